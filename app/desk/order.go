@@ -1,0 +1,107 @@
+package desk
+
+import "github.com/soniakeys/unit"
+
+// Order is one thing the operator asks of the desk. Orders are values; the
+// desk takes them in the order they were given, except Stop, which goes to
+// the loop at once.
+type Order struct {
+	Kind OrderKind
+
+	// Az and El are the axis angles of SlewTo, the azimuth over the cable
+	// wrap (not folded to a circle). NaN leaves that axis where it wants to be.
+	// For Nudge they are steps of true angle on the sky: Az across the
+	// elevation circle (positive clockwise), El upwards. For TrimTo they are the trim.
+	// For Jog they are -1, 0 or +1. For ReferenceTo, the angle of the axis now.
+	Az, El unit.Angle
+	// Body is the target of Choose.
+	Body BodyChoice
+	// On is the new state for the orders that switch something.
+	On bool
+	// Index is the band of BandTo, the axis of ReferenceTo (0 azimuth,
+	// 1 elevation), or the alarm number of Seen.
+	Index int
+	// Feed is the feed of BandTo, an index in that band's list.
+	Feed int
+	// Words is free text, for Note.
+	Words string
+}
+
+// OrderKind says what an Order asks.
+type OrderKind uint8
+
+// The orders. Each comment names the fields used.
+const (
+	// Stop ends every motion now. With nothing moving, tracking or armed it does not lock out.
+	Stop OrderKind = iota + 1
+	// Release ends a lock-out whose cause is gone.
+	Release
+	// Choose makes Body the target.
+	Choose
+	// Track starts (On) or ends (off: hold here) following the target.
+	Track
+	// Hold brings the axes to rest and holds them.
+	Hold
+	// SlewTo goes to the axis angles Az, El.
+	SlewTo
+	// Nudge moves the trim while tracking and the want while holding, by Az, El.
+	Nudge
+	// Jog drives the axes slowly in the directions Az, El for 300 ms.
+	Jog
+	// TrimTo sets the trim to Az (cross-elevation) and El.
+	TrimTo
+	// TrimBack returns to the trim before the last change.
+	TrimBack
+	// BandTo selects band Index and its feed Feed.
+	BandTo
+	// Power switches drive power.
+	Power
+	// Park goes to the resting place.
+	Park
+	// WindStow goes to the storm place for wind.
+	WindStow
+	// SnowStow goes to the storm place for snow.
+	SnowStow
+	// Working sets or ends 'working at the dish'.
+	Working
+	// Permit wants (On) or withdraws the leave to transmit.
+	Permit
+	// BeamOnTarget says that the beam is on the target now, which makes both positions trusted.
+	BeamOnTarget
+	// ReferenceTo says that axis Index stands at Az now, cable turn included.
+	ReferenceTo
+	// Seen acknowledges alarm Index; -1 all of them.
+	Seen
+	// ColdSky takes the noise level now as cold sky.
+	ColdSky
+	// Preamplifier switches the preamplifier.
+	Preamplifier
+	// NoiseSource switches the noise source.
+	NoiseSource
+	// CancelWarning cancels a start that the motion warning announces.
+	CancelWarning
+)
+
+// BodyKind is the kind of a target.
+type BodyKind uint8
+
+// The kinds of target.
+const (
+	NoBody BodyKind = iota
+	Moon
+	Sun
+	Source // one of the catalogue, by Name
+	Radec  // an entered right ascension and declination, J2000
+	Fixed  // a place: sky direction Az, El
+)
+
+// BodyChoice names a target.
+type BodyChoice struct {
+	Kind BodyKind
+	// Name is the catalogue name of a Source, or the operator's words for a place.
+	Name string
+	// RA and Dec, J2000, of a Radec.
+	RA, Dec unit.Angle
+	// Az (0 to a full turn, north 0) and El of a Fixed place, as seen (with refraction).
+	Az, El unit.Angle
+}

@@ -1,0 +1,361 @@
+package desk
+
+import (
+	"time"
+
+	"github.com/soniakeys/unit"
+)
+
+// Status is everything the window, the records and other readers may know, at
+// one moment. It is immutable once published. Directions on the sky are as
+// seen, with refraction; axis angles run over the cable wrap.
+type Status struct {
+	// Number counts published statuses.
+	Number uint64
+	// At is the time of the sky in UTC: the practice clock in practice.
+	At time.Time
+	// Practice marks the simulated dish.
+	Practice bool
+	Station  Station
+	// Scene is what changes seldom; a new pointer means a new scene.
+	Scene *Scene
+
+	Activity Activity
+	// Going is the name of the place or target of the activity, such as "the Moon" or "park".
+	Going  string
+	Target Target
+	Bodies []Body // what the panorama marks: Moon, Sun and sources, above the horizon or not
+
+	Axes [2]Axis // azimuth, elevation
+	// Off is the true angle on the sky between want and is.
+	Off unit.Angle
+	// OffCross and OffEl are where the beam is from the target (trim and
+	// mount model taken out), true angle, + clockwise and + up.
+	OffCross, OffEl unit.Angle
+	// EchoLossDB is the echo lost by pointing: both ways, from the angle
+	// between beam and where the trim says the target is. Meaningful while tracking.
+	EchoLossDB float64
+
+	Trim      Trim
+	Band      Band
+	BandIndex int
+	Feed      int
+
+	Power   PowerState
+	Lock    Lock
+	Stop    StopState
+	Moving  bool
+	Working bool // 'working at the dish' is set
+	// Starting is the start announced by the motion warning, with the seconds left; empty otherwise.
+	Starting     string
+	StartingIn   time.Duration
+	PermitWanted bool
+	Transmit     Transmit
+
+	Link     Link
+	Readings [ReadingCount]Reading
+	Switches []Switch
+	Alarms   []Alarm // worst first
+	// LastEvent is the number of the newest event.
+	LastEvent uint64
+	Noise     Noise
+	// MotorStartsPerHour per axis, over the last hour or since the start.
+	MotorStartsPerHour [2]float64
+	Lateness           Lateness
+}
+
+// Station is where the dish stands.
+type Station struct {
+	Name, Locator string
+	Lat, Lon      unit.Angle // north and east positive
+	HeightM       float64
+}
+
+// Scene is the part of the picture that changes seldom.
+type Scene struct {
+	// Arcs of the target, Moon and Sun: the way across the sky around now.
+	Arcs []Arc
+	// Horizon is the least elevation at each whole degree of azimuth; nil when not surveyed.
+	Horizon    []unit.Angle
+	Structures []Structure
+	Closed     []Sector // no transmitting
+	// SoftLow and SoftHigh are the soft limits, EndLow and EndHigh the end switches, per axis.
+	SoftLow, SoftHigh, EndLow, EndHigh [2]unit.Angle
+	Bands                              []Band
+	Sources                            []string // the catalogue's names
+	Park, WindStow, SnowStow           Direction
+}
+
+// Direction is a place as azimuth and elevation.
+type Direction struct{ Az, El unit.Angle }
+
+// Arc is a target's way across the sky.
+type Arc struct {
+	Kind BodyKind
+	Name string
+	// Points ten minutes apart, with refraction; Az folded to 0 to a full turn.
+	Points []ArcPoint
+}
+
+// ArcPoint is a moment of an arc.
+type ArcPoint struct {
+	At     time.Time
+	Az, El unit.Angle
+}
+
+// Structure is something the dish must stay above.
+type Structure struct {
+	Name     string
+	From, To unit.Angle // azimuth, clockwise from From
+	Least    unit.Angle // least elevation
+}
+
+// Sector is a part of the sky.
+type Sector struct {
+	Name         string
+	From, To     unit.Angle // azimuth, clockwise
+	FromEl, ToEl unit.Angle
+}
+
+// Body is a mark in the panorama.
+type Body struct {
+	Kind     BodyKind
+	Name     string
+	Az, El   unit.Angle
+	Diameter unit.Angle // 0 for a point
+}
+
+// Activity is what the desk does. A single function of the desk changes it.
+type Activity uint8
+
+// The activities.
+const (
+	Resting  Activity = iota // power off; may become any other but Tracking without power
+	Holding                  // axes held
+	Jogging                  // by hand, ends by itself into Holding
+	Slewing                  // to a fixed place, ends in Holding
+	Tracking                 // on a target, until Hold, Stop, set or trip
+	Waiting                  // at the rising place of a target that is down, becomes Tracking when it rises
+	Parking                  // to the resting place, ends in Parked
+	Parked
+	Stowing // to a storm place, ends in Stowed
+	Stowed
+	LockedOut // until Release
+)
+
+// Target is what the beam should look at.
+type Target struct {
+	Choice BodyChoice
+	Name   string // "Moon", "Cas A", "12 34.5 +56.7" ...
+	// Az, El is the target's own place, without trim or mount model.
+	Az, El unit.Angle
+	Up     bool
+	// Rise is the next rise, Set the next set; zero when there is none within two days.
+	Rise, Set time.Time
+	// Highest is the highest moment of this pass or the next, HighestEl its elevation.
+	Highest    time.Time
+	HighestEl  unit.Angle
+	DistanceKm float64 // 0 when not meant
+	// RangeRateMps is positive when receding.
+	RangeRateMps float64
+	Diameter     unit.Angle
+	// Dubious says that the result lies outside what the ephemeris or the leap seconds cover, and why; empty when fine.
+	Dubious string
+}
+
+// Axis is one axis as it is now.
+type Axis struct {
+	Fitted  bool
+	Trusted bool
+	// Is is the angle measured, Estimated when it stands between counts.
+	Is        unit.Angle
+	Estimated bool
+	// Want is the angle asked for; meaningless unless HasWant.
+	Want    unit.Angle
+	HasWant bool
+	// Rate of the axis, radians per second of time as unit.Angle per second.
+	RatePerS unit.Angle
+	// Applied drive, -1 to +1.
+	Applied  float64
+	CurrentA float64 // NaN when not fitted
+	// EndLow and EndHigh are the end switches, true when open.
+	EndLow, EndHigh bool
+	Moving          bool
+	Counts          int32
+	// Offered is the angle the reference kept from before the restart would give; valid when HasOffer.
+	Offered  unit.Angle
+	HasOffer bool
+	// Origin says how the position came to be trusted and when, or why it is not.
+	Origin   string
+	OriginAt time.Time
+	StepDeg  float64 // degrees per count
+}
+
+// Trim is what the operator adds while tracking, true angle on the sky.
+type Trim struct {
+	CrossEl, El         unit.Angle
+	For                 string // "5760 MHz, Moon": the band, feed and kind of target it belongs to
+	CanGoBack           bool
+	BackCrossEl, BackEl unit.Angle
+}
+
+// Band is a band with its feed.
+type Band struct {
+	Name  string // "1296 MHz"
+	MHz   float64
+	Feed  string
+	Feeds []string
+	// HalfPower is the half-power beamwidth, full angle.
+	HalfPower unit.Angle
+}
+
+// PowerState of the drives.
+type PowerState uint8
+
+// The states of drive power.
+const (
+	PowerOff PowerState = iota
+	PowerComingOn
+	PowerOn
+)
+
+// Lock is a lock-out.
+type Lock struct {
+	Locked bool
+	Since  time.Time
+	Cause  string // words of the first cause
+	Next   string // what the operator should do
+	// Releasable is false while the cause stands.
+	Releasable bool
+}
+
+// StopState follows a stop until the counts stand.
+type StopState uint8
+
+// The states of a stop.
+const (
+	StopNone     StopState = iota
+	StopAsked              // zero was demanded, the counts still move or are not known
+	StopStanding           // standing still, confirmed by the counts
+)
+
+// Transmit is the transmitter as the sequencer shows it.
+type Transmit struct {
+	Keyed     bool
+	Permitted bool   // really permitted
+	Why       string // why not, when wanted but not given
+	Sequencer string // "receive", "going to transmit", "transmit", "going to receive", "fault"; empty when not fitted
+	Since     time.Time
+}
+
+// LinkState is the state of the serial line.
+type LinkState uint8
+
+// The states of the link.
+const (
+	LinkOpening LinkState = iota // no reply yet
+	LinkGood
+	LinkWaiting // replies missing, not yet lost
+	LinkLost
+	LinkRefused // identity wrong or port not to be had; Words says why
+)
+
+// Link is the serial line.
+type Link struct {
+	State       LinkState
+	Words       string
+	Port        string
+	PerSecond   float64
+	Errors      uint64
+	Since       time.Time     // errors counted since
+	LastReply   time.Duration // age of the newest reply
+	ErrorsKeyed uint64
+	Impossible  [2]uint64 // impossible transitions since the start
+}
+
+// Grade of a reading, event or alarm.
+type Grade uint8
+
+// The grades.
+const (
+	Normal Grade = iota
+	Notice
+	Warning
+	AlarmGrade
+)
+
+// ReadingCount is the number of readings of the link.
+const ReadingCount = 32
+
+// Reading is one reading of the enclosure.
+type Reading struct {
+	Name, Unit string
+	Group      string
+	Decimals   int
+	Fitted     bool
+	Value      float64
+	// Low and High are the ends of the scale on which the band is drawn.
+	Low, High float64
+	// The four limits; NaN where none.
+	AlarmLow, WarnLow, WarnHigh, AlarmHigh float64
+	Grade                                  Grade
+	// Crossed is the limit crossed, such as "least 22.0"; empty when none.
+	Crossed string
+	// Words replaces the figure where it is a state (sequencer).
+	Words string
+	At    time.Time
+}
+
+// Switch is a two-state thing at the enclosure: end switches, stop circuit, hand panel, door.
+type Switch struct {
+	Name, Words string
+	Grade       Grade
+}
+
+// Alarm is a warning or alarm that stands or has not been seen.
+type Alarm struct {
+	Number int
+	Grade  Grade
+	Words  string
+	Next   string
+	Since  time.Time
+	Seen   bool
+	Stands bool // false: cleared, not seen
+}
+
+// Event is something that happened; numbers never skip.
+type Event struct {
+	Number uint64
+	At     time.Time
+	Grade  Grade
+	Words  string
+}
+
+// Noise is the receiver's noise now.
+type Noise struct {
+	Fitted bool
+	Clean  bool
+	// LevelDB is the detector's level, dB to an arbitrary zero.
+	LevelDB float64
+	// ColdDB is the cold sky's level; meaningless unless HasCold.
+	ColdDB  float64
+	HasCold bool
+	ColdAt  time.Time
+}
+
+// NoiseSample is a point of the noise strip.
+type NoiseSample struct {
+	Number  uint64
+	At      time.Time
+	LevelDB float64
+	Clean   bool
+	Keyed   bool
+	// Mark tells of a change at this sample: 0 none, 1 trim, 2 preamplifier, 3 noise source, 4 band.
+	Mark uint8
+}
+
+// Lateness of the loop's ticks, in milliseconds, since the start.
+type Lateness struct {
+	P50, P99, P999 float64
+	Ticks          uint64
+}
