@@ -1,0 +1,109 @@
+// Package step is the heart of the drive: from configuration, state and the
+// inputs of a tick to a new state and the orders for the enclosure. It is pure,
+// allocates nothing, and its state and inputs are plain values, so that a
+// record of them replays at a desk.
+//
+// Within a step always, in this order: guard, commands, plan, limits, outputs.
+//
+// Axis angles are unit.Angle, radians; azimuth runs over the cable wrap.
+// Time is a monotonic count of nanoseconds, wall time beside it.
+package step
+
+import (
+	"math"
+	"time"
+
+	"github.com/soniakeys/unit"
+)
+
+// Nanos is monotonic time since an arbitrary zero, in nanoseconds.
+type Nanos = time.Duration
+
+// Azimuth and Elevation index what is kept once for each axis.
+const (
+	Azimuth   = 0
+	Elevation = 1
+)
+
+// Keep is the angle, not a number, that leaves an axis where it wants to be.
+var keep = unit.Angle(math.NaN())
+
+// Keep returns the angle that leaves an axis alone in a Slew or Want command.
+func Keep() unit.Angle { return keep }
+
+// CommandKind says what a Command asks.
+type CommandKind uint8
+
+// The commands. Each comment names the fields used.
+const (
+	// Stop ends every motion at once. With nothing moving or following it does not lock out.
+	Stop CommandKind = iota + 1
+	// Release ends a lock-out whose cause is gone.
+	Release
+	// Power switches drive power (On). It comes on only where Asked.
+	Power
+	// Hold brings the axes to rest by the slope and holds them there.
+	Hold
+	// Slew goes to the axis angles Az, El and holds there; NaN leaves that axis alone.
+	Slew
+	// Follow follows the course now in the state until Hold, Stop, trip or until it runs out.
+	Follow
+	// Jog moves the axes at AzDrive, ElDrive (-1 to 1 of the jog speed, + to
+	// rising angles) for JogLife; it is renewed by the next one.
+	Jog
+	// Want moves the want while holding to Az, El; NaN leaves that axis alone.
+	Want
+	// WantBy moves the want while holding by Az, El.
+	WantBy
+	// Reference says that axis Axis stands at Az now, found as Origin says.
+	Reference
+	// TrustOffered takes the offered angle of axis Axis for its place.
+	TrustOffered
+	// Distrust throws the reference of axis Axis away.
+	Distrust
+	// Working sets (On) or ends 'working at the dish': no start of any kind.
+	Working
+	// Permit wants (On) or withdraws the leave to transmit.
+	Permit
+	// OutputsTo sets the slow outputs to Value (register 0018, bits 0 to 7).
+	OutputsTo
+	// BandTo selects band Value, 0 to 15, at the enclosure.
+	BandTo
+	// FeedTo turns the feed to Az.
+	FeedTo
+	// ToleranceTo sets how far the axes may be off before they move, Az and El,
+	// each an angle of that axis, and OffLimit for the permit in Value hundredths of a degree.
+	ToleranceTo
+	// CancelStart ends a start that the motion warning announces.
+	CancelStart
+	// CancelStow ends the countdown to a wind stow.
+	CancelStow
+	// WindowAlive says that the window draws and hears.
+	WindowAlive
+	// WindowGone says that there is no window: its silence means nothing.
+	WindowGone
+	// Brake sets aside the rule that keeps motion to our transmit periods (On: keep to them).
+	PeriodsOnly
+)
+
+// Command is one thing asked of the drive.
+type Command struct {
+	Kind CommandKind
+	// Axis is 0 azimuth, 1 elevation.
+	Axis   int8
+	Origin uint8 // a mount.Origin
+	// On is the new state of what is switched.
+	On bool
+	// Asked says that a key or click of the last ten seconds is behind it. A
+	// start that is not sounds the motion warning first.
+	Asked            bool
+	Value            int32
+	Az, El           unit.Angle
+	AzDrive, ElDrive float64
+	// SinceNanos is the moment, in Inputs.Now's count, at which the angles of a
+	// Reference held; 0 for now.
+	Since Nanos
+}
+
+// MaxCommands is the number of commands that a step takes; more wait for the next one.
+const MaxCommands = 8
