@@ -1,0 +1,260 @@
+//go:build window
+
+// Package endtoend drives the finished program as an operator would: a real
+// window, a pointer, a keyboard, and a simulated enclosure in a process of its
+// own whose truth no part of the panel can touch. Its tests need a display of
+// their own and xdotool; the check script brings both.
+package endtoend
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"syscall"
+	"testing"
+	"time"
+)
+
+// binary is the program under test, built by TestMain from the sources as they are.
+var binary string
+
+func TestMain(m *testing.M) {
+	folder, err := os.MkdirTemp("", "beamhelm-endtoend-")
+	if err != nil {
+		fmt.Fprintln(os.Stderr, err)
+		os.Exit(1)
+	}
+	binary = filepath.Join(folder, "beamhelm")
+	build := exec.Command("go", "build", "-o", binary, "beamhelm/app")
+	build.Stdout, build.Stderr = os.Stderr, os.Stderr
+	if err := build.Run(); err != nil {
+		fmt.Fprintln(os.Stderr, "building the program:", err)
+		os.Exit(1)
+	}
+	status := m.Run()
+	os.RemoveAll(folder)
+	os.Exit(status)
+}
+
+// process is a running program that ends with its test.
+type process struct {
+	*exec.Cmd
+	output bytes.Buffer
+	ended  chan struct{}
+	err    error
+}
+
+// start runs the program with its own empty home, so that no settings and no
+// kept position of the person who runs the test are touched.
+func start(t *testing.T, home string, arguments ...string) *process {
+	t.Helper()
+	p := &process{Cmd: exec.Command(binary, arguments...), ended: make(chan struct{})}
+	p.Stdout, p.Stderr = &p.output, &p.output
+	p.Env = append(os.Environ(), "HOME="+home, "XDG_CONFIG_HOME="+home+"/config", "XDG_STATE_HOME="+home+"/state",
+		"XDG_DATA_HOME="+home+"/share", "XDG_CACHE_HOME="+home+"/cache", "XDG_RUNTIME_DIR="+home+"/run")
+	if err := os.MkdirAll(home+"/run", 0o700); err != nil {
+		t.Fatal(err)
+	}
+	if err := p.Start(); err != nil {
+		t.Fatalf("starting beamhelm %s: %v", strings.Join(arguments, " "), err)
+	}
+	go func() {
+		p.err = p.Wait()
+		close(p.ended)
+	}()
+	t.Cleanup(func() {
+		p.end()
+		if t.Failed() {
+			t.Logf("beamhelm %s said:\n%s", strings.Join(arguments, " "), p.output.String())
+		}
+	})
+	return p
+}
+
+// end asks the process to end and insists after five seconds.
+func (p *process) end() {
+	p.Process.Signal(syscall.SIGTERM)
+	select {
+	case <-p.ended:
+	case <-time.After(5 * time.Second):
+		p.Process.Kill()
+		<-p.ended
+	}
+}
+
+// code waits for the process to end and returns its exit status.
+func (p *process) code(t *testing.T, within time.Duration) int {
+	t.Helper()
+	select {
+	case <-p.ended:
+		return p.ProcessState.ExitCode()
+	case <-time.After(within):
+		t.Fatalf("still running after %v", within)
+		return 0
+	}
+}
+
+// layout is what the program says of its window: which controls are visible,
+// where, with which words.
+type layout struct {
+	Frame    int
+	Focused  string
+	Controls map[string]control
+}
+
+// control is a visible control; its rectangle is in window pixels.
+type control struct {
+	X, Y, W, H  float64
+	Words       string
+	On, Enabled bool
+}
+
+// panel is the program with its window.
+type panel struct {
+	*process
+	t      *testing.T
+	file   string // the layout
+	window string // the window's number for xdotool
+}
+
+// openPanel starts the program with these arguments and waits for its window.
+func openPanel(t *testing.T, home string, arguments ...string) *panel {
+	t.Helper()
+	p := &panel{t: t, file: filepath.Join(t.TempDir(), "layout.json")}
+	p.process = start(t, home, append([]string{"-layout", p.file}, arguments...)...)
+	t.Cleanup(func() {
+		if t.Failed() {
+			p.picture()
+		}
+	})
+	p.await(30*time.Second, "its first frame", func(l layout) bool { return len(l.Controls) > 0 })
+	p.window = strings.Fields(xdotool(t, "search", "--sync", "--onlyvisible", "--pid", strconv.Itoa(p.Process.Pid)))[0]
+	xdotool(t, "windowactivate", "--sync", p.window)
+	return p
+}
+
+// picture keeps the screen as it is, for someone to look at.
+func (p *panel) picture() {
+	folder := os.Getenv("BEAMHELM_PICTURES")
+	if folder == "" {
+		folder = os.TempDir()
+	}
+	name := filepath.Join(folder, "beamhelm-"+strings.NewReplacer("/", "-", " ", "-").Replace(p.t.Name())+".png")
+	if out, err := exec.Command("import", "-window", "root", name).CombinedOutput(); err != nil {
+		p.t.Logf("keeping a picture of the screen: %v %s", err, out)
+		return
+	}
+	p.t.Logf("the screen as it was: %s", name)
+}
+
+// look reads the newest layout; empty while there is none.
+func (p *panel) look() layout {
+	var l layout
+	text, err := os.ReadFile(p.file)
+	if errors.Is(err, os.ErrNotExist) {
+		return l
+	}
+	if err == nil {
+		err = json.Unmarshal(text, &l)
+	}
+	if err != nil {
+		p.t.Fatalf("reading the layout: %v", err)
+	}
+	return l
+}
+
+// await polls the layout until it is as wanted.
+func (p *panel) await(within time.Duration, what string, wanted func(layout) bool) layout {
+	p.t.Helper()
+	deadline := time.Now().Add(within)
+	for {
+		l := p.look()
+		if wanted(l) {
+			return l
+		}
+		select {
+		case <-p.ended:
+			p.t.Fatalf("the program ended (%v) while waiting for %s", p.err, what)
+		default:
+		}
+		if time.Now().After(deadline) {
+			shown, _ := json.Marshal(l)
+			p.t.Fatalf("no %s within %v; the window shows %s", what, within, shown)
+		}
+		time.Sleep(5 * time.Millisecond)
+	}
+}
+
+// control waits until a control is visible and returns it.
+func (p *panel) control(name string) control {
+	p.t.Helper()
+	return p.await(5*time.Second, name+" to be visible", func(l layout) bool {
+		_, visible := l.Controls[name]
+		return visible
+	}).Controls[name]
+}
+
+// click presses the middle of a control.
+func (p *panel) click(name string) {
+	p.t.Helper()
+	p.clickAt(name, 0.5, 0.5)
+}
+
+// clickAt presses a control at a share of its width and height from its top left.
+func (p *panel) clickAt(name string, x, y float64) {
+	p.t.Helper()
+	c := p.control(name)
+	xdotool(p.t, "mousemove", "--window", p.window, "--sync",
+		strconv.Itoa(int(c.X+x*c.W)), strconv.Itoa(int(c.Y+y*c.H)), "click", "1")
+}
+
+// clickUntil clicks a control and waits for what it should bring.
+func (p *panel) clickUntil(name, what string, wanted func(layout) bool) {
+	p.t.Helper()
+	p.click(name)
+	p.await(10*time.Second, what+" after a click on "+name, wanted)
+}
+
+// tabTo moves the focus with the Tab key until the control has it.
+func (p *panel) tabTo(name string) {
+	p.t.Helper()
+	var seen []string
+	for range 80 {
+		before := p.look().Focused
+		if before == name {
+			return
+		}
+		xdotool(p.t, "key", "--window", p.window, "Tab")
+		deadline := time.Now().Add(400 * time.Millisecond)
+		for p.look().Focused == before && time.Now().Before(deadline) {
+			time.Sleep(5 * time.Millisecond)
+		}
+		seen = append(seen, p.look().Focused)
+	}
+	p.t.Fatalf("Tab never reaches %s; it went over %q", name, seen)
+}
+
+// key presses a key in the window.
+func (p *panel) key(name string) {
+	p.t.Helper()
+	xdotool(p.t, "key", "--window", p.window, name)
+}
+
+// xdotool runs one command of that program and returns what it printed.
+func xdotool(t *testing.T, arguments ...string) string {
+	t.Helper()
+	ctx, cancel := context.WithTimeout(context.Background(), 20*time.Second)
+	defer cancel()
+	out, err := exec.CommandContext(ctx, "xdotool", arguments...).CombinedOutput()
+	if err != nil {
+		t.Fatalf("xdotool %s: %v: %s", strings.Join(arguments, " "), err, out)
+	}
+	return string(out)
+}
