@@ -5,6 +5,8 @@
 // circuit that cuts drive power without any computer belong at the dish.
 package guard
 
+import "time"
+
 // Code names a row.
 type Code uint8
 
@@ -74,11 +76,11 @@ const (
 	CodeCount
 )
 
-// Response is what the loop does while a row's finding stands, or, for a trip,
-// once.
+// Response is what the loop does about a finding.
 type Response uint8
 
-// The responses, in rising order of what they end.
+// The responses. Those up to Stow last as long as the finding; the trips are
+// latched, with their first cause, until the operator's Release.
 const (
 	// Notice tells, and does nothing else.
 	Notice Response = iota
@@ -88,15 +90,27 @@ const (
 	Withdraw
 	// Block ends motion in one direction of one axis.
 	Block
-	// Rest brings the axes to rest by the slope and holds them there; not latched.
+	// Pause holds the demands at zero; motion goes on when the finding is gone.
+	Pause
+	// Rest brings the axes to rest by the slope and holds them there.
 	Rest
 	// Stow asks the desk for the wind stow after a countdown that the operator can cancel.
 	Stow
-	// Trip stops at once and locks out until Release; drive power stays on.
+	// Trip stops at once and locks out; drive power stays on.
 	Trip
-	// TripPower stops at once, takes drive power off and locks out until Release.
+	// TripPower stops at once, takes drive power off and locks out.
 	TripPower
 )
+
+var responseWords = [...]string{"notice", "warning", "withdraw the permit", "block that direction", "pause", "come to rest and hold", "stow", "stop", "stop and power off"}
+
+// String gives the response in words.
+func (r Response) String() string {
+	if int(r) < len(responseWords) {
+		return responseWords[r]
+	}
+	return "unknown"
+}
 
 // NoAxis is the axis of a finding that belongs to neither.
 const NoAxis = -1
@@ -120,8 +134,12 @@ type Row struct {
 	// is not judged.
 	Behind   []Code
 	Response Response
-	// Test is true while the finding is there. How long it must be there is
-	// the row's own affair: Hold says it in words for the handbook.
+	// Refuses: while it stands no motion of any kind starts and no power comes on.
+	Refuses bool
+	// Always: a trip of this row locks out even where nothing was powered or moving.
+	Always bool
+	// Hold is how long the test must be true.
+	Hold time.Duration
+	// Test is true while the finding is there.
 	Test func(c *Config, f *Facts, s *State, axis int) bool
-	Hold string
 }

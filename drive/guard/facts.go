@@ -14,6 +14,8 @@ type AxisConfig struct {
 	Step, Play, Coast unit.Angle
 	// TopSpeed is the steady speed at full drive, a second; Acceleration, a second squared.
 	TopSpeed, Acceleration unit.Angle
+	// Lag is the time in which the axis follows its drive.
+	Lag time.Duration
 	// LeastDrive is the drive below which an axis need not move, 0 to 1.
 	LeastDrive float64
 	// SoftLow and SoftHigh are the soft limits.
@@ -27,41 +29,76 @@ type AxisConfig struct {
 
 // Config is what the rows know of the station.
 type Config struct {
-	Axes [2]AxisConfig
+	Axes   [2]AxisConfig
+	Limits Limits
 	// Tick is the time between two ticks.
 	Tick time.Duration
-	// LinkIdle and LinkPowered are how long replies may be missing.
-	LinkIdle, LinkPowered time.Duration
-	// WindowSilence is how long the window may be silent.
-	WindowSilence time.Duration
-	// PowerComesOn is how long drive power may take to come on.
-	PowerComesOn time.Duration
 }
 
-// AxisFacts is an axis at this tick. Drives run from -1 to 1, + to rising angles.
+// AxisFacts is an axis at this tick. Drives run from -1 to 1, + to rising
+// angles; counts are turned so that they rise with the angle.
 type AxisFacts struct {
 	Counts          int32
 	Applied, Demand float64
 	CurrentA        float64 // NaN where not fitted
+	MotorC          float64 // NaN where not fitted
 	EndLow, EndHigh bool
 	DriveFault      bool
 	EncoderFault    bool
 	Impossible      uint16
 	Trusted         bool
 	Is              unit.Angle
-	// Rate is estimated, radians a second.
-	Rate float64
+	// Wanted is where the operator's order or the course would take the axis
+	// now, before any limit; valid with HasWanted.
+	Wanted    unit.Angle
+	HasWanted bool
 }
 
-// Facts is what the rows are shown of a tick.
+// Facts is what the rows are shown of a tick. Figures that are not fitted are NaN.
 type Facts struct {
 	Now time.Duration
-	// Fresh: the enclosure's figures are new in this tick.
-	Fresh bool
-	Axes  [2]AxisFacts
-}
+	// Connected: a reply has been accepted since the start. Fresh: the
+	// enclosure's figures are new in this tick. ReplyAge is the age of the newest.
+	Connected, Fresh bool
+	ReplyAge         time.Duration
+	// Millis is the enclosure's own clock.
+	Millis uint32
+	// WrongMap: the identity is not one that the panel can drive. Restarted: the
+	// start counter or the enclosure's clock shows a new start.
+	WrongMap, Restarted bool
+	LateBy              time.Duration
 
-// State is what the rows remember between ticks.
-type State struct {
-	Standing [CodeCount]uint8
+	// Ours: the loop wants drive power on. Asked is how long ago it asked; only
+	// meaningful while Ours. Powered: the drives have it.
+	Ours, Powered  bool
+	Asked          time.Duration
+	PowerConfirmed bool // it has come on since it was asked
+	// Active: a mode that moves an axis. Slewing, Jogging and Following say which.
+	Active, Slewing, Jogging, Following bool
+	// Stopped: a Stop or lock-out is in force.
+	Stopped bool
+	// WindowExpected: there should be a window. WindowAge is the age of its last sign.
+	WindowExpected bool
+	WindowAge      time.Duration
+	// CourseOver: the course says nothing about now.
+	CourseOver bool
+
+	WatchdogTrip, PowerTrip         bool
+	StopOpen, HandPanel, Door, Work bool
+	Structure                       bool // the dish is or would go below a structure
+
+	DriveSupplyV, StageC      float64
+	WindMean, WindGust        float64
+	WindFitted                bool
+	WallStep                  time.Duration // step of the wall clock against the monotonic one in this tick
+	ClockOffset               time.Duration
+	SunAngle                  unit.Angle // between beam and Sun; valid with HasSun
+	HasSun                    bool
+	PermitWanted, Keyed       bool
+	AzDirection, ElDirection  unit.Angle // where the dish looks, valid with both axes trusted
+	RelayV, ReflectedW        float64
+	CoolantC, FlowLitres      float64
+	SequencerFault, OffTarget bool
+
+	Axes [2]AxisFacts
 }

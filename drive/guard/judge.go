@@ -1,0 +1,133 @@
+package guard
+
+import "time"
+
+// State is what the rows remember between ticks. Its zero is a fresh start.
+type State struct {
+	axes [2]travel
+	// since is when a row's test became true, per axis (NoAxis in 0), 0 while false.
+	since [CodeCount][2]time.Duration
+	// standing rows, per axis.
+	standing [CodeCount][2]bool
+
+	gustUntil, clockUntil, lateUntil time.Duration
+	hot                              [2]bool
+	windy                            bool
+	windSame                         float64
+	windSince                        time.Duration
+}
+
+// MaxFound is the most findings that one verdict carries.
+const MaxFound = 24
+
+// Verdict is what the rows found in a tick.
+type Verdict struct {
+	Found [MaxFound]Finding
+	Count int
+	// New marks those that did not stand in the tick before.
+	New [MaxFound]bool
+	// Response is the gravest of all findings' but Block, First the first finding with it.
+	Response Response
+	First    Finding
+	// BlockLow and BlockHigh: no motion to falling or rising angles, per axis.
+	BlockLow, BlockHigh [2]bool
+	// Pause: demands are zero by the slope while it stands, and motion goes on afterwards.
+	Pause bool
+	// Rest: come to rest and hold.
+	Rest bool
+	// Refuse is the first row that refuses any start, None where none does.
+	Refuse Code
+	// Withdraw is the first row that withholds the permit.
+	Withdraw Code
+	// Stow: the wind asks for the stow.
+	Stow bool
+}
+
+// Stands reports whether a row stood when last judged.
+func (s *State) Stands(code Code) bool { return s.standing[code][0] || s.standing[code][1] }
+
+// Forget drops what was followed of both axes: after a break nothing can be
+// said of the motion meanwhile.
+func (s *State) Forget() { s.axes = [2]travel{{heat: s.axes[0].heat}, {heat: s.axes[1].heat}} }
+
+// Judge looks at every row.
+func Judge(c *Config, f *Facts, s *State) Verdict {
+	if f.Fresh {
+		for i := range s.axes {
+			if c.Axes[i].Fitted {
+				s.axes[i].update(&c.Axes[i], &f.Axes[i], f.Millis)
+			}
+		}
+	}
+	var v Verdict
+	for i := range rows {
+		r := &rows[i]
+		axes := 1
+		if r.PerAxis {
+			axes = 2
+		}
+		for axis := range axes {
+			s.judgeRow(c, f, r, axis, &v)
+		}
+	}
+	return v
+}
+
+func (s *State) judgeRow(c *Config, f *Facts, r *Row, axis int, v *Verdict) {
+	stood := s.standing[r.Code][axis]
+	found := (!r.PerAxis || c.Axes[axis].Fitted) && !s.explained(r) && r.Test(c, f, s, axis)
+	if found && r.Hold > 0 {
+		if s.since[r.Code][axis] == 0 {
+			s.since[r.Code][axis] = f.Now + 1
+		}
+		found = f.Now+1-s.since[r.Code][axis] >= r.Hold
+	} else if !found {
+		s.since[r.Code][axis] = 0
+	}
+	s.standing[r.Code][axis] = found
+	if found {
+		v.add(r, f, axis, !stood)
+	}
+}
+
+// explained reports whether a cause of the row stands.
+func (s *State) explained(r *Row) bool {
+	for _, cause := range r.Behind {
+		if s.Stands(cause) {
+			return true
+		}
+	}
+	return false
+}
+
+func (v *Verdict) add(r *Row, f *Facts, axis int, isNew bool) {
+	finding := Finding{r.Code, NoAxis}
+	if r.PerAxis {
+		finding.Axis = int8(axis)
+	}
+	if v.Count < MaxFound {
+		v.Found[v.Count], v.New[v.Count] = finding, isNew
+		v.Count++
+	}
+	if r.Refuses && v.Refuse == None {
+		v.Refuse = r.Code
+	}
+	if (r.Response >= Trip || r.Response == Withdraw) && v.Withdraw == None {
+		v.Withdraw = r.Code
+	}
+	switch r.Response {
+	case Block:
+		v.BlockLow[axis] = v.BlockLow[axis] || f.Axes[axis].EndLow
+		v.BlockHigh[axis] = v.BlockHigh[axis] || f.Axes[axis].EndHigh
+	case Pause:
+		v.Pause = true
+	case Rest:
+		v.Rest = true
+	case Stow:
+		v.Stow = true
+	case Trip, TripPower:
+		if r.Response > v.Response {
+			v.Response, v.First = r.Response, finding
+		}
+	}
+}

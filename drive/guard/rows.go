@@ -1,0 +1,348 @@
+package guard
+
+import (
+	"math"
+	"time"
+)
+
+// rows is every guard, causes before what they explain.
+var rows = [...]Row{
+	{
+		Code: WrongMap, Name: "wrong map",
+		Words:   "The enclosure's register map or its axes are not those of the settings",
+		Next:    "Check the settings and the enclosure's firmware.",
+		Refuses: true, Response: TripPower,
+		Test: func(_ *Config, f *Facts, _ *State, _ int) bool { return f.WrongMap },
+	},
+	{
+		Code: LinkLost, Name: "link lost",
+		Words:   "No reply from the enclosure",
+		Next:    "Check the line, its adapter and the enclosure's supply. Motion goes on when replies return and the enclosure has not tripped.",
+		Refuses: true, Response: Pause,
+		Test: linkLost,
+	},
+	{
+		Code: LateLoop, Name: "late loop",
+		Words: "The computer gives the drive loop too little time", Next: "Close what loads the computer.",
+		Response: Warn,
+		Test:     lateLoop,
+	},
+	{
+		Code: WindowSilent, Name: "window silent",
+		Words: "The window does not answer: slews and jogs ended", Next: "Wait for the window or start the panel again. Tracking goes on.",
+		Response: Rest,
+		Test: func(c *Config, f *Facts, _ *State, _ int) bool {
+			return f.WindowExpected && (f.Slewing || f.Jogging) && f.WindowAge > c.Limits.WindowSilence
+		},
+	},
+	{
+		Code: CourseRunOut, Name: "course run out",
+		Words: "The course to follow ran out", Next: "Press Track again. If it returns, look for what stops the desk.",
+		Response: Rest,
+		Test:     func(_ *Config, f *Facts, _ *State, _ int) bool { return f.Following && f.CourseOver },
+	},
+	{
+		Code: Restarted, Name: "enclosure restarted",
+		Words:    "The enclosure started again: drive power is off, positions may be lost",
+		Next:     "Find out why it started. Release, switch drive power on and check the positions.",
+		Response: TripPower, Always: true,
+		Test: func(_ *Config, f *Facts, _ *State, _ int) bool { return f.Restarted },
+	},
+	{
+		Code: WatchdogTripped, Name: "watchdog tripped",
+		Words:    "The enclosure heard nothing from the panel and stopped by itself",
+		Next:     "Check line and computer, then Release.",
+		Response: TripPower, Behind: []Code{Restarted},
+		Test: func(_ *Config, f *Facts, _ *State, _ int) bool { return f.Ours && f.WatchdogTrip },
+	},
+	{
+		Code: StopCircuit, Name: "stop circuit",
+		Words: "The stop circuit is open", Next: "Find who opened it and why. Close it at the dish, then Release.",
+		Refuses: true, Response: TripPower,
+		Test: func(_ *Config, f *Facts, _ *State, _ int) bool { return f.StopOpen },
+	},
+	{
+		Code: HandPanel, Name: "hand panel",
+		Words: "The hand panel has control", Next: "Someone is at the dish. When the hand panel is off again, switch drive power on.",
+		Refuses: true, Response: Rest,
+		Test: func(_ *Config, f *Facts, _ *State, _ int) bool { return f.HandPanel },
+	},
+	{
+		Code: DriveFault, Name: "drive fault", PerAxis: true,
+		Words: "The drive reports a fault", Next: "Read the drive's own display at the dish. When the fault is gone, Release.",
+		Response: TripPower,
+		Test:     func(_ *Config, f *Facts, _ *State, axis int) bool { return f.Axes[axis].DriveFault },
+	},
+	{
+		Code: EncoderFault, Name: "encoder fault", PerAxis: true,
+		Words:    "The encoder reports a fault or gives no counts: the position is not to be trusted",
+		Next:     "Check the encoder, its coupling and cable. Release, then reference the axis.",
+		Response: TripPower,
+		Test:     func(_ *Config, f *Facts, _ *State, axis int) bool { return f.Axes[axis].EncoderFault },
+	},
+	{
+		Code: PowerDidNotComeOn, Name: "power did not come on",
+		Words:    "Drive power did not come on",
+		Next:     "Check the drive supply, its contactor and fuses, then Release.",
+		Response: TripPower, Behind: []Code{WatchdogTripped, Restarted, StopCircuit, HandPanel, DriveFault, EncoderFault, LinkLost},
+		Test: func(c *Config, f *Facts, _ *State, _ int) bool {
+			return f.Ours && !f.PowerConfirmed && (f.PowerTrip || f.Asked > c.Limits.PowerComesOn)
+		},
+	},
+	{
+		Code: PowerLost, Name: "power lost",
+		Words:    "Drive power went off without being ordered",
+		Next:     "Check the drive supply, its contactor and fuses, then Release.",
+		Response: TripPower, Behind: []Code{WatchdogTripped, Restarted, StopCircuit, HandPanel, DriveFault, EncoderFault, PowerDidNotComeOn, LinkLost},
+		Test: func(_ *Config, f *Facts, _ *State, _ int) bool {
+			return f.Ours && f.PowerConfirmed && (!f.Powered || f.PowerTrip)
+		},
+	},
+	{
+		Code: ImpossibleTransitions, Name: "impossible transitions", PerAxis: true,
+		Words: "The encoder skips: impossible transitions", Next: "Counts may be lost. Check the encoder's cable and screen, and the position at the mark.",
+		Response: Warn,
+		Test:     func(_ *Config, _ *Facts, s *State, axis int) bool { return s.axes[axis].slips > 2.5 },
+	},
+	{
+		Code: BothEnds, Name: "both ends open", PerAxis: true,
+		Words: "Both end switches of the axis are open: a broken wire", Next: "Check the end switches' cable, then Release.",
+		Refuses: true, Response: TripPower,
+		Test: func(_ *Config, f *Facts, _ *State, axis int) bool { return f.Axes[axis].EndLow && f.Axes[axis].EndHigh },
+	},
+	{
+		Code: EndSwitch, Name: "end switch", PerAxis: true,
+		Words: "The axis stands at its end switch", Next: "Jog it back. Where the soft limit should have held it, reference the axis.",
+		Response: Block,
+		Test: func(_ *Config, f *Facts, _ *State, axis int) bool {
+			return f.Axes[axis].EndLow != f.Axes[axis].EndHigh
+		},
+	},
+	{
+		Code: SoftLimit, Name: "soft limit", PerAxis: true,
+		Words: "The soft limit of the axis: motion ends here", Next: "Choose a place or a target within the limits; the way round the cable wrap may help.",
+		Response: Rest,
+		Test:     softLimit,
+	},
+	{
+		Code: Structure, Name: "structure",
+		Words: "A structure is in the way below this elevation", Next: "Raise the elevation, or choose a target above the structure.",
+		Response: Rest,
+		Test:     func(_ *Config, f *Facts, _ *State, _ int) bool { return f.Active && f.Structure },
+	},
+	{
+		Code: MovingAfterStop, Name: "moving after stop", PerAxis: true,
+		Words:    "The axis moves although it was stopped or has no power",
+		Next:     "Open the hard-wired stop. Keep clear of the dish.",
+		Response: TripPower, Always: true, Refuses: true, Behind: []Code{HandPanel, EncoderFault},
+		Test: func(c *Config, f *Facts, s *State, axis int) bool {
+			return (f.Stopped || !f.Powered) && s.axes[axis].stray(&c.Axes[axis])
+		},
+	},
+	{
+		Code: WrongWay, Name: "wrong way", PerAxis: true,
+		Words:    "The axis moves against its drive",
+		Next:     "Check the direction settings of drive and encoder and the motor's wiring, then Release.",
+		Response: TripPower, Behind: []Code{HandPanel, EncoderFault, MovingAfterStop},
+		Test: func(c *Config, f *Facts, s *State, axis int) bool {
+			return f.Powered && s.axes[axis].wrong(&c.Axes[axis])
+		},
+	},
+	{
+		Code: Blocked, Name: "blocked", PerAxis: true,
+		Words:    "The axis is driven, draws much current and does not move: blocked, frozen or locked",
+		Next:     "Look at the dish before anything else. Remove what holds it, then Release.",
+		Response: TripPower, Behind: []Code{HandPanel, EndSwitch, BothEnds, WrongWay},
+		Test: blocked,
+	},
+	{
+		Code: MotorSilent, Name: "motor draws no current", PerAxis: true,
+		Words:    "The axis is driven, draws no current and does not move: no power at the motor",
+		Next:     "Check the motor's fuse, cable and brushes, then Release.",
+		Response: TripPower, Behind: []Code{HandPanel, EndSwitch, BothEnds, WrongWay, Blocked},
+		Test: motorSilent,
+	},
+	{
+		Code: EncoderSilent, Name: "driven but not moving", PerAxis: true,
+		Words:    "The axis is driven and its counts do not move: encoder or coupling",
+		Next:     "Look whether the dish itself moved. Check encoder, coupling and gear, then Release and reference the axis.",
+		Response: TripPower, Behind: []Code{HandPanel, EndSwitch, BothEnds, WrongWay, Blocked, MotorSilent},
+		Test: func(c *Config, f *Facts, s *State, axis int) bool {
+			return f.Powered && s.axes[axis].stuck(&c.Axes[axis])
+		},
+	},
+	{
+		Code: MovingNotDriven, Name: "moving but not driven", PerAxis: true,
+		Words:    "The axis moves without being driven",
+		Next:     "Check brake, worm and couplings, and the wind. Release when it stands.",
+		Response: TripPower, Behind: []Code{HandPanel, EncoderFault, MovingAfterStop},
+		Test: func(c *Config, f *Facts, s *State, axis int) bool {
+			return f.Powered && !f.Stopped && s.axes[axis].stray(&c.Axes[axis])
+		},
+	},
+	{
+		Code: TooFast, Name: "too fast", PerAxis: true,
+		Words:    "The counts run faster than the axis can go",
+		Next:     "Check the encoder and its settings. Release, then reference the axis.",
+		Response: TripPower, Always: true, Behind: []Code{EncoderFault},
+		Test: func(c *Config, _ *Facts, s *State, axis int) bool { return s.axes[axis].fast(&c.Axes[axis]) },
+	},
+	{
+		Code: MotorOverloaded, Name: "motor overloaded", PerAxis: true,
+		Words:    "The motor drew more current for longer than it bears",
+		Next:     "Let it cool. Look for ice, a dragging brake or wind, then Release.",
+		Response: TripPower,
+		Test:     motorOverloaded,
+	},
+	{
+		Code: SupplyLow, Name: "drive supply low",
+		Words: "The drive supply is low", Next: "Check the supply and its battery, then Release.",
+		Response: TripPower, Hold: 2 * time.Second,
+		Test: func(c *Config, f *Facts, _ *State, _ int) bool {
+			return c.Limits.SupplyLow > 0 && f.Ours && f.DriveSupplyV < c.Limits.SupplyLow
+		},
+	},
+	{
+		Code: OverTemperature, Name: "over temperature", PerAxis: true,
+		Words: "Motor or drive stage is too hot", Next: "Let it cool, then Release.",
+		Response: TripPower, Hold: 2 * time.Second, Refuses: true,
+		Test: overTemperature,
+	},
+	{
+		Code: WindStow, Name: "wind: stow",
+		Words: "The wind is above the stow limit", Next: "The dish goes to the wind stow when the countdown ends, unless it is cancelled. While locked out nothing moves: Release and stow by hand.",
+		Response: Stow,
+		Test:     windStow,
+	},
+	{
+		Code: WindWarning, Name: "wind: warning",
+		Words: "The wind is strong", Next: "Watch it; be ready to stow.",
+		Response: Warn, Hold: 5 * time.Second, Behind: []Code{WindStow},
+		Test: func(c *Config, f *Facts, _ *State, _ int) bool {
+			return c.Limits.WindWarn > 0 && f.WindMean > c.Limits.WindWarn
+		},
+	},
+	{
+		Code: WindSensorMissing, Name: "wind sensor missing",
+		Words: "The wind sensor gives nothing", Next: "Watch the wind yourself: the dish will not stow by it. Check the sensor.",
+		Response: Warn, Hold: 10 * time.Second, Behind: []Code{LinkLost},
+		Test: func(_ *Config, f *Facts, _ *State, _ int) bool {
+			return f.Connected && f.WindFitted && math.IsNaN(f.WindMean) && math.IsNaN(f.WindGust)
+		},
+	},
+	{
+		Code: WindSensorFrozen, Name: "wind sensor frozen",
+		Words: "The wind sensor has not changed for a long time", Next: "It may be iced up. Watch the wind yourself.",
+		Response: Warn, Behind: []Code{LinkLost, WindSensorMissing},
+		Test: windFrozen,
+	},
+	{
+		Code: DoorOpen, Name: "door open",
+		Words: "The enclosure's door is open: someone may be at the dish", Next: "Close the door. Nothing starts before.",
+		Response: Rest, Refuses: true,
+		Test: func(_ *Config, f *Facts, _ *State, _ int) bool { return f.Door },
+	},
+	{
+		Code: WorkingAtDish, Name: "working at the dish",
+		Words: "'Working at the dish' is set", Next: "End it when everyone is clear of the dish. Nothing starts before.",
+		Response: Rest, Refuses: true,
+		Test: func(_ *Config, f *Facts, _ *State, _ int) bool { return f.Work },
+	},
+	{
+		Code: SunNear, Name: "near the Sun",
+		Words: "The dish looks near the Sun: focused sunlight can burn feed and cables", Next: "Move the dish away from the Sun.",
+		Response: Warn, Hold: 2 * time.Second,
+		Test: func(c *Config, f *Facts, _ *State, _ int) bool {
+			return c.Limits.SunAway > 0 && f.HasSun && f.SunAngle < c.Limits.SunAway
+		},
+	},
+	{
+		Code: ClockStepped, Name: "clock stepped",
+		Words: "The computer's clock was set: places in the sky jumped with it", Next: "Check date and time.",
+		Response: Warn,
+		Test:     clockStepped,
+	},
+	{
+		Code: ClockOff, Name: "clock off",
+		Words: "The computer's clock is off", Next: "Check date and time and the time source.",
+		Response: Warn, Hold: 10 * time.Second,
+		Test: func(c *Config, f *Facts, _ *State, _ int) bool {
+			return c.Limits.ClockOff > 0 && f.ClockOffset.Abs() > c.Limits.ClockOff
+		},
+	},
+	{
+		Code: PermitLowElevation, Name: "permit: low elevation",
+		Words: "The dish is too low to transmit", Next: "Wait until the target is higher.",
+		Response: Withdraw,
+		Test: func(c *Config, f *Facts, _ *State, _ int) bool {
+			return f.PermitWanted && (!f.Axes[1].Trusted && c.Axes[1].Fitted || f.ElDirection < c.Limits.PermitElevation)
+		},
+	},
+	{
+		Code: PermitClosedSector, Name: "permit: closed sector",
+		Words: "The dish looks into a closed sector", Next: "Transmit when the target has left it.",
+		Response: Withdraw,
+		Test:     closedSector,
+	},
+	{
+		Code: PermitRelaySupply, Name: "permit: relay supply",
+		Words: "The preamplifier relay supply is out of its band", Next: "Check the supply at the rack: the preamplifier could be lost.",
+		Response: Withdraw,
+		Test: func(c *Config, f *Facts, _ *State, _ int) bool {
+			return f.PermitWanted && (c.Limits.RelayLow > 0 && f.RelayV < c.Limits.RelayLow || c.Limits.RelayHigh > 0 && f.RelayV > c.Limits.RelayHigh)
+		},
+	},
+	{
+		Code: PermitSequencer, Name: "permit: sequencer",
+		Words: "The sequencer reports a fault", Next: "Look at the sequencer.",
+		Response: Withdraw,
+		Test:     func(_ *Config, f *Facts, _ *State, _ int) bool { return f.SequencerFault },
+	},
+	{
+		Code: PermitReflected, Name: "permit: reflected power",
+		Words: "The reflected power is too high", Next: "Check feed, cable and relays before transmitting again.",
+		Response: Withdraw,
+		Test: func(c *Config, f *Facts, _ *State, _ int) bool {
+			return c.Limits.ReflectedHigh > 0 && f.ReflectedW > c.Limits.ReflectedHigh
+		},
+	},
+	{
+		Code: PermitCoolant, Name: "permit: coolant",
+		Words: "Coolant too hot or its flow too low", Next: "Check pump and coolant.",
+		Response: Withdraw,
+		Test: func(c *Config, f *Facts, _ *State, _ int) bool {
+			return c.Limits.CoolantHigh > 0 && f.CoolantC > c.Limits.CoolantHigh || c.Limits.FlowLow > 0 && f.FlowLitres < c.Limits.FlowLow
+		},
+	},
+	{
+		Code: PermitOffTarget, Name: "permit: off target",
+		Words: "The beam is off the target by more than half a beam", Next: "Wait until it is on the target.",
+		Response: Withdraw,
+		// An over that has begun is not cut.
+		Test: func(_ *Config, f *Facts, _ *State, _ int) bool { return f.PermitWanted && f.OffTarget && !f.Keyed },
+	},
+}
+
+// RowOf returns the row of a code; its Name is empty where there is none.
+func RowOf(code Code) Row {
+	for i := range rows {
+		if rows[i].Code == code {
+			return rows[i]
+		}
+	}
+	return Row{}
+}
+
+// Rows returns every row in the order in which they are judged.
+func Rows() []Row { return append([]Row(nil), rows[:]...) }
+
+// String gives the row's name.
+func (c Code) String() string {
+	if c == None {
+		return "none"
+	}
+	if name := RowOf(c).Name; name != "" {
+		return name
+	}
+	return "unknown guard"
+}
