@@ -1,0 +1,88 @@
+//go:build window
+
+package endtoend
+
+import (
+	"io"
+	"os"
+	"sync/atomic"
+	"testing"
+	"time"
+
+	"github.com/creack/pty"
+	"go.bug.st/serial"
+)
+
+// relay stands in the serial line between the panel and the enclosure, passes
+// every byte on, and tells when the panel asks for readings.
+type relay struct {
+	port string // what the panel opens
+	// readings receives the moment at which a request for readings has passed.
+	readings chan time.Time
+	// hold delays the reply to a readings request, so that it takes as long as
+	// on a wire: a pty is faster than any baud rate.
+	hold    time.Duration
+	pending atomic.Bool
+}
+
+// openRelay puts a relay before an enclosure's link.
+func openRelay(t *testing.T, link string, hold time.Duration) *relay {
+	t.Helper()
+	far, err := serial.Open(link, &serial.Mode{BaudRate: 19200})
+	if err != nil {
+		t.Fatalf("opening the enclosure's line: %v", err)
+	}
+	near, panelSide, err := pty.Open()
+	if err != nil {
+		t.Fatal(err)
+	}
+	r := &relay{port: panelSide.Name(), readings: make(chan time.Time, 1), hold: hold}
+	go r.requests(near, far)
+	go r.replies(far, near)
+	t.Cleanup(func() {
+		far.Close()
+		near.Close()
+		panelSide.Close() // held open until here, so that the line outlives the panel
+	})
+	return r
+}
+
+// requests passes bytes to the enclosure. The panel writes a request at once,
+// so that a read begins with one: unit, function 23, first address to read.
+func (r *relay) requests(near *os.File, far io.Writer) {
+	buffer := make([]byte, 512)
+	for {
+		n, err := near.Read(buffer)
+		if err != nil {
+			return
+		}
+		request := buffer[:n]
+		if n >= 4 && request[1] == 23 && request[2] == 0 && (request[3] == 0x3F || request[3] == 0x4C) {
+			r.pending.Store(true)
+			select {
+			case r.readings <- time.Now():
+			default:
+			}
+		}
+		if _, err := far.Write(request); err != nil {
+			return
+		}
+	}
+}
+
+// replies passes bytes to the panel.
+func (r *relay) replies(far io.Reader, near *os.File) {
+	buffer := make([]byte, 512)
+	for {
+		n, err := far.Read(buffer)
+		if err != nil {
+			return
+		}
+		if r.pending.CompareAndSwap(true, false) {
+			time.Sleep(r.hold)
+		}
+		if _, err := near.Write(buffer[:n]); err != nil {
+			return
+		}
+	}
+}
