@@ -1,0 +1,201 @@
+package widget
+
+import (
+	"image/color"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/widget"
+)
+
+// Part is an object in a Row or Column.
+type Part struct {
+	Object fyne.CanvasObject
+	// Share is the part's share of the room that is left; 0 keeps it at its least.
+	Share float32
+	// Least is a least width in a row, a least height in a column, when more than the object's own.
+	Least float32
+}
+
+// Fixed returns a part that keeps its least size.
+func Fixed(object fyne.CanvasObject) Part { return Part{Object: object} }
+
+// Sharing returns a part with one share of the room that is left.
+func Sharing(object fyne.CanvasObject) Part { return Part{Object: object, Share: 1} }
+
+// Space returns an empty part of a length.
+func Space(length float32) Part {
+	return Part{Object: canvas.NewRectangle(color.Transparent), Least: length}
+}
+
+// Spring returns an empty part that takes the room that is left.
+func Spring() Part { return Part{Object: canvas.NewRectangle(color.Transparent), Share: 1} }
+
+// Row puts parts beside each other, Column beneath each other, at whole units.
+func Row(gap float32, parts ...Part) *fyne.Container { return arrange(gap, false, parts) }
+
+// Column puts parts beneath each other, at whole units.
+func Column(gap float32, parts ...Part) *fyne.Container { return arrange(gap, true, parts) }
+
+func arrange(gap float32, down bool, parts []Part) *fyne.Container {
+	objects := make([]fyne.CanvasObject, len(parts))
+	for i, part := range parts {
+		objects[i] = part.Object
+	}
+	return container.New(&arrangement{gap: gap, down: down, parts: parts}, objects...)
+}
+
+type arrangement struct {
+	gap   float32
+	down  bool
+	parts []Part
+}
+
+// split returns a size as along and across the arrangement.
+func (a *arrangement) split(size fyne.Size) (along, across float32) {
+	if a.down {
+		return size.Height, size.Width
+	}
+	return size.Width, size.Height
+}
+
+func (a *arrangement) join(along, across float32) fyne.Size {
+	if a.down {
+		return fyne.NewSize(across, along)
+	}
+	return fyne.NewSize(along, across)
+}
+
+func (a *arrangement) least(part Part) (along, across float32) {
+	along, across = a.split(part.Object.MinSize())
+	return max(along, part.Least), across
+}
+
+func (a *arrangement) MinSize([]fyne.CanvasObject) fyne.Size {
+	var along, across float32
+	shown := 0
+	for _, part := range a.parts {
+		if !part.Object.Visible() {
+			continue
+		}
+		shown++
+		l, c := a.least(part)
+		along += l
+		across = max(across, c)
+	}
+	return a.join(along+a.gap*float32(max(shown-1, 0)), across)
+}
+
+// Layout gives every part its least and shares what is left. A share counts
+// from nothing where that gives the part at least its least, so that equal
+// shares look equal.
+func (a *arrangement) Layout(_ []fyne.CanvasObject, size fyne.Size) {
+	room, across := a.split(size)
+	lengths := a.lengths(room)
+	at := float32(0)
+	for i, part := range a.parts {
+		if !part.Object.Visible() {
+			continue
+		}
+		from, to := float32(int(at+0.5)), float32(int(at+lengths[i]+0.5))
+		part.Object.Resize(a.join(to-from, across))
+		position := fyne.NewPos(from, 0)
+		if a.down {
+			position = fyne.NewPos(0, from)
+		}
+		part.Object.Move(position)
+		at += lengths[i] + a.gap
+	}
+}
+
+func (a *arrangement) lengths(room float32) []float32 {
+	lengths := make([]float32, len(a.parts))
+	fixed := make([]bool, len(a.parts))
+	room += a.gap
+	var shares float32
+	for i, part := range a.parts {
+		if !part.Object.Visible() {
+			fixed[i] = true
+			continue
+		}
+		room -= a.gap
+		if part.Share > 0 {
+			shares += part.Share
+			continue
+		}
+		lengths[i], _ = a.least(part)
+		fixed[i] = true
+		room -= lengths[i]
+	}
+	for again := true; again; {
+		again = false
+		for i, part := range a.parts {
+			least, _ := a.least(part)
+			if fixed[i] || room*part.Share/shares >= least {
+				continue
+			}
+			lengths[i], fixed[i], again = least, true, true
+			room -= least
+			shares -= part.Share
+		}
+	}
+	for i, part := range a.parts {
+		if !fixed[i] {
+			lengths[i] = room * part.Share / shares
+		}
+	}
+	return lengths
+}
+
+// Card is the ground of a pane, with its content inset.
+type Card struct {
+	widget.BaseWidget
+	content fyne.CanvasObject
+	across  float32
+	down    float32
+}
+
+// NewCard returns a pane's ground with content inset by the usual amount.
+func NewCard(content fyne.CanvasObject) *Card { return NewCardInset(content, Inset, 8) }
+
+// NewCardInset returns a pane's ground with content inset by across at the sides and down above and below.
+func NewCardInset(content fyne.CanvasObject, across, down float32) *Card {
+	c := &Card{content: content, across: across, down: down}
+	c.ExtendBaseWidget(c)
+	return c
+}
+
+// CreateRenderer implements fyne.Widget.
+func (c *Card) CreateRenderer() fyne.WidgetRenderer {
+	r := &cardRenderer{card: c, ground: canvas.NewRectangle(Current().Pane)}
+	r.ground.CornerRadius = 6
+	return r
+}
+
+type cardRenderer struct {
+	card   *Card
+	ground *canvas.Rectangle
+}
+
+func (r *cardRenderer) Layout(size fyne.Size) {
+	r.ground.Resize(size)
+	r.card.content.Move(fyne.NewPos(r.card.across, r.card.down))
+	r.card.content.Resize(fyne.NewSize(size.Width-2*r.card.across, size.Height-2*r.card.down))
+}
+
+func (r *cardRenderer) MinSize() fyne.Size {
+	least := r.card.content.MinSize()
+	return fyne.NewSize(least.Width+2*r.card.across, least.Height+2*r.card.down)
+}
+
+func (r *cardRenderer) Refresh() {
+	r.ground.FillColor = Current().Pane
+	r.ground.Refresh()
+	r.card.content.Refresh()
+}
+
+func (r *cardRenderer) Objects() []fyne.CanvasObject {
+	return []fyne.CanvasObject{r.ground, r.card.content}
+}
+func (r *cardRenderer) Destroy() {}

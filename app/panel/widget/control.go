@@ -1,0 +1,144 @@
+package widget
+
+import (
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/driver/desktop"
+	tooltip "github.com/dweymouth/fyne-tooltip/widget"
+)
+
+// Control is what every control of the window shares: a name, a tooltip, the
+// state of focus and of being enabled, and the handing on of keys that it does
+// not use, Esc above all. A widget embeds it, calls Become with itself, and may
+// override TypedKey, ending it with Forward.
+type Control struct {
+	tooltip.ToolTipWidget
+	self     fyne.Widget
+	name     string
+	focused  bool
+	hovered  bool
+	disabled bool
+}
+
+// Become ties the control to the widget that embeds it. The name is the one by
+// which tests find it; the tip explains it to the operator.
+func (c *Control) Become(self fyne.Widget, name, tip string) {
+	c.self = self
+	c.name = name
+	c.ExtendBaseWidget(self)
+	c.SetToolTip(tip)
+}
+
+// ControlName returns the name by which tests find the control.
+func (c *Control) ControlName() string { return c.name }
+
+// Focused says whether the control has the keyboard.
+func (c *Control) Focused() bool { return c.focused }
+
+// Hovered says whether the pointer is over the control.
+func (c *Control) Hovered() bool { return c.hovered && !c.disabled }
+
+// FocusGained implements fyne.Focusable.
+func (c *Control) FocusGained() {
+	c.focused = true
+	c.self.Refresh()
+}
+
+// FocusLost implements fyne.Focusable.
+func (c *Control) FocusLost() {
+	c.focused = false
+	c.self.Refresh()
+}
+
+// TypedRune implements fyne.Focusable: a control without text has no use for letters.
+func (c *Control) TypedRune(letter rune) { ForwardRune(c.self, letter) }
+
+// TypedKey implements fyne.Focusable: hands the key on to the window.
+func (c *Control) TypedKey(event *fyne.KeyEvent) { c.Forward(event) }
+
+// Forward hands a key on to the window's own handler.
+func (c *Control) Forward(event *fyne.KeyEvent) { ForwardKey(c.self, event) }
+
+// KeyDown implements desktop.Keyable: hands it on to the window.
+func (c *Control) KeyDown(event *fyne.KeyEvent) { forwardDown(c.self, event) }
+
+// KeyUp implements desktop.Keyable: hands it on to the window.
+func (c *Control) KeyUp(event *fyne.KeyEvent) { forwardUp(c.self, event) }
+
+// Enable implements fyne.Disableable.
+func (c *Control) Enable() { c.setDisabled(false) }
+
+// Disable implements fyne.Disableable.
+func (c *Control) Disable() { c.setDisabled(true) }
+
+// Disabled implements fyne.Disableable.
+func (c *Control) Disabled() bool { return c.disabled }
+
+// SetEnabled enables or disables the control, and refreshes it if that changed.
+func (c *Control) SetEnabled(enabled bool) { c.setDisabled(!enabled) }
+
+func (c *Control) setDisabled(disabled bool) {
+	if c.disabled == disabled {
+		return
+	}
+	c.disabled = disabled
+	c.self.Refresh()
+}
+
+// MouseIn implements desktop.Hoverable.
+func (c *Control) MouseIn(event *desktop.MouseEvent) {
+	c.ToolTipWidget.MouseIn(event)
+	c.hovered = true
+	c.self.Refresh()
+}
+
+// MouseOut implements desktop.Hoverable.
+func (c *Control) MouseOut() {
+	c.ToolTipWidget.MouseOut()
+	c.hovered = false
+	c.self.Refresh()
+}
+
+// Focus gives the control the keyboard.
+func (c *Control) Focus() {
+	if canvas := canvasOf(c.self); canvas != nil && !c.disabled {
+		canvas.Focus(c.self.(fyne.Focusable))
+	}
+}
+
+func canvasOf(object fyne.CanvasObject) fyne.Canvas {
+	return fyne.CurrentApp().Driver().CanvasForObject(object)
+}
+
+// ForwardKey hands a key that a widget has no use for on to the window's own handler.
+func ForwardKey(from fyne.CanvasObject, event *fyne.KeyEvent) {
+	if canvas := canvasOf(from); canvas != nil {
+		if handle := canvas.OnTypedKey(); handle != nil {
+			handle(event)
+		}
+	}
+}
+
+// ForwardRune hands a letter that a widget has no use for on to the window's own handler.
+func ForwardRune(from fyne.CanvasObject, letter rune) {
+	if canvas := canvasOf(from); canvas != nil {
+		if handle := canvas.OnTypedRune(); handle != nil {
+			handle(letter)
+		}
+	}
+}
+
+func forwardDown(from fyne.CanvasObject, event *fyne.KeyEvent) {
+	if canvas, ok := canvasOf(from).(desktop.Canvas); ok {
+		if handle := canvas.OnKeyDown(); handle != nil {
+			handle(event)
+		}
+	}
+}
+
+func forwardUp(from fyne.CanvasObject, event *fyne.KeyEvent) {
+	if canvas, ok := canvasOf(from).(desktop.Canvas); ok {
+		if handle := canvas.OnKeyUp(); handle != nil {
+			handle(event)
+		}
+	}
+}

@@ -1,0 +1,74 @@
+// Package view turns the desk's status into words, figures and tones: what the
+// window says, without how it is drawn. Every function is pure.
+package view
+
+import (
+	"time"
+
+	"beamhelm/app/desk"
+)
+
+// Desk is what the window needs of the operator's desk.
+type Desk interface {
+	// Status returns the newest status, never nil.
+	Status() *desk.Status
+	// Ask hands over an order. It never blocks.
+	Ask(desk.Order)
+	// NoiseSince appends the noise samples after the numbered one to into.
+	NoiseSince(number uint64, into []desk.NoiseSample) []desk.NoiseSample
+	// EventsSince appends the events after the numbered one to into.
+	EventsSince(number uint64, into []desk.Event) []desk.Event
+	// Alive is the window's sign of life; the follower calls it at every tick.
+	Alive()
+}
+
+// Now is what the window shows at one tick: the newest status and how far it
+// can be believed.
+type Now struct {
+	*desk.Status
+	// Tick counts the follower's ticks, ten a second. What changes slowly can
+	// be drawn at a part of them: figures at every second one, charts at every tenth.
+	Tick uint64
+	// Silence is how long no new status came.
+	Silence time.Duration
+	// Live says that the figures are of now. False when the loop is silent or
+	// the link is down: then figures are shown greyed, as the last known.
+	Live bool
+}
+
+// LostAfter is the silence of the loop after which contact is shown as lost.
+const LostAfter = 800 * time.Millisecond
+
+// At returns the Now of a status after a silence.
+func At(status *desk.Status, tick uint64, silence time.Duration) Now {
+	good := status.Link.State == desk.LinkGood || status.Link.State == desk.LinkWaiting
+	return Now{Status: status, Tick: tick, Silence: silence, Live: good && silence < LostAfter}
+}
+
+// Tone is the meaning of a colour.
+type Tone uint8
+
+// The tones.
+const (
+	Plain     Tone = iota // words
+	Faint                 // labels and what matters less
+	Old                   // not live
+	Wanted                // what is asked for
+	Measured              // what is
+	MoonTone              // the Moon's own
+	SunTone               // the Sun's own
+	Attention             // a warning
+	Alarming              // an alarm
+	OnFill                // words on a filled control
+)
+
+// GradeTone returns the tone of a grade; normal gives the tone otherwise.
+func GradeTone(grade desk.Grade, otherwise Tone) Tone {
+	switch grade {
+	case desk.Warning:
+		return Attention
+	case desk.AlarmGrade:
+		return Alarming
+	}
+	return otherwise
+}
