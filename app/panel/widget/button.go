@@ -13,13 +13,13 @@ type Look uint8
 
 // The looks of a button.
 const (
-	Quiet    Look = iota // outlined thinly
-	Chosen               // outlined strongly in the colour of what is wanted: a selected state
-	Primary              // filled in that colour: the action that matters now
-	Filled               // filled in grey: an important action beside the primary one
-	Caution              // outlined in the colour of warnings
-	Dangerous            // outlined in the colour of stopping
-	Stopping             // filled in the colour of stopping
+	Quiet     Look = iota // outlined thinly
+	Chosen                // outlined strongly in the colour of what is wanted: a selected state
+	Primary               // filled in that colour: the action that matters now
+	Filled                // filled in grey: an important action beside the primary one
+	Caution               // outlined in the colour of warnings
+	Dangerous             // outlined in the colour of stopping
+	Stopping              // filled in the colour of stopping
 )
 
 // Button does one thing when it is clicked, or when Space or Enter is pressed

@@ -1,0 +1,227 @@
+package widget
+
+import (
+	"image"
+	"image/color"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/driver/desktop"
+	"golang.org/x/image/vector"
+)
+
+// Heading is where an arrow points.
+type Heading uint8
+
+// The four headings.
+const (
+	Upwards Heading = iota
+	Downwards
+	Leftwards
+	Rightwards
+)
+
+// Across returns -1 for left, +1 for right, else 0; Up likewise for down and up.
+func (h Heading) Across() float64 {
+	switch h {
+	case Leftwards:
+		return -1
+	case Rightwards:
+		return 1
+	}
+	return 0
+}
+
+// Up returns +1 for up, -1 for down, else 0.
+func (h Heading) Up() float64 {
+	switch h {
+	case Upwards:
+		return 1
+	case Downwards:
+		return -1
+	}
+	return 0
+}
+
+// Arrow is a button of the nudge pad: a tap is one step, a press that lasts
+// goes on until it ends. Losing the focus ends it too.
+type Arrow struct {
+	Control
+	Hold
+	heading Heading
+}
+
+// NewArrow returns an arrow that calls tap at a short press and renew while a long one lasts.
+func NewArrow(heading Heading, name, tip string, tap, renew func()) *Arrow {
+	a := &Arrow{heading: heading, Hold: Hold{Tap: tap, Renew: renew}}
+	a.Become(a, name, tip)
+	return a
+}
+
+// ControlWords implements the naming of controls: an arrow has no words.
+func (a *Arrow) ControlWords() string { return "" }
+
+// On says whether a press lasts.
+func (a *Arrow) On() bool { return a.Pressed() }
+
+// MouseDown implements desktop.Mouseable.
+func (a *Arrow) MouseDown(*desktop.MouseEvent) {
+	if a.Disabled() {
+		return
+	}
+	a.Focus()
+	a.Down()
+	a.Refresh()
+}
+
+// MouseUp implements desktop.Mouseable.
+func (a *Arrow) MouseUp(*desktop.MouseEvent) {
+	a.Up()
+	a.Refresh()
+}
+
+// MouseOut implements desktop.Hoverable: a press ends when the pointer leaves.
+func (a *Arrow) MouseOut() {
+	a.End()
+	a.Control.MouseOut()
+}
+
+// FocusLost implements fyne.Focusable.
+func (a *Arrow) FocusLost() {
+	a.End()
+	a.Control.FocusLost()
+}
+
+// Disable implements fyne.Disableable: a press doesn't outlast it.
+func (a *Arrow) Disable() {
+	a.End()
+	a.Control.Disable()
+}
+
+// SetEnabled enables or disables the arrow.
+func (a *Arrow) SetEnabled(enabled bool) {
+	if !enabled {
+		a.End()
+	}
+	a.Control.SetEnabled(enabled)
+}
+
+// KeyDown implements desktop.Keyable: Space and Enter press the arrow.
+func (a *Arrow) KeyDown(event *fyne.KeyEvent) {
+	if pressesControl(event) && !a.Disabled() {
+		a.Down()
+		a.Refresh()
+		return
+	}
+	a.Control.KeyDown(event)
+}
+
+// KeyUp implements desktop.Keyable.
+func (a *Arrow) KeyUp(event *fyne.KeyEvent) {
+	if pressesControl(event) {
+		a.Up()
+		a.Refresh()
+		return
+	}
+	a.Control.KeyUp(event)
+}
+
+// TypedKey implements fyne.Focusable. Esc ends a press before it goes on to the window.
+func (a *Arrow) TypedKey(event *fyne.KeyEvent) {
+	if pressesControl(event) {
+		return
+	}
+	if event.Name == fyne.KeyEscape {
+		a.End()
+	}
+	a.Forward(event)
+}
+
+// Cursor implements desktop.Cursorable.
+func (a *Arrow) Cursor() desktop.Cursor { return desktop.PointerCursor }
+
+func pressesControl(event *fyne.KeyEvent) bool {
+	return event.Name == fyne.KeySpace || event.Name == fyne.KeyReturn || event.Name == fyne.KeyEnter
+}
+
+// CreateRenderer implements fyne.Widget.
+func (a *Arrow) CreateRenderer() fyne.WidgetRenderer {
+	r := &arrowRenderer{
+		arrow: a,
+		ring:  canvas.NewRectangle(color.Transparent),
+		body:  canvas.NewRectangle(color.Transparent),
+	}
+	r.mark = canvas.NewRaster(func(w, h int) image.Image {
+		return triangle(w, h, a.heading, r.ink)
+	})
+	r.update()
+	return r
+}
+
+type arrowRenderer struct {
+	arrow      *Arrow
+	ring, body *canvas.Rectangle
+	mark       *canvas.Raster
+	ink        color.NRGBA
+}
+
+func (r *arrowRenderer) update() {
+	a, p := r.arrow, Current()
+	r.body.CornerRadius, r.ring.CornerRadius = Corner, Corner+2
+	r.body.FillColor, r.ink = p.Raised, p.Text
+	switch {
+	case a.Disabled():
+		r.body.FillColor, r.ink = Fade(p.Raised, 0.4), p.Old
+	case a.Pressed():
+		r.body.FillColor, r.ink = p.Want, p.OnWant
+	case a.Hovered():
+		r.body.FillColor = p.Line
+	}
+	r.ring.StrokeColor, r.ring.StrokeWidth = color.NRGBA{}, 0
+	if a.Focused() {
+		r.ring.StrokeColor, r.ring.StrokeWidth = p.Focus, 2
+	}
+}
+
+func (r *arrowRenderer) Layout(size fyne.Size) {
+	r.ring.Resize(fyne.NewSize(size.Width+4, size.Height+4))
+	r.ring.Move(fyne.NewPos(-2, -2))
+	r.body.Resize(size)
+	const side = 14
+	r.mark.Resize(fyne.NewSize(side, side))
+	r.mark.Move(fyne.NewPos(float32(int((size.Width-side)/2)), float32(int((size.Height-side)/2))))
+}
+
+// MinSize is long along the edge of the beam view that the arrow stands at, thin across it.
+func (r *arrowRenderer) MinSize() fyne.Size {
+	if r.arrow.heading.Up() != 0 {
+		return fyne.NewSize(60, 20)
+	}
+	return fyne.NewSize(20, 60)
+}
+
+func (r *arrowRenderer) Refresh() {
+	r.update()
+	r.ring.Refresh()
+	r.body.Refresh()
+	r.mark.Refresh()
+}
+
+func (r *arrowRenderer) Objects() []fyne.CanvasObject {
+	return []fyne.CanvasObject{r.ring, r.body, r.mark}
+}
+func (r *arrowRenderer) Destroy() {}
+
+// triangle returns a smooth triangle that fills most of w by h pixels.
+func triangle(w, h int, heading Heading, ink color.NRGBA) image.Image {
+	picture := image.NewNRGBA(image.Rect(0, 0, w, h))
+	outline := vector.NewRasterizer(w, h)
+	cx, cy, half := float32(w)/2, float32(h)/2, float32(min(w, h))*0.42
+	ux, uy := float32(heading.Across()), -float32(heading.Up())
+	outline.MoveTo(cx+ux*half*0.8, cy+uy*half*0.8)
+	outline.LineTo(cx-ux*half*0.7-uy*half, cy-uy*half*0.7+ux*half)
+	outline.LineTo(cx-ux*half*0.7+uy*half, cy-uy*half*0.7-ux*half)
+	outline.ClosePath()
+	outline.Draw(picture, picture.Bounds(), image.NewUniform(ink), image.Point{})
+	return picture
+}
