@@ -1,0 +1,64 @@
+package widget
+
+import (
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/driver/desktop"
+	fynewidget "fyne.io/fyne/v2/widget"
+)
+
+// Entry is a line to type in. It hands Esc and the shortcuts it has no use for on to the window.
+type Entry struct {
+	fynewidget.Entry
+	name    string
+	focused bool
+}
+
+// NewEntry returns an empty line with a faint hint of what belongs in it.
+func NewEntry(name, hint string) *Entry {
+	e := &Entry{name: name}
+	e.ExtendBaseWidget(e)
+	e.PlaceHolder = hint
+	e.Scroll = fyne.ScrollNone
+	return e
+}
+
+// ControlName returns the name by which tests find the entry.
+func (e *Entry) ControlName() string { return e.name }
+
+// ControlWords returns what was typed.
+func (e *Entry) ControlWords() string { return e.Text }
+
+// Focused says whether the entry has the keyboard.
+func (e *Entry) Focused() bool { return e.focused }
+
+// FocusGained implements fyne.Focusable.
+func (e *Entry) FocusGained() {
+	e.focused = true
+	e.Entry.FocusGained()
+}
+
+// FocusLost implements fyne.Focusable.
+func (e *Entry) FocusLost() {
+	e.focused = false
+	e.Entry.FocusLost()
+}
+
+// TypedKey implements fyne.Focusable.
+func (e *Entry) TypedKey(event *fyne.KeyEvent) {
+	if event.Name == fyne.KeyEscape {
+		ForwardKey(e, event)
+		return
+	}
+	e.Entry.TypedKey(event)
+}
+
+// TypedShortcut implements fyne.Shortcutable: what is no editing goes to the window.
+func (e *Entry) TypedShortcut(shortcut fyne.Shortcut) {
+	if custom, ok := shortcut.(*desktop.CustomShortcut); ok {
+		if canvas := canvasOf(e); canvas != nil {
+			canvas.(fyne.Shortcutable).TypedShortcut(custom)
+		}
+		return
+	}
+	e.Entry.TypedShortcut(shortcut)
+}
