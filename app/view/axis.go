@@ -1,0 +1,171 @@
+package view
+
+import (
+	"math"
+	"time"
+
+	"github.com/soniakeys/unit"
+
+	"beamhelm/app/desk"
+)
+
+// The axes, as indexes of Status.Axes.
+const (
+	Azimuth   = 0
+	Elevation = 1
+)
+
+// AxisName returns the axis's name.
+func AxisName(index int) string {
+	if index == Azimuth {
+		return "Azimuth"
+	}
+	return "Elevation"
+}
+
+// Lane is what is shown of one axis.
+type Lane struct {
+	Is     Phrase // the big figure
+	Mark   Phrase // what qualifies it: "est.", "not trusted", "last known"
+	Want   Phrase // "wants 116.58°"
+	Own    Phrase // the target's own place, "Moon 116.45°"
+	Motion Phrase // "right 0.004°/s · 0.6 A"
+}
+
+// LaneOf returns what is shown of the axis with an index.
+func LaneOf(now Now, index int) Lane {
+	axis := now.Axes[index]
+	if !axis.Fitted {
+		return Lane{Is: Phrase{Missing, Old}, Mark: Phrase{"not fitted", Faint}}
+	}
+	lane := Lane{
+		Is:     Phrase{Degrees(axis.Is), Measured},
+		Want:   Phrase{"wants nothing", Faint},
+		Motion: Phrase{Motion(axis, index) + Current(axis), Faint},
+		Own:    ownPlace(now, index),
+	}
+	if axis.HasWant {
+		lane.Want = Phrase{"wants " + Degrees(axis.Want) + "°", Wanted}
+	}
+	switch {
+	case !now.Live:
+		lane.Is.Tone, lane.Want.Tone, lane.Motion = Old, Old, Phrase{"", Faint}
+		lane.Mark = Phrase{"last known", Attention}
+	case !axis.Trusted:
+		lane.Is.Tone = Old
+		lane.Mark = Phrase{"not trusted", Attention}
+	case axis.Estimated:
+		lane.Mark = Phrase{"est.", Faint}
+	}
+	if now.Live && (axis.EndLow || axis.EndHigh) {
+		lane.Motion = Phrase{EndWords(axis, index), Attention}
+	}
+	return lane
+}
+
+// ownPlace is the target's own place on an axis, without trim or mount model.
+func ownPlace(now Now, index int) Phrase {
+	target := now.Target
+	if target.Choice.Kind == desk.NoBody {
+		return Phrase{"no target", Faint}
+	}
+	place := target.Az
+	if index == Elevation {
+		place = target.El
+	}
+	tone := Faint
+	if !now.Live {
+		tone = Old
+	}
+	return Phrase{target.Name + " " + Degrees(place) + "°", tone}
+}
+
+// slowest is the speed below which an axis is said to stand, degrees per second.
+const slowest = 0.0005
+
+// Motion says which way an axis moves and how fast.
+func Motion(axis desk.Axis, index int) string {
+	rate := axis.RatePerS.Deg()
+	if !axis.Moving || math.IsNaN(rate) || math.Abs(rate) < slowest {
+		return "still"
+	}
+	words := [2][2]string{{"left", "right"}, {"down", "up"}}
+	way := words[index][0]
+	if rate > 0 {
+		way = words[index][1]
+	}
+	decimals := 3
+	if math.Abs(rate) >= 0.1 {
+		decimals = 2
+	}
+	return way + " " + Number(math.Abs(rate), decimals) + "°/s"
+}
+
+// Current returns the motor current with its separator, or nothing where it is not fitted.
+func Current(axis desk.Axis) string {
+	if math.IsNaN(axis.CurrentA) {
+		return ""
+	}
+	return " · " + Number(math.Abs(axis.CurrentA), 1) + " A"
+}
+
+// EndWords names the end switch that is open; both of one axis mean a broken cable.
+func EndWords(axis desk.Axis, index int) string {
+	low, high := "counter-clockwise end", "clockwise end"
+	if index == Elevation {
+		low, high = "lower end", "upper end"
+	}
+	switch {
+	case axis.EndLow && axis.EndHigh:
+		return "both ends open: wiring"
+	case axis.EndLow:
+		return low
+	}
+	return high
+}
+
+// Position says whether both positions are trusted, and where that comes from.
+func Position(now Now) Phrase {
+	for index, axis := range now.Axes {
+		if axis.Fitted && !axis.Trusted {
+			words := lower(AxisName(index)) + " not trusted"
+			if !now.Axes[Azimuth].Trusted && !now.Axes[Elevation].Trusted {
+				words = "position not trusted"
+			}
+			if axis.Origin != "" {
+				words += ": " + axis.Origin
+			}
+			return Phrase{words, Attention}
+		}
+	}
+	words := "position trusted"
+	if origin := now.Axes[Azimuth].Origin; origin != "" {
+		words += ": " + origin
+		if at := now.Axes[Azimuth].OriginAt; !at.IsZero() {
+			words += ", " + Moment(at, now.At)
+		}
+	}
+	return Phrase{words, Faint}
+}
+
+// Trusted says whether every fitted axis has a position that is trusted.
+func Trusted(now Now) bool {
+	for _, axis := range now.Axes {
+		if axis.Fitted && !axis.Trusted {
+			return false
+		}
+	}
+	return true
+}
+
+// CableTurn returns the whole turn of the cable in which an azimuth lies: 0 for
+// 0 to 360 degrees, +1 beyond, -1 below.
+func CableTurn(az unit.Angle) int { return int(math.Floor(az.Deg() / 360)) }
+
+// Age returns how old something is, in words: "now", "24 s ago".
+func Age(at, now time.Time) string {
+	if now.Sub(at) < 2*time.Second {
+		return "now"
+	}
+	return Span(now.Sub(at)) + " ago"
+}

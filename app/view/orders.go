@@ -1,0 +1,168 @@
+package view
+
+import (
+	"fmt"
+	"math"
+
+	"beamhelm/app/desk"
+)
+
+// CanMove says whether anything could move: the stop control is filled then.
+// Without contact it may, for all that is known.
+func CanMove(now Now) bool {
+	return !now.Live || now.Power != desk.PowerOff || now.Moving || now.StartingIn > 0 || Armed(now)
+}
+
+// Armed says whether a start is under way or waited for.
+func Armed(now Now) bool {
+	switch now.Activity {
+	case desk.Jogging, desk.Slewing, desk.Tracking, desk.Waiting, desk.Parking, desk.Stowing:
+		return true
+	}
+	return now.Starting != ""
+}
+
+// StopWords follows a stop until the counts stand.
+func StopWords(now Now) Phrase {
+	switch {
+	case now.Stop == desk.StopAsked && !now.Live:
+		return Phrase{"stop asked, standstill not known", Alarming}
+	case now.Stop == desk.StopAsked:
+		return Phrase{"stop asked", Attention}
+	case now.Stop == desk.StopStanding:
+		return Phrase{"standing still, confirmed", Plain}
+	}
+	return Phrase{}
+}
+
+// MoveBlocked says why no motion to a place can be asked for now; empty when it can.
+func MoveBlocked(now Now) string {
+	switch {
+	case !now.Live:
+		return "no contact with the dish"
+	case now.Lock.Locked:
+		return "locked out: release first"
+	case now.Working:
+		return "working at the dish is set"
+	case now.Power == desk.PowerOff:
+		return "power the drives first"
+	case now.Power == desk.PowerComingOn:
+		return "drive power is coming on"
+	case !Trusted(now):
+		return "reference the position first"
+	}
+	return ""
+}
+
+// TrackBlocked says why tracking can't be asked for now; empty when it can.
+func TrackBlocked(now Now) string {
+	if reason := MoveBlocked(now); reason != "" {
+		return reason
+	}
+	target := now.Target
+	switch {
+	case target.Choice.Kind == desk.NoBody:
+		return "choose a target first"
+	case !target.Up && target.Rise.IsZero() && target.Choice.Kind != desk.Fixed:
+		return named(target) + " does not rise"
+	}
+	return ""
+}
+
+// Following says whether the target is tracked or waited for.
+func Following(now Now) bool {
+	return now.Activity == desk.Tracking || now.Activity == desk.Waiting
+}
+
+// TrackWords returns the words of the track control.
+func TrackWords(now Now) string {
+	switch {
+	case now.Activity == desk.Tracking:
+		return "Tracking"
+	case now.Activity == desk.Waiting:
+		return "Waiting to rise"
+	case now.Target.Choice.Kind != desk.NoBody && !now.Target.Up && !now.Target.Rise.IsZero():
+		return "Track from " + HourMinute(now.Target.Rise)
+	}
+	return "Track"
+}
+
+// NudgeWords says what the arrows move now.
+func NudgeWords(now Now) string {
+	switch {
+	case !Trusted(now):
+		return "arrows: slow jog only"
+	case Following(now):
+		return "arrows move the trim"
+	}
+	return "arrows move the want"
+}
+
+// PowerWords returns the words of the power control.
+func PowerWords(state desk.PowerState) string {
+	switch state {
+	case desk.PowerComingOn:
+		return "Coming on"
+	case desk.PowerOn:
+		return "Powered"
+	}
+	return "Power on"
+}
+
+// PermitControl returns the words of the permit control.
+func PermitControl(now Now) string {
+	switch {
+	case now.Transmit.Permitted:
+		return "Permit given"
+	case now.PermitWanted:
+		return "Permit asked"
+	}
+	return "Permit"
+}
+
+// Banner is what has to be said beside the stop control: a lock-out or a start
+// that is announced. Empty words when there is nothing.
+type Banner struct {
+	Head, Next string
+	Tone       Tone
+	// Release offers the release; ReleaseReady says whether the cause is gone.
+	Release, ReleaseReady bool
+	// Cancel offers to cancel the announced start.
+	Cancel bool
+}
+
+// BannerOf returns the banner of now.
+func BannerOf(now Now) Banner {
+	switch {
+	case now.Lock.Locked:
+		next := now.Lock.Next
+		if next == "" && now.Lock.Releasable {
+			next = "Press Release when the way is clear."
+		}
+		return Banner{
+			Head: "Locked out: " + now.Lock.Cause, Next: next, Tone: Attention,
+			Release: true, ReleaseReady: now.Lock.Releasable && now.Live,
+		}
+	case now.Starting != "":
+		seconds := int(math.Ceil(now.StartingIn.Seconds()))
+		return Banner{
+			Head: fmt.Sprintf("%s in %d s", now.Starting, max(seconds, 0)),
+			Next: "Keep clear of the dish. Cancel keeps it where it is.",
+			Tone: Attention, Cancel: true,
+		}
+	case now.Activity == desk.Holding && setWhileTracking(now):
+		return Banner{Head: capital(named(now.Target)) + " has set", Next: "The dish holds here. Park it?", Tone: Plain}
+	}
+	return Banner{}
+}
+
+// setWhileTracking says whether the dish holds because its target set: the
+// target is down and the place of the beam is where it went.
+func setWhileTracking(now Now) bool {
+	target := now.Target
+	if target.Up || target.Choice.Kind == desk.NoBody || target.Choice.Kind == desk.Fixed {
+		return false
+	}
+	const near = 10.0 // degrees; a dish that holds near the horizon where its target went down
+	return math.Abs(now.OffCross.Deg()) < near && math.Abs(now.OffEl.Deg()) < near
+}

@@ -1,0 +1,104 @@
+package view
+
+import (
+	"math"
+
+	"beamhelm/app/desk"
+)
+
+// ReadingLine is what is shown of one reading.
+type ReadingLine struct {
+	Index   int // in Status.Readings
+	Name    string
+	Figure  string
+	Unit    string
+	Tone    Tone
+	Grade   desk.Grade
+	Crossed string
+}
+
+// ReadingGroup is a heading with its lines.
+type ReadingGroup struct {
+	Name  string
+	Lines []ReadingLine
+}
+
+// Groups returns the readings that are fitted, by group, in the order in which the groups first appear.
+func Groups(now Now) []ReadingGroup {
+	var groups []ReadingGroup
+	place := map[string]int{}
+	for index, reading := range now.Readings {
+		if !reading.Fitted {
+			continue
+		}
+		at, known := place[reading.Group]
+		if !known {
+			at = len(groups)
+			place[reading.Group] = at
+			groups = append(groups, ReadingGroup{Name: reading.Group})
+		}
+		groups[at].Lines = append(groups[at].Lines, LineOf(now, index))
+	}
+	return groups
+}
+
+// LineOf returns what is shown of the reading with an index.
+func LineOf(now Now, index int) ReadingLine {
+	reading := now.Readings[index]
+	line := ReadingLine{
+		Index: index, Name: reading.Name, Unit: reading.Unit,
+		Figure: Number(reading.Value, reading.Decimals),
+		Tone:   GradeTone(reading.Grade, Plain), Grade: reading.Grade, Crossed: reading.Crossed,
+	}
+	if reading.Words != "" {
+		line.Figure, line.Unit = reading.Words, ""
+	}
+	if !now.Live {
+		line.Tone = Old
+	}
+	return line
+}
+
+// Scale of a reading as fractions 0 to 1 of its whole width.
+type Scale struct {
+	// From and To are the ends of the band in which the reading is normal.
+	From, To float64
+	// At is where the reading stands; NaN when it is not known.
+	At float64
+}
+
+// ScaleOf returns the scale of a reading.
+func ScaleOf(reading desk.Reading) Scale {
+	width := reading.High - reading.Low
+	if !(width > 0) {
+		return Scale{To: 1, At: math.NaN()}
+	}
+	part := func(v, otherwise float64) float64 {
+		if math.IsNaN(v) {
+			return otherwise
+		}
+		return min(max((v-reading.Low)/width, 0), 1)
+	}
+	low, high := reading.WarnLow, reading.WarnHigh
+	if math.IsNaN(low) {
+		low = reading.AlarmLow
+	}
+	if math.IsNaN(high) {
+		high = reading.AlarmHigh
+	}
+	return Scale{From: part(low, 0), To: part(high, 1), At: part(reading.Value, math.NaN())}
+}
+
+// HealthGrade returns the grade of the worst reading and switch.
+func HealthGrade(now Now) desk.Grade {
+	worst := desk.Normal
+	for _, reading := range now.Readings {
+		if reading.Fitted {
+			worst = max(worst, reading.Grade)
+		}
+	}
+	for _, item := range now.Switches {
+		worst = max(worst, item.Grade)
+	}
+	return worst
+}

@@ -1,0 +1,247 @@
+package view
+
+import (
+	"fmt"
+	"strings"
+	"time"
+
+	"beamhelm/app/desk"
+)
+
+// Phrase is words with their tone.
+type Phrase struct {
+	Words string
+	Tone  Tone
+}
+
+// Pair is a headline and the smaller line under it.
+type Pair struct{ Head, Under Phrase }
+
+// plainPair returns a pair in the tones of the normal state.
+func plainPair(head, under string) Pair {
+	return Pair{Phrase{head, Plain}, Phrase{under, Faint}}
+}
+
+// Activity says what the dish is doing, and what follows.
+func Activity(now Now) Pair {
+	if !now.Live {
+		return Pair{Phrase{"Not known", Alarming}, Phrase{"last: " + lower(activityHead(now)), Faint}}
+	}
+	pair := plainPair(activityHead(now), activityUnder(now))
+	switch {
+	case now.Activity == desk.LockedOut:
+		pair.Head.Tone = Attention
+	case now.Working:
+		pair.Under = Phrase{"working at the dish", Attention}
+	}
+	return pair
+}
+
+// activityHead says what the dish is doing, in one line.
+func activityHead(now Now) string {
+	switch now.Activity {
+	case desk.Resting:
+		return "Resting"
+	case desk.Holding:
+		return "Holding"
+	case desk.Jogging:
+		return "Moved by hand"
+	case desk.Slewing:
+		return with("Slewing to", now.Going)
+	case desk.Tracking:
+		return with("Tracking", now.Going)
+	case desk.Waiting:
+		return with("Waiting for", now.Going)
+	case desk.Parking:
+		return "Going to park"
+	case desk.Parked:
+		return "Parked"
+	case desk.Stowing:
+		return with("Going to", now.Going)
+	case desk.Stowed:
+		return with("In", now.Going)
+	case desk.LockedOut:
+		return "Locked out"
+	}
+	return "Not known"
+}
+
+// activityUnder says what follows.
+func activityUnder(now Now) string {
+	switch now.Activity {
+	case desk.Resting, desk.Parked, desk.Stowed:
+		if now.Power == desk.PowerOff {
+			return "drive power off"
+		}
+		return "drives powered"
+	case desk.LockedOut:
+		return now.Lock.Cause
+	}
+	return TargetTime(now)
+}
+
+// TargetTime says when the target sets or rises.
+func TargetTime(now Now) string {
+	target := now.Target
+	switch {
+	case target.Choice.Kind == desk.NoBody || target.Choice.Kind == desk.Fixed:
+		return ""
+	case target.Up && target.Set.IsZero():
+		return named(target) + " does not set"
+	case target.Up:
+		return "sets in " + Span(target.Set.Sub(now.At))
+	case target.Rise.IsZero():
+		return named(target) + " does not rise"
+	}
+	return fmt.Sprintf("rises %s, in %s", Moment(target.Rise, now.At), Span(target.Rise.Sub(now.At)))
+}
+
+// TargetHeight says how far below its highest the target is, and when it is there.
+func TargetHeight(now Now) string {
+	target := now.Target
+	if target.Dubious != "" {
+		return target.Dubious
+	}
+	if target.Highest.IsZero() || !target.Up {
+		return TargetTime(now)
+	}
+	when := Moment(target.Highest, now.At)
+	if target.Highest.Before(now.At) {
+		return fmt.Sprintf("%s°, past its highest, %s", Number(target.El.Deg(), 0), when)
+	}
+	return fmt.Sprintf("%s° to its highest, %s", Number((target.HighestEl-target.El).Deg(), 0), when)
+}
+
+// named returns the target's name as a sentence uses it.
+func named(target desk.Target) string {
+	switch target.Choice.Kind {
+	case desk.Moon:
+		return "the Moon"
+	case desk.Sun:
+		return "the Sun"
+	}
+	return target.Name
+}
+
+// Transmit says whether the station transmits or receives, and whether it may transmit.
+func Transmit(now Now) Pair {
+	if !now.Live {
+		return Pair{Phrase{"Not known", Old}, Phrase{"transmit and receive", Faint}}
+	}
+	pair := plainPair("Receiving", permitWords(now))
+	switch {
+	case now.Transmit.Sequencer == "fault":
+		pair.Head = Phrase{"Sequencer fault", Alarming}
+	case now.Transmit.Keyed:
+		pair.Head = Phrase{"Transmitting", Measured}
+	case strings.HasPrefix(now.Transmit.Sequencer, "going"):
+		pair.Head.Words = capital(now.Transmit.Sequencer)
+	}
+	if now.PermitWanted && !now.Transmit.Permitted {
+		pair.Under.Tone = Attention
+	}
+	return pair
+}
+
+func permitWords(now Now) string {
+	switch {
+	case now.Transmit.Permitted:
+		return "transmit permitted"
+	case now.PermitWanted && now.Transmit.Why != "":
+		return "no permit: " + now.Transmit.Why
+	case now.PermitWanted:
+		return "permit asked for"
+	}
+	return "no permit asked for"
+}
+
+// Link says how the serial line is.
+func Link(now Now) Pair {
+	if now.Silence >= LostAfter {
+		return Pair{
+			Phrase{"Contact lost", Alarming},
+			Phrase{"nothing from the loop for " + Span(now.Silence.Truncate(time.Second)), Faint},
+		}
+	}
+	link := now.Status.Link
+	switch link.State {
+	case desk.LinkGood:
+		return plainPair("Link good", fmt.Sprintf("%s/s, %s since %s",
+			Number(link.PerSecond, 0), Count(int(link.Errors), "error", "errors"), HourMinute(link.Since)))
+	case desk.LinkWaiting:
+		return Pair{Phrase{"Link waiting", Attention},
+			Phrase{fmt.Sprintf("no reply for %s s", Number(link.LastReply.Seconds(), 1)), Faint}}
+	case desk.LinkLost:
+		return Pair{Phrase{"Link lost", Alarming}, Phrase{"no reply for " + Span(link.LastReply), Faint}}
+	case desk.LinkRefused:
+		return Pair{Phrase{"No link", Alarming}, Phrase{link.Words, Faint}}
+	}
+	return Pair{Phrase{"Opening the link", Plain}, Phrase{link.Port, Faint}}
+}
+
+// AlarmLine says how many alarms and warnings there are, and the worst.
+func AlarmLine(alarms []desk.Alarm) Pair {
+	worst := desk.Normal
+	count, unseen := 0, 0
+	for _, alarm := range alarms {
+		if alarm.Grade > worst {
+			worst, count, unseen = alarm.Grade, 0, 0
+		}
+		if alarm.Grade == worst {
+			count++
+			if !alarm.Seen {
+				unseen++
+			}
+		}
+	}
+	tone := GradeTone(worst, Faint)
+	words := ""
+	switch worst {
+	case desk.AlarmGrade:
+		words = Count(count, "alarm", "alarms")
+	case desk.Warning:
+		words = Count(count, "warning", "warnings")
+	case desk.Notice:
+		words = Count(count, "notice", "notices")
+	default:
+		return Pair{Phrase{"No alarms", Faint}, Phrase{}}
+	}
+	if unseen == 0 {
+		words += ", seen"
+	}
+	return Pair{Phrase{words, tone}, Phrase{alarms[0].Words, Faint}}
+}
+
+// AlarmState says how an alarm stands.
+func AlarmState(alarm desk.Alarm) string {
+	switch {
+	case alarm.Stands && alarm.Seen:
+		return "seen"
+	case alarm.Stands:
+		return "new"
+	}
+	return "cleared, not seen"
+}
+
+// with joins a verb to a name that may be missing.
+func with(verb, name string) string {
+	if name == "" {
+		first, _, _ := strings.Cut(verb, " ")
+		return first
+	}
+	return verb + " " + name
+}
+
+func capital(words string) string {
+	if words == "" {
+		return ""
+	}
+	return strings.ToUpper(words[:1]) + words[1:]
+}
+
+func lower(words string) string {
+	if words == "" {
+		return ""
+	}
+	return strings.ToLower(words[:1]) + words[1:]
+}
