@@ -6,7 +6,6 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/container"
-	"fyne.io/fyne/v2/widget"
 )
 
 // Part is an object in a Row or Column.
@@ -147,55 +146,3 @@ func (a *arrangement) lengths(room float32) []float32 {
 	}
 	return lengths
 }
-
-// Card is the ground of a pane, with its content inset.
-type Card struct {
-	widget.BaseWidget
-	content fyne.CanvasObject
-	across  float32
-	down    float32
-}
-
-// NewCard returns a pane's ground with content inset by the usual amount.
-func NewCard(content fyne.CanvasObject) *Card { return NewCardInset(content, Inset, 8) }
-
-// NewCardInset returns a pane's ground with content inset by across at the sides and down above and below.
-func NewCardInset(content fyne.CanvasObject, across, down float32) *Card {
-	c := &Card{content: content, across: across, down: down}
-	c.ExtendBaseWidget(c)
-	return c
-}
-
-// CreateRenderer implements fyne.Widget.
-func (c *Card) CreateRenderer() fyne.WidgetRenderer {
-	r := &cardRenderer{card: c, ground: canvas.NewRectangle(Current().Pane)}
-	r.ground.CornerRadius = 6
-	return r
-}
-
-type cardRenderer struct {
-	card   *Card
-	ground *canvas.Rectangle
-}
-
-func (r *cardRenderer) Layout(size fyne.Size) {
-	r.ground.Resize(size)
-	r.card.content.Move(fyne.NewPos(r.card.across, r.card.down))
-	r.card.content.Resize(fyne.NewSize(size.Width-2*r.card.across, size.Height-2*r.card.down))
-}
-
-func (r *cardRenderer) MinSize() fyne.Size {
-	least := r.card.content.MinSize()
-	return fyne.NewSize(least.Width+2*r.card.across, least.Height+2*r.card.down)
-}
-
-func (r *cardRenderer) Refresh() {
-	r.ground.FillColor = Current().Pane
-	r.ground.Refresh()
-	r.card.content.Refresh()
-}
-
-func (r *cardRenderer) Objects() []fyne.CanvasObject {
-	return []fyne.CanvasObject{r.ground, r.card.content}
-}
-func (r *cardRenderer) Destroy() {}

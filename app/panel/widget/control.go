@@ -9,7 +9,8 @@ import (
 // Control is what every control of the window shares: a name, a tooltip, the
 // state of focus and of being enabled, and the handing on of keys that it does
 // not use, Esc above all. A widget embeds it, calls Become with itself, and may
-// override TypedKey, ending it with Forward.
+// override TypedKey, ending it with Forward. One that uses the arrow keys keeps
+// them from KeyDown and KeyUp too, else they move the beam as well.
 type Control struct {
 	tooltip.ToolTipWidget
 	self     fyne.Widget

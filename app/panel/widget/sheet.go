@@ -8,6 +8,8 @@ import (
 	"fyne.io/fyne/v2/container"
 	fynewidget "fyne.io/fyne/v2/widget"
 	fynetooltip "github.com/dweymouth/fyne-tooltip"
+
+	"beamhelm/app/view"
 )
 
 // Open keeps what lies over the window: sheets and menus. Esc closes it.
@@ -127,3 +129,14 @@ func (o *Open) Sweep() {
 
 // Sheets returns what is open, the lowest first.
 func (o *Open) Sheets() []*Sheet { return slices.Clone(o.sheets) }
+
+// Object returns what the sheet lies in, for those who look for named parts.
+func (s *Sheet) Object() fyne.CanvasObject { return s.popup }
+
+// Context is what a part of the window needs to act: the desk, what is open
+// over the window, and the hand that moves the beam.
+type Context struct {
+	Desk view.Desk
+	Open *Open
+	Hand *Hand
+}
