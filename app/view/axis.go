@@ -169,3 +169,32 @@ func Age(at, now time.Time) string {
 	}
 	return Span(now.Sub(at)) + " ago"
 }
+
+// OfferWords says which angle the last reference would give an axis.
+func OfferWords(axis desk.Axis, index int) string {
+	name := AxisName(index)
+	switch {
+	case !axis.Fitted:
+		return name + " not fitted"
+	case axis.Trusted:
+		return name + " " + Degrees(axis.Is) + "°, trusted"
+	case !axis.HasOffer:
+		return name + ": nothing to offer"
+	case index == Elevation:
+		return name + " " + Degrees(axis.Offered) + "°"
+	}
+	facing := math.Mod(math.Mod(axis.Offered.Deg(), 360)+360, 360)
+	return name + " " + Degrees(axis.Offered) + "°, cable turn " + Signed(float64(CableTurn(axis.Offered)), 0) +
+		", facing " + Number(facing, Decimals) + "°"
+}
+
+// BeamOnWords returns the words of 'the beam is on this target now'.
+func BeamOnWords(now Now) string {
+	if now.Target.Choice.Kind == desk.NoBody {
+		return "The beam is on the target now"
+	}
+	return "The beam is on " + named(now.Target) + " now"
+}
+
+// Sentence returns words with a capital.
+func Sentence(words string) string { return capital(words) }

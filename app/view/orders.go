@@ -166,3 +166,12 @@ func setWhileTracking(now Now) bool {
 	const near = 10.0 // degrees; a dish that holds near the horizon where its target went down
 	return math.Abs(now.OffCross.Deg()) < near && math.Abs(now.OffEl.Deg()) < near
 }
+
+// BeamWords names the feed and the half-power beamwidth.
+func BeamWords(now Now) string {
+	words := "beam " + Degrees(now.Band.HalfPower) + "°"
+	if now.Band.Feed != "" {
+		words = now.Band.Feed + ", " + words
+	}
+	return words
+}

@@ -79,6 +79,9 @@ func (b *Button) Choose(chosen bool) {
 	}
 }
 
+// SetAct changes what the button does.
+func (b *Button) SetAct(act func()) { b.act = act }
+
 // ControlWords returns the words shown.
 func (b *Button) ControlWords() string { return b.words }
 

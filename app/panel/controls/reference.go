@@ -1,0 +1,137 @@
+package controls
+
+import (
+	"fmt"
+
+	"fyne.io/fyne/v2"
+	"github.com/soniakeys/unit"
+
+	"beamhelm/app/desk"
+	"beamhelm/app/panel/widget"
+	"beamhelm/app/view"
+)
+
+// referenceSheet makes positions trusted: by the beam being on the target, by
+// confirming the angle offered, or by an angle that was read at the dish.
+type referenceSheet struct {
+	with    widget.Context
+	state   *widget.Text
+	beam    *widget.Button
+	offered [2]offer
+	entries [2]*widget.Entry
+	wrong   *widget.Text
+	now     view.Now
+}
+
+// offer is the angle that a reference kept from before would give one axis.
+type offer struct {
+	words   *widget.Text
+	confirm *widget.Button
+}
+
+func (d *Drives) openReference() {
+	s := &referenceSheet{
+		with:  d.with,
+		state: widget.NewText("").Named("reference-state"),
+		wrong: widget.NewText("").Small().Named("reference-wrong"),
+	}
+	s.beam = widget.NewButton("The beam is on the target now", "reference-beam",
+		"Peak on the target first: this takes its place, with the trim, as where the axes stand", s.beamOnTarget)
+	parts := []widget.Part{
+		widget.Fixed(s.state), widget.Space(2), widget.Fixed(s.beam), widget.Space(4),
+		widget.Fixed(widget.NewLabel("Offered: what the last reference would give. Check the angle at the dish, and the turn of its cable.")),
+	}
+	for index := range s.offered {
+		parts = append(parts, widget.Fixed(s.newOffer(index)))
+	}
+	parts = append(parts, widget.Space(4), widget.Fixed(widget.NewLabel(
+		"Or set the angle of the axis, as read at the dish. Azimuth runs on over the cable: "+cableRange(d.now))))
+	parts = append(parts, widget.Fixed(s.newEntries()), widget.Fixed(s.wrong))
+	close := widget.NewButton("Close", "reference-close", "Close without another change (Esc also stops the dish)", func() {})
+	parts = append(parts, widget.Fixed(widget.Row(6, widget.Spring(), widget.Fixed(close))))
+	s.show(d.now)
+	sheet := d.with.Open.ShowSheet("reference-dialog", "Reference the position",
+		widget.Column(6, parts...), s.beam)
+	close.SetAct(sheet.Close)
+	d.sheet = s
+	sheet.OnClosed(func() { d.sheet = nil })
+}
+
+func cableRange(now view.Now) string {
+	if now.Scene == nil {
+		return "negative and over 360 are allowed."
+	}
+	return fmt.Sprintf("%s° to %s°.", view.Number(now.Scene.EndLow[0].Deg(), 0), view.Number(now.Scene.EndHigh[0].Deg(), 0))
+}
+
+func (s *referenceSheet) newOffer(index int) fyne.CanvasObject {
+	name := [2]string{"az", "el"}[index]
+	o := &s.offered[index]
+	o.words = widget.NewText("").Reserve("Azimuth −888.88°, cable turn −1, facing 888.88°").Named("reference-" + name + "-offer")
+	o.confirm = widget.NewButton("Confirm", "reference-"+name+"-confirm", "Trust the angle offered", func() {
+		if axis := s.now.Axes[index]; axis.HasOffer {
+			s.set(index, axis.Offered)
+		}
+	}).Tight()
+	return widget.Row(8, widget.Sharing(o.words), widget.Fixed(o.confirm))
+}
+
+func (s *referenceSheet) newEntries() fyne.CanvasObject {
+	s.entries[0] = widget.NewEntry("reference-az-entry", "azimuth, °")
+	s.entries[1] = widget.NewEntry("reference-el-entry", "elevation, °")
+	for _, entry := range s.entries {
+		entry.OnSubmitted = func(string) { s.setEntered() }
+		entry.OnChanged = func(string) { s.wrong.SetWords("") }
+	}
+	set := widget.NewButton("Set", "reference-confirm", "Trust the angles entered", s.setEntered).Looking(widget.Filled)
+	return widget.Row(8, widget.Part{Object: s.entries[0], Share: 1, Least: 120},
+		widget.Part{Object: s.entries[1], Share: 1, Least: 120}, widget.Fixed(set))
+}
+
+func (s *referenceSheet) beamOnTarget() { s.with.Desk.Ask(desk.Order{Kind: desk.BeamOnTarget}) }
+
+func (s *referenceSheet) set(index int, angle unit.Angle) {
+	s.with.Desk.Ask(desk.Order{Kind: desk.ReferenceTo, Index: index, Az: angle})
+}
+
+// setEntered takes the angles entered; an empty line leaves its axis as it is.
+func (s *referenceSheet) setEntered() {
+	low, high := [2]float64{-720, -90}, [2]float64{720, 180}
+	if scene := s.now.Scene; scene != nil {
+		for index := range low {
+			low[index], high[index] = scene.EndLow[index].Deg(), scene.EndHigh[index].Deg()
+		}
+	}
+	var angles [2]unit.Angle
+	for index, entry := range s.entries {
+		if entry.Text == "" {
+			continue
+		}
+		angle, err := view.ParseAngle(entry.Text, low[index], high[index])
+		if err != nil {
+			s.wrong.Set(view.AxisName(index)+": "+err.Error(), view.Attention)
+			return
+		}
+		angles[index] = angle
+	}
+	for index, entry := range s.entries {
+		if entry.Text != "" {
+			s.set(index, angles[index])
+			entry.SetText("")
+		}
+	}
+}
+
+// show brings the open sheet up to date.
+func (s *referenceSheet) show(now view.Now) {
+	s.now = now
+	position := view.Position(now)
+	s.state.Set(view.Sentence(position.Words), position.Tone)
+	s.beam.Set(view.BeamOnWords(now), widget.Primary)
+	s.beam.SetEnabled(now.Live && now.Target.Choice.Kind != desk.NoBody && now.Target.Up)
+	for index, axis := range now.Axes {
+		o := s.offered[index]
+		o.words.Set(view.OfferWords(axis, index), view.Plain)
+		o.confirm.SetEnabled(now.Live && axis.HasOffer)
+	}
+}
