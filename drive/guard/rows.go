@@ -346,3 +346,14 @@ func (c Code) String() string {
 	}
 	return "unknown guard"
 }
+
+// Locks reports whether a trip of this row locks out even where nothing was
+// powered or moving.
+func Locks(code Code) bool {
+	for i := range rows {
+		if rows[i].Code == code {
+			return rows[i].Always
+		}
+	}
+	return false
+}

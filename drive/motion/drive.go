@@ -122,10 +122,8 @@ func (d Drive) Margin(watchdog time.Duration) unit.Angle {
 type Learned struct {
 	// Gain is the steady speed at full drive over Drive.TopSpeed.
 	Gain float64
-	// LeastDrive is the least drive that has moved the axis.
-	LeastDrive float64
-	// Push is the travel of one least push.
-	Push unit.Angle
+	// Dead is the drive below which the axis does not turn, 0 to 1.
+	Dead float64
 	// Coast is the travel after each fixed speed is cut.
 	Coast [MaxSpeeds]unit.Angle
 	// Edges are the errors of the four edges of an encoder cycle, by count modulo 4.
@@ -136,7 +134,7 @@ type Learned struct {
 // must be thrown away whole.
 func (l Learned) Valid() bool {
 	fine := func(v, low, high float64) bool { return v >= low && v <= high && !math.IsNaN(v) }
-	ok := fine(l.Gain, 0, 4) && fine(l.LeastDrive, 0, 0.5) && fine(l.Push.Rad(), -0.1, 0.1)
+	ok := fine(l.Gain, 0, 4) && fine(l.Dead, 0, 0.5)
 	for _, c := range l.Coast {
 		ok = ok && fine(c.Rad(), 0, 0.2)
 	}

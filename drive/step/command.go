@@ -72,7 +72,7 @@ const (
 	// FeedTo turns the feed to Az.
 	FeedTo
 	// ToleranceTo sets how far the axes may be off before they move, Az and El,
-	// each an angle of that axis, and OffLimit for the permit in Value hundredths of a degree.
+	// each an angle of that axis, and by Limit how far off the target an over may begin.
 	ToleranceTo
 	// CancelStart ends a start that the motion warning announces.
 	CancelStart
@@ -82,8 +82,6 @@ const (
 	WindowAlive
 	// WindowGone says that there is no window: its silence means nothing.
 	WindowGone
-	// Brake sets aside the rule that keeps motion to our transmit periods (On: keep to them).
-	PeriodsOnly
 )
 
 // Command is one thing asked of the drive.
@@ -100,9 +98,8 @@ type Command struct {
 	Value            int32
 	Az, El           unit.Angle
 	AzDrive, ElDrive float64
-	// SinceNanos is the moment, in Inputs.Now's count, at which the angles of a
-	// Reference held; 0 for now.
-	Since Nanos
+	// Limit, of ToleranceTo, is how far off the target an over may begin, true angle; 0: not judged.
+	Limit unit.Angle
 }
 
 // MaxCommands is the number of commands that a step takes; more wait for the next one.

@@ -1,0 +1,226 @@
+package motion
+
+import (
+	"math"
+	"time"
+
+	"beamhelm/drive/mount"
+)
+
+// Sight is what a reply shows of an axis.
+type Sight struct {
+	Counts int32
+	// Upward: the last count was upward. Since is its age at the snapshot, KnownSince whether it is known.
+	Upward     bool
+	Since      time.Duration
+	KnownSince bool
+	// At is the moment of the snapshot in the loop's time.
+	At time.Duration
+	// Applied is the drive really applied, + to rising angles.
+	Applied float64
+}
+
+// phase is what an axis does. Only Axis.enter changes it.
+type phase uint8
+
+const (
+	still   phase = iota // demand zero; may become moving or pushing
+	moving               // along the profile; ends still
+	pushing              // a push of a few ticks; becomes resting
+	resting              // after a push, until the axis stands; becomes still
+)
+
+// flights is the number of demands remembered.
+const flights = 8
+
+type flight struct {
+	at    time.Duration // when it takes effect
+	value float64
+}
+
+// Axis is one axis in motion. Its zero knows nothing.
+type Axis struct {
+	// Body is the axis at the moment At of the newest snapshot.
+	Body Body
+	At   time.Duration
+	Have bool
+	// Learned is what the axis has shown of itself.
+	Learned Learned
+
+	counts   int32
+	variance float64 // of Body.Dish, radians squared
+	since    float64 // model travel of the dish since the last count
+	sent     [flights]flight
+	sentAt   int // index of the newest
+
+	phase   phase
+	profile Profile // of the motor side
+	side    float64 // flank that the profile drives on: +1 upward
+	ticks   int     // left of a push
+	level   float64 // of a push
+	settled bool
+	detour  bool // going to the far side of the want, to come to it from the approach side
+	demand  float64
+	lastRun float64 // direction of the last motion
+}
+
+// Demanded is the newest demand.
+func (a *Axis) Demanded() float64 { return a.demand }
+
+// Still reports whether the axis neither moves along a profile nor pushes.
+func (a *Axis) Still() bool { return a.phase == still }
+
+// Settled reports whether the axis has come to the place it was to go to.
+func (a *Axis) Settled() bool { return a.settled }
+
+// Relocate starts the estimate anew from the counts alone, as after a change of
+// the reference, without ending a motion.
+func (a *Axis) Relocate(s mount.Scale, z mount.Zero, sight Sight) {
+	place := s.Middle(z, sight.Counts).Rad()
+	shift := place - a.Body.Dish
+	a.Body.Dish, a.Body.Motor, a.Body.Applied = place, place, sight.Applied
+	if !a.Have {
+		a.profile = Profile{P: place}
+	} else {
+		a.profile.P += shift
+	}
+	a.At, a.Have, a.counts, a.since = sight.At, true, sight.Counts, 0
+	a.variance = s.Step.Rad() * s.Step.Rad() / 12
+}
+
+// Observe takes a new reply in: the model runs to its moment and is put right
+// by the counts.
+func (a *Axis) Observe(d *Drive, s mount.Scale, z mount.Zero, sight Sight) {
+	if !a.Have || sight.At-a.At > 2*time.Second || sight.At < a.At {
+		a.Relocate(s, z, sight)
+		a.Body.Speed = 0
+		return
+	}
+	before := a.Body.Dish
+	a.advance(d, &a.Body, a.At, sight.At)
+	travel := a.Body.Dish - before
+	a.since += travel
+	a.At = sight.At
+	a.Body.Applied = sight.Applied
+
+	step := s.Step.Rad()
+	a.variance += square(0.1*travel) + square(0.002*step)*1e-2
+	if sight.Counts != a.counts {
+		a.correct(d, s, z, sight, step)
+	}
+	low, high := a.place(s, z, sight.Counts), a.place(s, z, sight.Counts+1)
+	if low > high {
+		low, high = high, low
+	}
+	a.Body.within(low, high, d.Play.Rad())
+	a.counts = sight.Counts
+}
+
+// place is the axis angle of the edge below a count, with its learned error.
+func (a *Axis) place(s mount.Scale, z mount.Zero, count int32) float64 {
+	return (s.Edge(z, count) + a.Learned.Edges[uint32(count)%4]).Rad()
+}
+
+// correct puts the estimate right by the newest edge.
+func (a *Axis) correct(d *Drive, s mount.Scale, z mount.Zero, sight Sight, step float64) {
+	edge := sight.Counts
+	if !sight.Upward {
+		edge++
+	}
+	place := a.place(s, z, edge)
+	since := sight.Since.Seconds()
+	if !sight.KnownSince || since > 0.5 {
+		since = 0
+	}
+	wrong := place - (a.Body.Dish - a.dishSpeed(d)*since)
+	noise := square(0.1 * step)
+	if wrong*wrong > 9*(a.variance+noise) {
+		// Not what the drive did: wind in the play, or a drive unlike its model.
+		a.variance = wrong * wrong
+	}
+	gain := a.variance / (a.variance + noise)
+	a.learn(d, sight, wrong, step)
+	a.variance *= 1 - gain
+	by := gain * wrong
+	half := d.Play.Rad() / 2
+	if driven := sign(a.Body.Speed); driven != 0 && driven == a.direction(s, sight) {
+		// The motor side carries the dish: it is in touch.
+		a.Body.Dish += by
+		touching := a.Body.Dish + driven*half
+		a.profile.P += touching - a.Body.Motor
+		a.Body.Motor = touching
+	} else {
+		a.Body.push(by, d.Play.Rad())
+	}
+	a.since = 0
+}
+
+// direction of the newest count, as an angle.
+func (a *Axis) direction(s mount.Scale, sight Sight) float64 {
+	if sight.Upward == (s.Direction > 0) {
+		return 1
+	}
+	return -1
+}
+
+// dishSpeed is the speed of the dish itself: the motor's, where it is in touch.
+func (a *Axis) dishSpeed(d *Drive) float64 {
+	half := d.Play.Rad() / 2
+	if v := a.Body.Speed; v != 0 && math.Abs(a.Body.Motor-sign(v)*half-a.Body.Dish) < 1e-9 {
+		return v
+	}
+	return 0
+}
+
+// learn adjusts the gain at speed and the dead zone in pushes by how far the
+// model was wrong over its travel since the last count.
+func (a *Axis) learn(d *Drive, sight Sight, wrong, step float64) {
+	travel := math.Abs(a.since)
+	if travel < 0.7*step || a.Learned.gain() == 0 {
+		return
+	}
+	part := max(-0.5, min(0.5, wrong*sign(a.since)/travel))
+	steady := a.Learned.SpeedAt(d, a.Body.Applied)
+	switch speed := math.Abs(a.Body.Speed); {
+	case speed > 0.3*d.TopSpeed.Rad() && math.Abs(steady-a.Body.Speed) < 0.02*speed:
+		a.Learned.Gain = max(0.3, min(3, a.Learned.gain()*(1+0.02*part)))
+	case travel < 3*step && a.level != 0 && a.phase != moving:
+		room := max(0.005, math.Abs(a.level)-a.Learned.Dead)
+		a.Learned.Dead = max(0, min(0.3, a.Learned.Dead-0.2*part*room))
+	}
+}
+
+// advance runs a body from one moment to another under the demands in flight.
+func (a *Axis) advance(d *Drive, b *Body, from, to time.Duration) {
+	for from < to {
+		value, until := a.inForce(from, to)
+		b.Run(d, &a.Learned, value, (until - from).Seconds())
+		from = until
+	}
+}
+
+// inForce is the demand in force at a moment, and until when, at most to.
+func (a *Axis) inForce(at, to time.Duration) (value float64, until time.Duration) {
+	until = to
+	for i := range flights {
+		f := &a.sent[(a.sentAt+flights-i)%flights]
+		if f.at <= at {
+			return f.value, until
+		}
+		until = min(until, f.at)
+		value = f.value
+	}
+	return value, until
+}
+
+func square(v float64) float64 { return v * v }
+
+func sign(v float64) float64 {
+	switch {
+	case v > 0:
+		return 1
+	case v < 0:
+		return -1
+	}
+	return 0
+}

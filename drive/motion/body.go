@@ -1,0 +1,94 @@
+package motion
+
+import "math"
+
+// Body is the axis as the drive model sees it at a moment: the dish on one
+// side of the tooth play, the motor on the other.
+type Body struct {
+	// Dish is the place of the axis, Motor that of the motor side in the same
+	// angle: the dish is never further from it than half the play.
+	Dish, Motor float64
+	// Speed of the motor side, a second; Applied is the drive, -1 to 1.
+	Speed, Applied float64
+}
+
+// modelStep is the longest step of the model, seconds.
+const modelStep = 0.02
+
+// Run moves the body for that many seconds under a demand.
+func (b *Body) Run(d *Drive, l *Learned, demand, seconds float64) {
+	steps := math.Ceil(seconds / modelStep)
+	if !(steps > 0) {
+		return
+	}
+	h := seconds / min(steps, 200)
+	slope := math.Inf(1)
+	if d.Ramp > 0 {
+		slope = h / d.Ramp.Seconds()
+	}
+	follow := h / (h + d.Lag.Seconds())
+	half := d.Play.Rad() / 2
+	for range int(min(steps, 200)) {
+		b.Applied += max(-slope, min(slope, d.AppliedFor(demand)-b.Applied))
+		before := b.Speed
+		b.Speed += (l.SpeedAt(d, b.Applied) - b.Speed) * follow
+		b.Motor += (before + b.Speed) / 2 * h
+		b.Dish = max(b.Motor-half, min(b.Motor+half, b.Dish))
+	}
+}
+
+// AppliedFor is the drive that the enclosure makes of a demand.
+func (d *Drive) AppliedFor(demand float64) float64 {
+	if d.Speeds == 0 {
+		return demand
+	}
+	k := math.Floor(math.Abs(demand)*float64(d.Speeds) + 1e-9)
+	return math.Copysign(k/float64(d.Speeds), demand)
+}
+
+// SpeedAt is the steady speed at an applied drive: proportional to it above
+// the dead zone of the drive, none within.
+func (l *Learned) SpeedAt(d *Drive, applied float64) float64 {
+	size := math.Abs(applied)
+	if size <= l.Dead {
+		return 0
+	}
+	return math.Copysign(l.gain()*d.TopSpeed.Rad()*(size-l.Dead)/(1-l.Dead), applied)
+}
+
+// DriveFor is the inverse of SpeedAt.
+func (l *Learned) DriveFor(d *Drive, speed float64) float64 {
+	top := l.gain() * d.TopSpeed.Rad()
+	part := min(1, math.Abs(speed)/top)
+	if part == 0 {
+		return 0
+	}
+	return math.Copysign(l.Dead+part*(1-l.Dead), speed)
+}
+
+func (l *Learned) gain() float64 {
+	if l.Gain == 0 {
+		return 1
+	}
+	return l.Gain
+}
+
+// shift moves the whole body, as when a count shows it elsewhere than thought.
+func (b *Body) shift(by float64) { b.Dish += by; b.Motor += by }
+
+// within holds the dish in the interval that the count allows. A dish that is
+// found elsewhere without drive has moved in the play; the rest moves the motor side too.
+func (b *Body) within(low, high, play float64) {
+	by := max(low-b.Dish, 0) + min(high-b.Dish, 0)
+	if by == 0 {
+		return
+	}
+	b.push(by, play)
+}
+
+// push moves the dish, as far as the play allows alone.
+func (b *Body) push(by, play float64) {
+	b.Dish += by
+	half := play / 2
+	b.Motor = max(b.Dish-half, min(b.Dish+half, b.Motor))
+}

@@ -1,0 +1,193 @@
+package motion
+
+import (
+	"math"
+	"time"
+)
+
+// GoalKind says what an axis is to do.
+type GoalKind uint8
+
+// The goals.
+const (
+	// Cut is zero demand at once, whatever moves.
+	Cut GoalKind = iota
+	// Rest brings the axis to rest by the slope.
+	Rest
+	// Go goes to Place, which moves at Rate, and stays with it.
+	Go
+	// Run turns at Speed.
+	Run
+)
+
+// Goal is what an axis is to do, for the moment at which the demand takes effect.
+type Goal struct {
+	Kind        GoalKind
+	Place, Rate float64
+	Speed       float64
+	// Tolerance is how far the axis may be off before it moves; 0: as close as the drive can.
+	Tolerance float64
+	// Low and High are the limits of motion; Limited says whether they hold.
+	Low, High float64
+	Limited   bool
+	// BlockLow and BlockHigh: no motion to falling or rising angles.
+	BlockLow, BlockHigh bool
+	// Share of top speed that may be used, 0 to 1.
+	Share float64
+}
+
+// Demand is the drive to ask for, -1 to 1, for a demand that takes effect at
+// the moment effect and lasts tick. It must be called once for each tick.
+func (a *Axis) Demand(d *Drive, g Goal, effect, tick time.Duration) float64 {
+	demand := 0.0
+	if a.Have && g.Kind != Cut {
+		b := a.Body
+		a.advance(d, &b, a.At, effect)
+		demand = a.plan(d, &g, &b, tick.Seconds())
+		if g.BlockLow && demand < 0 || g.BlockHigh && demand > 0 || math.IsNaN(demand) {
+			demand = 0
+			a.halt(&b)
+		}
+	} else {
+		a.halt(&a.Body)
+	}
+	demand = max(-1, min(1, demand))
+	if demand != 0 {
+		a.lastRun = sign(demand)
+	}
+	a.demand = demand
+	a.sentAt = (a.sentAt + 1) % flights
+	a.sent[a.sentAt] = flight{effect, demand}
+	return demand
+}
+
+// halt ends whatever was going on.
+func (a *Axis) halt(b *Body) {
+	a.enter(still)
+	a.settled, a.detour = false, false
+	a.profile = Profile{P: b.Motor}
+}
+
+// enter changes the phase.
+func (a *Axis) enter(p phase) { a.phase = p }
+
+func (a *Axis) plan(d *Drive, g *Goal, b *Body, h float64) float64 {
+	bounds := a.bounds(d, g.Share)
+	switch g.Kind {
+	case Rest:
+		return a.planRest(d, bounds, b, h)
+	case Run:
+		return a.planRun(d, bounds, g, b, h)
+	}
+	return a.planGo(d, bounds, g, b, h)
+}
+
+// bounds are those of the drive as learned, with a little kept back so that
+// the axis can make up for what the model does not know.
+func (a *Axis) bounds(d *Drive, share float64) Bounds {
+	if share <= 0 || share > 1 {
+		share = 1
+	}
+	b := Bounds{d.TopSpeed.Rad() * a.Learned.gain() * share, d.Acceleration.Rad(), d.Jerk.Rad()}
+	if d.Ramp > 0 {
+		b.Acceleration = min(b.Acceleration, 0.95*d.TopSpeed.Rad()*a.Learned.gain()/d.Ramp.Seconds())
+	}
+	return b
+}
+
+func (a *Axis) planRest(d *Drive, bounds Bounds, b *Body, h float64) float64 {
+	a.settled, a.detour = false, false
+	switch a.phase {
+	case still:
+		a.profile = Profile{P: b.Motor}
+		return 0
+	case moving:
+		stop := a.profile.P + bounds.stop(a.profile.V, a.profile.A)
+		return a.along(d, bounds, stop, 0, b, h)
+	}
+	a.enter(still)
+	return 0
+}
+
+// planRun turns steadily, and stops in time before a limit.
+func (a *Axis) planRun(d *Drive, bounds Bounds, g *Goal, b *Body, h float64) float64 {
+	a.settled, a.detour = false, false
+	speed := max(-bounds.Speed, min(bounds.Speed, g.Speed))
+	if g.Limited {
+		// What is travelled before the next demand counts too.
+		ahead := math.Abs(b.Speed) * (h + d.Lag.Seconds())
+		speed = min(speed, bounds.BrakingSpeed(max(0, g.High-b.Dish-ahead)))
+		speed = max(speed, -bounds.BrakingSpeed(max(0, b.Dish-ahead-g.Low)))
+	}
+	if a.phase != moving {
+		a.begin(b, sign(speed))
+	}
+	if a.phase != moving {
+		return 0
+	}
+	p := &a.profile
+	limit := bounds
+	limit.Speed = max(math.Abs(speed), math.Abs(p.V))
+	if speed == 0 {
+		return a.along(d, limit, p.P+bounds.stop(p.V, p.A), 0, b, h)
+	}
+	limit.Speed = math.Abs(speed)
+	// A target far ahead, so that only the speed bounds it.
+	return a.along(d, limit, p.P+sign(speed)*1e3, 0, b, h)
+}
+
+// begin starts a profile from where the axis is.
+func (a *Axis) begin(b *Body, side float64) {
+	if side == 0 {
+		return
+	}
+	a.enter(moving)
+	a.profile = Profile{P: b.Motor, V: b.Speed}
+	a.side = side
+}
+
+// along moves the profile on and asks for the drive that puts the motor side on it.
+func (a *Axis) along(d *Drive, bounds Bounds, target, rate float64, b *Body, h float64) float64 {
+	p := &a.profile
+	if off := math.Abs(p.P - b.Motor); off > 0.5*bounds.Speed {
+		// The axis does not follow: plan anew from where it is.
+		*p = Profile{P: b.Motor, V: b.Speed}
+	}
+	ahead := 0.2 + h
+	n := math.Ceil(h / modelStep)
+	for range int(n) {
+		p.Advance(bounds, target, rate, h/n)
+		target += rate * h / n
+	}
+	if p.V == rate && p.A == 0 && p.P == target && rate == 0 && math.Abs(b.Speed) < 0.02*bounds.Speed {
+		a.enter(still)
+		return 0
+	}
+	// The profile now stands at the end of this tick; where it will be a little later:
+	far := *p
+	for range 5 {
+		far.Advance(bounds, target, rate, (ahead-h)/5)
+		target += rate * (ahead - h) / 5
+	}
+	lag := d.Lag.Seconds()
+	coast := lag * (1 - math.Exp(-ahead/lag))
+	if lag == 0 {
+		coast = 0
+	}
+	speed := (far.P - b.Motor - b.Speed*coast) / (ahead - coast)
+	speed = max(-bounds.Speed, min(bounds.Speed, speed))
+	if d.Speeds > 0 {
+		return a.rung(d, b, target, h)
+	}
+	return a.Learned.DriveFor(d, speed)
+}
+
+// Arrives is about how long the axis takes to a place from where it is, in seconds.
+func (a *Axis) Arrives(d *Drive, place float64) float64 {
+	if a.settled {
+		return 0
+	}
+	b := a.bounds(d, 1)
+	left := math.Abs(place - a.Body.Dish)
+	return left/b.Speed + max(0, b.Speed-math.Abs(a.Body.Speed))/b.Acceleration
+}

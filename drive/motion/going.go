@@ -1,0 +1,187 @@
+package motion
+
+import "math"
+
+// planGo goes to a place and stays with it: along a profile where the way is
+// long or the place moves faster than the axis can steadily creep, else in
+// short pushes.
+func (a *Axis) planGo(d *Drive, bounds Bounds, g *Goal, b *Body, h float64) float64 {
+	half := d.Play.Rad() / 2
+	place := g.Place
+	if g.Limited {
+		place = max(g.Low, min(g.High, place))
+	}
+	off := place - b.Dish
+	least := a.least(d, h)
+	creeping := math.Abs(g.Rate) < 0.7*a.steady(d)
+	if a.phase == moving {
+		if a.detour {
+			return a.aside(d, bounds, g, place, b, h)
+		}
+		if a.side*(place-b.Dish) < -half-math.Abs(b.Dish-b.Motor) {
+			a.side = -a.side // passed it, or it turned back: come from the other flank
+		}
+		demand := a.along(d, bounds, place+a.side*half, g.Rate, b, h)
+		if creeping && a.arrived(place+a.side*half, g.Rate, least, b, bounds) {
+			a.enter(resting)
+			return 0
+		}
+		return demand
+	}
+	if a.phase == pushing {
+		return a.push(d, b, h)
+	}
+	if a.phase == resting {
+		if math.Abs(b.Speed) > 0.1*a.steady(d) || b.Applied != 0 {
+			return 0
+		}
+		a.enter(still)
+	}
+	return a.consider(d, g, off, least, creeping, b, h)
+}
+
+// arrived reports that the profile has met its target and the axis nearly too.
+func (a *Axis) arrived(target, rate, least float64, b *Body, bounds Bounds) bool {
+	p := &a.profile
+	return math.Abs(p.V-rate) < 1e-3*bounds.Speed && math.Abs(p.A) < 1e-2*bounds.Acceleration && math.Abs(p.P-target) < least
+}
+
+// consider decides, at rest, whether and how to move.
+func (a *Axis) consider(d *Drive, g *Goal, off, least float64, creeping bool, b *Body, h float64) float64 {
+	trigger := max(g.Tolerance, least/2)
+	toward := g.Rate != 0 && sign(g.Rate) == sign(off)
+	size := math.Abs(off)
+	if !toward && a.lastRun != 0 && sign(off) != a.lastRun && g.Rate != 0 {
+		// Ahead of a target that is coming: let it come, unless that takes long.
+		trigger = max(trigger, min(20*math.Abs(g.Rate), d.Play.Rad()/2)+least)
+	}
+	if creeping && size < trigger {
+		a.settled = true
+		return 0
+	}
+	way := size
+	if toward {
+		way += trigger
+	}
+	half := d.Play.Rad() / 2
+	side := sign(off)
+	if !creeping {
+		side = sign(g.Rate)
+	}
+	gap := max(0, side*(b.Dish+side*half-b.Motor))
+	if way+gap > 12*least || !creeping || d.Speeds > 0 {
+		return a.start(d, g, side, b, h)
+	}
+	a.pulse(d, side*(way+gap), h)
+	return a.push(d, b, h)
+}
+
+// start begins a profile, by the approach side where the mount asks for one.
+func (a *Axis) start(d *Drive, g *Goal, side float64, b *Body, h float64) float64 {
+	a.settled = false
+	a.begin(b, side)
+	a.detour = d.Approach != 0 && side != float64(d.Approach) && g.Rate == 0
+	return a.planGo(d, a.bounds(d, g.Share), g, b, h)
+}
+
+// aside goes past the want against the approach side, and turns round.
+func (a *Axis) aside(d *Drive, bounds Bounds, g *Goal, place float64, b *Body, h float64) float64 {
+	half := d.Play.Rad() / 2
+	far := place - float64(d.Approach)*(2*half+4*a.least(d, h))
+	if g.Limited {
+		far = max(g.Low, min(g.High, far))
+	}
+	demand := a.along(d, bounds, far+a.side*half, 0, b, h)
+	if a.phase == still || a.arrived(far+a.side*half, 0, a.least(d, h), b, bounds) {
+		a.detour = false
+		a.begin(b, float64(d.Approach))
+	}
+	return demand
+}
+
+// steady is the least speed at which the axis turns steadily.
+func (a *Axis) steady(d *Drive) float64 {
+	return a.Learned.SpeedAt(d, a.leastDrive(d))
+}
+
+// leastDrive is a little above the dead zone.
+func (a *Axis) leastDrive(d *Drive) float64 {
+	if d.Speeds > 0 {
+		return 1 / float64(d.Speeds)
+	}
+	return max(d.LeastDrive, a.Learned.Dead+0.02)
+}
+
+// least is the travel of the smallest push: the least drive for one tick.
+func (a *Axis) least(d *Drive, h float64) float64 { return a.steady(d) * h }
+
+// pulse lays out a push of that travel.
+func (a *Axis) pulse(d *Drive, travel, h float64) {
+	least := a.leastDrive(d)
+	high := max(least, 0.1)
+	if d.Ramp > 0 {
+		high = max(least, min(high, h/d.Ramp.Seconds()))
+	}
+	n := max(1, math.Ceil(math.Abs(travel)/(a.Learned.SpeedAt(d, high)*h)-0.01))
+	a.ticks = int(n)
+	a.level = max(least, math.Abs(a.Learned.DriveFor(d, travel/(n*h)))) * sign(travel)
+	a.enter(pushing)
+}
+
+// push asks for the push's drive while it lasts.
+func (a *Axis) push(d *Drive, b *Body, h float64) float64 {
+	if a.ticks <= 0 {
+		a.enter(resting)
+		a.profile = Profile{P: b.Motor}
+		return 0
+	}
+	a.ticks--
+	return a.level
+}
+
+// rung is the fixed speed for the distance left: the highest whose stop still
+// ends before the target.
+func (a *Axis) rung(d *Drive, b *Body, target, h float64) float64 {
+	left := target - b.Motor
+	side := sign(left)
+	if side != a.side {
+		a.enter(resting)
+		return 0
+	}
+	n := d.Speeds
+	for k := n; k >= 1; k-- {
+		speed := a.rungSpeed(d, k)
+		// Travel in this tick at that speed, then the stop from it.
+		need := speed*h + a.stopFrom(d, k)
+		if ladder := d.Ladder[k-1].Rad(); k > 1 && ladder > 0 {
+			need = ladder
+		}
+		if k == 1 {
+			need -= speed * h / 2 // the nearest of the ticks
+		}
+		if math.Abs(left) > need {
+			return side * (float64(k) + 0.01) / float64(n)
+		}
+	}
+	a.enter(resting)
+	return 0
+}
+
+func (a *Axis) rungSpeed(d *Drive, k int) float64 {
+	if v := d.SpeedOf[k-1].Rad(); v > 0 {
+		return v
+	}
+	return d.TopSpeed.Rad() * a.Learned.gain() * float64(k) / float64(d.Speeds)
+}
+
+// stopFrom is the travel from fixed speed k to rest.
+func (a *Axis) stopFrom(d *Drive, k int) float64 {
+	if c := a.Learned.Coast[k-1].Rad(); c > 0 {
+		return c
+	}
+	v := a.rungSpeed(d, k)
+	if k == 1 && d.Coast > 0 {
+		return d.Coast.Rad()
+	}
+	return v*d.Lag.Seconds() + v*v/(2*d.Acceleration.Rad())
+}

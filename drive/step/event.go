@@ -1,0 +1,107 @@
+package step
+
+import (
+	"fmt"
+
+	"beamhelm/drive/guard"
+	"beamhelm/drive/mount"
+)
+
+// EventKind says what happened.
+type EventKind uint8
+
+// The events.
+const (
+	// Found: a guard found something (Code, Axis). Gone: it no longer does.
+	Found EventKind = iota + 1
+	Gone
+	// Tripped: a lock-out by Code on Axis.
+	Tripped
+	Stopped          // the operator pressed Stop and is locked out
+	StoppedAtRest    // the operator pressed Stop, nothing moved
+	Released         // the lock-out ended
+	StandingStill    // after a stop, confirmed by the counts
+	PowerOrdered     // drive power is asked for
+	PowerCameOn      // and is on
+	PowerWentOff     // ordered off
+	PowerIdle        // went off by itself after the time at rest
+	TripsNotCleared  // trips stayed after clearing
+	Referenced       // Axis is trusted, by Value (a mount.Origin)
+	Distrusted       // Axis is no longer trusted
+	MarkPassed       // the mark of Axis was passed Value degrees from its place
+	RefusedBy        // an order was refused because of Code
+	RefusedLocked    // ... because the panel is locked out
+	RefusedPower     // ... because drive power is off
+	RefusedUntrusted // ... because the position of Axis is not trusted
+	RefusedCourse    // ... because there is no course to follow
+	RefusedLimit     // ... because the place is beyond the limits of Axis
+	RefusedStructure // ... because a structure is in the way
+	RefusedUnasked   // ... because power comes on only by a press
+	RefusedNothing   // ... because no reply has come yet
+	StartAnnounced   // the motion warning sounds
+	StartCancelled   // and was cancelled
+	StowAnnounced    // the wind stow counts down
+	StowCancelled    // and was cancelled
+	PermitGiven      // the permit is ordered
+	PermitWithdrawn  // the permit is withdrawn because of Code
+	Connected        // the first reply
+	EnclosureAnswers // replies are back
+	NoSuchNumber     // an order held something that is not a number
+)
+
+// Event is something that happened. Numbers rise by one and never skip.
+type Event struct {
+	Number    uint64
+	Now       Nanos
+	WallNanos int64
+	Kind      EventKind
+	Code      guard.Code
+	Axis      int8 // guard.NoAxis for neither
+	Value     float64
+}
+
+// MaxEvents is the number of events kept in the state; the loop keeps more.
+const MaxEvents = 32
+
+var eventWords = [...]string{
+	Found: "", Gone: "no longer: ", Tripped: "Locked out: ",
+	Stopped: "Stopped by the operator", StoppedAtRest: "Stop pressed; nothing was moving", Released: "Released",
+	StandingStill: "Standing still, confirmed", PowerOrdered: "Drive power asked for", PowerCameOn: "Drive power is on",
+	PowerWentOff: "Drive power is off", PowerIdle: "Drive power went off after the set time at rest",
+	TripsNotCleared: "The enclosure's trips could not be cleared", Referenced: "Position trusted", Distrusted: "Position not trusted",
+	MarkPassed: "Passed the mark", RefusedBy: "Refused: ", RefusedLocked: "Refused: locked out",
+	RefusedPower: "Refused: drive power is off", RefusedUntrusted: "Refused: the position is not trusted; jog slowly and reference it",
+	RefusedCourse: "Refused: there is no course to follow", RefusedLimit: "Refused: beyond the soft limit",
+	RefusedStructure: "Refused: a structure is in the way", RefusedUnasked: "Refused: drive power comes on only by a press",
+	RefusedNothing: "Refused: the enclosure has not answered yet", StartAnnounced: "The motion warning sounds: the dish will start",
+	StartCancelled: "The start was cancelled", StowAnnounced: "Wind stow when the countdown ends", StowCancelled: "The wind stow was cancelled",
+	PermitGiven: "Permit given", PermitWithdrawn: "Permit withdrawn: ", Connected: "The enclosure answers",
+	EnclosureAnswers: "The enclosure answers again", NoSuchNumber: "Refused: not a number",
+}
+
+// String gives the event in words, without its time.
+func (e Event) String() string {
+	words := "event"
+	if int(e.Kind) < len(eventWords) {
+		words = eventWords[e.Kind]
+	}
+	switch e.Kind {
+	case Found, Gone, Tripped, RefusedBy, PermitWithdrawn:
+		words += guard.RowOf(e.Code).Words
+	case Referenced:
+		words += " " + mount.Origin(e.Value).String()
+	case MarkPassed:
+		words += fmt.Sprintf(", %.2f degrees from its place", e.Value)
+	}
+	if e.Axis != guard.NoAxis {
+		words = mount.AxisName(int(e.Axis)) + ": " + words
+	}
+	return words
+}
+
+func (s *State) note(in *Inputs, kind EventKind, code guard.Code, axis int8, value float64) {
+	s.Event++
+	s.Events[s.Event%MaxEvents] = Event{s.Event, in.Now, in.WallNanos, kind, code, axis, value}
+}
+
+func (s *State) say(in *Inputs, kind EventKind) { s.note(in, kind, guard.None, guard.NoAxis, 0) }

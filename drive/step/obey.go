@@ -1,0 +1,300 @@
+package step
+
+import (
+	"math"
+
+	"github.com/soniakeys/unit"
+
+	"beamhelm/drive/enclosure"
+	"beamhelm/drive/guard"
+	"beamhelm/drive/mount"
+)
+
+// command obeys one command, or says why not.
+func (s *State) command(c *Config, in *Inputs, m *Command) {
+	if !m.finite() {
+		s.say(in, NoSuchNumber)
+		return
+	}
+	switch m.Kind {
+	case Stop:
+		s.stop(in)
+	case Release:
+		s.release(in)
+	case Power:
+		s.switchPower(in, m)
+	case Hold:
+		if s.Mode.active() {
+			s.enter(Halting, in.Now)
+		}
+	case Slew, Follow, Jog, Want, WantBy:
+		s.start(c, in, m)
+	case Reference, TrustOffered, Distrust:
+		s.refer(c, in, m)
+	case Working:
+		s.Working = m.On
+	case Permit:
+		s.Permit.Wanted = m.On
+		s.ClearOnce = s.ClearOnce || m.On && s.Power == PowerOff && !s.Lock.Locked
+	case OutputsTo, BandTo, FeedTo:
+		s.slow(m)
+	case ToleranceTo:
+		s.Axes[Azimuth].Tolerance, s.Axes[Elevation].Tolerance = m.Az, m.El
+		s.OffLimit = m.Limit
+	case CancelStart:
+		if s.Mode == Warning {
+			s.enter(Halting, in.Now)
+			s.say(in, StartCancelled)
+		}
+	case CancelStow:
+		if s.Stow.Running {
+			s.Stow = StowState{Cancelled: true}
+			s.say(in, StowCancelled)
+		}
+	case WindowAlive:
+		s.Window, s.WindowAt = true, in.Now
+	case WindowGone:
+		s.Window = false
+	}
+}
+
+// finite reports that a command holds only numbers; NaN is allowed where it
+// means 'leave this axis alone'.
+func (m *Command) finite() bool {
+	keeps := m.Kind == Slew || m.Kind == Want || m.Kind == WantBy
+	for _, v := range [...]float64{m.Az.Rad(), m.El.Rad()} {
+		if math.IsInf(v, 0) || math.IsNaN(v) && !keeps || math.Abs(v) > 100 {
+			return false
+		}
+	}
+	sum := m.AzDrive + m.ElDrive + m.Limit.Rad()
+	return !math.IsNaN(sum) && !math.IsInf(sum, 0) && m.Axis >= 0 && m.Axis < 2
+}
+
+// stop ends every motion at once. Where nothing moved it does not lock out.
+func (s *State) stop(in *Inputs) {
+	busy := s.Mode.active() || s.moving(in) || !s.atRest() || s.Power == PowerClearing || s.Power == PowerAsked
+	s.Stop, s.StandAt = StopAsked, in.Now
+	if s.Mode == LockedOut {
+		return
+	}
+	if s.Power == PowerClearing || s.Power == PowerAsked {
+		s.power(in, PowerOff)
+	}
+	if !busy {
+		s.say(in, StoppedAtRest)
+		return
+	}
+	s.Lock = Lock{Locked: true, Cause: guard.Finding{Code: guard.None, Axis: guard.NoAxis}, At: in.Now}
+	s.enter(LockedOut, in.Now)
+	s.say(in, Stopped)
+}
+
+// release ends a lock-out whose cause is gone. Nothing starts by it.
+func (s *State) release(in *Inputs) {
+	if s.Mode != LockedOut || !s.Lock.Releasable {
+		return
+	}
+	s.Lock = Lock{}
+	s.Stop = StopNone
+	s.ClearOnce = s.Power == PowerOff
+	s.enter(Resting, in.Now)
+	s.say(in, Released)
+}
+
+// switchPower asks for drive power, or takes it off.
+func (s *State) switchPower(in *Inputs, m *Command) {
+	if !m.On {
+		if s.Power != PowerOff {
+			s.power(in, PowerOff)
+			s.say(in, PowerWentOff)
+		}
+		if s.Mode != LockedOut {
+			s.enter(Resting, in.Now)
+		}
+		return
+	}
+	switch {
+	case s.Power != PowerOff:
+	case !m.Asked:
+		s.say(in, RefusedUnasked)
+	case s.Mode == LockedOut:
+		s.say(in, RefusedLocked)
+	case !s.Line.Connected:
+		s.say(in, RefusedNothing)
+	case s.Verdict.Refuse != guard.None:
+		s.note(in, RefusedBy, s.Verdict.Refuse, guard.NoAxis, 0)
+	default:
+		s.Stop = StopNone
+		s.power(in, PowerClearing)
+		s.say(in, PowerOrdered)
+	}
+}
+
+// slow sets one of the slow orders.
+func (s *State) slow(m *Command) {
+	w := s.Slow.Wanted
+	switch m.Kind {
+	case OutputsTo:
+		w.Outputs = enclosure.Outputs(m.Value & 0xff)
+	case BandTo:
+		w.Band = uint16(m.Value & 0xf)
+	case FeedTo:
+		w.FeedTenths = int16(math.Round(max(-3276, min(3276, m.Az.Deg())) * 10))
+	}
+	if w != s.Slow.Wanted {
+		s.Slow.Wanted, s.Slow.Due, s.Slow.Sending = w, true, false
+	}
+}
+
+// start begins or changes a motion.
+func (s *State) start(c *Config, in *Inputs, m *Command) {
+	if !s.mayMove(c, in, m) {
+		return
+	}
+	var next Mode
+	switch m.Kind {
+	case Jog:
+		next = Jogging
+		s.jog(c, in, m)
+	case Follow:
+		next = Following
+	case Slew:
+		next = Slewing
+		if !s.aim(c, in, m) {
+			return
+		}
+	case Want, WantBy:
+		if s.Mode != Holding && s.Mode != Slewing || !s.aim(c, in, m) {
+			return
+		}
+		next = s.Mode
+	}
+	s.Stop = StopNone
+	s.RestSince = in.Now
+	if s.Mode == Warning {
+		if !m.Asked {
+			s.Pending = next
+			return
+		}
+	} else if !m.Asked && c.MotionWarning > 0 && !s.warned(c, in) && next != s.Mode {
+		s.Pending, s.WarnEnd = next, in.Now+c.MotionWarning
+		s.enter(Warning, in.Now)
+		s.say(in, StartAnnounced)
+		return
+	}
+	s.enter(next, in.Now)
+}
+
+// warned reports that the dish moves already, or did a short while ago, so
+// that a motion warning has nobody to warn.
+func (s *State) warned(c *Config, in *Inputs) bool {
+	switch s.Mode {
+	case Halting, Jogging, Slewing, Following:
+		return true
+	}
+	return s.MovedAt != 0 && in.Now-s.MovedAt < 2*c.MotionWarning
+}
+
+// mayMove says why a motion may not start; a jog needs no trusted position.
+func (s *State) mayMove(c *Config, in *Inputs, m *Command) bool {
+	switch {
+	case s.Mode == LockedOut:
+		s.say(in, RefusedLocked)
+	case s.Verdict.Refuse != guard.None:
+		s.note(in, RefusedBy, s.Verdict.Refuse, guard.NoAxis, 0)
+	case s.Power == PowerOff:
+		s.say(in, RefusedPower)
+	default:
+		if m.Kind == Jog {
+			return true
+		}
+		for i := range s.Axes {
+			wants := m.Kind == Follow || i == Azimuth && !math.IsNaN(m.Az.Rad()) || i == Elevation && !math.IsNaN(m.El.Rad())
+			if c.Axes[i].Fitted && wants && !s.Axes[i].Trusted {
+				s.note(in, RefusedUntrusted, guard.None, int8(i), 0)
+				return false
+			}
+		}
+		if m.Kind == Follow && in.Now > s.Course.End() {
+			s.say(in, RefusedCourse)
+			return false
+		}
+		return true
+	}
+	return false
+}
+
+// jog takes in a jog: slow where the position is not trusted.
+func (s *State) jog(c *Config, in *Inputs, m *Command) {
+	s.JogEnd = in.Now + c.JogLife
+	for i, part := range [...]float64{m.AzDrive, m.ElDrive} {
+		a, x := &s.Axes[i], &c.Axes[i]
+		share := x.JogSpeed
+		if !a.Trusted {
+			share = min(share, x.Drive.Slow)
+		}
+		a.Jog = max(-1, min(1, part)) * share * x.Drive.TopSpeed.Rad()
+		a.HasWant = false
+	}
+}
+
+// aim takes in where to go; false where that is out of bounds.
+func (s *State) aim(c *Config, in *Inputs, m *Command) bool {
+	want := [2]float64{s.Axes[0].wantOr(), s.Axes[1].wantOr()}
+	for i, v := range [...]float64{m.Az.Rad(), m.El.Rad()} {
+		if math.IsNaN(v) || !c.Axes[i].Fitted {
+			continue
+		}
+		if m.Kind == WantBy {
+			l := &c.Axes[i].Limits
+			want[i] = max(l.SoftLow.Rad(), min(l.SoftHigh.Rad(), want[i]+v))
+			continue
+		}
+		want[i] = v
+		if !c.Axes[i].Limits.Inside(unit.Angle(v)) {
+			s.note(in, RefusedLimit, guard.None, int8(i), 0)
+			return false
+		}
+	}
+	if least, ok := c.Structures.Least(unit.Angle(want[0])); ok && unit.Angle(want[1]) < least && m.Kind != WantBy {
+		s.say(in, RefusedStructure)
+		return false
+	}
+	for i := range s.Axes {
+		if c.Axes[i].Fitted && s.Axes[i].Trusted {
+			s.Axes[i].Want, s.Axes[i].HasWant = unit.Angle(want[i]), true
+		}
+	}
+	return true
+}
+
+// wantOr is the want, or else where the axis stands.
+func (a *AxisState) wantOr() float64 {
+	if a.HasWant {
+		return a.Want.Rad()
+	}
+	return a.is().Rad()
+}
+
+// refer obeys the commands about what makes counts into an angle.
+func (s *State) refer(c *Config, in *Inputs, m *Command) {
+	i := int(m.Axis)
+	a := &s.Axes[i]
+	switch {
+	case m.Kind == Distrust:
+		s.distrust(in, i)
+	case !s.Seen.Have || !c.Axes[i].Fitted:
+		s.say(in, RefusedNothing)
+	case m.Kind == TrustOffered && a.HasOffer:
+		s.trust(c, in, i, a.Offered, mount.ByHand)
+	case m.Kind == Reference:
+		z := c.Axes[i].Scale.ZeroAt(s.Seen.Sight[i].Counts, m.Az)
+		if a.Trusted || a.HasOffer {
+			// What is known between two counts is kept.
+			z = a.zero()
+			z.Angle += m.Az - a.is()
+		}
+		s.trust(c, in, i, z, mount.Origin(m.Origin))
+	}
+}

@@ -1,0 +1,158 @@
+package step
+
+import (
+	"math"
+
+	"github.com/soniakeys/unit"
+
+	"beamhelm/drive/motion"
+	"beamhelm/drive/mount"
+)
+
+// plan finds what each axis is to do and the drive for it.
+func (s *State) plan(c *Config, in *Inputs) {
+	// The moment at which a demand given now takes effect.
+	effect := in.Now + s.Line.Latency
+	for i := range s.Axes {
+		a, x := &s.Axes[i], &c.Axes[i]
+		if !x.Fitted {
+			continue
+		}
+		g := s.goal(c, i, effect)
+		g.BlockLow, g.BlockHigh = s.blocked(i)
+		demand := a.Motion.Demand(&x.Drive, g, effect, c.Tick)
+		a.Demand = register(demand, x.Drive.Reversed)
+	}
+}
+
+// register is a drive as the demand register takes it; what is not a number is 0.
+func register(demand float64, reversed bool) int16 {
+	if !(math.Abs(demand) <= 1) {
+		return 0
+	}
+	if reversed {
+		demand = -demand
+	}
+	return int16(math.Round(demand * 10000))
+}
+
+// goal is what an axis is to do in this mode.
+func (s *State) goal(c *Config, i int, effect Nanos) motion.Goal {
+	a, x := &s.Axes[i], &c.Axes[i]
+	g := motion.Goal{
+		Kind: motion.Rest, Tolerance: a.Tolerance.Rad(), Share: 1, Limited: a.Trusted,
+		Low: x.Limits.SoftLow.Rad(), High: x.Limits.SoftHigh.Rad(),
+	}
+	if s.Power != PowerOn || !s.Seen.Powered || s.Mode == LockedOut || s.Mode == Resting || s.Stop != StopNone {
+		g.Kind = motion.Cut
+		return g
+	}
+	if s.Verdict.Pause {
+		return g
+	}
+	switch s.Mode {
+	case Jogging:
+		g.Kind, g.Speed = motion.Run, a.Jog
+		s.jogLimits(c, i, &g)
+	case Slewing, Holding:
+		if a.HasWant && a.Trusted {
+			g.Kind, g.Place = motion.Go, a.Want.Rad()
+			if s.Mode == Holding && a.Motion.Settled() {
+				g.Tolerance = max(g.Tolerance, 0.8*x.Scale.Step.Rad())
+			} else {
+				g.Tolerance = min(g.Tolerance, 0.3*x.Scale.Step.Rad())
+			}
+			s.roundStructures(c, i, &g)
+		}
+	case Following:
+		place, rate, _, ok := s.Course.At(effect, i)
+		if ok && a.Trusted {
+			g.Kind, g.Place, g.Rate = motion.Go, place.Rad(), rate
+			a.Want, a.HasWant = place, true
+		}
+	}
+	return g
+}
+
+// blocked reports the directions in which an axis must not move: into its open
+// end switches.
+func (s *State) blocked(i int) (low, high bool) {
+	return s.Seen.EndLow[i] || s.Verdict.BlockLow[i], s.Seen.EndHigh[i] || s.Verdict.BlockHigh[i]
+}
+
+// jogLimits keeps a jog above the structures.
+func (s *State) jogLimits(c *Config, i int, g *motion.Goal) {
+	if !s.trusted(c) || c.Structures.Count == 0 {
+		return
+	}
+	if i == Elevation {
+		if least, ok := c.Structures.Least(s.Axes[Azimuth].is()); ok {
+			g.Low = max(g.Low, min(least, s.Axes[Elevation].is()).Rad())
+		}
+		return
+	}
+	az, el := s.Axes[Azimuth].is(), s.Axes[Elevation].is()
+	reach := unit.Angle(math.Copysign(c.Axes[Azimuth].Drive.StoppingDistance().Rad(), g.Speed))
+	if least, ok := c.Structures.LeastBetween(az, az+reach); ok && el < least {
+		if here, under := c.Structures.Least(az); !under || el >= here {
+			g.Speed = 0
+		}
+	}
+}
+
+// trusted reports whether every fitted axis is.
+func (s *State) trusted(c *Config) bool {
+	for i := range s.Axes {
+		if c.Axes[i].Fitted && !s.Axes[i].Trusted {
+			return false
+		}
+	}
+	return true
+}
+
+// roundStructures takes a slew over the structures on its way: elevation first
+// rises above them all, and azimuth waits for it.
+func (s *State) roundStructures(c *Config, i int, g *motion.Goal) {
+	if c.Structures.Count == 0 || !s.trusted(c) {
+		return
+	}
+	az, el := s.Axes[Azimuth].is(), s.Axes[Elevation].is()
+	least, ok := c.Structures.LeastBetween(az, unit.Angle(s.Axes[Azimuth].wantOr()))
+	switch {
+	case !ok:
+	case i == Elevation:
+		g.Place = max(g.Place, least.Rad())
+	case el < least-2*c.Axes[Elevation].Scale.Step:
+		g.Kind = motion.Rest
+	}
+}
+
+// structure reports that the course leads below a structure.
+func (s *State) structure(c *Config, in *Inputs) bool {
+	if s.Mode != Following || c.Structures.Count == 0 {
+		return false
+	}
+	az, _, _, ok := s.Course.At(in.Now, Azimuth)
+	el, _, _, _ := s.Course.At(in.Now, Elevation)
+	least, over := c.Structures.Least(az)
+	return ok && over && el < least
+}
+
+// offBy is the true angle on the sky between want and is.
+func (s *State) offBy() unit.Angle {
+	a, e := &s.Axes[Azimuth], &s.Axes[Elevation]
+	if !a.HasWant || !e.HasWant {
+		return 0
+	}
+	return mount.Between(a.Want, e.Want, a.is(), e.is())
+}
+
+// sunAngle is the angle between the beam and the Sun.
+func (s *State) sunAngle(in *Inputs) unit.Angle {
+	return mount.Between(in.SunAz, in.SunEl, s.Axes[Azimuth].is(), s.Axes[Elevation].is())
+}
+
+// wallStep is how far the wall clock stepped against the monotonic one since the last step.
+func (s *State) wallStep(in *Inputs) Nanos {
+	return Nanos(in.WallNanos-s.LastUTC) - (in.Now - s.Last)
+}

@@ -1,0 +1,162 @@
+package step
+
+import (
+	"math"
+
+	"github.com/soniakeys/unit"
+
+	"beamhelm/drive/enclosure"
+	"beamhelm/drive/guard"
+	"beamhelm/drive/mount"
+)
+
+// identify decides, at the first reply and after every start of the enclosure,
+// which positions may be trusted, and takes in the passing of marks.
+func (s *State) identify(c *Config, in *Inputs) {
+	l := &s.Line
+	l.Restarted = false
+	if !in.HasIdentity || !s.Seen.Have {
+		return
+	}
+	if start := in.Reply.Motion.StartCounter; !l.HasStart || l.Start != start {
+		l.Restarted = l.HasStart
+		l.HasStart, l.Start = true, start
+		for i := range s.Axes {
+			if c.Axes[i].Fitted {
+				s.recall(c, in, i)
+			}
+		}
+		s.Slow.Due, s.Slow.Sending = true, false
+	}
+	for i := range s.Axes {
+		if c.Axes[i].Fitted {
+			s.passMark(c, in, i)
+		}
+	}
+}
+
+// recall trusts a kept reference where it may be, else offers the last known place.
+func (s *State) recall(c *Config, in *Inputs, i int) {
+	a := &s.Axes[i]
+	survive := in.Identity.Fitted.Has(enclosure.FittedCountsSurvive) || in.Identity.Absolute(i)
+	r := a.Reference
+	if r.Origin == mount.NoOrigin {
+		return
+	}
+	if r.Valid(s.Line.Start, survive) {
+		s.trust(c, in, i, r.Zero, r.Origin)
+		return
+	}
+	s.distrust(in, i)
+	// The dish has hardly moved while the enclosure was off: offer the last place.
+	last := c.Axes[i].Scale.Middle(r.Zero, r.LastCounts)
+	s.offer(c, i, c.Axes[i].Scale.ZeroAt(s.Seen.Sight[i].Counts, last), mount.ByHand)
+}
+
+// trust makes a zero the one in force.
+func (s *State) trust(c *Config, in *Inputs, i int, z mount.Zero, by mount.Origin) {
+	a := &s.Axes[i]
+	at := in.WallNanos
+	if a.Reference.Zero == z && a.Reference.Origin == by {
+		at = a.Reference.AtUnixNanos
+	}
+	a.Reference = mount.Reference{
+		Zero: z, Start: s.Line.Start, LastCounts: s.Seen.Sight[i].Counts,
+		Origin: by, AtUnixNanos: at,
+	}
+	a.Trusted, a.HasOffer, a.MarkOff = true, false, 0
+	a.Motion.Relocate(c.Axes[i].Scale, z, s.Seen.Sight[i])
+	if s.Mode == Holding {
+		a.Want, a.HasWant = a.is(), true
+	}
+	s.note(in, Referenced, guard.None, int8(i), float64(by))
+}
+
+// distrust takes the trust from an axis; its zero stays on offer.
+func (s *State) distrust(in *Inputs, i int) {
+	a := &s.Axes[i]
+	if !a.Trusted {
+		return
+	}
+	a.Trusted, a.HasWant = false, false
+	a.Offered, a.OfferedBy, a.HasOffer = a.Reference.Zero, mount.ByHand, true
+	s.note(in, Distrusted, guard.None, int8(i), 0)
+	if s.Mode == Slewing || s.Mode == Following || s.Mode == Warning {
+		s.enter(Halting, in.Now)
+	}
+}
+
+// offer keeps a zero for the operator's word.
+func (s *State) offer(c *Config, i int, z mount.Zero, by mount.Origin) {
+	a := &s.Axes[i]
+	a.Offered, a.OfferedBy, a.HasOffer = z, by, true
+	a.Motion.Relocate(c.Axes[i].Scale, z, s.Seen.Sight[i])
+}
+
+// passMark takes in the mark latch: the counts at the moment the mark was last
+// entered with rising counts. An axis that is not trusted is referenced by it
+// where only one turn of the cable fits; else the nearest turn is offered.
+func (s *State) passMark(c *Config, in *Inputs, i int) {
+	a, x := &s.Axes[i], &c.Axes[i]
+	counts, entries, ok := in.Readings.Mark(i)
+	if !ok || !x.HasMark {
+		return
+	}
+	if !a.HasMark {
+		a.Mark, a.HasMark = entries, true
+	}
+	if entries == a.Mark {
+		return
+	}
+	a.Mark = entries
+	if a.Trusted {
+		place := x.Scale.Edge(a.zero(), counts)
+		off := math.Remainder((place - x.MarkAngle).Rad(), 2*math.Pi)
+		a.MarkOff = unit.Angle(off)
+		if math.Abs(off) > 2*x.Scale.Step.Rad() {
+			s.note(in, MarkPassed, guard.None, int8(i), unit.Angle(off).Deg())
+		}
+		return
+	}
+	zero, fits := s.byMark(x, a, counts, s.Seen.Sight[i].Counts)
+	switch {
+	case fits == 1:
+		s.trust(c, in, i, zero, mount.ByMark)
+	case fits > 1:
+		s.offer(c, i, zero, mount.ByMark)
+	}
+}
+
+// byMark returns the zero that puts the mark in its place on the turn of the
+// cable nearest to what was offered, and how many turns would fit between the ends.
+func (s *State) byMark(x *AxisConfig, a *AxisState, counts, now int32) (best mount.Zero, fits int) {
+	nearest := math.Inf(1)
+	for turn := -3; turn <= 3; turn++ {
+		z := mount.Zero{Counts: counts, Angle: x.MarkAngle + unit.Angle(2*math.Pi*float64(turn))}
+		here := x.Scale.Middle(z, now)
+		if z.Angle < x.Limits.EndLow || z.Angle > x.Limits.EndHigh || here < x.Limits.EndLow || here > x.Limits.EndHigh {
+			continue
+		}
+		fits++
+		away := math.Abs(float64(turn))
+		if a.HasOffer {
+			away = math.Abs((here - a.is()).Rad())
+		}
+		if away < nearest {
+			nearest, best = away, z
+		}
+	}
+	return best, fits
+}
+
+// wrongMap reports an identity that the panel cannot drive.
+func (s *State) wrongMap(c *Config, in *Inputs) bool {
+	if !in.HasIdentity {
+		return false
+	}
+	if in.Identity.MapVersion != 1 {
+		return true
+	}
+	return c.Axes[0].Fitted && !in.Identity.Fitted.Has(enclosure.FittedAzimuth) ||
+		c.Axes[1].Fitted && !in.Identity.Fitted.Has(enclosure.FittedElevation)
+}

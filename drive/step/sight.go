@@ -1,0 +1,195 @@
+package step
+
+import (
+	"math"
+	"time"
+
+	"beamhelm/drive/enclosure"
+	"beamhelm/drive/guard"
+	"beamhelm/drive/motion"
+	"beamhelm/drive/mount"
+)
+
+// seen is the newest reply in the terms of the axes: ends as low and high,
+// drives positive to rising angles.
+type seen struct {
+	Have                                 bool
+	Powered, Hand, StopOpen, Door, Keyed bool
+	Permitted                            bool
+	Trips                                enclosure.Trips
+	Millis                               uint32
+	EndLow, EndHigh, Fault, Lost, OnMark [2]bool
+	Current                              [2]float64
+	Sight                                [2]motion.Sight
+	Impossible                           [2]uint16
+}
+
+// observe takes in what came since the last step.
+func (s *State) observe(c *Config, in *Inputs) {
+	if !in.Reply.Fresh {
+		if s.Line.Connected {
+			s.Line.Missed++
+		}
+		return
+	}
+	s.Line.Replies++
+	if !s.Line.Connected {
+		s.Line.Connected = true
+		s.say(in, Connected)
+	}
+	s.Line.At = in.Reply.ReceivedAt
+	s.clock(in)
+	s.see(c, &in.Reply.Motion)
+	for i := range s.Axes {
+		if c.Axes[i].Fitted {
+			s.Axes[i].observe(&c.Axes[i], &s.Seen.Sight[i], in.Now)
+		}
+	}
+	if s.Slow.Sending {
+		s.Slow.Due, s.Slow.Sending = false, false
+	}
+}
+
+// clock ties the enclosure's clock to the loop's. The snapshot is taken when
+// the request has arrived: about a third of the way from sending it to the end
+// of its reply (25 of 74 bytes). The enclosure's clock tells the time between
+// snapshots better than that guess; so the guess is averaged over some tens of replies.
+func (s *State) clock(in *Inputs) {
+	r := &in.Reply
+	guess := r.SentAt + (r.ReceivedAt-r.SentAt)/3
+	millis := r.Motion.Millis
+	offset := guess - time.Duration(millis)*time.Millisecond
+	l := &s.Line
+	if off := offset - l.Offset; l.Replies < 2 || off.Abs() > 50*time.Millisecond {
+		l.Offset = offset
+	} else {
+		l.Offset += off / 16
+	}
+	l.Millis = millis
+	l.Snapshot = min(r.ReceivedAt, max(r.SentAt, time.Duration(millis)*time.Millisecond+l.Offset))
+	l.Latency += (l.Snapshot - r.SentAt - l.Latency) / 8
+}
+
+// observe follows the counts of one axis.
+func (a *AxisState) observe(c *AxisConfig, sight *motion.Sight, now Nanos) {
+	before := a.Standing
+	if !a.Motion.Have {
+		a.Motion.Relocate(c.Scale, a.zero(), *sight)
+		before = sight.Counts
+	} else {
+		a.Motion.Observe(&c.Drive, c.Scale, a.zero(), *sight)
+	}
+	if sight.Counts != before {
+		a.MovedAt = now
+	}
+	a.Standing = sight.Counts
+	if a.Trusted {
+		a.Reference.LastCounts = sight.Counts
+	}
+}
+
+// zero is the one in force: trusted, else offered, else counts from 0.
+func (a *AxisState) zero() (z mount.Zero) {
+	switch {
+	case a.Trusted:
+		return a.Reference.Zero
+	case a.HasOffer:
+		return a.Offered
+	}
+	return z
+}
+
+// facts shows the guards what they may know.
+func (s *State) facts(c *Config, in *Inputs) guard.Facts {
+	n := &s.Seen
+	f := guard.Facts{
+		Now: in.Now, Connected: s.Line.Connected, Fresh: in.Reply.Fresh, ReplyAge: in.Now - s.Line.At,
+		Millis: n.Millis, WrongMap: s.wrongMap(c, in), Restarted: s.Line.Restarted, LateBy: in.LateBy,
+		Ours: s.Power == PowerAsked || s.Power == PowerOn, Powered: n.Powered, Asked: in.Now - s.AskedAt, PowerConfirmed: s.Confirmed,
+		Active: s.Mode.active(), Slewing: s.Mode == Slewing, Jogging: s.Mode == Jogging, Following: s.Mode == Following,
+		Stopped: s.Stop != StopNone || s.Mode == LockedOut, WindowExpected: s.Window, WindowAge: in.Now - s.WindowAt,
+		WatchdogTrip: n.Trips.Has(enclosure.TripWatchdog), PowerTrip: n.Trips.Has(enclosure.TripPower),
+		StopOpen: n.StopOpen, HandPanel: n.Hand, Door: n.Door, Work: s.Working,
+		Structure: s.structure(c, in), WallStep: s.wallStep(in), PermitWanted: s.Permit.Wanted, Keyed: n.Keyed,
+		OffTarget: s.Mode == Following && s.OffLimit > 0 && s.offBy() > s.OffLimit, SunAngle: s.sunAngle(in), HasSun: in.HasSun && s.trusted(c),
+	}
+	_, _, _, covered := s.Course.At(in.Now, Azimuth)
+	f.CourseOver = !covered
+	if in.HasClockOffset {
+		f.ClockOffset = in.ClockOffset
+	}
+	s.readings(in, &f)
+	for i := range f.Axes {
+		f.Axes[i] = s.axisFacts(c, in, i)
+	}
+	f.AzDirection, f.ElDirection = f.Axes[Azimuth].Is, f.Axes[Elevation].Is
+	return f
+}
+
+func (s *State) axisFacts(c *Config, in *Inputs, i int) guard.AxisFacts {
+	a, n := &s.Axes[i], &s.Seen
+	f := guard.AxisFacts{
+		Counts:  n.Sight[i].Counts * int32(c.Axes[i].Scale.Direction),
+		Applied: n.Sight[i].Applied, Demand: a.Motion.Demanded(), CurrentA: n.Current[i],
+		EndLow: n.EndLow[i], EndHigh: n.EndHigh[i], DriveFault: n.Fault[i], EncoderFault: n.Lost[i],
+		Impossible: n.Impossible[i], Trusted: a.Trusted, Is: a.is(),
+	}
+	switch s.Mode {
+	case Following:
+		angle, _, _, ok := s.Course.At(in.Now, i)
+		f.Wanted, f.HasWanted = angle, ok
+	case Slewing, Holding:
+		f.Wanted, f.HasWanted = a.Want, a.HasWant
+	case Jogging:
+		f.Wanted, f.HasWanted = a.is(), a.Jog != 0
+		if a.Jog > 0 {
+			f.Wanted += 4 * c.Axes[i].Scale.Step
+		} else {
+			f.Wanted -= 4 * c.Axes[i].Scale.Step
+		}
+	}
+	motor := enclosure.AzimuthMotorTemperature
+	if i == Elevation {
+		motor = enclosure.ElevationMotorTemperature
+	}
+	f.MotorC = in.Readings.Value(motor)
+	return f
+}
+
+func (s *State) readings(in *Inputs, f *guard.Facts) {
+	r := &in.Readings
+	f.DriveSupplyV, f.StageC = r.Value(enclosure.DriveSupply), r.Value(enclosure.DriveStageTemperature)
+	f.WindMean, f.WindGust = r.Value(enclosure.WindMean), r.Value(enclosure.WindGust)
+	f.RelayV, f.ReflectedW = r.Value(enclosure.RelaySupply), r.Value(enclosure.ReflectedPower)
+	f.CoolantC, f.FlowLitres = r.Value(enclosure.CoolantOut), r.Value(enclosure.CoolantFlow)
+	f.SequencerFault = r.Value(enclosure.Sequencer) == enclosure.SequencerFault
+	f.WindFitted = in.HasIdentity && in.Identity.Fitted.Has(enclosure.FittedWind)
+}
+
+// see turns a motion reply into the terms of the axes.
+func (s *State) see(c *Config, m *enclosure.Motion) {
+	n := &s.Seen
+	bit := func(word uint16, i int) bool { return word>>i&1 == 1 }
+	*n = seen{
+		Have: true, Powered: bit(m.State, 0), Hand: bit(m.State, 2), StopOpen: bit(m.State, 3), Keyed: bit(m.State, 10), Door: bit(m.State, 11),
+		Permitted: bit(m.More, 6), Trips: m.Trips, Millis: m.Millis, Impossible: m.Impossible,
+	}
+	for i := range s.Axes {
+		n.EndHigh[i], n.EndLow[i] = bit(m.State, 4+2*i), bit(m.State, 5+2*i)
+		n.OnMark[i] = bit(m.State, 12+i)
+		n.Fault[i] = bit(m.State, 8+i) || bit(uint16(m.Trips), 1+i)
+		n.Lost[i] = bit(m.More, 2+i) || bit(uint16(m.Trips), 7+i)
+		n.Current[i] = math.NaN()
+		if m.Current[i] != -32768 {
+			n.Current[i] = float64(m.Current[i]) / 100
+		}
+		applied := float64(m.Applied[i]) / 10000
+		if c.Axes[i].Drive.Reversed {
+			applied = -applied
+		}
+		n.Sight[i] = motion.Sight{
+			Counts: m.Counts[i], Upward: bit(m.More, i), Since: time.Duration(m.Since[i]) * time.Millisecond, KnownSince: m.Since[i] < 65535,
+			At: s.Line.Snapshot, Applied: applied,
+		}
+	}
+}

@@ -1,0 +1,206 @@
+package step
+
+import (
+	"github.com/soniakeys/unit"
+
+	"beamhelm/drive/enclosure"
+	"beamhelm/drive/guard"
+	"beamhelm/drive/motion"
+	"beamhelm/drive/mount"
+)
+
+// Mode is what the loop does with the axes. Only State.enter changes it.
+type Mode uint8
+
+// The modes.
+const (
+	// Resting: drive power off or not yet on, nothing wanted of the axes. Any command may follow.
+	Resting Mode = iota
+	// Halting: coming to rest by the slope, then Holding.
+	Halting
+	// Holding: at rest at the want, or going to it after a small change of the want.
+	Holding
+	// Jogging: by hand, ends in Halting.
+	Jogging
+	// Slewing: on the way to a fixed place, ends in Holding.
+	Slewing
+	// Following: following the course, ends in Halting.
+	Following
+	// Warning: the motion warning announces a start; then Slewing or Following.
+	Warning
+	// LockedOut: stopped by a trip or by Stop; Release leads to Resting.
+	LockedOut
+)
+
+var modeWords = [...]string{"resting", "coming to rest", "holding", "jogging", "slewing", "following", "motion warning", "locked out"}
+
+// String gives the mode in words.
+func (m Mode) String() string {
+	if int(m) < len(modeWords) {
+		return modeWords[m]
+	}
+	return "unknown mode"
+}
+
+// PowerState is the state of drive power. Only State.power changes it.
+type PowerState uint8
+
+// The power states.
+const (
+	// PowerOff may become PowerClearing on the operator's press.
+	PowerOff PowerState = iota
+	// PowerClearing: trips are being cleared; becomes PowerAsked or PowerOff.
+	PowerClearing
+	// PowerAsked: the order is given, the drives do not yet have it; becomes PowerOn or PowerOff.
+	PowerAsked
+	// PowerOn may become PowerOff.
+	PowerOn
+)
+
+var powerWords = [...]string{"off", "clearing trips", "coming on", "on"}
+
+// String gives the power state in words.
+func (p PowerState) String() string {
+	if int(p) < len(powerWords) {
+		return powerWords[p]
+	}
+	return "unknown"
+}
+
+// StopState follows a stop until the counts stand.
+type StopState uint8
+
+// The states of a stop.
+const (
+	StopNone     StopState = iota
+	StopAsked              // zero is demanded; the counts still move or are not known
+	StopStanding           // standing still, confirmed by the counts
+)
+
+// Lock is a lock-out with its first cause.
+type Lock struct {
+	Locked bool
+	// Cause is the first cause; guard.None where the operator pressed Stop.
+	Cause guard.Finding
+	At    Nanos
+	// Releasable is false while the cause stands.
+	Releasable bool
+}
+
+// AxisStatus is one axis as it is now.
+type AxisStatus struct {
+	Fitted  bool
+	Trusted bool
+	// Is is the angle measured; Estimated where it stands between two counts.
+	// Meaningful only where Trusted, else it is the offered or an arbitrary angle.
+	Is        unit.Angle
+	Estimated bool
+	// Low and High are the ends of the interval that the counts allow.
+	Low, High unit.Angle
+	// Want is the angle asked for; meaningless unless HasWant.
+	Want    unit.Angle
+	HasWant bool
+	// Rate is radians a second, estimated.
+	Rate float64
+	// Demand and Applied are drives, -1 to 1, + to rising angles.
+	Demand, Applied float64
+	// CurrentA is amperes, NaN where not fitted.
+	CurrentA float64
+	// EndLow and EndHigh: that end switch is open.
+	EndLow, EndHigh bool
+	OnMark          bool
+	Moving          bool // counts changed within the last second
+	Counts          int32
+	Step            unit.Angle
+	// Reference is the one in force; its Origin is none where not Trusted. Kept
+	// is the one to keep for the next session, trusted or not.
+	Reference, Kept mount.Reference
+	// MarkOff is how far from its place the mark was last passed; 0 before.
+	MarkOff unit.Angle
+	// Offered is the angle that the kept reference or the mark would give; valid with HasOffer.
+	Offered       unit.Angle
+	HasOffer      bool
+	OfferedOrigin mount.Origin
+	// StartsPerHour are motor starts over the last hour, or since the first tick.
+	StartsPerHour float64
+	Learned       motion.Learned
+	// Arrives is the time left to the want of a slew, seconds; 0 when there.
+	ArrivesInSeconds float64
+}
+
+// PermitStatus is the leave to transmit.
+type PermitStatus struct {
+	Wanted bool
+	// Ordered is what the loop asks of the enclosure, Granted what it really gives.
+	Ordered, Granted bool
+	// Because is the first row that withholds it; None where nothing does.
+	Because guard.Code
+	Keyed   bool
+}
+
+// LinkStatus is the line as the loop sees it.
+type LinkStatus struct {
+	State LinkState
+	// Age is the time since the newest accepted reply was received.
+	Age Nanos
+	// Replies and Missed count ticks with and without an accepted reply since the first.
+	Replies, Missed uint64
+}
+
+// LinkState is the state of the line.
+type LinkState uint8
+
+// The states of the line.
+const (
+	LinkOpening LinkState = iota // no reply yet
+	LinkGood
+	LinkWaiting // replies missing, not yet lost
+	LinkLost
+	LinkRefused // the map version is not ours or an axis is missing
+)
+
+// MaxFindings is the number of findings that a status shows at once.
+const MaxFindings = 16
+
+// Status is everything the desk and other readers need, at one tick.
+type Status struct {
+	Now       Nanos
+	WallNanos int64
+	Tick      uint64
+
+	Mode  Mode
+	Power PowerState
+	Stop  StopState
+	Lock  Lock
+	Axes  [2]AxisStatus
+	// Moving: an axis moves or is driven, or may be (stale counts while powered).
+	Moving  bool
+	Working bool
+	// StartsInSeconds is the time left of the motion warning, 0 when none runs.
+	StartsInSeconds float64
+	// StowsInSeconds is the time left of the countdown to a wind stow, 0 when
+	// none runs; StowNow is set when it has run out, for the desk to act on.
+	StowsInSeconds float64
+	StowNow        bool
+	Permit         PermitStatus
+	Link           LinkStatus
+	// CourseLeftSeconds is the time until the course runs out.
+	CourseLeftSeconds float64
+	Identity          enclosure.Identity
+	Motion            enclosure.Motion
+	HasMotion         bool
+	Readings          enclosure.Readings
+	// Findings are the guards that find something now, in the order of the rows.
+	Findings     [MaxFindings]guard.Finding
+	FindingCount int
+	// LastEvent is the number of the newest event.
+	LastEvent uint64
+	// Lateness of the loop's ticks, filled in by the loop.
+	Lateness Lateness
+}
+
+// Lateness of ticks in milliseconds since the start.
+type Lateness struct {
+	P50, P99, P999, Worst float64
+	Ticks                 uint64
+}

@@ -1,0 +1,249 @@
+package step
+
+import (
+	"math"
+	"time"
+
+	"github.com/soniakeys/unit"
+
+	"beamhelm/drive/guard"
+)
+
+// Step makes one step: it takes in what came, lets the guards judge, obeys the
+// commands, plans the motion and gives the orders for the enclosure. The only
+// thing it changes is *s. It must be called once for every tick, and the orders
+// sent at once.
+func Step(c *Config, s *State, in *Inputs) Outputs {
+	s.Tick++
+	if s.Tick == 1 {
+		s.Last, s.LastUTC = in.Now, in.WallNanos
+	}
+	s.observe(c, in)
+	s.identify(c, in)
+	facts := s.facts(c, in)
+	limits := c.guards()
+	s.judge(c, in, guard.Judge(&limits, &facts, &s.Guard))
+	s.follow(in)
+	for i := range min(max(in.CommandCount, 0), MaxCommands) {
+		s.command(c, in, &in.Commands[i])
+	}
+	s.proceed(c, in)
+	s.supply(in)
+	s.plan(c, in)
+	s.settle(c, in)
+	out := s.orders(c, in)
+	s.Last, s.LastUTC = in.Now, in.WallNanos
+	return out
+}
+
+// guards is what the rows know of the station.
+func (c *Config) guards() guard.Config {
+	g := guard.Config{Limits: c.Guard, Tick: c.Tick}
+	for i := range c.Axes {
+		a := &c.Axes[i]
+		d := &a.Drive
+		g.Axes[i] = guard.AxisConfig{
+			Fitted: a.Fitted, Step: a.Scale.Step, Play: d.Play, Coast: d.Coast, TopSpeed: d.TopSpeed, Acceleration: d.Acceleration,
+			Lag: d.Lag + c.Tick, LeastDrive: d.LeastDrive, SoftLow: a.Limits.SoftLow, SoftHigh: a.Limits.SoftHigh,
+			IdleA: a.IdleA, BlockedA: a.BlockedA, RatedA: a.RatedA, Bears: a.Bears,
+		}
+	}
+	return g
+}
+
+// judge acts on what the guards found.
+func (s *State) judge(c *Config, in *Inputs, v guard.Verdict) {
+	for i := range v.Count {
+		if v.New[i] {
+			s.note(in, Found, v.Found[i].Code, v.Found[i].Axis, 0)
+		}
+	}
+	s.sayGone(in, &v)
+	s.Verdict = v
+	s.distrustBy(in, &v)
+	if v.Response >= guard.Trip {
+		s.trip(c, in, &v)
+	}
+	if v.Rest && s.Mode.active() {
+		s.enter(Halting, in.Now)
+	}
+	if s.Seen.Hand && s.Power != PowerOff {
+		s.power(in, PowerOff)
+		s.enter(Resting, in.Now)
+	}
+	s.stow(c, in, v.Stow)
+}
+
+// sayGone notes the findings that are gone.
+func (s *State) sayGone(in *Inputs, v *guard.Verdict) {
+	for i := range s.Verdict.Count {
+		old, stands := s.Verdict.Found[i], false
+		for k := range v.Count {
+			stands = stands || v.Found[k] == old
+		}
+		if !stands {
+			s.note(in, Gone, old.Code, old.Axis, 0)
+		}
+	}
+}
+
+// distrustBy takes the trust from an axis whose encoder has failed it.
+func (s *State) distrustBy(in *Inputs, v *guard.Verdict) {
+	for i := range v.Count {
+		switch f := v.Found[i]; f.Code {
+		case guard.EncoderFault, guard.TooFast, guard.EncoderSilent, guard.WrongWay:
+			s.distrust(in, int(f.Axis))
+		}
+	}
+}
+
+// trip locks out by the first cause. With nothing powered, asked or moving a
+// trip that need not lock out only stands and refuses starts.
+func (s *State) trip(c *Config, in *Inputs, v *guard.Verdict) {
+	idle := s.Power == PowerOff && !s.Mode.active() && !s.moving(in)
+	if idle && !guard.Locks(v.First.Code) {
+		return
+	}
+	if v.Response == guard.TripPower {
+		s.power(in, PowerOff)
+	}
+	if s.Mode == LockedOut {
+		return // the first cause is kept
+	}
+	s.Lock = Lock{Locked: true, Cause: v.First, At: in.Now}
+	s.Stop, s.StandAt = StopAsked, in.Now
+	s.enter(LockedOut, in.Now)
+	s.note(in, Tripped, v.First.Code, v.First.Axis, 0)
+}
+
+// stow counts down to the wind stow, once for each storm.
+func (s *State) stow(c *Config, in *Inputs, wanted bool) {
+	w := &s.Stow
+	if !wanted {
+		*w = StowState{}
+		return
+	}
+	if w.Cancelled || w.Now || s.Mode == LockedOut {
+		w.Running = false
+		return
+	}
+	if !w.Running {
+		w.Running, w.End = true, in.Now+c.StowCountdown
+		s.say(in, StowAnnounced)
+	}
+	if in.Now >= w.End {
+		w.Running, w.Now = false, true
+	}
+}
+
+// follow takes in a new course.
+func (s *State) follow(in *Inputs) {
+	if in.NewCourse {
+		if in.Course.Valid() {
+			s.Course = in.Course
+		} else {
+			s.say(in, NoSuchNumber)
+		}
+	}
+}
+
+// proceed lets time do what it does: jogs and warnings end, rests are found, power goes off.
+func (s *State) proceed(c *Config, in *Inputs) {
+	switch s.Mode {
+	case Jogging:
+		if in.Now >= s.JogEnd {
+			s.enter(Halting, in.Now)
+		}
+	case Halting:
+		if s.atRest() && !s.moving(in) {
+			s.hold(in)
+		}
+	case Warning:
+		if in.Now >= s.WarnEnd {
+			s.enter(s.Pending, in.Now)
+		}
+	case Slewing:
+		if s.arrived(c) {
+			s.enter(Holding, in.Now)
+		}
+	case Resting:
+		if s.Power == PowerOn {
+			s.hold(in)
+		}
+	}
+	if s.Mode.active() || s.moving(in) || s.Mode == LockedOut && s.Stop == StopAsked {
+		s.RestSince = in.Now
+	}
+	if s.Power == PowerOn && c.IdlePowerOff > 0 && in.Now-s.RestSince > c.IdlePowerOff {
+		s.power(in, PowerOff)
+		s.say(in, PowerIdle)
+		if s.Mode != LockedOut {
+			s.enter(Resting, in.Now)
+		}
+	}
+}
+
+// hold makes the place where the axes stand the one to hold.
+func (s *State) hold(in *Inputs) {
+	s.enter(Holding, in.Now)
+	for i := range s.Axes {
+		a := &s.Axes[i]
+		a.Want, a.HasWant = a.is(), a.Trusted
+	}
+}
+
+// atRest reports that no axis is being moved by the plan.
+func (s *State) atRest() bool {
+	return s.Axes[0].Motion.Still() && s.Axes[1].Motion.Still() && s.Axes[0].Demand == 0 && s.Axes[1].Demand == 0
+}
+
+// arrived reports that every axis with a want has come to it.
+func (s *State) arrived(c *Config) bool {
+	for i := range s.Axes {
+		a := &s.Axes[i]
+		if c.Axes[i].Fitted && a.HasWant && !(a.Motion.Settled() && math.Abs((a.Want-a.is()).Rad()) < max(a.Tolerance, c.Axes[i].Scale.Step).Rad()) {
+			return false
+		}
+	}
+	return true
+}
+
+// movingFor is how long after its last count an axis passes for moving.
+const movingFor = time.Second
+
+// moving reports that a count changed a short while ago.
+func (s *State) moving(in *Inputs) bool {
+	return s.axisMoving(in, Azimuth) || s.axisMoving(in, Elevation)
+}
+
+func (s *State) axisMoving(in *Inputs, axis int) bool {
+	a := &s.Axes[axis]
+	return a.MovedAt != 0 && in.Now-a.MovedAt < movingFor
+}
+
+// standFor is how long the counts must stand after a stop to confirm it.
+const standFor = 600 * time.Millisecond
+
+// settle follows a stop until the counts stand, and says whether the lock-out may end.
+func (s *State) settle(c *Config, in *Inputs) {
+	if s.Stop == StopAsked {
+		for i := range s.Axes {
+			if c.Axes[i].Fitted {
+				s.StandAt = max(s.StandAt, s.Axes[i].MovedAt)
+				if s.Seen.Sight[i].Applied != 0 {
+					s.StandAt = in.Now
+				}
+			}
+		}
+		if !s.Line.Connected || in.Now-s.Line.At > 2*c.Tick {
+			s.StandAt = in.Now // nothing is known of the counts
+		}
+		if in.Now-s.StandAt >= standFor {
+			s.Stop = StopStanding
+			s.say(in, StandingStill)
+		}
+	}
+	s.Lock.Releasable = s.Lock.Locked && s.Verdict.Response < guard.Trip && s.Stop != StopAsked
+}
+
+func (a *AxisState) is() unit.Angle { return unit.Angle(a.Motion.Body.Dish) }
