@@ -1,0 +1,353 @@
+// Package settings is what the operator has set: the station, the dish, its
+// axes and limits, the link, the limits of the readings. It is kept in one
+// commented TOML file, which is read strictly and written whole.
+//
+// Every figure is a plain number in the unit that its name carries, the same
+// in the file and here: a field LatitudeDeg is the key latitude_deg, in
+// degrees. Azimuths are from north through east; an axis azimuth runs over the
+// cable wrap and isn't folded to a circle. What is learned or found while
+// operating (reference, trims) isn't here: see settings/kept.
+package settings
+
+// Version is the version of the file that this program reads and writes.
+const Version = 1
+
+// The most that the guards and the mount hold.
+const (
+	MaxStructures    = 16
+	MaxClosedSectors = 16
+	MaxBands         = 16
+	MaxFeeds         = 8
+	MaxHorizonPoints = 720
+	MaxFixedSpeeds   = 8
+)
+
+// Settings is all that the operator sets. Fields says for each key its unit,
+// range, usual value and purpose.
+type Settings struct {
+	Version       int               `toml:"version"`
+	Station       Station           `toml:"station"`
+	Dish          Dish              `toml:"dish"`
+	Bands         []Band            `toml:"bands"`
+	Link          Link              `toml:"link"`
+	Axes          Axes              `toml:"axes"`
+	Motion        Motion            `toml:"motion"`
+	Tracking      Tracking          `toml:"tracking"`
+	Structures    []Structure       `toml:"structures"`
+	Horizon       Horizon           `toml:"horizon"`
+	ClosedSectors []ClosedSector    `toml:"closed_sectors"`
+	Permit        Permit            `toml:"permit"`
+	Park          Place             `toml:"park"`
+	WindStow      Place             `toml:"wind_stow"`
+	SnowStow      Place             `toml:"snow_stow"`
+	Wind          Wind              `toml:"wind"`
+	Sun           Sun               `toml:"sun"`
+	Air           Air               `toml:"air"`
+	Clock         Clock             `toml:"clock"`
+	Periods       Periods           `toml:"periods"`
+	Meter         Meter             `toml:"meter"`
+	Readings      map[string]Limits `toml:"readings"` // by the keys of Readings
+}
+
+// Station is where the dish stands: WGS 84, north and east positive.
+type Station struct {
+	Name         string  `toml:"name"`
+	LatitudeDeg  float64 `toml:"latitude_deg"`
+	LongitudeDeg float64 `toml:"longitude_deg"`
+	HeightM      float64 `toml:"height_m"`
+}
+
+// Finish of the reflector.
+type Finish string
+
+// The finishes. Only a bare dish brings the Sun to a focus.
+const (
+	Mesh  Finish = "mesh"
+	Matte Finish = "matte"
+	Bare  Finish = "bare"
+)
+
+// Dish is the reflector.
+type Dish struct {
+	DiameterM      float64 `toml:"diameter_m"`
+	Finish         Finish  `toml:"finish"`
+	EdgeTaperDB    float64 `toml:"edge_taper_db"`
+	Efficiency     float64 `toml:"efficiency"`
+	SurfaceErrorMM float64 `toml:"surface_error_mm"` // root mean square
+}
+
+// Band is a band with its feeds; the first feed is the usual one.
+type Band struct {
+	Name                string  `toml:"name"`
+	MHz                 float64 `toml:"mhz"`
+	LinkBand            int     `toml:"link_band"` // number on the link, 0 to 15
+	ReceiverTemperature float64 `toml:"receiver_temperature_k"`
+	TransmitPowerW      float64 `toml:"transmit_power_w"`
+	Feeds               []Feed  `toml:"feeds"`
+}
+
+// Polarisation of a feed, receiving.
+type Polarisation string
+
+// The polarisations.
+const (
+	Horizontal    Polarisation = "horizontal"
+	Vertical      Polarisation = "vertical"
+	LeftCircular  Polarisation = "left circular"
+	RightCircular Polarisation = "right circular"
+)
+
+// Feed is a feed with its squint: where its beam looks from the boresight, true angle on the sky.
+type Feed struct {
+	Name                 string       `toml:"name"`
+	SquintCrossElDeg     float64      `toml:"squint_cross_elevation_deg"` // + clockwise
+	SquintElDeg          float64      `toml:"squint_elevation_deg"`       // + up
+	BeamwidthDeg         float64      `toml:"beamwidth_deg"`              // half power, full angle; 0: worked out
+	Polarisation         Polarisation `toml:"polarisation"`
+	TurnDeg              float64      `toml:"turn_deg"` // feed turn wanted
+	DetectorSlopeMVPerDB float64      `toml:"detector_slope_mv_per_db"`
+	DetectorOffsetDB     float64      `toml:"detector_offset_db"`
+}
+
+// Parity of the serial line.
+type Parity string
+
+// The parities.
+const (
+	Even     Parity = "even"
+	Odd      Parity = "odd"
+	NoParity Parity = "none"
+)
+
+// Link is the serial line to the enclosure.
+type Link struct {
+	Port          string `toml:"port"` // empty: none is opened
+	Baud          int    `toml:"baud"`
+	Parity        Parity `toml:"parity"`
+	StopBits      int    `toml:"stop_bits"`
+	Unit          int    `toml:"unit"`
+	TicksPerS     int    `toml:"ticks_per_s"` // 0: by the baud rate; see Ticks
+	WatchdogMS    int    `toml:"watchdog_ms"`
+	LostIdleMS    int    `toml:"lost_idle_ms"`
+	LostPoweredMS int    `toml:"lost_powered_ms"`
+}
+
+// Ticks is how many exchanges a second are used: as set, or by the baud rate
+// 5 below 19200, 10 below 57600, else 20.
+func (l Link) Ticks() int {
+	switch {
+	case l.TicksPerS != 0:
+		return l.TicksPerS
+	case l.Baud < 19200:
+		return 5
+	case l.Baud < 57600:
+		return 10
+	}
+	return 20
+}
+
+// Axes are the two axes.
+type Axes struct {
+	Azimuth   Axis `toml:"azimuth"`
+	Elevation Axis `toml:"elevation"`
+}
+
+// EncoderPlace says what the encoder sits on.
+type EncoderPlace string
+
+// The places of an encoder. On the motor shaft it doesn't see the tooth play.
+const (
+	OnDishAxis   EncoderPlace = "dish axis"
+	OnMotorShaft EncoderPlace = "motor shaft"
+)
+
+// Approach is the side from which an axis must come to its place.
+type Approach string
+
+// The approaches; upward is to rising angles.
+const (
+	Either   Approach = "either"
+	Upward   Approach = "upward"
+	Downward Approach = "downward"
+)
+
+// Axis is one axis: encoder, limits, drive, mark and motor. Angles are axis angles.
+type Axis struct {
+	Fitted         bool         `toml:"fitted"`
+	Pulses         float64      `toml:"pulses"`
+	GearRatio      float64      `toml:"gear_ratio"`
+	Direction      int          `toml:"direction"`       // +1: counts rise with the angle, -1: they fall
+	DriveDirection int          `toml:"drive_direction"` // +1: a positive drive raises the angle, -1: it lowers it
+	Encoder        EncoderPlace `toml:"encoder"`
+
+	LowerEndDeg  float64 `toml:"lower_end_deg"`
+	LowerSoftDeg float64 `toml:"lower_soft_deg"`
+	UpperSoftDeg float64 `toml:"upper_soft_deg"`
+	UpperEndDeg  float64 `toml:"upper_end_deg"`
+
+	TopSpeedDegPerS      float64   `toml:"top_speed_deg_per_s"`
+	AccelerationDegPerS2 float64   `toml:"acceleration_deg_per_s2"`
+	JerkDegPerS3         float64   `toml:"jerk_deg_per_s3"`
+	LagMS                int       `toml:"lag_ms"`
+	LeastSteadyPercent   float64   `toml:"least_steady_percent"`   // of full drive
+	FixedSpeedsDegPerS   []float64 `toml:"fixed_speeds_deg_per_s"` // rising; empty: continuous
+	LadderDeg            []float64 `toml:"ladder_deg"`             // one fewer than the fixed speeds; empty: worked out
+	CoastDeg             float64   `toml:"coast_deg"`
+	ToothPlayDeg         float64   `toml:"tooth_play_deg"`
+	Approach             Approach  `toml:"approach"`
+	JogPercent           float64   `toml:"jog_percent"`      // of top speed
+	SlowJogPercent       float64   `toml:"slow_jog_percent"` // of top speed, while the position isn't trusted
+
+	Mark         bool    `toml:"mark"`
+	MarkAngleDeg float64 `toml:"mark_angle_deg"`
+
+	IdleCurrentA    float64 `toml:"idle_current_a"`
+	RatedCurrentA   float64 `toml:"rated_current_a"`
+	BlockedCurrentA float64 `toml:"blocked_current_a"`
+	BearsBlockedS   float64 `toml:"bears_blocked_s"`
+}
+
+// StoppingDeg is how far the axis travels at most after zero drive at top
+// speed: down its own slope, through its lag and the tooth play.
+func (a Axis) StoppingDeg() float64 {
+	v := a.TopSpeedDegPerS
+	return v*v/(2*a.AccelerationDegPerS2) + v*float64(a.LagMS)/1000 + a.ToothPlayDeg
+}
+
+// MarginDeg is the room needed between a soft limit and its end switch: top
+// speed through the watchdog period, then the stopping distance.
+func (a Axis) MarginDeg(watchdogMS int) float64 {
+	return a.TopSpeedDegPerS*float64(watchdogMS)/1000 + a.StoppingDeg()
+}
+
+// Motion are the rules of motion that belong to no axis.
+type Motion struct {
+	PowerOffAfterMin float64 `toml:"power_off_after_min"` // at rest; 0: never
+	MotionWarningS   float64 `toml:"motion_warning_s"`
+	WindowSilentS    float64 `toml:"window_silent_s"`
+	LoopLateMS       int     `toml:"loop_late_ms"`
+}
+
+// Tracking says how closely a target is followed. Tolerances are in half-power beamwidths.
+type Tracking struct {
+	ToleranceBeamwidths   float64 `toml:"tolerance_beamwidths"`
+	OnlyInOurPeriods      bool    `toml:"only_in_our_periods"`
+	SecondLimitBeamwidths float64 `toml:"second_limit_beamwidths"`
+	LeastElevationDeg     float64 `toml:"least_elevation_deg"`
+	AsideBeamwidths       float64 `toml:"aside_beamwidths"`
+}
+
+// Structure is something the dish must stay above, azimuths clockwise from FromDeg to ToDeg.
+type Structure struct {
+	Name              string  `toml:"name"`
+	FromDeg           float64 `toml:"from_deg"`
+	ToDeg             float64 `toml:"to_deg"`
+	LeastElevationDeg float64 `toml:"least_elevation_deg"`
+}
+
+// Horizon is the surveyed horizon: points joined by straight lines, around the circle. Empty: flat.
+type Horizon struct {
+	Points []Point `toml:"points"`
+}
+
+// Point is a point of the horizon.
+type Point struct{ AzDeg, ElDeg float64 }
+
+// ClosedSector is a part of the sky into which nothing is transmitted, azimuths clockwise.
+type ClosedSector struct {
+	Name             string   `toml:"name"`
+	FromDeg          float64  `toml:"from_deg"`
+	ToDeg            float64  `toml:"to_deg"`
+	FromElevationDeg float64  `toml:"from_elevation_deg"`
+	ToElevationDeg   float64  `toml:"to_elevation_deg"`
+	Bands            []string `toml:"bands"` // names; empty: all
+}
+
+// Permit are the rules of the leave to transmit.
+type Permit struct {
+	LeastElevationDeg   float64 `toml:"least_elevation_deg"`
+	OffTargetBeamwidths float64 `toml:"off_target_beamwidths"`
+}
+
+// Place is a place to go to, as axis angles.
+type Place struct {
+	AzimuthDeg   float64 `toml:"azimuth_deg"`
+	ElevationDeg float64 `toml:"elevation_deg"`
+}
+
+// Wind is the wind rule: when the dish goes to its wind stow.
+type Wind struct {
+	Stow          bool    `toml:"stow"`
+	WarningMPS    float64 `toml:"warning_mps"`
+	StowMeanMPS   float64 `toml:"stow_mean_mps"`
+	StowGustMPS   float64 `toml:"stow_gust_mps"`
+	HysteresisMPS float64 `toml:"hysteresis_mps"`
+	ClearAfterMin float64 `toml:"clear_after_min"`
+	CountdownS    float64 `toml:"countdown_s"`
+}
+
+// Sun is the rule for a bare dish and the Sun.
+type Sun struct {
+	KeepAwayDeg float64 `toml:"keep_away_deg"` // 0: no rule
+}
+
+// Air is the air at the antenna, for refraction.
+type Air struct {
+	PressureHPa     float64 `toml:"pressure_hpa"` // at the station, not reduced to sea level
+	TemperatureC    float64 `toml:"temperature_c"`
+	HumidityPercent float64 `toml:"humidity_percent"`
+}
+
+// Clock corrects the time.
+type Clock struct {
+	UT1MinusUTCS float64 `toml:"ut1_minus_utc_s"`
+	WarnOffS     float64 `toml:"warn_off_s"`
+}
+
+// Turn is the turn of a timed contact that is ours.
+type Turn string
+
+// The turns.
+const (
+	First  Turn = "first"
+	Second Turn = "second"
+)
+
+// Periods are the turns of a timed contact.
+type Periods struct {
+	LengthS float64 `toml:"length_s"`
+	Ours    Turn    `toml:"ours"`
+}
+
+// Meter is how the noise detector is read.
+type Meter struct {
+	AverageS     float64 `toml:"average_s"`
+	AfterKeyedMS int     `toml:"after_keyed_ms"`
+}
+
+// Optional is a figure that need not be given.
+type Optional struct {
+	Value float64
+	Given bool
+}
+
+// Some is a given figure.
+func Some(v float64) Optional { return Optional{v, true} }
+
+// Or is the figure, or another where none is given.
+func (o Optional) Or(otherwise float64) float64 {
+	if o.Given {
+		return o.Value
+	}
+	return otherwise
+}
+
+// Limits are the four limits of a reading, in its unit. A limit not given isn't judged.
+type Limits struct {
+	AlarmLow    Optional `toml:"alarm_low"`
+	WarningLow  Optional `toml:"warning_low"`
+	WarningHigh Optional `toml:"warning_high"`
+	AlarmHigh   Optional `toml:"alarm_high"`
+	Hysteresis  float64  `toml:"hysteresis"`
+	HoldS       float64  `toml:"hold_s"` // how long it must be crossed before it counts
+}
