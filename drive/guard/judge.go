@@ -2,19 +2,20 @@ package guard
 
 import "time"
 
-// State is what the rows remember between ticks. Its zero is a fresh start.
+// State is what the rows remember between ticks. Its zero is a fresh start. Its
+// fields are exported so that it can be recorded; only Judge changes them.
 type State struct {
-	axes [2]travel
-	// since is when a row's test became true, per axis (NoAxis in 0), 0 while false.
-	since [CodeCount][2]time.Duration
-	// standing rows, per axis.
-	standing [CodeCount][2]bool
+	Axes [2]travel
+	// Since is when a row's test became true, per axis (NoAxis in 0), 0 while false.
+	Since [CodeCount][2]time.Duration
+	// Standing rows, per axis.
+	Standing [CodeCount][2]bool
 
-	gustUntil, clockUntil, lateUntil time.Duration
-	hot                              [2]bool
-	windy                            bool
-	windSame                         float64
-	windSince                        time.Duration
+	GustUntil, ClockUntil, LateUntil time.Duration
+	Hot                              [2]bool
+	Windy                            bool
+	WindSame                         float64
+	WindSince                        time.Duration
 }
 
 // MaxFound is the most findings that one verdict carries.
@@ -44,18 +45,18 @@ type Verdict struct {
 }
 
 // Stands reports whether a row stood when last judged.
-func (s *State) Stands(code Code) bool { return s.standing[code][0] || s.standing[code][1] }
+func (s *State) Stands(code Code) bool { return s.Standing[code][0] || s.Standing[code][1] }
 
 // Forget drops what was followed of both axes: after a break nothing can be
 // said of the motion meanwhile.
-func (s *State) Forget() { s.axes = [2]travel{{heat: s.axes[0].heat}, {heat: s.axes[1].heat}} }
+func (s *State) Forget() { s.Axes = [2]travel{{Heat: s.Axes[0].Heat}, {Heat: s.Axes[1].Heat}} }
 
 // Judge looks at every row.
 func Judge(c *Config, f *Facts, s *State) Verdict {
 	if f.Fresh {
-		for i := range s.axes {
+		for i := range s.Axes {
 			if c.Axes[i].Fitted {
-				s.axes[i].update(&c.Axes[i], &f.Axes[i], f.Millis)
+				s.Axes[i].update(&c.Axes[i], &f.Axes[i], f.Millis)
 			}
 		}
 	}
@@ -74,17 +75,17 @@ func Judge(c *Config, f *Facts, s *State) Verdict {
 }
 
 func (s *State) judgeRow(c *Config, f *Facts, r *Row, axis int, v *Verdict) {
-	stood := s.standing[r.Code][axis]
+	stood := s.Standing[r.Code][axis]
 	found := (!r.PerAxis || c.Axes[axis].Fitted) && !s.explained(r) && r.Test(c, f, s, axis)
 	if found && r.Hold > 0 {
-		if s.since[r.Code][axis] == 0 {
-			s.since[r.Code][axis] = f.Now + 1
+		if s.Since[r.Code][axis] == 0 {
+			s.Since[r.Code][axis] = f.Now + 1
 		}
-		found = f.Now+1-s.since[r.Code][axis] >= r.Hold
+		found = f.Now+1-s.Since[r.Code][axis] >= r.Hold
 	} else if !found {
-		s.since[r.Code][axis] = 0
+		s.Since[r.Code][axis] = 0
 	}
-	s.standing[r.Code][axis] = found
+	s.Standing[r.Code][axis] = found
 	if found {
 		v.add(r, f, axis, !stood)
 	}

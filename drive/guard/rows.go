@@ -102,7 +102,7 @@ var rows = [...]Row{
 		Code: ImpossibleTransitions, Name: "impossible transitions", PerAxis: true,
 		Words: "The encoder skips: impossible transitions", Next: "Counts may be lost. Check the encoder's cable and screen, and the position at the mark.",
 		Response: Warn,
-		Test:     func(_ *Config, _ *Facts, s *State, axis int) bool { return s.axes[axis].slips > 2.5 },
+		Test:     func(_ *Config, _ *Facts, s *State, axis int) bool { return s.Axes[axis].Slips > 2.5 },
 	},
 	{
 		Code: BothEnds, Name: "both ends open", PerAxis: true,
@@ -136,7 +136,7 @@ var rows = [...]Row{
 		Next:     "Open the hard-wired stop. Keep clear of the dish.",
 		Response: TripPower, Always: true, Refuses: true, Behind: []Code{HandPanel, EncoderFault},
 		Test: func(c *Config, f *Facts, s *State, axis int) bool {
-			return (f.Stopped || !f.Powered) && s.axes[axis].stray(&c.Axes[axis])
+			return (f.Stopped || !f.Powered) && s.Axes[axis].stray(&c.Axes[axis])
 		},
 	},
 	{
@@ -145,7 +145,7 @@ var rows = [...]Row{
 		Next:     "Check the direction settings of drive and encoder and the motor's wiring, then Release.",
 		Response: TripPower, Behind: []Code{HandPanel, EncoderFault, MovingAfterStop},
 		Test: func(c *Config, f *Facts, s *State, axis int) bool {
-			return f.Powered && s.axes[axis].wrong(&c.Axes[axis])
+			return f.Powered && s.Axes[axis].wrong(&c.Axes[axis])
 		},
 	},
 	{
@@ -168,7 +168,7 @@ var rows = [...]Row{
 		Next:     "Look whether the dish itself moved. Check encoder, coupling and gear, then Release and reference the axis.",
 		Response: TripPower, Behind: []Code{HandPanel, EndSwitch, BothEnds, WrongWay, Blocked, MotorSilent},
 		Test: func(c *Config, f *Facts, s *State, axis int) bool {
-			return f.Powered && s.axes[axis].stuck(&c.Axes[axis])
+			return f.Powered && s.Axes[axis].stuck(&c.Axes[axis])
 		},
 	},
 	{
@@ -177,7 +177,7 @@ var rows = [...]Row{
 		Next:     "Check brake, worm and couplings, and the wind. Release when it stands.",
 		Response: TripPower, Behind: []Code{HandPanel, EncoderFault, MovingAfterStop},
 		Test: func(c *Config, f *Facts, s *State, axis int) bool {
-			return f.Powered && !f.Stopped && s.axes[axis].stray(&c.Axes[axis])
+			return f.Powered && !f.Stopped && s.Axes[axis].stray(&c.Axes[axis])
 		},
 	},
 	{
@@ -185,7 +185,7 @@ var rows = [...]Row{
 		Words:    "The counts run faster than the axis can go",
 		Next:     "Check the encoder and its settings. Release, then reference the axis.",
 		Response: TripPower, Always: true, Behind: []Code{EncoderFault},
-		Test: func(c *Config, _ *Facts, s *State, axis int) bool { return s.axes[axis].fast(&c.Axes[axis]) },
+		Test: func(c *Config, _ *Facts, s *State, axis int) bool { return s.Axes[axis].fast(&c.Axes[axis]) },
 	},
 	{
 		Code: MotorOverloaded, Name: "motor overloaded", PerAxis: true,

@@ -19,9 +19,9 @@ func linkLost(c *Config, f *Facts, _ *State, _ int) bool {
 // lateLoop warns for ten seconds after a late tick, so that it can be read.
 func lateLoop(c *Config, f *Facts, s *State, _ int) bool {
 	if f.LateBy > c.Limits.LoopLate {
-		s.lateUntil = f.Now + 10*time.Second
+		s.LateUntil = f.Now + 10*time.Second
 	}
-	return f.Now < s.lateUntil
+	return f.Now < s.LateUntil
 }
 
 // softLimit finds an order that would take a trusted axis beyond its limits.
@@ -37,33 +37,33 @@ func softLimit(c *Config, f *Facts, _ *State, axis int) bool {
 
 func blocked(c *Config, f *Facts, s *State, axis int) bool {
 	a := &c.Axes[axis]
-	current, known := s.axes[axis].meanCurrent()
-	return f.Powered && s.axes[axis].stuck(a) && known && a.BlockedA > 0 && current > 0.7*a.BlockedA
+	current, known := s.Axes[axis].meanCurrent()
+	return f.Powered && s.Axes[axis].stuck(a) && known && a.BlockedA > 0 && current > 0.7*a.BlockedA
 }
 
 func motorSilent(c *Config, f *Facts, s *State, axis int) bool {
 	a := &c.Axes[axis]
-	current, known := s.axes[axis].meanCurrent()
-	return f.Powered && s.axes[axis].stuck(a) && known && a.IdleA > 0 && current < a.IdleA
+	current, known := s.Axes[axis].meanCurrent()
+	return f.Powered && s.Axes[axis].stuck(a) && known && a.IdleA > 0 && current < a.IdleA
 }
 
 func motorOverloaded(_ *Config, f *Facts, s *State, axis int) bool {
 	if f.Stopped {
-		return s.axes[axis].heat > 0.8
+		return s.Axes[axis].Heat > 0.8
 	}
-	return s.axes[axis].heat >= 1
+	return s.Axes[axis].Heat >= 1
 }
 
 // overTemperature begins at the limit and ends 10 degrees below it. The drive
 // stage is shown as the azimuth's.
 func overTemperature(c *Config, f *Facts, s *State, axis int) bool {
 	slack := 0.0
-	if s.hot[axis] {
+	if s.Hot[axis] {
 		slack = 10
 	}
 	hot := c.Limits.MotorHot > 0 && f.Axes[axis].MotorC > c.Limits.MotorHot-slack ||
 		axis == 0 && c.Limits.StageHot > 0 && f.StageC > c.Limits.StageHot-slack
-	s.hot[axis] = hot
+	s.Hot[axis] = hot
 	return hot
 }
 
@@ -75,35 +75,35 @@ func windStow(c *Config, f *Facts, s *State, _ int) bool {
 		return mean > 0 && f.WindMean > part*mean || gust > 0 && f.WindGust > part*gust
 	}
 	switch {
-	case over(1), s.windy && over(0.8):
-		s.windy = true
-		s.gustUntil = f.Now + 10*time.Minute
-	case f.Now >= s.gustUntil:
-		s.windy = false
+	case over(1), s.Windy && over(0.8):
+		s.Windy = true
+		s.GustUntil = f.Now + 10*time.Minute
+	case f.Now >= s.GustUntil:
+		s.Windy = false
 	}
-	return s.windy
+	return s.Windy
 }
 
 // windFrozen finds a sensor that has shown one and the same figure for ten
 // minutes; a true calm is told from ice only by the operator, so 0 is judged after two hours.
 func windFrozen(_ *Config, f *Facts, s *State, _ int) bool {
-	if math.IsNaN(f.WindMean) || f.WindMean != s.windSame || s.windSince == 0 {
-		s.windSame, s.windSince = f.WindMean, f.Now+1
+	if math.IsNaN(f.WindMean) || f.WindMean != s.WindSame || s.WindSince == 0 {
+		s.WindSame, s.WindSince = f.WindMean, f.Now+1
 		return false
 	}
 	limit := 10 * time.Minute
 	if f.WindMean == 0 {
 		limit = 2 * time.Hour
 	}
-	return f.Now-s.windSince > limit
+	return f.Now-s.WindSince > limit
 }
 
 // clockStepped warns for a minute.
 func clockStepped(c *Config, f *Facts, s *State, _ int) bool {
 	if c.Limits.ClockOff > 0 && f.WallStep.Abs() > c.Limits.ClockOff/2 {
-		s.clockUntil = f.Now + time.Minute
+		s.ClockUntil = f.Now + time.Minute
 	}
-	return f.Now < s.clockUntil
+	return f.Now < s.ClockUntil
 }
 
 func closedSector(c *Config, f *Facts, _ *State, _ int) bool {

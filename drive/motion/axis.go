@@ -34,11 +34,12 @@ const (
 const flights = 8
 
 type flight struct {
-	at    time.Duration // when it takes effect
-	value float64
+	At    time.Duration // when it takes effect
+	Value float64
 }
 
-// Axis is one axis in motion. Its zero knows nothing.
+// Axis is one axis in motion. Its zero knows nothing. Its fields are exported
+// so that it can be recorded; only its methods change them.
 type Axis struct {
 	// Body is the axis at the moment At of the newest snapshot.
 	Body Body
@@ -47,31 +48,31 @@ type Axis struct {
 	// Learned is what the axis has shown of itself.
 	Learned Learned
 
-	counts   int32
-	variance float64 // of Body.Dish, radians squared
-	since    float64 // model travel of the dish since the last count
-	sent     [flights]flight
-	sentAt   int // index of the newest
+	Counts   int32
+	Variance float64 // of Body.Dish, radians squared
+	Since    float64 // model travel of the dish since the last count
+	Sent     [flights]flight
+	Newest   int // index in Sent
 
-	phase   phase
-	profile Profile // of the motor side
-	side    float64 // flank that the profile drives on: +1 upward
-	ticks   int     // left of a push
-	level   float64 // of a push
-	settled bool
-	detour  bool // going to the far side of the want, to come to it from the approach side
-	demand  float64
-	lastRun float64 // direction of the last motion
+	Phase   phase
+	Profile Profile // of the motor side
+	Side    float64 // flank that the profile drives on: +1 upward
+	Ticks   int     // left of a push
+	Level   float64 // of a push
+	Done    bool    // it has come to its place
+	Detour  bool    // going to the far side of the want, to come to it from the approach side
+	Asked   float64 // the newest demand
+	LastRun float64 // direction of the last motion
 }
 
 // Demanded is the newest demand.
-func (a *Axis) Demanded() float64 { return a.demand }
+func (a *Axis) Demanded() float64 { return a.Asked }
 
 // Still reports whether the axis neither moves along a profile nor pushes.
-func (a *Axis) Still() bool { return a.phase == still }
+func (a *Axis) Still() bool { return a.Phase == still }
 
 // Settled reports whether the axis has come to the place it was to go to.
-func (a *Axis) Settled() bool { return a.settled }
+func (a *Axis) Settled() bool { return a.Done }
 
 // Relocate starts the estimate anew from the counts alone, as after a change of
 // the reference, without ending a motion.
@@ -80,12 +81,12 @@ func (a *Axis) Relocate(s mount.Scale, z mount.Zero, sight Sight) {
 	shift := place - a.Body.Dish
 	a.Body.Dish, a.Body.Motor, a.Body.Applied = place, place, sight.Applied
 	if !a.Have {
-		a.profile = Profile{P: place}
+		a.Profile = Profile{P: place}
 	} else {
-		a.profile.P += shift
+		a.Profile.P += shift
 	}
-	a.At, a.Have, a.counts, a.since = sight.At, true, sight.Counts, 0
-	a.variance = s.Step.Rad() * s.Step.Rad() / 12
+	a.At, a.Have, a.Counts, a.Since = sight.At, true, sight.Counts, 0
+	a.Variance = s.Step.Rad() * s.Step.Rad() / 12
 }
 
 // Observe takes a new reply in: the model runs to its moment and is put right
@@ -99,13 +100,13 @@ func (a *Axis) Observe(d *Drive, s mount.Scale, z mount.Zero, sight Sight) {
 	before := a.Body.Dish
 	a.advance(d, &a.Body, a.At, sight.At)
 	travel := a.Body.Dish - before
-	a.since += travel
+	a.Since += travel
 	a.At = sight.At
 	a.Body.Applied = sight.Applied
 
 	step := s.Step.Rad()
-	a.variance += square(0.1*travel) + square(0.002*step)*1e-2
-	if sight.Counts != a.counts {
+	a.Variance += square(0.1*travel) + square(0.002*step)*1e-2
+	if sight.Counts != a.Counts {
 		a.correct(d, s, z, sight, step)
 	}
 	low, high := a.place(s, z, sight.Counts), a.place(s, z, sight.Counts+1)
@@ -113,7 +114,7 @@ func (a *Axis) Observe(d *Drive, s mount.Scale, z mount.Zero, sight Sight) {
 		low, high = high, low
 	}
 	a.Body.within(low, high, d.Play.Rad())
-	a.counts = sight.Counts
+	a.Counts = sight.Counts
 }
 
 // place is the axis angle of the edge below a count, with its learned error.
@@ -134,25 +135,25 @@ func (a *Axis) correct(d *Drive, s mount.Scale, z mount.Zero, sight Sight, step 
 	}
 	wrong := place - (a.Body.Dish - a.dishSpeed(d)*since)
 	noise := square(0.1 * step)
-	if wrong*wrong > 9*(a.variance+noise) {
+	if wrong*wrong > 9*(a.Variance+noise) {
 		// Not what the drive did: wind in the play, or a drive unlike its model.
-		a.variance = wrong * wrong
+		a.Variance = wrong * wrong
 	}
-	gain := a.variance / (a.variance + noise)
+	gain := a.Variance / (a.Variance + noise)
 	a.learn(d, sight, wrong, step)
-	a.variance *= 1 - gain
+	a.Variance *= 1 - gain
 	by := gain * wrong
 	half := d.Play.Rad() / 2
 	if driven := sign(a.Body.Speed); driven != 0 && driven == a.direction(s, sight) {
 		// The motor side carries the dish: it is in touch.
 		a.Body.Dish += by
 		touching := a.Body.Dish + driven*half
-		a.profile.P += touching - a.Body.Motor
+		a.Profile.P += touching - a.Body.Motor
 		a.Body.Motor = touching
 	} else {
 		a.Body.push(by, d.Play.Rad())
 	}
-	a.since = 0
+	a.Since = 0
 }
 
 // direction of the newest count, as an angle.
@@ -175,17 +176,17 @@ func (a *Axis) dishSpeed(d *Drive) float64 {
 // learn adjusts the gain at speed and the dead zone in pushes by how far the
 // model was wrong over its travel since the last count.
 func (a *Axis) learn(d *Drive, sight Sight, wrong, step float64) {
-	travel := math.Abs(a.since)
+	travel := math.Abs(a.Since)
 	if travel < 0.7*step || a.Learned.gain() == 0 {
 		return
 	}
-	part := max(-0.5, min(0.5, wrong*sign(a.since)/travel))
+	part := max(-0.5, min(0.5, wrong*sign(a.Since)/travel))
 	steady := a.Learned.SpeedAt(d, a.Body.Applied)
 	switch speed := math.Abs(a.Body.Speed); {
 	case speed > 0.3*d.TopSpeed.Rad() && math.Abs(steady-a.Body.Speed) < 0.02*speed:
 		a.Learned.Gain = max(0.3, min(3, a.Learned.gain()*(1+0.02*part)))
-	case travel < 3*step && a.level != 0 && a.phase != moving:
-		room := max(0.005, math.Abs(a.level)-a.Learned.Dead)
+	case travel < 3*step && a.Level != 0 && a.Phase != moving:
+		room := max(0.005, math.Abs(a.Level)-a.Learned.Dead)
 		a.Learned.Dead = max(0, min(0.3, a.Learned.Dead-0.2*part*room))
 	}
 }
@@ -203,12 +204,12 @@ func (a *Axis) advance(d *Drive, b *Body, from, to time.Duration) {
 func (a *Axis) inForce(at, to time.Duration) (value float64, until time.Duration) {
 	until = to
 	for i := range flights {
-		f := &a.sent[(a.sentAt+flights-i)%flights]
-		if f.at <= at {
-			return f.value, until
+		f := &a.Sent[(a.Newest+flights-i)%flights]
+		if f.At <= at {
+			return f.Value, until
 		}
-		until = min(until, f.at)
-		value = f.value
+		until = min(until, f.At)
+		value = f.Value
 	}
 	return value, until
 }

@@ -53,23 +53,23 @@ func (a *Axis) Demand(d *Drive, g Goal, effect, tick time.Duration) float64 {
 	}
 	demand = max(-1, min(1, demand))
 	if demand != 0 {
-		a.lastRun = sign(demand)
+		a.LastRun = sign(demand)
 	}
-	a.demand = demand
-	a.sentAt = (a.sentAt + 1) % flights
-	a.sent[a.sentAt] = flight{effect, demand}
+	a.Asked = demand
+	a.Newest = (a.Newest + 1) % flights
+	a.Sent[a.Newest] = flight{effect, demand}
 	return demand
 }
 
 // halt ends whatever was going on.
 func (a *Axis) halt(b *Body) {
 	a.enter(still)
-	a.settled, a.detour = false, false
-	a.profile = Profile{P: b.Motor}
+	a.Done, a.Detour = false, false
+	a.Profile = Profile{P: b.Motor}
 }
 
 // enter changes the phase.
-func (a *Axis) enter(p phase) { a.phase = p }
+func (a *Axis) enter(p phase) { a.Phase = p }
 
 func (a *Axis) plan(d *Drive, g *Goal, b *Body, h float64) float64 {
 	bounds := a.bounds(d, g.Share)
@@ -96,13 +96,13 @@ func (a *Axis) bounds(d *Drive, share float64) Bounds {
 }
 
 func (a *Axis) planRest(d *Drive, bounds Bounds, b *Body, h float64) float64 {
-	a.settled, a.detour = false, false
-	switch a.phase {
+	a.Done, a.Detour = false, false
+	switch a.Phase {
 	case still:
-		a.profile = Profile{P: b.Motor}
+		a.Profile = Profile{P: b.Motor}
 		return 0
 	case moving:
-		stop := a.profile.P + bounds.stop(a.profile.V, a.profile.A)
+		stop := a.Profile.P + bounds.stop(a.Profile.V, a.Profile.A)
 		return a.along(d, bounds, stop, 0, b, h)
 	}
 	a.enter(still)
@@ -111,7 +111,7 @@ func (a *Axis) planRest(d *Drive, bounds Bounds, b *Body, h float64) float64 {
 
 // planRun turns steadily, and stops in time before a limit.
 func (a *Axis) planRun(d *Drive, bounds Bounds, g *Goal, b *Body, h float64) float64 {
-	a.settled, a.detour = false, false
+	a.Done, a.Detour = false, false
 	speed := max(-bounds.Speed, min(bounds.Speed, g.Speed))
 	if g.Limited {
 		// What is travelled before the next demand counts too.
@@ -119,13 +119,13 @@ func (a *Axis) planRun(d *Drive, bounds Bounds, g *Goal, b *Body, h float64) flo
 		speed = min(speed, bounds.BrakingSpeed(max(0, g.High-b.Dish-ahead)))
 		speed = max(speed, -bounds.BrakingSpeed(max(0, b.Dish-ahead-g.Low)))
 	}
-	if a.phase != moving {
+	if a.Phase != moving {
 		a.begin(b, sign(speed))
 	}
-	if a.phase != moving {
+	if a.Phase != moving {
 		return 0
 	}
-	p := &a.profile
+	p := &a.Profile
 	limit := bounds
 	limit.Speed = max(math.Abs(speed), math.Abs(p.V))
 	if speed == 0 {
@@ -142,13 +142,13 @@ func (a *Axis) begin(b *Body, side float64) {
 		return
 	}
 	a.enter(moving)
-	a.profile = Profile{P: b.Motor, V: b.Speed}
-	a.side = side
+	a.Profile = Profile{P: b.Motor, V: b.Speed}
+	a.Side = side
 }
 
 // along moves the profile on and asks for the drive that puts the motor side on it.
 func (a *Axis) along(d *Drive, bounds Bounds, target, rate float64, b *Body, h float64) float64 {
-	p := &a.profile
+	p := &a.Profile
 	if off := math.Abs(p.P - b.Motor); off > 0.5*bounds.Speed {
 		// The axis does not follow: plan anew from where it is.
 		*p = Profile{P: b.Motor, V: b.Speed}
@@ -184,7 +184,7 @@ func (a *Axis) along(d *Drive, bounds Bounds, target, rate float64, b *Body, h f
 
 // Arrives is about how long the axis takes to a place from where it is, in seconds.
 func (a *Axis) Arrives(d *Drive, place float64) float64 {
-	if a.settled {
+	if a.Done {
 		return 0
 	}
 	b := a.bounds(d, 1)

@@ -14,24 +14,24 @@ func (a *Axis) planGo(d *Drive, bounds Bounds, g *Goal, b *Body, h float64) floa
 	off := place - b.Dish
 	least := a.least(d, h)
 	creeping := math.Abs(g.Rate) < 0.7*a.steady(d)
-	if a.phase == moving {
-		if a.detour {
+	if a.Phase == moving {
+		if a.Detour {
 			return a.aside(d, bounds, g, place, b, h)
 		}
-		if a.side*(place-b.Dish) < -half-math.Abs(b.Dish-b.Motor) {
-			a.side = -a.side // passed it, or it turned back: come from the other flank
+		if a.Side*(place-b.Dish) < -half-math.Abs(b.Dish-b.Motor) {
+			a.Side = -a.Side // passed it, or it turned back: come from the other flank
 		}
-		demand := a.along(d, bounds, place+a.side*half, g.Rate, b, h)
-		if creeping && a.arrived(place+a.side*half, g.Rate, least, b, bounds) {
+		demand := a.along(d, bounds, place+a.Side*half, g.Rate, b, h)
+		if creeping && a.arrived(place+a.Side*half, g.Rate, least, b, bounds) {
 			a.enter(resting)
 			return 0
 		}
 		return demand
 	}
-	if a.phase == pushing {
+	if a.Phase == pushing {
 		return a.push(d, b, h)
 	}
-	if a.phase == resting {
+	if a.Phase == resting {
 		if math.Abs(b.Speed) > 0.1*a.steady(d) || b.Applied != 0 {
 			return 0
 		}
@@ -42,7 +42,7 @@ func (a *Axis) planGo(d *Drive, bounds Bounds, g *Goal, b *Body, h float64) floa
 
 // arrived reports that the profile has met its target and the axis nearly too.
 func (a *Axis) arrived(target, rate, least float64, b *Body, bounds Bounds) bool {
-	p := &a.profile
+	p := &a.Profile
 	return math.Abs(p.V-rate) < 1e-3*bounds.Speed && math.Abs(p.A) < 1e-2*bounds.Acceleration && math.Abs(p.P-target) < least
 }
 
@@ -51,12 +51,12 @@ func (a *Axis) consider(d *Drive, g *Goal, off, least float64, creeping bool, b 
 	trigger := max(g.Tolerance, least/2)
 	toward := g.Rate != 0 && sign(g.Rate) == sign(off)
 	size := math.Abs(off)
-	if !toward && a.lastRun != 0 && sign(off) != a.lastRun && g.Rate != 0 {
+	if !toward && a.LastRun != 0 && sign(off) != a.LastRun && g.Rate != 0 {
 		// Ahead of a target that is coming: let it come, unless that takes long.
 		trigger = max(trigger, min(20*math.Abs(g.Rate), d.Play.Rad()/2)+least)
 	}
 	if creeping && size < trigger {
-		a.settled = true
+		a.Done = true
 		return 0
 	}
 	way := size
@@ -78,9 +78,9 @@ func (a *Axis) consider(d *Drive, g *Goal, off, least float64, creeping bool, b 
 
 // start begins a profile, by the approach side where the mount asks for one.
 func (a *Axis) start(d *Drive, g *Goal, side float64, b *Body, h float64) float64 {
-	a.settled = false
+	a.Done = false
 	a.begin(b, side)
-	a.detour = d.Approach != 0 && side != float64(d.Approach) && g.Rate == 0
+	a.Detour = d.Approach != 0 && side != float64(d.Approach) && g.Rate == 0
 	return a.planGo(d, a.bounds(d, g.Share), g, b, h)
 }
 
@@ -91,9 +91,9 @@ func (a *Axis) aside(d *Drive, bounds Bounds, g *Goal, place float64, b *Body, h
 	if g.Limited {
 		far = max(g.Low, min(g.High, far))
 	}
-	demand := a.along(d, bounds, far+a.side*half, 0, b, h)
-	if a.phase == still || a.arrived(far+a.side*half, 0, a.least(d, h), b, bounds) {
-		a.detour = false
+	demand := a.along(d, bounds, far+a.Side*half, 0, b, h)
+	if a.Phase == still || a.arrived(far+a.Side*half, 0, a.least(d, h), b, bounds) {
+		a.Detour = false
 		a.begin(b, float64(d.Approach))
 	}
 	return demand
@@ -123,20 +123,20 @@ func (a *Axis) pulse(d *Drive, travel, h float64) {
 		high = max(least, min(high, h/d.Ramp.Seconds()))
 	}
 	n := max(1, math.Ceil(math.Abs(travel)/(a.Learned.SpeedAt(d, high)*h)-0.01))
-	a.ticks = int(n)
-	a.level = max(least, math.Abs(a.Learned.DriveFor(d, travel/(n*h)))) * sign(travel)
+	a.Ticks = int(n)
+	a.Level = max(least, math.Abs(a.Learned.DriveFor(d, travel/(n*h)))) * sign(travel)
 	a.enter(pushing)
 }
 
 // push asks for the push's drive while it lasts.
 func (a *Axis) push(d *Drive, b *Body, h float64) float64 {
-	if a.ticks <= 0 {
+	if a.Ticks <= 0 {
 		a.enter(resting)
-		a.profile = Profile{P: b.Motor}
+		a.Profile = Profile{P: b.Motor}
 		return 0
 	}
-	a.ticks--
-	return a.level
+	a.Ticks--
+	return a.Level
 }
 
 // rung is the fixed speed for the distance left: the highest whose stop still
@@ -144,7 +144,7 @@ func (a *Axis) push(d *Drive, b *Body, h float64) float64 {
 func (a *Axis) rung(d *Drive, b *Body, target, h float64) float64 {
 	left := target - b.Motor
 	side := sign(left)
-	if side != a.side {
+	if side != a.Side {
 		a.enter(resting)
 		return 0
 	}

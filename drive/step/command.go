@@ -104,3 +104,14 @@ type Command struct {
 
 // MaxCommands is the number of commands that a step takes; more wait for the next one.
 const MaxCommands = 8
+
+// Starts reports whether the command asks for motion or power.
+func (m *Command) Starts() bool {
+	switch m.Kind {
+	case Power:
+		return m.On
+	case Slew, Follow, Jog, Want, WantBy:
+		return true
+	}
+	return false
+}

@@ -1,0 +1,152 @@
+// Package drive runs the loop that moves the dish: it schedules ticks, has each
+// decided by package step, makes the exchanges with the enclosure and publishes
+// what came of it. It decides nothing itself.
+package drive
+
+import (
+	"fmt"
+	"sync"
+	"sync/atomic"
+	"time"
+
+	"beamhelm/drive/enclosure"
+	"beamhelm/drive/motion"
+	"beamhelm/drive/mount"
+	"beamhelm/drive/step"
+)
+
+// Config is what the loop needs to know.
+type Config struct {
+	Step step.Config
+	// Kept are the references and Learned the figures of the last session; zero where there are none.
+	Kept    [2]mount.Reference
+	Learned [2]motion.Learned
+	// Began is the moment of the loop's time 0, for Run; an exchanger over a
+	// real line must count its times from the same moment. Zero: when Run begins.
+	Began time.Time
+}
+
+// Default returns the configuration of package step, with nothing kept.
+func Default() Config { return Config{Step: step.Default()} }
+
+// Validate names field, value and limits of the first thing that cannot be used.
+func (c Config) Validate() error { return c.Step.Validate() }
+
+// Loop is the running drive. Its methods may be called from any goroutine,
+// except Tick, Shut and Run, which belong to one.
+type Loop struct {
+	config   step.Config
+	exchange Exchanger
+
+	state  step.State
+	inputs step.Inputs
+	status atomic.Pointer[step.Status]
+
+	mu           sync.Mutex
+	commands     []step.Command
+	course       step.Course
+	renewed      bool
+	surroundings Surroundings
+	events       []step.Event
+
+	began    time.Time
+	wake     chan struct{}
+	stopping atomic.Bool // a Stop waits
+	readings cycle
+	lateness histogram
+	recorder recorder
+}
+
+// Surroundings is what the loop is told of the world beyond the enclosure.
+type Surroundings struct {
+	// Sun as the axes would have to point, valid with HasSun.
+	Sun    mount.Direction
+	HasSun bool
+	// ClockOffset of the system's clock against a time source, valid with HasClockOffset.
+	ClockOffset    time.Duration
+	HasClockOffset bool
+}
+
+// New returns a loop over an exchanger. It opens and sends nothing.
+func New(x Exchanger, c Config) (*Loop, error) {
+	if err := c.Validate(); err != nil {
+		return nil, fmt.Errorf("drive loop: %w", err)
+	}
+	l := &Loop{config: c.Step, exchange: x, began: c.Began, wake: make(chan struct{}, 1)}
+	l.state = step.New(&l.config, c.Kept, c.Learned)
+	l.inputs.Readings = enclosure.NoReadings()
+	l.publish()
+	l.recorder.begin(l.config)
+	return l, nil
+}
+
+// maxWaiting is the number of commands that may wait; beyond it the oldest that
+// is not a Stop is dropped, which only a caller that floods the loop can bring about.
+const maxWaiting = 256
+
+// Ask hands the loop a command. It never blocks. Stop overtakes everything
+// that waits and wakes the loop at once.
+func (l *Loop) Ask(m step.Command) {
+	l.mu.Lock()
+	if m.Kind == step.Stop {
+		// What was asked before the Stop is not wanted any more, but what only
+		// tells or ends something is.
+		kept := l.commands[:0]
+		for _, c := range l.commands {
+			if !c.Starts() {
+				kept = append(kept, c)
+			}
+		}
+		l.commands = append([]step.Command{m}, kept...)
+	} else if len(l.commands) < maxWaiting {
+		l.commands = append(l.commands, m)
+	}
+	l.mu.Unlock()
+	if m.Kind == step.Stop {
+		l.stopping.Store(true)
+		select {
+		case l.wake <- struct{}{}:
+		default:
+		}
+	}
+}
+
+// SetCourse hands the loop the next minute of axis angles.
+func (l *Loop) SetCourse(c step.Course) {
+	l.mu.Lock()
+	l.course, l.renewed = c, true
+	l.mu.Unlock()
+}
+
+// SetSurroundings tells the loop of the world beyond the enclosure.
+func (l *Loop) SetSurroundings(o Surroundings) {
+	l.mu.Lock()
+	l.surroundings = o
+	l.mu.Unlock()
+}
+
+// Status is the newest status. It is never changed once published.
+func (l *Loop) Status() *step.Status { return l.status.Load() }
+
+// maxEvents is the number of events that the loop keeps.
+const maxEvents = 4096
+
+// EventsSince returns the events with numbers above the given one, oldest first.
+func (l *Loop) EventsSince(number uint64) []step.Event {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	for i, e := range l.events {
+		if e.Number > number {
+			return append([]step.Event(nil), l.events[i:]...)
+		}
+	}
+	return nil
+}
+
+// TripRecord returns the record of the newest trip, or of the last minute where
+// there was none yet.
+func (l *Loop) TripRecord() Record {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	return l.recorder.newest()
+}

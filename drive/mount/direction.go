@@ -1,0 +1,6 @@
+package mount
+
+import "github.com/soniakeys/unit"
+
+// Direction is a place as azimuth and elevation.
+type Direction struct{ Az, El unit.Angle }

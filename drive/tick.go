@@ -1,0 +1,166 @@
+package drive
+
+import (
+	"context"
+	"time"
+
+	"beamhelm/drive/enclosure"
+	"beamhelm/drive/step"
+)
+
+// Tick makes one tick: Step on the newest reply, publish, one exchange, and,
+// where there is time before the next tick, one more for identity or readings.
+// Now is the loop's time, wall the system's.
+func (l *Loop) Tick(now step.Nanos, wall time.Time) { l.tick(now, now+l.config.Tick, wall, 0) }
+
+// tick is Tick where the next one is due at next and this one began late.
+func (l *Loop) tick(now, next step.Nanos, wall time.Time, late step.Nanos) {
+	in := &l.inputs
+	in.Now, in.WallNanos, in.LateBy = now, wall.UnixNano(), late
+	l.gather(in)
+	l.record(in)
+	out := step.Step(&l.config, &l.state, in)
+	l.publish()
+	in.Reply.Fresh = false
+
+	request := Request{Ask: AskMotion, Demand: out.Demand, At: now, Deadline: now + l.config.Tick*9/10}
+	if out.SlowDue {
+		request.Ask, request.Slow = AskSlow, out.Slow
+	}
+	reply := l.exchange.Exchange(request)
+	if reply.Err != nil {
+		if !in.HasIdentity {
+			l.identify(now, next)
+		}
+		return
+	}
+	in.Reply = step.Reply{Fresh: true, Motion: reply.Motion, SentAt: reply.SentAt, ReceivedAt: reply.ReceivedAt}
+	l.extra(&reply, next)
+}
+
+// gather puts what was asked and told since the last tick into the inputs.
+func (l *Loop) gather(in *step.Inputs) {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	l.stopping.Store(false)
+	in.CommandCount = copy(in.Commands[:], l.commands)
+	l.commands = append(l.commands[:0], l.commands[in.CommandCount:]...)
+	in.NewCourse = l.renewed
+	if l.renewed {
+		in.Course, l.renewed = l.course, false
+	}
+	o := &l.surroundings
+	in.SunAz, in.SunEl, in.HasSun = o.Sun.Az, o.Sun.El, o.HasSun
+	in.ClockOffset, in.HasClockOffset = o.ClockOffset, o.HasClockOffset
+}
+
+// publish makes the newest status and events known.
+func (l *Loop) publish() {
+	status := new(step.Status)
+	l.state.View(&l.config, &l.inputs, status)
+	status.Lateness = l.lateness.view()
+	l.mu.Lock()
+	known := uint64(0)
+	if n := len(l.events); n > 0 {
+		known = l.events[n-1].Number
+	}
+	for n := known + 1; n <= l.state.Event; n++ {
+		l.events = append(l.events, l.state.Events[n%step.MaxEvents])
+	}
+	if n := len(l.events); n > 2*maxEvents {
+		l.events = append([]step.Event(nil), l.events[n-maxEvents:]...)
+	}
+	l.mu.Unlock()
+	l.status.Store(status)
+}
+
+// cycle decides which extra exchange is due.
+type cycle struct {
+	due  step.Nanos
+	part uint8
+}
+
+// readingsEvery is the time between two extra exchanges: each of the two
+// blocks of readings is read twice a second.
+const readingsEvery = 250 * time.Millisecond
+
+// extra makes one exchange between two ticks, where it fits and no Stop waits.
+func (l *Loop) extra(tick *Reply, next step.Nanos) {
+	in := &l.inputs
+	cost := tick.ReceivedAt - tick.SentAt
+	room := tick.ReceivedAt+cost+2*time.Millisecond <= next
+	restarted := in.HasIdentity && in.Identity.StartCounter != in.Reply.Motion.StartCounter
+	switch {
+	case !room || l.stopping.Load():
+	case !in.HasIdentity || restarted:
+		l.identify(tick.ReceivedAt, next)
+	case tick.ReceivedAt >= l.readings.due:
+		ask := AskReadings
+		if l.readings.part == 1 {
+			ask = AskMoreReadings
+		}
+		l.readings.part ^= 1
+		l.readings.due = max(l.readings.due+readingsEvery, tick.ReceivedAt)
+		reply := l.exchange.Exchange(Request{Ask: ask, At: tick.ReceivedAt, Deadline: next - time.Millisecond})
+		if reply.Err == nil {
+			in.Readings.Merge(&reply.Readings)
+		}
+	}
+}
+
+// identify reads who is at the other end.
+func (l *Loop) identify(at, next step.Nanos) {
+	reply := l.exchange.Exchange(Request{Ask: AskIdentity, At: at, Deadline: max(next, at+l.config.Tick)})
+	if reply.Err == nil {
+		l.inputs.Identity, l.inputs.HasIdentity = reply.Identity, true
+	}
+}
+
+// Shut sends zero drive and power off, three times at most until it is
+// accepted. It is the last thing a loop does, in whatever way it ends.
+func (l *Loop) Shut(now step.Nanos) {
+	for range 3 {
+		demand := enclosure.Demand{WatchdogMillis: uint16(l.config.Watchdog / time.Millisecond)}
+		reply := l.exchange.Exchange(Request{Ask: AskMotion, Demand: demand, At: now, Deadline: now + l.config.Tick})
+		if reply.Err == nil {
+			return
+		}
+		now += l.config.Tick
+	}
+}
+
+// Run ticks in real time until the context ends, at absolute deadlines: a late
+// tick does not shift those after it, and ticks that were missed whole are not made up.
+func (l *Loop) Run(ctx context.Context) error {
+	if l.began.IsZero() {
+		l.began = time.Now()
+	}
+	defer func() { l.Shut(time.Since(l.began)) }()
+	tick := l.config.Tick
+	next := time.Since(l.began)
+	timer := time.NewTimer(0)
+	defer timer.Stop()
+	for {
+		woken := false
+		select {
+		case <-ctx.Done():
+			return nil
+		case <-l.wake:
+			woken = true
+		case <-timer.C:
+		}
+		now := time.Since(l.began)
+		late := max(0, now-next)
+		if woken {
+			late = 0
+		} else {
+			l.lateness.add(late)
+		}
+		next += tick
+		if woken || next <= now {
+			next = now + tick
+		}
+		l.tick(now, next, time.Now(), late)
+		timer.Reset(next - time.Since(l.began))
+	}
+}
