@@ -245,3 +245,17 @@ func lower(words string) string {
 	}
 	return strings.ToLower(words[:1]) + words[1:]
 }
+
+// StationLine names the station, its locator and the day.
+func StationLine(now Now) Pair {
+	under := Day(now.At)
+	if now.Station.Locator != "" {
+		under = now.Station.Locator + " · " + under
+	}
+	return plainPair(now.Station.Name, under)
+}
+
+// Name returns a title as a name for tests: small letters, a hyphen for each space.
+func Name(title string) string {
+	return strings.ReplaceAll(strings.ToLower(title), " ", "-")
+}

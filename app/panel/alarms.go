@@ -1,0 +1,77 @@
+package panel
+
+import (
+	"fmt"
+	"slices"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+
+	"beamhelm/app/desk"
+	"beamhelm/app/panel/widget"
+	"beamhelm/app/view"
+)
+
+// alarmList is the open sheet of all alarms and warnings.
+type alarmList struct {
+	with   widget.Context
+	body   *fyne.Container
+	scroll *container.Scroll
+	shown  []desk.Alarm
+}
+
+// open shows the list.
+func (a *alarmBox) open() {
+	if a.list != nil {
+		return
+	}
+	list := &alarmList{with: a.with, body: container.NewStack()}
+	list.scroll = container.NewVScroll(list.body)
+	list.scroll.SetMinSize(fyne.NewSize(560, 260))
+	seen := widget.NewButton("All seen", "alarms-seen", "Say that all of them have been seen", func() {
+		a.with.Desk.Ask(desk.Order{Kind: desk.Seen, Index: -1})
+	}).Looking(widget.Filled)
+	close := widget.NewButton("Close", "alarms-close", "Close the list (Esc also stops the dish)", nil)
+	content := widget.Column(8, widget.Fixed(list.scroll),
+		widget.Fixed(widget.Row(6, widget.Spring(), widget.Fixed(close), widget.Fixed(seen))))
+	a.list = list
+	list.build(a.now)
+	sheet := a.with.Open.ShowSheet("alarms-dialog", "Alarms and warnings", content, seen)
+	sheet.OnClosed(func() { a.list = nil })
+	close.SetAct(sheet.Close)
+}
+
+// show brings the open list up to date.
+func (l *alarmList) show(now view.Now) {
+	if !slices.Equal(l.shown, now.Alarms) {
+		l.build(now)
+	}
+}
+
+func (l *alarmList) build(now view.Now) {
+	l.shown = slices.Clone(now.Alarms)
+	parts := []widget.Part{}
+	for _, alarm := range now.Alarms {
+		parts = append(parts, widget.Fixed(l.line(alarm, now)))
+	}
+	if len(parts) == 0 {
+		parts = append(parts, widget.Fixed(widget.NewLabel("There are none.")))
+	}
+	l.body.Objects = []fyne.CanvasObject{widget.Column(10, parts...)}
+	l.body.Refresh()
+}
+
+func (l *alarmList) line(alarm desk.Alarm, now view.Now) fyne.CanvasObject {
+	mark := widget.NewGradeMark()
+	mark.Set(alarm.Grade)
+	words := widget.NewText(alarm.Words).Bold().Tone(view.GradeTone(alarm.Grade, view.Plain)).Elastic()
+	since := widget.NewLabel(fmt.Sprintf("%s, since %s", view.AlarmState(alarm), view.Moment(alarm.Since, now.At))).Right()
+	seen := widget.NewButton("Seen", fmt.Sprintf("alarm-seen-%d", alarm.Number), "Say that this one has been seen", func() {
+		l.with.Desk.Ask(desk.Order{Kind: desk.Seen, Index: alarm.Number})
+	}).Tight()
+	seen.SetEnabled(!alarm.Seen)
+	next := widget.NewLabel(alarm.Next).Elastic()
+	return widget.Row(8, widget.Fixed(mark),
+		widget.Sharing(widget.Column(1, widget.Fixed(widget.Row(8, widget.Sharing(words), widget.Fixed(since))), widget.Fixed(next))),
+		widget.Fixed(seen))
+}

@@ -1,0 +1,65 @@
+package panel
+
+import (
+	"time"
+
+	"beamhelm/app/desk"
+	"beamhelm/app/panel/widget"
+	"beamhelm/app/view"
+)
+
+// closeAfter is how long a standstill is waited for before closing anyway is offered.
+const closeAfter = 5 * time.Second
+
+// closeSheet asks before the window is closed while something moves.
+type closeSheet struct {
+	words  *widget.Text
+	accept *widget.Button
+	asked  uint64 // the tick at which the stop was asked; 0 before
+}
+
+// askToClose closes the window at once when nothing moves; else it asks.
+func (w *Window) askToClose() {
+	if !w.now.Moving && !view.Armed(w.now) {
+		w.follow.end()
+		return
+	}
+	if w.closer != nil {
+		return
+	}
+	c := &closeSheet{words: widget.NewText("The dish is moving, or about to.").Reserve("Stop asked: waiting until the dish stands still.")}
+	c.accept = widget.NewButton("Stop and close", "close-accept", "Stop the dish, wait until it stands, then close", func() {
+		w.with.Desk.Ask(desk.Order{Kind: desk.Stop})
+		if c.asked != 0 {
+			w.follow.end()
+		}
+		c.asked = max(w.now.Tick, 1)
+	}).Looking(widget.Primary).Reserve("Close all the same")
+	keep := widget.NewButton("Keep open", "close-keep", "Go on as before", nil)
+	w.closer = c
+	sheet := w.with.Open.ShowSheet("close-dialog", "Close Beamhelm?",
+		widget.Column(12, widget.Fixed(c.words), widget.Fixed(widget.Row(8,
+			widget.Spring(), widget.Fixed(keep), widget.Fixed(c.accept)))), keep)
+	keep.SetAct(sheet.Close)
+	sheet.OnClosed(func() { w.closer = nil })
+}
+
+// closing closes the window once a stop that was asked for it has been confirmed.
+func (w *Window) closing(now view.Now) {
+	c := w.closer
+	if c == nil || c.asked == 0 {
+		return
+	}
+	waited := time.Duration(now.Tick-c.asked) * tickEvery
+	switch {
+	case now.Live && !now.Moving && now.Stop != desk.StopAsked && !view.Armed(now) && waited > 0:
+		w.follow.end()
+	case waited >= closeAfter:
+		c.words.Set("The standstill is not confirmed. Look at the dish.", view.Attention)
+		c.accept.Set("Close all the same", widget.Caution)
+		c.accept.SetEnabled(true)
+	default:
+		c.words.SetWords("Stop asked: waiting until the dish stands still.")
+		c.accept.SetEnabled(false)
+	}
+}

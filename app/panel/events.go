@@ -1,0 +1,83 @@
+package panel
+
+import (
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+
+	"beamhelm/app/desk"
+	"beamhelm/app/panel/widget"
+	"beamhelm/app/view"
+)
+
+// mostEvents is how many of the newest events the line keeps.
+const mostEvents = 4
+
+// eventLine shows the newest events, the newest first, as many as fit.
+type eventLine struct {
+	object *fyne.Container
+	texts  [mostEvents]*widget.Text
+	recent []desk.Event // the newest last
+	last   uint64
+	buffer []desk.Event
+}
+
+func newEventLine() *eventLine {
+	e := &eventLine{object: container.New(fitting{gap: 22})}
+	for i := range e.texts {
+		e.texts[i] = widget.NewLabel("")
+		if i == 0 {
+			e.texts[i].Named("newest-event")
+		}
+		e.object.Add(e.texts[i])
+	}
+	return e
+}
+
+func (e *eventLine) show(now view.Now, source view.Desk) {
+	if now.LastEvent == e.last {
+		return
+	}
+	e.buffer = source.EventsSince(e.last, e.buffer[:0])
+	e.last = now.LastEvent
+	e.recent = append(e.recent, e.buffer...)
+	if extra := len(e.recent) - mostEvents; extra > 0 {
+		e.recent = append(e.recent[:0], e.recent[extra:]...)
+	}
+	for i, text := range e.texts {
+		if n := len(e.recent) - 1 - i; n >= 0 {
+			event := e.recent[n]
+			text.Set(view.Clock(event.At)+" "+event.Words, view.GradeTone(event.Grade, view.Faint))
+		}
+	}
+	e.object.Refresh()
+}
+
+// fitting lays lines beside each other and leaves out what has no room; the
+// first is cut where it is too long alone.
+type fitting struct{ gap float32 }
+
+// MinSize implements fyne.Layout.
+func (f fitting) MinSize(objects []fyne.CanvasObject) fyne.Size {
+	return fyne.NewSize(0, objects[0].MinSize().Height)
+}
+
+// Layout implements fyne.Layout.
+func (f fitting) Layout(objects []fyne.CanvasObject, size fyne.Size) {
+	x := float32(0)
+	for i, object := range objects {
+		width := object.MinSize().Width
+		if i == 0 {
+			width = min(width, size.Width)
+		}
+		if width == 0 || x+width > size.Width {
+			// Out of the picture rather than hidden, so that it comes back when there is room.
+			object.Move(fyne.NewPos(0, -1000))
+			object.Resize(fyne.NewSize(0, 0))
+			x = size.Width + 1
+			continue
+		}
+		object.Move(fyne.NewPos(x, 0))
+		object.Resize(fyne.NewSize(width, size.Height))
+		x += width + f.gap
+	}
+}

@@ -1,0 +1,67 @@
+package panel
+
+import (
+	"sync"
+	"time"
+
+	"fyne.io/fyne/v2"
+
+	"beamhelm/app/view"
+)
+
+// tickEvery is the time between two looks at the desk's status.
+const tickEvery = 100 * time.Millisecond
+
+// follower reads the newest status ten times a second and shows it. It is the
+// only goroutine that touches the window from outside; each tick is one visit to
+// Fyne's goroutine, waited for, so that nothing queues up there.
+type follower struct {
+	desk    view.Desk
+	show    func(view.Now)
+	quit    func()
+	ended   chan struct{}
+	endOnce sync.Once
+
+	tick    uint64
+	number  uint64
+	changed time.Time
+}
+
+func newFollower(d view.Desk, show func(view.Now), quit func()) *follower {
+	return &follower{desk: d, show: show, quit: quit, ended: make(chan struct{})}
+}
+
+// start begins to follow. Its last act, once end was called, is to quit.
+func (f *follower) start() {
+	go f.run()
+}
+
+// end ends the following.
+func (f *follower) end() { f.endOnce.Do(func() { close(f.ended) }) }
+
+func (f *follower) run() {
+	ticker := time.NewTicker(tickEvery)
+	defer ticker.Stop()
+	f.changed = time.Now()
+	for {
+		select {
+		case <-f.ended:
+			fyne.Do(f.quit)
+			return
+		case <-ticker.C:
+			now := f.next(time.Now())
+			fyne.DoAndWait(func() { f.show(now) })
+			f.desk.Alive()
+		}
+	}
+}
+
+// next reads the status and how long it has been silent.
+func (f *follower) next(at time.Time) view.Now {
+	status := f.desk.Status()
+	if status.Number != f.number {
+		f.number, f.changed = status.Number, at
+	}
+	f.tick++
+	return view.At(status, f.tick, at.Sub(f.changed))
+}

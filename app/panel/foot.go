@@ -1,0 +1,90 @@
+package panel
+
+import (
+	"image/color"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+
+	"beamhelm/app/desk"
+	"beamhelm/app/panel/widget"
+	"beamhelm/app/view"
+)
+
+// foot is the line along the window's lower edge: the stop control, what became
+// of a stop, a lock-out or an announced start, and the newest events.
+type foot struct {
+	object fyne.CanvasObject
+	with   widget.Context
+
+	stop       *stopButton
+	state      *widget.Text
+	banner     *fyne.Container
+	head, next *widget.Text
+	release    *widget.Button
+	cancel     *widget.Button
+	park       *widget.Button
+	events     *eventLine
+}
+
+func newFoot(with widget.Context, stop func()) *foot {
+	f := &foot{
+		with: with, stop: newStopButton(stop),
+		state:  widget.NewText("").Bold().Named("stop-state"),
+		head:   widget.NewText("").Bold().Elastic().Named("banner"),
+		next:   widget.NewLabel("").Elastic().Named("banner-next"),
+		events: newEventLine(),
+	}
+	f.release = widget.NewButton("Release", "release", "End the lock-out once its cause is gone",
+		func() { with.Desk.Ask(desk.Order{Kind: desk.Release}) }).Bold()
+	f.cancel = widget.NewButton("Cancel", "cancel-start", "Cancel the announced start",
+		func() { with.Desk.Ask(desk.Order{Kind: desk.CancelWarning}) }).Bold().Looking(widget.Caution)
+	f.park = widget.NewButton("Park", "park-offer", "Go to the resting place",
+		func() { with.Desk.Ask(desk.Order{Kind: desk.Park}) }).Bold()
+	middle := func(object fyne.CanvasObject) fyne.CanvasObject {
+		return widget.Column(0, widget.Spring(), widget.Fixed(object), widget.Spring())
+	}
+	f.banner = widget.Row(10,
+		widget.Fixed(middle(f.release)), widget.Fixed(middle(f.cancel)), widget.Fixed(middle(f.park)),
+		widget.Part{Object: middle(widget.Column(1, widget.Fixed(f.head), widget.Fixed(f.next))), Share: 1, Least: 240})
+	f.banner.Hide()
+	row := widget.Row(14, widget.Fixed(f.stop), widget.Fixed(middle(f.state)),
+		widget.Part{Object: f.banner, Share: 2}, widget.Part{Object: middle(f.events.object), Share: 1, Least: 120})
+	ground := widget.NewGround(func(p *widget.Palette) color.NRGBA { return p.Pane }, 0)
+	f.object = container.NewStack(ground, widget.Padded(row, 8, 3))
+	return f
+}
+
+func (f *foot) show(now view.Now) {
+	f.stop.set(view.CanMove(now))
+	state := view.StopWords(now)
+	banner := view.BannerOf(now)
+	changed := show(f.state, state.Words != "")
+	f.state.Set(state.Words, state.Tone)
+	changed = show(f.banner, banner.Head != "") || changed
+	changed = show(f.release, banner.Release) || changed
+	changed = show(f.cancel, banner.Cancel) || changed
+	changed = show(f.park, banner.Head != "" && !banner.Release && !banner.Cancel) || changed
+	f.head.Set(banner.Head, banner.Tone)
+	f.next.Set(banner.Next, view.Plain)
+	f.release.SetEnabled(banner.ReleaseReady)
+	f.release.SetLook(widget.Primary)
+	f.park.SetEnabled(view.MoveBlocked(now) == "")
+	f.events.show(now, f.with.Desk)
+	if changed {
+		f.object.Refresh()
+	}
+}
+
+// show makes an object visible or not, and says whether that changed.
+func show(object fyne.CanvasObject, visible bool) bool {
+	if object.Visible() == visible {
+		return false
+	}
+	if visible {
+		object.Show()
+	} else {
+		object.Hide()
+	}
+	return true
+}

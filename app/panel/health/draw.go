@@ -1,0 +1,71 @@
+package health
+
+import (
+	"image"
+	"image/color"
+	"image/draw"
+
+	"golang.org/x/image/vector"
+
+	"beamhelm/app/panel/widget"
+	"beamhelm/app/view"
+)
+
+// drawTrace returns the sparkline of a history, w by h pixels. What varies by
+// less than a tenth of the scale is not blown up to the whole height.
+func drawTrace(h *history, scale float64, ink color.NRGBA, width, height int) image.Image {
+	picture := image.NewNRGBA(image.Rect(0, 0, width, height))
+	least, most, ok := h.bounds()
+	if !ok || width < 4 || height < 4 {
+		return picture
+	}
+	span := max(most-least, float32(scale)/10, 1e-6)
+	middle := (least + most) / 2
+	y := func(v float32) float32 {
+		return float32(height)/2 - (v-middle)/span*(float32(height)-3)
+	}
+	outline := vector.NewRasterizer(width, height)
+	const half = 0.7 // of the line's thickness, pixels
+	step := float32(width-1) / (columnCount - 1)
+	for back := 0; back < columnCount; back++ {
+		low, high := h.at(back)
+		if low != low {
+			continue
+		}
+		right := float32(width) - float32(back)*step
+		left := right - step
+		lowBefore, highBefore := low, high
+		if back+1 < columnCount {
+			if l, m := h.at(back + 1); l == l {
+				lowBefore, highBefore = l, m
+			}
+		}
+		outline.MoveTo(left, y(highBefore)-half)
+		outline.LineTo(right, y(high)-half)
+		outline.LineTo(right, y(low)+half)
+		outline.LineTo(left, y(lowBefore)+half)
+		outline.ClosePath()
+	}
+	outline.Draw(picture, picture.Bounds(), image.NewUniform(ink), image.Point{})
+	return picture
+}
+
+// drawBand returns the scale of a reading: the whole, the part where it is
+// normal, and where it stands.
+func drawBand(scale view.Scale, p *widget.Palette, ink color.NRGBA, width, height int) image.Image {
+	picture := image.NewNRGBA(image.Rect(0, 0, width, height))
+	fill := func(x0, y0, x1, y1 int, c color.NRGBA) {
+		draw.Draw(picture, image.Rect(x0, y0, x1, y1), image.NewUniform(c), image.Point{}, draw.Src)
+	}
+	top, bottom := height/4, height-height/4
+	fill(0, top, width, bottom, p.Raised)
+	at := func(part float64) int { return int(part * float64(width)) }
+	fill(at(scale.From), top, at(scale.To), bottom, p.Mark)
+	if scale.At == scale.At { // not NaN
+		thick := max(3, width/24)
+		x := int(scale.At * float64(width-thick))
+		fill(x-1, 0, x+thick+1, height, p.Pane)
+		fill(x, 0, x+thick, height, ink)
+	}
+	return picture
+}

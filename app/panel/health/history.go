@@ -1,0 +1,67 @@
+package health
+
+import (
+	"math"
+	"time"
+)
+
+// The sparklines cover ten minutes in columns of five seconds.
+const (
+	columnTime  = 5 * time.Second
+	columnCount = 120
+)
+
+// history keeps the least and the greatest value of each column of the last ten
+// minutes. Columns without a value are NaN.
+type history struct {
+	least, most [columnCount]float32
+	column      int64 // number of the newest column; 0 before the first value
+}
+
+// add takes a value at a time, and says whether a new column began. A clock
+// that was set back begins anew.
+func (h *history) add(at time.Time, value float64) bool {
+	column := at.UnixNano() / int64(columnTime)
+	began := column != h.column
+	if h.column == 0 || column < h.column || column-h.column >= columnCount {
+		for i := range h.least {
+			h.least[i], h.most[i] = float32(math.NaN()), float32(math.NaN())
+		}
+		h.column = column
+	}
+	for ; h.column < column; h.column++ {
+		next := (h.column + 1) % columnCount
+		h.least[next], h.most[next] = float32(math.NaN()), float32(math.NaN())
+	}
+	i := column % columnCount
+	v := float32(value)
+	if math.IsNaN(float64(h.least[i])) {
+		h.least[i], h.most[i] = v, v
+	}
+	h.least[i], h.most[i] = min(h.least[i], v), max(h.most[i], v)
+	return began
+}
+
+// at returns the least and greatest value of the column that is back columns old.
+func (h *history) at(back int) (least, most float32) {
+	i := ((h.column-int64(back))%columnCount + columnCount) % columnCount
+	return h.least[i], h.most[i]
+}
+
+// bounds returns the least and greatest of all columns; ok is false when there is none.
+func (h *history) bounds() (least, most float32, ok bool) {
+	if h.column == 0 {
+		return 0, 0, false
+	}
+	for back := range columnCount {
+		low, high := h.at(back)
+		if low != low { // no value
+			continue
+		}
+		if !ok {
+			least, most, ok = low, high, true
+		}
+		least, most = min(least, low), max(most, high)
+	}
+	return least, most, ok
+}

@@ -1,0 +1,26 @@
+package panel
+
+import (
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+
+	"beamhelm/app/panel/widget"
+	"beamhelm/app/view"
+)
+
+// leftPanes returns the panorama, the beam view and the noise strip.
+func leftPanes(widget.Context) (sky, beam, noise widget.Pane) {
+	return newBlank("Sky"), newBlank("Beam"), newBlank("Noise")
+}
+
+type blank struct {
+	title  string
+	object fyne.CanvasObject
+}
+
+func newBlank(title string) *blank {
+	return &blank{title, container.NewCenter(widget.NewLabel(title))}
+}
+func (b *blank) Title() string             { return b.title }
+func (b *blank) Object() fyne.CanvasObject { return b.object }
+func (b *blank) Show(view.Now)             {}

@@ -1,0 +1,151 @@
+// Package panel is the program's one window: its frame, its keys, and the
+// follower that keeps it up to date.
+package panel
+
+import (
+	"image/color"
+	"slices"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+	fynetooltip "github.com/dweymouth/fyne-tooltip"
+
+	"beamhelm/app/desk"
+	"beamhelm/app/panel/controls"
+	"beamhelm/app/panel/health"
+	"beamhelm/app/panel/lanes"
+	"beamhelm/app/panel/widget"
+	"beamhelm/app/view"
+)
+
+// Config is what can be set of the window. Its zero is Default.
+type Config struct {
+	// Palette is "day", "dusk" or "dim"; empty is dusk.
+	Palette string
+	// Width and Height of the window at first, in its own units; 0 is 1340 and 800.
+	Width, Height float32
+}
+
+// Default returns the usual settings of the window.
+func Default() Config { return Config{Palette: "dusk", Width: 1340, Height: 800} }
+
+// Window is the program's window.
+type Window struct {
+	app    fyne.App
+	window fyne.Window
+	with   widget.Context
+
+	top    *top
+	foot   *foot
+	target *controls.Target
+	trims  *controls.Trims
+	health *health.Pane
+	right  *right
+	panes  []widget.Pane // all that are always visible
+	keys   *keys
+	follow *follower
+	closer *closeSheet
+	now    view.Now
+	parts  fyne.CanvasObject
+}
+
+// New makes the window of a desk, and opens nothing: Run does.
+func New(app fyne.App, d view.Desk, config Config) *Window {
+	usual := Default()
+	if config.Width == 0 || config.Height == 0 {
+		config.Width, config.Height = usual.Width, usual.Height
+	}
+	w := &Window{app: app}
+	w.SetPalette(config.Palette)
+	w.window = app.NewWindow("Beamhelm")
+	canvas := w.window.Canvas()
+	w.with = widget.Context{Desk: d, Open: widget.NewOpen(canvas), Hand: widget.NewHand(d)}
+	w.build()
+	w.keys = newKeys(w)
+	w.follow = newFollower(d, w.show, app.Quit)
+	w.window.SetPadded(false)
+	w.window.SetContent(fynetooltip.AddWindowToolTipLayer(w.parts, canvas))
+	w.window.Resize(fyne.NewSize(config.Width, config.Height))
+	w.window.SetCloseIntercept(w.askToClose)
+	w.show(view.At(d.Status(), 0, 0))
+	return w
+}
+
+// build makes the parts and puts them in their places.
+func (w *Window) build() {
+	w.top = newTop(w.with)
+	w.foot = newFoot(w.with, w.Stop)
+	w.target = controls.NewTarget(w.with)
+	w.trims = controls.NewTrims(w.with)
+	w.health = health.New()
+	w.right = newRight(w.with, w.SetPalette, w.showKeys, w.health)
+	axes, band, drives := lanes.New(), controls.NewBand(w.with), controls.NewDrives(w.with)
+	sky, beam, noise := leftPanes(w.with)
+	w.panes = []widget.Pane{sky, beam, noise, axes, w.target, w.trims, band, drives}
+
+	middle := widget.NewCard(widget.Column(8, widget.Fixed(axes.Object()), widget.Spring(), widget.Fixed(w.trims.Object())))
+	acts := widget.NewCard(widget.Column(6, widget.Fixed(w.target.Object()), widget.Spring(),
+		widget.Fixed(band.Object()), widget.Spring(), widget.Fixed(drives.Object())))
+	lower := widget.Row(widget.Gap,
+		widget.Part{Object: widget.NewCardInset(beam.Object(), 6, 6), Share: 10, Least: 256},
+		widget.Part{Object: middle, Share: 9},
+		widget.Part{Object: acts, Share: 9})
+	left := widget.Column(widget.Gap,
+		widget.Part{Object: widget.NewCardInset(sky.Object(), 6, 6), Share: 5, Least: 190},
+		widget.Part{Object: widget.NewCardInset(noise.Object(), 6, 4), Share: 1, Least: 62},
+		widget.Part{Object: lower, Share: 3})
+	body := widget.Row(widget.Gap,
+		widget.Part{Object: left, Share: 68},
+		widget.Part{Object: w.right.object, Share: 32})
+	ground := widget.NewGround(func(p *widget.Palette) color.NRGBA { return p.Background }, 0)
+	w.parts = container.NewStack(ground, widget.Column(0,
+		widget.Fixed(w.top.object),
+		widget.Sharing(widget.Padded(body, widget.Gap, widget.Gap)),
+		widget.Fixed(w.foot.object)))
+}
+
+// show brings everything visible up to date.
+func (w *Window) show(now view.Now) {
+	w.now = now
+	w.with.Open.Sweep()
+	w.top.show(now)
+	for _, pane := range w.panes {
+		pane.Show(now)
+	}
+	w.right.show(now)
+	w.foot.show(now)
+	w.closing(now)
+}
+
+// SetPalette puts the named palette in use; a name that is not known is dusk.
+func (w *Window) SetPalette(name string) {
+	palettes := widget.Palettes()
+	at := slices.IndexFunc(palettes, func(p *widget.Palette) bool { return p.Name == name })
+	palette := widget.Dusk()
+	if at >= 0 {
+		palette = palettes[at]
+	}
+	w.app.Settings().SetTheme(widget.NewTheme(palette))
+}
+
+// Stop ends every motion and closes what is open.
+func (w *Window) Stop() {
+	w.with.Desk.Ask(desk.Order{Kind: desk.Stop})
+	w.keys.end()
+	w.with.Open.Close()
+}
+
+// Run shows the window and follows the desk until the window is closed. It
+// blocks, and runs on the program's first goroutine.
+func (w *Window) Run() {
+	w.app.Lifecycle().SetOnStarted(w.follow.start)
+	w.app.Lifecycle().SetOnExitedForeground(w.keys.end)
+	w.window.ShowAndRun()
+}
+
+// Close ends the program as if the window had been closed, without asking. It
+// may be called from any goroutine.
+func (w *Window) Close() { w.follow.end() }
+
+// Fyne returns the window itself, for pictures of it and for its size.
+func (w *Window) Fyne() fyne.Window { return w.window }

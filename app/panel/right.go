@@ -1,0 +1,84 @@
+package panel
+
+import (
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+
+	"beamhelm/app/desk"
+	"beamhelm/app/panel/widget"
+	"beamhelm/app/view"
+)
+
+// right is the side of the window that changes: one of several panes, chosen by its tab.
+type right struct {
+	object fyne.CanvasObject
+	with   widget.Context
+	panes  []widget.Pane
+	tabs   []*widget.Button
+	frames []fyne.CanvasObject
+	marks  []*widget.GradeMark
+	shown  int
+	view   *widget.Button
+}
+
+// newRight returns the side with its panes, the first one shown.
+func newRight(with widget.Context, palette func(string), keys func(), panes ...widget.Pane) *right {
+	r := &right{with: with, panes: panes}
+	parts := []widget.Part{}
+	for index, pane := range panes {
+		name := "pane-" + view.Name(pane.Title())
+		tab := widget.NewButton(pane.Title(), name, "Show the pane "+pane.Title(), func() { r.choose(index) })
+		mark := widget.NewGradeMark()
+		r.tabs, r.marks = append(r.tabs, tab), append(r.marks, mark)
+		r.frames = append(r.frames, widget.NewCard(pane.Object()))
+		parts = append(parts, widget.Fixed(tab), widget.Fixed(mark))
+	}
+	r.view = widget.NewButton("View ▾", "view-menu-button", "Colours of the window, and the keyboard map", func() {
+		r.openView(palette, keys)
+	})
+	parts = append(parts, widget.Spring(), widget.Fixed(r.view))
+	r.object = widget.Column(6, widget.Fixed(widget.Row(4, parts...)), widget.Sharing(container.NewStack(r.frames...)))
+	r.choose(0)
+	return r
+}
+
+func (r *right) choose(index int) {
+	r.shown = index
+	for i, frame := range r.frames {
+		show(frame, i == index)
+		r.tabs[i].Choose(i == index)
+	}
+}
+
+// watcher is a pane that takes in every status, visible or not.
+type watcher interface{ Watch(now view.Now) }
+
+// graded is a pane whose tab tells the worst of what it shows.
+type graded interface{ Grade() desk.Grade }
+
+func (r *right) show(now view.Now) {
+	for i, pane := range r.panes {
+		if p, ok := pane.(watcher); ok {
+			p.Watch(now)
+		}
+		if i == r.shown {
+			pane.Show(now)
+		}
+		if g, ok := pane.(graded); ok {
+			r.marks[i].Set(g.Grade())
+		}
+	}
+}
+
+func (r *right) openView(palette func(string), keys func()) {
+	items := []widget.Item{}
+	current := widget.Current().Name
+	for _, p := range widget.Palettes() {
+		items = append(items, widget.Item{
+			Words: "Colours: " + p.Name, Name: "palette-" + p.Name, Chosen: p.Name == current,
+			Act: func() { palette(p.Name) },
+		})
+	}
+	items = append(items, widget.Item{Words: "Keyboard… F1", Name: "keys", Tip: "What each key does", Act: keys})
+	r.with.Open.ShowItems("view-menu", r.view, items)
+}

@@ -1,0 +1,222 @@
+package panel
+
+import (
+	"image/color"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/container"
+	fynewidget "fyne.io/fyne/v2/widget"
+
+	"beamhelm/app/desk"
+	"beamhelm/app/panel/widget"
+	"beamhelm/app/view"
+)
+
+// top is the line along the window's upper edge.
+type top struct {
+	object   fyne.CanvasObject
+	clock    *widget.Text
+	practice *practiceMark
+	station  pair
+	activity pair
+	transmit pair
+	link     pair
+	alarms   *alarmBox
+}
+
+// pair is a headline with a smaller line under it.
+type pair struct {
+	head, under *widget.Text
+	object      fyne.CanvasObject
+}
+
+func newPair(name, reserve string) pair {
+	p := pair{
+		head:  widget.NewText("").Elastic().Reserve(reserve).Named(name),
+		under: widget.NewLabel("").Elastic().Named(name + "-more"),
+	}
+	p.object = widget.Column(1, widget.Fixed(p.head), widget.Fixed(p.under))
+	return p
+}
+
+func (p pair) show(words view.Pair) {
+	p.head.Set(words.Head.Words, words.Head.Tone)
+	p.under.Set(words.Under.Words, words.Under.Tone)
+}
+
+func newTop(with widget.Context) *top {
+	t := &top{
+		clock:    widget.NewText("").Sized(widget.ClockText).Bold().Reserve("88:88:88").Named("clock"),
+		practice: newPracticeMark(),
+		station:  newPair("station", "Cold Harbour Field"),
+		activity: newPair("activity", "Tracking the Moon"),
+		transmit: newPair("transmit", "transmit permitted"),
+		link:     newPair("link-state", "Link good"),
+		alarms:   newAlarmBox(with),
+	}
+	t.activity.head.Bold()
+	middle := func(object fyne.CanvasObject) widget.Part {
+		return widget.Fixed(widget.Column(0, widget.Spring(), widget.Fixed(object), widget.Spring()))
+	}
+	sharing := func(object fyne.CanvasObject, share float32) widget.Part {
+		part := middle(object)
+		part.Share = share
+		return part
+	}
+	row := widget.Row(16,
+		middle(widget.Row(5, widget.Fixed(t.clock), widget.Fixed(widget.NewLabel("UTC")))),
+		middle(t.practice),
+		sharing(t.station.object, 10), sharing(t.activity.object, 13), sharing(t.transmit.object, 12),
+		sharing(t.link.object, 12), sharing(t.alarms, 11))
+	ground := widget.NewGround(func(p *widget.Palette) color.NRGBA { return p.Pane }, 0)
+	t.object = container.NewStack(ground, widget.Padded(row, 12, 5))
+	return t
+}
+
+func (t *top) show(now view.Now) {
+	tone := view.Plain
+	if !now.Live {
+		tone = view.Faint
+	}
+	t.clock.Set(view.Clock(now.At), tone)
+	if now.Practice != t.practice.Visible() {
+		if now.Practice {
+			t.practice.Show()
+		} else {
+			t.practice.Hide()
+		}
+		t.object.Refresh()
+	}
+	t.station.show(view.StationLine(now))
+	t.activity.show(view.Activity(now))
+	t.transmit.show(view.Transmit(now))
+	t.link.show(view.Link(now))
+	t.alarms.show(now)
+}
+
+// practiceMark stands on the window as long as the dish is simulated.
+type practiceMark struct {
+	fynewidget.BaseWidget
+}
+
+func newPracticeMark() *practiceMark {
+	m := &practiceMark{}
+	m.ExtendBaseWidget(m)
+	return m
+}
+
+// ControlName returns the name by which tests find the mark.
+func (m *practiceMark) ControlName() string { return "practice" }
+
+// ControlWords returns the words shown.
+func (m *practiceMark) ControlWords() string { return "PRACTICE simulated dish" }
+
+// CreateRenderer implements fyne.Widget.
+func (m *practiceMark) CreateRenderer() fyne.WidgetRenderer {
+	frame := canvas.NewRectangle(color.Transparent)
+	frame.StrokeWidth, frame.CornerRadius = 1.5, 4
+	head := widget.NewText("PRACTICE").Bold().Tone(view.MoonTone).Middle()
+	under := widget.NewText("simulated dish").Small().Tone(view.MoonTone).Middle()
+	words := widget.Padded(widget.Column(0, widget.Fixed(head), widget.Fixed(under)), 8, 1)
+	r := &markRenderer{
+		WidgetRenderer: fynewidget.NewSimpleRenderer(container.NewStack(frame, words)),
+		frame:          frame,
+	}
+	r.tint()
+	return r
+}
+
+type markRenderer struct {
+	fyne.WidgetRenderer
+	frame *canvas.Rectangle
+}
+
+func (r *markRenderer) tint() { r.frame.StrokeColor = widget.Current().Moon }
+
+func (r *markRenderer) Refresh() {
+	r.tint()
+	r.WidgetRenderer.Refresh()
+}
+
+// alarmBox shows the worst alarm, and opens the list of all.
+type alarmBox struct {
+	widget.Control
+	with   widget.Context
+	now    view.Now
+	mark   *widget.GradeMark
+	head   *widget.Text
+	under  *widget.Text
+	ring   *canvas.Rectangle
+	list   *alarmList
+	count  int
+	object fyne.CanvasObject
+}
+
+func newAlarmBox(with widget.Context) *alarmBox {
+	a := &alarmBox{
+		with: with, mark: widget.NewGradeMark(),
+		head:  widget.NewText("").Elastic().Reserve("3 warnings, seen"),
+		under: widget.NewLabel("").Elastic(),
+		ring:  canvas.NewRectangle(color.Transparent),
+	}
+	a.ring.CornerRadius = widget.Corner
+	a.object = widget.Column(1,
+		widget.Fixed(widget.Row(5, widget.Fixed(a.mark), widget.Sharing(a.head))), widget.Fixed(a.under))
+	a.Become(a, "worst-alarm", "Show every alarm and warning, and what to do (A)")
+	return a
+}
+
+// ControlWords returns the words shown.
+func (a *alarmBox) ControlWords() string { return a.head.ControlWords() }
+
+// CreateRenderer implements fyne.Widget.
+func (a *alarmBox) CreateRenderer() fyne.WidgetRenderer {
+	content := container.NewStack(a.ring, widget.Padded(a.object, 6, 1))
+	return &alarmBoxRenderer{WidgetRenderer: fynewidget.NewSimpleRenderer(content), box: a}
+}
+
+type alarmBoxRenderer struct {
+	fyne.WidgetRenderer
+	box *alarmBox
+}
+
+func (r *alarmBoxRenderer) Refresh() {
+	p, ring := widget.Current(), r.box.ring
+	ring.StrokeWidth, ring.StrokeColor, ring.FillColor = 0, color.Transparent, color.Transparent
+	if r.box.Hovered() {
+		ring.FillColor = widget.Fade(p.Text, 0.08)
+	}
+	if r.box.Focused() {
+		ring.StrokeWidth, ring.StrokeColor = 2, p.Focus
+	}
+	ring.Refresh()
+}
+
+// Tapped implements fyne.Tappable.
+func (a *alarmBox) Tapped(*fyne.PointEvent) { a.open() }
+
+// TypedKey implements fyne.Focusable.
+func (a *alarmBox) TypedKey(event *fyne.KeyEvent) {
+	switch event.Name {
+	case fyne.KeySpace, fyne.KeyReturn, fyne.KeyEnter:
+		a.open()
+	default:
+		a.Forward(event)
+	}
+}
+
+func (a *alarmBox) show(now view.Now) {
+	a.now = now
+	line := view.AlarmLine(now.Alarms)
+	worst := desk.Normal
+	for _, alarm := range now.Alarms {
+		worst = max(worst, alarm.Grade)
+	}
+	a.mark.Set(worst)
+	a.head.Set(line.Head.Words, line.Head.Tone)
+	a.under.Set(line.Under.Words, line.Under.Tone)
+	if a.list != nil {
+		a.list.show(now)
+	}
+}
