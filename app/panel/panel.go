@@ -83,15 +83,15 @@ func (w *Window) build() {
 	sky, beam, noise := leftPanes(w.with)
 	w.panes = []widget.Pane{sky, beam, noise, axes, w.target, w.trims, band, drives}
 
-	middle := widget.NewCard(widget.Column(8, widget.Fixed(axes.Object()), widget.Spring(), widget.Fixed(w.trims.Object())))
-	acts := widget.NewCard(widget.Column(6, widget.Fixed(w.target.Object()), widget.Spring(),
+	middle := widget.NewCard(widget.Column(6, widget.Sharing(axes.Object()), widget.Fixed(w.trims.Object())))
+	acts := widget.NewCard(widget.Column(3, widget.Fixed(w.target.Object()), widget.Spring(),
 		widget.Fixed(band.Object()), widget.Spring(), widget.Fixed(drives.Object())))
 	lower := widget.Row(widget.Gap,
 		widget.Part{Object: widget.NewCardInset(beam.Object(), 6, 6), Share: 10, Least: 256},
 		widget.Part{Object: middle, Share: 9},
 		widget.Part{Object: acts, Share: 9})
 	left := widget.Column(widget.Gap,
-		widget.Part{Object: widget.NewCardInset(sky.Object(), 6, 6), Share: 5, Least: 190},
+		widget.Part{Object: widget.NewCardInset(sky.Object(), 6, 6), Share: 5, Least: 186},
 		widget.Part{Object: widget.NewCardInset(noise.Object(), 6, 4), Share: 1, Least: 62},
 		widget.Part{Object: lower, Share: 3})
 	body := widget.Row(widget.Gap,

@@ -30,7 +30,7 @@ func newRight(with widget.Context, palette func(string), keys func(), panes ...w
 		tab := widget.NewButton(pane.Title(), name, "Show the pane "+pane.Title(), func() { r.choose(index) })
 		mark := widget.NewGradeMark()
 		r.tabs, r.marks = append(r.tabs, tab), append(r.marks, mark)
-		r.frames = append(r.frames, widget.NewCard(pane.Object()))
+		r.frames = append(r.frames, widget.NewCardInset(pane.Object(), widget.Inset, 6))
 		parts = append(parts, widget.Fixed(tab), widget.Fixed(mark))
 	}
 	r.view = widget.NewButton("View ▾", "view-menu-button", "Colours of the window, and the keyboard map", func() {

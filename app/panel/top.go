@@ -67,8 +67,8 @@ func newTop(with widget.Context) *top {
 	row := widget.Row(16,
 		middle(widget.Row(5, widget.Fixed(t.clock), widget.Fixed(widget.NewLabel("UTC")))),
 		middle(t.practice),
-		sharing(t.station.object, 10), sharing(t.activity.object, 13), sharing(t.transmit.object, 12),
-		sharing(t.link.object, 12), sharing(t.alarms, 11))
+		sharing(t.station.object, 10), sharing(t.activity.object, 12), sharing(t.transmit.object, 11),
+		sharing(t.link.object, 12), sharing(t.alarms, 15))
 	ground := widget.NewGround(func(p *widget.Palette) color.NRGBA { return p.Pane }, 0)
 	t.object = container.NewStack(ground, widget.Padded(row, 12, 5))
 	return t

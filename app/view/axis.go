@@ -2,6 +2,7 @@ package view
 
 import (
 	"math"
+	"strings"
 	"time"
 
 	"github.com/soniakeys/unit"
@@ -146,6 +147,16 @@ func Position(now Now) Phrase {
 		}
 	}
 	return Phrase{words, Faint}
+}
+
+// PositionShort says whether both positions are trusted, and since when.
+func PositionShort(now Now) Phrase {
+	position := Position(now)
+	words, _, _ := strings.Cut(position.Words, ":")
+	if at := now.Axes[Azimuth].OriginAt; Trusted(now) && !at.IsZero() {
+		words += ", " + Moment(at, now.At)
+	}
+	return Phrase{words, position.Tone}
 }
 
 // Trusted says whether every fitted axis has a position that is trusted.

@@ -171,7 +171,7 @@ func setWhileTracking(now Now) bool {
 func BeamWords(now Now) string {
 	words := "beam " + Degrees(now.Band.HalfPower) + "°"
 	if now.Band.Feed != "" {
-		words = now.Band.Feed + ", " + words
+		words += ", " + now.Band.Feed
 	}
 	return words
 }

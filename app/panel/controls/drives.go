@@ -34,11 +34,9 @@ func NewDrives(with widget.Context) *Drives {
 	d.working = widget.NewButton("Working at the dish", "working",
 		"Someone is at the dish: nothing starts until this is ended", d.toggleWorking).Tight()
 	head := widget.Row(8, widget.Fixed(widget.NewLabel("Drives")), widget.Sharing(d.position))
-	d.object = widget.Column(4, widget.Fixed(head),
+	d.object = widget.Column(5, widget.Fixed(head),
 		widget.Fixed(widget.Row(6, widget.Sharing(d.power), widget.Sharing(d.park), widget.Sharing(d.stow))),
-		widget.Space(0),
 		widget.Fixed(widget.Row(6, widget.Sharing(d.reference), widget.Sharing(d.permit))),
-		widget.Space(0),
 		widget.Fixed(d.working))
 	return d
 }
@@ -52,7 +50,7 @@ func (d *Drives) Object() fyne.CanvasObject { return d.object }
 // Show implements widget.Pane.
 func (d *Drives) Show(now view.Now) {
 	d.now = now
-	position := view.Position(now)
+	position := view.PositionShort(now)
 	d.position.Set(position.Words, position.Tone)
 
 	d.power.Set(view.PowerWords(now.Power), looks(now.Power != desk.PowerOff))

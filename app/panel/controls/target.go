@@ -33,7 +33,7 @@ func NewTarget(with widget.Context) *Target {
 	head := widget.Row(8, widget.Fixed(widget.NewLabel("Target")), widget.Sharing(t.height))
 	choice := widget.Row(6, widget.Sharing(t.moon), widget.Sharing(t.sun), widget.Sharing(t.source), widget.Sharing(t.place))
 	follow := widget.Row(6, widget.Part{Object: t.track, Share: 3}, widget.Part{Object: t.hold, Share: 2})
-	t.object = widget.Column(4, widget.Fixed(head), widget.Fixed(choice), widget.Space(0),
+	t.object = widget.Column(5, widget.Fixed(head), widget.Fixed(choice),
 		widget.Part{Object: follow, Least: 36})
 	return t
 }

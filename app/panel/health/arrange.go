@@ -4,109 +4,74 @@ import (
 	"fyne.io/fyne/v2"
 )
 
-// arrangement lays the pane out: one column where the rows fit at a comfortable
-// height, closer where that is needed, and two columns where even that isn't enough.
+// arrangement lays the pane out in one column, its rows as high as there is room for.
 type arrangement Pane
 
 // Heights and widths, in units.
 const (
-	leastRow    = 17
-	mostRow     = 26
-	headHeight  = 17
-	columnGap   = 20
-	leastWidth  = 392
-	leastHeight = 440
+	leastRow   = 14
+	mostRow    = 26
+	headHeight = 14
+	columnGap  = 20
+	leastWidth = 392
 )
 
 // MinSize implements fyne.Layout.
 func (a *arrangement) MinSize([]fyne.CanvasObject) fyne.Size {
-	return fyne.NewSize(leastWidth, leastHeight)
+	lines, heads := a.count()
+	return fyne.NewSize(leastWidth, float32(lines*leastRow+heads*headHeight))
 }
 
-// block is a heading with lines that stay together.
-type block struct {
-	lines int
-	place func(x, y, width, row float32, narrow bool)
+// count returns the number of lines and of headings. Switches are short: two on a line.
+func (a *arrangement) count() (lines, heads int) {
+	for _, g := range a.groups {
+		lines += len(g.rows)
+	}
+	heads = len(a.groups)
+	if len(a.switches) > 0 {
+		lines += (len(a.switches) + 1) / 2
+		heads++
+	}
+	return lines, heads
 }
 
 // Layout implements fyne.Layout.
 func (a *arrangement) Layout(_ []fyne.CanvasObject, size fyne.Size) {
-	blocks := a.blocks()
-	if row := rowHeight(blocks, size.Height); row >= leastRow {
-		stack(blocks, 0, size.Width, min(row, mostRow), false)
+	lines, heads := a.count()
+	if lines == 0 {
 		return
 	}
-	split := halve(blocks)
-	row := min(rowHeight(blocks[:split], size.Height), rowHeight(blocks[split:], size.Height))
-	width := (size.Width - columnGap) / 2
-	row = max(min(row, mostRow), leastRow-2)
-	stack(blocks[:split], 0, width, row, true)
-	stack(blocks[split:], width+columnGap, width, row, true)
-}
-
-// rowHeight returns the height of a row when blocks fill a height.
-func rowHeight(blocks []block, height float32) float32 {
-	lines := 0
-	for _, b := range blocks {
-		lines += b.lines
+	height := float32(int((size.Height - float32(heads*headHeight)) / float32(lines)))
+	height = max(leastRow, min(height, mostRow))
+	// What is left over stands between the groups.
+	gap := float32(0)
+	if heads > 1 {
+		left := size.Height - float32(heads*headHeight) - float32(lines)*height
+		gap = max(0, min(float32(int(left/float32(heads-1))), 12))
 	}
-	if lines == 0 {
-		return mostRow
-	}
-	return float32(int((height - float32(len(blocks))*headHeight) / float32(lines)))
-}
-
-// halve returns where to split blocks so that both columns are nearly as long.
-func halve(blocks []block) int {
-	total := 0
-	for _, b := range blocks {
-		total += b.lines + 1
-	}
-	best, bestOff, sum := 0, total, 0
-	for i, b := range blocks {
-		sum += b.lines + 1
-		off := max(2*sum-total, total-2*sum)
-		if off < bestOff {
-			best, bestOff = i+1, off
-		}
-	}
-	return best
-}
-
-// stack lays blocks beneath each other.
-func stack(blocks []block, x, width, row float32, narrow bool) {
 	y := float32(0)
-	for _, b := range blocks {
-		b.place(x, y, width, row, narrow)
-		y += headHeight + float32(b.lines)*row
+	for _, g := range a.groups {
+		place(g.heading, 0, y, size.Width, headHeight)
+		y += headHeight
+		for _, r := range g.rows {
+			r.place(0, y, size.Width, height)
+			y += height
+		}
+		y += gap
 	}
+	a.placeSwitches(y, size.Width, height)
 }
 
-func (a *arrangement) blocks() []block {
-	var blocks []block
-	for _, g := range a.groups {
-		blocks = append(blocks, block{len(g.rows), func(x, y, width, row float32, narrow bool) {
-			place(g.heading, x, y, width, headHeight)
-			for i, r := range g.rows {
-				r.place(x, y+headHeight+float32(i)*row, width, row, narrow)
-			}
-		}})
+func (a *arrangement) placeSwitches(y, width, height float32) {
+	place(a.heading, 0, y, width, headHeight)
+	half := (width - columnGap) / 2
+	for i, s := range a.switches {
+		left := float32(i%2) * (half + columnGap)
+		top := y + headHeight + float32(i/2)*height
+		state := min(s.state.MinSize().Width, half)
+		place(s.name, left, top, half-state-4, height)
+		place(s.state, left+half-state, top, state, height)
 	}
-	if len(a.switches) == 0 {
-		return blocks
-	}
-	// Switches are short: two on a line.
-	return append(blocks, block{(len(a.switches) + 1) / 2, func(x, y, width, row float32, _ bool) {
-		place(a.heading, x, y, width, headHeight)
-		half := (width - columnGap) / 2
-		for i, s := range a.switches {
-			left := x + float32(i%2)*(half+columnGap)
-			top := y + headHeight + float32(i/2)*row
-			state := min(s.state.MinSize().Width, half)
-			place(s.name, left, top, half-state-4, row)
-			place(s.state, left+half-state, top, state, row)
-		}
-	}})
 }
 
 func place(object fyne.CanvasObject, x, y, width, height float32) {

@@ -16,6 +16,7 @@ import (
 // Pane is the pane Health.
 type Pane struct {
 	object   *fyne.Container
+	scroll   *container.Scroll
 	groups   []group
 	switches []switchLine
 	heading  *widget.Text // over the switches
@@ -38,8 +39,10 @@ type switchLine struct{ name, state *widget.Text }
 
 // New returns the pane.
 func New() *Pane {
-	p := &Pane{heading: widget.NewLabel("Switches")}
+	p := &Pane{heading: widget.NewLabel("Switches").Bold()}
 	p.object = container.New((*arrangement)(p))
+	p.scroll = container.NewVScroll(p.object)
+	p.scroll.SetMinSize(fyne.NewSize(leastWidth, 300))
 	return p
 }
 
@@ -47,7 +50,7 @@ func New() *Pane {
 func (p *Pane) Title() string { return "Health" }
 
 // Object implements widget.Pane.
-func (p *Pane) Object() fyne.CanvasObject { return p.object }
+func (p *Pane) Object() fyne.CanvasObject { return p.scroll }
 
 // Grade returns the worst grade of all readings and switches.
 func (p *Pane) Grade() desk.Grade { return p.grade }
@@ -120,7 +123,6 @@ func (p *Pane) build(groups []view.ReadingGroup, switches []desk.Switch) {
 			for _, object := range r.objects() {
 				p.object.Add(object)
 			}
-			r.tint()
 		}
 		p.groups = append(p.groups, g)
 	}
@@ -131,5 +133,5 @@ func (p *Pane) build(groups []view.ReadingGroup, switches []desk.Switch) {
 		p.object.Add(s.state)
 		p.switches = append(p.switches, s)
 	}
-	p.object.Refresh()
+	p.scroll.Refresh()
 }

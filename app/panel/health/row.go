@@ -15,9 +15,8 @@ import (
 // row is what is drawn of one reading.
 type row struct {
 	name, figure, unit, crossed *widget.Text
-	ground                      *canvas.Rectangle
+	ground, rule                *widget.Ground
 	trace, band                 *canvas.Raster
-	rule                        *canvas.Rectangle
 
 	line    view.ReadingLine
 	scale   view.Scale
@@ -32,11 +31,10 @@ func newRow(history *history) *row {
 		figure:  widget.NewText("").Bold().Right(),
 		unit:    widget.NewLabel(""),
 		crossed: widget.NewText("").Small().Right().Elastic(),
-		ground:  canvas.NewRectangle(color.Transparent),
-		rule:    canvas.NewRectangle(color.Transparent),
+		rule:    widget.NewGround(func(p *widget.Palette) color.NRGBA { return p.Line }, 0),
 		history: history,
 	}
-	r.ground.CornerRadius = 3
+	r.ground = widget.NewGround(r.groundColour, 3)
 	r.trace = canvas.NewRaster(func(w, h int) image.Image {
 		return drawTrace(r.history, r.width, r.ink(widget.Current().Mark), w, h)
 	})
@@ -86,7 +84,7 @@ func (r *row) show(line view.ReadingLine, reading desk.Reading, newColumn bool) 
 		r.trace.Refresh()
 	}
 	if changed {
-		r.tint()
+		r.ground.Refresh()
 	}
 }
 
@@ -97,81 +95,54 @@ func moved(a, b view.Scale) bool {
 	return differs(a.At, b.At) || differs(a.From, b.From) || differs(a.To, b.To)
 }
 
-// tint colours the ground of a reading that is out of its band.
-func (r *row) tint() {
-	p := widget.Current()
-	r.ground.FillColor = color.Transparent
+// groundColour marks a reading that is out of its band.
+func (r *row) groundColour(p *widget.Palette) color.NRGBA {
 	if r.line.Grade >= desk.Warning {
-		r.ground.FillColor = widget.Fade(r.ink(p.Mark), 0.16)
+		return widget.Fade(r.ink(p.Mark), 0.16)
 	}
-	r.rule.FillColor = p.Line
-	r.ground.Refresh()
-	r.rule.Refresh()
+	return color.NRGBA{}
 }
 
 // Widths in a row, in units.
 const (
-	figureWidth = 58
-	unitWidth   = 38
+	nameWidth   = 146 // what is left goes to the charts
+	figureWidth = 48
+	unitWidth   = 36
 	thinGap     = 6
 )
 
-// place lays the row out. In a narrow one the sparkline stands over the band.
-func (r *row) place(x, y, width, height float32, narrow bool) {
-	set := func(object fyne.CanvasObject, x, y, width, height float32) {
-		object.Move(fyne.NewPos(float32(int(x)), float32(int(y))))
-		object.Resize(fyne.NewSize(float32(int(width)), float32(int(height))))
-	}
-	set(r.ground, x-4, y, width+8, height-1)
-	set(r.rule, x, y+height-1, width, 1)
-	chart := float32(38)
-	if !narrow {
-		chart = (width - 320) / 2
-		chart = 2*max(62, min(chart+62, 110)) + thinGap
-	}
-	name := width - figureWidth - unitWidth - chart - 3*thinGap
-	set(r.name, x, y, name, height-1)
+// place lays the row out.
+func (r *row) place(x, y, width, height float32) {
+	half := max(50, min((width-nameWidth-figureWidth-unitWidth-4*thinGap)/2, 120))
+	name := width - figureWidth - unitWidth - 2*half - 4*thinGap
 	figure := x + name + thinGap
-	set(r.unit, figure+figureWidth+4, y, unitWidth, height-1)
-	at := figure + figureWidth + unitWidth + 2*thinGap
-	if r.words { // a state may take the place of figure and unit
-		set(r.figure, figure, y, figureWidth+unitWidth+thinGap, height-1)
-	} else {
-		set(r.figure, figure, y, figureWidth, height-1)
-	}
-	r.charts(at, y, chart, height, narrow, set)
-}
+	trace := figure + figureWidth + unitWidth + 2*thinGap
+	band := trace + half + thinGap
 
-// charts lays out the sparkline, the band and the limit crossed.
-func (r *row) charts(x, y, width, height float32, narrow bool, set func(fyne.CanvasObject, float32, float32, float32, float32)) {
-	crossed := r.line.Crossed != ""
-	gone := fyne.NewPos(0, -1000)
-	if r.words {
-		r.trace.Move(gone)
-		r.band.Move(gone)
-		r.crossed.Move(gone)
+	place(r.ground, x-4, y, width+8, height-1)
+	place(r.rule, x, y+height-1, width, 1)
+	place(r.name, x, y, name, height-1)
+	if r.words { // a state takes the place of figure and unit
+		place(r.figure, figure, y, figureWidth+unitWidth, height-1)
+		away(r.unit, r.trace, r.band, r.crossed)
 		return
 	}
-	switch {
-	case narrow && crossed:
-		set(r.crossed, x-unitWidth, y, width+unitWidth, height-1)
-		r.unit.Move(gone)
-		r.trace.Move(gone)
-		r.band.Move(gone)
-	case narrow:
-		set(r.trace, x, y+1, width, height-8)
-		set(r.band, x, y+height-7, width, 5)
-		r.crossed.Move(gone)
-	case crossed:
-		half := (width - thinGap) / 2
-		set(r.trace, x, y+2, half, height-5)
-		set(r.crossed, x+half+thinGap, y, half, height-1)
-		r.band.Move(gone)
-	default:
-		half := (width - thinGap) / 2
-		bar := min(12, height-6)
-		set(r.trace, x, y+2, half, height-5)
-		set(r.band, x+half+thinGap, y+(height-1-bar)/2, half, bar)
-		r.crossed.Move(gone)
+	place(r.figure, figure, y, figureWidth, height-1)
+	place(r.unit, figure+figureWidth+4, y, unitWidth, height-1)
+	place(r.trace, trace, y+2, half, height-5)
+	if r.line.Crossed != "" {
+		place(r.crossed, band, y, half, height-1)
+		away(r.band)
+		return
+	}
+	bar := min(12, height-6)
+	place(r.band, band, y+(height-1-bar)/2, half, bar)
+	away(r.crossed)
+}
+
+// away moves objects out of the picture; hiding them would refresh all others.
+func away(objects ...fyne.CanvasObject) {
+	for _, object := range objects {
+		object.Move(fyne.NewPos(0, -1000))
 	}
 }

@@ -26,13 +26,13 @@ func New() *Pane {
 	for index := range p.lanes {
 		p.lanes[index], blocks[index] = newLane(view.AxisName(index), names[index])
 	}
-	p.object = widget.Column(4, widget.Fixed(blocks[0]), widget.Fixed(blocks[1]))
+	p.object = widget.Column(4, widget.Sharing(blocks[0]), widget.Sharing(blocks[1]))
 	return p
 }
 
 func newLane(title, name string) (lane, fyne.CanvasObject) {
 	l := lane{
-		is:     widget.NewText("").Sized(widget.BigText).Bold().Right().Reserve("−888.88°").Named(name + "-is"),
+		is:     widget.NewText("").Sized(widget.BigText).Bold().Right().Reserve("888.88°").Named(name + "-is"),
 		mark:   widget.NewLabel("").Named(name + "-mark"),
 		want:   widget.NewLabel("").Right().Elastic().Named(name + "-want"),
 		own:    widget.NewLabel("").Right().Elastic().Named(name + "-target"),
