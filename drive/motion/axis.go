@@ -4,6 +4,8 @@ import (
 	"math"
 	"time"
 
+	"github.com/soniakeys/unit"
+
 	"beamhelm/drive/mount"
 )
 
@@ -38,6 +40,13 @@ type flight struct {
 	Value float64
 }
 
+// turn is what is followed of the motor's last turning round.
+type turn struct {
+	Open        bool // no count since
+	Side        float64
+	Motor, Dish float64 // where it turned
+}
+
 // Axis is one axis in motion. Its zero knows nothing. Its fields are exported
 // so that it can be recorded; only its methods change them.
 type Axis struct {
@@ -51,6 +60,9 @@ type Axis struct {
 	Counts   int32
 	Variance float64 // of Body.Dish, radians squared
 	Since    float64 // model travel of the dish since the last count
+	Edge     float64 // place of the last edge passed
+	Edged    float64 // direction in which it was passed, 0 where none was
+	Turn     turn
 	Sent     [flights]flight
 	Newest   int // index in Sent
 
@@ -97,15 +109,16 @@ func (a *Axis) Observe(d *Drive, s mount.Scale, z mount.Zero, sight Sight) {
 		a.Body.Speed = 0
 		return
 	}
-	before := a.Body.Dish
+	before := a.Body
 	a.advance(d, &a.Body, a.At, sight.At)
-	travel := a.Body.Dish - before
+	travel := a.Body.Dish - before.Dish
 	a.Since += travel
 	a.At = sight.At
 	a.Body.Applied = sight.Applied
+	a.turned(&before)
 
 	step := s.Step.Rad()
-	a.Variance += square(0.1*travel) + square(0.002*step)*1e-2
+	a.Variance += square(0.1*travel) + square(0.001*step)
 	if sight.Counts != a.Counts {
 		a.correct(d, s, z, sight, step)
 	}
@@ -113,8 +126,32 @@ func (a *Axis) Observe(d *Drive, s mount.Scale, z mount.Zero, sight Sight) {
 	if low > high {
 		low, high = high, low
 	}
-	a.Body.within(low, high, d.Play.Rad())
+	a.Body.within(low, high, a.Learned.play(d))
 	a.Counts = sight.Counts
+}
+
+// turned notes that the motor turned round.
+func (a *Axis) turned(before *Body) {
+	moved := a.Body.Motor - before.Motor
+	if moved*a.Turn.Side < 0 || a.Turn.Side == 0 && moved != 0 {
+		a.Turn = turn{Open: a.Turn.Side != 0, Side: sign(moved), Motor: before.Motor, Dish: before.Dish}
+	}
+}
+
+// learnPlay learns the tooth play from the first count after the motor turned round.
+func (a *Axis) learnPlay(d *Drive, place, direction float64) {
+	t := &a.Turn
+	if !t.Open {
+		return
+	}
+	t.Open = false
+	if direction != t.Side {
+		return
+	}
+	seen := math.Abs(a.Body.Motor-t.Motor) - math.Abs(place-t.Dish)
+	seen = max(0, min(d.Play.Rad(), seen))
+	a.Learned.Play = unit.Angle(a.Learned.play(d) + 0.5*(seen-a.Learned.play(d)))
+	a.Learned.HasPlay = true
 }
 
 // place is the axis angle of the edge below a count, with its learned error.
@@ -128,32 +165,37 @@ func (a *Axis) correct(d *Drive, s mount.Scale, z mount.Zero, sight Sight, step 
 	if !sight.Upward {
 		edge++
 	}
-	place := a.place(s, z, edge)
+	place, direction := a.place(s, z, edge), a.direction(s, sight)
 	since := sight.Since.Seconds()
 	if !sight.KnownSince || since > 0.5 {
 		since = 0
 	}
-	wrong := place - (a.Body.Dish - a.dishSpeed(d)*since)
+	ran := a.dishSpeed(d) * since // since the edge
+	a.Since -= ran
+	a.learn(d, place, direction, step)
+	a.learnPlay(d, place, direction)
+	wrong := place + ran - a.Body.Dish
 	noise := square(0.1 * step)
 	if wrong*wrong > 9*(a.Variance+noise) {
 		// Not what the drive did: wind in the play, or a drive unlike its model.
 		a.Variance = wrong * wrong
 	}
 	gain := a.Variance / (a.Variance + noise)
-	a.learn(d, sight, wrong, step)
 	a.Variance *= 1 - gain
 	by := gain * wrong
-	half := d.Play.Rad() / 2
-	if driven := sign(a.Body.Speed); driven != 0 && driven == a.direction(s, sight) {
+	half := a.Learned.play(d) / 2
+	if driven := sign(a.Body.Speed); driven != 0 && driven == direction {
 		// The motor side carries the dish: it is in touch.
 		a.Body.Dish += by
 		touching := a.Body.Dish + driven*half
-		a.Profile.P += touching - a.Body.Motor
+		shift := touching - a.Body.Motor
+		a.Profile.P += shift
+		a.Turn.Motor += shift
 		a.Body.Motor = touching
 	} else {
-		a.Body.push(by, d.Play.Rad())
+		a.Body.push(by, a.Learned.play(d))
 	}
-	a.Since = 0
+	a.Since, a.Edge, a.Edged = ran, place, direction
 }
 
 // direction of the newest count, as an angle.
@@ -166,7 +208,7 @@ func (a *Axis) direction(s mount.Scale, sight Sight) float64 {
 
 // dishSpeed is the speed of the dish itself: the motor's, where it is in touch.
 func (a *Axis) dishSpeed(d *Drive) float64 {
-	half := d.Play.Rad() / 2
+	half := a.Learned.play(d) / 2
 	if v := a.Body.Speed; v != 0 && math.Abs(a.Body.Motor-sign(v)*half-a.Body.Dish) < 1e-9 {
 		return v
 	}
@@ -174,21 +216,28 @@ func (a *Axis) dishSpeed(d *Drive) float64 {
 }
 
 // learn adjusts the gain at speed and the dead zone in pushes by how far the
-// model was wrong over its travel since the last count.
-func (a *Axis) learn(d *Drive, sight Sight, wrong, step float64) {
-	travel := math.Abs(a.Since)
-	if travel < 0.7*step || a.Learned.gain() == 0 {
+// model was wrong between two edges passed in the same direction.
+func (a *Axis) learn(d *Drive, place, direction, step float64) {
+	travel := a.Since
+	if a.Edged != direction || travel*direction < 0.3*step {
 		return
 	}
-	part := max(-0.5, min(0.5, wrong*sign(a.Since)/travel))
+	part := max(-0.5, min(0.5, (place-a.Edge)/travel-1))
 	steady := a.Learned.SpeedAt(d, a.Body.Applied)
 	switch speed := math.Abs(a.Body.Speed); {
 	case speed > 0.3*d.TopSpeed.Rad() && math.Abs(steady-a.Body.Speed) < 0.02*speed:
-		a.Learned.Gain = max(0.3, min(3, a.Learned.gain()*(1+0.02*part)))
-	case travel < 3*step && a.Level != 0 && a.Phase != moving:
-		room := max(0.005, math.Abs(a.Level)-a.Learned.Dead)
-		a.Learned.Dead = max(0, min(0.3, a.Learned.Dead-0.2*part*room))
+		a.Learned.Gain = max(0.3, min(3, a.Learned.gain()*(1+0.01*part)))
+	case math.Abs(travel) < 3*step && a.Phase != moving && a.Level != 0:
+		a.learnDead(part, a.Level)
+	case math.Abs(travel) < 3*step && a.Phase == moving && speed < 0.2*d.TopSpeed.Rad():
+		a.learnDead(part, a.Body.Applied)
 	}
+}
+
+// learnDead adjusts the dead zone by how far the travel at that drive was from the model's.
+func (a *Axis) learnDead(part, drive float64) {
+	room := max(0.005, math.Abs(drive)-a.Learned.Dead)
+	a.Learned.Dead = max(0, min(0.3, a.Learned.Dead-0.2*part*room))
 }
 
 // advance runs a body from one moment to another under the demands in flight.

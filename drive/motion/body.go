@@ -27,7 +27,7 @@ func (b *Body) Run(d *Drive, l *Learned, demand, seconds float64) {
 		slope = h / d.Ramp.Seconds()
 	}
 	follow := h / (h + d.Lag.Seconds())
-	half := d.Play.Rad() / 2
+	half := l.play(d) / 2
 	for range int(min(steps, 200)) {
 		b.Applied += max(-slope, min(slope, d.AppliedFor(demand)-b.Applied))
 		before := b.Speed
@@ -64,6 +64,14 @@ func (l *Learned) DriveFor(d *Drive, speed float64) float64 {
 		return 0
 	}
 	return math.Copysign(l.Dead+part*(1-l.Dead), speed)
+}
+
+// play is the tooth play to reckon with.
+func (l *Learned) play(d *Drive) float64 {
+	if l.HasPlay {
+		return l.Play.Rad()
+	}
+	return d.Play.Rad()
 }
 
 func (l *Learned) gain() float64 {

@@ -88,7 +88,7 @@ func (a *Axis) bounds(d *Drive, share float64) Bounds {
 	if share <= 0 || share > 1 {
 		share = 1
 	}
-	b := Bounds{d.TopSpeed.Rad() * a.Learned.gain() * share, d.Acceleration.Rad(), d.Jerk.Rad()}
+	b := Bounds{0.98 * d.TopSpeed.Rad() * a.Learned.gain() * share, d.Acceleration.Rad(), d.Jerk.Rad()}
 	if d.Ramp > 0 {
 		b.Acceleration = min(b.Acceleration, 0.95*d.TopSpeed.Rad()*a.Learned.gain()/d.Ramp.Seconds())
 	}
@@ -174,10 +174,13 @@ func (a *Axis) along(d *Drive, bounds Bounds, target, rate float64, b *Body, h f
 	if lag == 0 {
 		coast = 0
 	}
-	speed := (far.P - b.Motor - b.Speed*coast) / (ahead - coast)
-	speed = max(-bounds.Speed, min(bounds.Speed, speed))
 	if d.Speeds > 0 {
 		return a.rung(d, b, target, h)
+	}
+	speed := (far.P - b.Motor - b.Speed*coast) / (ahead - coast)
+	if top := a.Learned.gain() * d.TopSpeed.Rad(); math.Abs(speed) > top {
+		// The axis cannot keep up: the profile must not run away from it.
+		p.P -= (speed - math.Copysign(top, speed)) * (ahead - coast)
 	}
 	return a.Learned.DriveFor(d, speed)
 }

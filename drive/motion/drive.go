@@ -124,6 +124,10 @@ type Learned struct {
 	Gain float64
 	// Dead is the drive below which the axis does not turn, 0 to 1.
 	Dead float64
+	// Play is the tooth play seen when the motor turned round, valid with HasPlay:
+	// less than the drive's where a load holds the dish to one flank.
+	Play    unit.Angle
+	HasPlay bool
 	// Coast is the travel after each fixed speed is cut.
 	Coast [MaxSpeeds]unit.Angle
 	// Edges are the errors of the four edges of an encoder cycle, by count modulo 4.
@@ -134,7 +138,7 @@ type Learned struct {
 // must be thrown away whole.
 func (l Learned) Valid() bool {
 	fine := func(v, low, high float64) bool { return v >= low && v <= high && !math.IsNaN(v) }
-	ok := fine(l.Gain, 0, 4) && fine(l.Dead, 0, 0.5)
+	ok := fine(l.Gain, 0, 4) && fine(l.Dead, 0, 0.5) && fine(l.Play.Rad(), 0, 0.1)
 	for _, c := range l.Coast {
 		ok = ok && fine(c.Rad(), 0, 0.2)
 	}

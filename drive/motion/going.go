@@ -6,7 +6,7 @@ import "math"
 // long or the place moves faster than the axis can steadily creep, else in
 // short pushes.
 func (a *Axis) planGo(d *Drive, bounds Bounds, g *Goal, b *Body, h float64) float64 {
-	half := d.Play.Rad() / 2
+	half := a.Learned.play(d) / 2
 	place := g.Place
 	if g.Limited {
 		place = max(g.Low, min(g.High, place))
@@ -53,7 +53,7 @@ func (a *Axis) consider(d *Drive, g *Goal, off, least float64, creeping bool, b 
 	size := math.Abs(off)
 	if !toward && a.LastRun != 0 && sign(off) != a.LastRun && g.Rate != 0 {
 		// Ahead of a target that is coming: let it come, unless that takes long.
-		trigger = max(trigger, min(20*math.Abs(g.Rate), d.Play.Rad()/2)+least)
+		trigger = max(trigger, min(20*math.Abs(g.Rate), a.Learned.play(d)/2)+least)
 	}
 	if creeping && size < trigger {
 		a.Done = true
@@ -61,9 +61,10 @@ func (a *Axis) consider(d *Drive, g *Goal, off, least float64, creeping bool, b 
 	}
 	way := size
 	if toward {
-		way += trigger
+		// It ends as far ahead of the target as it begins behind it.
+		way += trigger + math.Abs(g.Rate)*(d.Lag.Seconds()+2*h)
 	}
-	half := d.Play.Rad() / 2
+	half := a.Learned.play(d) / 2
 	side := sign(off)
 	if !creeping {
 		side = sign(g.Rate)
@@ -86,7 +87,7 @@ func (a *Axis) start(d *Drive, g *Goal, side float64, b *Body, h float64) float6
 
 // aside goes past the want against the approach side, and turns round.
 func (a *Axis) aside(d *Drive, bounds Bounds, g *Goal, place float64, b *Body, h float64) float64 {
-	half := d.Play.Rad() / 2
+	half := a.Learned.play(d) / 2
 	far := place - float64(d.Approach)*(2*half+4*a.least(d, h))
 	if g.Limited {
 		far = max(g.Low, min(g.High, far))

@@ -67,7 +67,7 @@ func (p *Profile) Advance(b Bounds, target, rate, h float64) {
 	if target < p.P {
 		sign = -1
 	}
-	a, least := sign*p.A, math.Inf(1)
+	a, least := max(-b.Acceleration, sign*p.A-change), math.Inf(1)
 	for _, level := range levels {
 		next := max(-b.Acceleration, min(b.Acceleration, sign*p.A+level*change))
 		past := p.past(b, sign, next, target, rate, h)
@@ -85,14 +85,14 @@ func (p *Profile) Advance(b Bounds, target, rate, h float64) {
 }
 
 // past is how far the target would be passed, at best, after h seconds in which
-// the acceleration goes to a, all in the direction sign; or, where the
-// speed would leave its bound, by how much in the time of a step.
+// the acceleration goes to a, all in the direction sign; infinite where the
+// speed would leave its bound.
 func (p *Profile) past(b Bounds, sign, a, target, rate, h float64) float64 {
 	a0 := sign * p.A
 	v := sign*p.V + (a0+a)/2*h
 	if a > 0 {
-		if over := v + a*a/(2*b.Jerk) - b.Speed; over > 0 {
-			return over * h
+		if v+a*a/(2*b.Jerk) > b.Speed {
+			return math.Inf(1)
 		}
 	}
 	left := sign*(target+rate*h-p.P) - (sign*p.V*h + (a0+a)/4*h*h)

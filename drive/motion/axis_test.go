@@ -1,0 +1,136 @@
+package motion
+
+import (
+	"math"
+	"testing"
+	"time"
+
+	"github.com/soniakeys/unit"
+
+	"beamhelm/drive/motion/mechanism"
+	"beamhelm/drive/mount"
+)
+
+const degree = math.Pi / 180
+
+// rig runs an Axis against a mechanism at ten ticks a second, each snapshot 20
+// ms after its tick.
+type rig struct {
+	drive     Drive
+	scale     mount.Scale
+	zero      mount.Zero
+	axis      Axis
+	mechanism mechanism.Axis
+	now       time.Duration
+	tick      time.Duration
+}
+
+func newRig(start, load float64) *rig {
+	r := &rig{drive: DefaultDrive(), mechanism: mechanism.Default(), tick: 100 * time.Millisecond}
+	r.scale = mount.Scale{Step: unit.Angle(r.mechanism.Step), Direction: 1}
+	r.mechanism.Dish, r.mechanism.Motor, r.mechanism.Load = start, start, load
+	r.mechanism.Run(2)
+	r.look(20 * time.Millisecond)
+	r.now = r.tick
+	r.mechanism.Run(0.08)
+	return r
+}
+
+func (r *rig) look(at time.Duration) {
+	m := &r.mechanism
+	since := m.Now - m.LastCount
+	s := Sight{Counts: m.Counts, Upward: m.Upward, Since: time.Duration(since*1000) * time.Millisecond, KnownSince: since < 65, At: at, Applied: m.Applied}
+	if !r.axis.Have {
+		r.axis.Relocate(r.scale, r.zero, s)
+		return
+	}
+	r.axis.Observe(&r.drive, r.scale, r.zero, s)
+}
+
+// step makes one tick towards a goal that is worked out for the moment of effect.
+func (r *rig) step(goal func(effect float64) Goal) {
+	const latency = 20 * time.Millisecond
+	effect := r.now + latency
+	demand := r.axis.Demand(&r.drive, goal(effect.Seconds()), effect, r.tick)
+	r.mechanism.Run(latency.Seconds())
+	r.mechanism.Demand = r.drive.AppliedFor(demand)
+	r.look(effect)
+	r.mechanism.Run((r.tick - latency).Seconds())
+	r.now += r.tick
+}
+
+func TestSlewArrivesAndStays(t *testing.T) {
+	for _, distance := range []float64{0.3, 1, 5, 30, 90, -30} {
+		for _, load := range []float64{0, 1, -1} {
+			r := newRig(0.01, load)
+			place := 0.01 + distance*degree
+			goal := func(float64) Goal { return Goal{Kind: Go, Place: place, Tolerance: 0.3 * r.mechanism.Step} }
+			late, past := 0.0, 0.0
+			for r.now < 120*time.Second {
+				r.step(goal)
+				off := r.mechanism.Dish - place
+				if math.Abs(off) > r.mechanism.Step {
+					late = r.now.Seconds()
+				}
+				past = max(past, off*math.Copysign(1, distance))
+			}
+			bound := shortest(math.Abs(distance)*degree, r.drive).Seconds()
+			t.Logf("%6.1f degrees, load %+.0f: %6.2f s, bound %6.2f, past %.3f, ends %.3f off", distance, load, late, bound, past/degree, (r.mechanism.Dish-place)/degree)
+			if past > r.mechanism.Step {
+				t.Errorf("%v degrees, load %v: past by %v degrees", distance, load, past/degree)
+			}
+			if late > 1.05*bound+0.15 {
+				t.Errorf("%v degrees, load %v: settled after %.2f s, bound %.2f", distance, load, late, bound)
+			}
+		}
+	}
+}
+
+// shortest is the least time for a distance at the drive's top speed,
+// acceleration and jerk, from rest to rest.
+func shortest(distance float64, d Drive) time.Duration {
+	v, a, j := d.TopSpeed.Rad(), d.Acceleration.Rad(), d.Jerk.Rad()
+	seconds := distance/v + v/a + a/j
+	if distance < v*v/a+v*a/j {
+		b := Bounds{v, a, j}
+		v = b.BrakingSpeed(distance / 2)
+		seconds = 2 * (v/a + a/j)
+		if v < a*a/j {
+			seconds = 4 * math.Cbrt(distance/2/j)
+		}
+	}
+	return time.Duration(seconds * 1e9)
+}
+
+func TestFollowsTheMoon(t *testing.T) {
+	for _, rate := range []float64{0.004, 0.0015, -0.003, 0.012, 0.05} {
+		for _, load := range []float64{0, 1, -1} {
+			r := newRig(0.5, load)
+			goal := func(at float64) Goal {
+				return Goal{Kind: Go, Place: 0.5 + rate*degree*at, Rate: rate * degree}
+			}
+			var sum, square, worst float64
+			n := 0
+			starts, was := 0, 0.0
+			for r.now < 1800*time.Second {
+				r.step(goal)
+				if r.now < 100*time.Second {
+					continue
+				}
+				if d := r.axis.Demanded(); d != 0 && was == 0 {
+					starts++
+				}
+				was = r.axis.Demanded()
+				off := (r.mechanism.Dish - (0.5 + rate*degree*r.now.Seconds())) / degree
+				sum += off
+				square += off * off
+				worst = max(worst, math.Abs(off))
+				n++
+			}
+			if rms := math.Sqrt(square / float64(n)); rms > 0.015 || math.Abs(sum)/float64(n) > 0.005 || worst > 0.045 {
+				t.Errorf("%v degrees/s, load %v: rms %.4f, mean %.4f, worst %.4f degrees", rate, load, rms, sum/float64(n), worst)
+			}
+			t.Logf("%7.4f degrees/s load %+.0f: rms %.4f mean %+.4f worst %.4f, %d starts an hour, dead %.4f gain %.3f", rate, load, math.Sqrt(square/float64(n)), sum/float64(n), worst, starts*36/17, r.axis.Learned.Dead, r.axis.Learned.gain())
+		}
+	}
+}
