@@ -9,3 +9,9 @@ var sources []byte
 
 // Sources is the list of radio sources, for package catalogue.
 func Sources() []byte { return sources }
+
+//go:embed ephemeris/de405.pack
+var ephemeris []byte
+
+// Ephemeris is the ephemeris pack, for ephem.New.
+func Ephemeris() []byte { return ephemeris }

@@ -60,15 +60,15 @@ func frameAt(at moment, n nutation) frame {
 	return f
 }
 
-// sidereal returns Greenwich apparent sidereal time in radians, given the
+// sidereal returns Greenwich apparent sidereal time in radians, not folded, given the
 // nutation in right ascension: IAU 2006/2000A (IERS Conventions 2010, 5.32), with
 // the two largest of the complementary terms (the rest is under 0.00003″).
 func sidereal(at moment, nutationInRA float64) float64 {
 	t := at.tt / century
-	_, day := math.Modf(at.ut1)
+	day := at.ut1 - math.Floor(at.ut1)
 	rotation := turn * (0.7790572732640 + 0.00273781191135448*at.ut1 + day)
 	mean := 0.014506 + (4612.156534+(1.3915817+(-0.00000044+(-0.000029956-0.0000000368*t)*t)*t)*t)*t
 	sn, cn := math.Sincos((125.04455501 - 1934.1362619*t) * degree)
 	mean += 0.00264096*sn + 0.00006352*2*sn*cn
-	return math.Mod(rotation+mean*arcsecond+nutationInRA, turn)
+	return rotation + mean*arcsecond + nutationInRA
 }

@@ -66,8 +66,8 @@ func utcOfTT(days float64) time.Time {
 }
 
 // tdb returns the TDB count of days for a TT count: at most 1.7 ms apart.
-// Source: Explanatory Supplement to the Astronomical Almanac (1992), 2.222-1, to 10 µs.
+// Source: Explanatory Supplement to the Astronomical Almanac (1992), 2.222-1, its
+// largest term; the rest is under 0.05 ms.
 func tdb(tt float64) float64 {
-	g := (357.53 + 0.98560028*tt) * degree
-	return tt + 0.001658*math.Sin(g+0.01671*math.Sin(g))/daySeconds
+	return tt + 0.001658/daySeconds*math.Sin((357.53+0.98560028*tt)*degree)
 }

@@ -45,13 +45,14 @@ const emrat = 81.30056
 
 func (s *Sky) packHeavens(at moment, days float64) heavens {
 	var h heavens
-	h.moon, h.moonRate = s.pack.Moon.At(days)
-	barySun, baryRate := s.pack.Sun.At(days)
+	moon, moonRate := s.pack.Moon.At(days)
+	sun, sunRate := s.pack.Sun.At(days)
 	n, _ := s.pack.Nutation.At(days)
+	h.moon, h.moonRate = vectorOf(moon), vectorOf(moonRate)
 	// From the barycentre of Earth and Moon to the Earth's centre.
-	h.sun = vector(barySun).plus(vector(h.moon).times(1 / (1 + emrat)))
-	h.sunRate = vector(baryRate).plus(vector(h.moonRate).times(1 / (1 + emrat)))
-	h.frame = frameAt(at, nutation{n[0], n[1]})
+	h.sun = vectorOf(sun).plus(h.moon.times(1 / (1 + emrat)))
+	h.sunRate = vectorOf(sunRate).plus(h.moonRate.times(1 / (1 + emrat)))
+	h.frame = frameAt(at, nutation{n.X, n.Y})
 	h.origin = FromPack
 	return h
 }

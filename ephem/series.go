@@ -66,5 +66,5 @@ func seriesSun(t float64) vector {
 
 func toEquator(ecliptic vector, obliquity float64) vector {
 	s, c := math.Sincos(obliquity)
-	return vector{ecliptic[0], ecliptic[1]*c - ecliptic[2]*s, ecliptic[1]*s + ecliptic[2]*c}
+	return vector{ecliptic.x, ecliptic.y*c - ecliptic.z*s, ecliptic.y*s + ecliptic.z*c}
 }

@@ -3,19 +3,24 @@ package ephem
 import (
 	"math"
 
+	"beamhelm/ephem/pack"
+
 	"github.com/soniakeys/unit"
 )
 
-// vector is a place or velocity in some rectangular frame.
-type vector [3]float64
+// vector is a place or velocity in some rectangular frame. It is a struct, not an
+// array, because the compiler keeps only structs in registers.
+type vector struct{ x, y, z float64 }
 
-func (a vector) plus(b vector) vector   { return vector{a[0] + b[0], a[1] + b[1], a[2] + b[2]} }
-func (a vector) minus(b vector) vector  { return vector{a[0] - b[0], a[1] - b[1], a[2] - b[2]} }
-func (a vector) times(k float64) vector { return vector{a[0] * k, a[1] * k, a[2] * k} }
-func (a vector) dot(b vector) float64   { return a[0]*b[0] + a[1]*b[1] + a[2]*b[2] }
+func vectorOf(v pack.Value) vector { return vector{v.X, v.Y, v.Z} }
+
+func (a vector) plus(b vector) vector   { return vector{a.x + b.x, a.y + b.y, a.z + b.z} }
+func (a vector) minus(b vector) vector  { return vector{a.x - b.x, a.y - b.y, a.z - b.z} }
+func (a vector) times(k float64) vector { return vector{a.x * k, a.y * k, a.z * k} }
+func (a vector) dot(b vector) float64   { return a.x*b.x + a.y*b.y + a.z*b.z }
 func (a vector) length() float64        { return math.Sqrt(a.dot(a)) }
 func (a vector) cross(b vector) vector {
-	return vector{a[1]*b[2] - a[2]*b[1], a[2]*b[0] - a[0]*b[2], a[0]*b[1] - a[1]*b[0]}
+	return vector{a.y*b.z - a.z*b.y, a.z*b.x - a.x*b.z, a.x*b.y - a.y*b.x}
 }
 
 // direction returns the unit vector of longitude-like and latitude-like angles.
@@ -28,13 +33,13 @@ func direction(along, up unit.Angle) vector {
 // spherical is the inverse of direction for a vector of any length: along from
 // 0 to a full turn, 0 at the poles.
 func (a vector) spherical() (along, up unit.Angle) {
-	x := math.Atan2(a[1], a[0])
-	if x < 0 {
-		if x += 2 * math.Pi; x >= 2*math.Pi {
-			x = 0
+	angle := math.Atan2(a.y, a.x)
+	if angle < 0 {
+		if angle += turn; angle >= turn {
+			angle = 0
 		}
 	}
-	return unit.Angle(x), unit.Angle(math.Atan2(a[2], math.Hypot(a[0], a[1])))
+	return unit.Angle(angle), unit.Angle(math.Atan2(a.z, math.Sqrt(a.x*a.x+a.y*a.y)))
 }
 
 func angleBetween(a, b vector) unit.Angle {
@@ -42,17 +47,11 @@ func angleBetween(a, b vector) unit.Angle {
 }
 
 // matrix is a rotation; its rows are the axes of the new frame in the old one.
-type matrix [3]vector
+type matrix struct{ x, y, z vector }
 
 // of turns a vector into the new frame, back into the old one.
-func (m *matrix) of(a vector) vector {
-	return vector{m[0].dot(a), m[1].dot(a), m[2].dot(a)}
-}
+func (m *matrix) of(a vector) vector { return vector{m.x.dot(a), m.y.dot(a), m.z.dot(a)} }
 
 func (m *matrix) back(a vector) vector {
-	return vector{
-		m[0][0]*a[0] + m[1][0]*a[1] + m[2][0]*a[2],
-		m[0][1]*a[0] + m[1][1]*a[1] + m[2][1]*a[2],
-		m[0][2]*a[0] + m[1][2]*a[1] + m[2][2]*a[2],
-	}
+	return m.x.times(a.x).plus(m.y.times(a.y)).plus(m.z.times(a.z))
 }

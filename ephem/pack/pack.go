@@ -66,39 +66,38 @@ type Table struct {
 	terms        int
 	step         float64
 	widths       []int
-	coefficients [][3]float64
+	coefficients []Value
 }
 
 func (t *Table) span() (from, to float64) { return t.from, t.from + t.days*float64(t.records) }
 
+// Value is the components of a table at an instant: x, y, z, or longitude and obliquity.
+type Value struct{ X, Y, Z float64 }
+
 // At returns the value and its rate per second at a day (TDB) from
 // 2000-01-01T12:00:00. Beyond the span of the table it returns the nearest record's
 // polynomial, which soon means nothing: ask Span first.
-func (t *Table) At(day float64) (value, rate [3]float64) {
+func (t *Table) At(day float64) (value, rate Value) {
 	record := math.Floor((day - t.from) / t.days)
 	record = max(0, min(record, float64(t.records-1)))
 	x := 2*(day-t.from-record*t.days)/t.days - 1
 	first := int(record) * t.terms
-	coefficients := t.coefficients[first : first+t.terms : first+t.terms]
-	// Polynomials of degree k-2, k-1 and their derivatives.
+	coefficients := t.coefficients[first : first+t.terms]
+	// The Chebyshev polynomials of two degrees, and their derivatives.
 	p0, p1 := 1.0, x
 	d0, d1 := 0.0, 1.0
 	value = coefficients[0]
-	for i := 1; i < len(coefficients); i++ {
-		c := &coefficients[i]
-		value[0] += c[0] * p1
-		value[1] += c[1] * p1
-		value[2] += c[2] * p1
-		rate[0] += c[0] * d1
-		rate[1] += c[1] * d1
-		rate[2] += c[2] * d1
+	for _, c := range coefficients[1:] {
+		value.X += c.X * p1
+		value.Y += c.Y * p1
+		value.Z += c.Z * p1
+		rate.X += c.X * d1
+		rate.Y += c.Y * d1
+		rate.Z += c.Z * d1
 		p0, p1, d0, d1 = p1, 2*x*p1-p0, d1, 2*p1+2*x*d1-d0
 	}
 	scale := 2 / (t.days * daySeconds)
-	rate[0] *= scale
-	rate[1] *= scale
-	rate[2] *= scale
-	return value, rate
+	return value, Value{rate.X * scale, rate.Y * scale, rate.Z * scale}
 }
 
 // Read reads a pack.
@@ -190,11 +189,12 @@ func (t *Table) fill(from []byte) (used int, err error) {
 	if len(from) < used {
 		return 0, fmt.Errorf("%d bytes are wanted, %d are there", used, len(from))
 	}
-	t.coefficients = make([][3]float64, t.records*t.terms)
+	t.coefficients = make([]Value, t.records*t.terms)
 	for i := range t.coefficients {
 		width := t.widths[i%t.terms]
-		for component := range t.components {
-			t.coefficients[i][component] = float64(signed(from[:width])) * t.step
+		value := &t.coefficients[i]
+		for _, component := range []*float64{&value.X, &value.Y, &value.Z}[:t.components] {
+			*component = float64(signed(from[:width])) * t.step
 			from = from[width:]
 		}
 	}
