@@ -31,6 +31,8 @@ type State struct {
 	Seen      seen
 	Line      Line
 	Guard     guard.State
+	Facts     guard.Facts  // what the guards were shown in this step
+	Limits    guard.Config // and by what they judged it
 	Verdict   guard.Verdict
 	Permit    PermitState
 	Slow      SlowState

@@ -20,9 +20,8 @@ func Step(c *Config, s *State, in *Inputs) Outputs {
 	}
 	s.observe(c, in)
 	s.identify(c, in)
-	facts := s.facts(c, in)
-	limits := c.guards()
-	s.judge(c, in, guard.Judge(&limits, &facts, &s.Guard))
+	s.Facts, s.Limits = s.facts(c, in), c.guards()
+	s.judge(c, in, guard.Judge(&s.Limits, &s.Facts, &s.Guard))
 	s.follow(in)
 	for i := range min(max(in.CommandCount, 0), MaxCommands) {
 		s.command(c, in, &in.Commands[i])

@@ -1,0 +1,171 @@
+// Package rig is a small enclosure with two axes for the tests of steps and
+// guards: it keeps the rules that an enclosure must keep by itself, in virtual
+// time, without a line. Faults are fields to set. It is not the practice dish.
+package rig
+
+import (
+	"math"
+	"time"
+
+	"beamhelm/drive/enclosure"
+	"beamhelm/drive/motion/mechanism"
+	"beamhelm/drive/step"
+)
+
+// Box is the enclosure.
+type Box struct {
+	Axes   [2]mechanism.Axis
+	Limits [2][2]float64 // end switches, low and high, radians
+	// Faults and circumstances.
+	StopOpen, HandPanel, Door, NoPower, DriveFault, Keyed bool
+	BothEnds                                              [2]bool
+	Drift                                                 [2]float64 // radians a second, with or without drive
+	CurrentA                                              [2]float64 // NaN: worked out from the drive
+
+	Powered, coming bool
+	comingAt        time.Duration
+	Trips           enclosure.Trips
+	Permitted       bool
+	Start           uint16
+	now, started    time.Duration
+	fed             time.Duration
+	last            enclosure.Demand
+	watchdog        time.Duration
+	ordered         enclosure.Orders
+	Impossible      [2]uint16
+}
+
+// NewBox returns a box whose axes stand at those angles, in degrees, just started.
+func NewBox(az, el float64) *Box {
+	b := &Box{Trips: enclosure.TripStarted, Start: 7, watchdog: time.Second, CurrentA: [2]float64{math.NaN(), math.NaN()}}
+	for i, place := range [...]float64{az, el} {
+		b.Axes[i] = mechanism.Default()
+		b.Axes[i].Dish, b.Axes[i].Motor = place*math.Pi/180, place*math.Pi/180
+		b.Axes[i].Run(0.02)
+	}
+	degree := math.Pi / 180
+	b.Limits = [2][2]float64{{-50 * degree, 410 * degree}, {-5 * degree, 95 * degree}}
+	return b
+}
+
+// Restart is what a short loss of supply does.
+func (b *Box) Restart() {
+	b.Start++
+	b.started = b.now
+	b.Powered, b.coming, b.Permitted = false, false, false
+	b.Trips = enclosure.TripStarted
+	b.ordered = 0
+	for i := range b.Axes {
+		b.Axes[i].Demand, b.Axes[i].Applied = 0, 0
+		b.Axes[i].LastCount = -1e3
+	}
+}
+
+// Run lets time pass.
+func (b *Box) Run(d time.Duration) {
+	const h = 10 * time.Millisecond
+	for ; d >= h; d -= h {
+		b.now += h
+		b.rules()
+		for i := range b.Axes {
+			a := &b.Axes[i]
+			if b.Drift[i] != 0 {
+				a.Motor += b.Drift[i] * h.Seconds()
+			}
+			low, high := b.ends(i)
+			if low && a.Demand < 0 || high && a.Demand > 0 || low && high || !b.Powered {
+				a.Demand, a.Applied = 0, 0
+			}
+			a.Run(h.Seconds())
+		}
+	}
+}
+
+func (b *Box) rules() {
+	active := b.Powered || b.coming
+	if (active || b.Permitted) && b.now-b.fed > b.watchdog {
+		b.trip(enclosure.TripWatchdog)
+	}
+	if active && b.StopOpen {
+		b.trip(enclosure.TripStop)
+	}
+	if active && b.HandPanel {
+		b.trip(enclosure.TripHand)
+	}
+	if b.DriveFault {
+		b.trip(enclosure.TripAzDrive)
+	}
+	if b.coming && b.now-b.comingAt > 300*time.Millisecond && !b.NoPower {
+		b.Powered, b.coming = true, false
+	}
+	if b.coming && b.now-b.comingAt > 2*time.Second || b.Powered && b.NoPower {
+		b.trip(enclosure.TripPower)
+	}
+}
+
+func (b *Box) trip(t enclosure.Trips) {
+	b.Trips |= t
+	b.Powered, b.coming, b.Permitted = false, false, false
+	for i := range b.Axes {
+		b.Axes[i].Demand, b.Axes[i].Applied = 0, 0
+	}
+}
+
+func (b *Box) ends(i int) (low, high bool) {
+	if b.BothEnds[i] {
+		return true, true
+	}
+	return b.Axes[i].Dish < b.Limits[i][0], b.Axes[i].Dish > b.Limits[i][1]
+}
+
+// Write takes a demand in, as a request that has just arrived.
+func (b *Box) Write(d enclosure.Demand) {
+	b.fed = b.now
+	b.watchdog = time.Duration(d.WatchdogMillis) * time.Millisecond
+	if d.Clear != 0 {
+		clear := d.Clear
+		if b.DriveFault {
+			clear &^= enclosure.TripAzDrive
+		}
+		if b.StopOpen {
+			clear &^= enclosure.TripStop
+		}
+		if b.HandPanel {
+			clear &^= enclosure.TripHand
+		}
+		if b.NoPower {
+			clear &^= enclosure.TripPower
+		}
+		b.Trips &^= clear
+	}
+	rises := func(bit enclosure.Orders) bool {
+		return d.Orders&bit != 0 && b.ordered&bit == 0 && d.Clear == 0 && b.Trips == 0
+	}
+	if rises(enclosure.OrderPower) && d.Az == 0 && d.El == 0 && !b.StopOpen && !b.HandPanel {
+		b.coming, b.comingAt = true, b.now
+	}
+	if d.Orders&enclosure.OrderPower == 0 {
+		b.Powered, b.coming = false, false
+	}
+	if rises(enclosure.OrderPermit) {
+		b.Permitted = true
+	}
+	if d.Orders&enclosure.OrderPermit == 0 {
+		b.Permitted = false
+	}
+	b.ordered, b.last = d.Orders, d
+	for i, v := range [...]int16{d.Az, d.El} {
+		b.Axes[i].Demand = 0
+		if b.Powered {
+			b.Axes[i].Demand = float64(v) / 10000
+		}
+	}
+}
+
+// Look is the motion block now.
+func (b *Box) Look() enclosure.Motion { return b.motion() }
+
+// Loop returns inputs as a loop would give them for a reply seen at those moments.
+func (b *Box) reply(sent, received step.Nanos) step.Reply {
+	return step.Reply{Fresh: true, Motion: b.motion(), SentAt: sent, ReceivedAt: received}
+}

@@ -1,0 +1,58 @@
+package rig
+
+import (
+	"math"
+	"time"
+
+	"beamhelm/drive/enclosure"
+)
+
+// Identity is what the box says of itself.
+func (b *Box) Identity() enclosure.Identity {
+	return enclosure.Identity{
+		MapVersion: 1, StartCounter: b.Start,
+		Fitted: enclosure.FittedAzimuth | enclosure.FittedElevation | enclosure.FittedWarning,
+	}
+}
+
+func (b *Box) motion() enclosure.Motion {
+	var m enclosure.Motion
+	set := func(word *uint16, bit int, on bool) {
+		if on {
+			*word |= 1 << bit
+		}
+	}
+	set(&m.State, 0, b.Powered)
+	set(&m.State, 2, b.HandPanel)
+	set(&m.State, 3, b.StopOpen)
+	set(&m.State, 8, b.DriveFault)
+	set(&m.State, 10, b.Keyed)
+	set(&m.State, 11, b.Door)
+	set(&m.More, 6, b.Permitted)
+	for i := range b.Axes {
+		a := &b.Axes[i]
+		low, high := b.ends(i)
+		set(&m.State, 4+2*i, high)
+		set(&m.State, 5+2*i, low)
+		set(&m.More, i, a.Upward)
+		m.Counts[i] = a.Counts
+		m.Applied[i] = int16(math.Round(a.Applied * 10000))
+		m.Since[i] = uint16(min(65535, (a.Now-a.LastCount)*1000))
+		current := b.CurrentA[i]
+		if math.IsNaN(current) {
+			current = 0
+			if a.Applied != 0 {
+				current = math.Copysign(0.8+2*math.Abs(a.Applied), a.Applied)
+			}
+			if a.Locked {
+				current = 14 * a.Applied
+			}
+		}
+		m.Current[i] = int16(math.Round(current * 100))
+	}
+	m.Impossible = b.Impossible
+	m.Millis = uint32((b.now - b.started) / time.Millisecond)
+	m.Trips = b.Trips
+	m.StartCounter = b.Start
+	return m
+}

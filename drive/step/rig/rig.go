@@ -1,0 +1,130 @@
+package rig
+
+import (
+	"time"
+
+	"github.com/soniakeys/unit"
+
+	"beamhelm/drive/enclosure"
+	"beamhelm/drive/motion"
+	"beamhelm/drive/mount"
+	"beamhelm/drive/step"
+)
+
+// Rig steps a drive against a box, ten ticks a second.
+type Rig struct {
+	Config step.Config
+	State  step.State
+	Inputs step.Inputs
+	Status step.Status
+	Out    step.Outputs
+	Box    *Box
+	// Cut: nothing gets through in either direction. Deaf: no reply gets back.
+	Cut, Deaf bool
+	// Told are the events not yet taken.
+	Told []step.Event
+	// AfterTick is called after every tick, where set.
+	AfterTick func(*Rig)
+	told      uint64
+}
+
+// New returns a rig whose dish stands at those angles in degrees, with trusted positions.
+func New(az, el float64) *Rig { return NewWith(step.Default(), az, el) }
+
+// NewWith is New with a configuration.
+func NewWith(c step.Config, az, el float64) *Rig {
+	r := &Rig{Config: c, Box: NewBox(az, el)}
+	var kept [2]mount.Reference
+	for i := range kept {
+		kept[i] = mount.Reference{Start: r.Box.Start, Origin: mount.ByHand, LastCounts: r.Box.Axes[i].Counts}
+	}
+	r.State = step.New(&r.Config, kept, [2]motion.Learned{})
+	r.Inputs.Readings = enclosure.NoReadings()
+	r.Inputs.Identity, r.Inputs.HasIdentity = r.Box.Identity(), true
+	r.Tick()
+	r.Tick()
+	return r
+}
+
+// start of wall time in a rig.
+const wall = 1_800_000_000 * int64(time.Second)
+
+// Tick makes one tick with those commands.
+func (r *Rig) Tick(commands ...step.Command) {
+	const away = 20 * time.Millisecond
+	in := &r.Inputs
+	in.WallNanos = wall + int64(in.Now)
+	in.CommandCount = copy(in.Commands[:], commands)
+	r.Out = step.Step(&r.Config, &r.State, in)
+	in.NewCourse = false
+	in.Reply.Fresh = false
+	r.State.View(&r.Config, in, &r.Status)
+	r.Box.Run(away)
+	if !r.Cut {
+		r.Box.Write(r.Out.Demand)
+		if !r.Deaf {
+			in.Reply = r.Box.reply(in.Now, in.Now+3*away)
+			in.Identity = r.Box.Identity()
+		}
+	}
+	r.Box.Run(r.Config.Tick - away)
+	in.Now += r.Config.Tick
+	for n := r.told + 1; n <= r.State.Event; n++ {
+		r.Told = append(r.Told, r.State.Events[n%step.MaxEvents])
+	}
+	r.told = r.State.Event
+	if r.AfterTick != nil {
+		r.AfterTick(r)
+	}
+}
+
+// Run ticks for that long.
+func (r *Rig) Run(d time.Duration) {
+	for end := r.Inputs.Now + d; r.Inputs.Now < end; {
+		r.Tick()
+	}
+}
+
+// Until ticks until the condition holds, at most for d; false where it never did.
+func (r *Rig) Until(d time.Duration, holds func() bool) bool {
+	for end := r.Inputs.Now + d; r.Inputs.Now < end; {
+		if holds() {
+			return true
+		}
+		r.Tick()
+	}
+	return holds()
+}
+
+// PowerOn presses drive power and waits until it is on.
+func (r *Rig) PowerOn() bool {
+	r.Tick(step.Command{Kind: step.Power, On: true, Asked: true})
+	return r.Until(4*time.Second, func() bool { return r.State.Power == step.PowerOn })
+}
+
+// SlewTo is a slew that was asked for, in degrees.
+func SlewTo(az, el float64) step.Command {
+	return step.Command{Kind: step.Slew, Az: unit.AngleFromDeg(az), El: unit.AngleFromDeg(el), Asked: true}
+}
+
+// Follow gives a course from where az and el are, in degrees, at those rates in
+// degrees a second, a minute long from now.
+func (r *Rig) Follow(az, el, azRate, elRate float64) {
+	const degree = 3.14159265358979 / 180
+	c := &r.Inputs.Course
+	c.Count = step.MaxKnots
+	for i := range c.Knots {
+		t := time.Duration(i) * 4 * time.Second
+		c.Knots[i] = step.Knot{
+			At: r.Inputs.Now + t,
+			Az: unit.AngleFromDeg(az + azRate*t.Seconds()), El: unit.AngleFromDeg(el + elRate*t.Seconds()),
+			AzRate: azRate * degree, ElRate: elRate * degree,
+		}
+	}
+	r.Inputs.NewCourse = true
+}
+
+// Place is where the dish really is, in degrees.
+func (r *Rig) Place() (az, el float64) {
+	return unit.Angle(r.Box.Axes[0].Dish).Deg(), unit.Angle(r.Box.Axes[1].Dish).Deg()
+}
