@@ -20,6 +20,7 @@ type foot struct {
 	stop       *stopButton
 	state      *widget.Text
 	banner     *fyne.Container
+	offers     [3]fyne.CanvasObject // what holds release, cancel and park
 	head, next *widget.Text
 	release    *widget.Button
 	cancel     *widget.Button
@@ -44,8 +45,9 @@ func newFoot(with widget.Context, stop func()) *foot {
 	middle := func(object fyne.CanvasObject) fyne.CanvasObject {
 		return widget.Column(0, widget.Spring(), widget.Fixed(object), widget.Spring())
 	}
-	f.banner = widget.Row(10,
-		widget.Fixed(middle(f.release)), widget.Fixed(middle(f.cancel)), widget.Fixed(middle(f.park)),
+	f.offers = [3]fyne.CanvasObject{middle(f.release), middle(f.cancel), middle(f.park)}
+	f.banner = widget.Row(12,
+		widget.Fixed(f.offers[0]), widget.Fixed(f.offers[1]), widget.Fixed(f.offers[2]),
 		widget.Part{Object: middle(widget.Column(1, widget.Fixed(f.head), widget.Fixed(f.next))), Share: 1, Least: 240})
 	f.banner.Hide()
 	row := widget.Row(14, widget.Fixed(f.stop), widget.Fixed(middle(f.state)),
@@ -62,9 +64,9 @@ func (f *foot) show(now view.Now) {
 	changed := show(f.state, state.Words != "")
 	f.state.Set(state.Words, state.Tone)
 	changed = show(f.banner, banner.Head != "") || changed
-	changed = show(f.release, banner.Release) || changed
-	changed = show(f.cancel, banner.Cancel) || changed
-	changed = show(f.park, banner.Head != "" && !banner.Release && !banner.Cancel) || changed
+	changed = show(f.offers[0], banner.Release) || changed
+	changed = show(f.offers[1], banner.Cancel) || changed
+	changed = show(f.offers[2], banner.Head != "" && !banner.Release && !banner.Cancel) || changed
 	f.head.Set(banner.Head, banner.Tone)
 	f.next.Set(banner.Next, view.Plain)
 	f.release.SetEnabled(banner.ReleaseReady)

@@ -91,7 +91,7 @@ func (k *keys) end() {
 }
 
 // covered says whether something lies over the window: then only Esc reaches it.
-func (k *keys) covered() bool { return len(k.window.with.Open.Sheets()) > 0 }
+func (k *keys) covered() bool { return k.window.with.Open.Covers() }
 
 func (k *keys) letter(letter rune) {
 	if k.covered() {

@@ -24,6 +24,8 @@ type Config struct {
 	Palette string
 	// Width and Height of the window at first, in its own units; 0 is 1340 and 800.
 	Width, Height float32
+	// Shown, if any, is called after every tick, on Fyne's goroutine.
+	Shown func()
 }
 
 // Default returns the usual settings of the window.
@@ -44,6 +46,7 @@ type Window struct {
 	panes  []widget.Pane // all that are always visible
 	keys   *keys
 	follow *follower
+	shown  func()
 	closer *closeSheet
 	now    view.Now
 	parts  fyne.CanvasObject
@@ -55,11 +58,11 @@ func New(app fyne.App, d view.Desk, config Config) *Window {
 	if config.Width == 0 || config.Height == 0 {
 		config.Width, config.Height = usual.Width, usual.Height
 	}
-	w := &Window{app: app}
+	w := &Window{app: app, shown: config.Shown}
 	w.SetPalette(config.Palette)
 	w.window = app.NewWindow("Beamhelm")
 	canvas := w.window.Canvas()
-	w.with = widget.Context{Desk: d, Open: widget.NewOpen(canvas), Hand: widget.NewHand(d)}
+	w.with = widget.Context{Desk: d, Open: widget.NewOpen(canvas, func() float32 { return w.foot.object.Size().Height }), Hand: widget.NewHand(d)}
 	w.build()
 	w.keys = newKeys(w)
 	w.follow = newFollower(d, w.show, app.Quit)
@@ -101,13 +104,12 @@ func (w *Window) build() {
 	w.parts = container.NewStack(ground, widget.Column(0,
 		widget.Fixed(w.top.object),
 		widget.Sharing(widget.Padded(body, widget.Gap, widget.Gap)),
-		widget.Fixed(w.foot.object)))
+		widget.Fixed(w.foot.object)), w.with.Open.Object())
 }
 
 // show brings everything visible up to date.
 func (w *Window) show(now view.Now) {
 	w.now = now
-	w.with.Open.Sweep()
 	w.top.show(now)
 	for _, pane := range w.panes {
 		pane.Show(now)
@@ -115,6 +117,9 @@ func (w *Window) show(now view.Now) {
 	w.right.show(now)
 	w.foot.show(now)
 	w.closing(now)
+	if w.shown != nil {
+		w.shown()
+	}
 }
 
 // SetPalette puts the named palette in use; a name that is not known is dusk.

@@ -20,6 +20,7 @@ const (
 	Caution               // outlined in the colour of warnings
 	Dangerous             // outlined in the colour of stopping
 	Stopping              // filled in the colour of stopping
+	Bare                  // neither outlined nor filled: a line of a menu
 )
 
 // Button does one thing when it is clicked, or when Space or Enter is pressed
@@ -31,6 +32,7 @@ type Button struct {
 	size   float32
 	bold   bool
 	tight  bool
+	left   bool
 	act    func()
 	press  bool
 	widest string
@@ -96,7 +98,10 @@ func (b *Button) Tapped(*fyne.PointEvent) {
 }
 
 // MouseDown implements desktop.Mouseable: shows the press.
-func (b *Button) MouseDown(*desktop.MouseEvent) { b.showPress(true) }
+func (b *Button) MouseDown(*desktop.MouseEvent) {
+	b.ToolTipWidget.MouseOut() // the tip would lie over what the press opens
+	b.showPress(true)
+}
 
 // MouseUp implements desktop.Mouseable.
 func (b *Button) MouseUp(*desktop.MouseEvent) { b.showPress(false) }
@@ -134,7 +139,6 @@ func (b *Button) CreateRenderer() fyne.WidgetRenderer {
 		body:   canvas.NewRectangle(color.Transparent),
 		words:  canvas.NewText("", color.Transparent),
 	}
-	r.words.Alignment = fyne.TextAlignCenter
 	r.update()
 	return r
 }
@@ -150,6 +154,8 @@ type buttonRenderer struct {
 func buttonColours(p *Palette, look Look) (fill, line color.NRGBA, width float32, words color.NRGBA) {
 	none := color.NRGBA{}
 	switch look {
+	case Bare:
+		return none, none, 0, p.Text
 	case Chosen:
 		return none, p.Want, 2, p.Want
 	case Primary:
@@ -188,6 +194,10 @@ func (r *buttonRenderer) update() {
 	}
 	r.words.Color, r.words.TextSize = words, b.size
 	r.words.TextStyle = fyne.TextStyle{Bold: b.bold || b.look == Chosen || b.look == Primary}
+	r.words.Alignment = fyne.TextAlignCenter
+	if b.left {
+		r.words.Alignment = fyne.TextAlignLeading
+	}
 	r.words.Text = Shorten(b.words, r.width, b.size, r.words.TextStyle)
 }
 
@@ -201,8 +211,12 @@ func (r *buttonRenderer) Layout(size fyne.Size) {
 	r.ring.Move(fyne.NewPos(-2, -2))
 	r.body.Resize(size)
 	height := r.words.MinSize().Height
-	r.words.Resize(fyne.NewSize(size.Width, height))
-	r.words.Move(fyne.NewPos(0, float32(int((size.Height-height)/2))))
+	inset := float32(0)
+	if r.button.left {
+		inset = 8
+	}
+	r.words.Resize(fyne.NewSize(size.Width-2*inset, height))
+	r.words.Move(fyne.NewPos(inset, float32(int((size.Height-height)/2))))
 }
 
 func (r *buttonRenderer) MinSize() fyne.Size {

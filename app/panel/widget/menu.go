@@ -48,7 +48,7 @@ func (o *Open) ShowItems(name string, beneath fyne.CanvasObject, items []Item) *
 	var sheet *Sheet
 	first := 0
 	for i, item := range items {
-		line := &menuItem{Button: Button{words: item.Words, size: BodyText}}
+		line := &menuItem{Button: Button{words: item.Words, size: BodyText, look: Bare, left: true}}
 		line.act = func() {
 			sheet.Close()
 			item.Act()
@@ -60,6 +60,7 @@ func (o *Open) ShowItems(name string, beneath fyne.CanvasObject, items []Item) *
 		}
 		lines[i], parts[i] = line, Fixed(line)
 	}
-	sheet = o.ShowMenu(name, Column(3, parts...), beneath, lines[first])
+	parts = append(parts, Fixed(Row(0, Space(beneath.Size().Width-8)))) // as wide as what it opens from
+	sheet = o.ShowMenu(name, Column(2, parts...), beneath, lines[first])
 	return sheet
 }

@@ -1,25 +1,45 @@
 package widget
 
 import (
+	"image/color"
 	"slices"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/container"
-	fynewidget "fyne.io/fyne/v2/widget"
-	fynetooltip "github.com/dweymouth/fyne-tooltip"
+	"fyne.io/fyne/v2/widget"
 
 	"beamhelm/app/view"
 )
 
-// Open keeps what lies over the window: sheets and menus. Esc closes it.
+// Context is what a part of the window needs to act: the desk, what is open
+// over the window, and the hand that moves the beam.
+type Context struct {
+	Desk view.Desk
+	Open *Open
+	Hand *Hand
+}
+
+// Open is the layer over the window in which sheets and menus lie. It leaves
+// the window's lower edge free: nothing ever covers the stop control or takes a
+// click that was meant for it. Esc closes what is open.
 type Open struct {
 	canvas fyne.Canvas
+	layer  *fyne.Container
+	free   func() float32
 	sheets []*Sheet
 }
 
-// NewOpen returns the keeper of what lies over a window's canvas.
-func NewOpen(canvas fyne.Canvas) *Open { return &Open{canvas: canvas} }
+// NewOpen returns the layer over a window's canvas. Free gives the height of the
+// lower edge that is left free.
+func NewOpen(canvas fyne.Canvas, free func() float32) *Open {
+	o := &Open{canvas: canvas, free: free}
+	o.layer = container.New(openLayout{o})
+	return o
+}
+
+// Object returns the layer, to be laid over everything else.
+func (o *Open) Object() fyne.CanvasObject { return o.layer }
 
 // Close closes everything that is open, and says whether anything was.
 func (o *Open) Close() bool {
@@ -30,76 +50,59 @@ func (o *Open) Close() bool {
 	return any
 }
 
-// Names returns the names of what is open.
-func (o *Open) Names() []string {
-	var names []string
-	for _, sheet := range o.sheets {
-		names = append(names, sheet.name)
-	}
-	return names
-}
+// Covers says whether anything is open.
+func (o *Open) Covers() bool { return len(o.sheets) > 0 }
 
 // Sheet is a part that lies over the window until it is closed: a dialog in the
 // middle, or a menu beneath a button.
 type Sheet struct {
+	widget.BaseWidget
 	name     string
 	open     *Open
-	popup    *fynewidget.PopUp
+	content  fyne.CanvasObject
+	beneath  fyne.CanvasObject // of a menu; nil of a dialog
+	catcher  *catcher          // of a menu: a click beside it closes it
 	before   fyne.Focusable
 	onClosed func()
+}
+
+// ShowSheet opens a dialog with a title over the window and gives first the keyboard.
+func (o *Open) ShowSheet(name, title string, content fyne.CanvasObject, first fyne.Focusable) *Sheet {
+	heading := NewText(title).Sized(HeadingText).Bold()
+	return o.add(&Sheet{
+		name: name, content: Padded(Column(10, Fixed(heading), Fixed(content)), 16, 14),
+	}, first)
+}
+
+// ShowMenu opens content beneath, or where there is no room above, an object.
+func (o *Open) ShowMenu(name string, content, beneath fyne.CanvasObject, first fyne.Focusable) *Sheet {
+	o.Close()
+	return o.add(&Sheet{name: name, content: Padded(content, 4, 4), beneath: beneath}, first)
+}
+
+func (o *Open) add(s *Sheet, first fyne.Focusable) *Sheet {
+	s.open, s.before = o, o.canvas.Focused()
+	s.ExtendBaseWidget(s)
+	if s.beneath != nil {
+		s.catcher = newCatcher(s.Close)
+		o.layer.Add(s.catcher)
+	}
+	o.sheets = append(o.sheets, s)
+	o.layer.Add(s)
+	if first != nil {
+		o.canvas.Focus(first)
+	}
+	return s
 }
 
 // ControlName returns the name by which tests find the sheet.
 func (s *Sheet) ControlName() string { return s.name }
 
-// ShowSheet opens a dialog with a title over the window and gives first the keyboard.
-func (o *Open) ShowSheet(name, title string, content fyne.CanvasObject, first fyne.Focusable) *Sheet {
-	heading := NewText(title).Sized(HeadingText).Bold()
-	body := container.NewPadded(container.NewPadded(Column(10, Fixed(heading), Fixed(content))))
-	s := o.add(name, fynewidget.NewModalPopUp(body, o.canvas))
-	s.popup.Show()
-	s.focus(first)
-	return s
-}
-
-// ShowMenu opens content beneath, or where there is no room above, an object.
-func (o *Open) ShowMenu(name string, content fyne.CanvasObject, beneath fyne.CanvasObject, first fyne.Focusable) *Sheet {
-	o.Close()
-	frame := canvas.NewRectangle(Fade(Current().Text, 0))
-	frame.StrokeColor, frame.StrokeWidth, frame.CornerRadius = Current().Mark, 1, 4
-	s := o.add(name, fynewidget.NewPopUp(container.NewStack(container.NewPadded(content), frame), o.canvas))
-	at := fyne.CurrentApp().Driver().AbsolutePositionForObject(beneath)
-	size := s.popup.MinSize()
-	below := at.Y + beneath.Size().Height + 2
-	if below+size.Height > o.canvas.Size().Height {
-		below = max(0, at.Y-size.Height-2)
-	}
-	s.popup.ShowAtPosition(fyne.NewPos(at.X, below))
-	s.focus(first)
-	return s
-}
-
-func (o *Open) add(name string, popup *fynewidget.PopUp) *Sheet {
-	s := &Sheet{name: name, open: o, popup: popup, before: o.canvas.Focused()}
-	fynetooltip.AddPopUpToolTipLayer(popup)
-	o.sheets = append(o.sheets, s)
-	return s
-}
-
-func (s *Sheet) focus(first fyne.Focusable) {
-	if first != nil {
-		s.open.canvas.Focus(first)
-	}
-}
+// Parts implements Composite.
+func (s *Sheet) Parts() []fyne.CanvasObject { return []fyne.CanvasObject{s.content} }
 
 // OnClosed has a function called when the sheet is closed.
 func (s *Sheet) OnClosed(tell func()) { s.onClosed = tell }
-
-// Visible says whether the sheet is still open: a menu is also closed by a click beside it.
-func (s *Sheet) Visible() bool { return s.popup.Visible() }
-
-// Content returns what lies in the sheet.
-func (s *Sheet) Content() fyne.CanvasObject { return s.popup.Content }
 
 // Close closes the sheet and gives the keyboard back to what had it.
 func (s *Sheet) Close() {
@@ -108,8 +111,11 @@ func (s *Sheet) Close() {
 		return
 	}
 	s.open.sheets = slices.Delete(s.open.sheets, i, i+1)
-	s.popup.Hide()
-	fynetooltip.DestroyPopUpToolTipLayer(s.popup)
+	s.open.layer.Remove(s)
+	if s.catcher != nil {
+		s.open.layer.Remove(s.catcher)
+	}
+	s.open.canvas.Unfocus()
 	if s.before != nil {
 		s.open.canvas.Focus(s.before)
 	}
@@ -118,25 +124,105 @@ func (s *Sheet) Close() {
 	}
 }
 
-// Sweep forgets the menus that a click beside them has closed.
-func (o *Open) Sweep() {
-	for _, sheet := range slices.Clone(o.sheets) {
-		if !sheet.Visible() {
-			sheet.Close()
+// Tapped implements fyne.Tappable: a click on the sheet doesn't go through it.
+func (s *Sheet) Tapped(*fyne.PointEvent) {}
+
+// Scrolled implements fyne.Scrollable, likewise.
+func (s *Sheet) Scrolled(*fyne.ScrollEvent) {}
+
+// CreateRenderer implements fyne.Widget.
+func (s *Sheet) CreateRenderer() fyne.WidgetRenderer {
+	ground := canvas.NewRectangle(color.Transparent)
+	ground.StrokeWidth, ground.CornerRadius = 1, 7
+	shade := canvas.NewRectangle(color.NRGBA{A: 0x60})
+	shade.CornerRadius = 10
+	r := &sheetRenderer{sheet: s, ground: ground, shade: shade}
+	r.tint()
+	return r
+}
+
+type sheetRenderer struct {
+	sheet         *Sheet
+	ground, shade *canvas.Rectangle
+}
+
+func (r *sheetRenderer) tint() {
+	p := Current()
+	r.ground.FillColor, r.ground.StrokeColor = p.Pane, p.Mark
+}
+
+func (r *sheetRenderer) Layout(size fyne.Size) {
+	const edge = 4
+	r.shade.Move(fyne.NewPos(-edge, -edge))
+	r.shade.Resize(fyne.NewSize(size.Width+2*edge, size.Height+2*edge))
+	r.ground.Resize(size)
+	r.sheet.content.Resize(size)
+}
+
+func (r *sheetRenderer) MinSize() fyne.Size { return r.sheet.content.MinSize() }
+
+func (r *sheetRenderer) Refresh() {
+	r.tint()
+	r.ground.Refresh()
+	r.sheet.content.Refresh()
+}
+
+func (r *sheetRenderer) Objects() []fyne.CanvasObject {
+	return []fyne.CanvasObject{r.shade, r.ground, r.sheet.content}
+}
+func (r *sheetRenderer) Destroy() {}
+
+// catcher closes a menu at a click beside it.
+type catcher struct {
+	widget.BaseWidget
+	act func()
+}
+
+func newCatcher(act func()) *catcher {
+	c := &catcher{act: act}
+	c.ExtendBaseWidget(c)
+	return c
+}
+
+// Tapped implements fyne.Tappable.
+func (c *catcher) Tapped(*fyne.PointEvent) { c.act() }
+
+// CreateRenderer implements fyne.Widget.
+func (c *catcher) CreateRenderer() fyne.WidgetRenderer {
+	return widget.NewSimpleRenderer(canvas.NewRectangle(color.Transparent))
+}
+
+// openLayout places what is open, above the free lower edge.
+type openLayout struct{ open *Open }
+
+// MinSize implements fyne.Layout: what is open makes the window no larger.
+func (openLayout) MinSize([]fyne.CanvasObject) fyne.Size { return fyne.Size{} }
+
+// Layout implements fyne.Layout.
+func (l openLayout) Layout(objects []fyne.CanvasObject, size fyne.Size) {
+	room := fyne.NewSize(size.Width, size.Height-l.open.free())
+	for _, object := range objects {
+		s, ok := object.(*Sheet)
+		if !ok {
+			object.Move(fyne.NewPos(0, 0))
+			object.Resize(room)
+			continue
 		}
+		least := s.MinSize().Min(room)
+		s.Resize(least)
+		s.Move(s.at(least, room))
 	}
 }
 
-// Sheets returns what is open, the lowest first.
-func (o *Open) Sheets() []*Sheet { return slices.Clone(o.sheets) }
-
-// Object returns what the sheet lies in, for those who look for named parts.
-func (s *Sheet) Object() fyne.CanvasObject { return s.popup }
-
-// Context is what a part of the window needs to act: the desk, what is open
-// over the window, and the hand that moves the beam.
-type Context struct {
-	Desk view.Desk
-	Open *Open
-	Hand *Hand
+// at returns where a sheet of a size stands.
+func (s *Sheet) at(size, room fyne.Size) fyne.Position {
+	if s.beneath == nil {
+		return fyne.NewPos(float32(int((room.Width-size.Width)/2)), float32(int((room.Height-size.Height)/2)))
+	}
+	at := fyne.CurrentApp().Driver().AbsolutePositionForObject(s.beneath)
+	y := at.Y + s.beneath.Size().Height + 3
+	if y+size.Height > room.Height {
+		y = max(0, min(at.Y-size.Height-3, room.Height-size.Height))
+	}
+	return fyne.NewPos(max(0, min(at.X, room.Width-size.Width)), y)
 }
