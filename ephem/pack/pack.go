@@ -83,21 +83,24 @@ func (t *Table) At(day float64) (value, rate Value) {
 	x := 2*(day-t.from-record*t.days)/t.days - 1
 	first := int(record) * t.terms
 	coefficients := t.coefficients[first : first+t.terms]
-	// The Chebyshev polynomials of two degrees, and their derivatives.
-	p0, p1 := 1.0, x
-	d0, d1 := 0.0, 1.0
-	value = coefficients[0]
-	for _, c := range coefficients[1:] {
-		value.X += c.X * p1
-		value.Y += c.Y * p1
-		value.Z += c.Z * p1
-		rate.X += c.X * d1
-		rate.Y += c.Y * d1
-		rate.Z += c.Z * d1
-		p0, p1, d0, d1 = p1, 2*x*p1-p0, d1, 2*p1+2*x*d1-d0
+	// The Chebyshev polynomials of two degrees, and their derivatives. Sums in
+	// plain variables stay in registers; this loop is most of a place's cost.
+	p0, p1, d0, d1, twice := 1.0, x, 0.0, 1.0, 2*x
+	vx, vy, vz := coefficients[0].X, coefficients[0].Y, coefficients[0].Z
+	var rx, ry, rz float64
+	for i := 1; i < len(coefficients); i++ {
+		c := &coefficients[i]
+		vx += c.X * p1
+		vy += c.Y * p1
+		vz += c.Z * p1
+		rx += c.X * d1
+		ry += c.Y * d1
+		rz += c.Z * d1
+		d0, d1 = d1, 2*p1+(twice*d1-d0)
+		p0, p1 = p1, twice*p1-p0
 	}
 	scale := 2 / (t.days * daySeconds)
-	return value, Value{rate.X * scale, rate.Y * scale, rate.Z * scale}
+	return Value{vx, vy, vz}, Value{rx * scale, ry * scale, rz * scale}
 }
 
 // Read reads a pack.
