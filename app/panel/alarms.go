@@ -27,7 +27,7 @@ func (a *alarmBox) open() {
 	}
 	list := &alarmList{with: a.with, body: container.NewStack()}
 	list.scroll = container.NewVScroll(list.body)
-	list.scroll.SetMinSize(fyne.NewSize(560, 260))
+	list.scroll.SetMinSize(fyne.NewSize(600, 170))
 	seen := widget.NewButton("All seen", "alarms-seen", "Say that all of them have been seen", func() {
 		a.with.Desk.Ask(desk.Order{Kind: desk.Seen, Index: -1})
 	}).Looking(widget.Filled)

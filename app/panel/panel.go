@@ -58,7 +58,7 @@ func New(app fyne.App, d view.Desk, config Config) *Window {
 	if config.Width == 0 || config.Height == 0 {
 		config.Width, config.Height = usual.Width, usual.Height
 	}
-	w := &Window{app: app, shown: config.Shown}
+	w := &Window{app: app}
 	w.SetPalette(config.Palette)
 	w.window = app.NewWindow("Beamhelm")
 	canvas := w.window.Canvas()
@@ -71,6 +71,7 @@ func New(app fyne.App, d view.Desk, config Config) *Window {
 	w.window.Resize(fyne.NewSize(config.Width, config.Height))
 	w.window.SetCloseIntercept(w.askToClose)
 	w.show(view.At(d.Status(), 0, 0))
+	w.shown = config.Shown
 	return w
 }
 

@@ -93,7 +93,10 @@ func TargetTime(now Now) string {
 	case target.Rise.IsZero():
 		return named(target) + " does not rise"
 	}
-	return fmt.Sprintf("rises %s, in %s", Moment(target.Rise, now.At), Span(target.Rise.Sub(now.At)))
+	if wait := target.Rise.Sub(now.At); wait < 24*time.Hour {
+		return fmt.Sprintf("rises %s, in %s", HourMinute(target.Rise), Span(wait))
+	}
+	return "rises " + Moment(target.Rise, now.At)
 }
 
 // TargetHeight says how far below its highest the target is, and when it is there.

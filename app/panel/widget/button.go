@@ -131,6 +131,12 @@ func (b *Button) TypedKey(event *fyne.KeyEvent) {
 	}
 }
 
+// Cut says whether words had to be left out for want of room.
+func (b *Button) Cut() bool {
+	style := fyne.TextStyle{Bold: b.bold || b.look == Chosen || b.look == Primary}
+	return fyne.MeasureText(b.words, b.size, style).Width > b.Size().Width-6
+}
+
 // CreateRenderer implements fyne.Widget.
 func (b *Button) CreateRenderer() fyne.WidgetRenderer {
 	r := &buttonRenderer{

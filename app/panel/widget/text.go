@@ -78,6 +78,9 @@ func (t *Text) Set(words string, tone view.Tone) {
 // SetWords shows words in the tone the text has.
 func (t *Text) SetWords(words string) { t.Set(words, t.tone) }
 
+// Cut says whether words had to be left out for want of room.
+func (t *Text) Cut() bool { return t.line != nil && t.line.Text != t.words }
+
 // CreateRenderer implements fyne.Widget.
 func (t *Text) CreateRenderer() fyne.WidgetRenderer {
 	t.line = canvas.NewText(t.words, Current().Tint(t.tone))
