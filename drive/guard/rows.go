@@ -78,7 +78,7 @@ var rows = [...]Row{
 		Words:    "The encoder reports a fault or gives no counts: the position is not to be trusted",
 		Next:     "Check the encoder, its coupling and cable. Release, then reference the axis.",
 		Response: TripPower,
-		Test:     func(_ *Config, f *Facts, _ *State, axis int) bool { return f.Axes[axis].EncoderFault },
+		Test:     func(_ *Config, f *Facts, _ *State, axis int) bool { return f.Ours && f.Axes[axis].EncoderFault },
 	},
 	{
 		Code: PowerDidNotComeOn, Name: "power did not come on",
@@ -175,9 +175,10 @@ var rows = [...]Row{
 		Code: MovingNotDriven, Name: "moving but not driven", PerAxis: true,
 		Words:    "The axis moves without being driven",
 		Next:     "Check brake, worm and couplings, and the wind. Release when it stands.",
-		Response: TripPower, Behind: []Code{HandPanel, EncoderFault, MovingAfterStop},
+		Response: TripPower, Behind: []Code{HandPanel, EncoderFault, MovingAfterStop, WrongWay, Blocked, MotorSilent, EncoderSilent},
 		Test: func(c *Config, f *Facts, s *State, axis int) bool {
-			return f.Powered && !f.Stopped && s.Axes[axis].stray(&c.Axes[axis])
+			t := &s.Axes[axis]
+			return f.Powered && !f.Stopped && (t.stray(&c.Axes[axis]) || t.slipping(&c.Axes[axis]))
 		},
 	},
 	{

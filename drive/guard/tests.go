@@ -37,14 +37,14 @@ func softLimit(c *Config, f *Facts, _ *State, axis int) bool {
 
 func blocked(c *Config, f *Facts, s *State, axis int) bool {
 	a := &c.Axes[axis]
-	current, known := s.Axes[axis].meanCurrent()
-	return f.Powered && s.Axes[axis].stuck(a) && known && a.BlockedA > 0 && current > 0.7*a.BlockedA
+	load, known := s.Axes[axis].load()
+	return f.Powered && s.Axes[axis].stuck(a) && known && a.BlockedA > 0 && load > 0.7*a.BlockedA
 }
 
 func motorSilent(c *Config, f *Facts, s *State, axis int) bool {
 	a := &c.Axes[axis]
-	current, known := s.Axes[axis].meanCurrent()
-	return f.Powered && s.Axes[axis].stuck(a) && known && a.IdleA > 0 && current < a.IdleA
+	load, known := s.Axes[axis].load()
+	return f.Powered && s.Axes[axis].stuck(a) && known && a.IdleA > 0 && load < a.IdleA
 }
 
 func motorOverloaded(_ *Config, f *Facts, s *State, axis int) bool {

@@ -15,67 +15,111 @@ type travel struct {
 	Rate float64
 	// Sign of the applied drive now, 0 where none.
 	Sign int8
-	// Origin is the count at which this sign began, Best the furthest reached in
-	// its direction since, Lowest and Highest the extremes.
-	Origin, Best, Lowest, Highest int32
-	// Owed is the travel that the drive should have given since Best moved.
-	Owed float64
+	// Best is the count furthest in the direction of this sign since it began,
+	// Lowest and Highest the extremes since then.
+	Best, Lowest, Highest int32
 	// Coast is the travel still allowed against or without the drive when this sign began.
 	Coast float64
-	// Undriven is the time with no drive.
-	Undriven time.Duration
-	// Current is the integral of the current while Owed grew, ampere seconds, Driven the time.
-	Current, Driven float64
+	// Owed is the travel that the drive should have given since Best moved, with
+	// the integrals over that time of current (ampere seconds) and drive (seconds), where the current is known.
+	Owed, Current, Driven float64
+	// Quiet is the time since the last count. Rested: it has been long since this sign began.
+	Quiet  time.Duration
+	Rested bool
+	// From is the count, Model the travel that the drive should have given and
+	// Spent the same without its sign, since slow motion began.
+	From         int32
+	Model, Spent float64
 	// Heat of the motor, 1 where it bears no more.
 	Heat float64
-	// Impossible is the last reading of impossible transitions, Slips the recent ones, fading over a minute.
+	// Impossible is the last reading of impossible transitions, Slips the recent
+	// ones, fading over a minute.
 	Impossible uint16
 	Slips      float64
 }
 
-// longestGap is the time between two replies beyond which nothing can be said
-// of what the drive did between them.
+// longestGap is the time between two replies, ms, beyond which nothing can be
+// said of what the drive did between them.
 const longestGap = 2000
 
 func (t *travel) update(c *AxisConfig, f *AxisFacts, millis uint32) {
 	gap := millis - t.Millis
 	if !t.Have || gap > longestGap {
-		*t = travel{Have: true, Counts: f.Counts, Millis: millis, Heat: t.Heat, Impossible: f.Impossible}
+		*t = travel{Have: true, Counts: f.Counts, Millis: millis, Heat: t.Heat, Impossible: f.Impossible, From: f.Counts}
 		t.begin(c, f, signOf(f.Applied))
+		// Nobody knows how fast it was when it was seen last.
+		t.Coast = coasting(c, c.TopSpeed.Rad())
 		return
 	}
 	if gap == 0 {
 		return
 	}
 	seconds := float64(gap) / 1000
-	step := c.Step.Rad()
-	moved := float64(f.Counts-t.Counts) * step
+	moved := float64(f.Counts-t.Counts) * c.Step.Rad()
 	t.Rate += (moved/seconds - t.Rate) * (1 - math.Exp(-seconds/0.3))
+	t.Quiet += time.Duration(gap) * time.Millisecond
+	if f.Counts != t.Counts {
+		t.Quiet = 0
+	}
 	t.Counts, t.Millis = f.Counts, millis
 	t.warm(c, f, seconds)
 	t.Slips = t.Slips*math.Exp(-seconds/60) + float64(f.Impossible-t.Impossible)
 	t.Impossible = f.Impossible
+	t.slow(c, f, seconds)
 
 	if sign := signOf(f.Applied); sign != t.Sign {
 		t.begin(c, f, sign)
 	}
 	t.Lowest, t.Highest = min(t.Lowest, f.Counts), max(t.Highest, f.Counts)
 	if t.Sign == 0 {
-		t.Undriven += time.Duration(gap) * time.Millisecond
+		t.rest(c)
 		return
 	}
 	t.owe(c, f, seconds)
 }
 
+// coasting is the travel allowed from a speed to rest: twice what braking at
+// the known acceleration takes, for a rate measured over 0.3 s is late.
+func coasting(c *AxisConfig, rate float64) float64 {
+	coast := c.Coast.Rad()
+	if a := c.Acceleration.Rad(); a > 0 {
+		coast += rate*rate/a + math.Abs(rate)*(c.Lag.Seconds()+0.3)
+	}
+	return coast
+}
+
 // begin starts the account of a new sign of drive.
 func (t *travel) begin(c *AxisConfig, f *AxisFacts, sign int8) {
-	coast := c.Coast.Rad()
-	if a := c.Acceleration.Rad(); a > 0 && float64(sign)*t.Rate <= 0 {
-		// Twice what braking at the known acceleration takes: a rate measured over 0.3 s is late.
-		coast += t.Rate*t.Rate/a + math.Abs(t.Rate)*(c.Lag.Seconds()+0.3)
+	t.Coast = c.Coast.Rad()
+	if float64(sign)*t.Rate <= 0 {
+		t.Coast = coasting(c, t.Rate)
 	}
-	t.Sign, t.Origin, t.Best, t.Lowest, t.Highest = sign, f.Counts, f.Counts, f.Counts, f.Counts
-	t.Coast, t.Owed, t.Undriven, t.Current, t.Driven = coast, 0, 0, 0, 0
+	t.Sign, t.Best, t.Lowest, t.Highest = sign, f.Counts, f.Counts, f.Counts
+	t.Owed, t.Current, t.Driven, t.Rested = 0, 0, 0, false
+}
+
+// rest starts the account without drive anew where the axis has come to rest:
+// the first time after a second, and after it strayed when it stands for two.
+func (t *travel) rest(c *AxisConfig) {
+	if t.Quiet >= time.Second && !t.Rested || t.Quiet >= 2*time.Second && t.stray(c) {
+		t.Rested = true
+		t.Coast = c.Coast.Rad()
+		t.Lowest, t.Highest = t.Counts, t.Counts
+		t.From, t.Model, t.Spent = t.Counts, 0, 0
+	}
+}
+
+// slow compares, at rest and in pushes, how far the axis went with how far it
+// was driven: a worm that slips shows even where it is driven back each time.
+func (t *travel) slow(c *AxisConfig, f *AxisFacts, seconds float64) {
+	size := math.Abs(f.Applied)
+	if math.Abs(t.Rate) > 0.3*c.TopSpeed.Rad() {
+		t.From, t.Model, t.Spent = f.Counts, 0, 0
+		return
+	}
+	by := c.TopSpeed.Rad() * max(0, size-c.LeastDrive/2) * seconds
+	t.Model += math.Copysign(by, f.Applied)
+	t.Spent += by
 }
 
 // owe adds the travel that the drive should have given in this time.
@@ -92,7 +136,7 @@ func (t *travel) owe(c *AxisConfig, f *AxisFacts, seconds float64) {
 	t.Owed += speed * seconds
 	if !math.IsNaN(f.CurrentA) {
 		t.Current += math.Abs(f.CurrentA) * seconds
-		t.Driven += seconds
+		t.Driven += math.Abs(f.Applied) * seconds
 	}
 }
 
@@ -118,8 +162,10 @@ func (t *travel) stuck(c *AxisConfig) bool {
 	return t.Have && t.Sign != 0 && counted(c, t.Owed) > slack(c)+2+counted(c, t.Coast)
 }
 
-// meanCurrent is the mean current while the axis did not move, and whether it is known.
-func (t *travel) meanCurrent() (amperes float64, ok bool) {
+// load is the current while the axis did not move for each part of full drive
+// (amperes), and whether it is known. A motor that is held fast draws in
+// proportion to its drive.
+func (t *travel) load() (amperes float64, ok bool) {
 	if t.Driven <= 0 {
 		return 0, false
 	}
@@ -138,6 +184,13 @@ func (t *travel) wrong(c *AxisConfig) bool {
 // stray: travel without drive beyond the slack and what it may coast.
 func (t *travel) stray(c *AxisConfig) bool {
 	return t.Have && t.Sign == 0 && float64(t.Highest-t.Lowest) > slack(c)+counted(c, t.Coast)
+}
+
+// slipping: slow travel unlike its drive, well beyond the slack and most of what
+// the drive should have given.
+func (t *travel) slipping(c *AxisConfig) bool {
+	gone := float64(t.Counts-t.From) - counted(c, t.Model)
+	return t.Have && math.Abs(gone) > slack(c)+8+counted(c, t.Coast)+0.7*counted(c, t.Spent) && float64(signOf(gone))*t.Model <= 0
 }
 
 // fast: counts faster than the axis can go.

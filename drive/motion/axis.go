@@ -32,8 +32,8 @@ const (
 	resting              // after a push, until the axis stands; becomes still
 )
 
-// flights is the number of demands remembered.
-const flights = 8
+// flights is the number of demands remembered: two seconds and more at ten a second.
+const flights = 24
 
 type flight struct {
 	At    time.Duration // when it takes effect

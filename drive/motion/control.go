@@ -14,6 +14,8 @@ const (
 	Cut GoalKind = iota
 	// Rest brings the axis to rest by the slope.
 	Rest
+	// Fade takes the demand to zero by the slope, whatever is known of the axis.
+	Fade
 	// Go goes to Place, which moves at Rate, and stays with it.
 	Go
 	// Run turns at Speed.
@@ -36,19 +38,27 @@ type Goal struct {
 	Share float64
 }
 
+// blind is the age of the newest reply beyond which the model alone moves nothing.
+const blind = 1200 * time.Millisecond
+
 // Demand is the drive to ask for, -1 to 1, for a demand that takes effect at
 // the moment effect and lasts tick. It must be called once for each tick.
 func (a *Axis) Demand(d *Drive, g Goal, effect, tick time.Duration) float64 {
 	demand := 0.0
-	if a.Have && g.Kind != Cut {
+	switch {
+	case g.Kind == Cut || !a.Have:
+		a.halt(&a.Body)
+	case g.Kind == Fade || effect-a.At > blind:
+		fall := d.Acceleration.Rad() / d.TopSpeed.Rad() * tick.Seconds()
+		demand = math.Copysign(max(0, math.Abs(a.Asked)-fall), a.Asked)
+		a.halt(&a.Body)
+	default:
 		b := a.Body
 		a.advance(d, &b, a.At, effect)
 		demand = a.plan(d, &g, &b, tick.Seconds())
-		if g.BlockLow && demand < 0 || g.BlockHigh && demand > 0 || math.IsNaN(demand) {
-			demand = 0
-			a.halt(&b)
-		}
-	} else {
+	}
+	if g.BlockLow && demand < 0 || g.BlockHigh && demand > 0 || math.IsNaN(demand) {
+		demand = 0
 		a.halt(&a.Body)
 	}
 	demand = max(-1, min(1, demand))
@@ -109,31 +119,32 @@ func (a *Axis) planRest(d *Drive, bounds Bounds, b *Body, h float64) float64 {
 	return 0
 }
 
-// planRun turns steadily, and stops in time before a limit.
+// planRun turns steadily, towards the limit where there is one, so that it
+// stops in time before it.
 func (a *Axis) planRun(d *Drive, bounds Bounds, g *Goal, b *Body, h float64) float64 {
 	a.Done, a.Detour = false, false
 	speed := max(-bounds.Speed, min(bounds.Speed, g.Speed))
+	way := sign(speed)
+	target := b.Motor + way*1e3
 	if g.Limited {
-		// What is travelled before the next demand counts too.
-		ahead := math.Abs(b.Speed) * (h + d.Lag.Seconds())
-		speed = min(speed, bounds.BrakingSpeed(max(0, g.High-b.Dish-ahead)))
-		speed = max(speed, -bounds.BrakingSpeed(max(0, b.Dish-ahead-g.Low)))
+		limit := max(g.Low, min(g.High, b.Dish+way*1e3))
+		target = limit + way*a.Learned.play(d)/2
+		if way*(limit-b.Dish) <= 0 {
+			way = 0
+		}
 	}
-	if a.Phase != moving {
-		a.begin(b, sign(speed))
+	if a.Phase != moving && way != 0 {
+		a.begin(b, way)
 	}
 	if a.Phase != moving {
 		return 0
 	}
 	p := &a.Profile
-	limit := bounds
-	limit.Speed = max(math.Abs(speed), math.Abs(p.V))
-	if speed == 0 {
-		return a.along(d, limit, p.P+bounds.stop(p.V, p.A), 0, b, h)
+	if way == 0 || way*p.V < 0 || math.Abs(p.V) > math.Abs(speed)+bounds.Jerk*h*h {
+		return a.along(d, bounds, p.P+bounds.stop(p.V, p.A), 0, b, h)
 	}
-	limit.Speed = math.Abs(speed)
-	// A target far ahead, so that only the speed bounds it.
-	return a.along(d, limit, p.P+sign(speed)*1e3, 0, b, h)
+	bounds.Speed = math.Abs(speed)
+	return a.along(d, bounds, target, 0, b, h)
 }
 
 // begin starts a profile from where the axis is.

@@ -38,6 +38,8 @@ const (
 	RefusedStructure // ... because a structure is in the way
 	RefusedUnasked   // ... because power comes on only by a press
 	RefusedNothing   // ... because no reply has come yet
+	RefusedStands    // Release was refused because Code on Axis still stands
+	RefusedMoving    // ... because the counts do not stand yet
 	StartAnnounced   // the motion warning sounds
 	StartCancelled   // and was cancelled
 	StowAnnounced    // the wind stow counts down
@@ -73,7 +75,7 @@ var eventWords = [...]string{
 	RefusedPower: "Refused: drive power is off", RefusedUntrusted: "Refused: the position is not trusted; jog slowly and reference it",
 	RefusedCourse: "Refused: there is no course to follow", RefusedLimit: "Refused: beyond the soft limit",
 	RefusedStructure: "Refused: a structure is in the way", RefusedUnasked: "Refused: drive power comes on only by a press",
-	RefusedNothing: "Refused: the enclosure has not answered yet", StartAnnounced: "The motion warning sounds: the dish will start",
+	RefusedNothing: "Refused: the enclosure has not answered yet", RefusedStands: "Not released, it still stands: ", RefusedMoving: "Not released: the counts do not stand yet", StartAnnounced: "The motion warning sounds: the dish will start",
 	StartCancelled: "The start was cancelled", StowAnnounced: "Wind stow when the countdown ends", StowCancelled: "The wind stow was cancelled",
 	PermitGiven: "Permit given", PermitWithdrawn: "Permit withdrawn: ", Connected: "The enclosure answers",
 	EnclosureAnswers: "The enclosure answers again", NoSuchNumber: "Refused: not a number",
@@ -86,7 +88,7 @@ func (e Event) String() string {
 		words = eventWords[e.Kind]
 	}
 	switch e.Kind {
-	case Found, Gone, Tripped, RefusedBy, PermitWithdrawn:
+	case Found, Gone, Tripped, RefusedBy, RefusedStands, PermitWithdrawn:
 		words += guard.RowOf(e.Code).Words
 	case Referenced:
 		words += " " + mount.Origin(e.Value).String()

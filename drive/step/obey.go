@@ -92,7 +92,14 @@ func (s *State) stop(in *Inputs) {
 
 // release ends a lock-out whose cause is gone. Nothing starts by it.
 func (s *State) release(in *Inputs) {
-	if s.Mode != LockedOut || !s.Lock.Releasable {
+	switch {
+	case s.Mode != LockedOut:
+		return
+	case s.Verdict.Response >= guard.Trip:
+		s.note(in, RefusedStands, s.Verdict.First.Code, s.Verdict.First.Axis, 0)
+		return
+	case s.Stop == StopAsked:
+		s.say(in, RefusedMoving)
 		return
 	}
 	s.Lock = Lock{}

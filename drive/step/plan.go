@@ -48,6 +48,7 @@ func (s *State) goal(c *Config, i int, effect Nanos) motion.Goal {
 		return g
 	}
 	if s.Verdict.Pause {
+		g.Kind = motion.Fade
 		return g
 	}
 	switch s.Mode {

@@ -154,9 +154,8 @@ func (s *State) wrongMap(c *Config, in *Inputs) bool {
 	if !in.HasIdentity {
 		return false
 	}
-	if in.Identity.MapVersion != 1 {
+	if in.Identity.MapVersion != enclosure.MapVersion {
 		return true
 	}
-	return c.Axes[0].Fitted && !in.Identity.Fitted.Has(enclosure.FittedAzimuth) ||
-		c.Axes[1].Fitted && !in.Identity.Fitted.Has(enclosure.FittedElevation)
+	return c.Axes[0].Fitted && !in.Identity.Fitted.Axis(0) || c.Axes[1].Fitted && !in.Identity.Fitted.Axis(1)
 }

@@ -105,7 +105,7 @@ func (s *State) facts(c *Config, in *Inputs) guard.Facts {
 	f := guard.Facts{
 		Now: in.Now, Connected: s.Line.Connected, Fresh: in.Reply.Fresh, ReplyAge: in.Now - s.Line.At,
 		Millis: n.Millis, WrongMap: s.wrongMap(c, in), Restarted: s.Line.Restarted, LateBy: in.LateBy,
-		Ours: s.Power == PowerAsked || s.Power == PowerOn, Powered: n.Powered, Asked: in.Now - s.AskedAt, PowerConfirmed: s.Confirmed,
+		Ours: s.ours(), Powered: n.Powered, Asked: in.Now - s.AskedAt, PowerConfirmed: s.Confirmed,
 		Active: s.Mode.active(), Slewing: s.Mode == Slewing, Jogging: s.Mode == Jogging, Following: s.Mode == Following,
 		Stopped: s.Stop != StopNone || s.Mode == LockedOut, WindowExpected: s.Window, WindowAge: in.Now - s.WindowAt,
 		WatchdogTrip: n.Trips.Has(enclosure.TripWatchdog), PowerTrip: n.Trips.Has(enclosure.TripPower),
@@ -169,27 +169,31 @@ func (s *State) readings(in *Inputs, f *guard.Facts) {
 // see turns a motion reply into the terms of the axes.
 func (s *State) see(c *Config, m *enclosure.Motion) {
 	n := &s.Seen
-	bit := func(word uint16, i int) bool { return word>>i&1 == 1 }
+	is := func(bits uint16) bool { return m.State&bits != 0 }
 	*n = seen{
-		Have: true, Powered: bit(m.State, 0), Hand: bit(m.State, 2), StopOpen: bit(m.State, 3), Keyed: bit(m.State, 10), Door: bit(m.State, 11),
-		Permitted: bit(m.More, 6), Trips: m.Trips, Millis: m.Millis, Impossible: m.Impossible,
+		Have: true, Powered: is(enclosure.StatePower), Hand: is(enclosure.StateHand), StopOpen: is(enclosure.StateStopOpen),
+		Keyed: is(enclosure.StateKeyed), Door: is(enclosure.StateDoor), Permitted: m.More&enclosure.MorePermitted != 0,
+		Trips: m.Trips, Millis: m.Millis, Impossible: m.Impossible,
 	}
 	for i := range s.Axes {
-		n.EndHigh[i], n.EndLow[i] = bit(m.State, 4+2*i), bit(m.State, 5+2*i)
-		n.OnMark[i] = bit(m.State, 12+i)
-		n.Fault[i] = bit(m.State, 8+i) || bit(uint16(m.Trips), 1+i)
-		n.Lost[i] = bit(m.More, 2+i) || bit(uint16(m.Trips), 7+i)
+		x := m.Axis(i)
+		n.EndHigh[i], n.EndLow[i], n.OnMark[i] = x.Upper, x.Lower, x.OnMark
+		n.Fault[i] = x.Fault || m.Trips.Has(enclosure.DriveTrip(i)) && s.ours()
+		n.Lost[i] = x.Lost || m.Trips.Has(enclosure.EncoderTrip(i))
 		n.Current[i] = math.NaN()
-		if m.Current[i] != -32768 {
-			n.Current[i] = float64(m.Current[i]) / 100
+		if x.Current != enclosure.NotFitted {
+			n.Current[i] = float64(x.Current) / 100
 		}
-		applied := float64(m.Applied[i]) / 10000
+		applied := float64(x.Applied) / enclosure.FullDrive
 		if c.Axes[i].Drive.Reversed {
 			applied = -applied
 		}
 		n.Sight[i] = motion.Sight{
-			Counts: m.Counts[i], Upward: bit(m.More, i), Since: time.Duration(m.Since[i]) * time.Millisecond, KnownSince: m.Since[i] < 65535,
+			Counts: x.Counts, Upward: x.Upward, Since: time.Duration(x.Since) * time.Millisecond, KnownSince: x.Since != enclosure.SinceUnknown,
 			At: s.Line.Snapshot, Applied: applied,
 		}
 	}
 }
+
+// ours reports that the loop wants drive power on.
+func (s *State) ours() bool { return s.Power == PowerAsked || s.Power == PowerOn }

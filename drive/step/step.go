@@ -63,7 +63,7 @@ func (s *State) judge(c *Config, in *Inputs, v guard.Verdict) {
 	if v.Response >= guard.Trip {
 		s.trip(c, in, &v)
 	}
-	if v.Rest && s.Mode.active() {
+	if s.Mode == Jogging && v.RestJog || s.Mode != Jogging && s.Mode.active() && (v.Rest || s.againstEnd()) {
 		s.enter(Halting, in.Now)
 	}
 	if s.Seen.Hand && s.Power != PowerOff {
@@ -71,6 +71,17 @@ func (s *State) judge(c *Config, in *Inputs, v guard.Verdict) {
 		s.enter(Resting, in.Now)
 	}
 	s.stow(c, in, v.Stow)
+}
+
+// againstEnd reports that a slew or a course leads further into an end switch.
+func (s *State) againstEnd() bool {
+	for i := range s.Axes {
+		a := &s.Axes[i]
+		if s.Mode != Jogging && a.HasWant && (s.Seen.EndLow[i] && a.Want < a.is() || s.Seen.EndHigh[i] && a.Want > a.is()) {
+			return true
+		}
+	}
+	return false
 }
 
 // sayGone notes the findings that are gone.
@@ -90,8 +101,13 @@ func (s *State) sayGone(in *Inputs, v *guard.Verdict) {
 func (s *State) distrustBy(in *Inputs, v *guard.Verdict) {
 	for i := range v.Count {
 		switch f := v.Found[i]; f.Code {
-		case guard.EncoderFault, guard.TooFast, guard.EncoderSilent, guard.WrongWay:
+		case guard.TooFast, guard.EncoderSilent, guard.WrongWay:
 			s.distrust(in, int(f.Axis))
+		}
+	}
+	for i := range s.Axes {
+		if s.Seen.Lost[i] {
+			s.distrust(in, i)
 		}
 	}
 }

@@ -18,7 +18,8 @@ type Box struct {
 	Limits [2][2]float64 // end switches, low and high, radians
 	// Faults and circumstances.
 	StopOpen, HandPanel, Door, NoPower, DriveFault, Keyed bool
-	BothEnds                                              [2]bool
+	BothEnds, EncoderFault                                [2]bool
+	WrongMap                                              bool
 	Drift                                                 [2]float64 // radians a second, with or without drive
 	CurrentA                                              [2]float64 // NaN: worked out from the drive
 
@@ -95,6 +96,12 @@ func (b *Box) rules() {
 	if b.DriveFault {
 		b.trip(enclosure.TripAzDrive)
 	}
+	if b.EncoderFault[0] {
+		b.trip(enclosure.TripAzEncoder)
+	}
+	if b.EncoderFault[1] {
+		b.trip(enclosure.TripElEncoder)
+	}
 	if b.coming && b.now-b.comingAt > 300*time.Millisecond && !b.NoPower {
 		b.Powered, b.coming = true, false
 	}
@@ -165,7 +172,7 @@ func (b *Box) Write(d enclosure.Demand) {
 // Look is the motion block now.
 func (b *Box) Look() enclosure.Motion { return b.motion() }
 
-// Loop returns inputs as a loop would give them for a reply seen at those moments.
+// reply is the motion block now, as a reply to a request sent at that moment.
 func (b *Box) reply(sent, received step.Nanos) step.Reply {
 	return step.Reply{Fresh: true, Motion: b.motion(), SentAt: sent, ReceivedAt: received}
 }

@@ -9,8 +9,12 @@ import (
 
 // Identity is what the box says of itself.
 func (b *Box) Identity() enclosure.Identity {
+	version := uint16(1)
+	if b.WrongMap {
+		version = 2
+	}
 	return enclosure.Identity{
-		MapVersion: 1, StartCounter: b.Start,
+		MapVersion: version, StartCounter: b.Start,
 		Fitted: enclosure.FittedAzimuth | enclosure.FittedElevation | enclosure.FittedWarning,
 	}
 }
@@ -35,6 +39,7 @@ func (b *Box) motion() enclosure.Motion {
 		set(&m.State, 4+2*i, high)
 		set(&m.State, 5+2*i, low)
 		set(&m.More, i, a.Upward)
+		set(&m.More, 2+i, b.EncoderFault[i])
 		m.Counts[i] = a.Counts
 		m.Applied[i] = int16(math.Round(a.Applied * 10000))
 		m.Since[i] = uint16(min(65535, (a.Now-a.LastCount)*1000))

@@ -25,7 +25,9 @@ type Rig struct {
 	Told []step.Event
 	// AfterTick is called after every tick, where set.
 	AfterTick func(*Rig)
-	told      uint64
+	// Wall is how far the wall clock has been set.
+	Wall time.Duration
+	told uint64
 }
 
 // New returns a rig whose dish stands at those angles in degrees, with trusted positions.
@@ -53,7 +55,7 @@ const wall = 1_800_000_000 * int64(time.Second)
 func (r *Rig) Tick(commands ...step.Command) {
 	const away = 20 * time.Millisecond
 	in := &r.Inputs
-	in.WallNanos = wall + int64(in.Now)
+	in.WallNanos = wall + int64(in.Now+r.Wall)
 	in.CommandCount = copy(in.Commands[:], commands)
 	r.Out = step.Step(&r.Config, &r.State, in)
 	in.NewCourse = false

@@ -1,0 +1,207 @@
+package rig
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+	"time"
+
+	"github.com/soniakeys/unit"
+
+	"beamhelm/drive/guard"
+	"beamhelm/drive/step"
+)
+
+// Do obeys one line of a transcript and returns what came of it: the events
+// since the line before, and how drive and dish stand. An order makes one tick.
+//
+//	power on | power off | slew AZ EL | want AZ EL | by AZ EL | jog AZ EL | follow AZ EL AZRATE ELRATE
+//	hold | stop | release | working on|off | permit on|off | window | no window | trust AXIS ANGLE | distrust AXIS | cancel
+//	unasked slew AZ EL
+//	ticks N | until WORDS-OF-MODE | jogging AZ EL N
+//	fault NAME on|off|VALUE
+//	reading NAME VALUE
+func (r *Rig) Do(line string) (string, error) {
+	words := strings.Fields(line)
+	if len(words) == 0 {
+		return "", fmt.Errorf("an empty line")
+	}
+	err := r.obey(words)
+	if err != nil {
+		return "", fmt.Errorf("%q: %w", line, err)
+	}
+	return r.tell(), nil
+}
+
+func (r *Rig) obey(words []string) error {
+	numbers := func(from int) (v [4]float64, err error) {
+		for i, w := range words[from:] {
+			if i < len(v) && err == nil {
+				v[i], err = strconv.ParseFloat(w, 64)
+			}
+		}
+		return v, err
+	}
+	on := words[len(words)-1] == "on"
+	switch words[0] {
+	case "ticks":
+		n, err := numbers(1)
+		for range int(n[0]) {
+			r.Tick()
+		}
+		return err
+	case "until":
+		mode := strings.Join(words[1:], " ")
+		if !r.Until(10*time.Minute, func() bool { return r.State.Mode.String() == mode }) {
+			return fmt.Errorf("never %s", mode)
+		}
+		return nil
+	case "jogging":
+		v, err := numbers(1)
+		for range int(v[2]) {
+			r.Tick(step.Command{Kind: step.Jog, AzDrive: v[0], ElDrive: v[1], Asked: true})
+		}
+		return err
+	case "fault":
+		return r.fault(words[1], words[2])
+	case "late":
+		v, err := numbers(1)
+		r.Inputs.LateBy = time.Duration(v[0]) * time.Millisecond
+		r.Tick()
+		r.Inputs.LateBy = 0
+		return err
+	case "clock":
+		v, err := numbers(1)
+		r.Wall += time.Duration(v[0] * 1e9)
+		r.Tick()
+		return err
+	case "offset":
+		v, err := numbers(1)
+		r.Inputs.ClockOffset, r.Inputs.HasClockOffset = time.Duration(v[0]*1e9), true
+		return err
+	case "follow":
+		v, err := numbers(1)
+		r.Follow(v[0], v[1], v[2], v[3])
+		r.Tick(step.Command{Kind: step.Follow, Asked: true})
+		return err
+	}
+	asked := words[0] != "unasked"
+	if !asked {
+		words = words[1:]
+	}
+	m, err := command(words, on, numbers)
+	m.Asked = asked
+	if err == nil {
+		r.Tick(m)
+	}
+	return err
+}
+
+func command(words []string, on bool, numbers func(int) ([4]float64, error)) (m step.Command, err error) {
+	kinds := map[string]step.CommandKind{
+		"power": step.Power, "slew": step.Slew, "want": step.Want, "by": step.WantBy, "jog": step.Jog, "hold": step.Hold, "stop": step.Stop,
+		"release": step.Release, "working": step.Working, "permit": step.Permit, "window": step.WindowAlive, "trust": step.Reference,
+		"distrust": step.Distrust, "cancel": step.CancelStart, "calm": step.CancelStow,
+	}
+	m.Kind = kinds[words[0]]
+	m.On = on
+	switch m.Kind {
+	case 0:
+		return m, fmt.Errorf("no such order")
+	case step.Slew, step.Want, step.WantBy:
+		m.Az, m.El, err = angles(words[1], words[2])
+	case step.Jog:
+		if m.AzDrive, err = strconv.ParseFloat(words[1], 64); err == nil {
+			m.ElDrive, err = strconv.ParseFloat(words[2], 64)
+		}
+	case step.Reference, step.Distrust:
+		if words[1] == "elevation" {
+			m.Axis = step.Elevation
+		}
+		m.Origin = 3
+		if len(words) > 2 {
+			m.Az, _, err = angles(words[2], "0")
+		}
+	}
+	return m, err
+}
+
+func angles(a, b string) (x, y unit.Angle, err error) {
+	v, err := strconv.ParseFloat(a, 64)
+	if err != nil {
+		return 0, 0, err
+	}
+	w, err := strconv.ParseFloat(b, 64)
+	return unit.AngleFromDeg(v), unit.AngleFromDeg(w), err
+}
+
+// fault sets one of the box's faults. A name ending in an axis belongs to that axis.
+func (r *Rig) fault(name, value string) error {
+	b := r.Box
+	on := value == "on"
+	axis := 0
+	if rest, found := strings.CutSuffix(name, "-el"); found {
+		axis, name = 1, rest
+	}
+	name = strings.TrimSuffix(name, "-az")
+	a := &b.Axes[axis]
+	switches := map[string]*bool{
+		"stop-circuit": &b.StopOpen, "hand-panel": &b.HandPanel, "door": &b.Door, "no-power": &b.NoPower, "drive-fault": &b.DriveFault,
+		"keyed": &b.Keyed, "both-ends": &b.BothEnds[axis], "locked": &a.Locked, "loose": &a.Loose, "reverse": &a.Reverse, "cut": &r.Cut, "deaf": &r.Deaf,
+		"encoder-fault": &b.EncoderFault[axis], "wrong-map": &b.WrongMap,
+	}
+	if p := switches[name]; p != nil {
+		*p = on
+		return nil
+	}
+	v, err := strconv.ParseFloat(value, 64)
+	switch name {
+	case "restart":
+		b.Restart()
+		return nil
+	case "drift": // degrees a second
+		b.Drift[axis] = v * math.Pi / 180
+	case "current": // amperes
+		b.CurrentA[axis] = v
+	case "impossible":
+		b.Impossible[axis] += uint16(v)
+	case "gear": // how much faster the encoder turns
+		a.Step /= v
+	case "end": // the lower end switch, degrees
+		b.Limits[axis][0] = v * math.Pi / 180
+	default:
+		return fmt.Errorf("no such fault")
+	}
+	return err
+}
+
+// tell says what happened since the last time and how things stand.
+func (r *Rig) tell() string {
+	var lines []string
+	for _, e := range r.Told {
+		lines = append(lines, fmt.Sprintf("%6.1f  %v", e.Now.Seconds(), e))
+	}
+	r.Told = r.Told[:0]
+	v := &r.Status
+	moving := "still"
+	if v.Axes[0].Moving || v.Axes[1].Moving {
+		moving = "moving"
+	}
+	stands := fmt.Sprintf("%6.1f  %v, power %v, %s at %.1f %.1f, demand %d %d",
+		v.Now.Seconds(), v.Mode, v.Power, moving, v.Axes[0].Is.Deg(), v.Axes[1].Is.Deg(), r.Out.Demand.Az/100, r.Out.Demand.El/100)
+	if v.Lock.Locked {
+		cause := "the operator's Stop"
+		if v.Lock.Cause.Code != guard.None {
+			cause = v.Lock.Cause.Code.String()
+		}
+		stands += fmt.Sprintf(", locked out by %s", cause)
+		if v.Lock.Releasable {
+			stands += ", may be released"
+		}
+	}
+	if v.Permit.Wanted {
+		stands += fmt.Sprintf(", permit %v", v.Permit.Ordered)
+	}
+	return strings.Join(append(lines, stands), "\n")
+}
