@@ -81,23 +81,27 @@ func (a Air) Airless(refracted unit.Angle) unit.Angle {
 const (
 	// lowestBending is the airless elevation, degrees, below which nothing is seen.
 	lowestBending = -1
-	bendingTop    = 5.78
-	bendingBase   = 3.26
+	// The numbers of bending, degrees.
+	bendingA = 6.655
+	bendingB = 3.078
+	bendingC = 3.885
+	bendingD = 5.582
 )
 
-// bending is how much the air raises an airless elevation. Source: ray trace
-// through an exponential atmosphere of 315 units (ITU-R P.453 and P.834), to
-// 0.011 degree at 1 degree and 0.001 from 5 degrees up; the weather of the day makes
-// more difference below 3 degrees. Below -1 degree it fades in proportion to
-// the angle from the nadir, so that it stays monotonic.
+// bending is how much the air raises an airless elevation: the refractivity
+// times the cotangent of an elevation that is kept off the horizon. The numbers
+// are fitted to a ray traced through an exponential atmosphere of 315 units and a scale height
+// of 7.35 km (ITU-R P.453), to 0.004 degree from -0.75 to 90 degrees; the
+// weather of the day makes a larger difference below 3 degrees. Below -1 degree it
+// fades in proportion to the angle from the nadir, which keeps it monotonic.
 func (a Air) bending(airless unit.Angle) unit.Angle {
-	el := airless.Deg()
+	el := min(airless.Deg(), 90)
 	fade := 1.0
 	if el < lowestBending {
 		fade = max(0, (el+90)/(lowestBending+90))
 		el = lowestBending
 	}
-	el = min(el, 90)
-	bent := math.Tan((90-el-bendingTop/(el+bendingBase))*degree) * a.Refractivity() * 1e-6
+	lifted := el + bendingA/(el+bendingB+bendingC/(el+bendingD))
+	bent := a.Refractivity() * 1e-6 / math.Tan(lifted*degree)
 	return unit.Angle(max(0, bent) * fade)
 }
