@@ -36,7 +36,7 @@ func Number(v float64, decimals int) string {
 // Signed returns v as Number does, with a plus sign where it is positive.
 func Signed(v float64, decimals int) string {
 	text := Number(v, decimals)
-	if v > 0 && strings.Trim(text, "0.") != "" {
+	if text != Missing && v > 0 && strings.Trim(text, "0.") != "" {
 		return "+" + text
 	}
 	return text

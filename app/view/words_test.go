@@ -1,0 +1,324 @@
+package view_test
+
+import (
+	"math"
+	"testing"
+	"time"
+
+	"github.com/soniakeys/unit"
+
+	"beamhelm/app/desk"
+	"beamhelm/app/panel/stage"
+	"beamhelm/app/view"
+)
+
+// now returns the invented status of tracking, changed.
+func now(change func(*desk.Status)) view.Now {
+	s := stage.Tracking()
+	if change != nil {
+		change(&s)
+	}
+	return view.At(&s, 1, 0)
+}
+
+func down(s *desk.Status) {
+	s.Target.Up = false
+	s.Target.Rise = s.At.Add(100 * time.Minute)
+}
+
+func TestActivity(t *testing.T) {
+	rows := []struct {
+		name        string
+		change      func(*desk.Status)
+		head, under string
+	}{
+		{"tracking", nil, "Tracking the Moon", "sets in 11 h 12 min"},
+		{"waiting", func(s *desk.Status) { down(s); s.Activity = desk.Waiting }, "Waiting for the Moon", "rises 17:44, in 1 h 40 min"},
+		{"resting", func(s *desk.Status) { s.Activity, s.Power = desk.Resting, desk.PowerOff }, "Resting", "drive power off"},
+		{"stowed", func(s *desk.Status) { s.Activity, s.Going, s.Power = desk.Stowed, "wind stow", desk.PowerOff }, "In wind stow", "drive power off"},
+		{"stowing", func(s *desk.Status) { s.Activity, s.Going = desk.Stowing, "snow stow" }, "Going to snow stow", "sets in 11 h 12 min"},
+		{"locked out", func(s *desk.Status) { s.Activity, s.Lock = desk.LockedOut, desk.Lock{Locked: true, Cause: "link lost"} }, "Locked out", "link lost"},
+		{"without a name", func(s *desk.Status) { s.Activity, s.Going = desk.Slewing, "" }, "Slewing", "sets in 11 h 12 min"},
+		{"at the dish", func(s *desk.Status) { s.Activity, s.Working = desk.Holding, true }, "Holding", "working at the dish"},
+		{"link lost", func(s *desk.Status) { s.Link.State = desk.LinkLost }, "Not known", "last: tracking the Moon"},
+	}
+	for _, row := range rows {
+		got := view.Activity(now(row.change))
+		if got.Head.Words != row.head || got.Under.Words != row.under {
+			t.Errorf("%s: %q, %q, want %q, %q", row.name, got.Head.Words, got.Under.Words, row.head, row.under)
+		}
+	}
+}
+
+func TestEveryActivityHasWords(t *testing.T) {
+	for activity := desk.Resting; activity <= desk.LockedOut; activity++ {
+		if got := view.Activity(now(func(s *desk.Status) { s.Activity = activity })); got.Head.Words == "Not known" {
+			t.Errorf("activity %d has no words", activity)
+		}
+	}
+}
+
+func TestOldIsNeverShownAsLive(t *testing.T) {
+	s := stage.Tracking()
+	for name, n := range map[string]view.Now{
+		"silent loop": view.At(&s, 1, view.LostAfter),
+		"link lost":   now(func(s *desk.Status) { s.Link.State = desk.LinkLost }),
+		"refused":     now(func(s *desk.Status) { s.Link.State = desk.LinkRefused }),
+		"opening":     now(func(s *desk.Status) { s.Link.State = desk.LinkOpening }),
+	} {
+		if n.Live {
+			t.Errorf("%s: counts as live", name)
+		}
+		for index := range n.Axes {
+			lane := view.LaneOf(n, index)
+			if lane.Is.Tone != view.Old || lane.Want.Tone != view.Old || lane.Mark.Words != "last known" {
+				t.Errorf("%s: %s is shown as live: %+v", name, view.AxisName(index), lane)
+			}
+		}
+		for _, group := range view.Groups(n) {
+			for _, line := range group.Lines {
+				if line.Tone != view.Old {
+					t.Errorf("%s: reading %s is shown as live", name, line.Name)
+				}
+			}
+		}
+		if view.MoveBlocked(n) == "" || view.TrackBlocked(n) == "" {
+			t.Errorf("%s: motion is offered", name)
+		}
+		if !view.CanMove(n) {
+			t.Errorf("%s: the dish may move for all that is known", name)
+		}
+	}
+	if view.LostAfter+100*time.Millisecond > time.Second {
+		t.Errorf("lost contact shows after %v and a tick, want within 1 s", view.LostAfter)
+	}
+}
+
+func TestLane(t *testing.T) {
+	rows := []struct {
+		name   string
+		change func(*desk.Status)
+		want   view.Lane
+	}{
+		{"tracking", nil, view.Lane{
+			Is: view.Phrase{Words: "116.53", Tone: view.Measured}, Mark: view.Phrase{Words: "est.", Tone: view.Faint},
+			Want: view.Phrase{Words: "wants 116.58°", Tone: view.Wanted}, Own: view.Phrase{Words: "Moon 116.45°", Tone: view.Faint},
+			Motion: view.Phrase{Words: "right 0.004°/s · 0.6 A", Tone: view.Faint},
+		}},
+		{"not trusted", func(s *desk.Status) { s.Axes[0].Trusted = false }, view.Lane{
+			Is: view.Phrase{Words: "116.53", Tone: view.Old}, Mark: view.Phrase{Words: "not trusted", Tone: view.Attention},
+			Want: view.Phrase{Words: "wants 116.58°", Tone: view.Wanted}, Own: view.Phrase{Words: "Moon 116.45°", Tone: view.Faint},
+			Motion: view.Phrase{Words: "right 0.004°/s · 0.6 A", Tone: view.Faint},
+		}},
+		{"at an end, without current, counted", func(s *desk.Status) {
+			s.Axes[0].EndLow, s.Axes[0].CurrentA, s.Axes[0].HasWant, s.Axes[0].Estimated = true, math.NaN(), false, false
+			s.Target.Choice.Kind = desk.NoBody
+		}, view.Lane{
+			Is: view.Phrase{Words: "116.53", Tone: view.Measured}, Want: view.Phrase{Words: "wants nothing", Tone: view.Faint},
+			Own: view.Phrase{Words: "no target", Tone: view.Faint}, Motion: view.Phrase{Words: "counter-clockwise end", Tone: view.Attention},
+		}},
+		{"not fitted", func(s *desk.Status) { s.Axes[0] = desk.Axis{} },
+			view.Lane{Is: view.Phrase{Words: view.Missing, Tone: view.Old}, Mark: view.Phrase{Words: "not fitted", Tone: view.Faint}}},
+	}
+	for _, row := range rows {
+		if got := view.LaneOf(now(row.change), view.Azimuth); got != row.want {
+			t.Errorf("%s:\n got %+v\nwant %+v", row.name, got, row.want)
+		}
+	}
+}
+
+func TestMotion(t *testing.T) {
+	rows := []struct {
+		axis  desk.Axis
+		index int
+		want  string
+	}{
+		{desk.Axis{Moving: true, RatePerS: unit.AngleFromDeg(-1.5)}, view.Azimuth, "left 1.50°/s"},
+		{desk.Axis{Moving: true, RatePerS: unit.AngleFromDeg(0.02)}, view.Elevation, "up 0.020°/s"},
+		{desk.Axis{Moving: true, RatePerS: unit.AngleFromDeg(-0.5)}, view.Elevation, "down 0.50°/s"},
+		{desk.Axis{RatePerS: unit.AngleFromDeg(1)}, view.Azimuth, "still"},
+		{desk.Axis{Moving: true, RatePerS: unit.Angle(math.NaN())}, view.Azimuth, "still"},
+	}
+	for _, row := range rows {
+		if got := view.Motion(row.axis, row.index); got != row.want {
+			t.Errorf("%v: %q, want %q", row.axis.RatePerS.Deg(), got, row.want)
+		}
+	}
+}
+
+func TestBlocked(t *testing.T) {
+	rows := []struct {
+		name   string
+		change func(*desk.Status)
+		move   string
+		track  string
+	}{
+		{"free", nil, "", ""},
+		{"no power", func(s *desk.Status) { s.Power = desk.PowerOff }, "power the drives first", "power the drives first"},
+		{"coming on", func(s *desk.Status) { s.Power = desk.PowerComingOn }, "drive power is coming on", "drive power is coming on"},
+		{"locked out", func(s *desk.Status) { s.Lock.Locked = true }, "locked out: release first", "locked out: release first"},
+		{"at the dish", func(s *desk.Status) { s.Working = true }, "working at the dish is set", "working at the dish is set"},
+		{"not trusted", func(s *desk.Status) { s.Axes[1].Trusted = false }, "reference the position first", "reference the position first"},
+		{"an axis that is not fitted needs no trust", func(s *desk.Status) { s.Axes[1] = desk.Axis{} }, "", ""},
+		{"no target", func(s *desk.Status) { s.Target = desk.Target{} }, "", "choose a target first"},
+		{"the target is down", down, "", ""},
+		{"the target never rises", func(s *desk.Status) { s.Target.Up, s.Target.Rise = false, time.Time{} }, "", "the Moon does not rise"},
+	}
+	for _, row := range rows {
+		n := now(row.change)
+		if move, track := view.MoveBlocked(n), view.TrackBlocked(n); move != row.move || track != row.track {
+			t.Errorf("%s: %q and %q, want %q and %q", row.name, move, track, row.move, row.track)
+		}
+	}
+}
+
+func TestCanMove(t *testing.T) {
+	still := func(s *desk.Status) { s.Power, s.Moving, s.Activity = desk.PowerOff, false, desk.Resting }
+	rows := []struct {
+		name   string
+		change func(*desk.Status)
+		want   bool
+	}{
+		{"at rest without power", still, false},
+		{"powered", func(s *desk.Status) { still(s); s.Power = desk.PowerOn }, true},
+		{"moving without power", func(s *desk.Status) { still(s); s.Moving = true }, true},
+		{"a start is announced", func(s *desk.Status) { still(s); s.Starting, s.StartingIn = "Slewing", time.Second }, true},
+		{"waiting for the target", func(s *desk.Status) { still(s); s.Activity = desk.Waiting }, true},
+	}
+	for _, row := range rows {
+		if got := view.CanMove(now(row.change)); got != row.want {
+			t.Errorf("%s: %v, want %v", row.name, got, row.want)
+		}
+	}
+}
+
+func TestStopWords(t *testing.T) {
+	rows := []struct {
+		state desk.StopState
+		lost  bool
+		want  string
+	}{
+		{desk.StopNone, false, ""},
+		{desk.StopAsked, false, "stop asked"},
+		{desk.StopAsked, true, "stop asked, standstill not known"},
+		{desk.StopStanding, false, "standing still, confirmed"},
+	}
+	for _, row := range rows {
+		got := view.StopWords(now(func(s *desk.Status) {
+			s.Stop = row.state
+			if row.lost {
+				s.Link.State = desk.LinkLost
+			}
+		}))
+		if got.Words != row.want {
+			t.Errorf("state %d: %q, want %q", row.state, got.Words, row.want)
+		}
+	}
+}
+
+func TestBanner(t *testing.T) {
+	rows := []struct {
+		name                   string
+		change                 func(*desk.Status)
+		head                   string
+		release, ready, cancel bool
+	}{
+		{"nothing to say", nil, "", false, false, false},
+		{"locked out, the cause stands", func(s *desk.Status) { s.Lock = desk.Lock{Locked: true, Cause: "link lost", Next: "Look."} },
+			"Locked out: link lost", true, false, false},
+		{"locked out, the cause is gone", func(s *desk.Status) { s.Lock = desk.Lock{Locked: true, Cause: "link lost", Releasable: true} },
+			"Locked out: link lost", true, true, false},
+		{"a start is announced", func(s *desk.Status) { s.Starting, s.StartingIn = "Slewing to the Moon", 4200*time.Millisecond },
+			"Slewing to the Moon in 5 s", false, false, true},
+		{"set while tracking", func(s *desk.Status) { down(s); s.Activity = desk.Holding }, "The Moon has set", false, false, false},
+	}
+	for _, row := range rows {
+		got := view.BannerOf(now(row.change))
+		if got.Head != row.head || got.Release != row.release || got.ReleaseReady != row.ready || got.Cancel != row.cancel {
+			t.Errorf("%s: %+v", row.name, got)
+		}
+		if row.head != "" && got.Next == "" {
+			t.Errorf("%s: no next step is named", row.name)
+		}
+	}
+}
+
+func TestLinkWords(t *testing.T) {
+	s := stage.Tracking()
+	if got := view.Link(view.At(&s, 1, 3*time.Second)); got.Head.Words != "Contact lost" || got.Head.Tone != view.Alarming {
+		t.Errorf("a silent loop: %+v", got)
+	}
+	for state, want := range map[desk.LinkState]string{
+		desk.LinkGood: "Link good", desk.LinkWaiting: "Link waiting", desk.LinkLost: "Link lost",
+		desk.LinkRefused: "No link", desk.LinkOpening: "Opening the link",
+	} {
+		if got := view.Link(now(func(s *desk.Status) { s.Link.State = state })); got.Head.Words != want {
+			t.Errorf("state %d: %q, want %q", state, got.Head.Words, want)
+		}
+	}
+}
+
+func TestAlarmLine(t *testing.T) {
+	alarm := func(grade desk.Grade, seen bool) desk.Alarm {
+		return desk.Alarm{Grade: grade, Seen: seen, Words: "words", Stands: true}
+	}
+	rows := []struct {
+		alarms []desk.Alarm
+		want   string
+		tone   view.Tone
+	}{
+		{nil, "No alarms", view.Faint},
+		{[]desk.Alarm{alarm(desk.Warning, true)}, "1 warning, seen", view.Attention},
+		{[]desk.Alarm{alarm(desk.Warning, true), alarm(desk.Warning, false)}, "2 warnings", view.Attention},
+		{[]desk.Alarm{alarm(desk.AlarmGrade, false), alarm(desk.Warning, false)}, "1 alarm", view.Alarming},
+	}
+	for _, row := range rows {
+		if got := view.AlarmLine(row.alarms).Head; got.Words != row.want || got.Tone != row.tone {
+			t.Errorf("%+v, want %q", got, row.want)
+		}
+	}
+}
+
+func TestScale(t *testing.T) {
+	none := math.NaN()
+	rows := []struct {
+		name    string
+		reading desk.Reading
+		want    view.Scale
+	}{
+		{"both limits", desk.Reading{Low: 20, High: 30, WarnLow: 22, WarnHigh: 29, AlarmLow: none, AlarmHigh: none, Value: 25}, view.Scale{From: 0.2, To: 0.9, At: 0.5}},
+		{"none", desk.Reading{Low: 0, High: 10, WarnLow: none, WarnHigh: none, AlarmLow: none, AlarmHigh: none, Value: 12}, view.Scale{From: 0, To: 1, At: 1}},
+		{"an alarm limit alone", desk.Reading{Low: 0, High: 10, WarnLow: none, WarnHigh: none, AlarmLow: 2, AlarmHigh: none, Value: -5}, view.Scale{From: 0.2, To: 1, At: 0}},
+	}
+	for _, row := range rows {
+		got := view.ScaleOf(row.reading)
+		if math.Abs(got.From-row.want.From)+math.Abs(got.To-row.want.To)+math.Abs(got.At-row.want.At) > 1e-9 {
+			t.Errorf("%s: %+v, want %+v", row.name, got, row.want)
+		}
+	}
+	if got := view.ScaleOf(desk.Reading{}); !math.IsNaN(got.At) {
+		t.Errorf("without a scale: %+v", got)
+	}
+}
+
+func TestOfferWords(t *testing.T) {
+	offer := func(degrees float64) desk.Axis {
+		return desk.Axis{Fitted: true, HasOffer: true, Offered: unit.AngleFromDeg(degrees)}
+	}
+	rows := []struct {
+		axis  desk.Axis
+		index int
+		want  string
+	}{
+		{offer(116.53), view.Azimuth, "Azimuth 116.53°, cable turn 0, facing 116.53°"},
+		{offer(-43.5), view.Azimuth, "Azimuth −43.50°, cable turn −1, facing 316.50°"},
+		{offer(380), view.Azimuth, "Azimuth 380.00°, cable turn +1, facing 20.00°"},
+		{offer(40), view.Elevation, "Elevation 40.00°"},
+		{desk.Axis{Fitted: true}, view.Azimuth, "Azimuth: nothing to offer"},
+	}
+	for _, row := range rows {
+		if got := view.OfferWords(row.axis, row.index); got != row.want {
+			t.Errorf("%q, want %q", got, row.want)
+		}
+	}
+}
