@@ -26,10 +26,9 @@ type travel struct {
 	// Quiet is the time since the last count. Rested: it has been long since this sign began.
 	Quiet  time.Duration
 	Rested bool
-	// From is the count, Model the travel that the drive should have given and
-	// Spent the same without its sign, since slow motion began.
-	From         int32
-	Model, Spent float64
+	// Gone is the travel, Model that which the drive should have given and Spent
+	// the same without its sign, in slow motion, all fading over a minute.
+	Gone, Model, Spent float64
 	// Heat of the motor, 1 where it bears no more.
 	Heat float64
 	// Impossible is the last reading of impossible transitions, Slips the recent
@@ -45,7 +44,7 @@ const longestGap = 2000
 func (t *travel) update(c *AxisConfig, f *AxisFacts, millis uint32) {
 	gap := millis - t.Millis
 	if !t.Have || gap > longestGap {
-		*t = travel{Have: true, Counts: f.Counts, Millis: millis, Heat: t.Heat, Impossible: f.Impossible, From: f.Counts}
+		*t = travel{Have: true, Counts: f.Counts, Millis: millis, Heat: t.Heat, Impossible: f.Impossible}
 		t.begin(c, f, signOf(f.Applied))
 		// Nobody knows how fast it was when it was seen last.
 		t.Coast = coasting(c, c.TopSpeed.Rad())
@@ -65,7 +64,7 @@ func (t *travel) update(c *AxisConfig, f *AxisFacts, millis uint32) {
 	t.warm(c, f, seconds)
 	t.Slips = t.Slips*math.Exp(-seconds/60) + float64(f.Impossible-t.Impossible)
 	t.Impossible = f.Impossible
-	t.slow(c, f, seconds)
+	t.slow(c, f, moved, seconds)
 
 	if sign := signOf(f.Applied); sign != t.Sign {
 		t.begin(c, f, sign)
@@ -105,21 +104,21 @@ func (t *travel) rest(c *AxisConfig) {
 		t.Rested = true
 		t.Coast = c.Coast.Rad()
 		t.Lowest, t.Highest = t.Counts, t.Counts
-		t.From, t.Model, t.Spent = t.Counts, 0, 0
 	}
 }
 
 // slow compares, at rest and in pushes, how far the axis went with how far it
 // was driven: a worm that slips shows even where it is driven back each time.
-func (t *travel) slow(c *AxisConfig, f *AxisFacts, seconds float64) {
-	size := math.Abs(f.Applied)
-	if math.Abs(t.Rate) > 0.3*c.TopSpeed.Rad() {
-		t.From, t.Model, t.Spent = f.Counts, 0, 0
+func (t *travel) slow(c *AxisConfig, f *AxisFacts, moved, seconds float64) {
+	if math.Abs(t.Rate) > 0.3*c.TopSpeed.Rad() || t.Quiet >= 10*time.Second && f.Applied == 0 {
+		t.Gone, t.Model, t.Spent = 0, 0, 0
 		return
 	}
-	by := c.TopSpeed.Rad() * max(0, size-c.LeastDrive/2) * seconds
-	t.Model += math.Copysign(by, f.Applied)
-	t.Spent += by
+	by := c.TopSpeed.Rad() * max(0, math.Abs(f.Applied)-c.LeastDrive/2) * seconds
+	fade := math.Exp(-seconds / 60)
+	t.Gone = t.Gone*fade + moved
+	t.Model = t.Model*fade + math.Copysign(by, f.Applied)
+	t.Spent = t.Spent*fade + by
 }
 
 // owe adds the travel that the drive should have given in this time.
@@ -189,8 +188,8 @@ func (t *travel) stray(c *AxisConfig) bool {
 // slipping: slow travel unlike its drive, well beyond the slack and most of what
 // the drive should have given.
 func (t *travel) slipping(c *AxisConfig) bool {
-	gone := float64(t.Counts-t.From) - counted(c, t.Model)
-	return t.Have && math.Abs(gone) > slack(c)+8+counted(c, t.Coast)+0.7*counted(c, t.Spent) && float64(signOf(gone))*t.Model <= 0
+	unlike := t.Gone - t.Model
+	return t.Have && counted(c, math.Abs(unlike)) > slack(c)+8+counted(c, t.Coast+0.7*t.Spent) && float64(signOf(unlike))*t.Model <= 0
 }
 
 // fast: counts faster than the axis can go.

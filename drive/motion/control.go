@@ -140,7 +140,7 @@ func (a *Axis) planRun(d *Drive, bounds Bounds, g *Goal, b *Body, h float64) flo
 		return 0
 	}
 	p := &a.Profile
-	if way == 0 || way*p.V < 0 || math.Abs(p.V) > math.Abs(speed)+bounds.Jerk*h*h {
+	if little := bounds.Jerk * h * h; way == 0 || way*p.V < -little || math.Abs(p.V) > math.Abs(speed)+little {
 		return a.along(d, bounds, p.P+bounds.stop(p.V, p.A), 0, b, h)
 	}
 	bounds.Speed = math.Abs(speed)
