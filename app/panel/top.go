@@ -149,7 +149,6 @@ type alarmBox struct {
 	under  *widget.Text
 	ring   *canvas.Rectangle
 	list   *alarmList
-	count  int
 	object fyne.CanvasObject
 }
 

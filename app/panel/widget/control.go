@@ -1,3 +1,6 @@
+// Package widget is what the window is made of: palettes and theme, texts,
+// buttons, arrows, entries, menus and sheets. Each forwards what it does not use,
+// Esc above all, follows the palette, and can be found by name.
 package widget
 
 import (

@@ -5,6 +5,7 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/driver/desktop"
 	"fyne.io/fyne/v2/test"
 
@@ -185,7 +186,7 @@ func TestSheets(t *testing.T) {
 	content := Column(4, Fixed(button))
 	w, _ := window(t, content)
 	open := NewOpen(w.Canvas(), func() float32 { return 50 })
-	w.SetContent(fyne.NewContainerWithoutLayout(content, open.Object()))
+	w.SetContent(container.NewWithoutLayout(content, open.Object()))
 	open.Object().Resize(w.Canvas().Size())
 	w.Canvas().Focus(button)
 
@@ -211,7 +212,7 @@ func TestMenuWalksAndPicks(t *testing.T) {
 	button := NewButton("Open", "open", "", nil)
 	w, _ := window(t, button)
 	open := NewOpen(w.Canvas(), func() float32 { return 0 })
-	w.SetContent(fyne.NewContainerWithoutLayout(button, open.Object()))
+	w.SetContent(container.NewWithoutLayout(button, open.Object()))
 	open.Object().Resize(w.Canvas().Size())
 	picked := ""
 	items := []Item{}

@@ -1,0 +1,209 @@
+package panel
+
+import (
+	"testing"
+	"testing/synctest"
+	"time"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/test"
+	"github.com/soniakeys/unit"
+
+	"beamhelm/app/desk"
+	"beamhelm/app/panel/stage"
+	"beamhelm/app/view"
+)
+
+func degrees(d float64) unit.Angle { return unit.AngleFromDeg(d) }
+
+func nearly(a, b float64) bool { return a-b < 1e-9 && b-a < 1e-9 }
+
+// near says whether two choices differ by rounding alone.
+func near(a, b desk.BodyChoice) bool {
+	return a.Kind == b.Kind && nearly(a.Az.Deg(), b.Az.Deg()) && nearly(a.El.Deg(), b.El.Deg()) &&
+		nearly(a.RA.Deg(), b.RA.Deg()) && nearly(a.Dec.Deg(), b.Dec.Deg())
+}
+
+func TestArrowKeys(t *testing.T) {
+	w, d := open(t, least, nil)
+	d.Asked()
+	synctest.Test(t, func(t *testing.T) {
+		w.keys.down(&fyne.KeyEvent{Name: fyne.KeyRight})
+		time.Sleep(100 * time.Millisecond)
+		w.keys.up(&fyne.KeyEvent{Name: fyne.KeyRight})
+		synctest.Wait()
+		if got := d.Asked(); len(got) != 1 || got[0].Kind != desk.Nudge || !nearly(got[0].Az.Deg(), 0.1) {
+			t.Errorf("a tap asks for %+v", got)
+		}
+		w.keys.down(&fyne.KeyEvent{Name: fyne.KeyDown})
+		time.Sleep(600 * time.Millisecond)
+		synctest.Wait()
+		w.keys.end() // the window lost the focus
+		held := d.Asked()
+		time.Sleep(time.Second)
+		w.keys.up(&fyne.KeyEvent{Name: fyne.KeyDown})
+		synctest.Wait()
+		if len(held) != 3 || held[0].Kind != desk.Jog || held[0].El != -1 {
+			t.Errorf("held for 0.6 s it asks for %+v", held)
+		}
+		if after := d.Asked(); len(after) != 0 {
+			t.Errorf("after the focus was lost it asks for %+v", after)
+		}
+	})
+}
+
+func TestArrowsRestWhileSomethingIsOpen(t *testing.T) {
+	w, d := open(t, least, nil)
+	w.Press("place-button")
+	d.Asked()
+	w.keys.down(&fyne.KeyEvent{Name: fyne.KeyUp})
+	w.keys.up(&fyne.KeyEvent{Name: fyne.KeyUp})
+	w.keys.letter('t')
+	if got := d.Asked(); len(got) != 0 {
+		t.Errorf("asks for %+v", got)
+	}
+}
+
+func TestLetters(t *testing.T) {
+	rows := []struct {
+		letter rune
+		want   desk.Order
+	}{
+		{'m', desk.Order{Kind: desk.Choose, Body: desk.BodyChoice{Kind: desk.Moon}}},
+		{'S', desk.Order{Kind: desk.Choose, Body: desk.BodyChoice{Kind: desk.Sun}}},
+		{'t', desk.Order{Kind: desk.Track}},
+		{'h', desk.Order{Kind: desk.Hold}},
+		{'b', desk.Order{Kind: desk.TrimBack}},
+	}
+	w, d := open(t, least, nil)
+	for _, row := range rows {
+		d.Asked()
+		w.window.Canvas().OnTypedRune()(row.letter)
+		if got := d.Asked(); len(got) != 1 || got[0] != row.want {
+			t.Errorf("%c asks for %+v, want %+v", row.letter, got, row.want)
+		}
+	}
+	w.keys.letter('3')
+	if w.with.Hand.Step() != 1 || !w.Layout().Control["nudge-step-1"].On {
+		t.Errorf("3 makes the step %v", w.with.Hand.Step())
+	}
+}
+
+func TestFollower(t *testing.T) {
+	test.NewTempApp(t)
+	synctest.Test(t, func(t *testing.T) {
+		d := stage.New(stage.Tracking())
+		var shown []view.Now
+		quit := false
+		f := newFollower(d, func(now view.Now) { shown = append(shown, now) }, func() { quit = true })
+		f.start()
+		for range 10 {
+			time.Sleep(100 * time.Millisecond)
+			d.Set(stage.Tracking())
+		}
+		synctest.Wait()
+		if n := len(shown); n < 9 || n > 11 || d.Signs() != n || !shown[n-1].Live {
+			t.Errorf("%d ticks and %d signs of life in a second, live %v", n, d.Signs(), shown[n-1].Live)
+		}
+		time.Sleep(time.Second) // the loop is silent
+		synctest.Wait()
+		if last := shown[len(shown)-1]; last.Live {
+			t.Errorf("after a second of silence the status counts as live, silence %v", last.Silence)
+		}
+		f.end()
+		f.end()
+		synctest.Wait()
+		if !quit {
+			t.Error("the follower's last act is to quit")
+		}
+		n := len(shown)
+		time.Sleep(time.Second)
+		if len(shown) != n {
+			t.Error("it goes on after its end")
+		}
+	})
+}
+
+func TestClosing(t *testing.T) {
+	still := func(s *desk.Status) { s.Power, s.Moving, s.Activity = desk.PowerOff, false, desk.Resting }
+	ended := func(w *Window) bool {
+		select {
+		case <-w.follow.ended:
+			return true
+		default:
+			return false
+		}
+	}
+	w, _ := open(t, least, still)
+	w.askToClose()
+	if !ended(w) {
+		t.Error("at rest the window closes at once")
+	}
+
+	w, d := open(t, least, nil)
+	w.askToClose()
+	if ended(w) || !w.with.Open.Covers() {
+		t.Fatal("while tracking it asks first")
+	}
+	d.Asked()
+	w.Press("close-accept")
+	if got := d.Asked(); len(got) != 1 || got[0].Kind != desk.Stop {
+		t.Errorf("accepting asks for %+v", got)
+	}
+	status := stage.Tracking()
+	status.Stop = desk.StopAsked
+	w.show(view.At(&status, 12, 0))
+	if ended(w) {
+		t.Error("it closes before the dish stands")
+	}
+	still(&status)
+	status.Stop = desk.StopStanding
+	w.show(view.At(&status, 14, 0))
+	if !ended(w) {
+		t.Error("it stays open though the standstill is confirmed")
+	}
+
+	w, _ = open(t, least, nil)
+	w.askToClose()
+	w.Press("close-keep")
+	if ended(w) || w.with.Open.Covers() || w.closer != nil {
+		t.Error("keeping it open leaves something behind")
+	}
+	w.askToClose()
+	w.Press("close-accept")
+	moving := stage.Tracking()
+	w.show(view.At(&moving, 10+uint64(closeAfter/tickEvery), 0))
+	if w.Layout().Control["close-accept"].Words != "Close all the same" {
+		t.Error("when the standstill is not confirmed it offers to close all the same")
+	}
+	w.Press("close-accept")
+	if !ended(w) {
+		t.Error("closing all the same closes")
+	}
+}
+
+func TestPracticeIsMarked(t *testing.T) {
+	w, _ := open(t, least, nil)
+	if _, shown := w.Layout().Control["practice"]; !shown {
+		t.Error("practice has no mark")
+	}
+	w, _ = open(t, least, func(s *desk.Status) { s.Practice = false })
+	if _, shown := w.Layout().Control["practice"]; shown {
+		t.Error("a real dish is marked as practice")
+	}
+}
+
+func TestReleaseOnlyWhenLockedOut(t *testing.T) {
+	w, _ := open(t, least, nil)
+	if _, shown := w.Layout().Control["release"]; shown {
+		t.Error("release is offered without a lock-out")
+	}
+	w, _ = open(t, least, func(s *desk.Status) { s.Lock = desk.Lock{Locked: true, Cause: "link lost", Next: "Look at the plug."} })
+	controls := w.Layout().Control
+	if release, shown := controls["release"]; !shown || release.Enabled {
+		t.Errorf("locked out with its cause standing: shown %v, %+v", shown, release)
+	}
+	if controls["banner"].Words != "Locked out: link lost" || controls["banner-next"].Words != "Look at the plug." {
+		t.Errorf("cause and next step: %q, %q", controls["banner"].Words, controls["banner-next"].Words)
+	}
+}

@@ -1,0 +1,313 @@
+package panel
+
+import (
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/driver/desktop"
+	"fyne.io/fyne/v2/test"
+
+	"beamhelm/app/desk"
+	"beamhelm/app/panel/stage"
+	"beamhelm/app/panel/widget"
+	"beamhelm/app/view"
+)
+
+// open returns a window of the invented evening, changed, of a size.
+func open(t *testing.T, size fyne.Size, change func(*desk.Status)) (*Window, *stage.Desk) {
+	t.Helper()
+	app := test.NewTempApp(t)
+	status := stage.Tracking()
+	if change != nil {
+		change(&status)
+	}
+	d := stage.New(status)
+	w := New(app, d, Config{})
+	t.Cleanup(w.window.Close)
+	w.window.Resize(size)
+	w.show(view.At(d.Status(), 10, 0))
+	return w, d
+}
+
+// least is the least size that the window must fit in whole.
+var least = fyne.NewSize(1340, 660)
+
+// kinds returns the kinds of orders.
+func kinds(orders []desk.Order) []desk.OrderKind {
+	var all []desk.OrderKind
+	for _, order := range orders {
+		all = append(all, order.Kind)
+	}
+	return all
+}
+
+// focusable returns every visible control that takes the keyboard, by name.
+func focusable(t *testing.T, w *Window) map[string]fyne.Focusable {
+	t.Helper()
+	found := map[string]fyne.Focusable{}
+	widget.Walk(w.parts, func(object fyne.CanvasObject) {
+		control, ok := object.(fyne.Focusable)
+		if !ok {
+			return
+		}
+		named, ok := object.(widget.Named)
+		if !ok || named.ControlName() == "" {
+			t.Errorf("%T takes the keyboard and has no name", object)
+			return
+		}
+		if found[named.ControlName()] != nil {
+			t.Errorf("two controls are named %s", named.ControlName())
+		}
+		found[named.ControlName()] = control
+	})
+	return found
+}
+
+func TestEscapeStopsFromEveryControl(t *testing.T) {
+	openers := []string{"", "source-select", "stow", "view-menu-button", "place-button", "reference-button", "worst-alarm"}
+	for _, opener := range openers {
+		t.Run(opener, func(t *testing.T) {
+			w, d := open(t, least, nil)
+			names := []string{}
+			if opener != "" && !w.Press(opener) {
+				t.Fatal("it can't be pressed")
+			}
+			for name := range focusable(t, w) {
+				names = append(names, name)
+			}
+			if len(names) < 10 {
+				t.Fatalf("only %v take the keyboard", names)
+			}
+			for _, name := range names {
+				w.with.Open.Close()
+				if opener != "" {
+					w.Press(opener)
+				}
+				control := focusable(t, w)[name]
+				w.window.Canvas().Focus(control)
+				d.Asked()
+				control.TypedKey(&fyne.KeyEvent{Name: fyne.KeyEscape})
+				if got := kinds(d.Asked()); !slices.Equal(got, []desk.OrderKind{desk.Stop}) {
+					t.Errorf("Esc on %s asks for %v, want a stop", name, got)
+				}
+				if w.with.Open.Covers() {
+					t.Errorf("Esc on %s leaves something open", name)
+				}
+			}
+		})
+	}
+}
+
+func TestEscapeStopsWithoutFocus(t *testing.T) {
+	w, d := open(t, least, nil)
+	w.window.Canvas().OnTypedKey()(&fyne.KeyEvent{Name: fyne.KeyEscape})
+	w.window.Canvas().(test.WindowlessCanvas).(fyne.Shortcutable).TypedShortcut(
+		&desktop.CustomShortcut{KeyName: fyne.KeyPeriod, Modifier: fyne.KeyModifierControl})
+	if got := kinds(d.Asked()); !slices.Equal(got, []desk.OrderKind{desk.Stop, desk.Stop}) {
+		t.Errorf("Esc and Ctrl+. ask for %v", got)
+	}
+}
+
+func TestEveryControlHasATip(t *testing.T) {
+	w, _ := open(t, least, nil)
+	for name, control := range focusable(t, w) {
+		tip, ok := control.(interface{ ToolTip() string })
+		if !ok || tip.ToolTip() == "" {
+			t.Errorf("%s has no tip", name)
+		}
+	}
+}
+
+func TestStopControl(t *testing.T) {
+	w, d := open(t, least, nil)
+	w.foot.stop.MouseDown(&desktop.MouseEvent{})
+	if got := kinds(d.Asked()); !slices.Equal(got, []desk.OrderKind{desk.Stop}) {
+		t.Errorf("pressing STOP asks for %v", got)
+	}
+	rows := []struct {
+		name   string
+		change func(*desk.Status)
+		filled bool
+		words  string
+	}{
+		{"tracking", nil, true, ""},
+		{"at rest", func(s *desk.Status) { s.Power, s.Moving, s.Activity = desk.PowerOff, false, desk.Resting }, false, ""},
+		{"asked", func(s *desk.Status) { s.Stop = desk.StopAsked }, true, "stop asked"},
+		{"confirmed", func(s *desk.Status) { s.Stop = desk.StopStanding }, true, "standing still, confirmed"},
+	}
+	for _, row := range rows {
+		w, _ := open(t, least, row.change)
+		controls := w.Layout().Control
+		if controls["stop"].On != row.filled || controls["stop-state"].Words != row.words {
+			t.Errorf("%s: filled %v, %q", row.name, controls["stop"].On, controls["stop-state"].Words)
+		}
+	}
+}
+
+// The stop control is never covered, nor a click on it caught, whatever is open.
+func TestNothingCoversStop(t *testing.T) {
+	for _, opener := range []string{"source-select", "stow", "place-button", "reference-button", "worst-alarm", "view-menu-button"} {
+		w, d := open(t, least, nil)
+		w.Press(opener)
+		stop := w.Layout().Control["stop"]
+		d.Asked()
+		at := fyne.NewPos(float32(stop.X+stop.W/2), float32(stop.Y+stop.H/2))
+		widget.Walk(w.with.Open.Object(), func(object fyne.CanvasObject) {
+			if object == w.with.Open.Object() {
+				return
+			}
+			from := fyne.CurrentApp().Driver().AbsolutePositionForObject(object)
+			if bottom := from.Y + object.Size().Height; bottom > at.Y-float32(stop.H/2) {
+				t.Errorf("%s: %T reaches down to %v, over STOP at %v", opener, object, bottom, at.Y)
+			}
+		})
+		if w.window.Canvas().Overlays().Top() != nil {
+			t.Errorf("%s: an overlay takes the clicks", opener)
+		}
+	}
+}
+
+func TestFitsWhole(t *testing.T) {
+	w, _ := open(t, least, nil)
+	if size := w.window.Content().MinSize(); size.Width > least.Width || size.Height > least.Height {
+		t.Errorf("the window needs %v, more than %v", size, least)
+	}
+	for _, size := range []fyne.Size{least, {Width: 1366, Height: 720}, {Width: 1440, Height: 900}, {Width: 1920, Height: 1080}} {
+		w, _ := open(t, size, nil)
+		widget.Walk(w.parts, func(object fyne.CanvasObject) {
+			named, ok := object.(widget.Named)
+			if !ok {
+				return
+			}
+			at := fyne.CurrentApp().Driver().AbsolutePositionForObject(object)
+			if at.Y < -100 { // put out of the picture
+				return
+			}
+			if end := at.AddXY(object.Size().Width, object.Size().Height); at.X < 0 || at.Y < 0 || end.X > size.Width+0.5 || end.Y > size.Height+0.5 {
+				t.Errorf("%v: %q reaches from %v to %v", size, named.ControlName(), at, end)
+			}
+			if text, ok := object.(interface{ Cut() bool }); ok && text.Cut() && size != least {
+				t.Errorf("%v: the words of %q are cut", size, named.ControlName())
+			}
+		})
+	}
+}
+
+func TestFiguresDoNotJump(t *testing.T) {
+	w, d := open(t, least, nil)
+	before := w.Layout().Control
+	status := stage.Tracking()
+	status.Axes[0].Is, status.Axes[0].Want, status.Axes[0].Estimated = status.Axes[1].Want*0+0.1, 0.2, false
+	status.At = status.At.Add(time.Hour)
+	d.Set(status)
+	w.show(view.At(d.Status(), 20, 0))
+	after := w.Layout().Control
+	for _, name := range []string{"azimuth-is", "elevation-is", "azimuth-want", "clock", "activity", "trim-cross", "track", "stop"} {
+		if b, a := before[name], after[name]; b.X != a.X || b.Y != a.Y || b.W != a.W {
+			t.Errorf("%s moved from %+v to %+v", name, b, a)
+		}
+	}
+}
+
+func TestOrdersOfControls(t *testing.T) {
+	rows := []struct {
+		name   string
+		change func(*desk.Status)
+		press  []string
+		want   desk.Order
+	}{
+		{"moon", nil, []string{"moon"}, desk.Order{Kind: desk.Choose, Body: desk.BodyChoice{Kind: desk.Moon}}},
+		{"sun", nil, []string{"sun"}, desk.Order{Kind: desk.Choose, Body: desk.BodyChoice{Kind: desk.Sun}}},
+		{"a source", nil, []string{"source-select", "source-Cas A"}, desk.Order{Kind: desk.Choose, Body: desk.BodyChoice{Kind: desk.Source, Name: "Cas A"}}},
+		{"end tracking", nil, []string{"track"}, desk.Order{Kind: desk.Track}},
+		{"track", func(s *desk.Status) { s.Activity = desk.Holding }, []string{"track"}, desk.Order{Kind: desk.Track, On: true}},
+		{"hold", nil, []string{"hold"}, desk.Order{Kind: desk.Hold}},
+		{"band", nil, []string{"band-1296 MHz"}, desk.Order{Kind: desk.BandTo}},
+		{"zero trim", nil, []string{"trim-zero"}, desk.Order{Kind: desk.TrimTo}},
+		{"trim before", nil, []string{"trim-back"}, desk.Order{Kind: desk.TrimBack}},
+		{"power off", nil, []string{"power"}, desk.Order{Kind: desk.Power}},
+		{"power on", func(s *desk.Status) { s.Power = desk.PowerOff }, []string{"power"}, desk.Order{Kind: desk.Power, On: true}},
+		{"park", nil, []string{"park"}, desk.Order{Kind: desk.Park}},
+		{"wind stow", nil, []string{"stow", "wind-stow"}, desk.Order{Kind: desk.WindStow}},
+		{"snow stow", nil, []string{"stow", "snow-stow"}, desk.Order{Kind: desk.SnowStow}},
+		{"working", nil, []string{"working"}, desk.Order{Kind: desk.Working, On: true}},
+		{"withdraw the permit", nil, []string{"permit"}, desk.Order{Kind: desk.Permit}},
+		{"beam on target", nil, []string{"reference-button", "reference-beam"}, desk.Order{Kind: desk.BeamOnTarget}},
+		{"confirm the offer", func(s *desk.Status) { s.Axes[0].Trusted, s.Axes[0].HasOffer, s.Axes[0].Offered = false, true, 2 },
+			[]string{"reference-button", "reference-az-confirm"}, desk.Order{Kind: desk.ReferenceTo, Az: 2}},
+		{"release", func(s *desk.Status) { s.Lock = desk.Lock{Locked: true, Cause: "link lost", Releasable: true} },
+			[]string{"release"}, desk.Order{Kind: desk.Release}},
+		{"cancel a start", func(s *desk.Status) { s.Starting, s.StartingIn = "Slewing", time.Second }, []string{"cancel-start"}, desk.Order{Kind: desk.CancelWarning}},
+		{"all seen", nil, []string{"worst-alarm", "alarms-seen"}, desk.Order{Kind: desk.Seen, Index: -1}},
+	}
+	for _, row := range rows {
+		w, d := open(t, least, row.change)
+		d.Asked()
+		for _, name := range row.press {
+			if !w.Press(name) {
+				t.Errorf("%s: %s can't be pressed", row.name, name)
+			}
+		}
+		if got := d.Asked(); len(got) != 1 || got[0] != row.want {
+			t.Errorf("%s: asks for %+v, want %+v", row.name, got, row.want)
+		}
+	}
+}
+
+func TestPlaceIsEntered(t *testing.T) {
+	rows := []struct {
+		name    string
+		entries map[string]string
+		want    desk.BodyChoice
+		wrong   string
+	}{
+		{"a place", map[string]string{"place-az-entry": "116.5", "place-el-entry": "40"},
+			desk.BodyChoice{Kind: desk.Fixed, Az: degrees(116.5), El: degrees(40)}, ""},
+		{"among the stars", map[string]string{"place-ra-entry": "05 34 31.9", "place-dec-entry": "+22 00 52"},
+			desk.BodyChoice{Kind: desk.Radec, RA: degrees((5 + 34/60. + 31.9/3600) * 15), Dec: degrees(22 + 52/3600.)}, ""},
+		{"too high", map[string]string{"place-az-entry": "1", "place-el-entry": "91"}, desk.BodyChoice{}, "Elevation: "},
+		{"nothing", nil, desk.BodyChoice{}, "Azimuth: "},
+	}
+	for _, row := range rows {
+		w, d := open(t, least, nil)
+		w.Press("place-button")
+		controls := focusable(t, w)
+		for name, text := range row.entries {
+			test.Type(controls[name], text)
+		}
+		d.Asked()
+		w.Press("place-go")
+		asked := d.Asked()
+		if row.wrong != "" {
+			words := w.Layout().Control["place-wrong"].Words
+			if len(asked) != 0 || !strings.HasPrefix(words, row.wrong) {
+				t.Errorf("%s: asks for %v, says %q", row.name, asked, words)
+			}
+			continue
+		}
+		if len(asked) != 1 || !near(asked[0].Body, row.want) || w.with.Open.Covers() {
+			t.Errorf("%s: asks for %+v, want %+v", row.name, asked, row.want)
+		}
+	}
+}
+
+func TestAnglesAreSet(t *testing.T) {
+	w, d := open(t, least, nil)
+	w.Press("reference-button")
+	controls := focusable(t, w)
+	test.Type(controls["reference-az-entry"], "-20")
+	test.Type(controls["reference-el-entry"], "95")
+	d.Asked()
+	w.Press("reference-confirm")
+	if got := d.Asked(); len(got) != 0 {
+		t.Errorf("with a wrong elevation it asks for %v", got)
+	}
+	controls["reference-el-entry"].(*widget.Entry).SetText("")
+	w.Press("reference-confirm")
+	if got := d.Asked(); len(got) != 1 || got[0].Kind != desk.ReferenceTo || got[0].Index != 0 || !nearly(got[0].Az.Deg(), -20) {
+		t.Errorf("asks for %+v, want azimuth −20", got)
+	}
+}
