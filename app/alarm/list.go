@@ -1,0 +1,85 @@
+package alarm
+
+import (
+	"slices"
+	"time"
+)
+
+// Condition is something wrong now.
+type Condition struct {
+	// Key tells conditions apart; the same key is the same trouble.
+	Key   string
+	Grade Grade
+	// Words say what, Next what the operator should do.
+	Words, Next string
+}
+
+// Entry is a condition in the list: new, seen, or cleared and not yet seen.
+type Entry struct {
+	Condition
+	Number int
+	Since  time.Time
+	Seen   bool
+	// Stands is false when it is over and waits to be seen.
+	Stands bool
+}
+
+// List is what stands or has not been seen, worst and newest first. It is a
+// value: Update and See return a new one.
+type List struct {
+	Entries []Entry
+	// Last is the number of the newest entry.
+	Last int
+}
+
+// Update takes in all conditions that stand now. fresh are those that are new.
+func (l List) Update(now time.Time, standing []Condition) (next List, fresh []Entry) {
+	next.Last = l.Last
+	for _, e := range l.Entries {
+		at := slices.IndexFunc(standing, func(c Condition) bool { return c.Key == e.Key })
+		switch {
+		case at >= 0:
+			if standing[at].Grade > e.Grade {
+				e.Seen = false // it has become worse
+			}
+			e.Condition, e.Stands = standing[at], true
+		case e.Seen:
+			continue
+		default:
+			e.Stands = false
+		}
+		next.Entries = append(next.Entries, e)
+	}
+	for _, c := range standing {
+		if slices.ContainsFunc(next.Entries, func(e Entry) bool { return e.Key == c.Key }) {
+			continue
+		}
+		next.Last++
+		e := Entry{Condition: c, Number: next.Last, Since: now, Stands: true}
+		next.Entries = append(next.Entries, e)
+		fresh = append(fresh, e)
+	}
+	slices.SortStableFunc(next.Entries, func(a, b Entry) int {
+		if a.Grade != b.Grade {
+			return int(b.Grade) - int(a.Grade)
+		}
+		return b.Number - a.Number
+	})
+	return next, fresh
+}
+
+// See marks the entry with a number, or with -1 all of them, as seen; what is
+// over and seen leaves the list.
+func (l List) See(number int) List {
+	next := List{Last: l.Last}
+	for _, e := range l.Entries {
+		if number == -1 || e.Number == number {
+			e.Seen = true
+		}
+		if e.Seen && !e.Stands {
+			continue
+		}
+		next.Entries = append(next.Entries, e)
+	}
+	return next
+}
