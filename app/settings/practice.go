@@ -37,7 +37,7 @@ func Default() Settings {
 }
 
 // defaultFeed is a feed of which only the name is known.
-func defaultFeed() Feed { return Feed{Polarisation: LeftCircular, DetectorSlopeMVPerDB: 50} }
+func defaultFeed() Feed { return Feed{Polarisation: LeftCircular, DetectorSlopeMVPerDB: 25} }
 
 // defaultBand is a band of which only name and frequency are known.
 func defaultBand() Band { return Band{ReceiverTemperature: 50, Feeds: nil} }

@@ -1,0 +1,232 @@
+package settings
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+)
+
+// Kind is the kind of value a key takes.
+type Kind uint8
+
+// The kinds.
+const (
+	Number  Kind = iota // any decimal
+	Whole               // a whole number
+	Text                // words on one line
+	Choice              // one of Field.Choices
+	YesNo               // true or false
+	Numbers             // a list of numbers
+	Texts               // a list of words
+	Points              // a list of [azimuth, elevation]
+)
+
+// Field is what is known of one key: the one table that serves reading,
+// writing and whatever shows the settings for changing.
+type Field struct {
+	// Key is the whole key. [] stands for any member of a list, * for either
+	// axis or any reading.
+	Key  string
+	Kind Kind
+	// Unit of the number, as it is written.
+	Unit string
+	// Least and Most are the range of a number, or of each in a list; of a text, of its length in characters.
+	Least, Most float64
+	Choices     []string
+	// Needed says that the key has no usual value and must stand in the file.
+	Needed bool
+	// Usual is the usual value as it is written in the file; empty when Needed.
+	Usual string
+	// Why says what the value is for.
+	Why string
+}
+
+// Allowed says in words what the key may be: "-90 to 90 degrees".
+func (f Field) Allowed() string {
+	span := number(f.Least) + " to " + number(f.Most)
+	if f.Least == f.Most {
+		span = number(f.Most)
+	}
+	if f.Unit != "" {
+		span += " " + f.Unit
+	}
+	switch f.Kind {
+	case Choice:
+		choices := make([]string, len(f.Choices))
+		for i, c := range f.Choices {
+			choices[i] = quoted(c)
+			if f.isNumeric() {
+				choices[i] = c
+			}
+		}
+		last := len(choices) - 1
+		words := strings.Join(choices[:last], ", ") + " or " + choices[last]
+		if f.isNumeric() && f.Unit != "" {
+			words += " " + f.Unit
+		}
+		return words
+	case Whole:
+		return "whole, " + span
+	case Text:
+		if f.Least == 0 {
+			return fmt.Sprintf("text, at most %s characters", number(f.Most))
+		}
+		return fmt.Sprintf("text, %s characters", span)
+	case Texts:
+		return fmt.Sprintf("a list of texts, each of %s characters", span)
+	case YesNo:
+		return "true or false"
+	case Numbers:
+		return "a list of numbers, each " + span
+	case Points:
+		return "a list of [azimuth, elevation] in degrees"
+	}
+	return span
+}
+
+// isNumeric reports that the choices are numbers.
+func (f Field) isNumeric() bool {
+	if len(f.Choices) == 0 {
+		return false
+	}
+	_, err := strconv.Atoi(f.Choices[0])
+	return err == nil
+}
+
+// Section is what is said above a section of the file.
+type Section struct {
+	// Key as in Field.
+	Key string
+	// List says that the section may stand several times, up to Most, at least Least.
+	List        bool
+	Least, Most int
+	Why         string
+}
+
+// Sections are the sections of the file, in its order.
+//
+//beamhelm:table
+func Sections() []Section {
+	return []Section{
+		{Key: "station", Why: "Where the dish stands."},
+		{Key: "dish", Why: "The reflector."},
+		{Key: "bands", List: true, Least: 1, Most: MaxBands, Why: "A band; repeat the section for each. The first is the one in use after a start."},
+		{Key: "bands[].feeds", List: true, Least: 1, Most: MaxFeeds, Why: "A feed of the band above; repeat the section for each."},
+		{Key: "link", Why: "The serial line to the enclosure (MODBUS RTU)."},
+		{Key: "axes.*", Why: "An axis. Angles are axis angles; those of azimuth run over the cable wrap and aren't folded to a circle."},
+		{Key: "motion", Why: "Rules of motion that belong to no axis."},
+		{Key: "tracking", Why: "How closely a target is followed. Beamwidths are half-power beamwidths of the band in use."},
+		{Key: "structures", List: true, Most: MaxStructures, Why: "Something the dish must stay above, wherever it goes; repeat the section for each."},
+		{Key: "horizon", Why: "The surveyed horizon; it decides when a target rises and sets."},
+		{Key: "closed_sectors", List: true, Most: MaxClosedSectors, Why: "A part of the sky into which nothing is transmitted; repeat the section for each."},
+		{Key: "permit", Why: "When the leave to transmit is withdrawn. The sequencer alone protects amplifier and preamplifier."},
+		{Key: "park", Why: "The resting place, as axis angles."},
+		{Key: "wind_stow", Why: "Where the dish goes in a storm: usually face up."},
+		{Key: "snow_stow", Why: "Where the dish goes in snow: as low as it can, to let it slide off."},
+		{Key: "wind", Why: "When the wind sends the dish to its wind stow. Set these to what your dish and mount were built for."},
+		{Key: "sun", Why: "A bare dish brings the Sun to a focus: it burns feeds and whoever looks into it."},
+		{Key: "air", Why: "The air at the antenna, for refraction."},
+		{Key: "clock", Why: "The time."},
+		{Key: "periods", Why: "The turns of a timed contact."},
+		{Key: "meter", Why: "The noise detector."},
+		{Key: "readings", Why: "The limits of the enclosure's readings, a line each. A limit left out isn't judged; a reading left out has its usual limits."},
+		{Key: "readings.*", Why: "The limits of one reading, in its unit."},
+	}
+}
+
+// Fields are all keys, in the order of the file.
+func Fields() []Field {
+	fields := rows()
+	kinds, usual := kindsByKey(), usualByKey()
+	for i := range fields {
+		f := &fields[i]
+		f.Kind = kinds[f.Key]
+		if len(f.Choices) > 0 {
+			f.Kind = Choice
+		}
+		if !f.Needed {
+			f.Usual = usual[f.Key]
+		}
+	}
+	return fields
+}
+
+// schema finds fields and sections by key.
+type schema struct {
+	fields   map[string]Field
+	sections map[string]Section
+	readings map[string]Reading
+}
+
+func newSchema() schema {
+	s := schema{map[string]Field{}, map[string]Section{}, map[string]Reading{}}
+	for _, f := range Fields() {
+		s.fields[f.Key] = f
+	}
+	for _, section := range Sections() {
+		s.sections[section.Key] = section
+	}
+	for _, r := range Readings() {
+		s.readings[r.Key] = r
+	}
+	return s
+}
+
+// field returns what is known of a key of real settings, such as
+// bands[0].mhz; ok is false where there is no such key.
+func (s schema) field(key string) (f Field, ok bool) {
+	f, ok = s.fields[patternOf(key)]
+	if !ok || !strings.HasPrefix(key, "readings.") {
+		return f, ok
+	}
+	parts := strings.Split(key, ".")
+	reading, known := s.readings[parts[1]]
+	if !known {
+		return f, false
+	}
+	switch parts[2] {
+	case "hold_s":
+	case "hysteresis":
+		f.Unit, f.Most = reading.Unit, (reading.Most-reading.Least)/2
+	default:
+		f.Unit, f.Least, f.Most = reading.Unit, reading.Least, reading.Most
+	}
+	return f, true
+}
+
+// FieldOf returns what is known of a key of real settings, such as
+// bands[0].mhz, axes.azimuth.pulses or readings.battery_v.alarm_low; ok is
+// false where there is no such key.
+func FieldOf(key string) (f Field, ok bool) {
+	f, ok = newSchema().field(key)
+	f.Key = key
+	return f, ok
+}
+
+// patternOf turns a key of real settings into that of the table.
+func patternOf(key string) string {
+	var pattern strings.Builder
+	for i, part := range strings.Split(key, ".") {
+		if i > 0 {
+			pattern.WriteByte('.')
+		}
+		name, index, _ := strings.Cut(part, "[")
+		switch {
+		case i == 1 && (strings.HasPrefix(key, "axes.") || strings.HasPrefix(key, "readings.")):
+			pattern.WriteByte('*')
+		case index != "":
+			pattern.WriteString(name + "[]")
+		default:
+			pattern.WriteString(name)
+		}
+	}
+	return pattern.String()
+}
+
+// number writes a number without needless digits.
+func number(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
+
+// quoted writes words as a TOML string. Control characters are refused before it comes to this.
+func quoted(words string) string {
+	return `"` + strings.NewReplacer(`\`, `\\`, `"`, `\"`).Replace(words) + `"`
+}
