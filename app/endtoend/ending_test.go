@@ -1,0 +1,78 @@
+//go:build window
+
+package endtoend
+
+import (
+	"os"
+	"testing"
+	"time"
+
+	"go.bug.st/serial"
+)
+
+// TestKilledAtFullSlew: the panel is killed without warning; the enclosure's
+// watchdog ends the motion, and the port is free again at once.
+func TestKilledAtFullSlew(t *testing.T) {
+	home := t.TempDir()
+	e, p := openBoth(t, home, station{30, 0}, nil)
+	p.slew(e)
+	if err := p.Process.Kill(); err != nil {
+		t.Fatal(err)
+	}
+	killed := time.Now()
+	<-p.ended
+	// The watchdog's period is 1000 ms unless the panel set another, never above 2000.
+	still := e.until(3*time.Second, "rest after the watchdog", func(l truthLine) bool {
+		return l.applied == [2]float64{} && !l.power
+	})
+	took := still.arrived.Sub(killed)
+	t.Logf("applied drive was zero %d ms after the kill", took.Milliseconds())
+	if took > 2200*time.Millisecond {
+		t.Errorf("the enclosure applied drive for %v after the kill", took)
+	}
+	port, err := serial.Open(e.link, &serial.Mode{BaudRate: 19200})
+	if err != nil {
+		t.Fatalf("opening the port after the kill: %v", err)
+	}
+	port.Close()
+
+	again := openPanel(t, home, "-settings", home+"/settings.toml")
+	again.await(10*time.Second, "a good link after the kill", goodLink)
+}
+
+// TestTwoPanelsDoNotShareAPort: a second start with the same port is refused.
+func TestTwoPanelsDoNotShareAPort(t *testing.T) {
+	home := t.TempDir()
+	e, p := openBoth(t, home, station{30, 0}, nil)
+	p.slew(e)
+	before := time.Now()
+	second := openPanel(t, home, "-settings", home+"/settings.toml")
+	second.await(10*time.Second, "a refusal of the port", func(l layout) bool {
+		words, shown := l.Controls["link-state"]
+		return shown && words.Words != "" && !goodLink(l)
+	})
+	// The first goes on undisturbed.
+	time.Sleep(time.Second)
+	for _, l := range e.since(before) {
+		if !l.driven() || !l.power {
+			t.Fatal("the second start disturbed the first")
+		}
+	}
+}
+
+// TestClosingEndsMotion: an ended program leaves no drive and no power.
+func TestClosingEndsMotion(t *testing.T) {
+	home := t.TempDir()
+	e, p := openBoth(t, home, station{30, 0}, nil)
+	p.slew(e)
+	asked := time.Now()
+	if err := p.Process.Signal(os.Interrupt); err != nil {
+		t.Fatal(err)
+	}
+	e.until(time.Second, "no demand and no power", func(l truthLine) bool {
+		return l.arrived.After(asked) && !l.driven() && !l.power
+	})
+	if status := p.code(t, 10*time.Second); status != 0 {
+		t.Errorf("interrupted, the program ended with %d", status)
+	}
+}
