@@ -27,10 +27,10 @@ const (
 	// The enclosure's own state.
 	StopCircuit
 	HandPanel
-	PowerDidNotComeOn
-	PowerLost
 	DriveFault
 	EncoderFault
+	PowerDidNotComeOn
+	PowerLost
 	ImpossibleTransitions
 
 	// Ends and limits.
@@ -40,20 +40,20 @@ const (
 	Structure
 
 	// Motion against orders.
-	MovingAfterStop
-	Blocked
-	EncoderSilent
-	MotorSilent
-	WrongWay
-	MovingNotDriven
 	TooFast
+	MovingAfterStop
+	WrongWay
+	Blocked
+	MotorSilent
+	EncoderSilent
+	MovingNotDriven
 
 	// Load, supplies and weather.
 	MotorOverloaded
 	SupplyLow
 	OverTemperature
-	WindWarning
 	WindStow
+	WindWarning
 	WindSensorMissing
 	WindSensorFrozen
 	DoorOpen

@@ -131,10 +131,17 @@ var rows = [...]Row{
 		Test:     func(_ *Config, f *Facts, _ *State, _ int) bool { return f.Active && f.Structure },
 	},
 	{
+		Code: TooFast, Name: "too fast", PerAxis: true,
+		Words:    "The counts run faster than the axis can go",
+		Next:     "Check the encoder and its settings. Release, then reference the axis.",
+		Response: TripPower, Always: true, Behind: []Code{EncoderFault},
+		Test: func(c *Config, _ *Facts, s *State, axis int) bool { return s.Axes[axis].fast(&c.Axes[axis]) },
+	},
+	{
 		Code: MovingAfterStop, Name: "moving after stop", PerAxis: true,
 		Words:    "The axis moves although it was stopped or has no power",
 		Next:     "Open the hard-wired stop. Keep clear of the dish.",
-		Response: TripPower, Always: true, Refuses: true, Behind: []Code{HandPanel, EncoderFault},
+		Response: TripPower, Always: true, Refuses: true, Behind: []Code{HandPanel, EncoderFault, TooFast},
 		Test: func(c *Config, f *Facts, s *State, axis int) bool {
 			return (f.Stopped || !f.Powered) && s.Axes[axis].stray(&c.Axes[axis])
 		},
@@ -143,7 +150,7 @@ var rows = [...]Row{
 		Code: WrongWay, Name: "wrong way", PerAxis: true,
 		Words:    "The axis moves against its drive",
 		Next:     "Check the direction settings of drive and encoder and the motor's wiring, then Release.",
-		Response: TripPower, Behind: []Code{HandPanel, EncoderFault, MovingAfterStop},
+		Response: TripPower, Behind: []Code{HandPanel, EncoderFault, TooFast, MovingAfterStop},
 		Test: func(c *Config, f *Facts, s *State, axis int) bool {
 			return f.Powered && s.Axes[axis].wrong(&c.Axes[axis])
 		},
@@ -175,18 +182,11 @@ var rows = [...]Row{
 		Code: MovingNotDriven, Name: "moving but not driven", PerAxis: true,
 		Words:    "The axis moves without being driven",
 		Next:     "Check brake, worm and couplings, and the wind. Release when it stands.",
-		Response: TripPower, Behind: []Code{HandPanel, EncoderFault, MovingAfterStop, WrongWay, Blocked, MotorSilent, EncoderSilent},
+		Response: TripPower, Behind: []Code{HandPanel, EncoderFault, TooFast, MovingAfterStop, WrongWay, Blocked, MotorSilent, EncoderSilent},
 		Test: func(c *Config, f *Facts, s *State, axis int) bool {
 			t := &s.Axes[axis]
 			return f.Powered && !f.Stopped && (t.stray(&c.Axes[axis]) || t.slipping(&c.Axes[axis]))
 		},
-	},
-	{
-		Code: TooFast, Name: "too fast", PerAxis: true,
-		Words:    "The counts run faster than the axis can go",
-		Next:     "Check the encoder and its settings. Release, then reference the axis.",
-		Response: TripPower, Always: true, Behind: []Code{EncoderFault},
-		Test: func(c *Config, _ *Facts, s *State, axis int) bool { return s.Axes[axis].fast(&c.Axes[axis]) },
 	},
 	{
 		Code: MotorOverloaded, Name: "motor overloaded", PerAxis: true,

@@ -185,11 +185,12 @@ func (t *travel) stray(c *AxisConfig) bool {
 	return t.Have && t.Sign == 0 && float64(t.Highest-t.Lowest) > slack(c)+counted(c, t.Coast)
 }
 
-// slipping: slow travel unlike its drive, well beyond the slack and most of what
-// the drive should have given.
+// slipping: driven slowly for a long way, beyond the slack, and not followed:
+// something else moves the axis, or nothing does.
 func (t *travel) slipping(c *AxisConfig) bool {
-	unlike := t.Gone - t.Model
-	return t.Have && counted(c, math.Abs(unlike)) > slack(c)+8+counted(c, t.Coast+0.7*t.Spent) && float64(signOf(unlike))*t.Model <= 0
+	followed := t.Gone * float64(signOf(t.Model))
+	return t.Have && followed < 0.15*math.Abs(t.Model) &&
+		counted(c, math.Abs(t.Gone-t.Model)) > slack(c)+8+counted(c, t.Coast+0.4*t.Spent)
 }
 
 // fast: counts faster than the axis can go.

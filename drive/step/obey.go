@@ -264,7 +264,7 @@ func (s *State) aim(c *Config, in *Inputs, m *Command) bool {
 			return false
 		}
 	}
-	if least, ok := c.Structures.Least(unit.Angle(want[0])); ok && unit.Angle(want[1]) < least && m.Kind != WantBy {
+	if least, ok := c.Structures.Least(unit.Angle(want[0])); ok && unit.Angle(want[1]) < least && !(m.Kind == WantBy && m.El > 0) {
 		s.say(in, RefusedStructure)
 		return false
 	}

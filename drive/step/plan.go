@@ -2,6 +2,7 @@ package step
 
 import (
 	"math"
+	"time"
 
 	"github.com/soniakeys/unit"
 
@@ -63,7 +64,9 @@ func (s *State) goal(c *Config, i int, effect Nanos) motion.Goal {
 			} else {
 				g.Tolerance = min(g.Tolerance, 0.3*x.Scale.Step.Rad())
 			}
-			s.roundStructures(c, i, &g)
+			if s.Mode == Slewing {
+				s.roundStructures(c, i, &g)
+			}
 		}
 	case Following:
 		place, rate, _, ok := s.Course.At(effect, i)
@@ -128,15 +131,23 @@ func (s *State) roundStructures(c *Config, i int, g *motion.Goal) {
 	}
 }
 
-// structure reports that the course leads below a structure.
+// ahead is how far the course is looked ahead for structures: longer than it
+// takes to come to rest from a target's rate.
+const ahead = 2 * time.Second
+
+// structure reports that the course leads below a structure, now or soon.
 func (s *State) structure(c *Config, in *Inputs) bool {
 	if s.Mode != Following || c.Structures.Count == 0 {
 		return false
 	}
-	az, _, _, ok := s.Course.At(in.Now, Azimuth)
-	el, _, _, _ := s.Course.At(in.Now, Elevation)
-	least, over := c.Structures.Least(az)
-	return ok && over && el < least
+	for _, at := range [...]Nanos{in.Now, in.Now + ahead} {
+		az, _, _, ok := s.Course.At(at, Azimuth)
+		el, _, _, _ := s.Course.At(at, Elevation)
+		if least, over := c.Structures.Least(az); ok && over && el < least {
+			return true
+		}
+	}
+	return false
 }
 
 // offBy is the true angle on the sky between want and is.

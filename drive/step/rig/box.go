@@ -19,7 +19,7 @@ type Box struct {
 	// Faults and circumstances.
 	StopOpen, HandPanel, Door, NoPower, DriveFault, Keyed bool
 	BothEnds, EncoderFault                                [2]bool
-	WrongMap                                              bool
+	WrongMap, WindFitted                                  bool
 	Drift                                                 [2]float64 // radians a second, with or without drive
 	CurrentA                                              [2]float64 // NaN: worked out from the drive
 

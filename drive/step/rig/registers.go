@@ -13,9 +13,13 @@ func (b *Box) Identity() enclosure.Identity {
 	if b.WrongMap {
 		version = 2
 	}
+	fitted := enclosure.FittedAzimuth | enclosure.FittedElevation | enclosure.FittedWarning | enclosure.FittedMarkLatch
+	if b.WindFitted {
+		fitted |= enclosure.FittedWind
+	}
 	return enclosure.Identity{
 		MapVersion: version, StartCounter: b.Start,
-		Fitted: enclosure.FittedAzimuth | enclosure.FittedElevation | enclosure.FittedWarning,
+		Fitted: fitted,
 	}
 }
 

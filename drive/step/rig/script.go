@@ -1,6 +1,7 @@
 package rig
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"strconv"
@@ -9,7 +10,9 @@ import (
 
 	"github.com/soniakeys/unit"
 
+	"beamhelm/drive/enclosure"
 	"beamhelm/drive/guard"
+	"beamhelm/drive/mount"
 	"beamhelm/drive/step"
 )
 
@@ -21,7 +24,7 @@ import (
 //	unasked slew AZ EL
 //	ticks N | until WORDS-OF-MODE | jogging AZ EL N
 //	fault NAME on|off|VALUE
-//	reading NAME VALUE
+//	reading NAME VALUE | limit NAME VALUE | mark AXIS COUNTS-BACK | sun AZ EL | late MS | clock SECONDS | offset SECONDS
 func (r *Rig) Do(line string) (string, error) {
 	words := strings.Fields(line)
 	if len(words) == 0 {
@@ -65,6 +68,27 @@ func (r *Rig) obey(words []string) error {
 		return err
 	case "fault":
 		return r.fault(words[1], words[2])
+	case "reading":
+		return r.reading(words[1], words[2])
+	case "limit":
+		v, err := numbers(2)
+		return errors.Join(err, r.limit(words[1], v[0]))
+	case "mark": // AXIS COUNTS-BACK: the mark latch, entered that many counts ago
+		axis := step.Azimuth
+		if words[1] == "elevation" {
+			axis = step.Elevation
+		}
+		v, err := numbers(2)
+		l := &r.Inputs.Readings.Latches
+		r.Inputs.Readings.HasLatches = true
+		l.MarkCounts[axis] = r.Box.Axes[axis].Counts - int32(v[0])
+		l.MarkEntries[axis]++
+		r.Tick()
+		return err
+	case "sun":
+		v, err := numbers(1)
+		r.Inputs.SunAz, r.Inputs.SunEl, r.Inputs.HasSun = unit.AngleFromDeg(v[0]), unit.AngleFromDeg(v[1]), true
+		return err
 	case "late":
 		v, err := numbers(1)
 		r.Inputs.LateBy = time.Duration(v[0]) * time.Millisecond
@@ -102,7 +126,7 @@ func command(words []string, on bool, numbers func(int) ([4]float64, error)) (m 
 	kinds := map[string]step.CommandKind{
 		"power": step.Power, "slew": step.Slew, "want": step.Want, "by": step.WantBy, "jog": step.Jog, "hold": step.Hold, "stop": step.Stop,
 		"release": step.Release, "working": step.Working, "permit": step.Permit, "window": step.WindowAlive, "trust": step.Reference,
-		"distrust": step.Distrust, "cancel": step.CancelStart, "calm": step.CancelStow,
+		"distrust": step.Distrust, "offered": step.TrustOffered, "cancel": step.CancelStart, "calm": step.CancelStow,
 	}
 	m.Kind = kinds[words[0]]
 	m.On = on
@@ -115,7 +139,7 @@ func command(words []string, on bool, numbers func(int) ([4]float64, error)) (m 
 		if m.AzDrive, err = strconv.ParseFloat(words[1], 64); err == nil {
 			m.ElDrive, err = strconv.ParseFloat(words[2], 64)
 		}
-	case step.Reference, step.Distrust:
+	case step.Reference, step.Distrust, step.TrustOffered:
 		if words[1] == "elevation" {
 			m.Axis = step.Elevation
 		}
@@ -136,6 +160,50 @@ func angles(a, b string) (x, y unit.Angle, err error) {
 	return unit.AngleFromDeg(v), unit.AngleFromDeg(w), err
 }
 
+// reading sets a reading by its name, with hyphens for spaces.
+func (r *Rig) reading(name, value string) error {
+	v, err := strconv.ParseFloat(value, 64)
+	for i := range enclosure.ReadingCount {
+		if strings.EqualFold(strings.ReplaceAll(enclosure.Describe(i).Name, " ", "-"), name) {
+			r.Inputs.Readings.Raw[i] = enclosure.Raw(i, v)
+			r.Inputs.Readings.Read |= 1 << i
+			return err
+		}
+	}
+	return fmt.Errorf("no such reading")
+}
+
+// limit sets one of the limits of the guards.
+func (r *Rig) limit(name string, v float64) error {
+	l := &r.Config.Guard
+	figures := map[string]*float64{
+		"reflected": &l.ReflectedHigh, "coolant": &l.CoolantHigh, "relay-low": &l.RelayLow, "relay-high": &l.RelayHigh,
+		"wind-warn": &l.WindWarn, "wind-mean": &l.WindMean,
+	}
+	switch {
+	case figures[name] != nil:
+		*figures[name] = v
+	case name == "permit-elevation":
+		l.PermitElevation = unit.AngleFromDeg(v)
+	case name == "mark-azimuth":
+		r.Config.Axes[0].MarkAngle = unit.AngleFromDeg(v)
+	case name == "sun":
+		l.SunAway = unit.AngleFromDeg(v)
+	case name == "closed": // azimuth, five degrees to either side, all elevations
+		az := unit.AngleFromDeg(v)
+		side := unit.AngleFromDeg(5)
+		l.Closed[l.ClosedCount] = guard.Sector{From: az - side, To: az + side, High: unit.AngleFromDeg(90)}
+		l.ClosedCount++
+	case name == "structure": // least elevation between azimuths 110 and 120
+		f := &r.Config.Structures
+		f.Structures[f.Count] = mount.Structure{From: unit.AngleFromDeg(110), To: unit.AngleFromDeg(120), Least: unit.AngleFromDeg(v)}
+		f.Count++
+	default:
+		return fmt.Errorf("no such limit")
+	}
+	return nil
+}
+
 // fault sets one of the box's faults. A name ending in an axis belongs to that axis.
 func (r *Rig) fault(name, value string) error {
 	b := r.Box
@@ -149,7 +217,7 @@ func (r *Rig) fault(name, value string) error {
 	switches := map[string]*bool{
 		"stop-circuit": &b.StopOpen, "hand-panel": &b.HandPanel, "door": &b.Door, "no-power": &b.NoPower, "drive-fault": &b.DriveFault,
 		"keyed": &b.Keyed, "both-ends": &b.BothEnds[axis], "locked": &a.Locked, "loose": &a.Loose, "reverse": &a.Reverse, "cut": &r.Cut, "deaf": &r.Deaf,
-		"encoder-fault": &b.EncoderFault[axis], "wrong-map": &b.WrongMap,
+		"encoder-fault": &b.EncoderFault[axis], "wrong-map": &b.WrongMap, "wind-sensor": &b.WindFitted,
 	}
 	if p := switches[name]; p != nil {
 		*p = on
@@ -199,6 +267,12 @@ func (r *Rig) tell() string {
 		if v.Lock.Releasable {
 			stands += ", may be released"
 		}
+	}
+	if v.StowsInSeconds > 0 {
+		stands += fmt.Sprintf(", stow in %.0f s", v.StowsInSeconds)
+	}
+	if v.StowNow {
+		stands += ", stow now"
 	}
 	if v.Permit.Wanted {
 		stands += fmt.Sprintf(", permit %v", v.Permit.Ordered)
