@@ -97,7 +97,10 @@ func (s *Sky) lookAt(site Site, body Body, at moment) Look {
 }
 
 func (h *heavens) look(site Site, body Body) Look {
-	v := h.vantage(site)
+	return h.lookFrom(h.vantage(site), body)
+}
+
+func (h *heavens) lookFrom(v vantage, body Body) Look {
 	look := Look{Origin: h.origin}
 	// The observer about the Sun, true equator of date.
 	velocity := v.velocity.minus(h.fromICRF.of(h.sunRate))

@@ -22,14 +22,13 @@ func (s *Sky) NextSet(site Site, body Body, air Air, leastEl unit.Angle, from ti
 }
 
 func (s *Sky) nextCrossing(site Site, body Body, least unit.Angle, from time.Time, limit time.Duration, rising bool) (time.Time, bool) {
-	search := crossing.Search{
-		Margin: func(at float64) float64 {
-			return (s.Look(site, body, after(from, at)).El - least).Rad()
-		},
-		Fastest: FastestClimb(site, body),
-		Step:    SearchStep,
-	}
-	up := search.Margin(0) >= 0
+	fastest := FastestClimb(site, body)
+	search := crossing.Search{Step: SearchStep, Margin: func(at float64) (margin, clear float64) {
+		margin = (s.Look(site, body, after(from, at)).El - least).Rad()
+		return margin, math.Abs(margin) / fastest
+	}}
+	margin, _ := search.Margin(0)
+	up := margin >= 0
 	for begin := 0.0; ; {
 		at, found := search.Next(begin, limit.Seconds())
 		if !found {
@@ -51,6 +50,14 @@ const SearchStep = 60
 func (s *Sky) Highest(site Site, body Body, from, to time.Time) time.Time {
 	el := func(at float64) float64 { return s.Look(site, body, after(from, at)).El.Rad() }
 	return after(from, crossing.Greatest(el, 0, to.Sub(from).Seconds(), 1800))
+}
+
+// Geocentric returns a body's apparent place of date from the Earth's centre, and
+// its geometric distance (0 for a FixedStar).
+func (s *Sky) Geocentric(body Body, at time.Time) (ra, dec unit.Angle, distanceKm float64) {
+	h := s.heavens(s.moment(at))
+	look := h.lookFrom(vantage{}, body)
+	return look.RA, look.Dec, look.DistanceKm
 }
 
 // FastestClimb bounds the rate of a body's elevation at a site, radians per second:

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -46,18 +47,17 @@ func ending(name string, err error, stdout, stderr io.Writer, usage string) int 
 // skyFlags are the flags that the subcommands about the sky share.
 type skyFlags struct {
 	*flag.FlagSet
-	target         string
-	lat, lon       float64
-	height         float64
-	at, from, to   time.Time
-	step           time.Duration
-	count          int
-	airless        bool
-	csv, json      bool
-	least, mhz     float64
-	partner        ephem.Site
-	batch          string
-	hasPartnerSite bool
+	target       string
+	lat, lon     float64
+	height       float64
+	at, from, to time.Time
+	step         time.Duration
+	count        int
+	airless      bool
+	csv, json    bool
+	least, mhz   float64
+	partners     []ephem.Site
+	batch        string
 }
 
 // newSkyFlags has the flags of every such subcommand: where, airless, and the form.
@@ -94,11 +94,14 @@ func (f *skyFlags) steps() {
 	f.IntVar(&f.count, "count", 1, "")
 }
 
-// withPartner adds -partner.
-func (f *skyFlags) withPartner() {
-	f.Func("partner", "", func(text string) (err error) {
-		f.partner, err = siteOf(strings.Split(text, ","))
-		f.hasPartnerSite = true
+// withPartners adds -partner, which may be given up to a number of times.
+func (f *skyFlags) withPartners(most int) {
+	f.Func("partner", "", func(text string) error {
+		if len(f.partners) == most {
+			return fmt.Errorf("more than %d", most)
+		}
+		partner, err := siteOf(strings.Split(text, ","))
+		f.partners = append(f.partners, partner)
 		return err
 	})
 }
@@ -141,8 +144,14 @@ func (f *skyFlags) check(given map[string]bool) error {
 		return usageError{fmt.Errorf("-count %d is not within 1 to 10000000", f.count)}
 	case f.count > 1 && !given["step"]:
 		return usageError{errors.New("-count needs -step")}
-	case f.hasPartnerSite && f.partner == site:
+	case slices.Contains(f.partners, site):
 		return usageError{errors.New("the partner's place is the station's own")}
+	case given["from"] && given["to"] && !f.from.Before(f.to):
+		return usageError{errors.New("-from is not before -to")}
+	case given["least"] && !(math.Abs(f.least) <= 90):
+		return usageError{fmt.Errorf("-least %v is not within -90 to 90 degrees", f.least)}
+	case given["mhz"] && !(f.mhz >= 1 && f.mhz <= 1e6):
+		return usageError{fmt.Errorf("-mhz %v is not within 1 to 1000000", f.mhz)}
 	}
 	if f.count > 1 && f.step > 0 {
 		if years := f.step.Hours() / 24 / 365.25 * float64(f.count-1); float64(f.at.Year())+years > lastYear {

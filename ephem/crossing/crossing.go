@@ -7,12 +7,11 @@ import "math"
 // Search looks for the instants at which a margin changes sign. Instants are
 // seconds from an epoch of the caller's. A margin of 0 counts as positive.
 type Search struct {
-	Margin func(at float64) float64
-	// Fastest is a bound on how fast the margin can change, per second: from a
-	// margin m nothing can cross within m/Fastest, and that is skipped.
-	Fastest float64
-	// Step is the least step in seconds, taken near zero. Within it the margin
-	// must look like a parabola.
+	// Margin returns the margin at an instant, and for how many seconds from then
+	// on it surely keeps its sign, 0 if that isn't known.
+	Margin func(at float64) (margin, clear float64)
+	// Step is the least step in seconds, taken where nothing is sure. Within it
+	// the margin must look like a parabola, or short visits are overlooked.
 	Step float64
 }
 
@@ -23,11 +22,10 @@ const tolerance = 1e-3
 // has the other sign than at from. The margin at the returned instant has the new sign,
 // and the crossing lies less than a millisecond before it.
 func (s Search) Next(from, to float64) (at float64, found bool) {
-	here := sample{from, s.Margin(from)}
+	here := s.sample(from)
 	before := here
 	for here.at < to {
-		step := max(s.Step, math.Abs(here.margin)/s.Fastest)
-		next := s.sample(min(here.at+step, to))
+		next := s.sample(min(here.at+max(s.Step, here.clear), to))
 		if next.positive() != here.positive() {
 			return s.narrow(here, next), true
 		}
@@ -39,11 +37,14 @@ func (s Search) Next(from, to float64) (at float64, found bool) {
 	return 0, false
 }
 
-type sample struct{ at, margin float64 }
+type sample struct{ at, margin, clear float64 }
 
 func (p sample) positive() bool { return p.margin >= 0 }
 
-func (s Search) sample(at float64) sample { return sample{at, s.Margin(at)} }
+func (s Search) sample(at float64) sample {
+	margin, clear := s.Margin(at)
+	return sample{at, margin, clear}
+}
 
 // visit looks between three samples of one sign for a short visit to the other:
 // where the middle one is nearest to zero, at the vertex of their parabola.
@@ -87,26 +88,46 @@ func (s Search) narrow(low, high sample) float64 {
 // Greatest returns the instant from from to to at which a quantity is greatest, to
 // a hundredth of a second. Within two steps it must have one maximum at most.
 func Greatest(quantity func(at float64) float64, from, to, step float64) float64 {
-	best := sample{from, quantity(from)}
-	consider := func(at float64) sample {
-		p := sample{at, quantity(at)}
-		if p.margin > best.margin {
-			best = p
+	best, most := from, quantity(from)
+	consider := func(at float64) {
+		if value := quantity(at); value > most {
+			best, most = at, value
 		}
-		return p
 	}
-	before, here := best, best
+	consider(to)
+	for _, at := range Peaks(quantity, from, to, step) {
+		consider(at)
+	}
+	return best
+}
+
+// Peaks returns the instants between from and to, in order, at which a quantity has a local
+// maximum, to a hundredth of a second, with the condition of Greatest.
+func Peaks(quantity func(at float64) float64, from, to, step float64) []float64 {
+	var peaks []float64
+	type sample struct{ at, value float64 }
+	before := sample{from, math.Inf(-1)}
+	here := sample{from, quantity(from)}
 	for here.at < to {
-		next := consider(min(here.at+step, to))
-		if here.margin >= before.margin && here.margin >= next.margin && here.at > before.at {
-			consider(summit(quantity, before.at, next.at))
+		at := min(here.at+step, to)
+		next := sample{at, quantity(at)}
+		if here.value >= before.value && here.value > next.value {
+			peaks = appendPeak(peaks, summit(quantity, before.at, next.at), from, to)
 		}
 		before, here = here, next
 	}
-	// A maximum in the first or last step shows in no sample between others.
-	consider(summit(quantity, from, min(from+step, to)))
-	consider(summit(quantity, max(from, to-step), to))
-	return best.at
+	if here.at > before.at && here.value >= before.value {
+		peaks = appendPeak(peaks, summit(quantity, before.at, to), from, to)
+	}
+	return peaks
+}
+
+// appendPeak leaves out what only creeps up to an end of the span.
+func appendPeak(peaks []float64, at, from, to float64) []float64 {
+	if at-from < 0.02 || to-at < 0.02 {
+		return peaks
+	}
+	return append(peaks, at)
 }
 
 // summit returns the place of the one maximum between two instants (golden section).

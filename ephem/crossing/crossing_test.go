@@ -9,8 +9,10 @@ func TestNextFindsEveryCrossing(t *testing.T) {
 	// A day's swing whose top slowly grows through zero: visits of a few seconds first.
 	const spin = 2 * math.Pi / 86164
 	for _, height := range []float64{-1e-9, 1e-12, 1e-10, 1e-8, 1e-6, 1e-3, 0.2, 0.999, 1.5} {
-		margin := func(at float64) float64 { return math.Cos(spin*(at-40000)) - 1 + height }
-		s := Search{Margin: margin, Fastest: spin * 1.01, Step: 60}
+		s := Search{Step: 60, Margin: func(at float64) (margin, clear float64) {
+			margin = math.Cos(spin*(at-40000)) - 1 + height
+			return margin, math.Abs(margin) / spin
+		}}
 		var crossings []float64
 		for from := 0.0; ; {
 			at, found := s.Next(from, 80000)
@@ -43,7 +45,7 @@ func TestNextFindsEveryCrossing(t *testing.T) {
 }
 
 func TestNextEnds(t *testing.T) {
-	s := Search{Margin: func(at float64) float64 { return 10 - at }, Fastest: 1, Step: 1}
+	s := Search{Margin: func(at float64) (margin, clear float64) { return 10 - at, 0 }, Step: 1}
 	if at, found := s.Next(0, 9.999); found {
 		t.Errorf("a crossing at %v before there is one", at)
 	}
@@ -72,5 +74,20 @@ func TestGreatest(t *testing.T) {
 		if at := Greatest(row.quantity, row.from, row.to, 600); math.Abs(at-row.want) > 0.02 {
 			t.Errorf("%s: greatest at %.3f, want %.3f", row.name, at, row.want)
 		}
+	}
+}
+
+func TestPeaks(t *testing.T) {
+	peaks := Peaks(func(at float64) float64 { return math.Sin(at / 500) }, 0, 8000, 300)
+	if len(peaks) != 3 {
+		t.Fatalf("peaks %v, want three", peaks)
+	}
+	for i, at := range peaks {
+		if want := 500 * math.Pi * (2*float64(i) + 0.5); math.Abs(at-want) > 0.02 {
+			t.Errorf("peak at %.3f, want %.3f", at, want)
+		}
+	}
+	if peaks := Peaks(func(at float64) float64 { return at }, 0, 1000, 300); len(peaks) != 0 {
+		t.Errorf("peaks of a slope: %v", peaks)
 	}
 }
