@@ -1,6 +1,7 @@
 package panel
 
 import (
+	"sync"
 	"testing"
 	"testing/synctest"
 	"time"
@@ -89,36 +90,62 @@ func TestLetters(t *testing.T) {
 	}
 }
 
+// record keeps what a follower shows.
+type record struct {
+	mutex sync.Mutex
+	last  view.Now
+	ticks int
+	quit  bool
+}
+
+func (r *record) show(now view.Now) {
+	r.mutex.Lock()
+	defer r.mutex.Unlock()
+	r.last = now
+	r.ticks++
+}
+
+func (r *record) end() {
+	r.mutex.Lock()
+	defer r.mutex.Unlock()
+	r.quit = true
+}
+
+// read returns the last status shown, how many there were, and whether it quit.
+func (r *record) read() (view.Now, int, bool) {
+	synctest.Wait()
+	r.mutex.Lock()
+	defer r.mutex.Unlock()
+	return r.last, r.ticks, r.quit
+}
+
 func TestFollower(t *testing.T) {
 	test.NewTempApp(t)
 	synctest.Test(t, func(t *testing.T) {
 		d := stage.New(stage.Tracking())
-		var shown []view.Now
-		quit := false
-		f := newFollower(d, func(now view.Now) { shown = append(shown, now) }, func() { quit = true })
+		r := &record{}
+		f := newFollower(d, r.show, r.end)
 		f.start()
 		for range 10 {
 			time.Sleep(100 * time.Millisecond)
 			d.Set(stage.Tracking())
 		}
-		synctest.Wait()
-		if n := len(shown); n < 9 || n > 11 || d.Signs() != n || !shown[n-1].Live {
-			t.Errorf("%d ticks and %d signs of life in a second, live %v", n, d.Signs(), shown[n-1].Live)
+		last, ticks, _ := r.read()
+		if ticks < 9 || ticks > 11 || d.Signs() != ticks || !last.Live {
+			t.Errorf("%d ticks and %d signs of life in a second, live %v", ticks, d.Signs(), last.Live)
 		}
 		time.Sleep(time.Second) // the loop is silent
-		synctest.Wait()
-		if last := shown[len(shown)-1]; last.Live {
+		if last, _, _ := r.read(); last.Live {
 			t.Errorf("after a second of silence the status counts as live, silence %v", last.Silence)
 		}
 		f.end()
 		f.end()
-		synctest.Wait()
+		_, ticks, quit := r.read()
 		if !quit {
 			t.Error("the follower's last act is to quit")
 		}
-		n := len(shown)
 		time.Sleep(time.Second)
-		if len(shown) != n {
+		if _, after, _ := r.read(); after != ticks {
 			t.Error("it goes on after its end")
 		}
 	})

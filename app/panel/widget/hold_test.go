@@ -1,6 +1,7 @@
 package widget
 
 import (
+	"sync/atomic"
 	"testing"
 	"testing/synctest"
 	"time"
@@ -14,7 +15,7 @@ func TestHold(t *testing.T) {
 		name         string
 		press        time.Duration
 		end          bool // ended without being let go
-		taps, renews int
+		taps, renews int32
 	}{
 		{"a tap", 80 * time.Millisecond, false, 1, 0},
 		{"just short of a hold", 349 * time.Millisecond, false, 1, 0},
@@ -26,8 +27,8 @@ func TestHold(t *testing.T) {
 	for _, row := range rows {
 		t.Run(row.name, func(t *testing.T) {
 			synctest.Test(t, func(t *testing.T) {
-				taps, renews := 0, 0
-				h := &Hold{Tap: func() { taps++ }, Renew: func() { renews++ }}
+				var taps, renews atomic.Int32
+				h := &Hold{Tap: func() { taps.Add(1) }, Renew: func() { renews.Add(1) }}
 				h.Down()
 				time.Sleep(row.press)
 				synctest.Wait()
@@ -38,8 +39,8 @@ func TestHold(t *testing.T) {
 				h.Up()
 				time.Sleep(2 * time.Second)
 				synctest.Wait()
-				if taps != row.taps || renews != row.renews {
-					t.Errorf("%d taps and %d renewals, want %d and %d", taps, renews, row.taps, row.renews)
+				if taps.Load() != row.taps || renews.Load() != row.renews {
+					t.Errorf("%d taps and %d renewals, want %d and %d", taps.Load(), renews.Load(), row.taps, row.renews)
 				}
 				if h.Pressed() {
 					t.Error("the press lasts after it was let go")
