@@ -116,16 +116,16 @@ func (f Field) badText(words string) string {
 // badHorizon says what is wrong with the points of a horizon.
 func badHorizon(points []Point) string {
 	if len(points) > MaxHorizonPoints {
-		return fmt.Sprintf("has %d points, at most %d", len(points), MaxHorizonPoints)
+		return fmt.Sprintf("has %d points, more than %d", len(points), MaxHorizonPoints)
 	}
 	for i, p := range points {
 		switch {
 		case !(p.AzDeg >= 0 && p.AzDeg < 360):
-			return fmt.Sprintf("point %d has azimuth %s, must be 0 to below 360 degrees", i+1, number(p.AzDeg))
+			return fmt.Sprintf("point %d has azimuth %s", i+1, number(p.AzDeg))
 		case !(p.ElDeg >= -10 && p.ElDeg <= 90):
-			return fmt.Sprintf("point %d has elevation %s, must be -10 to 90 degrees", i+1, number(p.ElDeg))
+			return fmt.Sprintf("point %d has elevation %s", i+1, number(p.ElDeg))
 		case i > 0 && p.AzDeg <= points[i-1].AzDeg:
-			return fmt.Sprintf("point %d has azimuth %s after %s, must rise", i+1, number(p.AzDeg), number(points[i-1].AzDeg))
+			return fmt.Sprintf("point %d has azimuth %s after %s", i+1, number(p.AzDeg), number(points[i-1].AzDeg))
 		}
 	}
 	return ""

@@ -119,18 +119,36 @@ func described(from any) string {
 	return fmt.Sprintf("%T", from)
 }
 
-// nearest says what an unknown name may have been meant to be, or what is allowed.
-func nearest(name string, names []string) string {
-	best, least := "", 4
-	for _, candidate := range names {
-		if d := distance(name, candidate); d < least && d <= len(candidate)/3 {
-			best, least = candidate, d
-		}
-	}
-	if best != "" {
-		return "is " + best + " meant?"
+// suggestion says what an unknown name may have been meant to be, or what is allowed.
+func suggestion(name string, names []string) string {
+	if near := nearest(name, names); near != "" {
+		return "is " + near + " meant?"
 	}
 	return "allowed here: " + strings.Join(names, ", ")
+}
+
+// nearest is the one of the names that another was probably meant to be, else "".
+func nearest(name string, names []string) string {
+	best, least := "", 4.0
+	for _, candidate := range names {
+		d := distance(name, candidate)
+		// Of two equally near, the one that begins alike is likelier.
+		weight := float64(d) - float64(alike(name, candidate))/1000
+		if d <= 3 && d <= len(candidate)/3 && weight < least {
+			best, least = candidate, weight
+		}
+	}
+	return best
+}
+
+// alike counts the letters with which both words begin.
+func alike(a, b string) int {
+	for i := range min(len(a), len(b)) {
+		if a[i] != b[i] {
+			return i
+		}
+	}
+	return min(len(a), len(b))
 }
 
 // distance counts the letters to put in, take out or change to make one word

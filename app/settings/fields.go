@@ -79,7 +79,7 @@ func (f Field) Allowed() string {
 	case Numbers:
 		return "a list of numbers, each " + span
 	case Points:
-		return "a list of [azimuth, elevation] in degrees"
+		return "a list of [azimuth, elevation], azimuth rising from 0 to below 360 degrees, elevation -10 to 90 degrees"
 	}
 	return span
 }

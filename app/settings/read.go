@@ -100,7 +100,7 @@ type reader struct {
 
 // section fills a struct. What the file leaves out stays as it is.
 func (r *reader) section(to reflect.Value, from map[string]any, key string) {
-	r.unknown(to.Type(), from, key)
+	meant := r.unknown(to.Type(), from, key)
 	for field := range fieldsOf(to.Type()) {
 		name := tagOf(field)
 		at := joined(key, name)
@@ -110,7 +110,7 @@ func (r *reader) section(to reflect.Value, from map[string]any, key string) {
 		case isLeaf(field.Type) && given:
 			r.leaf(member, value, at)
 		case isLeaf(field.Type):
-			if known, _ := r.field(at); known.Needed && !r.unfitted(at) {
+			if known, _ := r.field(at); known.Needed && !meant[name] && !r.unfitted(at) {
 				r.add(at, "is missing; must be %s", known.Allowed())
 			}
 		case field.Type.Kind() == reflect.Slice:
@@ -137,7 +137,7 @@ func (r *reader) table(to reflect.Value, value any, key string) {
 	for name, limits := range from {
 		reading, known := r.readings[name]
 		if !known {
-			r.add(joined(key, bare(name)), "unknown reading; %s", nearest(name, readingKeys()))
+			r.add(joined(key, bare(name)), "unknown reading; %s", suggestion(name, readingKeys()))
 			continue
 		}
 		member := reflect.New(to.Type().Elem()).Elem()
@@ -201,15 +201,23 @@ func (r *reader) unfitted(key string) bool {
 	return given && !fitted
 }
 
-// unknown notes the keys of a table that a struct doesn't have.
-func (r *reader) unknown(t reflect.Type, from map[string]any, key string) {
+// unknown notes the keys of a table that a struct doesn't have, and returns
+// those that may have been meant: of a misspelt key one line is enough.
+func (r *reader) unknown(t reflect.Type, from map[string]any, key string) (meant map[string]bool) {
 	var names []string
 	for field := range fieldsOf(t) {
 		names = append(names, tagOf(field))
 	}
+	meant = map[string]bool{}
 	for name := range from {
-		if !slices.Contains(names, name) {
-			r.add(joined(key, bare(name)), "unknown key; %s", nearest(name, names))
+		if slices.Contains(names, name) {
+			continue
+		}
+		r.add(joined(key, bare(name)), "unknown key; %s", suggestion(name, names))
+		if near := nearest(name, names); near != "" {
+			meant[near] = true
+			r.bad[joined(key, near)] = true
 		}
 	}
+	return meant
 }

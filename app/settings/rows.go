@@ -90,7 +90,7 @@ func rows() []Field {
 		{Key: "structures[].to_deg", Unit: "degrees", Least: -360, Most: 360, Needed: true, Why: "azimuth where it ends"},
 		{Key: "structures[].least_elevation_deg", Unit: "degrees", Least: -10, Most: 90, Needed: true, Why: "the dish goes no lower there"},
 
-		{Key: "horizon.points", Unit: "degrees", Why: "azimuth 0 to below 360, rising; elevation -10 to 90; joined by straight lines; empty: flat"},
+		{Key: "horizon.points", Unit: "degrees", Why: "joined by straight lines; empty: flat"},
 
 		{Key: "closed_sectors[].name", Least: 1, Most: 40, Needed: true, Why: "is said when it takes the permit away"},
 		{Key: "closed_sectors[].from_deg", Unit: "degrees", Least: -360, Most: 360, Needed: true, Why: "azimuth where it begins, going clockwise"},

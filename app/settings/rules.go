@@ -60,8 +60,10 @@ func (s Settings) checkAxis(f *faults, section string, a Axis) {
 	}
 	if f.fine(key("ladder_deg"), key("fixed_speeds_deg_per_s")) {
 		switch steps := max(0, len(speeds)-1); {
+		case len(a.LadderDeg) > 0 && steps == 0:
+			f.add(key("ladder_deg"), "is given without fixed speeds to step down; must be empty")
 		case len(a.LadderDeg) > 0 && len(a.LadderDeg) != steps:
-			f.add(key("ladder_deg"), "has %d distances; must have none, or %d: one for each fixed speed above the lowest", len(a.LadderDeg), steps)
+			f.add(key("ladder_deg"), "has %d distances; must be %d, or none: one for each fixed speed above the lowest", len(a.LadderDeg), steps)
 		case !rising(a.LadderDeg):
 			f.add(key("ladder_deg"), "must rise: the higher the speed, the sooner it is given up")
 		}
