@@ -1,0 +1,38 @@
+package rtu
+
+import (
+	"errors"
+	"fmt"
+)
+
+// Why an exchange had no accepted reply.
+var (
+	// ErrSilent: nothing came by the deadline.
+	ErrSilent = errors.New("no reply by the deadline")
+	// ErrDamaged: something came, but no frame whose CRC was right.
+	ErrDamaged = errors.New("the reply was damaged")
+	// ErrStale: only replies to older requests came.
+	ErrStale = errors.New("only replies to older requests came")
+)
+
+// Exception is the code with which a slave refuses a request.
+type Exception byte
+
+// The exceptions of a slave with registers.
+const (
+	BadFunction Exception = 1
+	BadAddress  Exception = 2
+	BadValue    Exception = 3
+)
+
+func (e Exception) Error() string {
+	switch e {
+	case BadFunction:
+		return "refused: exception 01, the function is not supported"
+	case BadAddress:
+		return "refused: exception 02, a register is outside the map or may not be written"
+	case BadValue:
+		return "refused: exception 03, a quantity or a value is out of range"
+	}
+	return fmt.Sprintf("refused: exception %02d", byte(e))
+}
