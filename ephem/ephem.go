@@ -19,6 +19,7 @@ import (
 	"time"
 
 	"beamhelm/ephem/pack"
+	"beamhelm/ephem/space"
 
 	"github.com/soniakeys/unit"
 )
@@ -166,5 +167,5 @@ func (s *Sky) Span() (first, last time.Time) {
 // Separation returns the angle between two directions, from 0 to half a turn,
 // without loss of accuracy for small ones.
 func Separation(az1, el1, az2, el2 unit.Angle) unit.Angle {
-	return angleBetween(direction(az1, el1), direction(az2, el2))
+	return space.Angle(space.Direction(az1, el1), space.Direction(az2, el2))
 }

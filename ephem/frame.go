@@ -1,6 +1,10 @@
 package ephem
 
-import "math"
+import (
+	"math"
+
+	"beamhelm/ephem/space"
+)
 
 const (
 	degree    = math.Pi / 180
@@ -19,7 +23,7 @@ type nutation struct{ longitude, obliquity float64 }
 // frame is the true equator and equinox of an instant.
 type frame struct {
 	// fromICRF turns ICRF vectors to the true equator and equinox of date.
-	fromICRF matrix
+	fromICRF space.Matrix
 	// sinSidereal and cosSidereal of Greenwich apparent sidereal time.
 	sinSidereal, cosSidereal float64
 }
@@ -37,18 +41,18 @@ func precessionAngles(t float64) (gamma, phi, psi, obliquity float64) {
 
 // equatorOf returns the rotation from ICRF to the equator and equinox of the
 // Fukushima-Williams angles: R1(-obliquity) R3(-psi) R1(phi) R3(gamma).
-func equatorOf(gamma, phi, psi, obliquity float64) matrix {
+func equatorOf(gamma, phi, psi, obliquity float64) space.Matrix {
 	sg, cg := math.Sincos(gamma)
 	sf, cf := math.Sincos(phi)
 	sp, cp := math.Sincos(psi)
 	se, ce := math.Sincos(obliquity)
 	// R1(phi) R3(gamma) first, row by row.
-	a := vector{cg, sg, 0}
-	b := vector{-sg * cf, cg * cf, sf}
-	c := vector{sg * sf, -cg * sf, cf}
-	x := a.times(cp).minus(b.times(sp))
-	y := a.times(sp).plus(b.times(cp))
-	return matrix{x, y.times(ce).minus(c.times(se)), y.times(se).plus(c.times(ce))}
+	a := space.Vector{X: cg, Y: sg, Z: 0}
+	b := space.Vector{X: -sg * cf, Y: cg * cf, Z: sf}
+	c := space.Vector{X: sg * sf, Y: -cg * sf, Z: cf}
+	x := a.Times(cp).Minus(b.Times(sp))
+	y := a.Times(sp).Plus(b.Times(cp))
+	return space.Matrix{X: x, Y: y.Times(ce).Minus(c.Times(se)), Z: y.Times(se).Plus(c.Times(ce))}
 }
 
 // frameAt returns the frame of an instant with a given nutation.

@@ -4,6 +4,8 @@ import (
 	"math"
 	"time"
 
+	"beamhelm/ephem/space"
+
 	"github.com/soniakeys/unit"
 )
 
@@ -25,8 +27,8 @@ const (
 // geometric, ICRF, km and km/s, and the frame of date.
 type heavens struct {
 	frame
-	moon, moonRate vector
-	sun, sunRate   vector // sunRate is minus the Earth's velocity about the Sun
+	moon, moonRate space.Vector
+	sun, sunRate   space.Vector // sunRate is minus the Earth's velocity about the Sun
 	origin         Origin
 }
 
@@ -48,10 +50,10 @@ func (s *Sky) packHeavens(at moment, days float64) heavens {
 	moon, moonRate := s.pack.Moon.At(days)
 	sun, sunRate := s.pack.Sun.At(days)
 	n, _ := s.pack.Nutation.At(days)
-	h.moon, h.moonRate = vectorOf(moon), vectorOf(moonRate)
+	h.moon, h.moonRate = moon, moonRate
 	// From the barycentre of Earth and Moon to the Earth's centre.
-	h.sun = vectorOf(sun).plus(h.moon.times(1 / (1 + emrat)))
-	h.sunRate = vectorOf(sunRate).plus(h.moonRate.times(1 / (1 + emrat)))
+	h.sun = sun.Plus(h.moon.Times(1 / (1 + emrat)))
+	h.sunRate = sunRate.Plus(h.moonRate.Times(1 / (1 + emrat)))
 	h.frame = frameAt(at, nutation{n.X, n.Y})
 	h.origin = FromPack
 	return h
@@ -60,8 +62,8 @@ func (s *Sky) packHeavens(at moment, days float64) heavens {
 // vantage is a site at an instant: from the Earth's centre, true equator and
 // equinox of date, km and km/s, with its own axes.
 type vantage struct {
-	place, velocity vector
-	east, north, up vector
+	place, velocity space.Vector
+	east, north, up space.Vector
 }
 
 func (f *frame) vantage(site Site) vantage {
@@ -74,11 +76,11 @@ func (f *frame) vantage(site Site) vantage {
 	height := site.HeightM / 1000
 	ring := (n + height) * cosLat
 	return vantage{
-		place:    vector{ring * c, ring * s, (n*(1-earthFlatnessE) + height) * sinLat},
-		velocity: vector{-ring * s * earthSpin, ring * c * earthSpin, 0},
-		east:     vector{-s, c, 0},
-		north:    vector{-sinLat * c, -sinLat * s, cosLat},
-		up:       vector{cosLat * c, cosLat * s, sinLat},
+		place:    space.Vector{X: ring * c, Y: ring * s, Z: (n*(1-earthFlatnessE) + height) * sinLat},
+		velocity: space.Vector{X: -ring * s * earthSpin, Y: ring * c * earthSpin, Z: 0},
+		east:     space.Vector{X: -s, Y: c, Z: 0},
+		north:    space.Vector{X: -sinLat * c, Y: -sinLat * s, Z: cosLat},
+		up:       space.Vector{X: cosLat * c, Y: cosLat * s, Z: sinLat},
 	}
 }
 
@@ -103,48 +105,62 @@ func (h *heavens) look(site Site, body Body) Look {
 func (h *heavens) lookFrom(v vantage, body Body) Look {
 	look := Look{Origin: h.origin}
 	// The observer about the Sun, true equator of date.
-	velocity := v.velocity.minus(h.fromICRF.of(h.sunRate))
-	var seen vector
+	velocity := v.velocity.Minus(h.fromICRF.Of(h.sunRate))
+	var seen space.Vector
 	switch body.Kind {
 	case FixedStar:
-		seen = h.fromICRF.of(h.deflected(direction(body.RA, body.Dec)))
+		seen = h.fromICRF.Of(h.deflected(space.Direction(body.RA, body.Dec)))
 	default:
 		target, rate, radius := h.moon, h.moonRate, moonRadiusKm
 		if body.Kind == Sun {
 			target, rate, radius = h.sun, h.sunRate, sunRadiusKm
 		}
-		place := h.fromICRF.of(target).minus(v.place)
-		rate = h.fromICRF.of(rate).minus(v.velocity)
-		look.DistanceKm = place.length()
-		look.RangeRateMps = place.dot(rate) / look.DistanceKm * 1000
+		place := h.fromICRF.Of(target).Minus(v.place)
+		rate = h.fromICRF.Of(rate).Minus(v.velocity)
+		look.DistanceKm = place.Length()
+		look.RangeRateMps = place.Dot(rate) / look.DistanceKm * 1000
 		look.Diameter = unit.Angle(2 * math.Asin(min(1, radius/look.DistanceKm)))
 		// Where it was when its light left: its own motion about the Sun is
 		// the relative one plus the observer's.
-		seen = place.minus(rate.plus(velocity).times(look.DistanceKm / lightKmS))
-		seen = seen.times(1 / seen.length())
+		seen = place.Minus(rate.Plus(velocity).Times(look.DistanceKm / lightKmS))
+		seen = seen.Times(1 / seen.Length())
 	}
-	seen = aberrated(seen, velocity.times(1/lightKmS))
-	look.RA, look.Dec = seen.spherical()
-	look.Az, look.El = vector{v.north.dot(seen), v.east.dot(seen), v.up.dot(seen)}.spherical()
+	seen = aberrated(seen, velocity.Times(1/lightKmS))
+	look.RA, look.Dec = seen.Spherical()
+	look.Az, look.El = space.Vector{X: v.north.Dot(seen), Y: v.east.Dot(seen), Z: v.up.Dot(seen)}.Spherical()
 	return look
 }
 
 // aberrated turns a unit vector as a moving observer sees it; velocity in units
 // of that of light. Special relativity (Explanatory Supplement 1992, 3.252-3).
-func aberrated(seen, velocity vector) vector {
-	lorentz := math.Sqrt(1 - velocity.dot(velocity))
-	along := seen.dot(velocity)
-	return seen.times(lorentz).plus(velocity.times(1 + along/(1+lorentz))).times(1 / (1 + along))
+func aberrated(seen, velocity space.Vector) space.Vector {
+	lorentz := math.Sqrt(1 - velocity.Dot(velocity))
+	along := seen.Dot(velocity)
+	return seen.Times(lorentz).Plus(velocity.Times(1 + along/(1+lorentz))).Times(1 / (1 + along))
 }
 
 // deflected bends the light of a star by the Sun's mass: 1.75″ at its limb,
 // 0.004″ at a right angle, fading to none within the disc (IERS Conventions 2010, 7.63; the
 // observer taken at the Earth's centre).
-func (h *heavens) deflected(star vector) vector {
-	distance := h.sun.length()
-	fromSun := h.sun.times(-1 / distance)
-	spread := max(1+star.dot(fromSun), 1e-5) // 1e-5: 0.26 degree from the Sun's centre
-	bend := fromSun.minus(star.times(star.dot(fromSun))).times(sunSchwarzschildKm / distance / spread)
-	bent := star.plus(bend)
-	return bent.times(1 / bent.length())
+func (h *heavens) deflected(star space.Vector) space.Vector {
+	distance := h.sun.Length()
+	fromSun := h.sun.Times(-1 / distance)
+	spread := max(1+star.Dot(fromSun), 1e-5) // 1e-5: 0.26 degree from the Sun's centre
+	bend := fromSun.Minus(star.Times(star.Dot(fromSun))).Times(sunSchwarzschildKm / distance / spread)
+	bent := star.Plus(bend)
+	return bent.Times(1 / bent.Length())
+}
+
+// MoonAt returns the Moon's geometric place and velocity from the Earth's centre:
+// ICRF, km and km/s. Radio paths are made of these and SiteAt.
+func (s *Sky) MoonAt(at time.Time) (place, velocity space.Vector) {
+	h := s.heavens(s.moment(at))
+	return h.moon, h.moonRate
+}
+
+// SiteAt returns a site's place and velocity, as MoonAt.
+func (s *Sky) SiteAt(site Site, at time.Time) (place, velocity space.Vector) {
+	h := s.heavens(s.moment(at))
+	v := h.vantage(site)
+	return h.fromICRF.Back(v.place), h.fromICRF.Back(v.velocity)
 }

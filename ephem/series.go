@@ -3,6 +3,8 @@ package ephem
 import (
 	"math"
 
+	"beamhelm/ephem/space"
+
 	"github.com/soniakeys/meeus/v3/moonposition"
 	meeus "github.com/soniakeys/meeus/v3/nutation"
 	"github.com/soniakeys/meeus/v3/solar"
@@ -25,22 +27,22 @@ func seriesHeavens(at moment) heavens {
 	const step = seriesHalfStep / float64(daySeconds)
 	moonBefore, sunBefore := seriesPlaces(at.tt - step)
 	moonAfter, sunAfter := seriesPlaces(at.tt + step)
-	h.moonRate = moonAfter.minus(moonBefore).times(1 / (2.0 * seriesHalfStep))
-	h.sunRate = sunAfter.minus(sunBefore).times(1 / (2.0 * seriesHalfStep))
+	h.moonRate = moonAfter.Minus(moonBefore).Times(1 / (2.0 * seriesHalfStep))
+	h.sunRate = sunAfter.Minus(sunBefore).Times(1 / (2.0 * seriesHalfStep))
 	return h
 }
 
 // seriesPlaces returns the geometric Moon and Sun from the Earth's centre, ICRF, km.
-func seriesPlaces(tt float64) (moon, sun vector) {
+func seriesPlaces(tt float64) (moon, sun space.Vector) {
 	gamma, phi, psi, obliquity := precessionAngles(tt / century)
 	equator := equatorOf(gamma, phi, psi, obliquity)
 	along, up, distance := moonposition.Position(julianJ2000 + tt)
 	// The series holds the constant part of the light time, 0.70″
 	// (Meeus, Astronomical Algorithms, chapter 47).
-	ecliptic := direction(along+0.70*arcsecond, up).times(distance)
-	moon = equator.back(toEquator(ecliptic, obliquity))
-	sun = equator.back(toEquator(seriesSun(tt/century), obliquity))
-	return moon, sun.plus(moon.times(1 / (1 + emrat)))
+	ecliptic := space.Direction(along+0.70*arcsecond, up).Times(distance)
+	moon = equator.Back(toEquator(ecliptic, obliquity))
+	sun = equator.Back(toEquator(seriesSun(tt/century), obliquity))
+	return moon, sun.Plus(moon.Times(1 / (1 + emrat)))
 }
 
 // seriesSun returns the geometric Sun from the barycentre of Earth and Moon,
@@ -49,7 +51,7 @@ func seriesPlaces(tt float64) (moon, sun vector) {
 // the slow one of Venus (Meeus, Astronomical Formulae for Calculators, chapter 18:
 // from memory; with them the error against the places of testdata falls
 // from 0.0079 to 0.0033 degree).
-func seriesSun(t float64) vector {
+func seriesSun(t float64) space.Vector {
 	longitude, _ := solar.True(t)
 	distance := solar.Radius(t)
 	from1900 := t + 1 + 0.5/century // centuries from 1900 January 0.5
@@ -61,10 +63,10 @@ func seriesSun(t float64) vector {
 	sh, _ := angle(353.40, 65928.7155)
 	along := longitude.Deg() + 0.00134*ca + 0.00154*cb + 0.00200*cc + 0.00178*se
 	distance += 0.00000543*sa + 0.00001575*sb + 0.00001627*sc + 0.00000927*sh
-	return direction(unit.AngleFromDeg(along), 0).times(distance * astronomicalUnitKm)
+	return space.Direction(unit.AngleFromDeg(along), 0).Times(distance * astronomicalUnitKm)
 }
 
-func toEquator(ecliptic vector, obliquity float64) vector {
+func toEquator(ecliptic space.Vector, obliquity float64) space.Vector {
 	s, c := math.Sincos(obliquity)
-	return vector{ecliptic.x, ecliptic.y*c - ecliptic.z*s, ecliptic.y*s + ecliptic.z*c}
+	return space.Vector{X: ecliptic.X, Y: ecliptic.Y*c - ecliptic.Z*s, Z: ecliptic.Y*s + ecliptic.Z*c}
 }

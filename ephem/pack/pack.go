@@ -26,6 +26,8 @@ import (
 	"math"
 	"strconv"
 	"strings"
+
+	"beamhelm/ephem/space"
 )
 
 // FirstLine is the line that every pack begins with.
@@ -66,18 +68,16 @@ type Table struct {
 	terms        int
 	step         float64
 	widths       []int
-	coefficients []Value
+	coefficients []space.Vector
 }
 
 func (t *Table) span() (from, to float64) { return t.from, t.from + t.days*float64(t.records) }
 
-// Value is the components of a table at an instant: x, y, z, or longitude and obliquity.
-type Value struct{ X, Y, Z float64 }
-
-// At returns the value and its rate per second at a day (TDB) from
+// At returns the value (x, y, z; or longitude and obliquity) and its rate per
+// second at a day (TDB) from
 // 2000-01-01T12:00:00. Beyond the span of the table it returns the nearest record's
 // polynomial, which soon means nothing: ask Span first.
-func (t *Table) At(day float64) (value, rate Value) {
+func (t *Table) At(day float64) (value, rate space.Vector) {
 	record := math.Floor((day - t.from) / t.days)
 	record = max(0, min(record, float64(t.records-1)))
 	x := 2*(day-t.from-record*t.days)/t.days - 1
@@ -100,7 +100,7 @@ func (t *Table) At(day float64) (value, rate Value) {
 		p0, p1 = p1, twice*p1-p0
 	}
 	scale := 2 / (t.days * daySeconds)
-	return Value{vx, vy, vz}, Value{rx * scale, ry * scale, rz * scale}
+	return space.Vector{X: vx, Y: vy, Z: vz}, space.Vector{X: rx * scale, Y: ry * scale, Z: rz * scale}
 }
 
 // Read reads a pack.
@@ -192,7 +192,7 @@ func (t *Table) fill(from []byte) (used int, err error) {
 	if len(from) < used {
 		return 0, fmt.Errorf("%d bytes are wanted, %d are there", used, len(from))
 	}
-	t.coefficients = make([]Value, t.records*t.terms)
+	t.coefficients = make([]space.Vector, t.records*t.terms)
 	for i := range t.coefficients {
 		width := t.widths[i%t.terms]
 		value := &t.coefficients[i]

@@ -6,6 +6,8 @@ import (
 	"os"
 	"strings"
 	"testing"
+
+	"beamhelm/ephem/space"
 )
 
 func ownPack(t testing.TB) []byte {
@@ -93,7 +95,7 @@ func TestSmallPack(t *testing.T) {
 		t.Fatal(err)
 	}
 	value, rate := p.Moon.At(58849 - mjdJ2000 + 8) // the end, where x is 1
-	if value != (Value{128 + 1, -0.5 - 1, 1 + 63.5}) {
+	if value != (space.Vector{X: 128 + 1, Y: -0.5 - 1, Z: 1 + 63.5}) {
 		t.Errorf("value %v", value)
 	}
 	if want := 1 * 2 / (8 * 86400.0); math.Abs(rate.X-want) > 1e-18 {
