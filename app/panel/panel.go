@@ -111,6 +111,9 @@ func (w *Window) build() {
 // show brings everything visible up to date.
 func (w *Window) show(now view.Now) {
 	w.now = now
+	if title := view.WindowTitle(now); title != w.window.Title() {
+		w.window.SetTitle(title)
+	}
 	w.top.show(now)
 	for _, pane := range w.panes {
 		pane.Show(now)

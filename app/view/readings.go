@@ -102,3 +102,27 @@ func HealthGrade(now Now) desk.Grade {
 	}
 	return worst
 }
+
+// State is a name with a word or two: a switch, or how the loop does.
+type State struct {
+	Name, Words string
+	Tone        Tone
+}
+
+// States returns the switches, then how often the motors start and how late the loop is.
+func States(now Now) []State {
+	states := make([]State, 0, len(now.Switches)+2)
+	for _, item := range now.Switches {
+		states = append(states, State{item.Name, item.Words, GradeTone(item.Grade, Plain)})
+	}
+	starts, late := now.MotorStartsPerHour, now.Lateness
+	states = append(states,
+		State{"Motor starts, 1 h", Number(starts[Azimuth], 0) + ", " + Number(starts[Elevation], 0), Plain},
+		State{"Late ticks, 99 %", Number(late.P99, 1) + " ms", Plain})
+	if !now.Live {
+		for i := range states {
+			states[i].Tone = Old
+		}
+	}
+	return states
+}

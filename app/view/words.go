@@ -262,3 +262,11 @@ func StationLine(now Now) Pair {
 func Name(title string) string {
 	return strings.ReplaceAll(strings.ToLower(title), " ", "-")
 }
+
+// WindowTitle returns the window's title; practice is marked there too.
+func WindowTitle(now Now) string {
+	if now.Practice {
+		return "Beamhelm, practice"
+	}
+	return "Beamhelm"
+}

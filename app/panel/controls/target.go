@@ -60,19 +60,18 @@ func (t *Target) Show(now view.Now) {
 
 	blocked := view.TrackBlocked(now)
 	following := view.Following(now)
-	switch {
-	case following:
+	if following {
 		t.track.Set(view.TrackWords(now), widget.Chosen)
-	default:
+	} else {
 		t.track.Set(view.TrackWords(now), widget.Primary)
 	}
-	t.track.SetEnabled(following || blocked == "")
+	t.track.SetEnabled(now.Live && (following || blocked == ""))
 	t.hold.SetEnabled(now.Live && !now.Lock.Locked && now.Power == desk.PowerOn)
 	note := view.Phrase{Words: view.TargetHeight(now), Tone: view.Faint}
 	switch {
 	case now.Target.Dubious != "":
 		note.Tone = view.Attention
-	case blocked != "" && !following:
+	case blocked != "" && (!following || !now.Live):
 		note.Words = blocked
 	}
 	t.height.Set(note.Words, note.Tone)

@@ -9,7 +9,7 @@ type arrangement Pane
 
 // Heights and widths, in units.
 const (
-	leastRow   = 14
+	leastRow   = 13
 	mostRow    = 26
 	headHeight = 14
 	columnGap  = 20
@@ -22,14 +22,14 @@ func (a *arrangement) MinSize([]fyne.CanvasObject) fyne.Size {
 	return fyne.NewSize(leastWidth, float32(lines*leastRow+heads*headHeight))
 }
 
-// count returns the number of lines and of headings. Switches are short: two on a line.
+// count returns the number of lines and of headings. States are short: two on a line.
 func (a *arrangement) count() (lines, heads int) {
 	for _, g := range a.groups {
 		lines += len(g.rows)
 	}
 	heads = len(a.groups)
-	if len(a.switches) > 0 {
-		lines += (len(a.switches) + 1) / 2
+	if len(a.states) > 0 {
+		lines += (len(a.states) + 1) / 2
 		heads++
 	}
 	return lines, heads
@@ -59,18 +59,18 @@ func (a *arrangement) Layout(_ []fyne.CanvasObject, size fyne.Size) {
 		}
 		y += gap
 	}
-	a.placeSwitches(y, size.Width, height)
+	a.placeStates(y, size.Width, height)
 }
 
-func (a *arrangement) placeSwitches(y, width, height float32) {
+func (a *arrangement) placeStates(y, width, height float32) {
 	place(a.heading, 0, y, width, headHeight)
 	half := (width - columnGap) / 2
-	for i, s := range a.switches {
+	for i, s := range a.states {
 		left := float32(i%2) * (half + columnGap)
 		top := y + headHeight + float32(i/2)*height
-		state := min(s.state.MinSize().Width, half)
+		state := min(s.words.MinSize().Width, half)
 		place(s.name, left, top, half-state-4, height)
-		place(s.state, left+half-state, top, state, height)
+		place(s.words, left+half-state, top, state, height)
 	}
 }
 

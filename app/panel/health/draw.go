@@ -34,16 +34,16 @@ func drawTrace(h *history, scale float64, ink color.NRGBA, width, height int) im
 		}
 		right := float32(width) - float32(back)*step
 		left := right - step
-		lowBefore, highBefore := low, high
+		// A column reaches to the one before it, so that the line has no gap.
 		if back+1 < columnCount {
-			if l, m := h.at(back + 1); l == l {
-				lowBefore, highBefore = l, m
+			if lowBefore, highBefore := h.at(back + 1); lowBefore == lowBefore {
+				low, high = min(low, highBefore), max(high, lowBefore)
 			}
 		}
-		outline.MoveTo(left, y(highBefore)-half)
+		outline.MoveTo(left, y(high)-half)
 		outline.LineTo(right, y(high)-half)
 		outline.LineTo(right, y(low)+half)
-		outline.LineTo(left, y(lowBefore)+half)
+		outline.LineTo(left, y(low)+half)
 		outline.ClosePath()
 	}
 	outline.Draw(picture, picture.Bounds(), image.NewUniform(ink), image.Point{})

@@ -15,11 +15,11 @@ import (
 
 // Pane is the pane Health.
 type Pane struct {
-	object   *fyne.Container
-	scroll   *container.Scroll
-	groups   []group
-	switches []switchLine
-	heading  *widget.Text // over the switches
+	object  *fyne.Container
+	scroll  *container.Scroll
+	groups  []group
+	states  []stateLine
+	heading *widget.Text // over the states
 
 	histories [desk.ReadingCount]history
 	fresh     [desk.ReadingCount]bool // a column began since the row was shown
@@ -34,12 +34,12 @@ type group struct {
 	rows    []*row
 }
 
-// switchLine is one switch.
-type switchLine struct{ name, state *widget.Text }
+// stateLine is one switch, or how the loop does.
+type stateLine struct{ name, words *widget.Text }
 
 // New returns the pane.
 func New() *Pane {
-	p := &Pane{heading: widget.NewLabel("Switches").Bold()}
+	p := &Pane{heading: widget.NewLabel("Switches and loop").Bold()}
 	p.object = container.New((*arrangement)(p))
 	p.scroll = container.NewVScroll(p.object)
 	p.scroll.SetMinSize(fyne.NewSize(leastWidth, 300))
@@ -76,9 +76,9 @@ func (p *Pane) Show(now view.Now) {
 	if now.Tick%5 != 0 {
 		return
 	}
-	groups := view.Groups(now)
-	if !p.same(groups, now.Switches) {
-		p.build(groups, now.Switches)
+	groups, states := view.Groups(now), view.States(now)
+	if !p.same(groups, len(states)) {
+		p.build(groups, len(states))
 	}
 	crossed := ""
 	for g, shown := range groups {
@@ -88,13 +88,9 @@ func (p *Pane) Show(now view.Now) {
 			crossed += line.Crossed + "|"
 		}
 	}
-	for i, item := range now.Switches {
-		tone := view.GradeTone(item.Grade, view.Plain)
-		if !now.Live {
-			tone = view.Old
-		}
-		p.switches[i].name.SetWords(item.Name)
-		p.switches[i].state.Set(item.Words, tone)
+	for i, state := range states {
+		p.states[i].name.SetWords(state.Name)
+		p.states[i].words.Set(state.Words, state.Tone)
 	}
 	if crossed != p.crossed {
 		p.crossed = crossed
@@ -103,16 +99,16 @@ func (p *Pane) Show(now view.Now) {
 }
 
 // same says whether the rows that stand are those wanted.
-func (p *Pane) same(groups []view.ReadingGroup, switches []desk.Switch) bool {
-	return len(p.switches) == len(switches) &&
+func (p *Pane) same(groups []view.ReadingGroup, states int) bool {
+	return len(p.states) == states &&
 		slices.EqualFunc(p.groups, groups, func(have group, want view.ReadingGroup) bool {
 			return have.name == want.Name && len(have.rows) == len(want.Lines)
 		})
 }
 
 // build makes the rows anew.
-func (p *Pane) build(groups []view.ReadingGroup, switches []desk.Switch) {
-	p.groups, p.switches = nil, nil
+func (p *Pane) build(groups []view.ReadingGroup, states int) {
+	p.groups, p.states = nil, nil
 	p.object.RemoveAll()
 	for _, wanted := range groups {
 		g := group{name: wanted.Name, heading: widget.NewLabel(wanted.Name).Bold()}
@@ -127,11 +123,11 @@ func (p *Pane) build(groups []view.ReadingGroup, switches []desk.Switch) {
 		p.groups = append(p.groups, g)
 	}
 	p.object.Add(p.heading)
-	for range switches {
-		s := switchLine{widget.NewLabel("").Elastic(), widget.NewText("").Bold().Right()}
+	for range states {
+		s := stateLine{widget.NewLabel("").Elastic(), widget.NewText("").Bold().Right()}
 		p.object.Add(s.name)
-		p.object.Add(s.state)
-		p.switches = append(p.switches, s)
+		p.object.Add(s.words)
+		p.states = append(p.states, s)
 	}
 	p.scroll.Refresh()
 }

@@ -1,0 +1,131 @@
+package health
+
+import (
+	"math"
+	"testing"
+	"time"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/test"
+
+	"beamhelm/app/desk"
+	"beamhelm/app/panel/stage"
+	"beamhelm/app/panel/widget"
+	"beamhelm/app/view"
+)
+
+func TestHistory(t *testing.T) {
+	start := stage.Evening().Truncate(columnTime)
+	h := &history{}
+	if _, _, ok := h.bounds(); ok {
+		t.Error("an empty history has bounds")
+	}
+	if !h.add(start, 5) || h.add(start.Add(time.Second), 7) || h.add(start.Add(2*time.Second), 6) {
+		t.Error("a column begins with its first value alone")
+	}
+	if least, most := h.at(0); least != 5 || most != 7 {
+		t.Errorf("the column goes from %v to %v, want 5 to 7", least, most)
+	}
+	if !h.add(start.Add(3*columnTime), 2) {
+		t.Error("no new column began")
+	}
+	if least, _ := h.at(1); least == least {
+		t.Errorf("a column without a value has %v", least)
+	}
+	if least, most, ok := h.bounds(); !ok || least != 2 || most != 7 {
+		t.Errorf("bounds %v to %v", least, most)
+	}
+	h.add(start.Add(3*columnTime+columnCount*columnTime), 9)
+	if least, most, _ := h.bounds(); least != 9 || most != 9 {
+		t.Errorf("after ten minutes of nothing the bounds are %v to %v, want 9 alone", least, most)
+	}
+	h.add(start, 1)
+	if least, most, _ := h.bounds(); least != 1 || most != 1 {
+		t.Errorf("after the clock was set back the bounds are %v to %v, want 1 alone", least, most)
+	}
+}
+
+func TestHistoryIsTenMinutes(t *testing.T) {
+	if whole := columnTime * columnCount; whole != 10*time.Minute {
+		t.Errorf("a sparkline covers %v", whole)
+	}
+}
+
+func TestTrace(t *testing.T) {
+	p := widget.Dusk()
+	h := &history{}
+	at := stage.Evening()
+	for i := range 60 {
+		h.add(at.Add(time.Duration(i)*columnTime), float64(i%2))
+	}
+	inked := func(scale float64) (top, bottom int) {
+		picture := drawTrace(h, scale, p.Is, 80, 20)
+		top, bottom = 20, -1
+		for y := range 20 {
+			for x := range 80 {
+				if _, _, _, a := picture.At(x, y).RGBA(); a > 0x4000 {
+					top, bottom = min(top, y), max(bottom, y)
+				}
+			}
+		}
+		return top, bottom
+	}
+	if top, bottom := inked(1); top > 2 || bottom < 17 {
+		t.Errorf("what goes over the whole scale is drawn from %d to %d of 20", top, bottom)
+	}
+	if top, bottom := inked(1000); bottom-top > 4 {
+		t.Errorf("what varies by a thousandth of the scale is drawn from %d to %d of 20", top, bottom)
+	}
+}
+
+func TestBandStandsWhereTheReadingDoes(t *testing.T) {
+	p := widget.Dusk()
+	picture := drawBand(view.Scale{From: 0.25, To: 0.75, At: 0.5}, p, p.Is, 100, 12)
+	if got := picture.At(50, 6); got != p.Is {
+		t.Errorf("in the middle is %v, want the mark", got)
+	}
+	if got := picture.At(30, 6); got != p.Mark {
+		t.Errorf("in the band is %v", got)
+	}
+	if got := picture.At(10, 6); got != p.Raised {
+		t.Errorf("outside the band is %v", got)
+	}
+	drawBand(view.Scale{To: 1, At: math.NaN()}, p, p.Is, 100, 12) // unknown: no mark, no panic
+}
+
+func TestPaneShowsEveryReading(t *testing.T) {
+	app := test.NewTempApp(t)
+	app.Settings().SetTheme(widget.NewTheme(widget.Dusk()))
+	p := New()
+	w := test.NewTempWindow(t, p.Object())
+	status := stage.Tracking()
+	now := view.At(&status, 10, 0)
+	p.Watch(now)
+	p.Show(now)
+	if p.Grade() != desk.Warning {
+		t.Errorf("grade %d, want a warning", p.Grade())
+	}
+	for _, height := range []float32{505, 590, 760, 1000} {
+		w.Resize(fyne.NewSize(440, height))
+		bottom, rows := float32(0), 0
+		for _, g := range p.groups {
+			for _, r := range g.rows {
+				rows++
+				if y := r.name.Position().Y; y < bottom-0.5 {
+					t.Errorf("%v high: %s at %v overlaps what is above", height, r.line.Name, y)
+				}
+				bottom = r.name.Position().Y + r.name.Size().Height
+				if r.name.Cut() {
+					t.Errorf("%v high: the name %s is cut", height, r.line.Name)
+				}
+			}
+		}
+		last := p.states[len(p.states)-1].name
+		if end := last.Position().Y + last.Size().Height; end > height {
+			t.Errorf("%v high: the last line ends at %v", height, end)
+		}
+		if rows != 28 {
+			t.Errorf("%d rows, want every reading that is fitted: 28", rows)
+		}
+	}
+}
