@@ -78,9 +78,12 @@ func TestTravel(t *testing.T) {
 			c := axisConfig()
 			var a travel
 			var got walk
-			for k := range w.ticks {
-				f := AxisFacts{Counts: w.count(k), Applied: w.drive(k), CurrentA: math.NaN()}
-				a.update(&c, &f, uint32(1000+100*k))
+			for k := -30; k < w.ticks; k++ { // it stands for three seconds first
+				f := AxisFacts{CurrentA: math.NaN()}
+				if k >= 0 {
+					f.Counts, f.Applied = w.count(k), w.drive(k)
+				}
+				a.update(&c, &f, uint32(10_000+100*k))
 				got.stuck = got.stuck || a.stuck(&c)
 				got.wrong = got.wrong || a.wrong(&c)
 				got.stray = got.stray || a.stray(&c)
@@ -99,7 +102,7 @@ func TestTravelOverTheClocksWrap(t *testing.T) {
 	var a travel
 	for k := range 100 {
 		f := AxisFacts{Counts: int32(k), Applied: 0.6, CurrentA: math.NaN()}
-		a.update(&c, &f, uint32(k*100)-5000)
+		a.update(&c, &f, uint32(k)*100-5000)
 	}
 	if want := 10 * c.Step.Rad(); math.Abs(a.Rate-want) > 0.01*want {
 		t.Errorf("rate %v, want %v rad/s", a.Rate, want)

@@ -55,7 +55,7 @@ func (a *Axis) Demand(d *Drive, g Goal, effect, tick time.Duration) float64 {
 	default:
 		b := a.Body
 		a.advance(d, &b, a.At, effect)
-		demand = a.plan(d, &g, &b, tick.Seconds())
+		demand = a.slope(d, a.plan(d, &g, &b, tick.Seconds()), tick)
 	}
 	if g.BlockLow && demand < 0 || g.BlockHigh && demand > 0 || math.IsNaN(demand) {
 		demand = 0
@@ -69,6 +69,19 @@ func (a *Axis) Demand(d *Drive, g Goal, effect, tick time.Duration) float64 {
 	a.Newest = (a.Newest + 1) % flights
 	a.Sent[a.Newest] = flight{effect, demand}
 	return demand
+}
+
+// slope bounds the change of the demand to somewhat more than the enclosure's
+// own ramp follows. A stepped drive has no slope.
+func (a *Axis) slope(d *Drive, demand float64, tick time.Duration) float64 {
+	if d.Speeds > 0 {
+		return demand
+	}
+	change := 0.15
+	if d.Ramp > 0 {
+		change = max(change, 1.5*tick.Seconds()/d.Ramp.Seconds())
+	}
+	return max(a.Asked-change, min(a.Asked+change, demand))
 }
 
 // halt ends whatever was going on.

@@ -1,0 +1,202 @@
+package step_test
+
+import (
+	"fmt"
+	"math"
+	"testing"
+	"time"
+
+	"github.com/soniakeys/unit"
+	"pgregory.net/rapid"
+
+	"beamhelm/drive/enclosure"
+	"beamhelm/drive/step"
+	"beamhelm/drive/step/rig"
+)
+
+// TestProperties lets an operator who does anything at all work a dish whose
+// faults come and go, a minute at a time, and looks at every tick. How often:
+// -rapid.checks.
+func TestProperties(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		w := watch{r: rig.New(rapid.Float64Range(-45, 405).Draw(t, "az"), rapid.Float64Range(0, 90).Draw(t, "el"))}
+		w.r.AfterTick = func(*rig.Rig) {
+			if w.fault == "" {
+				w.look()
+			}
+		}
+		for w.r.Inputs.Now < time.Minute {
+			w.act(t)
+			if w.fault != "" {
+				t.Fatalf("at %v: %s", w.r.Inputs.Now, w.fault)
+			}
+		}
+	})
+}
+
+// watch is what is followed from tick to tick.
+type watch struct {
+	r          *rig.Rig
+	fault      string
+	pressed    time.Duration // when drive power was last asked for
+	wasPowered bool
+	stopped    [2]int     // ticks since Stop or a trip, with nothing started since
+	speed      [2]float64 // greatest allowed since
+	into       [2][2]int  // ticks of demand into an open end, low and high
+	demand     [2]int16
+	silent     time.Duration // since when nothing got through
+	silentAt   [2]float64
+	unsure     bool // the position was given up at some time
+}
+
+func (w *watch) act(t *rapid.T) {
+	r := w.r
+	number := rapid.OneOf(rapid.Float64Range(-60, 420), rapid.SampledFrom([]float64{math.NaN(), math.Inf(1), math.Inf(-1), 1e300, 0, 90, 405, -45}))
+	part := rapid.OneOf(rapid.Float64Range(-1.5, 1.5), rapid.SampledFrom([]float64{math.NaN(), math.Inf(1)}))
+	switch rapid.SampledFrom([]string{"command", "command", "slew", "slew", "power", "power", "jog", "course", "fault", "wait", "wait", "release", "stop"}).Draw(t, "what") {
+	case "command":
+		m := step.Command{
+			Kind: step.CommandKind(rapid.IntRange(0, 26).Draw(t, "kind")), Axis: int8(rapid.IntRange(-1, 2).Draw(t, "axis")),
+			On: rapid.Bool().Draw(t, "on"), Asked: rapid.Bool().Draw(t, "asked"), Value: rapid.Int32().Draw(t, "value"),
+			Az: unit.AngleFromDeg(number.Draw(t, "a")), El: unit.AngleFromDeg(number.Draw(t, "b")), AzDrive: part.Draw(t, "c"), ElDrive: part.Draw(t, "d"),
+		}
+		switch m.Kind {
+		case step.Reference, step.Distrust, step.TrustOffered:
+			w.unsure = true
+		}
+		w.tick(m)
+	case "slew":
+		w.tick(rig.SlewTo(rapid.Float64Range(-45, 405).Draw(t, "az"), rapid.Float64Range(0, 90).Draw(t, "el")))
+	case "power":
+		w.tick(step.Command{Kind: step.Power, On: true, Asked: true})
+		r.Run(time.Second)
+	case "jog":
+		az, el := rapid.Float64Range(-1, 1).Draw(t, "az"), rapid.Float64Range(-1, 1).Draw(t, "el")
+		for range rapid.IntRange(1, 40).Draw(t, "ticks") {
+			w.tick(step.Command{Kind: step.Jog, AzDrive: az, ElDrive: el, Asked: true})
+		}
+	case "course":
+		r.Follow(number.Draw(t, "az"), number.Draw(t, "el"), rapid.Float64Range(-1, 1).Draw(t, "az rate"), rapid.Float64Range(-1, 1).Draw(t, "el rate"))
+		w.tick(step.Command{Kind: step.Follow, Asked: true})
+	case "fault":
+		w.toggle(rapid.SampledFrom([]string{"cut", "deaf", "stop", "hand", "door", "supply", "fault", "ends", "locked", "restart", "end"}).Draw(t, "fault"))
+	case "release":
+		w.tick(step.Command{Kind: step.Release, Asked: true})
+	case "stop":
+		w.tick(step.Command{Kind: step.Stop})
+	}
+	r.Run(time.Duration(rapid.IntRange(0, 30).Draw(t, "ticks")) * 100 * time.Millisecond)
+}
+
+func (w *watch) toggle(name string) {
+	b := w.r.Box
+	switches := map[string]*bool{"cut": &w.r.Cut, "deaf": &w.r.Deaf, "stop": &b.StopOpen, "hand": &b.HandPanel, "door": &b.Door, "supply": &b.NoPower,
+		"fault": &b.DriveFault, "ends": &b.BothEnds[1], "locked": &b.Axes[0].Locked}
+	switch p := switches[name]; {
+	case p != nil:
+		*p = !*p
+	case name == "restart":
+		b.Restart()
+		w.unsure = true
+	case name == "end":
+		b.Limits[0][1] = b.Axes[0].Dish // the upper end of azimuth is here
+	}
+}
+
+func (w *watch) tick(m step.Command) {
+	if m.Kind == step.Power && m.On && m.Asked {
+		w.pressed = w.r.Inputs.Now + 1
+	}
+	w.r.Tick(m)
+}
+
+// look checks one tick.
+func (w *watch) look() {
+	r := w.r
+	d := r.Out.Demand
+	say := func(format string, values ...any) {
+		if w.fault == "" {
+			w.fault = fmt.Sprintf(format, values...)
+		}
+	}
+	powered := d.Orders.Has(enclosure.OrderPower)
+	if powered && !w.wasPowered && (w.pressed == 0 || r.Inputs.Now-w.pressed > 2*time.Second) {
+		say("power came on without a press")
+	}
+	if powered && !w.wasPowered && (d.Az != 0 || d.El != 0 || d.Clear != 0) {
+		say("power was asked for with demand %d %d, clearing %v", d.Az, d.El, d.Clear)
+	}
+	w.wasPowered = powered
+	if d.Orders&^enclosure.AllOrders != 0 || d.WatchdogMillis < 200 || d.WatchdogMillis > 2000 {
+		say("orders %v, watchdog %d", d.Orders, d.WatchdogMillis)
+	}
+	if s := &r.State; (s.Mode == step.LockedOut || s.Mode == step.Resting || s.Stop != step.StopNone) && (d.Az != 0 || d.El != 0) {
+		say("%v, stop %v: demand %d %d", s.Mode, s.Stop, d.Az, d.El)
+	}
+	for i := range 2 {
+		w.lookAxis(i, d.Axis(i), say)
+	}
+	w.lookLink(say)
+}
+
+func (w *watch) lookAxis(i int, demand int16, say func(string, ...any)) {
+	r := w.r
+	a := &r.Box.Axes[i]
+	if demand > enclosure.FullDrive || demand < -enclosure.FullDrive {
+		say("demand %d", demand)
+	}
+	if change := int(demand) - int(w.demand[i]); demand != 0 && (change > 1501 || change < -1501) {
+		say("axis %d: demand from %d to %d in one tick", i, w.demand[i], demand)
+	}
+	w.demand[i] = demand
+	for end, into := range [2]bool{r.State.Seen.EndLow[i] && demand < 0, r.State.Seen.EndHigh[i] && demand > 0} {
+		w.into[i][end]++
+		if !into {
+			w.into[i][end] = 0
+		}
+		if w.into[i][end] > 2 {
+			say("axis %d is driven into its open end for %d ticks", i, w.into[i][end])
+		}
+	}
+	// After a stop the enclosure's ramp still runs down and the motor follows it:
+	// the speed may rise to that of the drive applied at the stop, and falls from then on.
+	speed := math.Abs(a.Speed)
+	switch {
+	case r.State.Stop == step.StopNone || w.silent != 0:
+		w.stopped[i] = 0
+	case w.stopped[i] == 0:
+		w.stopped[i] = 1
+		w.speed[i] = max(speed, math.Abs(a.Applied)*a.TopSpeed)
+	default:
+		if speed > w.speed[i]+1e-9 {
+			say("axis %d: after Stop the speed rose from %v to %v", i, w.speed[i], speed)
+		}
+		if w.stopped[i]++; w.stopped[i] > 5 {
+			w.speed[i] = speed
+		}
+	}
+	l := &r.Config.Axes[i].Limits
+	slack := r.Config.Axes[i].Drive.StoppingDistance()
+	if at := unit.Angle(a.Dish); !w.unsure && (at > l.SoftHigh+slack || at < l.SoftLow-slack) {
+		say("axis %d at %.2f degrees, beyond its soft limit", i, at.Deg())
+	}
+}
+
+// lookLink: with nothing getting through, no motion beyond watchdog time and stopping distance.
+func (w *watch) lookLink(say func(string, ...any)) {
+	r := w.r
+	if !r.Cut {
+		w.silent = 0
+		return
+	}
+	if w.silent == 0 {
+		w.silent = r.Inputs.Now
+		w.silentAt = [2]float64{r.Box.Axes[0].Dish, r.Box.Axes[1].Dish}
+	}
+	for i := range 2 {
+		margin := r.Config.Axes[i].Drive.Margin(r.Config.Watchdog + 2*r.Config.Tick).Rad()
+		if gone := math.Abs(r.Box.Axes[i].Dish - w.silentAt[i]); gone > margin {
+			say("axis %d went %.2f degrees with the line cut", i, unit.Angle(gone).Deg())
+		}
+	}
+}
