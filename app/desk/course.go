@@ -1,0 +1,141 @@
+package desk
+
+import (
+	"math"
+	"time"
+
+	"github.com/soniakeys/unit"
+
+	"beamhelm/drive/mount"
+	"beamhelm/drive/step"
+)
+
+// A course has a knot every knotEvery, and is renewed long before it runs out.
+const (
+	knotEvery   = 5 * time.Second
+	knots       = 13
+	renewEvery  = time.Second
+	rateAround  = 500 * time.Millisecond
+	routeEvery  = time.Minute // between two samples of a route
+	routeAnew   = time.Hour
+	longestPass = 26 * time.Hour
+)
+
+// route is the branch of the cable wrap for a pass.
+type route struct {
+	Has  bool
+	For  BodyChoice
+	From time.Time // of sample time 0
+	Plan mount.Plan
+}
+
+// plan works the way through the pass out: from at until the target sets.
+func (s *State) plan(c *Config, at time.Time, azimuth unit.Angle) {
+	var pass []mount.Sample
+	least := c.least()
+	chain := s.chain(c)
+	for t := time.Duration(0); t <= longestPass; t += routeEvery {
+		d, _, ok := c.place(s.Choice, at.Add(t))
+		if !ok || t > 0 && d.El < least {
+			break
+		}
+		pass = append(pass, mount.Sample{At: t, Direction: chain.Axes(d)})
+		if s.Choice.Kind == Fixed {
+			break
+		}
+	}
+	axis := c.Drive.Axes[mount.Azimuth]
+	s.Route = route{Has: true, For: s.Choice, From: at, Plan: mount.Route(pass, axis.Limits, azimuth, axis.Drive.TopSpeed)}
+}
+
+// azimuthNear is the azimuth on the cable wrap that the route has at a moment,
+// and whether it is the route itself (through a zenith passage) or only its branch.
+func (r *route) azimuthNear(at time.Time) (az unit.Angle, exact bool) {
+	samples := r.Plan.Samples
+	if len(samples) == 0 {
+		return 0, false
+	}
+	t := at.Sub(r.From)
+	for _, z := range r.Plan.Zeniths {
+		exact = exact || t >= z.From && t <= z.To
+	}
+	i := int(t / routeEvery)
+	if i >= len(samples)-1 || i < 0 {
+		return samples[max(0, min(i, len(samples)-1))].Az, exact
+	}
+	a, b := samples[i], samples[i+1]
+	if math.Abs((b.Az - a.Az).Rad()) > math.Pi {
+		return a.Az, exact // an unwrap begins at b
+	}
+	return a.Az + (b.Az - a.Az).Mul(float64(t-a.At)/float64(b.At-a.At)), exact
+}
+
+// unwrapAt is the unwrap in progress at a moment.
+func (r *route) unwrapAt(at time.Time) (mount.Unwrap, bool) {
+	t := at.Sub(r.From)
+	for _, u := range r.Plan.Unwraps {
+		if t >= u.At && t < u.At+u.Lasts+2*time.Second {
+			return u, true
+		}
+	}
+	return mount.Unwrap{}, false
+}
+
+// axes are the axis angles of the route at a moment, above the structures and
+// within the limits.
+func (s *State) axes(c *Config, at time.Time) (mount.Direction, bool) {
+	near, exact := s.Route.azimuthNear(at)
+	d, ok := s.axesAt(c, at, near)
+	if !ok {
+		return d, false
+	}
+	if exact {
+		d.Az = near
+	}
+	d.El = max(d.El, c.over(d.Az))
+	for i, a := range [...]*unit.Angle{&d.Az, &d.El} {
+		if c.Drive.Axes[i].Fitted {
+			*a = c.Drive.Axes[i].Limits.Clamp(*a)
+		}
+	}
+	return d, true
+}
+
+// over is the least elevation at an azimuth: that of the structures, widened
+// so that the dish has risen before it comes to one.
+func (c *Config) over(az unit.Angle) unit.Angle {
+	const before = 2 // degrees
+	least, ok := c.Drive.Structures.LeastBetween(az-degrees(before), az+degrees(before))
+	if !ok {
+		return degrees(-90)
+	}
+	return least + degrees(0.05)
+}
+
+// course is the next minute of axis angles. Where an unwrap begins meanwhile it ends before it.
+func (s *State) course(c *Config, at time.Time, now step.Nanos) (course step.Course, ok bool) {
+	for i := range knots {
+		t := at.Add(time.Duration(i) * knotEvery)
+		d, ok := s.axes(c, t)
+		if !ok {
+			return course, false
+		}
+		if i > 0 && math.Abs((d.Az-course.Knots[i-1].Az).Rad()) > math.Pi/2 {
+			break
+		}
+		before, _ := s.axes(c, t.Add(-rateAround))
+		after, _ := s.axes(c, t.Add(rateAround))
+		knot := step.Knot{At: now + time.Duration(i)*knotEvery, Az: d.Az, El: d.El}
+		span := (2 * rateAround).Seconds()
+		if jump := (after.Az - before.Az).Rad(); math.Abs(jump) < math.Pi/2 {
+			knot.AzRate = jump / span
+		}
+		// Where the way is bounded it bends: there the axis needs no rate.
+		if climb := (after.El - before.El).Rad() / span; math.Abs(climb) <= c.Drive.Axes[mount.Elevation].Drive.TopSpeed.Rad() {
+			knot.ElRate = climb
+		}
+		course.Knots[i] = knot
+		course.Count = i + 1
+	}
+	return course, course.Count >= 2
+}

@@ -1,0 +1,318 @@
+package desk
+
+import (
+	"math"
+	"time"
+
+	"github.com/soniakeys/unit"
+
+	"beamhelm/app/settings"
+	"beamhelm/drive/enclosure"
+	"beamhelm/drive/mount"
+	"beamhelm/drive/step"
+)
+
+// obey does what the operator asks, or says why not.
+func (t *turn) obey(o Order) {
+	s := t.s
+	switch o.Kind {
+	case Stop:
+		s.seek(noAim, t.in.Now)
+		t.ask(step.Command{Kind: step.Stop})
+	case Release:
+		t.ask(step.Command{Kind: step.Release})
+	case Choose:
+		t.choose(o.Body)
+	case Track, Hold, SlewTo, Park, WindStow, SnowStow, Nudge, Jog:
+		t.move(o)
+	case TrimTo:
+		s.NudgeAt = t.in.Now
+		s.setTrim(t.c, mount.Offset{Cross: o.Az, El: o.El}, t.in.At, true)
+	case TrimBack:
+		t.trimBack()
+	case BandTo:
+		t.bandTo(o.Index, o.Feed)
+	case Power:
+		if !o.On {
+			s.seek(noAim, t.in.Now)
+		}
+		t.ask(step.Command{Kind: step.Power, On: o.On, Asked: true})
+	case Working:
+		t.ask(step.Command{Kind: step.Working, On: o.On})
+	case Permit:
+		s.Permit = o.On
+		t.ask(step.Command{Kind: step.Permit, On: o.On})
+	case BeamOnTarget, ReferenceTo:
+		t.reference(o)
+	case Seen:
+		s.Alarms = s.Alarms.See(o.Index)
+	case ColdSky:
+		t.coldSky()
+	case Preamplifier, NoiseSource:
+		bit := enclosure.OutputPreamplifier
+		if o.Kind == NoiseSource {
+			bit = enclosure.OutputNoiseSource
+		}
+		s.Outputs &^= bit
+		if o.On {
+			s.Outputs |= bit
+		}
+		t.ask(step.Command{Kind: step.OutputsTo, Value: int32(s.Outputs)})
+	case CancelWarning:
+		if s.Aim == windAim {
+			s.seek(noAim, t.in.Now)
+		}
+		t.ask(step.Command{Kind: step.CancelStow})
+		t.ask(step.Command{Kind: step.CancelStart})
+	}
+}
+
+// move obeys the orders that move the dish.
+func (t *turn) move(o Order) {
+	s, c := t.s, t.c
+	switch o.Kind {
+	case Track:
+		if o.On {
+			t.track()
+			return
+		}
+		fallthrough
+	case Hold:
+		s.seek(noAim, t.in.Now)
+		t.ask(step.Command{Kind: step.Hold})
+	case SlewTo:
+		t.goTo(slewAim, mount.Direction{Az: o.Az, El: o.El}, true)
+	case Park:
+		t.goTo(parkAim, place(c.Settings.Park), true)
+	case WindStow:
+		t.goTo(windAim, place(c.Settings.WindStow), true)
+	case SnowStow:
+		t.goTo(snowAim, place(c.Settings.SnowStow), true)
+	case Nudge:
+		t.nudge(mount.Offset{Cross: o.Az, El: o.El})
+	case Jog:
+		t.jog(o)
+	}
+}
+
+func place(p settings.Place) mount.Direction {
+	return mount.Direction{Az: degrees(p.AzimuthDeg), El: degrees(p.ElevationDeg)}
+}
+
+// choose makes a body the target. What was tracked is not: the dish holds
+// until Track is pressed for the new one, unless it tracks already.
+func (t *turn) choose(b BodyChoice) {
+	s := t.s
+	if _, _, ok := t.c.place(b, t.in.At); !ok {
+		t.say(Warning, "No such target: %s", b.Name)
+		return
+	}
+	if b == s.Choice {
+		return
+	}
+	s.Choice = b
+	s.Route = route{}
+	s.HasBack = false
+	s.TargetAt = time.Time{}
+	s.SceneAt = time.Time{}
+	if s.Aim == trackAim || s.Aim == waitAim {
+		t.track()
+	}
+}
+
+// track starts to follow the target, or waits at its rising place.
+func (t *turn) track() {
+	s, c, in := t.s, t.c, t.in
+	s.NudgeAt = in.Now
+	d, _, ok := c.place(s.Choice, in.At)
+	switch {
+	case !ok:
+		t.say(Warning, "Choose a target first")
+	case !t.trusted():
+		t.say(Warning, "Not started: the position is not trusted; reference it first")
+	case d.El >= c.least():
+		s.Route = route{}
+		t.start(trackAim, mount.Direction{})
+	default:
+		t.waitForRise()
+	}
+}
+
+// waitForRise takes the dish to where the target will rise.
+func (t *turn) waitForRise() {
+	s, c, in := t.s, t.c, t.in
+	body, ok := c.body(s.Choice)
+	if !ok {
+		t.say(Warning, "Not started: this place lies below %.1f°", c.least().Deg())
+		return
+	}
+	rise, ok := c.Sky.NextRise(c.site(), body, c.air(), c.least(), in.At, lookAhead)
+	if !ok {
+		t.say(Warning, "Not started: %s does not rise within %d hours", t.targetName(), int(lookAhead.Hours()))
+		return
+	}
+	s.plan(c, rise, in.Loop.Axes[mount.Azimuth].Is)
+	there, ok := s.axes(c, rise)
+	if !ok {
+		return
+	}
+	t.say(Normal, "Waiting for %s, which rises at %s", t.targetName(), rise.Format("15:04:05"))
+	t.start(waitAim, there)
+}
+
+// goTo goes to a fixed place. Not asked means that no press stands behind it.
+func (t *turn) goTo(a aim, d mount.Direction, asked bool) {
+	if !asked {
+		t.s.seek(a, t.in.Now)
+		t.begin(a, d, false)
+		return
+	}
+	t.s.NudgeAt = t.in.Now
+	if !t.trusted() {
+		t.say(Warning, "Not started: the position is not trusted; reference it first")
+		return
+	}
+	t.start(a, d)
+}
+
+// start begins an aim; the press that asked for it switches drive power on where it is off.
+func (t *turn) start(a aim, d mount.Direction) {
+	s, in := t.s, t.in
+	if in.Loop.Power == step.PowerOn {
+		t.begin(a, d, true)
+		return
+	}
+	s.seek(a, in.Now)
+	s.Place = d
+	s.Waiting = pending{Is: true, Aim: a, Place: d, Until: in.Now + 6*time.Second}
+	t.ask(step.Command{Kind: step.Power, On: true, Asked: true})
+}
+
+// begin begins an aim with drive power on.
+func (t *turn) begin(a aim, d mount.Direction, asked bool) {
+	s := t.s
+	s.seek(a, t.in.Now)
+	s.Place = d
+	if a == trackAim {
+		return // pursue follows
+	}
+	t.ask(step.Command{Kind: step.Slew, Az: d.Az, El: d.El, Asked: asked})
+}
+
+func (t *turn) trusted() bool {
+	for i := range t.in.Loop.Axes {
+		if a := &t.in.Loop.Axes[i]; a.Fitted && !a.Trusted {
+			return false
+		}
+	}
+	return true
+}
+
+// nudge moves the trim while tracking and the want while holding.
+func (t *turn) nudge(o mount.Offset) {
+	s, loop := t.s, t.in.Loop
+	s.NudgeAt = t.in.Now
+	if s.Aim == trackAim || s.Aim == waitAim {
+		t.setTrimBy(o, true)
+		return
+	}
+	from := wanted(loop)
+	to := from.Shift(o)
+	s.seek(noAim, t.in.Now)
+	t.ask(step.Command{Kind: step.WantBy, Az: to.Az - from.Az, El: to.El - from.El, Asked: true})
+}
+
+// wanted is where the axes are asked to be, or else where they are.
+func wanted(loop *step.Status) mount.Direction {
+	at := func(a *step.AxisStatus) unit.Angle {
+		if a.HasWant {
+			return a.Want
+		}
+		return a.Is
+	}
+	return mount.Direction{Az: at(&loop.Axes[mount.Azimuth]), El: at(&loop.Axes[mount.Elevation])}
+}
+
+func (t *turn) setTrimBy(o mount.Offset, keepBack bool) {
+	t.s.setTrim(t.c, t.s.trim(t.c).Plus(o), t.in.At, keepBack)
+}
+
+// jog moves the axes by hand; while tracking it moves the trim steadily instead.
+func (t *turn) jog(o Order) {
+	s := t.s
+	s.NudgeAt = t.in.Now
+	x, y := math.Copysign(min(1, math.Abs(o.Az.Rad())), o.Az.Rad()), math.Copysign(min(1, math.Abs(o.El.Rad())), o.El.Rad())
+	if s.Aim == trackAim || s.Aim == waitAim {
+		// A quarter of a beamwidth a second, for orders renewed ten times a second.
+		by := s.halfPower(t.c).Mul(0.025)
+		t.setTrimBy(mount.Offset{Cross: by.Mul(x), El: by.Mul(y)}, false)
+		return
+	}
+	if s.Aim != noAim {
+		s.seek(noAim, t.in.Now)
+	}
+	t.ask(step.Command{Kind: step.Jog, AzDrive: x, ElDrive: y, Asked: true})
+}
+
+func (t *turn) trimBack() {
+	s := t.s
+	if !s.HasBack {
+		return
+	}
+	s.NudgeAt = t.in.Now
+	s.setTrim(t.c, mount.Offset{Cross: s.Back.CrossEl, El: s.Back.El}, t.in.At, true)
+}
+
+// bandTo selects band and feed: beamwidth, trim, squint, meter and closed
+// sectors follow from them.
+func (t *turn) bandTo(band, feed int) {
+	s := t.s
+	if band < 0 || band >= len(t.c.Settings.Bands) || feed < 0 || feed >= len(t.c.Settings.Bands[band].Feeds) {
+		return
+	}
+	if band == s.Band && feed == s.Feed {
+		return
+	}
+	s.Band, s.Feed = band, feed
+	s.HasBack, s.HasCourse, s.SentSlow = false, false, false
+	s.Tolerated = 0
+	s.SceneAt = time.Time{}
+	name, feedName := s.bandNames(t.c)
+	t.say(Normal, "Band %s, feed %s", name, feedName)
+}
+
+// reference makes the position trusted by what the operator says.
+func (t *turn) reference(o Order) {
+	s, c, in := t.s, t.c, t.in
+	switch o.Kind {
+	case ReferenceTo:
+		t.ask(step.Command{Kind: step.Reference, Axis: int8(o.Index), Az: o.Az, Origin: uint8(mount.ByHand)})
+	case BeamOnTarget:
+		d, _, ok := c.place(s.Choice, in.At)
+		if !ok || d.El < c.least() {
+			t.say(Warning, "Not referenced: the target is not up")
+			return
+		}
+		// The beam is there without any trim: what trim there was belonged to the old reference.
+		s.setTrim(c, mount.Offset{}, in.At, true)
+		near := in.Loop.Axes[mount.Azimuth].Is
+		if x := &in.Loop.Axes[mount.Azimuth]; x.HasOffer {
+			near = x.Offered
+		}
+		axes, _ := s.axesAt(c, in.At, near)
+		if az, inside := onWrap(axes.Az, near, c.Drive.Axes[mount.Azimuth].Limits); inside {
+			axes.Az = az
+		}
+		t.ask(step.Command{Kind: step.Reference, Axis: mount.Azimuth, Az: axes.Az, Origin: uint8(mount.ByBeam)})
+		t.ask(step.Command{Kind: step.Reference, Axis: mount.Elevation, Az: axes.El, Origin: uint8(mount.ByBeam)})
+	}
+}
+
+func (t *turn) coldSky() {
+	if math.IsNaN(t.in.NoiseDB) || t.s.Band >= maxBands {
+		t.say(Warning, "Cold sky not taken: no clean noise level now")
+		return
+	}
+	t.s.Cold[t.s.Band] = coldSky{Has: true, LevelDB: t.in.NoiseDB, At: t.in.At}
+	t.say(Normal, "Cold sky taken")
+}

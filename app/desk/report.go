@@ -1,0 +1,244 @@
+package desk
+
+import (
+	"fmt"
+	"math"
+	"time"
+
+	"github.com/soniakeys/unit"
+
+	"beamhelm/drive/enclosure"
+	"beamhelm/drive/guard"
+	"beamhelm/drive/mount"
+	"beamhelm/drive/step"
+	"beamhelm/ephem/locator"
+)
+
+// status puts everything that may be known together.
+func (t *turn) status() *Status {
+	s, c, in, loop := t.s, t.c, t.in, t.in.Loop
+	s.Number++
+	st := &Status{
+		Number: s.Number, At: in.At, Practice: c.Practice,
+		Station:  c.station(),
+		Target:   t.target(),
+		Bodies:   t.bodies(),
+		Activity: t.activity(),
+		Power:    powerState(loop.Power), Stop: StopState(loop.Stop), Moving: loop.Moving, Working: loop.Working,
+		PermitWanted: s.Permit,
+		Band:         c.band(s.Band, s.Feed), BandIndex: s.Band, Feed: s.Feed,
+		Readings: t.readings(), Switches: t.switches(),
+		Lateness: Lateness{loop.Lateness.P50, loop.Lateness.P99, loop.Lateness.P999, loop.Lateness.Ticks},
+	}
+	st.Scene = t.scene()
+	st.Going = t.going()
+	for i := range st.Axes {
+		st.Axes[i] = t.axis(i)
+		st.MotorStartsPerHour[i] = loop.Axes[i].StartsPerHour
+	}
+	t.offsets(st)
+	st.Trim = t.trimStatus()
+	st.Lock = t.lock()
+	st.Starting, st.StartingIn = t.starting()
+	st.Transmit = t.transmit()
+	st.Link = t.link()
+	for _, e := range s.Alarms.Entries {
+		st.Alarms = append(st.Alarms, Alarm{Number: e.Number, Grade: Grade(e.Grade), Words: e.Words, Next: e.Next, Since: e.Since, Seen: e.Seen, Stands: e.Stands})
+	}
+	st.Noise = t.noise()
+	return st
+}
+
+func (c *Config) station() Station {
+	s := c.Settings.Station
+	square, err := locator.Of(degrees(s.LatitudeDeg), degrees(s.LongitudeDeg), 6)
+	if err != nil {
+		square = ""
+	}
+	return Station{Name: s.Name, Locator: square, Lat: degrees(s.LatitudeDeg), Lon: degrees(s.LongitudeDeg), HeightM: s.HeightM}
+}
+
+func powerState(p step.PowerState) PowerState {
+	switch p {
+	case step.PowerOn:
+		return PowerOn
+	case step.PowerOff:
+		return PowerOff
+	}
+	return PowerComingOn
+}
+
+// activity follows from what the desk is after and what the loop does.
+func (t *turn) activity() Activity {
+	loop := t.in.Loop
+	switch {
+	case loop.Mode == step.LockedOut:
+		return LockedOut
+	case t.s.Aim == trackAim:
+		return Tracking
+	case t.s.Aim == waitAim:
+		return Waiting
+	case t.s.Aim == slewAim:
+		return Slewing
+	case t.s.Aim == parkAim:
+		return Parking
+	case t.s.Aim == windAim, t.s.Aim == snowAim:
+		return Stowing
+	case t.s.Aim == parkedAim:
+		return Parked
+	case t.s.Aim == stowedAim:
+		return Stowed
+	case loop.Mode == step.Jogging:
+		return Jogging
+	case loop.Mode == step.Slewing:
+		return Slewing
+	case loop.Mode == step.Resting:
+		return Resting
+	}
+	return Holding
+}
+
+// words name the aim in a sentence.
+func (a aim) words() string {
+	switch a {
+	case parkAim:
+		return "the park place"
+	case windAim:
+		return "the wind stow"
+	case snowAim:
+		return "the snow stow"
+	}
+	return "the chosen place"
+}
+
+func (t *turn) going() string {
+	switch s := t.s; s.Aim {
+	case trackAim, waitAim:
+		return t.targetName()
+	case slewAim:
+		return fmt.Sprintf("%.1f°, %.1f°", finite(s.Place.Az.Deg(), t.in.Loop.Axes[0].Is.Deg()), finite(s.Place.El.Deg(), t.in.Loop.Axes[1].Is.Deg()))
+	case parkAim, parkedAim:
+		return "park"
+	case windAim:
+		return "the wind stow"
+	case snowAim:
+		return "the snow stow"
+	}
+	return ""
+}
+
+func (t *turn) axis(i int) Axis {
+	a := &t.in.Loop.Axes[i]
+	out := Axis{
+		Fitted: a.Fitted, Trusted: a.Trusted, Is: a.Is, Estimated: a.Estimated, Want: a.Want, HasWant: a.HasWant,
+		RatePerS: unit.Angle(a.Rate), Applied: a.Applied, CurrentA: a.CurrentA, EndLow: a.EndLow, EndHigh: a.EndHigh,
+		Moving: a.Moving, Counts: a.Counts, Offered: a.Offered, HasOffer: a.HasOffer, StepDeg: a.Step.Deg(),
+		Origin: a.Reference.Origin.String(),
+	}
+	switch {
+	case a.Trusted:
+		out.OriginAt = time.Unix(0, a.Reference.AtUnixNanos).UTC()
+	case a.HasOffer && a.OfferedOrigin == mount.ByMark:
+		out.Origin = "the mark was passed: confirm the cable turn"
+	case a.HasOffer:
+		out.Origin = "last known place: confirm it"
+	default:
+		out.Origin = mount.NoOrigin.String()
+	}
+	return out
+}
+
+// offsets are the angles on the sky between want, is and target.
+func (t *turn) offsets(st *Status) {
+	loop := t.in.Loop
+	want := wanted(loop)
+	is := mount.Direction{Az: loop.Axes[0].Is, El: loop.Axes[1].Is}
+	st.Off = mount.Between(want.Az, want.El, is.Az, is.El)
+	chain := t.s.chain(t.c)
+	beam := chain.Sky(is)
+	target := mount.Direction{Az: st.Target.Az, El: st.Target.El}
+	o := target.OffsetTo(beam)
+	st.OffCross, st.OffEl = o.Cross, o.El
+	off := mount.Between(target.Az, target.El, beam.Az, beam.El)
+	st.EchoLossDB = pointingLossDB(off, st.Band.HalfPower)
+}
+
+func (t *turn) trimStatus() Trim {
+	s := t.s
+	o := s.trim(t.c)
+	band, feed := s.bandNames(t.c)
+	words := band
+	if len(t.c.Settings.Bands[s.Band].Feeds) > 1 {
+		words += " " + feed
+	}
+	kind := map[BodyKind]string{Moon: "Moon", Sun: "Sun", Source: "sources", Radec: "entered places", Fixed: "fixed places"}[s.Choice.Kind]
+	return Trim{CrossEl: o.Cross, El: o.El, For: words + ", " + kind, CanGoBack: s.HasBack, BackCrossEl: s.Back.CrossEl, BackEl: s.Back.El}
+}
+
+func (t *turn) lock() Lock {
+	l := t.in.Loop.Lock
+	if !l.Locked {
+		return Lock{}
+	}
+	out := Lock{Locked: true, Since: t.ago(l.At), Releasable: l.Releasable, Cause: "stopped by the operator", Next: "Look whether all is well at the dish, then Release."}
+	if l.Cause.Code != guard.None {
+		f := finding(l.Cause)
+		out.Cause, out.Next = f.Words, f.Next
+	}
+	return out
+}
+
+func (t *turn) starting() (words string, in time.Duration) {
+	loop := t.in.Loop
+	switch {
+	case loop.StartsInSeconds > 0:
+		words, in = "The dish starts", seconds(loop.StartsInSeconds)
+		if g := t.going(); g != "" {
+			words += " for " + g
+		}
+	case loop.StowsInSeconds > 0:
+		words, in = "Wind: the dish goes to the wind stow", seconds(loop.StowsInSeconds)
+	}
+	return words, in
+}
+
+func (t *turn) transmit() Transmit {
+	s, loop := t.s, t.in.Loop
+	value := loop.Readings.Value(enclosure.Sequencer)
+	if !math.IsNaN(value) && (value != s.Sequencer || s.SequenceAt.IsZero()) {
+		s.Sequencer, s.SequenceAt = value, t.in.At
+	}
+	out := Transmit{Keyed: loop.Permit.Keyed, Permitted: loop.Permit.Granted, Sequencer: sequencerWords(value), Since: s.SequenceAt}
+	if loop.Permit.Wanted && !loop.Permit.Granted && loop.Permit.Because != guard.None {
+		out.Why = guard.RowOf(loop.Permit.Because).Words
+	}
+	return out
+}
+
+func (t *turn) link() Link {
+	s, loop, in := t.s, t.in.Loop, t.in
+	if r := &s.Rate; in.Now-r.At >= time.Second || r.At == 0 {
+		if r.At != 0 && loop.Link.Replies >= r.Replies {
+			r.PerSecond = float64(loop.Link.Replies-r.Replies) / (in.Now - r.At).Seconds()
+		}
+		r.At, r.Replies = in.Now, loop.Link.Replies
+	}
+	if s.LinkSince.IsZero() {
+		s.LinkSince = in.At
+	}
+	out := Link{State: LinkState(loop.Link.State), Port: in.Port, PerSecond: s.Rate.PerSecond, Errors: in.LineErrors, Since: s.LinkSince, LastReply: loop.Link.Age, Words: in.LineWords}
+	for i := range out.Impossible {
+		out.Impossible[i] = uint64(loop.Motion.Impossible[i])
+	}
+	return out
+}
+
+func (t *turn) noise() Noise {
+	s, loop := t.s, t.in.Loop
+	cold := s.Cold[min(s.Band, maxBands-1)]
+	return Noise{
+		Fitted: loop.HasMotion && loop.Motion.DetectorUV != enclosure.DetectorNotFitted,
+		Clean:  loop.Motion.More&enclosure.MoreClean != 0, LevelDB: t.in.NoiseDB,
+		ColdDB: cold.LevelDB, HasCold: cold.Has, ColdAt: cold.At,
+	}
+}

@@ -1,0 +1,326 @@
+package desk
+
+import (
+	"context"
+	"math"
+	"sync"
+	"sync/atomic"
+	"time"
+
+	"beamhelm/app/settings"
+	"beamhelm/drive"
+	"beamhelm/drive/enclosure"
+	"beamhelm/drive/motion"
+	"beamhelm/drive/mount"
+	"beamhelm/drive/step"
+)
+
+// Loop is what the desk needs of the drive's loop.
+type Loop interface {
+	Status() *step.Status
+	EventsSince(number uint64) []step.Event
+	Ask(step.Command)
+	SetCourse(step.Course)
+	SetSurroundings(drive.Surroundings)
+}
+
+// Clock tells the time of the sky and, of the same moment, the loop's time.
+type Clock func() (sky time.Time, loop step.Nanos)
+
+// Kept is what the desk keeps between two sessions, outside the settings.
+type Kept struct {
+	References [2]mount.Reference `json:"references"`
+	Learned    [2]motion.Learned  `json:"learned"`
+	Trims      []KeptTrim         `json:"trims"`
+	// Band and Feed last in use, by name.
+	Band string `json:"band"`
+	Feed string `json:"feed"`
+}
+
+// Runner lets a desk run beside a loop. Its methods may be called from any
+// goroutine, but Turn and Run belong to one.
+type Runner struct {
+	config Config
+	loop   Loop
+	clock  Clock
+	port   string
+	line   func() (words string, errors uint64)
+
+	status atomic.Pointer[Status]
+	wake   chan struct{}
+
+	state     State
+	loopEvent uint64
+	tick      uint64
+	sampled   uint64
+	level     average
+	mark      uint8
+	next      step.Nanos
+
+	mu     sync.Mutex
+	orders []Order
+	events []Event
+	noise  []NoiseSample
+	kept   Kept
+}
+
+// The most that the runner keeps: events, and ten minutes of noise at 20 a second.
+const (
+	keptEvents = 4096
+	keptNoise  = 12000
+)
+
+// stepEvery is how often the desk steps when nothing is asked.
+const stepEvery = 100 * time.Millisecond
+
+// RunnerConfig is what a runner needs besides the desk's configuration.
+type RunnerConfig struct {
+	Kept Kept
+	// Port names the line on the screen; Line, if any, tells of its trouble and errors.
+	Port string
+	Line func() (words string, errors uint64)
+}
+
+// NewRunner returns a desk beside a loop. It asks nothing of the loop yet.
+func NewRunner(c Config, loop Loop, clock Clock, r RunnerConfig) *Runner {
+	d := &Runner{config: c, loop: loop, clock: clock, port: r.Port, line: r.Line, wake: make(chan struct{}, 1)}
+	d.state = New(&d.config, r.Kept.Trims)
+	d.state.choose(&d.config, r.Kept.Band, r.Kept.Feed)
+	d.kept = r.Kept
+	d.Turn()
+	return d
+}
+
+// choose takes up a band and feed by name, where they exist.
+func (s *State) choose(c *Config, band, feed string) {
+	for i, b := range c.Settings.Bands {
+		for k, f := range b.Feeds {
+			if b.Name == band && f.Name == feed {
+				s.Band, s.Feed = i, k
+			}
+		}
+	}
+}
+
+// Status is the newest status; it is never nil and never changed.
+func (d *Runner) Status() *Status { return d.status.Load() }
+
+// Ask hands the desk an order. It never blocks; Stop goes to the loop at once.
+func (d *Runner) Ask(o Order) {
+	if o.Kind == Stop {
+		d.loop.Ask(step.Command{Kind: step.Stop})
+	}
+	d.mu.Lock()
+	if o.Kind == Stop {
+		d.orders = stopping(d.orders)
+	}
+	if len(d.orders) < 256 {
+		d.orders = append(d.orders, o)
+	}
+	d.mu.Unlock()
+	select {
+	case d.wake <- struct{}{}:
+	default:
+	}
+}
+
+// stopping leaves out the orders that move: what was asked before a Stop is not wanted any more.
+func stopping(orders []Order) []Order {
+	var left []Order
+	for _, o := range orders {
+		switch o.Kind {
+		case Track, SlewTo, Nudge, Jog, Power, Park, WindStow, SnowStow, Release:
+		default:
+			left = append(left, o)
+		}
+	}
+	return left
+}
+
+// Alive is the window's sign of life.
+func (d *Runner) Alive() { d.loop.Ask(step.Command{Kind: step.WindowAlive}) }
+
+// EventsSince appends the events with numbers above the given one to into, oldest first.
+func (d *Runner) EventsSince(number uint64, into []Event) []Event {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	for i := range d.events {
+		if d.events[i].Number > number {
+			return append(into, d.events[i:]...)
+		}
+	}
+	return into
+}
+
+// NoiseSince appends the noise samples with numbers above the given one to into, oldest first.
+func (d *Runner) NoiseSince(number uint64, into []NoiseSample) []NoiseSample {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	if n := len(d.noise); n == 0 || d.noise[n-1].Number <= number {
+		return into
+	}
+	// Numbers rise by one: the first wanted one is found without a search.
+	first := d.noise[0].Number
+	from := 0
+	if number >= first {
+		from = int(number - first + 1)
+	}
+	return append(into, d.noise[from:]...)
+}
+
+// Kept is what should be kept for the next session, as it is now.
+func (d *Runner) Kept() Kept {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	return d.kept
+}
+
+// Run lets the desk run until the context ends.
+func (d *Runner) Run(ctx context.Context) {
+	ticker := time.NewTicker(20 * time.Millisecond)
+	defer ticker.Stop()
+	for {
+		select {
+		case <-ctx.Done():
+			return
+		case <-d.wake:
+		case <-ticker.C:
+		}
+		d.Turn()
+	}
+}
+
+// Turn samples the noise of a new tick and, when it is time or something was
+// asked, makes a step of the desk.
+func (d *Runner) Turn() {
+	loop := d.loop.Status()
+	sky, now := d.clock()
+	d.sample(loop, sky)
+	d.mu.Lock()
+	orders := d.orders
+	d.orders = nil
+	d.mu.Unlock()
+	if len(orders) == 0 && now < d.next && d.status.Load() != nil {
+		return
+	}
+	d.next = now + stepEvery
+	in := Inputs{At: sky, Now: now, Loop: loop, LoopEvents: d.loop.EventsSince(d.loopEvent), Orders: orders, NoiseDB: d.level.value(), Port: d.port}
+	if d.line != nil {
+		in.LineWords, in.LineErrors = d.line()
+	}
+	if n := len(in.LoopEvents); n > 0 {
+		d.loopEvent = in.LoopEvents[n-1].Number
+	}
+	d.markFor(orders)
+	out := Step(&d.config, &d.state, &in)
+	d.publish(&out, loop)
+}
+
+// publish hands out what a step came to.
+func (d *Runner) publish(out *Outputs, loop *step.Status) {
+	if out.HasCourse {
+		d.loop.SetCourse(out.Course)
+	}
+	d.loop.SetSurroundings(drive.Surroundings{Sun: out.Sun, HasSun: true})
+	for _, m := range out.Commands {
+		if m.Kind == step.Stop {
+			continue // it went to the loop when it was asked
+		}
+		d.loop.Ask(m)
+	}
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	last := uint64(0)
+	if n := len(d.events); n > 0 {
+		last = d.events[n-1].Number
+	}
+	for _, e := range out.Events {
+		last++
+		e.Number = last
+		d.events = append(d.events, e)
+	}
+	if n := len(d.events); n > 2*keptEvents {
+		d.events = append([]Event(nil), d.events[n-keptEvents:]...)
+	}
+	out.Status.LastEvent = last
+	for i := range loop.Axes {
+		if loop.HasMotion {
+			d.kept.References[i] = loop.Axes[i].Kept
+		}
+		d.kept.Learned[i] = loop.Axes[i].Learned
+	}
+	d.kept.Trims = d.state.Trims
+	d.kept.Band, d.kept.Feed = d.state.bandNames(&d.config)
+	d.status.Store(out.Status)
+}
+
+// markFor remembers what changed, for the next noise sample.
+func (d *Runner) markFor(orders []Order) {
+	for _, o := range orders {
+		switch o.Kind {
+		case Nudge, TrimTo, TrimBack:
+			if d.state.Aim == trackAim {
+				d.mark = 1
+			}
+		case Preamplifier:
+			d.mark = 2
+		case NoiseSource:
+			d.mark = 3
+		case BandTo:
+			d.mark = 4
+			d.level = average{}
+		}
+	}
+}
+
+// sample takes the noise level of a new snapshot.
+func (d *Runner) sample(loop *step.Status, sky time.Time) {
+	if !loop.HasMotion || loop.Link.Replies == d.tick || loop.Motion.DetectorUV == enclosure.DetectorNotFitted {
+		return
+	}
+	d.tick = loop.Link.Replies
+	feed := d.config.Settings.Bands[d.state.Band].Feeds[d.state.Feed]
+	clean := loop.Motion.More&enclosure.MoreClean != 0 && int(loop.Motion.SinceKeyed) >= d.config.Settings.Meter.AfterKeyedMS
+	level := Level(feed, loop.Motion.DetectorUV)
+	if clean {
+		d.level.add(level, d.config.Settings.Meter, d.config.Settings.Link)
+	}
+	d.sampled++
+	sample := NoiseSample{Number: d.sampled, At: sky, LevelDB: level, Clean: clean, Keyed: loop.Permit.Keyed, Mark: d.mark}
+	d.mark = 0
+	d.mu.Lock()
+	d.noise = append(d.noise, sample)
+	if n := len(d.noise); n > 2*keptNoise {
+		d.noise = append([]NoiseSample(nil), d.noise[n-keptNoise:]...)
+	}
+	d.mu.Unlock()
+}
+
+// Level is the noise level in dB that a detector reading in microvolts stands for.
+func Level(feed settings.Feed, microvolts int32) float64 {
+	return float64(microvolts)/1000/feed.DetectorSlopeMVPerDB + feed.DetectorOffsetDB
+}
+
+// average is the running mean of the noise level, of linear power.
+type average struct {
+	linear float64
+	has    bool
+}
+
+func (a *average) add(levelDB float64, m settings.Meter, l settings.Link) {
+	power := math.Pow(10, levelDB/10)
+	if !a.has {
+		a.linear, a.has = power, true
+		return
+	}
+	part := min(1, 1/(m.AverageS*float64(l.Ticks())))
+	a.linear += part * (power - a.linear)
+}
+
+// value is the mean in dB, NaN before the first clean sample.
+func (a *average) value() float64 {
+	if !a.has {
+		return math.NaN()
+	}
+	return 10 * math.Log10(a.linear)
+}

@@ -1,0 +1,168 @@
+package desk
+
+import (
+	"time"
+
+	"github.com/soniakeys/unit"
+
+	"beamhelm/app/alarm"
+	"beamhelm/drive/enclosure"
+	"beamhelm/drive/mount"
+	"beamhelm/drive/step"
+)
+
+// aim is what the desk is after; with the loop's mode it makes the Activity.
+// Only State.seek changes it.
+type aim uint8
+
+// The aims.
+const (
+	noAim     aim = iota // nothing but holding; may become any other
+	slewAim              // to a fixed place; ends in noAim
+	trackAim             // following the target; becomes noAim by Hold, Stop, trip or set, waitAim when it goes below the limit early
+	waitAim              // at the rising place; becomes trackAim when the target rises
+	parkAim              // to the resting place; becomes parkedAim
+	windAim              // to the storm place for wind; becomes stowedAim
+	snowAim              // to the storm place for snow; becomes stowedAim
+	parkedAim            // at rest in the resting place; ends with the next start
+	stowedAim
+)
+
+// State is what the desk carries from one step to the next.
+type State struct {
+	Aim    aim
+	AimAt  step.Nanos // when the aim was taken up
+	Place  mount.Direction
+	Choice BodyChoice
+
+	Band, Feed int
+	Trims      []KeptTrim
+	Back       KeptTrim // the trim before the last change
+	HasBack    bool
+
+	Waiting    pending // a start that waits for drive power
+	Route      route
+	CourseAt   step.Nanos // when the last course was handed over
+	HasCourse  bool
+	Tolerated  step.Nanos // when the tolerance was last sent
+	NudgeAt    step.Nanos
+	Permit     bool
+	Outputs    enclosure.Outputs
+	SentSlow   bool
+	Learned    bool
+	LastMode   step.Mode
+	LastAim    aim
+	WasUp      bool
+	Sequencer  float64
+	SequenceAt time.Time
+
+	Target    Target
+	TargetAt  time.Time // when rise and set were last looked for
+	SceneAt   time.Time
+	SceneFor  BodyChoice
+	Scene     *Scene
+	Readings  [enclosure.ReadingCount]alarm.Judged
+	Alarms    alarm.List
+	Cold      [maxBands]coldSky
+	Number    uint64
+	LinkSince time.Time
+	Errors    uint64
+	Rate      rate
+}
+
+// maxBands is the number of bands that cold sky is kept for.
+const maxBands = 16
+
+// coldSky is the level of cold sky on a band.
+type coldSky struct {
+	Has     bool
+	LevelDB float64
+	At      time.Time
+}
+
+// rate counts exchanges over a second.
+type rate struct {
+	At        step.Nanos
+	Replies   uint64
+	PerSecond float64
+}
+
+// KeptTrim is a trim with what it belongs to, kept outside the settings.
+type KeptTrim struct {
+	Band string   `json:"band"`
+	Feed string   `json:"feed"`
+	Kind BodyKind `json:"kind"`
+	// CrossEl and El, true angle on the sky, radians.
+	CrossEl unit.Angle `json:"cross_elevation_rad"`
+	El      unit.Angle `json:"elevation_rad"`
+	At      time.Time  `json:"at"`
+}
+
+// pending is a start that waits for drive power.
+type pending struct {
+	Is    bool
+	Aim   aim
+	Place mount.Direction
+	Until step.Nanos
+}
+
+// New returns the state before the first step: the Moon for a target, the
+// first band, and the trims of the last session.
+func New(c *Config, trims []KeptTrim) State {
+	return State{Choice: BodyChoice{Kind: Moon, Name: "Moon"}, Trims: trims}
+}
+
+// seek takes up an aim.
+func (s *State) seek(a aim, now step.Nanos) {
+	s.Aim, s.AimAt = a, now
+	s.HasCourse = false
+	s.Waiting = pending{}
+}
+
+// trimIndex is where the trim of the band, feed and kind of target in use is; -1 where there is none.
+func (s *State) trimIndex(c *Config) int {
+	band, feed := s.bandNames(c)
+	for i, t := range s.Trims {
+		if t.Band == band && t.Feed == feed && t.Kind == s.Choice.Kind {
+			return i
+		}
+	}
+	return -1
+}
+
+func (s *State) bandNames(c *Config) (band, feed string) {
+	b := c.Settings.Bands[s.Band]
+	return b.Name, b.Feeds[s.Feed].Name
+}
+
+// trim is the trim in use.
+func (s *State) trim(c *Config) mount.Offset {
+	if i := s.trimIndex(c); i >= 0 {
+		return mount.Offset{Cross: s.Trims[i].CrossEl, El: s.Trims[i].El}
+	}
+	return mount.Offset{}
+}
+
+// mostTrim bounds a trim: what is further off is no trim but another target.
+const mostTrim = 10 // degrees
+
+// setTrim replaces the trim in use and keeps the one before.
+func (s *State) setTrim(c *Config, o mount.Offset, at time.Time, keepBack bool) {
+	limit := degrees(mostTrim)
+	o.Cross, o.El = max(-limit, min(limit, o.Cross)), max(-limit, min(limit, o.El))
+	band, feed := s.bandNames(c)
+	i := s.trimIndex(c)
+	if keepBack {
+		was := s.trim(c)
+		s.Back, s.HasBack = KeptTrim{band, feed, s.Choice.Kind, was.Cross, was.El, at}, true
+	}
+	kept := KeptTrim{band, feed, s.Choice.Kind, o.Cross, o.El, at}
+	trims := append([]KeptTrim(nil), s.Trims...)
+	if i >= 0 {
+		trims[i] = kept
+	} else {
+		trims = append(trims, kept)
+	}
+	s.Trims = trims
+	s.HasCourse = false
+}

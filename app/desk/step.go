@@ -1,0 +1,296 @@
+// Package desk is the operator's desk: it takes what the operator asks, works
+// out where the target is and what the axes must do, and says in one status
+// everything that may be known. It is the only place where sky meets machine.
+//
+// Step is the desk as a pure step; Runner lets it run beside the drive's loop.
+package desk
+
+import (
+	"fmt"
+	"math"
+	"time"
+
+	"beamhelm/drive/mount"
+	"beamhelm/drive/step"
+)
+
+// Inputs is what a step of the desk may know of the moment.
+type Inputs struct {
+	// At is the time of the sky, Now the loop's time at the same moment.
+	At  time.Time
+	Now step.Nanos
+	// Loop is the newest status of the loop, and LoopEvents what happened in it since the last step.
+	Loop       *step.Status
+	LoopEvents []step.Event
+	Orders     []Order
+	// NoiseDB is the averaged noise level now; NaN when not known.
+	NoiseDB float64
+	// Line tells of the port; empty words when all is well.
+	LineWords, Port string
+	LineErrors      uint64
+}
+
+// Outputs are what a step of the desk asks for.
+type Outputs struct {
+	Commands []step.Command
+	// Course is valid with HasCourse; it must reach the loop before the commands.
+	Course    step.Course
+	HasCourse bool
+	Sun       mount.Direction // as the axes would have to point
+	Events    []Event         // not yet numbered
+	Status    *Status
+}
+
+// Step moves the desk on to the moment of the inputs.
+func Step(c *Config, s *State, in *Inputs) Outputs {
+	var out Outputs
+	t := turn{c: c, s: s, in: in, out: &out}
+	t.listen()
+	for _, o := range in.Orders {
+		t.obey(o)
+	}
+	t.power()
+	t.settle()
+	t.pursue()
+	t.tolerate()
+	t.slow()
+	sun, _, _ := c.place(BodyChoice{Kind: Sun}, in.At)
+	out.Sun = s.chain(c).Axes(sun)
+	t.judge()
+	out.Status = t.status()
+	s.LastMode, s.LastAim = in.Loop.Mode, s.Aim
+	return out
+}
+
+// turn is one step while it is worked out.
+type turn struct {
+	c   *Config
+	s   *State
+	in  *Inputs
+	out *Outputs
+}
+
+func (t *turn) ask(m step.Command) { t.out.Commands = append(t.out.Commands, m) }
+
+func (t *turn) say(g Grade, format string, args ...any) {
+	t.out.Events = append(t.out.Events, Event{At: t.in.At, Grade: g, Words: fmt.Sprintf(format, args...)})
+}
+
+// listen takes in what happened in the loop.
+func (t *turn) listen() {
+	for _, e := range t.in.LoopEvents {
+		at := t.in.At.Add(-(t.in.Now - e.Now))
+		t.out.Events = append(t.out.Events, Event{At: at, Grade: eventGrade(e), Words: capital(e.String())})
+	}
+}
+
+// acknowledge is how long the loop may take to show what it was asked.
+const acknowledge = time.Second
+
+// settle lets the aim end when the loop has ended it or it has been reached.
+func (t *turn) settle() {
+	s, loop := t.s, t.in.Loop
+	if loop.Mode == step.LockedOut {
+		if s.Aim != noAim {
+			s.seek(noAim, t.in.Now)
+		}
+		return
+	}
+	if loop.StowNow && s.Aim != windAim && s.Aim != stowedAim {
+		t.goTo(windAim, place(t.c.Settings.WindStow), false)
+	}
+	if s.Waiting.Is || t.in.Now-s.AimAt < acknowledge {
+		return
+	}
+	switch s.Aim {
+	case slewAim, parkAim, windAim, snowAim:
+		t.arrive()
+	case trackAim:
+		if !pursuing(loop.Mode) {
+			if _, unwraps := s.Route.unwrapAt(t.in.At); unwraps && (loop.Mode == step.Slewing || loop.Mode == step.Holding) {
+				return
+			}
+			t.say(Notice, "Tracking ended: the dish is %s", loop.Mode)
+			s.seek(noAim, t.in.Now)
+		}
+	case waitAim:
+		if loop.Mode == step.Resting || loop.Mode == step.Jogging {
+			s.seek(noAim, t.in.Now)
+		}
+	case parkedAim, stowedAim:
+		if loop.Mode != step.Holding && loop.Mode != step.Resting {
+			s.seek(noAim, t.in.Now)
+		}
+	}
+}
+
+func pursuing(m step.Mode) bool { return m == step.Following || m == step.Warning }
+
+// arrive ends a slew when the dish is there, or when the loop gave it up.
+func (t *turn) arrive() {
+	s, loop := t.s, t.in.Loop
+	switch loop.Mode {
+	case step.Slewing, step.Warning, step.Halting:
+		return
+	case step.Holding:
+		if near(loop, s.Place) {
+			break
+		}
+		fallthrough
+	default:
+		t.say(Notice, "The way to %s ended before it", s.Aim.words())
+		s.seek(noAim, t.in.Now)
+		return
+	}
+	switch s.Aim {
+	case parkAim:
+		s.seek(parkedAim, t.in.Now)
+		t.say(Normal, "Parked")
+	case windAim, snowAim:
+		s.seek(stowedAim, t.in.Now)
+		t.say(Normal, "Stowed")
+	default:
+		s.seek(noAim, t.in.Now)
+	}
+}
+
+// near reports that the dish stands within half a degree of a place.
+func near(loop *step.Status, place mount.Direction) bool {
+	for i, a := range [...]float64{place.Az.Rad(), place.El.Rad()} {
+		x := &loop.Axes[i]
+		if x.Fitted && !math.IsNaN(a) && math.Abs(x.Is.Rad()-a) > degrees(0.5).Rad() {
+			return false
+		}
+	}
+	return true
+}
+
+// pursue follows the target, waits for it or sees it set.
+func (t *turn) pursue() {
+	s, c, in := t.s, t.c, t.in
+	if s.Aim != trackAim && s.Aim != waitAim || s.Waiting.Is || in.Loop.Power != step.PowerOn {
+		return
+	}
+	d, _, ok := c.place(s.Choice, in.At)
+	if !ok {
+		return
+	}
+	up := d.El >= c.least()
+	if s.Aim == waitAim {
+		if !up {
+			return
+		}
+		t.say(Normal, "%s has risen", capital(t.targetName()))
+		s.seek(trackAim, in.Now)
+	}
+	if !up {
+		t.set()
+		return
+	}
+	if !s.Route.Has || s.Route.For != s.Choice || in.At.Sub(s.Route.From) > routeAnew || in.At.Before(s.Route.From) {
+		t.route()
+	}
+	t.follow()
+}
+
+// set ends tracking at the target's set.
+func (t *turn) set() {
+	s := t.s
+	s.seek(noAim, t.in.Now)
+	t.ask(step.Command{Kind: step.Hold})
+	t.say(Notice, "%s has set: the dish holds; park it when the night is over", capital(t.targetName()))
+}
+
+// route chooses the way through the pass anew and tells what is special about it.
+func (t *turn) route() {
+	s, in := t.s, t.in
+	azimuth := in.Loop.Axes[mount.Azimuth].Is
+	if in.Loop.Axes[mount.Azimuth].HasWant {
+		azimuth = in.Loop.Axes[mount.Azimuth].Want
+	}
+	s.plan(t.c, in.At, azimuth)
+	if s.Route.Plan.Beyond {
+		t.say(Warning, "Part of this pass lies outside the azimuth limits")
+	}
+	for _, u := range s.Route.Plan.Unwraps {
+		t.say(Notice, "Unwrap at %s, off the target for %s", in.At.Add(u.At).Format("15:04"), u.Lasts.Round(time.Second))
+	}
+	for _, z := range s.Route.Plan.Zeniths {
+		t.say(Notice, "Near the zenith from %s to %s, up to %.1f° off the target", in.At.Add(z.From).Format("15:04:05"), in.At.Add(z.To).Format("15:04:05"), z.Worst.Deg())
+	}
+}
+
+// follow hands the loop its course and starts it, or turns the cable back where the route says so.
+func (t *turn) follow() {
+	s, in := t.s, t.in
+	if u, unwraps := s.Route.unwrapAt(in.At); unwraps {
+		if !s.HasCourse {
+			return
+		}
+		there := in.At.Add(u.Lasts)
+		if d, ok := s.axes(t.c, there); ok {
+			s.HasCourse = false
+			t.say(Notice, "Turning the cable back")
+			t.ask(step.Command{Kind: step.Slew, Az: d.Az, El: d.El, Asked: true})
+		}
+		return
+	}
+	if s.HasCourse && in.Now-s.CourseAt < renewEvery {
+		return
+	}
+	course, ok := s.course(t.c, in.At, in.Now)
+	if !ok {
+		return
+	}
+	t.out.Course, t.out.HasCourse = course, true
+	if !pursuing(in.Loop.Mode) && (!s.HasCourse || in.Now-s.AimAt < acknowledge) {
+		// The operator's press stands behind it for ten seconds; later, as when
+		// a target rises, the motion warning comes first.
+		t.ask(step.Command{Kind: step.Follow, Asked: in.Now-s.NudgeAt < 10*time.Second})
+	}
+	s.CourseAt, s.HasCourse = in.Now, true
+}
+
+// power starts what waited for drive power, or gives it up.
+func (t *turn) power() {
+	s, loop := t.s, t.in.Loop
+	if !s.Waiting.Is {
+		return
+	}
+	w := s.Waiting
+	switch {
+	case loop.Power == step.PowerOn:
+		t.begin(w.Aim, w.Place, true)
+	case loop.Mode == step.LockedOut, t.in.Now > w.Until, t.in.Now-s.AimAt > acknowledge && loop.Power == step.PowerOff:
+		s.seek(noAim, t.in.Now)
+		t.say(Warning, "Drive power did not come on: nothing was started")
+	}
+}
+
+// tolerate tells the loop how closely to follow: an angle of each axis from
+// the beamwidth, wider in azimuth the higher the beam looks.
+func (t *turn) tolerate() {
+	s, c := t.s, t.c
+	if s.Tolerated != 0 && t.in.Now-s.Tolerated < 10*time.Second {
+		return
+	}
+	s.Tolerated = t.in.Now
+	half := s.halfPower(c)
+	angle := half.Mul(c.Settings.Tracking.ToleranceBeamwidths)
+	el := t.in.Loop.Axes[mount.Elevation].Is.Rad()
+	wide := angle.Div(max(0.1, math.Cos(el)))
+	t.ask(step.Command{Kind: step.ToleranceTo, Az: min(wide, degrees(9)), El: min(angle, degrees(9)), Limit: half.Mul(c.Settings.Permit.OffTargetBeamwidths)})
+}
+
+// slow sends band, feed turn and outputs once the enclosure answers.
+func (t *turn) slow() {
+	s := t.s
+	if s.SentSlow || t.in.Loop.Link.State != step.LinkGood {
+		return
+	}
+	s.SentSlow = true
+	band := t.c.Settings.Bands[s.Band]
+	t.ask(step.Command{Kind: step.BandTo, Value: int32(band.LinkBand)})
+	t.ask(step.Command{Kind: step.FeedTo, Az: degrees(band.Feeds[s.Feed].TurnDeg)})
+	t.ask(step.Command{Kind: step.OutputsTo, Value: int32(s.Outputs)})
+}

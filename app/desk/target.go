@@ -1,0 +1,250 @@
+package desk
+
+import (
+	"fmt"
+	"math"
+	"time"
+
+	"github.com/soniakeys/unit"
+
+	"beamhelm/ephem"
+)
+
+// lookAhead is how far ahead rises and sets are looked for.
+const lookAhead = 48 * time.Hour
+
+// sightEvery is how often they are looked for anew.
+const sightEvery = 30 * time.Second
+
+// target brings what is known of the target up to date.
+func (t *turn) target() Target {
+	s, c, at := t.s, t.c, t.in.At
+	d, look, ok := c.place(s.Choice, at)
+	target := Target{Choice: s.Choice, Name: t.bareName()}
+	if !ok {
+		return target
+	}
+	target.Az, target.El, target.Up = d.Az, d.El, d.El >= c.least()
+	if s.Choice.Kind == Fixed {
+		return target
+	}
+	target.DistanceKm, target.RangeRateMps, target.Diameter = look.DistanceKm, look.RangeRateMps, look.Diameter
+	switch {
+	case look.Origin == ephem.FromSeries:
+		target.Dubious = "outside the ephemeris: good to 0.005°"
+	case look.Dubious:
+		target.Dubious = "leap seconds are not known this far ahead: good to 0.005°"
+	}
+	stale := at.Sub(s.TargetAt) >= sightEvery || at.Before(s.TargetAt) || target.Up != s.WasUp
+	if stale || s.Target.Choice != s.Choice {
+		s.TargetAt, s.WasUp = at, target.Up
+		c.events(s.Choice, at, &target)
+	} else {
+		target.Rise, target.Set, target.Highest, target.HighestEl = s.Target.Rise, s.Target.Set, s.Target.Highest, s.Target.HighestEl
+	}
+	s.Target = target
+	return target
+}
+
+// events looks for the next rise, set and highest moment.
+func (c *Config) events(choice BodyChoice, at time.Time, target *Target) {
+	body, ok := c.body(choice)
+	if !ok {
+		return
+	}
+	site, air, least := c.site(), c.air(), c.least()
+	target.Rise, _ = c.Sky.NextRise(site, body, air, least, at, lookAhead)
+	target.Set, _ = c.Sky.NextSet(site, body, air, least, at, lookAhead)
+	from, to := at, at.Add(24*time.Hour)
+	switch {
+	case target.Up && !target.Set.IsZero():
+		from, to = at.Add(-12*time.Hour), target.Set
+	case !target.Up && !target.Rise.IsZero():
+		from = target.Rise
+		to, ok = c.Sky.NextSet(site, body, air, least, from, lookAhead)
+		if !ok {
+			to = from.Add(24 * time.Hour)
+		}
+	}
+	target.Highest = c.Sky.Highest(site, body, from, to)
+	look := c.Sky.Look(site, body, target.Highest)
+	target.HighestEl = air.Refracted(look.El)
+}
+
+// bareName is the target's name without an article.
+func (t *turn) bareName() string {
+	s := t.s
+	switch s.Choice.Kind {
+	case Moon:
+		return "Moon"
+	case Sun:
+		return "Sun"
+	case Source:
+		return s.Choice.Name
+	case Radec:
+		if s.Choice.Name != "" {
+			return s.Choice.Name
+		}
+		return fmt.Sprintf("%.2f° %+.2f°", s.Choice.RA.Deg(), s.Choice.Dec.Deg())
+	case Fixed:
+		if s.Choice.Name != "" {
+			return s.Choice.Name
+		}
+		return fmt.Sprintf("%.1f°, %.1f°", s.Choice.Az.Mod1().Deg(), s.Choice.El.Deg())
+	}
+	return "no target"
+}
+
+// targetName is the name as it stands in a sentence.
+func (t *turn) targetName() string {
+	switch t.s.Choice.Kind {
+	case Moon, Sun:
+		return "the " + t.bareName()
+	}
+	return t.bareName()
+}
+
+// bodies are the marks of the panorama: Moon, Sun and the sources.
+func (t *turn) bodies() []Body {
+	c, at := t.c, t.in.At
+	choices := []BodyChoice{{Kind: Moon, Name: "Moon"}, {Kind: Sun, Name: "Sun"}}
+	for _, source := range c.Sources {
+		choices = append(choices, BodyChoice{Kind: Source, Name: source.Name})
+	}
+	if t.s.Choice.Kind == Radec || t.s.Choice.Kind == Fixed {
+		choice := t.s.Choice
+		choice.Name = t.bareName()
+		choices = append(choices, choice)
+	}
+	bodies := make([]Body, 0, len(choices))
+	for _, choice := range choices {
+		if d, look, ok := c.place(choice, at); ok {
+			bodies = append(bodies, Body{Kind: choice.Kind, Name: choice.Name, Az: d.Az, El: d.El, Diameter: look.Diameter})
+		}
+	}
+	return bodies
+}
+
+// sceneEvery is how often the arcs are drawn anew.
+const sceneEvery = 10 * time.Minute
+
+// scene is what changes seldom; the same pointer while nothing does.
+func (t *turn) scene() *Scene {
+	s, c, at := t.s, t.c, t.in.At
+	age := at.Sub(s.SceneAt)
+	if s.Scene != nil && s.SceneFor == s.Choice && age >= 0 && age < sceneEvery {
+		return s.Scene
+	}
+	s.SceneAt, s.SceneFor = at, s.Choice
+	scene := &Scene{
+		Horizon: c.horizon(), Bands: c.bands(), Sources: c.Sources.Names(),
+		Park: Direction(place(c.Settings.Park)), WindStow: Direction(place(c.Settings.WindStow)), SnowStow: Direction(place(c.Settings.SnowStow)),
+	}
+	for i := range c.Drive.Axes {
+		l := c.Drive.Axes[i].Limits
+		scene.SoftLow[i], scene.SoftHigh[i], scene.EndLow[i], scene.EndHigh[i] = l.SoftLow, l.SoftHigh, l.EndLow, l.EndHigh
+	}
+	for _, o := range c.Settings.Structures {
+		scene.Structures = append(scene.Structures, Structure{o.Name, degrees(o.FromDeg), degrees(o.ToDeg), degrees(o.LeastElevationDeg)})
+	}
+	for _, o := range c.Settings.ClosedSectors {
+		if c.closedOn(o.Bands, s.Band) {
+			scene.Closed = append(scene.Closed, Sector{o.Name, degrees(o.FromDeg), degrees(o.ToDeg), degrees(o.FromElevationDeg), degrees(o.ToElevationDeg)})
+		}
+	}
+	choices := []BodyChoice{{Kind: Moon, Name: "Moon"}, {Kind: Sun, Name: "Sun"}}
+	if k := s.Choice.Kind; k == Source || k == Radec {
+		choices = append(choices, s.Choice)
+	}
+	for _, choice := range choices {
+		scene.Arcs = append(scene.Arcs, c.arc(choice, at))
+	}
+	s.Scene = scene
+	return scene
+}
+
+func (c *Config) closedOn(bands []string, band int) bool {
+	for _, name := range bands {
+		if name == c.Settings.Bands[band].Name {
+			return true
+		}
+	}
+	return len(bands) == 0
+}
+
+// arcEvery is the time between two points of an arc.
+const arcEvery = 10 * time.Minute
+
+// arc is the way of a body through this pass, or the next where it is down; at
+// most a day of it, on whole tens of minutes so that the hours are among them.
+func (c *Config) arc(choice BodyChoice, at time.Time) Arc {
+	arc := Arc{Kind: choice.Kind, Name: choice.Name}
+	body, ok := c.body(choice)
+	if !ok {
+		return arc
+	}
+	site, air := c.site(), c.air()
+	from := at
+	if d, _, _ := c.place(choice, at); d.El < 0 {
+		if from, ok = c.Sky.NextRise(site, body, air, 0, at, lookAhead); !ok {
+			return arc
+		}
+	}
+	// Back to its rise, forward to its set, twelve hours each way at most from the pass's known moment.
+	begin := from.Truncate(arcEvery)
+	for begin.After(from.Add(-13*time.Hour)) && c.seen(choice, begin) >= degrees(-1) {
+		begin = begin.Add(-arcEvery)
+	}
+	for p := begin; p.Before(begin.Add(24 * time.Hour)); p = p.Add(arcEvery) {
+		d, _, _ := c.place(choice, p)
+		arc.Points = append(arc.Points, ArcPoint{At: p, Az: d.Az, El: d.El})
+		if p.After(from) && d.El < degrees(-1) {
+			break
+		}
+	}
+	return arc
+}
+
+func (c *Config) seen(choice BodyChoice, at time.Time) unit.Angle {
+	d, _, _ := c.place(choice, at)
+	return d.El
+}
+
+// horizon is the surveyed horizon at each whole degree, nil where there is none.
+func (c *Config) horizon() []unit.Angle {
+	points := c.Settings.Horizon.Points
+	if len(points) == 0 {
+		return nil
+	}
+	out := make([]unit.Angle, 360)
+	for az := range out {
+		out[az] = degrees(horizonAt(points, float64(az)))
+	}
+	return out
+}
+
+// bands describes the bands, each with its first feed.
+func (c *Config) bands() []Band {
+	out := make([]Band, len(c.Settings.Bands))
+	for i := range out {
+		out[i] = c.band(i, 0)
+	}
+	return out
+}
+
+func (c *Config) band(band, feed int) Band {
+	b := c.Settings.Bands[band]
+	out := Band{Name: b.Name, MHz: b.MHz, Feed: b.Feeds[feed].Name, HalfPower: HalfPower(c.Settings.Dish, b.MHz, b.Feeds[feed])}
+	for _, f := range b.Feeds {
+		out.Feeds = append(out.Feeds, f.Name)
+	}
+	return out
+}
+
+// finite is v, or otherwise where v is not a number.
+func finite(v, otherwise float64) float64 {
+	if math.IsNaN(v) || math.IsInf(v, 0) {
+		return otherwise
+	}
+	return v
+}
