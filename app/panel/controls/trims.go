@@ -49,8 +49,7 @@ func NewTrims(with widget.Context) *Trims {
 	figures := widget.Column(2,
 		widget.Fixed(widget.Row(6, widget.Fixed(widget.NewLabel("Cross-elevation")), widget.Spring(), widget.Fixed(t.cross))),
 		widget.Fixed(widget.Row(6, widget.Fixed(widget.NewLabel("Elevation")), widget.Spring(), widget.Fixed(t.elevation))))
-	acts := widget.Column(6,
-		widget.Fixed(widget.Row(4, steps...)))
+	acts := widget.Column(0, widget.Spring(), widget.Fixed(widget.Row(4, steps...)), widget.Spring())
 	row := widget.Row(12, widget.Part{Object: figures, Share: 1}, widget.Part{Object: acts, Least: 128})
 	head := widget.Row(8, widget.Sharing(t.purpose), widget.Fixed(t.arrows))
 	t.object = widget.Column(4, widget.Fixed(head), widget.Fixed(row),

@@ -55,6 +55,7 @@ func (p *Pane) Show(now view.Now) {
 	if now.Tick%2 != 0 {
 		return
 	}
+	p.grow()
 	for index := range p.lanes {
 		lane, l := view.LaneOf(now, index), &p.lanes[index]
 		show(l.is, lane.Is, "°")
@@ -62,6 +63,21 @@ func (p *Pane) Show(now view.Now) {
 		show(l.want, lane.Want, "")
 		show(l.own, lane.Own, "")
 		show(l.motion, lane.Motion, "")
+	}
+}
+
+// grow makes the big figures as large as there is room for.
+func (p *Pane) grow() {
+	const beside, widest, most = 150, 4.4, 58 // units; width of the figure in heights; units
+	room := p.object.Size()
+	size := min((room.Width-beside)/widest, (room.Height/2-22)/1.3, most)
+	size = max(widget.BigText, float32(int(size)))
+	changed := false
+	for _, l := range p.lanes {
+		changed = l.is.SetSize(size) || changed
+	}
+	if changed {
+		p.object.Refresh()
 	}
 }
 

@@ -65,13 +65,16 @@ func (h *Hold) Held() bool { return h.down && h.held }
 // wait keeps the time of one press. It hands at most one renewal at a time to
 // Fyne's goroutine.
 func (h *Hold) wait(stop chan struct{}) {
-	timer := time.NewTimer(HoldAfter)
-	defer timer.Stop()
-	for {
+	ticker := time.NewTicker(HoldAfter)
+	defer ticker.Stop()
+	for first := true; ; first = false {
 		select {
 		case <-stop:
 			return
-		case <-timer.C:
+		case <-ticker.C:
+		}
+		if first {
+			ticker.Reset(RenewEvery)
 		}
 		fyne.DoAndWait(func() {
 			if h.down && h.stop == stop {
@@ -79,6 +82,5 @@ func (h *Hold) wait(stop chan struct{}) {
 				h.Renew()
 			}
 		})
-		timer.Reset(RenewEvery)
 	}
 }

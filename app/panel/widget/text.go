@@ -75,6 +75,16 @@ func (t *Text) Set(words string, tone view.Tone) {
 	t.Refresh()
 }
 
+// SetSize changes the size of the text, and says whether it was another.
+func (t *Text) SetSize(size float32) bool {
+	if t.size == size {
+		return false
+	}
+	t.size = size
+	t.Refresh()
+	return true
+}
+
 // SetWords shows words in the tone the text has.
 func (t *Text) SetWords(words string) { t.Set(words, t.tone) }
 
