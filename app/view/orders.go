@@ -35,7 +35,8 @@ func StopWords(now Now) Phrase {
 	return Phrase{}
 }
 
-// MoveBlocked says why no motion to a place can be asked for now; empty when it can.
+// MoveBlocked says why no motion to a place can be asked for now; empty when it
+// can. Drive power is no hindrance: what is asked for switches it on.
 func MoveBlocked(now Now) string {
 	switch {
 	case !now.Live:
@@ -44,10 +45,6 @@ func MoveBlocked(now Now) string {
 		return "locked out: release first"
 	case now.Working:
 		return "working at the dish is set"
-	case now.Power == desk.PowerOff:
-		return "power the drives first"
-	case now.Power == desk.PowerComingOn:
-		return "drive power is coming on"
 	case !Trusted(now):
 		return "reference the position first"
 	}

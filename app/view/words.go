@@ -57,9 +57,12 @@ func activityHead(now Now) string {
 	case desk.Parked:
 		return "Parked"
 	case desk.Stowing:
-		return with("Going to", now.Going)
+		return "Going to " + now.Going
 	case desk.Stowed:
-		return with("In", now.Going)
+		if now.Going == "" {
+			return "Stowed"
+		}
+		return "In " + now.Going
 	case desk.LockedOut:
 		return "Locked out"
 	}

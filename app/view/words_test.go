@@ -38,6 +38,7 @@ func TestActivity(t *testing.T) {
 		{"stowed", func(s *desk.Status) { s.Activity, s.Going, s.Power = desk.Stowed, "wind stow", desk.PowerOff }, "In wind stow", "drive power off"},
 		{"stowing", func(s *desk.Status) { s.Activity, s.Going = desk.Stowing, "snow stow" }, "Going to snow stow", "sets in 11 h 12 min"},
 		{"locked out", func(s *desk.Status) { s.Activity, s.Lock = desk.LockedOut, desk.Lock{Locked: true, Cause: "link lost"} }, "Locked out", "link lost"},
+		{"stowed without a name", func(s *desk.Status) { s.Activity, s.Going = desk.Stowed, "" }, "Stowed", "drives powered"},
 		{"without a name", func(s *desk.Status) { s.Activity, s.Going = desk.Slewing, "" }, "Slewing", "sets in 11 h 12 min"},
 		{"at the dish", func(s *desk.Status) { s.Activity, s.Working = desk.Holding, true }, "Holding", "working at the dish"},
 		{"link lost", func(s *desk.Status) { s.Link.State = desk.LinkLost }, "Not known", "last: tracking the Moon"},
@@ -154,8 +155,7 @@ func TestBlocked(t *testing.T) {
 		track  string
 	}{
 		{"free", nil, "", ""},
-		{"no power", func(s *desk.Status) { s.Power = desk.PowerOff }, "power the drives first", "power the drives first"},
-		{"coming on", func(s *desk.Status) { s.Power = desk.PowerComingOn }, "drive power is coming on", "drive power is coming on"},
+		{"no power: the order switches it on", func(s *desk.Status) { s.Power = desk.PowerOff }, "", ""},
 		{"locked out", func(s *desk.Status) { s.Lock.Locked = true }, "locked out: release first", "locked out: release first"},
 		{"at the dish", func(s *desk.Status) { s.Working = true }, "working at the dish is set", "working at the dish is set"},
 		{"not trusted", func(s *desk.Status) { s.Axes[1].Trusted = false }, "reference the position first", "reference the position first"},

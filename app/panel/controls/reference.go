@@ -36,7 +36,7 @@ func (d *Drives) openReference() {
 		wrong: widget.NewText("").Small().Named("reference-wrong"),
 	}
 	s.beam = widget.NewButton("The beam is on the target now", "reference-beam",
-		"Peak on the target first: this takes its place, with the trim, as where the axes stand", s.beamOnTarget)
+		"Peak on the target first: its own place is taken as where the axes stand, and the trim becomes zero", s.beamOnTarget)
 	parts := []widget.Part{
 		widget.Fixed(s.state), widget.Space(2), widget.Fixed(s.beam), widget.Space(4),
 		widget.Fixed(widget.NewLabel("Offered: what the last reference would give. Check the angle at the dish, and the turn of its cable.")),

@@ -18,8 +18,8 @@ func Readings(at time.Time) [desk.ReadingCount]desk.Reading {
 		warnLow, warnHigh float64
 		words             string
 	}{
-		{"Drives", "Azimuth motor", "°C", 0, 31, -20, 90, none, 70, ""},
-		{"Drives", "Elevation motor", "°C", 0, 27, -20, 90, none, 70, ""},
+		{"Drives", "Azimuth motor temperature", "°C", 0, 31, -20, 90, none, 70, ""},
+		{"Drives", "Elevation motor temperature", "°C", 0, 27, -20, 90, none, 70, ""},
 		{"Drives", "Azimuth peak current", "A", 1, 2.1, 0, 12, none, 8, ""},
 		{"Drives", "Elevation peak current", "A", 1, 0.4, 0, 12, none, 8, ""},
 		{"Drives", "Drive supply", "V", 1, 27.4, 20, 32, 24, 30, ""},

@@ -53,6 +53,7 @@ func Tracking() desk.Status {
 	s.Switches = []desk.Switch{
 		{Name: "End switches", Words: "clear"}, {Name: "Stop circuit", Words: "closed"},
 		{Name: "Hand panel", Words: "off"}, {Name: "Door", Words: "shut"},
+		{Name: "Transmitter", Words: "not keyed"},
 	}
 	s.Alarms = []desk.Alarm{{
 		Number: 1, Grade: desk.Warning, Words: "Preamp relay supply 21.8 V, least 22.0 V",
