@@ -81,9 +81,11 @@ type Scene struct {
 	Closed     []Sector // no transmitting
 	// SoftLow and SoftHigh are the soft limits, EndLow and EndHigh the end switches, per axis.
 	SoftLow, SoftHigh, EndLow, EndHigh [2]unit.Angle
-	Bands                              []Band
-	Sources                            []string // the catalogue's names
-	Park, WindStow, SnowStow           Direction
+	// TopPerS is the top speed and AccelerationPerS2 the acceleration of each axis, per second and per second squared.
+	TopPerS, AccelerationPerS2 [2]unit.Angle
+	Bands                      []Band
+	Sources                    []string // the catalogue's names
+	Park, WindStow, SnowStow   Direction
 }
 
 // Direction is a place as azimuth and elevation.

@@ -143,6 +143,7 @@ func (t *turn) scene() *Scene {
 	for i := range c.Drive.Axes {
 		l := c.Drive.Axes[i].Limits
 		scene.SoftLow[i], scene.SoftHigh[i], scene.EndLow[i], scene.EndHigh[i] = l.SoftLow, l.SoftHigh, l.EndLow, l.EndHigh
+		scene.TopPerS[i], scene.AccelerationPerS2[i] = c.Drive.Axes[i].Drive.TopSpeed, c.Drive.Axes[i].Drive.Acceleration
 	}
 	for _, o := range c.Settings.Structures {
 		scene.Structures = append(scene.Structures, Structure{o.Name, degrees(o.FromDeg), degrees(o.ToDeg), degrees(o.LeastElevationDeg)})
