@@ -105,7 +105,7 @@ func (r *row) groundColour(p *widget.Palette) color.NRGBA {
 
 // Widths in a row, in units.
 const (
-	nameWidth   = 162 // what is left goes to the charts
+	nameWidth   = 176 // what is left goes to the charts
 	figureWidth = 48
 	unitWidth   = 36
 	thinGap     = 6
