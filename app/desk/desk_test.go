@@ -1,0 +1,359 @@
+package desk
+
+import (
+	"math"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/soniakeys/unit"
+
+	"beamhelm/app/settings"
+	"beamhelm/assets"
+	"beamhelm/drive/enclosure"
+	"beamhelm/drive/mount"
+	"beamhelm/drive/step"
+	"beamhelm/ephem"
+	"beamhelm/ephem/catalogue"
+)
+
+// began is a moment of the invented station's sky: the Moon stands at azimuth
+// 115.4, elevation 40.1 degrees and rises.
+var began = time.Date(2027, 4, 14, 16, 0, 0, 0, time.UTC)
+
+func practice(t *testing.T) Config {
+	t.Helper()
+	sky, err := ephem.New(assets.Ephemeris(), ephem.Config{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	sources, err := catalogue.Parse(assets.Sources())
+	if err != nil {
+		t.Fatal(err)
+	}
+	c, err := NewConfig(settings.Practice(), sky, sources, true)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return c
+}
+
+// bench is a desk with a loop that does what it is told at once.
+type bench struct {
+	t     *testing.T
+	c     Config
+	s     State
+	loop  step.Status
+	at    time.Time
+	now   step.Nanos
+	out   Outputs
+	asked []step.Command
+}
+
+func newBench(t *testing.T) *bench {
+	b := &bench{t: t, c: practice(t), at: began, now: time.Second}
+	b.s = New(&b.c, nil)
+	b.loop.HasMotion = true
+	b.loop.Readings = enclosure.NoReadings()
+	b.loop.Link.State = step.LinkGood
+	for i := range b.loop.Axes {
+		b.loop.Axes[i].Fitted, b.loop.Axes[i].Trusted = true, true
+		b.loop.Axes[i].Is = degrees([2]float64{105.4, 40.1}[i])
+	}
+	return b
+}
+
+// after lets time pass and takes orders; the loop obeys the commands by name.
+func (b *bench) after(d time.Duration, orders ...Order) {
+	b.t.Helper()
+	b.at, b.now = b.at.Add(d), b.now+d
+	b.loop.Now = b.now
+	b.out = Step(&b.c, &b.s, &Inputs{At: b.at, Now: b.now, Loop: &b.loop, Orders: orders, NoiseDB: math.NaN()})
+	b.asked = nil
+	for _, m := range b.out.Commands {
+		b.obey(m)
+	}
+}
+
+func (b *bench) obey(m step.Command) {
+	switch m.Kind {
+	case step.ToleranceTo, step.BandTo, step.FeedTo, step.OutputsTo:
+		return
+	case step.Power:
+		b.loop.Power = step.PowerOff
+		if m.On {
+			b.loop.Power = step.PowerOn
+		}
+	case step.Follow:
+		b.loop.Mode = step.Following
+	case step.Slew:
+		b.loop.Mode = step.Slewing
+	case step.Hold:
+		b.loop.Mode = step.Holding
+	}
+	b.asked = append(b.asked, m)
+}
+
+func (b *bench) kinds() string {
+	names := map[step.CommandKind]string{
+		step.Stop: "stop", step.Power: "power", step.Follow: "follow", step.Slew: "slew", step.Hold: "hold", step.WantBy: "want-by",
+		step.Reference: "reference", step.Jog: "jog", step.Release: "release", step.Permit: "permit", step.Working: "working",
+	}
+	var all []string
+	for _, m := range b.asked {
+		all = append(all, names[m.Kind])
+	}
+	return strings.Join(all, " ")
+}
+
+func (b *bench) expect(commands string, a Activity) {
+	b.t.Helper()
+	if got := b.kinds(); got != commands {
+		b.t.Fatalf("commands %q, want %q (events %v)", got, commands, b.out.Events)
+	}
+	if got := b.out.Status.Activity; got != a {
+		b.t.Fatalf("activity %d, want %d (events %v)", got, a, b.out.Events)
+	}
+}
+
+func (b *bench) said(words string) bool {
+	for _, e := range b.out.Events {
+		if strings.Contains(e.Words, words) {
+			return true
+		}
+	}
+	return false
+}
+
+func TestTrackPowersThenFollows(t *testing.T) {
+	b := newBench(t)
+	b.after(0)
+	b.expect("", Resting)
+	b.after(100*time.Millisecond, Order{Kind: Track, On: true})
+	b.expect("power", Tracking)
+	b.after(100 * time.Millisecond)
+	if b.kinds() != "follow" || !b.out.HasCourse || !b.asked[0].Asked {
+		t.Fatalf("asked %q, course %v", b.kinds(), b.out.HasCourse)
+	}
+	b.after(100 * time.Millisecond)
+	b.expect("", Tracking)
+	b.after(time.Second)
+	if !b.out.HasCourse {
+		t.Error("the course was not renewed after a second")
+	}
+	b.after(100*time.Millisecond, Order{Kind: Track})
+	b.expect("hold", Holding)
+}
+
+func TestTrackGivesUpWithoutPower(t *testing.T) {
+	b := newBench(t)
+	b.after(100*time.Millisecond, Order{Kind: Track, On: true})
+	b.loop.Power = step.PowerOff
+	b.after(2 * time.Second)
+	if b.s.Aim != noAim || !b.said("Drive power did not come on") {
+		t.Fatalf("aim %d, events %v", b.s.Aim, b.out.Events)
+	}
+}
+
+func TestNotTrustedIsRefused(t *testing.T) {
+	for _, o := range []Order{{Kind: Track, On: true}, {Kind: SlewTo, Az: 1, El: 1}, {Kind: Park}, {Kind: WindStow}} {
+		b := newBench(t)
+		b.loop.Axes[1].Trusted = false
+		b.after(0, o)
+		b.expect("", Resting)
+		if !b.said("not trusted") {
+			t.Errorf("order %d: %v", o.Kind, b.out.Events)
+		}
+	}
+}
+
+func TestCourseLiesOnTheTarget(t *testing.T) {
+	b := newBench(t)
+	b.s.setTrim(&b.c, mount.Offset{Cross: degrees(0.3), El: degrees(-0.2)}, b.at, false)
+	b.after(0, Order{Kind: Track, On: true})
+	b.after(100 * time.Millisecond)
+	if b.out.Course.Count < 12 {
+		t.Fatalf("only %d knots", b.out.Course.Count)
+	}
+	chain := b.s.chain(&b.c)
+	for s := 0.0; s < 55; s += 0.7 {
+		d := time.Duration(s * float64(time.Second))
+		az, rate, _, _ := b.out.Course.At(b.now+d, mount.Azimuth)
+		el, _, _, ok := b.out.Course.At(b.now+d, mount.Elevation)
+		look := b.c.Sky.Look(b.c.site(), ephem.MoonBody(), b.at.Add(d))
+		beam := chain.Sky(mount.Direction{Az: az, El: el})
+		off := mount.Between(beam.Az, beam.El, look.Az, b.c.air().Refracted(look.El))
+		// A cubic through knots five seconds apart misses the Moon's way by far less than this.
+		if !ok || off.Deg() > 1e-6 {
+			t.Fatalf("after %v s the course is %v degrees off", s, off.Deg())
+		}
+		if v := unit.Angle(rate).Deg() * 3600; v < 12 || v > 20 {
+			t.Fatalf("azimuth goes at %v degrees an hour", v)
+		}
+	}
+}
+
+func TestNudgeMovesTrimOrWant(t *testing.T) {
+	b := newBench(t)
+	up := Order{Kind: Nudge, El: degrees(0.5)}
+	b.after(0, Order{Kind: Track, On: true})
+	b.after(100 * time.Millisecond)
+	b.after(time.Second, up, up)
+	if got := b.out.Status.Trim.El.Deg(); math.Abs(got-1) > 1e-9 || b.kinds() != "" {
+		t.Fatalf("trim %v, commands %q", got, b.kinds())
+	}
+	b.after(time.Second, Order{Kind: TrimBack})
+	if got := b.out.Status.Trim.El.Deg(); math.Abs(got-0.5) > 1e-9 {
+		t.Fatalf("one step back gave %v", got)
+	}
+	b.after(time.Second, Order{Kind: Hold})
+	b.after(2*time.Second, Order{Kind: Nudge, Az: degrees(0.1)})
+	if b.kinds() != "want-by" {
+		t.Fatalf("commands %q", b.kinds())
+	}
+	// A tenth of a degree across at 40.1 degrees of elevation is 0.13 of the azimuth axis.
+	if az := b.asked[0].Az.Deg(); math.Abs(az-0.1/math.Cos(40.1*math.Pi/180)) > 1e-4 {
+		t.Errorf("azimuth by %v", az)
+	}
+}
+
+func TestTrimBelongsToBandFeedAndKind(t *testing.T) {
+	b := newBench(t)
+	b.after(0, Order{Kind: TrimTo, Az: degrees(0.4), El: degrees(0.1)})
+	b.after(0, Order{Kind: BandTo, Index: 1})
+	if got := b.out.Status.Trim; got.CrossEl != 0 || got.For != "5760 MHz, Moon" || got.CanGoBack {
+		t.Errorf("trim on the other band: %+v", got)
+	}
+	if half := b.out.Status.Band.HalfPower.Deg(); math.Abs(half-0.611) > 0.01 {
+		t.Errorf("beamwidth %v", half)
+	}
+	b.after(0, Order{Kind: Choose, Body: BodyChoice{Kind: Sun, Name: "Sun"}}, Order{Kind: TrimTo, El: degrees(0.2)})
+	b.after(0, Order{Kind: BandTo, Index: 0}, Order{Kind: Choose, Body: BodyChoice{Kind: Moon, Name: "Moon"}})
+	if got := b.out.Status.Trim.CrossEl.Deg(); math.Abs(got-0.4) > 1e-9 {
+		t.Errorf("the Moon's trim on the first band came back as %v", got)
+	}
+}
+
+func TestWaitsAtTheRisingPlaceAndHoldsAtSet(t *testing.T) {
+	b := newBench(t)
+	b.at = time.Date(2027, 4, 14, 8, 0, 0, 0, time.UTC) // the Moon is down
+	b.after(0, Order{Kind: Track, On: true})
+	b.after(100 * time.Millisecond)
+	b.expect("slew", Waiting)
+	rise := b.out.Status.Target.Rise
+	look := b.c.Sky.Look(b.c.site(), ephem.MoonBody(), rise)
+	if az := b.asked[0].Az.Deg(); math.Abs(az-look.Az.Deg()) > 0.01 || b.asked[0].El < 0 {
+		t.Fatalf("waits at %v, %v; it rises at azimuth %v", az, b.asked[0].El.Deg(), look.Az.Deg())
+	}
+	b.loop.Mode = step.Holding
+	b.after(rise.Sub(b.at) - 5*time.Second)
+	b.expect("", Waiting)
+	b.after(6 * time.Second)
+	b.expect("follow", Tracking)
+	if b.asked[0].Asked {
+		t.Error("a start hours after the press must sound the motion warning first")
+	}
+	b.after(2 * time.Second)
+	set := b.out.Status.Target.Set
+	b.after(set.Sub(b.at) + time.Second)
+	b.expect("hold", Holding)
+	if !b.said("The Moon has set") {
+		t.Errorf("said %v", b.out.Events)
+	}
+}
+
+func TestBeamOnTargetReferencesBothAxes(t *testing.T) {
+	b := newBench(t)
+	b.s.setTrim(&b.c, mount.Offset{Cross: degrees(1)}, b.at, false)
+	b.loop.Axes[0].Is = degrees(116 + 360)
+	b.after(0, Order{Kind: BeamOnTarget})
+	b.expect("reference reference", Resting)
+	// The turn of the cable is the one on which the axis stood, as far as the limits allow.
+	if az, el := b.asked[0].Az.Deg(), b.asked[1].Az.Deg(); math.Abs(az-115.4) > 0.2 || math.Abs(el-40.1) > 0.2 {
+		t.Errorf("referenced at %v, %v", az, el)
+	}
+	if b.out.Status.Trim.CrossEl != 0 {
+		t.Error("the old trim was kept")
+	}
+}
+
+func TestTrackingEndsWhenTheLoopEndsIt(t *testing.T) {
+	b := newBench(t)
+	b.after(0, Order{Kind: Track, On: true})
+	b.after(100 * time.Millisecond)
+	b.after(2 * time.Second)
+	b.loop.Mode = step.Holding
+	b.after(100 * time.Millisecond)
+	b.expect("", Holding)
+	if !b.said("Tracking ended") {
+		t.Errorf("said %v", b.out.Events)
+	}
+	b.loop.Mode, b.loop.Lock.Locked = step.LockedOut, true
+	b.after(100 * time.Millisecond)
+	b.expect("", LockedOut)
+}
+
+func TestParkArrives(t *testing.T) {
+	b := newBench(t)
+	b.after(0, Order{Kind: Park})
+	b.after(100 * time.Millisecond)
+	b.expect("slew", Parking)
+	b.loop.Axes[0].Is, b.loop.Axes[1].Is = degrees(180), degrees(45)
+	b.loop.Mode = step.Holding
+	b.after(2 * time.Second)
+	b.expect("", Parked)
+	// Short of its place the way ended before it.
+	b.after(0, Order{Kind: WindStow})
+	b.after(2 * time.Second)
+	b.loop.Mode = step.Holding
+	b.after(2 * time.Second)
+	b.expect("", Holding)
+}
+
+func TestSettingsBecomeTheDrive(t *testing.T) {
+	s := settings.Practice()
+	// Common practice, no source: 300 pulses, every edge counted, geared 3 to 1, make 0.1 degree a count.
+	s.Axes.Azimuth.Pulses, s.Axes.Azimuth.GearRatio, s.Axes.Azimuth.DriveDirection = 300, 3, -1
+	c, err := DriveConfig(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := c.Axes[0].Scale.Step.Deg(); math.Abs(got-0.1) > 1e-12 || !c.Axes[0].Drive.Reversed {
+		t.Errorf("step %v, reversed %v", got, c.Axes[0].Drive.Reversed)
+	}
+	if least, ok := c.Structures.Least(degrees(200)); !ok || math.Abs(least.Deg()-24) > 1e-9 {
+		t.Errorf("the mast is %v, %v", least.Deg(), ok)
+	}
+	s.Axes.Elevation.UpperSoftDeg = s.Axes.Elevation.UpperEndDeg - 0.5
+	if _, err := DriveConfig(s); err == nil || !strings.Contains(err.Error(), "elevation") {
+		t.Errorf("a soft limit half a degree from the end was taken: %v", err)
+	}
+}
+
+func TestHorizonGoesRound(t *testing.T) {
+	points := []settings.Point{{AzDeg: 10, ElDeg: 1}, {AzDeg: 350, ElDeg: 3}}
+	for az, want := range map[float64]float64{10: 1, 350: 3, 0: 2, 5: 1.5, 355: 2.5, 180: 2} {
+		if got := horizonAt(points, az); math.Abs(got-want) > 1e-12 {
+			t.Errorf("at %v: %v, want %v", az, got, want)
+		}
+	}
+}
+
+func TestTaperFactor(t *testing.T) {
+	// Integrated illumination of a parabola on a pedestal; 58.9 for an even one is in textbooks.
+	for db, want := range map[float64]float64{0: 58.96, 10: 65.2, 11: 65.75, 15: 67.7, 60: 72.7} {
+		if got := taperFactor(db); math.Abs(got-want) > 0.01 {
+			t.Errorf("%v dB: %v, want %v", db, got, want)
+		}
+	}
+}
+
+func TestPointingLoss(t *testing.T) {
+	// Gaussian beam: half power at half the beamwidth, so 3.01 dB each way; 0.065 of it costs 0.1 dB of echo.
+	if got := pointingLossDB(degrees(0.5), degrees(1)); math.Abs(got-6.02) > 0.01 {
+		t.Errorf("half a beamwidth off costs %v dB", got)
+	}
+	if got := pointingLossDB(degrees(0.065), degrees(1)); math.Abs(got-0.1) > 0.005 {
+		t.Errorf("0.065 beamwidths cost %v dB", got)
+	}
+}
