@@ -175,8 +175,23 @@ func TestFitsWhole(t *testing.T) {
 	if size := w.window.Content().MinSize(); size.Width > least.Width || size.Height > least.Height {
 		t.Errorf("the window needs %v, more than %v", size, least)
 	}
-	for _, size := range []fyne.Size{least, {Width: 1366, Height: 720}, {Width: 1440, Height: 900}, {Width: 1920, Height: 1080}} {
-		w, _ := open(t, size, nil)
+	sizes := []fyne.Size{least, {Width: 1366, Height: 720}, {Width: 1440, Height: 900}, {Width: 1920, Height: 1080}}
+	states := []func(*desk.Status){
+		nil,
+		func(s *desk.Status) {
+			s.Activity, s.Target.Up, s.Target.Rise = desk.Waiting, false, s.At.Add(1201*time.Minute)
+			s.Transmit = desk.Transmit{Sequencer: "going to transmit", Why: "off target"}
+			s.Readings[19].Words = "going to transmit"
+		},
+		func(s *desk.Status) {
+			s.Activity, s.Lock = desk.LockedOut, desk.Lock{Locked: true, Cause: "azimuth driven but not moving", Next: "Look at the dish."}
+			s.Axes[0].Trusted, s.Axes[1].Trusted = false, false
+			s.Stop = desk.StopStanding
+		},
+	}
+	for n := range len(sizes) * len(states) {
+		size := sizes[n%len(sizes)]
+		w, _ := open(t, size, states[n/len(sizes)])
 		widget.Walk(w.parts, func(object fyne.CanvasObject) {
 			named, ok := object.(widget.Named)
 			if !ok {
@@ -190,7 +205,7 @@ func TestFitsWhole(t *testing.T) {
 				t.Errorf("%v: %q reaches from %v to %v", size, named.ControlName(), at, end)
 			}
 			if text, ok := object.(interface{ Cut() bool }); ok && text.Cut() && size != least {
-				t.Errorf("%v: the words of %q are cut", size, named.ControlName())
+				t.Errorf("%v: the words of %q are cut: %q", size, named.ControlName(), object.(interface{ ControlWords() string }).ControlWords())
 			}
 		})
 	}

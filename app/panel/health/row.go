@@ -122,8 +122,8 @@ func (r *row) place(x, y, width, height float32) {
 	place(r.ground, x-4, y, width+8, height-1)
 	place(r.rule, x, y+height-1, width, 1)
 	place(r.name, x, y, name, height-1)
-	if r.words { // a state takes the place of figure and unit
-		place(r.figure, figure, y, figureWidth+unitWidth, height-1)
+	if r.words { // a state takes the place of everything else
+		place(r.figure, figure, y, x+width-figure, height-1)
 		away(r.unit, r.trace, r.band, r.crossed)
 		return
 	}
