@@ -109,6 +109,7 @@ const (
 	figureWidth = 48
 	unitWidth   = 36
 	thinGap     = 6
+	leastRuled  = 16 // height of a row
 )
 
 // place lays the row out.
@@ -121,6 +122,9 @@ func (r *row) place(x, y, width, height float32) {
 
 	place(r.ground, x-4, y, width+8, height-1)
 	place(r.rule, x, y+height-1, width, 1)
+	if height < leastRuled {
+		away(r.rule) // it would run through the words
+	}
 	place(r.name, x, y, name, height-1)
 	if r.words { // a state takes the place of everything else
 		place(r.figure, figure, y, x+width-figure, height-1)
