@@ -42,7 +42,8 @@ type flight struct {
 
 // turn is what is followed of the motor's last turning round.
 type turn struct {
-	Open        bool // no count since
+	// Open: it turned after a run through the whole play, and no count came since.
+	Open        bool
 	Side        float64
 	Motor, Dish float64 // where it turned
 }
@@ -71,6 +72,7 @@ type Axis struct {
 	Side    float64 // flank that the profile drives on: +1 upward
 	Ticks   int     // left of a push
 	Level   float64 // of a push
+	Lead    float64 // how far ahead of the place it is to end
 	Done    bool    // it has come to its place
 	Detour  bool    // going to the far side of the want, to come to it from the approach side
 	Asked   float64 // the newest demand
@@ -115,7 +117,7 @@ func (a *Axis) Observe(d *Drive, s mount.Scale, z mount.Zero, sight Sight) {
 	a.Since += travel
 	a.At = sight.At
 	a.Body.Applied = sight.Applied
-	a.turned(&before)
+	a.turned(d, &before)
 
 	step := s.Step.Rad()
 	a.Variance += square(0.1*travel) + square(0.001*step)
@@ -131,10 +133,11 @@ func (a *Axis) Observe(d *Drive, s mount.Scale, z mount.Zero, sight Sight) {
 }
 
 // turned notes that the motor turned round.
-func (a *Axis) turned(before *Body) {
+func (a *Axis) turned(d *Drive, before *Body) {
 	moved := a.Body.Motor - before.Motor
 	if moved*a.Turn.Side < 0 || a.Turn.Side == 0 && moved != 0 {
-		a.Turn = turn{Open: a.Turn.Side != 0, Side: sign(moved), Motor: before.Motor, Dish: before.Dish}
+		through := a.Turn.Side != 0 && math.Abs(before.Motor-a.Turn.Motor) > 1.5*d.Play.Rad()
+		a.Turn = turn{Open: through, Side: sign(moved), Motor: before.Motor, Dish: before.Dish}
 	}
 }
 
@@ -150,8 +153,10 @@ func (a *Axis) learnPlay(d *Drive, place, direction float64) {
 	}
 	seen := math.Abs(a.Body.Motor-t.Motor) - math.Abs(place-t.Dish)
 	seen = max(0, min(d.Play.Rad(), seen))
-	a.Learned.Play = unit.Angle(a.Learned.play(d) + 0.5*(seen-a.Learned.play(d)))
-	a.Learned.HasPlay = true
+	if a.Learned.HasPlay {
+		seen = (seen + a.Learned.play(d)) / 2
+	}
+	a.Learned.Play, a.Learned.HasPlay = unit.Angle(seen), true
 }
 
 // place is the axis angle of the edge below a count, with its learned error.
@@ -175,6 +180,7 @@ func (a *Axis) correct(d *Drive, s mount.Scale, z mount.Zero, sight Sight, step 
 	a.learn(d, place, direction, step)
 	a.learnPlay(d, place, direction)
 	wrong := place + ran - a.Body.Dish
+	a.learnEdge(d, edge, wrong, step)
 	noise := square(0.1 * step)
 	if wrong*wrong > 9*(a.Variance+noise) {
 		// Not what the drive did: wind in the play, or a drive unlike its model.
@@ -231,6 +237,22 @@ func (a *Axis) learn(d *Drive, place, direction, step float64) {
 		a.learnDead(part, a.Level)
 	case math.Abs(travel) < 3*step && a.Phase == moving && speed < 0.2*d.TopSpeed.Rad():
 		a.learnDead(part, a.Body.Applied)
+	}
+}
+
+// learnEdge learns the errors of the four edges of an encoder cycle from how
+// far each is from the place that all of them together give, in smooth motion.
+// Their mean is nothing that could be learned: it stays 0.
+func (a *Axis) learnEdge(d *Drive, edge int32, wrong, step float64) {
+	speed := math.Abs(a.Body.Speed)
+	if a.Phase != moving || speed < 0.1*d.TopSpeed.Rad() || math.Abs(wrong) > 0.5*step || math.Abs(a.Profile.A) > 0.02*d.Acceleration.Rad() {
+		return
+	}
+	e := &a.Learned.Edges
+	e[uint32(edge)%4] -= unit.Angle(0.04 * wrong)
+	mean := (e[0] + e[1] + e[2] + e[3]) / 4
+	for i := range e {
+		e[i] = max(-unit.Angle(0.4*step), min(unit.Angle(0.4*step), e[i]-mean))
 	}
 }
 

@@ -27,6 +27,7 @@ type rig struct {
 
 func newRig(start, load float64) *rig {
 	r := &rig{drive: DefaultDrive(), mechanism: mechanism.Default(), tick: 100 * time.Millisecond}
+	r.axis.Learned = r.drive.Fresh()
 	r.scale = mount.Scale{Step: unit.Angle(r.mechanism.Step), Direction: 1}
 	r.mechanism.Dish, r.mechanism.Motor, r.mechanism.Load = start, start, load
 	r.mechanism.Run(2)
@@ -105,7 +106,7 @@ func shortest(distance float64, d Drive) time.Duration {
 func TestFollowsTheMoon(t *testing.T) {
 	for _, rate := range []float64{0.004, 0.0015, -0.003, 0.012, 0.05} {
 		for _, load := range []float64{0, 1, -1} {
-			r := newRig(0.5, load)
+			r := newRig(0.5-20*degree, load)
 			goal := func(at float64) Goal {
 				return Goal{Kind: Go, Place: 0.5 + rate*degree*at, Rate: rate * degree}
 			}

@@ -8,8 +8,11 @@ type Body struct {
 	// Dish is the place of the axis, Motor that of the motor side in the same
 	// angle: the dish is never further from it than half the play.
 	Dish, Motor float64
-	// Speed of the motor side, a second; Applied is the drive, -1 to 1.
-	Speed, Applied float64
+	// Speed of the motor side, a second.
+	Speed float64
+	// Applied is the drive that the enclosure gives, Duty what its drive stage
+	// has made of it by its own slope, -1 to 1.
+	Applied, Duty float64
 }
 
 // modelStep is the longest step of the model, seconds.
@@ -21,17 +24,21 @@ func (b *Body) Run(d *Drive, l *Learned, demand, seconds float64) {
 	if !(steps > 0) {
 		return
 	}
-	h := seconds / min(steps, 200)
-	slope := math.Inf(1)
+	steps = min(steps, 200)
+	h := seconds / steps
+	ramp := math.Inf(1)
 	if d.Ramp > 0 {
-		slope = h / d.Ramp.Seconds()
+		ramp = h / d.Ramp.Seconds()
 	}
+	slope := d.Acceleration.Rad() / d.TopSpeed.Rad() * h
 	follow := h / (h + d.Lag.Seconds())
 	half := l.play(d) / 2
-	for range int(min(steps, 200)) {
-		b.Applied += max(-slope, min(slope, d.AppliedFor(demand)-b.Applied))
+	applied := d.AppliedFor(demand)
+	for range int(steps) {
+		b.Applied += max(-ramp, min(ramp, applied-b.Applied))
+		b.Duty += max(-slope, min(slope, b.Applied-b.Duty))
 		before := b.Speed
-		b.Speed += (l.SpeedAt(d, b.Applied) - b.Speed) * follow
+		b.Speed += (l.SpeedAt(d, b.Duty) - b.Speed) * follow
 		b.Motor += (before + b.Speed) / 2 * h
 		b.Dish = max(b.Motor-half, min(b.Motor+half, b.Dish))
 	}

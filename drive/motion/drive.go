@@ -35,9 +35,10 @@ type Drive struct {
 	Coast unit.Angle
 	// TopSpeed is the steady speed at full drive, a second.
 	TopSpeed unit.Angle
-	// Acceleration, a second squared, and Jerk, a second cubed, are the most the profile asks for.
+	// Acceleration, a second squared, is how fast the drive stage itself lets the
+	// speed change; Jerk, a second cubed, is the most the profile asks for.
 	Acceleration, Jerk unit.Angle
-	// Lag is the time constant with which the axis follows the applied drive.
+	// Lag is the time constant with which the speed follows the drive stage.
 	Lag time.Duration
 	// Ramp is the enclosure's own time from zero to full drive.
 	Ramp time.Duration
@@ -118,7 +119,7 @@ func (d Drive) Margin(watchdog time.Duration) unit.Angle {
 }
 
 // Learned is what the axis has shown of itself, to be kept between runs.
-// Zeros are not yet known.
+// A Gain of 0: nothing is known.
 type Learned struct {
 	// Gain is the steady speed at full drive over Drive.TopSpeed.
 	Gain float64
@@ -133,6 +134,10 @@ type Learned struct {
 	// Edges are the errors of the four edges of an encoder cycle, by count modulo 4.
 	Edges [4]unit.Angle
 }
+
+// Fresh is what is believed of an axis that has not shown anything yet: a dead
+// zone somewhat below the least steady drive.
+func (d Drive) Fresh() Learned { return Learned{Gain: 1, Dead: 0.7 * d.LeastDrive} }
 
 // Valid reports whether every figure is finite and believable; what is not
 // must be thrown away whole.

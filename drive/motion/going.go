@@ -29,10 +29,10 @@ func (a *Axis) planGo(d *Drive, bounds Bounds, g *Goal, b *Body, h float64) floa
 		return demand
 	}
 	if a.Phase == pushing {
-		return a.push(d, b, h)
+		return a.push(d, b, off+a.Lead)
 	}
 	if a.Phase == resting {
-		if math.Abs(b.Speed) > 0.1*a.steady(d) || b.Applied != 0 {
+		if math.Abs(b.Speed) > 0.1*a.steady(d) || math.Abs(b.Duty) > a.Learned.Dead+0.002 {
 			return 0
 		}
 		a.enter(still)
@@ -53,7 +53,7 @@ func (a *Axis) consider(d *Drive, g *Goal, off, least float64, creeping bool, b 
 	size := math.Abs(off)
 	if !toward && a.LastRun != 0 && sign(off) != a.LastRun && g.Rate != 0 {
 		// Ahead of a target that is coming: let it come, unless that takes long.
-		trigger = max(trigger, min(20*math.Abs(g.Rate), a.Learned.play(d)/2)+least)
+		trigger = max(trigger, min(60*math.Abs(g.Rate), d.Play.Rad()/2)+least)
 	}
 	if creeping && size < trigger {
 		a.Done = true
@@ -70,11 +70,15 @@ func (a *Axis) consider(d *Drive, g *Goal, off, least float64, creeping bool, b 
 		side = sign(g.Rate)
 	}
 	gap := max(0, side*(b.Dish+side*half-b.Motor))
+	if !a.Learned.HasPlay {
+		gap = min(gap, 2*least) // a load may hold the dish to that flank already: feel for it
+	}
 	if way+gap > 12*least || !creeping || d.Speeds > 0 {
 		return a.start(d, g, side, b, h)
 	}
-	a.pulse(d, side*(way+gap), h)
-	return a.push(d, b, h)
+	a.pulse(d, b, side*(way+gap), h)
+	a.Lead = side * (way - size)
+	return a.push(d, b, off+a.Lead)
 }
 
 // start begins a profile, by the approach side where the mount asks for one.
@@ -113,27 +117,64 @@ func (a *Axis) leastDrive(d *Drive) float64 {
 	return max(d.LeastDrive, a.Learned.Dead+0.02)
 }
 
-// least is the travel of the smallest push: the least drive for one tick.
-func (a *Axis) least(d *Drive, h float64) float64 { return a.steady(d) * h }
+// least is the travel of the smallest push worth making.
+func (a *Axis) least(d *Drive, h float64) float64 { return a.steady(d) * max(h, leastPush) }
 
-// pulse lays out a push of that travel.
-func (a *Axis) pulse(d *Drive, travel, h float64) {
+// leastPush is how long the axis would have to turn at its least steady speed
+// for a push, seconds.
+const leastPush = 0.2
+
+// longest and strongest push.
+const (
+	longestPush   = 12
+	strongestPush = 0.12
+)
+
+// pulse lays out a push of that travel: the fewest ticks that give it, and the
+// drive for them, by the model.
+func (a *Axis) pulse(d *Drive, b *Body, travel, h float64) {
+	way := sign(travel)
 	least := a.leastDrive(d)
-	high := max(least, 0.1)
-	if d.Ramp > 0 {
-		high = max(least, min(high, h/d.Ramp.Seconds()))
+	level := max(least, strongestPush)
+	ticks := 1
+	got := a.pushed(d, b, way*level, ticks, h)
+	for ticks < longestPush && got < math.Abs(travel) {
+		ticks++
+		got = a.pushed(d, b, way*level, ticks, h)
 	}
-	n := max(1, math.Ceil(math.Abs(travel)/(a.Learned.SpeedAt(d, high)*h)-0.01))
-	a.Ticks = int(n)
-	a.Level = max(least, math.Abs(a.Learned.DriveFor(d, travel/(n*h)))) * sign(travel)
+	// Travel grows about as the square of the drive beyond the dead zone.
+	for range 4 {
+		if got < 1e-9 || math.Abs(got-math.Abs(travel)) < 0.02*math.Abs(travel) {
+			break
+		}
+		level = a.Learned.Dead + (level-a.Learned.Dead)*math.Sqrt(min(1.5, math.Abs(travel)/got))
+		level = max(least, min(strongestPush+least, level))
+		got = a.pushed(d, b, way*level, ticks, h)
+	}
+	a.Ticks, a.Level = ticks, way*level
 	a.enter(pushing)
 }
 
-// push asks for the push's drive while it lasts.
-func (a *Axis) push(d *Drive, b *Body, h float64) float64 {
+// pushed is the travel of the motor side that a push gives, by the model.
+func (a *Axis) pushed(d *Drive, b *Body, level float64, ticks int, h float64) float64 {
+	run := *b
+	run.Run(d, &a.Learned, level, float64(ticks)*h)
+	run.Run(d, &a.Learned, 0, 0.4+float64(ticks)*h/2)
+	return (run.Motor - b.Motor) * sign(level)
+}
+
+// push asks for the push's drive while it lasts, and ends it early where the
+// dish has moved sooner than thought. Off is how far the dish still has to go,
+// with what a push may lead.
+func (a *Axis) push(d *Drive, b *Body, off float64) float64 {
+	if run := *b; a.Ticks > 0 {
+		run.Run(d, &a.Learned, 0, 0.5)
+		if (off-(run.Dish-b.Dish))*sign(a.Level) <= 0 {
+			a.Ticks = 0
+		}
+	}
 	if a.Ticks <= 0 {
 		a.enter(resting)
-		a.Profile = Profile{P: b.Motor}
 		return 0
 	}
 	a.Ticks--

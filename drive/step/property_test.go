@@ -42,6 +42,7 @@ type watch struct {
 	wasPowered bool
 	stopped    [2]int     // ticks since Stop or a trip, with nothing started since
 	speed      [2]float64 // greatest allowed since
+	applied    [2]float64 // drive applied at the end of the tick before
 	into       [2][2]int  // ticks of demand into an open end, low and high
 	demand     [2]int16
 	silent     time.Duration // since when nothing got through
@@ -166,15 +167,16 @@ func (w *watch) lookAxis(i int, demand int16, say func(string, ...any)) {
 		w.stopped[i] = 0
 	case w.stopped[i] == 0:
 		w.stopped[i] = 1
-		w.speed[i] = max(speed, math.Abs(a.Applied)*a.TopSpeed)
+		w.speed[i] = max(speed, w.applied[i]*a.TopSpeed)
 	default:
 		if speed > w.speed[i]+1e-9 {
 			say("axis %d: after Stop the speed rose from %v to %v", i, w.speed[i], speed)
 		}
-		if w.stopped[i]++; w.stopped[i] > 5 {
+		if w.stopped[i]++; w.stopped[i] > 10 {
 			w.speed[i] = speed
 		}
 	}
+	w.applied[i] = math.Abs(a.Applied)
 	l := &r.Config.Axes[i].Limits
 	slack := r.Config.Axes[i].Drive.StoppingDistance()
 	if at := unit.Angle(a.Dish); !w.unsure && (at > l.SoftHigh+slack || at < l.SoftLow-slack) {

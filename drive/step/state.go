@@ -129,7 +129,8 @@ func New(c *Config, kept [2]mount.Reference, learned [2]motion.Learned) State {
 		a := &s.Axes[i]
 		a.Reference = kept[i]
 		a.Tolerance = c.Axes[i].Tolerance
-		if learned[i].Valid() {
+		a.Motion.Learned = c.Axes[i].Drive.Fresh()
+		if learned[i].Gain != 0 && learned[i].Valid() {
 			a.Motion.Learned = learned[i]
 		}
 	}

@@ -19,20 +19,27 @@ type Axis struct {
 	// Locked holds the motor fast; Loose lets it turn without the dish; Reverse turns it the wrong way.
 	Locked, Loose, Reverse bool
 
+	// Dead takes the drive off at once and brakes the motor, as without power.
+	Dead bool
+
 	Now                float64
 	Dish, Motor, Speed float64
-	Demand, Applied    float64
-	Counts             int32
-	LastCount          float64 // when
-	Upward             bool
-	started            bool
+	// Applied follows Demand by the enclosure's ramp, Duty follows Applied by
+	// the drive's own slope and lag.
+	Demand, Applied, Duty float64
+
+	asked     float64
+	Counts    int32
+	LastCount float64 // when
+	Upward    bool
+	started   bool
 }
 
 // Default is the axis that step.Default describes.
 func Default() Axis {
 	const degree = math.Pi / 180
 	return Axis{
-		TopSpeed: 1.5 * degree, Acceleration: 0.6 * degree, Lag: 0.12, Ramp: 1, Sliding: 0.015, Sticking: 0.025,
+		TopSpeed: 1.5 * degree, Acceleration: 0.52 * degree, Lag: 0.12, Ramp: 1, Sliding: 0.015, Sticking: 0.025,
 		Play: 0.15 * degree, Step: 2 * math.Pi / 4096, Uneven: [4]float64{0, 0.12, -0.15, 0.08}, LastCount: -1e3,
 	}
 }
@@ -55,20 +62,24 @@ func (a *Axis) tick(h float64) {
 		slope = h / a.Ramp
 	}
 	a.Applied += max(-slope, min(slope, a.Demand-a.Applied))
+	slope = a.Acceleration / a.TopSpeed * h
+	a.asked += max(-slope, min(slope, a.Applied-a.asked))
+	a.Duty += (a.asked - a.Duty) * h / (a.Lag + h)
+	if a.Dead {
+		a.asked, a.Duty = 0, 0
+	}
 	friction := a.Sliding
 	if a.Speed == 0 {
 		friction = a.Sticking
 	}
 	target := 0.0
-	if size := math.Abs(a.Applied); size > friction && !a.Locked {
-		target = math.Copysign((size-a.Sliding)/(1-a.Sliding)*a.TopSpeed, a.Applied)
+	if size := math.Abs(a.Duty); size > friction && !a.Locked {
+		target = math.Copysign((size-a.Sliding)/(1-a.Sliding)*a.TopSpeed, a.Duty)
 	}
 	if a.Reverse {
 		target = -target
 	}
-	change := (target - a.Speed) * h / (a.Lag + h)
-	change = max(-a.Acceleration*h, min(a.Acceleration*h, change))
-	a.Speed += change
+	a.Speed += (target - a.Speed) * h / (0.03 + h)
 	if target == 0 && math.Abs(a.Speed) < 0.001*a.TopSpeed {
 		a.Speed = 0
 	}

@@ -77,6 +77,7 @@ func (b *Box) Run(d time.Duration) {
 			if low && a.Demand < 0 || high && a.Demand > 0 || low && high || !b.Powered {
 				a.Demand, a.Applied = 0, 0
 			}
+			a.Dead = !b.Powered
 			a.Run(h.Seconds())
 		}
 	}
