@@ -24,6 +24,9 @@ func plainPair(head, under string) Pair {
 
 // Activity says what the dish is doing, and what follows.
 func Activity(now Now) Pair {
+	if Opening(now) {
+		return plainPair("Connecting", "nothing known yet")
+	}
 	if !now.Live {
 		return Pair{Phrase{"Not known", Alarming}, Phrase{"last: " + lower(activityHead(now)), Faint}}
 	}
@@ -35,6 +38,11 @@ func Activity(now Now) Pair {
 		pair.Under = Phrase{"working at the dish", Attention}
 	}
 	return pair
+}
+
+// Opening says whether there was no reply yet: nothing is known, not even of before.
+func Opening(now Now) bool {
+	return now.Status.Link.State == desk.LinkOpening && now.Silence < LostAfter
 }
 
 // activityHead says what the dish is doing, in one line.

@@ -65,7 +65,6 @@ func TestOldIsNeverShownAsLive(t *testing.T) {
 		"silent loop": view.At(&s, 1, view.LostAfter),
 		"link lost":   now(func(s *desk.Status) { s.Link.State = desk.LinkLost }),
 		"refused":     now(func(s *desk.Status) { s.Link.State = desk.LinkRefused }),
-		"opening":     now(func(s *desk.Status) { s.Link.State = desk.LinkOpening }),
 	} {
 		if n.Live {
 			t.Errorf("%s: counts as live", name)
@@ -125,6 +124,16 @@ func TestLane(t *testing.T) {
 		if got := view.LaneOf(now(row.change), view.Azimuth); got != row.want {
 			t.Errorf("%s:\n got %+v\nwant %+v", row.name, got, row.want)
 		}
+	}
+}
+
+func TestNothingIsShownBeforeTheFirstReply(t *testing.T) {
+	n := now(func(s *desk.Status) { s.Link.State = desk.LinkOpening })
+	if lane := view.LaneOf(n, view.Azimuth); lane.Is.Words != view.Missing || lane.Want.Words != "" || n.Live {
+		t.Errorf("%+v", lane)
+	}
+	if got := view.Activity(n); got.Head.Words != "Connecting" {
+		t.Errorf("%+v", got)
 	}
 }
 

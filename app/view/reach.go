@@ -1,0 +1,180 @@
+package view
+
+import (
+	"math"
+
+	"github.com/soniakeys/unit"
+
+	"beamhelm/app/desk"
+	"beamhelm/drive/mount"
+)
+
+// Offer is what a click, or a drag that is not ended, would do.
+type Offer struct {
+	// Head names the place or the body, Under says how far it is, Next what the
+	// next click or key does, or why nothing can be done.
+	Head, Under, Next string
+	// Ready says that Order can be given.
+	Ready bool
+	Order desk.Order
+}
+
+// Standing returns the axis angles from which a motion is reckoned: the want
+// where there is one and the dish is not on its way, else where it is.
+func Standing(now Now) mount.Direction {
+	return mount.Direction{Az: now.Axes[Azimuth].Is, El: now.Axes[Elevation].Is}
+}
+
+// OfferPlace returns the offer to go to axis angles; next says how it is taken.
+func OfferPlace(now Now, to mount.Direction, next string) Offer {
+	from := Standing(now)
+	offer := Offer{
+		Head:  "azimuth " + Number(to.Az.Deg(), 1) + "°, elevation " + Number(to.El.Deg(), 1) + "°",
+		Under: farWords(now, from, to),
+		Next:  next,
+		Order: desk.Order{Kind: desk.SlewTo, Az: to.Az, El: to.El},
+	}
+	if reason := placeBlocked(now, to); reason != "" {
+		offer.Next = reason
+		return offer
+	}
+	offer.Ready = true
+	return offer
+}
+
+// farWords says how far a place is and how long the way takes.
+func farWords(now Now, from, to mount.Direction) string {
+	far := Number(mount.Between(from.Az, from.El, to.Az, to.El).Deg(), 1) + "° away"
+	seconds := SlewSeconds(now.Scene, from, to)
+	if math.IsNaN(seconds) {
+		return far
+	}
+	if seconds < 60 {
+		return far + ", " + Number(math.Ceil(seconds), 0) + " s"
+	}
+	return far + ", " + Number(math.Floor(seconds/60), 0) + " min " + Number(math.Mod(math.Ceil(seconds), 60), 0) + " s"
+}
+
+// placeBlocked says why the dish can't be sent to axis angles; empty when it can.
+func placeBlocked(now Now, to mount.Direction) string {
+	if reason := MoveBlocked(now); reason != "" {
+		return reason
+	}
+	switch {
+	case !inside(now.Scene, Azimuth, to.Az):
+		return "outside the azimuth limits (cable)"
+	case !inside(now.Scene, Elevation, to.El):
+		return "outside the elevation limits"
+	}
+	if structure, ok := StructureAt(now.Scene, to.Az); ok && to.El < structure.Least {
+		return structure.Name + ": not below " + Number(structure.Least.Deg(), 0) + "°"
+	}
+	return ""
+}
+
+// StructureAt returns the tallest structure at an azimuth.
+func StructureAt(scene *desk.Scene, az unit.Angle) (tallest desk.Structure, ok bool) {
+	for _, structure := range scene.Structures {
+		from := (az - structure.From).Mod1()
+		if from <= (structure.To-structure.From).Mod1() && (!ok || structure.Least > tallest.Least) {
+			tallest, ok = structure, true
+		}
+	}
+	return tallest, ok
+}
+
+// SlewSeconds returns how long the axes take, each at its own top speed and
+// acceleration from rest to rest; NaN where the speeds are not known. Ways
+// around structures are left out.
+func SlewSeconds(scene *desk.Scene, from, to mount.Direction) float64 {
+	return max(
+		axisSeconds((to.Az-from.Az).Rad(), scene.TopPerS[Azimuth].Rad(), scene.AccelerationPerS2[Azimuth].Rad()),
+		axisSeconds((to.El-from.El).Rad(), scene.TopPerS[Elevation].Rad(), scene.AccelerationPerS2[Elevation].Rad()))
+}
+
+// axisSeconds is the time of a motion from rest to rest at an even acceleration.
+func axisSeconds(far, top, acceleration float64) float64 {
+	far = math.Abs(far)
+	if !(top > 0 && acceleration > 0) {
+		return math.NaN()
+	}
+	if far < top*top/acceleration { // the top speed is not reached
+		return 2 * math.Sqrt(far/acceleration)
+	}
+	return far/top + top/acceleration
+}
+
+// OfferBody returns the offer to make a body the target, or to track it when it is.
+func OfferBody(now Now, body desk.Body) Offer {
+	az := Branch(now.Scene, body.Az, Heading(now))
+	offer := Offer{
+		Head:  body.Name + " " + Degrees(body.Az) + "°, " + Degrees(body.El) + "°",
+		Under: farWords(now, Standing(now), mount.Direction{Az: az, El: body.El}),
+	}
+	switch {
+	case !isTarget(now, body):
+		offer.Next, offer.Ready = "click again: make it the target", true
+		offer.Order = desk.Order{Kind: desk.Choose, Body: choiceOf(now, body)}
+	case Following(now):
+		offer.Next = "the target"
+	case TrackBlocked(now) != "":
+		offer.Next = "the target; " + TrackBlocked(now)
+	default:
+		offer.Next, offer.Ready = "click again: "+lower(TrackWords(now)), true
+		offer.Order = desk.Order{Kind: desk.Track, On: true}
+	}
+	return offer
+}
+
+// isTarget says whether a mark is that of the target.
+func isTarget(now Now, body desk.Body) bool {
+	choice := now.Target.Choice
+	if body.Kind != choice.Kind {
+		return false
+	}
+	return body.Kind == desk.Moon || body.Kind == desk.Sun || body.Name == now.Target.Name
+}
+
+func choiceOf(now Now, body desk.Body) desk.BodyChoice {
+	if isTarget(now, body) {
+		return now.Target.Choice
+	}
+	choice := desk.BodyChoice{Kind: body.Kind}
+	if body.Kind == desk.Source {
+		choice.Name = body.Name
+	}
+	return choice
+}
+
+// GoingTo returns where the axes are on their way to; ok is false when they are
+// not going to a place far enough off to be worth a mark.
+func GoingTo(now Now) (to mount.Direction, ok bool) {
+	az, el := now.Axes[Azimuth], now.Axes[Elevation]
+	if !az.HasWant || !el.HasWant {
+		return to, false
+	}
+	to = mount.Direction{Az: az.Want, El: el.Want}
+	const far = 1.5 // degrees
+	return to, mount.Between(az.Is, el.Is, to.Az, to.El).Deg() > far || math.Abs((az.Is-to.Az).Deg()) > far
+}
+
+// Course returns the corners of the way between two axis places when both axes
+// start together and each keeps its top speed: at first aslant, then along the
+// axis that has farther to go.
+func Course(scene *desk.Scene, from, to mount.Direction) []mount.Direction {
+	az, el := scene.TopPerS[Azimuth].Rad(), scene.TopPerS[Elevation].Rad()
+	if !(az > 0 && el > 0) {
+		return []mount.Direction{from, to}
+	}
+	azTime, elTime := math.Abs((to.Az-from.Az).Rad())/az, math.Abs((to.El-from.El).Rad())/el
+	first := min(azTime, elTime)
+	if first <= 0 || azTime == elTime {
+		return []mount.Direction{from, to}
+	}
+	corner := mount.Direction{
+		Az: from.Az + (to.Az - from.Az).Mul(first/azTime),
+		El: from.El + (to.El - from.El).Mul(first/elTime),
+	}
+	return []mount.Direction{from, corner, to}
+}
+
