@@ -14,6 +14,9 @@ type Limits struct {
 	EndLow, SoftLow, SoftHigh, EndHigh unit.Angle
 }
 
+// hair is an angle that only rounding makes.
+const hair = 1e-9
+
 // Validate checks the order of the limits and that between soft limit and end
 // switch there is room for margin: what the axis can travel before it stands
 // if the line is cut at full speed.
@@ -26,11 +29,11 @@ func (l Limits) Validate(margin unit.Angle) error {
 	if !(l.SoftLow < l.SoftHigh) {
 		return fmt.Errorf("soft limits %.2f and %.2f degrees: the lower must be below the upper", l.SoftLow.Deg(), l.SoftHigh.Deg())
 	}
-	if low := l.SoftLow - l.EndLow; low < margin {
+	if low := l.SoftLow - l.EndLow; low < margin-hair {
 		return fmt.Errorf("lower soft limit %.2f is %.2f degrees from the end switch at %.2f: at least %.2f degrees (watchdog time at top speed and the stopping distance)",
 			l.SoftLow.Deg(), low.Deg(), l.EndLow.Deg(), margin.Deg())
 	}
-	if high := l.EndHigh - l.SoftHigh; high < margin {
+	if high := l.EndHigh - l.SoftHigh; high < margin-hair {
 		return fmt.Errorf("upper soft limit %.2f is %.2f degrees from the end switch at %.2f: at least %.2f degrees (watchdog time at top speed and the stopping distance)",
 			l.SoftHigh.Deg(), high.Deg(), l.EndHigh.Deg(), margin.Deg())
 	}
