@@ -19,14 +19,13 @@ type Offer struct {
 	Order desk.Order
 }
 
-// Standing returns the axis angles from which a motion is reckoned: the want
-// where there is one and the dish is not on its way, else where it is.
-func Standing(now Now) mount.Direction {
-	return mount.Direction{Az: now.Axes[Azimuth].Is, El: now.Axes[Elevation].Is}
+// Standing returns the axis angles at which the dish is.
+func Standing(now Now) desk.Direction {
+	return desk.Direction{Az: now.Axes[Azimuth].Is, El: now.Axes[Elevation].Is}
 }
 
 // OfferPlace returns the offer to go to axis angles; next says how it is taken.
-func OfferPlace(now Now, to mount.Direction, next string) Offer {
+func OfferPlace(now Now, to desk.Direction, next string) Offer {
 	from := Standing(now)
 	offer := Offer{
 		Head:  "azimuth " + Number(to.Az.Deg(), 1) + "°, elevation " + Number(to.El.Deg(), 1) + "°",
@@ -43,7 +42,7 @@ func OfferPlace(now Now, to mount.Direction, next string) Offer {
 }
 
 // farWords says how far a place is and how long the way takes.
-func farWords(now Now, from, to mount.Direction) string {
+func farWords(now Now, from, to desk.Direction) string {
 	far := Number(mount.Between(from.Az, from.El, to.Az, to.El).Deg(), 1) + "° away"
 	seconds := SlewSeconds(now.Scene, from, to)
 	if math.IsNaN(seconds) {
@@ -56,7 +55,7 @@ func farWords(now Now, from, to mount.Direction) string {
 }
 
 // placeBlocked says why the dish can't be sent to axis angles; empty when it can.
-func placeBlocked(now Now, to mount.Direction) string {
+func placeBlocked(now Now, to desk.Direction) string {
 	if reason := MoveBlocked(now); reason != "" {
 		return reason
 	}
@@ -86,7 +85,7 @@ func StructureAt(scene *desk.Scene, az unit.Angle) (tallest desk.Structure, ok b
 // SlewSeconds returns how long the axes take, each at its own top speed and
 // acceleration from rest to rest; NaN where the speeds are not known. Ways
 // around structures are left out.
-func SlewSeconds(scene *desk.Scene, from, to mount.Direction) float64 {
+func SlewSeconds(scene *desk.Scene, from, to desk.Direction) float64 {
 	return max(
 		axisSeconds((to.Az-from.Az).Rad(), scene.TopPerS[Azimuth].Rad(), scene.AccelerationPerS2[Azimuth].Rad()),
 		axisSeconds((to.El-from.El).Rad(), scene.TopPerS[Elevation].Rad(), scene.AccelerationPerS2[Elevation].Rad()))
@@ -109,11 +108,14 @@ func OfferBody(now Now, body desk.Body) Offer {
 	az := Branch(now.Scene, body.Az, Heading(now))
 	offer := Offer{
 		Head:  body.Name + " " + Degrees(body.Az) + "°, " + Degrees(body.El) + "°",
-		Under: farWords(now, Standing(now), mount.Direction{Az: az, El: body.El}),
+		Under: farWords(now, Standing(now), desk.Direction{Az: az, El: body.El}),
 	}
 	switch {
 	case !isTarget(now, body):
 		offer.Next, offer.Ready = "click again: make it the target", true
+		if Following(now) {
+			offer.Next = "click again: track it instead"
+		}
 		offer.Order = desk.Order{Kind: desk.Choose, Body: choiceOf(now, body)}
 	case Following(now):
 		offer.Next = "the target"
@@ -148,12 +150,12 @@ func choiceOf(now Now, body desk.Body) desk.BodyChoice {
 
 // GoingTo returns where the axes are on their way to; ok is false when they are
 // not going to a place far enough off to be worth a mark.
-func GoingTo(now Now) (to mount.Direction, ok bool) {
+func GoingTo(now Now) (to desk.Direction, ok bool) {
 	az, el := now.Axes[Azimuth], now.Axes[Elevation]
 	if !az.HasWant || !el.HasWant {
 		return to, false
 	}
-	to = mount.Direction{Az: az.Want, El: el.Want}
+	to = desk.Direction{Az: az.Want, El: el.Want}
 	const far = 1.5 // degrees
 	return to, mount.Between(az.Is, el.Is, to.Az, to.El).Deg() > far || math.Abs((az.Is-to.Az).Deg()) > far
 }
@@ -161,20 +163,19 @@ func GoingTo(now Now) (to mount.Direction, ok bool) {
 // Course returns the corners of the way between two axis places when both axes
 // start together and each keeps its top speed: at first aslant, then along the
 // axis that has farther to go.
-func Course(scene *desk.Scene, from, to mount.Direction) []mount.Direction {
+func Course(scene *desk.Scene, from, to desk.Direction) []desk.Direction {
 	az, el := scene.TopPerS[Azimuth].Rad(), scene.TopPerS[Elevation].Rad()
 	if !(az > 0 && el > 0) {
-		return []mount.Direction{from, to}
+		return []desk.Direction{from, to}
 	}
 	azTime, elTime := math.Abs((to.Az-from.Az).Rad())/az, math.Abs((to.El-from.El).Rad())/el
 	first := min(azTime, elTime)
 	if first <= 0 || azTime == elTime {
-		return []mount.Direction{from, to}
+		return []desk.Direction{from, to}
 	}
-	corner := mount.Direction{
+	corner := desk.Direction{
 		Az: from.Az + (to.Az - from.Az).Mul(first/azTime),
 		El: from.El + (to.El - from.El).Mul(first/elTime),
 	}
-	return []mount.Direction{from, corner, to}
+	return []desk.Direction{from, corner, to}
 }
-

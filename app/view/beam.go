@@ -1,0 +1,184 @@
+package view
+
+import (
+	"math"
+
+	"github.com/soniakeys/unit"
+
+	"beamhelm/app/desk"
+	"beamhelm/drive/mount"
+)
+
+// Spot is a place in the beam view: true angle on the sky from its centre,
+// cross-elevation positive clockwise, elevation positive upwards.
+type Spot struct{ Cross, El unit.Angle }
+
+// Plus adds two spots.
+func (s Spot) Plus(other Spot) Spot { return Spot{s.Cross + other.Cross, s.El + other.El} }
+
+// Minus returns the way from other to s.
+func (s Spot) Minus(other Spot) Spot { return Spot{s.Cross - other.Cross, s.El - other.El} }
+
+// Far returns the distance from the centre.
+func (s Spot) Far() unit.Angle {
+	return unit.Angle(math.Hypot(s.Cross.Rad(), s.El.Rad()))
+}
+
+// Disc is a body in the beam view.
+type Disc struct {
+	Kind     desk.BodyKind
+	Name     string
+	At       Spot
+	Diameter unit.Angle // 0 for a point
+	Target   bool
+}
+
+// Beam is what the beam view shows at one moment.
+type Beam struct {
+	// Reach is the angle from the centre to the nearer edges.
+	Reach unit.Angle
+	// HalfPower is the half-power beamwidth, full angle.
+	HalfPower unit.Angle
+	// Is is where the beam is, Want where it is wanted; the centre is the want
+	// where there is one within reach, else the beam.
+	Is, Want Spot
+	HasWant  bool
+	// Discs are the bodies near enough to be seen, and the target in any case.
+	Discs []Disc
+}
+
+// reachInBeamwidths is how far the beam view reaches.
+const reachInBeamwidths = 1.25
+
+// BeamOf returns what the beam view shows. Bodies stand where they are beside
+// the beam, with trim and mount model taken out: the target in the middle of the
+// half-power circle is a target in the beam.
+func BeamOf(now Now) Beam {
+	half := now.Band.HalfPower
+	if half <= 0 {
+		half = unit.AngleFromDeg(1)
+	}
+	b := Beam{HalfPower: half, Reach: half.Mul(reachInBeamwidths)}
+	az, el := now.Axes[Azimuth], now.Axes[Elevation]
+	is := mount.Direction{Az: az.Is, El: el.Is}
+	b.HasWant = az.HasWant && el.HasWant
+	if b.HasWant {
+		toIs := spotTo(mount.Direction{Az: az.Want, El: el.Want}, is)
+		if toIs.Far() <= b.Reach {
+			b.Is = toIs
+		} else {
+			b.Want = Spot{}.Minus(toIs)
+		}
+	}
+	b.Discs = b.discs(now, is)
+	return b
+}
+
+// spotTo returns the way from one direction to another.
+func spotTo(from, to mount.Direction) Spot {
+	far := mount.Between(from.Az, from.El, to.Az, to.El)
+	o := from.OffsetTo(to)
+	flat := math.Hypot(o.Cross.Rad(), o.El.Rad())
+	if flat == 0 {
+		return Spot{}
+	}
+	// The direction of the offset with the length of the great circle: a chart
+	// around the beam keeps true distances from it.
+	part := far.Rad() / flat
+	return Spot{o.Cross.Mul(part), o.El.Mul(part)}
+}
+
+// discs returns the bodies in reach.
+func (b Beam) discs(now Now, is mount.Direction) []Disc {
+	reference := is // without a target the axis angles stand for the sky
+	target := b.Is
+	if now.Target.Choice.Kind != desk.NoBody {
+		reference = mount.Direction{Az: now.Target.Az, El: now.Target.El}
+		target = b.Is.Minus(Spot{now.OffCross, now.OffEl})
+	}
+	var discs []Disc
+	seen := false
+	for _, body := range now.Bodies {
+		chosen := isTarget(now, body)
+		at := target
+		if !chosen {
+			at = target.Plus(spotTo(reference, mount.Direction{Az: body.Az, El: body.El}))
+		}
+		if !chosen && at.Far() > b.Reach.Mul(1.5)+body.Diameter/2 {
+			continue
+		}
+		seen = seen || chosen
+		discs = append(discs, Disc{body.Kind, body.Name, at, body.Diameter, chosen})
+	}
+	if !seen && now.Target.Choice.Kind != desk.NoBody {
+		discs = append(discs, Disc{now.Target.Choice.Kind, now.Target.Name, target, now.Target.Diameter, true})
+	}
+	return discs
+}
+
+// Target returns the target's disc; ok is false where there is none.
+func (b Beam) Target() (Disc, bool) {
+	for _, disc := range b.Discs {
+		if disc.Target {
+			return disc, true
+		}
+	}
+	return Disc{}, false
+}
+
+// Ring returns the spacing of the rings: a round angle, two to four of them in reach.
+func (b Beam) Ring() unit.Angle {
+	reach := b.Reach.Deg()
+	ring := math.Pow(10, math.Floor(math.Log10(reach)))
+	for _, part := range []float64{0.2, 0.25, 0.5, 1, 2} {
+		if reach/(ring*part) < 4 {
+			return unit.AngleFromDeg(ring * part)
+		}
+	}
+	return unit.AngleFromDeg(ring * 2.5)
+}
+
+// Words returns the words around the beam view: its scale, how far the
+// beam is off the want, and what that costs.
+func (b Beam) Words(now Now) (scale, off, loss Phrase) {
+	decimals := 1
+	if b.Ring().Deg() < 0.1 {
+		decimals = 2
+	}
+	scale = Phrase{"±" + Number(b.Reach.Deg(), decimals) + "°, rings " + short(round2(b.Ring().Deg())) + "°", Faint}
+	if !now.Live {
+		return scale, Phrase{"last known", Attention}, Phrase{}
+	}
+	off = Phrase{"no want", Faint}
+	if b.HasWant {
+		off = Phrase{Degrees(now.Off) + "° off want", Plain}
+	}
+	if now.Activity == desk.Tracking {
+		loss = Phrase{"echo loss " + EchoLoss(now.EchoLossDB), Plain}
+	}
+	return scale, off, loss
+}
+
+// round2 takes the rounding of the conversion to degrees out.
+func round2(v float64) float64 { return math.Round(v*1000) / 1000 }
+
+// EchoLoss returns a loss in dB; one that says no more than that the beam is elsewhere is cut.
+func EchoLoss(db float64) string {
+	switch {
+	case math.IsNaN(db):
+		return Missing
+	case db > 30:
+		return "over 30 dB"
+	}
+	return Number(db, 1) + " dB"
+}
+
+// FarWords names a body that lies outside the view, and how far.
+func FarWords(disc Disc) string {
+	far := disc.At.Far().Deg()
+	decimals := 1
+	if far >= 10 {
+		decimals = 0
+	}
+	return disc.Name + " " + Number(far, decimals) + "° away"
+}

@@ -1,0 +1,145 @@
+package view
+
+import (
+	"math"
+	"time"
+
+	"beamhelm/app/desk"
+)
+
+// NoiseTime is how much of the past the noise strip shows.
+const NoiseTime = 10 * time.Minute
+
+// Spans returns the spans of the noise strip that can be chosen, in dB. 0 is
+// the automatic one.
+func Spans() []float64 { return []float64{0, 1, 2, 5, 10, 20} }
+
+// SpanWords names a choice of span.
+func SpanWords(span float64) string {
+	if span == 0 {
+		return "Span auto"
+	}
+	return "Span " + Number(span, 0) + " dB"
+}
+
+// NoiseScale is the vertical scale of the noise strip, in dB above the zero:
+// cold sky where it is known, else the least level shown.
+type NoiseScale struct {
+	// Zero is the detector's level that counts as 0 dB.
+	Zero float64
+	// Low and High are the edges, dB above the zero. Step is the distance of the lines.
+	Low, High, Step float64
+	// AboveCold says that the zero is cold sky.
+	AboveCold bool
+}
+
+// NoiseScaleOf returns the scale for levels between least and most, as the
+// detector gives them. Span 0 takes what fits. The edges lie on lines, so that
+// the scale stays where it is while the level wanders.
+func NoiseScaleOf(noise desk.Noise, least, most, span float64) NoiseScale {
+	s := NoiseScale{AboveCold: noise.HasCold, Zero: noise.ColdDB}
+	if math.IsNaN(least) || math.IsNaN(most) {
+		least, most = s.Zero, s.Zero
+	}
+	if !noise.HasCold {
+		s.Zero = math.Floor(least)
+	}
+	low, high := least-s.Zero, most-s.Zero
+	if span == 0 {
+		s.Step = roundStep(max(high-low, 0.8) / 2)
+		s.Low, s.High = math.Floor(low/s.Step-0.1)*s.Step, math.Ceil(high/s.Step+0.1)*s.Step
+		if s.AboveCold && s.Low > 0 && s.Low <= s.Step {
+			s.Low = 0 // cold sky is shown where there is room for it
+		}
+		return s
+	}
+	s.Step = roundStep(span / 2.5)
+	middle := (low + high) / 2
+	s.Low = math.Round((middle-span/2)/s.Step) * s.Step
+	s.High = s.Low + span
+	return s
+}
+
+// roundStep returns the least of 1, 2 and 5 times a power of ten that is not below v.
+func roundStep(v float64) float64 {
+	power := math.Pow(10, math.Floor(math.Log10(v)))
+	for _, part := range []float64{1, 2, 5} {
+		if power*part >= v*(1-1e-9) {
+			return power * part
+		}
+	}
+	return power * 10
+}
+
+// Y returns the height of a detector's level in a plot, from its upper edge.
+func (s NoiseScale) Y(levelDB, height float64) float64 {
+	return (s.High - (levelDB - s.Zero)) / (s.High - s.Low) * height
+}
+
+// Level returns the detector's level at a height in a plot: the inverse of Y.
+func (s NoiseScale) Level(y, height float64) float64 {
+	return s.High - y/height*(s.High-s.Low) + s.Zero
+}
+
+// Lines returns the levels of the lines, dB above the zero, from below.
+func (s NoiseScale) Lines() []float64 {
+	var lines []float64
+	for n := math.Ceil(s.Low/s.Step - 1e-6); n*s.Step <= s.High+s.Step*1e-6; n++ {
+		lines = append(lines, n*s.Step)
+	}
+	return lines
+}
+
+// LineWords names a line.
+func (s NoiseScale) LineWords(level float64) string {
+	decimals := 0
+	if s.Step < 1 {
+		decimals = 1
+	}
+	return Number(level, decimals) + " dB"
+}
+
+// NoiseWords says what the noise is now, and above what.
+func NoiseWords(now Now) Pair {
+	noise := now.Noise
+	switch {
+	case !noise.Fitted:
+		return Pair{Phrase{"no detector", Faint}, Phrase{"noise is not measured", Faint}}
+	case !now.Live:
+		return Pair{Phrase{Missing + " dB", Old}, Phrase{"last known", Attention}}
+	case !noise.Clean:
+		why := "not clean now"
+		if now.Transmit.Keyed {
+			why = "transmitting"
+		}
+		return Pair{Phrase{Missing + " dB", Old}, Phrase{why, Faint}}
+	case !noise.HasCold:
+		return Pair{Phrase{Number(noise.LevelDB, 1) + " dB", Measured}, Phrase{"cold sky not taken", Faint}}
+	}
+	return Pair{
+		Phrase{Signed(noise.LevelDB-noise.ColdDB, 1) + " dB", Measured},
+		Phrase{"to cold sky of " + Moment(noise.ColdAt, now.At), Faint},
+	}
+}
+
+// MarkWords names a change on the noise strip: a NoiseSample's Mark.
+func MarkWords(mark uint8) string {
+	names := [...]string{"", "trim", "preamplifier", "noise source", "band"}
+	if int(mark) < len(names) {
+		return names[mark]
+	}
+	return ""
+}
+
+// ColdSkyBlocked says why cold sky can't be taken now; empty when it can.
+func ColdSkyBlocked(now Now) string {
+	switch {
+	case !now.Live:
+		return "no contact with the dish"
+	case !now.Noise.Fitted:
+		return "no detector"
+	case !now.Noise.Clean || math.IsNaN(now.Noise.LevelDB):
+		return "the level is not clean now"
+	}
+	return ""
+}
