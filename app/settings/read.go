@@ -13,7 +13,7 @@ import (
 )
 
 // mostBytes is the largest file that is read.
-const mostBytes = 1 << 20
+const mostBytes = 1 << 18
 
 // Parse reads settings from the text of a file. Anything that it doesn't know,
 // can't use or misses is an *Error, and nothing usable is returned then. What
@@ -155,6 +155,10 @@ func (r *reader) list(to reflect.Value, value any, given bool, key string) {
 	members, ok := value.([]any)
 	if !ok {
 		r.add(key, "is %s; must be a list of sections, [[%s]]", described(value), indexes.ReplaceAllString(key, ""))
+		return
+	}
+	if most := r.sections[patternOf(key)].Most; len(members) > most {
+		r.add(key, "there are %d; at most %d", len(members), most)
 		return
 	}
 	for i, from := range members {

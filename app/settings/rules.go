@@ -100,7 +100,9 @@ func (s Settings) checkLimits(f *faults, section string, a Axis) {
 	if !f.fine(section+".top_speed_deg_per_s", section+".acceleration_deg_per_s2", section+".lag_ms", section+".tooth_play_deg", "link.watchdog_ms") {
 		return
 	}
-	margin := math.Ceil(a.MarginDeg(s.Link.WatchdogMS)*1000-1e-6) / 1000
+	// A little more than the figure itself, so that rounding never makes one
+	// part of the program accept what another refuses.
+	margin := math.Ceil(a.MarginDeg(s.Link.WatchdogMS)*1000+1e-3) / 1000
 	why := fmt.Sprintf("the axis travels up to %s degrees before it stands if the line is cut at top speed", number(margin))
 	if room := a.LowerSoftDeg - a.LowerEndDeg; f.fine(lowerEnd, lowerSoft) && !(room >= margin-1e-9) {
 		f.add(lowerSoft, "%s is too near to the end at %s: %s; must be %s degrees or more", number(a.LowerSoftDeg), number(a.LowerEndDeg), why, number(rounded(a.LowerEndDeg+margin)))
