@@ -1,0 +1,112 @@
+package main
+
+import (
+	"math"
+	"time"
+
+	"github.com/soniakeys/unit"
+
+	"beamhelm/drive/enclosure"
+	"beamhelm/drive/motion"
+	"beamhelm/drive/mount"
+	"beamhelm/drive/replica/plant"
+	"beamhelm/drive/replica/serve"
+	"beamhelm/drive/step"
+)
+
+// away is from a tick to the snapshot of its reply: the request at 19200 baud and the gap after it.
+const away = 18 * time.Millisecond
+
+// dish is the drive's step against the simulated dish, in virtual time and
+// without a line.
+type dish struct {
+	plant  *plant.Plant
+	box    *serve.Enclosure
+	config step.Config
+	state  step.State
+	in     step.Inputs
+	// cheat puts the truth in place of the drive's estimate before each step.
+	cheat bool
+	tick  int
+}
+
+func newDish(p plant.Config, c step.Config) *dish {
+	plant, err := plant.New(p)
+	if err != nil {
+		panic(err)
+	}
+	s := serve.Default()
+	s.FixedSpeeds = [2]uint8{uint8(c.Axes[0].Drive.Speeds), uint8(c.Axes[1].Drive.Speeds)}
+	box, err := serve.New(plant, s)
+	if err != nil {
+		panic(err)
+	}
+	if err := c.Validate(); err != nil {
+		panic(err)
+	}
+	d := &dish{plant: plant, box: box, config: c}
+	d.box.Run(time.Second)
+	var kept [2]mount.Reference
+	m, truth := d.box.Motion(), d.plant.Truth()
+	for i := range kept {
+		kept[i] = mount.Reference{Zero: mount.Zero{Angle: truth.ZeroAngle[i]}, Start: m.StartCounter, Origin: mount.ByHand, LastCounts: m.Counts[i]}
+	}
+	d.state = step.New(&d.config, kept, [2]motion.Learned{})
+	d.in.Readings = enclosure.NoReadings()
+	d.in.Identity, d.in.HasIdentity = d.box.Identity(), true
+	d.in.Now = time.Second
+	return d
+}
+
+// place is where the axis really is.
+func (d *dish) place(i int) unit.Angle { return d.plant.Truth().Axis[i] }
+
+func (d *dish) step(commands ...step.Command) {
+	in := &d.in
+	in.CommandCount = copy(in.Commands[:], commands)
+	in.WallNanos = int64(in.Now)
+	if d.cheat {
+		for i := range d.state.Axes {
+			d.state.Axes[i].Motion.Believe(d.place(i).Rad())
+		}
+	}
+	out := step.Step(&d.config, &d.state, in)
+	in.NewCourse, in.Reply.Fresh = false, false
+	d.box.Run(in.Now + away)
+	d.tick++
+	out.Demand.Sequence = uint16(d.tick)
+	var registers [enclosure.DemandCount]uint16
+	out.Demand.Encode(&registers)
+	if err := d.box.Write(enclosure.AddressDemand, registers[:]); err == nil {
+		in.Reply = step.Reply{Fresh: true, Motion: d.box.Motion(), SentAt: in.Now, ReceivedAt: in.Now + 3*away}
+	}
+	in.Now += d.config.Tick
+	d.box.Run(in.Now)
+}
+
+func (d *dish) powerOn() bool {
+	d.step()
+	d.step(step.Command{Kind: step.Power, On: true, Asked: true})
+	for range 50 {
+		if d.step(); d.state.Power == step.PowerOn {
+			return true
+		}
+	}
+	return false
+}
+
+// follow gives a course along the angles that at tells, of a moment in the loop's time.
+func (d *dish) follow(at func(step.Nanos) (az, el float64)) {
+	c := &d.in.Course
+	c.Count = step.MaxKnots
+	const h = 0.5
+	for k := range c.Knots {
+		t := d.in.Now + time.Duration(k)*4*time.Second
+		az, el := at(t)
+		a1, e1 := at(t - step.Nanos(h*1e9))
+		a2, e2 := at(t + step.Nanos(h*1e9))
+		c.Knots[k] = step.Knot{At: t, Az: unit.AngleFromDeg(az), El: unit.AngleFromDeg(el),
+			AzRate: (a2 - a1) / (2 * h) * math.Pi / 180, ElRate: (e2 - e1) / (2 * h) * math.Pi / 180}
+	}
+	d.in.NewCourse = true
+}

@@ -1,0 +1,162 @@
+package main
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"time"
+
+	"github.com/soniakeys/unit"
+
+	"beamhelm/drive/motion"
+	"beamhelm/drive/replica/plant"
+	"beamhelm/drive/step"
+)
+
+// stillAir is the default dish without wind.
+func stillAir(seed uint64) plant.Config {
+	p := plant.Default()
+	p.Seed = seed
+	p.Wind.MeanMPS = 0
+	return p
+}
+
+// reach is what the dish itself can do with azimuth: full drive from rest.
+type reach struct{ speed, acceleration, jerk float64 }
+
+// measure finds top speed, acceleration and jerk of the azimuth axis from the
+// truth of a slew at full drive, speeds smoothed over 0.2 s.
+func measure(p plant.Config) reach {
+	d := newDish(p, step.Default())
+	d.powerOn()
+	d.state.Axes[0].Motion.Learned.Gain = 1
+	var speeds []float64
+	d.step(step.Command{Kind: step.Slew, Az: unit.AngleFromDeg(300), El: step.Keep(), Asked: true})
+	last := d.place(0).Deg()
+	for range 150 {
+		d.step()
+		now := d.place(0).Deg()
+		speeds = append(speeds, (now-last)/d.config.Tick.Seconds())
+		last = now
+	}
+	var r reach
+	for i := 2; i < len(speeds); i++ {
+		r.speed = max(r.speed, (speeds[i]+speeds[i-1])/2)
+		r.acceleration = max(r.acceleration, (speeds[i]-speeds[i-2])/(2*d.config.Tick.Seconds()))
+	}
+	r.speed = unit.AngleFromDeg(r.speed).Deg()
+	r.jerk = d.config.Axes[0].Drive.Jerk.Deg()
+	return r
+}
+
+// bound is the least time for a distance in degrees from rest to rest.
+func (r reach) bound(distance float64) float64 {
+	v, a, j := r.speed, r.acceleration, r.jerk
+	if distance >= v*v/a+v*a/j {
+		return distance/v + v/a + a/j
+	}
+	v = motion.Bounds{Speed: v, Acceleration: a, Jerk: j}.BrakingSpeed(distance / 2)
+	if v < a*a/j {
+		return 4 * math.Cbrt(distance/2/j)
+	}
+	return 2 * (v/a + a/j)
+}
+
+type slewResult struct{ worst, mean, past, reversals float64 }
+
+// slew makes one slew in azimuth and returns the time until the error stays
+// within a count for two seconds, how far it passed the place, in degrees,
+// and how often the demand turned round.
+func slew(p plant.Config, c step.Config, distance float64, chance *rand.Rand) (seconds, past float64, reversals int) {
+	from := 20 + 100*chance.Float64()
+	side := 1.0
+	if chance.IntN(2) == 1 {
+		side, from = -1, from+distance
+	}
+	p.Axes[0].Place = unit.AngleFromDeg(from)
+	d := newDish(p, c)
+	if !d.powerOn() {
+		return math.Inf(1), math.Inf(1), 0
+	}
+	// It was used before: one slew there and back, as every dish was.
+	for _, to := range []float64{from + 3*side, from} {
+		d.step(step.Command{Kind: step.Slew, Az: unit.AngleFromDeg(to), El: step.Keep(), Asked: true})
+		for range 120 {
+			d.step()
+		}
+	}
+	to := from + distance*side + chance.Float64()*0.1
+	d.step(step.Command{Kind: step.Slew, Az: unit.AngleFromDeg(to), El: step.Keep(), Asked: true})
+	began := d.in.Now - d.config.Tick
+	count := d.config.Axes[0].Scale.Step.Deg()
+	sign := int16(0)
+	for end := d.in.Now + step.Nanos((distance/1.5+30)*1e9); d.in.Now < end; {
+		d.step()
+		off := (d.place(0).Deg() - to) * side
+		if math.Abs(off) > count {
+			seconds = (d.in.Now - began).Seconds()
+		}
+		past = max(past, off)
+		if demand := d.state.Axes[0].Demand; demand != 0 {
+			if sign != 0 && (demand > 0) != (sign > 0) {
+				reversals++
+			}
+			sign = demand
+		}
+	}
+	return seconds, past, reversals
+}
+
+func slews(seeds int) int {
+	r := measure(stillAir(1))
+	fmt.Printf("azimuth of the simulated dish: %.3f degrees/s, %.3f degrees/s2, jerk asked %.2f degrees/s3\n", r.speed, r.acceleration, r.jerk)
+	bad := 0
+	count := step.Default().Axes[0].Scale.Step.Deg()
+	for _, air := range []string{"still air", "gusts of 10 m/s"} {
+		for _, distance := range []float64{5, 30, 90, 180} {
+			var worst, sum, past float64
+			began := time.Now()
+			for seed := range seeds {
+				p := stillAir(uint64(seed + 1))
+				if air != "still air" {
+					p.Wind.MeanMPS, p.Wind.Turbulence = 10, 0.2
+				}
+				seconds, over, _ := slew(p, step.Default(), distance, rand.New(rand.NewPCG(uint64(seed), 7)))
+				ratio := seconds / r.bound(distance)
+				worst, sum, past = max(worst, ratio), sum+ratio, max(past, over)
+			}
+			most, over := 1.05, count
+			if air != "still air" {
+				most, over = 0, 0
+			}
+			words, missed := goal(worst, most)
+			words2, missed2 := goal(past, over)
+			bad += missed + missed2
+			fmt.Printf("slew %3.0f degrees, %s: time/bound worst %.3f%s mean %.3f, passed by %.3f degrees%s  [%.1f s to compute]\n",
+				distance, air, worst, words, sum/float64(seeds), past, words2, time.Since(began).Seconds())
+		}
+	}
+	return bad
+}
+
+// stepped is a drive of three fixed speeds.
+func stepped(seeds int) int {
+	bad := 0
+	c := step.Default()
+	c.Axes[0].Drive.Speeds = 3
+	count := c.Axes[0].Scale.Step.Deg()
+	for _, distance := range []float64{1, 5, 30} {
+		var worst, past float64
+		turns := 0
+		for seed := range seeds {
+			p := stillAir(uint64(seed + 1))
+			seconds, over, reversals := slew(p, c, distance, rand.New(rand.NewPCG(uint64(seed), 7)))
+			worst, past, turns = max(worst, seconds), max(past, over), max(turns, reversals)
+		}
+		words, missed := goal(float64(turns), 2)
+		words2, missed2 := goal(past, count)
+		bad += missed + missed2
+		fmt.Printf("stepped drive, %2.0f degrees: settles in %.1f s at worst, passed by %.3f degrees%s, reversals %d%s\n", distance, worst, past, words2, turns, words)
+	}
+	return bad
+}
