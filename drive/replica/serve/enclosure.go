@@ -101,8 +101,11 @@ func (e *Enclosure) start() {
 	}
 }
 
-// Restart is what a short loss of the supply does.
-func (e *Enclosure) Restart() { e.start() }
+// Restart is what a loss of the supply for one step does.
+func (e *Enclosure) Restart() {
+	e.dead = true
+	e.step()
+}
 
 // Now is the time to which the enclosure has run.
 func (e *Enclosure) Now() time.Duration { return e.now }

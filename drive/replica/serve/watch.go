@@ -58,11 +58,11 @@ func (e *Enclosure) silent(i int) bool {
 // trip ends motion and the leave to transmit at once, and stays until it is cleared.
 func (e *Enclosure) trip(t enclosure.Trips) {
 	e.trips |= t
-	e.power = powerOff
-	e.setPermit(false)
-	if !e.byHand() {
+	if e.power != powerOff || !e.byHand() {
 		e.applied = [2]float64{}
 	}
+	e.power = powerOff
+	e.setPermit(false)
 }
 
 func (e *Enclosure) setPermit(on bool) {
