@@ -1,0 +1,184 @@
+package link
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"sync"
+	"time"
+
+	"beamhelm/drive"
+	"beamhelm/drive/step"
+)
+
+// Config of a port's link.
+type Config struct {
+	// Unit of the enclosure, 1 to 247.
+	Unit byte
+	// Grace is how long after its deadline an exchange may return before the port is given up.
+	Grace time.Duration
+	// ReopenFirst is how long after trouble the port is opened again; the time
+	// doubles while that fails, up to ReopenMost.
+	ReopenFirst, ReopenMost time.Duration
+}
+
+// Default is unit 1; a port is opened again within half a second.
+func Default() Config {
+	return Config{Unit: 1, Grace: 20 * time.Millisecond, ReopenFirst: 50 * time.Millisecond, ReopenMost: 500 * time.Millisecond}
+}
+
+// Validate names the first field that cannot be used.
+func (c Config) Validate() error {
+	switch {
+	case c.Unit < 1 || c.Unit > 247:
+		return fmt.Errorf("link: unit %d, may be 1 to 247", c.Unit)
+	case c.Grace <= 0 || c.Grace > time.Second:
+		return fmt.Errorf("link: grace %v, may be above 0, to 1 s", c.Grace)
+	case c.ReopenFirst <= 0 || c.ReopenMost < c.ReopenFirst || c.ReopenMost > time.Minute:
+		return fmt.Errorf("link: reopening after %v to %v, may be above 0, to 1 minute", c.ReopenFirst, c.ReopenMost)
+	}
+	return nil
+}
+
+// Port makes exchanges over a port that it opens, and opens again after
+// trouble. Run does the work. Exchange belongs to one goroutine, Status to any.
+type Port struct {
+	open   Opener
+	now    func() step.Nanos
+	config Config
+
+	mu      sync.Mutex
+	speaker *speaker // nil: not open
+	status  Status
+	timer   *time.Timer
+}
+
+// NewPort returns a link over what open opens. Times of exchanges count from
+// began, as the loop's do. It opens nothing.
+func NewPort(open Opener, began time.Time, c Config) (*Port, error) {
+	if err := c.Validate(); err != nil {
+		return nil, err
+	}
+	timer := time.NewTimer(time.Hour)
+	timer.Stop()
+	return &Port{open: open, now: func() step.Nanos { return time.Since(began) }, config: c, timer: timer}, nil
+}
+
+// Status is the link's.
+func (p *Port) Status() Status {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	return p.status
+}
+
+// restWithin is how long the last write of all may take.
+const restWithin = 300 * time.Millisecond
+
+// Run keeps the port open until the context ends. Then it sends zero drive and
+// power off, unless that was the last demand anyway, and closes the port.
+func (p *Port) Run(ctx context.Context) error {
+	wait := p.config.ReopenFirst
+	for {
+		line, err := p.open()
+		if err == nil {
+			wait = p.config.ReopenFirst
+			err = p.serve(ctx, &guarded{line: line})
+		}
+		if ctx.Err() != nil {
+			return err
+		}
+		p.mu.Lock()
+		p.status.Trouble = err.Error()
+		p.mu.Unlock()
+		select {
+		case <-ctx.Done():
+			return nil
+		case <-time.After(wait):
+		}
+		wait = min(2*wait, p.config.ReopenMost)
+	}
+}
+
+// serve lets a speaker use a line until it has trouble, is given up or the
+// context ends.
+func (p *Port) serve(ctx context.Context, line *guarded) error {
+	p.mu.Lock()
+	p.status.Opened++
+	counts := [2]Counts{p.status.Quiet, p.status.Keyed}
+	s := newSpeaker(line, p.now, p.config.Unit, counts)
+	p.status.Open, p.status.Met, p.status.WithoutReadWrite = true, false, false
+	p.speaker = s
+	p.mu.Unlock()
+	go s.run()
+	var err error
+	select {
+	case err = <-s.trouble:
+	case <-s.givenUp:
+		err = ErrOverrun
+	case <-ctx.Done():
+	}
+	p.mu.Lock()
+	p.speaker = nil
+	p.status.Open, p.status.Met = false, false
+	p.mu.Unlock()
+	close(s.end)
+	if err == nil {
+		select {
+		case err = <-s.ended:
+		case err = <-s.trouble:
+		case <-time.After(restWithin + p.config.Grace):
+			err = ErrOverrun
+		}
+	}
+	return errors.Join(err, line.Close())
+}
+
+// Exchange makes one exchange, or says at once that there is no connection. It
+// returns by the deadline and the grace, whatever the port does.
+func (p *Port) Exchange(q drive.Request) drive.Reply {
+	p.mu.Lock()
+	s := p.speaker
+	p.mu.Unlock()
+	if s == nil {
+		return p.refused(ErrNotConnected)
+	}
+	p.timer.Reset(q.Deadline - p.now() + p.config.Grace)
+	defer p.timer.Stop()
+	select {
+	case s.requests <- q:
+	case <-s.end:
+		return p.refused(ErrNotConnected)
+	case <-p.timer.C:
+		return p.overrun(s)
+	}
+	select {
+	case a := <-s.replies:
+		p.mu.Lock()
+		p.status.Quiet, p.status.Keyed = a.counts[0], a.counts[1]
+		p.status.Met, p.status.WithoutReadWrite = a.met, a.split
+		if a.reply.Err == nil {
+			p.status.Trouble = ""
+		}
+		p.mu.Unlock()
+		return a.reply
+	case <-p.timer.C:
+		return p.overrun(s)
+	}
+}
+
+func (p *Port) refused(err error) drive.Reply {
+	now := p.now()
+	return drive.Reply{Err: err, SentAt: now, ReceivedAt: now}
+}
+
+// overrun gives a speaker up whose line does not return.
+func (p *Port) overrun(s *speaker) drive.Reply {
+	p.mu.Lock()
+	if p.speaker == s {
+		p.speaker = nil
+		close(s.givenUp)
+	}
+	p.status.Quiet.Failed++
+	p.mu.Unlock()
+	return p.refused(ErrOverrun)
+}

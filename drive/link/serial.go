@@ -1,0 +1,103 @@
+package link
+
+import (
+	"fmt"
+	"slices"
+
+	"go.bug.st/serial"
+
+	"beamhelm/drive/rtu"
+)
+
+// Parity of the line.
+type Parity uint8
+
+// The parities.
+const (
+	Even Parity = iota
+	Odd
+	NoParity
+)
+
+// Settings of a serial port. The zero value of each field but Path is the default of the link.
+type Settings struct {
+	// Path of the port, as /dev/ttyUSB0 or COM3.
+	Path string
+	// Baud 9600 to 115200; 0 is 19200.
+	Baud   int
+	Parity Parity
+	// StopBits 1 or 2; 0 is 1 with a parity and 2 without one.
+	StopBits int
+}
+
+// bauds are the rates that can be set.
+func bauds() []int { return []int{9600, 19200, 38400, 57600, 115200} }
+
+func (s Settings) filled() Settings {
+	if s.Baud == 0 {
+		s.Baud = 19200
+	}
+	if s.StopBits == 0 {
+		s.StopBits = 1
+		if s.Parity == NoParity {
+			s.StopBits = 2
+		}
+	}
+	return s
+}
+
+// Validate names the first field that cannot be used.
+func (s Settings) Validate() error {
+	s = s.filled()
+	switch {
+	case s.Path == "":
+		return fmt.Errorf("serial port: no path is set")
+	case !slices.Contains(bauds(), s.Baud):
+		return fmt.Errorf("serial port %s: baud %d, may be one of %v", s.Path, s.Baud, bauds())
+	case s.Parity > NoParity:
+		return fmt.Errorf("serial port %s: parity %d, may be even, odd or none", s.Path, s.Parity)
+	case s.StopBits < 1 || s.StopBits > 2:
+		return fmt.Errorf("serial port %s: %d stop bits, may be 1 or 2", s.Path, s.StopBits)
+	}
+	return nil
+}
+
+// ExchangesPerSecond is how many exchanges a second a baud rate has room for:
+// 5 below 19200, 10 below 57600, else 20.
+func (s Settings) ExchangesPerSecond() int {
+	switch baud := s.filled().Baud; {
+	case baud < 19200:
+		return 5
+	case baud < 57600:
+		return 10
+	}
+	return 20
+}
+
+// Opener opens a line.
+type Opener func() (rtu.Line, error)
+
+// Serial returns an opener of a serial port, or of a pseudo-terminal.
+func Serial(s Settings) Opener {
+	return func() (rtu.Line, error) {
+		if err := s.Validate(); err != nil {
+			return nil, err
+		}
+		f := s.filled()
+		mode := &serial.Mode{BaudRate: f.Baud, DataBits: 8, Parity: serial.NoParity, StopBits: serial.OneStopBit}
+		switch f.Parity {
+		case Even:
+			mode.Parity = serial.EvenParity
+		case Odd:
+			mode.Parity = serial.OddParity
+		}
+		if f.StopBits == 2 {
+			mode.StopBits = serial.TwoStopBits
+		}
+		port, err := serial.Open(f.Path, mode)
+		if err != nil {
+			return nil, fmt.Errorf("opening serial port %s: %w", f.Path, err)
+		}
+		return port, nil
+	}
+}

@@ -1,0 +1,55 @@
+package link
+
+import (
+	"beamhelm/drive"
+	"beamhelm/drive/rtu"
+	"beamhelm/drive/step"
+)
+
+// speaker is the goroutine that owns one open line.
+type speaker struct {
+	session  *session
+	requests chan drive.Request
+	replies  chan answer   // one may wait, so that nobody has to take it
+	trouble  chan error    // the line failed; the speaker has ended
+	givenUp  chan struct{} // closed by whoever waited in vain
+	end      chan struct{} // closed to end the speaker
+	ended    chan error    // what came of the last write
+}
+
+// answer is a reply with the state of the link at that moment.
+type answer struct {
+	reply      drive.Reply
+	counts     [2]Counts
+	met, split bool
+}
+
+func newSpeaker(line rtu.Line, now func() step.Nanos, unit byte, counts [2]Counts) *speaker {
+	s := &speaker{
+		session: newSession(line, now, unit), requests: make(chan drive.Request), replies: make(chan answer, 1),
+		trouble: make(chan error, 1), givenUp: make(chan struct{}), end: make(chan struct{}), ended: make(chan error, 1),
+	}
+	s.session.counts = counts
+	return s
+}
+
+func (s *speaker) run() {
+	for {
+		select {
+		case <-s.end:
+			s.ended <- s.session.rest(s.session.now() + restWithin)
+			return
+		case q := <-s.requests:
+			before := s.failures()
+			r := s.session.exchange(q)
+			s.replies <- answer{r, s.session.counts, s.session.met, s.session.master.Split}
+			if s.failures() > before {
+				s.trouble <- r.Err
+				return
+			}
+		}
+	}
+}
+
+// failures counts what the line itself has failed at.
+func (s *speaker) failures() uint64 { return s.session.counts[0].Failed + s.session.counts[1].Failed }
