@@ -100,7 +100,7 @@ type importRule struct {
 	holds func(folder string) bool
 	// forbids says which imports break it. Own packages begin with "./".
 	forbids func(imported string) bool
-	// testsToo applies it to test files as well, pure to those without a shell only.
+	// testsToo applies it to test files as well; pure spares the shells and commands in its folders.
 	testsToo, pure bool
 }
 

@@ -36,7 +36,7 @@ func (p *panel) trust(e *enclosure) {
 	p.t.Helper()
 	line := e.now()
 	p.click("reference-button")
-	for name, angle := range map[string]float64{"reference-az-entry": line.az, "reference-el-entry": line.el} {
+	for name, angle := range map[string]float64{"reference-az-entry": line.axes[0], "reference-el-entry": line.axes[1]} {
 		p.click(name)
 		p.await(2*time.Second, "focus on "+name, focused(name))
 		xdotool(p.t, "type", "--window", p.window, "--delay", "20", fmt.Sprintf("%.3f", angle))

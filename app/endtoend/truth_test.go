@@ -17,10 +17,11 @@ import (
 
 // truthLine is one moment of the simulated enclosure.
 type truthLine struct {
-	arrived time.Time // when this test read it, within a few milliseconds of its making
-	t       float64   // seconds
-	az, el  float64   // degrees, true
-	demand  [2]float64
+	arrived time.Time  // when this test read it, within a few milliseconds of its making
+	t       float64    // seconds
+	az, el  float64    // degrees, where the beam really looks
+	axes    [2]float64 // degrees, where the axes really stand
+	demand  [2]float64 // -1 to 1
 	applied [2]float64
 	power   bool
 }
@@ -128,6 +129,7 @@ func readTruth(columns map[string]int, fields []string) (truthLine, error) {
 	var power float64
 	for name, into := range map[string]*float64{
 		"t_s": &line.t, "az_deg": &line.az, "el_deg": &line.el, "power": &power,
+		"az_axis_deg": &line.axes[0], "el_axis_deg": &line.axes[1],
 		"demand_az": &line.demand[0], "demand_el": &line.demand[1],
 		"applied_az": &line.applied[0], "applied_el": &line.applied[1],
 	} {

@@ -3,6 +3,7 @@
 package endtoend
 
 import (
+	"math"
 	"strings"
 	"testing"
 	"time"
@@ -78,12 +79,12 @@ func (p *panel) slew(e *enclosure) {
 	p.t.Helper()
 	p.powerOn(e)
 	share := 0.85
-	if e.now().az > 180 {
+	if e.now().axes[0] > 180 {
 		share = 0.15
 	}
 	p.clickAt("azimuth-slider", share, 0.5)
 	e.until(10*time.Second, "full slew in azimuth", func(l truthLine) bool {
-		return l.applied[0] > 9000 || l.applied[0] < -9000
+		return math.Abs(l.applied[0]) > 0.9
 	})
 }
 
