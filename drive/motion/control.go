@@ -55,7 +55,7 @@ func (a *Axis) Demand(d *Drive, g Goal, effect, tick time.Duration) float64 {
 	default:
 		b := a.Body
 		a.advance(d, &b, a.At, effect)
-		demand = a.slope(d, a.plan(d, &g, &b, tick.Seconds()), tick)
+		demand = a.slope(d, a.plan(d, &g, &b, tick.Seconds()), &b, tick)
 	}
 	if g.BlockLow && demand < 0 || g.BlockHigh && demand > 0 || math.IsNaN(demand) {
 		demand = 0
@@ -72,14 +72,20 @@ func (a *Axis) Demand(d *Drive, g Goal, effect, tick time.Duration) float64 {
 }
 
 // slope bounds the change of the demand to somewhat more than the enclosure's
-// own ramp follows. A stepped drive has no slope.
-func (a *Axis) slope(d *Drive, demand float64, tick time.Duration) float64 {
+// own ramp follows, and, along a profile, to what the drive stage can make of
+// it in the next two ticks and a half: what runs further ahead would have to be
+// taken back just as slowly. A stepped drive has no slope.
+func (a *Axis) slope(d *Drive, demand float64, b *Body, tick time.Duration) float64 {
 	if d.Speeds > 0 {
 		return demand
 	}
 	change := 0.15
 	if d.Ramp > 0 {
 		change = max(change, 1.5*tick.Seconds()/d.Ramp.Seconds())
+	}
+	if a.Phase == moving {
+		reach := 2.5 * d.Acceleration.Rad() / d.TopSpeed.Rad() * tick.Seconds()
+		demand = max(b.Duty-reach, min(b.Duty+reach, demand))
 	}
 	return max(a.Asked-change, min(a.Asked+change, demand))
 }
@@ -111,7 +117,7 @@ func (a *Axis) bounds(d *Drive, share float64) Bounds {
 	if share <= 0 || share > 1 {
 		share = 1
 	}
-	b := Bounds{0.98 * d.TopSpeed.Rad() * a.Learned.gain() * share, d.Acceleration.Rad(), d.Jerk.Rad()}
+	b := Bounds{0.98 * d.TopSpeed.Rad() * a.Learned.gain() * share, 0.94 * d.Acceleration.Rad(), d.Jerk.Rad()}
 	if d.Ramp > 0 {
 		b.Acceleration = min(b.Acceleration, 0.95*d.TopSpeed.Rad()*a.Learned.gain()/d.Ramp.Seconds())
 	}

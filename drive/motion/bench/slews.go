@@ -25,7 +25,7 @@ func stillAir(seed uint64) plant.Config {
 type reach struct{ speed, acceleration, jerk float64 }
 
 // measure finds top speed, acceleration and jerk of the azimuth axis from the
-// truth of a slew at full drive, speeds smoothed over 0.2 s.
+// truth of a slew at full drive, speeds smoothed over 0.5 s.
 func measure(p plant.Config) reach {
 	d := newDish(p, step.Default())
 	d.powerOn()
@@ -40,11 +40,13 @@ func measure(p plant.Config) reach {
 		last = now
 	}
 	var r reach
-	for i := 2; i < len(speeds); i++ {
-		r.speed = max(r.speed, (speeds[i]+speeds[i-1])/2)
-		r.acceleration = max(r.acceleration, (speeds[i]-speeds[i-2])/(2*d.config.Tick.Seconds()))
+	for i := 4; i < len(speeds)-4; i++ {
+		r.speed = max(r.speed, (speeds[i-2]+speeds[i-1]+speeds[i]+speeds[i+1]+speeds[i+2])/5)
+		// Over 0.8 s, from the second second on: the tooth play is taken up before.
+		if i > 16 {
+			r.acceleration = max(r.acceleration, (speeds[i+4]-speeds[i-4])/(8*d.config.Tick.Seconds()))
+		}
 	}
-	r.speed = unit.AngleFromDeg(r.speed).Deg()
 	r.jerk = d.config.Axes[0].Drive.Jerk.Deg()
 	return r
 }
