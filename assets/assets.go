@@ -2,7 +2,10 @@
 // given out as bytes that must not be changed.
 package assets
 
-import _ "embed"
+import (
+	"embed"
+	"io/fs"
+)
 
 //go:embed catalogue/sources.csv
 var sources []byte
@@ -15,3 +18,21 @@ var ephemeris []byte
 
 // Ephemeris is the ephemeris pack, for ephem.New.
 func Ephemeris() []byte { return ephemeris }
+
+//go:embed rehearsals/*.rehearsal
+var rehearsals embed.FS
+
+// Rehearsals are the built-in scripts, name.rehearsal each.
+func Rehearsals() fs.FS {
+	folder, err := fs.Sub(rehearsals, "rehearsals")
+	if err != nil {
+		panic(err) // the folder is embedded above
+	}
+	return folder
+}
+
+//go:embed sky408/ecliptic.csv
+var sky408 []byte
+
+// Sky408 is the sky's brightness along the ecliptic at 408 MHz, for noise.ParseSky.
+func Sky408() []byte { return sky408 }

@@ -5,6 +5,8 @@ import (
 	"testing"
 	"time"
 
+	"beamhelm/ephem/space"
+
 	"github.com/soniakeys/unit"
 )
 
@@ -144,5 +146,31 @@ func TestFastestClimb(t *testing.T) {
 				t.Errorf("%s at latitude %v climbs by %.3g a second, the bound is %.3g", body.Name, lat, most, bound)
 			}
 		}
+	}
+}
+
+// Values: explicit vectors and the IAU SOFA formula hd2pa agree on them (computed).
+func TestPositionAngle(t *testing.T) {
+	for _, row := range []struct{ lat, hourAngle, dec, want float64 }{
+		{50, 45, 15, 36.144}, {40, -40, 15, -46.394}, {50, 10, 20, 12.503}, {50, -10, 20, -12.503},
+		{52, -75, -10, -36.499}, {-35, 69, -10, 123.900}, {50, -65, 20, -42.899}, {35, 64, 20, 60.523},
+		{50, 0, 20, 0}, {20, 0, 50, 180},
+	} {
+		zenith := space.Direction(deg(row.hourAngle), deg(row.lat)) // the target at right ascension 0
+		got := positionAngle(zenith, space.Direction(0, deg(row.dec)).Times(384400)).Deg()
+		close(t, "position angle", math.Abs(got), math.Abs(row.want), 6e-4)
+		if got*row.want < 0 && math.Abs(row.want) < 180 {
+			t.Errorf("%+v: the sign of %v is wrong", row, got)
+		}
+	}
+	// The same from azimuth and elevation.
+	s, site := packSky(t), Site{Lat: deg(52), Lon: deg(7), HeightM: 100}
+	for at := utc(t, "2026-03-01T00:00:00Z"); at.Month() == 3; at = at.Add(7 * time.Hour) {
+		look := s.Look(site, MoonBody(), at)
+		sinA, cosA := look.Az.Sincos()
+		sinE, cosE := look.El.Sincos()
+		sinLat, cosLat := site.Lat.Sincos()
+		want := math.Atan2(-sinA*cosLat, sinLat*cosE-cosLat*sinE*cosA) / degree
+		close(t, "position angle", s.ParallacticAngle(site, MoonBody(), at).Deg(), want, 0.01)
 	}
 }

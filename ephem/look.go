@@ -164,3 +164,32 @@ func (s *Sky) SiteAt(site Site, at time.Time) (place, velocity space.Vector) {
 	v := h.vantage(site)
 	return h.fromICRF.Back(v.place), h.fromICRF.Back(v.velocity)
 }
+
+// ParallacticAngle returns the position angle of a site's vertical at a body, from
+// celestial north through east, geometric: positive when the body is west of the
+// meridian. At the zenith it means nothing.
+func (s *Sky) ParallacticAngle(site Site, body Body, at time.Time) unit.Angle {
+	h := s.heavens(s.moment(at))
+	v := h.vantage(site)
+	return positionAngle(v.up, direction(&h, v, body))
+}
+
+// positionAngle is the angle at one direction from celestial north through east to another.
+func positionAngle(of, at space.Vector) unit.Angle {
+	at = at.Unit()
+	east := space.Vector{X: -at.Y, Y: at.X}
+	north := at.Cross(east)
+	return unit.Angle(math.Atan2(of.Dot(east), of.Dot(north)))
+}
+
+// direction is where a body is, geometric, true equator and equinox of date; no unit vector.
+func direction(h *heavens, v vantage, body Body) space.Vector {
+	switch body.Kind {
+	case FixedStar:
+		return h.fromICRF.Of(space.Direction(body.RA, body.Dec))
+	case Sun:
+		return h.fromICRF.Of(h.sun).Minus(v.place)
+	default:
+		return h.fromICRF.Of(h.moon).Minus(v.place)
+	}
+}
