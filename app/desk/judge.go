@@ -29,6 +29,9 @@ func (t *turn) judge() {
 	for i := range s.Readings {
 		limits := readingLimits(t.c.Settings.Readings[keys[i]])
 		value := t.in.Loop.Readings.Value(i)
+		if i == enclosure.PreamplifierSupply && t.switching() {
+			value = math.NaN() // off, or just switched: the reading means nothing yet
+		}
 		s.Readings[i] = s.Readings[i].Next(limits, value, t.in.At)
 		if g := s.Readings[i].Grade; g >= alarm.Warning && !math.IsNaN(value) {
 			standing = append(standing, alarm.Condition{
@@ -51,6 +54,12 @@ func (t *turn) judge() {
 			t.say(Grade(e.Grade), "%s", e.Words)
 		}
 	}
+}
+
+// switching reports that the preamplifier is off or was switched within the
+// last seconds, for which its readings are older.
+func (t *turn) switching() bool {
+	return t.s.Outputs&enclosure.OutputPreamplifier == 0 || t.in.Now-t.s.OutputsAt < 3*time.Second || !t.s.SentSlow
 }
 
 // unlike keeps the first of several conditions with the same key.

@@ -57,6 +57,7 @@ func (t *turn) obey(o Order) {
 		if o.On {
 			s.Outputs |= bit
 		}
+		s.OutputsAt = t.in.Now
 		t.ask(step.Command{Kind: step.OutputsTo, Value: int32(s.Outputs)})
 	case CancelWarning:
 		if s.Aim == windAim {

@@ -48,6 +48,7 @@ type State struct {
 	NudgeAt    step.Nanos
 	Permit     bool
 	Outputs    enclosure.Outputs
+	OutputsAt  step.Nanos // when they were last sent
 	SentSlow   bool
 	Learned    bool
 	LastMode   step.Mode
@@ -107,9 +108,9 @@ type pending struct {
 }
 
 // New returns the state before the first step: the Moon for a target, the
-// first band, and the trims of the last session.
+// first band, the preamplifier on, and the trims of the last session.
 func New(c *Config, trims []KeptTrim) State {
-	return State{Choice: BodyChoice{Kind: Moon, Name: "Moon"}, Trims: trims}
+	return State{Choice: BodyChoice{Kind: Moon, Name: "Moon"}, Trims: trims, Outputs: enclosure.OutputPreamplifier}
 }
 
 // seek takes up an aim.
@@ -165,4 +166,10 @@ func (s *State) setTrim(c *Config, o mount.Offset, at time.Time, keepBack bool) 
 	}
 	s.Trims = trims
 	s.HasCourse = false
+}
+
+// Valid reports whether a kept trim can be used.
+func (t KeptTrim) Valid() bool {
+	limit := degrees(mostTrim)
+	return t.CrossEl >= -limit && t.CrossEl <= limit && t.El >= -limit && t.El <= limit
 }

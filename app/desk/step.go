@@ -288,7 +288,7 @@ func (t *turn) slow() {
 	if s.SentSlow || t.in.Loop.Link.State != step.LinkGood {
 		return
 	}
-	s.SentSlow = true
+	s.SentSlow, s.OutputsAt = true, t.in.Now
 	band := t.c.Settings.Bands[s.Band]
 	t.ask(step.Command{Kind: step.BandTo, Value: int32(band.LinkBand)})
 	t.ask(step.Command{Kind: step.FeedTo, Az: degrees(band.Feeds[s.Feed].TurnDeg)})

@@ -1,0 +1,64 @@
+// Command beamhelm is the control panel of a steerable dish used for
+// moonbounce: one window, and commands that need none.
+package main
+
+import (
+	"fmt"
+	"io"
+	"os"
+	"strings"
+
+	"beamhelm/app/command"
+	"beamhelm/assets"
+)
+
+const usage = `usage: beamhelm [-settings FILE | -practice] [-from RFC3339] [-seed N]
+                [-palette day|dusk|dim] [-demonstrate DURATION [-picture FILE]] [-layout FILE]
+       beamhelm COMMAND ...
+
+Without a command the window opens. Without -settings the usual settings file
+is read; where there is none, or with -practice, the dish is a simulated one: -from is the
+moment at which its sky begins, -seed what its wind and noise follow.
+-demonstrate presses Track by itself, ends after the duration, prints where beam
+and target are and writes the window to the picture. -layout keeps a file of
+where the window's controls are, for tests. -version says which version this is.
+
+Commands that open no window (beamhelm COMMAND -h tells more):
+  place      where a target stands in the sky
+  passes     when a target can be used
+  settings   check a settings file, or show the settings in force
+  replica    the simulated enclosure on a serial line of its own
+  rehearse   play a script of actions and faults
+  stop       stop the dish of the running panel
+`
+
+func main() {
+	os.Exit(run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr))
+}
+
+// run is the program; it returns the exit status: 1 for a failure, 2 for wrong usage.
+func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
+	if len(args) > 0 && !strings.HasPrefix(args[0], "-") {
+		return subcommand(args[0], args[1:], stdin, stdout, stderr)
+	}
+	return window(args, stdout, stderr)
+}
+
+func subcommand(name string, args []string, stdin io.Reader, stdout, stderr io.Writer) int {
+	switch name {
+	case "place":
+		return command.Place(args, stdin, stdout, stderr, assets.Ephemeris())
+	case "passes":
+		return command.Passes(args, stdin, stdout, stderr, assets.Ephemeris())
+	case "settings":
+		return command.Settings(args, stdout, stderr)
+	case "replica":
+		return command.Replica(args, stdout, stderr)
+	case "rehearse":
+		return command.Rehearse(args, stdout, stderr)
+	case "stop":
+		return command.Stop(args, stdout, stderr)
+	}
+	fmt.Fprintf(stderr, "beamhelm: no command %q (beamhelm -h lists them)\n", name)
+	return 2
+}

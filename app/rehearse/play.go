@@ -1,0 +1,261 @@
+package rehearse
+
+import (
+	"fmt"
+	"io"
+	"math"
+	"strconv"
+	"strings"
+	"time"
+
+	"github.com/soniakeys/unit"
+
+	"beamhelm/app/desk"
+	"beamhelm/app/practice"
+	"beamhelm/app/settings"
+	"beamhelm/drive"
+	"beamhelm/drive/badcable"
+	"beamhelm/drive/link"
+	"beamhelm/drive/mount"
+	"beamhelm/drive/replica/plant"
+	"beamhelm/drive/step"
+	"beamhelm/ephem"
+	"beamhelm/ephem/catalogue"
+)
+
+// World is a desk, a loop, a line and a simulated enclosure in one virtual time.
+type World struct {
+	Desk *desk.Runner
+	Loop *drive.Loop
+	Dish *practice.Dish
+	Line *badcable.Line
+
+	quality badcable.Config
+	from    time.Time
+	tick    time.Duration
+	now     step.Nanos
+	events  []string
+	event   uint64
+	jogging desk.Order
+	jogEnd  step.Nanos
+}
+
+// NewWorld puts a world together; nothing in it has happened yet.
+func NewWorld(s settings.Settings, sky *ephem.Sky, sources catalogue.Catalogue, script Script) (*World, error) {
+	dish, err := practice.New(s, sky, practice.Config{
+		From: script.From, Seed: script.Seed, HasPlace: script.HasBeam,
+		Place: mount.Direction{Az: unit.AngleFromDeg(script.Az), El: unit.AngleFromDeg(script.El)},
+	})
+	if err != nil {
+		return nil, err
+	}
+	config, err := desk.NewConfig(s, sky, sources, true)
+	if err != nil {
+		return nil, err
+	}
+	good := badcable.Default()
+	good.Baud, good.Seed = s.Link.Baud, script.Seed
+	line, err := badcable.NewLine(dish.Slave(), good)
+	if err != nil {
+		return nil, err
+	}
+	w := &World{Dish: dish, Line: line, quality: good, from: script.From, tick: config.Drive.Tick}
+	kept := desk.Kept{}
+	if !script.Untrusted {
+		kept.References = dish.References()
+	}
+	memory := link.NewMemory(line, byte(s.Link.Unit))
+	w.Loop, err = drive.New(memory, drive.Config{Step: config.Drive, Kept: kept.References})
+	if err != nil {
+		return nil, err
+	}
+	errors := func() (string, uint64) {
+		status := memory.Status()
+		return status.Trouble, status.Quiet.Errors() + status.Keyed.Errors()
+	}
+	w.Desk = desk.NewRunner(config, w.Loop, w.clock, desk.RunnerConfig{Kept: kept, Port: "rehearsal", Line: errors})
+	return w, nil
+}
+
+func (w *World) clock() (time.Time, step.Nanos) { return w.from.Add(w.now), w.now }
+
+// Now is the virtual time since the beginning.
+func (w *World) Now() time.Duration { return w.now }
+
+// Advance lets a tick pass.
+func (w *World) Advance() {
+	w.Desk.Alive()
+	if w.now < w.jogEnd {
+		w.Desk.Ask(w.jogging)
+	}
+	w.Desk.Turn()
+	w.Loop.Tick(w.now, w.from.Add(w.now))
+	w.now += w.tick
+	w.Line.RunTo(w.now)
+	w.Desk.Turn()
+}
+
+// News are the events since the last call.
+func (w *World) News() []desk.Event {
+	news := w.Desk.EventsSince(w.event, nil)
+	for _, e := range news {
+		w.event = e.Number
+		w.events = append(w.events, strings.ToLower(e.Words))
+	}
+	return news
+}
+
+// Moment is what an expectation is judged by, now.
+func (w *World) Moment() *Moment {
+	w.News()
+	s := w.Desk.Status()
+	truth := w.Dish.Truth()
+	motion := w.Dish.Slave().Enclosure().Motion()
+	m := &Moment{
+		Status: s, TrueAz: truth.Axis[0].Deg(), TrueEl: truth.Axis[1].Deg(),
+		TrueOff:   mount.Between(truth.Azimuth, truth.Elevation, s.Target.Az, s.Target.El).Deg(),
+		AppliedAz: float64(motion.Applied[0]) / 10000, AppliedEl: float64(motion.Applied[1]) / 10000,
+		Powered: truth.Powered, Events: w.events,
+	}
+	return m
+}
+
+// Play plays a script and writes what happens. It reports whether every
+// expectation came true.
+func Play(script Script, s settings.Settings, sky *ephem.Sky, sources catalogue.Catalogue, out io.Writer) (bool, error) {
+	w, err := NewWorld(s, sky, sources, script)
+	if err != nil {
+		return false, fmt.Errorf("%s: %w", script.Name, err)
+	}
+	fmt.Fprintf(out, "%s: %s\n", script.Name, script.Title)
+	next, failed := 0, 0
+	for {
+		for next < len(script.Lines) && script.Lines[next].At <= w.now {
+			ok, err := w.line(script.Lines[next], out)
+			if err != nil {
+				return false, fmt.Errorf("%s:%d: %w", script.Name, script.Lines[next].Number, err)
+			}
+			if !ok {
+				failed++
+			}
+			next++
+		}
+		if w.now >= script.End {
+			break
+		}
+		w.Advance()
+		w.tell(out)
+	}
+	if failed > 0 {
+		fmt.Fprintf(out, "%s: %d expectations failed\n", script.Name, failed)
+		return false, nil
+	}
+	fmt.Fprintf(out, "%s: all expectations came true\n", script.Name)
+	return true, nil
+}
+
+func (w *World) tell(out io.Writer) {
+	for _, e := range w.News() {
+		fmt.Fprintf(out, "%8.1f  event   %s\n", e.At.Sub(w.from).Seconds(), e.Words)
+	}
+}
+
+// line does what a line says; ok is false where an expectation failed.
+func (w *World) line(l Line, out io.Writer) (ok bool, err error) {
+	fmt.Fprintf(out, "%8.1f  %-7s %s", w.now.Seconds(), l.Verb, strings.Join(l.Words, " "))
+	defer fmt.Fprintln(out)
+	switch l.Verb {
+	case "do":
+		o, err := order(l.Words)
+		if err == nil && o.Kind == desk.Jog {
+			w.jogging, w.jogEnd = o, w.now+time.Second
+		}
+		if o.Kind == desk.Stop {
+			w.jogEnd = 0
+		}
+		w.Desk.Ask(o)
+		return true, err
+	case "fault":
+		return true, w.fault(l.Words)
+	case "mend":
+		return true, w.mend(l.Words)
+	case "expect":
+		e, err := expectation(l.Words)
+		if err != nil {
+			return false, err
+		}
+		is, ok := e.judge(w.Moment())
+		if ok {
+			fmt.Fprintf(out, "   yes: %s", short(is))
+		} else {
+			fmt.Fprintf(out, "   NO: it is %s", is)
+		}
+		return ok, nil
+	}
+	return true, nil
+}
+
+func short(words string) string {
+	if len(words) > 60 {
+		return words[:57] + "..."
+	}
+	return words
+}
+
+// fault puts a fault of the dish, or one of the line: 'line unplugged', 'line
+// hangs SECONDS', 'line spoilt PART-OF-BYTES', 'sending off'. After a name
+// follow PARAMETER=VALUE.
+func (w *World) fault(words []string) error {
+	switch words[0] {
+	case "line":
+		return w.spoil(words[1:])
+	case "sending":
+		w.Dish.SetSending(last(words) != "off")
+		return nil
+	}
+	f, _, err := plant.Named(words[0])
+	if err != nil {
+		return err
+	}
+	for _, setting := range words[1:] {
+		name, text, _ := strings.Cut(setting, "=")
+		v, err := strconv.ParseFloat(text, 64)
+		if err != nil || math.IsNaN(v) {
+			return fmt.Errorf("%s: must be PARAMETER=FIGURE", setting)
+		}
+		if f, err = f.With(name, v); err != nil {
+			return err
+		}
+	}
+	return w.Dish.Put(f)
+}
+
+func (w *World) spoil(words []string) error {
+	text := strings.Join(words, " ")
+	amount, err := strconv.ParseFloat(last(append([]string{"0"}, words...)), 64)
+	switch {
+	case text == "unplugged":
+		w.Line.Unplug()
+		return nil
+	case strings.HasPrefix(text, "hangs ") && err == nil && amount >= 0 && amount <= 3600:
+		w.Line.Hang(time.Duration(amount * float64(time.Second)))
+		return nil
+	case strings.HasPrefix(text, "spoilt ") && err == nil && amount >= 0 && amount <= 1:
+		w.quality.SpoiltBytes = amount
+		return w.Line.Spoil(w.quality)
+	}
+	return fmt.Errorf("line %s: must be unplugged, hangs SECONDS or spoilt PART", text)
+}
+
+func (w *World) mend(words []string) error {
+	switch words[0] {
+	case "line":
+		w.Line.Plug()
+		w.quality.SpoiltBytes = 0
+		return w.Line.Spoil(w.quality)
+	case "all":
+		w.Line.Plug()
+		return w.Dish.Mend("")
+	}
+	return w.Dish.Mend(words[0])
+}

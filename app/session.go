@@ -1,0 +1,295 @@
+package main
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"os/signal"
+	"sync"
+	"syscall"
+	"time"
+
+	"beamhelm/app/desk"
+	"beamhelm/app/panel"
+	"beamhelm/app/practice"
+	"beamhelm/app/settings"
+	"beamhelm/app/settings/kept"
+	"beamhelm/app/stopline"
+	"beamhelm/assets"
+	"beamhelm/drive"
+	"beamhelm/drive/link"
+	"beamhelm/drive/mount"
+	"beamhelm/drive/step"
+	"beamhelm/ephem"
+	"beamhelm/ephem/catalogue"
+)
+
+// session is everything that runs beside the window. It ends in the order in
+// which motion ends: first the loop, then the line, then the simulated dish.
+type session struct {
+	desk   *desk.Runner
+	loop   *drive.Loop
+	port   *link.Port
+	dish   *practice.Served // in practice
+	store  kept.Store
+	stderr io.Writer
+
+	written map[string]string // what was last kept, by name
+	failing map[string]bool
+
+	loopDone, rest sync.WaitGroup
+	endLoop        context.CancelFunc
+	endPort        context.CancelFunc
+	endRest        context.CancelFunc
+}
+
+// begin reads the settings and puts everything together. Nothing moves yet.
+func begin(o options, stderr io.Writer) (*session, error) {
+	s, source, err := load(o)
+	if err != nil {
+		return nil, err
+	}
+	switch {
+	case !source.Practice && o.fromGiven:
+		return nil, errors.New("-from is for practice only: a real dish has the real time")
+	case !source.Practice && o.demonstrate > 0:
+		return nil, errors.New("-demonstrate moves the dish by itself: it is for practice only")
+	}
+	sky, err := ephem.New(assets.Ephemeris(), ephem.Config{UT1MinusUTC: time.Duration(s.Clock.UT1MinusUTCS * float64(time.Second))})
+	if err != nil {
+		return nil, err
+	}
+	sources, err := catalogue.Parse(assets.Sources())
+	if err != nil {
+		return nil, err
+	}
+	config, err := desk.NewConfig(s, sky, sources, source.Practice)
+	if err != nil {
+		return nil, err
+	}
+	p := &session{stderr: stderr, written: map[string]string{}, failing: map[string]bool{}}
+	if p.store, err = kept.UsualStore(source); err != nil {
+		return nil, err
+	}
+	memory, err := p.remember()
+	if err != nil {
+		return nil, err
+	}
+	began := time.Now()
+	open := serial(s.Link)
+	name := s.Link.Port
+	if source.Practice {
+		if err := p.practise(s, sky, o); err != nil {
+			return nil, err
+		}
+		open, name = p.dish.Open, "simulated dish"
+		memory.References = p.dish.References()
+	}
+	return p, p.join(config, memory, open, name, clock(o, source, began), began)
+}
+
+func load(o options) (settings.Settings, settings.Source, error) {
+	switch {
+	case o.practice:
+		return settings.Practice(), settings.Source{Practice: true}, nil
+	case o.named:
+		return settings.LoadNamed(o.settings)
+	}
+	return settings.LoadUsual(settings.UsualPath())
+}
+
+// serial is the port of the settings.
+func serial(l settings.Link) link.Opener {
+	parity := map[settings.Parity]link.Parity{settings.Even: link.Even, settings.Odd: link.Odd, settings.NoParity: link.NoParity}[l.Parity]
+	return link.Serial(link.Settings{Path: l.Port, Baud: l.Baud, Parity: parity, StopBits: l.StopBits})
+}
+
+// clock tells the time of the sky and the loop's: in practice the sky begins
+// at the moment asked for and runs at the normal rate.
+func clock(o options, source settings.Source, began time.Time) desk.Clock {
+	return func() (time.Time, step.Nanos) {
+		now := time.Since(began)
+		if source.Practice {
+			return o.from.Add(now), now
+		}
+		return time.Now().UTC(), now
+	}
+}
+
+func (p *session) practise(s settings.Settings, sky *ephem.Sky, o options) error {
+	dish, err := practice.New(s, sky, practice.Config{From: o.from, Seed: o.seed})
+	if err != nil {
+		return err
+	}
+	p.dish, err = dish.Serve(s.Link.Baud)
+	return err
+}
+
+// join puts line, loop and desk together.
+func (p *session) join(config desk.Config, memory desk.Kept, open link.Opener, name string, clock desk.Clock, began time.Time) error {
+	l := link.Default()
+	l.Unit = byte(config.Settings.Link.Unit)
+	var err error
+	if p.port, err = link.NewPort(open, began, l); err != nil {
+		return err
+	}
+	p.loop, err = drive.New(p.port, drive.Config{Step: config.Drive, Kept: memory.References, Learned: memory.Learned, Began: began})
+	if err != nil {
+		return err
+	}
+	trouble := func() (string, uint64) {
+		status := p.port.Status()
+		return status.Trouble, status.Quiet.Errors() + status.Keyed.Errors()
+	}
+	p.desk = desk.NewRunner(config, p.loop, clock, desk.RunnerConfig{Kept: memory, Port: name, Line: trouble})
+	return nil
+}
+
+// run lets everything run. The signals that end a program close the window.
+func (p *session) run(w *panel.Window) {
+	loop, endLoop := context.WithCancel(context.Background())
+	port, endPort := context.WithCancel(context.Background())
+	rest, endRest := context.WithCancel(context.Background())
+	p.endLoop, p.endPort, p.endRest = endLoop, endPort, endRest
+	if p.dish != nil {
+		p.rest.Go(func() { p.tell(p.dish.Run(rest)) })
+	}
+	p.rest.Go(func() { p.tell(p.port.Run(port)) })
+	p.loopDone.Go(func() { p.tell(p.loop.Run(loop)) })
+	p.loopDone.Go(func() { p.desk.Run(loop) })
+	p.loopDone.Go(func() { p.keep(loop) })
+	p.loopDone.Go(func() { p.tell(stopline.Listen(loop, stopline.Path(), p.stop)) })
+	p.loopDone.Go(func() { closeAtSignal(loop, w) })
+}
+
+func closeAtSignal(ctx context.Context, w *panel.Window) {
+	signals := make(chan os.Signal, 1)
+	signal.Notify(signals, os.Interrupt, syscall.SIGTERM)
+	defer signal.Stop(signals)
+	select {
+	case <-ctx.Done():
+	case <-signals:
+		w.Close()
+	}
+}
+
+// end ends everything in its order: the loop with zero drive and power off,
+// then the line, then the simulated dish.
+func (p *session) end() {
+	p.endLoop()
+	p.loopDone.Wait()
+	p.write()
+	p.endPort()
+	p.endRest()
+	p.rest.Wait()
+}
+
+func (p *session) tell(err error) {
+	if err != nil {
+		fmt.Fprintf(p.stderr, "beamhelm: %v\n", err)
+	}
+}
+
+// stop stops the dish for a caller from outside the window, and says what came of it.
+func (p *session) stop() string {
+	p.desk.Ask(desk.Order{Kind: desk.Stop})
+	deadline := time.Now().Add(3 * time.Second)
+	for time.Now().Before(deadline) {
+		time.Sleep(20 * time.Millisecond)
+		if p.desk.Status().Stop == desk.StopStanding {
+			return "stopped: standing still, confirmed"
+		}
+	}
+	return "stop asked; standing still is not confirmed"
+}
+
+// What is kept, by name.
+const (
+	keptReferences = "references"
+	keptLearned    = "learned"
+	keptTrims      = "trims"
+)
+
+// trims is what is kept of the operator's work at the desk.
+type trims struct {
+	Trims []desk.KeptTrim `json:"trims"`
+	Band  string          `json:"band"`
+	Feed  string          `json:"feed"`
+}
+
+// remember reads what the last session kept. What is damaged is told and left out.
+func (p *session) remember() (desk.Kept, error) {
+	var k desk.Kept
+	damage := func(err error) error {
+		if d, ok := errors.AsType[*kept.Damage](err); ok {
+			p.tell(d)
+			return nil
+		}
+		return err
+	}
+	var err error
+	if k.References, err = kept.Read(p.store, keptReferences, [2]mount.Reference{}, nil); damage(err) != nil {
+		return k, err
+	}
+	if k.Learned, err = kept.Read(p.store, keptLearned, k.Learned, nil); damage(err) != nil {
+		return k, err
+	}
+	t, err := kept.Read(p.store, keptTrims, trims{}, func(t trims) error {
+		for _, trim := range t.Trims {
+			if !trim.Valid() {
+				return fmt.Errorf("the trim of %s, %s can't be used", trim.Band, trim.Feed)
+			}
+		}
+		return nil
+	})
+	k.Trims, k.Band, k.Feed = t.Trims, t.Band, t.Feed
+	return k, damage(err)
+}
+
+// keepEvery is how often what has changed is written.
+const keepEvery = 2 * time.Second
+
+// keep writes what is to be kept every so often.
+func (p *session) keep(ctx context.Context) {
+	ticker := time.NewTicker(keepEvery)
+	defer ticker.Stop()
+	for {
+		select {
+		case <-ctx.Done():
+			return
+		case <-ticker.C:
+			p.write()
+		}
+	}
+}
+
+// write writes what has changed since it was last written. In practice the
+// references and what the drives have shown belong to a dish that is gone when the window closes.
+func (p *session) write() {
+	k := p.desk.Kept()
+	p.put(keptTrims, trims{k.Trims, k.Band, k.Feed})
+	if p.dish == nil {
+		p.put(keptReferences, k.References)
+		p.put(keptLearned, k.Learned)
+	}
+}
+
+// put writes a value when it differs from what was last written. A failure is
+// told once, until it goes well again.
+func (p *session) put(name string, value any) {
+	text, err := json.Marshal(value)
+	if err != nil || string(text) == p.written[name] {
+		return
+	}
+	if err := p.store.Write(name, value); err != nil {
+		if !p.failing[name] {
+			p.tell(err)
+		}
+		p.failing[name] = true
+		return
+	}
+	p.written[name], p.failing[name] = string(text), false
+}

@@ -1,0 +1,78 @@
+package main
+
+import (
+	"fmt"
+	"image/png"
+	"io"
+	"os"
+	"time"
+
+	"fyne.io/fyne/v2"
+
+	"beamhelm/app/desk"
+	"beamhelm/app/panel"
+	"beamhelm/drive/mount"
+)
+
+// tour is a demonstration: Track is pressed as if by hand, and after a while
+// the window is pictured and closed.
+type tour struct {
+	lasts   time.Duration
+	picture string
+	desk    *desk.Runner
+	window  *panel.Window
+	err     error
+}
+
+func newTour(o options, d *desk.Runner, w *panel.Window) *tour {
+	return &tour{lasts: o.demonstrate, picture: o.picture, desk: d, window: w}
+}
+
+// start begins the demonstration, if one is asked for, beside the window.
+func (t *tour) start() {
+	if t.lasts == 0 {
+		return
+	}
+	go func() {
+		end := time.Now().Add(t.lasts)
+		for time.Now().Before(end) && t.desk.Status().Activity != desk.Tracking {
+			fyne.DoAndWait(func() { t.window.Press("track") })
+			time.Sleep(time.Second)
+		}
+		time.Sleep(time.Until(end))
+		fyne.DoAndWait(func() {
+			if t.picture != "" {
+				t.err = save(t.picture, t.window)
+			}
+		})
+		t.window.Close()
+	}()
+}
+
+func save(path string, w *panel.Window) error {
+	f, err := os.Create(path)
+	if err != nil {
+		return fmt.Errorf("picture of the window: %w", err)
+	}
+	if err := png.Encode(f, w.Picture()); err != nil {
+		f.Close()
+		return fmt.Errorf("picture of the window %s: %w", path, err)
+	}
+	return f.Close()
+}
+
+// report says where beam and target were at the end.
+func (t *tour) report(stdout io.Writer) error {
+	if t.lasts == 0 {
+		return nil
+	}
+	s := t.desk.Status()
+	is := mount.Direction{Az: s.Axes[0].Is, El: s.Axes[1].Is}
+	target := mount.Direction{Az: s.Target.Az, El: s.Target.El}
+	beam := target.Shift(mount.Offset{Cross: s.OffCross, El: s.OffEl})
+	fmt.Fprintf(stdout, "axes    azimuth %.2f°, elevation %.2f°\n", is.Az.Deg(), is.El.Deg())
+	fmt.Fprintf(stdout, "beam    azimuth %.2f°, elevation %.2f°\n", beam.Az.Mod1().Deg(), beam.El.Deg())
+	fmt.Fprintf(stdout, "%-7s azimuth %.2f°, elevation %.2f°, %.2f° off the beam\n",
+		s.Target.Name, target.Az.Deg(), target.El.Deg(), mount.Between(target.Az, target.El, beam.Az, beam.El).Deg())
+	return t.err
+}

@@ -1,0 +1,124 @@
+package main
+
+import (
+	"errors"
+	"flag"
+	"fmt"
+	"io"
+	"os"
+	"time"
+
+	"fyne.io/fyne/v2/app"
+
+	"beamhelm"
+	_ "beamhelm/app/locale"
+	"beamhelm/app/panel"
+	"beamhelm/app/settings"
+)
+
+// options are what the command line asks of the window.
+type options struct {
+	settings    string
+	named       bool
+	from        time.Time
+	fromGiven   bool
+	seed        uint64
+	palette     string
+	demonstrate time.Duration
+	picture     string
+	layout      string
+	practice    bool
+	version     bool
+}
+
+// practiceBegins is the moment at which the practice sky begins.
+func practiceBegins() time.Time { return time.Date(2027, 4, 14, 16, 0, 0, 0, time.UTC) }
+
+func parse(args []string) (options, error) {
+	o := options{from: practiceBegins(), seed: 1, palette: "dusk"}
+	f := flag.NewFlagSet("beamhelm", flag.ContinueOnError)
+	f.SetOutput(io.Discard)
+	f.Func("settings", "", func(path string) error { o.settings, o.named = path, true; return nil })
+	f.Func("from", "", func(text string) error {
+		at, err := time.Parse(time.RFC3339, text)
+		if err != nil {
+			return errors.New("must be a time such as 2027-04-14T16:00:00Z")
+		}
+		o.from, o.fromGiven = at.UTC(), true
+		return nil
+	})
+	f.Uint64Var(&o.seed, "seed", o.seed, "")
+	f.Func("palette", "", func(name string) error {
+		if name != "day" && name != "dusk" && name != "dim" {
+			return errors.New("must be day, dusk or dim")
+		}
+		o.palette = name
+		return nil
+	})
+	f.DurationVar(&o.demonstrate, "demonstrate", 0, "")
+	f.StringVar(&o.picture, "picture", "", "")
+	f.StringVar(&o.layout, "layout", "", "")
+	f.BoolVar(&o.practice, "practice", false, "")
+	f.BoolVar(&o.version, "version", false, "")
+	if err := f.Parse(args); err != nil {
+		return o, err
+	}
+	switch {
+	case f.NArg() > 0:
+		return o, fmt.Errorf("%q: no such argument", f.Arg(0))
+	case o.demonstrate < 0 || o.demonstrate > time.Hour:
+		return o, fmt.Errorf("-demonstrate %v: must be up to an hour", o.demonstrate)
+	case o.picture != "" && o.demonstrate == 0:
+		return o, errors.New("-picture goes with -demonstrate")
+	case o.practice && o.named:
+		return o, errors.New("-practice has settings of its own: leave -settings out")
+	}
+	return o, nil
+}
+
+// window opens the window and lets the panel run until it is closed.
+func window(args []string, stdout, stderr io.Writer) int {
+	o, err := parse(args)
+	switch {
+	case errors.Is(err, flag.ErrHelp):
+		fmt.Fprint(stdout, usage)
+		return 0
+	case err != nil:
+		fmt.Fprintf(stderr, "beamhelm: %v (beamhelm -h tells how)\n", err)
+		return 2
+	case o.version:
+		fmt.Fprintln(stdout, "beamhelm", beamhelm.Metadata().Version)
+		return 0
+	}
+	if err := open(o, stdout, stderr); err != nil {
+		if _, faults := errors.AsType[*settings.Error](err); faults {
+			fmt.Fprintln(stderr, err) // a line for each fault, each with its file
+		} else {
+			fmt.Fprintf(stderr, "beamhelm: %v\n", err)
+		}
+		return 1
+	}
+	return 0
+}
+
+// open puts the panel together and runs it.
+func open(o options, stdout, stderr io.Writer) error {
+	if os.Getenv("DISPLAY") == "" && os.Getenv("WAYLAND_DISPLAY") == "" && needsDisplay {
+		return errors.New("there is no display: DISPLAY and WAYLAND_DISPLAY are empty (./run starts a virtual one)")
+	}
+	s, err := begin(o, stderr)
+	if err != nil {
+		return err
+	}
+	app.SetMetadata(beamhelm.Metadata())
+	application := app.New()
+	layout := newLayoutFile(o.layout)
+	w := panel.New(application, s.desk, panel.Config{Palette: o.palette, Shown: layout.shown})
+	layout.window = w
+	tour := newTour(o, s.desk, w)
+	s.run(w)
+	tour.start()
+	w.Run()
+	s.end()
+	return tour.report(stdout)
+}
