@@ -3,6 +3,7 @@ package noise
 import (
 	"math"
 	"os"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -91,16 +92,9 @@ func TestThrough(t *testing.T) {
 func flatTable(k string) string {
 	text := "longitude_deg,a,b,c,d,e,f\n"
 	for i := range 72 {
-		text += strings.Join([]string{itoa(5 * i), k, k, k, k, k, k}, ",") + "\n"
+		text += strings.Join([]string{strconv.Itoa(5 * i), k, k, k, k, k, k}, ",") + "\n"
 	}
 	return text
-}
-
-func itoa(n int) string {
-	if n < 10 {
-		return string(rune('0' + n))
-	}
-	return itoa(n/10) + string(rune('0'+n%10))
 }
 
 func TestParseSkyRefuses(t *testing.T) {
