@@ -229,11 +229,13 @@ func (f *Fault) during(now time.Duration) bool {
 	return now >= f.From && (until == 0 || now < until)
 }
 
-// Put adds a fault, or replaces one of the same kind and axis.
+// Put adds a fault, or replaces one of the same kind and axis. One whose From
+// is in the past begins now.
 func (p *Plant) Put(f Fault) error {
 	if err := f.Validate(); err != nil {
 		return err
 	}
+	f.From = max(f.From, p.Elapsed())
 	p.Remove(f.Kind, f.Axis)
 	if p.faulty == MaxFaults {
 		return fmt.Errorf("adding a fault: there are %d already, the most", MaxFaults)

@@ -87,6 +87,9 @@ func (p *Plant) SetSending(sending bool) { p.config.Sequencer.Sending = sending 
 // Config returns the configuration as it is now.
 func (p *Plant) Config() Config { return p.config }
 
+// Output is what the enclosure saw last.
+func (p *Plant) Output() Output { return p.out }
+
 // Elapsed is the plant's own time.
 func (p *Plant) Elapsed() time.Duration { return time.Duration(p.steps) * time.Millisecond }
 
