@@ -58,7 +58,7 @@ func DefaultDrive() Drive {
 	return Drive{
 		TopSpeed:     unit.AngleFromDeg(1.5),
 		Acceleration: unit.AngleFromDeg(0.5),
-		Jerk:         unit.AngleFromDeg(1),
+		Jerk:         unit.AngleFromDeg(1.4),
 		Lag:          150 * time.Millisecond,
 		Ramp:         time.Second,
 		LeastDrive:   0.03,

@@ -73,7 +73,7 @@ func (a *Axis) consider(d *Drive, g *Goal, off, least float64, creeping bool, b 
 	if !a.Learned.HasPlay {
 		gap = min(gap, 2*least) // a load may hold the dish to that flank already: feel for it
 	}
-	if way+gap > 12*least || !creeping || d.Speeds > 0 {
+	if way+gap > 12*least || !creeping {
 		return a.start(d, g, side, b, h)
 	}
 	a.pulse(d, b, side*(way+gap), h)
@@ -118,7 +118,19 @@ func (a *Axis) leastDrive(d *Drive) float64 {
 }
 
 // least is the travel of the smallest push worth making.
-func (a *Axis) least(d *Drive, h float64) float64 { return a.steady(d) * max(h, leastPush) }
+func (a *Axis) least(d *Drive, h float64) float64 {
+	if d.Speeds == 0 {
+		return a.steady(d) * max(h, leastPush)
+	}
+	// The shortest that moves at all at the lowest fixed speed.
+	rest := Body{}
+	for ticks := 1; ticks <= longestPush; ticks++ {
+		if travel := a.pushed(d, &rest, a.rungDrive(d, 1), ticks, h); travel > 1e-4 {
+			return travel
+		}
+	}
+	return a.steady(d) * h
+}
 
 // leastPush is how long the axis would have to turn at its least steady speed
 // for a push, seconds.
@@ -134,6 +146,10 @@ const (
 // drive for them, by the model.
 func (a *Axis) pulse(d *Drive, b *Body, travel, h float64) {
 	way := sign(travel)
+	if d.Speeds > 0 {
+		a.pulseStepped(d, b, travel, h)
+		return
+	}
 	least := a.leastDrive(d)
 	level := max(least, strongestPush)
 	ticks := 1
@@ -155,11 +171,31 @@ func (a *Axis) pulse(d *Drive, b *Body, travel, h float64) {
 	a.enter(pushing)
 }
 
+// pulseStepped is the number of ticks at the lowest fixed speed whose travel is
+// nearest to the one asked for.
+func (a *Axis) pulseStepped(d *Drive, b *Body, travel, h float64) {
+	level := sign(travel) * a.rungDrive(d, 1)
+	best := math.Abs(travel)
+	a.Ticks, a.Level = 0, level
+	for ticks := 1; ticks <= longestPush; ticks++ {
+		miss := math.Abs(a.pushed(d, b, level, ticks, h) - math.Abs(travel))
+		if miss > best && ticks > 1 && a.Ticks > 0 {
+			break
+		}
+		if miss < best {
+			best, a.Ticks = miss, ticks
+		}
+	}
+	a.enter(pushing)
+}
+
 // pushed is the travel of the motor side that a push gives, by the model.
 func (a *Axis) pushed(d *Drive, b *Body, level float64, ticks int, h float64) float64 {
 	run := *b
 	run.Run(d, &a.Learned, level, float64(ticks)*h)
-	run.Run(d, &a.Learned, 0, 0.4+float64(ticks)*h/2)
+	// Until it stands: the drive stage takes its time to let go.
+	slope := d.Acceleration.Rad() / d.TopSpeed.Rad()
+	run.Run(d, &a.Learned, 0, math.Abs(run.Duty)/slope+4*d.Lag.Seconds())
 	return (run.Motor - b.Motor) * sign(level)
 }
 
@@ -181,49 +217,30 @@ func (a *Axis) push(d *Drive, b *Body, off float64) float64 {
 	return a.Level
 }
 
-// rung is the fixed speed for the distance left: the highest whose stop still
-// ends before the target.
+// rung is the fixed speed for this tick: the highest from which, cut after it,
+// the axis still stops before the target, by the model. Where the operator has
+// set a ladder, no speed is used nearer than its rung.
 func (a *Axis) rung(d *Drive, b *Body, target, h float64) float64 {
-	left := target - b.Motor
-	side := sign(left)
-	if side != a.Side {
+	left := (target - b.Motor) * a.Side
+	for k := d.Speeds; k >= 1; k-- {
+		if k > 1 && left < d.Ladder[k-1].Rad() {
+			continue
+		}
+		level := a.rungDrive(d, k)
+		// A tenth more than the model says: what is missing then is a push, what
+		// is too much a turning round.
+		if 1.1*a.pushed(d, b, a.Side*level, 1, h) <= left {
+			return a.Side * level
+		}
+	}
+	if math.Abs(b.Speed) < 0.1*a.steady(d) {
 		a.enter(resting)
-		return 0
 	}
-	n := d.Speeds
-	for k := n; k >= 1; k-- {
-		speed := a.rungSpeed(d, k)
-		// Travel in this tick at that speed, then the stop from it.
-		need := speed*h + a.stopFrom(d, k)
-		if ladder := d.Ladder[k-1].Rad(); k > 1 && ladder > 0 {
-			need = ladder
-		}
-		if k == 1 {
-			need -= speed * h / 2 // the nearest of the ticks
-		}
-		if math.Abs(left) > need {
-			return side * (float64(k) + 0.01) / float64(n)
-		}
-	}
-	a.enter(resting)
 	return 0
 }
 
-func (a *Axis) rungSpeed(d *Drive, k int) float64 {
-	if v := d.SpeedOf[k-1].Rad(); v > 0 {
-		return v
-	}
-	return d.TopSpeed.Rad() * a.Learned.gain() * float64(k) / float64(d.Speeds)
-}
-
-// stopFrom is the travel from fixed speed k to rest.
-func (a *Axis) stopFrom(d *Drive, k int) float64 {
-	if c := a.Learned.Coast[k-1].Rad(); c > 0 {
-		return c
-	}
-	v := a.rungSpeed(d, k)
-	if k == 1 && d.Coast > 0 {
-		return d.Coast.Rad()
-	}
-	return v*d.Lag.Seconds() + v*v/(2*d.Acceleration.Rad())
+// rungDrive is the demand for fixed speed k: a little above its step, so that
+// rounding cannot fall below it.
+func (a *Axis) rungDrive(d *Drive, k int) float64 {
+	return (float64(k) + 0.01) / float64(d.Speeds)
 }

@@ -27,7 +27,9 @@ type dish struct {
 	in     step.Inputs
 	// cheat puts the truth in place of the drive's estimate before each step.
 	cheat bool
-	tick  int
+	// full, where not 0, is asked of azimuth in place of the drive's demand.
+	full int16
+	tick int
 }
 
 func newDish(p plant.Config, c step.Config) *dish {
@@ -74,6 +76,9 @@ func (d *dish) step(commands ...step.Command) {
 	in.NewCourse, in.Reply.Fresh = false, false
 	d.box.Run(in.Now + away)
 	d.tick++
+	if d.full != 0 {
+		out.Demand.Az = d.full
+	}
 	out.Demand.Sequence = uint16(d.tick)
 	var registers [enclosure.DemandCount]uint16
 	out.Demand.Encode(&registers)

@@ -24,30 +24,36 @@ func stillAir(seed uint64) plant.Config {
 // reach is what the dish itself can do with azimuth: full drive from rest.
 type reach struct{ speed, acceleration, jerk float64 }
 
-// measure finds top speed, acceleration and jerk of the azimuth axis from the
-// truth of a slew at full drive, speeds smoothed over 0.5 s.
+// measure finds top speed, acceleration and jerk of the azimuth axis at full
+// drive from rest, by the truth. Speeds are means of half a second, the
+// acceleration that of a second; jerk is what brings the acceleration up in the
+// time that the axis is late by.
 func measure(p plant.Config) reach {
 	d := newDish(p, step.Default())
 	d.powerOn()
-	d.state.Axes[0].Motion.Learned.Gain = 1
-	var speeds []float64
-	d.step(step.Command{Kind: step.Slew, Az: unit.AngleFromDeg(300), El: step.Keep(), Asked: true})
-	last := d.place(0).Deg()
-	for range 150 {
+	d.full = 10000
+	h := d.config.Tick.Seconds()
+	var places []float64
+	for range 80 {
 		d.step()
-		now := d.place(0).Deg()
-		speeds = append(speeds, (now-last)/d.config.Tick.Seconds())
-		last = now
+		places = append(places, d.place(0).Deg())
 	}
+	speed := func(i int) float64 { return (places[i+2] - places[i-3]) / (5 * h) }
 	var r reach
-	for i := 4; i < len(speeds)-4; i++ {
-		r.speed = max(r.speed, (speeds[i-2]+speeds[i-1]+speeds[i]+speeds[i+1]+speeds[i+2])/5)
-		// Over 0.8 s, from the second second on: the tooth play is taken up before.
-		if i > 16 {
-			r.acceleration = max(r.acceleration, (speeds[i+4]-speeds[i-4])/(8*d.config.Tick.Seconds()))
+	at := 0
+	for i := 3; i < len(places)-2; i++ {
+		r.speed = max(r.speed, speed(i))
+		// The tooth play is taken up with a jerk before.
+		if i >= 8 && i < len(places)-7 && speed(i-5) > 0.3 {
+			if a := (speed(i+5) - speed(i-5)) / (10 * h); a > r.acceleration {
+				r.acceleration, at = a, i
+			}
 		}
 	}
-	r.jerk = d.config.Axes[0].Drive.Jerk.Deg()
+	// The straight line of the greatest acceleration meets speed 0 where a body
+	// of unbounded jerk would have begun; half the time that jerk takes is later than the order.
+	late := (float64(at)+0.5)*h - speed(at)/r.acceleration
+	r.jerk = r.acceleration / (2 * max(late, 0.05))
 	return r
 }
 
@@ -111,7 +117,7 @@ func slew(p plant.Config, c step.Config, distance float64, chance *rand.Rand) (s
 
 func slews(seeds int) int {
 	r := measure(stillAir(1))
-	fmt.Printf("azimuth of the simulated dish: %.3f degrees/s, %.3f degrees/s2, jerk asked %.2f degrees/s3\n", r.speed, r.acceleration, r.jerk)
+	fmt.Printf("azimuth of the simulated dish: %.3f degrees/s, %.3f degrees/s2, jerk %.2f degrees/s3\n", r.speed, r.acceleration, r.jerk)
 	bad := 0
 	count := step.Default().Axes[0].Scale.Step.Deg()
 	for _, air := range []string{"still air", "gusts of 10 m/s"} {
