@@ -47,13 +47,13 @@ func NewLine(far Far, c Config) (*Line, error) {
 	if err := c.Validate(); err != nil {
 		return nil, err
 	}
-	return &Line{far: far, spoiler: newSpoiler(c), character: c.Character()}, nil
+	return &Line{far: far, spoiler: newSpoiler(c, 0), character: c.Character()}, nil
 }
 
 // Now is the line's time.
 func (l *Line) Now() time.Duration { return l.now }
 
-// Spoil changes how good the line is from now on; the seed stays.
+// Spoil changes how good the line is from now on; the seed given at first stays.
 func (l *Line) Spoil(c Config) error {
 	if err := c.Validate(); err != nil {
 		return err

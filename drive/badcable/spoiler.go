@@ -51,14 +51,14 @@ func (c Config) Character() time.Duration {
 	return time.Duration(c.BitsPerCharacter) * time.Second / time.Duration(c.Baud)
 }
 
-// spoiler spoils what passes.
+// spoiler spoils what passes. Each stream of a seed has chances of its own.
 type spoiler struct {
 	config Config
 	chance *rand.Rand
 }
 
-func newSpoiler(c Config) spoiler {
-	return spoiler{c, rand.New(rand.NewPCG(c.Seed, 0xBADCAB1E))}
+func newSpoiler(c Config, stream uint64) spoiler {
+	return spoiler{c, rand.New(rand.NewPCG(c.Seed, stream))}
 }
 
 func (s *spoiler) happens(share float64) bool { return share > 0 && s.chance.Float64() < share }
