@@ -116,10 +116,11 @@ func NoiseWords(now Now) Pair {
 	case !noise.HasCold:
 		return Pair{Phrase{Number(noise.LevelDB, 1) + " dB", Measured}, Phrase{"cold sky not taken", Faint}}
 	}
-	return Pair{
-		Phrase{Signed(noise.LevelDB-noise.ColdDB, 1) + " dB", Measured},
-		Phrase{"to cold sky of " + Moment(noise.ColdAt, now.At), Faint},
+	above, words := noise.LevelDB-noise.ColdDB, "above cold sky"
+	if above < -0.05 {
+		words = "below cold sky"
 	}
+	return Pair{Phrase{Number(math.Abs(above), 1) + " dB", Measured}, Phrase{words, Faint}}
 }
 
 // MarkWords names a change on the noise strip: a NoiseSample's Mark.

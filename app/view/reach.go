@@ -179,3 +179,14 @@ func Course(scene *desk.Scene, from, to desk.Direction) []desk.Direction {
 	}
 	return []desk.Direction{from, corner, to}
 }
+
+// OneAxis returns an order to go to a place with the other axis left where it
+// is wanted: one that tracks a target gives that up all the same.
+func OneAxis(order desk.Order, axis int) desk.Order {
+	if axis == Azimuth {
+		order.El = unit.Angle(math.NaN())
+	} else {
+		order.Az = unit.Angle(math.NaN())
+	}
+	return order
+}

@@ -232,3 +232,32 @@ func Compass(az unit.Angle) string {
 	names := [...]string{"N", "NE", "E", "SE", "S", "SW", "W", "NW"}
 	return names[int(math.Round(az.Mod1().Deg()/45))%len(names)]
 }
+
+// SkyMark is a body at one place of the panorama.
+type SkyMark struct {
+	desk.Body
+	// Axis is the axis azimuth at which it is drawn.
+	Axis unit.Angle
+	// Chosen is the branch on which the dish would look at it; the others are drawn faintly.
+	Chosen bool
+	Target bool
+}
+
+// SkyMarks appends the bodies above the horizon to into, on every branch in the
+// plot; the target's last, so that it lies on top.
+func SkyMarks(now Now, plot SkyPlot, into []SkyMark) []SkyMark {
+	for _, wanted := range []bool{false, true} {
+		for _, body := range now.Bodies {
+			target := isTarget(now, body)
+			if target != wanted || body.El < 0 || body.El > plot.HighEl {
+				continue
+			}
+			chosen := Branch(now.Scene, body.Az, Heading(now))
+			for _, az := range plot.Branches(body.Az) {
+				same := math.Abs((az - chosen).Rad()) < 1e-6
+				into = append(into, SkyMark{Body: body, Axis: az, Chosen: same, Target: target})
+			}
+		}
+	}
+	return into
+}

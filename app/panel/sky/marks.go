@@ -1,0 +1,192 @@
+package sky
+
+import (
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
+
+	"beamhelm/app/desk"
+	"beamhelm/app/panel/chart"
+	"beamhelm/app/panel/widget"
+	"beamhelm/app/view"
+)
+
+// markSide is the side of a body's mark in units, odd so that it has a middle.
+const markSide = 23
+
+// mark is a body drawn in the panorama: a small raster that is moved.
+type mark struct {
+	raster *canvas.Raster
+	kind   desk.BodyKind
+	faint  bool
+	target bool
+}
+
+func newMark() *mark {
+	m := &mark{}
+	m.raster = chart.NewMark(markSide, m.draw)
+	return m
+}
+
+// show puts the mark in its place, and draws it anew when it is another one.
+func (m *mark) show(of view.SkyMark, at fyne.Position) {
+	if m.kind != of.Kind || m.faint == of.Chosen || m.target != of.Target {
+		m.kind, m.faint, m.target = of.Kind, !of.Chosen, of.Target
+		m.raster.Refresh()
+	}
+	m.raster.Move(at.SubtractXY(markSide/2, markSide/2))
+	m.raster.Show()
+}
+
+func (m *mark) draw(d *chart.Drawing, w, h, unit float64) {
+	p := widget.Current()
+	ink := bodyInk(p, m.kind)
+	if m.faint {
+		ink = widget.Fade(ink, 0.5)
+	}
+	middle := chart.Point{X: w / 2, Y: h / 2}
+	switch m.kind {
+	case desk.Moon:
+		radius := 5.5
+		if m.target {
+			radius = 7
+		}
+		d.Disc(middle, radius*unit)
+	case desk.Sun:
+		d.Disc(middle, 8*unit)
+		d.Paint(p.Well)
+		d.Ring(middle, 6.5*unit, 1.8*unit)
+		d.Disc(middle, 1.8*unit)
+	case desk.Fixed:
+		d.Line(square(middle, 4.5*unit), 1.6*unit)
+	default:
+		d.Polygon(diamond(middle, 6*unit)...)
+		d.Paint(p.Well)
+		d.Line(diamond(middle, 5*unit), 1.5*unit)
+	}
+	d.Paint(ink)
+}
+
+func diamond(c chart.Point, r float64) []chart.Point {
+	return []chart.Point{{X: c.X, Y: c.Y - r}, {X: c.X + r, Y: c.Y}, {X: c.X, Y: c.Y + r}, {X: c.X - r, Y: c.Y}, {X: c.X, Y: c.Y - r}}
+}
+
+func square(c chart.Point, r float64) []chart.Point {
+	return []chart.Point{{X: c.X - r, Y: c.Y - r}, {X: c.X + r, Y: c.Y - r}, {X: c.X + r, Y: c.Y + r}, {X: c.X - r, Y: c.Y + r}, {X: c.X - r, Y: c.Y - r}}
+}
+
+// The cross-hair, in units: strokes on four sides of a gap.
+const (
+	crossGap    = 12
+	crossStroke = 9
+	wantSide    = 25
+)
+
+// hair is the beam's cross-hair: four strokes, and two lines to the edges of
+// the plot where the sliders are.
+type hair struct {
+	strokes [4]*canvas.Rectangle
+	down    *canvas.Rectangle
+	right   *canvas.Rectangle
+}
+
+func newHair() *hair {
+	h := &hair{down: canvas.NewRectangle(nil), right: canvas.NewRectangle(nil)}
+	for i := range h.strokes {
+		h.strokes[i] = canvas.NewRectangle(nil)
+	}
+	return h
+}
+
+// lines are drawn beneath the marks, the strokes above.
+func (h *hair) lines() []fyne.CanvasObject { return []fyne.CanvasObject{h.down, h.right} }
+func (h *hair) cross() []fyne.CanvasObject {
+	return []fyne.CanvasObject{h.strokes[0], h.strokes[1], h.strokes[2], h.strokes[3]}
+}
+
+// show places the cross-hair. Resizing is what costs: only the lines change their length.
+func (h *hair) show(at fyne.Position, size fyne.Size) {
+	x, y := at.X, at.Y
+	h.strokes[0].Move(fyne.NewPos(x-1, y-crossGap-crossStroke))
+	h.strokes[1].Move(fyne.NewPos(x-1, y+crossGap))
+	h.strokes[2].Move(fyne.NewPos(x-crossGap-crossStroke, y-1))
+	h.strokes[3].Move(fyne.NewPos(x+crossGap, y-1))
+	for i, stroke := range h.strokes {
+		if i < 2 {
+			stroke.Resize(fyne.NewSize(2, crossStroke))
+		} else {
+			stroke.Resize(fyne.NewSize(crossStroke, 2))
+		}
+	}
+	below, beside := y+crossGap+crossStroke+3, x+crossGap+crossStroke+3
+	h.down.Move(fyne.NewPos(x, below))
+	h.down.Resize(fyne.NewSize(1, max(0, size.Height-below)))
+	h.right.Move(fyne.NewPos(beside, y))
+	h.right.Resize(fyne.NewSize(max(0, size.Width-beside), 1))
+}
+
+// tint colours the cross-hair; old is for what is not to be trusted now.
+func (h *hair) tint(old bool) {
+	p := widget.Current()
+	ink := p.Is
+	if old {
+		ink = p.Old
+	}
+	for _, stroke := range h.strokes {
+		stroke.FillColor = ink
+		stroke.Refresh()
+	}
+	for _, line := range []*canvas.Rectangle{h.down, h.right} {
+		line.FillColor = widget.Fade(ink, 0.4)
+		line.Refresh()
+	}
+}
+
+// newWantMark returns the ring that marks a want; one that is only proposed is dashed.
+func newWantMark(proposed bool) *canvas.Raster {
+	return chart.NewMark(wantSide, func(d *chart.Drawing, w, h, unit float64) {
+		middle := chart.Point{X: w / 2, Y: h / 2}
+		circle := chart.Circle(middle, 10.5*unit)
+		if proposed {
+			d.Dashed(circle, 1.8*unit, 4*unit, 2.6*unit)
+			d.Disc(middle, 1.6*unit)
+		} else {
+			d.Line(circle, 1.8*unit)
+		}
+		d.Paint(widget.Current().Want)
+	})
+}
+
+// dotCount and dotEvery are of the dots that mark the way of a slew.
+const (
+	dotCount = 40
+	dotEvery = 12
+)
+
+// newDots returns the dots of a slew's way, hidden.
+func newDots() []*canvas.Circle {
+	dots := make([]*canvas.Circle, dotCount)
+	for i := range dots {
+		dots[i] = canvas.NewCircle(nil)
+		dots[i].Resize(fyne.NewSize(3, 3))
+		dots[i].Hide()
+	}
+	return dots
+}
+
+// alongWay returns points evenly apart from the end of a way back to its
+// beginning, so that they stay where they are while the way gets shorter.
+func alongWay(corners []fyne.Position) []fyne.Position {
+	var points []fyne.Position
+	left := float32(dotEvery) * 1.4 // the mark at the end stays clear
+	for i := len(corners) - 1; i > 0; i-- {
+		from, to := corners[i], corners[i-1]
+		length := distance(from, to)
+		at := left
+		for ; at < length && len(points) < dotCount; at += dotEvery {
+			part := at / length
+			points = append(points, fyne.NewPos(from.X+(to.X-from.X)*part, from.Y+(to.Y-from.Y)*part))
+		}
+		left = at - length
+	}
+	return points
+}

@@ -1,0 +1,346 @@
+package sky
+
+import (
+	"image"
+	"math"
+	"slices"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/driver/desktop"
+
+	"beamhelm/app/desk"
+	"beamhelm/app/panel/chart"
+	"beamhelm/app/panel/widget"
+	"beamhelm/app/view"
+)
+
+// panorama is the plot itself. A click shows what is there and what a second
+// click would do.
+type panorama struct {
+	widget.Control
+	pane *Pane
+
+	ground   *canvas.Raster
+	kept     chart.Kept[groundKey]
+	ways     []view.Way
+	waysSeen uint64 // counts the changes of ways
+
+	hair     *hair
+	old      bool
+	want     *canvas.Raster
+	proposed *canvas.Raster
+	dots     []*canvas.Circle
+	bubble   *bubble
+	focus    *canvas.Rectangle
+
+	marks  []view.SkyMark
+	symbol []*mark
+	places []fyne.Position // of the marks
+	lettering
+}
+
+// groundKey is what the picture of the ground depends on.
+type groundKey struct {
+	ways    uint64
+	scene   *desk.Scene
+	palette *widget.Palette
+}
+
+func newPanorama(pane *Pane) *panorama {
+	p := &panorama{
+		pane: pane, hair: newHair(), want: newWantMark(false), proposed: newWantMark(true),
+		dots: newDots(), bubble: newBubble(), focus: canvas.NewRectangle(nil),
+	}
+	p.ground = canvas.NewRaster(p.drawGround)
+	p.want.Hide()
+	p.proposed.Hide()
+	p.Become(p, "panorama", "The sky over the whole cable wrap. A click shows where and how long, a second click goes; a click on a body offers it as target")
+	return p
+}
+
+// ControlWords returns what a click would do.
+func (p *panorama) ControlWords() string {
+	offer := p.pane.proposal.offer
+	if offer.Head == "" {
+		return ""
+	}
+	return offer.Head + "; " + offer.Under + "; " + offer.Next
+}
+
+// at returns the place of axis angles in whole pixels.
+func (p *panorama) at(plot view.SkyPlot, to desk.Direction) fyne.Position {
+	return chart.Snap(p, plot.X(to.Az), plot.Y(to.El))
+}
+
+func (p *panorama) drawGround(w, h int) image.Image {
+	now := p.pane.now
+	if now.Status == nil || now.Scene == nil {
+		return image.NewRGBA(image.Rect(0, 0, w, h))
+	}
+	key := groundKey{p.waysSeen, now.Scene, widget.Current()}
+	return p.kept.Of(key, w, h, func(d *chart.Drawing) {
+		g := ground{
+			Drawing: d, scene: now.Scene, palette: key.palette, unit: chart.PerUnit(w, p.ground),
+			plot: view.SkyPlotOf(now.Scene, float64(w), float64(h)),
+		}
+		g.draw(p.ways)
+	})
+}
+
+// arrange places everything anew: the size or the scene changed.
+func (p *panorama) arrange() {
+	p.ways = view.Ways(p.pane.now, p.pane.plot())
+	p.waysSeen++
+	p.ground.Refresh()
+	p.lettering.key = letteringKey{}
+	p.show()
+}
+
+// show brings the plot up to date, and touches only what has moved.
+func (p *panorama) show() {
+	now, plot := p.pane.now, p.pane.plot()
+	if p.Size().Width < 10 {
+		return
+	}
+	if now.Tick%10 == 0 {
+		p.turnWays(now, plot)
+	}
+	p.showMarks(now, plot)
+	p.showHair(now, plot)
+	p.showWant(now, plot)
+	p.showProposal(plot)
+	p.letter(now, plot)
+}
+
+// turnWays draws the ways anew when one of them changed its branch or its meaning.
+func (p *panorama) turnWays(now view.Now, plot view.SkyPlot) {
+	ways := view.Ways(now, plot)
+	same := slices.EqualFunc(ways, p.ways, func(a, b view.Way) bool {
+		return a.Target == b.Target && a.Name == b.Name && math.Abs((a.Points[0].Az-b.Points[0].Az).Rad()) < 1e-6
+	})
+	if !same {
+		p.ways = ways
+		p.waysSeen++
+		p.ground.Refresh()
+	}
+}
+
+func (p *panorama) showMarks(now view.Now, plot view.SkyPlot) {
+	p.marks = view.SkyMarks(now, plot, p.marks[:0])
+	for len(p.symbol) < len(p.marks) {
+		p.symbol = append(p.symbol, newMark())
+	}
+	p.places = p.places[:0]
+	for i, mark := range p.marks {
+		at := p.at(plot, desk.Direction{Az: mark.Axis, El: mark.El})
+		p.places = append(p.places, at)
+		p.symbol[i].show(mark, at)
+	}
+	for _, unused := range p.symbol[len(p.marks):] {
+		unused.raster.Hide()
+	}
+}
+
+func (p *panorama) showHair(now view.Now, plot view.SkyPlot) {
+	az, el := now.Axes[view.Azimuth], now.Axes[view.Elevation]
+	old := !now.Live || !az.Trusted || !el.Trusted
+	if old != p.old {
+		p.old = old
+		p.hair.tint(old)
+	}
+	p.hair.show(p.at(plot, view.Standing(now)), p.Size())
+}
+
+func (p *panorama) showWant(now view.Now, plot view.SkyPlot) {
+	az, el := now.Axes[view.Azimuth], now.Axes[view.Elevation]
+	has := now.Live && (az.HasWant || el.HasWant)
+	setVisible(p.want, has)
+	p.want.Move(p.at(plot, wanted(now)).SubtractXY(wantSide/2, wantSide/2))
+
+	to, going := view.GoingTo(now)
+	if pr := p.pane.proposal; pr.by != nobody && pr.by != byBody {
+		to, going = pr.to, true
+	}
+	var points []fyne.Position
+	if going && now.Live {
+		corners := view.Course(now.Scene, view.Standing(now), to)
+		way := make([]fyne.Position, len(corners))
+		for i, corner := range corners {
+			way[i] = p.at(plot, corner)
+		}
+		points = alongWay(way)
+	}
+	for i, dot := range p.dots {
+		setVisible(dot, i < len(points))
+		if i < len(points) {
+			dot.Move(chart.Snap(p, float64(points[i].X)-1, float64(points[i].Y)-1))
+		}
+	}
+}
+
+func (p *panorama) showProposal(plot view.SkyPlot) {
+	pr := p.pane.proposal
+	setVisible(p.proposed, pr.by != nobody && pr.by != byBody)
+	if pr.by == nobody {
+		p.bubble.hide()
+		return
+	}
+	to := pr.to
+	if pr.by == byBody {
+		to = desk.Direction{Az: view.Branch(p.pane.now.Scene, pr.body.Az, view.Heading(p.pane.now)), El: pr.body.El}
+	}
+	at := p.at(plot, to)
+	p.proposed.Move(at.SubtractXY(wantSide/2, wantSide/2))
+	p.bubble.show(pr.offer, at, p.Size())
+}
+
+// setVisible shows or hides an object when that changes something.
+func setVisible(object fyne.CanvasObject, visible bool) {
+	if object.Visible() == visible {
+		return
+	}
+	if visible {
+		object.Show()
+	} else {
+		object.Hide()
+	}
+}
+
+func distance(a, b fyne.Position) float32 {
+	return float32(math.Hypot(float64(a.X-b.X), float64(a.Y-b.Y)))
+}
+
+// sameSpot and onBody are how near a click must be, in units.
+const (
+	sameSpot = 6
+	onBody   = 11
+)
+
+// Tapped implements fyne.Tappable.
+func (p *panorama) Tapped(event *fyne.PointEvent) {
+	if p.pane.now.Status == nil || p.pane.now.Scene == nil {
+		return
+	}
+	pr := p.pane.proposal
+	again := (pr.by == byPlace || pr.by == byBody) && distance(pr.click, event.Position) <= sameSpot
+	p.Focus()
+	if again && !pr.spent {
+		if p.pane.now.Tick >= pr.since+againAfter {
+			p.pane.take()
+		}
+		return
+	}
+	if body, ok := p.bodyAt(event.Position); ok {
+		p.pane.propose(proposal{by: byBody, body: body, click: event.Position})
+		return
+	}
+	plot := p.pane.plot()
+	to := desk.Direction{Az: tenth(plot.Az(float64(event.Position.X))), El: tenth(plot.El(float64(event.Position.Y)))}
+	p.pane.propose(proposal{by: byPlace, to: to, click: event.Position})
+}
+
+// bodyAt returns the body whose mark is nearest to a place, if one is near enough.
+func (p *panorama) bodyAt(at fyne.Position) (desk.Body, bool) {
+	best, nearest := -1, float32(onBody)
+	for i, place := range p.places {
+		if far := distance(place, at); far <= nearest {
+			best, nearest = i, far
+		}
+	}
+	if best < 0 {
+		return desk.Body{}, false
+	}
+	body := p.marks[best].Body
+	return body, body.Kind != desk.Fixed && body.Kind != desk.Radec
+}
+
+// FocusLost implements fyne.Focusable.
+func (p *panorama) FocusLost() {
+	p.pane.dropOf(byPlace, byBody)
+	p.Control.FocusLost()
+}
+
+// TypedKey implements fyne.Focusable.
+func (p *panorama) TypedKey(event *fyne.KeyEvent) {
+	switch event.Name {
+	case fyne.KeyReturn, fyne.KeyEnter:
+		p.pane.take()
+	case fyne.KeyEscape:
+		p.pane.dropOf(byPlace, byBody)
+		p.Forward(event)
+	default:
+		p.Forward(event)
+	}
+}
+
+// Cursor implements desktop.Cursorable.
+func (p *panorama) Cursor() desktop.Cursor { return desktop.CrosshairCursor }
+
+// MouseMoved implements desktop.Hoverable without redrawing anything.
+func (p *panorama) MouseMoved(event *desktop.MouseEvent) { p.ToolTipWidget.MouseMoved(event) }
+
+// CreateRenderer implements fyne.Widget.
+func (p *panorama) CreateRenderer() fyne.WidgetRenderer {
+	r := &panoramaRenderer{p: p}
+	r.paint()
+	return r
+}
+
+type panoramaRenderer struct {
+	p       *panorama
+	objects []fyne.CanvasObject
+}
+
+func (r *panoramaRenderer) paint() {
+	p, palette := r.p, widget.Current()
+	p.hair.tint(p.old)
+	for _, dot := range p.dots {
+		dot.FillColor = palette.Want
+	}
+	p.bubble.tint()
+	p.focus.FillColor = widget.Fade(palette.Focus, 0)
+	p.focus.StrokeWidth, p.focus.StrokeColor = 0, palette.Focus
+	if p.Focused() {
+		p.focus.StrokeWidth = 2
+	}
+	p.lettering.tint()
+}
+
+func (r *panoramaRenderer) Layout(size fyne.Size) {
+	r.p.ground.Resize(size)
+	r.p.focus.Resize(size)
+}
+
+func (r *panoramaRenderer) MinSize() fyne.Size { return fyne.NewSize(200, 90) }
+
+func (r *panoramaRenderer) Refresh() {
+	r.paint()
+	for _, object := range r.Objects() {
+		object.Refresh()
+	}
+}
+
+// Objects implements fyne.WidgetRenderer, what lies beneath first.
+func (r *panoramaRenderer) Objects() []fyne.CanvasObject {
+	p := r.p
+	all := append(r.objects[:0], p.ground)
+	all = append(all, p.hair.lines()...)
+	for i, text := range p.texts {
+		all = append(all, p.plates[i], text)
+	}
+	for _, mark := range p.symbol {
+		all = append(all, mark.raster)
+	}
+	for _, dot := range p.dots {
+		all = append(all, dot)
+	}
+	all = append(all, p.want)
+	all = append(all, p.hair.cross()...)
+	all = append(all, p.proposed)
+	all = append(all, p.bubble.objects()...)
+	r.objects = append(all, p.focus)
+	return r.objects
+}
+
+func (r *panoramaRenderer) Destroy() {}

@@ -1,0 +1,357 @@
+package sky
+
+import (
+	"image/color"
+	"math"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/driver/desktop"
+	"github.com/soniakeys/unit"
+
+	"beamhelm/app/panel/chart"
+	"beamhelm/app/panel/widget"
+	"beamhelm/app/view"
+)
+
+// slider is one edge of the panorama: the handle is the want, the triangle is
+// where the axis is. Dragging shows where the axis would go; letting go sends it.
+// The wheel does nothing.
+type slider struct {
+	widget.Control
+	pane    *Pane
+	axis    int
+	pressed bool
+	coarse  bool // Shift is down
+
+	travel *canvas.Rectangle
+	ring   *canvas.Rectangle
+	handle *canvas.Circle
+	is     *canvas.Raster
+	old    bool
+}
+
+// Steps of the keys, in degrees.
+const (
+	fineStep   = 0.1
+	coarseStep = 1
+)
+
+func newSlider(pane *Pane, axis int) *slider {
+	s := &slider{
+		pane: pane, axis: axis,
+		travel: canvas.NewRectangle(nil), ring: canvas.NewRectangle(color.Transparent), handle: canvas.NewCircle(nil),
+	}
+	s.is = chart.NewMark(isSide, func(d *chart.Drawing, w, h, unit float64) {
+		ink := widget.Current().Is
+		if s.old {
+			ink = widget.Current().Old
+		}
+		if axis == view.Azimuth {
+			d.Polygon(chart.Point{X: 0, Y: 0}, chart.Point{X: w, Y: 0}, chart.Point{X: w / 2, Y: h * 0.8})
+		} else {
+			d.Polygon(chart.Point{X: 0, Y: 0}, chart.Point{X: 0, Y: h}, chart.Point{X: w * 0.8, Y: h / 2})
+		}
+		d.Paint(ink)
+	})
+	s.travel.CornerRadius, s.ring.CornerRadius = 2, 6
+	s.handle.Resize(fyne.NewSize(handleSide, handleSide))
+	name := [2]string{"azimuth-slider", "elevation-slider"}[axis]
+	s.Become(s, name, view.AxisName(axis)+": drag and let go, and the dish goes there. Keys: arrows 0.1°, with Shift or Page 1°, Enter goes")
+	return s
+}
+
+// Sizes and places of a slider's parts, in units across it.
+const (
+	isSide     = 11
+	handleSide = 13
+	middle     = 14 // of travel and handle
+)
+
+// ControlWords returns what the slider shows.
+func (s *slider) ControlWords() string {
+	if s.pane.now.Status == nil {
+		return ""
+	}
+	return view.Degrees(s.shown())
+}
+
+// ControlSpot returns the travel: its ends are the soft limits.
+func (s *slider) ControlSpot() (fyne.Position, fyne.Size) {
+	return s.travel.Position(), s.travel.Size()
+}
+
+// limits returns the soft limits of the axis.
+func (s *slider) limits() (low, high unit.Angle) {
+	scene := s.pane.now.Scene
+	return scene.SoftLow[s.axis], scene.SoftHigh[s.axis]
+}
+
+// along returns where an angle lies along the slider.
+func (s *slider) along(angle unit.Angle) float64 {
+	if s.axis == view.Azimuth {
+		return s.pane.plot().X(angle) + overhang
+	}
+	return s.pane.plot().Y(angle) + overhang
+}
+
+// angleAt returns the angle at a place of the slider, within the soft limits, in whole tenths of a degree.
+func (s *slider) angleAt(at fyne.Position) unit.Angle {
+	angle := s.pane.plot().Az(float64(at.X - overhang))
+	if s.axis == view.Elevation {
+		angle = s.pane.plot().El(float64(at.Y - overhang))
+	}
+	return s.allowed(tenth(angle))
+}
+
+func (s *slider) allowed(angle unit.Angle) unit.Angle {
+	low, high := s.limits()
+	return max(low, min(angle, high))
+}
+
+// tenth rounds to a tenth of a degree.
+func tenth(angle unit.Angle) unit.Angle {
+	return unit.AngleFromDeg(math.Round(angle.Deg()*10) / 10)
+}
+
+func (s *slider) proposer() proposer { return byAzimuth + proposer(s.axis) }
+
+// proposed says whether the slider has an angle that was not sent yet.
+func (s *slider) proposed() bool {
+	return s.pane.proposal.by == s.proposer() && !s.pane.proposal.spent
+}
+
+// shown returns the angle at which the handle stands.
+func (s *slider) shown() unit.Angle {
+	axis := s.pane.now.Axes[s.axis]
+	switch {
+	case s.proposed():
+		return s.pick(s.pane.proposal.to.Az, s.pane.proposal.to.El)
+	case s.pane.now.Tick < s.pane.sentUntil[s.axis]:
+		return s.pane.sent[s.axis]
+	case axis.HasWant:
+		return axis.Want
+	}
+	return axis.Is
+}
+
+func (s *slider) pick(az, el unit.Angle) unit.Angle {
+	if s.axis == view.Azimuth {
+		return az
+	}
+	return el
+}
+
+// propose shows an angle that is not sent yet.
+func (s *slider) propose(angle unit.Angle) {
+	pr := proposal{by: s.proposer(), to: wanted(s.pane.now)}
+	if s.axis == view.Azimuth {
+		pr.to.Az = angle
+	} else {
+		pr.to.El = angle
+	}
+	s.pane.propose(pr)
+}
+
+// MouseDown implements desktop.Mouseable.
+func (s *slider) MouseDown(event *desktop.MouseEvent) {
+	if event.Button != desktop.MouseButtonPrimary || s.pane.now.Status == nil {
+		return
+	}
+	s.Focus()
+	s.pressed = true
+	s.propose(s.angleAt(event.Position))
+}
+
+// Dragged implements fyne.Draggable.
+func (s *slider) Dragged(event *fyne.DragEvent) {
+	if s.pressed {
+		s.propose(s.angleAt(event.Position))
+	}
+}
+
+// MouseUp implements desktop.Mouseable: letting go sends the axis.
+func (s *slider) MouseUp(*desktop.MouseEvent) { s.release() }
+
+// DragEnd implements fyne.Draggable.
+func (s *slider) DragEnd() { s.release() }
+
+func (s *slider) release() {
+	if !s.pressed {
+		return
+	}
+	s.pressed = false
+	s.pane.take()
+}
+
+// cancel forgets an angle that was not sent.
+func (s *slider) cancel() {
+	s.pressed = false
+	s.pane.dropOf(s.proposer())
+}
+
+// FocusLost implements fyne.Focusable.
+func (s *slider) FocusLost() {
+	s.coarse = false
+	s.cancel()
+	s.Control.FocusLost()
+}
+
+// TypedKey implements fyne.Focusable.
+func (s *slider) TypedKey(event *fyne.KeyEvent) {
+	step := fineStep
+	if s.coarse {
+		step = coarseStep
+	}
+	switch event.Name {
+	case fyne.KeyRight, fyne.KeyUp:
+		s.step(step)
+	case fyne.KeyLeft, fyne.KeyDown:
+		s.step(-step)
+	case fyne.KeyPageUp:
+		s.step(coarseStep)
+	case fyne.KeyPageDown:
+		s.step(-coarseStep)
+	case fyne.KeyReturn, fyne.KeyEnter:
+		if !s.pressed {
+			s.pane.take()
+		}
+	case fyne.KeyEscape:
+		s.cancel()
+		s.Forward(event)
+	default:
+		s.Forward(event)
+	}
+}
+
+// step moves the proposed angle, or begins one at the want.
+func (s *slider) step(degrees float64) {
+	if s.pane.now.Status == nil || s.pressed {
+		return
+	}
+	s.propose(s.allowed(tenth(s.shown() + unit.AngleFromDeg(degrees))))
+}
+
+// KeyDown keeps the arrow keys from moving the beam, and minds Shift.
+func (s *slider) KeyDown(event *fyne.KeyEvent) {
+	switch event.Name {
+	case desktop.KeyShiftLeft, desktop.KeyShiftRight:
+		s.coarse = true
+	case fyne.KeyLeft, fyne.KeyRight, fyne.KeyUp, fyne.KeyDown:
+		return
+	}
+	s.Control.KeyDown(event)
+}
+
+// KeyUp implements desktop.Keyable.
+func (s *slider) KeyUp(event *fyne.KeyEvent) {
+	switch event.Name {
+	case desktop.KeyShiftLeft, desktop.KeyShiftRight:
+		s.coarse = false
+	}
+	s.Control.KeyUp(event)
+}
+
+// Cursor implements desktop.Cursorable.
+func (s *slider) Cursor() desktop.Cursor {
+	if s.axis == view.Azimuth {
+		return desktop.HResizeCursor
+	}
+	return desktop.VResizeCursor
+}
+
+// arrange places what depends on size and scene.
+func (s *slider) arrange() {
+	low, high := s.limits()
+	from, to := float32(math.Round(s.along(low))), float32(math.Round(s.along(high)))
+	if s.axis == view.Azimuth {
+		s.travel.Move(fyne.NewPos(from, middle-2))
+		s.travel.Resize(fyne.NewSize(to-from, 4))
+	} else {
+		s.travel.Move(fyne.NewPos(middle-2, to))
+		s.travel.Resize(fyne.NewSize(4, from-to))
+	}
+}
+
+// show puts handle and triangle in their places.
+func (s *slider) show() {
+	axis := s.pane.now.Axes[s.axis]
+	old := !s.pane.now.Live || !axis.Trusted
+	if s.old != old {
+		s.old = old
+		s.is.Refresh()
+	}
+	is := s.along(axis.Is)
+	want := s.along(s.shown())
+	const half = handleSide / 2.
+	if s.axis == view.Azimuth {
+		s.is.Move(chart.Snap(s, is-isSide/2., 0))
+		s.handle.Move(chart.Snap(s, want-half, middle-half))
+	} else {
+		s.is.Move(chart.Snap(s, 0, is-isSide/2.))
+		s.handle.Move(chart.Snap(s, middle-half, want-half))
+	}
+	s.tint()
+}
+
+// tint refreshes the handle when its look changed.
+func (s *slider) tint() {
+	p := widget.Current()
+	fill, width := p.Want, float32(0)
+	axis := s.pane.now.Axes[s.axis]
+	if s.pane.now.Status != nil && !axis.HasWant && !s.proposed() && s.pane.now.Tick >= s.pane.sentUntil[s.axis] {
+		fill, width = p.Pane, 2 // nothing is wanted
+	}
+	if s.handle.FillColor == fill && s.handle.StrokeWidth == width && s.handle.StrokeColor == p.Want {
+		return
+	}
+	s.handle.FillColor, s.handle.StrokeColor, s.handle.StrokeWidth = fill, p.Want, width
+	s.handle.Refresh()
+}
+
+// CreateRenderer implements fyne.Widget.
+func (s *slider) CreateRenderer() fyne.WidgetRenderer {
+	r := sliderRenderer{s}
+	r.paint()
+	return r
+}
+
+type sliderRenderer struct{ slider *slider }
+
+func (r sliderRenderer) paint() {
+	s, p := r.slider, widget.Current()
+	s.travel.FillColor = p.Mark
+	if s.Hovered() {
+		s.travel.FillColor = p.Dim
+	}
+	s.ring.StrokeWidth, s.ring.StrokeColor = 0, color.Transparent
+	if s.Focused() {
+		s.ring.StrokeWidth, s.ring.StrokeColor = 2, p.Focus
+	}
+	if s.pane.now.Status != nil {
+		s.tint()
+	}
+}
+
+func (r sliderRenderer) Layout(size fyne.Size) {
+	r.slider.ring.Resize(size)
+	if r.slider.pane.now.Status != nil && r.slider.pane.now.Scene != nil {
+		r.slider.arrange()
+		r.slider.show()
+	}
+}
+
+func (r sliderRenderer) MinSize() fyne.Size { return fyne.NewSize(sliderDepth, sliderDepth) }
+
+func (r sliderRenderer) Refresh() {
+	r.paint()
+	for _, object := range r.Objects() {
+		object.Refresh()
+	}
+}
+
+func (r sliderRenderer) Objects() []fyne.CanvasObject {
+	s := r.slider
+	return []fyne.CanvasObject{s.ring, s.travel, s.is, s.handle}
+}
+func (r sliderRenderer) Destroy() {}
