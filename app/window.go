@@ -110,7 +110,11 @@ func open(o options, stdout, stderr io.Writer) error {
 	if err != nil {
 		return err
 	}
-	app.SetMetadata(beamhelm.Metadata())
+	// Without its own name the window library keeps no preferences: ours are
+	// kept elsewhere, and its file is reread half written when the program ends.
+	details := beamhelm.Metadata()
+	details.ID = ""
+	app.SetMetadata(details)
 	application := app.New()
 	layout := newLayoutFile(o.layout)
 	w := panel.New(application, s.desk, panel.Config{Palette: o.palette, Shown: layout.shown})

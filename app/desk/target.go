@@ -32,7 +32,9 @@ func (t *turn) target() Target {
 	switch {
 	case look.Origin == ephem.FromSeries:
 		target.Dubious = "outside the ephemeris: good to 0.005°"
-	case look.Dubious:
+	case look.Dubious && s.halfPower(c).Deg() < 0.1:
+		// A leap second that is not known yet moves the sky by 0.004 degree:
+		// worth saying only for a beam that would notice.
 		target.Dubious = "leap seconds are not known this far ahead: good to 0.005°"
 	}
 	stale := at.Sub(s.TargetAt) >= sightEvery || at.Before(s.TargetAt) || target.Up != s.WasUp

@@ -6,6 +6,7 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/driver/desktop"
+	"fyne.io/fyne/v2/driver/software"
 
 	"beamhelm/app/panel/widget"
 )
@@ -76,5 +77,15 @@ func (w *Window) Press(name string) bool {
 	return false
 }
 
-// Picture returns a picture of the window's content. Call it on Fyne's goroutine.
-func (w *Window) Picture() image.Image { return w.window.Canvas().Capture() }
+// Picture returns a picture of the window's content, drawn without the graphics
+// driver: what such a driver has on the screen cannot be read back everywhere.
+// It is the last thing to be done with a window. Call it on Fyne's goroutine.
+func (w *Window) Picture() image.Image {
+	on := w.window.Canvas()
+	canvas := software.NewCanvas()
+	canvas.SetPadded(false)
+	canvas.SetContent(w.parts)
+	canvas.SetScale(on.Scale())
+	canvas.Resize(on.Size())
+	return canvas.Capture()
+}
