@@ -24,7 +24,7 @@ type stopButton struct {
 
 func newStopButton(act func()) *stopButton {
 	b := &stopButton{act: act}
-	b.Become(b, "stop", "End every motion now (Esc, at any time). It is no substitute for the hard-wired stop circuit.")
+	b.Become(b, "stop", "Ends every motion. The hard-wired stop circuit needs no computer: use that when this fails.")
 	return b
 }
 
@@ -42,7 +42,10 @@ func (b *stopButton) set(live bool) {
 }
 
 // MouseDown implements desktop.Mouseable: the stop doesn't wait for the button to be let go.
-func (b *stopButton) MouseDown(*desktop.MouseEvent) { b.act() }
+func (b *stopButton) MouseDown(*desktop.MouseEvent) {
+	b.act()
+	b.ToolTipWidget.MouseOut() // the tip would lie over what becomes of the stop
+}
 
 // MouseUp implements desktop.Mouseable.
 func (b *stopButton) MouseUp(*desktop.MouseEvent) {}

@@ -113,9 +113,6 @@ func TargetTime(now Now) string {
 // TargetHeight says how far below its highest the target is, and when it is there.
 func TargetHeight(now Now) string {
 	target := now.Target
-	if target.Dubious != "" {
-		return target.Dubious
-	}
 	if target.Highest.IsZero() || !target.Up {
 		return TargetTime(now)
 	}

@@ -16,14 +16,18 @@ type Target struct {
 	with   widget.Context
 	now    view.Now
 
-	height                   *widget.Text
+	height, doubt            *widget.Text
 	moon, sun, source, place *widget.Button
 	track, hold              *widget.Button
 }
 
 // NewTarget returns the choice of target with track and hold.
 func NewTarget(with widget.Context) *Target {
-	t := &Target{with: with, height: widget.NewLabel("").Right().Elastic().Named("target-height")}
+	t := &Target{
+		with:   with,
+		height: widget.NewLabel("").Right().Elastic().Named("target-height"),
+		doubt:  widget.NewLabel("").Elastic().Named("target-doubt"),
+	}
 	t.moon = widget.NewButton("Moon", "moon", "Make the Moon the target (M)", func() { t.choose(desk.Moon) }).Tight()
 	t.sun = widget.NewButton("Sun", "sun", "Make the Sun the target (S)", func() { t.choose(desk.Sun) }).Tight()
 	t.source = widget.NewButton("Source ▾", "source-select", "Make a radio source the target", t.openSources).Tight()
@@ -34,7 +38,8 @@ func NewTarget(with widget.Context) *Target {
 	choice := widget.Row(6, widget.Sharing(t.moon), widget.Sharing(t.sun), widget.Sharing(t.source), widget.Sharing(t.place))
 	follow := widget.Row(6, widget.Part{Object: t.track, Share: 3}, widget.Part{Object: t.hold, Share: 2})
 	t.object = widget.Column(5, widget.Fixed(head), widget.Fixed(choice),
-		widget.Part{Object: follow, Least: 36})
+		widget.Part{Object: follow, Least: 36}, widget.Fixed(t.doubt))
+	t.doubt.Hide()
 	return t
 }
 
@@ -67,14 +72,20 @@ func (t *Target) Show(now view.Now) {
 	}
 	t.track.SetEnabled(now.Live && (following || blocked == ""))
 	t.hold.SetEnabled(now.Live && !now.Lock.Locked && now.Power == desk.PowerOn)
-	note := view.Phrase{Words: view.TargetHeight(now), Tone: view.Faint}
-	switch {
-	case now.Target.Dubious != "":
-		note.Tone = view.Attention
-	case blocked != "" && (!following || !now.Live):
-		note.Words = blocked
+	note := view.TargetHeight(now)
+	if blocked != "" && (!following || !now.Live) {
+		note = blocked
 	}
-	t.height.Set(note.Words, note.Tone)
+	t.height.SetWords(note)
+	t.doubt.SetWords(view.Sentence(now.Target.Dubious))
+	if t.doubt.Visible() != (now.Target.Dubious != "") {
+		if now.Target.Dubious != "" {
+			t.doubt.Show()
+		} else {
+			t.doubt.Hide()
+		}
+		t.object.Refresh()
+	}
 }
 
 func looks(chosen bool) widget.Look {

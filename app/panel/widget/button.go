@@ -87,8 +87,8 @@ func (b *Button) SetAct(act func()) { b.act = act }
 // ControlWords returns the words shown.
 func (b *Button) ControlWords() string { return b.words }
 
-// On says whether the button shows a selected or active state.
-func (b *Button) On() bool { return b.look == Chosen || b.look == Primary || b.look == Stopping }
+// On says whether the button shows a selected state.
+func (b *Button) On() bool { return b.look == Chosen }
 
 // Tapped implements fyne.Tappable.
 func (b *Button) Tapped(*fyne.PointEvent) {
