@@ -78,6 +78,7 @@ func TestFaultsShow(t *testing.T) {
 		}
 		return out
 	}
+	healthy := map[[2]bool]sight{}
 	begin := func(name string) (*Plant, Output) {
 		c := still()
 		if strings.HasPrefix(name, "wind") {
@@ -90,10 +91,15 @@ func TestFaultsShow(t *testing.T) {
 	}
 	for _, row := range rows {
 		p, before := begin(row.name)
-		if healthy := (sight{see(p, 30), before}); row.shows(healthy) {
+		// A dish like it without the fault, run once for all that start alike.
+		like := [2]bool{strings.HasPrefix(row.name, "wind"), row.name == "reflected-power"}
+		if _, ran := healthy[like]; !ran {
+			well := *p
+			healthy[like] = sight{see(&well, 30), before}
+		}
+		if row.shows(healthy[like]) {
 			t.Errorf("%s shows without being there", row.name)
 		}
-		p, before = begin(row.name)
 		put(t, p, row.name)
 		if s := (sight{see(p, 30), before}); !row.shows(s) {
 			t.Errorf("%s does not show: %+v", row.name, s.out)

@@ -20,7 +20,7 @@ type mechanics struct {
 	motorSpeed, hubSpeed, dishSpeed float64
 	slip                            float64
 
-	asked, duty float64 // of the bridge, before and after its input filter
+	asked, duty float64 // of the bridge, before and after its own slope
 	currentA    float64 // of the bridge, with the sign of the drive
 	motorA      float64 // of the motor, + raises the angle
 	teethNm     float64 // from worm to wheel
@@ -42,8 +42,9 @@ type mechanics struct {
 // newMechanics is an axis at rest at its place, lying on one of its flanks.
 func newMechanics(a *Axis, s *Supplies) mechanics {
 	k := a.DishKgM2 * square(2*math.Pi*a.StructureHz)
+	constant := a.voltsPerSpeed(s)
 	m := mechanics{
-		constant: a.voltsPerSpeed(s), slope: a.Acceleration.Rad() / a.TopSpeed.Rad() * step, follow: step / (step + a.LagS),
+		constant: constant, slope: a.Acceleration.Rad() * constant / s.DriveV * step, follow: step / (step + a.LagS),
 		half: a.Play.Rad() / 2, spring: k, springDamping: 2 * a.StructureDamping * math.Sqrt(k*a.DishKgM2),
 		teethDamping: 0.4 * math.Sqrt(a.GearNmPerRad*a.HubKgM2),
 		hardLow:      (a.EndLow - a.HardStop).Rad(), hardHigh: (a.EndHigh + a.HardStop).Rad(),
@@ -66,8 +67,8 @@ func (m *mechanics) electric(a *Axis, applied, busV float64, powered, dead, reve
 		m.motorA = -m.constant * m.motorSpeed / (m.windingOhm + a.BrakeOhm)
 		return m.constant * m.motorA
 	}
-	m.asked += max(-m.slope, min(m.slope, applied-m.asked))
-	m.duty += (m.asked - m.duty) * m.follow
+	m.asked += (applied - m.asked) * m.follow
+	m.duty += max(-m.slope, min(m.slope, m.asked-m.duty))
 	sense := float64(a.DriveDirection)
 	if m.inhibitHigh && m.duty*sense > 0 || m.inhibitLow && m.duty*sense < 0 {
 		m.asked, m.duty = 0, 0

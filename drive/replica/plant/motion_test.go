@@ -44,15 +44,15 @@ func TestSlopeOfSpeed(t *testing.T) {
 	}
 }
 
-// TestStopping: after zero drive at full speed the axis travels v^2/2a and the
-// lag; without power it is braked at once.
+// TestStopping: after zero drive at full speed the axis travels v^2/2a;
+// without power it is braked at once.
 func TestStopping(t *testing.T) {
 	rows := []struct {
 		name      string
 		stop      func(p *Plant)
 		want, tol float64
 	}{
-		{"zero drive", func(p *Plant) { drive(p, 8, 0, 0) }, 1.5*1.5/(2*0.52) + 1.5*0.12, 0.1},
+		{"zero drive", func(p *Plant) { drive(p, 8, 0, 0) }, 1.5 * 1.5 / (2 * 0.52), 0.1},
 		{"power off", func(p *Plant) { rest(p, 8) }, 0.06, 0.05},
 	}
 	for _, row := range rows {
