@@ -4,13 +4,14 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 
+	"beamhelm/app/panel/sky"
 	"beamhelm/app/panel/widget"
 	"beamhelm/app/view"
 )
 
 // leftPanes returns the panorama, the beam view and the noise strip.
-func leftPanes(widget.Context) (sky, beam, noise widget.Pane) {
-	return newBlank("Sky"), newBlank("Beam"), newBlank("Noise")
+func leftPanes(with widget.Context) (panorama, beam, noise widget.Pane) {
+	return sky.New(with), newBlank("Beam"), newBlank("Noise")
 }
 
 type blank struct {

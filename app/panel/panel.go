@@ -95,7 +95,7 @@ func (w *Window) build() {
 		widget.Part{Object: middle, Share: 9},
 		widget.Part{Object: acts, Share: 9})
 	left := widget.Column(widget.Gap,
-		widget.Part{Object: widget.NewCardInset(sky.Object(), 6, 6), Share: 5, Least: 186},
+		widget.Part{Object: widget.NewCardInset(sky.Object(), 6, 6), Share: 5, Least: 182},
 		widget.Part{Object: widget.NewCardInset(noise.Object(), 6, 4), Share: 1, Least: 62},
 		widget.Part{Object: lower, Share: 3})
 	body := widget.Row(widget.Gap,
