@@ -49,12 +49,12 @@ func (s *Sky) packHeavens(at moment, days float64) heavens {
 	var h heavens
 	moon, moonRate := s.pack.Moon.At(days)
 	sun, sunRate := s.pack.Sun.At(days)
-	n, _ := s.pack.Nutation.At(days)
+	longitude, obliquity := s.pack.Nutation.Pair(days)
 	h.moon, h.moonRate = moon, moonRate
 	// From the barycentre of Earth and Moon to the Earth's centre.
 	h.sun = sun.Plus(h.moon.Times(1 / (1 + emrat)))
 	h.sunRate = sunRate.Plus(h.moonRate.Times(1 / (1 + emrat)))
-	h.frame = frameAt(at, nutation{n.X, n.Y})
+	h.frame = frameAt(at, nutation{longitude, obliquity})
 	h.origin = FromPack
 	return h
 }

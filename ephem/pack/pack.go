@@ -78,11 +78,7 @@ func (t *Table) span() (from, to float64) { return t.from, t.from + t.days*float
 // 2000-01-01T12:00:00. Beyond the span of the table it returns the nearest record's
 // polynomial, which soon means nothing: ask Span first.
 func (t *Table) At(day float64) (value, rate space.Vector) {
-	record := math.Floor((day - t.from) / t.days)
-	record = max(0, min(record, float64(t.records-1)))
-	x := 2*(day-t.from-record*t.days)/t.days - 1
-	first := int(record) * t.terms
-	coefficients := t.coefficients[first : first+t.terms]
+	coefficients, x := t.record(day)
 	// The Chebyshev polynomials of two degrees, and their derivatives. Sums in
 	// plain variables stay in registers; this loop is most of a place's cost.
 	p0, p1, d0, d1, twice := 1.0, x, 0.0, 1.0, 2*x
@@ -101,6 +97,28 @@ func (t *Table) At(day float64) (value, rate space.Vector) {
 	}
 	scale := 2 / (t.days * daySeconds)
 	return space.Vector{X: vx, Y: vy, Z: vz}, space.Vector{X: rx * scale, Y: ry * scale, Z: rz * scale}
+}
+
+// Pair returns the first two components of At's value, without their rates.
+func (t *Table) Pair(day float64) (x, y float64) {
+	coefficients, at := t.record(day)
+	p0, p1, twice := 1.0, at, 2*at
+	x, y = coefficients[0].X, coefficients[0].Y
+	for i := 1; i < len(coefficients); i++ {
+		c := &coefficients[i]
+		x += c.X * p1
+		y += c.Y * p1
+		p0, p1 = p1, twice*p1-p0
+	}
+	return x, y
+}
+
+// record returns the coefficients for a day and where in the record it lies, from -1 to 1.
+func (t *Table) record(day float64) (coefficients []space.Vector, at float64) {
+	record := math.Floor((day - t.from) / t.days)
+	record = max(0, min(record, float64(t.records-1)))
+	first := int(record) * t.terms
+	return t.coefficients[first : first+t.terms], 2*(day-t.from-record*t.days)/t.days - 1
 }
 
 // Read reads a pack.

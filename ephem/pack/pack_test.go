@@ -72,6 +72,10 @@ func TestRateIsTheSlope(t *testing.T) {
 		const step = 10.0 / daySeconds
 		before, _ := p.Moon.At(day - step)
 		after, _ := p.Moon.At(day + step)
+		value, _ := p.Nutation.At(day)
+		if x, y := p.Nutation.Pair(day); x != value.X || y != value.Y {
+			t.Fatalf("day %.1f: the pair %v, %v is not that of %v", day, x, y, value)
+		}
 		if slope := (after.X - before.X) / 20; math.Abs(slope-rate.X) > 1.2e-6 { // as at the seams
 			t.Fatalf("day %.1f: rate %.9f, slope %.9f km/s", day, rate.X, slope)
 		}
