@@ -78,7 +78,7 @@ func Default() Config {
 		Start: time.Date(2027, 4, 14, 16, 0, 0, 0, time.UTC),
 		Fitted: enclosure.FittedAzimuth | enclosure.FittedElevation | enclosure.FittedHandPanel | enclosure.FittedWind |
 			enclosure.FittedDetector | enclosure.FittedTransmitGate | enclosure.FittedAmplifier | enclosure.FittedMarkLatch |
-			enclosure.FittedBandSwitch | enclosure.FittedWarning,
+			enclosure.FittedBandSwitch | enclosure.FittedFeedTurner | enclosure.FittedWarning,
 		Axes:      [2]Axis{azimuth, elevation},
 		Dish:      Dish{DiameterM: 5.6, Solidity: 0.7},
 		Wind:      Wind{MeanMPS: 3.5, Direction: unit.AngleFromDeg(250), Turbulence: 0.18},

@@ -126,7 +126,11 @@ func (b *Band) antenna(d Dish, number int, sky *Sky, beam vector) view {
 func (b *Band) rise(d Dish, number int, s *Source, beam vector, width, background float64) float64 {
 	lambda, diameter := b.wavelength(), s.Diameter.Rad()
 	flux := s.SFU[number] * 1e-22
-	if flux == 0 && s.TemperatureK > 0 {
+	switch {
+	case flux != 0:
+	case s.Quiet:
+		flux = QuietSunSFU(b.MHz) * 1e-22
+	case s.TemperatureK > 0:
 		flux = 2 * boltzmann * (s.TemperatureK - background) * math.Pi / 4 * diameter * diameter / (lambda * lambda)
 	}
 	if flux == 0 || s.Elevation.Rad() < -diameter {

@@ -122,8 +122,8 @@ func TestQuietSun(t *testing.T) {
 			t.Errorf("%g MHz: %.1f sfu, want %g within 2.5 %% (same interpolation, computed elsewhere)", row.mhz, got, row.want)
 		}
 	}
-	if !math.IsNaN(QuietSunSFU(24000)) {
-		t.Error("a flux beyond 15400 MHz was made up")
+	if got, want := QuietSunSFU(30800), 4*510.0; math.Abs(got/want-1) > 1e-9 {
+		t.Errorf("30800 MHz: %.0f sfu, want %.0f, four times that of 15400", got, want)
 	}
 }
 

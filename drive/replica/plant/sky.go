@@ -26,18 +26,15 @@ type Source struct {
 	Diameter unit.Angle
 	// SFU is its flux in each band, 1e-22 W/m2/Hz, both polarisations together.
 	SFU [MaxBands]float64
+	// Quiet: it is the quiet Sun, where the flux is not given.
+	Quiet bool
 	// TemperatureK of its disc, where the flux is not given. The disc hides the sky behind it.
 	TemperatureK float64
 }
 
-// Sun is the quiet Sun there: 0.533 degrees, its strength that of the bands of
-// Default (QuietSunSFU).
+// Sun is the quiet Sun there: 0.533 degrees, its strength as QuietSunSFU in any band.
 func Sun(azimuth, elevation unit.Angle) Source {
-	s := Source{Azimuth: azimuth, Elevation: elevation, Diameter: unit.AngleFromDeg(0.533)}
-	for i, mhz := range [...]float64{1296, 5760} {
-		s.SFU[i] = QuietSunSFU(mhz)
-	}
-	return s
+	return Source{Azimuth: azimuth, Elevation: elevation, Diameter: unit.AngleFromDeg(0.533), Quiet: true}
 }
 
 // Moon is the Moon there: 0.518 degrees, 222 K.
@@ -47,7 +44,8 @@ func Moon(azimuth, elevation unit.Angle) Source {
 
 // QuietSunSFU is the flux of the quiet Sun: straight lines between decades of
 // frequency and flux through values at the frequencies of the world's solar
-// radio patrol (from memory, good to a fifth). It is not extended beyond 245 and 15400 MHz.
+// radio patrol (from memory, good to a fifth). Beyond 245 and 15400 MHz it
+// grows as the square of the frequency, as a disc of even temperature does.
 func QuietSunSFU(mhz float64) float64 {
 	points := [...][2]float64{{245, 11}, {410, 24}, {610, 35}, {1415, 50}, {2695, 68}, {4995, 110}, {8800, 220}, {15400, 510}}
 	for i := 1; i < len(points); i++ {
@@ -57,7 +55,11 @@ func QuietSunSFU(mhz float64) float64 {
 			return a[1] * math.Pow(b[1]/a[1], part)
 		}
 	}
-	return math.NaN()
+	end := points[0]
+	if mhz > end[0] {
+		end = points[len(points)-1]
+	}
+	return end[1] * square(mhz/end[0])
 }
 
 // The atmosphere seen through: a shell of this height above a round earth, of

@@ -109,3 +109,54 @@ func TestWindBends(t *testing.T) {
 		t.Errorf("bent by %.5f degrees, torque over stiffness is %.5f", sum/600*180/math.Pi, want/600*180/math.Pi)
 	}
 }
+
+// TestWindAndFlanks: a strong wind from the side holds the dish on one flank of
+// its gear, one from behind throws it from flank to flank within minutes; a
+// light one leaves it where friction holds it.
+func TestWindAndFlanks(t *testing.T) {
+	for _, row := range []struct {
+		name        string
+		yaw, speed  float64
+		least, most int
+	}{
+		{"light, from the front", 0, 2, 0, 0},
+		{"strong, from the side", 117, 14, 1, 1},
+		{"strong, from behind", 180, 14, 6, 200},
+	} {
+		c := Default()
+		c.Wind = Wind{MeanMPS: row.speed, Direction: c.Axes[0].Place + unit.AngleFromDeg(row.yaw), Turbulence: 0.2}
+		p := open(t, c)
+		changes, flank := 0, 0.0
+		for range 240 * 100 {
+			rest(p, 0.01)
+			m := &p.axes[0]
+			if gap := (m.hub - m.motor) / m.half; math.Abs(gap) > 0.8 && gap*flank <= 0 {
+				changes, flank = changes+1, gap
+			}
+		}
+		if changes < row.least || changes > row.most {
+			t.Errorf("%s: the dish came to another flank %d times in 4 minutes, want %d to %d", row.name, changes, row.least, row.most)
+		}
+	}
+}
+
+func TestWeatherAndMountCanChange(t *testing.T) {
+	p := open(t, still())
+	if err := p.SetWind(Wind{MeanMPS: 20, Turbulence: 0.2}); err != nil {
+		t.Fatal(err)
+	}
+	rest(p, 2)
+	if now := p.Truth().WindMPS; now < 8 {
+		t.Errorf("after setting 20 m/s it blows at %.1f m/s", now)
+	}
+	if p.SetWind(Wind{MeanMPS: -1}) == nil || p.SetMount(Mount{Sag: unit.AngleFromDeg(40)}) == nil {
+		t.Error("a wind below 0 or a sag of 40 degrees was taken")
+	}
+	before := p.Truth().Elevation
+	if err := p.SetMount(Mount{EncoderElevation: unit.AngleFromDeg(0.5)}); err != nil {
+		t.Fatal(err)
+	}
+	if moved := (before - p.Truth().Elevation).Deg(); math.Abs(moved-0.5) > 0.01 {
+		t.Errorf("half a degree of encoder zero moved the beam by %.3f degrees", -moved)
+	}
+}
