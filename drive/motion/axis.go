@@ -248,8 +248,9 @@ func (a *Axis) learnEdge(d *Drive, edge int32, wrong, step float64) {
 	if a.Phase != moving || speed < 0.1*d.TopSpeed.Rad() || math.Abs(wrong) > 0.5*step || math.Abs(a.Profile.A) > 0.02*d.Acceleration.Rad() {
 		return
 	}
-	e := &a.Learned.Edges
-	e[uint32(edge)%4] -= unit.Angle(0.04 * wrong)
+	e, seen := &a.Learned.Edges, &a.Learned.EdgesSeen[uint32(edge)%4]
+	e[uint32(edge)%4] -= unit.Angle(max(0.03, 0.5/float64(1+*seen)) * wrong)
+	*seen = min(*seen+1, 1000)
 	mean := (e[0] + e[1] + e[2] + e[3]) / 4
 	for i := range e {
 		e[i] = max(-unit.Angle(0.4*step), min(unit.Angle(0.4*step), e[i]-mean))
@@ -259,7 +260,11 @@ func (a *Axis) learnEdge(d *Drive, edge int32, wrong, step float64) {
 // learnDead adjusts the dead zone by how far the travel at that drive was from the model's.
 func (a *Axis) learnDead(part, drive float64) {
 	room := max(0.005, math.Abs(drive)-a.Learned.Dead)
-	a.Learned.Dead = max(0, min(0.3, a.Learned.Dead-0.2*part*room))
+	rate := 0.2
+	if math.Abs(part) > 0.3 {
+		rate = 0.5 // more than uneven edges explain: the load has changed
+	}
+	a.Learned.Dead = max(0, min(0.3, a.Learned.Dead-rate*part*room))
 }
 
 // advance runs a body from one moment to another under the demands in flight.
@@ -303,4 +308,5 @@ func (a *Axis) Believe(place float64) {
 	shift := place - a.Body.Dish
 	a.Body.shift(shift)
 	a.Profile.P += shift
+	a.Edged, a.Turn.Open = 0, false // nothing can be learned from it
 }

@@ -132,7 +132,9 @@ type Learned struct {
 	// Coast is the travel after each fixed speed is cut.
 	Coast [MaxSpeeds]unit.Angle
 	// Edges are the errors of the four edges of an encoder cycle, by count modulo 4.
-	Edges [4]unit.Angle
+	// EdgesSeen is how often each was seen, up to 1000.
+	Edges     [4]unit.Angle
+	EdgesSeen [4]uint16
 }
 
 // Fresh is what is believed of an axis that has not shown anything yet: a dead

@@ -15,6 +15,9 @@ func (a *Axis) planGo(d *Drive, bounds Bounds, g *Goal, b *Body, h float64) floa
 	least := a.least(d, h)
 	creeping := math.Abs(g.Rate) < 0.7*a.steady(d)
 	if a.Phase == moving {
+		if creeping {
+			place += a.Lead
+		}
 		if a.Detour {
 			return a.aside(d, bounds, g, place, b, h)
 		}
@@ -73,11 +76,11 @@ func (a *Axis) consider(d *Drive, g *Goal, off, least float64, creeping bool, b 
 	if !a.Learned.HasPlay {
 		gap = min(gap, 2*least) // a load may hold the dish to that flank already: feel for it
 	}
-	if way+gap > 12*least || !creeping {
+	a.Lead = side * (way - size)
+	if way+gap > max(12*least, 3*g.Tolerance) || !creeping {
 		return a.start(d, g, side, b, h)
 	}
 	a.pulse(d, b, side*(way+gap), h)
-	a.Lead = side * (way - size)
 	return a.push(d, b, off+a.Lead)
 }
 
@@ -124,7 +127,7 @@ func (a *Axis) least(d *Drive, h float64) float64 {
 	}
 	// The shortest that moves at all at the lowest fixed speed.
 	rest := Body{}
-	for ticks := 1; ticks <= longestPush; ticks++ {
+	for ticks := 1; ticks <= 12; ticks++ {
 		if travel := a.pushed(d, &rest, a.rungDrive(d, 1), ticks, h); travel > 1e-4 {
 			return travel
 		}
@@ -138,7 +141,7 @@ const leastPush = 0.2
 
 // longest and strongest push.
 const (
-	longestPush   = 12
+	longestPush   = 50
 	strongestPush = 0.12
 )
 
@@ -152,7 +155,8 @@ func (a *Axis) pulse(d *Drive, b *Body, travel, h float64) {
 	}
 	least := a.leastDrive(d)
 	level := max(least, strongestPush)
-	ticks := 1
+	// The search begins where a drive that obeys at once would be.
+	ticks := int(max(1, min(longestPush, math.Floor(math.Abs(travel)/(a.Learned.SpeedAt(d, level)*h)))))
 	got := a.pushed(d, b, way*level, ticks, h)
 	for ticks < longestPush && got < math.Abs(travel) {
 		ticks++
@@ -177,7 +181,7 @@ func (a *Axis) pulseStepped(d *Drive, b *Body, travel, h float64) {
 	level := sign(travel) * a.rungDrive(d, 1)
 	best := math.Abs(travel)
 	a.Ticks, a.Level = 0, level
-	for ticks := 1; ticks <= longestPush; ticks++ {
+	for ticks := 1; ticks <= 12; ticks++ {
 		miss := math.Abs(a.pushed(d, b, level, ticks, h) - math.Abs(travel))
 		if miss > best && ticks > 1 && a.Ticks > 0 {
 			break

@@ -26,7 +26,9 @@ type dish struct {
 	state  step.State
 	in     step.Inputs
 	// cheat puts the truth in place of the drive's estimate before each step.
-	cheat bool
+	cheat  bool
+	before [2]unit.Angle // the truth at the snapshot that the estimate has reached
+	at     [2]unit.Angle // and at the newest
 	// full, where not 0, is asked of azimuth in place of the drive's demand.
 	full int16
 	tick int
@@ -67,9 +69,9 @@ func (d *dish) step(commands ...step.Command) {
 	in := &d.in
 	in.CommandCount = copy(in.Commands[:], commands)
 	in.WallNanos = int64(in.Now)
-	if d.cheat {
+	if d.cheat && d.before != ([2]unit.Angle{}) {
 		for i := range d.state.Axes {
-			d.state.Axes[i].Motion.Believe(d.place(i).Rad())
+			d.state.Axes[i].Motion.Believe(d.before[i].Rad())
 		}
 	}
 	out := step.Step(&d.config, &d.state, in)
@@ -83,6 +85,7 @@ func (d *dish) step(commands ...step.Command) {
 	var registers [enclosure.DemandCount]uint16
 	out.Demand.Encode(&registers)
 	if err := d.box.Write(enclosure.AddressDemand, registers[:]); err == nil {
+		d.before, d.at = d.at, d.plant.Truth().Axis
 		in.Reply = step.Reply{Fresh: true, Motion: d.box.Motion(), SentAt: in.Now, ReceivedAt: in.Now + 3*away}
 	}
 	in.Now += d.config.Tick
