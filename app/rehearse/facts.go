@@ -17,7 +17,9 @@ type Moment struct {
 	TrueAz, TrueEl, TrueOff float64
 	// AppliedAz and AppliedEl are the drives really applied, -1 to 1.
 	AppliedAz, AppliedEl float64
-	Powered              bool
+	// DemandAz and DemandEl are the drives asked for.
+	DemandAz, DemandEl float64
+	Powered            bool
 	// Events are the words of everything that happened so far, in small letters.
 	Events []string
 }
@@ -41,6 +43,7 @@ func numbers() map[string]func(*Moment) float64 {
 		"true-off":        func(m *Moment) float64 { return m.TrueOff },
 		"off":             func(m *Moment) float64 { return m.Status.Off.Deg() },
 		"drive":           func(m *Moment) float64 { return max(math.Abs(m.AppliedAz), math.Abs(m.AppliedEl)) },
+		"demand":          func(m *Moment) float64 { return max(math.Abs(m.DemandAz), math.Abs(m.DemandEl)) },
 		"trim-cross":      func(m *Moment) float64 { return m.Status.Trim.CrossEl.Deg() },
 		"trim-elevation":  func(m *Moment) float64 { return m.Status.Trim.El.Deg() },
 		"starts-per-hour": func(m *Moment) float64 { return max(m.Status.MotorStartsPerHour[0], m.Status.MotorStartsPerHour[1]) },

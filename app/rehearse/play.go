@@ -110,11 +110,12 @@ func (w *World) Moment() *Moment {
 	w.News()
 	s := w.Desk.Status()
 	truth := w.Dish.Truth()
-	motion := w.Dish.Slave().Enclosure().Motion()
+	motion, demand := w.Dish.Slave().Enclosure().Motion(), w.Dish.Slave().Enclosure().Demand()
 	m := &Moment{
 		Status: s, TrueAz: truth.Axis[0].Deg(), TrueEl: truth.Axis[1].Deg(),
 		TrueOff:   mount.Between(truth.Azimuth, truth.Elevation, s.Target.Az, s.Target.El).Deg(),
 		AppliedAz: float64(motion.Applied[0]) / 10000, AppliedEl: float64(motion.Applied[1]) / 10000,
+		DemandAz: float64(demand.Az) / 10000, DemandEl: float64(demand.El) / 10000,
 		Powered: truth.Powered, Events: w.events,
 	}
 	return m
