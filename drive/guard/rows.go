@@ -5,6 +5,8 @@ import (
 	"time"
 )
 
+//beamhelm:table
+
 // rows is every guard, causes before what they explain.
 var rows = [...]Row{
 	{

@@ -38,83 +38,33 @@ func (r *Rig) Do(line string) (string, error) {
 }
 
 func (r *Rig) obey(words []string) error {
-	numbers := func(from int) (v [4]float64, err error) {
-		for i, w := range words[from:] {
-			if i < len(v) && err == nil {
-				v[i], err = strconv.ParseFloat(w, 64)
-			}
-		}
-		return v, err
-	}
-	on := words[len(words)-1] == "on"
 	switch words[0] {
-	case "ticks":
-		n, err := numbers(1)
-		for range int(n[0]) {
-			r.Tick()
-		}
-		return err
+	case "fault":
+		return r.fault(words[1], words[2])
+	case "reading":
+		return r.reading(words[1], words[2])
 	case "until":
 		mode := strings.Join(words[1:], " ")
 		if !r.Until(10*time.Minute, func() bool { return r.State.Mode.String() == mode }) {
 			return fmt.Errorf("never %s", mode)
 		}
 		return nil
-	case "jogging":
-		v, err := numbers(1)
-		for range int(v[2]) {
-			r.Tick(step.Command{Kind: step.Jog, AzDrive: v[0], ElDrive: v[1], Asked: true})
-		}
-		return err
-	case "fault":
-		return r.fault(words[1], words[2])
-	case "reading":
-		return r.reading(words[1], words[2])
 	case "limit":
-		v, err := numbers(2)
+		v, err := numbers(words[2:])
 		return errors.Join(err, r.limit(words[1], v[0]))
-	case "mark": // AXIS COUNTS-BACK: the mark latch, entered that many counts ago
-		axis := step.Azimuth
-		if words[1] == "elevation" {
-			axis = step.Elevation
-		}
-		v, err := numbers(2)
-		l := &r.Inputs.Readings.Latches
-		r.Inputs.Readings.HasLatches = true
-		l.MarkCounts[axis] = r.Box.Axes[axis].Counts - int32(v[0])
-		l.MarkEntries[axis]++
-		r.Tick()
+	case "mark":
+		v, err := numbers(words[2:])
+		r.mark(words[1], int32(v[0]))
 		return err
-	case "sun":
-		v, err := numbers(1)
-		r.Inputs.SunAz, r.Inputs.SunEl, r.Inputs.HasSun = unit.AngleFromDeg(v[0]), unit.AngleFromDeg(v[1]), true
-		return err
-	case "late":
-		v, err := numbers(1)
-		r.Inputs.LateBy = time.Duration(v[0]) * time.Millisecond
-		r.Tick()
-		r.Inputs.LateBy = 0
-		return err
-	case "clock":
-		v, err := numbers(1)
-		r.Wall += time.Duration(v[0] * 1e9)
-		r.Tick()
-		return err
-	case "offset":
-		v, err := numbers(1)
-		r.Inputs.ClockOffset, r.Inputs.HasClockOffset = time.Duration(v[0]*1e9), true
-		return err
-	case "follow":
-		v, err := numbers(1)
-		r.Follow(v[0], v[1], v[2], v[3])
-		r.Tick(step.Command{Kind: step.Follow, Asked: true})
+	}
+	if done, err := r.passTime(words); done {
 		return err
 	}
 	asked := words[0] != "unasked"
 	if !asked {
 		words = words[1:]
 	}
-	m, err := command(words, on, numbers)
+	m, err := command(words)
 	m.Asked = asked
 	if err == nil {
 		r.Tick(m)
@@ -122,14 +72,69 @@ func (r *Rig) obey(words []string) error {
 	return err
 }
 
-func command(words []string, on bool, numbers func(int) ([4]float64, error)) (m step.Command, err error) {
+// passTime obeys the lines that are a word and figures; false where it is none of them.
+func (r *Rig) passTime(words []string) (bool, error) {
+	v, err := numbers(words[1:])
+	switch words[0] {
+	case "ticks":
+		for range int(v[0]) {
+			r.Tick()
+		}
+	case "jogging":
+		for range int(v[2]) {
+			r.Tick(step.Command{Kind: step.Jog, AzDrive: v[0], ElDrive: v[1], Asked: true})
+		}
+	case "late":
+		r.Inputs.LateBy = time.Duration(v[0]) * time.Millisecond
+		r.Tick()
+		r.Inputs.LateBy = 0
+	case "clock":
+		r.Wall += time.Duration(v[0] * 1e9)
+		r.Tick()
+	case "offset":
+		r.Inputs.ClockOffset, r.Inputs.HasClockOffset = time.Duration(v[0]*1e9), true
+	case "sun":
+		r.Inputs.SunAz, r.Inputs.SunEl, r.Inputs.HasSun = unit.AngleFromDeg(v[0]), unit.AngleFromDeg(v[1]), true
+	case "follow":
+		r.Follow(v[0], v[1], v[2], v[3])
+		r.Tick(step.Command{Kind: step.Follow, Asked: true})
+	default:
+		return false, nil
+	}
+	return true, err
+}
+
+// numbers reads up to four figures.
+func numbers(words []string) (v [4]float64, err error) {
+	for i, w := range words[:min(len(words), len(v))] {
+		if err == nil {
+			v[i], err = strconv.ParseFloat(w, 64)
+		}
+	}
+	return v, err
+}
+
+// mark is the mark latch of an axis, entered that many counts ago.
+func (r *Rig) mark(name string, ago int32) {
+	axis := step.Azimuth
+	if name == "elevation" {
+		axis = step.Elevation
+	}
+	l := &r.Inputs.Readings.Latches
+	r.Inputs.Readings.HasLatches = true
+	l.MarkCounts[axis] = r.Box.Axes[axis].Counts - ago
+	l.MarkEntries[axis]++
+	r.Tick()
+}
+
+func command(words []string) (m step.Command, err error) {
 	kinds := map[string]step.CommandKind{
 		"power": step.Power, "slew": step.Slew, "want": step.Want, "by": step.WantBy, "jog": step.Jog, "hold": step.Hold, "stop": step.Stop,
 		"release": step.Release, "working": step.Working, "permit": step.Permit, "window": step.WindowAlive, "trust": step.Reference,
 		"distrust": step.Distrust, "offered": step.TrustOffered, "cancel": step.CancelStart, "calm": step.CancelStow,
 	}
 	m.Kind = kinds[words[0]]
-	m.On = on
+	m.On = words[len(words)-1] == "on"
 	switch m.Kind {
 	case 0:
 		return m, fmt.Errorf("no such order")

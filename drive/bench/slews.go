@@ -70,8 +70,6 @@ func (r reach) bound(distance float64) float64 {
 	return 2 * (v/a + a/j)
 }
 
-type slewResult struct{ worst, mean, past, reversals float64 }
-
 // slew makes one slew in azimuth and returns the time until the error stays
 // within a count for two seconds, how far it passed the place, in degrees,
 // and how often the demand turned round.
