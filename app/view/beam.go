@@ -182,3 +182,34 @@ func FarWords(disc Disc) string {
 	}
 	return disc.Name + " " + Number(far, decimals) + "° away"
 }
+
+// NudgeBlocked says why the dish can't be moved by hand now; empty when it can.
+func NudgeBlocked(now Now) string {
+	reason := MoveBlocked(now)
+	if reason != "" && now.Live && !now.Lock.Locked && !now.Working {
+		return "" // an axis that is not trusted may be jogged
+	}
+	return reason
+}
+
+// NudgeMoves says in few words what the arrows move now.
+func NudgeMoves(now Now) Phrase {
+	switch {
+	case NudgeBlocked(now) != "":
+		return Phrase{"arrows rest", Faint}
+	case !Trusted(now):
+		return Phrase{"arrows jog", Attention}
+	case Following(now):
+		return Phrase{"arrows: trim", Wanted}
+	}
+	return Phrase{"arrows: want", Wanted}
+}
+
+// NudgeTip says what an arrow does: moves are the words of NudgeMoves, step is in degrees.
+func NudgeTip(moves string, step float64, heading string) string {
+	decimals := 1
+	if step == math.Trunc(step) {
+		decimals = 0
+	}
+	return "One step of " + Number(step, decimals) + "° on the sky, " + heading + " (" + moves + "); held down, slow motion"
+}

@@ -166,7 +166,7 @@ func (g *ground) way(way view.Way, turns int, opacity float64) {
 		}
 		line = append(line, g.at(point.Az+shift, point.El))
 	}
-	ink := bodyInk(g.palette, way.Kind)
+	ink := chart.BodyInk(g.palette, way.Kind)
 	width, dot := 1.2*g.unit, 1.7*g.unit
 	if way.Target {
 		width, dot = 2*g.unit, 2.9*g.unit
@@ -191,15 +191,4 @@ func (g *ground) at(az, el unit.Angle) chart.Point {
 func (g *ground) crossing(a, b desk.ArcPoint, shift unit.Angle) chart.Point {
 	part := a.El.Rad() / (a.El - b.El).Rad()
 	return g.at(a.Az+(b.Az-a.Az).Mul(part)+shift, 0)
-}
-
-// bodyInk returns the colour of a body.
-func bodyInk(p *widget.Palette, kind desk.BodyKind) color.NRGBA {
-	switch kind {
-	case desk.Moon:
-		return p.Moon
-	case desk.Sun:
-		return p.Sun
-	}
-	return p.Source
 }

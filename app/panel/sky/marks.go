@@ -39,7 +39,7 @@ func (m *mark) show(of view.SkyMark, at fyne.Position) {
 
 func (m *mark) draw(d *chart.Drawing, w, h, unit float64) {
 	p := widget.Current()
-	ink := bodyInk(p, m.kind)
+	ink := chart.BodyInk(p, m.kind)
 	if m.faint {
 		ink = widget.Fade(ink, 0.5)
 	}
@@ -59,15 +59,11 @@ func (m *mark) draw(d *chart.Drawing, w, h, unit float64) {
 	case desk.Fixed:
 		d.Line(square(middle, 4.5*unit), 1.6*unit)
 	default:
-		d.Polygon(diamond(middle, 6*unit)...)
+		d.Polygon(chart.Diamond(middle, 6*unit)...)
 		d.Paint(p.Well)
-		d.Line(diamond(middle, 5*unit), 1.5*unit)
+		d.Line(chart.Diamond(middle, 5*unit), 1.5*unit)
 	}
 	d.Paint(ink)
-}
-
-func diamond(c chart.Point, r float64) []chart.Point {
-	return []chart.Point{{X: c.X, Y: c.Y - r}, {X: c.X + r, Y: c.Y}, {X: c.X, Y: c.Y + r}, {X: c.X - r, Y: c.Y}, {X: c.X, Y: c.Y - r}}
 }
 
 func square(c chart.Point, r float64) []chart.Point {

@@ -1,0 +1,284 @@
+// Package beam shows the sky along the beam, magnified to true angle, in a frame
+// of the four arrows that nudge it.
+package beam
+
+import (
+	"image"
+	"image/color"
+	"math"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/container"
+	fynewidget "fyne.io/fyne/v2/widget"
+
+	"beamhelm/app/panel/chart"
+	"beamhelm/app/panel/widget"
+	"beamhelm/app/view"
+)
+
+// Pane is the beam view in its frame of arrows.
+type Pane struct {
+	object *fyne.Container
+	view   *beamView
+	arrows [4]*widget.Arrow
+	moves  string
+	step   float64 // degrees
+}
+
+// New returns the beam view.
+func New(with widget.Context) *Pane {
+	p := &Pane{view: newBeamView()}
+	hand := with.Hand
+	p.arrows = [4]*widget.Arrow{
+		hand.Arrow(widget.Upwards, "nudge-up", ""), hand.Arrow(widget.Downwards, "nudge-down", ""),
+		hand.Arrow(widget.Leftwards, "nudge-left", ""), hand.Arrow(widget.Rightwards, "nudge-right", ""),
+	}
+	hand.OnStep(func() { p.tell(hand.Step()) })
+	p.step = hand.Step()
+	p.object = container.New(pad{p}, p.view, p.arrows[0], p.arrows[1], p.arrows[2], p.arrows[3])
+	return p
+}
+
+// Title implements widget.Pane.
+func (p *Pane) Title() string { return "Beam" }
+
+// Object implements widget.Pane.
+func (p *Pane) Object() fyne.CanvasObject { return p.object }
+
+// Show implements widget.Pane.
+func (p *Pane) Show(now view.Now) {
+	if now.Scene == nil {
+		return
+	}
+	blocked := view.NudgeBlocked(now) != ""
+	for _, arrow := range p.arrows {
+		arrow.SetEnabled(!blocked)
+	}
+	if moves := view.NudgeMoves(now).Words; moves != p.moves {
+		p.moves = moves
+		p.tell(p.step)
+	}
+	p.view.show(now)
+}
+
+// tell brings the arrows' tips up to date.
+func (p *Pane) tell(step float64) {
+	p.step = step
+	for i, heading := range []string{"up", "down", "left", "right"} {
+		p.arrows[i].SetToolTip(view.NudgeTip(p.moves, step, heading))
+	}
+}
+
+// pad is the layout: the view, and an arrow in the middle of each of its edges.
+type pad struct{ pane *Pane }
+
+// padDepth is the depth of an arrow, padGap the gap to the view.
+const (
+	padDepth = 20
+	padGap   = 4
+)
+
+// MinSize implements fyne.Layout.
+func (pad) MinSize([]fyne.CanvasObject) fyne.Size { return fyne.NewSize(220, 200) }
+
+// Layout implements fyne.Layout.
+func (l pad) Layout(_ []fyne.CanvasObject, size fyne.Size) {
+	const edge = padDepth + padGap
+	width, height := float32(int(size.Width))-2*edge, float32(int(size.Height))-2*edge
+	p := l.pane
+	p.view.Move(fyne.NewPos(edge, edge))
+	p.view.Resize(fyne.NewSize(width, height))
+	long := func(length float32) float32 { return float32(int(min(length, max(60, length*0.6)))) }
+	wide, tall := long(width), long(height)
+	left, top := float32(int(edge+(width-wide)/2)), float32(int(edge+(height-tall)/2))
+	for i, arrow := range p.arrows {
+		if i < 2 {
+			arrow.Resize(fyne.NewSize(wide, padDepth))
+		} else {
+			arrow.Resize(fyne.NewSize(padDepth, tall))
+		}
+	}
+	p.arrows[0].Move(fyne.NewPos(left, 0))
+	p.arrows[1].Move(fyne.NewPos(left, edge+height+padGap))
+	p.arrows[2].Move(fyne.NewPos(0, top))
+	p.arrows[3].Move(fyne.NewPos(edge+width+padGap, top))
+}
+
+// beamView is the picture with the words in its corners.
+type beamView struct {
+	fynewidget.BaseWidget
+	now    view.Now
+	beam   view.Beam
+	live   bool
+	trace  trace
+	raster *canvas.Raster
+
+	// The words, in the order of corners.
+	title, moves, scale, off, loss, far words
+}
+
+func newBeamView() *beamView {
+	v := &beamView{
+		title: newWords("beam-title"), moves: newWords("beam-moves"), scale: newWords("beam-scale"),
+		off: newWords("beam-off"), loss: newWords("beam-loss"), far: newWords("beam-far"),
+	}
+	v.raster = canvas.NewRaster(func(w, h int) image.Image {
+		if v.now.Status == nil {
+			return image.NewRGBA(image.Rect(0, 0, w, h))
+		}
+		return draw(w, h, chart.PerUnit(w, v.raster), v.beam, &v.trace, v.live)
+	})
+	v.ExtendBaseWidget(v)
+	return v
+}
+
+// ControlName returns the name by which tests find the view.
+func (v *beamView) ControlName() string { return "beam-view" }
+
+// ControlWords returns the words in its corners.
+func (v *beamView) ControlWords() string {
+	return v.scale.text.ControlWords() + "; " + v.off.text.ControlWords() + "; " + v.loss.text.ControlWords()
+}
+
+// Parts implements widget.Composite.
+func (v *beamView) Parts() []fyne.CanvasObject {
+	return []fyne.CanvasObject{v.title.text, v.moves.text, v.scale.text, v.off.text, v.loss.text, v.far.text}
+}
+
+// show brings the view up to date; the picture is drawn anew when something in it has moved by a part of a pixel.
+func (v *beamView) show(now view.Now) {
+	b := view.BeamOf(now)
+	f := newFrame(float64(v.Size().Width), float64(v.Size().Height), b.Reach)
+	changed := v.now.Status == nil || v.live != now.Live || !same(b, v.beam, f.perRad)
+	v.now, v.live = now, now.Live
+	if now.Tick%traceEvery == 0 && v.trace.add(b) {
+		changed = true
+	}
+	if changed {
+		v.beam = b
+		v.raster.Refresh()
+	}
+	if now.Tick%2 == 0 || changed {
+		v.showWords(f)
+	}
+}
+
+// same says whether two views look the same.
+func same(a, b view.Beam, perRad float64) bool {
+	const visible = 0.3 // pixels
+	near := func(a, b view.Spot) bool { return a.Minus(b).Far().Rad()*perRad < visible }
+	if a.Reach != b.Reach || a.HalfPower != b.HalfPower || a.HasWant != b.HasWant || len(a.Discs) != len(b.Discs) ||
+		!near(a.Is, b.Is) || !near(a.Want, b.Want) {
+		return false
+	}
+	for i := range a.Discs {
+		if a.Discs[i].Kind != b.Discs[i].Kind || a.Discs[i].Target != b.Discs[i].Target || !near(a.Discs[i].At, b.Discs[i].At) {
+			return false
+		}
+	}
+	return true
+}
+
+func (v *beamView) showWords(f frame) {
+	scale, off, loss := v.beam.Words(v.now)
+	v.title.set(view.Phrase{Words: "beam view", Tone: view.Faint})
+	v.moves.set(view.NudgeMoves(v.now))
+	v.scale.set(scale)
+	v.off.set(off)
+	v.loss.set(loss)
+	v.far.set(view.Phrase{})
+	target, has := v.beam.Target()
+	out := has && !f.holds(target.At, target.Diameter.Rad()/2*f.perRad)
+	if out {
+		v.far.set(view.Phrase{Words: view.FarWords(target), Tone: view.Plain})
+	}
+	v.place(f, target, out)
+}
+
+// place puts the words in their corners, and the distance of a target that is out of view beside its arrow.
+func (v *beamView) place(f frame, target view.Disc, out bool) {
+	const inset = 5
+	right := func(w words) float32 { return v.Size().Width - inset - w.size().Width }
+	bottom := v.Size().Height - inset - v.off.size().Height
+	v.title.move(inset, inset)
+	v.moves.move(inset, inset+v.title.size().Height)
+	v.scale.move(right(v.scale), inset)
+	v.off.move(inset, bottom)
+	v.loss.move(right(v.loss), bottom)
+	if !out {
+		return
+	}
+	const arrow = 18 // the room of the arrow, from its tip
+	at, _, _ := f.rim(target.At, besideWords())
+	size := v.far.size()
+	x := float32(at.X) + arrow
+	if at.X > f.width/2 {
+		x = float32(at.X) - arrow - size.Width
+	}
+	v.far.move(x, min(max(float32(at.Y)-size.Height/2, inset+2*size.Height), bottom-size.Height))
+}
+
+// CreateRenderer implements fyne.Widget.
+func (v *beamView) CreateRenderer() fyne.WidgetRenderer { return beamRenderer{v} }
+
+type beamRenderer struct{ view *beamView }
+
+func (r beamRenderer) Layout(size fyne.Size) {
+	r.view.raster.Resize(size)
+	if r.view.now.Status != nil {
+		r.view.showWords(newFrame(float64(size.Width), float64(size.Height), r.view.beam.Reach))
+	}
+}
+
+func (r beamRenderer) MinSize() fyne.Size { return fyne.NewSize(170, 150) }
+
+func (r beamRenderer) Refresh() {
+	for _, object := range r.Objects() {
+		object.Refresh()
+	}
+}
+
+func (r beamRenderer) Objects() []fyne.CanvasObject {
+	v := r.view
+	all := []fyne.CanvasObject{v.raster}
+	for _, w := range []words{v.title, v.moves, v.scale, v.off, v.loss, v.far} {
+		all = append(all, w.plate, w.text)
+	}
+	return all
+}
+func (r beamRenderer) Destroy() {}
+
+// words is a line of small text on a plate, to be read over the picture.
+type words struct {
+	text  *widget.Text
+	plate *widget.Ground
+}
+
+func newWords(name string) words {
+	return words{
+		text:  widget.NewLabel("").Named(name),
+		plate: widget.NewGround(func(p *widget.Palette) color.NRGBA { return widget.Fade(p.Well, 0.7) }, 3),
+	}
+}
+
+func (w words) set(phrase view.Phrase) {
+	w.text.Set(phrase.Words, phrase.Tone)
+	if phrase.Words == "" {
+		w.text.Hide()
+		w.plate.Hide()
+		return
+	}
+	w.text.Show()
+	w.plate.Show()
+}
+
+func (w words) size() fyne.Size { return w.text.MinSize() }
+
+func (w words) move(x, y float32) {
+	at, size := fyne.NewPos(float32(math.Round(float64(x))), float32(math.Round(float64(y)))), w.size()
+	w.text.Resize(size)
+	w.text.Move(at)
+	w.plate.Resize(size.AddWidthHeight(4, 0))
+	w.plate.Move(at.SubtractXY(2, 0))
+}

@@ -1,0 +1,213 @@
+package beam
+
+import (
+	"image"
+	"image/color"
+	"math"
+
+	"github.com/soniakeys/unit"
+
+	"beamhelm/app/desk"
+	"beamhelm/app/panel/chart"
+	"beamhelm/app/panel/widget"
+	"beamhelm/app/view"
+)
+
+// frame is the geometry of the beam view: true angle around its centre.
+type frame struct {
+	width, height float64
+	perRad        float64
+}
+
+// newFrame returns the frame in which reach is the distance from the centre to the nearer edges.
+func newFrame(width, height float64, reach unit.Angle) frame {
+	return frame{width, height, min(width, height) / 2 / reach.Rad()}
+}
+
+// at returns the place of a spot.
+func (f frame) at(s view.Spot) chart.Point {
+	return chart.Point{X: f.width/2 + s.Cross.Rad()*f.perRad, Y: f.height/2 - s.El.Rad()*f.perRad}
+}
+
+// spot returns the spot at a place: the inverse of at.
+func (f frame) spot(p chart.Point) view.Spot {
+	return view.Spot{
+		Cross: unit.Angle((p.X - f.width/2) / f.perRad),
+		El:    unit.Angle((f.height/2 - p.Y) / f.perRad),
+	}
+}
+
+// holds says whether a spot lies in the frame, in or out by a margin.
+func (f frame) holds(s view.Spot, margin float64) bool {
+	p := f.at(s)
+	return p.X >= -margin && p.X <= f.width+margin && p.Y >= -margin && p.Y <= f.height+margin
+}
+
+// margins are what is left free at the frame's edges for the words, from above clockwise.
+type margins struct{ top, right, bottom, left float64 }
+
+// rim returns where a line from the centre to a spot leaves the frame within
+// its margins, and the line's direction.
+func (f frame) rim(s view.Spot, m margins) (at chart.Point, ux, uy float64) {
+	far := s.Far().Rad()
+	ux, uy = s.Cross.Rad()/far, -s.El.Rad()/far
+	room := math.Inf(1)
+	reach := func(u, before, after float64) {
+		switch {
+		case u > 0:
+			room = min(room, after/u)
+		case u < 0:
+			room = min(room, before/-u)
+		}
+	}
+	reach(ux, f.width/2-m.left, f.width/2-m.right)
+	reach(uy, f.height/2-m.top, f.height/2-m.bottom)
+	return chart.Point{X: f.width/2 + ux*room, Y: f.height/2 + uy*room}, ux, uy
+}
+
+// besideWords are the margins that keep an arrow clear of the words in the corners, in units.
+func besideWords() margins { return margins{top: 40, right: 5, bottom: 25, left: 5} }
+
+func (m margins) times(k float64) margins {
+	return margins{m.top * k, m.right * k, m.bottom * k, m.left * k}
+}
+
+// picture draws the beam view.
+type picture struct {
+	*chart.Drawing
+	frame
+	palette *widget.Palette
+	unit    float64 // pixels in a unit of the window
+	live    bool
+}
+
+func draw(w, h int, perUnit float64, b view.Beam, t *trace, live bool) image.Image {
+	p := picture{chart.New(w, h), newFrame(float64(w), float64(h), b.Reach), widget.Current(), perUnit, live}
+	p.FillAll(p.palette.Well)
+	p.rings(b.Ring())
+	for _, disc := range b.Discs {
+		p.disc(disc)
+	}
+	p.trace(b, t)
+	p.halfPower(b)
+	if b.HasWant {
+		p.want(b.Want)
+	}
+	p.is(b.Is)
+	return p.Picture()
+}
+
+// centre is where the rings are centred.
+func (p picture) centre() chart.Point { return chart.Point{X: p.width / 2, Y: p.height / 2} }
+
+func (p picture) rings(every unit.Angle) {
+	thick := max(1, int(math.Round(p.unit)))
+	p.Across(0, p.width, p.centre().Y, thick, p.palette.Line)
+	p.Down(p.centre().X, 0, p.height, thick, p.palette.Line)
+	most := math.Hypot(p.width, p.height) / 2
+	for radius := every.Rad() * p.perRad; radius < most; radius += every.Rad() * p.perRad {
+		p.Ring(p.centre(), radius, p.unit)
+	}
+	p.Paint(p.palette.Line)
+}
+
+// disc draws a body to scale; a point, or one too small to be seen, as a diamond.
+func (p picture) disc(disc view.Disc) {
+	ink := chart.BodyInk(p.palette, disc.Kind)
+	radius := disc.Diameter.Rad() / 2 * p.perRad
+	if !p.holds(disc.At, radius) {
+		if disc.Target {
+			p.arrow(disc.At, ink)
+		}
+		return
+	}
+	at := p.at(disc.At)
+	if radius < 3*p.unit {
+		p.Line(chart.Diamond(at, 5.5*p.unit), 1.6*p.unit)
+		p.Paint(ink)
+		return
+	}
+	p.Disc(at, radius)
+	if disc.Kind == desk.Sun {
+		p.Paint(widget.Fade(ink, 0.55))
+		p.Ring(at, radius, 1.5*p.unit)
+		p.Paint(ink)
+		return
+	}
+	p.Paint(widget.Fade(ink, 0.85))
+}
+
+// arrow points from the rim towards a spot outside the frame.
+func (p picture) arrow(s view.Spot, ink color.NRGBA) {
+	tip, ux, uy := p.rim(s, besideWords().times(p.unit))
+	const length, half = 13, 6.5
+	l, h := length*p.unit, half*p.unit
+	p.Polygon(tip,
+		chart.Point{X: tip.X - ux*l - uy*h, Y: tip.Y - uy*l + ux*h},
+		chart.Point{X: tip.X - ux*l + uy*h, Y: tip.Y - uy*l - ux*h})
+	p.Paint(ink)
+}
+
+// traceShades is in how many shades the trace fades.
+const traceShades = 4
+
+func (p picture) trace(b view.Beam, t *trace) {
+	if !b.HasWant || b.Want != (view.Spot{}) {
+		return // the trace is beside the want, which is not in the middle
+	}
+	// The newest spot is traceCount-1 in age order, whatever the trace's length.
+	age := traceCount - len(t.spots)
+	for shade := range traceShades {
+		from, to := shade*traceCount/traceShades-age, (shade+1)*traceCount/traceShades-age
+		for i := max(1, from); i < min(to, len(t.spots)); i++ {
+			if !t.gaps[i] {
+				p.Line([]chart.Point{p.at(t.spots[i-1]), p.at(t.spots[i])}, 1.3*p.unit)
+			}
+		}
+		p.Paint(widget.Fade(p.palette.Mark, 0.35+0.65*float64(shade+1)/traceShades))
+	}
+}
+
+// onTop paints lines in a colour with a dark edge, to be seen on a disc as well.
+func (p picture) onTop(ink color.NRGBA, width float64, lines func(width float64)) {
+	lines(width + 2*p.unit)
+	p.Paint(widget.Fade(p.palette.Well, 0.75))
+	lines(width)
+	p.Paint(ink)
+}
+
+func (p picture) halfPower(b view.Beam) {
+	circle := chart.Circle(p.at(b.Is), b.HalfPower.Rad()/2*p.perRad)
+	p.onTop(p.isInk(), 1.5*p.unit, func(width float64) { p.Dashed(circle, width, 6*p.unit, 4*p.unit) })
+}
+
+func (p picture) isInk() color.NRGBA {
+	if p.live {
+		return p.palette.Is
+	}
+	return p.palette.Old
+}
+
+// is draws the beam's cross: four strokes around a gap.
+func (p picture) is(s view.Spot) {
+	at := p.at(s)
+	p.onTop(p.isInk(), 2*p.unit, func(width float64) {
+		for _, u := range [4]chart.Point{{X: 1}, {X: -1}, {Y: 1}, {Y: -1}} {
+			from, to := 7*p.unit, 16*p.unit
+			p.Line([]chart.Point{{X: at.X + u.X*from, Y: at.Y + u.Y*from}, {X: at.X + u.X*to, Y: at.Y + u.Y*to}}, width)
+		}
+	})
+}
+
+// want draws the want's cross, or an arrow to it.
+func (p picture) want(s view.Spot) {
+	if !p.holds(s, 0) {
+		p.arrow(s, p.palette.Want)
+		return
+	}
+	at, r := p.at(s), 5*p.unit
+	p.onTop(p.palette.Want, 2.2*p.unit, func(width float64) {
+		p.Line([]chart.Point{{X: at.X - r, Y: at.Y}, {X: at.X + r, Y: at.Y}}, width)
+		p.Line([]chart.Point{{X: at.X, Y: at.Y - r}, {X: at.X, Y: at.Y + r}}, width)
+	})
+}
