@@ -4,9 +4,6 @@
 package command
 
 import (
-	"bytes"
-	"encoding/csv"
-	"errors"
 	"fmt"
 	"io"
 	"os"
@@ -15,6 +12,7 @@ import (
 
 	"beamhelm/ephem"
 	"beamhelm/ephem/catalogue"
+	"beamhelm/ephem/rows"
 )
 
 const placeUsage = `usage: beamhelm place -target NAME|"RA,Dec" -lat D -lon D -height M -at RFC3339
@@ -121,21 +119,18 @@ func placeBatch(sky *ephem.Sky, known catalogue.Catalogue, name string, stdin io
 	if err != nil {
 		return fmt.Errorf("reading the batch: %w", err)
 	}
-	lines, err := plainLines(text, batchHeader)
+	_, list, err := rows.Read(text, batchHeader)
 	if err != nil {
 		fmt.Fprintf(stderr, "%s:%v\n", name, err)
 		return errTold
 	}
 	table := newFigures(stdout, asCSV, placeColumns())
 	bad := 0
-	for i, line := range lines[1:] {
-		if line == "" {
-			continue
-		}
-		cells, err := batchRow(sky, known, line)
+	for _, row := range list {
+		cells, err := batchRow(sky, known, row)
 		if err != nil {
 			bad++
-			fmt.Fprintf(stderr, "%s:%d: %v\n", name, i+2, err)
+			fmt.Fprintf(stderr, "%s:%d: %v\n", name, row.Line, err)
 		}
 		if err := table.row(cells...); err != nil {
 			return fmt.Errorf("writing: %w", err)
@@ -158,18 +153,14 @@ func batchText(name string, stdin io.Reader) ([]byte, error) {
 }
 
 // batchRow computes a row. With an error, the cells hold what was read and no figures.
-func batchRow(sky *ephem.Sky, known catalogue.Catalogue, line string) ([]cell, error) {
+func batchRow(sky *ephem.Sky, known catalogue.Catalogue, row rows.Row) ([]cell, error) {
 	empty := make([]cell, len(placeColumns()))
-	fields, err := csv.NewReader(strings.NewReader(line)).Read()
-	if err != nil {
-		return empty, errors.New("a quotation mark is in the wrong place")
+	if row.Err != nil {
+		return empty, row.Err
 	}
-	if len(fields) != 5 {
-		return empty, fmt.Errorf("%d fields, 5 are wanted", len(fields))
-	}
-	target, utc := fields[3], fields[4]
+	target, utc := row.Fields[3], row.Fields[4]
 	empty[0], empty[1] = target, utc
-	site, err := siteOf(fields[:3])
+	site, err := siteOf(row.Fields[:3])
 	if err != nil {
 		return empty, err
 	}
@@ -177,42 +168,9 @@ func batchRow(sky *ephem.Sky, known catalogue.Catalogue, line string) ([]cell, e
 	if err != nil {
 		return empty, err
 	}
-	at, err := instant(utc)
+	at, err := rows.Instant(utc)
 	if err != nil {
 		return empty, err
 	}
 	return placeCells(target, utc, sky.Look(site, body, at), ephem.Air{}), nil
-}
-
-// plainLines splits a CSV file of one line a row after looking at its form: no
-// byte-order mark, one kind of line end (LF or CR LF), the header. An error begins
-// with the number of the line and a colon.
-func plainLines(text []byte, header string) ([]string, error) {
-	switch {
-	case len(bytes.TrimSpace(text)) == 0:
-		return nil, fmt.Errorf("1: empty; the header %s is wanted", header)
-	case bytes.HasPrefix(text, []byte("\xef\xbb\xbf")):
-		return nil, errors.New("1: it begins with a byte-order mark: save it as plain UTF-8")
-	case bytes.HasPrefix(text, []byte("\xff\xfe")) || bytes.HasPrefix(text, []byte("\xfe\xff")):
-		return nil, errors.New("1: it is UTF-16: save it as plain UTF-8")
-	}
-	lines := strings.Split(strings.TrimSuffix(string(text), "\n"), "\n")
-	windows := strings.HasSuffix(lines[0], "\r")
-	for i, line := range lines {
-		last := i == len(lines)-1 && !bytes.HasSuffix(text, []byte("\n"))
-		if strings.HasSuffix(line, "\r") != windows && !last {
-			return nil, fmt.Errorf("%d: lines end sometimes with LF, sometimes with CR LF: settle on one", i+1)
-		}
-		lines[i] = strings.TrimSuffix(line, "\r")
-		if strings.Contains(lines[i], "\r") {
-			return nil, fmt.Errorf("%d: a CR stands inside a line: end lines with LF or CR LF", i+1)
-		}
-	}
-	switch {
-	case lines[0] == header:
-		return lines, nil
-	case strings.ReplaceAll(lines[0], ";", ",") == header:
-		return nil, errors.New("1: fields are separated by semicolons: use commas, and points in decimal numbers")
-	}
-	return nil, fmt.Errorf("1: the header is %q, not %s", lines[0], header)
 }

@@ -290,22 +290,6 @@ func TestFiguresPrintNoMinusNothing(t *testing.T) {
 	}
 }
 
-func FuzzInstant(f *testing.F) {
-	for _, text := range []string{"2027-04-14T16:00:00Z", "2027-04-14T16:00:00.123456789+14:00", "2016-12-31T23:59:60Z", "", "T", "9999-12-31T23:59:59-23:59"} {
-		f.Add(text)
-	}
-	f.Fuzz(func(t *testing.T, text string) {
-		at, err := instant(text)
-		if err != nil {
-			return
-		}
-		again, err := instant(stamp(at))
-		if err != nil || !again.Equal(at) {
-			t.Errorf("%q reads as %v, which reads as %v (%v)", text, at, again, err)
-		}
-	})
-}
-
 func FuzzBatch(f *testing.F) {
 	f.Add(batchHeader + "\n1,2,3,Moon,2027-04-14T16:00:00Z\n")
 	f.Add(batchHeader + "\r\n1,2,3,\"1,2\",2027-04-14T16:00:00Z\r\n")

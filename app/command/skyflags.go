@@ -7,13 +7,13 @@ import (
 	"io"
 	"math"
 	"slices"
-	"strconv"
 	"strings"
 	"time"
 
 	"beamhelm/assets"
 	"beamhelm/ephem"
 	"beamhelm/ephem/catalogue"
+	"beamhelm/ephem/rows"
 
 	"github.com/soniakeys/unit"
 )
@@ -75,14 +75,14 @@ func newSkyFlags(name string) *skyFlags {
 
 func (f *skyFlags) number(to *float64, name string) {
 	f.Func(name, "", func(text string) (err error) {
-		*to, err = number(text)
+		*to, err = rows.Number(text)
 		return err
 	})
 }
 
 func (f *skyFlags) instant(to *time.Time, name string) {
 	f.Func(name, "", func(text string) (err error) {
-		*to, err = instant(text)
+		*to, err = rows.Instant(text)
 		return err
 	})
 }
@@ -154,8 +154,8 @@ func (f *skyFlags) check(given map[string]bool) error {
 		return usageError{fmt.Errorf("-mhz %v is not within 1 to 1000000", f.mhz)}
 	}
 	if f.count > 1 && f.step > 0 {
-		if years := f.step.Hours() / 24 / 365.25 * float64(f.count-1); float64(f.at.Year())+years > lastYear {
-			return usageError{fmt.Errorf("-step %v and -count %d go beyond the year %d", f.step, f.count, lastYear)}
+		if years := f.step.Hours() / 24 / 365.25 * float64(f.count-1); float64(f.at.Year())+years > rows.LastYear {
+			return usageError{fmt.Errorf("-step %v and -count %d go beyond the year %d", f.step, f.count, rows.LastYear)}
 		}
 	}
 	return nil
@@ -188,39 +188,6 @@ func (f *skyFlags) form() form {
 	return asText
 }
 
-// number reads a plain decimal number.
-func number(text string) (float64, error) {
-	x, err := strconv.ParseFloat(text, 64)
-	if err != nil || math.IsNaN(x) || math.IsInf(x, 0) || strings.ContainsAny(text, "xX_") {
-		return 0, fmt.Errorf("%q is not a number", text)
-	}
-	return x, nil
-}
-
-const (
-	firstYear = 1000
-	lastYear  = 3000
-	// instantShape is what stands at each place of an RFC 3339 date and time, up to the fraction.
-	instantShape = "dddd-dd-ddTdd:dd:dd"
-)
-
-// instant reads an RFC 3339 date and time, such as 2027-04-14T16:00:00Z, strictly.
-func instant(text string) (time.Time, error) {
-	shaped := len(text) > len(instantShape) && !strings.ContainsAny(text, ",")
-	for i := 0; shaped && i < len(instantShape); i++ {
-		digit := text[i] >= '0' && text[i] <= '9'
-		shaped = digit && instantShape[i] == 'd' || text[i] == instantShape[i]
-	}
-	at, err := time.Parse(time.RFC3339, text)
-	switch {
-	case !shaped || err != nil:
-		return time.Time{}, fmt.Errorf("%q is not an RFC 3339 time such as 2027-04-14T16:00:00Z", text)
-	case at.UTC().Year() < firstYear || at.UTC().Year() > lastYear:
-		return time.Time{}, fmt.Errorf("%q is not within the years %d to %d", text, firstYear, lastYear)
-	}
-	return at.UTC(), nil
-}
-
 // siteOf reads latitude, longitude (degrees) and height (m).
 func siteOf(words []string) (ephem.Site, error) {
 	if len(words) != 3 {
@@ -228,7 +195,7 @@ func siteOf(words []string) (ephem.Site, error) {
 	}
 	var numbers [3]float64
 	for i, word := range words {
-		x, err := number(strings.TrimSpace(word))
+		x, err := rows.Number(strings.TrimSpace(word))
 		if err != nil {
 			return ephem.Site{}, fmt.Errorf("%s: %w", []string{"latitude", "longitude", "height"}[i], err)
 		}
@@ -259,8 +226,8 @@ func bodyOf(text string, known catalogue.Catalogue) (ephem.Body, error) {
 	if !pair {
 		return ephem.Body{}, fmt.Errorf("target %q is not Moon, Sun, %s, or RA,Dec in degrees", text, strings.Join(known.Names(), ", "))
 	}
-	ra, raErr := number(strings.TrimSpace(first))
-	dec, decErr := number(strings.TrimSpace(second))
+	ra, raErr := rows.Number(strings.TrimSpace(first))
+	dec, decErr := rows.Number(strings.TrimSpace(second))
 	switch {
 	case raErr != nil || !(ra >= 0 && ra <= 360):
 		return ephem.Body{}, fmt.Errorf("target %q: the right ascension is not within 0 to 360 degrees", text)
