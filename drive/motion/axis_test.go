@@ -135,3 +135,35 @@ func TestFollowsTheMoon(t *testing.T) {
 		}
 	}
 }
+
+// A mount that must be approached upwards comes to its place upwards from
+// either side; the detour costs three seconds more, and the turning round in the play.
+func TestApproachSide(t *testing.T) {
+	for _, distance := range []float64{-20, 20, -3} {
+		r := newRig(0.5, 0)
+		r.drive.Approach = 1
+		place := 0.5 + distance*degree
+		goal := func(float64) Goal {
+			return Goal{Kind: Go, Place: place, Tolerance: 0.3 * r.mechanism.Step, Count: r.mechanism.Step}
+		}
+		late, lastUp := 0.0, false
+		before := r.mechanism.Motor
+		for r.now < 60*time.Second {
+			r.step(goal)
+			if moved := r.mechanism.Motor - before; math.Abs(moved) > 0.01*degree {
+				lastUp, before = moved > 0, r.mechanism.Motor
+			}
+			if math.Abs(r.mechanism.Dish-place) > r.mechanism.Step {
+				late = r.now.Seconds()
+			}
+		}
+		bound := shortest(math.Abs(distance)*degree, r.drive).Seconds()
+		t.Logf("%v degrees: settled after %.2f s, bound %.2f", distance, late, bound)
+		if !lastUp {
+			t.Errorf("%v degrees: came to its place downwards", distance)
+		}
+		if late > 1.05*bound+3.5 {
+			t.Errorf("%v degrees: settled after %.2f s, bound %.2f", distance, late, bound)
+		}
+	}
+}

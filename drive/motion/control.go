@@ -29,6 +29,9 @@ type Goal struct {
 	Speed       float64
 	// Tolerance is how far the axis may be off before it moves; 0: as close as the drive can.
 	Tolerance float64
+	// Count is the angle of one encoder count: what an axis that must be
+	// approached from one side may be past its place.
+	Count float64
 	// Low and High are the limits of motion; Limited says whether they hold.
 	Low, High float64
 	Limited   bool

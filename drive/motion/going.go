@@ -25,6 +25,9 @@ func (a *Axis) planGo(d *Drive, bounds Bounds, g *Goal, b *Body, h float64) floa
 			a.Side = -a.Side // passed it, or it turned back: come from the other flank
 		}
 		demand := a.along(d, bounds, place+a.Side*half, g.Rate, b, h)
+		if creeping && a.Side*demand < 0 && a.Side*b.Speed <= a.steady(d) {
+			demand = 0 // it stands nearly: no turning round in the play for a hair
+		}
 		if creeping && a.arrived(place+a.Side*half, g.Rate, least, b, bounds) {
 			a.enter(resting)
 			return 0
@@ -58,6 +61,10 @@ func (a *Axis) consider(d *Drive, g *Goal, off, least float64, creeping bool, b 
 		// Ahead of a target that is coming: let it come, unless that takes long.
 		trigger = max(trigger, min(60*math.Abs(g.Rate), d.Play.Rad()/2)+least)
 	}
+	past := d.Approach != 0 && g.Rate == 0 && sign(off) != float64(d.Approach)
+	if past {
+		trigger = max(trigger, 0.9*g.Count)
+	}
 	if creeping && size < trigger {
 		a.Done = true
 		return 0
@@ -77,7 +84,7 @@ func (a *Axis) consider(d *Drive, g *Goal, off, least float64, creeping bool, b 
 		gap = min(gap, 2*least) // a load may hold the dish to that flank already: feel for it
 	}
 	a.Lead = side * (way - size)
-	if way+gap > max(12*least, 3*g.Tolerance) || !creeping {
+	if way+gap > max(12*least, 3*g.Tolerance) || !creeping || past {
 		return a.start(d, g, side, b, h)
 	}
 	a.pulse(d, b, side*(way+gap), h)
@@ -231,9 +238,9 @@ func (a *Axis) rung(d *Drive, b *Body, target, h float64) float64 {
 			continue
 		}
 		level := a.rungDrive(d, k)
-		// A tenth more than the model says: what is missing then is a push, what
+		// A fifth more than the model says: what is missing then is a push, what
 		// is too much a turning round.
-		if 1.1*a.pushed(d, b, a.Side*level, 1, h) <= left {
+		if 1.2*a.pushed(d, b, a.Side*level, 1, h) <= left {
 			return a.Side * level
 		}
 	}

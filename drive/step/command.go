@@ -74,6 +74,9 @@ const (
 	// ToleranceTo sets how far the axes may be off before they move, Az and El,
 	// each an angle of that axis, and by Limit how far off the target an over may begin.
 	ToleranceTo
+	// Quiet (On) keeps the axes still while following, as in the other station's
+	// turn, until they are off by more than Az, El, angles of the axes; off: no longer.
+	Quiet
 	// CancelStart ends a start that the motion warning announces.
 	CancelStart
 	// CancelStow ends the countdown to a wind stow.

@@ -41,6 +41,11 @@ func (s *State) command(c *Config, in *Inputs, m *Command) {
 	case ToleranceTo:
 		s.Axes[Azimuth].Tolerance, s.Axes[Elevation].Tolerance = m.Az, m.El
 		s.OffLimit = m.Limit
+	case Quiet:
+		s.Axes[Azimuth].Quiet, s.Axes[Elevation].Quiet = 0, 0
+		if m.On {
+			s.Axes[Azimuth].Quiet, s.Axes[Elevation].Quiet = m.Az, m.El
+		}
 	case CancelStart:
 		if s.Mode == Warning {
 			s.enter(Halting, in.Now)

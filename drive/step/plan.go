@@ -41,7 +41,7 @@ func register(demand float64, reversed bool) int16 {
 func (s *State) goal(c *Config, i int, effect Nanos) motion.Goal {
 	a, x := &s.Axes[i], &c.Axes[i]
 	g := motion.Goal{
-		Kind: motion.Rest, Tolerance: a.Tolerance.Rad(), Share: 1, Limited: a.Trusted,
+		Kind: motion.Rest, Tolerance: a.Tolerance.Rad(), Share: 1, Limited: a.Trusted, Count: x.Scale.Step.Rad(),
 		Low: x.Limits.SoftLow.Rad(), High: x.Limits.SoftHigh.Rad(),
 	}
 	if s.Power != PowerOn || !s.Seen.Powered || s.Mode == LockedOut || s.Mode == Resting || s.Stop != StopNone {
@@ -73,6 +73,9 @@ func (s *State) goal(c *Config, i int, effect Nanos) motion.Goal {
 		if ok && a.Trusted {
 			g.Kind, g.Place, g.Rate = motion.Go, place.Rad(), rate
 			a.Want, a.HasWant = place, true
+			if a.Motion.Settled() {
+				g.Tolerance = max(g.Tolerance, a.Quiet.Rad())
+			}
 		}
 	}
 	return g

@@ -68,6 +68,7 @@ type AxisState struct {
 	HasWant   bool
 	Jog       float64 // radians a second asked for by hand
 	Tolerance unit.Angle
+	Quiet     unit.Angle // the larger tolerance while quiet is kept; 0 while it is not
 	// Mark entries seen last, valid with HasMark.
 	Mark     uint16
 	HasMark  bool
