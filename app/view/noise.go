@@ -114,7 +114,7 @@ func NoiseWords(now Now) Pair {
 		}
 		return Pair{Phrase{Missing + " dB", Old}, Phrase{why, Faint}}
 	case !noise.HasCold:
-		return Pair{Phrase{Number(noise.LevelDB, 1) + " dB", Measured}, Phrase{"cold sky not taken", Faint}}
+		return Pair{Phrase{Number(noise.LevelDB, 1) + " dB", Measured}, Phrase{"no cold sky yet", Faint}}
 	}
 	above, words := noise.LevelDB-noise.ColdDB, "above cold sky"
 	if above < -0.05 {

@@ -1,0 +1,127 @@
+package noise
+
+import (
+	"math"
+	"time"
+
+	"beamhelm/app/desk"
+	"beamhelm/app/view"
+)
+
+// cellTime is the finest time that the strip resolves.
+const (
+	cellTime  = 250 * time.Millisecond
+	cellCount = int(view.NoiseTime/cellTime) + 16 // a little more, so that a column at the edge is whole
+)
+
+// cell is a short time of the past.
+type cell struct {
+	least, most float32 // dB as the detector gives them; NaN where there was no clean level
+	keyed       bool
+	mark        uint8
+}
+
+// empty is a cell without a sample.
+func empty() cell { return cell{least: float32(math.NaN()), most: float32(math.NaN())} }
+
+// history keeps the last ten minutes.
+type history struct {
+	cells  [cellCount]cell
+	newest int64 // number of the newest cell since the epoch; 0 before the first sample
+}
+
+// add takes in a sample. A clock that was set back begins anew.
+func (h *history) add(sample desk.NoiseSample) {
+	number := sample.At.UnixNano() / int64(cellTime)
+	if h.newest == 0 || number < h.newest-1 || number-h.newest >= int64(cellCount) {
+		for i := range h.cells {
+			h.cells[i] = empty()
+		}
+		h.newest = number
+	}
+	for h.newest < number {
+		h.newest++
+		*h.cell(h.newest) = empty()
+	}
+	c := h.cell(number)
+	c.keyed = c.keyed || sample.Keyed
+	if sample.Mark != 0 {
+		c.mark = sample.Mark
+	}
+	if v := float32(sample.LevelDB); sample.Clean && v == v {
+		if c.least != c.least {
+			c.least, c.most = v, v
+		}
+		c.least, c.most = min(c.least, v), max(c.most, v)
+	}
+}
+
+func (h *history) cell(number int64) *cell {
+	n := int64(cellCount)
+	return &h.cells[((number%n)+n)%n]
+}
+
+// column is a part of the strip one pixel wide: what its cells have together.
+// Columns are counted since the epoch, so that a trace moves on by whole pixels
+// and never changes on its way.
+type column struct {
+	cell
+	has bool // there was a sample
+}
+
+// columns returns n columns, the newest last; the newest one's number tells
+// whether the strip has moved on.
+func (h *history) columns(n int, into []column) (columns []column, newest int64) {
+	if h.newest == 0 || n <= 0 {
+		return into[:0], 0
+	}
+	cellsIn := float64(view.NoiseTime/cellTime) / float64(n)
+	newest = int64(math.Floor(float64(h.newest) / cellsIn))
+	columns = into[:0]
+	for number := newest - int64(n) + 1; number <= newest; number++ {
+		c := column{cell: empty()}
+		from, to := int64(math.Ceil(float64(number)*cellsIn)), int64(math.Ceil(float64(number+1)*cellsIn))
+		if to == from { // columns are finer than cells: one cell is seen more than once
+			from, to = from-1, from
+		}
+		for k := max(from, h.newest-int64(cellCount)+1); k < to && k <= h.newest; k++ {
+			c.join(*h.cell(k))
+		}
+		columns = append(columns, c)
+	}
+	return columns, newest
+}
+
+// join adds a cell to the column.
+func (c *column) join(other cell) {
+	c.has = c.has || other.keyed || other.least == other.least
+	c.keyed = c.keyed || other.keyed
+	if other.mark != 0 {
+		c.mark = other.mark
+	}
+	if other.least != other.least {
+		return
+	}
+	if c.least != c.least {
+		c.least, c.most = other.least, other.most
+		return
+	}
+	c.least, c.most = min(c.least, other.least), max(c.most, other.most)
+}
+
+// bounds returns the least and the greatest level of columns that were not
+// keyed; NaN where there is none.
+func bounds(columns []column) (least, most float64) {
+	least, most = math.NaN(), math.NaN()
+	for _, c := range columns {
+		if c.least != c.least {
+			continue
+		}
+		if math.IsNaN(least) {
+			least, most = float64(c.least), float64(c.most)
+			continue
+		}
+		least, most = min(least, float64(c.least)), max(most, float64(c.most))
+	}
+	return least, most
+}

@@ -1,0 +1,271 @@
+// Package noise shows the receiver's noise of the last ten minutes as a strip,
+// in dB above cold sky where that is known.
+package noise
+
+import (
+	"image"
+	"image/color"
+	"math"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/container"
+
+	"beamhelm/app/desk"
+	"beamhelm/app/panel/chart"
+	"beamhelm/app/panel/widget"
+	"beamhelm/app/view"
+)
+
+// Pane is the noise strip.
+type Pane struct {
+	with    widget.Context
+	object  *fyne.Container
+	raster  *canvas.Raster
+	level   *widget.Text
+	what    *widget.Text
+	spanKey *widget.Button
+	cold    *widget.Button
+	figures []*widget.Text // of the lines
+	words   []caption      // in the plot
+
+	now     view.Now
+	span    float64 // dB; 0 is automatic
+	read    uint64  // number of the newest sample taken in
+	samples []desk.NoiseSample
+	history history
+	columns []column
+	newest  int64 // the newest column drawn
+	scale   view.NoiseScale
+}
+
+// New returns the noise strip.
+func New(with widget.Context) *Pane {
+	p := &Pane{
+		with:  with,
+		level: widget.NewText("").Sized(widget.FigureText).Bold().Named("noise-level"),
+		what:  widget.NewLabel("").Elastic().Named("noise-above"),
+	}
+	p.spanKey = widget.NewButton(view.SpanWords(0), "noise-span", "How many dB the strip shows from its lower to its upper edge", p.openSpans).Tight().Sized(widget.SmallText)
+	p.cold = widget.NewButton("Cold sky", "cold-sky", "Take the level now as that of cold sky: point away from Moon, Sun, sources and ground first", func() {
+		with.Desk.Ask(desk.Order{Kind: desk.ColdSky})
+	}).Tight().Sized(widget.SmallText)
+	p.raster = canvas.NewRaster(p.draw)
+	p.object = container.New(strip{p}, p.raster, p.level, p.what, p.spanKey, p.cold)
+	return p
+}
+
+// Title implements widget.Pane.
+func (p *Pane) Title() string { return "Noise" }
+
+// Object implements widget.Pane.
+func (p *Pane) Object() fyne.CanvasObject { return p.object }
+
+// Show implements widget.Pane. The strip moves on at most five times a second.
+func (p *Pane) Show(now view.Now) {
+	p.now = now
+	p.samples = p.with.Desk.NoiseSince(p.read, p.samples[:0])
+	for _, sample := range p.samples {
+		p.history.add(sample)
+		p.read = sample.Number
+	}
+	if now.Tick%2 != 0 {
+		return
+	}
+	words := view.NoiseWords(now)
+	p.level.Set(words.Head.Words, words.Head.Tone)
+	p.what.Set(words.Under.Words, words.Under.Tone)
+	p.cold.SetEnabled(view.ColdSkyBlocked(now) == "")
+	p.moveOn(false)
+}
+
+// moveOn draws the strip anew when a column was added, or at any rate.
+func (p *Pane) moveOn(anyway bool) {
+	if p.now.Status == nil {
+		return
+	}
+	columns, newest := p.history.columns(p.pixels(), p.columns)
+	p.columns = columns
+	least, most := bounds(columns)
+	scale := view.NoiseScaleOf(p.now.Noise, least, most, p.span)
+	if newest == p.newest && scale == p.scale && !anyway {
+		return
+	}
+	rescaled := scale != p.scale
+	p.newest, p.scale = newest, scale
+	p.raster.Refresh()
+	if rescaled || anyway {
+		p.placeFigures()
+	}
+	p.placeWords()
+}
+
+// pixels returns the width of the strip in pixels of the screen.
+func (p *Pane) pixels() int {
+	perUnit := float32(1)
+	if c := fyne.CurrentApp().Driver().CanvasForObject(p.raster); c != nil {
+		perUnit = c.Scale()
+	}
+	return int(math.Round(float64(p.raster.Size().Width * perUnit)))
+}
+
+func (p *Pane) draw(w, h int) image.Image {
+	columns := p.columns
+	if len(columns) > w { // the window has just become smaller
+		columns = columns[len(columns)-w:]
+	}
+	return draw(w, h, chart.PerUnit(w, p.raster), columns, p.scale)
+}
+
+func (p *Pane) openSpans() {
+	items := []widget.Item{}
+	for _, span := range view.Spans() {
+		words := view.SpanWords(span)
+		items = append(items, widget.Item{Words: words, Name: view.Name(words), Chosen: span == p.span, Act: func() { p.SetSpan(span) }})
+	}
+	p.with.Open.ShowItems("noise-span-menu", p.spanKey, items)
+}
+
+// SetSpan chooses the span in dB; 0 is automatic.
+func (p *Pane) SetSpan(span float64) {
+	p.span = span
+	p.spanKey.Set(view.SpanWords(span), widget.Quiet)
+	p.moveOn(true)
+}
+
+// caption is a word in the plot.
+type caption struct {
+	text  *widget.Text
+	plate *widget.Ground
+}
+
+// placeFigures writes the figures of the lines.
+func (p *Pane) placeFigures() {
+	height := float64(p.raster.Size().Height)
+	lines := p.scale.Lines()
+	for len(p.figures) < len(lines) {
+		text := widget.NewLabel("").Right()
+		p.figures = append(p.figures, text)
+		p.object.Objects = append(p.object.Objects, text)
+	}
+	free := math.Inf(1) // upper edge of the figure below
+	for i, text := range p.figures {
+		text.Hide()
+		if i >= len(lines) {
+			continue
+		}
+		text.SetWords(p.scale.LineWords(lines[i]))
+		size := text.MinSize()
+		y := p.scale.Y(lines[i]+p.scale.Zero, height)
+		top := max(0, min(y-float64(size.Height)/2, height-float64(size.Height)))
+		if math.Abs(top+float64(size.Height)/2-y) > float64(size.Height)/2+1 || top+float64(size.Height) > free+3 {
+			continue
+		}
+		free = top
+		text.Resize(fyne.NewSize(figureWidth, size.Height))
+		text.Move(fyne.NewPos(0, float32(math.Round(top))))
+		text.Show()
+	}
+}
+
+// placeWords writes 'transmit' into the shaded parts and the names beside the newest marks.
+func (p *Pane) placeWords() {
+	used := 0
+	perUnit := float32(p.pixels()) / max(1, p.raster.Size().Width)
+	left, width, height := p.raster.Position().X, p.raster.Size().Width, p.raster.Size().Height
+	shift := width - float32(len(p.columns))/perUnit
+	put := func(words string, x, room float32, low bool) bool {
+		text := p.caption(used).text
+		text.SetWords(words)
+		size := text.MinSize()
+		if size.Width+6 > room {
+			return false
+		}
+		y := float32(0)
+		if low {
+			y = height - size.Height + 1
+		}
+		at := fyne.NewPos(float32(math.Round(float64(left+x+3))), y)
+		text.Resize(size)
+		text.Move(at)
+		p.words[used].plate.Resize(size)
+		p.words[used].plate.Move(at)
+		text.Show()
+		show(p.words[used].plate, low)
+		used++
+		return true
+	}
+	eachRun(p.columns, func(c column) bool { return c.keyed }, func(from, to int) {
+		put("transmit", shift+float32(from)/perUnit, float32(to-from)/perUnit, false)
+	})
+	taken := width
+	for i := len(p.columns) - 1; i >= 0; i-- {
+		if mark := p.columns[i].mark; mark != 0 {
+			x := shift + float32(i)/perUnit
+			put(view.MarkWords(mark), x+4, taken-x-4, true)
+			taken = x - 5
+		}
+	}
+	put(view.Span(view.NoiseTime), 0, taken, true)
+	for _, unused := range p.words[used:] {
+		show(unused.text, false)
+		show(unused.plate, false)
+	}
+}
+
+func (p *Pane) caption(i int) caption {
+	if i == len(p.words) {
+		c := caption{widget.NewLabel(""), widget.NewGround(func(p *widget.Palette) color.NRGBA { return widget.Fade(p.Well, 0.7) }, 2)}
+		p.words = append(p.words, c)
+		p.object.Objects = append(p.object.Objects, c.plate, c.text)
+	}
+	return p.words[i]
+}
+
+func show(object fyne.CanvasObject, visible bool) {
+	if object.Visible() == visible {
+		return
+	}
+	if visible {
+		object.Show()
+	} else {
+		object.Hide()
+	}
+}
+
+// The columns of the pane, in units.
+const (
+	figureWidth = 46
+	figureGap   = 6
+	besideWidth = 178
+	besideGap   = 10
+	levelWidth  = 78
+)
+
+// strip lays the pane out.
+type strip struct{ pane *Pane }
+
+// MinSize implements fyne.Layout.
+func (strip) MinSize([]fyne.CanvasObject) fyne.Size { return fyne.NewSize(400, 48) }
+
+// Layout implements fyne.Layout.
+func (l strip) Layout(_ []fyne.CanvasObject, size fyne.Size) {
+	p := l.pane
+	left := float32(figureWidth + figureGap)
+	right := float32(int(size.Width)) - besideWidth
+	p.raster.Move(fyne.NewPos(left, 0))
+	p.raster.Resize(fyne.NewSize(right-besideGap-left, size.Height))
+	level, key := p.level.MinSize(), p.spanKey.MinSize()
+	const gap = 2
+	top := max(0, float32(int((size.Height-level.Height-gap-key.Height)/2)))
+	p.level.Move(fyne.NewPos(right, top))
+	p.level.Resize(fyne.NewSize(levelWidth, level.Height))
+	p.what.Move(fyne.NewPos(right+levelWidth, top))
+	p.what.Resize(fyne.NewSize(besideWidth-levelWidth, level.Height))
+	half := float32(besideWidth-6) / 2
+	for i, button := range []*widget.Button{p.spanKey, p.cold} {
+		button.Move(fyne.NewPos(right+float32(i)*(half+6), top+level.Height+gap))
+		button.Resize(fyne.NewSize(half, key.Height))
+	}
+	p.moveOn(true)
+}
