@@ -51,17 +51,12 @@ type Report struct {
 // ReportAt works out a report. PartnerEl, Mutual and Polarisation are zero without a partner.
 func ReportAt(sky *ephem.Sky, galaxy *noise.Sky, q Question, at time.Time) Report {
 	look := sky.Look(q.Here, ephem.MoonBody(), at)
-	sun := sky.Look(q.Here, ephem.SunBody(), at)
 	r := Report{
 		MoonEl: q.Air.Refracted(look.El),
 		Own:    signalOn(sky, q.Here, q.Here, q.Hz, at),
-		SunOff: ephem.Separation(look.Az, look.El, sun.Az, sun.El),
 		Look:   look,
 	}
-	moon, _ := sky.MoonAt(at)
-	here, _ := sky.SiteAt(q.Here, at)
-	longitude, latitude := noise.Ecliptic(moon.Minus(here))
-	r.MoonSkyK = noise.Scaled(galaxy.Through(longitude, latitude, q.HalfPower), q.Hz)
+	r.behind(sky, galaxy, q, at)
 	if q.HasPartner {
 		r.PartnerEl = q.Air.Refracted(sky.Look(q.There, ephem.MoonBody(), at).El)
 		r.Mutual = signalOn(sky, q.There, q.Here, q.Hz, at)

@@ -98,11 +98,14 @@ func both(a, b []span) []span {
 
 // spans returns when the body is up.
 func spans(sky *ephem.Sky, body ephem.Body, station Station, from, to time.Time) []span {
-	length := to.Sub(from).Seconds()
+	return stretches(searchOf(sky, body, station, from), to.Sub(from).Seconds())
+}
+
+// stretches returns where the margin of a search is positive, from 0 to a length.
+func stretches(search crossing.Search, length float64) []span {
 	if !(length > 0) {
 		return nil
 	}
-	search := searchOf(sky, body, station, from)
 	var all []span
 	margin, _ := search.Margin(0)
 	up, begin := margin >= 0, 0.0
