@@ -67,26 +67,31 @@ func BeamOf(now Now) Beam {
 		if toIs.Far() <= b.Reach {
 			b.Is = toIs
 		} else {
-			b.Want = Spot{}.Minus(toIs)
+			b.Want = spotTo(is, mount.Direction{Az: az.Want, El: el.Want})
 		}
 	}
 	b.Discs = b.discs(now, is)
 	return b
 }
 
-// spotTo returns the way from one direction to another.
+// spotTo returns the way from one direction to another along the great circle,
+// exact at any distance: the chart keeps distances and bearings from its origin.
 func spotTo(from, to mount.Direction) Spot {
-	far := mount.Between(from.Az, from.El, to.Az, to.El)
-	o := from.OffsetTo(to)
-	flat := math.Hypot(o.Cross.Rad(), o.El.Rad())
-	if flat == 0 {
+	sinAz, cosTo := (to.Az - from.Az).Sin(), to.El.Cos()
+	half := ((to.Az - from.Az) / 2).Sin()
+	across := sinAz * cosTo
+	up := (to.El - from.El).Sin() + 2*from.El.Sin()*cosTo*half*half
+	length := math.Hypot(across, up)
+	if length == 0 {
 		return Spot{}
 	}
-	// The direction of the offset with the length of the great circle: a chart
-	// around the beam keeps true distances from it.
-	part := far.Rad() / flat
-	return Spot{o.Cross.Mul(part), o.El.Mul(part)}
+	far := mount.Between(from.Az, from.El, to.Az, to.El)
+	return Spot{far.Mul(across / length), far.Mul(up / length)}
 }
+
+// nearBy is the angle up to which an offset from the target is a place in the
+// view; beyond, the mount model matters less than the curvature of the offset.
+const nearBy = 5 // degrees
 
 // discs returns the bodies in reach.
 func (b Beam) discs(now Now, is mount.Direction) []Disc {
@@ -94,7 +99,11 @@ func (b Beam) discs(now Now, is mount.Direction) []Disc {
 	target := b.Is
 	if now.Target.Choice.Kind != desk.NoBody {
 		reference = mount.Direction{Az: now.Target.Az, El: now.Target.El}
-		target = b.Is.Minus(Spot{now.OffCross, now.OffEl})
+		off := Spot{now.OffCross, now.OffEl}
+		target = b.Is.Minus(off)
+		if off.Far().Deg() > nearBy {
+			target = b.Is.Plus(spotTo(is, reference))
+		}
 	}
 	var discs []Disc
 	seen := false

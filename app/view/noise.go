@@ -31,33 +31,56 @@ type NoiseScale struct {
 	Low, High, Step float64
 	// AboveCold says that the zero is cold sky.
 	AboveCold bool
+	span      float64 // as it was chosen; 0 is automatic
 }
 
-// NoiseScaleOf returns the scale for levels between least and most, as the
-// detector gives them. Span 0 takes what fits. The edges lie on lines, so that
-// the scale stays where it is while the level wanders.
-func NoiseScaleOf(noise desk.Noise, least, most, span float64) NoiseScale {
-	s := NoiseScale{AboveCold: noise.HasCold, Zero: noise.ColdDB}
-	if math.IsNaN(least) || math.IsNaN(most) {
-		least, most = s.Zero, s.Zero
-	}
+// Next returns the scale for levels between least and most, as the detector
+// gives them. Span 0 takes what fits: the scale stays as it is for as long as
+// the levels fit into it and use enough of it, so that it does not jump about.
+func (s NoiseScale) Next(noise desk.Noise, least, most, span float64) NoiseScale {
+	next := NoiseScale{AboveCold: noise.HasCold, Zero: noise.ColdDB}
+	known := !math.IsNaN(least) && !math.IsNaN(most)
 	if !noise.HasCold {
-		s.Zero = math.Floor(least)
-	}
-	low, high := least-s.Zero, most-s.Zero
-	if span == 0 {
-		s.Step = roundStep(max(high-low, 0.8) / 2)
-		s.Low, s.High = math.Floor(low/s.Step-0.1)*s.Step, math.Ceil(high/s.Step+0.1)*s.Step
-		if s.AboveCold && s.Low > 0 && s.Low <= s.Step {
-			s.Low = 0 // cold sky is shown where there is room for it
+		next.Zero = s.Zero
+		if known && (s.AboveCold || s.High == s.Low || math.Abs(least-s.Zero) > 20) {
+			next.Zero = math.Floor(least)
 		}
+	}
+	if !known {
+		least, most = next.Zero, next.Zero
+	}
+	low, high := least-next.Zero, most-next.Zero
+	if span != 0 {
+		next.choose(low, high, span)
+	} else {
+		next.fit(low, high)
+	}
+	const generous = 3 // times as much as would be needed
+	same := s.Zero == next.Zero && s.AboveCold == next.AboveCold && s.High > s.Low
+	kept := same && low >= s.Low && high <= s.High && s.High-s.Low <= generous*(next.High-next.Low)
+	if kept && span == s.span {
 		return s
 	}
+	next.span = span
+	return next
+}
+
+// fit takes the least scale between lines into which low to high fit, with cold
+// sky where there is room for it.
+func (s *NoiseScale) fit(low, high float64) {
+	s.Step = roundStep(max(high-low, 0.8) / 2)
+	s.Low, s.High = math.Floor(low/s.Step-0.1)*s.Step, math.Ceil(high/s.Step+0.1)*s.Step
+	if s.AboveCold && s.Low > 0 && s.Low <= 2*(s.High-s.Low) {
+		s.Step = roundStep(s.High / 4)
+		s.Low, s.High = 0, math.Ceil(high/s.Step+0.1)*s.Step
+	}
+}
+
+// choose takes a scale of a span with low to high in its middle.
+func (s *NoiseScale) choose(low, high, span float64) {
 	s.Step = roundStep(span / 2.5)
-	middle := (low + high) / 2
-	s.Low = math.Round((middle-span/2)/s.Step) * s.Step
+	s.Low = math.Round(((low+high)/2-span/2)/s.Step) * s.Step
 	s.High = s.Low + span
-	return s
 }
 
 // roundStep returns the least of 1, 2 and 5 times a power of ten that is not below v.

@@ -1,6 +1,7 @@
 package view
 
 import (
+	"fmt"
 	"math"
 
 	"github.com/soniakeys/unit"
@@ -48,10 +49,11 @@ func farWords(now Now, from, to desk.Direction) string {
 	if math.IsNaN(seconds) {
 		return far
 	}
-	if seconds < 60 {
-		return far + ", " + Number(math.Ceil(seconds), 0) + " s"
+	whole := int(math.Ceil(seconds - 1e-6))
+	if whole < 60 {
+		return fmt.Sprintf("%s, %d s", far, whole)
 	}
-	return far + ", " + Number(math.Floor(seconds/60), 0) + " min " + Number(math.Mod(math.Ceil(seconds), 60), 0) + " s"
+	return fmt.Sprintf("%s, %d min %d s", far, whole/60, whole%60)
 }
 
 // placeBlocked says why the dish can't be sent to axis angles; empty when it can.

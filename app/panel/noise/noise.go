@@ -43,7 +43,7 @@ type Pane struct {
 func New(with widget.Context) *Pane {
 	p := &Pane{
 		with:  with,
-		level: widget.NewText("").Sized(widget.FigureText).Bold().Named("noise-level"),
+		level: widget.NewText("").Sized(widget.FigureText).Bold().Right().Named("noise-level"),
 		what:  widget.NewLabel("").Elastic().Named("noise-above"),
 	}
 	p.spanKey = widget.NewButton(view.SpanWords(0), "noise-span", "How many dB the strip shows from its lower to its upper edge", p.openSpans).Tight().Sized(widget.SmallText)
@@ -87,7 +87,7 @@ func (p *Pane) moveOn(anyway bool) {
 	columns, newest := p.history.columns(p.pixels(), p.columns)
 	p.columns = columns
 	least, most := bounds(columns)
-	scale := view.NoiseScaleOf(p.now.Noise, least, most, p.span)
+	scale := p.scale.Next(p.now.Noise, least, most, p.span)
 	if newest == p.newest && scale == p.scale && !anyway {
 		return
 	}
@@ -239,7 +239,7 @@ const (
 	figureGap   = 6
 	besideWidth = 178
 	besideGap   = 10
-	levelWidth  = 78
+	levelWidth  = 76
 )
 
 // strip lays the pane out.
@@ -260,8 +260,8 @@ func (l strip) Layout(_ []fyne.CanvasObject, size fyne.Size) {
 	top := max(0, float32(int((size.Height-level.Height-gap-key.Height)/2)))
 	p.level.Move(fyne.NewPos(right, top))
 	p.level.Resize(fyne.NewSize(levelWidth, level.Height))
-	p.what.Move(fyne.NewPos(right+levelWidth, top))
-	p.what.Resize(fyne.NewSize(besideWidth-levelWidth, level.Height))
+	p.what.Move(fyne.NewPos(right+levelWidth+6, top))
+	p.what.Resize(fyne.NewSize(besideWidth-levelWidth-6, level.Height))
 	half := float32(besideWidth-6) / 2
 	for i, button := range []*widget.Button{p.spanKey, p.cold} {
 		button.Move(fyne.NewPos(right+float32(i)*(half+6), top+level.Height+gap))
