@@ -173,6 +173,21 @@ func (e *enclosure) since(moment time.Time) []truthLine {
 	return nil
 }
 
+// longestSilence is the longest time between two lines around a stretch of time.
+func (e *enclosure) longestSilence(from, to time.Time) time.Duration {
+	var longest time.Duration
+	var last time.Time
+	for _, line := range e.since(from.Add(-100 * time.Millisecond)) {
+		if !last.IsZero() {
+			longest = max(longest, line.arrived.Sub(last))
+		}
+		if last = line.arrived; last.After(to) {
+			break
+		}
+	}
+	return longest.Round(time.Millisecond)
+}
+
 // until waits for a line as wanted and returns it.
 func (e *enclosure) until(within time.Duration, what string, wanted func(truthLine) bool) truthLine {
 	e.t.Helper()

@@ -141,7 +141,8 @@ func stopped(t *testing.T, e *enclosure, p *panel, asked time.Time) {
 	took := quiet.arrived.Sub(asked)
 	t.Logf("no demand %d ms after the key", took.Milliseconds())
 	if took > 200*time.Millisecond {
-		t.Errorf("the demand became zero %v after the key, at most 200 ms", took)
+		t.Errorf("the demand became zero %v after the key, at most 200 ms; meanwhile the enclosure, which is another process, "+
+			"was silent for up to %v: it tells every 20 ms when the computer lets it", took, e.longestSilence(asked, quiet.arrived))
 	}
 	said := false
 	var standing time.Time
