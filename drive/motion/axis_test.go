@@ -167,3 +167,21 @@ func TestApproachSide(t *testing.T) {
 		}
 	}
 }
+
+// The set speeds of a stepped drive are those of the model at each step, and in proportion between.
+func TestSteppedSpeeds(t *testing.T) {
+	d := DefaultDrive()
+	d.Speeds = 3
+	d.SpeedOf = [MaxSpeeds]unit.Angle{unit.Angle(0.1 * degree), unit.Angle(0.6 * degree), unit.Angle(1.5 * degree)}
+	l := Learned{Gain: 1}
+	for _, c := range [][2]float64{{0, 0}, {1.0 / 6, 0.05}, {1.0 / 3, 0.1}, {0.5, 0.35}, {2.0 / 3, 0.6}, {1, 1.5}, {-1, -1.5}} {
+		if got := l.SpeedAt(&d, c[0]) / degree; math.Abs(got-c[1]) > 1e-9 {
+			t.Errorf("at %v: %v degrees a second, want %v", c[0], got, c[1])
+		}
+	}
+	for _, c := range [][2]float64{{0.34, 1.0 / 3}, {0.66, 1.0 / 3}, {0.67, 2.0 / 3}, {-1, -1}, {0.1, 0}} {
+		if got := d.AppliedFor(c[0]); math.Abs(got-c[1]) > 1e-9 {
+			t.Errorf("a demand of %v gives %v, want %v", c[0], got, c[1])
+		}
+	}
+}

@@ -60,7 +60,22 @@ func (l *Learned) SpeedAt(d *Drive, applied float64) float64 {
 	if size <= l.Dead {
 		return 0
 	}
+	if d.Speeds > 0 && d.SpeedOf[0] > 0 {
+		return math.Copysign(l.gain()*d.stepped(size), applied)
+	}
 	return math.Copysign(l.gain()*d.TopSpeed.Rad()*(size-l.Dead)/(1-l.Dead), applied)
+}
+
+// stepped is the speed of a drive with fixed speeds at a part of full drive:
+// between two of them, as while it ramps, in proportion.
+func (d *Drive) stepped(size float64) float64 {
+	x := min(size, 1) * float64(d.Speeds)
+	k := int(x)
+	low, high := 0.0, d.SpeedOf[min(k, d.Speeds-1)].Rad()
+	if k > 0 {
+		low = d.SpeedOf[k-1].Rad()
+	}
+	return low + (high-low)*(x-float64(k))
 }
 
 // DriveFor is the inverse of SpeedAt.

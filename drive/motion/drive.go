@@ -31,7 +31,7 @@ type Drive struct {
 	// which it is given up for the next lower one; 0: worked out from what it
 	// takes to stop.
 	Ladder [MaxSpeeds]unit.Angle
-	// Coast is the travel after the lowest fixed speed is cut; learned from there on.
+	// Coast is the travel after the drive is cut that the guards allow beside what braking takes.
 	Coast unit.Angle
 	// TopSpeed is the steady speed at full drive, a second.
 	TopSpeed unit.Angle
@@ -129,8 +129,6 @@ type Learned struct {
 	// less than the drive's where a load holds the dish to one flank.
 	Play    unit.Angle
 	HasPlay bool
-	// Coast is the travel after each fixed speed is cut.
-	Coast [MaxSpeeds]unit.Angle
 	// Edges are the errors of the four edges of an encoder cycle, by count modulo 4.
 	// EdgesSeen is how often each was seen, up to 1000.
 	Edges     [4]unit.Angle
@@ -146,9 +144,6 @@ func (d Drive) Fresh() Learned { return Learned{Gain: 1, Dead: 0.7 * d.LeastDriv
 func (l Learned) Valid() bool {
 	fine := func(v, low, high float64) bool { return v >= low && v <= high && !math.IsNaN(v) }
 	ok := fine(l.Gain, 0, 4) && fine(l.Dead, 0, 0.5) && fine(l.Play.Rad(), 0, 0.1)
-	for _, c := range l.Coast {
-		ok = ok && fine(c.Rad(), 0, 0.2)
-	}
 	for _, e := range l.Edges {
 		ok = ok && fine(e.Rad(), -0.1, 0.1)
 	}

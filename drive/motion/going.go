@@ -238,12 +238,13 @@ func (a *Axis) rung(d *Drive, b *Body, target, h float64) float64 {
 			continue
 		}
 		level := a.rungDrive(d, k)
-		// A fifth more than the model says: what is missing then is a push, what
+		// A quarter more than the model says: what is missing then is a push, what
 		// is too much a turning round.
-		if 1.2*a.pushed(d, b, a.Side*level, 1, h) <= left {
+		if 1.25*a.pushed(d, b, a.Side*level, 1, h) <= left {
 			return a.Side * level
 		}
 	}
+	a.Level = 0 // what it coasts now tells nothing of pushes
 	if math.Abs(b.Speed) < 0.1*a.steady(d) {
 		a.enter(resting)
 	}
