@@ -15,8 +15,10 @@ import (
 type Config struct {
 	// Unit of the enclosure, 1 to 247.
 	Unit byte
-	// Grace is how long after its deadline an exchange may return before the port is given up.
-	Grace time.Duration
+	// Grace is how long after its deadline an exchange is waited for. A port
+	// that has not returned GiveUp after the deadline is given up; a shorter
+	// delay is the computer's, not the port's.
+	Grace, GiveUp time.Duration
 	// ReopenFirst is how long after trouble the port is opened again; the time
 	// doubles while that fails, up to ReopenMost.
 	ReopenFirst, ReopenMost time.Duration
@@ -24,7 +26,7 @@ type Config struct {
 
 // Default is unit 1; a port is opened again within half a second.
 func Default() Config {
-	return Config{Unit: 1, Grace: 20 * time.Millisecond, ReopenFirst: 50 * time.Millisecond, ReopenMost: 500 * time.Millisecond}
+	return Config{Unit: 1, Grace: 20 * time.Millisecond, GiveUp: 300 * time.Millisecond, ReopenFirst: 50 * time.Millisecond, ReopenMost: 500 * time.Millisecond}
 }
 
 // Validate names the first field that cannot be used.
@@ -34,6 +36,8 @@ func (c Config) Validate() error {
 		return fmt.Errorf("link: unit %d, may be 1 to 247", c.Unit)
 	case c.Grace <= 0 || c.Grace > time.Second:
 		return fmt.Errorf("link: grace %v, may be above 0, to 1 s", c.Grace)
+	case c.GiveUp < c.Grace || c.GiveUp > time.Minute:
+		return fmt.Errorf("link: giving up after %v, may be from the grace to 1 minute", c.GiveUp)
 	case c.ReopenFirst <= 0 || c.ReopenMost < c.ReopenFirst || c.ReopenMost > time.Minute:
 		return fmt.Errorf("link: reopening after %v to %v, may be above 0, to 1 minute", c.ReopenFirst, c.ReopenMost)
 	}
@@ -50,7 +54,11 @@ type Port struct {
 	mu      sync.Mutex
 	speaker *speaker // nil: not open
 	status  Status
+
+	// Of Exchange's goroutine:
 	timer   *time.Timer
+	waiting *speaker   // one that still owes an answer that nobody waits for
+	since   step.Nanos // the deadline of that answer
 }
 
 // NewPort returns a link over what open opens. Times of exchanges count from
@@ -144,25 +152,41 @@ func (p *Port) Exchange(q drive.Request) drive.Reply {
 	}
 	p.timer.Reset(q.Deadline - p.now() + p.config.Grace)
 	defer p.timer.Stop()
+	if s == p.waiting {
+		if _, ok := p.answer(s); !ok {
+			return p.overrun(s)
+		}
+	}
 	select {
 	case s.requests <- q:
 	case <-s.end:
 		return p.refused(ErrNotConnected)
 	case <-p.timer.C:
+		return p.refused(ErrOverrun)
+	}
+	p.waiting, p.since = s, q.Deadline
+	r, ok := p.answer(s)
+	if !ok {
 		return p.overrun(s)
 	}
+	return r
+}
+
+// answer takes the answer that a speaker owes; false when the time is over before it comes.
+func (p *Port) answer(s *speaker) (drive.Reply, bool) {
 	select {
 	case a := <-s.replies:
+		p.waiting = nil
 		p.mu.Lock()
+		defer p.mu.Unlock()
 		p.status.Quiet, p.status.Keyed = a.counts[0], a.counts[1]
 		p.status.Met, p.status.WithoutReadWrite = a.met, a.split
 		if a.reply.Err == nil {
 			p.status.Trouble = ""
 		}
-		p.mu.Unlock()
-		return a.reply
+		return a.reply, true
 	case <-p.timer.C:
-		return p.overrun(s)
+		return drive.Reply{}, false
 	}
 }
 
@@ -171,14 +195,18 @@ func (p *Port) refused(err error) drive.Reply {
 	return drive.Reply{Err: err, SentAt: now, ReceivedAt: now}
 }
 
-// overrun gives a speaker up whose line does not return.
+// overrun tells that a speaker owes an answer, and gives it up when it has for too long.
 func (p *Port) overrun(s *speaker) drive.Reply {
+	if p.now()-p.since < p.config.GiveUp {
+		return p.refused(ErrOverrun)
+	}
+	p.waiting = nil
 	p.mu.Lock()
+	defer p.mu.Unlock()
 	if p.speaker == s {
 		p.speaker = nil
 		close(s.givenUp)
 	}
 	p.status.Quiet.Failed++
-	p.mu.Unlock()
 	return p.refused(ErrOverrun)
 }

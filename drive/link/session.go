@@ -19,8 +19,8 @@ var (
 	ErrMet = errors.New("the enclosure has just been met")
 	// ErrMapVersion: the enclosure has a register map that is not known; nothing is written to it.
 	ErrMapVersion = errors.New("the enclosure's register map has another version")
-	// ErrOverrun: the line did not give an answer of any kind in time and was given up.
-	ErrOverrun = errors.New("the port did not return in time and is opened anew")
+	// ErrOverrun: the port did not return in time. One that goes on so is given up and opened anew.
+	ErrOverrun = errors.New("the port did not return in time")
 )
 
 // latchesEvery is how often the latches and the upper readings are read with the others.

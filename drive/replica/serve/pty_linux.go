@@ -28,7 +28,23 @@ func OpenTerminal() (*Terminal, error) {
 	if err := t.raw(); err != nil {
 		return nil, errors.Join(err, t.Close())
 	}
+	if t.File, err = interruptible(master); err != nil {
+		return nil, errors.Join(err, slave.Close())
+	}
 	return t, nil
+}
+
+// interruptible returns the file as one whose Read ends when it is closed; the
+// package that opens terminals leaves them blocking.
+func interruptible(f *os.File) (*os.File, error) {
+	fd, err := unix.FcntlInt(f.Fd(), unix.F_DUPFD_CLOEXEC, 0)
+	if err == nil {
+		err = unix.SetNonblock(fd, true)
+	}
+	if err = errors.Join(err, f.Close()); err != nil {
+		return nil, fmt.Errorf("opening a pseudo-terminal: %w", err)
+	}
+	return os.NewFile(uintptr(fd), f.Name()), nil
 }
 
 // raw stops the terminal from changing, echoing or interpreting bytes.

@@ -1,0 +1,5 @@
+//go:build linux && long
+
+package link
+
+const tornDown = 50
