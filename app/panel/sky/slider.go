@@ -237,10 +237,19 @@ func (s *slider) KeyDown(event *fyne.KeyEvent) {
 	switch event.Name {
 	case desktop.KeyShiftLeft, desktop.KeyShiftRight:
 		s.coarse = true
-	case fyne.KeyLeft, fyne.KeyRight, fyne.KeyUp, fyne.KeyDown:
-		return
 	}
-	s.Control.KeyDown(event)
+	if !ownKey(event.Name) {
+		s.Control.KeyDown(event)
+	}
+}
+
+// ownKey says whether a slider uses a key that the window would use too.
+func ownKey(name fyne.KeyName) bool {
+	switch name {
+	case fyne.KeyLeft, fyne.KeyRight, fyne.KeyUp, fyne.KeyDown:
+		return true
+	}
+	return false
 }
 
 // KeyUp implements desktop.Keyable.
