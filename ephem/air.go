@@ -19,6 +19,17 @@ type Air struct {
 // DefaultAir is 1010 hPa, 10 C, 50 %: what is assumed where nothing is measured.
 func DefaultAir() Air { return Air{PressureHPa: 1010, TemperatureC: 10, HumidityPercent: 50} }
 
+// StandardAir is the air at a height in metres where nothing is measured: the pressure and
+// temperature of the standard atmosphere (ISO 2533), 50 % humidity. Good to 11 km.
+func StandardAir(heightM float64) Air {
+	h := max(-500, min(heightM, 11000))
+	return Air{
+		PressureHPa:     1013.25 * math.Pow(1-2.25577e-5*h, 5.25588),
+		TemperatureC:    15 - 0.0065*h,
+		HumidityPercent: 50,
+	}
+}
+
 // Validate says what is wrong with an Air.
 func (a Air) Validate() error {
 	switch {

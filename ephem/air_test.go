@@ -84,3 +84,19 @@ func TestRefractionAtItsEdges(t *testing.T) {
 		t.Error(err)
 	}
 }
+
+// Source: ISO 2533, the standard atmosphere's table.
+func TestStandardAir(t *testing.T) {
+	for height, want := range map[float64][2]float64{0: {1013.25, 15}, 1000: {898.74, 8.5}, 3000: {701.08, -4.5}, 5000: {540.19, -17.5}, 11000: {226.32, -56.5}} {
+		air := StandardAir(height)
+		close(t, "pressure", air.PressureHPa, want[0], 0.1)
+		close(t, "temperature", air.TemperatureC, want[1], 0.01)
+		if err := air.Validate(); err != nil {
+			t.Error(err)
+		}
+	}
+	// The higher the station, the less air above it bends.
+	if low, high := StandardAir(0).Refracted(deg(2)), StandardAir(3000).Refracted(deg(2)); low <= high {
+		t.Errorf("2 degrees are seen at %v from sea level and at %v from 3000 m", low.Deg(), high.Deg())
+	}
+}

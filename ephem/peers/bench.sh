@@ -5,6 +5,11 @@
 set -eu
 cd "$(dirname "$0")"
 
+for program in go cc node npm; do
+	command -v "$program" >/dev/null || { echo "$program is not found; on Debian and Ubuntu: apt-get install gcc nodejs npm liberfa-dev" >&2; exit 1; }
+done
+[ -e /usr/include/erfa.h ] || { echo "ERFA's headers are not found; on Debian and Ubuntu: apt-get install liberfa-dev" >&2; exit 1; }
+
 folder=$(mktemp -d)
 trap 'rm -rf "$folder"' EXIT
 trap 'exit 130' INT TERM
