@@ -12,7 +12,8 @@ import (
 func main() {
 	seeds := flag.Int("seeds", 40, "seeds of each slew")
 	minutes := flag.Float64("minutes", 60, "length of each track")
-	which := flag.String("only", "", "slews, track or stepped; empty for all")
+	frosty := flag.Int("nights", 10, "gusty nights")
+	which := flag.String("only", "", "slews, stepped, track or nights; empty for all")
 	flag.Parse()
 	bad := 0
 	for _, part := range []struct {
@@ -22,6 +23,7 @@ func main() {
 		{"slews", func() int { return slews(*seeds) }},
 		{"stepped", func() int { return stepped(*seeds) }},
 		{"track", func() int { return tracks(*minutes) }},
+		{"nights", func() int { return nights(*frosty, *minutes) }},
 	} {
 		if *which == "" || *which == part.name {
 			bad += part.run()

@@ -21,7 +21,10 @@ func moon(at step.Nanos) (az, el float64) {
 	return unit.Angle(az).Mod1().Deg(), math.Asin(sinEl) * 180 / math.Pi
 }
 
-type figures struct{ rms, p99, mean, worst, starts, outside float64 }
+type figures struct {
+	rms, p99, mean, worst, starts, outside float64
+	lost                                   bool // it did not follow to the end
+}
 
 func (f figures) String() string {
 	return fmt.Sprintf("rms %.4f p99 %.4f mean %+.4f worst %.4f, %.0f starts/h", f.rms, f.p99, f.mean, f.worst, f.starts)
@@ -76,10 +79,11 @@ func track(p plant.Config, c step.Config, minutes float64, cheat, periods bool) 
 	if d.state.Mode != step.Following {
 		fmt.Printf("  no longer following: %v, cause %v\n", d.state.Mode, d.state.Lock.Cause)
 	}
+	lost := d.state.Mode != step.Following
 	var out [2]figures
 	for i := range out {
 		n := float64(len(errors[i]))
-		f := figures{mean: sums[i] / n, starts: starts[i] / minutes * 60, outside: outside[i]}
+		f := figures{mean: sums[i] / n, starts: starts[i] / minutes * 60, outside: outside[i], lost: lost}
 		var sizes []float64
 		for _, e := range errors[i] {
 			f.rms += e * e / n
