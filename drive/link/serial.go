@@ -1,7 +1,9 @@
 package link
 
 import (
+	"errors"
 	"fmt"
+	"os"
 	"slices"
 
 	"go.bug.st/serial"
@@ -94,10 +96,32 @@ func Serial(s Settings) Opener {
 		if f.StopBits == 2 {
 			mode.StopBits = serial.TwoStopBits
 		}
+		held, err := claim(f.Path)
+		if err != nil {
+			return nil, err
+		}
 		port, err := serial.Open(f.Path, mode)
 		if err != nil {
+			if held != nil {
+				held.Close()
+			}
 			return nil, fmt.Errorf("opening serial port %s: %w", f.Path, err)
 		}
-		return port, nil
+		return &claimed{port, held}, nil
 	}
+}
+
+// claimed is an open port that no other panel can use.
+type claimed struct {
+	serial.Port
+	held *os.File
+}
+
+// Close closes the port, and then lets others have it.
+func (c *claimed) Close() error {
+	err := c.Port.Close()
+	if c.held != nil {
+		err = errors.Join(err, c.held.Close())
+	}
+	return err
 }
