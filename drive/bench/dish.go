@@ -84,12 +84,19 @@ func (d *dish) step(commands ...step.Command) {
 	out.Demand.Sequence = uint16(d.tick)
 	var registers [enclosure.DemandCount]uint16
 	out.Demand.Encode(&registers)
-	if err := d.box.Write(enclosure.AddressDemand, registers[:]); err == nil {
+	if d.box.Dead() {
+		// Nobody hears or answers.
+	} else if err := d.box.Write(enclosure.AddressDemand, registers[:]); err == nil {
+		in.Identity = d.box.Identity()
 		d.before, d.at = d.at, d.plant.Truth().Axis
 		in.Reply = step.Reply{Fresh: true, Motion: d.box.Motion(), SentAt: in.Now, ReceivedAt: in.Now + 3*away}
 	}
 	in.Now += d.config.Tick
 	d.box.Run(in.Now)
+	if d.tick%5 == 0 {
+		in.Readings = d.box.Readings()
+		in.Readings.Read = 1<<enclosure.ReadingCount - 1
+	}
 }
 
 func (d *dish) powerOn() bool {
