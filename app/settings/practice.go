@@ -53,6 +53,7 @@ func Practice() Settings {
 	}
 	practiceAxis(&s.Axes.Azimuth, -50, -45, 405, 410, 180)
 	practiceAxis(&s.Axes.Elevation, -5, 0, 86, 91, 45)
+	s.Tracking.ToleranceBeamwidths = 0.04 // closer than needed: there is more to see
 	s.Structures = []Structure{{Name: "mast", FromDeg: 196, ToDeg: 212, LeastElevationDeg: 24}}
 	s.Horizon.Points = []Point{
 		{0, 2.5}, {30, 2}, {60, 1}, {85, 0.5}, {110, 0.8}, {140, 1.5}, {170, 3}, {190, 4},

@@ -97,7 +97,7 @@ func TestOneFaultOneLine(t *testing.T) {
 		{"horizon not rising", change{"horizon", "points", "points = [[10, 1], [5, 1],"}, "horizon.points", "point 2 has azimuth 5 after 10; must be " + horizonWords},
 		{"horizon around twice", change{"horizon", "points", "points = [[360, 1],"}, "horizon.points", "point 1 has azimuth 360; must be " + horizonWords},
 		{"horizon point of three", change{"horizon", "points", "points = [[1, 2, 3],"}, "horizon.points", "member 1 is a list of 3; must be " + horizonWords},
-		{"second limit below tolerance", change{"tracking", "second_limit_beamwidths", "second_limit_beamwidths = 0.05"}, "tracking.second_limit_beamwidths", "0.05 is below tolerance_beamwidths; must be 0.065 to 1 beamwidths"},
+		{"second limit below tolerance", change{"tracking", "second_limit_beamwidths", "second_limit_beamwidths = 0.03"}, "tracking.second_limit_beamwidths", "0.03 is below tolerance_beamwidths; must be 0.04 to 1 beamwidths"},
 		{"stow before the warning", change{"wind", "stow_mean_mps", "stow_mean_mps = 9"}, "wind.stow_mean_mps", "9 is below warning_mps; must be 10 to 60 m/s"},
 		{"gust below mean", change{"wind", "stow_gust_mps", "stow_gust_mps = 13"}, "wind.stow_gust_mps", "13 is below stow_mean_mps; must be 14 to 80 m/s"},
 		{"wide hysteresis of the wind", change{"wind", "hysteresis_mps", "hysteresis_mps = 12"}, "wind.hysteresis_mps", "12 would never let the warning end; must be below warning_mps, 10 m/s"},
