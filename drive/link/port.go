@@ -24,9 +24,9 @@ type Config struct {
 	ReopenFirst, ReopenMost time.Duration
 }
 
-// Default is unit 1; a port is opened again within half a second.
+// Default is unit 1; a port is opened again within a quarter of a second.
 func Default() Config {
-	return Config{Unit: 1, Grace: 20 * time.Millisecond, GiveUp: 300 * time.Millisecond, ReopenFirst: 50 * time.Millisecond, ReopenMost: 500 * time.Millisecond}
+	return Config{Unit: 1, Grace: 20 * time.Millisecond, GiveUp: 300 * time.Millisecond, ReopenFirst: 50 * time.Millisecond, ReopenMost: 250 * time.Millisecond}
 }
 
 // Validate names the first field that cannot be used.
