@@ -49,7 +49,7 @@ const SearchStep = 60
 // to a hundredth of a second.
 func (s *Sky) Highest(site Site, body Body, from, to time.Time) time.Time {
 	el := func(at float64) float64 { return s.Look(site, body, after(from, at)).El.Rad() }
-	return after(from, crossing.Greatest(el, 0, to.Sub(from).Seconds(), 1800))
+	return after(from, crossing.Greatest(el, 0, to.Sub(from).Seconds(), 3600))
 }
 
 // Geocentric returns a body's apparent place of date from the Earth's centre, and

@@ -72,10 +72,17 @@ func (s Search) visit(a, b, c sample) (peak sample, found bool) {
 	return peak, peak.positive() != b.positive()
 }
 
-// narrow halves a bracket of two signs and returns its later end.
+// narrow shrinks a bracket of two signs and returns its later end. It follows the
+// straight line between the ends, kept half a tolerance off them so that the bracket
+// closes from both sides, and halves at each third step, for margins that bend.
 func (s Search) narrow(low, high sample) float64 {
-	for high.at-low.at > tolerance {
-		middle := s.sample(low.at + (high.at-low.at)/2)
+	for step := 1; high.at-low.at > tolerance; step++ {
+		part := 0.5
+		if step%3 != 0 {
+			part = low.margin / (low.margin - high.margin)
+		}
+		at := low.at + part*(high.at-low.at)
+		middle := s.sample(max(low.at+tolerance/2, min(at, high.at-tolerance/2)))
 		if middle.positive() == low.positive() {
 			low = middle
 		} else {

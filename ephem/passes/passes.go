@@ -58,7 +58,7 @@ const (
 	// downs; visits shorter than that between them may be overlooked.
 	structureStep = 20
 	// highestStep in seconds: within two of them an elevation has one maximum.
-	highestStep = 1800
+	highestStep = 3600
 )
 
 // Of returns the passes of a body over a station between two instants, in order.
