@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"image/png"
 	"io"
@@ -34,19 +35,30 @@ func (t *tour) start() {
 		return
 	}
 	go func() {
-		end := time.Now().Add(t.lasts)
-		for time.Now().Before(end) && t.desk.Status().Activity != desk.Tracking {
-			fyne.DoAndWait(func() { t.window.Press("track") })
-			time.Sleep(time.Second)
-		}
-		time.Sleep(time.Until(end))
-		fyne.DoAndWait(func() {
-			if t.picture != "" {
-				t.err = save(t.picture, t.window)
-			}
-		})
+		t.err = t.give()
 		t.window.Close()
 	}()
+}
+
+// give is the demonstration. It moves nothing that is real.
+func (t *tour) give() error {
+	if !t.desk.Status().Practice {
+		return errors.New("a demonstration is for practice only (-practice)")
+	}
+	end := time.Now().Add(t.lasts)
+	for time.Now().Before(end) && t.desk.Status().Activity != desk.Tracking {
+		fyne.DoAndWait(func() { t.window.Press("track") })
+		time.Sleep(time.Second)
+	}
+	time.Sleep(time.Until(end))
+	var err error
+	if t.picture != "" {
+		fyne.DoAndWait(func() { err = save(t.picture, t.window) })
+	}
+	if s := t.desk.Status(); s.Activity != desk.Tracking {
+		err = errors.Join(err, fmt.Errorf("the demonstration did not end tracking: %s", s.Lock.Cause))
+	}
+	return err
 }
 
 func save(path string, w *panel.Window) error {
@@ -74,5 +86,7 @@ func (t *tour) report(stdout io.Writer) error {
 	fmt.Fprintf(stdout, "beam    azimuth %.2f°, elevation %.2f°\n", beam.Az.Mod1().Deg(), beam.El.Deg())
 	fmt.Fprintf(stdout, "%-7s azimuth %.2f°, elevation %.2f°, %.2f° off the beam\n",
 		s.Target.Name, target.Az.Deg(), target.El.Deg(), mount.Between(target.Az, target.El, beam.Az, beam.El).Deg())
+	fmt.Fprintf(stdout, "lateness of %d ticks: p50 %.1f ms, p99 %.1f ms, p99.9 %.1f ms\n",
+		s.Lateness.Ticks, s.Lateness.P50, s.Lateness.P99, s.Lateness.P999)
 	return t.err
 }
