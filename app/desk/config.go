@@ -15,6 +15,7 @@ import (
 	"beamhelm/drive/step"
 	"beamhelm/ephem"
 	"beamhelm/ephem/catalogue"
+	"beamhelm/ephem/noise"
 )
 
 // Config is what the desk works with. It is not changed while it runs.
@@ -24,6 +25,8 @@ type Config struct {
 	Drive   step.Config
 	Sky     *ephem.Sky
 	Sources catalogue.Catalogue
+	// Galaxy is the sky's brightness; nil leaves the radio path and the plan out.
+	Galaxy *noise.Sky
 	// Practice marks the simulated dish.
 	Practice bool
 }

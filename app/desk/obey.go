@@ -15,6 +15,7 @@ import (
 // obey does what the operator asks, or says why not.
 func (t *turn) obey(o Order) {
 	s := t.s
+	t.intervene(o)
 	switch o.Kind {
 	case Stop:
 		s.seek(noAim, t.in.Now)
@@ -65,6 +66,32 @@ func (t *turn) obey(o Order) {
 		}
 		t.ask(step.Command{Kind: step.CancelStow})
 		t.ask(step.Command{Kind: step.CancelStart})
+	default:
+		t.prepare(o)
+	}
+}
+
+// prepare obeys the orders about the radio path and the plan.
+func (t *turn) prepare(o Order) {
+	switch o.Kind {
+	case PartnerTo:
+		t.partnerTo(o.Words)
+	case PartnersTo:
+		t.partnersTo(o.Words)
+	case ConventionTo:
+		t.conventionTo(o.Index)
+	case TurnsTo:
+		t.turnsTo(o.Index, o.On)
+	case PlanTo:
+		t.s.Month.Offset = max(-mostMonths, min(o.Index, mostMonths))
+	case LookAt:
+		t.s.Month.Then = o.At
+	case Arm:
+		if o.On {
+			t.arm(o.At)
+		} else {
+			t.disarm(Normal, "given up by the operator")
+		}
 	}
 }
 
@@ -278,6 +305,7 @@ func (t *turn) bandTo(band, feed int) {
 	s.HasBack, s.HasCourse, s.SentSlow = false, false, false
 	s.Tolerated = 0
 	s.SceneAt = time.Time{}
+	t.radioChanged()
 	name, feedName := s.bandNames(t.c)
 	t.say(Normal, "Band %s, feed %s", name, feedName)
 }

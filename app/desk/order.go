@@ -1,6 +1,10 @@
 package desk
 
-import "github.com/soniakeys/unit"
+import (
+	"time"
+
+	"github.com/soniakeys/unit"
+)
 
 // Order is one thing the operator asks of the desk. Orders are values; the
 // desk takes them in the order they were given, except Stop, which goes to
@@ -23,8 +27,10 @@ type Order struct {
 	Index int
 	// Feed is the feed of BandTo, an index in that band's list.
 	Feed int
-	// Words is free text, for Note.
+	// Words is free text, or a name.
 	Words string
+	// At is the moment of LookAt and Arm.
+	At time.Time
 }
 
 // OrderKind says what an Order asks.
@@ -80,6 +86,21 @@ const (
 	NoiseSource
 	// CancelWarning cancels a start that the motion warning announces.
 	CancelWarning
+	// PartnerTo takes the partner named Words; none where empty.
+	PartnerTo
+	// PartnersTo replaces the list of partners by Words, CSV as package partner reads it.
+	PartnersTo
+	// ConventionTo takes the convention Index of Conventions.
+	ConventionTo
+	// TurnsTo sets the turns of a timed contact: Index seconds each, 0 for none, the first ours (On).
+	TurnsTo
+	// PlanTo looks at the month Index months from now.
+	PlanTo
+	// LookAt looks at the moment At; zero ends it.
+	LookAt
+	// Arm arms (On) the pass that At lies in or that comes next, or the one
+	// asked about where At is zero; off gives it up.
+	Arm
 )
 
 // BodyKind is the kind of a target.

@@ -46,6 +46,9 @@ func (t *turn) status() *Status {
 		st.Alarms = append(st.Alarms, Alarm{Number: e.Number, Grade: Grade(e.Grade), Words: e.Words, Next: e.Next, Since: e.Since, Seen: e.Seen, Stands: e.Stands})
 	}
 	st.Noise = t.noise()
+	st.Radio, st.Period, st.Plan, st.Armed = t.radio(), t.period(), t.month(), t.armedStatus()
+	st.Then, st.PlanMonth = t.then(), s.Month.Offset
+	st.Bodies = t.thenBody(st.Bodies)
 	return st
 }
 
@@ -198,6 +201,8 @@ func (t *turn) starting() (words string, in time.Duration) {
 		}
 	case loop.StowsInSeconds > 0:
 		words, in = "Wind: the dish goes to the wind stow", seconds(loop.StowsInSeconds)
+	case t.s.Armed.Has && !t.s.Armed.Question && !t.s.Armed.UnderWay && !t.in.At.Before(t.s.Armed.Leaves):
+		words, in = "Armed pass: the dish sets off for "+t.nameOf(t.s.Armed.Choice), t.s.Armed.Leaves.Add(announceArmed).Sub(t.in.At)
 	}
 	return words, in
 }

@@ -35,6 +35,8 @@ type Kept struct {
 	// Band and Feed last in use, by name.
 	Band string `json:"band"`
 	Feed string `json:"feed"`
+	// Radio is what belongs to the radio path and the plan.
+	Radio KeptRadio `json:"radio"`
 }
 
 // Runner lets a desk run beside a loop. Its methods may be called from any
@@ -86,6 +88,7 @@ func NewRunner(c Config, loop Loop, clock Clock, r RunnerConfig) *Runner {
 	d := &Runner{config: c, loop: loop, clock: clock, port: r.Port, line: r.Line, wake: make(chan struct{}, 1)}
 	d.state = New(&d.config, r.Kept.Trims)
 	d.state.choose(&d.config, r.Kept.Band, r.Kept.Feed)
+	d.state.takeRadio(&d.config, r.Kept.Radio)
 	d.kept = r.Kept
 	d.Turn()
 	return d
@@ -251,6 +254,7 @@ func (d *Runner) publish(out *Outputs, loop *step.Status) {
 	}
 	d.kept.Trims = d.state.Trims
 	d.kept.Band, d.kept.Feed = d.state.bandNames(&d.config)
+	d.kept.Radio = d.state.keptRadio()
 	d.status.Store(out.Status)
 }
 

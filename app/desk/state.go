@@ -41,6 +41,10 @@ type State struct {
 	HasBack    bool
 
 	Waiting    pending // a start that waits for drive power
+	Radio      radioState
+	Turns      turns
+	Month      monthState
+	Armed      armedState
 	Route      route
 	CourseAt   step.Nanos // when the last course was handed over
 	HasCourse  bool
@@ -105,12 +109,14 @@ type pending struct {
 	Aim   aim
 	Place mount.Direction
 	Until step.Nanos
+	// Unasked says that no press stands behind it: the motion warning comes first.
+	Unasked bool
 }
 
 // New returns the state before the first step: the Moon for a target, the
 // first band, the preamplifier on, and the trims of the last session.
 func New(c *Config, trims []KeptTrim) State {
-	return State{Choice: BodyChoice{Kind: Moon, Name: "Moon"}, Trims: trims, Outputs: enclosure.OutputPreamplifier}
+	return State{Turns: turnsOf(c.Settings.Periods), Choice: BodyChoice{Kind: Moon, Name: "Moon"}, Trims: trims, Outputs: enclosure.OutputPreamplifier}
 }
 
 // seek takes up an aim.

@@ -59,6 +59,13 @@ type Status struct {
 	// LastEvent is the number of the newest event.
 	LastEvent uint64
 	Noise     Noise
+	// Radio is the radio path, nil where it isn't worked out; Then the same for the moment looked at, if any.
+	Radio, Then *Radio
+	Period      Period
+	Plan        *Plan // nil where it isn't worked out
+	// PlanMonth is how many months from now the plan is.
+	PlanMonth int
+	Armed     Armed
 	// MotorStartsPerHour per axis, over the last hour or since the start.
 	MotorStartsPerHour [2]float64
 	Lateness           Lateness

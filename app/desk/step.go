@@ -51,6 +51,7 @@ func Step(c *Config, s *State, in *Inputs) Outputs {
 	}
 	t.power()
 	t.settle()
+	t.armed()
 	t.pursue()
 	t.tolerate()
 	t.slow()
@@ -260,7 +261,7 @@ func (t *turn) power() {
 	w := s.Waiting
 	switch {
 	case loop.Power == step.PowerOn:
-		t.begin(w.Aim, w.Place, true)
+		t.begin(w.Aim, w.Place, !w.Unasked)
 	case loop.Mode == step.LockedOut, t.in.Now > w.Until, t.in.Now-s.AimAt > acknowledge && loop.Power == step.PowerOff:
 		s.seek(noAim, t.in.Now)
 		t.say(Warning, "Drive power did not come on: nothing was started")

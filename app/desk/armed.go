@@ -1,0 +1,260 @@
+package desk
+
+import (
+	"fmt"
+	"time"
+
+	"github.com/soniakeys/unit"
+
+	"beamhelm/drive/mount"
+	"beamhelm/drive/step"
+	"beamhelm/ephem/passes"
+)
+
+// Armed is a pass for which the dish sets off by itself.
+type Armed struct {
+	Is bool
+	// Question says that it was armed in the last session: nothing happens
+	// until the operator arms it anew.
+	Question bool
+	Target   string
+	Rise     time.Time
+	Set      time.Time
+	// Leaves is about when the dish sets off; UnderWay after that.
+	Leaves   time.Time
+	UnderWay bool
+	// Notes tell what is special about the way: unwraps, zenith passages, limits.
+	Notes []string
+}
+
+// KeptPass is an armed pass as it is kept between two sessions.
+type KeptPass struct {
+	Choice BodyChoice `json:"choice"`
+	Rise   time.Time  `json:"rise"`
+	Set    time.Time  `json:"set"`
+}
+
+// armedState is what the desk carries of an armed pass.
+type armedState struct {
+	Has, Question, UnderWay bool
+	Choice                  BodyChoice
+	Rise, Set, Leaves       time.Time
+	Notes                   []string
+}
+
+func armedAgain(k *KeptPass) armedState {
+	if k == nil {
+		return armedState{}
+	}
+	return armedState{Has: true, Question: true, Choice: k.Choice, Rise: k.Rise, Set: k.Set, Leaves: k.Rise}
+}
+
+func (a *armedState) kept() *KeptPass {
+	if !a.Has {
+		return nil
+	}
+	return &KeptPass{Choice: a.Choice, Rise: a.Rise, Set: a.Set}
+}
+
+// An armed pass announces itself this long before the dish sets off, and the dish is
+// there this long before the target rises.
+const (
+	announceArmed = 30 * time.Second
+	earlyThere    = time.Minute
+)
+
+// arm arms the pass of the target in use that an instant lies in, or that comes next after it;
+// without an instant it takes up the pass of the last session.
+func (t *turn) arm(at time.Time) {
+	s, c := t.s, t.c
+	if at.IsZero() && s.Armed.Question {
+		if t.in.At.Before(s.Armed.Set) {
+			s.Armed.Question = false
+			t.wayOfArmed()
+		}
+		return
+	}
+	body, ok := c.body(s.Choice)
+	if !ok {
+		t.say(Warning, "Not armed: this target has no passes")
+		return
+	}
+	at = later(at, t.in.At)
+	for _, p := range passes.Of(c.Sky, body, t.stationHere(), at.Add(-passReach), at.Add(lookAhead)) {
+		if !p.Set.After(at) {
+			continue
+		}
+		s.Armed = armedState{Has: true, Choice: s.Choice, Rise: p.Rise, Set: p.Set}
+		t.wayOfArmed()
+		t.say(Normal, "Armed: %s, %s to %s", t.targetName(), s.Armed.Rise.Format("2 Jan 15:04"), s.Armed.Set.Format("15:04"))
+		return
+	}
+	t.say(Warning, "Not armed: %s has no pass within %d hours", t.targetName(), int(lookAhead.Hours()))
+}
+
+func later(a, b time.Time) time.Time {
+	if a.After(b) {
+		return a
+	}
+	return b
+}
+
+// stationHere is the own station with its surveyed horizon.
+func (t *turn) stationHere() passes.Station {
+	return passes.Station{Site: t.c.site(), Air: t.c.air(), Least: t.c.least(), Horizon: t.c.horizon()}
+}
+
+// wayOfArmed works out the way through the whole armed pass from where the dish is now.
+func (t *turn) wayOfArmed() {
+	s, a := t.s, &t.s.Armed
+	begin := later(a.Rise, t.in.At)
+	choice, kept := s.Choice, s.Route
+	s.Choice = a.Choice
+	s.plan(t.c, begin, t.in.Loop.Axes[mount.Azimuth].Is)
+	there, ok := s.axes(t.c, begin)
+	route := s.Route
+	s.Choice, s.Route = choice, kept
+	a.Notes = notesOf(&route)
+	a.Leaves = begin.Add(-announceArmed - earlyThere)
+	if ok {
+		a.Leaves = a.Leaves.Add(-t.journey(there))
+	}
+}
+
+// journey is how long the way to a place takes, the motion warning with it.
+func (t *turn) journey(there mount.Direction) time.Duration {
+	longest := t.c.Drive.MotionWarning
+	for i, a := range [...]unit.Angle{there.Az, there.El} {
+		x := &t.c.Drive.Axes[i]
+		if top := x.Drive.TopSpeed; x.Fitted && top > 0 {
+			far := max(a-t.in.Loop.Axes[i].Is, t.in.Loop.Axes[i].Is-a)
+			longest = max(longest, t.c.Drive.MotionWarning+seconds(far.Rad()/top.Rad()+10))
+		}
+	}
+	return longest
+}
+
+// notesOf tells what is special about the way through a pass.
+func notesOf(r *route) []string {
+	var notes []string
+	if r.Plan.Beyond {
+		notes = append(notes, "part of it lies outside the azimuth limits")
+	}
+	for _, u := range r.Plan.Unwraps {
+		notes = append(notes, fmt.Sprintf("unwrap at %s, off the target for %s", r.From.Add(u.At).Format("15:04"), u.Lasts.Round(time.Second)))
+	}
+	for _, z := range r.Plan.Zeniths {
+		notes = append(notes, fmt.Sprintf("near the zenith at %s, up to %.1f° off", r.From.Add(z.From).Format("15:04"), z.Worst.Deg()))
+	}
+	return notes
+}
+
+// armed lets an armed pass happen.
+func (t *turn) armed() {
+	s, a, at := t.s, &t.s.Armed, t.in.At
+	switch {
+	case !a.Has:
+	case a.Question:
+		if !at.Before(a.Set) {
+			*a = armedState{}
+		}
+	case t.in.Loop.Mode == step.LockedOut && (a.UnderWay || !at.Before(a.Leaves)):
+		t.disarm(Warning, "the dish is locked out")
+	case a.UnderWay && !at.Before(a.Set):
+		*a = armedState{}
+		if s.Aim == trackAim || s.Aim == waitAim || s.Aim == noAim {
+			t.say(Normal, "The armed pass is over: the dish parks")
+			t.goTo(parkAim, place(t.c.Settings.Park), false)
+		}
+	case !a.UnderWay && !at.Before(a.Set):
+		t.disarm(Warning, "the pass is over")
+	case !a.UnderWay && !at.Before(a.Leaves.Add(announceArmed)):
+		t.setOff()
+	case !a.UnderWay && at.Before(a.Leaves) && at.After(a.Leaves.Add(-2*time.Second)):
+		t.wayOfArmed() // from where the dish is by now
+	}
+}
+
+// disarm gives an armed pass up.
+func (t *turn) disarm(g Grade, why string) {
+	if t.s.Armed.Has {
+		t.s.Armed = armedState{}
+		t.say(g, "Not armed any more: %s", why)
+	}
+}
+
+// setOff begins an armed pass. Power comes on because the operator armed the
+// pass, was told half a minute ago, and may have cancelled; nothing moves before the motion warning.
+func (t *turn) setOff() {
+	s, c, a := t.s, t.c, &t.s.Armed
+	if !t.trusted() {
+		t.disarm(Warning, "the position is not trusted")
+		return
+	}
+	if t.in.Loop.Working {
+		t.disarm(Warning, "somebody works at the dish")
+		return
+	}
+	a.UnderWay = true
+	if s.Choice != a.Choice {
+		t.choose(a.Choice)
+	}
+	aim, there := waitAim, mount.Direction{}
+	if d, _, ok := c.place(s.Choice, t.in.At); ok && d.El >= c.least() && !t.in.At.Before(a.Rise) {
+		aim, s.Route = trackAim, route{}
+	} else {
+		s.plan(c, a.Rise, t.in.Loop.Axes[mount.Azimuth].Is)
+		there, _ = s.axes(c, a.Rise)
+	}
+	t.say(Normal, "Armed pass: the dish sets off for %s", t.targetName())
+	if t.in.Loop.Power == step.PowerOn {
+		t.begin(aim, there, false)
+		return
+	}
+	s.seek(aim, t.in.Now)
+	s.Place = there
+	s.Waiting = pending{Is: true, Aim: aim, Place: there, Until: t.in.Now + 6*time.Second, Unasked: true}
+	t.ask(step.Command{Kind: step.Power, On: true, Asked: true})
+}
+
+// intervene ends an armed pass that is under way when the operator takes the dish elsewhere.
+func (t *turn) intervene(o Order) {
+	a := &t.s.Armed
+	if !a.Has {
+		return
+	}
+	switch o.Kind {
+	case Stop:
+		t.disarm(Notice, "stopped by the operator")
+	case CancelWarning:
+		if a.UnderWay || !a.Question && !t.in.At.Before(a.Leaves) {
+			t.disarm(Notice, "cancelled by the operator")
+		}
+	case Hold, SlewTo, Park, WindStow, SnowStow, Choose:
+		if a.UnderWay {
+			t.disarm(Notice, "the operator has taken over")
+		}
+	case Track, Power:
+		if a.UnderWay && !o.On {
+			t.disarm(Notice, "the operator has taken over")
+		}
+	}
+}
+
+// armedStatus is the armed pass as the status tells it.
+func (t *turn) armedStatus() Armed {
+	a := t.s.Armed
+	if !a.Has {
+		return Armed{}
+	}
+	return Armed{Is: true, Question: a.Question, Target: t.nameOf(a.Choice), Rise: a.Rise, Set: a.Set, Leaves: a.Leaves, UnderWay: a.UnderWay, Notes: a.Notes}
+}
+
+// nameOf is the name of a target other than that in use.
+func (t *turn) nameOf(choice BodyChoice) string {
+	kept := t.s.Choice
+	t.s.Choice = choice
+	name := t.targetName()
+	t.s.Choice = kept
+	return name
+}

@@ -1,0 +1,280 @@
+package desk
+
+import (
+	"math"
+	"time"
+
+	"github.com/soniakeys/unit"
+
+	"beamhelm/ephem"
+	"beamhelm/ephem/echo"
+	"beamhelm/ephem/passes"
+)
+
+// Plan is a month of a target at a glance. It is immutable; while a month is
+// worked out, a day at a step, each new pointer holds a day more.
+type Plan struct {
+	// Month is its first moment, UTC; Days how many it has.
+	Month  time.Time
+	Days   int
+	Target string
+	// Partner is the name of the station that passes are shared with; empty for none.
+	Partner string
+	// Points are PlanPointsADay for each day that is worked out.
+	Points []PlanPoint
+	Passes []PlanPass // of the month
+	Next   []PlanPass // from now on
+	Marks  []PlanMark
+}
+
+// PlanPointsADay is the number of points of a day.
+const PlanPointsADay = 96
+
+const planPoint = 24 * time.Hour / PlanPointsADay
+
+// PlanPoint is a moment of the month: elevations as seen, the merit by the
+// rule of package echo (NaN for a target other than the Moon), and whether it is up here and there.
+type PlanPoint struct {
+	El, PartnerEl unit.Angle
+	Merit         float32
+	Up, Shared    bool
+}
+
+// PlanPass is a pass.
+type PlanPass struct {
+	Rise, Set        time.Time
+	CutRise, CutSet  bool // it goes on beyond the span that was searched
+	RiseAz, SetAz    unit.Angle
+	Highest          time.Time
+	HighestEl        unit.Angle
+	AbovePerigeeDB   float64 // at its highest; 0 for what has no distance
+	Merit            float64 // the best of it; NaN for a target other than the Moon
+	Shared           time.Duration
+	SharedFrom       time.Time // the first shared moment; zero for none
+	SharedTo         time.Time // the last shared moment
+	SunWithin        bool      // the Sun comes too near during it
+	DistanceKm       float64
+	PolarisationHere unit.Angle // spatial polarisation at the middle of the shared part
+}
+
+// PlanMark is a moment worth marking.
+type PlanMark struct {
+	At    time.Time
+	Words string
+}
+
+// monthKey is what a month belongs to.
+type monthKey struct {
+	Choice     BodyChoice
+	Month      time.Time
+	Band, Feed int
+	There      string
+}
+
+// monthState is what the desk carries of the plan.
+type monthState struct {
+	Offset  int // months from now
+	Key     monthKey
+	Plan    *Plan
+	Stage   int
+	NextAt  time.Time // when the passes to come were worked out
+	Then    time.Time // the moment that the operator looks at; zero for none
+	ThenKey monthKey
+	ThenIs  *Radio
+}
+
+// The passes to come are worked out for so long, so often.
+const (
+	nextReach = 9 * 24 * time.Hour
+	nextAnew  = 30 * time.Minute
+	nextMost  = 8
+)
+
+// mostMonths is how far from now a month may be looked at.
+const mostMonths = 24
+
+// month brings the plan a step further: never more than a day of it at a time.
+func (t *turn) month() *Plan {
+	s, c, at := &t.s.Month, t.c, t.in.At
+	body, ok := c.body(t.s.Choice)
+	if c.Galaxy == nil || !ok {
+		return nil
+	}
+	year, month, _ := at.Date()
+	key := monthKey{t.s.Choice, time.Date(year, month+time.Month(s.Offset), 1, 0, 0, 0, 0, time.UTC), t.s.Band, t.s.Feed, t.s.Radio.Chosen}
+	if key != s.Key || s.Plan == nil {
+		s.Key, s.Stage, s.NextAt = key, 0, time.Time{}
+		s.Plan = &Plan{Month: key.Month, Days: int(key.Month.AddDate(0, 1, 0).Sub(key.Month).Hours() / 24), Target: t.bareName()}
+		if q, p := t.question(); q.HasPartner {
+			s.Plan.Partner = p.Name
+		}
+		return s.Plan
+	}
+	next := *s.Plan
+	switch {
+	case s.Stage == 0:
+		next.Passes = t.passes(body, key.Month, key.Month.AddDate(0, 1, 0))
+	case s.Stage == 1:
+		next.Marks = t.marks(body, key.Month, key.Month.AddDate(0, 1, 0))
+	case s.Stage < 2+next.Days:
+		next.Points = t.planDay(body, next.Points, key.Month.AddDate(0, 0, s.Stage-2))
+	case t.nextIsOld(&next):
+		next.Next = t.upcoming(body)
+		s.NextAt = at
+	default:
+		return s.Plan
+	}
+	s.Stage++
+	s.Plan = &next
+	return s.Plan
+}
+
+func (t *turn) nextIsOld(p *Plan) bool {
+	at, s := t.in.At, &t.s.Month
+	age := at.Sub(s.NextAt)
+	return s.NextAt.IsZero() || age < 0 || age > nextAnew || len(p.Next) > 0 && at.After(p.Next[0].Set)
+}
+
+// planDay adds a day's points.
+func (t *turn) planDay(body ephem.Body, points []PlanPoint, day time.Time) []PlanPoint {
+	c := t.c
+	q, _ := t.question()
+	receiver, limits, horizon := t.receiver(q), c.worthLimits(), c.horizon()
+	for i := range PlanPointsADay {
+		at := day.Add(time.Duration(i) * planPoint)
+		look := c.Sky.Look(q.Here, body, at)
+		p := PlanPoint{El: q.Air.Refracted(look.El), Merit: float32(math.NaN())}
+		p.Up = p.El >= max(limits.Least, over(horizon, look.Az))
+		if q.HasPartner {
+			p.PartnerEl = q.Air.Refracted(c.Sky.Look(q.There, body, at).El)
+			p.Shared = p.Up && p.PartnerEl >= limits.Least
+		}
+		if body.Kind == ephem.Moon {
+			own := q
+			own.HasPartner = false // how good a pass is doesn't depend on who shares it
+			p.Merit = float32(echo.MeritAt(c.Sky, c.Galaxy, own, receiver, limits, at))
+		}
+		points = append(points, p)
+	}
+	return points
+}
+
+// over is the surveyed horizon at an azimuth; the lowest possible where there is none.
+func over(horizon []unit.Angle, az unit.Angle) unit.Angle {
+	if len(horizon) == 0 {
+		return degrees(-90)
+	}
+	return horizon[int(az.Mod1().Deg())%len(horizon)]
+}
+
+// upcoming are the passes from now on.
+func (t *turn) upcoming(body ephem.Body) []PlanPass {
+	at := t.in.At
+	var next []PlanPass
+	for _, p := range t.passes(body, at.Add(-passReach), at.Add(nextReach)) {
+		if p.Set.After(at) && len(next) < nextMost && !p.CutSet {
+			next = append(next, p)
+		}
+	}
+	return next
+}
+
+// passes are those of a span, with what is shared with the partner in use.
+func (t *turn) passes(body ephem.Body, from, to time.Time) []PlanPass {
+	c := t.c
+	q, _ := t.question()
+	here := t.stationHere()
+	var shared []passes.Pass
+	if q.HasPartner {
+		there := passes.Station{Site: q.There, Air: q.Air, Least: c.least()}
+		shared = passes.Shared(c.Sky, body, here, []passes.Station{there}, from, to)
+	}
+	var sun []passes.Pass
+	if body.Kind == ephem.Moon {
+		sun = passes.SunNear(c.Sky, body, here, c.worthLimits().SunLeft, from, to)
+	}
+	var list []PlanPass
+	for _, p := range passes.Of(c.Sky, body, here, from, to) {
+		out := PlanPass{Rise: p.Rise, Set: p.Set, CutRise: p.CutRise, CutSet: p.CutSet, RiseAz: p.RiseAz, SetAz: p.SetAz, Highest: p.Highest, HighestEl: p.HighestEl, Merit: math.NaN()}
+		for _, part := range shared {
+			if part.Rise.Before(p.Set) && part.Set.After(p.Rise) {
+				if out.SharedFrom.IsZero() {
+					out.SharedFrom = part.Rise
+				}
+				out.SharedTo = part.Set
+				out.Shared += part.Set.Sub(part.Rise)
+			}
+		}
+		for _, near := range sun {
+			out.SunWithin = out.SunWithin || near.Rise.Before(p.Set) && near.Set.After(p.Rise)
+		}
+		t.judgePass(body, q, &out)
+		list = append(list, out)
+	}
+	return list
+}
+
+// meritEvery is the time between two samples of a pass's merit.
+const meritEvery = 30 * time.Minute
+
+// judgePass adds what makes a pass of the Moon good or bad.
+func (t *turn) judgePass(body ephem.Body, q echo.Question, p *PlanPass) {
+	if body.Kind != ephem.Moon {
+		return
+	}
+	look := t.c.Sky.Look(q.Here, body, p.Highest)
+	p.DistanceKm, p.AbovePerigeeDB = look.DistanceKm, echo.AbovePerigeeDB(look.DistanceKm, look.DistanceKm)
+	own := q
+	own.HasPartner = false
+	p.Merit = 0
+	for at := p.Rise; at.Before(p.Set); at = at.Add(meritEvery) {
+		p.Merit = max(p.Merit, echo.MeritAt(t.c.Sky, t.c.Galaxy, own, t.receiver(q), t.c.worthLimits(), at))
+	}
+	if q.HasPartner && p.Shared > 0 {
+		p.PolarisationHere = echo.Polarisation(t.c.Sky, q.Here, q.There, p.SharedFrom.Add(p.SharedTo.Sub(p.SharedFrom)/2))
+	}
+}
+
+// marks are the moments of a span that are worth marking: of the Moon alone.
+func (t *turn) marks(body ephem.Body, from, to time.Time) []PlanMark {
+	if body.Kind != ephem.Moon {
+		return nil
+	}
+	var list []PlanMark
+	for _, m := range passes.Perigees(t.c.Sky, from, to) {
+		list = append(list, PlanMark{m.At, "perigee"})
+	}
+	for _, m := range passes.HighestDeclinations(t.c.Sky, from, to) {
+		list = append(list, PlanMark{m.At, "highest declination"})
+	}
+	for _, p := range passes.SunNear(t.c.Sky, body, t.stationHere(), t.c.worthLimits().SunLeft, from, to) {
+		list = append(list, PlanMark{p.Rise.Add(p.Set.Sub(p.Rise) / 2), "Sun near"})
+	}
+	return list
+}
+
+// then are the figures of the moment that the operator looks at.
+func (t *turn) then() *Radio {
+	s := &t.s.Month
+	if t.c.Galaxy == nil || s.Then.IsZero() {
+		s.ThenIs = nil
+		return nil
+	}
+	if s.ThenIs == nil || s.ThenIs.At != s.Then || s.ThenKey != s.Key {
+		s.ThenIs, s.ThenKey = t.report(s.Then), s.Key
+	}
+	return s.ThenIs
+}
+
+// thenBody marks where the target will be, or was, at the moment that the operator looks at.
+func (t *turn) thenBody(bodies []Body) []Body {
+	at := t.s.Month.Then
+	if at.IsZero() {
+		return bodies
+	}
+	d, look, ok := t.c.place(t.s.Choice, at)
+	if !ok || d.El < 0 {
+		return bodies
+	}
+	return append(bodies, Body{Kind: Radec, Name: t.bareName() + at.Format(", 2 Jan 15:04"), Az: d.Az, El: d.El, Diameter: look.Diameter})
+}
