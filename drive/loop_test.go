@@ -4,6 +4,8 @@ import (
 	"bytes"
 	"context"
 	"errors"
+	"slices"
+	"sync"
 	"testing"
 	"testing/synctest"
 	"time"
@@ -24,7 +26,15 @@ type boxLine struct {
 	took step.Nanos // an exchange takes; the request arrives after a third of it
 	// clock makes an exchange take its time; nil in virtual time.
 	clock func(step.Nanos) step.Nanos
+	mu    sync.Mutex
 	sent  []Request
+}
+
+// asked are the requests so far.
+func (l *boxLine) asked() []Request {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	return slices.Clone(l.sent)
 }
 
 func (l *boxLine) runTo(t step.Nanos) {
@@ -39,7 +49,9 @@ func (l *boxLine) Exchange(r Request) Reply {
 	if l.clock != nil {
 		at = l.clock(0)
 	}
+	l.mu.Lock()
 	l.sent = append(l.sent, r)
+	l.mu.Unlock()
 	if l.dead {
 		if l.clock != nil {
 			l.clock(r.Deadline - at)
@@ -129,7 +141,8 @@ func TestStopOvertakes(t *testing.T) {
 	}
 	v.Ask(step.Command{Kind: step.Stop})
 	v.run(v.config.Tick)
-	if d := v.line.sent[len(v.line.sent)-1]; v.Status().Mode != step.LockedOut || d.Demand.Az != 0 {
+	sent := v.line.asked()
+	if d := sent[len(sent)-1]; v.Status().Mode != step.LockedOut || d.Demand.Az != 0 {
 		t.Errorf("mode %v, demand %+v", v.Status().Mode, d.Demand)
 	}
 	v.run(10 * time.Second)
@@ -224,7 +237,7 @@ func TestRunStopsAtOnceAndEndsWithZero(t *testing.T) {
 		l.Ask(step.Command{Kind: step.Stop})
 		time.Sleep(195 * time.Millisecond)
 		stopped := false
-		for _, r := range line.sent {
+		for _, r := range line.asked() {
 			stopped = stopped || r.Ask == AskMotion && r.Demand.Az == 0 && r.At >= asked
 		}
 		if !stopped {
@@ -234,7 +247,8 @@ func TestRunStopsAtOnceAndEndsWithZero(t *testing.T) {
 		if err := <-done; err != nil {
 			t.Error(err)
 		}
-		if last := line.sent[len(line.sent)-1].Demand; last.Az != 0 || last.Orders != 0 || box.Powered {
+		sent := line.asked()
+		if last := sent[len(sent)-1].Demand; last.Az != 0 || last.Orders != 0 || box.Powered {
 			t.Errorf("the loop left %+v, power %v", last, box.Powered)
 		}
 		if s := l.Status(); s.Lateness.Ticks < 50 || s.Lateness.P99 > 50 {
