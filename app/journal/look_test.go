@@ -45,7 +45,7 @@ func TestTrends(t *testing.T) {
 		{"minutes", 3600, 3840, 4, time.Minute, "3600:3600/3629.5/3659 3660:3660/3689.5/3719 3720:3720/3749.5/3779 3780:3780/3809.5/3839"},
 		{"half a minute a column is made of minutes", 3600, 3720, 4, time.Minute, "3600:3600/3629.5/3659 3660:3660/3689.5/3719"},
 		{"five minutes a column", 3600, 4200, 2, 5 * time.Minute, "3600:3600/3749.5/3899 3900:3900/4049.5/4199"},
-		{"hours, the newest part from minutes and seconds", 0, 14400, 4, time.Hour, "0:0/1828.571429/3599 3600:3600/5399.5/7199 7200:7200/8999.5/10799 10800:10800/10949.5/11099"},
+		{"hours, the newest part from minutes and seconds; a gap in the first", 0, 14400, 4, time.Hour, "0:0/1846.642857/3599 3600:3600/5399.5/7199 7200:7200/8999.5/10799 10800:10800/10949.5/11099"},
 		{"nothing there", -1000, -900, 10, 10 * time.Second, ""},
 	} {
 		trends, err := reader.Trends(context.Background(), []string{"drive_supply_v", "battery_v"}, began.Add(time.Duration(row.from)*time.Second), began.Add(time.Duration(row.to)*time.Second), row.columns)
@@ -109,7 +109,7 @@ func TestExport(t *testing.T) {
 	r, d := newRig(t), newDish()
 	r.record(d, began, 130, func(i int) { d.supply = 24 + float64(i%2)/8 })
 	r.j.Event(desk.Event{Number: 1, At: began.Add(1500 * time.Millisecond), Grade: desk.Warning, Words: `quoted "words", and` + "\n" + `a new line`})
-	r.j.Note(Note{At: began, AzDeg: 115.4, ElDeg: math.NaN(), Words: "heard"})
+	r.j.Note(Note{At: began, AzDeg: 115.4, ElDeg: math.NaN(), DopplerHz: math.NaN(), NoiseDB: math.NaN(), Words: "heard"})
 	r.turn()
 	for _, row := range []struct {
 		name   string
