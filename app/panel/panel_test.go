@@ -32,6 +32,16 @@ func open(t *testing.T, size fyne.Size, change func(*desk.Status)) (*Window, *st
 	return w, d
 }
 
+// bring shows the invented evening, changed.
+func bring(w *Window, d *stage.Desk, change func(*desk.Status)) {
+	status := stage.Tracking()
+	if change != nil {
+		change(&status)
+	}
+	d.Set(status)
+	w.show(view.At(d.Status(), 10, 0))
+}
+
 // least is the least size that the window must fit in whole.
 var least = fyne.NewSize(1340, 660)
 
@@ -139,7 +149,7 @@ func TestStopControl(t *testing.T) {
 		{"confirmed", func(s *desk.Status) { s.Stop = desk.StopStanding }, true, "standing still, confirmed"},
 	}
 	for _, row := range rows {
-		w, _ := open(t, least, row.change)
+		bring(w, d, row.change)
 		controls := w.Layout().Control
 		if controls["stop"].On != row.filled || controls["stop-state"].Words != row.words {
 			t.Errorf("%s: filled %v, %q", row.name, controls["stop"].On, controls["stop-state"].Words)
@@ -149,11 +159,11 @@ func TestStopControl(t *testing.T) {
 
 // The stop control is never covered, nor a click on it caught, whatever is open.
 func TestNothingCoversStop(t *testing.T) {
+	w, _ := open(t, least, nil)
 	for _, opener := range []string{"source-select", "stow", "place-button", "reference-button", "worst-alarm", "view-menu-button"} {
-		w, d := open(t, least, nil)
+		w.with.Open.Close()
 		w.Press(opener)
 		stop := w.Layout().Control["stop"]
-		d.Asked()
 		at := fyne.NewPos(float32(stop.X+stop.W/2), float32(stop.Y+stop.H/2))
 		widget.Walk(w.with.Open.Object(), func(object fyne.CanvasObject) {
 			if object == w.with.Open.Object() {
@@ -186,9 +196,11 @@ func TestFitsWhole(t *testing.T) {
 			s.Stop = desk.StopStanding
 		},
 	}
+	w, d := open(t, least, nil)
 	for n := range len(sizes) * len(states) {
 		size := sizes[n%len(sizes)]
-		w, _ := open(t, size, states[n/len(sizes)])
+		w.window.Resize(size)
+		bring(w, d, states[n/len(sizes)])
 		if needs := w.window.Content().MinSize(); needs.Width > least.Width || needs.Height > least.Height {
 			t.Errorf("the window needs %v, more than %v", needs, least)
 		}
@@ -259,8 +271,10 @@ func TestOrdersOfControls(t *testing.T) {
 		{"cancel a start", func(s *desk.Status) { s.Starting, s.StartingIn = "Slewing", time.Second }, []string{"cancel-start"}, desk.Order{Kind: desk.CancelWarning}},
 		{"all seen", nil, []string{"worst-alarm", "alarms-seen"}, desk.Order{Kind: desk.Seen, Index: -1}},
 	}
+	w, d := open(t, least, nil)
 	for _, row := range rows {
-		w, d := open(t, least, row.change)
+		w.with.Open.Close()
+		bring(w, d, row.change)
 		d.Asked()
 		for _, name := range row.press {
 			if !w.Press(name) {

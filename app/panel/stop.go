@@ -24,7 +24,7 @@ type stopButton struct {
 
 func newStopButton(act func()) *stopButton {
 	b := &stopButton{act: act}
-	b.Become(b, "stop", "Ends every motion. The hard-wired stop circuit needs no computer: use that when this fails.")
+	b.Become(b, "stop", "Ends every motion (Esc)")
 	return b
 }
 

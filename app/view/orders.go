@@ -84,17 +84,6 @@ func TrackWords(now Now) string {
 	return "Track"
 }
 
-// NudgeWords says what the arrows move now.
-func NudgeWords(now Now) string {
-	switch {
-	case !Trusted(now):
-		return "arrows: slow jog only"
-	case Following(now):
-		return "arrows move the trim"
-	}
-	return "arrows move the want"
-}
-
 // PowerWords returns the words of the power control.
 func PowerWords(state desk.PowerState) string {
 	switch state {

@@ -13,7 +13,7 @@ type Trims struct {
 	object fyne.CanvasObject
 	with   widget.Context
 
-	purpose, arrows  *widget.Text
+	purpose          *widget.Text
 	cross, elevation *widget.Text
 	steps            []*widget.Button
 	zero, back       *widget.Button
@@ -24,7 +24,6 @@ func NewTrims(with widget.Context) *Trims {
 	t := &Trims{
 		with:      with,
 		purpose:   widget.NewLabel("").Elastic().Named("trim-for"),
-		arrows:    widget.NewLabel("").Right().Named("nudge-moves"),
 		cross:     widget.NewText("").Bold().Right().Reserve("+88.88°").Named("trim-cross"),
 		elevation: widget.NewText("").Bold().Right().Reserve("+88.88°").Named("trim-elevation"),
 	}
@@ -51,7 +50,7 @@ func NewTrims(with widget.Context) *Trims {
 		widget.Fixed(widget.Row(6, widget.Fixed(widget.NewLabel("Elevation")), widget.Spring(), widget.Fixed(t.elevation))))
 	acts := widget.Column(0, widget.Spring(), widget.Fixed(widget.Row(4, steps...)), widget.Spring())
 	row := widget.Row(12, widget.Part{Object: figures, Share: 1}, widget.Part{Object: acts, Least: 128})
-	head := widget.Row(8, widget.Sharing(t.purpose), widget.Fixed(t.arrows))
+	head := widget.Row(12, widget.Sharing(t.purpose), widget.Part{Object: widget.NewLabel("one step"), Least: 128})
 	t.object = widget.Column(4, widget.Fixed(head), widget.Fixed(row),
 		widget.Fixed(widget.Row(6, widget.Sharing(t.zero), widget.Sharing(t.back))))
 	return t
@@ -70,7 +69,6 @@ func (t *Trims) Show(now view.Now) {
 		purpose = "Trim, " + now.Trim.For
 	}
 	t.purpose.SetWords(purpose)
-	t.arrows.SetWords(view.NudgeWords(now))
 	tone := view.Plain
 	if !now.Live {
 		tone = view.Old

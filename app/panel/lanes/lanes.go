@@ -3,7 +3,10 @@
 package lanes
 
 import (
+	"math"
+
 	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
 
 	"beamhelm/app/panel/widget"
 	"beamhelm/app/view"
@@ -14,6 +17,9 @@ type Pane struct {
 	object fyne.CanvasObject
 	lanes  [2]lane
 }
+
+// widest is the widest figure without a sign: room for it is always kept.
+const widest = "888.88°"
 
 // lane is what is drawn of one axis.
 type lane struct{ is, mark, want, own, motion *widget.Text }
@@ -32,16 +38,47 @@ func New() *Pane {
 
 func newLane(title, name string) (lane, fyne.CanvasObject) {
 	l := lane{
-		is:     widget.NewText("").Sized(widget.BigText).Bold().Right().Reserve("888.88°").Named(name + "-is"),
-		mark:   widget.NewLabel("").Named(name + "-mark"),
+		is:     widget.NewText("").Sized(widget.BigText).Bold().Right().Reserve(widest).Named(name + "-is"),
+		mark:   widget.NewLabel("").Reserve("not known yet").Named(name + "-mark"),
 		want:   widget.NewLabel("").Right().Elastic().Named(name + "-want"),
 		own:    widget.NewLabel("").Right().Elastic().Named(name + "-target"),
 		motion: widget.NewLabel("").Right().Elastic().Named(name + "-motion"),
 	}
 	head := widget.Row(8, widget.Fixed(widget.NewLabel(title)), widget.Fixed(l.mark), widget.Sharing(l.own))
 	beside := widget.Column(1, widget.Spring(), widget.Fixed(l.want), widget.Fixed(l.motion), widget.Spring())
-	body := widget.Row(8, widget.Fixed(l.is), widget.Part{Object: beside, Share: 1, Least: 128})
-	return l, widget.Column(0, widget.Fixed(head), widget.Fixed(body))
+	body := container.New(figureFirst{l.is}, l.is, beside)
+	return l, widget.Column(0, widget.Fixed(head), widget.Sharing(body))
+}
+
+// figureFirst lays out a big figure with words beside it. The figure is as large
+// as there is room for, but asks for no more than the least: a window that was
+// large can be made small again.
+type figureFirst struct{ figure *widget.Text }
+
+// Room beside the figure, and how large it may get; in units.
+const (
+	leastBeside = 128
+	gapBeside   = 8
+	mostFigure  = 58
+)
+
+// MinSize implements fyne.Layout.
+func (f figureFirst) MinSize([]fyne.CanvasObject) fyne.Size {
+	least := fyne.MeasureText(widest, widget.BigText, fyne.TextStyle{Bold: true})
+	return fyne.NewSize(float32(math.Ceil(float64(least.Width)))+gapBeside+leastBeside, least.Height)
+}
+
+// Layout implements fyne.Layout.
+func (f figureFirst) Layout(objects []fyne.CanvasObject, size fyne.Size) {
+	least := fyne.MeasureText(widest, widget.BigText, fyne.TextStyle{Bold: true})
+	const beside = leastBeside + 22 // a large figure leaves its neighbour more
+	grown := widget.BigText * min((size.Width-gapBeside-beside)/least.Width, size.Height/least.Height)
+	f.figure.SetSize(max(widget.BigText, min(float32(int(grown)), mostFigure)))
+	width := f.figure.MinSize().Width
+	objects[0].Resize(fyne.NewSize(width, size.Height))
+	objects[0].Move(fyne.NewPos(0, 0))
+	objects[1].Resize(fyne.NewSize(size.Width-width-gapBeside, size.Height))
+	objects[1].Move(fyne.NewPos(width+gapBeside, 0))
 }
 
 // Title implements widget.Pane.
@@ -55,7 +92,6 @@ func (p *Pane) Show(now view.Now) {
 	if now.Tick%2 != 0 {
 		return
 	}
-	p.grow()
 	for index := range p.lanes {
 		lane, l := view.LaneOf(now, index), &p.lanes[index]
 		show(l.is, lane.Is, "°")
@@ -63,21 +99,6 @@ func (p *Pane) Show(now view.Now) {
 		show(l.want, lane.Want, "")
 		show(l.own, lane.Own, "")
 		show(l.motion, lane.Motion, "")
-	}
-}
-
-// grow makes the big figures as large as there is room for.
-func (p *Pane) grow() {
-	const beside, widest, most = 150, 4.4, 58 // units; width of the figure in heights; units
-	room := p.object.Size()
-	size := min((room.Width-beside)/widest, (room.Height/2-22)/1.3, most)
-	size = max(widget.BigText, float32(int(size)))
-	changed := false
-	for _, l := range p.lanes {
-		changed = l.is.SetSize(size) || changed
-	}
-	if changed {
-		p.object.Refresh()
 	}
 }
 
