@@ -190,7 +190,7 @@ func (p picture) isInk() color.NRGBA {
 
 // is draws the beam's cross: four strokes around a gap.
 func (p picture) is(s view.Spot) {
-	at := p.at(s)
+	at := whole(p.at(s))
 	p.onTop(p.isInk(), 2*p.unit, func(width float64) {
 		for _, u := range [4]chart.Point{{X: 1}, {X: -1}, {Y: 1}, {Y: -1}} {
 			from, to := 7*p.unit, 16*p.unit
@@ -199,14 +199,17 @@ func (p picture) is(s view.Spot) {
 	})
 }
 
+// whole moves a point to a corner of pixels, where strokes along the axes are sharp.
+func whole(at chart.Point) chart.Point { return chart.Point{X: math.Round(at.X), Y: math.Round(at.Y)} }
+
 // want draws the want's cross, or an arrow to it.
 func (p picture) want(s view.Spot) {
 	if !p.holds(s, 0) {
 		p.arrow(s, p.palette.Want)
 		return
 	}
-	at, r := p.at(s), 5*p.unit
-	p.onTop(p.palette.Want, 2.2*p.unit, func(width float64) {
+	at, r := whole(p.at(s)), 5*p.unit
+	p.onTop(p.palette.Want, 2*p.unit, func(width float64) {
 		p.Line([]chart.Point{{X: at.X - r, Y: at.Y}, {X: at.X + r, Y: at.Y}}, width)
 		p.Line([]chart.Point{{X: at.X, Y: at.Y - r}, {X: at.X, Y: at.Y + r}}, width)
 	})

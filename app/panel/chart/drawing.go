@@ -75,47 +75,106 @@ func (d *Drawing) Polygon(corners ...Point) {
 	d.contours = append(d.contours, len(d.corners))
 }
 
-// Line gathers a line through points.
+// Line gathers a line through points. Its pieces meet at a common edge, so that
+// it is as wide and as smooth at its bends as elsewhere; sharp bends are left blunt.
 func (d *Drawing) Line(points []Point, width float64) {
-	for i := 1; i < len(points); i++ {
-		d.stroke(points[i-1], points[i], width)
+	last := len(points) - 1
+	closed := last > 2 && points[0] == points[last]
+	for i := 1; i <= last; i++ {
+		a, b := points[i-1], points[i]
+		own, ok := across(a, b, width/2)
+		if !ok {
+			continue
+		}
+		from, to := own, own
+		switch {
+		case i > 1:
+			from = joint(points[i-2], a, own, width/2)
+		case closed:
+			from = joint(points[last-1], a, own, width/2)
+		}
+		switch {
+		case i < last:
+			to = jointAhead(own, b, points[i+1], width/2)
+		case closed:
+			to = jointAhead(own, b, points[1], width/2)
+		}
+		d.Polygon(Point{a.X + from.X, a.Y + from.Y}, Point{b.X + to.X, b.Y + to.Y},
+			Point{b.X - to.X, b.Y - to.Y}, Point{a.X - from.X, a.Y - from.Y})
 	}
 }
 
-// stroke gathers a straight piece of a line. It reaches a little beyond its
-// ends, so that pieces that meet at an angle leave no notch.
-func (d *Drawing) stroke(a, b Point, width float64) {
+// across returns the way from the middle of a line to its edge; ok is false for one of no length.
+func across(a, b Point, half float64) (way Point, ok bool) {
 	length := math.Hypot(b.X-a.X, b.Y-a.Y)
 	if !(length > 0) {
-		return
+		return Point{}, false
 	}
-	x, y := (b.X-a.X)/length*width/2, (b.Y-a.Y)/length*width/2
-	const beyond = 0.35
-	a, b = Point{a.X - x*beyond, a.Y - y*beyond}, Point{b.X + x*beyond, b.Y + y*beyond}
-	d.Polygon(Point{a.X - y, a.Y + x}, Point{b.X - y, b.Y + x}, Point{b.X + y, b.Y - x}, Point{a.X + y, a.Y - x})
+	return Point{-(b.Y - a.Y) / length * half, (b.X - a.X) / length * half}, true
+}
+
+// joint returns the common edge of two pieces of a line: own is that of the
+// second alone, before the point at which the first begins.
+func joint(before, at, own Point, half float64) Point {
+	other, ok := across(before, at, half)
+	if !ok {
+		return own
+	}
+	return mitre(other, own, half)
+}
+
+// jointAhead is joint for the end of a piece.
+func jointAhead(own, at, after Point, half float64) Point {
+	other, ok := across(at, after, half)
+	if !ok {
+		return own
+	}
+	joined := mitre(own, other, half)
+	if joined == other { // blunt
+		return own
+	}
+	return joined
+}
+
+// mitre returns the edge between two pieces with the given edges, or the second edge where the bend is sharp.
+func mitre(first, second Point, half float64) Point {
+	cos := (first.X*second.X + first.Y*second.Y) / (half * half)
+	if cos < 0 {
+		return second
+	}
+	return Point{(first.X + second.X) / (1 + cos), (first.Y + second.Y) / (1 + cos)}
 }
 
 // Dashed gathers a line of dashes of length on with gaps of length off.
 func (d *Drawing) Dashed(points []Point, width, on, off float64) {
 	left, drawing := on, true
+	var dash []Point
 	for i := 1; i < len(points); i++ {
 		a, b := points[i-1], points[i]
 		length := math.Hypot(b.X-a.X, b.Y-a.Y)
+		if drawing && len(dash) == 0 {
+			dash = append(dash, a)
+		}
 		for at := 0.0; at < length; {
-			to := min(length, at+left)
+			step := min(length-at, left)
+			at, left = at+step, left-step
 			if drawing {
-				d.stroke(between(a, b, at/length), between(a, b, to/length), width)
+				dash = append(dash, between(a, b, at/length))
 			}
-			left -= to - at
-			at = to
-			if left <= 1e-9 {
-				drawing = !drawing
-				left = on
-				if !drawing {
-					left = off
-				}
+			if left > 1e-9 {
+				continue
+			}
+			if drawing {
+				d.Line(dash, width)
+			}
+			dash, drawing, left = dash[:0], !drawing, off
+			if drawing {
+				dash, left = append(dash, between(a, b, at/length)), on
 			}
 		}
+	}
+	if drawing {
+		d.Line(dash, width)
 	}
 }
 

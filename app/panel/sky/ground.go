@@ -115,7 +115,7 @@ func (g *ground) closed(sector desk.Sector) {
 	for _, from := range branches(g.plot, sector.From, width) {
 		box := g.box(from, from+width, max(sector.FromEl, g.plot.LowEl), min(sector.ToEl, g.plot.HighEl))
 		g.Fill(box, widget.Fade(g.palette.Transmit, 0.8))
-		g.Dots(box, 7*g.unit, 0.9*g.unit, g.palette.Mark)
+		g.Dots(box, 8*g.unit, 0.9*g.unit, g.palette.Mark)
 		g.frame(box, widget.Fade(g.palette.Mark, 0.7))
 	}
 }

@@ -1,6 +1,7 @@
 package sky
 
 import (
+	"image"
 	"testing"
 
 	"fyne.io/fyne/v2"
@@ -288,4 +289,9 @@ func BenchmarkGround(b *testing.B) {
 		r.panorama.waysSeen++
 		r.panorama.drawGround(895, 366)
 	}
+}
+
+func TestGroundPicture(t *testing.T) {
+	r := open(t, fyne.NewSize(478, 180), nil)
+	test.AssertImageMatches(t, "ground.png", r.panorama.drawGround(478, 180).(*image.RGBA))
 }

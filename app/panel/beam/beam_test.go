@@ -1,0 +1,227 @@
+package beam
+
+import (
+	"math"
+	"testing"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/test"
+	"github.com/soniakeys/unit"
+
+	"beamhelm/app/desk"
+	"beamhelm/app/panel/chart"
+	"beamhelm/app/panel/stage"
+	"beamhelm/app/panel/widget"
+	"beamhelm/app/view"
+)
+
+func deg(d float64) unit.Angle { return unit.AngleFromDeg(d) }
+
+func spot(cross, el float64) view.Spot { return view.Spot{Cross: deg(cross), El: deg(el)} }
+
+// open returns the pane in a window whose view is 243 by 211 units.
+func open(t testing.TB, change func(*desk.Status)) (*Pane, *stage.Desk, *widget.Hand) {
+	t.Helper()
+	app := test.NewTempApp(t)
+	app.Settings().SetTheme(widget.NewTheme(widget.Dusk()))
+	status := stage.Tracking()
+	if change != nil {
+		change(&status)
+	}
+	d := stage.New(status)
+	w := test.NewTempWindow(t, nil)
+	w.SetPadded(false)
+	hand := widget.NewHand(d)
+	p := New(widget.Context{Desk: d, Open: widget.NewOpen(w.Canvas(), func() float32 { return 0 }), Hand: hand})
+	w.SetContent(p.Object())
+	w.Resize(fyne.NewSize(291, 259))
+	p.Show(view.At(d.Status(), 10, 0))
+	return p, d, hand
+}
+
+func TestFrame(t *testing.T) {
+	// 200 units are 2 degrees high: 100 units a degree.
+	f := newFrame(300, 200, deg(1))
+	rows := []struct {
+		at   view.Spot
+		x, y float64
+	}{{spot(0, 0), 150, 100}, {spot(0.5, 0), 200, 100}, {spot(0, 0.5), 150, 50}, {spot(-1.5, -1), 0, 200}}
+	for _, row := range rows {
+		if p := f.at(row.at); math.Hypot(p.X-row.x, p.Y-row.y) > 1e-9 {
+			t.Errorf("%+v lies at %v, want %v, %v", row.at, p, row.x, row.y)
+		}
+		if back := f.spot(chart.Point{X: row.x, Y: row.y}); back.Minus(row.at).Far() > 1e-12 {
+			t.Errorf("%v, %v is %+v, want %+v", row.x, row.y, back, row.at)
+		}
+	}
+	for _, row := range []struct {
+		at     view.Spot
+		margin float64
+		want   bool
+	}{{spot(1.4, 0.9), 0, true}, {spot(1.6, 0), 0, false}, {spot(1.6, 0), 11, true}, {spot(0, -1.2), 19, false}} {
+		if got := f.holds(row.at, row.margin); got != row.want {
+			t.Errorf("%+v with a margin of %v: in the frame %v", row.at, row.margin, got)
+		}
+	}
+}
+
+// An arrow stands on the line from the centre, within the margins.
+func TestRim(t *testing.T) {
+	f, m := newFrame(300, 200, deg(1)), margins{top: 40, right: 5, bottom: 25, left: 10}
+	for bearing := 0.0; bearing < 360; bearing += 7 {
+		s := spot(20*unit.AngleFromDeg(bearing).Sin(), 20*unit.AngleFromDeg(bearing).Cos())
+		at, ux, uy := f.rim(s, m)
+		if at.X < m.left-1e-9 || at.X > 300-m.right+1e-9 || at.Y < m.top-1e-9 || at.Y > 200-m.bottom+1e-9 {
+			t.Errorf("bearing %v: at %v, outside the margins", bearing, at)
+		}
+		touches := min(at.X-m.left, 300-m.right-at.X, at.Y-m.top, 200-m.bottom-at.Y)
+		along := math.Hypot(at.X-150, at.Y-100)
+		if touches > 1e-6 || math.Hypot(at.X-150-ux*along, at.Y-100-uy*along) > 1e-6 || math.Abs(math.Hypot(ux, uy)-1) > 1e-9 {
+			t.Errorf("bearing %v: at %v along %v, %v", bearing, at, ux, uy)
+		}
+	}
+}
+
+func TestTrace(t *testing.T) {
+	var tr trace
+	at := func(cross float64) view.Beam { return view.Beam{HasWant: true, Is: spot(cross, 0)} }
+	if !tr.add(at(0.1)) || tr.add(at(0.1)) || !tr.add(at(0.2)) {
+		t.Error("the trace changes when the beam moves, and only then")
+	}
+	if tr.add(view.Beam{}) || tr.add(view.Beam{HasWant: true, Want: spot(50, 0)}) {
+		t.Error("the trace goes on without a want in view")
+	}
+	tr.add(at(0.3))
+	if n := len(tr.spots); n != 4 || !tr.gaps[3] || tr.gaps[2] {
+		t.Errorf("%d spots, gaps %v", n, tr.gaps)
+	}
+	for i := range 2 * traceCount {
+		tr.add(at(float64(i)))
+	}
+	if len(tr.spots) != traceCount || len(tr.gaps) != traceCount || math.Abs(tr.spots[traceCount-1].Cross.Deg()-float64(2*traceCount-1)) > 1e-9 {
+		t.Errorf("%d spots are kept, the newest %v", len(tr.spots), tr.spots[len(tr.spots)-1].Cross.Deg())
+	}
+}
+
+func TestArrows(t *testing.T) {
+	p, d, hand := open(t, nil)
+	hand.SetStep(0.5)
+	for i, want := range [4][2]float64{{0, 0.5}, {0, -0.5}, {-0.5, 0}, {0.5, 0}} {
+		p.arrows[i].MouseDown(nil)
+		p.arrows[i].MouseUp(nil)
+		got := d.Asked()
+		if len(got) != 1 || got[0].Kind != desk.Nudge || math.Abs(got[0].Az.Deg()-want[0]) > 1e-9 || math.Abs(got[0].El.Deg()-want[1]) > 1e-9 {
+			t.Errorf("arrow %d asks for %+v", i, got)
+		}
+	}
+	if tip := p.arrows[0].ToolTip(); tip != "One step of 0.5° on the sky, up (arrows: trim); held down, slow motion" {
+		t.Errorf("tip %q", tip)
+	}
+	status := *d.Status()
+	status.Working = true
+	d.Set(status)
+	p.Show(view.At(d.Status(), 12, 0))
+	p.arrows[0].MouseDown(nil)
+	p.arrows[0].MouseUp(nil)
+	if got := d.Asked(); len(got) != 0 || !p.arrows[0].Disabled() || p.view.moves.text.ControlWords() != "arrows rest" {
+		t.Errorf("while working at the dish it asks for %+v", got)
+	}
+}
+
+func TestDrawnOnlyWhenItMoves(t *testing.T) {
+	base := view.BeamOf(now(t, nil))
+	f := newFrame(243, 211, base.Reach)
+	rows := []struct {
+		name   string
+		change func(*desk.Status)
+		same   bool
+	}{
+		{"nothing", nil, true},
+		{"a tenth of a pixel", func(s *desk.Status) { s.Axes[1].Is += deg(0.0005) }, true},
+		{"a pixel", func(s *desk.Status) { s.Axes[1].Is += deg(0.01) }, false},
+		{"the target by a pixel", func(s *desk.Status) { s.OffEl += deg(0.01) }, false},
+		{"another band", func(s *desk.Status) { s.Band = s.Scene.Bands[0] }, false},
+		{"no want", func(s *desk.Status) { s.Axes[0].HasWant = false }, false},
+		{"no target", func(s *desk.Status) { s.Target = desk.Target{} }, false},
+	}
+	for _, row := range rows {
+		if got := same(view.BeamOf(now(t, row.change)), base, f.perRad); got != row.same {
+			t.Errorf("%s: looks the same %v, want %v", row.name, got, row.same)
+		}
+	}
+}
+
+func now(t *testing.T, change func(*desk.Status)) view.Now {
+	t.Helper()
+	s := stage.Tracking()
+	if change != nil {
+		change(&s)
+	}
+	return view.At(&s, 1, 0)
+}
+
+// Words stay within the view, and the arrow to a far target keeps clear of them.
+func TestWordsOfAFarTarget(t *testing.T) {
+	for bearing := 0.0; bearing < 360; bearing += 30 {
+		p, _, _ := open(t, func(s *desk.Status) {
+			s.Activity = desk.Holding
+			s.Axes[0].Is, s.Axes[1].Is = 0, deg(45)
+			s.Axes[0].Want, s.Axes[1].Want = 0, deg(45)
+			s.Target.Az, s.Target.El = deg(25*unit.AngleFromDeg(bearing).Sin()), deg(45+20*unit.AngleFromDeg(bearing).Cos())
+			s.OffCross, s.OffEl = -deg(18*unit.AngleFromDeg(bearing).Sin()), -deg(20*unit.AngleFromDeg(bearing).Cos())
+		})
+		v := p.view
+		if !v.far.text.Visible() {
+			t.Errorf("bearing %v: nothing says how far the target is", bearing)
+			continue
+		}
+		for _, w := range []words{v.title, v.moves, v.scale, v.off, v.far} {
+			at, size := w.text.Position(), w.text.Size()
+			if at.X < 0 || at.Y < 0 || at.X+size.Width > v.Size().Width || at.Y+size.Height > v.Size().Height {
+				t.Errorf("bearing %v: %q at %v, %v", bearing, w.text.ControlWords(), at, size)
+			}
+		}
+		far := v.far.text
+		for _, w := range []words{v.title, v.moves, v.scale, v.off} {
+			a, b := w.text.Position(), far.Position()
+			if a.X < b.X+far.Size().Width && b.X < a.X+w.text.Size().Width && a.Y < b.Y+far.Size().Height && b.Y < a.Y+w.text.Size().Height {
+				t.Errorf("bearing %v: %q lies on %q", bearing, far.ControlWords(), w.text.ControlWords())
+			}
+		}
+	}
+}
+
+func TestPictures(t *testing.T) {
+	test.NewTempApp(t).Settings().SetTheme(widget.NewTheme(widget.Dusk()))
+	var tr trace
+	for i := range traceCount {
+		a := float64(i) / 20
+		tr.add(view.Beam{HasWant: true, Is: spot(0.1*math.Sin(a), 0.15*math.Cos(a/2))})
+	}
+	rows := map[string]func(*desk.Status){
+		"tracking.png": nil,
+		"slewing.png": func(s *desk.Status) {
+			s.Axes[0].Is, s.Axes[0].Want, s.Axes[1].Want = deg(150), deg(220), deg(60)
+			s.OffCross, s.OffEl = deg(25), deg(5)
+		},
+	}
+	for name, change := range rows {
+		test.AssertImageMatches(t, name, draw(243, 211, 1, view.BeamOf(now(t, change)), &tr, true))
+	}
+}
+
+func BenchmarkPicture(b *testing.B) {
+	p, _, _ := open(b, nil)
+	for b.Loop() {
+		draw(278, 211, 1, p.view.beam, &p.view.trace, true)
+	}
+}
+
+func BenchmarkTickWhileTracking(b *testing.B) {
+	p, d, _ := open(b, nil)
+	tick := uint64(10)
+	for b.Loop() {
+		tick++
+		p.Show(view.At(d.Status(), tick, 0))
+	}
+}

@@ -1,0 +1,230 @@
+package noise
+
+import (
+	"math"
+	"testing"
+	"time"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/test"
+
+	"beamhelm/app/desk"
+	"beamhelm/app/panel/stage"
+	"beamhelm/app/panel/widget"
+	"beamhelm/app/view"
+)
+
+// sample is one a tenth of a second, n of them after the beginning.
+func sample(n int, level float64) desk.NoiseSample {
+	begin := stage.Evening().Add(-view.NoiseTime)
+	return desk.NoiseSample{At: begin.Add(time.Duration(n) * 100 * time.Millisecond), LevelDB: level, Clean: true}
+}
+
+func TestHistoryColumns(t *testing.T) {
+	var h history
+	if columns, _ := h.columns(100, nil); len(columns) != 0 {
+		t.Errorf("without a sample there are %d columns", len(columns))
+	}
+	for n := range 6000 {
+		s := sample(n, 2)
+		switch {
+		case n == 1000:
+			s.LevelDB = 5 // one sample that stands out is seen at any width
+		case n >= 2000 && n < 2600:
+			s.Clean, s.Keyed = false, true
+		case n >= 2600 && n < 2620:
+			s.Clean = false
+		case n == 4000:
+			s.Mark = 2
+		}
+		h.add(s)
+	}
+	for _, width := range []int{300, 700, 1081, 2400, 4000} {
+		columns, _ := h.columns(width, nil)
+		least, most := bounds(columns)
+		if len(columns) != width || least != 2 || most != 5 {
+			t.Errorf("%d wide: %d columns, from %v to %v dB", width, len(columns), least, most)
+		}
+		keyed, gap, marks := 0, 0, 0
+		for _, c := range columns {
+			keyed += count(c.keyed)
+			gap += count(c.least != c.least)
+			marks += count(c.mark == 2)
+		}
+		column := float64(width) / 600
+		if math.Abs(float64(keyed)-60*column) > 2 || math.Abs(float64(gap)-62*column) > 2+column*2 {
+			t.Errorf("%d wide: keyed for %d columns, no level for %d", width, keyed, gap)
+		}
+		if marks < 1 || marks > 3 {
+			t.Errorf("%d wide: the mark is seen %d times", width, marks)
+		}
+	}
+}
+
+func count(is bool) int {
+	if is {
+		return 1
+	}
+	return 0
+}
+
+// A trace moves on by whole columns and doesn't change on its way.
+func TestTraceMovesWhole(t *testing.T) {
+	var h history
+	for n := range 6000 {
+		h.add(sample(n, math.Sin(float64(n)/7)))
+	}
+	const width = 701
+	before, newest := h.columns(width, nil)
+	for n := 6000; n < 6100; n++ {
+		h.add(sample(n, 0))
+	}
+	after, later := h.columns(width, nil)
+	moved := int(later - newest)
+	if moved < 10 || moved > 13 {
+		t.Fatalf("in ten seconds it moved on by %d columns of %d", moved, width)
+	}
+	for i := 1; i < width-moved-1; i++ {
+		if a, b := before[i+moved], after[i]; a != b && !(a.least != a.least && b.least != b.least) {
+			t.Errorf("column %d: %+v, before %+v", i, b, a)
+		}
+	}
+}
+
+func TestClockSetBack(t *testing.T) {
+	var h history
+	h.add(sample(5000, 9))
+	h.add(sample(4990, 1)) // one second back
+	columns, _ := h.columns(600, nil)
+	if _, most := bounds(columns); most != 1 {
+		t.Errorf("after the clock was set back the old level %v is still shown", most)
+	}
+	h.add(sample(40000, 3)) // an hour on
+	columns, _ = h.columns(600, nil)
+	if least, most := bounds(columns); least != 3 || most != 3 {
+		t.Errorf("after an hour of silence %v to %v are shown", least, most)
+	}
+}
+
+func open(t testing.TB, size fyne.Size) (*Pane, *stage.Desk) {
+	t.Helper()
+	app := test.NewTempApp(t)
+	app.Settings().SetTheme(widget.NewTheme(widget.Dusk()))
+	d := stage.New(stage.Tracking())
+	for n := range 6000 {
+		s := sample(n, 2+0.2*math.Sin(float64(n)/40)+0.05*math.Sin(float64(n)*1.7))
+		s.Keyed = s.At.Minute()%2 == 1
+		s.Clean = !s.Keyed && s.At.Second() > 0
+		switch n {
+		case 2500:
+			s.Mark = 1
+		case 3950:
+			s.Mark = 3
+		}
+		d.Hear(s)
+	}
+	w := test.NewTempWindow(t, nil)
+	w.SetPadded(false)
+	open := widget.NewOpen(w.Canvas(), func() float32 { return 0 })
+	p := New(widget.Context{Desk: d, Open: open, Hand: widget.NewHand(d)})
+	w.SetContent(p.Object())
+	w.Resize(size)
+	p.Show(view.At(d.Status(), 10, 0))
+	return p, d
+}
+
+func TestPane(t *testing.T) {
+	p, d := open(t, fyne.NewSize(887, 54))
+	if p.read != 6000 || len(p.columns) != p.pixels() {
+		t.Errorf("read up to %d, %d columns for %d pixels", p.read, len(p.columns), p.pixels())
+	}
+	shown := map[string]int{}
+	for _, c := range p.words {
+		if c.text.Visible() {
+			shown[c.text.ControlWords()]++
+		}
+	}
+	if shown["transmit"] != 5 || shown["trim"] != 1 || shown["noise source"] != 1 || shown["10 min"] != 1 {
+		t.Errorf("words %v", shown)
+	}
+	if p.level.ControlWords() != "2.2 dB" || p.what.ControlWords() != "above cold sky" || p.what.Cut() {
+		t.Errorf("says %q %q", p.level.ControlWords(), p.what.ControlWords())
+	}
+	p.cold.Tapped(nil)
+	if got := d.Asked(); len(got) != 1 || got[0].Kind != desk.ColdSky {
+		t.Errorf("cold sky asks for %+v", got)
+	}
+	p.SetSpan(10)
+	if p.scale.High-p.scale.Low != 10 || p.spanKey.ControlWords() != "Span 10 dB" {
+		t.Errorf("span %v, %q", p.scale.High-p.scale.Low, p.spanKey.ControlWords())
+	}
+	status := *d.Status()
+	status.Noise.Clean = false
+	d.Set(status)
+	p.Show(view.At(d.Status(), 12, 0))
+	if !p.cold.Disabled() {
+		t.Error("cold sky can be taken while the level is not clean")
+	}
+}
+
+// Samples are taken in once, and the strip is drawn when a column was added, not at every tick.
+func TestDrawnWhenItMovesOn(t *testing.T) {
+	p, d := open(t, fyne.NewSize(887, 54))
+	drawn, newest := 0, p.newest
+	for tick := uint64(11); tick <= 110; tick++ {
+		d.Hear(sample(5990+int(tick)-1, 2))
+		p.Show(view.At(d.Status(), tick, 0))
+		if p.newest != newest {
+			drawn, newest = drawn+1, p.newest
+		}
+	}
+	if drawn < 9 || drawn > 12 { // ten seconds at 1.1 columns a second
+		t.Errorf("drawn %d times in ten seconds", drawn)
+	}
+	if p.read != 6100 {
+		t.Errorf("read up to %d, want 6100", p.read)
+	}
+}
+
+func TestFiguresKeepApart(t *testing.T) {
+	for _, height := range []float32{48, 54, 76, 99} {
+		p, _ := open(t, fyne.NewSize(887, height))
+		shown := 0
+		var last float32 = 1e6
+		for _, figure := range p.figures {
+			if !figure.Visible() {
+				continue
+			}
+			shown++
+			at, size := figure.Position(), figure.Size()
+			if at.Y < 0 || at.Y+size.Height > height || at.Y+size.Height > last+4 {
+				t.Errorf("%v high: %q at %v", height, figure.ControlWords(), at)
+			}
+			last = at.Y
+		}
+		if shown < 2 {
+			t.Errorf("%v high: %d figures", height, shown)
+		}
+	}
+}
+
+func TestPicture(t *testing.T) {
+	p, _ := open(t, fyne.NewSize(600, 60))
+	test.AssertImageMatches(t, "strip.png", p.draw(p.pixels(), 60))
+}
+
+func BenchmarkTick(b *testing.B) {
+	p, d := open(b, fyne.NewSize(955, 76))
+	tick := uint64(10)
+	for b.Loop() {
+		tick++
+		p.Show(view.At(d.Status(), tick, 0))
+	}
+}
+
+func BenchmarkPicture(b *testing.B) {
+	p, _ := open(b, fyne.NewSize(955, 76))
+	for b.Loop() {
+		p.draw(p.pixels(), 76)
+	}
+}
