@@ -1,0 +1,269 @@
+package view
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"time"
+
+	"beamhelm/app/desk"
+	"beamhelm/drive/mount"
+)
+
+// Figure is a line of a pane: what it is, its figure, and what qualifies it.
+type Figure struct {
+	Name        string
+	Value, Note Phrase
+}
+
+// Echo is what the pane Echo says.
+type Echo struct {
+	// Summary is one line by the rule of package echo, cut in two: the word and its reasons.
+	Summary Pair
+	OwnHead Pair
+	Own     []Figure
+	// PartnerWords name the partner, or say that none is chosen; Convention who corrects.
+	PartnerWords, Convention string
+	Partner                  []Figure
+}
+
+// EchoOf returns what the pane Echo says now.
+func EchoOf(now Now) Echo {
+	r := now.Radio
+	if r == nil {
+		return Echo{Summary: Pair{Phrase{"The radio path is not worked out", Faint}, Phrase{}}, PartnerWords: "no partner", Convention: Missing}
+	}
+	e := Echo{
+		Summary:      summary(r),
+		OwnHead:      Pair{Phrase{"Own echo, " + r.Band, Faint}, Phrase{"received " + Clock(r.At) + " UTC", Faint}},
+		Own:          ownFigures(now, r),
+		PartnerWords: "no partner", Convention: desk.Conventions()[r.Convention],
+		Partner: tuning(r),
+	}
+	if r.HasPartner {
+		e.PartnerWords = r.Partner.Name + ", " + r.Partner.Locator
+		e.Partner = append(e.Partner, partnerFigures(r)...)
+	}
+	return e
+}
+
+func summary(r *desk.Radio) Pair {
+	word, reasons, _ := strings.Cut(r.Summary, ": ")
+	tone := Plain
+	if r.Merit == 0 {
+		tone = Faint
+	}
+	return Pair{Phrase{capital(word), tone}, Phrase{strings.ReplaceAll(reasons, "-", minus), Faint}}
+}
+
+// Hertz returns a frequency or a shift of it in whole Hz, its digits in threes.
+func Hertz(hz float64) string { return grouped(math.Round(hz)) + " Hz" }
+
+// SignedHertz returns a shift with its sign.
+func SignedHertz(hz float64) string {
+	if math.Round(hz) > 0 {
+		return "+" + Hertz(hz)
+	}
+	return Hertz(hz)
+}
+
+func grouped(v float64) string {
+	digits := Number(math.Abs(v), 0)
+	if digits == Missing {
+		return digits
+	}
+	var parts []string
+	for len(digits) > 3 {
+		parts = append([]string{digits[len(digits)-3:]}, parts...)
+		digits = digits[:len(digits)-3]
+	}
+	text := strings.Join(append([]string{digits}, parts...), " ")
+	if v < 0 {
+		return minus + text
+	}
+	return text
+}
+
+// kelvin returns a temperature: one decimal below 10 K.
+func kelvin(k float64) string {
+	if math.Abs(k) < 9.95 {
+		return Number(k, 1)
+	}
+	return Number(k, 0)
+}
+
+func ownFigures(now Now, r *desk.Radio) []Figure {
+	n := r.Noise
+	line := func(name, value, note string) Figure {
+		return Figure{name, Phrase{value, Measured}, Phrase{note, Faint}}
+	}
+	sky, sun := "the Moon is below its limit", sunOff(now, r)
+	if r.Up {
+		sky = "the Moon " + kelvin(n.MoonK) + ", receiver " + kelvin(n.ReceiverK)
+	}
+	return []Figure{
+		line("Doppler", SignedHertz(r.Own.DopplerHz), Signed(r.Own.DriftHzPerS*60, 1)+" Hz/min"),
+		line("Delay", Number(r.Own.DelayS, 4)+" s", ""),
+		line("Spread, limb to limb", Number(r.Own.SpreadHz, spreadDecimals(r.Own.SpreadHz))+" Hz", ""),
+		line("Two-way loss", Number(r.Own.LossDB, 1)+" dB", Signed(r.Own.AbovePerigeeDB, 1)+" from perigee"),
+		line("Over best of the month", Signed(r.AboveBestPathDB+r.AboveBestSkyDB, 1)+" dB", "path "+Signed(r.AboveBestPathDB, 1)+", sky "+Signed(r.AboveBestSkyDB, 1)),
+		line("Sky behind the Moon", kelvin(n.BehindK)+" K", "air "+kelvin(n.AirK)+", ground "+kelvin(n.GroundK)),
+		line("System noise now", kelvin(n.SystemK)+" K", sky),
+		sun,
+	}
+}
+
+func spreadDecimals(hz float64) int {
+	if hz < 9.95 {
+		return 1
+	}
+	return 0
+}
+
+// sunNear is how near the Sun to the beam is worth a warning, degrees.
+const sunNear = 5
+
+// sunOff is the Sun's angle off the beam, or off the Moon where the beam's place is not trusted.
+func sunOff(now Now, r *desk.Radio) Figure {
+	name, off := "Sun off the Moon", r.SunOff.Deg()
+	if az, el := now.Axes[Azimuth], now.Axes[Elevation]; az.Trusted && el.Trusted {
+		for _, body := range now.Bodies {
+			if body.Kind == desk.Sun {
+				name, off = "Sun off the beam", mount.Between(az.Is, el.Is, body.Az, body.El).Deg()
+			}
+		}
+	}
+	value := Phrase{Number(off, 1) + "°", Measured}
+	if off < sunNear {
+		value.Tone = Attention
+	}
+	return Figure{name, value, Phrase{}}
+}
+
+// tuning says where to listen and to send.
+func tuning(r *desk.Radio) []Figure {
+	return []Figure{
+		{"Listen at", Phrase{Hertz(r.ListenHz), Wanted}, Phrase{SignedHertz(r.ListenHz - r.AgreedHz), Faint}},
+		{"Send at", Phrase{Hertz(r.SendHz), Wanted}, Phrase{SignedHertz(r.SendHz - r.AgreedHz), Faint}},
+	}
+}
+
+func partnerFigures(r *desk.Radio) []Figure {
+	way := "sinking"
+	if r.PartnerRising {
+		way = "rising"
+	}
+	elevation := Phrase{Number(r.PartnerEl.Deg(), 1) + "°", Measured}
+	if r.PartnerEl < 0 {
+		elevation.Tone, way = Attention, "not up there, "+way
+	}
+	turn := Figure{"Polarisation, here − there", Phrase{Signed(r.Polarisation.Deg(), 0) + "°", Measured}, Phrase{"not both linear", Faint}}
+	if r.BothLinear {
+		turn.Note.Words = "costs " + polarisationLoss(r.PolarisationLossDB)
+	}
+	m := r.Mutual
+	return []Figure{
+		{"Moon's elevation there", elevation, Phrase{way, Faint}},
+		{"Their signal here", Phrase{SignedHertz(m.DopplerHz), Measured}, Phrase{Signed(m.DriftHzPerS*60, 1) + " Hz/min, uncorrected", Faint}},
+		{"Loss, spread", Phrase{Number(m.LossDB, 1) + " dB", Measured}, Phrase{Number(m.SpreadHz, spreadDecimals(m.SpreadHz)) + " Hz limb to limb", Faint}},
+		turn,
+	}
+}
+
+func polarisationLoss(db float64) string {
+	if math.IsInf(db, 1) || db > 30 {
+		return "over 30 dB"
+	}
+	return Number(db, 1) + " dB"
+}
+
+// EchoChart is a small chart over the pass.
+type EchoChart struct {
+	Title string
+	// Values are of the points of the pass; Low and High its edges, with words for them.
+	Values            []float64
+	Low, High         float64
+	LowWords, HiWords string
+}
+
+// EchoCharts returns the charts over the pass; none without one.
+func EchoCharts(now Now) []EchoChart {
+	if now.Radio == nil || now.Radio.Pass == nil || len(now.Radio.Pass.Points) < 2 {
+		return nil
+	}
+	points := now.Radio.Pass.Points
+	whose := "own "
+	if points[0].HasPartner {
+		whose = "their "
+	}
+	take := func(of func(desk.RadioPoint) float64) []float64 {
+		values := make([]float64, len(points))
+		for i, p := range points {
+			values[i] = of(p)
+		}
+		return values
+	}
+	return []EchoChart{
+		chartOf(capital(whose)+"Doppler, kHz", take(func(p desk.RadioPoint) float64 { return p.DopplerHz / 1000 })),
+		chartOf(capital(whose)+"spread, Hz", take(func(p desk.RadioPoint) float64 { return p.SpreadHz })),
+		chartOf("Loss over perigee, dB", take(func(p desk.RadioPoint) float64 { return p.AbovePerigeeDB })),
+		chartOf("System noise, K", take(func(p desk.RadioPoint) float64 { return p.SystemK })),
+	}
+}
+
+// chartOf finds round edges for a chart.
+func chartOf(title string, values []float64) EchoChart {
+	low, high := math.Inf(1), math.Inf(-1)
+	for _, v := range values {
+		low, high = min(low, v), max(high, v)
+	}
+	step := roundStep(max(high-low, math.Abs(high)*0.02, 1e-3) / 2)
+	low, high = math.Floor(low/step)*step, math.Ceil(high/step)*step
+	if low == high {
+		high += step
+	}
+	decimals := max(0, -int(math.Floor(math.Log10(step))))
+	return EchoChart{Title: title, Values: values, Low: low, High: high, LowWords: Number(low, decimals), HiWords: Number(high, decimals)}
+}
+
+// PassPart returns how much of a pass is over: below 0 before it, above 1 after it.
+func PassPart(pass *desk.RadioPass, at time.Time) float64 {
+	first, last := pass.Points[0].At, pass.Points[len(pass.Points)-1].At
+	return at.Sub(first).Seconds() / last.Sub(first).Seconds()
+}
+
+// PassWords names the pass of the charts.
+func PassWords(now Now) Pair {
+	if now.Radio == nil || now.Radio.Pass == nil {
+		return plainPair("The Moon does not rise", "")
+	}
+	p := now.Radio.Pass
+	words := "Over this pass"
+	if now.At.Before(p.Rise) {
+		words = "Over the next pass"
+	}
+	return Pair{Phrase{words, Faint}, Phrase{fmt.Sprintf("%s to %s UTC", HourMinute(p.Rise), Moment(p.Set, p.Rise)), Faint}}
+}
+
+// PeriodWords says whose turn of a timed contact it is and how long it lasts.
+func PeriodWords(now Now) Pair {
+	p := now.Period
+	whose := "they first"
+	if p.OursFirst {
+		whose = "we first"
+	}
+	if !p.On {
+		return Pair{Phrase{"No turns", Faint}, Phrase{"set turns ▾", Faint}}
+	}
+	head := Phrase{"Their turn " + Countdown(p.Left), Plain}
+	if p.Ours {
+		head = Phrase{"Our turn " + Countdown(p.Left), Wanted}
+	}
+	return Pair{head, Phrase{Number(p.Length.Seconds(), 0) + " s, " + whose + " ▾", Faint}}
+}
+
+// Countdown returns the seconds left, the one that runs counted whole: "1:05", "0:24".
+func Countdown(left time.Duration) string {
+	s := int(math.Ceil(max(left, 0).Seconds()))
+	return fmt.Sprintf("%d:%02d", s/60, s%60)
+}
