@@ -25,6 +25,7 @@ import (
 	"beamhelm/drive/step"
 	"beamhelm/ephem"
 	"beamhelm/ephem/catalogue"
+	"beamhelm/ephem/noise"
 )
 
 // session is everything that runs beside the window. It ends in the order in
@@ -70,6 +71,9 @@ func begin(o options, stderr io.Writer) (*session, error) {
 	if err != nil {
 		return nil, err
 	}
+	if config.Galaxy, err = noise.ParseSky(assets.Sky408()); err != nil {
+		return nil, err
+	}
 	p := &session{stderr: stderr, written: map[string]string{}, failing: map[string]bool{}}
 	if p.store, err = kept.UsualStore(source); err != nil {
 		return nil, err
@@ -87,6 +91,9 @@ func begin(o options, stderr io.Writer) (*session, error) {
 		}
 		open, name = p.dish.Open, "simulated dish"
 		memory.References = p.dish.References()
+		if memory.Radio == (desk.KeptRadio{}) {
+			memory.Radio.Partners = practice.Partners()
+		}
 	}
 	return p, p.join(config, memory, open, name, clock(o, source, began), began)
 }
@@ -211,6 +218,7 @@ const (
 	keptReferences = "references"
 	keptLearned    = "learned"
 	keptTrims      = "trims"
+	keptRadio      = "radio"
 )
 
 // trims is what is kept of the operator's work at the desk.
@@ -235,6 +243,9 @@ func (p *session) remember() (desk.Kept, error) {
 		return k, err
 	}
 	if k.Learned, err = kept.Read(p.store, keptLearned, k.Learned, nil); damage(err) != nil {
+		return k, err
+	}
+	if k.Radio, err = kept.Read(p.store, keptRadio, k.Radio, nil); damage(err) != nil {
 		return k, err
 	}
 	t, err := kept.Read(p.store, keptTrims, trims{}, func(t trims) error {
@@ -271,6 +282,7 @@ func (p *session) keep(ctx context.Context) {
 func (p *session) write() {
 	k := p.desk.Kept()
 	p.put(keptTrims, trims{k.Trims, k.Band, k.Feed})
+	p.put(keptRadio, k.Radio)
 	if p.dish == nil {
 		p.put(keptReferences, k.References)
 		p.put(keptLearned, k.Learned)

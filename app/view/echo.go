@@ -267,3 +267,14 @@ func Countdown(left time.Duration) string {
 	s := int(math.Ceil(max(left, 0).Seconds()))
 	return fmt.Sprintf("%d:%02d", s/60, s%60)
 }
+
+// ConventionTip explains the convention of an index.
+func ConventionTip(index int) string {
+	tips := [...]string{
+		"The agreed frequency arrives at the Moon: each takes out the shift of its own leg",
+		"The partner stays on the agreed frequency; we take out the shift of both legs",
+		"We stay on the agreed frequency; the partner takes out the shift of both legs",
+		"Both send on the agreed frequency and search for the other",
+	}
+	return tips[index]
+}

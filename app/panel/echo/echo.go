@@ -1,0 +1,256 @@
+// Package echo shows the radio path by way of the Moon: the own echo, the partner
+// and where to tune, and how they run over the pass.
+package echo
+
+import (
+	"image"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/container"
+
+	"beamhelm/app/desk"
+	"beamhelm/app/panel/chart"
+	"beamhelm/app/panel/widget"
+	"beamhelm/app/view"
+)
+
+// Pane is the pane Echo.
+type Pane struct {
+	with   widget.Context
+	object fyne.CanvasObject
+	now    view.Now
+
+	word, reasons                        *widget.Text
+	ownHead, ownWhen, passHead, passWhen *widget.Text
+	own, partner                         *widget.Figures
+	partnerKey, conventionKey            *widget.Button
+	charts                               [4]*smallChart
+
+	radio *desk.Radio
+	live  bool
+}
+
+// New returns the pane.
+func New(with widget.Context) *Pane {
+	p := &Pane{
+		with:     with,
+		word:     widget.NewText("").Sized(widget.FigureText).Bold().Named("echo-summary"),
+		reasons:  widget.NewLabel("").Elastic().Named("echo-reasons"),
+		ownHead:  widget.NewLabel("").Bold().Elastic(),
+		ownWhen:  widget.NewLabel("").Right().Elastic(),
+		passHead: widget.NewLabel("").Bold().Elastic(),
+		passWhen: widget.NewLabel("").Right().Elastic(),
+		own:      widget.NewFigures("echo-own", 8),
+		partner:  widget.NewFigures("echo-partner", 6),
+	}
+	p.partnerKey = widget.NewButton("Partner ▾", "partner-select", "The station at the other end; P takes the next one of the list", p.openPartners).Tight().Sized(widget.SmallText)
+	p.conventionKey = widget.NewButton("each corrects ▾", "convention-select", "Who takes the Doppler shift out: it decides where to listen and to send", p.openConventions).Tight().Sized(widget.SmallText)
+	for i := range p.charts {
+		p.charts[i] = newSmallChart()
+	}
+	heads := func(left, right *widget.Text) fyne.CanvasObject {
+		return widget.Row(6, widget.Sharing(left), widget.Sharing(right))
+	}
+	pair := func(a, b *smallChart) fyne.CanvasObject {
+		return widget.Row(6, widget.Sharing(a.object), widget.Sharing(b.object))
+	}
+	p.object = widget.Column(3,
+		widget.Fixed(p.word), widget.Fixed(p.reasons),
+		widget.Fixed(heads(p.ownHead, p.ownWhen)),
+		widget.Part{Object: p.own.Object(), Share: 8},
+		widget.Fixed(widget.Row(6, widget.Part{Object: p.partnerKey, Share: 1}, widget.Part{Object: p.conventionKey, Share: 1})),
+		widget.Part{Object: p.partner.Object(), Share: 6},
+		widget.Fixed(heads(p.passHead, p.passWhen)),
+		widget.Part{Object: pair(p.charts[0], p.charts[1]), Share: 4, Least: 56},
+		widget.Part{Object: pair(p.charts[2], p.charts[3]), Share: 4, Least: 56})
+	return p
+}
+
+// Title implements widget.Pane.
+func (p *Pane) Title() string { return "Echo" }
+
+// Object implements widget.Pane.
+func (p *Pane) Object() fyne.CanvasObject { return p.object }
+
+// Show implements widget.Pane: when the desk has worked the figures out anew, once a second.
+func (p *Pane) Show(now view.Now) {
+	p.now = now
+	if now.Radio == p.radio && now.Live == p.live && now.Radio != nil {
+		return
+	}
+	p.radio, p.live = now.Radio, now.Live
+	e := view.EchoOf(now)
+	p.word.Set(e.Summary.Head.Words, e.Summary.Head.Tone)
+	p.reasons.Set(e.Summary.Under.Words, e.Summary.Under.Tone)
+	p.ownHead.SetWords(e.OwnHead.Head.Words)
+	p.ownWhen.SetWords(e.OwnHead.Under.Words)
+	changed := p.own.Show(e.Own)
+	p.partnerKey.Set(e.PartnerWords+" ▾", widget.Quiet)
+	p.conventionKey.Set(e.Convention+" ▾", widget.Quiet)
+	changed = p.partner.Show(e.Partner) || changed
+	p.partnerKey.SetEnabled(now.Radio != nil)
+	p.conventionKey.SetEnabled(now.Radio != nil)
+	if changed {
+		p.object.Refresh()
+	}
+	pass := view.PassWords(now)
+	p.passHead.SetWords(pass.Head.Words)
+	p.passWhen.SetWords(pass.Under.Words)
+	p.showCharts(now)
+}
+
+func (p *Pane) showCharts(now view.Now) {
+	charts := view.EchoCharts(now)
+	for i, c := range p.charts {
+		if i >= len(charts) {
+			c.show(view.EchoChart{}, nil, 0)
+			continue
+		}
+		pass := now.Radio.Pass
+		c.show(charts[i], pass, view.PassPart(pass, now.At))
+	}
+}
+
+// NextPartner takes the next partner of the list; after the last, none.
+func (p *Pane) NextPartner() {
+	r := p.now.Status
+	if r == nil || r.Radio == nil || len(r.Radio.Partners) == 0 {
+		return
+	}
+	next := r.Radio.Partners[0].Name
+	if r.Radio.HasPartner {
+		next = ""
+		for i, known := range r.Radio.Partners[:len(r.Radio.Partners)-1] {
+			if known.Name == r.Radio.Partner.Name {
+				next = r.Radio.Partners[i+1].Name
+			}
+		}
+	}
+	p.take(next)
+}
+
+func (p *Pane) take(name string) {
+	p.with.Desk.Ask(desk.Order{Kind: desk.PartnerTo, Words: name})
+}
+
+func (p *Pane) openPartners() {
+	r := p.now.Radio
+	if r == nil {
+		return
+	}
+	items := []widget.Item{{Words: "No partner", Name: "partner-none", Tip: "Only the own echo", Chosen: !r.HasPartner, Act: func() { p.take("") }}}
+	for _, known := range r.Partners {
+		items = append(items, widget.Item{
+			Words: known.Name + ", " + known.Locator, Name: "partner-" + view.Name(known.Name), Tip: known.Polarisation + ". " + known.Note,
+			Chosen: r.HasPartner && r.Partner.Name == known.Name, Act: func() { p.take(known.Name) },
+		})
+	}
+	items = append(items, widget.Item{Words: "Add, remove, import…", Name: "partners-edit", Tip: "Change the list of partners", Act: p.openList})
+	p.with.Open.ShowItems("partner-list", p.partnerKey, items)
+}
+
+func (p *Pane) openConventions() {
+	r := p.now.Radio
+	if r == nil {
+		return
+	}
+	var items []widget.Item
+	for i, words := range desk.Conventions() {
+		items = append(items, widget.Item{
+			Words: view.Sentence(words), Name: "convention-" + view.Name(words), Tip: view.ConventionTip(i), Chosen: i == r.Convention,
+			Act: func() { p.with.Desk.Ask(desk.Order{Kind: desk.ConventionTo, Index: i}) },
+		})
+	}
+	p.with.Open.ShowItems("convention-list", p.conventionKey, items)
+}
+
+// smallChart is a chart over the pass with now marked.
+type smallChart struct {
+	object          *fyne.Container
+	raster          *canvas.Raster
+	title, low, top *widget.Text
+
+	chart  view.EchoChart
+	pass   *desk.RadioPass
+	part   float64
+	pixels int
+}
+
+func newSmallChart() *smallChart {
+	c := &smallChart{title: widget.NewLabel("").Elastic(), low: widget.NewLabel("").Right(), top: widget.NewLabel("").Right()}
+	c.raster = canvas.NewRaster(c.draw)
+	c.object = container.New(chartLayout{c}, c.raster, c.title, c.low, c.top)
+	return c
+}
+
+// show draws anew when the pass is another or the mark of now has moved by a pixel.
+func (c *smallChart) show(chart view.EchoChart, pass *desk.RadioPass, part float64) {
+	c.title.SetWords(chart.Title)
+	c.low.SetWords(chart.LowWords)
+	c.top.SetWords(chart.HiWords)
+	moved := int(part*float64(c.pixels)) != int(c.part*float64(c.pixels))
+	same := pass == c.pass && chart.Title == c.chart.Title
+	c.chart, c.pass, c.part = chart, pass, part
+	if !same || moved {
+		c.raster.Refresh()
+	}
+}
+
+func (c *smallChart) draw(w, h int) image.Image {
+	c.pixels = w
+	p := widget.Current()
+	d := chart.New(w, h)
+	d.FillAll(p.Well)
+	if c.pass == nil || len(c.chart.Values) < 2 || h < 8 {
+		return d.Picture()
+	}
+	unit := chart.PerUnit(w, c.raster)
+	x := func(i int) float64 { return float64(i) / float64(len(c.chart.Values)-1) * float64(w-1) }
+	top, bottom := 15*unit, float64(h)-3*unit
+	if float64(h) < 40*unit {
+		top = 3 * unit
+	}
+	for i, point := range c.pass.Points { // the part that both stations share
+		if point.BothStations && i+1 < len(c.pass.Points) {
+			d.Fill(image.Rect(int(x(i)+0.5), 0, int(x(i+1)+0.5), h), widget.Fade(p.Want, 0.13))
+		}
+	}
+	if c.chart.Low < 0 && c.chart.High > 0 {
+		zero := bottom - (0-c.chart.Low)/(c.chart.High-c.chart.Low)*(bottom-top)
+		d.Across(0, float64(w), zero, max(1, int(unit+0.5)), p.Line)
+	}
+	line := make([]chart.Point, len(c.chart.Values))
+	for i, v := range c.chart.Values {
+		line[i] = chart.Point{X: x(i), Y: bottom - (v-c.chart.Low)/(c.chart.High-c.chart.Low)*(bottom-top)}
+	}
+	d.Line(line, 1.5*unit)
+	d.Paint(p.Moon)
+	if c.part >= 0 && c.part <= 1 {
+		at := c.part * float64(w-1)
+		d.Dashed([]chart.Point{{X: at, Y: 0}, {X: at, Y: float64(h)}}, 1.3*unit, 3*unit, 3*unit)
+		d.Paint(p.Is)
+	}
+	return d.Picture()
+}
+
+// chartLayout puts title and edges into a chart.
+type chartLayout struct{ chart *smallChart }
+
+// MinSize implements fyne.Layout.
+func (chartLayout) MinSize([]fyne.CanvasObject) fyne.Size { return fyne.NewSize(120, 40) }
+
+// Layout implements fyne.Layout.
+func (l chartLayout) Layout(_ []fyne.CanvasObject, size fyne.Size) {
+	c := l.chart
+	height := c.title.MinSize().Height
+	edge := float32(52)
+	put := func(o fyne.CanvasObject, x, y, w, h float32) {
+		o.Move(fyne.NewPos(x, y))
+		o.Resize(fyne.NewSize(w, h))
+	}
+	put(c.raster, 0, 0, size.Width-edge, size.Height)
+	put(c.title, 4, 0, size.Width-edge-8, height)
+	put(c.top, size.Width-edge, 8, edge-2, height)
+	put(c.low, size.Width-edge, size.Height-height, edge-2, height)
+}

@@ -1,0 +1,202 @@
+package echo
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"beamhelm/app/desk"
+	"beamhelm/app/panel/widget"
+	"beamhelm/app/view"
+	"beamhelm/ephem"
+	"beamhelm/ephem/partner"
+)
+
+// mostListBytes bounds a file that is imported.
+const mostListBytes = 1 << 20
+
+// listSheet changes the list of partners.
+type listSheet struct {
+	pane                *Pane
+	name, locator, note *widget.Entry
+	file                *widget.Entry
+	polarisation        *widget.Button
+	kind                partner.Polarisation
+	wrong               *widget.Text
+	close               func()
+}
+
+// openList opens the sheet.
+func (p *Pane) openList() {
+	s := &listSheet{
+		pane:    p,
+		name:    widget.NewEntry("partner-name-entry", "Quarry Ridge"),
+		locator: widget.NewEntry("partner-locator-entry", "FN42hn"),
+		note:    widget.NewEntry("partner-note-entry", "what is worth knowing"),
+		file:    widget.NewEntry("partner-file-entry", "/home/…/partners.csv"),
+		wrong:   widget.NewText(" ").Small().Reserve("line 12: polarisation \"sideways\" is not circular, horizontal or vertical").Named("partner-wrong"),
+	}
+	s.polarisation = widget.NewButton("circular", "partner-polarisation", "How the partner's feed is polarised: circular, horizontal or vertical against its own horizon", s.turn).Reserve("horizontal")
+	add := widget.NewButton("Add", "partner-add", "Put this station into the list (Enter)", s.add).Looking(widget.Primary)
+	take := widget.NewButton("Import", "partner-import", "Put the stations of this file into the list; a name that is there already is replaced", s.take)
+	closing := widget.NewButton("Close", "partners-close", "Close the list (Esc also stops the dish)", func() { s.close() })
+	for _, entry := range []*widget.Entry{s.name, s.locator, s.note} {
+		entry.OnSubmitted = func(string) { s.add() }
+	}
+	s.file.OnSubmitted = func(string) { s.take() }
+	field := func(words string, entry *widget.Entry, share float32) widget.Part {
+		return widget.Part{Share: share, Least: 110, Object: widget.Column(2, widget.Fixed(widget.NewText(words).Small()), widget.Fixed(entry))}
+	}
+	parts := []widget.Part{widget.Fixed(widget.NewLabel("In the list"))}
+	parts = append(parts, s.lines()...)
+	parts = append(parts, widget.Space(4), widget.Fixed(widget.NewLabel("Another station")),
+		widget.Fixed(widget.Row(8, field("Name", s.name, 2), field("Locator", s.locator, 1), field("Note", s.note, 2))),
+		widget.Fixed(widget.Row(8, widget.Fixed(widget.NewText("Feed").Small()), widget.Fixed(s.polarisation), widget.Spring(), widget.Fixed(add))),
+		widget.Space(4), widget.Fixed(widget.NewLabel("From a CSV file: name,locator,polarisation,note")),
+		widget.Fixed(widget.Row(8, widget.Part{Object: s.file, Share: 1, Least: 360}, widget.Fixed(take))),
+		widget.Fixed(s.wrong), widget.Fixed(widget.Row(8, widget.Spring(), widget.Fixed(closing))))
+	s.close = p.with.Open.ShowSheet("partners-dialog", "Partners", widget.Column(5, parts...), s.name).Close
+}
+
+// mostLines is how many stations the sheet has room for; more are kept, and changed by import.
+const mostLines = 9
+
+// lines are the stations in the list, each with its remove button.
+func (s *listSheet) lines() []widget.Part {
+	r := s.pane.now.Radio
+	if r == nil || len(r.Partners) == 0 {
+		return []widget.Part{widget.Fixed(widget.NewText("nobody yet").Small())}
+	}
+	var parts []widget.Part
+	for i, known := range r.Partners {
+		if i == mostLines {
+			parts = append(parts, widget.Fixed(widget.NewLabel(view.Count(len(r.Partners)-i, "more station", "more stations"))))
+			break
+		}
+		remove := widget.NewButton("Remove", "partner-remove-"+view.Name(known.Name), "Take "+known.Name+" out of the list", func() { s.remove(known.Name) }).Tight().Sized(widget.SmallText)
+		words := known.Name + " · " + known.Locator + " · " + known.Polarisation
+		if known.Note != "" {
+			words += " · " + known.Note
+		}
+		parts = append(parts, widget.Fixed(widget.Row(8, widget.Sharing(widget.NewText(words).Elastic()), widget.Fixed(remove))))
+	}
+	return parts
+}
+
+// turn chooses the next polarisation.
+func (s *listSheet) turn() {
+	s.kind = (s.kind + 1) % (partner.Vertical + 1)
+	s.polarisation.Set(s.kind.String(), widget.Quiet)
+}
+
+// list is the list as it is now.
+func (s *listSheet) list() []partner.Partner {
+	var list []partner.Partner
+	r := s.pane.now.Radio
+	if r == nil {
+		return nil
+	}
+	for _, known := range r.Partners {
+		one := partner.Partner{Name: known.Name, Locator: known.Locator, Note: known.Note}
+		for _, kind := range []partner.Polarisation{partner.Horizontal, partner.Vertical} {
+			if kind.String() == known.Polarisation {
+				one.Polarisation = kind
+			}
+		}
+		list = append(list, one)
+	}
+	return list
+}
+
+// without is a list without the station of a name, capitals or not.
+func without(list []partner.Partner, name string) []partner.Partner {
+	var left []partner.Partner
+	for _, p := range list {
+		if !strings.EqualFold(p.Name, name) {
+			left = append(left, p)
+		}
+	}
+	return left
+}
+
+func (s *listSheet) add() {
+	one := partner.Partner{Name: strings.TrimSpace(s.name.Text), Locator: strings.TrimSpace(s.locator.Text), Polarisation: s.kind, Note: s.note.Text}
+	if _, err := partner.Read(partner.Write([]partner.Partner{one}), s.own()); err != nil {
+		s.tell(reason(err))
+		return
+	}
+	s.put(append(without(s.list(), one.Name), one))
+}
+
+func (s *listSheet) remove(name string) { s.put(without(s.list(), name)) }
+
+// take reads a file; nothing changes unless all of it is right.
+func (s *listSheet) take() {
+	fresh, err := readList(strings.TrimSpace(s.file.Text), s.own())
+	if err != nil {
+		s.tell(err.Error())
+		return
+	}
+	list := s.list()
+	for _, one := range fresh {
+		list = append(without(list, one.Name), one)
+	}
+	s.put(list)
+}
+
+// readList reads a file of partners.
+func readList(path string, own ephem.Site) ([]partner.Partner, error) {
+	if path == "" {
+		return nil, errors.New("the path of a CSV file is wanted")
+	}
+	about, err := os.Stat(path)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return nil, fmt.Errorf("there is no file %s", path)
+	case err != nil:
+		return nil, fmt.Errorf("reading a list of partners: %w", err)
+	case !about.Mode().IsRegular():
+		return nil, fmt.Errorf("%s is no file", path)
+	case about.Size() > mostListBytes:
+		return nil, fmt.Errorf("%s is too long for a list of partners", path)
+	}
+	text, err := os.ReadFile(path)
+	if err != nil {
+		return nil, fmt.Errorf("reading a list of partners: %w", err)
+	}
+	list, err := partner.Read(text, own)
+	if err != nil {
+		return nil, fmt.Errorf("%s:%w", filepath.Base(path), err)
+	}
+	return list, nil
+}
+
+// put hands the list to the desk.
+func (s *listSheet) put(list []partner.Partner) {
+	text := partner.Write(list)
+	if _, err := partner.Read(text, s.own()); err != nil {
+		s.tell(reason(err))
+		return
+	}
+	s.close()
+	s.pane.with.Desk.Ask(desk.Order{Kind: desk.PartnersTo, Words: string(text)})
+}
+
+func (s *listSheet) own() ephem.Site {
+	station := s.pane.now.Station
+	return ephem.Site{Lat: station.Lat, Lon: station.Lon, HeightM: station.HeightM}
+}
+
+// reason is an error without the line's number, which means nothing to who typed one station.
+func reason(err error) string {
+	_, words, found := strings.Cut(err.Error(), ": ")
+	if !found {
+		return err.Error()
+	}
+	return words
+}
+
+func (s *listSheet) tell(words string) { s.wrong.Set(view.Sentence(words), view.Attention) }
