@@ -241,12 +241,6 @@ func (p *panel) tabTo(name string) {
 	p.t.Fatalf("Tab never reaches %s; it went over %q", name, seen)
 }
 
-// key presses a key in the window.
-func (p *panel) key(name string) {
-	p.t.Helper()
-	xdotool(p.t, "key", "--window", p.window, name)
-}
-
 // xdotool runs one command of that program and returns what it printed.
 func xdotool(t *testing.T, arguments ...string) string {
 	t.Helper()
