@@ -210,13 +210,23 @@ func (v *beamView) place(f frame, target view.Disc, out bool) {
 		return
 	}
 	const arrow = 18 // the room of the arrow, from its tip
-	at, _, _ := f.rim(target.At, besideWords())
+	at, ux, uy := f.rim(target.At, besideWords())
 	size := v.far.size()
-	x := float32(at.X) + arrow
-	if at.X > f.width/2 {
+	x, y := float32(at.X)+arrow, float32(at.Y)-size.Height/2
+	switch {
+	case math.Abs(ux) > math.Abs(uy): // at a side: beneath or above the arrow, out of the middle
+		x = inset
+		if ux > 0 {
+			x = right(v.far)
+		}
+		y = float32(at.Y) + arrow/2
+		if at.Y > f.height/2 {
+			y = float32(at.Y) - arrow/2 - size.Height
+		}
+	case ux > 0:
 		x = float32(at.X) - arrow - size.Width
 	}
-	v.far.move(x, min(max(float32(at.Y)-size.Height/2, inset+2*size.Height), bottom-size.Height))
+	v.far.move(x, min(max(y, inset+2*size.Height), bottom-size.Height))
 }
 
 // CreateRenderer implements fyne.Widget.

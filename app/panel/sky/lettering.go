@@ -30,18 +30,24 @@ type letteringKey struct {
 	scene  *desk.Scene
 	size   fyne.Size
 	target string
+	beam   fyne.Position // in coarse steps
 }
 
 // letter arranges the words when something they depend on has changed.
 func (p *panorama) letter(now view.Now, plot view.SkyPlot) {
 	l := &p.lettering
-	key := letteringKey{p.waysSeen, now.Scene, p.Size(), now.Target.Name}
+	beam := p.at(plot, view.Standing(now))
+	const coarse = 6
+	step := func(v float32) float32 { return float32(int(v/coarse) * coarse) }
+	key := letteringKey{p.waysSeen, now.Scene, p.Size(), now.Target.Name, fyne.NewPos(step(beam.X), step(beam.Y))}
 	if key == l.key && slices.Equal(p.places, l.beside) {
 		return
 	}
 	l.key, l.beside = key, append(l.beside[:0], p.places...)
 	labels := p.labels(plot)
 	taken := make([]box, 0, len(p.places)+64)
+	const arm, thick = crossGap + crossStroke, 4
+	taken = append(taken, box{beam.X - arm, beam.Y - thick, beam.X + arm, beam.Y + thick}, box{beam.X - thick, beam.Y - arm, beam.X + thick, beam.Y + arm})
 	for _, place := range p.places {
 		taken = append(taken, around(place, 8))
 	}

@@ -55,7 +55,7 @@ func newPanorama(pane *Pane) *panorama {
 	p.ground = canvas.NewRaster(p.drawGround)
 	p.want.Hide()
 	p.proposed.Hide()
-	p.Become(p, "panorama", "The sky over the whole cable wrap. A click shows where and how long, a second click goes; a click on a body offers it as target")
+	p.Become(p, "panorama", "Click a place to see how far it is, again to go there; click a body to make it the target")
 	return p
 }
 
@@ -222,6 +222,7 @@ func (p *panorama) Tapped(event *fyne.PointEvent) {
 	if p.pane.now.Status == nil || p.pane.now.Scene == nil {
 		return
 	}
+	p.ToolTipWidget.MouseOut() // the tip would lie over what the click shows
 	pr := p.pane.proposal
 	again := (pr.by == byPlace || pr.by == byBody) && distance(pr.click, event.Position) <= sameSpot
 	p.Focus()
@@ -277,8 +278,18 @@ func (p *panorama) TypedKey(event *fyne.KeyEvent) {
 // Cursor implements desktop.Cursorable.
 func (p *panorama) Cursor() desktop.Cursor { return desktop.CrosshairCursor }
 
-// MouseMoved implements desktop.Hoverable without redrawing anything.
-func (p *panorama) MouseMoved(event *desktop.MouseEvent) { p.ToolTipWidget.MouseMoved(event) }
+// MouseMoved implements desktop.Hoverable: the tip stays away while a proposal is shown.
+func (p *panorama) MouseMoved(event *desktop.MouseEvent) {
+	if p.pane.proposal.by == nobody {
+		p.ToolTipWidget.MouseMoved(event)
+	}
+}
+
+// MouseIn implements desktop.Hoverable: the plot looks the same under the pointer.
+func (p *panorama) MouseIn(event *desktop.MouseEvent) { p.ToolTipWidget.MouseIn(event) }
+
+// MouseOut implements desktop.Hoverable.
+func (p *panorama) MouseOut() { p.ToolTipWidget.MouseOut() }
 
 // CreateRenderer implements fyne.Widget.
 func (p *panorama) CreateRenderer() fyne.WidgetRenderer {

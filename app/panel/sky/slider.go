@@ -158,6 +158,7 @@ func (s *slider) MouseDown(event *desktop.MouseEvent) {
 	if event.Button != desktop.MouseButtonPrimary || s.pane.now.Status == nil {
 		return
 	}
+	s.ToolTipWidget.MouseOut() // the tip would lie over the plot
 	s.Focus()
 	s.pressed = true
 	s.propose(s.angleAt(event.Position))
