@@ -30,6 +30,7 @@ func keyMap() []keyLine {
 		{"H", "hold here"},
 		{"B", "back to the trim before the last change"},
 		{"A", "alarms and warnings"},
+		{"P", "the next partner of the list; after the last, none"},
 		{"Tab, Shift+Tab", "from control to control"},
 		{"Space, Enter", "press the control that has the ring"},
 		{"F1", "this list"},
@@ -111,6 +112,8 @@ func (k *keys) letter(letter rune) {
 		w.target.Hold()
 	case "b":
 		w.trims.Back()
+	case "p":
+		w.echo.NextPartner()
 	case "a":
 		w.top.alarms.open()
 	}

@@ -12,6 +12,7 @@ import (
 
 	"beamhelm/app/desk"
 	"beamhelm/app/panel/controls"
+	"beamhelm/app/panel/echo"
 	"beamhelm/app/panel/health"
 	"beamhelm/app/panel/lanes"
 	"beamhelm/app/panel/widget"
@@ -42,6 +43,7 @@ type Window struct {
 	target *controls.Target
 	trims  *controls.Trims
 	health *health.Pane
+	echo   *echo.Pane
 	right  *right
 	panes  []widget.Pane // all that are always visible
 	keys   *keys
@@ -82,7 +84,8 @@ func (w *Window) build() {
 	w.target = controls.NewTarget(w.with)
 	w.trims = controls.NewTrims(w.with)
 	w.health = health.New()
-	w.right = newRight(w.with, w.SetPalette, w.showKeys, w.health)
+	w.echo = echo.New(w.with)
+	w.right = newRight(w.with, w.SetPalette, w.showKeys, w.health, w.echo)
 	axes, band, drives := lanes.New(), controls.NewBand(w.with), controls.NewDrives(w.with)
 	sky, beam, noise := leftPanes(w.with)
 	w.panes = []widget.Pane{sky, beam, noise, axes, w.target, w.trims, band, drives}

@@ -21,6 +21,7 @@ type top struct {
 	station  pair
 	activity pair
 	transmit pair
+	turns    *turnClock
 	link     pair
 	alarms   *alarmBox
 }
@@ -52,6 +53,7 @@ func newTop(with widget.Context) *top {
 		station:  newPair("station", "Cold Harbour Field"),
 		activity: newPair("activity", "Tracking the Moon"),
 		transmit: newPair("transmit", "transmit permitted"),
+		turns:    newTurnClock(with),
 		link:     newPair("link-state", "Link good"),
 		alarms:   newAlarmBox(with),
 	}
@@ -67,8 +69,8 @@ func newTop(with widget.Context) *top {
 	row := widget.Row(16,
 		middle(widget.Row(5, widget.Fixed(t.clock), widget.Fixed(widget.NewLabel("UTC")))),
 		middle(t.practice),
-		sharing(t.station.object, 10), sharing(t.activity.object, 12), sharing(t.transmit.object, 11),
-		sharing(t.link.object, 12), sharing(t.alarms, 15))
+		sharing(t.station.object, 9), sharing(t.activity.object, 13), sharing(t.transmit.object, 10), middle(t.turns),
+		sharing(t.link.object, 11), sharing(t.alarms, 15))
 	ground := widget.NewGround(func(p *widget.Palette) color.NRGBA { return p.Pane }, 0)
 	t.object = container.NewStack(ground, widget.Padded(row, 12, 5))
 	return t
@@ -91,6 +93,7 @@ func (t *top) show(now view.Now) {
 	t.station.show(view.StationLine(now))
 	t.activity.show(view.Activity(now))
 	t.transmit.show(view.Transmit(now))
+	t.turns.show(now)
 	t.link.show(view.Link(now))
 	t.alarms.show(now)
 }
@@ -172,24 +175,7 @@ func (a *alarmBox) ControlWords() string { return a.head.ControlWords() }
 // CreateRenderer implements fyne.Widget.
 func (a *alarmBox) CreateRenderer() fyne.WidgetRenderer {
 	content := container.NewStack(a.ring, widget.Padded(a.object, 6, 1))
-	return &alarmBoxRenderer{WidgetRenderer: fynewidget.NewSimpleRenderer(content), box: a}
-}
-
-type alarmBoxRenderer struct {
-	fyne.WidgetRenderer
-	box *alarmBox
-}
-
-func (r *alarmBoxRenderer) Refresh() {
-	p, ring := widget.Current(), r.box.ring
-	ring.StrokeWidth, ring.StrokeColor, ring.FillColor = 0, color.Transparent, color.Transparent
-	if r.box.Hovered() {
-		ring.FillColor = widget.Fade(p.Text, 0.08)
-	}
-	if r.box.Focused() {
-		ring.StrokeWidth, ring.StrokeColor = 2, p.Focus
-	}
-	ring.Refresh()
+	return &ringRenderer{WidgetRenderer: fynewidget.NewSimpleRenderer(content), control: &a.Control, ring: a.ring}
 }
 
 // Tapped implements fyne.Tappable.

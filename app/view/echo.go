@@ -49,6 +49,9 @@ func EchoOf(now Now) Echo {
 
 func summary(r *desk.Radio) Pair {
 	word, reasons, _ := strings.Cut(r.Summary, ": ")
+	if strings.HasSuffix(word, "too low") && r.Up {
+		word += " there"
+	}
 	tone := Plain
 	if r.Merit == 0 {
 		tone = Faint
@@ -99,14 +102,14 @@ func ownFigures(now Now, r *desk.Radio) []Figure {
 	}
 	sky, sun := "the Moon is below its limit", sunOff(now, r)
 	if r.Up {
-		sky = "the Moon " + kelvin(n.MoonK) + ", receiver " + kelvin(n.ReceiverK)
+		sky = "Moon " + kelvin(n.MoonK) + ", receiver " + kelvin(n.ReceiverK)
 	}
 	return []Figure{
 		line("Doppler", SignedHertz(r.Own.DopplerHz), Signed(r.Own.DriftHzPerS*60, 1)+" Hz/min"),
 		line("Delay", Number(r.Own.DelayS, 4)+" s", ""),
 		line("Spread, limb to limb", Number(r.Own.SpreadHz, spreadDecimals(r.Own.SpreadHz))+" Hz", ""),
 		line("Two-way loss", Number(r.Own.LossDB, 1)+" dB", Signed(r.Own.AbovePerigeeDB, 1)+" from perigee"),
-		line("Over best of the month", Signed(r.AboveBestPathDB+r.AboveBestSkyDB, 1)+" dB", "path "+Signed(r.AboveBestPathDB, 1)+", sky "+Signed(r.AboveBestSkyDB, 1)),
+		line("Over the month's best", Signed(r.AboveBestPathDB+r.AboveBestSkyDB, 1)+" dB", "path "+Signed(r.AboveBestPathDB, 1)+", sky "+Signed(r.AboveBestSkyDB, 1)),
 		line("Sky behind the Moon", kelvin(n.BehindK)+" K", "air "+kelvin(n.AirK)+", ground "+kelvin(n.GroundK)),
 		line("System noise now", kelvin(n.SystemK)+" K", sky),
 		sun,
@@ -157,14 +160,14 @@ func partnerFigures(r *desk.Radio) []Figure {
 	if r.PartnerEl < 0 {
 		elevation.Tone, way = Attention, "not up there, "+way
 	}
-	turn := Figure{"Polarisation, here − there", Phrase{Signed(r.Polarisation.Deg(), 0) + "°", Measured}, Phrase{"not both linear", Faint}}
+	turn := Figure{"Polarisation", Phrase{Signed(r.Polarisation.Deg(), 0) + "°", Measured}, Phrase{"here − there", Faint}}
 	if r.BothLinear {
 		turn.Note.Words = "costs " + polarisationLoss(r.PolarisationLossDB)
 	}
 	m := r.Mutual
 	return []Figure{
-		{"Moon's elevation there", elevation, Phrase{way, Faint}},
-		{"Their signal here", Phrase{SignedHertz(m.DopplerHz), Measured}, Phrase{Signed(m.DriftHzPerS*60, 1) + " Hz/min, uncorrected", Faint}},
+		{"Moon there", elevation, Phrase{way, Faint}},
+		{"Their signal, as sent", Phrase{SignedHertz(m.DopplerHz), Measured}, Phrase{Signed(m.DriftHzPerS*60, 1) + " Hz/min", Faint}},
 		{"Loss, spread", Phrase{Number(m.LossDB, 1) + " dB", Measured}, Phrase{Number(m.SpreadHz, spreadDecimals(m.SpreadHz)) + " Hz limb to limb", Faint}},
 		turn,
 	}
@@ -242,6 +245,9 @@ func PassWords(now Now) Pair {
 	if now.At.Before(p.Rise) {
 		words = "Over the next pass"
 	}
+	if now.Radio.HasPartner {
+		words += ", shaded: up at both"
+	}
 	return Pair{Phrase{words, Faint}, Phrase{fmt.Sprintf("%s to %s UTC", HourMinute(p.Rise), Moment(p.Set, p.Rise)), Faint}}
 }
 
@@ -278,3 +284,7 @@ func ConventionTip(index int) string {
 	}
 	return tips[index]
 }
+
+// TurnLengths are the lengths of a turn that are offered, seconds: those of
+// which a whole number of pairs fills an hour.
+func TurnLengths() []int { return []int{15, 30, 60, 90, 120, 150} }

@@ -42,7 +42,7 @@ func New(with widget.Context) *Pane {
 		passHead: widget.NewLabel("").Bold().Elastic(),
 		passWhen: widget.NewLabel("").Right().Elastic(),
 		own:      widget.NewFigures("echo-own", 8),
-		partner:  widget.NewFigures("echo-partner", 6),
+		partner:  widget.NewFigures("echo-partner", 6).Wide(),
 	}
 	p.partnerKey = widget.NewButton("Partner ▾", "partner-select", "The station at the other end; P takes the next one of the list", p.openPartners).Tight().Sized(widget.SmallText)
 	p.conventionKey = widget.NewButton("each corrects ▾", "convention-select", "Who takes the Doppler shift out: it decides where to listen and to send", p.openConventions).Tight().Sized(widget.SmallText)
@@ -207,13 +207,13 @@ func (c *smallChart) draw(w, h int) image.Image {
 	}
 	unit := chart.PerUnit(w, c.raster)
 	x := func(i int) float64 { return float64(i) / float64(len(c.chart.Values)-1) * float64(w-1) }
-	top, bottom := 15*unit, float64(h)-3*unit
+	top, bottom := 19*unit, float64(h)-3*unit
 	if float64(h) < 40*unit {
 		top = 3 * unit
 	}
 	for i, point := range c.pass.Points { // the part that both stations share
 		if point.BothStations && i+1 < len(c.pass.Points) {
-			d.Fill(image.Rect(int(x(i)+0.5), 0, int(x(i+1)+0.5), h), widget.Fade(p.Want, 0.13))
+			d.Fill(image.Rect(int(x(i)+0.5), 0, int(x(i+1)+0.5), h), widget.Fade(p.Text, 0.09))
 		}
 	}
 	if c.chart.Low < 0 && c.chart.High > 0 {
@@ -244,7 +244,7 @@ func (chartLayout) MinSize([]fyne.CanvasObject) fyne.Size { return fyne.NewSize(
 func (l chartLayout) Layout(_ []fyne.CanvasObject, size fyne.Size) {
 	c := l.chart
 	height := c.title.MinSize().Height
-	edge := float32(52)
+	edge := float32(40)
 	put := func(o fyne.CanvasObject, x, y, w, h float32) {
 		o.Move(fyne.NewPos(x, y))
 		o.Resize(fyne.NewSize(w, h))

@@ -15,6 +15,7 @@ type Figures struct {
 	object *fyne.Container
 	name   string
 	lines  []figureLine
+	wide   bool
 }
 
 type figureLine struct {
@@ -50,6 +51,9 @@ func (f *Figures) add() {
 	f.lines = append(f.lines, l)
 	f.object.Objects = append(f.object.Objects, l.rule, l.name, l.value, l.note)
 }
+
+// Wide gives the figures more room than the names: for frequencies.
+func (f *Figures) Wide() *Figures { f.wide = true; return f }
 
 // Object is what is drawn.
 func (f *Figures) Object() fyne.CanvasObject { return f.object }
@@ -89,6 +93,9 @@ func (l figuresLayout) Layout(_ []fyne.CanvasObject, size fyne.Size) {
 	height := max(leastLine, min(float32(int(size.Height/float32(len(f.lines)))), mostLine))
 	// Figures end at a common edge, notes begin at it.
 	name, value := float32(int(size.Width*0.37)), float32(int(size.Width*0.25))
+	if f.wide {
+		name, value = float32(int(size.Width*0.29)), float32(int(size.Width*0.36))
+	}
 	note := size.Width - name - value - 8
 	for i, line := range f.lines {
 		y := float32(i) * height

@@ -1,0 +1,103 @@
+package panel
+
+import (
+	"image/color"
+	"strconv"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/container"
+	fynewidget "fyne.io/fyne/v2/widget"
+
+	"beamhelm/app/desk"
+	"beamhelm/app/panel/widget"
+	"beamhelm/app/view"
+)
+
+// turnClock counts the turns of a timed contact down, and opens the choice of them.
+type turnClock struct {
+	widget.Control
+	with  widget.Context
+	now   view.Now
+	words pair
+	ring  *canvas.Rectangle
+}
+
+func newTurnClock(with widget.Context) *turnClock {
+	c := &turnClock{with: with, words: newPair("turn", "Their turn 0:00"), ring: canvas.NewRectangle(color.Transparent)}
+	c.ring.CornerRadius = widget.Corner
+	c.Become(c, "turn-select", "Turns of a timed contact: how long one lasts, and who begins. They count from the full hour, UTC")
+	return c
+}
+
+// ControlWords returns the words shown.
+func (c *turnClock) ControlWords() string { return c.words.head.ControlWords() }
+
+// CreateRenderer implements fyne.Widget.
+func (c *turnClock) CreateRenderer() fyne.WidgetRenderer {
+	content := container.NewStack(c.ring, widget.Padded(c.words.object, 6, 1))
+	return &ringRenderer{WidgetRenderer: fynewidget.NewSimpleRenderer(content), control: &c.Control, ring: c.ring}
+}
+
+// Tapped implements fyne.Tappable.
+func (c *turnClock) Tapped(*fyne.PointEvent) { c.open() }
+
+// TypedKey implements fyne.Focusable.
+func (c *turnClock) TypedKey(event *fyne.KeyEvent) {
+	switch event.Name {
+	case fyne.KeySpace, fyne.KeyReturn, fyne.KeyEnter:
+		c.open()
+	default:
+		c.Forward(event)
+	}
+}
+
+func (c *turnClock) show(now view.Now) {
+	c.now = now
+	c.words.show(view.PeriodWords(now))
+}
+
+func (c *turnClock) open() {
+	if c.now.Status == nil {
+		return
+	}
+	p := c.now.Period
+	ask := func(seconds int, oursFirst bool) func() {
+		return func() { c.with.Desk.Ask(desk.Order{Kind: desk.TurnsTo, Index: seconds, On: oursFirst}) }
+	}
+	length := int(p.Length.Seconds())
+	items := []widget.Item{{Words: "No turns", Name: "turns-none", Tip: "No timed contact", Chosen: !p.On, Act: ask(0, false)}}
+	for _, seconds := range view.TurnLengths() {
+		items = append(items, widget.Item{
+			Words: strconv.Itoa(seconds) + " s", Name: "turns-" + strconv.Itoa(seconds), Tip: "A turn lasts " + strconv.Itoa(seconds) + " s",
+			Chosen: p.On && length == seconds, Act: ask(seconds, p.OursFirst),
+		})
+	}
+	if length == 0 {
+		length = 60
+	}
+	items = append(items,
+		widget.Item{Words: "We have the first turn", Name: "turns-ours-first", Tip: "Our turn is the first after the full hour", Chosen: p.On && p.OursFirst, Act: ask(length, true)},
+		widget.Item{Words: "They have the first turn", Name: "turns-theirs-first", Tip: "Their turn is the first after the full hour", Chosen: p.On && !p.OursFirst, Act: ask(length, false)})
+	c.with.Open.ShowItems("turns-list", c, items)
+}
+
+// ringRenderer draws a control that has no outline of its own: a ground under
+// the pointer, a ring where it has the keyboard.
+type ringRenderer struct {
+	fyne.WidgetRenderer
+	control *widget.Control
+	ring    *canvas.Rectangle
+}
+
+func (r *ringRenderer) Refresh() {
+	p, ring := widget.Current(), r.ring
+	ring.StrokeWidth, ring.StrokeColor, ring.FillColor = 0, color.Transparent, color.Transparent
+	if r.control.Hovered() {
+		ring.FillColor = widget.Fade(p.Text, 0.08)
+	}
+	if r.control.Focused() {
+		ring.StrokeWidth, ring.StrokeColor = 2, p.Focus
+	}
+	ring.Refresh()
+}
