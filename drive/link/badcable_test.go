@@ -2,6 +2,7 @@ package link
 
 import (
 	"bytes"
+	"fmt"
 	"testing"
 	"time"
 
@@ -15,7 +16,6 @@ import (
 type logged struct {
 	*serve.Slave
 	said map[uint16][]byte
-	last []byte
 }
 
 func (l *logged) Said() {
@@ -36,49 +36,54 @@ func spoilt(seed uint64) badcable.Config {
 // TestBadCable: in 100,000 exchanges over a spoilt line no reply counts that
 // the enclosure has not given to that very request.
 func TestBadCable(t *testing.T) {
-	const seeds, each = 4, 25_000
-	for seed := range uint64(seeds) {
-		clean := badcable.Default()
-		clean.Seed = seed
-		b := newBench(t, clean, nil)
-		l := &logged{Slave: b.slave, said: map[uint16][]byte{}}
-		var err error
-		if b.line, err = badcable.NewLine(l, clean); err != nil {
-			t.Fatal(err)
+	for seed := range uint64(4) {
+		t.Run(fmt.Sprint("seed ", seed), func(t *testing.T) {
+			t.Parallel()
+			throughBadCable(t, seed, 25_000)
+		})
+	}
+}
+
+func throughBadCable(t *testing.T, seed uint64, exchanges int) {
+	clean := badcable.Default()
+	clean.Seed = seed
+	b := newBench(t, clean, nil)
+	l := &logged{Slave: b.slave, said: map[uint16][]byte{}}
+	var err error
+	if b.line, err = badcable.NewLine(l, clean); err != nil {
+		t.Fatal(err)
+	}
+	b.Memory = NewMemory(b.line, 1)
+	b.ask(drive.AskMotion, enclosure.Demand{})
+	if err := b.line.Spoil(spoilt(seed)); err != nil {
+		t.Fatal(err)
+	}
+	good, longest, bad := 0, 0, 0
+	for i := range exchanges {
+		began := max(b.next+b.tick, b.line.Now())
+		r := b.ask(drive.AskMotion, enclosure.Demand{Az: int16(i % 100)})
+		if late := b.line.Now() - began - b.tick*9/10; late > time.Millisecond {
+			t.Fatalf("exchange %d ended %v after its deadline", i, late)
 		}
-		b.Memory = NewMemory(b.line, 1)
-		b.ask(drive.AskMotion, enclosure.Demand{})
-		if err := b.line.Spoil(spoilt(seed)); err != nil {
-			t.Fatal(err)
+		if r.Err != nil {
+			bad++
+			longest = max(longest, bad)
+			continue
 		}
-		good, longest, bad := 0, 0, 0
-		for i := range each {
-			began := max(b.next+b.tick, b.line.Now())
-			r := b.ask(drive.AskMotion, enclosure.Demand{Az: int16(i % 100)})
-			if late := b.line.Now() - began - b.tick*9/10; late > time.Millisecond {
-				t.Fatalf("seed %d: exchange %d ended %v after its deadline", seed, i, late)
+		good, bad = good+1, 0
+		b.line.RunTo(b.line.Now()) // what has been said by now is in the log
+		var registers [enclosure.MotionCount]uint16
+		r.Motion.Encode(&registers)
+		p, known := l.said[r.Motion.Sequence]
+		for k, v := range registers {
+			if !known || uint16(p[3+2*k])<<8|uint16(p[4+2*k]) != v {
+				t.Fatalf("exchange %d: the reply to sequence %d was not given: %+v", i, r.Motion.Sequence, r.Motion)
 			}
-			if r.Err != nil {
-				bad++
-				longest = max(longest, bad)
-				continue
-			}
-			good, bad = good+1, 0
-			// The enclosure has said it all before it could be heard.
-			b.line.RunTo(b.line.Now())
-			var registers [enclosure.MotionCount]uint16
-			r.Motion.Encode(&registers)
-			p, known := l.said[r.Motion.Sequence]
-			for k, v := range registers {
-				if !known || uint16(p[3+2*k])<<8|uint16(p[4+2*k]) != v {
-					t.Fatalf("seed %d: exchange %d: the reply to sequence %d was not given: %+v", seed, i, r.Motion.Sequence, r.Motion)
-				}
-			}
 		}
-		t.Logf("seed %d: %d of %d exchanges good, at most %d bad in a row, %+v", seed, good, each, longest, b.Status().Quiet)
-		if good < each/5 {
-			t.Errorf("seed %d: only %d of %d exchanges were good", seed, good, each)
-		}
+	}
+	t.Logf("%d of %d exchanges good, at most %d bad in a row, %+v", good, exchanges, longest, b.Status().Quiet)
+	if good < exchanges/5 {
+		t.Errorf("only %d of %d exchanges were good", good, exchanges)
 	}
 }
 

@@ -245,3 +245,15 @@ func TestUnplugged(t *testing.T) {
 		t.Errorf("the status is %+v", s)
 	}
 }
+
+// TestTickAllocatesNothing: a tick over the virtual line, both ends counted.
+func TestTickAllocatesNothing(t *testing.T) {
+	b := met(t, badcable.Default(), nil)
+	if n := testing.AllocsPerRun(100, func() {
+		if r := b.ask(drive.AskMotion, enclosure.Demand{}); r.Err != nil {
+			t.Fatal(r.Err)
+		}
+	}); n != 0 {
+		t.Errorf("a tick allocates %v times", n)
+	}
+}

@@ -19,7 +19,6 @@ type testDish struct {
 	silent [2]time.Duration
 	up     time.Duration
 	noPow  bool
-	longS  bool
 }
 
 func newTestDish() *testDish {
