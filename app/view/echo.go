@@ -288,3 +288,9 @@ func ConventionTip(index int) string {
 // TurnLengths are the lengths of a turn that are offered, seconds: those of
 // which a whole number of pairs fills an hour.
 func TurnLengths() []int { return []int{15, 30, 60, 90, 120, 150} }
+
+// OurTurn says whether a moment lies in a turn of ours, by the turns that are set now.
+func OurTurn(now Now, at time.Time) bool {
+	p := now.Period
+	return p.On && desk.PeriodAt(p.Length, p.OursFirst, at).Ours
+}

@@ -16,6 +16,9 @@ func draw(w, h int, unit float64, columns []column, scale view.NoiseScale) image
 	d.FillAll(p.Well)
 	thick := max(1, int(math.Round(unit)))
 	shift := w - len(columns)
+	eachRun(columns, func(c column) bool { return c.ours }, func(from, to int) {
+		d.Fill(image.Rect(shift+from, 0, shift+to, h), widget.Fade(p.Transmit, 0.5))
+	})
 	eachRun(columns, func(c column) bool { return c.keyed }, func(from, to int) {
 		d.Fill(image.Rect(shift+from, 0, shift+to, h), p.Transmit)
 	})

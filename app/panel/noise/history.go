@@ -66,7 +66,8 @@ func (h *history) cell(number int64) *cell {
 // and never changes on its way.
 type column struct {
 	cell
-	has bool // there was a sample
+	has  bool // there was a sample
+	ours bool // it lies in a turn of ours
 }
 
 // columns returns n columns, the newest last; the newest one's number tells

@@ -114,6 +114,7 @@ func (p *Pane) draw(w, h int) image.Image {
 	if len(columns) > w { // the window has just become smaller
 		columns = columns[len(columns)-w:]
 	}
+	markTurns(columns, p.newest, len(p.columns), p.now)
 	return draw(w, h, chart.PerUnit(w, p.raster), columns, p.scale)
 }
 
