@@ -37,6 +37,7 @@ type Line struct {
 	inFree    time.Duration
 	saidAt    time.Duration // when the far end has said what it says now
 	scratch   []byte
+	one       [1]byte
 	speaking  bool // the far end is saying something
 	unplugged bool
 	hangs     time.Duration // until when nothing passes
@@ -180,8 +181,8 @@ func (l *Line) settle() {
 			break
 		}
 		l.out.pop()
-		one := [1]byte{a.b}
-		l.far.Hear(one[:], a.at)
+		l.one[0] = a.b
+		l.far.Hear(l.one[:], a.at)
 		l.listen()
 	}
 	if l.speaking && l.now >= l.saidAt {
