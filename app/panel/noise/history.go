@@ -2,6 +2,7 @@ package noise
 
 import (
 	"math"
+	"slices"
 	"time"
 
 	"beamhelm/app/desk"
@@ -110,19 +111,21 @@ func (c *column) join(other cell) {
 	c.least, c.most = min(c.least, other.least), max(c.most, other.most)
 }
 
-// bounds returns the least and the greatest level of columns that were not
-// keyed; NaN where there is none.
-func bounds(columns []column) (least, most float64) {
-	least, most = math.NaN(), math.NaN()
+// bounds returns the least and the greatest level of columns, but for as many
+// odd columns at either end as are left out; NaN where there is none.
+func bounds(columns []column, odd int) (least, most float64) {
+	var lows, highs []float64
 	for _, c := range columns {
-		if c.least != c.least {
-			continue
+		if c.least == c.least {
+			lows, highs = append(lows, float64(c.least)), append(highs, float64(c.most))
 		}
-		if math.IsNaN(least) {
-			least, most = float64(c.least), float64(c.most)
-			continue
-		}
-		least, most = min(least, float64(c.least)), max(most, float64(c.most))
 	}
-	return least, most
+	n := len(lows)
+	if n == 0 {
+		return math.NaN(), math.NaN()
+	}
+	slices.Sort(lows)
+	slices.Sort(highs)
+	odd = min(odd, (n-1)/2)
+	return lows[odd], highs[n-1-odd]
 }

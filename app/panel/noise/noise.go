@@ -79,6 +79,10 @@ func (p *Pane) Show(now view.Now) {
 	p.moveOn(false)
 }
 
+// oddColumns is how many columns at either end the automatic span leaves out:
+// a click of static doesn't flatten ten minutes of trace.
+const oddColumns = 2
+
 // moveOn draws the strip anew when a column was added, or at any rate.
 func (p *Pane) moveOn(anyway bool) {
 	if p.now.Status == nil {
@@ -86,7 +90,7 @@ func (p *Pane) moveOn(anyway bool) {
 	}
 	columns, newest := p.history.columns(p.pixels(), p.columns)
 	p.columns = columns
-	least, most := bounds(columns)
+	least, most := bounds(columns, oddColumns)
 	scale := p.scale.Next(p.now.Noise, least, most, p.span)
 	if newest == p.newest && scale == p.scale && !anyway {
 		return

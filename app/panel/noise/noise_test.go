@@ -41,7 +41,7 @@ func TestHistoryColumns(t *testing.T) {
 	}
 	for _, width := range []int{300, 700, 1081, 2400, 4000} {
 		columns, _ := h.columns(width, nil)
-		least, most := bounds(columns)
+		least, most := bounds(columns, 0)
 		if len(columns) != width || least != 2 || most != 5 {
 			t.Errorf("%d wide: %d columns, from %v to %v dB", width, len(columns), least, most)
 		}
@@ -57,6 +57,33 @@ func TestHistoryColumns(t *testing.T) {
 		}
 		if marks < 1 || marks > 3 {
 			t.Errorf("%d wide: the mark is seen %d times", width, marks)
+		}
+	}
+}
+
+func TestBounds(t *testing.T) {
+	levels := func(values ...float32) (columns []column) {
+		for _, v := range values {
+			columns = append(columns, column{cell: cell{least: v, most: v + 1}})
+		}
+		return columns
+	}
+	rows := []struct {
+		name        string
+		columns     []column
+		odd         int
+		least, most float64
+	}{
+		{"all", levels(3, 1, 2, 90, 2), 0, 1, 91},
+		{"but for the oddest", levels(3, 1, 2, 90, 2), 1, 2, 4},
+		{"of few columns some are left", levels(3, 1), 2, 1, 4},
+		{"one", levels(3), 2, 3, 4},
+		{"none", []column{{cell: empty()}}, 2, math.NaN(), math.NaN()},
+	}
+	for _, row := range rows {
+		least, most := bounds(row.columns, row.odd)
+		if !(least == row.least && most == row.most || math.IsNaN(row.least) && math.IsNaN(least) && math.IsNaN(most)) {
+			t.Errorf("%s: %v to %v, want %v to %v", row.name, least, most, row.least, row.most)
 		}
 	}
 }
@@ -96,12 +123,12 @@ func TestClockSetBack(t *testing.T) {
 	h.add(sample(5000, 9))
 	h.add(sample(4990, 1)) // one second back
 	columns, _ := h.columns(600, nil)
-	if _, most := bounds(columns); most != 1 {
+	if _, most := bounds(columns, 0); most != 1 {
 		t.Errorf("after the clock was set back the old level %v is still shown", most)
 	}
 	h.add(sample(40000, 3)) // an hour on
 	columns, _ = h.columns(600, nil)
-	if least, most := bounds(columns); least != 3 || most != 3 {
+	if least, most := bounds(columns, 0); least != 3 || most != 3 {
 		t.Errorf("after an hour of silence %v to %v are shown", least, most)
 	}
 }
