@@ -71,6 +71,9 @@ func throughBadCable(t *testing.T, seed uint64, exchanges int) {
 			continue
 		}
 		good, bad = good+1, 0
+		if r.Motion.Sequence != b.session.sequence {
+			t.Fatalf("exchange %d: asked with sequence %d, the reply that counts has %d", i, b.session.sequence, r.Motion.Sequence)
+		}
 		b.line.RunTo(b.line.Now()) // what has been said by now is in the log
 		var registers [enclosure.MotionCount]uint16
 		r.Motion.Encode(&registers)

@@ -43,14 +43,13 @@ int main(int n, char **words) {
 		return 1;
 	}
 	uint16_t demand[6] = {0, 0, 0, 0, 1000, 0}, motion[22];
-	long exchanges = 0, errors = 0;
-	double began = now(), next = began;
-	while (next < began + seconds) {
+	long all = (long)(seconds / period + 0.5), errors = 0;
+	double next = now();
+	for (long exchange = 1; exchange <= all; exchange++) {
 		demand[0]++;
-		exchanges++;
 		if (modbus_write_and_read_registers(line, 0x10, 6, demand, 0x20, 22, motion) != 22 || motion[1] != demand[0]) {
 			errors++;
-			fprintf(stderr, "exchange %ld: %s, sequence %u of %u\n", exchanges, modbus_strerror(errno), motion[1], demand[0]);
+			fprintf(stderr, "exchange %ld: %s, sequence %u of %u\n", exchange, modbus_strerror(errno), motion[1], demand[0]);
 		}
 		next += period;
 		double left = next - now();
@@ -61,6 +60,6 @@ int main(int n, char **words) {
 	}
 	modbus_close(line);
 	modbus_free(line);
-	printf("%ld exchanges, %ld errors\n", exchanges, errors);
+	printf("%ld exchanges, %ld errors\n", all, errors);
 	return errors != 0;
 }
