@@ -310,7 +310,7 @@ func (t *turn) bandTo(band, feed int) {
 	t.say(Normal, "Band %s, feed %s", name, feedName)
 }
 
-// reference makes the position trusted by what the operator says.
+// reference makes the position trusted, by what the operator says.
 func (t *turn) reference(o Order) {
 	s, c, in := t.s, t.c, t.in
 	switch o.Kind {

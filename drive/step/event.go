@@ -91,7 +91,7 @@ func (e Event) String() string {
 	case Found, Gone, Tripped, RefusedBy, RefusedStands, PermitWithdrawn:
 		words += guard.RowOf(e.Code).Words
 	case Referenced:
-		words += " " + mount.Origin(e.Value).String()
+		words += ", " + mount.Origin(e.Value).String()
 	case MarkPassed:
 		words += fmt.Sprintf(", %.2f degrees from its place", e.Value)
 	}

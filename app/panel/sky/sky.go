@@ -51,7 +51,11 @@ func (p *Pane) Show(now view.Now) {
 	}
 	first := p.now.Status == nil
 	changed := first || p.now.Scene != now.Scene
+	stopped := !first && now.Stop != p.now.Stop && now.Stop != desk.StopNone && p.now.Stop != desk.StopAsked
 	p.now = now
+	if stopped { // from wherever: nothing that was begun before may move the dish after
+		p.cancel()
+	}
 	if p.proposal.by != nobody {
 		p.review()
 	}
@@ -239,6 +243,14 @@ func (p *Pane) drop() {
 	}
 	p.proposal = proposal{}
 	p.refresh()
+}
+
+// cancel forgets the proposal, and ends a drag that made it.
+func (p *Pane) cancel() {
+	for _, slider := range p.sliders {
+		slider.pressed = false
+	}
+	p.drop()
 }
 
 // dropOf forgets the proposal if it came from one of these.

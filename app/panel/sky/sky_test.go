@@ -226,6 +226,11 @@ func TestWhatEndsADrag(t *testing.T) {
 	}{
 		{"Esc", func(r *rig) { r.sliders[0].TypedKey(key(fyne.KeyEscape)) }},
 		{"the focus is lost", func(r *rig) { r.window.Canvas().Unfocus() }},
+		{"a shortcut", func(r *rig) {
+			r.sliders[0].TypedShortcut(&desktop.CustomShortcut{KeyName: fyne.KeyPeriod, Modifier: fyne.KeyModifierControl})
+		}},
+		{"a stop from outside", func(r *rig) { r.change(func(s *desk.Status) { s.Stop = desk.StopAsked }) }},
+		{"a stop from outside, missed", func(r *rig) { r.change(func(s *desk.Status) { s.Stop = desk.StopStanding }) }},
 	}
 	for _, row := range rows {
 		r := open(t, plotSize, nil)
@@ -246,6 +251,13 @@ func TestWhatEndsADrag(t *testing.T) {
 	r.sliders[0].MouseDown(second)
 	r.sliders[0].MouseUp(second)
 	r.none(t, "the other button")
+	r.sliders[0].MouseDown(primary(300, 14))
+	r.sliders[0].MouseUp(second)
+	r.none(t, "the other button during a drag")
+	r.sliders[0].MouseUp(primary(300, 14))
+	if got := r.desk.Asked(); len(got) != 1 {
+		t.Errorf("after it, letting go asks for %+v", got)
+	}
 }
 
 func TestWheelMovesNothing(t *testing.T) {
