@@ -315,3 +315,16 @@ func TestSliderPlaces(t *testing.T) {
 		}
 	}
 }
+
+func TestShortcutsReachTheWindow(t *testing.T) {
+	r := open(t, plotSize, nil)
+	stop := &desktop.CustomShortcut{KeyName: fyne.KeyPeriod, Modifier: fyne.KeyModifierControl}
+	reached := 0
+	r.window.Canvas().AddShortcut(stop, func(fyne.Shortcut) { reached++ })
+	for _, slider := range r.sliders {
+		slider.TypedShortcut(stop)
+	}
+	if reached != 2 {
+		t.Errorf("the window saw %d of 2", reached)
+	}
+}

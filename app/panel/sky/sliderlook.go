@@ -1,0 +1,117 @@
+package sky
+
+import (
+	"image/color"
+	"math"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/driver/desktop"
+
+	"beamhelm/app/panel/chart"
+	"beamhelm/app/panel/widget"
+	"beamhelm/app/view"
+)
+
+// Cursor implements desktop.Cursorable.
+func (s *slider) Cursor() desktop.Cursor {
+	if s.axis == view.Azimuth {
+		return desktop.HResizeCursor
+	}
+	return desktop.VResizeCursor
+}
+
+// arrange places what depends on size and scene.
+func (s *slider) arrange() {
+	low, high := s.limits()
+	from, to := float32(math.Round(s.along(low))), float32(math.Round(s.along(high)))
+	if s.axis == view.Azimuth {
+		s.travel.Move(fyne.NewPos(from, middle-2))
+		s.travel.Resize(fyne.NewSize(to-from, 4))
+	} else {
+		s.travel.Move(fyne.NewPos(middle-2, to))
+		s.travel.Resize(fyne.NewSize(4, from-to))
+	}
+}
+
+// show puts handle and triangle in their places.
+func (s *slider) show() {
+	axis := s.pane.now.Axes[s.axis]
+	old := !s.pane.now.Live || !axis.Trusted
+	if s.old != old {
+		s.old = old
+		s.is.Refresh()
+	}
+	is := s.along(axis.Is)
+	want := s.along(s.shown())
+	const half = handleSide / 2.
+	if s.axis == view.Azimuth {
+		s.is.Move(chart.Snap(s, is-isSide/2., 0))
+		s.handle.Move(chart.Snap(s, want-half, middle-half))
+	} else {
+		s.is.Move(chart.Snap(s, 0, is-isSide/2.))
+		s.handle.Move(chart.Snap(s, middle-half, want-half))
+	}
+	s.tint()
+}
+
+// tint refreshes the handle when its look changed.
+func (s *slider) tint() {
+	p := widget.Current()
+	fill, width := p.Want, float32(0)
+	axis := s.pane.now.Axes[s.axis]
+	if s.pane.now.Status != nil && !axis.HasWant && !s.proposed() && s.pane.now.Tick >= s.pane.sentUntil[s.axis] {
+		fill, width = p.Pane, 2 // nothing is wanted
+	}
+	if s.handle.FillColor == fill && s.handle.StrokeWidth == width && s.handle.StrokeColor == p.Want {
+		return
+	}
+	s.handle.FillColor, s.handle.StrokeColor, s.handle.StrokeWidth = fill, p.Want, width
+	s.handle.Refresh()
+}
+
+// CreateRenderer implements fyne.Widget.
+func (s *slider) CreateRenderer() fyne.WidgetRenderer {
+	r := sliderRenderer{s}
+	r.paint()
+	return r
+}
+
+type sliderRenderer struct{ slider *slider }
+
+func (r sliderRenderer) paint() {
+	s, p := r.slider, widget.Current()
+	s.travel.FillColor = p.Mark
+	if s.Hovered() {
+		s.travel.FillColor = p.Dim
+	}
+	s.ring.StrokeWidth, s.ring.StrokeColor = 0, color.Transparent
+	if s.Focused() {
+		s.ring.StrokeWidth, s.ring.StrokeColor = 2, p.Focus
+	}
+	if s.pane.now.Status != nil {
+		s.tint()
+	}
+}
+
+func (r sliderRenderer) Layout(size fyne.Size) {
+	r.slider.ring.Resize(size)
+	if r.slider.pane.now.Status != nil && r.slider.pane.now.Scene != nil {
+		r.slider.arrange()
+		r.slider.show()
+	}
+}
+
+func (r sliderRenderer) MinSize() fyne.Size { return fyne.NewSize(sliderDepth, sliderDepth) }
+
+func (r sliderRenderer) Refresh() {
+	r.paint()
+	for _, object := range r.Objects() {
+		object.Refresh()
+	}
+}
+
+func (r sliderRenderer) Objects() []fyne.CanvasObject {
+	s := r.slider
+	return []fyne.CanvasObject{s.ring, s.travel, s.is, s.handle}
+}
+func (r sliderRenderer) Destroy() {}
