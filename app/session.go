@@ -147,9 +147,9 @@ func (p *session) join(config desk.Config, memory desk.Kept, open link.Opener, n
 	if err != nil {
 		return err
 	}
-	trouble := func() (string, uint64) {
+	trouble := func() desk.Line {
 		status := p.port.Status()
-		return status.Trouble, status.Quiet.Errors() + status.Keyed.Errors()
+		return desk.Line{Trouble: status.Trouble, Errors: status.Quiet.Errors() + status.Keyed.Errors(), Split: status.WithoutReadWrite}
 	}
 	p.desk = desk.NewRunner(config, p.loop, clock, desk.RunnerConfig{Kept: memory, Port: name, Line: trouble})
 	return nil

@@ -39,7 +39,10 @@ type Reply struct {
 	Readings enclosure.Readings
 	// SentAt is when the request began to leave, ReceivedAt when the reply was complete, in the loop's time.
 	SentAt, ReceivedAt step.Nanos
-	Err                error
+	// Split: the enclosure does not know function 23, so that an exchange takes
+	// two requests; there is time for five a second then.
+	Split bool
+	Err   error
 }
 
 // Exchanger makes one exchange at a time with the enclosure. Exchange returns by

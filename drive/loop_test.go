@@ -23,6 +23,8 @@ type boxLine struct {
 	box  *rig.Box
 	now  step.Nanos // how far the box has run
 	dead bool       // nothing gets through
+	// split is an enclosure that needs two requests for an exchange.
+	split bool
 	took step.Nanos // an exchange takes; the request arrives after a third of it
 	// clock makes an exchange take its time; nil in virtual time.
 	clock func(step.Nanos) step.Nanos
@@ -59,7 +61,7 @@ func (l *boxLine) Exchange(r Request) Reply {
 		return Reply{Err: errors.New("no reply within the deadline")}
 	}
 	l.runTo(at + l.took/3)
-	reply := Reply{SentAt: at, ReceivedAt: at + l.took}
+	reply := Reply{SentAt: at, ReceivedAt: at + l.took, Split: l.split}
 	switch r.Ask {
 	case AskMotion, AskSlow:
 		l.box.Write(r.Demand)
@@ -127,6 +129,31 @@ func TestLoopSlews(t *testing.T) {
 	}
 	if s.Link.State != step.LinkGood || s.Identity.MapVersion != enclosure.MapVersion {
 		t.Errorf("link %v, identity %+v", s.Link.State, s.Identity)
+	}
+}
+
+// An enclosure without function 23 is driven five times a second, and no worse.
+func TestLoopSlowsDownForTwoRequests(t *testing.T) {
+	v := newVirtual(t)
+	v.line.split, v.line.took = true, 95*time.Millisecond
+	v.powerOn(t)
+	v.Ask(rig.SlewTo(110, 45))
+	v.run(25 * time.Second)
+	if s := v.Status(); s.Mode != step.Holding || s.Axes[0].Is.Deg() < 109.9 || s.Axes[0].Is.Deg() > 110.1 {
+		t.Errorf("mode %v at %.2f degrees", s.Mode, s.Axes[0].Is.Deg())
+	}
+	before, ticks := v.now, 0
+	v.run(10 * time.Second)
+	for _, r := range v.line.asked() {
+		if r.At >= before && r.Ask == AskMotion {
+			ticks++
+			if r.Demand.WatchdogMillis < 600 {
+				t.Fatalf("the watchdog has %d ms, less than three ticks", r.Demand.WatchdogMillis)
+			}
+		}
+	}
+	if ticks != 50 {
+		t.Errorf("%d exchanges in ten seconds, want 50", ticks)
 	}
 }
 

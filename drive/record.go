@@ -56,6 +56,9 @@ const recordFor = 60e9
 
 func (r *recorder) begin(c step.Config) { r.config = c }
 
+// restart begins anew with another configuration; the record of a trip is kept.
+func (r *recorder) restart(c step.Config) { *r = recorder{config: c, kept: r.kept, locked: r.locked} }
+
 // record takes the inputs of the step to come.
 func (l *Loop) record(in *step.Inputs) {
 	r := &l.recorder

@@ -28,6 +28,9 @@ func (l *Loop) tick(now, next step.Nanos, wall time.Time, late step.Nanos) {
 		request.Ask, request.Slow = AskSlow, out.Slow
 	}
 	reply := l.exchange.Exchange(request)
+	if reply.Split {
+		l.slowDown()
+	}
 	if reply.Err != nil {
 		if !in.HasIdentity {
 			l.identify(now, next)
@@ -36,6 +39,24 @@ func (l *Loop) tick(now, next step.Nanos, wall time.Time, late step.Nanos) {
 	}
 	in.Reply = step.Reply{Fresh: true, Motion: reply.Motion, SentAt: reply.SentAt, ReceivedAt: reply.ReceivedAt}
 	l.extra(&reply, next)
+}
+
+// splitTick is the time between ticks where an exchange takes two requests.
+const splitTick = 200 * time.Millisecond
+
+// slowDown lengthens the ticks for an enclosure that needs two requests for
+// each exchange, and what depends on them; the record begins anew with it.
+func (l *Loop) slowDown() {
+	c := &l.config
+	if c.Tick >= splitTick {
+		return
+	}
+	c.Tick = splitTick
+	c.Watchdog = max(c.Watchdog, 3*splitTick)
+	c.JogLife = max(c.JogLife, 2*splitTick)
+	l.mu.Lock()
+	l.recorder.restart(*c)
+	l.mu.Unlock()
 }
 
 // gather puts what was asked and told since the last tick into the inputs.
@@ -136,7 +157,6 @@ func (l *Loop) Run(ctx context.Context) error {
 		l.began = time.Now()
 	}
 	defer func() { l.Shut(time.Since(l.began)) }()
-	tick := l.config.Tick
 	next := time.Since(l.began)
 	timer := time.NewTimer(0)
 	defer timer.Stop()
@@ -156,6 +176,7 @@ func (l *Loop) Run(ctx context.Context) error {
 		} else {
 			l.lateness.add(late)
 		}
+		tick := l.config.Tick
 		next += tick
 		if woken || next <= now {
 			next = now + tick

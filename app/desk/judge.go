@@ -47,6 +47,12 @@ func (t *turn) judge() {
 			Next: "Do not transmit. Only the sequencer protects amplifier and preamplifier: look at it first.",
 		})
 	}
+	if t.in.Line.Split {
+		standing = append(standing, alarm.Condition{
+			Key: "split", Grade: alarm.Notice, Words: "The enclosure does not know function 23: it is driven by 16 and 03, five times a second",
+			Next: "Nothing has to be done. With function 23 it would be followed more closely.",
+		})
+	}
 	list, fresh := s.Alarms.Update(t.in.At, unlike(standing))
 	s.Alarms = list
 	for _, e := range fresh {

@@ -231,8 +231,8 @@ func (t *turn) link() Link {
 	if s.LinkSince.IsZero() {
 		s.LinkSince = in.At
 	}
-	out := Link{State: LinkState(loop.Link.State), Port: in.Port, PerSecond: s.Rate.PerSecond, Errors: in.LineErrors, Since: s.LinkSince, LastReply: loop.Link.Age, Words: in.LineWords}
-	if in.LineWords != "" && out.State == LinkOpening {
+	out := Link{State: LinkState(loop.Link.State), Port: in.Port, PerSecond: s.Rate.PerSecond, Errors: in.Line.Errors, Since: s.LinkSince, LastReply: loop.Link.Age, Words: in.Line.Trouble}
+	if in.Line.Trouble != "" && out.State == LinkOpening {
 		out.State = LinkRefused // the port itself is the trouble, and says what
 	}
 	for i := range out.Impossible {

@@ -46,7 +46,7 @@ type Runner struct {
 	loop   Loop
 	clock  Clock
 	port   string
-	line   func() (words string, errors uint64)
+	line   func() Line
 
 	status atomic.Pointer[Status]
 	wake   chan struct{}
@@ -78,9 +78,19 @@ const stepEvery = 100 * time.Millisecond
 // RunnerConfig is what a runner needs besides the desk's configuration.
 type RunnerConfig struct {
 	Kept Kept
-	// Port names the line on the screen; Line, if any, tells of its trouble and errors.
+	// Port names the line on the screen; Line, if any, tells how it is.
 	Port string
-	Line func() (words string, errors uint64)
+	Line func() Line
+}
+
+// Line is how the line to the enclosure is.
+type Line struct {
+	// Trouble ended it last, or keeps it from being opened; empty for nothing.
+	Trouble string
+	Errors  uint64
+	// Split: the enclosure does not know function 23 and is driven by two
+	// requests in place of one.
+	Split bool
 }
 
 // NewRunner returns a desk beside a loop. It asks nothing of the loop yet.
@@ -209,7 +219,7 @@ func (d *Runner) Turn() {
 	d.next = now + stepEvery
 	in := Inputs{At: sky, Now: now, Loop: loop, LoopEvents: d.loop.EventsSince(d.loopEvent), Orders: orders, NoiseDB: d.level.value(), Port: d.port}
 	if d.line != nil {
-		in.LineWords, in.LineErrors = d.line()
+		in.Line = d.line()
 	}
 	if n := len(in.LoopEvents); n > 0 {
 		d.loopEvent = in.LoopEvents[n-1].Number

@@ -25,9 +25,8 @@ type Inputs struct {
 	Orders     []Order
 	// NoiseDB is the averaged noise level now; NaN when not known.
 	NoiseDB float64
-	// Line tells of the port; empty words when all is well.
-	LineWords, Port string
-	LineErrors      uint64
+	Line    Line
+	Port    string // its name on the screen
 }
 
 // Outputs are what a step of the desk asks for.

@@ -69,11 +69,11 @@ func NewWorld(s settings.Settings, sky *ephem.Sky, sources catalogue.Catalogue, 
 	if err != nil {
 		return nil, err
 	}
-	errors := func() (string, uint64) {
+	status := func() desk.Line {
 		status := memory.Status()
-		return status.Trouble, status.Quiet.Errors() + status.Keyed.Errors()
+		return desk.Line{Trouble: status.Trouble, Errors: status.Quiet.Errors() + status.Keyed.Errors(), Split: status.WithoutReadWrite}
 	}
-	w.Desk = desk.NewRunner(config, w.Loop, w.clock, desk.RunnerConfig{Kept: kept, Port: "rehearsal", Line: errors})
+	w.Desk = desk.NewRunner(config, w.Loop, w.clock, desk.RunnerConfig{Kept: kept, Port: "rehearsal", Line: status})
 	return w, nil
 }
 

@@ -78,7 +78,7 @@ func (s *session) exchange(q drive.Request) (r drive.Reply) {
 	default:
 		r.Err = s.tick(q, &r.Motion)
 	}
-	r.SentAt, r.ReceivedAt = s.master.Sent(), s.now()
+	r.SentAt, r.ReceivedAt, r.Split = s.master.Sent(), s.now(), s.master.Split
 	s.counts[index(s.keyed)].add(before, s.master.Counts)
 	if r.Err != nil && !errors.Is(r.Err, ErrMet) {
 		r.Err = fmt.Errorf("%s: %w", purpose(q.Ask), r.Err)
