@@ -25,7 +25,7 @@ type boxLine struct {
 	dead bool       // nothing gets through
 	// split is an enclosure that needs two requests for an exchange.
 	split bool
-	took step.Nanos // an exchange takes; the request arrives after a third of it
+	took  step.Nanos // an exchange takes; the request arrives after a third of it
 	// clock makes an exchange take its time; nil in virtual time.
 	clock func(step.Nanos) step.Nanos
 	mu    sync.Mutex
