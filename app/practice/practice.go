@@ -39,12 +39,9 @@ type Dish struct {
 
 	slave *serve.Slave
 
-	mu     sync.Mutex
-	plant  *plant.Plant
-	lit    time.Duration
-	truth  plant.Truth
-	demand enclosure.Demand
-	motion enclosure.Motion
+	mu    sync.Mutex
+	plant *plant.Plant
+	lit   time.Duration
 }
 
 // skyEvery is how often Sun and Moon move.
