@@ -27,6 +27,7 @@ Commands that open no window (beamhelm COMMAND -h tells more):
   place      where a target stands in the sky
   passes     when a target can be used
   echo       what the path by way of the Moon does to a signal
+  records    what was recorded: list, export, copy
   settings   check a settings file, or show the settings in force
   replica    the simulated enclosure on a serial line of its own
   rehearse   play a script of actions and faults
@@ -53,6 +54,8 @@ func subcommand(name string, args []string, stdin io.Reader, stdout, stderr io.W
 		return command.Passes(args, stdin, stdout, stderr, assets.Ephemeris())
 	case "echo":
 		return command.Echo(args, stdin, stdout, stderr, assets.Ephemeris())
+	case "records":
+		return command.Records(args, stdout, stderr)
 	case "settings":
 		return command.Settings(args, stdout, stderr)
 	case "replica":

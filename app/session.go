@@ -8,11 +8,14 @@ import (
 	"io"
 	"os"
 	"os/signal"
+	"path/filepath"
 	"sync"
 	"syscall"
 	"time"
 
+	"beamhelm"
 	"beamhelm/app/desk"
+	"beamhelm/app/journal"
 	"beamhelm/app/panel"
 	"beamhelm/app/practice"
 	"beamhelm/app/settings"
@@ -31,12 +34,13 @@ import (
 // session is everything that runs beside the window. It ends in the order in
 // which motion ends: first the loop, then the line, then the simulated dish.
 type session struct {
-	desk   *desk.Runner
-	loop   *drive.Loop
-	port   *link.Port
-	dish   *practice.Served // in practice
-	store  kept.Store
-	stderr io.Writer
+	desk    *desk.Runner
+	loop    *drive.Loop
+	port    *link.Port
+	dish    *practice.Served // in practice
+	records *journal.Journal
+	store   kept.Store
+	stderr  io.Writer
 
 	written map[string]string // what was last kept, by name
 	failing map[string]bool
@@ -95,7 +99,16 @@ func begin(o options, stderr io.Writer) (*session, error) {
 			memory.Radio.Partners = practice.Partners()
 		}
 	}
-	return p, p.join(config, memory, open, name, clock(o, source, began), began)
+	clock := clock(o, source, began)
+	at, _ := clock()
+	p.records, err = journal.New(journal.Config{
+		Path: filepath.Join(p.store.Folder, journal.FileName), Station: s.Station.Name,
+		Version: beamhelm.Metadata().Version, Practice: source.Practice, Began: at,
+	})
+	if err != nil {
+		return nil, err
+	}
+	return p, p.join(config, memory, open, name, clock, began)
 }
 
 func load(o options) (settings.Settings, settings.Source, error) {
@@ -151,7 +164,7 @@ func (p *session) join(config desk.Config, memory desk.Kept, open link.Opener, n
 		status := p.port.Status()
 		return desk.Line{Trouble: status.Trouble, Errors: status.Quiet.Errors() + status.Keyed.Errors(), Split: status.WithoutReadWrite}
 	}
-	p.desk = desk.NewRunner(config, p.loop, clock, desk.RunnerConfig{Kept: memory, Port: name, Line: trouble})
+	p.desk = desk.NewRunner(config, p.loop, clock, desk.RunnerConfig{Kept: memory, Port: name, Line: trouble, Records: p.records.Trouble})
 	return nil
 }
 
@@ -168,8 +181,16 @@ func (p *session) run(w *panel.Window) {
 	p.loopDone.Go(func() { p.tell(p.loop.Run(loop)) })
 	p.loopDone.Go(func() { p.desk.Run(loop) })
 	p.loopDone.Go(func() { p.keep(loop) })
+	p.rest.Go(func() { p.records.Run(rest) })
+	p.loopDone.Go(func() { p.records.Follow(loop, p.desk, p.tripRecord) })
 	p.loopDone.Go(func() { p.tell(stopline.Listen(loop, stopline.Path(), p.stop)) })
 	p.loopDone.Go(func() { closeAtSignal(loop, w) })
+}
+
+// tripRecord writes what it takes to replay the newest trip.
+func (p *session) tripRecord(w io.Writer) error {
+	record := p.loop.TripRecord()
+	return record.Write(w)
 }
 
 func closeAtSignal(ctx context.Context, w *panel.Window) {

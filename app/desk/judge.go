@@ -47,6 +47,12 @@ func (t *turn) judge() {
 			Next: "Do not transmit. Only the sequencer protects amplifier and preamplifier: look at it first.",
 		})
 	}
+	if t.in.RecordsTrouble != "" {
+		standing = append(standing, alarm.Condition{
+			Key: "records", Grade: alarm.Warning, Words: "Nothing is recorded: " + t.in.RecordsTrouble,
+			Next: "The dish goes on. Look at the disk; records resume by themselves.",
+		})
+	}
 	if t.in.Line.Split {
 		standing = append(standing, alarm.Condition{
 			Key: "split", Grade: alarm.Notice, Words: "The enclosure does not know function 23: it is driven by 16 and 03, five times a second",

@@ -42,11 +42,12 @@ type Kept struct {
 // Runner lets a desk run beside a loop. Its methods may be called from any
 // goroutine, but Turn and Run belong to one.
 type Runner struct {
-	config Config
-	loop   Loop
-	clock  Clock
-	port   string
-	line   func() Line
+	config  Config
+	loop    Loop
+	clock   Clock
+	port    string
+	line    func() Line
+	records func() string
 
 	status atomic.Pointer[Status]
 	wake   chan struct{}
@@ -81,6 +82,8 @@ type RunnerConfig struct {
 	// Port names the line on the screen; Line, if any, tells how it is.
 	Port string
 	Line func() Line
+	// Records, if any, tells why nothing can be recorded; empty for no trouble.
+	Records func() string
 }
 
 // Line is how the line to the enclosure is.
@@ -95,7 +98,7 @@ type Line struct {
 
 // NewRunner returns a desk beside a loop. It asks nothing of the loop yet.
 func NewRunner(c Config, loop Loop, clock Clock, r RunnerConfig) *Runner {
-	d := &Runner{config: c, loop: loop, clock: clock, port: r.Port, line: r.Line, wake: make(chan struct{}, 1)}
+	d := &Runner{config: c, loop: loop, clock: clock, port: r.Port, line: r.Line, records: r.Records, wake: make(chan struct{}, 1)}
 	d.state = New(&d.config, r.Kept.Trims)
 	d.state.choose(&d.config, r.Kept.Band, r.Kept.Feed)
 	d.state.takeRadio(&d.config, r.Kept.Radio)
@@ -220,6 +223,9 @@ func (d *Runner) Turn() {
 	in := Inputs{At: sky, Now: now, Loop: loop, LoopEvents: d.loop.EventsSince(d.loopEvent), Orders: orders, NoiseDB: d.level.value(), Port: d.port}
 	if d.line != nil {
 		in.Line = d.line()
+	}
+	if d.records != nil {
+		in.RecordsTrouble = d.records()
 	}
 	if n := len(in.LoopEvents); n > 0 {
 		d.loopEvent = in.LoopEvents[n-1].Number

@@ -27,6 +27,8 @@ type Inputs struct {
 	NoiseDB float64
 	Line    Line
 	Port    string // its name on the screen
+	// RecordsTrouble says why nothing can be recorded; empty for no trouble.
+	RecordsTrouble string
 }
 
 // Outputs are what a step of the desk asks for.
