@@ -15,6 +15,7 @@ import (
 	"beamhelm/app/panel/echo"
 	"beamhelm/app/panel/health"
 	"beamhelm/app/panel/lanes"
+	"beamhelm/app/panel/plan"
 	"beamhelm/app/panel/widget"
 	"beamhelm/app/view"
 )
@@ -85,7 +86,7 @@ func (w *Window) build() {
 	w.trims = controls.NewTrims(w.with)
 	w.health = health.New()
 	w.echo = echo.New(w.with)
-	w.right = newRight(w.with, w.SetPalette, w.showKeys, w.health, w.echo)
+	w.right = newRight(w.with, w.SetPalette, w.showKeys, w.health, w.echo, plan.New(w.with))
 	axes, band, drives := lanes.New(), controls.NewBand(w.with), controls.NewDrives(w.with)
 	sky, beam, noise := leftPanes(w.with)
 	w.panes = []widget.Pane{sky, beam, noise, axes, w.target, w.trims, band, drives}
@@ -152,7 +153,9 @@ func (w *Window) Stop() {
 func (w *Window) Run() {
 	w.app.Lifecycle().SetOnStarted(w.follow.start)
 	w.app.Lifecycle().SetOnExitedForeground(w.keys.end)
+	w.app.Lifecycle().SetOnStopped(func() { w.follow.over.Store(true) })
 	w.window.ShowAndRun()
+	w.follow.over.Store(true)
 }
 
 // Close ends the program as if the window had been closed, without asking. It

@@ -79,6 +79,9 @@ func activityHead(now Now) string {
 
 // activityUnder says what follows.
 func activityUnder(now Now) string {
+	if short := ArmedShort(now); short != "" && now.Activity != desk.LockedOut {
+		return short
+	}
 	switch now.Activity {
 	case desk.Resting, desk.Parked, desk.Stowed:
 		if now.Power == desk.PowerOff {

@@ -1,0 +1,133 @@
+// Package plan shows a month of passes at a glance and those to come, arms one,
+// and writes them to files.
+package plan
+
+import (
+	"time"
+
+	"fyne.io/fyne/v2"
+
+	"beamhelm/app/desk"
+	"beamhelm/app/panel/widget"
+	"beamhelm/app/view"
+)
+
+// Pane is the pane Plan.
+type Pane struct {
+	with   widget.Context
+	object fyne.CanvasObject
+	now    view.Now
+
+	head, legend, marks            *widget.Text
+	before, after, arm, forget, to *widget.Button
+	ridge                          *ridge
+	moment, reasons, armed         *widget.Text
+	next                           *widget.Figures
+	told                           *widget.Text
+}
+
+// mostNext is how many passes to come are listed.
+const mostNext = 4
+
+// New returns the pane.
+func New(with widget.Context) *Pane {
+	p := &Pane{
+		with:    with,
+		head:    widget.NewText("").Bold().Elastic().Named("plan-head"),
+		legend:  widget.NewLabel("").Elastic(),
+		marks:   widget.NewLabel("").Elastic().Named("plan-marks"),
+		moment:  widget.NewText("").Small().Elastic().Named("plan-moment"),
+		reasons: widget.NewLabel("").Elastic().Named("plan-reasons"),
+		armed:   widget.NewText("").Small().Elastic().Named("plan-armed"),
+		told:    widget.NewLabel("").Right().Elastic().Named("plan-told"),
+		next:    widget.NewFigures("plan-next", mostNext),
+	}
+	p.before = widget.NewButton("◂", "plan-before", "The month before", func() { p.turn(-1) }).Tight().Sized(widget.SmallText)
+	p.after = widget.NewButton("▸", "plan-after", "The next month", func() { p.turn(+1) }).Tight().Sized(widget.SmallText)
+	p.arm = widget.NewButton("Arm a pass ▾", "plan-arm", "The dish goes to this pass by itself, with the motion warning first, tracks, and parks afterwards", p.openArm).Sized(widget.SmallText).Reserve("Arm it again")
+	p.forget = widget.NewButton("Give it up", "plan-forget", "The pass is not armed any more", func() { p.with.Desk.Ask(desk.Order{Kind: desk.Arm}) }).Sized(widget.SmallText)
+	p.to = widget.NewButton("Write to a file…", "plan-export", "The month's passes as a table, a calendar or a picture", p.openExport).Sized(widget.SmallText)
+	p.ridge = newRidge(func(at time.Time) { p.with.Desk.Ask(desk.Order{Kind: desk.LookAt, At: at}) })
+	p.object = widget.Column(3,
+		widget.Fixed(widget.Row(4, widget.Sharing(p.head), widget.Fixed(p.before), widget.Fixed(p.after))),
+		widget.Fixed(p.legend),
+		widget.Sharing(p.ridge),
+		widget.Fixed(p.marks), widget.Fixed(p.moment), widget.Fixed(p.reasons),
+		widget.Fixed(widget.Row(6, widget.Sharing(widget.NewLabel("Next passes, UTC").Bold()), widget.Sharing(p.told))),
+		widget.Fixed(p.next.Object()),
+		widget.Fixed(p.armed),
+		widget.Fixed(widget.Row(6, widget.Sharing(p.arm), widget.Sharing(p.forget), widget.Sharing(p.to))))
+	return p
+}
+
+// Title implements widget.Pane.
+func (p *Pane) Title() string { return "Plan" }
+
+// Object implements widget.Pane.
+func (p *Pane) Object() fyne.CanvasObject { return p.object }
+
+// Show implements widget.Pane, twice a second.
+func (p *Pane) Show(now view.Now) {
+	p.now = now
+	if now.Tick%5 != 0 {
+		return
+	}
+	head := view.PlanHead(now)
+	words := head.Head.Words
+	if now.Practice {
+		words += " · practice" // it stands on the picture too
+	}
+	p.head.SetWords(words)
+	p.legend.SetWords(head.Under.Words)
+	p.marks.SetWords(view.Sentence(view.PlanMarks(now)))
+	then := view.ThenWords(now)
+	p.moment.Set(then.Head.Words, then.Head.Tone)
+	p.reasons.Set(then.Under.Words, then.Under.Tone)
+	armed := view.ArmedWords(now)
+	if armed.Words == "" {
+		armed = view.Phrase{Words: "Nothing armed", Tone: view.Faint}
+	}
+	p.armed.Set(armed.Words, armed.Tone)
+	lines := view.PassFigures(now, mostNext)
+	for len(lines) < mostNext {
+		lines = append(lines, view.Figure{})
+	}
+	p.next.Show(lines)
+	armWords, look := "Arm a pass ▾", widget.Quiet
+	if now.Armed.Question {
+		armWords, look = "Arm it again", widget.Caution
+	}
+	p.arm.Set(armWords, look)
+	p.arm.SetEnabled(now.Armed.Question || now.Plan != nil && len(now.Plan.Next) > 0)
+	p.forget.SetEnabled(now.Armed.Is)
+	p.to.SetEnabled(now.Plan != nil)
+	p.ridge.show(now)
+}
+
+func (p *Pane) turn(by int) {
+	if p.now.Status != nil {
+		p.with.Desk.Ask(desk.Order{Kind: desk.PlanTo, Index: p.now.PlanMonth + by})
+	}
+}
+
+// openArm offers the passes to come.
+func (p *Pane) openArm() {
+	if p.now.Armed.Question {
+		p.with.Desk.Ask(desk.Order{Kind: desk.Arm, On: true})
+		return
+	}
+	if p.now.Plan == nil {
+		return
+	}
+	var items []widget.Item
+	for _, pass := range p.now.Plan.Next {
+		items = append(items, widget.Item{
+			Words: view.PassLine(pass) + ",  " + view.Number(pass.HighestEl.Deg(), 0) + "°", Name: "arm-" + pass.Rise.UTC().Format("2006-01-02"),
+			Tip: "Arm this pass of " + p.now.Plan.Target, Chosen: p.now.Armed.Is && p.now.Armed.Rise.Equal(pass.Rise),
+			Act: func() { p.with.Desk.Ask(desk.Order{Kind: desk.Arm, On: true, At: pass.Highest}) },
+		})
+	}
+	if len(items) > 0 {
+		p.with.Open.ShowItems("arm-list", p.arm, items)
+	}
+}

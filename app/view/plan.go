@@ -1,0 +1,127 @@
+package view
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"time"
+
+	"beamhelm/app/desk"
+)
+
+// PlanHead names the month, and says what its picture means.
+func PlanHead(now Now) Pair {
+	p := now.Plan
+	if p == nil {
+		return plainPair("No plan", "this target has no passes")
+	}
+	under := "hours UTC · height: elevation · brighter: better"
+	if p.Partner != "" {
+		under += " · bar: shared"
+	}
+	words := p.Target + ", " + p.Month.Format("January 2006")
+	if p.Partner != "" {
+		words += ", with " + p.Partner
+	}
+	return plainPair(words, under)
+}
+
+// PlanMarks lists what is marked in the month; what belongs to the same kind stands together.
+func PlanMarks(now Now) string {
+	if now.Plan == nil {
+		return ""
+	}
+	var parts []string
+	for _, m := range now.Plan.Marks {
+		parts = append(parts, m.Words+" "+m.At.Format("2 Jan 15:04"))
+	}
+	return strings.Join(parts, " · ")
+}
+
+// PassLine says when a pass is, "Wed 14  10:52 – 03:16".
+func PassLine(p desk.PlanPass) string {
+	return p.Rise.UTC().Format("Mon 2  15:04") + " – " + HourMinute(p.Set)
+}
+
+// PassFigures are the passes to come, as many as asked for.
+func PassFigures(now Now, most int) []Figure {
+	var lines []Figure
+	if now.Plan == nil {
+		return nil
+	}
+	for _, p := range now.Plan.Next {
+		if len(lines) == most {
+			break
+		}
+		note := []string{}
+		if !math.IsNaN(p.Merit) {
+			note = append(note, Number(p.AbovePerigeeDB, 1)+" dB")
+		}
+		if p.Shared > 0 {
+			note = append(note, "shared "+Span(p.Shared))
+		} else if now.Plan.Partner != "" {
+			note = append(note, "not shared")
+		}
+		tone := Faint
+		if p.SunWithin {
+			note, tone = append(note, "Sun near"), Attention
+		}
+		lines = append(lines, Figure{PassLine(p), Phrase{Number(p.HighestEl.Deg(), 0) + "°", Measured}, Phrase{strings.Join(note, ", "), tone}})
+	}
+	return lines
+}
+
+// ThenWords are the figures of the moment that is looked at.
+func ThenWords(now Now) Pair {
+	r := now.Then
+	if r == nil {
+		return Pair{Phrase{"Click in the month to see that moment", Faint}, Phrase{"it is marked in the panorama too", Faint}}
+	}
+	head := fmt.Sprintf("%s: Moon %s°", r.At.UTC().Format("Mon 2 Jan 15:04"), Number(r.MoonEl.Deg(), 1))
+	if r.HasPartner {
+		head += fmt.Sprintf(" here, %s° there", Number(r.PartnerEl.Deg(), 1))
+	}
+	s := summary(r)
+	return Pair{Phrase{head, Plain}, Phrase{s.Head.Words + ": " + s.Under.Words, Faint}}
+}
+
+// ArmedWords say what is armed; empty where nothing is.
+func ArmedWords(now Now) Phrase {
+	a := now.Armed
+	pass := fmt.Sprintf("%s, %s to %s", a.Target, Moment(a.Rise, now.At), HourMinute(a.Set))
+	switch {
+	case !a.Is:
+		return Phrase{}
+	case a.Question:
+		return Phrase{"Armed in the last session: " + pass + ". Arm it again?", Attention}
+	case a.UnderWay:
+		return Phrase{"Armed pass under way: parks at " + Moment(a.Set, now.At), Wanted}
+	}
+	words := "Armed: " + pass + "; sets off " + Moment(a.Leaves, now.At)
+	if len(a.Notes) > 0 {
+		words += "; " + strings.Join(a.Notes, "; ")
+	}
+	return Phrase{words, Wanted}
+}
+
+// ArmedShort is what the top line says of an armed pass; empty where nothing is armed.
+func ArmedShort(now Now) string {
+	a := now.Armed
+	switch {
+	case !a.Is:
+		return ""
+	case a.Question:
+		return "a pass was armed: see Plan"
+	case a.UnderWay:
+		return "armed, parks " + HourMinute(a.Set)
+	}
+	return "armed, sets off " + Moment(a.Leaves, now.At)
+}
+
+// PlanSpot is the moment that stands at a place of the month's picture: part of
+// the day across, row from above.
+func PlanSpot(p *desk.Plan, row int, part float64) time.Time {
+	row = max(0, min(row, p.Days-1))
+	minutes := math.Round(max(0, min(part, 0.9999)) * 24 * 60)
+	return p.Month.AddDate(0, 0, row).Add(time.Duration(minutes) * time.Minute)
+}
