@@ -6,17 +6,13 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
-	"os/signal"
 	"path/filepath"
 	"sync"
-	"syscall"
 	"time"
 
 	"beamhelm"
 	"beamhelm/app/desk"
 	"beamhelm/app/journal"
-	"beamhelm/app/panel"
 	"beamhelm/app/practice"
 	"beamhelm/app/settings"
 	"beamhelm/app/settings/kept"
@@ -168,8 +164,9 @@ func (p *session) join(config desk.Config, memory desk.Kept, open link.Opener, n
 	return nil
 }
 
-// run lets everything run. The signals that end a program close the window.
-func (p *session) run(w *panel.Window) {
+// run lets everything run beside the window. The signals that end a program
+// end the window, which is the window library's own affair, and that ends everything.
+func (p *session) run() {
 	loop, endLoop := context.WithCancel(context.Background())
 	port, endPort := context.WithCancel(context.Background())
 	rest, endRest := context.WithCancel(context.Background())
@@ -184,24 +181,12 @@ func (p *session) run(w *panel.Window) {
 	p.rest.Go(func() { p.records.Run(rest) })
 	p.loopDone.Go(func() { p.records.Follow(loop, p.desk, p.tripRecord) })
 	p.loopDone.Go(func() { p.tell(stopline.Listen(loop, stopline.Path(), p.stop)) })
-	p.loopDone.Go(func() { closeAtSignal(loop, w) })
 }
 
 // tripRecord writes what it takes to replay the newest trip.
 func (p *session) tripRecord(w io.Writer) error {
 	record := p.loop.TripRecord()
 	return record.Write(w)
-}
-
-func closeAtSignal(ctx context.Context, w *panel.Window) {
-	signals := make(chan os.Signal, 1)
-	signal.Notify(signals, os.Interrupt, syscall.SIGTERM)
-	defer signal.Stop(signals)
-	select {
-	case <-ctx.Done():
-	case <-signals:
-		w.Close()
-	}
 }
 
 // end ends everything in its order: the loop with zero drive and power off,

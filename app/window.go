@@ -120,7 +120,7 @@ func open(o options, stdout, stderr io.Writer) error {
 	w := panel.New(application, s.desk, panel.Config{Palette: o.palette, Shown: layout.shown})
 	layout.window = w
 	tour := newTour(o, s.desk, w)
-	s.run(w)
+	s.run()
 	tour.start()
 	w.Run()
 	s.end()

@@ -2,6 +2,7 @@ package panel
 
 import (
 	"sync"
+	"sync/atomic"
 	"time"
 
 	"fyne.io/fyne/v2"
@@ -21,6 +22,7 @@ type follower struct {
 	quit    func()
 	ended   chan struct{}
 	endOnce sync.Once
+	over    atomic.Bool // the window's own loop has ended: nothing may be asked of it
 
 	tick    uint64
 	number  uint64
@@ -46,9 +48,14 @@ func (f *follower) run() {
 	for {
 		select {
 		case <-f.ended:
-			fyne.Do(f.quit)
+			if !f.over.Load() {
+				fyne.Do(f.quit)
+			}
 			return
 		case <-ticker.C:
+			if f.over.Load() {
+				return
+			}
 			now := f.next(time.Now())
 			fyne.DoAndWait(func() { f.show(now) })
 			f.desk.Alive()
