@@ -12,6 +12,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 	"testing"
 )
 
@@ -43,11 +44,9 @@ func within(folder string, trees ...string) bool {
 	})
 }
 
-// sources parses every Go file of the module.
-func sources(t *testing.T, files *token.FileSet) []goFile {
-	t.Helper()
-	var all []goFile
-	err := filepath.WalkDir(".", func(name string, entry fs.DirEntry, err error) error {
+// parsed is every Go file of the module, read once for all tests.
+var parsed = sync.OnceValues(func() (all []goFile, err error) {
+	err = filepath.WalkDir(".", func(name string, entry fs.DirEntry, err error) error {
 		if err != nil {
 			return err
 		}
@@ -70,6 +69,16 @@ func sources(t *testing.T, files *token.FileSet) []goFile {
 		all = append(all, goFile{slashed, path.Dir(slashed), strings.HasSuffix(base, "_test.go"), text, syntax})
 		return nil
 	})
+	return all, err
+})
+
+// files are the positions of what is parsed.
+var files = token.NewFileSet()
+
+// sources returns every Go file of the module.
+func sources(t *testing.T) []goFile {
+	t.Helper()
+	all, err := parsed()
 	if err != nil {
 		t.Fatalf("reading the sources: %v", err)
 	}
@@ -182,7 +191,7 @@ var importRules = []importRule{
 }
 
 func TestImportRules(t *testing.T) {
-	all := sources(t, token.NewFileSet())
+	all := sources(t)
 	for _, f := range all {
 		for _, rule := range importRules {
 			if !rule.holds(f.folder) || f.isTest && !rule.testsToo || rule.pure && !f.isPure() {
@@ -201,7 +210,7 @@ func TestImportRules(t *testing.T) {
 // simulated dish of practice, which stands under the real sky, is the other side of it.
 func TestSkyMeetsMachineAtTheDesk(t *testing.T) {
 	sky, machine := map[string]string{}, map[string]string{}
-	for _, f := range sources(t, token.NewFileSet()) {
+	for _, f := range sources(t) {
 		for _, imported := range f.imports() {
 			if within(imported, "./ephem") {
 				sky[f.folder] = f.name
@@ -222,8 +231,7 @@ func TestSkyMeetsMachineAtTheDesk(t *testing.T) {
 var clockCalls = []string{"Now", "Since", "Until", "Sleep", "After", "AfterFunc", "Tick", "NewTimer", "NewTicker"}
 
 func TestPurePackagesReadNoClock(t *testing.T) {
-	files := token.NewFileSet()
-	for _, f := range sources(t, files) {
+	for _, f := range sources(t) {
 		if !f.isPure() {
 			continue
 		}
@@ -242,8 +250,7 @@ func TestPurePackagesReadNoClock(t *testing.T) {
 }
 
 func TestLengths(t *testing.T) {
-	files := token.NewFileSet()
-	for _, f := range sources(t, files) {
+	for _, f := range sources(t) {
 		if f.isTest || ast.IsGenerated(f.syntax) {
 			continue
 		}
@@ -277,7 +284,7 @@ func hasMark(groups []*ast.CommentGroup) bool {
 
 func TestEveryPackageSaysWhatItIs(t *testing.T) {
 	documented := map[string]int{}
-	for _, f := range sources(t, token.NewFileSet()) {
+	for _, f := range sources(t) {
 		key := f.folder
 		if f.isTest {
 			if _, known := documented[key]; !known {
@@ -301,7 +308,7 @@ func TestEveryPackageSaysWhatItIs(t *testing.T) {
 var unhelpfulNames = []string{"util", "utils", "common", "manager", "helper", "helpers", "data", "misc", "shared", "base", "core", "types"}
 
 func TestNames(t *testing.T) {
-	for _, f := range sources(t, token.NewFileSet()) {
+	for _, f := range sources(t) {
 		parts := append(strings.Split(f.folder, "/"), strings.TrimSuffix(path.Base(f.name), ".go"))
 		for _, part := range parts {
 			if slices.Contains(unhelpfulNames, strings.TrimSuffix(part, "_test")) {
@@ -315,8 +322,7 @@ func TestNames(t *testing.T) {
 var leftovers = regexp.MustCompile(`\b(TO` + `DO|FIX` + `ME|XX` + `X)\b`)
 
 func TestNothingIsLeftForLater(t *testing.T) {
-	files := token.NewFileSet()
-	for _, f := range sources(t, files) {
+	for _, f := range sources(t) {
 		// What a library prints while it is being initialised can only be kept
 		// back before that: the one init there is.
 		early := f.folder == "app/locale"
@@ -338,8 +344,7 @@ func TestNothingIsLeftForLater(t *testing.T) {
 // TestNoTestIsSkipped: a test that doesn't run shows nothing. What needs
 // something special has a build tag, and the check script brings what it needs.
 func TestNoTestIsSkipped(t *testing.T) {
-	files := token.NewFileSet()
-	for _, f := range sources(t, files) {
+	for _, f := range sources(t) {
 		if !f.isTest {
 			continue
 		}
@@ -359,8 +364,7 @@ func TestNoTestIsSkipped(t *testing.T) {
 var forbiddenWords = regexp.MustCompile(`(?i)emergency|fail-?safe|\bsafe\b|\bsafely\b`)
 
 func TestScreenPromisesNoSafety(t *testing.T) {
-	files := token.NewFileSet()
-	for _, f := range sources(t, files) {
+	for _, f := range sources(t) {
 		if f.isTest || !within(f.folder, "app") {
 			continue
 		}
