@@ -260,7 +260,9 @@ func (l ridgeLayout) Layout(_ []fyne.CanvasObject, size fyne.Size) {
 	for i, text := range r.days {
 		visible := r.plan != nil && i < r.plan.Days && i%every == 0
 		if visible {
-			text.SetWords(r.plan.Month.AddDate(0, 0, i).Format("Mon 2"))
+			// Two letters of the weekday: there is no room for three.
+			day := r.plan.Month.AddDate(0, 0, i)
+			text.SetWords(day.Format("Mon")[:2] + day.Format(" 2"))
 			text.Resize(fyne.NewSize(dayWidth-5, 14))
 			text.Move(fyne.NewPos(0, float32(int(hourHeight+top+float64(i+1)*pitch-12))))
 			text.Show()
