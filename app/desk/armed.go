@@ -200,7 +200,7 @@ func (t *turn) setOff() {
 		t.choose(a.Choice)
 	}
 	aim, there := waitAim, mount.Direction{}
-	if d, _, ok := c.place(s.Choice, t.in.At); ok && d.El >= c.least() && !t.in.At.Before(a.Rise) {
+	if d, _, ok := c.place(s.Choice, t.in.At); ok && d.El >= c.least() {
 		aim, s.Route = trackAim, route{}
 	} else {
 		s.plan(c, a.Rise, t.in.Loop.Axes[mount.Azimuth].Is)

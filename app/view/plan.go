@@ -33,9 +33,14 @@ func PlanMarks(now Now) string {
 	}
 	var parts []string
 	for _, m := range now.Plan.Marks {
-		parts = append(parts, m.Words+" "+m.At.Format("2 Jan 15:04"))
+		parts = append(parts, m.Words+" "+m.At.Format("2 Jan"))
 	}
 	return strings.Join(parts, " · ")
+}
+
+// hours returns a length of time as hours and minutes, "9 h 05".
+func hours(d time.Duration) string {
+	return fmt.Sprintf("%d h %02d", int(d.Hours()), int(d.Minutes())%60)
 }
 
 // PassLine says when a pass is, "Wed 14  10:52 – 03:16".
@@ -58,7 +63,7 @@ func PassFigures(now Now, most int) []Figure {
 			note = append(note, Number(p.AbovePerigeeDB, 1)+" dB")
 		}
 		if p.Shared > 0 {
-			note = append(note, "shared "+Span(p.Shared))
+			note = append(note, "shared "+hours(p.Shared))
 		} else if now.Plan.Partner != "" {
 			note = append(note, "not shared")
 		}

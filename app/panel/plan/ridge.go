@@ -35,7 +35,7 @@ type ridge struct {
 
 // Sizes of the picture, in units.
 const (
-	dayWidth   = 40
+	dayWidth   = 46
 	hourHeight = 15
 	overlap    = 2.6 // how many rows a pass through the zenith is high
 )

@@ -1,0 +1,214 @@
+package desk
+
+import (
+	"math"
+	"testing"
+	"time"
+
+	"beamhelm/assets"
+	"beamhelm/ephem/noise"
+)
+
+// radioBench is a bench with a table of the sky and a list of partners.
+func radioBench(t *testing.T) *bench {
+	t.Helper()
+	b := newBench(t)
+	galaxy, err := noise.ParseSky(assets.Sky408())
+	if err != nil {
+		t.Fatal(err)
+	}
+	b.c.Galaxy = galaxy
+	b.s.takeRadio(&b.c, KeptRadio{Partners: "name,locator,polarisation,note\nQuarry Ridge,FN42hn,circular,\nWattle Plain,QF22ag,horizontal,\n"})
+	return b
+}
+
+func TestRadioOncePerSecond(t *testing.T) {
+	b := radioBench(t)
+	b.after(0)
+	first := b.out.Status.Radio
+	if first == nil || first.HasPartner || len(first.Partners) != 2 {
+		t.Fatalf("radio %+v", first)
+	}
+	b.after(500 * time.Millisecond)
+	if b.out.Status.Radio != first {
+		t.Error("worked out anew within a second")
+	}
+	b.after(600 * time.Millisecond)
+	if b.out.Status.Radio == first {
+		t.Error("not worked out anew after a second")
+	}
+}
+
+// An identity: the mutual tuning by which each corrects its own leg, and that by
+// which we correct all, differ by the partner's leg; and who corrects nothing sends on the agreed frequency.
+func TestPartnerAndConvention(t *testing.T) {
+	b := radioBench(t)
+	b.after(0, Order{Kind: PartnerTo, Words: "Quarry Ridge"})
+	r := b.out.Status.Radio
+	if !r.HasPartner || r.Partner.Locator != "FN42hn" || math.Abs(r.PartnerEl.Deg()) > 10 {
+		t.Fatalf("partner %+v at %.1f°", r.Partner, r.PartnerEl.Deg())
+	}
+	tuned := map[int][2]float64{}
+	for i := range Conventions() {
+		b.after(0, Order{Kind: ConventionTo, Index: i})
+		r = b.out.Status.Radio
+		tuned[i] = [2]float64{r.ListenHz - r.AgreedHz, r.SendHz - r.AgreedHz}
+	}
+	if tuned[2] != [2]float64{} || tuned[3][1] != 0 || math.Abs(tuned[3][0]-r.Mutual.DopplerHz) > 0.01 {
+		t.Errorf("tunings %v, mutual Doppler %v", tuned, r.Mutual.DopplerHz)
+	}
+	if math.Abs(tuned[1][0]-tuned[3][0]) > 1e-6 || math.Abs(tuned[1][1]+tuned[1][0]) > 5 {
+		t.Errorf("we correct all: %v", tuned[1])
+	}
+	b.after(0, Order{Kind: PartnersTo, Words: "name,locator,polarisation,note\nHere,IO85ma,circular,\n"})
+	if !b.said("not taken") || len(b.s.Radio.Partners) != 2 {
+		t.Error("a partner at the station's own place was taken")
+	}
+}
+
+func TestNoiseAddsUp(t *testing.T) {
+	b := radioBench(t)
+	b.after(0)
+	r := b.out.Status.Radio
+	n := r.Noise
+	if sum := n.SkyK + n.MoonK + n.AirK + n.GroundK + n.ReceiverK; math.Abs(sum-n.SystemK) > 1e-6 {
+		t.Errorf("parts come to %.2f K, the system to %.2f K", sum, n.SystemK)
+	}
+	if r.AboveBestPathDB < 0 || r.AboveBestSkyDB < 0 {
+		t.Errorf("better than the best: path %.2f, sky %.2f dB", r.AboveBestPathDB, r.AboveBestSkyDB)
+	}
+	p := r.Pass
+	if p == nil || p.Rise.After(began) || p.Set.Before(began) || p.Points[len(p.Points)-1].At != p.Set {
+		t.Fatalf("pass %+v", p)
+	}
+}
+
+func TestPeriodAt(t *testing.T) {
+	hour := time.Date(2027, 4, 14, 16, 0, 0, 0, time.UTC)
+	rows := []struct {
+		name   string
+		length time.Duration
+		first  bool
+		after  time.Duration
+		ours   bool
+		left   time.Duration
+	}{
+		{"the hour begins with the first turn", time.Minute, true, 0, true, time.Minute},
+		{"theirs first", time.Minute, false, 0, false, time.Minute},
+		{"the second turn", time.Minute, true, 61 * time.Second, false, 59 * time.Second},
+		{"150 s: pairs of 300 s fill the hour", 150 * time.Second, true, 3600 * time.Second, true, 150 * time.Second},
+		{"15 s", 15 * time.Second, true, 44 * time.Second, true, time.Second},
+	}
+	for _, row := range rows {
+		p := PeriodAt(row.length, row.first, hour.Add(row.after))
+		if p.Ours != row.ours || p.Left != row.left {
+			t.Errorf("%s: ours %v, left %v", row.name, p.Ours, p.Left)
+		}
+	}
+	b := radioBench(t)
+	b.after(0, Order{Kind: TurnsTo, Index: 10, On: true})
+	if !b.said("15 to 150") || b.out.Status.Period.Length != time.Minute {
+		t.Error("a turn of 10 s was taken")
+	}
+	b.after(0, Order{Kind: TurnsTo})
+	if b.out.Status.Period.On {
+		t.Error("the turns did not end")
+	}
+}
+
+// The month is worked out a day at a step, and the passes come out as the ridge shows them.
+func TestMonth(t *testing.T) {
+	b := radioBench(t)
+	b.after(0, Order{Kind: PartnerTo, Words: "Quarry Ridge"})
+	for range 40 {
+		b.after(100 * time.Millisecond)
+	}
+	p := b.out.Status.Plan
+	if p == nil || p.Days != 30 || len(p.Points) != 30*PlanPointsADay || len(p.Next) == 0 {
+		t.Fatalf("plan %v days, %d points, %d next", p.Days, len(p.Points), len(p.Next))
+	}
+	for i, q := range p.Points {
+		at := p.Month.Add(time.Duration(i) * planPoint)
+		inside := false
+		near := false
+		for _, pass := range p.Passes {
+			inside = inside || at.After(pass.Rise) && at.Before(pass.Set)
+			// The ridge takes the horizon at whole degrees.
+			near = near || at.Sub(pass.Rise).Abs() < 10*time.Minute || at.Sub(pass.Set).Abs() < 10*time.Minute
+		}
+		if q.Up != inside && !near {
+			t.Errorf("%v: up is %v, in a pass is %v", at, q.Up, inside)
+		}
+		if q.Shared && !q.Up || q.Merit > 0 && q.El < 0 {
+			t.Errorf("%v: %+v", at, q)
+		}
+	}
+	b.after(100*time.Millisecond, Order{Kind: LookAt, At: began.Add(time.Hour)})
+	if then := b.out.Status.Then; then == nil || !then.At.Equal(began.Add(time.Hour)) {
+		t.Errorf("then %+v", then)
+	}
+}
+
+func TestArmedPass(t *testing.T) {
+	b := radioBench(t)
+	b.at = time.Date(2027, 4, 15, 11, 0, 0, 0, time.UTC)
+	b.after(0, Order{Kind: Arm, On: true})
+	a := b.out.Status.Armed
+	if !a.Is || a.UnderWay || !a.Rise.After(b.at) || !a.Leaves.Before(a.Rise) {
+		t.Fatalf("armed %+v", a)
+	}
+	b.at = a.Leaves
+	b.after(time.Second)
+	if b.out.Status.Starting == "" || b.kinds() != "" {
+		t.Fatalf("announced %q, asked %q", b.out.Status.Starting, b.kinds())
+	}
+	b.after(announceArmed)
+	b.after(100 * time.Millisecond)
+	// The Moon stands above the least elevation, though still behind the surveyed
+	// horizon: the dish follows it, the motion warning first.
+	if !b.out.Status.Armed.UnderWay || b.kinds() != "follow" || b.asked[0].Asked {
+		t.Fatalf("asked %q by a press %v", b.kinds(), b.asked)
+	}
+	b.at = a.Rise
+	b.after(10 * time.Minute)
+	b.after(time.Minute)
+	if b.out.Status.Activity != Tracking {
+		t.Fatalf("activity %d after the rise", b.out.Status.Activity)
+	}
+	b.at = a.Set
+	b.after(time.Second)
+	if b.out.Status.Activity != Parking || b.out.Status.Armed.Is {
+		t.Errorf("activity %d after the set", b.out.Status.Activity)
+	}
+}
+
+func TestArmedPassEnds(t *testing.T) {
+	for name, o := range map[string]Order{"stop": {Kind: Stop}, "given up": {Kind: Arm}} {
+		b := radioBench(t)
+		b.at = time.Date(2027, 4, 15, 11, 0, 0, 0, time.UTC)
+		b.after(0, Order{Kind: Arm, On: true})
+		b.after(time.Second, o)
+		if b.out.Status.Armed.Is {
+			t.Errorf("%s: still armed", name)
+		}
+	}
+}
+
+// After a restart an armed pass is a question, and nothing moves by itself.
+func TestArmedIsAQuestionAfterARestart(t *testing.T) {
+	b := radioBench(t)
+	b.at = time.Date(2027, 4, 15, 11, 0, 0, 0, time.UTC)
+	b.after(0, Order{Kind: Arm, On: true})
+	kept := b.s.keptRadio()
+	again := radioBench(t)
+	again.s.takeRadio(&again.c, kept)
+	again.at = kept.Armed.Rise
+	again.after(time.Minute)
+	if a := again.out.Status.Armed; !a.Is || !a.Question || again.kinds() != "" {
+		t.Fatalf("armed %+v, asked %q", a, again.kinds())
+	}
+	again.after(time.Second, Order{Kind: Arm, On: true})
+	if again.out.Status.Armed.Question {
+		t.Error("the answer was not heard")
+	}
+}

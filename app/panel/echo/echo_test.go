@@ -1,0 +1,126 @@
+package echo
+
+import (
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/test"
+	"github.com/soniakeys/unit"
+
+	"beamhelm/app/desk"
+	"beamhelm/app/panel/stage"
+	"beamhelm/app/panel/widget"
+	"beamhelm/app/view"
+	"beamhelm/ephem"
+)
+
+func open(t *testing.T, change func(*desk.Radio)) (*Pane, *stage.Desk, *widget.Open) {
+	t.Helper()
+	test.NewTempApp(t)
+	status := stage.Tracking()
+	status.Radio = &desk.Radio{At: status.At, Band: "5760 MHz", Up: true, Merit: 0.9, Summary: "excellent: path +0.1 dB, noise +0.0 dB, spread 78 Hz",
+		AgreedHz: 5760e6, ListenHz: 5760003208, SendHz: 5759996792,
+		Partners: []desk.Partner{{Name: "Quarry Ridge", Locator: "FN42hn", Polarisation: "circular"}, {Name: "Wattle Plain", Locator: "QF22ag", Polarisation: "vertical"}}}
+	if change != nil {
+		change(status.Radio)
+	}
+	d := stage.New(status)
+	w := test.NewTempWindow(t, nil)
+	layer := widget.NewOpen(w.Canvas(), func() float32 { return 0 })
+	p := New(widget.Context{Desk: d, Open: layer, Hand: widget.NewHand(d)})
+	w.SetContent(container.NewStack(p.Object(), layer.Object()))
+	w.Resize(fyne.NewSize(420, 560))
+	p.Show(view.At(d.Status(), 0, 0))
+	return p, d, layer
+}
+
+func TestNextPartner(t *testing.T) {
+	names := []string{"Quarry Ridge", "Wattle Plain", ""}
+	for i, want := range names {
+		p, d, _ := open(t, func(r *desk.Radio) {
+			if i > 0 {
+				r.HasPartner, r.Partner = true, r.Partners[i-1]
+			}
+		})
+		p.NextPartner()
+		if asked := d.Asked(); len(asked) != 1 || asked[0].Kind != desk.PartnerTo || asked[0].Words != want {
+			t.Errorf("after %d: asked %+v, want %q", i, asked, want)
+		}
+	}
+}
+
+// What the pane shows stays whole in the least room it gets.
+func TestFiguresAreWhole(t *testing.T) {
+	p, _, _ := open(t, func(r *desk.Radio) { r.HasPartner, r.Partner, r.BothLinear = true, r.Partners[1], true })
+	widget.Walk(p.Object(), func(o fyne.CanvasObject) {
+		if text, ok := o.(*widget.Text); ok && text.Cut() {
+			t.Errorf("%q is cut", text.ControlWords())
+		}
+	})
+	if size := p.Object().MinSize(); size.Height > 525 || size.Width > 410 {
+		t.Errorf("least size %v", size)
+	}
+}
+
+func TestAddAndImport(t *testing.T) {
+	p, d, layer := open(t, nil)
+	press := func(name string, entries map[string]string) string {
+		t.Helper()
+		parts := map[string]widget.Named{}
+		for _, placed := range widget.Inventory(layer.Object()) {
+			parts[placed.Name] = placed.Object
+		}
+		for entry, text := range entries {
+			parts[entry].(*widget.Entry).SetText(text)
+		}
+		parts[name].(fyne.Tappable).Tapped(nil)
+		return parts["partner-wrong"].(*widget.Text).ControlWords()
+	}
+	p.openList()
+	if wrong := press("partner-add", map[string]string{"partner-name-entry": "Larch Hollow", "partner-locator-entry": "JO6Zqm"}); strings.TrimSpace(wrong) == "" {
+		t.Error("a locator with a bad letter was taken")
+	}
+	press("partner-add", map[string]string{"partner-locator-entry": "JO62qm"})
+	if asked := d.Asked(); len(asked) != 1 || strings.Count(asked[0].Words, "\n") != 4 || !strings.Contains(asked[0].Words, "Larch Hollow,JO62qm,circular,") {
+		t.Errorf("asked %+v", asked)
+	}
+	path := filepath.Join(t.TempDir(), "list.csv")
+	if err := os.WriteFile(path, []byte("name,locator,polarisation,note\nquarry ridge,FN42,vertical,moved\n"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	p.openList()
+	press("partner-import", map[string]string{"partner-file-entry": path})
+	if asked := d.Asked(); len(asked) != 1 || !strings.Contains(asked[0].Words, "quarry ridge,FN42,vertical,moved") || strings.Contains(asked[0].Words, "Quarry Ridge") {
+		t.Errorf("asked %+v", asked)
+	}
+}
+
+func TestReadListSaysWhatIsWrong(t *testing.T) {
+	folder := t.TempDir()
+	own := ephem.Site{Lat: unit.AngleFromDeg(55.02), Lon: unit.AngleFromDeg(-2.96)}
+	rows := []struct{ name, text, want string }{
+		{"byte-order mark", "\xef\xbb\xbfname,locator,polarisation,note\n", "byte-order mark"},
+		{"semicolons", "name;locator;polarisation;note\nA;FN42;circular;\n", "semicolons"},
+		{"mixed ends", "name,locator,polarisation,note\r\nA,FN42,circular,\nB,FN43,circular,\r\n", "settle on one"},
+		{"own place", "name,locator,polarisation,note\nA,IO85ma,circular,\n", "own place"},
+	}
+	for _, row := range rows {
+		path := filepath.Join(folder, "list.csv")
+		if err := os.WriteFile(path, []byte(row.text), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		if _, err := readList(path, own); err == nil || !strings.Contains(err.Error(), row.want) {
+			t.Errorf("%s: %v", row.name, err)
+		}
+	}
+	if _, err := readList(folder, own); err == nil {
+		t.Error("a folder was read")
+	}
+	if _, err := readList(filepath.Join(folder, "none"), own); err == nil {
+		t.Error("a file that is not there was read")
+	}
+}

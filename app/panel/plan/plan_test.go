@@ -1,0 +1,122 @@
+package plan
+
+import (
+	"os"
+	"path/filepath"
+	"testing"
+	"time"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/test"
+	"github.com/soniakeys/unit"
+
+	"beamhelm/app/desk"
+	"beamhelm/app/panel/stage"
+	"beamhelm/app/panel/widget"
+	"beamhelm/app/view"
+)
+
+// month is an invented plan: up for half of each day.
+func month() *desk.Plan {
+	p := &desk.Plan{Month: time.Date(2027, 4, 1, 0, 0, 0, 0, time.UTC), Days: 30, Target: "Moon"}
+	for i := range 30 * desk.PlanPointsADay {
+		up := i%desk.PlanPointsADay > 48
+		q := desk.PlanPoint{El: unit.AngleFromDeg(-10), Up: up, Merit: 0.5}
+		if up {
+			q.El = unit.AngleFromDeg(40)
+		}
+		p.Points = append(p.Points, q)
+	}
+	rise := stage.Evening().Add(19 * time.Hour)
+	p.Next = []desk.PlanPass{{Rise: rise, Set: rise.Add(8 * time.Hour), Highest: rise.Add(4 * time.Hour), HighestEl: unit.AngleFromDeg(49)}}
+	p.Passes = p.Next
+	return p
+}
+
+func open(t *testing.T, change func(*desk.Status)) (*Pane, *stage.Desk, *widget.Open) {
+	t.Helper()
+	test.NewTempApp(t)
+	status := stage.Tracking()
+	status.Plan = month()
+	if change != nil {
+		change(&status)
+	}
+	d := stage.New(status)
+	w := test.NewTempWindow(t, nil)
+	layer := widget.NewOpen(w.Canvas(), func() float32 { return 0 })
+	p := New(widget.Context{Desk: d, Open: layer, Hand: widget.NewHand(d)})
+	w.SetContent(container.NewStack(p.Object(), layer.Object()))
+	w.Resize(fyne.NewSize(420, 560))
+	p.Show(view.At(d.Status(), 0, 0))
+	return p, d, layer
+}
+
+func TestClickLooksAtThatMoment(t *testing.T) {
+	p, d, _ := open(t, nil)
+	size := p.ridge.raster.Size()
+	pitch, top := p.ridge.pitch(float64(size.Height))
+	// In the middle of the row of the 14th, at 18 h.
+	p.ridge.Tapped(&fyne.PointEvent{Position: fyne.NewPos(dayWidth+size.Width*0.75, float32(hourHeight+top+13.5*pitch))})
+	asked := d.Asked()
+	want := time.Date(2027, 4, 14, 18, 0, 0, 0, time.UTC)
+	if len(asked) != 1 || asked[0].Kind != desk.LookAt || asked[0].At.Sub(want).Abs() > 2*time.Minute {
+		t.Fatalf("asked %+v", asked)
+	}
+	p.ridge.TypedKey(&fyne.KeyEvent{Name: fyne.KeyDown})
+	if asked = d.Asked(); len(asked) != 1 || asked[0].Kind != desk.LookAt {
+		t.Errorf("the arrow asked %+v", asked)
+	}
+}
+
+func TestArmFromTheList(t *testing.T) {
+	p, d, layer := open(t, nil)
+	p.arm.Tapped(nil)
+	var line *widget.Placed
+	for _, placed := range widget.Inventory(layer.Object()) {
+		if placed.Name == "arm-2027-04-15" {
+			line = &placed
+		}
+	}
+	if line == nil {
+		t.Fatal("the pass of the 15th is not offered")
+	}
+	line.Object.(fyne.Tappable).Tapped(nil)
+	if asked := d.Asked(); len(asked) != 1 || asked[0].Kind != desk.Arm || !asked[0].On || asked[0].At.Day() != 15 {
+		t.Errorf("asked %+v", asked)
+	}
+}
+
+func TestQuestionOfTheLastSession(t *testing.T) {
+	p, d, _ := open(t, func(s *desk.Status) {
+		s.Armed = desk.Armed{Is: true, Question: true, Target: "the Moon", Rise: s.At.Add(time.Hour), Set: s.At.Add(9 * time.Hour)}
+	})
+	if p.arm.ControlWords() != "Arm it again" {
+		t.Errorf("the button says %q", p.arm.ControlWords())
+	}
+	p.arm.Tapped(nil)
+	if asked := d.Asked(); len(asked) != 1 || asked[0].Kind != desk.Arm || !asked[0].On || !asked[0].At.IsZero() {
+		t.Errorf("asked %+v", asked)
+	}
+}
+
+func TestWritesFiles(t *testing.T) {
+	p, _, layer := open(t, nil)
+	folder := t.TempDir()
+	for button, name := range map[string]string{"plan-csv": "month.csv", "plan-calendar": "month.ics", "plan-png": "month.png"} {
+		p.openExport()
+		parts := map[string]widget.Named{}
+		for _, placed := range widget.Inventory(layer.Object()) {
+			parts[placed.Name] = placed.Object
+		}
+		parts["plan-path-entry"].(*widget.Entry).SetText(filepath.Join(folder, "month"))
+		parts[button].(fyne.Tappable).Tapped(nil)
+		if about, err := os.Stat(filepath.Join(folder, name)); err != nil || about.Size() < 100 {
+			t.Errorf("%s: %v", name, err)
+		}
+		if layer.Covers() {
+			t.Errorf("%s: the sheet stays open: %q", name, parts["plan-wrong"].(*widget.Text).ControlWords())
+			layer.Close()
+		}
+	}
+}

@@ -1,0 +1,64 @@
+package view
+
+import (
+	"testing"
+	"time"
+
+	"beamhelm/app/desk"
+)
+
+func TestHertz(t *testing.T) {
+	rows := []struct {
+		hz   float64
+		want string
+	}{{5760003208.4, "5 760 003 208 Hz"}, {-733, "−733 Hz"}, {999.6, "1 000 Hz"}, {0, "0 Hz"}}
+	for _, row := range rows {
+		if got := Hertz(row.hz); got != row.want {
+			t.Errorf("%v: %q, want %q", row.hz, got, row.want)
+		}
+	}
+	if got := SignedHertz(1467); got != "+1 467 Hz" {
+		t.Errorf("%q", got)
+	}
+}
+
+func TestCountdown(t *testing.T) {
+	for left, want := range map[time.Duration]string{time.Minute: "1:00", 59001 * time.Millisecond: "1:00", 200 * time.Millisecond: "0:01", -1: "0:00"} {
+		if got := Countdown(left); got != want {
+			t.Errorf("%v: %q, want %q", left, got, want)
+		}
+	}
+}
+
+func TestPlanSpot(t *testing.T) {
+	p := &desk.Plan{Month: time.Date(2027, 4, 1, 0, 0, 0, 0, time.UTC), Days: 30}
+	rows := []struct {
+		row  int
+		part float64
+		want time.Time
+	}{
+		{0, 0, p.Month}, {13, 0.75, time.Date(2027, 4, 14, 18, 0, 0, 0, time.UTC)},
+		{99, 0, time.Date(2027, 4, 30, 0, 0, 0, 0, time.UTC)}, {-1, -1, p.Month},
+	}
+	for _, row := range rows {
+		if got := PlanSpot(p, row.row, row.part); !got.Equal(row.want) {
+			t.Errorf("row %d, part %v: %v, want %v", row.row, row.part, got, row.want)
+		}
+	}
+}
+
+func TestArmedWords(t *testing.T) {
+	at := time.Date(2027, 4, 14, 16, 0, 0, 0, time.UTC)
+	now := func(a desk.Armed) Now { return At(&desk.Status{At: at, Armed: a}, 0, 0) }
+	a := desk.Armed{Is: true, Target: "the Moon", Rise: at.Add(20 * time.Hour), Set: at.Add(30 * time.Hour), Leaves: at.Add(20*time.Hour - 2*time.Minute)}
+	if got := ArmedWords(now(a)).Words; got != "Armed: the Moon, 12:00 tomorrow to 22:00; sets off 11:58 tomorrow" {
+		t.Errorf("%q", got)
+	}
+	a.Question = true
+	if got := ArmedWords(now(a)); got.Tone != Attention {
+		t.Errorf("a question is shown as %+v", got)
+	}
+	if got := ArmedShort(now(desk.Armed{})); got != "" {
+		t.Errorf("nothing armed: %q", got)
+	}
+}
