@@ -209,7 +209,7 @@ func (p *session) tell(err error) {
 // stop stops the dish for a caller from outside the window, and says what came of it.
 func (p *session) stop() string {
 	p.desk.Ask(desk.Order{Kind: desk.Stop})
-	deadline := time.Now().Add(3 * time.Second)
+	deadline := time.Now().Add(4500 * time.Millisecond) // the caller waits for five seconds
 	for time.Now().Before(deadline) {
 		time.Sleep(20 * time.Millisecond)
 		if p.desk.Status().Stop == desk.StopStanding {

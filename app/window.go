@@ -103,12 +103,12 @@ func window(args []string, stdout, stderr io.Writer) int {
 
 // open puts the panel together and runs it.
 func open(o options, stdout, stderr io.Writer) error {
-	if os.Getenv("DISPLAY") == "" && os.Getenv("WAYLAND_DISPLAY") == "" && needsDisplay {
-		return errors.New("there is no display: DISPLAY and WAYLAND_DISPLAY are empty (./run starts a virtual one)")
-	}
 	s, err := begin(o, stderr)
 	if err != nil {
 		return err
+	}
+	if os.Getenv("DISPLAY") == "" && os.Getenv("WAYLAND_DISPLAY") == "" && needsDisplay {
+		return errors.New("there is no display: DISPLAY and WAYLAND_DISPLAY are empty (./run starts a virtual one)")
 	}
 	// Without its own name the window library keeps no preferences: ours are
 	// kept elsewhere, and its file is reread half written when the program ends.
