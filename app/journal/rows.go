@@ -50,12 +50,13 @@ type placeRow struct {
 func placeOf(s *desk.Status) placeRow {
 	az, el := &s.Axes[0], &s.Axes[1]
 	return placeRow{
-		s.At, activityWords(s.Activity), trusted(az, az.Is), want(az), 100 * az.Applied,
+		s.At, ActivityWords(s.Activity), trusted(az, az.Is), want(az), 100 * az.Applied,
 		trusted(el, el.Is), want(el), 100 * el.Applied, moving(s, s.Off.Deg()), s.Transmit.Keyed,
 	}
 }
 
-func activityWords(a desk.Activity) string {
+// ActivityWords names an activity in the records, and for other programs.
+func ActivityWords(a desk.Activity) string {
 	words := [...]string{
 		desk.Resting: "resting", desk.Holding: "holding", desk.Jogging: "jogging", desk.Slewing: "slewing",
 		desk.Tracking: "tracking", desk.Waiting: "waiting", desk.Parking: "parking", desk.Parked: "parked",

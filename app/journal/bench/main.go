@@ -76,13 +76,11 @@ func trends(ctx context.Context, y year) error {
 		var times, plain []float64
 		points := 0
 		for _, s := range r.Series() {
-			began := time.Now()
-			t, err := r.Trends(ctx, []string{s.Key}, y.end.Add(-span.long), y.end, 1000)
+			took, count, err := trend(ctx, r, s.Key, y.end.Add(-span.long), y.end)
 			if err != nil {
 				return err
 			}
-			times = append(times, milliseconds(time.Since(began)))
-			points = max(points, len(t[0].Points))
+			times, points = append(times, took), max(points, count)
 		}
 		keys := []string{"drive_supply_v", "azimuth_is_deg", "elevation_peak_current_a"}
 		for _, key := range keys {
@@ -96,10 +94,30 @@ func trends(ctx context.Context, y year) error {
 		if _, err := r.Trends(ctx, append(keys, "noise_db"), y.end.Add(-span.long), y.end, 1000); err != nil {
 			return err
 		}
-		fmt.Printf("trend of %s: median %.1f ms, longest %.1f ms of %d series (%d points); four together %.1f ms; plain sqlite3 on these rows, median of 3: %.0f ms\n",
-			span.name, middle(times), slices.Max(times), len(times), points, milliseconds(time.Since(began)), middle(plain))
+		fmt.Printf("trend of %s: median %.1f ms, longest %.1f ms of %d series, each the best of %d (%d points); four together %.1f ms; plain sqlite3 on these rows, its start included: %.0f ms\n",
+			span.name, middle(times), slices.Max(times), len(times), tries, points, milliseconds(time.Since(began)), middle(plain))
 	}
 	return search(ctx, r, y)
+}
+
+// tries is how often a thing is measured: the shortest is what it costs, the
+// others what the machine had to do besides.
+const tries = 3
+
+// trend is the time that a trend takes in milliseconds, and how many points it has.
+func trend(ctx context.Context, r *journal.Reader, key string, from, to time.Time) (took float64, points int, err error) {
+	for i := range tries {
+		began := time.Now()
+		t, err := r.Trends(ctx, []string{key}, from, to, 1000)
+		if err != nil {
+			return 0, 0, err
+		}
+		if now := milliseconds(time.Since(began)); i == 0 || now < took {
+			took = now
+		}
+		points = len(t[0].Points)
+	}
+	return took, points, nil
 }
 
 func search(ctx context.Context, r *journal.Reader, y year) error {
@@ -122,15 +140,21 @@ func plainly(y year, key, table string, long time.Duration) (float64, error) {
 	width := int64(long.Seconds()) / 1000
 	query := fmt.Sprintf(`SELECT (at_s - %[1]d) / %[2]d, sum(%[3]s_mean * seconds) / sum(seconds), min(%[3]s_least), max(%[3]s_most)
 		FROM %[4]s WHERE at_s >= %[1]d AND at_s < %[5]d GROUP BY 1`, from, max(width, 1), key, table, y.end.Unix())
-	began := time.Now()
-	out, err := exec.Command("sqlite3", "-readonly", y.path, query).CombinedOutput()
-	if err != nil {
-		return 0, fmt.Errorf("sqlite3: %w: %s", err, out)
+	var best float64
+	for i := range tries {
+		began := time.Now()
+		out, err := exec.Command("sqlite3", "-readonly", y.path, query).CombinedOutput()
+		if err != nil {
+			return 0, fmt.Errorf("sqlite3: %w: %s", err, out)
+		}
+		if strings.Count(string(out), "\n") < 10 {
+			return 0, fmt.Errorf("sqlite3 gave only %q", out)
+		}
+		if now := milliseconds(time.Since(began)); i == 0 || now < best {
+			best = now
+		}
 	}
-	if strings.Count(string(out), "\n") < 100 {
-		return 0, fmt.Errorf("sqlite3 gave only %q", out)
-	}
-	return milliseconds(time.Since(began)), nil
+	return best, nil
 }
 
 func milliseconds(d time.Duration) float64 { return float64(d) / 1e6 }
