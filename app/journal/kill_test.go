@@ -57,10 +57,6 @@ const mostLost = 2 * time.Second
 // foreseen: the file is whole, no event is missing before the last, and the
 // last is not older than mostLost.
 func TestKilledWhileWriting(t *testing.T) {
-	kills := 10
-	if os.Getenv("BEAMHELM_LONG") != "" {
-		kills = 100
-	}
 	var wait sync.WaitGroup
 	room := make(chan bool, 4) // at a time
 	for i := range kills {

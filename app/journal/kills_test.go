@@ -1,0 +1,6 @@
+//go:build !long
+
+package journal
+
+// kills is how often the writing process is killed.
+const kills = 10
