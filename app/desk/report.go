@@ -231,14 +231,30 @@ func (t *turn) link() Link {
 	if s.LinkSince.IsZero() {
 		s.LinkSince = in.At
 	}
-	out := Link{State: LinkState(loop.Link.State), Port: in.Port, PerSecond: s.Rate.PerSecond, Errors: in.Line.Errors, Since: s.LinkSince, LastReply: loop.Link.Age, Words: in.Line.Trouble}
+	out := Link{State: LinkState(loop.Link.State), Heard: loop.HasMotion, Port: in.Port, PerSecond: s.Rate.PerSecond, Errors: in.Line.Errors, Since: s.LinkSince, LastReply: loop.Link.Age, Words: in.Line.Trouble}
 	if in.Line.Trouble != "" && out.State == LinkOpening {
 		out.State = LinkRefused // the port itself is the trouble, and says what
+	}
+	if LinkState(loop.Link.State) == LinkRefused {
+		out.Words = t.refused(&loop.Identity)
 	}
 	for i := range out.Impossible {
 		out.Impossible[i] = uint64(loop.Motion.Impossible[i])
 	}
 	return out
+}
+
+// refused says what about an identity the panel can't work with.
+func (t *turn) refused(identity *enclosure.Identity) string {
+	if identity.MapVersion != enclosure.MapVersion {
+		return fmt.Sprintf("register map %d: %d is wanted", identity.MapVersion, enclosure.MapVersion)
+	}
+	for axis, name := range [2]string{"azimuth", "elevation"} {
+		if t.c.Drive.Axes[axis].Fitted && !identity.Fitted.Axis(axis) {
+			return name + " isn't fitted there"
+		}
+	}
+	return ""
 }
 
 func (t *turn) noise() Noise {

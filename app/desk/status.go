@@ -271,7 +271,9 @@ const (
 
 // Link is the serial line.
 type Link struct {
-	State       LinkState
+	State LinkState
+	// Heard says that a reply has told where the axes are, now or earlier.
+	Heard       bool
 	Words       string
 	Port        string
 	PerSecond   float64

@@ -36,7 +36,7 @@ type Lane struct {
 // LaneOf returns what is shown of the axis with an index.
 func LaneOf(now Now, index int) Lane {
 	axis := now.Axes[index]
-	if Opening(now) {
+	if Unheard(now) {
 		return Lane{Is: Phrase{Missing, Old}, Mark: Phrase{"not known yet", Faint}, Own: ownPlace(now, index)}
 	}
 	if !axis.Fitted {

@@ -59,6 +59,9 @@ func BeamOf(now Now) Beam {
 		half = unit.AngleFromDeg(1)
 	}
 	b := Beam{HalfPower: half, Reach: half.Mul(reachInBeamwidths)}
+	if Unheard(now) {
+		return b // where the beam looks isn't known
+	}
 	az, el := now.Axes[Azimuth], now.Axes[Elevation]
 	is := mount.Direction{Az: az.Is, El: el.Is}
 	b.HasWant = az.HasWant && el.HasWant
@@ -155,7 +158,10 @@ func (b Beam) Words(now Now) (scale, off, loss Phrase) {
 		decimals = 2
 	}
 	scale = Phrase{"±" + Number(b.Reach.Deg(), decimals) + "°, rings " + short(round2(b.Ring().Deg())) + "°", Faint}
-	if !now.Live {
+	switch {
+	case Unheard(now):
+		return scale, Phrase{"not known yet", Faint}, Phrase{}
+	case !now.Live:
 		return scale, Phrase{"last known", Attention}, Phrase{}
 	}
 	off = Phrase{"no want", Faint}

@@ -126,8 +126,10 @@ func (s NoiseScale) LineWords(level float64) string {
 func NoiseWords(now Now) Pair {
 	noise := now.Noise
 	switch {
+	case Unheard(now):
+		return Pair{Phrase{Missing + " dB", Old}, Phrase{"not known yet", Faint}}
 	case !noise.Fitted:
-		return Pair{Phrase{"no detector", Faint}, Phrase{"noise is not measured", Faint}}
+		return Pair{Phrase{Missing + " dB", Faint}, Phrase{"no detector", Faint}}
 	case !now.Live:
 		return Pair{Phrase{Missing + " dB", Old}, Phrase{"last known", Attention}}
 	case !noise.Clean:

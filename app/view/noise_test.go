@@ -93,7 +93,7 @@ func TestNoiseWords(t *testing.T) {
 		{"without cold sky", func(s *desk.Status) { s.Noise.HasCold, s.Noise.LevelDB = false, -63.24 }, "−63.2 dB", "no cold sky yet"},
 		{"transmitting", func(s *desk.Status) { s.Noise.Clean, s.Transmit.Keyed = false, true }, "– dB", "transmitting"},
 		{"not clean", func(s *desk.Status) { s.Noise.Clean = false }, "– dB", "not clean now"},
-		{"no detector", func(s *desk.Status) { s.Noise.Fitted = false }, "no detector", "noise is not measured"},
+		{"no detector", func(s *desk.Status) { s.Noise.Fitted = false }, "– dB", "no detector"},
 		{"link lost", func(s *desk.Status) { s.Link.State = desk.LinkLost }, "– dB", "last known"},
 	}
 	for _, row := range rows {

@@ -24,8 +24,11 @@ func plainPair(head, under string) Pair {
 
 // Activity says what the dish is doing, and what follows.
 func Activity(now Now) Pair {
-	if Opening(now) {
-		return plainPair("Connecting", "nothing known yet")
+	if Unheard(now) {
+		if now.Status.Link.State == desk.LinkOpening {
+			return plainPair("Connecting", "nothing known yet")
+		}
+		return Pair{Phrase{"Not known", Alarming}, Phrase{"nothing heard yet", Faint}}
 	}
 	if !now.Live {
 		return Pair{Phrase{"Not known", Alarming}, Phrase{"last: " + lower(activityHead(now)), Faint}}
@@ -40,10 +43,8 @@ func Activity(now Now) Pair {
 	return pair
 }
 
-// Opening says whether there was no reply yet: nothing is known, not even of before.
-func Opening(now Now) bool {
-	return now.Status.Link.State == desk.LinkOpening && now.Silence < LostAfter
-}
+// Unheard says that no reply came yet: nothing is known, not even of before.
+func Unheard(now Now) bool { return !now.Status.Link.Heard }
 
 // activityHead says what the dish is doing, in one line.
 func activityHead(now Now) string {

@@ -128,11 +128,23 @@ func TestLane(t *testing.T) {
 }
 
 func TestNothingIsShownBeforeTheFirstReply(t *testing.T) {
-	n := now(func(s *desk.Status) { s.Link.State = desk.LinkOpening })
+	n := now(func(s *desk.Status) { s.Link.State, s.Link.Heard = desk.LinkOpening, false })
 	if lane := view.LaneOf(n, view.Azimuth); lane.Is.Words != view.Missing || lane.Want.Words != "" || n.Live {
 		t.Errorf("%+v", lane)
 	}
 	if got := view.Activity(n); got.Head.Words != "Connecting" {
+		t.Errorf("%+v", got)
+	}
+	if got := view.BeamOf(n); len(got.Discs) != 0 || got.HasWant {
+		t.Errorf("the beam view shows %+v", got)
+	}
+	n = now(func(s *desk.Status) {
+		s.Link = desk.Link{State: desk.LinkRefused, Words: "register map 2: 1 is wanted"}
+	})
+	if got := view.Link(n); got.Head.Words != "No link" || got.Under.Words != "register map 2: 1 is wanted" {
+		t.Errorf("%+v", got)
+	}
+	if got := view.Activity(n); got.Head.Words != "Not known" || got.Under.Words != "nothing heard yet" {
 		t.Errorf("%+v", got)
 	}
 }

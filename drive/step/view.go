@@ -59,10 +59,10 @@ func (s *State) viewAxis(c *Config, in *Inputs, i int, v *AxisStatus) {
 // link is the state of the line.
 func (s *State) link(in *Inputs) LinkState {
 	switch {
-	case !s.Line.Connected:
-		return LinkOpening
 	case s.Guard.Stands(guard.WrongMap):
 		return LinkRefused
+	case !s.Line.Connected:
+		return LinkOpening
 	case s.Guard.Stands(guard.LinkLost):
 		return LinkLost
 	case !in.Reply.Fresh:

@@ -120,6 +120,13 @@ func (h *hair) show(at fyne.Position, size fyne.Size) {
 	h.right.Resize(fyne.NewSize(max(0, size.Width-beside), 1))
 }
 
+// setVisible hides the cross-hair while nothing is known of the dish.
+func (h *hair) setVisible(visible bool) {
+	for _, part := range append(h.lines(), h.cross()...) {
+		setVisible(part, visible)
+	}
+}
+
 // tint colours the cross-hair; old is for what is not to be trusted now.
 func (h *hair) tint(old bool) {
 	p := widget.Current()

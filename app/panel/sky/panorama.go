@@ -143,6 +143,7 @@ func (p *panorama) showMarks(now view.Now, plot view.SkyPlot) {
 }
 
 func (p *panorama) showHair(now view.Now, plot view.SkyPlot) {
+	p.hair.setVisible(!view.Unheard(now))
 	az, el := now.Axes[view.Azimuth], now.Axes[view.Elevation]
 	old := !now.Live || !az.Trusted || !el.Trusted
 	if old != p.old {

@@ -41,6 +41,7 @@ func (s *slider) show() {
 		s.old = old
 		s.is.Refresh()
 	}
+	setVisible(s.is, !view.Unheard(s.pane.now))
 	is := s.along(axis.Is)
 	want := s.along(s.shown())
 	const half = handleSide / 2.
