@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 	"path/filepath"
+	"reflect"
 	"sync"
 	"time"
 
@@ -91,7 +92,7 @@ func begin(o options, stderr io.Writer) (*session, error) {
 		}
 		open, name = p.dish.Open, "simulated dish"
 		memory.References = p.dish.References()
-		if memory.Radio == (desk.KeptRadio{}) {
+		if reflect.ValueOf(memory.Radio).IsZero() {
 			memory.Radio.Partners = practice.Partners()
 		}
 	}

@@ -53,13 +53,16 @@ type PlanPass struct {
 	SharedFrom       time.Time // the first shared moment; zero for none
 	SharedTo         time.Time // the last shared moment
 	SunWithin        bool      // the Sun comes too near during it
+	Dates            string    // the operator's words for its days; empty for none
 	DistanceKm       float64
 	PolarisationHere unit.Angle // spatial polarisation at the middle of the shared part
 }
 
 // PlanMark is a moment worth marking.
 type PlanMark struct {
-	At    time.Time
+	At time.Time
+	// Until is the end of the operator's own date; zero for what the sky does.
+	Until time.Time
 	Words string
 }
 
@@ -69,18 +72,22 @@ type monthKey struct {
 	Month      time.Time
 	Band, Feed int
 	There      string
+	Dates      int
 }
 
 // monthState is what the desk carries of the plan.
 type monthState struct {
-	Offset  int // months from now
-	Key     monthKey
-	Plan    *Plan
-	Stage   int
-	NextAt  time.Time // when the passes to come were worked out
-	Then    time.Time // the moment that the operator looks at; zero for none
-	ThenKey monthKey
-	ThenIs  *Radio
+	Offset int // months from now
+	Dates  []Date
+	// DatesNumber counts the changes of Dates.
+	DatesNumber int
+	Key         monthKey
+	Plan        *Plan
+	Stage       int
+	NextAt      time.Time // when the passes to come were worked out
+	Then        time.Time // the moment that the operator looks at; zero for none
+	ThenKey     monthKey
+	ThenIs      *Radio
 }
 
 // The passes to come are worked out for so long, so often.
@@ -101,7 +108,7 @@ func (t *turn) month() *Plan {
 		return nil
 	}
 	year, month, _ := at.Date()
-	key := monthKey{t.s.Choice, time.Date(year, month+time.Month(s.Offset), 1, 0, 0, 0, 0, time.UTC), t.s.Band, t.s.Feed, t.s.Radio.Chosen}
+	key := monthKey{t.s.Choice, time.Date(year, month+time.Month(s.Offset), 1, 0, 0, 0, 0, time.UTC), t.s.Band, t.s.Feed, t.s.Radio.Chosen, s.DatesNumber}
 	if key != s.Key || s.Plan == nil {
 		s.Key, s.Stage, s.NextAt = key, 0, time.Time{}
 		s.Plan = &Plan{Month: key.Month, Days: int(key.Month.AddDate(0, 1, 0).Sub(key.Month).Hours() / 24), Target: t.bareName()}
@@ -115,7 +122,7 @@ func (t *turn) month() *Plan {
 	case s.Stage == 0:
 		next.Passes = t.passes(body, key.Month, key.Month.AddDate(0, 1, 0))
 	case s.Stage == 1:
-		next.Marks = t.marks(body, key.Month, key.Month.AddDate(0, 1, 0))
+		next.Marks = append(s.dateMarks(key.Month, key.Month.AddDate(0, 1, 0)), t.marks(body, key.Month, key.Month.AddDate(0, 1, 0))...)
 	case s.Stage < 2+next.Days:
 		next.Points = t.planDay(body, next.Points, key.Month.AddDate(0, 0, s.Stage-2))
 	case t.nextIsOld(&next):
@@ -208,6 +215,7 @@ func (t *turn) passes(body ephem.Body, from, to time.Time) []PlanPass {
 		for _, near := range sun {
 			out.SunWithin = out.SunWithin || near.Rise.Before(p.Set) && near.Set.After(p.Rise)
 		}
+		out.Dates = t.s.Month.datesIn(p.Rise, p.Set)
 		t.judgePass(body, q, &out)
 		list = append(list, out)
 	}
@@ -242,13 +250,13 @@ func (t *turn) marks(body ephem.Body, from, to time.Time) []PlanMark {
 	}
 	var list []PlanMark
 	for _, m := range passes.Perigees(t.c.Sky, from, to) {
-		list = append(list, PlanMark{m.At, "perigee"})
+		list = append(list, PlanMark{At: m.At, Words: "perigee"})
 	}
 	for _, m := range passes.HighestDeclinations(t.c.Sky, from, to) {
-		list = append(list, PlanMark{m.At, "highest declination"})
+		list = append(list, PlanMark{At: m.At, Words: "highest declination"})
 	}
 	for _, p := range passes.SunNear(t.c.Sky, body, t.stationHere(), t.c.worthLimits().SunLeft, from, to) {
-		list = append(list, PlanMark{p.Rise.Add(p.Set.Sub(p.Rise) / 2), "Sun near"})
+		list = append(list, PlanMark{At: p.Rise.Add(p.Set.Sub(p.Rise) / 2), Words: "Sun near"})
 	}
 	return list
 }

@@ -96,6 +96,8 @@ const (
 	TurnsTo
 	// PlanTo looks at the month Index months from now.
 	PlanTo
+	// DatesTo marks (On) or no longer marks the date in Words, as ParseDate reads it.
+	DatesTo
 	// LookAt looks at the moment At; zero ends it.
 	LookAt
 	// Arm arms (On) the pass that At lies in or that comes next, or the one

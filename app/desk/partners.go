@@ -33,6 +33,8 @@ type KeptRadio struct {
 	TurnsOff  bool `json:"turns_off"`
 	// Armed is a pass that was armed when the session ended.
 	Armed *KeptPass `json:"armed,omitempty"`
+	// Dates that the operator marks in the plan.
+	Dates []Date `json:"dates,omitempty"`
 }
 
 // takeRadio takes up what was kept; what can't be used any more is left out.
@@ -50,11 +52,12 @@ func (s *State) takeRadio(c *Config, k KeptRadio) {
 		s.Turns = turns{LengthS: float64(k.TurnS), OursFirst: k.OursFirst, Off: k.TurnsOff}
 	}
 	s.Armed = armedAgain(k.Armed)
+	s.Month.takeDates(k.Dates)
 }
 
 // keptRadio is what is to be kept.
 func (s *State) keptRadio() KeptRadio {
-	return KeptRadio{Partners: s.Radio.List, Partner: s.Radio.Chosen, Convention: int(s.Radio.Convention), TurnS: int(s.Turns.LengthS), OursFirst: s.Turns.OursFirst, TurnsOff: s.Turns.Off, Armed: s.Armed.kept()}
+	return KeptRadio{Partners: s.Radio.List, Partner: s.Radio.Chosen, Convention: int(s.Radio.Convention), TurnS: int(s.Turns.LengthS), OursFirst: s.Turns.OursFirst, TurnsOff: s.Turns.Off, Armed: s.Armed.kept(), Dates: s.Month.Dates}
 }
 
 func partnerOf(p partner.Partner) Partner {

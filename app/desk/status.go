@@ -65,7 +65,9 @@ type Status struct {
 	Plan        *Plan // nil where it isn't worked out
 	// PlanMonth is how many months from now the plan is.
 	PlanMonth int
-	Armed     Armed
+	// Dates that the operator marks in the plan, by their first day.
+	Dates []Date
+	Armed Armed
 	// MotorStartsPerHour per axis, over the last hour or since the start.
 	MotorStartsPerHour [2]float64
 	Lateness           Lateness

@@ -26,14 +26,14 @@ func CSV(p *desk.Plan) []byte {
 	w := csv.NewWriter(&text)
 	w.UseCRLF = true
 	// A buffer takes all: none of these fails.
-	w.Write([]string{"target", "rise_utc", "set_utc", "rise_az_deg", "set_az_deg", "highest_utc", "highest_el_deg", "above_perigee_db", "merit", "partner", "shared_from_utc", "shared_to_utc", "shared_min", "sun_near"})
+	w.Write([]string{"target", "rise_utc", "set_utc", "rise_az_deg", "set_az_deg", "highest_utc", "highest_el_deg", "above_perigee_db", "merit", "partner", "shared_from_utc", "shared_to_utc", "shared_min", "sun_near", "dates"})
 	for _, pass := range p.Passes {
 		row := []string{p.Target, stamp(pass.Rise, pass.CutRise), stamp(pass.Set, pass.CutSet),
 			number(pass.RiseAz.Deg(), 1, pass.CutRise), number(pass.SetAz.Deg(), 1, pass.CutSet),
 			stamp(pass.Highest, false), number(pass.HighestEl.Deg(), 2, false),
 			number(pass.AbovePerigeeDB, 2, math.IsNaN(pass.Merit)), number(pass.Merit, 2, math.IsNaN(pass.Merit)),
 			p.Partner, stamp(pass.SharedFrom, pass.Shared == 0), stamp(pass.SharedTo, pass.Shared == 0),
-			number(pass.Shared.Minutes(), 0, p.Partner == ""), strconv.FormatBool(pass.SunWithin)}
+			number(pass.Shared.Minutes(), 0, p.Partner == ""), strconv.FormatBool(pass.SunWithin), pass.Dates}
 		w.Write(row)
 	}
 	w.Flush()
@@ -76,6 +76,9 @@ func Calendar(p *desk.Plan, station desk.Station, made time.Time) []byte {
 		if pass.Shared > 0 {
 			summary += ", shared with " + p.Partner
 		}
+		if pass.Dates != "" {
+			summary += " (" + pass.Dates + ")"
+		}
 		event.SetSummary(summary)
 		event.SetDescription(describe(p, pass))
 		event.SetLocation(station.Name)
@@ -109,6 +112,9 @@ func describe(p *desk.Plan, pass desk.PlanPass) string {
 	}
 	if pass.Shared > 0 {
 		lines = append(lines, fmt.Sprintf("Shared with %s %s to %s.", p.Partner, pass.SharedFrom.UTC().Format("15:04"), pass.SharedTo.UTC().Format("15:04")))
+	}
+	if pass.Dates != "" {
+		lines = append(lines, "Marked: "+pass.Dates+".")
 	}
 	if pass.SunWithin {
 		lines = append(lines, "The Sun is near the Moon.")

@@ -33,7 +33,11 @@ func PlanMarks(now Now) string {
 	}
 	var parts []string
 	for _, m := range now.Plan.Marks {
-		parts = append(parts, m.Words+" "+m.At.Format("2 Jan"))
+		day := m.At.Format("2 Jan")
+		if last := m.Until.Add(-time.Second); !m.Until.IsZero() && last.YearDay() != m.At.YearDay() {
+			day = m.At.Format("2") + "–" + last.Format("2 Jan")
+		}
+		parts = append(parts, m.Words+" "+day)
 	}
 	return strings.Join(parts, " · ")
 }
@@ -66,6 +70,9 @@ func PassFigures(now Now, most int) []Figure {
 			note = append(note, "shared "+hours(p.Shared))
 		} else if now.Plan.Partner != "" {
 			note = append(note, "not shared")
+		}
+		if p.Dates != "" {
+			note = append(note, p.Dates)
 		}
 		tone := Faint
 		if p.SunWithin {

@@ -18,12 +18,12 @@ type Pane struct {
 	object fyne.CanvasObject
 	now    view.Now
 
-	head, legend, marks            *widget.Text
-	before, after, arm, forget, to *widget.Button
-	ridge                          *ridge
-	moment, reasons, armed         *widget.Text
-	next                           *widget.Figures
-	told                           *widget.Text
+	head, legend, marks                   *widget.Text
+	before, after, arm, forget, dates, to *widget.Button
+	ridge                                 *ridge
+	moment, reasons, armed                *widget.Text
+	next                                  *widget.Figures
+	told                                  *widget.Text
 }
 
 // mostNext is how many passes to come are listed.
@@ -46,7 +46,8 @@ func New(with widget.Context) *Pane {
 	p.after = widget.NewButton("▸", "plan-after", "The next month", func() { p.turn(+1) }).Tight().Sized(widget.SmallText)
 	p.arm = widget.NewButton("Arm a pass ▾", "plan-arm", "The dish goes to this pass by itself, with the motion warning first, tracks, and parks afterwards", p.openArm).Sized(widget.SmallText).Reserve("Arm it again")
 	p.forget = widget.NewButton("Give it up", "plan-forget", "The pass is not armed any more", func() { p.with.Desk.Ask(desk.Order{Kind: desk.Arm}) }).Sized(widget.SmallText)
-	p.to = widget.NewButton("Write to a file…", "plan-export", "The month's passes as a table, a calendar or a picture", p.openExport).Sized(widget.SmallText)
+	p.dates = widget.NewButton("Dates…", "plan-dates", "Days of your own to mark in the month, such as an activity weekend", p.openDates).Sized(widget.SmallText)
+	p.to = widget.NewButton("To a file…", "plan-export", "The month's passes as a table, a calendar or a picture", p.openExport).Sized(widget.SmallText)
 	p.ridge = newRidge(func(at time.Time) { p.with.Desk.Ask(desk.Order{Kind: desk.LookAt, At: at}) })
 	p.object = widget.Column(3,
 		widget.Fixed(widget.Row(4, widget.Sharing(p.head), widget.Fixed(p.before), widget.Fixed(p.after))),
@@ -56,7 +57,7 @@ func New(with widget.Context) *Pane {
 		widget.Fixed(widget.Row(6, widget.Sharing(widget.NewLabel("Next passes, UTC").Bold()), widget.Sharing(p.told))),
 		widget.Fixed(p.next.Object()),
 		widget.Fixed(p.armed),
-		widget.Fixed(widget.Row(6, widget.Sharing(p.arm), widget.Sharing(p.forget), widget.Sharing(p.to))))
+		widget.Fixed(widget.Row(6, widget.Sharing(p.arm), widget.Sharing(p.forget), widget.Sharing(p.dates), widget.Sharing(p.to))))
 	return p
 }
 

@@ -153,6 +153,7 @@ func (r *ridge) draw(w, h int) image.Image {
 			drawDay(d, r.plan.Points[first:last], float64(w), base, pitch, unit)
 		}
 	}
+	r.drawDates(d, float64(w), pitch, top, unit)
 	r.drawNow(d, float64(w), pitch, top, unit)
 	if at := r.chosen; !at.IsZero() && !at.Before(r.plan.Month) && at.Before(r.plan.Month.AddDate(0, 1, 0)) {
 		x, y := r.spot(at, float64(w), pitch, top)
@@ -171,6 +172,22 @@ func (r *ridge) spot(at time.Time, width, pitch, top float64) (x, y float64) {
 	since := at.Sub(r.plan.Month)
 	day := int(since / (24 * time.Hour))
 	return float64(since%(24*time.Hour)) / float64(24*time.Hour) * (width - 1), top + float64(day+1)*pitch
+}
+
+// drawDates puts a bar at both ends of each day that the operator has marked.
+func (r *ridge) drawDates(d *chart.Drawing, width, pitch, top, unit float64) {
+	for _, m := range r.plan.Marks {
+		for at := m.At; at.Before(m.Until); at = at.AddDate(0, 0, 1) {
+			if at.Before(r.plan.Month) || !at.Before(r.plan.Month.AddDate(0, 1, 0)) {
+				continue
+			}
+			_, y := r.spot(at, width, pitch, top)
+			for _, x := range []float64{2 * unit, width - 2*unit} {
+				d.Line([]chart.Point{{X: x, Y: y - pitch + unit}, {X: x, Y: y}}, 4*unit)
+			}
+		}
+	}
+	d.Paint(widget.Current().Want)
 }
 
 // drawNow outlines today and marks now.

@@ -1,0 +1,131 @@
+package desk
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+	"unicode"
+	"unicode/utf8"
+)
+
+// Date is a day, or some days, that the operator marks in the plan.
+type Date struct {
+	// First and Last day as their first moments, UTC; the same for a single day.
+	First time.Time `json:"first"`
+	Last  time.Time `json:"last"`
+	Words string    `json:"words"`
+}
+
+// The most that is kept of dates: how many, how long, and letters of the words.
+const (
+	mostDates     = 100
+	mostDateDays  = 31
+	mostDateWords = 40
+)
+
+// ParseDate reads "2027-04-17 words", or some days as an interval of ISO 8601,
+// "2027-04-17/2027-04-18 words".
+func ParseDate(text string) (Date, error) {
+	days, words, _ := strings.Cut(strings.TrimSpace(text), " ")
+	first, last, some := strings.Cut(days, "/")
+	if !some {
+		last = first
+	}
+	var d Date
+	var err error
+	if d.First, err = time.Parse(time.DateOnly, first); err == nil {
+		d.Last, err = time.Parse(time.DateOnly, last)
+	}
+	if err != nil {
+		return Date{}, errors.New("2027-04-17 and words, or 2027-04-17/2027-04-18 and words")
+	}
+	d.Words = strings.Join(strings.Fields(words), " ")
+	return d, d.validate()
+}
+
+func (d Date) validate() error {
+	switch n := utf8.RuneCountInString(d.Words); {
+	case n == 0 || n > mostDateWords:
+		return fmt.Errorf("the words for it: 1 to %d letters", mostDateWords)
+	case strings.ContainsFunc(d.Words, unicode.IsControl):
+		return errors.New("the words for it: no control characters")
+	case d.First.Year() < 1900 || d.Last.Year() > 2200:
+		return errors.New("a year from 1900 to 2200")
+	case d.Last.Before(d.First):
+		return errors.New("the last day comes before the first")
+	case d.Last.Sub(d.First) > mostDateDays*24*time.Hour:
+		return fmt.Errorf("at most %d days", mostDateDays)
+	}
+	return nil
+}
+
+// String is the date as ParseDate reads it.
+func (d Date) String() string {
+	days := d.First.Format(time.DateOnly)
+	if d.Last.After(d.First) {
+		days += "/" + d.Last.Format(time.DateOnly)
+	}
+	return days + " " + d.Words
+}
+
+// over says whether the date has a moment in common with a span.
+func (d Date) over(from, to time.Time) bool {
+	return d.First.Before(to) && d.Last.AddDate(0, 0, 1).After(from)
+}
+
+// datesTo adds (on) or takes away the date of a text; what can't be read changes nothing.
+func (t *turn) datesTo(text string, on bool) {
+	d, err := ParseDate(text)
+	if err != nil {
+		t.say(Warning, "Date not taken: %v", err)
+		return
+	}
+	s := &t.s.Month
+	same := func(o Date) bool { return o.String() == d.String() }
+	list := slices.DeleteFunc(slices.Clone(s.Dates), same)
+	if on {
+		if len(list) == mostDates {
+			t.say(Warning, "Date not taken: there are %d already", mostDates)
+			return
+		}
+		list = append(list, d)
+		slices.SortStableFunc(list, func(a, b Date) int { return a.First.Compare(b.First) })
+	}
+	s.setDates(list)
+}
+
+// setDates takes the list, which is never changed afterwards, and has the plan worked out anew.
+func (s *monthState) setDates(list []Date) {
+	s.Dates = list
+	s.DatesNumber++
+}
+
+// takeDates takes up what was kept; what can't be used is left out.
+func (s *monthState) takeDates(kept []Date) {
+	list := slices.DeleteFunc(slices.Clone(kept), func(d Date) bool { return d.validate() != nil })
+	s.setDates(list[:min(len(list), mostDates)])
+}
+
+// datesIn are the words of the dates that have a moment in common with a span.
+func (s *monthState) datesIn(from, to time.Time) string {
+	var words []string
+	for _, d := range s.Dates {
+		if d.over(from, to) {
+			words = append(words, d.Words)
+		}
+	}
+	return strings.Join(words, ", ")
+}
+
+// dateMarks are the dates of a span, as marks of the plan.
+func (s *monthState) dateMarks(from, to time.Time) []PlanMark {
+	var marks []PlanMark
+	for _, d := range s.Dates {
+		if d.over(from, to) {
+			marks = append(marks, PlanMark{At: d.First, Until: d.Last.AddDate(0, 0, 1), Words: d.Words})
+		}
+	}
+	return marks
+}

@@ -1,0 +1,78 @@
+package plan
+
+import (
+	"strings"
+
+	"beamhelm/app/desk"
+	"beamhelm/app/panel/widget"
+	"beamhelm/app/view"
+)
+
+// mostDates is how many dates the sheet has room for: those that aren't past come first.
+const mostDates = 10
+
+// openDates opens the list of the operator's own dates.
+func (p *Pane) openDates() {
+	if p.now.Status == nil {
+		return
+	}
+	entry := widget.NewEntry("date-entry", "2027-04-17/2027-04-18 activity weekend")
+	wrong := widget.NewText(" ").Small().Named("date-wrong")
+	var shut func()
+	order := func(text string, on bool) {
+		p.with.Desk.Ask(desk.Order{Kind: desk.DatesTo, Words: text, On: on})
+		shut()
+	}
+	add := func() {
+		d, err := desk.ParseDate(entry.Text)
+		if err != nil {
+			wrong.Set("Not taken: "+err.Error(), view.Attention)
+			return
+		}
+		order(d.String(), true)
+	}
+	entry.OnSubmitted = func(string) { add() }
+	parts := []widget.Part{
+		widget.Fixed(widget.NewLabel("A day and words for it, or the first and last day")),
+		widget.Fixed(widget.Row(8, widget.Part{Object: entry, Share: 1, Least: 380},
+			widget.Fixed(widget.NewButton("Add", "date-add", "Mark this date in the plan (Enter)", add).Looking(widget.Primary)))),
+		widget.Fixed(wrong),
+	}
+	parts = append(parts, p.dateLines(func(d desk.Date) { order(d.String(), false) })...)
+	parts = append(parts, widget.Fixed(widget.Row(8, widget.Spring(),
+		widget.Fixed(widget.NewButton("Close", "dates-close", "Close the list (Esc also stops the dish)", func() { shut() })))))
+	shut = p.with.Open.ShowSheet("dates-dialog", "Dates marked in the plan", widget.Column(5, parts...), entry).Close
+}
+
+// dateLines are the dates, each with its remove button.
+func (p *Pane) dateLines(remove func(desk.Date)) []widget.Part {
+	var coming []desk.Date
+	for _, d := range p.now.Dates {
+		if d.Last.AddDate(0, 0, 1).After(p.now.At) {
+			coming = append(coming, d)
+		}
+	}
+	list := append(coming, past(p.now.Dates, len(p.now.Dates)-len(coming))...)
+	if len(list) == 0 {
+		return []widget.Part{widget.Fixed(widget.NewText("none yet").Small())}
+	}
+	var parts []widget.Part
+	for i, d := range list {
+		if i == mostDates {
+			return append(parts, widget.Fixed(widget.NewLabel(view.Count(len(list)-i, "more date", "more dates"))))
+		}
+		days, words, _ := strings.Cut(d.String(), " ")
+		out := widget.NewButton("Remove", "date-remove-"+view.Name(days+" "+words), "No longer mark "+words, func() { remove(d) }).Tight().Sized(widget.SmallText)
+		parts = append(parts, widget.Fixed(widget.Row(8, widget.Sharing(widget.NewText(strings.Replace(days, "/", " to ", 1)+"  "+words).Elastic()), widget.Fixed(out))))
+	}
+	return parts
+}
+
+// past are the first of a list, the newest first.
+func past(list []desk.Date, count int) []desk.Date {
+	var out []desk.Date
+	for i := count - 1; i >= 0; i-- {
+		out = append(out, list[i])
+	}
+	return out
+}
