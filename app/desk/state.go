@@ -64,7 +64,7 @@ type State struct {
 	Target    Target
 	TargetAt  time.Time // when rise and set were last looked for
 	SceneAt   time.Time
-	SceneFor  BodyChoice
+	SceneFor  sceneKey
 	Scene     *Scene
 	Readings  [enclosure.ReadingCount]alarm.Judged
 	Alarms    alarm.List

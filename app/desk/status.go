@@ -112,6 +112,8 @@ type Arc struct {
 type ArcPoint struct {
 	At     time.Time
 	Az, El unit.Angle
+	// Shared says that the partner in use has the target up as well.
+	Shared bool
 }
 
 // Structure is something the dish must stay above.

@@ -130,14 +130,37 @@ func (t *turn) bodies() []Body {
 // sceneEvery is how often the arcs are drawn anew.
 const sceneEvery = 10 * time.Minute
 
+// sceneKey is what a scene belongs to.
+type sceneKey struct {
+	Choice         BodyChoice
+	Band           int
+	Partners, With string
+}
+
+// share marks the points of the target's arc at which the partner in use has it up too.
+func (t *turn) share(choice BodyChoice, points []ArcPoint) {
+	q, _ := t.question()
+	body, ok := t.c.body(choice)
+	if !q.HasPartner || !ok {
+		return
+	}
+	least, horizon := t.c.worthLimits().Least, t.c.horizon()
+	for i := range points {
+		p := &points[i]
+		there := q.Air.Refracted(t.c.Sky.Look(q.There, body, p.At).El)
+		p.Shared = p.El >= max(least, over(horizon, p.Az)) && there >= least
+	}
+}
+
 // scene is what changes seldom; the same pointer while nothing does.
 func (t *turn) scene() *Scene {
 	s, c, at := t.s, t.c, t.in.At
 	age := at.Sub(s.SceneAt)
-	if s.Scene != nil && s.SceneFor == s.Choice && age >= 0 && age < sceneEvery {
+	key := sceneKey{s.Choice, s.Band, s.Radio.List, s.Radio.Chosen}
+	if s.Scene != nil && s.SceneFor == key && age >= 0 && age < sceneEvery {
 		return s.Scene
 	}
-	s.SceneAt, s.SceneFor = at, s.Choice
+	s.SceneAt, s.SceneFor = at, key
 	scene := &Scene{
 		Horizon: c.horizon(), Bands: c.bands(), Sources: c.Sources.Names(),
 		Park: Direction(place(c.Settings.Park)), WindStow: Direction(place(c.Settings.WindStow)), SnowStow: Direction(place(c.Settings.SnowStow)),
@@ -161,6 +184,9 @@ func (t *turn) scene() *Scene {
 	}
 	for _, choice := range choices {
 		scene.Arcs = append(scene.Arcs, c.arc(choice, at))
+		if k := choice.Kind; choice == s.Choice || k == s.Choice.Kind && (k == Moon || k == Sun) {
+			t.share(choice, scene.Arcs[len(scene.Arcs)-1].Points)
+		}
 	}
 	s.Scene = scene
 	return scene

@@ -154,6 +154,7 @@ func (g *ground) limits() {
 // way draws a way across the sky with a dot at each whole hour.
 func (g *ground) way(way view.Way, turns int, opacity float64) {
 	shift := unit.AngleFromDeg(360 * float64(turns))
+	g.shared(way, shift, opacity)
 	var line []chart.Point
 	for i, point := range way.Points {
 		if point.El < 0 { // the way ends where it meets the horizon of the plot
@@ -181,6 +182,26 @@ func (g *ground) way(way view.Way, turns int, opacity float64) {
 		g.Disc(g.at(hour.Az+shift, hour.El), dot)
 	}
 	g.Paint(widget.Fade(ink, opacity))
+}
+
+// shared lays a pale band under the part of a way that the partner in use has too.
+func (g *ground) shared(way view.Way, shift unit.Angle, opacity float64) {
+	var part []chart.Point
+	end := func() {
+		if len(part) > 1 {
+			g.Line(part, 8*g.unit)
+		}
+		part = nil
+	}
+	for _, point := range way.Points {
+		if !point.Shared || point.El < 0 {
+			end()
+			continue
+		}
+		part = append(part, g.at(point.Az+shift, point.El))
+	}
+	end()
+	g.Paint(widget.Fade(g.palette.Is, 0.3*opacity))
 }
 
 func (g *ground) at(az, el unit.Angle) chart.Point {
