@@ -18,7 +18,7 @@ type Plan struct {
 	Month  time.Time
 	Days   int
 	Target string
-	// Partner is the name of the station that passes are shared with; empty for none.
+	// Partner names the stations that passes are shared with; empty for none.
 	Partner string
 	// Points are PlanPointsADay for each day that is worked out.
 	Points []PlanPoint
@@ -108,13 +108,11 @@ func (t *turn) month() *Plan {
 		return nil
 	}
 	year, month, _ := at.Date()
-	key := monthKey{t.s.Choice, time.Date(year, month+time.Month(s.Offset), 1, 0, 0, 0, 0, time.UTC), t.s.Band, t.s.Feed, t.s.Radio.Chosen, s.DatesNumber}
+	key := monthKey{t.s.Choice, time.Date(year, month+time.Month(s.Offset), 1, 0, 0, 0, 0, time.UTC), t.s.Band, t.s.Feed, t.s.Radio.companyWords(), s.DatesNumber}
 	if key != s.Key || s.Plan == nil {
 		s.Key, s.Stage, s.NextAt = key, 0, time.Time{}
 		s.Plan = &Plan{Month: key.Month, Days: int(key.Month.AddDate(0, 1, 0).Sub(key.Month).Hours() / 24), Target: t.bareName()}
-		if q, p := t.question(); q.HasPartner {
-			s.Plan.Partner = p.Name
-		}
+		s.Plan.Partner = key.There
 		return s.Plan
 	}
 	next := *s.Plan
@@ -146,16 +144,13 @@ func (t *turn) nextIsOld(p *Plan) bool {
 func (t *turn) planDay(body ephem.Body, points []PlanPoint, day time.Time) []PlanPoint {
 	c := t.c
 	q, _ := t.question()
-	receiver, limits, horizon := t.receiver(q), c.worthLimits(), c.horizon()
+	receiver, limits, horizon, there := t.receiver(q), c.worthLimits(), c.horizon(), t.stationsThere()
 	for i := range PlanPointsADay {
 		at := day.Add(time.Duration(i) * planPoint)
 		look := c.Sky.Look(q.Here, body, at)
 		p := PlanPoint{El: q.Air.Refracted(look.El), Merit: float32(math.NaN())}
 		p.Up = p.El >= max(limits.Least, over(horizon, look.Az))
-		if q.HasPartner {
-			p.PartnerEl = q.Air.Refracted(c.Sky.Look(q.There, body, at).El)
-			p.Shared = p.Up && p.PartnerEl >= limits.Least
-		}
+		t.shareWith(there, body, at, &p)
 		if body.Kind == ephem.Moon {
 			own := q
 			own.HasPartner = false // how good a pass is doesn't depend on who shares it
@@ -186,15 +181,14 @@ func (t *turn) upcoming(body ephem.Body) []PlanPass {
 	return next
 }
 
-// passes are those of a span, with what is shared with the partner in use.
+// passes are those of a span, with what is shared with the partners.
 func (t *turn) passes(body ephem.Body, from, to time.Time) []PlanPass {
 	c := t.c
 	q, _ := t.question()
 	here := t.stationHere()
 	var shared []passes.Pass
-	if q.HasPartner {
-		there := passes.Station{Site: q.There, Air: q.Air, Least: c.least()}
-		shared = passes.Shared(c.Sky, body, here, []passes.Station{there}, from, to)
+	if there := t.stationsThere(); len(there) > 0 {
+		shared = passes.Shared(c.Sky, body, here, there, from, to)
 	}
 	var sun []passes.Pass
 	if body.Kind == ephem.Moon {

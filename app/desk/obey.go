@@ -84,6 +84,8 @@ func (t *turn) prepare(o Order) {
 		t.turnsTo(o.Index, o.On)
 	case PlanTo:
 		t.s.Month.Offset = max(-mostMonths, min(o.Index, mostMonths))
+	case CompanyTo:
+		t.companyTo(o.Words, o.On)
 	case DatesTo:
 		t.datesTo(o.Words, o.On)
 	case LookAt:

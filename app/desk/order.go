@@ -96,6 +96,8 @@ const (
 	TurnsTo
 	// PlanTo looks at the month Index months from now.
 	PlanTo
+	// CompanyTo adds (On) the partner named Words to those that the plan's passes are shared with, or takes it away.
+	CompanyTo
 	// DatesTo marks (On) or no longer marks the date in Words, as ParseDate reads it.
 	DatesTo
 	// LookAt looks at the moment At; zero ends it.

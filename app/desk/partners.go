@@ -24,9 +24,11 @@ func Conventions() []string {
 // KeptRadio is what is kept of the radio path between two sessions.
 type KeptRadio struct {
 	// Partners is the list as CSV, Partner the name of the one in use.
-	Partners   string `json:"partners"`
-	Partner    string `json:"partner"`
-	Convention int    `json:"convention"`
+	Partners string `json:"partners"`
+	Partner  string `json:"partner"`
+	// Company are the names of the plan's other partners.
+	Company    []string `json:"company,omitempty"`
+	Convention int      `json:"convention"`
 	// Turns of a timed contact, seconds each; 0 where none was chosen here.
 	TurnS     int  `json:"turn_s"`
 	OursFirst bool `json:"ours_first"`
@@ -42,6 +44,7 @@ func (s *State) takeRadio(c *Config, k KeptRadio) {
 	if k.Partners != "" {
 		if list, err := partner.Read([]byte(k.Partners), c.site()); err == nil {
 			s.Radio.Partners, s.Radio.List, s.Radio.Chosen = list, k.Partners, k.Partner
+			s.Radio.Company = k.Company
 		}
 	}
 	if k.Convention >= 0 && k.Convention <= int(echo.NobodyCorrects) {
@@ -57,7 +60,7 @@ func (s *State) takeRadio(c *Config, k KeptRadio) {
 
 // keptRadio is what is to be kept.
 func (s *State) keptRadio() KeptRadio {
-	return KeptRadio{Partners: s.Radio.List, Partner: s.Radio.Chosen, Convention: int(s.Radio.Convention), TurnS: int(s.Turns.LengthS), OursFirst: s.Turns.OursFirst, TurnsOff: s.Turns.Off, Armed: s.Armed.kept(), Dates: s.Month.Dates}
+	return KeptRadio{Partners: s.Radio.List, Partner: s.Radio.Chosen, Convention: int(s.Radio.Convention), TurnS: int(s.Turns.LengthS), OursFirst: s.Turns.OursFirst, TurnsOff: s.Turns.Off, Armed: s.Armed.kept(), Dates: s.Month.Dates, Company: s.Radio.Company}
 }
 
 func partnerOf(p partner.Partner) Partner {

@@ -102,8 +102,9 @@ const sunLeft = 5 // degrees
 // radioState is what the desk carries of the radio path.
 type radioState struct {
 	Partners   []partner.Partner
-	List       string // the same as CSV
-	Chosen     string // name; empty for none
+	List       string   // the same as CSV
+	Chosen     string   // name; empty for none
+	Company    []string // names of the other partners of the plan
 	Convention echo.Convention
 	Radio      *Radio
 	Best       bestSky

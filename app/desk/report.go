@@ -48,6 +48,7 @@ func (t *turn) status() *Status {
 	st.Noise = t.noise()
 	st.Radio, st.Period, st.Plan, st.Armed = t.radio(), t.period(), t.month(), t.armedStatus()
 	st.Then, st.PlanMonth, st.Dates = t.then(), s.Month.Offset, s.Month.Dates
+	st.PlanWith = s.Radio.company()
 	st.Bodies = t.thenBody(st.Bodies)
 	return st
 }

@@ -67,7 +67,9 @@ type Status struct {
 	PlanMonth int
 	// Dates that the operator marks in the plan, by their first day.
 	Dates []Date
-	Armed Armed
+	// PlanWith are the names of the partners that the plan's passes are shared with.
+	PlanWith []string
+	Armed    Armed
 	// MotorStartsPerHour per axis, over the last hour or since the start.
 	MotorStartsPerHour [2]float64
 	Lateness           Lateness

@@ -19,7 +19,7 @@ type Pane struct {
 	now    view.Now
 
 	head, legend, marks                   *widget.Text
-	before, after, arm, forget, dates, to *widget.Button
+	before, after, arm, forget, dates, to, company *widget.Button
 	ridge                                 *ridge
 	moment, reasons, armed                *widget.Text
 	next                                  *widget.Figures
@@ -46,11 +46,12 @@ func New(with widget.Context) *Pane {
 	p.after = widget.NewButton("▸", "plan-after", "The next month", func() { p.turn(+1) }).Tight().Sized(widget.SmallText)
 	p.arm = widget.NewButton("Arm a pass ▾", "plan-arm", "The dish goes to this pass by itself, with the motion warning first, tracks, and parks afterwards", p.openArm).Sized(widget.SmallText).Reserve("Arm it again")
 	p.forget = widget.NewButton("Give it up", "plan-forget", "The pass is not armed any more", func() { p.with.Desk.Ask(desk.Order{Kind: desk.Arm}) }).Sized(widget.SmallText)
+	p.company = widget.NewButton("With ▾", "plan-with", "The partners that a shared pass is shared with: all of them at once", p.openCompany).Tight().Sized(widget.SmallText)
 	p.dates = widget.NewButton("Dates…", "plan-dates", "Days of your own to mark in the month, such as an activity weekend", p.openDates).Sized(widget.SmallText)
 	p.to = widget.NewButton("To a file…", "plan-export", "The month's passes as a table, a calendar or a picture", p.openExport).Sized(widget.SmallText)
 	p.ridge = newRidge(func(at time.Time) { p.with.Desk.Ask(desk.Order{Kind: desk.LookAt, At: at}) })
 	p.object = widget.Column(3,
-		widget.Fixed(widget.Row(4, widget.Sharing(p.head), widget.Fixed(p.before), widget.Fixed(p.after))),
+		widget.Fixed(widget.Row(4, widget.Sharing(p.head), widget.Fixed(p.company), widget.Fixed(p.before), widget.Fixed(p.after))),
 		widget.Fixed(p.legend),
 		widget.Sharing(p.ridge),
 		widget.Fixed(p.marks), widget.Fixed(p.moment), widget.Fixed(p.reasons),
