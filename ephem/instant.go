@@ -24,9 +24,9 @@ var leapSeconds = [...]int64{
 }
 
 // LeapSecondsKnownUntil returns the instant until which the table of leap
-// seconds is complete: the expiry of the IERS file leap-seconds.list it was
+// seconds is complete: the expiry of the IERS file leap-seconds.list (as updated 2026-07) it was
 // taken from.
-func LeapSecondsKnownUntil() time.Time { return time.Date(2026, 6, 28, 0, 0, 0, 0, time.UTC) }
+func LeapSecondsKnownUntil() time.Time { return time.Date(2027, 6, 28, 0, 0, 0, 0, time.UTC) }
 
 // taiMinusUTC in seconds at a Unix second. Before 1972, when UTC was not made
 // of whole seconds, it stays at the 10 s of 1972.
