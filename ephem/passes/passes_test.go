@@ -178,6 +178,41 @@ func TestShared(t *testing.T) {
 	}
 }
 
+// A shared pass that the span cuts at either edge, or at both, says so, and ends there.
+func TestSharedCuts(t *testing.T) {
+	s, moon := sky(t), ephem.MoonBody()
+	here, there := station(55.02, -2.96, 190), station(52.5, 13.4, 40)
+	whole := Shared(s, moon, here, []Station{there}, day(2027, 4, 14), day(2027, 4, 16))[1]
+	if whole.CutRise || whole.CutSet {
+		t.Fatalf("cut: %+v", whole)
+	}
+	third := whole.Set.Sub(whole.Rise) / 3
+	from, to := whole.Rise.Add(third).Truncate(time.Second), whole.Set.Add(-third).Truncate(time.Second)
+	for name, row := range map[string]struct {
+		from, to         time.Time
+		cutRise, cutSet  bool
+		wantRise, wantTo time.Time
+	}{
+		"at the beginning": {from, to.Add(24 * time.Hour), true, false, from, whole.Set},
+		"at the end":       {from.Add(-24 * time.Hour), to, false, true, whole.Rise, to},
+		"at both":          {from, to, true, true, from, to},
+	} {
+		found := false
+		for _, p := range Shared(s, moon, here, []Station{there}, row.from, row.to) {
+			if p.Set.Before(from) || p.Rise.After(to) {
+				continue
+			}
+			found = true
+			if p.CutRise != row.cutRise || p.CutSet != row.cutSet || p.Rise.Sub(row.wantRise).Abs() > 100*time.Millisecond || p.Set.Sub(row.wantTo).Abs() > 100*time.Millisecond {
+				t.Errorf("cut %s: %+v", name, p)
+			}
+		}
+		if !found {
+			t.Errorf("cut %s: nothing is shared", name)
+		}
+	}
+}
+
 // The other side of the Earth never shares: the Moon is up at one of two antipodes.
 func TestAntipodesShareNothing(t *testing.T) {
 	s := sky(t)
