@@ -219,8 +219,8 @@ func (b *broker) publishTo(d Desk, password string) (p *Publisher, end func()) {
 func TestMosquitto(t *testing.T) {
 	b, d := newBroker(t), newBench()
 	d.say("first", "second")
+	l := b.listen() // before anything is published: events are not kept for those that come later
 	p, end := b.publishTo(d, "password")
-	l := b.listen()
 	l.await(t, "club/north/online", "yes")
 	l.await(t, "club/north/status", `"activity":"tracking"`)
 	l.await(t, "club/north/reading/drive_supply_v", "24.2")
