@@ -18,12 +18,12 @@ type Pane struct {
 	object fyne.CanvasObject
 	now    view.Now
 
-	head, legend, marks                   *widget.Text
+	head, legend, marks                            *widget.Text
 	before, after, arm, forget, dates, to, company *widget.Button
-	ridge                                 *ridge
-	moment, reasons, armed                *widget.Text
-	next                                  *widget.Figures
-	told                                  *widget.Text
+	ridge                                          *ridge
+	moment, reasons, armed                         *widget.Text
+	next                                           *widget.Figures
+	told                                           *widget.Text
 }
 
 // mostNext is how many passes to come are listed.
