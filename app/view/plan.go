@@ -26,20 +26,28 @@ func PlanHead(now Now) Pair {
 	return plainPair(words, under)
 }
 
-// PlanMarks lists what is marked in the month; what belongs to the same kind stands together.
-func PlanMarks(now Now) string {
+// PlanMarks lists what the sky marks in the month, and the operator's own dates apart.
+func PlanMarks(now Now) (sky, own string) {
 	if now.Plan == nil {
-		return ""
+		return "", ""
 	}
-	var parts []string
+	var ofSky, ofOperator []string
 	for _, m := range now.Plan.Marks {
 		day := m.At.Format("2 Jan")
-		if last := m.Until.Add(-time.Second); !m.Until.IsZero() && last.YearDay() != m.At.YearDay() {
-			day = m.At.Format("2") + "–" + last.Format("2 Jan")
+		if m.Until.IsZero() {
+			ofSky = append(ofSky, m.Words+" "+day)
+			continue
 		}
-		parts = append(parts, m.Words+" "+day)
+		if last := m.Until.Add(-time.Second); last.YearDay() != m.At.YearDay() {
+			first := "2"
+			if last.Month() != m.At.Month() {
+				first = "2 Jan"
+			}
+			day = m.At.Format(first) + "–" + last.Format("2 Jan")
+		}
+		ofOperator = append(ofOperator, m.Words+" "+day)
 	}
-	return strings.Join(parts, " · ")
+	return Sentence(strings.Join(ofSky, " · ")), strings.Join(ofOperator, " · ")
 }
 
 // hours returns a length of time as hours and minutes, "9 h 05".

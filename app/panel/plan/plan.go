@@ -18,7 +18,7 @@ type Pane struct {
 	object fyne.CanvasObject
 	now    view.Now
 
-	head, legend, marks                            *widget.Text
+	head, legend, marks, own                       *widget.Text
 	before, after, arm, forget, dates, to, company *widget.Button
 	ridge                                          *ridge
 	moment, reasons, armed                         *widget.Text
@@ -36,6 +36,7 @@ func New(with widget.Context) *Pane {
 		head:    widget.NewText("").Bold().Elastic().Named("plan-head"),
 		legend:  widget.NewLabel("").Elastic(),
 		marks:   widget.NewLabel("").Elastic().Named("plan-marks"),
+		own:     widget.NewLabel("").Elastic().Named("plan-own-dates"),
 		moment:  widget.NewText("").Small().Elastic().Named("plan-moment"),
 		reasons: widget.NewLabel("").Elastic().Named("plan-reasons"),
 		armed:   widget.NewText("").Small().Elastic().Named("plan-armed"),
@@ -54,7 +55,7 @@ func New(with widget.Context) *Pane {
 		widget.Fixed(widget.Row(4, widget.Sharing(p.head), widget.Fixed(p.company), widget.Fixed(p.before), widget.Fixed(p.after))),
 		widget.Fixed(p.legend),
 		widget.Sharing(p.ridge),
-		widget.Fixed(p.marks), widget.Fixed(p.moment), widget.Fixed(p.reasons),
+		widget.Fixed(p.marks), widget.Fixed(p.own), widget.Fixed(p.moment), widget.Fixed(p.reasons),
 		widget.Fixed(widget.Row(6, widget.Sharing(widget.NewLabel("Next passes, UTC").Bold()), widget.Sharing(p.told))),
 		widget.Fixed(p.next.Object()),
 		widget.Fixed(p.armed),
@@ -81,7 +82,9 @@ func (p *Pane) Show(now view.Now) {
 	}
 	p.head.SetWords(words)
 	p.legend.SetWords(head.Under.Words)
-	p.marks.SetWords(view.Sentence(view.PlanMarks(now)))
+	marks, own := view.PlanMarks(now)
+	p.marks.SetWords(marks)
+	p.showOwn(own)
 	then := view.ThenWords(now)
 	p.moment.Set(then.Head.Words, then.Head.Tone)
 	p.reasons.Set(then.Under.Words, then.Under.Tone)
@@ -104,6 +107,20 @@ func (p *Pane) Show(now view.Now) {
 	p.forget.SetEnabled(now.Armed.Is)
 	p.to.SetEnabled(now.Plan != nil)
 	p.ridge.show(now)
+}
+
+// showOwn shows the operator's own dates on a line of their own, which takes no room without any.
+func (p *Pane) showOwn(words string) {
+	p.own.SetWords(words)
+	if p.own.Visible() == (words != "") {
+		return
+	}
+	if words != "" {
+		p.own.Show()
+	} else {
+		p.own.Hide()
+	}
+	p.object.Refresh()
 }
 
 func (p *Pane) turn(by int) {

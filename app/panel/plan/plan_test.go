@@ -120,3 +120,24 @@ func TestWritesFiles(t *testing.T) {
 		}
 	}
 }
+
+func TestOwnDatesStandOnALineOfTheirOwn(t *testing.T) {
+	day := func(month time.Month, day int) time.Time { return time.Date(2027, month, day, 0, 0, 0, 0, time.UTC) }
+	for _, c := range []struct {
+		name     string
+		marks    []desk.PlanMark
+		sky, own string
+	}{
+		{"none", nil, "", ""},
+		{"the sky's", []desk.PlanMark{{At: day(4, 14), Words: "perigee"}, {At: day(4, 7), Words: "Sun near"}}, "Perigee 14 Apr · Sun near 7 Apr", ""},
+		{"both", []desk.PlanMark{{At: day(4, 14), Words: "perigee"}, {At: day(4, 17), Until: day(4, 19), Words: "activity weekend"}, {At: day(4, 30), Until: day(5, 2), Words: "field day"}},
+			"Perigee 14 Apr", "activity weekend 17–18 Apr · field day 30 Apr–1 May"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			p, _, _ := open(t, func(s *desk.Status) { s.Plan.Marks = c.marks })
+			if p.marks.ControlWords() != c.sky || p.own.ControlWords() != c.own || p.own.Visible() != (c.own != "") {
+				t.Errorf("%q, %q (%v)", p.marks.ControlWords(), p.own.ControlWords(), p.own.Visible())
+			}
+		})
+	}
+}
