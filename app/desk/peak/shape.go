@@ -1,0 +1,80 @@
+// Package peak finds where the beam must look for most noise: from levels
+// measured while the beam was swept across a source, or held beside it. It is pure.
+package peak
+
+import (
+	"math"
+
+	"github.com/soniakeys/unit"
+	"gonum.org/v1/gonum/integrate/quad"
+)
+
+// Shape is how the noise of an evenly bright disc falls off as a Gaussian beam
+// moves away from its middle: 1 at the middle. For a disc much smaller than the
+// beam it is the beam itself, for one much wider its edges softened by the beam.
+type Shape struct {
+	// Width is the full width at half the height.
+	Width unit.Angle
+	step  float64   // of the table, radians
+	table []float64 // from the middle outwards
+}
+
+// shapePoints is the number of places of the table of a shape, and reach how
+// many widths of the beam it goes beyond the disc.
+const (
+	shapePoints = 400
+	reach       = 2.2
+)
+
+// NewShape works out the shape for a beam of a full half-power width, above 0,
+// and a disc of a diameter, 0 for a point.
+func NewShape(halfPower, disc unit.Angle) Shape {
+	width, radius := halfPower.Rad(), disc.Rad()/2
+	s := Shape{step: (reach*width + radius) / (shapePoints - 1), table: make([]float64, shapePoints)}
+	for i := range s.table {
+		s.table[i] = response(float64(i)*s.step, width, radius)
+	}
+	top := s.table[0]
+	for i := range s.table {
+		s.table[i] /= top
+	}
+	low, high := 0.0, float64(shapePoints-1)*s.step
+	for range 60 {
+		if middle := (low + high) / 2; s.at(middle) > 0.5 {
+			low = middle
+		} else {
+			high = middle
+		}
+	}
+	s.Width = unit.Angle(low + high)
+	return s
+}
+
+// response is the noise of a disc whose middle is off the beam's: strips of the
+// disc across the way, each the beam there times what of the beam's width the strip takes in.
+func response(off, width, radius float64) float64 {
+	beam := func(x float64) float64 { return math.Exp2(-4 * x * x / width / width) }
+	if radius <= 0.005*width {
+		return beam(off)
+	}
+	half := 2 * math.Sqrt(math.Ln2) / width
+	// x = radius sin a: the strips' lengths have no corner at the disc's edge then.
+	return quad.Fixed(func(a float64) float64 {
+		x, long := radius*math.Sin(a), radius*math.Cos(a)
+		return beam(off-x) * math.Erf(half*long) * long
+	}, -math.Pi/2, math.Pi/2, 64, nil, 0)
+}
+
+// at is the shape's height at a distance in radians.
+func (s Shape) at(off float64) float64 {
+	place := math.Abs(off) / s.step
+	i := int(place)
+	if i >= len(s.table)-1 {
+		return 0
+	}
+	part := place - float64(i)
+	return s.table[i]*(1-part) + s.table[i+1]*part
+}
+
+// At is the shape's height at a distance from the middle.
+func (s Shape) At(off unit.Angle) float64 { return s.at(off.Rad()) }
