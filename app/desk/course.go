@@ -13,6 +13,7 @@ import (
 // A course has a knot every knotEvery, and is renewed long before it runs out.
 const (
 	knotEvery   = 5 * time.Second
+	sweepKnots  = time.Second // while the beam is swept, which bends the way
 	knots       = 13
 	renewEvery  = time.Second
 	rateAround  = 500 * time.Millisecond
@@ -114,8 +115,12 @@ func (c *Config) over(az unit.Angle) unit.Angle {
 
 // course is the next minute of axis angles. Where an unwrap begins meanwhile it ends before it.
 func (s *State) course(c *Config, at time.Time, now step.Nanos) (course step.Course, ok bool) {
+	every := knotEvery
+	if s.Excursion.sweeps(at) {
+		every = sweepKnots
+	}
 	for i := range knots {
-		t := at.Add(time.Duration(i) * knotEvery)
+		t := at.Add(time.Duration(i) * every)
 		d, ok := s.axes(c, t)
 		if !ok {
 			return course, false
@@ -125,7 +130,7 @@ func (s *State) course(c *Config, at time.Time, now step.Nanos) (course step.Cou
 		}
 		before, _ := s.axes(c, t.Add(-rateAround))
 		after, _ := s.axes(c, t.Add(rateAround))
-		knot := step.Knot{At: now + time.Duration(i)*knotEvery, Az: d.Az, El: d.El}
+		knot := step.Knot{At: now + time.Duration(i)*every, Az: d.Az, El: d.El}
 		span := (2 * rateAround).Seconds()
 		if jump := (after.Az - before.Az).Rad(); math.Abs(jump) < math.Pi/2 {
 			knot.AzRate = jump / span

@@ -71,7 +71,7 @@ func (t *turn) obey(o Order) {
 	}
 }
 
-// prepare obeys the orders about the radio path and the plan.
+// prepare obeys the orders about the radio path, the plan and the noise.
 func (t *turn) prepare(o Order) {
 	switch o.Kind {
 	case PartnerTo:
@@ -96,6 +96,14 @@ func (t *turn) prepare(o Order) {
 		} else {
 			t.disarm(Normal, "given up by the operator")
 		}
+	case Aside:
+		t.aside(o.On)
+	case TakePeak:
+		t.takePeak(o.On)
+	case EndJob:
+		t.endPeak("ended by the operator")
+	case UsePeak:
+		t.usePeak()
 	}
 }
 

@@ -105,6 +105,14 @@ const (
 	// Arm arms (On) the pass that At lies in or that comes next, or the one
 	// asked about where At is zero; off gives it up.
 	Arm
+	// Aside goes (On) some beamwidths beside the target, at the same elevation on the colder side, or back.
+	Aside
+	// TakePeak takes a peak: by sweeps across the target (On) or by five stops (off).
+	TakePeak
+	// EndJob ends the peak that is being taken.
+	EndJob
+	// UsePeak makes what the newest peak found the trim.
+	UsePeak
 )
 
 // BodyKind is the kind of a target.

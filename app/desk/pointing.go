@@ -57,7 +57,9 @@ func (s *State) axesAt(c *Config, at time.Time, near unit.Angle) (mount.Directio
 	if !ok {
 		return d, false
 	}
-	axes := s.chain(c).Axes(d)
+	chain := s.chain(c)
+	chain.Trim = chain.Trim.Plus(s.Excursion.at(at, d))
+	axes := chain.Axes(d)
 	axes.Az = nearest(axes.Az, near)
 	return axes, true
 }

@@ -45,7 +45,7 @@ func (t *turn) status() *Status {
 	for _, e := range s.Alarms.Entries {
 		st.Alarms = append(st.Alarms, Alarm{Number: e.Number, Grade: Grade(e.Grade), Words: e.Words, Next: e.Next, Since: e.Since, Seen: e.Seen, Stands: e.Stands})
 	}
-	st.Noise = t.noise()
+	st.Noise, st.Peak, st.Aside = t.noise(), t.peakStatus(), t.s.Excursion.Sideways
 	st.Radio, st.Period, st.Plan, st.Armed = t.radio(), t.period(), t.month(), t.armedStatus()
 	st.Then, st.PlanMonth, st.Dates = t.then(), s.Month.Offset, s.Month.Dates
 	st.PlanWith = s.Radio.company()

@@ -2,14 +2,11 @@ package desk
 
 import (
 	"context"
-	"math"
 	"sync"
 	"sync/atomic"
 	"time"
 
-	"beamhelm/app/settings"
 	"beamhelm/drive"
-	"beamhelm/drive/enclosure"
 	"beamhelm/drive/motion"
 	"beamhelm/drive/mount"
 	"beamhelm/drive/step"
@@ -54,9 +51,8 @@ type Runner struct {
 
 	state     State
 	loopEvent uint64
-	tick      uint64
+	meter     meter
 	sampled   uint64
-	level     average
 	mark      uint8
 	next      step.Nanos
 
@@ -145,7 +141,7 @@ func stopping(orders []Order) []Order {
 	var left []Order
 	for _, o := range orders {
 		switch o.Kind {
-		case Track, SlewTo, Nudge, Jog, Power, Park, WindStow, SnowStow, Release:
+		case Track, SlewTo, Nudge, Jog, Power, Park, WindStow, SnowStow, Release, Aside, TakePeak, UsePeak:
 		default:
 			left = append(left, o)
 		}
@@ -211,7 +207,7 @@ func (d *Runner) Run(ctx context.Context) {
 func (d *Runner) Turn() {
 	loop := d.loop.Status()
 	sky, now := d.clock()
-	d.sample(loop, sky)
+	d.sample(loop, sky, now)
 	d.mu.Lock()
 	orders := d.orders
 	d.orders = nil
@@ -220,7 +216,7 @@ func (d *Runner) Turn() {
 		return
 	}
 	d.next = now + stepEvery
-	in := Inputs{At: sky, Now: now, Loop: loop, LoopEvents: d.loop.EventsSince(d.loopEvent), Orders: orders, NoiseDB: d.level.value(), Port: d.port}
+	in := Inputs{At: sky, Now: now, Loop: loop, LoopEvents: d.loop.EventsSince(d.loopEvent), Orders: orders, NoiseDB: d.meter.level.value(), Measured: d.meter.take(), Port: d.port}
 	if d.line != nil {
 		in.Line = d.line()
 	}
@@ -278,7 +274,7 @@ func (d *Runner) publish(out *Outputs, loop *step.Status) {
 func (d *Runner) markFor(orders []Order) {
 	for _, o := range orders {
 		switch o.Kind {
-		case Nudge, TrimTo, TrimBack:
+		case Nudge, TrimTo, TrimBack, UsePeak:
 			if d.state.Aim == trackAim {
 				d.mark = 1
 			}
@@ -288,59 +284,7 @@ func (d *Runner) markFor(orders []Order) {
 			d.mark = 3
 		case BandTo:
 			d.mark = 4
-			d.level = average{}
+			d.meter.level = average{}
 		}
 	}
-}
-
-// sample takes the noise level of a new snapshot.
-func (d *Runner) sample(loop *step.Status, sky time.Time) {
-	if !loop.HasMotion || loop.Link.Replies == d.tick || loop.Motion.DetectorUV == enclosure.DetectorNotFitted {
-		return
-	}
-	d.tick = loop.Link.Replies
-	feed := d.config.Settings.Bands[d.state.Band].Feeds[d.state.Feed]
-	clean := loop.Motion.More&enclosure.MoreClean != 0 && int(loop.Motion.SinceKeyed) >= d.config.Settings.Meter.AfterKeyedMS
-	level := Level(feed, loop.Motion.DetectorUV)
-	if clean {
-		d.level.add(level, d.config.Settings.Meter, d.config.Settings.Link)
-	}
-	d.sampled++
-	sample := NoiseSample{Number: d.sampled, At: sky, LevelDB: level, Clean: clean, Keyed: loop.Permit.Keyed, Mark: d.mark}
-	d.mark = 0
-	d.mu.Lock()
-	d.noise = append(d.noise, sample)
-	if n := len(d.noise); n > 2*keptNoise {
-		d.noise = append([]NoiseSample(nil), d.noise[n-keptNoise:]...)
-	}
-	d.mu.Unlock()
-}
-
-// Level is the noise level in dB that a detector reading in microvolts stands for.
-func Level(feed settings.Feed, microvolts int32) float64 {
-	return float64(microvolts)/1000/feed.DetectorSlopeMVPerDB + feed.DetectorOffsetDB
-}
-
-// average is the running mean of the noise level, of linear power.
-type average struct {
-	linear float64
-	has    bool
-}
-
-func (a *average) add(levelDB float64, m settings.Meter, l settings.Link) {
-	power := math.Pow(10, levelDB/10)
-	if !a.has {
-		a.linear, a.has = power, true
-		return
-	}
-	part := min(1, 1/(m.AverageS*float64(l.Ticks())))
-	a.linear += part * (power - a.linear)
-}
-
-// value is the mean in dB, NaN before the first clean sample.
-func (a *average) value() float64 {
-	if !a.has {
-		return math.NaN()
-	}
-	return 10 * math.Log10(a.linear)
 }

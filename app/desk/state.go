@@ -40,6 +40,8 @@ type State struct {
 	Back       KeptTrim // the trim before the last change
 	HasBack    bool
 
+	// Excursion is beside the target, while it is followed.
+	Excursion  excursion
 	Waiting    pending // a start that waits for drive power
 	Radio      radioState
 	Turns      turns
@@ -69,6 +71,7 @@ type State struct {
 	Readings  [enclosure.ReadingCount]alarm.Judged
 	Alarms    alarm.List
 	Cold      [maxBands]coldSky
+	Peak      peakState
 	Number    uint64
 	LinkSince time.Time
 	Errors    uint64
@@ -124,6 +127,7 @@ func (s *State) seek(a aim, now step.Nanos) {
 	s.Aim, s.AimAt = a, now
 	s.HasCourse = false
 	s.Waiting = pending{}
+	s.Excursion = excursion{}
 }
 
 // trimIndex is where the trim of the band, feed and kind of target in use is; -1 where there is none.

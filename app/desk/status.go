@@ -59,6 +59,9 @@ type Status struct {
 	// LastEvent is the number of the newest event.
 	LastEvent uint64
 	Noise     Noise
+	Peak      Peak
+	// Aside is how far the beam stands beside the target at the same elevation, + clockwise; 0 on the target.
+	Aside unit.Angle
 	// Radio is the radio path, nil where it isn't worked out; Then the same for the moment looked at, if any.
 	Radio, Then *Radio
 	Period      Period
@@ -358,17 +361,6 @@ type Noise struct {
 	ColdDB  float64
 	HasCold bool
 	ColdAt  time.Time
-}
-
-// NoiseSample is a point of the noise strip.
-type NoiseSample struct {
-	Number  uint64
-	At      time.Time
-	LevelDB float64
-	Clean   bool
-	Keyed   bool
-	// Mark tells of a change at this sample: 0 none, 1 trim, 2 preamplifier, 3 noise source, 4 band.
-	Mark uint8
 }
 
 // Lateness of the loop's ticks, in milliseconds, since the start.

@@ -25,8 +25,10 @@ type Inputs struct {
 	Orders     []Order
 	// NoiseDB is the averaged noise level now; NaN when not known.
 	NoiseDB float64
-	Line    Line
-	Port    string // its name on the screen
+	// Measured are the levels measured since the last step, oldest first.
+	Measured []Measured
+	Line     Line
+	Port     string // its name on the screen
 	// RecordsTrouble says why nothing can be recorded; empty for no trouble.
 	RecordsTrouble string
 }
@@ -53,6 +55,7 @@ func Step(c *Config, s *State, in *Inputs) Outputs {
 	t.power()
 	t.settle()
 	t.armed()
+	t.peaking()
 	t.pursue()
 	t.tolerate()
 	t.slow()

@@ -31,7 +31,7 @@ func Default() Settings {
 		Air:      Air{PressureHPa: 1010, TemperatureC: 10, HumidityPercent: 50},
 		Clock:    Clock{WarnOffS: 1},
 		Periods:  Periods{LengthS: 60, Ours: First},
-		Meter:    Meter{AverageS: 1, AfterKeyedMS: 200},
+		Meter:    Meter{AverageS: 1, AfterKeyedMS: 200, LimitMV: 1950},
 		Readings: UsualReadings(),
 	}
 }

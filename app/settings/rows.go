@@ -131,6 +131,7 @@ func rows() []Field {
 
 		{Key: "meter.average_s", Unit: "s", Least: 0.1, Most: 30, Why: "over which the noise strip averages"},
 		{Key: "meter.after_keyed_ms", Unit: "ms", Least: 0, Most: 10000, Why: "samples so soon after transmitting are dropped"},
+		{Key: "meter.limit_mv", Unit: "mV", Least: 0, Most: 100000, Why: "the detector's reading from which it is overloaded and its level is dropped; 0: not known"},
 
 		{Key: "readings.*.alarm_low", Why: "an alarm below"},
 		{Key: "readings.*.warning_low", Why: "a warning below"},

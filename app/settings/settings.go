@@ -249,6 +249,7 @@ type Periods struct {
 type Meter struct {
 	AverageS     float64 `toml:"average_s"`
 	AfterKeyedMS int     `toml:"after_keyed_ms"`
+	LimitMV      float64 `toml:"limit_mv"` // 0: none is known
 }
 
 // Optional is a figure that need not be given.

@@ -143,6 +143,8 @@ type LinkStatus struct {
 	State LinkState
 	// Age is the time since the newest accepted reply was received.
 	Age Nanos
+	// Snapshot is when the newest reply's counts were taken, in the loop's time: the moment of every axis's Is.
+	Snapshot Nanos
 	// Replies and Missed count ticks with and without an accepted reply since the first.
 	Replies, Missed uint64
 }

@@ -54,6 +54,10 @@ const (
 	LeastStretch, MostStretch = 0.7, 1.5
 	LeastSignal               = 10 // heights over their own error
 	oddAfter                  = 4  // standard deviations
+	// A strong signal shows that no beam is quite Gaussian: within this part of the height no level is odd.
+	oddPart = 0.04
+	// Two directions that differ by more than this part of the width don't agree.
+	mostApart = 0.2
 )
 
 // errFew says that a fit has too little to go by.
@@ -213,7 +217,7 @@ func leaveOut(points []Point, s Shape, f *Fit) bool {
 	}
 	slices.Sort(distance)
 	const normal = 1.4826 // standard deviation over the middle distance, of a normal distribution
-	limit := oddAfter * normal * distance[len(distance)/2]
+	limit := max(oddAfter*normal*distance[len(distance)/2], oddPart*f.Height)
 	changed := false
 	for i := range points {
 		odd := !(math.Abs(points[i].Power-f.Power(s, points[i].Off)) <= limit)
@@ -295,6 +299,8 @@ func Sweep(points []Point, s Shape) (Fit, error) {
 		centres[i] = g.Centre
 	}
 	f.Apart = centres[0] - centres[1]
+	// What the directions don't agree about is no better known.
+	f.CentreError = unit.Angle(math.Hypot(f.CentreError.Rad(), f.Apart.Rad()/2))
 	return f, nil
 }
 
@@ -302,7 +308,7 @@ func Sweep(points []Point, s Shape) (Fit, error) {
 func Stops(points []Point, s Shape) (Fit, error) { return fit(points, s, 0) }
 
 // Judge says why a fit is of no use; empty where it is.
-func Judge(points []Point, f Fit, swept bool) string {
+func Judge(points []Point, f Fit, s Shape, swept bool) string {
 	low, high := points[0].Off, points[0].Off
 	for _, p := range points {
 		low, high = min(low, p.Off), max(high, p.Off)
@@ -312,6 +318,8 @@ func Judge(points []Point, f Fit, swept bool) string {
 		return fmt.Sprintf("the signal is only %.1f times its error: %d is wanted", f.Height/f.HeightError, LeastSignal)
 	case swept && !(f.Stretch >= LeastStretch && f.Stretch <= MostStretch):
 		return fmt.Sprintf("the curve is %.2f times as wide as beam and disc make it: %.1f to %.1f is believed", f.Stretch, LeastStretch, MostStretch)
+	case swept && math.Abs(f.Apart.Rad()) > mostApart*s.Width.Rad():
+		return fmt.Sprintf("the two directions differ by %.2f°: something lags, or has changed meanwhile", math.Abs(f.Apart.Deg()))
 	case !(f.Centre > low && f.Centre < high):
 		return "the peak lies outside what was swept: bring the beam nearer first"
 	case swept && float64(len(points)-count(points)) > 0.25*float64(len(points)):

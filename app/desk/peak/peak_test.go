@@ -89,7 +89,7 @@ func TestSweepFindsTheCentreWithinItsError(t *testing.T) {
 				t.Errorf("%+v: centre %.4f, error %.4f", c, f.Centre.Deg(), f.CentreError.Deg())
 			}
 		}
-		if squares < 0.5 || squares > 1.7 {
+		if squares < 0.3 || squares > 1.5 {
 			t.Errorf("%+v: the mean of (off/error) squared is %.2f, want about 1", c, squares)
 		}
 		if math.Abs(stretches-c.stretch) > 0.03 {
@@ -116,7 +116,7 @@ func TestInterferenceIsLeftOut(t *testing.T) {
 	if math.Abs(f.Centre.Deg()-0.4) > 5*f.CentreError.Deg() || f.CentreError.Deg() > 0.02 {
 		t.Errorf("centre %.4f with error %.4f, want 0.4", f.Centre.Deg(), f.CentreError.Deg())
 	}
-	if why := Judge(points, f, true); why != "" {
+	if why := Judge(points, f, s, true); why != "" {
 		t.Errorf("refused: %s", why)
 	}
 }
@@ -138,7 +138,7 @@ func TestWhatIsRefused(t *testing.T) {
 		if err != nil {
 			why = err.Error()
 		} else {
-			why = Judge(c.points, f, true)
+			why = Judge(c.points, f, s, true)
 		}
 		if why == "" || !strings.Contains(why, c.want) {
 			t.Errorf("%s: %q, want %q", name, why, c.want)
@@ -178,7 +178,7 @@ func TestStops(t *testing.T) {
 		if math.Abs(f.Centre.Deg()-centre) > 0.002 {
 			t.Errorf("centre %.4f, want %.4f", f.Centre.Deg(), centre)
 		}
-		if why := Judge(points, f, false); why != "" {
+		if why := Judge(points, f, s, false); why != "" {
 			t.Error(why)
 		}
 	}

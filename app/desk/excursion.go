@@ -1,0 +1,174 @@
+package desk
+
+import (
+	"math"
+	"time"
+
+	"github.com/soniakeys/unit"
+
+	"beamhelm/drive/mount"
+	"beamhelm/ephem"
+	"beamhelm/ephem/noise"
+	"beamhelm/ephem/space"
+)
+
+// excursion is where the beam is beside the place that the trim gives it, while
+// the target is followed all the same. Its zero is nowhere beside. Whatever ends
+// following the target ends the excursion too.
+type excursion struct {
+	// Sideways is the true angle to the side at the same elevation, + clockwise.
+	Sideways unit.Angle
+	// From and To are true angles on the sky: the beam is at From until Begin and at
+	// To from End on, and in between on the line between them at an even rate.
+	From, To   mount.Offset
+	Begin, End time.Time
+}
+
+// is reports whether the beam is anywhere beside.
+func (e *excursion) is() bool { return *e != excursion{} }
+
+// sweeps reports whether the beam is on its way at a moment, or will be.
+func (e *excursion) sweeps(at time.Time) bool { return e.From != e.To && at.Before(e.End) }
+
+// held is the excursion to a place beside the target.
+func held(o mount.Offset) excursion { return excursion{From: o, To: o} }
+
+// at is the way from the target to the beam at a moment, without the trim, for a
+// target that stands at d.
+func (e *excursion) at(at time.Time, d mount.Direction) mount.Offset {
+	if e.Sideways != 0 {
+		return sideways(d, e.Sideways)
+	}
+	switch {
+	case e.From == e.To || !at.After(e.Begin):
+		return e.From
+	case !at.Before(e.End):
+		return e.To
+	}
+	part := float64(at.Sub(e.Begin)) / float64(e.End.Sub(e.Begin))
+	return mount.Offset{Cross: e.From.Cross + (e.To.Cross - e.From.Cross).Mul(part), El: e.From.El + (e.To.El - e.From.El).Mul(part)}
+}
+
+// sideways is the way to the place at the same elevation that lies a true angle
+// away, + clockwise; as far as the elevation allows.
+func sideways(d mount.Direction, by unit.Angle) mount.Offset {
+	half := math.Sin(math.Abs(by.Rad())/2) / max(1e-9, d.El.Cos())
+	turn := 2 * math.Asin(min(1, half))
+	return d.OffsetTo(mount.Direction{Az: d.Az + unit.Angle(math.Copysign(turn, by.Rad())), El: d.El})
+}
+
+// excurse takes an excursion up; the next course has it.
+func (s *State) excurse(e excursion) {
+	if s.Excursion != e {
+		s.Excursion, s.HasCourse = e, false
+	}
+}
+
+// within says why an excursion to a place beside the target can't be made now; empty where it can.
+func (t *turn) within(o mount.Offset) string {
+	s, c := t.s, t.c
+	d, _, ok := c.place(s.Choice, t.in.At)
+	if !ok {
+		return "there is no target"
+	}
+	near, exact := s.Route.azimuthNear(t.in.At)
+	if exact {
+		return "the target is too near the zenith"
+	}
+	chain := s.chain(c)
+	chain.Trim = chain.Trim.Plus(o)
+	axes := chain.Axes(d)
+	axes.Az = nearest(axes.Az, near)
+	switch {
+	case c.Drive.Axes[mount.Azimuth].Fitted && !c.Drive.Axes[mount.Azimuth].Limits.Inside(axes.Az):
+		return "it would pass an azimuth limit"
+	case c.Drive.Axes[mount.Elevation].Fitted && !c.Drive.Axes[mount.Elevation].Limits.Inside(axes.El):
+		return "it would pass an elevation limit"
+	case axes.El < c.over(axes.Az):
+		return "a structure stands there"
+	}
+	return ""
+}
+
+// aside goes to the colder side of the target and stays there, or back.
+func (t *turn) aside(on bool) {
+	s := t.s
+	s.NudgeAt = t.in.Now
+	switch {
+	case !on:
+		if s.Excursion.Sideways != 0 {
+			s.excurse(excursion{})
+			t.say(Normal, "Back on %s", t.targetName())
+		}
+	case s.Aim != trackAim:
+		t.say(Warning, "Not aside: nothing is tracked")
+	case t.busy() != "":
+		t.say(Warning, "Not aside: %s", t.busy())
+	default:
+		by := s.halfPower(t.c).Mul(t.c.Settings.Tracking.AsideBeamwidths)
+		side, why := t.colder(by)
+		if why != "" {
+			t.say(Warning, "Not aside: %s", why)
+			return
+		}
+		s.excurse(excursion{Sideways: side})
+		t.say(Normal, "Aside of %s by %.1f°", t.targetName(), by.Deg())
+	}
+}
+
+// sunShy is within how many beamwidths of it the Sun spoils cold sky.
+const sunShy = 3
+
+// colder is the side, left or right, at which the sky is colder and where the
+// beam may go; why says what is in the way of both.
+func (t *turn) colder(by unit.Angle) (side unit.Angle, why string) {
+	d, _, ok := t.c.place(t.s.Choice, t.in.At)
+	if !ok {
+		return 0, "there is no target"
+	}
+	sun, _, _ := t.c.place(BodyChoice{Kind: Sun}, t.in.At)
+	best := math.Inf(1)
+	for _, way := range [...]unit.Angle{by, -by} {
+		o := sideways(d, way)
+		if blocked := t.within(o); blocked != "" {
+			why = blocked
+			continue
+		}
+		there := d.Shift(o)
+		warmth := t.c.skyK(there, t.in.At, t.s.halfPower(t.c), t.c.Settings.Bands[t.s.Band].MHz*1e6)
+		if apart(there, sun) < t.s.halfPower(t.c).Mul(sunShy) {
+			warmth += 1e6
+		}
+		if warmth < best {
+			best, side = warmth, way
+		}
+	}
+	if side == 0 {
+		return 0, why
+	}
+	return side, ""
+}
+
+// skyK is the temperature of the sky's background in a direction, as a beam sees
+// it; 0 without a table of it.
+func (c *Config) skyK(d mount.Direction, at time.Time, halfPower unit.Angle, hz float64) float64 {
+	if c.Galaxy == nil {
+		return 0
+	}
+	longitude, latitude := noise.Ecliptic(c.fixed(d, at))
+	return noise.Scaled(c.Galaxy.Through(longitude, latitude, halfPower), hz)
+}
+
+// fixed is the direction among the stars (J2000) of a direction as seen: the
+// places of three stars that stand square to one another make the frame.
+// Good to the aberration, 0.006 degree.
+func (c *Config) fixed(d mount.Direction, at time.Time) space.Vector {
+	towards := space.Direction(-d.Az, c.air().Airless(d.El))
+	var v space.Vector
+	for _, star := range [...]space.Vector{{X: 1}, {Y: 1}, {Z: 1}} {
+		ra, dec := star.Spherical()
+		look := c.Sky.Look(c.site(), ephem.Star("", ra, dec), at)
+		v = v.Plus(star.Times(towards.Dot(space.Direction(-look.Az, look.El))))
+	}
+	return v
+}

@@ -1,0 +1,205 @@
+package desk
+
+import (
+	"math"
+	"time"
+
+	"github.com/soniakeys/unit"
+
+	"beamhelm/app/settings"
+	"beamhelm/drive/enclosure"
+	"beamhelm/drive/mount"
+	"beamhelm/drive/step"
+)
+
+// Measured is one mean of the noise level, with where the axes stood in its middle.
+type Measured struct {
+	// Now is the middle of the mean in the loop's time, At the same in the time of the sky.
+	Now step.Nanos
+	At  time.Time
+	// LevelDB is dB to an arbitrary zero.
+	LevelDB float64
+	// Flaw says why the level must not be used; Sound where it may.
+	Flaw Flaw
+	// Axes are the axis angles in the middle of the mean; Trusted says that they mean a place in the sky.
+	Axes    mount.Direction
+	Trusted bool
+}
+
+// Flaw is what is wrong with a level.
+type Flaw uint8
+
+// The flaws, the first that holds.
+const (
+	Sound      Flaw = iota
+	Silent          // the meter gives nothing, or the same figure for seconds, which no receiver's noise does
+	Keyed           // transmitting, or too soon after
+	NotClean        // the sequencer was switching
+	Overloaded      // at the meter's limit
+)
+
+var flawWords = [...]string{"", "the noise meter is silent", "transmitting, or just after", "the sequencer was switching", "the noise meter is at its limit"}
+
+// String says the flaw in words; empty for none.
+func (f Flaw) String() string {
+	if int(f) < len(flawWords) {
+		return flawWords[f]
+	}
+	return "not known"
+}
+
+// meanLasts is the time over which the enclosure's detector averages.
+const meanLasts = 100 * time.Millisecond
+
+// silentAfter is for how long a level may stay the same to the microvolt.
+const silentAfter = 3 * time.Second
+
+// mostMeasured is what may wait for the next step of the desk: seconds.
+const mostMeasured = 100
+
+// meter turns the snapshots of the enclosure's detector into levels.
+type meter struct {
+	tick   uint64 // of the newest snapshot taken in
+	level  average
+	trail  [8]wasAt // where the axes were, newest last
+	same   int32    // the detector's reading, and since when it has been so
+	sameAt step.Nanos
+	wait   []Measured
+}
+
+// wasAt is where the axes stood at a moment.
+type wasAt struct {
+	now  step.Nanos
+	axes mount.Direction
+}
+
+// take hands over what has been measured since it was last asked.
+func (m *meter) take() []Measured {
+	taken := m.wait
+	m.wait = nil
+	return taken
+}
+
+// read takes in the snapshot of a new tick; ok is false where there is none.
+func (m *meter) read(c *Config, s *State, loop *step.Status, sky time.Time, now step.Nanos) (one Measured, ok bool) {
+	if !loop.HasMotion || loop.Link.Replies == m.tick || loop.Motion.DetectorUV == enclosure.DetectorNotFitted {
+		return one, false
+	}
+	m.tick = loop.Link.Replies
+	copy(m.trail[:], m.trail[1:])
+	m.trail[len(m.trail)-1] = wasAt{loop.Link.Snapshot, mount.Direction{Az: loop.Axes[mount.Azimuth].Is, El: loop.Axes[mount.Elevation].Is}}
+	one.Now = loop.Link.Snapshot - meanLasts/2
+	one.At = sky.Add(-(now - one.Now))
+	one.Axes = m.axesAt(one.Now)
+	one.Trusted = true
+	for i := range loop.Axes {
+		one.Trusted = one.Trusted && (!loop.Axes[i].Fitted || loop.Axes[i].Trusted)
+	}
+	one.LevelDB = Level(c.Settings.Bands[s.Band].Feeds[s.Feed], loop.Motion.DetectorUV)
+	one.Flaw = m.flaw(&c.Settings.Meter, loop)
+	if one.Flaw == Sound {
+		m.level.add(one.LevelDB, c.Settings.Meter, c.Settings.Link)
+	}
+	if len(m.wait) < mostMeasured {
+		m.wait = append(m.wait, one)
+	}
+	return one, true
+}
+
+// flaw judges a snapshot.
+func (m *meter) flaw(limits *settings.Meter, loop *step.Status) Flaw {
+	reading := loop.Motion.DetectorUV
+	if reading != m.same || m.sameAt == 0 {
+		m.same, m.sameAt = reading, loop.Now
+	}
+	switch {
+	case limits.LimitMV > 0 && math.Abs(float64(reading)) >= 1000*limits.LimitMV:
+		return Overloaded
+	case reading == 0, loop.Now-m.sameAt >= silentAfter:
+		return Silent
+	case loop.Permit.Keyed, int(loop.Motion.SinceKeyed) < limits.AfterKeyedMS:
+		return Keyed
+	case loop.Motion.More&enclosure.MoreClean == 0:
+		return NotClean
+	}
+	return Sound
+}
+
+// axesAt is where the axes stood, between the ticks around a moment.
+func (m *meter) axesAt(now step.Nanos) mount.Direction {
+	newest := m.trail[len(m.trail)-1]
+	for i := len(m.trail) - 2; i >= 0; i-- {
+		a, b := m.trail[i], m.trail[i+1]
+		if a.now == 0 || b.now-a.now > time.Second {
+			break // before it the axes are not known
+		}
+		if now >= a.now {
+			part := max(0, min(1, float64(now-a.now)/float64(b.now-a.now)))
+			return mount.Direction{Az: a.axes.Az + (b.axes.Az - a.axes.Az).Mul(part), El: a.axes.El + (b.axes.El - a.axes.El).Mul(part)}
+		}
+	}
+	return newest.axes
+}
+
+// NoiseSample is a point of the noise strip.
+type NoiseSample struct {
+	Number  uint64
+	At      time.Time
+	LevelDB float64
+	Clean   bool
+	Keyed   bool
+	// Mark tells of a change at this sample: 0 none, 1 trim, 2 preamplifier, 3 noise source, 4 band.
+	Mark uint8
+}
+
+// sample takes the noise level of a new snapshot into the strip.
+func (d *Runner) sample(loop *step.Status, sky time.Time, now step.Nanos) {
+	one, ok := d.meter.read(&d.config, &d.state, loop, sky, now)
+	if !ok {
+		return
+	}
+	d.sampled++
+	sample := NoiseSample{Number: d.sampled, At: sky, LevelDB: one.LevelDB, Clean: one.Flaw == Sound, Keyed: loop.Permit.Keyed, Mark: d.mark}
+	d.mark = 0
+	d.mu.Lock()
+	d.noise = append(d.noise, sample)
+	if n := len(d.noise); n > 2*keptNoise {
+		d.noise = append([]NoiseSample(nil), d.noise[n-keptNoise:]...)
+	}
+	d.mu.Unlock()
+}
+
+// Level is the noise level in dB that a detector reading in microvolts stands for.
+func Level(feed settings.Feed, microvolts int32) float64 {
+	return float64(microvolts)/1000/feed.DetectorSlopeMVPerDB + feed.DetectorOffsetDB
+}
+
+// powerOf is linear power for a level in dB.
+func powerOf(levelDB float64) float64 { return math.Pow(10, levelDB/10) }
+
+// average is the running mean of the noise level, of linear power.
+type average struct {
+	linear float64
+	has    bool
+}
+
+func (a *average) add(levelDB float64, m settings.Meter, l settings.Link) {
+	power := powerOf(levelDB)
+	if !a.has {
+		a.linear, a.has = power, true
+		return
+	}
+	part := min(1, 1/(m.AverageS*float64(l.Ticks())))
+	a.linear += part * (power - a.linear)
+}
+
+// value is the mean in dB, NaN before the first clean sample.
+func (a *average) value() float64 {
+	if !a.has {
+		return math.NaN()
+	}
+	return 10 * math.Log10(a.linear)
+}
+
+// apart is the true angle between two directions in the sky.
+func apart(a, b mount.Direction) unit.Angle { return mount.Between(a.Az, a.El, b.Az, b.El) }

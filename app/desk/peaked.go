@@ -1,0 +1,154 @@
+package desk
+
+import (
+	"fmt"
+	"math"
+	"time"
+
+	"github.com/soniakeys/unit"
+
+	"beamhelm/app/desk/peak"
+	"beamhelm/drive/mount"
+)
+
+// PeakResult is what a peak came to. It is not changed once published.
+type PeakResult struct {
+	At         time.Time
+	Band, Feed string
+	Kind       BodyKind
+	Target     string
+	Quick      bool
+	// Curves are those of cross-elevation and elevation.
+	Curves [2]PeakCurve
+	// Was is the trim before, Found the trim that gives most noise, Error its standard deviations.
+	Was, Found, Error mount.Offset
+	// SignalDB is how far the top lies above the sky beside the target.
+	SignalDB float64
+	// Why says why it is of no use; empty where it is.
+	Why string
+	// Observation is the same for the survey of the mount.
+	Observation mount.Observation
+}
+
+// PeakCurve is the points of an axis and the curve laid through them.
+type PeakCurve struct {
+	Points []peak.Point
+	Fit    peak.Fit
+	Shape  peak.Shape
+	Has    bool // there is a fit
+}
+
+// Peak is how the taking of a peak stands.
+type Peak struct {
+	Running bool
+	Quick   bool
+	// Doing says what is being done; Part how much of it all is done, 0 to 1.
+	Doing string
+	Part  float64
+	// Last is the newest peak, nil for none; Usable says that its trim may be used now.
+	Last   *PeakResult
+	Usable bool
+}
+
+// finishPeak fits the curves, judges them and goes back to tracking.
+func (t *turn) finishPeak(r *peakRun) {
+	s := t.s
+	band, feed := s.bandNames(t.c)
+	res := &PeakResult{At: t.in.At, Band: band, Feed: feed, Kind: s.Choice.Kind, Target: t.bareName(), Quick: r.Quick, Was: r.Trim}
+	for axis := range r.Points {
+		fit := peak.Sweep
+		if r.Quick {
+			fit = peak.Stops
+		}
+		f, err := fit(r.Points[axis], r.Shape)
+		res.Curves[axis] = PeakCurve{Points: r.Points[axis], Fit: f, Shape: r.Shape, Has: err == nil}
+		why := ""
+		if err != nil {
+			why = err.Error()
+		} else {
+			why = peak.Judge(r.Points[axis], f, r.Shape, !r.Quick)
+		}
+		if why != "" && res.Why == "" {
+			res.Why = fmt.Sprintf("%s: %s", [2]string{"cross-elevation", "elevation"}[axis], why)
+		}
+	}
+	across, up := res.Curves[0].Fit, res.Curves[1].Fit
+	res.Found = mount.Offset{Cross: across.Centre, El: up.Centre}
+	res.Error = mount.Offset{Cross: across.CentreError, El: up.CentreError}
+	if res.Why == "" && max(math.Abs(res.Found.Cross.Deg()), math.Abs(res.Found.El.Deg())) > mostTrim {
+		res.Why = fmt.Sprintf("it would be a trim of more than %d°", int(mostTrim))
+	}
+	if up.Base > 0 {
+		res.SignalDB = 10 * math.Log10((up.Base+up.Height)/up.Base)
+	}
+	res.Observation = t.observation(res)
+	s.Peak.Run, s.Peak.Last, s.Peak.Used = nil, res, false
+	s.excurse(excursion{})
+	if res.Why != "" {
+		t.say(Warning, "The peak on %s is of no use: %s", t.targetName(), res.Why)
+		return
+	}
+	t.say(Normal, "Peak on %s: trim %+.2f° across, %+.2f° in elevation, %.1f dB; use it or leave it", t.targetName(), res.Found.Cross.Deg(), res.Found.El.Deg(), res.SignalDB)
+}
+
+// observation is a peak as the survey of the mount wants it: where the beam should have
+// looked, and where the axes stood with most noise.
+func (t *turn) observation(res *PeakResult) mount.Observation {
+	d, _, _ := t.c.place(t.s.Choice, res.At)
+	chain := t.s.chain(t.c)
+	chain.Trim = res.Found
+	return mount.Observation{
+		At: res.At, Sky: d.Shift(chain.Squint), Axes: chain.Axes(d), Sigma: [2]unit.Angle{res.Error.Cross, res.Error.El},
+		Target: res.Target, Band: res.Band,
+	}
+}
+
+// usable reports whether the newest peak's trim may be used now.
+func (t *turn) usable() bool {
+	p, s := t.s.Peak.Last, t.s
+	if p == nil || p.Why != "" || s.Peak.Used || s.Peak.Run != nil {
+		return false
+	}
+	band, feed := s.bandNames(t.c)
+	return p.Band == band && p.Feed == feed && p.Kind == s.Choice.Kind
+}
+
+// usePeak makes what the newest peak found the trim.
+func (t *turn) usePeak() {
+	s := t.s
+	if !t.usable() {
+		t.say(Warning, "Trim unchanged: there is no new peak for this band, feed and target")
+		return
+	}
+	s.NudgeAt = t.in.Now
+	s.setTrim(t.c, s.Peak.Last.Found, t.in.At, true)
+	s.Peak.Used = true
+	t.say(Normal, "Trim from the peak: %+.2f° across, %+.2f° in elevation", s.Peak.Last.Found.Cross.Deg(), s.Peak.Last.Found.El.Deg())
+}
+
+// peakStatus is how the taking of a peak stands.
+func (t *turn) peakStatus() Peak {
+	s := t.s
+	p := Peak{Last: s.Peak.Last, Usable: t.usable()}
+	r := s.Peak.Run
+	if r == nil {
+		return p
+	}
+	p.Running, p.Quick = true, r.Quick
+	leg := r.Legs[r.Leg]
+	along := [2]string{"across", "up and down"}[leg.Axis]
+	switch {
+	case !r.There:
+		p.Doing = "Going to where it begins, " + along
+	case leg.From == leg.To:
+		p.Doing = "Measuring"
+	default:
+		p.Doing = "Sweeping " + along
+	}
+	part := 0.0
+	if r.There && r.End.After(r.Begin) {
+		part = max(0, min(1, float64(t.in.At.Sub(r.Begin))/float64(r.End.Sub(r.Begin))))
+	}
+	p.Part = (float64(r.Leg) + part) / float64(len(r.Legs))
+	return p
+}
