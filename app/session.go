@@ -15,6 +15,7 @@ import (
 	"beamhelm/app/desk"
 	"beamhelm/app/journal"
 	"beamhelm/app/practice"
+	"beamhelm/app/publish"
 	"beamhelm/app/settings"
 	"beamhelm/app/settings/kept"
 	"beamhelm/app/stopline"
@@ -36,6 +37,7 @@ type session struct {
 	port    *link.Port
 	dish    *practice.Served // in practice
 	records *journal.Journal
+	publish *publish.Publisher
 	store   kept.Store
 	stderr  io.Writer
 
@@ -161,8 +163,18 @@ func (p *session) join(config desk.Config, memory desk.Kept, open link.Opener, n
 		status := p.port.Status()
 		return desk.Line{Trouble: status.Trouble, Errors: status.Quiet.Errors() + status.Keyed.Errors(), Split: status.WithoutReadWrite}
 	}
-	p.desk = desk.NewRunner(config, p.loop, clock, desk.RunnerConfig{Kept: memory, Port: name, Line: trouble, Records: p.records.Trouble})
-	return nil
+	// The desk asks first while it is made, before there is a publisher.
+	publishing := func() string {
+		if p.publish == nil {
+			return ""
+		}
+		return p.publish.Trouble()
+	}
+	p.desk = desk.NewRunner(config, p.loop, clock, desk.RunnerConfig{
+		Kept: memory, Port: name, Line: trouble, Records: p.records.Trouble, Publishing: publishing,
+	})
+	p.publish, err = publish.New(p.desk, publish.FromSettings(config.Settings.Publish, beamhelm.Metadata().Version))
+	return err
 }
 
 // run lets everything run beside the window. The signals that end a program
@@ -180,6 +192,7 @@ func (p *session) run() {
 	p.loopDone.Go(func() { p.desk.Run(loop) })
 	p.loopDone.Go(func() { p.keep(loop) })
 	p.rest.Go(func() { p.records.Run(rest) })
+	p.rest.Go(func() { p.publish.Run(rest) })
 	p.loopDone.Go(func() { p.records.Follow(loop, p.desk, p.tripRecord) })
 	p.loopDone.Go(func() { p.tell(stopline.Listen(loop, stopline.Path(), p.stop)) })
 }

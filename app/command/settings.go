@@ -7,6 +7,7 @@ import (
 	"io"
 	"strings"
 
+	"beamhelm/app/publish"
 	"beamhelm/app/settings"
 )
 
@@ -75,6 +76,9 @@ func settingsCheck(file string, stdout io.Writer) error {
 	s, _, err := settings.LoadNamed(file)
 	if err != nil {
 		return err
+	}
+	if err := publish.FromSettings(s.Publish, "").Validate(); err != nil {
+		return fmt.Errorf("%s: %w", file, err)
 	}
 	_, err = fmt.Fprintf(stdout, "%s: nothing wrong: %s, bands: %d\n", file, s.Station.Name, len(s.Bands))
 	return err

@@ -53,6 +53,12 @@ func (t *turn) judge() {
 			Next: "The dish goes on. Look at the disk; records resume by themselves.",
 		})
 	}
+	if t.in.PublishTrouble != "" {
+		standing = append(standing, alarm.Condition{
+			Key: "publish", Grade: alarm.Notice, Words: capital(t.in.PublishTrouble),
+			Next: "The dish goes on, and it is tried again by itself. Look at the network and at [publish] in the settings.",
+		})
+	}
 	if t.in.Line.Split {
 		standing = append(standing, alarm.Condition{
 			Key: "split", Grade: alarm.Notice, Words: "The enclosure does not know function 23: it is driven by 16 and 03, five times a second",

@@ -39,12 +39,13 @@ type Kept struct {
 // Runner lets a desk run beside a loop. Its methods may be called from any
 // goroutine, but Turn and Run belong to one.
 type Runner struct {
-	config  Config
-	loop    Loop
-	clock   Clock
-	port    string
-	line    func() Line
-	records func() string
+	config     Config
+	loop       Loop
+	clock      Clock
+	port       string
+	line       func() Line
+	records    func() string
+	publishing func() string
 
 	status atomic.Pointer[Status]
 	wake   chan struct{}
@@ -80,6 +81,8 @@ type RunnerConfig struct {
 	Line func() Line
 	// Records, if any, tells why nothing can be recorded; empty for no trouble.
 	Records func() string
+	// Publishing, if any, tells why other programs can't read; empty for no trouble.
+	Publishing func() string
 }
 
 // Line is how the line to the enclosure is.
@@ -94,7 +97,7 @@ type Line struct {
 
 // NewRunner returns a desk beside a loop. It asks nothing of the loop yet.
 func NewRunner(c Config, loop Loop, clock Clock, r RunnerConfig) *Runner {
-	d := &Runner{config: c, loop: loop, clock: clock, port: r.Port, line: r.Line, records: r.Records, wake: make(chan struct{}, 1)}
+	d := &Runner{config: c, loop: loop, clock: clock, port: r.Port, line: r.Line, records: r.Records, publishing: r.Publishing, wake: make(chan struct{}, 1)}
 	d.state = New(&d.config, r.Kept.Trims)
 	d.state.choose(&d.config, r.Kept.Band, r.Kept.Feed)
 	d.state.takeRadio(&d.config, r.Kept.Radio)
@@ -222,6 +225,9 @@ func (d *Runner) Turn() {
 	}
 	if d.records != nil {
 		in.RecordsTrouble = d.records()
+	}
+	if d.publishing != nil {
+		in.PublishTrouble = d.publishing()
 	}
 	if n := len(in.LoopEvents); n > 0 {
 		d.loopEvent = in.LoopEvents[n-1].Number

@@ -31,6 +31,8 @@ type Inputs struct {
 	Port     string // its name on the screen
 	// RecordsTrouble says why nothing can be recorded; empty for no trouble.
 	RecordsTrouble string
+	// PublishTrouble says why other programs can't read; empty for no trouble.
+	PublishTrouble string
 }
 
 // Outputs are what a step of the desk asks for.

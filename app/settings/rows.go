@@ -133,6 +133,14 @@ func rows() []Field {
 		{Key: "meter.after_keyed_ms", Unit: "ms", Least: 0, Most: 10000, Why: "samples so soon after transmitting are dropped"},
 		{Key: "meter.limit_mv", Unit: "mV", Least: 0, Most: 100000, Why: "the detector's reading from which it is overloaded and its level is dropped; 0: not known"},
 
+		{Key: "publish.metrics_port", Least: 0, Most: 65535, Why: "where measures can be fetched by HTTP as OpenMetrics; 0: nowhere"},
+		{Key: "publish.metrics_host", Least: 0, Most: 60, Why: "address of this machine at which they can; empty: only from this machine"},
+		{Key: "publish.broker", Least: 0, Most: 200, Why: "where to publish by MQTT 5: mqtt://HOST:PORT, or by TLS mqtts://HOST:PORT; empty: nowhere"},
+		{Key: "publish.authority", Least: 0, Most: 400, Why: "PEM file by which the broker's certificate is checked; empty: the system's"},
+		{Key: "publish.user", Least: 0, Most: 60, Why: "what the broker knows this program by; empty: nobody"},
+		{Key: "publish.password_file", Least: 0, Most: 400, Why: "file whose first line is the password; it isn't written here, for settings are shown and sent about"},
+		{Key: "publish.topic", Least: 0, Most: 100, Why: "what all topics begin with; empty: beamhelm"},
+
 		{Key: "readings.*.alarm_low", Why: "an alarm below"},
 		{Key: "readings.*.warning_low", Why: "a warning below"},
 		{Key: "readings.*.warning_high", Why: "a warning above"},

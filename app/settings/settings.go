@@ -46,6 +46,7 @@ type Settings struct {
 	Clock         Clock             `toml:"clock"`
 	Periods       Periods           `toml:"periods"`
 	Meter         Meter             `toml:"meter"`
+	Publish       Publish           `toml:"publish"`
 	Readings      map[string]Limits `toml:"readings"` // by the keys of Readings
 }
 
@@ -250,6 +251,18 @@ type Meter struct {
 	AverageS     float64 `toml:"average_s"`
 	AfterKeyedMS int     `toml:"after_keyed_ms"`
 	LimitMV      float64 `toml:"limit_mv"` // 0: none is known
+}
+
+// Publish is what other programs may read. Its zero publishes nothing; the
+// package publish says what the fields may be together.
+type Publish struct {
+	MetricsPort  int    `toml:"metrics_port"`
+	MetricsHost  string `toml:"metrics_host"`
+	Broker       string `toml:"broker"`
+	Authority    string `toml:"authority"`
+	User         string `toml:"user"`
+	PasswordFile string `toml:"password_file"`
+	Topic        string `toml:"topic"`
 }
 
 // Optional is a figure that need not be given.
