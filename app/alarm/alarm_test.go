@@ -73,6 +73,9 @@ func words(l List) string {
 		if !e.Stands {
 			w += "-"
 		}
+		if !e.MutedUntil.IsZero() {
+			w += "m"
+		}
 		out = append(out, w)
 	}
 	return strings.Join(out, " ")
@@ -109,4 +112,58 @@ func TestListThroughItsTransitions(t *testing.T) {
 		t.Fatalf("still there: %s", words(l))
 	}
 	step("3w", 1, warn)
+}
+
+func TestMutedThroughItsTransitions(t *testing.T) {
+	begin := time.Unix(0, 0)
+	until := begin.Add(time.Hour)
+	warn := Condition{Key: "w", Grade: Warning}
+	worse := Condition{Key: "w", Grade: Alarm}
+	none := []Condition(nil)
+	for _, c := range []struct {
+		name  string
+		after time.Duration
+		now   []Condition
+		want  string
+	}{
+		{"stands on", time.Minute, []Condition{warn}, "1wsm"},
+		{"cleared while muted it stays, or its return would be new", time.Minute, none, "1ws-m"},
+		{"comes back while muted", 59 * time.Minute, []Condition{warn}, "1wsm"},
+		{"worse ends it", time.Minute, []Condition{worse}, "1w"},
+		{"time is up and it stands", time.Hour, []Condition{warn}, "1w"},
+		{"time is up as it clears: not seen", time.Hour, none, "1w-"},
+	} {
+		l, _ := List{}.Update(begin, []Condition{warn})
+		l, fresh := l.Mute(1, until).Update(begin.Add(c.after), c.now)
+		if words(l) != c.want || len(fresh) > 0 {
+			t.Errorf("%s: %q with %d new, want %q", c.name, words(l), len(fresh), c.want)
+		}
+	}
+	l, _ := List{}.Update(begin, []Condition{warn})
+	l, _ = l.Mute(1, until).Update(begin.Add(time.Minute), none)
+	if l, _ = l.See(-1).Update(begin.Add(2*time.Minute), none); words(l) != "1ws-m" {
+		t.Errorf("seen while muted and cleared: %q", words(l))
+	}
+	if l, _ = l.Update(until, none); words(l) != "" {
+		t.Errorf("cleared long before the time is up: %q, want nothing", words(l))
+	}
+}
+
+func TestManyChangesInASecondAreOneLine(t *testing.T) {
+	now := time.Unix(0, 0)
+	flutter, other := Condition{Key: "f", Grade: Warning}, Condition{Key: "o", Grade: Warning}
+	var l List
+	news := 0
+	for i := range 200 {
+		standing := []Condition{other}
+		if i%2 == 0 {
+			standing = append(standing, flutter)
+		}
+		var fresh []Entry
+		l, fresh = l.Update(now.Add(time.Duration(i)*5*time.Millisecond), standing)
+		news += len(fresh)
+	}
+	if words(l) != "2f- 1o" || news != 2 {
+		t.Errorf("%q and %d new after 200 changes, want two lines that were new once", words(l), news)
+	}
 }

@@ -14,7 +14,7 @@ type Condition struct {
 	Words, Next string
 }
 
-// Entry is a condition in the list: new, seen, or cleared and not yet seen.
+// Entry is a condition in the list: new, seen, muted until a moment, or cleared and not yet seen.
 type Entry struct {
 	Condition
 	Number int
@@ -22,6 +22,9 @@ type Entry struct {
 	Seen   bool
 	// Stands is false when it is over and waits to be seen.
 	Stands bool
+	// MutedUntil is the moment to which it stays seen however often it comes
+	// and goes, unless it becomes worse; zero when it isn't muted.
+	MutedUntil time.Time
 }
 
 // List is what stands or has not been seen, worst and newest first. It is a
@@ -37,12 +40,19 @@ func (l List) Update(now time.Time, standing []Condition) (next List, fresh []En
 	next.Last = l.Last
 	for _, e := range l.Entries {
 		at := slices.IndexFunc(standing, func(c Condition) bool { return c.Key == e.Key })
+		muted := !e.MutedUntil.IsZero()
+		if muted && !now.Before(e.MutedUntil) {
+			// The time is up: what still stands has to be seen again.
+			e.MutedUntil, e.Seen, muted = time.Time{}, !e.Stands, false
+		}
 		switch {
 		case at >= 0:
 			if standing[at].Grade > e.Grade {
-				e.Seen = false // it has become worse
+				e.Seen, e.MutedUntil = false, time.Time{} // it has become worse
 			}
 			e.Condition, e.Stands = standing[at], true
+		case muted:
+			e.Stands = false
 		case e.Seen:
 			continue
 		default:
@@ -68,6 +78,17 @@ func (l List) Update(now time.Time, standing []Condition) (next List, fresh []En
 	return next, fresh
 }
 
+// Mute mutes the entry with a number until a moment.
+func (l List) Mute(number int, until time.Time) List {
+	l.Entries = slices.Clone(l.Entries)
+	for i := range l.Entries {
+		if l.Entries[i].Number == number {
+			l.Entries[i].Seen, l.Entries[i].MutedUntil = true, until
+		}
+	}
+	return l
+}
+
 // See marks the entry with a number, or with -1 all of them, as seen; what is
 // over and seen leaves the list.
 func (l List) See(number int) List {
@@ -76,7 +97,7 @@ func (l List) See(number int) List {
 		if number == -1 || e.Number == number {
 			e.Seen = true
 		}
-		if e.Seen && !e.Stands {
+		if e.Seen && !e.Stands && e.MutedUntil.IsZero() {
 			continue
 		}
 		next.Entries = append(next.Entries, e)

@@ -25,6 +25,7 @@ func (t *turn) judge() {
 	if lock := t.in.Loop.Lock; lock.Locked && lock.Cause.Code != guard.None {
 		standing = append(standing, finding(lock.Cause))
 	}
+	standing = append(standing, t.motorCurrents()...)
 	keys := readingKeys()
 	for i := range s.Readings {
 		limits := readingLimits(t.c.Settings.Readings[keys[i]])
@@ -68,7 +69,7 @@ func (t *turn) judge() {
 	list, fresh := s.Alarms.Update(t.in.At, unlike(standing))
 	s.Alarms = list
 	for _, e := range fresh {
-		if strings.HasPrefix(e.Key, "reading ") || e.Key == "sequencer" {
+		if strings.HasPrefix(e.Key, "reading ") || strings.HasSuffix(e.Key, "_current_a") || e.Key == "sequencer" {
 			t.say(Grade(e.Grade), "%s", e.Words)
 		}
 	}

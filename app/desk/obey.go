@@ -47,6 +47,8 @@ func (t *turn) obey(o Order) {
 		t.reference(o)
 	case Seen:
 		s.Alarms = s.Alarms.See(o.Index)
+	case Mute:
+		s.Alarms = s.Alarms.Mute(o.Index, t.in.At.Add(MuteTime))
 	case ColdSky:
 		t.coldSky()
 	case Preamplifier, NoiseSource:

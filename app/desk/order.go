@@ -78,6 +78,8 @@ const (
 	ReferenceTo
 	// Seen acknowledges alarm Index; -1 all of them.
 	Seen
+	// Mute keeps alarm Index from asking for attention for MuteTime, unless it becomes worse.
+	Mute
 	// ColdSky takes the noise level now as cold sky.
 	ColdSky
 	// Preamplifier switches the preamplifier.

@@ -43,7 +43,7 @@ func (t *turn) status() *Status {
 	st.Transmit = t.transmit()
 	st.Link = t.link()
 	for _, e := range s.Alarms.Entries {
-		st.Alarms = append(st.Alarms, Alarm{Number: e.Number, Grade: Grade(e.Grade), Words: e.Words, Next: e.Next, Since: e.Since, Seen: e.Seen, Stands: e.Stands})
+		st.Alarms = append(st.Alarms, Alarm{Number: e.Number, Grade: Grade(e.Grade), Words: e.Words, Next: e.Next, Since: e.Since, Seen: e.Seen, Stands: e.Stands, MutedUntil: e.MutedUntil})
 	}
 	st.Noise, st.Peak, st.Aside = t.noise(), t.peakStatus(), t.s.Excursion.Sideways
 	st.Radio, st.Period, st.Plan, st.Armed = t.radio(), t.period(), t.month(), t.armedStatus()

@@ -69,6 +69,7 @@ type State struct {
 	SceneFor  sceneKey
 	Scene     *Scene
 	Readings  [enclosure.ReadingCount]alarm.Judged
+	Driven    [2]driven
 	Alarms    alarm.List
 	Cold      [maxBands]coldSky
 	Peak      peakState

@@ -341,6 +341,8 @@ type Alarm struct {
 	Since  time.Time
 	Seen   bool
 	Stands bool // false: cleared, not seen
+	// MutedUntil is zero when it isn't muted.
+	MutedUntil time.Time
 }
 
 // Event is something that happened; numbers never skip.

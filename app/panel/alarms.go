@@ -70,8 +70,12 @@ func (l *alarmList) line(alarm desk.Alarm, now view.Now) fyne.CanvasObject {
 		l.with.Desk.Ask(desk.Order{Kind: desk.Seen, Index: alarm.Number})
 	}).Tight()
 	seen.SetEnabled(!alarm.Seen)
+	mute := widget.NewButton("Mute 1 h", fmt.Sprintf("alarm-mute-%d", alarm.Number), "For an hour it doesn't ask for attention however often it comes and goes, unless it becomes worse", func() {
+		l.with.Desk.Ask(desk.Order{Kind: desk.Mute, Index: alarm.Number})
+	}).Tight()
+	mute.SetEnabled(alarm.MutedUntil.IsZero())
 	next := widget.NewLabel(alarm.Next).Elastic()
 	return widget.Row(8, widget.Fixed(mark),
 		widget.Sharing(widget.Column(1, widget.Fixed(widget.Row(8, widget.Sharing(words), widget.Fixed(since))), widget.Fixed(next))),
-		widget.Fixed(seen))
+		widget.Fixed(mute), widget.Fixed(seen))
 }

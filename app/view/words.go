@@ -230,6 +230,8 @@ func AlarmLine(alarms []desk.Alarm) Pair {
 // AlarmState says how an alarm stands.
 func AlarmState(alarm desk.Alarm) string {
 	switch {
+	case !alarm.MutedUntil.IsZero():
+		return "muted until " + HourMinute(alarm.MutedUntil.UTC())
 	case alarm.Stands && alarm.Seen:
 		return "seen"
 	case alarm.Stands:

@@ -1,0 +1,55 @@
+package desk
+
+import (
+	"fmt"
+	"math"
+	"time"
+
+	"beamhelm/app/alarm"
+	"beamhelm/drive/mount"
+	"beamhelm/drive/step"
+)
+
+// MuteTime is for how long Mute mutes an alarm.
+const MuteTime = time.Hour
+
+// startTime is how long a motor may take more current at its start than it
+// does when it runs; a second is common practice, no source.
+const startTime = time.Second
+
+// driven is an axis' motor current as it was judged, and since when the axis is driven.
+type driven struct {
+	Is     bool
+	Since  step.Nanos
+	Judged alarm.Judged
+}
+
+// motorCurrents judges the motor currents against their limits in the
+// settings. They mean something only when the axis has been driven for longer
+// than its start; at rest nothing of what was found before remains.
+func (t *turn) motorCurrents() (standing []alarm.Condition) {
+	for i, key := range [...]string{"azimuth_current_a", "elevation_current_a"} {
+		d, a := &t.s.Driven[i], &t.in.Loop.Axes[i]
+		if !a.Fitted || a.Applied == 0 || math.IsNaN(a.CurrentA) {
+			*d = driven{}
+			continue
+		}
+		if !d.Is {
+			*d = driven{Is: true, Since: t.in.Now}
+		}
+		if t.in.Now-d.Since <= startTime {
+			continue
+		}
+		limits := readingLimits(t.c.Settings.Readings[key])
+		current := math.Abs(a.CurrentA)
+		d.Judged = d.Judged.Next(limits, current, t.in.At)
+		if limit, _, crossed := limits.Crossed(current, d.Judged.Grade); crossed {
+			standing = append(standing, alarm.Condition{
+				Key: key, Grade: d.Judged.Grade,
+				Words: fmt.Sprintf("%s motor %.1f A, most %.1f A", capital(mount.AxisName(i)), current, limit),
+				Next:  "Look at the dish before you drive on: ice, wind, imbalance and worn bearings make a motor take more.",
+			})
+		}
+	}
+	return standing
+}
