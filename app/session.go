@@ -37,6 +37,7 @@ type session struct {
 	port    *link.Port
 	dish    *practice.Served // in practice
 	records *journal.Journal
+	past    *looking
 	publish *publish.Publisher
 	store   kept.Store
 	stderr  io.Writer
@@ -100,8 +101,9 @@ func begin(o options, stderr io.Writer) (*session, error) {
 	}
 	clock := clock(o, source, began)
 	at, _ := clock()
+	p.past = &looking{path: filepath.Join(p.store.Folder, journal.FileName)}
 	p.records, err = journal.New(journal.Config{
-		Path: filepath.Join(p.store.Folder, journal.FileName), Station: s.Station.Name,
+		Path: p.past.path, Station: s.Station.Name,
 		Version: beamhelm.Metadata().Version, Practice: source.Practice, Began: at,
 	})
 	if err != nil {
@@ -212,6 +214,7 @@ func (p *session) end() {
 	p.endPort()
 	p.endRest()
 	p.rest.Wait()
+	p.past.close()
 }
 
 func (p *session) tell(err error) {

@@ -16,6 +16,7 @@ import (
 	"beamhelm/app/panel/health"
 	"beamhelm/app/panel/lanes"
 	"beamhelm/app/panel/plan"
+	"beamhelm/app/panel/records"
 	"beamhelm/app/panel/widget"
 	"beamhelm/app/view"
 )
@@ -26,6 +27,8 @@ type Config struct {
 	Palette string
 	// Width and Height of the window at first, in its own units; 0 is 1340 and 800.
 	Width, Height float32
+	// Records are looked back into; nil for none.
+	Records records.Source
 	// Shown, if any, is called after every tick, on Fyne's goroutine.
 	Shown func()
 }
@@ -66,7 +69,7 @@ func New(app fyne.App, d view.Desk, config Config) *Window {
 	w.window = app.NewWindow("Beamhelm")
 	canvas := w.window.Canvas()
 	w.with = widget.Context{Desk: d, Open: widget.NewOpen(canvas, func() float32 { return w.foot.object.Size().Height }), Hand: widget.NewHand(d)}
-	w.build()
+	w.build(config.Records)
 	w.keys = newKeys(w)
 	w.follow = newFollower(d, w.show, app.Quit)
 	w.window.SetPadded(false)
@@ -79,14 +82,14 @@ func New(app fyne.App, d view.Desk, config Config) *Window {
 }
 
 // build makes the parts and puts them in their places.
-func (w *Window) build() {
+func (w *Window) build(past records.Source) {
 	w.top = newTop(w.with)
 	w.foot = newFoot(w.with, w.Stop)
 	w.target = controls.NewTarget(w.with)
 	w.trims = controls.NewTrims(w.with)
 	w.health = health.New()
 	w.echo = echo.New(w.with)
-	w.right = newRight(w.with, w.SetPalette, w.showKeys, w.health, w.echo, plan.New(w.with))
+	w.right = newRight(w.with, w.SetPalette, w.showKeys, w.health, w.echo, plan.New(w.with), records.New(w.with, past))
 	axes, band, drives := lanes.New(), controls.NewBand(w.with), controls.NewDrives(w.with)
 	sky, beam, noise := leftPanes(w.with)
 	w.panes = []widget.Pane{sky, beam, noise, axes, w.target, w.trims, band, drives}

@@ -1,0 +1,64 @@
+package main
+
+import (
+	"context"
+	"sync"
+	"time"
+
+	"beamhelm/app/journal"
+)
+
+// looking looks back into the records of a path. It opens them when they are
+// first asked for, and anew after a failure: the file may have been set aside.
+type looking struct {
+	path string
+
+	mu     sync.Mutex
+	reader *journal.Reader
+}
+
+// Trends is that of journal.Reader.
+func (l *looking) Trends(ctx context.Context, keys []string, from, to time.Time, columns int) (trends []journal.Trend, err error) {
+	err = l.with(func(r *journal.Reader) error {
+		trends, err = r.Trends(ctx, keys, from, to, columns)
+		return err
+	})
+	return trends, err
+}
+
+// Happenings is that of journal.Reader.
+func (l *looking) Happenings(ctx context.Context, f journal.Filter) (all []journal.Happening, err error) {
+	err = l.with(func(r *journal.Reader) error {
+		all, err = r.Happenings(ctx, f)
+		return err
+	})
+	return all, err
+}
+
+func (l *looking) with(do func(*journal.Reader) error) error {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	if l.reader == nil {
+		r, err := journal.OpenReader(l.path)
+		if err != nil {
+			return err
+		}
+		l.reader = r
+	}
+	err := do(l.reader)
+	if err != nil {
+		l.reader.Close()
+		l.reader = nil
+	}
+	return err
+}
+
+// close closes what is open.
+func (l *looking) close() {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	if l.reader != nil {
+		l.reader.Close()
+		l.reader = nil
+	}
+}
