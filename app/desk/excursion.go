@@ -24,9 +24,6 @@ type excursion struct {
 	Begin, End time.Time
 }
 
-// is reports whether the beam is anywhere beside.
-func (e *excursion) is() bool { return *e != excursion{} }
-
 // sweeps reports whether the beam is on its way at a moment, or will be.
 func (e *excursion) sweeps(at time.Time) bool { return e.From != e.To && at.Before(e.End) }
 

@@ -62,6 +62,8 @@ type Status struct {
 	Peak      Peak
 	// Aside is how far the beam stands beside the target at the same elevation, + clockwise; 0 on the target.
 	Aside unit.Angle
+	// Preamplifier and NoiseSource are ordered on.
+	Preamplifier, NoiseSource bool
 	// Radio is the radio path, nil where it isn't worked out; Then the same for the moment looked at, if any.
 	Radio, Then *Radio
 	Period      Period

@@ -29,6 +29,7 @@ func keyMap() []keyLine {
 		{"T", "track, or end tracking"},
 		{"H", "hold here"},
 		{"B", "back to the trim before the last change"},
+		{"O", "look aside of the target, or back"},
 		{"A", "alarms and warnings"},
 		{"P", "the next partner of the list; after the last, none"},
 		{"Tab, Shift+Tab", "from control to control"},
@@ -112,6 +113,8 @@ func (k *keys) letter(letter rune) {
 		w.target.Hold()
 	case "b":
 		w.trims.Back()
+	case "o":
+		w.noise.Aside()
 	case "p":
 		w.echo.NextPartner()
 	case "a":

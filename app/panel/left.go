@@ -8,6 +8,6 @@ import (
 )
 
 // leftPanes returns the panorama, the beam view and the noise strip.
-func leftPanes(with widget.Context) (panorama, beamView, strip widget.Pane) {
+func leftPanes(with widget.Context) (panorama, beamView widget.Pane, strip *noise.Pane) {
 	return sky.New(with), beam.New(with), noise.New(with)
 }

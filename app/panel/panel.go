@@ -15,7 +15,9 @@ import (
 	"beamhelm/app/panel/echo"
 	"beamhelm/app/panel/health"
 	"beamhelm/app/panel/lanes"
+	"beamhelm/app/panel/noise"
 	"beamhelm/app/panel/plan"
+	"beamhelm/app/panel/receiver"
 	"beamhelm/app/panel/records"
 	"beamhelm/app/panel/widget"
 	"beamhelm/app/view"
@@ -48,6 +50,7 @@ type Window struct {
 	trims  *controls.Trims
 	health *health.Pane
 	echo   *echo.Pane
+	noise  *noise.Pane
 	right  *right
 	panes  []widget.Pane // all that are always visible
 	keys   *keys
@@ -89,10 +92,11 @@ func (w *Window) build(past records.Source) {
 	w.trims = controls.NewTrims(w.with)
 	w.health = health.New()
 	w.echo = echo.New(w.with)
-	w.right = newRight(w.with, w.SetPalette, w.showKeys, w.health, w.echo, plan.New(w.with), records.New(w.with, past))
+	w.right = newRight(w.with, w.SetPalette, w.showKeys, w.health, receiver.New(w.with), w.echo, plan.New(w.with), records.New(w.with, past))
 	axes, band, drives := lanes.New(), controls.NewBand(w.with), controls.NewDrives(w.with)
-	sky, beam, noise := leftPanes(w.with)
-	w.panes = []widget.Pane{sky, beam, noise, axes, w.target, w.trims, band, drives}
+	sky, beam, strip := leftPanes(w.with)
+	w.noise = strip
+	w.panes = []widget.Pane{sky, beam, strip, axes, w.target, w.trims, band, drives}
 
 	middle := widget.NewCard(widget.Column(6, widget.Sharing(axes.Object()), widget.Fixed(w.trims.Object())))
 	acts := widget.NewCard(widget.Column(3, widget.Fixed(w.target.Object()), widget.Spring(),
@@ -103,7 +107,7 @@ func (w *Window) build(past records.Source) {
 		widget.Part{Object: acts, Share: 9})
 	left := widget.Column(widget.Gap,
 		widget.Part{Object: widget.NewCardInset(sky.Object(), 6, 6), Share: 5, Least: 182},
-		widget.Part{Object: widget.NewCardInset(noise.Object(), 6, 4), Share: 1, Least: 62},
+		widget.Part{Object: widget.NewCardInset(strip.Object(), 6, 4), Share: 1, Least: 62},
 		widget.Part{Object: lower, Share: 3})
 	body := widget.Row(widget.Gap,
 		widget.Part{Object: left, Share: 68},

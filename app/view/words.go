@@ -58,6 +58,9 @@ func activityHead(now Now) string {
 	case desk.Slewing:
 		return with("Slewing to", now.Going)
 	case desk.Tracking:
+		if now.Aside != 0 {
+			return with("Aside of", now.Going)
+		}
 		return with("Tracking", now.Going)
 	case desk.Waiting:
 		return with("Waiting for", now.Going)
@@ -91,6 +94,13 @@ func activityUnder(now Now) string {
 		return "drives powered"
 	case desk.LockedOut:
 		return now.Lock.Cause
+	case desk.Tracking:
+		switch {
+		case now.Peak.Running:
+			return "a peak is being taken"
+		case now.Aside != 0:
+			return "by " + sideWords(now.Aside.Deg())
+		}
 	}
 	return TargetTime(now)
 }

@@ -26,6 +26,7 @@ type Pane struct {
 	what    *widget.Text
 	spanKey *widget.Button
 	cold    *widget.Button
+	aside   *widget.Button
 	figures []*widget.Text // of the lines
 	words   []caption      // in the plot
 
@@ -50,9 +51,17 @@ func New(with widget.Context) *Pane {
 	p.cold = widget.NewButton("Cold sky", "cold-sky", "Take the level now as that of cold sky: point away from Moon, Sun, sources and ground first", func() {
 		with.Desk.Ask(desk.Order{Kind: desk.ColdSky})
 	}).Tight().Sized(widget.SmallText)
+	p.aside = widget.NewButton("Aside", "aside", "Look some beamwidths beside the target, at the same elevation on the colder side, and back again (O)", p.Aside).Tight().Sized(widget.SmallText).Reserve("Aside")
 	p.raster = canvas.NewRaster(p.draw)
-	p.object = container.New(strip{p}, p.raster, p.level, p.what, p.spanKey, p.cold)
+	p.object = container.New(strip{p}, p.raster, p.level, p.what, p.spanKey, p.cold, p.aside)
 	return p
+}
+
+// Aside goes beside the target, or back.
+func (p *Pane) Aside() {
+	if !p.aside.Disabled() {
+		p.with.Desk.Ask(desk.Order{Kind: desk.Aside, On: p.now.Aside == 0})
+	}
 }
 
 // Title implements widget.Pane.
@@ -76,6 +85,11 @@ func (p *Pane) Show(now view.Now) {
 	p.level.Set(words.Head.Words, words.Head.Tone)
 	p.what.Set(words.Under.Words, words.Under.Tone)
 	p.cold.SetEnabled(view.ColdSkyBlocked(now) == "")
+	if p.aside.SetEnabled(view.AsideBlocked(now) == ""); now.Aside != 0 {
+		p.aside.Set("Back", widget.Caution)
+	} else {
+		p.aside.Set("Aside", widget.Quiet)
+	}
 	p.moveOn(false)
 }
 
@@ -242,7 +256,7 @@ func show(object fyne.CanvasObject, visible bool) {
 const (
 	figureWidth = 46
 	figureGap   = 6
-	besideWidth = 178
+	besideWidth = 226
 	besideGap   = 10
 	levelWidth  = 76
 )
@@ -267,10 +281,10 @@ func (l strip) Layout(_ []fyne.CanvasObject, size fyne.Size) {
 	p.level.Resize(fyne.NewSize(levelWidth, level.Height))
 	p.what.Move(fyne.NewPos(right+levelWidth+6, top))
 	p.what.Resize(fyne.NewSize(besideWidth-levelWidth-6, level.Height))
-	half := float32(besideWidth-6) / 2
-	for i, button := range []*widget.Button{p.spanKey, p.cold} {
-		button.Move(fyne.NewPos(right+float32(i)*(half+6), top+level.Height+gap))
-		button.Resize(fyne.NewSize(half, key.Height))
+	share := float32(besideWidth-2*6) / 3
+	for i, button := range []*widget.Button{p.spanKey, p.cold, p.aside} {
+		button.Move(fyne.NewPos(right+float32(i)*(share+6), top+level.Height+gap))
+		button.Resize(fyne.NewSize(share, key.Height))
 	}
 	p.moveOn(true)
 }

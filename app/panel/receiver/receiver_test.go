@@ -1,0 +1,120 @@
+package receiver
+
+import (
+	"math"
+	"testing"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/test"
+	"github.com/soniakeys/unit"
+
+	"beamhelm/app/desk"
+	"beamhelm/app/desk/peak"
+	"beamhelm/app/panel/stage"
+	"beamhelm/app/panel/widget"
+	"beamhelm/app/view"
+	"beamhelm/drive/mount"
+)
+
+func degrees(d float64) unit.Angle { return unit.AngleFromDeg(d) }
+
+// found is an invented peak.
+func found() *desk.PeakResult {
+	shape := peak.NewShape(degrees(0.6), degrees(0.53))
+	curve := func(centre float64) desk.PeakCurve {
+		var points []peak.Point
+		for i := range 80 {
+			x := (float64(i)/79 - 0.5) * 3 * shape.Width.Deg()
+			points = append(points, peak.Point{Off: degrees(x), Power: 1 + 3*shape.At(degrees(x-centre)) + 0.01*math.Sin(float64(7*i)), Up: true})
+		}
+		fit, err := peak.Sweep(points, shape)
+		return desk.PeakCurve{Points: points, Fit: fit, Shape: shape, Has: err == nil}
+	}
+	s := stage.Tracking()
+	return &desk.PeakResult{
+		At: s.At, Band: s.Band.Name, Target: "Sun", Curves: [2]desk.PeakCurve{curve(0.12), curve(-0.05)},
+		Found: mount.Offset{Cross: degrees(0.12), El: degrees(-0.05)}, Error: mount.Offset{Cross: degrees(0.004), El: degrees(0.003)}, SignalDB: 6,
+	}
+}
+
+func open(t *testing.T, change func(*desk.Status)) (*Pane, *stage.Desk) {
+	t.Helper()
+	test.NewTempApp(t)
+	status := stage.Tracking()
+	change(&status)
+	d := stage.New(status)
+	w := test.NewTempWindow(t, nil)
+	layer := widget.NewOpen(w.Canvas(), func() float32 { return 0 })
+	p := New(widget.Context{Desk: d, Open: layer, Hand: widget.NewHand(d)})
+	w.SetContent(container.NewStack(p.Object(), layer.Object()))
+	w.Resize(fyne.NewSize(420, 560))
+	p.Show(view.At(d.Status(), 0, 0))
+	return p, d
+}
+
+func TestButtonsFollowThePeak(t *testing.T) {
+	for name, c := range map[string]struct {
+		change                         func(*desk.Status)
+		take, end, use                 bool
+		head, verdict, crossing, moves string
+	}{
+		"tracking":  {func(*desk.Status) {}, true, false, false, "No peak taken yet", "", "", ""},
+		"holding":   {func(s *desk.Status) { s.Activity = desk.Holding }, false, false, false, "No peak taken yet", "", "", ""},
+		"no meter":  {func(s *desk.Status) { s.Noise.Fitted = false }, false, false, false, "No peak taken yet", "", "", ""},
+		"under way": {func(s *desk.Status) { s.Peak = desk.Peak{Running: true, Doing: "Sweeping across", Part: 0.25} }, false, true, false, "Sweeping across", "", "", ""},
+		"found": {func(s *desk.Status) { s.Peak = desk.Peak{Last: found(), Usable: true} }, true, false, true,
+			"The Sun, 5760 MHz, by sweeps", "Using it moves the beam 0.02° right and 0.01° up", "+0.120°", ""},
+		"refused": {func(s *desk.Status) {
+			s.Peak = desk.Peak{Last: found()}
+			s.Peak.Last.Why = "cross-elevation: the signal is only 4.0 times its error: 10 is wanted"
+		}, true, false, false, "The Sun, 5760 MHz, by sweeps", "Of no use: cross-elevation: the signal is only 4.0 times its error: 10 is wanted", "+0.120°", ""},
+	} {
+		t.Run(name, func(t *testing.T) {
+			p, _ := open(t, c.change)
+			if p.sweeps.Disabled() == c.take || p.stops.Disabled() == c.take || p.end.Disabled() == c.end || p.use.Disabled() == c.use {
+				t.Errorf("take %v, end %v, use %v", !p.sweeps.Disabled(), !p.end.Disabled(), !p.use.Disabled())
+			}
+			if p.head.ControlWords() != c.head || p.verdict.ControlWords() != c.verdict {
+				t.Errorf("head %q, verdict %q", p.head.ControlWords(), p.verdict.ControlWords())
+			}
+		})
+	}
+}
+
+func TestOrders(t *testing.T) {
+	p, d := open(t, func(s *desk.Status) { s.Peak = desk.Peak{Last: found(), Usable: true}; s.Preamplifier = true })
+	for _, button := range []*widget.Button{p.sweeps, p.stops, p.use, p.preamplifier, p.noiseMaker} {
+		test.Tap(button)
+	}
+	want := []desk.Order{
+		{Kind: desk.TakePeak, On: true}, {Kind: desk.TakePeak}, {Kind: desk.UsePeak}, {Kind: desk.Preamplifier}, {Kind: desk.NoiseSource, On: true},
+	}
+	got := d.Asked()
+	if len(got) != len(want) {
+		t.Fatalf("asked %+v", got)
+	}
+	for i := range want {
+		if got[i].Kind != want[i].Kind || got[i].On != want[i].On {
+			t.Errorf("order %d: %+v, want %+v", i, got[i], want[i])
+		}
+	}
+}
+
+// The drawn curve is that of the fit, and its top stands at the centre found.
+func TestPlots(t *testing.T) {
+	result := found()
+	plots := view.PeakPlots(result)
+	for axis, centre := range [2]float64{0.12, -0.05} {
+		plot := plots[axis]
+		top := 0
+		for i := range plot.CurveLevel {
+			if plot.CurveLevel[i] > plot.CurveLevel[top] {
+				top = i
+			}
+		}
+		if !plot.Has || math.Abs(plot.CurveOff[top]-centre) > 0.02 || math.Abs(plot.CurveLevel[top]-10*math.Log10(4)) > 0.15 {
+			t.Errorf("axis %d: top of %.2f dB at %.3f", axis, plot.CurveLevel[top], plot.CurveOff[top])
+		}
+	}
+}

@@ -1,0 +1,180 @@
+package view
+
+import (
+	"fmt"
+	"math"
+
+	"github.com/soniakeys/unit"
+
+	"beamhelm/app/desk"
+)
+
+// PeakBlocked says why no peak can be taken now; empty when it can.
+func PeakBlocked(now Now) string {
+	switch {
+	case !now.Live:
+		return "no contact with the dish"
+	case !now.Noise.Fitted:
+		return "no noise meter is fitted"
+	case now.Peak.Running:
+		return "one is being taken"
+	case now.Activity != desk.Tracking:
+		return "track the Sun, the Moon or a source first"
+	}
+	return ""
+}
+
+// AsideBlocked says why the beam can't go aside now; empty when it can, or can come back.
+func AsideBlocked(now Now) string {
+	switch {
+	case !now.Live:
+		return "no contact with the dish"
+	case now.Activity != desk.Tracking:
+		return "nothing is tracked"
+	case now.Peak.Running:
+		return "a peak is being taken"
+	}
+	return ""
+}
+
+// PeakHead says what the newest peak is of, or what is being done.
+func PeakHead(now Now) Pair {
+	p := now.Peak
+	switch {
+	case p.Running:
+		return Pair{Phrase{p.Doing, Wanted}, Phrase{Number(100*p.Part, 0) + " % done", Plain}}
+	case p.Last == nil:
+		if blocked := PeakBlocked(now); blocked != "" {
+			return Pair{Phrase{"No peak taken yet", Faint}, Phrase{blocked, Faint}}
+		}
+		return Pair{Phrase{"No peak taken yet", Faint}, Phrase{"finds the trim", Faint}}
+	}
+	how := "by sweeps"
+	if p.Last.Quick {
+		how = "by five stops"
+	}
+	return Pair{Phrase{"The " + p.Last.Target + ", " + p.Last.Band + ", " + how, Plain}, Phrase{Moment(p.Last.At, now.At), Faint}}
+}
+
+// PeakFigures are those of the newest peak.
+func PeakFigures(now Now) []Figure {
+	p := now.Peak.Last
+	names := [2]string{"Cross-elevation", "Elevation"}
+	if p == nil {
+		return []Figure{{Name: names[0]}, {Name: names[1]}, {Name: "Above sky beside"}, {Name: "Widths"}}
+	}
+	tone := Measured
+	if p.Why != "" {
+		tone = Old
+	}
+	var lines []Figure
+	errors := [2]float64{p.Error.Cross.Deg(), p.Error.El.Deg()}
+	was := [2]float64{p.Was.Cross.Deg(), p.Was.El.Deg()}
+	for axis, found := range [2]float64{p.Found.Cross.Deg(), p.Found.El.Deg()} {
+		line := Figure{names[axis], Phrase{Missing, tone}, Phrase{}}
+		if p.Curves[axis].Has {
+			line.Value.Words = Signed(found, 3) + "°"
+			line.Note = Phrase{fmt.Sprintf("±%s, was %s°", Number(errors[axis], 3), Signed(was[axis], 2)), Faint}
+		}
+		lines = append(lines, line)
+	}
+	signal := Figure{"Above sky beside", Phrase{Missing, tone}, Phrase{}}
+	width := Figure{"Widths", Phrase{Missing, tone}, Phrase{}}
+	if p.Curves[0].Has && p.Curves[1].Has {
+		signal.Value.Words = Number(p.SignalDB, 1) + " dB"
+		a, b := &p.Curves[0], &p.Curves[1]
+		width.Value.Words = Number(a.Fit.Stretch*a.Shape.Width.Deg(), 2) + "°, " + Number(b.Fit.Stretch*b.Shape.Width.Deg(), 2) + "°"
+		width.Note = Phrase{Number(a.Shape.Width.Deg(), 2) + "° expected", Faint}
+		if p.Quick {
+			width.Value.Words, width.Note = Number(a.Shape.Width.Deg(), 2)+"°", Phrase{"taken as known", Faint}
+		}
+	}
+	return append(lines, signal, width)
+}
+
+// PeakVerdict says what the newest peak is good for.
+func PeakVerdict(now Now) Phrase {
+	p := now.Peak.Last
+	switch {
+	case p == nil || now.Peak.Running:
+		return Phrase{}
+	case p.Why != "":
+		return Phrase{"Of no use: " + p.Why, Attention}
+	case now.Peak.Usable:
+		across, up := p.Found.Cross-now.Trim.CrossEl, p.Found.El-now.Trim.El
+		return Phrase{"Using it moves the beam " + sideWords(across.Deg()) + " and " + heightWords(up.Deg()), Wanted}
+	}
+	return Phrase{"Used already, or taken with another band, feed or target", Faint}
+}
+
+func sideWords(degrees float64) string {
+	if degrees < 0 {
+		return Number(-degrees, 2) + "° left"
+	}
+	return Number(degrees, 2) + "° right"
+}
+
+func heightWords(degrees float64) string {
+	if degrees < 0 {
+		return Number(-degrees, 2) + "° down"
+	}
+	return Number(degrees, 2) + "° up"
+}
+
+// PeakPlot is one axis of a peak as it is drawn: dB over the sky beside the
+// target, against degrees of true angle.
+type PeakPlot struct {
+	Title          string
+	Has            bool
+	Left, Right    float64 // degrees
+	Low, High      float64 // dB
+	Off, Level     []float64
+	Odd            []bool
+	CurveOff       []float64
+	CurveLevel     []float64
+	Was, Found     float64
+	LeftWords      string
+	RightWords     string
+	LowWords, Tops string
+}
+
+// curveSteps is the number of pieces of a drawn curve.
+const curveSteps = 120
+
+// PeakPlots are both axes of the newest peak.
+func PeakPlots(p *desk.PeakResult) [2]PeakPlot {
+	plots := [2]PeakPlot{{Title: "Across, dB"}, {Title: "Up and down, dB"}}
+	if p == nil {
+		return plots
+	}
+	for axis := range plots {
+		c, plot := &p.Curves[axis], &plots[axis]
+		if len(c.Points) == 0 || !c.Has || c.Fit.Base <= 0 {
+			continue
+		}
+		plot.Has, plot.Left, plot.Right = true, math.Inf(1), math.Inf(-1)
+		plot.Was, plot.Found = p.Was.Cross.Deg(), c.Fit.Centre.Deg()
+		if axis == 1 {
+			plot.Was = p.Was.El.Deg()
+		}
+		level := func(power float64) float64 { return 10 * math.Log10(max(power/c.Fit.Base, 1e-3)) }
+		for _, q := range c.Points {
+			off, db := q.Off.Deg(), level(q.Power)
+			plot.Left, plot.Right = min(plot.Left, off), max(plot.Right, off)
+			if !q.Odd {
+				plot.Low, plot.High = min(plot.Low, db), max(plot.High, db)
+			}
+			plot.Off, plot.Level, plot.Odd = append(plot.Off, off), append(plot.Level, db), append(plot.Odd, q.Odd)
+		}
+		for i := range curveSteps + 1 {
+			off := plot.Left + (plot.Right-plot.Left)*float64(i)/curveSteps
+			db := level(c.Fit.Power(c.Shape, unit.AngleFromDeg(off)))
+			plot.CurveOff, plot.CurveLevel = append(plot.CurveOff, off), append(plot.CurveLevel, db)
+			plot.High = max(plot.High, db)
+		}
+		plot.High += 0.08 * (plot.High - plot.Low)
+		plot.LeftWords, plot.RightWords = Signed(plot.Left, 1)+"°", Signed(plot.Right, 1)+"°"
+		plot.LowWords, plot.Tops = Number(plot.Low, 0), Number(plot.High, 0)
+	}
+	return plots
+}
