@@ -27,7 +27,7 @@ func newRight(with widget.Context, palette func(string), keys func(), panes ...w
 	parts := []widget.Part{}
 	for index, pane := range panes {
 		name := "pane-" + view.Name(pane.Title())
-		tab := widget.NewButton(pane.Title(), name, "Show the pane "+pane.Title(), func() { r.choose(index) })
+		tab := widget.NewButton(pane.Title(), name, "Show the pane "+pane.Title(), func() { r.choose(index) }).Tight()
 		mark := widget.NewGradeMark()
 		r.tabs, r.marks = append(r.tabs, tab), append(r.marks, mark)
 		r.frames = append(r.frames, widget.NewCardInset(pane.Object(), widget.Inset, 6))
