@@ -242,6 +242,7 @@ const (
 	keptLearned    = "learned"
 	keptTrims      = "trims"
 	keptRadio      = "radio"
+	keptSurvey     = "survey"
 )
 
 // trims is what is kept of the operator's work at the desk.
@@ -269,6 +270,9 @@ func (p *session) remember() (desk.Kept, error) {
 		return k, err
 	}
 	if k.Radio, err = kept.Read(p.store, keptRadio, k.Radio, nil); damage(err) != nil {
+		return k, err
+	}
+	if k.Survey, err = kept.Read(p.store, keptSurvey, k.Survey, nil); damage(err) != nil {
 		return k, err
 	}
 	t, err := kept.Read(p.store, keptTrims, trims{}, func(t trims) error {
@@ -306,6 +310,7 @@ func (p *session) write() {
 	k := p.desk.Kept()
 	p.put(keptTrims, trims{k.Trims, k.Band, k.Feed})
 	p.put(keptRadio, k.Radio)
+	p.put(keptSurvey, k.Survey)
 	if p.dish == nil {
 		p.put(keptReferences, k.References)
 		p.put(keptLearned, k.Learned)

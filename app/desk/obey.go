@@ -106,6 +106,8 @@ func (t *turn) prepare(o Order) {
 		t.endPeak("ended by the operator")
 	case UsePeak:
 		t.usePeak()
+	default:
+		t.survey(o)
 	}
 }
 

@@ -115,6 +115,13 @@ const (
 	EndJob
 	// UsePeak makes what the newest peak found the trim.
 	UsePeak
+	// Exclude leaves observation Index of the survey out of the fit (On) or takes it in again.
+	Exclude
+	// UseModel takes the mount model fitted to the observations into use; ModelBack the one before.
+	UseModel
+	ModelBack
+	// ForgetSurvey forgets the observations.
+	ForgetSurvey
 )
 
 // BodyKind is the kind of a target.

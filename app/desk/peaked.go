@@ -88,6 +88,7 @@ func (t *turn) finishPeak(r *peakRun) {
 		t.say(Warning, "The peak on %s is of no use: %s", t.targetName(), res.Why)
 		return
 	}
+	t.observe(res.Observation)
 	t.say(Normal, "Peak on %s: trim %+.2f° across, %+.2f° in elevation, %.1f dB; use it or leave it", t.targetName(), res.Found.Cross.Deg(), res.Found.El.Deg(), res.SignalDB)
 }
 

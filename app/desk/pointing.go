@@ -47,6 +47,7 @@ func (s *State) chain(c *Config) mount.Chain {
 		// The settings say where the feed's beam looks from the boresight; the
 		// boresight must look as far the other way.
 		Squint: mount.Offset{Cross: -degrees(feed.SquintCrossElDeg), El: -degrees(feed.SquintElDeg)},
+		Model:  s.Survey.Model,
 	}
 }
 

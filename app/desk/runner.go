@@ -34,6 +34,8 @@ type Kept struct {
 	Feed string `json:"feed"`
 	// Radio is what belongs to the radio path and the plan.
 	Radio KeptRadio `json:"radio"`
+	// Survey is what is known of the mount's errors.
+	Survey KeptSurvey `json:"survey"`
 }
 
 // Runner lets a desk run beside a loop. Its methods may be called from any
@@ -101,6 +103,7 @@ func NewRunner(c Config, loop Loop, clock Clock, r RunnerConfig) *Runner {
 	d.state = New(&d.config, r.Kept.Trims)
 	d.state.choose(&d.config, r.Kept.Band, r.Kept.Feed)
 	d.state.takeRadio(&d.config, r.Kept.Radio)
+	d.state.takeSurvey(r.Kept.Survey)
 	d.kept = r.Kept
 	d.Turn()
 	return d
@@ -273,6 +276,7 @@ func (d *Runner) publish(out *Outputs, loop *step.Status) {
 	d.kept.Trims = d.state.Trims
 	d.kept.Band, d.kept.Feed = d.state.bandNames(&d.config)
 	d.kept.Radio = d.state.keptRadio()
+	d.kept.Survey = d.state.Survey.KeptSurvey
 	d.status.Store(out.Status)
 }
 

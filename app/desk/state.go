@@ -73,6 +73,7 @@ type State struct {
 	Alarms    alarm.List
 	Cold      [maxBands]coldSky
 	Peak      peakState
+	Survey    surveyState
 	Number    uint64
 	LinkSince time.Time
 	Errors    uint64

@@ -60,6 +60,7 @@ type Status struct {
 	LastEvent uint64
 	Noise     Noise
 	Peak      Peak
+	Survey    Survey
 	// Aside is how far the beam stands beside the target at the same elevation, + clockwise; 0 on the target.
 	Aside unit.Angle
 	// Preamplifier and NoiseSource are ordered on.

@@ -93,6 +93,14 @@ func TestAPeakFindsTheSun(t *testing.T) {
 			if s := w.Desk.Status(); s.Trim.CrossEl != 0 || s.Trim.El != 0 || !s.Peak.Usable || s.Activity != desk.Tracking {
 				t.Errorf("the trim is %v, %v before it is used, usable %v, activity %d", s.Trim.CrossEl, s.Trim.El, s.Peak.Usable, s.Activity)
 			}
+			// The same peak is an observation of the mount: the axes need what the position was put wrong by.
+			all := w.Desk.Status().Survey.Observations
+			if len(all) != 1 {
+				t.Fatalf("%d observations", len(all))
+			}
+			if az, el := (all[0].Axes.Az - all[0].Sky.Az).Deg(), (all[0].Axes.El - all[0].Sky.El).Deg(); math.Abs(az-c.az) > 0.1 || math.Abs(el-c.el) > 0.1 {
+				t.Errorf("observed %.3f, %.3f, want about %.2f, %.2f", az, el, c.az, c.el)
+			}
 			w.Desk.Ask(desk.Order{Kind: desk.UsePeak})
 			w.pass(20 * time.Second)
 			s := w.Desk.Status()

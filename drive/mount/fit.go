@@ -104,8 +104,8 @@ func (o *Observation) correction() Offset {
 	return Offset{Cross: turned.Mul(o.Sky.El.Cos()), El: o.Axes.El - o.Sky.El}
 }
 
-// valid says what is wrong with an observation; nil for nothing.
-func (o *Observation) valid() error {
+// Validate says what is wrong with an observation; nil for nothing.
+func (o *Observation) Validate() error {
 	for _, a := range [...]unit.Angle{o.Sky.Az, o.Sky.El, o.Axes.Az, o.Axes.El, o.Sigma[0], o.Sigma[1]} {
 		if math.IsNaN(a.Rad()) || math.IsInf(a.Rad(), 0) {
 			return errors.New("an angle is not a number")
@@ -129,7 +129,7 @@ func FitModel(observations []Observation) (Fit, error) {
 		if observations[i].Excluded {
 			continue
 		}
-		if err := observations[i].valid(); err != nil {
+		if err := observations[i].Validate(); err != nil {
 			return Fit{}, fmt.Errorf("observation %d: %w", i+1, err)
 		}
 		used = append(used, observations[i])
@@ -282,7 +282,7 @@ func (f *Fit) residuals(observations []Observation) {
 	for i := range observations {
 		o := &observations[i]
 		r := &f.Residuals[i]
-		if o.valid() != nil {
+		if o.Validate() != nil {
 			continue
 		}
 		r.Before = o.correction()
