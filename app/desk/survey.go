@@ -63,16 +63,22 @@ func (s *State) takeSurvey(k KeptSurvey) {
 	s.refit()
 }
 
+// SurveyOf lays a model through observations; Why says why there is none.
+func SurveyOf(observations []mount.Observation) Survey {
+	out := Survey{Observations: observations}
+	f, err := mount.FitModel(observations)
+	if err != nil {
+		out.Why = err.Error()
+		return out
+	}
+	out.Fit = &f
+	return out
+}
+
 // refit lays the model through the observations anew.
 func (s *State) refit() {
-	v := &s.Survey
-	v.fit, v.why = nil, ""
-	f, err := mount.FitModel(v.Observations)
-	if err != nil {
-		v.why = err.Error()
-		return
-	}
-	v.fit = &f
+	fitted := SurveyOf(s.Survey.Observations)
+	s.Survey.fit, s.Survey.why = fitted.Fit, fitted.Why
 }
 
 // survey obeys the orders about the mount model.

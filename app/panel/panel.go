@@ -19,6 +19,7 @@ import (
 	"beamhelm/app/panel/plan"
 	"beamhelm/app/panel/receiver"
 	"beamhelm/app/panel/records"
+	"beamhelm/app/panel/survey"
 	"beamhelm/app/panel/widget"
 	"beamhelm/app/view"
 )
@@ -92,7 +93,7 @@ func (w *Window) build(past records.Source) {
 	w.trims = controls.NewTrims(w.with)
 	w.health = health.New()
 	w.echo = echo.New(w.with)
-	w.right = newRight(w.with, w.SetPalette, w.showKeys, w.health, receiver.New(w.with), w.echo, plan.New(w.with), records.New(w.with, past))
+	w.right = newRight(w.with, w.SetPalette, w.showKeys, w.health, receiver.New(w.with), survey.New(w.with), w.echo, plan.New(w.with), records.New(w.with, past))
 	axes, band, drives := lanes.New(), controls.NewBand(w.with), controls.NewDrives(w.with)
 	sky, beam, strip := leftPanes(w.with)
 	w.noise = strip

@@ -31,7 +31,10 @@ func newRight(with widget.Context, palette func(string), keys func(), panes ...w
 		mark := widget.NewGradeMark()
 		r.tabs, r.marks = append(r.tabs, tab), append(r.marks, mark)
 		r.frames = append(r.frames, widget.NewCardInset(pane.Object(), widget.Inset, 6))
-		parts = append(parts, widget.Fixed(tab), widget.Fixed(mark))
+		parts = append(parts, widget.Fixed(tab))
+		if _, ok := pane.(graded); ok {
+			parts = append(parts, widget.Fixed(mark))
+		}
 	}
 	r.view = widget.NewButton("View ▾", "view-menu-button", "Colours of the window, and the keyboard map", func() {
 		r.openView(palette, keys)

@@ -1,0 +1,134 @@
+// Package survey shows what peaks all over the sky tell of the mount's errors.
+package survey
+
+import (
+	"fmt"
+
+	"fyne.io/fyne/v2"
+
+	"beamhelm/app/desk"
+	"beamhelm/app/panel/widget"
+	"beamhelm/app/view"
+)
+
+// Pane is the pane Survey.
+type Pane struct {
+	with   widget.Context
+	object fyne.CanvasObject
+	now    view.Now
+
+	head, left, next, change  *widget.Text
+	use, back, observed, anew *widget.Button
+	terms                     *widget.Figures
+	sky                       *skyPlot
+	byAz, byEl                *residuals
+	drawn                     drawn
+}
+
+// drawn is what the plots were last drawn for.
+type drawn struct {
+	fit any
+	n   int
+}
+
+// New returns the pane.
+func New(with widget.Context) *Pane {
+	p := &Pane{
+		with:   with,
+		head:   widget.NewText("").Bold().Elastic().Named("survey-head"),
+		left:   widget.NewLabel("").Right().Elastic().Named("survey-left"),
+		next:   widget.NewLabel("").Elastic().Named("survey-next"),
+		change: widget.NewText("").Small().Elastic().Named("survey-change"),
+		terms:  widget.NewFigures("survey-term", 0),
+		sky:    newSkyPlot(),
+		byAz:   newResiduals("by azimuth: disc across", 0, 360), byEl: newResiduals("by elevation: ring up", 0, 90),
+	}
+	order := func(o desk.Order) func() { return func() { with.Desk.Ask(o) } }
+	p.use = widget.NewButton("Use the model", "survey-use", "The fitted model corrects the pointing from now on; all trims go to zero, and Model before brings both back", order(desk.Order{Kind: desk.UseModel})).Tight().Sized(widget.SmallText)
+	p.back = widget.NewButton("Model before", "survey-back", "Use the mount model before, with the trims that went with it", order(desk.Order{Kind: desk.ModelBack})).Tight().Sized(widget.SmallText)
+	p.observed = widget.NewButton("Observations ▾", "survey-observations", "See the observations, and leave one out or take it in again", p.openList).Tight().Sized(widget.SmallText)
+	p.anew = widget.NewButton("New survey…", "survey-new", "Forget all observations", p.askAnew).Tight().Sized(widget.SmallText)
+	p.object = widget.Column(4,
+		widget.Fixed(widget.Row(6, widget.Sharing(p.head), widget.Sharing(p.left))),
+		widget.Part{Object: p.sky.object, Share: 8, Least: 130},
+		widget.Fixed(p.next),
+		widget.Part{Object: widget.Row(6, widget.Sharing(p.byAz.object), widget.Sharing(p.byEl.object)), Share: 4, Least: 70},
+		widget.Part{Object: p.terms.Object(), Share: 8, Least: 140},
+		widget.Fixed(p.change),
+		widget.Fixed(widget.Row(6, widget.Sharing(p.use), widget.Sharing(p.back))),
+		widget.Fixed(widget.Row(6, widget.Sharing(p.observed), widget.Sharing(p.anew))))
+	return p
+}
+
+// Title implements widget.Pane.
+func (p *Pane) Title() string { return "Survey" }
+
+// Object implements widget.Pane.
+func (p *Pane) Object() fyne.CanvasObject { return p.object }
+
+// Show implements widget.Pane, twice a second.
+func (p *Pane) Show(now view.Now) {
+	p.now = now
+	if now.Tick%5 != 0 {
+		return
+	}
+	head := view.SurveyHead(now)
+	p.head.Set(head.Head.Words, head.Head.Tone)
+	p.left.Set(head.Under.Words, head.Under.Tone)
+	next := view.SurveyNext(now)
+	p.next.Set(next.Words, next.Tone)
+	change := view.SurveyUse(now)
+	p.change.Set(change.Words, change.Tone)
+	p.use.SetEnabled(view.UseModelBlocked(now) == "")
+	p.back.SetEnabled(now.Live && now.Survey.CanGoBack && !now.Peak.Running)
+	p.observed.SetEnabled(len(now.Survey.Observations) > 0)
+	p.anew.SetEnabled(len(now.Survey.Observations) > 0)
+	if p.terms.Show(view.SurveyTerms(now)) {
+		p.object.Refresh()
+	}
+	is := drawn{now.Survey.Fit, len(now.Survey.Observations)}
+	if is == p.drawn && now.Tick != 0 {
+		return
+	}
+	p.drawn = is
+	points := view.SurveyPoints(now.Survey)
+	p.sky.show(points, now.Survey)
+	reach := view.SurveyReach(points)
+	p.byAz.show(points, reach, func(q view.SurveyPoint) float64 { return q.Az })
+	p.byEl.show(points, reach, func(q view.SurveyPoint) float64 { return q.El })
+}
+
+// mostListed is how many observations are listed: the newest.
+const mostListed = 16
+
+func (p *Pane) openList() { p.with.Open.ShowItems("observation-list", p.observed, p.items()) }
+
+// items are the lines of the list, the newest first.
+func (p *Pane) items() []widget.Item {
+	all := p.now.Survey.Observations
+	var items []widget.Item
+	for i := len(all) - 1; i >= max(0, len(all)-mostListed); i-- {
+		tip := "Leave it out of the fit"
+		if all[i].Excluded {
+			tip = "Take it in again"
+		}
+		items = append(items, widget.Item{
+			Words: view.ObservationWords(p.now, i), Name: fmt.Sprintf("observation-%d", i+1), Tip: tip, Chosen: !all[i].Excluded,
+			Act: func() { p.with.Desk.Ask(desk.Order{Kind: desk.Exclude, Index: i, On: !all[i].Excluded}) },
+		})
+	}
+	return items
+}
+
+func (p *Pane) askAnew() {
+	keep := widget.NewButton("Keep them", "survey-keep", "Change nothing", nil)
+	forget := widget.NewButton("Forget them", "survey-forget", "A new survey begins; the mount model in use stays", nil)
+	words := widget.NewText(fmt.Sprintf("Forget all %d observations? The mount model in use stays.", len(p.now.Survey.Observations)))
+	sheet := p.with.Open.ShowSheet("survey-dialog", "New survey", widget.Column(8,
+		widget.Fixed(words), widget.Fixed(widget.Row(6, widget.Spring(), widget.Fixed(forget), widget.Fixed(keep)))), keep)
+	keep.SetAct(sheet.Close)
+	forget.SetAct(func() {
+		sheet.Close()
+		p.with.Desk.Ask(desk.Order{Kind: desk.ForgetSurvey})
+	})
+}

@@ -1,0 +1,139 @@
+package view
+
+import (
+	"fmt"
+	"math"
+
+	"beamhelm/app/desk"
+)
+
+// SurveyHead says how many observations there are and what is left of them.
+func SurveyHead(now Now) Pair {
+	s := now.Survey
+	n := len(s.Observations)
+	switch {
+	case n == 0:
+		return Pair{Phrase{"No observations yet", Faint}, Phrase{"each good peak is one", Faint}}
+	case s.Fit == nil:
+		return Pair{Phrase{counted(n, "observation"), Plain}, Phrase{"more are wanted", Faint}}
+	}
+	words := counted(n, "observation")
+	if s.Fit.Used != n {
+		words += fmt.Sprintf(", %d used", s.Fit.Used)
+	}
+	return Pair{Phrase{words, Plain}, Phrase{"left " + Number(s.Fit.After.Deg(), 3) + "° of " + Number(s.Fit.Before.Deg(), 3) + "°", Faint}}
+}
+
+func counted(n int, what string) string {
+	if n == 1 {
+		return "1 " + what
+	}
+	return fmt.Sprintf("%d %ss", n, what)
+}
+
+// SurveyTerms are the terms of the fitted model.
+func SurveyTerms(now Now) []Figure {
+	var lines []Figure
+	fit := now.Survey.Fit
+	if fit == nil {
+		return nil
+	}
+	for _, t := range fit.Terms {
+		line := Figure{Sentence(t.Term.String()), Phrase{Signed(t.Value.Deg(), 3) + "°", Measured}, Phrase{"±" + Number(t.Sigma.Deg(), 3), Faint}}
+		if t.Held != "" {
+			line.Value, line.Note = Phrase{"held at 0", Old}, Phrase{t.Held, Faint}
+		}
+		lines = append(lines, line)
+	}
+	return lines
+}
+
+// SurveyNext says where the next observation helps most.
+func SurveyNext(now Now) Phrase {
+	s := now.Survey
+	switch {
+	case s.Fit == nil && s.Why != "":
+		return Phrase{Sentence(s.Why), Faint}
+	case s.Fit == nil:
+		return Phrase{}
+	}
+	return Phrase{fmt.Sprintf("The next helps most near azimuth %s°, elevation %s°", Number(s.Fit.Next.Az.Deg(), 0), Number(s.Fit.Next.El.Deg(), 0)), Faint}
+}
+
+// SurveyNextPlace is the same as degrees of azimuth and elevation.
+func SurveyNextPlace(s desk.Survey) (az, el float64, ok bool) {
+	if s.Fit == nil {
+		return 0, 0, false
+	}
+	return s.Fit.Next.Az.Deg(), s.Fit.Next.El.Deg(), true
+}
+
+// SurveyUse says what using the fitted model would do here and now.
+func SurveyUse(now Now) Phrase {
+	s := now.Survey
+	in := "none in use"
+	if !s.At.IsZero() {
+		in = "in use: that of " + Moment(s.At, now.At)
+	}
+	if s.Fit == nil {
+		return Phrase{"Mount model: " + in, Faint}
+	}
+	return Phrase{fmt.Sprintf("Using it moves the axes here by %s°, %s°; %s", Signed(s.Change.Cross.Deg(), 2), Signed(s.Change.El.Deg(), 2), in), Wanted}
+}
+
+// UseModelBlocked says why the fitted model can't be used now; empty when it can.
+func UseModelBlocked(now Now) string {
+	switch {
+	case !now.Live:
+		return "no contact with the dish"
+	case now.Survey.Fit == nil:
+		return "there is no fit"
+	case now.Peak.Running:
+		return "a peak is being taken"
+	}
+	return ""
+}
+
+// SurveyPoint is an observation as it is drawn. Angles in degrees: its place in
+// the sky, and what is left of it across and up with the fitted model.
+type SurveyPoint struct {
+	Az, El, Across, Up float64
+	Excluded, Suspect  bool
+}
+
+// SurveyPoints are the observations of a survey.
+func SurveyPoints(s desk.Survey) []SurveyPoint {
+	points := make([]SurveyPoint, len(s.Observations))
+	for i := range points {
+		o := &s.Observations[i]
+		points[i] = SurveyPoint{Az: o.Sky.Az.Mod1().Deg(), El: o.Sky.El.Deg(), Across: math.NaN(), Up: math.NaN(), Excluded: o.Excluded}
+		if s.Fit != nil && i < len(s.Fit.Residuals) {
+			r := &s.Fit.Residuals[i]
+			points[i].Across, points[i].Up, points[i].Suspect = r.After.Cross.Deg(), r.After.El.Deg(), r.Suspect
+		}
+	}
+	return points
+}
+
+// SurveyReach is the greatest residual that is drawn, degrees: a round figure
+// above what is not excluded.
+func SurveyReach(points []SurveyPoint) float64 {
+	most := 0.02
+	for _, p := range points {
+		if !p.Excluded && !math.IsNaN(p.Across) {
+			most = max(most, math.Abs(p.Across), math.Abs(p.Up))
+		}
+	}
+	return roundStep(most)
+}
+
+// ObservationWords name an observation in a list.
+func ObservationWords(now Now, i int) string {
+	o := &now.Survey.Observations[i]
+	p := SurveyPoints(now.Survey)[i]
+	words := fmt.Sprintf("%s %s  %s°, %s°", Moment(o.At, now.At), o.Target, Number(p.Az, 0), Number(p.El, 0))
+	if !math.IsNaN(p.Across) {
+		words += fmt.Sprintf("  left %s° across, %s° up", Signed(p.Across, 3), Signed(p.Up, 3))
+	}
+	return words
+}
