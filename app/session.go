@@ -243,6 +243,7 @@ const (
 	keptTrims      = "trims"
 	keptRadio      = "radio"
 	keptSurvey     = "survey"
+	keptReceiver   = "receiver"
 )
 
 // trims is what is kept of the operator's work at the desk.
@@ -273,6 +274,9 @@ func (p *session) remember() (desk.Kept, error) {
 		return k, err
 	}
 	if k.Survey, err = kept.Read(p.store, keptSurvey, k.Survey, nil); damage(err) != nil {
+		return k, err
+	}
+	if k.Receiver, err = kept.Read(p.store, keptReceiver, k.Receiver, nil); damage(err) != nil {
 		return k, err
 	}
 	t, err := kept.Read(p.store, keptTrims, trims{}, func(t trims) error {
@@ -311,6 +315,7 @@ func (p *session) write() {
 	p.put(keptTrims, trims{k.Trims, k.Band, k.Feed})
 	p.put(keptRadio, k.Radio)
 	p.put(keptSurvey, k.Survey)
+	p.put(keptReceiver, k.Receiver)
 	if p.dish == nil {
 		p.put(keptReferences, k.References)
 		p.put(keptLearned, k.Learned)

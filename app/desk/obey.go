@@ -104,6 +104,7 @@ func (t *turn) prepare(o Order) {
 		t.takePeak(o.On)
 	case EndJob:
 		t.endPeak("ended by the operator")
+		t.endReceiving("ended by the operator")
 	case UsePeak:
 		t.usePeak()
 	default:

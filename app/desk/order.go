@@ -111,7 +111,11 @@ const (
 	Aside
 	// TakePeak takes a peak: by sweeps across the target (On) or by five stops (off).
 	TakePeak
-	// EndJob ends the peak that is being taken.
+	// MeasureY measures the Y factor of the target over the sky beside it.
+	MeasureY
+	// FluxTo enters the day's solar flux in Words, as package receiver reads it; empty forgets it.
+	FluxTo
+	// EndJob ends the peak or Y factor that is being taken.
 	EndJob
 	// UsePeak makes what the newest peak found the trim.
 	UsePeak

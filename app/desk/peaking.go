@@ -63,6 +63,9 @@ func (t *turn) busy() string {
 	if t.s.Peak.Run != nil {
 		return "a peak is being taken"
 	}
+	if t.s.Receiver.Run != nil {
+		return "a Y factor is being measured"
+	}
 	return ""
 }
 

@@ -36,6 +36,8 @@ type Kept struct {
 	Radio KeptRadio `json:"radio"`
 	// Survey is what is known of the mount's errors.
 	Survey KeptSurvey `json:"survey"`
+	// Receiver are its figures.
+	Receiver KeptReceiver `json:"receiver"`
 }
 
 // Runner lets a desk run beside a loop. Its methods may be called from any
@@ -104,6 +106,7 @@ func NewRunner(c Config, loop Loop, clock Clock, r RunnerConfig) *Runner {
 	d.state.choose(&d.config, r.Kept.Band, r.Kept.Feed)
 	d.state.takeRadio(&d.config, r.Kept.Radio)
 	d.state.takeSurvey(r.Kept.Survey)
+	d.state.takeReceiver(r.Kept.Receiver)
 	d.kept = r.Kept
 	d.Turn()
 	return d
@@ -147,7 +150,7 @@ func stopping(orders []Order) []Order {
 	var left []Order
 	for _, o := range orders {
 		switch o.Kind {
-		case Track, SlewTo, Nudge, Jog, Power, Park, WindStow, SnowStow, Release, Aside, TakePeak, UsePeak:
+		case Track, SlewTo, Nudge, Jog, Power, Park, WindStow, SnowStow, Release, Aside, TakePeak, UsePeak, MeasureY:
 		default:
 			left = append(left, o)
 		}
@@ -277,6 +280,7 @@ func (d *Runner) publish(out *Outputs, loop *step.Status) {
 	d.kept.Band, d.kept.Feed = d.state.bandNames(&d.config)
 	d.kept.Radio = d.state.keptRadio()
 	d.kept.Survey = d.state.Survey.KeptSurvey
+	d.kept.Receiver = d.state.keptReceiver()
 	d.status.Store(out.Status)
 }
 

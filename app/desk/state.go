@@ -74,6 +74,7 @@ type State struct {
 	Cold      [maxBands]coldSky
 	Peak      peakState
 	Survey    surveyState
+	Receiver  receiverState
 	Number    uint64
 	LinkSince time.Time
 	Errors    uint64

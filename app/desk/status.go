@@ -61,6 +61,7 @@ type Status struct {
 	Noise     Noise
 	Peak      Peak
 	Survey    Survey
+	Receiving Receiving
 	// Aside is how far the beam stands beside the target at the same elevation, + clockwise; 0 on the target.
 	Aside unit.Angle
 	// Preamplifier and NoiseSource are ordered on.

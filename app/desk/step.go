@@ -58,6 +58,7 @@ func Step(c *Config, s *State, in *Inputs) Outputs {
 	t.settle()
 	t.armed()
 	t.peaking()
+	t.receiving()
 	t.pursue()
 	t.tolerate()
 	t.slow()

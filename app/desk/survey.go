@@ -81,7 +81,7 @@ func (s *State) refit() {
 	s.Survey.fit, s.Survey.why = fitted.Fit, fitted.Why
 }
 
-// survey obeys the orders about the mount model.
+// survey obeys the orders about mount model and receiver.
 func (t *turn) survey(o Order) {
 	switch o.Kind {
 	case Exclude:
@@ -92,6 +92,10 @@ func (t *turn) survey(o Order) {
 		t.modelBack()
 	case ForgetSurvey:
 		t.forgetSurvey()
+	case MeasureY:
+		t.measureY()
+	case FluxTo:
+		t.fluxTo(o.Words)
 	}
 }
 

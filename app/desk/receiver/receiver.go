@@ -1,0 +1,208 @@
+// Package receiver works out how good a receiver is from the noise of a source
+// over the cold sky beside it. It is pure.
+package receiver
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+	"time"
+
+	"github.com/soniakeys/unit"
+
+	"beamhelm/ephem/noise"
+)
+
+// Stop is the level over a time in which the beam stood still.
+type Stop struct {
+	On bool // on the source; off: beside it
+	// Power is the mean, linear; Scatter the standard deviation of its single levels, N their number.
+	Power, Scatter float64
+	N              int
+}
+
+// YFactor is the ratio of on to off with its standard deviation, both linear. The
+// stops must take turns, beginning and ending on the source: each one beside it is
+// compared with the mean of the two around it, so that a gain that drifts evenly
+// falls out. The error is that of the mean of the ratios, and no less than what the levels scatter.
+func YFactor(stops []Stop) (y, sigma float64, err error) {
+	if len(stops) < 3 || len(stops)%2 == 0 {
+		return 0, 0, errors.New("on and beside must take turns, beginning and ending on the source")
+	}
+	var ratios []float64
+	scatter := 0.0
+	for i, s := range stops {
+		if s.On != (i%2 == 0) || s.N < 2 || !(s.Power > 0) || math.IsInf(s.Power, 0) {
+			return 0, 0, fmt.Errorf("stop %d is of no use", i+1)
+		}
+		part := s.Scatter / s.Power / math.Sqrt(float64(s.N))
+		scatter += part * part
+		if i%2 == 1 {
+			ratios = append(ratios, (stops[i-1].Power+stops[i+1].Power)/2/s.Power)
+		}
+	}
+	for _, r := range ratios {
+		y += r / float64(len(ratios))
+	}
+	spread := 0.0
+	for _, r := range ratios {
+		spread += (r - y) * (r - y)
+	}
+	if n := float64(len(ratios)); n > 1 {
+		sigma = math.Sqrt(spread / (n - 1) / n)
+	}
+	// Half of the stops are on, half beside.
+	least := y * math.Sqrt(scatter) / (float64(len(stops)) / 2)
+	return y, max(sigma, least), nil
+}
+
+// Question is what a Y factor is judged by.
+type Question struct {
+	Hz float64
+	// Flux of the source outside the air, both polarisations, W m^-2 Hz^-1, and its share of error.
+	Flux, FluxShare float64
+	Disc, HalfPower unit.Angle
+	El              unit.Angle // as seen
+	// GainDB is what the dish should have; SystemK what the cold sky beside should make at this elevation.
+	GainDB, SystemK float64
+}
+
+// Figures are what a Y factor says of the receiver. Errors are standard deviations.
+type Figures struct {
+	YDB, YErrorDB float64
+	// GTDB is G/T in dB a kelvin, with the error of the flux in it.
+	GTDB, GTErrorDB float64
+	// SystemK is the system noise on the cold sky if the gain is what it should be, AreaM2 the
+	// effective area if the system noise is what it should be.
+	SystemK, SystemErrorK float64
+	AreaM2, AreaErrorM2   float64
+	// What they should be.
+	ExpectedYDB, ExpectedGTDB, ExpectedSystemK, ExpectedAreaM2 float64
+}
+
+// decibels is 10/ln 10: the dB of a small part.
+const decibels = 10 / math.Ln10
+
+// Expected is what should be measured.
+func Expected(q Question) Figures {
+	wave := 299792458 / q.Hz
+	f := Figures{ExpectedSystemK: q.SystemK, ExpectedGTDB: q.GainDB - 10*math.Log10(q.SystemK)}
+	f.ExpectedAreaM2 = math.Pow(10, q.GainDB/10) * wave * wave / (4 * math.Pi)
+	f.ExpectedYDB = noise.YFromGT(f.ExpectedGTDB, q.arriving(), q.Hz, noise.DiscCorrection(q.Disc, q.HalfPower))
+	return f
+}
+
+// arriving is the flux below the air.
+func (q Question) arriving() float64 {
+	return q.Flux * math.Pow(10, -noise.AirLossDB(q.Hz, q.El)/10)
+}
+
+// Judge works the figures out from a Y factor, linear, and its error.
+func Judge(y, sigma float64, q Question) (Figures, error) {
+	switch {
+	case !(q.Flux > 0) || math.IsInf(q.Flux, 0):
+		return Figures{}, errors.New("the flux of the source is not known")
+	case !(y > 1) || y-1 < 3*sigma:
+		return Figures{}, errors.New("the source does not stand out of the noise")
+	}
+	wave := 299792458 / q.Hz
+	f := Expected(q)
+	f.YDB, f.YErrorDB = 10*math.Log10(y), decibels*sigma/y
+	f.GTDB = noise.GTFromY(f.YDB, q.arriving(), q.Hz, noise.DiscCorrection(q.Disc, q.HalfPower))
+	part := math.Hypot(sigma/(y-1), q.FluxShare)
+	f.GTErrorDB = decibels * part
+	gt := math.Pow(10, f.GTDB/10)
+	f.SystemK = math.Pow(10, q.GainDB/10) / gt
+	f.SystemErrorK = f.SystemK * part
+	f.AreaM2 = gt * q.SystemK * wave * wave / (4 * math.Pi)
+	f.AreaErrorM2 = f.AreaM2 * part
+	return f, nil
+}
+
+// Report is a day's solar flux at some frequencies.
+type Report struct {
+	Day    time.Time
+	Points []noise.FluxPoint
+}
+
+// The range of a flux that is believed, solar flux units: the greatest burst on record is below.
+const (
+	leastFlux = 1
+	mostFlux  = 2e5
+)
+
+// ParseReport reads a day's flux as an operator writes it: the date and then
+// frequency in MHz and flux in solar flux units by turns, "2027-04-14 1415 62 2695 84".
+func ParseReport(words string) (Report, error) {
+	fields := strings.FieldsFunc(words, func(r rune) bool { return r == ' ' || r == ',' || r == ';' || r == '\t' })
+	if len(fields) < 3 || len(fields)%2 == 0 {
+		return Report{}, errors.New("a date and then MHz and flux by turns are wanted, such as 2027-04-14 1415 62 2695 84")
+	}
+	day, err := time.Parse(time.DateOnly, fields[0])
+	if err != nil {
+		return Report{}, fmt.Errorf("%q is not a date such as 2027-04-14", fields[0])
+	}
+	r := Report{Day: day}
+	for i := 1; i < len(fields); i += 2 {
+		mhz, err := strconv.ParseFloat(fields[i], 64)
+		if err != nil || !(mhz >= 10 && mhz <= 1e6) {
+			return Report{}, fmt.Errorf("%q is not a frequency of 10 to 1000000 MHz", fields[i])
+		}
+		sfu, err := strconv.ParseFloat(fields[i+1], 64)
+		if err != nil || !(sfu >= leastFlux && sfu <= mostFlux) {
+			return Report{}, fmt.Errorf("%q is not a flux of %v to %v solar flux units", fields[i+1], leastFlux, float64(mostFlux))
+		}
+		if n := len(r.Points); n > 0 && mhz <= r.Points[n-1].MHz {
+			return Report{}, errors.New("the frequencies must rise")
+		}
+		r.Points = append(r.Points, noise.FluxPoint{MHz: mhz, SFU: sfu})
+	}
+	if len(r.Points) > 20 {
+		return Report{}, errors.New("at most 20 frequencies")
+	}
+	return r, nil
+}
+
+// String writes a report as ParseReport reads it; empty for none.
+func (r Report) String() string {
+	if len(r.Points) == 0 {
+		return ""
+	}
+	var b strings.Builder
+	b.WriteString(r.Day.Format(time.DateOnly))
+	for _, p := range r.Points {
+		fmt.Fprintf(&b, " %v %v", p.MHz, p.SFU)
+	}
+	return b.String()
+}
+
+// Shares of error of a flux.
+const (
+	reportShare = 0.05 // of a day's report (common practice, no source)
+	quietShare  = 0.2  // of the quiet Sun's table, at sunspot minimum (from memory)
+)
+
+// SunFlux is the Sun's flux, W m^-2 Hz^-1, by the day's report or else by the quiet Sun's table, with its
+// share of error; doubt says why it may be far wrong, empty where it should be right.
+func SunFlux(r Report, hz float64, at time.Time) (flux, share float64, doubt string, err error) {
+	const sfu = 1e-22
+	if len(r.Points) > 0 {
+		v := 0.0
+		if len(r.Points) == 1 && math.Abs(hz/1e6/r.Points[0].MHz-1) < 0.1 {
+			v = r.Points[0].SFU
+		} else if v, err = noise.FluxAt(r.Points, hz/1e6); err != nil {
+			return 0, 0, "", fmt.Errorf("the report of %s has no flux around %.0f MHz", r.Day.Format(time.DateOnly), hz/1e6)
+		}
+		if days := at.UTC().Truncate(24*time.Hour).Sub(r.Day).Hours() / 24; days != 0 {
+			doubt = "the flux is of another day, " + r.Day.Format(time.DateOnly)
+		}
+		return v * sfu, reportShare, doubt, nil
+	}
+	v, err := noise.FluxAt(noise.QuietSun(), hz/1e6)
+	if err != nil {
+		return 0, 0, "", fmt.Errorf("no solar flux is known around %.0f MHz", hz/1e6)
+	}
+	return v * sfu, quietShare, "the quiet Sun is taken: enter the day's flux", nil
+}

@@ -1,0 +1,368 @@
+package desk
+
+import (
+	"fmt"
+	"math"
+	"time"
+
+	"github.com/soniakeys/unit"
+
+	"beamhelm/app/desk/receiver"
+	"beamhelm/drive/mount"
+	"beamhelm/drive/step"
+	"beamhelm/ephem/noise"
+)
+
+// ReceiverResult is what a Y factor came to. It is not changed once published.
+type ReceiverResult struct {
+	At         time.Time        `json:"at"`
+	Band       string           `json:"band"`
+	Feed       string           `json:"feed"`
+	Target     string           `json:"target"`
+	El         unit.Angle       `json:"elevation_rad"` // as seen
+	Figures    receiver.Figures `json:"figures"`
+	FluxSFU    float64          `json:"flux_sfu"`
+	FluxOf     string           `json:"flux_of"` // where the flux is from
+	Doubt      string           `json:"doubt,omitempty"`
+	AsideRight bool             `json:"aside_right"` // the side on which the sky was taken
+	Why        string           `json:"why,omitempty"`
+}
+
+// Receiving is how the measuring of the receiver stands.
+type Receiving struct {
+	Running bool
+	Doing   string
+	Part    float64
+	// Last is the newest result, nil for none; Before those of earlier, newest last.
+	Last   *ReceiverResult
+	Before []ReceiverResult
+	// Expected is what should be measured on the target now; HasExpected where its flux is known, else Why.
+	Expected    receiver.Figures
+	HasExpected bool
+	Why         string
+	// Report is the day's solar flux as entered, empty for none.
+	Report string
+}
+
+// KeptReceiver is what is kept of the receiver between two sessions.
+type KeptReceiver struct {
+	Report  string           `json:"report"`
+	Results []ReceiverResult `json:"results,omitempty"`
+}
+
+// receiverState is what the desk carries of it.
+type receiverState struct {
+	Report  receiver.Report
+	Results []ReceiverResult
+	Last    *ReceiverResult
+	Run     *receiverRun
+	// What should be measured, worked out every few seconds: the sky beside is looked up for it.
+	expected receivable
+}
+
+// receivable is what should be measured on a target.
+type receivable struct {
+	at         time.Time
+	choice     BodyChoice
+	band, feed int
+	report     string
+	figures    receiver.Figures
+	why        string
+}
+
+// expectEvery is how often it is worked out anew.
+const expectEvery = 5 * time.Second
+
+// receiverRun is a Y factor that is being measured: on and beside by turns.
+type receiverRun struct {
+	Band, Feed int
+	Choice     BodyChoice
+	Trim       mount.Offset
+	Side       unit.Angle
+	Stops      []receiver.Stop
+	Levels     []float64 // of the stop under way, linear
+	There      bool
+	At         step.Nanos
+	Begin      time.Time
+}
+
+// The shape of the sequence.
+const (
+	receiverStops   = 7
+	receiverSettles = 1500 * time.Millisecond
+	receiverLasts   = 8 * time.Second // of a stop
+	mostResults     = 200
+	leastAside      = 3 // beamwidths
+)
+
+// takeReceiver takes up what was kept; what can't be read is left out.
+func (s *State) takeReceiver(k KeptReceiver) {
+	if r, err := receiver.ParseReport(k.Report); err == nil {
+		s.Receiver.Report = r
+	}
+	s.Receiver.Results = k.Results
+}
+
+func (s *State) keptReceiver() KeptReceiver {
+	return KeptReceiver{Report: s.Receiver.Report.String(), Results: s.Receiver.Results}
+}
+
+// fluxTo takes the day's solar flux as it was entered; empty words forget it.
+func (t *turn) fluxTo(words string) {
+	if words == "" {
+		t.s.Receiver.Report = receiver.Report{}
+		t.say(Normal, "No solar flux entered: the quiet Sun is taken")
+		return
+	}
+	r, err := receiver.ParseReport(words)
+	if err != nil {
+		t.say(Warning, "Solar flux unchanged: %v", err)
+		return
+	}
+	t.s.Receiver.Report = r
+	t.say(Normal, "Solar flux of %s entered", r.Day.Format(time.DateOnly))
+}
+
+// measureY begins a Y factor, or says why not.
+func (t *turn) measureY() {
+	s, c := t.s, t.c
+	s.NudgeAt = t.in.Now
+	run := &receiverRun{Band: s.Band, Feed: s.Feed, Choice: s.Choice, Trim: s.trim(c), At: t.in.Now}
+	_, _, why := t.receiverQuestion()
+	switch {
+	case t.busy() != "":
+		why = t.busy()
+	case s.Aim != trackAim || !pursuing(t.in.Loop.Mode):
+		why = "track the Sun, the Moon or a source first"
+	case t.in.Now-s.Peak.SoundAt > time.Second:
+		why = "there is no level of use now"
+		if s.Peak.Flaw != Sound {
+			why = s.Peak.Flaw.String()
+		}
+	case why == "":
+		by := s.halfPower(c).Mul(max(leastAside, c.Settings.Tracking.AsideBeamwidths))
+		run.Side, why = t.colder(by)
+	}
+	if why != "" {
+		t.say(Warning, "No Y factor measured: %s", why)
+		return
+	}
+	s.Receiver.Run = run
+	s.excurse(excursion{})
+	t.say(Normal, "The Y factor of %s is being measured", t.targetName())
+}
+
+// receiving takes the levels in and moves the sequence on.
+func (t *turn) receiving() {
+	r := t.s.Receiver.Run
+	if r == nil {
+		return
+	}
+	for i := range t.in.Measured {
+		m := &t.in.Measured[i]
+		if m.Flaw == Sound && m.Trusted && r.There && m.At.After(r.Begin) {
+			r.Levels = append(r.Levels, powerOf(m.LevelDB))
+		}
+	}
+	p := &t.s.Peak
+	switch {
+	case t.s.Aim != trackAim:
+		t.endReceiving("tracking has ended")
+	case t.s.Choice != r.Choice, t.s.Band != r.Band, t.s.Feed != r.Feed:
+		t.endReceiving("target or band has changed")
+	case t.s.trim(t.c) != r.Trim:
+		t.endReceiving("the trim has been changed meanwhile")
+	case t.in.Now-max(p.SoundAt, r.At) > peakAlone:
+		why := "no level came"
+		if p.Flaw != Sound {
+			why = p.Flaw.String()
+		}
+		t.endReceiving(why)
+	case !r.There:
+		t.receiverComes(r)
+	case t.in.At.Sub(r.Begin) > receiverLasts:
+		t.nextStop(r)
+	}
+}
+
+// on reports whether the stop under way is on the target.
+func (r *receiverRun) on() bool { return len(r.Stops)%2 == 0 }
+
+// receiverComes waits until the beam stands where the stop is.
+func (t *turn) receiverComes(r *receiverRun) {
+	d, _, ok := t.c.place(r.Choice, t.in.At)
+	want := r.Trim.Plus(t.s.Excursion.at(t.in.At, d))
+	is, _ := t.beamOff(mount.Direction{Az: t.in.Loop.Axes[0].Is, El: t.in.Loop.Axes[1].Is}, t.in.At)
+	off := unit.Angle(math.Hypot((is.Cross - want.Cross).Rad(), (is.El - want.El).Rad()))
+	near := max(t.s.halfPower(t.c).Mul(0.12), t.in.Loop.Axes[0].Step.Mul(1.5), t.in.Loop.Axes[1].Step.Mul(1.5))
+	switch {
+	case t.in.Now-r.At > peakWay:
+		t.endReceiving("the beam did not come to where it should be")
+	case ok && off <= near && t.in.Now-r.At > receiverSettles:
+		r.There, r.Begin, r.Levels = true, t.in.At.Add(meanLasts), nil
+	}
+}
+
+// nextStop closes a stop, and goes on to the next or ends with the result.
+func (t *turn) nextStop(r *receiverRun) {
+	mean, scatter := meanOf(r.Levels)
+	r.Stops = append(r.Stops, receiver.Stop{On: r.on(), Power: mean, Scatter: scatter, N: len(r.Levels)})
+	r.There, r.At, r.Levels = false, t.in.Now, nil
+	if len(r.Stops) == receiverStops {
+		t.finishReceiving(r)
+		return
+	}
+	if r.on() {
+		t.s.excurse(excursion{})
+	} else {
+		t.s.excurse(excursion{Sideways: r.Side})
+	}
+}
+
+func meanOf(levels []float64) (mean, scatter float64) {
+	for _, v := range levels {
+		mean += v / float64(len(levels))
+	}
+	for _, v := range levels {
+		scatter += (v - mean) * (v - mean)
+	}
+	return mean, math.Sqrt(scatter / max(1, float64(len(levels)-1)))
+}
+
+// finishReceiving judges the Y factor and goes back to tracking.
+func (t *turn) finishReceiving(r *receiverRun) {
+	s := t.s
+	band, feed := s.bandNames(t.c)
+	res := &ReceiverResult{At: t.in.At, Band: band, Feed: feed, Target: t.bareName(), AsideRight: r.Side > 0}
+	d, _, _ := t.c.place(r.Choice, t.in.At)
+	res.El = d.El
+	y, sigma, err := receiver.YFactor(r.Stops)
+	if err == nil {
+		q, of, why := t.receiverQuestion()
+		res.FluxOf, res.Doubt, res.FluxSFU = of.name, of.doubt, q.Flux/1e-22
+		if why != "" {
+			err = fmt.Errorf("%s", why)
+		} else {
+			res.Figures, err = receiver.Judge(y, sigma, q)
+		}
+	}
+	s.Receiver.Run = nil
+	s.excurse(excursion{})
+	s.Receiver.Last = res
+	if err != nil {
+		res.Why = err.Error()
+		t.say(Warning, "The Y factor of %s is of no use: %s", t.targetName(), res.Why)
+		return
+	}
+	results := append([]ReceiverResult(nil), s.Receiver.Results...)
+	if results = append(results, *res); len(results) > mostResults {
+		results = results[len(results)-mostResults:]
+	}
+	s.Receiver.Results = results
+	f := &res.Figures
+	t.say(Normal, "Y factor of %s %.2f dB, G/T %.1f dB/K, system noise %.0f K", t.targetName(), f.YDB, f.GTDB, f.SystemK)
+}
+
+// endReceiving ends the sequence without a result.
+func (t *turn) endReceiving(why string) {
+	s := t.s
+	if s.Receiver.Run == nil {
+		return
+	}
+	s.Receiver.Run = nil
+	s.excurse(excursion{})
+	t.say(Notice, "No Y factor measured: %s", why)
+}
+
+// fluxFrom says where a flux is from.
+type fluxFrom struct{ name, doubt string }
+
+// receiverQuestion is what a Y factor on the target would be judged by; why says why it can't be.
+func (t *turn) receiverQuestion() (q receiver.Question, of fluxFrom, why string) {
+	s, c, at := t.s, t.c, t.in.At
+	d, look, ok := c.place(s.Choice, at)
+	band := c.Settings.Bands[s.Band]
+	q = receiver.Question{Hz: band.MHz * 1e6, HalfPower: s.halfPower(c), Disc: look.Diameter, El: d.El}
+	q.GainDB = noise.GainDB(q.Hz, c.Settings.Dish.DiameterM, c.Settings.Dish.Efficiency)
+	if !ok || s.Choice.Kind == Fixed || s.Choice.Kind == Radec {
+		return q, of, "the flux of this target is not known"
+	}
+	beside := d
+	if side, blocked := t.colder(q.HalfPower.Mul(max(leastAside, c.Settings.Tracking.AsideBeamwidths))); blocked == "" {
+		beside = d.Shift(sideways(d, side))
+	}
+	skyK := c.skyK(beside, at, q.HalfPower, q.Hz)
+	parts := noise.SystemNoise(noise.Receiver{Hz: q.Hz, HalfPower: q.HalfPower, NoiseK: band.ReceiverTemperature, Spill: spill}, noise.Scene{El: d.El, SkyK: skyK})
+	q.SystemK = parts.TotalK()
+	var err error
+	switch s.Choice.Kind {
+	case Sun:
+		q.Flux, q.FluxShare, of.doubt, err = receiver.SunFlux(s.Receiver.Report, q.Hz, at)
+		of.name = "the Sun's report"
+		if len(s.Receiver.Report.Points) == 0 {
+			of.name = "the quiet Sun"
+		}
+	case Moon:
+		of.name = "the Moon's temperature"
+		q.Flux, q.FluxShare = noise.DiscFlux(q.Hz, noise.MoonK(q.Hz, c.phase(at))-c.skyK(d, at, q.HalfPower, q.Hz), look.Diameter), moonShare
+	case Source:
+		of.name = "the catalogue of sources"
+		var jansky float64
+		jansky, err = noise.SourceFlux(s.Choice.Name, q.Hz, at)
+		q.Flux, q.FluxShare = jansky*noise.Jansky, sourceShare
+	}
+	if err != nil {
+		return q, of, err.Error()
+	}
+	if q.Flux <= 0 {
+		return q, of, "the target is no brighter than the sky"
+	}
+	return q, of, ""
+}
+
+// Shares of error of a flux: of the Moon's temperature, and of the strongest sources (from memory).
+const (
+	moonShare   = 0.05
+	sourceShare = 0.05
+)
+
+// receivable is what should be measured on the target now.
+func (t *turn) receivable(report string) receivable {
+	s, at := t.s, t.in.At
+	e := &s.Receiver.expected
+	if age := at.Sub(e.at); age >= 0 && age < expectEvery && e.choice == s.Choice && e.band == s.Band && e.feed == s.Feed && e.report == report {
+		return *e
+	}
+	*e = receivable{at: at, choice: s.Choice, band: s.Band, feed: s.Feed, report: report}
+	q, _, why := t.receiverQuestion()
+	switch {
+	case why != "":
+		e.why = why
+	case q.El < t.c.least():
+		e.why = "the target is down"
+	default:
+		e.figures = receiver.Expected(q)
+	}
+	return *e
+}
+
+// receiverStatus is how the measuring of the receiver stands.
+func (t *turn) receiverStatus() Receiving {
+	s := t.s
+	v := &s.Receiver
+	out := Receiving{Last: v.Last, Before: v.Results, Report: v.Report.String()}
+	e := t.receivable(out.Report)
+	out.Expected, out.Why, out.HasExpected = e.figures, e.why, e.why == ""
+	if r := v.Run; r != nil {
+		out.Running = true
+		out.Doing = "On " + t.targetName()
+		if !r.on() {
+			out.Doing = "Beside " + t.targetName()
+		}
+		if !r.There {
+			out.Doing = "Going: " + out.Doing
+		}
+		out.Part = float64(len(r.Stops)) / receiverStops
+	}
+	return out
+}
