@@ -84,7 +84,7 @@ func (t *turn) within(o mount.Offset) string {
 	case axes.El < c.over(axes.Az):
 		return "a structure stands there"
 	}
-	return ""
+	return t.sunWay(axes)
 }
 
 // aside goes to the colder side of the target and stays there, or back.

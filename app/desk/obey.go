@@ -177,6 +177,12 @@ func (t *turn) track() {
 		t.say(Warning, "Not started: the position is not trusted; reference it first")
 	case d.El >= c.least():
 		s.Route = route{}
+		if there, ok := s.axesAt(c, in.At, in.Loop.Axes[mount.Azimuth].Is); ok {
+			if why := t.sunWay(there); why != "" {
+				t.say(Warning, "Not started: %s", why)
+				return
+			}
+		}
 		t.start(trackAim, mount.Direction{})
 	default:
 		t.waitForRise()
@@ -215,6 +221,11 @@ func (t *turn) goTo(a aim, d mount.Direction, asked bool) {
 	t.s.NudgeAt = t.in.Now
 	if !t.trusted() {
 		t.say(Warning, "Not started: the position is not trusted; reference it first")
+		return
+	}
+	// To the wind stow it goes at any rate: a storm is the worse of the two.
+	if why := t.sunWay(d); why != "" && a != windAim {
+		t.say(Warning, "Not started: %s", why)
 		return
 	}
 	t.start(a, d)

@@ -355,12 +355,13 @@ func (t *turn) receiverStatus() Receiving {
 	out.Expected, out.Why, out.HasExpected = e.figures, e.why, e.why == ""
 	if r := v.Run; r != nil {
 		out.Running = true
-		out.Doing = "On " + t.targetName()
-		if !r.on() {
-			out.Doing = "Beside " + t.targetName()
+		where, at := "beside ", "Beside "
+		if r.on() {
+			where, at = "onto ", "On "
 		}
+		out.Doing = at + t.targetName()
 		if !r.There {
-			out.Doing = "Going: " + out.Doing
+			out.Doing = "Going " + where + t.targetName()
 		}
 		out.Part = float64(len(r.Stops)) / receiverStops
 	}

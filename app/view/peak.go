@@ -53,7 +53,15 @@ func PeakHead(now Now) Pair {
 	if p.Last.Quick {
 		how = "by five stops"
 	}
-	return Pair{Phrase{"The " + p.Last.Target + ", " + p.Last.Band + ", " + how, Plain}, Phrase{Moment(p.Last.At, now.At), Faint}}
+	return Pair{Phrase{titled(p.Last.Target) + ", " + p.Last.Band + ", " + how, Plain}, Phrase{Moment(p.Last.At, now.At), Faint}}
+}
+
+// titled is a target's name at the head of something.
+func titled(name string) string {
+	if name == "Moon" || name == "Sun" {
+		return "The " + name
+	}
+	return name
 }
 
 // PeakFigures are those of the newest peak.

@@ -15,20 +15,13 @@ func SurveyHead(now Now) Pair {
 	case n == 0:
 		return Pair{Phrase{"No observations yet", Faint}, Phrase{"each good peak is one", Faint}}
 	case s.Fit == nil:
-		return Pair{Phrase{counted(n, "observation"), Plain}, Phrase{"more are wanted", Faint}}
+		return Pair{Phrase{Count(n, "observation", "observations"), Plain}, Phrase{"more are wanted", Faint}}
 	}
-	words := counted(n, "observation")
+	words := Count(n, "observation", "observations")
 	if s.Fit.Used != n {
 		words += fmt.Sprintf(", %d used", s.Fit.Used)
 	}
 	return Pair{Phrase{words, Plain}, Phrase{"left " + Number(s.Fit.After.Deg(), 3) + "° of " + Number(s.Fit.Before.Deg(), 3) + "°", Faint}}
-}
-
-func counted(n int, what string) string {
-	if n == 1 {
-		return "1 " + what
-	}
-	return fmt.Sprintf("%d %ss", n, what)
 }
 
 // SurveyTerms are the terms of the fitted model.

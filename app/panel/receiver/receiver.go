@@ -1,4 +1,5 @@
-// Package receiver shows peaks: how they are taken, what they found, and whether to use it.
+// Package receiver shows what the receiver's noise tells: peaks, which find the
+// trim, and how good the receiver is.
 package receiver
 
 import (
@@ -15,12 +16,15 @@ type Pane struct {
 	object fyne.CanvasObject
 	now    view.Now
 
-	head, when, verdict      *widget.Text
-	sweeps, stops, end, use  *widget.Button
-	figures                  *widget.Figures
-	plots                    [2]*plot
-	last                     *desk.PeakResult
-	preamplifier, noiseMaker *widget.Button
+	head, when, verdict     *widget.Text
+	sweeps, stops, end, use *widget.Button
+	figures                 *widget.Figures
+	plots                   [2]*plot
+	last                    *desk.PeakResult
+
+	measure, endMeasure, flux, preamplifier, noiseMaker *widget.Button
+	about, aboutWhen, note                              *widget.Text
+	receiver                                            *widget.Figures
 }
 
 // New returns the pane.
@@ -39,19 +43,28 @@ func New(with widget.Context) *Pane {
 	p.use = widget.NewButton("Use as trim", "peak-use", "What the peak found becomes the trim of this band, feed and kind of target; B brings the trim before back", order(desk.Order{Kind: desk.UsePeak})).Tight().Sized(widget.SmallText)
 	p.preamplifier = widget.NewButton("Preamplifier off", "preamplifier", "Switch the preamplifier", p.switchPreamplifier).Tight().Sized(widget.SmallText)
 	p.noiseMaker = widget.NewButton("Noise source off", "noise-source", "Switch the noise source of the receiver", p.switchSource).Tight().Sized(widget.SmallText)
+	p.measure = widget.NewButton("Measure Y", "receiver-measure", "Compare the noise on the target with that of the sky beside it, four times on and three times beside; it ends on the target", order(desk.Order{Kind: desk.MeasureY})).Tight().Sized(widget.SmallText)
+	p.endMeasure = widget.NewButton("End it", "receiver-end", "End what is being measured", order(desk.Order{Kind: desk.EndJob})).Tight().Sized(widget.SmallText)
+	p.flux = widget.NewButton("Solar flux…", "solar-flux", "Enter the day's solar flux; without it the quiet Sun is taken", p.askFlux).Tight().Sized(widget.SmallText)
+	p.about = widget.NewText("").Bold().Elastic().Named("receiver-head")
+	p.aboutWhen = widget.NewLabel("").Right().Elastic().Named("receiver-when")
+	p.note = widget.NewText("").Small().Elastic().Named("receiver-note")
+	p.receiver = widget.NewFigures("receiver", 4)
 	for i := range p.plots {
 		p.plots[i] = newPlot()
 	}
 	p.object = widget.Column(5,
 		widget.Fixed(widget.Row(6, widget.Part{Object: p.head, Share: 3}, widget.Part{Object: p.when, Share: 2})),
 		widget.Fixed(widget.Row(6, widget.Sharing(p.sweeps), widget.Sharing(p.stops), widget.Sharing(p.end))),
-		widget.Part{Object: p.plots[0].object, Share: 5, Least: 90},
-		widget.Part{Object: p.plots[1].object, Share: 5, Least: 90},
-		widget.Part{Object: p.figures.Object(), Share: 2, Least: 62},
+		widget.Part{Object: widget.Row(6, widget.Sharing(p.plots[0].object), widget.Sharing(p.plots[1].object)), Share: 5, Least: 90},
+		widget.Part{Object: p.figures.Object(), Share: 4, Least: 62},
 		widget.Fixed(p.verdict),
 		widget.Fixed(widget.Row(6, widget.Sharing(p.use), widget.Sharing(widget.NewLabel("")))),
 		widget.Space(2),
-		widget.Fixed(widget.NewLabel("Receiver").Bold()),
+		widget.Fixed(widget.Row(6, widget.Part{Object: p.about, Share: 3}, widget.Part{Object: p.aboutWhen, Share: 2})),
+		widget.Fixed(widget.Row(6, widget.Sharing(p.measure), widget.Sharing(p.flux), widget.Sharing(p.endMeasure))),
+		widget.Part{Object: p.receiver.Object(), Share: 4, Least: 62},
+		widget.Fixed(p.note),
 		widget.Fixed(widget.Row(6, widget.Sharing(p.preamplifier), widget.Sharing(p.noiseMaker))))
 	return p
 }
@@ -77,6 +90,14 @@ func (p *Pane) Show(now view.Now) {
 	verdict := view.PeakVerdict(now)
 	p.verdict.Set(verdict.Words, verdict.Tone)
 	p.figures.Show(view.PeakFigures(now))
+	about := view.ReceiverHead(now)
+	p.about.Set(about.Head.Words, about.Head.Tone)
+	p.aboutWhen.Set(about.Under.Words, about.Under.Tone)
+	p.receiver.Show(view.ReceiverFigures(now))
+	note := view.ReceiverNote(now)
+	p.note.Set(note.Words, note.Tone)
+	p.measure.SetEnabled(view.MeasureBlocked(now) == "")
+	p.endMeasure.SetEnabled(now.Receiving.Running)
 	p.preamplifier.Set(onOff("Preamplifier", now.Preamplifier), widget.Quiet)
 	p.preamplifier.Choose(now.Preamplifier)
 	p.preamplifier.SetEnabled(now.Live)
@@ -108,4 +129,31 @@ func (p *Pane) switchSource() {
 	if p.now.Status != nil {
 		p.with.Desk.Ask(desk.Order{Kind: desk.NoiseSource, On: !p.now.NoiseSource})
 	}
+}
+
+// askFlux lets the day's solar flux be entered.
+func (p *Pane) askFlux() {
+	entry := widget.NewEntry("flux-entry", "2027-04-14 1415 62 2695 84")
+	entry.SetText(p.now.Receiving.Report)
+	save := widget.NewButton("Take it", "flux-take", "Use this flux for the Sun", nil)
+	forget := widget.NewButton("Quiet Sun", "flux-forget", "Forget what was entered: the quiet Sun is taken, good to a fifth", nil)
+	wrong := widget.NewText(" ").Small().Tone(view.Attention).Named("flux-wrong")
+	sheet := p.with.Open.ShowSheet("flux-dialog", "Solar flux of the day", widget.Column(8,
+		widget.Fixed(widget.NewLabel("The date, then MHz and solar flux units by turns, frequencies rising")),
+		widget.Fixed(widget.Row(0, widget.Part{Object: entry, Share: 1, Least: 440})), widget.Fixed(wrong),
+		widget.Fixed(widget.Row(6, widget.Spring(), widget.Fixed(forget), widget.Fixed(save)))), entry)
+	take := func() {
+		if why := view.FluxWrong(entry.Text); why != "" {
+			wrong.SetWords(why)
+			return
+		}
+		sheet.Close()
+		p.with.Desk.Ask(desk.Order{Kind: desk.FluxTo, Words: entry.Text})
+	}
+	save.SetAct(take)
+	entry.OnSubmitted = func(string) { take() }
+	forget.SetAct(func() {
+		sheet.Close()
+		p.with.Desk.Ask(desk.Order{Kind: desk.FluxTo})
+	})
 }

@@ -117,3 +117,34 @@ func TestPlots(t *testing.T) {
 		}
 	}
 }
+
+func TestReceiverFigures(t *testing.T) {
+	result := &desk.ReceiverResult{At: stage.Evening(), Band: "5760 MHz", Target: "Sun", Doubt: "the quiet Sun is taken: enter the day's flux"}
+	result.Figures.YDB, result.Figures.YErrorDB, result.Figures.GTDB, result.Figures.GTErrorDB = 16.61, 0.02, 17.9, 0.9
+	result.Figures.SystemK, result.Figures.SystemErrorK, result.Figures.ExpectedSystemK = 51.5, 10.3, 45.9
+	for name, c := range map[string]struct {
+		change            func(*desk.Status)
+		measure, end      bool
+		head, value, note string
+	}{
+		"not yet":   {func(*desk.Status) {}, true, false, "Receiver, not measured yet", "–", "On the target and beside it by turns, some four minutes"},
+		"no flux":   {func(s *desk.Status) { s.Receiving.Why = "the flux of this target is not known" }, false, false, "Receiver, not measured yet", "–", "The flux of this target is not known"},
+		"under way": {func(s *desk.Status) { s.Receiving = desk.Receiving{Running: true, Doing: "Beside the Sun", Part: 0.5} }, false, true, "Beside the Sun", "–", ""},
+		"quiet":     {func(s *desk.Status) { s.Receiving.Last = result }, true, false, "The Sun, 5760 MHz, Y factor", "16.61 ±0.02 dB", "The quiet Sun is taken: enter the day's flux"},
+		"of no use": {func(s *desk.Status) {
+			s.Receiving.Last = &desk.ReceiverResult{Target: "Cas A", Band: "1296 MHz", Why: "the source does not stand out of the noise"}
+		}, true, false, "Cas A, 1296 MHz, Y factor", "–", "Of no use: the source does not stand out of the noise"},
+		"one before": {func(s *desk.Status) { s.Receiving.Before = []desk.ReceiverResult{*result} }, true, false, "Receiver, not measured yet", "–", "Before, 16:04: G/T 17.9 dB/K, 52 K"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			p, _ := open(t, c.change)
+			if p.measure.Disabled() == c.measure || p.endMeasure.Disabled() == c.end {
+				t.Errorf("measure %v, end %v", !p.measure.Disabled(), !p.endMeasure.Disabled())
+			}
+			value := view.ReceiverFigures(p.now)[0].Value.Words
+			if p.about.ControlWords() != c.head || value != c.value || p.note.ControlWords() != c.note {
+				t.Errorf("head %q, value %q, note %q", p.about.ControlWords(), value, p.note.ControlWords())
+			}
+		})
+	}
+}

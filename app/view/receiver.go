@@ -1,0 +1,100 @@
+package view
+
+import (
+	"fmt"
+
+	"beamhelm/app/desk"
+	"beamhelm/app/desk/receiver"
+)
+
+// MeasureBlocked says why no Y factor can be measured now; empty when it can.
+func MeasureBlocked(now Now) string {
+	switch {
+	case now.Receiving.Running:
+		return "one is being measured"
+	case now.Receiving.Why != "" && now.Live:
+		return now.Receiving.Why
+	}
+	return PeakBlocked(now)
+}
+
+// ReceiverHead says what the figures are of, or what is being done.
+func ReceiverHead(now Now) Pair {
+	r := now.Receiving
+	switch {
+	case r.Running:
+		return Pair{Phrase{r.Doing, Wanted}, Phrase{Number(100*r.Part, 0) + " % done", Plain}}
+	case r.Last == nil:
+		return Pair{Phrase{"Receiver, not measured yet", Faint}, Phrase{}}
+	}
+	return Pair{Phrase{titled(r.Last.Target) + ", " + r.Last.Band + ", Y factor", Plain}, Phrase{Moment(r.Last.At, now.At), Faint}}
+}
+
+// ReceiverFigures are those of the newest Y factor, each beside what it should be.
+func ReceiverFigures(now Now) []Figure {
+	r := now.Receiving
+	names := [4]string{"Y factor", "G/T", "System noise", "Effective area"}
+	lines := make([]Figure, len(names))
+	for i, name := range names {
+		lines[i] = Figure{Name: name, Value: Phrase{Missing, Faint}}
+	}
+	should := r.Expected
+	if r.Last != nil {
+		should = r.Last.Figures
+	}
+	if r.Last != nil && r.Last.Why == "" {
+		f := r.Last.Figures
+		lines[0].Value = Phrase{fmt.Sprintf("%s ±%s dB", Number(f.YDB, 2), Number(max(f.YErrorDB, 0.005), 2)), Measured}
+		lines[1].Value = Phrase{fmt.Sprintf("%s ±%s dB/K", Number(f.GTDB, 1), Number(f.GTErrorDB, 1)), Measured}
+		lines[2].Value = Phrase{fmt.Sprintf("%s ±%s K", Number(f.SystemK, 0), Number(f.SystemErrorK, 0)), Measured}
+		lines[3].Value = Phrase{fmt.Sprintf("%s ±%s m²", Number(f.AreaM2, 1), Number(f.AreaErrorM2, 1)), Measured}
+	}
+	if should.ExpectedSystemK > 0 {
+		for i, words := range [4]string{
+			Number(should.ExpectedYDB, 2) + " dB", Number(should.ExpectedGTDB, 1) + " dB/K", Number(should.ExpectedSystemK, 0) + " K", Number(should.ExpectedAreaM2, 1) + " m²",
+		} {
+			lines[i].Note = Phrase{"should be " + words, Faint}
+		}
+	}
+	return lines
+}
+
+// ReceiverNote says what the figures are worth, or how they were before.
+func ReceiverNote(now Now) Phrase {
+	r := now.Receiving
+	switch {
+	case r.Running:
+		return Phrase{}
+	case r.Last != nil && r.Last.Why != "":
+		return Phrase{"Of no use: " + r.Last.Why, Attention}
+	case r.Last != nil && r.Last.Doubt != "":
+		return Phrase{Sentence(r.Last.Doubt), Attention}
+	}
+	if before := lastOn(now); before != nil {
+		return Phrase{fmt.Sprintf("Before, %s: G/T %s dB/K, %s K", Moment(before.At, now.At), Number(before.Figures.GTDB, 1), Number(before.Figures.SystemK, 0)), Faint}
+	}
+	if blocked := MeasureBlocked(now); blocked != "" {
+		return Phrase{Sentence(blocked), Faint}
+	}
+	return Phrase{"On the target and beside it by turns, some four minutes", Faint}
+}
+
+// lastOn is the newest earlier result on the band in use; nil for none.
+func lastOn(now Now) *desk.ReceiverResult {
+	all := now.Receiving.Before
+	for i := len(all) - 1; i >= 0; i-- {
+		newest := now.Receiving.Last != nil && now.Receiving.Last.At.Equal(all[i].At)
+		if all[i].Band == now.Band.Name && !newest {
+			return &all[i]
+		}
+	}
+	return nil
+}
+
+// FluxWrong says what is wrong with a day's solar flux as it was entered; empty for nothing.
+func FluxWrong(words string) string {
+	if _, err := receiver.ParseReport(words); err != nil {
+		return Sentence(err.Error())
+	}
+	return ""
+}
