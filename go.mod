@@ -6,6 +6,7 @@ require (
 	fyne.io/fyne/v2 v2.7.4
 	github.com/adrg/xdg v0.5.3
 	github.com/arran4/golang-ical v0.3.4
+	github.com/beevik/ntp v1.6.0
 	github.com/creack/pty v1.1.24
 	github.com/dweymouth/fyne-tooltip v0.4.0
 	github.com/eclipse/paho.golang v0.23.0

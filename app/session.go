@@ -19,6 +19,7 @@ import (
 	"beamhelm/app/settings"
 	"beamhelm/app/settings/kept"
 	"beamhelm/app/stopline"
+	"beamhelm/app/timesource"
 	"beamhelm/assets"
 	"beamhelm/drive"
 	"beamhelm/drive/link"
@@ -39,6 +40,7 @@ type session struct {
 	records *journal.Journal
 	past    *looking
 	publish *publish.Publisher
+	time    *timesource.Source // nil where none is set
 	store   kept.Store
 	stderr  io.Writer
 
@@ -172,9 +174,12 @@ func (p *session) join(config desk.Config, memory desk.Kept, open link.Opener, n
 		}
 		return p.publish.Trouble()
 	}
-	p.desk = desk.NewRunner(config, p.loop, clock, desk.RunnerConfig{
-		Kept: memory, Port: name, Line: trouble, Records: p.records.Trouble, Publishing: publishing,
-	})
+	runner := desk.RunnerConfig{Kept: memory, Port: name, Line: trouble, Records: p.records.Trouble, Publishing: publishing}
+	if c := config.Settings.Clock; c.TimeSource != "" {
+		p.time = timesource.New(c.TimeSource, time.Duration(c.TimeSourceEvery*float64(time.Minute)))
+		runner.Time = p.time
+	}
+	p.desk = desk.NewRunner(config, p.loop, clock, runner)
 	p.publish, err = publish.New(p.desk, publish.FromSettings(config.Settings.Publish, beamhelm.Metadata().Version))
 	return err
 }
@@ -195,6 +200,9 @@ func (p *session) run() {
 	p.loopDone.Go(func() { p.keep(loop) })
 	p.rest.Go(func() { p.records.Run(rest) })
 	p.rest.Go(func() { p.publish.Run(rest) })
+	if p.time != nil {
+		p.rest.Go(func() { p.time.Run(rest) })
+	}
 	p.loopDone.Go(func() { p.records.Follow(loop, p.desk, p.tripRecord) })
 	p.loopDone.Go(func() { p.tell(stopline.Listen(loop, stopline.Path(), p.stop)) })
 }

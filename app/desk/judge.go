@@ -48,18 +48,7 @@ func (t *turn) judge() {
 			Next: "Do not transmit. Only the sequencer protects amplifier and preamplifier: look at it first.",
 		})
 	}
-	if t.in.RecordsTrouble != "" {
-		standing = append(standing, alarm.Condition{
-			Key: "records", Grade: alarm.Warning, Words: "Nothing is recorded: " + t.in.RecordsTrouble,
-			Next: "The dish goes on. Look at the disk; records resume by themselves.",
-		})
-	}
-	if t.in.PublishTrouble != "" {
-		standing = append(standing, alarm.Condition{
-			Key: "publish", Grade: alarm.Notice, Words: capital(t.in.PublishTrouble),
-			Next: "The dish goes on, and it is tried again by itself. Look at the network and at [publish] in the settings.",
-		})
-	}
+	standing = append(standing, t.troubles()...)
 	if t.in.Line.Split {
 		standing = append(standing, alarm.Condition{
 			Key: "split", Grade: alarm.Notice, Words: "The enclosure does not know function 23: it is driven by 16 and 03, five times a second",
@@ -73,6 +62,29 @@ func (t *turn) judge() {
 			t.say(Grade(e.Grade), "%s", e.Words)
 		}
 	}
+}
+
+// troubles are those of what runs beside the dish.
+func (t *turn) troubles() (standing []alarm.Condition) {
+	if t.in.RecordsTrouble != "" {
+		standing = append(standing, alarm.Condition{
+			Key: "records", Grade: alarm.Warning, Words: "Nothing is recorded: " + t.in.RecordsTrouble,
+			Next: "The dish goes on. Look at the disk; records resume by themselves.",
+		})
+	}
+	if t.in.TimeTrouble != "" {
+		standing = append(standing, alarm.Condition{
+			Key: "time source", Grade: alarm.Notice, Words: capital(t.in.TimeTrouble),
+			Next: "The clock can't be compared until it answers; it is asked again by itself. Look at the network and at clock.time_source in the settings.",
+		})
+	}
+	if t.in.PublishTrouble != "" {
+		standing = append(standing, alarm.Condition{
+			Key: "publish", Grade: alarm.Notice, Words: capital(t.in.PublishTrouble),
+			Next: "The dish goes on, and it is tried again by itself. Look at the network and at [publish] in the settings.",
+		})
+	}
+	return standing
 }
 
 // switching reports that the preamplifier is off or was switched within the

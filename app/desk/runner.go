@@ -50,6 +50,7 @@ type Runner struct {
 	line       func() Line
 	records    func() string
 	publishing func() string
+	time       TimeSource
 
 	status atomic.Pointer[Status]
 	wake   chan struct{}
@@ -87,6 +88,8 @@ type RunnerConfig struct {
 	Records func() string
 	// Publishing, if any, tells why other programs can't read; empty for no trouble.
 	Publishing func() string
+	// Time, if any, is what the clock is compared with.
+	Time TimeSource
 }
 
 // Line is how the line to the enclosure is.
@@ -99,9 +102,17 @@ type Line struct {
 	Split bool
 }
 
+// TimeSource tells how far the computer's clock is off.
+type TimeSource interface {
+	// Offset is how far the clock is behind; known is false without an answer of late.
+	Offset() (offset time.Duration, known bool)
+	// Trouble says why the last question came to nothing; empty where it did not.
+	Trouble() string
+}
+
 // NewRunner returns a desk beside a loop. It asks nothing of the loop yet.
 func NewRunner(c Config, loop Loop, clock Clock, r RunnerConfig) *Runner {
-	d := &Runner{config: c, loop: loop, clock: clock, port: r.Port, line: r.Line, records: r.Records, publishing: r.Publishing, wake: make(chan struct{}, 1)}
+	d := &Runner{config: c, loop: loop, clock: clock, port: r.Port, line: r.Line, records: r.Records, publishing: r.Publishing, time: r.Time, wake: make(chan struct{}, 1)}
 	d.state = New(&d.config, r.Kept.Trims)
 	d.state.choose(&d.config, r.Kept.Band, r.Kept.Feed)
 	d.state.takeRadio(&d.config, r.Kept.Radio)
@@ -232,6 +243,9 @@ func (d *Runner) Turn() {
 	if d.records != nil {
 		in.RecordsTrouble = d.records()
 	}
+	if d.time != nil {
+		in.TimeTrouble = d.time.Trouble()
+	}
 	if d.publishing != nil {
 		in.PublishTrouble = d.publishing()
 	}
@@ -248,7 +262,11 @@ func (d *Runner) publish(out *Outputs, loop *step.Status) {
 	if out.HasCourse {
 		d.loop.SetCourse(out.Course)
 	}
-	d.loop.SetSurroundings(drive.Surroundings{Sun: out.Sun, HasSun: true})
+	around := drive.Surroundings{Sun: out.Sun, HasSun: true}
+	if d.time != nil {
+		around.ClockOffset, around.HasClockOffset = d.time.Offset()
+	}
+	d.loop.SetSurroundings(around)
 	for _, m := range out.Commands {
 		if m.Kind == step.Stop {
 			continue // it went to the loop when it was asked

@@ -33,6 +33,8 @@ type Inputs struct {
 	RecordsTrouble string
 	// PublishTrouble says why other programs can't read; empty for no trouble.
 	PublishTrouble string
+	// TimeTrouble says why the time source tells nothing; empty for no trouble.
+	TimeTrouble string
 }
 
 // Outputs are what a step of the desk asks for.

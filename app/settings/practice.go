@@ -29,7 +29,7 @@ func Default() Settings {
 		Permit:   Permit{OffTargetBeamwidths: 0.5},
 		Wind:     Wind{Stow: true, WarningMPS: 10, StowMeanMPS: 14, StowGustMPS: 20, HysteresisMPS: 2, ClearAfterMin: 10, CountdownS: 30},
 		Air:      Air{PressureHPa: 1010, TemperatureC: 10, HumidityPercent: 50},
-		Clock:    Clock{WarnOffS: 1},
+		Clock:    Clock{WarnOffS: 1, TimeSourceEvery: 10},
 		Periods:  Periods{LengthS: 60, Ours: First},
 		Meter:    Meter{AverageS: 1, AfterKeyedMS: 200, LimitMV: 1950},
 		Readings: UsualReadings(),

@@ -227,8 +227,10 @@ type Air struct {
 
 // Clock corrects the time.
 type Clock struct {
-	UT1MinusUTCS float64 `toml:"ut1_minus_utc_s"`
-	WarnOffS     float64 `toml:"warn_off_s"`
+	UT1MinusUTCS    float64 `toml:"ut1_minus_utc_s"`
+	WarnOffS        float64 `toml:"warn_off_s"`
+	TimeSource      string  `toml:"time_source"` // an NTP server, "host" or "host:port"; empty: none is asked
+	TimeSourceEvery float64 `toml:"time_source_every_min"`
 }
 
 // Turn is the turn of a timed contact that is ours.
