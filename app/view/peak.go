@@ -19,7 +19,7 @@ func PeakBlocked(now Now) string {
 	case now.Peak.Running:
 		return "one is being taken"
 	case now.Activity != desk.Tracking:
-		return "track the Sun, the Moon or a source first"
+		return "track a target first"
 	}
 	return ""
 }
