@@ -77,7 +77,7 @@ func (b *bench) after(d time.Duration, orders ...Order) {
 
 func (b *bench) obey(m step.Command) {
 	switch m.Kind {
-	case step.ToleranceTo, step.BandTo, step.FeedTo, step.OutputsTo:
+	case step.ToleranceTo, step.Quiet, step.BandTo, step.FeedTo, step.OutputsTo:
 		return
 	case step.Power:
 		b.loop.Power = step.PowerOff

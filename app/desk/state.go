@@ -50,6 +50,8 @@ type State struct {
 	Route      route
 	CourseAt   step.Nanos // when the last course was handed over
 	HasCourse  bool
+	Hushed     bool // the motors are to keep still in their turn, told at HushedAt
+	HushedAt   step.Nanos
 	Tolerated  step.Nanos // when the tolerance was last sent
 	NudgeAt    step.Nanos
 	Permit     bool

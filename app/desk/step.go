@@ -63,6 +63,7 @@ func Step(c *Config, s *State, in *Inputs) Outputs {
 	t.receiving()
 	t.pursue()
 	t.tolerate()
+	t.hush()
 	t.slow()
 	sun, _, _ := c.place(BodyChoice{Kind: Sun}, in.At)
 	out.Sun = s.chain(c).Axes(sun)

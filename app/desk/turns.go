@@ -1,9 +1,12 @@
 package desk
 
 import (
+	"math"
 	"time"
 
 	"beamhelm/app/settings"
+	"beamhelm/drive/mount"
+	"beamhelm/drive/step"
 )
 
 // Period is the turn of a timed contact that runs now.
@@ -75,4 +78,22 @@ func (t *turn) turnsTo(length int, oursFirst bool) {
 	default:
 		t.say(Warning, "A turn lasts %d to %d s", leastTurnS, mostTurnS)
 	}
+}
+
+// hushEvery is how often the larger tolerance is sent anew: it widens with the elevation.
+const hushEvery = 10 * time.Second
+
+// hush keeps the motors still in the other station's turns, where that is set: then
+// the beam may drift as far as the second limit. A peak or the like needs them at all times.
+func (t *turn) hush() {
+	s, c := t.s, t.c
+	p := t.period()
+	on := c.Settings.Tracking.OnlyInOurPeriods && p.On && !p.Ours && s.Aim == trackAim && t.busy() == "" && s.Excursion == (excursion{})
+	if on == s.Hushed && (!on || t.in.Now-s.HushedAt < hushEvery) {
+		return
+	}
+	s.Hushed, s.HushedAt = on, t.in.Now
+	angle := s.halfPower(c).Mul(c.Settings.Tracking.SecondLimitBeamwidths)
+	wide := angle.Div(max(0.1, math.Cos(t.in.Loop.Axes[mount.Elevation].Is.Rad())))
+	t.ask(step.Command{Kind: step.Quiet, On: on, Az: min(wide, degrees(9)), El: min(angle, degrees(9))})
 }

@@ -18,6 +18,11 @@ import (
 
 // evening is a world in which the Sun is tracked with a position that is wrong by these degrees.
 func evening(t *testing.T, az, el float64) *World {
+	return eveningWith(t, az, el, func(s settings.Settings) settings.Settings { return s })
+}
+
+// eveningWith is the same with other settings.
+func eveningWith(t *testing.T, az, el float64, change func(settings.Settings) settings.Settings) *World {
 	t.Helper()
 	sky, err := ephem.New(assets.Ephemeris(), ephem.Config{})
 	if err != nil {
@@ -29,7 +34,7 @@ func evening(t *testing.T, az, el float64) *World {
 	}
 	// The Sun stands near 40 degrees in the south-west, the Moon far from it.
 	from := time.Date(2027, 4, 14, 13, 0, 0, 0, time.UTC)
-	w, err := NewWorld(settings.Practice(), sky, sources, Script{From: from, Seed: 7, HasBeam: true, Az: 200, El: 40})
+	w, err := NewWorld(change(settings.Practice()), sky, sources, Script{From: from, Seed: 7, HasBeam: true, Az: 200, El: 40})
 	if err != nil {
 		t.Fatal(err)
 	}
