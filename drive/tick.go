@@ -13,6 +13,11 @@ import (
 // Now is the loop's time, wall the system's.
 func (l *Loop) Tick(now step.Nanos, wall time.Time) { l.tick(now, now+l.config.Tick, wall, 0) }
 
+// LateTick is Tick for one that began late by some time.
+func (l *Loop) LateTick(now step.Nanos, wall time.Time, late step.Nanos) {
+	l.tick(now, now+l.config.Tick, wall, late)
+}
+
 // tick is Tick where the next one is due at next and this one began late.
 func (l *Loop) tick(now, next step.Nanos, wall time.Time, late step.Nanos) {
 	in := &l.inputs

@@ -28,6 +28,8 @@ type Config struct {
 	// the beam stands ten degrees before the Moon, or in the park place where the Moon is down.
 	Place    mount.Direction
 	HasPlace bool
+	// Without is what the enclosure lacks although the settings speak of it.
+	Without enclosure.Fitted
 }
 
 // Dish is a simulated dish with its enclosure. Its methods may be called from
@@ -63,7 +65,7 @@ func New(s settings.Settings, sky *ephem.Sky, c Config) (*Dish, error) {
 		return nil, err
 	}
 	d.plant = p
-	e, err := serve.New(d, serveConfig(s))
+	e, err := serve.New(d, serveConfig(s, c.Without))
 	if err != nil {
 		return nil, fmt.Errorf("simulated enclosure: %w", err)
 	}
@@ -172,7 +174,7 @@ func (d *Dish) References() [2]mount.Reference {
 }
 
 // serveConfig is the enclosure that the settings speak of.
-func serveConfig(s settings.Settings) serve.Config {
+func serveConfig(s settings.Settings, without enclosure.Fitted) serve.Config {
 	c := serve.Default()
 	c.Unit, c.Baud = byte(s.Link.Unit), s.Link.Baud
 	for i, a := range [2]settings.Axis{s.Axes.Azimuth, s.Axes.Elevation} {
@@ -181,6 +183,7 @@ func serveConfig(s settings.Settings) serve.Config {
 			c.Fitted &^= enclosure.FittedAzimuth << i
 		}
 	}
+	c.Fitted &^= without
 	return c
 }
 

@@ -15,6 +15,7 @@ import (
 	"beamhelm/app/settings"
 	"beamhelm/drive"
 	"beamhelm/drive/badcable"
+	"beamhelm/drive/guard"
 	"beamhelm/drive/link"
 	"beamhelm/drive/mount"
 	"beamhelm/drive/replica/plant"
@@ -38,12 +39,19 @@ type World struct {
 	event   uint64
 	jogging desk.Order
 	jogEnd  step.Nanos
+	found   [guard.CodeCount]bool
+
+	silent, deskless bool // what the computer suffers
+	late             step.Nanos
+	source           source
 }
 
 // NewWorld puts a world together; nothing in it has happened yet.
 func NewWorld(s settings.Settings, sky *ephem.Sky, sources catalogue.Catalogue, script Script) (*World, error) {
+	s = script.change(s)
 	dish, err := practice.New(s, sky, practice.Config{
-		From: script.From, Seed: script.Seed, HasPlace: script.HasBeam,
+		Without: script.without(),
+		From:    script.From, Seed: script.Seed, HasPlace: script.HasBeam,
 		Place: mount.Direction{Az: unit.AngleFromDeg(script.Az), El: unit.AngleFromDeg(script.El)},
 	})
 	if err != nil {
@@ -73,7 +81,7 @@ func NewWorld(s settings.Settings, sky *ephem.Sky, sources catalogue.Catalogue, 
 		status := memory.Status()
 		return desk.Line{Trouble: status.Trouble, Errors: status.Quiet.Errors() + status.Keyed.Errors(), Split: status.WithoutReadWrite}
 	}
-	w.Desk = desk.NewRunner(config, w.Loop, w.clock, desk.RunnerConfig{Kept: kept, Port: "rehearsal", Line: status})
+	w.Desk = desk.NewRunner(config, w.Loop, w.clock, desk.RunnerConfig{Kept: kept, Port: "rehearsal", Line: status, Time: &w.source})
 	return w, nil
 }
 
@@ -84,16 +92,34 @@ func (w *World) Now() time.Duration { return w.now }
 
 // Advance lets a tick pass.
 func (w *World) Advance() {
-	w.Desk.Alive()
+	if !w.silent {
+		w.Desk.Alive()
+	}
 	if w.now < w.jogEnd {
 		w.Desk.Ask(w.jogging)
 	}
-	w.Desk.Turn()
-	w.Loop.Tick(w.now, w.from.Add(w.now))
+	w.turn()
+	w.Loop.LateTick(w.now, w.from.Add(w.now), w.late)
+	w.late = 0
+	status := w.Loop.Status()
+	for _, f := range status.Findings[:status.FindingCount] {
+		w.found[f.Code] = true
+	}
+	w.found[status.Lock.Cause.Code] = true
+	w.found[status.Permit.Because] = true
 	w.now += w.tick
 	w.Line.RunTo(w.now)
-	w.Desk.Turn()
+	w.turn()
 }
+
+func (w *World) turn() {
+	if !w.deskless {
+		w.Desk.Turn()
+	}
+}
+
+// Found reports whether a guard has found something since the beginning.
+func (w *World) Found(c guard.Code) bool { return w.found[c] }
 
 // News are the events since the last call.
 func (w *World) News() []desk.Event {
@@ -128,6 +154,11 @@ func Play(script Script, s settings.Settings, sky *ephem.Sky, sources catalogue.
 	if err != nil {
 		return false, fmt.Errorf("%s: %w", script.Name, err)
 	}
+	return w.play(script, out)
+}
+
+// play plays a script in a new world.
+func (w *World) play(script Script, out io.Writer) (bool, error) {
 	fmt.Fprintf(out, "%s: %s\n", script.Name, script.Title)
 	next, failed := 0, 0
 	for {
@@ -180,6 +211,10 @@ func (w *World) line(l Line, out io.Writer) (ok bool, err error) {
 		return true, w.fault(l.Words)
 	case "mend":
 		return true, w.mend(l.Words)
+	case "computer":
+		t, err := computer(l.Words)
+		w.suffer(t)
+		return true, err
 	case "expect":
 		e, err := expectation(l.Words)
 		if err != nil {

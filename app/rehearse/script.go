@@ -9,6 +9,10 @@
 //	seed    7
 //	beam    azimuth 105 elevation 40
 //	trusted no
+//	dish bare              # the settings, where they are not those of practice:
+//	closed 100 140         # no transmitting between these azimuths
+//	permit above 12        # nor below this elevation
+//	enclosure without elevation
 //	at 1    do track
 //	at 20   expect activity = tracking
 //	at 20   expect off < 0.2
@@ -19,7 +23,7 @@
 //	end 40
 //
 // Times are seconds from the beginning and never go back. What a line may say
-// after 'do', 'fault' and 'expect' stands in actions.go and facts.go.
+// after 'do', 'fault', 'computer' and 'expect' stands in actions.go, computer.go and facts.go.
 package rehearse
 
 import (
@@ -42,15 +46,21 @@ type Script struct {
 	HasBeam bool
 	// Untrusted begins without a reference.
 	Untrusted bool
-	Lines     []Line
-	End       time.Duration
+	// Bare, Closed (azimuths, degrees, both 0 for none) and PermitAbove (degrees) change the settings.
+	Bare        bool
+	Closed      [2]float64
+	PermitAbove float64
+	// WithoutElevation: the enclosure lacks an axis that the settings have.
+	WithoutElevation bool
+	Lines            []Line
+	End              time.Duration
 }
 
 // Line is one thing that a script does or expects.
 type Line struct {
 	Number int
 	At     time.Duration
-	// Verb is do, fault, mend, expect or say; Words is what follows it.
+	// Verb is do, fault, mend, computer, expect or say; Words is what follows it.
 	Verb  string
 	Words []string
 }
@@ -110,6 +120,8 @@ func (s *Script) line(number int, words []string) error {
 	case "trusted":
 		s.Untrusted = last(words) == "no"
 		return nil
+	case "dish", "closed", "permit", "enclosure":
+		return s.other(words)
 	case "end":
 		at, err := s.moment(last(words))
 		s.End = at
@@ -120,7 +132,7 @@ func (s *Script) line(number int, words []string) error {
 	case "at":
 		return s.at(number, words)
 	}
-	return fmt.Errorf("%q: a line begins with title, from, seed, beam, trusted, at or end", words[0])
+	return fmt.Errorf("%q: a line begins with title, from, seed, beam, trusted, dish, closed, permit, enclosure, at or end", words[0])
 }
 
 func last(words []string) string { return words[len(words)-1] }
@@ -153,7 +165,7 @@ func (s *Script) moment(text string) (time.Duration, error) {
 
 func (s *Script) at(number int, words []string) error {
 	if len(words) < 4 {
-		return fmt.Errorf("must be: at SECONDS do|fault|mend|expect|say WORDS")
+		return fmt.Errorf("must be: at SECONDS do|fault|mend|computer|expect|say WORDS")
 	}
 	at, err := s.moment(words[1])
 	if err != nil {
@@ -165,9 +177,11 @@ func (s *Script) at(number int, words []string) error {
 		_, err = order(line.Words)
 	case "expect":
 		_, err = expectation(line.Words)
+	case "computer":
+		_, err = computer(line.Words)
 	case "fault", "mend", "say":
 	default:
-		err = fmt.Errorf("%q: must be do, fault, mend, expect or say", line.Verb)
+		err = fmt.Errorf("%q: must be do, fault, mend, computer, expect or say", line.Verb)
 	}
 	if err != nil {
 		return err
