@@ -364,12 +364,3 @@ func (t *turn) reference(o Order) {
 		t.ask(step.Command{Kind: step.Reference, Axis: mount.Elevation, Az: axes.El, Origin: uint8(mount.ByBeam)})
 	}
 }
-
-func (t *turn) coldSky() {
-	if math.IsNaN(t.in.NoiseDB) || t.s.Band >= maxBands {
-		t.say(Warning, "Cold sky not taken: no clean noise level now")
-		return
-	}
-	t.s.Cold[t.s.Band] = coldSky{Has: true, LevelDB: t.in.NoiseDB, At: t.in.At}
-	t.say(Normal, "Cold sky taken")
-}

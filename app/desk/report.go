@@ -259,13 +259,3 @@ func (t *turn) refused(identity *enclosure.Identity) string {
 	}
 	return ""
 }
-
-func (t *turn) noise() Noise {
-	s, loop := t.s, t.in.Loop
-	cold := s.Cold[min(s.Band, maxBands-1)]
-	return Noise{
-		Fitted: loop.HasMotion && loop.Motion.DetectorUV != enclosure.DetectorNotFitted,
-		Clean:  loop.Motion.More&enclosure.MoreClean != 0, LevelDB: t.in.NoiseDB,
-		ColdDB: cold.LevelDB, HasCold: cold.Has, ColdAt: cold.At,
-	}
-}

@@ -73,7 +73,7 @@ type State struct {
 	Readings  [enclosure.ReadingCount]alarm.Judged
 	Driven    [2]driven
 	Alarms    alarm.List
-	Cold      [maxBands]coldSky
+	Cold      map[coldKey]coldSky
 	Peak      peakState
 	Survey    surveyState
 	Receiver  receiverState
@@ -83,8 +83,8 @@ type State struct {
 	Rate      rate
 }
 
-// maxBands is the number of bands that cold sky is kept for.
-const maxBands = 16
+// coldKey is the band and feed that a level of cold sky belongs to: each feed has its own meter.
+type coldKey struct{ band, feed int }
 
 // coldSky is the level of cold sky on a band.
 type coldSky struct {

@@ -360,7 +360,9 @@ type Event struct {
 // Noise is the receiver's noise now.
 type Noise struct {
 	Fitted bool
-	Clean  bool
+	// Clean says that a level of use came within the last second; Flaw is what is wrong with the newest.
+	Clean bool
+	Flaw  Flaw
 	// LevelDB is the detector's level, dB to an arbitrary zero.
 	LevelDB float64
 	// ColdDB is the cold sky's level; meaningless unless HasCold.

@@ -201,3 +201,52 @@ func put(t *testing.T, kind plant.Kind) func(*World) {
 		}
 	}
 }
+
+// A detector that has died or is overloaded is not a level: the figure goes, and cold sky is not taken from it.
+func TestADeadDetectorIsNoLevel(t *testing.T) {
+	for name, c := range map[string]struct {
+		kind plant.Kind
+		says string
+	}{
+		"silent":     {plant.DetectorSilent, "cold sky not taken: the noise meter is silent"},
+		"overloaded": {plant.DetectorOverloaded, "cold sky not taken: the noise meter is at its limit"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			w := evening(t, 0, 0)
+			if !w.Desk.Status().Noise.Clean {
+				t.Fatal("no level before the fault")
+			}
+			put(t, c.kind)(w)
+			w.pass(5 * time.Second)
+			w.Desk.Ask(desk.Order{Kind: desk.ColdSky})
+			w.pass(time.Second)
+			if n := w.Desk.Status().Noise; n.Clean || n.HasCold {
+				t.Errorf("clean %v, cold sky taken %v", n.Clean, n.HasCold)
+			}
+			if all := strings.Join(w.events, "\n"); !strings.Contains(all, c.says) {
+				t.Errorf("no %q in:\n%s", c.says, all)
+			}
+		})
+	}
+}
+
+// Each feed has its own meter, and so its own cold sky.
+func TestColdSkyBelongsToBandAndFeed(t *testing.T) {
+	w := evening(t, 0, 0)
+	w.Desk.Ask(desk.Order{Kind: desk.ColdSky})
+	w.pass(time.Second)
+	if !w.Desk.Status().Noise.HasCold {
+		t.Fatalf("not taken: %v", w.events)
+	}
+	w.Desk.Ask(desk.Order{Kind: desk.BandTo, Index: 1})
+	w.pass(2 * time.Second)
+	if w.Desk.Status().Noise.HasCold {
+		t.Error("another band has this one's cold sky")
+	}
+	w.Desk.Ask(desk.Order{Kind: desk.BandTo, Index: 0})
+	w.pass(2 * time.Second)
+	if !w.Desk.Status().Noise.HasCold {
+		t.Error("it is gone after a change of band")
+	}
+}

@@ -134,8 +134,13 @@ func NoiseWords(now Now) Pair {
 		return Pair{Phrase{Missing + " dB", Old}, Phrase{"last known", Attention}}
 	case !noise.Clean:
 		why := "not clean now"
-		if now.Transmit.Keyed {
+		switch {
+		case now.Transmit.Keyed:
 			why = "transmitting"
+		case noise.Flaw == desk.Silent:
+			why = "meter silent"
+		case noise.Flaw == desk.Overloaded:
+			why = "meter at its limit"
 		}
 		return Pair{Phrase{Missing + " dB", Old}, Phrase{why, Faint}}
 	case !noise.HasCold:
