@@ -27,6 +27,8 @@ type dish struct {
 	in     step.Inputs
 	// cheat puts the truth in place of the drive's estimate before each step.
 	cheat  bool
+	blind  bool // the enclosure has no sensor of motor current
+	spoil  func(m *enclosure.Motion)
 	before [2]unit.Angle // the truth at the snapshot that the estimate has reached
 	at     [2]unit.Angle // and at the newest
 	// full, where not 0, is asked of azimuth in place of the drive's demand.
@@ -89,7 +91,14 @@ func (d *dish) step(commands ...step.Command) {
 	} else if err := d.box.Write(enclosure.AddressDemand, registers[:]); err == nil {
 		in.Identity = d.box.Identity()
 		d.before, d.at = d.at, d.plant.Truth().Axis
-		in.Reply = step.Reply{Fresh: true, Motion: d.box.Motion(), SentAt: in.Now, ReceivedAt: in.Now + 3*away}
+		m := d.box.Motion()
+		if d.blind {
+			m.Current = [2]int16{enclosure.NotFitted, enclosure.NotFitted}
+		}
+		if d.spoil != nil {
+			d.spoil(&m)
+		}
+		in.Reply = step.Reply{Fresh: true, Motion: m, SentAt: in.Now, ReceivedAt: in.Now + 3*away}
 	}
 	in.Now += d.config.Tick
 	d.box.Run(in.Now)

@@ -19,7 +19,7 @@ func nights(count int, minutes float64) int {
 		for i := range c.Axes {
 			c.Axes[i].Tolerance = 0
 		}
-		for i, f := range track(p, c, minutes, false, false) {
+		for i, f := range track(&tracking{plant: p, config: c}, minutes, nil) {
 			fmt.Printf("night %2d, %s: %v\n", night+1, [...]string{"azimuth", "elevation"}[i], f)
 			if f.lost {
 				bad++

@@ -142,7 +142,24 @@ func slews(seeds int) int {
 				distance, air, worst, words, sum/float64(seeds), past, words2, time.Since(began).Seconds())
 		}
 	}
-	return bad
+	return bad + approached(seeds, r)
+}
+
+// approached slews to places that must be come to upwards, from either side:
+// the wrong one may take three seconds more.
+func approached(seeds int, r reach) int {
+	c := step.Default()
+	c.Axes[0].Drive.Approach = 1
+	const distance = 30
+	var worst, past float64
+	for seed := range seeds {
+		chance := rand.New(rand.NewPCG(uint64(seed), 7))
+		seconds, over, _ := slew(stillAir(uint64(seed+1)), c, distance, chance)
+		worst, past = max(worst, seconds/(r.bound(distance)+3)), max(past, over)
+	}
+	words, missed := goal(worst, 1.05)
+	fmt.Printf("slew %3.0f degrees, still air, place approached upwards from either side: time/(bound + 3 s) worst %.3f%s, passed by %.3f degrees\n", float64(distance), worst, words, past)
+	return missed
 }
 
 // stepped is a drive of three fixed speeds.

@@ -150,15 +150,17 @@ func (t *travel) warm(c *AxisConfig, f *AxisFacts, seconds float64) {
 	t.Heat = min(2, max(0, t.Heat+over*seconds/c.Bears.Seconds()))
 }
 
-// counted is an angle in counts.
-func counted(c *AxisConfig, angle float64) float64 { return angle / c.Step.Rad() }
+// grain is the least angle that can be told from the teeth and the structure
+// giving way under a gust: a count, and of a finer encoder as much as the usual
+// one shows (believable, no source).
+func grain(c *AxisConfig) float64 { return max(c.Step.Rad(), 360.0/4096*math.Pi/180) }
 
-// slack is the travel in counts that tells nothing: the tooth play and two counts.
-func slack(c *AxisConfig) float64 { return counted(c, c.Play.Rad()) + 2 }
+// slack is the travel that tells nothing: the tooth play and two grains.
+func slack(c *AxisConfig) float64 { return c.Play.Rad() + 2*grain(c) }
 
 // stuck: the drive should have moved the axis well beyond the slack, and did not.
 func (t *travel) stuck(c *AxisConfig) bool {
-	return t.Have && t.Sign != 0 && counted(c, t.Owed) > slack(c)+2+counted(c, t.Coast)
+	return t.Have && t.Sign != 0 && t.Owed > slack(c)+2*grain(c)+t.Coast
 }
 
 // load is the current while the axis did not move for each part of full drive
@@ -176,13 +178,13 @@ func (t *travel) wrong(c *AxisConfig) bool {
 	if !t.Have || t.Sign == 0 {
 		return false
 	}
-	against := float64(t.Best-t.Counts) * float64(t.Sign)
-	return against > slack(c)+counted(c, t.Coast)
+	against := float64(t.Best-t.Counts) * float64(t.Sign) * c.Step.Rad()
+	return against > slack(c)+t.Coast
 }
 
 // stray: travel without drive beyond the slack and what it may coast.
 func (t *travel) stray(c *AxisConfig) bool {
-	return t.Have && t.Sign == 0 && float64(t.Highest-t.Lowest) > slack(c)+counted(c, t.Coast)
+	return t.Have && t.Sign == 0 && float64(t.Highest-t.Lowest)*c.Step.Rad() > slack(c)+t.Coast
 }
 
 // slipping: driven slowly for a long way, beyond the slack, and not followed:
@@ -190,7 +192,7 @@ func (t *travel) stray(c *AxisConfig) bool {
 func (t *travel) slipping(c *AxisConfig) bool {
 	followed := t.Gone * float64(signOf(t.Model))
 	return t.Have && followed < 0.15*math.Abs(t.Model) &&
-		counted(c, math.Abs(t.Gone-t.Model)) > slack(c)+8+counted(c, t.Coast+0.4*t.Spent)
+		math.Abs(t.Gone-t.Model) > slack(c)+8*grain(c)+t.Coast+0.4*t.Spent
 }
 
 // fast: counts faster than the axis can go.

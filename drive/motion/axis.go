@@ -20,6 +20,10 @@ type Sight struct {
 	At time.Duration
 	// Applied is the drive really applied, + to rising angles.
 	Applied float64
+	// Current of the motor, amperes, positive where it drives to rising angles;
+	// valid with HasCurrent.
+	Current    float64
+	HasCurrent bool
 }
 
 // phase is what an axis does. Only Axis.enter changes it.
@@ -59,6 +63,7 @@ type Axis struct {
 	Learned Learned
 
 	Counts   int32
+	Felt     bool    // the load is known from the motor current
 	Variance float64 // of Body.Dish, radians squared
 	Since    float64 // model travel of the dish since the last count
 	Edge     float64 // place of the last edge passed
@@ -69,6 +74,7 @@ type Axis struct {
 
 	Phase   phase
 	Profile Profile // of the motor side
+	Flank   float64 // to which a load last carried the dish
 	Side    float64 // flank that the profile drives on: +1 upward
 	Ticks   int     // left of a push
 	Level   float64 // of a push
@@ -112,6 +118,7 @@ func (a *Axis) Observe(d *Drive, s mount.Scale, z mount.Zero, sight Sight) {
 		return
 	}
 	before := a.Body
+	a.feel(d, &sight)
 	a.advance(d, &a.Body, a.At, sight.At)
 	travel := a.Body.Dish - before.Dish
 	a.Since += travel
@@ -190,7 +197,8 @@ func (a *Axis) correct(d *Drive, s mount.Scale, z mount.Zero, sight Sight, step 
 	a.Variance *= 1 - gain
 	by := gain * wrong
 	half := a.Learned.play(d) / 2
-	if driven := sign(a.Body.Speed); driven != 0 && driven == direction {
+	soon := a.Phase != moving && direction*wrong > soonEdge*step && a.Flank != direction
+	if driven := sign(a.Body.Speed); driven != 0 && driven == direction && !soon {
 		// The motor side carries the dish: it is in touch.
 		a.Body.Dish += by
 		touching := a.Body.Dish + driven*half
@@ -199,6 +207,9 @@ func (a *Axis) correct(d *Drive, s mount.Scale, z mount.Zero, sight Sight, step 
 		a.Turn.Motor += shift
 		a.Body.Motor = touching
 	} else {
+		if soon {
+			by = a.carried(d, direction, direction*(place-a.Body.Dish), step)
+		}
 		a.Body.push(by, a.Learned.play(d))
 	}
 	a.Since, a.Edge, a.Edged = ran, place, direction
@@ -255,16 +266,6 @@ func (a *Axis) learnEdge(d *Drive, edge int32, wrong, step float64) {
 	for i := range e {
 		e[i] = max(-unit.Angle(0.4*step), min(unit.Angle(0.4*step), e[i]-mean))
 	}
-}
-
-// learnDead adjusts the dead zone by how far the travel at that drive was from the model's.
-func (a *Axis) learnDead(part, drive float64) {
-	room := max(0.005, math.Abs(drive)-a.Learned.Dead)
-	rate := 0.2
-	if math.Abs(part) > 0.3 {
-		rate = 0.5 // more than uneven edges explain: the load has changed
-	}
-	a.Learned.Dead = max(0, min(0.3, a.Learned.Dead-rate*part*room))
 }
 
 // advance runs a body from one moment to another under the demands in flight.

@@ -182,7 +182,7 @@ func (a *Axis) begin(b *Body, side float64) {
 // along moves the profile on and asks for the drive that puts the motor side on it.
 func (a *Axis) along(d *Drive, bounds Bounds, target, rate float64, b *Body, h float64) float64 {
 	p := &a.Profile
-	if off := math.Abs(p.P - b.Motor); off > 0.5*bounds.Speed {
+	if off := math.Abs(p.P - b.Motor); off > 0.06*bounds.Speed {
 		// The axis does not follow: plan anew from where it is.
 		*p = Profile{P: b.Motor, V: b.Speed}
 	}

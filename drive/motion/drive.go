@@ -133,6 +133,10 @@ type Learned struct {
 	// EdgesSeen is how often each was seen, up to 1000.
 	Edges     [4]unit.Angle
 	EdgesSeen [4]uint16
+	// Loss is the drive lost in the motor's winding for an ampere, 0: not known;
+	// LossSeen is how often it was put right, up to 1000.
+	Loss     float64
+	LossSeen uint16
 }
 
 // Fresh is what is believed of an axis that has not shown anything yet: a dead
@@ -143,7 +147,7 @@ func (d Drive) Fresh() Learned { return Learned{Gain: 1, Dead: 0.7 * d.LeastDriv
 // must be thrown away whole.
 func (l Learned) Valid() bool {
 	fine := func(v, low, high float64) bool { return v >= low && v <= high && !math.IsNaN(v) }
-	ok := fine(l.Gain, 0, 4) && fine(l.Dead, 0, 0.5) && fine(l.Play.Rad(), 0, 0.1)
+	ok := fine(l.Gain, 0, 4) && fine(l.Dead, 0, 0.5) && fine(l.Play.Rad(), 0, 0.1) && fine(l.Loss, 0, 1)
 	for _, e := range l.Edges {
 		ok = ok && fine(e.Rad(), -0.1, 0.1)
 	}

@@ -102,12 +102,13 @@ func (a *Axis) start(d *Drive, g *Goal, side float64, b *Body, h float64) float6
 // aside goes past the want against the approach side, and turns round.
 func (a *Axis) aside(d *Drive, bounds Bounds, g *Goal, place float64, b *Body, h float64) float64 {
 	half := a.Learned.play(d) / 2
-	far := place - float64(d.Approach)*(2*half+4*a.least(d, h))
+	far := place - float64(d.Approach)*(2*half+2*a.least(d, h))
 	if g.Limited {
 		far = max(g.Low, min(g.High, far))
 	}
-	demand := a.along(d, bounds, far+a.Side*half, 0, b, h)
-	if a.Phase == still || a.arrived(far+a.Side*half, 0, a.least(d, h), b, bounds) {
+	end := far + a.Side*half
+	demand := a.along(d, bounds, end, 0, b, h)
+	if p := &a.Profile; a.Phase == still || a.Side*p.V <= 0 && a.Side*(p.P-end) > -4*a.least(d, h) {
 		a.Detour = false
 		a.begin(b, float64(d.Approach))
 	}

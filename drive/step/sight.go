@@ -190,7 +190,10 @@ func (s *State) see(c *Config, m *enclosure.Motion) {
 		}
 		n.Sight[i] = motion.Sight{
 			Counts: x.Counts, Upward: x.Upward, Since: time.Duration(x.Since) * time.Millisecond, KnownSince: x.Since != enclosure.SinceUnknown,
-			At: s.Line.Snapshot, Applied: applied,
+			At: s.Line.Snapshot, Applied: applied, HasCurrent: x.Current != enclosure.NotFitted, Current: float64(x.Current) / 100,
+		}
+		if c.Axes[i].Drive.Reversed {
+			n.Sight[i].Current *= -1
 		}
 	}
 }

@@ -1,0 +1,78 @@
+package motion
+
+import (
+	"math"
+	"time"
+
+	"github.com/soniakeys/unit"
+)
+
+const (
+	// leastCurrent is the least that tells of the load, amperes.
+	leastCurrent = 0.25
+	// leastFelt is the least drive at which the motor current tells of it.
+	leastFelt = 0.02
+	// felt is how much drive must be left beside what is lost for the axis to move
+	// beyond doubt: the drive stage's own slope is known to about that.
+	felt = 0.008
+	// currentAge is that of the current at the snapshot: it is a mean of 50 ms.
+	currentAge = 25 * time.Millisecond
+	// soonEdge is how far beyond the estimate an edge must lie, in counts, for its
+	// passing to be a load's doing rather than the drive's.
+	soonEdge = 0.2
+)
+
+// feel takes the load from the motor current while the axis creeps: at rest
+// in the winding all drive is lost there, and what the current does not
+// account for turns the motor. The dead zone is what the load loses.
+func (a *Axis) feel(d *Drive, sight *Sight) {
+	if a.Phase == moving || !sight.HasCurrent || d.Speeds > 0 {
+		a.Felt = false
+		return
+	}
+	b := a.Body
+	a.advance(d, &b, a.At, sight.At-currentAge)
+	duty, l := math.Abs(b.Duty), &a.Learned
+	current := sight.Current * sign(b.Duty)
+	if duty < leastFelt || current < leastCurrent || math.Abs(b.Speed) > 0.2*d.TopSpeed.Rad() {
+		return
+	}
+	if most := (duty + felt) / current; l.Loss == 0 || l.LossSeen < 4 && l.Loss > most {
+		l.Loss = most // it cannot turn backwards: no more is lost than there is
+	}
+	a.Felt = true
+	switch lost := l.Loss * current; {
+	case lost < duty-felt:
+		l.Dead = max(0, min(0.3, lost))
+	case l.Dead < duty: // it stands yet: the load takes at least this
+		l.Dead = min(0.3, duty)
+	}
+}
+
+// learnDead adjusts the dead zone by how far the travel at that drive was from the model's.
+func (a *Axis) learnDead(part, drive float64) {
+	room := max(0.005, math.Abs(drive)-a.Learned.Dead)
+	rate := 0.2
+	if math.Abs(part) > 0.3 {
+		rate = 0.5 // more than uneven edges explain: the load has changed
+	}
+	if l := &a.Learned; a.Felt {
+		l.LossSeen = min(l.LossSeen+1, 1000)
+		pace := max(0.02, 0.7/float64(1+l.LossSeen))
+		if math.Abs(part) > 0.3 {
+			pace = max(pace, 0.2)
+		}
+		l.Loss = max(1e-4, min(1, l.Loss*(1-pace*part*min(1, room/max(0.01, l.Dead)))))
+		return
+	}
+	a.Learned.Dead = max(0, min(0.3, a.Learned.Dead-rate*part*room))
+}
+
+// carried is how far a load has carried the dish in a direction that passed an
+// edge that far off: through the play, but not past the next edge. A load that
+// does so holds it there, so that no play is felt when the motor turns round.
+func (a *Axis) carried(d *Drive, direction, far, step float64) float64 {
+	a.Learned.Play, a.Learned.HasPlay = unit.Angle(0), true
+	a.Flank = direction
+	return direction * min(max(far, d.Play.Rad()), far+0.9*step)
+}
