@@ -20,9 +20,9 @@ func TestFaultsInASlew(t *testing.T) {
 		codes   []guard.Code
 		seconds float64
 	}{
-		{"az-blocked", []guard.Code{guard.Blocked, guard.EncoderFault}, 3},
+		{"az-blocked", []guard.Code{guard.Blocked}, 3},
 		{"az-coupling-broken", []guard.Code{guard.EncoderSilent, guard.EncoderFault}, 6},
-		{"az-motor-unpowered", []guard.Code{guard.MotorSilent, guard.EncoderFault}, 6},
+		{"az-motor-unpowered", []guard.Code{guard.MotorSilent}, 6},
 		{"az-encoder-dead", []guard.Code{guard.EncoderSilent, guard.EncoderFault}, 3},
 		{"az-encoder-loose", []guard.Code{guard.EncoderSilent, guard.EncoderFault}, 3},
 		{"az-encoder-alarm", []guard.Code{guard.EncoderFault}, 1},

@@ -34,8 +34,8 @@ type Verdict struct {
 	BlockLow, BlockHigh [2]bool
 	// Pause: demands are zero by the slope while it stands, and motion goes on afterwards.
 	Pause bool
-	// Rest: come to rest and hold. RestJog: that ends jogs too, which a soft
-	// limit does not: it only bounds them.
+	// Rest: come to rest and hold. RestJog: that ends jogs too, which soft limit
+	// and structure do not: they only bound them.
 	Rest, RestJog bool
 	// Refuse is the first row that refuses any start, None where none does.
 	Refuse Code
@@ -125,7 +125,7 @@ func (v *Verdict) add(r *Row, f *Facts, axis int, isNew bool) {
 		v.Pause = true
 	case Rest:
 		v.Rest = true
-		v.RestJog = v.RestJog || r.Code != SoftLimit
+		v.RestJog = v.RestJog || r.Code != SoftLimit && r.Code != Structure
 	case Stow:
 		v.Stow = true
 	case Trip, TripPower:

@@ -76,11 +76,39 @@ var rows = [...]Row{
 		Test:     func(_ *Config, f *Facts, _ *State, axis int) bool { return f.Axes[axis].DriveFault },
 	},
 	{
+		Code: BothEnds, Name: "both ends open", PerAxis: true,
+		Words: "Both end switches of the axis are open: a broken wire", Next: "Check the end switches' cable, then Release.",
+		Refuses: true, Response: TripPower,
+		Test: func(_ *Config, f *Facts, _ *State, axis int) bool { return f.Axes[axis].EndLow && f.Axes[axis].EndHigh },
+	},
+	{
+		Code: EndSwitch, Name: "end switch", PerAxis: true,
+		Words: "The axis stands at its end switch", Next: "Jog it back. Where the soft limit should have held it, reference the axis.",
+		Response: Block,
+		Test: func(_ *Config, f *Facts, _ *State, axis int) bool {
+			return f.Axes[axis].EndLow != f.Axes[axis].EndHigh
+		},
+	},
+	{
+		Code: Blocked, Name: "blocked", PerAxis: true,
+		Words:    "The axis is driven, draws much current and does not move: blocked, frozen or locked",
+		Next:     "Look at the dish before anything else. Remove what holds it, then Release.",
+		Response: TripPower, Behind: []Code{HandPanel, EndSwitch, BothEnds},
+		Test: blocked,
+	},
+	{
+		Code: MotorSilent, Name: "motor draws no current", PerAxis: true,
+		Words:    "The axis is driven, draws no current and does not move: no power at the motor",
+		Next:     "Check the motor's fuse, cable and brushes, then Release.",
+		Response: TripPower, Behind: []Code{HandPanel, EndSwitch, BothEnds, Blocked},
+		Test: motorSilent,
+	},
+	{
 		Code: EncoderFault, Name: "encoder fault", PerAxis: true,
 		Words:    "The encoder reports a fault or gives no counts: the position is not to be trusted",
 		Next:     "Check the encoder, its coupling and cable. Release, then reference the axis.",
-		Response: TripPower,
-		Test:     func(_ *Config, f *Facts, _ *State, axis int) bool { return f.Ours && f.Axes[axis].EncoderFault },
+		Response: TripPower, Behind: []Code{Blocked, MotorSilent},
+		Test: func(_ *Config, f *Facts, _ *State, axis int) bool { return f.Ours && f.Axes[axis].EncoderFault },
 	},
 	{
 		Code: PowerDidNotComeOn, Name: "power did not come on",
@@ -105,20 +133,6 @@ var rows = [...]Row{
 		Words: "The encoder skips: impossible transitions", Next: "Counts may be lost. Check the encoder's cable and screen, and the position at the mark.",
 		Response: Warn,
 		Test:     func(_ *Config, _ *Facts, s *State, axis int) bool { return s.Axes[axis].Slips > 2.5 },
-	},
-	{
-		Code: BothEnds, Name: "both ends open", PerAxis: true,
-		Words: "Both end switches of the axis are open: a broken wire", Next: "Check the end switches' cable, then Release.",
-		Refuses: true, Response: TripPower,
-		Test: func(_ *Config, f *Facts, _ *State, axis int) bool { return f.Axes[axis].EndLow && f.Axes[axis].EndHigh },
-	},
-	{
-		Code: EndSwitch, Name: "end switch", PerAxis: true,
-		Words: "The axis stands at its end switch", Next: "Jog it back. Where the soft limit should have held it, reference the axis.",
-		Response: Block,
-		Test: func(_ *Config, f *Facts, _ *State, axis int) bool {
-			return f.Axes[axis].EndLow != f.Axes[axis].EndHigh
-		},
 	},
 	{
 		Code: SoftLimit, Name: "soft limit", PerAxis: true,
@@ -156,20 +170,6 @@ var rows = [...]Row{
 		Test: func(c *Config, f *Facts, s *State, axis int) bool {
 			return f.Powered && s.Axes[axis].wrong(&c.Axes[axis])
 		},
-	},
-	{
-		Code: Blocked, Name: "blocked", PerAxis: true,
-		Words:    "The axis is driven, draws much current and does not move: blocked, frozen or locked",
-		Next:     "Look at the dish before anything else. Remove what holds it, then Release.",
-		Response: TripPower, Behind: []Code{HandPanel, EndSwitch, BothEnds, WrongWay},
-		Test: blocked,
-	},
-	{
-		Code: MotorSilent, Name: "motor draws no current", PerAxis: true,
-		Words:    "The axis is driven, draws no current and does not move: no power at the motor",
-		Next:     "Check the motor's fuse, cable and brushes, then Release.",
-		Response: TripPower, Behind: []Code{HandPanel, EndSwitch, BothEnds, WrongWay, Blocked},
-		Test: motorSilent,
 	},
 	{
 		Code: EncoderSilent, Name: "driven but not moving", PerAxis: true,

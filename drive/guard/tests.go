@@ -35,16 +35,23 @@ func softLimit(c *Config, f *Facts, _ *State, axis int) bool {
 		x.Wanted < a.SoftLow && x.Is < a.SoftLow+2*a.Step
 }
 
+// held: driven and not moved. The enclosure may have found that first, and
+// taken it for the encoder's fault.
+func held(c *AxisConfig, f *Facts, s *State, axis int) bool {
+	t := &s.Axes[axis]
+	return f.Powered && t.stuck(c) && !t.wrong(c) || f.Ours && f.Axes[axis].EncoderFault && t.unmoved()
+}
+
 func blocked(c *Config, f *Facts, s *State, axis int) bool {
 	a := &c.Axes[axis]
 	load, known := s.Axes[axis].load()
-	return f.Powered && s.Axes[axis].stuck(a) && known && a.BlockedA > 0 && load > 0.7*a.BlockedA
+	return known && a.BlockedA > 0 && load > 0.7*a.BlockedA && held(a, f, s, axis)
 }
 
 func motorSilent(c *Config, f *Facts, s *State, axis int) bool {
 	a := &c.Axes[axis]
 	load, known := s.Axes[axis].load()
-	return f.Powered && s.Axes[axis].stuck(a) && known && a.IdleA > 0 && load < a.IdleA
+	return known && a.IdleA > 0 && load < a.IdleA && held(a, f, s, axis)
 }
 
 func motorOverloaded(_ *Config, f *Facts, s *State, axis int) bool {

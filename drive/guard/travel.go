@@ -23,6 +23,8 @@ type travel struct {
 	// Owed is the travel that the drive should have given since Best moved, with
 	// the integrals over that time of current (ampere seconds) and drive (seconds), where the current is known.
 	Owed, Current, Driven float64
+	// EndedCurrent and EndedDriven are those of a drive that ended without a count.
+	EndedCurrent, EndedDriven float64
 	// Quiet is the time since the last count. Rested: it has been long since this sign began.
 	Quiet  time.Duration
 	Rested bool
@@ -92,6 +94,12 @@ func (t *travel) begin(c *AxisConfig, f *AxisFacts, sign int8) {
 	t.Coast = c.Coast.Rad()
 	if float64(sign)*t.Rate <= 0 {
 		t.Coast = coasting(c, t.Rate)
+	}
+	switch {
+	case sign != 0:
+		t.EndedCurrent, t.EndedDriven = 0, 0
+	case t.Sign != 0:
+		t.EndedCurrent, t.EndedDriven = t.Current, t.Driven
 	}
 	t.Sign, t.Best, t.Lowest, t.Highest = sign, f.Counts, f.Counts, f.Counts
 	t.Owed, t.Current, t.Driven, t.Rested = 0, 0, 0, false
@@ -167,11 +175,15 @@ func (t *travel) stuck(c *AxisConfig) bool {
 // (amperes), and whether it is known. A motor that is held fast draws in
 // proportion to its drive.
 func (t *travel) load() (amperes float64, ok bool) {
-	if t.Driven <= 0 {
+	current, driven := t.Current+t.EndedCurrent, t.Driven+t.EndedDriven
+	if driven <= 0 {
 		return 0, false
 	}
-	return t.Current / t.Driven, true
+	return current / driven, true
 }
+
+// unmoved: the drive that ended last gave not one count, and it was no short push.
+func (t *travel) unmoved() bool { return t.Have && t.EndedDriven > 0.2 }
 
 // wrong: travel against the drive beyond the slack and what it may coast.
 func (t *travel) wrong(c *AxisConfig) bool {

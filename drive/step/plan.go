@@ -98,13 +98,21 @@ func (s *State) jogLimits(c *Config, i int, g *motion.Goal) {
 		}
 		return
 	}
-	az, el := s.Axes[Azimuth].is(), s.Axes[Elevation].is()
-	reach := unit.Angle(math.Copysign(c.Axes[Azimuth].Drive.StoppingDistance().Rad(), g.Speed))
-	if least, ok := c.Structures.LeastBetween(az, az+reach); ok && el < least {
-		if here, under := c.Structures.Least(az); !under || el >= here {
-			g.Speed = 0
-		}
+	if s.walled(c, g.Speed) {
+		g.Speed = 0
 	}
+}
+
+// walled reports that azimuth would come to a structure that the dish is below.
+func (s *State) walled(c *Config, speed float64) bool {
+	az, el := s.Axes[Azimuth].is(), s.Axes[Elevation].is()
+	reach := unit.Angle(math.Copysign(c.Axes[Azimuth].Drive.StoppingDistance().Rad(), speed))
+	least, ok := c.Structures.LeastBetween(az, az+reach)
+	if !ok || el >= least {
+		return false
+	}
+	here, under := c.Structures.Least(az)
+	return !under || el >= here
 }
 
 // trusted reports whether every fitted axis is.
@@ -138,9 +146,17 @@ func (s *State) roundStructures(c *Config, i int, g *motion.Goal) {
 // takes to come to rest from a target's rate.
 const ahead = 2 * time.Second
 
-// structure reports that the course leads below a structure, now or soon.
+// structure reports that the course leads below a structure, now or soon, or
+// that a jog is held by one.
 func (s *State) structure(c *Config, in *Inputs) bool {
-	if s.Mode != Following || c.Structures.Count == 0 {
+	switch {
+	case c.Structures.Count == 0:
+		return false
+	case s.Mode == Jogging && s.trusted(c):
+		az, el := &s.Axes[Azimuth], &s.Axes[Elevation]
+		least, over := c.Structures.Least(az.is())
+		return over && el.Jog < 0 && el.is() < least+2*c.Axes[Elevation].Scale.Step || az.Jog != 0 && s.walled(c, az.Jog)
+	case s.Mode != Following:
 		return false
 	}
 	for _, at := range [...]Nanos{in.Now, in.Now + ahead} {
