@@ -206,6 +206,10 @@ func (t *turn) setOff() {
 		s.plan(c, a.Rise, t.in.Loop.Axes[mount.Azimuth].Is)
 		there, _ = s.axes(c, a.Rise)
 	}
+	if why := t.sunOnSetOff(aim, there); why != "" {
+		t.disarm(Warning, why)
+		return
+	}
 	t.say(Normal, "Armed pass: the dish sets off for %s", t.targetName())
 	if t.in.Loop.Power == step.PowerOn {
 		t.begin(aim, there, false)
@@ -215,6 +219,18 @@ func (t *turn) setOff() {
 	s.Place = there
 	s.Waiting = pending{Is: true, Aim: aim, Place: there, Until: t.in.Now + 6*time.Second, Unasked: true}
 	t.ask(step.Command{Kind: step.Power, On: true, Asked: true})
+}
+
+// sunOnSetOff says why a bare dish must not set off: because of the Sun.
+func (t *turn) sunOnSetOff(a aim, there mount.Direction) string {
+	if a == trackAim {
+		now, ok := t.s.axesAt(t.c, t.in.At, t.in.Loop.Axes[mount.Azimuth].Is)
+		if !ok {
+			return ""
+		}
+		there = now
+	}
+	return t.sunWay(there)
 }
 
 // intervene ends an armed pass that is under way when the operator takes the dish elsewhere.

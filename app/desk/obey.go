@@ -207,52 +207,12 @@ func (t *turn) waitForRise() {
 	if !ok {
 		return
 	}
-	t.say(Normal, "Waiting for %s, which rises at %s", t.targetName(), rise.Format("15:04:05"))
-	t.start(waitAim, there)
-}
-
-// goTo goes to a fixed place. Not asked means that no press stands behind it.
-func (t *turn) goTo(a aim, d mount.Direction, asked bool) {
-	if !asked {
-		t.s.seek(a, t.in.Now)
-		t.begin(a, d, false)
-		return
-	}
-	t.s.NudgeAt = t.in.Now
-	if !t.trusted() {
-		t.say(Warning, "Not started: the position is not trusted; reference it first")
-		return
-	}
-	// To the wind stow it goes at any rate: a storm is the worse of the two.
-	if why := t.sunWay(d); why != "" && a != windAim {
+	if why := t.sunWay(there); why != "" {
 		t.say(Warning, "Not started: %s", why)
 		return
 	}
-	t.start(a, d)
-}
-
-// start begins an aim; the press that asked for it switches drive power on where it is off.
-func (t *turn) start(a aim, d mount.Direction) {
-	s, in := t.s, t.in
-	if in.Loop.Power == step.PowerOn {
-		t.begin(a, d, true)
-		return
-	}
-	s.seek(a, in.Now)
-	s.Place = d
-	s.Waiting = pending{Is: true, Aim: a, Place: d, Until: in.Now + 6*time.Second}
-	t.ask(step.Command{Kind: step.Power, On: true, Asked: true})
-}
-
-// begin begins an aim with drive power on.
-func (t *turn) begin(a aim, d mount.Direction, asked bool) {
-	s := t.s
-	s.seek(a, t.in.Now)
-	s.Place = d
-	if a == trackAim {
-		return // pursue follows
-	}
-	t.ask(step.Command{Kind: step.Slew, Az: d.Az, El: d.El, Asked: asked})
+	t.say(Normal, "Waiting for %s, which rises at %s", t.targetName(), rise.Format("15:04:05"))
+	t.start(waitAim, there)
 }
 
 func (t *turn) trusted() bool {

@@ -30,10 +30,14 @@ const (
 
 // State is what the desk carries from one step to the next.
 type State struct {
-	Aim    aim
-	AimAt  step.Nanos // when the aim was taken up
-	Place  mount.Direction
-	Choice BodyChoice
+	Aim   aim
+	AimAt step.Nanos // when the aim was taken up
+	Place mount.Direction
+	// Legs are the places still to come on a way round the Sun, before Place or
+	// the target; LegsAsked says whether a press stands behind them.
+	Legs      []mount.Direction
+	LegsAsked bool
+	Choice    BodyChoice
 
 	Band, Feed int
 	Trims      []KeptTrim
@@ -77,6 +81,7 @@ type State struct {
 	Peak      peakState
 	Survey    surveyState
 	Receiver  receiverState
+	SunYear   sunYear
 	Number    uint64
 	LinkSince time.Time
 	Errors    uint64
@@ -133,6 +138,7 @@ func (s *State) seek(a aim, now step.Nanos) {
 	s.HasCourse = false
 	s.Waiting = pending{}
 	s.Excursion = excursion{}
+	s.Legs = nil
 }
 
 // trimIndex is where the trim of the band, feed and kind of target in use is; -1 where there is none.

@@ -65,6 +65,7 @@ func Step(c *Config, s *State, in *Inputs) Outputs {
 	t.tolerate()
 	t.hush()
 	t.slow()
+	t.sunsYear()
 	sun, _, _ := c.place(BodyChoice{Kind: Sun}, in.At)
 	out.Sun = s.chain(c).Axes(sun)
 	t.judge()
@@ -110,7 +111,7 @@ func (t *turn) settle() {
 	if loop.StowNow && s.Aim != windAim && s.Aim != stowedAim {
 		t.goTo(windAim, place(t.c.Settings.WindStow), false)
 	}
-	if s.Waiting.Is || t.in.Now-s.AimAt < acknowledge {
+	if t.legs() || s.Waiting.Is || t.in.Now-s.AimAt < acknowledge {
 		return
 	}
 	switch s.Aim {
@@ -179,7 +180,7 @@ func near(loop *step.Status, place mount.Direction) bool {
 // pursue follows the target, waits for it or sees it set.
 func (t *turn) pursue() {
 	s, c, in := t.s, t.c, t.in
-	if s.Aim != trackAim && s.Aim != waitAim || s.Waiting.Is || in.Loop.Power != step.PowerOn {
+	if s.Aim != trackAim && s.Aim != waitAim || s.Waiting.Is || len(s.Legs) > 0 || in.Loop.Power != step.PowerOn {
 		return
 	}
 	d, _, ok := c.place(s.Choice, in.At)

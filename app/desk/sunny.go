@@ -9,17 +9,24 @@ import (
 	"beamhelm/drive/mount"
 )
 
-// sunWay says why a bare dish must not go to a place now: because of the Sun there or
-// on the way. Empty where it may, and for a dish that doesn't focus sunlight. The place
-// is axis angles; NaN leaves an axis where it is.
+// sunWay says why a bare dish must not go to a place now: because of the Sun there, or
+// on every way to it. Empty where it may, and for a dish that doesn't focus sunlight. The
+// place is axis angles; NaN leaves an axis where it is.
 func (t *turn) sunWay(to mount.Direction) string {
+	_, why := t.wayRound(to)
+	return why
+}
+
+// wayRound is by which places a bare dish must go so as to keep from the Sun on
+// its way: none where the straight way is free. Why says that no way is.
+func (t *turn) wayRound(to mount.Direction) (by []mount.Direction, why string) {
 	keep := t.c.Drive.Guard.SunAway
 	if keep <= 0 {
-		return ""
+		return nil, ""
 	}
 	sky, _, _ := t.c.place(BodyChoice{Kind: Sun}, t.in.At)
 	if sky.El < -keep {
-		return ""
+		return nil, ""
 	}
 	sun := t.s.chain(t.c).Axes(sky)
 	from := mount.Direction{Az: t.in.Loop.Axes[mount.Azimuth].Is, El: t.in.Loop.Axes[mount.Elevation].Is}
@@ -30,23 +37,94 @@ func (t *turn) sunWay(to mount.Direction) string {
 		to.El = from.El
 	}
 	if off := apart(to, sun); off < keep {
-		return fmt.Sprintf("the Sun is %.1f° from there, and a bare dish focuses it", off.Deg())
+		return nil, fmt.Sprintf("the Sun is %.1f° from there, and a bare dish focuses it", off.Deg())
 	}
-	least := t.leastOnWay(from, to, sun)
 	// A dish that stands near the Sun may leave it.
-	if least < keep && least < apart(from, sun)-degrees(0.1) {
-		return fmt.Sprintf("the way passes the Sun at %.1f°, and a bare dish focuses it: go round by another place", least.Deg())
+	leave := min(keep, apart(from, sun)-degrees(0.1))
+	least := t.leastOnWay(from, to, sun)
+	if least >= leave {
+		return nil, ""
 	}
-	return ""
+	shortest := math.Inf(1)
+	for _, way := range t.waysRound(from, to, sun, keep) {
+		seconds, at, bound := 0.0, from, leave
+		for _, next := range append(way, to) {
+			if t.leastOnWay(at, next, sun) < bound {
+				seconds = math.Inf(1)
+				break
+			}
+			az, el := t.secondsOnWay(at, next)
+			seconds += max(az, el) + 5 // each leg begins and ends at rest
+			at, bound = next, keep
+		}
+		if seconds < shortest {
+			by, shortest = way, seconds
+		}
+	}
+	if by == nil {
+		return nil, fmt.Sprintf("the way passes the Sun at %.1f°, a bare dish focuses it, and no way round is free", least.Deg())
+	}
+	return by, ""
 }
 
-// leastOnWay is how near to the Sun the beam comes between two places, both
-// axes at their top speed, each until it is there.
-func (t *turn) leastOnWay(from, to, sun mount.Direction) unit.Angle {
+// waysRound are ways worth trying: by one place beside, above or below the Sun,
+// along an elevation or along an azimuth that keeps from it.
+func (t *turn) waysRound(from, to, sun mount.Direction, keep unit.Angle) (ways [][]mount.Direction) {
+	clear := keep + degrees(2) // it moves by a quarter of a degree a minute, and the axes arrive to half a degree
+	azimuths, elevations := []unit.Angle{from.Az, to.Az}, []unit.Angle{from.El, to.El, sun.El + clear, sun.El - clear}
+	for turns := -2; turns <= 2; turns++ {
+		for _, wide := range [...]float64{-5, -2.5, -1.2, 1.2, 2.5, 5} {
+			azimuths = append(azimuths, sun.Az.Mod1()+unit.Angle(2*math.Pi*float64(turns))+clear.Mul(wide))
+		}
+	}
+	add := func(way ...mount.Direction) {
+		for _, d := range way {
+			if !t.allowed(d) {
+				return
+			}
+		}
+		ways = append(ways, way)
+	}
+	for _, az := range azimuths {
+		for _, el := range elevations {
+			add(mount.Direction{Az: az, El: el})
+		}
+		add(mount.Direction{Az: az, El: from.El}, mount.Direction{Az: az, El: to.El})
+	}
+	for _, el := range elevations {
+		add(mount.Direction{Az: from.Az, El: el}, mount.Direction{Az: to.Az, El: el})
+	}
+	return ways
+}
+
+// allowed reports that the axes may go to a place: within their limits and above the structures.
+func (t *turn) allowed(d mount.Direction) bool {
+	for i, a := range [...]unit.Angle{d.Az, d.El} {
+		if x := &t.c.Drive.Axes[i]; x.Fitted && !x.Limits.Inside(a) {
+			return false
+		}
+	}
+	return d.El >= t.c.over(d.Az)
+}
+
+// secondsOnWay is how long each axis takes at its top speed.
+func (t *turn) secondsOnWay(from, to mount.Direction) (az, el float64) {
 	seconds := func(axis int, a, b unit.Angle) float64 {
 		return math.Abs((b - a).Rad()) / max(1e-6, t.c.Drive.Axes[axis].Drive.TopSpeed.Rad())
 	}
-	az, el := seconds(mount.Azimuth, from.Az, to.Az), seconds(mount.Elevation, from.El, to.El)
+	return seconds(mount.Azimuth, from.Az, to.Az), seconds(mount.Elevation, from.El, to.El)
+}
+
+// leastOnWay is how near to the Sun the beam comes between two places, both
+// axes at their top speed, each until it is there; where a structure is on the
+// way elevation rises above it first.
+func (t *turn) leastOnWay(from, to, sun mount.Direction) unit.Angle {
+	if over, ok := t.c.Drive.Structures.LeastBetween(from.Az, to.Az); ok && from.El < over && to.Az != from.Az {
+		up := mount.Direction{Az: from.Az, El: over}
+		return min(t.leastOnWay(from, up, sun), t.leastOnWay(up, mount.Direction{Az: to.Az, El: max(to.El, over)}, sun),
+			t.leastOnWay(mount.Direction{Az: to.Az, El: max(to.El, over)}, to, sun))
+	}
+	az, el := t.secondsOnWay(from, to)
 	lasts := max(az, el)
 	least := apart(from, sun)
 	if !(lasts > 0) {

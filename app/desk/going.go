@@ -1,0 +1,107 @@
+package desk
+
+import (
+	"time"
+
+	"beamhelm/drive/mount"
+	"beamhelm/drive/step"
+)
+
+// goTo goes to a fixed place. Not asked means that no press stands behind it.
+func (t *turn) goTo(a aim, d mount.Direction, asked bool) {
+	if asked {
+		t.s.NudgeAt = t.in.Now
+		if !t.trusted() {
+			t.say(Warning, "Not started: the position is not trusted; reference it first")
+			return
+		}
+	}
+	// To the wind stow it goes at any rate: a storm is the worse of the two.
+	if why := t.sunWay(d); why != "" && a != windAim {
+		t.say(Warning, "Not started: %s", why)
+		return
+	}
+	if asked {
+		t.start(a, d)
+		return
+	}
+	t.begin(a, d, false)
+}
+
+// start begins an aim; the press that asked for it switches drive power on where it is off.
+func (t *turn) start(a aim, d mount.Direction) {
+	s, in := t.s, t.in
+	if in.Loop.Power == step.PowerOn {
+		t.begin(a, d, true)
+		return
+	}
+	s.seek(a, in.Now)
+	s.Place = d
+	s.Waiting = pending{Is: true, Aim: a, Place: d, Until: in.Now + 6*time.Second}
+	t.ask(step.Command{Kind: step.Power, On: true, Asked: true})
+}
+
+// begin begins an aim with drive power on, by a way that keeps a bare dish from the Sun.
+func (t *turn) begin(a aim, d mount.Direction, asked bool) {
+	s := t.s
+	s.seek(a, t.in.Now)
+	s.Place = d
+	to := d
+	if a == trackAim {
+		there, ok := s.axesAt(t.c, t.in.At, t.in.Loop.Axes[mount.Azimuth].Is)
+		if !ok {
+			return // pursue follows
+		}
+		to = there
+	}
+	if by, _ := t.wayRound(to); len(by) > 0 {
+		s.Legs, s.LegsAsked = by, asked
+		t.say(Notice, "The way goes round the Sun, by azimuth %.0f°, elevation %.0f°", by[0].Az.Mod1().Deg(), by[0].El.Deg())
+		t.leg(by[0])
+		return
+	}
+	if a != trackAim { // for tracking, pursue follows
+		t.ask(step.Command{Kind: step.Slew, Az: d.Az, El: d.El, Asked: asked})
+	}
+}
+
+// leg begins the next leg of a way round the Sun.
+func (t *turn) leg(to mount.Direction) {
+	t.s.AimAt = t.in.Now
+	t.ask(step.Command{Kind: step.Slew, Az: to.Az, El: to.El, Asked: t.s.LegsAsked})
+}
+
+// legs goes on from one leg to the next, and at last to where the way leads; it
+// reports whether the dish is still under way.
+func (t *turn) legs() bool {
+	s, loop := t.s, t.in.Loop
+	if len(s.Legs) == 0 {
+		return false
+	}
+	if s.Waiting.Is || t.in.Now-s.AimAt < acknowledge {
+		return true
+	}
+	switch loop.Mode {
+	case step.Slewing, step.Warning, step.Halting:
+		return true
+	case step.Holding:
+		if near(loop, s.Legs[0]) {
+			break
+		}
+		fallthrough
+	default:
+		t.say(Notice, "The way round the Sun ended: the dish is %s", loop.Mode)
+		s.seek(noAim, t.in.Now)
+		return false
+	}
+	s.Legs = s.Legs[1:]
+	switch {
+	case len(s.Legs) > 0:
+		t.leg(s.Legs[0])
+	case s.Aim == trackAim:
+		s.AimAt = t.in.Now // pursue follows
+	default:
+		t.leg(s.Place)
+	}
+	return true
+}

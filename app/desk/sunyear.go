@@ -1,0 +1,116 @@
+package desk
+
+import (
+	"fmt"
+	"time"
+
+	"beamhelm/app/alarm"
+	"beamhelm/app/settings"
+	"beamhelm/drive/mount"
+	"beamhelm/drive/step"
+)
+
+// sunYear is what the Sun does, in the coming year, to the places where a bare
+// dish is left alone. It is worked out a day at each step.
+type sunYear struct {
+	From   time.Time
+	Day    int
+	Visits [3]sunVisits
+	// Comes is when the Sun comes to where the dish stands, zero for not soon; looked at at LookedAt.
+	Comes    time.Time
+	LookedAt time.Time
+}
+
+// sunVisits are the days on which the Sun comes too near to a place, and the first of them.
+type sunVisits struct {
+	Days  int
+	First time.Time
+}
+
+const (
+	yearDays = 366
+	// sunEvery is between two looks: the Sun goes one degree meanwhile.
+	sunEvery = 4 * time.Minute
+	// sunSoon is how long before it comes the Sun is announced.
+	sunSoon = 30 * time.Minute
+)
+
+// restPlaces are where the dish is left alone, as the words name them.
+func restPlaces(s *settings.Settings) (places [3]mount.Direction, names [3]string) {
+	return [3]mount.Direction{place(s.Park), place(s.WindStow), place(s.SnowStow)}, [3]string{"park place", "wind stow", "snow stow"}
+}
+
+// sunsYear looks one day further into the year, and whether the Sun comes soon to where the dish stands.
+func (t *turn) sunsYear() {
+	y, keep := &t.s.SunYear, t.c.Drive.Guard.SunAway
+	if keep <= 0 {
+		return
+	}
+	if y.From.IsZero() {
+		y.From = t.in.At.UTC().Truncate(24 * time.Hour)
+	}
+	chain := t.s.chain(t.c)
+	sunAt := func(at time.Time) (mount.Direction, bool) {
+		sky, _, _ := t.c.place(BodyChoice{Kind: Sun}, at)
+		return chain.Axes(sky), sky.El > -keep
+	}
+	if y.Day < yearDays {
+		day := y.From.AddDate(0, 0, y.Day)
+		y.Day++
+		places, _ := restPlaces(&t.c.Settings)
+		var found [len(places)]bool
+		for at := day; at.Before(day.AddDate(0, 0, 1)); at = at.Add(sunEvery) {
+			sun, up := sunAt(at)
+			for i, p := range places {
+				if up && !found[i] && apart(p, sun) < keep {
+					found[i] = true
+					if y.Visits[i].Days++; y.Visits[i].Days == 1 {
+						y.Visits[i].First = at
+					}
+				}
+			}
+		}
+	}
+	if t.in.At.Sub(y.LookedAt).Abs() >= time.Minute {
+		y.LookedAt, y.Comes = t.in.At, time.Time{}
+		here := mount.Direction{Az: t.in.Loop.Axes[mount.Azimuth].Is, El: t.in.Loop.Axes[mount.Elevation].Is}
+		for in := time.Duration(0); in <= sunSoon && t.alone(); in += sunEvery / 2 {
+			if sun, up := sunAt(t.in.At.Add(in)); up && apart(here, sun) < keep {
+				y.Comes = t.in.At.Add(in)
+				break
+			}
+		}
+	}
+}
+
+// alone reports that the dish stands where it is left.
+func (t *turn) alone() bool {
+	m := t.in.Loop.Mode
+	return t.trusted() && (m == step.Holding || m == step.Resting || m == step.LockedOut)
+}
+
+// sunTroubles are the notices about the Sun on a bare dish that is left alone.
+func (t *turn) sunTroubles() (standing []alarm.Condition) {
+	y := &t.s.SunYear
+	if t.c.Drive.Guard.SunAway <= 0 {
+		return nil
+	}
+	if in := y.Comes.Sub(t.in.At); !y.Comes.IsZero() && in > 0 {
+		standing = append(standing, alarm.Condition{
+			Key: "sun comes", Grade: alarm.Notice, Words: fmt.Sprintf("The Sun comes into the beam at %s, and a bare dish focuses it", y.Comes.UTC().Format("15:04")),
+			Next: "Take the dish elsewhere before.",
+		})
+	}
+	_, names := restPlaces(&t.c.Settings)
+	for i, v := range y.Visits {
+		if y.Day < yearDays || v.Days == 0 {
+			continue
+		}
+		standing = append(standing, alarm.Condition{
+			Key: "sun at " + names[i], Grade: alarm.Notice,
+			Words: fmt.Sprintf("The Sun comes to the %s on %d days of the year, next on %s", names[i], v.Days, v.First.Format("2 January at 15:04")),
+			Next:  "Choose a place where it never comes, north of its way, or cover the feed on those days.",
+		})
+	}
+	return standing
+}
