@@ -32,6 +32,8 @@ type Config struct {
 	Width, Height float32
 	// Records are looked back into; nil for none.
 	Records records.Source
+	// Faults of the simulated dish; nil for a real one.
+	Faults Faults
 	// Shown, if any, is called after every tick, on Fyne's goroutine.
 	Shown func()
 }
@@ -45,6 +47,7 @@ type Window struct {
 	window fyne.Window
 	with   widget.Context
 
+	faults Faults
 	top    *top
 	foot   *foot
 	target *controls.Target
@@ -68,12 +71,13 @@ func New(app fyne.App, d view.Desk, config Config) *Window {
 	if config.Width == 0 || config.Height == 0 {
 		config.Width, config.Height = usual.Width, usual.Height
 	}
-	w := &Window{app: app}
+	w := &Window{app: app, faults: config.Faults}
 	w.SetPalette(config.Palette)
 	w.window = app.NewWindow("Beamhelm")
 	canvas := w.window.Canvas()
 	w.with = widget.Context{Desk: d, Open: widget.NewOpen(canvas, func() float32 { return w.foot.object.Size().Height }), Hand: widget.NewHand(d)}
 	w.build(config.Records)
+	w.top.practice.openedBy(w.with, config.Faults)
 	w.keys = newKeys(w)
 	w.follow = newFollower(d, w.show, app.Quit)
 	w.window.SetPadded(false)

@@ -25,7 +25,7 @@ func open(t *testing.T, size fyne.Size, change func(*desk.Status)) (*Window, *st
 		change(&status)
 	}
 	d := stage.New(status)
-	w := New(app, d, Config{})
+	w := New(app, d, Config{Faults: &fakeFaults{}})
 	t.Cleanup(w.window.Close)
 	w.window.Resize(size)
 	w.show(view.At(d.Status(), 10, 0))
@@ -160,7 +160,7 @@ func TestStopControl(t *testing.T) {
 // The stop control is never covered, nor a click on it caught, whatever is open.
 func TestNothingCoversStop(t *testing.T) {
 	w, _ := open(t, least, nil)
-	for _, opener := range []string{"source-select", "stow", "place-button", "reference-button", "worst-alarm", "view-menu-button"} {
+	for _, opener := range []string{"source-select", "stow", "place-button", "reference-button", "worst-alarm", "view-menu-button", "practice"} {
 		w.with.Open.Close()
 		w.Press(opener)
 		stop := w.Layout().Control["stop"]

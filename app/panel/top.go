@@ -99,18 +99,17 @@ func (t *top) show(now view.Now) {
 }
 
 // practiceMark stands on the window as long as the dish is simulated.
+// A click on it opens the menu of faults.
 type practiceMark struct {
-	fynewidget.BaseWidget
+	widget.Control
+	open func() // nil where there is no menu
 }
 
 func newPracticeMark() *practiceMark {
 	m := &practiceMark{}
-	m.ExtendBaseWidget(m)
+	m.Become(m, "practice", "The dish is simulated: nothing moves")
 	return m
 }
-
-// ControlName returns the name by which tests find the mark.
-func (m *practiceMark) ControlName() string { return "practice" }
 
 // ControlWords returns the words shown.
 func (m *practiceMark) ControlWords() string { return "PRACTICE simulated dish" }
@@ -118,13 +117,13 @@ func (m *practiceMark) ControlWords() string { return "PRACTICE simulated dish" 
 // CreateRenderer implements fyne.Widget.
 func (m *practiceMark) CreateRenderer() fyne.WidgetRenderer {
 	frame := canvas.NewRectangle(color.Transparent)
-	frame.StrokeWidth, frame.CornerRadius = 1.5, 4
+	frame.CornerRadius = 4
 	head := widget.NewText("PRACTICE").Bold().Tone(view.MoonTone).Middle()
 	under := widget.NewText("simulated dish").Small().Tone(view.MoonTone).Middle()
 	words := widget.Padded(widget.Column(0, widget.Fixed(head), widget.Fixed(under)), 8, 1)
 	r := &markRenderer{
 		WidgetRenderer: fynewidget.NewSimpleRenderer(container.NewStack(frame, words)),
-		frame:          frame,
+		mark:           m, frame: frame,
 	}
 	r.tint()
 	return r
@@ -132,10 +131,17 @@ func (m *practiceMark) CreateRenderer() fyne.WidgetRenderer {
 
 type markRenderer struct {
 	fyne.WidgetRenderer
+	mark  *practiceMark
 	frame *canvas.Rectangle
 }
 
-func (r *markRenderer) tint() { r.frame.StrokeColor = widget.Current().Moon }
+func (r *markRenderer) tint() {
+	r.frame.StrokeColor, r.frame.StrokeWidth = widget.Current().Moon, 1.5
+	if r.mark.Focused() || r.mark.Hovered() && r.mark.open != nil {
+		r.frame.StrokeWidth = 3
+	}
+	r.frame.Refresh()
+}
 
 func (r *markRenderer) Refresh() {
 	r.tint()

@@ -150,6 +150,23 @@ func (d *Dish) Mend(name string) error {
 	return nil
 }
 
+// Standing are the full names of the faults that were put and not mended.
+func (d *Dish) Standing() []string {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	faults, count := d.plant.Faults()
+	var names []string
+	for _, name := range plant.Names() {
+		known, _, _ := plant.Named(name)
+		for _, f := range faults[:count] {
+			if f.Kind == known.Kind && f.Axis == known.Axis {
+				names = append(names, name)
+			}
+		}
+	}
+	return names
+}
+
 // SetSending says whether somebody sends in the dish's periods when permitted.
 func (d *Dish) SetSending(on bool) {
 	d.mu.Lock()

@@ -54,6 +54,9 @@ func (b *Button) Bold() *Button { b.bold = true; return b }
 // Tight leaves less room at the sides.
 func (b *Button) Tight() *Button { b.tight = true; return b }
 
+// Left sets the words at the left edge.
+func (b *Button) Left() *Button { b.left = true; return b }
+
 // Looking sets the look the button begins with.
 func (b *Button) Looking(look Look) *Button { b.look = look; return b }
 

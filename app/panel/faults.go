@@ -1,0 +1,122 @@
+package panel
+
+import (
+	"slices"
+
+	"fyne.io/fyne/v2"
+
+	"beamhelm/app/panel/widget"
+	"beamhelm/app/view"
+)
+
+// Faults are what may be wrong with a simulated dish, so that an operator
+// learns what each looks like. Its methods return at once.
+type Faults interface {
+	// Kinds are all there are, in groups.
+	Kinds() []FaultGroup
+	// Standing are the names of those put and not mended.
+	Standing() []string
+	// Put puts a fault, Mend takes one away; an empty name takes away all.
+	Put(name string) error
+	Mend(name string) error
+}
+
+// FaultGroup is the faults of an axis, or of a part of the dish.
+type FaultGroup struct {
+	Title string
+	Kinds []FaultKind
+}
+
+// FaultKind is a fault: its name for the simulation, that for the eye, and what it means.
+type FaultKind struct{ Name, Short, Words string }
+
+// faultSheet is the menu of faults while it is open.
+type faultSheet struct {
+	faults  Faults
+	sheet   *widget.Sheet
+	buttons map[string]*widget.Button
+	mend    *widget.Button
+	said    *widget.Text
+}
+
+func openFaults(with widget.Context, faults Faults) *faultSheet {
+	f := &faultSheet{faults: faults, buttons: map[string]*widget.Button{}, said: widget.NewText("").Small().Tone(view.Faint).Elastic().Reserve("the motor turns the wrong way: wires changed over and much more").Named("fault-said")}
+	var columns []widget.Part
+	for _, group := range faults.Kinds() {
+		parts := []widget.Part{widget.Fixed(widget.Padded(widget.NewText(group.Title).Bold(), 8, 0))}
+		for _, kind := range group.Kinds {
+			b := widget.NewButton(kind.Short, "fault-"+kind.Name, kind.Words, nil).Looking(widget.Bare).Left().Tight().Sized(widget.SmallText)
+			b.SetAct(func() { f.toggle(kind) })
+			f.buttons[kind.Name] = b
+			parts = append(parts, widget.Fixed(b))
+		}
+		columns = append(columns, widget.Sharing(widget.Column(1, append(parts, widget.Spring())...)))
+	}
+	f.mend = widget.NewButton("Mend all", "mend-all", "Take every fault away", func() { f.try(f.faults.Mend("")) })
+	closing := widget.NewButton("Close", "close-faults", "Back to the window; the faults stay", func() { f.sheet.Close() })
+	note := widget.NewText("Nothing of this touches a real dish. A fault stays until it is mended here; the panel then has to be released as after a real one.").Small().Tone(view.Faint)
+	content := widget.Column(8, widget.Fixed(note), widget.Fixed(widget.Row(10, columns...)), widget.Fixed(f.said),
+		widget.Fixed(widget.Row(8, widget.Spring(), widget.Fixed(f.mend), widget.Fixed(closing))))
+	f.sheet = with.Open.ShowSheet("faults", "Faults of the simulated dish", content, closing)
+	f.show()
+	return f
+}
+
+func (f *faultSheet) toggle(kind FaultKind) {
+	if slices.Contains(f.faults.Standing(), kind.Name) {
+		f.try(f.faults.Mend(kind.Name))
+		return
+	}
+	f.said.Set(kind.Words, view.Plain)
+	f.try(f.faults.Put(kind.Name))
+}
+
+func (f *faultSheet) try(err error) {
+	if err != nil {
+		f.said.Set(err.Error(), view.Attention)
+	}
+	f.show()
+}
+
+// show marks the faults that stand.
+func (f *faultSheet) show() {
+	standing := f.faults.Standing()
+	for name, b := range f.buttons {
+		if slices.Contains(standing, name) {
+			b.SetLook(widget.Caution)
+		} else {
+			b.SetLook(widget.Bare)
+		}
+	}
+	f.mend.SetEnabled(len(standing) > 0)
+	if len(standing) == 0 && f.said.ControlWords() == "" {
+		f.said.Set("Click a fault to put it, and again to mend it.", view.Faint)
+	}
+}
+
+// openedBy is what opens the menu of faults; nil faults have none.
+func (m *practiceMark) openedBy(with widget.Context, faults Faults) {
+	if faults != nil {
+		m.open = func() { openFaults(with, faults) }
+		m.SetToolTip("Faults to practise with")
+	}
+}
+
+// Tapped implements fyne.Tappable.
+func (m *practiceMark) Tapped(*fyne.PointEvent) { m.act() }
+
+// TypedKey implements fyne.Focusable.
+func (m *practiceMark) TypedKey(event *fyne.KeyEvent) {
+	switch event.Name {
+	case fyne.KeySpace, fyne.KeyReturn, fyne.KeyEnter:
+		m.act()
+	default:
+		m.Forward(event)
+	}
+}
+
+func (m *practiceMark) act() {
+	if m.open != nil {
+		m.open()
+	}
+}
