@@ -4,23 +4,22 @@ import (
 	"fmt"
 
 	"github.com/soniakeys/unit"
-
-	"beamhelm/drive/step"
 )
+
+// night is one of the gusty, frosty nights, each with another wind.
+func night(number int) *tracking {
+	p := stillAir(uint64(100 + number))
+	p.Wind.MeanMPS, p.Wind.Turbulence, p.Wind.Direction = 11, 0.25, unit.AngleFromDeg(float64(36*number))
+	p.Air.TemperatureC = -12
+	return &tracking{plant: p, config: tightest()}
+}
 
 // nights tracks through gusty, frosty nights without a fault: nothing may trip.
 func nights(count int, minutes float64) int {
 	bad := 0
-	for night := range count {
-		p := stillAir(uint64(100 + night))
-		p.Wind.MeanMPS, p.Wind.Turbulence, p.Wind.Direction = 11, 0.25, unit.AngleFromDeg(float64(36*night))
-		p.Air.TemperatureC = -12
-		c := step.Default()
-		for i := range c.Axes {
-			c.Axes[i].Tolerance = 0
-		}
-		for i, f := range track(&tracking{plant: p, config: c}, minutes, nil) {
-			fmt.Printf("night %2d, %s: %v\n", night+1, [...]string{"azimuth", "elevation"}[i], f)
+	for number := range count {
+		for i, f := range track(night(number), minutes, nil) {
+			fmt.Printf("night %2d, %s: %v\n", number+1, [...]string{"azimuth", "elevation"}[i], f)
 			if f.lost {
 				bad++
 			}
