@@ -23,6 +23,7 @@ import (
 	"beamhelm/assets"
 	"beamhelm/drive"
 	"beamhelm/drive/link"
+	"beamhelm/drive/meter"
 	"beamhelm/drive/mount"
 	"beamhelm/drive/step"
 	"beamhelm/ephem"
@@ -41,6 +42,7 @@ type session struct {
 	past    *looking
 	publish *publish.Publisher
 	time    *timesource.Source // nil where none is set
+	meter   *meter.Meter       // nil where the enclosure's detector measures
 	store   kept.Store
 	stderr  io.Writer
 
@@ -179,6 +181,12 @@ func (p *session) join(config desk.Config, memory desk.Kept, open link.Opener, n
 		p.time = timesource.New(c.TimeSource, time.Duration(c.TimeSourceEvery*float64(time.Minute)))
 		runner.Time = p.time
 	}
+	if p.meter, err = noiseMeter(config.Settings.Meter); err != nil {
+		return err
+	}
+	if p.meter != nil {
+		runner.Meter = p.meter
+	}
 	p.desk = desk.NewRunner(config, p.loop, clock, runner)
 	p.publish, err = publish.New(p.desk, publish.FromSettings(config.Settings.Publish, beamhelm.Metadata().Version))
 	return err
@@ -202,6 +210,9 @@ func (p *session) run() {
 	p.rest.Go(func() { p.publish.Run(rest) })
 	if p.time != nil {
 		p.rest.Go(func() { p.time.Run(rest) })
+	}
+	if p.meter != nil {
+		p.rest.Go(func() { p.meter.Run(rest) })
 	}
 	p.loopDone.Go(func() { p.records.Follow(loop, p.desk, p.tripRecord) })
 	p.loopDone.Go(func() { p.tell(stopline.Listen(loop, stopline.Path(), p.stop)) })

@@ -13,7 +13,7 @@ func (t *turn) noise() Noise {
 	s, loop := t.s, t.in.Loop
 	cold := s.Cold[coldKey{s.Band, s.Feed}]
 	n := Noise{
-		Fitted: loop.HasMotion && loop.Motion.DetectorUV != enclosure.DetectorNotFitted, LevelDB: t.in.NoiseDB,
+		Fitted: t.in.OtherMeter || loop.HasMotion && loop.Motion.DetectorUV != enclosure.DetectorNotFitted, LevelDB: t.in.NoiseDB,
 		ColdDB: cold.LevelDB, HasCold: cold.Has, ColdAt: cold.At, Flaw: s.Peak.Flaw,
 	}
 	// The running mean stays where it was when nothing of use comes: it is the level now only for a second.

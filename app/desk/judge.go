@@ -79,6 +79,12 @@ func (t *turn) troubles() (standing []alarm.Condition) {
 			Next: "The clock can't be compared until it answers; it is asked again by itself. Look at the network and at clock.time_source in the settings.",
 		})
 	}
+	if t.in.MeterTrouble != "" {
+		standing = append(standing, alarm.Condition{
+			Key: "meter", Grade: alarm.Notice, Words: capital(t.in.MeterTrouble),
+			Next: "No noise is measured until it answers; it is tried again by itself. Look at the meter and at [meter] in the settings.",
+		})
+	}
 	if t.in.PublishTrouble != "" {
 		standing = append(standing, alarm.Condition{
 			Key: "publish", Grade: alarm.Notice, Words: capital(t.in.PublishTrouble),

@@ -2,6 +2,7 @@ package desk
 
 import (
 	"math"
+	"sort"
 	"time"
 
 	"github.com/soniakeys/unit"
@@ -36,9 +37,10 @@ const (
 	Keyed           // transmitting, or too soon after
 	NotClean        // the sequencer was switching
 	Overloaded      // at the meter's limit
+	Nonsense        // the meter sends what is no level
 )
 
-var flawWords = [...]string{"", "the noise meter is silent", "transmitting, or just after", "the sequencer was switching", "the noise meter is at its limit"}
+var flawWords = [...]string{"", "the noise meter is silent", "transmitting, or just after", "the sequencer was switching", "the noise meter is at its limit", "the noise meter sends what is no level"}
 
 // String says the flaw in words; empty for none.
 func (f Flaw) String() string {
@@ -54,15 +56,21 @@ const meanLasts = 100 * time.Millisecond
 // silentAfter is for how long a level may stay the same to the microvolt.
 const silentAfter = 3 * time.Second
 
+// trailed is how many snapshots are remembered: some seconds, for a meter that
+// tells late what it means.
+const trailed = 64
+
 // mostMeasured is what may wait for the next step of the desk: seconds.
 const mostMeasured = 100
 
-// meter turns the snapshots of the enclosure's detector into levels.
-type meter struct {
+// meterState turns the snapshots of the enclosure's detector into levels.
+type meterState struct {
 	tick   uint64 // of the newest snapshot taken in
 	level  average
-	trail  [8]wasAt // where the axes were, newest last
-	same   int32    // the detector's reading, and since when it has been so
+	trail  [trailed]wasAt // where the axes were, newest last
+	meanAt step.Nanos     // of the newest level in the mean
+	came   step.Nanos     // when a meter that isn't the enclosure's sent last
+	same   int32          // the detector's reading, and since when it has been so
 	sameAt step.Nanos
 	wait   []Measured
 }
@@ -74,40 +82,54 @@ type wasAt struct {
 }
 
 // take hands over what has been measured since it was last asked.
-func (m *meter) take() []Measured {
+func (m *meterState) take() []Measured {
 	taken := m.wait
 	m.wait = nil
 	return taken
 }
 
-// read takes in the snapshot of a new tick; ok is false where there is none.
-func (m *meter) read(c *Config, s *State, loop *step.Status, sky time.Time, now step.Nanos) (one Measured, ok bool) {
-	if !loop.HasMotion || loop.Link.Replies == m.tick || loop.Motion.DetectorUV == enclosure.DetectorNotFitted {
-		return one, false
+// follow takes in where the axes are in a new snapshot; it reports whether it is new.
+func (m *meterState) follow(loop *step.Status) bool {
+	if !loop.HasMotion || loop.Link.Replies == m.tick {
+		return false
 	}
 	m.tick = loop.Link.Replies
 	copy(m.trail[:], m.trail[1:])
 	m.trail[len(m.trail)-1] = wasAt{loop.Link.Snapshot, mount.Direction{Az: loop.Axes[mount.Azimuth].Is, El: loop.Axes[mount.Elevation].Is}}
+	return true
+}
+
+// read takes in the detector's mean of a new snapshot; ok is false where there is none.
+func (m *meterState) read(c *Config, s *State, loop *step.Status, sky time.Time, now step.Nanos) (one Measured, ok bool) {
+	if loop.Motion.DetectorUV == enclosure.DetectorNotFitted {
+		return one, false
+	}
 	one.Now = loop.Link.Snapshot - meanLasts/2
+	one.LevelDB = Level(&c.Settings.Bands[s.Band].Feeds[s.Feed], loop.Motion.DetectorUV)
+	one.Flaw = m.flaw(&c.Settings.Meter, loop)
+	m.complete(&one, c, loop, sky, now)
+	return one, true
+}
+
+// complete gives a level its place and takes it into the mean.
+func (m *meterState) complete(one *Measured, c *Config, loop *step.Status, sky time.Time, now step.Nanos) {
 	one.At = sky.Add(-(now - one.Now))
 	one.Axes = m.axesAt(one.Now)
 	one.Trusted = true
 	for i := range loop.Axes {
 		one.Trusted = one.Trusted && (!loop.Axes[i].Fitted || loop.Axes[i].Trusted)
 	}
-	one.LevelDB = Level(c.Settings.Bands[s.Band].Feeds[s.Feed], loop.Motion.DetectorUV)
-	one.Flaw = m.flaw(&c.Settings.Meter, loop)
 	if one.Flaw == Sound {
-		m.level.add(one.LevelDB, c.Settings.Meter, c.Settings.Link)
+		m.level.add(one.LevelDB, float64(one.Now-m.meanAt)/1e9, c.Settings.Meter)
+		m.meanAt = one.Now
 	}
 	if len(m.wait) < mostMeasured {
-		m.wait = append(m.wait, one)
+		m.wait = append(m.wait, *one)
 	}
-	return one, true
 }
 
 // flaw judges a snapshot.
-func (m *meter) flaw(limits *settings.Meter, loop *step.Status) Flaw {
+func (m *meterState) flaw(limits *settings.Meter, loop *step.Status) Flaw {
 	reading := loop.Motion.DetectorUV
 	if reading != m.same || m.sameAt == 0 {
 		m.same, m.sameAt = reading, loop.Now
@@ -117,7 +139,7 @@ func (m *meter) flaw(limits *settings.Meter, loop *step.Status) Flaw {
 		return Overloaded
 	case reading == 0, loop.Now-m.sameAt >= silentAfter:
 		return Silent
-	case loop.Permit.Keyed, int(loop.Motion.SinceKeyed) < limits.AfterKeyedMS:
+	case keyedLately(limits, loop):
 		return Keyed
 	case loop.Motion.More&enclosure.MoreClean == 0:
 		return NotClean
@@ -125,8 +147,13 @@ func (m *meter) flaw(limits *settings.Meter, loop *step.Status) Flaw {
 	return Sound
 }
 
+// keyedLately reports that the station transmits, or did just before.
+func keyedLately(limits *settings.Meter, loop *step.Status) bool {
+	return loop.Permit.Keyed || int(loop.Motion.SinceKeyed) < limits.AfterKeyedMS
+}
+
 // axesAt is where the axes stood, between the ticks around a moment.
-func (m *meter) axesAt(now step.Nanos) mount.Direction {
+func (m *meterState) axesAt(now step.Nanos) mount.Direction {
 	newest := m.trail[len(m.trail)-1]
 	for i := len(m.trail) - 2; i >= 0; i-- {
 		a, b := m.trail[i], m.trail[i+1]
@@ -152,14 +179,27 @@ type NoiseSample struct {
 	Mark uint8
 }
 
-// sample takes the noise level of a new snapshot into the strip.
+// sample takes what the noise meter shows into the strip.
 func (d *Runner) sample(loop *step.Status, sky time.Time, now step.Nanos) {
-	one, ok := d.meter.read(&d.config, &d.state, loop, sky, now)
-	if !ok {
+	fresh := d.meter.follow(loop)
+	if d.other != nil {
+		for _, one := range d.meter.readOther(&d.config, d.other.Take(), loop, sky, now) {
+			d.show(one, loop.Permit.Keyed)
+		}
 		return
 	}
+	if !fresh {
+		return
+	}
+	if one, ok := d.meter.read(&d.config, &d.state, loop, sky, now); ok {
+		d.show(one, loop.Permit.Keyed)
+	}
+}
+
+// show puts a level into the strip.
+func (d *Runner) show(one Measured, keyed bool) {
 	d.sampled++
-	sample := NoiseSample{Number: d.sampled, At: sky, LevelDB: one.LevelDB, Clean: one.Flaw == Sound, Keyed: loop.Permit.Keyed, Mark: d.mark}
+	sample := NoiseSample{Number: d.sampled, At: one.At, LevelDB: one.LevelDB, Clean: one.Flaw == Sound, Keyed: keyed, Mark: d.mark}
 	d.mark = 0
 	d.mu.Lock()
 	d.noise = append(d.noise, sample)
@@ -169,9 +209,16 @@ func (d *Runner) sample(loop *step.Status, sky time.Time, now step.Nanos) {
 	d.mu.Unlock()
 }
 
-// Level is the noise level in dB that a detector reading in microvolts stands for.
-func Level(feed settings.Feed, microvolts int32) float64 {
-	return float64(microvolts)/1000/feed.DetectorSlopeMVPerDB + feed.DetectorOffsetDB
+// Level is the noise level in dB that a detector reading in microvolts stands
+// for: by the feed's measured table, where it has one, else by slope and offset.
+func Level(feed *settings.Feed, microvolts int32) float64 {
+	mv := float64(microvolts) / 1000
+	if x, y := feed.DetectorTableMV, feed.DetectorTableDB; len(x) > 1 {
+		// Beyond its ends the table goes on as between the last two.
+		i := max(1, min(len(x)-1, sort.SearchFloat64s(x, mv)))
+		return y[i-1] + (y[i]-y[i-1])*(mv-x[i-1])/(x[i]-x[i-1]) + feed.DetectorOffsetDB
+	}
+	return mv/feed.DetectorSlopeMVPerDB + feed.DetectorOffsetDB
 }
 
 // powerOf is linear power for a level in dB.
@@ -183,14 +230,14 @@ type average struct {
 	has    bool
 }
 
-func (a *average) add(levelDB float64, m settings.Meter, l settings.Link) {
+// add takes a level in that came so many seconds after the one before.
+func (a *average) add(levelDB, seconds float64, m settings.Meter) {
 	power := powerOf(levelDB)
 	if !a.has {
 		a.linear, a.has = power, true
 		return
 	}
-	part := min(1, 1/(m.AverageS*float64(l.Ticks())))
-	a.linear += part * (power - a.linear)
+	a.linear += max(0, min(1, seconds/m.AverageS)) * (power - a.linear)
 }
 
 // value is the mean in dB, NaN before the first clean sample.

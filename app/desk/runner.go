@@ -57,7 +57,8 @@ type Runner struct {
 
 	state     State
 	loopEvent uint64
-	meter     meter
+	meter     meterState
+	other     OtherMeter // nil: the enclosure's detector
 	sampled   uint64
 	mark      uint8
 	next      step.Nanos
@@ -90,6 +91,8 @@ type RunnerConfig struct {
 	Publishing func() string
 	// Time, if any, is what the clock is compared with.
 	Time TimeSource
+	// Meter, if any, measures the noise in place of the enclosure's detector.
+	Meter OtherMeter
 }
 
 // Line is how the line to the enclosure is.
@@ -112,7 +115,7 @@ type TimeSource interface {
 
 // NewRunner returns a desk beside a loop. It asks nothing of the loop yet.
 func NewRunner(c Config, loop Loop, clock Clock, r RunnerConfig) *Runner {
-	d := &Runner{config: c, loop: loop, clock: clock, port: r.Port, line: r.Line, records: r.Records, publishing: r.Publishing, time: r.Time, wake: make(chan struct{}, 1)}
+	d := &Runner{config: c, loop: loop, clock: clock, port: r.Port, line: r.Line, records: r.Records, publishing: r.Publishing, time: r.Time, other: r.Meter, wake: make(chan struct{}, 1)}
 	d.state = New(&d.config, r.Kept.Trims)
 	d.state.choose(&d.config, r.Kept.Band, r.Kept.Feed)
 	d.state.takeRadio(&d.config, r.Kept.Radio)
@@ -245,6 +248,9 @@ func (d *Runner) Turn() {
 	}
 	if d.time != nil {
 		in.TimeTrouble = d.time.Trouble()
+	}
+	if d.other != nil {
+		in.OtherMeter, in.MeterTrouble = true, d.other.Trouble()
 	}
 	if d.publishing != nil {
 		in.PublishTrouble = d.publishing()

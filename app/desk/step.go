@@ -33,6 +33,10 @@ type Inputs struct {
 	RecordsTrouble string
 	// PublishTrouble says why other programs can't read; empty for no trouble.
 	PublishTrouble string
+	// OtherMeter says that the noise is measured by another meter than the enclosure's
+	// detector, MeterTrouble why nothing comes from it.
+	OtherMeter   bool
+	MeterTrouble string
 	// TimeTrouble says why the time source tells nothing; empty for no trouble.
 	TimeTrouble string
 }

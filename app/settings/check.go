@@ -32,6 +32,7 @@ func (s Settings) check(table schema, f *faults) {
 	s.checkUnknownReadings(table, f)
 	s.checkBands(f)
 	s.checkLink(f)
+	s.checkMeter(f)
 	s.checkAxis(f, "axes.azimuth", s.Axes.Azimuth)
 	s.checkAxis(f, "axes.elevation", s.Axes.Elevation)
 	s.checkSky(f)

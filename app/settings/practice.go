@@ -31,13 +31,15 @@ func Default() Settings {
 		Air:      Air{PressureHPa: 1010, TemperatureC: 10, HumidityPercent: 50},
 		Clock:    Clock{WarnOffS: 1, TimeSourceEvery: 10},
 		Periods:  Periods{LengthS: 60, Ours: First},
-		Meter:    Meter{AverageS: 1, AfterKeyedMS: 200, LimitMV: 1950},
+		Meter:    Meter{AverageS: 1, AfterKeyedMS: 200, LimitMV: 1950, Source: FromEnclosure, Baud: 9600, EveryMS: 200, LowHz: 300, HighHz: 2700, SampleHz: 48000},
 		Readings: UsualReadings(),
 	}
 }
 
 // defaultFeed is a feed of which only the name is known.
-func defaultFeed() Feed { return Feed{Polarisation: LeftCircular, DetectorSlopeMVPerDB: 25} }
+func defaultFeed() Feed {
+	return Feed{Polarisation: LeftCircular, DetectorSlopeMVPerDB: 25, DetectorTableMV: []float64{}, DetectorTableDB: []float64{}}
+}
 
 // defaultBand is a band of which only name and frequency are known.
 func defaultBand() Band { return Band{ReceiverTemperature: 50, Feeds: nil} }

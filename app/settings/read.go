@@ -13,7 +13,7 @@ import (
 )
 
 // mostBytes is the largest file that is read.
-const mostBytes = 1 << 18
+const mostBytes = 3 << 17
 
 // Parse reads settings from the text of a file. Anything that it doesn't know,
 // can't use or misses is an *Error, and nothing usable is returned then. What

@@ -18,7 +18,30 @@ func (s Settings) checkBands(f *faults) {
 			if feed.DetectorSlopeMVPerDB == 0 && f.fine(at) {
 				f.add(at, "0 says nothing of power; must be -1000 to 1000 mV/dB, but not 0")
 			}
+			table := fmt.Sprintf("%s[%d].detector_table_mv", key, j)
+			switch n, m := len(feed.DetectorTableMV), len(feed.DetectorTableDB); {
+			case n != m, n == 1:
+				f.add(table, "has %d readings and detector_table_db %d levels; must be as many, two or more, or none", n, m)
+			case n > 32:
+				f.add(table, "has %d readings; at most 32", n)
+			case !rising(feed.DetectorTableMV):
+				f.add(table, "must rise")
+			}
 		}
+	}
+}
+
+// checkMeter checks what a meter needs that isn't the enclosure's detector.
+func (s Settings) checkMeter(f *faults) {
+	m := s.Meter
+	switch {
+	case m.Source == FromEnclosure:
+	case m.Port == "" && f.fine("meter.source", "meter.port"):
+		f.add("meter.port", "is empty; must be what source %s is read from", quoted(string(m.Source)))
+	case m.Source == FromInstrument && m.Query == "" && f.fine("meter.query"):
+		f.add("meter.query", "is empty; must be what the instrument is asked")
+	case m.Source == FromAudio && f.fine("meter.low_hz", "meter.high_hz", "meter.sample_hz") && (m.HighHz <= m.LowHz || m.HighHz > float64(m.SampleHz)/2):
+		f.add("meter.high_hz", "%s; must be above low_hz, %s Hz, and at most half of sample_hz, %s Hz", number(m.HighHz), number(m.LowHz), number(float64(m.SampleHz)/2))
 	}
 }
 

@@ -108,6 +108,9 @@ type Feed struct {
 	TurnDeg              float64      `toml:"turn_deg"` // feed turn wanted
 	DetectorSlopeMVPerDB float64      `toml:"detector_slope_mv_per_db"`
 	DetectorOffsetDB     float64      `toml:"detector_offset_db"`
+	// DetectorTableMV and DetectorTableDB are a measured table in place of the slope; as many of each, rising mV.
+	DetectorTableMV []float64 `toml:"detector_table_mv"`
+	DetectorTableDB []float64 `toml:"detector_table_db"`
 }
 
 // Parity of the serial line.
@@ -253,7 +256,28 @@ type Meter struct {
 	AverageS     float64 `toml:"average_s"`
 	AfterKeyedMS int     `toml:"after_keyed_ms"`
 	LimitMV      float64 `toml:"limit_mv"` // 0: none is known
+	// Source is what measures; the rest is of a meter that isn't the enclosure's detector.
+	Source   MeterSource `toml:"source"`
+	Port     string      `toml:"port"` // a serial port, host:port, or the program that records
+	Baud     int         `toml:"baud"`
+	Query    string      `toml:"query"`
+	EveryMS  int         `toml:"every_ms"`
+	Linear   bool        `toml:"linear"`
+	LowHz    float64     `toml:"low_hz"`
+	HighHz   float64     `toml:"high_hz"`
+	SampleHz int         `toml:"sample_hz"`
 }
+
+// MeterSource is what measures the noise.
+type MeterSource string
+
+// The sources.
+const (
+	FromEnclosure  MeterSource = "enclosure"
+	FromLines      MeterSource = "lines"
+	FromInstrument MeterSource = "instrument"
+	FromAudio      MeterSource = "audio"
+)
 
 // Publish is what other programs may read. Its zero publishes nothing; the
 // package publish says what the fields may be together.

@@ -55,7 +55,7 @@ func TestFilesMadeToBeSlow(t *testing.T) {
 		{"a key of 120000 steps", strings.Repeat("a.", 120000) + "a = 1", "a: unknown key"},
 		{"60000 structures", "structures = [" + strings.Repeat("{},", 60000) + "]", "structures: there are 60000; at most 16"},
 		{"25000 bands", strings.Repeat("[[bands]]\n", 25000), "bands: there are 25000; at most 16"},
-		{"many bytes", strings.Repeat("#\n", 1<<18), "the file has 524288 bytes; must be at most 262144"},
+		{"many bytes", strings.Repeat("#\n", 1<<18), "the file has 524288 bytes; must be at most 393216"},
 	}
 	for _, row := range rows {
 		t.Run(row.name, func(t *testing.T) {

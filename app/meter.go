@@ -1,0 +1,28 @@
+package main
+
+import (
+	"net"
+	"time"
+
+	"beamhelm/app/settings"
+	"beamhelm/drive/meter"
+)
+
+// noiseMeter is the meter of the settings; nil where the enclosure's detector measures.
+func noiseMeter(s settings.Meter) (*meter.Meter, error) {
+	c := meter.Config{Name: s.Port, Linear: s.Linear, Query: s.Query, Every: time.Duration(s.EveryMS) * time.Millisecond, Rate: s.SampleHz, LowHz: s.LowHz, HighHz: s.HighHz}
+	switch s.Source {
+	case settings.FromLines:
+		c.Kind, c.Open = meter.Lines, meter.Serial(s.Port, s.Baud)
+	case settings.FromInstrument:
+		c.Kind, c.Open = meter.SCPI, meter.Serial(s.Port, s.Baud)
+		if _, _, err := net.SplitHostPort(s.Port); err == nil {
+			c.Open = meter.Network(s.Port)
+		}
+	case settings.FromAudio:
+		c.Kind, c.Open = meter.Audio, meter.Recorder(s.Port)
+	default:
+		return nil, nil
+	}
+	return meter.New(c)
+}
