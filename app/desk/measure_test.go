@@ -130,8 +130,7 @@ func TestAnotherMeter(t *testing.T) {
 	read := func(samples ...meter.Sample) []Measured {
 		return n.m.readOther(&n.c, samples, &n.loop, n.at, n.loop.Now)
 	}
-	at := time.Now().Add(-2 * time.Second)
-	got := read(meter.Sample{At: at, LevelDB: 7}, meter.Sample{At: time.Now(), Flaw: meter.Nonsense}, meter.Sample{At: time.Now(), Flaw: meter.Overloaded})
+	got := read(meter.Sample{Age: 2 * time.Second, LevelDB: 7}, meter.Sample{Flaw: meter.Nonsense}, meter.Sample{Flaw: meter.Overloaded})
 	// Two seconds ago it stood twenty ticks further back, but for the time that the snapshot is old.
 	if back := (n.loop.Axes[0].Is - got[0].Axes.Az).Deg(); math.Abs(back-(20-0.4)*0.15) > 0.03 {
 		t.Errorf("two seconds ago it stood %.3f degrees further back", back)
@@ -140,7 +139,7 @@ func TestAnotherMeter(t *testing.T) {
 		t.Errorf("%+v", got)
 	}
 	n.loop.Permit.Keyed = true
-	if got := read(meter.Sample{At: time.Now(), LevelDB: 40}); got[0].Flaw != Keyed {
+	if got := read(meter.Sample{LevelDB: 40}); got[0].Flaw != Keyed {
 		t.Errorf("while transmitting: %v", got[0].Flaw)
 	}
 	n.loop.Permit.Keyed = false

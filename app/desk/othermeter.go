@@ -21,7 +21,7 @@ type OtherMeter interface {
 func (m *meterState) readOther(c *Config, came []meter.Sample, loop *step.Status, sky time.Time, now step.Nanos) (levels []Measured) {
 	for _, s := range came {
 		m.came = now
-		one := Measured{Now: now - time.Since(s.At), LevelDB: s.LevelDB}
+		one := Measured{Now: now - s.Age, LevelDB: s.LevelDB}
 		switch {
 		case s.Flaw == meter.Nonsense:
 			one.Flaw = Nonsense

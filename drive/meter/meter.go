@@ -38,9 +38,10 @@ const (
 
 // Sample is one level.
 type Sample struct {
-	// At is the middle of the time that it means, by the monotonic clock; Lasts that time, 0 where not known.
-	At    time.Time
-	Lasts time.Duration
+	// At is the middle of the time that it means, by the monotonic clock, and Age
+	// how long ago that was when it was taken; Lasts that time, 0 where not known.
+	At         time.Time
+	Age, Lasts time.Duration
 	// LevelDB is dB to an arbitrary zero; it means nothing with a flaw.
 	LevelDB float64
 	Flaw    Flaw
@@ -149,6 +150,9 @@ func (m *Meter) Take() []Sample {
 	defer m.mu.Unlock()
 	taken := m.wait
 	m.wait = nil
+	for i := range taken {
+		taken[i].Age = time.Since(taken[i].At)
+	}
 	return taken
 }
 
