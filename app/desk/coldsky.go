@@ -16,9 +16,18 @@ func (t *turn) noise() Noise {
 		Fitted: t.in.OtherMeter || loop.HasMotion && loop.Motion.DetectorUV != enclosure.DetectorNotFitted, LevelDB: t.in.NoiseDB,
 		ColdDB: cold.LevelDB, HasCold: cold.Has, ColdAt: cold.At, Flaw: s.Peak.Flaw,
 	}
-	// The running mean stays where it was when nothing of use comes: it is the level now only for a second.
-	n.Clean = s.Peak.Flaw == Sound && s.Peak.SoundAt > 0 && t.in.Now-s.Peak.SoundAt <= time.Second
+	n.Clean = s.Peak.Flaw == Sound && t.heard()
 	return n
+}
+
+// heard reports that a level of use came lately: the running mean stays where it
+// was when nothing comes, and is the level now only for a while. Another meter may be slow.
+func (t *turn) heard() bool {
+	lately := time.Second
+	if t.in.OtherMeter {
+		lately = silentAfter
+	}
+	return t.s.Peak.SoundAt > 0 && t.in.Now-t.s.Peak.SoundAt <= lately
 }
 
 // coldSky takes the level now as that of cold sky.

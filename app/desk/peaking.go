@@ -83,7 +83,7 @@ func (t *turn) takePeak(sweeps bool) {
 		why = "track the target first"
 	case s.Choice.Kind == Fixed:
 		why = "a fixed place has no peak"
-	case t.in.Now-s.Peak.SoundAt > time.Second:
+	case !t.heard():
 		why = "there is no level of use now"
 		if s.Peak.Flaw != Sound {
 			why = s.Peak.Flaw.String()
@@ -152,9 +152,11 @@ func (t *turn) peaking() {
 	for i := range t.in.Measured {
 		m := &t.in.Measured[i]
 		p.Flaw = m.Flaw
-		if m.Flaw == Sound && m.Trusted {
+		if m.Flaw == Sound {
 			p.SoundAt = m.Now
-			t.peakLevel(m)
+			if m.Trusted {
+				t.peakLevel(m)
+			}
 		}
 	}
 	r := p.Run

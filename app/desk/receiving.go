@@ -134,7 +134,7 @@ func (t *turn) measureY() {
 		why = t.busy()
 	case s.Aim != trackAim || !pursuing(t.in.Loop.Mode):
 		why = "track the Sun, the Moon or a source first"
-	case t.in.Now-s.Peak.SoundAt > time.Second:
+	case !t.heard():
 		why = "there is no level of use now"
 		if s.Peak.Flaw != Sound {
 			why = s.Peak.Flaw.String()

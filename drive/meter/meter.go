@@ -97,7 +97,7 @@ func New(c Config) (*Meter, error) {
 	if err := c.Validate(); err != nil {
 		return nil, err
 	}
-	return &Meter{config: c, trouble: "not opened yet"}, nil
+	return &Meter{config: c}, nil
 }
 
 // again is how long after an end it is tried again.
