@@ -1,24 +1,94 @@
 package desk
 
 import (
-	"maps"
 	"math"
+	"slices"
 	"time"
 
+	"github.com/soniakeys/unit"
+
 	"beamhelm/drive/enclosure"
+	"beamhelm/drive/mount"
 )
+
+// Noise is the receiver's noise now.
+type Noise struct {
+	Fitted bool
+	// Clean says that a level of use came within the last second; Flaw is what is wrong with the newest.
+	Clean bool
+	Flaw  Flaw
+	// LevelDB is the detector's level, dB to an arbitrary zero.
+	LevelDB float64
+	// ColdDB is the cold sky's level; meaningless unless HasCold.
+	ColdDB  float64
+	HasCold bool
+	ColdAt  time.Time
+	ColdEl  unit.Angle // elevation at which it was taken
+	// AverageS is over how many seconds the level is averaged.
+	AverageS float64
+}
+
+// ColdSky is a level of cold sky: of the band and feed with whose meter it was
+// measured, at an elevation, for the ground's and the air's part depend on it.
+type ColdSky struct {
+	Band    string     `json:"band"`
+	Feed    string     `json:"feed"`
+	El      unit.Angle `json:"elevation_rad"`
+	LevelDB float64    `json:"level_db"`
+	At      time.Time  `json:"at"`
+}
+
+const (
+	// coldNear is within what elevation a level of cold sky takes the place of an older one.
+	coldNear = 5 // degrees
+	// mostCold is how many are kept, the newest.
+	mostCold = 60
+)
+
+// takeCold takes up what was kept; what can't be a level is left out.
+func (s *State) takeCold(kept []ColdSky) {
+	s.Cold = slices.DeleteFunc(slices.Clone(kept), func(c ColdSky) bool {
+		return !(math.Abs(c.LevelDB) <= 1000) || !(math.Abs(c.El.Deg()) <= 90) || c.At.IsZero()
+	})
+}
+
+// cold is the level of cold sky of the band and feed in use, nearest in
+// elevation to where the beam looks.
+func (s *State) cold(c *Config, el unit.Angle) (nearest ColdSky, ok bool) {
+	band, feed := s.bandNames(c)
+	best := math.Inf(1)
+	for _, k := range s.Cold {
+		if off := math.Abs((k.El - el).Deg()); k.Band == band && k.Feed == feed && off < best {
+			nearest, best, ok = k, off, true
+		}
+	}
+	return nearest, ok
+}
 
 // noise is the receiver's noise now.
 func (t *turn) noise() Noise {
 	s, loop := t.s, t.in.Loop
-	cold := s.Cold[coldKey{s.Band, s.Feed}]
 	n := Noise{
-		Fitted: t.in.OtherMeter || loop.HasMotion && loop.Motion.DetectorUV != enclosure.DetectorNotFitted, LevelDB: t.in.NoiseDB,
-		ColdDB: cold.LevelDB, HasCold: cold.Has, ColdAt: cold.At, Flaw: s.Peak.Flaw,
+		Fitted:  t.in.OtherMeter || loop.HasMotion && loop.Motion.DetectorUV != enclosure.DetectorNotFitted,
+		LevelDB: t.in.NoiseDB, Flaw: s.Peak.Flaw, AverageS: s.averageS(t.c),
+	}
+	if cold, ok := s.cold(t.c, loop.Axes[mount.Elevation].Is); ok {
+		n.ColdDB, n.HasCold, n.ColdAt, n.ColdEl = cold.LevelDB, true, cold.At, cold.El
 	}
 	n.Clean = s.Peak.Flaw == Sound && t.heard()
 	return n
 }
+
+// averageS is over how many seconds the level is averaged.
+func (s *State) averageS(c *Config) float64 {
+	if s.AverageMS > 0 {
+		return float64(s.AverageMS) / 1000
+	}
+	return c.Settings.Meter.AverageS
+}
+
+// averageTo sets the averaging time, in milliseconds.
+func (t *turn) averageTo(ms int) { t.s.AverageMS = max(100, min(30000, ms)) }
 
 // heard reports that a level of use came lately: the running mean stays where it
 // was when nothing comes, and is the level now only for a while. Another meter may be slow.
@@ -30,7 +100,7 @@ func (t *turn) heard() bool {
 	return t.s.Peak.SoundAt > 0 && t.in.Now-t.s.Peak.SoundAt <= lately
 }
 
-// coldSky takes the level now as that of cold sky.
+// coldSky takes the level now as that of cold sky at this elevation.
 func (t *turn) coldSky() {
 	s := t.s
 	n := t.noise()
@@ -42,11 +112,15 @@ func (t *turn) coldSky() {
 		t.say(Warning, "Cold sky not taken: %s", why)
 		return
 	}
-	cold := maps.Clone(s.Cold)
-	if cold == nil {
-		cold = map[coldKey]coldSky{}
+	band, feed := s.bandNames(t.c)
+	taken := ColdSky{Band: band, Feed: feed, El: t.in.Loop.Axes[mount.Elevation].Is, LevelDB: n.LevelDB, At: t.in.At}
+	// The list in the status of an earlier step must not change: a new one is made.
+	cold := slices.DeleteFunc(slices.Clone(s.Cold), func(c ColdSky) bool {
+		return c.Band == band && c.Feed == feed && math.Abs((c.El-taken.El).Deg()) < coldNear
+	})
+	if len(cold) >= mostCold {
+		cold = slices.Delete(cold, 0, 1)
 	}
-	cold[coldKey{s.Band, s.Feed}] = coldSky{Has: true, LevelDB: n.LevelDB, At: t.in.At}
-	s.Cold = cold
-	t.say(Normal, "Cold sky taken")
+	s.Cold = append(cold, taken)
+	t.say(Normal, "Cold sky taken at elevation %.0f°", taken.El.Deg())
 }

@@ -65,14 +65,15 @@ const mostMeasured = 100
 
 // meterState turns the snapshots of the enclosure's detector into levels.
 type meterState struct {
-	tick   uint64 // of the newest snapshot taken in
-	level  average
-	trail  [trailed]wasAt // where the axes were, newest last
-	meanAt step.Nanos     // of the newest level in the mean
-	came   step.Nanos     // when a meter that isn't the enclosure's sent last
-	same   int32          // the detector's reading, and since when it has been so
-	sameAt step.Nanos
-	wait   []Measured
+	tick     uint64 // of the newest snapshot taken in
+	level    average
+	trail    [trailed]wasAt // where the axes were, newest last
+	averageS float64        // over which the level is averaged
+	meanAt   step.Nanos     // of the newest level in the mean
+	came     step.Nanos     // when a meter that isn't the enclosure's sent last
+	same     int32          // the detector's reading, and since when it has been so
+	sameAt   step.Nanos
+	wait     []Measured
 }
 
 // wasAt is where the axes stood at a moment.
@@ -107,12 +108,12 @@ func (m *meterState) read(c *Config, s *State, loop *step.Status, sky time.Time,
 	one.Now = loop.Link.Snapshot - meanLasts/2
 	one.LevelDB = Level(&c.Settings.Bands[s.Band].Feeds[s.Feed], loop.Motion.DetectorUV)
 	one.Flaw = m.flaw(&c.Settings.Meter, loop)
-	m.complete(&one, c, loop, sky, now)
+	m.complete(&one, loop, sky, now)
 	return one, true
 }
 
 // complete gives a level its place and takes it into the mean.
-func (m *meterState) complete(one *Measured, c *Config, loop *step.Status, sky time.Time, now step.Nanos) {
+func (m *meterState) complete(one *Measured, loop *step.Status, sky time.Time, now step.Nanos) {
 	one.At = sky.Add(-(now - one.Now))
 	one.Axes = m.axesAt(one.Now)
 	one.Trusted = true
@@ -120,7 +121,7 @@ func (m *meterState) complete(one *Measured, c *Config, loop *step.Status, sky t
 		one.Trusted = one.Trusted && (!loop.Axes[i].Fitted || loop.Axes[i].Trusted)
 	}
 	if one.Flaw == Sound {
-		m.level.add(one.LevelDB, float64(one.Now-m.meanAt)/1e9, c.Settings.Meter)
+		m.level.add(one.LevelDB, float64(one.Now-m.meanAt)/1e9/m.averageS)
 		m.meanAt = one.Now
 	}
 	if len(m.wait) < mostMeasured {
@@ -175,7 +176,7 @@ type NoiseSample struct {
 	LevelDB float64
 	Clean   bool
 	Keyed   bool
-	// Mark tells of a change at this sample: 0 none, 1 trim, 2 preamplifier, 3 noise source, 4 band.
+	// Mark tells of a change at this sample: 0 none, 1 trim, 2 preamplifier, 3 noise source, 4 band, 5 mount model.
 	Mark uint8
 }
 
@@ -230,14 +231,14 @@ type average struct {
 	has    bool
 }
 
-// add takes a level in that came so many seconds after the one before.
-func (a *average) add(levelDB, seconds float64, m settings.Meter) {
+// add takes a level in that came after that part of the averaging time.
+func (a *average) add(levelDB, part float64) {
 	power := powerOf(levelDB)
 	if !a.has {
 		a.linear, a.has = power, true
 		return
 	}
-	a.linear += max(0, min(1, seconds/m.AverageS)) * (power - a.linear)
+	a.linear += max(0, min(1, part)) * (power - a.linear)
 }
 
 // value is the mean in dB, NaN before the first clean sample.

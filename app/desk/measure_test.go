@@ -24,6 +24,7 @@ type snapshots struct {
 func newSnapshots(t *testing.T) *snapshots {
 	b := newBench(t)
 	n := &snapshots{c: b.c, s: b.s, loop: b.loop, at: began}
+	n.m.averageS = 1
 	n.loop.Motion.More |= enclosure.MoreClean
 	n.loop.Motion.SinceKeyed = 60000
 	return n

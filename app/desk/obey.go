@@ -49,7 +49,7 @@ func (t *turn) obey(o Order) {
 		s.Alarms = s.Alarms.See(o.Index)
 	case Mute:
 		s.Alarms = s.Alarms.Mute(o.Index, t.in.At.Add(MuteTime))
-	case ColdSky:
+	case TakeColdSky:
 		t.coldSky()
 	case Preamplifier, NoiseSource:
 		bit := enclosure.OutputPreamplifier
@@ -98,6 +98,8 @@ func (t *turn) prepare(o Order) {
 		} else {
 			t.disarm(Normal, "given up by the operator")
 		}
+	case AverageTo:
+		t.averageTo(o.Index)
 	case Aside:
 		t.aside(o.On)
 	case TakePeak:

@@ -80,8 +80,10 @@ const (
 	Seen
 	// Mute keeps alarm Index from asking for attention for MuteTime, unless it becomes worse.
 	Mute
-	// ColdSky takes the noise level now as cold sky.
-	ColdSky
+	// TakeColdSky takes the noise level now as cold sky.
+	TakeColdSky
+	// AverageTo averages the noise level over Index milliseconds.
+	AverageTo
 	// Preamplifier switches the preamplifier.
 	Preamplifier
 	// NoiseSource switches the noise source.

@@ -32,13 +32,13 @@ func (m *meterState) readOther(c *Config, came []meter.Sample, loop *step.Status
 		case loop.HasMotion && loop.Motion.DetectorUV != enclosure.DetectorNotFitted && loop.Motion.More&enclosure.MoreClean == 0:
 			one.Flaw = NotClean // the sequencer's word, which comes with the detector
 		}
-		m.complete(&one, c, loop, sky, now)
+		m.complete(&one, loop, sky, now)
 		levels = append(levels, one)
 	}
 	if len(came) == 0 && now-m.came >= silentAfter {
 		m.came = now - silentAfter + time.Second
 		one := Measured{Now: now, Flaw: Silent}
-		m.complete(&one, c, loop, sky, now)
+		m.complete(&one, loop, sky, now)
 		levels = append(levels, one)
 	}
 	return levels

@@ -2,11 +2,13 @@ package desk
 
 import (
 	"context"
+	"slices"
 	"sync"
 	"sync/atomic"
 	"time"
 
 	"beamhelm/drive"
+	"beamhelm/drive/enclosure"
 	"beamhelm/drive/motion"
 	"beamhelm/drive/mount"
 	"beamhelm/drive/step"
@@ -38,6 +40,9 @@ type Kept struct {
 	Survey KeptSurvey `json:"survey"`
 	// Receiver are its figures.
 	Receiver KeptReceiver `json:"receiver"`
+	// Cold are the levels of cold sky, AverageMS how long the level is averaged; 0 as in the settings.
+	Cold      []ColdSky `json:"cold,omitempty"`
+	AverageMS int       `json:"average_ms,omitempty"`
 }
 
 // Runner lets a desk run beside a loop. Its methods may be called from any
@@ -121,6 +126,8 @@ func NewRunner(c Config, loop Loop, clock Clock, r RunnerConfig) *Runner {
 	d.state.takeRadio(&d.config, r.Kept.Radio)
 	d.state.takeSurvey(r.Kept.Survey)
 	d.state.takeReceiver(r.Kept.Receiver)
+	d.state.takeCold(r.Kept.Cold)
+	d.state.AverageMS = max(0, min(30000, r.Kept.AverageMS))
 	d.kept = r.Kept
 	d.Turn()
 	return d
@@ -230,6 +237,7 @@ func (d *Runner) Run(ctx context.Context) {
 func (d *Runner) Turn() {
 	loop := d.loop.Status()
 	sky, now := d.clock()
+	d.meter.averageS = d.state.averageS(&d.config)
 	d.sample(loop, sky, now)
 	d.mu.Lock()
 	orders := d.orders
@@ -258,8 +266,9 @@ func (d *Runner) Turn() {
 	if n := len(in.LoopEvents); n > 0 {
 		d.loopEvent = in.LoopEvents[n-1].Number
 	}
-	d.markFor(orders)
+	before := d.marked()
 	out := Step(&d.config, &d.state, &in)
+	d.markFor(orders, before)
 	d.publish(&out, loop)
 }
 
@@ -305,24 +314,38 @@ func (d *Runner) publish(out *Outputs, loop *step.Status) {
 	d.kept.Radio = d.state.keptRadio()
 	d.kept.Survey = d.state.Survey.KeptSurvey
 	d.kept.Receiver = d.state.keptReceiver()
+	d.kept.Cold, d.kept.AverageMS = d.state.Cold, d.state.AverageMS
 	d.status.Store(out.Status)
 }
 
-// markFor remembers what changed, for the next noise sample.
-func (d *Runner) markFor(orders []Order) {
-	for _, o := range orders {
-		switch o.Kind {
-		case Nudge, TrimTo, TrimBack, UsePeak:
-			if d.state.Aim == trackAim {
-				d.mark = 1
-			}
-		case Preamplifier:
-			d.mark = 2
-		case NoiseSource:
-			d.mark = 3
-		case BandTo:
-			d.mark = 4
-			d.meter.level = average{}
-		}
+// marked is what the strip marks a change of.
+type marked struct {
+	trim       mount.Offset
+	outputs    enclosure.Outputs
+	band, feed int
+	model      time.Time
+}
+
+func (d *Runner) marked() marked {
+	s := &d.state
+	return marked{s.trim(&d.config), s.Outputs, s.Band, s.Feed, s.Survey.At}
+}
+
+// markFor remembers what has really changed, for the next noise sample. A jog
+// of the trim changes it all the while, and leaves no marks.
+func (d *Runner) markFor(orders []Order, before marked) {
+	now := d.marked()
+	switch {
+	case now.band != before.band, now.feed != before.feed:
+		d.mark = 4
+		d.meter.level = average{}
+	case (now.outputs^before.outputs)&enclosure.OutputPreamplifier != 0:
+		d.mark = 2
+	case (now.outputs^before.outputs)&enclosure.OutputNoiseSource != 0:
+		d.mark = 3
+	case now.model != before.model:
+		d.mark = 5
+	case now.trim != before.trim && !slices.ContainsFunc(orders, func(o Order) bool { return o.Kind == Jog }):
+		d.mark = 1
 	}
 }

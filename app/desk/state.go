@@ -77,7 +77,8 @@ type State struct {
 	Readings  [enclosure.ReadingCount]alarm.Judged
 	Driven    [2]driven
 	Alarms    alarm.List
-	Cold      map[coldKey]coldSky
+	Cold      []ColdSky
+	AverageMS int // of the noise level; 0 as in the settings
 	Peak      peakState
 	Survey    surveyState
 	Receiver  receiverState
@@ -86,16 +87,6 @@ type State struct {
 	LinkSince time.Time
 	Errors    uint64
 	Rate      rate
-}
-
-// coldKey is the band and feed that a level of cold sky belongs to: each feed has its own meter.
-type coldKey struct{ band, feed int }
-
-// coldSky is the level of cold sky on a band.
-type coldSky struct {
-	Has     bool
-	LevelDB float64
-	At      time.Time
 }
 
 // rate counts exchanges over a second.

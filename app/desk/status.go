@@ -357,20 +357,6 @@ type Event struct {
 	Words  string
 }
 
-// Noise is the receiver's noise now.
-type Noise struct {
-	Fitted bool
-	// Clean says that a level of use came within the last second; Flaw is what is wrong with the newest.
-	Clean bool
-	Flaw  Flaw
-	// LevelDB is the detector's level, dB to an arbitrary zero.
-	LevelDB float64
-	// ColdDB is the cold sky's level; meaningless unless HasCold.
-	ColdDB  float64
-	HasCold bool
-	ColdAt  time.Time
-}
-
 // Lateness of the loop's ticks, in milliseconds, since the start.
 type Lateness struct {
 	P50, P99, P999 float64

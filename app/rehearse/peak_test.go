@@ -219,7 +219,7 @@ func TestADeadDetectorIsNoLevel(t *testing.T) {
 			}
 			put(t, c.kind)(w)
 			w.pass(5 * time.Second)
-			w.Desk.Ask(desk.Order{Kind: desk.ColdSky})
+			w.Desk.Ask(desk.Order{Kind: desk.TakeColdSky})
 			w.pass(time.Second)
 			if n := w.Desk.Status().Noise; n.Clean || n.HasCold {
 				t.Errorf("clean %v, cold sky taken %v", n.Clean, n.HasCold)
@@ -234,7 +234,7 @@ func TestADeadDetectorIsNoLevel(t *testing.T) {
 // Each feed has its own meter, and so its own cold sky.
 func TestColdSkyBelongsToBandAndFeed(t *testing.T) {
 	w := evening(t, 0, 0)
-	w.Desk.Ask(desk.Order{Kind: desk.ColdSky})
+	w.Desk.Ask(desk.Order{Kind: desk.TakeColdSky})
 	w.pass(time.Second)
 	if !w.Desk.Status().Noise.HasCold {
 		t.Fatalf("not taken: %v", w.events)

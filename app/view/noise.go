@@ -153,9 +153,38 @@ func NoiseWords(now Now) Pair {
 	return Pair{Phrase{Number(math.Abs(above), 1) + " dB", Measured}, Phrase{words, Faint}}
 }
 
+// Averages are the averaging times to choose from, milliseconds.
+func Averages() []int { return []int{100, 300, 1000, 3000, 10000, 30000} }
+
+// AverageWords names a choice of averaging time.
+func AverageWords(ms int) string {
+	decimals := 0
+	if ms < 1000 {
+		decimals = 1
+	}
+	return "Average over " + Number(float64(ms)/1000, decimals) + " s"
+}
+
+// HeldWords says the highest level since it is held, above the same zero as NoiseWords.
+func HeldWords(now Now, heldDB float64) string {
+	if now.Noise.HasCold {
+		heldDB -= now.Noise.ColdDB
+	}
+	return "held " + Number(heldDB, 1)
+}
+
+// ColdWords says of when and where the cold sky is; empty where there is none.
+func ColdWords(now Now) string {
+	n := now.Noise
+	if !n.HasCold {
+		return ""
+	}
+	return "cold sky of " + Age(n.ColdAt, now.At) + ", at " + Number(n.ColdEl.Deg(), 0) + "°"
+}
+
 // MarkWords names a change on the noise strip: a NoiseSample's Mark.
 func MarkWords(mark uint8) string {
-	names := [...]string{"", "trim", "preamplifier", "noise source", "band"}
+	names := [...]string{"", "trim", "preamplifier", "noise source", "band", "model"}
 	if int(mark) < len(names) {
 		return names[mark]
 	}

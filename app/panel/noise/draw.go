@@ -9,8 +9,8 @@ import (
 	"beamhelm/app/view"
 )
 
-// draw draws the strip: one column a pixel.
-func draw(w, h int, unit float64, columns []column, scale view.NoiseScale) image.Image {
+// draw draws the strip: one column a pixel. Held is the level that is held, NaN for none.
+func draw(w, h int, unit float64, columns []column, scale view.NoiseScale, held float64) image.Image {
 	p := widget.Current()
 	d := chart.New(w, h)
 	d.FillAll(p.Well)
@@ -24,6 +24,9 @@ func draw(w, h int, unit float64, columns []column, scale view.NoiseScale) image
 	})
 	for _, level := range scale.Lines() {
 		d.Across(0, float64(w), scale.Y(level+scale.Zero, float64(h)), thick, p.Line)
+	}
+	if y := scale.Y(held, float64(h)); y >= 0 && y <= float64(h) {
+		d.Across(0, float64(w), y, thick, p.Want)
 	}
 	drawTrace(d, columns, shift, unit, scale, float64(h))
 	d.Paint(p.Is)

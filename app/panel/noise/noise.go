@@ -32,6 +32,8 @@ type Pane struct {
 
 	now     view.Now
 	span    float64 // dB; 0 is automatic
+	holding bool    // the highest level is held
+	held    float64 // NaN before any
 	read    uint64  // number of the newest sample taken in
 	samples []desk.NoiseSample
 	history history
@@ -43,13 +45,13 @@ type Pane struct {
 // New returns the noise strip.
 func New(with widget.Context) *Pane {
 	p := &Pane{
-		with:  with,
+		with: with, held: math.NaN(),
 		level: widget.NewText("").Sized(widget.FigureText).Bold().Right().Named("noise-level"),
 		what:  widget.NewLabel("").Elastic().Named("noise-above"),
 	}
-	p.spanKey = widget.NewButton(view.SpanWords(0), "noise-span", "How many dB the strip shows from its lower to its upper edge", p.openSpans).Tight().Sized(widget.SmallText)
-	p.cold = widget.NewButton("Cold sky", "cold-sky", "Take the level now as that of cold sky: point away from Moon, Sun, sources and ground first", func() {
-		with.Desk.Ask(desk.Order{Kind: desk.ColdSky})
+	p.spanKey = widget.NewButton(view.SpanWords(0), "noise-span", "How many dB the strip shows, over how long the level is averaged, and the highest level held", p.openSpans).Tight().Sized(widget.SmallText)
+	p.cold = widget.NewButton("Cold sky", "cold-sky", coldTip(view.Now{}), func() {
+		with.Desk.Ask(desk.Order{Kind: desk.TakeColdSky})
 	}).Tight().Sized(widget.SmallText)
 	p.aside = widget.NewButton("Aside", "aside", "Look some beamwidths beside the target, at the same elevation on the colder side, and back again (O)", p.Aside).Tight().Sized(widget.SmallText).Reserve("Aside")
 	p.raster = canvas.NewRaster(p.draw)
@@ -78,13 +80,20 @@ func (p *Pane) Show(now view.Now) {
 		p.history.add(sample)
 		p.read = sample.Number
 	}
+	if n := now.Noise; p.holding && n.Clean && !(n.LevelDB <= p.held) {
+		p.held = n.LevelDB
+	}
 	if now.Tick%2 != 0 {
 		return
 	}
 	words := view.NoiseWords(now)
+	if p.holding && !math.IsNaN(p.held) {
+		words.Under.Words += ", " + view.HeldWords(now, p.held)
+	}
 	p.level.Set(words.Head.Words, words.Head.Tone)
 	p.what.Set(words.Under.Words, words.Under.Tone)
 	p.cold.SetEnabled(view.ColdSkyBlocked(now) == "")
+	p.cold.SetToolTip(coldTip(now))
 	if p.aside.SetEnabled(view.AsideBlocked(now) == ""); now.Aside != 0 {
 		p.aside.Set("Back", widget.Caution)
 	} else {
@@ -133,7 +142,23 @@ func (p *Pane) draw(w, h int) image.Image {
 		columns = columns[len(columns)-w:]
 	}
 	markTurns(columns, p.newest, len(p.columns), p.now)
-	return draw(w, h, chart.PerUnit(w, p.raster), columns, p.scale)
+	held := math.NaN()
+	if p.holding {
+		held = p.held
+	}
+	return draw(w, h, chart.PerUnit(w, p.raster), columns, p.scale, held)
+}
+
+// coldTip says what the button takes, and what was taken.
+func coldTip(now view.Now) string {
+	tip := "Take the level now as that of cold sky: point away from Moon, Sun, sources and ground first"
+	if now.Status == nil {
+		return tip
+	}
+	if words := view.ColdWords(now); words != "" {
+		tip += " (" + words + ")"
+	}
+	return tip
 }
 
 func (p *Pane) openSpans() {
@@ -142,7 +167,21 @@ func (p *Pane) openSpans() {
 		words := view.SpanWords(span)
 		items = append(items, widget.Item{Words: words, Name: view.Name(words), Chosen: span == p.span, Act: func() { p.SetSpan(span) }})
 	}
+	for _, ms := range view.Averages() {
+		words := view.AverageWords(ms)
+		items = append(items, widget.Item{
+			Words: words, Name: view.Name(words), Chosen: p.now.Status != nil && math.Round(p.now.Noise.AverageS*1000) == float64(ms),
+			Act: func() { p.with.Desk.Ask(desk.Order{Kind: desk.AverageTo, Index: ms}) },
+		})
+	}
+	items = append(items, widget.Item{Words: "Hold the highest", Name: "hold-highest", Chosen: p.holding, Act: p.toggleHold})
 	p.with.Open.ShowItems("noise-span-menu", p.spanKey, items)
+}
+
+// toggleHold begins to hold the highest level, or forgets it.
+func (p *Pane) toggleHold() {
+	p.holding, p.held = !p.holding, math.NaN()
+	p.moveOn(true)
 }
 
 // SetSpan chooses the span in dB; 0 is automatic.
