@@ -183,8 +183,7 @@ func (t *turn) disarm(g Grade, why string) {
 	}
 }
 
-// setOff begins an armed pass. Power comes on because the operator armed the
-// pass, was told half a minute ago, and may have cancelled; nothing moves before the motion warning.
+// setOff begins an armed pass: the operator was told half a minute ago, and may have cancelled.
 func (t *turn) setOff() {
 	s, c, a := t.s, t.c, &t.s.Armed
 	if !t.trusted() {
@@ -211,14 +210,7 @@ func (t *turn) setOff() {
 		return
 	}
 	t.say(Normal, "Armed pass: the dish sets off for %s", t.targetName())
-	if t.in.Loop.Power == step.PowerOn {
-		t.begin(aim, there, false)
-		return
-	}
-	s.seek(aim, t.in.Now)
-	s.Place = there
-	s.Waiting = pending{Is: true, Aim: aim, Place: there, Until: t.in.Now + 6*time.Second, Unasked: true}
-	t.ask(step.Command{Kind: step.Power, On: true, Asked: true})
+	t.setOffFor(aim, there)
 }
 
 // sunOnSetOff says why a bare dish must not set off: because of the Sun.

@@ -16,6 +16,7 @@ import (
 func (t *turn) obey(o Order) {
 	s := t.s
 	t.intervene(o)
+	t.overtake(o)
 	switch o.Kind {
 	case Stop:
 		s.seek(noAim, t.in.Now)

@@ -113,6 +113,9 @@ const (
 	Aside
 	// TakePeak takes a peak: by sweeps across the target (On) or by five stops (off).
 	TakePeak
+	// RoundsTo begins (On) a survey that goes by itself from one of the targets in Words, with
+	// commas between them, to the next for Index hours, or ends it.
+	RoundsTo
 	// MeasureY measures the Y factor of the target over the sky beside it.
 	MeasureY
 	// FluxTo enters the day's solar flux in Words, as package receiver reads it; empty forgets it.

@@ -71,8 +71,15 @@ func (t *turn) busy() string {
 
 // takePeak begins a peak by sweeps, or a quick one by stops, or says why not.
 func (t *turn) takePeak(sweeps bool) {
+	t.s.NudgeAt = t.in.Now
+	if why := t.beginPeak(sweeps); why != "" {
+		t.say(Warning, "No peak taken: %s", why)
+	}
+}
+
+// beginPeak begins a peak, or tells why not.
+func (t *turn) beginPeak(sweeps bool) string {
 	s, c := t.s, t.c
-	s.NudgeAt = t.in.Now
 	d, look, ok := c.place(s.Choice, t.in.At)
 	run := &peakRun{Quick: !sweeps, Band: s.Band, Feed: s.Feed, Choice: s.Choice, Trim: s.trim(c), At: t.in.Now}
 	why := ""
@@ -94,12 +101,12 @@ func (t *turn) takePeak(sweeps bool) {
 		why = t.roomFor(run, d)
 	}
 	if why != "" {
-		t.say(Warning, "No peak taken: %s", why)
-		return
+		return why
 	}
 	s.Peak.Run = run
 	s.excurse(held(run.offset(run.Legs[0].From)))
 	t.say(Normal, "A peak on %s is being taken", t.targetName())
+	return ""
 }
 
 // plan lays the legs out.

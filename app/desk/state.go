@@ -81,6 +81,7 @@ type State struct {
 	AverageMS int // of the noise level; 0 as in the settings
 	Peak      peakState
 	Survey    surveyState
+	Rounds    roundsState
 	Receiver  receiverState
 	SunYear   sunYear
 	Number    uint64

@@ -21,6 +21,8 @@ type Survey struct {
 	CanGoBack bool
 	// Change is by how much using the fit would move the axes at the target's place, trims put to zero.
 	Change mount.Offset
+	// Rounds is the survey that goes from target to target by itself.
+	Rounds Rounds
 }
 
 // KeptSurvey is what is kept of it between two sessions.
@@ -92,6 +94,8 @@ func (t *turn) survey(o Order) {
 		t.modelBack()
 	case ForgetSurvey:
 		t.forgetSurvey()
+	case RoundsTo:
+		t.roundsTo(o.Words, o.Index, o.On)
 	case MeasureY:
 		t.measureY()
 	case FluxTo:
@@ -201,7 +205,7 @@ func (t *turn) remodelled(trims []KeptTrim) {
 func (t *turn) surveyStatus() Survey {
 	s := t.s
 	v := &s.Survey
-	out := Survey{Observations: v.Observations, Fit: v.fit, Why: v.why, Model: v.Model, At: v.At, CanGoBack: len(v.Before) > 0}
+	out := Survey{Observations: v.Observations, Fit: v.fit, Why: v.why, Model: v.Model, At: v.At, CanGoBack: len(v.Before) > 0, Rounds: t.roundsStatus()}
 	d, _, ok := t.c.place(s.Choice, t.in.At)
 	if v.fit != nil && ok {
 		now := s.chain(t.c)

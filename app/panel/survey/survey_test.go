@@ -77,3 +77,43 @@ func TestAnObservationIsLeftOutAndTakenIn(t *testing.T) {
 		t.Errorf("asked %+v", got)
 	}
 }
+
+// A survey by itself is begun with the targets and hours that are chosen, and ended by the same button.
+func TestRounds(t *testing.T) {
+	p, d, layer := open(t, nil)
+	test.Tap(p.rounds)
+	press := func(name string) {
+		t.Helper()
+		found := false
+		widget.Walk(layer.Object(), func(o fyne.CanvasObject) {
+			if b, ok := o.(*widget.Button); ok && b.ControlName() == name {
+				found = true
+				test.Tap(b)
+			}
+		})
+		if !found {
+			t.Fatalf("there is no %s", name)
+		}
+	}
+	press("round-Sun")
+	press("round-hours-4")
+	press("rounds-begin")
+	asked := d.Asked()
+	if len(asked) != 1 || asked[0].Kind != desk.RoundsTo || !asked[0].On || asked[0].Words != "Moon" || asked[0].Index != 4 {
+		t.Fatalf("asked for %+v", asked)
+	}
+	if layer.Covers() {
+		t.Error("the sheet stays open")
+	}
+	status := stage.Tracking()
+	status.Survey.Rounds = desk.Rounds{Running: true, Doing: "peak on the Moon", Taken: 3, Until: stage.Evening()}
+	d.Set(status)
+	p.Show(view.At(d.Status(), 0, 0))
+	if words := p.next.ControlWords(); !strings.Contains(words, "peak on the Moon; 3 peaks so far") {
+		t.Errorf("it says %q", words)
+	}
+	test.Tap(p.rounds)
+	if asked := d.Asked(); len(asked) != 1 || asked[0].Kind != desk.RoundsTo || asked[0].On {
+		t.Errorf("ending asks for %+v", asked)
+	}
+}
