@@ -38,9 +38,10 @@ const (
 	NotClean        // the sequencer was switching
 	Overloaded      // at the meter's limit
 	Nonsense        // the meter sends what is no level
+	Regulated       // automatic gain holds the level
 )
 
-var flawWords = [...]string{"", "the noise meter is silent", "transmitting, or just after", "the sequencer was switching", "the noise meter is at its limit", "the noise meter sends what is no level"}
+var flawWords = [...]string{"", "the noise meter is silent", "transmitting, or just after", "the sequencer was switching", "the noise meter is at its limit", "the noise meter sends what is no level", "automatic gain holds the level: switch it off"}
 
 // String says the flaw in words; empty for none.
 func (f Flaw) String() string {

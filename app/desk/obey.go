@@ -108,6 +108,7 @@ func (t *turn) prepare(o Order) {
 	case EndJob:
 		t.endPeak("ended by the operator")
 		t.endReceiving("ended by the operator")
+		t.endComparison("ended by the operator")
 	case UsePeak:
 		t.usePeak()
 	default:

@@ -113,6 +113,8 @@ const (
 	Aside
 	// TakePeak takes a peak: by sweeps across the target (On) or by five stops (off).
 	TakePeak
+	// Compare measures the Y factor of the noise source (On), or of the ground at which the dish holds.
+	Compare
 	// RoundsTo begins (On) a survey that goes by itself from one of the targets in Words, with
 	// commas between them, to the next for Index hours, or ends it.
 	RoundsTo

@@ -25,6 +25,8 @@ func (m *meterState) readOther(c *Config, came []meter.Sample, loop *step.Status
 		switch {
 		case s.Flaw == meter.Nonsense:
 			one.Flaw = Nonsense
+		case s.Flaw == meter.Regulated:
+			one.Flaw = Regulated
 		case s.Flaw == meter.Overloaded:
 			one.Flaw = Overloaded
 		case keyedLately(&c.Settings.Meter, loop):

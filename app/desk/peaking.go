@@ -63,7 +63,7 @@ func (t *turn) busy() string {
 	if t.s.Peak.Run != nil {
 		return "a peak is being taken"
 	}
-	if t.s.Receiver.Run != nil {
+	if t.s.Receiver.Run != nil || t.s.Receiver.Compare != nil {
 		return "a Y factor is being measured"
 	}
 	return ""

@@ -56,6 +56,7 @@ type receiverState struct {
 	Results []ReceiverResult
 	Last    *ReceiverResult
 	Run     *receiverRun
+	Compare *comparison // another kind of Y factor
 	// What should be measured, worked out every few seconds: the sky beside is looked up for it.
 	expected receivable
 }
@@ -254,13 +255,18 @@ func (t *turn) finishReceiving(r *receiverRun) {
 		t.say(Warning, "The Y factor of %s is of no use: %s", t.targetName(), res.Why)
 		return
 	}
+	s.keepResult(res)
+	f := &res.Figures
+	t.say(Normal, "Y factor of %s %.2f dB, G/T %.1f dB/K, system noise %.0f K", t.targetName(), f.YDB, f.GTDB, f.SystemK)
+}
+
+// keepResult takes a result into the history.
+func (s *State) keepResult(res *ReceiverResult) {
 	results := append([]ReceiverResult(nil), s.Receiver.Results...)
 	if results = append(results, *res); len(results) > mostResults {
 		results = results[len(results)-mostResults:]
 	}
 	s.Receiver.Results = results
-	f := &res.Figures
-	t.say(Normal, "Y factor of %s %.2f dB, G/T %.1f dB/K, system noise %.0f K", t.targetName(), f.YDB, f.GTDB, f.SystemK)
 }
 
 // endReceiving ends the sequence without a result.
@@ -365,5 +371,6 @@ func (t *turn) receiverStatus() Receiving {
 		}
 		out.Part = float64(len(r.Stops)) / receiverStops
 	}
+	t.compareStatus(&out)
 	return out
 }

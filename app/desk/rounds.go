@@ -136,6 +136,10 @@ func (t *turn) endRounds(why string) {
 
 // overtake ends a survey when the operator does something else with the dish.
 func (t *turn) overtake(o Order) {
+	switch o.Kind {
+	case Stop, Track, Hold, SlewTo, Park, WindStow, SnowStow, Nudge, Jog, TakePeak, MeasureY, BandTo, Preamplifier, NoiseSource, RoundsTo:
+		t.endComparison("the operator has taken over")
+	}
 	if !t.s.Rounds.Running {
 		return
 	}

@@ -62,6 +62,8 @@ type Status struct {
 	Peak      Peak
 	Survey    Survey
 	Receiving Receiving
+	// Trims are those of all bands, feeds and kinds of target; the list is not changed once published.
+	Trims []KeptTrim
 	// Aside is how far the beam stands beside the target at the same elevation, + clockwise; 0 on the target.
 	Aside unit.Angle
 	// Preamplifier and NoiseSource are ordered on.

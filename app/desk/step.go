@@ -65,6 +65,7 @@ func Step(c *Config, s *State, in *Inputs) Outputs {
 	t.armed()
 	t.peaking()
 	t.receiving()
+	t.comparing()
 	t.rounds()
 	t.pursue()
 	t.tolerate()

@@ -94,6 +94,8 @@ func (t *turn) survey(o Order) {
 		t.modelBack()
 	case ForgetSurvey:
 		t.forgetSurvey()
+	case Compare:
+		t.compare(o.On)
 	case RoundsTo:
 		t.roundsTo(o.Words, o.Index, o.On)
 	case MeasureY:

@@ -34,6 +34,7 @@ func rows() []Field {
 		{Key: "bands[].feeds[].turn_deg", Unit: "degrees", Least: -360, Most: 360, Why: "what the feed turner is set to for this feed, where one is fitted"},
 		{Key: "bands[].feeds[].detector_slope_mv_per_db", Unit: "mV/dB", Least: -1000, Most: 1000, Why: "of the noise detector; negative where its voltage falls with power"},
 		{Key: "bands[].feeds[].detector_offset_db", Unit: "dB", Least: -300, Most: 300, Why: "added to the detector's level"},
+		{Key: "bands[].feeds[].noise_source_k", Unit: "K", Least: 0, Most: 100000, Why: "noise that the noise source adds at the feed; 0: not known"},
 		{Key: "bands[].feeds[].detector_table_mv", Unit: "mV", Least: -100000, Most: 100000, Why: "a measured table in place of the slope: readings, rising; empty: there is none"},
 		{Key: "bands[].feeds[].detector_table_db", Unit: "dB", Least: -300, Most: 300, Why: "the level of each of these readings"},
 

@@ -108,6 +108,8 @@ type Feed struct {
 	TurnDeg              float64      `toml:"turn_deg"` // feed turn wanted
 	DetectorSlopeMVPerDB float64      `toml:"detector_slope_mv_per_db"`
 	DetectorOffsetDB     float64      `toml:"detector_offset_db"`
+	// NoiseSourceK is what the noise source adds at the feed, kelvin; 0: not known.
+	NoiseSourceK float64 `toml:"noise_source_k"`
 	// DetectorTableMV and DetectorTableDB are a measured table in place of the slope; as many of each, rising mV.
 	DetectorTableMV []float64 `toml:"detector_table_mv"`
 	DetectorTableDB []float64 `toml:"detector_table_db"`

@@ -38,7 +38,7 @@ func full() Settings {
 		{"houses", 300, 20, 0, 12, []string{"5760 MHz"}},
 		{`the "old" road \ lane`, -10, 10, 0, 5, nil},
 	}
-	s.Bands[1].Feeds = append(s.Bands[1].Feeds, Feed{"zweites Horn", -0.1, 0.2, 0.66, Vertical, 90, -22.5, -4, []float64{0, 510.5, 1800}, []float64{-3, 17.25, 70}})
+	s.Bands[1].Feeds = append(s.Bands[1].Feeds, Feed{"zweites Horn", -0.1, 0.2, 0.66, Vertical, 90, -22.5, -4, 120.5, []float64{0, 510.5, 1800}, []float64{-3, 17.25, 70}})
 	s.Link.Port, s.Link.Parity, s.Link.StopBits = "/dev/serial/by-id/enclosure", NoParity, 2
 	s.Meter.Source, s.Meter.Port, s.Meter.Query, s.Meter.Linear = FromInstrument, "10.0.0.7:5025", "MEAS:POW?", true
 	a := &s.Axes.Azimuth

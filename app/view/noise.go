@@ -139,6 +139,10 @@ func NoiseWords(now Now) Pair {
 			why = "transmitting"
 		case noise.Flaw == desk.Silent:
 			why = "meter silent"
+		case noise.Flaw == desk.Regulated:
+			why = "automatic gain"
+		case noise.Flaw == desk.Nonsense:
+			why = "no level comes"
 		case noise.Flaw == desk.Overloaded:
 			why = "meter at its limit"
 		}

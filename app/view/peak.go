@@ -61,7 +61,7 @@ func titled(name string) string {
 	if name == "Moon" || name == "Sun" {
 		return "The " + name
 	}
-	return name
+	return Sentence(name)
 }
 
 // PeakFigures are those of the newest peak.
@@ -144,6 +144,7 @@ type PeakPlot struct {
 	LeftWords      string
 	RightWords     string
 	LowWords, Tops string
+	Points         bool // few points, drawn large; no places are marked
 }
 
 // curveSteps is the number of pieces of a drawn curve.

@@ -45,14 +45,24 @@ func ReceiverFigures(now Now) []Figure {
 	if r.Last != nil && r.Last.Why == "" {
 		f := r.Last.Figures
 		lines[0].Value = Phrase{fmt.Sprintf("%s ±%s dB", Number(f.YDB, 2), Number(max(f.YErrorDB, 0.005), 2)), Measured}
-		lines[1].Value = Phrase{fmt.Sprintf("%s ±%s dB/K", Number(f.GTDB, 1), Number(f.GTErrorDB, 1)), Measured}
-		lines[2].Value = Phrase{fmt.Sprintf("%s ±%s K", Number(f.SystemK, 0), Number(f.SystemErrorK, 0)), Measured}
-		lines[3].Value = Phrase{fmt.Sprintf("%s ±%s m²", Number(f.AreaM2, 1), Number(f.AreaErrorM2, 1)), Measured}
+		// Ground and noise source tell nothing of the dish, and a source of unknown noise nothing more.
+		if f.GTErrorDB > 0 {
+			lines[1].Value = Phrase{fmt.Sprintf("%s ±%s dB/K", Number(f.GTDB, 1), Number(f.GTErrorDB, 1)), Measured}
+		}
+		if f.SystemK > 0 {
+			lines[2].Value = Phrase{fmt.Sprintf("%s ±%s K", Number(f.SystemK, 0), Number(f.SystemErrorK, 0)), Measured}
+		}
+		if f.AreaM2 > 0 {
+			lines[3].Value = Phrase{fmt.Sprintf("%s ±%s m²", Number(f.AreaM2, 1), Number(f.AreaErrorM2, 1)), Measured}
+		}
 	}
 	if should.ExpectedSystemK > 0 {
 		for i, words := range [4]string{
 			Number(should.ExpectedYDB, 2) + " dB", Number(should.ExpectedGTDB, 1) + " dB/K", Number(should.ExpectedSystemK, 0) + " K", Number(should.ExpectedAreaM2, 1) + " m²",
 		} {
+			if i%2 == 1 && should.ExpectedAreaM2 == 0 {
+				continue
+			}
 			lines[i].Note = Phrase{"should be " + words, Faint}
 		}
 	}

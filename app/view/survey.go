@@ -3,8 +3,10 @@ package view
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"beamhelm/app/desk"
+	"beamhelm/drive/mount"
 )
 
 // SurveyHead says how many observations there are and what is left of them.
@@ -31,14 +33,45 @@ func SurveyTerms(now Now) []Figure {
 	if fit == nil {
 		return nil
 	}
+	free := freeTerms(fit)
 	for _, t := range fit.Terms {
 		line := Figure{Sentence(t.Term.String()), Phrase{Signed(t.Value.Deg(), 3) + "°", Measured}, Phrase{"±" + Number(t.Sigma.Deg(), 3), Faint}}
 		if t.Held != "" {
 			line.Value, line.Note = Phrase{"held at 0", Old}, Phrase{t.Held, Faint}
+		} else if with := tiedTo(fit, free, t.Term); with != "" {
+			line.Note = Phrase{line.Note.Words + ", tied to " + with, Attention}
 		}
 		lines = append(lines, line)
 	}
 	return lines
+}
+
+// freeTerms are the fitted terms, in the order of the correlations.
+func freeTerms(fit *mount.Fit) (free []mount.Term) {
+	for _, t := range fit.Terms {
+		if t.Held == "" {
+			free = append(free, t.Term)
+		}
+	}
+	return free
+}
+
+// tied is from what correlation on two terms can hardly be told apart.
+const tied = 0.9
+
+// tiedTo names the term that another can hardly be told from; empty where there is none.
+func tiedTo(fit *mount.Fit, free []mount.Term, term mount.Term) string {
+	i := slices.Index(free, term)
+	if i < 0 || len(fit.Correlation) != len(free) {
+		return ""
+	}
+	worst, with := tied, ""
+	for j, c := range fit.Correlation[i] {
+		if j != i && math.Abs(c) >= worst {
+			worst, with = math.Abs(c), free[j].String()
+		}
+	}
+	return with
 }
 
 // SurveyNext says where the next observation helps most.

@@ -30,6 +30,7 @@ func (m *Meter) listen(port io.Reader) error {
 	n := m.config.Rate / blocksPerSecond
 	raw, values := make([]byte, 2*n), make([]float64, n)
 	transform := fourier.NewFFT(n)
+	steady := steadiness{bandHz: m.config.HighHz - m.config.LowHz}
 	for {
 		if _, err := io.ReadFull(port, raw); err != nil {
 			if errors.Is(err, io.ErrUnexpectedEOF) {
@@ -48,11 +49,55 @@ func (m *Meter) listen(port io.Reader) error {
 			values[i] = float64(v) / 32768
 		}
 		power := bandPower(transform, values, float64(m.config.Rate), m.config.LowHz, m.config.HighHz)
-		if high > mostClipped {
+		switch {
+		case high > mostClipped:
 			s.Flaw = Overloaded
+			steady.forget()
+		case steady.regulated(power):
+			s.Flaw = Regulated
 		}
 		m.putAudio(s, power)
 	}
+}
+
+// steadyBlocks is how many blocks are averaged to tell automatic gain: five
+// seconds, longer than it takes to act.
+const steadyBlocks = 50
+
+// steadiness finds automatic gain: noise of a bandwidth B averaged over a time T
+// scatters by 1/sqrt(B T) of its power (the radiometer equation); a level that
+// scatters much less is held by something.
+type steadiness struct {
+	bandHz float64
+	sum    float64 // of the mean under way
+	blocks int
+	means  [60]float64 // of steadyBlocks each, the last
+	count  int
+}
+
+func (s *steadiness) forget() { *s = steadiness{bandHz: s.bandHz} }
+
+// regulated takes the power of a block in and reports whether the last minutes were too steady.
+func (s *steadiness) regulated(power float64) bool {
+	s.sum += power / steadyBlocks
+	if s.blocks++; s.blocks == steadyBlocks {
+		s.means[s.count%len(s.means)] = s.sum
+		s.count++
+		s.sum, s.blocks = 0, 0
+	}
+	if s.count < len(s.means) {
+		return false
+	}
+	// Differences from one mean to the next, so that a level that drifts does not hide it.
+	mean, scatter := 0.0, 0.0
+	for i, v := range s.means {
+		mean += v / float64(len(s.means))
+		if before := s.means[(i+len(s.means)-1)%len(s.means)]; (s.count-1-i)%len(s.means) != len(s.means)-1 {
+			scatter += (v - before) * (v - before) / 2 / float64(len(s.means)-1)
+		}
+	}
+	// Three tenths of the variance that noise has: by chance some five times in a million.
+	return mean > 0 && scatter < 0.3*mean*mean/(s.bandHz*steadyBlocks/blocksPerSecond)
 }
 
 // putAudio takes the power of a block in; no power at all is a dead input.

@@ -34,6 +34,7 @@ const (
 	Sound      Flaw = iota
 	Nonsense        // not a number
 	Overloaded      // the meter says so, or its samples clip
+	Regulated       // automatic gain holds the level
 )
 
 // Sample is one level.

@@ -15,6 +15,7 @@ import (
 	"time"
 
 	"go.uber.org/goleak"
+	"gonum.org/v1/gonum/dsp/fourier"
 
 	"beamhelm/drive/replica/serve"
 )
@@ -255,4 +256,32 @@ func FuzzLine(f *testing.F) {
 			t.Errorf("%q gives %+v", line, s)
 		}
 	})
+}
+
+// Noise scatters as the radiometer equation says; a level that automatic gain
+// holds does not, and is told after five minutes.
+func TestAutomaticGainIsFound(t *testing.T) {
+	const rate, low, high = 8000, 1000.0, 2000.0
+	chance := rand.New(rand.NewPCG(5, 1))
+	for name, held := range map[string]float64{"none": 0, "slow": 0.15, "fast": 0.6} {
+		steady := steadiness{bandHz: high - low}
+		transform := fourier.NewFFT(rate / blocksPerSecond)
+		values := make([]float64, rate/blocksPerSecond)
+		gain, found := 1.0, 0
+		for block := range 700 * blocksPerSecond {
+			drift := 1 + 0.3*math.Sin(float64(block)/400) // what is heard changes slowly
+			for i := range values {
+				values[i] = 0.05 * gain * drift * chance.NormFloat64()
+			}
+			power := bandPower(transform, values, rate, low, high)
+			if steady.regulated(power) {
+				found++
+			}
+			// It holds the level of a block by the one before.
+			gain *= math.Pow(0.0025/4/power, held/2)
+		}
+		if held == 0 && found != 0 || held != 0 && found == 0 {
+			t.Errorf("%s: told %d times", name, found)
+		}
+	}
 }

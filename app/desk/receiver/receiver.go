@@ -206,3 +206,17 @@ func SunFlux(r Report, hz float64, at time.Time) (flux, share float64, doubt str
 	}
 	return v * sfu, quietShare, "the quiet Sun is taken: enter the day's flux", nil
 }
+
+// Compare is what a Y factor says of something that should be heard as warmK over
+// something that should be heard as coldK, both with the receiver's own noise; a
+// warmK of 0: not known, and so is the system noise.
+func Compare(y, sigma, warmK, coldK float64) Figures {
+	f := Figures{YDB: 10 * math.Log10(y), YErrorDB: decibels * sigma / y}
+	if warmK <= coldK || y <= 1 {
+		return f
+	}
+	f.ExpectedSystemK, f.ExpectedYDB = coldK, 10*math.Log10(warmK/coldK)
+	f.SystemK = (warmK - coldK) / (y - 1)
+	f.SystemErrorK = f.SystemK * sigma / (y - 1)
+	return f
+}

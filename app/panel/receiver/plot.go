@@ -60,11 +60,16 @@ func (p *plot) draw(w, h int) image.Image {
 	y := func(db float64) float64 {
 		return float64(h) - 3*unit - (db-s.Low)/(s.High-s.Low)*(float64(h)-6*unit)
 	}
-	d.Dashed([]chart.Point{{X: x(s.Was), Y: 0}, {X: x(s.Was), Y: float64(h)}}, unit, 3*unit, 3*unit)
-	d.Paint(ink.Dim)
+	size := 1.3 * unit
+	if s.Points {
+		size = 2.5 * unit
+	} else {
+		d.Dashed([]chart.Point{{X: x(s.Was), Y: 0}, {X: x(s.Was), Y: float64(h)}}, unit, 3*unit, 3*unit)
+		d.Paint(ink.Dim)
+	}
 	for i := range s.Off {
 		if !s.Odd[i] && s.Level[i] >= s.Low {
-			d.Disc(chart.Point{X: x(s.Off[i]), Y: y(s.Level[i])}, 1.3*unit)
+			d.Disc(chart.Point{X: x(s.Off[i]), Y: y(s.Level[i])}, size)
 		}
 	}
 	d.Paint(ink.Is)
@@ -76,7 +81,9 @@ func (p *plot) draw(w, h int) image.Image {
 	}
 	d.Line(line, 1.5*unit)
 	d.Paint(ink.Want)
-	d.Line([]chart.Point{{X: x(s.Found), Y: 0}, {X: x(s.Found), Y: float64(h)}}, 1.3*unit)
+	if !s.Points {
+		d.Line([]chart.Point{{X: x(s.Found), Y: 0}, {X: x(s.Found), Y: float64(h)}}, 1.3*unit)
+	}
 	d.Paint(ink.Want)
 	return d.Picture()
 }
@@ -102,6 +109,6 @@ func (l plotLayout) Layout(_ []fyne.CanvasObject, size fyne.Size) {
 	put(p.none, 0, (high-height)/2, size.Width-edge, height)
 	put(p.top, size.Width-edge, 0, edge-2, height)
 	put(p.low, size.Width-edge, high-height, edge-2, height)
-	put(p.leftEnd, 0, high, 60, height)
-	put(p.rightEnds, size.Width-edge-60, high, 60, height)
+	put(p.leftEnd, 0, high, 110, height)
+	put(p.rightEnds, size.Width-edge-110, high, 110, height)
 }

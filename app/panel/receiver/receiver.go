@@ -23,6 +23,7 @@ type Pane struct {
 	last                    *desk.PeakResult
 
 	measure, endMeasure, flux, preamplifier, noiseMaker *widget.Button
+	past, trims                                         *widget.Button
 	about, aboutWhen, note                              *widget.Text
 	receiver                                            *widget.Figures
 }
@@ -43,9 +44,11 @@ func New(with widget.Context) *Pane {
 	p.use = widget.NewButton("Use as trim", "peak-use", "What the peak found becomes the trim of this band, feed and kind of target; B brings the trim before back", order(desk.Order{Kind: desk.UsePeak})).Tight().Sized(widget.SmallText)
 	p.preamplifier = widget.NewButton("Preamplifier off", "preamplifier", "Switch the preamplifier", p.switchPreamplifier).Tight().Sized(widget.SmallText)
 	p.noiseMaker = widget.NewButton("Noise source off", "noise-source", "Switch the noise source of the receiver", p.switchSource).Tight().Sized(widget.SmallText)
-	p.measure = widget.NewButton("Measure Y", "receiver-measure", "Compare the noise on the target with that of the sky beside it, four times on and three times beside; it ends on the target", order(desk.Order{Kind: desk.MeasureY})).Tight().Sized(widget.SmallText)
+	p.measure = widget.NewButton("Measure Y ▾", "receiver-measure", "Compare the noise on the target, on the ground or of the noise source with cold sky, four times on and three times beside", p.openMeasures).Tight().Sized(widget.SmallText)
 	p.endMeasure = widget.NewButton("End it", "receiver-end", "End what is being measured", order(desk.Order{Kind: desk.EndJob})).Tight().Sized(widget.SmallText)
 	p.flux = widget.NewButton("Solar flux…", "solar-flux", "Enter the day's solar flux; without it the quiet Sun is taken", p.askFlux).Tight().Sized(widget.SmallText)
+	p.past = widget.NewButton("History…", "receiver-history", "What was measured on this band before, by date", p.openHistory).Tight().Sized(widget.SmallText)
+	p.trims = widget.NewButton("Trims…", "trims-list", "The trims of all bands, feeds and kinds of target, with their dates", p.openTrims).Tight().Sized(widget.SmallText)
 	p.about = widget.NewText("").Bold().Elastic().Named("receiver-head")
 	p.aboutWhen = widget.NewLabel("").Right().Elastic().Named("receiver-when")
 	p.note = widget.NewText("").Small().Elastic().Named("receiver-note")
@@ -59,10 +62,10 @@ func New(with widget.Context) *Pane {
 		widget.Part{Object: widget.Row(6, widget.Sharing(p.plots[0].object), widget.Sharing(p.plots[1].object)), Share: 5, Least: 90},
 		widget.Part{Object: p.figures.Object(), Share: 4, Least: 62},
 		widget.Fixed(p.verdict),
-		widget.Fixed(widget.Row(6, widget.Sharing(p.use), widget.Sharing(widget.NewLabel("")))),
+		widget.Fixed(widget.Row(6, widget.Sharing(p.use), widget.Sharing(p.trims))),
 		widget.Space(2),
 		widget.Fixed(widget.Row(6, widget.Part{Object: p.about, Share: 3}, widget.Part{Object: p.aboutWhen, Share: 2})),
-		widget.Fixed(widget.Row(6, widget.Sharing(p.measure), widget.Sharing(p.flux), widget.Sharing(p.endMeasure))),
+		widget.Fixed(widget.Row(6, widget.Sharing(p.measure), widget.Sharing(p.past), widget.Sharing(p.flux), widget.Sharing(p.endMeasure))),
 		widget.Part{Object: p.receiver.Object(), Share: 4, Least: 62},
 		widget.Fixed(p.note),
 		widget.Fixed(widget.Row(6, widget.Sharing(p.preamplifier), widget.Sharing(p.noiseMaker))))
@@ -96,7 +99,9 @@ func (p *Pane) Show(now view.Now) {
 	p.receiver.Show(view.ReceiverFigures(now))
 	note := view.ReceiverNote(now)
 	p.note.Set(note.Words, note.Tone)
-	p.measure.SetEnabled(view.MeasureBlocked(now) == "")
+	p.measure.SetEnabled(now.Live && !now.Receiving.Running && !now.Peak.Running)
+	p.past.SetEnabled(len(now.Receiving.Before) > 0)
+	p.trims.SetEnabled(len(now.Trims) > 0)
 	p.endMeasure.SetEnabled(now.Receiving.Running)
 	p.preamplifier.Set(onOff("Preamplifier", now.Preamplifier), widget.Quiet)
 	p.preamplifier.Choose(now.Preamplifier)

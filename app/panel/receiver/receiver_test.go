@@ -128,7 +128,7 @@ func TestReceiverFigures(t *testing.T) {
 		head, value, note string
 	}{
 		"not yet":   {func(*desk.Status) {}, true, false, "Receiver, not measured yet", "–", "On the target and beside it by turns, some four minutes"},
-		"no flux":   {func(s *desk.Status) { s.Receiving.Why = "the flux of this target is not known" }, false, false, "Receiver, not measured yet", "–", "The flux of this target is not known"},
+		"no flux":   {func(s *desk.Status) { s.Receiving.Why = "the flux of this target is not known" }, true, false, "Receiver, not measured yet", "–", "The flux of this target is not known"},
 		"under way": {func(s *desk.Status) { s.Receiving = desk.Receiving{Running: true, Doing: "Beside the Sun", Part: 0.5} }, false, true, "Beside the Sun", "–", ""},
 		"quiet":     {func(s *desk.Status) { s.Receiving.Last = result }, true, false, "The Sun, 5760 MHz, Y factor", "16.61 ±0.02 dB", "The quiet Sun is taken: enter the day's flux"},
 		"of no use": {func(s *desk.Status) {
@@ -146,5 +146,80 @@ func TestReceiverFigures(t *testing.T) {
 				t.Errorf("head %q, value %q, note %q", p.about.ControlWords(), value, p.note.ControlWords())
 			}
 		})
+	}
+}
+
+// press presses a button by its name, wherever it is.
+func press(t *testing.T, in fyne.CanvasObject, name string) {
+	t.Helper()
+	found := false
+	widget.Walk(in, func(o fyne.CanvasObject) {
+		if tapped, ok := o.(fyne.Tappable); ok && !found {
+			if named, ok := o.(widget.Named); ok && named.ControlName() == name {
+				found = true
+				tapped.Tapped(nil)
+			}
+		}
+	})
+	if !found {
+		t.Fatalf("there is no %s", name)
+	}
+}
+
+// What is compared with cold sky is chosen from a menu.
+func TestMeasures(t *testing.T) {
+	for name, want := range map[string]desk.Order{
+		"measure-target": {Kind: desk.MeasureY}, "measure-ground": {Kind: desk.Compare}, "measure-source": {Kind: desk.Compare, On: true},
+	} {
+		p, d := open(t, func(*desk.Status) {})
+		test.Tap(p.measure)
+		press(t, p.with.Open.Object(), name)
+		if got := d.Asked(); len(got) != 1 || got[0].Kind != want.Kind || got[0].On != want.On {
+			t.Errorf("%s asks for %+v", name, got)
+		}
+	}
+}
+
+// The history has a point for each good result on the band in use, and a line of what should be.
+func TestHistory(t *testing.T) {
+	var all []desk.ReceiverResult
+	for i := range 6 {
+		r := desk.ReceiverResult{At: stage.Evening().AddDate(0, 0, i-6), Band: "1296 MHz", Target: "Sun"}
+		r.Figures.GTDB, r.Figures.ExpectedGTDB, r.Figures.GTErrorDB = 5-0.1*float64(i), 5.1, 0.3
+		r.Figures.SystemK, r.Figures.ExpectedSystemK = 50+float64(i), 48
+		switch i {
+		case 1:
+			r.Band = "5760 MHz"
+		case 2:
+			r.Why = "of no use"
+		case 3:
+			r.Target, r.Figures.GTDB, r.Figures.ExpectedGTDB, r.Figures.YDB = "the noise source", 0, 0, 3.4
+		}
+		all = append(all, r)
+	}
+	p, _ := open(t, func(s *desk.Status) {
+		s.Receiving.Before, s.Band.Name = all, "1296 MHz"
+		s.Trims = []desk.KeptTrim{{Band: "1296 MHz", Feed: "horn", Kind: desk.Sun, CrossEl: 0.01, El: -0.02, At: stage.Evening()}}
+	})
+	plots := view.ReceiverHistory(p.now)
+	for i, want := range []int{3, 4, 1} {
+		if got := len(plots[i].Off); got != want || !plots[i].Has {
+			t.Errorf("%s: %d points, want %d", plots[i].Title, got, want)
+		}
+	}
+	if g := plots[0]; g.Low > 4.5 || g.High < 5.1 || g.LeftWords != view.Day(all[0].At) {
+		t.Errorf("G/T from %v to %v, since %q", g.Low, g.High, g.LeftWords)
+	}
+	test.Tap(p.past)
+	press(t, p.with.Open.Object(), "history-close")
+	test.Tap(p.trims)
+	line := ""
+	widget.Walk(p.with.Open.Object(), func(o fyne.CanvasObject) {
+		if text, ok := o.(*widget.Text); ok && text.ControlName() == "trim-line" {
+			line = text.ControlWords()
+		}
+	})
+	if want := "1296 MHz, horn, Sun: across +0.57°, up −1.15°, of " + view.Day(stage.Evening()); line != want {
+		t.Errorf("%q, want %q", line, want)
 	}
 }

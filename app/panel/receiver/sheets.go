@@ -1,0 +1,43 @@
+package receiver
+
+import (
+	"beamhelm/app/desk"
+	"beamhelm/app/panel/widget"
+	"beamhelm/app/view"
+)
+
+// openMeasures asks what is to be compared with cold sky.
+func (p *Pane) openMeasures() {
+	ask := func(o desk.Order) func() { return func() { p.with.Desk.Ask(o) } }
+	p.with.Open.ShowItems("measure-menu", p.measure, []widget.Item{
+		{Words: "The target", Name: "measure-target", Tip: "On the target and beside it at the same elevation, by turns; it ends on the target", Act: ask(desk.Order{Kind: desk.MeasureY})},
+		{Words: "The ground", Name: "measure-ground", Tip: "Hold the beam on a hill, trees or a wall first: the dish goes up to cold sky and back, by turns", Act: ask(desk.Order{Kind: desk.Compare})},
+		{Words: "The noise source", Name: "measure-source", Tip: "Switched on and off by turns; the dish stays where it is", Act: ask(desk.Order{Kind: desk.Compare, On: true})},
+	})
+}
+
+// openHistory shows the receiver's figures over time.
+func (p *Pane) openHistory() {
+	closing := widget.NewButton("Close", "history-close", "Back to the window", nil)
+	parts := []widget.Part{widget.Fixed(widget.NewText(p.now.Band.Name + ": points are measured, the line is what it should be. A step down: preamplifier, water in the feed, snow in the dish.").Small())}
+	for _, shown := range view.ReceiverHistory(p.now) {
+		plot := newPlot()
+		plot.show(shown)
+		parts = append(parts, widget.Part{Object: plot.object, Share: 1, Least: 110})
+	}
+	parts = append(parts, widget.Fixed(widget.Row(6, widget.Spring(), widget.Fixed(closing))))
+	sheet := p.with.Open.ShowSheet("history-dialog", "The receiver over time", widget.Column(8, parts...), closing)
+	closing.SetAct(sheet.Close)
+}
+
+// openTrims lists the trims.
+func (p *Pane) openTrims() {
+	closing := widget.NewButton("Close", "trims-close", "Back to the window", nil)
+	var parts []widget.Part
+	for i := range p.now.Trims {
+		parts = append(parts, widget.Fixed(widget.NewText(view.TrimLine(p.now.Trims[i])).Named("trim-line")))
+	}
+	parts = append(parts, widget.Fixed(widget.Row(6, widget.Spring(), widget.Fixed(closing))))
+	sheet := p.with.Open.ShowSheet("trims-dialog", "Trims", widget.Column(6, parts...), closing)
+	closing.SetAct(sheet.Close)
+}
