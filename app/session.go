@@ -105,7 +105,11 @@ func begin(o options, stderr io.Writer) (*session, error) {
 	}
 	clock := clock(o, source, began)
 	at, _ := clock()
-	p.past = &looking{path: filepath.Join(p.store.Folder, journal.FileName)}
+	records := filepath.Join(p.store.Folder, journal.FileName)
+	if source.Practice {
+		records = journal.PracticePath(p.store.Folder, began)
+	}
+	p.past = &looking{path: records}
 	p.records, err = journal.New(journal.Config{
 		Path: p.past.path, Station: s.Station.Name,
 		Version: beamhelm.Metadata().Version, Practice: source.Practice, Began: at,

@@ -35,7 +35,8 @@ trip writes the record that replays a trip; export trips tells their numbers.
 check reads everything and says what is damaged. list names the readings.
 
 Which records: with -settings FILE those of that file's dish, with -practice
-those of the simulated one, with -file FILE a copy; otherwise those of the usual settings.
+those of the newest session of practice, with -file FILE a copy; otherwise those of
+the usual settings.
 `
 
 // Records is `beamhelm records`: looking into what was recorded, and copying it.
@@ -154,6 +155,9 @@ func (f *recordsFlags) path() (string, error) {
 		}
 	}
 	store, err := kept.UsualStore(source)
+	if err == nil && source.Practice {
+		return journal.NewestPractice(store.Folder)
+	}
 	return filepath.Join(store.Folder, journal.FileName), err
 }
 

@@ -29,7 +29,7 @@ func recorded(t *testing.T) {
 		t.Fatal(err)
 	}
 	began := time.Date(2027, 4, 14, 16, 0, 0, 0, time.UTC)
-	j, err := journal.New(journal.Config{Path: filepath.Join(store.Folder, journal.FileName), Began: began})
+	j, err := journal.New(journal.Config{Path: journal.PracticePath(store.Folder, began), Began: began})
 	if err != nil {
 		t.Fatal(err)
 	}
