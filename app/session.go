@@ -2,13 +2,13 @@ package main
 
 import (
 	"context"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
 	"path/filepath"
 	"reflect"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	"beamhelm"
@@ -24,7 +24,6 @@ import (
 	"beamhelm/drive"
 	"beamhelm/drive/link"
 	"beamhelm/drive/meter"
-	"beamhelm/drive/mount"
 	"beamhelm/drive/step"
 	"beamhelm/ephem"
 	"beamhelm/ephem/catalogue"
@@ -45,6 +44,8 @@ type session struct {
 	meter   *meter.Meter       // nil where the enclosure's detector measures
 	store   kept.Store
 	stderr  io.Writer
+
+	operator atomic.Pointer[string] // the name last given with a note
 
 	written map[string]string // what was last kept, by name
 	failing map[string]bool
@@ -105,11 +106,7 @@ func begin(o options, stderr io.Writer) (*session, error) {
 	}
 	clock := clock(o, source, began)
 	at, _ := clock()
-	records := filepath.Join(p.store.Folder, journal.FileName)
-	if source.Practice {
-		records = journal.PracticePath(p.store.Folder, began)
-	}
-	p.past = &looking{path: records}
+	p.past = &looking{path: recordsPath(p.store.Folder, source.Practice, began)}
 	p.records, err = journal.New(journal.Config{
 		Path: p.past.path, Station: s.Station.Name,
 		Version: beamhelm.Metadata().Version, Practice: source.Practice, Began: at,
@@ -118,6 +115,14 @@ func begin(o options, stderr io.Writer) (*session, error) {
 		return nil, err
 	}
 	return p, p.join(config, memory, open, name, clock, began)
+}
+
+// recordsPath is the file of records: each session of practice has its own.
+func recordsPath(folder string, practises bool, began time.Time) string {
+	if practises {
+		return journal.PracticePath(folder, began)
+	}
+	return filepath.Join(folder, journal.FileName)
 }
 
 func load(o options) (settings.Settings, settings.Source, error) {
@@ -257,107 +262,4 @@ func (p *session) stop() string {
 		}
 	}
 	return "stop asked; standing still is not confirmed"
-}
-
-// What is kept, by name.
-const (
-	keptReferences = "references"
-	keptLearned    = "learned"
-	keptTrims      = "trims"
-	keptRadio      = "radio"
-	keptSurvey     = "survey"
-	keptReceiver   = "receiver"
-)
-
-// trims is what is kept of the operator's work at the desk.
-type trims struct {
-	Trims []desk.KeptTrim `json:"trims"`
-	Band  string          `json:"band"`
-	Feed  string          `json:"feed"`
-}
-
-// remember reads what the last session kept. What is damaged is told and left out.
-func (p *session) remember() (desk.Kept, error) {
-	var k desk.Kept
-	damage := func(err error) error {
-		if d, ok := errors.AsType[*kept.Damage](err); ok {
-			p.tell(d)
-			return nil
-		}
-		return err
-	}
-	var err error
-	if k.References, err = kept.Read(p.store, keptReferences, [2]mount.Reference{}, nil); damage(err) != nil {
-		return k, err
-	}
-	if k.Learned, err = kept.Read(p.store, keptLearned, k.Learned, nil); damage(err) != nil {
-		return k, err
-	}
-	if k.Radio, err = kept.Read(p.store, keptRadio, k.Radio, nil); damage(err) != nil {
-		return k, err
-	}
-	if k.Survey, err = kept.Read(p.store, keptSurvey, k.Survey, nil); damage(err) != nil {
-		return k, err
-	}
-	if k.Receiver, err = kept.Read(p.store, keptReceiver, k.Receiver, nil); damage(err) != nil {
-		return k, err
-	}
-	t, err := kept.Read(p.store, keptTrims, trims{}, func(t trims) error {
-		for _, trim := range t.Trims {
-			if !trim.Valid() {
-				return fmt.Errorf("the trim of %s, %s can't be used", trim.Band, trim.Feed)
-			}
-		}
-		return nil
-	})
-	k.Trims, k.Band, k.Feed = t.Trims, t.Band, t.Feed
-	return k, damage(err)
-}
-
-// keepEvery is how often what has changed is written.
-const keepEvery = 2 * time.Second
-
-// keep writes what is to be kept every so often.
-func (p *session) keep(ctx context.Context) {
-	ticker := time.NewTicker(keepEvery)
-	defer ticker.Stop()
-	for {
-		select {
-		case <-ctx.Done():
-			return
-		case <-ticker.C:
-			p.write()
-		}
-	}
-}
-
-// write writes what has changed since it was last written. In practice the
-// references and what the drives have shown belong to a dish that is gone when the window closes.
-func (p *session) write() {
-	k := p.desk.Kept()
-	p.put(keptTrims, trims{k.Trims, k.Band, k.Feed})
-	p.put(keptRadio, k.Radio)
-	p.put(keptSurvey, k.Survey)
-	p.put(keptReceiver, k.Receiver)
-	if p.dish == nil {
-		p.put(keptReferences, k.References)
-		p.put(keptLearned, k.Learned)
-	}
-}
-
-// put writes a value when it differs from what was last written. A failure is
-// told once, until it goes well again.
-func (p *session) put(name string, value any) {
-	text, err := json.Marshal(value)
-	if err != nil || string(text) == p.written[name] {
-		return
-	}
-	if err := p.store.Write(name, value); err != nil {
-		if !p.failing[name] {
-			p.tell(err)
-		}
-		p.failing[name] = true
-		return
-	}
-	p.written[name], p.failing[name] = string(text), false
 }

@@ -117,7 +117,7 @@ func open(o options, stdout, stderr io.Writer) error {
 	app.SetMetadata(details)
 	application := app.New()
 	layout := newLayoutFile(o.layout)
-	w := panel.New(application, s.desk, panel.Config{Palette: o.palette, Records: s.past, Faults: s.faults(), Shown: layout.shown})
+	w := panel.New(application, s.desk, panel.Config{Palette: o.palette, Records: s.past, Faults: s.faults(), Notes: s, Shown: layout.shown})
 	layout.window = w
 	tour := newTour(o, s.desk, w)
 	s.run()

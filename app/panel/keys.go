@@ -31,6 +31,7 @@ func keyMap() []keyLine {
 		{"B", "back to the trim before the last change"},
 		{"O", "look aside of the target, or back"},
 		{"A", "alarms and warnings"},
+		{"N", "a note of this moment"},
 		{"P", "the next partner of the list; after the last, none"},
 		{"Tab, Shift+Tab", "from control to control"},
 		{"Space, Enter", "press the control that has the ring"},
@@ -119,6 +120,8 @@ func (k *keys) letter(letter rune) {
 		w.echo.NextPartner()
 	case "a":
 		w.top.alarms.open()
+	case "n":
+		w.openNote()
 	}
 }
 

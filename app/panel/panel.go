@@ -34,6 +34,8 @@ type Config struct {
 	Records records.Source
 	// Faults of the simulated dish; nil for a real one.
 	Faults Faults
+	// Notes keeps the operator's notes; nil for none.
+	Notes Notes
 	// Shown, if any, is called after every tick, on Fyne's goroutine.
 	Shown func()
 }
@@ -48,6 +50,7 @@ type Window struct {
 	with   widget.Context
 
 	faults Faults
+	notes  Notes
 	top    *top
 	foot   *foot
 	target *controls.Target
@@ -71,7 +74,7 @@ func New(app fyne.App, d view.Desk, config Config) *Window {
 	if config.Width == 0 || config.Height == 0 {
 		config.Width, config.Height = usual.Width, usual.Height
 	}
-	w := &Window{app: app, faults: config.Faults}
+	w := &Window{app: app, faults: config.Faults, notes: config.Notes}
 	w.SetPalette(config.Palette)
 	w.window = app.NewWindow("Beamhelm")
 	canvas := w.window.Canvas()

@@ -1,0 +1,131 @@
+package main
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"time"
+
+	"beamhelm/app/desk"
+	"beamhelm/app/settings/kept"
+	"beamhelm/drive/mount"
+)
+
+// What is kept, by name.
+const (
+	keptReferences = "references"
+	keptLearned    = "learned"
+	keptTrims      = "trims"
+	keptRadio      = "radio"
+	keptSurvey     = "survey"
+	keptReceiver   = "receiver"
+	keptHearing    = "hearing"
+)
+
+// hearing is what is kept of the noise meter, and who sits at the desk.
+type hearing struct {
+	Cold      []desk.ColdSky `json:"cold,omitempty"`
+	AverageMS int            `json:"average_ms,omitempty"`
+	Operator  string         `json:"operator,omitempty"`
+}
+
+// trims is what is kept of the operator's work at the desk.
+type trims struct {
+	Trims []desk.KeptTrim `json:"trims"`
+	Band  string          `json:"band"`
+	Feed  string          `json:"feed"`
+}
+
+// remember reads what the last session kept. What is damaged is told and left out.
+func (p *session) remember() (desk.Kept, error) {
+	var k desk.Kept
+	damage := func(err error) error {
+		if d, ok := errors.AsType[*kept.Damage](err); ok {
+			p.tell(d)
+			return nil
+		}
+		return err
+	}
+	var err error
+	if k.References, err = kept.Read(p.store, keptReferences, [2]mount.Reference{}, nil); damage(err) != nil {
+		return k, err
+	}
+	if k.Learned, err = kept.Read(p.store, keptLearned, k.Learned, nil); damage(err) != nil {
+		return k, err
+	}
+	if k.Radio, err = kept.Read(p.store, keptRadio, k.Radio, nil); damage(err) != nil {
+		return k, err
+	}
+	if k.Survey, err = kept.Read(p.store, keptSurvey, k.Survey, nil); damage(err) != nil {
+		return k, err
+	}
+	if k.Receiver, err = kept.Read(p.store, keptReceiver, k.Receiver, nil); damage(err) != nil {
+		return k, err
+	}
+	heard, err := kept.Read(p.store, keptHearing, hearing{}, nil)
+	if damage(err) != nil {
+		return k, err
+	}
+	k.Cold, k.AverageMS = heard.Cold, heard.AverageMS
+	p.operator.Store(&heard.Operator)
+	t, err := kept.Read(p.store, keptTrims, trims{}, func(t trims) error {
+		for _, trim := range t.Trims {
+			if !trim.Valid() {
+				return fmt.Errorf("the trim of %s, %s can't be used", trim.Band, trim.Feed)
+			}
+		}
+		return nil
+	})
+	k.Trims, k.Band, k.Feed = t.Trims, t.Band, t.Feed
+	return k, damage(err)
+}
+
+// keepEvery is how often what has changed is written.
+const keepEvery = 2 * time.Second
+
+// keep writes what is to be kept every so often.
+func (p *session) keep(ctx context.Context) {
+	ticker := time.NewTicker(keepEvery)
+	defer ticker.Stop()
+	for {
+		select {
+		case <-ctx.Done():
+			return
+		case <-ticker.C:
+			p.write()
+		}
+	}
+}
+
+// write writes what has changed since it was last written. In practice the
+// references and what the drives have shown belong to a dish that is gone when the window closes.
+func (p *session) write() {
+	k := p.desk.Kept()
+	p.put(keptTrims, trims{k.Trims, k.Band, k.Feed})
+	p.put(keptRadio, k.Radio)
+	p.put(keptSurvey, k.Survey)
+	p.put(keptReceiver, k.Receiver)
+	p.put(keptHearing, hearing{k.Cold, k.AverageMS, p.Operator()})
+	if p.dish == nil {
+		p.put(keptReferences, k.References)
+		p.put(keptLearned, k.Learned)
+	}
+}
+
+// put writes a value when it differs from what was last written. A failure is
+// told once, until it goes well again.
+func (p *session) put(name string, value any) {
+	text, err := json.Marshal(value)
+	if err != nil || string(text) == p.written[name] {
+		return
+	}
+	if err := p.store.Write(name, value); err != nil {
+		if !p.failing[name] {
+			p.tell(err)
+		}
+		p.failing[name] = true
+		return
+	}
+	p.written[name], p.failing[name] = string(text), false
+}

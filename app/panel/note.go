@@ -1,0 +1,55 @@
+package panel
+
+import (
+	"strings"
+
+	"beamhelm/app/panel/widget"
+	"beamhelm/app/view"
+)
+
+// Notes keeps what the operator wants to keep of a moment; the window gives the
+// words and the operator's name, the rest is that of the moment.
+type Notes interface {
+	// Stamp takes the moment: what is known of it when the key is pressed, not when the words are done.
+	Stamp() (keep func(words, operator string))
+	// Operator is the name that was given last.
+	Operator() string
+}
+
+// longestNote is how many characters a note may have.
+const longestNote = 500
+
+// openNote asks for the words of a note of this moment.
+func (w *Window) openNote() {
+	if w.notes == nil || w.keys.covered() {
+		return
+	}
+	at := view.Clock(w.now.At)
+	keep := w.notes.Stamp()
+	words := widget.NewEntry("note-words", "heard our echo, 6 dB; a contact; rain on the feed")
+	operator := widget.NewEntry("note-operator", "name or call sign")
+	operator.SetText(w.notes.Operator())
+	save := widget.NewButton("Keep it", "note-keep", "Keep the note with the time, place, Doppler, noise, band and partner of the moment at which it was begun", nil).Looking(widget.Primary)
+	cancel := widget.NewButton("Drop it", "note-drop", "Keep nothing", nil)
+	save.SetEnabled(false)
+	sheet := w.with.Open.ShowSheet("note-dialog", "Note of "+at+" UTC", widget.Column(8,
+		widget.Fixed(widget.Row(0, widget.Part{Object: words, Share: 1, Least: 520})),
+		widget.Fixed(widget.Row(8, widget.Fixed(widget.NewLabel("Operator")), widget.Part{Object: operator, Share: 1, Least: 200},
+			widget.Spring(), widget.Fixed(save), widget.Fixed(cancel)))), words)
+	done := func() {
+		text := strings.TrimSpace(words.Text)
+		if text == "" {
+			return
+		}
+		if runes := []rune(text); len(runes) > longestNote {
+			text = string(runes[:longestNote])
+		}
+		sheet.Close()
+		keep(text, strings.TrimSpace(operator.Text))
+	}
+	words.OnChanged = func(text string) { save.SetEnabled(strings.TrimSpace(text) != "") }
+	words.OnSubmitted = func(string) { done() }
+	operator.OnSubmitted = func(string) { done() }
+	save.SetAct(done)
+	cancel.SetAct(sheet.Close)
+}
