@@ -9,7 +9,12 @@ func (a *Axis) planGo(d *Drive, bounds Bounds, g *Goal, b *Body, h float64) floa
 	half := a.Learned.play(d) / 2
 	place := g.Place
 	if g.Limited {
-		place = max(g.Low, min(g.High, place))
+		if place = max(g.Low, min(g.High, place)); place != g.Place {
+			// A limit does not move as the target beyond it does: the axis must come to it at rest.
+			held := *g
+			held.Place, held.Rate = place, 0
+			g = &held
+		}
 	}
 	off := place - b.Dish
 	least := a.least(d, h)

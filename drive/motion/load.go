@@ -30,6 +30,9 @@ func (a *Axis) feel(d *Drive, sight *Sight) {
 		a.Felt = false
 		return
 	}
+	if math.Abs(sight.Current) < leastCurrent {
+		return // as at rest, which is most of the time
+	}
 	b := a.Body
 	a.advance(d, &b, a.At, sight.At-currentAge)
 	duty, l := math.Abs(b.Duty), &a.Learned

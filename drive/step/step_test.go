@@ -86,3 +86,29 @@ func BenchmarkStep(b *testing.B) {
 		step.Step(&r.Config, &state, &in)
 	}
 }
+
+// A target that runs away beyond the soft limit doesn't draw the dish along: it
+// comes to the limit at rest.
+func TestFollowingPastTheSoftLimit(t *testing.T) {
+	r := rig.New(100, 1.2)
+	if !r.PowerOn() {
+		t.Fatal("no power")
+	}
+	lowest := 90.0
+	r.AfterTick = func(r *rig.Rig) {
+		_, el := r.Place()
+		lowest = min(lowest, el)
+	}
+	for range 8 {
+		// The target is below the limit already, and goes on down at a degree a second.
+		r.Follow(100, -1-r.Inputs.Now.Seconds(), 0, -1)
+		r.Tick(step.Command{Kind: step.Follow, Asked: true})
+		r.Run(time.Second)
+	}
+	if lowest < -0.1 {
+		t.Errorf("the dish went down to %.2f degrees, the soft limit is 0", lowest)
+	}
+	if lowest > 0.5 {
+		t.Errorf("it did not come to the limit: lowest %.2f degrees", lowest)
+	}
+}
