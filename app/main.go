@@ -28,6 +28,7 @@ Commands that open no window (beamhelm COMMAND -h tells more):
   passes     when a target can be used
   echo       what the path by way of the Moon does to a signal
   records    what was recorded: list, export, copy
+  report     a file for asking somebody for help with a fault
   settings   check a settings file, or show the settings in force
   replica    the simulated enclosure on a serial line of its own
   rehearse   play a script of actions and faults
@@ -56,6 +57,8 @@ func subcommand(name string, args []string, stdin io.Reader, stdout, stderr io.W
 		return command.Echo(args, stdin, stdout, stderr, assets.Ephemeris())
 	case "records":
 		return command.Records(args, stdout, stderr)
+	case "report":
+		return command.Report(args, stdout, stderr)
 	case "settings":
 		return command.Settings(args, stdout, stderr)
 	case "replica":
