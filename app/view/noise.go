@@ -2,6 +2,7 @@ package view
 
 import (
 	"math"
+	"strconv"
 	"time"
 
 	"beamhelm/app/desk"
@@ -154,7 +155,18 @@ func NoiseWords(now Now) Pair {
 	if above < -0.05 {
 		words = "below cold sky"
 	}
+	if age := now.At.Sub(noise.ColdAt); age >= time.Hour {
+		words += ", " + wholeHours(age) + " old"
+	}
 	return Pair{Phrase{Number(math.Abs(above), 1) + " dB", Measured}, Phrase{words, Faint}}
+}
+
+// wholeHours is an age in hours, or in days.
+func wholeHours(age time.Duration) string {
+	if hours := int(age.Hours()); hours < 48 {
+		return strconv.Itoa(hours) + " h"
+	}
+	return Span(age)
 }
 
 // Averages are the averaging times to choose from, milliseconds.

@@ -3,6 +3,7 @@ package view_test
 import (
 	"math"
 	"testing"
+	"time"
 
 	"beamhelm/app/desk"
 	"beamhelm/app/view"
@@ -87,9 +88,11 @@ func TestNoiseWords(t *testing.T) {
 		change      func(*desk.Status)
 		head, under string
 	}{
-		{"above", nil, "2.2 dB", "above cold sky"},
-		{"below", func(s *desk.Status) { s.Noise.LevelDB = -0.4 }, "0.4 dB", "below cold sky"},
-		{"the same but for rounding", func(s *desk.Status) { s.Noise.LevelDB = -0.04 }, "0.0 dB", "above cold sky"},
+		{"above", nil, "2.2 dB", "above cold sky, 2 h old"},
+		{"below", func(s *desk.Status) { s.Noise.LevelDB = -0.4 }, "0.4 dB", "below cold sky, 2 h old"},
+		{"the same but for rounding", func(s *desk.Status) { s.Noise.LevelDB = -0.04 }, "0.0 dB", "above cold sky, 2 h old"},
+		{"of just now", func(s *desk.Status) { s.Noise.ColdAt = s.At.Add(-50 * time.Minute) }, "2.2 dB", "above cold sky"},
+		{"of last week", func(s *desk.Status) { s.Noise.ColdAt = s.At.Add(-190 * time.Hour) }, "2.2 dB", "above cold sky, 7 days old"},
 		{"without cold sky", func(s *desk.Status) { s.Noise.HasCold, s.Noise.LevelDB = false, -63.24 }, "−63.2 dB", "no cold sky yet"},
 		{"transmitting", func(s *desk.Status) { s.Noise.Clean, s.Transmit.Keyed = false, true }, "– dB", "transmitting"},
 		{"not clean", func(s *desk.Status) { s.Noise.Clean = false }, "– dB", "not clean now"},
