@@ -174,7 +174,7 @@ func TestPane(t *testing.T) {
 	if shown["transmit"] != 5 || shown["trim"] != 1 || shown["noise source"] != 1 || shown["10 min"] != 1 {
 		t.Errorf("words %v", shown)
 	}
-	if p.level.ControlWords() != "2.2 dB" || p.what.ControlWords() != "above cold sky" || p.what.Cut() {
+	if p.level.ControlWords() != "2.2 dB" || p.what.ControlWords() != "above cold sky, 2 h old" || p.what.Cut() {
 		t.Errorf("says %q %q", p.level.ControlWords(), p.what.ControlWords())
 	}
 	p.cold.Tapped(nil)
