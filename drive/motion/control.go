@@ -184,7 +184,7 @@ func (a *Axis) along(d *Drive, bounds Bounds, target, rate float64, b *Body, h f
 	p := &a.Profile
 	if off := math.Abs(p.P - b.Motor); off > 0.06*bounds.Speed {
 		// The axis does not follow: plan anew from where it is.
-		*p = Profile{P: b.Motor, V: b.Speed}
+		*p = Profile{b.Motor, b.Speed, a.acceleration(d, bounds, b)}
 	}
 	ahead := 0.2 + h
 	n := math.Ceil(h / modelStep)
@@ -216,6 +216,16 @@ func (a *Axis) along(d *Drive, bounds Bounds, target, rate float64, b *Body, h f
 		p.P -= (speed - math.Copysign(top, speed)) * (ahead - coast)
 	}
 	return a.Learned.DriveFor(d, speed)
+}
+
+// acceleration is that of the motor side now, by the model, within bounds: a
+// profile planned anew without it would give up what braking there is.
+func (a *Axis) acceleration(d *Drive, bounds Bounds, b *Body) float64 {
+	if d.Lag == 0 || d.Speeds > 0 {
+		return 0
+	}
+	now := (a.Learned.SpeedAt(d, b.Duty) - b.Speed) / d.Lag.Seconds()
+	return max(-bounds.Acceleration, min(bounds.Acceleration, now))
 }
 
 // Arrives is about how long the axis takes to a place from where it is, in seconds.

@@ -7,21 +7,14 @@ import "math"
 // short pushes.
 func (a *Axis) planGo(d *Drive, bounds Bounds, g *Goal, b *Body, h float64) float64 {
 	half := a.Learned.play(d) / 2
+	g = a.withinLimits(bounds, g, b)
 	place := g.Place
-	if g.Limited {
-		if place = max(g.Low, min(g.High, place)); place != g.Place {
-			// A limit does not move as the target beyond it does: the axis must come to it at rest.
-			held := *g
-			held.Place, held.Rate = place, 0
-			g = &held
-		}
-	}
 	off := place - b.Dish
 	least := a.least(d, h)
 	creeping := math.Abs(g.Rate) < 0.7*a.steady(d)
 	if a.Phase == moving {
 		if creeping {
-			place += a.Lead
+			place = a.leading(g, place)
 		}
 		if a.Detour {
 			return a.aside(d, bounds, g, place, b, h)
@@ -40,7 +33,7 @@ func (a *Axis) planGo(d *Drive, bounds Bounds, g *Goal, b *Body, h float64) floa
 		return demand
 	}
 	if a.Phase == pushing {
-		return a.push(d, b, off+a.Lead)
+		return a.push(d, b, a.leading(g, place)-b.Dish)
 	}
 	if a.Phase == resting {
 		if math.Abs(b.Speed) > 0.1*a.steady(d) || math.Abs(b.Duty) > a.Learned.Dead+0.002 {
@@ -49,6 +42,38 @@ func (a *Axis) planGo(d *Drive, bounds Bounds, g *Goal, b *Body, h float64) floa
 		a.enter(still)
 	}
 	return a.consider(d, g, off, least, creeping, b, h)
+}
+
+// leading is a place with the way that the axis may lead its target; never beyond a limit.
+func (a *Axis) leading(g *Goal, place float64) float64 {
+	if place += a.Lead; g.Limited {
+		place = max(g.Low, min(g.High, place))
+	}
+	return place
+}
+
+// withinLimits is the goal with a place at the limit, and at rest, where the
+// target is beyond it, or where the axis has to brake now so as not to pass it:
+// a limit does not move as the target does.
+func (a *Axis) withinLimits(bounds Bounds, g *Goal, b *Body) *Goal {
+	if !g.Limited {
+		return g
+	}
+	place := max(g.Low, min(g.High, g.Place))
+	if p := &a.Profile; a.Phase == moving && g.Rate != 0 {
+		switch end := b.Dish + bounds.stop(p.V, p.A); {
+		case p.V < 0 && g.Rate < 0 && end <= g.Low:
+			place = g.Low
+		case p.V > 0 && g.Rate > 0 && end >= g.High:
+			place = g.High
+		}
+	}
+	if place == g.Place {
+		return g
+	}
+	held := *g
+	held.Place, held.Rate = place, 0
+	return &held
 }
 
 // arrived reports that the profile has met its target and the axis nearly too.
@@ -93,7 +118,7 @@ func (a *Axis) consider(d *Drive, g *Goal, off, least float64, creeping bool, b 
 		return a.start(d, g, side, b, h)
 	}
 	a.pulse(d, b, side*(way+gap), h)
-	return a.push(d, b, off+a.Lead)
+	return a.push(d, b, a.leading(g, b.Dish+off)-b.Dish)
 }
 
 // start begins a profile, by the approach side where the mount asks for one.
