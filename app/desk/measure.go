@@ -151,7 +151,14 @@ func (m *meterState) flaw(limits *settings.Meter, loop *step.Status) Flaw {
 
 // keyedLately reports that the station transmits, or did just before.
 func keyedLately(limits *settings.Meter, loop *step.Status) bool {
-	return loop.Permit.Keyed || int(loop.Motion.SinceKeyed) < limits.AfterKeyedMS
+	return keyedWithin(limits, loop, 0)
+}
+
+// keyedWithin reports that the station transmitted while a mean was taken whose
+// middle is that old, or just before it: such a mean is as long as twice its age.
+func keyedWithin(limits *settings.Meter, loop *step.Status, age step.Nanos) bool {
+	since := step.Nanos(loop.Motion.SinceKeyed) * time.Millisecond
+	return loop.Permit.Keyed || since < 2*age+step.Nanos(limits.AfterKeyedMS)*time.Millisecond
 }
 
 // axesAt is where the axes stood, between the ticks around a moment.

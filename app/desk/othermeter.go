@@ -29,7 +29,7 @@ func (m *meterState) readOther(c *Config, came []meter.Sample, loop *step.Status
 			one.Flaw = Regulated
 		case s.Flaw == meter.Overloaded:
 			one.Flaw = Overloaded
-		case keyedLately(&c.Settings.Meter, loop):
+		case keyedWithin(&c.Settings.Meter, loop, s.Age):
 			one.Flaw = Keyed
 		case loop.HasMotion && loop.Motion.DetectorUV != enclosure.DetectorNotFitted && loop.Motion.More&enclosure.MoreClean == 0:
 			one.Flaw = NotClean // the sequencer's word, which comes with the detector

@@ -107,7 +107,7 @@ func (t *turn) roundsMayNot() string {
 		return "the dish is locked out"
 	case loop.Working:
 		return "somebody works at the dish"
-	case loop.Link.State != step.LinkGood:
+	case loop.Link.State != step.LinkGood && loop.Link.State != step.LinkWaiting: // a missing reply is no lost link
 		return "the enclosure does not answer"
 	}
 	for _, f := range loop.Findings[:loop.FindingCount] {
@@ -260,8 +260,14 @@ func (t *turn) nextOfRound() {
 		}
 		s.Route = route{}
 		there, ok := s.axesAt(t.c, t.in.At, t.in.Loop.Axes[mount.Azimuth].Is)
-		if !ok || t.sunWay(there) != "" {
+		if !ok {
 			r.Done[i] = true
+			continue
+		}
+		if why := t.sunWay(there); why != "" {
+			r.Failed++
+			r.Done[i] = true
+			t.say(Notice, "Survey: %s left out: %s", t.nameOf(choice), why)
 			continue
 		}
 		t.setOffFor(trackAim, mount.Direction{})

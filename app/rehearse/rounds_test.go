@@ -128,3 +128,18 @@ func storm(t *testing.T, w *World) {
 		t.Fatal(err)
 	}
 }
+
+// A line that loses a reply now and then ends no survey.
+func TestSurveyOnABadLine(t *testing.T) {
+	w := evening(t, 0.3, -0.2)
+	poor := w.quality
+	poor.SpoiltBytes = 0.001
+	if err := w.Line.Spoil(poor); err != nil {
+		t.Fatal(err)
+	}
+	w.Desk.Ask(desk.Order{Kind: desk.RoundsTo, On: true, Words: "Sun, Moon", Index: 1})
+	w.pass(8 * time.Minute)
+	if s := w.Desk.Status(); s.Link.Errors == 0 || s.Survey.Rounds.Taken == 0 || !s.Survey.Rounds.Running && s.Survey.Rounds.Taken < 2 {
+		t.Errorf("%d errors of the line, %+v: %s", s.Link.Errors, s.Survey.Rounds, strings.Join(w.events, "\n"))
+	}
+}

@@ -49,7 +49,7 @@ func New(with widget.Context) *Pane {
 	p.back = widget.NewButton("Model before", "survey-back", "Use the mount model before, with the trims that went with it", order(desk.Order{Kind: desk.ModelBack})).Tight().Sized(widget.SmallText)
 	p.observed = widget.NewButton("Observations ▾", "survey-observations", "See the observations, and leave one out or take it in again", p.openList).Tight().Sized(widget.SmallText)
 	p.anew = widget.NewButton("New survey…", "survey-new", "Forget all observations", p.askAnew).Tight().Sized(widget.SmallText)
-	p.rounds = widget.NewButton("By itself…", "survey-rounds", "Take peaks on one target after the other for hours, without a hand", p.openRounds).Tight().Sized(widget.SmallText).Reserve("End by itself")
+	p.rounds = widget.NewButton("Run survey…", "survey-rounds", "Take peaks on one target after the other for hours, without a hand", p.openRounds).Tight().Sized(widget.SmallText).Reserve("End the run")
 	p.object = widget.Column(4,
 		widget.Fixed(widget.Row(6, widget.Sharing(p.head), widget.Sharing(p.left))),
 		widget.Part{Object: p.sky.object, Share: 8, Least: 130},
@@ -85,9 +85,9 @@ func (p *Pane) Show(now view.Now) {
 	p.back.SetEnabled(now.Live && now.Survey.CanGoBack && !now.Peak.Running)
 	p.rounds.SetEnabled(now.Live)
 	if now.Survey.Rounds.Running {
-		p.rounds.Set("End by itself", widget.Caution)
+		p.rounds.Set("End the run", widget.Caution)
 	} else {
-		p.rounds.Set("By itself…", widget.Quiet)
+		p.rounds.Set("Run survey…", widget.Quiet)
 	}
 	p.observed.SetEnabled(len(now.Survey.Observations) > 0)
 	p.anew.SetEnabled(len(now.Survey.Observations) > 0)
