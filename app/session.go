@@ -12,12 +12,14 @@ import (
 	"time"
 
 	"beamhelm"
+	"beamhelm/app/camera"
 	"beamhelm/app/desk"
 	"beamhelm/app/journal"
 	"beamhelm/app/practice"
 	"beamhelm/app/publish"
 	"beamhelm/app/settings"
 	"beamhelm/app/settings/kept"
+	"beamhelm/app/sound"
 	"beamhelm/app/stopline"
 	"beamhelm/app/timesource"
 	"beamhelm/assets"
@@ -42,6 +44,8 @@ type session struct {
 	publish *publish.Publisher
 	time    *timesource.Source // nil where none is set
 	meter   *meter.Meter       // nil where the enclosure's detector measures
+	sound   *sound.Sounder     // nil where it is off
+	camera  *camera.Camera     // nil where there is none
 	store   kept.Store
 	stderr  io.Writer
 
@@ -197,6 +201,12 @@ func (p *session) join(config desk.Config, memory desk.Kept, open link.Opener, n
 		runner.Meter = p.meter
 	}
 	p.desk = desk.NewRunner(config, p.loop, clock, runner)
+	if s := config.Settings.Sound; s.Alarms {
+		p.sound = sound.New(p.desk, s.Player)
+	}
+	if p.camera, err = camera.FromSettings(config.Settings.Camera); err != nil {
+		return err
+	}
 	p.publish, err = publish.New(p.desk, publish.FromSettings(config.Settings.Publish, beamhelm.Metadata().Version))
 	return err
 }
@@ -222,6 +232,12 @@ func (p *session) run() {
 	}
 	if p.meter != nil {
 		p.rest.Go(func() { p.meter.Run(rest) })
+	}
+	if p.sound != nil {
+		p.rest.Go(func() { p.sound.Run(rest) })
+	}
+	if p.camera != nil {
+		p.rest.Go(func() { p.camera.Run(rest) })
 	}
 	p.loopDone.Go(func() { p.records.Follow(loop, p.desk, p.tripRecord) })
 	p.loopDone.Go(func() { p.tell(stopline.Listen(loop, stopline.Path(), p.stop)) })

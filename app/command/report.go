@@ -145,6 +145,10 @@ func (r *report) settingsText(_ context.Context, w io.Writer) error {
 	}
 	s := r.settings
 	s.Publish.User, s.Publish.PasswordFile = "", ""
+	s.Camera.User, s.Camera.PasswordFile = "", ""
+	if u, err := url.Parse(s.Camera.URL); err != nil || u.User != nil || u.RawQuery != "" {
+		s.Camera.URL = "(left out)" // words that let somebody in may stand in it
+	}
 	if u, err := url.Parse(s.Publish.Broker); err == nil && u.User != nil {
 		u.User = nil
 		s.Publish.Broker = u.String()

@@ -35,19 +35,15 @@ func (t *turn) judge() {
 		}
 		s.Readings[i] = s.Readings[i].Next(limits, value, t.in.At)
 		if g := s.Readings[i].Grade; g >= alarm.Warning && !math.IsNaN(value) {
+			_, least, _ := limits.Crossed(value, g)
 			standing = append(standing, alarm.Condition{
 				Key: "reading " + strconv.Itoa(i), Grade: g,
 				Words: fmt.Sprintf("%s %s", name(i), crossedWords(i, limits, value, g, true)),
-				Next:  "Look at it at the dish, or set the limit anew.",
+				Next:  readingNext(i, least),
 			})
 		}
 	}
-	if q := t.in.Loop.Readings.Value(enclosure.Sequencer); q == enclosure.SequencerFault {
-		standing = append(standing, alarm.Condition{
-			Key: "sequencer", Grade: alarm.Alarm, Words: "Sequencer fault",
-			Next: "Do not transmit. Only the sequencer protects amplifier and preamplifier: look at it first.",
-		})
-	}
+	standing = append(standing, t.transmitting()...)
 	standing = append(standing, t.troubles()...)
 	standing = append(standing, t.sunTroubles()...)
 	if t.in.Line.Split {
@@ -59,7 +55,7 @@ func (t *turn) judge() {
 	list, fresh := s.Alarms.Update(t.in.At, unlike(standing))
 	s.Alarms = list
 	for _, e := range fresh {
-		if strings.HasPrefix(e.Key, "reading ") || strings.HasSuffix(e.Key, "_current_a") || e.Key == "sequencer" {
+		if strings.HasPrefix(e.Key, "reading ") || strings.HasSuffix(e.Key, "_current_a") || e.Key == "sequencer" || e.Key == "keyed relay" || strings.HasPrefix(e.Key, "slow ") {
 			t.say(Grade(e.Grade), "%s", e.Words)
 		}
 	}

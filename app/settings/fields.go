@@ -129,6 +129,8 @@ func Sections() []Section {
 		{Key: "clock", Why: "The time."},
 		{Key: "periods", Why: "The turns of a timed contact."},
 		{Key: "meter", Why: "The noise detector."},
+		{Key: "sound", Why: "What the computer lets hear. It is silent where it has no loudspeaker or program that plays."},
+		{Key: "camera", Why: "A camera at the dish, shown under Health and beside the sky. What it shows is for your eyes: no guard looks at it."},
 		{Key: "publish", Why: "What other programs may read. Nothing comes in this way. Usually off; see the handbook's page on publishing."},
 		{Key: "readings", Why: "The limits of the enclosure's readings, a line each. A limit left out isn't judged; a reading left out has its usual limits."},
 		{Key: "readings.*", Why: "The limits of one reading, in its unit."},

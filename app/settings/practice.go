@@ -31,6 +31,8 @@ func Default() Settings {
 		Air:      Air{PressureHPa: 1010, TemperatureC: 10, HumidityPercent: 50},
 		Clock:    Clock{WarnOffS: 1, TimeSourceEvery: 10},
 		Periods:  Periods{LengthS: 60, Ours: First},
+		Sound:    Sound{Alarms: true},
+		Camera:   Camera{EveryS: 5},
 		Meter:    Meter{AverageS: 1, AfterKeyedMS: 200, LimitMV: 1950, Source: FromEnclosure, Baud: 9600, EveryMS: 200, LowHz: 300, HighHz: 2700, SampleHz: 48000},
 		Readings: UsualReadings(),
 	}

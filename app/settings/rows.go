@@ -147,6 +147,14 @@ func rows() []Field {
 		{Key: "meter.high_hz", Unit: "Hz", Least: 1, Most: 96000, Why: "upper end of the audio that counts"},
 		{Key: "meter.sample_hz", Unit: "samples/s", Least: 4000, Most: 192000, Why: "rate at which the program records"},
 
+		{Key: "sound.alarms", Why: "whether an alarm sounds until it has been seen, where the computer can play"},
+		{Key: "sound.player", Least: 0, Most: 200, Why: "a program with its arguments that plays a WAV file; empty: one that the system has"},
+
+		{Key: "camera.url", Least: 0, Most: 400, Why: "where your camera gives a JPEG picture or a stream of them (MJPEG), http or https; empty: there is none"},
+		{Key: "camera.every_s", Unit: "s", Least: 0.2, Most: 600, Why: "how often a single picture is fetched; a stream comes as it comes"},
+		{Key: "camera.user", Least: 0, Most: 60, Why: "what the camera knows you by; empty: nobody"},
+		{Key: "camera.password_file", Least: 0, Most: 400, Why: "file whose first line is the password; it isn't written here, for settings are shown and sent about"},
+
 		{Key: "publish.metrics_port", Least: 0, Most: 65535, Why: "where measures can be fetched by HTTP as OpenMetrics; 0: nowhere"},
 		{Key: "publish.metrics_host", Least: 0, Most: 60, Why: "address of this machine at which they can; empty: only from this machine"},
 		{Key: "publish.broker", Least: 0, Most: 200, Why: "where to publish by MQTT 5: mqtt://HOST:PORT, or by TLS mqtts://HOST:PORT; empty: nowhere"},

@@ -46,6 +46,8 @@ type Settings struct {
 	Clock         Clock             `toml:"clock"`
 	Periods       Periods           `toml:"periods"`
 	Meter         Meter             `toml:"meter"`
+	Sound         Sound             `toml:"sound"`
+	Camera        Camera            `toml:"camera"`
 	Publish       Publish           `toml:"publish"`
 	Readings      map[string]Limits `toml:"readings"` // by the keys of Readings
 }
@@ -280,6 +282,20 @@ const (
 	FromInstrument MeterSource = "instrument"
 	FromAudio      MeterSource = "audio"
 )
+
+// Sound is what the computer lets hear.
+type Sound struct {
+	Alarms bool   `toml:"alarms"`
+	Player string `toml:"player"`
+}
+
+// Camera is a camera at the dish; none where URL is empty.
+type Camera struct {
+	URL          string  `toml:"url"`
+	EveryS       float64 `toml:"every_s"`
+	User         string  `toml:"user"`
+	PasswordFile string  `toml:"password_file"`
+}
 
 // Publish is what other programs may read. Its zero publishes nothing; the
 // package publish says what the fields may be together.

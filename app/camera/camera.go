@@ -1,0 +1,220 @@
+// Package camera fetches pictures from the operator's own camera: single JPEG
+// pictures, or a stream of them (multipart/x-mixed-replace, as many network
+// cameras send it; common practice, no source). What it shows is for the eyes:
+// nothing of the dish depends on it. Memory and time are bounded, and neither
+// address nor password is ever put into words.
+package camera
+
+import (
+	"bufio"
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"image"
+	"image/jpeg"
+	"io"
+	"mime"
+	"mime/multipart"
+	"net/http"
+	"net/url"
+	"os"
+	"strings"
+	"sync/atomic"
+	"time"
+
+	"beamhelm/app/settings"
+)
+
+// The bounds of what a camera may cost.
+const (
+	mostBytes   = 8 << 20          // of a picture as it comes
+	mostPixels  = 16 << 20         // of a picture as it is shown
+	answers     = 10 * time.Second // for an answer, and between two pictures of a stream
+	waits       = 5 * time.Second  // before it is tried again
+	fastest     = 100 * time.Millisecond
+	stalledOver = 3 // times the usual time between two pictures, and two seconds more
+)
+
+// Picture is one picture.
+type Picture struct {
+	Image image.Image
+	At    time.Time // when it had come
+	// Every is the time between this one and the next that is to be expected.
+	Every time.Duration
+}
+
+// Stalled reports that the next picture should long have come.
+func (p *Picture) Stalled(now time.Time) bool {
+	return p == nil || now.Sub(p.At) > stalledOver*p.Every+2*time.Second
+}
+
+// Camera fetches pictures.
+type Camera struct {
+	address        string
+	every          time.Duration
+	user, password string
+	client         *http.Client
+
+	newest  atomic.Pointer[Picture]
+	trouble atomic.Pointer[string]
+}
+
+// FromSettings is the camera of the settings; nil where there is none.
+func FromSettings(s settings.Camera) (*Camera, error) {
+	if s.URL == "" {
+		return nil, nil
+	}
+	u, err := url.Parse(s.URL)
+	if err != nil || u.Scheme != "http" && u.Scheme != "https" || u.Host == "" {
+		return nil, errors.New("camera.url must be an address that begins with http:// or https://") // not repeated: a password may stand in it
+	}
+	c := &Camera{every: time.Duration(s.EveryS * float64(time.Second)), user: s.User}
+	if u.User != nil {
+		c.user = u.User.Username()
+		c.password, _ = u.User.Password()
+		u.User = nil
+	}
+	c.address = u.String()
+	if s.PasswordFile != "" {
+		text, err := os.ReadFile(s.PasswordFile)
+		if err != nil {
+			return nil, fmt.Errorf("camera.password_file: %w", err)
+		}
+		first, _, _ := strings.Cut(string(text), "\n")
+		c.password = strings.TrimRight(first, "\r")
+	}
+	transport := http.DefaultTransport.(*http.Transport).Clone()
+	transport.ResponseHeaderTimeout = answers
+	c.client = &http.Client{Transport: transport}
+	c.say("no picture yet")
+	return c, nil
+}
+
+// Newest is the newest picture, nil before the first.
+func (c *Camera) Newest() *Picture { return c.newest.Load() }
+
+// Trouble says why no picture comes; empty where they do.
+func (c *Camera) Trouble() string { return *c.trouble.Load() }
+
+func (c *Camera) say(words string) { c.trouble.Store(&words) }
+
+// Run fetches pictures until the context ends.
+func (c *Camera) Run(ctx context.Context) {
+	defer c.client.CloseIdleConnections()
+	for ctx.Err() == nil {
+		pause := c.every
+		if err := c.fetch(ctx); err != nil && ctx.Err() == nil {
+			c.say(plain(err))
+			pause = max(pause, waits)
+		}
+		select {
+		case <-ctx.Done():
+		case <-time.After(max(pause, fastest)):
+		}
+	}
+}
+
+// plain is an error without the address that it came from.
+func plain(err error) string {
+	if u, ok := errors.AsType[*url.Error](err); ok {
+		err = u.Err
+	}
+	if errors.Is(err, context.DeadlineExceeded) || errors.Is(err, context.Canceled) || os.IsTimeout(err) {
+		return "the camera does not answer in time"
+	}
+	return "the camera: " + err.Error()
+}
+
+// fetch gets one picture, or takes those of a stream until it ends.
+func (c *Camera) fetch(ctx context.Context) error {
+	ctx, end := context.WithCancel(ctx)
+	defer end()
+	// Whatever takes too long ends by this; each picture gives it more time.
+	limit := time.AfterFunc(answers, end)
+	defer limit.Stop()
+	request, err := http.NewRequestWithContext(ctx, http.MethodGet, c.address, nil)
+	if err != nil {
+		return errors.New("its address can't be used")
+	}
+	if c.user != "" {
+		request.SetBasicAuth(c.user, c.password)
+	}
+	answer, err := c.client.Do(request)
+	if err != nil {
+		return err
+	}
+	defer answer.Body.Close()
+	if answer.StatusCode != http.StatusOK {
+		return fmt.Errorf("it answers %s", answer.Status)
+	}
+	kind, options, err := mime.ParseMediaType(answer.Header.Get("Content-Type"))
+	if err == nil && kind == "multipart/x-mixed-replace" {
+		return c.stream(answer.Body, options["boundary"], func() { limit.Reset(answers) })
+	}
+	return c.take(answer.Body, c.every)
+}
+
+// stream takes the pictures of a stream; came is told of each.
+func (c *Camera) stream(body io.Reader, boundary string, came func()) error {
+	// Some cameras send the boundary with the dashes that separate parts.
+	boundary = strings.TrimPrefix(boundary, "--")
+	if boundary == "" {
+		return errors.New("a stream without a boundary")
+	}
+	parts := multipart.NewReader(bufio.NewReader(body), boundary)
+	before := time.Time{}
+	for {
+		part, err := parts.NextRawPart()
+		if err != nil {
+			return ended(err)
+		}
+		now := time.Now()
+		if now.Sub(before) < fastest {
+			_, err = io.Copy(io.Discard, io.LimitReader(part, mostBytes)) // faster than anybody looks
+		} else {
+			every := time.Second
+			if !before.IsZero() {
+				every = now.Sub(before)
+			}
+			before = now
+			err = c.take(part, every)
+		}
+		if err != nil {
+			return ended(err)
+		}
+		came()
+	}
+}
+
+// ended says in words that a stream has ended.
+func ended(err error) error {
+	if errors.Is(err, io.EOF) || errors.Is(err, io.ErrUnexpectedEOF) {
+		return errors.New("the stream has ended")
+	}
+	return err
+}
+
+// take reads one picture and shows it.
+func (c *Camera) take(from io.Reader, every time.Duration) error {
+	var raw bytes.Buffer
+	if n, err := io.Copy(&raw, io.LimitReader(from, mostBytes+1)); err != nil {
+		return err
+	} else if n > mostBytes {
+		return errors.New("a picture is larger than 8 MB")
+	}
+	size, err := jpeg.DecodeConfig(bytes.NewReader(raw.Bytes()))
+	if err != nil {
+		return errors.New("what it sends is no JPEG picture")
+	}
+	if size.Width*size.Height > mostPixels {
+		return fmt.Errorf("a picture of %d by %d is too large", size.Width, size.Height)
+	}
+	picture, err := jpeg.Decode(&raw)
+	if err != nil {
+		return errors.New("a picture that comes damaged")
+	}
+	c.newest.Store(&Picture{Image: picture, At: time.Now(), Every: every})
+	c.say("")
+	return nil
+}

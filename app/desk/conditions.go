@@ -1,0 +1,74 @@
+package desk
+
+import (
+	"math"
+
+	"beamhelm/app/alarm"
+	"beamhelm/drive/enclosure"
+)
+
+// sequencerProtects is what every alarm of the transmitting side has to say:
+// two readings a second are too late for an amplifier or a preamplifier.
+const sequencerProtects = "At two readings a second the sequencer, not this panel, protects amplifier and preamplifier."
+
+// transmitting are the alarms of the transmitting side that no single reading tells.
+func (t *turn) transmitting() (standing []alarm.Condition) {
+	loop := t.in.Loop
+	if loop.Readings.Value(enclosure.Sequencer) == enclosure.SequencerFault {
+		standing = append(standing, alarm.Condition{
+			Key: "sequencer", Grade: alarm.Alarm, Words: "Sequencer fault",
+			Next: "Do not transmit. Look at the sequencer and at what it watches. " + sequencerProtects,
+		})
+	}
+	if loop.Permit.Keyed && t.s.Readings[enclosure.RelaySupply].Grade >= alarm.Alarm && !math.IsNaN(loop.Readings.Value(enclosure.RelaySupply)) {
+		standing = append(standing, alarm.Condition{
+			Key: "keyed relay", Grade: alarm.Alarm, Words: "Transmitting while the preamplifier relay supply is out of its limits",
+			Next: "Stop transmitting now: the relay may not shield the preamplifier. " + sequencerProtects,
+		})
+	}
+	return standing
+}
+
+// readingNext is what to do about a reading that has crossed a limit, a least one or a most.
+func readingNext(i int, least bool) string {
+	n := readingNexts[i]
+	if least && n.low != "" {
+		return n.low
+	}
+	if n.high != "" {
+		return n.high
+	}
+	return "Look at it at the dish, or set its limit anew."
+}
+
+// nexts are what to do below a least and above a most; low is empty where it is the same.
+type nexts struct{ low, high string }
+
+// readingNexts is read only. What usually stands behind a reading is common practice, no source.
+var readingNexts = [ReadingCount]nexts{
+	enclosure.DriveSupply: {"Look at mains, charger and fuses, and at the cable if it sags only while a motor runs.",
+		"Look at the charger or power supply before you drive on."},
+	enclosure.LogicSupply: {"", "The enclosure may restart at any moment: park the dish, then look at its power supply."},
+	enclosure.BatterySupply: {"Park while it lasts: without it a mains failure leaves the dish where it is. Look at the charger.",
+		"Look at the charger: a battery that is overcharged gases."},
+	enclosure.PreamplifierSupply: {"", "Take what is measured now with doubt. Look at the supply at the mast head and at its cable."},
+	enclosure.RelaySupply:        {"", "Do not transmit: the relay may not shield the preamplifier. " + sequencerProtects},
+	enclosure.FeedHeaterCurrent:  {"", "Look for water at the feed and for a short in its heater."},
+	enclosure.AirInside: {"Look whether the enclosure's heater works: grease and relays stiffen.",
+		"Let the drives rest and look at the enclosure's fan and sunshade."},
+	enclosure.AzimuthMotorTemperature:   {"", "Let it cool. Look at the bearing, the brake and the grease if it comes again."},
+	enclosure.ElevationMotorTemperature: {"", "Let it cool. Look at the balance, the bearing and the grease if it comes again."},
+	enclosure.DriveStageTemperature:     {"", "Let it cool. Look at its fan and at what the motors take."},
+	enclosure.HumidityInside:            {"", "Look at seals, glands and the drying agent: water in the enclosure is a fault that grows."},
+	enclosure.DetectorSupply:            {"", "Take levels with doubt: the detector follows its supply."},
+	enclosure.ReflectedPower:            {"", "Stop transmitting. Look at feed, cable and relay, for water above all. " + sequencerProtects},
+	enclosure.HeatSinkTemperature:       {"", "Stop transmitting and let it cool. Look at fan or pump. " + sequencerProtects},
+	enclosure.CoolantIn: {"Do not transmit before it has warmed: it may freeze or thicken.",
+		"Stop transmitting. Look at the radiator and its fan. " + sequencerProtects},
+	enclosure.CoolantOut: {"Do not transmit before it has warmed: it may freeze or thicken.",
+		"Stop transmitting. Look at pump and radiator. " + sequencerProtects},
+	enclosure.CoolantFlow:      {"Stop transmitting. Look at the pump, the level and for a kink. " + sequencerProtects, ""},
+	enclosure.AmplifierSupply:  {"", "Stop transmitting until you know why. " + sequencerProtects},
+	enclosure.AmplifierCurrent: {"", "Stop transmitting. Look at drive power and tuning. " + sequencerProtects},
+	enclosure.HighVoltage:      {"", "Stop transmitting. It kills: local isolation and a discharged supply before anyone opens the amplifier."},
+}
