@@ -117,7 +117,11 @@ func open(o options, stdout, stderr io.Writer) error {
 	app.SetMetadata(details)
 	application := app.New()
 	layout := newLayoutFile(o.layout)
-	w := panel.New(application, s.desk, panel.Config{Palette: o.palette, Records: s.past, Faults: s.faults(), Notes: s, Shown: layout.shown})
+	config := panel.Config{Palette: o.palette, Records: s.past, Faults: s.faults(), Notes: s, Shown: layout.shown}
+	if s.camera != nil {
+		config.Camera = s.camera
+	}
+	w := panel.New(application, s.desk, config)
 	layout.window = w
 	tour := newTour(o, s.desk, w)
 	s.run()

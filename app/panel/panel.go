@@ -11,6 +11,7 @@ import (
 	fynetooltip "github.com/dweymouth/fyne-tooltip"
 
 	"beamhelm/app/desk"
+	"beamhelm/app/panel/camera"
 	"beamhelm/app/panel/controls"
 	"beamhelm/app/panel/echo"
 	"beamhelm/app/panel/health"
@@ -36,6 +37,8 @@ type Config struct {
 	Faults Faults
 	// Notes keeps the operator's notes; nil for none.
 	Notes Notes
+	// Camera gives pictures of the dish; nil for none.
+	Camera camera.Source
 	// Shown, if any, is called after every tick, on Fyne's goroutine.
 	Shown func()
 }
@@ -79,7 +82,7 @@ func New(app fyne.App, d view.Desk, config Config) *Window {
 	w.window = app.NewWindow("Beamhelm")
 	canvas := w.window.Canvas()
 	w.with = widget.Context{Desk: d, Open: widget.NewOpen(canvas, func() float32 { return w.foot.object.Size().Height }), Hand: widget.NewHand(d)}
-	w.build(config.Records)
+	w.build(config.Records, config.Camera)
 	w.top.practice.openedBy(w.with, config.Faults)
 	w.keys = newKeys(w)
 	w.follow = newFollower(d, w.show, app.Quit)
@@ -93,7 +96,7 @@ func New(app fyne.App, d view.Desk, config Config) *Window {
 }
 
 // build makes the parts and puts them in their places.
-func (w *Window) build(past records.Source) {
+func (w *Window) build(past records.Source, eye camera.Source) {
 	w.top = newTop(w.with)
 	w.foot = newFoot(w.with, w.Stop)
 	w.target = controls.NewTarget(w.with)
@@ -105,6 +108,13 @@ func (w *Window) build(past records.Source) {
 	sky, beam, strip := leftPanes(w.with)
 	w.noise = strip
 	w.panes = []widget.Pane{sky, beam, strip, axes, w.target, w.trims, band, drives}
+	above := sky.Object()
+	if eye != nil {
+		show := w.right.add(camera.New(eye))
+		small := camera.NewSmall(eye, show)
+		w.panes = append(w.panes, small)
+		above = widget.Row(6, widget.Sharing(sky.Object()), widget.Fixed(small.Object()))
+	}
 
 	middle := widget.NewCard(widget.Column(6, widget.Sharing(axes.Object()), widget.Fixed(w.trims.Object())))
 	acts := widget.NewCard(widget.Column(3, widget.Fixed(w.target.Object()), widget.Spring(),
@@ -114,7 +124,7 @@ func (w *Window) build(past records.Source) {
 		widget.Part{Object: middle, Share: 9},
 		widget.Part{Object: acts, Share: 9})
 	left := widget.Column(widget.Gap,
-		widget.Part{Object: widget.NewCardInset(sky.Object(), 6, 6), Share: 5, Least: 182},
+		widget.Part{Object: widget.NewCardInset(above, 6, 6), Share: 5, Least: 182},
 		widget.Part{Object: widget.NewCardInset(strip.Object(), 6, 4), Share: 1, Least: 62},
 		widget.Part{Object: lower, Share: 3})
 	body := widget.Row(widget.Gap,

@@ -12,6 +12,7 @@ import (
 // right is the side of the window that changes: one of several panes, chosen by its tab.
 type right struct {
 	object fyne.CanvasObject
+	stack  *fyne.Container // of the frames
 	with   widget.Context
 	panes  []widget.Pane
 	tabs   []*widget.Button
@@ -40,16 +41,29 @@ func newRight(with widget.Context, palette func(string), keys func(), panes ...w
 		r.openView(palette, keys)
 	})
 	parts = append(parts, widget.Spring(), widget.Fixed(r.view))
-	r.object = widget.Column(6, widget.Fixed(widget.Row(4, parts...)), widget.Sharing(container.NewStack(r.frames...)))
+	r.stack = container.NewStack(r.frames...)
+	r.object = widget.Column(6, widget.Fixed(widget.Row(4, parts...)), widget.Sharing(r.stack))
 	r.choose(0)
 	return r
+}
+
+// add adds a pane without a tab: what is returned shows it, and any tab goes back.
+func (r *right) add(pane widget.Pane) (choose func()) {
+	index := len(r.panes)
+	frame := widget.NewCardInset(pane.Object(), widget.Inset, 6)
+	frame.Hide()
+	r.panes, r.frames = append(r.panes, pane), append(r.frames, frame)
+	r.stack.Add(frame)
+	return func() { r.choose(index) }
 }
 
 func (r *right) choose(index int) {
 	r.shown = index
 	for i, frame := range r.frames {
 		show(frame, i == index)
-		r.tabs[i].Choose(i == index)
+	}
+	for i, tab := range r.tabs {
+		tab.Choose(i == index)
 	}
 }
 
@@ -67,7 +81,7 @@ func (r *right) show(now view.Now) {
 		if i == r.shown {
 			pane.Show(now)
 		}
-		if g, ok := pane.(graded); ok {
+		if g, ok := pane.(graded); ok && i < len(r.marks) {
 			r.marks[i].Set(g.Grade())
 		}
 	}
