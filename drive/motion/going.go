@@ -24,7 +24,13 @@ func (a *Axis) planGo(d *Drive, bounds Bounds, g *Goal, b *Body, h float64) floa
 		}
 		demand := a.along(d, bounds, place+a.Side*half, g.Rate, b, h)
 		if creeping && a.Side*demand < 0 && a.Side*b.Speed <= a.steady(d) {
-			demand = 0 // it stands nearly: no turning round in the play for a hair
+			// It stands nearly: no turning round in the play for a hair. From rest it
+			// is decided anew; a profile that is planned anew from beyond its end would
+			// never come to one.
+			if demand = 0; math.Abs(b.Speed) < 0.1*a.steady(d) {
+				a.enter(resting)
+				return 0
+			}
 		}
 		if creeping && a.arrived(place+a.Side*half, g.Rate, least, b, bounds) {
 			a.enter(resting)
