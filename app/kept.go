@@ -9,6 +9,7 @@ import (
 
 	"beamhelm/app/desk"
 	"beamhelm/app/settings/kept"
+	"beamhelm/app/wear"
 	"beamhelm/drive/mount"
 )
 
@@ -21,6 +22,7 @@ const (
 	keptSurvey     = "survey"
 	keptReceiver   = "receiver"
 	keptHearing    = "hearing"
+	keptUsual      = "usual"
 )
 
 // hearing is what is kept of the noise meter, and who sits at the desk.
@@ -28,6 +30,13 @@ type hearing struct {
 	Cold      []desk.ColdSky `json:"cold,omitempty"`
 	AverageMS int            `json:"average_ms,omitempty"`
 	Operator  string         `json:"operator,omitempty"`
+}
+
+// usual is what is kept of what the dish usually does.
+type usual struct {
+	Entries []wear.Entry      `json:"entries,omitempty"`
+	Cable   []desk.CableCount `json:"cable,omitempty"`
+	Check   *desk.CheckResult `json:"check,omitempty"`
 }
 
 // trims is what is kept of the operator's work at the desk.
@@ -69,6 +78,11 @@ func (p *session) remember() (desk.Kept, error) {
 	}
 	k.Cold, k.AverageMS = heard.Cold, heard.AverageMS
 	p.operator.Store(&heard.Operator)
+	does, err := kept.Read(p.store, keptUsual, usual{}, nil)
+	if damage(err) != nil {
+		return k, err
+	}
+	k.Usual, k.Cable, k.Check = does.Entries, does.Cable, does.Check
 	t, err := kept.Read(p.store, keptTrims, trims{}, func(t trims) error {
 		for _, trim := range t.Trims {
 			if !trim.Valid() {
@@ -99,7 +113,7 @@ func (p *session) keep(ctx context.Context) {
 }
 
 // write writes what has changed since it was last written. In practice the
-// references and what the drives have shown belong to a dish that is gone when the window closes.
+// references, what the drives have shown and what is usual belong to a dish that is gone when the window closes.
 func (p *session) write() {
 	k := p.desk.Kept()
 	p.put(keptTrims, trims{k.Trims, k.Band, k.Feed})
@@ -110,6 +124,7 @@ func (p *session) write() {
 	if p.dish == nil {
 		p.put(keptReferences, k.References)
 		p.put(keptLearned, k.Learned)
+		p.put(keptUsual, usual{k.Usual, k.Cable, k.Check})
 	}
 }
 

@@ -180,7 +180,7 @@ func (p *session) join(config desk.Config, memory desk.Kept, open link.Opener, n
 	}
 	trouble := func() desk.Line {
 		status := p.port.Status()
-		return desk.Line{Trouble: status.Trouble, Errors: status.Quiet.Errors() + status.Keyed.Errors(), Split: status.WithoutReadWrite}
+		return desk.Line{Trouble: status.Trouble, Errors: status.Quiet.Errors() + status.Keyed.Errors(), Keyed: status.Keyed.Errors(), Split: status.WithoutReadWrite}
 	}
 	// The desk asks first while it is made, before there is a publisher.
 	publishing := func() string {

@@ -122,5 +122,6 @@ func (t *turn) coldSky() {
 		cold = slices.Delete(cold, 0, 1)
 	}
 	s.Cold = append(cold, taken)
+	t.coldTaken(taken)
 	t.say(Normal, "Cold sky taken at elevation %.0f°", taken.El.Deg())
 }

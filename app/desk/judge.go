@@ -46,6 +46,7 @@ func (t *turn) judge() {
 	standing = append(standing, t.transmitting()...)
 	standing = append(standing, t.troubles()...)
 	standing = append(standing, t.sunTroubles()...)
+	standing = append(standing, t.slowTroubles()...)
 	if t.in.Line.Split {
 		standing = append(standing, alarm.Condition{
 			Key: "split", Grade: alarm.Notice, Words: "The enclosure does not know function 23: it is driven by 16 and 03, five times a second",

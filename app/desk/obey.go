@@ -109,8 +109,13 @@ func (t *turn) prepare(o Order) {
 		t.endPeak("ended by the operator")
 		t.endReceiving("ended by the operator")
 		t.endComparison("ended by the operator")
+		t.endCheck("ended by the operator")
 	case UsePeak:
 		t.usePeak()
+	case CheckDish:
+		t.check(o.On)
+	case NowUsual:
+		t.nowUsual(o.Words)
 	default:
 		t.survey(o)
 	}

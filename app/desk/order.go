@@ -122,7 +122,11 @@ const (
 	MeasureY
 	// FluxTo enters the day's solar flux in Words, as package receiver reads it; empty forgets it.
 	FluxTo
-	// EndJob ends the peak or Y factor that is being taken.
+	// CheckDish begins the check at the start of a night; its longer form where On.
+	CheckDish
+	// NowUsual takes what is now of the thing with the key in Words as usual.
+	NowUsual
+	// EndJob ends the peak, Y factor or check that is being taken.
 	EndJob
 	// UsePeak makes what the newest peak found the trim.
 	UsePeak

@@ -66,6 +66,9 @@ func (t *turn) busy() string {
 	if t.s.Receiver.Run != nil || t.s.Receiver.Compare != nil {
 		return "a Y factor is being measured"
 	}
+	if t.s.Check.Run != nil && t.s.Check.Run.Phase != checkToSun {
+		return "the dish is being checked"
+	}
 	return ""
 }
 

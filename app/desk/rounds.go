@@ -140,6 +140,13 @@ func (t *turn) overtake(o Order) {
 	case Stop, Track, Hold, SlewTo, Park, WindStow, SnowStow, Nudge, Jog, TakePeak, MeasureY, BandTo, Preamplifier, NoiseSource, RoundsTo:
 		t.endComparison("the operator has taken over")
 	}
+	if r := t.s.Check.Run; r != nil {
+		switch o.Kind {
+		case Stop, Track, Hold, SlewTo, Park, WindStow, SnowStow, Choose, Nudge, Jog, TakePeak, MeasureY, Compare, BandTo, Power, Working, RoundsTo, Arm, BeamOnTarget, ReferenceTo:
+			t.s.Check.Run = nil // without the hold: the order itself says what the dish does
+			t.say(Notice, "Check ended: the operator has taken over")
+		}
+	}
 	if !t.s.Rounds.Running {
 		return
 	}

@@ -7,6 +7,7 @@ import (
 	"sync/atomic"
 	"time"
 
+	"beamhelm/app/wear"
 	"beamhelm/drive"
 	"beamhelm/drive/enclosure"
 	"beamhelm/drive/motion"
@@ -43,6 +44,10 @@ type Kept struct {
 	// Cold are the levels of cold sky, AverageMS how long the level is averaged; 0 as in the settings.
 	Cold      []ColdSky `json:"cold,omitempty"`
 	AverageMS int       `json:"average_ms,omitempty"`
+	// Usual is what the dish usually does, Cable what was lost on each band, Check the newest check.
+	Usual []wear.Entry `json:"usual,omitempty"`
+	Cable []CableCount `json:"cable,omitempty"`
+	Check *CheckResult `json:"check,omitempty"`
 }
 
 // Runner lets a desk run beside a loop. Its methods may be called from any
@@ -65,6 +70,8 @@ type Runner struct {
 	meter     meterState
 	other     OtherMeter // nil: the enclosure's detector
 	sampled   uint64
+	usual     uint64 // the change of what is usual that was kept last, and when
+	usualAt   step.Nanos
 	mark      uint8
 	next      step.Nanos
 
@@ -104,7 +111,8 @@ type RunnerConfig struct {
 type Line struct {
 	// Trouble ended it last, or keeps it from being opened; empty for nothing.
 	Trouble string
-	Errors  uint64
+	// Errors are all, Keyed those while the transmitter was keyed.
+	Errors, Keyed uint64
 	// Split: the enclosure does not know function 23 and is driven by two
 	// requests in place of one.
 	Split bool
@@ -127,6 +135,9 @@ func NewRunner(c Config, loop Loop, clock Clock, r RunnerConfig) *Runner {
 	d.state.takeSurvey(r.Kept.Survey)
 	d.state.takeReceiver(r.Kept.Receiver)
 	d.state.takeCold(r.Kept.Cold)
+	d.state.Watch.Usual = wear.FromEntries(r.Kept.Usual)
+	d.state.Watch.Cable.Counts = r.Kept.Cable
+	d.state.Check.Last = r.Kept.Check
 	d.state.AverageMS = max(0, min(30000, r.Kept.AverageMS))
 	d.kept = r.Kept
 	d.Turn()
@@ -315,6 +326,10 @@ func (d *Runner) publish(out *Outputs, loop *step.Status) {
 	d.kept.Survey = d.state.Survey.KeptSurvey
 	d.kept.Receiver = d.state.keptReceiver()
 	d.kept.Cold, d.kept.AverageMS = d.state.Cold, d.state.AverageMS
+	d.kept.Cable, d.kept.Check = d.state.Watch.Cable.Counts, d.state.Check.Last
+	if w := &d.state.Watch; w.Usual.Changed != d.usual && loop.Now-d.usualAt >= time.Minute {
+		d.usual, d.usualAt, d.kept.Usual = w.Usual.Changed, loop.Now, w.Usual.Entries()
+	}
 	d.status.Store(out.Status)
 }
 

@@ -83,6 +83,8 @@ type State struct {
 	Survey    surveyState
 	Rounds    roundsState
 	Receiver  receiverState
+	Watch     watchState
+	Check     checkState
 	SunYear   sunYear
 	Number    uint64
 	LinkSince time.Time

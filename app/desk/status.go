@@ -62,6 +62,7 @@ type Status struct {
 	Peak      Peak
 	Survey    Survey
 	Receiving Receiving
+	Check     Check
 	// Trims are those of all bands, feeds and kinds of target; the list is not changed once published.
 	Trims []KeptTrim
 	// Aside is how far the beam stands beside the target at the same elevation, + clockwise; 0 on the target.

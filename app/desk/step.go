@@ -67,6 +67,7 @@ func Step(c *Config, s *State, in *Inputs) Outputs {
 	t.receiving()
 	t.comparing()
 	t.rounds()
+	t.checking()
 	t.pursue()
 	t.tolerate()
 	t.hush()
@@ -74,6 +75,7 @@ func Step(c *Config, s *State, in *Inputs) Outputs {
 	t.sunsYear()
 	sun, _, _ := c.place(BodyChoice{Kind: Sun}, in.At)
 	out.Sun = s.chain(c).Axes(sun)
+	t.watch()
 	t.judge()
 	out.Status = t.status()
 	s.LastMode, s.LastAim = in.Loop.Mode, s.Aim

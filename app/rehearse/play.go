@@ -79,7 +79,7 @@ func NewWorld(s settings.Settings, sky *ephem.Sky, sources catalogue.Catalogue, 
 	}
 	status := func() desk.Line {
 		status := memory.Status()
-		return desk.Line{Trouble: status.Trouble, Errors: status.Quiet.Errors() + status.Keyed.Errors(), Split: status.WithoutReadWrite}
+		return desk.Line{Trouble: status.Trouble, Errors: status.Quiet.Errors() + status.Keyed.Errors(), Keyed: status.Keyed.Errors(), Split: status.WithoutReadWrite}
 	}
 	w.Desk = desk.NewRunner(config, w.Loop, w.clock, desk.RunnerConfig{Kept: kept, Port: "rehearsal", Line: status, Time: &w.source})
 	return w, nil

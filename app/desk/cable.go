@@ -1,0 +1,124 @@
+package desk
+
+import (
+	"fmt"
+	"slices"
+	"time"
+
+	"beamhelm/app/alarm"
+	"beamhelm/drive/step"
+)
+
+// CableCount is what the line and the encoders have lost on a band, apart while
+// transmitting and while not.
+type CableCount struct {
+	Band string `json:"band"`
+	// KeyedS and QuietS are the seconds counted, and of them the errors of the
+	// link and the impossible transitions of both encoders.
+	KeyedS          float64 `json:"keyed_s"`
+	QuietS          float64 `json:"quiet_s"`
+	KeyedErrors     uint64  `json:"keyed_errors"`
+	QuietErrors     uint64  `json:"quiet_errors"`
+	KeyedImpossible uint64  `json:"keyed_impossible"`
+	QuietImpossible uint64  `json:"quiet_impossible"`
+}
+
+// cable counts what the cable suffers, per band.
+type cable struct {
+	Counts     []CableCount // never changed once published
+	at         step.Nanos
+	line       [2]uint64 // errors quiet and keyed
+	impossible uint64
+}
+
+// The shape of comparing.
+const (
+	countEvery = 5 * time.Second
+	// What is halved when it has grown over this stays a matter of the last evenings.
+	mostCounted  = 6 * 3600 // seconds
+	leastKeyedS  = 60
+	leastQuietS  = 300
+	leastErrors  = 10
+	timesWorse   = 10
+	fewerCounted = 2
+)
+
+// count takes in what was lost since it was last asked.
+func (c *cable) count(t *turn) {
+	since := t.in.Now - c.at
+	if since < countEvery {
+		return
+	}
+	line := [2]uint64{t.in.Line.Errors - t.in.Line.Keyed, t.in.Line.Keyed}
+	impossible := uint64(0)
+	for i := range t.in.Loop.Axes {
+		impossible += uint64(t.in.Loop.Motion.Impossible[i])
+	}
+	before := *c
+	c.at, c.line, c.impossible = t.in.Now, line, impossible
+	if before.at == 0 || since > 3*countEvery || line[0] < before.line[0] || line[1] < before.line[1] || impossible < before.impossible {
+		return
+	}
+	band, _ := t.s.bandNames(t.c)
+	c.Counts = slices.Clone(c.Counts)
+	at := slices.IndexFunc(c.Counts, func(k CableCount) bool { return k.Band == band })
+	if at < 0 {
+		at = len(c.Counts)
+		c.Counts = append(c.Counts, CableCount{Band: band})
+	}
+	k := &c.Counts[at]
+	quiet, keyed, lost := line[0]-before.line[0], line[1]-before.line[1], impossible-before.impossible
+	k.QuietErrors += quiet
+	k.KeyedErrors += keyed
+	if t.in.Loop.Permit.Keyed {
+		k.KeyedS += since.Seconds()
+		k.KeyedImpossible += lost
+	} else {
+		k.QuietS += since.Seconds()
+		k.QuietImpossible += lost
+	}
+	k.fade()
+}
+
+// fade lets what was long ago count less.
+func (k *CableCount) fade() {
+	if k.KeyedS > mostCounted {
+		k.KeyedS, k.KeyedErrors, k.KeyedImpossible = k.KeyedS/fewerCounted, k.KeyedErrors/fewerCounted, k.KeyedImpossible/fewerCounted
+	}
+	if k.QuietS > mostCounted {
+		k.QuietS, k.QuietErrors, k.QuietImpossible = k.QuietS/fewerCounted, k.QuietErrors/fewerCounted, k.QuietImpossible/fewerCounted
+	}
+}
+
+// worse is how many times as often something is lost while transmitting; ok is
+// false where that can't be said yet, or isn't ten times.
+func (k CableCount) worse(keyed, quiet uint64) (times float64, ok bool) {
+	if k.KeyedS < leastKeyedS || k.QuietS < leastQuietS || keyed < leastErrors {
+		return 0, false
+	}
+	// One more than was lost in quiet: none in a short time is not none for ever.
+	times = float64(keyed) / k.KeyedS / (float64(quiet+1) / k.QuietS)
+	return times, times >= timesWorse
+}
+
+// troubles are the bands on which transmitting gets into the cable.
+func (c *cable) troubles() (standing []alarm.Condition) {
+	for _, k := range c.Counts {
+		for _, what := range []struct {
+			key, words   string
+			keyed, quiet uint64
+		}{
+			{"link", "the link loses replies", k.KeyedErrors, k.QuietErrors},
+			{"encoder", "encoders show impossible transitions", k.KeyedImpossible, k.QuietImpossible},
+		} {
+			if times, worse := k.worse(what.keyed, what.quiet); worse {
+				standing = append(standing, alarm.Condition{
+					Key: "slow cable " + what.key + " " + k.Band, Grade: alarm.Warning,
+					Words: fmt.Sprintf("%s: while transmitting %s %.1f times a minute, otherwise %.2f: RF in the cable", k.Band, what.words, 60*float64(what.keyed)/k.KeyedS, 60*float64(what.quiet)/k.QuietS),
+					Next:  fmt.Sprintf("%.0f times worse while keyed. Look at screen, earth and ferrites of the cable to the dish, and at what leaks at the feed; counts may be lost too.", times),
+				})
+			}
+		}
+	}
+	return standing
+}

@@ -1,0 +1,361 @@
+package desk
+
+import (
+	"fmt"
+	"math"
+	"time"
+
+	"github.com/soniakeys/unit"
+
+	"beamhelm/app/alarm"
+	"beamhelm/app/wear"
+	"beamhelm/drive/mount"
+	"beamhelm/drive/step"
+)
+
+// Check is the check at the start of a night, and what is usual.
+type Check struct {
+	Running bool
+	// Doing says what it does now; Part how much of it all is done, 0 to 1.
+	Doing string
+	Part  float64
+	// Last is the newest result, nil for none. It is not changed once published.
+	Last *CheckResult
+	// Unusual are the things out of what is usual now, by the key that NowUsual takes.
+	Unusual []Unusual
+	// Cable is what was lost on each band, apart while transmitting and while not; not changed once published.
+	Cable []CableCount
+}
+
+// Unusual is something that has long been out of what is usual.
+type Unusual struct{ Key, Words string }
+
+// CheckResult is what a check came to.
+type CheckResult struct {
+	At      time.Time   `json:"at"`
+	Long    bool        `json:"long"`
+	Verdict string      `json:"verdict"`
+	Grade   Grade       `json:"grade"`
+	Lines   []CheckLine `json:"lines"`
+}
+
+// CheckLine is one thing that was looked at.
+type CheckLine struct {
+	What  string `json:"what"`
+	Words string `json:"words"`
+	Grade Grade  `json:"grade"`
+}
+
+// checkState is what the desk carries of it.
+type checkState struct {
+	Run  *checkRun
+	Last *CheckResult
+}
+
+// checkRun is a check under way.
+type checkRun struct {
+	Long    bool
+	Moves   []mount.Direction
+	Move    int
+	Phase   checkPhase
+	At      step.Nanos // since when it is in this phase, or on this move
+	Errors  uint64     // of the line when it began
+	Replies uint64
+	Seen    []seen
+	Lines   []CheckLine
+	Before  BodyChoice // the target that was chosen before it went to the Sun
+	Y       *ReceiverResult
+}
+
+// seen is what a figure was in some circumstances, with what was usual before.
+type seen struct {
+	wear.Circumstances
+	sum   float64
+	n     int
+	usual wear.Past
+}
+
+// checkPhase: only turn.checking and turn.toSun change it.
+type checkPhase uint8
+
+const (
+	checkMoves checkPhase = iota // the axes move to and fro; becomes checkQuiet
+	checkQuiet                   // holding, for the level of cold sky; becomes checkToSun, or ends
+	checkToSun                   // on the way to the Sun; becomes checkSun, or ends
+	checkSun                     // the Sun's Y factor is being measured; ends
+)
+
+// The shape of a check.
+const (
+	checkWay    = 4 * time.Minute // the longest that a move may take
+	checkSettle = 4 * time.Second
+	checkSunEl  = 6 // degrees above the least elevation
+)
+
+// take takes in a figure of the moves.
+func (r *checkRun) take(c wear.Circumstances, value float64, usual wear.Past) {
+	for i := range r.Seen {
+		if s := &r.Seen[i]; s.Circumstances == c {
+			s.sum, s.n = s.sum+value, s.n+1
+			return
+		}
+	}
+	r.Seen = append(r.Seen, seen{c, value, 1, usual})
+}
+
+// check begins a check, or says why not; the long form goes farther.
+func (t *turn) check(long bool) {
+	s, loop := t.s, t.in.Loop
+	s.NudgeAt = t.in.Now
+	run := &checkRun{Long: long, At: t.in.Now, Errors: t.in.Line.Errors, Replies: loop.Link.Replies, Before: s.Choice}
+	why := ""
+	switch {
+	case t.busy() != "":
+		why = t.busy()
+	case s.Rounds.Running:
+		why = "a survey goes by itself"
+	case s.Armed.Has && !s.Armed.Question:
+		why = "a pass is armed"
+	case !t.trusted():
+		why = "the position is not trusted; reference it first"
+	case loop.Mode != step.Holding && loop.Mode != step.Resting:
+		why = "the dish must be at rest"
+	default:
+		why = t.roundsMayNot()
+	}
+	if why == "" {
+		if run.Moves = t.checkMoves(long); len(run.Moves) == 0 {
+			why = "there is no room to move either axis here"
+		}
+	}
+	if why != "" {
+		t.say(Warning, "No check begun: %s", why)
+		return
+	}
+	s.Check.Run = run
+	t.say(Normal, "Check begun: the dish moves to and fro")
+	t.goTo(slewAim, run.Moves[0], true)
+}
+
+// checkMoves are the places to go to, each axis one way and back; in the long form over more of its way.
+func (t *turn) checkMoves(long bool) (moves []mount.Direction) {
+	here := mount.Direction{Az: t.in.Loop.Axes[mount.Azimuth].Is, El: t.in.Loop.Axes[mount.Elevation].Is}
+	at := here
+	visit := func(to mount.Direction) bool {
+		if !t.allowed(to) || t.sunWay(to) != "" {
+			return false
+		}
+		moves, at = append(moves, to), to
+		return true
+	}
+	for axis := range t.c.Drive.Axes {
+		if !t.c.Drive.Axes[axis].Fitted {
+			continue
+		}
+		move := func(by unit.Angle) mount.Direction {
+			to := at
+			if axis == mount.Azimuth {
+				to.Az += by
+			} else {
+				to.El += by
+			}
+			return to
+		}
+		begin, by := at, t.checkReach(axis)
+		there := visit(move(by)) || visit(move(-by))
+		if long {
+			for _, far := range [...]float64{60, -90, 25, -40} {
+				there = visit(move(degrees(far))) || there
+			}
+		}
+		if there {
+			visit(begin)
+		}
+	}
+	return moves
+}
+
+// checkReach is how far an axis must go to be driven steadily for some seconds.
+func (t *turn) checkReach(axis int) unit.Angle {
+	d := &t.c.Drive.Axes[axis].Drive
+	top, acceleration := d.TopSpeed.Deg(), t.c.Settings.Axes.Azimuth.AccelerationDegPerS2
+	if axis == mount.Elevation {
+		acceleration = t.c.Settings.Axes.Elevation.AccelerationDegPerS2
+	}
+	return degrees(max(2, min(top*top/max(0.01, acceleration)+8*top, 30)))
+}
+
+// checking moves a check on.
+func (t *turn) checking() {
+	s := t.s
+	r := s.Check.Run
+	if r == nil {
+		return
+	}
+	if why := t.roundsMayNot(); why != "" {
+		t.endCheck(why)
+		return
+	}
+	since := t.in.Now - r.At
+	switch r.Phase {
+	case checkMoves:
+		switch {
+		case since > checkWay:
+			t.endCheck("the dish did not come to where it should be")
+		case s.Waiting.Is || since < acknowledge || len(s.Legs) > 0:
+		case near(t.in.Loop, r.Moves[r.Move]) && t.in.Loop.Mode == step.Holding && s.Aim == noAim:
+			r.Move++
+			r.At = t.in.Now
+			if r.Move == len(r.Moves) {
+				r.Phase = checkQuiet
+				return
+			}
+			t.begin(slewAim, r.Moves[r.Move], true)
+		case s.Aim == noAim && since > 2*acknowledge:
+			t.endCheck("a way ended before its place")
+		}
+	case checkQuiet:
+		if since < checkSettle {
+			return
+		}
+		r.Lines = append(r.Lines, t.quietLine())
+		if why := t.toSun(r); why != "" {
+			r.Lines = append(r.Lines, CheckLine{What: "Sun noise", Words: "not measured: " + why})
+			t.finishCheck(r)
+		}
+	case checkToSun, checkSun:
+		t.checkOnSun(r, since)
+	}
+}
+
+// toSun sets off for the Sun, or says why not.
+func (t *turn) toSun(r *checkRun) string {
+	d, _, ok := t.c.place(BodyChoice{Kind: Sun}, t.in.At)
+	switch {
+	case !ok || d.El < t.c.least()+degrees(checkSunEl):
+		return "the Sun is not high enough"
+	case d.El > degrees(80):
+		return "the Sun is too near the zenith"
+	case t.c.Settings.Sun.KeepAwayDeg > 0:
+		return "the dish keeps away from the Sun"
+	case !t.heard():
+		return "there is no level of use"
+	}
+	t.choose(BodyChoice{Kind: Sun, Name: "Sun"})
+	r.Phase, r.At = checkToSun, t.in.Now
+	t.begin(trackAim, mount.Direction{}, true)
+	return ""
+}
+
+// checkOnSun goes on with the Sun: the Y factor is the receiver's own job.
+func (t *turn) checkOnSun(r *checkRun, since step.Nanos) {
+	s := t.s
+	unmeasured := func(why string) {
+		r.Lines = append(r.Lines, CheckLine{What: "Sun noise", Words: "not measured: " + why, Grade: Notice})
+		t.finishCheck(r)
+	}
+	switch {
+	case r.Phase == checkToSun && (since > checkWay || s.Aim != trackAim && since > 2*acknowledge):
+		unmeasured("it was not reached")
+	case r.Phase == checkToSun:
+		if since < checkSettle || !pursuing(t.in.Loop.Mode) || len(s.Legs) > 0 || t.offTarget() {
+			return
+		}
+		r.Y = s.Receiver.Last
+		if t.measureY(); s.Receiver.Run == nil {
+			unmeasured("the receiver can't be measured now")
+			return
+		}
+		r.Phase, r.At = checkSun, t.in.Now
+	case s.Receiver.Run == nil:
+		last := s.Receiver.Last
+		if last == nil || last == r.Y || last.Why != "" {
+			unmeasured("no good Y factor")
+			return
+		}
+		r.Lines = append(r.Lines, t.sunLine(last))
+		t.finishCheck(r)
+	}
+}
+
+// finishCheck judges what was seen, and holds.
+func (t *turn) finishCheck(r *checkRun) {
+	s := t.s
+	lines := append([]CheckLine{t.linkLine(r)}, t.readingLines()...)
+	lines = append(lines, r.movesLines()...)
+	lines = append(append(lines, t.referenceLine()), r.Lines...)
+	res := &CheckResult{At: t.in.At, Long: r.Long, Lines: lines}
+	odd, worst := 0, ""
+	for _, l := range lines {
+		if l.Grade >= Warning {
+			odd++
+			if l.Grade > res.Grade || worst == "" {
+				worst = l.What + " " + l.Words
+			}
+		}
+		res.Grade = max(res.Grade, l.Grade)
+	}
+	switch odd {
+	case 0:
+		res.Verdict = "All as it should be"
+	case 1:
+		res.Verdict = "One thing wants looking at: " + worst
+	default:
+		res.Verdict = fmt.Sprintf("%d things want looking at, first: %s", odd, worst)
+	}
+	s.Check.Last = res
+	t.leaveCheck(r)
+	t.say(Grade(max(alarm.Grade(res.Grade), alarm.Normal)), "Check: %s", res.Verdict)
+}
+
+// endCheck ends a check without a result.
+func (t *turn) endCheck(why string) {
+	r := t.s.Check.Run
+	if r == nil {
+		return
+	}
+	t.leaveCheck(r)
+	t.say(Notice, "Check ended: %s", why)
+}
+
+// leaveCheck lets the dish hold, and gives the target back.
+func (t *turn) leaveCheck(r *checkRun) {
+	s := t.s
+	s.Check.Run = nil
+	if r.Phase == checkSun {
+		t.endReceiving("the check has ended")
+	}
+	if s.Aim == trackAim || s.Aim == slewAim || s.Waiting.Is {
+		s.seek(noAim, t.in.Now)
+		t.ask(step.Command{Kind: step.Hold})
+	}
+	if s.Choice != r.Before {
+		t.choose(r.Before)
+	}
+}
+
+// checkStatus is the check as the status tells it.
+func (t *turn) checkStatus() Check {
+	out := Check{Last: t.s.Check.Last, Cable: t.s.Watch.Cable.Counts}
+	for _, trouble := range t.s.Watch.Usual.Troubles() {
+		out.Unusual = append(out.Unusual, Unusual{trouble.Key(), capital(trouble.Words())})
+	}
+	r := t.s.Check.Run
+	if r == nil {
+		return out
+	}
+	out.Running = true
+	out.Part = 0.7 * float64(r.Move) / float64(max(1, len(r.Moves)))
+	switch r.Phase {
+	case checkMoves:
+		out.Doing = fmt.Sprintf("move %d of %d", r.Move+1, len(r.Moves))
+	case checkQuiet:
+		out.Doing = "listening"
+	case checkToSun:
+		out.Doing = "on the way to the Sun"
+	case checkSun:
+		out.Doing, out.Part = "on the Sun", 0.8
+	}
+	out.Part = math.Min(out.Part, 1)
+	return out
+}
