@@ -118,6 +118,7 @@ func begin(o options, stderr io.Writer) (*session, error) {
 	if err != nil {
 		return nil, err
 	}
+	p.records.Settings(at, "the settings in force", string(s.Shareable().Text()))
 	return p, p.join(config, memory, open, name, clock, began)
 }
 

@@ -7,7 +7,6 @@ import (
 	"flag"
 	"fmt"
 	"io"
-	"net/url"
 	"os"
 	"os/signal"
 	"path/filepath"
@@ -143,17 +142,7 @@ func (r *report) settingsText(_ context.Context, w io.Writer) error {
 	if r.fault != nil {
 		return errors.New("see settings-check.txt")
 	}
-	s := r.settings
-	s.Publish.User, s.Publish.PasswordFile = "", ""
-	s.Camera.User, s.Camera.PasswordFile = "", ""
-	if u, err := url.Parse(s.Camera.URL); err != nil || u.User != nil || u.RawQuery != "" {
-		s.Camera.URL = "(left out)" // words that let somebody in may stand in it
-	}
-	if u, err := url.Parse(s.Publish.Broker); err == nil && u.User != nil {
-		u.User = nil
-		s.Publish.Broker = u.String()
-	}
-	_, err := w.Write(s.Text())
+	_, err := w.Write(r.settings.Shareable().Text())
 	return err
 }
 

@@ -44,6 +44,7 @@ type follower struct {
 	event      uint64
 	locked     bool
 	buffer     []desk.Event
+	results    results
 }
 
 func (f *follower) turn() {
@@ -65,4 +66,7 @@ func (f *follower) turn() {
 		f.journal.Trip(t)
 	}
 	f.locked = s.Lock.Locked
+	for _, r := range f.results.news(s) {
+		f.journal.Result(r)
+	}
 }

@@ -1,0 +1,75 @@
+package journal
+
+import (
+	"encoding/json"
+	"fmt"
+	"strings"
+	"time"
+
+	"beamhelm/app/desk"
+)
+
+// results finds new results in statuses. What is there in the first of them is
+// of an earlier session, and recorded.
+type results struct {
+	begun                           bool
+	peak, receiver, survey, checked time.Time
+}
+
+// news are the results that are new in a status.
+func (r *results) news(s *desk.Status) (out []Result) {
+	add := func(last *time.Time, at time.Time, kind ResultKind, words string, detail any) {
+		if at.Equal(*last) {
+			return
+		}
+		*last = at
+		text, err := json.Marshal(detail)
+		if err != nil {
+			text = nil // a figure that is no number: the words say what there is
+		}
+		if r.begun {
+			out = append(out, Result{At: at, Kind: kind, Words: words, Detail: text})
+		}
+	}
+	if p := s.Peak.Last; p != nil {
+		add(&r.peak, p.At, PeakResult, peakWords(p), p)
+	}
+	if y := s.Receiving.Last; y != nil {
+		add(&r.receiver, y.At, ReceiverResult, receiverWords(y), y)
+	}
+	if !s.Survey.At.IsZero() {
+		add(&r.survey, s.Survey.At, SurveyResult, fmt.Sprintf("a mount model fitted to %d peaks is in use", len(s.Survey.Observations)), s.Survey.Model)
+	}
+	if c := s.Check.Last; c != nil {
+		add(&r.checked, c.At, NightResult, checkWords(c), c)
+	}
+	r.begun = true
+	return out
+}
+
+func peakWords(p *desk.PeakResult) string {
+	words := fmt.Sprintf("%s, %s %s", p.Target, p.Band, p.Feed)
+	if p.Why != "" {
+		return words + ": of no use, " + p.Why
+	}
+	return fmt.Sprintf("%s: cross-elevation %+.3f°, elevation %+.3f°", words, p.Found.Cross.Deg(), p.Found.El.Deg())
+}
+
+func receiverWords(y *desk.ReceiverResult) string {
+	words := fmt.Sprintf("%s, %s %s", y.Target, y.Band, y.Feed)
+	if y.Why != "" {
+		return words + ": of no use, " + y.Why
+	}
+	return fmt.Sprintf("%s: Y factor %.2f dB", words, y.Figures.YDB)
+}
+
+// checkWords is the verdict and what wants looking at.
+func checkWords(c *desk.CheckResult) string {
+	words := []string{c.Verdict}
+	for _, l := range c.Lines {
+		if l.Grade >= desk.Warning {
+			words = append(words, l.What+" "+l.Words)
+		}
+	}
+	return strings.Join(words, "; ")
+}
