@@ -179,10 +179,13 @@ func (a *Axis) begin(b *Body, side float64) {
 	a.Side = side
 }
 
+// astray is from how far off, in seconds of top speed, a profile is planned anew from where the axis is.
+const astray = 0.06
+
 // along moves the profile on and asks for the drive that puts the motor side on it.
 func (a *Axis) along(d *Drive, bounds Bounds, target, rate float64, b *Body, h float64) float64 {
 	p := &a.Profile
-	if off := math.Abs(p.P - b.Motor); off > 0.06*bounds.Speed {
+	if off := math.Abs(p.P - b.Motor); off > astray*bounds.Speed {
 		// The axis does not follow: plan anew from where it is.
 		*p = Profile{b.Motor, b.Speed, a.acceleration(d, bounds, b)}
 	}
