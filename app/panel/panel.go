@@ -101,7 +101,7 @@ func (w *Window) build(past records.Source, eye camera.Source) {
 	w.foot = newFoot(w.with, w.Stop)
 	w.target = controls.NewTarget(w.with)
 	w.trims = controls.NewTrims(w.with)
-	w.health = health.New()
+	w.health = health.New(w.with)
 	w.echo = echo.New(w.with)
 	w.right = newRight(w.with, w.SetPalette, w.showKeys, w.health, receiver.New(w.with), survey.New(w.with), w.echo, plan.New(w.with), records.New(w.with, past))
 	axes, band, drives := lanes.New(), controls.NewBand(w.with), controls.NewDrives(w.with)

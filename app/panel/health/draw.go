@@ -50,6 +50,32 @@ func drawTrace(h *history, scale float64, ink color.NRGBA, width, height int) im
 	return picture
 }
 
+// drawStates returns the time line of a sequencer's states: low while it
+// receives, half while it goes over, high while it transmits, and a fault in its own colour.
+func drawStates(h *history, p *widget.Palette, width, height int) image.Image {
+	picture := image.NewNRGBA(image.Rect(0, 0, width, height))
+	for back := range columnCount {
+		_, most := h.at(back)
+		if most != most || h.column == 0 {
+			continue
+		}
+		part, ink := 0.2, p.Mark
+		switch int(most) {
+		case 1, 3: // going over
+			part = 0.6
+		case 2: // transmit
+			part, ink = 1, p.Is
+		case 4: // fault
+			part, ink = 1, p.Alarm
+		}
+		right := width - back*width/columnCount
+		left := width - (back+1)*width/columnCount
+		top := height - int(part*float64(height))
+		draw.Draw(picture, image.Rect(left, top, right, height), image.NewUniform(ink), image.Point{}, draw.Src)
+	}
+	return picture
+}
+
 // drawBand returns the scale of a reading: the whole, the part where it is
 // normal, and where it stands.
 func drawBand(scale view.Scale, p *widget.Palette, ink color.NRGBA, width, height int) image.Image {

@@ -1,5 +1,5 @@
 // Package health shows every reading of the enclosure with its last ten minutes
-// and its band, and the switches.
+// and its band, the switches, and the check of the dish.
 package health
 
 import (
@@ -16,7 +16,8 @@ import (
 // Pane is the pane Health.
 type Pane struct {
 	object  *fyne.Container
-	scroll  *container.Scroll
+	whole   fyne.CanvasObject
+	check   *checking
 	groups  []group
 	states  []stateLine
 	heading *widget.Text // over the states
@@ -38,11 +39,12 @@ type group struct {
 type stateLine struct{ name, words *widget.Text }
 
 // New returns the pane.
-func New() *Pane {
-	p := &Pane{heading: widget.NewLabel("Switches and loop").Bold()}
+func New(with widget.Context) *Pane {
+	p := &Pane{heading: widget.NewLabel("Switches and loop").Bold(), check: newChecking(with)}
 	p.object = container.New((*arrangement)(p))
-	p.scroll = container.NewVScroll(p.object)
-	p.scroll.SetMinSize(fyne.NewSize(leastWidth, 300))
+	scroll := container.NewVScroll(p.object)
+	scroll.SetMinSize(fyne.NewSize(leastWidth, 300))
+	p.whole = widget.Column(4, widget.Sharing(scroll), widget.Fixed(p.check.object))
 	return p
 }
 
@@ -50,7 +52,7 @@ func New() *Pane {
 func (p *Pane) Title() string { return "Health" }
 
 // Object implements widget.Pane.
-func (p *Pane) Object() fyne.CanvasObject { return p.scroll }
+func (p *Pane) Object() fyne.CanvasObject { return p.whole }
 
 // Grade returns the worst grade of all readings and switches.
 func (p *Pane) Grade() desk.Grade { return p.grade }
@@ -58,12 +60,13 @@ func (p *Pane) Grade() desk.Grade { return p.grade }
 // Watch takes the readings into the histories, whether the pane is visible or not.
 func (p *Pane) Watch(now view.Now) {
 	p.grade = view.HealthGrade(now)
+	p.check.watch(now)
 	if !now.Live {
 		return
 	}
 	for index := range now.Readings {
 		reading := &now.Readings[index]
-		if reading.Fitted && reading.Words == "" && reading.Value == reading.Value {
+		if reading.Fitted && reading.Value == reading.Value {
 			if p.histories[index].add(now.At, reading.Value) {
 				p.fresh[index] = true
 			}
@@ -129,5 +132,5 @@ func (p *Pane) build(groups []view.ReadingGroup, states int) {
 		p.object.Add(s.words)
 		p.states = append(p.states, s)
 	}
-	p.scroll.Refresh()
+	p.object.Refresh()
 }

@@ -1,11 +1,14 @@
 package health
 
 import (
+	"image/color"
 	"math"
+	"strings"
 	"testing"
 	"time"
 
 	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/test"
 
 	"beamhelm/app/desk"
@@ -96,7 +99,7 @@ func TestBandStandsWhereTheReadingDoes(t *testing.T) {
 func TestPaneShowsEveryReading(t *testing.T) {
 	app := test.NewTempApp(t)
 	app.Settings().SetTheme(widget.NewTheme(widget.Dusk()))
-	p := New()
+	p := New(widget.Context{})
 	w := test.NewTempWindow(t, p.Object())
 	status := stage.Tracking()
 	now := view.At(&status, 10, 0)
@@ -105,7 +108,7 @@ func TestPaneShowsEveryReading(t *testing.T) {
 	if p.Grade() != desk.Warning {
 		t.Errorf("grade %d, want a warning", p.Grade())
 	}
-	for _, height := range []float32{505, 590, 760, 1000} {
+	for _, height := range []float32{540, 612, 760, 1000} {
 		w.Resize(fyne.NewSize(440, height))
 		bottom, rows := float32(0), 0
 		for _, g := range p.groups {
@@ -128,4 +131,84 @@ func TestPaneShowsEveryReading(t *testing.T) {
 			t.Errorf("%d rows, want every reading that is fitted: 28", rows)
 		}
 	}
+}
+
+// The sequencer's time line: receiving is low, transmitting high and white, a fault in the colour of alarms.
+func TestStates(t *testing.T) {
+	p := widget.Dusk()
+	h := &history{}
+	at := stage.Evening().Truncate(columnTime)
+	for i := range columnCount {
+		state := 0.0
+		switch {
+		case i >= 40 && i < 80:
+			state = 2
+		case i == 100:
+			state = 4
+		}
+		h.add(at.Add(time.Duration(i)*columnTime), state)
+	}
+	picture := drawStates(h, p, 240, 20)
+	for _, c := range []struct {
+		x, y int
+		want color.NRGBA
+	}{{10, 18, p.Mark}, {10, 10, color.NRGBA{}}, {120, 2, p.Is}, {120, 18, p.Is}, {201, 2, p.Alarm}, {220, 2, color.NRGBA{}}} {
+		if got := picture.At(c.x, c.y); got != c.want {
+			t.Errorf("at %d, %d: %v, want %v", c.x, c.y, got, c.want)
+		}
+	}
+}
+
+// The line under the readings, and the sheet with what was looked at.
+func TestCheckIsShown(t *testing.T) {
+	app := test.NewTempApp(t)
+	app.Settings().SetTheme(widget.NewTheme(widget.Dusk()))
+	w := test.NewTempWindow(t, widget.NewLabel(""))
+	open := widget.NewOpen(w.Canvas(), func() float32 { return 0 })
+	asked := &orders{}
+	p := New(widget.Context{Desk: asked, Open: open})
+	w.SetContent(container.NewStack(p.Object(), open.Object()))
+	w.Resize(fyne.NewSize(1300, 760))
+	status := stage.Tracking()
+	status.Check = desk.Check{
+		Last:    &desk.CheckResult{At: status.At.Add(-time.Hour), Verdict: "One thing wants looking at: Elevation", Grade: desk.Warning, Lines: []desk.CheckLine{{What: "Elevation", Words: "fast up: 3.4 A, usually 2.1 A", Grade: desk.Warning}}},
+		Unusual: []desk.Unusual{{Key: "slow x", Words: "Elevation motor takes 3.4 A; usually 2.1 A"}},
+		Cable:   []desk.CableCount{{Band: "1296 MHz", KeyedS: 120, KeyedErrors: 6, QuietS: 600}},
+	}
+	p.Watch(view.At(&status, 10, 0))
+	if got := p.check.verdict.ControlWords(); got != "Elevation motor takes 3.4 A; usually 2.1 A" {
+		t.Errorf("verdict %q", got)
+	}
+	p.check.show()
+	words := strings.Join(textsOf(p.check.sheet.body), "|")
+	for _, want := range []string{"One thing wants looking at", "fast up: 3.4 A", "Is usual now", "replies 3.00, otherwise 0.00"} {
+		if !strings.Contains(words, want) {
+			t.Errorf("%q is not in %s", want, words)
+		}
+	}
+	p.check.sheet.short.Tapped(nil)
+	if len(asked.all) != 1 || asked.all[0].Kind != desk.CheckDish || asked.all[0].On {
+		t.Errorf("asked %+v", asked.all)
+	}
+}
+
+// orders is a desk that notes what it is asked.
+type orders struct {
+	view.Desk
+	all []desk.Order
+}
+
+func (o *orders) Ask(order desk.Order) { o.all = append(o.all, order) }
+
+// textsOf are the words of all controls in a container.
+func textsOf(in *fyne.Container) (words []string) {
+	for _, object := range in.Objects {
+		switch o := object.(type) {
+		case *fyne.Container:
+			words = append(words, textsOf(o)...)
+		case interface{ ControlWords() string }:
+			words = append(words, o.ControlWords())
+		}
+	}
+	return words
 }

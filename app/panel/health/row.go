@@ -36,6 +36,9 @@ func newRow(history *history) *row {
 	}
 	r.ground = widget.NewGround(r.groundColour, 3)
 	r.trace = canvas.NewRaster(func(w, h int) image.Image {
+		if r.words {
+			return drawStates(r.history, widget.Current(), w, h)
+		}
 		return drawTrace(r.history, r.width, r.ink(widget.Current().Mark), w, h)
 	})
 	r.band = canvas.NewRaster(func(w, h int) image.Image {
@@ -110,6 +113,7 @@ const (
 	unitWidth   = 36
 	thinGap     = 6
 	leastRuled  = 16 // height of a row
+	stateFrom   = 76 // where the words of a state may begin
 )
 
 // place lays the row out.
@@ -126,9 +130,10 @@ func (r *row) place(x, y, width, height float32) {
 		away(r.rule) // it would run through the words
 	}
 	place(r.name, x, y, name, height-1)
-	if r.words { // a state takes the place of everything else
-		place(r.figure, figure, y, x+width-figure, height-1)
-		away(r.unit, r.trace, r.band, r.crossed)
+	if r.words { // a state, and when it changed
+		place(r.figure, x+stateFrom, y, trace-thinGap-x-stateFrom, height-1)
+		place(r.trace, trace, y+2, 2*half+thinGap, height-5)
+		away(r.unit, r.band, r.crossed)
 		return
 	}
 	place(r.figure, figure, y, figureWidth, height-1)
