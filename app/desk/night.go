@@ -137,52 +137,45 @@ func (t *turn) check(long bool) {
 	t.goTo(slewAim, run.Moves[0], true)
 }
 
-// checkMoves are the places to go to, each axis one way and back; in the long form over more of its way.
+// checkMoves are the places to go to: both axes one way and back; in the long form each over more of its way.
 func (t *turn) checkMoves(long bool) (moves []mount.Direction) {
 	here := mount.Direction{Az: t.in.Loop.Axes[mount.Azimuth].Is, El: t.in.Loop.Axes[mount.Elevation].Is}
 	at := here
-	visit := func(to mount.Direction) bool {
+	visit := func(az, el unit.Angle) bool {
+		to := mount.Direction{Az: here.Az + az, El: here.El + el}
 		if !t.allowed(to) || t.sunWay(to) != "" {
 			return false
 		}
 		moves, at = append(moves, to), to
 		return true
 	}
-	for axis := range t.c.Drive.Axes {
-		if !t.c.Drive.Axes[axis].Fitted {
-			continue
+	az, el := t.checkReach(mount.Azimuth), t.checkReach(mount.Elevation)
+	_ = visit(az, el) || visit(-az, el) || visit(az, -el) || visit(-az, -el) || visit(az, 0) || visit(-az, 0) || visit(0, el) || visit(0, -el)
+	if long {
+		for _, far := range [...]float64{60, -30} {
+			visit(degrees(far), 0)
 		}
-		move := func(by unit.Angle) mount.Direction {
-			to := at
-			if axis == mount.Azimuth {
-				to.Az += by
-			} else {
-				to.El += by
-			}
-			return to
+		for _, high := range [...]float64{15, 40, 80, 40} {
+			visit(0, degrees(high)-here.El)
 		}
-		begin, by := at, t.checkReach(axis)
-		there := visit(move(by)) || visit(move(-by))
-		if long {
-			for _, far := range [...]float64{60, -90, 25, -40} {
-				there = visit(move(degrees(far))) || there
-			}
-		}
-		if there {
-			visit(begin)
-		}
+	}
+	if at != here {
+		visit(0, 0)
 	}
 	return moves
 }
 
-// checkReach is how far an axis must go to be driven steadily for some seconds.
+// checkReach is how far an axis must go to be driven steadily for some seconds; none where it isn't fitted.
 func (t *turn) checkReach(axis int) unit.Angle {
+	if !t.c.Drive.Axes[axis].Fitted {
+		return 0
+	}
 	d := &t.c.Drive.Axes[axis].Drive
 	top, acceleration := d.TopSpeed.Deg(), t.c.Settings.Axes.Azimuth.AccelerationDegPerS2
 	if axis == mount.Elevation {
 		acceleration = t.c.Settings.Axes.Elevation.AccelerationDegPerS2
 	}
-	return degrees(max(2, min(top*top/max(0.01, acceleration)+8*top, 30)))
+	return degrees(max(2, min(top*top/max(0.01, acceleration)+6*top, 30)))
 }
 
 // checking moves a check on.

@@ -124,7 +124,7 @@ func (s *checkSheet) build(now view.Now) {
 		}).Tight().Sized(widget.SmallText))
 	}
 	if cable := view.CableLines(s.shown.Cable); len(cable) > 0 {
-		heading("Lost a minute, while transmitting and otherwise")
+		heading("Lost on the cable, a minute")
 		for _, c := range cable {
 			line(desk.Normal, c.Name, c.Words, nil)
 		}
