@@ -35,6 +35,15 @@ func (l *looking) Happenings(ctx context.Context, f journal.Filter) (all []journ
 	return all, err
 }
 
+// Places is that of journal.Reader.
+func (l *looking) Places(ctx context.Context, from, to time.Time, most int) (places []journal.Place, err error) {
+	err = l.with(func(r *journal.Reader) error {
+		places, err = r.Places(ctx, from, to, most)
+		return err
+	})
+	return places, err
+}
+
 func (l *looking) with(do func(*journal.Reader) error) error {
 	l.mu.Lock()
 	defer l.mu.Unlock()

@@ -63,12 +63,15 @@ type Window struct {
 	noise  *noise.Pane
 	right  *right
 	panes  []widget.Pane // all that are always visible
-	keys   *keys
-	follow *follower
-	shown  func()
-	closer *closeSheet
-	now    view.Now
-	parts  fyne.CanvasObject
+	// The first of them show the past while a trip is replayed.
+	replayed int
+	records  *records.Pane
+	keys     *keys
+	follow   *follower
+	shown    func()
+	closer   *closeSheet
+	now      view.Now
+	parts    fyne.CanvasObject
 }
 
 // New makes the window of a desk, and opens nothing: Run does.
@@ -103,11 +106,12 @@ func (w *Window) build(past records.Source, eye camera.Source) {
 	w.trims = controls.NewTrims(w.with)
 	w.health = health.New(w.with)
 	w.echo = echo.New(w.with)
-	w.right = newRight(w.with, w.SetPalette, w.showKeys, w.health, receiver.New(w.with), survey.New(w.with), w.echo, plan.New(w.with), records.New(w.with, past))
+	w.records = records.New(w.with, past)
+	w.right = newRight(w.with, w.SetPalette, w.showKeys, w.health, receiver.New(w.with), survey.New(w.with), w.echo, plan.New(w.with), w.records)
 	axes, band, drives := lanes.New(), controls.NewBand(w.with), controls.NewDrives(w.with)
 	sky, beam, strip := leftPanes(w.with)
 	w.noise = strip
-	w.panes = []widget.Pane{sky, beam, strip, axes, w.target, w.trims, band, drives}
+	w.panes, w.replayed = []widget.Pane{sky, axes, beam, strip, w.target, w.trims, band, drives}, 2
 	above := sky.Object()
 	if eye != nil {
 		show := w.right.add(camera.New(eye))
@@ -144,8 +148,13 @@ func (w *Window) show(now view.Now) {
 		w.window.SetTitle(title)
 	}
 	w.top.show(now)
-	for _, pane := range w.panes {
-		pane.Show(now)
+	past, _ := w.records.Past(now)
+	for i, pane := range w.panes {
+		if i < w.replayed {
+			pane.Show(past)
+		} else {
+			pane.Show(now)
+		}
 	}
 	w.right.show(now)
 	w.foot.show(now)

@@ -55,6 +55,9 @@ func LaneOf(now Now, index int) Lane {
 	case !now.Live:
 		lane.Is.Tone, lane.Want.Tone, lane.Motion = Old, Old, Phrase{"", Faint}
 		lane.Mark = Phrase{"last known", Attention}
+		if now.Replay != "" {
+			lane.Mark = Phrase{"replay", Attention}
+		}
 	case !axis.Trusted:
 		lane.Is.Tone = Old
 		lane.Mark = Phrase{"not trusted", Attention}

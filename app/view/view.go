@@ -34,6 +34,8 @@ type Now struct {
 	// Live says that the figures are of now. False when the loop is silent or
 	// the link is down: then figures are shown greyed, as the last known.
 	Live bool
+	// Replay says of when the figures are while a trip is replayed; empty else.
+	Replay string
 }
 
 // LostAfter is the silence of the loop after which contact is shown as lost.

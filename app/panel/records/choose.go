@@ -1,8 +1,13 @@
 package records
 
 import (
+	"slices"
 	"strings"
+	"time"
 
+	"fyne.io/fyne/v2"
+
+	"beamhelm/app/desk"
 	"beamhelm/app/journal"
 	"beamhelm/app/panel/widget"
 	"beamhelm/app/view"
@@ -33,29 +38,95 @@ func groupOf(s journal.Series) string {
 	return names[1]
 }
 
-// openGroups offers the groups of readings, and then the readings of one.
-func (p *Pane) openGroups() {
+// openGroups offers the groups of readings for the line with an index, and then
+// the readings of one. All but the first can be taken away.
+func (p *Pane) openGroups(index int, beneath fyne.CanvasObject) {
+	if index >= mostReadings {
+		return
+	}
+	there := index < len(p.readings)
 	var items []widget.Item
 	for _, g := range groups() {
 		items = append(items, widget.Item{
-			Words: g + " ▸", Name: "records-group-" + view.Name(g), Chosen: g == groupOf(p.series), Act: func() { p.openSeries(g) },
+			Words: g + " ▸", Name: "records-group-" + view.Name(g), Chosen: there && g == groupOf(p.readings[index]), Act: func() { p.openSeries(index, g, beneath) },
 		})
 	}
-	p.with.Open.ShowItems("records-groups", p.choose, items)
+	if there && len(p.readings) > 1 {
+		items = append(items, widget.Item{Words: "Take it away", Name: "records-away", Act: func() {
+			p.readings = slices.Delete(slices.Clone(p.readings), index, index+1)
+			p.arrange()
+			p.ask()
+		}})
+	}
+	p.with.Open.ShowItems("records-groups", beneath, items)
 }
 
 // openSeries offers the readings of a group. What isn't fitted now may have been: it has records of then.
-func (p *Pane) openSeries(group string) {
+func (p *Pane) openSeries(index int, group string, beneath fyne.CanvasObject) {
 	var items []widget.Item
 	for _, s := range journal.AllSeries() {
 		if groupOf(s) != group {
 			continue
 		}
-		items = append(items, widget.Item{Words: s.Name, Name: "records-" + view.Name(s.Key), Chosen: s.Key == p.series.Key, Act: func() {
-			p.series = s
-			p.choose.Set(s.Name+" ▾", widget.Quiet)
+		items = append(items, widget.Item{
+			Words: s.Name, Name: "records-" + view.Name(s.Key), Chosen: index < len(p.readings) && s.Key == p.readings[index].Key,
+			Act: func() {
+				p.readings = slices.Clone(p.readings)
+				if index < len(p.readings) {
+					p.readings[index] = s
+				} else {
+					p.readings = append(p.readings, s)
+				}
+				p.arrange()
+				p.ask()
+			}})
+	}
+	p.with.Open.ShowItems("records-readings", beneath, items)
+}
+
+// lunarDay is the mean time from one passage of the Moon through the south to
+// the next: 1.0350501 days (Explanatory Supplement to the Astronomical Almanac,
+// 3rd edition, from the mean motions of Sun and Moon; from memory).
+const lunarDay = 24*time.Hour + 50*time.Minute + 28*time.Second
+
+// openBeside offers what may stand beside the first reading.
+func (p *Pane) openBeside() {
+	var items []widget.Item
+	for _, choice := range []struct {
+		words string
+		back  time.Duration
+	}{
+		{"Nothing beside", 0}, {"A day before", 24 * time.Hour}, {"A lunar day before", lunarDay}, {"A week before", 7 * 24 * time.Hour},
+	} {
+		items = append(items, widget.Item{Words: choice.words, Name: "records-beside-" + view.Name(choice.words), Chosen: p.earlier == choice.back, Act: func() {
+			p.earlier = choice.back
+			p.beside.Set(choice.words+" ▾", widget.Quiet)
 			p.ask()
 		}})
 	}
-	p.with.Open.ShowItems("records-readings", p.choose, items)
+	p.with.Open.ShowItems("records-earlier", p.beside, items)
+}
+
+// openSift offers what is listed.
+func (p *Pane) openSift() {
+	var items []widget.Item
+	for _, choice := range []struct {
+		words string
+		filter
+	}{
+		{"Everything", filter{}},
+		{"Warnings and alarms", filter{grade: desk.Warning}},
+		{"Trips", filter{kinds: []journal.What{journal.WhatTrip}}},
+		{"Results", filter{kinds: []journal.What{journal.WhatResult}}},
+		{"Notes", filter{kinds: []journal.What{journal.WhatNote}}},
+		{"Settings", filter{kinds: []journal.What{journal.WhatSettings}}},
+	} {
+		chosen := p.filter.grade == choice.grade && slices.Equal(p.filter.kinds, choice.kinds)
+		items = append(items, widget.Item{Words: choice.words, Name: "records-sift-" + view.Name(choice.words), Chosen: chosen, Act: func() {
+			p.filter = choice.filter
+			p.sift.Set(choice.words+" ▾", widget.Quiet)
+			p.ask()
+		}})
+	}
+	p.with.Open.ShowItems("records-kinds", p.sift, items)
 }

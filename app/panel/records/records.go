@@ -1,17 +1,19 @@
-// Package records looks back: the trend of a reading over a time, and what
-// happened in it.
+// Package records looks back: the trends of readings over a time, what happened
+// in it, and a trip as it was on panorama and lanes.
 package records
 
 import (
 	"context"
 	"fmt"
-	"strings"
+	"image"
 	"time"
 
 	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/container"
 
-	"beamhelm/app/desk"
 	"beamhelm/app/journal"
+	"beamhelm/app/panel/chart"
 	"beamhelm/app/panel/widget"
 	"beamhelm/app/view"
 )
@@ -21,20 +23,22 @@ import (
 type Source interface {
 	Trends(ctx context.Context, keys []string, from, to time.Time, columns int) ([]journal.Trend, error)
 	Happenings(ctx context.Context, f journal.Filter) ([]journal.Happening, error)
+	Places(ctx context.Context, from, to time.Time, most int) ([]journal.Place, error)
 }
 
 const (
-	// mostLines is how many happenings are listed.
-	mostLines = 9
 	// columns that a trend is drawn together to: no more are seen.
 	columns = 400
 	// askWithin is how long the disk may take before it is given up.
 	askWithin = 5 * time.Second
 	// askEvery is after how many ticks what is shown is looked up anew.
 	askEvery = 100
+	// The least and the greatest time that is shown at once.
+	leastSpan = time.Minute
+	mostSpan  = 3 * 365 * 24 * time.Hour
 )
 
-// spans are the times that can be looked at.
+// spans are the times to choose from.
 func spans() []time.Duration {
 	const day = 24 * time.Hour
 	return []time.Duration{10 * time.Minute, time.Hour, 6 * time.Hour, day, 7 * day, 365 * day}
@@ -47,64 +51,105 @@ type Pane struct {
 	object fyne.CanvasObject
 	now    view.Now
 
-	series journal.Series
-	span   time.Duration
-	back   int // how many halves of the span the end lies before now
+	readings []journal.Series
+	span     time.Duration
+	to       time.Time // the end of what is shown; zero: now
+	earlier  time.Duration
+	filter   filter
 
-	choose, before, after *widget.Button
-	lengths               []*widget.Button
-	trend                 *trend
-	extent, from, to      *widget.Text
-	search                *widget.Entry
-	grades                []*widget.GradeMark
-	times, words          []*widget.Text
-	told                  *widget.Text
+	before, after, beside, sift *widget.Button
+	lengths                     []*widget.Button
+	legend                      []legendLine
+	add                         *widget.Button
+	plot                        *plot
+	from, station, until        *widget.Text
+	search                      *widget.Entry
+	list                        *happenings
+	told                        *widget.Text
+	replay                      *replay
+	answer                      answer
 
 	asking, again bool // only on Fyne's goroutine
 	shown         bool
 }
 
+// legendLine is a reading over the chart: how it is drawn, its name, and between what it lay.
+type legendLine struct {
+	choose *widget.Button
+	extent *widget.Text
+	row    *fyne.Container
+}
+
 // New returns the pane of a source, or of nothing when it is nil.
 func New(with widget.Context, source Source) *Pane {
 	p := &Pane{
-		with: with, source: source, series: journal.AllSeries()[0], span: time.Hour,
-		trend: newTrend(), extent: widget.NewText("").Small().Elastic().Named("records-extent"),
-		from: widget.NewLabel(""), to: widget.NewLabel("").Right(),
+		with: with, source: source, readings: journal.AllSeries()[:1:1], span: time.Hour,
+		from: widget.NewLabel(""), station: widget.NewLabel("").Middle(), until: widget.NewLabel("").Right(),
 		told:   widget.NewLabel("").Elastic().Named("records-told"),
 		search: widget.NewEntry("records-search", "words to look for in what happened"),
 	}
-	p.choose = widget.NewButton(p.series.Name+" ▾", "records-reading", "Which reading is drawn", p.openGroups).Sized(widget.SmallText)
-	p.before = widget.NewButton("◂", "records-before", "Look further back, by half of what is shown", func() { p.move(+1) }).Tight().Sized(widget.SmallText)
-	p.after = widget.NewButton("▸", "records-after", "Look later, by half of what is shown", func() { p.move(-1) }).Tight().Sized(widget.SmallText)
+	p.plot = newPlot(p)
+	small := func(words, name, tip string, act func()) *widget.Button {
+		return widget.NewButton(words, name, tip, act).Tight().Sized(widget.SmallText)
+	}
+	p.before = small("◂", "records-before", "Look further back, by half of what is shown", func() { p.shift(-p.span / 2) })
+	p.after = small("▸", "records-after", "Look later, by half of what is shown", func() { p.shift(p.span / 2) })
+	p.add = small("Add a reading ▾", "records-add", "Draw another reading with it", func() { p.openGroups(len(p.readings), p.add) })
+	p.beside = small("Nothing beside ▾", "records-beside", "Draw the first reading of an earlier time beside it", p.openBeside)
+	p.sift = small("Everything ▾", "records-sift", "What is listed", p.openSift)
+	export := small("Export…", "records-export", "What is drawn, as a table (CSV) or a picture (PNG)", p.openExport)
 	p.search.OnSubmitted = func(string) { p.ask() }
 	lengths := []widget.Part{}
 	for _, span := range spans() {
-		b := widget.NewButton(spanWords(span), "records-span-"+view.Name(spanWords(span)), "How much is shown", func() {
-			p.span, p.back = span, 0
+		b := small(spanWords(span), "records-span-"+view.Name(spanWords(span)), "How much is shown, up to now", func() {
+			p.span, p.to = span, time.Time{}
 			p.ask()
-		}).Tight().Sized(widget.SmallText)
+		})
 		p.lengths, lengths = append(p.lengths, b), append(lengths, widget.Sharing(b))
 	}
 	lengths = append(lengths, widget.Fixed(p.before), widget.Fixed(p.after))
+	legend := []widget.Part{}
+	for i := range mostReadings {
+		p.legend = append(p.legend, p.newLegend(i))
+		legend = append(legend, widget.Fixed(p.legend[i].row))
+	}
+	p.list = newHappenings(p.begin)
+	p.replay = newReplay(func(words string) { p.told.SetWords(words) })
 	p.object = widget.Column(4,
-		widget.Fixed(widget.Row(8, widget.Fixed(p.choose), widget.Sharing(p.extent))),
-		widget.Sharing(p.trend.object),
-		widget.Fixed(widget.Row(4, widget.Sharing(p.from), widget.Sharing(p.to))),
+		widget.Fixed(widget.Column(3, legend...)),
+		widget.Sharing(p.plot),
+		widget.Fixed(widget.Row(4, widget.Sharing(p.from), widget.Fixed(p.station), widget.Sharing(p.until))),
 		widget.Fixed(widget.Row(3, lengths...)),
-		widget.Part{Object: p.search, Least: 30},
-		widget.Fixed(p.list()), widget.Fixed(p.told))
+		widget.Fixed(widget.Row(3, widget.Fixed(p.add), widget.Fixed(p.beside), widget.Spring(), widget.Fixed(export))),
+		widget.Fixed(widget.Row(3, widget.Part{Object: p.search, Share: 1, Least: 30}, widget.Fixed(p.sift))),
+		widget.Fixed(p.list.object), widget.Fixed(p.told), widget.Fixed(p.replay.row))
+	p.arrange()
 	return p
 }
 
-// list makes the lines of what happened.
-func (p *Pane) list() fyne.CanvasObject {
-	lines := []widget.Part{}
-	for range mostLines {
-		grade, at, words := widget.NewGradeMark(), widget.NewLabel("").Reserve("00:00 on 30 Sep"), widget.NewText("").Small().Elastic()
-		p.grades, p.times, p.words = append(p.grades, grade), append(p.times, at), append(p.words, words)
-		lines = append(lines, widget.Fixed(widget.Row(6, widget.Fixed(at), widget.Fixed(grade), widget.Sharing(words))))
+func (p *Pane) newLegend(index int) legendLine {
+	mark := canvas.NewRaster(nil)
+	mark.Generator = func(w, h int) image.Image { return swatch(index, w, h, chart.PerUnit(w, mark)) }
+	mark.SetMinSize(fyne.NewSize(22, 12))
+	l := legendLine{extent: widget.NewText("").Small().Elastic().Named(fmt.Sprintf("records-extent-%d", index+1))}
+	l.choose = widget.NewButton("", fmt.Sprintf("records-reading-%d", index+1), "Which reading is drawn so", nil).Tight().Sized(widget.SmallText)
+	l.choose.SetAct(func() { p.openGroups(index, l.choose) })
+	l.row = widget.Row(8, widget.Fixed(container.NewStack(mark)), widget.Fixed(l.choose), widget.Sharing(l.extent))
+	return l
+}
+
+// arrange shows the readings that are chosen.
+func (p *Pane) arrange() {
+	for i, l := range p.legend {
+		if i < len(p.readings) {
+			l.choose.Set(p.readings[i].Name+" ▾", widget.Quiet)
+			l.row.Show()
+		} else {
+			l.row.Hide()
+		}
 	}
-	return widget.Column(2, lines...)
+	p.add.SetEnabled(len(p.readings) < mostReadings)
+	p.object.Refresh()
 }
 
 func spanWords(d time.Duration) string {
@@ -128,111 +173,52 @@ func (p *Pane) Object() fyne.CanvasObject { return p.object }
 // Show implements widget.Pane: what is shown is looked up anew every ten seconds.
 func (p *Pane) Show(now view.Now) {
 	p.now = now
-	if !p.shown || now.Tick%askEvery == 0 && p.back == 0 {
+	if !p.shown || now.Tick%askEvery == 0 && p.to.IsZero() {
 		p.shown = true
 		p.ask()
 	}
 }
 
-func (p *Pane) move(by int) {
-	p.back = max(0, p.back+by)
+// window is the time shown.
+func (p *Pane) window() (from, to time.Time) {
+	to = p.to
+	if to.IsZero() && p.now.Status != nil {
+		to = p.now.At
+	}
+	return to.Add(-p.span), to
+}
+
+// shift moves the time shown; beyond now there is nothing: it follows.
+func (p *Pane) shift(by time.Duration) {
+	_, to := p.window()
+	p.show(to.Add(by))
+}
+
+// show lets what is shown end at a moment.
+func (p *Pane) show(to time.Time) {
+	if p.to = to; p.now.Status == nil || !to.Before(p.now.At) {
+		p.to = time.Time{}
+	}
 	p.ask()
 }
 
-// ask looks up what is chosen, one thing at a time.
-func (p *Pane) ask() {
-	for i, span := range spans() {
-		p.lengths[i].Choose(span == p.span)
-	}
-	p.after.SetEnabled(p.back > 0)
-	switch {
-	case p.source == nil || p.now.Status == nil:
-		return
-	case p.asking:
-		p.again = true
-		return
-	}
-	p.asking = true
-	to := p.now.At.Add(-time.Duration(p.back) * p.span / 2)
-	q := question{p.series, to.Add(-p.span), to, p.search.Text}
-	go func() {
-		a := q.ask(p.source)
-		fyne.Do(func() { p.take(a) })
-	}()
+// follow goes back to now.
+func (p *Pane) follow() { p.show(p.now.At) }
+
+// zoom widens (above 1) or narrows what is shown; one moment stays where it is.
+func (p *Pane) zoom(factor float64, about time.Time) {
+	from, to := p.window()
+	span := max(leastSpan, min(mostSpan, time.Duration(float64(p.span)*factor)))
+	part := float64(to.Sub(about)) / float64(to.Sub(from))
+	p.span = span
+	p.show(about.Add(time.Duration(part * float64(span))))
 }
 
-// question is what is looked up, and answer what came of it.
-type question struct {
-	series   journal.Series
-	from, to time.Time
-	words    string
-}
-
-type answer struct {
-	question
-	points     []journal.Point
-	step       time.Duration
-	happenings []journal.Happening
-	err        error
-}
-
-func (q question) ask(source Source) answer {
-	ctx, end := context.WithTimeout(context.Background(), askWithin)
-	defer end()
-	a := answer{question: q}
-	trends, err := source.Trends(ctx, []string{q.series.Key}, q.from, q.to, columns)
-	if err == nil && len(trends) > 0 {
-		a.points, a.step = trends[0].Points, trends[0].Step
+// zoomMiddle zooms about the middle, or about now while it follows.
+func (p *Pane) zoomMiddle(factor float64) {
+	_, about := p.window()
+	if !p.to.IsZero() {
+		about = about.Add(-p.span / 2)
 	}
-	if err == nil {
-		a.happenings, err = source.Happenings(ctx, journal.Filter{From: q.from, To: q.to, Words: q.words, Most: mostLines})
-	}
-	a.err = err
-	return a
-}
-
-// take shows an answer, and asks again when something else was chosen meanwhile.
-func (p *Pane) take(a answer) {
-	p.asking = false
-	if p.again {
-		p.again = false
-		p.ask()
-		return
-	}
-	p.trend.show(a)
-	p.extent.SetWords(extentWords(a))
-	p.from.SetWords(view.Moment(a.from, p.now.At))
-	p.to.SetWords(view.Moment(a.to, p.now.At))
-	for i := range p.words {
-		grade, at, words := desk.Normal, "", ""
-		if i < len(a.happenings) {
-			h := a.happenings[i]
-			grade, at, words = h.Grade, view.Moment(h.At, p.now.At), h.Words
-		}
-		p.grades[i].Set(grade)
-		p.times[i].SetWords(at)
-		p.words[i].SetWords(words)
-	}
-	switch {
-	case a.err != nil:
-		p.told.SetWords("Can't look back now: " + a.err.Error())
-	case len(a.happenings) == 0:
-		p.told.SetWords("Nothing happened in this time that holds these words")
-	default:
-		p.told.SetWords("The newest of this time, UTC. All of it: beamhelm records export")
-	}
-}
-
-// extentWords says between what the reading lay.
-func extentWords(a answer) string {
-	low, high, ok := bounds(a.points)
-	if !ok {
-		return "nothing recorded in this time"
-	}
-	figure := func(v float64) string { return view.Number(v, a.series.Decimals) }
-	unit := " " + a.series.Unit
-	if a.series.Unit == "°" {
-		unit = "°"
-	}
-	return strings.TrimSpace(figure(low) + " to " + figure(high) + unit)
+	p.zoom(factor, about)
 }

@@ -2,88 +2,286 @@ package records
 
 import (
 	"context"
+	"encoding/csv"
 	"errors"
-	"image"
+	"math"
+	"strings"
 	"testing"
 	"time"
 
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/test"
+
 	"beamhelm/app/desk"
 	"beamhelm/app/journal"
+	"beamhelm/app/panel/stage"
 	"beamhelm/app/panel/widget"
 	"beamhelm/app/view"
 )
 
 // shelf is a source whose answers are set by the test.
 type shelf struct {
-	points []journal.Point
-	err    error
-	filter journal.Filter
+	trends  map[string][]journal.Point
+	before  []journal.Point // answered where the time lies before
+	from    time.Time
+	err     error
+	filters []journal.Filter
+	places  []journal.Place
 }
 
-func (s *shelf) Trends(_ context.Context, keys []string, _, _ time.Time, _ int) ([]journal.Trend, error) {
-	return []journal.Trend{{Key: keys[0], Step: time.Minute, Points: s.points}}, s.err
+func (s *shelf) Trends(_ context.Context, keys []string, from, _ time.Time, _ int) (all []journal.Trend, err error) {
+	for _, k := range keys {
+		points := s.trends[k]
+		if from.Before(s.from) {
+			points = s.before
+		}
+		all = append(all, journal.Trend{Key: k, Step: time.Minute, Points: points})
+	}
+	return all, s.err
 }
 
 func (s *shelf) Happenings(_ context.Context, f journal.Filter) ([]journal.Happening, error) {
-	s.filter = f
-	return []journal.Happening{{At: f.To, Grade: desk.AlarmGrade, Words: "Link lost"}}, nil
+	s.filters = append(s.filters, f)
+	one := journal.Happening{What: journal.WhatEvent, At: f.From.Add(30 * time.Minute), Grade: desk.AlarmGrade, Words: "Link lost"}
+	if len(f.Kinds) == 1 {
+		one.What = f.Kinds[0]
+	}
+	return []journal.Happening{one}, nil
+}
+
+func (s *shelf) Places(context.Context, time.Time, time.Time, int) ([]journal.Place, error) {
+	return s.places, s.err
+}
+
+func seriesOf(t *testing.T, key string) journal.Series {
+	t.Helper()
+	s, ok := journal.SeriesOf(key)
+	if !ok {
+		t.Fatalf("no series %s", key)
+	}
+	return s
 }
 
 func hour(t *testing.T) question {
-	t.Helper()
-	series, ok := journal.SeriesOf("drive_supply_v")
-	if !ok {
-		t.Fatal("no series drive_supply_v")
-	}
 	from := time.Date(2027, 4, 14, 16, 0, 0, 0, time.UTC)
-	return question{series: series, from: from, to: from.Add(time.Hour), words: "link"}
+	return question{
+		readings: []journal.Series{seriesOf(t, "drive_supply_v"), seriesOf(t, "azimuth_current_a"), seriesOf(t, "wind_mps")},
+		from:     from, to: from.Add(time.Hour), earlier: 24 * time.Hour, filter: filter{words: "link"},
+	}
+}
+
+// wave is an hour of a reading, with a gap of ten minutes.
+func wave(from time.Time, mean, size float64, every float64) (points []journal.Point) {
+	for i := range 60 {
+		if i >= 35 && i < 45 {
+			continue
+		}
+		v := mean + size*math.Sin(float64(i)/every)
+		points = append(points, journal.Point{At: from.Add(time.Duration(i) * time.Minute), Least: v - size/3, Mean: v, Most: v + size/4})
+	}
+	return points
+}
+
+func shelfOf(q question) *shelf {
+	return &shelf{from: q.from, before: wave(q.from.Add(-24*time.Hour), 23.6, 0.4, 5), trends: map[string][]journal.Point{
+		"drive_supply_v": wave(q.from, 24, 0.5, 6), "azimuth_current_a": wave(q.from, 2, 1, 3), "wind_mps": wave(q.from, 5, 3, 9),
+	}}
 }
 
 func TestWhatIsAskedAndSaid(t *testing.T) {
 	q := hour(t)
-	s := &shelf{points: []journal.Point{{At: q.from, Least: 23.94, Mean: 24, Most: 24.1}, {At: q.from.Add(time.Minute), Least: 22.1, Mean: 24, Most: 24}}}
+	s := shelfOf(q)
 	a := q.ask(s)
-	if got := extentWords(a); got != "22.1 to 24.1 V" {
+	if got := a.extentWords(0, time.Time{}); got != "23.3 to 24.6 V" {
 		t.Errorf("extent %q", got)
 	}
-	if f := s.filter; f.Words != "link" || !f.From.Equal(q.from) || !f.To.Equal(q.to) || len(a.happenings) != 1 {
-		t.Errorf("asked for %+v, got %v", f, a.happenings)
+	if got := a.extentWords(0, q.from.Add(90*time.Second)); got != "24.1 V at 16:01:30" {
+		t.Errorf("at a moment %q", got)
 	}
-	s.points, s.err = nil, errors.New("the disk is gone")
-	if a = q.ask(s); !errors.Is(a.err, s.err) || extentWords(a) != "nothing recorded in this time" {
-		t.Errorf("%v, %q", a.err, extentWords(a))
+	if got := a.extentWords(0, q.from.Add(40*time.Minute)); got != "nothing at 16:40:00" {
+		t.Errorf("in the gap %q", got)
+	}
+	if len(a.earlier) != 50 || !a.earlier[0].At.Equal(q.from) {
+		t.Errorf("the day before: %d points from %v", len(a.earlier), a.earlier[0].At)
+	}
+	if f := s.filters[0]; f.Words != "link" || !f.From.Equal(q.from) || !f.To.Equal(q.to) || len(a.happenings) != 1 || len(a.trips) != 1 {
+		t.Errorf("asked for %+v, got %v", s.filters, a.happenings)
+	}
+	s.trends, s.err = nil, errors.New("the disk is gone")
+	if a = q.ask(s); !errors.Is(a.err, s.err) || a.extentWords(0, time.Time{}) != "nothing recorded in this time" {
+		t.Errorf("%v, %q", a.err, a.extentWords(0, time.Time{}))
 	}
 }
 
-// TestTrendIsWhereItShouldBe: a point of the first minute stands at the left
-// edge, the gap behind it stays empty, the alarm at the end is marked there.
-func TestTrendIsWhereItShouldBe(t *testing.T) {
+// TestTrendsAsTheyWereSeen compares with pictures that were looked at.
+func TestTrendsAsTheyWereSeen(t *testing.T) {
 	q := hour(t)
-	a := q.ask(&shelf{points: []journal.Point{
-		{At: q.from, Least: 20, Mean: 21, Most: 22}, {At: q.from.Add(50 * time.Minute), Least: 30, Mean: 31, Most: 32}}})
-	picture := draw(a, 600, 200, 1)
-	p := widget.Current()
-	well := p.Well
-	inked := func(area image.Rectangle) (count int) {
-		for y := area.Min.Y; y < area.Max.Y; y++ {
-			for x := area.Min.X; x < area.Max.X; x++ {
-				r, g, b, _ := picture.At(x, y).RGBA()
-				lr, lg, lb, _ := p.Line.RGBA()
-				wr, wg, wb, _ := well.RGBA()
-				if (r != wr || g != wg || b != wb) && (r != lr || g != lg || b != lb) {
-					count++
-				}
-			}
-		}
-		return count
+	all := q.ask(shelfOf(q))
+	one := q
+	one.readings, one.earlier = one.readings[:1], 0
+	empty := q.ask(&shelf{from: q.from})
+	for _, palette := range widget.Palettes() {
+		app := test.NewTempApp(t)
+		app.Settings().SetTheme(widget.NewTheme(palette))
+		test.AssertImageMatches(t, "three-"+palette.Name+".png", draw(all, 420, 180, 1))
+		test.AssertImageMatches(t, "one-"+palette.Name+".png", draw(one.ask(shelfOf(q)), 420, 180, 1))
 	}
-	low, high := inked(image.Rect(0, 160, 10, 196)), inked(image.Rect(500, 4, 510, 40))
-	gap, mark := inked(image.Rect(20, 0, 490, 180)), inked(image.Rect(590, 188, 600, 200))
-	if low < 100 || high < 100 || gap != 0 || mark < 10 {
-		t.Errorf("inked: %d low left, %d high right, %d in the gap, %d of the mark", low, high, gap, mark)
-	}
+	test.AssertImageMatches(t, "nothing.png", draw(empty, 420, 180, 1))
 	if _, _, ok := bounds(nil); ok {
 		t.Error("nothing has bounds")
+	}
+}
+
+// The table is read back by another reader of RFC 4180: Go's own.
+func TestTable(t *testing.T) {
+	q := hour(t)
+	s := shelfOf(q)
+	s.trends["wind_mps"] = s.trends["wind_mps"][:2]
+	text, err := q.ask(s).table()
+	if err != nil || !strings.Contains(string(text), "\r\n") {
+		t.Fatal(err)
+	}
+	rows, err := csv.NewReader(strings.NewReader(string(text))).ReadAll()
+	if err != nil || len(rows) != 51 || len(rows[0]) != 10 {
+		t.Fatalf("%v, %d rows", err, len(rows))
+	}
+	if rows[0][1] != "drive_supply_v_mean" || rows[1][0] != "2027-04-14T16:00:00Z" || rows[1][1] != "24" || rows[1][7] != "5" || rows[3][7] != "" {
+		t.Errorf("%v\n%v\n%v", rows[0], rows[1], rows[3])
+	}
+}
+
+// pane is the pane in a window at an evening, with what it shows.
+func pane(t *testing.T, s Source) (*Pane, view.Now) {
+	t.Helper()
+	app := test.NewTempApp(t)
+	app.Settings().SetTheme(widget.NewTheme(widget.Dusk()))
+	w := test.NewTempWindow(t, widget.NewLabel(""))
+	open := widget.NewOpen(w.Canvas(), func() float32 { return 0 })
+	p := New(widget.Context{Open: open}, s)
+	w.SetContent(container.NewStack(p.Object(), open.Object()))
+	w.Resize(fyne.NewSize(436, 620))
+	status := stage.Tracking()
+	status.Moving = false
+	now := view.At(&status, 10, 0)
+	p.now = now
+	return p, now
+}
+
+func TestDragZoomAndKeys(t *testing.T) {
+	p, now := pane(t, nil)
+	near := func(what string, got, want time.Time) {
+		t.Helper()
+		if d := got.Sub(want); d > time.Second || d < -time.Second {
+			t.Errorf("%s: %v, want %v", what, got, want)
+		}
+	}
+	key := func(names ...fyne.KeyName) {
+		for _, n := range names {
+			p.plot.TypedKey(&fyne.KeyEvent{Name: n})
+		}
+	}
+	from, to := p.window()
+	near("at first to now", to, now.At)
+	key(fyne.KeyLeft)
+	_, to = p.window()
+	near("an eighth back", to, now.At.Add(-p.span/8))
+	key(fyne.KeyRight, fyne.KeyRight)
+	if !p.to.IsZero() {
+		t.Errorf("beyond now: %v", p.to)
+	}
+	width := p.plot.Size().Width
+	p.plot.Dragged(&fyne.DragEvent{Dragged: fyne.NewDelta(width/2, 0)})
+	_, to = p.window()
+	near("dragged by half", to, now.At.Add(-p.span/2))
+	about := p.plot.at(width / 4)
+	p.plot.Scrolled(&fyne.ScrollEvent{PointEvent: fyne.PointEvent{Position: fyne.NewPos(width/4, 5)}, Scrolled: fyne.NewDelta(0, 10)})
+	near("what is under the pointer stays", p.plot.at(width/4), about)
+	if want := 40 * time.Minute; p.span != want {
+		t.Errorf("span %v, want %v", p.span, want)
+	}
+	for range 60 {
+		p.plot.TypedRune('+')
+	}
+	if p.span != leastSpan {
+		t.Errorf("narrowest %v", p.span)
+	}
+	for range 60 {
+		p.plot.TypedRune('-')
+	}
+	if p.span != mostSpan {
+		t.Errorf("widest %v", p.span)
+	}
+	key(fyne.KeyHome)
+	if _, to = p.window(); !to.Equal(now.At) {
+		t.Errorf("home: %v", to)
+	}
+	_ = from
+}
+
+func TestReadingsComeAndGo(t *testing.T) {
+	p, _ := pane(t, nil)
+	p.openSeries(1, groups()[1], p.add)
+	p.with.Open.Close()
+	p.readings = append(p.readings, seriesOf(t, "wind_mps"), seriesOf(t, "battery_v"))
+	p.arrange()
+	if !p.legend[2].row.Visible() || !p.add.Disabled() {
+		t.Error("three readings are not shown, or a fourth could be added")
+	}
+	p.openGroups(1, p.legend[1].choose)
+	test.FocusNext(fyne.CurrentApp().Driver().AllWindows()[0].Canvas())
+	p.with.Open.Close()
+	p.readings = p.readings[:1]
+	p.arrange()
+	if p.legend[1].row.Visible() || p.add.Disabled() {
+		t.Error("two that were taken away are still there")
+	}
+}
+
+// A trip is seen again at any speed, and never while the dish moves.
+func TestReplay(t *testing.T) {
+	p, now := pane(t, nil)
+	at := now.At.Add(-time.Hour)
+	trip := journal.Happening{What: journal.WhatTrip, At: at, Words: "Link lost"}
+	var places []journal.Place
+	for i := range 50 {
+		places = append(places, journal.Place{
+			At: at.Add(time.Duration(i-40) * 200 * time.Millisecond), Activity: "slewing", AzIsDeg: 100 + float64(i), AzWantDeg: 150,
+			ElIsDeg: 30, ElWantDeg: math.NaN(), OffDeg: 1, AzDrivePercent: 50,
+		})
+	}
+	if _, on := p.Past(now); on {
+		t.Fatal("a replay that nobody began")
+	}
+	p.replay.start(places, trip)
+	past, on := p.Past(now)
+	if !on || past.Live || past.Replay == "" || past.Axes[0].HasWant == false || past.Axes[1].HasWant || len(past.Bodies) != 0 {
+		t.Fatalf("%v %+v", on, past.Axes)
+	}
+	for range 9 {
+		past, _ = p.Past(now)
+	}
+	if got := past.Axes[0].Is.Deg(); math.Abs(got-105) > 1e-6 { // a second at 5 degrees a second
+		t.Errorf("after a second %v", got)
+	}
+	p.replay.faster()
+	p.replay.faster()
+	if p.replay.factor != 16 {
+		t.Errorf("factor %v", p.replay.factor)
+	}
+	for range 20 {
+		past, _ = p.Past(now)
+	}
+	if got := past.Axes[0].Is.Deg(); got != 149 || !p.replay.paused {
+		t.Errorf("at its end %v, paused %v", got, p.replay.paused)
+	}
+	if now.Axes[0].Is.Deg() == 149 {
+		t.Error("the status of now was changed")
+	}
+	status := *now.Status
+	status.Moving = true
+	if _, on := p.Past(view.At(&status, 11, 0)); on || p.replay.row.Visible() {
+		t.Error("it goes on while the dish moves")
 	}
 }
 

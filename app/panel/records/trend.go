@@ -2,11 +2,9 @@ package records
 
 import (
 	"image"
+	"image/color"
 	"math"
-
-	"fyne.io/fyne/v2"
-	"fyne.io/fyne/v2/canvas"
-	"fyne.io/fyne/v2/container"
+	"time"
 
 	"beamhelm/app/desk"
 	"beamhelm/app/journal"
@@ -15,24 +13,18 @@ import (
 	"beamhelm/app/view"
 )
 
-// trend is the picture of a reading over a time.
-type trend struct {
-	raster *canvas.Raster
-	object fyne.CanvasObject
-	answer answer
+// mostReadings is how many are drawn together.
+const mostReadings = 3
+
+// stroke is how the line of a reading is drawn: told apart without colour too.
+type stroke struct {
+	ink     color.NRGBA
+	on, off float64 // of dashes, in units; none where 0
 }
 
-func newTrend() *trend {
-	t := &trend{}
-	t.raster = canvas.NewRaster(func(w, h int) image.Image { return draw(t.answer, w, h, chart.PerUnit(w, t.raster)) })
-	t.raster.SetMinSize(fyne.NewSize(200, 120))
-	t.object = container.NewStack(t.raster)
-	return t
-}
-
-func (t *trend) show(a answer) {
-	t.answer = a
-	t.raster.Refresh()
+// strokeOf is that of the reading with an index.
+func strokeOf(p *widget.Palette, index int) stroke {
+	return [mostReadings]stroke{{p.Is, 0, 0}, {chart.BodyInk(p, desk.Moon), 7, 3}, {p.Mark, 2, 3}}[index%mostReadings]
 }
 
 // bounds are the least and greatest of all points; ok is false when there is none.
@@ -44,50 +36,109 @@ func bounds(points []journal.Point) (low, high float64, ok bool) {
 	return low, high, low <= high
 }
 
-// draw draws the trend: the mean as a line, least to greatest as a band behind
-// it, gaps where nothing was recorded, and at the lower edge what went wrong.
+// draw draws the trends: each mean as a line over the whole height, least to
+// greatest of the first as a band behind it, gaps where nothing was recorded,
+// and at the lower edge what went wrong.
 func draw(a answer, w, h int, unit float64) image.Image {
 	p := widget.Current()
 	d := chart.New(w, h)
 	d.FillAll(p.Well)
-	low, high, ok := bounds(a.points)
 	span := a.to.Sub(a.from).Seconds()
-	if !ok || !(span > 0) {
+	if !(span > 0) {
 		return d.Picture()
 	}
-	// What hardly varies is not blown up to the whole height.
-	room := max(high-low, 10*math.Pow(10, -float64(a.series.Decimals)))
-	middle, inside := (low+high)/2, float64(h)-16*unit
-	y := func(v float64) float64 { return float64(h)/2 - (v-middle)/room*inside }
 	for part := 1; part < 4; part++ {
 		d.Down(float64(w*part)/4, 0, float64(h), max(1, int(unit)), p.Line)
 		d.Across(0, float64(w), float64(h*part)/4, max(1, int(unit)), p.Line)
 	}
-	x := func(seconds float64) float64 { return seconds / span * float64(w) }
-	var line []chart.Point
-	var lines [][]chart.Point
-	for i, q := range a.points {
-		left := x(q.At.Sub(a.from).Seconds())
-		right := left + x(a.step.Seconds())
-		if i > 0 && q.At.Sub(a.points[i-1].At) > a.step*3/2 {
-			lines, line = append(lines, line), nil
-		}
-		d.Polygon(chart.Point{X: left, Y: y(q.Most)}, chart.Point{X: right, Y: y(q.Most)}, chart.Point{X: right, Y: y(q.Least)}, chart.Point{X: left, Y: y(q.Least)})
-		line = append(line, chart.Point{X: (left + right) / 2, Y: y(q.Mean)})
+	x := func(at time.Time) float64 { return at.Sub(a.from).Seconds() / span * float64(w) }
+	for _, event := range a.trips {
+		d.Down(x(event.At), 0, float64(h), max(1, int(unit)), p.Alarm)
 	}
-	d.Paint(widget.Fade(p.Is, 0.3))
-	for _, l := range append(lines, line) {
-		d.Line(l, 1.4*unit)
-	}
-	d.Paint(p.Is)
-	for _, event := range a.happenings {
-		if event.Grade < desk.Warning {
+	for i := len(a.trends) - 1; i >= 0; i-- {
+		low, high, ok := bounds(append(append([]journal.Point(nil), a.trends[i].Points...), earlierOf(a, i)...))
+		if !ok {
 			continue
 		}
-		at, r := x(event.At.Sub(a.from).Seconds()), 4*unit
+		// What hardly varies is not blown up to the whole height.
+		room := max(high-low, 10*math.Pow(10, -float64(a.readings[i].Decimals)))
+		middle, inside := (low+high)/2, float64(h)-16*unit
+		c := curve{d: d, x: x, y: func(v float64) float64 { return float64(h)/2 - (v-middle)/room*inside }, unit: unit}
+		s := strokeOf(p, i)
+		if i == 0 {
+			early := s
+			early.ink, early.on, early.off = widget.Fade(s.ink, 0.55), 4, 3
+			c.line(earlierOf(a, 0), a.trends[0].Step, early)
+			c.band(a.trends[0].Points, a.trends[0].Step, s.ink)
+		}
+		c.line(a.trends[i].Points, a.trends[i].Step, s)
+	}
+	for _, event := range a.marks {
+		at, r := x(event.At), 4*unit
 		base := float64(h) - 2*unit
 		d.Polygon(chart.Point{X: at - r, Y: base}, chart.Point{X: at + r, Y: base}, chart.Point{X: at, Y: base - 2*r})
 		d.Paint(p.Tint(view.GradeTone(event.Grade, view.Plain)))
 	}
+	return d.Picture()
+}
+
+// earlierOf are the points of an earlier time that stand beside a reading, moved to the time shown.
+func earlierOf(a answer, index int) []journal.Point {
+	if index > 0 {
+		return nil
+	}
+	return a.earlier
+}
+
+// curve draws the points of a reading.
+type curve struct {
+	d    *chart.Drawing
+	x    func(time.Time) float64
+	y    func(float64) float64
+	unit float64
+}
+
+func (c curve) band(points []journal.Point, step time.Duration, ink color.NRGBA) {
+	for _, q := range points {
+		left, right := c.x(q.At), c.x(q.At.Add(step))
+		c.d.Polygon(chart.Point{X: left, Y: c.y(q.Most)}, chart.Point{X: right, Y: c.y(q.Most)}, chart.Point{X: right, Y: c.y(q.Least)}, chart.Point{X: left, Y: c.y(q.Least)})
+	}
+	c.d.Paint(widget.Fade(ink, 0.3))
+}
+
+func (c curve) line(points []journal.Point, step time.Duration, s stroke) {
+	var line []chart.Point
+	end := func() {
+		switch {
+		case len(line) == 1: // a moment alone is a dot
+			c.d.Disc(line[0], 1.5*c.unit)
+		case s.on > 0:
+			c.d.Dashed(line, 1.4*c.unit, s.on*c.unit, s.off*c.unit)
+		default:
+			c.d.Line(line, 1.4*c.unit)
+		}
+		line = nil
+	}
+	for i, q := range points {
+		if i > 0 && q.At.Sub(points[i-1].At) > step*3/2 {
+			end()
+		}
+		line = append(line, chart.Point{X: (c.x(q.At) + c.x(q.At.Add(step))) / 2, Y: c.y(q.Mean)})
+	}
+	end()
+	c.d.Paint(s.ink)
+}
+
+// swatch is a piece of a reading's line.
+func swatch(index, w, h int, unit float64) image.Image {
+	d := chart.New(w, h)
+	s := strokeOf(widget.Current(), index)
+	ends := []chart.Point{{X: 0, Y: float64(h) / 2}, {X: float64(w), Y: float64(h) / 2}}
+	if s.on > 0 {
+		d.Dashed(ends, 2*unit, s.on*unit, s.off*unit)
+	} else {
+		d.Line(ends, 2*unit)
+	}
+	d.Paint(s.ink)
 	return d.Picture()
 }

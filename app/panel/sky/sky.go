@@ -21,6 +21,7 @@ type Pane struct {
 	sliders  [2]*slider
 	scales   [2]*scale
 	object   *fyne.Container
+	banner   *widget.Text // while a trip is replayed
 
 	proposal proposal
 	// sent is what was asked for last on each axis, shown as the want until the desk has taken it in.
@@ -34,7 +35,8 @@ func New(with widget.Context) *Pane {
 	p.panorama = newPanorama(p)
 	p.sliders = [2]*slider{newSlider(p, view.Azimuth), newSlider(p, view.Elevation)}
 	p.scales = [2]*scale{newScale(), newScale()}
-	p.object = container.New(edges{p}, p.panorama, p.scales[0].object, p.scales[1].object, p.sliders[0], p.sliders[1])
+	p.banner = widget.NewText("").Bold().Middle().Tone(view.Attention).Named("sky-replay")
+	p.object = container.New(edges{p}, p.panorama, p.scales[0].object, p.scales[1].object, p.sliders[0], p.sliders[1], p.banner)
 	return p
 }
 
@@ -53,6 +55,10 @@ func (p *Pane) Show(now view.Now) {
 	changed := first || p.now.Scene != now.Scene
 	stopped := !first && now.Stop != p.now.Stop && now.Stop != desk.StopNone && p.now.Stop != desk.StopAsked
 	p.now = now
+	if now.Replay != p.banner.ControlWords() {
+		p.banner.SetWords(now.Replay)
+		p.cancel()
+	}
 	if stopped { // from wherever: nothing that was begun before may move the dish after
 		p.cancel()
 	}
@@ -108,6 +114,8 @@ func (e edges) Layout(_ []fyne.CanvasObject, size fyne.Size) {
 	height := float32(int(size.Height)) - overhang - sliderDepth - azScale
 	p.panorama.Move(fyne.NewPos(overhang, overhang))
 	p.panorama.Resize(fyne.NewSize(width, height))
+	p.banner.Move(fyne.NewPos(overhang, overhang+2))
+	p.banner.Resize(fyne.NewSize(width, 20))
 	p.sliders[view.Azimuth].Move(fyne.NewPos(0, overhang+height))
 	p.sliders[view.Azimuth].Resize(fyne.NewSize(width+2*overhang, sliderDepth))
 	p.sliders[view.Elevation].Move(fyne.NewPos(overhang+width, 0))
@@ -153,6 +161,9 @@ const (
 
 // propose shows a motion or a target.
 func (p *Pane) propose(of proposal) {
+	if p.now.Replay != "" {
+		return // nothing begins from where the dish was
+	}
 	of.since = p.now.Tick
 	p.proposal = of
 	p.review()

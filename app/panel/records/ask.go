@@ -1,0 +1,162 @@
+package records
+
+import (
+	"context"
+	"strings"
+	"time"
+
+	"fyne.io/fyne/v2"
+
+	"beamhelm/app/desk"
+	"beamhelm/app/journal"
+	"beamhelm/app/view"
+)
+
+// question is what is looked up, and answer what came of it.
+type question struct {
+	readings []journal.Series
+	from, to time.Time
+	earlier  time.Duration // how far back what stands beside the first reading lies; 0: nothing
+	filter   filter
+}
+
+type answer struct {
+	question
+	trends     []journal.Trend // of each reading
+	earlier    []journal.Point // of the first, moved to the time shown
+	happenings []journal.Happening
+	marks      []journal.Happening // what went wrong, all of it
+	trips      []journal.Happening
+	err        error
+}
+
+// filter says which happenings are listed.
+type filter struct {
+	words string
+	kinds []journal.What
+	grade desk.Grade
+}
+
+// mostMarks is how many marks a chart has at most, the newest.
+const mostMarks = 200
+
+func (q question) ask(source Source) answer {
+	ctx, end := context.WithTimeout(context.Background(), askWithin)
+	defer end()
+	a := answer{question: q}
+	keys := make([]string, len(q.readings))
+	for i, s := range q.readings {
+		keys[i] = s.Key
+	}
+	if a.trends, a.err = source.Trends(ctx, keys, q.from, q.to, columns); a.err != nil {
+		return a
+	}
+	if q.earlier > 0 && len(keys) > 0 {
+		before, err := source.Trends(ctx, keys[:1], q.from.Add(-q.earlier), q.to.Add(-q.earlier), columns)
+		if err != nil {
+			a.err = err
+			return a
+		}
+		for _, p := range before[0].Points {
+			p.At = p.At.Add(q.earlier)
+			a.earlier = append(a.earlier, p)
+		}
+	}
+	look := func(f journal.Filter) []journal.Happening {
+		if a.err != nil {
+			return nil
+		}
+		f.From, f.To = q.from, q.to
+		var all []journal.Happening
+		all, a.err = source.Happenings(ctx, f)
+		return all
+	}
+	a.happenings = look(journal.Filter{Words: q.filter.words, Kinds: q.filter.kinds, LeastGrade: q.filter.grade, Most: mostLines})
+	a.marks = look(journal.Filter{Kinds: []journal.What{journal.WhatEvent}, LeastGrade: desk.Warning, Most: mostMarks})
+	a.trips = look(journal.Filter{Kinds: []journal.What{journal.WhatTrip}, Most: mostMarks})
+	return a
+}
+
+// extentWords says between what a reading lay, or what it was at a moment, if one is given.
+func (a answer) extentWords(index int, at time.Time) string {
+	if index >= len(a.trends) {
+		return ""
+	}
+	s, points := a.readings[index], a.trends[index].Points
+	figure := func(v float64) string { return view.Number(v, s.Decimals) }
+	unit := " " + s.Unit
+	if s.Unit == "°" {
+		unit = "°"
+	}
+	if !at.IsZero() {
+		for _, p := range points {
+			if !p.At.After(at) && p.At.Add(a.trends[index].Step).After(at) {
+				return strings.TrimSpace(figure(p.Mean)+unit) + " at " + at.UTC().Format("15:04:05")
+			}
+		}
+		return "nothing at " + at.UTC().Format("15:04:05")
+	}
+	low, high, ok := bounds(points)
+	if !ok {
+		return "nothing recorded in this time"
+	}
+	return strings.TrimSpace(figure(low) + " to " + figure(high) + unit)
+}
+
+// ask looks up what is chosen, one thing at a time.
+func (p *Pane) ask() {
+	for i, span := range spans() {
+		p.lengths[i].Choose(span == p.span)
+	}
+	p.after.SetEnabled(!p.to.IsZero())
+	switch {
+	case p.source == nil || p.now.Status == nil:
+		return
+	case p.asking:
+		p.again = true
+		return
+	}
+	p.asking = true
+	from, to := p.window()
+	q := question{append([]journal.Series(nil), p.readings...), from, to, p.earlier, p.filter}
+	q.filter.words = p.search.Text
+	go func() {
+		a := q.ask(p.source)
+		fyne.Do(func() { p.take(a) })
+	}()
+}
+
+// take shows an answer, and asks again when something else was chosen meanwhile.
+func (p *Pane) take(a answer) {
+	p.asking = false
+	p.answer = a
+	p.plot.show(a)
+	p.tell(time.Time{})
+	p.from.SetWords(view.Moment(a.from, p.now.At))
+	p.until.SetWords(view.Moment(a.to, p.now.At))
+	station := p.now.Station.Name
+	if p.now.Practice {
+		station += ", practice"
+	}
+	p.station.SetWords(station)
+	p.list.show(a, p.now.At)
+	switch {
+	case a.err != nil:
+		p.told.SetWords("Can't look back now: " + a.err.Error())
+	case len(a.happenings) == 0:
+		p.told.SetWords("Nothing happened in this time that was looked for")
+	default:
+		p.told.SetWords("The newest of this time, UTC. All of it: beamhelm records export")
+	}
+	if p.again {
+		p.again = false
+		p.ask()
+	}
+}
+
+// tell shows the figures of a moment, or of the whole time where it is zero.
+func (p *Pane) tell(at time.Time) {
+	for i := range p.legend {
+		p.legend[i].extent.SetWords(p.answer.extentWords(i, at))
+	}
+}

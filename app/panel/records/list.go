@@ -1,0 +1,71 @@
+package records
+
+import (
+	"fmt"
+	"time"
+
+	"fyne.io/fyne/v2"
+
+	"beamhelm/app/journal"
+	"beamhelm/app/panel/widget"
+	"beamhelm/app/view"
+)
+
+// mostLines is how many happenings are listed.
+const mostLines = 8
+
+// happenings are the lines of what happened.
+type happenings struct {
+	object fyne.CanvasObject
+	lines  [mostLines]happeningLine
+}
+
+type happeningLine struct {
+	grade     *widget.GradeMark
+	at, words *widget.Text
+	again     *widget.Button
+	row       *fyne.Container
+	happening journal.Happening
+}
+
+// newHappenings returns the lines; again is asked to replay a trip.
+func newHappenings(again func(journal.Happening)) *happenings {
+	h := &happenings{}
+	parts := []widget.Part{}
+	for i := range h.lines {
+		l := &h.lines[i]
+		l.grade, l.at, l.words = widget.NewGradeMark(), widget.NewLabel("").Reserve("00:00 on 30 Sep"), widget.NewText("").Small().Elastic()
+		l.again = widget.NewButton("Replay", fmt.Sprintf("records-replay-%d", i+1), "See the minute before this trip again, on panorama and lanes", nil).Tight().Sized(widget.SmallText)
+		l.again.Hide()
+		l.row = widget.Row(6, widget.Fixed(l.at), widget.Fixed(l.grade), widget.Sharing(l.words), widget.Fixed(l.again))
+		l.again.SetAct(func() { again(l.happening) })
+		parts = append(parts, widget.Fixed(l.row))
+	}
+	h.object = widget.Column(2, parts...)
+	return h
+}
+
+// show lists what happened.
+func (h *happenings) show(a answer, now time.Time) {
+	for i := range h.lines {
+		l := &h.lines[i]
+		one := journal.Happening{}
+		at := ""
+		if i < len(a.happenings) {
+			one = a.happenings[i]
+			at = view.Moment(one.At, now)
+		}
+		l.happening = one
+		l.grade.Set(one.Grade)
+		l.at.SetWords(at)
+		l.words.SetWords(one.Words)
+		if trip := one.What == journal.WhatTrip; trip != l.again.Visible() {
+			if trip {
+				l.again.Show()
+			} else {
+				l.again.Hide()
+			}
+			l.row.Refresh()
+		}
+	}
+}

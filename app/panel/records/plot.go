@@ -1,0 +1,182 @@
+package records
+
+import (
+	"image"
+	"time"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/driver/desktop"
+	fynewidget "fyne.io/fyne/v2/widget"
+
+	"beamhelm/app/panel/chart"
+	"beamhelm/app/panel/widget"
+)
+
+// plot is the picture of the trends. Dragging moves the time shown, the wheel
+// and + and - widen and narrow it, the arrow keys move it, Home goes back to now.
+type plot struct {
+	widget.Control
+	pane   *Pane
+	raster *canvas.Raster
+	cursor *canvas.Rectangle
+	frame  *canvas.Rectangle // while it has the keyboard
+	object *fyne.Container
+	answer answer
+	moved  float32 // dragged since it was last looked up
+}
+
+func newPlot(pane *Pane) *plot {
+	t := &plot{pane: pane, cursor: canvas.NewRectangle(nil), frame: canvas.NewRectangle(nil)}
+	t.raster = canvas.NewRaster(func(w, h int) image.Image { return draw(t.answer, w, h, chart.PerUnit(w, t.raster)) })
+	t.raster.SetMinSize(fyne.NewSize(200, 110))
+	t.cursor.Hide()
+	t.object = container.New(plotLayout{t}, t.raster, t.cursor, t.frame)
+	t.Become(t, "records-plot", "Drag to move, wheel or + and − to zoom, arrow keys to move, Home for now")
+	return t
+}
+
+// plotLayout lets the picture fill the whole; the cursor stays where it is put.
+type plotLayout struct{ plot *plot }
+
+// MinSize implements fyne.Layout.
+func (l plotLayout) MinSize([]fyne.CanvasObject) fyne.Size { return l.plot.raster.MinSize() }
+
+// Layout implements fyne.Layout.
+func (l plotLayout) Layout(_ []fyne.CanvasObject, size fyne.Size) {
+	l.plot.raster.Resize(size)
+	l.plot.frame.Resize(size)
+	l.plot.cursor.Resize(fyne.NewSize(1, size.Height))
+}
+
+// CreateRenderer implements fyne.Widget.
+func (t *plot) CreateRenderer() fyne.WidgetRenderer {
+	return &plotRenderer{fynewidget.NewSimpleRenderer(t.object), t}
+}
+
+type plotRenderer struct {
+	fyne.WidgetRenderer
+	plot *plot
+}
+
+// Refresh implements fyne.WidgetRenderer.
+func (r *plotRenderer) Refresh() {
+	p := widget.Current()
+	r.plot.cursor.FillColor = p.Mark
+	r.plot.frame.StrokeColor, r.plot.frame.StrokeWidth = p.Focus, 0
+	if r.plot.Focused() {
+		r.plot.frame.StrokeWidth = 1.5
+	}
+	r.plot.frame.Refresh()
+	r.plot.cursor.Refresh()
+}
+
+func (t *plot) show(a answer) {
+	t.answer = a
+	t.raster.Refresh()
+}
+
+// perUnit is the time that one unit of the width stands for.
+func (t *plot) perUnit() time.Duration {
+	return time.Duration(float64(t.pane.span) / float64(max(1, t.Size().Width)))
+}
+
+// at is the moment at a place of the picture.
+func (t *plot) at(x float32) time.Time {
+	from, _ := t.pane.window()
+	return from.Add(time.Duration(float64(x) * float64(t.perUnit())))
+}
+
+// Dragged implements fyne.Draggable.
+func (t *plot) Dragged(event *fyne.DragEvent) {
+	t.moved += event.Dragged.DX
+	if t.moved > 4 || t.moved < -4 {
+		t.pane.shift(-time.Duration(float64(t.moved) * float64(t.perUnit())))
+		t.moved = 0
+	}
+}
+
+// DragEnd implements fyne.Draggable.
+func (t *plot) DragEnd() { t.moved = 0 }
+
+// Scrolled implements fyne.Scrollable: the moment under the pointer stays where it is.
+func (t *plot) Scrolled(event *fyne.ScrollEvent) {
+	if event.Scrolled.DY == 0 {
+		return
+	}
+	factor := 1.5
+	if event.Scrolled.DY > 0 {
+		factor = 1 / factor
+	}
+	t.pane.zoom(factor, t.at(event.Position.X))
+}
+
+// Tapped implements fyne.Tappable: gives the keyboard.
+func (t *plot) Tapped(*fyne.PointEvent) { t.Focus() }
+
+// MouseMoved implements desktop.Hoverable: tells the figures of the moment under the pointer.
+func (t *plot) MouseMoved(event *desktop.MouseEvent) {
+	t.cursor.Move(fyne.NewPos(event.Position.X, 0))
+	t.cursor.Show()
+	t.pane.tell(t.at(event.Position.X))
+}
+
+// MouseOut implements desktop.Hoverable.
+func (t *plot) MouseOut() {
+	t.Control.MouseOut()
+	t.cursor.Hide()
+	t.pane.tell(time.Time{})
+}
+
+// TypedKey implements fyne.Focusable.
+func (t *plot) TypedKey(event *fyne.KeyEvent) {
+	switch event.Name {
+	case fyne.KeyLeft:
+		t.pane.shift(-t.pane.span / 8)
+	case fyne.KeyRight:
+		t.pane.shift(t.pane.span / 8)
+	case fyne.KeyUp:
+		t.pane.zoomMiddle(1 / 1.5)
+	case fyne.KeyDown:
+		t.pane.zoomMiddle(1.5)
+	case fyne.KeyHome:
+		t.pane.follow()
+	default:
+		t.Forward(event)
+	}
+}
+
+// TypedRune implements fyne.Focusable.
+func (t *plot) TypedRune(letter rune) {
+	switch letter {
+	case '+':
+		t.pane.zoomMiddle(1 / 1.5)
+	case '-', '−':
+		t.pane.zoomMiddle(1.5)
+	default:
+		t.Control.TypedRune(letter)
+	}
+}
+
+// KeyDown implements desktop.Keyable: the arrow keys are its own, and don't move the beam.
+func (t *plot) KeyDown(event *fyne.KeyEvent) {
+	if !ownKey(event.Name) {
+		t.Control.KeyDown(event)
+	}
+}
+
+// KeyUp implements desktop.Keyable.
+func (t *plot) KeyUp(event *fyne.KeyEvent) {
+	if !ownKey(event.Name) {
+		t.Control.KeyUp(event)
+	}
+}
+
+func ownKey(name fyne.KeyName) bool {
+	switch name {
+	case fyne.KeyLeft, fyne.KeyRight, fyne.KeyUp, fyne.KeyDown:
+		return true
+	}
+	return false
+}
