@@ -26,7 +26,7 @@ func (l *layoutFile) shown() {
 	}
 	layout := l.window.Layout()
 	same := layout
-	same.Frame = l.last.Frame
+	same.Frame, same.Goroutines = l.last.Frame, l.last.Goroutines
 	if l.last.Control != nil && reflect.DeepEqual(same, l.last) {
 		return
 	}

@@ -104,9 +104,11 @@ func (p *process) code(t *testing.T, within time.Duration) int {
 // layout is what the program says of its window: which controls are visible,
 // where, with which words.
 type layout struct {
-	Frame    int
-	Focused  string
-	Controls map[string]control
+	Frame   int
+	Focused string
+	// Goroutines is how many the program has.
+	Goroutines int
+	Controls   map[string]control
 }
 
 // control is a visible control; its rectangle is in window pixels.

@@ -3,6 +3,7 @@ package panel
 import (
 	"image"
 	"math"
+	"runtime"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/driver/desktop"
@@ -14,13 +15,15 @@ import (
 // Layout is where the named controls of the window are and what they show, in
 // pixels from the upper left corner of its content.
 type Layout struct {
-	Title   string            `json:"title"`
-	Scale   float32           `json:"scale"`
-	Width   int               `json:"width"`
-	Height  int               `json:"height"`
-	Frame   uint64            `json:"frame"`
-	Focused string            `json:"focused"`
-	Control map[string]Placed `json:"controls"`
+	Title   string  `json:"title"`
+	Scale   float32 `json:"scale"`
+	Width   int     `json:"width"`
+	Height  int     `json:"height"`
+	Frame   uint64  `json:"frame"`
+	Focused string  `json:"focused"`
+	// Goroutines is how many the program has.
+	Goroutines int               `json:"goroutines"`
+	Control    map[string]Placed `json:"controls"`
 }
 
 // Placed is one control.
@@ -40,7 +43,7 @@ func (w *Window) Layout() Layout {
 	scale := canvas.Scale()
 	pixels := func(units float32) int { return int(math.Round(float64(units * scale))) }
 	l := Layout{
-		Title: w.window.Title(), Scale: scale, Frame: w.now.Tick, Control: map[string]Placed{},
+		Title: w.window.Title(), Scale: scale, Frame: w.now.Tick, Goroutines: runtime.NumGoroutine(), Control: map[string]Placed{},
 		Width: pixels(canvas.Size().Width), Height: pixels(canvas.Size().Height),
 	}
 	for _, placed := range widget.Inventory(w.parts) {

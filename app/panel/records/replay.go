@@ -150,7 +150,7 @@ func (p *Pane) Past(now view.Now) (past view.Now, ok bool) {
 	}
 	r.pause.Set(words, widget.Quiet)
 	place := r.placeAt(r.moment)
-	r.at.SetWords(fmt.Sprintf("%s, %s, off %s", r.moment.UTC().Format("15:04:05.0"), place.Activity, view.Number(place.OffDeg, 3)+"°"))
+	r.at.SetWords(fmt.Sprintf("off %s°, %s", view.Number(place.OffDeg, 2), place.Activity))
 	return then(now, place, r.moment), true
 }
 

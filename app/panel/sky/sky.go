@@ -114,7 +114,7 @@ func (e edges) Layout(_ []fyne.CanvasObject, size fyne.Size) {
 	height := float32(int(size.Height)) - overhang - sliderDepth - azScale
 	p.panorama.Move(fyne.NewPos(overhang, overhang))
 	p.panorama.Resize(fyne.NewSize(width, height))
-	p.banner.Move(fyne.NewPos(overhang, overhang+2))
+	p.banner.Move(fyne.NewPos(overhang, overhang+14))
 	p.banner.Resize(fyne.NewSize(width, 20))
 	p.sliders[view.Azimuth].Move(fyne.NewPos(0, overhang+height))
 	p.sliders[view.Azimuth].Resize(fyne.NewSize(width+2*overhang, sliderDepth))
