@@ -23,6 +23,7 @@ const (
 	keptReceiver   = "receiver"
 	keptHearing    = "hearing"
 	keptUsual      = "usual"
+	keptWindow     = "window"
 )
 
 // hearing is what is kept of the noise meter, and who sits at the desk.
@@ -120,6 +121,9 @@ func (p *session) write() {
 	p.put(keptRadio, k.Radio)
 	p.put(keptSurvey, k.Survey)
 	p.put(keptReceiver, k.Receiver)
+	if look := p.look.Load(); look != nil {
+		p.put(keptWindow, *look)
+	}
 	p.put(keptHearing, hearing{k.Cold, k.AverageMS, p.Operator()})
 	if p.dish == nil {
 		p.put(keptReferences, k.References)

@@ -15,6 +15,7 @@ import (
 	"beamhelm/app/camera"
 	"beamhelm/app/desk"
 	"beamhelm/app/journal"
+	"beamhelm/app/panel"
 	"beamhelm/app/practice"
 	"beamhelm/app/publish"
 	"beamhelm/app/settings"
@@ -49,7 +50,8 @@ type session struct {
 	store   kept.Store
 	stderr  io.Writer
 
-	operator atomic.Pointer[string] // the name last given with a note
+	operator atomic.Pointer[string]     // the name last given with a note
+	look     atomic.Pointer[panel.Look] // how the window is set
 
 	written map[string]string // what was last kept, by name
 	failing map[string]bool

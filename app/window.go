@@ -35,7 +35,7 @@ type options struct {
 func practiceBegins() time.Time { return time.Date(2027, 4, 14, 16, 0, 0, 0, time.UTC) }
 
 func parse(args []string) (options, error) {
-	o := options{from: practiceBegins(), seed: 1, palette: "dusk"}
+	o := options{from: practiceBegins(), seed: 1}
 	f := flag.NewFlagSet("beamhelm", flag.ContinueOnError)
 	f.SetOutput(io.Discard)
 	f.Func("settings", "", func(path string) error { o.settings, o.named = path, true; return nil })
@@ -117,7 +117,11 @@ func open(o options, stdout, stderr io.Writer) error {
 	app.SetMetadata(details)
 	application := app.New()
 	layout := newLayoutFile(o.layout)
-	config := panel.Config{Palette: o.palette, Records: s.past, Faults: s.faults(), Notes: s, Shown: layout.shown}
+	config := s.windowConfig(o)
+	config.Shown = func() {
+		layout.shown()
+		s.looks(layout.window)
+	}
 	if s.camera != nil {
 		config.Camera = s.camera
 	}

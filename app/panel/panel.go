@@ -39,6 +39,8 @@ type Config struct {
 	Notes Notes
 	// Camera gives pictures of the dish; nil for none.
 	Camera camera.Source
+	// Pane is the title of the right-hand pane shown at first; empty is Health.
+	Pane string
 	// Shown, if any, is called after every tick, on Fyne's goroutine.
 	Shown func()
 }
@@ -93,6 +95,7 @@ func New(app fyne.App, d view.Desk, config Config) *Window {
 	w.window.SetContent(fynetooltip.AddWindowToolTipLayer(w.parts, canvas))
 	w.window.Resize(fyne.NewSize(config.Width, config.Height))
 	w.window.SetCloseIntercept(w.askToClose)
+	w.right.chooseTitle(config.Pane)
 	w.show(view.At(d.Status(), 0, 0))
 	w.shown = config.Shown
 	return w
@@ -195,6 +198,20 @@ func (w *Window) Run() {
 // Close ends the program as if the window had been closed, without asking. It
 // may be called from any goroutine.
 func (w *Window) Close() { w.follow.end() }
+
+// Look is how the operator has set the window.
+type Look struct {
+	Palette string  `json:"palette"`
+	Pane    string  `json:"pane"`
+	Width   float32 `json:"width"`
+	Height  float32 `json:"height"`
+}
+
+// Look returns how the window is set now. Call it on Fyne's goroutine.
+func (w *Window) Look() Look {
+	size := w.window.Canvas().Size()
+	return Look{widget.Current().Name, w.right.panes[w.right.shown].Title(), size.Width, size.Height}
+}
 
 // Fyne returns the window itself, for pictures of it and for its size.
 func (w *Window) Fyne() fyne.Window { return w.window }

@@ -57,6 +57,15 @@ func (r *right) add(pane widget.Pane) (choose func()) {
 	return func() { r.choose(index) }
 }
 
+// chooseTitle shows the pane with a title, if there is one.
+func (r *right) chooseTitle(title string) {
+	for i, pane := range r.panes {
+		if pane.Title() == title {
+			r.choose(i)
+		}
+	}
+}
+
 func (r *right) choose(index int) {
 	r.shown = index
 	for i, frame := range r.frames {

@@ -1,0 +1,40 @@
+package main
+
+import (
+	"beamhelm/app/panel"
+	"beamhelm/app/settings/kept"
+)
+
+// The smallest and the largest window that is taken up again, in its own units.
+const (
+	leastWindow = 400
+	mostWindow  = 10000
+)
+
+// windowConfig is the window as it was when it was last closed; what the command line says comes first.
+func (p *session) windowConfig(o options) panel.Config {
+	look, err := kept.Read(p.store, keptWindow, panel.Look{}, nil)
+	if err != nil {
+		p.tell(err) // a window of the usual size does no harm
+		look = panel.Look{}
+	}
+	c := panel.Config{Palette: look.Palette, Pane: look.Pane, Records: p.past, Faults: p.faults(), Notes: p}
+	if o.palette != "" {
+		c.Palette = o.palette
+	}
+	if look.Width >= leastWindow && look.Width <= mostWindow && look.Height >= leastWindow && look.Height <= mostWindow {
+		c.Width, c.Height = look.Width, look.Height
+	}
+	return c
+}
+
+// looks takes note of how the window is set, once it is there.
+func (p *session) looks(w *panel.Window) {
+	if w == nil {
+		return
+	}
+	now := w.Look()
+	if last := p.look.Load(); last == nil || *last != now {
+		p.look.Store(&now)
+	}
+}
