@@ -18,7 +18,7 @@ func (p *session) windowConfig(o options) panel.Config {
 		p.tell(err) // a window of the usual size does no harm
 		look = panel.Look{}
 	}
-	c := panel.Config{Palette: look.Palette, Pane: look.Pane, Records: p.past, Faults: p.faults(), Notes: p}
+	c := panel.Config{Palette: look.Palette, Pane: look.Pane, Records: p.past, Faults: p.faults(), Notes: p, Setup: setting{p}}
 	if o.palette != "" {
 		c.Palette = o.palette
 	}

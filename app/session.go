@@ -50,6 +50,11 @@ type session struct {
 	store   kept.Store
 	stderr  io.Writer
 
+	settings settings.Settings // in force, from the source
+	source   settings.Source
+	restart  atomic.Bool // open again after the end
+	close    func()      // closes the window
+
 	operator atomic.Pointer[string]     // the name last given with a note
 	look     atomic.Pointer[panel.Look] // how the window is set
 
@@ -89,7 +94,7 @@ func begin(o options, stderr io.Writer) (*session, error) {
 	if config.Galaxy, err = noise.ParseSky(assets.Sky408()); err != nil {
 		return nil, err
 	}
-	p := &session{stderr: stderr, written: map[string]string{}, failing: map[string]bool{}}
+	p := &session{settings: s, source: source, close: func() {}, stderr: stderr, written: map[string]string{}, failing: map[string]bool{}}
 	if p.store, err = kept.UsualStore(source); err != nil {
 		return nil, err
 	}

@@ -127,10 +127,14 @@ func open(o options, stdout, stderr io.Writer) error {
 	}
 	w := panel.New(application, s.desk, config)
 	layout.window = w
+	s.close = w.Close
 	tour := newTour(o, s.desk, w)
 	s.run()
 	tour.start()
 	w.Run()
 	s.end()
+	if err := s.openAgain(); err != nil {
+		return err
+	}
 	return tour.report(stdout)
 }

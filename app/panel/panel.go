@@ -20,6 +20,7 @@ import (
 	"beamhelm/app/panel/plan"
 	"beamhelm/app/panel/receiver"
 	"beamhelm/app/panel/records"
+	"beamhelm/app/panel/setup"
 	"beamhelm/app/panel/survey"
 	"beamhelm/app/panel/widget"
 	"beamhelm/app/view"
@@ -39,6 +40,8 @@ type Config struct {
 	Notes Notes
 	// Camera gives pictures of the dish; nil for none.
 	Camera camera.Source
+	// Setup changes the settings; nil for none.
+	Setup setup.Keeper
 	// Pane is the title of the right-hand pane shown at first; empty is Health.
 	Pane string
 	// Shown, if any, is called after every tick, on Fyne's goroutine.
@@ -95,6 +98,9 @@ func New(app fyne.App, d view.Desk, config Config) *Window {
 	w.window.SetContent(fynetooltip.AddWindowToolTipLayer(w.parts, canvas))
 	w.window.Resize(fyne.NewSize(config.Width, config.Height))
 	w.window.SetCloseIntercept(w.askToClose)
+	if config.Setup != nil {
+		w.right.offer("Set-up…", "setup", "The settings: station, dish, bands, axes, link and all else", w.right.add(setup.New(w.with, config.Setup)))
+	}
 	w.right.chooseTitle(config.Pane)
 	w.show(view.At(d.Status(), 0, 0))
 	w.shown = config.Shown

@@ -20,6 +20,7 @@ type right struct {
 	marks  []*widget.GradeMark
 	shown  int
 	view   *widget.Button
+	more   []widget.Item // of the menu View
 }
 
 // newRight returns the side with its panes, the first one shown.
@@ -55,6 +56,11 @@ func (r *right) add(pane widget.Pane) (choose func()) {
 	r.panes, r.frames = append(r.panes, pane), append(r.frames, frame)
 	r.stack.Add(frame)
 	return func() { r.choose(index) }
+}
+
+// offer adds a line to the menu View.
+func (r *right) offer(words, name, tip string, act func()) {
+	r.more = append(r.more, widget.Item{Words: words, Name: name, Tip: tip, Act: act})
 }
 
 // chooseTitle shows the pane with a title, if there is one.
@@ -106,5 +112,5 @@ func (r *right) openView(palette func(string), keys func()) {
 		})
 	}
 	items = append(items, widget.Item{Words: "Keyboard… F1", Name: "keys", Tip: "What each key does", Act: keys})
-	r.with.Open.ShowItems("view-menu", r.view, items)
+	r.with.Open.ShowItems("view-menu", r.view, append(items, r.more...))
 }

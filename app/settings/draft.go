@@ -16,6 +16,7 @@ import (
 type Draft struct {
 	before, now Settings
 	done        []Settings        // what Undo goes back to, newest last
+	last        string            // the key changed last: what is typed on there is one change
 	typed       map[string]string // what can't be taken, by key
 	wrong       map[string]string // and why
 	schema      schema
@@ -116,16 +117,19 @@ func (d *Draft) Set(key, written string) (wrong string) {
 	done()
 	delete(d.typed, key)
 	delete(d.wrong, key)
-	d.step(next)
+	d.step(key, next)
 	return ""
 }
 
-// step goes on to changed settings.
-func (d *Draft) step(next Settings) {
-	if !reflect.DeepEqual(next, d.now) {
-		d.done = append(d.done, d.now)
-		d.now = next
+// step goes on to settings in which a key was changed.
+func (d *Draft) step(key string, next Settings) {
+	if reflect.DeepEqual(next, d.now) {
+		return
 	}
+	if key == "" || key != d.last || len(d.done) == 0 {
+		d.done = append(d.done, d.now)
+	}
+	d.now, d.last = next, key
 }
 
 // Undo takes the last change back, or what was typed wrong; false when there is nothing.
@@ -138,6 +142,7 @@ func (d *Draft) Undo() bool {
 	if len(d.done) == 0 {
 		return false
 	}
+	d.last = ""
 	d.now = d.done[len(d.done)-1]
 	d.done = d.done[:len(d.done)-1]
 	return true
@@ -193,7 +198,7 @@ func (d *Draft) Add(list string) (wrong string) {
 		name.SetString(strings.TrimSpace(fmt.Sprintf("%s %d", name.String(), v.Len()+1)))
 	}
 	v.Set(reflect.Append(v, member))
-	d.step(copied(next))
+	d.step("", copied(next))
 	return ""
 }
 
@@ -208,7 +213,7 @@ func (d *Draft) Remove(member string) (wrong string) {
 	v.Set(reflect.AppendSlice(v.Slice(0, index), v.Slice(index+1, v.Len())))
 	clear(d.typed)
 	clear(d.wrong)
-	d.step(copied(next))
+	d.step("", copied(next))
 	return ""
 }
 

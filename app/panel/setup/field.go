@@ -1,0 +1,170 @@
+package setup
+
+import (
+	"fmt"
+	"strings"
+
+	"fyne.io/fyne/v2"
+
+	"beamhelm/app/panel/widget"
+	"beamhelm/app/settings"
+	"beamhelm/app/view"
+)
+
+// field is the row of one key: its name, what is typed or chosen, its unit, and
+// below what it is for and may be, or what is wrong with it.
+type field struct {
+	key    string
+	entry  *widget.Entry
+	choice *widget.Button
+	about  *widget.Text
+	words  string
+	object fyne.CanvasObject
+}
+
+func (p *Pane) newField(e settings.Entry) *field {
+	f := &field{key: e.Key, about: widget.NewLabel("").Elastic().Named("setup-about-" + e.Key)}
+	f.words = capital(e.Field.Why) + "; " + e.Field.Allowed()
+	if e.Field.Usual != "" {
+		f.words += "; usually " + e.Field.Usual
+	}
+	name := widget.NewText(nameOf(e.Key)).Small().Elastic()
+	unit := widget.NewLabel(e.Field.Unit).Reserve("samples/s")
+	var input fyne.CanvasObject
+	switch e.Field.Kind {
+	case settings.Choice, settings.YesNo:
+		f.choice = widget.NewButton(e.Written, "setup-"+e.Key, f.words, nil).Tight().Sized(widget.SmallText)
+		f.choice.SetAct(func() { p.openChoices(f, e.Field) })
+		input = f.choice
+	default:
+		f.entry = widget.NewEntry("setup-"+e.Key, e.Field.Usual)
+		f.entry.SetText(e.Written)
+		f.entry.OnChanged = func(typed string) {
+			p.draft.Set(e.Key, typed)
+			p.review()
+		}
+		input = f.entry
+	}
+	f.object = widget.Column(1,
+		widget.Fixed(widget.Row(8, widget.Part{Object: name, Share: 5}, widget.Part{Object: input, Share: 5, Least: 120}, widget.Fixed(unit))),
+		widget.Fixed(f.about))
+	f.mark(e)
+	return f
+}
+
+// openChoices offers what a key may be.
+func (p *Pane) openChoices(f *field, known settings.Field) {
+	choices := known.Choices
+	if known.Kind == settings.YesNo {
+		choices = []string{"true", "false"}
+	}
+	var items []widget.Item
+	for _, c := range choices {
+		items = append(items, widget.Item{Words: c, Name: "setup-choice-" + view.Name(c), Chosen: c == f.choice.ControlWords(), Act: func() {
+			p.say(p.draft.Set(f.key, c))
+			p.build()
+		}})
+	}
+	p.with.Open.ShowItems("setup-choices", f.choice, items)
+}
+
+// mark says what is wrong, or else what the key is for.
+func (f *field) mark(e settings.Entry) {
+	if e.Wrong != "" {
+		f.about.Set("▲ "+e.Wrong, view.Attention)
+		return
+	}
+	f.about.Set(f.words, view.Faint)
+}
+
+// units are the ends of keys that their unit says again.
+func units() []string {
+	return []string{"_deg_per_s3", "_deg_per_s2", "_deg_per_s", "_mv_per_db", "_beamwidths", "_percent", "_per_s", "_deg", "_mps", "_min", "_hpa", "_ms", "_mv", "_db", "_mm", "_hz", "_k", "_w", "_m", "_c", "_a", "_s"}
+}
+
+// nameOf is the name of a key in words, without its section and unit.
+func nameOf(key string) string {
+	parts := strings.Split(key, ".")
+	name := parts[len(parts)-1]
+	if parts[0] == "readings" && len(parts) == 3 {
+		return strings.ReplaceAll(name, "_", " ")
+	}
+	for _, u := range units() {
+		if strings.HasSuffix(name, u) && len(name) > len(u) {
+			name = strings.TrimSuffix(name, u)
+			break
+		}
+	}
+	return strings.ReplaceAll(name, "_", " ")
+}
+
+func capital(words string) string {
+	if words == "" {
+		return ""
+	}
+	return strings.ToUpper(words[:1]) + words[1:]
+}
+
+// memberOf is the member of a list that a key belongs to, the innermost, or the
+// reading; empty for neither.
+func memberOf(key string) string {
+	if at := strings.LastIndex(key, "]"); at >= 0 {
+		return key[:at+1]
+	}
+	if parts := strings.Split(key, "."); parts[0] == "readings" && len(parts) == 3 {
+		return parts[0] + "." + parts[1]
+	}
+	return ""
+}
+
+// memberRow heads a member of a list, with a way to take it away, or a reading.
+func (p *Pane) memberRow(member string) fyne.CanvasObject {
+	if reading, is := strings.CutPrefix(member, "readings."); is {
+		for _, r := range settings.Readings() {
+			if r.Key == reading {
+				return widget.NewText(r.Name + ", " + r.Unit + ": " + r.Why).Small().Bold().Elastic()
+			}
+		}
+	}
+	list := member[strings.LastIndex(member, ".")+1:]
+	name, index, _ := strings.Cut(strings.TrimSuffix(list, "]"), "[")
+	number := 1
+	_, _ = fmt.Sscan(index, &number) // it is one: the draft wrote it
+	words := strings.ReplaceAll(strings.TrimSuffix(name, "s"), "_", " ")
+	return widget.Row(8, widget.Sharing(widget.NewText(fmt.Sprintf("%s %d", capital(words), number+1)).Small().Bold()),
+		widget.Fixed(widget.NewButton("Take away", "setup-remove-"+member, "Take this one out of the settings", func() {
+			p.say(p.draft.Remove(member))
+			p.build()
+		}).Tight().Sized(widget.SmallText)))
+}
+
+// list is one to which something can be added.
+type list struct{ key, words string }
+
+// listsOf are the lists of a chapter.
+func listsOf(c chapter, s settings.Settings) (lists []list) {
+	for _, section := range c.sections {
+		switch section {
+		case "bands":
+			for i, b := range s.Bands {
+				lists = append(lists, list{fmt.Sprintf("bands[%d].feeds", i), "Add a feed to " + b.Name})
+			}
+			lists = append(lists, list{"bands", "Add a band"})
+		case "structures":
+			lists = append(lists, list{section, "Add a structure"})
+		case "closed_sectors":
+			lists = append(lists, list{section, "Add a closed sector"})
+		}
+	}
+	return lists
+}
+
+// sectionWhy is what a section is for.
+func sectionWhy(key string) string {
+	for _, s := range settings.Sections() {
+		if s.Key == key || s.Key == "axes.*" && strings.HasPrefix(key, "axes.") {
+			return s.Why
+		}
+	}
+	return ""
+}

@@ -1,0 +1,89 @@
+package main
+
+import (
+	"os"
+	"strings"
+
+	"go.bug.st/serial/enumerator"
+
+	"beamhelm/app/panel/setup"
+	"beamhelm/app/settings"
+)
+
+// setting is the session as the pane Set-up sees it.
+type setting struct{ session *session }
+
+// Settings implements setup.Keeper.
+func (s setting) Settings() settings.Settings { return s.session.settings }
+
+// Where implements setup.Keeper.
+func (s setting) Where() (path string, own bool) {
+	if s.session.source.Path != "" && !s.session.source.Practice {
+		return s.session.source.Path, true
+	}
+	return settings.UsualPath(), false
+}
+
+// Save implements setup.Keeper.
+func (s setting) Save(to settings.Settings) error {
+	path, _ := s.Where()
+	return settings.Write(path, to)
+}
+
+// Restart implements setup.Keeper.
+func (s setting) Restart() {
+	s.session.restart.Store(true)
+	s.session.close()
+}
+
+// Ports implements setup.Keeper.
+func (s setting) Ports() []setup.Port {
+	found, err := enumerator.GetDetailedPortsList()
+	if err != nil {
+		return nil // any path can be typed
+	}
+	var ports []setup.Port
+	for _, f := range found {
+		p := setup.Port{Path: f.Name}
+		if f.IsUSB {
+			p.Words = strings.TrimSpace("USB " + f.VID + ":" + f.PID + " " + f.Product)
+		}
+		ports = append(ports, p)
+	}
+	return ports
+}
+
+// openAgain runs the program anew with the settings of the file, if that was asked for.
+func (p *session) openAgain() error {
+	if !p.restart.Load() {
+		return nil
+	}
+	path, err := os.Executable()
+	if err != nil {
+		return err
+	}
+	return again(path, argsAgain(os.Args, p.source.Practice))
+}
+
+// argsAgain are the arguments of the program run anew: what belonged to practice alone is left out.
+func argsAgain(args []string, practised bool) (kept []string) {
+	if !practised {
+		return args
+	}
+	for i := 0; i < len(args); i++ {
+		name, _, joined := strings.Cut(strings.TrimLeft(args[i], "-"), "=")
+		if i > 0 && strings.HasPrefix(args[i], "-") {
+			switch name {
+			case "practice":
+				continue
+			case "from", "seed", "demonstrate", "picture":
+				if !joined {
+					i++
+				}
+				continue
+			}
+		}
+		kept = append(kept, args[i])
+	}
+	return kept
+}
