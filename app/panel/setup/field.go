@@ -17,18 +17,31 @@ type field struct {
 	key    string
 	entry  *widget.Entry
 	choice *widget.Button
-	about  *widget.Text
+	about  [aboutLines]*widget.Text
 	words  string
+	shown  string
 	object fyne.CanvasObject
 }
 
+// The lines below a key, and how many letters a line has.
+const (
+	aboutLines   = 3
+	aboutLetters = 60
+)
+
 func (p *Pane) newField(e settings.Entry) *field {
-	f := &field{key: e.Key, about: widget.NewLabel("").Elastic().Named("setup-about-" + e.Key)}
+	f := &field{key: e.Key}
+	lines := make([]widget.Part, aboutLines)
+	for i := range f.about {
+		f.about[i] = widget.NewLabel("").Elastic()
+		lines[i] = widget.Fixed(f.about[i])
+	}
+	f.about[0].Named("setup-about-" + e.Key)
 	f.words = capital(e.Field.Why) + "; " + e.Field.Allowed()
 	if e.Field.Usual != "" {
 		f.words += "; usually " + e.Field.Usual
 	}
-	name := widget.NewText(nameOf(e.Key)).Small().Elastic()
+	name := widget.NewText(capital(nameOf(e.Key))).Small().Elastic()
 	unit := widget.NewLabel(e.Field.Unit).Reserve("samples/s")
 	var input fyne.CanvasObject
 	switch e.Field.Kind {
@@ -47,7 +60,7 @@ func (p *Pane) newField(e settings.Entry) *field {
 	}
 	f.object = widget.Column(1,
 		widget.Fixed(widget.Row(8, widget.Part{Object: name, Share: 5}, widget.Part{Object: input, Share: 5, Least: 120}, widget.Fixed(unit))),
-		widget.Fixed(f.about))
+		widget.Fixed(widget.Column(0, lines...)))
 	f.mark(e)
 	return f
 }
@@ -70,11 +83,42 @@ func (p *Pane) openChoices(f *field, known settings.Field) {
 
 // mark says what is wrong, or else what the key is for.
 func (f *field) mark(e settings.Entry) {
+	words, tone := f.words, view.Faint
 	if e.Wrong != "" {
-		f.about.Set("▲ "+e.Wrong, view.Attention)
+		words, tone = "▲ "+e.Wrong, view.Attention
+	}
+	if words == f.shown {
 		return
 	}
-	f.about.Set(f.words, view.Faint)
+	f.shown = words
+	lines := wrapped(words, aboutLetters)
+	for i, text := range f.about {
+		text.Hide()
+		switch {
+		case i >= len(lines):
+			continue
+		case i == aboutLines-1:
+			text.Set(strings.Join(lines[i:], " "), tone)
+		default:
+			text.Set(lines[i], tone)
+		}
+		text.Show()
+	}
+	if f.object != nil {
+		f.object.Refresh()
+	}
+}
+
+// wrapped breaks words into lines of at most so many letters, where that is possible.
+func wrapped(words string, letters int) (lines []string) {
+	line := ""
+	for word := range strings.FieldsSeq(words) {
+		if line != "" && len([]rune(line))+1+len([]rune(word)) > letters {
+			lines, line = append(lines, line), ""
+		}
+		line = strings.TrimSpace(line + " " + word)
+	}
+	return append(lines, line)
 }
 
 // units are the ends of keys that their unit says again.
@@ -89,6 +133,10 @@ func nameOf(key string) string {
 	if parts[0] == "readings" && len(parts) == 3 {
 		return strings.ReplaceAll(name, "_", " ")
 	}
+	if name == "mhz" {
+		return "frequency"
+	}
+	name = strings.Replace(name, "ut1_minus_utc", "UT1_minus_UTC", 1)
 	for _, u := range units() {
 		if strings.HasSuffix(name, u) && len(name) > len(u) {
 			name = strings.TrimSuffix(name, u)

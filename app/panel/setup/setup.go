@@ -172,7 +172,7 @@ func (p *Pane) build() {
 			p.build()
 		}).Tight().Sized(widget.SmallText)))
 	}
-	p.rows.Objects = []fyne.CanvasObject{widget.Column(6, parts...)}
+	p.rows.Objects = []fyne.CanvasObject{widget.Row(10, widget.Sharing(widget.Column(6, parts...)), widget.Space(1))} // clear of the scroll bar
 	p.rows.Refresh()
 	p.review()
 }

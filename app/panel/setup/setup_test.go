@@ -1,0 +1,163 @@
+package setup
+
+import (
+	"errors"
+	"strings"
+	"testing"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/test"
+
+	"beamhelm/app/panel/stage"
+	"beamhelm/app/panel/widget"
+	"beamhelm/app/settings"
+	"beamhelm/app/view"
+)
+
+// shelf keeps what is saved.
+type shelf struct {
+	saved     []settings.Settings
+	restarted int
+	err       error
+}
+
+func (s *shelf) Settings() settings.Settings { return settings.Practice() }
+func (s *shelf) Where() (string, bool)       { return "/home/x/settings.toml", true }
+func (s *shelf) Save(to settings.Settings) error {
+	if s.err == nil {
+		s.saved = append(s.saved, to)
+	}
+	return s.err
+}
+func (s *shelf) Restart()      { s.restarted++ }
+func (s *shelf) Ports() []Port { return nil }
+
+func pane(t *testing.T) (*Pane, *shelf) {
+	t.Helper()
+	app := test.NewTempApp(t)
+	app.Settings().SetTheme(widget.NewTheme(widget.Dusk()))
+	w := test.NewTempWindow(t, widget.NewLabel(""))
+	open := widget.NewOpen(w.Canvas(), func() float32 { return 0 })
+	s := &shelf{}
+	p := New(widget.Context{Open: open}, s)
+	w.SetContent(container.NewStack(p.Object(), open.Object()))
+	w.Resize(fyne.NewSize(1300, 760))
+	status := stage.Tracking()
+	status.Moving = false
+	status.Activity = 1
+	p.Show(view.At(&status, 1, 0))
+	return p, s
+}
+
+func (p *Pane) field(t *testing.T, key string) *field {
+	t.Helper()
+	for _, f := range p.fields {
+		if f.key == key {
+			return f
+		}
+	}
+	t.Fatalf("no field %s in %s", key, chapters()[p.chapter].words)
+	return nil
+}
+
+// Every key but the version is in one chapter, with what it is for.
+func TestEveryKeyHasItsPlace(t *testing.T) {
+	p, _ := pane(t)
+	for _, e := range p.draft.Entries() {
+		places := 0
+		for _, c := range chapters() {
+			if _, in := c.has(e.Key); in {
+				places++
+			}
+		}
+		if places != 1 || e.Field.Why == "" || nameOf(e.Key) == "" {
+			t.Errorf("%s is in %d chapters: %q, %q", e.Key, places, nameOf(e.Key), e.Field.Why)
+		}
+	}
+	for i := range chapters() {
+		p.chapter = i
+		p.build()
+		if len(p.fields) == 0 {
+			t.Errorf("%s is empty", chapters()[i].words)
+		}
+	}
+}
+
+func TestWrongInputIsMarkedAndCannotBeSaved(t *testing.T) {
+	p, s := pane(t)
+	f := p.field(t, "station.latitude_deg")
+	f.entry.SetText("95")
+	if got := f.about[0].ControlWords(); !strings.HasPrefix(got, "▲ 95 is out of range") || !p.write.Disabled() {
+		t.Errorf("%q, could be saved: %v", got, !p.write.Disabled())
+	}
+	f.entry.SetText("51.5")
+	if got := f.about[0].ControlWords(); strings.HasPrefix(got, "▲") || p.write.Disabled() {
+		t.Errorf("%q, can be saved: %v", got, !p.write.Disabled())
+	}
+	p.undo.Tapped(nil)
+	if got := p.field(t, "station.latitude_deg").entry.Text; got != "55.02" || !p.write.Disabled() {
+		t.Errorf("undone: %q", got)
+	}
+	if len(s.saved) > 0 {
+		t.Error("saved without being asked")
+	}
+}
+
+func TestSaveShowsWhatChangesAndRestartsOnlyAtRest(t *testing.T) {
+	p, s := pane(t)
+	p.field(t, "station.height_m").entry.SetText("250")
+	p.openSave()
+	if !p.with.Open.Covers() {
+		t.Fatal("no sheet")
+	}
+	press := func(name string) {
+		t.Helper()
+		for _, one := range widget.Inventory(p.with.Open.Object()) {
+			if one.Name == name {
+				one.Object.(fyne.Tappable).Tapped(nil)
+				return
+			}
+		}
+		t.Fatalf("no %s", name)
+	}
+	p.now.Status.Moving = true
+	press("setup-save-now")
+	if len(s.saved) > 0 || s.restarted > 0 {
+		t.Error("saved while the dish moves")
+	}
+	p.now.Status.Moving = false
+	s.err = errors.New("the disk is full")
+	press("setup-save-now")
+	if s.restarted > 0 || !p.with.Open.Covers() {
+		t.Error("restarted without having saved")
+	}
+	s.err = nil
+	press("setup-save-now")
+	if len(s.saved) != 1 || s.saved[0].Station.HeightM != 250 || s.restarted != 1 {
+		t.Errorf("%d saved, %d restarts", len(s.saved), s.restarted)
+	}
+}
+
+func TestMembersComeAndGo(t *testing.T) {
+	p, _ := pane(t)
+	p.chapter = 2
+	p.build()
+	n := len(p.fields)
+	p.say(p.draft.Add("bands"))
+	p.build()
+	if len(p.fields) <= n || p.field(t, "bands[2].mhz") == nil {
+		t.Errorf("%d fields, were %d", len(p.fields), n)
+	}
+	p.say(p.draft.Remove("bands[2]"))
+	p.build()
+	if len(p.fields) != n {
+		t.Errorf("%d fields, want %d", len(p.fields), n)
+	}
+}
+
+func TestWrapped(t *testing.T) {
+	if got := strings.Join(wrapped("one two three fourteenletters", 9), "|"); got != "one two|three|fourteenletters" {
+		t.Error(got)
+	}
+}
