@@ -2,7 +2,9 @@ package main
 
 import (
 	"beamhelm/app/panel"
+	"beamhelm/app/panel/help"
 	"beamhelm/app/settings/kept"
+	"beamhelm/assets"
 )
 
 // The smallest and the largest window that is taken up again, in its own units.
@@ -18,7 +20,11 @@ func (p *session) windowConfig(o options) panel.Config {
 		p.tell(err) // a window of the usual size does no harm
 		look = panel.Look{}
 	}
-	c := panel.Config{Palette: look.Palette, Pane: look.Pane, Records: p.past, Faults: p.faults(), Notes: p, Setup: setting{p}}
+	pages, err := help.Pages(assets.Handbook())
+	if err != nil {
+		p.tell(err)
+	}
+	c := panel.Config{Handbook: pages, Palette: look.Palette, Pane: look.Pane, Records: p.past, Faults: p.faults(), Notes: p, Setup: setting{p}}
 	if o.palette != "" {
 		c.Palette = o.palette
 	}

@@ -36,3 +36,15 @@ var sky408 []byte
 
 // Sky408 is the sky's brightness along the ecliptic at 408 MHz, for noise.ParseSky.
 func Sky408() []byte { return sky408 }
+
+//go:embed handbook/*.md
+var handbook embed.FS
+
+// Handbook are the pages of the handbook, name.md each, as Markdown.
+func Handbook() fs.FS {
+	folder, err := fs.Sub(handbook, "handbook")
+	if err != nil {
+		panic(err) // the folder is embedded above
+	}
+	return folder
+}

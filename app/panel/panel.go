@@ -15,6 +15,7 @@ import (
 	"beamhelm/app/panel/controls"
 	"beamhelm/app/panel/echo"
 	"beamhelm/app/panel/health"
+	"beamhelm/app/panel/help"
 	"beamhelm/app/panel/lanes"
 	"beamhelm/app/panel/noise"
 	"beamhelm/app/panel/plan"
@@ -42,6 +43,8 @@ type Config struct {
 	Camera camera.Source
 	// Setup changes the settings; nil for none.
 	Setup setup.Keeper
+	// Handbook are its pages; none for no handbook.
+	Handbook []help.Page
 	// Pane is the title of the right-hand pane shown at first; empty is Health.
 	Pane string
 	// Shown, if any, is called after every tick, on Fyne's goroutine.
@@ -100,6 +103,9 @@ func New(app fyne.App, d view.Desk, config Config) *Window {
 	w.window.SetCloseIntercept(w.askToClose)
 	if config.Setup != nil {
 		w.right.offer("Set-up…", "setup", "The settings: station, dish, bands, axes, link and all else", w.right.add(setup.New(w.with, config.Setup)))
+	}
+	if len(config.Handbook) > 0 {
+		w.right.offer("Handbook", "handbook", "From the first start to the Moon, every guard, troubles, words", w.right.add(help.New(w.with, config.Handbook)))
 	}
 	w.right.chooseTitle(config.Pane)
 	w.show(view.At(d.Status(), 0, 0))

@@ -33,8 +33,8 @@ func (p *Pane) openSave() {
 	now := widget.NewButton("Save and open again", "setup-save-now", "Only with the dish at rest", nil).Looking(widget.Primary)
 	later := widget.NewButton("Save for the next start", "setup-save-later", "Written now; in force from the next start on", nil)
 	cancel := widget.NewButton("Cancel", "setup-cancel", "Write nothing (Esc also stops the dish)", nil)
-	sheet := p.with.Open.ShowSheet("setup-dialog", fmt.Sprintf("%d changes", len(changes)), widget.Column(8,
-		widget.Fixed(scroll), widget.Fixed(widget.NewText(words).Small().Elastic()), widget.Fixed(wrong),
+	sheet := p.with.Open.ShowSheet("setup-dialog", view.Count(len(changes), "change", "changes"), widget.Column(8,
+		widget.Fixed(scroll), widget.Fixed(paragraph(words)), widget.Fixed(wrong),
 		widget.Fixed(widget.Row(8, widget.Fixed(cancel), widget.Spring(), widget.Fixed(later), widget.Fixed(now)))), cancel)
 	cancel.SetAct(sheet.Close)
 	save := func() bool {
@@ -59,4 +59,13 @@ func (p *Pane) openSave() {
 			p.keeper.Restart()
 		}
 	})
+}
+
+// paragraph is words on as many lines as they take.
+func paragraph(words string) fyne.CanvasObject {
+	var lines []widget.Part
+	for _, line := range wrapped(words, 84) {
+		lines = append(lines, widget.Fixed(widget.NewText(line).Small()))
+	}
+	return widget.Column(0, lines...)
 }
