@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"beamhelm"
+	"beamhelm/app/awake"
 	"beamhelm/app/camera"
 	"beamhelm/app/desk"
 	"beamhelm/app/journal"
@@ -234,6 +235,7 @@ func (p *session) run() {
 	p.loopDone.Go(func() { p.desk.Run(loop) })
 	p.loopDone.Go(func() { p.keep(loop) })
 	p.rest.Go(func() { p.records.Run(rest) })
+	p.rest.Go(func() { awake.Run(rest, p.desk) })
 	p.rest.Go(func() { p.publish.Run(rest) })
 	if p.time != nil {
 		p.rest.Go(func() { p.time.Run(rest) })

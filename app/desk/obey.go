@@ -112,6 +112,8 @@ func (t *turn) prepare(o Order) {
 		t.endCheck("ended by the operator")
 	case UsePeak:
 		t.usePeak()
+	case Slept:
+		t.say(Warning, "The computer was asleep for %d s: what moved is stopped", o.Index)
 	case CheckDish:
 		t.check(o.On)
 	case NowUsual:

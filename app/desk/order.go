@@ -122,6 +122,8 @@ const (
 	MeasureY
 	// FluxTo enters the day's solar flux in Words, as package receiver reads it; empty forgets it.
 	FluxTo
+	// Slept says that the computer was asleep for Index seconds; the Stop that goes with it is asked for itself.
+	Slept
 	// CheckDish begins the check at the start of a night; its longer form where On.
 	CheckDish
 	// NowUsual takes what is now of the thing with the key in Words as usual.

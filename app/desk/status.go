@@ -85,6 +85,15 @@ type Status struct {
 	Lateness           Lateness
 }
 
+// UnderWay says that the desk is after something that moves the dish now or later by itself.
+func (s *Status) UnderWay() bool {
+	switch s.Activity {
+	case Jogging, Slewing, Tracking, Waiting, Parking, Stowing:
+		return true
+	}
+	return false
+}
+
 // Station is where the dish stands.
 type Station struct {
 	Name, Locator string

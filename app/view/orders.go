@@ -14,13 +14,7 @@ func CanMove(now Now) bool {
 }
 
 // Armed says whether a start is under way or waited for.
-func Armed(now Now) bool {
-	switch now.Activity {
-	case desk.Jogging, desk.Slewing, desk.Tracking, desk.Waiting, desk.Parking, desk.Stowing:
-		return true
-	}
-	return now.Starting != ""
-}
+func Armed(now Now) bool { return now.UnderWay() || now.Starting != "" }
 
 // StopWords follows a stop until the counts stand.
 func StopWords(now Now) Phrase {

@@ -131,6 +131,7 @@ func Plain(text string) string {
 	text = links.ReplaceAllString(comments.ReplaceAllString(text, ""), "$1")
 	var out strings.Builder
 	for line := range strings.Lines(text) {
+		line = strings.TrimPrefix(strings.TrimPrefix(line, ">"), " ") // a caution is a paragraph here
 		trimmed := strings.TrimSpace(line)
 		if !strings.HasPrefix(trimmed, "|") {
 			out.WriteString(line)

@@ -1,0 +1,72 @@
+// Package awake keeps the computer from sleeping while the dish moves, tracks
+// or is about to, and stops the dish when the computer has slept all the same.
+package awake
+
+import (
+	"context"
+	"io"
+	"time"
+
+	"beamhelm/app/desk"
+)
+
+// Desk is who needs the computer.
+type Desk interface {
+	Status() *desk.Status
+	Ask(desk.Order)
+}
+
+// lookEvery is how often the desk and the clocks are looked at.
+const lookEvery = 2 * time.Second
+
+// leastSleep is how long a sleep must be to be one: clocks are not read at the same instant.
+const leastSleep = time.Second
+
+// Run keeps the computer awake as long as it is needed, until the context ends.
+func Run(ctx context.Context, d Desk) { run(ctx, d, inhibit, slept, lookEvery) }
+
+func run(ctx context.Context, d Desk, inhibit func() (io.Closer, error), slept func() (time.Duration, bool), every time.Duration) {
+	var held io.Closer
+	release := func() {
+		if held != nil {
+			held.Close()
+			held = nil
+		}
+	}
+	defer release()
+	before, _ := slept()
+	tried := false
+	ticker := time.NewTicker(every)
+	defer ticker.Stop()
+	for {
+		if total, known := slept(); known {
+			if total-before >= leastSleep && needed(d.Status()) {
+				d.Ask(desk.Order{Kind: desk.Stop})
+				d.Ask(desk.Order{Kind: desk.Slept, Index: int((total - before).Seconds())})
+			}
+			before = total
+		}
+		switch want := needed(d.Status()); {
+		case !want:
+			release()
+			tried = false
+		case held == nil && !tried:
+			// Where nothing keeps a computer awake it is tried once for each need: it
+			// is a comfort, and the enclosure's watchdog is what stops a silent link.
+			tried = true
+			if h, err := inhibit(); err == nil {
+				held = h
+			}
+		}
+		select {
+		case <-ctx.Done():
+			return
+		case <-ticker.C:
+		}
+	}
+}
+
+// needed says that the computer must not sleep now.
+func needed(s *desk.Status) bool {
+	return s.Moving || s.UnderWay() || s.Armed.Is && !s.Armed.Question || s.Check.Running || s.Survey.Rounds.Running
+}

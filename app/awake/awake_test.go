@@ -1,0 +1,117 @@
+package awake
+
+import (
+	"context"
+	"errors"
+	"io"
+	"sync"
+	"testing"
+	"time"
+
+	"beamhelm/app/desk"
+)
+
+// world is a desk, a login manager and clocks.
+type world struct {
+	mu     sync.Mutex
+	status desk.Status
+	asked  []desk.OrderKind
+	held   int
+	tries  int
+	slept  time.Duration
+	err    error
+}
+
+func (w *world) Status() *desk.Status {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	s := w.status
+	return &s
+}
+
+func (w *world) Ask(o desk.Order) {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	w.asked = append(w.asked, o.Kind)
+}
+
+func (w *world) inhibit() (io.Closer, error) {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	w.tries++
+	if w.err != nil {
+		return nil, w.err
+	}
+	w.held++
+	return w, nil
+}
+
+func (w *world) Close() error {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	w.held--
+	return nil
+}
+
+func (w *world) sleeps() (time.Duration, bool) {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	return w.slept, true
+}
+
+// change changes the world and waits until it is as it should be.
+func (w *world) change(t *testing.T, what string, do func(), want func() bool) {
+	t.Helper()
+	w.mu.Lock()
+	do()
+	w.mu.Unlock()
+	deadline := time.Now().Add(10 * time.Second)
+	for time.Now().Before(deadline) {
+		w.mu.Lock()
+		ok := want()
+		w.mu.Unlock()
+		if ok {
+			return
+		}
+		time.Sleep(time.Millisecond)
+	}
+	t.Errorf("%s: held %d, tries %d, asked %v", what, w.held, w.tries, w.asked)
+}
+
+func TestAwakeWhileNeeded(t *testing.T) {
+	w := &world{}
+	ctx, end := context.WithCancel(t.Context())
+	done := make(chan struct{})
+	go func() { run(ctx, w, w.inhibit, w.sleeps, time.Millisecond); close(done) }()
+	w.change(t, "tracking", func() { w.status.Activity = desk.Tracking }, func() bool { return w.held == 1 })
+	w.change(t, "slept while tracking", func() { w.slept = 90 * time.Second }, func() bool {
+		return len(w.asked) == 2 && w.asked[0] == desk.Stop && w.asked[1] == desk.Slept
+	})
+	w.change(t, "at rest", func() { w.status.Activity = desk.Holding }, func() bool { return w.held == 0 })
+	w.change(t, "slept at rest", func() { w.slept += time.Hour }, func() bool { return len(w.asked) == 2 })
+	w.change(t, "no login manager", func() { w.err, w.tries, w.status.Moving = errors.New("no bus"), 0, true }, func() bool { return w.tries == 1 })
+	time.Sleep(30 * time.Millisecond)
+	if w.tries != 1 {
+		t.Errorf("it is tried %d times for one need", w.tries)
+	}
+	w.change(t, "again", func() { w.status.Moving = false }, func() bool { return true })
+	time.Sleep(10 * time.Millisecond)
+	w.change(t, "armed", func() { w.err, w.status.Armed.Is = nil, true }, func() bool { return w.held == 1 })
+	end()
+	<-done
+	if w.held != 0 {
+		t.Error("the lock is held after the end")
+	}
+}
+
+// The clocks of this system: sleep never shrinks, and is none while the test runs.
+func TestClocks(t *testing.T) {
+	first, known := slept()
+	if !known {
+		return // not known on this system: nothing is said of sleep there
+	}
+	time.Sleep(20 * time.Millisecond)
+	if second, _ := slept(); second < first-leastSleep || second-first > leastSleep {
+		t.Errorf("slept %v and then %v", first, second)
+	}
+}
