@@ -201,4 +201,3 @@ func TestAnOpenStopCircuitIsTold(t *testing.T) {
 	}
 	t.Errorf("%v", found)
 }
-
