@@ -54,7 +54,7 @@ func Day() *Palette {
 		Text: rgb(0x12181c), Dim: rgb(0x414e57), Mark: rgb(0x5d6b75), Old: rgb(0x505d66), Focus: rgb(0x0b4f8a),
 		Want: rgb(0x006359), OnWant: rgb(0xffffff), Is: rgb(0x000000),
 		Moon: rgb(0x66581c), OnMoon: rgb(0xffffff), Sun: rgb(0x784a00), Source: rgb(0x4a5561),
-		Warning: rgb(0x824300), OnWarning: rgb(0xffffff), Alarm: rgb(0xa8140d), OnAlarm: rgb(0xffffff),
+		Warning: rgb(0x824300), OnWarning: rgb(0xffffff), Alarm: rgb(0xa2120c), OnAlarm: rgb(0xffffff),
 		Stop: rgb(0xc22a22), OnStop: rgb(0xffffff), StopLine: rgb(0xa8140d),
 	}
 }
@@ -82,7 +82,7 @@ func Dim() *Palette {
 		Text: rgb(0xa7b0b5), Dim: rgb(0x848f96), Mark: rgb(0x647078), Old: rgb(0x7a858c), Focus: rgb(0x6f93bd),
 		Want: rgb(0x439a90), OnWant: rgb(0x020a09), Is: rgb(0xc6ccd0),
 		Moon: rgb(0xa59e80), OnMoon: rgb(0x0c0b06), Sun: rgb(0x9f8349), Source: rgb(0x848f96),
-		Warning: rgb(0xbb7f2c), OnWarning: rgb(0x0c0800), Alarm: rgb(0xe2665f), OnAlarm: rgb(0x0c0000),
+		Warning: rgb(0xbb7f2c), OnWarning: rgb(0x0c0800), Alarm: rgb(0xe46860), OnAlarm: rgb(0x0c0000),
 		Stop: rgb(0x7e231e), OnStop: rgb(0xdcdcdc), StopLine: rgb(0xd05c55),
 	}
 }
