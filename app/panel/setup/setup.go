@@ -144,9 +144,7 @@ func (p *Pane) build() {
 	p.fields = nil
 	var parts []widget.Part
 	section, member := "", ""
-	if c.sections[0] == "link" {
-		parts = append(parts, widget.Fixed(widget.NewButton("Ports found…", "setup-ports", "The serial ports of this computer", p.findPorts).Tight().Sized(widget.SmallText)))
-	}
+	parts = append(parts, p.bringers(c.sections[0])...)
 	for _, e := range p.draft.Entries() {
 		at, in := c.has(e.Key)
 		if !in {

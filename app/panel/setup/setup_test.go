@@ -2,6 +2,8 @@ package setup
 
 import (
 	"errors"
+	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 
@@ -159,5 +161,30 @@ func TestMembersComeAndGo(t *testing.T) {
 func TestWrapped(t *testing.T) {
 	if got := strings.Join(wrapped("one two three fourteenletters", 9), "|"); got != "one two|three|fourteenletters" {
 		t.Error(got)
+	}
+}
+
+// The place comes from a locator, the horizon from a file; what is wrong changes nothing.
+func TestWhatComesFromElsewhere(t *testing.T) {
+	p, _ := pane(t)
+	p.takeLocator("IO85ma")
+	if s := p.draft.Settings().Station; s.LatitudeDeg != 55.021 || s.LongitudeDeg != -2.958 {
+		t.Errorf("%+v", s)
+	}
+	p.takeLocator("somewhere")
+	if s := p.draft.Settings().Station; s.LatitudeDeg != 55.021 || p.told.ControlWords() == "" {
+		t.Errorf("%+v, %q", s, p.told.ControlWords())
+	}
+	file := filepath.Join(t.TempDir(), "horizon.csv")
+	if err := os.WriteFile(file, []byte("az,el\n10,3\n200,7\n"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	p.takeHorizon(file)
+	if h := p.draft.Settings().Horizon.Points; len(h) != 2 || h[1].ElDeg != 7 {
+		t.Errorf("%v", h)
+	}
+	p.takeHorizon(file + "x")
+	if h := p.draft.Settings().Horizon.Points; len(h) != 2 || !strings.Contains(p.told.ControlWords(), "no such file") {
+		t.Errorf("%v, %q", h, p.told.ControlWords())
 	}
 }
