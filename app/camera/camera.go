@@ -16,6 +16,7 @@ import (
 	"io"
 	"mime"
 	"mime/multipart"
+	"net"
 	"net/http"
 	"net/url"
 	"os"
@@ -119,6 +120,12 @@ func (c *Camera) Run(ctx context.Context) {
 func plain(err error) string {
 	if u, ok := errors.AsType[*url.Error](err); ok {
 		err = u.Err
+	}
+	if reached, ok := errors.AsType[*net.OpError](err); ok {
+		err = reached.Err // without the address
+	}
+	if unknown, ok := errors.AsType[*net.DNSError](err); ok {
+		err = errors.New(unknown.Err)
 	}
 	if errors.Is(err, context.DeadlineExceeded) || errors.Is(err, context.Canceled) || os.IsTimeout(err) {
 		return "the camera does not answer in time"
