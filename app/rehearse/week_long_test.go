@@ -1,4 +1,4 @@
-//go:build long
+//go:build long && !race
 
 package rehearse
 
