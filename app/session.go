@@ -150,7 +150,7 @@ func load(o options) (settings.Settings, settings.Source, error) {
 
 // serial is the port of the settings.
 func serial(l settings.Link) link.Opener {
-	parity := map[settings.Parity]link.Parity{settings.Even: link.Even, settings.Odd: link.Odd, settings.NoParity: link.NoParity}[l.Parity]
+	parity, _ := link.ParityOf(string(l.Parity)) // the settings have no other
 	return link.Serial(link.Settings{Path: l.Port, Baud: l.Baud, Parity: parity, StopBits: l.StopBits})
 }
 

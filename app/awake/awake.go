@@ -23,9 +23,9 @@ const lookEvery = 2 * time.Second
 const leastSleep = time.Second
 
 // Run keeps the computer awake as long as it is needed, until the context ends.
-func Run(ctx context.Context, d Desk) { run(ctx, d, inhibit, slept, lookEvery) }
+func Run(ctx context.Context, d Desk) { run(ctx, d, inhibit, slept) }
 
-func run(ctx context.Context, d Desk, inhibit func() (io.Closer, error), slept func() (time.Duration, bool), every time.Duration) {
+func run(ctx context.Context, d Desk, inhibit func() (io.Closer, error), slept func() (time.Duration, bool)) {
 	var held io.Closer
 	release := func() {
 		if held != nil {
@@ -36,7 +36,7 @@ func run(ctx context.Context, d Desk, inhibit func() (io.Closer, error), slept f
 	defer release()
 	before, _ := slept()
 	tried := false
-	ticker := time.NewTicker(every)
+	ticker := time.NewTicker(lookEvery)
 	defer ticker.Stop()
 	for {
 		if total, known := slept(); known {

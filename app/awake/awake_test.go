@@ -6,6 +6,7 @@ import (
 	"io"
 	"sync"
 	"testing"
+	"testing/synctest"
 	"time"
 
 	"beamhelm/app/desk"
@@ -59,49 +60,43 @@ func (w *world) sleeps() (time.Duration, bool) {
 	return w.slept, true
 }
 
-// change changes the world and waits until it is as it should be.
+// change changes the world, lets two looks pass, and judges it.
 func (w *world) change(t *testing.T, what string, do func(), want func() bool) {
 	t.Helper()
 	w.mu.Lock()
 	do()
 	w.mu.Unlock()
-	deadline := time.Now().Add(10 * time.Second)
-	for time.Now().Before(deadline) {
-		w.mu.Lock()
-		ok := want()
-		w.mu.Unlock()
-		if ok {
-			return
-		}
-		time.Sleep(time.Millisecond)
+	time.Sleep(2 * lookEvery)
+	synctest.Wait()
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	if !want() {
+		t.Errorf("%s: held %d, tries %d, asked %v", what, w.held, w.tries, w.asked)
 	}
-	t.Errorf("%s: held %d, tries %d, asked %v", what, w.held, w.tries, w.asked)
 }
 
 func TestAwakeWhileNeeded(t *testing.T) {
-	w := &world{}
-	ctx, end := context.WithCancel(t.Context())
-	done := make(chan struct{})
-	go func() { run(ctx, w, w.inhibit, w.sleeps, time.Millisecond); close(done) }()
-	w.change(t, "tracking", func() { w.status.Activity = desk.Tracking }, func() bool { return w.held == 1 })
-	w.change(t, "slept while tracking", func() { w.slept = 90 * time.Second }, func() bool {
-		return len(w.asked) == 2 && w.asked[0] == desk.Stop && w.asked[1] == desk.Slept
+	synctest.Test(t, func(t *testing.T) {
+		w := &world{}
+		ctx, end := context.WithCancel(t.Context())
+		done := make(chan struct{})
+		go func() { run(ctx, w, w.inhibit, w.sleeps); close(done) }()
+		w.change(t, "at rest", func() {}, func() bool { return w.held == 0 && w.tries == 0 })
+		w.change(t, "tracking", func() { w.status.Activity = desk.Tracking }, func() bool { return w.held == 1 })
+		w.change(t, "slept while tracking", func() { w.slept = 90 * time.Second }, func() bool {
+			return len(w.asked) == 2 && w.asked[0] == desk.Stop && w.asked[1] == desk.Slept
+		})
+		w.change(t, "holding", func() { w.status.Activity = desk.Holding }, func() bool { return w.held == 0 })
+		w.change(t, "slept at rest", func() { w.slept += time.Hour }, func() bool { return len(w.asked) == 2 })
+		w.change(t, "no login manager: tried once for a need", func() { w.err, w.tries, w.status.Moving = errors.New("no bus"), 0, true }, func() bool { return w.tries == 1 })
+		w.change(t, "still", func() { w.status.Moving = false }, func() bool { return w.tries == 1 })
+		w.change(t, "armed", func() { w.err, w.status.Armed.Is = nil, true }, func() bool { return w.held == 1 })
+		end()
+		<-done
+		if w.held != 0 {
+			t.Error("the lock is held after the end")
+		}
 	})
-	w.change(t, "at rest", func() { w.status.Activity = desk.Holding }, func() bool { return w.held == 0 })
-	w.change(t, "slept at rest", func() { w.slept += time.Hour }, func() bool { return len(w.asked) == 2 })
-	w.change(t, "no login manager", func() { w.err, w.tries, w.status.Moving = errors.New("no bus"), 0, true }, func() bool { return w.tries == 1 })
-	time.Sleep(30 * time.Millisecond)
-	if w.tries != 1 {
-		t.Errorf("it is tried %d times for one need", w.tries)
-	}
-	w.change(t, "again", func() { w.status.Moving = false }, func() bool { return true })
-	time.Sleep(10 * time.Millisecond)
-	w.change(t, "armed", func() { w.err, w.status.Armed.Is = nil, true }, func() bool { return w.held == 1 })
-	end()
-	<-done
-	if w.held != 0 {
-		t.Error("the lock is held after the end")
-	}
 }
 
 // The clocks of this system: sleep never shrinks, and is none while the test runs.

@@ -98,7 +98,7 @@ func linkTest(ctx context.Context, args []string, stdout io.Writer) error {
 	if err != nil {
 		return err
 	}
-	parity, known := map[settings.Parity]link.Parity{settings.Even: link.Even, settings.Odd: link.Odd, settings.NoParity: link.NoParity}[line.Parity]
+	parity, known := link.ParityOf(string(line.Parity))
 	if !known {
 		return usageError{fmt.Errorf("parity %q: must be even, odd or none", line.Parity)}
 	}

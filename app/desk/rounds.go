@@ -78,7 +78,7 @@ func (t *turn) roundsTo(names string, hours int, on bool) {
 		why = "a pass is armed"
 	}
 	if why == "" {
-		why = t.roundsMayNot()
+		why = t.mayNotMove()
 	}
 	if why != "" {
 		t.say(Warning, "No survey begun: %s", why)
@@ -99,8 +99,8 @@ func (t *turn) named(name string) (BodyChoice, bool) {
 	return BodyChoice{}, false
 }
 
-// roundsMayNot says why a survey must not go on by itself; empty where it may.
-func (t *turn) roundsMayNot() string {
+// mayNotMove says why a survey must not go on by itself; empty where it may.
+func (t *turn) mayNotMove() string {
 	loop := t.in.Loop
 	switch {
 	case loop.Mode == step.LockedOut:
@@ -140,13 +140,7 @@ func (t *turn) overtake(o Order) {
 	case Stop, Track, Hold, SlewTo, Park, WindStow, SnowStow, Nudge, Jog, TakePeak, MeasureY, BandTo, Preamplifier, NoiseSource, RoundsTo:
 		t.endComparison("the operator has taken over")
 	}
-	if r := t.s.Check.Run; r != nil {
-		switch o.Kind {
-		case Stop, Track, Hold, SlewTo, Park, WindStow, SnowStow, Choose, Nudge, Jog, TakePeak, MeasureY, Compare, BandTo, Power, Working, RoundsTo, Arm, BeamOnTarget, ReferenceTo:
-			t.s.Check.Run = nil // without the hold: the order itself says what the dish does
-			t.say(Notice, "Check ended: the operator has taken over")
-		}
-	}
+	t.overtakeCheck(o)
 	if !t.s.Rounds.Running {
 		return
 	}
@@ -171,7 +165,7 @@ func (t *turn) rounds() {
 	if !r.Running {
 		return
 	}
-	if why := t.roundsMayNot(); why != "" {
+	if why := t.mayNotMove(); why != "" {
 		t.endRounds(why)
 		return
 	}

@@ -17,7 +17,7 @@ type watchState struct {
 	Usual   wear.Watch
 	At      step.Nanos // of the newest sample
 	Minute  step.Nanos // since when link errors are counted
-	Errors  uint64     // of the line at Minute
+	Errors  uint64     // of the line at Minute, without those while keyed
 	Driving [2]driving
 	Still   step.Nanos // since when no axis is driven
 	RestV   float64    // drive supply at rest, at RestAt
@@ -69,10 +69,11 @@ func (t *turn) watch() {
 		}
 	}
 	if t.in.Now-w.Minute >= time.Minute {
-		if w.Minute > 0 && t.in.Line.Errors >= w.Errors {
-			w.Usual.Sample(wear.Circumstances{Kind: wear.LinkErrors, In: "not transmitting"}, float64(t.in.Line.Errors-t.in.Line.Keyed-w.Errors), t.in.At)
+		quiet := t.in.Line.Errors - t.in.Line.Keyed
+		if w.Minute > 0 && quiet >= w.Errors {
+			w.Usual.Sample(wear.Circumstances{Kind: wear.LinkErrors, In: "not transmitting"}, float64(quiet-w.Errors), t.in.At)
 		}
-		w.Minute, w.Errors = t.in.Now, t.in.Line.Errors-t.in.Line.Keyed
+		w.Minute, w.Errors = t.in.Now, quiet
 	}
 }
 

@@ -106,14 +106,7 @@ func (m *practiceMark) openedBy(with widget.Context, faults Faults) {
 func (m *practiceMark) Tapped(*fyne.PointEvent) { m.act() }
 
 // TypedKey implements fyne.Focusable.
-func (m *practiceMark) TypedKey(event *fyne.KeyEvent) {
-	switch event.Name {
-	case fyne.KeySpace, fyne.KeyReturn, fyne.KeyEnter:
-		m.act()
-	default:
-		m.Forward(event)
-	}
-}
+func (m *practiceMark) TypedKey(event *fyne.KeyEvent) { m.Press(event, m.act) }
 
 func (m *practiceMark) act() {
 	if m.open != nil {

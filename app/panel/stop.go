@@ -54,14 +54,7 @@ func (b *stopButton) MouseUp(*desktop.MouseEvent) {}
 func (b *stopButton) Cursor() desktop.Cursor { return desktop.PointerCursor }
 
 // TypedKey implements fyne.Focusable.
-func (b *stopButton) TypedKey(event *fyne.KeyEvent) {
-	switch event.Name {
-	case fyne.KeySpace, fyne.KeyReturn, fyne.KeyEnter:
-		b.act()
-	default:
-		b.Forward(event)
-	}
-}
+func (b *stopButton) TypedKey(event *fyne.KeyEvent) { b.Press(event, b.act) }
 
 // CreateRenderer implements fyne.Widget.
 func (b *stopButton) CreateRenderer() fyne.WidgetRenderer {

@@ -188,14 +188,7 @@ func (a *alarmBox) CreateRenderer() fyne.WidgetRenderer {
 func (a *alarmBox) Tapped(*fyne.PointEvent) { a.open() }
 
 // TypedKey implements fyne.Focusable.
-func (a *alarmBox) TypedKey(event *fyne.KeyEvent) {
-	switch event.Name {
-	case fyne.KeySpace, fyne.KeyReturn, fyne.KeyEnter:
-		a.open()
-	default:
-		a.Forward(event)
-	}
-}
+func (a *alarmBox) TypedKey(event *fyne.KeyEvent) { a.Press(event, a.open) }
 
 func (a *alarmBox) show(now view.Now) {
 	a.now = now

@@ -43,14 +43,7 @@ func (c *turnClock) CreateRenderer() fyne.WidgetRenderer {
 func (c *turnClock) Tapped(*fyne.PointEvent) { c.open() }
 
 // TypedKey implements fyne.Focusable.
-func (c *turnClock) TypedKey(event *fyne.KeyEvent) {
-	switch event.Name {
-	case fyne.KeySpace, fyne.KeyReturn, fyne.KeyEnter:
-		c.open()
-	default:
-		c.Forward(event)
-	}
-}
+func (c *turnClock) TypedKey(event *fyne.KeyEvent) { c.Press(event, c.open) }
 
 func (c *turnClock) show(now view.Now) {
 	c.now = now

@@ -158,3 +158,30 @@ func TestLongCheck(t *testing.T) {
 		t.Errorf("%+v", r)
 	}
 }
+
+// Whoever takes over on the way to the Sun has the target of before again, and
+// an order that doesn't say what the dish does leaves it holding.
+func TestCheckGivesTheTargetBack(t *testing.T) {
+	for name, o := range map[string]desk.Order{"hold": {Kind: desk.Hold}, "power": {Kind: desk.Power, On: true}} {
+		w := evening(t, 0, 0)
+		w.Desk.Ask(desk.Order{Kind: desk.Hold})
+		w.Desk.Ask(desk.Order{Kind: desk.Choose, Body: desk.BodyChoice{Kind: desk.Moon, Name: "Moon"}})
+		w.pass(10 * time.Second)
+		w.Desk.Ask(desk.Order{Kind: desk.SlewTo, Az: unit.AngleFromDeg(120), El: unit.AngleFromDeg(40)})
+		w.pass(90 * time.Second)
+		w.Desk.Ask(desk.Order{Kind: desk.CheckDish})
+		for range 240 {
+			if w.pass(time.Second); strings.Contains(w.Desk.Status().Check.Doing, "to the Sun") {
+				break
+			}
+		}
+		if s := w.Desk.Status(); s.Target.Choice.Kind != desk.Sun || !s.Check.Running {
+			t.Fatalf("%s: not on the way: %+v, %v", name, s.Check, w.events)
+		}
+		w.Desk.Ask(o)
+		w.pass(20 * time.Second)
+		if s := w.Desk.Status(); s.Check.Running || s.Target.Choice.Kind != desk.Moon || s.Activity != desk.Holding {
+			t.Errorf("%s: %v, %v, %+v", name, s.Target.Name, s.Activity, s.Check)
+		}
+	}
+}

@@ -21,6 +21,12 @@ const (
 	NoParity
 )
 
+// ParityOf is the parity of a word: "even", "odd" or "none".
+func ParityOf(word string) (p Parity, known bool) {
+	p, known = map[string]Parity{"even": Even, "odd": Odd, "none": NoParity}[word]
+	return p, known
+}
+
 // Settings of a serial port. The zero value of each field but Path is the default of the link.
 type Settings struct {
 	// Path of the port, as /dev/ttyUSB0 or COM3.

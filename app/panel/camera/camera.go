@@ -148,11 +148,4 @@ func (t *tap) CreateRenderer() fyne.WidgetRenderer { return fynewidget.NewSimple
 func (t *tap) Tapped(*fyne.PointEvent) { t.act() }
 
 // TypedKey implements fyne.Focusable.
-func (t *tap) TypedKey(event *fyne.KeyEvent) {
-	switch event.Name {
-	case fyne.KeySpace, fyne.KeyReturn, fyne.KeyEnter:
-		t.act()
-	default:
-		t.Forward(event)
-	}
-}
+func (t *tap) TypedKey(event *fyne.KeyEvent) { t.Press(event, t.act) }

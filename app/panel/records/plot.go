@@ -161,22 +161,14 @@ func (t *plot) TypedRune(letter rune) {
 
 // KeyDown implements desktop.Keyable: the arrow keys are its own, and don't move the beam.
 func (t *plot) KeyDown(event *fyne.KeyEvent) {
-	if !ownKey(event.Name) {
+	if !widget.ArrowKey(event.Name) {
 		t.Control.KeyDown(event)
 	}
 }
 
 // KeyUp implements desktop.Keyable.
 func (t *plot) KeyUp(event *fyne.KeyEvent) {
-	if !ownKey(event.Name) {
+	if !widget.ArrowKey(event.Name) {
 		t.Control.KeyUp(event)
 	}
-}
-
-func ownKey(name fyne.KeyName) bool {
-	switch name {
-	case fyne.KeyLeft, fyne.KeyRight, fyne.KeyUp, fyne.KeyDown:
-		return true
-	}
-	return false
 }

@@ -37,11 +37,11 @@ func (p *Pane) newField(e settings.Entry) *field {
 		lines[i] = widget.Fixed(f.about[i])
 	}
 	f.about[0].Named("setup-about-" + e.Key)
-	f.words = capital(e.Field.Why) + "; " + e.Field.Allowed()
+	f.words = view.Sentence(e.Field.Why) + "; " + e.Field.Allowed()
 	if e.Field.Usual != "" {
 		f.words += "; usually " + e.Field.Usual
 	}
-	name := widget.NewText(capital(nameOf(e.Key))).Small().Elastic()
+	name := widget.NewText(view.Sentence(nameOf(e.Key))).Small().Elastic()
 	unit := widget.NewLabel(e.Field.Unit).Reserve("samples/s")
 	var input fyne.CanvasObject
 	switch e.Field.Kind {
@@ -146,13 +146,6 @@ func nameOf(key string) string {
 	return strings.ReplaceAll(name, "_", " ")
 }
 
-func capital(words string) string {
-	if words == "" {
-		return ""
-	}
-	return strings.ToUpper(words[:1]) + words[1:]
-}
-
 // memberOf is the member of a list that a key belongs to, the innermost, or the
 // reading; empty for neither.
 func memberOf(key string) string {
@@ -179,7 +172,7 @@ func (p *Pane) memberRow(member string) fyne.CanvasObject {
 	number := 1
 	_, _ = fmt.Sscan(index, &number) // it is one: the draft wrote it
 	words := strings.ReplaceAll(strings.TrimSuffix(name, "s"), "_", " ")
-	return widget.Row(8, widget.Sharing(widget.NewText(fmt.Sprintf("%s %d", capital(words), number+1)).Small().Bold()),
+	return widget.Row(8, widget.Sharing(widget.NewText(fmt.Sprintf("%s %d", view.Sentence(words), number+1)).Small().Bold()),
 		widget.Fixed(widget.NewButton("Take away", "setup-remove-"+member, "Take this one out of the settings", func() {
 			p.say(p.draft.Remove(member))
 			p.build()

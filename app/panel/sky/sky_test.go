@@ -213,7 +213,7 @@ func TestSliderKeepsItsArrows(t *testing.T) {
 		fyne.KeyEscape: false, fyne.KeyF1: false, fyne.KeyPageUp: false,
 	}
 	for name, want := range rows {
-		if ownKey(name) != want {
+		if widget.ArrowKey(name) != want {
 			t.Errorf("%s is kept from the window: %v, want %v", name, !want, want)
 		}
 	}

@@ -251,18 +251,9 @@ func (s *slider) KeyDown(event *fyne.KeyEvent) {
 	case desktop.KeyShiftLeft, desktop.KeyShiftRight:
 		s.coarse = true
 	}
-	if !ownKey(event.Name) {
+	if !widget.ArrowKey(event.Name) {
 		s.Control.KeyDown(event)
 	}
-}
-
-// ownKey says whether a slider uses a key that the window would use too.
-func ownKey(name fyne.KeyName) bool {
-	switch name {
-	case fyne.KeyLeft, fyne.KeyRight, fyne.KeyUp, fyne.KeyDown:
-		return true
-	}
-	return false
 }
 
 // KeyUp implements desktop.Keyable.

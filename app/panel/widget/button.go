@@ -125,14 +125,7 @@ func (b *Button) Cursor() desktop.Cursor {
 }
 
 // TypedKey implements fyne.Focusable.
-func (b *Button) TypedKey(event *fyne.KeyEvent) {
-	switch event.Name {
-	case fyne.KeySpace, fyne.KeyReturn, fyne.KeyEnter:
-		b.Tapped(nil)
-	default:
-		b.Forward(event)
-	}
-}
+func (b *Button) TypedKey(event *fyne.KeyEvent) { b.Press(event, func() { b.Tapped(nil) }) }
 
 // Cut says whether words had to be left out for want of room.
 func (b *Button) Cut() bool {

@@ -59,6 +59,25 @@ func (c *Control) TypedRune(letter rune) { ForwardRune(c.self, letter) }
 // TypedKey implements fyne.Focusable: hands the key on to the window.
 func (c *Control) TypedKey(event *fyne.KeyEvent) { c.Forward(event) }
 
+// Press acts where a key presses the control, Space or Enter, and hands any other on.
+func (c *Control) Press(event *fyne.KeyEvent, act func()) {
+	switch event.Name {
+	case fyne.KeySpace, fyne.KeyReturn, fyne.KeyEnter:
+		act()
+	default:
+		c.Forward(event)
+	}
+}
+
+// ArrowKey says that a key is one of the four arrows, which move the beam where no control takes them.
+func ArrowKey(name fyne.KeyName) bool {
+	switch name {
+	case fyne.KeyLeft, fyne.KeyRight, fyne.KeyUp, fyne.KeyDown:
+		return true
+	}
+	return false
+}
+
 // Forward hands a key on to the window's own handler.
 func (c *Control) Forward(event *fyne.KeyEvent) { ForwardKey(c.self, event) }
 

@@ -7,7 +7,6 @@ import (
 
 	"github.com/soniakeys/unit"
 
-	"beamhelm/app/alarm"
 	"beamhelm/app/wear"
 	"beamhelm/drive/mount"
 	"beamhelm/drive/step"
@@ -121,7 +120,7 @@ func (t *turn) check(long bool) {
 	case loop.Mode != step.Holding && loop.Mode != step.Resting:
 		why = "the dish must be at rest"
 	default:
-		why = t.roundsMayNot()
+		why = t.mayNotMove()
 	}
 	if why == "" {
 		if run.Moves = t.checkMoves(long); len(run.Moves) == 0 {
@@ -185,7 +184,7 @@ func (t *turn) checking() {
 	if r == nil {
 		return
 	}
-	if why := t.roundsMayNot(); why != "" {
+	if why := t.mayNotMove(); why != "" {
 		t.endCheck(why)
 		return
 	}
@@ -297,8 +296,8 @@ func (t *turn) finishCheck(r *checkRun) {
 		res.Verdict = fmt.Sprintf("%d things want looking at, first: %s", odd, worst)
 	}
 	s.Check.Last = res
-	t.leaveCheck(r)
-	t.say(Grade(max(alarm.Grade(res.Grade), alarm.Normal)), "Check: %s", res.Verdict)
+	t.leaveCheck(r, true)
+	t.say(res.Grade, "Check: %s", res.Verdict)
 }
 
 // endCheck ends a check without a result.
@@ -307,18 +306,36 @@ func (t *turn) endCheck(why string) {
 	if r == nil {
 		return
 	}
-	t.leaveCheck(r)
+	t.leaveCheck(r, true)
 	t.say(Notice, "Check ended: %s", why)
 }
 
-// leaveCheck lets the dish hold, and gives the target back.
-func (t *turn) leaveCheck(r *checkRun) {
+// overtakeCheck ends a check when the operator does something else with the dish.
+func (t *turn) overtakeCheck(o Order) {
+	r := t.s.Check.Run
+	if r == nil {
+		return
+	}
+	directs := false // the order itself says what the dish does
+	switch o.Kind {
+	case Stop, Track, Hold, SlewTo, Park, WindStow, SnowStow, Nudge, Jog:
+		directs = true
+	case Choose, TakePeak, MeasureY, Compare, BandTo, Power, Working, RoundsTo, Arm, BeamOnTarget, ReferenceTo:
+	default:
+		return
+	}
+	t.leaveCheck(r, !directs)
+	t.say(Notice, "Check ended: the operator has taken over")
+}
+
+// leaveCheck gives the target back, and lets the dish hold where nothing else is to come.
+func (t *turn) leaveCheck(r *checkRun, hold bool) {
 	s := t.s
 	s.Check.Run = nil
 	if r.Phase == checkSun {
 		t.endReceiving("the check has ended")
 	}
-	if s.Aim == trackAim || s.Aim == slewAim || s.Waiting.Is {
+	if hold && (s.Aim == trackAim || s.Aim == slewAim || s.Waiting.Is) {
 		s.seek(noAim, t.in.Now)
 		t.ask(step.Command{Kind: step.Hold})
 	}
