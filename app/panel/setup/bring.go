@@ -31,6 +31,7 @@ func (p *Pane) bringers(section string) []widget.Part {
 // bringer is a line to type in, with a button that takes it.
 func bringer(name, hint, words, tip string, take func(string)) widget.Part {
 	entry := widget.NewEntry(name+"-entry", hint)
+	entry.Scroll = fyne.ScrollHorizontalOnly
 	entry.OnSubmitted = take
 	button := widget.NewButton(words, name, tip, func() { take(entry.Text) }).Tight().Sized(widget.SmallText)
 	var row fyne.CanvasObject = widget.Row(6, widget.Part{Object: entry, Share: 1, Least: 120}, widget.Fixed(button))

@@ -51,6 +51,7 @@ func (p *Pane) newField(e settings.Entry) *field {
 		input = f.choice
 	default:
 		f.entry = widget.NewEntry("setup-"+e.Key, e.Field.Usual)
+		f.entry.Scroll = fyne.ScrollHorizontalOnly // a long list makes no pane wider
 		f.entry.SetText(e.Written)
 		f.entry.OnChanged = func(typed string) {
 			p.draft.Set(e.Key, typed)

@@ -83,6 +83,9 @@ func TestEveryKeyHasItsPlace(t *testing.T) {
 		if len(p.fields) == 0 {
 			t.Errorf("%s is empty", chapters()[i].words)
 		}
+		if width := p.Object().MinSize().Width; width > 392 { // as wide as Health: what fits at 1366 pixels
+			t.Errorf("%s is %v wide", chapters()[i].words, width)
+		}
 	}
 }
 
