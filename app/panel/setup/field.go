@@ -205,7 +205,8 @@ func listsOf(c chapter, s settings.Settings) (lists []list) {
 func sectionWhy(key string) string {
 	for _, s := range settings.Sections() {
 		if s.Key == key || s.Key == "axes.*" && strings.HasPrefix(key, "axes.") {
-			return s.Why
+			why, _, _ := strings.Cut(s.Why, "; repeat the section") // which is a matter of the file
+			return why
 		}
 	}
 	return ""

@@ -152,7 +152,9 @@ func (p *Pane) build() {
 		}
 		if at != section {
 			section = at
-			parts = append(parts, widget.Fixed(widget.NewLabel(sectionWhy(at)).Elastic()))
+			for _, line := range wrapped(sectionWhy(at), aboutLetters) {
+				parts = append(parts, widget.Fixed(widget.NewLabel(line).Elastic()))
+			}
 		}
 		if m := memberOf(e.Key); m != member {
 			member = m
