@@ -24,6 +24,7 @@ const (
 	keptHearing    = "hearing"
 	keptUsual      = "usual"
 	keptWindow     = "window"
+	keptCommission = "commissioning"
 )
 
 // hearing is what is kept of the noise meter, and who sits at the desk.
@@ -79,6 +80,9 @@ func (p *session) remember() (desk.Kept, error) {
 	}
 	k.Cold, k.AverageMS = heard.Cold, heard.AverageMS
 	p.operator.Store(&heard.Operator)
+	if k.Commissioning, err = kept.Read(p.store, keptCommission, k.Commissioning, nil); damage(err) != nil {
+		return k, err
+	}
 	does, err := kept.Read(p.store, keptUsual, usual{}, nil)
 	if damage(err) != nil {
 		return k, err
@@ -121,6 +125,9 @@ func (p *session) write() {
 	p.put(keptRadio, k.Radio)
 	p.put(keptSurvey, k.Survey)
 	p.put(keptReceiver, k.Receiver)
+	if !k.Commissioning.Begun.IsZero() {
+		p.put(keptCommission, k.Commissioning)
+	}
 	if look := p.look.Load(); look != nil {
 		p.put(keptWindow, *look)
 	}

@@ -318,7 +318,7 @@ func (t *turn) overtakeCheck(o Order) {
 	}
 	directs := false // the order itself says what the dish does
 	switch o.Kind {
-	case Stop, Track, Hold, SlewTo, Park, WindStow, SnowStow, Nudge, Jog:
+	case Stop, Track, Hold, SlewTo, Park, WindStow, SnowStow, Nudge, Jog, Push:
 		directs = true
 	case Choose, TakePeak, MeasureY, Compare, BandTo, Power, Working, RoundsTo, Arm, BeamOnTarget, ReferenceTo:
 	default:

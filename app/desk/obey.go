@@ -118,6 +118,10 @@ func (t *turn) prepare(o Order) {
 		t.check(o.On)
 	case NowUsual:
 		t.nowUsual(o.Words)
+	case Commission:
+		t.commission(o.Commission)
+	case Push:
+		t.push(o)
 	default:
 		t.survey(o)
 	}

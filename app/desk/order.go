@@ -4,6 +4,8 @@ import (
 	"time"
 
 	"github.com/soniakeys/unit"
+
+	"beamhelm/app/commission"
 )
 
 // Order is one thing the operator asks of the desk. Orders are values; the
@@ -31,6 +33,8 @@ type Order struct {
 	Words string
 	// At is the moment of LookAt and Arm.
 	At time.Time
+	// Commission is the act of that order.
+	Commission commission.Act
 }
 
 // OrderKind says what an Order asks.
@@ -139,6 +143,11 @@ const (
 	ModelBack
 	// ForgetSurvey forgets the observations.
 	ForgetSurvey
+	// Commission is what the operator says of the commissioning, in Commission.
+	Commission
+	// Push drives the axes openly at Az, El (as numbers, -1 to 1 of full drive) for
+	// 300 ms, to find out what they do; only in a commissioning.
+	Push
 )
 
 // BodyKind is the kind of a target.

@@ -47,7 +47,7 @@ func (t *turn) status() *Status {
 	}
 	st.Noise, st.Peak, st.Aside = t.noise(), t.peakStatus(), t.s.Excursion.Sideways
 	st.Survey, st.Receiving, st.Trims = t.surveyStatus(), t.receiverStatus(), s.Trims
-	st.Check = t.checkStatus()
+	st.Check, st.Commissioning = t.checkStatus(), s.Commissioning.Published
 	st.Preamplifier, st.NoiseSource = s.Outputs&enclosure.OutputPreamplifier != 0, s.Outputs&enclosure.OutputNoiseSource != 0
 	st.Radio, st.Period, st.Plan, st.Armed = t.radio(), t.period(), t.month(), t.armedStatus()
 	st.Then, st.PlanMonth, st.Dates = t.then(), s.Month.Offset, s.Month.Dates

@@ -137,7 +137,7 @@ func (t *turn) endRounds(why string) {
 // overtake ends a survey when the operator does something else with the dish.
 func (t *turn) overtake(o Order) {
 	switch o.Kind {
-	case Stop, Track, Hold, SlewTo, Park, WindStow, SnowStow, Nudge, Jog, TakePeak, MeasureY, BandTo, Preamplifier, NoiseSource, RoundsTo:
+	case Stop, Track, Hold, SlewTo, Park, WindStow, SnowStow, Nudge, Jog, Push, TakePeak, MeasureY, BandTo, Preamplifier, NoiseSource, RoundsTo:
 		t.endComparison("the operator has taken over")
 	}
 	t.overtakeCheck(o)
@@ -145,7 +145,7 @@ func (t *turn) overtake(o Order) {
 		return
 	}
 	switch o.Kind {
-	case Stop, Track, Hold, SlewTo, Park, WindStow, SnowStow, Choose, Nudge, Jog, TrimTo, TrimBack, Aside, TakePeak, MeasureY, BandTo, Arm, CancelWarning, UseModel, ModelBack, ForgetSurvey, BeamOnTarget, ReferenceTo:
+	case Stop, Track, Hold, SlewTo, Park, WindStow, SnowStow, Choose, Nudge, Jog, Push, TrimTo, TrimBack, Aside, TakePeak, MeasureY, BandTo, Arm, CancelWarning, UseModel, ModelBack, ForgetSurvey, BeamOnTarget, ReferenceTo:
 		t.s.Rounds.Running = false // without the hold: the order itself says what the dish does
 		t.endPeak("the operator has taken over")
 		t.say(Notice, "Survey over after %d peaks: the operator has taken over", t.s.Rounds.Taken)

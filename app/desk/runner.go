@@ -7,6 +7,7 @@ import (
 	"sync/atomic"
 	"time"
 
+	"beamhelm/app/commission"
 	"beamhelm/app/wear"
 	"beamhelm/drive"
 	"beamhelm/drive/enclosure"
@@ -48,6 +49,8 @@ type Kept struct {
 	Usual []wear.Entry `json:"usual,omitempty"`
 	Cable []CableCount `json:"cable,omitempty"`
 	Check *CheckResult `json:"check,omitempty"`
+	// Commissioning is how far the first work at the dish has come.
+	Commissioning commission.State `json:"commissioning,omitzero"`
 }
 
 // Runner lets a desk run beside a loop. Its methods may be called from any
@@ -138,6 +141,7 @@ func NewRunner(c Config, loop Loop, clock Clock, r RunnerConfig) *Runner {
 	d.state.Watch.Usual = wear.FromEntries(r.Kept.Usual)
 	d.state.Watch.Cable.Counts = r.Kept.Cable
 	d.state.Check.Last = r.Kept.Check
+	d.state.takeCommissioning(r.Kept.Commissioning)
 	d.state.AverageMS = max(0, min(30000, r.Kept.AverageMS))
 	d.kept = r.Kept
 	d.Turn()
@@ -326,6 +330,7 @@ func (d *Runner) publish(out *Outputs, loop *step.Status) {
 	d.kept.Survey = d.state.Survey.KeptSurvey
 	d.kept.Receiver = d.state.keptReceiver()
 	d.kept.Cold, d.kept.AverageMS = d.state.Cold, d.state.AverageMS
+	d.kept.Commissioning = d.state.Commissioning.State
 	d.kept.Cable, d.kept.Check = d.state.Watch.Cable.Counts, d.state.Check.Last
 	if w := &d.state.Watch; w.Usual.Changed != d.usual && loop.Now-d.usualAt >= time.Minute {
 		d.usual, d.usualAt, d.kept.Usual = w.Usual.Changed, loop.Now, w.Usual.Entries()

@@ -69,27 +69,28 @@ type State struct {
 	Sequencer  float64
 	SequenceAt time.Time
 
-	Target    Target
-	TargetAt  time.Time // when rise and set were last looked for
-	SceneAt   time.Time
-	SceneFor  sceneKey
-	Scene     *Scene
-	Readings  [enclosure.ReadingCount]alarm.Judged
-	Driven    [2]driven
-	Alarms    alarm.List
-	Cold      []ColdSky
-	AverageMS int // of the noise level; 0 as in the settings
-	Peak      peakState
-	Survey    surveyState
-	Rounds    roundsState
-	Receiver  receiverState
-	Watch     watchState
-	Check     checkState
-	SunYear   sunYear
-	Number    uint64
-	LinkSince time.Time
-	Errors    uint64
-	Rate      rate
+	Target        Target
+	TargetAt      time.Time // when rise and set were last looked for
+	SceneAt       time.Time
+	SceneFor      sceneKey
+	Scene         *Scene
+	Readings      [enclosure.ReadingCount]alarm.Judged
+	Driven        [2]driven
+	Alarms        alarm.List
+	Cold          []ColdSky
+	AverageMS     int // of the noise level; 0 as in the settings
+	Peak          peakState
+	Survey        surveyState
+	Rounds        roundsState
+	Receiver      receiverState
+	Watch         watchState
+	Check         checkState
+	Commissioning commissioningState
+	SunYear       sunYear
+	Number        uint64
+	LinkSince     time.Time
+	Errors        uint64
+	Rate          rate
 }
 
 // rate counts exchanges over a second.

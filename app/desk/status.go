@@ -63,6 +63,8 @@ type Status struct {
 	Survey    Survey
 	Receiving Receiving
 	Check     Check
+	// Commissioning is nil where none has begun.
+	Commissioning *Commissioning
 	// Trims are those of all bands, feeds and kinds of target; the list is not changed once published.
 	Trims []KeptTrim
 	// Aside is how far the beam stands beside the target at the same elevation, + clockwise; 0 on the target.

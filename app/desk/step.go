@@ -68,6 +68,7 @@ func Step(c *Config, s *State, in *Inputs) Outputs {
 	t.comparing()
 	t.rounds()
 	t.checking()
+	t.commissioning()
 	t.pursue()
 	t.tolerate()
 	t.hush()

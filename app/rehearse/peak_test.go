@@ -21,8 +21,7 @@ func evening(t *testing.T, az, el float64) *World {
 	return eveningWith(t, az, el, func(s settings.Settings) settings.Settings { return s })
 }
 
-// eveningWith is the same with other settings.
-func eveningWith(t *testing.T, az, el float64, change func(settings.Settings) settings.Settings) *World {
+func skyAndSources(t *testing.T) (*ephem.Sky, catalogue.Catalogue) {
 	t.Helper()
 	sky, err := ephem.New(assets.Ephemeris(), ephem.Config{})
 	if err != nil {
@@ -32,6 +31,13 @@ func eveningWith(t *testing.T, az, el float64, change func(settings.Settings) se
 	if err != nil {
 		t.Fatal(err)
 	}
+	return sky, sources
+}
+
+// eveningWith is the same with other settings.
+func eveningWith(t *testing.T, az, el float64, change func(settings.Settings) settings.Settings) *World {
+	t.Helper()
+	sky, sources := skyAndSources(t)
 	// The Sun stands near 40 degrees in the south-west, the Moon far from it.
 	from := time.Date(2027, 4, 14, 13, 0, 0, 0, time.UTC)
 	w, err := NewWorld(change(settings.Practice()), sky, sources, Script{From: from, Seed: 7, HasBeam: true, Az: 200, El: 40})

@@ -49,7 +49,12 @@ type World struct {
 // NewWorld puts a world together; nothing in it has happened yet.
 func NewWorld(s settings.Settings, sky *ephem.Sky, sources catalogue.Catalogue, script Script) (*World, error) {
 	s = script.change(s)
-	dish, err := practice.New(s, sky, practice.Config{
+	return newWorld(s, s, sky, sources, script)
+}
+
+// newWorld is the same of a dish that other settings than the desk's describe.
+func newWorld(s, dishes settings.Settings, sky *ephem.Sky, sources catalogue.Catalogue, script Script) (*World, error) {
+	dish, err := practice.New(dishes, sky, practice.Config{
 		Without: script.without(),
 		From:    script.From, Seed: script.Seed, HasPlace: script.HasBeam,
 		Place: mount.Direction{Az: unit.AngleFromDeg(script.Az), El: unit.AngleFromDeg(script.El)},

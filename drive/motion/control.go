@@ -20,6 +20,8 @@ const (
 	Go
 	// Run turns at Speed.
 	Run
+	// Push drives as Speed of top speed asks, whatever the counts do.
+	Push
 )
 
 // Goal is what an axis is to do, for the moment at which the demand takes effect.
@@ -110,6 +112,8 @@ func (a *Axis) plan(d *Drive, g *Goal, b *Body, h float64) float64 {
 		return a.planRest(d, bounds, b, h)
 	case Run:
 		return a.planRun(d, bounds, g, b, h)
+	case Push:
+		return a.planPush(d, g, b)
 	}
 	return a.planGo(d, bounds, g, b, h)
 }
@@ -167,6 +171,24 @@ func (a *Axis) planRun(d *Drive, bounds Bounds, g *Goal, b *Body, h float64) flo
 	}
 	bounds.Speed = math.Abs(speed)
 	return a.along(d, bounds, target, 0, b, h)
+}
+
+// planPush drives openly, and no longer where the stopping distance would not
+// end before a limit.
+func (a *Axis) planPush(d *Drive, g *Goal, b *Body) float64 {
+	a.halt(b)
+	way := sign(g.Speed)
+	left := math.Inf(1)
+	switch {
+	case g.Limited && way > 0:
+		left = g.High - b.Dish
+	case g.Limited:
+		left = b.Dish - g.Low
+	}
+	if left <= d.StoppingDistance().Rad() {
+		return 0
+	}
+	return g.Speed / d.TopSpeed.Rad()
 }
 
 // begin starts a profile from where the axis is.

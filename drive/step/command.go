@@ -85,6 +85,10 @@ const (
 	WindowAlive
 	// WindowGone says that there is no window: its silence means nothing.
 	WindowGone
+	// Push drives the axes at AzDrive, ElDrive (-1 to 1 of full drive, + to
+	// rising angles), whatever their counts do, for JogLife; it is renewed by the
+	// next one. It is for finding out what an axis does.
+	Push
 )
 
 // Command is one thing asked of the drive.
@@ -113,7 +117,7 @@ func (m *Command) Starts() bool {
 	switch m.Kind {
 	case Power:
 		return m.On
-	case Slew, Follow, Jog, Want, WantBy:
+	case Slew, Follow, Jog, Push, Want, WantBy:
 		return true
 	}
 	return false

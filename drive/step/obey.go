@@ -27,7 +27,7 @@ func (s *State) command(c *Config, in *Inputs, m *Command) {
 		if s.Mode.active() {
 			s.enter(Halting, in.Now)
 		}
-	case Slew, Follow, Jog, Want, WantBy:
+	case Slew, Follow, Jog, Push, Want, WantBy:
 		s.start(c, in, m)
 	case Reference, TrustOffered, Distrust:
 		s.refer(c, in, m)
@@ -166,7 +166,7 @@ func (s *State) start(c *Config, in *Inputs, m *Command) {
 	}
 	var next Mode
 	switch m.Kind {
-	case Jog:
+	case Jog, Push:
 		next = Jogging
 		s.jog(c, in, m)
 	case Follow:
@@ -208,7 +208,7 @@ func (s *State) warned(c *Config, in *Inputs) bool {
 	return s.MovedAt != 0 && in.Now-s.MovedAt < 2*c.MotionWarning
 }
 
-// mayMove says why a motion may not start; a jog needs no trusted position.
+// mayMove says why a motion may not start; a jog or push needs no trusted position.
 func (s *State) mayMove(c *Config, in *Inputs, m *Command) bool {
 	switch {
 	case s.Mode == LockedOut:
@@ -218,7 +218,7 @@ func (s *State) mayMove(c *Config, in *Inputs, m *Command) bool {
 	case s.Power == PowerOff:
 		s.say(in, RefusedPower)
 	default:
-		if m.Kind == Jog {
+		if m.Kind == Jog || m.Kind == Push {
 			return true
 		}
 		for i := range s.Axes {
@@ -237,14 +237,17 @@ func (s *State) mayMove(c *Config, in *Inputs, m *Command) bool {
 	return false
 }
 
-// jog takes in a jog: slow where the position is not trusted.
+// jog takes in a jog, slow where the position is not trusted, or a push.
 func (s *State) jog(c *Config, in *Inputs, m *Command) {
-	s.JogEnd = in.Now + c.JogLife
+	s.JogEnd, s.Pushing = in.Now+c.JogLife, m.Kind == Push
 	for i, part := range [...]float64{m.AzDrive, m.ElDrive} {
 		a, x := &s.Axes[i], &c.Axes[i]
 		share := x.JogSpeed
 		if !a.Trusted {
 			share = min(share, x.Drive.Slow)
+		}
+		if s.Pushing {
+			share = 1
 		}
 		a.Jog = max(-1, min(1, part)) * share * x.Drive.TopSpeed.Rad()
 		a.HasWant = false

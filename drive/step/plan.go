@@ -55,6 +55,9 @@ func (s *State) goal(c *Config, i int, effect Nanos) motion.Goal {
 	switch s.Mode {
 	case Jogging:
 		g.Kind, g.Speed = motion.Run, a.Jog
+		if s.Pushing {
+			g.Kind = motion.Push
+		}
 		s.jogLimits(c, i, &g)
 	case Slewing, Holding:
 		if a.HasWant && a.Trusted {

@@ -54,10 +54,10 @@ func (w *watch) act(t *rapid.T) {
 	r := w.r
 	number := rapid.OneOf(rapid.Float64Range(-60, 420), rapid.SampledFrom([]float64{math.NaN(), math.Inf(1), math.Inf(-1), 1e300, 0, 90, 405, -45}))
 	part := rapid.OneOf(rapid.Float64Range(-1.5, 1.5), rapid.SampledFrom([]float64{math.NaN(), math.Inf(1)}))
-	switch rapid.SampledFrom([]string{"command", "command", "slew", "slew", "power", "power", "jog", "course", "fault", "wait", "wait", "release", "stop"}).Draw(t, "what") {
+	switch what := rapid.SampledFrom([]string{"command", "command", "slew", "slew", "power", "power", "jog", "push", "course", "fault", "wait", "wait", "release", "stop"}).Draw(t, "what"); what {
 	case "command":
 		m := step.Command{
-			Kind: step.CommandKind(rapid.IntRange(0, 26).Draw(t, "kind")), Axis: int8(rapid.IntRange(-1, 2).Draw(t, "axis")),
+			Kind: step.CommandKind(rapid.IntRange(0, int(step.Push)+2).Draw(t, "kind")), Axis: int8(rapid.IntRange(-1, 2).Draw(t, "axis")),
 			On: rapid.Bool().Draw(t, "on"), Asked: rapid.Bool().Draw(t, "asked"), Value: rapid.Int32().Draw(t, "value"),
 			Az: unit.AngleFromDeg(number.Draw(t, "a")), El: unit.AngleFromDeg(number.Draw(t, "b")), AzDrive: part.Draw(t, "c"), ElDrive: part.Draw(t, "d"),
 		}
@@ -71,10 +71,14 @@ func (w *watch) act(t *rapid.T) {
 	case "power":
 		w.tick(step.Command{Kind: step.Power, On: true, Asked: true})
 		r.Run(time.Second)
-	case "jog":
+	case "jog", "push":
+		kind := step.Jog
+		if what == "push" {
+			kind = step.Push
+		}
 		az, el := rapid.Float64Range(-1, 1).Draw(t, "az"), rapid.Float64Range(-1, 1).Draw(t, "el")
 		for range rapid.IntRange(1, 40).Draw(t, "ticks") {
-			w.tick(step.Command{Kind: step.Jog, AzDrive: az, ElDrive: el, Asked: true})
+			w.tick(step.Command{Kind: kind, AzDrive: az, ElDrive: el, Asked: true})
 		}
 	case "course":
 		r.Follow(number.Draw(t, "az"), number.Draw(t, "el"), rapid.Float64Range(-1, 1).Draw(t, "az rate"), rapid.Float64Range(-1, 1).Draw(t, "el rate"))

@@ -20,6 +20,7 @@ func TestStartsAreRefused(t *testing.T) {
 		"slew":          func(r *rig.Rig) { r.Tick(rig.SlewTo(120, 50)) },
 		"slew, unasked": func(r *rig.Rig) { r.Tick(step.Command{Kind: step.Slew, Az: unit.AngleFromDeg(120), El: step.Keep()}) },
 		"jog":           func(r *rig.Rig) { r.Tick(step.Command{Kind: step.Jog, AzDrive: 1, ElDrive: 1, Asked: true}) },
+		"push":          func(r *rig.Rig) { r.Tick(step.Command{Kind: step.Push, AzDrive: 1, ElDrive: 1, Asked: true}) },
 		"nudge": func(r *rig.Rig) {
 			r.Tick(step.Command{Kind: step.WantBy, Az: unit.AngleFromDeg(1), El: unit.AngleFromDeg(1), Asked: true})
 		},

@@ -41,6 +41,7 @@ type State struct {
 	Window    bool // a window is expected
 	WindowAt  Nanos
 	JogEnd    Nanos
+	Pushing   bool  // the jog is a push
 	RestSince Nanos // since when nothing moved and nothing was asked
 	MovedAt   Nanos // when a mode last moved an axis
 	AskedAt   Nanos // when drive power was asked for

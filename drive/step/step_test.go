@@ -112,3 +112,36 @@ func TestFollowingPastTheSoftLimit(t *testing.T) {
 		t.Errorf("it did not come to the limit: lowest %.2f degrees", lowest)
 	}
 }
+
+// A push drives openly, ends when it is not renewed, and comes to rest before a soft limit.
+func TestPush(t *testing.T) {
+	r := rig.New(100, 40)
+	if !r.PowerOn() {
+		t.Fatal("no power")
+	}
+	push := func(az, el float64, ticks int) {
+		for range ticks {
+			r.Tick(step.Command{Kind: step.Push, AzDrive: az, ElDrive: el, Asked: true})
+		}
+	}
+	push(0.4, 0, 40)
+	if d := r.Out.Demand; d.Az != 4000 || d.El != 0 {
+		t.Errorf("demand %d %d, want 4000 0", d.Az, d.El)
+	}
+	r.Run(time.Second)
+	if d := r.Out.Demand; d.Az != 0 {
+		t.Errorf("demand %d a second after the last order", d.Az)
+	}
+	r.Run(5 * time.Second)
+	if r.State.Mode != step.Holding {
+		t.Errorf("mode %v after the push", r.State.Mode)
+	}
+	push(0, -1, 600)
+	r.Run(5 * time.Second)
+	if _, el := r.Place(); el < -0.1 || el > 6 {
+		t.Errorf("pushed to elevation %.2f; the soft limit is 0", el)
+	}
+	if r.State.Mode == step.LockedOut {
+		t.Errorf("locked out: %v", r.Told)
+	}
+}

@@ -1,0 +1,83 @@
+package commission
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"beamhelm/app/settings"
+)
+
+// Caution is what must be confirmed before anything moves.
+type Caution struct{ What, Words string }
+
+// The usual cautions of the trade (common practice, no source).
+var cautions = [...]Caution{
+	{"People", "Everyone is clear of the dish and of what it can reach, and knows that it will move; nobody works at it."},
+	{"Isolation", "The drives can be cut off at the dish itself, and whoever goes there cuts them off and takes the key along."},
+	{"Hard-wired stop", "A stop that needs neither computer nor microcontroller is within reach. This panel doesn't take its place."},
+	{"Radio frequency", "The transmitter is off and stays off. Later: nobody in the beam or near the feed. Local rules and licence conditions decide."},
+	{"Sunlight", "A bare or shiny reflector near the Sun burns feed, cables and eyes: it is covered, or looks away."},
+	{"Heights", "Work at height is done by two, secured, with the drives cut off."},
+	{"Lightning", "No thunderstorm is near: work ends, and the cables are earthed, before one comes."},
+}
+
+// CautionList are all of them, in their order.
+func CautionList() []Caution { return cautions[:] }
+
+// Exposure is the estimate of power density on the axis of a circular aperture.
+type Exposure struct {
+	// SurfaceWM2 at the reflector, NearWM2 the most in the near field, watts a square metre.
+	SurfaceWM2, NearWM2 float64
+	// NearM is where the near field ends, FarM where the far field begins, metres.
+	NearM, FarM float64
+	// LimitWM2 is the general public's limit that DistanceM, metres along the axis, keeps.
+	LimitWM2, DistanceM float64
+}
+
+// exposure follows FCC OET Bulletin 65 (1997), equations 11 to 18, for average
+// power at the feed in watts, a diameter in metres, a frequency in MHz and an
+// aperture efficiency; its limit is 47 CFR 1.1310, table 1(B), general population.
+func exposure(powerW, diameterM, mhz, efficiency float64) (e Exposure) {
+	wave := 299.792458 / mhz
+	area := math.Pi * diameterM * diameterM / 4
+	e.SurfaceWM2 = 4 * powerW / area
+	e.NearM, e.FarM = diameterM*diameterM/(4*wave), 0.6*diameterM*diameterM/wave
+	e.NearWM2 = 16 * efficiency * powerW / (math.Pi * diameterM * diameterM)
+	e.LimitWM2 = 10
+	if mhz < 1500 {
+		e.LimitWM2 = max(300, mhz) / 150
+	}
+	gain := efficiency * math.Pow(math.Pi*diameterM/wave, 2)
+	far := math.Sqrt(powerW * gain / (4 * math.Pi * e.LimitWM2))
+	between := e.NearWM2 * e.NearM / e.LimitWM2
+	switch {
+	case e.NearWM2 <= e.LimitWM2:
+		e.DistanceM = 0 // nowhere on the axis beyond the dish itself
+	case between <= e.FarM:
+		e.DistanceM = between
+	default:
+		e.DistanceM = max(far, e.FarM)
+	}
+	return e
+}
+
+// usualEfficiency of an aperture (common practice, no source).
+const usualEfficiency = 0.55
+
+// exposureWords tells the estimate for every band on which is transmitted.
+func exposureWords(s *settings.Settings) string {
+	var all []string
+	for _, b := range s.Bands {
+		if b.TransmitPowerW <= 0 {
+			continue
+		}
+		e := exposure(b.TransmitPowerW, s.Dish.DiameterM, b.MHz, usualEfficiency)
+		all = append(all, fmt.Sprintf("%s, %.0f W: %.0f m", b.Name, b.TransmitPowerW, math.Ceil(e.DistanceM)))
+	}
+	if len(all) == 0 {
+		return "no band transmits by the settings"
+	}
+	return "on the beam's axis the public limit reaches about " + strings.Join(all, "; ") +
+		" (FCC OET Bulletin 65, an estimate, no assessment; the feed itself is not in it). Your local rules and licence conditions decide"
+}

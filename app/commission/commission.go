@@ -1,0 +1,247 @@
+// Package commission is the first work at a new dish, step by step: what must
+// have been seen before the next thing moves, and what the pushes by hand tell of
+// the axes. It is pure: Watch takes in what the enclosure shows, Do what the
+// operator says, and the state is a plain value that is kept from one session to
+// the next.
+package commission
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"time"
+)
+
+// Step is one step of the work. They are numbered as the operator sees them.
+type Step uint8
+
+// The steps, in their order.
+const (
+	Cautions Step = iota
+	Link
+	Stopping
+	Motors
+	EndSwitches
+	Counts
+	Speeds
+	Reference
+	Limits
+	FirstPeak
+	Report
+
+	StepCount = 11
+)
+
+var names = [StepCount]string{
+	"Before anything moves", "Link and identity", "Stop circuit and hand panel", "Each motor by hand", "End switches by hand",
+	"Counts and tooth play", "Speeds and rest", "Reference", "Soft limits and ends", "First peak", "Report",
+}
+
+// String is the step's name.
+func (s Step) String() string {
+	if s >= StepCount {
+		return "no step"
+	}
+	return names[s]
+}
+
+// Verdict is how a step stands. Only State.Do changes it.
+type Verdict uint8
+
+// The verdicts.
+const (
+	Open    Verdict = iota // may become done or refused
+	Done                   // may be opened again
+	Refused                // the operator leaves it out, and says why; may be opened again
+)
+
+// Mark is the verdict of a step, with when and why.
+type Mark struct {
+	Verdict Verdict   `json:"verdict,omitempty"`
+	At      time.Time `json:"at"`
+	Why     string    `json:"why,omitempty"`
+}
+
+// Way is what the operator saw the dish do.
+type Way uint8
+
+// The ways.
+const (
+	NotSaid Way = iota
+	AsAsked
+	OtherWay
+)
+
+// State is what is known so far. Its zero has not begun.
+type State struct {
+	Begun time.Time       `json:"begun"`
+	Marks [StepCount]Mark `json:"marks"`
+	// Agreed is when each caution was confirmed; zero where it was not.
+	Agreed []time.Time `json:"agreed,omitempty"`
+
+	StopOpened, StopCut, StopClosed time.Time
+	HandTaken, HandGiven            time.Time
+	// Ends are the end switches by axis, lower and upper.
+	Ends [2][2]End `json:"ends"`
+	// Seen is what the operator saw of the first pushes of each axis.
+	Seen [2]Way `json:"seen"`
+	// Pushes are the newest, oldest first.
+	Pushes []Push `json:"pushes,omitempty"`
+	Turns  [2]Turn
+	// Soft are the soft limits at which the axis was seen to stand, lower and upper.
+	Soft [2][2]time.Time `json:"soft"`
+
+	// What only matters while the program runs.
+	meters   [2]meter
+	stopOpen bool
+	hand     bool
+	powered  bool
+	goodFor  time.Duration
+	last     time.Duration
+	errors   uint64 // when the link was good first
+	zero     [2]zero
+}
+
+// End is what was seen of an end switch.
+type End struct {
+	// Opened and Closed are when it was seen to open at rest, and to close again.
+	Opened, Closed time.Time
+	// Counts at which it opened while the axis was driven into it, with HasCounts.
+	Counts    int32
+	HasCounts bool
+	open      bool
+}
+
+// Turn is a known turn of an axis.
+type Turn struct {
+	From    int32 // counts at its beginning
+	HasFrom bool
+	By      int32   // counts of the whole turn
+	Deg     float64 // and how far that was; 0: not known
+}
+
+// mostPushes is how many are kept.
+const mostPushes = 60
+
+// Act is something the operator says or does.
+type Act struct {
+	Kind  ActKind
+	Step  Step
+	Axis  int
+	Index int
+	Yes   bool
+	Deg   float64
+	Words string
+}
+
+// ActKind says what an Act is.
+type ActKind uint8
+
+// The acts.
+const (
+	NoAct    ActKind = iota
+	Begin            // the work begins, or goes on
+	Agree            // caution Index is confirmed (Yes) or not
+	Finish           // Step is done
+	Refuse           // Step is left out; Words say why
+	Reopen           // Step is open again
+	Saw              // the dish went as asked (Yes) or the other way, axis Axis
+	TurnFrom         // a known turn of axis Axis begins here
+	TurnTo           // and ends here, after Deg degrees
+	Anew             // everything is forgotten
+)
+
+// Do takes in what the operator says; wrong tells why it can't be taken.
+func (s *State) Do(c *Config, now *Now, a Act) (wrong string) {
+	if a.Kind == Begin {
+		if s.Begun.IsZero() {
+			s.Begun = now.At
+		}
+		return ""
+	}
+	if s.Begun.IsZero() {
+		return "the work has not begun"
+	}
+	if a.Step >= StepCount || a.Axis < 0 || a.Axis > 1 {
+		return "there is no such step or axis"
+	}
+	switch a.Kind {
+	case Agree:
+		return s.agree(now, a)
+	case Finish:
+		if left := s.Left(c, now, a.Step); left != "" {
+			return left
+		}
+		s.Marks[a.Step] = Mark{Done, now.At, ""}
+	case Refuse:
+		why := strings.TrimSpace(a.Words)
+		switch {
+		case a.Step == Cautions:
+			return "the cautions can't be left out"
+		case why == "":
+			return "say why it is left out: the report repeats it"
+		}
+		s.Marks[a.Step] = Mark{Refused, now.At, why}
+	case Reopen:
+		s.Marks[a.Step] = Mark{}
+	case Saw:
+		s.Seen[a.Axis] = OtherWay
+		if a.Yes {
+			s.Seen[a.Axis] = AsAsked
+		}
+	case TurnFrom:
+		s.Turns[a.Axis] = Turn{From: now.Axes[a.Axis].Counts, HasFrom: true}
+	case TurnTo:
+		return s.turnTo(now, a)
+	case Anew:
+		*s = State{Begun: now.At}
+	}
+	return ""
+}
+
+func (s *State) agree(now *Now, a Act) string {
+	if a.Index < 0 || a.Index >= len(cautions) {
+		return "there is no such caution"
+	}
+	if len(s.Agreed) != len(cautions) {
+		s.Agreed = make([]time.Time, len(cautions))
+	} else {
+		s.Agreed = append([]time.Time(nil), s.Agreed...)
+	}
+	s.Agreed[a.Index] = time.Time{}
+	if a.Yes {
+		s.Agreed[a.Index] = now.At
+	} else {
+		s.Marks[Cautions] = Mark{}
+	}
+	return ""
+}
+
+func (s *State) turnTo(now *Now, a Act) string {
+	t := &s.Turns[a.Axis]
+	switch {
+	case !t.HasFrom:
+		return "say first where the turn begins"
+	case !(math.Abs(a.Deg) >= 5 && math.Abs(a.Deg) <= 720):
+		return fmt.Sprintf("%g degrees: must be 5 to 720 either way", a.Deg)
+	}
+	by := now.Axes[a.Axis].Counts - t.From
+	if by > -20 && by < 20 {
+		return fmt.Sprintf("only %d counts came: turn the axis between the two", by)
+	}
+	t.By, t.Deg = by, a.Deg
+	return ""
+}
+
+// MayMove says that the cautions have been confirmed.
+func (s *State) MayMove() bool { return s.Marks[Cautions].Verdict == Done }
+
+// Next is the first step that is open; Report where none is.
+func (s *State) Next() Step {
+	for i, m := range s.Marks {
+		if m.Verdict == Open {
+			return Step(i)
+		}
+	}
+	return Report
+}

@@ -1,0 +1,156 @@
+package commission
+
+import (
+	"math"
+	"testing"
+	"time"
+
+	"beamhelm/app/settings"
+	"beamhelm/drive/motion/mechanism"
+)
+
+const degree = math.Pi / 180
+
+// bench is an axis pushed by hand, looked at ten times a second.
+type bench struct {
+	axis  mechanism.Axis
+	state State
+	now   Now
+	c     Config
+}
+
+func newBench() *bench {
+	b := &bench{axis: mechanism.Default(), c: Config{Settings: settings.Default()}}
+	b.now.At = time.Date(2027, 4, 14, 13, 0, 0, 0, time.UTC)
+	b.state.Begun = b.now.At
+	return b
+}
+
+func (b *bench) run(drive, seconds float64) {
+	b.axis.Demand = drive
+	for range int(seconds * 10) {
+		b.axis.Run(0.1)
+		b.now.At, b.now.Mono, b.now.Fresh, b.now.Good = b.now.At.Add(100*time.Millisecond), b.now.Mono+100*time.Millisecond, true, true
+		b.now.Axes[0] = Axis{Fitted: true, Millis: uint32(math.Round(b.axis.Now * 1000)), Counts: b.axis.Counts, Applied: b.axis.Applied, CurrentA: 2}
+		b.state.Watch(&b.c, &b.now)
+	}
+}
+
+func (b *bench) push(drive, seconds float64) {
+	b.run(drive, seconds)
+	b.run(0, 6)
+}
+
+// What the pushes come to is what the mechanism was made with; the tolerances are
+// those of a count of 0.088 degrees.
+func TestFiguresOfAMechanism(t *testing.T) {
+	b := newBench()
+	x := &b.c.Settings.Axes.Azimuth
+	x.Pulses, x.GearRatio, x.Direction, x.DriveDirection = 1024, 1, 1, 1
+	b.run(0, 2)
+	for i := range 6 {
+		for k, u := range []float64{0.5, 0.5, -0.5, -0.5} {
+			b.push(u, 6+float64((7*i+3*k)%9)/10) // a hand is not so even
+		}
+	}
+	for _, u := range []float64{1, -1, 0.25, 0.1, 0.04} {
+		b.push(u, 12)
+	}
+	f := b.state.Figures(&b.c, 0)
+	near := func(what string, is, want, by float64) {
+		t.Helper()
+		if !(math.Abs(is-want) <= by) {
+			t.Errorf("%s: %.4f, want %.4f within %.4f", what, is, want, by)
+		}
+	}
+	// The mechanism loses what sliding takes: full drive gives top speed times (1 - sliding).
+	near("top speed", f.Top, 1.5, 0.03)
+	near("dead", f.Dead, b.axis.Sliding, 0.02)
+	near("play", f.Play, b.axis.Play/degree, 0.05)
+	near("acceleration", f.Acceleration, b.axis.Acceleration/degree, 0.25)
+	near("current", f.CurrentA, 2, 1e-9)
+	near("least", f.Least, 0.04, 0.001)
+	v := f.FromDegPerS
+	near("way to rest", f.RanOn, v*v/2/0.52+v*0.12, 0.35)
+	if f.Plays < 6 || f.CountsFollow != 1 || !f.Reached {
+		t.Errorf("%+v", f)
+	}
+	t.Logf("%+v", f)
+}
+
+// An axis that goes in jerks is told from one that flows.
+func TestUnevenCounts(t *testing.T) {
+	var flows, jerks []sample
+	for i := range 100 {
+		s := sample{at: float64(i) / 10, counts: int32(i), applied: 0.1}
+		flows = append(flows, s)
+		s.counts = int32(i / 20 * 20)
+		jerks = append(jerks, s)
+	}
+	if !even(flows, slope(flows)) || even(jerks, slope(jerks)) {
+		t.Errorf("flows %v, jerks %v", even(flows, slope(flows)), even(jerks, slope(jerks)))
+	}
+}
+
+// Equations 11, 12, 13, 16 and 17 of FCC OET Bulletin 65 (1997), with the general
+// population's limits of 47 CFR 1.1310, table 1(B). The cases were worked out by a
+// separate program from the equations as printed in a link-engineering library of
+// the public domain; the bulletin itself was not at hand.
+func TestExposure(t *testing.T) {
+	for _, c := range []struct{ power, diameter, mhz, efficiency, surface, near, nearM, farM, limit, distance float64 }{
+		{500, 3, 1296, 0.55, 282.9, 155.6, 9.7, 23.3, 8.64, 65},
+		{1500, 7, 432, 0.55, 155.9, 85.7, 17.7, 42.4, 2.88, 151},
+		{1500, 7, 1296, 0.55, 155.9, 85.7, 53.0, 127, 8.64, 262},
+		{300, 7, 10368, 0.55, 31.2, 17.1, 424, 1017, 10, 727},
+		{100, 3, 10368, 0.55, 56.6, 31.1, 77.8, 187, 10, 216},
+		{50, 3, 24048, 0.5, 28.3, 14.1, 181, 433, 10, 255},
+	} {
+		e := exposure(c.power, c.diameter, c.mhz, c.efficiency)
+		for _, v := range [][2]float64{{e.SurfaceWM2, c.surface}, {e.NearWM2, c.near}, {e.NearM, c.nearM}, {e.FarM, c.farM}, {e.LimitWM2, c.limit}} {
+			if math.Abs(v[0]/v[1]-1) > 0.006 {
+				t.Errorf("%+v: %+v", c, e)
+			}
+		}
+		t.Logf("%.0f W %.0f m %.0f MHz: %.1f m, printed %.0f", c.power, c.diameter, c.mhz, e.DistanceM, c.distance)
+	}
+}
+
+// Pushes are refused their verdict until everything was seen, and a refusal wants a reason.
+func TestActs(t *testing.T) {
+	var s State
+	c := Config{Settings: settings.Default()}
+	now := Now{At: time.Date(2027, 4, 14, 13, 0, 0, 0, time.UTC)}
+	if s.Do(&c, &now, Act{Kind: Finish, Step: Link}) == "" {
+		t.Error("done before it began")
+	}
+	s.Do(&c, &now, Act{Kind: Begin})
+	for _, a := range []Act{
+		{Kind: Finish, Step: Cautions}, {Kind: Finish, Step: Link}, {Kind: Finish, Step: Motors}, {Kind: Refuse, Step: Motors},
+		{Kind: Refuse, Step: Cautions, Words: "no"}, {Kind: Finish, Step: StepCount}, {Kind: Saw, Axis: 2}, {Kind: Agree, Index: 99, Yes: true},
+		{Kind: TurnTo, Deg: 90}, {Kind: Agree, Index: -1},
+	} {
+		if s.Do(&c, &now, a) == "" {
+			t.Errorf("%+v was taken", a)
+		}
+	}
+	for i := range cautions {
+		if wrong := s.Do(&c, &now, Act{Kind: Agree, Index: i, Yes: true}); wrong != "" {
+			t.Error(wrong)
+		}
+	}
+	if wrong := s.Do(&c, &now, Act{Kind: Finish, Step: Cautions}); wrong != "" || !s.MayMove() {
+		t.Errorf("cautions: %s", wrong)
+	}
+	if s.Do(&c, &now, Act{Kind: Agree, Index: 0}); s.MayMove() {
+		t.Error("a caution was taken back, and it may move")
+	}
+	if s.Next() != Cautions {
+		t.Errorf("next %v", s.Next())
+	}
+	s.Do(&c, &now, Act{Kind: TurnFrom})
+	for _, deg := range []float64{math.NaN(), 0, 1, 1e9, 90} { // no counts came
+		if s.Do(&c, &now, Act{Kind: TurnTo, Deg: deg}) == "" {
+			t.Errorf("%v degrees were taken", deg)
+		}
+	}
+}

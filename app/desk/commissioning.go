@@ -1,0 +1,116 @@
+package desk
+
+import (
+	"fmt"
+	"time"
+
+	"beamhelm/app/commission"
+	"beamhelm/drive/enclosure"
+	"beamhelm/drive/step"
+)
+
+// Commissioning is how the first work at the dish stands; nil while it has not begun.
+type Commissioning struct {
+	// State, Config and Now are what its lines are worked out from. They are not changed once published.
+	State  *commission.State
+	Config *commission.Config
+	Now    *commission.Now
+}
+
+// commissioningState is what the desk carries of it.
+type commissioningState struct {
+	State     commission.State
+	Config    *commission.Config
+	Snapshot  step.Nanos // of the reply taken in last
+	Published *Commissioning
+	At        step.Nanos // when it was published
+}
+
+// publishCommissioning is how often it is published while nothing is asked.
+const publishCommissioning = 500 * time.Millisecond
+
+// takeCommissioning takes up the work of an earlier session.
+func (s *State) takeCommissioning(kept commission.State) { s.Commissioning.State = kept }
+
+// commission does what the operator says of the commissioning.
+func (t *turn) commission(a commission.Act) {
+	s := &t.s.Commissioning
+	if wrong := s.State.Do(t.commissionConfig(), t.commissionNow(), a); wrong != "" {
+		t.say(Warning, "%s: %s", a.Step, wrong)
+		return
+	}
+	s.At = 0 // to be seen at once
+	switch a.Kind {
+	case commission.Finish:
+		t.say(Normal, "Commissioning, %s: done", a.Step)
+	case commission.Refuse:
+		t.say(Notice, "Commissioning, %s: left out, %s", a.Step, a.Words)
+	}
+}
+
+// push drives an axis openly, for the commissioning: nothing before the cautions are confirmed.
+func (t *turn) push(o Order) {
+	s := t.s
+	if !s.Commissioning.State.MayMove() {
+		if t.in.Now-s.NudgeAt > time.Second {
+			t.say(Warning, "Not pushed: the cautions of the commissioning come first")
+		}
+		s.NudgeAt = t.in.Now
+		return
+	}
+	s.NudgeAt = t.in.Now
+	if s.Aim != noAim {
+		s.seek(noAim, t.in.Now)
+	}
+	t.ask(step.Command{Kind: step.Push, AzDrive: part(o.Az.Rad()), ElDrive: part(o.El.Rad()), Asked: true})
+}
+
+func part(v float64) float64 { return max(-1, min(1, v)) }
+
+// commissioning takes in what the enclosure shows.
+func (t *turn) commissioning() {
+	s := &t.s.Commissioning
+	if s.State.Begun.IsZero() {
+		s.Published = nil
+		return
+	}
+	now := t.commissionNow()
+	s.Snapshot = t.in.Loop.Link.Snapshot
+	s.State.Watch(t.commissionConfig(), now)
+	if s.Published == nil || s.At == 0 || t.in.Now-s.At >= publishCommissioning {
+		kept := s.State
+		s.Published, s.At = &Commissioning{&kept, s.Config, now}, t.in.Now
+	}
+}
+
+func (t *turn) commissionConfig() *commission.Config {
+	if t.s.Commissioning.Config == nil {
+		t.s.Commissioning.Config = &commission.Config{Settings: t.c.Settings}
+	}
+	return t.s.Commissioning.Config
+}
+
+// commissionNow is the moment as the commissioning wants it.
+func (t *turn) commissionNow() *commission.Now {
+	loop, s := t.in.Loop, t.s
+	n := &commission.Now{
+		At: t.in.At, Mono: t.in.Now, Good: loop.Link.State == step.LinkGood, Fresh: loop.HasMotion && loop.Link.Snapshot != s.Commissioning.Snapshot,
+		Identity: loop.Identity, PerSecond: s.Rate.PerSecond, Errors: t.in.Line.Errors, Powered: loop.Motion.State&enclosure.StatePower != 0,
+		StopOpen: loop.Motion.State&enclosure.StateStopOpen != 0, Hand: loop.Motion.State&enclosure.StateHand != 0, Moving: loop.Moving,
+	}
+	for i := range n.Axes {
+		a, m := &loop.Axes[i], loop.Motion.Axis(i)
+		n.Axes[i] = commission.Axis{
+			Fitted: a.Fitted, Millis: loop.Motion.Millis, Counts: m.Counts, Applied: float64(m.Applied) / enclosure.FullDrive, CurrentA: a.CurrentA,
+			EndLow: m.Lower, EndHigh: m.Upper, Trusted: a.Trusted, IsDeg: a.Is.Deg(), Origin: a.Reference.Origin.String(),
+		}
+		if a.Learned.HasPlay {
+			n.Axes[i].LearnedPl = a.Learned.Play.Deg()
+		}
+	}
+	if p := s.Peak.Last; p != nil && p.Why == "" {
+		n.Peak = p.At
+		n.PeakWords = fmt.Sprintf("%s: trim %+.3f°, %+.3f°", p.Target, p.Found.Cross.Deg(), p.Found.El.Deg())
+	}
+	return n
+}
