@@ -81,3 +81,25 @@ func exposureWords(s *settings.Settings) string {
 	return "on the beam's axis the public limit reaches about " + strings.Join(all, "; ") +
 		" (FCC OET Bulletin 65, an estimate, no assessment; the feed itself is not in it). Your local rules and licence conditions decide"
 }
+
+var guides = [StepCount]string{
+	"Go to the dish first, and look at it with these in mind. Nothing is pushed from here before each is confirmed.",
+	"The line must be good before anything else is tried: half a minute without a break, and the enclosure known.",
+	"With drive power on, press the hard-wired stop at the dish: power must go. Then let the hand panel take control and give it back.",
+	"One who watches the dish, one at the panel. Push each axis for a few seconds at little drive, and say which way it really went.",
+	"Drive power off, and the drives cut off at the dish. Press each end switch by hand until it is shown here, then let it go.",
+	"Push the axis through a known turn: from mark to mark, a whole turn, or by an inclinometer. For the tooth play push twice each way at the same drive.",
+	"Push from slow to full, both ways, well clear of the ends: begin at 10 %. Each push is a point in the chart.",
+	"The counts become angles. Put the shadow of the feed into the middle of the dish, or peak on the Sun's noise, and say so; or enter a surveyed mark.",
+	"Push towards each soft limit until the axis stops by itself. Whoever watches is ready at the hard-wired stop.",
+	"Follow the Sun or a strong source and take a peak. What it finds becomes the first trim, and the first observation of the survey.",
+	"What was done, what was left out and why. Keep it with the dish's papers.",
+}
+
+// Guide says what is to be done in a step.
+func (s Step) Guide() string {
+	if s >= StepCount {
+		return ""
+	}
+	return guides[s]
+}

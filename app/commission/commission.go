@@ -85,6 +85,8 @@ type State struct {
 	Ends [2][2]End `json:"ends"`
 	// Seen is what the operator saw of the first pushes of each axis.
 	Seen [2]Way `json:"seen"`
+	// SeenWith is the drive's direction of the settings that it was seen with.
+	SeenWith [2]int `json:"seen_with"`
 	// Pushes are the newest, oldest first.
 	Pushes []Push `json:"pushes,omitempty"`
 	Turns  [2]Turn
@@ -185,7 +187,7 @@ func (s *State) Do(c *Config, now *Now, a Act) (wrong string) {
 	case Reopen:
 		s.Marks[a.Step] = Mark{}
 	case Saw:
-		s.Seen[a.Axis] = OtherWay
+		s.Seen[a.Axis], s.SeenWith[a.Axis] = OtherWay, c.axis(a.Axis).DriveDirection
 		if a.Yes {
 			s.Seen[a.Axis] = AsAsked
 		}
@@ -231,6 +233,14 @@ func (s *State) turnTo(now *Now, a Act) string {
 	}
 	t.By, t.Deg = by, a.Deg
 	return ""
+}
+
+// way is what was seen of an axis, as it would be with the settings of now.
+func (s *State) way(c *Config, i int) Way {
+	if s.Seen[i] != NotSaid && s.SeenWith[i] != c.axis(i).DriveDirection {
+		return AsAsked + OtherWay - s.Seen[i]
+	}
+	return s.Seen[i]
 }
 
 // MayMove says that the cautions have been confirmed.

@@ -147,6 +147,15 @@ func TestActs(t *testing.T) {
 	if s.Next() != Cautions {
 		t.Errorf("next %v", s.Next())
 	}
+	s.Do(&c, &now, Act{Kind: Saw}) // the other way; then the settings were mended
+	if s.way(&c, 0) != OtherWay {
+		t.Error("not the other way")
+	}
+	mended := c
+	mended.Settings.Axes.Azimuth.DriveDirection = -c.Settings.Axes.Azimuth.DriveDirection
+	if len(s.Suggestions(&c)) != 1 || len(s.Suggestions(&mended)) != 0 || s.way(&mended, 0) != AsAsked {
+		t.Errorf("suggested %v, mended %v", s.Suggestions(&c), s.Suggestions(&mended))
+	}
 	s.Do(&c, &now, Act{Kind: TurnFrom})
 	for _, deg := range []float64{math.NaN(), 0, 1, 1e9, 90} { // no counts came
 		if s.Do(&c, &now, Act{Kind: TurnTo, Deg: deg}) == "" {

@@ -127,8 +127,7 @@ func (s *State) linkLines(c *Config, now *Now) []Line {
 	words := fmt.Sprintf("%.1f exchanges a second, %.0f lost in %.0f s", now.PerSecond, lost, s.goodFor.Seconds())
 	lines := []Line{
 		seenOr(now.Good, "Replies", "they come", "check port, speed, parity and wiring"),
-		seenOr(known, "Identity", fmt.Sprintf("map %d, firmware %d.%d, started %d times, up for %s", d.MapVersion, d.Firmware>>8, d.Firmware&255, d.StartCounter,
-			(time.Duration(d.UptimeSeconds)*time.Second).String()), "not read yet"),
+		seenOr(known, "Identity", fmt.Sprintf("register map %d, firmware %d.%d, start number %d", d.MapVersion, d.Firmware>>8, d.Firmware&255, d.StartCounter), "not read yet"),
 		{Told, "Fitted there", fittedWords(d.Fitted)},
 		seenOr(s.goodFor >= steadyLink, "Half a minute without a break", words, words),
 	}
@@ -184,7 +183,7 @@ func (s *State) motorLines(c *Config, i int) []Line {
 	x := c.axis(i)
 	lines := []Line{seenOr(f.CountsFollow != 0, axisName(i)+" counts", "they come with the drive", "push it one way for a few seconds, at little drive")}
 	way := Line{ToDo, axisName(i) + " as seen at the dish", "say whether it went the way you pressed"}
-	switch s.Seen[i] {
+	switch s.way(c, i) {
 	case AsAsked:
 		way.Sight, way.Words = Seen, "it went as pressed"
 	case OtherWay:
@@ -193,7 +192,7 @@ func (s *State) motorLines(c *Config, i int) []Line {
 	lines = append(lines, way)
 	if f.CountsFollow != 0 && f.CountsFollow != x.Direction*x.DriveDirection {
 		words := "they run against the drive: the encoder's direction in the settings is to be turned round"
-		if s.Seen[i] == OtherWay {
+		if s.way(c, i) == OtherWay {
 			words = "they are right once the drive is turned round"
 			lines = append(lines, Line{Told, axisName(i) + " encoder", words})
 		} else {
@@ -279,7 +278,7 @@ func (s *State) speedLines(c *Config, i int) []Line {
 	least := Line{ToDo, axisName(i) + " least steady drive", "push at 10 % and less, five seconds each, until the counts no longer flow"}
 	if f.Least > 0 && f.Least <= 0.15 {
 		least = Line{Seen, least.What, fmt.Sprintf("flows at %.1f %%; the line of speeds meets rest at %.1f %%", 100*f.Least, 100*f.Dead)}
-		if f.Uneven > 0 {
+		if f.Uneven > 0 && f.Uneven < f.Least {
 			least.Words += fmt.Sprintf("; not at %.1f %%", 100*f.Uneven)
 		}
 	}

@@ -173,22 +173,22 @@ func slope(s []sample) float64 {
 	return 0
 }
 
-// even says that the counts flow: no gap is more than thrice what the speed gives, or two samples.
+// even says that the counts flow: no gap is more than thrice what the speed
+// gives, with three looks and more in it.
 func even(s []sample, perS float64) bool {
 	if math.Abs(perS) < 0.2 {
 		return false
 	}
-	last := s[0].at
+	last, looks := s[0].at, 0
 	for i := 1; i < len(s); i++ {
-		if s[i].counts == s[i-1].counts {
-			continue
-		}
-		if s[i].at-last > max(3/math.Abs(perS), 0.25) {
+		if looks++; looks > 2 && s[i].at-last > 3/math.Abs(perS) {
 			return false
 		}
-		last = s[i].at
+		if s[i].counts != s[i-1].counts {
+			last, looks = s[i].at, 0
+		}
 	}
-	return s[len(s)-1].at-last <= max(3/math.Abs(perS), 0.25)
+	return true
 }
 
 func meanCurrent(s []sample) float64 {

@@ -45,7 +45,7 @@ func (s *State) Suggestions(c *Config) (all []Suggestion) {
 func (s *State) suggestWays(c *Config, i int, add func(int, string, string, string, ...any)) {
 	x, f := c.axis(i), s.Figures(c, i)
 	drive := x.DriveDirection
-	if s.Seen[i] == OtherWay {
+	if s.way(c, i) == OtherWay {
 		drive = -drive
 		add(i, "drive_direction", strconv.Itoa(drive), "it went the other way")
 	}
@@ -67,7 +67,7 @@ func (s *State) suggestSpeeds(c *Config, i int, add func(int, string, string, st
 	if f.Acceleration > 0 && far(f.Acceleration, x.AccelerationDegPerS2, 0.25) {
 		add(i, "acceleration_deg_per_s2", number(f.Acceleration, 2), "measured as it ran up")
 	}
-	if f.Least > 0 && f.Least <= 0.15 && f.Uneven > 0 && far(100*f.Least, x.LeastSteadyPercent, 0.3) {
+	if f.Least > 0 && f.Least <= 0.15 && f.Uneven > 0 && f.Uneven < f.Least && far(100*f.Least, x.LeastSteadyPercent, 0.3) {
 		add(i, "least_steady_percent", number(100*f.Least, 1), "the least at which the counts flowed")
 	}
 	if f.Plays >= 2 && x.Encoder != "motor shaft" && math.Abs(f.Play-x.ToothPlayDeg) > math.Max(0.1, math.Abs(f.DegPerCount)) {

@@ -42,9 +42,9 @@ func (t *turn) commission(a commission.Act) {
 	s.At = 0 // to be seen at once
 	switch a.Kind {
 	case commission.Finish:
-		t.say(Normal, "Commissioning, %s: done", a.Step)
+		t.say(Normal, "Commissioning, step %d done: %s", a.Step, a.Step)
 	case commission.Refuse:
-		t.say(Notice, "Commissioning, %s: left out, %s", a.Step, a.Words)
+		t.say(Notice, "Commissioning, step %d left out: %s", a.Step, a.Words)
 	}
 }
 

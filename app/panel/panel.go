@@ -10,8 +10,10 @@ import (
 	"fyne.io/fyne/v2/container"
 	fynetooltip "github.com/dweymouth/fyne-tooltip"
 
+	"beamhelm/app/commission"
 	"beamhelm/app/desk"
 	"beamhelm/app/panel/camera"
+	"beamhelm/app/panel/commissioning"
 	"beamhelm/app/panel/controls"
 	"beamhelm/app/panel/echo"
 	"beamhelm/app/panel/health"
@@ -101,9 +103,7 @@ func New(app fyne.App, d view.Desk, config Config) *Window {
 	w.window.SetContent(fynetooltip.AddWindowToolTipLayer(w.parts, canvas))
 	w.window.Resize(fyne.NewSize(config.Width, config.Height))
 	w.window.SetCloseIntercept(w.askToClose)
-	if config.Setup != nil {
-		w.right.offer("Set-up…", "setup", "The settings: station, dish, bands, axes, link and all else", w.right.add(setup.New(w.with, config.Setup)))
-	}
+	w.offerWork(config.Setup)
 	if len(config.Handbook) > 0 {
 		w.right.offer("Handbook", "handbook", "From the first start to the Moon, every guard, troubles, words", w.right.add(help.New(w.with, config.Handbook)))
 	}
@@ -111,6 +111,21 @@ func New(app fyne.App, d view.Desk, config Config) *Window {
 	w.show(view.At(d.Status(), 0, 0))
 	w.shown = config.Shown
 	return w
+}
+
+// offerWork offers what is done seldom: the settings, and the first work at a new dish.
+func (w *Window) offerWork(keeper setup.Keeper) {
+	var settle func([]commission.Suggestion)
+	if keeper != nil {
+		pane := setup.New(w.with, keeper)
+		show := w.right.add(pane)
+		w.right.offer("Set-up…", "setup", "The settings: station, dish, bands, axes, link and all else", show)
+		settle = func(list []commission.Suggestion) {
+			show()
+			pane.Take(list)
+		}
+	}
+	w.right.offer("Commissioning…", "commissioning", "The first work at a new dish, step by step", w.right.add(commissioning.New(w.with, settle)))
 }
 
 // build makes the parts and puts them in their places.

@@ -3,6 +3,7 @@ package view
 import (
 	"fmt"
 	"math"
+	"regexp"
 	"strconv"
 	"strings"
 	"time"
@@ -98,3 +99,8 @@ func Count(n int, one, many string) string {
 	}
 	return strconv.Itoa(n) + " " + many
 }
+
+var hyphens = regexp.MustCompile(`(^|[ (±])-(\d)`)
+
+// Minus is words in which the numbers have their true minus signs.
+func Minus(words string) string { return hyphens.ReplaceAllString(words, "$1−$2") }

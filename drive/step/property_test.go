@@ -100,6 +100,9 @@ func (w *watch) toggle(name string) {
 	switch p := switches[name]; {
 	case p != nil:
 		*p = !*p
+		if name == "locked" {
+			w.stopped[0] = 0 // a motor that comes free turns as its drive, which runs down, still asks
+		}
 	case name == "restart":
 		b.Restart()
 		w.unsure = true
@@ -171,7 +174,7 @@ func (w *watch) lookAxis(i int, demand int16, say func(string, ...any)) {
 		w.stopped[i] = 0
 	case w.stopped[i] == 0:
 		w.stopped[i] = 1
-		w.speed[i] = max(speed, w.applied[i]*a.TopSpeed)
+		w.speed[i] = max(speed, w.applied[i]*a.TopSpeed, math.Abs(a.Duty)*a.TopSpeed)
 	default:
 		if speed > w.speed[i]+1e-9 {
 			say("axis %d: after Stop the speed rose from %v to %v", i, w.speed[i], speed)

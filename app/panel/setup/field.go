@@ -92,7 +92,7 @@ func (f *field) mark(e settings.Entry) {
 		return
 	}
 	f.shown = words
-	lines := wrapped(words, aboutLetters)
+	lines := widget.Wrap(words, aboutLetters)
 	for i, text := range f.about {
 		text.Hide()
 		switch {
@@ -108,18 +108,6 @@ func (f *field) mark(e settings.Entry) {
 	if f.object != nil {
 		f.object.Refresh()
 	}
-}
-
-// wrapped breaks words into lines of at most so many letters, where that is possible.
-func wrapped(words string, letters int) (lines []string) {
-	line := ""
-	for word := range strings.FieldsSeq(words) {
-		if line != "" && len([]rune(line))+1+len([]rune(word)) > letters {
-			lines, line = append(lines, line), ""
-		}
-		line = strings.TrimSpace(line + " " + word)
-	}
-	return append(lines, line)
 }
 
 // units are the ends of keys that their unit says again.

@@ -6,6 +6,7 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 
+	"beamhelm/app/commission"
 	"beamhelm/app/panel/widget"
 	"beamhelm/app/view"
 )
@@ -34,7 +35,7 @@ func (p *Pane) openSave() {
 	later := widget.NewButton("Save for the next start", "setup-save-later", "Written now; in force from the next start on", nil)
 	cancel := widget.NewButton("Cancel", "setup-cancel", "Write nothing (Esc also stops the dish)", nil)
 	sheet := p.with.Open.ShowSheet("setup-dialog", view.Count(len(changes), "change", "changes"), widget.Column(8,
-		widget.Fixed(scroll), widget.Fixed(paragraph(words)), widget.Fixed(wrong),
+		widget.Fixed(scroll), widget.Fixed(widget.Paragraph(words, 84, view.Plain)), widget.Fixed(wrong),
 		widget.Fixed(widget.Row(8, widget.Fixed(cancel), widget.Spring(), widget.Fixed(later), widget.Fixed(now)))), cancel)
 	cancel.SetAct(sheet.Close)
 	save := func() bool {
@@ -61,11 +62,15 @@ func (p *Pane) openSave() {
 	})
 }
 
-// paragraph is words on as many lines as they take.
-func paragraph(words string) fyne.CanvasObject {
-	var lines []widget.Part
-	for _, line := range wrapped(words, 84) {
-		lines = append(lines, widget.Fixed(widget.NewText(line).Small()))
+// Take puts suggested values into the draft, and shows what changes.
+func (p *Pane) Take(list []commission.Suggestion) {
+	for _, one := range list {
+		if wrong := p.draft.Set(one.Key, one.Value); wrong != "" {
+			p.build()
+			p.say(one.Key + ": " + wrong)
+			return
+		}
 	}
-	return widget.Column(0, lines...)
+	p.build()
+	p.openSave()
 }

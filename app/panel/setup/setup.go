@@ -152,9 +152,7 @@ func (p *Pane) build() {
 		}
 		if at != section {
 			section = at
-			for _, line := range wrapped(sectionWhy(at), aboutLetters) {
-				parts = append(parts, widget.Fixed(widget.NewLabel(line).Elastic()))
-			}
+			parts = append(parts, widget.Fixed(widget.Paragraph(sectionWhy(at), aboutLetters, view.Faint)))
 		}
 		if m := memberOf(e.Key); m != member {
 			member = m

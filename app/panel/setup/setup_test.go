@@ -162,7 +162,7 @@ func TestMembersComeAndGo(t *testing.T) {
 }
 
 func TestWrapped(t *testing.T) {
-	if got := strings.Join(wrapped("one two three fourteenletters", 9), "|"); got != "one two|three|fourteenletters" {
+	if got := strings.Join(widget.Wrap("one two three fourteenletters", 9), "|"); got != "one two|three|fourteenletters" {
 		t.Error(got)
 	}
 }
