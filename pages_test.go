@@ -9,6 +9,7 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+	"unicode"
 )
 
 // pages returns the project's own Markdown pages by name.
@@ -46,17 +47,59 @@ var (
 
 // TestPagesHoldTogether: every link of a page leads to a file that is there.
 func TestPagesHoldTogether(t *testing.T) {
-	for name, text := range pages(t) {
+	all := pages(t)
+	for name, text := range all {
 		for _, found := range link.FindAllStringSubmatch(text, -1) {
 			if strings.Contains(found[1], "://") {
 				continue
 			}
-			if _, err := os.Stat(filepath.Join(filepath.Dir(name), filepath.FromSlash(found[1]))); err != nil {
+			to := filepath.Join(filepath.Dir(name), filepath.FromSlash(found[1]))
+			if _, err := os.Stat(to); err != nil {
 				t.Errorf("%s links to %s: %v", name, found[1], err)
+			}
+			if heading := strings.TrimPrefix(found[2], "#"); heading != "" && !strings.Contains(anchors(all[to]), " "+heading+" ") {
+				t.Errorf("%s links to %s%s: there is no such heading", name, found[1], found[2])
 			}
 		}
 		if word := placeholder.FindString(text); word != "" {
 			t.Errorf("%s has words still to be written: %s", name, word)
+		}
+	}
+}
+
+// anchors are the headings of a page as links name them, with spaces about each.
+func anchors(page string) string {
+	all := " "
+	for line := range strings.Lines(page) {
+		if words, is := strings.CutPrefix(strings.TrimLeft(line, "#"), " "); is && strings.HasPrefix(line, "#") {
+			kept := strings.Map(func(r rune) rune {
+				switch {
+				case r == ' ':
+					return '-'
+				case r == '-' || r == '_' || unicode.IsLetter(r) || unicode.IsDigit(r):
+					return unicode.ToLower(r)
+				}
+				return -1
+			}, strings.TrimSpace(words))
+			all += kept + " "
+		}
+	}
+	return all
+}
+
+// TestTheHandbookIsWhole: every page of the handbook is in the README's list or linked from another page, and none is empty.
+func TestTheHandbookIsWhole(t *testing.T) {
+	all := pages(t)
+	for name, text := range all {
+		if filepath.Dir(name) != filepath.Join("assets", "handbook") {
+			continue
+		}
+		linked := false
+		for _, other := range all {
+			linked = linked || strings.Contains(other, "("+filepath.Base(name)) || strings.Contains(other, "handbook/"+filepath.Base(name))
+		}
+		if !linked || len(text) < 400 {
+			t.Errorf("%s: linked %v, %d letters", name, linked, len(text))
 		}
 	}
 }

@@ -9,17 +9,20 @@ import (
 	"io"
 	"os"
 	"os/signal"
+	"strconv"
+	"strings"
 	"syscall"
 	"time"
 
 	"beamhelm/app/practice"
 	"beamhelm/app/settings"
 	"beamhelm/assets"
+	"beamhelm/drive/replica/plant"
 	"beamhelm/drive/replica/serve"
 	"beamhelm/ephem"
 )
 
-const replicaUsage = `usage: beamhelm replica [-settings FILE] [-from RFC3339] [-link PATH] [-seed N] [-truth FILE|-]
+const replicaUsage = `usage: beamhelm replica [-settings FILE] [-from RFC3339] [-link PATH] [-seed N] [-truth FILE|-] [-hands]
 
 The simulated enclosure with its dish on a serial line of its own. Prints the
 line's path, makes PATH a symbolic link to it, and runs until interrupted. The
@@ -27,12 +30,17 @@ dish is that of the settings (without -settings that of practice). Its sky
 begins at -from, without it now. -truth writes CSV every 20 ms: the time, where
 the beam really looks (az_deg, el_deg: on the sky), where the axes stand,
 demands and drives applied (-1 to 1), drive power, and the state register.
+
+With -hands a line on the standard input does something at the dish: the name of a fault,
+such as stop-circuit-open, hand-panel-taken or az-end-wire-broken end=1 (an end
+switch pressed by hand), puts it there; mend NAME takes it away, mend all of them.
 `
 
 // replicaFlags are what the command line asks of the replica.
 type replicaFlags struct {
 	settings, link, truth string
 	from                  time.Time
+	hands                 bool
 	seed                  uint64
 }
 
@@ -56,6 +64,7 @@ func replicaArguments(args []string) (replicaFlags, error) {
 	f.StringVar(&o.link, "link", "", "")
 	f.StringVar(&o.truth, "truth", "", "")
 	f.Uint64Var(&o.seed, "seed", o.seed, "")
+	f.BoolVar(&o.hands, "hands", false, "")
 	f.Func("from", "", func(text string) error {
 		at, err := time.Parse(time.RFC3339, text)
 		if err != nil {
@@ -116,7 +125,44 @@ func replica(ctx context.Context, args []string, stdout io.Writer) error {
 		defer os.Remove(o.link)
 	}
 	fmt.Fprintln(stdout, served.Path)
+	if o.hands {
+		go atTheDish(os.Stdin, os.Stderr, dish)
+	}
 	return errors.Join(served.Run(ctx), finish())
+}
+
+// atTheDish does what the lines of a reader say, until it ends.
+func atTheDish(from io.Reader, stderr io.Writer, dish *practice.Dish) {
+	for lines := bufio.NewScanner(from); lines.Scan(); {
+		words := strings.Fields(lines.Text())
+		if len(words) == 0 {
+			continue
+		}
+		if err := doAtTheDish(words, dish); err != nil {
+			fmt.Fprintf(stderr, "beamhelm replica: %v\n", err)
+		}
+	}
+}
+
+func doAtTheDish(words []string, dish *practice.Dish) error {
+	if words[0] == "mend" {
+		return dish.Mend(strings.Join(words[1:], " "))
+	}
+	f, _, err := plant.Named(words[0])
+	for _, word := range words[1:] {
+		name, figure, _ := strings.Cut(word, "=")
+		value, wrong := strconv.ParseFloat(figure, 64)
+		if wrong != nil {
+			return fmt.Errorf("%s: must be a name and a number, such as end=1", word)
+		}
+		if err == nil {
+			f, err = f.With(name, value)
+		}
+	}
+	if err != nil {
+		return err
+	}
+	return dish.Put(f)
 }
 
 // relink makes path a symbolic link; an old link is replaced, anything else is left alone.

@@ -55,10 +55,17 @@ type process struct {
 // kept position of the person who runs the test are touched.
 func start(t *testing.T, home string, arguments ...string) *process {
 	t.Helper()
+	return startWith(t, home, func(*exec.Cmd) {}, arguments...)
+}
+
+// startWith is the same of a command that is changed before it runs.
+func startWith(t *testing.T, home string, change func(*exec.Cmd), arguments ...string) *process {
+	t.Helper()
 	p := &process{Cmd: exec.Command(binary, arguments...), ended: make(chan struct{})}
 	p.Stdout, p.Stderr = &p.output, &p.output
 	p.Env = append(os.Environ(), "HOME="+home, "XDG_CONFIG_HOME="+home+"/config", "XDG_STATE_HOME="+home+"/state",
 		"XDG_DATA_HOME="+home+"/share", "XDG_CACHE_HOME="+home+"/cache", "XDG_RUNTIME_DIR="+home+"/run")
+	change(p.Cmd)
 	if err := os.MkdirAll(home+"/run", 0o700); err != nil {
 		t.Fatal(err)
 	}
@@ -213,8 +220,10 @@ func (p *panel) click(name string) {
 func (p *panel) clickAt(name string, x, y float64) {
 	p.t.Helper()
 	c := p.control(name)
-	xdotool(p.t, "mousemove", "--window", p.window, "--sync",
-		strconv.Itoa(int(c.X+x*c.W)), strconv.Itoa(int(c.Y+y*c.H)), "click", "1")
+	// From beside it: xdotool waits in vain for a pointer that is there already.
+	across, down := strconv.Itoa(int(c.X+x*c.W)), strconv.Itoa(int(c.Y+y*c.H))
+	xdotool(p.t, "mousemove", "--window", p.window, strconv.Itoa(int(c.X+x*c.W)-2), down,
+		"mousemove", "--window", p.window, "--sync", across, down, "click", "1")
 }
 
 // clickUntil clicks a control and waits for what it should bring.

@@ -7,6 +7,7 @@ import (
 	"errors"
 	"io"
 	"os"
+	"os/exec"
 	"path/filepath"
 	"strconv"
 	"strings"
@@ -34,6 +35,7 @@ type enclosure struct {
 	*process
 	t    *testing.T
 	link string
+	dish io.Writer // what hands at the dish do, a line each
 	mu   sync.Mutex
 	all  []truthLine
 	bad  error
@@ -45,7 +47,12 @@ func openEnclosure(t *testing.T, home string, arguments ...string) *enclosure {
 	folder := t.TempDir()
 	e := &enclosure{t: t, link: filepath.Join(folder, "dish")}
 	truth := filepath.Join(folder, "truth.csv")
-	e.process = start(t, home, append([]string{"replica", "-link", e.link, "-truth", truth}, arguments...)...)
+	e.process = startWith(t, home, func(c *exec.Cmd) {
+		var err error
+		if e.dish, err = c.StdinPipe(); err != nil {
+			t.Fatal(err)
+		}
+	}, append([]string{"replica", "-hands", "-link", e.link, "-truth", truth}, arguments...)...)
 	deadline := time.Now().Add(10 * time.Second)
 	for {
 		_, linkErr := os.Stat(e.link)

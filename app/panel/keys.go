@@ -35,6 +35,8 @@ func keyMap() []keyLine {
 		{"P", "the next partner of the list; after the last, none"},
 		{"Tab, Shift+Tab", "from control to control"},
 		{"Space, Enter", "press the control that has the ring"},
+		{"In a chart", "arrows move it or look at another moment, + and − zoom, Home goes back to now"},
+		{"On a slider", "arrows choose, Page Up and Page Down by whole degrees, Enter goes there"},
 		{"F1", "this list"},
 	}
 }

@@ -1,6 +1,7 @@
 package view
 
 import (
+	"fmt"
 	"math"
 	"strings"
 	"time"
@@ -61,6 +62,9 @@ func LaneOf(now Now, index int) Lane {
 	case !axis.Trusted:
 		lane.Is.Tone = Old
 		lane.Mark = Phrase{"not trusted", Attention}
+		if !axis.HasOffer { // an angle would mean nothing
+			lane.Is, lane.Want = Phrase{Missing, Old}, Phrase{Minus(fmt.Sprintf("%d counts", axis.Counts)), Faint}
+		}
 	case axis.Estimated:
 		lane.Mark = Phrase{"est.", Faint}
 	}

@@ -29,6 +29,7 @@ type Pane struct {
 	scroll                          *container.Scroll
 	pushes                          *pushes
 	plot                            *plot
+	confirm                         []*widget.Button     // of the cautions
 	saw                             [2][2]*widget.Button // by axis: as pressed, the other way
 	object                          fyne.CanvasObject
 }
@@ -171,18 +172,28 @@ func (p *Pane) showLines(c *desk.Commissioning, lines []commission.Line) {
 		mark, tone := [...]string{"to do", "seen", "wrong", ""}[l.Sight], [...]view.Tone{view.Wanted, view.Measured, view.Attention, view.Faint}[l.Sight]
 		head := []widget.Part{widget.Fixed(widget.NewText(mark).Small().Tone(tone).Reserve("wrong")), widget.Sharing(widget.NewText(l.What).Small().Bold().Elastic())}
 		if p.step == commission.Cautions && i < len(commission.CautionList()) {
-			yes := l.Sight != commission.Seen
-			b := widget.NewButton("Confirm", fmt.Sprintf("commission-agree-%d", i), "It is so", func() { p.act(commission.Act{Kind: commission.Agree, Index: i, Yes: yes}) }).Tight().Sized(widget.SmallText).Reserve("Confirmed")
-			if !yes {
-				b.Set("Confirmed", widget.Chosen)
-			}
-			head = append(head, widget.Fixed(b))
+			head = append(head, widget.Fixed(p.confirmOf(i, l.Sight != commission.Seen)))
 		}
 		words := widget.Row(6, widget.Fixed(widget.NewText("").Small().Reserve("wrong")), widget.Sharing(widget.Paragraph(view.Minus(l.Words), letters-8, view.Faint)))
 		parts = append(parts, widget.Fixed(widget.Column(0, widget.Fixed(widget.Row(6, head...)), widget.Fixed(words))))
 	}
 	p.lines.Objects = []fyne.CanvasObject{widget.Row(10, widget.Sharing(widget.Column(6, parts...)), widget.Space(1))}
 	p.lines.Refresh()
+}
+
+// confirmOf is the button of a caution: one and the same, so that a click while the lines are made anew is not lost.
+func (p *Pane) confirmOf(i int, yes bool) *widget.Button {
+	for len(p.confirm) <= i {
+		p.confirm = append(p.confirm, widget.NewButton("", fmt.Sprintf("commission-agree-%d", len(p.confirm)), "It is so; once more: it no longer is", nil).Tight().Sized(widget.SmallText).Reserve("Confirmed"))
+	}
+	b := p.confirm[i]
+	b.SetAct(func() { p.act(commission.Act{Kind: commission.Agree, Index: i, Yes: yes}) })
+	if yes {
+		b.Set("Confirm", widget.Quiet)
+	} else {
+		b.Set("Confirmed", widget.Chosen)
+	}
+	return b
 }
 
 func (p *Pane) showButtons(c *desk.Commissioning, suggest int) {
