@@ -51,6 +51,7 @@ type session struct {
 	store   kept.Store
 	stderr  io.Writer
 
+	sky      *ephem.Sky
 	settings settings.Settings // in force, from the source
 	source   settings.Source
 	restart  atomic.Bool // open again after the end
@@ -95,7 +96,7 @@ func begin(o options, stderr io.Writer) (*session, error) {
 	if config.Galaxy, err = noise.ParseSky(assets.Sky408()); err != nil {
 		return nil, err
 	}
-	p := &session{settings: s, source: source, close: func() {}, stderr: stderr, written: map[string]string{}, failing: map[string]bool{}}
+	p := &session{sky: sky, settings: s, source: source, close: func() {}, stderr: stderr, written: map[string]string{}, failing: map[string]bool{}}
 	if p.store, err = kept.UsualStore(source); err != nil {
 		return nil, err
 	}

@@ -1,13 +1,18 @@
 package main
 
 import (
+	"errors"
+	"fmt"
 	"os"
 	"strings"
 
 	"go.bug.st/serial/enumerator"
 
+	"beamhelm/app/commission"
+	"beamhelm/app/desk"
 	"beamhelm/app/panel/setup"
 	"beamhelm/app/settings"
+	"beamhelm/drive/link"
 )
 
 // setting is the session as the pane Set-up sees it.
@@ -51,6 +56,41 @@ func (s setting) Ports() []setup.Port {
 		ports = append(ports, p)
 	}
 	return ports
+}
+
+// Look implements setup.Keeper: at the line in use by what it has heard, at another one by opening it.
+func (s setting) Look(line settings.Link) setup.Sighting {
+	var registers link.Registers
+	var err error
+	if own := s.session.settings.Link; line.Port == own.Port {
+		registers = s.session.port.Registers()
+		if line.Baud != own.Baud || line.Parity != own.Parity || line.StopBits != own.StopBits || line.Unit != own.Unit {
+			err = errors.New("this line is in use with the settings in force: what was changed is not tried before it is saved")
+		}
+	} else {
+		registers, err = link.Look(serial(line), byte(line.Unit))
+	}
+	seen := setup.Sighting{Words: registers.Words[:], Known: registers.Known[:]}
+	if err != nil {
+		seen.Trouble = err.Error()
+	}
+	d, known := registers.Identity()
+	if !known {
+		seen.Lines = []string{"Nobody has answered yet"}
+		return seen
+	}
+	seen.Lines = []string{fmt.Sprintf("Register map %d, firmware %d.%d, start number %d", d.MapVersion, d.Firmware>>8, d.Firmware&255, d.StartCounter),
+		"Fitted: " + commission.FittedWords(d.Fitted)}
+	return seen
+}
+
+// SunYear implements setup.Keeper.
+func (s setting) SunYear(of settings.Settings) []string {
+	config, err := desk.NewConfig(of, s.session.sky, nil, false)
+	if err != nil {
+		return []string{err.Error()}
+	}
+	return desk.SunAtRest(&config, s.session.desk.Status().At)
 }
 
 // openAgain runs the program anew with the settings of the file, if that was asked for.

@@ -62,9 +62,6 @@ func exposure(powerW, diameterM, mhz, efficiency float64) (e Exposure) {
 	return e
 }
 
-// usualEfficiency of an aperture (common practice, no source).
-const usualEfficiency = 0.55
-
 // exposureWords tells the estimate for every band on which is transmitted.
 func exposureWords(s *settings.Settings) string {
 	var all []string
@@ -72,7 +69,7 @@ func exposureWords(s *settings.Settings) string {
 		if b.TransmitPowerW <= 0 {
 			continue
 		}
-		e := exposure(b.TransmitPowerW, s.Dish.DiameterM, b.MHz, usualEfficiency)
+		e := exposure(b.TransmitPowerW, s.Dish.DiameterM, b.MHz, s.Dish.Efficiency)
 		all = append(all, fmt.Sprintf("%s, %.0f W: %.0f m", b.Name, b.TransmitPowerW, math.Ceil(e.DistanceM)))
 	}
 	if len(all) == 0 {

@@ -128,7 +128,7 @@ func (s *State) linkLines(c *Config, now *Now) []Line {
 	lines := []Line{
 		seenOr(now.Good, "Replies", "they come", "check port, speed, parity and wiring"),
 		seenOr(known, "Identity", fmt.Sprintf("register map %d, firmware %d.%d, start number %d", d.MapVersion, d.Firmware>>8, d.Firmware&255, d.StartCounter), "not read yet"),
-		{Told, "Fitted there", fittedWords(d.Fitted)},
+		{Told, "Fitted there", FittedWords(d.Fitted)},
 		seenOr(s.goodFor >= steadyLink, "Half a minute without a break", words, words),
 	}
 	if s.goodFor >= steadyLink && lost > lossy*s.goodFor.Minutes() {
@@ -142,7 +142,8 @@ func (s *State) linkLines(c *Config, now *Now) []Line {
 	return lines
 }
 
-func fittedWords(f enclosure.Fitted) (words string) {
+// FittedWords names what an enclosure has.
+func FittedWords(f enclosure.Fitted) (words string) {
 	for _, n := range [...]struct {
 		bit  enclosure.Fitted
 		name string

@@ -28,7 +28,7 @@ type Now struct {
 	// At is the time of the sky, Mono a time that never jumps.
 	At   time.Time
 	Mono time.Duration
-	// Good says that the line is; Fresh that a reply came since the last look.
+	// Good says that the line is not lost, be it that a reply is missing; Fresh that a reply came since the last look.
 	Good, Fresh bool
 	Identity    enclosure.Identity
 	PerSecond   float64

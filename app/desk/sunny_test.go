@@ -1,7 +1,9 @@
 package desk
 
 import (
+	"fmt"
 	"math/rand/v2"
+	"strings"
 	"testing"
 	"time"
 
@@ -143,6 +145,10 @@ func TestSunsYear(t *testing.T) {
 	// The declination stays within 6 degrees of 0 for about 15 days before and after each equinox.
 	if v[0].Days < 54 || v[0].Days > 66 || v[1].Days != 0 || v[2].Days != 0 {
 		t.Errorf("days %v", v)
+	}
+	lines := SunAtRest(&b.c, b.s.SunYear.From)
+	if len(lines) != 3 || !strings.Contains(lines[0], fmt.Sprintf("on %d days", v[0].Days)) || !strings.Contains(lines[1], "never") {
+		t.Errorf("told beforehand: %q", lines)
 	}
 	b.after(time.Minute)
 	if !b.stands("sun at park place") || b.stands("sun at wind stow") {

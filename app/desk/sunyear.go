@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"time"
 
+	"github.com/soniakeys/unit"
+
 	"beamhelm/app/alarm"
 	"beamhelm/app/settings"
 	"beamhelm/drive/mount"
@@ -29,6 +31,7 @@ type sunVisits struct {
 
 const (
 	yearDays = 366
+	leastSun = 5 // degrees
 	// sunEvery is between two looks: the Sun goes one degree meanwhile.
 	sunEvery = 4 * time.Minute
 	// sunSoon is how long before it comes the Sun is announced.
@@ -55,21 +58,8 @@ func (t *turn) sunsYear() {
 		return chain.Axes(sky), sky.El > -keep
 	}
 	if y.Day < yearDays {
-		day := y.From.AddDate(0, 0, y.Day)
-		y.Day++
 		places, _ := restPlaces(&t.c.Settings)
-		var found [len(places)]bool
-		for at := day; at.Before(day.AddDate(0, 0, 1)); at = at.Add(sunEvery) {
-			sun, up := sunAt(at)
-			for i, p := range places {
-				if up && !found[i] && apart(p, sun) < keep {
-					found[i] = true
-					if y.Visits[i].Days++; y.Visits[i].Days == 1 {
-						y.Visits[i].First = at
-					}
-				}
-			}
-		}
+		y.look(places, keep, sunAt)
 	}
 	if t.in.At.Sub(y.LookedAt).Abs() >= time.Minute {
 		y.LookedAt, y.Comes = t.in.At, time.Time{}
@@ -81,6 +71,47 @@ func (t *turn) sunsYear() {
 			}
 		}
 	}
+}
+
+// look looks through one more day.
+func (y *sunYear) look(places [3]mount.Direction, keep unit.Angle, sunAt func(time.Time) (mount.Direction, bool)) {
+	day := y.From.AddDate(0, 0, y.Day)
+	y.Day++
+	var found [len(places)]bool
+	for at := day; at.Before(day.AddDate(0, 0, 1)); at = at.Add(sunEvery) {
+		sun, up := sunAt(at)
+		for i, p := range places {
+			if up && !found[i] && apart(p, sun) < keep {
+				found[i] = true
+				if y.Visits[i].Days++; y.Visits[i].Days == 1 {
+					y.Visits[i].First = at
+				}
+			}
+		}
+	}
+}
+
+// SunAtRest says on how many days of the year after a moment the Sun comes to
+// the places of rest of some settings, nearer than they keep it away, or than
+// leastSun, a line each. A perfect mount is assumed. It takes some seconds.
+func SunAtRest(c *Config, from time.Time) (lines []string) {
+	keep := degrees(max(leastSun, c.Settings.Sun.KeepAwayDeg))
+	y := sunYear{From: from.UTC().Truncate(24 * time.Hour)}
+	places, names := restPlaces(&c.Settings)
+	for y.Day < yearDays {
+		y.look(places, keep, func(at time.Time) (mount.Direction, bool) {
+			sky, _, _ := c.place(BodyChoice{Kind: Sun}, at)
+			return sky, sky.El > -keep
+		})
+	}
+	for i, v := range y.Visits {
+		words := fmt.Sprintf("The Sun never comes within %.1f° of the %s", keep.Deg(), names[i])
+		if v.Days > 0 {
+			words = fmt.Sprintf("The Sun comes within %.1f° of the %s on %d days of the year, first on %s", keep.Deg(), names[i], v.Days, v.First.Format("2 January at 15:04"))
+		}
+		lines = append(lines, words)
+	}
+	return lines
 }
 
 // alone reports that the dish stands where it is left.

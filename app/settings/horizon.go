@@ -1,6 +1,7 @@
 package settings
 
 import (
+	"cmp"
 	"encoding/csv"
 	"errors"
 	"fmt"
@@ -51,7 +52,7 @@ func ParseHorizon(from io.Reader) ([]Point, error) {
 	for az, el := range at {
 		points = append(points, Point{az, el})
 	}
-	slices.SortFunc(points, func(a, b Point) int { return int(math.Copysign(1, a.AzDeg-b.AzDeg)) })
+	slices.SortFunc(points, func(a, b Point) int { return cmp.Compare(a.AzDeg, b.AzDeg) })
 	switch {
 	case len(points) == 0:
 		return nil, errors.New("no point of a horizon is in it")
@@ -59,6 +60,17 @@ func ParseHorizon(from io.Reader) ([]Point, error) {
 		return nil, fmt.Errorf("%d points; must be at most %d", len(points), MaxHorizonPoints)
 	}
 	return points, nil
+}
+
+// WithHorizonPoint is a horizon with one more point, azimuth 0 to 360. It takes
+// the place of what stood within half a degree of it.
+func WithHorizonPoint(points []Point, p Point) []Point {
+	kept := slices.DeleteFunc(slices.Clone(points), func(q Point) bool {
+		return math.Abs(math.Remainder(q.AzDeg-p.AzDeg, 360)) < 0.5
+	})
+	kept = append(kept, p)
+	slices.SortFunc(kept, func(a, b Point) int { return cmp.Compare(a.AzDeg, b.AzDeg) })
+	return kept
 }
 
 // WrittenHorizon is a horizon as it is typed for horizon.points.

@@ -3,6 +3,7 @@ package settings
 import (
 	"fmt"
 	"reflect"
+	"slices"
 	"strings"
 	"testing"
 )
@@ -40,5 +41,17 @@ func TestParseHorizon(t *testing.T) {
 	points, err := ParseHorizon(strings.NewReader("0,2\n180,4\n"))
 	if wrong := d.Set("horizon.points", WrittenHorizon(points)); err != nil || wrong != "" || !reflect.DeepEqual(d.Settings().Horizon.Points, points) {
 		t.Errorf("%v %q %v", err, wrong, d.Settings().Horizon.Points)
+	}
+}
+
+// A new point takes the place of one at the same azimuth, also across north.
+func TestWithHorizonPoint(t *testing.T) {
+	points := []Point{{0.2, 3}, {90, 5}}
+	got := WithHorizonPoint(points, Point{359.9, 7})
+	if want := []Point{{90, 5}, {359.9, 7}}; !slices.Equal(got, want) || points[0].ElDeg != 3 {
+		t.Errorf("%v, want %v; before %v", got, want, points)
+	}
+	if got = WithHorizonPoint(got, Point{45, 1}); !slices.Equal(got, []Point{{45, 1}, {90, 5}, {359.9, 7}}) {
+		t.Errorf("%v", got)
 	}
 }

@@ -51,9 +51,10 @@ type Port struct {
 	now    func() step.Nanos
 	config Config
 
-	mu      sync.Mutex
-	speaker *speaker // nil: not open
-	status  Status
+	mu        sync.Mutex
+	speaker   *speaker // nil: not open
+	registers Registers
+	status    Status
 
 	// Of Exchange's goroutine:
 	timer   *time.Timer
@@ -181,6 +182,7 @@ func (p *Port) answer(s *speaker) (drive.Reply, bool) {
 		defer p.mu.Unlock()
 		p.status.Quiet, p.status.Keyed = a.counts[0], a.counts[1]
 		p.status.Met, p.status.WithoutReadWrite = a.met, a.split
+		p.registers = a.registers
 		if a.reply.Err == nil {
 			p.status.Trouble = ""
 		}

@@ -84,6 +84,10 @@ func TestOverPipe(t *testing.T) {
 		ctx, endServer := context.WithCancel(t.Context())
 		served := make(chan error)
 		go func() { served <- server.Run(ctx) }()
+		looked, err := Look(func() (rtu.Line, error) { return pipe.OpenNear(), nil }, 1)
+		if d, known := looked.Identity(); err != nil || !known || d.MapVersion != enclosure.MapVersion || !looked.Known[0x3F] || !looked.Known[0x5F] {
+			t.Fatalf("a look gave %+v, %v", looked, err)
+		}
 		c, end, ended := newCaller(t, func() (rtu.Line, error) { return pipe.OpenNear(), nil })
 		c.good(time.Second, enclosure.Demand{Clear: enclosure.AllTrips})
 		c.good(time.Second, enclosure.Demand{Orders: enclosure.OrderPower})
@@ -97,6 +101,10 @@ func TestOverPipe(t *testing.T) {
 		server.Do(func() { m = e.Motion() })
 		if m.Applied[0] != 5000 || m.State&enclosure.StatePower == 0 {
 			t.Fatalf("the enclosure is at %+v", m)
+		}
+		heard := c.port.Registers()
+		if heard.Words[0x12] != 5000 || heard.Words[0] != looked.Words[0] || heard.Words[0x20]&enclosure.StatePower == 0 || heard.Known[0x40] {
+			t.Errorf("heard %+v", heard)
 		}
 		end()
 		if err := <-ended; err != nil {
@@ -182,6 +190,9 @@ func TestStuckPort(t *testing.T) {
 
 // TestNoPort: while there is no port exchanges end at once, and opening is tried on.
 func TestNoPort(t *testing.T) {
+	if r, err := Look(Serial(Settings{Path: "/dev/there-is-none"}), 1); err == nil || r.Known[0] {
+		t.Errorf("looked at a port that isn't there: %+v", r)
+	}
 	synctest.Test(t, func(t *testing.T) {
 		tried := 0
 		c, end, ended := newCaller(t, func() (rtu.Line, error) { tried++; return nil, errors.New("no such port") })

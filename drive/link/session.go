@@ -47,6 +47,7 @@ type session struct {
 	counts   [2]Counts // not keyed, keyed
 	request  rtu.Request
 	values   [enclosure.SlowWriteCount]uint16
+	heard    Registers
 }
 
 func newSession(line rtu.Line, now func() step.Nanos, unit byte) *session {
@@ -116,6 +117,7 @@ func (s *session) meet(deadline step.Nanos) error {
 	if err != nil {
 		return err
 	}
+	s.heard.keep(enclosure.AddressIdentity, registers)
 	s.sequence = registers[meetCount-1]
 	s.met, s.atRest = true, false
 	return nil
@@ -127,6 +129,7 @@ func (s *session) identify(deadline step.Nanos) error {
 	if err != nil {
 		return err
 	}
+	s.heard.keep(enclosure.AddressIdentity, registers)
 	s.identity, err = enclosure.DecodeIdentity(registers)
 	return err
 }
@@ -167,6 +170,8 @@ func (s *session) tick(q drive.Request, m *enclosure.Motion) error {
 		return err
 	}
 	s.atRest = true
+	s.heard.keep(enclosure.AddressDemand, s.request.Write)
+	s.heard.keep(enclosure.AddressMotion, registers)
 	*m, err = enclosure.DecodeMotion(registers)
 	s.keyed = m.State&enclosure.StateKeyed != 0
 	return err
@@ -195,6 +200,7 @@ func (s *session) readings(q drive.Request, r *enclosure.Readings) error {
 	if err != nil {
 		return err
 	}
+	s.heard.keep(int(address), registers)
 	if long {
 		s.due[half] = max(s.due[half]+latchesEvery, now+latchesEvery/2)
 	}

@@ -22,6 +22,7 @@ type answer struct {
 	reply      drive.Reply
 	counts     [2]Counts
 	met, split bool
+	registers  Registers
 }
 
 func newSpeaker(line rtu.Line, now func() step.Nanos, unit byte, counts [2]Counts) *speaker {
@@ -42,7 +43,7 @@ func (s *speaker) run() {
 		case q := <-s.requests:
 			before := s.failures()
 			r := s.session.exchange(q)
-			s.replies <- answer{r, s.session.counts, s.session.met, s.session.master.Split}
+			s.replies <- answer{r, s.session.counts, s.session.met, s.session.master.Split, s.session.heard}
 			if s.failures() > before {
 				s.trouble <- r.Err
 				return

@@ -19,11 +19,20 @@ import (
 func (p *Pane) bringers(section string) []widget.Part {
 	switch section {
 	case "link":
-		return []widget.Part{widget.Fixed(widget.NewButton("Ports found…", "setup-ports", "The serial ports of this computer", p.findPorts).Tight().Sized(widget.SmallText))}
+		ports := widget.NewButton("Ports found…", "setup-ports", "The serial ports of this computer", p.findPorts).Tight().Sized(widget.SmallText)
+		look := widget.NewButton("Look at the enclosure…", "setup-look", "Reads who answers on this line, and its registers; nothing is written, and what is typed need not be saved", p.openLook).Tight().Sized(widget.SmallText)
+		return []widget.Part{widget.Fixed(widget.Row(6, widget.Fixed(ports), widget.Fixed(look), widget.Spring()))}
 	case "station":
 		return []widget.Part{bringer("setup-locator", "IO85ma", "Place of a locator", "Take the middle of this locator's field as the place (Enter)", p.takeLocator)}
 	case "structures":
-		return []widget.Part{bringer("setup-horizon", "/home/…/horizon.csv", "Import horizon", "Take the horizon from a CSV file of azimuth,elevation in degrees (Enter)", p.takeHorizon)}
+		here := widget.NewButton("Horizon: add where the dish looks", "setup-horizon-here", "Drive along the horizon, the beam on its edge, and add a point at each place", p.takeHere).Tight().Sized(widget.SmallText)
+		return []widget.Part{bringer("setup-horizon", "/home/…/horizon.csv", "Import horizon", "Take the horizon from a CSV file of azimuth,elevation in degrees (Enter)", p.takeHorizon),
+			widget.Fixed(widget.Row(6, widget.Fixed(here), widget.Spring()))}
+	case "park":
+		year := widget.NewButton("A year of the Sun…", "setup-sun-year", "On which days the Sun comes to park and stow places as they stand here", p.openSunYear).Tight().Sized(widget.SmallText)
+		return []widget.Part{widget.Fixed(widget.Row(6, widget.Fixed(year), widget.Spring()))}
+	case "dish", "bands":
+		return p.beams()
 	}
 	return nil
 }
@@ -55,6 +64,57 @@ func (p *Pane) takeLocator(text string) {
 		p.told.Set(fmt.Sprintf("Good to %.1f km: type your own place where you know it better", halfLat.Deg()*111.2), view.Plain)
 	}
 	p.say(wrong)
+}
+
+// takeHere adds the place where the dish looks to the horizon.
+func (p *Pane) takeHere() {
+	if p.now.Status == nil || !p.now.Live {
+		p.say("nothing is known of where the dish looks")
+		return
+	}
+	az, el := p.now.Axes[view.Azimuth], p.now.Axes[view.Elevation]
+	if !az.Trusted || !el.Trusted || az.Moving || el.Moving {
+		p.say("the position must be trusted, and the dish at rest")
+		return
+	}
+	at := settings.Point{AzDeg: math.Mod(math.Mod(math.Round(az.Is.Deg()*10)/10, 360)+360, 360), ElDeg: math.Round(el.Is.Deg()*10) / 10}
+	points := settings.WithHorizonPoint(p.draft.Settings().Horizon.Points, at)
+	wrong := p.draft.Set("horizon.points", settings.WrittenHorizon(points))
+	p.build()
+	p.told.Set(fmt.Sprintf("%s, the newest at %.1f°, %.1f°", view.Count(len(points), "point", "points"), at.AzDeg, at.ElDeg), view.Plain)
+	p.say(wrong)
+}
+
+// openSunYear works out what the Sun does to the places of rest, off Fyne's goroutine.
+func (p *Pane) openSunYear() {
+	draft := p.draft.Settings()
+	p.told.Set("Going through a year of the Sun…", view.Faint)
+	go func() {
+		lines := p.keeper.SunYear(draft)
+		fyne.Do(func() {
+			p.review()
+			parts := []widget.Part{widget.Fixed(widget.Row(0, widget.Space(560)))}
+			for i, line := range lines {
+				parts = append(parts, widget.Fixed(widget.NewText(line).Named(fmt.Sprintf("setup-sun-line-%d", i))))
+			}
+			words := "The dish isn't bare: it focuses no sunlight as long as its finish is what the settings say."
+			if draft.Dish.Finish == settings.Bare {
+				words = "A bare dish focuses sunlight: choose places where the Sun never comes, north of its way, or cover the feed on those days."
+			}
+			close := widget.NewButton("Close", "setup-sun-close", "Close this (Esc also stops the dish)", nil)
+			parts = append(parts, widget.Fixed(widget.Paragraph(words, 84, view.Faint)), widget.Fixed(widget.Row(6, widget.Spring(), widget.Fixed(close))))
+			sheet := p.with.Open.ShowSheet("setup-sun-dialog", "A year of the Sun", widget.Column(6, parts...), close)
+			close.SetAct(sheet.Close)
+		})
+	}()
+}
+
+// beams tells what dish, band and feed come to, by the formulas.
+func (p *Pane) beams() (parts []widget.Part) {
+	for i, line := range view.BeamLines(p.draft.Settings()) {
+		parts = append(parts, widget.Fixed(widget.NewText(line).Small().Elastic().Named(fmt.Sprintf("setup-beam-%d", i))))
+	}
+	return append(parts, widget.Fixed(widget.Paragraph(view.BeamFormulas, aboutLetters, view.Faint)))
 }
 
 // takeHorizon takes the horizon from a file.

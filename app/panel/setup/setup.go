@@ -27,6 +27,10 @@ type Keeper interface {
 	Restart()
 	// Ports are the serial ports found, each with what is known of it. It may take a second.
 	Ports() []Port
+	// Look looks at the enclosure on a line, without writing anything. It may take two seconds.
+	Look(settings.Link) Sighting
+	// SunYear says on which days of a year the Sun comes to the places of rest, a line each. It may take some seconds.
+	SunYear(settings.Settings) []string
 }
 
 // Port is a serial port of this computer.

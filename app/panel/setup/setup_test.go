@@ -32,8 +32,15 @@ func (s *shelf) Save(to settings.Settings) error {
 	}
 	return s.err
 }
-func (s *shelf) Restart()      { s.restarted++ }
-func (s *shelf) Ports() []Port { return nil }
+func (s *shelf) Restart()                           { s.restarted++ }
+func (s *shelf) Ports() []Port                      { return nil }
+func (s *shelf) SunYear(settings.Settings) []string { return []string{"never"} }
+func (s *shelf) Look(l settings.Link) Sighting {
+	if l.Port == "nowhere" {
+		return Sighting{Trouble: "opening serial port nowhere: there is none"}
+	}
+	return Sighting{Lines: []string{"register map 1"}, Words: []uint16{1, 0x7FFF}, Known: []bool{true, false}}
+}
 
 func pane(t *testing.T) (*Pane, *shelf) {
 	t.Helper()
@@ -50,6 +57,41 @@ func pane(t *testing.T) (*Pane, *shelf) {
 	status.Activity = 1
 	p.Show(view.At(&status, 1, 0))
 	return p, s
+}
+
+// The horizon is recorded by driving along: a point where the dish looks, a second one at the same place takes its place.
+func TestHorizonByDrivingAlong(t *testing.T) {
+	p, _ := pane(t)
+	before := len(p.draft.Settings().Horizon.Points)
+	p.takeHere()
+	points := p.draft.Settings().Horizon.Points
+	if len(points) < before || p.told.ControlWords() == "" {
+		t.Fatalf("%d points, before %d; %q", len(points), before, p.told.ControlWords())
+	}
+	p.takeHere()
+	if again := p.draft.Settings().Horizon.Points; len(again) != len(points) {
+		t.Errorf("%d points, want %d", len(again), len(points))
+	}
+	status := *p.now.Status
+	status.Axes[0].Trusted = false
+	p.Show(view.At(&status, 1, 0))
+	p.takeHere()
+	if again := p.draft.Settings().Horizon.Points; len(again) != len(points) || !strings.Contains(p.told.ControlWords(), "trusted") {
+		t.Errorf("taken without a trusted position: %q", p.told.ControlWords())
+	}
+}
+
+// A look at the line shows who answers and the registers, or the trouble; nothing is saved for it.
+func TestLookAtTheLine(t *testing.T) {
+	p, s := pane(t)
+	p.showSighting(settings.Link{Port: "here"}, s.Look(settings.Link{}))
+	if !p.with.Open.Close() {
+		t.Error("no sheet")
+	}
+	p.showSighting(settings.Link{Port: "nowhere"}, s.Look(settings.Link{Port: "nowhere"}))
+	if !p.with.Open.Close() || len(s.saved) > 0 {
+		t.Error("no sheet of the trouble, or something was saved")
+	}
 }
 
 func (p *Pane) field(t *testing.T, key string) *field {

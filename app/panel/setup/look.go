@@ -1,0 +1,65 @@
+package setup
+
+import (
+	"fmt"
+
+	"fyne.io/fyne/v2"
+
+	"beamhelm/app/panel/widget"
+	"beamhelm/app/settings"
+	"beamhelm/app/view"
+)
+
+// Sighting is what a look at the enclosure on a line gave.
+type Sighting struct {
+	// Lines tell who it is; Trouble what went wrong, if anything.
+	Lines   []string
+	Trouble string
+	// Words are its registers from 0000 on, Known which of them were read.
+	Words []uint16
+	Known []bool
+}
+
+// openLook looks at the enclosure on the line of the draft, off Fyne's goroutine.
+func (p *Pane) openLook() {
+	line := p.draft.Settings().Link
+	p.told.Set("Looking at "+line.Port+"…", view.Faint)
+	go func() {
+		seen := p.keeper.Look(line)
+		fyne.Do(func() {
+			p.review()
+			p.showSighting(line, seen)
+		})
+	}()
+}
+
+// across is how many registers stand in a line.
+const across = 8
+
+func (p *Pane) showSighting(line settings.Link, seen Sighting) {
+	var parts []widget.Part
+	if seen.Trouble != "" {
+		parts = append(parts, widget.Fixed(widget.Paragraph("▲ "+seen.Trouble, 84, view.Attention)))
+	}
+	for i, words := range seen.Lines {
+		parts = append(parts, widget.Fixed(widget.NewText(words).Small().Named(fmt.Sprintf("setup-look-line-%d", i))))
+	}
+	if len(seen.Words) > 0 {
+		parts = append(parts, widget.Space(4), widget.Fixed(widget.NewLabel("Registers as they are on the line, hexadecimal; – was not read. The handbook's page of registers says what each is.")))
+	}
+	for from := 0; from < len(seen.Words); from += across {
+		row := []widget.Part{widget.Fixed(widget.NewLabel(fmt.Sprintf("%04X", from)).Reserve("0000 "))}
+		for at := from; at < min(from+across, len(seen.Words)); at++ {
+			words, tone := "–", view.Faint
+			if seen.Known[at] {
+				words, tone = fmt.Sprintf("%04X", seen.Words[at]), view.Plain
+			}
+			row = append(row, widget.Fixed(widget.NewText(words).Small().Tone(tone).Reserve("DDDD").Named(fmt.Sprintf("setup-register-%04X", at))))
+		}
+		parts = append(parts, widget.Fixed(widget.Row(10, row...)))
+	}
+	close := widget.NewButton("Close", "setup-look-close", "Close this (Esc also stops the dish)", nil)
+	parts = append(parts, widget.Space(4), widget.Fixed(widget.Row(6, widget.Spring(), widget.Fixed(close))))
+	sheet := p.with.Open.ShowSheet("setup-look-dialog", "The enclosure at "+line.Port, widget.Column(2, parts...), close)
+	close.SetAct(sheet.Close)
+}
