@@ -37,6 +37,18 @@ var sky408 []byte
 // Sky408 is the sky's brightness along the ecliptic at 408 MHz, for noise.ParseSky.
 func Sky408() []byte { return sky408 }
 
+//go:embed words/*.json
+var wordTables embed.FS
+
+// Words are the tables of what the window says in other languages, name.json each.
+func Words() fs.FS {
+	folder, err := fs.Sub(wordTables, "words")
+	if err != nil {
+		panic(err) // the folder is embedded above
+	}
+	return folder
+}
+
 //go:embed handbook/*.md
 var handbook embed.FS
 

@@ -243,7 +243,7 @@ func (p *panel) tabTo(name string) {
 			return
 		}
 		xdotool(p.t, "key", "--window", p.window, "Tab")
-		deadline := time.Now().Add(400 * time.Millisecond)
+		deadline := time.Now().Add(2 * time.Second)
 		for p.look().Focused == before && time.Now().Before(deadline) {
 			time.Sleep(5 * time.Millisecond)
 		}

@@ -98,7 +98,7 @@ func (f *faultSheet) show() {
 func (m *practiceMark) openedBy(with widget.Context, faults Faults) {
 	if faults != nil {
 		m.open = func() { openFaults(with, faults) }
-		m.SetToolTip("Faults to practise with")
+		m.Tip("Faults to practise with")
 	}
 }
 

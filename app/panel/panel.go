@@ -19,6 +19,7 @@ import (
 	"beamhelm/app/panel/health"
 	"beamhelm/app/panel/help"
 	"beamhelm/app/panel/lanes"
+	"beamhelm/app/panel/language"
 	"beamhelm/app/panel/noise"
 	"beamhelm/app/panel/plan"
 	"beamhelm/app/panel/receiver"
@@ -128,6 +129,12 @@ func (w *Window) offerWork(keeper setup.Keeper) {
 	w.right.offer("Commissioning…", "commissioning", "The first work at a new dish, step by step", w.right.add(commissioning.New(w.with, settle)))
 }
 
+// The most width that the cards of axes and of what can be done ask for, however long their words are.
+const (
+	mostMiddle = 318
+	mostActs   = 318
+)
+
 // build makes the parts and puts them in their places.
 func (w *Window) build(past records.Source, eye camera.Source) {
 	w.top = newTop(w.with)
@@ -155,8 +162,8 @@ func (w *Window) build(past records.Source, eye camera.Source) {
 		widget.Fixed(band.Object()), widget.Spring(), widget.Fixed(drives.Object())))
 	lower := widget.Row(widget.Gap,
 		widget.Part{Object: widget.NewCardInset(beam.Object(), 6, 6), Share: 10, Least: 256},
-		widget.Part{Object: middle, Share: 9},
-		widget.Part{Object: acts, Share: 9})
+		widget.Part{Object: widget.Capped(middle, mostMiddle), Share: 9},
+		widget.Part{Object: widget.Capped(acts, mostActs), Share: 9})
 	left := widget.Column(widget.Gap,
 		widget.Part{Object: widget.NewCardInset(above, 6, 6), Share: 5, Least: 182},
 		widget.Part{Object: widget.NewCardInset(strip.Object(), 6, 4), Share: 1, Least: 62},
@@ -174,7 +181,7 @@ func (w *Window) build(past records.Source, eye camera.Source) {
 // show brings everything visible up to date.
 func (w *Window) show(now view.Now) {
 	w.now = now
-	if title := view.WindowTitle(now); title != w.window.Title() {
+	if title := language.Say(view.WindowTitle(now)); title != w.window.Title() {
 		w.window.SetTitle(title)
 	}
 	w.top.show(now)

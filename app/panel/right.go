@@ -23,6 +23,9 @@ type right struct {
 	more   []widget.Item // of the menu View
 }
 
+// rightWidth is the most that the side asks for, however long its words are.
+const rightWidth = 412
+
 // newRight returns the side with its panes, the first one shown.
 func newRight(with widget.Context, palette func(string), keys func(), panes ...widget.Pane) *right {
 	r := &right{with: with, panes: panes}
@@ -43,7 +46,7 @@ func newRight(with widget.Context, palette func(string), keys func(), panes ...w
 	})
 	parts = append(parts, widget.Spring(), widget.Fixed(r.view))
 	r.stack = container.NewStack(r.frames...)
-	r.object = widget.Column(6, widget.Fixed(widget.Row(4, parts...)), widget.Sharing(r.stack))
+	r.object = widget.Column(6, widget.Fixed(widget.Capped(widget.Row(4, parts...), rightWidth)), widget.Sharing(widget.Capped(r.stack, rightWidth)))
 	r.choose(0)
 	return r
 }

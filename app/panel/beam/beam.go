@@ -66,7 +66,7 @@ func (p *Pane) Show(now view.Now) {
 func (p *Pane) tell(step float64) {
 	p.step = step
 	for i, heading := range []string{"up", "down", "left", "right"} {
-		p.arrows[i].SetToolTip(view.NudgeTip(p.moves, step, heading))
+		p.arrows[i].Tip(view.NudgeTip(p.moves, step, heading))
 	}
 }
 
@@ -205,7 +205,11 @@ func (v *beamView) place(f frame, target view.Disc, out bool) {
 	v.moves.move(inset, inset+v.title.size().Height)
 	v.scale.move(right(v.scale), inset)
 	v.off.move(inset, bottom)
-	v.loss.move(right(v.loss), bottom)
+	if loss := right(v.loss); loss > inset+v.off.size().Width {
+		v.loss.move(loss, bottom)
+	} else { // longer words than there is room for beside each other
+		v.loss.move(loss, bottom-v.loss.size().Height)
+	}
 	if !out {
 		return
 	}

@@ -4,6 +4,7 @@ import (
 	"image"
 	"strings"
 	"testing"
+	"testing/synctest"
 	"time"
 
 	"fyne.io/fyne/v2"
@@ -195,22 +196,23 @@ func TestPushesAreHeld(t *testing.T) {
 		"let go": func() { button.MouseUp(nil) }, "pointer leaves": button.MouseOut, "focus lost": button.FocusLost,
 		"another drive": func() { r.pushes.choose(1) }, "disabled": button.Disable,
 	} {
-		button.Enable()
-		before := pushed()
-		button.MouseDown(nil)
-		for until := time.Now().Add(5 * time.Second); pushed() < before+2 && time.Now().Before(until); {
-			time.Sleep(20 * time.Millisecond)
-		}
-		if pushed() < before+2 {
-			t.Fatalf("%s: not pushed", name)
-		}
-		end()
-		time.Sleep(2 * widget.RenewEvery)
-		before = pushed()
-		time.Sleep(3 * widget.RenewEvery)
-		if n := pushed(); n != before {
-			t.Errorf("%s: it pushes on", name)
-		}
+		synctest.Test(t, func(t *testing.T) {
+			button.Enable()
+			before := pushed()
+			button.MouseDown(nil)
+			time.Sleep(time.Second)
+			synctest.Wait()
+			if n := pushed() - before; n != 7 { // at 350, 450 ... 950 ms
+				t.Errorf("%s: pushed %d times in a second", name, n)
+			}
+			end()
+			before = pushed()
+			time.Sleep(time.Second)
+			synctest.Wait()
+			if n := pushed(); n != before {
+				t.Errorf("%s: it pushes on", name)
+			}
+		})
 	}
 	if last := r.asked[len(r.asked)-1]; last.Az <= 0 || last.Az > 1 || last.El != 0 {
 		t.Errorf("pushed %+v", last)

@@ -93,7 +93,7 @@ func (p *Pane) Show(now view.Now) {
 	p.level.Set(words.Head.Words, words.Head.Tone)
 	p.what.Set(words.Under.Words, words.Under.Tone)
 	p.cold.SetEnabled(view.ColdSkyBlocked(now) == "")
-	p.cold.SetToolTip(coldTip(now))
+	p.cold.Tip(coldTip(now))
 	if p.aside.SetEnabled(view.AsideBlocked(now) == ""); now.Aside != 0 {
 		p.aside.Set("Back", widget.Caution)
 	} else {

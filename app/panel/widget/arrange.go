@@ -144,5 +144,56 @@ func (a *arrangement) lengths(room float32) []float32 {
 			lengths[i] = room * part.Share / shares
 		}
 	}
+	if !a.down && room < -2 {
+		a.squeeze(lengths, -room)
+	}
 	return lengths
+}
+
+// squeeze takes what is too much from the longest parts of a row, down to one
+// length, as where words of another language are longer than there is room for.
+func (a *arrangement) squeeze(lengths []float32, much float32) {
+	for much > 0.5 {
+		longest, next, n := float32(0), float32(0), float32(0)
+		for i, part := range a.parts {
+			switch l := lengths[i]; {
+			case !part.Object.Visible():
+			case l > longest+0.1:
+				longest, next, n = l, longest, 1
+			case l > longest-0.1:
+				n++
+			default:
+				next = max(next, l)
+			}
+		}
+		if longest <= 0 {
+			return
+		}
+		by := min(longest-next, much/n)
+		for i := range lengths {
+			if a.parts[i].Object.Visible() && lengths[i] > longest-0.1 {
+				lengths[i] = max(0, lengths[i]-by)
+			}
+		}
+		much -= by * n
+	}
+}
+
+// Capped asks for no more than a width, whatever is in it: what has not got the room is made narrower.
+func Capped(object fyne.CanvasObject, width float32) *fyne.Container {
+	return container.New(capped(width), object)
+}
+
+type capped float32
+
+// MinSize implements fyne.Layout.
+func (c capped) MinSize(objects []fyne.CanvasObject) fyne.Size {
+	size := objects[0].MinSize()
+	return fyne.NewSize(min(size.Width, float32(c)), size.Height)
+}
+
+// Layout implements fyne.Layout.
+func (c capped) Layout(objects []fyne.CanvasObject, size fyne.Size) {
+	objects[0].Resize(size)
+	objects[0].Move(fyne.NewPos(0, 0))
 }

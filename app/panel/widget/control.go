@@ -4,6 +4,7 @@
 package widget
 
 import (
+	"beamhelm/app/panel/language"
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/driver/desktop"
 	tooltip "github.com/dweymouth/fyne-tooltip/widget"
@@ -29,8 +30,11 @@ func (c *Control) Become(self fyne.Widget, name, tip string) {
 	c.self = self
 	c.name = name
 	c.ExtendBaseWidget(self)
-	c.SetToolTip(tip)
+	c.Tip(tip)
 }
+
+// Tip changes what explains the control to the operator.
+func (c *Control) Tip(tip string) { c.SetToolTip(language.Say(tip)) }
 
 // ControlName returns the name by which tests find the control.
 func (c *Control) ControlName() string { return c.name }

@@ -241,3 +241,21 @@ func TestInventory(t *testing.T) {
 		t.Errorf("found %+v", found)
 	}
 }
+
+// Where a row has not got the room, its longest parts become shorter, and no others.
+func TestARowIsSqueezed(t *testing.T) {
+	parts := make([]Part, 4)
+	for i, width := range []float32{30, 100, 60, 90} {
+		parts[i] = Space(width)
+	}
+	row := Row(0, parts...)
+	row.Resize(fyne.NewSize(210, 10)) // 70 too much
+	for i, want := range []float32{30, 60, 60, 60} {
+		if got := row.Objects[i].Size().Width; got < want-1 || got > want+1 {
+			t.Errorf("part %d is %.1f wide, want %.1f", i, got, want)
+		}
+	}
+	if capped := Capped(row, 50); capped.MinSize().Width != 50 {
+		t.Errorf("asks for %v", capped.MinSize())
+	}
+}
