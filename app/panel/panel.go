@@ -48,6 +48,8 @@ type Config struct {
 	Setup setup.Keeper
 	// Handbook are its pages; none for no handbook.
 	Handbook []help.Page
+	// Scale is the size of words and all else, percent; 0 is the desktop's.
+	Scale int
 	// Pane is the title of the right-hand pane shown at first; empty is Health.
 	Pane string
 	// Shown, if any, is called after every tick, on Fyne's goroutine.
@@ -83,6 +85,7 @@ type Window struct {
 	closer   *closeSheet
 	now      view.Now
 	parts    fyne.CanvasObject
+	scale    int // percent; 0 is the desktop's
 }
 
 // New makes the window of a desk, and opens nothing: Run does.
@@ -93,6 +96,7 @@ func New(app fyne.App, d view.Desk, config Config) *Window {
 	}
 	w := &Window{app: app, faults: config.Faults, notes: config.Notes}
 	w.SetPalette(config.Palette)
+	w.SetScale(config.Scale)
 	w.window = app.NewWindow("Beamhelm")
 	canvas := w.window.Canvas()
 	w.with = widget.Context{Desk: d, Open: widget.NewOpen(canvas, func() float32 { return w.foot.object.Size().Height }), Hand: widget.NewHand(d)}
@@ -108,6 +112,8 @@ func New(app fyne.App, d view.Desk, config Config) *Window {
 	if len(config.Handbook) > 0 {
 		w.right.offer("Handbook", "handbook", "From the first start to the Moon, every guard, troubles, words", w.right.add(help.New(w.with, config.Handbook)))
 	}
+	w.right.offer("Size of words…", "scale", "Everything larger or smaller: Ctrl and + or −", w.openScale)
+	w.addScaleKeys(canvas)
 	w.right.chooseTitle(config.Pane)
 	w.show(view.At(d.Status(), 0, 0))
 	w.shown = config.Shown
@@ -237,6 +243,7 @@ func (w *Window) Close() { w.follow.end() }
 type Look struct {
 	Palette string  `json:"palette"`
 	Pane    string  `json:"pane"`
+	Scale   int     `json:"scale,omitempty"`
 	Width   float32 `json:"width"`
 	Height  float32 `json:"height"`
 }
@@ -244,7 +251,7 @@ type Look struct {
 // Look returns how the window is set now. Call it on Fyne's goroutine.
 func (w *Window) Look() Look {
 	size := w.window.Canvas().Size()
-	return Look{widget.Current().Name, w.right.panes[w.right.shown].Title(), size.Width, size.Height}
+	return Look{widget.Current().Name, w.right.panes[w.right.shown].Title(), w.scale, size.Width, size.Height}
 }
 
 // Fyne returns the window itself, for pictures of it and for its size.
