@@ -32,7 +32,7 @@ the beam really looks (az_deg, el_deg: on the sky), where the axes stand,
 demands and drives applied (-1 to 1), drive power, and the state register.
 
 With -hands a line on the standard input does something at the dish: the name of a fault,
-such as stop-circuit-open, hand-panel-taken or az-end-wire-broken end=1 (an end
+such as stop-circuit-open, hand-panel or az-end-wire-broken end=1 (an end
 switch pressed by hand), puts it there; mend NAME takes it away, mend all of them.
 `
 

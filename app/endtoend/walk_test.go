@@ -101,8 +101,9 @@ func (p *panel) commission(e *enclosure) {
 	p.await(time.Minute, "half a minute of good link", func(l layout) bool { return goodLink(l) })
 	p.doneWithin(90*time.Second, 2)
 	p.powerOn(e)
+	time.Sleep(2 * time.Second) // until the panel shows it too
 	e.put("stop-circuit-open", 2*time.Second)
-	e.put("hand-panel-taken", 2*time.Second)
+	e.put("hand-panel az=0", 2*time.Second)
 	p.doneWithin(20*time.Second, 3)
 	p.powerOn(e)
 	for _, axis := range []string{"az", "el"} {

@@ -103,5 +103,8 @@ func (p *Pane) Show(now view.Now) {
 }
 
 func show(text *widget.Text, phrase view.Phrase, unit string) {
+	if phrase.Words == view.Missing {
+		unit = ""
+	}
 	text.Set(phrase.Words+unit, phrase.Tone)
 }
