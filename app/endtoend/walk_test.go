@@ -159,7 +159,7 @@ func (p *panel) measure(e *enclosure) {
 // hold keeps a button pressed, and waits until the dish stands again.
 func (p *panel) hold(name string, lasts time.Duration) {
 	p.t.Helper()
-	c := p.control(name)
+	c := p.await(10*time.Second, name+" to be enabled", func(l layout) bool { return l.Controls[name].Enabled }).Controls[name]
 	xdotool(p.t, "mousemove", "--window", p.window, strconv.Itoa(int(c.X+c.W/2)), strconv.Itoa(int(c.Y+c.H/2)), "mousedown", "1")
 	time.Sleep(lasts)
 	xdotool(p.t, "mouseup", "1")
