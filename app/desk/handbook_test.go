@@ -22,7 +22,8 @@ What the enclosure reports twice a second, with its usual limits and what to do 
 has been crossed for the hold time, and ends beyond the hysteresis. What is not fitted is not shown and not judged. A motor's current is judged only when it has been driven
 for more than a second.
 
-This page is made from the program's own tables (` + "`go test ./app/desk -run Handbook -update`" + `). The usual limits are those of a dish with a 24 V drive supply: common practice, no
+<!-- made from the program's own tables: go test ./app/desk -run Handbook -update -->
+The usual limits are those of a dish with a 24 V drive supply: common practice, no
 source. **Set them to what your own dish bears.**
 `
 

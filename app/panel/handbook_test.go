@@ -17,7 +17,7 @@ var update = flag.Bool("update", false, "write the handbook's page of keys anew"
 func TestHandbookListsTheKeys(t *testing.T) {
 	var b strings.Builder
 	b.WriteString("# The keyboard\n\n**F1** shows this list in the window. Letters work wherever no line to type in has the keyboard; Esc works everywhere and always.\n" +
-		"The page is made from the window's own list (`go test ./app/panel -run Handbook -update`).\n\n| key | does |\n|---|---|\n")
+		"<!-- made from the window's own list: go test ./app/panel -run Handbook -update -->\n\n| key | does |\n|---|---|\n")
 	for _, line := range keyMap() {
 		fmt.Fprintf(&b, "| %s | %s |\n", line.key, line.does)
 	}

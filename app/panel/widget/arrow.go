@@ -6,7 +6,6 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
-	"fyne.io/fyne/v2/driver/desktop"
 	"golang.org/x/image/vector"
 )
 
@@ -46,99 +45,17 @@ func (h Heading) Up() float64 {
 // Arrow is a button of the nudge pad: a tap is one step, a press that lasts
 // goes on until it ends. Losing the focus ends it too.
 type Arrow struct {
-	Control
-	Hold
+	Press
 	heading Heading
 }
 
 // NewArrow returns an arrow that calls tap at a short press and renew while a long one lasts.
 func NewArrow(heading Heading, name, tip string, tap, renew func()) *Arrow {
-	a := &Arrow{heading: heading, Hold: Hold{Tap: tap, Renew: renew}}
+	a := &Arrow{heading: heading}
+	a.Hold = Hold{Tap: tap, Renew: renew}
 	a.Become(a, name, tip)
 	return a
 }
-
-// ControlWords implements the naming of controls: an arrow has no words.
-func (a *Arrow) ControlWords() string { return "" }
-
-// On says whether a press lasts.
-func (a *Arrow) On() bool { return a.Pressed() }
-
-// MouseDown implements desktop.Mouseable.
-func (a *Arrow) MouseDown(*desktop.MouseEvent) {
-	if a.Disabled() {
-		return
-	}
-	a.Focus()
-	a.Down()
-	a.Refresh()
-}
-
-// MouseUp implements desktop.Mouseable.
-func (a *Arrow) MouseUp(*desktop.MouseEvent) {
-	a.Up()
-	a.Refresh()
-}
-
-// MouseOut implements desktop.Hoverable: a press ends when the pointer leaves.
-func (a *Arrow) MouseOut() {
-	a.End()
-	a.Control.MouseOut()
-}
-
-// FocusLost implements fyne.Focusable.
-func (a *Arrow) FocusLost() {
-	a.End()
-	a.Control.FocusLost()
-}
-
-// Disable implements fyne.Disableable: a press doesn't outlast it.
-func (a *Arrow) Disable() {
-	a.End()
-	a.Control.Disable()
-}
-
-// SetEnabled enables or disables the arrow.
-func (a *Arrow) SetEnabled(enabled bool) {
-	if !enabled {
-		a.End()
-	}
-	a.Control.SetEnabled(enabled)
-}
-
-// KeyDown implements desktop.Keyable: Space and Enter press the arrow.
-func (a *Arrow) KeyDown(event *fyne.KeyEvent) {
-	if pressesControl(event) && !a.Disabled() {
-		a.Down()
-		a.Refresh()
-		return
-	}
-	a.Control.KeyDown(event)
-}
-
-// KeyUp implements desktop.Keyable.
-func (a *Arrow) KeyUp(event *fyne.KeyEvent) {
-	if pressesControl(event) {
-		a.Up()
-		a.Refresh()
-		return
-	}
-	a.Control.KeyUp(event)
-}
-
-// TypedKey implements fyne.Focusable. Esc ends a press before it goes on to the window.
-func (a *Arrow) TypedKey(event *fyne.KeyEvent) {
-	if pressesControl(event) {
-		return
-	}
-	if event.Name == fyne.KeyEscape {
-		a.End()
-	}
-	a.Forward(event)
-}
-
-// Cursor implements desktop.Cursorable.
-func (a *Arrow) Cursor() desktop.Cursor { return desktop.PointerCursor }
 
 func pressesControl(event *fyne.KeyEvent) bool {
 	return event.Name == fyne.KeySpace || event.Name == fyne.KeyReturn || event.Name == fyne.KeyEnter

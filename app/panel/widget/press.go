@@ -5,14 +5,14 @@ import (
 	"fyne.io/fyne/v2/driver/desktop"
 )
 
-// Press is a button that does something for as long as it is held, and nothing
-// at a short press. Losing the focus, the pointer's leaving and Esc end it.
+// Press is a button that does something for as long as it is held, and another
+// thing, or nothing, at a short press. Losing the focus, the pointer's leaving and Esc end it.
 type Press struct {
 	Button
 	Hold
 }
 
-// NewPress returns a button that calls renew while it is held.
+// NewPress returns a button that calls renew while it is held, and does nothing at a short press.
 func NewPress(words, name, tip string, renew func()) *Press {
 	p := &Press{Button: Button{words: words, size: SmallText, tight: true}, Hold: Hold{Tap: func() {}, Renew: renew}}
 	p.Become(p, name, tip)
@@ -22,7 +22,7 @@ func NewPress(words, name, tip string, renew func()) *Press {
 // On says whether a press lasts.
 func (p *Press) On() bool { return p.Pressed() }
 
-// Tapped implements fyne.Tappable: a short press does nothing.
+// Tapped implements fyne.Tappable: a short press is the affair of Hold.
 func (p *Press) Tapped(*fyne.PointEvent) {}
 
 // MouseDown implements desktop.Mouseable.
