@@ -43,7 +43,6 @@ func TestLongerWordsBreakNothing(t *testing.T) {
 			w, _ := open(t, least, nil)
 			for i, pane := range w.right.panes {
 				w.right.choose(i)
-				w.show(w.now) // what is made when it is shown first
 				w.window.Resize(least)
 				if needs := w.window.Content().MinSize(); needs.Width > least.Width || needs.Height > least.Height {
 					t.Errorf("with the pane %s the window needs %v, more than %v", pane.Title(), needs, least)

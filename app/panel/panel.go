@@ -110,7 +110,7 @@ func New(app fyne.App, d view.Desk, config Config) *Window {
 	w.window.SetCloseIntercept(w.askToClose)
 	w.offerWork(config.Setup)
 	if len(config.Handbook) > 0 {
-		w.right.offer("Handbook", "handbook", "From the first start to the Moon, every guard, troubles, words", w.right.add(newLater("Handbook", func() *help.Pane { return help.New(w.with, config.Handbook) })))
+		w.right.offer("Handbook", "handbook", "From the first start to the Moon, every guard, troubles, words", w.right.add(help.New(w.with, config.Handbook)))
 	}
 	w.right.offer("Size of words…", "scale", "Everything larger or smaller: Ctrl and + or −", w.openScale)
 	w.addScaleKeys(canvas)
@@ -124,15 +124,15 @@ func New(app fyne.App, d view.Desk, config Config) *Window {
 func (w *Window) offerWork(keeper setup.Keeper) {
 	var settle func([]commission.Suggestion)
 	if keeper != nil {
-		pane := newLater("Set-up", func() *setup.Pane { return setup.New(w.with, keeper) })
+		pane := setup.New(w.with, keeper)
 		show := w.right.add(pane)
 		w.right.offer("Set-up…", "setup", "The settings: station, dish, bands, axes, link and all else", show)
 		settle = func(list []commission.Suggestion) {
 			show()
-			pane.pane().Take(list)
+			pane.Take(list)
 		}
 	}
-	w.right.offer("Commissioning…", "commissioning", "The first work at a new dish, step by step", w.right.add(newLater("Commissioning", func() *commissioning.Pane { return commissioning.New(w.with, settle) })))
+	w.right.offer("Commissioning…", "commissioning", "The first work at a new dish, step by step", w.right.add(commissioning.New(w.with, settle)))
 }
 
 // The most width that the cards of axes and of what can be done ask for, however long their words are.
