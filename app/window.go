@@ -13,6 +13,7 @@ import (
 	"beamhelm"
 	_ "beamhelm/app/locale"
 	"beamhelm/app/panel"
+	"beamhelm/app/panel/language"
 	"beamhelm/app/settings"
 )
 
@@ -125,6 +126,7 @@ func open(o options, stdout, stderr io.Writer) error {
 	if s.camera != nil {
 		config.Camera = s.camera
 	}
+	language.Use(language.Desktops())
 	w := panel.New(application, s.desk, config)
 	layout.window = w
 	s.close = w.Close

@@ -24,11 +24,7 @@ var rehearsals embed.FS
 
 // Rehearsals are the built-in scripts, name.rehearsal each.
 func Rehearsals() fs.FS {
-	folder, err := fs.Sub(rehearsals, "rehearsals")
-	if err != nil {
-		panic(err) // the folder is embedded above
-	}
-	return folder
+	return within(rehearsals, "rehearsals")
 }
 
 //go:embed sky408/ecliptic.csv
@@ -37,16 +33,21 @@ var sky408 []byte
 // Sky408 is the sky's brightness along the ecliptic at 408 MHz, for noise.ParseSky.
 func Sky408() []byte { return sky408 }
 
+// within is a folder of embedded files.
+func within(files embed.FS, name string) fs.FS {
+	folder, err := fs.Sub(files, name)
+	if err != nil {
+		panic(err) // its files are embedded beside the call
+	}
+	return folder
+}
+
 //go:embed words/*.json
 var wordTables embed.FS
 
 // Words are the tables of what the window says in other languages, name.json each.
 func Words() fs.FS {
-	folder, err := fs.Sub(wordTables, "words")
-	if err != nil {
-		panic(err) // the folder is embedded above
-	}
-	return folder
+	return within(wordTables, "words")
 }
 
 //go:embed handbook/*.md
@@ -54,9 +55,5 @@ var handbook embed.FS
 
 // Handbook are the pages of the handbook, name.md each, as Markdown.
 func Handbook() fs.FS {
-	folder, err := fs.Sub(handbook, "handbook")
-	if err != nil {
-		panic(err) // the folder is embedded above
-	}
-	return folder
+	return within(handbook, "handbook")
 }

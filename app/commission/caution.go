@@ -25,8 +25,8 @@ var cautions = [...]Caution{
 // CautionList are all of them, in their order.
 func CautionList() []Caution { return cautions[:] }
 
-// Exposure is the estimate of power density on the axis of a circular aperture.
-type Exposure struct {
+// density is the estimate of power density on the axis of a circular aperture.
+type density struct {
 	// SurfaceWM2 at the reflector, NearWM2 the most in the near field, watts a square metre.
 	SurfaceWM2, NearWM2 float64
 	// NearM is where the near field ends, FarM where the far field begins, metres.
@@ -38,7 +38,7 @@ type Exposure struct {
 // exposure follows FCC OET Bulletin 65 (1997), equations 11 to 18, for average
 // power at the feed in watts, a diameter in metres, a frequency in MHz and an
 // aperture efficiency; its limit is 47 CFR 1.1310, table 1(B), general population.
-func exposure(powerW, diameterM, mhz, efficiency float64) (e Exposure) {
+func exposure(powerW, diameterM, mhz, efficiency float64) (e density) {
 	wave := 299.792458 / mhz
 	area := math.Pi * diameterM * diameterM / 4
 	e.SurfaceWM2 = 4 * powerW / area
@@ -70,7 +70,11 @@ func exposureWords(s *settings.Settings) string {
 			continue
 		}
 		e := exposure(b.TransmitPowerW, s.Dish.DiameterM, b.MHz, s.Dish.Efficiency)
-		all = append(all, fmt.Sprintf("%s, %.0f W: %.0f m", b.Name, b.TransmitPowerW, math.Ceil(e.DistanceM)))
+		reach := fmt.Sprintf("%.0f m", math.Ceil(e.DistanceM))
+		if e.DistanceM == 0 {
+			reach = "not reached on the axis by these formulas; near the feed it is exceeded"
+		}
+		all = append(all, fmt.Sprintf("%s, %.0f W: %s", b.Name, b.TransmitPowerW, reach))
 	}
 	if len(all) == 0 {
 		return "no band transmits by the settings"
@@ -86,7 +90,7 @@ var guides = [StepCount]string{
 	"One who watches the dish, one at the panel. Push each axis for a few seconds at little drive, and say which way it really went.",
 	"Drive power off, and the drives cut off at the dish. Press each end switch by hand until it is shown here, then let it go.",
 	"Push the axis through a known turn: from mark to mark, a whole turn, or by an inclinometer. For the tooth play push twice each way at the same drive.",
-	"Push from slow to full, both ways, well clear of the ends: begin at 10 %. Each push is a point in the chart.",
+	"Push from slow to full, both ways, well clear of the ends: begin at 10 % or less. Each push is a point in the chart.",
 	"The counts become angles. Put the shadow of the feed into the middle of the dish, or peak on the Sun's noise, and say so; or enter a surveyed mark.",
 	"Push towards each soft limit until the axis stops by itself. Whoever watches is ready at the hard-wired stop.",
 	"Follow the Sun or a strong source and take a peak. What it finds becomes the first trim, and the first observation of the survey.",

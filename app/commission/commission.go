@@ -79,8 +79,11 @@ type State struct {
 	// Agreed is when each caution was confirmed; zero where it was not.
 	Agreed []time.Time `json:"agreed,omitempty"`
 
-	StopOpened, StopCut, StopClosed time.Time
-	HandTaken, HandGiven            time.Time
+	StopOpened time.Time `json:"stop_opened"`
+	StopCut    time.Time `json:"stop_cut"` // drive power went with it
+	StopClosed time.Time `json:"stop_closed"`
+	HandTaken  time.Time `json:"hand_taken"`
+	HandGiven  time.Time `json:"hand_given"`
 	// Ends are the end switches by axis, lower and upper.
 	Ends [2][2]End `json:"ends"`
 	// Seen is what the operator saw of the first pushes of each axis.
@@ -88,9 +91,9 @@ type State struct {
 	// SeenWith is the drive's direction of the settings that it was seen with.
 	SeenWith [2]int `json:"seen_with"`
 	// Pushes are the newest, oldest first.
-	Pushes []Push `json:"pushes,omitempty"`
-	Turns  [2]Turn
-	// Soft are the soft limits at which the axis was seen to stand, lower and upper.
+	Pushes []Push  `json:"pushes,omitempty"`
+	Turns  [2]Turn `json:"turns"`
+	// Soft are the soft limits at which a push was seen to be held, lower and upper.
 	Soft [2][2]time.Time `json:"soft"`
 
 	// What only matters while the program runs.
@@ -107,19 +110,20 @@ type State struct {
 // End is what was seen of an end switch.
 type End struct {
 	// Opened and Closed are when it was seen to open at rest, and to close again.
-	Opened, Closed time.Time
+	Opened time.Time `json:"opened"`
+	Closed time.Time `json:"closed"`
 	// Counts at which it opened while the axis was driven into it, with HasCounts.
-	Counts    int32
-	HasCounts bool
+	Counts    int32 `json:"counts"`
+	HasCounts bool  `json:"has_counts"`
 	open      bool
 }
 
 // Turn is a known turn of an axis.
 type Turn struct {
-	From    int32 // counts at its beginning
-	HasFrom bool
-	By      int32   // counts of the whole turn
-	Deg     float64 // and how far that was; 0: not known
+	From    int32   `json:"from"` // counts at its beginning
+	HasFrom bool    `json:"has_from"`
+	By      int32   `json:"by"`  // counts of the whole turn
+	Deg     float64 `json:"deg"` // and how far that was; 0: not known
 }
 
 // mostPushes is how many are kept.

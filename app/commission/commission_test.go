@@ -2,6 +2,7 @@ package commission
 
 import (
 	"math"
+	"strings"
 	"testing"
 	"time"
 
@@ -111,7 +112,52 @@ func TestExposure(t *testing.T) {
 				t.Errorf("%+v: %+v", c, e)
 			}
 		}
-		t.Logf("%.0f W %.0f m %.0f MHz: %.1f m, printed %.0f", c.power, c.diameter, c.mhz, e.DistanceM, c.distance)
+		if math.Abs(e.DistanceM-c.distance) > 0.5 { // printed in whole metres
+			t.Errorf("%+v: the limit reaches %.2f m", c, e.DistanceM)
+		}
+	}
+}
+
+// Where the limit is reached nowhere on the axis, that is not said as a distance of nothing.
+func TestExposureInWords(t *testing.T) {
+	s := settings.Practice()
+	s.Dish.DiameterM, s.Bands[0].TransmitPowerW = 7, 10
+	words := exposureWords(&s)
+	if !strings.Contains(words, "near the feed it is exceeded") || strings.Contains(words, ": 0 m") {
+		t.Errorf("%q", words)
+	}
+	for i := range s.Bands {
+		s.Bands[i].TransmitPowerW = 0
+	}
+	if words := exposureWords(&s); words != "no band transmits by the settings" {
+		t.Errorf("%q", words)
+	}
+}
+
+// A soft limit is seen to hold by a push that it ends, not by a dish that stands near it.
+func TestSoftLimits(t *testing.T) {
+	s := State{Begun: time.Date(2027, 4, 14, 13, 0, 0, 0, time.UTC)}
+	c := Config{Settings: settings.Practice()}
+	low := c.Settings.Axes.Elevation.LowerSoftDeg
+	now := Now{At: s.Begun, Fresh: true}
+	for _, try := range []struct {
+		axis Axis
+		seen bool
+	}{
+		{Axis{Trusted: true, IsDeg: low + 1}, false},
+		{Axis{Trusted: true, IsDeg: low + 1, Pushed: 1}, false},
+		{Axis{Trusted: true, IsDeg: low + 1, Pushed: -1, Moving: true}, false},
+		{Axis{Trusted: true, IsDeg: low + 1, Pushed: -1, Applied: -0.1}, false},
+		{Axis{IsDeg: low + 1, Pushed: -1}, false},
+		{Axis{Trusted: true, IsDeg: low + 40, Pushed: -1}, false},
+		{Axis{Trusted: true, IsDeg: low + 1, Pushed: -1}, true},
+	} {
+		now.Axes[1] = try.axis
+		now.Axes[1].Fitted = true
+		s.Watch(&c, &now)
+		if seen := !s.Soft[1][0].IsZero(); seen != try.seen || !s.Soft[1][1].IsZero() {
+			t.Errorf("%+v: seen %v", try.axis, s.Soft[1])
+		}
 	}
 }
 

@@ -1,6 +1,7 @@
 package commission
 
 import (
+	"cmp"
 	"math"
 )
 
@@ -55,20 +56,10 @@ func (s *State) Figures(c *Config, i int) (f Figures) {
 		}
 		f.takeEven(p)
 	}
-	f.CountsFollow = sign(float64(sense))
+	f.CountsFollow = cmp.Compare(sense, 0)
 	f.takeSpeeds(steady, per)
 	f.takePlay(steady, per)
 	return f
-}
-
-func sign(v float64) int {
-	switch {
-	case v > 0:
-		return 1
-	case v < 0:
-		return -1
-	}
-	return 0
 }
 
 // takeEven takes in how evenly an axis went at one drive.

@@ -261,7 +261,7 @@ func (s *State) countLines(c *Config, now *Now, i int) []Line {
 	if x.Encoder == "motor shaft" {
 		play.Words = "not seen by an encoder on the motor shaft: turn the dish by hand against the worm and read it off"
 	}
-	if l := now.Axes[i].LearnedPl; l > 0 {
+	if l := now.Axes[i].LearnedPlayDeg; l > 0 {
 		play.Words += fmt.Sprintf("; learned while moving: %.2f°", l)
 	}
 	return []Line{{Told, axisName(i), words}, turn, play}
@@ -303,7 +303,7 @@ func (s *State) limitLines(c *Config, i int) (lines []Line) {
 	ends := [2]float64{x.LowerEndDeg, x.UpperEndDeg}
 	for side := range 2 {
 		what := fmt.Sprintf("%s, the soft limit at %.1f°", axisName(i), soft[side])
-		lines = append(lines, seenOr(!s.Soft[i][side].IsZero(), what, "it held, "+at(s.Soft[i][side]), "push "+WayName(i, side == 1)+" until it stops by itself"))
+		lines = append(lines, seenOr(!s.Soft[i][side].IsZero(), what, "it held, "+at(s.Soft[i][side]), "push "+WayName(i, side == 1)+" until it stops by itself, and a second longer"))
 		e := Line{Told, axisName(i) + ", the end " + WayName(i, side == 1), fmt.Sprintf("%.1f° by the settings; not driven into", ends[side])}
 		if is, ok := s.EndDeg(c, i, side); ok {
 			e.Words = fmt.Sprintf("opened at %.1f°; %.1f° by the settings", is, ends[side])

@@ -36,7 +36,6 @@ type Now struct {
 	Powered     bool
 	StopOpen    bool
 	Hand        bool
-	Moving      bool
 	Axes        [2]Axis
 	// Peak is when the newest good peak was taken, zero for none; PeakWords what it gave.
 	Peak      time.Time
@@ -50,14 +49,18 @@ type Axis struct {
 	Millis uint32
 	Counts int32
 	// Applied is the drive as the register shows it, -1 to 1: not turned round by the settings.
-	Applied   float64
-	CurrentA  float64 // NaN when not fitted
-	EndLow    bool
-	EndHigh   bool
-	Trusted   bool
-	IsDeg     float64
-	Origin    string
-	LearnedPl float64 // tooth play that the drive has learned, degrees; 0 for none
+	Applied  float64
+	CurrentA float64 // NaN when not fitted
+	EndLow   bool
+	EndHigh  bool
+	Trusted  bool
+	IsDeg    float64
+	Origin   string
+	// LearnedPlayDeg is the tooth play that the drive has learned, degrees; 0 for none.
+	LearnedPlayDeg float64
+	// Moving: its counts change. Pushed is -1 or +1 while it is pushed to falling or rising angles.
+	Moving bool
+	Pushed int
 }
 
 // Watch takes in what the enclosure shows.
@@ -74,7 +77,7 @@ func (s *State) Watch(c *Config, now *Now) {
 		}
 		s.zero[i] = zero{a.Counts, a.IsDeg, a.Trusted}
 		s.watchEnds(i, a, now)
-		s.watchSoft(c, i, a, now)
+		s.watchSoft(c, i, a, now.At)
 		if p, ok := s.meters[i].take(a); ok {
 			p.Axis, p.At = i, now.At
 			// What was published is not changed.
@@ -132,18 +135,18 @@ func (s *State) watchEnds(i int, a *Axis, now *Now) {
 	}
 }
 
-// watchSoft sees a trusted axis stand where its soft limit holds it: a stop's
-// way before it, at most.
-func (s *State) watchSoft(c *Config, i int, a *Axis, now *Now) {
-	if !a.Trusted || now.Moving || !s.MayMove() {
+// watchSoft sees a trusted axis stand although it is pushed, where its soft
+// limit holds it: a stop's way before it, at most.
+func (s *State) watchSoft(c *Config, i int, a *Axis, now time.Time) {
+	if !a.Trusted || a.Moving || a.Applied != 0 {
 		return
 	}
 	x := c.axis(i)
 	room := x.StoppingDeg() + 0.3
-	if a.IsDeg < x.LowerSoftDeg+room {
-		s.Soft[i][0] = now.At
-	}
-	if a.IsDeg > x.UpperSoftDeg-room {
-		s.Soft[i][1] = now.At
+	switch {
+	case a.Pushed < 0 && a.IsDeg < x.LowerSoftDeg+room:
+		s.Soft[i][0] = now
+	case a.Pushed > 0 && a.IsDeg > x.UpperSoftDeg-room:
+		s.Soft[i][1] = now
 	}
 }

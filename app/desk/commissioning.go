@@ -1,6 +1,7 @@
 package desk
 
 import (
+	"cmp"
 	"fmt"
 	"time"
 
@@ -22,9 +23,14 @@ type commissioningState struct {
 	State     commission.State
 	Config    *commission.Config
 	Snapshot  step.Nanos // of the reply taken in last
+	Pushed    [2]int     // where the newest push, at PushedAt, drives each axis: -1, 0, +1
+	PushedAt  step.Nanos
 	Published *Commissioning
 	At        step.Nanos // when it was published
 }
+
+// pushHeld is how old the newest order of a push that is held may be.
+const pushHeld = 300 * time.Millisecond
 
 // publishCommissioning is how often it is published while nothing is asked.
 const publishCommissioning = 500 * time.Millisecond
@@ -59,6 +65,8 @@ func (t *turn) push(o Order) {
 		return
 	}
 	s.NudgeAt = t.in.Now
+	s.Commissioning.Pushed = [2]int{cmp.Compare(o.Az, 0), cmp.Compare(o.El, 0)}
+	s.Commissioning.PushedAt = t.in.Now
 	if s.Aim != noAim {
 		s.seek(noAim, t.in.Now)
 	}
@@ -96,16 +104,19 @@ func (t *turn) commissionNow() *commission.Now {
 	n := &commission.Now{
 		At: t.in.At, Mono: t.in.Now, Good: loop.Link.State == step.LinkGood || loop.Link.State == step.LinkWaiting, Fresh: loop.HasMotion && loop.Link.Snapshot != s.Commissioning.Snapshot,
 		Identity: loop.Identity, PerSecond: s.Rate.PerSecond, Errors: t.in.Line.Errors, Powered: loop.Motion.State&enclosure.StatePower != 0,
-		StopOpen: loop.Motion.State&enclosure.StateStopOpen != 0, Hand: loop.Motion.State&enclosure.StateHand != 0, Moving: loop.Moving,
+		StopOpen: loop.Motion.State&enclosure.StateStopOpen != 0, Hand: loop.Motion.State&enclosure.StateHand != 0,
 	}
 	for i := range n.Axes {
 		a, m := &loop.Axes[i], loop.Motion.Axis(i)
 		n.Axes[i] = commission.Axis{
 			Fitted: a.Fitted, Millis: loop.Motion.Millis, Counts: m.Counts, Applied: float64(m.Applied) / enclosure.FullDrive, CurrentA: a.CurrentA,
-			EndLow: m.Lower, EndHigh: m.Upper, Trusted: a.Trusted, IsDeg: a.Is.Deg(), Origin: a.Reference.Origin.String(),
+			EndLow: m.Lower, EndHigh: m.Upper, Trusted: a.Trusted, IsDeg: a.Is.Deg(), Origin: a.Reference.Origin.String(), Moving: a.Moving,
+		}
+		if t.in.Now-s.Commissioning.PushedAt < pushHeld {
+			n.Axes[i].Pushed = s.Commissioning.Pushed[i]
 		}
 		if a.Learned.HasPlay {
-			n.Axes[i].LearnedPl = a.Learned.Play.Deg()
+			n.Axes[i].LearnedPlayDeg = a.Learned.Play.Deg()
 		}
 	}
 	if p := s.Peak.Last; p != nil && p.Why == "" {

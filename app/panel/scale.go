@@ -18,9 +18,10 @@ const scaleVariable = "FYNE_SCALE"
 func scales() []int { return []int{80, 90, 100, 110, 125, 150, 175, 200} }
 
 // SetScale makes words and all else larger or smaller, percent of the usual
-// size; 0 and what can't be chosen leave the desktop's own.
+// size; 0, what can't be chosen and what the window as it is has no room for
+// change nothing: the stop control would lie off the screen.
 func (w *Window) SetScale(percent int) {
-	if !slices.Contains(scales(), percent) {
+	if !slices.Contains(scales(), percent) || !w.hasRoom(percent) {
 		return
 	}
 	w.scale = percent
@@ -28,12 +29,27 @@ func (w *Window) SetScale(percent int) {
 	w.SetPalette(widget.Current().Name) // the library looks at the scale when it takes a theme
 }
 
+// hasRoom says whether everything would find room in the window as large as it is.
+func (w *Window) hasRoom(percent int) bool {
+	if w.parts == nil || percent <= w.scaleNow() {
+		return true // not built yet, or smaller than it is
+	}
+	larger := float32(percent) / float32(w.scaleNow())
+	room, needs := w.window.Canvas().Size(), w.parts.MinSize()
+	return needs.Width*larger <= room.Width && needs.Height*larger <= room.Height
+}
+
+// scaleNow is the size in force, percent.
+func (w *Window) scaleNow() int {
+	if w.scale == 0 {
+		return 100
+	}
+	return w.scale
+}
+
 // stepScale goes to the next larger (1) or smaller (-1) size.
 func (w *Window) stepScale(by int) {
-	at := slices.Index(scales(), w.scale)
-	if at < 0 {
-		at = slices.Index(scales(), 100)
-	}
+	at := slices.Index(scales(), w.scaleNow())
 	w.SetScale(scales()[max(0, min(at+by, len(scales())-1))])
 }
 
@@ -50,8 +66,11 @@ func (w *Window) addScaleKeys(canvas fyne.Canvas) {
 func (w *Window) openScale() {
 	var items []widget.Item
 	for _, percent := range scales() {
+		if !w.hasRoom(percent) {
+			break
+		}
 		items = append(items, widget.Item{Words: fmt.Sprintf("%d %%", percent), Name: fmt.Sprintf("scale-%d", percent),
-			Tip: "Ctrl and + or − do the same, Ctrl and 0 is 100 %", Chosen: percent == w.scale, Act: func() { w.SetScale(percent) }})
+			Tip: "Ctrl and + or − do the same, Ctrl and 0 is 100 %. Larger ones are offered where the window has the room", Chosen: percent == w.scaleNow(), Act: func() { w.SetScale(percent) }})
 	}
 	w.with.Open.ShowItems("scale-menu", w.right.view, items)
 }

@@ -134,6 +134,12 @@ func TestCommissioning(t *testing.T) {
 	}
 	w.pass(2 * time.Second)
 	w.finish(commission.Reference)
+	w.Desk.Ask(desk.Order{Kind: desk.SlewTo, Az: unit.AngleFromDeg(150), El: unit.AngleFromDeg(30)}) // clear of the mast
+	w.pass(2 * time.Minute)
+	w.pushAxis(1, -0.5, 60)
+	if soft := w.Desk.Status().Commissioning.State.Soft; soft[1][0].IsZero() || !soft[1][1].IsZero() || w.place(1) < -0.1 {
+		t.Errorf("pushed to the lower soft limit of elevation, at %.2f: seen %v", w.place(1), soft)
+	}
 	w.act(commission.Act{Kind: commission.Refuse, Step: commission.Limits})
 	if w.Desk.Status().Commissioning.State.Marks[commission.Limits].Verdict == commission.Refused {
 		t.Error("left out without a reason")

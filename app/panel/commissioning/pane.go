@@ -41,8 +41,6 @@ type shown struct {
 	lines   []commission.Line
 	marks   [commission.StepCount]commission.Mark
 	suggest int
-	tools   commission.Step
-	tooled  bool
 }
 
 // letters in a line of the pane.
@@ -121,7 +119,7 @@ func (p *Pane) showStep(c *desk.Commissioning) {
 	if p.step == commission.Speeds {
 		p.plot.show(c)
 	}
-	is := shown{true, p.step, lines, c.State.Marks, len(suggest), p.step, true}
+	is := shown{true, p.step, lines, c.State.Marks, len(suggest)}
 	if reflect.DeepEqual(is, p.shown) {
 		return
 	}
@@ -197,16 +195,11 @@ func (p *Pane) confirmOf(i int, yes bool) *widget.Button {
 }
 
 func (p *Pane) showButtons(c *desk.Commissioning, suggest int) {
-	for _, b := range []*widget.Button{p.leave, p.anew, p.into} {
-		b.Show()
-	}
-	show := p.settle != nil && suggest > 0 && p.step > commission.Stopping
-	if p.into.Visible() != show {
-		if show {
-			p.into.Show()
-		} else {
-			p.into.Hide()
-		}
+	p.leave.Show()
+	p.anew.Show()
+	p.into.Hide()
+	if p.settle != nil && suggest > 0 && p.step > commission.Stopping {
+		p.into.Show()
 	}
 	switch c.State.Marks[p.step].Verdict {
 	case commission.Open:

@@ -119,6 +119,11 @@ func TestEveryStep(t *testing.T) {
 	if r.count.ControlWords() != "1 of 11 done, 9 left out" {
 		t.Errorf("count: %s", r.count.ControlWords())
 	}
+	r.openAnew()
+	r.with.Open.Close()
+	r.click(r.leave) // the report's step again
+	r.openLeave()
+	r.with.Open.Close()
 	picture := sheet(r.Pane.now.Commissioning)
 	if b := picture.Bounds(); b.Dx() < 400 || b.Dy() < 600 || plain(picture) {
 		t.Errorf("the report's picture is %v", picture.Bounds())

@@ -6,6 +6,7 @@ import (
 	"image/color"
 	"math"
 	"strings"
+	"time"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
@@ -26,12 +27,13 @@ type plot struct {
 	object  fyne.CanvasObject
 	points  [2][]chart.Point // drive 0 to 1, degrees a second
 	figures [2]commission.Figures
-	top     float64 // of the scale, degrees a second
-	of      int     // pushes drawn
+	top     float64   // of the scale, degrees a second
+	newest  time.Time // the push drawn last
+	has     bool
 }
 
 func newPlot() *plot {
-	p := &plot{of: -1}
+	p := &plot{}
 	var sides []widget.Part
 	for axis, name := range [2]string{"Azimuth", "Elevation"} {
 		p.rasters[axis] = canvas.NewRaster(func(w, h int) image.Image { return p.draw(axis, w, h) })
@@ -44,13 +46,18 @@ func newPlot() *plot {
 }
 
 func (p *plot) show(c *desk.Commissioning) {
-	if n := len(c.State.Pushes); n == p.of && n > 0 {
+	newest := time.Time{}
+	if n := len(c.State.Pushes); n > 0 {
+		newest = c.State.Pushes[n-1].At
+	}
+	is := [2]commission.Figures{c.State.Figures(c.Config, 0), c.State.Figures(c.Config, 1)}
+	if p.has && newest.Equal(p.newest) && is == p.figures {
 		return
 	}
-	p.of, p.top = len(c.State.Pushes), 0.1
+	p.has, p.newest, p.figures, p.top = true, newest, is, 0.1
 	for axis := range p.points {
-		f := c.State.Figures(c.Config, axis)
-		p.figures[axis], p.points[axis] = f, nil
+		f := p.figures[axis]
+		p.points[axis] = nil
 		for _, push := range c.State.Pushes {
 			if push.Axis == axis && push.Steady {
 				speed := math.Abs(push.PerS * f.DegPerCount)

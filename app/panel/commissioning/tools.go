@@ -2,6 +2,7 @@ package commissioning
 
 import (
 	"fmt"
+	"strings"
 
 	"fyne.io/fyne/v2"
 	"github.com/soniakeys/unit"
@@ -206,7 +207,7 @@ func (p *Pane) openLeave() {
 		widget.Fixed(widget.Row(6, widget.Fixed(cancel), widget.Spring(), widget.Fixed(leave)))), why)
 	cancel.SetAct(sheet.Close)
 	out := func() {
-		if why.Text == "" {
+		if strings.TrimSpace(why.Text) == "" {
 			wrong.Set("A reason is wanted", view.Attention)
 			return
 		}
@@ -228,7 +229,7 @@ func (p *Pane) openAnew() {
 	forget.SetAct(func() {
 		sheet.Close()
 		p.act(commission.Act{Kind: commission.Anew})
-		p.shown = shown{}
+		p.goTo(commission.Cautions)
 	})
 }
 

@@ -120,7 +120,8 @@ func (p *Pane) find(word string) {
 }
 
 var (
-	links    = regexp.MustCompile(`!?\[([^\]]*)\]\([^)]*\)`)
+	links    = regexp.MustCompile(`\[([^\]]*)\]\([^)]*\)`)
+	pictures = regexp.MustCompile(`!\[[^\]]*\]\([^)]*\)`)
 	comments = regexp.MustCompile(`(?s)<!--.*?-->`)
 )
 
@@ -128,7 +129,7 @@ var (
 // pictures and comments are gone, and a line of a table is an item whose cells
 // stand one after the other.
 func Plain(text string) string {
-	text = links.ReplaceAllString(comments.ReplaceAllString(text, ""), "$1")
+	text = links.ReplaceAllString(pictures.ReplaceAllString(comments.ReplaceAllString(text, ""), ""), "$1")
 	var out strings.Builder
 	for line := range strings.Lines(text) {
 		line = strings.TrimPrefix(strings.TrimPrefix(line, ">"), " ") // a caution is a paragraph here

@@ -20,8 +20,23 @@ import (
 	"beamhelm/assets"
 )
 
-// desktops says words in the language of the desktop; nil is English.
-var desktops = sync.OnceValue(func() *Table {
+// inUse says the words; nil is English.
+var inUse *Table
+
+// Say is English words in the language in use.
+func Say(english string) string {
+	if inUse == nil {
+		return english
+	}
+	return inUse.Say(english)
+}
+
+// Use has every word said by a table, nil for English. Call it before there is a window.
+func Use(t *Table) { inUse = t }
+
+// Desktops is the table of the desktop's language; nil where that is English or
+// there is none. The window library's own words are in it already.
+func Desktops() *Table {
 	locale := string(lang.SystemLocale())
 	if strings.HasPrefix(locale, "en") {
 		return nil
@@ -35,25 +50,7 @@ var desktops = sync.OnceValue(func() *Table {
 		}
 	}
 	return nil
-})
-
-// use overrides the desktop's language; only tests do.
-var use *Table
-
-// Say is English words in the language in use.
-func Say(english string) string {
-	t := use
-	if t == nil {
-		if t = desktops(); t == nil {
-			return english
-		}
-	}
-	return t.Say(english)
 }
-
-// Use has every word said by a table, nil for the desktop's language, until it
-// is called again: for tests of the window in other languages.
-func Use(t *Table) { use = t }
 
 // Table is the table of a language.
 type Table struct {

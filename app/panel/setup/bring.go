@@ -88,31 +88,32 @@ func (p *Pane) takeHere() {
 // openSunYear works out what the Sun does to the places of rest, off Fyne's goroutine.
 func (p *Pane) openSunYear() {
 	draft := p.draft.Settings()
-	p.told.Set("Going through a year of the Sun…", view.Faint)
-	go func() {
+	p.aside("Going through a year of the Sun…", func() func() {
 		lines := p.keeper.SunYear(draft)
-		fyne.Do(func() {
-			p.review()
-			parts := []widget.Part{widget.Fixed(widget.Row(0, widget.Space(560)))}
-			for i, line := range lines {
-				parts = append(parts, widget.Fixed(widget.NewText(line).Named(fmt.Sprintf("setup-sun-line-%d", i))))
-			}
-			words := "The dish isn't bare: it focuses no sunlight as long as its finish is what the settings say."
-			if draft.Dish.Finish == settings.Bare {
-				words = "A bare dish focuses sunlight: choose places where the Sun never comes, north of its way, or cover the feed on those days."
-			}
-			close := widget.NewButton("Close", "setup-sun-close", "Close this (Esc also stops the dish)", nil)
-			parts = append(parts, widget.Fixed(widget.Paragraph(words, 84, view.Faint)), widget.Fixed(widget.Row(6, widget.Spring(), widget.Fixed(close))))
-			sheet := p.with.Open.ShowSheet("setup-sun-dialog", "A year of the Sun", widget.Column(6, parts...), close)
-			close.SetAct(sheet.Close)
-		})
-	}()
+		return func() { p.showSunYear(draft.Dish.Finish == settings.Bare, lines) }
+	})
+}
+
+func (p *Pane) showSunYear(bare bool, lines []string) {
+	parts := []widget.Part{widget.Fixed(widget.Row(0, widget.Space(560)))}
+	for i, line := range lines {
+		parts = append(parts, widget.Fixed(widget.NewText(line).Named(fmt.Sprintf("setup-sun-line-%d", i))))
+	}
+	words := "The dish isn't bare: sunlight is not brought to a focus as long as its finish is what the settings say."
+	if bare {
+		words = "A bare dish focuses sunlight: choose places where the Sun never comes, or cover the feed on those days."
+	}
+	close := widget.NewButton("Close", "setup-sun-close", "Close this (Esc also stops the dish)", nil)
+	parts = append(parts, widget.Fixed(widget.Paragraph(words, 84, view.Faint)), widget.Fixed(widget.Row(6, widget.Spring(), widget.Fixed(close))))
+	sheet := p.with.Open.ShowSheet("setup-sun-dialog", "A year of the Sun", widget.Column(6, parts...), close)
+	close.SetAct(sheet.Close)
 }
 
 // beams tells what dish, band and feed come to, by the formulas.
 func (p *Pane) beams() (parts []widget.Part) {
 	for i, line := range view.BeamLines(p.draft.Settings()) {
-		parts = append(parts, widget.Fixed(widget.NewText(line).Small().Elastic().Named(fmt.Sprintf("setup-beam-%d", i))))
+		p.beam = append(p.beam, widget.NewText(line).Small().Elastic().Named(fmt.Sprintf("setup-beam-%d", i)))
+		parts = append(parts, widget.Fixed(p.beam[i]))
 	}
 	return append(parts, widget.Fixed(widget.Paragraph(view.BeamFormulas, aboutLetters, view.Faint)))
 }

@@ -23,12 +23,34 @@ type Sighting struct {
 // openLook looks at the enclosure on the line of the draft, off Fyne's goroutine.
 func (p *Pane) openLook() {
 	line := p.draft.Settings().Link
-	p.told.Set("Looking at "+line.Port+"…", view.Faint)
-	go func() {
+	p.aside("Looking at "+placeOf(line)+"…", func() func() {
 		seen := p.keeper.Look(line)
+		return func() { p.showSighting(line, seen) }
+	})
+}
+
+// placeOf names what answers on a line.
+func placeOf(line settings.Link) string {
+	if line.Port == "" {
+		return "the enclosure in use" // of practice, where there is no port
+	}
+	return "the enclosure at " + line.Port
+}
+
+// aside does something that takes a while off Fyne's goroutine, one such thing
+// at a time, and then on it what that returns.
+func (p *Pane) aside(words string, do func() (show func())) {
+	if p.busy {
+		return
+	}
+	p.busy = true
+	p.told.Set(words, view.Faint)
+	go func() {
+		show := do()
 		fyne.Do(func() {
+			p.busy = false
 			p.review()
-			p.showSighting(line, seen)
+			show()
 		})
 	}()
 }
@@ -41,8 +63,8 @@ func (p *Pane) showSighting(line settings.Link, seen Sighting) {
 	if seen.Trouble != "" {
 		parts = append(parts, widget.Fixed(widget.Paragraph("▲ "+seen.Trouble, 84, view.Attention)))
 	}
-	for i, words := range seen.Lines {
-		parts = append(parts, widget.Fixed(widget.NewText(words).Small().Named(fmt.Sprintf("setup-look-line-%d", i))))
+	for _, words := range seen.Lines {
+		parts = append(parts, widget.Fixed(widget.Paragraph(words, 84, view.Plain)))
 	}
 	if len(seen.Words) > 0 {
 		parts = append(parts, widget.Space(4), widget.Fixed(widget.NewLabel("Registers as they are on the line, hexadecimal; – was not read. The handbook's page of registers says what each is.")))
@@ -60,6 +82,6 @@ func (p *Pane) showSighting(line settings.Link, seen Sighting) {
 	}
 	close := widget.NewButton("Close", "setup-look-close", "Close this (Esc also stops the dish)", nil)
 	parts = append(parts, widget.Space(4), widget.Fixed(widget.Row(6, widget.Spring(), widget.Fixed(close))))
-	sheet := p.with.Open.ShowSheet("setup-look-dialog", "The enclosure at "+line.Port, widget.Column(2, parts...), close)
+	sheet := p.with.Open.ShowSheet("setup-look-dialog", view.Sentence(placeOf(line)), widget.Column(2, parts...), close)
 	close.SetAct(sheet.Close)
 }

@@ -51,6 +51,8 @@ type Pane struct {
 	fields      []*field
 	told        *widget.Text
 	undo, write *widget.Button
+	beam        []*widget.Text // what the bands come to, where they are shown
+	busy        bool           // something is being looked at
 	object      fyne.CanvasObject
 }
 
@@ -145,7 +147,7 @@ func (p *Pane) openChapters() {
 func (p *Pane) build() {
 	c := chapters()[p.chapter]
 	p.choose.Set(c.words+" ▾", widget.Quiet)
-	p.fields = nil
+	p.fields, p.beam = nil, nil
 	var parts []widget.Part
 	section, member := "", ""
 	parts = append(parts, p.bringers(c.sections[0])...)
@@ -195,6 +197,11 @@ func (p *Pane) review() {
 			}
 		}
 	}
+	for i, line := range view.BeamLines(p.draft.Settings()) {
+		if i < len(p.beam) {
+			p.beam[i].SetWords(line)
+		}
+	}
 	faults, changes := p.draft.Faults(), p.draft.Changes()
 	p.undo.SetEnabled(len(changes) > 0 || len(faults) > 0)
 	p.write.SetEnabled(len(changes) > 0 && len(faults) == 0)
@@ -215,22 +222,23 @@ func (p *Pane) review() {
 
 // findPorts offers the ports that are there, found off Fyne's goroutine.
 func (p *Pane) findPorts() {
-	p.told.Set("Looking for serial ports…", view.Faint)
-	go func() {
+	p.aside("Looking for serial ports…", func() func() {
 		ports := p.keeper.Ports()
-		fyne.Do(func() {
-			if len(ports) == 0 {
-				p.told.Set("No serial port is found; any path can be typed", view.Attention)
-				return
-			}
-			var items []widget.Item
-			for _, port := range ports {
-				items = append(items, widget.Item{Words: strings.TrimSpace(port.Path + "  " + port.Words), Name: "setup-port-" + view.Name(port.Path), Act: func() {
-					p.say(p.draft.Set("link.port", port.Path))
-					p.build()
-				}})
-			}
-			p.with.Open.ShowItems("setup-port-list", p.choose, items)
-		})
-	}()
+		return func() { p.offerPorts(ports) }
+	})
+}
+
+func (p *Pane) offerPorts(ports []Port) {
+	if len(ports) == 0 {
+		p.told.Set("No serial port is found; any path can be typed", view.Attention)
+		return
+	}
+	var items []widget.Item
+	for _, port := range ports {
+		items = append(items, widget.Item{Words: strings.TrimSpace(port.Path + "  " + port.Words), Name: "setup-port-" + view.Name(port.Path), Act: func() {
+			p.say(p.draft.Set("link.port", port.Path))
+			p.build()
+		}})
+	}
+	p.with.Open.ShowItems("setup-port-list", p.choose, items)
 }

@@ -59,6 +59,18 @@ func pane(t *testing.T) (*Pane, *shelf) {
 	return p, s
 }
 
+// Beam and gain follow what is typed for the dish.
+func TestBeamsFollowTheDraft(t *testing.T) {
+	p, _ := pane(t)
+	p.chapter = 1
+	p.build()
+	before := p.beam[0].ControlWords()
+	p.field(t, "dish.diameter_m").entry.SetText("2.8")
+	if after := p.beam[0].ControlWords(); after == before || !strings.Contains(after, "gain about 29.0 dBi") { // half the diameter: 6 dB less than 35.0
+		t.Errorf("%q, before %q", after, before)
+	}
+}
+
 // The horizon is recorded by driving along: a point where the dish looks, a second one at the same place takes its place.
 func TestHorizonByDrivingAlong(t *testing.T) {
 	p, _ := pane(t)

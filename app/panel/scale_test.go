@@ -1,0 +1,37 @@
+package panel
+
+import (
+	"os"
+	"testing"
+
+	"fyne.io/fyne/v2"
+)
+
+// The size of words is remembered; one that the window has no room for is
+// neither offered nor taken, and no step goes beyond the ends.
+func TestSizeOfWords(t *testing.T) {
+	t.Setenv(scaleVariable, "") // and back to what it was afterwards
+	w, _ := open(t, fyne.NewSize(1340, 680), nil)
+	for _, percent := range []int{0, 7, -100, 200} {
+		if w.SetScale(percent); w.Look().Scale != 0 {
+			t.Errorf("%d %% was taken: %d", percent, w.Look().Scale)
+		}
+	}
+	w.stepScale(-1)
+	if w.Look().Scale != 90 || os.Getenv(scaleVariable) != "0.90" {
+		t.Errorf("a step smaller: %d %%, %q", w.Look().Scale, os.Getenv(scaleVariable))
+	}
+	for range 10 {
+		w.stepScale(-1)
+	}
+	if w.Look().Scale != 80 {
+		t.Errorf("many steps smaller: %d %%", w.Look().Scale)
+	}
+	w.window.Resize(fyne.NewSize(2600, 1500))
+	for range 20 {
+		w.stepScale(1)
+	}
+	if got := w.Look().Scale; got <= 100 || got > 200 {
+		t.Errorf("many steps larger in a large window: %d %%", got)
+	}
+}
