@@ -72,7 +72,7 @@ func exposureWords(s *settings.Settings) string {
 		e := exposure(b.TransmitPowerW, s.Dish.DiameterM, b.MHz, s.Dish.Efficiency)
 		reach := fmt.Sprintf("%.0f m", math.Ceil(e.DistanceM))
 		if e.DistanceM == 0 {
-			reach = "not reached on the axis by these formulas; near the feed it is exceeded"
+			reach = "not reached on the axis by these formulas; near the feed it may be exceeded"
 		}
 		all = append(all, fmt.Sprintf("%s, %.0f W: %s", b.Name, b.TransmitPowerW, reach))
 	}

@@ -95,7 +95,10 @@ func (p *pushes) show(now view.Now, c *desk.Commissioning) {
 	may := now.Live && c.State.MayMove() && now.Power == desk.PowerOn && !now.Lock.Locked
 	for axis := range p.hold {
 		a := c.Now.Axes[axis]
-		words := fmt.Sprintf("%+d counts, drive %+.0f %%", a.Counts, 100*a.Applied)
+		words := fmt.Sprintf("%d counts", a.Counts)
+		if a.Applied != 0 {
+			words += fmt.Sprintf(", drive %+.0f %%", 100*a.Applied)
+		}
 		switch {
 		case !a.Fitted:
 			words = "not fitted"
