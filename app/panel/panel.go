@@ -127,12 +127,27 @@ func (w *Window) offerWork(keeper setup.Keeper) {
 		pane := setup.New(w.with, keeper)
 		show := w.right.add(pane)
 		w.right.offer("Set-up…", "setup", "The settings: station, dish, bands, axes, link and all else", show)
+		pane.Offer(w.besides()...)
 		settle = func(list []commission.Suggestion) {
 			show()
 			pane.Take(list)
 		}
 	}
 	w.right.offer("Commissioning…", "commissioning", "The first work at a new dish, step by step", w.right.add(commissioning.New(w.with, settle)))
+}
+
+// besides are what Set-up offers of what isn't in the settings file.
+func (w *Window) besides() []setup.Beside {
+	return []setup.Beside{
+		{Words: "Partners…", Name: "setup-partners", Why: "Stations you work with: locator, feed and a note for each", Open: func() {
+			w.echo.Show(w.now) // it knows the list only while it is shown
+			w.echo.OpenList()
+		}},
+		{Words: "Colours…", Name: "setup-colours", Why: "The window's colours: for daylight, for dusk, and dim for the night", Open: func() {
+			w.with.Open.ShowItems("colours-menu", w.right.view, colours(w.SetPalette))
+		}},
+		{Words: "Size of words…", Name: "setup-scale", Why: "Everything larger or smaller", Open: w.openScale},
+	}
 }
 
 // The most width that the cards of axes and of what can be done ask for, however long their words are.

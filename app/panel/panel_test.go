@@ -287,6 +287,26 @@ func TestOrdersOfControls(t *testing.T) {
 	}
 }
 
+// What isn't in the settings file is opened from Set-up: the partners' list is
+// whole there even where the pane that shows it was never looked at.
+func TestSetBesideTheSettings(t *testing.T) {
+	w, _ := open(t, least, func(s *desk.Status) {
+		s.Radio = &desk.Radio{Partners: []desk.Partner{{Name: "Quarry Ridge", Locator: "FN42hn", Polarisation: "circular"}}}
+	})
+	wanted := map[string]string{"setup-partners": "partner-remove-quarry-ridge", "setup-colours": "palette-dim", "setup-scale": "scale-100"}
+	for _, b := range w.besides() {
+		b.Open()
+		found := false
+		for _, placed := range widget.Inventory(w.with.Open.Object()) {
+			found = found || placed.Name == wanted[b.Name]
+		}
+		if !found || b.Why == "" {
+			t.Errorf("%s opens nothing with %q", b.Words, wanted[b.Name])
+		}
+		w.with.Open.Close()
+	}
+}
+
 func TestPlaceIsEntered(t *testing.T) {
 	rows := []struct {
 		name    string

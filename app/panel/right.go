@@ -106,7 +106,12 @@ func (r *right) show(now view.Now) {
 }
 
 func (r *right) openView(palette func(string), keys func()) {
-	items := []widget.Item{}
+	items := append(colours(palette), widget.Item{Words: "Keyboard… F1", Name: "keys", Tip: "What each key does", Act: keys})
+	r.with.Open.ShowItems("view-menu", r.view, append(items, r.more...))
+}
+
+// colours are the choices of palettes.
+func colours(palette func(string)) (items []widget.Item) {
 	current := widget.Current().Name
 	for _, p := range widget.Palettes() {
 		items = append(items, widget.Item{
@@ -114,6 +119,5 @@ func (r *right) openView(palette func(string), keys func()) {
 			Act: func() { palette(p.Name) },
 		})
 	}
-	items = append(items, widget.Item{Words: "Keyboard… F1", Name: "keys", Tip: "What each key does", Act: keys})
-	r.with.Open.ShowItems("view-menu", r.view, append(items, r.more...))
+	return items
 }

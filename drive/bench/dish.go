@@ -21,16 +21,18 @@ const away = 18 * time.Millisecond
 // without a line.
 type dish struct {
 	plant  *plant.Plant
+	play   [2]unit.Angle // of its teeth
 	box    *serve.Enclosure
 	config step.Config
 	state  step.State
 	in     step.Inputs
-	// cheat puts the truth in place of the drive's estimate before each step.
-	cheat  bool
-	blind  bool // the enclosure has no sensor of motor current
-	spoil  func(m *enclosure.Motion)
-	before [2]unit.Angle // the truth at the snapshot that the estimate has reached
-	at     [2]unit.Angle // and at the newest
+	// cheat puts the truth in place of the drive's estimate before each step;
+	// stiff leaves out of it how far the teeth give way.
+	cheat, stiff bool
+	blind        bool // the enclosure has no sensor of motor current
+	spoil        func(m *enclosure.Motion)
+	before       [2]unit.Angle // the truth at the snapshot that the estimate has reached
+	at           [2]unit.Angle // and at the newest
 	// full, where not 0, is asked of azimuth in place of the drive's demand.
 	full int16
 	tick int
@@ -50,7 +52,7 @@ func newDish(p plant.Config, c step.Config) *dish {
 	if err := c.Validate(); err != nil {
 		panic(err)
 	}
-	d := &dish{plant: plant, box: box, config: c}
+	d := &dish{plant: plant, box: box, config: c, play: [2]unit.Angle{p.Axes[0].Play, p.Axes[1].Play}}
 	d.box.Run(time.Second)
 	var kept [2]mount.Reference
 	m, truth := d.box.Motion(), d.plant.Truth()
@@ -66,6 +68,19 @@ func newDish(p plant.Config, c step.Config) *dish {
 
 // place is where the axis really is.
 func (d *dish) place(i int) unit.Angle { return d.plant.Truth().Axis[i] }
+
+// shown is what a drive that is told the truth is told.
+func (d *dish) shown() [2]unit.Angle {
+	truth := d.plant.Truth()
+	places := truth.Axis
+	if d.stiff {
+		for i := range places {
+			half := d.play[i] / 2
+			places[i] = max(truth.Motor[i]-half, min(truth.Motor[i]+half, places[i]))
+		}
+	}
+	return places
+}
 
 func (d *dish) step(commands ...step.Command) {
 	in := &d.in
@@ -90,7 +105,7 @@ func (d *dish) step(commands ...step.Command) {
 		// Nobody hears or answers.
 	} else if err := d.box.Write(enclosure.AddressDemand, registers[:]); err == nil {
 		in.Identity = d.box.Identity()
-		d.before, d.at = d.at, d.plant.Truth().Axis
+		d.before, d.at = d.at, d.shown()
 		m := d.box.Motion()
 		if d.blind {
 			m.Current = [2]int16{enclosure.NotFitted, enclosure.NotFitted}

@@ -41,6 +41,9 @@ type AxisFacts struct {
 	Counts          int32
 	Applied, Demand float64
 	CurrentA        float64 // NaN where not fitted
+	// Load is the part of full drive that a load takes, as the motor current
+	// tells; 0 where it tells nothing.
+	Load            float64
 	MotorC          float64 // NaN where not fitted
 	EndLow, EndHigh bool
 	DriveFault      bool

@@ -117,12 +117,14 @@ func (t *travel) rest(c *AxisConfig) {
 
 // slow compares, at rest and in pushes, how far the axis went with how far it
 // was driven: a worm that slips shows even where it is driven back each time.
+// A drive that goes into holding a load, as a gust, moves nothing; a worm that
+// slips holds none.
 func (t *travel) slow(c *AxisConfig, f *AxisFacts, moved, seconds float64) {
 	if math.Abs(t.Rate) > 0.3*c.TopSpeed.Rad() || t.Quiet >= 10*time.Second && f.Applied == 0 {
 		t.Gone, t.Model, t.Spent = 0, 0, 0
 		return
 	}
-	by := c.TopSpeed.Rad() * max(0, math.Abs(f.Applied)-c.LeastDrive/2) * seconds
+	by := c.TopSpeed.Rad() * max(0, math.Abs(f.Applied)-max(c.LeastDrive/2, f.Load)) * seconds
 	fade := math.Exp(-seconds / 60)
 	t.Gone = t.Gone*fade + moved
 	t.Model = t.Model*fade + math.Copysign(by, f.Applied)

@@ -114,6 +114,7 @@ func (a *Axis) Relocate(s mount.Scale, z mount.Zero, sight Sight) {
 func (a *Axis) Observe(d *Drive, s mount.Scale, z mount.Zero, sight Sight) {
 	if !a.Have || sight.At-a.At > 2*time.Second || sight.At < a.At {
 		a.Relocate(s, z, sight)
+		a.Body.Input, a.Body.Duty = sight.Applied, sight.Applied
 		a.Body.Speed = 0
 		return
 	}

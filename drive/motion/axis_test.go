@@ -207,3 +207,20 @@ func TestPastItsEndItComesToOne(t *testing.T) {
 		}
 	}
 }
+
+// Friction brings the motor to rest in a finite time once the drive is below
+// what it takes, and nothing moves before the drive is above that.
+func TestModelComesToRest(t *testing.T) {
+	d, l := DefaultDrive(), DefaultDrive().Fresh()
+	var b Body
+	b.Run(&d, &l, 0.9*l.Dead, 2)
+	if b.Speed != 0 || b.Motor != 0 {
+		t.Errorf("below the dead zone: %v rad/s, gone %v rad", b.Speed, b.Motor)
+	}
+	b = Body{}
+	b.Run(&d, &l, 0.08, 0.2)
+	// From 0.08 the drive stage's input falls to 0.015 in 1.7 time constants, 0.25 s.
+	if b.Run(&d, &l, 0, 0.3); b.Speed != 0 || b.Motor <= 0 {
+		t.Errorf("0.3 s after a push: %v rad/s, gone %v rad", b.Speed, b.Motor)
+	}
+}

@@ -10,9 +10,10 @@ type Body struct {
 	Dish, Motor float64
 	// Speed of the motor side, a second.
 	Speed float64
-	// Applied is the drive that the enclosure gives, Duty what its drive stage
-	// has made of it by its own slope, -1 to 1.
-	Applied, Duty float64
+	// Applied is the drive that the enclosure gives, Input what of it the drive
+	// stage has taken in after its lag, and Duty what it has made of that by its
+	// own slope, -1 to 1.
+	Applied, Input, Duty float64
 }
 
 // modelStep is the longest step of the model, seconds.
@@ -36,9 +37,10 @@ func (b *Body) Run(d *Drive, l *Learned, demand, seconds float64) {
 	applied := d.AppliedFor(demand)
 	for range int(steps) {
 		b.Applied += max(-ramp, min(ramp, applied-b.Applied))
-		b.Duty += max(-slope, min(slope, b.Applied-b.Duty))
+		b.Input += (b.Applied - b.Input) * follow
+		b.Duty += max(-slope, min(slope, b.Input-b.Duty))
 		before := b.Speed
-		b.Speed += (l.SpeedAt(d, b.Duty) - b.Speed) * follow
+		b.Speed = l.SpeedAt(d, b.Duty)
 		b.Motor += (before + b.Speed) / 2 * h
 		b.Dish = max(b.Motor-half, min(b.Motor+half, b.Dish))
 	}

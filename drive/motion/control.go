@@ -235,7 +235,8 @@ func (a *Axis) along(d *Drive, bounds Bounds, target, rate float64, b *Body, h f
 	if d.Speeds > 0 {
 		return a.rung(d, b, target, h)
 	}
-	speed := (far.P - b.Motor - b.Speed*coast) / (ahead - coast)
+	coming := a.Learned.SpeedAt(d, b.Input) // what the drive stage has taken in is still to come
+	speed := (far.P - b.Motor - coming*coast) / (ahead - coast)
 	if top := a.Learned.gain() * d.TopSpeed.Rad(); math.Abs(speed) > top {
 		// The axis cannot keep up: the profile must not run away from it.
 		p.P -= (speed - math.Copysign(top, speed)) * (ahead - coast)
@@ -246,10 +247,10 @@ func (a *Axis) along(d *Drive, bounds Bounds, target, rate float64, b *Body, h f
 // acceleration is that of the motor side now, by the model, within bounds: a
 // profile planned anew without it would give up what braking there is.
 func (a *Axis) acceleration(d *Drive, bounds Bounds, b *Body) float64 {
-	if d.Lag == 0 || d.Speeds > 0 {
+	if d.Speeds > 0 {
 		return 0
 	}
-	now := (a.Learned.SpeedAt(d, b.Duty) - b.Speed) / d.Lag.Seconds()
+	now := (a.Learned.SpeedAt(d, b.Input) - b.Speed) / modelStep
 	return max(-bounds.Acceleration, min(bounds.Acceleration, now))
 }
 

@@ -38,7 +38,7 @@ type Drive struct {
 	// Acceleration, a second squared, is how fast the drive stage itself lets the
 	// speed change; Jerk, a second cubed, is the most the profile asks for.
 	Acceleration, Jerk unit.Angle
-	// Lag is the time constant with which the speed follows the drive stage.
+	// Lag is the time constant with which the drive stage follows the drive given to it.
 	Lag time.Duration
 	// Ramp is the enclosure's own time from zero to full drive.
 	Ramp time.Duration
@@ -139,9 +139,9 @@ type Learned struct {
 	LossSeen uint16
 }
 
-// Fresh is what is believed of an axis that has not shown anything yet: a dead
-// zone somewhat below the least steady drive.
-func (d Drive) Fresh() Learned { return Learned{Gain: 1, Dead: 0.7 * d.LeastDrive} }
+// Fresh is what is believed of an axis that has not shown anything yet: that
+// friction in motion takes half the drive at which it turns steadily.
+func (d Drive) Fresh() Learned { return Learned{Gain: 1, Dead: 0.5 * d.LeastDrive} }
 
 // Valid reports whether every figure is finite and believable; what is not
 // must be thrown away whole.

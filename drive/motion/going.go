@@ -42,7 +42,7 @@ func (a *Axis) planGo(d *Drive, bounds Bounds, g *Goal, b *Body, h float64) floa
 		return a.push(d, b, a.leading(g, place)-b.Dish)
 	}
 	if a.Phase == resting {
-		if math.Abs(b.Speed) > 0.1*a.steady(d) || math.Abs(b.Duty) > a.Learned.Dead+0.002 {
+		if math.Abs(b.Speed) > 0.1*a.steady(d) || max(math.Abs(b.Duty), math.Abs(b.Input)) > a.Learned.Dead+0.002 {
 			return 0
 		}
 		a.enter(still)

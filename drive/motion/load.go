@@ -15,6 +15,9 @@ const (
 	// felt is how much drive must be left beside what is lost for the axis to move
 	// beyond doubt: the drive stage's own slope is known to about that.
 	felt = 0.008
+	// atFirst is the part of the drive that is taken as lost in a first push that
+	// turns the motor: all of it is the most that can be, for nothing turns backwards.
+	atFirst = 0.8
 	// currentAge is that of the current at the snapshot: it is a mean of 50 ms.
 	currentAge = 25 * time.Millisecond
 	// soonEdge is how far beyond the estimate an edge must lie, in counts, for its
@@ -40,8 +43,8 @@ func (a *Axis) feel(d *Drive, sight *Sight) {
 	if duty < leastFelt || current < leastCurrent || math.Abs(b.Speed) > 0.2*d.TopSpeed.Rad() {
 		return
 	}
-	if most := (duty + felt) / current; l.Loss == 0 || l.LossSeen < 4 && l.Loss > most {
-		l.Loss = most // it cannot turn backwards: no more is lost than there is
+	if most := atFirst * (duty + felt) / current; l.Loss == 0 || l.LossSeen < 4 && l.Loss > most {
+		l.Loss = most
 	}
 	a.Felt = true
 	switch lost := l.Loss * current; {
@@ -61,11 +64,11 @@ func (a *Axis) learnDead(part, drive float64) {
 	}
 	if l := &a.Learned; a.Felt {
 		l.LossSeen = min(l.LossSeen+1, 1000)
-		pace := max(0.02, 0.7/float64(1+l.LossSeen))
+		pace := max(0.05, 1/(0.5+float64(l.LossSeen)))
 		if math.Abs(part) > 0.3 {
 			pace = max(pace, 0.2)
 		}
-		l.Loss = max(1e-4, min(1, l.Loss*(1-pace*part*min(1, room/max(0.01, l.Dead)))))
+		l.Loss = max(1e-4, min(1, l.Loss*(1-pace*part*min(3, room/(2*max(0.005, l.Dead))))))
 		return
 	}
 	a.Learned.Dead = max(0, min(0.3, a.Learned.Dead-rate*part*room))

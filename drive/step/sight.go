@@ -134,6 +134,9 @@ func (s *State) axisFacts(c *Config, in *Inputs, i int) guard.AxisFacts {
 		EndLow: n.EndLow[i], EndHigh: n.EndHigh[i], DriveFault: n.Fault[i], EncoderFault: n.Lost[i],
 		Impossible: n.Impossible[i], Trusted: a.Trusted, Is: a.is(),
 	}
+	if a.Motion.Felt {
+		f.Load = a.Motion.Learned.Dead
+	}
 	switch s.Mode {
 	case Following:
 		angle, _, _, ok := s.Course.At(in.Now, i)

@@ -146,7 +146,7 @@ func (p *Pane) openPartners() {
 			Chosen: r.HasPartner && r.Partner.Name == known.Name, Act: func() { p.take(known.Name) },
 		})
 	}
-	items = append(items, widget.Item{Words: "Add, remove, import…", Name: "partners-edit", Tip: "Change the list of partners", Act: p.openList})
+	items = append(items, widget.Item{Words: "Add, remove, import…", Name: "partners-edit", Tip: "Change the list of partners", Act: p.OpenList})
 	p.with.Open.ShowItems("partner-list", p.partnerKey, items)
 }
 

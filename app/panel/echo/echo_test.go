@@ -80,7 +80,7 @@ func TestAddAndImport(t *testing.T) {
 		parts[name].(fyne.Tappable).Tapped(nil)
 		return parts["partner-wrong"].(*widget.Text).ControlWords()
 	}
-	p.openList()
+	p.OpenList()
 	if wrong := press("partner-add", map[string]string{"partner-name-entry": "Larch Hollow", "partner-locator-entry": "JO6Zqm"}); strings.TrimSpace(wrong) == "" {
 		t.Error("a locator with a bad letter was taken")
 	}
@@ -92,7 +92,7 @@ func TestAddAndImport(t *testing.T) {
 	if err := os.WriteFile(path, []byte("name,locator,polarisation,note\nquarry ridge,FN42,vertical,moved\n"), 0o600); err != nil {
 		t.Fatal(err)
 	}
-	p.openList()
+	p.OpenList()
 	press("partner-import", map[string]string{"partner-file-entry": path})
 	if asked := d.Asked(); len(asked) != 1 || !strings.Contains(asked[0].Words, "quarry ridge,FN42,vertical,moved") || strings.Contains(asked[0].Words, "Quarry Ridge") {
 		t.Errorf("asked %+v", asked)

@@ -29,8 +29,8 @@ type listSheet struct {
 	close               func()
 }
 
-// openList opens the sheet.
-func (p *Pane) openList() {
+// OpenList opens the sheet in which the list of partners is changed.
+func (p *Pane) OpenList() {
 	s := &listSheet{
 		pane:    p,
 		name:    widget.NewEntry("partner-name-entry", "Quarry Ridge"),

@@ -30,20 +30,20 @@ func table(t *testing.T, name string) *Table {
 func TestSay(t *testing.T) {
 	de := table(t, "de")
 	for english, want := range map[string]string{
-		"Track":                         "Nachführen",
-		"Locked out: door open":         "Gesperrt: door open", // what the table lacks stays
-		"wants 116.58°":                 "will 116.58°",
-		"12 s":                          "12 s",
-		"116.58°":                       "116.58°",
-		"":                              "",
-		"still · 0.0 A":                 "steht · 0.0 A",
-		"3 of 11 done, 1 left out":      "3 von 11 erledigt, 1 ausgelassen",
-		"The Moon":                      "Der Mond",
-		"No longer: The wind is strong": "Nicht mehr: Der Wind ist stark",
-		"10/s, 2 errors since 16:00":    "10/s, 2 Fehler seit 16:00",
-		"16:00:09 Drive power is on":    "16:00:09 Antriebe sind eingeschaltet",
-		"1 Link and identity ▾":         "1 Leitung und Kennung ▾",
-		"Drive, %":                      "Antrieb, %",
+		"Track":                          "Nachführen",
+		"Locked out: a cause of its own": "Gesperrt: a cause of its own", // what the table lacks stays
+		"wants 116.58°":                  "will 116.58°",
+		"12 s":                           "12 s",
+		"116.58°":                        "116.58°",
+		"":                               "",
+		"still · 0.0 A":                  "steht · 0.0 A",
+		"3 of 11 done, 1 left out":       "3 von 11 erledigt, 1 ausgelassen",
+		"The Moon":                       "Der Mond",
+		"No longer: The wind is strong":  "Nicht mehr: Der Wind ist stark",
+		"10/s, 2 errors since 16:00":     "10/s, 2 Fehler seit 16:00",
+		"16:00:09 Drive power is on":     "16:00:09 Antriebe sind eingeschaltet",
+		"1 Link and identity ▾":          "1 Leitung und Kennung ▾",
+		"Drive, %":                       "Antrieb, %",
 	} {
 		if got := de.Say(english); got != want {
 			t.Errorf("%q: %q, want %q", english, got, want)

@@ -33,8 +33,35 @@ func (p *Pane) bringers(section string) []widget.Part {
 		return []widget.Part{widget.Fixed(widget.Row(6, widget.Fixed(year), widget.Spring()))}
 	case "dish", "bands":
 		return p.beams()
+	case beside:
+		return p.besideRows()
 	}
 	return nil
+}
+
+// beside is the section of what is kept outside the settings file.
+const beside = "beside"
+
+// Beside is something that the operator sets elsewhere, kept at once and outside
+// the settings file: Open opens it, Why says what it is.
+type Beside struct {
+	Words, Name, Why string
+	Open             func()
+}
+
+// Offer shows in Set-up what is set elsewhere.
+func (p *Pane) Offer(besides ...Beside) {
+	p.besides = besides
+	p.build()
+}
+
+func (p *Pane) besideRows() (parts []widget.Part) {
+	parts = append(parts, widget.Fixed(widget.Paragraph("What is kept outside the settings file, at once and by itself", aboutLetters, view.Faint)))
+	for _, b := range p.besides {
+		button := widget.NewButton(b.Words, b.Name, b.Why, b.Open).Tight().Sized(widget.SmallText)
+		parts = append(parts, widget.Fixed(widget.Paragraph(b.Why, aboutLetters, view.Plain)), widget.Fixed(widget.Row(6, widget.Fixed(button), widget.Spring())))
+	}
+	return parts
 }
 
 // bringer is a line to type in, with a button that takes it.

@@ -53,6 +53,7 @@ type Pane struct {
 	undo, write *widget.Button
 	beam        []*widget.Text // what the bands come to, where they are shown
 	busy        bool           // something is being looked at
+	besides     []Beside
 	object      fyne.CanvasObject
 }
 
@@ -106,6 +107,7 @@ func chapters() []chapter {
 		{"Limits of readings", []string{"readings"}},
 		{"Sound and camera", []string{"sound", "camera"}},
 		{"Other programs", []string{"publish"}},
+		{"Partners and the window", []string{beside}},
 	}
 }
 

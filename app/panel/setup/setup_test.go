@@ -134,7 +134,7 @@ func TestEveryKeyHasItsPlace(t *testing.T) {
 	for i := range chapters() {
 		p.chapter = i
 		p.build()
-		if len(p.fields) == 0 {
+		if len(p.fields) == 0 && chapters()[i].sections[0] != beside {
 			t.Errorf("%s is empty", chapters()[i].words)
 		}
 		if width := p.Object().MinSize().Width; width > 392 { // as wide as Health: what fits at 1366 pixels
