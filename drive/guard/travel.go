@@ -28,9 +28,10 @@ type travel struct {
 	// Quiet is the time since the last count. Rested: it has been long since this sign began.
 	Quiet  time.Duration
 	Rested bool
-	// Gone is the travel, Model that which the drive should have given and Spent
-	// the same without its sign, in slow motion, all fading over a minute.
-	Gone, Model, Spent float64
+	// Gone is the travel, Undriven that of it without drive, Model that which the
+	// drive should have given and Spent the same without its sign, in slow motion,
+	// all fading over a minute.
+	Gone, Undriven, Model, Spent float64
 	// Heat of the motor, 1 where it bears no more.
 	Heat float64
 	// Impossible is the last reading of impossible transitions, Slips the recent
@@ -118,15 +119,19 @@ func (t *travel) rest(c *AxisConfig) {
 // slow compares, at rest and in pushes, how far the axis went with how far it
 // was driven: a worm that slips shows even where it is driven back each time.
 // A drive that goes into holding a load, as a gust, moves nothing; a worm that
-// slips holds none.
+// slips holds none, and a worn one goes back whenever it is not driven.
 func (t *travel) slow(c *AxisConfig, f *AxisFacts, moved, seconds float64) {
 	if math.Abs(t.Rate) > 0.3*c.TopSpeed.Rad() || t.Quiet >= 10*time.Second && f.Applied == 0 {
-		t.Gone, t.Model, t.Spent = 0, 0, 0
+		t.Gone, t.Undriven, t.Model, t.Spent = 0, 0, 0, 0
 		return
 	}
 	by := c.TopSpeed.Rad() * max(0, math.Abs(f.Applied)-max(c.LeastDrive/2, f.Load)) * seconds
 	fade := math.Exp(-seconds / 60)
 	t.Gone = t.Gone*fade + moved
+	t.Undriven *= fade
+	if f.Applied == 0 {
+		t.Undriven += moved
+	}
 	t.Model = t.Model*fade + math.Copysign(by, f.Applied)
 	t.Spent = t.Spent*fade + by
 }
@@ -202,11 +207,14 @@ func (t *travel) stray(c *AxisConfig) bool {
 }
 
 // slipping: driven slowly for a long way, beyond the slack, and not followed:
-// something else moves the axis, or nothing does.
+// something else moves the axis, or nothing does. A worn worm is driven back each
+// time, and goes again.
 func (t *travel) slipping(c *AxisConfig) bool {
-	followed := t.Gone * float64(signOf(t.Model))
-	return t.Have && followed < 0.15*math.Abs(t.Model) &&
-		math.Abs(t.Gone-t.Model) > slack(c)+8*grain(c)+t.Coast+0.4*t.Spent
+	followed, back := t.Gone*float64(signOf(t.Model)), -t.Undriven*float64(signOf(t.Model))
+	if !t.Have || followed >= 0.15*math.Abs(t.Model) {
+		return false
+	}
+	return back > slack(c)+4*grain(c) || math.Abs(t.Gone-t.Model) > slack(c)+8*grain(c)+t.Coast+0.4*t.Spent
 }
 
 // fast: counts faster than the axis can go.
