@@ -13,6 +13,7 @@ import (
 	"strings"
 	"sync"
 	"unicode"
+	"unicode/utf8"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/lang"
@@ -169,24 +170,47 @@ func (t *Table) say(english string) string {
 		}
 		return to
 	}
+	if to, ok := t.whole(english); ok {
+		return to
+	}
 	if at := moment.FindStringIndex(english); at != nil {
 		return english[:at[1]] + t.say(english[at[1]:])
 	}
 	if said, ok := t.byPattern(english); ok {
 		return said
 	}
-	// A phrase put together of others.
-	for _, joint := range []string{" · ", "; ", ", ", ": ", " ▾", "…"} {
+	// A phrase put together of others: of known ones where that can be, the longest first.
+	joints := []string{" · ", "; ", ", ", ": ", " ▾", "…"}
+	for _, joint := range joints {
+		for at := strings.LastIndex(english, joint); at > 0; at = strings.LastIndex(english[:at], joint) {
+			if said, ok := t.whole(english[:at+len(joint)]); ok {
+				return said + t.say(english[at+len(joint):])
+			}
+			if said, ok := t.whole(english[:at]); ok {
+				return said + joint + t.say(english[at+len(joint):])
+			}
+		}
+	}
+	for _, joint := range joints {
 		if before, after, joined := strings.Cut(english, joint); joined && (before != "" || after != "") {
 			return t.say(before) + joint + t.say(after)
 		}
 	}
-	if lower := strings.ToLower(english[:1]) + english[1:]; lower != english {
-		if to, ok := t.to[lower]; ok {
-			return strings.ToUpper(to[:1]) + to[1:]
-		}
-	}
 	return english
+}
+
+// whole is what the table says for a phrase, or for it with a small first letter.
+func (t *Table) whole(english string) (string, bool) {
+	if to, ok := t.to[english]; ok {
+		return to, true
+	}
+	first, size := utf8.DecodeRuneInString(english)
+	to, ok := t.to[string(unicode.ToLower(first))+english[size:]]
+	if !ok || to == "" {
+		return "", false
+	}
+	first, size = utf8.DecodeRuneInString(to)
+	return string(unicode.ToUpper(first)) + to[size:], true
 }
 
 func (t *Table) byPattern(english string) (string, bool) {

@@ -16,6 +16,8 @@ import (
 	"strings"
 	"testing"
 	"unicode"
+
+	"beamhelm/app/settings"
 )
 
 func table(t *testing.T, name string) *Table {
@@ -96,6 +98,9 @@ func TestEnglishIsComplete(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
+	}
+	for _, field := range settings.Fields() {
+		english[settings.Name(field.Key)] = settings.Name(field.Key) // put together from the key
 	}
 	var text bytes.Buffer
 	out := json.NewEncoder(&text)

@@ -6,6 +6,7 @@ import (
 
 	"fyne.io/fyne/v2"
 
+	"beamhelm/app/panel/language"
 	"beamhelm/app/panel/widget"
 	"beamhelm/app/settings"
 	"beamhelm/app/view"
@@ -37,11 +38,12 @@ func (p *Pane) newField(e settings.Entry) *field {
 		lines[i] = widget.Fixed(f.about[i])
 	}
 	f.about[0].Named("setup-about-" + e.Key)
-	f.words = view.Sentence(e.Field.Why) + "; " + e.Field.Allowed()
+	// Said by parts, and before it is broken into lines.
+	f.words = language.Say(view.Sentence(e.Field.Why)) + "; " + language.Say(e.Field.Allowed())
 	if e.Field.Usual != "" {
-		f.words += "; usually " + e.Field.Usual
+		f.words += "; " + language.Say(fmt.Sprintf("usually %s", e.Field.Usual))
 	}
-	name := widget.NewText(view.Sentence(nameOf(e.Key))).Small().Elastic()
+	name := widget.NewText(view.Sentence(settings.Name(e.Key))).Small().Elastic()
 	unit := widget.NewLabel(e.Field.Unit).Reserve("samples/s")
 	var input fyne.CanvasObject
 	switch e.Field.Kind {
@@ -86,7 +88,7 @@ func (p *Pane) openChoices(f *field, known settings.Field) {
 func (f *field) mark(e settings.Entry) {
 	words, tone := f.words, view.Faint
 	if e.Wrong != "" {
-		words, tone = "▲ "+e.Wrong, view.Attention
+		words, tone = "▲ "+language.Say(e.Wrong), view.Attention
 	}
 	if words == f.shown {
 		return
@@ -108,31 +110,6 @@ func (f *field) mark(e settings.Entry) {
 	if f.object != nil {
 		f.object.Refresh()
 	}
-}
-
-// units are the ends of keys that their unit says again.
-func units() []string {
-	return []string{"_deg_per_s3", "_deg_per_s2", "_deg_per_s", "_mv_per_db", "_beamwidths", "_percent", "_per_s", "_deg", "_mps", "_min", "_hpa", "_ms", "_mv", "_db", "_mm", "_hz", "_k", "_w", "_m", "_c", "_a", "_s"}
-}
-
-// nameOf is the name of a key in words, without its section and unit.
-func nameOf(key string) string {
-	parts := strings.Split(key, ".")
-	name := parts[len(parts)-1]
-	if parts[0] == "readings" && len(parts) == 3 {
-		return strings.ReplaceAll(name, "_", " ")
-	}
-	if name == "mhz" {
-		return "frequency"
-	}
-	name = strings.Replace(name, "ut1_minus_utc", "UT1_minus_UTC", 1)
-	for _, u := range units() {
-		if strings.HasSuffix(name, u) && len(name) > len(u) {
-			name = strings.TrimSuffix(name, u)
-			break
-		}
-	}
-	return strings.ReplaceAll(name, "_", " ")
 }
 
 // memberOf is the member of a list that a key belongs to, the innermost, or the

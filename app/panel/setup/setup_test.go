@@ -127,8 +127,8 @@ func TestEveryKeyHasItsPlace(t *testing.T) {
 				places++
 			}
 		}
-		if places != 1 || e.Field.Why == "" || nameOf(e.Key) == "" {
-			t.Errorf("%s is in %d chapters: %q, %q", e.Key, places, nameOf(e.Key), e.Field.Why)
+		if places != 1 || e.Field.Why == "" || settings.Name(e.Key) == "" {
+			t.Errorf("%s is in %d chapters: %q, %q", e.Key, places, settings.Name(e.Key), e.Field.Why)
 		}
 	}
 	for i := range chapters() {
