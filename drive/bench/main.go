@@ -13,7 +13,7 @@ func main() {
 	seeds := flag.Int("seeds", 40, "seeds of each slew")
 	minutes := flag.Float64("minutes", 60, "length of each track")
 	frosty := flag.Int("nights", 10, "gusty nights")
-	which := flag.String("only", "", "slews, stepped, track or nights; empty for all")
+	which := flag.String("only", "", "slews, stepped, track, gusts or nights; empty for all")
 	flag.Parse()
 	bad := 0
 	for _, part := range []struct {
@@ -23,6 +23,7 @@ func main() {
 		{"slews", func() int { return slews(*seeds) }},
 		{"stepped", func() int { return stepped(*seeds) }},
 		{"track", func() int { return tracks(*minutes) }},
+		{"gusts", func() int { return gusts(*minutes) }},
 		{"nights", func() int { return nights(*frosty, *minutes) }},
 	} {
 		if *which == "" || *which == part.name {

@@ -32,6 +32,8 @@ type travel struct {
 	// drive should have given and Spent the same without its sign, in slow motion,
 	// all fading over a minute.
 	Gone, Undriven, Model, Spent float64
+	// Duty is what the drive stage has made of the applied drive by its own slope, while it is applied.
+	Duty float64
 	// Heat of the motor, 1 where it bears no more.
 	Heat float64
 	// Impossible is the last reading of impossible transitions, Slips the recent
@@ -121,19 +123,34 @@ func (t *travel) rest(c *AxisConfig) {
 // A drive that goes into holding a load, as a gust, moves nothing; a worm that
 // slips holds none, and a worn one goes back whenever it is not driven.
 func (t *travel) slow(c *AxisConfig, f *AxisFacts, moved, seconds float64) {
+	duty := t.follow(c, f.Applied, seconds)
 	if math.Abs(t.Rate) > 0.3*c.TopSpeed.Rad() || t.Quiet >= 10*time.Second && f.Applied == 0 {
 		t.Gone, t.Undriven, t.Model, t.Spent = 0, 0, 0, 0
 		return
 	}
-	by := c.TopSpeed.Rad() * max(0, math.Abs(f.Applied)-max(c.LeastDrive/2, f.Load)) * seconds
+	by := c.TopSpeed.Rad() * max(0, math.Abs(duty)-max(c.LeastDrive/2, f.Load)) * seconds
 	fade := math.Exp(-seconds / 60)
 	t.Gone = t.Gone*fade + moved
 	t.Undriven *= fade
 	if f.Applied == 0 {
 		t.Undriven += moved
 	}
-	t.Model = t.Model*fade + math.Copysign(by, f.Applied)
+	t.Model = t.Model*fade + math.Copysign(by, duty)
 	t.Spent = t.Spent*fade + by
+}
+
+// follow is the mean of the duty over the time since the last reply: a short push
+// ends before the drive stage has made all of it. What is cut counts no more.
+func (t *travel) follow(c *AxisConfig, applied, seconds float64) (mean float64) {
+	before := t.Duty
+	if before*applied <= 0 {
+		before = 0
+	}
+	if t.Duty = applied; c.Acceleration > 0 {
+		most := c.Acceleration.Rad() / c.TopSpeed.Rad() * seconds
+		t.Duty = math.Copysign(min(math.Abs(applied), math.Abs(before)+most), applied)
+	}
+	return math.Copysign(min(math.Abs(applied), math.Abs(before+t.Duty)/2), applied)
 }
 
 // owe adds the travel that the drive should have given in this time.
