@@ -65,6 +65,7 @@ type Axis struct {
 	Counts   int32
 	Felt     bool    // the load is known from the motor current
 	Variance float64 // of Body.Dish, radians squared
+	Sway     Sway
 	Since    float64 // model travel of the dish since the last count
 	Edge     float64 // place of the last edge passed
 	Edged    float64 // direction in which it was passed, 0 where none was
@@ -118,7 +119,7 @@ func (a *Axis) Observe(d *Drive, s mount.Scale, z mount.Zero, sight Sight) {
 		a.Body.Speed = 0
 		return
 	}
-	before := a.Body
+	before, passed := a.Body, sight.At-a.At
 	a.feel(d, &sight)
 	a.advance(d, &a.Body, a.At, sight.At)
 	travel := a.Body.Dish - before.Dish
@@ -128,7 +129,7 @@ func (a *Axis) Observe(d *Drive, s mount.Scale, z mount.Zero, sight Sight) {
 	a.turned(d, &before)
 
 	step := s.Step.Rad()
-	a.Variance += square(0.1*travel) + square(0.001*step)
+	a.Variance += a.doubt(d, travel, step, passed.Seconds())
 	if sight.Counts != a.Counts {
 		a.correct(d, s, z, sight, step)
 	}
@@ -137,6 +138,7 @@ func (a *Axis) Observe(d *Drive, s mount.Scale, z mount.Zero, sight Sight) {
 		low, high = high, low
 	}
 	a.Body.within(low, high, a.Learned.play(d))
+	a.likely(d, low, high)
 	a.Counts = sight.Counts
 }
 
@@ -167,11 +169,6 @@ func (a *Axis) learnPlay(d *Drive, place, direction float64) {
 	a.Learned.Play, a.Learned.HasPlay = unit.Angle(seen), true
 }
 
-// place is the axis angle of the edge below a count, with its learned error.
-func (a *Axis) place(s mount.Scale, z mount.Zero, count int32) float64 {
-	return (s.Edge(z, count) + a.Learned.Edges[uint32(count)%4]).Rad()
-}
-
 // correct puts the estimate right by the newest edge.
 func (a *Axis) correct(d *Drive, s mount.Scale, z mount.Zero, sight Sight, step float64) {
 	edge := sight.Counts
@@ -189,7 +186,8 @@ func (a *Axis) correct(d *Drive, s mount.Scale, z mount.Zero, sight Sight, step 
 	a.learnPlay(d, place, direction)
 	wrong := place + ran - a.Body.Dish
 	a.learnEdge(d, edge, wrong, step)
-	noise := square(0.1 * step)
+	a.learnSway(d, sight.At-sight.Since, direction, place-a.Body.Dish, step)
+	noise := square(edgeDoubt * step)
 	if wrong*wrong > 9*(a.Variance+noise) {
 		// Not what the drive did: wind in the play, or a drive unlike its model.
 		a.Variance = wrong * wrong
@@ -213,6 +211,7 @@ func (a *Axis) correct(d *Drive, s mount.Scale, z mount.Zero, sight Sight, step 
 		}
 		a.Body.push(by, a.Learned.play(d))
 	}
+	a.Variance += a.Sway.Rate * since
 	a.Since, a.Edge, a.Edged = ran, place, direction
 }
 
@@ -249,23 +248,6 @@ func (a *Axis) learn(d *Drive, place, direction, step float64) {
 		a.learnDead(part, a.Level)
 	case math.Abs(travel) < 3*step && a.Phase == moving && speed < 0.2*d.TopSpeed.Rad():
 		a.learnDead(part, a.Body.Applied)
-	}
-}
-
-// learnEdge learns the errors of the four edges of an encoder cycle from how
-// far each is from the place that all of them together give, in smooth motion.
-// Their mean is nothing that could be learned: it stays 0.
-func (a *Axis) learnEdge(d *Drive, edge int32, wrong, step float64) {
-	speed := math.Abs(a.Body.Speed)
-	if a.Phase != moving || speed < 0.1*d.TopSpeed.Rad() || math.Abs(wrong) > 0.5*step || math.Abs(a.Profile.A) > 0.02*d.Acceleration.Rad() {
-		return
-	}
-	e, seen := &a.Learned.Edges, &a.Learned.EdgesSeen[uint32(edge)%4]
-	e[uint32(edge)%4] -= unit.Angle(max(0.03, 0.5/float64(1+*seen)) * wrong)
-	*seen = min(*seen+1, 1000)
-	mean := (e[0] + e[1] + e[2] + e[3]) / 4
-	for i := range e {
-		e[i] = max(-unit.Angle(0.4*step), min(unit.Angle(0.4*step), e[i]-mean))
 	}
 }
 
@@ -310,5 +292,5 @@ func (a *Axis) Believe(place float64) {
 	shift := place - a.Body.Dish
 	a.Body.shift(shift)
 	a.Profile.P += shift
-	a.Edged, a.Turn.Open = 0, false // nothing can be learned from it
+	a.Variance, a.Turn.Open = 0, false
 }
