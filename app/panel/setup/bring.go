@@ -56,10 +56,11 @@ func (p *Pane) Offer(besides ...Beside) {
 }
 
 func (p *Pane) besideRows() (parts []widget.Part) {
-	parts = append(parts, widget.Fixed(widget.Paragraph("What is kept outside the settings file, at once and by itself", aboutLetters, view.Faint)))
+	parts = append(parts, widget.Fixed(widget.Paragraph("Not in the settings file: kept at once, without Save", aboutLetters, view.Faint)))
 	for _, b := range p.besides {
 		button := widget.NewButton(b.Words, b.Name, b.Why, b.Open).Tight().Sized(widget.SmallText)
-		parts = append(parts, widget.Fixed(widget.Paragraph(b.Why, aboutLetters, view.Plain)), widget.Fixed(widget.Row(6, widget.Fixed(button), widget.Spring())))
+		why := widget.Paragraph(b.Why, aboutLetters, view.Plain)
+		parts = append(parts, widget.Space(6), widget.Fixed(widget.Column(4, widget.Fixed(why), widget.Fixed(widget.Row(6, widget.Fixed(button), widget.Spring())))))
 	}
 	return parts
 }

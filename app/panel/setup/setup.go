@@ -214,7 +214,7 @@ func (p *Pane) review() {
 		path, own := p.keeper.Where()
 		words := "Nothing changed. Settings: " + path
 		if !own {
-			words = "Practice: what you save becomes your own settings, " + path
+			words = "Practice: Save makes these your own settings"
 		}
 		p.told.Set(words, view.Faint)
 	default:
