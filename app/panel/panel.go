@@ -139,14 +139,14 @@ func (w *Window) offerWork(keeper setup.Keeper) {
 // besides are what Set-up offers of what isn't in the settings file.
 func (w *Window) besides() []setup.Beside {
 	return []setup.Beside{
-		{Words: "Partners…", Name: "setup-partners", Why: "Stations you work with: locator, feed and a note for each", Open: func() {
+		{Words: "Partners…", Name: "setup-partners", Why: "Stations you work with: locator, feed and a note for each", Open: func(fyne.CanvasObject) {
 			w.echo.Show(w.now) // it knows the list only while it is shown
 			w.echo.OpenList()
 		}},
-		{Words: "Colours…", Name: "setup-colours", Why: "The window's colours: for daylight, for dusk, and dim for the night", Open: func() {
-			w.with.Open.ShowItems("colours-menu", w.right.view, colours(w.SetPalette))
+		{Words: "Colours…", Name: "setup-colours", Why: "The window's colours: for daylight, for dusk, and dim for the night", Open: func(at fyne.CanvasObject) {
+			w.with.Open.ShowItems("colours-menu", at, colours(w.SetPalette))
 		}},
-		{Words: "Size of words…", Name: "setup-scale", Why: "Everything larger or smaller", Open: w.openScale},
+		{Words: "Size of words…", Name: "setup-scale", Why: "Everything larger or smaller", Open: func(fyne.CanvasObject) { w.openScale() }},
 	}
 }
 

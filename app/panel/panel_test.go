@@ -295,7 +295,7 @@ func TestSetBesideTheSettings(t *testing.T) {
 	})
 	wanted := map[string]string{"setup-partners": "partner-remove-quarry-ridge", "setup-colours": "palette-dim", "setup-scale": "scale-100"}
 	for _, b := range w.besides() {
-		b.Open()
+		b.Open(w.right.view)
 		found := false
 		for _, placed := range widget.Inventory(w.with.Open.Object()) {
 			found = found || placed.Name == wanted[b.Name]

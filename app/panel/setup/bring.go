@@ -43,10 +43,10 @@ func (p *Pane) bringers(section string) []widget.Part {
 const beside = "beside"
 
 // Beside is something that the operator sets elsewhere, kept at once and outside
-// the settings file: Open opens it, Why says what it is.
+// the settings file: Open opens it, at the button that asks for it, Why says what it is.
 type Beside struct {
 	Words, Name, Why string
-	Open             func()
+	Open             func(at fyne.CanvasObject)
 }
 
 // Offer shows in Set-up what is set elsewhere.
@@ -58,7 +58,8 @@ func (p *Pane) Offer(besides ...Beside) {
 func (p *Pane) besideRows() (parts []widget.Part) {
 	parts = append(parts, widget.Fixed(widget.Paragraph("Not in the settings file: kept at once, without Save", aboutLetters, view.Faint)))
 	for _, b := range p.besides {
-		button := widget.NewButton(b.Words, b.Name, b.Why, b.Open).Tight().Sized(widget.SmallText)
+		button := widget.NewButton(b.Words, b.Name, b.Why, nil).Tight().Sized(widget.SmallText)
+		button.SetAct(func() { b.Open(button) })
 		why := widget.Paragraph(b.Why, aboutLetters, view.Plain)
 		parts = append(parts, widget.Space(6), widget.Fixed(widget.Column(4, widget.Fixed(why), widget.Fixed(widget.Row(6, widget.Fixed(button), widget.Spring())))))
 	}

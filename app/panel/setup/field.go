@@ -2,6 +2,7 @@ package setup
 
 import (
 	"fmt"
+	"strconv"
 	"strings"
 
 	"fyne.io/fyne/v2"
@@ -40,8 +41,15 @@ func (p *Pane) newField(e settings.Entry) *field {
 	f.about[0].Named("setup-about-" + e.Key)
 	// Said by parts, and before it is broken into lines.
 	f.words = language.Say(view.Sentence(e.Field.Why)) + "; " + language.Say(e.Field.Allowed())
-	if e.Field.Usual != "" {
-		f.words += "; " + language.Say(fmt.Sprintf("usually %s", e.Field.Usual))
+	usual := e.Field.Usual
+	if text, err := strconv.Unquote(usual); err == nil {
+		usual = text // a text is typed without its quotes
+	}
+	switch {
+	case usual != "":
+		f.words += "; " + language.Say(fmt.Sprintf("usually %s", usual))
+	case e.Field.Usual != "":
+		f.words += "; " + language.Say("usually empty")
 	}
 	name := widget.NewText(view.Sentence(settings.Name(e.Key))).Small().Elastic()
 	unit := widget.NewLabel(e.Field.Unit).Reserve("samples/s")
@@ -52,7 +60,7 @@ func (p *Pane) newField(e settings.Entry) *field {
 		f.choice.SetAct(func() { p.openChoices(f, e.Field) })
 		input = f.choice
 	default:
-		f.entry = widget.NewEntry("setup-"+e.Key, e.Field.Usual)
+		f.entry = widget.NewEntry("setup-"+e.Key, usual)
 		f.entry.Scroll = fyne.ScrollHorizontalOnly // a long list makes no pane wider
 		f.entry.SetText(e.Written)
 		f.entry.OnChanged = func(typed string) {

@@ -143,6 +143,23 @@ func TestEveryKeyHasItsPlace(t *testing.T) {
 	}
 }
 
+// What is usual is told as it is typed: a text without the quotes of the file.
+func TestUsualIsToldAsItIsTyped(t *testing.T) {
+	p, _ := pane(t)
+	f := p.field(t, "clock.time_source")
+	if f.entry.PlaceHolder != "" || !strings.HasSuffix(f.words, "; usually empty") {
+		t.Errorf("hint %q, words %q", f.entry.PlaceHolder, f.words)
+	}
+	for p.chapter = range chapters() {
+		p.build()
+		for _, f := range p.fields {
+			if f.entry != nil && strings.Contains(f.entry.PlaceHolder, `"`) && f.entry.PlaceHolder[0] != '[' {
+				t.Errorf("%s: hint %s", f.key, f.entry.PlaceHolder)
+			}
+		}
+	}
+}
+
 func TestWrongInputIsMarkedAndCannotBeSaved(t *testing.T) {
 	p, s := pane(t)
 	f := p.field(t, "station.latitude_deg")
