@@ -91,8 +91,13 @@ type virtual struct {
 	now  step.Nanos
 }
 
+func usualBox() *rig.Box {
+	c := step.Default()
+	return rig.NewBox(&c, 100, 40)
+}
+
 func newVirtual(t *testing.T) *virtual {
-	box := rig.NewBox(100, 40)
+	box := usualBox()
 	line := &boxLine{box: box, took: 46 * time.Millisecond}
 	c := Default()
 	c.Kept = kept(box)
@@ -240,7 +245,7 @@ func TestTripRecordReplays(t *testing.T) {
 // In real time: Stop is sent at once, and the loop's end leaves zero drive and no power.
 func TestRunStopsAtOnceAndEndsWithZero(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
-		box := rig.NewBox(100, 40)
+		box := usualBox()
 		began := time.Now()
 		line := &boxLine{box: box, took: 45 * time.Millisecond, clock: func(d step.Nanos) step.Nanos {
 			time.Sleep(d)
@@ -288,7 +293,7 @@ func TestRunStopsAtOnceAndEndsWithZero(t *testing.T) {
 func TestRunOverADeadLine(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		began := time.Now()
-		line := &boxLine{box: rig.NewBox(100, 40), dead: true, clock: func(d step.Nanos) step.Nanos {
+		line := &boxLine{box: usualBox(), dead: true, clock: func(d step.Nanos) step.Nanos {
 			time.Sleep(d)
 			return time.Since(began)
 		}}

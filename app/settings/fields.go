@@ -26,7 +26,10 @@ const (
 type Field struct {
 	// Key is the whole key. [] stands for any member of a list, * for either
 	// axis or any reading.
-	Key  string
+	Key string
+	// Name in words, without section and unit: that of the row, where the key's own
+	// last word says too little, else made of it.
+	Name string
 	Kind Kind
 	// Unit of the number, as it is written.
 	Unit string
@@ -144,6 +147,9 @@ func Fields() []Field {
 	for i := range fields {
 		f := &fields[i]
 		f.Kind = kinds[f.Key]
+		if f.Name == "" {
+			f.Name = nameOf(f.Key)
+		}
 		if len(f.Choices) > 0 {
 			f.Kind = Choice
 		}

@@ -186,7 +186,7 @@ func (a *Axis) correct(d *Drive, s mount.Scale, z mount.Zero, sight Sight, step 
 	a.learnPlay(d, place, direction)
 	wrong := place + ran - a.Body.Dish
 	a.learnEdge(d, edge, wrong, step)
-	a.learnSway(d, sight.At-sight.Since, direction, place-a.Body.Dish, step)
+	a.learnSway(d, sight.At.Seconds()-since, direction, place-a.Body.Dish, step)
 	noise := square(edgeDoubt * step)
 	if wrong*wrong > 9*(a.Variance+noise) {
 		// Not what the drive did: wind in the play, or a drive unlike its model.
@@ -292,5 +292,5 @@ func (a *Axis) Believe(place float64) {
 	shift := place - a.Body.Dish
 	a.Body.shift(shift)
 	a.Profile.P += shift
-	a.Variance, a.Turn.Open = 0, false
+	a.Variance, a.Turn.Open = 0, false // nothing is in doubt
 }

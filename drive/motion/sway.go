@@ -1,9 +1,6 @@
 package motion
 
-import (
-	"math"
-	"time"
-)
+import "math"
 
 // Sway is what a load that changes does to the dish between two counts: the
 // teeth and the structure give way, and nothing shows by how much.
@@ -11,8 +8,8 @@ type Sway struct {
 	// Rate is how fast its square grows, radians squared a second; 0 where no
 	// count has told of it.
 	Rate float64
-	// Crossed is when the last edge was passed.
-	Crossed time.Duration
+	// Crossed is when the last edge was passed, seconds in the loop's time.
+	Crossed float64
 }
 
 // swayPace and swayShare were found by trying on the simulated dish: how fast
@@ -38,9 +35,9 @@ func (a *Axis) doubt(d *Drive, travel, step, seconds float64) float64 {
 // from where the dish was thought to be. Only one that the drive cannot have
 // brought about tells of a load, and only where the tooth play, through which a
 // load may carry the dish too, hides less than a count.
-func (a *Axis) learnSway(d *Drive, at time.Duration, direction, wrong, step float64) {
+func (a *Axis) learnSway(d *Drive, at, direction, wrong, step float64) {
 	y := &a.Sway
-	since := max(0.5, (at - y.Crossed).Seconds())
+	since := max(0.5, at-y.Crossed)
 	y.Crossed = at
 	if a.Phase == moving || d.hides(step) {
 		return
@@ -61,9 +58,12 @@ func (a *Axis) likely(d *Drive, low, high float64) {
 	}
 	deviation := math.Sqrt(a.Variance)
 	from, to := (low-a.Body.Dish)/deviation, (high-a.Body.Dish)/deviation
+	if from < -4 && to > 4 {
+		return // nothing is cut off
+	}
 	inside := (math.Erf(to/math.Sqrt2) - math.Erf(from/math.Sqrt2)) / 2
-	if from < -4 && to > 4 || !(inside > 1e-3) {
-		return
+	if !(inside > 1e-3) {
+		return // so far out that only the edge is known
 	}
 	// The mean and variance of a normal distribution cut off at both ends.
 	atFrom, atTo := density(from), density(to)

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"github.com/soniakeys/unit"
+	"pgregory.net/rapid"
 
 	"beamhelm/drive/mount"
 )
@@ -14,7 +15,7 @@ import (
 // swaying is an axis at rest whose dish sways about a place, seen by counts of
 // 0.01 degree: the rms error of its estimate and that of the edge passed last,
 // in counts.
-func swaying(play float64, sway float64) (estimate, edge float64, a Axis) {
+func swaying(play, sway float64) (estimate, edge float64, a Axis) {
 	const step = 0.01 * degree
 	d := DefaultDrive()
 	d.Play = unit.Angle(play)
@@ -61,6 +62,24 @@ func TestSwayBetweenCounts(t *testing.T) {
 	if _, _, a := swaying(0.15*degree, 0.5); a.Sway.Rate != 0 {
 		t.Errorf("a dish that a load carries through its play: sway of %g learned", a.Sway.Rate)
 	}
+}
+
+// Wherever the dish is thought to be, the mean lies within the count.
+func TestLikelyWithinTheCount(t *testing.T) {
+	const low, high = -0.003 * degree, 0.007 * degree
+	d := DefaultDrive()
+	d.Play = 0
+	rapid.Check(t, func(t *rapid.T) {
+		a := Axis{Sway: Sway{Rate: 1e-12}, Variance: square(rapid.Float64Range(0, 1).Draw(t, "deviation") * degree)}
+		a.Body.Dish = rapid.SampledFrom([]float64{low, high, 0}).Draw(t, "at") + rapid.Float64Range(-1e-6, 1e-6).Draw(t, "off")
+		a.Body.Dish = max(low, min(high, a.Body.Dish))
+		a.Body.Motor = a.Body.Dish
+		before := a.Variance
+		a.likely(&d, low, high)
+		if !(a.Body.Dish >= low && a.Body.Dish <= high) || !(a.Variance >= 0 && a.Variance <= before) {
+			t.Fatalf("at %v of %v to %v, variance %v", a.Body.Dish, low, high, a.Variance)
+		}
+	})
 }
 
 // The errors of an encoder's edges are learned while the axis creeps too: a

@@ -19,7 +19,13 @@ import (
 // -rapid.checks.
 func TestProperties(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		w := watch{r: rig.New(rapid.Float64Range(-45, 405).Draw(t, "az"), rapid.Float64Range(0, 90).Draw(t, "el"))}
+		c := step.Default()
+		if rapid.Bool().Draw(t, "fine counts without play") {
+			for i := range c.Axes {
+				c.Axes[i].Scale.Step, c.Axes[i].Drive.Play = unit.AngleFromDeg(0.01), 0
+			}
+		}
+		w := watch{r: rig.NewWith(c, rapid.Float64Range(-45, 405).Draw(t, "az"), rapid.Float64Range(0, 90).Draw(t, "el"))}
 		w.r.AfterTick = func(*rig.Rig) {
 			if w.fault == "" {
 				w.look()

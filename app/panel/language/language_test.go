@@ -100,7 +100,7 @@ func TestEnglishIsComplete(t *testing.T) {
 		}
 	}
 	for _, field := range settings.Fields() {
-		english[settings.Name(field.Key)] = settings.Name(field.Key) // put together from the key
+		english[field.Name] = field.Name // most are put together from the key
 	}
 	var text bytes.Buffer
 	out := json.NewEncoder(&text)

@@ -51,7 +51,7 @@ func (p *Pane) newField(e settings.Entry) *field {
 	case e.Field.Usual != "":
 		f.words += "; " + language.Say("usually empty")
 	}
-	name := widget.NewText(view.Sentence(settings.Name(e.Key))).Small().Elastic()
+	name := widget.NewText(view.Sentence(e.Field.Name)).Small().Elastic()
 	unit := widget.NewLabel(e.Field.Unit).Reserve("samples/s")
 	var input fyne.CanvasObject
 	switch e.Field.Kind {

@@ -127,8 +127,8 @@ func TestEveryKeyHasItsPlace(t *testing.T) {
 				places++
 			}
 		}
-		if places != 1 || e.Field.Why == "" || settings.Name(e.Key) == "" {
-			t.Errorf("%s is in %d chapters: %q, %q", e.Key, places, settings.Name(e.Key), e.Field.Why)
+		if places != 1 || e.Field.Why == "" || e.Field.Name == "" {
+			t.Errorf("%s is in %d chapters: %q, %q", e.Key, places, e.Field.Name, e.Field.Why)
 		}
 	}
 	for i := range chapters() {
@@ -141,6 +141,25 @@ func TestEveryKeyHasItsPlace(t *testing.T) {
 			t.Errorf("%s is %v wide", chapters()[i].words, width)
 		}
 	}
+}
+
+// What is set elsewhere opens at the button that asks for it.
+func TestBesideOpensAtItsButton(t *testing.T) {
+	p, _ := pane(t)
+	var at fyne.CanvasObject
+	p.Offer(Beside{Words: "Elsewhere…", Name: "setup-elsewhere", Why: "something", Open: func(button fyne.CanvasObject) { at = button }})
+	p.chapter = len(chapters()) - 1
+	p.build()
+	for _, placed := range widget.Inventory(p.Object()) {
+		if placed.Name == "setup-elsewhere" {
+			placed.Object.(fyne.Tappable).Tapped(nil)
+			if at != placed.Object {
+				t.Errorf("it opens at %T", at)
+			}
+			return
+		}
+	}
+	t.Error("there is no button")
 }
 
 // What is usual is told as it is typed: a text without the quotes of the file.

@@ -37,10 +37,11 @@ type Box struct {
 }
 
 // NewBox returns a box whose axes stand at those angles, in degrees, just started.
-func NewBox(az, el float64) *Box {
+func NewBox(c *step.Config, az, el float64) *Box {
 	b := &Box{Trips: enclosure.TripStarted, Start: 7, watchdog: time.Second, CurrentA: [2]float64{math.NaN(), math.NaN()}}
 	for i, place := range [...]float64{az, el} {
 		b.Axes[i] = mechanism.Default()
+		b.Axes[i].Step, b.Axes[i].Play = c.Axes[i].Scale.Step.Rad(), c.Axes[i].Drive.Play.Rad()
 		b.Axes[i].Dish, b.Axes[i].Motor = place*math.Pi/180, place*math.Pi/180
 		b.Axes[i].Run(0.02)
 	}

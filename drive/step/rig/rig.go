@@ -35,7 +35,7 @@ func New(az, el float64) *Rig { return NewWith(step.Default(), az, el) }
 
 // NewWith is New with a configuration.
 func NewWith(c step.Config, az, el float64) *Rig {
-	r := &Rig{Config: c, Box: NewBox(az, el)}
+	r := &Rig{Config: c, Box: NewBox(&c, az, el)}
 	var kept [2]mount.Reference
 	for i := range kept {
 		kept[i] = mount.Reference{Start: r.Box.Start, Origin: mount.ByHand, LastCounts: r.Box.Axes[i].Counts}
