@@ -40,7 +40,11 @@ func (p *Pane) newField(e settings.Entry) *field {
 	}
 	f.about[0].Named("setup-about-" + e.Key)
 	// Said by parts, and before it is broken into lines.
-	f.words = language.Say(view.Sentence(e.Field.Why)) + "; " + language.Say(e.Field.Allowed())
+	f.words = language.Say(view.Sentence(e.Field.Why))
+	chosen := e.Field.Kind == settings.Choice || e.Field.Kind == settings.YesNo
+	if !chosen { // what can be chosen stands in the list
+		f.words += "; " + language.Say(e.Field.Allowed())
+	}
 	usual := e.Field.Usual
 	if text, err := strconv.Unquote(usual); err == nil {
 		usual = text // a text is typed without its quotes
@@ -54,12 +58,11 @@ func (p *Pane) newField(e settings.Entry) *field {
 	name := widget.NewText(view.Sentence(e.Field.Name)).Small().Elastic()
 	unit := widget.NewLabel(e.Field.Unit).Reserve("samples/s")
 	var input fyne.CanvasObject
-	switch e.Field.Kind {
-	case settings.Choice, settings.YesNo:
+	if chosen {
 		f.choice = widget.NewButton(e.Written, "setup-"+e.Key, f.words, nil).Tight().Sized(widget.SmallText)
 		f.choice.SetAct(func() { p.openChoices(f, e.Field) })
 		input = f.choice
-	default:
+	} else {
 		f.entry = widget.NewEntry("setup-"+e.Key, usual)
 		f.entry.Scroll = fyne.ScrollHorizontalOnly // a long list makes no pane wider
 		f.entry.SetText(e.Written)

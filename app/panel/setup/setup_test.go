@@ -172,6 +172,9 @@ func TestUsualIsToldAsItIsTyped(t *testing.T) {
 	for p.chapter = range chapters() {
 		p.build()
 		for _, f := range p.fields {
+			if lines := widget.Wrap(f.words, aboutLetters); len(lines) > aboutLines {
+				t.Errorf("%s: %d lines, more than there is room for: %q", f.key, len(lines), f.words)
+			}
 			if f.entry != nil && strings.Contains(f.entry.PlaceHolder, `"`) && f.entry.PlaceHolder[0] != '[' {
 				t.Errorf("%s: hint %s", f.key, f.entry.PlaceHolder)
 			}
