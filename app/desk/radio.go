@@ -198,13 +198,12 @@ func (t *turn) report(at time.Time) *Radio {
 	if linear {
 		out.PolarisationLossDB = echo.PolarisationLossDB(summed.Polarisation)
 	}
-	site := q.Here
+	tuning := echo.TuneOwn(c.Sky, q.Here, q.Hz, s.Radio.Convention, at)
 	if q.HasPartner {
-		site = q.There
+		tuning = echo.Tune(c.Sky, q.Here, q.There, q.Hz, s.Radio.Convention, at)
 		later := c.Sky.Look(q.There, ephem.MoonBody(), at.Add(time.Minute)).El
 		out.PartnerRising = q.Air.Refracted(later) > r.PartnerEl
 	}
-	tuning := echo.Tune(c.Sky, q.Here, site, q.Hz, s.Radio.Convention, at)
 	out.ListenHz, out.SendHz = tuning.ListenHz, tuning.SendHz
 	best := t.best(q, at)
 	out.AboveBestPathDB = best.AbovePathDB

@@ -66,6 +66,18 @@ func TestPartnerAndConvention(t *testing.T) {
 	}
 }
 
+// Without a partner the tuning is for the own echo: it is heard its Doppler away from where it was sent.
+func TestOwnEchoIsListenedForWhereItLands(t *testing.T) {
+	b := radioBench(t)
+	for i, words := range Conventions() {
+		b.after(0, Order{Kind: ConventionTo, Index: i})
+		r := b.out.Status.Radio
+		if off := r.ListenHz - r.SendHz - r.Own.DopplerHz; math.Abs(off) > 5 {
+			t.Errorf("%s: listens %.0f Hz beside the echo", words, off)
+		}
+	}
+}
+
 func TestNoiseAddsUp(t *testing.T) {
 	b := radioBench(t)
 	b.after(0)

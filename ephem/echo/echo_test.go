@@ -189,19 +189,47 @@ func TestEachOwnLeg(t *testing.T) {
 	near(t, "the own echo", own.SendHz*echo.Up*echo.Down-ours.ListenHz, 0, 0.01)
 }
 
-func TestOtherConventions(t *testing.T) {
+// A carrier is sent through the geometry: set where one station's tuning says when it leaves, it must
+// arrive where the other's says when it arrives; for each convention, both ways, and for the own echo.
+// Each station names the convention from its own side: where we correct, the partner says that the other does.
+func TestCarrierArrivesWhereItIsListenedFor(t *testing.T) {
+	s := sky(t)
+	mirror := map[Convention]Convention{EachOwnLeg: EachOwnLeg, WeCorrect: TheyCorrect, TheyCorrect: WeCorrect, NobodyCorrects: NobodyCorrects}
+	for _, agreed := range []float64{1296e6, 10368e6} {
+		for ours, theirs := range mirror {
+			for hour := 12; hour < 20; hour += 3 {
+				at := time.Date(2027, 4, 14, hour, 0, 0, 0, time.UTC)
+				out := PathFrom(s, coldHarbour, boston, at)
+				sent := Tune(s, coldHarbour, boston, agreed, ours, at).SendHz
+				heard := Tune(s, boston, coldHarbour, agreed, theirs, out.Received).ListenHz
+				near(t, ours.String()+": at the partner's", sent*out.Up*out.Down-heard, 0, 0.01)
+				back := PathTo(s, boston, coldHarbour, at)
+				sent = Tune(s, boston, coldHarbour, agreed, theirs, back.Sent).SendHz
+				heard = Tune(s, coldHarbour, boston, agreed, ours, at).ListenHz
+				near(t, ours.String()+": from the partner", sent*back.Up*back.Down-heard, 0, 0.01)
+				echo := PathTo(s, coldHarbour, coldHarbour, at)
+				sent = TuneOwn(s, coldHarbour, agreed, ours, echo.Sent).SendHz
+				heard = TuneOwn(s, coldHarbour, agreed, ours, at).ListenHz
+				near(t, ours.String()+": the own echo", sent*echo.Up*echo.Down-heard, 0, 0.01)
+			}
+		}
+	}
+}
+
+// What the words of each convention promise, of an own echo and of a partner's signal.
+func TestConventionsKeepTheirWords(t *testing.T) {
 	s, at := sky(t), time.Date(2027, 4, 14, 16, 0, 0, 0, time.UTC)
 	const agreed = 10368e6
-	in, out := PathTo(s, boston, coldHarbour, at), PathFrom(s, coldHarbour, boston, at)
-	we := Tune(s, coldHarbour, boston, agreed, WeCorrect, at)
-	near(t, "we correct: listen", we.ListenHz, agreed*in.Up*in.Down, 1e-3)
-	near(t, "we correct: heard there", we.SendHz*out.Up*out.Down, agreed, 1e-3)
-	they := Tune(s, coldHarbour, boston, agreed, TheyCorrect, at)
-	if they.ListenHz != agreed || they.SendHz != agreed {
-		t.Errorf("they correct: %+v", they)
+	own := PathTo(s, coldHarbour, coldHarbour, at)
+	we, they := TuneOwn(s, coldHarbour, agreed, WeCorrect, at), TuneOwn(s, coldHarbour, agreed, TheyCorrect, at)
+	near(t, "this station corrects: the echo lands", we.ListenHz, agreed, 1e-3)
+	near(t, "the partner would: the echo lands", they.ListenHz-agreed, own.DopplerHz(agreed), 1e-3)
+	near(t, "the partner would: send", they.SendHz, agreed, 0)
+	if they := Tune(s, coldHarbour, boston, agreed, TheyCorrect, at); they.ListenHz != agreed || they.SendHz != agreed {
+		t.Errorf("the partner corrects: %+v", they)
 	}
 	nobody := Tune(s, coldHarbour, boston, agreed, NobodyCorrects, at)
-	near(t, "nobody: listen", nobody.ListenHz-agreed, in.DopplerHz(agreed), 1e-3)
+	near(t, "nobody: listen", nobody.ListenHz-agreed, PathTo(s, boston, coldHarbour, at).DopplerHz(agreed), 1e-3)
 	near(t, "nobody: send", nobody.SendHz, agreed, 0)
 }
 

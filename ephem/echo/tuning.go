@@ -31,21 +31,37 @@ func (c Convention) String() string {
 type Tuning struct{ ListenHz, SendHz float64 }
 
 // Tune returns the tuning here for an agreed frequency at an instant: to receive now
-// what the partner has sent, and to send now what the partner will receive. With the
-// partner's site the own one, it is for the own echo.
+// what the partner has sent, and to send now what the partner will receive.
 func Tune(sky *ephem.Sky, here, there ephem.Site, agreedHz float64, convention Convention, at time.Time) Tuning {
-	tuning := Tuning{ListenHz: agreedHz, SendHz: agreedHz}
+	tuning := Tuning{ListenHz: agreedHz, SendHz: sendHz(PathFrom(sky, here, there, at), agreedHz, convention)}
+	in := PathTo(sky, there, here, at)
 	switch convention {
 	case EachOwnLeg:
-		tuning.ListenHz *= PathTo(sky, there, here, at).Down
-		tuning.SendHz /= PathFrom(sky, here, there, at).Up
-	case WeCorrect:
-		in, out := PathTo(sky, there, here, at), PathFrom(sky, here, there, at)
-		tuning.ListenHz *= in.Up * in.Down
-		tuning.SendHz /= out.Up * out.Down
-	case NobodyCorrects:
-		in := PathTo(sky, there, here, at)
+		tuning.ListenHz *= in.Down
+	case WeCorrect, NobodyCorrects:
 		tuning.ListenHz *= in.Up * in.Down
 	}
 	return tuning
+}
+
+// TuneOwn returns the tuning for the own echo: to receive now what was sent by the same
+// convention when it left. Where this station corrects everything the echo lands on the agreed frequency;
+// where the partner would, or nobody, it lands the whole Doppler away from it.
+func TuneOwn(sky *ephem.Sky, here ephem.Site, agreedHz float64, convention Convention, at time.Time) Tuning {
+	echo := PathTo(sky, here, here, at)
+	return Tuning{
+		ListenHz: sendHz(echo, agreedHz, convention) * echo.Up * echo.Down,
+		SendHz:   sendHz(PathFrom(sky, here, here, at), agreedHz, convention),
+	}
+}
+
+// sendHz is where to send what goes along a path.
+func sendHz(p Path, agreedHz float64, convention Convention) float64 {
+	switch convention {
+	case EachOwnLeg:
+		return agreedHz / p.Up
+	case WeCorrect:
+		return agreedHz / (p.Up * p.Down)
+	}
+	return agreedHz
 }
