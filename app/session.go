@@ -184,7 +184,7 @@ func (p *session) join(config desk.Config, memory desk.Kept, open link.Opener, n
 	if p.port, err = link.NewPort(open, began, l); err != nil {
 		return err
 	}
-	p.loop, err = drive.New(p.port, drive.Config{Step: config.Drive, Kept: memory.References, Learned: memory.Learned, Began: began})
+	p.loop, err = drive.New(p.port, drive.Config{Step: config.Drive, Kept: step.Kept{References: memory.References, Learned: memory.Learned}, Began: began})
 	if err != nil {
 		return err
 	}

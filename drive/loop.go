@@ -10,7 +10,6 @@ import (
 	"time"
 
 	"beamhelm/drive/enclosure"
-	"beamhelm/drive/motion"
 	"beamhelm/drive/mount"
 	"beamhelm/drive/step"
 )
@@ -18,9 +17,8 @@ import (
 // Config is what the loop needs to know.
 type Config struct {
 	Step step.Config
-	// Kept are the references and Learned the figures of the last session; zero where there are none.
-	Kept    [2]mount.Reference
-	Learned [2]motion.Learned
+	// Kept is what the last session handed on; zero where there was none.
+	Kept step.Kept
 	// Began is the moment of the loop's time 0, for Run; an exchanger over a
 	// real line must count its times from the same moment. Zero: when Run begins.
 	Began time.Time
@@ -73,7 +71,7 @@ func New(x Exchanger, c Config) (*Loop, error) {
 		return nil, fmt.Errorf("drive loop: %w", err)
 	}
 	l := &Loop{config: c.Step, exchange: x, began: c.Began, wake: make(chan struct{}, 1)}
-	l.state = step.New(&l.config, c.Kept, c.Learned)
+	l.state = step.New(&l.config, c.Kept)
 	l.inputs.Readings = enclosure.NoReadings()
 	l.publish()
 	l.recorder.begin(l.config)

@@ -78,7 +78,7 @@ func newWorld(s, dishes settings.Settings, sky *ephem.Sky, sources catalogue.Cat
 		kept.References = dish.References()
 	}
 	memory := link.NewMemory(line, byte(s.Link.Unit))
-	w.Loop, err = drive.New(memory, drive.Config{Step: config.Drive, Kept: kept.References})
+	w.Loop, err = drive.New(memory, drive.Config{Step: config.Drive, Kept: step.Kept{References: kept.References}})
 	if err != nil {
 		return nil, err
 	}

@@ -7,7 +7,6 @@ import (
 	"github.com/soniakeys/unit"
 
 	"beamhelm/drive/enclosure"
-	"beamhelm/drive/motion"
 	"beamhelm/drive/mount"
 	"beamhelm/drive/replica/plant"
 	"beamhelm/drive/replica/serve"
@@ -59,7 +58,7 @@ func newDish(p plant.Config, c step.Config) *dish {
 	for i := range kept {
 		kept[i] = mount.Reference{Zero: mount.Zero{Angle: truth.ZeroAngle[i]}, Start: m.StartCounter, Origin: mount.ByHand, LastCounts: m.Counts[i]}
 	}
-	d.state = step.New(&d.config, kept, [2]motion.Learned{})
+	d.state = step.New(&d.config, step.Kept{References: kept})
 	d.in.Readings = enclosure.NoReadings()
 	d.in.Identity, d.in.HasIdentity = d.box.Identity(), true
 	d.in.Now = time.Second

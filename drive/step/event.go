@@ -48,6 +48,8 @@ const (
 	PermitWithdrawn  // the permit is withdrawn because of Code
 	Connected        // the first reply
 	EnclosureAnswers // replies are back
+	RefusedEncoder   // a reference was refused because the enclosure says that the encoder of Axis failed
+	IllegalChange    // the program asked for a change of mode that may not be (Value: from * 256 + to)
 	NoSuchNumber     // an order held something that is not a number
 )
 
@@ -78,6 +80,8 @@ var eventWords = [...]string{
 	RefusedNothing: "Refused: the enclosure has not answered yet", RefusedStands: "Not released, it still stands: ", RefusedMoving: "Not released: the counts do not stand yet", StartAnnounced: "The motion warning sounds: the dish will start",
 	StartCancelled: "The start was cancelled", StowAnnounced: "Wind stow when the countdown ends", StowCancelled: "The wind stow was cancelled",
 	PermitGiven: "Permit given", PermitWithdrawn: "Permit withdrawn: ", Connected: "The enclosure answers",
+	RefusedEncoder:   "Refused: the enclosure's encoder fault still stands; press Release or switch drive power on to clear it, then set the position again",
+	IllegalChange:    "A fault of the program was caught: a change of state that may not be was refused",
 	EnclosureAnswers: "The enclosure answers again", NoSuchNumber: "Refused: not a number",
 }
 

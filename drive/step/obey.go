@@ -25,7 +25,7 @@ func (s *State) command(c *Config, in *Inputs, m *Command) {
 		s.switchPower(in, m)
 	case Hold:
 		if s.Mode.active() {
-			s.enter(Halting, in.Now)
+			s.enter(Halting, in)
 		}
 	case Slew, Follow, Jog, Push, Want, WantBy:
 		s.start(c, in, m)
@@ -48,7 +48,7 @@ func (s *State) command(c *Config, in *Inputs, m *Command) {
 		}
 	case CancelStart:
 		if s.Mode == Warning {
-			s.enter(Halting, in.Now)
+			s.enter(Halting, in)
 			s.say(in, StartCancelled)
 		}
 	case CancelStow:
@@ -90,8 +90,7 @@ func (s *State) stop(in *Inputs) {
 		s.say(in, StoppedAtRest)
 		return
 	}
-	s.Lock = Lock{Locked: true, Cause: guard.Finding{Code: guard.None, Axis: guard.NoAxis}, At: in.Now}
-	s.enter(LockedOut, in.Now)
+	s.lockOut(in, guard.Finding{Code: guard.None, Axis: guard.NoAxis})
 	s.say(in, Stopped)
 }
 
@@ -99,6 +98,9 @@ func (s *State) stop(in *Inputs) {
 func (s *State) release(in *Inputs) {
 	switch {
 	case s.Mode != LockedOut:
+		return
+	case !s.Line.Connected:
+		s.say(in, RefusedNothing)
 		return
 	case s.Verdict.Response >= guard.Trip:
 		s.note(in, RefusedStands, s.Verdict.First.Code, s.Verdict.First.Axis, 0)
@@ -110,7 +112,7 @@ func (s *State) release(in *Inputs) {
 	s.Lock = Lock{}
 	s.Stop = StopNone
 	s.ClearOnce = s.Power == PowerOff
-	s.enter(Resting, in.Now)
+	s.enter(Resting, in)
 	s.say(in, Released)
 }
 
@@ -121,9 +123,7 @@ func (s *State) switchPower(in *Inputs, m *Command) {
 			s.power(in, PowerOff)
 			s.say(in, PowerWentOff)
 		}
-		if s.Mode != LockedOut {
-			s.enter(Resting, in.Now)
-		}
+		s.rest(in)
 		return
 	}
 	switch {
@@ -191,11 +191,11 @@ func (s *State) start(c *Config, in *Inputs, m *Command) {
 		}
 	} else if !m.Asked && c.MotionWarning > 0 && !s.warned(c, in) && next != s.Mode {
 		s.Pending, s.WarnEnd = next, in.Now+c.MotionWarning
-		s.enter(Warning, in.Now)
+		s.enter(Warning, in)
 		s.say(in, StartAnnounced)
 		return
 	}
-	s.enter(next, in.Now)
+	s.enter(next, in)
 }
 
 // warned reports that the dish moves already, or did a short while ago, so
@@ -301,6 +301,8 @@ func (s *State) refer(c *Config, in *Inputs, m *Command) {
 		s.distrust(in, i)
 	case !s.Seen.Have || !c.Axes[i].Fitted:
 		s.say(in, RefusedNothing)
+	case s.Seen.Lost[i]:
+		s.note(in, RefusedEncoder, guard.None, int8(i), 0)
 	case m.Kind == TrustOffered && a.HasOffer:
 		s.trust(c, in, i, a.Offered, mount.ByHand)
 	case m.Kind == Reference:

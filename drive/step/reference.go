@@ -44,7 +44,11 @@ func (s *State) recall(c *Config, in *Inputs, i int) {
 		return
 	}
 	if r.Valid(s.Line.Start, survive) {
-		s.trust(c, in, i, r.Zero, r.Origin)
+		if a.Distrusted {
+			s.offer(c, i, r.Zero, mount.ByHand)
+		} else {
+			s.trust(c, in, i, r.Zero, r.Origin)
+		}
 		return
 	}
 	s.distrust(in, i)
@@ -64,7 +68,7 @@ func (s *State) trust(c *Config, in *Inputs, i int, z mount.Zero, by mount.Origi
 		Zero: z, Start: s.Line.Start, LastCounts: s.Seen.Sight[i].Counts,
 		Origin: by, AtUnixNanos: at,
 	}
-	a.Trusted, a.HasOffer, a.MarkOff = true, false, 0
+	a.Trusted, a.Distrusted, a.HasOffer, a.MarkOff = true, false, false, 0
 	a.Motion.Relocate(c.Axes[i].Scale, z, s.Seen.Sight[i])
 	if s.Mode == Holding {
 		a.Want, a.HasWant = a.is(), true
@@ -78,11 +82,11 @@ func (s *State) distrust(in *Inputs, i int) {
 	if !a.Trusted {
 		return
 	}
-	a.Trusted, a.HasWant = false, false
+	a.Trusted, a.Distrusted, a.HasWant = false, true, false
 	a.Offered, a.OfferedBy, a.HasOffer = a.Reference.Zero, mount.ByHand, true
 	s.note(in, Distrusted, guard.None, int8(i), 0)
 	if s.Mode == Slewing || s.Mode == Following || s.Mode == Warning {
-		s.enter(Halting, in.Now)
+		s.enter(Halting, in)
 	}
 }
 
@@ -109,6 +113,9 @@ func (s *State) passMark(c *Config, in *Inputs, i int) {
 		return
 	}
 	a.Mark = entries
+	if s.Seen.Lost[i] {
+		return // what a failed encoder counted says nothing
+	}
 	if a.Trusted {
 		place := x.Scale.Edge(a.zero(), counts)
 		off := math.Remainder((place - x.MarkAngle).Rad(), 2*math.Pi)

@@ -25,6 +25,7 @@ type State struct {
 	Power   PowerState
 	Stop    StopState
 	Lock    Lock
+	Illegal uint64 // changes of the mode that were refused; always 0 in a sound program
 
 	Axes [2]AxisState
 
@@ -61,9 +62,11 @@ type AxisState struct {
 	Motion    motion.Axis
 	Reference mount.Reference
 	Trusted   bool
-	Offered   mount.Zero // a zero that only waits for the operator's word
-	OfferedBy mount.Origin
-	HasOffer  bool
+	// Distrusted: its reference was contradicted or thrown away, and none was given since.
+	Distrusted bool
+	Offered    mount.Zero // a zero that only waits for the operator's word
+	OfferedBy  mount.Origin
+	HasOffer   bool
 	// Want is meaningful with HasWant.
 	Want      unit.Angle
 	HasWant   bool
@@ -123,27 +126,54 @@ type StowState struct {
 	End                     Nanos
 }
 
-// New returns the state before the first step. Kept are the references of the
-// last session; their zero says that there are none. Learned likewise.
-func New(c *Config, kept [2]mount.Reference, learned [2]motion.Learned) State {
+// Kept is what one session hands on to the next. Its zero says that there is nothing.
+type Kept struct {
+	References [2]mount.Reference
+	Learned    [2]motion.Learned
+	// Distrusted: that axis was distrusted when the session ended. Its reference
+	// is only offered, however well the enclosure's start counter fits.
+	Distrusted [2]bool
+	// Locked: the session ended locked out by Cause (guard.None: by the operator's
+	// Stop). The next one begins locked out, and demands Release.
+	Locked bool
+	Cause  guard.Finding
+}
+
+// New returns the state before the first step after a session that kept this.
+func New(c *Config, kept Kept) State {
 	var s State
 	for i := range s.Axes {
 		a := &s.Axes[i]
-		a.Reference = kept[i]
+		a.Reference, a.Distrusted = kept.References[i], kept.Distrusted[i]
 		a.Tolerance = c.Axes[i].Tolerance
 		a.Motion.Learned = c.Axes[i].Drive.Fresh()
-		if learned[i].Gain != 0 && learned[i].Valid() {
-			a.Motion.Learned = learned[i]
+		if l := kept.Learned[i]; l.Gain != 0 && l.Valid() {
+			a.Motion.Learned = l
+		}
+	}
+	if kept.Locked {
+		// Nothing is known of the counts yet: that the dish stands is confirmed anew.
+		s.Mode, s.Stop = LockedOut, StopAsked
+		s.Lock = Lock{Locked: true, Cause: kept.Cause, Kept: true}
+		if kept.Cause.Code == guard.None {
+			s.Lock.Cause.Axis = guard.NoAxis
 		}
 	}
 	return s
 }
 
-// enter changes the mode. What each may become is said at its name.
-func (s *State) enter(m Mode, now Nanos) {
+// enter changes the mode, as successors allows and no other way. A change that
+// may not be is a fault of the program: it is refused, counted and said.
+func (s *State) enter(m Mode, in *Inputs) {
 	if s.Mode == m {
 		return
 	}
+	if !s.Mode.mayBecome(m) || s.Lock.Locked != (m == LockedOut) {
+		s.Illegal++
+		s.note(in, IllegalChange, guard.None, guard.NoAxis, float64(int(s.Mode)<<8|int(m)))
+		return
+	}
+	now := in.Now
 	switch s.Mode {
 	case Slewing, Following, Jogging, Halting:
 		s.MovedAt = now
@@ -154,6 +184,19 @@ func (s *State) enter(m Mode, now Nanos) {
 		for i := range s.Axes {
 			s.Axes[i].HasWant = false
 		}
+	}
+}
+
+// lockOut stops and locks out by the first cause, until release.
+func (s *State) lockOut(in *Inputs, cause guard.Finding) {
+	s.Lock = Lock{Locked: true, Cause: cause, At: in.Now}
+	s.enter(LockedOut, in)
+}
+
+// rest is the mode without drive power, unless locked out: that ends by Release alone.
+func (s *State) rest(in *Inputs) {
+	if s.Mode != LockedOut {
+		s.enter(Resting, in)
 	}
 }
 

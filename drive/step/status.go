@@ -9,39 +9,6 @@ import (
 	"beamhelm/drive/mount"
 )
 
-// Mode is what the loop does with the axes. Only State.enter changes it.
-type Mode uint8
-
-// The modes.
-const (
-	// Resting: drive power off or not yet on, nothing wanted of the axes. Any command may follow.
-	Resting Mode = iota
-	// Halting: coming to rest by the slope, then Holding.
-	Halting
-	// Holding: at rest at the want, or going to it after a small change of the want.
-	Holding
-	// Jogging: by hand, ends in Halting.
-	Jogging
-	// Slewing: on the way to a fixed place, ends in Holding.
-	Slewing
-	// Following: following the course, ends in Halting.
-	Following
-	// Warning: the motion warning announces a start; then Slewing or Following.
-	Warning
-	// LockedOut: stopped by a trip or by Stop; Release leads to Resting.
-	LockedOut
-)
-
-var modeWords = [...]string{"resting", "coming to rest", "holding", "jogging", "slewing", "following", "motion warning", "locked out"}
-
-// String gives the mode in words.
-func (m Mode) String() string {
-	if int(m) < len(modeWords) {
-		return modeWords[m]
-	}
-	return "unknown mode"
-}
-
 // PowerState is the state of drive power. Only State.power changes it.
 type PowerState uint8
 
@@ -83,6 +50,8 @@ type Lock struct {
 	// Cause is the first cause; guard.None where the operator pressed Stop.
 	Cause guard.Finding
 	At    Nanos
+	// Kept: it comes from the session before, and At says nothing.
+	Kept bool
 	// Releasable is false while the cause stands.
 	Releasable bool
 }
@@ -91,6 +60,9 @@ type Lock struct {
 type AxisStatus struct {
 	Fitted  bool
 	Trusted bool
+	// Distrusted: its reference was contradicted or thrown away, and none was
+	// given since. It is to be kept for the next session with Kept.
+	Distrusted bool
 	// Is is the angle measured; Estimated where it stands between two counts.
 	// Meaningful only where Trusted, else it is the offered or an arbitrary angle.
 	Is        unit.Angle

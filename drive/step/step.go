@@ -64,11 +64,11 @@ func (s *State) judge(c *Config, in *Inputs, v guard.Verdict) {
 		s.trip(c, in, &v)
 	}
 	if s.Mode == Jogging && v.RestJog || s.Mode != Jogging && s.Mode.active() && (v.Rest || s.againstEnd()) {
-		s.enter(Halting, in.Now)
+		s.enter(Halting, in)
 	}
 	if s.Seen.Hand && s.Power != PowerOff {
 		s.power(in, PowerOff)
-		s.enter(Resting, in.Now)
+		s.rest(in)
 	}
 	s.stow(c, in, v.Stow)
 }
@@ -125,9 +125,8 @@ func (s *State) trip(c *Config, in *Inputs, v *guard.Verdict) {
 	if s.Mode == LockedOut {
 		return // the first cause is kept
 	}
-	s.Lock = Lock{Locked: true, Cause: v.First, At: in.Now}
 	s.Stop, s.StandAt = StopAsked, in.Now
-	s.enter(LockedOut, in.Now)
+	s.lockOut(in, v.First)
 	s.note(in, Tripped, v.First.Code, v.First.Axis, 0)
 }
 
@@ -167,7 +166,7 @@ func (s *State) proceed(c *Config, in *Inputs) {
 	switch s.Mode {
 	case Jogging:
 		if in.Now >= s.JogEnd {
-			s.enter(Halting, in.Now)
+			s.enter(Halting, in)
 		}
 	case Halting:
 		if s.atRest() && !s.moving(in) {
@@ -175,11 +174,11 @@ func (s *State) proceed(c *Config, in *Inputs) {
 		}
 	case Warning:
 		if in.Now >= s.WarnEnd {
-			s.enter(s.Pending, in.Now)
+			s.enter(s.Pending, in)
 		}
 	case Slewing:
 		if s.arrived(c) {
-			s.enter(Holding, in.Now)
+			s.enter(Holding, in)
 		}
 	case Resting:
 		if s.Power == PowerOn {
@@ -192,15 +191,13 @@ func (s *State) proceed(c *Config, in *Inputs) {
 	if s.Power == PowerOn && c.IdlePowerOff > 0 && in.Now-s.RestSince > c.IdlePowerOff {
 		s.power(in, PowerOff)
 		s.say(in, PowerIdle)
-		if s.Mode != LockedOut {
-			s.enter(Resting, in.Now)
-		}
+		s.rest(in)
 	}
 }
 
 // hold makes the place where the axes stand the one to hold.
 func (s *State) hold(in *Inputs) {
-	s.enter(Holding, in.Now)
+	s.enter(Holding, in)
 	for i := range s.Axes {
 		a := &s.Axes[i]
 		a.Want, a.HasWant = a.is(), a.Trusted

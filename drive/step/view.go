@@ -34,7 +34,7 @@ func (s *State) View(c *Config, in *Inputs, v *Status) {
 func (s *State) viewAxis(c *Config, in *Inputs, i int, v *AxisStatus) {
 	a, x, n := &s.Axes[i], &c.Axes[i], &s.Seen
 	*v = AxisStatus{
-		Fitted: x.Fitted, Trusted: a.Trusted, Is: a.is(), Estimated: true, Want: a.Want, HasWant: a.HasWant,
+		Fitted: x.Fitted, Trusted: a.Trusted, Distrusted: a.Distrusted, Is: a.is(), Estimated: true, Want: a.Want, HasWant: a.HasWant,
 		Rate: a.Motion.Body.Speed, Demand: a.Motion.Demanded(), Applied: n.Sight[i].Applied, CurrentA: n.Current[i],
 		EndLow: n.EndLow[i], EndHigh: n.EndHigh[i], OnMark: n.OnMark[i], Moving: s.axisMoving(in, i), Counts: n.Sight[i].Counts,
 		Step: x.Scale.Step, HasOffer: a.HasOffer, OfferedOrigin: a.OfferedBy,

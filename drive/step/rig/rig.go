@@ -1,12 +1,12 @@
 package rig
 
 import (
+	"fmt"
 	"time"
 
 	"github.com/soniakeys/unit"
 
 	"beamhelm/drive/enclosure"
-	"beamhelm/drive/motion"
 	"beamhelm/drive/mount"
 	"beamhelm/drive/step"
 )
@@ -35,12 +35,27 @@ func New(az, el float64) *Rig { return NewWith(step.Default(), az, el) }
 
 // NewWith is New with a configuration.
 func NewWith(c step.Config, az, el float64) *Rig {
-	r := &Rig{Config: c, Box: NewBox(&c, az, el)}
-	var kept [2]mount.Reference
-	for i := range kept {
-		kept[i] = mount.Reference{Start: r.Box.Start, Origin: mount.ByHand, LastCounts: r.Box.Axes[i].Counts}
+	var kept step.Kept
+	box := NewBox(&c, az, el)
+	for i := range kept.References {
+		kept.References[i] = mount.Reference{Start: box.Start, Origin: mount.ByHand, LastCounts: box.Axes[i].Counts}
 	}
-	r.State = step.New(&r.Config, kept, [2]motion.Learned{})
+	return Join(c, box, kept)
+}
+
+// Again is a new session with the same box, as after the program ended and began again.
+func (r *Rig) Again() *Rig {
+	kept := step.Kept{Locked: r.Status.Lock.Locked, Cause: r.Status.Lock.Cause}
+	for i, a := range r.Status.Axes {
+		kept.References[i], kept.Learned[i], kept.Distrusted[i] = a.Kept, a.Learned, a.Distrusted
+	}
+	return Join(r.Config, r.Box, kept)
+}
+
+// Join begins a session with a box.
+func Join(c step.Config, box *Box, kept step.Kept) *Rig {
+	r := &Rig{Config: c, Box: box}
+	r.State = step.New(&r.Config, kept)
 	r.Inputs.Readings = enclosure.NoReadings()
 	r.Inputs.Identity, r.Inputs.HasIdentity = r.Box.Identity(), true
 	r.Tick()
@@ -75,6 +90,12 @@ func (r *Rig) Tick(commands ...step.Command) {
 		r.Told = append(r.Told, r.State.Events[n%step.MaxEvents])
 	}
 	r.told = r.State.Event
+	if r.State.Illegal != 0 {
+		panic(fmt.Sprintf("at %v: a change of mode that may not be: %v", in.Now, r.Told))
+	}
+	if s := &r.State; s.Lock.Locked != (s.Mode == step.LockedOut) {
+		panic(fmt.Sprintf("at %v: lock %+v in mode %v", in.Now, s.Lock, s.Mode))
+	}
 	if r.AfterTick != nil {
 		r.AfterTick(r)
 	}
