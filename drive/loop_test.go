@@ -100,7 +100,7 @@ func newVirtual(t *testing.T) *virtual {
 	box := usualBox()
 	line := &boxLine{box: box, took: 46 * time.Millisecond}
 	c := Default()
-	c.Kept = kept(box)
+	c.Kept.References = kept(box)
 	l, err := New(line, c)
 	if err != nil {
 		t.Fatal(err)

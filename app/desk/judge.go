@@ -300,7 +300,7 @@ func (t *turn) switches() []Switch {
 // eventGrade is how grave an event of the loop is.
 func eventGrade(e step.Event) Grade {
 	switch e.Kind {
-	case step.Tripped:
+	case step.Tripped, step.IllegalChange:
 		return AlarmGrade
 	case step.Found:
 		return Grade(finding(guard.Finding{Code: e.Code, Axis: guard.NoAxis}).Grade)

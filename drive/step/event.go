@@ -39,6 +39,7 @@ const (
 	RefusedUnasked   // ... because power comes on only by a press
 	RefusedNothing   // ... because no reply has come yet
 	RefusedStands    // Release was refused because Code on Axis still stands
+	RefusedEncoder   // a reference was refused because the enclosure says that the encoder of Axis failed
 	RefusedMoving    // ... because the counts do not stand yet
 	StartAnnounced   // the motion warning sounds
 	StartCancelled   // and was cancelled
@@ -48,7 +49,6 @@ const (
 	PermitWithdrawn  // the permit is withdrawn because of Code
 	Connected        // the first reply
 	EnclosureAnswers // replies are back
-	RefusedEncoder   // a reference was refused because the enclosure says that the encoder of Axis failed
 	IllegalChange    // the program asked for a change of mode that may not be (Value: from * 256 + to)
 	NoSuchNumber     // an order held something that is not a number
 )
