@@ -252,7 +252,7 @@ func TestRunStopsAtOnceAndEndsWithZero(t *testing.T) {
 			return time.Since(began)
 		}}
 		c := Default()
-		c.Kept, c.Began = kept(box), began
+		c.Kept.References, c.Began = kept(box), began
 		l, err := New(line, c)
 		if err != nil {
 			t.Fatal(err)
