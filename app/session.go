@@ -49,7 +49,9 @@ type session struct {
 	sound   *sound.Sounder     // nil where it is off
 	camera  *camera.Camera     // nil where there is none
 	store   kept.Store
-	stderr  io.Writer
+	// stopline takes the one order from outside.
+	stopline *stopline.Line
+	stderr   io.Writer
 
 	sky      *ephem.Sky
 	settings settings.Settings // in force, from the source
@@ -192,14 +194,8 @@ func (p *session) join(config desk.Config, memory desk.Kept, open link.Opener, n
 		status := p.port.Status()
 		return desk.Line{Trouble: status.Trouble, Errors: status.Quiet.Errors() + status.Keyed.Errors(), Keyed: status.Keyed.Errors(), Split: status.WithoutReadWrite}
 	}
-	// The desk asks first while it is made, before there is a publisher.
-	publishing := func() string {
-		if p.publish == nil {
-			return ""
-		}
-		return p.publish.Trouble()
-	}
-	runner := desk.RunnerConfig{Kept: memory, Port: name, Line: trouble, Records: p.records.Trouble, Publishing: publishing}
+	p.stopline = stopline.New(p.stop)
+	runner := desk.RunnerConfig{Kept: memory, Port: name, Line: trouble, Records: p.records.Trouble, Beside: p.beside}
 	if c := config.Settings.Clock; c.TimeSource != "" {
 		p.time = timesource.New(c.TimeSource, time.Duration(c.TimeSourceEvery*float64(time.Minute)))
 		runner.Time = p.time
@@ -251,7 +247,7 @@ func (p *session) run() {
 		p.rest.Go(func() { p.camera.Run(rest) })
 	}
 	p.loopDone.Go(func() { p.records.Follow(loop, p.desk, p.tripRecord) })
-	p.loopDone.Go(func() { p.tell(stopline.Listen(loop, stopline.Path(), p.stop)) })
+	p.loopDone.Go(func() { p.stopline.Run(loop) })
 }
 
 // tripRecord writes what it takes to replay the newest trip.
@@ -276,17 +272,4 @@ func (p *session) tell(err error) {
 	if err != nil {
 		fmt.Fprintf(p.stderr, "beamhelm: %v\n", err)
 	}
-}
-
-// stop stops the dish for a caller from outside the window, and says what came of it.
-func (p *session) stop() string {
-	p.desk.Ask(desk.Order{Kind: desk.Stop})
-	deadline := time.Now().Add(4500 * time.Millisecond) // the caller waits for five seconds
-	for time.Now().Before(deadline) {
-		time.Sleep(20 * time.Millisecond)
-		if p.desk.Status().Stop == desk.StopStanding {
-			return "stopped: standing still, confirmed"
-		}
-	}
-	return "stop asked; standing still is not confirmed"
 }

@@ -11,31 +11,68 @@ import (
 
 const stopUsage = `usage: beamhelm stop
 
-Stops the dish of the panel that you have running, as Esc in its window would.
+Stops the dish of every panel that you have running, as Esc in its window would,
+and prints a line for each. The status says what came of it:
+  0  every dish stands still, confirmed by its counts
+  2  wrong usage: nothing was asked
+  3  stop was asked for, but standing still is not confirmed everywhere
+  4  no running panel was found: nothing was asked
+  5  a panel could not be asked, did not answer, or may be hidden by a folder
+     that others can write to
 It is a computer program's request: people at the dish use the hard-wired stop circuit.
 `
 
+// The exit status of `beamhelm stop` beyond those that all commands share.
+const (
+	stopNotConfirmed = 3
+	stopNobody       = 4
+	stopNotAsked     = 5
+)
+
 // Stop is `beamhelm stop`.
 func Stop(args []string, stdout, stderr io.Writer) int {
-	return ending("stop", stop(args, stdout), stdout, stderr, stopUsage)
+	return stopBy(stopline.Ask, args, stdout, stderr)
 }
 
-func stop(args []string, stdout io.Writer) error {
+// stopBy is Stop with the way in which panels are asked.
+func stopBy(ask func() ([]stopline.Answer, error), args []string, stdout, stderr io.Writer) int {
 	f := flag.NewFlagSet("stop", flag.ContinueOnError)
 	f.SetOutput(io.Discard)
-	if err := f.Parse(args); err != nil {
-		if errors.Is(err, flag.ErrHelp) {
-			return err
-		}
-		return usageError{err}
+	err := f.Parse(args)
+	if err == nil && f.NArg() > 0 {
+		err = fmt.Errorf("%q: it takes nothing", f.Arg(0))
 	}
-	if f.NArg() > 0 {
-		return usageError{fmt.Errorf("%q: it takes nothing", f.Arg(0))}
-	}
-	words, err := stopline.Ask(stopline.Path())
 	if err != nil {
-		return err
+		if !errors.Is(err, flag.ErrHelp) {
+			err = usageError{err}
+		}
+		return ending("stop", err, stdout, stderr, stopUsage)
 	}
-	fmt.Fprintln(stdout, words)
-	return nil
+	answers, wrong := ask()
+	return stopStatus(answers, wrong, stdout, stderr)
+}
+
+// stopStatus prints what each panel said and returns the exit status: the worst of all.
+func stopStatus(answers []stopline.Answer, wrong error, stdout, stderr io.Writer) int {
+	status := 0
+	if wrong != nil {
+		fmt.Fprintf(stderr, "beamhelm stop: %v\n", wrong)
+		status = stopNotAsked
+	}
+	for _, a := range answers {
+		switch {
+		case a.Err != nil:
+			fmt.Fprintf(stderr, "beamhelm stop: %s: %v\n", a.Path, a.Err)
+			status = stopNotAsked
+			continue
+		case !a.Standing:
+			status = max(status, stopNotConfirmed)
+		}
+		fmt.Fprintln(stdout, a.Words)
+	}
+	if len(answers) == 0 && wrong == nil {
+		fmt.Fprintln(stderr, "beamhelm stop: no running panel was found")
+		status = stopNobody
+	}
+	return status
 }

@@ -82,13 +82,7 @@ func (t *turn) troubles() (standing []alarm.Condition) {
 			Next: "No noise is measured until it answers; it is tried again by itself. Look at the meter and at [meter] in the settings.",
 		})
 	}
-	if t.in.PublishTrouble != "" {
-		standing = append(standing, alarm.Condition{
-			Key: "publish", Grade: alarm.Notice, Words: capital(t.in.PublishTrouble),
-			Next: "The dish goes on, and it is tried again by itself. Look at the network and at [publish] in the settings.",
-		})
-	}
-	return standing
+	return append(standing, t.in.Beside...)
 }
 
 // switching reports that the preamplifier is off or was switched within the

@@ -7,6 +7,7 @@ import (
 	"sync/atomic"
 	"time"
 
+	"beamhelm/app/alarm"
 	"beamhelm/app/commission"
 	"beamhelm/app/wear"
 	"beamhelm/drive"
@@ -56,14 +57,14 @@ type Kept struct {
 // Runner lets a desk run beside a loop. Its methods may be called from any
 // goroutine, but Turn and Run belong to one.
 type Runner struct {
-	config     Config
-	loop       Loop
-	clock      Clock
-	port       string
-	line       func() Line
-	records    func() string
-	publishing func() string
-	time       TimeSource
+	config  Config
+	loop    Loop
+	clock   Clock
+	port    string
+	line    func() Line
+	records func() string
+	beside  func() []alarm.Condition
+	time    TimeSource
 
 	status atomic.Pointer[Status]
 	wake   chan struct{}
@@ -102,8 +103,8 @@ type RunnerConfig struct {
 	Line func() Line
 	// Records, if any, tells why nothing can be recorded; empty for no trouble.
 	Records func() string
-	// Publishing, if any, tells why other programs can't read; empty for no trouble.
-	Publishing func() string
+	// Beside, if any, tells what else beside the dish is in trouble, each under a key of its own.
+	Beside func() []alarm.Condition
 	// Time, if any, is what the clock is compared with.
 	Time TimeSource
 	// Meter, if any, measures the noise in place of the enclosure's detector.
@@ -131,7 +132,7 @@ type TimeSource interface {
 
 // NewRunner returns a desk beside a loop. It asks nothing of the loop yet.
 func NewRunner(c Config, loop Loop, clock Clock, r RunnerConfig) *Runner {
-	d := &Runner{config: c, loop: loop, clock: clock, port: r.Port, line: r.Line, records: r.Records, publishing: r.Publishing, time: r.Time, other: r.Meter, wake: make(chan struct{}, 1)}
+	d := &Runner{config: c, loop: loop, clock: clock, port: r.Port, line: r.Line, records: r.Records, beside: r.Beside, time: r.Time, other: r.Meter, wake: make(chan struct{}, 1)}
 	d.state = New(&d.config, r.Kept.Trims)
 	d.state.choose(&d.config, r.Kept.Band, r.Kept.Feed)
 	d.state.takeRadio(&d.config, r.Kept.Radio)
@@ -275,8 +276,8 @@ func (d *Runner) Turn() {
 	if d.other != nil {
 		in.OtherMeter, in.MeterTrouble = true, d.other.Trouble()
 	}
-	if d.publishing != nil {
-		in.PublishTrouble = d.publishing()
+	if d.beside != nil {
+		in.Beside = d.beside()
 	}
 	if n := len(in.LoopEvents); n > 0 {
 		d.loopEvent = in.LoopEvents[n-1].Number

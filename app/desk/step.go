@@ -10,6 +10,7 @@ import (
 	"math"
 	"time"
 
+	"beamhelm/app/alarm"
 	"beamhelm/drive/mount"
 	"beamhelm/drive/step"
 )
@@ -31,8 +32,8 @@ type Inputs struct {
 	Port     string // its name on the screen
 	// RecordsTrouble says why nothing can be recorded; empty for no trouble.
 	RecordsTrouble string
-	// PublishTrouble says why other programs can't read; empty for no trouble.
-	PublishTrouble string
+	// Beside is what else beside the dish is in trouble.
+	Beside []alarm.Condition
 	// OtherMeter says that the noise is measured by another meter than the enclosure's
 	// detector, MeterTrouble why nothing comes from it.
 	OtherMeter   bool

@@ -1,7 +1,8 @@
 // Package stopline carries the one order accepted from outside the window:
-// stop. A running panel listens on a local socket that only its own user can
-// open; anyone who connects and sends the word gets the dish stopped and is
-// told what came of it. No other word does anything.
+// stop. Every running panel listens on a local socket of its own, in a folder
+// that only its user can enter. Whoever connects and sends the word gets the
+// dish stopped and is told what came of it. No other word does anything. Both
+// sides ask the kernel who is at the other end, where it can tell.
 package stopline
 
 import (
@@ -14,83 +15,140 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"sync"
 	"time"
 )
 
-// word is what a caller sends; a line of its own.
-const word = "stop"
+// word is what a caller sends, a line of its own. The answer is a line too: one
+// of the two outcomes, a space, and words for a person.
+const (
+	word      = "stop"
+	confirmed = "confirmed"
+	asked     = "asked"
+)
 
-// patience is how long either side waits for the other.
-const patience = 5 * time.Second
+const (
+	// patience is how long either side waits for the other.
+	patience = 5 * time.Second
+	// retryEvery is how long after trouble the panel tries to listen again, and
+	// how often it looks whether its socket is still there.
+	retryEvery = time.Second
+	// maxCallers are answered at the same time; others wait.
+	maxCallers = 8
+)
 
-// ErrNobody means that no panel of this user is running.
-var ErrNobody = errors.New("no running panel was found")
+// Stopper stops the dish and says what came of it: standing only when the
+// counts have confirmed it. It must return within 4.5 s.
+type Stopper func() (standing bool, words string)
 
-// Path is where the socket of this user's panel lies: in the run-time folder
-// of the session, or else in the temporary folder under a name with the user's number.
-func Path() string {
-	if folder := os.Getenv("XDG_RUNTIME_DIR"); folder != "" {
-		return filepath.Join(folder, "beamhelm-stop")
-	}
-	return filepath.Join(os.TempDir(), fmt.Sprintf("beamhelm-stop-%d", os.Getuid()))
+// Line is a panel's end. Its methods may be called from any goroutine.
+type Line struct {
+	folders []string
+	name    string
+	stop    Stopper
+
+	mu      sync.Mutex
+	trouble string
 }
 
-// Listen answers callers until ctx ends. stop is called for each stop asked
-// and returns what to tell the caller; it must not block for long. A socket
-// left by a panel that died is taken over; one that answers is an error.
-func Listen(ctx context.Context, path string, stop func() string) error {
-	if err := clear(path); err != nil {
-		return err
+// New returns a line that listens nowhere yet.
+func New(stop Stopper) *Line {
+	return &Line{folders: Folders(), name: fmt.Sprintf("%s%d%s", prefix, os.Getpid(), suffix), stop: stop}
+}
+
+// Trouble says why a stop can't be asked for from outside; empty when it can.
+func (l *Line) Trouble() string {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	return l.trouble
+}
+
+func (l *Line) say(err error) {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	if l.trouble = ""; err != nil {
+		l.trouble = err.Error()
 	}
-	listener, err := net.Listen("unix", path)
-	if err != nil {
-		return fmt.Errorf("listen for stop on %s: %w", path, err)
-	}
-	if err := os.Chmod(path, 0o600); err != nil {
-		listener.Close()
-		return fmt.Errorf("listen for stop on %s: %w", path, err)
-	}
-	go func() {
-		<-ctx.Done()
-		listener.Close()
-	}()
-	for {
-		connection, err := listener.Accept()
-		if err != nil {
-			if ctx.Err() != nil {
-				return nil
-			}
-			return fmt.Errorf("listen for stop on %s: %w", path, err)
+}
+
+// Run answers callers until the context ends. What fails is told by Trouble and
+// tried again: a socket that somebody removed is made anew.
+func (l *Line) Run(ctx context.Context) {
+	for ctx.Err() == nil {
+		err := l.serve(ctx)
+		if ctx.Err() != nil {
+			return
 		}
-		go answer(connection, stop)
+		l.say(err)
+		select {
+		case <-ctx.Done():
+		case <-time.After(retryEvery):
+		}
 	}
 }
 
-// clear removes a socket that nobody answers on any more.
-func clear(path string) error {
-	info, err := os.Lstat(path)
-	if errors.Is(err, os.ErrNotExist) {
-		return nil
-	}
+// serve listens until the context ends or something fails.
+func (l *Line) serve(ctx context.Context) error {
+	folder, err := usable(l.folders)
 	if err != nil {
-		return fmt.Errorf("look at %s: %w", path, err)
+		return fmt.Errorf("listen for stop: %w", err)
 	}
-	if info.Mode()&os.ModeSocket == 0 {
-		return fmt.Errorf("%s is in the way: it is not a socket", path)
-	}
-	if connection, err := net.DialTimeout("unix", path, patience); err == nil {
-		connection.Close()
-		return fmt.Errorf("another panel already listens on %s", path)
-	}
+	removeLeft(folder)
+	path := filepath.Join(folder, l.name)
 	if err := os.Remove(path); err != nil && !errors.Is(err, os.ErrNotExist) {
-		return fmt.Errorf("remove the left-over %s: %w", path, err)
+		return fmt.Errorf("listen for stop: %w", err)
 	}
-	return nil
+	listener, err := net.ListenUnix("unix", &net.UnixAddr{Name: path, Net: "unix"})
+	if err != nil {
+		return fmt.Errorf("listen for stop: %w", err)
+	}
+	defer listener.Close()
+	if err := os.Chmod(path, 0o600); err != nil {
+		return fmt.Errorf("listen for stop: %w", err)
+	}
+	ends := context.AfterFunc(ctx, func() { listener.Close() })
+	defer ends()
+	return l.accept(listener, path)
 }
 
-func answer(connection net.Conn, stop func() string) {
+// accept answers callers until the listener is closed or its socket is gone. A
+// moment without descriptors or memory is told and outlasted.
+func (l *Line) accept(listener *net.UnixListener, path string) error {
+	var callers sync.WaitGroup
+	defer callers.Wait()
+	own, err := os.Lstat(path)
+	if err != nil {
+		return fmt.Errorf("listen for stop: %w", err)
+	}
+	room := make(chan struct{}, maxCallers)
+	for {
+		_ = listener.SetDeadline(time.Now().Add(retryEvery))
+		connection, err := listener.AcceptUnix()
+		switch {
+		case errors.Is(err, net.ErrClosed):
+			return nil
+		case errors.Is(err, os.ErrDeadlineExceeded):
+			l.say(nil)
+			if now, err := os.Lstat(path); err != nil || !os.SameFile(own, now) {
+				return fmt.Errorf("listen for stop: the socket %s was removed", path)
+			}
+		case err != nil:
+			l.say(fmt.Errorf("listen for stop: %w", err))
+			time.Sleep(retryEvery / 10)
+		default:
+			room <- struct{}{}
+			callers.Go(func() { l.answer(connection); <-room })
+		}
+	}
+}
+
+func (l *Line) answer(connection *net.UnixConn) {
 	defer connection.Close()
 	_ = connection.SetDeadline(time.Now().Add(patience))
+	if err := trusted(connection); err != nil {
+		fmt.Fprintln(connection, "refused:", err)
+		return
+	}
 	line, err := bufio.NewReader(io.LimitReader(connection, 64)).ReadString('\n')
 	if err != nil && line == "" {
 		return
@@ -99,23 +157,10 @@ func answer(connection net.Conn, stop func() string) {
 		fmt.Fprintln(connection, "only stop is accepted here")
 		return
 	}
-	fmt.Fprintln(connection, stop())
-}
-
-// Ask asks the panel that listens on path to stop its dish and returns its answer.
-func Ask(path string) (string, error) {
-	connection, err := net.DialTimeout("unix", path, patience)
-	if err != nil {
-		return "", fmt.Errorf("%w at %s: %w", ErrNobody, path, err)
+	standing, words := l.stop()
+	outcome := asked
+	if standing {
+		outcome = confirmed
 	}
-	defer connection.Close()
-	_ = connection.SetDeadline(time.Now().Add(patience))
-	if _, err := fmt.Fprintln(connection, word); err != nil {
-		return "", fmt.Errorf("ask the panel to stop: %w", err)
-	}
-	line, err := bufio.NewReader(io.LimitReader(connection, 1024)).ReadString('\n')
-	if err != nil {
-		return "", fmt.Errorf("wait for the panel's answer: %w", err)
-	}
-	return strings.TrimSpace(line), nil
+	fmt.Fprintln(connection, outcome, words)
 }

@@ -78,7 +78,7 @@ var update = flag.Bool("update", false, "write the English table anew")
 
 // spoken are the folders whose words the window shows.
 func spoken() []string {
-	return []string{"../../panel", "../../view", "../../desk", "../../commission", "../../settings", "../../alarm", "../../../drive/guard", "../../../drive/step"}
+	return []string{"../../panel", "../../view", "../../desk", "../../commission", "../../settings", "../../alarm", "../../beside.go", "../../../drive/guard", "../../../drive/step"}
 }
 
 // The English table has every phrase of the program, for whoever makes the table of another language.

@@ -1,0 +1,63 @@
+package main
+
+import (
+	"fmt"
+	"strings"
+	"time"
+
+	"beamhelm/app/alarm"
+	"beamhelm/app/desk"
+	"beamhelm/drive/step"
+)
+
+// beside is what is in trouble beside the dish. The desk asks first while it is
+// made, before everything there is.
+func (p *session) beside() []alarm.Condition {
+	var standing []alarm.Condition
+	add := func(key string, grade alarm.Grade, words, next string) {
+		if words != "" {
+			standing = append(standing, alarm.Condition{Key: key, Grade: grade, Words: strings.ToUpper(words[:1]) + words[1:], Next: next})
+		}
+	}
+	if p.publish != nil {
+		add("publish", alarm.Notice, p.publish.Trouble(),
+			"The dish goes on, and it is tried again by itself. Look at the network and at [publish] in the settings.")
+	}
+	if p.stopline != nil {
+		if why := p.stopline.Trouble(); why != "" {
+			add("stop line", alarm.Warning, "'beamhelm stop' doesn't reach this panel: "+why,
+				"Esc and STOP in this window work as always. It is tried again by itself.")
+		}
+	}
+	return standing
+}
+
+// stopWithin is how long a caller from outside waits for standing still to be confirmed.
+const stopWithin = 4500 * time.Millisecond
+
+// stop stops the dish for a caller from outside the window, and says what came
+// of it. Confirmed is only what the loop says after it has taken the Stop, from
+// counts that are new.
+func (p *session) stop() (standing bool, words string) {
+	before := p.loop.Status().Tick
+	p.desk.Ask(desk.Order{Kind: desk.Stop})
+	ticker := time.NewTicker(20 * time.Millisecond)
+	defer ticker.Stop()
+	deadline := time.After(stopWithin)
+	for {
+		if standsStill(p.loop.Status(), before) {
+			return true, fmt.Sprintf("%s: stopped: standing still, confirmed", p.settings.Station.Name)
+		}
+		select {
+		case <-deadline:
+			return false, fmt.Sprintf("%s: stop asked; standing still is not confirmed", p.settings.Station.Name)
+		case <-ticker.C:
+		}
+	}
+}
+
+// standsStill reports that a status confirms that the dish stands. The tick
+// after the one before a Stop may have begun without it; the next has taken it.
+func standsStill(s *step.Status, before uint64) bool {
+	return s.Tick > before+1 && s.Stop == step.StopStanding && s.Link.State == step.LinkGood && !s.Moving
+}
