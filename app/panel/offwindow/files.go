@@ -1,0 +1,58 @@
+package offwindow
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"strings"
+
+	"beamhelm/app/settings/replace"
+)
+
+// MostImport is the size of the largest file that is taken in, bytes.
+const MostImport = 1 << 20
+
+// Read returns a whole file of at most MostImport bytes. What isn't a regular
+// file (a pipe, a device, a folder) is refused without being opened.
+func Read(_ Context, path string) ([]byte, error) {
+	if path = strings.TrimSpace(path); path == "" {
+		return nil, errors.New("a path is wanted")
+	}
+	about, err := os.Stat(path)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return nil, fmt.Errorf("there is no file %s", path)
+	case err != nil:
+		return nil, err
+	case !about.Mode().IsRegular():
+		return nil, fmt.Errorf("%s is not a regular file", path)
+	}
+	file, err := os.Open(path)
+	if err != nil {
+		return nil, err
+	}
+	defer file.Close()
+	// Its size may say less than it holds, and it may grow.
+	text, err := io.ReadAll(io.LimitReader(file, MostImport+1))
+	if err != nil {
+		return nil, err
+	}
+	if len(text) > MostImport {
+		return nil, fmt.Errorf("%s is longer than %d KiB", path, MostImport>>10)
+	}
+	return text, nil
+}
+
+// ErrExists says that there is such a file already.
+var ErrExists = errors.New("there is such a file already")
+
+// Write writes a whole file, as replace.File does. A file that is there is
+// replaced only where over is true.
+func Write(_ Context, path string, text []byte, over bool) error {
+	if _, err := os.Stat(path); err == nil && !over {
+		return ErrExists
+	}
+	return replace.File(path, text)
+}

@@ -1,0 +1,103 @@
+// Package offwindow does beside the window's goroutine what may take long or
+// never end: files, ports, other programs, name look-ups. The window draws and
+// hears Esc meanwhile, whatever hangs.
+package offwindow
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"time"
+
+	"fyne.io/fyne/v2"
+)
+
+// Usual is the time within which a disk or a port should have answered.
+const Usual = 10 * time.Second
+
+// ErrNoAnswer says that the time was up. What was asked for may still happen:
+// a system call that hangs can't be taken back.
+var ErrNoAnswer = errors.New("no answer")
+
+// Context is handed to work that runs beside the window. Only Do makes one, so
+// a function that wants one isn't called on the window's goroutine.
+type Context struct{ context.Context }
+
+// Job is one thing at a time that a sheet or a pane has done beside the window.
+// Its zero is ready. Its methods and Do are for the window's goroutine.
+type Job struct {
+	// Mark, if any, hears when work begins and ends: a busy mark.
+	Mark func(busy bool)
+
+	cancel context.CancelFunc // nil while nothing is under way
+	number uint64             // of the newest work
+}
+
+// Busy says whether something is under way.
+func (j *Job) Busy() bool { return j.cancel != nil }
+
+// Cancel drops what is under way: its context ends, and nobody hears of it any more.
+func (j *Job) Cancel() {
+	if j.Busy() {
+		j.cancel()
+		j.over()
+	}
+}
+
+func (j *Job) over() {
+	j.cancel = nil
+	j.number++
+	j.mark(false)
+}
+
+func (j *Job) mark(busy bool) {
+	if j.Mark != nil {
+		j.Mark(busy)
+	}
+}
+
+// outcome is what came of work.
+type outcome[T any] struct {
+	value T
+	err   error
+}
+
+// Do has work done beside the window, and then, on the window's goroutine, says
+// what came of it: ErrNoAnswer where it took longer than within. It returns false,
+// and does nothing, while the job is busy.
+func Do[T any](j *Job, within time.Duration, work func(Context) (T, error), then func(T, error)) bool {
+	if j.Busy() {
+		return false
+	}
+	ctx, cancel := context.WithTimeout(context.Background(), within)
+	j.cancel = cancel
+	number := j.number
+	j.mark(true)
+	done := make(chan outcome[T], 1)
+	Go(func() {
+		value, err := work(Context{ctx})
+		done <- outcome[T]{value, err}
+	})
+	Go(func() {
+		defer cancel()
+		var o outcome[T]
+		select {
+		case o = <-done:
+		case <-ctx.Done():
+			o.err = fmt.Errorf("%w within %v", ErrNoAnswer, within)
+		}
+		if errors.Is(ctx.Err(), context.Canceled) {
+			return
+		}
+		fyne.Do(func() {
+			if j.number == number && j.Busy() {
+				j.over()
+				then(o.value, o.err)
+			}
+		})
+	})
+	return true
+}
+
+// Go starts a goroutine of the window. It is the only place where one begins.
+func Go(work func()) { go work() }
