@@ -169,6 +169,11 @@ var importRules = []importRule{
 		testsToo: true,
 	},
 	{
+		why:     "files, ports, programs and names are used beside the window's goroutine, by way of app/panel/offwindow: what hangs must not make Esc deaf",
+		holds:   func(folder string) bool { return within(folder, "app/panel") && folder != "app/panel/offwindow" },
+		forbids: oneOf("os", "os/exec", "net", "syscall", "io/ioutil", "golang.org/x/sys", "go.bug.st/serial", "./app/settings/replace", "./app/settings/kept"),
+	},
+	{
 		why:      "the embedded files depend on nothing, so that anything may depend on them",
 		holds:    in("assets"),
 		forbids:  oneOf("./drive", "./app", "./ephem"),
@@ -190,11 +195,15 @@ var importRules = []importRule{
 	},
 }
 
+// spared are the single files that may use more than their folder, and do no harm by it:
+// the size of words is an environment variable, which no disk keeps waiting.
+var spared = []string{"app/panel/scale.go"}
+
 func TestImportRules(t *testing.T) {
 	all := sources(t)
 	for _, f := range all {
 		for _, rule := range importRules {
-			if !rule.holds(f.folder) || f.isTest && !rule.testsToo || rule.pure && !f.isPure() {
+			if !rule.holds(f.folder) || slices.Contains(spared, f.name) || f.isTest && !rule.testsToo || rule.pure && !f.isPure() {
 				continue
 			}
 			for _, imported := range f.imports() {
@@ -243,6 +252,21 @@ func TestPurePackagesReadNoClock(t *testing.T) {
 				}
 			case *ast.GoStmt:
 				t.Errorf("%s: a goroutine in a pure package: it must do its work in the caller's step", files.Position(n.Pos()))
+			}
+			return true
+		})
+	}
+}
+
+// TestGoroutinesOfTheWindow: they begin in one place, so that they end in one way.
+func TestGoroutinesOfTheWindow(t *testing.T) {
+	for _, f := range sources(t) {
+		if !within(f.folder, "app/panel") || f.isTest || f.folder == "app/panel/offwindow" {
+			continue
+		}
+		ast.Inspect(f.syntax, func(n ast.Node) bool {
+			if begun, ok := n.(*ast.GoStmt); ok {
+				t.Errorf("%s: a goroutine that offwindow.Go doesn't know of", files.Position(begun.Pos()))
 			}
 			return true
 		})
@@ -388,6 +412,9 @@ func TestRulesCatch(t *testing.T) {
 		{"ephem/passes", "./assets"},
 		{"app/panel", "./drive/mount"},
 		{"app/view", "os"},
+		{"app/panel/setup", "os"},
+		{"app/panel", "net/http"},
+		{"app/panel/save", "./app/settings/replace"},
 		{"drive/guard", "sync/atomic"},
 		{"drive/replica/plant", "math/rand/v2"},
 		{"ephem", "log/slog"},
@@ -401,7 +428,7 @@ func TestRulesCatch(t *testing.T) {
 		}
 	}
 	for _, row := range []struct{ folder, imported string }{
-		{"drive/step", "./drive/guard"}, {"drive/guard", "./drive/enclosure"}, {"app/desk", "./ephem"},
+		{"app/panel/offwindow", "os"}, {"app/panel/records", "io/fs"}, {"drive/step", "./drive/guard"}, {"drive/guard", "./drive/enclosure"}, {"app/desk", "./ephem"},
 		{"app/desk", "./drive/mount"}, {"app", "fyne.io/fyne/v2/app"}, {"drive/link", "sync"}, {"app/panel/sky", "./app/desk"},
 	} {
 		for _, r := range importRules {

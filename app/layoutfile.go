@@ -4,8 +4,10 @@ import (
 	"encoding/json"
 	"log"
 	"reflect"
+	"sync/atomic"
 
 	"beamhelm/app/panel"
+	"beamhelm/app/panel/offwindow"
 	"beamhelm/app/settings/replace"
 )
 
@@ -15,9 +17,18 @@ type layoutFile struct {
 	path   string
 	window *panel.Window
 	last   panel.Layout
+
+	newest  atomic.Pointer[panel.Layout]
+	changed chan struct{}
 }
 
-func newLayoutFile(path string) *layoutFile { return &layoutFile{path: path} }
+func newLayoutFile(path string) *layoutFile {
+	l := &layoutFile{path: path, changed: make(chan struct{}, 1)}
+	if path != "" {
+		offwindow.Go(l.write)
+	}
+	return l
+}
 
 // shown is called on Fyne's goroutine after every tick of the window.
 func (l *layoutFile) shown() {
@@ -31,12 +42,23 @@ func (l *layoutFile) shown() {
 		return
 	}
 	l.last = layout
-	text, err := json.Marshal(layout)
-	if err == nil {
-		err = replace.File(l.path, text)
+	l.newest.Store(&layout)
+	select {
+	case l.changed <- struct{}{}:
+	default: // the one that is being written isn't the newest: it is looked for again
 	}
-	if err != nil {
-		log.Printf("the layout is not written any more: %v", err)
-		l.path = ""
+}
+
+// write writes the newest layout, beside the window's goroutine, until it can't.
+func (l *layoutFile) write() {
+	for range l.changed {
+		text, err := json.Marshal(l.newest.Load())
+		if err == nil {
+			err = replace.File(l.path, text)
+		}
+		if err != nil {
+			log.Printf("the layout is not written any more: %v", err)
+			return
+		}
 	}
 }

@@ -10,6 +10,7 @@ import (
 
 	"beamhelm/app/commission"
 	"beamhelm/app/desk"
+	"beamhelm/app/panel/offwindow"
 	"beamhelm/app/panel/setup"
 	"beamhelm/app/settings"
 	"beamhelm/drive/link"
@@ -30,7 +31,7 @@ func (s setting) Where() (path string, own bool) {
 }
 
 // Save implements setup.Keeper.
-func (s setting) Save(to settings.Settings) error {
+func (s setting) Save(_ offwindow.Context, to settings.Settings) error {
 	path, _ := s.Where()
 	return settings.Write(path, to)
 }
@@ -42,7 +43,7 @@ func (s setting) Restart() {
 }
 
 // Ports implements setup.Keeper.
-func (s setting) Ports() []setup.Port {
+func (s setting) Ports(offwindow.Context) []setup.Port {
 	found, err := enumerator.GetDetailedPortsList()
 	if err != nil {
 		return nil // any path can be typed
@@ -59,7 +60,7 @@ func (s setting) Ports() []setup.Port {
 }
 
 // Look implements setup.Keeper: at the line in use by what it has heard, at another one by opening it.
-func (s setting) Look(line settings.Link) setup.Sighting {
+func (s setting) Look(_ offwindow.Context, line settings.Link) setup.Sighting {
 	var registers link.Registers
 	var err error
 	if own := s.session.settings.Link; line.Port == own.Port {
@@ -85,7 +86,7 @@ func (s setting) Look(line settings.Link) setup.Sighting {
 }
 
 // SunYear implements setup.Keeper.
-func (s setting) SunYear(of settings.Settings) []string {
+func (s setting) SunYear(_ offwindow.Context, of settings.Settings) []string {
 	config, err := desk.NewConfig(of, s.session.sky, nil, false)
 	if err != nil {
 		return []string{err.Error()}

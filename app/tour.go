@@ -3,6 +3,7 @@ package main
 import (
 	"errors"
 	"fmt"
+	"image"
 	"image/png"
 	"io"
 	"os"
@@ -53,7 +54,9 @@ func (t *tour) give() error {
 	time.Sleep(time.Until(end))
 	var err error
 	if t.picture != "" {
-		fyne.DoAndWait(func() { err = save(t.picture, t.window) })
+		var picture image.Image
+		fyne.DoAndWait(func() { picture = t.window.Picture() })
+		err = save(t.picture, picture)
 	}
 	if s := t.desk.Status(); s.Activity != desk.Tracking {
 		err = errors.Join(err, fmt.Errorf("the demonstration did not end tracking: %s", s.Lock.Cause))
@@ -61,12 +64,12 @@ func (t *tour) give() error {
 	return err
 }
 
-func save(path string, w *panel.Window) error {
+func save(path string, picture image.Image) error {
 	f, err := os.Create(path)
 	if err != nil {
 		return fmt.Errorf("picture of the window: %w", err)
 	}
-	if err := png.Encode(f, w.Picture()); err != nil {
+	if err := png.Encode(f, picture); err != nil {
 		f.Close()
 		return fmt.Errorf("picture of the window %s: %w", path, err)
 	}

@@ -7,6 +7,7 @@ import (
 
 	"fyne.io/fyne/v2"
 
+	"beamhelm/app/panel/offwindow"
 	"beamhelm/app/view"
 )
 
@@ -35,7 +36,7 @@ func newFollower(d view.Desk, show func(view.Now), quit func()) *follower {
 
 // start begins to follow. Its last act, once end was called, is to quit.
 func (f *follower) start() {
-	go f.run()
+	offwindow.Go(f.run)
 }
 
 // end ends the following.

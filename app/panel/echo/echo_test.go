@@ -5,6 +5,7 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+	"testing/synctest"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
@@ -12,6 +13,7 @@ import (
 	"github.com/soniakeys/unit"
 
 	"beamhelm/app/desk"
+	"beamhelm/app/panel/offwindow"
 	"beamhelm/app/panel/stage"
 	"beamhelm/app/panel/widget"
 	"beamhelm/app/view"
@@ -93,7 +95,10 @@ func TestAddAndImport(t *testing.T) {
 		t.Fatal(err)
 	}
 	p.OpenList()
-	press("partner-import", map[string]string{"partner-file-entry": path})
+	synctest.Test(t, func(t *testing.T) {
+		press("partner-import", map[string]string{"partner-file-entry": path})
+		synctest.Wait()
+	})
 	if asked := d.Asked(); len(asked) != 1 || !strings.Contains(asked[0].Words, "quarry ridge,FN42,vertical,moved") || strings.Contains(asked[0].Words, "Quarry Ridge") {
 		t.Errorf("asked %+v", asked)
 	}
@@ -113,14 +118,14 @@ func TestReadListSaysWhatIsWrong(t *testing.T) {
 		if err := os.WriteFile(path, []byte(row.text), 0o600); err != nil {
 			t.Fatal(err)
 		}
-		if _, err := readList(path, own); err == nil || !strings.Contains(err.Error(), row.want) {
+		if _, err := readList(offwindow.Context{}, path, own); err == nil || !strings.Contains(err.Error(), row.want) {
 			t.Errorf("%s: %v", row.name, err)
 		}
 	}
-	if _, err := readList(folder, own); err == nil {
+	if _, err := readList(offwindow.Context{}, folder, own); err == nil {
 		t.Error("a folder was read")
 	}
-	if _, err := readList(filepath.Join(folder, "none"), own); err == nil {
+	if _, err := readList(offwindow.Context{}, filepath.Join(folder, "none"), own); err == nil {
 		t.Error("a file that is not there was read")
 	}
 }

@@ -1,22 +1,17 @@
 package echo
 
 import (
-	"errors"
 	"fmt"
-	"io/fs"
-	"os"
 	"path/filepath"
 	"strings"
 
 	"beamhelm/app/desk"
+	"beamhelm/app/panel/offwindow"
 	"beamhelm/app/panel/widget"
 	"beamhelm/app/view"
 	"beamhelm/ephem"
 	"beamhelm/ephem/partner"
 )
-
-// mostListBytes bounds a file that is imported.
-const mostListBytes = 1 << 20
 
 // listSheet changes the list of partners.
 type listSheet struct {
@@ -26,6 +21,7 @@ type listSheet struct {
 	polarisation        *widget.Button
 	kind                partner.Polarisation
 	wrong               *widget.Text
+	job                 offwindow.Job
 	close               func()
 }
 
@@ -58,7 +54,10 @@ func (p *Pane) OpenList() {
 		widget.Space(4), widget.Fixed(widget.NewLabel("From a CSV file: name,locator,polarisation,note")),
 		widget.Fixed(widget.Row(8, widget.Part{Object: s.file, Share: 1, Least: 360}, widget.Fixed(take))),
 		widget.Fixed(s.wrong), widget.Fixed(widget.Row(8, widget.Spring(), widget.Fixed(closing))))
-	s.close = p.with.Open.ShowSheet("partners-dialog", "Partners", widget.Column(5, parts...), s.name).Close
+	s.job.Mark = func(busy bool) { take.SetEnabled(!busy) }
+	sheet := p.with.Open.ShowSheet("partners-dialog", "Partners", widget.Column(5, parts...), s.name)
+	sheet.OnClosed(s.job.Cancel)
+	s.close = sheet.Close
 }
 
 // mostLines is how many stations the sheet has room for; more are kept, and changed by import.
@@ -135,37 +134,27 @@ func (s *listSheet) remove(name string) { s.put(without(s.list(), name)) }
 
 // take reads a file; nothing changes unless all of it is right.
 func (s *listSheet) take() {
-	fresh, err := readList(strings.TrimSpace(s.file.Text), s.own())
-	if err != nil {
-		s.tell(err.Error())
-		return
-	}
-	list := s.list()
-	for _, one := range fresh {
-		list = append(without(list, one.Name), one)
-	}
-	s.put(list)
+	path, own := s.file.Text, s.own()
+	offwindow.Do(&s.job, offwindow.Usual, func(ctx offwindow.Context) ([]partner.Partner, error) {
+		return readList(ctx, path, own)
+	}, func(fresh []partner.Partner, err error) {
+		if err != nil {
+			s.tell(err.Error())
+			return
+		}
+		list := s.list()
+		for _, one := range fresh {
+			list = append(without(list, one.Name), one)
+		}
+		s.put(list)
+	})
 }
 
 // readList reads a file of partners.
-func readList(path string, own ephem.Site) ([]partner.Partner, error) {
-	if path == "" {
-		return nil, errors.New("the path of a CSV file is wanted")
-	}
-	about, err := os.Stat(path)
-	switch {
-	case errors.Is(err, fs.ErrNotExist):
-		return nil, fmt.Errorf("there is no file %s", path)
-	case err != nil:
-		return nil, fmt.Errorf("reading a list of partners: %w", err)
-	case !about.Mode().IsRegular():
-		return nil, fmt.Errorf("%s is no file", path)
-	case about.Size() > mostListBytes:
-		return nil, fmt.Errorf("%s is too long for a list of partners", path)
-	}
-	text, err := os.ReadFile(path)
+func readList(ctx offwindow.Context, path string, own ephem.Site) ([]partner.Partner, error) {
+	text, err := offwindow.Read(ctx, path)
 	if err != nil {
-		return nil, fmt.Errorf("reading a list of partners: %w", err)
+		return nil, fmt.Errorf("a list of partners: %w", err)
 	}
 	list, err := partner.Read(text, own)
 	if err != nil {

@@ -48,6 +48,14 @@ func Read(_ Context, path string) ([]byte, error) {
 // ErrExists says that there is such a file already.
 var ErrExists = errors.New("there is such a file already")
 
+// Unwritten says why a file wasn't written, or that nobody knows.
+func Unwritten(err error) string {
+	if errors.Is(err, ErrNoAnswer) {
+		return "The disk doesn't answer: it may still be written, or not"
+	}
+	return fmt.Sprintf("Not written: %v", err)
+}
+
 // Write writes a whole file, as replace.File does. A file that is there is
 // replaced only where over is true.
 func Write(_ Context, path string, text []byte, over bool) error {

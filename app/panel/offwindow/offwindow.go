@@ -7,6 +7,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"sync/atomic"
 	"time"
 
 	"fyne.io/fyne/v2"
@@ -31,7 +32,11 @@ type Job struct {
 
 	cancel context.CancelFunc // nil while nothing is under way
 	number uint64             // of the newest work
+	stuck  atomic.Int32       // how much work hasn't come back yet
 }
+
+// mostStuck is how many things may hang at a time before no more are begun.
+const mostStuck = 3
 
 // Busy says whether something is under way.
 func (j *Job) Busy() bool { return j.cancel != nil }
@@ -69,12 +74,19 @@ func Do[T any](j *Job, within time.Duration, work func(Context) (T, error), then
 	if j.Busy() {
 		return false
 	}
+	if j.stuck.Load() >= mostStuck {
+		var none T
+		then(none, fmt.Errorf("%w: what was asked for before hangs", ErrNoAnswer))
+		return true
+	}
 	ctx, cancel := context.WithTimeout(context.Background(), within)
 	j.cancel = cancel
 	number := j.number
 	j.mark(true)
 	done := make(chan outcome[T], 1)
+	j.stuck.Add(1)
 	Go(func() {
+		defer j.stuck.Add(-1)
 		value, err := work(Context{ctx})
 		done <- outcome[T]{value, err}
 	})

@@ -80,6 +80,16 @@ func TestHangs(t *testing.T) {
 		if len(wrong) != 2 || wrong[1] != nil {
 			t.Errorf("%v", wrong)
 		}
+		// What hangs doesn't pile up without end.
+		free = make(chan struct{})
+		for range 2 * mostStuck {
+			begin()
+			j.Cancel()
+		}
+		if j.stuck.Load() != mostStuck || !errors.Is(wrong[len(wrong)-1], ErrNoAnswer) {
+			t.Errorf("%d hang, %v", j.stuck.Load(), wrong)
+		}
+		close(free)
 	})
 }
 

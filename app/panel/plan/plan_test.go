@@ -4,6 +4,7 @@ import (
 	"os"
 	"path/filepath"
 	"testing"
+	"testing/synctest"
 	"time"
 
 	"fyne.io/fyne/v2"
@@ -110,7 +111,20 @@ func TestWritesFiles(t *testing.T) {
 			parts[placed.Name] = placed.Object
 		}
 		parts["plan-path-entry"].(*widget.Entry).SetText(filepath.Join(folder, "month"))
-		parts[button].(fyne.Tappable).Tapped(nil)
+		press := func() {
+			synctest.Test(t, func(*testing.T) {
+				parts[button].(fyne.Tappable).Tapped(nil)
+				synctest.Wait()
+			})
+		}
+		if err := os.WriteFile(filepath.Join(folder, name), []byte("old"), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		press()
+		if text, _ := os.ReadFile(filepath.Join(folder, name)); string(text) != "old" || !layer.Covers() {
+			t.Errorf("%s: a file that was there is replaced without asking", name)
+		}
+		press()
 		if about, err := os.Stat(filepath.Join(folder, name)); err != nil || about.Size() < 100 {
 			t.Errorf("%s: %v", name, err)
 		}

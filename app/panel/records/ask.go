@@ -5,10 +5,9 @@ import (
 	"strings"
 	"time"
 
-	"fyne.io/fyne/v2"
-
 	"beamhelm/app/desk"
 	"beamhelm/app/journal"
+	"beamhelm/app/panel/offwindow"
 	"beamhelm/app/view"
 )
 
@@ -40,9 +39,7 @@ type filter struct {
 // mostMarks is how many marks a chart has at most, the newest.
 const mostMarks = 200
 
-func (q question) ask(source Source) answer {
-	ctx, end := context.WithTimeout(context.Background(), askWithin)
-	defer end()
+func (q question) ask(ctx context.Context, source Source) answer {
 	a := answer{question: q}
 	keys := make([]string, len(q.readings))
 	for i, s := range q.readings {
@@ -112,23 +109,25 @@ func (p *Pane) ask() {
 	switch {
 	case p.source == nil || p.now.Status == nil:
 		return
-	case p.asking:
+	case p.job.Busy():
 		p.again = true
 		return
 	}
-	p.asking = true
 	from, to := p.window()
 	q := question{append([]journal.Series(nil), p.readings...), from, to, p.earlier, p.filter}
 	q.filter.words = p.search.Text
-	go func() {
-		a := q.ask(p.source)
-		fyne.Do(func() { p.take(a) })
-	}()
+	source := p.source
+	offwindow.Do(&p.job, askWithin, func(ctx offwindow.Context) (answer, error) {
+		a := q.ask(ctx, source)
+		return a, a.err
+	}, func(a answer, err error) {
+		a.question, a.err = q, err
+		p.take(a)
+	})
 }
 
 // take shows an answer, and asks again when something else was chosen meanwhile.
 func (p *Pane) take(a answer) {
-	p.asking = false
 	p.answer = a
 	p.plot.show(a)
 	p.tell(time.Time{})

@@ -14,6 +14,7 @@ import (
 
 	"beamhelm/app/journal"
 	"beamhelm/app/panel/chart"
+	"beamhelm/app/panel/offwindow"
 	"beamhelm/app/panel/widget"
 	"beamhelm/app/view"
 )
@@ -69,8 +70,9 @@ type Pane struct {
 	replay                      *replay
 	answer                      answer
 
-	asking, again bool // only on Fyne's goroutine
-	shown         bool
+	again          bool // something else was chosen meanwhile
+	job, replayJob offwindow.Job
+	shown          bool
 }
 
 // legendLine is a reading over the chart: how it is drawn, its name, and between what it lay.

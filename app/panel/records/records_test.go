@@ -92,7 +92,7 @@ func shelfOf(q question) *shelf {
 func TestWhatIsAskedAndSaid(t *testing.T) {
 	q := hour(t)
 	s := shelfOf(q)
-	a := q.ask(s)
+	a := q.ask(t.Context(), s)
 	if got := a.extentWords(0, time.Time{}); got != "23.3 to 24.6 V" {
 		t.Errorf("extent %q", got)
 	}
@@ -109,7 +109,7 @@ func TestWhatIsAskedAndSaid(t *testing.T) {
 		t.Errorf("asked for %+v, got %v", s.filters, a.happenings)
 	}
 	s.trends, s.err = nil, errors.New("the disk is gone")
-	if a = q.ask(s); !errors.Is(a.err, s.err) || a.extentWords(0, time.Time{}) != "nothing recorded in this time" {
+	if a = q.ask(t.Context(), s); !errors.Is(a.err, s.err) || a.extentWords(0, time.Time{}) != "nothing recorded in this time" {
 		t.Errorf("%v, %q", a.err, a.extentWords(0, time.Time{}))
 	}
 }
@@ -117,15 +117,15 @@ func TestWhatIsAskedAndSaid(t *testing.T) {
 // TestTrendsAsTheyWereSeen compares with pictures that were looked at.
 func TestTrendsAsTheyWereSeen(t *testing.T) {
 	q := hour(t)
-	all := q.ask(shelfOf(q))
+	all := q.ask(t.Context(), shelfOf(q))
 	one := q
 	one.readings, one.earlier = one.readings[:1], 0
-	empty := q.ask(&shelf{from: q.from})
+	empty := q.ask(t.Context(), &shelf{from: q.from})
 	for _, palette := range widget.Palettes() {
 		app := test.NewTempApp(t)
 		app.Settings().SetTheme(widget.NewTheme(palette))
 		test.AssertImageMatches(t, "three-"+palette.Name+".png", draw(all, 420, 180, 1))
-		test.AssertImageMatches(t, "one-"+palette.Name+".png", draw(one.ask(shelfOf(q)), 420, 180, 1))
+		test.AssertImageMatches(t, "one-"+palette.Name+".png", draw(one.ask(t.Context(), shelfOf(q)), 420, 180, 1))
 	}
 	test.AssertImageMatches(t, "nothing.png", draw(empty, 420, 180, 1))
 	if _, _, ok := bounds(nil); ok {
@@ -138,7 +138,7 @@ func TestTable(t *testing.T) {
 	q := hour(t)
 	s := shelfOf(q)
 	s.trends["wind_mps"] = s.trends["wind_mps"][:2]
-	text, err := q.ask(s).table()
+	text, err := q.ask(t.Context(), s).table()
 	if err != nil || !strings.Contains(string(text), "\r\n") {
 		t.Fatal(err)
 	}

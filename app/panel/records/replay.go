@@ -1,7 +1,6 @@
 package records
 
 import (
-	"context"
 	"fmt"
 	"math"
 	"sort"
@@ -12,6 +11,7 @@ import (
 
 	"beamhelm/app/desk"
 	"beamhelm/app/journal"
+	"beamhelm/app/panel/offwindow"
 	"beamhelm/app/panel/widget"
 	"beamhelm/app/view"
 )
@@ -94,21 +94,19 @@ func (p *Pane) begin(trip journal.Happening) {
 		p.told.SetWords("No replay while the dish moves: what is now matters")
 		return
 	}
-	go func() {
-		ctx, end := context.WithTimeout(context.Background(), askWithin)
-		defer end()
-		places, err := p.source.Places(ctx, trip.At.Add(-replayBefore), trip.At.Add(replayAfter), mostPlaces)
-		fyne.Do(func() {
-			switch {
-			case err != nil:
-				p.told.SetWords("Can't look back now: " + err.Error())
-			case len(places) == 0:
-				p.told.SetWords("Nothing is kept of where the dish was then: places are kept while it moves, for a week")
-			default:
-				p.replay.start(places, trip)
-			}
-		})
-	}()
+	source := p.source
+	offwindow.Do(&p.replayJob, askWithin, func(ctx offwindow.Context) ([]journal.Place, error) {
+		return source.Places(ctx, trip.At.Add(-replayBefore), trip.At.Add(replayAfter), mostPlaces)
+	}, func(places []journal.Place, err error) {
+		switch {
+		case err != nil:
+			p.told.SetWords("Can't look back now: " + err.Error())
+		case len(places) == 0:
+			p.told.SetWords("Nothing is kept of where the dish was then: places are kept while it moves, for a week")
+		default:
+			p.replay.start(places, trip)
+		}
+	})
 }
 
 func (r *replay) start(places []journal.Place, trip journal.Happening) {

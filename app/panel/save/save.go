@@ -3,7 +3,7 @@ package save
 
 import (
 	"bytes"
-	"fmt"
+	"errors"
 	"image"
 	"image/png"
 	"path/filepath"
@@ -11,8 +11,8 @@ import (
 
 	"github.com/adrg/xdg"
 
+	"beamhelm/app/panel/offwindow"
 	"beamhelm/app/panel/widget"
-	"beamhelm/app/settings/replace"
 	"beamhelm/app/view"
 )
 
@@ -21,7 +21,8 @@ type Form struct {
 	Words, Name, Tip string
 	// Ending of the file's name, with its dot.
 	Ending string
-	Body   func() ([]byte, error)
+	// Body is called beside the window's goroutine: it must read nothing that changes.
+	Body func() ([]byte, error)
 }
 
 // PNG is the form of a picture that has been taken already.
@@ -39,35 +40,69 @@ func Ask(with widget.Context, pane, title, file string, forms []Form, told func(
 	path := widget.NewEntry(pane+"-path-entry", "/home/…/"+file+forms[0].Ending)
 	path.SetText(filepath.Join(xdg.Home, file+forms[0].Ending))
 	wrong := widget.NewText(" ").Small().Named(pane + "-wrong")
-	var shut func()
-	write := func(f Form) func() {
-		return func() {
-			typed := strings.TrimSpace(path.Text)
-			target := strings.TrimSuffix(typed, filepath.Ext(typed)) + f.Ending
-			body, err := f.Body()
-			if err == nil {
-				err = replace.File(target, body)
-			}
-			if err != nil {
-				wrong.Set(fmt.Sprintf("Not written: %v", err), view.Attention)
-				return
-			}
-			shut()
-			told("written: " + target)
-		}
-	}
-	path.OnSubmitted = func(string) { write(forms[0])() }
+	w := &writing{path: path, wrong: wrong, told: told}
+	path.OnSubmitted = func(string) { w.write(forms[0]) }
+	path.OnChanged = func(string) { w.over = "" }
 	buttons := []widget.Part{
-		widget.Fixed(widget.NewButton("Cancel", pane+"-cancel", "Close without writing (Esc also stops the dish)", func() { shut() })), widget.Spring(),
+		widget.Fixed(widget.NewButton("Cancel", pane+"-cancel", "Close without writing", func() { w.shut() })), widget.Spring(),
 	}
 	for _, f := range forms {
-		buttons = append(buttons, widget.Fixed(widget.NewButton(f.Words, f.Name, f.Tip, write(f))))
+		b := widget.NewButton(f.Words, f.Name, f.Tip, func() { w.write(f) })
+		w.buttons = append(w.buttons, b)
+		buttons = append(buttons, widget.Fixed(b))
 	}
+	w.job.Mark = w.busy
 	sheet := with.Open.ShowSheet(pane+"-dialog", title, widget.Column(6,
-		widget.Fixed(widget.NewLabel("Path; its ending follows what is written. A file that is there is replaced.")),
+		widget.Fixed(widget.NewLabel("Path; its ending follows what is written")),
 		widget.Part{Object: path, Least: 30},
 		widget.Fixed(widget.Row(0, widget.Space(460))),
 		widget.Fixed(wrong),
 		widget.Fixed(widget.Row(8, buttons...))), path)
-	shut = sheet.Close
+	w.shut = sheet.Close
+	sheet.OnClosed(w.job.Cancel)
+}
+
+// writing is the sheet at work.
+type writing struct {
+	path    *widget.Entry
+	wrong   *widget.Text
+	buttons []*widget.Button
+	told    func(string)
+	shut    func()
+	job     offwindow.Job
+	over    string // the file that may be replaced: asked for a second time
+}
+
+func (w *writing) busy(busy bool) {
+	for _, b := range w.buttons {
+		b.SetEnabled(!busy)
+	}
+	if busy {
+		w.wrong.Set("Writing…", view.Faint)
+	}
+}
+
+// write writes a form beside the window's goroutine.
+func (w *writing) write(f Form) {
+	typed := strings.TrimSpace(w.path.Text)
+	target := strings.TrimSuffix(typed, filepath.Ext(typed)) + f.Ending
+	over := w.over == target
+	offwindow.Do(&w.job, offwindow.Usual, func(ctx offwindow.Context) (struct{}, error) {
+		body, err := f.Body()
+		if err == nil {
+			err = offwindow.Write(ctx, target, body, over)
+		}
+		return struct{}{}, err
+	}, func(_ struct{}, err error) {
+		switch {
+		case errors.Is(err, offwindow.ErrExists):
+			w.over = target
+			w.wrong.Set("There is such a file already: the same button again replaces it", view.Attention)
+		case err != nil:
+			w.wrong.Set(offwindow.Unwritten(err), view.Attention)
+		default:
+			w.shut()
+			w.told("written: " + target)
+		}
+	})
 }

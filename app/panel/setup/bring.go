@@ -1,13 +1,15 @@
 package setup
 
 import (
+	"bytes"
 	"fmt"
 	"math"
-	"os"
 	"strings"
+	"time"
 
 	"fyne.io/fyne/v2"
 
+	"beamhelm/app/panel/offwindow"
 	"beamhelm/app/panel/widget"
 	"beamhelm/app/settings"
 	"beamhelm/app/view"
@@ -117,10 +119,9 @@ func (p *Pane) takeHere() {
 // openSunYear works out what the Sun does to the places of rest, off Fyne's goroutine.
 func (p *Pane) openSunYear() {
 	draft := p.draft.Settings()
-	p.aside("Going through a year of the Sun…", func() func() {
-		lines := p.keeper.SunYear(draft)
-		return func() { p.showSunYear(draft.Dish.Finish == settings.Bare, lines) }
-	})
+	aside(p, "Going through a year of the Sun…", time.Minute, func(ctx offwindow.Context) ([]string, error) {
+		return p.keeper.SunYear(ctx, draft), nil
+	}, func(lines []string) { p.showSunYear(draft.Dish.Finish == settings.Bare, lines) })
 }
 
 func (p *Pane) showSunYear(bare bool, lines []string) {
@@ -149,18 +150,15 @@ func (p *Pane) beams() (parts []widget.Part) {
 
 // takeHorizon takes the horizon from a file.
 func (p *Pane) takeHorizon(path string) {
-	file, err := os.Open(strings.TrimSpace(path))
-	if err != nil {
-		p.say(err.Error())
-		return
-	}
-	defer file.Close()
-	points, err := settings.ParseHorizon(file)
-	if err != nil {
-		p.say(err.Error())
-		return
-	}
-	wrong := p.draft.Set("horizon.points", settings.WrittenHorizon(points))
-	p.build()
-	p.say(wrong)
+	aside(p, "Reading the horizon…", offwindow.Usual, func(ctx offwindow.Context) ([]settings.Point, error) {
+		text, err := offwindow.Read(ctx, path)
+		if err != nil {
+			return nil, err
+		}
+		return settings.ParseHorizon(bytes.NewReader(text))
+	}, func(points []settings.Point) {
+		wrong := p.draft.Set("horizon.points", settings.WrittenHorizon(points))
+		p.build()
+		p.say(wrong)
+	})
 }

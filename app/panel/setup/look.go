@@ -2,9 +2,9 @@ package setup
 
 import (
 	"fmt"
+	"time"
 
-	"fyne.io/fyne/v2"
-
+	"beamhelm/app/panel/offwindow"
 	"beamhelm/app/panel/widget"
 	"beamhelm/app/settings"
 	"beamhelm/app/view"
@@ -23,10 +23,9 @@ type Sighting struct {
 // openLook looks at the enclosure on the line of the draft, off Fyne's goroutine.
 func (p *Pane) openLook() {
 	line := p.draft.Settings().Link
-	p.aside("Looking at "+placeOf(line)+"…", func() func() {
-		seen := p.keeper.Look(line)
-		return func() { p.showSighting(line, seen) }
-	})
+	aside(p, "Looking at "+placeOf(line)+"…", offwindow.Usual, func(ctx offwindow.Context) (Sighting, error) {
+		return p.keeper.Look(ctx, line), nil
+	}, func(seen Sighting) { p.showSighting(line, seen) })
 }
 
 // placeOf names what answers on a line.
@@ -37,22 +36,20 @@ func placeOf(line settings.Link) string {
 	return "the enclosure at " + line.Port
 }
 
-// aside does something that takes a while off Fyne's goroutine, one such thing
-// at a time, and then on it what that returns.
-func (p *Pane) aside(words string, do func() (show func())) {
-	if p.busy {
-		return
+// aside has something done beside the window's goroutine, one thing at a time,
+// and then shows what came of it, or says why nothing did.
+func aside[T any](p *Pane, words string, within time.Duration, work func(offwindow.Context) (T, error), show func(T)) {
+	began := offwindow.Do(&p.job, within, work, func(value T, err error) {
+		p.review()
+		if err != nil {
+			p.say(view.Sentence(err.Error()))
+			return
+		}
+		show(value)
+	})
+	if began {
+		p.told.Set(words, view.Faint)
 	}
-	p.busy = true
-	p.told.Set(words, view.Faint)
-	go func() {
-		show := do()
-		fyne.Do(func() {
-			p.busy = false
-			p.review()
-			show()
-		})
-	}()
 }
 
 // across is how many registers stand in a line.

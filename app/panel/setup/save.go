@@ -7,6 +7,7 @@ import (
 	"fyne.io/fyne/v2/container"
 
 	"beamhelm/app/commission"
+	"beamhelm/app/panel/offwindow"
 	"beamhelm/app/panel/widget"
 	"beamhelm/app/view"
 )
@@ -38,27 +39,67 @@ func (p *Pane) openSave() {
 		widget.Fixed(scroll), widget.Fixed(widget.Paragraph(words, 84, view.Plain)), widget.Fixed(wrong),
 		widget.Fixed(widget.Row(8, widget.Fixed(cancel), widget.Spring(), widget.Fixed(later), widget.Fixed(now)))), cancel)
 	cancel.SetAct(sheet.Close)
-	save := func() bool {
-		if err := p.keeper.Save(p.draft.Settings()); err != nil {
-			wrong.Set(fmt.Sprintf("Not written: %v", err), view.Attention)
-			return false
-		}
-		return true
-	}
+	w := &writing{pane: p, wrong: wrong, buttons: [2]*widget.Button{now, later}}
+	w.job.Mark = w.mark
+	sheet.OnClosed(w.job.Cancel)
 	later.SetAct(func() {
-		if save() {
+		w.write(func() {
 			sheet.Close()
 			p.told.Set("Saved: in force from the next start on", view.Plain)
-		}
+		})
 	})
 	now.SetAct(func() {
-		switch {
-		case p.now.Status != nil && (p.now.Moving || view.Armed(p.now)):
-			wrong.Set("The dish moves, or is about to: hold it first", view.Attention)
-		case save():
+		if w.moves() {
+			return
+		}
+		w.write(func() {
+			if w.moves() { // it began while the disk was waited for
+				return
+			}
 			sheet.Close()
 			p.keeper.Restart()
+		})
+	})
+}
+
+// writing is the sheet at work.
+type writing struct {
+	pane    *Pane
+	wrong   *widget.Text
+	buttons [2]*widget.Button
+	job     offwindow.Job
+}
+
+func (w *writing) mark(busy bool) {
+	for _, b := range w.buttons {
+		b.SetEnabled(!busy)
+	}
+	if busy {
+		w.wrong.Set("Writing…", view.Faint)
+	}
+}
+
+// moves says whether the dish moves or is about to, and why nothing is done then.
+func (w *writing) moves() bool {
+	now := w.pane.now
+	if now.Status == nil || !now.Moving && !view.Armed(now) {
+		return false
+	}
+	w.wrong.Set("The dish moves, or is about to: hold it first", view.Attention)
+	return true
+}
+
+// write writes the draft beside the window's goroutine, and goes on where that went well.
+func (w *writing) write(then func()) {
+	draft, keeper := w.pane.draft.Settings(), w.pane.keeper
+	offwindow.Do(&w.job, offwindow.Usual, func(ctx offwindow.Context) (struct{}, error) {
+		return struct{}{}, keeper.Save(ctx, draft)
+	}, func(_ struct{}, err error) {
+		if err != nil {
+			w.wrong.Set(offwindow.Unwritten(err), view.Attention)
+			return
 		}
+		then()
 	})
 }
 

@@ -10,27 +10,29 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 
+	"beamhelm/app/panel/offwindow"
 	"beamhelm/app/panel/widget"
 	"beamhelm/app/settings"
 	"beamhelm/app/view"
 )
 
-// Keeper has the settings in force, and saves new ones.
+// Keeper has the settings in force, and saves new ones. What wants an
+// offwindow.Context may take long, and is called beside the window's goroutine.
 type Keeper interface {
 	// Settings are those in force.
 	Settings() settings.Settings
 	// Where is the file that Save writes; Own says that the settings in force come from it.
 	Where() (path string, own bool)
 	// Save writes settings that have no fault into the file.
-	Save(settings.Settings) error
+	Save(offwindow.Context, settings.Settings) error
 	// Restart closes the program as if the window had been closed, and opens it with the settings of the file.
 	Restart()
-	// Ports are the serial ports found, each with what is known of it. It may take a second.
-	Ports() []Port
-	// Look looks at the enclosure on a line, without writing anything. It may take two seconds.
-	Look(settings.Link) Sighting
-	// SunYear says on which days of a year the Sun comes to the places of rest, a line each. It may take some seconds.
-	SunYear(settings.Settings) []string
+	// Ports are the serial ports found, each with what is known of it.
+	Ports(offwindow.Context) []Port
+	// Look looks at the enclosure on a line, without writing anything.
+	Look(offwindow.Context, settings.Link) Sighting
+	// SunYear says on which days of a year the Sun comes to the places of rest, a line each.
+	SunYear(offwindow.Context, settings.Settings) []string
 }
 
 // Port is a serial port of this computer.
@@ -52,7 +54,7 @@ type Pane struct {
 	told        *widget.Text
 	undo, write *widget.Button
 	beam        []*widget.Text // what the bands come to, where they are shown
-	busy        bool           // something is being looked at
+	job         offwindow.Job  // something is being looked at, read or written
 	besides     []Beside
 	object      fyne.CanvasObject
 }
@@ -224,10 +226,9 @@ func (p *Pane) review() {
 
 // findPorts offers the ports that are there, found off Fyne's goroutine.
 func (p *Pane) findPorts() {
-	p.aside("Looking for serial ports…", func() func() {
-		ports := p.keeper.Ports()
-		return func() { p.offerPorts(ports) }
-	})
+	aside(p, "Looking for serial ports…", offwindow.Usual, func(ctx offwindow.Context) ([]Port, error) {
+		return p.keeper.Ports(ctx), nil
+	}, p.offerPorts)
 }
 
 func (p *Pane) offerPorts(ports []Port) {

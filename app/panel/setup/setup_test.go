@@ -6,11 +6,13 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+	"testing/synctest"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/test"
 
+	"beamhelm/app/panel/offwindow"
 	"beamhelm/app/panel/stage"
 	"beamhelm/app/panel/widget"
 	"beamhelm/app/settings"
@@ -26,16 +28,16 @@ type shelf struct {
 
 func (s *shelf) Settings() settings.Settings { return settings.Practice() }
 func (s *shelf) Where() (string, bool)       { return "/home/x/settings.toml", true }
-func (s *shelf) Save(to settings.Settings) error {
+func (s *shelf) Save(_ offwindow.Context, to settings.Settings) error {
 	if s.err == nil {
 		s.saved = append(s.saved, to)
 	}
 	return s.err
 }
-func (s *shelf) Restart()                           { s.restarted++ }
-func (s *shelf) Ports() []Port                      { return nil }
-func (s *shelf) SunYear(settings.Settings) []string { return []string{"never"} }
-func (s *shelf) Look(l settings.Link) Sighting {
+func (s *shelf) Restart()                                              { s.restarted++ }
+func (s *shelf) Ports(offwindow.Context) []Port                        { return nil }
+func (s *shelf) SunYear(offwindow.Context, settings.Settings) []string { return []string{"never"} }
+func (s *shelf) Look(_ offwindow.Context, l settings.Link) Sighting {
 	if l.Port == "nowhere" {
 		return Sighting{Trouble: "opening serial port nowhere: there is none"}
 	}
@@ -96,11 +98,11 @@ func TestHorizonByDrivingAlong(t *testing.T) {
 // A look at the line shows who answers and the registers, or the trouble; nothing is saved for it.
 func TestLookAtTheLine(t *testing.T) {
 	p, s := pane(t)
-	p.showSighting(settings.Link{Port: "here"}, s.Look(settings.Link{}))
+	p.showSighting(settings.Link{Port: "here"}, s.Look(offwindow.Context{}, settings.Link{}))
 	if !p.with.Open.Close() {
 		t.Error("no sheet")
 	}
-	p.showSighting(settings.Link{Port: "nowhere"}, s.Look(settings.Link{Port: "nowhere"}))
+	p.showSighting(settings.Link{Port: "nowhere"}, s.Look(offwindow.Context{}, settings.Link{Port: "nowhere"}))
 	if !p.with.Open.Close() || len(s.saved) > 0 {
 		t.Error("no sheet of the trouble, or something was saved")
 	}
@@ -226,15 +228,24 @@ func TestSaveShowsWhatChangesAndRestartsOnlyAtRest(t *testing.T) {
 	}
 	p.now.Status.Moving = false
 	s.err = errors.New("the disk is full")
-	press("setup-save-now")
+	waiting(t, func() { press("setup-save-now") })
 	if s.restarted > 0 || !p.with.Open.Covers() {
 		t.Error("restarted without having saved")
 	}
 	s.err = nil
-	press("setup-save-now")
+	waiting(t, func() { press("setup-save-now") })
 	if len(s.saved) != 1 || s.saved[0].Station.HeightM != 250 || s.restarted != 1 {
 		t.Errorf("%d saved, %d restarts", len(s.saved), s.restarted)
 	}
+}
+
+// waiting does something and waits for what it has done beside the window's goroutine.
+func waiting(t *testing.T, do func()) {
+	t.Helper()
+	synctest.Test(t, func(*testing.T) {
+		do()
+		synctest.Wait()
+	})
 }
 
 func TestMembersComeAndGo(t *testing.T) {
@@ -275,12 +286,12 @@ func TestWhatComesFromElsewhere(t *testing.T) {
 	if err := os.WriteFile(file, []byte("az,el\n10,3\n200,7\n"), 0o600); err != nil {
 		t.Fatal(err)
 	}
-	p.takeHorizon(file)
+	waiting(t, func() { p.takeHorizon(file) })
 	if h := p.draft.Settings().Horizon.Points; len(h) != 2 || h[1].ElDeg != 7 {
 		t.Errorf("%v", h)
 	}
-	p.takeHorizon(file + "x")
-	if h := p.draft.Settings().Horizon.Points; len(h) != 2 || !strings.Contains(p.told.ControlWords(), "no such file") {
+	waiting(t, func() { p.takeHorizon(file + "x") })
+	if h := p.draft.Settings().Horizon.Points; len(h) != 2 || !strings.Contains(p.told.ControlWords(), "There is no file") {
 		t.Errorf("%v, %q", h, p.told.ControlWords())
 	}
 }

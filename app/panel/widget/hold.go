@@ -4,6 +4,8 @@ import (
 	"time"
 
 	"fyne.io/fyne/v2"
+
+	"beamhelm/app/panel/offwindow"
 )
 
 // Times of press-and-hold. A jog order lives three renewals, so that one lost
@@ -35,7 +37,8 @@ func (h *Hold) Down() {
 	}
 	h.down, h.held = true, false
 	h.stop = make(chan struct{})
-	go h.wait(h.stop)
+	stop := h.stop
+	offwindow.Go(func() { h.wait(stop) })
 }
 
 // Up ends a press: a short one is a tap.
