@@ -41,6 +41,8 @@ type Loop struct {
 	status atomic.Pointer[step.Status]
 
 	mu           sync.Mutex
+	stops        uint64 // asked so far
+	stop         bool   // one of them waits for the next tick
 	commands     []step.Command
 	course       step.Course
 	renewed      bool
@@ -76,44 +78,6 @@ func New(x Exchanger, c Config) (*Loop, error) {
 	l.publish()
 	l.recorder.begin(l.config)
 	return l, nil
-}
-
-// maxWaiting is the number of commands that may wait; beyond it the oldest that
-// is not a Stop is dropped, which only a caller that floods the loop can bring about.
-const maxWaiting = 256
-
-// Ask hands the loop a command. It never blocks. Stop overtakes everything
-// that waits and wakes the loop at once.
-func (l *Loop) Ask(m step.Command) {
-	l.mu.Lock()
-	if m.Kind == step.Stop {
-		// What was asked before the Stop is not wanted any more, but what only
-		// tells or ends something is.
-		kept := l.commands[:0]
-		for _, c := range l.commands {
-			if !c.Starts() {
-				kept = append(kept, c)
-			}
-		}
-		l.commands = append([]step.Command{m}, kept...)
-	} else if len(l.commands) < maxWaiting {
-		l.commands = append(l.commands, m)
-	}
-	l.mu.Unlock()
-	if m.Kind == step.Stop {
-		l.stopping.Store(true)
-		select {
-		case l.wake <- struct{}{}:
-		default:
-		}
-	}
-}
-
-// SetCourse hands the loop the next minute of axis angles.
-func (l *Loop) SetCourse(c step.Course) {
-	l.mu.Lock()
-	l.course, l.renewed = c, true
-	l.mu.Unlock()
 }
 
 // SetSurroundings tells the loop of the world beyond the enclosure.

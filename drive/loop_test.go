@@ -28,8 +28,10 @@ type boxLine struct {
 	took  step.Nanos // an exchange takes; the request arrives after a third of it
 	// clock makes an exchange take its time; nil in virtual time.
 	clock func(step.Nanos) step.Nanos
-	mu    sync.Mutex
-	sent  []Request
+	// before, if any, is told of each request first.
+	before func(Request)
+	mu     sync.Mutex
+	sent   []Request
 }
 
 // asked are the requests so far.
@@ -48,6 +50,9 @@ func (l *boxLine) runTo(t step.Nanos) {
 
 func (l *boxLine) Exchange(r Request) Reply {
 	at := r.At
+	if l.before != nil {
+		l.before(r)
+	}
 	if l.clock != nil {
 		at = l.clock(0)
 	}

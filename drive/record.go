@@ -71,12 +71,22 @@ func (l *Loop) record(in *step.Inputs) {
 		r.older.Inputs = append(r.older.Inputs, *in)
 	}
 	r.newer.Inputs = append(r.newer.Inputs, *in)
-	if locked := l.state.Lock.Locked; locked != r.locked {
-		r.locked = locked
-		if locked {
-			kept := r.current()
-			r.kept = &kept
-		}
+}
+
+// freeze keeps the record of a step that tripped. It must come before the trip
+// is published: whoever is told of it may ask for its record at once.
+func (l *Loop) freeze() {
+	r := &l.recorder
+	locked := l.state.Lock.Locked
+	if locked == r.locked {
+		return
+	}
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	r.locked = locked
+	if locked {
+		kept := r.current()
+		r.kept = &kept
 	}
 }
 

@@ -25,6 +25,7 @@ func (l *Loop) tick(now, next step.Nanos, wall time.Time, late step.Nanos) {
 	l.gather(in)
 	l.record(in)
 	out := step.Step(&l.config, &l.state, in)
+	l.freeze()
 	l.publish()
 	in.Reply.Fresh = false
 
@@ -62,22 +63,6 @@ func (l *Loop) slowDown() {
 	l.mu.Lock()
 	l.recorder.restart(*c)
 	l.mu.Unlock()
-}
-
-// gather puts what was asked and told since the last tick into the inputs.
-func (l *Loop) gather(in *step.Inputs) {
-	l.mu.Lock()
-	defer l.mu.Unlock()
-	l.stopping.Store(false)
-	in.CommandCount = copy(in.Commands[:], l.commands)
-	l.commands = append(l.commands[:0], l.commands[in.CommandCount:]...)
-	in.NewCourse = l.renewed
-	if l.renewed {
-		in.Course, l.renewed = l.course, false
-	}
-	o := &l.surroundings
-	in.SunAz, in.SunEl, in.HasSun = o.Sun.Az, o.Sun.El, o.HasSun
-	in.ClockOffset, in.HasClockOffset = o.ClockOffset, o.HasClockOffset
 }
 
 // publish makes the newest status and events known.

@@ -18,9 +18,6 @@ func (t *turn) obey(o Order) {
 	t.intervene(o)
 	t.overtake(o)
 	switch o.Kind {
-	case Stop:
-		s.seek(noAim, t.in.Now)
-		t.ask(step.Command{Kind: step.Stop})
 	case Release:
 		t.ask(step.Command{Kind: step.Release})
 	case Choose:

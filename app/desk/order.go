@@ -35,6 +35,19 @@ type Order struct {
 	At time.Time
 	// Commission is the act of that order.
 	Commission commission.Act
+	// Stops is how many Stops had been asked when it was given; the Runner's own affair.
+	Stops uint64
+}
+
+// starts reports whether an order starts something, or prepares a start: what a Stop makes void.
+func (o *Order) starts() bool {
+	switch o.Kind {
+	case Track, Power, Permit, Arm, Aside, RoundsTo:
+		return o.On
+	case SlewTo, Nudge, Jog, Push, Park, WindStow, SnowStow, Release, TakePeak, UsePeak, MeasureY, Compare, CheckDish, Commission:
+		return true
+	}
+	return false
 }
 
 // OrderKind says what an Order asks.

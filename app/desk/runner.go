@@ -2,7 +2,6 @@ package desk
 
 import (
 	"context"
-	"slices"
 	"sync"
 	"sync/atomic"
 	"time"
@@ -11,7 +10,6 @@ import (
 	"beamhelm/app/commission"
 	"beamhelm/app/wear"
 	"beamhelm/drive"
-	"beamhelm/drive/enclosure"
 	"beamhelm/drive/motion"
 	"beamhelm/drive/mount"
 	"beamhelm/drive/step"
@@ -22,7 +20,10 @@ type Loop interface {
 	Status() *step.Status
 	EventsSince(number uint64) []step.Event
 	Ask(step.Command)
-	SetCourse(step.Course)
+	// Stops counts the Stops, which Stop asks; Hand drops what was begun before one.
+	Stop()
+	Stops() uint64
+	Hand(drive.Orders)
 	SetSurroundings(drive.Surroundings)
 }
 
@@ -86,10 +87,11 @@ type Runner struct {
 	kept   Kept
 }
 
-// The most that the runner keeps: events, and ten minutes of noise at 20 a second.
+// The most that the runner keeps: events, ten minutes of noise at 20 a second, and orders that wait.
 const (
 	keptEvents = 4096
 	keptNoise  = 12000
+	mostOrders = 256
 )
 
 // stepEvery is how often the desk steps when nothing is asked.
@@ -163,36 +165,24 @@ func (s *State) choose(c *Config, band, feed string) {
 // Status is the newest status; it is never nil and never changed.
 func (d *Runner) Status() *Status { return d.status.Load() }
 
-// Ask hands the desk an order. It never blocks; Stop goes to the loop at once.
+// Ask hands the desk an order. It never blocks. Stop goes to the loop at once;
+// the desk's next step sees it there.
 func (d *Runner) Ask(o Order) {
 	if o.Kind == Stop {
-		d.loop.Ask(step.Command{Kind: step.Stop})
-	}
-	d.mu.Lock()
-	if o.Kind == Stop {
-		d.orders = stopping(d.orders)
-	}
-	if len(d.orders) < 256 {
+		d.loop.Stop()
+	} else {
+		d.mu.Lock()
+		o.Stops = d.loop.Stops()
+		if len(d.orders) == mostOrders {
+			d.orders = d.orders[1:] // the oldest goes
+		}
 		d.orders = append(d.orders, o)
+		d.mu.Unlock()
 	}
-	d.mu.Unlock()
 	select {
 	case d.wake <- struct{}{}:
 	default:
 	}
-}
-
-// stopping leaves out the orders that move: what was asked before a Stop is not wanted any more.
-func stopping(orders []Order) []Order {
-	var left []Order
-	for _, o := range orders {
-		switch o.Kind {
-		case Track, SlewTo, Nudge, Jog, Power, Park, WindStow, SnowStow, Release, Aside, TakePeak, UsePeak, MeasureY:
-		default:
-			left = append(left, o)
-		}
-	}
-	return left
 }
 
 // Alive is the window's sign of life.
@@ -251,19 +241,28 @@ func (d *Runner) Run(ctx context.Context) {
 // Turn samples the noise of a new tick and, when it is time or something was
 // asked, makes a step of the desk.
 func (d *Runner) Turn() {
-	loop := d.loop.Status()
-	sky, now := d.clock()
-	d.meter.averageS = d.state.averageS(&d.config)
-	d.sample(loop, sky, now)
+	if in, due := d.collect(); due {
+		d.advance(&in)
+	}
+}
+
+// collect puts together what a step may know, if one is due. Stops and orders
+// are taken at one moment: no order among them was given after a Stop not counted.
+func (d *Runner) collect() (in Inputs, due bool) {
 	d.mu.Lock()
-	orders := d.orders
+	in.Stops, in.Orders = d.loop.Stops(), d.orders
 	d.orders = nil
 	d.mu.Unlock()
-	if len(orders) == 0 && now < d.next && d.status.Load() != nil {
-		return
+	in.Loop = d.loop.Status()
+	in.At, in.Now = d.clock()
+	d.meter.averageS = d.state.averageS(&d.config)
+	d.sample(in.Loop, in.At, in.Now)
+	if len(in.Orders) == 0 && in.Stops == d.state.Stops && in.Now < d.next && d.status.Load() != nil {
+		return in, false
 	}
-	d.next = now + stepEvery
-	in := Inputs{At: sky, Now: now, Loop: loop, LoopEvents: d.loop.EventsSince(d.loopEvent), Orders: orders, NoiseDB: d.meter.level.value(), Measured: d.meter.take(), Port: d.port}
+	d.next = in.Now + stepEvery
+	in.LoopEvents = d.loop.EventsSince(d.loopEvent)
+	in.NoiseDB, in.Measured, in.Port = d.meter.level.value(), d.meter.take(), d.port
 	if d.line != nil {
 		in.Line = d.line()
 	}
@@ -279,33 +278,37 @@ func (d *Runner) Turn() {
 	if d.beside != nil {
 		in.Beside = d.beside()
 	}
+	return in, true
+}
+
+// advance makes a step and hands out what it came to.
+func (d *Runner) advance(in *Inputs) {
 	if n := len(in.LoopEvents); n > 0 {
 		d.loopEvent = in.LoopEvents[n-1].Number
 	}
 	before := d.marked()
-	out := Step(&d.config, &d.state, &in)
-	d.markFor(orders, before)
-	d.publish(&out, loop)
+	out := Step(&d.config, &d.state, in)
+	d.markFor(in.Orders, before)
+	d.publish(&out, in)
 }
 
 // publish hands out what a step came to.
-func (d *Runner) publish(out *Outputs, loop *step.Status) {
-	if out.HasCourse {
-		d.loop.SetCourse(out.Course)
-	}
+func (d *Runner) publish(out *Outputs, in *Inputs) {
 	around := drive.Surroundings{Sun: out.Sun, HasSun: true}
 	if d.time != nil {
 		around.ClockOffset, around.HasClockOffset = d.time.Offset()
 	}
 	d.loop.SetSurroundings(around)
-	for _, m := range out.Commands {
-		if m.Kind == step.Stop {
-			continue // it went to the loop when it was asked
-		}
-		d.loop.Ask(m)
-	}
+	d.loop.Hand(drive.Orders{Stops: in.Stops, Course: out.Course, HasCourse: out.HasCourse, Commands: out.Commands})
 	d.mu.Lock()
 	defer d.mu.Unlock()
+	d.number(out)
+	d.keep(in.Loop)
+	d.status.Store(out.Status)
+}
+
+// number gives the events of a step their numbers.
+func (d *Runner) number(out *Outputs) {
 	last := uint64(0)
 	if n := len(d.events); n > 0 {
 		last = d.events[n-1].Number
@@ -319,6 +322,10 @@ func (d *Runner) publish(out *Outputs, loop *step.Status) {
 		d.events = append([]Event(nil), d.events[n-keptEvents:]...)
 	}
 	out.Status.LastEvent = last
+}
+
+// keep takes in what should be kept for the next session.
+func (d *Runner) keep(loop *step.Status) {
 	for i := range loop.Axes {
 		if loop.HasMotion {
 			d.kept.References[i] = loop.Axes[i].Kept
@@ -335,38 +342,5 @@ func (d *Runner) publish(out *Outputs, loop *step.Status) {
 	d.kept.Cable, d.kept.Check = d.state.Watch.Cable.Counts, d.state.Check.Last
 	if w := &d.state.Watch; w.Usual.Changed != d.usual && loop.Now-d.usualAt >= time.Minute {
 		d.usual, d.usualAt, d.kept.Usual = w.Usual.Changed, loop.Now, w.Usual.Entries()
-	}
-	d.status.Store(out.Status)
-}
-
-// marked is what the strip marks a change of.
-type marked struct {
-	trim       mount.Offset
-	outputs    enclosure.Outputs
-	band, feed int
-	model      time.Time
-}
-
-func (d *Runner) marked() marked {
-	s := &d.state
-	return marked{s.trim(&d.config), s.Outputs, s.Band, s.Feed, s.Survey.At}
-}
-
-// markFor remembers what has really changed, for the next noise sample. A jog
-// of the trim changes it all the while, and leaves no marks.
-func (d *Runner) markFor(orders []Order, before marked) {
-	now := d.marked()
-	switch {
-	case now.band != before.band, now.feed != before.feed:
-		d.mark = 4
-		d.meter.level = average{}
-	case (now.outputs^before.outputs)&enclosure.OutputPreamplifier != 0:
-		d.mark = 2
-	case (now.outputs^before.outputs)&enclosure.OutputNoiseSource != 0:
-		d.mark = 3
-	case now.model != before.model:
-		d.mark = 5
-	case now.trim != before.trim && !slices.ContainsFunc(orders, func(o Order) bool { return o.Kind == Jog }):
-		d.mark = 1
 	}
 }

@@ -88,6 +88,7 @@ type State struct {
 	Commissioning commissioningState
 	SunYear       sunYear
 	Number        uint64
+	Stops         uint64 // those that have been obeyed
 	LinkSince     time.Time
 	Errors        uint64
 	Rate          rate

@@ -24,6 +24,8 @@ type Inputs struct {
 	Loop       *step.Status
 	LoopEvents []step.Event
 	Orders     []Order
+	// Stops counts the Stops asked so far, none of the orders is newer than the newest.
+	Stops uint64
 	// NoiseDB is the averaged noise level now; NaN when not known.
 	NoiseDB float64
 	// Measured are the levels measured since the last step, oldest first.
@@ -58,8 +60,16 @@ func Step(c *Config, s *State, in *Inputs) Outputs {
 	var out Outputs
 	t := turn{c: c, s: s, in: in, out: &out}
 	t.listen()
+	if in.Stops != s.Stops {
+		t.stop()
+	}
 	for _, o := range in.Orders {
-		t.obey(o)
+		switch {
+		case o.Kind == Stop:
+			t.stop()
+		case o.Stops == in.Stops || !o.starts():
+			t.obey(o)
+		}
 	}
 	t.power()
 	t.settle()
@@ -104,6 +114,17 @@ func (t *turn) listen() {
 		at := t.in.At.Add(-(t.in.Now - e.Now))
 		t.out.Events = append(t.out.Events, Event{At: at, Grade: eventGrade(e), Words: capital(e.String())})
 	}
+}
+
+// stop gives up all that moves the dish or would: the loop has been asked to stop.
+func (t *turn) stop() {
+	s := t.s
+	s.Stops = t.in.Stops
+	s.seek(noAim, t.in.Now) // first, so that what ends below finds nothing to go on with
+	t.intervene(Order{Kind: Stop})
+	t.overtake(Order{Kind: Stop})
+	s.seek(noAim, t.in.Now)
+	s.NudgeAt = t.in.Now - pressCounts // no press from before it stands behind a start
 }
 
 // acknowledge is how long the loop may take to show what it was asked.
@@ -242,6 +263,9 @@ func (t *turn) route() {
 	}
 }
 
+// pressCounts is how long the operator's press stands behind a start.
+const pressCounts = 10 * time.Second
+
 // follow hands the loop its course and starts it, or turns the cable back where the route says so.
 func (t *turn) follow() {
 	s, in := t.s, t.in
@@ -266,9 +290,8 @@ func (t *turn) follow() {
 	}
 	t.out.Course, t.out.HasCourse = course, true
 	if !pursuing(in.Loop.Mode) && (!s.HasCourse || in.Now-s.AimAt < acknowledge) {
-		// The operator's press stands behind it for ten seconds; later, as when
-		// a target rises, the motion warning comes first.
-		t.ask(step.Command{Kind: step.Follow, Asked: in.Now-s.NudgeAt < 10*time.Second})
+		// Where no press stands behind it, as when a target rises, the motion warning comes first.
+		t.ask(step.Command{Kind: step.Follow, Asked: in.Now-s.NudgeAt < pressCounts})
 	}
 	s.CourseAt, s.HasCourse = in.Now, true
 }

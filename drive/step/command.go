@@ -112,12 +112,13 @@ type Command struct {
 // MaxCommands is the number of commands that a step takes; more wait for the next one.
 const MaxCommands = 8
 
-// Starts reports whether the command asks for motion or power.
+// Starts reports whether the command asks for motion, drive power or the permit,
+// or ends a lock-out: what a Stop makes void.
 func (m *Command) Starts() bool {
 	switch m.Kind {
-	case Power:
+	case Power, Permit:
 		return m.On
-	case Slew, Follow, Jog, Push, Want, WantBy:
+	case Release, Slew, Follow, Jog, Push, Want, WantBy:
 		return true
 	}
 	return false

@@ -80,6 +80,13 @@ func (m *Command) finite() bool {
 func (s *State) stop(in *Inputs) {
 	busy := s.Mode.active() || s.moving(in) || !s.atRest() || s.Power == PowerClearing || s.Power == PowerAsked
 	s.Stop, s.StandAt = StopAsked, in.Now
+	if !in.NewCourse { // a new one was worked out after the Stop
+		s.Course = Course{}
+	}
+	if s.Stow.Running || s.Stow.Now {
+		s.Stow = StowState{Cancelled: true}
+		s.say(in, StowCancelled)
+	}
 	if s.Mode == LockedOut {
 		return
 	}

@@ -1,0 +1,123 @@
+package drive
+
+import (
+	"testing"
+	"time"
+
+	"pgregory.net/rapid"
+
+	"beamhelm/drive/enclosure"
+	"beamhelm/drive/step"
+	"beamhelm/drive/step/rig"
+)
+
+// Whoever is told of a trip may ask for its record at once, and gets that trip's.
+func TestTripRecordIsThereWithItsTrip(t *testing.T) {
+	v := newVirtual(t)
+	v.powerOn(t)
+	trips := 0
+	v.line.before = func(r Request) {
+		lock := v.Status().Lock
+		if !lock.Locked || lock.At != r.At {
+			return
+		}
+		trips++
+		record := v.TripRecord()
+		if last := record.Inputs[len(record.Inputs)-1].Now; last != lock.At {
+			t.Errorf("the record of the trip at %v ends at %v", lock.At, last)
+		}
+	}
+	for range 2 {
+		v.Ask(rig.SlewTo(130, 60))
+		v.run(3 * time.Second)
+		v.line.box.StopOpen = true
+		v.run(3 * time.Second)
+		v.line.box.StopOpen = false
+		v.run(time.Second)
+		v.Ask(step.Command{Kind: step.Release})
+		v.powerOn(t)
+	}
+	if trips != 2 {
+		t.Errorf("%d trips, want 2", trips)
+	}
+}
+
+// A flood of commands costs the oldest; Stops take no room.
+func TestWaitingCommands(t *testing.T) {
+	v := newVirtual(t)
+	for range 2 * maxWaiting {
+		v.Stop()
+	}
+	if n := len(v.commands); n != 0 {
+		t.Errorf("%d commands wait after as many Stops", n)
+	}
+	for i := range maxWaiting + 3 {
+		v.Ask(step.Command{Kind: step.BandTo, Value: int32(i)})
+	}
+	if n, first, last := len(v.commands), v.commands[0].Value, v.commands[maxWaiting-1].Value; n != maxWaiting || first != 3 || last != maxWaiting+2 {
+		t.Errorf("%d wait, from %d to %d", n, first, last)
+	}
+	v.run(v.config.Tick)
+	if in := &v.inputs; in.Commands[0].Kind != step.Stop || in.CommandCount != step.MaxCommands || in.Commands[1].Kind == step.Stop {
+		t.Errorf("the tick had %v", in.Commands[:in.CommandCount])
+	}
+}
+
+// TestPropertyNothingFromBeforeAStop lets somebody work out orders who is
+// slow: what was begun before a Stop reaches the loop some ticks after it.
+func TestPropertyNothingFromBeforeAStop(t *testing.T) {
+	rapid.Check(t, func(r *rapid.T) {
+		v := newVirtual(t)
+		v.powerOn(t)
+		var slow []Orders
+		void := false // nothing was begun since the last Stop
+		v.line.before = func(q Request) {
+			d := q.Demand
+			if q.Ask <= AskSlow && void && (d.Az != 0 || d.El != 0 || d.Orders.Has(enclosure.OrderPermit)) {
+				r.Fatalf("at %v, after a Stop: %+v", q.At, d)
+			}
+		}
+		for range 60 {
+			switch rapid.SampledFrom([]string{"begin", "begin", "hand", "hand", "stop", "tick", "tick"}).Draw(r, "what") {
+			case "begin":
+				slow = append(slow, anyOrders(r, v))
+			case "hand":
+				if len(slow) > 0 {
+					void = void && slow[0].Stops < v.Stops()
+					v.Hand(slow[0])
+					slow = slow[1:]
+				}
+			case "stop":
+				v.Stop()
+				// The permit is a matter of its own once it is given.
+				void = !v.state.Permit.Wanted
+			case "tick":
+				v.run(time.Duration(rapid.IntRange(1, 8).Draw(r, "ticks")) * v.config.Tick)
+			}
+		}
+	})
+}
+
+// anyOrders are begun now, and handed over some time.
+func anyOrders(r *rapid.T, v *virtual) Orders {
+	o := Orders{Stops: v.Stops()}
+	switch rapid.SampledFrom([]string{"slew", "follow", "jog", "power", "release", "permit"}).Draw(r, "orders") {
+	case "slew":
+		o.Commands = []step.Command{rig.SlewTo(rapid.Float64Range(0, 300).Draw(r, "az"), 45)}
+	case "follow":
+		at := v.now
+		o.Course.Knots[0] = step.Knot{At: at, Az: v.Status().Axes[0].Is + 0.2, El: v.Status().Axes[1].Is, AzRate: 1e-4}
+		o.Course.Knots[1] = o.Course.Knots[0]
+		o.Course.Knots[1].At, o.Course.Count, o.HasCourse = at+time.Minute, 2, true
+		o.Commands = []step.Command{{Kind: step.Follow, Asked: true}}
+	case "jog":
+		o.Commands = []step.Command{{Kind: step.Jog, AzDrive: 1, Asked: true}}
+	case "power":
+		o.Commands = []step.Command{{Kind: step.Power, On: true, Asked: true}}
+	case "release":
+		o.Commands = []step.Command{{Kind: step.Release}}
+	case "permit":
+		o.Commands = []step.Command{{Kind: step.Permit, On: true}}
+	}
+	return o
+}
