@@ -1,6 +1,6 @@
 // Package conform tries an enclosure against the page of registers, rule by
-// rule, over an open line. Without Move nothing can move: demands stay zero,
-// and drive power stays off.
+// rule, over an open line. Without Config.Move nothing can move: demands stay
+// zero, and drive power stays off.
 package conform
 
 import (
@@ -18,21 +18,32 @@ type Outcome uint8
 
 // The outcomes.
 const (
-	Kept    Outcome = iota
-	Broken          // the enclosure does otherwise
-	Doubted         // can't be told for sure from here
-	LeftOut         // needs motion, or something that isn't fitted
+	Kept     Outcome = iota
+	Broken           // the enclosure does otherwise
+	Doubted          // can't be told for sure from here
+	NotTried         // Finding.Words say why
 )
 
 // String is the outcome in a word.
-func (o Outcome) String() string { return [...]string{"kept", "BROKEN", "doubt", "left out"}[o] }
+func (o Outcome) String() string { return [...]string{"kept", "BROKEN", "doubt", "not tried"}[o] }
 
 // Finding is what came of a rule.
 type Finding struct {
+	// ID names the rule, for as long as the page of registers keeps its meaning.
+	ID string
+	// Rule is the rule in words.
 	Rule    string
 	Outcome Outcome
 	// Words say what was seen, where that is worth saying.
 	Words string
+}
+
+// Clock is the time in which a test lives.
+type Clock interface {
+	// Now is the time since any fixed moment.
+	Now() time.Duration
+	// Sleep lets time pass, less of it where the context ends.
+	Sleep(context.Context, time.Duration)
 }
 
 // Config of a test.
@@ -44,144 +55,193 @@ type Config struct {
 	// Character is the time of one character on the line, for the time a reply
 	// takes to begin; 0: it isn't judged.
 	Character time.Duration
-	// Move lets the test switch drive power on and turn each axis for half a second.
+	// Move lets the test switch drive power on, and drive each axis with at most MaxDrive.
 	Move bool
+	// Permit lets the test give the transmit permit for a few seconds at a time.
+	Permit bool
+	// Clock is the time of the line's read timeouts; nil: the machine's own.
+	Clock Clock
 }
 
-// tester is a test under way.
-type tester struct {
-	Config
-	line     rtu.Line
-	master   *rtu.Master
-	began    time.Time
-	sequence uint16
-	identity enclosure.Identity
+// Duration is how long a test takes at most of an enclosure that keeps every
+// rule, at 19200 baud, with a drive supply that comes up within half a second
+// and a ramp of a second. A test checks it.
+func (c Config) Duration() time.Duration {
+	d := 25 * time.Second
+	if c.Move || c.Permit {
+		d += 25 * time.Second
+	}
+	if c.Move {
+		d += 45 * time.Second
+	}
+	if c.Permit {
+		d += 10 * time.Second
+	}
+	return d
 }
 
-// rule is one rule: what it says, and how it is tried.
-type rule struct {
-	words string
-	moves bool
-	try   func(*tester) (Outcome, string)
+// wallClock is the machine's time.
+type wallClock struct{ began time.Time }
+
+func (c wallClock) Now() time.Duration { return time.Since(c.began) }
+
+func (c wallClock) Sleep(ctx context.Context, d time.Duration) {
+	timer := time.NewTimer(d)
+	defer timer.Stop()
+	select {
+	case <-timer.C:
+	case <-ctx.Done():
+	}
 }
 
-// Run tries all rules on an open line, and hands each finding out as it comes.
-// At its end the enclosure has zero demands, and neither power nor permit. It
-// ends early, with an error, where nothing answers at all or the context ends.
-func Run(ctx context.Context, line rtu.Line, c Config, found func(Finding)) error {
+// Run tries all rules on an open line, and hands out each finding as it comes.
+// At its end the enclosure has zero demands, and neither power nor permit; an
+// error says so where that can't be confirmed. It ends early, with an error,
+// where nothing answers at all or the context ends.
+//
+// The line's Read must return by its read timeout, in the time of Config.Clock.
+func Run(ctx context.Context, line rtu.Line, c Config, found func(Finding)) (err error) {
 	if c.Wait == 0 {
 		c.Wait = 300 * time.Millisecond
 	}
-	t := &tester{Config: c, line: line, began: time.Now()}
-	t.master = rtu.NewMaster(line, func() time.Duration { return time.Since(t.began) })
-	var err error
-	for range 3 {
-		if _, err = t.read(enclosure.AddressIdentity, 16); err == nil {
-			break
-		}
+	if c.Clock == nil {
+		c.Clock = wallClock{time.Now()}
 	}
-	if err != nil {
-		return fmt.Errorf("nothing answers as unit %d: %w", c.Unit, err)
-	}
+	t := &tester{Config: c, ctx: ctx, line: line, by: rtu.ReadWrite, broken: map[string]bool{}}
+	t.master = rtu.NewMaster(line, c.Clock.Now)
 	if err := t.begin(); err != nil {
 		return err
 	}
-	defer t.rest()
+	defer func() { err = errors.Join(err, t.end()) }()
 	for _, r := range rules() {
+		f := t.judge(r)
 		if err := ctx.Err(); err != nil {
 			return err
 		}
-		f := Finding{Rule: r.words, Outcome: LeftOut, Words: "only with -move"}
-		if !r.moves || c.Move {
-			f.Outcome, f.Words = r.try(t)
-		}
+		t.broken[r.id] = f.Outcome == Broken || t.rests(r) != ""
 		found(f)
 	}
 	return nil
 }
 
-// begin takes over: the identity, the sequence as it stands, and everything off.
+// begin takes over: who it is, what it held before anything was written, and everything off.
 func (t *tester) begin() error {
-	registers, err := t.read(enclosure.AddressIdentity, 16)
-	if err != nil {
-		return err
+	for try := 0; ; try++ {
+		registers, err := t.request(rtu.Request{Function: rtu.ReadHolding, ReadCount: enclosure.IdentityCount})
+		if err == nil {
+			t.identity, err = enclosure.DecodeIdentity(registers)
+		}
+		if err == nil {
+			break
+		}
+		if try == 2 || t.ctx.Err() != nil {
+			return fmt.Errorf("nothing answers as unit %d: %w", t.Unit, err)
+		}
 	}
-	if t.identity, err = enclosure.DecodeIdentity(registers); err != nil {
-		return err
+	for _, block := range []struct {
+		to      []uint16
+		address uint16
+	}{{t.written[:], enclosure.AddressDemand}, {t.moved[:], enclosure.AddressMotion}} {
+		q := rtu.Request{Function: rtu.ReadHolding, ReadAddress: block.address, ReadCount: uint16(len(block.to))}
+		registers, err := t.request(q)
+		if err != nil {
+			return fmt.Errorf("reading from %04X: %w", block.address, err)
+		}
+		copy(block.to, registers)
 	}
-	if registers, err = t.read(0x0021, 1); err != nil {
-		return err
+	t.sequence = t.moved[1]
+	// An enclosure without function 23, or with a poor one, is written to by 16.
+	q := rtu.Request{Function: rtu.ReadWrite, ReadAddress: 0x0010, ReadCount: 1, WriteAddress: 0x0010, Write: []uint16{t.next()}}
+	if got, err := t.request(q); err != nil || got[0] != t.sequence {
+		t.by = rtu.WriteMany
 	}
-	t.sequence = registers[0]
-	_ = t.rest() // whether it works is one of the rules
+	_ = t.off() // whether that works is one of the rules
 	return nil
 }
 
-// rest lets everything be off.
-func (t *tester) rest() error {
-	_, err := t.tick(0, 0, 0, 0)
-	return err
-}
-
-// exchange makes one exchange.
-func (t *tester) exchange(q rtu.Request) ([]uint16, error) {
-	q.Unit = t.Unit
-	return t.master.Exchange(&q, time.Since(t.began)+t.Wait)
-}
-
-func (t *tester) read(address, count uint16) ([]uint16, error) {
-	registers, err := t.exchange(rtu.Request{Function: rtu.ReadHolding, ReadAddress: address, ReadCount: count})
-	return append([]uint16(nil), registers...), err
-}
-
-func (t *tester) write(address uint16, values ...uint16) error {
-	_, err := t.exchange(rtu.Request{Function: rtu.WriteMany, WriteAddress: address, Write: values})
-	return err
-}
-
-// next is a sequence that wasn't used just before.
-func (t *tester) next() uint16 {
-	if t.sequence++; t.sequence == 0 {
-		t.sequence++
+// end leaves everything off, and the slow orders as they were found.
+func (t *tester) end() error {
+	t.period = enclosure.WatchdogAtStart
+	err := t.off()
+	if err == nil {
+		_, err = t.request(t.writing(enclosure.AddressSlow, t.written[8]))
 	}
-	return t.sequence
-}
-
-// tick writes 0010 to 0015 and reads 0020 to 0035, as the panel does.
-func (t *tester) tick(orders uint16, azimuth, elevation int16, clear uint16) (enclosure.Motion, error) {
-	q := rtu.Request{
-		Function: rtu.ReadWrite, ReadAddress: 0x0020, ReadCount: 22,
-		WriteAddress: 0x0010, Write: []uint16{t.next(), orders, uint16(azimuth), uint16(elevation), 1000, clear},
-		CheckSequence: true, SequenceAt: 1, Sequence: t.sequence,
+	if err == nil {
+		var registers []uint16
+		registers, err = t.request(rtu.Request{Function: rtu.ReadHolding, ReadAddress: enclosure.AddressMotion, ReadCount: 16})
+		if err == nil && registers[0]&enclosure.StatePower != 0 {
+			err = errors.New("drive power is still on")
+		}
+		if err == nil && registers[15]&enclosure.MorePermitted != 0 {
+			err = errors.New("the transmit permit is still given")
+		}
 	}
-	registers, err := t.exchange(q)
 	if err != nil {
-		return enclosure.Motion{}, err
+		return fmt.Errorf("that everything is off is not confirmed, see to it at the dish: %w", err)
 	}
-	return enclosure.DecodeMotion(registers)
+	return nil
 }
 
-// refused judges whether a request was refused with the right exception.
-func refused(err error, want rtu.Exception) (Outcome, string) {
-	var got rtu.Exception
-	switch {
-	case err == nil:
-		return Broken, "it was accepted"
-	case !errors.As(err, &got):
-		return Broken, err.Error()
-	case got != want:
-		return Broken, fmt.Sprintf("exception %02d, not %02d", byte(got), byte(want))
+// judge tries one rule, from everything off to everything off. What a lost
+// reply may have spoilt is tried once more.
+func (t *tester) judge(r rule) Finding {
+	f := Finding{ID: r.id, Rule: r.words, Outcome: NotTried, Words: t.prevented(r)}
+	if f.Words != "" {
+		return f
 	}
-	return Kept, ""
+	lost := t.lost()
+	f.Outcome, f.Words = t.attempt(r)
+	if f.Outcome == Broken && t.lost() > lost && t.ctx.Err() == nil {
+		first := f.Words
+		if f.Outcome, f.Words = t.attempt(r); f.Outcome == Kept {
+			f.Outcome, f.Words = Doubted, "only at the second try; at the first: "+first
+		}
+	}
+	return f
 }
 
-// judge is kept where nothing is wrong.
-func judge(err error, wrong string) (Outcome, string) {
+// attempt tries a rule once.
+func (t *tester) attempt(r rule) (outcome Outcome, words string) {
+	t.period, t.words = enclosure.WatchdogAtStart, ""
+	defer func() {
+		switch e := recover().(type) {
+		case nil:
+			outcome, words = Kept, t.words
+		case ended:
+			outcome, words = e.outcome, e.words
+		default:
+			panic(e)
+		}
+		_ = t.off()
+	}()
+	r.try(t)
+	return
+}
+
+// prevented says why a rule can't be tried, or nothing.
+func (t *tester) prevented(r rule) string {
 	switch {
-	case err != nil:
-		return Broken, err.Error()
-	case wrong != "":
-		return Broken, wrong
+	case r.needs == Hands:
+		return "needs hands at the dish"
+	case r.needs == Moving && !t.Move:
+		return "only with -move"
+	case r.needs == Permitting && !t.Permit:
+		return "only with -permit"
+	case r.needs == Either && !t.Move && !t.Permit:
+		return "only with -permit or -move"
 	}
-	return Kept, ""
+	if id := t.rests(r); id != "" {
+		return fmt.Sprintf("rests on a rule that is broken (%s)", id)
+	}
+	return ""
+}
+
+// rests names the rule whose break keeps another one from being told, or nothing.
+func (t *tester) rests(r rule) string {
+	for _, id := range r.after {
+		if t.broken[id] {
+			return id
+		}
+	}
+	return ""
 }

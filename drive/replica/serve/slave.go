@@ -8,10 +8,19 @@ import (
 	"beamhelm/drive/rtu"
 )
 
+// bank is what a slave answers for: an enclosure as it is, or as a test spoils it.
+type bank interface {
+	Run(to time.Duration)
+	Dead() bool
+	Write(address uint16, values []uint16) error
+	registers(badFrames uint16) [enclosure.RegisterCount]uint16
+}
+
 // Slave answers requests for an enclosure. It hears and says bytes; whoever
 // carries them says when.
 type Slave struct {
 	enclosure *Enclosure
+	bank      bank
 	listener  rtu.Listener
 	delay     time.Duration
 	reply     [rtu.MaxFrame]byte
@@ -23,7 +32,7 @@ type Slave struct {
 
 // NewSlave returns the line's side of an enclosure.
 func NewSlave(e *Enclosure) *Slave {
-	return &Slave{enclosure: e, listener: rtu.Listener{Unit: e.config.Unit}, delay: e.config.replyDelay()}
+	return &Slave{enclosure: e, bank: e, listener: rtu.Listener{Unit: e.config.Unit}, delay: e.config.replyDelay()}
 }
 
 // Enclosure is the one that answers.
@@ -31,7 +40,7 @@ func (s *Slave) Enclosure() *Enclosure { return s.enclosure }
 
 // Run lets time pass up to a time.
 func (s *Slave) Run(to time.Duration) {
-	s.enclosure.Run(to)
+	s.bank.Run(to)
 	s.look(to)
 }
 
@@ -58,8 +67,8 @@ func (s *Slave) look(at time.Duration) {
 		if !ok {
 			return
 		}
-		s.enclosure.Run(at)
-		if frame[0] == 0 || s.enclosure.Dead() {
+		s.bank.Run(at)
+		if frame[0] == 0 || s.bank.Dead() {
 			continue
 		}
 		s.Heard++
@@ -83,7 +92,7 @@ func (s *Slave) answer(request, dst []byte) []byte {
 	var o order
 	err := s.take(request, &o)
 	if err == nil && o.write > 0 {
-		err = s.enclosure.Write(o.writeAddress, o.values[:o.write])
+		err = s.bank.Write(o.writeAddress, o.values[:o.write])
 	}
 	dst = append(dst, request[0])
 	if err != nil {
@@ -95,7 +104,7 @@ func (s *Slave) answer(request, dst []byte) []byte {
 	if function == rtu.WriteOne || function == rtu.WriteMany {
 		return append(dst, request[2:6]...)
 	}
-	all := s.enclosure.registers(s.listener.BadFrames)
+	all := s.bank.registers(s.listener.BadFrames)
 	dst = append(dst, byte(2*o.read))
 	for _, v := range all[o.readAddress:][:o.read] {
 		dst = binary.BigEndian.AppendUint16(dst, v)
