@@ -57,7 +57,7 @@ func subcommand(name string, args []string, stdin io.Reader, stdout, stderr io.W
 	case "echo":
 		return command.Echo(args, stdin, stdout, stderr, assets.Ephemeris())
 	case "link":
-		return command.Link(args, stdout, stderr)
+		return command.Link(args, stdin, stdout, stderr)
 	case "records":
 		return command.Records(args, stdout, stderr)
 	case "report":
