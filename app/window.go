@@ -13,7 +13,6 @@ import (
 	"beamhelm"
 	_ "beamhelm/app/locale"
 	"beamhelm/app/panel"
-	"beamhelm/app/panel/language"
 	"beamhelm/app/settings"
 )
 
@@ -126,7 +125,6 @@ func open(o options, stdout, stderr io.Writer) error {
 	if s.camera != nil {
 		config.Camera = s.camera
 	}
-	language.Use(language.Desktops())
 	w := panel.New(application, s.desk, config)
 	layout.window = w
 	s.close = w.Close

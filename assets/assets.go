@@ -42,14 +42,6 @@ func within(files embed.FS, name string) fs.FS {
 	return folder
 }
 
-//go:embed words/*.json
-var wordTables embed.FS
-
-// Words are the tables of what the window says in other languages, name.json each.
-func Words() fs.FS {
-	return within(wordTables, "words")
-}
-
 //go:embed handbook/*.md
 var handbook embed.FS
 

@@ -19,7 +19,6 @@ import (
 	"beamhelm/app/panel/health"
 	"beamhelm/app/panel/help"
 	"beamhelm/app/panel/lanes"
-	"beamhelm/app/panel/language"
 	"beamhelm/app/panel/noise"
 	"beamhelm/app/panel/plan"
 	"beamhelm/app/panel/receiver"
@@ -202,7 +201,7 @@ func (w *Window) build(past records.Source, eye camera.Source) {
 // show brings everything visible up to date.
 func (w *Window) show(now view.Now) {
 	w.now = now
-	if title := language.Say(view.WindowTitle(now)); title != w.window.Title() {
+	if title := view.WindowTitle(now); title != w.window.Title() {
 		w.window.SetTitle(title)
 	}
 	w.top.show(now)

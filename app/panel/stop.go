@@ -10,7 +10,6 @@ import (
 	"fyne.io/fyne/v2/driver/desktop"
 	"golang.org/x/image/vector"
 
-	"beamhelm/app/panel/language"
 	"beamhelm/app/panel/widget"
 )
 
@@ -63,7 +62,7 @@ func (b *stopButton) CreateRenderer() fyne.WidgetRenderer {
 		button: b,
 		ring:   canvas.NewRectangle(color.Transparent),
 		body:   canvas.NewRectangle(color.Transparent),
-		words:  canvas.NewText(language.Say("STOP"), color.Transparent),
+		words:  canvas.NewText("STOP", color.Transparent),
 		key:    canvas.NewText("Esc", color.Transparent),
 	}
 	r.sign = canvas.NewRaster(func(w, h int) image.Image { return octagon(w, h, r.ink) })

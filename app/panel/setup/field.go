@@ -7,7 +7,6 @@ import (
 
 	"fyne.io/fyne/v2"
 
-	"beamhelm/app/panel/language"
 	"beamhelm/app/panel/widget"
 	"beamhelm/app/settings"
 	"beamhelm/app/view"
@@ -40,10 +39,10 @@ func (p *Pane) newField(e settings.Entry) *field {
 	}
 	f.about[0].Named("setup-about-" + e.Key)
 	// Said by parts, and before it is broken into lines.
-	f.words = language.Say(view.Sentence(e.Field.Why))
+	f.words = view.Sentence(e.Field.Why)
 	chosen := e.Field.Kind == settings.Choice || e.Field.Kind == settings.YesNo
 	if !chosen { // what can be chosen stands in the list
-		f.words += "; " + language.Say(e.Field.Allowed())
+		f.words += "; " + e.Field.Allowed()
 	}
 	usual := e.Field.Usual
 	if text, err := strconv.Unquote(usual); err == nil {
@@ -51,9 +50,9 @@ func (p *Pane) newField(e settings.Entry) *field {
 	}
 	switch {
 	case usual != "":
-		f.words += "; " + language.Say(fmt.Sprintf("usually %s", usual))
+		f.words += fmt.Sprintf("; default %s", usual)
 	case e.Field.Usual != "":
-		f.words += "; " + language.Say("usually empty")
+		f.words += "; default empty"
 	}
 	name := widget.NewText(view.Sentence(e.Field.Name)).Small().Elastic()
 	unit := widget.NewLabel(e.Field.Unit).Reserve("samples/s")
@@ -99,7 +98,7 @@ func (p *Pane) openChoices(f *field, known settings.Field) {
 func (f *field) mark(e settings.Entry) {
 	words, tone := f.words, view.Faint
 	if e.Wrong != "" {
-		words, tone = "▲ "+language.Say(e.Wrong), view.Attention
+		words, tone = "▲ "+e.Wrong, view.Attention
 	}
 	if words == f.shown {
 		return

@@ -4,7 +4,6 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
 
-	"beamhelm/app/panel/language"
 	"beamhelm/app/panel/widget"
 	"beamhelm/app/view"
 )
@@ -49,7 +48,7 @@ func (b *bubble) show(offer view.Offer, at fyne.Position, room fyne.Size) {
 	var width float32
 	changed := b.ready != offer.Ready || !b.ground.Visible()
 	b.ready = offer.Ready
-	for i, words := range []string{language.Say(offer.Head), language.Say(offer.Under), language.Say(offer.Next)} {
+	for i, words := range []string{offer.Head, offer.Under, offer.Next} {
 		line := b.lines[i]
 		if line.Text != words {
 			line.Text = words

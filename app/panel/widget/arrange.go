@@ -151,7 +151,7 @@ func (a *arrangement) lengths(room float32) []float32 {
 }
 
 // squeeze takes what is too much from the longest parts of a row, down to one
-// length, as where words of another language are longer than there is room for.
+// length.
 func (a *arrangement) squeeze(lengths []float32, much float32) {
 	for much > 0.5 {
 		longest, next, n := float32(0), float32(0), float32(0)

@@ -4,7 +4,6 @@
 package widget
 
 import (
-	"beamhelm/app/panel/language"
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/driver/desktop"
 	tooltip "github.com/dweymouth/fyne-tooltip/widget"
@@ -34,7 +33,7 @@ func (c *Control) Become(self fyne.Widget, name, tip string) {
 }
 
 // Tip changes what explains the control to the operator.
-func (c *Control) Tip(tip string) { c.SetToolTip(language.Say(tip)) }
+func (c *Control) Tip(tip string) { c.SetToolTip(tip) }
 
 // ControlName returns the name by which tests find the control.
 func (c *Control) ControlName() string { return c.name }

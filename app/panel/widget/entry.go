@@ -4,8 +4,6 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/driver/desktop"
 	fynewidget "fyne.io/fyne/v2/widget"
-
-	"beamhelm/app/panel/language"
 )
 
 // Entry is a line to type in. It hands Esc and the shortcuts it has no use for on to the window.
@@ -19,7 +17,7 @@ type Entry struct {
 func NewEntry(name, hint string) *Entry {
 	e := &Entry{name: name}
 	e.ExtendBaseWidget(e)
-	e.PlaceHolder = language.Say(hint)
+	e.PlaceHolder = hint
 	e.Scroll = fyne.ScrollNone
 	return e
 }

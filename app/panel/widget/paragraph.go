@@ -5,7 +5,6 @@ import (
 
 	"fyne.io/fyne/v2"
 
-	"beamhelm/app/panel/language"
 	"beamhelm/app/view"
 )
 
@@ -24,7 +23,7 @@ func Wrap(words string, letters int) (lines []string) {
 // Paragraph is small words on as many lines as they take. No line makes its column wider.
 func Paragraph(words string, letters int, tone view.Tone) fyne.CanvasObject {
 	var lines []Part
-	for _, line := range Wrap(language.Say(words), letters) {
+	for _, line := range Wrap(words, letters) {
 		lines = append(lines, Fixed(NewText(line).Small().Elastic().Tone(tone)))
 	}
 	return Column(0, lines...)
