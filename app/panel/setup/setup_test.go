@@ -168,7 +168,7 @@ func TestBesideOpensAtItsButton(t *testing.T) {
 func TestUsualIsToldAsItIsTyped(t *testing.T) {
 	p, _ := pane(t)
 	f := p.field(t, "clock.time_source")
-	if f.entry.PlaceHolder != "" || !strings.HasSuffix(f.words, "; usually empty") {
+	if f.entry.PlaceHolder != "" || !strings.HasSuffix(f.words, "; default empty") {
 		t.Errorf("hint %q, words %q", f.entry.PlaceHolder, f.words)
 	}
 	for p.chapter = range chapters() {
