@@ -183,19 +183,24 @@ func (t *tester) end() error {
 }
 
 // judge tries one rule, from everything off to everything off. What a lost
-// reply may have spoilt is tried once more.
+// reply or a busy computer may have spoilt is tried once more.
 func (t *tester) judge(r rule) Finding {
 	f := Finding{ID: r.id, Rule: r.words, Outcome: NotTried, Words: t.prevented(r)}
 	if f.Words != "" {
 		return f
 	}
-	lost := t.lost()
+	lost, overslept := t.lost(), t.overslept
 	f.Outcome, f.Words = t.attempt(r)
-	if f.Outcome == Broken && t.lost() > lost && t.ctx.Err() == nil {
-		first := f.Words
-		if f.Outcome, f.Words = t.attempt(r); f.Outcome == Kept {
-			f.Outcome, f.Words = Doubted, "only at the second try; at the first: "+first
-		}
+	if f.Outcome != Broken || t.lost() == lost && t.overslept == overslept || t.ctx.Err() != nil {
+		return f
+	}
+	first := f.Words
+	overslept = t.overslept
+	switch f.Outcome, f.Words = t.attempt(r); {
+	case f.Outcome == Kept:
+		f.Outcome, f.Words = Doubted, "only at the second try; at the first: "+first
+	case f.Outcome == Broken && t.overslept != overslept:
+		f.Outcome, f.Words = Doubted, "this computer is too busy to tell: "+f.Words
 	}
 	return f
 }

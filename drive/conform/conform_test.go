@@ -3,6 +3,7 @@ package conform
 import (
 	"context"
 	"errors"
+	"fmt"
 	"io"
 	"slices"
 	"strings"
@@ -37,22 +38,38 @@ func (d *stand) Step(in plant.Input) plant.Output {
 	return d.out
 }
 
-// tried are the findings of a test of what stands at the far end of a line.
-func tried(t *testing.T, c Config, far func(ctx context.Context, line io.ReadWriteCloser)) (found []Finding, err error) {
+// over has somebody try what stands at the far end of a line.
+func over(t *testing.T, far func(context.Context, io.ReadWriteCloser), try func(ctx context.Context, near rtu.Line)) {
 	synctest.Test(t, func(t *testing.T) {
 		pipe := serve.NewPipe()
 		ctx, end := context.WithCancel(t.Context())
 		done := make(chan struct{})
 		go func() { far(ctx, pipe.Far()); close(done) }()
 		near := pipe.OpenNear()
-		c.Unit, c.Character = 1, 11*time.Second/19200
-		err = Run(ctx, near, c, func(f Finding) { found = append(found, f) })
+		try(ctx, near)
 		end()
 		pipe.Far().Close()
 		<-done
 		near.Close()
 	})
+}
+
+// tried are the findings of a test of what stands at the far end of a line.
+func tried(t *testing.T, c Config, far func(ctx context.Context, line io.ReadWriteCloser)) (found []Finding, err error) {
+	over(t, far, func(ctx context.Context, near rtu.Line) {
+		c.Unit, c.Character = 1, 11*time.Second/19200
+		err = Run(ctx, near, c, func(f Finding) { found = append(found, f) })
+	})
 	return found, err
+}
+
+// brokenIn calls every finding of a broken rule an error of the test.
+func brokenIn(t *testing.T, what string) func(Finding) {
+	return func(f Finding) {
+		if f.Outcome == Broken {
+			t.Errorf("%s: %s is called broken: %s", what, f.ID, f.Words)
+		}
+	}
 }
 
 // replica is the simulated enclosure.
@@ -244,44 +261,29 @@ func (n *noisy) Write(p []byte) (int, error) {
 // A lost reply breaks no rule: what it spoilt is tried again, and said to be in doubt.
 func TestALostReplyBreaksNothing(t *testing.T) {
 	for loses := 8; loses < 220; loses += 3 {
-		synctest.Test(t, func(t *testing.T) {
-			pipe := serve.NewPipe()
-			ctx, end := context.WithCancel(t.Context())
-			done := make(chan struct{})
-			go func() { replica(t, &stand{})(ctx, pipe.Far()); close(done) }()
-			near := pipe.OpenNear()
-			err := Run(ctx, &noisy{near, 0, loses}, Config{Unit: 1, Character: 11 * time.Second / 19200}, func(f Finding) {
-				if f.Outcome == Broken {
-					t.Errorf("request %d lost: %s is called broken: %s", loses, f.ID, f.Words)
-				}
-			})
-			if err != nil {
-				t.Errorf("request %d lost: %v", loses, err)
+		over(t, replica(t, &stand{}), func(ctx context.Context, near rtu.Line) {
+			line := &noisy{near, 0, loses}
+			what := fmt.Sprintf("request %d lost", loses)
+			if err := Run(ctx, line, Config{Unit: 1, Character: 11 * time.Second / 19200}, brokenIn(t, what)); err != nil {
+				t.Errorf("%s: %v", what, err)
 			}
-			end()
-			pipe.Far().Close()
-			<-done
-			near.Close()
 		})
 	}
 }
 
 // A test that is ended leaves everything off, and at once.
 func TestEnded(t *testing.T) {
-	synctest.Test(t, func(t *testing.T) {
-		pipe := serve.NewPipe()
-		e, err := serve.New(&stand{}, serve.Default())
-		if err != nil {
-			t.Fatal(err)
-		}
-		server := serve.NewServer(serve.NewSlave(e), pipe.Far())
-		running, stop := context.WithCancel(t.Context())
-		done := make(chan struct{})
-		go func() { _ = server.Run(running); close(done) }()
-		ctx, end := context.WithCancel(t.Context())
-		near := pipe.OpenNear()
+	e, err := serve.New(&stand{}, serve.Default())
+	if err != nil {
+		t.Fatal(err)
+	}
+	server := func(ctx context.Context, line io.ReadWriteCloser) {
+		_ = serve.NewServer(serve.NewSlave(e), line).Run(ctx)
+	}
+	over(t, server, func(ctx context.Context, near rtu.Line) {
+		ctx, end := context.WithCancel(ctx)
 		ended := time.Now()
-		err = Run(ctx, near, Config{Unit: 1, Move: true}, func(f Finding) {
+		err := Run(ctx, near, Config{Unit: 1, Move: true}, func(f Finding) {
 			if f.ID == "power-off" {
 				time.AfterFunc(time.Second/2, func() { end(); ended = time.Now() })
 			}
@@ -289,12 +291,25 @@ func TestEnded(t *testing.T) {
 		if !errors.Is(err, context.Canceled) || time.Since(ended) > time.Second {
 			t.Errorf("%v, %v after the end", err, time.Since(ended))
 		}
-		if m := e.Motion(); m.State&enclosure.StatePower != 0 || m.Applied != [2]int16{} || m.Trips != 0 {
-			t.Errorf("left behind: %+v", m)
-		}
-		stop()
-		pipe.Far().Close()
-		<-done
-		near.Close()
 	})
+	if m := e.Motion(); m.State&enclosure.StatePower != 0 || m.Applied != [2]int16{} || m.Trips != 0 {
+		t.Errorf("left behind: %+v", m)
+	}
+}
+
+// busy is a clock of a computer that is far too busy.
+type busy struct{ wallClock }
+
+func (b busy) Sleep(ctx context.Context, d time.Duration) { b.wallClock.Sleep(ctx, d+d/2+time.Second) }
+
+// What a busy computer spoils is said to be in doubt, never broken.
+func TestABusyComputerBreaksNothing(t *testing.T) {
+	for _, c := range []Config{{}, {Move: true, Permit: true}} {
+		over(t, replica(t, &stand{}), func(ctx context.Context, near rtu.Line) {
+			c.Unit, c.Clock = 1, busy{wallClock{time.Now()}}
+			if err := Run(ctx, near, c, brokenIn(t, "busy")); err != nil {
+				t.Error(err)
+			}
+		})
+	}
 }

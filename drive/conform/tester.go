@@ -26,9 +26,11 @@ type tester struct {
 	moved    [enclosure.MotionCount]uint16  // 0020 to 0035 as found
 	broken   map[string]bool
 	unheard  uint64 // frames sent as they are, without an answer
-	words    string // what is worth saying though the rule is kept
-	turns    [2][2]*turn
-	delays   *delays
+	// overslept counts pauses that a busy computer made much longer.
+	overslept uint64
+	words     string // what is worth saying though the rule is kept
+	turns     [2][2]*turn
+	delays    *delays
 }
 
 // ended ends a rule from anywhere within it.
@@ -107,9 +109,16 @@ func (t *tester) next() uint16 {
 	return t.sequence
 }
 
-// sleep lets time pass.
+// oversleeps is by how much a pause may be too long before it can spoil a rule.
+const oversleeps = 40 * time.Millisecond
+
+// sleep lets time pass, and notes where it was much more.
 func (t *tester) sleep(d time.Duration) {
+	began := t.Clock.Now()
 	t.Clock.Sleep(t.ctx, d)
+	if t.Clock.Now()-began > d+oversleeps {
+		t.overslept++
+	}
 	if t.ctx.Err() != nil {
 		t.skip("ended")
 	}
