@@ -22,7 +22,7 @@ import (
 	"beamhelm/ephem"
 )
 
-const replicaUsage = `usage: beamhelm replica [-settings FILE] [-from RFC3339] [-link PATH] [-seed N] [-truth FILE|-] [-hands]
+const replicaUsage = `usage: beamhelm replica [-settings FILE] [-from RFC3339] [-link PATH] [-seed N] [-truth FILE|-] [-late] [-hands]
 
 The simulated enclosure with its dish on a serial line of its own. Prints the
 line's path, makes PATH a symbolic link to it, and runs until interrupted. The
@@ -30,6 +30,7 @@ dish is that of the settings (without -settings that of practice). Its sky
 begins at -from, without it now. -truth writes CSV every 20 ms: the time, where
 the beam really looks (az_deg, el_deg: on the sky), where the axes stand,
 demands and drives applied (-1 to 1), drive power, and the state register.
+-late has replies begin as late as the register page allows, 10 ms after the request.
 
 With -hands a line on the standard input does something at the dish: the name of a fault,
 such as stop-circuit-open, hand-panel or az-end-wire-broken end=1 (an end
@@ -40,7 +41,7 @@ switch pressed by hand), puts it there; mend NAME takes it away, mend all of the
 type replicaFlags struct {
 	settings, link, truth string
 	from                  time.Time
-	hands                 bool
+	hands, late           bool
 	seed                  uint64
 }
 
@@ -65,6 +66,7 @@ func replicaArguments(args []string) (replicaFlags, error) {
 	f.StringVar(&o.truth, "truth", "", "")
 	f.Uint64Var(&o.seed, "seed", o.seed, "")
 	f.BoolVar(&o.hands, "hands", false, "")
+	f.BoolVar(&o.late, "late", false, "")
 	f.Func("from", "", func(text string) error {
 		at, err := time.Parse(time.RFC3339, text)
 		if err != nil {
@@ -103,7 +105,7 @@ func replica(ctx context.Context, args []string, stdout io.Writer) error {
 	if o.from.IsZero() {
 		o.from = time.Now().UTC()
 	}
-	dish, err := practice.New(s, sky, practice.Config{From: o.from, Seed: o.seed})
+	dish, err := practice.New(s, sky, practice.Config{From: o.from, Seed: o.seed, Late: o.late})
 	if err != nil {
 		return err
 	}

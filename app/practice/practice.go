@@ -30,6 +30,8 @@ type Config struct {
 	HasPlace bool
 	// Without is what the enclosure lacks although the settings speak of it.
 	Without enclosure.Fitted
+	// Late has the enclosure reply as late as the register page allows.
+	Late bool
 }
 
 // Dish is a simulated dish with its enclosure. Its methods may be called from
@@ -65,7 +67,7 @@ func New(s settings.Settings, sky *ephem.Sky, c Config) (*Dish, error) {
 		return nil, err
 	}
 	d.plant = p
-	e, err := serve.New(d, serveConfig(s, c.Without))
+	e, err := serve.New(d, serveConfig(s, c))
 	if err != nil {
 		return nil, fmt.Errorf("simulated enclosure: %w", err)
 	}
@@ -191,7 +193,7 @@ func (d *Dish) References() [2]mount.Reference {
 }
 
 // serveConfig is the enclosure that the settings speak of.
-func serveConfig(s settings.Settings, without enclosure.Fitted) serve.Config {
+func serveConfig(s settings.Settings, of Config) serve.Config {
 	c := serve.Default()
 	c.Unit, c.Baud = byte(s.Link.Unit), s.Link.Baud
 	for i, a := range [2]settings.Axis{s.Axes.Azimuth, s.Axes.Elevation} {
@@ -200,7 +202,10 @@ func serveConfig(s settings.Settings, without enclosure.Fitted) serve.Config {
 			c.Fitted &^= enclosure.FittedAzimuth << i
 		}
 	}
-	c.Fitted &^= without
+	c.Fitted &^= of.Without
+	if of.Late {
+		c = c.Latest()
+	}
 	return c
 }
 

@@ -23,7 +23,7 @@ type Config struct {
 	// Unit on the line, 1 to 247.
 	Unit byte
 	// Baud decides how long after a request the reply begins: 3.5 characters,
-	// above 19200 baud 1.75 ms. Turnaround is added to it, at most 6 ms.
+	// above 19200 baud 1.75 ms. Turnaround is added to it; together at most 10 ms.
 	Baud       int
 	Turnaround time.Duration
 	// Step of the dish, 1 to 5 ms.
@@ -58,8 +58,8 @@ func (c Config) Validate() error {
 		return fmt.Errorf("unit %d: 1 to 247", c.Unit)
 	case c.Baud < 1200 || c.Baud > 1_000_000:
 		return fmt.Errorf("baud %d: 1200 to 1000000", c.Baud)
-	case c.Turnaround < 0 || c.Turnaround > 6*time.Millisecond:
-		return fmt.Errorf("turnaround %v: 0 to 6 ms", c.Turnaround)
+	case c.Turnaround < 0 || c.Turnaround > 0 && c.replyDelay() > latestReply:
+		return fmt.Errorf("turnaround %v: 0 to %v", c.Turnaround, c.Latest().Turnaround)
 	case c.Step < time.Millisecond || c.Step > 5*time.Millisecond:
 		return fmt.Errorf("step %v: 1 to 5 ms", c.Step)
 	case c.Ramp[0] < 0 || c.Ramp[1] < 0 || c.Ramp[0] > 60*time.Second || c.Ramp[1] > 60*time.Second:
@@ -70,6 +70,16 @@ func (c Config) Validate() error {
 
 // Character is the time of one character of 11 bits.
 func (c Config) Character() time.Duration { return 11 * time.Second / time.Duration(c.Baud) }
+
+// latestReply is how long after a request a reply may begin.
+const latestReply = 10 * time.Millisecond
+
+// Latest is the enclosure whose replies begin as late as they may.
+func (c Config) Latest() Config {
+	c.Turnaround = 0
+	c.Turnaround = max(0, latestReply-c.replyDelay())
+	return c
+}
 
 // replyDelay is how long after the end of a request its reply begins.
 func (c Config) replyDelay() time.Duration {

@@ -84,7 +84,7 @@ func TestEachBrokenRuleIsFound(t *testing.T) {
 // and with hardly anything, and takes no longer than the test says.
 func TestTheFaithfulEnclosureKeepsAll(t *testing.T) {
 	rows := []mutant{{name: "all"}, {name: "one axis", config: bare}, {name: "fixed speeds", config: func(c *Config) { c.FixedSpeeds = [2]uint8{4, 7} }},
-		{name: "115200 baud", config: func(c *Config) { c.Baud = 115200 }}, {name: "as late as may be", config: func(c *Config) { c.Turnaround = 6 * ms }},
+		{name: "115200 baud", config: func(c *Config) { c.Baud = 115200 }}, {name: "as late as may be", config: func(c *Config) { *c = c.Latest() }},
 		{name: "9600 baud", config: func(c *Config) { c.Baud = 9600 }}}
 	for _, m := range rows {
 		for _, c := range []conform.Config{{}, {Permit: true}, {Move: true}, {Move: true, Permit: true}} {

@@ -195,3 +195,25 @@ func FuzzSlave(f *testing.F) {
 		}
 	})
 }
+
+// The register page: a reply begins no later than 10 ms after the request.
+func TestLatestReply(t *testing.T) {
+	for _, row := range []struct {
+		baud    int
+		latest  time.Duration
+		tooMuch time.Duration
+	}{
+		{9600, 10 * ms, 7 * ms}, {19200, 10 * ms, 9 * ms}, {57600, 10 * ms, 9 * ms},
+		{1200, 32083 * time.Microsecond, time.Nanosecond}, // 3.5 characters of 11 bits take longer
+	} {
+		c := Default()
+		c.Baud = row.baud
+		late := c.Latest()
+		if d := late.replyDelay() - row.latest; d < -time.Microsecond*20 || d > time.Microsecond*20 || late.Validate() != nil {
+			t.Errorf("%d baud: the latest reply begins after %v, want %v: %v", row.baud, late.replyDelay(), row.latest, late.Validate())
+		}
+		if c.Turnaround = row.tooMuch; c.Validate() == nil {
+			t.Errorf("%d baud: a turnaround of %v is taken", row.baud, row.tooMuch)
+		}
+	}
+}
