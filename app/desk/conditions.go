@@ -1,15 +1,43 @@
 package desk
 
 import (
+	"fmt"
 	"math"
+	"time"
 
 	"beamhelm/app/alarm"
+	"beamhelm/app/desk/permit"
 	"beamhelm/drive/enclosure"
+	"beamhelm/drive/guard"
 )
 
 // sequencerProtects is what every alarm of the transmitting side has to say:
 // two readings a second are too late for an amplifier or a preamplifier.
 const sequencerProtects = "At two readings a second the sequencer, not this panel, protects amplifier and preamplifier."
+
+// swrStands is how long a standing wave ratio that was too high stands in the alarms:
+// the power is gone as soon as the permit is.
+const swrStands = 10 * time.Second
+
+// permitTroubles are what ended or holds the transmit permit, while it is wanted.
+func (t *turn) permitTroubles() (standing []alarm.Condition) {
+	if ended := t.s.Permit.Ended; ended.Code != permit.None {
+		standing = append(standing, alarm.Condition{
+			Key: "permit ended", Grade: alarm.Notice, Words: "Transmit permit withdrawn: " + ended.String(),
+			Next: "When the cause is understood and gone, request the transmit permit anew.",
+		})
+	}
+	if !t.s.Permit.Requested {
+		return standing
+	}
+	for _, inhibit := range t.inhibits {
+		standing = append(standing, alarm.Condition{
+			Key: fmt.Sprintf("permit %d %s", inhibit.Code, inhibit.Name), Grade: alarm.Notice, Words: "Transmit inhibited: " + inhibit.String(),
+			Next: "The permit comes by itself when this is gone. Withdraw the request if you don't want that.",
+		})
+	}
+	return standing
+}
 
 // transmitting are the alarms of the transmitting side that no single reading tells.
 func (t *turn) transmitting() (standing []alarm.Condition) {
@@ -18,6 +46,16 @@ func (t *turn) transmitting() (standing []alarm.Condition) {
 		standing = append(standing, alarm.Condition{
 			Key: "sequencer", Grade: alarm.Alarm, Words: "Sequencer fault",
 			Next: "Do not transmit. Look at the sequencer and at what it watches. " + sequencerProtects,
+		})
+	}
+	forward, reflected := loop.Readings.Value(enclosure.ForwardPower), loop.Readings.Value(enclosure.ReflectedPower)
+	if limit := t.c.Settings.Permit.MaxSWR; limit > 0 && guard.SWR(forward, reflected) > limit {
+		t.s.SWRAt = t.in.At
+	}
+	if since := t.in.At.Sub(t.s.SWRAt); since >= 0 && since < swrStands {
+		standing = append(standing, alarm.Condition{
+			Key: "swr", Grade: alarm.Alarm, Words: "Reflected power: the standing wave ratio is too high",
+			Next: readingNext(enclosure.ReflectedPower, false),
 		})
 	}
 	if loop.Permit.Keyed && t.s.Readings[enclosure.RelaySupply].Grade >= alarm.Alarm && !math.IsNaN(loop.Readings.Value(enclosure.RelaySupply)) {

@@ -67,6 +67,7 @@ func DriveConfig(s settings.Settings) (step.Config, error) {
 	c.MotionWarning = seconds(s.Motion.MotionWarningS)
 	c.StowCountdown = seconds(s.Wind.CountdownS)
 	c.JogLife = max(c.JogLife, 2*c.Tick)
+	c.PermitLife = permitLife
 	for i, a := range [2]settings.Axis{s.Axes.Azimuth, s.Axes.Elevation} {
 		axis, err := axisConfig(a, c.Axes[i])
 		if err != nil {
@@ -143,10 +144,14 @@ func guardLimits(s settings.Settings, l guard.Limits) guard.Limits {
 	l.SupplyLow = r["drive_supply_v"].AlarmLow.Or(0)
 	l.MotorHot = min(r["azimuth_motor_c"].AlarmHigh.Or(200), r["elevation_motor_c"].AlarmHigh.Or(200))
 	l.StageHot = r["drive_stage_c"].AlarmHigh.Or(0)
-	l.RelayLow, l.RelayHigh = r["preamplifier_relay_supply_v"].AlarmLow.Or(0), r["preamplifier_relay_supply_v"].AlarmHigh.Or(0)
-	l.ReflectedHigh = r["reflected_power_w"].AlarmHigh.Or(0)
-	l.CoolantHigh = r["coolant_out_c"].AlarmHigh.Or(0)
-	l.FlowLow = r["coolant_flow_l_per_min"].AlarmLow.Or(0)
+	if s.Permit.PreamplifierRelay {
+		l.RelayLow, l.RelayHigh = r["preamplifier_relay_supply_v"].AlarmLow.Or(0), r["preamplifier_relay_supply_v"].AlarmHigh.Or(0)
+	}
+	l.ReflectedHigh, l.SWRHigh = r["reflected_power_w"].AlarmHigh.Or(0), s.Permit.MaxSWR
+	if s.Permit.Coolant {
+		l.CoolantHigh = r["coolant_out_c"].AlarmHigh.Or(0)
+		l.FlowLow = r["coolant_flow_l_per_min"].AlarmLow.Or(0)
+	}
 	l.ClosedCount = 0
 	for _, sector := range s.ClosedSectors {
 		// A sector that is closed on some bands only is the desk's affair.

@@ -79,6 +79,14 @@ func (b *bench) obey(m step.Command) {
 	switch m.Kind {
 	case step.ToleranceTo, step.Quiet, step.BandTo, step.FeedTo, step.OutputsTo:
 		return
+	case step.Permit:
+		b.loop.Permit.Wanted, b.loop.Permit.Ordered = m.On && (m.Asked || b.loop.Permit.Wanted), m.On && !m.Held
+		b.loop.Permit.Granted = b.loop.Permit.Ordered
+		if !m.Asked && m.On {
+			return // a renewal
+		}
+	case step.Working:
+		b.loop.Working = m.On
 	case step.Power:
 		b.loop.Power = step.PowerOff
 		if m.On {

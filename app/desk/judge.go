@@ -19,9 +19,12 @@ import (
 func (t *turn) judge() {
 	s := t.s
 	var standing []alarm.Condition
-	for i := range t.in.Loop.FindingCount {
-		standing = append(standing, finding(t.in.Loop.Findings[i]))
+	for _, f := range t.in.Loop.Findings[:t.in.Loop.FindingCount] {
+		if guard.RowOf(f.Code).Response != guard.Withdraw { // the permit names its inhibits itself, with their figures
+			standing = append(standing, finding(f))
+		}
 	}
+	standing = append(standing, t.permitTroubles()...)
 	if lock := t.in.Loop.Lock; lock.Locked && lock.Cause.Code != guard.None {
 		standing = append(standing, finding(lock.Cause))
 	}

@@ -37,10 +37,9 @@ func (t *turn) obey(o Order) {
 		}
 		t.ask(step.Command{Kind: step.Power, On: o.On, Asked: true})
 	case Working:
-		t.ask(step.Command{Kind: step.Working, On: o.On})
+		t.working(o.On)
 	case Permit:
-		s.Permit = o.On
-		t.ask(step.Command{Kind: step.Permit, On: o.On})
+		t.press.Request, t.press.Withdraw = o.On, !o.On
 	case BeamOnTarget, ReferenceTo:
 		t.reference(o)
 	case Seen:

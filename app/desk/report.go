@@ -25,7 +25,7 @@ func (t *turn) status() *Status {
 		Bodies:   t.bodies(),
 		Activity: t.activity(),
 		Power:    powerState(loop.Power), Stop: StopState(loop.Stop), Moving: loop.Moving, Working: loop.Working,
-		PermitWanted: s.Permit,
+		PermitWanted: s.Permit.Requested,
 		Band:         c.band(s.Band, s.Feed), BandIndex: s.Band, Feed: s.Feed,
 		Readings: t.readings(), Switches: t.switches(),
 		Lateness: Lateness{loop.Lateness.P50, loop.Lateness.P99, loop.Lateness.P999, loop.Lateness.Ticks},
@@ -218,9 +218,7 @@ func (t *turn) transmit() Transmit {
 		s.Sequencer, s.SequenceAt = value, t.in.At
 	}
 	out := Transmit{Keyed: loop.Permit.Keyed, Permitted: loop.Permit.Granted, Sequencer: sequencerWords(value), Since: s.SequenceAt}
-	if loop.Permit.Wanted && !loop.Permit.Granted && loop.Permit.Because != guard.None {
-		out.Why = guard.RowOf(loop.Permit.Because).Words
-	}
+	out.Inhibits, out.Ended = t.inhibits, s.Permit.Ended
 	return out
 }
 

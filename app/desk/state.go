@@ -6,6 +6,7 @@ import (
 	"github.com/soniakeys/unit"
 
 	"beamhelm/app/alarm"
+	"beamhelm/app/desk/permit"
 	"beamhelm/drive/enclosure"
 	"beamhelm/drive/mount"
 	"beamhelm/drive/step"
@@ -58,7 +59,10 @@ type State struct {
 	HushedAt   step.Nanos
 	Tolerated  step.Nanos // when the tolerance was last sent
 	NudgeAt    step.Nanos
-	Permit     bool
+	Permit     permit.State
+	PermitTold permitTold
+	SWRAt      time.Time // when the standing wave ratio was last too high
+	AtWork     bool      // 'working at the dish' was set
 	Outputs    enclosure.Outputs
 	OutputsAt  step.Nanos // when they were last sent
 	SentSlow   bool

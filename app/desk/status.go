@@ -275,15 +275,6 @@ const (
 	StopStanding           // standing still, confirmed by the counts
 )
 
-// Transmit is the transmitter as the sequencer shows it.
-type Transmit struct {
-	Keyed     bool
-	Permitted bool   // really permitted
-	Why       string // why not, when wanted but not given
-	Sequencer string // "receive", "going to transmit", "transmit", "going to receive", "fault"; empty when not fitted
-	Since     time.Time
-}
-
 // LinkState is the state of the serial line.
 type LinkState uint8
 

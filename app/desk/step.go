@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"beamhelm/app/alarm"
+	"beamhelm/app/desk/permit"
 	"beamhelm/drive/mount"
 	"beamhelm/drive/step"
 )
@@ -87,6 +88,7 @@ func Step(c *Config, s *State, in *Inputs) Outputs {
 	t.sunsYear()
 	sun, _, _ := c.place(BodyChoice{Kind: Sun}, in.At)
 	out.Sun = s.chain(c).Axes(sun)
+	t.permit(sun)
 	t.watch()
 	t.judge()
 	out.Status = t.status()
@@ -100,6 +102,9 @@ type turn struct {
 	s   *State
 	in  *Inputs
 	out *Outputs
+	// press is what was pressed for the permit in this step, inhibits what stands against it.
+	press    permit.Inputs
+	inhibits []permit.Inhibit
 }
 
 func (t *turn) ask(m step.Command) { t.out.Commands = append(t.out.Commands, m) }
@@ -120,6 +125,7 @@ func (t *turn) listen() {
 func (t *turn) stop() {
 	s := t.s
 	s.Stops = t.in.Stops
+	t.press.Stop = true
 	s.seek(noAim, t.in.Now) // first, so that what ends below finds nothing to go on with
 	t.intervene(Order{Kind: Stop})
 	t.overtake(Order{Kind: Stop})

@@ -11,6 +11,7 @@ import (
 	"fyne.io/fyne/v2/test"
 
 	"beamhelm/app/desk"
+	"beamhelm/app/desk/permit"
 	"beamhelm/app/panel/stage"
 	"beamhelm/app/panel/widget"
 	"beamhelm/app/view"
@@ -186,7 +187,7 @@ func TestFitsWhole(t *testing.T) {
 		nil,
 		func(s *desk.Status) {
 			s.Activity, s.Target.Up, s.Target.Rise = desk.Waiting, false, s.At.Add(1201*time.Minute)
-			s.Transmit = desk.Transmit{Sequencer: "going to transmit", Why: "off target"}
+			s.Transmit = desk.Transmit{Sequencer: "going to transmit", Inhibits: []permit.Inhibit{{Code: permit.OffTarget, Value: 12.3, Limit: 0.31}, {Code: permit.LowElevation, Value: 3, Limit: 5}}}
 			s.Target.Dubious = "outside the ephemeris: good to 0.005°"
 			s.Readings[19].Words = "going to transmit"
 		},

@@ -70,7 +70,7 @@ func texts() map[string]func(*Moment) string {
 		"offered":   func(m *Moment) string { return yes(m.Status.Axes[0].HasOffer || m.Status.Axes[1].HasOffer) },
 		"stop":      func(m *Moment) string { return [...]string{"none", "asked", "standing"}[m.Status.Stop] },
 		"permitted": func(m *Moment) string { return yes(m.Status.Transmit.Permitted) },
-		"why":       func(m *Moment) string { return m.Status.Transmit.Why },
+		"why":       why,
 		"link": func(m *Moment) string {
 			return [...]string{"opening", "good", "waiting", "lost", "refused"}[m.Status.Link.State]
 		},
@@ -159,4 +159,13 @@ func (e expect) judge(m *Moment) (is string, ok bool) {
 		return is, !strings.Contains(low, e.value)
 	}
 	return is, low == e.value
+}
+
+// why is what stands against transmitting, all of it.
+func why(m *Moment) string {
+	var all []string
+	for _, inhibit := range m.Status.Transmit.Inhibits {
+		all = append(all, inhibit.String())
+	}
+	return strings.Join(all, "; ")
 }

@@ -26,7 +26,7 @@ func Default() Settings {
 		Axes:     Axes{axis, axis},
 		Motion:   Motion{PowerOffAfterMin: 10, MotionWarningS: 5, WindowSilentS: 3, LoopLateMS: 50},
 		Tracking: Tracking{ToleranceBeamwidths: 0.065, SecondLimitBeamwidths: 0.15, AsideBeamwidths: 5},
-		Permit:   Permit{OffTargetBeamwidths: 0.5},
+		Permit:   Permit{LeastElevationDeg: 5, OffTargetBeamwidths: 0.5, PreamplifierRelay: true, Coolant: true, MaxSWR: 3},
 		Wind:     Wind{Stow: true, WarningMPS: 10, StowMeanMPS: 14, StowGustMPS: 20, HysteresisMPS: 2, ClearAfterMin: 10, CountdownS: 30},
 		Air:      Air{PressureHPa: 1010, TemperatureC: 10, HumidityPercent: 50},
 		Clock:    Clock{WarnOffS: 1, TimeSourceEvery: 10},

@@ -102,8 +102,13 @@ func rows() []Field {
 		{Key: "closed_sectors[].to_elevation_deg", Unit: "degrees", Least: -10, Most: 180, Needed: true, Why: "its upper edge"},
 		{Key: "closed_sectors[].bands", Least: 1, Most: 20, Why: "names of the bands it holds for; empty: all"},
 
-		{Key: "permit.least_elevation_deg", Unit: "degrees", Least: 0, Most: 90, Why: "nothing is transmitted below; people and houses stand there"},
-		{Key: "permit.off_target_beamwidths", Name: "off target by", Unit: "beamwidths", Least: 0.1, Most: 10, Why: "off by more, the next over isn't begun"},
+		{Key: "permit.least_elevation_deg", Name: "minimum elevation", Unit: "degrees", Least: 0, Most: 90, Why: "nothing is transmitted below; people and houses stand there"},
+		{Key: "permit.off_target_beamwidths", Name: "off target by", Unit: "beamwidths", Least: 0, Most: 10, Why: "off by more, nothing is transmitted, and by twice as much, an over that has begun is cut; 0.5 costs 6 dB of echo; 0: not judged"},
+		{Key: "permit.while_slewing", Why: "whether to transmit while the dish slews or is jogged"},
+		{Key: "permit.preamplifier_relay", Why: "whether the preamplifier relay supply must be within its alarm limits"},
+		{Key: "permit.coolant", Why: "whether coolant in, coolant out and coolant flow must be within their alarm limits"},
+		{Key: "permit.max_swr", Name: "maximum SWR", Least: 0, Most: 20, Why: "standing wave ratio of forward and reflected power above which the permit ends and must be requested anew; 0: not judged"},
+		{Key: "permit.near_sun", Why: "whether to transmit while the beam is nearer to the Sun than sun.keep_away_deg"},
 
 		{Key: "park.azimuth_deg", Unit: "degrees", Least: -turns, Most: turns, Needed: true, Why: "within the soft limits"},
 		{Key: "park.elevation_deg", Unit: "degrees", Least: -10, Most: 180, Needed: true, Why: "within the soft limits, above structures"},
@@ -120,7 +125,7 @@ func rows() []Field {
 		{Key: "wind.clear_after_min", Unit: "min", Least: 0, Most: 240, Why: "for so long"},
 		{Key: "wind.countdown_s", Unit: "s", Least: 0, Most: 600, Why: "time to cancel before it goes"},
 
-		{Key: "sun.keep_away_deg", Name: "keep away by", Unit: "degrees", Least: 0, Most: 60, Why: "how far the dish keeps from the Sun; 0: no rule, which a bare dish may not have"},
+		{Key: "sun.keep_away_deg", Name: "keep away by", Unit: "degrees", Least: 0, Most: 60, Why: "a bare dish goes no nearer to the Sun; any dish transmits no nearer, see permit.near_sun; 0: no rule, which a bare dish may not have"},
 
 		{Key: "air.pressure_hpa", Unit: "hPa", Least: 300, Most: 1100, Why: "at the station, not reduced to sea level"},
 		{Key: "air.temperature_c", Unit: "C", Least: -60, Most: 60, Why: "outdoors"},

@@ -197,10 +197,15 @@ type ClosedSector struct {
 	Bands            []string `toml:"bands"` // names; empty: all
 }
 
-// Permit are the rules of the leave to transmit.
+// Permit are the conditions of the transmit permit.
 type Permit struct {
 	LeastElevationDeg   float64 `toml:"least_elevation_deg"`
-	OffTargetBeamwidths float64 `toml:"off_target_beamwidths"`
+	OffTargetBeamwidths float64 `toml:"off_target_beamwidths"` // 0: not judged
+	WhileSlewing        bool    `toml:"while_slewing"`
+	PreamplifierRelay   bool    `toml:"preamplifier_relay"`
+	Coolant             bool    `toml:"coolant"`
+	MaxSWR              float64 `toml:"max_swr"` // 0: not judged
+	NearSun             bool    `toml:"near_sun"`
 }
 
 // Place is a place to go to, as axis angles.

@@ -3,6 +3,7 @@ package view
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"beamhelm/app/desk"
 )
@@ -95,9 +96,21 @@ func PermitControl(now Now) string {
 	case now.Transmit.Permitted:
 		return "Permit given"
 	case now.PermitWanted:
-		return "Permit asked"
+		return "Permit requested"
 	}
-	return "Permit"
+	return "Transmit permit"
+}
+
+// PermitPurpose is what the permit control is for.
+const PermitPurpose = "Request the transmit permit of the sequencer, or withdraw the request"
+
+// PermitTip is what the permit control does, with all that stands against it.
+func PermitTip(now Now) string {
+	tip := PermitPurpose
+	if lines := Inhibits(now); now.Live && len(lines) > 0 {
+		tip += ". Against it: " + strings.Join(lines, " ")
+	}
+	return tip
 }
 
 // Banner is what has to be said beside the stop control: a lock-out or a start

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"beamhelm/app/desk"
+	"beamhelm/app/desk/permit"
 )
 
 // Phrase is words with their tone.
@@ -162,22 +163,44 @@ func Transmit(now Now) Pair {
 	case strings.HasPrefix(now.Transmit.Sequencer, "going"):
 		pair.Head.Words = capital(now.Transmit.Sequencer)
 	}
-	if now.PermitWanted && !now.Transmit.Permitted {
+	if now.PermitWanted && !now.Transmit.Permitted || now.Transmit.Ended.Code != permit.None {
 		pair.Under.Tone = Attention
 	}
 	return pair
 }
 
+// permitWords is the permit in one short line: of several inhibits the first, and how
+// many more. Inhibits has all of it in full.
 func permitWords(now Now) string {
+	transmit := now.Transmit
 	switch {
-	case now.Transmit.Permitted:
+	case transmit.Permitted:
 		return "transmit permitted"
-	case now.PermitWanted && now.Transmit.Why != "":
-		return "no permit: " + now.Transmit.Why
-	case now.PermitWanted:
-		return "permit asked for"
+	case transmit.Ended.Code != permit.None:
+		return "withdrawn: " + transmit.Ended.Short()
+	case !now.PermitWanted:
+		return "no permit requested"
+	case len(transmit.Inhibits) == 0:
+		return "permit requested"
 	}
-	return "no permit asked for"
+	words := "inhibited: " + transmit.Inhibits[0].Short()
+	if more := len(transmit.Inhibits) - 1; more > 0 {
+		words += fmt.Sprintf(" +%d", more)
+	}
+	return words
+}
+
+// Inhibits are the full words of the permit: what ended the last request, and all
+// that stands against transmitting now, a sentence each. Empty where nothing does.
+func Inhibits(now Now) []string {
+	var lines []string
+	if ended := now.Transmit.Ended; ended.Code != permit.None {
+		lines = append(lines, "The transmit permit was withdrawn: "+ended.String()+". Request it anew.")
+	}
+	for _, inhibit := range now.Transmit.Inhibits {
+		lines = append(lines, capital(inhibit.String())+".")
+	}
+	return lines
 }
 
 // Link says how the serial line is.

@@ -136,6 +136,8 @@ type Row struct {
 	Response Response
 	// Refuses: while it stands no motion of any kind starts and no power comes on.
 	Refuses bool
+	// EndsPermit: it withdraws the transmit permit, and the request for it, as every trip does.
+	EndsPermit bool
 	// Always: a trip of this row locks out even where nothing was powered or moving.
 	Always bool
 	// Hold is how long the test must be true.

@@ -99,7 +99,8 @@ type Facts struct {
 	HasSun                    bool
 	PermitWanted, Keyed       bool
 	AzDirection, ElDirection  unit.Angle // where the dish looks, valid with both axes trusted
-	RelayV, ReflectedW        float64
+	RelayV                    float64
+	ForwardW, ReflectedW      float64
 	CoolantC, FlowLitres      float64
 	SequencerFault, OffTarget bool
 

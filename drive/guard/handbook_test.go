@@ -39,8 +39,8 @@ func explained() []string {
 		"the demands stay at zero; motion goes on by itself when the finding is gone",
 		"the axes come to rest and are held",
 		"the dish goes to the wind stow after a countdown that you can cancel",
-		"motion ends at once and is locked out; drive power stays on",
-		"motion ends at once, drive power goes off, and both are locked out",
+		"motion ends at once and is locked out; drive power stays on; the transmit permit must be requested anew",
+		"motion ends at once, drive power goes off, and both are locked out; the transmit permit must be requested anew",
 	}
 }
 
@@ -55,6 +55,9 @@ func handbook() string {
 		fmt.Fprintf(&b, "\n## %s%s\n\n**%s.** %s\n\n- Response: %s", strings.ToUpper(row.Name[:1]), row.Name[1:], strings.TrimSuffix(row.Words, "."), row.Next, row.Response)
 		if row.Refuses {
 			b.WriteString("; while it stands nothing starts and no power comes on")
+		}
+		if row.EndsPermit {
+			b.WriteString("; the transmit permit is withdrawn and must be requested anew")
 		}
 		if row.Always {
 			b.WriteString("; also with drive power off and nothing moving")

@@ -39,8 +39,10 @@ type Verdict struct {
 	Rest, RestJog bool
 	// Refuse is the first row that refuses any start, None where none does.
 	Refuse Code
-	// Withdraw is the first row that withholds the permit.
-	Withdraw Code
+	// Withdraw is the first row that withholds the permit. EndPermit: one of them
+	// ends the request for it as well.
+	Withdraw  Code
+	EndPermit bool
 	// Stow: the wind asks for the stow.
 	Stow bool
 }
@@ -114,7 +116,9 @@ func (v *Verdict) add(r *Row, f *Facts, axis int, isNew bool) {
 	if r.Refuses && v.Refuse == None {
 		v.Refuse = r.Code
 	}
-	if (r.Response >= Trip || r.Response == Withdraw) && v.Withdraw == None {
+	ends := r.Response >= Trip || r.EndsPermit
+	v.EndPermit = v.EndPermit || ends
+	if (ends || r.Response == Withdraw) && v.Withdraw == None {
 		v.Withdraw = r.Code
 	}
 	switch r.Response {

@@ -51,6 +51,8 @@ type Limits struct {
 	RelayLow, RelayHigh float64
 	// ReflectedHigh in watts, CoolantHigh in degrees Celsius, FlowLow in litres a minute.
 	ReflectedHigh, CoolantHigh, FlowLow float64
+	// SWRHigh is the greatest standing wave ratio with a permit.
+	SWRHigh float64
 	// Closed are sectors of the sky without transmitting.
 	Closed      [MaxSectors]Sector
 	ClosedCount int
@@ -113,6 +115,7 @@ func (l *Limits) Validate() error {
 		{"relay supply low", l.RelayLow, 100, "V"},
 		{"relay supply high", l.RelayHigh, 100, "V"},
 		{"reflected power high", l.ReflectedHigh, 10000, "W"},
+		{"standing wave ratio", l.SWRHigh, 100, ""},
 		{"coolant hot", l.CoolantHigh, 150, "degrees Celsius"},
 		{"coolant flow low", l.FlowLow, 300, "L/min"},
 	}
@@ -130,4 +133,23 @@ func (l *Limits) Validate() error {
 		}
 	}
 	return nil
+}
+
+// leastPowerW is the power below which a standing wave ratio means nothing: that is a
+// detector's own error. Common practice, no source.
+const leastPowerW = 5
+
+// SWR is the standing wave ratio of a forward and a reflected power in watts:
+// (1 + r) / (1 - r), where r is the square root of reflected over forward power
+// (any textbook of transmission lines). It is infinite where all comes back, and 1
+// where there is too little power to tell or a figure is missing.
+func SWR(forwardW, reflectedW float64) float64 {
+	switch {
+	case math.IsNaN(forwardW), math.IsNaN(reflectedW), max(forwardW, reflectedW) < leastPowerW, reflectedW <= 0:
+		return 1
+	case reflectedW >= forwardW:
+		return math.Inf(1)
+	}
+	r := math.Sqrt(reflectedW / forwardW)
+	return (1 + r) / (1 - r)
 }

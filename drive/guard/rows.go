@@ -20,7 +20,7 @@ var rows = [...]Row{
 		Code: LinkLost, Name: "link lost",
 		Words:   "No reply from the enclosure",
 		Next:    "Check the line, its adapter and the enclosure's supply. Motion goes on when replies return and the enclosure has not tripped.",
-		Refuses: true, Response: Pause,
+		Refuses: true, Response: Pause, EndsPermit: true,
 		Test: linkLost,
 	},
 	{
@@ -66,7 +66,7 @@ var rows = [...]Row{
 	{
 		Code: HandPanel, Name: "hand panel",
 		Words: "The hand panel has control", Next: "Someone is at the dish. When the hand panel is off again, switch drive power on.",
-		Refuses: true, Response: Rest,
+		Refuses: true, Response: Rest, EndsPermit: true,
 		Test: func(_ *Config, f *Facts, _ *State, _ int) bool { return f.HandPanel },
 	},
 	{
@@ -242,13 +242,13 @@ var rows = [...]Row{
 	{
 		Code: DoorOpen, Name: "door open",
 		Words: "The enclosure's door is open: someone may be at the dish", Next: "Close the door. Nothing starts before.",
-		Response: Rest, Refuses: true,
+		Response: Rest, Refuses: true, EndsPermit: true,
 		Test: func(_ *Config, f *Facts, _ *State, _ int) bool { return f.Door },
 	},
 	{
 		Code: WorkingAtDish, Name: "working at the dish",
 		Words: "'Working at the dish' is set", Next: "End it when everyone is clear of the dish. Nothing starts before.",
-		Response: Rest, Refuses: true,
+		Response: Rest, Refuses: true, EndsPermit: true,
 		Test: func(_ *Config, f *Facts, _ *State, _ int) bool { return f.Work },
 	},
 	{
@@ -306,7 +306,7 @@ var rows = [...]Row{
 		Words: "The reflected power is too high", Next: "Check feed, cable and relays before transmitting again.",
 		Response: Withdraw,
 		Test: func(c *Config, f *Facts, _ *State, _ int) bool {
-			return c.Limits.ReflectedHigh > 0 && f.ReflectedW > c.Limits.ReflectedHigh
+			return c.Limits.ReflectedHigh > 0 && f.ReflectedW > c.Limits.ReflectedHigh || c.Limits.SWRHigh > 0 && SWR(f.ForwardW, f.ReflectedW) > c.Limits.SWRHigh
 		},
 	},
 	{

@@ -63,7 +63,9 @@ const (
 	Distrust
 	// Working sets (On) or ends 'working at the dish': no start of any kind.
 	Working
-	// Permit wants (On) or withdraws the leave to transmit.
+	// Permit requests (On, Asked), renews (On) or withdraws the transmit permit. A
+	// renewal restores nothing that was withdrawn meanwhile; Held keeps the request
+	// but gives no permit.
 	Permit
 	// OutputsTo sets the slow outputs to Value (register 0018, bits 0 to 7).
 	OutputsTo
@@ -102,6 +104,7 @@ type Command struct {
 	// Asked says that a key or click of the last ten seconds is behind it. A
 	// start that is not sounds the motion warning first.
 	Asked            bool
+	Held             bool
 	Value            int32
 	Az, El           unit.Angle
 	AzDrive, ElDrive float64

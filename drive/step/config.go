@@ -46,6 +46,8 @@ type Config struct {
 	StowCountdown time.Duration
 	// JogLife is how long a jog lives without being renewed.
 	JogLife time.Duration
+	// PermitLife is how long a request for the transmit permit lives without being renewed; 0: for ever.
+	PermitLife time.Duration
 	// Guard holds the limits of the guards that are not worked out from the axes.
 	Guard guard.Limits
 }
@@ -97,6 +99,7 @@ func (c *Config) Validate() error {
 		within("motion warning", c.MotionWarning, 0, time.Minute),
 		within("stow countdown", c.StowCountdown, 0, 10*time.Minute),
 		within("jog life", c.JogLife, 2*c.Tick, time.Second),
+		within("permit life", c.PermitLife, 0, time.Minute),
 		within("power off after", c.IdlePowerOff, 0, 24*time.Hour),
 	} {
 		if err != nil {

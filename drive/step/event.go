@@ -79,7 +79,7 @@ var eventWords = [...]string{
 	RefusedStructure: "Refused: a structure is in the way", RefusedUnasked: "Refused: drive power comes on only by a press",
 	RefusedNothing: "Refused: the enclosure has not answered yet", RefusedStands: "Not released, it still stands: ", RefusedMoving: "Not released: the counts do not stand yet", StartAnnounced: "The motion warning sounds: the dish will start",
 	StartCancelled: "The start was cancelled", StowAnnounced: "Wind stow when the countdown ends", StowCancelled: "The wind stow was cancelled",
-	PermitGiven: "Permit given", PermitWithdrawn: "Permit withdrawn: ", Connected: "The enclosure answers",
+	PermitGiven: "Permit given", PermitWithdrawn: "Permit withdrawn", Connected: "The enclosure answers",
 	RefusedEncoder:   "Refused: the enclosure's encoder fault still stands; press Release or switch drive power on to clear it, then set the position again",
 	IllegalChange:    "A fault of the program was caught: a change of state that may not be was refused",
 	EnclosureAnswers: "The enclosure answers again", NoSuchNumber: "Refused: not a number",
@@ -92,7 +92,12 @@ func (e Event) String() string {
 		words = eventWords[e.Kind]
 	}
 	switch e.Kind {
-	case Found, Gone, Tripped, RefusedBy, RefusedStands, PermitWithdrawn:
+	case PermitWithdrawn:
+		if e.Code == guard.None {
+			return words + ": request it anew"
+		}
+		words += ": " + guard.RowOf(e.Code).Words
+	case Found, Gone, Tripped, RefusedBy, RefusedStands:
 		words += guard.RowOf(e.Code).Words
 	case Referenced:
 		words += ", " + mount.Origin(e.Value).String()

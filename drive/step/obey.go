@@ -33,9 +33,11 @@ func (s *State) command(c *Config, in *Inputs, m *Command) {
 		s.refer(c, in, m)
 	case Working:
 		s.Working = m.On
+		if m.On {
+			s.switchPower(in, &Command{Kind: Power})
+		}
 	case Permit:
-		s.Permit.Wanted = m.On
-		s.ClearOnce = s.ClearOnce || m.On && s.Power == PowerOff && !s.Lock.Locked
+		s.requestPermit(c, in, m)
 	case OutputsTo, BandTo, FeedTo:
 		s.slow(m)
 	case ToleranceTo:

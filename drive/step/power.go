@@ -52,15 +52,42 @@ func (s *State) supply(in *Inputs) {
 	}
 }
 
-// permit decides the leave to transmit: wanted, nothing against it, and no trip
+// requestPermit takes in a request for the transmit permit, its renewal or its end.
+func (s *State) requestPermit(c *Config, in *Inputs, m *Command) {
+	p := &s.Permit
+	switch {
+	case !m.On:
+		p.Wanted = false
+		return
+	case m.Asked && !p.Wanted:
+		p.Wanted = true
+		s.ClearOnce = s.ClearOnce || s.Power == PowerOff && !s.Lock.Locked
+	}
+	p.Held = m.Held
+	if p.Until = 0; c.PermitLife > 0 {
+		p.Until = in.Now + c.PermitLife
+	}
+}
+
+// endsPermit reports what ends the request for the permit: it must be made anew.
+func (s *State) endsPermit(in *Inputs) bool {
+	return s.Verdict.EndPermit || s.Lock.Locked || s.Stop == StopAsked || s.Working || s.Permit.Until != 0 && in.Now > s.Permit.Until
+}
+
+// permit decides the transmit permit: requested, nothing against it, and no trip
 // standing at the enclosure.
 func (s *State) permit(in *Inputs) bool {
 	p := &s.Permit
 	p.Because = s.Verdict.Withdraw
-	if s.Lock.Locked && s.Lock.Cause.Code != guard.None {
+	switch {
+	case s.Lock.Locked && s.Lock.Cause.Code != guard.None:
 		p.Because = s.Lock.Cause.Code
+	case s.Working:
+		p.Because = guard.WorkingAtDish
 	}
-	give := p.Wanted && p.Because == guard.None && s.Line.Connected && s.Seen.Trips == 0
+	ended := p.Wanted && s.endsPermit(in)
+	p.Wanted = p.Wanted && !ended
+	give := p.Wanted && !p.Held && p.Because == guard.None && s.Line.Connected && s.Seen.Trips == 0
 	// It comes on only at a change: where it was not granted it is asked for again.
 	if give && p.Ordered && !s.Seen.Permitted && in.Now-p.At > time.Second {
 		give = false
@@ -69,7 +96,7 @@ func (s *State) permit(in *Inputs) bool {
 		p.At = in.Now
 		if give {
 			s.say(in, PermitGiven)
-		} else if p.Because != guard.None {
+		} else if p.Because != guard.None || ended {
 			s.note(in, PermitWithdrawn, p.Because, guard.NoAxis, 0)
 		}
 	}

@@ -10,6 +10,7 @@ import (
 	"pgregory.net/rapid"
 
 	"beamhelm/drive/enclosure"
+	"beamhelm/drive/guard"
 	"beamhelm/drive/step"
 	"beamhelm/drive/step/rig"
 )
@@ -146,6 +147,10 @@ func (w *watch) look() {
 	}
 	if s := &r.State; (s.Mode == step.LockedOut || s.Mode == step.Resting || s.Stop != step.StopNone) && (d.Az != 0 || d.El != 0) {
 		say("%v, stop %v: demand %d %d", s.Mode, s.Stop, d.Az, d.El)
+	}
+	if s := &r.State; d.Orders.Has(enclosure.OrderPermit) && (!s.Permit.Wanted || s.Permit.Held || s.Lock.Locked || s.Stop == step.StopAsked || s.Working ||
+		s.Seen.Door || s.Seen.Hand || s.Seen.StopOpen || s.Guard.Stands(guard.LinkLost)) {
+		say("permit given: %+v, %v, stop %v, working %v", s.Permit, s.Mode, s.Stop, s.Working)
 	}
 	for i := range 2 {
 		w.lookAxis(i, d.Axis(i), say)

@@ -163,7 +163,8 @@ func (s *State) readings(in *Inputs, f *guard.Facts) {
 	r := &in.Readings
 	f.DriveSupplyV, f.StageC = r.Value(enclosure.DriveSupply), r.Value(enclosure.DriveStageTemperature)
 	f.WindMean, f.WindGust = r.Value(enclosure.WindMean), r.Value(enclosure.WindGust)
-	f.RelayV, f.ReflectedW = r.Value(enclosure.RelaySupply), r.Value(enclosure.ReflectedPower)
+	f.RelayV = r.Value(enclosure.RelaySupply)
+	f.ForwardW, f.ReflectedW = r.Value(enclosure.ForwardPower), r.Value(enclosure.ReflectedPower)
 	f.CoolantC, f.FlowLitres = r.Value(enclosure.CoolantOut), r.Value(enclosure.CoolantFlow)
 	f.SequencerFault = r.Value(enclosure.Sequencer) == enclosure.SequencerFault
 	f.WindFitted = in.HasIdentity && in.Identity.Fitted.Has(enclosure.FittedWind)

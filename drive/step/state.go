@@ -106,11 +106,12 @@ type Line struct {
 	Restarted       bool // the start counter changed in this step
 }
 
-// PermitState is the leave to transmit.
+// PermitState is the transmit permit.
 type PermitState struct {
-	Wanted, Ordered bool
-	At              Nanos // when it was last ordered
-	Because         guard.Code
+	Wanted, Held, Ordered bool
+	Until                 Nanos // when the request lapses unless it is renewed; 0: never
+	At                    Nanos // when it was last ordered
+	Because               guard.Code
 }
 
 // SlowState is the slow orders.

@@ -19,6 +19,7 @@ type Drives struct {
 	power, park, stow          *widget.Button
 	reference, permit, working *widget.Button
 	sheet                      *referenceSheet
+	permitTip                  string
 }
 
 // NewDrives returns the controls of the drives.
@@ -29,8 +30,8 @@ func NewDrives(with widget.Context) *Drives {
 	d.stow = widget.NewButton("Stow ▾", "stow", "Go to a storm place, for wind or for snow", d.openStow).Tight()
 	d.reference = widget.NewButton("Reference…", "reference-button",
 		"Say where the axes stand, so that their position is trusted", d.openReference).Tight()
-	d.permit = widget.NewButton("Permit", "permit", "Ask the sequencer to be allowed to transmit, or withdraw that", d.togglePermit).
-		Tight().Reserve("Permit asked")
+	d.permit = widget.NewButton("Transmit permit", "permit", view.PermitPurpose, d.togglePermit).
+		Tight().Reserve("Permit requested")
 	d.working = widget.NewButton("Working at the dish", "working",
 		"Someone is at the dish: nothing starts until this is ended", d.toggleWorking).Tight()
 	head := widget.Row(8, widget.Fixed(widget.NewLabel("Drives")), widget.Sharing(d.position))
@@ -69,6 +70,10 @@ func (d *Drives) Show(now view.Now) {
 	d.reference.SetEnabled(now.Live)
 	d.permit.Set(view.PermitControl(now), looks(now.PermitWanted))
 	d.permit.SetEnabled(now.Live)
+	if tip := view.PermitTip(now); tip != d.permitTip {
+		d.permitTip = tip
+		d.permit.Tip(tip)
+	}
 	if now.Working {
 		d.working.Set("End working at the dish", widget.Caution)
 	} else {

@@ -1,0 +1,383 @@
+package permit_test
+
+import (
+	"math"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/soniakeys/unit"
+	"pgregory.net/rapid"
+
+	"beamhelm/app/desk/permit"
+	"beamhelm/drive/guard"
+)
+
+func degrees(d float64) unit.Angle { return unit.AngleFromDeg(d) }
+
+// conditions are those of an invented station: a beam of 0.6 degree.
+func conditions() permit.Config {
+	nan := math.NaN()
+	c := permit.Config{
+		LeastElevationDeg: 5, OffTargetBeamwidths: 0.5, MaxSWR: 3, KeepFromSunDeg: 4,
+		Sectors: []permit.Sector{
+			{Name: "neighbours", Sector: guard.Sector{From: degrees(90), To: degrees(100), Low: 0, High: degrees(20)}},
+			{Name: "radar", Sector: guard.Sector{From: degrees(350), To: degrees(10), Low: 0, High: degrees(90)}, Bands: []int{1}},
+		},
+		Limits: [permit.Watched]permit.Limits{
+			permit.Relay: {Low: 21, High: 31, Hysteresis: 0.2}, permit.CoolantIn: {Low: -15, High: 55, Hysteresis: 1},
+			permit.CoolantOut: {Low: -15, High: 65, Hysteresis: 1}, permit.CoolantFlow: {Low: 2, High: nan, Hysteresis: 0.1},
+		},
+	}
+	for i, name := range [permit.ReadingCount]string{"relay supply", "coolant in", "coolant out", "coolant flow", "forward power", "reflected power"} {
+		c.Labels[i] = permit.Label{Name: name, Unit: "units", Decimals: 1}
+	}
+	return c
+}
+
+// fine are inputs with nothing against transmitting.
+func fine() permit.Inputs {
+	return permit.Inputs{
+		Referenced: true, Az: degrees(180), El: degrees(40), HasTarget: true, OffDeg: 0.05, BeamwidthDeg: 0.6, SunDeg: 90,
+		Readings: [permit.ReadingCount]float64{permit.Relay: 26, permit.CoolantIn: 20, permit.CoolantOut: 30, permit.CoolantFlow: 5, permit.ForwardPower: 400, permit.ReflectedPower: 4},
+	}
+}
+
+// A row spoils the inputs in one way.
+type row struct {
+	code  permit.Code
+	spoil func(in *permit.Inputs)
+	words string
+}
+
+// rows spoil each condition just beyond its limit.
+func rows() []row {
+	return []row{
+		{permit.Working, func(in *permit.Inputs) { in.Working = true }, "somebody works at the dish"},
+		{permit.HandPanel, func(in *permit.Inputs) { in.HandPanel = true }, "hand panel"},
+		{permit.DoorOpen, func(in *permit.Inputs) { in.Door = true }, "door"},
+		{permit.LinkLost, func(in *permit.Inputs) { in.LinkLost = true }, "no reply"},
+		{permit.LockedOut, func(in *permit.Inputs) { in.Locked = true }, "locked out"},
+		{permit.Stopped, func(in *permit.Inputs) { in.Stop = true }, "Stop was pressed"},
+		{permit.Tripped, func(in *permit.Inputs) { in.Trips = 4 }, "tripped"},
+		{permit.Guard, func(in *permit.Inputs) { in.Guard = "the stop circuit is open" }, "the stop circuit is open"},
+		{permit.DriveDropped, func(in *permit.Inputs) { in.Dropped = true }, "the drive withdrew it"},
+		{permit.BandChanged, func(in *permit.Inputs) { in.Band = 1 }, "band or feed changed"},
+		{permit.BandChanged, func(in *permit.Inputs) { in.Feed = 1 }, "band or feed changed"},
+		{permit.ClockStepped, func(in *permit.Inputs) { in.ClockStepped = true }, "clock was set"},
+		{permit.Sequencer, func(in *permit.Inputs) { in.SequencerFault = true }, "sequencer reports a fault"},
+		{permit.SWRHigh, func(in *permit.Inputs) { in.Readings[permit.ReflectedPower] = 101 }, "standing wave ratio 3.0, at most 3.0"},
+		{permit.SWRHigh, func(in *permit.Inputs) { in.Readings[permit.ForwardPower], in.Readings[permit.ReflectedPower] = 60, 16 }, "standing wave ratio 3.1"},
+		{permit.NotReferenced, func(in *permit.Inputs) { in.Referenced = false }, "not referenced"},
+		{permit.Slewing, func(in *permit.Inputs) { in.Slewing = true }, "slews"},
+		{permit.NoTarget, func(in *permit.Inputs) { in.HasTarget = false }, "no target"},
+		{permit.OffTarget, func(in *permit.Inputs) { in.OffDeg = 0.31 }, "0.31° off the target, at most 0.30°"},
+		{permit.OffTarget, func(in *permit.Inputs) { in.OffDeg = math.NaN() }, "off the target"},
+		{permit.LowElevation, func(in *permit.Inputs) { in.El = degrees(4.9) }, "elevation 4.9°, at least 5.0°"},
+		{permit.LowElevation, func(in *permit.Inputs) { in.El = degrees(math.NaN()) }, "too low"},
+		{permit.ClosedSector, func(in *permit.Inputs) { in.Az, in.El = degrees(95+360), degrees(19) }, "closed sector neighbours"},
+		{permit.NearSun, func(in *permit.Inputs) { in.SunDeg = 3.9 }, "3.9° from the Sun, at least 4.0°"},
+		{permit.TooLow, func(in *permit.Inputs) { in.Readings[permit.Relay] = 20.9 }, "relay supply 20.9 units, at least 21.0 units"},
+		{permit.TooHigh, func(in *permit.Inputs) { in.Readings[permit.Relay] = 31.1 }, "relay supply 31.1 units, at most 31.0 units"},
+		{permit.TooLow, func(in *permit.Inputs) { in.Readings[permit.CoolantIn] = -15.1 }, "coolant in"},
+		{permit.TooHigh, func(in *permit.Inputs) { in.Readings[permit.CoolantIn] = 55.1 }, "coolant in"},
+		{permit.TooLow, func(in *permit.Inputs) { in.Readings[permit.CoolantOut] = -15.1 }, "coolant out"},
+		{permit.TooHigh, func(in *permit.Inputs) { in.Readings[permit.CoolantOut] = 65.1 }, "coolant out"},
+		{permit.TooLow, func(in *permit.Inputs) { in.Readings[permit.CoolantFlow] = 1.9 }, "coolant flow"},
+		{permit.Missing, func(in *permit.Inputs) { in.Readings[permit.Relay] = math.NaN() }, "no reading of relay supply"},
+		{permit.Missing, func(in *permit.Inputs) { in.Readings[permit.CoolantFlow] = math.NaN() }, "no reading of coolant flow"},
+		{permit.Missing, func(in *permit.Inputs) { in.Readings[permit.ReflectedPower] = math.NaN() }, "no reading of reflected power"},
+		{permit.DriveHolds, func(in *permit.Inputs) { in.Holds = "a guard of the drive" }, "a guard of the drive"},
+	}
+}
+
+// requested is a state with the permit given.
+func requested(t *testing.T, c *permit.Config) permit.State {
+	t.Helper()
+	var s permit.State
+	in := fine()
+	in.Request = true
+	if out := permit.Step(c, &s, &in); !out.Give {
+		t.Fatalf("not given with all fine: %v", out.Inhibits)
+	}
+	return s
+}
+
+// Each condition takes the permit within the step, by its own name. What ends the
+// request keeps it away until it is requested anew; what holds it gives it back.
+func TestEachCondition(t *testing.T) {
+	c := conditions()
+	for _, r := range rows() {
+		s := requested(t, &c)
+		in := fine()
+		r.spoil(&in)
+		out := permit.Step(&c, &s, &in)
+		if out.Give || len(out.Inhibits) != 1 || out.Inhibits[0].Code != r.code || !strings.Contains(out.Inhibits[0].String(), r.words) {
+			t.Errorf("code %d: give %v, inhibits %v, want %q", r.code, out.Give, out.Inhibits, r.words)
+			continue
+		}
+		if ended := out.Ended.Code == r.code; ended != r.code.Ends() || s.Requested == r.code.Ends() {
+			t.Errorf("%v: ended %v, requested %v", out.Inhibits[0], out.Ended, s.Requested)
+		}
+		back := fine()
+		out = permit.Step(&c, &s, &back)
+		if out.Give == r.code.Ends() {
+			t.Errorf("code %d: after it is gone give %v", r.code, out.Give)
+		}
+		back.Request = true
+		if out = permit.Step(&c, &s, &back); !out.Give || s.Ended.Code != permit.None {
+			t.Errorf("code %d: requested anew, give %v, ended %v", r.code, out.Give, s.Ended)
+		}
+	}
+}
+
+// A request is refused while something stands that would end it.
+func TestRefused(t *testing.T) {
+	c := conditions()
+	for _, r := range rows() {
+		if r.code == permit.Tripped || r.code == permit.BandChanged {
+			continue // these are changes since the request
+		}
+		var s permit.State
+		known := fine()
+		permit.Step(&c, &s, &known)
+		in := fine()
+		r.spoil(&in)
+		in.Request = true
+		out := permit.Step(&c, &s, &in)
+		if refused := out.Refused.Code != permit.None; out.Give || refused != r.code.Ends() || s.Requested == refused {
+			t.Errorf("code %d: refused %v, requested %v, give %v", r.code, out.Refused, s.Requested, out.Give)
+		}
+	}
+}
+
+// Just within its limit nothing stands against it.
+func TestWithinTheLimits(t *testing.T) {
+	c := conditions()
+	for name, spare := range map[string]func(in *permit.Inputs){
+		"off target": func(in *permit.Inputs) { in.OffDeg = 0.299 }, "elevation": func(in *permit.Inputs) { in.El = degrees(5.01) },
+		"above the sector": func(in *permit.Inputs) { in.Az, in.El = degrees(95), degrees(20.1) },
+		"the other band's": func(in *permit.Inputs) { in.Az = degrees(2) },
+		"the Sun":          func(in *permit.Inputs) { in.SunDeg = 4.1 }, "no Sun": func(in *permit.Inputs) { in.SunDeg = math.NaN() },
+		"relay": func(in *permit.Inputs) { in.Readings[permit.Relay] = 21.1 }, "flow": func(in *permit.Inputs) { in.Readings[permit.CoolantFlow] = 300 },
+		// A quarter of the power back is a ratio of exactly 3.
+		"SWR": func(in *permit.Inputs) { in.Readings[permit.ReflectedPower] = 99 },
+		// 100 W alarm or not: 60 W with a tenth back is fine.
+		"a small amplifier": func(in *permit.Inputs) { in.Readings[permit.ForwardPower], in.Readings[permit.ReflectedPower] = 60, 6 },
+	} {
+		s := requested(t, &c)
+		in := fine()
+		spare(&in)
+		if out := permit.Step(&c, &s, &in); !out.Give {
+			t.Errorf("%s: %v", name, out.Inhibits)
+		}
+	}
+}
+
+// What isn't fitted is not judged; what a setting of 0 leaves out neither.
+func TestNotJudged(t *testing.T) {
+	c := conditions()
+	in := fine()
+	for i := range in.Readings {
+		in.Readings[i] = math.NaN()
+	}
+	in.Request = true
+	var s permit.State
+	if out := permit.Step(&c, &s, &in); !out.Give {
+		t.Errorf("nothing fitted: %v", out.Inhibits)
+	}
+	c = permit.Config{WhileSlewing: true, Limits: conditions().Limits}
+	for i := range c.Limits {
+		c.Limits[i] = permit.Limits{Low: math.NaN(), High: math.NaN()}
+	}
+	s = permit.State{}
+	all := fine()
+	permit.Step(&c, &s, &all)
+	all = fine()
+	all.Request, all.HasTarget, all.OffDeg, all.El, all.SunDeg, all.Slewing = true, false, 90, 0, 0, true
+	all.Az, all.Readings = degrees(95), [permit.ReadingCount]float64{math.NaN(), 99, math.NaN(), 0, 400, math.NaN()}
+	if out := permit.Step(&c, &s, &all); !out.Give {
+		t.Errorf("nothing judged: %v", out.Inhibits)
+	}
+}
+
+// An over that has begun is cut only by twice the angle; the next isn't begun.
+func TestAnOverIsNotCutByAGust(t *testing.T) {
+	c := conditions()
+	s := requested(t, &c)
+	step := func(off float64, keyed bool) bool {
+		in := fine()
+		in.OffDeg, in.Keyed = off, keyed
+		return permit.Step(&c, &s, &in).Give
+	}
+	if !step(0.1, true) || !step(0.59, true) || step(0.61, true) {
+		t.Error("an over must bear 0.6 degree and no more")
+	}
+	if step(0.59, true) {
+		t.Error("without a permit the wider angle doesn't count")
+	}
+	if !step(0.1, false) || step(0.59, false) {
+		t.Error("between overs 0.3 degree is the limit")
+	}
+}
+
+// Near a limit the permit doesn't flutter.
+func TestHysteresis(t *testing.T) {
+	c := conditions()
+	for name, r := range map[string]struct {
+		set                  func(in *permit.Inputs, v float64)
+		beyond, near, inside float64
+	}{
+		"elevation": {func(in *permit.Inputs, v float64) { in.El = degrees(v) }, 4.9, 5.1, 5.3},
+		"Sun":       {func(in *permit.Inputs, v float64) { in.SunDeg = v }, 3.9, 4.1, 4.3},
+		"relay":     {func(in *permit.Inputs, v float64) { in.Readings[permit.Relay] = v }, 20.9, 21.1, 21.3},
+		"relay up":  {func(in *permit.Inputs, v float64) { in.Readings[permit.Relay] = v }, 31.1, 30.9, 30.7},
+		"flow":      {func(in *permit.Inputs, v float64) { in.Readings[permit.CoolantFlow] = v }, 1.9, 2.05, 2.2},
+	} {
+		s := requested(t, &c)
+		for i, want := range []bool{true, false, false, true, true} {
+			in := fine()
+			r.set(&in, [...]float64{r.near, r.beyond, r.near, r.inside, r.near}[i])
+			if got := permit.Step(&c, &s, &in).Give; got != want {
+				t.Errorf("%s, step %d: give %v, want %v", name, i, got, want)
+			}
+		}
+	}
+}
+
+// Withdrawn by the operator nothing is said, and nothing comes back.
+func TestWithdraw(t *testing.T) {
+	c := conditions()
+	s := requested(t, &c)
+	in := fine()
+	in.Withdraw = true
+	if out := permit.Step(&c, &s, &in); out.Give || out.Ended.Code != permit.None || s.Ended.Code != permit.None {
+		t.Errorf("withdrawn: %+v", out)
+	}
+	in.Withdraw = false
+	if permit.Step(&c, &s, &in).Give {
+		t.Error("it came back")
+	}
+}
+
+// Trips that stand when it is requested are cleared by the request; those that come later end it.
+func TestTripsOfBefore(t *testing.T) {
+	c := conditions()
+	var s permit.State
+	in := fine()
+	in.Request, in.Trips = true, 8
+	if !permit.Step(&c, &s, &in).Give {
+		t.Fatal("a trip that the request clears stood against it")
+	}
+	in.Request = false
+	if !permit.Step(&c, &s, &in).Give {
+		t.Error("a trip of before ended it")
+	}
+	in.Trips = 0
+	permit.Step(&c, &s, &in)
+	in.Trips = 8
+	if permit.Step(&c, &s, &in).Give || s.Requested {
+		t.Error("a trip that came anew did not end it")
+	}
+}
+
+// All that stands is told, what ends the request first.
+func TestAllAreTold(t *testing.T) {
+	c := conditions()
+	in := fine()
+	for _, r := range rows() {
+		switch r.code {
+		case permit.NoTarget, permit.Missing, permit.DriveHolds, permit.ClosedSector:
+		default:
+			r.spoil(&in)
+		}
+	}
+	s := requested(t, &c)
+	out := permit.Step(&c, &s, &in)
+	var codes []permit.Code
+	for _, i := range out.Inhibits {
+		codes = append(codes, i.Code)
+		if i.Short() == "" || i.String() == "" || i.String() == "not known" {
+			t.Errorf("code %d has no words", i.Code)
+		}
+	}
+	ends := slices.IndexFunc(codes, func(c permit.Code) bool { return !c.Ends() })
+	if len(codes) < 20 || ends < 13 || slices.ContainsFunc(codes[ends:], permit.Code.Ends) {
+		t.Errorf("told %v", out.Inhibits)
+	}
+}
+
+// holds says by itself whether every condition holds: written anew from what the
+// conditions mean, without the code that is tested.
+func holds(c *permit.Config, in *permit.Inputs, band, feed int, fitted [permit.ReadingCount]bool, over bool) bool {
+	if in.Working || in.HandPanel || in.Door || in.LinkLost || in.Locked || in.Stop || in.Guard != "" || in.Dropped || in.ClockStepped || in.SequencerFault {
+		return false
+	}
+	if in.Band != band || in.Feed != feed || !in.Referenced || in.Slewing {
+		return false
+	}
+	limit := 0.5 * in.BeamwidthDeg
+	if over {
+		limit *= 2
+	}
+	if !in.HasTarget || in.OffDeg > limit || in.El.Deg() < 5 || in.SunDeg < 4 {
+		return false
+	}
+	az, el := math.Mod(in.Az.Deg()+720, 360), in.El.Deg()
+	if az >= 90 && az <= 100 && el <= 20 || band == 1 && (az >= 350 || az <= 10) {
+		return false
+	}
+	for i, v := range in.Readings {
+		switch {
+		case math.IsNaN(v) && fitted[i]:
+			return false
+		case i == permit.Relay && (v < 21 || v > 31), i == permit.CoolantIn && (v < -15 || v > 55), i == permit.CoolantOut && (v < -15 || v > 65), i == permit.CoolantFlow && v < 2:
+			return false
+		}
+	}
+	forward, reflected := in.Readings[permit.ForwardPower], in.Readings[permit.ReflectedPower]
+	return !(max(forward, reflected) >= 5 && reflected > forward/4)
+}
+
+// Whatever happens, a permit that is given means that every condition holds at that
+// step, and that it was requested after the last thing that ended it.
+func TestGivenMeansThatAllHolds(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		c := conditions()
+		var s permit.State
+		var fitted [permit.ReadingCount]bool
+		band, feed, wanted, given := 0, 0, false, false
+		trips := uint16(0)
+		spoilers := rows()
+		for range 60 {
+			in := fine()
+			in.Band, in.Feed = rapid.SampledFrom([]int{0, 0, 0, 0, 1}).Draw(t, "band"), rapid.SampledFrom([]int{0, 0, 0, 0, 0, 1}).Draw(t, "feed")
+			in.Keyed = rapid.Bool().Draw(t, "keyed")
+			in.Request = rapid.IntRange(0, 3).Draw(t, "request") == 0
+			in.Withdraw = rapid.IntRange(0, 15).Draw(t, "withdraw") == 0
+			for range rapid.IntRange(0, 1).Draw(t, "spoilt") * rapid.IntRange(0, 2).Draw(t, "spoils") {
+				rapid.SampledFrom(spoilers).Draw(t, "what").spoil(&in)
+			}
+			in.Az = degrees(rapid.SampledFrom([]float64{180, 95, 0, 355, 455, 89, 101}).Draw(t, "az"))
+			in.El += degrees(rapid.SampledFrom([]float64{0, 0, -22, -34.9, -35.1}).Draw(t, "el"))
+			in.OffDeg += rapid.SampledFrom([]float64{0, 0, 0.2, 0.3, 0.6}).Draw(t, "off")
+			in.SunDeg += rapid.SampledFrom([]float64{0, 0, -85.9, -86.1}).Draw(t, "Sun")
+			if in.Request {
+				band, feed, wanted, trips = in.Band, in.Feed, true, in.Trips
+			}
+			newTrips := in.Trips &^ trips
+			trips = in.Trips
+			for i, v := range in.Readings {
+				fitted[i] = fitted[i] || !math.IsNaN(v)
+			}
+			out := permit.Step(&c, &s, &in)
+			if in.Withdraw || newTrips != 0 || out.Refused.Code != permit.None || out.Ended.Code != permit.None {
+				wanted = false
+			}
+			if out.Give && (!wanted || !holds(&c, &in, band, feed, fitted, in.Keyed && given)) {
+				t.Fatalf("given with %+v", in)
+			}
+			given = out.Give
+		}
+	})
+}

@@ -1,0 +1,210 @@
+package desk
+
+import (
+	"math"
+	"testing"
+	"time"
+
+	"beamhelm/app/desk/permit"
+	"beamhelm/app/settings"
+	"beamhelm/drive/enclosure"
+	"beamhelm/drive/guard"
+	"beamhelm/drive/step"
+)
+
+// onTarget lets the dish stand on the target.
+func (b *bench) onTarget() {
+	d, _, _ := b.c.place(b.s.Choice, b.at)
+	axes := b.s.chain(&b.c).Axes(d)
+	b.loop.Axes[0].Is, b.loop.Axes[1].Is = axes.Az, axes.El
+}
+
+// transmitting is a bench with the permit given, on the Moon.
+func transmitting(t *testing.T) *bench {
+	t.Helper()
+	b := newBench(t)
+	b.after(0, Order{Kind: Track, On: true})
+	b.after(100 * time.Millisecond)
+	b.onTarget()
+	b.after(100*time.Millisecond, Order{Kind: Permit, On: true})
+	if b.kinds() != "permit" || !b.loop.Permit.Granted {
+		t.Fatalf("commands %q, inhibits %v", b.kinds(), b.out.Status.Transmit.Inhibits)
+	}
+	return b
+}
+
+func (b *bench) inhibited(code permit.Code) bool {
+	for _, i := range b.out.Status.Transmit.Inhibits {
+		if i.Code == code {
+			return true
+		}
+	}
+	return false
+}
+
+// Somebody at the dish: permit off and refused, drive power off, and both said.
+func TestNothingIsTransmittedWithSomebodyAtTheDish(t *testing.T) {
+	b := transmitting(t)
+	b.after(100*time.Millisecond, Order{Kind: Working, On: true})
+	if b.kinds() != "working power permit" || b.loop.Power != step.PowerOff || b.loop.Permit.Granted || b.out.Status.PermitWanted {
+		t.Fatalf("commands %q, power %v, permit %v", b.kinds(), b.loop.Power, b.loop.Permit)
+	}
+	if !b.said("Working at the dish: drive power is off") || !b.said("Transmit permit withdrawn: somebody works at the dish") {
+		t.Errorf("said %v", b.out.Events)
+	}
+	b.after(time.Second, Order{Kind: Permit, On: true})
+	if b.kinds() != "" || b.out.Status.PermitWanted || !b.said("Transmit permit refused: somebody works at the dish") {
+		t.Errorf("requested meanwhile: commands %q, said %v", b.kinds(), b.out.Events)
+	}
+	b.after(time.Second, Order{Kind: Working})
+	b.onTarget()
+	b.after(time.Second)
+	if b.loop.Permit.Wanted || b.out.Status.PermitWanted {
+		t.Error("the permit came back by itself")
+	}
+	b.after(time.Second, Order{Kind: Permit, On: true})
+	if !b.loop.Permit.Granted {
+		t.Errorf("requested anew: %v", b.out.Status.Transmit.Inhibits)
+	}
+}
+
+// After a trip, a lock-out, Stop, a lost link, another band or a drive that withdrew
+// it the permit is requested anew.
+func TestThePermitIsRequestedAnew(t *testing.T) {
+	for name, row := range map[string]struct {
+		spoil func(b *bench)
+		mend  func(b *bench)
+		order []Order
+	}{
+		"lock-out": {func(b *bench) { b.loop.Mode, b.loop.Lock.Locked = step.LockedOut, true },
+			func(b *bench) { b.loop.Mode, b.loop.Lock.Locked = step.Holding, false }, nil},
+		"Stop": {order: []Order{{Kind: Stop}}},
+		"link": {func(b *bench) { b.loop.Link.State = step.LinkLost }, func(b *bench) { b.loop.Link.State = step.LinkGood }, nil},
+		"trip at the enclosure": {func(b *bench) { b.loop.Motion.Trips = enclosure.TripPower },
+			func(b *bench) { b.loop.Motion.Trips = 0 }, nil},
+		"guard": {func(b *bench) { b.loop.Permit.Because = guard.StopCircuit },
+			func(b *bench) { b.loop.Permit.Because = guard.None }, nil},
+		"the drive": {func(b *bench) { b.loop.Permit = step.PermitStatus{} }, nil, nil},
+		"door": {func(b *bench) { b.loop.Motion.State = enclosure.StateDoor },
+			func(b *bench) { b.loop.Motion.State = 0 }, nil},
+		"hand panel": {func(b *bench) { b.loop.Motion.State = enclosure.StateHand },
+			func(b *bench) { b.loop.Motion.State = 0 }, nil},
+		"band": {order: []Order{{Kind: BandTo, Index: 1}}},
+	} {
+		t.Run(name, func(t *testing.T) {
+			b := transmitting(t)
+			for range 20 {
+				b.after(100 * time.Millisecond)
+				b.onTarget()
+			}
+			if row.spoil != nil {
+				row.spoil(b)
+			}
+			b.after(100*time.Millisecond, row.order...)
+			if b.loop.Permit.Wanted || b.out.Status.PermitWanted || b.out.Status.Transmit.Ended.Code == permit.None || !b.said("Request it anew") {
+				t.Fatalf("permit %+v, ended %v, said %v", b.loop.Permit, b.out.Status.Transmit.Ended, b.out.Events)
+			}
+			if row.mend != nil {
+				row.mend(b)
+			}
+			for range 20 {
+				b.onTarget()
+				b.after(100 * time.Millisecond)
+			}
+			if b.loop.Permit.Wanted {
+				t.Fatal("it came back by itself")
+			}
+			b.after(100*time.Millisecond, Order{Kind: Permit, On: true})
+			if !b.loop.Permit.Granted {
+				t.Errorf("requested anew: %v", b.out.Status.Transmit.Inhibits)
+			}
+		})
+	}
+}
+
+// What only holds the permit gives it back by itself.
+func TestThePermitIsHeld(t *testing.T) {
+	for name, row := range map[string]struct {
+		put  func(b *bench)
+		code permit.Code
+	}{
+		"off the target":  {func(b *bench) { b.loop.Axes[0].Is += degrees(93) }, permit.OffTarget},
+		"too low":         {func(b *bench) { b.loop.Axes[1].Is = degrees(3) }, permit.LowElevation},
+		"slewing":         {func(b *bench) { b.loop.Mode = step.Slewing }, permit.Slewing},
+		"jogging":         {func(b *bench) { b.loop.Mode = step.Jogging }, permit.Slewing},
+		"not referenced":  {func(b *bench) { b.loop.Axes[0].Trusted = false }, permit.NotReferenced},
+		"relay supply":    {func(b *bench) { b.read(enclosure.RelaySupply, 15) }, permit.TooLow},
+		"coolant in cold": {func(b *bench) { b.read(enclosure.CoolantIn, -20) }, permit.TooLow},
+		"coolant in hot":  {func(b *bench) { b.read(enclosure.CoolantIn, 60) }, permit.TooHigh},
+		"coolant out":     {func(b *bench) { b.read(enclosure.CoolantOut, -20) }, permit.TooLow},
+		"coolant flow":    {func(b *bench) { b.read(enclosure.CoolantFlow, 1) }, permit.TooLow},
+		"drive":           {func(b *bench) { b.loop.Permit.Because = guard.PermitOffTarget }, permit.DriveHolds},
+	} {
+		t.Run(name, func(t *testing.T) {
+			b := transmitting(t)
+			kept := b.loop
+			row.put(b)
+			b.after(100 * time.Millisecond)
+			if b.loop.Permit.Granted || !b.loop.Permit.Wanted || !b.inhibited(row.code) || !b.said("Transmit inhibited") {
+				t.Fatalf("permit %+v, inhibits %v, said %v", b.loop.Permit, b.out.Status.Transmit.Inhibits, b.out.Events)
+			}
+			held := b.loop.Permit
+			b.loop = kept
+			b.loop.Permit = held
+			b.loop.Permit.Because = guard.None
+			b.onTarget()
+			b.after(100 * time.Millisecond)
+			if row.code == permit.TooLow || row.code == permit.TooHigh {
+				return // a reading that is no longer there is missing
+			}
+			if !b.loop.Permit.Granted {
+				t.Errorf("it did not come back: %v", b.out.Status.Transmit.Inhibits)
+			}
+		})
+	}
+}
+
+// The settings make the conditions: each of them changes one.
+func TestPermitConfig(t *testing.T) {
+	s := settings.Practice()
+	s.Sun.KeepAwayDeg = 4
+	s.ClosedSectors = []settings.ClosedSector{{Name: "a", FromDeg: 1, ToDeg: 2, ToElevationDeg: 3, Bands: []string{"5760 MHz"}}}
+	c := permitConfig(&s)
+	if c.KeepFromSunDeg != 4 || len(c.Sectors) != 1 || len(c.Sectors[0].Bands) != 1 || c.Sectors[0].Bands[0] != 1 {
+		t.Errorf("Sun %v, sectors %+v", c.KeepFromSunDeg, c.Sectors)
+	}
+	if c.LeastElevationDeg != 5 || c.OffTargetBeamwidths != 0.5 || c.MaxSWR != 3 || c.WhileSlewing {
+		t.Errorf("by default %+v", c)
+	}
+	if l := c.Limits[permit.Relay]; l.Low != 21 || l.High != 31 {
+		t.Errorf("relay %+v", l)
+	}
+	s.Permit.NearSun, s.Permit.Coolant, s.Permit.PreamplifierRelay = true, false, false
+	c = permitConfig(&s)
+	for i, l := range c.Limits {
+		if !math.IsNaN(l.Low) || !math.IsNaN(l.High) {
+			t.Errorf("%s is judged all the same", c.Labels[i].Name)
+		}
+	}
+	if c.KeepFromSunDeg != 0 {
+		t.Error("the Sun is judged all the same")
+	}
+}
+
+// The request is renewed, so that a loop whose desk is gone drops it.
+func TestThePermitIsRenewed(t *testing.T) {
+	b := transmitting(t)
+	renewed := 0
+	for range 40 {
+		b.after(100 * time.Millisecond)
+		b.onTarget()
+		for _, m := range b.out.Commands {
+			if m.Kind == step.Permit && m.On && !m.Asked {
+				renewed++
+			}
+		}
+	}
+	if renewed < 7 || renewed > 9 || b.c.Drive.PermitLife != permitLife {
+		t.Errorf("renewed %d times in 4 s, life %v", renewed, b.c.Drive.PermitLife)
+	}
+}
