@@ -9,6 +9,8 @@ import (
 	"path/filepath"
 
 	"github.com/adrg/xdg"
+
+	"beamhelm/app/regular"
 )
 
 // UsualPath is where settings are read from when no file is named:
@@ -51,14 +53,10 @@ func LoadUsual(path string) (Settings, Source, error) {
 
 // read reads a file, and of one that is too large no more than shows that.
 func read(path string) ([]byte, error) {
-	f, err := os.Open(path)
+	f, err := regular.Open(path)
 	if err != nil {
 		return nil, err
 	}
 	defer f.Close()
-	text, err := io.ReadAll(io.LimitReader(f, mostBytes+16))
-	if err != nil {
-		return nil, err
-	}
-	return text, nil
+	return io.ReadAll(io.LimitReader(f, mostBytes+16))
 }

@@ -13,7 +13,6 @@ import (
 	"errors"
 	"fmt"
 	"hash/crc32"
-	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -21,6 +20,7 @@ import (
 
 	"github.com/adrg/xdg"
 
+	"beamhelm/app/regular"
 	"beamhelm/app/settings"
 	"beamhelm/app/settings/replace"
 )
@@ -84,14 +84,18 @@ type envelope struct {
 // other error means that the file couldn't be read and is still there.
 func Read[T any](s Store, name string, otherwise T, valid func(T) error) (T, error) {
 	path := s.path(name)
-	text, err := read(path)
+	text, err := regular.Read(path, mostBytes)
 	if errors.Is(err, fs.ErrNotExist) {
 		return otherwise, nil
 	}
-	if err != nil {
+	unfit := errors.Is(err, regular.ErrKind) || errors.Is(err, regular.ErrSize)
+	if err != nil && !unfit {
 		return otherwise, fmt.Errorf("read the kept %s: %w", name, err)
 	}
-	value, err := opened[T](text)
+	var value T
+	if err == nil {
+		value, err = opened[T](text)
+	}
 	if err == nil && valid != nil {
 		err = valid(value)
 	}
@@ -118,20 +122,14 @@ func (s Store) Write(name string, value any) error {
 	return nil
 }
 
+// Remove forgets what is kept under a name.
+func (s Store) Remove(name string) error { return os.Remove(s.path(name)) }
+
 func (s Store) path(name string) string {
 	if name == "" || strings.Trim(name, "abcdefghijklmnopqrstuvwxyz-") != "" {
 		panic(fmt.Sprintf("kept: %q: a name has lower-case letters and hyphens only", name))
 	}
 	return filepath.Join(s.Folder, name+".json")
-}
-
-func read(path string) ([]byte, error) {
-	f, err := os.Open(path)
-	if err != nil {
-		return nil, err
-	}
-	defer f.Close()
-	return io.ReadAll(io.LimitReader(f, mostBytes+1))
 }
 
 func sealed(value any) ([]byte, error) {
@@ -145,9 +143,6 @@ func sealed(value any) ([]byte, error) {
 
 // opened takes a value out of the text of a file.
 func opened[T any](text []byte) (value T, err error) {
-	if len(text) > mostBytes {
-		return value, fmt.Errorf("more than %d bytes", mostBytes)
-	}
 	var e envelope
 	if err := json.Unmarshal(text, &e); err != nil {
 		return value, err

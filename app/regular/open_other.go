@@ -1,0 +1,5 @@
+//go:build !unix
+
+package regular
+
+const nonBlocking = 0
