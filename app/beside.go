@@ -29,7 +29,22 @@ func (p *session) beside() []alarm.Condition {
 				"Esc and STOP in this window work as always. It is tried again by itself.")
 		}
 	}
+	if p.keeper != nil {
+		if why := p.keeper.Trouble(); why != "" {
+			add("last session", alarm.Warning, "What must outlive this session can't be written: "+why,
+				"The next start will demand Release and a new reference. Look at the disk; it is tried again by itself.")
+		}
+	}
+	if p.loop != nil && p.left.Words != "" && leftStands(p.loop.Status()) {
+		add("session before", alarm.Warning, p.left.Words,
+			"Look whether all is well at the dish. Release, then give each axis a new reference: the last position is only offered.")
+	}
 	return standing
+}
+
+// leftStands reports that something of the last session still waits for the operator.
+func leftStands(s *step.Status) bool {
+	return s.Lock.Locked && s.Lock.Kept || s.Axes[0].Distrusted || s.Axes[1].Distrusted
 }
 
 // stopWithin is how long a caller from outside waits for standing still to be confirmed.

@@ -3,14 +3,14 @@ package main
 import (
 	"context"
 	"encoding/json"
-	"errors"
 	"fmt"
 	"time"
 
 	"beamhelm/app/desk"
+	"beamhelm/app/lastsession"
 	"beamhelm/app/settings/kept"
 	"beamhelm/app/wear"
-	"beamhelm/drive/mount"
+	"beamhelm/drive/step"
 )
 
 // What is kept, by name.
@@ -48,47 +48,22 @@ type trims struct {
 	Feed  string          `json:"feed"`
 }
 
-// remember reads what the last session kept. What is damaged is told and left out.
-func (p *session) remember() (desk.Kept, error) {
+// remember reads what the last session kept. What is damaged or can't be read
+// is told and left out: nothing of it is a condition for starting.
+func (p *session) remember() desk.Kept {
 	var k desk.Kept
-	damage := func(err error) error {
-		if d, ok := errors.AsType[*kept.Damage](err); ok {
-			p.tell(d)
-			return nil
-		}
-		return err
-	}
-	var err error
-	if k.References, err = kept.Read(p.store, keptReferences, [2]mount.Reference{}, nil); damage(err) != nil {
-		return k, err
-	}
-	if k.Learned, err = kept.Read(p.store, keptLearned, k.Learned, nil); damage(err) != nil {
-		return k, err
-	}
-	if k.Radio, err = kept.Read(p.store, keptRadio, k.Radio, nil); damage(err) != nil {
-		return k, err
-	}
-	if k.Survey, err = kept.Read(p.store, keptSurvey, k.Survey, nil); damage(err) != nil {
-		return k, err
-	}
-	if k.Receiver, err = kept.Read(p.store, keptReceiver, k.Receiver, nil); damage(err) != nil {
-		return k, err
-	}
-	heard, err := kept.Read(p.store, keptHearing, hearing{}, nil)
-	if damage(err) != nil {
-		return k, err
-	}
+	k.References = recalled(p, keptReferences, k.References, nil)
+	k.Learned = recalled(p, keptLearned, k.Learned, nil)
+	k.Radio = recalled(p, keptRadio, k.Radio, nil)
+	k.Survey = recalled(p, keptSurvey, k.Survey, nil)
+	k.Receiver = recalled(p, keptReceiver, k.Receiver, nil)
+	k.Commissioning = recalled(p, keptCommission, k.Commissioning, nil)
+	heard := recalled(p, keptHearing, hearing{}, nil)
 	k.Cold, k.AverageMS = heard.Cold, heard.AverageMS
 	p.operator.Store(&heard.Operator)
-	if k.Commissioning, err = kept.Read(p.store, keptCommission, k.Commissioning, nil); damage(err) != nil {
-		return k, err
-	}
-	does, err := kept.Read(p.store, keptUsual, usual{}, nil)
-	if damage(err) != nil {
-		return k, err
-	}
+	does := recalled(p, keptUsual, usual{}, nil)
 	k.Usual, k.Cable, k.Check = does.Entries, does.Cable, does.Check
-	t, err := kept.Read(p.store, keptTrims, trims{}, func(t trims) error {
+	t := recalled(p, keptTrims, trims{}, func(t trims) error {
 		for _, trim := range t.Trims {
 			if !trim.Valid() {
 				return fmt.Errorf("the trim of %s, %s can't be used", trim.Band, trim.Feed)
@@ -97,7 +72,30 @@ func (p *session) remember() (desk.Kept, error) {
 		return nil
 	})
 	k.Trims, k.Band, k.Feed = t.Trims, t.Band, t.Feed
-	return k, damage(err)
+	if p.source.Practice {
+		return k
+	}
+	var err error
+	if p.left, err = lastsession.Read(p.store, k.References); err != nil {
+		p.tell(err)
+	}
+	p.keeper = lastsession.NewKeeper(p.store, p.left, time.Now().UTC())
+	return k
+}
+
+// recalled is a kept value, or otherwise.
+func recalled[T any](p *session, name string, otherwise T, valid func(T) error) T {
+	value, err := kept.Read(p.store, name, otherwise, valid)
+	p.tell(err)
+	return value
+}
+
+// handedOn is what the last session hands on to the drive.
+func (p *session) handedOn(k desk.Kept) step.Kept {
+	return step.Kept{
+		References: k.References, Learned: k.Learned,
+		Distrusted: p.left.Distrusted, Locked: p.left.Locked, Cause: p.left.Cause,
+	}
 }
 
 // keepEvery is how often what has changed is written.

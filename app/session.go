@@ -16,6 +16,7 @@ import (
 	"beamhelm/app/camera"
 	"beamhelm/app/desk"
 	"beamhelm/app/journal"
+	"beamhelm/app/lastsession"
 	"beamhelm/app/panel"
 	"beamhelm/app/practice"
 	"beamhelm/app/publish"
@@ -49,6 +50,9 @@ type session struct {
 	sound   *sound.Sounder     // nil where it is off
 	camera  *camera.Camera     // nil where there is none
 	store   kept.Store
+	lock    *kept.Lock          // of the dish; nil in practice
+	keeper  *lastsession.Keeper // nil in practice
+	left    lastsession.Left    // by the last session
 	// stopline takes the one order from outside.
 	stopline *stopline.Line
 	stderr   io.Writer
@@ -102,12 +106,12 @@ func begin(o options, stderr io.Writer) (*session, error) {
 	if p.store, err = kept.UsualStore(source); err != nil {
 		return nil, err
 	}
-	memory, err := p.remember()
-	if err != nil {
+	if err := p.lockDish(); err != nil {
 		return nil, err
 	}
+	memory := p.remember()
 	began := time.Now()
-	open := serial(s.Link)
+	open := notAfterOthers(serial(s.Link), p.heard, p.distrust)
 	name := s.Link.Port
 	if source.Practice {
 		if err := p.practise(s, sky, o); err != nil {
@@ -186,7 +190,7 @@ func (p *session) join(config desk.Config, memory desk.Kept, open link.Opener, n
 	if p.port, err = link.NewPort(open, began, l); err != nil {
 		return err
 	}
-	p.loop, err = drive.New(p.port, drive.Config{Step: config.Drive, Kept: step.Kept{References: memory.References, Learned: memory.Learned}, Began: began})
+	p.loop, err = drive.New(p.port, drive.Config{Step: config.Drive, Kept: p.handedOn(memory), Began: began})
 	if err != nil {
 		return err
 	}
@@ -231,6 +235,9 @@ func (p *session) run() {
 	p.loopDone.Go(func() { p.tell(p.loop.Run(loop)) })
 	p.loopDone.Go(func() { p.desk.Run(loop) })
 	p.loopDone.Go(func() { p.keep(loop) })
+	if p.keeper != nil {
+		p.loopDone.Go(func() { p.keeper.Run(loop, p.loop.Status) })
+	}
 	p.rest.Go(func() { p.records.Run(rest) })
 	p.rest.Go(func() { awake.Run(rest, p.desk) })
 	p.rest.Go(func() { p.publish.Run(rest) })
@@ -262,6 +269,9 @@ func (p *session) end() {
 	p.endLoop()
 	p.loopDone.Wait()
 	p.write()
+	if p.keeper != nil {
+		p.keeper.End(p.loop.Status(), time.Now())
+	}
 	p.endPort()
 	p.endRest()
 	p.rest.Wait()

@@ -191,6 +191,8 @@ func (t *turn) lock() Lock {
 	if l.Cause.Code != guard.None {
 		f := finding(l.Cause)
 		out.Cause, out.Next = f.Words, f.Next
+	} else if l.Kept {
+		out.Cause = "since the last session"
 	}
 	return out
 }

@@ -4,6 +4,7 @@ package endtoend
 
 import (
 	"os"
+	"strings"
 	"testing"
 	"time"
 
@@ -38,19 +39,22 @@ func TestKilledAtFullSlew(t *testing.T) {
 
 	again := openPanel(t, home, "-settings", home+"/settings.toml")
 	again.await(10*time.Second, "a good link after the kill", goodLink)
+	// What the dish did after the last note, nobody has judged.
+	again.await(5*time.Second, "a lock-out and a warning", func(l layout) bool {
+		return l.Controls["release"].Words == "Release" && l.Controls["worst-alarm"].Words == "1 warning"
+	})
 }
 
-// TestTwoPanelsDoNotShareAPort: a second start with the same port is refused.
-func TestTwoPanelsDoNotShareAPort(t *testing.T) {
+// TestTwoPanelsDoNotShareADish: a second start for the same dish is refused, in words.
+func TestTwoPanelsDoNotShareADish(t *testing.T) {
 	home := t.TempDir()
 	e, p := openBoth(t, home, station{30, 0}, nil)
 	p.slew(e)
 	before := time.Now()
-	second := openPanel(t, home, "-settings", home+"/settings.toml")
-	second.await(10*time.Second, "a refusal of the port", func(l layout) bool {
-		words, shown := l.Controls["link-state"]
-		return shown && words.Words != "" && !goodLink(l)
-	})
+	second := start(t, home, "-settings", home+"/settings.toml")
+	if status := second.code(t, 10*time.Second); status != 1 || !strings.Contains(second.output.String(), "another panel of this dish is running") {
+		t.Errorf("the second ended with %d: %s", status, second.output.String())
+	}
 	// The first goes on undisturbed.
 	time.Sleep(time.Second)
 	for _, l := range e.since(before) {

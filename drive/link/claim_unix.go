@@ -33,3 +33,13 @@ func claim(path string) (*os.File, error) {
 	}
 	return f, nil
 }
+
+// Free reports ErrInUse where another program uses the port now, and what else
+// keeps it from being opened.
+func Free(path string) error {
+	f, err := claim(path)
+	if err != nil {
+		return err
+	}
+	return f.Close()
+}
