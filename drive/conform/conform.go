@@ -97,7 +97,7 @@ func (c wallClock) Sleep(ctx context.Context, d time.Duration) {
 // Run tries all rules on an open line, and hands out each finding as it comes.
 // At its end the enclosure has zero demands, and neither power nor permit; an
 // error says so where that can't be confirmed. It ends early, with an error,
-// where nothing answers at all or the context ends.
+// where nothing answers any more, the enclosure has started again, or the context ends.
 //
 // The line's Read must return by its read timeout, in the time of Config.Clock.
 func Run(ctx context.Context, line rtu.Line, c Config, found func(Finding)) (err error) {
@@ -120,8 +120,14 @@ func Run(ctx context.Context, line rtu.Line, c Config, found func(Finding)) (err
 		}
 		t.broken[r.id] = f.Outcome == Broken || t.rests(r) != ""
 		found(f)
+		if f.Outcome != Broken {
+			continue
+		}
+		if err := t.stillThere(); err != nil {
+			return err
+		}
 	}
-	return nil
+	return t.stillThere()
 }
 
 // begin takes over: who it is, what it held before anything was written, and everything off.
@@ -180,6 +186,21 @@ func (t *tester) end() error {
 		return fmt.Errorf("that everything is off is not confirmed, see to it at the dish: %w", err)
 	}
 	return nil
+}
+
+// stillThere says why what was found may mean nothing.
+func (t *tester) stillThere() error {
+	var registers []uint16
+	var err error
+	for range 3 {
+		if registers, err = t.request(reading(0x0004, 1)); err == nil {
+			if registers[0] != t.identity.StartCounter {
+				return fmt.Errorf("it started again meanwhile: 0004 went from %d to %d", t.identity.StartCounter, registers[0])
+			}
+			return nil
+		}
+	}
+	return fmt.Errorf("it answers no more: %w", err)
 }
 
 // judge tries one rule, from everything off to everything off. What a lost

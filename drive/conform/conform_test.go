@@ -313,3 +313,53 @@ func TestABusyComputerBreaksNothing(t *testing.T) {
 		})
 	}
 }
+
+// unplugged is a line that is pulled at a request.
+type unplugged struct {
+	rtu.Line
+	left int
+}
+
+func (u *unplugged) Write(p []byte) (int, error) {
+	if u.left--; u.left < 0 {
+		return 0, io.ErrClosedPipe
+	}
+	return u.Line.Write(p)
+}
+
+// A line that is pulled out ends the test, which says that nothing is confirmed; it isn't sixty broken rules.
+func TestUnplugged(t *testing.T) {
+	over(t, replica(t, &stand{}), func(ctx context.Context, near rtu.Line) {
+		broken := 0
+		err := Run(ctx, &unplugged{near, 60}, Config{Unit: 1}, func(f Finding) {
+			if f.Outcome == Broken {
+				broken++
+			}
+		})
+		if err == nil || !strings.Contains(err.Error(), "answers no more") || !strings.Contains(err.Error(), "not confirmed") || broken > 1 {
+			t.Errorf("%d broken, then %v", broken, err)
+		}
+	})
+}
+
+// An enclosure that starts again in the middle, as by a supply that gives in to a motor, is told.
+func TestStartedAgain(t *testing.T) {
+	e, err := serve.New(&stand{}, serve.Default())
+	if err != nil {
+		t.Fatal(err)
+	}
+	server := serve.NewServer(nil, nil)
+	over(t, func(ctx context.Context, line io.ReadWriteCloser) {
+		*server = *serve.NewServer(serve.NewSlave(e), line)
+		_ = server.Run(ctx)
+	}, func(ctx context.Context, near rtu.Line) {
+		err := Run(ctx, near, Config{Unit: 1, Move: true}, func(f Finding) {
+			if f.ID == "dog" {
+				time.AfterFunc(300*time.Millisecond, func() { server.Do(e.Restart) })
+			}
+		})
+		if err == nil || !strings.Contains(err.Error(), "started again") {
+			t.Error(err)
+		}
+	})
+}

@@ -27,6 +27,9 @@ func tried(t *testing.T, m mutant, c conform.Config) ([]conform.Finding, time.Du
 	w := newWire(slave)
 	w.request, w.reply, w.early = m.request, m.reply, m.early
 	c.Unit, c.Character, c.Clock = 1, w.char, w
+	if m.instant {
+		w.char = 0
+	}
 	var found []conform.Finding
 	if err := conform.Run(t.Context(), w, c, func(f conform.Finding) { found = append(found, f) }); err != nil && !m.endsBadly {
 		t.Errorf("the test of it ends with: %v", err)
@@ -85,6 +88,7 @@ func TestEachBrokenRuleIsFound(t *testing.T) {
 func TestTheFaithfulEnclosureKeepsAll(t *testing.T) {
 	rows := []mutant{{name: "all"}, {name: "one axis", config: bare}, {name: "fixed speeds", config: func(c *Config) { c.FixedSpeeds = [2]uint8{4, 7} }},
 		{name: "115200 baud", config: func(c *Config) { c.Baud = 115200 }}, {name: "as late as may be", config: func(c *Config) { *c = c.Latest() }},
+		{name: "a pseudo-terminal", config: func(c *Config) { *c = c.Latest() }, instant: true},
 		{name: "9600 baud", config: func(c *Config) { c.Baud = 9600 }}}
 	for _, m := range rows {
 		for _, c := range []conform.Config{{}, {Permit: true}, {Move: true}, {Move: true, Permit: true}} {

@@ -31,6 +31,7 @@ type mutant struct {
 	show           func(*Enclosure, *registers)
 	request, reply func(*wire, []byte) []byte
 	early          bool
+	instant        bool // its line takes no time for characters
 	late           time.Duration
 }
 
