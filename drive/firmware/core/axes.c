@@ -103,3 +103,13 @@ void axes_drive(void)
         apply(i, (int16_t)(ramp / 256));
     }
 }
+
+void axes_heed_ends(void)
+{
+    for (uint8_t i = 0; i < AXES; i++) {
+        if (into_end(i, core.ramp[i]) || (core.power != POWER_ON && !rules_by_hand())) {
+            core.ramp[i] = 0;
+            apply(i, 0);
+        }
+    }
+}

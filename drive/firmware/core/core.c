@@ -42,7 +42,7 @@ static void tell(struct done *done)
     done->permit = core.permit;
     done->warning = (core.written[W_ORDERS] & ORDER_WARNING) != 0U;
     done->outputs = core.outputs;
-    done->band = (uint8_t)core.written[W_BAND];
+    done->band = core.band;
     done->scl_low = climate_scl_low();
     done->sda_low = climate_sda_low();
 }
@@ -89,11 +89,13 @@ void core_tick(const struct seen *seen, struct done *done)
         core.to_second = 1000;
         core.seconds++;
     }
+    axes_drive();
     core.seen = *seen;
     fit();
     axes_count();
     rules_tick();
-    axes_drive();
+    axes_heed_ends();
+    core.band = (uint8_t)core.written[W_BAND];
     readings_tick();
     climate_tick(core.station.climate_sensor[0] != 0U, (core.seen.contacts & CONTACT_SDA) != 0U);
     tell(done);

@@ -82,7 +82,7 @@ static uint16_t motion(uint8_t address)
     case 0x3A: return (uint16_t)core.mark[ELEVATION];
     case 0x3B: return core.entries[ELEVATION];
     case 0x3C: return frame_bad();
-    case 0x3D: return core.station.band_switch[0] != 0U ? core.written[W_BAND] : (uint16_t)NOT_FITTED;
+    case 0x3D: return core.station.band_switch[0] != 0U ? core.band : (uint16_t)NOT_FITTED;
     default: return (uint16_t)NOT_FITTED; /* 003E: no feed turner */
     }
 }

@@ -39,7 +39,7 @@ struct core {
     uint16_t written[WRITTEN];
     enum power power;
     bool permit;
-    uint8_t outputs, lost; /* lost: a bit an axis, counts not to be trusted */
+    uint8_t outputs, band, lost; /* lost: a bit an axis, counts not to be trusted */
     uint16_t trips;
     uint32_t fed, fed_ever, coming, changed, driven[AXES];
     uint16_t since_count[AXES], since_keyed;
@@ -67,7 +67,8 @@ void rules_write(uint8_t place, uint8_t count, const uint8_t *values);
 /* axes.c */
 void axes_start(void);
 void axes_count(void);
-void axes_drive(void);
+void axes_drive(void);     /* by what was seen and ordered before this tick */
+void axes_heed_ends(void); /* by what is seen now */
 void axes_halt(void);
 static inline bool axis_is(uint16_t bits, uint16_t bit_of_azimuth, uint8_t shift)
 {

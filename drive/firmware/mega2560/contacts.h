@@ -47,44 +47,35 @@ static inline uint16_t duty_of(int16_t drive)
     return (uint16_t)(size * 2U / 25U);
 }
 
+/* Bits as in register 0020. */
 static inline uint16_t state_of_contacts(const struct station *s)
 {
-    const bool bits[14] = {
-        false,
-        false,
-        high_HAND(),
-        high_STOP(),
-        high_AZ_CLOCKWISE(),
-        high_AZ_COUNTER(),
-        high_EL_UPPER(),
-        high_EL_LOWER(),
-        high_AZ_FAULT() != (s->fault_inverted[0] != 0U),
-        high_EL_FAULT() != (s->fault_inverted[0] != 0U),
-        high_KEYED() == (s->keyed_inverted[0] != 0U),
-        high_DOOR() != (s->door_inverted[0] != 0U),
-        high_AZ_MARK() == (s->mark_inverted[0] != 0U),
-        high_EL_MARK() == (s->mark_inverted[0] != 0U),
-    };
+    const bool mark = s->mark_inverted[0] != 0U, fault = s->fault_inverted[0] != 0U;
     uint16_t state = 0;
-    for (uint8_t i = 0; i < 14U; i++) {
-        if (bits[i]) {
-            state = (uint16_t)(state | (uint16_t)(1U << i));
-        }
-    }
+#define STATE(condition, bit) state = (uint16_t)(state | ((condition) ? (1U << (bit)) : 0U))
+    STATE(high_HAND(), 2);
+    STATE(high_STOP(), 3);
+    STATE(high_AZ_CLOCKWISE(), 4);
+    STATE(high_AZ_COUNTER(), 5);
+    STATE(high_EL_UPPER(), 6);
+    STATE(high_EL_LOWER(), 7);
+    STATE(high_AZ_FAULT() != fault, 8);
+    STATE(high_EL_FAULT() != fault, 9);
+    STATE(high_KEYED() == (s->keyed_inverted[0] != 0U), 10);
+    STATE(high_DOOR() != (s->door_inverted[0] != 0U), 11);
+    STATE(high_AZ_MARK() == mark, 12);
+    STATE(high_EL_MARK() == mark, 13);
+#undef STATE
     return state;
 }
 
 static inline uint8_t other_contacts(void)
 {
-    const bool bits[8] = {!high_SUPPLY(),      !high_READY(),       !high_WIND(),          !high_FLOW(),
-                          !high_SEQUENCER_0(), !high_SEQUENCER_1(), !high_SEQUENCER_BAD(), high_SDA()};
-    uint8_t contacts = 0;
-    for (uint8_t i = 0; i < 8U; i++) {
-        if (bits[i]) {
-            contacts = (uint8_t)(contacts | (1U << i));
-        }
-    }
-    return contacts;
+    return (uint8_t)((high_SUPPLY() ? 0U : CONTACT_SUPPLY) | (high_READY() ? 0U : CONTACT_READY) |
+                     (high_WIND() ? 0U : CONTACT_WIND) | (high_FLOW() ? 0U : CONTACT_FLOW) |
+                     (high_SEQUENCER_0() ? 0U : CONTACT_SEQUENCER) |
+                     (high_SEQUENCER_1() ? 0U : 2U * CONTACT_SEQUENCER) |
+                     (high_SEQUENCER_BAD() ? 0U : CONTACT_FAULT) | (high_SDA() ? CONTACT_SDA : 0U));
 }
 
 static inline uint8_t hand_buttons(void)

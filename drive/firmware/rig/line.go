@@ -1,6 +1,7 @@
 package rig
 
 import (
+	"context"
 	"io"
 	"testing"
 	"time"
@@ -25,6 +26,7 @@ type Rig struct {
 	Sent   []byte
 	SentAt []uint64
 
+	body    Body
 	now     uint64
 	waiting []byte // bytes on their way to the enclosure
 	free    uint64 // when the next of them may begin
@@ -34,7 +36,7 @@ type Rig struct {
 
 // New returns a rig with all contacts as of a dish at rest: closed where that holds nothing back.
 func New(t testing.TB, body Body, station *firmware.Station) *Rig {
-	r := &Rig{Process: Start(t, body, station), Station: station, high: map[string]bool{}}
+	r := &Rig{Process: Start(t, body, station), Station: station, body: body, high: map[string]bool{}}
 	for _, pin := range firmware.Pins() {
 		if pin.Kind == firmware.Contact || pin.Kind == firmware.Track || pin.Kind == firmware.Wire {
 			r.Set(0, pin.Name, !closedAtRest[pin.Name])
@@ -81,9 +83,14 @@ func (r *Rig) Low(name string) bool {
 	return r.Seen.Output[p.Port-'A']>>p.Bit&1 != 0 && r.Seen.Level[p.Port-'A']>>p.Bit&1 == 0
 }
 
-// Character is the time of one on the line, in cycles.
+// Character is the time of one on the line, in cycles. The emulated chip counts
+// a parity bit where there is none.
 func (r *Rig) Character() uint64 {
-	return 11 * Hertz / uint64(r.Station.Values("baud")[0])
+	bits := uint64(11)
+	if r.body == Chip && r.Station.Values("parity")[0] == 0 {
+		bits++
+	}
+	return bits * Hertz / uint64(r.Station.Values("baud")[0])
 }
 
 // Send puts bytes on the line to the enclosure.
@@ -163,17 +170,12 @@ func (r *Rig) Until(d time.Duration, holds func() bool) bool {
 type Line struct {
 	*Rig
 	wait time.Duration
-	// began, where set, is the moment of virtual time at which the rig's began: for callers that wait by package time, in a bubble.
-	began time.Time
 	// Cut: nothing gets through.
 	Cut bool
 }
 
 // NewLine returns the panel's end, whose own time is the rig's.
 func NewLine(r *Rig) *Line { return &Line{Rig: r} }
-
-// NewBubbleLine returns the panel's end for callers that wait by package time in a bubble of testing/synctest.
-func NewBubbleLine(r *Rig) *Line { return &Line{Rig: r, began: time.Now()} }
 
 // Now is the line's time.
 func (l *Line) Now() time.Duration {
@@ -183,27 +185,12 @@ func (l *Line) Now() time.Duration {
 // RunTo lets time pass.
 func (l *Line) RunTo(to time.Duration) {
 	for l.Now()+time.Millisecond <= to {
-		l.pass()
-	}
-}
-
-func (l *Line) pass() {
-	if !l.began.IsZero() {
-		time.Sleep(time.Millisecond) // of the bubble
-		l.catchUp()
-		return
-	}
-	l.Run()
-}
-
-func (l *Line) catchUp() {
-	if l.began.IsZero() {
-		return
-	}
-	for passed := time.Since(l.began); l.Now()+time.Millisecond <= passed; {
 		l.Run()
 	}
 }
+
+// Sleep lets time pass.
+func (l *Line) Sleep(_ context.Context, d time.Duration) { l.RunTo(l.Now() + d) }
 
 // SetReadTimeout sets how long Read waits.
 func (l *Line) SetReadTimeout(d time.Duration) error {
@@ -213,7 +200,6 @@ func (l *Line) SetReadTimeout(d time.Duration) error {
 
 // Write sends a request.
 func (l *Line) Write(p []byte) (int, error) {
-	l.catchUp()
 	if !l.Cut {
 		l.Send(p)
 	}
@@ -222,7 +208,6 @@ func (l *Line) Write(p []byte) (int, error) {
 
 // Read waits for a byte, as long as was set.
 func (l *Line) Read(p []byte) (int, error) {
-	l.catchUp()
 	for end := l.Now() + l.wait; ; {
 		n := 0
 		// A byte is there when its last bit is.
@@ -237,7 +222,7 @@ func (l *Line) Read(p []byte) (int, error) {
 		if n > 0 || l.Now() >= end {
 			return n, nil
 		}
-		l.pass()
+		l.Run()
 	}
 }
 
