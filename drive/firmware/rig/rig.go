@@ -14,6 +14,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"runtime"
+	"slices"
 	"testing"
 
 	"beamhelm/drive/firmware"
@@ -109,12 +110,18 @@ func Start(t testing.TB, body Body, station *firmware.Station) *Process {
 	if err != nil {
 		t.Fatal(err)
 	}
+	return start(t, body, image)
+}
+
+func start(t testing.TB, body Body, image []byte) *Process {
+	t.Helper()
 	name := filepath.Join(t.TempDir(), "enclosure.hex")
 	if err := os.WriteFile(name, image, 0o600); err != nil {
 		t.Fatal(err)
 	}
 	p := &Process{t: t, command: exec.Command(built(t, body), name)}
 	p.command.Stderr = os.Stderr
+	var err error
 	if p.in, err = p.command.StdinPipe(); err != nil {
 		t.Fatal(err)
 	}
@@ -158,7 +165,7 @@ func (p *Process) Byte(at uint32, b uint16) {
 // Analog sets the voltage of an input from now on.
 func (p *Process) Analog(channel int, millivolts uint16) { p.millivolts[channel] = millivolts }
 
-// Step lets cycles pass.
+// Step lets cycles pass; what is to happen later stays for the next steps.
 func (p *Process) Step(cycles uint32) {
 	p.ask(orderStep, cycles)
 	if p.Seen.State != 0 {
@@ -217,8 +224,11 @@ func (p *Process) ask(order, value uint32) {
 	all = binary.LittleEndian.AppendUint32(all, order)
 	all = binary.LittleEndian.AppendUint32(all, value)
 	events := p.events
-	if order != orderStep {
+	switch later := slices.IndexFunc(events, func(e event) bool { return e.At >= value }); {
+	case order != orderStep:
 		events = nil
+	case later >= 0:
+		events = events[:later]
 	}
 	all = binary.LittleEndian.AppendUint32(all, uint32(len(events)))
 	for _, v := range p.millivolts {
@@ -232,7 +242,10 @@ func (p *Process) ask(order, value uint32) {
 	all = append(all, p.extra...)
 	p.extra = p.extra[:0]
 	if order == orderStep {
-		p.events = p.events[:0]
+		p.events = p.events[:copy(p.events, p.events[len(events):])]
+		for i := range p.events {
+			p.events[i].At -= value
+		}
 	}
 	if _, err := p.in.Write(all); err != nil {
 		p.t.Fatalf("the firmware's process: %v", err)
