@@ -130,14 +130,17 @@ type Row struct {
 	Words, Next string
 	// PerAxis rows are judged once for each axis.
 	PerAxis bool
-	// Behind are the causes that explain this row: while one of them stands it
-	// is not judged.
+	// Behind are the causes that explain this row: while one of them stands, on
+	// the same axis or for both, it is not judged.
 	Behind   []Code
 	Response Response
 	// Refuses: while it stands no motion of any kind starts and no power comes on.
 	Refuses bool
 	// EndsPermit: it withdraws the transmit permit, and the request for it, as every trip does.
 	EndsPermit bool
+	// Distrusts: it shows that counts and place may have parted, so that the axis
+	// is no longer referenced.
+	Distrusts bool
 	// Always: a trip of this row locks out even where nothing was powered or moving.
 	Always bool
 	// Hold is how long the test must be true.

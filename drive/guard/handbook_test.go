@@ -63,6 +63,9 @@ func handbook() string {
 			b.WriteString("; also with drive power off and nothing moving")
 		}
 		b.WriteString(".\n")
+		if row.Distrusts {
+			b.WriteString("- The axis is no longer referenced: set its position again.\n")
+		}
 		if row.PerAxis {
 			b.WriteString("- Judged for each axis by itself.\n")
 		}

@@ -8,7 +8,7 @@ type State struct {
 	Axes [2]travel
 	// Since is when a row's test became true, per axis (NoAxis in 0), 0 while false.
 	Since [CodeCount][2]time.Duration
-	// Standing rows, per axis.
+	// Standing rows, per axis; a row that is not per axis stands for both.
 	Standing [CodeCount][2]bool
 
 	GustUntil, ClockUntil, LateUntil time.Duration
@@ -47,7 +47,7 @@ type Verdict struct {
 	Stow bool
 }
 
-// Stands reports whether a row stood when last judged.
+// Stands reports whether a row stood when last judged, on either axis.
 func (s *State) Stands(code Code) bool { return s.Standing[code][0] || s.Standing[code][1] }
 
 // Forget drops what was followed of both axes: after a break nothing can be
@@ -79,7 +79,7 @@ func Judge(c *Config, f *Facts, s *State) Verdict {
 
 func (s *State) judgeRow(c *Config, f *Facts, r *Row, axis int, v *Verdict) {
 	stood := s.Standing[r.Code][axis]
-	found := (!r.PerAxis || c.Axes[axis].Fitted) && !s.explained(r) && r.Test(c, f, s, axis)
+	found := (!r.PerAxis || c.Axes[axis].Fitted) && !s.explained(r, axis) && r.Test(c, f, s, axis)
 	if found && r.Hold > 0 {
 		if s.Since[r.Code][axis] == 0 {
 			s.Since[r.Code][axis] = f.Now + 1
@@ -89,15 +89,19 @@ func (s *State) judgeRow(c *Config, f *Facts, r *Row, axis int, v *Verdict) {
 		s.Since[r.Code][axis] = 0
 	}
 	s.Standing[r.Code][axis] = found
+	if !r.PerAxis {
+		s.Standing[r.Code][1] = found
+	}
 	if found {
 		v.add(r, f, axis, !stood)
 	}
 }
 
-// explained reports whether a cause of the row stands.
-func (s *State) explained(r *Row) bool {
+// explained reports whether a cause of the row stands: on the same axis, or for
+// both; a row that is not per axis is explained by either.
+func (s *State) explained(r *Row, axis int) bool {
 	for _, cause := range r.Behind {
-		if s.Stands(cause) {
+		if s.Standing[cause][axis] || !r.PerAxis && s.Standing[cause][1] {
 			return true
 		}
 	}

@@ -104,7 +104,7 @@ var rows = [...]Row{
 		Test: motorSilent,
 	},
 	{
-		Code: EncoderFault, Name: "encoder fault", PerAxis: true,
+		Code: EncoderFault, Name: "encoder fault", PerAxis: true, Distrusts: true,
 		Words:    "The encoder reports a fault or gives no counts: the position is not to be trusted",
 		Next:     "Check the encoder, its coupling and cable. Release, then reference the axis.",
 		Response: TripPower, Behind: []Code{Blocked, MotorSilent},
@@ -147,14 +147,14 @@ var rows = [...]Row{
 		Test:     func(_ *Config, f *Facts, _ *State, _ int) bool { return f.Active && f.Structure },
 	},
 	{
-		Code: TooFast, Name: "too fast", PerAxis: true,
+		Code: TooFast, Name: "too fast", PerAxis: true, Distrusts: true,
 		Words:    "The counts run faster than the axis can go",
 		Next:     "Check the encoder and its settings. Release, then reference the axis.",
 		Response: TripPower, Always: true, Behind: []Code{EncoderFault},
 		Test: func(c *Config, _ *Facts, s *State, axis int) bool { return s.Axes[axis].fast(&c.Axes[axis]) },
 	},
 	{
-		Code: MovingAfterStop, Name: "moving after stop", PerAxis: true,
+		Code: MovingAfterStop, Name: "moving after stop", PerAxis: true, Distrusts: true,
 		Words:    "The axis moves although it was stopped or has no power",
 		Next:     "Open the hard-wired stop. Keep clear of the dish.",
 		Response: TripPower, Always: true, Refuses: true, Behind: []Code{HandPanel, EncoderFault, TooFast},
@@ -163,7 +163,7 @@ var rows = [...]Row{
 		},
 	},
 	{
-		Code: WrongWay, Name: "wrong way", PerAxis: true,
+		Code: WrongWay, Name: "wrong way", PerAxis: true, Distrusts: true,
 		Words:    "The axis moves against its drive",
 		Next:     "Check the direction settings of drive and encoder and the motor's wiring, then Release.",
 		Response: TripPower, Behind: []Code{HandPanel, EncoderFault, TooFast, MovingAfterStop},
@@ -172,7 +172,7 @@ var rows = [...]Row{
 		},
 	},
 	{
-		Code: EncoderSilent, Name: "driven but not moving", PerAxis: true,
+		Code: EncoderSilent, Name: "driven but not moving", PerAxis: true, Distrusts: true,
 		Words:    "The axis is driven and its counts do not move: encoder or coupling",
 		Next:     "Look whether the dish itself moved. Check encoder, coupling and gear, then Release and reference the axis.",
 		Response: TripPower, Behind: []Code{HandPanel, EndSwitch, BothEnds, WrongWay, Blocked, MotorSilent},
@@ -181,7 +181,7 @@ var rows = [...]Row{
 		},
 	},
 	{
-		Code: MovingNotDriven, Name: "moving but not driven", PerAxis: true,
+		Code: MovingNotDriven, Name: "moving but not driven", PerAxis: true, Distrusts: true,
 		Words:    "The axis moves without being driven",
 		Next:     "Check brake, worm and couplings, and the wind. Release when it stands.",
 		Response: TripPower, Behind: []Code{HandPanel, EncoderFault, TooFast, MovingAfterStop, WrongWay, Blocked, MotorSilent, EncoderSilent},
@@ -348,6 +348,16 @@ func (c Code) String() string {
 		return name
 	}
 	return "unknown guard"
+}
+
+// Distrusts reports whether a finding of this row ends the trust in its axis.
+func Distrusts(code Code) bool {
+	for i := range rows {
+		if rows[i].Code == code {
+			return rows[i].Distrusts
+		}
+	}
+	return false
 }
 
 // Locks reports whether a trip of this row locks out even where nothing was

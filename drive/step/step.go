@@ -97,11 +97,10 @@ func (s *State) sayGone(in *Inputs, v *guard.Verdict) {
 	}
 }
 
-// distrustBy takes the trust from an axis whose encoder has failed it.
+// distrustBy takes the trust from an axis whose counts and place may have parted.
 func (s *State) distrustBy(in *Inputs, v *guard.Verdict) {
 	for i := range v.Count {
-		switch f := v.Found[i]; f.Code {
-		case guard.TooFast, guard.EncoderSilent, guard.WrongWay:
+		if f := v.Found[i]; f.Axis != guard.NoAxis && guard.Distrusts(f.Code) {
 			s.distrust(in, int(f.Axis))
 		}
 	}

@@ -21,19 +21,29 @@ type Box struct {
 	BothEnds, EncoderFault                                [2]bool
 	WrongMap, WindFitted                                  bool
 	Drift                                                 [2]float64 // radians a second, with or without drive
-	CurrentA                                              [2]float64 // NaN: worked out from the drive
+	// Slips is the part of its travel that the encoder does not count: 1 where its
+	// coupling is broken, above 1 where it counts backwards.
+	Slips [2]float64
+	// ClockStands: its clock does not go on. Idle: it answers and drives nothing,
+	// nor shows any drive. Runs: it drives on as before, whatever is demanded.
+	ClockStands, Idle, Runs bool
+	CurrentA                [2]float64 // NaN: worked out from the drive
 
 	Powered, coming bool
 	comingAt        time.Duration
 	Trips           enclosure.Trips
 	Permitted       bool
 	Start           uint16
-	now, started    time.Duration
+	now             time.Duration
 	fed             time.Duration
 	last            enclosure.Demand
 	watchdog        time.Duration
 	ordered         enclosure.Orders
 	Impossible      [2]uint16
+	// missed are the counts that the encoder did not count, before those counts.
+	missed [2]float64
+	before [2]int32
+	millis time.Duration
 }
 
 // NewBox returns a box whose axes stand at those angles, in degrees, just started.
@@ -44,6 +54,7 @@ func NewBox(c *step.Config, az, el float64) *Box {
 		b.Axes[i].Step, b.Axes[i].Play = c.Axes[i].Scale.Step.Rad(), c.Axes[i].Drive.Play.Rad()
 		b.Axes[i].Dish, b.Axes[i].Motor = place*math.Pi/180, place*math.Pi/180
 		b.Axes[i].Run(0.02)
+		b.before[i] = b.Axes[i].Counts
 	}
 	degree := math.Pi / 180
 	b.Limits = [2][2]float64{{-50 * degree, 410 * degree}, {-5 * degree, 95 * degree}}
@@ -53,7 +64,7 @@ func NewBox(c *step.Config, az, el float64) *Box {
 // Restart is what a short loss of supply does.
 func (b *Box) Restart() {
 	b.Start++
-	b.started = b.now
+	b.millis = 0
 	b.Powered, b.coming, b.Permitted = false, false, false
 	b.Trips = enclosure.TripStarted
 	b.ordered = 0
@@ -68,6 +79,9 @@ func (b *Box) Run(d time.Duration) {
 	const h = 10 * time.Millisecond
 	for ; d >= h; d -= h {
 		b.now += h
+		if !b.ClockStands {
+			b.millis += h
+		}
 		b.rules()
 		for i := range b.Axes {
 			a := &b.Axes[i]
@@ -79,7 +93,12 @@ func (b *Box) Run(d time.Duration) {
 				a.Demand, a.Applied = 0, 0
 			}
 			a.Dead = !b.Powered
+			if b.Idle {
+				a.Demand, a.Applied = 0, 0
+			}
 			a.Run(h.Seconds())
+			b.missed[i] += b.Slips[i] * float64(a.Counts-b.before[i])
+			b.before[i] = a.Counts
 		}
 	}
 }
@@ -164,11 +183,19 @@ func (b *Box) Write(d enclosure.Demand) {
 	}
 	b.ordered, b.last = d.Orders, d
 	for i, v := range [...]int16{d.Az, d.El} {
+		if b.Runs {
+			continue
+		}
 		b.Axes[i].Demand = 0
 		if b.Powered {
 			b.Axes[i].Demand = float64(v) / 10000
 		}
 	}
+}
+
+// Counts are those that the encoder of an axis shows.
+func (b *Box) Counts(axis int) int32 {
+	return b.Axes[axis].Counts - int32(math.Round(b.missed[axis]))
 }
 
 // Look is the motion block now.

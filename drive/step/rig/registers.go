@@ -44,7 +44,7 @@ func (b *Box) motion() enclosure.Motion {
 		set(&m.State, 5+2*i, low)
 		set(&m.More, i, a.Upward)
 		set(&m.More, 2+i, b.EncoderFault[i])
-		m.Counts[i] = a.Counts
+		m.Counts[i] = b.Counts(i)
 		m.Applied[i] = int16(math.Round(a.Applied * 10000))
 		m.Since[i] = uint16(min(65535, (a.Now-a.LastCount)*1000))
 		current := b.CurrentA[i]
@@ -60,7 +60,7 @@ func (b *Box) motion() enclosure.Motion {
 		m.Current[i] = int16(math.Round(current * 100))
 	}
 	m.Impossible = b.Impossible
-	m.Millis = uint32((b.now - b.started) / time.Millisecond)
+	m.Millis = uint32(b.millis / time.Millisecond)
 	m.Trips = b.Trips
 	m.StartCounter = b.Start
 	return m

@@ -223,6 +223,7 @@ func (r *Rig) fault(name, value string) error {
 		"stop-circuit": &b.StopOpen, "hand-panel": &b.HandPanel, "door": &b.Door, "no-power": &b.NoPower, "drive-fault": &b.DriveFault,
 		"keyed": &b.Keyed, "both-ends": &b.BothEnds[axis], "locked": &a.Locked, "loose": &a.Loose, "reverse": &a.Reverse, "cut": &r.Cut, "deaf": &r.Deaf,
 		"encoder-fault": &b.EncoderFault[axis], "wrong-map": &b.WrongMap, "wind-sensor": &b.WindFitted,
+		"clock-stands": &b.ClockStands, "idle": &b.Idle, "runs-on": &b.Runs,
 	}
 	if p := switches[name]; p != nil {
 		*p = on
@@ -239,6 +240,8 @@ func (r *Rig) fault(name, value string) error {
 		b.CurrentA[axis] = v
 	case "impossible":
 		b.Impossible[axis] += uint16(v)
+	case "slips": // part of the travel that is not counted
+		b.Slips[axis] = v
 	case "gear": // how much faster the encoder turns
 		a.Step /= v
 	case "end": // the lower end switch, degrees
