@@ -23,6 +23,7 @@ const (
 	CourseRunOut
 	Restarted
 	WatchdogTripped
+	EnclosureClock
 
 	// The enclosure's own state.
 	StopCircuit
@@ -36,6 +37,7 @@ const (
 	// Ends and limits.
 	BothEnds
 	EndSwitch
+	EndElsewhere
 	SoftLimit
 	Structure
 
@@ -47,6 +49,8 @@ const (
 	MotorSilent
 	EncoderSilent
 	MovingNotDriven
+	NotObeyed
+	NoProgress
 
 	// Load, supplies and weather.
 	MotorOverloaded
@@ -56,6 +60,9 @@ const (
 	WindWarning
 	WindSensorMissing
 	WindSensorFrozen
+	SupplyMissing
+	TemperatureMissing
+	CurrentMissing
 	DoorOpen
 	WorkingAtDish
 	SunNear
@@ -72,6 +79,7 @@ const (
 	PermitReflected
 	PermitCoolant
 	PermitOffTarget
+	PermitReadingMissing
 
 	CodeCount
 )
@@ -138,6 +146,8 @@ type Row struct {
 	Refuses bool
 	// EndsPermit: it withdraws the transmit permit, and the request for it, as every trip does.
 	EndsPermit bool
+	// RefusesPower: while it stands no power comes on; with power on motion may still start.
+	RefusesPower bool
 	// Distrusts: it shows that counts and place may have parted, so that the axis
 	// is no longer referenced.
 	Distrusts bool

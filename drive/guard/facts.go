@@ -18,8 +18,14 @@ type AxisConfig struct {
 	Lag time.Duration
 	// LeastDrive is the drive below which an axis need not move, 0 to 1.
 	LeastDrive float64
-	// SoftLow and SoftHigh are the soft limits.
-	SoftLow, SoftHigh unit.Angle
+	// SoftLow and SoftHigh are the soft limits. The end switches stand at EndLow and
+	// EndHigh; one that opens further away than EndMargin contradicts the position.
+	SoftLow, SoftHigh, EndLow, EndHigh, EndMargin unit.Angle
+	// Ramp is the enclosure's time from zero to full drive. Speeds is the number of
+	// fixed speeds, 0 for a proportional drive, Slowest the lowest of them, a second.
+	Ramp    time.Duration
+	Speeds  int
+	Slowest unit.Angle
 	// IdleA is the current below which a driven motor has no power; BlockedA that
 	// above which it is held fast; RatedA what it bears for ever. Amperes; 0: not judged.
 	IdleA, BlockedA, RatedA float64
@@ -55,6 +61,9 @@ type AxisFacts struct {
 	// now, before any limit; valid with HasWanted.
 	Wanted    unit.Angle
 	HasWanted bool
+	// Goal is the place to which the plan drives the axis; valid with Pursued.
+	Goal    unit.Angle
+	Pursued bool
 }
 
 // Facts is what the rows are shown of a tick. Figures that are not fitted are NaN.

@@ -59,6 +59,9 @@ func handbook() string {
 		if row.EndsPermit {
 			b.WriteString("; the transmit permit is withdrawn and must be requested anew")
 		}
+		if row.RefusesPower {
+			b.WriteString("; while it stands no power comes on")
+		}
 		if row.Always {
 			b.WriteString("; also with drive power off and nothing moving")
 		}

@@ -11,6 +11,12 @@ type State struct {
 	// Standing rows, per axis; a row that is not per axis stands for both.
 	Standing [CodeCount][2]bool
 
+	Clock     clock
+	Obedience [2]obedience
+	Pursuit   [2]pursuit
+	Fitted    fitted
+	Elsewhere [2]bool // an end switch stands open far from its place
+
 	GustUntil, ClockUntil, LateUntil time.Duration
 	Hot                              [2]bool
 	Windy                            bool
@@ -43,6 +49,8 @@ type Verdict struct {
 	// ends the request for it as well.
 	Withdraw  Code
 	EndPermit bool
+	// RefusePower is the first row that keeps drive power from coming on.
+	RefusePower Code
 	// Stow: the wind asks for the stow.
 	Stow bool
 }
@@ -56,10 +64,16 @@ func (s *State) Forget() { s.Axes = [2]travel{{Heat: s.Axes[0].Heat}, {Heat: s.A
 
 // Judge looks at every row.
 func Judge(c *Config, f *Facts, s *State) Verdict {
+	s.Fitted.update(f)
 	if f.Fresh {
+		if s.Clock.update(f); f.Now < s.Clock.Until {
+			s.Forget() // by a clock that is wrong nothing can be said of the motion
+		}
 		for i := range s.Axes {
 			if c.Axes[i].Fitted {
 				s.Axes[i].update(&c.Axes[i], &f.Axes[i], f.Millis)
+				s.Obedience[i].update(&c.Axes[i], f, &f.Axes[i])
+				s.Pursuit[i].update(&c.Axes[i], f, &f.Axes[i])
 			}
 		}
 	}
@@ -119,6 +133,9 @@ func (v *Verdict) add(r *Row, f *Facts, axis int, isNew bool) {
 	}
 	if r.Refuses && v.Refuse == None {
 		v.Refuse = r.Code
+	}
+	if (r.Refuses || r.RefusesPower) && v.RefusePower == None {
+		v.RefusePower = r.Code
 	}
 	ends := r.Response >= Trip || r.EndsPermit
 	v.EndPermit = v.EndPermit || ends

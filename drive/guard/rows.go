@@ -58,6 +58,13 @@ var rows = [...]Row{
 		Test: func(_ *Config, f *Facts, _ *State, _ int) bool { return f.Ours && f.WatchdogTrip },
 	},
 	{
+		Code: EnclosureClock, Name: "enclosure clock wrong",
+		Words:   "The enclosure's clock stands or runs wrong: what it says of the motion is not to be relied on",
+		Next:    "Its program may hang. Start the enclosure again; where it returns, look for the fault there.",
+		Refuses: true, Response: TripPower, Behind: []Code{Restarted},
+		Test: func(_ *Config, f *Facts, s *State, _ int) bool { return f.Now < s.Clock.Until },
+	},
+	{
 		Code: StopCircuit, Name: "stop circuit",
 		Words: "The stop circuit is open", Next: "Find who opened it and why. Close it at the dish, then Release.",
 		Refuses: true, Response: TripPower,
@@ -88,6 +95,13 @@ var rows = [...]Row{
 		Test: func(_ *Config, f *Facts, _ *State, axis int) bool {
 			return f.Axes[axis].EndLow != f.Axes[axis].EndHigh
 		},
+	},
+	{
+		Code: EndElsewhere, Name: "end switch out of place", PerAxis: true, Distrusts: true,
+		Words:    "An end switch opened far from its place: the position or the switch is wrong",
+		Next:     "Look where the dish really points. Check the switch and its cable, then reference the axis.",
+		Response: Rest, Behind: []Code{BothEnds},
+		Test: endElsewhere,
 	},
 	{
 		Code: Blocked, Name: "blocked", PerAxis: true,
@@ -129,8 +143,8 @@ var rows = [...]Row{
 		},
 	},
 	{
-		Code: ImpossibleTransitions, Name: "impossible transitions", PerAxis: true,
-		Words: "The encoder skips: impossible transitions", Next: "Counts may be lost. Check the encoder's cable and screen, and the position at the mark.",
+		Code: ImpossibleTransitions, Name: "impossible transitions", PerAxis: true, Distrusts: true,
+		Words: "The encoder skips: impossible transitions", Next: "Counts may be lost. Check the encoder's cable and screen, then reference the axis.",
 		Response: Warn,
 		Test:     func(_ *Config, _ *Facts, s *State, axis int) bool { return s.Axes[axis].Slips > 2.5 },
 	},
@@ -191,6 +205,22 @@ var rows = [...]Row{
 		},
 	},
 	{
+		Code: NotObeyed, Name: "drive not as demanded", PerAxis: true,
+		Words:    "The enclosure does not apply the drive that it is told to",
+		Next:     "Where the dish still moves, open the hard-wired stop. Look for the fault in the enclosure, then Release.",
+		Response: TripPower, Always: true, Refuses: true,
+		Behind: []Code{LinkLost, Restarted, WatchdogTripped, HandPanel, DriveFault, BothEnds, PowerDidNotComeOn, PowerLost},
+		Test:   func(_ *Config, _ *Facts, s *State, axis int) bool { return s.Obedience[axis].broken() },
+	},
+	{
+		Code: NoProgress, Name: "no progress", PerAxis: true, Distrusts: true,
+		Words:    "The axis is driven and comes no nearer to its target",
+		Next:     "Look at the dish: ice, wind, a slipping worm or encoder. Release, then reference the axis.",
+		Response: TripPower,
+		Behind:   []Code{HandPanel, EndSwitch, EncoderFault, TooFast, WrongWay, Blocked, MotorSilent, EncoderSilent, MovingNotDriven, NotObeyed},
+		Test:     func(c *Config, _ *Facts, s *State, axis int) bool { return s.Pursuit[axis].vain(&c.Axes[axis]) },
+	},
+	{
 		Code: MotorOverloaded, Name: "motor overloaded", PerAxis: true,
 		Words:    "The motor drew more current for longer than it bears",
 		Next:     "Let it cool. Look for ice, a dragging brake or wind, then Release.",
@@ -229,8 +259,8 @@ var rows = [...]Row{
 		Code: WindSensorMissing, Name: "wind sensor missing",
 		Words: "The wind sensor gives nothing", Next: "Watch the wind yourself: the dish will not stow by it. Check the sensor.",
 		Response: Warn, Hold: 10 * time.Second, Behind: []Code{LinkLost},
-		Test: func(_ *Config, f *Facts, _ *State, _ int) bool {
-			return f.Connected && f.WindFitted && math.IsNaN(f.WindMean) && math.IsNaN(f.WindGust)
+		Test: func(_ *Config, f *Facts, s *State, _ int) bool {
+			return f.Connected && f.WindFitted && (math.IsNaN(f.WindMean) || s.Fitted.Gust && math.IsNaN(f.WindGust))
 		},
 	},
 	{
@@ -238,6 +268,31 @@ var rows = [...]Row{
 		Words: "The wind sensor has not changed for a long time", Next: "It may be iced up. Watch the wind yourself.",
 		Response: Warn, Behind: []Code{LinkLost, WindSensorMissing},
 		Test: windFrozen,
+	},
+	{
+		Code: SupplyMissing, Name: "drive supply reading missing",
+		Words:    "The drive supply can't be read any more: its guard does not watch",
+		Next:     "Check its sensor. With drive power on you can still move and stow; it does not come on again before, unless its limit is set to 0.",
+		Response: Warn, RefusesPower: true, Hold: missingFor, Behind: []Code{LinkLost},
+		Test: func(c *Config, f *Facts, s *State, _ int) bool {
+			return c.Limits.SupplyLow > 0 && s.Fitted.Supply && math.IsNaN(f.DriveSupplyV)
+		},
+	},
+	{
+		Code: TemperatureMissing, Name: "temperature reading missing", PerAxis: true,
+		Words:    "The temperature of motor or drive stage can't be read any more: its guard does not watch",
+		Next:     "Check the sensor. With drive power on you can still move and stow; it does not come on again before, unless its limit is set to 0.",
+		Response: Warn, RefusesPower: true, Hold: missingFor, Behind: []Code{LinkLost},
+		Test: temperatureMissing,
+	},
+	{
+		Code: CurrentMissing, Name: "motor current missing", PerAxis: true,
+		Words:    "The motor current can't be read any more: overload and a blocked axis are found late or not at all",
+		Next:     "Check its sensor in the enclosure. Drive power does not come on again before.",
+		Response: Warn, RefusesPower: true, Hold: missingFor, Behind: []Code{LinkLost},
+		Test: func(_ *Config, f *Facts, s *State, axis int) bool {
+			return s.Fitted.Current[axis] && math.IsNaN(f.Axes[axis].CurrentA)
+		},
 	},
 	{
 		Code: DoorOpen, Name: "door open",
@@ -324,49 +379,13 @@ var rows = [...]Row{
 		// An over that has begun is not cut.
 		Test: func(_ *Config, f *Facts, _ *State, _ int) bool { return f.PermitWanted && f.OffTarget && !f.Keyed },
 	},
+	{
+		Code: PermitReadingMissing, Name: "permit: reading missing",
+		Words: "A reading that the permit depends on is missing", Next: "Check relay supply, reflected power and coolant under Health, and the sensor that shows nothing.",
+		Response: Withdraw, Hold: time.Second,
+		Test: permitReadingMissing,
+	},
 }
 
-// RowOf returns the row of a code; its Name is empty where there is none.
-func RowOf(code Code) Row {
-	for i := range rows {
-		if rows[i].Code == code {
-			return rows[i]
-		}
-	}
-	return Row{}
-}
-
-// Rows returns every row in the order in which they are judged.
-func Rows() []Row { return append([]Row(nil), rows[:]...) }
-
-// String gives the row's name.
-func (c Code) String() string {
-	if c == None {
-		return "none"
-	}
-	if name := RowOf(c).Name; name != "" {
-		return name
-	}
-	return "unknown guard"
-}
-
-// Distrusts reports whether a finding of this row ends the trust in its axis.
-func Distrusts(code Code) bool {
-	for i := range rows {
-		if rows[i].Code == code {
-			return rows[i].Distrusts
-		}
-	}
-	return false
-}
-
-// Locks reports whether a trip of this row locks out even where nothing was
-// powered or moving.
-func Locks(code Code) bool {
-	for i := range rows {
-		if rows[i].Code == code {
-			return rows[i].Always
-		}
-	}
-	return false
-}
+// missingFor is how long a reading must be missing: the enclosure may skip one.
+const missingFor = 3 * time.Second

@@ -118,6 +118,17 @@ func (d Drive) Margin(watchdog time.Duration) unit.Angle {
 	return unit.Angle(d.TopSpeed.Rad()*watchdog.Seconds()) + d.StoppingDistance()
 }
 
+// Slowest is the lowest fixed speed, 0 for a proportional drive.
+func (d Drive) Slowest() unit.Angle {
+	switch {
+	case d.Speeds == 0:
+		return 0
+	case d.SpeedOf[0] > 0:
+		return d.SpeedOf[0]
+	}
+	return d.TopSpeed.Div(float64(d.Speeds))
+}
+
 // Learned is what the axis has shown of itself, to be kept between runs.
 // A Gain of 0: nothing is known.
 type Learned struct {

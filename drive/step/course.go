@@ -4,6 +4,8 @@ import (
 	"math"
 
 	"github.com/soniakeys/unit"
+
+	"beamhelm/drive/guard"
 )
 
 // Knot is where the axes should be at a moment. Rates are radians a second.
@@ -68,4 +70,40 @@ func (c *Course) At(t Nanos, axis int) (angle unit.Angle, rate, acceleration flo
 	c2 := 3*(p1-p0) - 2*v0 - v1
 	c3 := 2*(p0-p1) + v0 + v1
 	return unit.Angle(p0 + s*(v0+s*(c2+s*c3))), (v0 + s*(2*c2+s*3*c3)) / h, (2*c2 + 6*c3*s) / (h * h), true
+}
+
+// clockJump is the leap of a course that a clock which was set may make while it
+// is followed: the sky turns so far in four minutes.
+var clockJump = unit.AngleFromDeg(1)
+
+// follow takes in a new course. One that leaps because the computer's clock was
+// set is not followed without a fresh order.
+func (s *State) follow(c *Config, in *Inputs) {
+	if !in.NewCourse {
+		return
+	}
+	if !in.Course.Valid() {
+		s.say(in, NoSuchNumber)
+		return
+	}
+	leap := s.leap(c, in)
+	s.Course = in.Course
+	announced := s.Mode == Warning && s.Pending == Following
+	if (s.Mode == Following || announced) && leap > clockJump && s.Guard.Stands(guard.ClockStepped) {
+		s.note(in, CourseJumped, guard.None, guard.NoAxis, leap.Deg())
+		s.enter(Halting, in)
+	}
+}
+
+// leap is how far the new course is from the one before, on the axis on which
+// it is more, at this moment.
+func (s *State) leap(c *Config, in *Inputs) (most unit.Angle) {
+	for i := range s.Axes {
+		before, _, _, had := s.Course.At(in.Now, i)
+		after, _, _, has := in.Course.At(in.Now, i)
+		if c.Axes[i].Fitted && had && has {
+			most = max(most, unit.Angle(math.Abs((after - before).Rad())))
+		}
+	}
+	return most
 }

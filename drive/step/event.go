@@ -40,6 +40,7 @@ const (
 	RefusedNothing   // ... because no reply has come yet
 	RefusedStands    // Release was refused because Code on Axis still stands
 	RefusedEncoder   // a reference was refused because the enclosure says that the encoder of Axis failed
+	RefusedEnd       // a reference was refused because the end switch of Axis that is open stands elsewhere
 	RefusedMoving    // ... because the counts do not stand yet
 	StartAnnounced   // the motion warning sounds
 	StartCancelled   // and was cancelled
@@ -49,6 +50,7 @@ const (
 	PermitWithdrawn  // the permit is withdrawn because of Code
 	Connected        // the first reply
 	EnclosureAnswers // replies are back
+	CourseJumped     // the course jumped by Value degrees as the computer's clock was set: it is not followed
 	IllegalChange    // the program asked for a change of mode that may not be (Value: from * 256 + to)
 	NoSuchNumber     // an order held something that is not a number
 )
@@ -80,6 +82,8 @@ var eventWords = [...]string{
 	RefusedNothing: "Refused: the enclosure has not answered yet", RefusedStands: "Not released, it still stands: ", RefusedMoving: "Not released: the counts do not stand yet", StartAnnounced: "The motion warning sounds: the dish will start",
 	StartCancelled: "The start was cancelled", StowAnnounced: "Wind stow when the countdown ends", StowCancelled: "The wind stow was cancelled",
 	PermitGiven: "Permit given", PermitWithdrawn: "Permit withdrawn", Connected: "The enclosure answers",
+	CourseJumped:     "The course jumped as the computer's clock was set: the dish holds. Check date and time, then press Track again",
+	RefusedEnd:       "Refused: an end switch is open whose place is far from there; check the switch and its cable",
 	RefusedEncoder:   "Refused: the enclosure's encoder fault still stands; press Release or switch drive power on to clear it, then set the position again",
 	IllegalChange:    "A fault of the program was caught: a change of state that may not be was refused",
 	EnclosureAnswers: "The enclosure answers again", NoSuchNumber: "Refused: not a number",

@@ -143,8 +143,8 @@ func (s *State) switchPower(in *Inputs, m *Command) {
 		s.say(in, RefusedLocked)
 	case !s.Line.Connected:
 		s.say(in, RefusedNothing)
-	case s.Verdict.Refuse != guard.None:
-		s.note(in, RefusedBy, s.Verdict.Refuse, guard.NoAxis, 0)
+	case s.Verdict.RefusePower != guard.None:
+		s.note(in, RefusedBy, s.Verdict.RefusePower, guard.NoAxis, 0)
 	default:
 		s.Stop = StopNone
 		s.power(in, PowerClearing)
@@ -237,6 +237,11 @@ func (s *State) mayMove(c *Config, in *Inputs, m *Command) bool {
 				return false
 			}
 		}
+		if m.Kind == Follow && !m.Asked && s.Mode != Following && s.Guard.Stands(guard.ClockStepped) {
+			// What the clock alone began, as the rise of a target, waits for a press.
+			s.note(in, RefusedBy, guard.ClockStepped, guard.NoAxis, 0)
+			return false
+		}
 		if m.Kind == Follow && in.Now > s.Course.End() {
 			s.say(in, RefusedCourse)
 			return false
@@ -312,7 +317,10 @@ func (s *State) refer(c *Config, in *Inputs, m *Command) {
 		s.say(in, RefusedNothing)
 	case s.Seen.Lost[i]:
 		s.note(in, RefusedEncoder, guard.None, int8(i), 0)
-	case m.Kind == TrustOffered && a.HasOffer:
+	case m.Kind == TrustOffered && !a.HasOffer:
+	case s.Limits.Axes[i].FarFrom(s.Seen.EndLow[i], s.Seen.EndHigh[i], s.told(m)):
+		s.note(in, RefusedEnd, guard.None, int8(i), 0)
+	case m.Kind == TrustOffered:
 		s.trust(c, in, i, a.Offered, mount.ByHand)
 	case m.Kind == Reference:
 		z := c.Axes[i].Scale.ZeroAt(s.Seen.Sight[i].Counts, m.Az)
@@ -323,4 +331,12 @@ func (s *State) refer(c *Config, in *Inputs, m *Command) {
 		}
 		s.trust(c, in, i, z, mount.Origin(m.Origin))
 	}
+}
+
+// told is where a reference would have its axis stand.
+func (s *State) told(m *Command) unit.Angle {
+	if m.Kind == TrustOffered {
+		return s.Axes[m.Axis].is()
+	}
+	return m.Az
 }

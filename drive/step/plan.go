@@ -21,6 +21,7 @@ func (s *State) plan(c *Config, in *Inputs) {
 		}
 		g := s.goal(c, i, effect)
 		g.BlockLow, g.BlockHigh = s.blocked(i)
+		a.Goal, a.Pursued = unit.Angle(max(g.Low, min(g.High, g.Place))), g.Kind == motion.Go
 		demand := a.Motion.Demand(&x.Drive, g, effect, c.Tick)
 		a.Demand = register(demand, x.Drive.Reversed)
 	}

@@ -35,9 +35,9 @@ func (s *State) supply(in *Inputs) {
 	switch s.Power {
 	case PowerClearing:
 		switch {
-		case s.Verdict.Refuse != guard.None:
+		case s.Verdict.RefusePower != guard.None:
 			s.power(in, PowerOff)
-			s.note(in, RefusedBy, s.Verdict.Refuse, guard.NoAxis, 0)
+			s.note(in, RefusedBy, s.Verdict.RefusePower, guard.NoAxis, 0)
 		case in.Reply.Fresh && s.Seen.Trips == 0 && s.ClearAt != in.Now:
 			s.power(in, PowerAsked)
 		case in.Now-s.ClearAt > clearFor:

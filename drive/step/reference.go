@@ -69,6 +69,7 @@ func (s *State) trust(c *Config, in *Inputs, i int, z mount.Zero, by mount.Origi
 		Origin: by, AtUnixNanos: at,
 	}
 	a.Trusted, a.Distrusted, a.HasOffer, a.MarkOff = true, false, false, 0
+	a.MarkAt, a.HasMarkAt = 0, by == mount.ByMark
 	a.Motion.Relocate(c.Axes[i].Scale, z, s.Seen.Sight[i])
 	if s.Mode == Holding {
 		a.Want, a.HasWant = a.is(), true
@@ -123,6 +124,7 @@ func (s *State) passMark(c *Config, in *Inputs, i int) {
 		if math.Abs(off) > 2*x.Scale.Step.Rad() {
 			s.note(in, MarkPassed, guard.None, int8(i), unit.Angle(off).Deg())
 		}
+		s.compareMark(c, in, i)
 		return
 	}
 	zero, fits := s.byMark(x, a, counts, s.Seen.Sight[i].Counts)
@@ -132,6 +134,29 @@ func (s *State) passMark(c *Config, in *Inputs, i int) {
 	case fits > 1:
 		s.offer(c, i, zero, mount.ByMark)
 	}
+}
+
+// markDoubt is how unlike two passings of a mark may be, where the counts are
+// finer (common practice, no source).
+var markDoubt = unit.AngleFromDeg(0.1)
+
+// compareMark compares where the mark was passed with where it was under this
+// reference before: it doesn't move, so that counts were lost or won where the
+// two are more than two counts apart.
+func (s *State) compareMark(c *Config, in *Inputs, i int) {
+	a := &s.Axes[i]
+	if !a.HasMarkAt {
+		a.MarkAt, a.HasMarkAt = a.MarkOff, true
+		return
+	}
+	lost := a.MarkOff - a.MarkAt
+	if math.Abs(lost.Rad()) <= max(2.01*c.Axes[i].Scale.Step, markDoubt).Rad() {
+		return
+	}
+	s.distrust(in, i)
+	z := a.Offered
+	z.Angle -= lost
+	s.offer(c, i, z, mount.ByMark)
 }
 
 // byMark returns the zero that puts the mark in its place on the turn of the

@@ -68,19 +68,25 @@ type AxisState struct {
 	OfferedBy  mount.Origin
 	HasOffer   bool
 	// Want is meaningful with HasWant.
-	Want      unit.Angle
-	HasWant   bool
+	Want    unit.Angle
+	HasWant bool
+	// Goal is the place to which the plan drives it; valid with Pursued.
+	Goal      unit.Angle
+	Pursued   bool
 	Jog       float64 // radians a second asked for by hand
 	Tolerance unit.Angle
 	Quiet     unit.Angle // the larger tolerance while quiet is kept; 0 while it is not
 	// Mark entries seen last, valid with HasMark.
-	Mark     uint16
-	HasMark  bool
-	MarkOff  unit.Angle // how far the mark was from its place when last passed
-	Standing int32      // counts when the axis was last found to stand
-	MovedAt  Nanos      // when its counts last changed
-	Starts   Starts
-	Demand   int16
+	Mark    uint16
+	HasMark bool
+	MarkOff unit.Angle // how far the mark was from its place when last passed
+	// MarkAt is how far it was under this reference at first; valid with HasMarkAt.
+	MarkAt    unit.Angle
+	HasMarkAt bool
+	Standing  int32 // counts when the axis was last found to stand
+	MovedAt   Nanos // when its counts last changed
+	Starts    Starts
+	Demand    int16
 }
 
 // Starts counts motor starts in the minutes of the last hour.

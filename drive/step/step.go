@@ -20,9 +20,9 @@ func Step(c *Config, s *State, in *Inputs) Outputs {
 	}
 	s.observe(c, in)
 	s.identify(c, in)
-	s.Facts, s.Limits = s.facts(c, in), c.guards()
+	s.Facts, s.Limits = s.facts(c, in), c.guards(in)
 	s.judge(c, in, guard.Judge(&s.Limits, &s.Facts, &s.Guard))
-	s.follow(in)
+	s.follow(c, in)
 	for i := range min(max(in.CommandCount, 0), MaxCommands) {
 		s.command(c, in, &in.Commands[i])
 	}
@@ -35,8 +35,12 @@ func Step(c *Config, s *State, in *Inputs) Outputs {
 	return out
 }
 
+// endDoubt is how far from its setting an end switch may stand, beside what the
+// dish travels before it stops.
+var endDoubt = unit.AngleFromDeg(2)
+
 // guards is what the rows know of the station.
-func (c *Config) guards() guard.Config {
+func (c *Config) guards(in *Inputs) guard.Config {
 	g := guard.Config{Limits: c.Guard, Tick: c.Tick}
 	for i := range c.Axes {
 		a := &c.Axes[i]
@@ -44,7 +48,12 @@ func (c *Config) guards() guard.Config {
 		g.Axes[i] = guard.AxisConfig{
 			Fitted: a.Fitted, Step: a.Scale.Step, Play: d.Play, Coast: d.Coast, TopSpeed: d.TopSpeed, Acceleration: d.Acceleration,
 			Lag: d.Lag + c.Tick, LeastDrive: d.LeastDrive, SoftLow: a.Limits.SoftLow, SoftHigh: a.Limits.SoftHigh,
+			EndLow: a.Limits.EndLow, EndHigh: a.Limits.EndHigh, EndMargin: d.Margin(c.Watchdog) + endDoubt,
 			IdleA: a.IdleA, BlockedA: a.BlockedA, RatedA: a.RatedA, Bears: a.Bears,
+			Ramp: d.Ramp, Speeds: d.Speeds, Slowest: d.Slowest(),
+		}
+		if in.HasIdentity {
+			g.Axes[i].Ramp = max(d.Ramp, time.Duration(in.Identity.RampMillis[i])*time.Millisecond)
 		}
 	}
 	return g
@@ -146,17 +155,6 @@ func (s *State) stow(c *Config, in *Inputs, wanted bool) {
 	}
 	if in.Now >= w.End {
 		w.Running, w.Now = false, true
-	}
-}
-
-// follow takes in a new course.
-func (s *State) follow(in *Inputs) {
-	if in.NewCourse {
-		if in.Course.Valid() {
-			s.Course = in.Course
-		} else {
-			s.say(in, NoSuchNumber)
-		}
 	}
 }
 

@@ -27,6 +27,7 @@ type Box struct {
 	// ClockStands: its clock does not go on. Idle: it answers and drives nothing,
 	// nor shows any drive. Runs: it drives on as before, whatever is demanded.
 	ClockStands, Idle, Runs bool
+	CurrentLost             [2]bool
 	CurrentA                [2]float64 // NaN: worked out from the drive
 
 	Powered, coming bool

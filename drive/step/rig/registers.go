@@ -58,6 +58,9 @@ func (b *Box) motion() enclosure.Motion {
 			}
 		}
 		m.Current[i] = int16(math.Round(current * 100))
+		if b.CurrentLost[i] {
+			m.Current[i] = enclosure.NotFitted
+		}
 	}
 	m.Impossible = b.Impossible
 	m.Millis = uint32(b.millis / time.Millisecond)

@@ -19,7 +19,7 @@ import (
 // Do obeys one line of a transcript and returns what came of it: the events
 // since the line before, and how drive and dish stand. An order makes one tick.
 //
-//	power on | power off | slew AZ EL | want AZ EL | by AZ EL | jog AZ EL | follow AZ EL AZRATE ELRATE
+//	power on | power off | slew AZ EL | want AZ EL | by AZ EL | jog AZ EL | follow AZ EL AZRATE ELRATE | course AZ EL AZRATE ELRATE
 //	hold | stop | release | working on|off | permit on|off | window | no window | trust AXIS ANGLE | distrust AXIS | cancel
 //	unasked slew AZ EL
 //	ticks N | until WORDS-OF-MODE | jogging AZ EL N
@@ -98,6 +98,9 @@ func (r *Rig) passTime(words []string) (bool, error) {
 	case "follow":
 		r.Follow(v[0], v[1], v[2], v[3])
 		r.Tick(step.Command{Kind: step.Follow, Asked: true})
+	case "course": // renewed, without an order
+		r.Follow(v[0], v[1], v[2], v[3])
+		r.Tick()
 	default:
 		return false, nil
 	}
@@ -129,7 +132,7 @@ func (r *Rig) mark(name string, ago int32) {
 
 func command(words []string) (m step.Command, err error) {
 	kinds := map[string]step.CommandKind{
-		"power": step.Power, "slew": step.Slew, "want": step.Want, "by": step.WantBy, "jog": step.Jog, "hold": step.Hold, "stop": step.Stop,
+		"power": step.Power, "slew": step.Slew, "follow": step.Follow, "want": step.Want, "by": step.WantBy, "jog": step.Jog, "hold": step.Hold, "stop": step.Stop,
 		"release": step.Release, "working": step.Working, "permit": step.Permit, "window": step.WindowAlive, "trust": step.Reference,
 		"distrust": step.Distrust, "offered": step.TrustOffered, "cancel": step.CancelStart, "calm": step.CancelStow,
 	}
@@ -223,7 +226,7 @@ func (r *Rig) fault(name, value string) error {
 		"stop-circuit": &b.StopOpen, "hand-panel": &b.HandPanel, "door": &b.Door, "no-power": &b.NoPower, "drive-fault": &b.DriveFault,
 		"keyed": &b.Keyed, "both-ends": &b.BothEnds[axis], "locked": &a.Locked, "loose": &a.Loose, "reverse": &a.Reverse, "cut": &r.Cut, "deaf": &r.Deaf,
 		"encoder-fault": &b.EncoderFault[axis], "wrong-map": &b.WrongMap, "wind-sensor": &b.WindFitted,
-		"clock-stands": &b.ClockStands, "idle": &b.Idle, "runs-on": &b.Runs,
+		"clock-stands": &b.ClockStands, "idle": &b.Idle, "runs-on": &b.Runs, "current-lost": &b.CurrentLost[axis],
 	}
 	if p := switches[name]; p != nil {
 		*p = on

@@ -1,0 +1,66 @@
+package guard
+
+import (
+	"math"
+
+	"github.com/soniakeys/unit"
+)
+
+// fitted remembers which sensors have shown something, so that one that was
+// lost is told from one that was never there.
+type fitted struct {
+	Supply, Stage, Gust                      bool
+	Relay, Reflected, Forward, Coolant, Flow bool
+	Motor, Current                           [2]bool
+}
+
+func (s *fitted) update(f *Facts) {
+	seen := func(was *bool, v float64) { *was = *was || !math.IsNaN(v) }
+	seen(&s.Supply, f.DriveSupplyV)
+	seen(&s.Stage, f.StageC)
+	seen(&s.Gust, f.WindGust)
+	seen(&s.Relay, f.RelayV)
+	seen(&s.Reflected, f.ReflectedW)
+	seen(&s.Forward, f.ForwardW)
+	seen(&s.Coolant, f.CoolantC)
+	seen(&s.Flow, f.FlowLitres)
+	for i := range f.Axes {
+		seen(&s.Motor[i], f.Axes[i].MotorC)
+		seen(&s.Current[i], f.Axes[i].CurrentA)
+	}
+}
+
+func temperatureMissing(c *Config, f *Facts, s *State, axis int) bool {
+	return c.Limits.MotorHot > 0 && s.Fitted.Motor[axis] && math.IsNaN(f.Axes[axis].MotorC) ||
+		axis == 0 && c.Limits.StageHot > 0 && s.Fitted.Stage && math.IsNaN(f.StageC)
+}
+
+// permitReadingMissing finds a reading that was there, and without which a limit of the permit cannot be judged.
+func permitReadingMissing(c *Config, f *Facts, s *State, _ int) bool {
+	l, was := &c.Limits, &s.Fitted
+	lost := func(limit float64, was bool, v float64) bool { return limit > 0 && was && math.IsNaN(v) }
+	return f.PermitWanted && (lost(max(l.RelayLow, l.RelayHigh), was.Relay, f.RelayV) ||
+		lost(max(l.ReflectedHigh, l.SWRHigh), was.Reflected, f.ReflectedW) || lost(l.SWRHigh, was.Forward, f.ForwardW) ||
+		lost(l.CoolantHigh, was.Coolant, f.CoolantC) || lost(l.FlowLow, was.Flow, f.FlowLitres))
+}
+
+// FarFrom reports that a place lies further from an open end switch than it can.
+func (c *AxisConfig) FarFrom(low, high bool, at unit.Angle) bool {
+	place := c.EndLow
+	if high {
+		place = c.EndHigh
+	}
+	return low != high && c.EndMargin > 0 && apart(at, place) > c.EndMargin
+}
+
+// endElsewhere finds an end switch that opens far from its place: position or
+// switch is wrong. It stands until the switch closes or the axis is referenced near it.
+func endElsewhere(c *Config, f *Facts, s *State, axis int) bool {
+	x := &f.Axes[axis]
+	if x.EndLow == x.EndHigh {
+		s.Elsewhere[axis] = false
+	} else if x.Trusted {
+		s.Elsewhere[axis] = c.Axes[axis].FarFrom(x.EndLow, x.EndHigh, x.Is)
+	}
+	return s.Elsewhere[axis]
+}
