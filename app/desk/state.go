@@ -46,13 +46,16 @@ type State struct {
 	HasBack    bool
 
 	// Excursion is beside the target, while it is followed.
-	Excursion  excursion
-	Waiting    pending // a start that waits for drive power
-	Radio      radioState
-	Turns      turns
-	Month      monthState
-	Armed      armedState
-	Route      route
+	Excursion excursion
+	Waiting   pending // a start that waits for drive power
+	Radio     radioState
+	Turns     turns
+	Month     monthState
+	Armed     armedState
+	Route     route
+	// SkyAt and SkyNow are the moment of the step before, by the clock and by the loop.
+	SkyAt      time.Time
+	SkyNow     step.Nanos
 	CourseAt   step.Nanos // when the last course was handed over
 	HasCourse  bool
 	Hushed     bool // the motors are to keep still in their turn, told at HushedAt

@@ -64,6 +64,7 @@ func Step(c *Config, s *State, in *Inputs) Outputs {
 	if in.Stops != s.Stops {
 		t.stop()
 	}
+	t.clock()
 	for _, o := range in.Orders {
 		switch {
 		case o.Kind == Stop:

@@ -87,7 +87,7 @@ func (o *obedience) update(c *AxisConfig, f *Facts, x *AxisFacts) {
 		quantum = 1 / float64(c.Speeds)
 	}
 	off, allowed := x.Applied-o.Model, 0.1+0.25*math.Abs(o.Model)+quantum
-	over := off*o.Model >= 0 || math.Abs(off) > 2*math.Abs(o.Model)
+	over := x.Applied*o.Model < 0 || math.Abs(x.Applied) > math.Abs(o.Model)
 	account(&o.Short, passed, math.Abs(off) > allowed && !over)
 	account(&o.Over, passed, math.Abs(off) > allowed && over)
 	switch {
@@ -114,6 +114,7 @@ type pursuit struct {
 	Have  bool
 	At    time.Duration
 	Goal  unit.Angle
+	Rate  float64    // of the goal, radians a second, over about a second
 	Best  unit.Angle // least distance since Since
 	Since time.Duration
 }
@@ -141,12 +142,17 @@ func progress(c *AxisConfig) (way unit.Angle, within time.Duration) {
 
 func (p *pursuit) update(c *AxisConfig, f *Facts, x *AxisFacts) {
 	passed := f.Now - p.At
-	off := apart(x.Goal, x.Is)
+	off, moved := apart(x.Goal, x.Is), (x.Goal - p.Goal).Rad()
 	// A goal that was changed, or that moves nearly as fast as the axis, is another one.
-	moved := apart(x.Goal, p.Goal).Rad() > 0.5*c.TopSpeed.Rad()*passed.Seconds()+grain(c)
+	changed := math.Abs(moved) > 0.5*nearGoal(c).Rad()
+	if !p.Have || changed || passed <= 0 {
+		p.Rate = 0
+	} else {
+		p.Rate += (moved/passed.Seconds() - p.Rate) * (1 - math.Exp(-passed.Seconds()))
+	}
 	way, _ := progress(c)
-	same := p.Have && x.Pursued && f.Powered && off > nearGoal(c) && !moved && passed <= time.Second
-	if !same || off < p.Best-way {
+	same := p.Have && x.Pursued && f.Powered && passed <= time.Second && !changed && math.Abs(p.Rate) < 0.5*c.TopSpeed.Rad()
+	if !same || off < nearGoal(c) || off < p.Best-way {
 		p.Best, p.Since = off, f.Now
 	}
 	p.Have, p.At, p.Goal = x.Pursued, f.Now, x.Goal

@@ -1,0 +1,33 @@
+package desk
+
+import (
+	"time"
+
+	"beamhelm/drive/step"
+)
+
+// clockSet is how far the computer's clock may be set while a target is
+// followed: the sky turns by half a degree meanwhile.
+const clockSet = 2 * time.Minute
+
+// clock lets the dish hold where the computer's clock was set by much: where
+// the target is now, and whether it is up, was worked out by the other time.
+func (t *turn) clock() {
+	s, in := t.s, t.in
+	// Both moments carry the monotonic clock too, which was not set: it must not be compared.
+	by := time.Duration(in.At.UnixNano()-s.SkyAt.UnixNano()) - (in.Now - s.SkyNow)
+	first := s.SkyAt.IsZero()
+	s.SkyAt, s.SkyNow = in.At, in.Now
+	if first || by.Abs() <= clockSet {
+		return
+	}
+	s.Route = route{}
+	if s.Aim != trackAim && s.Aim != waitAim {
+		return
+	}
+	if pursuing(in.Loop.Mode) {
+		t.ask(step.Command{Kind: step.Hold})
+	}
+	s.seek(noAim, in.Now)
+	t.say(Warning, "The computer's clock was set by %s: the dish holds. Check date and time, then press Track again", by.Round(time.Second))
+}
