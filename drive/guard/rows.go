@@ -201,7 +201,7 @@ var rows = [...]Row{
 		Response: TripPower, Behind: []Code{HandPanel, EncoderFault, TooFast, MovingAfterStop, WrongWay, Blocked, MotorSilent, EncoderSilent},
 		Test: func(c *Config, f *Facts, s *State, axis int) bool {
 			t := &s.Axes[axis]
-			return f.Powered && !f.Stopped && (t.stray(&c.Axes[axis]) || t.slipping(&c.Axes[axis]))
+			return f.Powered && !f.Stopped && (t.stray(&c.Axes[axis]) || t.carried(&c.Axes[axis]))
 		},
 	},
 	{
@@ -214,11 +214,13 @@ var rows = [...]Row{
 	},
 	{
 		Code: NoProgress, Name: "no progress", PerAxis: true, Distrusts: true,
-		Words:    "The axis is driven and comes no nearer to its target",
+		Words:    "The axis is driven and does not get on: it comes no nearer to its target",
 		Next:     "Look at the dish: ice, wind, a slipping worm or encoder. Release, then reference the axis.",
 		Response: TripPower,
 		Behind:   []Code{HandPanel, EndSwitch, EncoderFault, TooFast, WrongWay, Blocked, MotorSilent, EncoderSilent, MovingNotDriven, NotObeyed},
-		Test:     func(c *Config, _ *Facts, s *State, axis int) bool { return s.Pursuit[axis].vain(&c.Axes[axis]) },
+		Test: func(c *Config, f *Facts, s *State, axis int) bool {
+			return s.Pursuit[axis].vain(&c.Axes[axis]) || f.Powered && !f.Stopped && s.Axes[axis].lagging(&c.Axes[axis])
+		},
 	},
 	{
 		Code: MotorOverloaded, Name: "motor overloaded", PerAxis: true,

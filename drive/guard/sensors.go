@@ -15,6 +15,9 @@ type fitted struct {
 }
 
 func (s *fitted) update(f *Facts) {
+	if !f.Connected {
+		return
+	}
 	seen := func(was *bool, v float64) { *was = *was || !math.IsNaN(v) }
 	seen(&s.Supply, f.DriveSupplyV)
 	seen(&s.Stage, f.StageC)

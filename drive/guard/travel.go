@@ -32,6 +32,10 @@ type travel struct {
 	// drive should have given and Spent the same without its sign, in slow motion,
 	// all fading over a minute.
 	Gone, Undriven, Model, Spent float64
+	// Run is the travel and Due that which the drive should have given, in fast
+	// motion one way, since they were last compared; Behind: it was far too little.
+	Run, Due float64
+	Behind   bool
 	// Duty is what the drive stage has made of the applied drive by its own slope, while it is applied.
 	Duty float64
 	// Heat of the motor, 1 where it bears no more.
@@ -74,6 +78,7 @@ func (t *travel) update(c *AxisConfig, f *AxisFacts, millis uint32) {
 	if sign := signOf(f.Applied); sign != t.Sign {
 		t.begin(c, f, sign)
 	}
+	t.compare(c, f, moved, seconds)
 	t.Lowest, t.Highest = min(t.Lowest, f.Counts), max(t.Highest, f.Counts)
 	if t.Sign == 0 {
 		t.rest(c)
@@ -106,6 +111,7 @@ func (t *travel) begin(c *AxisConfig, f *AxisFacts, sign int8) {
 	}
 	t.Sign, t.Best, t.Lowest, t.Highest = sign, f.Counts, f.Counts, f.Counts
 	t.Owed, t.Current, t.Driven, t.Rested = 0, 0, 0, false
+	t.Run, t.Due, t.Behind = 0, 0, false
 }
 
 // rest starts the account without drive anew where the axis has come to rest:
@@ -137,6 +143,20 @@ func (t *travel) slow(c *AxisConfig, f *AxisFacts, moved, seconds float64) {
 	}
 	t.Model = t.Model*fade + math.Copysign(by, duty)
 	t.Spent = t.Spent*fade + by
+}
+
+// compare looks, in fast motion, whether the axis goes less than two fifths of
+// what the drive should give: half is what even a cold, stiff axis gives.
+func (t *travel) compare(c *AxisConfig, f *AxisFacts, moved, seconds float64) {
+	if t.Sign == 0 || math.Abs(t.Duty) < 0.2 {
+		return
+	}
+	t.Run += moved * float64(t.Sign)
+	t.Due += c.TopSpeed.Rad() * max(0, math.Abs(t.Duty)-max(c.LeastDrive, f.Load)) * seconds
+	if t.Due >= max(2*c.TopSpeed.Rad(), 6*slack(c)) {
+		t.Behind = t.Run < 0.4*t.Due-slack(c)
+		t.Run, t.Due = 0, 0
+	}
 }
 
 // follow is the mean of the duty over the time since the last reply: a short push
@@ -223,15 +243,21 @@ func (t *travel) stray(c *AxisConfig) bool {
 	return t.Have && t.Sign == 0 && float64(t.Highest-t.Lowest)*c.Step.Rad() > slack(c)+t.Coast
 }
 
-// slipping: driven slowly for a long way, beyond the slack, and not followed:
-// something else moves the axis, or nothing does. A worn worm is driven back each
-// time, and goes again.
-func (t *travel) slipping(c *AxisConfig) bool {
-	followed, back := t.Gone*float64(signOf(t.Model)), -t.Undriven*float64(signOf(t.Model))
-	if !t.Have || followed >= 0.15*math.Abs(t.Model) {
-		return false
-	}
-	return back > slack(c)+4*grain(c) || math.Abs(t.Gone-t.Model) > slack(c)+8*grain(c)+t.Coast+0.4*t.Spent
+// hardly: of a slow way the axis went less than it should have as it was driven.
+func (t *travel) hardly() bool {
+	return t.Have && t.Gone*float64(signOf(t.Model)) < 0.15*math.Abs(t.Model)
+}
+
+// carried: driven slowly for a long way and carried back meanwhile, beyond the
+// slack: something else moves the axis. A worn worm is driven back each time, and goes again.
+func (t *travel) carried(c *AxisConfig) bool {
+	back := -t.Undriven * float64(signOf(t.Model))
+	return t.hardly() && back > slack(c)+4*grain(c)
+}
+
+// lagging: driven slowly for a long way, and hardly gone, or driven fast and gone far too little.
+func (t *travel) lagging(c *AxisConfig) bool {
+	return t.Behind || t.hardly() && math.Abs(t.Gone-t.Model) > slack(c)+8*grain(c)+t.Coast+0.4*t.Spent
 }
 
 // fast: counts faster than the axis can go.

@@ -12,6 +12,7 @@ type conditions struct {
 	driveV, logicV, batteryV, relayV, stageC, humidity, flow, airC float64
 	stopOpen, hand, powerFails, supplyGone, door, dark             bool
 	handDrive                                                      [2]float64
+	clockStands, drivesNothing, sensorsGone                        bool
 	storm                                                          bool
 	stormMPS, stormTurbulence                                      float64
 	windFrozen, windGone                                           bool
@@ -124,6 +125,12 @@ func (c *conditions) takeEnclosure(f *Fault) {
 		c.door = true
 	case Restart:
 		c.dark = true
+	case ClockStands:
+		c.clockStands = true
+	case DrivesNothing:
+		c.drivesNothing = true
+	case SensorsGone:
+		c.sensorsGone = true
 	case Storm:
 		c.storm, c.stormMPS, c.stormTurbulence = true, v, f.Values[1]
 	case WindSensorFrozen:

@@ -49,6 +49,9 @@ type Output struct {
 	// LogicDown is true while the enclosure's own supply is gone: it is dead
 	// then and starts anew when it returns.
 	LogicDown bool
+	// ClockStands: the enclosure's clock does not go on. DrivesNothing: its drive
+	// outputs are dead, and it shows that.
+	ClockStands, DrivesNothing bool
 	// Keyed: the transmitter is keyed. DetectorUV is the noise detector now, microvolts; NaN not fitted.
 	Keyed      bool
 	DetectorUV float64
@@ -71,7 +74,7 @@ type AxisOutput struct {
 	// Upward: the last count went up. SinceCount is the time since it; a negative one: none since the start.
 	Upward     bool
 	SinceCount time.Duration
-	// CurrentA of the motor now, with the sign of the drive.
+	// CurrentA of the motor now, with the sign of the drive; NaN while its sensor gives nothing.
 	CurrentA float64
 	// EndLow and EndHigh: the counter-clockwise or lower, and the clockwise or
 	// upper end switch is open.

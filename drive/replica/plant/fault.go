@@ -40,6 +40,9 @@ const (
 	HumidityHigh
 	DoorOpen
 	Restart
+	ClockStands
+	DrivesNothing
+	SensorsGone
 	Storm
 	WindSensorFrozen
 	WindSensorGone
@@ -125,6 +128,9 @@ func Descriptions() []Description {
 		{HumidityHigh, "humidity-high", false, "water in the enclosure", one("humidity", "%", 97, 0, 100)},
 		{DoorOpen, "door-open", false, "the enclosure's door is open", none},
 		{Restart, "restart", false, "the enclosure loses its supply for a moment and starts anew", one("dark", "s", 1.5, 0.1, 60)},
+		{ClockStands, "clock-stands", false, "the enclosure's clock stands, as of a program that hangs in part", none},
+		{DrivesNothing, "drives-nothing", false, "the enclosure answers and drives nothing", none},
+		{SensorsGone, "sensors-gone", false, "the sensors of drive and relay supply and of the motors' currents and temperatures give nothing", none},
 		{Storm, "storm", false, "the wind rises", [2]Parameter{{"mean", "m/s", 18, 0, 60}, {"turbulence", "", 0.22, 0, 0.5}}},
 		{WindSensorFrozen, "wind-sensor-frozen", false, "the wind sensor stands still in the wind", none},
 		{WindSensorGone, "wind-sensor-gone", false, "the wind sensor gives nothing", none},

@@ -53,6 +53,12 @@ func TestFaultsShow(t *testing.T) {
 		{"humidity-high", reading(enclosure.HumidityInside, 96, 98)},
 		{"door-open", func(s sight) bool { return s.out.DoorOpen }},
 		{"restart", func(s sight) bool { return s.out.Axes[0].Counts-s.before.Axes[0].Counts > 1000 || moved(s, 0) < 0 }},
+		{"clock-stands", func(s sight) bool { return s.out.ClockStands }},
+		{"drives-nothing", func(s sight) bool { return s.out.DrivesNothing }},
+		{"sensors-gone", func(s sight) bool {
+			r := s.out.Readings
+			return math.IsNaN(r[enclosure.DriveSupply]) && math.IsNaN(r[enclosure.RelaySupply]) && math.IsNaN(r[enclosure.DriveStageTemperature]) && !math.IsNaN(r[enclosure.BatterySupply])
+		}},
 		{"storm", reading(enclosure.WindGust, 14, 45)},
 		{"wind-sensor-frozen", reading(enclosure.WindGust, 0, 0)},
 		{"wind-sensor-gone", func(s sight) bool { return math.IsNaN(s.out.Readings[enclosure.WindMean]) }},

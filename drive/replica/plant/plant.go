@@ -278,9 +278,13 @@ func (p *Plant) show() {
 		r, m, w, x := &p.readers[i], &p.axes[i], &p.wrong.axes[i], &o.Axes[i]
 		x.Counts, x.Impossible, x.Upward, x.SinceCount = r.counts, r.impossible, r.upward, r.since(now)
 		x.CurrentA, x.OnMark, x.MarkCounts = m.currentA, r.onMark, r.markCounts
+		if p.wrong.sensorsGone {
+			x.CurrentA = math.NaN()
+		}
 		x.DriveFault, x.EncoderAlarm = p.stageFault(i), w.encoderAlarm
 	}
 	o.Powered, o.SupplyBack = p.powered, !p.wrong.supplyGone
+	o.ClockStands, o.DrivesNothing = p.wrong.clockStands, p.wrong.drivesNothing
 	o.StopOpen, o.HandPanel, o.HandDrive, o.DoorOpen = p.wrong.stopOpen, p.wrong.hand, p.wrong.handDrive, p.wrong.door
 	o.LogicDown, o.Keyed = p.wrong.dark, p.keying.keyed()
 	o.Band, o.FeedTurnDegrees = -1, math.NaN()

@@ -185,6 +185,12 @@ func (p *Plant) amplify(h float64) {
 	if !p.config.Fitted.Has(enclosure.FittedTransmitGate) {
 		r[enclosure.Sequencer] = math.NaN()
 	}
+	if p.wrong.sensorsGone {
+		for _, i := range [...]int{enclosure.DriveSupply, enclosure.RelaySupply, enclosure.AzimuthMotorTemperature,
+			enclosure.ElevationMotorTemperature, enclosure.DriveStageTemperature} {
+			r[i] = math.NaN()
+		}
+	}
 	p.out.Readings = *r
 }
 

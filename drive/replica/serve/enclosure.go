@@ -35,6 +35,7 @@ type Enclosure struct {
 	input  plant.Input
 
 	now, started time.Duration
+	stood        time.Duration // how long its clock stood since it started
 	starts       uint16
 	dead         bool // without its own supply
 
@@ -122,6 +123,9 @@ func (e *Enclosure) Run(to time.Duration) {
 
 func (e *Enclosure) step() {
 	e.now += e.config.Step
+	if e.seen.ClockStands {
+		e.stood += e.config.Step
+	}
 	if e.dead {
 		e.input = plant.Input{Elapsed: e.config.Step}
 		e.seen = e.dish.Step(e.input)
@@ -165,7 +169,7 @@ func (e *Enclosure) drive() {
 	for i := range e.applied {
 		want := 0.0
 		switch {
-		case !e.config.Fitted.Axis(i):
+		case !e.config.Fitted.Axis(i), e.seen.DrivesNothing:
 		case e.byHand():
 			want = max(-1, min(1, e.seen.HandDrive[i]))
 		case e.power == powerOn && !e.orders().Has(enclosure.OrderAzOff<<i):

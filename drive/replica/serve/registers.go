@@ -36,7 +36,7 @@ func (e *Enclosure) Demand() enclosure.Demand {
 // Motion is the snapshot now.
 func (e *Enclosure) Motion() enclosure.Motion {
 	m := enclosure.Motion{
-		State: e.state(), More: e.more(), Sequence: e.written[placeSequence], Millis: uint32((e.now - e.started).Milliseconds()), Trips: e.trips,
+		State: e.state(), More: e.more(), Sequence: e.written[placeSequence], Millis: uint32((e.now - e.started - e.stood).Milliseconds()), Trips: e.trips,
 		DetectorUV: enclosure.DetectorNotFitted, StartCounter: e.starts, SinceKeyed: e.millisSince(e.keyed),
 	}
 	if uv := e.detector.mean(); e.config.Fitted.Has(enclosure.FittedDetector) && !math.IsNaN(uv) {
