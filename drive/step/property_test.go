@@ -55,6 +55,7 @@ type watch struct {
 	silent     time.Duration // since when nothing got through
 	silentAt   [2]float64
 	unsure     bool // the position was given up at some time
+	parted     [2]parting
 }
 
 func (w *watch) act(t *rapid.T) {
@@ -91,7 +92,8 @@ func (w *watch) act(t *rapid.T) {
 		r.Follow(number.Draw(t, "az"), number.Draw(t, "el"), rapid.Float64Range(-1, 1).Draw(t, "az rate"), rapid.Float64Range(-1, 1).Draw(t, "el rate"))
 		w.tick(step.Command{Kind: step.Follow, Asked: true})
 	case "fault":
-		w.toggle(rapid.SampledFrom([]string{"cut", "deaf", "stop", "hand", "door", "supply", "fault", "ends", "locked", "restart", "end"}).Draw(t, "fault"))
+		w.toggle(rapid.SampledFrom([]string{"cut", "deaf", "stop", "hand", "door", "supply", "fault", "ends", "locked", "restart", "end",
+			"slips", "clock", "idle", "wall", "current"}).Draw(t, "fault"))
 	case "release":
 		w.tick(step.Command{Kind: step.Release, Asked: true})
 	case "stop":
@@ -103,7 +105,7 @@ func (w *watch) act(t *rapid.T) {
 func (w *watch) toggle(name string) {
 	b := w.r.Box
 	switches := map[string]*bool{"cut": &w.r.Cut, "deaf": &w.r.Deaf, "stop": &b.StopOpen, "hand": &b.HandPanel, "door": &b.Door, "supply": &b.NoPower,
-		"fault": &b.DriveFault, "ends": &b.BothEnds[1], "locked": &b.Axes[0].Locked}
+		"fault": &b.DriveFault, "ends": &b.BothEnds[1], "locked": &b.Axes[0].Locked, "clock": &b.ClockStands, "idle": &b.Idle, "current": &b.CurrentLost[1]}
 	switch p := switches[name]; {
 	case p != nil:
 		*p = !*p
@@ -115,6 +117,11 @@ func (w *watch) toggle(name string) {
 		w.unsure = true
 	case name == "end":
 		b.Limits[0][1] = b.Axes[0].Dish // the upper end of azimuth is here
+	case name == "wall":
+		w.r.Wall += time.Hour
+	case name == "slips":
+		w.unsure = true
+		b.Slips[0] = 1 - b.Slips[0]
 	}
 }
 
@@ -152,8 +159,10 @@ func (w *watch) look() {
 		s.Seen.Door || s.Seen.Hand || s.Seen.StopOpen || s.Guard.Stands(guard.LinkLost)) {
 		say("permit given: %+v, %v, stop %v, working %v", s.Permit, s.Mode, s.Stop, s.Working)
 	}
+	w.lookLock(say)
 	for i := range 2 {
 		w.lookAxis(i, d.Axis(i), say)
+		w.lookTrust(i, say)
 	}
 	w.lookLink(say)
 }
@@ -199,6 +208,48 @@ func (w *watch) lookAxis(i int, demand int16, say func(string, ...any)) {
 	slack := r.Config.Axes[i].Drive.StoppingDistance()
 	if at := unit.Angle(a.Dish); !w.unsure && (at > l.SoftHigh+slack || at < l.SoftLow-slack) {
 		say("axis %d at %.2f degrees, beyond its soft limit", i, at.Deg())
+	}
+}
+
+// lookLock: locked out means no demand, no start, and no power where the trip takes it.
+func (w *watch) lookLock(say func(string, ...any)) {
+	s, d := &w.r.State, w.r.Out.Demand
+	if s.Lock.Locked != (s.Mode == step.LockedOut) {
+		say("lock %+v in mode %v", s.Lock, s.Mode)
+	}
+	if s.Lock.Locked && (d.Az != 0 || d.El != 0 || s.Power == step.PowerClearing || s.Power == step.PowerAsked) {
+		say("locked out by %v: demand %d %d, power %v", s.Lock.Cause.Code, d.Az, d.El, s.Power)
+	}
+	if s.Lock.Locked && guard.RowOf(s.Lock.Cause.Code).Response == guard.TripPower && d.Orders.Has(enclosure.OrderPower) {
+		say("locked out by %v with drive power ordered", s.Lock.Cause.Code)
+	}
+}
+
+// parting is how counts and truth part under a trusted reference.
+type parting struct {
+	trusted bool
+	missed  int32   // counts not counted when the trust began
+	before  float64 // place of the dish in the tick before
+	gone    float64 // travel since the two are more than two counts apart
+}
+
+// mayPart is how far the dish may go while it is trusted and counts and truth are
+// more than two counts apart: only travel shows it, beyond play and coast.
+var mayPart = unit.AngleFromDeg(3).Rad()
+
+// lookTrust: the trust ends when counts and truth part, as soon as travel can show it.
+func (w *watch) lookTrust(i int, say func(string, ...any)) {
+	p, a := &w.parted[i], &w.r.Box.Axes[i]
+	missed := a.Counts - w.r.Box.Counts(i)
+	if trusted := w.r.State.Axes[i].Trusted; !trusted || !p.trusted {
+		*p = parting{trusted: trusted, missed: missed, before: a.Dish}
+		return
+	}
+	if apart := missed - p.missed; apart > 2 || apart < -2 {
+		p.gone += math.Abs(a.Dish - p.before)
+	}
+	if p.before = a.Dish; p.gone > mayPart {
+		say("axis %d is trusted %d counts off, for %.2f degrees", i, missed-p.missed, unit.Angle(p.gone).Deg())
 	}
 }
 

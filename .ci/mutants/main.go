@@ -1,0 +1,159 @@
+// Command mutants plants every fault of a table in the code, one at a time, and
+// tells whether the tests catch it. A fault that can't be planted or doesn't
+// build is a mistake in the table, and fails as one that isn't caught.
+//
+//	go run ./.ci/mutants [-o RESULT] [WORDS]
+//
+// With WORDS only the faults whose line holds them are planted. The table is
+// faults.txt beside this file: a comment line says what is wrong, a line names
+// file and packages, then the text taken away begins with '- ' and that put in its
+// place with '+ '. The tree itself isn't touched.
+package main
+
+import (
+	"bufio"
+	"encoding/json"
+	"flag"
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"sync"
+)
+
+// table is where the faults stand, from the root.
+const table = ".ci/mutants/faults.txt"
+
+// fault is one row of the table.
+type fault struct {
+	words    string
+	file     string
+	packages []string
+	old, new string
+}
+
+func main() {
+	out := flag.String("o", "", "write the result to this file too")
+	flag.Parse()
+	faults, err := read()
+	if err != nil {
+		fmt.Fprintln(os.Stderr, err)
+		os.Exit(2)
+	}
+	wanted := faults[:0]
+	for _, f := range faults {
+		if strings.Contains(f.words+f.file, strings.Join(flag.Args(), " ")) {
+			wanted = append(wanted, f)
+		}
+	}
+	results, caught := make([]string, len(wanted)), 0
+	var wait sync.WaitGroup
+	turns := make(chan struct{}, 2)
+	for i, f := range wanted {
+		wait.Go(func() {
+			turns <- struct{}{}
+			defer func() { <-turns }()
+			results[i] = f.plant()
+			fmt.Printf("%-12s %s: %s\n", results[i], f.file, f.words)
+		})
+	}
+	wait.Wait()
+	var b strings.Builder
+	for i, f := range wanted {
+		if strings.HasPrefix(results[i], "caught") {
+			caught++
+		}
+		fmt.Fprintf(&b, "%s | %s | %s\n", f.file, f.words, results[i])
+	}
+	last := fmt.Sprintf("%d of %d planted faults caught", caught, len(wanted))
+	fmt.Println(last)
+	if *out != "" {
+		text := "# Made by 'go run ./.ci/mutants -o': file | fault | result\n" + b.String() + last + "\n"
+		if err := os.WriteFile(*out, []byte(text), 0o644); err != nil {
+			fmt.Fprintln(os.Stderr, err)
+			os.Exit(2)
+		}
+	}
+	if caught < len(wanted) {
+		os.Exit(1)
+	}
+}
+
+// read reads the table.
+func read() (all []fault, err error) {
+	file, err := os.Open(table)
+	if err != nil {
+		return nil, err
+	}
+	defer file.Close()
+	var f fault
+	end := func() {
+		if f.file != "" {
+			all = append(all, f)
+		}
+		f = fault{}
+	}
+	lines := bufio.NewScanner(file)
+	for lines.Scan() {
+		line := lines.Text()
+		switch {
+		case strings.HasPrefix(line, "# "):
+			end()
+			f.words = line[2:]
+		case strings.HasPrefix(line, "- "):
+			f.old += line[2:] + "\n"
+		case strings.HasPrefix(line, "+ "):
+			f.new += line[2:] + "\n"
+		case line != "":
+			words := strings.Fields(line)
+			f.file, f.packages = words[0], words[1:]
+		}
+	}
+	end()
+	return all, lines.Err()
+}
+
+// failed finds the test that failed first.
+var failed = regexp.MustCompile(`(?m)^--- FAIL: (\w+)`)
+
+// plant plants the fault in an overlay and says what came of it.
+func (f fault) plant() string {
+	text, err := os.ReadFile(f.file)
+	if err != nil {
+		return "no such file"
+	}
+	old, fresh := strings.TrimSuffix(f.old, "\n"), strings.TrimSuffix(f.new, "\n")
+	if n := strings.Count(string(text), old); old == "" || n != 1 {
+		return fmt.Sprintf("NOT PLANTED: found %d times", n)
+	}
+	dir, err := os.MkdirTemp("", "mutant")
+	if err != nil {
+		return err.Error()
+	}
+	defer os.RemoveAll(dir)
+	mutant, overlay := filepath.Join(dir, filepath.Base(f.file)), filepath.Join(dir, "overlay.json")
+	from, _ := filepath.Abs(f.file)
+	replaced, _ := json.Marshal(map[string]map[string]string{"Replace": {from: mutant}})
+	if err := os.WriteFile(mutant, []byte(strings.Replace(string(text), old, fresh, 1)), 0o600); err != nil {
+		return err.Error()
+	}
+	if err := os.WriteFile(overlay, replaced, 0o600); err != nil {
+		return err.Error()
+	}
+	if said, err := exec.Command("go", "build", "-overlay", overlay, "./"+filepath.Dir(f.file)).CombinedOutput(); err != nil {
+		return "NOT PLANTED: does not build: " + strings.ReplaceAll(string(said), "\n", " ")
+	}
+	for _, p := range f.packages {
+		said, err := exec.Command("go", "test", "-vet=off", "-overlay", overlay, "-failfast", "-timeout", "5m", p).CombinedOutput()
+		if err == nil {
+			continue
+		}
+		if name := failed.FindSubmatch(said); name != nil {
+			return "caught by " + string(name[1])
+		}
+		return "caught"
+	}
+	return "NOT caught"
+}
