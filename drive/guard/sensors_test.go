@@ -59,31 +59,45 @@ func TestReadingsMissing(t *testing.T) {
 	}
 }
 
-// A limit of the permit whose reading is missing withholds the permit.
+// A limit of the permit whose reading was lost withholds the permit; one whose
+// reading was never there doesn't.
 func TestPermitReadingMissing(t *testing.T) {
-	for name, limit := range map[string]func(l *Limits){
-		"relay supply": func(l *Limits) { l.RelayLow = 10 }, "relay supply, upper": func(l *Limits) { l.RelayHigh = 14 },
-		"reflected": func(l *Limits) { l.ReflectedHigh = 50 }, "coolant": func(l *Limits) { l.CoolantHigh = 60 }, "flow": func(l *Limits) { l.FlowLow = 1 },
+	nan := math.NaN()
+	for name, w := range map[string]struct {
+		limit func(l *Limits)
+		lose  func(f *Facts)
+	}{
+		"relay supply":        {func(l *Limits) { l.RelayLow = 10 }, func(f *Facts) { f.RelayV = nan }},
+		"relay supply, upper": {func(l *Limits) { l.RelayHigh = 14 }, func(f *Facts) { f.RelayV = nan }},
+		"reflected":           {func(l *Limits) { l.ReflectedHigh = 50 }, func(f *Facts) { f.ReflectedW = nan }},
+		"reflected, by SWR":   {func(l *Limits) { l.SWRHigh = 2 }, func(f *Facts) { f.ReflectedW = nan }},
+		"forward":             {func(l *Limits) { l.SWRHigh = 2 }, func(f *Facts) { f.ForwardW = nan }},
+		"coolant":             {func(l *Limits) { l.CoolantHigh = 60 }, func(f *Facts) { f.CoolantC = nan }},
+		"flow":                {func(l *Limits) { l.FlowLow = 1 }, func(f *Facts) { f.FlowLitres = nan }},
 	} {
-		c, f := usual()
-		f.PermitWanted = true
-		var s State
-		f.Fresh = false
-		if at := found(&c, &s, PermitReadingMissing, 50, func(int) Facts { return f }); at != 0 {
-			t.Errorf("%s: found without a limit", name)
-		}
-		limit(&c.Limits)
-		s = State{}
-		if at := found(&c, &s, PermitReadingMissing, 50, func(int) Facts { return f }); at == 0 || at > 2*time.Second {
-			t.Errorf("%s: found after %v", name, at)
-		}
-		f.Now = time.Hour
-		if v := Judge(&c, &f, &s); v.Withdraw != PermitReadingMissing {
-			t.Errorf("%s: permit withheld by %v", name, v.Withdraw)
-		}
-		f.RelayV, f.ReflectedW, f.CoolantC, f.FlowLitres = 12, 5, 30, 4
-		if Judge(&c, &f, &s); s.Stands(PermitReadingMissing) {
-			t.Errorf("%s: found although it is there", name)
+		for _, there := range []bool{true, false} {
+			for _, judged := range []bool{true, false} {
+				c, f := usual()
+				f.PermitWanted, f.Fresh = true, false
+				f.RelayV, f.ReflectedW, f.ForwardW, f.CoolantC, f.FlowLitres = 12, 5, 400, 30, 4
+				if judged {
+					w.limit(&c.Limits)
+				}
+				var s State
+				at := found(&c, &s, PermitReadingMissing, 60, func(k int) Facts {
+					if k >= 20 || !there {
+						w.lose(&f)
+					}
+					return f
+				})
+				if want := there && judged; (at != 0) != want || at > 4*time.Second {
+					t.Errorf("%s, there %v, judged %v: found after %v", name, there, judged, at)
+				}
+				f.Now = time.Hour
+				if v := Judge(&c, &f, &s); (v.Withdraw == PermitReadingMissing) != (there && judged) {
+					t.Errorf("%s, there %v, judged %v: permit withheld by %v", name, there, judged, v.Withdraw)
+				}
+			}
 		}
 	}
 }
