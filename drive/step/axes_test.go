@@ -4,6 +4,8 @@ import (
 	"testing"
 	"time"
 
+	"pgregory.net/rapid"
+
 	"beamhelm/drive/guard"
 	"beamhelm/drive/step"
 	"beamhelm/drive/step/rig"
@@ -80,4 +82,64 @@ func TestWhatEndsTheTrust(t *testing.T) {
 			t.Errorf("%s: azimuth trusted %v, elevation %v, locked out by %v; told %v", name, a[0].Trusted, a[1].Trusted, r.State.Lock.Cause.Code, r.Told)
 		}
 	}
+}
+
+// TestPropertyAxesApart lets the azimuth fail at any moment of a jog, with and
+// without a fault of the elevation that ends nothing: it must be found alike.
+func TestPropertyAxesApart(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		speed := rapid.Float64Range(0.4, 1).Draw(t, "speed") * float64(rapid.SampledFrom([]int{-1, 1}).Draw(t, "direction"))
+		lift := rapid.Float64Range(-1, 1).Draw(t, "elevation")
+		ticks := rapid.IntRange(0, 60).Draw(t, "ticks")
+		fault := rapid.SampledFrom([]string{"locked", "silent", "slips", "reverse", "idle"}).Draw(t, "fault")
+		other := rapid.SampledFrom([]string{"upper end", "lower end", "current", "distrusted"}).Draw(t, "other")
+		run := func(also bool) (time.Duration, guard.Finding) {
+			r := rig.New(100, 40)
+			if !r.PowerOn() {
+				t.Fatal("no power")
+			}
+			b := r.Box
+			if also {
+				switch other {
+				case "upper end":
+					b.Limits[1][1] = b.Axes[1].Dish - 0.001
+				case "lower end":
+					b.Limits[1][0] = b.Axes[1].Dish + 0.001
+				case "current":
+					b.CurrentLost[1] = true
+				case "distrusted":
+					r.Tick(step.Command{Kind: step.Distrust, Axis: 1})
+				}
+			}
+			r.Run(time.Second)
+			begun := r.Inputs.Now
+			for k := range 300 {
+				if k == ticks {
+					begun = r.Inputs.Now
+					b.Axes[0].Locked, b.Axes[0].Reverse = fault == "locked" || fault == "silent", fault == "reverse"
+					if fault == "silent" {
+						b.CurrentA[0] = 0
+					}
+					if fault == "slips" {
+						b.Slips[0] = 1
+					}
+					b.Idle = fault == "idle"
+				}
+				if r.Tick(step.Command{Kind: step.Jog, AzDrive: speed, ElDrive: lift, Asked: true}); r.State.Lock.Locked {
+					break
+				}
+			}
+			return r.Inputs.Now - begun, r.State.Lock.Cause
+		}
+		alone, cause := run(false)
+		if cause.Code == guard.None || cause.Axis != step.Azimuth && fault != "idle" {
+			t.Fatalf("%s: found as %v of axis %d after %v", fault, cause.Code, cause.Axis, alone)
+		}
+		if fault == "idle" {
+			return // that ends both axes
+		}
+		if with, by := run(true); by != cause || (with-alone).Abs() > 200*time.Millisecond {
+			t.Fatalf("azimuth %s, elevation %s: %v after %v; alone %v after %v", fault, other, by.Code, with, cause.Code, alone)
+		}
+	})
 }
