@@ -99,6 +99,7 @@ func TestPropertyAxesApart(t *testing.T) {
 				t.Fatal("no power")
 			}
 			b := r.Box
+			distrust := step.Command{Kind: step.Hold}
 			if also {
 				switch other {
 				case "upper end":
@@ -108,9 +109,10 @@ func TestPropertyAxesApart(t *testing.T) {
 				case "current":
 					b.CurrentLost[1] = true
 				case "distrusted":
-					r.Tick(step.Command{Kind: step.Distrust, Axis: 1})
+					distrust = step.Command{Kind: step.Distrust, Axis: 1}
 				}
 			}
+			r.Tick(distrust)
 			r.Run(time.Second)
 			begun := r.Inputs.Now
 			for k := range 300 {
