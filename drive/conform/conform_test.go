@@ -7,6 +7,7 @@ import (
 	"io"
 	"slices"
 	"strings"
+	"sync/atomic"
 	"testing"
 	"testing/synctest"
 	"time"
@@ -282,10 +283,11 @@ func TestEnded(t *testing.T) {
 	}
 	over(t, server, func(ctx context.Context, near rtu.Line) {
 		ctx, end := context.WithCancel(ctx)
-		ended := time.Now()
+		var ended time.Time
 		err := Run(ctx, near, Config{Unit: 1, Move: true}, func(f Finding) {
 			if f.ID == "power-off" {
-				time.AfterFunc(time.Second/2, func() { end(); ended = time.Now() })
+				ended = time.Now().Add(time.Second / 2)
+				time.AfterFunc(time.Second/2, end)
 			}
 		})
 		if !errors.Is(err, context.Canceled) || time.Since(ended) > time.Second {
@@ -348,14 +350,14 @@ func TestStartedAgain(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	server := serve.NewServer(nil, nil)
+	var server atomic.Pointer[serve.Server]
 	over(t, func(ctx context.Context, line io.ReadWriteCloser) {
-		*server = *serve.NewServer(serve.NewSlave(e), line)
-		_ = server.Run(ctx)
+		server.Store(serve.NewServer(serve.NewSlave(e), line))
+		_ = server.Load().Run(ctx)
 	}, func(ctx context.Context, near rtu.Line) {
 		err := Run(ctx, near, Config{Unit: 1, Move: true}, func(f Finding) {
 			if f.ID == "dog" {
-				time.AfterFunc(300*time.Millisecond, func() { server.Do(e.Restart) })
+				time.AfterFunc(300*time.Millisecond, func() { server.Load().Do(e.Restart) })
 			}
 		})
 		if err == nil || !strings.Contains(err.Error(), "started again") {
