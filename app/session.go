@@ -7,7 +7,6 @@ import (
 	"io"
 	"path/filepath"
 	"reflect"
-	"sync"
 	"sync/atomic"
 	"time"
 
@@ -30,6 +29,7 @@ import (
 	"beamhelm/drive/link"
 	"beamhelm/drive/meter"
 	"beamhelm/drive/step"
+	"beamhelm/ending"
 	"beamhelm/ephem"
 	"beamhelm/ephem/catalogue"
 	"beamhelm/ephem/noise"
@@ -69,10 +69,13 @@ type session struct {
 	written map[string]string // what was last kept, by name
 	failing map[string]bool
 
-	loopDone, rest sync.WaitGroup
+	loopDone, rest ending.Group
 	endLoop        context.CancelFunc
 	endPort        context.CancelFunc
 	endRest        context.CancelFunc
+
+	loopEnded, portEnded chan struct{}
+	ended                chan struct{} // everything has ended in its order
 }
 
 // begin reads the settings and puts everything together. Nothing moves yet.
@@ -221,40 +224,42 @@ func (p *session) join(config desk.Config, memory desk.Kept, open link.Opener, n
 	return err
 }
 
-// run lets everything run beside the window. The signals that end a program
-// end the window, which is the window library's own affair, and that ends everything.
+// run lets everything run beside the window. From then on signals and panics
+// end the program by way of halt.
 func (p *session) run() {
 	loop, endLoop := context.WithCancel(context.Background())
 	port, endPort := context.WithCancel(context.Background())
 	rest, endRest := context.WithCancel(context.Background())
 	p.endLoop, p.endPort, p.endRest = endLoop, endPort, endRest
+	p.loopEnded, p.portEnded, p.ended = make(chan struct{}), make(chan struct{}), make(chan struct{})
+	p.leaveBy()
 	if p.dish != nil {
-		p.rest.Go(func() { p.tell(p.dish.Run(rest)) })
+		p.rest.Go("simulated dish", func() { p.tell(p.dish.Run(rest)) })
 	}
-	p.rest.Go(func() { p.tell(p.port.Run(port)) })
-	p.loopDone.Go(func() { p.tell(p.loop.Run(loop)) })
-	p.loopDone.Go(func() { p.desk.Run(loop) })
-	p.loopDone.Go(func() { p.keep(loop) })
+	p.rest.Go("line", func() { defer close(p.portEnded); p.tell(p.port.Run(port)) })
+	p.loopDone.Go("loop", func() { defer close(p.loopEnded); p.tell(p.loop.Run(loop)) })
+	p.loopDone.Go("desk", func() { p.desk.Run(loop) })
+	p.loopDone.Go("keeping", func() { p.keep(loop) })
 	if p.keeper != nil {
-		p.loopDone.Go(func() { p.keeper.Run(loop, p.loop.Status) })
+		p.loopDone.Go("keeper", func() { p.keeper.Run(loop, p.loop.Status) })
 	}
-	p.rest.Go(func() { p.records.Run(rest) })
-	p.rest.Go(func() { awake.Run(rest, p.desk) })
-	p.rest.Go(func() { p.publish.Run(rest) })
+	p.rest.Go("records", func() { p.records.Run(rest) })
+	p.rest.Go("keeping awake", func() { awake.Run(rest, p.desk) })
+	p.rest.Go("publishing", func() { p.publish.Run(rest) })
 	if p.time != nil {
-		p.rest.Go(func() { p.time.Run(rest) })
+		p.rest.Go("time source", func() { p.time.Run(rest) })
 	}
 	if p.meter != nil {
-		p.rest.Go(func() { p.meter.Run(rest) })
+		p.rest.Go("noise meter", func() { p.meter.Run(rest) })
 	}
 	if p.sound != nil {
-		p.rest.Go(func() { p.sound.Run(rest) })
+		p.rest.Go("sound", func() { p.sound.Run(rest) })
 	}
 	if p.camera != nil {
-		p.rest.Go(func() { p.camera.Run(rest) })
+		p.rest.Go("camera", func() { p.camera.Run(rest) })
 	}
-	p.loopDone.Go(func() { p.records.Follow(loop, p.desk, p.tripRecord) })
-	p.loopDone.Go(func() { p.stopline.Run(loop) })
+	p.loopDone.Go("recording", func() { p.records.Follow(loop, p.desk, p.tripRecord) })
+	p.loopDone.Go("stop line", func() { p.stopline.Run(loop) })
 }
 
 // tripRecord writes what it takes to replay the newest trip.
@@ -276,6 +281,7 @@ func (p *session) end() {
 	p.endRest()
 	p.rest.Wait()
 	p.past.close()
+	close(p.ended)
 }
 
 func (p *session) tell(err error) {

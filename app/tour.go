@@ -14,6 +14,7 @@ import (
 	"beamhelm/app/desk"
 	"beamhelm/app/panel"
 	"beamhelm/drive/mount"
+	"beamhelm/ending"
 )
 
 // tour is a demonstration: Track is pressed as if by hand, and after a while
@@ -35,10 +36,10 @@ func (t *tour) start() {
 	if t.lasts == 0 {
 		return
 	}
-	go func() {
+	ending.Go("demonstration", func() {
 		t.err = t.give()
 		t.window.Close()
-	}()
+	})
 }
 
 // give is the demonstration. It moves nothing that is real.

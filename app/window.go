@@ -14,6 +14,7 @@ import (
 	_ "beamhelm/app/locale"
 	"beamhelm/app/panel"
 	"beamhelm/app/settings"
+	"beamhelm/ending"
 )
 
 // options are what the command line asks of the window.
@@ -119,6 +120,7 @@ func open(o options, stdout, stderr io.Writer) error {
 	layout := newLayoutFile(o.layout)
 	config := s.windowConfig(o)
 	config.Shown = func() {
+		ending.Here("window callback")
 		layout.shown()
 		s.looks(layout.window)
 	}
@@ -131,8 +133,8 @@ func open(o options, stdout, stderr io.Writer) error {
 	tour := newTour(o, s.desk, w)
 	s.run()
 	tour.start()
-	w.Run()
-	s.end()
+	ending.Do("window", w.Run)
+	ending.Do("end", s.end)
 	if err := s.openAgain(); err != nil {
 		return err
 	}

@@ -9,8 +9,8 @@ import (
 )
 
 // Tick makes one tick: Step on the newest reply, publish, one exchange, and,
-// where there is time before the next tick, one more for identity or readings.
-// Now is the loop's time, wall the system's.
+// where there is time before the next tick or it has waited too long, one more
+// for identity or readings. Now is the loop's time, wall the system's.
 func (l *Loop) Tick(now step.Nanos, wall time.Time) { l.tick(now, now+l.config.Tick, wall, 0) }
 
 // LateTick is Tick for one that began late by some time.
@@ -18,8 +18,9 @@ func (l *Loop) LateTick(now step.Nanos, wall time.Time, late step.Nanos) {
 	l.tick(now, now+l.config.Tick, wall, late)
 }
 
-// tick is Tick where the next one is due at next and this one began late.
-func (l *Loop) tick(now, next step.Nanos, wall time.Time, late step.Nanos) {
+// tick is Tick where the next one is due at next and this one began late. It
+// returns when the next one is due after all.
+func (l *Loop) tick(now, next step.Nanos, wall time.Time, late step.Nanos) step.Nanos {
 	in := &l.inputs
 	in.Now, in.WallNanos, in.LateBy = now, wall.UnixNano(), late
 	l.gather(in)
@@ -39,12 +40,12 @@ func (l *Loop) tick(now, next step.Nanos, wall time.Time, late step.Nanos) {
 	}
 	if reply.Err != nil {
 		if !in.HasIdentity {
-			l.identify(now, next)
+			l.identify(now, max(next, now+l.config.Tick))
 		}
-		return
+		return next
 	}
 	in.Reply = step.Reply{Fresh: true, Motion: reply.Motion, SentAt: reply.SentAt, ReceivedAt: reply.ReceivedAt}
-	l.extra(&reply, next)
+	return l.extra(&reply, next)
 }
 
 // splitTick is the time between ticks where an exchange takes two requests.
@@ -89,42 +90,65 @@ func (l *Loop) publish() {
 type cycle struct {
 	due  step.Nanos
 	part uint8
+	cost step.Nanos // how long the last one took
 }
 
-// readingsEvery is the time between two extra exchanges: each of the two
-// blocks of readings is read twice a second.
-const readingsEvery = 250 * time.Millisecond
+const (
+	// readingsEvery is the time between two extra exchanges: each of the two
+	// blocks of readings is read twice a second.
+	readingsEvery = 250 * time.Millisecond
+	// readingsOverdue is how long they may wait for a tick with room for them.
+	// Then a tick is lengthened: a slow line must not starve them.
+	readingsOverdue = 250 * time.Millisecond
+)
 
-// extra makes one exchange between two ticks, where it fits and no Stop waits.
-func (l *Loop) extra(tick *Reply, next step.Nanos) {
-	in := &l.inputs
-	cost := tick.ReceivedAt - tick.SentAt
-	room := tick.ReceivedAt+cost+2*time.Millisecond <= next
-	restarted := in.HasIdentity && in.Identity.StartCounter != in.Reply.Motion.StartCounter
-	switch {
-	case !room || l.stopping.Load():
-	case !in.HasIdentity || restarted:
-		l.identify(tick.ReceivedAt, next)
-	case tick.ReceivedAt >= l.readings.due:
-		ask := AskReadings
-		if l.readings.part == 1 {
-			ask = AskMoreReadings
-		}
-		l.readings.part ^= 1
-		l.readings.due = max(l.readings.due+readingsEvery, tick.ReceivedAt)
-		reply := l.exchange.Exchange(Request{Ask: ask, At: tick.ReceivedAt, Deadline: next - time.Millisecond})
-		if reply.Err == nil {
-			in.Readings.Merge(&reply.Readings)
-		}
+// extra makes one exchange between two ticks, where it fits or has waited too
+// long, and no Stop waits. It returns when the next tick is due.
+func (l *Loop) extra(tick *Reply, next step.Nanos) step.Nanos {
+	in, r, at := &l.inputs, &l.readings, tick.ReceivedAt
+	who := !in.HasIdentity || in.Identity.StartCounter != in.Reply.Motion.StartCounter
+	if l.stopping.Load() || !who && at < r.due {
+		return next
 	}
+	cost := max(at-tick.SentAt, r.cost)
+	deadline := next - time.Millisecond
+	if at+cost+2*time.Millisecond > next {
+		if !who && at < r.due+readingsOverdue {
+			return next
+		}
+		deadline = at + min(2*cost, l.config.Tick)
+	}
+	work := l.read
+	if who {
+		work = l.identify
+	}
+	return max(next, work(at, deadline)+time.Millisecond)
 }
 
-// identify reads who is at the other end.
-func (l *Loop) identify(at, next step.Nanos) {
-	reply := l.exchange.Exchange(Request{Ask: AskIdentity, At: at, Deadline: max(next, at+l.config.Tick)})
-	if reply.Err == nil {
-		l.inputs.Identity, l.inputs.HasIdentity = reply.Identity, true
+// read reads that half of the readings whose turn it is, and returns when that was over.
+func (l *Loop) read(at, deadline step.Nanos) (ended step.Nanos) {
+	r, half := &l.readings, l.readings.part
+	ask := [...]Ask{AskReadings, AskMoreReadings}[half]
+	r.part ^= 1
+	r.due = max(r.due+readingsEvery, at)
+	reply := l.exchange.Exchange(Request{Ask: ask, At: at, Deadline: deadline})
+	if reply.Err != nil {
+		return deadline
 	}
+	r.cost = reply.ReceivedAt - reply.SentAt
+	l.inputs.Readings.Merge(&reply.Readings)
+	l.inputs.ReadingsAt[half] = reply.ReceivedAt
+	return reply.ReceivedAt
+}
+
+// identify reads who is at the other end, and returns when that was over.
+func (l *Loop) identify(at, deadline step.Nanos) (ended step.Nanos) {
+	reply := l.exchange.Exchange(Request{Ask: AskIdentity, At: at, Deadline: deadline})
+	if reply.Err != nil {
+		return deadline
+	}
+	l.inputs.Identity, l.inputs.HasIdentity = reply.Identity, true
+	return reply.ReceivedAt
 }
 
 // Shut sends zero drive and power off, three times at most until it is
@@ -171,7 +195,7 @@ func (l *Loop) Run(ctx context.Context) error {
 		if woken || next <= now {
 			next = now + tick
 		}
-		l.tick(now, next, time.Now(), late)
+		next = l.tick(now, next, time.Now(), late)
 		timer.Reset(next - time.Since(l.began))
 	}
 }

@@ -17,6 +17,7 @@ import (
 	"time"
 
 	"beamhelm/app/desk"
+	"beamhelm/ending"
 )
 
 // Config says what is published, and where. Its zero publishes nothing.
@@ -154,12 +155,12 @@ const retryEvery = 5 * time.Second
 // Run publishes what is set until the context ends. What fails is tried again
 // and told by Trouble; nothing of the dish waits for it.
 func (p *Publisher) Run(ctx context.Context) {
-	var ways sync.WaitGroup
+	var ways ending.Group
 	if p.config.MetricsPort != 0 {
-		ways.Go(func() { p.again(ctx, metricsWay, p.serve) })
+		ways.Go("publishing figures", func() { p.again(ctx, metricsWay, p.serve) })
 	}
 	if p.config.Broker != "" {
-		ways.Go(func() { p.again(ctx, brokerWay, p.feed) })
+		ways.Go("publishing to the broker", func() { p.again(ctx, brokerWay, p.feed) })
 	}
 	ways.Wait()
 }

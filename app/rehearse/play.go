@@ -1,6 +1,7 @@
 package rehearse
 
 import (
+	"errors"
 	"fmt"
 	"io"
 	"math"
@@ -42,6 +43,7 @@ type World struct {
 	found   [guard.CodeCount]bool
 
 	silent, deskless bool // what the computer suffers
+	noReadings       bool // the line brings motion only
 	late             step.Nanos
 	source           source
 }
@@ -78,7 +80,7 @@ func newWorld(s, dishes settings.Settings, sky *ephem.Sky, sources catalogue.Cat
 		kept.References = dish.References()
 	}
 	memory := link.NewMemory(line, byte(s.Link.Unit))
-	w.Loop, err = drive.New(memory, drive.Config{Step: config.Drive, Kept: step.Kept{References: kept.References}})
+	w.Loop, err = drive.New(lossy{memory, &w.noReadings}, drive.Config{Step: config.Drive, Kept: step.Kept{References: kept.References}})
 	if err != nil {
 		return nil, err
 	}
@@ -244,7 +246,7 @@ func short(words string) string {
 }
 
 // fault puts a fault of the dish, or one of the line: 'line unplugged', 'line
-// hangs SECONDS', 'line spoilt PART-OF-BYTES', 'sending off'. After a name
+// without readings', 'line hangs SECONDS', 'line spoilt PART-OF-BYTES', 'sending off'. After a name
 // follow PARAMETER=VALUE.
 func (w *World) fault(words []string) error {
 	switch words[0] {
@@ -278,6 +280,9 @@ func (w *World) spoil(words []string) error {
 	case text == "unplugged":
 		w.Line.Unplug()
 		return nil
+	case text == "without readings":
+		w.noReadings = true
+		return nil
 	case strings.HasPrefix(text, "hangs ") && err == nil && amount >= 0 && amount <= 3600:
 		w.Line.Hang(time.Duration(amount * float64(time.Second)))
 		return nil
@@ -285,18 +290,34 @@ func (w *World) spoil(words []string) error {
 		w.quality.SpoiltBytes = amount
 		return w.Line.Spoil(w.quality)
 	}
-	return fmt.Errorf("line %s: must be unplugged, hangs SECONDS or spoilt PART", text)
+	return fmt.Errorf("line %s: must be unplugged, without readings, hangs SECONDS or spoilt PART", text)
 }
 
 func (w *World) mend(words []string) error {
 	switch words[0] {
 	case "line":
 		w.Line.Plug()
+		w.noReadings = false
 		w.quality.SpoiltBytes = 0
 		return w.Line.Spoil(w.quality)
 	case "all":
 		w.Line.Plug()
+		w.noReadings = false
 		return w.Dish.Mend("")
 	}
 	return w.Dish.Mend(words[0])
+}
+
+// lossy is a link that can lose the readings alone.
+type lossy struct {
+	*link.Memory
+	noReadings *bool
+}
+
+// Exchange implements drive.Exchanger.
+func (l lossy) Exchange(q drive.Request) drive.Reply {
+	if *l.noReadings && (q.Ask == drive.AskReadings || q.Ask == drive.AskMoreReadings) {
+		return drive.Reply{Err: errors.New("the readings are lost")}
+	}
+	return l.Memory.Exchange(q)
 }

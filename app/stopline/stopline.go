@@ -17,6 +17,8 @@ import (
 	"strings"
 	"sync"
 	"time"
+
+	"beamhelm/ending"
 )
 
 // word is what a caller sends, a line of its own. The answer is a line too: one
@@ -114,7 +116,7 @@ func (l *Line) serve(ctx context.Context) error {
 // accept answers callers until the listener is closed or its socket is gone. A
 // moment without descriptors or memory is told and outlasted.
 func (l *Line) accept(listener *net.UnixListener, path string) error {
-	var callers sync.WaitGroup
+	var callers ending.Group
 	defer callers.Wait()
 	own, err := os.Lstat(path)
 	if err != nil {
@@ -137,7 +139,7 @@ func (l *Line) accept(listener *net.UnixListener, path string) error {
 			time.Sleep(retryEvery / 10)
 		default:
 			room <- struct{}{}
-			callers.Go(func() { l.answer(connection); <-room })
+			callers.Go("stop line's caller", func() { l.answer(connection); <-room })
 		}
 	}
 }

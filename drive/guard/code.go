@@ -18,8 +18,10 @@ const (
 	// The line, the loop and the window.
 	WrongMap
 	LinkLost
+	LinkSilent
 	LateLoop
 	WindowSilent
+	ReadingsStale
 	CourseRunOut
 	Restarted
 	WatchdogTripped

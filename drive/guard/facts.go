@@ -87,6 +87,10 @@ type Facts struct {
 	PowerConfirmed bool // it has come on since it was asked
 	// Active: a mode that moves an axis. Slewing, Jogging and Following say which.
 	Active, Slewing, Jogging, Following bool
+	// Acquiring: following, and not yet within tolerance, or far off again.
+	Acquiring bool
+	// ReadingsAge is the age of the older half of the readings.
+	ReadingsAge time.Duration
 	// Stopped: a Stop or lock-out is in force.
 	Stopped bool
 	// WindowExpected: there should be a window. WindowAge is the age of its last sign.

@@ -24,6 +24,13 @@ var rows = [...]Row{
 		Test: linkLost,
 	},
 	{
+		Code: LinkSilent, Name: "link silent",
+		Words:    "No reply from the enclosure for too long: whatever still gets through orders drive power and permit off",
+		Next:     "Check the line from the enclosure to the panel. When replies are back, Release; every motion must be ordered anew.",
+		Response: TripPower,
+		Test:     linkSilent,
+	},
+	{
 		Code: LateLoop, Name: "late loop",
 		Words: "The computer gives the drive loop too little time", Next: "Close what loads the computer.",
 		Response: Warn,
@@ -31,11 +38,17 @@ var rows = [...]Row{
 	},
 	{
 		Code: WindowSilent, Name: "window silent",
-		Words: "The window does not answer: slews and jogs ended", Next: "Wait for the window or start the panel again. Tracking goes on.",
+		Words: "The window does not answer: what was on its way to a place or a target has ended", Next: "Wait for the window or start the panel again. Tracking within tolerance goes on.",
 		Response: Rest,
 		Test: func(c *Config, f *Facts, _ *State, _ int) bool {
-			return f.WindowExpected && (f.Slewing || f.Jogging) && f.WindowAge > c.Limits.WindowSilence
+			return f.WindowExpected && (f.Slewing || f.Jogging || f.Acquiring) && f.WindowAge > c.Limits.WindowSilence
 		},
+	},
+	{
+		Code: ReadingsStale, Name: "readings stale",
+		Words: "The readings are old: supplies, temperatures, wind and the transmitter are not being watched", Next: "Watch them yourself. Check the line's speed and the adapter: the replies come too late for both motion and readings.",
+		Response: Withdraw, Hold: 3 * time.Second, Behind: []Code{LinkLost},
+		Test: func(_ *Config, f *Facts, _ *State, _ int) bool { return f.Connected && f.ReadingsAge > readingsLast },
 	},
 	{
 		Code: CourseRunOut, Name: "course run out",

@@ -9,12 +9,27 @@ func linkLost(c *Config, f *Facts, _ *State, _ int) bool {
 	if !f.Connected {
 		return false
 	}
+	return f.ReplyAge > c.linkLoss(f.Ours)
+}
+
+// linkLoss is how long replies may be missing.
+func (c *Config) linkLoss(powered bool) time.Duration {
 	limit := c.Limits.LinkIdle
-	if f.Ours {
+	if powered {
 		limit = c.Limits.LinkPowered
 	}
-	return f.ReplyAge > max(limit, 4*c.Tick)
+	return max(limit, 4*c.Tick)
 }
+
+// linkSilent ends what nobody watches: requests may still get through and feed
+// the enclosure's watchdog. Within two link-loss times of the last reply, the
+// tick that says so with it, the orders are off.
+func linkSilent(c *Config, f *Facts, _ *State, _ int) bool {
+	return f.Connected && f.ReplyAge > 2*(c.linkLoss(true)-c.Tick)
+}
+
+// readingsLast is how long readings can be relied on. They come twice a second.
+const readingsLast = 5 * time.Second
 
 // lateLoop warns for ten seconds after a late tick, so that it can be read.
 func lateLoop(c *Config, f *Facts, s *State, _ int) bool {

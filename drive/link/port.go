@@ -9,6 +9,7 @@ import (
 
 	"beamhelm/drive"
 	"beamhelm/drive/step"
+	"beamhelm/ending"
 )
 
 // Config of a port's link.
@@ -118,7 +119,7 @@ func (p *Port) serve(ctx context.Context, line *guarded) error {
 	p.status.Open, p.status.Met, p.status.WithoutReadWrite = true, false, false
 	p.speaker = s
 	p.mu.Unlock()
-	go s.run()
+	ending.Go("serial port", s.run)
 	var err error
 	select {
 	case err = <-s.trouble:

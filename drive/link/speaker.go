@@ -35,6 +35,34 @@ func newSpeaker(line rtu.Line, now func() step.Nanos, unit byte, counts [2]Count
 }
 
 func (s *speaker) run() {
+	whole := false
+	defer func() {
+		if !whole {
+			s.lastWords()
+		}
+	}()
+	s.speak()
+	whole = true
+}
+
+// lastWords sends zero demand and no orders after a panic, by a session of its
+// own: nothing is known of the state of the other.
+func (s *speaker) lastWords() {
+	defer func() {
+		// The panic that is under way is the one to be told.
+		_ = recover()
+	}()
+	old := s.session
+	last := newSession(old.master.Line(), old.now, old.unit)
+	last.sequence, last.met, last.identity, last.watchdog, last.driving = old.sequence, old.met, old.identity, old.watchdog, true
+	for range 2 {
+		if last.rest(last.now()+restWithin/2) == nil {
+			return
+		}
+	}
+}
+
+func (s *speaker) speak() {
 	for {
 		select {
 		case <-s.end:

@@ -11,6 +11,8 @@ import (
 	"math"
 	"sync"
 	"time"
+
+	"beamhelm/ending"
 )
 
 // Kind is the kind of a meter.
@@ -126,8 +128,8 @@ func (m *Meter) session(ctx context.Context) error {
 		return err
 	}
 	ended := make(chan struct{})
-	var closing sync.WaitGroup
-	closing.Go(func() { // a read waits for nothing but its port
+	var closing ending.Group
+	closing.Go("meter's port", func() { // a read waits for nothing but its port
 		select {
 		case <-ctx.Done():
 		case <-ended:

@@ -10,6 +10,8 @@ import (
 	"strconv"
 	"strings"
 	"time"
+
+	"beamhelm/ending"
 )
 
 // longestLine is the longest line that a number is looked for in, bytes.
@@ -119,10 +121,10 @@ func (m *Meter) query(port io.ReadWriter, in *bufio.Reader, words string) (answe
 		return "", 0, err
 	}
 	replies := make(chan reply, 1)
-	go func() {
+	ending.Go("meter's answer", func() {
 		line, err := readLine(in)
 		replies <- reply{line, err}
-	}()
+	})
 	select {
 	case r := <-replies:
 		return r.line, time.Since(asked), r.err

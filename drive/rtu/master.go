@@ -53,6 +53,9 @@ func NewMaster(line Line, now func() time.Duration) *Master {
 	return &Master{line: line, now: now, bad: true, lastByte: now()}
 }
 
+// Line is the line that it speaks on.
+func (m *Master) Line() Line { return m.line }
+
 // Sent is when the last request was handed to the line.
 func (m *Master) Sent() time.Duration { return m.sent }
 

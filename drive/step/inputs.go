@@ -25,6 +25,8 @@ type Inputs struct {
 	HasIdentity bool
 	// Readings are the newest; what was never read is not fitted.
 	Readings enclosure.Readings
+	// ReadingsAt is when their lower and upper halves came; 0 before.
+	ReadingsAt [2]Nanos
 	// LateBy is how late this tick began.
 	LateBy Nanos
 	// ClockOffset of the system's clock against a time source, where one is set.

@@ -52,6 +52,7 @@ type watch struct {
 	applied    [2]float64 // drive applied at the end of the tick before
 	into       [2][2]int  // ticks of demand into an open end, low and high
 	demand     [2]int16
+	heard      time.Duration // when the newest reply came
 	silent     time.Duration // since when nothing got through
 	silentAt   [2]float64
 	unsure     bool // the position was given up at some time
@@ -165,6 +166,14 @@ func (w *watch) look() {
 		w.lookTrust(i, say)
 	}
 	w.lookLink(say)
+	// With no reply for two link-loss times what may still get through has to be off.
+	if r.Inputs.Reply.Fresh || w.heard == 0 {
+		w.heard = r.Inputs.Now
+	}
+	loss := max(r.Config.Guard.LinkPowered, 4*r.Config.Tick)
+	if r.Inputs.Now-w.heard > 2*loss && d.Orders&(enclosure.OrderPower|enclosure.OrderPermit) != 0 {
+		say("orders %v with no reply for %v", d.Orders, r.Inputs.Now-w.heard)
+	}
 }
 
 func (w *watch) lookAxis(i int, demand int16, say func(string, ...any)) {

@@ -113,6 +113,8 @@ func (s *State) facts(c *Config, in *Inputs) guard.Facts {
 		Structure: s.structure(c, in), WallStep: s.wallStep(in), PermitWanted: s.Permit.Wanted, Keyed: n.Keyed,
 		OffTarget: s.Mode == Following && s.OffLimit > 0 && s.offBy() > s.OffLimit, SunAngle: s.sunAngle(in), HasSun: in.HasSun && s.trusted(c),
 	}
+	f.Acquiring = s.acquire(c)
+	f.ReadingsAge = in.Now - min(in.ReadingsAt[0], in.ReadingsAt[1])
 	_, _, _, covered := s.Course.At(in.Now, Azimuth)
 	f.CourseOver = !covered
 	if in.HasClockOffset {
@@ -124,6 +126,29 @@ func (s *State) facts(c *Config, in *Inputs) guard.Facts {
 	}
 	f.AzDirection, f.ElDirection = f.Axes[Azimuth].Is, f.Axes[Elevation].Is
 	return f
+}
+
+// acquire follows whether the dish is still on its way to what it follows: until
+// it is within tolerance, and again when it is off by four times as much, which
+// no gust of a wind that it may stand in brings about.
+func (s *State) acquire(c *Config) bool {
+	if s.Mode != Following {
+		s.Acquired = false
+		return false
+	}
+	within, far := true, false
+	for i := range s.Axes {
+		a := &s.Axes[i]
+		if !c.Axes[i].Fitted {
+			continue
+		}
+		off := math.Abs((a.Want - a.is()).Rad())
+		near := max(a.Tolerance, a.Quiet, 2*c.Axes[i].Scale.Step).Rad()
+		within = within && a.HasWant && off <= near
+		far = far || off > 4*near
+	}
+	s.Acquired = within || s.Acquired && !far
+	return !s.Acquired
 }
 
 func (s *State) axisFacts(c *Config, in *Inputs, i int) guard.AxisFacts {

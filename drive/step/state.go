@@ -43,6 +43,7 @@ type State struct {
 	WindowAt  Nanos
 	JogEnd    Nanos
 	Pushing   bool  // the jog is a push
+	Acquired  bool  // what is followed has been reached
 	RestSince Nanos // since when nothing moved and nothing was asked
 	MovedAt   Nanos // when a mode last moved an axis
 	AskedAt   Nanos // when drive power was asked for

@@ -1,6 +1,8 @@
 package step
 
 import (
+	"time"
+
 	"github.com/soniakeys/unit"
 
 	"beamhelm/drive/enclosure"
@@ -164,6 +166,7 @@ type Status struct {
 	Motion            enclosure.Motion
 	HasMotion         bool
 	Readings          enclosure.Readings
+	ReadingsAge       time.Duration // of the older half of them
 	// Findings are the guards that find something now, in the order of the rows.
 	Findings     [MaxFindings]guard.Finding
 	FindingCount int

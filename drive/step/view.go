@@ -11,7 +11,7 @@ func (s *State) View(c *Config, in *Inputs, v *Status) {
 	*v = Status{
 		Now: in.Now, WallNanos: in.WallNanos, Tick: s.Tick, Mode: s.Mode, Power: s.Power, Stop: s.Stop, Lock: s.Lock,
 		Working: s.Working, StowNow: s.Stow.Now, Identity: in.Identity, Motion: in.Reply.Motion, HasMotion: s.Seen.Have,
-		Readings: in.Readings, FindingCount: min(s.Verdict.Count, MaxFindings), LastEvent: s.Event,
+		Readings: in.Readings, ReadingsAge: s.Facts.ReadingsAge, FindingCount: min(s.Verdict.Count, MaxFindings), LastEvent: s.Event,
 		Link: LinkStatus{State: s.link(in), Age: in.Now - s.Line.At, Snapshot: s.Line.Snapshot, Replies: s.Line.Replies, Missed: s.Line.Missed},
 		Permit: PermitStatus{Wanted: s.Permit.Wanted, Ordered: s.Permit.Ordered, Granted: s.Seen.Permitted,
 			Because: s.Permit.Because, Keyed: s.Seen.Keyed},

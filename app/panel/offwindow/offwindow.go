@@ -11,6 +11,8 @@ import (
 	"time"
 
 	"fyne.io/fyne/v2"
+
+	"beamhelm/ending"
 )
 
 // Usual is the time within which a disk or a port should have answered.
@@ -112,4 +114,4 @@ func Do[T any](j *Job, within time.Duration, work func(Context) (T, error), then
 }
 
 // Go starts a goroutine of the window. It is the only place where one begins.
-func Go(work func()) { go work() }
+func Go(work func()) { ending.Go("window's other work", work) }

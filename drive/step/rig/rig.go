@@ -82,6 +82,7 @@ func (r *Rig) Tick(commands ...step.Command) {
 		if !r.Deaf {
 			in.Reply = r.Box.reply(in.Now, in.Now+3*away)
 			in.Identity = r.Box.Identity()
+			in.ReadingsAt = [2]step.Nanos{in.Now, in.Now}
 		}
 	}
 	r.Box.Run(r.Config.Tick - away)

@@ -1,0 +1,96 @@
+package main
+
+import (
+	"fmt"
+	"os"
+	"os/signal"
+	"syscall"
+	"time"
+
+	"beamhelm/ending"
+)
+
+// The program ends within endWithin of a signal or a panic, whatever hangs.
+// haltWithin of it is for the dish: zero demand and drive power off.
+const (
+	endWithin  = 700 * time.Millisecond
+	haltWithin = 550 * time.Millisecond
+	tellWithin = 100 * time.Millisecond
+)
+
+// The exit status after a panic, and after a signal that the window did not follow.
+const (
+	statusPanic  = 3
+	statusSignal = 128
+)
+
+// leaveBy makes panics and signals end the program by way of halt.
+func (p *session) leaveBy() {
+	ending.Use(p.fail)
+	asked := make(chan os.Signal, 1)
+	for _, s := range endingSignals() {
+		if !signal.Ignored(s) { // as nohup ignores a hang-up
+			signal.Notify(asked, s)
+		}
+	}
+	// Whoever read what the program prints may go away: that ends nothing.
+	signal.Notify(make(chan os.Signal, 1), syscall.SIGPIPE)
+	ending.Go("signals", func() {
+		select {
+		case s := <-asked:
+			p.follow(s)
+		case <-p.ended:
+		}
+	})
+}
+
+// follow ends the program because of a signal: first the dish, without the
+// window, then the rest in its order where the window still answers.
+func (p *session) follow(s os.Signal) {
+	end := time.Now().Add(endWithin)
+	p.halt()
+	ending.Go("closing the window", p.close)
+	select {
+	case <-p.ended:
+		time.Sleep(time.Until(end)) // the program's own way out is shorter
+	case <-time.After(time.Until(end)):
+	}
+	status := statusSignal
+	if number, ok := s.(syscall.Signal); ok {
+		status += int(number)
+	}
+	os.Exit(status)
+}
+
+// halt ends the loop, which sends zero demand and drive power off, and then the
+// line, which sends the same again where that was not accepted. It waits for nothing else.
+func (p *session) halt() {
+	limit := time.After(haltWithin)
+	for _, part := range []struct {
+		end   func()
+		ended chan struct{}
+	}{{p.endLoop, p.loopEnded}, {p.endPort, p.portEnded}} {
+		part.end()
+		select {
+		case <-part.ended:
+		case <-limit:
+			// Time is up for this one; the other gets its word all the same.
+			limit = time.After(tellWithin)
+		}
+	}
+}
+
+// fail ends the program after a panic, and tells it.
+func (p *session) fail(f ending.Failure) {
+	p.halt()
+	told := make(chan struct{})
+	ending.Go("telling", func() {
+		fmt.Fprintf(p.stderr, "beamhelm: %s: panic: %v\nThe dish was told to stop and drive power to go off.\n%s", f.Where, f.Reason, f.Stack)
+		close(told)
+	})
+	select {
+	case <-told:
+	case <-time.After(tellWithin): // nobody reads
+	}
+	os.Exit(statusPanic)
+}
