@@ -1,0 +1,48 @@
+package beamhelm_test
+
+import (
+	"go/ast"
+	"testing"
+)
+
+// startsAlone are the trees whose goroutines need no way out: tools, and what
+// plays the enclosure or asks a running panel from outside.
+var startsAlone = []string{"ending", "app/journal/bench", "app/command", "drive/bench", "drive/badcable", "drive/replica"}
+
+// startsOutside are single files that run outside the panel.
+var startsOutside = map[string]bool{"app/stopline/ask.go": true}
+
+// TestEveryGoroutineHasTheWayOut: a panic in a goroutine that was not started
+// through package ending ends the program with the drives still on.
+func TestEveryGoroutineHasTheWayOut(t *testing.T) {
+	for _, f := range sources(t) {
+		if f.isTest || !within(f.folder, "app", "drive") || within(f.folder, startsAlone...) || startsOutside[f.name] {
+			continue
+		}
+		for _, at := range bareStarts(f.syntax) {
+			t.Errorf("%s: a goroutine that is not started through package ending: a panic in it would leave the drives on", files.Position(at.Pos()))
+		}
+	}
+}
+
+// bareStarts are the go statements, and the calls X.Go(work)
+// that start a goroutine without a name. What offwindow starts has one.
+func bareStarts(file *ast.File) (found []ast.Node) {
+	ast.Inspect(file, func(n ast.Node) bool {
+		switch n := n.(type) {
+		case *ast.GoStmt:
+			found = append(found, n)
+		case *ast.CallExpr:
+			s, ok := n.Fun.(*ast.SelectorExpr)
+			if !ok {
+				break
+			}
+			on, _ := s.X.(*ast.Ident)
+			if s.Sel.Name == "Go" && len(n.Args) == 1 && (on == nil || on.Name != "offwindow") {
+				found = append(found, n)
+			}
+		}
+		return true
+	})
+	return found
+}
