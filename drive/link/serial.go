@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"os"
 	"slices"
+	"sync/atomic"
 
 	"go.bug.st/serial"
 
@@ -85,8 +86,12 @@ func (s Settings) ExchangesPerSecond() int {
 // Opener opens a line.
 type Opener func() (rtu.Line, error)
 
+// ErrHung: the port is still held by this panel, because a call that was given up has not returned.
+var ErrHung = errors.New("a call into its driver does not return; unplug the adapter and plug it in again")
+
 // Serial returns an opener of a serial port, or of a pseudo-terminal.
 func Serial(s Settings) Opener {
+	var last *claimed
 	return func() (rtu.Line, error) {
 		if err := s.Validate(); err != nil {
 			return nil, err
@@ -103,6 +108,9 @@ func Serial(s Settings) Opener {
 			mode.StopBits = serial.TwoStopBits
 		}
 		held, err := claim(f.Path)
+		if errors.Is(err, ErrInUse) && last != nil && !last.closed.Load() {
+			err = fmt.Errorf("opening serial port %s: %w", f.Path, ErrHung)
+		}
 		if err != nil {
 			return nil, err
 		}
@@ -113,14 +121,16 @@ func Serial(s Settings) Opener {
 			}
 			return nil, fmt.Errorf("opening serial port %s: %w", f.Path, err)
 		}
-		return &claimed{port, held}, nil
+		last = &claimed{Port: port, held: held}
+		return last, nil
 	}
 }
 
 // claimed is an open port that no other panel can use.
 type claimed struct {
 	serial.Port
-	held *os.File
+	held   *os.File
+	closed atomic.Bool
 }
 
 // Close closes the port, and then lets others have it.
@@ -129,5 +139,6 @@ func (c *claimed) Close() error {
 	if c.held != nil {
 		err = errors.Join(err, c.held.Close())
 	}
+	c.closed.Store(true)
 	return err
 }
