@@ -104,6 +104,10 @@ func (t *turn) heard() bool {
 func (t *turn) coldSky() {
 	s := t.s
 	n := t.noise()
+	if why := t.arriving(); why != "" {
+		t.say(Warning, "Cold sky not taken: %s", why)
+		return
+	}
 	if !n.Clean || math.IsNaN(n.LevelDB) {
 		why := "no level of use comes"
 		if n.Flaw != Sound {

@@ -95,7 +95,8 @@ func (t *turn) aside(on bool) {
 	case !on:
 		if s.Excursion.Sideways != 0 {
 			s.excurse(excursion{})
-			t.say(Normal, "Back on %s", t.targetName())
+			s.Acquired, s.Returning = false, true
+			t.say(Normal, "Going back to %s", t.targetName())
 		}
 	case s.Aim != trackAim:
 		t.say(Warning, "Not aside: nothing is tracked")
@@ -109,6 +110,7 @@ func (t *turn) aside(on bool) {
 			return
 		}
 		s.excurse(excursion{Sideways: side})
+		s.Acquired, s.Returning = false, false
 		t.say(Normal, "Aside of %s by %.1f°", t.targetName(), by.Deg())
 	}
 }

@@ -88,10 +88,20 @@ func (t *turn) troubles() (standing []alarm.Condition) {
 	return append(standing, t.in.Beside...)
 }
 
-// switching reports that the preamplifier is off or was switched within the
-// last seconds, for which its readings are older.
+// settlesAfter is how long the readings of the preamplifier are not judged after it was switched.
+const settlesAfter = 3 * time.Second
+
+// switching reports that the preamplifier is off, or the sequencer takes its supply
+// away to transmit, or either was so within the last seconds, for which its readings are older.
 func (t *turn) switching() bool {
-	return t.s.Outputs&enclosure.OutputPreamplifier == 0 || t.in.Now-t.s.OutputsAt < 3*time.Second || !t.s.SentSlow
+	value := t.in.Loop.Readings.Value(enclosure.Sequencer)
+	if t.in.Loop.Permit.Keyed || !math.IsNaN(value) && value != enclosure.SequencerReceive {
+		t.s.KeyedAt = t.in.Now
+	}
+	if t.s.KeyedAt != 0 && t.in.Now-t.s.KeyedAt < settlesAfter {
+		return true
+	}
+	return t.s.Outputs&enclosure.OutputPreamplifier == 0 || t.in.Now-t.s.OutputsAt < settlesAfter || !t.s.SentSlow
 }
 
 // unlike keeps the first of several conditions with the same key.

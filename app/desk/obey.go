@@ -12,25 +12,30 @@ import (
 	"beamhelm/drive/step"
 )
 
-// obey does what the operator asks, or says why not.
+// obey does what the operator asks, proposes it where it would slew the dish without
+// saying so, or says why not.
 func (t *turn) obey(o Order) {
+	if o.Kind == Confirm {
+		t.confirm()
+		return
+	}
+	if !t.propose(o) {
+		t.obeyNow(o)
+	}
+}
+
+// obeyNow does what the operator asks, or says why not.
+func (t *turn) obeyNow(o Order) {
 	s := t.s
 	t.intervene(o)
 	t.overtake(o)
 	switch o.Kind {
 	case Release:
 		t.ask(step.Command{Kind: step.Release})
-	case Choose:
-		t.choose(o.Body)
 	case Track, Hold, SlewTo, Park, WindStow, SnowStow, Nudge, Jog:
 		t.move(o)
-	case TrimTo:
-		s.NudgeAt = t.in.Now
-		s.setTrim(t.c, mount.Offset{Cross: o.Az, El: o.El}, t.in.At, true)
-	case TrimBack:
-		t.trimBack()
-	case BandTo:
-		t.bandTo(o.Index, o.Feed)
+	case Choose, BandTo, TrimTo, TrimBack, UsePeak, UseModel, ModelBack:
+		t.change(o)
 	case Power:
 		if !o.On {
 			s.seek(noAim, t.in.Now)
@@ -60,6 +65,10 @@ func (t *turn) obey(o Order) {
 		s.OutputsAt = t.in.Now
 		t.ask(step.Command{Kind: step.OutputsTo, Value: int32(s.Outputs)})
 	case CancelWarning:
+		if s.Proposal.Is {
+			s.Proposal = proposal{}
+			return
+		}
 		if s.Aim == windAim {
 			s.seek(noAim, t.in.Now)
 		}
@@ -106,8 +115,6 @@ func (t *turn) prepare(o Order) {
 		t.endReceiving("ended by the operator")
 		t.endComparison("ended by the operator")
 		t.endCheck("ended by the operator")
-	case UsePeak:
-		t.usePeak()
 	case Slept:
 		t.say(Warning, "The computer was asleep for %d s: what moved is stopped", o.Index)
 	case CheckDish:

@@ -44,7 +44,7 @@ func (o *Order) starts() bool {
 	switch o.Kind {
 	case Track, Power, Permit, Arm, Aside, RoundsTo:
 		return o.On
-	case SlewTo, Nudge, Jog, Push, Park, WindStow, SnowStow, Release, TakePeak, UsePeak, MeasureY, Compare, CheckDish, Commission:
+	case SlewTo, Nudge, Jog, Push, Park, WindStow, SnowStow, Release, TakePeak, UsePeak, MeasureY, Compare, CheckDish, Commission, Confirm:
 		return true
 	}
 	return false
@@ -107,6 +107,8 @@ const (
 	NoiseSource
 	// CancelWarning cancels a start that the motion warning announces.
 	CancelWarning
+	// Confirm does what was proposed: a change that would slew the dish. CancelWarning drops it.
+	Confirm
 	// PartnerTo takes the partner named Words; none where empty.
 	PartnerTo
 	// PartnersTo replaces the list of partners by Words, CSV as package partner reads it.

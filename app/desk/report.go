@@ -31,6 +31,7 @@ func (t *turn) status() *Status {
 		Lateness: Lateness{loop.Lateness.P50, loop.Lateness.P99, loop.Lateness.P999, loop.Lateness.Ticks},
 	}
 	st.Scene = t.scene()
+	st.Proposal, st.Acquiring, st.ArrivesIn = t.proposed(), s.Aim == trackAim && !s.Acquired, s.ArrivesIn
 	st.Going = t.going()
 	for i := range st.Axes {
 		st.Axes[i] = t.axis(i)
@@ -207,6 +208,8 @@ func (t *turn) starting() (words string, in time.Duration) {
 		}
 	case loop.StowsInSeconds > 0:
 		words, in = "Wind: the dish goes to the wind stow", seconds(loop.StowsInSeconds)
+	case t.s.Rounds.Running && t.s.Rounds.PowersAt != 0:
+		words, in = "Survey: drive power comes on", t.s.Rounds.PowersAt-t.in.Now
 	case t.s.Armed.Has && !t.s.Armed.Question && !t.s.Armed.UnderWay && !t.in.At.Before(t.s.Armed.Leaves):
 		words, in = "Armed pass: the dish sets off for "+t.nameOf(t.s.Armed.Choice), t.s.Armed.Leaves.Add(announceArmed).Sub(t.in.At)
 	}

@@ -34,6 +34,8 @@ type roundsState struct {
 	Rests time.Time
 	// Taking is the moment of the newest peak when this one was begun.
 	Taking time.Time
+	// PowersAt is when drive power comes on by itself, 0 where it doesn't; Begun when the operator asked for the survey.
+	PowersAt, Begun step.Nanos
 }
 
 // roundsPhase: only turn.rounds and turn.nextOfRound change it.
@@ -84,7 +86,7 @@ func (t *turn) roundsTo(names string, hours int, on bool) {
 		t.say(Warning, "No survey begun: %s", why)
 		return
 	}
-	s.Rounds = roundsState{Running: true, Targets: targets, Done: make([]bool, len(targets)), Until: t.in.At.Add(time.Duration(hours) * time.Hour), At: t.in.Now, Rests: t.in.At}
+	s.Rounds = roundsState{Running: true, Targets: targets, Done: make([]bool, len(targets)), Until: t.in.At.Add(time.Duration(hours) * time.Hour), At: t.in.Now, Begun: t.in.Now, Rests: t.in.At}
 	t.say(Normal, "Survey of %d targets until %s: the dish moves by itself, with a motion warning before each way", len(targets), s.Rounds.Until.Format("15:04"))
 }
 
@@ -171,6 +173,13 @@ func (t *turn) rounds() {
 	}
 	if !t.in.At.Before(r.Until) {
 		t.endRounds("its time is over")
+		return
+	}
+	if r.PowersAt != 0 {
+		if t.in.Now >= r.PowersAt {
+			r.PowersAt, r.At, r.Rests = 0, t.in.Now, t.in.At
+			t.setOffFor(trackAim, mount.Direction{})
+		}
 		return
 	}
 	switch r.Phase {
@@ -271,6 +280,12 @@ func (t *turn) nextOfRound() {
 			t.say(Notice, "Survey: %s left out: %s", t.nameOf(choice), why)
 			continue
 		}
+		if t.in.Loop.Power != step.PowerOn && t.in.Now-r.Begun > pressCounts {
+			// No press stands behind drive power any more: it is announced, and can be cancelled.
+			r.PowersAt = t.in.Now + max(t.c.Drive.MotionWarning, 5*time.Second)
+			t.say(Notice, "Survey: drive power comes on for %s", t.nameOf(choice))
+			return
+		}
 		t.setOffFor(trackAim, mount.Direction{})
 		return
 	}
@@ -294,7 +309,7 @@ func (t *turn) setOffFor(a aim, there mount.Direction) {
 	s.seek(a, t.in.Now)
 	s.Place = there
 	s.Waiting = pending{Is: true, Aim: a, Place: there, Until: t.in.Now + 6*time.Second, Unasked: true}
-	t.ask(step.Command{Kind: step.Power, On: true, Asked: true})
+	t.ask(step.Command{Kind: step.Power, On: true, Asked: t.s.Rounds.Running && t.in.Now-t.s.Rounds.Begun <= pressCounts, Announced: true})
 }
 
 // roundsStatus is the survey as the status tells it.

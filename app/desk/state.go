@@ -54,14 +54,21 @@ type State struct {
 	Armed     armedState
 	Route     route
 	// SkyAt and SkyNow are the moment of the step before, by the clock and by the loop.
-	SkyAt      time.Time
-	SkyNow     step.Nanos
-	CourseAt   step.Nanos // when the last course was handed over
-	HasCourse  bool
-	Hushed     bool // the motors are to keep still in their turn, told at HushedAt
-	HushedAt   step.Nanos
-	Tolerated  step.Nanos // when the tolerance was last sent
-	NudgeAt    step.Nanos
+	SkyAt     time.Time
+	SkyNow    step.Nanos
+	CourseAt  step.Nanos // when the last course was handed over
+	HasCourse bool
+	Hushed    bool // the motors are to keep still in their turn, told at HushedAt
+	HushedAt  step.Nanos
+	Tolerated step.Nanos // when the tolerance was last sent
+	NudgeAt   step.Nanos
+	// Proposal waits to be confirmed; Acquired says that the beam is on the followed
+	// target, ArrivesIn else about when; Returning that it comes back from beside it.
+	Proposal   proposal
+	Acquired   bool
+	ArrivesIn  time.Duration
+	Returning  bool
+	KeyedAt    step.Nanos // when the sequencer was last seen away from receive
 	Permit     permit.State
 	PermitTold permitTold
 	SWRAt      time.Time // when the standing wave ratio was last too high
@@ -142,6 +149,7 @@ func (s *State) seek(a aim, now step.Nanos) {
 	s.Waiting = pending{}
 	s.Excursion = excursion{}
 	s.Legs = nil
+	s.Proposal, s.Acquired, s.Returning = proposal{}, false, false
 }
 
 // trimIndex is where the trim of the band, feed and kind of target in use is; -1 where there is none.

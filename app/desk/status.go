@@ -21,6 +21,11 @@ type Status struct {
 	Scene *Scene
 
 	Activity Activity
+	// Acquiring: the target is followed, and the beam is not on it yet; it will be in
+	// about ArrivesIn.
+	Acquiring bool
+	ArrivesIn time.Duration
+	Proposal  Proposal
 	// Going is the name of the place or target of the activity, such as "the Moon" or "park".
 	Going  string
 	Target Target

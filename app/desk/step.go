@@ -73,6 +73,7 @@ func Step(c *Config, s *State, in *Inputs) Outputs {
 			t.obey(o)
 		}
 	}
+	t.lapse()
 	t.power()
 	t.settle()
 	t.armed()
@@ -83,6 +84,7 @@ func Step(c *Config, s *State, in *Inputs) Outputs {
 	t.checking()
 	t.commissioning()
 	t.pursue()
+	t.acquire()
 	t.tolerate()
 	t.hush()
 	t.slow()

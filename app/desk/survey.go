@@ -88,10 +88,6 @@ func (t *turn) survey(o Order) {
 	switch o.Kind {
 	case Exclude:
 		t.exclude(o.Index, o.On)
-	case UseModel:
-		t.useModel()
-	case ModelBack:
-		t.modelBack()
 	case ForgetSurvey:
 		t.forgetSurvey()
 	case Compare:

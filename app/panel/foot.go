@@ -20,11 +20,12 @@ type foot struct {
 	stop       *stopButton
 	state      *widget.Text
 	banner     *fyne.Container
-	offers     [3]fyne.CanvasObject // what holds release, cancel and park
+	offers     [4]fyne.CanvasObject // what holds release, cancel, park and confirm
 	head, next *widget.Text
 	release    *widget.Button
 	cancel     *widget.Button
 	park       *widget.Button
+	confirm    *widget.Button
 	events     *eventLine
 }
 
@@ -38,16 +39,18 @@ func newFoot(with widget.Context, stop func()) *foot {
 	}
 	f.release = widget.NewButton("Release", "release", "End the lock-out once its cause is gone",
 		func() { with.Desk.Ask(desk.Order{Kind: desk.Release}) }).Bold()
-	f.cancel = widget.NewButton("Cancel", "cancel-start", "Cancel the announced start",
+	f.cancel = widget.NewButton("Cancel", "cancel-start", "Cancel the announced start, or drop what was proposed",
 		func() { with.Desk.Ask(desk.Order{Kind: desk.CancelWarning}) }).Bold().Looking(widget.Caution)
 	f.park = widget.NewButton("Park", "park-offer", "Go to the resting place",
 		func() { with.Desk.Ask(desk.Order{Kind: desk.Park}) }).Bold()
+	f.confirm = widget.NewButton("Confirm", "confirm-slew", "Let the dish go there",
+		func() { with.Desk.Ask(desk.Order{Kind: desk.Confirm}) }).Bold()
 	middle := func(object fyne.CanvasObject) fyne.CanvasObject {
 		return widget.Column(0, widget.Spring(), widget.Fixed(object), widget.Spring())
 	}
-	f.offers = [3]fyne.CanvasObject{middle(f.release), middle(f.cancel), middle(f.park)}
+	f.offers = [4]fyne.CanvasObject{middle(f.release), middle(f.cancel), middle(f.park), middle(f.confirm)}
 	f.banner = widget.Row(12,
-		widget.Fixed(f.offers[0]), widget.Fixed(f.offers[1]), widget.Fixed(f.offers[2]),
+		widget.Fixed(f.offers[0]), widget.Fixed(f.offers[3]), widget.Fixed(f.offers[1]), widget.Fixed(f.offers[2]),
 		widget.Part{Object: middle(widget.Column(1, widget.Fixed(f.head), widget.Fixed(f.next))), Share: 1, Least: 240})
 	f.banner.Hide()
 	row := widget.Row(14, widget.Fixed(f.stop), widget.Fixed(middle(f.state)),
@@ -66,6 +69,7 @@ func (f *foot) show(now view.Now) {
 	changed = show(f.banner, banner.Head != "") || changed
 	changed = show(f.offers[0], banner.Release) || changed
 	changed = show(f.offers[1], banner.Cancel) || changed
+	changed = show(f.offers[3], banner.Confirm) || changed
 	changed = show(f.offers[2], banner.Head != "" && !banner.Release && !banner.Cancel) || changed
 	f.head.Set(banner.Head, banner.Tone)
 	f.next.Set(banner.Next, view.Plain)

@@ -69,6 +69,8 @@ func Following(now Now) bool {
 // TrackWords returns the words of the track control.
 func TrackWords(now Now) string {
 	switch {
+	case now.Activity == desk.Tracking && now.Acquiring:
+		return "Acquiring"
 	case now.Activity == desk.Tracking:
 		return "Tracking"
 	case now.Activity == desk.Waiting:
@@ -120,8 +122,8 @@ type Banner struct {
 	Tone       Tone
 	// Release offers the release; ReleaseReady says whether the cause is gone.
 	Release, ReleaseReady bool
-	// Cancel offers to cancel the announced start.
-	Cancel bool
+	// Cancel offers to cancel the announced start, or to drop a proposal; Confirm to do it.
+	Cancel, Confirm bool
 }
 
 // BannerOf returns the banner of now.
@@ -135,6 +137,12 @@ func BannerOf(now Now) Banner {
 		return Banner{
 			Head: "Locked out: " + now.Lock.Cause, Next: next, Tone: Attention,
 			Release: true, ReleaseReady: now.Lock.Releasable && now.Live,
+		}
+	case now.Proposal.Is:
+		return Banner{
+			Head: fmt.Sprintf("Go to %s? %s° away, about %s", now.Proposal.To, Number(now.Proposal.Distance.Deg(), 0), Span(now.Proposal.Lasts)),
+			Next: fmt.Sprintf("Press once more or Confirm; without that the dish stays, in %d s.", max(0, int(math.Ceil(now.Proposal.Left.Seconds())))),
+			Tone: Attention, Cancel: true, Confirm: true,
 		}
 	case now.Starting != "":
 		seconds := int(math.Ceil(now.StartingIn.Seconds()))

@@ -62,6 +62,9 @@ func activityHead(now Now) string {
 		if now.Aside != 0 {
 			return with("Aside of", now.Going)
 		}
+		if now.Acquiring {
+			return with("Acquiring", now.Going)
+		}
 		return with("Tracking", now.Going)
 	case desk.Waiting:
 		return with("Waiting for", now.Going)
@@ -99,6 +102,8 @@ func activityUnder(now Now) string {
 		switch {
 		case now.Peak.Running:
 			return "a peak is being taken"
+		case now.Acquiring:
+			return "on it in " + Span(now.ArrivesIn)
 		case now.Aside != 0:
 			return "by " + sideWords(now.Aside.Deg())
 		}

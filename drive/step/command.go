@@ -40,7 +40,7 @@ const (
 	Stop CommandKind = iota + 1
 	// Release ends a lock-out whose cause is gone.
 	Release
-	// Power switches drive power (On). It comes on only where Asked.
+	// Power switches drive power (On). It comes on only where Asked or Announced.
 	Power
 	// Hold brings the axes to rest by the slope and holds them there.
 	Hold
@@ -103,8 +103,11 @@ type Command struct {
 	On bool
 	// Asked says that a key or click of the last ten seconds is behind it. A
 	// start that is not sounds the motion warning first.
-	Asked            bool
-	Held             bool
+	Asked bool
+	Held  bool
+	// Announced, of Power, says that it was announced beforehand and could be cancelled:
+	// the start of a survey's way or of an armed pass. It comes on without a press then.
+	Announced        bool
 	Value            int32
 	Az, El           unit.Angle
 	AzDrive, ElDrive float64

@@ -137,7 +137,7 @@ func (s *State) switchPower(in *Inputs, m *Command) {
 	}
 	switch {
 	case s.Power != PowerOff:
-	case !m.Asked:
+	case !m.Asked && !m.Announced:
 		s.say(in, RefusedUnasked)
 	case s.Mode == LockedOut:
 		s.say(in, RefusedLocked)

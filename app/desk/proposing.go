@@ -1,0 +1,196 @@
+package desk
+
+import (
+	"fmt"
+	"time"
+
+	"github.com/soniakeys/unit"
+
+	"beamhelm/drive/mount"
+	"beamhelm/drive/step"
+)
+
+// Proposal is a change, asked while a target is followed, that would slew the dish.
+// It is done only when it is asked for once more or confirmed.
+type Proposal struct {
+	Is bool
+	// To names where the dish would go; Distance is the true angle on the sky, Lasts about how long the way takes.
+	To       string
+	Distance unit.Angle
+	Lasts    time.Duration
+	Left     time.Duration // until it lapses
+}
+
+// proposal is what the desk carries of it.
+type proposal struct {
+	Is       bool
+	Order    Order
+	To       string
+	Distance unit.Angle
+	Lasts    time.Duration
+	Until    step.Nanos
+}
+
+const (
+	// proposalLives is how long a proposal waits to be confirmed.
+	proposalLives = 10 * time.Second
+	// slewBeamwidths is from how many half-power beamwidths on a change counts as a slew.
+	slewBeamwidths = 3
+)
+
+// slewsUnsaid reports that an order may slew a dish that follows, though it doesn't say so.
+func (o *Order) slewsUnsaid() bool {
+	switch o.Kind {
+	case Choose, BandTo, TrimTo, TrimBack, UsePeak, UseModel, ModelBack:
+		return true
+	}
+	return false
+}
+
+// same reports that two orders ask the same.
+func (o *Order) same(p *Order) bool {
+	return o.Kind == p.Kind && o.Az == p.Az && o.El == p.El && o.Body == p.Body && o.On == p.On && o.Index == p.Index && o.Feed == p.Feed && o.Words == p.Words
+}
+
+// propose reports that an order is not done now: it would slew the dish and waits to
+// be confirmed, or its target is not up.
+func (t *turn) propose(o Order) bool {
+	s := t.s
+	if s.Aim != trackAim && s.Aim != waitAim || !o.slewsUnsaid() {
+		return false
+	}
+	if p := &s.Proposal; p.Is && p.Order.same(&o) {
+		*p = proposal{}
+		return false
+	}
+	s.Proposal = proposal{}
+	if o.Kind == Choose {
+		if d, _, ok := t.c.place(o.Body, t.in.At); ok && d.El < t.c.least() {
+			t.say(Warning, "Not changed: %s is below the horizon, and the dish follows %s. End that first", t.nameOf(o.Body), t.targetName())
+			return true
+		}
+	}
+	from, known := t.commanded(s)
+	then := *s
+	attempt := turn{c: t.c, s: &then, in: t.in, out: &Outputs{}}
+	attempt.change(o)
+	to, ok := t.commanded(&then)
+	distance := apart(from, to)
+	if !known || !ok || distance <= s.halfPower(t.c).Mul(slewBeamwidths) {
+		return false
+	}
+	s.Proposal = proposal{Is: true, Order: o, To: attempt.targetName(), Distance: distance, Lasts: t.wayLasts(to), Until: t.in.Now + proposalLives}
+	t.say(Notice, "The dish would go %.1f° to %s, in about %s: ask for it once more, or confirm", distance.Deg(), s.Proposal.To, s.Proposal.Lasts.Round(time.Second))
+	return true
+}
+
+// change does one of the orders that may slew unsaid, and nothing else.
+func (t *turn) change(o Order) {
+	switch o.Kind {
+	case Choose:
+		t.choose(o.Body)
+	case BandTo:
+		t.bandTo(o.Index, o.Feed)
+	case TrimTo:
+		t.s.NudgeAt = t.in.Now
+		t.s.setTrim(t.c, mount.Offset{Cross: o.Az, El: o.El}, t.in.At, true)
+	case TrimBack:
+		t.trimBack()
+	case UsePeak:
+		t.usePeak()
+	case UseModel:
+		t.useModel()
+	case ModelBack:
+		t.modelBack()
+	}
+}
+
+// commanded is where the desk would have the axes now, in a state.
+func (t *turn) commanded(s *State) (mount.Direction, bool) {
+	if s.Aim == waitAim {
+		return s.Place, true
+	}
+	return s.axesAt(t.c, t.in.At, t.in.Loop.Axes[mount.Azimuth].Is)
+}
+
+// wayLasts is about how long the way to a place takes.
+func (t *turn) wayLasts(to mount.Direction) time.Duration {
+	from := mount.Direction{Az: t.in.Loop.Axes[mount.Azimuth].Is, El: t.in.Loop.Axes[mount.Elevation].Is}
+	az, el := t.secondsOnWay(from, to)
+	longest := 0.0
+	for i, s := range [...]float64{az, el} {
+		if x := &t.c.Drive.Axes[i]; x.Fitted && s > 0 && x.Drive.Acceleration > 0 {
+			longest = max(longest, s+x.Drive.TopSpeed.Rad()/x.Drive.Acceleration.Rad())
+		}
+	}
+	return seconds(min(longest, 3600))
+}
+
+// lapse drops a proposal whose time is over.
+func (t *turn) lapse() {
+	if p := &t.s.Proposal; p.Is && t.in.Now > p.Until {
+		t.say(Notice, "Not confirmed: the dish stays with %s", t.targetName())
+		*p = proposal{}
+	}
+}
+
+// confirm does what was proposed.
+func (t *turn) confirm() {
+	if p := t.s.Proposal; p.Is {
+		t.s.Proposal = proposal{}
+		t.obeyNow(p.Order)
+	}
+}
+
+// proposed is the proposal as the status tells it.
+func (t *turn) proposed() Proposal {
+	p := &t.s.Proposal
+	if !p.Is {
+		return Proposal{}
+	}
+	return Proposal{Is: true, To: p.To, Distance: p.Distance, Lasts: p.Lasts, Left: p.Until - t.in.Now}
+}
+
+// acquire follows whether the beam has come to where it shall be while a target is
+// followed: within the tolerance at first, and lost again when it is off by more than
+// the permit's angle, or half a beamwidth.
+func (t *turn) acquire() {
+	s := t.s
+	if s.Aim != trackAim {
+		s.Acquired = false
+		return
+	}
+	want, ok := s.axesAt(t.c, t.in.At, t.in.Loop.Axes[mount.Azimuth].Is)
+	if !ok {
+		return
+	}
+	is := mount.Direction{Az: t.in.Loop.Axes[mount.Azimuth].Is, El: t.in.Loop.Axes[mount.Elevation].Is}
+	half := s.halfPower(t.c)
+	off := apart(want, is)
+	near := max(half.Mul(2*t.c.Settings.Tracking.ToleranceBeamwidths), t.in.Loop.Axes[0].Step.Mul(2), t.in.Loop.Axes[1].Step.Mul(2))
+	switch {
+	case !pursuing(t.in.Loop.Mode) || len(s.Legs) > 0:
+		s.Acquired = false
+	case off <= near:
+		s.Acquired = true
+	case off > max(near, half.Mul(0.5)):
+		s.Acquired = false
+	}
+	s.ArrivesIn = t.wayLasts(want)
+	if s.Returning && s.Acquired && !t.in.Loop.Moving {
+		s.Returning = false
+		t.say(Normal, "Back on %s", t.targetName())
+	}
+}
+
+// arriving says why a level now is not that of one place; empty where the beam has arrived and stands.
+func (t *turn) arriving() string {
+	s := t.s
+	switch {
+	case s.Aim == trackAim && !s.Acquired:
+		return fmt.Sprintf("the beam is still on its way to %s", t.targetName())
+	case s.Aim != trackAim && t.in.Loop.Moving:
+		return "the dish moves"
+	}
+	return ""
+}
