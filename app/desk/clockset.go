@@ -22,6 +22,7 @@ func (t *turn) clock() {
 		return
 	}
 	s.Route = route{}
+	t.press.ClockStepped = true
 	if s.Aim != trackAim && s.Aim != waitAim {
 		return
 	}

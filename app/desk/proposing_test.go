@@ -9,8 +9,8 @@ import (
 	"beamhelm/drive/step"
 )
 
-// tracking is a bench that follows the Moon and is on it.
-func tracking(t *testing.T) *bench {
+// onTheMoon is a bench that follows the Moon and is on it.
+func onTheMoon(t *testing.T) *bench {
 	t.Helper()
 	b := newBench(t)
 	b.after(0, Order{Kind: Track, On: true})
@@ -32,7 +32,7 @@ func (b *bench) follows() bool {
 // A target chosen while another is followed moves nothing before it is chosen again or confirmed.
 func TestAnotherTargetIsConfirmed(t *testing.T) {
 	for name, confirm := range map[string]Order{"chosen again": toTheSun, "confirmed": {Kind: Confirm}} {
-		b := tracking(t)
+		b := onTheMoon(t)
 		b.after(100*time.Millisecond, toTheSun)
 		p := b.out.Status.Proposal
 		if !b.follows() || b.kinds() != "" || !p.Is || p.To != "the Sun" || p.Distance.Deg() < 5 || p.Lasts < 5*time.Second || !b.said("The dish would go") {
@@ -55,7 +55,7 @@ func TestAProposalIsDropped(t *testing.T) {
 		"time":    func(b *bench) { b.after(proposalLives + 100*time.Millisecond) },
 		"another": func(b *bench) { b.after(time.Second, Order{Kind: Choose, Body: BodyChoice{Kind: Moon, Name: "Moon"}}) },
 	} {
-		b := tracking(t)
+		b := onTheMoon(t)
 		b.after(100*time.Millisecond, toTheSun)
 		drop(b)
 		if b.out.Status.Proposal.Is {
@@ -70,7 +70,7 @@ func TestAProposalIsDropped(t *testing.T) {
 
 // A source that is not up doesn't take the dish off the Moon, however often it is chosen.
 func TestATargetThatIsDownTakesNothingAway(t *testing.T) {
-	b := tracking(t)
+	b := onTheMoon(t)
 	down := Order{}
 	for _, source := range b.c.Sources {
 		choice := BodyChoice{Kind: Source, Name: source.Name}
@@ -96,7 +96,7 @@ func TestATargetThatIsDownTakesNothingAway(t *testing.T) {
 
 // Small changes are done at once, large ones of the same kind are proposed.
 func TestLargeTrimsAreConfirmed(t *testing.T) {
-	b := tracking(t)
+	b := onTheMoon(t)
 	half := b.s.halfPower(&b.c)
 	b.after(100*time.Millisecond, Order{Kind: TrimTo, El: half})
 	if b.out.Status.Proposal.Is || b.out.Status.Trim.El != half {
@@ -140,7 +140,7 @@ func TestAcquiringUntilItIsThere(t *testing.T) {
 
 // It is back on the target when it is there and stopped, not when it sets off.
 func TestBackWhenItIsThere(t *testing.T) {
-	b := tracking(t)
+	b := onTheMoon(t)
 	b.after(100*time.Millisecond, Order{Kind: Aside, On: true})
 	b.after(2*time.Second, Order{Kind: TakeColdSky})
 	if !b.said("Cold sky not taken: the beam is still on its way") {
