@@ -320,7 +320,7 @@ func (t *turn) overtakeCheck(o Order) {
 	switch o.Kind {
 	case Stop, Track, Hold, SlewTo, Park, WindStow, SnowStow, Nudge, Jog, Push:
 		directs = true
-	case Choose, TakePeak, MeasureY, Compare, BandTo, Power, Working, RoundsTo, Arm, BeamOnTarget, ReferenceTo:
+	case Choose, TakePeak, MeasureY, Compare, BandTo, Power, Working, RoundsTo, Arm, BeamOnTarget, ReferenceTo, UndoReference:
 	default:
 		return
 	}

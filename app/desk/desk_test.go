@@ -365,3 +365,53 @@ func TestPointingLoss(t *testing.T) {
 		t.Errorf("0.065 beamwidths cost %v dB", got)
 	}
 }
+
+// TestReferenceIsUndone: what a reference took the place of is in force again, trim and all.
+func TestReferenceIsUndone(t *testing.T) {
+	b := newBench(t)
+	b.s.setTrim(&b.c, mount.Offset{Cross: degrees(1)}, b.at, false)
+	b.after(0, Order{Kind: BeamOnTarget})
+	r := b.out.Status.Referencing
+	if !r.HasTarget || math.Abs(r.Az.Deg()-115.4) > 0.2 || math.Abs(r.El.Deg()-40.1) > 0.2 {
+		t.Errorf("the target would put the axes at %v, %v", r.Az.Deg(), r.El.Deg())
+	}
+	b.loop.Axes[0].Is, b.loop.Axes[1].Is = b.asked[0].Az, b.asked[1].Az
+	b.after(time.Minute)
+	b.loop.Axes[0].Is += degrees(5) // the dish has gone on meanwhile
+	b.after(time.Minute)
+	for i, want := range [2]float64{110.4, 40.1} {
+		if u := b.out.Status.Referencing.Undo[i]; !u.Can || !u.Known || !u.Trusted || math.Abs(u.To.Deg()-want) > 1e-6 {
+			t.Errorf("axis %d: %+v, want %v", i, u, want)
+		}
+	}
+	b.loop.Moving = true
+	b.after(0, Order{Kind: UndoReference})
+	b.expect("", Resting)
+	b.loop.Moving = false
+	b.after(0, Order{Kind: UndoReference})
+	b.expect("reference reference", Resting)
+	if az := b.asked[0].Az.Deg(); math.Abs(az-110.4) > 1e-6 || math.Abs(b.out.Status.Trim.CrossEl.Deg()-1) > 1e-9 {
+		t.Errorf("undone to %v, trim %v", az, b.out.Status.Trim.CrossEl.Deg())
+	}
+	if b.after(0, Order{Kind: UndoReference}); len(b.asked) != 0 {
+		t.Errorf("undone a second time: %v", b.asked)
+	}
+}
+
+// TestUndoneReferenceOfAnUnknownAxis: it is no longer referenced, and the other axis keeps an older one.
+func TestUndoneReferenceOfAnUnknownAxis(t *testing.T) {
+	b := newBench(t)
+	b.after(0, Order{Kind: ReferenceTo, Index: 1, Az: degrees(41)})
+	b.after(time.Hour)
+	b.loop.Axes[0].Trusted = false
+	b.after(0, Order{Kind: ReferenceTo, Az: degrees(10)})
+	b.loop.Axes[0].Trusted, b.loop.Axes[0].Is = true, degrees(10)
+	b.after(time.Second)
+	if u := b.out.Status.Referencing.Undo; !u[0].Can || u[0].Known || u[0].Trusted || u[1].Can {
+		t.Errorf("%+v", u)
+	}
+	b.after(0, Order{Kind: UndoReference})
+	if c := b.out.Commands; len(c) == 0 || c[0].Kind != step.Distrust || c[0].Axis != 0 {
+		t.Errorf("commands %+v", c)
+	}
+}

@@ -45,7 +45,7 @@ func (t *turn) obeyNow(o Order) {
 		t.working(o.On)
 	case Permit:
 		t.press.Request, t.press.Withdraw = o.On, !o.On
-	case BeamOnTarget, ReferenceTo:
+	case BeamOnTarget, ReferenceTo, UndoReference:
 		t.reference(o)
 	case Seen:
 		s.Alarms = s.Alarms.See(o.Index)
@@ -320,25 +320,19 @@ func (t *turn) bandTo(band, feed int) {
 func (t *turn) reference(o Order) {
 	s, c, in := t.s, t.c, t.in
 	switch o.Kind {
+	case UndoReference:
+		t.undoReference()
 	case ReferenceTo:
-		t.ask(step.Command{Kind: step.Reference, Axis: int8(o.Index), Az: o.Az, Origin: uint8(mount.ByHand)})
+		t.giveReference(o.Index, o.Az, mount.ByHand, nil)
 	case BeamOnTarget:
-		d, _, ok := c.place(s.Choice, in.At)
-		if !ok || d.El < c.least() {
+		axes, ok := t.beamAxes()
+		if !ok {
 			t.say(Warning, "Not referenced: the target is not up")
 			return
 		}
-		// The beam is there without any trim: what trim there was belonged to the old reference.
+		trim := s.trim(c)
 		s.setTrim(c, mount.Offset{}, in.At, true)
-		near := in.Loop.Axes[mount.Azimuth].Is
-		if x := &in.Loop.Axes[mount.Azimuth]; x.HasOffer {
-			near = x.Offered
-		}
-		axes, _ := s.axesAt(c, in.At, near)
-		if az, inside := onWrap(axes.Az, near, c.Drive.Axes[mount.Azimuth].Limits); inside {
-			axes.Az = az
-		}
-		t.ask(step.Command{Kind: step.Reference, Axis: mount.Azimuth, Az: axes.Az, Origin: uint8(mount.ByBeam)})
-		t.ask(step.Command{Kind: step.Reference, Axis: mount.Elevation, Az: axes.El, Origin: uint8(mount.ByBeam)})
+		t.giveReference(mount.Azimuth, axes.Az, mount.ByBeam, &trim)
+		t.giveReference(mount.Elevation, axes.El, mount.ByBeam, nil)
 	}
 }

@@ -93,6 +93,8 @@ const (
 	BeamOnTarget
 	// ReferenceTo says that axis Index stands at Az now, cable turn included.
 	ReferenceTo
+	// UndoReference takes the newest reference that the operator gave back.
+	UndoReference
 	// Seen acknowledges alarm Index; -1 all of them.
 	Seen
 	// Mute keeps alarm Index from asking for attention for MuteTime, unless it becomes worse.

@@ -38,6 +38,7 @@ func (t *turn) status() *Status {
 		st.MotorStartsPerHour[i] = loop.Axes[i].StartsPerHour
 	}
 	t.offsets(st)
+	st.Referencing = t.referencing()
 	st.Trim = t.trimStatus()
 	st.Lock = t.lock()
 	st.Starting, st.StartingIn = t.starting()

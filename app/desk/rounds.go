@@ -147,7 +147,7 @@ func (t *turn) overtake(o Order) {
 		return
 	}
 	switch o.Kind {
-	case Stop, Track, Hold, SlewTo, Park, WindStow, SnowStow, Choose, Nudge, Jog, Push, TrimTo, TrimBack, Aside, TakePeak, MeasureY, BandTo, Arm, CancelWarning, UseModel, ModelBack, ForgetSurvey, BeamOnTarget, ReferenceTo:
+	case Stop, Track, Hold, SlewTo, Park, WindStow, SnowStow, Choose, Nudge, Jog, Push, TrimTo, TrimBack, Aside, TakePeak, MeasureY, BandTo, Arm, CancelWarning, UseModel, ModelBack, ForgetSurvey, BeamOnTarget, ReferenceTo, UndoReference:
 		t.s.Rounds.Running = false // without the hold: the order itself says what the dish does
 		t.endPeak("the operator has taken over")
 		t.say(Notice, "Survey over after %d peaks: the operator has taken over", t.s.Rounds.Taken)

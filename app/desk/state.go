@@ -71,8 +71,9 @@ type State struct {
 	KeyedAt    step.Nanos // when the sequencer was last seen away from receive
 	Permit     permit.State
 	PermitTold permitTold
-	SWRAt      time.Time // when the standing wave ratio was last too high
-	AtWork     bool      // 'working at the dish' was set
+	SWRAt      time.Time         // when the standing wave ratio was last too high
+	AtWork     bool              // 'working at the dish' was set
+	Given      [2]givenReference // by the operator, the newest of each axis
 	Outputs    enclosure.Outputs
 	OutputsAt  step.Nanos // when they were last sent
 	SentSlow   bool

@@ -87,6 +87,8 @@ type Status struct {
 	// PlanWith are the names of the partners that the plan's passes are shared with.
 	PlanWith []string
 	Armed    Armed
+	// Referencing tells what setting the position would do.
+	Referencing Referencing
 	// MotorStartsPerHour per axis, over the last hour or since the start.
 	MotorStartsPerHour [2]float64
 	Lateness           Lateness

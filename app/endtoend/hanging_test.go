@@ -67,7 +67,12 @@ func TestEscStopsWhileADiskHangs(t *testing.T) {
 // enter types into an entry in place of what is there.
 func (p *panel) enter(name, text string) {
 	p.t.Helper()
-	p.click(name)
+	for range 3 { // a pane that was just built may miss the first
+		p.click(name)
+		for end := time.Now().Add(time.Second); time.Now().Before(end) && !focused(name)(p.look()); {
+			time.Sleep(10 * time.Millisecond)
+		}
+	}
 	p.await(2*time.Second, "focus on "+name, focused(name))
 	xdotool(p.t, "key", "--window", p.window, "ctrl+a")
 	xdotool(p.t, "type", "--window", p.window, "--delay", "10", text)

@@ -42,6 +42,7 @@ func (p *panel) trust(e *enclosure) {
 		xdotool(p.t, "type", "--window", p.window, "--delay", "20", fmt.Sprintf("%.3f", angle))
 	}
 	p.click("reference-confirm")
+	p.click("position-set")
 	p.await(5*time.Second, "a trusted position", func(l layout) bool {
 		words := strings.ToLower(l.Controls["reference-state"].Words)
 		return strings.Contains(words, "trusted") && !strings.Contains(words, "not trusted")

@@ -31,7 +31,7 @@ func (a *alarmBox) open() {
 	seen := widget.NewButton("All seen", "alarms-seen", "Say that all of them have been seen", func() {
 		a.with.Desk.Ask(desk.Order{Kind: desk.Seen, Index: -1})
 	}).Looking(widget.Filled)
-	close := widget.NewButton("Close", "alarms-close", "Close the list (Esc also stops the dish)", nil)
+	close := widget.NewButton("Close", "alarms-close", "Close the list", nil)
 	content := widget.Column(8, widget.Fixed(list.scroll),
 		widget.Fixed(widget.Row(6, widget.Spring(), widget.Fixed(close), widget.Fixed(seen))))
 	a.list = list

@@ -35,7 +35,7 @@ func (w *Window) askToClose() {
 		}
 		c.asked = max(w.now.Tick, 1)
 	}).Looking(widget.Primary).Reserve("Close all the same")
-	keep := widget.NewButton("Keep open", "close-keep", "Go on as before", nil)
+	keep := widget.NewButton("Cancel", "close-keep", "Go on as before", nil)
 	w.closer = c
 	sheet := w.with.Open.ShowSheet("close-dialog", "Close Beamhelm?",
 		widget.Column(12, widget.Fixed(c.words), widget.Fixed(widget.Row(8,

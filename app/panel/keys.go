@@ -14,6 +14,10 @@ import (
 type keys struct {
 	window *Window
 	holds  map[fyne.KeyName]*widget.Hold
+	from   fyne.Focusable // what had the keyboard when an arrow went down
+
+	chordKey fyne.KeyName
+	chordAt  uint64
 }
 
 // keyLine is a line of the keyboard map.
@@ -22,17 +26,17 @@ type keyLine struct{ key, does string }
 // keyMap returns the keyboard map, as F1 shows it.
 func keyMap() []keyLine {
 	return []keyLine{
-		{"Esc, or Ctrl+.", "stop every motion, and close what is open; anywhere, at any time"},
-		{"Arrows", "one step: the trim while tracking, the want while holding; held down, a slow jog"},
+		{"Esc", "stop whatever moves or is about to, and close what is open; with the dish at rest it only closes"},
+		{"Ctrl+.", "stop, whatever is open and whatever has the keyboard"},
+		{"Arrows", "one step: the trim while tracking, the commanded angle while holding; held down, a slow jog"},
+		{"Ctrl+T", "track, or end tracking"},
+		{"Ctrl+H", "hold here"},
+		{"Ctrl+B", "back to the trim before the last change"},
+		{"Ctrl+O", "off source, or back on source"},
+		{"Ctrl+P", "the next partner of the list; after the last, none"},
 		{"1  2  3", "a step is 0.1°, 0.5° or 1° on the sky"},
-		{"M  S", "the Moon or the Sun becomes the target"},
-		{"T", "track, or end tracking"},
-		{"H", "hold here"},
-		{"B", "back to the trim before the last change"},
-		{"O", "look aside of the target, or back"},
 		{"A", "alarms and warnings"},
 		{"N", "a note of this moment"},
-		{"P", "the next partner of the list; after the last, none"},
 		{"Tab, Shift+Tab", "from control to control"},
 		{"Space, Enter", "press the control that has the ring"},
 		{"In a chart", "arrows move it or look at another moment, + and − zoom, Home goes back to now"},
@@ -50,8 +54,15 @@ func newKeys(w *Window) *keys {
 		fyne.KeyLeft: widget.Leftwards, fyne.KeyRight: widget.Rightwards,
 	} {
 		k.holds[name] = &widget.Hold{
-			Tap:   func() { hand.Tap(heading) },
-			Renew: func() { hand.Renew(heading) },
+			Tap: func() { hand.Tap(heading) },
+			Renew: func() {
+				// Where the keyboard went elsewhere, nobody would hear that the key was let go.
+				if k.covered() || w.window.Canvas().Focused() != k.from {
+					k.end()
+					return
+				}
+				hand.Renew(heading)
+			},
 		}
 	}
 	canvas := w.window.Canvas()
@@ -63,14 +74,41 @@ func newKeys(w *Window) *keys {
 	}
 	canvas.AddShortcut(&desktop.CustomShortcut{KeyName: fyne.KeyPeriod, Modifier: fyne.KeyModifierControl},
 		func(fyne.Shortcut) { w.Stop() })
+	for name, act := range map[fyne.KeyName]func(){
+		fyne.KeyT: w.target.Track, fyne.KeyH: w.target.Hold, fyne.KeyB: w.trims.Back, fyne.KeyO: w.noise.Aside, fyne.KeyP: w.echo.NextPartner,
+	} {
+		canvas.AddShortcut(&desktop.CustomShortcut{KeyName: name, Modifier: fyne.KeyModifierControl},
+			func(fyne.Shortcut) { k.chord(name, act) })
+	}
+	w.with.Open.OnOpened(k.end)
 	return k
+}
+
+// chord acts for Ctrl and a letter, unless something lies over the window or a
+// line to type in has the keyboard, and once however long the keys are held.
+func (k *keys) chord(name fyne.KeyName, act func()) {
+	tick := k.window.now.Tick
+	held := k.chordKey == name && tick-k.chordAt < chordAgain
+	k.chordKey, k.chordAt = name, tick
+	if !held && !k.covered() && !k.typing() {
+		act()
+	}
+}
+
+// chordAgain is how many ticks after a chord the same one counts as new: keys repeat sooner.
+const chordAgain = 10
+
+// typing says whether a line to type in has the keyboard.
+func (k *keys) typing() bool {
+	_, entry := k.window.window.Canvas().Focused().(*widget.Entry)
+	return entry
 }
 
 // typed takes the keys that are no letters.
 func (k *keys) typed(event *fyne.KeyEvent) {
 	switch event.Name {
 	case fyne.KeyEscape:
-		k.window.Stop()
+		k.window.escape()
 	case fyne.KeyF1:
 		k.window.showKeys()
 	}
@@ -79,6 +117,7 @@ func (k *keys) typed(event *fyne.KeyEvent) {
 // down begins a step or a jog, unless something lies over the window.
 func (k *keys) down(event *fyne.KeyEvent) {
 	if hold, ok := k.holds[event.Name]; ok && !k.covered() {
+		k.from = k.window.window.Canvas().Focused()
 		hold.Down()
 	}
 }
@@ -99,6 +138,8 @@ func (k *keys) end() {
 // covered says whether something lies over the window: then only Esc reaches it.
 func (k *keys) covered() bool { return k.window.with.Open.Covers() }
 
+// letter takes the letters: none of them moves the dish or ends a motion, for a
+// letter may have been meant for a dialog that is gone.
 func (k *keys) letter(letter rune) {
 	if k.covered() {
 		return
@@ -107,20 +148,6 @@ func (k *keys) letter(letter rune) {
 	switch strings.ToLower(string(letter)) {
 	case "1", "2", "3":
 		w.with.Hand.SetStep(widget.Steps()[letter-'1'])
-	case "m":
-		w.target.Moon()
-	case "s":
-		w.target.Sun()
-	case "t":
-		w.target.Track()
-	case "h":
-		w.target.Hold()
-	case "b":
-		w.trims.Back()
-	case "o":
-		w.noise.Aside()
-	case "p":
-		w.echo.NextPartner()
 	case "a":
 		w.top.alarms.open()
 	case "n":
@@ -139,7 +166,7 @@ func (w *Window) showKeys() {
 			widget.Fixed(widget.NewText(line.key).Bold().Reserve("Tab, Shift+Tab")),
 			widget.Fixed(widget.NewText(line.does).Tone(view.Faint)))))
 	}
-	close := widget.NewButton("Close", "keys-close", "Close the list (Esc also stops the dish)", nil)
+	close := widget.NewButton("Close", "keys-close", "Close the list", nil)
 	parts = append(parts, widget.Space(4), widget.Fixed(widget.Row(6, widget.Spring(), widget.Fixed(close))))
 	sheet := w.with.Open.ShowSheet("keys-dialog", "Keyboard", widget.Column(5, parts...), close)
 	close.SetAct(sheet.Close)

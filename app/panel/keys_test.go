@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/driver/desktop"
 	"fyne.io/fyne/v2/test"
 	"github.com/soniakeys/unit"
 
@@ -65,24 +66,64 @@ func TestArrowsRestWhileSomethingIsOpen(t *testing.T) {
 	}
 }
 
-func TestLetters(t *testing.T) {
+// chord presses Ctrl and a letter with what has the keyboard.
+func chord(w *Window, name fyne.KeyName) {
+	shortcut := &desktop.CustomShortcut{KeyName: name, Modifier: fyne.KeyModifierControl}
+	if focused, ok := w.window.Canvas().Focused().(fyne.Shortcutable); ok {
+		focused.TypedShortcut(shortcut)
+		return
+	}
+	w.window.Canvas().(fyne.Shortcutable).TypedShortcut(shortcut)
+}
+
+func TestChords(t *testing.T) {
 	rows := []struct {
-		letter rune
-		want   desk.Order
+		key  fyne.KeyName
+		want desk.Order
 	}{
-		{'m', desk.Order{Kind: desk.Choose, Body: desk.BodyChoice{Kind: desk.Moon}}},
-		{'S', desk.Order{Kind: desk.Choose, Body: desk.BodyChoice{Kind: desk.Sun}}},
-		{'t', desk.Order{Kind: desk.Track}},
-		{'h', desk.Order{Kind: desk.Hold}},
-		{'b', desk.Order{Kind: desk.TrimBack}},
+		{fyne.KeyT, desk.Order{Kind: desk.Track}},
+		{fyne.KeyH, desk.Order{Kind: desk.Hold}},
+		{fyne.KeyB, desk.Order{Kind: desk.TrimBack}},
 	}
 	w, d := open(t, least, nil)
-	for _, row := range rows {
+	for i, row := range rows {
+		w.show(view.At(d.Status(), uint64(100*i+100), 0))
 		d.Asked()
-		w.window.Canvas().OnTypedRune()(row.letter)
-		if got := d.Asked(); len(got) != 1 || got[0] != row.want {
-			t.Errorf("%c asks for %+v, want %+v", row.letter, got, row.want)
+		for range 3 { // the key is held, and repeats
+			chord(w, row.key)
 		}
+		if got := d.Asked(); len(got) != 1 || got[0] != row.want {
+			t.Errorf("Ctrl+%s asks for %+v, want %+v", row.key, got, row.want)
+		}
+		// What is typed in a line, or while something is open, is none of it.
+		w.show(view.At(d.Status(), uint64(100*i+150), 0))
+		w.Press("place-button")
+		chord(w, row.key)
+		w.with.Open.Close()
+		w.right.chooseTitle("Records")
+		entry := focusable(t, w)["records-search"]
+		if entry == nil {
+			t.Fatal("there is no line to type in")
+		}
+		w.window.Canvas().Focus(entry)
+		chord(w, row.key)
+		w.window.Canvas().Unfocus()
+		if got := d.Asked(); len(got) != 0 {
+			t.Errorf("Ctrl+%s while typing asks for %+v", row.key, got)
+		}
+	}
+}
+
+// No letter, figure or sign moves the dish, ends a motion or changes what it is for.
+func TestNoLetterMovesTheDish(t *testing.T) {
+	w, d := open(t, least, nil)
+	d.Asked()
+	for letter := rune(' '); letter < 0x250; letter++ {
+		w.window.Canvas().OnTypedRune()(letter)
+		if got := d.Asked(); len(got) != 0 {
+			t.Errorf("%q asks for %+v", letter, got)
+		}
+		w.with.Open.Close()
 	}
 	w.keys.letter('3')
 	if w.with.Hand.Step() != 1 || !w.Layout().Control["nudge-step-1"].On {

@@ -63,6 +63,7 @@ type Window struct {
 	app    fyne.App
 	window fyne.Window
 	with   widget.Context
+	asked  *asking
 
 	faults Faults
 	notes  Notes
@@ -98,7 +99,8 @@ func New(app fyne.App, d view.Desk, config Config) *Window {
 	w.SetScale(config.Scale)
 	w.window = app.NewWindow("Beamhelm")
 	canvas := w.window.Canvas()
-	w.with = widget.Context{Desk: d, Open: widget.NewOpen(canvas, func() float32 { return w.foot.object.Size().Height }), Hand: widget.NewHand(d)}
+	w.asked = &asking{Desk: d, window: w}
+	w.with = widget.Context{Desk: w.asked, Open: widget.NewOpen(canvas, func() float32 { return w.foot.object.Size().Height }), Hand: widget.NewHand(w.asked)}
 	w.build(config.Records, config.Camera)
 	w.top.practice.openedBy(w.with, config.Faults)
 	w.keys = newKeys(w)
@@ -215,6 +217,7 @@ func (w *Window) show(now view.Now) {
 	}
 	w.right.show(now)
 	w.foot.show(now)
+	w.with.Open.Show(now)
 	w.closing(now)
 	if w.shown != nil {
 		w.shown()
@@ -230,6 +233,36 @@ func (w *Window) SetPalette(name string) {
 		palette = palettes[at]
 	}
 	w.app.Settings().SetTheme(widget.NewTheme(palette))
+}
+
+// asking is the desk as the window asks it: it keeps when something was last asked.
+type asking struct {
+	view.Desk
+	window *Window
+	any    bool
+	at     uint64 // the tick
+}
+
+// Ask implements view.Desk.
+func (a *asking) Ask(o desk.Order) {
+	if o.Kind != desk.Stop {
+		a.any, a.at = true, a.window.now.Tick
+	}
+	a.Desk.Ask(o)
+}
+
+// justAsked is for how many ticks what was asked may not show in the status yet.
+const justAsked = 10
+
+// escape stops whatever moves, or is about to, or may be in a moment, and closes
+// what is open. With the dish at rest it only closes what was opened last.
+func (w *Window) escape() {
+	recently := w.asked.any && w.now.Tick-w.asked.at < justAsked
+	if w.with.Open.Covers() && !recently && !view.StopsOnEsc(w.now) {
+		w.with.Open.CloseTop()
+		return
+	}
+	w.Stop()
 }
 
 // Stop ends every motion and closes what is open.

@@ -264,9 +264,9 @@ func TestOrdersOfControls(t *testing.T) {
 		{"snow stow", nil, []string{"stow", "snow-stow"}, desk.Order{Kind: desk.SnowStow}},
 		{"working", nil, []string{"working"}, desk.Order{Kind: desk.Working, On: true}},
 		{"withdraw the permit", nil, []string{"permit"}, desk.Order{Kind: desk.Permit}},
-		{"beam on target", nil, []string{"reference-button", "reference-beam"}, desk.Order{Kind: desk.BeamOnTarget}},
-		{"confirm the offer", func(s *desk.Status) { s.Axes[0].Trusted, s.Axes[0].HasOffer, s.Axes[0].Offered = false, true, 2 },
-			[]string{"reference-button", "reference-az-confirm"}, desk.Order{Kind: desk.ReferenceTo, Az: 2}},
+		{"beam on target", nil, []string{"reference-button", "reference-beam", "position-set"}, desk.Order{Kind: desk.BeamOnTarget}},
+		{"confirm the offer", func(s *desk.Status) { s.Axes[0].Trusted, s.Axes[0].HasOffer, s.Axes[0].Offered, s.Axes[0].Moving = false, true, 2, false },
+			[]string{"reference-button", "reference-az-confirm", "position-set"}, desk.Order{Kind: desk.ReferenceTo, Az: 2}},
 		{"release", func(s *desk.Status) { s.Lock = desk.Lock{Locked: true, Cause: "link lost", Releasable: true} },
 			[]string{"release"}, desk.Order{Kind: desk.Release}},
 		{"cancel a start", func(s *desk.Status) { s.Starting, s.StartingIn = "Slewing", time.Second }, []string{"cancel-start"}, desk.Order{Kind: desk.CancelWarning}},
@@ -346,7 +346,7 @@ func TestPlaceIsEntered(t *testing.T) {
 }
 
 func TestAnglesAreSet(t *testing.T) {
-	w, d := open(t, least, nil)
+	w, d := open(t, least, func(s *desk.Status) { s.Axes[0].Moving = false })
 	w.Press("reference-button")
 	controls := focusable(t, w)
 	test.Type(controls["reference-az-entry"], "-20")
@@ -358,6 +358,10 @@ func TestAnglesAreSet(t *testing.T) {
 	}
 	controls["reference-el-entry"].(*widget.Entry).SetText("")
 	w.Press("reference-confirm")
+	if got := d.Asked(); len(got) != 0 {
+		t.Errorf("before it is confirmed it asks for %v", got)
+	}
+	w.Press("position-set")
 	if got := d.Asked(); len(got) != 1 || got[0].Kind != desk.ReferenceTo || got[0].Index != 0 || !nearly(got[0].Az.Deg(), -20) {
 		t.Errorf("asks for %+v, want azimuth −20", got)
 	}

@@ -54,7 +54,14 @@ func (b *stopButton) MouseUp(*desktop.MouseEvent) {}
 func (b *stopButton) Cursor() desktop.Cursor { return desktop.PointerCursor }
 
 // TypedKey implements fyne.Focusable.
-func (b *stopButton) TypedKey(event *fyne.KeyEvent) { b.Press(event, b.act) }
+func (b *stopButton) TypedKey(event *fyne.KeyEvent) {
+	switch event.Name {
+	case fyne.KeySpace, fyne.KeyReturn, fyne.KeyEnter:
+		b.act() // however the key came here
+	default:
+		b.Forward(event)
+	}
+}
 
 // CreateRenderer implements fyne.Widget.
 func (b *stopButton) CreateRenderer() fyne.WidgetRenderer {

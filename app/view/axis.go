@@ -209,13 +209,5 @@ func OfferWords(axis desk.Axis, index int) string {
 		", facing " + Number(facing, Decimals) + "°"
 }
 
-// BeamOnWords returns the words of 'the beam is on this target now'.
-func BeamOnWords(now Now) string {
-	if now.Target.Choice.Kind == desk.NoBody {
-		return "The beam is on the target now"
-	}
-	return "The beam is on " + named(now.Target) + " now"
-}
-
 // Sentence returns words with a capital.
 func Sentence(words string) string { return capital(words) }

@@ -17,6 +17,24 @@ func CanMove(now Now) bool {
 // Armed says whether a start is under way or waited for.
 func Armed(now Now) bool { return now.UnderWay() || now.Starting != "" }
 
+// StopsOnEsc says whether something moves, or is about to: Esc stops it then.
+// Else Esc closes what is open and does no more. Without contact it stops: nothing is known.
+func StopsOnEsc(now Now) bool {
+	if now.Status == nil {
+		return true
+	}
+	return !now.Live || now.Moving || Armed(now) || now.StartingIn > 0 || now.Armed.Is && !now.Armed.Question ||
+		now.Power == desk.PowerComingOn || now.Stop == desk.StopAsked || now.Peak.Running || now.Check.Running || now.Survey.Rounds.Running
+}
+
+// EscWords says on what is open what Esc does now.
+func EscWords(now Now) Phrase {
+	if StopsOnEsc(now) {
+		return Phrase{"Esc stops the dish", Attention}
+	}
+	return Phrase{"Esc closes", Faint}
+}
+
 // StopWords follows a stop until the counts stand.
 func StopWords(now Now) Phrase {
 	switch {

@@ -9,6 +9,7 @@ import (
 
 	"beamhelm/app/commission"
 	"beamhelm/app/desk"
+	"beamhelm/app/panel/controls"
 	"beamhelm/app/panel/save"
 	"beamhelm/app/panel/widget"
 	"beamhelm/app/view"
@@ -157,8 +158,9 @@ func (p *Pane) skyRow(step commission.Step) fyne.CanvasObject {
 	}
 	sun := button("Sun as the target", "commission-sun", "Choose the Sun", desk.Order{Kind: desk.Choose, Body: desk.BodyChoice{Kind: desk.Sun, Name: "Sun"}})
 	if step == commission.Reference {
-		return widget.Column(4, widget.Fixed(p.pushes.object()), widget.Fixed(widget.Row(6, sun,
-			button("Beam is on the target", "commission-beam", "The beam or the feed's shadow is on the target now: its place is where the axes stand", desk.Order{Kind: desk.BeamOnTarget}))))
+		beam := widget.NewButton("Set position…", "commission-beam", "The beam or the feed's shadow is on the target now: its place is where the axes stand. What changes is shown before",
+			func() { controls.AskBeam(p.with, p.now) }).Tight().Sized(widget.SmallText)
+		return widget.Column(4, widget.Fixed(p.pushes.object()), widget.Fixed(widget.Row(6, sun, widget.Sharing(beam))))
 	}
 	return widget.Row(6, sun, button("Follow it", "commission-track", "Track the target", desk.Order{Kind: desk.Track, On: true}),
 		button("Take a peak", "commission-peak", "Sweep across the target both ways", desk.Order{Kind: desk.TakePeak, On: true}),
@@ -203,7 +205,7 @@ func (p *Pane) openLeave() {
 	}
 	why := widget.NewEntry("commission-why-entry", "why: the report repeats it")
 	wrong := widget.NewText(" ").Small().Named("commission-wrong")
-	cancel := widget.NewButton("Cancel", "commission-cancel", "Leave it open (Esc also stops the dish)", nil)
+	cancel := widget.NewButton("Cancel", "commission-cancel", "Leave it open", nil)
 	leave := widget.NewButton("Leave it out", "commission-leave-now", "The step is left out", nil).Looking(widget.Filled)
 	sheet := p.with.Open.ShowSheet("commission-dialog", fmt.Sprintf("Leave out: %s", step), widget.Column(8,
 		widget.Part{Object: why, Least: 30}, widget.Fixed(widget.Row(0, widget.Space(420))), widget.Fixed(wrong),
@@ -223,7 +225,7 @@ func (p *Pane) openLeave() {
 }
 
 func (p *Pane) openAnew() {
-	keep := widget.NewButton("Keep it", "commission-keep", "Change nothing", nil)
+	keep := widget.NewButton("Cancel", "commission-keep", "Change nothing", nil)
 	forget := widget.NewButton("Forget it", "commission-forget", "All steps are open again, and nothing is measured", nil)
 	sheet := p.with.Open.ShowSheet("commission-anew-dialog", "Begin anew", widget.Column(8,
 		widget.Fixed(widget.NewText("Forget what was seen and measured in every step? The settings stay.")),

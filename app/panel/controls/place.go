@@ -28,7 +28,7 @@ func (t *Target) openPlace() {
 	s.alternate(s.az, s.el, s.ra, s.dec)
 	s.alternate(s.ra, s.dec, s.az, s.el)
 	accept := widget.NewButton("Make it the target", "place-go", "Make what was entered the target (Enter)", s.accept).Looking(widget.Primary)
-	cancel := widget.NewButton("Cancel", "place-cancel", "Close without a change (Esc also stops the dish)", func() { s.close() })
+	cancel := widget.NewButton("Cancel", "place-cancel", "Close without a change", func() { s.close() })
 	content := widget.Column(6,
 		widget.Fixed(widget.NewLabel("A place in the sky, degrees, as seen")),
 		widget.Fixed(twoEntries("Azimuth", s.az, "Elevation", s.el)),

@@ -4,7 +4,6 @@ import (
 	"fmt"
 
 	"fyne.io/fyne/v2"
-	"github.com/soniakeys/unit"
 
 	"beamhelm/app/desk"
 	"beamhelm/app/panel/widget"
@@ -17,6 +16,8 @@ type referenceSheet struct {
 	with    widget.Context
 	state   *widget.Text
 	beam    *widget.Button
+	undo    *widget.Button
+	undone  *widget.Text
 	offered [2]offer
 	entries [2]*widget.Entry
 	wrong   *widget.Text
@@ -35,11 +36,14 @@ func (d *Drives) openReference() {
 		state: widget.NewText("").Named("reference-state"),
 		wrong: widget.NewText("").Small().Named("reference-wrong"),
 	}
-	s.beam = widget.NewButton("The beam is on the target now", "reference-beam",
-		"Peak on the target first: its own place is taken as where the axes stand, and the trim becomes zero", s.beamOnTarget)
+	s.beam = widget.NewButton("Set position from the target…", "reference-beam",
+		"Peak on the target first: its own place is taken as where the axes stand, and the trim becomes zero. What changes is shown before",
+		func() { AskBeam(s.with, s.now) })
+	s.undone = widget.NewLabel("").Named("reference-undone").Reserve("Azimuth back to −888.88°, elevation back to 888.88°")
+	s.undo = widget.NewButton("Undo", "reference-undo", "The position as it was before the newest reference", s.takeBack)
 	parts := []widget.Part{
-		widget.Fixed(s.state), widget.Space(2), widget.Fixed(s.beam), widget.Space(4),
-		widget.Fixed(widget.NewLabel("Offered: what the last reference would give. Check the angle at the dish, and the turn of its cable.")),
+		widget.Fixed(s.state), widget.Space(2), widget.Fixed(widget.Row(8, widget.Sharing(s.beam))), widget.Space(4),
+		widget.Fixed(widget.NewLabel("Last known position. Check the angle at the dish, and the turn of its cable.")),
 	}
 	for index := range s.offered {
 		parts = append(parts, widget.Fixed(s.newOffer(index)))
@@ -47,11 +51,11 @@ func (d *Drives) openReference() {
 	parts = append(parts, widget.Space(4), widget.Fixed(widget.NewLabel(
 		"Or set the angle of the axis, as read at the dish. Azimuth runs on over the cable: "+cableRange(d.now))))
 	parts = append(parts, widget.Fixed(s.newEntries()), widget.Fixed(s.wrong))
-	close := widget.NewButton("Close", "reference-close", "Close without another change (Esc also stops the dish)", func() {})
-	parts = append(parts, widget.Fixed(widget.Row(6, widget.Spring(), widget.Fixed(close))))
+	close := widget.NewButton("Close", "reference-close", "Close without another change", nil)
+	parts = append(parts, widget.Fixed(widget.Row(8, widget.Fixed(s.undo), widget.Fixed(s.undone), widget.Spring(), widget.Fixed(close))))
 	s.show(d.now)
-	sheet := d.with.Open.ShowSheet("reference-dialog", "Reference the position",
-		widget.Column(6, parts...), s.beam)
+	sheet := d.with.Open.ShowSheet("reference-dialog", "Set the position",
+		widget.Column(6, parts...), close)
 	close.SetAct(sheet.Close)
 	d.sheet = s
 	sheet.OnClosed(func() { d.sheet = nil })
@@ -68,9 +72,11 @@ func (s *referenceSheet) newOffer(index int) fyne.CanvasObject {
 	name := [2]string{"az", "el"}[index]
 	o := &s.offered[index]
 	o.words = widget.NewText("").Reserve("Azimuth −888.88°, cable turn −1, facing 888.88°").Named("reference-" + name + "-offer")
-	o.confirm = widget.NewButton("Confirm", "reference-"+name+"-confirm", "Trust the angle offered", func() {
+	o.confirm = widget.NewButton("Apply…", "reference-"+name+"-confirm", "The axis stands at this angle. What changes is shown before", func() {
 		if axis := s.now.Axes[index]; axis.HasOffer {
-			s.set(index, axis.Offered)
+			var p view.NewPosition
+			p.Angles[index], p.Given[index] = axis.Offered, true
+			askAngles(s.with, s.now, p, func() {})
 		}
 	}).Tight()
 	return widget.Row(8, widget.Sharing(o.words), widget.Fixed(o.confirm))
@@ -83,16 +89,12 @@ func (s *referenceSheet) newEntries() fyne.CanvasObject {
 		entry.OnSubmitted = func(string) { s.setEntered() }
 		entry.OnChanged = func(string) { s.wrong.SetWords("") }
 	}
-	set := widget.NewButton("Set", "reference-confirm", "Trust the angles entered", s.setEntered).Looking(widget.Filled)
+	set := widget.NewButton("Set…", "reference-confirm", "The axes stand at the angles entered. What changes is shown before", s.setEntered)
 	return widget.Row(8, widget.Part{Object: s.entries[0], Share: 1, Least: 120},
 		widget.Part{Object: s.entries[1], Share: 1, Least: 120}, widget.Fixed(set))
 }
 
-func (s *referenceSheet) beamOnTarget() { s.with.Desk.Ask(desk.Order{Kind: desk.BeamOnTarget}) }
-
-func (s *referenceSheet) set(index int, angle unit.Angle) {
-	s.with.Desk.Ask(desk.Order{Kind: desk.ReferenceTo, Index: index, Az: angle})
-}
+func (s *referenceSheet) takeBack() { s.with.Desk.Ask(desk.Order{Kind: desk.UndoReference}) }
 
 // setEntered takes the angles entered; an empty line leaves its axis as it is.
 func (s *referenceSheet) setEntered() {
@@ -102,7 +104,7 @@ func (s *referenceSheet) setEntered() {
 			low[index], high[index] = scene.EndLow[index].Deg(), scene.EndHigh[index].Deg()
 		}
 	}
-	var angles [2]unit.Angle
+	var p view.NewPosition
 	for index, entry := range s.entries {
 		if entry.Text == "" {
 			continue
@@ -112,14 +114,17 @@ func (s *referenceSheet) setEntered() {
 			s.wrong.Set(view.AxisName(index)+": "+err.Error(), view.Attention)
 			return
 		}
-		angles[index] = angle
+		p.Angles[index], p.Given[index] = angle, true
 	}
-	for index, entry := range s.entries {
-		if entry.Text != "" {
-			s.set(index, angles[index])
+	if !p.Given[0] && !p.Given[1] {
+		s.wrong.Set("An angle is wanted", view.Attention)
+		return
+	}
+	askAngles(s.with, s.now, p, func() {
+		for _, entry := range s.entries {
 			entry.SetText("")
 		}
-	}
+	})
 }
 
 // show brings the open sheet up to date.
@@ -127,8 +132,12 @@ func (s *referenceSheet) show(now view.Now) {
 	s.now = now
 	position := view.Position(now)
 	s.state.Set(view.Sentence(position.Words), position.Tone)
-	s.beam.Set(view.BeamOnWords(now), widget.Primary)
-	s.beam.SetEnabled(now.Live && now.Target.Choice.Kind != desk.NoBody && now.Target.Up)
+	s.beam.Set(view.SetFromWords(now), widget.Quiet)
+	_, up := view.FromTarget(now)
+	s.beam.SetEnabled(up && now.Target.Choice.Kind != desk.NoBody)
+	words, can := view.UndoReferenceWords(now)
+	s.undone.SetWords(words)
+	s.undo.SetEnabled(can && now.Live && !now.Moving && !view.Following(now))
 	for index, axis := range now.Axes {
 		o := s.offered[index]
 		o.words.Set(view.OfferWords(axis, index), view.Plain)

@@ -28,12 +28,12 @@ func NewTarget(with widget.Context) *Target {
 		height: widget.NewLabel("").Right().Elastic().Named("target-height"),
 		doubt:  widget.NewLabel("").Elastic().Named("target-doubt"),
 	}
-	t.moon = widget.NewButton("Moon", "moon", "Make the Moon the target (M)", func() { t.choose(desk.Moon) }).Tight()
-	t.sun = widget.NewButton("Sun", "sun", "Make the Sun the target (S)", func() { t.choose(desk.Sun) }).Tight()
+	t.moon = widget.NewButton("Moon", "moon", "Make the Moon the target", func() { t.choose(desk.Moon) }).Tight()
+	t.sun = widget.NewButton("Sun", "sun", "Make the Sun the target", func() { t.choose(desk.Sun) }).Tight()
 	t.source = widget.NewButton("Source ▾", "source-select", "Make a radio source the target", t.openSources).Tight()
 	t.place = widget.NewButton("Place…", "place-button", "Enter a place, or right ascension and declination", t.openPlace).Tight()
-	t.track = widget.NewButton("Track", "track", "Follow the target, or end following it (T)", t.Track).Sized(16).Reserve("Waiting to rise")
-	t.hold = widget.NewButton("Hold here", "hold", "Bring the axes to rest and hold them (H)", t.Hold).Looking(widget.Filled)
+	t.track = widget.NewButton("Track", "track", "Follow the target, or end following it (Ctrl+T)", t.Track).Sized(16).Reserve("Waiting to rise")
+	t.hold = widget.NewButton("Hold here", "hold", "Bring the axes to rest and hold them (Ctrl+H)", t.Hold).Looking(widget.Filled)
 	head := widget.Row(8, widget.Fixed(widget.NewLabel("Target")), widget.Sharing(t.height))
 	choice := widget.Row(6, widget.Sharing(t.moon), widget.Sharing(t.sun), widget.Sharing(t.source), widget.Sharing(t.place))
 	follow := widget.Row(6, widget.Part{Object: t.track, Share: 3}, widget.Part{Object: t.hold, Share: 2})

@@ -29,7 +29,7 @@ func NewTrims(with widget.Context) *Trims {
 	}
 	t.zero = widget.NewButton("Zero trim", "trim-zero", "Set both trims to zero",
 		func() { with.Desk.Ask(desk.Order{Kind: desk.TrimTo}) }).Tight()
-	t.back = widget.NewButton("Trim before", "trim-back", "Return to the trim before the last change (B)", t.Back).Tight()
+	t.back = widget.NewButton("Trim before", "trim-back", "Return to the trim before the last change (Ctrl+B)", t.Back).Tight()
 	steps := []widget.Part{}
 	for i, degrees := range widget.Steps() {
 		words := view.Number(degrees, 1) + "°"

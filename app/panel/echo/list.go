@@ -38,7 +38,7 @@ func (p *Pane) OpenList() {
 	s.polarisation = widget.NewButton("circular", "partner-polarisation", "How the partner's feed is polarised: circular, horizontal or vertical against its own horizon", s.turn).Reserve("horizontal")
 	add := widget.NewButton("Add", "partner-add", "Put this station into the list (Enter)", s.add).Looking(widget.Primary)
 	take := widget.NewButton("Import", "partner-import", "Put the stations of this file into the list; a name that is there already is replaced", s.take)
-	closing := widget.NewButton("Close", "partners-close", "Close the list (Esc also stops the dish)", func() { s.close() })
+	closing := widget.NewButton("Close", "partners-close", "Close the list", func() { s.close() })
 	for _, entry := range []*widget.Entry{s.name, s.locator, s.note} {
 		entry.OnSubmitted = func(string) { s.add() }
 	}

@@ -56,7 +56,7 @@ func (c *checking) show() {
 	s.short = widget.NewButton("Check now", "check-now", "About a minute: each axis one way and back, then the Sun where it is up", s.begin(false)).Looking(widget.Primary)
 	s.long = widget.NewButton("After a long rest", "check-long", "The longer form, over more of the way of both axes: some minutes", s.begin(true))
 	s.end = widget.NewButton("End it", "check-end", "The dish holds where it is", func() { c.with.Desk.Ask(desk.Order{Kind: desk.EndJob}) })
-	close := widget.NewButton("Close", "check-close", "Close this; a check goes on (Esc also stops the dish)", nil)
+	close := widget.NewButton("Close", "check-close", "Close this; a check goes on", nil)
 	caution := widget.NewText("The dish moves to and fro: people must be clear of it.").Small()
 	content := widget.Column(8, widget.Fixed(scroll), widget.Fixed(caution), widget.Fixed(s.doing),
 		widget.Fixed(widget.Row(6, widget.Fixed(s.long), widget.Spring(), widget.Fixed(close), widget.Fixed(s.end), widget.Fixed(s.short))))

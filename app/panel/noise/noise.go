@@ -53,7 +53,7 @@ func New(with widget.Context) *Pane {
 	p.cold = widget.NewButton("Cold sky", "cold-sky", coldTip(view.Now{}), func() {
 		with.Desk.Ask(desk.Order{Kind: desk.TakeColdSky})
 	}).Tight().Sized(widget.SmallText)
-	p.aside = widget.NewButton("Aside", "aside", "Look some beamwidths beside the target, at the same elevation on the colder side, and back again (O)", p.Aside).Tight().Sized(widget.SmallText).Reserve("Aside")
+	p.aside = widget.NewButton("Aside", "aside", "Look some beamwidths beside the target, at the same elevation on the colder side, and back again (Ctrl+O)", p.Aside).Tight().Sized(widget.SmallText).Reserve("Aside")
 	p.raster = canvas.NewRaster(p.draw)
 	p.object = container.New(strip{p}, p.raster, p.level, p.what, p.spanKey, p.cold, p.aside)
 	return p

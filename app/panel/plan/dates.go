@@ -40,7 +40,7 @@ func (p *Pane) openDates() {
 	}
 	parts = append(parts, p.dateLines(func(d desk.Date) { order(d.String(), false) })...)
 	parts = append(parts, widget.Fixed(widget.Row(8, widget.Spring(),
-		widget.Fixed(widget.NewButton("Close", "dates-close", "Close the list (Esc also stops the dish)", func() { shut() })))))
+		widget.Fixed(widget.NewButton("Close", "dates-close", "Close the list", func() { shut() })))))
 	shut = p.with.Open.ShowSheet("dates-dialog", "Dates marked in the plan", widget.Column(5, parts...), entry).Close
 }
 

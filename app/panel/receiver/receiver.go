@@ -140,13 +140,15 @@ func (p *Pane) switchSource() {
 func (p *Pane) askFlux() {
 	entry := widget.NewEntry("flux-entry", "2027-04-14 1415 62 2695 84")
 	entry.SetText(p.now.Receiving.Report)
-	save := widget.NewButton("Take it", "flux-take", "Use this flux for the Sun", nil)
+	save := widget.NewButton("Apply", "flux-take", "Use this flux for the Sun", nil)
 	forget := widget.NewButton("Quiet Sun", "flux-forget", "Forget what was entered: the quiet Sun is taken, good to a fifth", nil)
+	cancel := widget.NewButton("Cancel", "flux-cancel", "Change nothing", nil)
 	wrong := widget.NewText(" ").Small().Tone(view.Attention).Named("flux-wrong")
 	sheet := p.with.Open.ShowSheet("flux-dialog", "Solar flux of the day", widget.Column(8,
 		widget.Fixed(widget.NewLabel("The date, then MHz and solar flux units by turns, frequencies rising")),
 		widget.Fixed(widget.Row(0, widget.Part{Object: entry, Share: 1, Least: 440})), widget.Fixed(wrong),
-		widget.Fixed(widget.Row(6, widget.Spring(), widget.Fixed(forget), widget.Fixed(save)))), entry)
+		widget.Fixed(widget.Row(6, widget.Fixed(cancel), widget.Spring(), widget.Fixed(forget), widget.Fixed(save)))), entry)
+	cancel.SetAct(sheet.Close)
 	take := func() {
 		if why := view.FluxWrong(entry.Text); why != "" {
 			wrong.SetWords(why)

@@ -133,7 +133,7 @@ func (p *Pane) showSunYear(bare bool, lines []string) {
 	if bare {
 		words = "A bare dish focuses sunlight: choose places where the Sun never comes, or cover the feed on those days."
 	}
-	close := widget.NewButton("Close", "setup-sun-close", "Close this (Esc also stops the dish)", nil)
+	close := widget.NewButton("Close", "setup-sun-close", "Close this", nil)
 	parts = append(parts, widget.Fixed(widget.Paragraph(words, 84, view.Faint)), widget.Fixed(widget.Row(6, widget.Spring(), widget.Fixed(close))))
 	sheet := p.with.Open.ShowSheet("setup-sun-dialog", "A year of the Sun", widget.Column(6, parts...), close)
 	close.SetAct(sheet.Close)

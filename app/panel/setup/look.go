@@ -77,7 +77,7 @@ func (p *Pane) showSighting(line settings.Link, seen Sighting) {
 		}
 		parts = append(parts, widget.Fixed(widget.Row(10, row...)))
 	}
-	close := widget.NewButton("Close", "setup-look-close", "Close this (Esc also stops the dish)", nil)
+	close := widget.NewButton("Close", "setup-look-close", "Close this", nil)
 	parts = append(parts, widget.Space(4), widget.Fixed(widget.Row(6, widget.Spring(), widget.Fixed(close))))
 	sheet := p.with.Open.ShowSheet("setup-look-dialog", view.Sentence(placeOf(line)), widget.Column(2, parts...), close)
 	close.SetAct(sheet.Close)

@@ -34,7 +34,7 @@ func (p *Pane) openSave() {
 	wrong := widget.NewText(" ").Small().Named("setup-wrong")
 	now := widget.NewButton("Save and open again", "setup-save-now", "Only with the dish at rest", nil).Looking(widget.Primary)
 	later := widget.NewButton("Save for the next start", "setup-save-later", "Written now; in force from the next start on", nil)
-	cancel := widget.NewButton("Cancel", "setup-cancel", "Write nothing (Esc also stops the dish)", nil)
+	cancel := widget.NewButton("Cancel", "setup-cancel", "Write nothing", nil)
 	sheet := p.with.Open.ShowSheet("setup-dialog", view.Count(len(changes), "change", "changes"), widget.Column(8,
 		widget.Fixed(scroll), widget.Fixed(widget.Paragraph(words, 84, view.Plain)), widget.Fixed(wrong),
 		widget.Fixed(widget.Row(8, widget.Fixed(cancel), widget.Spring(), widget.Fixed(later), widget.Fixed(now)))), cancel)

@@ -48,6 +48,7 @@ func Tracking() desk.Status {
 	s.Axes[0] = axis(116.53, 116.58, 0.004, 0.6)
 	s.Axes[1] = axis(40.61, 40.62, 0, 0)
 	s.Axes[1].Moving = false
+	s.Referencing = desk.Referencing{Az: unit.AngleFromDeg(116.7), El: unit.AngleFromDeg(40.5), HasTarget: true}
 	s.MotorStartsPerHour = [2]float64{38, 21}
 	s.Readings = Readings(at)
 	s.Switches = []desk.Switch{

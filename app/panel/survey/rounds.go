@@ -27,7 +27,7 @@ func (p *Pane) openRounds() {
 	}
 	chosen, hours := usualTargets(), 2
 	begin := widget.NewButton("Begin", "rounds-begin", "The dish goes from target to target by itself; a motion warning comes before each way", nil).Looking(widget.Primary)
-	cancel := widget.NewButton("Not now", "rounds-cancel", "Begin nothing", nil)
+	cancel := widget.NewButton("Cancel", "rounds-cancel", "Begin nothing", nil)
 	var targets []widget.Part
 	var row []widget.Part
 	for i, name := range names {

@@ -129,7 +129,7 @@ func (p *Pane) items() []widget.Item {
 }
 
 func (p *Pane) askAnew() {
-	keep := widget.NewButton("Keep them", "survey-keep", "Change nothing", nil)
+	keep := widget.NewButton("Cancel", "survey-keep", "Change nothing", nil)
 	forget := widget.NewButton("Forget them", "survey-forget", "A new survey begins; the mount model in use stays", nil)
 	words := widget.NewText(fmt.Sprintf("Forget all %d observations? The mount model in use stays.", len(p.now.Survey.Observations)))
 	sheet := p.with.Open.ShowSheet("survey-dialog", "New survey", widget.Column(8,

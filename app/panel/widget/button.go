@@ -84,6 +84,9 @@ func (b *Button) Choose(chosen bool) {
 	}
 }
 
+// Act is what the button does.
+func (b *Button) Act() func() { return b.act }
+
 // SetAct changes what the button does.
 func (b *Button) SetAct(act func()) { b.act = act }
 

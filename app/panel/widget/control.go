@@ -21,6 +21,7 @@ type Control struct {
 	focused  bool
 	hovered  bool
 	disabled bool
+	down     bool // Space or Enter went down on this control
 }
 
 // Become ties the control to the widget that embeds it. The name is the one by
@@ -52,7 +53,7 @@ func (c *Control) FocusGained() {
 
 // FocusLost implements fyne.Focusable.
 func (c *Control) FocusLost() {
-	c.focused = false
+	c.focused, c.down = false, false
 	c.self.Refresh()
 }
 
@@ -62,13 +63,16 @@ func (c *Control) TypedRune(letter rune) { ForwardRune(c.self, letter) }
 // TypedKey implements fyne.Focusable: hands the key on to the window.
 func (c *Control) TypedKey(event *fyne.KeyEvent) { c.Forward(event) }
 
-// Press acts where a key presses the control, Space or Enter, and hands any other on.
+// Press acts where a key presses the control, Space or Enter, and hands any
+// other on. It acts once for each time that the key goes down on this control: a
+// key that is held, or that went down in a dialog just closed, does nothing more.
 func (c *Control) Press(event *fyne.KeyEvent, act func()) {
-	switch event.Name {
-	case fyne.KeySpace, fyne.KeyReturn, fyne.KeyEnter:
-		act()
-	default:
+	switch {
+	case !pressesControl(event):
 		c.Forward(event)
+	case c.down:
+		c.down = false
+		act()
 	}
 }
 
@@ -85,7 +89,10 @@ func ArrowKey(name fyne.KeyName) bool {
 func (c *Control) Forward(event *fyne.KeyEvent) { ForwardKey(c.self, event) }
 
 // KeyDown implements desktop.Keyable: hands it on to the window.
-func (c *Control) KeyDown(event *fyne.KeyEvent) { forwardDown(c.self, event) }
+func (c *Control) KeyDown(event *fyne.KeyEvent) {
+	c.down = pressesControl(event)
+	forwardDown(c.self, event)
+}
 
 // KeyUp implements desktop.Keyable: hands it on to the window.
 func (c *Control) KeyUp(event *fyne.KeyEvent) { forwardUp(c.self, event) }

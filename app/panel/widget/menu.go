@@ -2,6 +2,7 @@ package widget
 
 import (
 	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
 )
 
 // Item is a line of a menu.
@@ -41,26 +42,56 @@ func (m *menuItem) KeyDown(event *fyne.KeyEvent) {
 }
 
 // ShowItems opens a menu beneath an object. The chosen line, or else the first,
-// has the keyboard; a line that is picked closes the menu before it acts.
+// has the keyboard; a line that is picked closes the menu before it acts. Its
+// last line is Cancel, which stays in sight where the others have to be scrolled.
 func (o *Open) ShowItems(name string, beneath fyne.CanvasObject, items []Item) *Sheet {
+	items = append(items[:len(items):len(items)], Item{Words: "Cancel", Name: name + "-cancel", Tip: "Close this list and change nothing"})
+	last := len(items) - 1
 	lines := make([]*menuItem, len(items))
 	parts := make([]Part, len(items))
 	var sheet *Sheet
+	var scroll *container.Scroll
 	first := 0
 	for i, item := range items {
 		line := &menuItem{Button: Button{words: item.Words, size: BodyText, look: Bare, left: true}}
 		line.act = func() {
 			sheet.Close()
-			item.Act()
+			if item.Act != nil {
+				item.Act()
+			}
 		}
-		line.move = func(by int) { lines[(i+by+len(lines))%len(lines)].Focus() }
+		line.move = func(by int) {
+			next := lines[(i+by+len(lines))%len(lines)]
+			next.Focus()
+			if next != lines[last] {
+				bringIntoView(scroll, next)
+			}
+		}
 		line.Become(line, item.Name, item.Tip)
 		if item.Chosen {
 			line.look, first = Chosen, i
 		}
 		lines[i], parts[i] = line, Fixed(line)
 	}
-	parts = append(parts, Fixed(Row(0, Space(beneath.Size().Width-8)))) // as wide as what it opens from
-	sheet = o.ShowMenu(name, Column(2, parts...), beneath, lines[first])
+	list := Column(2, parts[:last]...)
+	scroll = container.NewVScroll(list)
+	scroll.SetMinSize(list.MinSize())
+	stops := newEscText(name)
+	content := Column(2, Part{Object: scroll, Share: 1},
+		Fixed(Row(12, Sharing(lines[last]), Fixed(Padded(stops, 4, 0)))),
+		Fixed(Row(0, Space(beneath.Size().Width-8)))) // as wide as what it opens from
+	sheet = o.showMenu(name, content, beneath, stops, lines[first])
+	bringIntoView(scroll, lines[first])
 	return sheet
+}
+
+// bringIntoView scrolls so far that a line of a list is seen whole.
+func bringIntoView(scroll *container.Scroll, line *menuItem) {
+	top, bottom := line.Position().Y, line.Position().Y+line.Size().Height
+	switch room := scroll.Size().Height; {
+	case top < scroll.Offset.Y:
+		scroll.ScrollToOffset(fyne.NewPos(0, top))
+	case bottom > scroll.Offset.Y+room:
+		scroll.ScrollToOffset(fyne.NewPos(0, bottom-room))
+	}
 }

@@ -28,6 +28,8 @@ type Open struct {
 	layer  *fyne.Container
 	free   func() float32
 	sheets []*Sheet
+	opened func()
+	now    view.Now // at the last tick
 }
 
 // NewOpen returns the layer over a window's canvas. Free gives the height of the
@@ -40,6 +42,16 @@ func NewOpen(canvas fyne.Canvas, free func() float32) *Open {
 
 // Object returns the layer, to be laid over everything else.
 func (o *Open) Object() fyne.CanvasObject { return o.layer }
+
+// OnOpened has a function called whenever something is opened.
+func (o *Open) OnOpened(tell func()) { o.opened = tell }
+
+// CloseTop closes what was opened last.
+func (o *Open) CloseTop() {
+	if n := len(o.sheets); n > 0 {
+		o.sheets[n-1].Close()
+	}
+}
 
 // Close closes everything that is open, and says whether anything was.
 func (o *Open) Close() bool {
@@ -64,24 +76,36 @@ type Sheet struct {
 	catcher  *catcher          // of a menu: a click beside it closes it
 	before   fyne.Focusable
 	onClosed func()
+	onTick   func(view.Now)
+	stops    *Text // says what Esc does while this is open
 }
 
 // ShowSheet opens a dialog with a title over the window and gives first the keyboard.
 func (o *Open) ShowSheet(name, title string, content fyne.CanvasObject, first fyne.Focusable) *Sheet {
-	heading := NewText(title).Sized(HeadingText).Bold()
+	heading, stops := NewText(title).Sized(HeadingText).Bold(), newEscText(name)
 	return o.add(&Sheet{
-		name: name, content: Padded(Column(10, Fixed(heading), Fixed(content)), 16, 14),
+		name: name, stops: stops,
+		content: Padded(Column(10, Fixed(Row(24, Fixed(heading), Spring(), Fixed(stops))), Fixed(content)), 16, 14),
 	}, first)
 }
 
-// ShowMenu opens content beneath, or where there is no room above, an object.
-func (o *Open) ShowMenu(name string, content, beneath fyne.CanvasObject, first fyne.Focusable) *Sheet {
-	o.Close()
-	return o.add(&Sheet{name: name, content: Padded(content, 4, 4), beneath: beneath}, first)
+// showMenu opens content beneath, or where there is no room above, an object.
+// Menus above others, in a sheet too, close only menus.
+func (o *Open) showMenu(name string, content, beneath fyne.CanvasObject, stops *Text, first fyne.Focusable) *Sheet {
+	for n := len(o.sheets); n > 0 && o.sheets[n-1].beneath != nil; n = len(o.sheets) {
+		o.CloseTop()
+	}
+	return o.add(&Sheet{name: name, content: Padded(content, 4, 4), beneath: beneath, stops: stops}, first)
+}
+
+// newEscText is the place where a sheet says what Esc does now.
+func newEscText(name string) *Text {
+	return NewLabel("Esc closes").Right().Reserve("Esc stops the dish").Named(name + "-esc")
 }
 
 func (o *Open) add(s *Sheet, first fyne.Focusable) *Sheet {
 	s.open, s.before = o, o.canvas.Focused()
+	s.sayEsc(o.now)
 	s.ExtendBaseWidget(s)
 	if s.beneath != nil {
 		s.catcher = newCatcher(s.Close)
@@ -89,10 +113,18 @@ func (o *Open) add(s *Sheet, first fyne.Focusable) *Sheet {
 	}
 	o.sheets = append(o.sheets, s)
 	o.layer.Add(s)
+	if o.opened != nil {
+		o.opened()
+	}
 	if first != nil {
 		o.canvas.Focus(first)
 	}
 	return s
+}
+
+func (s *Sheet) sayEsc(now view.Now) {
+	words := view.EscWords(now)
+	s.stops.Set(words.Words, words.Tone)
 }
 
 // ControlName returns the name by which tests find the sheet.
@@ -103,6 +135,20 @@ func (s *Sheet) Parts() []fyne.CanvasObject { return []fyne.CanvasObject{s.conte
 
 // OnClosed has a function called when the sheet is closed.
 func (s *Sheet) OnClosed(tell func()) { s.onClosed = tell }
+
+// OnTick has a function called at every tick while the sheet is open.
+func (s *Sheet) OnTick(show func(view.Now)) { s.onTick = show }
+
+// Show brings everything that is open up to date.
+func (o *Open) Show(now view.Now) {
+	o.now = now
+	for _, s := range slices.Clone(o.sheets) {
+		s.sayEsc(now)
+		if s.onTick != nil {
+			s.onTick(now)
+		}
+	}
+}
 
 // Close closes the sheet and gives the keyboard back to what had it.
 func (s *Sheet) Close() {
