@@ -265,7 +265,9 @@ func TestOrdersOfControls(t *testing.T) {
 		{"working", nil, []string{"working"}, desk.Order{Kind: desk.Working, On: true}},
 		{"withdraw the permit", nil, []string{"permit"}, desk.Order{Kind: desk.Permit}},
 		{"beam on target", nil, []string{"reference-button", "reference-beam", "position-set"}, desk.Order{Kind: desk.BeamOnTarget}},
-		{"confirm the offer", func(s *desk.Status) { s.Axes[0].Trusted, s.Axes[0].HasOffer, s.Axes[0].Offered, s.Axes[0].Moving = false, true, 2, false },
+		{"confirm the offer", func(s *desk.Status) {
+			s.Axes[0].Trusted, s.Axes[0].HasOffer, s.Axes[0].Offered, s.Axes[0].Moving = false, true, 2, false
+		},
 			[]string{"reference-button", "reference-az-confirm", "position-set"}, desk.Order{Kind: desk.ReferenceTo, Az: 2}},
 		{"release", func(s *desk.Status) { s.Lock = desk.Lock{Locked: true, Cause: "link lost", Releasable: true} },
 			[]string{"release"}, desk.Order{Kind: desk.Release}},

@@ -60,10 +60,11 @@ func LaneOf(now Now, index int) Lane {
 			lane.Mark = Phrase{"replay", Attention}
 		}
 	case !axis.Trusted:
-		lane.Is.Tone = Old
+		// An angle would read as known: the last one is said in words.
+		lane.Is, lane.Want = Phrase{Missing, Old}, Phrase{Minus(fmt.Sprintf("%d counts", axis.Counts)), Faint}
 		lane.Mark = Phrase{"not trusted", Attention}
-		if !axis.HasOffer { // an angle would mean nothing
-			lane.Is, lane.Want = Phrase{Missing, Old}, Phrase{Minus(fmt.Sprintf("%d counts", axis.Counts)), Faint}
+		if axis.HasOffer {
+			lane.Want = Phrase{"last known " + Degrees(axis.Is) + "°", Faint}
 		}
 	case axis.Estimated:
 		lane.Mark = Phrase{"est.", Faint}

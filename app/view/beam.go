@@ -59,7 +59,7 @@ func BeamOf(now Now) Beam {
 		half = unit.AngleFromDeg(1)
 	}
 	b := Beam{HalfPower: half, Reach: half.Mul(reachInBeamwidths)}
-	if Unheard(now) {
+	if Unheard(now) || !Trusted(now) {
 		return b // where the beam looks isn't known
 	}
 	az, el := now.Axes[Azimuth], now.Axes[Elevation]

@@ -111,8 +111,8 @@ func TestLane(t *testing.T) {
 			Motion: view.Phrase{Words: "right 0.004°/s · 0.6 A", Tone: view.Faint},
 		}},
 		{"not trusted", func(s *desk.Status) { s.Axes[0].Trusted, s.Axes[0].HasOffer = false, true }, view.Lane{
-			Is: view.Phrase{Words: "116.53", Tone: view.Old}, Mark: view.Phrase{Words: "not trusted", Tone: view.Attention},
-			Want: view.Phrase{Words: "wants 116.58°", Tone: view.Wanted}, Own: view.Phrase{Words: "Moon 116.45°", Tone: view.Faint},
+			Is: view.Phrase{Words: view.Missing, Tone: view.Old}, Mark: view.Phrase{Words: "not trusted", Tone: view.Attention},
+			Want: view.Phrase{Words: "last known 116.53°", Tone: view.Faint}, Own: view.Phrase{Words: "Moon 116.45°", Tone: view.Faint},
 			Motion: view.Phrase{Words: "right 0.004°/s · 0.6 A", Tone: view.Faint},
 		}},
 		{"at an end, without current, counted", func(s *desk.Status) {

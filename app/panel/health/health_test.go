@@ -212,3 +212,20 @@ func textsOf(in *fyne.Container) (words []string) {
 	}
 	return words
 }
+
+// A clock before 1970, or after 2262 where nanoseconds since then don't fit any more, is a time like any other.
+func TestHistoryAtAnyTime(t *testing.T) {
+	for _, year := range []int{1, 1677, 1901, 1969, 1970, 2027, 2262, 2263, 9999} {
+		var h history
+		at := time.Date(year, 1, 1, 0, 0, 0, 0, time.UTC)
+		for i := range 200 {
+			h.add(at.Add(time.Duration(i)*columnTime), float64(i))
+		}
+		if low, high, ok := h.bounds(); !ok || low != 80 || high != 199 {
+			t.Errorf("%d: %v to %v, %v", year, low, high, ok)
+		}
+		if low, _ := h.at(1); low != 198 {
+			t.Errorf("%d: the column before the newest has %v", year, low)
+		}
+	}
+}

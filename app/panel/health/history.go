@@ -15,25 +15,26 @@ const (
 // minutes. Columns without a value are NaN.
 type history struct {
 	least, most [columnCount]float32
-	column      int64 // number of the newest column; 0 before the first value
+	column      int64 // number of the newest column, of five seconds since the epoch
+	any         bool  // a value was added
 }
 
 // add takes a value at a time, and says whether a new column began. A clock
 // that was set back begins anew.
 func (h *history) add(at time.Time, value float64) bool {
-	column := at.UnixNano() / int64(columnTime)
-	began := column != h.column
-	if h.column == 0 || column < h.column || column-h.column >= columnCount {
+	column := at.UnixMilli() / columnTime.Milliseconds() // nanoseconds would end in 2262
+	began := column != h.column || !h.any
+	if !h.any || column < h.column || column-h.column >= columnCount {
 		for i := range h.least {
 			h.least[i], h.most[i] = float32(math.NaN()), float32(math.NaN())
 		}
-		h.column = column
+		h.column, h.any = column, true
 	}
 	for ; h.column < column; h.column++ {
-		next := (h.column + 1) % columnCount
+		next := slot(h.column + 1)
 		h.least[next], h.most[next] = float32(math.NaN()), float32(math.NaN())
 	}
-	i := column % columnCount
+	i := slot(column)
 	v := float32(value)
 	if math.IsNaN(float64(h.least[i])) {
 		h.least[i], h.most[i] = v, v
@@ -42,15 +43,18 @@ func (h *history) add(at time.Time, value float64) bool {
 	return began
 }
 
+// slot is where a column is kept; their numbers are negative before 1970.
+func slot(column int64) int64 { return (column%columnCount + columnCount) % columnCount }
+
 // at returns the least and greatest value of the column that is back columns old.
 func (h *history) at(back int) (least, most float32) {
-	i := ((h.column-int64(back))%columnCount + columnCount) % columnCount
+	i := slot(h.column - int64(back))
 	return h.least[i], h.most[i]
 }
 
 // bounds returns the least and greatest of all columns; ok is false when there is none.
 func (h *history) bounds() (least, most float32, ok bool) {
-	if h.column == 0 {
+	if !h.any {
 		return 0, 0, false
 	}
 	for back := range columnCount {

@@ -28,17 +28,18 @@ func empty() cell { return cell{least: float32(math.NaN()), most: float32(math.N
 // history keeps the last ten minutes.
 type history struct {
 	cells  [cellCount]cell
-	newest int64 // number of the newest cell since the epoch; 0 before the first sample
+	newest int64 // number of the newest cell since the epoch
+	any    bool  // a sample was added
 }
 
 // add takes in a sample. A clock that was set back begins anew.
 func (h *history) add(sample desk.NoiseSample) {
-	number := sample.At.UnixNano() / int64(cellTime)
-	if h.newest == 0 || number < h.newest-1 || number-h.newest >= int64(cellCount) {
+	number := sample.At.UnixMilli() / cellTime.Milliseconds() // nanoseconds would end in 2262
+	if !h.any || number < h.newest-1 || number-h.newest >= int64(cellCount) {
 		for i := range h.cells {
 			h.cells[i] = empty()
 		}
-		h.newest = number
+		h.newest, h.any = number, true
 	}
 	for h.newest < number {
 		h.newest++
@@ -74,7 +75,7 @@ type column struct {
 // columns returns n columns, the newest last; the newest one's number tells
 // whether the strip has moved on.
 func (h *history) columns(n int, into []column) (columns []column, newest int64) {
-	if h.newest == 0 || n <= 0 {
+	if !h.any || n <= 0 {
 		return into[:0], 0
 	}
 	cellsIn := float64(view.NoiseTime/cellTime) / float64(n)

@@ -255,3 +255,18 @@ func BenchmarkPicture(b *testing.B) {
 		p.draw(p.pixels(), 76)
 	}
 }
+
+// A clock before 1970 or after 2262 is a time like any other.
+func TestHistoryAtAnyTime(t *testing.T) {
+	for _, year := range []int{1, 1677, 1969, 1970, 2262, 2263, 9999} {
+		var h history
+		at := time.Date(year, 1, 1, 0, 0, 0, 0, time.UTC)
+		for i := range 400 {
+			h.add(desk.NoiseSample{At: at.Add(time.Duration(i) * cellTime), LevelDB: float64(i), Clean: true})
+		}
+		columns, _ := h.columns(300, nil)
+		if last := columns[len(columns)-1]; !last.has || last.most != 399 {
+			t.Errorf("%d: the newest column %+v", year, last)
+		}
+	}
+}

@@ -126,7 +126,7 @@ func (p *panorama) labels(plot view.SkyPlot) []label {
 	for i := len(p.marks) - 1; i >= 0; i-- { // the target is the last mark
 		mark := p.marks[i]
 		l := label{
-			words: mark.Name, tone: view.Faint, at: p.lettering.beside[i], clear: 11,
+			words: widget.Printable(mark.Name), tone: view.Faint, at: p.lettering.beside[i], clear: 11,
 			sides: []side{rightOf, leftOf, above, below, aboveRight, aboveLeft, belowRight, belowLeft},
 		}
 		switch {
@@ -175,7 +175,7 @@ func (p *panorama) areaLabels(plot view.SkyPlot) []label {
 		name(structure.Name, structure.From, structure.To, structure.Least)
 	}
 	for _, sector := range scene.Closed {
-		name("closed: "+sector.Name, sector.From, sector.To, sector.ToEl)
+		name("closed: "+widget.Printable(sector.Name), sector.From, sector.To, sector.ToEl)
 	}
 	return labels
 }

@@ -133,7 +133,7 @@ func (b *Button) TypedKey(event *fyne.KeyEvent) { b.Press(event, func() { b.Tapp
 // Cut says whether words had to be left out for want of room.
 func (b *Button) Cut() bool {
 	style := fyne.TextStyle{Bold: b.bold || b.look == Chosen || b.look == Primary}
-	return fyne.MeasureText(b.words, b.size, style).Width > b.Size().Width-6
+	return fyne.MeasureText(Printable(b.words), b.size, style).Width > b.Size().Width-6
 }
 
 // CreateRenderer implements fyne.Widget.
@@ -203,7 +203,7 @@ func (r *buttonRenderer) update() {
 	if b.left {
 		r.words.Alignment = fyne.TextAlignLeading
 	}
-	r.words.Text = Shorten(b.words, r.width, b.size, r.words.TextStyle)
+	r.words.Text = Shorten(Printable(b.words), r.width, b.size, r.words.TextStyle)
 }
 
 func (r *buttonRenderer) Layout(size fyne.Size) {
@@ -227,7 +227,7 @@ func (r *buttonRenderer) Layout(size fyne.Size) {
 func (r *buttonRenderer) MinSize() fyne.Size {
 	b := r.button
 	style := fyne.TextStyle{Bold: true}
-	size := fyne.MeasureText(b.words, b.size, style).Max(fyne.MeasureText(b.widest, b.size, style))
+	size := fyne.MeasureText(Printable(b.words), b.size, style).Max(fyne.MeasureText(b.widest, b.size, style))
 	side := float32(20)
 	if b.tight {
 		side = 12

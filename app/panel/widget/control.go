@@ -34,7 +34,7 @@ func (c *Control) Become(self fyne.Widget, name, tip string) {
 }
 
 // Tip changes what explains the control to the operator.
-func (c *Control) Tip(tip string) { c.SetToolTip(tip) }
+func (c *Control) Tip(tip string) { c.SetToolTip(Printable(tip)) }
 
 // ControlName returns the name by which tests find the control.
 func (c *Control) ControlName() string { return c.name }

@@ -89,11 +89,11 @@ func (t *Text) SetSize(size float32) bool {
 func (t *Text) SetWords(words string) { t.Set(words, t.tone) }
 
 // Cut says whether words had to be left out for want of room.
-func (t *Text) Cut() bool { return t.line != nil && t.line.Text != t.words }
+func (t *Text) Cut() bool { return t.line != nil && t.line.Text != Printable(t.words) }
 
 // CreateRenderer implements fyne.Widget.
 func (t *Text) CreateRenderer() fyne.WidgetRenderer {
-	t.line = canvas.NewText(t.words, Current().Tint(t.tone))
+	t.line = canvas.NewText(Printable(t.words), Current().Tint(t.tone))
 	r := &textRenderer{text: t}
 	r.update()
 	return r
@@ -112,7 +112,7 @@ func (r *textRenderer) update() {
 	t.line.TextSize = t.size
 	t.line.TextStyle = r.style()
 	t.line.Alignment = t.align
-	t.line.Text = Shorten(t.words, r.width, t.size, r.style())
+	t.line.Text = Shorten(Printable(t.words), r.width, t.size, r.style())
 }
 
 func (r *textRenderer) Layout(size fyne.Size) {
@@ -127,7 +127,7 @@ func (r *textRenderer) Layout(size fyne.Size) {
 
 func (r *textRenderer) MinSize() fyne.Size {
 	t := r.text
-	size := fyne.MeasureText(t.words, t.size, r.style())
+	size := fyne.MeasureText(Printable(t.words), t.size, r.style())
 	if t.reserve != "" {
 		kept := fyne.MeasureText(t.reserve, t.size, r.style())
 		if t.elastic {
