@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -13,7 +14,7 @@ import (
 // beside is what is in trouble beside the dish. The desk asks first while it is
 // made, before everything there is.
 func (p *session) beside() []alarm.Condition {
-	var standing []alarm.Condition
+	standing := slices.Clone(p.leftOut)
 	add := func(key string, grade alarm.Grade, words, next string) {
 		if words != "" {
 			standing = append(standing, alarm.Condition{Key: key, Grade: grade, Words: strings.ToUpper(words[:1]) + words[1:], Next: next})
@@ -40,6 +41,12 @@ func (p *session) beside() []alarm.Condition {
 			"Look whether all is well at the dish. Release, then give each axis a new reference: the last position is only offered.")
 	}
 	return standing
+}
+
+// leaveOut goes on without something beside the dish that can't be had, and has it told.
+func (p *session) leaveOut(key, words string, err error) {
+	p.leftOut = append(p.leftOut, alarm.Condition{Key: key, Grade: alarm.Warning, Words: words + ": " + err.Error(),
+		Next: "The dish goes on without it. Mend it in Set-up, then restart; 'beamhelm settings check' finds the same."})
 }
 
 // leftStands reports that something of the last session still waits for the operator.

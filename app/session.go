@@ -11,11 +11,13 @@ import (
 	"time"
 
 	"beamhelm"
+	"beamhelm/app/alarm"
 	"beamhelm/app/awake"
 	"beamhelm/app/camera"
 	"beamhelm/app/desk"
 	"beamhelm/app/journal"
 	"beamhelm/app/lastsession"
+	"beamhelm/app/noisemeter"
 	"beamhelm/app/panel"
 	"beamhelm/app/practice"
 	"beamhelm/app/publish"
@@ -53,6 +55,7 @@ type session struct {
 	lock    *kept.Lock          // of the dish; nil in practice
 	keeper  *lastsession.Keeper // nil in practice
 	left    lastsession.Left    // by the last session
+	leftOut []alarm.Condition   // what the settings ask for beside the dish, and can't be had
 	// stopline takes the one order from outside.
 	stopline *stopline.Line
 	stderr   io.Writer
@@ -207,10 +210,9 @@ func (p *session) join(config desk.Config, memory desk.Kept, open link.Opener, n
 		p.time = timesource.New(c.TimeSource, time.Duration(c.TimeSourceEvery*float64(time.Minute)))
 		runner.Time = p.time
 	}
-	if p.meter, err = noiseMeter(config.Settings.Meter); err != nil {
-		return err
-	}
-	if p.meter != nil {
+	if p.meter, err = noisemeter.FromSettings(config.Settings.Meter); err != nil {
+		p.leaveOut("meter", "No noise meter", err)
+	} else if p.meter != nil {
 		runner.Meter = p.meter
 	}
 	p.desk = desk.NewRunner(config, p.loop, clock, runner)
@@ -218,10 +220,12 @@ func (p *session) join(config desk.Config, memory desk.Kept, open link.Opener, n
 		p.sound = sound.New(p.desk, s.Player)
 	}
 	if p.camera, err = camera.FromSettings(config.Settings.Camera); err != nil {
-		return err
+		p.leaveOut("camera", "No camera", err)
 	}
-	p.publish, err = publish.New(p.desk, publish.FromSettings(config.Settings.Publish, beamhelm.Metadata().Version))
-	return err
+	if p.publish, err = publish.New(p.desk, publish.FromSettings(config.Settings.Publish, beamhelm.Metadata().Version)); err != nil {
+		p.leaveOut("publish", "Nothing is published", err)
+	}
+	return nil
 }
 
 // run lets everything run beside the window. From then on signals and panics
@@ -245,7 +249,9 @@ func (p *session) run() {
 	}
 	p.rest.Go("records", func() { p.records.Run(rest) })
 	p.rest.Go("keeping awake", func() { awake.Run(rest, p.desk) })
-	p.rest.Go("publishing", func() { p.publish.Run(rest) })
+	if p.publish != nil {
+		p.rest.Go("publishing", func() { p.publish.Run(rest) })
+	}
 	if p.time != nil {
 		p.rest.Go("time source", func() { p.time.Run(rest) })
 	}

@@ -7,12 +7,10 @@ package camera
 
 import (
 	"bufio"
-	"bytes"
 	"context"
 	"errors"
 	"fmt"
 	"image"
-	"image/jpeg"
 	"io"
 	"mime"
 	"mime/multipart"
@@ -24,6 +22,7 @@ import (
 	"sync/atomic"
 	"time"
 
+	"beamhelm/app/regular"
 	"beamhelm/app/settings"
 )
 
@@ -31,6 +30,8 @@ import (
 const (
 	mostBytes   = 8 << 20          // of a picture as it comes
 	mostPixels  = 16 << 20         // of a picture as it is shown
+	mostScans   = 24               // of a progressive picture, each of which goes over all pixels
+	mostSecret  = 4 << 10          // of a password file
 	answers     = 10 * time.Second // for an answer, and between two pictures of a stream
 	waits       = 5 * time.Second  // before it is tried again
 	fastest     = 100 * time.Millisecond
@@ -55,6 +56,7 @@ type Camera struct {
 	address        string
 	every          time.Duration
 	user, password string
+	passwordFile   string // whose first line is the password; read when it is needed
 	client         *http.Client
 
 	newest  atomic.Pointer[Picture]
@@ -77,17 +79,11 @@ func FromSettings(s settings.Camera) (*Camera, error) {
 		u.User = nil
 	}
 	c.address = u.String()
-	if s.PasswordFile != "" {
-		text, err := os.ReadFile(s.PasswordFile)
-		if err != nil {
-			return nil, fmt.Errorf("camera.password_file: %w", err)
-		}
-		first, _, _ := strings.Cut(string(text), "\n")
-		c.password = strings.TrimRight(first, "\r")
-	}
+	c.passwordFile = s.PasswordFile
 	transport := http.DefaultTransport.(*http.Transport).Clone()
 	transport.ResponseHeaderTimeout = answers
-	c.client = &http.Client{Transport: transport}
+	transport.MaxResponseHeaderBytes = 64 << 10
+	c.client = &http.Client{Transport: transport, CheckRedirect: c.follow}
 	c.say("no picture yet")
 	return c, nil
 }
@@ -144,6 +140,9 @@ func (c *Camera) fetch(ctx context.Context) error {
 	if err != nil {
 		return errors.New("its address can't be used")
 	}
+	if err := c.readPassword(); err != nil {
+		return err
+	}
 	if c.user != "" {
 		request.SetBasicAuth(c.user, c.password)
 	}
@@ -157,13 +156,37 @@ func (c *Camera) fetch(ctx context.Context) error {
 	}
 	kind, options, err := mime.ParseMediaType(answer.Header.Get("Content-Type"))
 	if err == nil && kind == "multipart/x-mixed-replace" {
-		return c.stream(answer.Body, options["boundary"], func() { limit.Reset(answers) })
+		return c.stream(ctx, answer.Body, options["boundary"], func() { limit.Reset(answers) })
 	}
-	return c.take(answer.Body, c.every)
+	return c.take(ctx, answer.Body, c.every)
+}
+
+// follow goes where the camera sends, a few times, but never tells another
+// place the address that it came from: a token may stand in it.
+func (c *Camera) follow(next *http.Request, before []*http.Request) error {
+	if len(before) > 3 {
+		return errors.New("it sends from place to place")
+	}
+	next.Header.Del("Referer")
+	return nil
+}
+
+// readPassword reads the password file anew, which may have been mended meanwhile.
+func (c *Camera) readPassword() error {
+	if c.passwordFile == "" {
+		return nil
+	}
+	text, err := regular.Read(c.passwordFile, mostSecret)
+	if err != nil {
+		return fmt.Errorf("camera.password_file: %w", err)
+	}
+	first, _, _ := strings.Cut(string(text), "\n")
+	c.password = strings.TrimRight(first, "\r")
+	return nil
 }
 
 // stream takes the pictures of a stream; came is told of each.
-func (c *Camera) stream(body io.Reader, boundary string, came func()) error {
+func (c *Camera) stream(ctx context.Context, body io.Reader, boundary string, came func()) error {
 	// Some cameras send the boundary with the dashes that separate parts.
 	boundary = strings.TrimPrefix(boundary, "--")
 	if boundary == "" {
@@ -185,7 +208,7 @@ func (c *Camera) stream(body io.Reader, boundary string, came func()) error {
 				every = now.Sub(before)
 			}
 			before = now
-			err = c.take(part, every)
+			err = c.take(ctx, part, every)
 		}
 		if err != nil {
 			return ended(err)
@@ -200,28 +223,4 @@ func ended(err error) error {
 		return errors.New("the stream has ended")
 	}
 	return err
-}
-
-// take reads one picture and shows it.
-func (c *Camera) take(from io.Reader, every time.Duration) error {
-	var raw bytes.Buffer
-	if n, err := io.Copy(&raw, io.LimitReader(from, mostBytes+1)); err != nil {
-		return err
-	} else if n > mostBytes {
-		return errors.New("a picture is larger than 8 MB")
-	}
-	size, err := jpeg.DecodeConfig(bytes.NewReader(raw.Bytes()))
-	if err != nil {
-		return errors.New("what it sends is no JPEG picture")
-	}
-	if size.Width*size.Height > mostPixels {
-		return fmt.Errorf("a picture of %d by %d is too large", size.Width, size.Height)
-	}
-	picture, err := jpeg.Decode(&raw)
-	if err != nil {
-		return errors.New("a picture that comes damaged")
-	}
-	c.newest.Store(&Picture{Image: picture, At: time.Now(), Every: every})
-	c.say("")
-	return nil
 }

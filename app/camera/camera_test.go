@@ -165,7 +165,7 @@ func FuzzTake(f *testing.F) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if err := c.take(bytes.NewReader(raw), time.Second); (err == nil) != (c.Newest() != nil) {
+		if err := c.take(t.Context(), bytes.NewReader(raw), time.Second); (err == nil) != (c.Newest() != nil) {
 			t.Errorf("%v, %v", err, c.Newest())
 		}
 	})

@@ -6,10 +6,10 @@ package command
 import (
 	"fmt"
 	"io"
-	"os"
 	"strings"
 	"time"
 
+	"beamhelm/app/regular"
 	"beamhelm/ephem"
 	"beamhelm/ephem/catalogue"
 	"beamhelm/ephem/rows"
@@ -145,11 +145,14 @@ func placeBatch(sky *ephem.Sky, known catalogue.Catalogue, name string, stdin io
 	return nil
 }
 
+// maxBatchBytes is the most of a batch that is read: about 200,000 rows.
+const maxBatchBytes = 16 << 20
+
 func batchText(name string, stdin io.Reader) ([]byte, error) {
 	if name == "-" {
-		return io.ReadAll(stdin)
+		return regular.All(stdin, maxBatchBytes)
 	}
-	return os.ReadFile(name)
+	return regular.Read(name, maxBatchBytes)
 }
 
 // batchRow computes a row. With an error, the cells hold what was read and no figures.

@@ -6,10 +6,10 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
-	"os"
 	"path"
 	"strings"
 
+	"beamhelm/app/regular"
 	"beamhelm/app/rehearse"
 	"beamhelm/app/settings"
 	"beamhelm/assets"
@@ -106,7 +106,7 @@ func script(name string) (rehearse.Script, error) {
 		defer f.Close()
 		return rehearse.Read(name, f)
 	}
-	f, err := os.Open(name)
+	f, err := regular.Open(name)
 	if errors.Is(err, fs.ErrNotExist) {
 		return rehearse.Script{}, fmt.Errorf("%s: no file and no built-in rehearsal of this name (-list prints them)", name)
 	}

@@ -18,6 +18,7 @@ import (
 
 	"beamhelm"
 	"beamhelm/app/journal"
+	"beamhelm/app/regular"
 	"beamhelm/app/settings"
 	"beamhelm/app/settings/kept"
 )
@@ -155,8 +156,8 @@ func (r *report) check(_ context.Context, w io.Writer) error {
 	return err
 }
 
-// mostKept is the most of a kept file that goes into a report, bytes.
-const mostKept = 1 << 20
+// maxKept is the most of a kept file that goes into a report, bytes.
+const maxKept = 8 << 20
 
 // kept is what the panel keeps between two sessions: references, what the drives
 // have shown, trims, survey, receiver.
@@ -170,11 +171,11 @@ func (r *report) kept(_ context.Context, w io.Writer) error {
 		return errors.Join(err, fmt.Errorf("nothing is kept in %s", store.Folder))
 	}
 	for _, path := range files {
-		text, err := os.ReadFile(path)
+		text, err := regular.Read(path, maxKept)
 		if err != nil {
 			text = []byte(err.Error())
 		}
-		if _, err := fmt.Fprintf(w, "== %s\n%s\n", filepath.Base(path), text[:min(len(text), mostKept)]); err != nil {
+		if _, err := fmt.Fprintf(w, "== %s\n%s\n", filepath.Base(path), text); err != nil {
 			return err
 		}
 	}

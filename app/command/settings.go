@@ -7,8 +7,14 @@ import (
 	"io"
 	"strings"
 
+	"beamhelm/app/camera"
+	"beamhelm/app/desk"
+	"beamhelm/app/noisemeter"
 	"beamhelm/app/publish"
+	"beamhelm/app/regular"
 	"beamhelm/app/settings"
+	"beamhelm/assets"
+	"beamhelm/ephem"
 )
 
 const settingsUsage = `usage: beamhelm settings check FILE
@@ -77,11 +83,37 @@ func settingsCheck(file string, stdout io.Writer) error {
 	if err != nil {
 		return err
 	}
-	if err := publish.FromSettings(s.Publish, "").Validate(); err != nil {
+	if err := startable(s); err != nil {
 		return fmt.Errorf("%s: %w", file, err)
 	}
 	_, err = fmt.Fprintf(stdout, "%s: nothing wrong: %s, bands: %d\n", file, s.Station.Name, len(s.Bands))
 	return err
+}
+
+// startable finds what a start with these settings would: nothing of it is
+// opened, but the files that they name must be there to be read.
+func startable(s settings.Settings) error {
+	sky, err := ephem.New(assets.Ephemeris(), ephem.Config{})
+	if err != nil {
+		return err
+	}
+	_, err = desk.NewConfig(s, sky, nil, false)
+	_, noCamera := camera.FromSettings(s.Camera)
+	_, noMeter := noisemeter.FromSettings(s.Meter)
+	all := []error{err, noCamera, noMeter, publish.FromSettings(s.Publish, "").Validate()}
+	for key, path := range map[string]string{
+		"camera.password_file": s.Camera.PasswordFile, "publish.password_file": s.Publish.PasswordFile, "publish.authority": s.Publish.Authority,
+	} {
+		if path == "" {
+			continue
+		}
+		if f, err := regular.Open(path); err != nil {
+			all = append(all, fmt.Errorf("%s: %w", key, err))
+		} else {
+			f.Close()
+		}
+	}
+	return errors.Join(all...)
 }
 
 func settingsShow(s settings.Settings, source settings.Source, usual string, stdout io.Writer) error {

@@ -7,7 +7,6 @@ import (
 	"errors"
 	"fmt"
 	"net/url"
-	"os"
 	"strings"
 	"sync/atomic"
 	"time"
@@ -16,6 +15,7 @@ import (
 	"github.com/eclipse/paho.golang/paho"
 
 	"beamhelm/app/desk"
+	"beamhelm/app/regular"
 )
 
 const (
@@ -25,6 +25,10 @@ const (
 	sendWithin = 5 * time.Second
 	// keepAliveSeconds is after how long a silent connection is tried, and at most twice that until it counts as lost.
 	keepAliveSeconds = 10
+	// endWithin is how long the end of a connection may take.
+	endWithin = time.Second
+	// maxSecretBytes is the most of a password file, or of a file of certificates.
+	maxSecretBytes = 1 << 20
 )
 
 // feed keeps a connection to the broker and publishes until the context ends.
@@ -47,7 +51,10 @@ func (p *Publisher) feed(ctx context.Context) error {
 		f.turn(ctx)
 		select {
 		case <-ctx.Done():
-			<-connection.Done()
+			select {
+			case <-connection.Done():
+			case <-time.After(endWithin): // a broker that takes nothing any more keeps nobody
+			}
 			return nil
 		case <-ticker.C:
 		}
@@ -86,8 +93,9 @@ func (f *feeder) clientConfig() (autopaho.ClientConfig, error) {
 	return autopaho.ClientConfig{
 		ServerUrls: []*url.URL{broker}, TlsCfg: encryption, KeepAlive: keepAliveSeconds,
 		CleanStartOnInitialConnection: true, ConnectTimeout: sendWithin,
-		ReconnectBackoff: autopaho.NewConstantBackoff(2 * time.Second),
-		ConnectUsername:  c.User, ConnectPassword: password,
+		ReconnectBackoff:  autopaho.NewConstantBackoff(2 * time.Second),
+		AttemptConnection: connect,
+		ConnectUsername:   c.User, ConnectPassword: password,
 		WillMessage: &paho.WillMessage{Topic: f.topic("online"), Payload: []byte(offline), Retain: true, QoS: 1},
 		OnConnectionUp: func(*autopaho.ConnectionManager, *paho.Connack) {
 			f.again.Store(true)
@@ -107,7 +115,7 @@ func (f *feeder) clientConfig() (autopaho.ClientConfig, error) {
 func (c Config) secrets(host string) (*tls.Config, []byte, error) {
 	encryption := &tls.Config{ServerName: host, MinVersion: tls.VersionTLS12}
 	if c.Authority != "" {
-		pem, err := os.ReadFile(c.Authority)
+		pem, err := regular.Read(c.Authority, maxSecretBytes)
 		if err != nil {
 			return nil, nil, err
 		}
@@ -119,7 +127,7 @@ func (c Config) secrets(host string) (*tls.Config, []byte, error) {
 	if c.PasswordFile == "" {
 		return encryption, nil, nil
 	}
-	password, err := os.ReadFile(c.PasswordFile)
+	password, err := regular.Read(c.PasswordFile, maxSecretBytes)
 	if err != nil {
 		return nil, nil, err
 	}

@@ -8,6 +8,7 @@ import (
 	"net"
 	"net/http"
 	"strings"
+	"sync"
 	"time"
 
 	"github.com/prometheus/client_golang/prometheus"
@@ -23,9 +24,10 @@ func (p *Publisher) serve(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
+	listener = newFew(listener)
 	server := &http.Server{
 		Handler:           p.handler(),
-		ReadHeaderTimeout: 5 * time.Second, ReadTimeout: 5 * time.Second, WriteTimeout: 10 * time.Second, IdleTimeout: time.Minute,
+		ReadHeaderTimeout: 5 * time.Second, ReadTimeout: 5 * time.Second, WriteTimeout: 10 * time.Second, IdleTimeout: idleFor,
 		MaxHeaderBytes: 16 << 10,
 	}
 	defer server.Close()
@@ -36,6 +38,58 @@ func (p *Publisher) serve(ctx context.Context) error {
 		return err
 	}
 	return nil
+}
+
+// maxConnections are open at the same time; others wait until one is idle for long enough to be closed.
+const (
+	maxConnections = 16
+	idleFor        = 10 * time.Second
+)
+
+// few is a listener that takes no more connections than there is room for.
+type few struct {
+	net.Listener
+	room   chan struct{}
+	closed context.Context
+	end    context.CancelFunc
+}
+
+func newFew(listener net.Listener) *few {
+	closed, end := context.WithCancel(context.Background())
+	return &few{listener, make(chan struct{}, maxConnections), closed, end}
+}
+
+// Close implements net.Listener. Whoever waits for room in Accept comes back.
+func (f *few) Close() error {
+	f.end()
+	return f.Listener.Close()
+}
+
+// Accept implements net.Listener.
+func (f *few) Accept() (net.Conn, error) {
+	select {
+	case f.room <- struct{}{}:
+	case <-f.closed.Done():
+		return nil, net.ErrClosed
+	}
+	connection, err := f.Listener.Accept()
+	if err != nil {
+		<-f.room
+		return nil, err
+	}
+	return &counted{Conn: connection, leave: sync.OnceFunc(func() { <-f.room })}, nil
+}
+
+// counted makes room when it is closed.
+type counted struct {
+	net.Conn
+	leave func()
+}
+
+// Close implements net.Conn.
+func (c *counted) Close() error {
+	defer c.leave()
+	return c.Conn.Close()
 }
 
 // handler answers GET /metrics and nothing else.

@@ -12,15 +12,23 @@ import (
 	"strings"
 )
 
+// maxHorizonBytes is the most of a horizon's file that is read: a point every
+// hundredth of a degree, with words beside it.
+const maxHorizonBytes = 2 << 20
+
 // ParseHorizon reads a surveyed horizon: CSV of azimuth and elevation in
 // degrees, a point a line, in any order; a heading and lines that begin with #
 // are passed over. Of two points at the same azimuth the higher one counts.
 func ParseHorizon(from io.Reader) ([]Point, error) {
-	r := csv.NewReader(from)
+	limited := &io.LimitedReader{R: from, N: maxHorizonBytes + 1}
+	r := csv.NewReader(limited)
 	r.Comment, r.FieldsPerRecord, r.TrimLeadingSpace = '#', -1, true
 	at := map[float64]float64{}
 	for first := true; ; first = false {
 		fields, err := r.Read()
+		if limited.N <= 0 {
+			return nil, fmt.Errorf("the horizon: more than %d bytes", maxHorizonBytes)
+		}
 		if errors.Is(err, io.EOF) {
 			break
 		}

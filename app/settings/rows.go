@@ -133,7 +133,7 @@ func rows() []Field {
 
 		{Key: "clock.ut1_minus_utc_s", Unit: "s", Least: -1, Most: 1, Why: "how far the Earth is ahead of UTC, from IERS Bulletin A; 0.1 s moves the sky by 0.0004 degree"},
 		{Key: "clock.warn_off_s", Name: "warning at a step of", Unit: "s", Least: 0.1, Most: 60, Why: "a clock that steps by more is warned of; 1 s moves the sky by 0.004 degree"},
-		{Key: "clock.time_source", Why: "an NTP server that is asked how far the computer's clock is off, such as ntp.example.org; empty: none"},
+		{Key: "clock.time_source", Least: 0, Most: 260, Why: "an NTP server that is asked how far the computer's clock is off, such as ntp.example.org; empty: none"},
 		{Key: "clock.time_source_every_min", Name: "asked every", Unit: "min", Least: 1, Most: 1440, Why: "how often it is asked"},
 
 		{Key: "periods.length_s", Name: "length of a turn", Unit: "s", Least: 15, Most: 150, Why: "of one turn"},

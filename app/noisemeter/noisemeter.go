@@ -1,4 +1,5 @@
-package main
+// Package noisemeter opens the noise meter that the settings name.
+package noisemeter
 
 import (
 	"net"
@@ -8,8 +9,8 @@ import (
 	"beamhelm/drive/meter"
 )
 
-// noiseMeter is the meter of the settings; nil where the enclosure's detector measures.
-func noiseMeter(s settings.Meter) (*meter.Meter, error) {
+// FromSettings is the meter of the settings; nil where the enclosure's detector measures.
+func FromSettings(s settings.Meter) (*meter.Meter, error) {
 	c := meter.Config{Name: s.Port, Linear: s.Linear, Query: s.Query, Every: time.Duration(s.EveryMS) * time.Millisecond, Rate: s.SampleHz, LowHz: s.LowHz, HighHz: s.HighHz}
 	switch s.Source {
 	case settings.FromLines:
