@@ -10,8 +10,8 @@ import (
 )
 
 func TestStopsStatus(t *testing.T) {
-	stands := stopline.Answer{Standing: true, Words: "Cold Harbour Field: standing still, confirmed"}
-	moves := stopline.Answer{Words: "Second dish: stop asked; not confirmed"}
+	stands := stopline.Answer{Standing: true, Words: "Cold Harbour Field: stopped, confirmed"}
+	moves := stopline.Answer{Words: "Second dish: stop requested; not confirmed"}
 	silent := stopline.Answer{Path: "/run/x", Err: errors.New("wait for the panel's answer: i/o timeout")}
 	for _, row := range []struct {
 		name    string
@@ -20,7 +20,7 @@ func TestStopsStatus(t *testing.T) {
 		status  int
 		says    string
 	}{
-		{"one that stands", []stopline.Answer{stands}, nil, 0, "Cold Harbour Field: standing still, confirmed\n"},
+		{"one that stands", []stopline.Answer{stands}, nil, 0, "Cold Harbour Field: stopped, confirmed\n"},
 		{"one that moves", []stopline.Answer{moves}, nil, 3, "not confirmed"},
 		{"one of each", []stopline.Answer{stands, moves}, nil, 3, stands.Words + "\n" + moves.Words},
 		{"one that is silent", []stopline.Answer{silent, stands, moves}, nil, 5, "/run/x: wait for"},

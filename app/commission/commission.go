@@ -34,7 +34,7 @@ const (
 
 var names = [StepCount]string{
 	"Before anything moves", "Link and identity", "Stop circuit and hand panel", "Each motor by hand", "End switches by hand",
-	"Counts and tooth play", "Speeds and rest", "Reference", "Soft limits and ends", "First peak", "Report",
+	"Counts and backlash", "Speeds and stopping", "Reference", "Soft limits and ends", "First peak", "Report",
 }
 
 // String is the step's name.
@@ -183,9 +183,9 @@ func (s *State) Do(c *Config, now *Now, a Act) (wrong string) {
 		why := strings.TrimSpace(a.Words)
 		switch {
 		case a.Step == Cautions:
-			return "the cautions can't be left out"
+			return "the cautions can't be skipped"
 		case why == "":
-			return "say why it is left out: the report repeats it"
+			return "say why it is skipped: the report quotes it"
 		}
 		s.Marks[a.Step] = Mark{Refused, now.At, why}
 	case Reopen:
@@ -227,13 +227,13 @@ func (s *State) turnTo(now *Now, a Act) string {
 	t := &s.Turns[a.Axis]
 	switch {
 	case !t.HasFrom:
-		return "say first where the turn begins"
+		return "mark the start of the rotation first"
 	case !(math.Abs(a.Deg) >= 5 && math.Abs(a.Deg) <= 720):
 		return fmt.Sprintf("%g degrees: must be 5 to 720 either way", a.Deg)
 	}
 	by := now.Axes[a.Axis].Counts - t.From
 	if by > -20 && by < 20 {
-		return fmt.Sprintf("only %d counts came: turn the axis between the two", by)
+		return fmt.Sprintf("only %d counts: turn the axis between the two", by)
 	}
 	t.By, t.Deg = by, a.Deg
 	return ""

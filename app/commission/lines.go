@@ -66,7 +66,7 @@ func (s *State) Lines(c *Config, now *Now, step Step) []Line {
 	case Report:
 		return s.reportLines()
 	case FirstPeak:
-		return []Line{seenOr(now.Peak.After(s.Begun), "A good peak on the Sun or a source", now.PeakWords, "point at it, follow it, then take a peak")}
+		return []Line{seenOr(now.Peak.After(s.Begun), "A good peak on the Sun or a source", now.PeakWords, "point at it, track it, then peak")}
 	}
 	var lines []Line
 	for i := range now.Axes {
@@ -149,7 +149,7 @@ func FittedWords(f enclosure.Fitted) (words string) {
 		name string
 	}{
 		{enclosure.FittedAzimuth, "azimuth"}, {enclosure.FittedElevation, "elevation"}, {enclosure.FittedHandPanel, "hand panel"},
-		{enclosure.FittedWind, "wind sensor"}, {enclosure.FittedDetector, "noise detector"}, {enclosure.FittedTransmitGate, "leave to transmit"},
+		{enclosure.FittedWind, "wind sensor"}, {enclosure.FittedDetector, "noise detector"}, {enclosure.FittedTransmitGate, "transmit permit"},
 		{enclosure.FittedAmplifier, "amplifier"}, {enclosure.FittedCountsSurvive, "counts survive power loss"}, {enclosure.FittedMarkLatch, "marks"},
 		{enclosure.FittedBandSwitch, "band switch"}, {enclosure.FittedFeedTurner, "feed turner"}, {enclosure.FittedBrakes, "brakes"}, {enclosure.FittedWarning, "motion warning"},
 	} {
@@ -243,7 +243,7 @@ func (s *State) countLines(c *Config, now *Now, i int) []Line {
 	f := s.Figures(c, i)
 	x := c.axis(i)
 	words := fmt.Sprintf("%.4f counts a degree by pulses and gear", 1/math.Abs(c.stepDeg(i)))
-	turn := Line{ToDo, axisName(i) + ", a known turn", "say where it begins, push the axis through it, say how far it went"}
+	turn := Line{ToDo, axisName(i) + ", a known rotation", "mark where it starts, push the axis through it, enter how far it went"}
 	switch t := s.Turns[i]; {
 	case f.Turned:
 		off := 100 * (math.Abs(f.DegPerCount)/math.Abs(c.stepDeg(i)) - 1)
@@ -252,14 +252,14 @@ func (s *State) countLines(c *Config, now *Now, i int) []Line {
 			turn.Sight = Wrong
 		}
 	case t.HasFrom:
-		turn.Words = fmt.Sprintf("%+d counts since it began", now.Axes[i].Counts-t.From)
+		turn.Words = fmt.Sprintf("%+d counts since the start", now.Axes[i].Counts-t.From)
 	}
-	play := Line{Told, axisName(i) + " tooth play", "push it twice one way and twice the other, at the same drive, some seconds each"}
+	play := Line{Told, axisName(i) + " backlash", "push it twice one way and twice the other, at the same drive, some seconds each"}
 	if f.Plays > 0 {
 		play.Words = fmt.Sprintf("%.2f° from %d turns round, %.2f° apart; %.2f° in the settings", f.Play, f.Plays, f.Scatter, x.ToothPlayDeg)
 	}
 	if x.Encoder == "motor shaft" {
-		play.Words = "not seen by an encoder on the motor shaft: turn the dish by hand against the worm and read it off"
+		play.Words = "not seen by an encoder on the motor shaft: rock the dish by hand against the worm and read it off"
 	}
 	if l := now.Axes[i].LearnedPlayDeg; l > 0 {
 		play.Words += fmt.Sprintf("; learned while moving: %.2f°", l)
@@ -276,7 +276,7 @@ func (s *State) speedLines(c *Config, i int) []Line {
 	} else if f.HasTop {
 		top.Words = fmt.Sprintf("%.3f°/s by pushes at less; push at 100 %%", f.Top)
 	}
-	least := Line{ToDo, axisName(i) + " least steady drive", "push at 10 % and less, five seconds each, until the counts no longer flow"}
+	least := Line{ToDo, axisName(i) + " minimum drive", "push at 10 % and less, five seconds each, until the counts stop"}
 	if f.Least > 0 && f.Least <= 0.15 {
 		least = Line{Seen, least.What, fmt.Sprintf("flows at %.1f %%; the line of speeds meets rest at %.1f %%", 100*f.Least, 100*f.Dead)}
 		if f.Uneven > 0 && f.Uneven < f.Least {
@@ -287,7 +287,7 @@ func (s *State) speedLines(c *Config, i int) []Line {
 	if f.Acceleration > 0 {
 		ramp.Words = fmt.Sprintf("%.2f°/s²; %.2f°/s² in the settings", f.Acceleration, x.AccelerationDegPerS2)
 	}
-	rest := Line{Told, axisName(i) + " way to rest", "not yet measured"}
+	rest := Line{Told, axisName(i) + " stopping distance", "not yet measured"}
 	if f.HasTop {
 		rest.Words = fmt.Sprintf("%.2f° from %.2f°/s; the settings allow for %.2f° from top speed", f.RanOn, f.FromDegPerS, x.StoppingDeg())
 		if f.RanOn > x.StoppingDeg() {
@@ -303,8 +303,8 @@ func (s *State) limitLines(c *Config, i int) (lines []Line) {
 	ends := [2]float64{x.LowerEndDeg, x.UpperEndDeg}
 	for side := range 2 {
 		what := fmt.Sprintf("%s, the soft limit at %.1f°", axisName(i), soft[side])
-		lines = append(lines, seenOr(!s.Soft[i][side].IsZero(), what, "it held, "+at(s.Soft[i][side]), "push "+WayName(i, side == 1)+" until it stops by itself, and a second longer"))
-		e := Line{Told, axisName(i) + ", the end " + WayName(i, side == 1), fmt.Sprintf("%.1f° by the settings; not driven into", ends[side])}
+		lines = append(lines, seenOr(!s.Soft[i][side].IsZero(), what, "it held, "+at(s.Soft[i][side]), "push "+WayName(i, side == 1)+" until it stops by itself, then one second more"))
+		e := Line{Told, axisName(i) + ", the end " + WayName(i, side == 1), fmt.Sprintf("%.1f° in the settings; not approached", ends[side])}
 		if is, ok := s.EndDeg(c, i, side); ok {
 			e.Words = fmt.Sprintf("opened at %.1f°; %.1f° by the settings", is, ends[side])
 			if math.Abs(is-ends[side]) > 2 {
@@ -323,7 +323,7 @@ func (s *State) reportLines() (lines []Line) {
 		case Done:
 			l.Sight, l.Words = Seen, "done "+m.At.Format("2 Jan 15:04")
 		case Refused:
-			l.Sight, l.Words = Told, "left out: "+m.Why
+			l.Sight, l.Words = Told, "skipped: "+m.Why
 		}
 		lines = append(lines, l)
 	}

@@ -18,7 +18,7 @@ func (s *State) Text(c *Config, now *Now) string {
 		case Done:
 			line("%d %s: done %s", i, i, m.At.Format("2006-01-02 15:04:05"))
 		case Refused:
-			line("%d %s: LEFT OUT, %s: %s", i, i, m.At.Format("2006-01-02 15:04:05"), m.Why)
+			line("%d %s: SKIPPED, %s: %s", i, i, m.At.Format("2006-01-02 15:04:05"), m.Why)
 		default:
 			line("%d %s: OPEN", i, i)
 		}

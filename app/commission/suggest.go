@@ -65,10 +65,10 @@ func (s *State) suggestSpeeds(c *Config, i int, add func(int, string, string, st
 		add(i, "top_speed_deg_per_s", number(f.Top, 3), "measured at full drive")
 	}
 	if f.Acceleration > 0 && far(f.Acceleration, x.AccelerationDegPerS2, 0.25) {
-		add(i, "acceleration_deg_per_s2", number(f.Acceleration, 2), "measured as it ran up")
+		add(i, "acceleration_deg_per_s2", number(f.Acceleration, 2), "measured while it accelerated")
 	}
 	if f.Least > 0 && f.Least <= 0.15 && f.Uneven > 0 && f.Uneven < f.Least && far(100*f.Least, x.LeastSteadyPercent, 0.3) {
-		add(i, "least_steady_percent", number(100*f.Least, 1), "the least at which the counts flowed")
+		add(i, "least_steady_percent", number(100*f.Least, 1), "the least at which counts came")
 	}
 	if f.Plays >= 2 && x.Encoder != "motor shaft" && math.Abs(f.Play-x.ToothPlayDeg) > math.Max(0.1, math.Abs(f.DegPerCount)) {
 		add(i, "tooth_play_deg", number(f.Play, 2), "measured at %d turns round", f.Plays)

@@ -179,7 +179,7 @@ func (t *turn) armed() {
 func (t *turn) disarm(g Grade, why string) {
 	if t.s.Armed.Has {
 		t.s.Armed = armedState{}
-		t.say(g, "Not armed any more: %s", why)
+		t.say(g, "Disarmed: %s", why)
 	}
 }
 
@@ -187,7 +187,7 @@ func (t *turn) disarm(g Grade, why string) {
 func (t *turn) setOff() {
 	s, c, a := t.s, t.c, &t.s.Armed
 	if !t.trusted() {
-		t.disarm(Warning, "the position is not trusted")
+		t.disarm(Warning, "the axes are not referenced")
 		return
 	}
 	if t.in.Loop.Working {
@@ -209,7 +209,7 @@ func (t *turn) setOff() {
 		t.disarm(Warning, why)
 		return
 	}
-	t.say(Normal, "Armed pass: the dish sets off for %s", t.targetName())
+	t.say(Normal, "Armed pass: the dish starts for %s", t.targetName())
 	t.setOffFor(aim, there)
 }
 

@@ -115,7 +115,7 @@ func (c *cable) troubles() (standing []alarm.Condition) {
 				standing = append(standing, alarm.Condition{
 					Key: "slow cable " + what.key + " " + k.Band, Grade: alarm.Warning,
 					Words: fmt.Sprintf("%s: while transmitting %s %.1f times a minute, otherwise %.2f: RF in the cable", k.Band, what.words, 60*float64(what.keyed)/k.KeyedS, 60*float64(what.quiet)/k.QuietS),
-					Next:  fmt.Sprintf("%.0f times worse while keyed. Look at screen, earth and ferrites of the cable to the dish, and at what leaks at the feed; counts may be lost too.", times),
+					Next:  fmt.Sprintf("%.0f times worse while keyed. Check the screen, earth and ferrites of the cable to the dish, and RF leakage at the feed; counts may be lost too.", times),
 				})
 			}
 		}

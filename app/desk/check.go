@@ -112,11 +112,11 @@ func (t *turn) check(long bool) {
 	case t.busy() != "":
 		why = t.busy()
 	case s.Rounds.Running:
-		why = "a survey goes by itself"
+		why = "an automatic survey is running"
 	case s.Armed.Has && !s.Armed.Question:
 		why = "a pass is armed"
 	case !t.trusted():
-		why = "the position is not trusted; reference it first"
+		why = "the axes are not referenced; set the reference first"
 	case loop.Mode != step.Holding && loop.Mode != step.Resting:
 		why = "the dish must be at rest"
 	default:
@@ -128,11 +128,11 @@ func (t *turn) check(long bool) {
 		}
 	}
 	if why != "" {
-		t.say(Warning, "No check begun: %s", why)
+		t.say(Warning, "Station check not started: %s", why)
 		return
 	}
 	s.Check.Run = run
-	t.say(Normal, "Check begun: the dish moves to and fro")
+	t.say(Normal, "Station check started: the dish moves back and forth")
 	t.goTo(slewAim, run.Moves[0], true)
 }
 
@@ -204,7 +204,7 @@ func (t *turn) checking() {
 			}
 			t.begin(slewAim, r.Moves[r.Move], true)
 		case s.Aim == noAim && since > 2*acknowledge:
-			t.endCheck("a way ended before its place")
+			t.endCheck("a slew ended early")
 		}
 	case checkQuiet:
 		if since < checkSettle {
@@ -231,7 +231,7 @@ func (t *turn) toSun(r *checkRun) string {
 	case t.c.Settings.Sun.KeepAwayDeg > 0:
 		return "the dish keeps away from the Sun"
 	case !t.heard():
-		return "there is no level of use"
+		return "there is no usable level"
 	}
 	t.choose(BodyChoice{Kind: Sun, Name: "Sun"})
 	r.Phase, r.At = checkToSun, t.in.Now
@@ -289,15 +289,15 @@ func (t *turn) finishCheck(r *checkRun) {
 	}
 	switch odd {
 	case 0:
-		res.Verdict = "All as it should be"
+		res.Verdict = "No fault found"
 	case 1:
-		res.Verdict = "One thing wants looking at: " + worst
+		res.Verdict = "One item needs attention: " + worst
 	default:
-		res.Verdict = fmt.Sprintf("%d things want looking at, first: %s", odd, worst)
+		res.Verdict = fmt.Sprintf("%d items need attention, first: %s", odd, worst)
 	}
 	s.Check.Last = res
 	t.leaveCheck(r, true)
-	t.say(res.Grade, "Check: %s", res.Verdict)
+	t.say(res.Grade, "Station check: %s", res.Verdict)
 }
 
 // endCheck ends a check without a result.
@@ -307,7 +307,7 @@ func (t *turn) endCheck(why string) {
 		return
 	}
 	t.leaveCheck(r, true)
-	t.say(Notice, "Check ended: %s", why)
+	t.say(Notice, "Station check ended: %s", why)
 }
 
 // overtakeCheck ends a check when the operator does something else with the dish.
@@ -325,7 +325,7 @@ func (t *turn) overtakeCheck(o Order) {
 		return
 	}
 	t.leaveCheck(r, !directs)
-	t.say(Notice, "Check ended: the operator has taken over")
+	t.say(Notice, "Station check ended: the operator has taken over")
 }
 
 // leaveCheck gives the target back, and lets the dish hold where nothing else is to come.
@@ -333,7 +333,7 @@ func (t *turn) leaveCheck(r *checkRun, hold bool) {
 	s := t.s
 	s.Check.Run = nil
 	if r.Phase == checkSun {
-		t.endReceiving("the check has ended")
+		t.endReceiving("the station check has ended")
 	}
 	if hold && (s.Aim == trackAim || s.Aim == slewAim || s.Waiting.Is) {
 		s.seek(noAim, t.in.Now)
@@ -362,7 +362,7 @@ func (t *turn) checkStatus() Check {
 	case checkQuiet:
 		out.Doing = "listening"
 	case checkToSun:
-		out.Doing = "on the way to the Sun"
+		out.Doing = "slewing to the Sun"
 	case checkSun:
 		out.Doing, out.Part = "on the Sun", 0.8
 	}

@@ -67,14 +67,14 @@ func (r *checkRun) movesLines() (lines []CheckLine) {
 
 // referenceLine says where the position is from, and how far the mark was off when it was passed.
 func (t *turn) referenceLine() CheckLine {
-	l := CheckLine{What: "Reference", Words: "trusted; no mark was passed"}
+	l := CheckLine{What: "Reference", Words: "referenced; no mark was passed"}
 	for axis := range t.in.Loop.Axes {
 		a := &t.in.Loop.Axes[axis]
 		off := math.Abs(a.MarkOff.Deg())
 		if !a.Fitted || off == 0 {
 			continue
 		}
-		l.Words = fmt.Sprintf("%s mark %.3f° off its place", mount.AxisName(axis), off)
+		l.Words = fmt.Sprintf("%s mark %.3f° from its place", mount.AxisName(axis), off)
 		if off > max(3*math.Abs(a.Step.Deg()), t.s.halfPower(t.c).Deg()/10) {
 			l.Grade = Warning
 			return l
@@ -93,7 +93,7 @@ func (t *turn) quietLine() CheckLine {
 	case !n.Fitted:
 		why = "there is no noise meter"
 	case !n.Clean || math.IsNaN(n.LevelDB):
-		why = "there is no level of use"
+		why = "there is no usable level"
 	case here.El < degrees(15):
 		why = "the beam is too low"
 	}

@@ -109,11 +109,11 @@ func (t *turn) coldSky() {
 		return
 	}
 	if !n.Clean || math.IsNaN(n.LevelDB) {
-		why := "no level of use comes"
+		why := "no usable level arrives"
 		if n.Flaw != Sound {
 			why = n.Flaw.String()
 		}
-		t.say(Warning, "Cold sky not taken: %s", why)
+		t.say(Warning, "Cold-sky level not set: %s", why)
 		return
 	}
 	band, feed := s.bandNames(t.c)
@@ -127,5 +127,5 @@ func (t *turn) coldSky() {
 	}
 	s.Cold = append(cold, taken)
 	t.coldTaken(taken)
-	t.say(Normal, "Cold sky taken at elevation %.0f°", taken.El.Deg())
+	t.say(Normal, "Cold-sky level set at elevation %.0f°", taken.El.Deg())
 }

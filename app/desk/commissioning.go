@@ -50,7 +50,7 @@ func (t *turn) commission(a commission.Act) {
 	case commission.Finish:
 		t.say(Normal, "Commissioning, step %d done: %s", a.Step, a.Step)
 	case commission.Refuse:
-		t.say(Notice, "Commissioning, step %d left out: %s", a.Step, a.Words)
+		t.say(Notice, "Commissioning, step %d skipped: %s", a.Step, a.Words)
 	}
 }
 

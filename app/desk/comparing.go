@@ -50,9 +50,9 @@ func (t *turn) compare(source bool) {
 	switch {
 	case why != "":
 	case s.Rounds.Running:
-		why = "a survey goes by itself"
+		why = "an automatic survey is running"
 	case !t.heard():
-		why = "there is no level of use now"
+		why = "there is no usable level now"
 	case !source:
 		why = t.groundFor(run)
 	}
@@ -79,7 +79,7 @@ func (t *turn) groundFor(r *comparison) (why string) {
 	below := -t.overHorizon(r.Ground)
 	switch {
 	case !t.trusted():
-		return "the position is not trusted; reference it first"
+		return "the axes are not referenced; set the reference first"
 	case t.s.Aim == trackAim || loop.Mode != step.Holding:
 		return "hold the beam on the ground first: a hill, trees, a wall"
 	case below < -t.s.halfPower(t.c).Mul(0.25):
@@ -171,7 +171,7 @@ func (t *turn) comparisonComes(r *comparison) {
 			t.endComparison("the beam did not come to where it should be")
 			return
 		case len(r.Stops) > 0 && t.s.Aim == noAim && !near(t.in.Loop, to):
-			t.endComparison("the way ended before its place")
+			t.endComparison("the slew ended early")
 			return
 		}
 		settled = near(t.in.Loop, to) && t.in.Loop.Mode == step.Holding && t.in.Now-r.At > receiverSettles
@@ -218,7 +218,7 @@ func (t *turn) finishComparison(r *comparison) {
 	s.Receiver.Last = res
 	if err != nil {
 		res.Why = err.Error()
-		t.say(Warning, "The Y factor of %s is of no use: %s", r.name(), res.Why)
+		t.say(Warning, "The Y factor of %s is unusable: %s", r.name(), res.Why)
 		return
 	}
 	s.keepResult(res)
@@ -285,9 +285,9 @@ func (t *turn) compareStatus(out *Receiving) {
 	case r.Source:
 		out.Doing = "Noise source off"
 	case !r.There && r.on():
-		out.Doing = "Going down to the ground"
+		out.Doing = "Slewing down to the ground"
 	case !r.There:
-		out.Doing = "Going up to cold sky"
+		out.Doing = "Slewing up to cold sky"
 	case r.on():
 		out.Doing = "On the ground"
 	default:

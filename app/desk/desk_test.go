@@ -169,7 +169,7 @@ func TestNotTrustedIsRefused(t *testing.T) {
 		b.loop.Axes[1].Trusted = false
 		b.after(0, o)
 		b.expect("", Resting)
-		if !b.said("not trusted") {
+		if !b.said("not referenced") {
 			t.Errorf("order %d: %v", o.Kind, b.out.Events)
 		}
 	}

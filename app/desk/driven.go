@@ -46,8 +46,8 @@ func (t *turn) motorCurrents() (standing []alarm.Condition) {
 		if limit, _, crossed := limits.Crossed(current, d.Judged.Grade); crossed {
 			standing = append(standing, alarm.Condition{
 				Key: key, Grade: d.Judged.Grade,
-				Words: fmt.Sprintf("%s motor %.1f A, most %.1f A", capital(mount.AxisName(i)), current, limit),
-				Next:  "Look at the dish before you drive on: ice, wind, imbalance and worn bearings make a motor take more.",
+				Words: fmt.Sprintf("%s motor %.1f A, maximum %.1f A", capital(mount.AxisName(i)), current, limit),
+				Next:  "Check the dish before you drive on: ice, wind, imbalance and worn bearings raise the motor current.",
 			})
 		}
 	}

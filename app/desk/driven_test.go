@@ -37,7 +37,7 @@ func TestMotorCurrentIsJudgedWhileDriven(t *testing.T) {
 		t.Fatalf("at its start: %q", got)
 	}
 	spend(3, -0.5, -9)
-	if got := b.motorAlarm(); got != "Elevation motor 9.0 A, most 8.0 A" {
+	if got := b.motorAlarm(); got != "Elevation motor 9.0 A, maximum 8.0 A" {
 		t.Fatalf("driven for over a second and held: %q", got)
 	}
 	b.after(100*time.Millisecond, Order{Kind: Mute, Index: b.out.Status.Alarms[0].Number})

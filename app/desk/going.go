@@ -12,7 +12,7 @@ func (t *turn) goTo(a aim, d mount.Direction, asked bool) {
 	if asked {
 		t.s.NudgeAt = t.in.Now
 		if !t.trusted() {
-			t.say(Warning, "Not started: the position is not trusted; reference it first")
+			t.say(Warning, "Not started: the axes are not referenced; set the reference first")
 			return
 		}
 	}
@@ -56,7 +56,7 @@ func (t *turn) begin(a aim, d mount.Direction, asked bool) {
 	}
 	if by, _ := t.wayRound(to); len(by) > 0 {
 		s.Legs, s.LegsAsked = by, asked
-		t.say(Notice, "The way goes round the Sun, by azimuth %.0f°, elevation %.0f°", by[0].Az.Mod1().Deg(), by[0].El.Deg())
+		t.say(Notice, "The route avoids the Sun, by azimuth %.0f°, elevation %.0f°", by[0].Az.Mod1().Deg(), by[0].El.Deg())
 		t.leg(by[0])
 		return
 	}
@@ -90,7 +90,7 @@ func (t *turn) legs() bool {
 		}
 		fallthrough
 	default:
-		t.say(Notice, "The way round the Sun ended: the dish is %s", loop.Mode)
+		t.say(Notice, "The route round the Sun ended: the dish is %s", loop.Mode)
 		s.seek(noAim, t.in.Now)
 		return false
 	}

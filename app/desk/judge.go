@@ -53,7 +53,7 @@ func (t *turn) judge() {
 	if t.in.Line.Split {
 		standing = append(standing, alarm.Condition{
 			Key: "split", Grade: alarm.Notice, Words: "The enclosure does not know function 23: it is driven by 16 and 03, five times a second",
-			Next: "Nothing has to be done. With function 23 it would be followed more closely.",
+			Next: "No action needed. With function 23 tracking would be closer.",
 		})
 	}
 	list, fresh := s.Alarms.Update(t.in.At, unlike(standing))

@@ -41,7 +41,7 @@ const (
 	Regulated       // automatic gain holds the level
 )
 
-var flawWords = [...]string{"", "the noise meter is silent", "transmitting, or just after", "the sequencer was switching", "the noise meter is at its limit", "the noise meter sends what is no level", "automatic gain holds the level: switch it off"}
+var flawWords = [...]string{"", "the noise meter is silent", "transmitting, or just after", "the sequencer was switching", "the noise meter is overloaded", "the noise meter sends something that is not a level", "automatic gain holds the level: switch it off"}
 
 // String says the flaw in words; empty for none.
 func (f Flaw) String() string {

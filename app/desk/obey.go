@@ -102,7 +102,7 @@ func (t *turn) prepare(o Order) {
 		if o.On {
 			t.arm(o.At)
 		} else {
-			t.disarm(Normal, "given up by the operator")
+			t.disarm(Normal, "disarmed by the operator")
 		}
 	case AverageTo:
 		t.averageTo(o.Index)
@@ -192,7 +192,7 @@ func (t *turn) track() {
 	case !ok:
 		t.say(Warning, "Choose a target first")
 	case !t.trusted():
-		t.say(Warning, "Not started: the position is not trusted; reference it first")
+		t.say(Warning, "Not started: the axes are not referenced; set the reference first")
 	case d.El >= c.least():
 		s.Route = route{}
 		if there, ok := s.axesAt(c, in.At, in.Loop.Axes[mount.Azimuth].Is); ok {

@@ -85,11 +85,11 @@ func (t *turn) finishPeak(r *peakRun) {
 	s.Peak.Run, s.Peak.Last, s.Peak.Used = nil, res, false
 	s.excurse(excursion{})
 	if res.Why != "" {
-		t.say(Warning, "The peak on %s is of no use: %s", t.targetName(), res.Why)
+		t.say(Warning, "The peak on %s is unusable: %s", t.targetName(), res.Why)
 		return
 	}
 	t.observe(res.Observation)
-	t.say(Normal, "Peak on %s: trim %+.2f° across, %+.2f° in elevation, %.1f dB; use it or leave it", t.targetName(), res.Found.Cross.Deg(), res.Found.El.Deg(), res.SignalDB)
+	t.say(Normal, "Peak on %s: trim %+.2f° cross-elevation, %+.2f° elevation, %.1f dB; apply it or discard it", t.targetName(), res.Found.Cross.Deg(), res.Found.El.Deg(), res.SignalDB)
 }
 
 // observation is a peak as the survey of the mount wants it: where the beam should have
@@ -124,7 +124,7 @@ func (t *turn) usePeak() {
 	s.NudgeAt = t.in.Now
 	s.setTrim(t.c, s.Peak.Last.Found, t.in.At, true)
 	s.Peak.Used = true
-	t.say(Normal, "Trim from the peak: %+.2f° across, %+.2f° in elevation", s.Peak.Last.Found.Cross.Deg(), s.Peak.Last.Found.El.Deg())
+	t.say(Normal, "Trim from the peak: cross-elevation %+.2f°, elevation %+.2f°", s.Peak.Last.Found.Cross.Deg(), s.Peak.Last.Found.El.Deg())
 }
 
 // peakStatus is how the taking of a peak stands.
@@ -140,7 +140,7 @@ func (t *turn) peakStatus() Peak {
 	along := [2]string{"across", "up and down"}[leg.Axis]
 	switch {
 	case !r.There:
-		p.Doing = "Going to where it begins, " + along
+		p.Doing = "Slewing to the start, " + along
 	case leg.From == leg.To:
 		p.Doing = "Measuring"
 	default:

@@ -61,13 +61,13 @@ const (
 // busy names the job that is under way; empty where there is none.
 func (t *turn) busy() string {
 	if t.s.Peak.Run != nil {
-		return "a peak is being taken"
+		return "a peak is being measured"
 	}
 	if t.s.Receiver.Run != nil || t.s.Receiver.Compare != nil {
 		return "a Y factor is being measured"
 	}
 	if t.s.Check.Run != nil && t.s.Check.Run.Phase != checkToSun {
-		return "the dish is being checked"
+		return "a station check is running"
 	}
 	return ""
 }
@@ -76,7 +76,7 @@ func (t *turn) busy() string {
 func (t *turn) takePeak(sweeps bool) {
 	t.s.NudgeAt = t.in.Now
 	if why := t.beginPeak(sweeps); why != "" {
-		t.say(Warning, "No peak taken: %s", why)
+		t.say(Warning, "No peak: %s", why)
 	}
 }
 
@@ -94,7 +94,7 @@ func (t *turn) beginPeak(sweeps bool) string {
 	case s.Choice.Kind == Fixed:
 		why = "a fixed place has no peak"
 	case !t.heard():
-		why = "there is no level of use now"
+		why = "there is no usable level now"
 		if s.Peak.Flaw != Sound {
 			why = s.Peak.Flaw.String()
 		}
@@ -108,7 +108,7 @@ func (t *turn) beginPeak(sweeps bool) string {
 	}
 	s.Peak.Run = run
 	s.excurse(held(run.offset(run.Legs[0].From)))
-	t.say(Normal, "A peak on %s is being taken", t.targetName())
+	t.say(Normal, "A peak on %s is being measured", t.targetName())
 	return ""
 }
 
@@ -292,5 +292,5 @@ func (t *turn) endPeak(why string) {
 	}
 	s.Peak.Run = nil
 	s.excurse(excursion{})
-	t.say(Notice, "No peak taken: %s; the trim is as it was", why)
+	t.say(Notice, "No peak: %s; the trim is unchanged", why)
 }

@@ -136,7 +136,7 @@ func (t *turn) measureY() {
 	case s.Aim != trackAim || !pursuing(t.in.Loop.Mode):
 		why = "track the Sun, the Moon or a source first"
 	case !t.heard():
-		why = "there is no level of use now"
+		why = "there is no usable level now"
 		if s.Peak.Flaw != Sound {
 			why = s.Peak.Flaw.String()
 		}
@@ -252,7 +252,7 @@ func (t *turn) finishReceiving(r *receiverRun) {
 	s.Receiver.Last = res
 	if err != nil {
 		res.Why = err.Error()
-		t.say(Warning, "The Y factor of %s is of no use: %s", t.targetName(), res.Why)
+		t.say(Warning, "The Y factor of %s is unusable: %s", t.targetName(), res.Why)
 		return
 	}
 	s.keepResult(res)
@@ -361,13 +361,13 @@ func (t *turn) receiverStatus() Receiving {
 	out.Expected, out.Why, out.HasExpected = e.figures, e.why, e.why == ""
 	if r := v.Run; r != nil {
 		out.Running = true
-		where, at := "beside ", "Beside "
+		where, at := "beside ", "Compare with "
 		if r.on() {
 			where, at = "onto ", "On "
 		}
 		out.Doing = at + t.targetName()
 		if !r.There {
-			out.Doing = "Going " + where + t.targetName()
+			out.Doing = "Slewing " + where + t.targetName()
 		}
 		out.Part = float64(len(r.Stops)) / receiverStops
 	}

@@ -148,9 +148,9 @@ func (t *turn) axis(i int) Axis {
 	case a.Trusted:
 		out.OriginAt = time.Unix(0, a.Reference.AtUnixNanos).UTC()
 	case a.HasOffer && a.OfferedOrigin == mount.ByMark:
-		out.Origin = "the mark was passed: confirm the cable turn"
+		out.Origin = "the mark was passed: confirm the cable wrap"
 	case a.HasOffer:
-		out.Origin = "last known place: confirm it"
+		out.Origin = "last known position: confirm it"
 	default:
 		out.Origin = mount.NoOrigin.String()
 	}
@@ -189,7 +189,7 @@ func (t *turn) lock() Lock {
 	if !l.Locked {
 		return Lock{}
 	}
-	out := Lock{Locked: true, Since: t.ago(l.At), Releasable: l.Releasable, Cause: "stopped by the operator", Next: "Look whether all is well at the dish, then Release."}
+	out := Lock{Locked: true, Since: t.ago(l.At), Releasable: l.Releasable, Cause: "stopped by the operator", Next: "Check that all is well at the dish, then Release."}
 	if l.Cause.Code != guard.None {
 		f := finding(l.Cause)
 		out.Cause, out.Next = f.Words, f.Next
@@ -212,7 +212,7 @@ func (t *turn) starting() (words string, in time.Duration) {
 	case t.s.Rounds.Running && t.s.Rounds.PowersAt != 0:
 		words, in = "Survey: drive power comes on", t.s.Rounds.PowersAt-t.in.Now
 	case t.s.Armed.Has && !t.s.Armed.Question && !t.s.Armed.UnderWay && !t.in.At.Before(t.s.Armed.Leaves):
-		words, in = "Armed pass: the dish sets off for "+t.nameOf(t.s.Armed.Choice), t.s.Armed.Leaves.Add(announceArmed).Sub(t.in.At)
+		words, in = "Armed pass: the dish starts for "+t.nameOf(t.s.Armed.Choice), t.s.Armed.Leaves.Add(announceArmed).Sub(t.in.At)
 	}
 	return words, in
 }
@@ -255,7 +255,7 @@ func (t *turn) link() Link {
 // refused says what about an identity the panel can't work with.
 func (t *turn) refused(identity *enclosure.Identity) string {
 	if identity.MapVersion != enclosure.MapVersion {
-		return fmt.Sprintf("register map %d: %d is wanted", identity.MapVersion, enclosure.MapVersion)
+		return fmt.Sprintf("register map %d: %d is needed", identity.MapVersion, enclosure.MapVersion)
 	}
 	for axis, name := range [2]string{"azimuth", "elevation"} {
 		if t.c.Drive.Axes[axis].Fitted && !identity.Fitted.Axis(axis) {

@@ -190,7 +190,7 @@ func (t *turn) arrive() {
 		}
 		fallthrough
 	default:
-		t.say(Notice, "The way to %s ended before it", s.Aim.words())
+		t.say(Notice, "The slew to %s ended early", s.Aim.words())
 		s.seek(noAim, t.in.Now)
 		return
 	}

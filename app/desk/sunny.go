@@ -62,7 +62,7 @@ func (t *turn) wayRound(to mount.Direction) (by []mount.Direction, why string) {
 		}
 	}
 	if by == nil {
-		return nil, fmt.Sprintf("the way passes the Sun at %.1f°, a bare dish focuses it, and no way round is free", least.Deg())
+		return nil, fmt.Sprintf("the route passes the Sun at %.1f°, a bare dish focuses it, and no route round it is free", least.Deg())
 	}
 	return by, ""
 }

@@ -129,7 +129,7 @@ func (t *turn) sunTroubles() (standing []alarm.Condition) {
 	if in := y.Comes.Sub(t.in.At); !y.Comes.IsZero() && in > 0 {
 		standing = append(standing, alarm.Condition{
 			Key: "sun comes", Grade: alarm.Notice, Words: fmt.Sprintf("The Sun comes into the beam at %s, and a bare dish focuses it", y.Comes.UTC().Format("15:04")),
-			Next: "Take the dish elsewhere before.",
+			Next: "Move the dish elsewhere before then.",
 		})
 	}
 	_, names := restPlaces(&t.c.Settings)
@@ -140,7 +140,7 @@ func (t *turn) sunTroubles() (standing []alarm.Condition) {
 		standing = append(standing, alarm.Condition{
 			Key: "sun at " + names[i], Grade: alarm.Notice,
 			Words: fmt.Sprintf("The Sun comes to the %s on %d days of the year, next on %s", names[i], v.Days, v.First.Format("2 January at 15:04")),
-			Next:  "Choose a place where it never comes, north of its way, or cover the feed on those days.",
+			Next:  "Choose a place where it never comes, north of its path, or cover the feed on those days.",
 		})
 	}
 	return standing

@@ -131,7 +131,7 @@ func (t *turn) forgetSurvey() {
 	n := len(t.s.Survey.Observations)
 	t.s.Survey.Observations = nil
 	t.s.refit()
-	t.say(Notice, "New survey: %d observations forgotten; the mount model in use stays", n)
+	t.say(Notice, "New survey: %d observations deleted; the mount model in use stays", n)
 }
 
 // standing says why the mount model can't be changed now; empty where it can.
@@ -140,7 +140,7 @@ func (t *turn) standing() string {
 	case t.busy() != "":
 		return t.busy()
 	case t.s.Aim == slewAim, t.s.Aim == parkAim, t.s.Aim == windAim, t.s.Aim == snowAim, t.s.Waiting.Is:
-		return "the dish is on its way"
+		return "the dish is slewing"
 	}
 	return ""
 }
@@ -177,7 +177,7 @@ func (t *turn) modelBack() {
 	v := &s.Survey
 	if why := t.standing(); why != "" || len(v.Before) == 0 {
 		if why == "" {
-			why = "there is none before"
+			why = "there is no previous one"
 		}
 		t.say(Warning, "Mount model unchanged: %s", why)
 		return
@@ -186,7 +186,7 @@ func (t *turn) modelBack() {
 	v.Before = v.Before[:len(v.Before)-1]
 	v.Model, v.At = last.Model, last.At
 	t.remodelled(last.Trims)
-	t.say(Notice, "The mount model before is in use again, with its trims")
+	t.say(Notice, "The previous mount model is in use again, with its trims")
 }
 
 // remodelled lets everything that follows from the model be worked out anew.

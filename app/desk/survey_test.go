@@ -52,7 +52,7 @@ func TestModelIsUsedAndTakenBack(t *testing.T) {
 		t.Errorf("axes %.4f, want %.4f as before; trim %v", got.Az.Deg(), was.Az.Deg(), b.out.Status.Trim.CrossEl.Deg())
 	}
 	b.after(time.Second, Order{Kind: ModelBack})
-	if !b.said("there is none before") {
+	if !b.said("there is no previous one") {
 		t.Errorf("events %v", b.out.Events)
 	}
 }

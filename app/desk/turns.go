@@ -76,7 +76,7 @@ func (t *turn) turnsTo(length int, oursFirst bool) {
 	case validTurn(length):
 		*s = turns{LengthS: float64(length), OursFirst: oursFirst}
 	default:
-		t.say(Warning, "A turn lasts %d to %d s", leastTurnS, mostTurnS)
+		t.say(Warning, "The period length is %d to %d s", leastTurnS, mostTurnS)
 	}
 }
 

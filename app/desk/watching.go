@@ -217,7 +217,7 @@ func (t *turn) slowTroubles() (standing []alarm.Condition) {
 	for _, trouble := range t.s.Watch.Usual.Troubles() {
 		standing = append(standing, alarm.Condition{
 			Key: trouble.Key(), Grade: alarm.Warning, Words: capital(trouble.Words()) + ", since " + trouble.Since.UTC().Format("15:04 on 2 Jan"),
-			Next: wear.Kinds[trouble.Kind].Next + " If it is as it should be now, say so under Health, Check.",
+			Next: wear.Kinds[trouble.Kind].Next + " If this is normal now, say so under Health, Station check.",
 		})
 	}
 	return append(standing, t.s.Watch.Cable.troubles()...)
@@ -228,7 +228,7 @@ func (t *turn) nowUsual(words string) {
 	for _, trouble := range t.s.Watch.Usual.Troubles() {
 		if words == trouble.Key() {
 			t.s.Watch.Usual.Forget(trouble.Kind, trouble.Of)
-			t.say(Notice, "What is usual is learned anew: %s", joined(trouble.Of, wear.Kinds[trouble.Kind].Words))
+			t.say(Notice, "Baseline learned again: %s", joined(trouble.Of, wear.Kinds[trouble.Kind].Words))
 		}
 	}
 }

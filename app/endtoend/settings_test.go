@@ -45,7 +45,7 @@ func (p *panel) trust(e *enclosure) {
 	p.click("position-set")
 	p.await(5*time.Second, "a trusted position", func(l layout) bool {
 		words := strings.ToLower(l.Controls["reference-state"].Words)
-		return strings.Contains(words, "trusted") && !strings.Contains(words, "not trusted")
+		return strings.Contains(words, "trusted") && !strings.Contains(words, "not referenced")
 	})
 	p.clickUntil("reference-close", "no sheet", func(l layout) bool { return !visible("reference-dialog")(l) })
 }

@@ -42,7 +42,7 @@ func TestClickTrackPutsTheBeamOnTheMoon(t *testing.T) {
 }
 
 // openBoth starts an enclosure and a panel whose settings name its port, with
-// the position trusted.
+// the referenced.
 func openBoth(t *testing.T, home string, s station, between func(port string) string) (*enclosure, *panel) {
 	t.Helper()
 	settings := writeSettings(t, home, s)
@@ -133,8 +133,8 @@ func visible(name string) func(layout) bool {
 	}
 }
 
-// stopped checks what must follow a stop asked at a moment: no demand within
-// 200 ms, 'stop asked' on the screen until the counts stand, then the word that they do.
+// stopped checks what must follow a stop requested at a moment: no demand within
+// 200 ms, 'stop requested' on the screen until the counts stand, then the word that they do.
 func stopped(t *testing.T, e *enclosure, p *panel, asked time.Time) {
 	t.Helper()
 	quiet := e.until(2*time.Second, "end of all demands", func(l truthLine) bool { return l.arrived.After(asked) && !l.driven() })
@@ -146,16 +146,16 @@ func stopped(t *testing.T, e *enclosure, p *panel, asked time.Time) {
 	}
 	said := false
 	var standing time.Time
-	p.await(15*time.Second, "'standing still, confirmed'", func(l layout) bool {
+	p.await(15*time.Second, "'stopped, confirmed'", func(l layout) bool {
 		words := l.Controls["stop-state"].Words
-		said = said || strings.Contains(strings.ToLower(words), "stop asked")
+		said = said || strings.Contains(strings.ToLower(words), "stop requested")
 		if strings.Contains(strings.ToLower(words), "standing still") {
 			standing = time.Now()
 		}
 		return !standing.IsZero()
 	})
 	if !said {
-		t.Error("the screen never said 'stop asked'")
+		t.Error("the screen never said 'stop requested'")
 	}
 	// The truth has the last word: between the key and 'standing still' no demand
 	// came back, and the axes did stand when it was said.

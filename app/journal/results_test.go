@@ -14,7 +14,7 @@ func TestResultsAreNewOnce(t *testing.T) {
 	at := time.Date(2027, 4, 14, 20, 0, 0, 0, time.UTC)
 	var r results
 	s := &desk.Status{}
-	s.Check.Last = &desk.CheckResult{At: at, Verdict: "All as it should be"}
+	s.Check.Last = &desk.CheckResult{At: at, Verdict: "No fault found"}
 	if n := r.news(s); len(n) != 0 {
 		t.Errorf("of the session before: %v", n)
 	}

@@ -28,7 +28,7 @@ func (a *alarmBox) open() {
 	list := &alarmList{with: a.with, body: container.NewStack()}
 	list.scroll = container.NewVScroll(list.body)
 	list.scroll.SetMinSize(fyne.NewSize(600, 170))
-	seen := widget.NewButton("All seen", "alarms-seen", "Say that all of them have been seen", func() {
+	seen := widget.NewButton("Acknowledge all", "alarms-seen", "Acknowledge all alarms", func() {
 		a.with.Desk.Ask(desk.Order{Kind: desk.Seen, Index: -1})
 	}).Looking(widget.Filled)
 	close := widget.NewButton("Close", "alarms-close", "Close the list", nil)
@@ -66,11 +66,11 @@ func (l *alarmList) line(alarm desk.Alarm, now view.Now) fyne.CanvasObject {
 	mark.Set(alarm.Grade)
 	words := widget.NewText(alarm.Words).Bold().Tone(view.GradeTone(alarm.Grade, view.Plain)).Elastic()
 	since := widget.NewLabel(fmt.Sprintf("%s, since %s", view.AlarmState(alarm), view.Moment(alarm.Since, now.At))).Right()
-	seen := widget.NewButton("Seen", fmt.Sprintf("alarm-seen-%d", alarm.Number), "Say that this one has been seen", func() {
+	seen := widget.NewButton("Acknowledge", fmt.Sprintf("alarm-seen-%d", alarm.Number), "Acknowledge this alarm", func() {
 		l.with.Desk.Ask(desk.Order{Kind: desk.Seen, Index: alarm.Number})
 	}).Tight()
 	seen.SetEnabled(!alarm.Seen)
-	mute := widget.NewButton("Mute 1 h", fmt.Sprintf("alarm-mute-%d", alarm.Number), "For an hour it doesn't ask for attention however often it comes and goes, unless it becomes worse", func() {
+	mute := widget.NewButton("Shelve 1 h", fmt.Sprintf("alarm-mute-%d", alarm.Number), "For one hour it doesn't ask for attention however often it comes and goes, unless it becomes worse", func() {
 		l.with.Desk.Ask(desk.Order{Kind: desk.Mute, Index: alarm.Number})
 	}).Tight()
 	mute.SetEnabled(alarm.MutedUntil.IsZero())

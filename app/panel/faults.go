@@ -52,9 +52,9 @@ func openFaults(with widget.Context, faults Faults) *faultSheet {
 		}
 		columns = append(columns, widget.Sharing(widget.Column(1, append(parts, widget.Spring())...)))
 	}
-	f.mend = widget.NewButton("Mend all", "mend-all", "Take every fault away", func() { f.try(f.faults.Mend("")) })
+	f.mend = widget.NewButton("Clear all", "mend-all", "Clear every fault", func() { f.try(f.faults.Mend("")) })
 	closing := widget.NewButton("Close", "close-faults", "Back to the window; the faults stay", func() { f.sheet.Close() })
-	note := widget.NewText("Nothing of this touches a real dish. A fault stays until it is mended here; the panel then has to be released as after a real one.").Small().Tone(view.Faint)
+	note := widget.NewText("None of this touches a real dish. A fault stays until it is cleared here; the panel must then be released as after a real one.").Small().Tone(view.Faint)
 	content := widget.Column(8, widget.Fixed(note), widget.Fixed(widget.Row(10, columns...)), widget.Fixed(f.said),
 		widget.Fixed(widget.Row(8, widget.Spring(), widget.Fixed(f.mend), widget.Fixed(closing))))
 	f.sheet = with.Open.ShowSheet("faults", "Faults of the simulated dish", content, closing)
@@ -90,7 +90,7 @@ func (f *faultSheet) show() {
 	}
 	f.mend.SetEnabled(len(standing) > 0)
 	if len(standing) == 0 && f.said.ControlWords() == "" {
-		f.said.Set("Click a fault to put it, and again to mend it.", view.Faint)
+		f.said.Set("Click a fault to inject it, and again to clear it.", view.Faint)
 	}
 }
 
@@ -98,7 +98,7 @@ func (f *faultSheet) show() {
 func (m *practiceMark) openedBy(with widget.Context, faults Faults) {
 	if faults != nil {
 		m.open = func() { openFaults(with, faults) }
-		m.Tip("Faults to practise with")
+		m.Tip("Faults for practice")
 	}
 }
 

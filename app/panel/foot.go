@@ -32,7 +32,7 @@ type foot struct {
 func newFoot(with widget.Context, stop func()) *foot {
 	f := &foot{
 		with: with, stop: newStopButton(stop),
-		state:  widget.NewText("").Bold().Reserve("standing still, confirmed").Named("stop-state"),
+		state:  widget.NewText("").Bold().Reserve("stopped, confirmed").Named("stop-state"),
 		head:   widget.NewText("").Bold().Elastic().Named("banner"),
 		next:   widget.NewLabel("").Elastic().Named("banner-next"),
 		events: newEventLine(),

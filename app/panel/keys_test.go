@@ -241,7 +241,7 @@ func TestClosing(t *testing.T) {
 	w.Press("close-accept")
 	moving := stage.Tracking()
 	w.show(view.At(&moving, 10+uint64(closeAfter/tickEvery), 0))
-	if w.Layout().Control["close-accept"].Words != "Close all the same" {
+	if w.Layout().Control["close-accept"].Words != "Close anyway" {
 		t.Error("when the standstill is not confirmed it offers to close all the same")
 	}
 	w.Press("close-accept")

@@ -111,9 +111,9 @@ func New(app fyne.App, d view.Desk, config Config) *Window {
 	w.window.SetCloseIntercept(w.askToClose)
 	w.offerWork(config.Setup)
 	if len(config.Handbook) > 0 {
-		w.right.offer("Handbook", "handbook", "From the first start to the Moon, every guard, troubles, words", w.right.add(help.New(w.with, config.Handbook)))
+		w.right.offer("Handbook", "handbook", "From the first start to the Moon, every guard, troubleshooting, glossary", w.right.add(help.New(w.with, config.Handbook)))
 	}
-	w.right.offer("Size of words…", "scale", "Everything larger or smaller: Ctrl and + or −", w.openScale)
+	w.right.offer("Text size…", "scale", "Text size: Ctrl and + or −", w.openScale)
 	w.addScaleKeys(canvas)
 	w.right.chooseTitle(config.Pane)
 	w.show(view.At(d.Status(), 0, 0))
@@ -147,7 +147,7 @@ func (w *Window) besides() []setup.Beside {
 		{Words: "Colours…", Name: "setup-colours", Why: "The window's colours: for daylight, for dusk, and dim for the night", Open: func(at fyne.CanvasObject) {
 			w.with.Open.ShowItems("colours-menu", at, colours(w.SetPalette))
 		}},
-		{Words: "Size of words…", Name: "setup-scale", Why: "Everything larger or smaller", Open: func(fyne.CanvasObject) { w.openScale() }},
+		{Words: "Text size…", Name: "setup-scale", Why: "Text size", Open: func(fyne.CanvasObject) { w.openScale() }},
 	}
 }
 

@@ -146,8 +146,8 @@ func TestStopControl(t *testing.T) {
 	}{
 		{"tracking", nil, true, ""},
 		{"at rest", func(s *desk.Status) { s.Power, s.Moving, s.Activity = desk.PowerOff, false, desk.Resting }, false, ""},
-		{"asked", func(s *desk.Status) { s.Stop = desk.StopAsked }, true, "stop asked"},
-		{"confirmed", func(s *desk.Status) { s.Stop = desk.StopStanding }, true, "standing still, confirmed"},
+		{"asked", func(s *desk.Status) { s.Stop = desk.StopAsked }, true, "stop requested"},
+		{"confirmed", func(s *desk.Status) { s.Stop = desk.StopStanding }, true, "stopped, confirmed"},
 	}
 	for _, row := range rows {
 		bring(w, d, row.change)

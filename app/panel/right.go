@@ -41,7 +41,7 @@ func newRight(with widget.Context, palette func(string), keys func(), panes ...w
 			parts = append(parts, widget.Fixed(mark))
 		}
 	}
-	r.view = widget.NewButton("View ▾", "view-menu-button", "Colours of the window, and the keyboard map", func() {
+	r.view = widget.NewButton("View ▾", "view-menu-button", "Palette of the window, and the keyboard map", func() {
 		r.openView(palette, keys)
 	})
 	parts = append(parts, widget.Spring(), widget.Fixed(r.view))

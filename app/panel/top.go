@@ -164,7 +164,7 @@ type alarmBox struct {
 func newAlarmBox(with widget.Context) *alarmBox {
 	a := &alarmBox{
 		with: with, mark: widget.NewGradeMark(),
-		head:  widget.NewText("").Elastic().Reserve("3 warnings, seen"),
+		head:  widget.NewText("").Elastic().Reserve("3 warnings, acknowledged"),
 		under: widget.NewLabel("").Elastic(),
 		ring:  canvas.NewRectangle(color.Transparent),
 	}

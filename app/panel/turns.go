@@ -24,9 +24,9 @@ type turnClock struct {
 }
 
 func newTurnClock(with widget.Context) *turnClock {
-	c := &turnClock{with: with, words: newPair("turn", "Their turn 0:00"), ring: canvas.NewRectangle(color.Transparent)}
+	c := &turnClock{with: with, words: newPair("turn", "Receive period 0:00"), ring: canvas.NewRectangle(color.Transparent)}
 	c.ring.CornerRadius = widget.Corner
-	c.Become(c, "turn-select", "Turns of a timed contact: how long one lasts, and who begins. They count from the full hour, UTC")
+	c.Become(c, "turn-select", "Periods of a timed contact: their length, and who transmits first. They count from the full hour, UTC")
 	return c
 }
 
@@ -59,10 +59,10 @@ func (c *turnClock) open() {
 		return func() { c.with.Desk.Ask(desk.Order{Kind: desk.TurnsTo, Index: seconds, On: oursFirst}) }
 	}
 	length := int(p.Length.Seconds())
-	items := []widget.Item{{Words: "No turns", Name: "turns-none", Tip: "No timed contact", Chosen: !p.On, Act: ask(0, false)}}
+	items := []widget.Item{{Words: "No periods", Name: "turns-none", Tip: "No timed contact", Chosen: !p.On, Act: ask(0, false)}}
 	for _, seconds := range view.TurnLengths() {
 		items = append(items, widget.Item{
-			Words: strconv.Itoa(seconds) + " s", Name: "turns-" + strconv.Itoa(seconds), Tip: "A turn lasts " + strconv.Itoa(seconds) + " s",
+			Words: strconv.Itoa(seconds) + " s", Name: "turns-" + strconv.Itoa(seconds), Tip: "Period length " + strconv.Itoa(seconds) + " s",
 			Chosen: p.On && length == seconds, Act: ask(seconds, p.OursFirst),
 		})
 	}
@@ -70,8 +70,8 @@ func (c *turnClock) open() {
 		length = 60
 	}
 	items = append(items,
-		widget.Item{Words: "We have the first turn", Name: "turns-ours-first", Tip: "Our turn is the first after the full hour", Chosen: p.On && p.OursFirst, Act: ask(length, true)},
-		widget.Item{Words: "They have the first turn", Name: "turns-theirs-first", Tip: "Their turn is the first after the full hour", Chosen: p.On && !p.OursFirst, Act: ask(length, false)})
+		widget.Item{Words: "We transmit first", Name: "turns-ours-first", Tip: "Our transmit period is the first after the full hour", Chosen: p.On && p.OursFirst, Act: ask(length, true)},
+		widget.Item{Words: "They transmit first", Name: "turns-theirs-first", Tip: "Their transmit period is the first after the full hour", Chosen: p.On && !p.OursFirst, Act: ask(length, false)})
 	c.with.Open.ShowItems("turns-list", c, items)
 }
 

@@ -155,7 +155,7 @@ func TestCommissioning(t *testing.T) {
 	w.finish(commission.Report)
 	c := w.Desk.Status().Commissioning
 	text := c.State.Text(c.Config, c.Now)
-	for _, words := range []string{"LEFT OUT", "snow on the path", "10", "Speeds and rest: done", "counts a degree", "trim"} {
+	for _, words := range []string{"SKIPPED", "snow on the path", "10", "Speeds and stopping: done", "counts a degree", "trim"} {
 		if !strings.Contains(text, words) {
 			t.Errorf("the report lacks %q:\n%s", words, text)
 		}

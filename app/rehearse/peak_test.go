@@ -148,7 +148,7 @@ func TestAPeakEnds(t *testing.T) {
 		"a nudge":        {order(desk.Order{Kind: desk.Nudge, Az: unit.AngleFromDeg(0.1)}), "the trim has been changed", true, true},
 		"another band":   {order(desk.Order{Kind: desk.BandTo, Index: 1}), "target or band has changed", true, false},
 		"silent meter":   {put(t, plant.DetectorSilent), "the noise meter is silent", true, false},
-		"overload":       {put(t, plant.DetectorOverloaded), "the noise meter is at its limit", true, false},
+		"overload":       {put(t, plant.DetectorOverloaded), "the noise meter is overloaded", true, false},
 		"the hand panel": {put(t, plant.HandPanelTaken), "tracking has ended", false, false},
 	} {
 		t.Run(name, func(t *testing.T) {

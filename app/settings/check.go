@@ -55,7 +55,7 @@ func (f Field) wrong(v reflect.Value) string {
 			chosen = v.String()
 		}
 		if !slices.Contains(f.Choices, chosen) {
-			return shown(v) + " is none of them"
+			return shown(v) + " is not one of them"
 		}
 		return ""
 	}

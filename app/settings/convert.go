@@ -25,7 +25,7 @@ func convert(to reflect.Value, from any) string {
 	case Number:
 		v, ok := asNumber(from)
 		if !ok {
-			return described(from) + " is no number"
+			return described(from) + " is not a number"
 		}
 		if to.Type() == reflect.TypeFor[Optional]() {
 			to.Set(reflect.ValueOf(Some(v)))
@@ -35,13 +35,13 @@ func convert(to reflect.Value, from any) string {
 	case Whole:
 		v, ok := from.(int64)
 		if !ok || v > math.MaxInt32 || v < math.MinInt32 {
-			return described(from) + " is no whole number of this range"
+			return described(from) + " is not a whole number in this range"
 		}
 		to.SetInt(v)
 	case Text:
 		v, ok := from.(string)
 		if !ok {
-			return described(from) + " is no text"
+			return described(from) + " is not text"
 		}
 		to.SetString(v)
 	case YesNo:
@@ -60,7 +60,7 @@ func convert(to reflect.Value, from any) string {
 func convertList(to reflect.Value, from any) string {
 	members, ok := from.([]any)
 	if !ok {
-		return described(from) + " is no list"
+		return described(from) + " is not a list"
 	}
 	list := reflect.MakeSlice(to.Type(), len(members), len(members))
 	for i, member := range members {

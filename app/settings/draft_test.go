@@ -27,9 +27,9 @@ func TestDraftTakesWhatIsTyped(t *testing.T) {
 		{"station.latitude_deg", "", "", "can't be read"},
 		{"station.latitude_deg", "1\nx = 2", "1\nx = 2", "can't be read"},
 		{"dish.finish", "bare", "bare", ""},
-		{"dish.finish", "shiny", "shiny", "none of them"},
+		{"dish.finish", "shiny", "shiny", "not one of them"},
 		{"link.baud", "38400", "38400", ""},
-		{"link.baud", "38401", "38401", "none of them"},
+		{"link.baud", "38401", "38401", "not one of them"},
 		{"wind.stow", "false", "false", ""},
 		{"wind.stow", "perhaps", "perhaps", "can't be read"},
 		{"bands[1].mhz", "10368", "10368", ""},
@@ -110,7 +110,7 @@ func TestDraftLists(t *testing.T) {
 		}
 	}
 	if d.Add("station") == "" || d.Add("horizon.points") == "" || d.Add("nothing") == "" {
-		t.Error("what is no list was added to")
+		t.Error("what is not a list was added to")
 	}
 }
 

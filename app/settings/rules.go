@@ -88,7 +88,7 @@ func (s Settings) checkAxis(f *faults, section string, a Axis) {
 		case len(a.LadderDeg) > 0 && len(a.LadderDeg) != steps:
 			f.add(key("ladder_deg"), "has %d distances; must be %d, or none: one for each fixed speed above the lowest", len(a.LadderDeg), steps)
 		case !rising(a.LadderDeg):
-			f.add(key("ladder_deg"), "must rise: the higher the speed, the sooner it is given up")
+			f.add(key("ladder_deg"), "must rise: the higher the speed, the earlier it is switched down")
 		}
 	}
 	if f.fine(key("rated_current_a"), key("blocked_current_a")) && a.BlockedCurrentA > 0 && a.BlockedCurrentA < a.RatedCurrentA {
@@ -113,7 +113,7 @@ func (s Settings) checkLimits(f *faults, section string, a Axis) {
 	if section == "axes.elevation" {
 		for key, v := range map[string]float64{lowerEnd: a.LowerEndDeg, upperEnd: a.UpperEndDeg} {
 			if (v < -90 || v > 270) && f.fine(key) {
-				f.add(key, "%s is no elevation; must be -90 to 270 degrees", number(v))
+				f.add(key, "%s is not an elevation; must be -90 to 270 degrees", number(v))
 			}
 		}
 	}
@@ -149,7 +149,7 @@ func (s Settings) checkSky(f *faults) {
 		for _, name := range sector.Bands {
 			known := slices.ContainsFunc(s.Bands, func(b Band) bool { return b.Name == name })
 			if !known && f.fine(at+".bands") && f.whole("bands") {
-				f.add(at+".bands", "%s is no band; must be the name of one", quoted(name))
+				f.add(at+".bands", "%s is not a band; must be the name of one", quoted(name))
 			}
 		}
 	}

@@ -135,7 +135,7 @@ func (w *writer) value(v reflect.Value, key string) line {
 		}
 	}
 	if field.Usual != "" {
-		l.comment += ", usually " + field.Usual
+		l.comment += ", default " + field.Usual
 	}
 	l.comment += "; " + field.Why
 	return l

@@ -164,12 +164,12 @@ func (b Beam) Words(now Now) (scale, off, loss Phrase) {
 	case !now.Live:
 		return scale, Phrase{"last known", Attention}, Phrase{}
 	}
-	off = Phrase{"no want", Faint}
+	off = Phrase{"no command", Faint}
 	if b.HasWant {
-		off = Phrase{Degrees(now.Off) + "° off want", Plain}
+		off = Phrase{Degrees(now.Off) + "° error", Plain}
 	}
 	if now.Activity == desk.Tracking {
-		loss = Phrase{"echo loss " + EchoLoss(now.EchoLossDB), Plain}
+		loss = Phrase{"two-way pointing loss " + EchoLoss(now.EchoLossDB), Plain}
 	}
 	return scale, off, loss
 }
@@ -211,13 +211,13 @@ func NudgeBlocked(now Now) string {
 func NudgeMoves(now Now) Phrase {
 	switch {
 	case NudgeBlocked(now) != "":
-		return Phrase{"arrows rest", Faint}
+		return Phrase{"arrows: nothing", Faint}
 	case !Trusted(now):
 		return Phrase{"arrows jog", Attention}
 	case Following(now):
 		return Phrase{"arrows: trim", Wanted}
 	}
-	return Phrase{"arrows: want", Wanted}
+	return Phrase{"arrows: command", Wanted}
 }
 
 // NudgeTip says what an arrow does: moves are the words of NudgeMoves, step is in degrees.

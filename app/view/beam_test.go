@@ -87,11 +87,11 @@ func TestBeamCorners(t *testing.T) {
 		change           func(*desk.Status)
 		scale, off, loss string
 	}{
-		{"tracking", nil, "±0.8°, rings 0.25°", "0.04° off want", "echo loss 0.1 dB"},
-		{"holding", func(s *desk.Status) { s.Activity = desk.Holding }, "±0.8°, rings 0.25°", "0.04° off want", ""},
-		{"nothing wanted", func(s *desk.Status) { s.Activity, s.Axes[0].HasWant = desk.Resting, false }, "±0.8°, rings 0.25°", "no want", ""},
-		{"a wide beam", func(s *desk.Status) { s.Band = s.Scene.Bands[0] }, "±3.6°, rings 1°", "0.04° off want", "echo loss 0.1 dB"},
-		{"far off", func(s *desk.Status) { s.EchoLossDB = 4000 }, "±0.8°, rings 0.25°", "0.04° off want", "echo loss over 30 dB"},
+		{"tracking", nil, "±0.8°, rings 0.25°", "0.04° error", "two-way pointing loss 0.1 dB"},
+		{"holding", func(s *desk.Status) { s.Activity = desk.Holding }, "±0.8°, rings 0.25°", "0.04° error", ""},
+		{"nothing wanted", func(s *desk.Status) { s.Activity, s.Axes[0].HasWant = desk.Resting, false }, "±0.8°, rings 0.25°", "no command", ""},
+		{"a wide beam", func(s *desk.Status) { s.Band = s.Scene.Bands[0] }, "±3.6°, rings 1°", "0.04° error", "two-way pointing loss 0.1 dB"},
+		{"far off", func(s *desk.Status) { s.EchoLossDB = 4000 }, "±0.8°, rings 0.25°", "0.04° error", "two-way pointing loss over 30 dB"},
 		{"link lost", func(s *desk.Status) { s.Link.State = desk.LinkLost }, "±0.8°, rings 0.25°", "last known", ""},
 	}
 	for _, row := range rows {
@@ -111,10 +111,10 @@ func TestNudge(t *testing.T) {
 	}{
 		{"tracking", nil, "arrows: trim", ""},
 		{"waiting", func(s *desk.Status) { s.Activity = desk.Waiting }, "arrows: trim", ""},
-		{"holding", func(s *desk.Status) { s.Activity = desk.Holding }, "arrows: want", ""},
-		{"not trusted", func(s *desk.Status) { s.Axes[1].Trusted = false }, "arrows jog", ""},
-		{"at the dish", func(s *desk.Status) { s.Working = true }, "arrows rest", "working at the dish is set"},
-		{"locked out and not trusted", func(s *desk.Status) { s.Lock.Locked, s.Axes[1].Trusted = true, false }, "arrows rest", "locked out: release first"},
+		{"holding", func(s *desk.Status) { s.Activity = desk.Holding }, "arrows: command", ""},
+		{"not referenced", func(s *desk.Status) { s.Axes[1].Trusted = false }, "arrows jog", ""},
+		{"at the dish", func(s *desk.Status) { s.Working = true }, "arrows: nothing", "working at the dish is set"},
+		{"locked out and not trusted", func(s *desk.Status) { s.Lock.Locked, s.Axes[1].Trusted = true, false }, "arrows: nothing", "locked out: release first"},
 	}
 	for _, row := range rows {
 		n := now(row.change)

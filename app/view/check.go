@@ -11,11 +11,11 @@ func CheckVerdict(now Now) (string, Tone) {
 	c := now.Check
 	switch {
 	case c.Running:
-		return fmt.Sprintf("Check under way, %.0f %%: %s", 100*c.Part, c.Doing), Wanted
+		return fmt.Sprintf("Station check running, %.0f %%: %s", 100*c.Part, c.Doing), Wanted
 	case len(c.Unusual) > 0:
 		return c.Unusual[0].Words, Attention
 	case c.Last == nil:
-		return "The dish has not been checked yet", Faint
+		return "No station check yet", Faint
 	}
 	return fmt.Sprintf("Checked %s: %s", Moment(c.Last.At, now.At), c.Last.Verdict), GradeTone(c.Last.Grade, Faint)
 }

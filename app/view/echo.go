@@ -31,7 +31,7 @@ type Echo struct {
 func EchoOf(now Now) Echo {
 	r := now.Radio
 	if r == nil {
-		return Echo{Summary: Pair{Phrase{"The radio path is not worked out", Faint}, Phrase{}}, PartnerWords: "no partner", Convention: Missing}
+		return Echo{Summary: Pair{Phrase{"The radio path is not computed", Faint}, Phrase{}}, PartnerWords: "no partner", Convention: Missing}
 	}
 	e := Echo{
 		Summary:      summary(r),
@@ -107,9 +107,9 @@ func ownFigures(now Now, r *desk.Radio) []Figure {
 	return []Figure{
 		line("Doppler", SignedHertz(r.Own.DopplerHz), Signed(r.Own.DriftHzPerS*60, 1)+" Hz/min"),
 		line("Delay", Number(r.Own.DelayS, 4)+" s", ""),
-		line("Spread, limb to limb", Number(r.Own.SpreadHz, spreadDecimals(r.Own.SpreadHz))+" Hz", ""),
-		line("Two-way loss", Number(r.Own.LossDB, 1)+" dB", Signed(r.Own.AbovePerigeeDB, 1)+" from perigee"),
-		line("Over the month's best", Signed(r.AboveBestPathDB+r.AboveBestSkyDB, 1)+" dB", "path "+Signed(r.AboveBestPathDB, 1)+", sky "+Signed(r.AboveBestSkyDB, 1)),
+		line("Doppler spread, limb to limb", Number(r.Own.SpreadHz, spreadDecimals(r.Own.SpreadHz))+" Hz", ""),
+		line("Two-way path loss", Number(r.Own.LossDB, 1)+" dB", Signed(r.Own.AbovePerigeeDB, 1)+" from perigee"),
+		line("Degradation from the month's best", Signed(r.AboveBestPathDB+r.AboveBestSkyDB, 1)+" dB", "path "+Signed(r.AboveBestPathDB, 1)+", sky "+Signed(r.AboveBestSkyDB, 1)),
 		line("Sky behind the Moon", kelvin(n.BehindK)+" K", "air "+kelvin(n.AirK)+", ground "+kelvin(n.GroundK)),
 		line("System noise now", kelvin(n.SystemK)+" K", sky),
 		sun,
@@ -128,11 +128,11 @@ const sunNear = 5
 
 // sunOff is the Sun's angle off the beam, or off the Moon where the beam's place is not trusted.
 func sunOff(now Now, r *desk.Radio) Figure {
-	name, off := "Sun off the Moon", r.SunOff.Deg()
+	name, off := "Sun separation", r.SunOff.Deg()
 	if az, el := now.Axes[Azimuth], now.Axes[Elevation]; az.Trusted && el.Trusted {
 		for _, body := range now.Bodies {
 			if body.Kind == desk.Sun {
-				name, off = "Sun off the beam", mount.Between(az.Is, el.Is, body.Az, body.El).Deg()
+				name, off = "Sun separation", mount.Between(az.Is, el.Is, body.Az, body.El).Deg()
 			}
 		}
 	}
@@ -146,13 +146,13 @@ func sunOff(now Now, r *desk.Radio) Figure {
 // tuning says where to listen and to send.
 func tuning(r *desk.Radio) []Figure {
 	return []Figure{
-		{"Listen at", Phrase{Hertz(r.ListenHz), Wanted}, Phrase{SignedHertz(r.ListenHz - r.AgreedHz), Faint}},
-		{"Send at", Phrase{Hertz(r.SendHz), Wanted}, Phrase{SignedHertz(r.SendHz - r.AgreedHz), Faint}},
+		{"Receive frequency", Phrase{Hertz(r.ListenHz), Wanted}, Phrase{SignedHertz(r.ListenHz - r.AgreedHz), Faint}},
+		{"Transmit frequency", Phrase{Hertz(r.SendHz), Wanted}, Phrase{SignedHertz(r.SendHz - r.AgreedHz), Faint}},
 	}
 }
 
 func partnerFigures(r *desk.Radio) []Figure {
-	way := "sinking"
+	way := "setting"
 	if r.PartnerRising {
 		way = "rising"
 	}
@@ -167,7 +167,7 @@ func partnerFigures(r *desk.Radio) []Figure {
 	m := r.Mutual
 	return []Figure{
 		{"Moon there", elevation, Phrase{way, Faint}},
-		{"Their signal, as sent", Phrase{SignedHertz(m.DopplerHz), Measured}, Phrase{Signed(m.DriftHzPerS*60, 1) + " Hz/min", Faint}},
+		{"Partner's signal, uncorrected", Phrase{SignedHertz(m.DopplerHz), Measured}, Phrase{Signed(m.DriftHzPerS*60, 1) + " Hz/min", Faint}},
 		{"Loss, spread", Phrase{Number(m.LossDB, 1) + " dB", Measured}, Phrase{Number(m.SpreadHz, spreadDecimals(m.SpreadHz)) + " Hz limb to limb", Faint}},
 		turn,
 	}
@@ -209,7 +209,7 @@ func EchoCharts(now Now) []EchoChart {
 	return []EchoChart{
 		chartOf(capital(whose)+"Doppler, kHz", take(func(p desk.RadioPoint) float64 { return p.DopplerHz / 1000 })),
 		chartOf(capital(whose)+"spread, Hz", take(func(p desk.RadioPoint) float64 { return p.SpreadHz })),
-		chartOf("Loss over perigee, dB", take(func(p desk.RadioPoint) float64 { return p.AbovePerigeeDB })),
+		chartOf("Loss from perigee, dB", take(func(p desk.RadioPoint) float64 { return p.AbovePerigeeDB })),
 		chartOf("System noise, K", take(func(p desk.RadioPoint) float64 { return p.SystemK })),
 	}
 }
@@ -254,16 +254,16 @@ func PassWords(now Now) Pair {
 // PeriodWords says whose turn of a timed contact it is and how long it lasts.
 func PeriodWords(now Now) Pair {
 	p := now.Period
-	whose := "they first"
+	whose := "they transmit first"
 	if p.OursFirst {
-		whose = "we first"
+		whose = "we transmit first"
 	}
 	if !p.On {
-		return Pair{Phrase{"No turns", Faint}, Phrase{"set turns ▾", Faint}}
+		return Pair{Phrase{"No periods", Faint}, Phrase{"set periods ▾", Faint}}
 	}
-	head := Phrase{"Their turn " + Countdown(p.Left), Plain}
+	head := Phrase{"Receive period " + Countdown(p.Left), Plain}
 	if p.Ours {
-		head = Phrase{"Our turn " + Countdown(p.Left), Wanted}
+		head = Phrase{"Transmit period " + Countdown(p.Left), Wanted}
 	}
 	return Pair{head, Phrase{Number(p.Length.Seconds(), 0) + " s, " + whose + " ▾", Faint}}
 }
@@ -277,10 +277,10 @@ func Countdown(left time.Duration) string {
 // ConventionTip explains the convention of an index.
 func ConventionTip(index int) string {
 	tips := [...]string{
-		"The agreed frequency arrives at the Moon: each takes out the shift of its own leg",
-		"The partner stays on the agreed frequency; we take out the shift of both legs",
-		"We stay on the agreed frequency; the partner takes out the shift of both legs",
-		"Both send on the agreed frequency and search for the other",
+		"The agreed frequency arrives at the Moon: each station corrects its own path",
+		"The partner stays on the agreed frequency; this station corrects everything",
+		"This station stays on the agreed frequency; the partner corrects everything",
+		"Both transmit on the agreed frequency; nobody corrects",
 	}
 	return tips[index]
 }

@@ -93,7 +93,7 @@ func TestParse(t *testing.T) {
 		{"four parts", parsedRA, "1 2 3 4", fails},
 		{"only marks", parsedRA, ": :", fails},
 		{"decimals that are not last", parsedRA, "12.5 30", fails},
-		{"a part that is no number", parsedRA, "12 nan", fails},
+		{"a part that is not a number", parsedRA, "12 nan", fails},
 		{"a declination", parsedDec, "+22 00 52", 22 + 52/3600.},
 		{"less than one degree south", parsedDec, "−00 30 00", -0.5},
 		{"degrees south", parsedDec, "-22.014", -22.014},

@@ -134,7 +134,7 @@ func NoiseWords(now Now) Pair {
 	case !now.Live:
 		return Pair{Phrase{Missing + " dB", Old}, Phrase{"last known", Attention}}
 	case !noise.Clean:
-		why := "not clean now"
+		why := "disturbed now"
 		switch {
 		case now.Transmit.Keyed:
 			why = "transmitting"
@@ -145,11 +145,11 @@ func NoiseWords(now Now) Pair {
 		case noise.Flaw == desk.Nonsense:
 			why = "no level comes"
 		case noise.Flaw == desk.Overloaded:
-			why = "meter at its limit"
+			why = "meter overloaded"
 		}
 		return Pair{Phrase{Missing + " dB", Old}, Phrase{why, Faint}}
 	case !noise.HasCold:
-		return Pair{Phrase{Number(noise.LevelDB, 1) + " dB", Measured}, Phrase{"no cold sky yet", Faint}}
+		return Pair{Phrase{Number(noise.LevelDB, 1) + " dB", Measured}, Phrase{"cold-sky level not set", Faint}}
 	}
 	above, words := noise.LevelDB-noise.ColdDB, "above cold sky"
 	if above < -0.05 {
@@ -215,7 +215,7 @@ func ColdSkyBlocked(now Now) string {
 	case !now.Noise.Fitted:
 		return "no detector"
 	case !now.Noise.Clean || math.IsNaN(now.Noise.LevelDB):
-		return "the level is not clean now"
+		return "the level is disturbed now"
 	}
 	return ""
 }

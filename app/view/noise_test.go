@@ -93,9 +93,9 @@ func TestNoiseWords(t *testing.T) {
 		{"the same but for rounding", func(s *desk.Status) { s.Noise.LevelDB = -0.04 }, "0.0 dB", "above cold sky, 2 h old"},
 		{"of just now", func(s *desk.Status) { s.Noise.ColdAt = s.At.Add(-50 * time.Minute) }, "2.2 dB", "above cold sky"},
 		{"of last week", func(s *desk.Status) { s.Noise.ColdAt = s.At.Add(-190 * time.Hour) }, "2.2 dB", "above cold sky, 7 days old"},
-		{"without cold sky", func(s *desk.Status) { s.Noise.HasCold, s.Noise.LevelDB = false, -63.24 }, "−63.2 dB", "no cold sky yet"},
+		{"without cold sky", func(s *desk.Status) { s.Noise.HasCold, s.Noise.LevelDB = false, -63.24 }, "−63.2 dB", "cold-sky level not set"},
 		{"transmitting", func(s *desk.Status) { s.Noise.Clean, s.Transmit.Keyed = false, true }, "– dB", "transmitting"},
-		{"not clean", func(s *desk.Status) { s.Noise.Clean = false }, "– dB", "not clean now"},
+		{"not clean", func(s *desk.Status) { s.Noise.Clean = false }, "– dB", "disturbed now"},
 		{"no detector", func(s *desk.Status) { s.Noise.Fitted = false }, "– dB", "no detector"},
 		{"link lost", func(s *desk.Status) { s.Link.State = desk.LinkLost }, "– dB", "last known"},
 	}

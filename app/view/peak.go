@@ -17,7 +17,7 @@ func PeakBlocked(now Now) string {
 	case !now.Noise.Fitted:
 		return "no noise meter is fitted"
 	case now.Peak.Running:
-		return "one is being taken"
+		return "one is being measured"
 	case now.Activity != desk.Tracking:
 		return "track a target first"
 	}
@@ -32,7 +32,7 @@ func AsideBlocked(now Now) string {
 	case now.Activity != desk.Tracking:
 		return "nothing is tracked"
 	case now.Peak.Running:
-		return "a peak is being taken"
+		return "a peak is being measured"
 	}
 	return ""
 }
@@ -45,13 +45,13 @@ func PeakHead(now Now) Pair {
 		return Pair{Phrase{p.Doing, Wanted}, Phrase{Number(100*p.Part, 0) + " % done", Plain}}
 	case p.Last == nil:
 		if blocked := PeakBlocked(now); blocked != "" {
-			return Pair{Phrase{"No peak taken yet", Faint}, Phrase{blocked, Faint}}
+			return Pair{Phrase{"No peak yet", Faint}, Phrase{blocked, Faint}}
 		}
-		return Pair{Phrase{"No peak taken yet", Faint}, Phrase{"finds the trim", Faint}}
+		return Pair{Phrase{"No peak yet", Faint}, Phrase{"finds the trim", Faint}}
 	}
-	how := "by sweeps"
+	how := "cross-scan"
 	if p.Last.Quick {
-		how = "by five stops"
+		how = "five-point"
 	}
 	return Pair{Phrase{titled(p.Last.Target) + ", " + p.Last.Band + ", " + how, Plain}, Phrase{Moment(p.Last.At, now.At), Faint}}
 }
@@ -69,7 +69,7 @@ func PeakFigures(now Now) []Figure {
 	p := now.Peak.Last
 	names := [2]string{"Cross-elevation", "Elevation"}
 	if p == nil {
-		return []Figure{{Name: names[0]}, {Name: names[1]}, {Name: "Above sky beside"}, {Name: "Widths"}}
+		return []Figure{{Name: names[0]}, {Name: names[1]}, {Name: "Peak above baseline"}, {Name: "Scan width (FWHM)"}}
 	}
 	tone := Measured
 	if p.Why != "" {
@@ -86,15 +86,15 @@ func PeakFigures(now Now) []Figure {
 		}
 		lines = append(lines, line)
 	}
-	signal := Figure{"Above sky beside", Phrase{Missing, tone}, Phrase{}}
-	width := Figure{"Widths", Phrase{Missing, tone}, Phrase{}}
+	signal := Figure{"Peak above baseline", Phrase{Missing, tone}, Phrase{}}
+	width := Figure{"Scan width (FWHM)", Phrase{Missing, tone}, Phrase{}}
 	if p.Curves[0].Has && p.Curves[1].Has {
 		signal.Value.Words = Number(p.SignalDB, 1) + " dB"
 		a, b := &p.Curves[0], &p.Curves[1]
 		width.Value.Words = Number(a.Fit.Stretch*a.Shape.Width.Deg(), 2) + "°, " + Number(b.Fit.Stretch*b.Shape.Width.Deg(), 2) + "°"
 		width.Note = Phrase{Number(a.Shape.Width.Deg(), 2) + "° expected", Faint}
 		if p.Quick {
-			width.Value.Words, width.Note = Number(a.Shape.Width.Deg(), 2)+"°", Phrase{"taken as known", Faint}
+			width.Value.Words, width.Note = Number(a.Shape.Width.Deg(), 2)+"°", Phrase{"assumed", Faint}
 		}
 	}
 	return append(lines, signal, width)
@@ -107,10 +107,10 @@ func PeakVerdict(now Now) Phrase {
 	case p == nil || now.Peak.Running:
 		return Phrase{}
 	case p.Why != "":
-		return Phrase{"Of no use: " + p.Why, Attention}
+		return Phrase{"Unusable: " + p.Why, Attention}
 	case now.Peak.Usable:
 		across, up := p.Found.Cross-now.Trim.CrossEl, p.Found.El-now.Trim.El
-		return Phrase{"Using it moves the beam " + sideWords(across.Deg()) + " and " + heightWords(up.Deg()), Wanted}
+		return Phrase{"Applying it moves the beam " + sideWords(across.Deg()) + " and " + heightWords(up.Deg()), Wanted}
 	}
 	return Phrase{"Used already, or taken with another band, feed or target", Faint}
 }
@@ -152,7 +152,7 @@ const curveSteps = 120
 
 // PeakPlots are both axes of the newest peak.
 func PeakPlots(p *desk.PeakResult) [2]PeakPlot {
-	plots := [2]PeakPlot{{Title: "Across, dB"}, {Title: "Up and down, dB"}}
+	plots := [2]PeakPlot{{Title: "Cross-elevation, dB"}, {Title: "Elevation, dB"}}
 	if p == nil {
 		return plots
 	}

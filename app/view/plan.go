@@ -115,9 +115,9 @@ func ArmedWords(now Now) Phrase {
 	case a.Question:
 		return Phrase{"Armed in the last session: " + pass + ". Arm it again?", Attention}
 	case a.UnderWay:
-		return Phrase{"Armed pass under way: parks at " + Moment(a.Set, now.At), Wanted}
+		return Phrase{"Armed pass running: parks at " + Moment(a.Set, now.At), Wanted}
 	}
-	words := "Armed: " + pass + "; sets off " + Moment(a.Leaves, now.At)
+	words := "Armed: " + pass + "; starts " + Moment(a.Leaves, now.At)
 	if len(a.Notes) > 0 {
 		words += "; " + strings.Join(a.Notes, "; ")
 	}
@@ -135,7 +135,7 @@ func ArmedShort(now Now) string {
 	case a.UnderWay:
 		return "armed, parks " + HourMinute(a.Set)
 	}
-	return "armed, sets off " + Moment(a.Leaves, now.At)
+	return "armed, starts " + Moment(a.Leaves, now.At)
 }
 
 // PlanSpot is the moment that stands at a place of the month's picture: part of

@@ -117,8 +117,8 @@ func States(now Now) []State {
 	}
 	starts, late := now.MotorStartsPerHour, now.Lateness
 	states = append(states,
-		State{"Motor starts, 1 h", Number(starts[Azimuth], 0) + ", " + Number(starts[Elevation], 0), Plain},
-		State{"Late ticks, 99 %", Number(late.P99, 1) + " ms", Plain})
+		State{"Motor starts/h", Number(starts[Azimuth], 0) + ", " + Number(starts[Elevation], 0), Plain},
+		State{"Loop delay, 99th percentile", Number(late.P99, 1) + " ms", Plain})
 	if !now.Live {
 		for i := range states {
 			states[i].Tone = Old

@@ -76,17 +76,17 @@ func ReceiverNote(now Now) Phrase {
 	case r.Running:
 		return Phrase{}
 	case r.Last != nil && r.Last.Why != "":
-		return Phrase{"Of no use: " + r.Last.Why, Attention}
+		return Phrase{"Unusable: " + r.Last.Why, Attention}
 	case r.Last != nil && r.Last.Doubt != "":
 		return Phrase{Sentence(r.Last.Doubt), Attention}
 	}
 	if before := lastOn(now); before != nil {
-		return Phrase{fmt.Sprintf("Before, %s: G/T %s dB/K, %s K", Moment(before.At, now.At), Number(before.Figures.GTDB, 1), Number(before.Figures.SystemK, 0)), Faint}
+		return Phrase{fmt.Sprintf("Previously, %s: G/T %s dB/K, %s K", Moment(before.At, now.At), Number(before.Figures.GTDB, 1), Number(before.Figures.SystemK, 0)), Faint}
 	}
 	if blocked := MeasureBlocked(now); blocked != "" {
 		return Phrase{Sentence(blocked), Faint}
 	}
-	return Phrase{"On the target and beside it by turns, some four minutes", Faint}
+	return Phrase{"Alternating on and off source, about four minutes", Faint}
 }
 
 // lastOn is the newest earlier result on the band in use; nil for none.

@@ -231,7 +231,7 @@ func TestOfferPlace(t *testing.T) {
 		{"over the mast", 200, 24, nil, "go", true},
 		{"behind the barn, across north", 365, 5, nil, "barn: not below 8°", false},
 		{"locked out", 142.5, 33, func(s *desk.Status) { s.Lock.Locked = true }, "locked out: release first", false},
-		{"not trusted", 142.5, 33, func(s *desk.Status) { s.Axes[0].Trusted = false }, "reference the position first", false},
+		{"not referenced", 142.5, 33, func(s *desk.Status) { s.Axes[0].Trusted = false }, "reference the position first", false},
 	}
 	for _, row := range rows {
 		n := now(func(s *desk.Status) {

@@ -17,7 +17,7 @@ func SurveyHead(now Now) Pair {
 	case n == 0:
 		return Pair{Phrase{"No observations yet", Faint}, Phrase{"each good peak is one", Faint}}
 	case s.Fit == nil:
-		return Pair{Phrase{Count(n, "observation", "observations"), Plain}, Phrase{"more are wanted", Faint}}
+		return Pair{Phrase{Count(n, "observation", "observations"), Plain}, Phrase{"more are needed", Faint}}
 	}
 	words := Count(n, "observation", "observations")
 	if s.Fit.Used != n {
@@ -106,7 +106,7 @@ func SurveyUse(now Now) Phrase {
 	if s.Fit == nil {
 		return Phrase{"Mount model: " + in, Faint}
 	}
-	return Phrase{fmt.Sprintf("Using it moves the axes here by %s°, %s°; %s", Signed(s.Change.Cross.Deg(), 2), Signed(s.Change.El.Deg(), 2), in), Wanted}
+	return Phrase{fmt.Sprintf("Applying it moves the axes here by %s°, %s°; %s", Signed(s.Change.Cross.Deg(), 2), Signed(s.Change.El.Deg(), 2), in), Wanted}
 }
 
 // UseModelBlocked says why the fitted model can't be used now; empty when it can.
@@ -117,7 +117,7 @@ func UseModelBlocked(now Now) string {
 	case now.Survey.Fit == nil:
 		return "there is no fit"
 	case now.Peak.Running:
-		return "a peak is being taken"
+		return "a peak is being measured"
 	}
 	return ""
 }

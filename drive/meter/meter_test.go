@@ -61,7 +61,7 @@ func gather(t *testing.T, m *Meter, want int) (all []Sample) {
 	return all
 }
 
-// A serial meter sends what meters send; what is no number is marked, and the rest is read on.
+// A serial meter sends what meters send; what is not a number is marked, and the rest is read on.
 func TestLines(t *testing.T) {
 	terminal, err := serve.OpenTerminal()
 	if err != nil {

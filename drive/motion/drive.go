@@ -80,7 +80,7 @@ func (d Drive) Validate() error {
 		degrees("top speed", d.TopSpeed, 0.01, 20, " a second"),
 		degrees("acceleration", d.Acceleration, 0.01, 50, " a second squared"),
 		degrees("jerk", d.Jerk, 0.01, 500, " a second cubed"),
-		degrees("tooth play", d.Play, 0, 5, ""),
+		degrees("backlash", d.Play, 0, 5, ""),
 		degrees("coast", d.Coast, 0, 5, ""),
 	} {
 		if err != nil {

@@ -134,7 +134,7 @@ func (a *AxisConfig) validate(watchdog time.Duration) error {
 		return fmt.Errorf("tolerance %v: must be 0 to 10 degrees", t)
 	}
 	if !(a.IdleA >= 0 && a.RatedA >= 0 && a.BlockedA >= 0) || a.BlockedA > 0 && a.BlockedA < a.RatedA {
-		return fmt.Errorf("motor currents idle %v, rated %v, blocked %v A: none below 0, blocked not below rated", a.IdleA, a.RatedA, a.BlockedA)
+		return fmt.Errorf("motor currents idle %v, rated %v, stall %v A: none below 0, stall not below rated", a.IdleA, a.RatedA, a.BlockedA)
 	}
 	return a.Limits.Validate(a.Drive.Margin(watchdog))
 }

@@ -70,16 +70,16 @@ type Event struct {
 const MaxEvents = 32
 
 var eventWords = [...]string{
-	Found: "", Gone: "no longer: ", Tripped: "Locked out: ",
+	Found: "", Gone: "cleared: ", Tripped: "Locked out: ",
 	Stopped: "Stopped by the operator", StoppedAtRest: "Stop pressed; nothing was moving", Released: "Released",
-	StandingStill: "Standing still, confirmed", PowerOrdered: "Drive power asked for", PowerCameOn: "Drive power is on",
+	StandingStill: "Stopped, confirmed", PowerOrdered: "Drive power asked for", PowerCameOn: "Drive power is on",
 	PowerWentOff: "Drive power is off", PowerIdle: "Drive power went off after the set time at rest",
-	TripsNotCleared: "The enclosure's trips could not be cleared", Referenced: "Position trusted", Distrusted: "Position not trusted",
+	TripsNotCleared: "The enclosure's trips could not be cleared", Referenced: "Referenced", Distrusted: "Not referenced",
 	MarkPassed: "Passed the mark", RefusedBy: "Refused: ", RefusedLocked: "Refused: locked out",
-	RefusedPower: "Refused: drive power is off", RefusedUntrusted: "Refused: the position is not trusted; jog slowly and reference it",
+	RefusedPower: "Refused: drive power is off", RefusedUntrusted: "Refused: the axis is not referenced; jog slowly and set the reference",
 	RefusedCourse: "Refused: there is no course to follow", RefusedLimit: "Refused: beyond the soft limit",
 	RefusedStructure: "Refused: a structure is in the way", RefusedUnasked: "Refused: drive power comes on only by a press",
-	RefusedNothing: "Refused: the enclosure has not answered yet", RefusedStands: "Not released, it still stands: ", RefusedMoving: "Not released: the counts do not stand yet", StartAnnounced: "The motion warning sounds: the dish will start",
+	RefusedNothing: "Refused: the enclosure has not answered yet", RefusedStands: "Not released, the cause is still present: ", RefusedMoving: "Not released: the counts have not stopped yet", StartAnnounced: "The motion warning sounds: the dish will start",
 	StartCancelled: "The start was cancelled", StowAnnounced: "Wind stow when the countdown ends", StowCancelled: "The wind stow was cancelled",
 	PermitGiven: "Permit given", PermitWithdrawn: "Permit withdrawn", Connected: "The enclosure answers",
 	CourseJumped:     "The course jumped as the computer's clock was set: the dish holds. Check date and time, then press Track again",

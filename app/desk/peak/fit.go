@@ -315,7 +315,7 @@ func Judge(points []Point, f Fit, s Shape, swept bool) string {
 	}
 	switch {
 	case !(f.Height > LeastSignal*f.HeightError) && swept:
-		return fmt.Sprintf("the signal is only %.1f times its error: %d is wanted", f.Height/f.HeightError, LeastSignal)
+		return fmt.Sprintf("the signal is only %.1f times its error: %d is needed", f.Height/f.HeightError, LeastSignal)
 	case swept && !(f.Stretch >= LeastStretch && f.Stretch <= MostStretch):
 		return fmt.Sprintf("the curve is %.2f times as wide as beam and disc make it: %.1f to %.1f is believed", f.Stretch, LeastStretch, MostStretch)
 	case swept && math.Abs(f.Apart.Rad()) > mostApart*s.Width.Rad():

@@ -29,13 +29,13 @@ type Stop struct {
 // falls out. The error is that of the mean of the ratios, and no less than what the levels scatter.
 func YFactor(stops []Stop) (y, sigma float64, err error) {
 	if len(stops) < 3 || len(stops)%2 == 0 {
-		return 0, 0, errors.New("on and beside must take turns, beginning and ending on the source")
+		return 0, 0, errors.New("on and off source must alternate, starting and ending on source")
 	}
 	var ratios []float64
 	scatter := 0.0
 	for i, s := range stops {
 		if s.On != (i%2 == 0) || s.N < 2 || !(s.Power > 0) || math.IsInf(s.Power, 0) {
-			return 0, 0, fmt.Errorf("stop %d is of no use", i+1)
+			return 0, 0, fmt.Errorf("point %d is unusable", i+1)
 		}
 		part := s.Scatter / s.Power / math.Sqrt(float64(s.N))
 		scatter += part * part
@@ -138,7 +138,7 @@ const (
 func ParseReport(words string) (Report, error) {
 	fields := strings.FieldsFunc(words, func(r rune) bool { return r == ' ' || r == ',' || r == ';' || r == '\t' })
 	if len(fields) < 3 || len(fields)%2 == 0 {
-		return Report{}, errors.New("a date and then MHz and flux by turns are wanted, such as 2027-04-14 1415 62 2695 84")
+		return Report{}, errors.New("expected a date, then pairs of MHz and sfu, such as 2027-04-14 1415 62 2695 84")
 	}
 	day, err := time.Parse(time.DateOnly, fields[0])
 	if err != nil {

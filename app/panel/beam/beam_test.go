@@ -123,7 +123,7 @@ func TestArrows(t *testing.T) {
 	p.Show(view.At(d.Status(), 12, 0))
 	p.arrows[0].MouseDown(nil)
 	p.arrows[0].MouseUp(nil)
-	if got := d.Asked(); len(got) != 0 || !p.arrows[0].Disabled() || p.view.moves.text.ControlWords() != "arrows rest" {
+	if got := d.Asked(); len(got) != 0 || !p.arrows[0].Disabled() || p.view.moves.text.ControlWords() != "arrows: nothing" {
 		t.Errorf("while working at the dish it asks for %+v", got)
 	}
 }
@@ -141,7 +141,7 @@ func TestDrawnOnlyWhenItMoves(t *testing.T) {
 		{"a pixel", func(s *desk.Status) { s.Axes[1].Is += deg(0.01) }, false},
 		{"the target by a pixel", func(s *desk.Status) { s.OffEl += deg(0.01) }, false},
 		{"another band", func(s *desk.Status) { s.Band = s.Scene.Bands[0] }, false},
-		{"no want", func(s *desk.Status) { s.Axes[0].HasWant = false }, false},
+		{"no command", func(s *desk.Status) { s.Axes[0].HasWant = false }, false},
 		{"no target", func(s *desk.Status) { s.Target = desk.Target{} }, false},
 	}
 	for _, row := range rows {

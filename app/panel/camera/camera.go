@@ -91,7 +91,7 @@ func ageWords(p *pictures.Picture, stalled bool, now time.Time) (string, view.To
 		words = fmt.Sprintf("%d min old", int(age.Minutes()))
 	}
 	if stalled {
-		return "▲ not of now: " + words, view.Attention
+		return "▲ stale: " + words, view.Attention
 	}
 	return "Camera, " + words, view.Faint
 }

@@ -55,10 +55,10 @@ func New(with widget.Context, settle func([]commission.Suggestion)) *Pane {
 		return widget.NewButton(words, name, tip, act).Tight().Sized(widget.SmallText)
 	}
 	p.choose = small("", "commission-step", "Another step", p.openSteps)
-	p.done = small("Begin", "commission-done", "This step is done: everything it wants has been seen", p.finish).Looking(widget.Primary).Reserve("Done, go on")
-	p.leave = small("Leave out…", "commission-leave", "Leave this step out, with a reason that the report repeats", p.openLeave).Reserve("Open it again")
-	p.anew = small("Forget all…", "commission-anew", "Begin the commissioning anew", p.openAnew)
-	p.into = small("Into Set-up…", "commission-into", "Put what was measured into the settings: shown before it is written", func() { p.settle(p.suggestions()) })
+	p.done = small("Start", "commission-done", "This step is done: everything it needs has been found", p.finish).Looking(widget.Primary).Reserve("Done, go on")
+	p.leave = small("Skip…", "commission-leave", "Skip this step, with a reason that appears in the report", p.openLeave).Reserve("Open it again")
+	p.anew = small("Reset all…", "commission-anew", "Start the commissioning over", p.openAnew)
+	p.into = small("Copy to Set-up…", "commission-into", "Copy the measurements to the settings: shown before they are written", func() { p.settle(p.suggestions()) })
 	p.scroll = container.NewVScroll(p.lines)
 	p.scroll.SetMinSize(fyne.NewSize(380, 120))
 	p.object = widget.Column(5,
@@ -103,11 +103,11 @@ func (p *Pane) showNotBegun() {
 	for _, b := range []*widget.Button{p.leave, p.anew, p.into} {
 		b.Hide()
 	}
-	p.done.Set("Begin", widget.Primary)
+	p.done.Set("Start", widget.Primary)
 	p.done.SetEnabled(p.now.Live)
 	if len(p.guide.Objects) == 0 {
-		p.guide.Objects = []fyne.CanvasObject{widget.Paragraph("Eleven steps from the first reply of the enclosure to the first peak on the Sun: what each wants, what was seen of it, "+
-			"and at the end a report. It can be left at any time and goes on where it was; each step but the first can be left out with a reason. A dish that works already needs none of it.", letters, view.Plain)}
+		p.guide.Objects = []fyne.CanvasObject{widget.Paragraph("Eleven steps from the first reply of the enclosure to the first peak on the Sun: what each needs, what was found, "+
+			"and a report at the end. It can be left at any time and resumes where it was; each step but the first can be skipped with a reason. A dish that already works needs none of it.", letters, view.Plain)}
 		p.guide.Refresh()
 	}
 }
@@ -138,7 +138,7 @@ func (p *Pane) showStep(c *desk.Commissioning) {
 	}
 	words := fmt.Sprintf("%d of %d done", done, commission.StepCount)
 	if out > 0 {
-		words += fmt.Sprintf(", %d left out", out)
+		words += fmt.Sprintf(", %d excluded", out)
 	}
 	p.count.SetWords(words)
 	if !before.has || before.step != p.step {
@@ -204,7 +204,7 @@ func (p *Pane) showButtons(c *desk.Commissioning, suggest int) {
 	switch c.State.Marks[p.step].Verdict {
 	case commission.Open:
 		p.done.Set("Done, go on", widget.Primary)
-		p.leave.Set("Leave out…", widget.Quiet)
+		p.leave.Set("Skip…", widget.Quiet)
 		p.leave.SetEnabled(p.step != commission.Cautions)
 	default:
 		p.done.Set("Go on", widget.Filled)
@@ -255,7 +255,7 @@ func (p *Pane) openSteps() {
 	var items []widget.Item
 	for i, m := range c.State.Marks {
 		step := commission.Step(i)
-		words := fmt.Sprintf("%d %s%s", i, step, [...]string{"", ", done", ", left out"}[m.Verdict])
+		words := fmt.Sprintf("%d %s%s", i, step, [...]string{"", ", done", ", excluded"}[m.Verdict])
 		items = append(items, widget.Item{Words: words, Name: fmt.Sprintf("commission-step-%d", i), Chosen: step == p.step, Act: func() { p.goTo(step) }})
 	}
 	p.with.Open.ShowItems("commission-steps", p.choose, items)

@@ -172,7 +172,7 @@ func (r *rig) uncut(step commission.Step) {
 	walk(r.Object())
 }
 
-// A push lasts as long as its button is held and no longer: a tap, the pointer
+// A push lasts as long as its button is held and cleared: a tap, the pointer
 // leaving and another drive end it.
 func TestPushesAreHeld(t *testing.T) {
 	r := newRig(t)

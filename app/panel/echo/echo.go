@@ -45,7 +45,7 @@ func New(with widget.Context) *Pane {
 		partner:  widget.NewFigures("echo-partner", 6).Wide(),
 	}
 	p.partnerKey = widget.NewButton("Partner ▾", "partner-select", "The station at the other end; P takes the next one of the list", p.openPartners).Tight().Sized(widget.SmallText)
-	p.conventionKey = widget.NewButton("each corrects ▾", "convention-select", "Who takes the Doppler shift out: it decides where to listen and to send", p.openConventions).Tight().Sized(widget.SmallText)
+	p.conventionKey = widget.NewButton("each station corrects ▾", "convention-select", "Who corrects the Doppler shift: it decides the receive and transmit frequencies", p.openConventions).Tight().Sized(widget.SmallText)
 	for i := range p.charts {
 		p.charts[i] = newSmallChart()
 	}

@@ -181,7 +181,7 @@ func TestCheckIsShown(t *testing.T) {
 	}
 	p.check.show()
 	words := strings.Join(textsOf(p.check.sheet.body), "|")
-	for _, want := range []string{"One thing wants looking at", "fast up: 3.4 A", "Is usual now", "replies: 3.00 transmitting, 0.00 otherwise"} {
+	for _, want := range []string{"One thing wants looking at", "fast up: 3.4 A", "Set as baseline", "replies: 3.00 transmitting, 0.00 otherwise"} {
 		if !strings.Contains(words, want) {
 			t.Errorf("%q is not in %s", want, words)
 		}

@@ -65,7 +65,7 @@ type Pane struct {
 
 // New returns the pane of some pages; there is at least one.
 func New(with widget.Context, pages []Page) *Pane {
-	p := &Pane{with: with, pages: pages, text: fynewidget.NewRichText(), search: widget.NewEntry("help-search", "a word to look for, Enter")}
+	p := &Pane{with: with, pages: pages, text: fynewidget.NewRichText(), search: widget.NewEntry("help-search", "search, Enter")}
 	p.text.Wrapping = fyne.TextWrapWord
 	p.scroll = container.NewVScroll(p.text)
 	p.scroll.SetMinSize(fyne.NewSize(380, 240))
@@ -103,7 +103,7 @@ func (p *Pane) offer(pages []Page) {
 		}
 	}
 	if len(items) == 0 {
-		items = []widget.Item{{Words: "No page has that word", Name: "help-nothing", Act: func() {}}}
+		items = []widget.Item{{Words: "No page contains that word", Name: "help-nothing", Act: func() {}}}
 	}
 	p.with.Open.ShowItems("help-pages", p.choose, items)
 }

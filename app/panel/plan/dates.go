@@ -62,7 +62,7 @@ func (p *Pane) dateLines(remove func(desk.Date)) []widget.Part {
 			return append(parts, widget.Fixed(widget.NewLabel(view.Count(len(list)-i, "more date", "more dates"))))
 		}
 		days, words, _ := strings.Cut(d.String(), " ")
-		out := widget.NewButton("Remove", "date-remove-"+view.Name(days+" "+words), "No longer mark "+words, func() { remove(d) }).Tight().Sized(widget.SmallText)
+		out := widget.NewButton("Remove", "date-remove-"+view.Name(days+" "+words), "Remove the mark "+words, func() { remove(d) }).Tight().Sized(widget.SmallText)
 		parts = append(parts, widget.Fixed(widget.Row(8, widget.Sharing(widget.NewText(strings.Replace(days, "/", " to ", 1)+"  "+words).Elastic()), widget.Fixed(out))))
 	}
 	return parts

@@ -46,10 +46,10 @@ func New(with widget.Context) *Pane {
 	p.before = widget.NewButton("◂", "plan-before", "The month before", func() { p.turn(-1) }).Tight().Sized(widget.SmallText)
 	p.after = widget.NewButton("▸", "plan-after", "The next month", func() { p.turn(+1) }).Tight().Sized(widget.SmallText)
 	p.arm = widget.NewButton("Arm a pass ▾", "plan-arm", "The dish goes to this pass by itself: it is announced half a minute before, then drive power comes on and the motion warning sounds; it tracks, and parks afterwards", p.openArm).Sized(widget.SmallText).Reserve("Arm it again")
-	p.forget = widget.NewButton("Give it up", "plan-forget", "The pass is not armed any more", func() { p.with.Desk.Ask(desk.Order{Kind: desk.Arm}) }).Sized(widget.SmallText)
+	p.forget = widget.NewButton("Disarm", "plan-forget", "The pass is disarmed", func() { p.with.Desk.Ask(desk.Order{Kind: desk.Arm}) }).Sized(widget.SmallText)
 	p.company = widget.NewButton("With ▾", "plan-with", "The partners that a shared pass is shared with: all of them at once", p.openCompany).Tight().Sized(widget.SmallText)
 	p.dates = widget.NewButton("Dates…", "plan-dates", "Days of your own to mark in the month, such as an activity weekend", p.openDates).Sized(widget.SmallText)
-	p.to = widget.NewButton("To a file…", "plan-export", "The month's passes as a table, a calendar or a picture", p.openExport).Sized(widget.SmallText)
+	p.to = widget.NewButton("Export…", "plan-export", "The month's passes as a table, a calendar or a picture", p.openExport).Sized(widget.SmallText)
 	p.ridge = newRidge(func(at time.Time) { p.with.Desk.Ask(desk.Order{Kind: desk.LookAt, At: at}) })
 	p.object = widget.Column(3,
 		widget.Fixed(widget.Row(4, widget.Sharing(p.head), widget.Fixed(p.company), widget.Fixed(p.before), widget.Fixed(p.after))),
@@ -90,7 +90,7 @@ func (p *Pane) Show(now view.Now) {
 	p.reasons.Set(then.Under.Words, then.Under.Tone)
 	armed := view.ArmedWords(now)
 	if armed.Words == "" {
-		armed = view.Phrase{Words: "Nothing armed", Tone: view.Faint}
+		armed = view.Phrase{Words: "No pass armed", Tone: view.Faint}
 	}
 	p.armed.Set(armed.Words, armed.Tone)
 	lines := view.PassFigures(now, mostNext)

@@ -58,9 +58,9 @@ func TestButtonsFollowThePeak(t *testing.T) {
 		take, end, use bool
 		head, verdict  string
 	}{
-		"tracking":  {func(*desk.Status) {}, true, false, false, "No peak taken yet", ""},
-		"holding":   {func(s *desk.Status) { s.Activity = desk.Holding }, false, false, false, "No peak taken yet", ""},
-		"no meter":  {func(s *desk.Status) { s.Noise.Fitted = false }, false, false, false, "No peak taken yet", ""},
+		"tracking":  {func(*desk.Status) {}, true, false, false, "No peak yet", ""},
+		"holding":   {func(s *desk.Status) { s.Activity = desk.Holding }, false, false, false, "No peak yet", ""},
+		"no meter":  {func(s *desk.Status) { s.Noise.Fitted = false }, false, false, false, "No peak yet", ""},
 		"under way": {func(s *desk.Status) { s.Peak = desk.Peak{Running: true, Doing: "Sweeping across", Part: 0.25} }, false, true, false, "Sweeping across", ""},
 		"found": {func(s *desk.Status) { s.Peak = desk.Peak{Last: found(), Usable: true} }, true, false, true,
 			"The Sun, 5760 MHz, by sweeps", "Using it moves the beam 0.02° right and 0.01° up"},
@@ -127,7 +127,7 @@ func TestReceiverFigures(t *testing.T) {
 		measure, end      bool
 		head, value, note string
 	}{
-		"not yet":   {func(*desk.Status) {}, true, false, "Receiver, not measured yet", "–", "On the target and beside it by turns, some four minutes"},
+		"not yet":   {func(*desk.Status) {}, true, false, "Receiver, not measured yet", "–", "Alternating on and off source, about four minutes"},
 		"no flux":   {func(s *desk.Status) { s.Receiving.Why = "the flux of this target is not known" }, true, false, "Receiver, not measured yet", "–", "The flux of this target is not known"},
 		"under way": {func(s *desk.Status) { s.Receiving = desk.Receiving{Running: true, Doing: "Beside the Sun", Part: 0.5} }, false, true, "Beside the Sun", "–", ""},
 		"quiet":     {func(s *desk.Status) { s.Receiving.Last = result }, true, false, "The Sun, 5760 MHz, Y factor", "16.61 ±0.02 dB", "The quiet Sun is taken: enter the day's flux"},

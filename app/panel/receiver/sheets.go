@@ -10,9 +10,9 @@ import (
 func (p *Pane) openMeasures() {
 	ask := func(o desk.Order) func() { return func() { p.with.Desk.Ask(o) } }
 	p.with.Open.ShowItems("measure-menu", p.measure, []widget.Item{
-		{Words: "The target", Name: "measure-target", Tip: "On the target and beside it at the same elevation, by turns; it ends on the target", Act: ask(desk.Order{Kind: desk.MeasureY})},
-		{Words: "The ground", Name: "measure-ground", Tip: "Hold the beam on a hill, trees or a wall first: the dish goes up to cold sky and back, by turns", Act: ask(desk.Order{Kind: desk.Compare})},
-		{Words: "The noise source", Name: "measure-source", Tip: "Switched on and off by turns; the dish stays where it is", Act: ask(desk.Order{Kind: desk.Compare, On: true})},
+		{Words: "The target", Name: "measure-target", Tip: "Alternating on and off source at the same elevation; ends on source", Act: ask(desk.Order{Kind: desk.MeasureY})},
+		{Words: "The ground", Name: "measure-ground", Tip: "Hold the beam on a hill, trees or a wall first: the dish alternates between it and cold sky", Act: ask(desk.Order{Kind: desk.Compare})},
+		{Words: "The noise source", Name: "measure-source", Tip: "Switched on and off alternately; the dish stays where it is", Act: ask(desk.Order{Kind: desk.Compare, On: true})},
 	})
 }
 

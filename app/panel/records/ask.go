@@ -143,7 +143,7 @@ func (p *Pane) take(a answer) {
 	case a.err != nil:
 		p.told.SetWords("Can't look back now: " + a.err.Error())
 	case len(a.happenings) == 0:
-		p.told.SetWords("Nothing happened in this time that was looked for")
+		p.told.SetWords("No matching event in this time")
 	default:
 		p.told.SetWords("The newest of this time, UTC. All of it: beamhelm records export")
 	}

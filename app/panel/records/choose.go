@@ -52,7 +52,7 @@ func (p *Pane) openGroups(index int, beneath fyne.CanvasObject) {
 		})
 	}
 	if there && len(p.readings) > 1 {
-		items = append(items, widget.Item{Words: "Take it away", Name: "records-away", Act: func() {
+		items = append(items, widget.Item{Words: "Remove", Name: "records-away", Act: func() {
 			p.readings = slices.Delete(slices.Clone(p.readings), index, index+1)
 			p.arrange()
 			p.ask()
@@ -96,7 +96,7 @@ func (p *Pane) openBeside() {
 		words string
 		back  time.Duration
 	}{
-		{"Nothing beside", 0}, {"A day before", 24 * time.Hour}, {"A lunar day before", lunarDay}, {"A week before", 7 * 24 * time.Hour},
+		{"No comparison", 0}, {"A day before", 24 * time.Hour}, {"A lunar day before", lunarDay}, {"A week before", 7 * 24 * time.Hour},
 	} {
 		items = append(items, widget.Item{Words: choice.words, Name: "records-beside-" + view.Name(choice.words), Chosen: p.earlier == choice.back, Act: func() {
 			p.earlier = choice.back

@@ -88,16 +88,16 @@ func New(with widget.Context, source Source) *Pane {
 		with: with, source: source, readings: journal.AllSeries()[:1:1], span: time.Hour,
 		from: widget.NewLabel(""), station: widget.NewLabel("").Middle(), until: widget.NewLabel("").Right(),
 		told:   widget.NewLabel("").Elastic().Named("records-told"),
-		search: widget.NewEntry("records-search", "words to look for in what happened"),
+		search: widget.NewEntry("records-search", "Search events"),
 	}
 	p.plot = newPlot(p)
 	small := func(words, name, tip string, act func()) *widget.Button {
 		return widget.NewButton(words, name, tip, act).Tight().Sized(widget.SmallText)
 	}
-	p.before = small("◂", "records-before", "Look further back, by half of what is shown", func() { p.shift(-p.span / 2) })
-	p.after = small("▸", "records-after", "Look later, by half of what is shown", func() { p.shift(p.span / 2) })
-	p.add = small("Add a reading ▾", "records-add", "Draw another reading with it", func() { p.openGroups(len(p.readings), p.add) })
-	p.beside = small("Nothing beside ▾", "records-beside", "Draw the first reading of an earlier time beside it", p.openBeside)
+	p.before = small("◂", "records-before", "Earlier, by half of what is shown", func() { p.shift(-p.span / 2) })
+	p.after = small("▸", "records-after", "Later, by half of what is shown", func() { p.shift(p.span / 2) })
+	p.add = small("Add a reading ▾", "records-add", "Draw another reading as well", func() { p.openGroups(len(p.readings), p.add) })
+	p.beside = small("No comparison ▾", "records-beside", "Draw the first reading of an earlier time as well", p.openBeside)
 	p.sift = small("Everything ▾", "records-sift", "What is listed", p.openSift)
 	export := small("Export…", "records-export", "What is drawn, as a table (CSV) or a picture (PNG)", p.openExport)
 	p.search.OnSubmitted = func(string) { p.ask() }

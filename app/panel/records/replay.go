@@ -47,7 +47,7 @@ func newReplay(say func(string)) *replay {
 	small := func(words, name, tip string, act func()) *widget.Button {
 		return widget.NewButton(words, name, tip, act).Tight().Sized(widget.SmallText)
 	}
-	r.pause = small("Pause", "records-replay-pause", "Stand still at this moment, or go on", func() {
+	r.pause = small("Pause", "records-replay-pause", "Pause here, or go on", func() {
 		if r.paused = !r.paused; r.moment.After(r.end()) {
 			r.moment, r.paused = r.places[0].At, false
 		}
@@ -59,7 +59,7 @@ func newReplay(say func(string)) *replay {
 			r.moment = r.within(r.moment.Add(by))
 		})
 	}
-	close := small("End replay", "records-replay-end", "Back to what is now", func() { r.over("") })
+	close := small("End replay", "records-replay-end", "Back to live", func() { r.over("") })
 	r.row = widget.Row(4, widget.Sharing(r.at), widget.Fixed(step("− 1 s", "records-replay-back", "A second back", -time.Second)),
 		widget.Fixed(step("+ 1 s", "records-replay-on", "A second on", time.Second)), widget.Fixed(r.speed), widget.Fixed(r.pause), widget.Fixed(close))
 	r.row.Hide()
@@ -91,7 +91,7 @@ func (p *Pane) begin(trip journal.Happening) {
 		return
 	}
 	if p.now.Moving {
-		p.told.SetWords("No replay while the dish moves: what is now matters")
+		p.told.SetWords("No replay while the dish moves")
 		return
 	}
 	source := p.source
@@ -189,6 +189,6 @@ func then(now view.Now, place journal.Place, at time.Time) view.Now {
 	s.Off = unit.AngleFromDeg(place.OffDeg)
 	past := now
 	past.Status, past.Live = &s, false
-	past.Replay = "Replay, not now: " + at.UTC().Format("15:04:05 on 2 Jan")
+	past.Replay = "REPLAY, not live: " + at.UTC().Format("15:04:05 on 2 Jan")
 	return past
 }

@@ -58,7 +58,7 @@ func (p *Pane) Offer(besides ...Beside) {
 }
 
 func (p *Pane) besideRows() (parts []widget.Part) {
-	parts = append(parts, widget.Fixed(widget.Paragraph("Not in the settings file: kept at once, without Save", aboutLetters, view.Faint)))
+	parts = append(parts, widget.Fixed(widget.Paragraph("Not in the settings file: stored at once, without Save", aboutLetters, view.Faint)))
 	for _, b := range p.besides {
 		button := widget.NewButton(b.Words, b.Name, b.Why, nil).Tight().Sized(widget.SmallText)
 		button.SetAct(func() { b.Open(button) })
@@ -105,7 +105,7 @@ func (p *Pane) takeHere() {
 	}
 	az, el := p.now.Axes[view.Azimuth], p.now.Axes[view.Elevation]
 	if !az.Trusted || !el.Trusted || az.Moving || el.Moving {
-		p.say("the position must be trusted, and the dish at rest")
+		p.say("the axes must be referenced and the dish stopped")
 		return
 	}
 	at := settings.Point{AzDeg: math.Mod(math.Mod(math.Round(az.Is.Deg()*10)/10, 360)+360, 360), ElDeg: math.Round(el.Is.Deg()*10) / 10}

@@ -149,7 +149,7 @@ func (p *Pane) memberRow(member string) fyne.CanvasObject {
 	_, _ = fmt.Sscan(index, &number) // it is one: the draft wrote it
 	words := strings.ReplaceAll(strings.TrimSuffix(name, "s"), "_", " ")
 	return widget.Row(8, widget.Sharing(widget.NewText(fmt.Sprintf("%s %d", view.Sentence(words), number+1)).Small().Bold()),
-		widget.Fixed(widget.NewButton("Take away", "setup-remove-"+member, "Take this one out of the settings", func() {
+		widget.Fixed(widget.NewButton("Remove", "setup-remove-"+member, "Take this one out of the settings", func() {
 			p.say(p.draft.Remove(member))
 			p.build()
 		}).Tight().Sized(widget.SmallText)))

@@ -106,7 +106,7 @@ func chapters() []chapter {
 		{"Park and stow", []string{"park", "wind_stow", "snow_stow"}},
 		{"Wind and Sun", []string{"wind", "sun"}},
 		{"Noise meter", []string{"meter"}},
-		{"Limits of readings", []string{"readings"}},
+		{"Alarm limits", []string{"readings"}},
 		{"Sound and camera", []string{"sound", "camera"}},
 		{"Other programs", []string{"publish"}},
 		{"Partners and the window", []string{beside}},
@@ -175,7 +175,7 @@ func (p *Pane) build() {
 		parts = append(parts, widget.Fixed(f.object))
 	}
 	for _, list := range listsOf(c, p.draft.Settings()) {
-		parts = append(parts, widget.Fixed(widget.NewButton(list.words, "setup-add-"+view.Name(list.key), "Another one, to be filled in", func() {
+		parts = append(parts, widget.Fixed(widget.NewButton(list.words, "setup-add-"+view.Name(list.key), "Add an empty one", func() {
 			p.say(p.draft.Add(list.key))
 			p.build()
 		}).Tight().Sized(widget.SmallText)))

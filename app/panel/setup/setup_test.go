@@ -291,7 +291,7 @@ func TestWhatComesFromElsewhere(t *testing.T) {
 		t.Errorf("%v", h)
 	}
 	waiting(t, func() { p.takeHorizon(file + "x") })
-	if h := p.draft.Settings().Horizon.Points; len(h) != 2 || !strings.Contains(p.told.ControlWords(), "There is no file") {
+	if h := p.draft.Settings().Horizon.Points; len(h) != 2 || !strings.Contains(p.told.ControlWords(), "There is not a file") {
 		t.Errorf("%v, %q", h, p.told.ControlWords())
 	}
 }

@@ -98,7 +98,7 @@ func (a *Axis) validate(name string) error {
 		{name + " current to turn", a.TurnA, 0, a.CurrentLimitA / 2, " A"},
 		{name + " viscous current", a.ViscousA, 0, a.CurrentLimitA / 2, " A"},
 		{name + " worm loss", a.WormLoss, 0, 20, ""},
-		{name + " tooth play", a.Play.Deg(), 0, 5, " degrees"},
+		{name + " backlash", a.Play.Deg(), 0, 5, " degrees"},
 		{name + " inertia of the motor", a.MotorKgM2, 1, 1e9, " kg m2"},
 		{name + " inertia of the hub", a.HubKgM2, 1, 1e9, " kg m2"},
 		{name + " inertia of the dish", a.DishKgM2, 1, 1e9, " kg m2"},
