@@ -65,7 +65,7 @@ func TestWhatTheNextSessionFinds(t *testing.T) {
 		{"tripped and killed", []*step.Status{status(5, tripped)}, false, referenced(5), true, guard.EncoderSilent, [2]bool{true, false}, "did not end in order; trips"},
 		{"stopped by the operator", []*step.Status{status(5, func(s *step.Status) { s.Lock.Locked = true })}, true, referenced(5), true, guard.None, [2]bool{}, "ended locked out"},
 		{"released again", []*step.Status{status(5, tripped), status(6, nil)}, true, referenced(6), false, guard.None, [2]bool{}, ""},
-		{"a position thrown away", []*step.Status{status(5, func(s *step.Status) { s.Axes[1].Distrusted = true })}, true, referenced(5), false, guard.None, [2]bool{false, true}, "not trusted"},
+		{"a position thrown away", []*step.Status{status(5, func(s *step.Status) { s.Axes[1].Distrusted = true })}, true, referenced(5), false, guard.None, [2]bool{false, true}, "not referenced"},
 		{"killed before a new reference was kept", []*step.Status{status(6, nil)}, false, referenced(5), false, guard.None, [2]bool{true, true}, "did not end in order"},
 	} {
 		t.Run(row.name, func(t *testing.T) {

@@ -39,11 +39,11 @@ func EscWords(now Now) Phrase {
 func StopWords(now Now) Phrase {
 	switch {
 	case now.Stop == desk.StopAsked && !now.Live:
-		return Phrase{"stop asked, standstill not known", Alarming}
+		return Phrase{"stop requested, not confirmed", Alarming}
 	case now.Stop == desk.StopAsked:
-		return Phrase{"stop asked", Attention}
+		return Phrase{"stop requested", Attention}
 	case now.Stop == desk.StopStanding:
-		return Phrase{"standing still, confirmed", Plain}
+		return Phrase{"stopped, confirmed", Plain}
 	}
 	return Phrase{}
 }

@@ -138,7 +138,7 @@ func (p *Pane) showStep(c *desk.Commissioning) {
 	}
 	words := fmt.Sprintf("%d of %d done", done, commission.StepCount)
 	if out > 0 {
-		words += fmt.Sprintf(", %d excluded", out)
+		words += fmt.Sprintf(", %d skipped", out)
 	}
 	p.count.SetWords(words)
 	if !before.has || before.step != p.step {
@@ -255,7 +255,7 @@ func (p *Pane) openSteps() {
 	var items []widget.Item
 	for i, m := range c.State.Marks {
 		step := commission.Step(i)
-		words := fmt.Sprintf("%d %s%s", i, step, [...]string{"", ", done", ", excluded"}[m.Verdict])
+		words := fmt.Sprintf("%d %s%s", i, step, [...]string{"", ", done", ", skipped"}[m.Verdict])
 		items = append(items, widget.Item{Words: words, Name: fmt.Sprintf("commission-step-%d", i), Chosen: step == p.step, Act: func() { p.goTo(step) }})
 	}
 	p.with.Open.ShowItems("commission-steps", p.choose, items)

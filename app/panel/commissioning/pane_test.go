@@ -85,7 +85,7 @@ func (r *rig) click(b *widget.Button) {
 	r.look()
 }
 
-// Through every step: no words are cut, the next one is offered, and what was left out is told.
+// Through every step: no words are cut, the next one is offered, and what was skipped is told.
 func TestEveryStep(t *testing.T) {
 	r := newRig(t)
 	r.click(r.done)
@@ -116,7 +116,7 @@ func TestEveryStep(t *testing.T) {
 		r.click(r.done)
 	}
 	r.uncut(commission.Report)
-	if r.count.ControlWords() != "1 of 11 done, 9 left out" {
+	if r.count.ControlWords() != "1 of 11 done, 9 skipped" {
 		t.Errorf("count: %s", r.count.ControlWords())
 	}
 	r.openAnew()

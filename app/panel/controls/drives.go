@@ -29,7 +29,7 @@ func NewDrives(with widget.Context) *Drives {
 	d.park = widget.NewButton("Park", "park", "Go to the resting place", func() { d.ask(desk.Park) }).Tight()
 	d.stow = widget.NewButton("Stow ▾", "stow", "Go to a storm place, for wind or for snow", d.openStow).Tight()
 	d.reference = widget.NewButton("Reference…", "reference-button",
-		"Say where the axes stand, so that their position is trusted", d.openReference).Tight()
+		"Set the position of the axes, so that they are referenced", d.openReference).Tight()
 	d.permit = widget.NewButton("Transmit permit", "permit", view.PermitPurpose, d.togglePermit).
 		Tight().Reserve("Permit requested")
 	d.working = widget.NewButton("Working at the dish", "working",
