@@ -32,7 +32,7 @@ var rows = [...]Row{
 	},
 	{
 		Code: LateLoop, Name: "late loop",
-		Words: "The computer gives the drive loop too little time", Next: "Close what loads the computer.",
+		Words: "Control loop late: CPU overloaded", Next: "Close programs that load the computer.",
 		Response: Warn,
 		Test:     lateLoop,
 	},
@@ -52,7 +52,7 @@ var rows = [...]Row{
 	},
 	{
 		Code: CourseRunOut, Name: "course run out",
-		Words: "The course to follow ran out", Next: "Press Track again. If it returns, look for what stops the desk.",
+		Words: "The course to follow ran out", Next: "Press Track again. If it returns, look for what stalls the computer.",
 		Response: Rest,
 		Test:     func(_ *Config, f *Facts, _ *State, _ int) bool { return f.Following && f.CourseOver },
 	},
@@ -118,7 +118,7 @@ var rows = [...]Row{
 	},
 	{
 		Code: Blocked, Name: "blocked", PerAxis: true,
-		Words:    "The axis is driven, draws much current and does not move: blocked, frozen or locked",
+		Words:    "The axis is driven, draws high current and does not move: stalled, frozen or locked",
 		Next:     "Look at the dish before anything else. Remove what holds it, then Release.",
 		Response: TripPower, Behind: []Code{HandPanel, EndSwitch, BothEnds},
 		Test: blocked,
@@ -132,7 +132,7 @@ var rows = [...]Row{
 	},
 	{
 		Code: EncoderFault, Name: "encoder fault", PerAxis: true, Distrusts: true,
-		Words:    "The encoder reports a fault or gives no counts: the position is not to be trusted",
+		Words:    "The encoder reports a fault or gives no counts: the position can't be relied on",
 		Next:     "Check the encoder, its coupling and cable. Release, then reference the axis.",
 		Response: TripPower, Behind: []Code{Blocked, MotorSilent},
 		Test: func(_ *Config, f *Facts, _ *State, axis int) bool { return f.Ours && f.Axes[axis].EncoderFault },
@@ -163,7 +163,7 @@ var rows = [...]Row{
 	},
 	{
 		Code: SoftLimit, Name: "soft limit", PerAxis: true,
-		Words: "The soft limit of the axis: motion ends here", Next: "Choose a place or a target within the limits; the way round the cable wrap may help.",
+		Words: "The soft limit of the axis: motion ends here", Next: "Choose a place or a target within the limits; the other way round the cable wrap may help.",
 		Response: Rest,
 		Test:     softLimit,
 	},
@@ -201,7 +201,7 @@ var rows = [...]Row{
 	{
 		Code: EncoderSilent, Name: "driven but not moving", PerAxis: true, Distrusts: true,
 		Words:    "The axis is driven and its counts do not move: encoder or coupling",
-		Next:     "Look whether the dish itself moved. Check encoder, coupling and gear, then Release and reference the axis.",
+		Next:     "Check whether the dish itself moved. Check encoder, coupling and gear, then Release and reference the axis.",
 		Response: TripPower, Behind: []Code{HandPanel, EndSwitch, BothEnds, WrongWay, Blocked, MotorSilent},
 		Test: func(c *Config, f *Facts, s *State, axis int) bool {
 			return f.Powered && s.Axes[axis].stuck(&c.Axes[axis])
@@ -210,7 +210,7 @@ var rows = [...]Row{
 	{
 		Code: MovingNotDriven, Name: "moving but not driven", PerAxis: true, Distrusts: true,
 		Words:    "The axis moves without being driven",
-		Next:     "Check brake, worm and couplings, and the wind. Release when it stands.",
+		Next:     "Check brake, worm and couplings, and the wind. Release when it has stopped.",
 		Response: TripPower, Behind: []Code{HandPanel, EncoderFault, TooFast, MovingAfterStop, WrongWay, Blocked, MotorSilent, EncoderSilent},
 		Test: func(c *Config, f *Facts, s *State, axis int) bool {
 			t := &s.Axes[axis]
@@ -237,7 +237,7 @@ var rows = [...]Row{
 	},
 	{
 		Code: MotorOverloaded, Name: "motor overloaded", PerAxis: true,
-		Words:    "The motor drew more current for longer than it bears",
+		Words:    "The motor drew more current for longer than it is rated for",
 		Next:     "Let it cool. Look for ice, a dragging brake or wind, then Release.",
 		Response: TripPower,
 		Test:     motorOverloaded,
@@ -344,7 +344,7 @@ var rows = [...]Row{
 		},
 	},
 	{
-		Code: PermitLowElevation, Name: "permit: low elevation",
+		Code: PermitLowElevation, Name: "inhibit: low elevation",
 		Words: "The dish is too low to transmit", Next: "Wait until the target is higher.",
 		Response: Withdraw,
 		Test: func(c *Config, f *Facts, _ *State, _ int) bool {
@@ -352,13 +352,13 @@ var rows = [...]Row{
 		},
 	},
 	{
-		Code: PermitClosedSector, Name: "permit: closed sector",
+		Code: PermitClosedSector, Name: "inhibit: closed sector",
 		Words: "The dish looks into a closed sector", Next: "Transmit when the target has left it.",
 		Response: Withdraw,
 		Test:     closedSector,
 	},
 	{
-		Code: PermitRelaySupply, Name: "permit: relay supply",
+		Code: PermitRelaySupply, Name: "inhibit: relay supply",
 		Words: "The preamplifier relay supply is out of its band", Next: "Check the supply at the rack: the preamplifier could be lost.",
 		Response: Withdraw,
 		Test: func(c *Config, f *Facts, _ *State, _ int) bool {
@@ -366,13 +366,13 @@ var rows = [...]Row{
 		},
 	},
 	{
-		Code: PermitSequencer, Name: "permit: sequencer",
+		Code: PermitSequencer, Name: "inhibit: sequencer",
 		Words: "The sequencer reports a fault", Next: "Look at the sequencer.",
 		Response: Withdraw,
 		Test:     func(_ *Config, f *Facts, _ *State, _ int) bool { return f.SequencerFault },
 	},
 	{
-		Code: PermitReflected, Name: "permit: reflected power",
+		Code: PermitReflected, Name: "inhibit: reflected power",
 		Words: "The reflected power is too high", Next: "Check feed, cable and relays before transmitting again.",
 		Response: Withdraw,
 		Test: func(c *Config, f *Facts, _ *State, _ int) bool {
@@ -380,7 +380,7 @@ var rows = [...]Row{
 		},
 	},
 	{
-		Code: PermitCoolant, Name: "permit: coolant",
+		Code: PermitCoolant, Name: "inhibit: coolant",
 		Words: "Coolant too hot or its flow too low", Next: "Check pump and coolant.",
 		Response: Withdraw,
 		Test: func(c *Config, f *Facts, _ *State, _ int) bool {
@@ -388,7 +388,7 @@ var rows = [...]Row{
 		},
 	},
 	{
-		Code: PermitOffTarget, Name: "permit: off target",
+		Code: PermitOffTarget, Name: "inhibit: off target",
 		Words: "The beam is off the target by more than half a beam", Next: "Wait until it is on the target.",
 		Response: Withdraw,
 		// An over that has begun is not cut.

@@ -119,7 +119,7 @@ func TestEndElsewhere(t *testing.T) {
 		{"upper in its place", false, true, 412, true, false},
 		{"upper well inside", false, true, 100, true, true},
 		{"upper where the lower stands", false, true, -54, true, true},
-		{"not trusted", false, true, 100, false, false},
+		{"not referenced", false, true, 100, false, false},
 		{"both: a broken wire", true, true, 100, true, false},
 	} {
 		c, f := usual()
