@@ -105,7 +105,7 @@ func (t *turn) coldSky() {
 	s := t.s
 	n := t.noise()
 	if why := t.arriving(); why != "" {
-		t.say(Warning, "Cold sky not taken: %s", why)
+		t.say(Warning, "Cold-sky level not set: %s", why)
 		return
 	}
 	if !n.Clean || math.IsNaN(n.LevelDB) {

@@ -99,19 +99,19 @@ func (t *turn) aside(on bool) {
 			t.say(Normal, "Going back to %s", t.targetName())
 		}
 	case s.Aim != trackAim:
-		t.say(Warning, "Not aside: nothing is tracked")
+		t.say(Warning, "Not off source: nothing is tracked")
 	case t.busy() != "":
-		t.say(Warning, "Not aside: %s", t.busy())
+		t.say(Warning, "Not off source: %s", t.busy())
 	default:
 		by := s.halfPower(t.c).Mul(t.c.Settings.Tracking.AsideBeamwidths)
 		side, why := t.colder(by)
 		if why != "" {
-			t.say(Warning, "Not aside: %s", why)
+			t.say(Warning, "Not off source: %s", why)
 			return
 		}
 		s.excurse(excursion{Sideways: side})
 		s.Acquired, s.Returning = false, false
-		t.say(Normal, "Aside of %s by %.1f°", t.targetName(), by.Deg())
+		t.say(Normal, "Off source from %s by %.1f°", t.targetName(), by.Deg())
 	}
 }
 

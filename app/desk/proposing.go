@@ -179,7 +179,7 @@ func (t *turn) acquire() {
 	s.ArrivesIn = t.wayLasts(want)
 	if s.Returning && s.Acquired && !t.in.Loop.Moving {
 		s.Returning = false
-		t.say(Normal, "Back on %s", t.targetName())
+		t.say(Normal, "On source: %s", t.targetName())
 	}
 }
 

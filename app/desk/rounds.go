@@ -75,7 +75,7 @@ func (t *turn) roundsTo(names string, hours int, on bool) {
 	case t.busy() != "":
 		why = t.busy()
 	case !t.trusted():
-		why = "the position is not trusted; reference it first"
+		why = "the axes are not referenced; set the reference first"
 	case s.Armed.Has && !s.Armed.Question:
 		why = "a pass is armed"
 	}
@@ -87,7 +87,7 @@ func (t *turn) roundsTo(names string, hours int, on bool) {
 		return
 	}
 	s.Rounds = roundsState{Running: true, Targets: targets, Done: make([]bool, len(targets)), Until: t.in.At.Add(time.Duration(hours) * time.Hour), At: t.in.Now, Begun: t.in.Now, Rests: t.in.At}
-	t.say(Normal, "Survey of %d targets until %s: the dish moves by itself, with a motion warning before each way", len(targets), s.Rounds.Until.Format("15:04"))
+	t.say(Normal, "Survey of %d targets until %s: the dish moves by itself, with a motion warning before each slew", len(targets), s.Rounds.Until.Format("15:04"))
 }
 
 // named is a body by its name: Moon, Sun or a source.
@@ -233,7 +233,7 @@ func (t *turn) failed(why string) {
 	r := &t.s.Rounds
 	r.Failed++
 	r.Done[r.Now] = true
-	t.say(Notice, "Survey: %s left out: %s", t.nameOf(r.Targets[r.Now]), why)
+	t.say(Notice, "Survey: %s skipped: %s", t.nameOf(r.Targets[r.Now]), why)
 	t.nextOfRound()
 }
 
@@ -277,7 +277,7 @@ func (t *turn) nextOfRound() {
 		if why := t.sunWay(there); why != "" {
 			r.Failed++
 			r.Done[i] = true
-			t.say(Notice, "Survey: %s left out: %s", t.nameOf(choice), why)
+			t.say(Notice, "Survey: %s skipped: %s", t.nameOf(choice), why)
 			continue
 		}
 		if t.in.Loop.Power != step.PowerOn && t.in.Now-r.Begun > pressCounts {
@@ -323,7 +323,7 @@ func (t *turn) roundsStatus() Rounds {
 	case roundsRest:
 		out.Doing = "rests until " + r.Rests.UTC().Format("15:04")
 	case roundsWay:
-		out.Doing = "on the way to " + t.nameOf(r.Targets[r.Now])
+		out.Doing = "slewing to " + t.nameOf(r.Targets[r.Now])
 	case roundsPeak:
 		out.Doing = "peak on " + t.nameOf(r.Targets[r.Now])
 	}

@@ -27,14 +27,14 @@ func (w *Window) askToClose() {
 	if w.closer != nil {
 		return
 	}
-	c := &closeSheet{words: widget.NewText("The dish is moving, or about to.").Reserve("Stop asked: waiting until the dish stands still.")}
-	c.accept = widget.NewButton("Stop and close", "close-accept", "Stop the dish, wait until it stands, then close", func() {
+	c := &closeSheet{words: widget.NewText("The dish is moving, or about to.").Reserve("Stop requested: waiting until the dish has stopped.")}
+	c.accept = widget.NewButton("Stop and close", "close-accept", "Stop the dish, wait until it has stopped, then close", func() {
 		w.with.Desk.Ask(desk.Order{Kind: desk.Stop})
 		if c.asked != 0 {
 			w.follow.end()
 		}
 		c.asked = max(w.now.Tick, 1)
-	}).Looking(widget.Primary).Reserve("Close all the same")
+	}).Looking(widget.Primary).Reserve("Close anyway")
 	keep := widget.NewButton("Cancel", "close-keep", "Go on as before", nil)
 	w.closer = c
 	sheet := w.with.Open.ShowSheet("close-dialog", "Close Beamhelm?",
@@ -55,11 +55,11 @@ func (w *Window) closing(now view.Now) {
 	case now.Live && !now.Moving && now.Stop != desk.StopAsked && !view.Armed(now) && waited > 0:
 		w.follow.end()
 	case waited >= closeAfter:
-		c.words.Set("The standstill is not confirmed. Look at the dish.", view.Attention)
-		c.accept.Set("Close all the same", widget.Caution)
+		c.words.Set("The stop is not confirmed. Look at the dish.", view.Attention)
+		c.accept.Set("Close anyway", widget.Caution)
 		c.accept.SetEnabled(true)
 	default:
-		c.words.SetWords("Stop asked: waiting until the dish stands still.")
+		c.words.SetWords("Stop requested: waiting until the dish has stopped.")
 		c.accept.SetEnabled(false)
 	}
 }

@@ -41,7 +41,7 @@ func keyMap() []keyLine {
 		{"Space, Enter", "press the control that has the ring"},
 		{"In a chart", "arrows move it or look at another moment, + and − zoom, Home goes back to now"},
 		{"On a slider", "arrows choose, Page Up and Page Down by whole degrees, Enter goes there"},
-		{"Ctrl and + − 0", "everything larger, smaller, or as usual"},
+		{"Ctrl and + − 0", "larger, smaller or default text"},
 		{"F1", "this list"},
 	}
 }

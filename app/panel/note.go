@@ -30,7 +30,7 @@ func (w *Window) openNote() {
 	operator := widget.NewEntry("note-operator", "name or call sign")
 	operator.SetText(w.notes.Operator())
 	save := widget.NewButton("Save", "note-keep", "Keep the note with the time, place, Doppler, noise, band and partner of the moment at which it was begun", nil).Looking(widget.Primary)
-	cancel := widget.NewButton("Cancel", "note-drop", "Keep nothing", nil)
+	cancel := widget.NewButton("Cancel", "note-drop", "Discard the note", nil)
 	save.SetEnabled(false)
 	sheet := w.with.Open.ShowSheet("note-dialog", "Note of "+at+" UTC", widget.Column(8,
 		widget.Fixed(widget.Row(0, widget.Part{Object: words, Share: 1, Least: 520})),

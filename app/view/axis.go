@@ -28,7 +28,7 @@ func AxisName(index int) string {
 // Lane is what is shown of one axis.
 type Lane struct {
 	Is     Phrase // the big figure
-	Mark   Phrase // what qualifies it: "est.", "not trusted", "last known"
+	Mark   Phrase // what qualifies it: "est.", "not referenced", "last known"
 	Want   Phrase // "wants 116.58°"
 	Own    Phrase // the target's own place, "Moon 116.45°"
 	Motion Phrase // "right 0.004°/s · 0.6 A"
@@ -45,7 +45,7 @@ func LaneOf(now Now, index int) Lane {
 	}
 	lane := Lane{
 		Is:     Phrase{Degrees(axis.Is), Measured},
-		Want:   Phrase{"wants nothing", Faint},
+		Want:   Phrase{"no command", Faint},
 		Motion: Phrase{Motion(axis, index) + Current(axis), Faint},
 		Own:    ownPlace(now, index),
 	}
@@ -62,7 +62,7 @@ func LaneOf(now Now, index int) Lane {
 	case !axis.Trusted:
 		// An angle would read as known: the last one is said in words.
 		lane.Is, lane.Want = Phrase{Missing, Old}, Phrase{Minus(fmt.Sprintf("%d counts", axis.Counts)), Faint}
-		lane.Mark = Phrase{"not trusted", Attention}
+		lane.Mark = Phrase{"not referenced", Attention}
 		if axis.HasOffer {
 			lane.Want = Phrase{"last known " + Degrees(axis.Is) + "°", Faint}
 		}
@@ -140,9 +140,9 @@ func EndWords(axis desk.Axis, index int) string {
 func Position(now Now) Phrase {
 	for index, axis := range now.Axes {
 		if axis.Fitted && !axis.Trusted {
-			words := lower(AxisName(index)) + " not trusted"
+			words := lower(AxisName(index)) + " not referenced"
 			if !now.Axes[Azimuth].Trusted && !now.Axes[Elevation].Trusted {
-				words = "position not trusted"
+				words = "not referenced"
 			}
 			if axis.Origin != "" {
 				words += ": " + axis.Origin
@@ -150,7 +150,7 @@ func Position(now Now) Phrase {
 			return Phrase{words, Attention}
 		}
 	}
-	words := "position trusted"
+	words := "referenced"
 	if origin := now.Axes[Azimuth].Origin; origin != "" {
 		words += ": " + origin
 		if at := now.Axes[Azimuth].OriginAt; !at.IsZero() {
@@ -199,14 +199,14 @@ func OfferWords(axis desk.Axis, index int) string {
 	case !axis.Fitted:
 		return name + " not fitted"
 	case axis.Trusted:
-		return name + " " + Degrees(axis.Is) + "°, trusted"
+		return name + " " + Degrees(axis.Is) + "°, referenced"
 	case !axis.HasOffer:
 		return name + ": nothing to offer"
 	case index == Elevation:
 		return name + " " + Degrees(axis.Offered) + "°"
 	}
 	facing := math.Mod(math.Mod(axis.Offered.Deg(), 360)+360, 360)
-	return name + " " + Degrees(axis.Offered) + "°, cable turn " + Signed(float64(CableTurn(axis.Offered)), 0) +
+	return name + " " + Degrees(axis.Offered) + "°, cable wrap " + Signed(float64(CableTurn(axis.Offered)), 0) +
 		", facing " + Number(facing, Decimals) + "°"
 }
 

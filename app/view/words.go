@@ -51,7 +51,7 @@ func Unheard(now Now) bool { return !now.Status.Link.Heard }
 func activityHead(now Now) string {
 	switch now.Activity {
 	case desk.Resting:
-		return "Resting"
+		return "Idle"
 	case desk.Holding:
 		return "Holding"
 	case desk.Jogging:
@@ -69,11 +69,11 @@ func activityHead(now Now) string {
 	case desk.Waiting:
 		return with("Waiting for", now.Going)
 	case desk.Parking:
-		return "Going to park"
+		return "Slewing to park"
 	case desk.Parked:
 		return "Parked"
 	case desk.Stowing:
-		return "Going to " + now.Going
+		return "Slewing to " + now.Going
 	case desk.Stowed:
 		if now.Going == "" {
 			return "Stowed"
@@ -101,7 +101,7 @@ func activityUnder(now Now) string {
 	case desk.Tracking:
 		switch {
 		case now.Peak.Running:
-			return "a peak is being taken"
+			return "a peak is being measured"
 		case now.Acquiring:
 			return "on it in " + Span(now.ArrivesIn)
 		case now.Aside != 0:
@@ -260,7 +260,7 @@ func AlarmLine(alarms []desk.Alarm) Pair {
 		return Pair{Phrase{"No alarms", Faint}, Phrase{}}
 	}
 	if unseen == 0 {
-		words += ", seen"
+		words += ", acknowledged"
 	}
 	return Pair{Phrase{words, tone}, Phrase{alarms[0].Words, Faint}}
 }
@@ -269,13 +269,13 @@ func AlarmLine(alarms []desk.Alarm) Pair {
 func AlarmState(alarm desk.Alarm) string {
 	switch {
 	case !alarm.MutedUntil.IsZero():
-		return "muted until " + HourMinute(alarm.MutedUntil.UTC())
+		return "shelved until " + HourMinute(alarm.MutedUntil.UTC())
 	case alarm.Stands && alarm.Seen:
 		return "seen"
 	case alarm.Stands:
 		return "new"
 	}
-	return "cleared, not seen"
+	return "cleared, unacknowledged"
 }
 
 // with joins a verb to a name that may be missing.

@@ -34,9 +34,9 @@ func TestActivity(t *testing.T) {
 	}{
 		{"tracking", nil, "Tracking the Moon", "sets in 11 h 12 min"},
 		{"waiting", func(s *desk.Status) { down(s); s.Activity = desk.Waiting }, "Waiting for the Moon", "rises 17:44, in 1 h 40 min"},
-		{"resting", func(s *desk.Status) { s.Activity, s.Power = desk.Resting, desk.PowerOff }, "Resting", "drive power off"},
+		{"resting", func(s *desk.Status) { s.Activity, s.Power = desk.Resting, desk.PowerOff }, "Idle", "drive power off"},
 		{"stowed", func(s *desk.Status) { s.Activity, s.Going, s.Power = desk.Stowed, "wind stow", desk.PowerOff }, "In wind stow", "drive power off"},
-		{"stowing", func(s *desk.Status) { s.Activity, s.Going = desk.Stowing, "snow stow" }, "Going to snow stow", "sets in 11 h 12 min"},
+		{"stowing", func(s *desk.Status) { s.Activity, s.Going = desk.Stowing, "snow stow" }, "Slewing to snow stow", "sets in 11 h 12 min"},
 		{"locked out", func(s *desk.Status) { s.Activity, s.Lock = desk.LockedOut, desk.Lock{Locked: true, Cause: "link lost"} }, "Locked out", "link lost"},
 		{"stowed without a name", func(s *desk.Status) { s.Activity, s.Going = desk.Stowed, "" }, "Stowed", "drives powered"},
 		{"without a name", func(s *desk.Status) { s.Activity, s.Going = desk.Slewing, "" }, "Slewing", "sets in 11 h 12 min"},
@@ -106,12 +106,12 @@ func TestLane(t *testing.T) {
 			Motion: view.Phrase{Words: "right 0.004°/s · 0.6 A", Tone: view.Faint},
 		}},
 		{"not trusted, nothing known", func(s *desk.Status) { s.Axes[0].Trusted, s.Axes[0].Counts = false, -1234 }, view.Lane{
-			Is: view.Phrase{Words: view.Missing, Tone: view.Old}, Mark: view.Phrase{Words: "not trusted", Tone: view.Attention},
+			Is: view.Phrase{Words: view.Missing, Tone: view.Old}, Mark: view.Phrase{Words: "not referenced", Tone: view.Attention},
 			Want: view.Phrase{Words: "−1234 counts", Tone: view.Faint}, Own: view.Phrase{Words: "Moon 116.45°", Tone: view.Faint},
 			Motion: view.Phrase{Words: "right 0.004°/s · 0.6 A", Tone: view.Faint},
 		}},
-		{"not trusted", func(s *desk.Status) { s.Axes[0].Trusted, s.Axes[0].HasOffer = false, true }, view.Lane{
-			Is: view.Phrase{Words: view.Missing, Tone: view.Old}, Mark: view.Phrase{Words: "not trusted", Tone: view.Attention},
+		{"not referenced", func(s *desk.Status) { s.Axes[0].Trusted, s.Axes[0].HasOffer = false, true }, view.Lane{
+			Is: view.Phrase{Words: view.Missing, Tone: view.Old}, Mark: view.Phrase{Words: "not referenced", Tone: view.Attention},
 			Want: view.Phrase{Words: "last known 116.53°", Tone: view.Faint}, Own: view.Phrase{Words: "Moon 116.45°", Tone: view.Faint},
 			Motion: view.Phrase{Words: "right 0.004°/s · 0.6 A", Tone: view.Faint},
 		}},
@@ -119,7 +119,7 @@ func TestLane(t *testing.T) {
 			s.Axes[0].EndLow, s.Axes[0].CurrentA, s.Axes[0].HasWant, s.Axes[0].Estimated = true, math.NaN(), false, false
 			s.Target.Choice.Kind = desk.NoBody
 		}, view.Lane{
-			Is: view.Phrase{Words: "116.53", Tone: view.Measured}, Want: view.Phrase{Words: "wants nothing", Tone: view.Faint},
+			Is: view.Phrase{Words: "116.53", Tone: view.Measured}, Want: view.Phrase{Words: "no command", Tone: view.Faint},
 			Own: view.Phrase{Words: "no target", Tone: view.Faint}, Motion: view.Phrase{Words: "counter-clockwise end", Tone: view.Attention},
 		}},
 		{"not fitted", func(s *desk.Status) { s.Axes[0] = desk.Axis{} },
@@ -184,7 +184,7 @@ func TestBlocked(t *testing.T) {
 		{"no power: the order switches it on", func(s *desk.Status) { s.Power = desk.PowerOff }, "", ""},
 		{"locked out", func(s *desk.Status) { s.Lock.Locked = true }, "locked out: release first", "locked out: release first"},
 		{"at the dish", func(s *desk.Status) { s.Working = true }, "working at the dish is set", "working at the dish is set"},
-		{"not trusted", func(s *desk.Status) { s.Axes[1].Trusted = false }, "reference the position first", "reference the position first"},
+		{"not referenced", func(s *desk.Status) { s.Axes[1].Trusted = false }, "reference the position first", "reference the position first"},
 		{"an axis that is not fitted needs no trust", func(s *desk.Status) { s.Axes[1] = desk.Axis{} }, "", ""},
 		{"no target", func(s *desk.Status) { s.Target = desk.Target{} }, "", "choose a target first"},
 		{"the target is down", down, "", ""},
@@ -225,9 +225,9 @@ func TestStopWords(t *testing.T) {
 		want  string
 	}{
 		{desk.StopNone, false, ""},
-		{desk.StopAsked, false, "stop asked"},
-		{desk.StopAsked, true, "stop asked, standstill not known"},
-		{desk.StopStanding, false, "standing still, confirmed"},
+		{desk.StopAsked, false, "stop requested"},
+		{desk.StopAsked, true, "stop requested, not confirmed"},
+		{desk.StopStanding, false, "stopped, confirmed"},
 	}
 	for _, row := range rows {
 		got := view.StopWords(now(func(s *desk.Status) {
@@ -294,7 +294,7 @@ func TestAlarmLine(t *testing.T) {
 		tone   view.Tone
 	}{
 		{nil, "No alarms", view.Faint},
-		{[]desk.Alarm{alarm(desk.Warning, true)}, "1 warning, seen", view.Attention},
+		{[]desk.Alarm{alarm(desk.Warning, true)}, "1 warning, acknowledged", view.Attention},
 		{[]desk.Alarm{alarm(desk.Warning, true), alarm(desk.Warning, false)}, "2 warnings", view.Attention},
 		{[]desk.Alarm{alarm(desk.AlarmGrade, false), alarm(desk.Warning, false)}, "1 alarm", view.Alarming},
 	}
@@ -336,9 +336,9 @@ func TestOfferWords(t *testing.T) {
 		index int
 		want  string
 	}{
-		{offer(116.53), view.Azimuth, "Azimuth 116.53°, cable turn 0, facing 116.53°"},
-		{offer(-43.5), view.Azimuth, "Azimuth −43.50°, cable turn −1, facing 316.50°"},
-		{offer(380), view.Azimuth, "Azimuth 380.00°, cable turn +1, facing 20.00°"},
+		{offer(116.53), view.Azimuth, "Azimuth 116.53°, cable wrap 0, facing 116.53°"},
+		{offer(-43.5), view.Azimuth, "Azimuth −43.50°, cable wrap −1, facing 316.50°"},
+		{offer(380), view.Azimuth, "Azimuth 380.00°, cable wrap +1, facing 20.00°"},
 		{offer(40), view.Elevation, "Elevation 40.00°"},
 		{desk.Axis{Fitted: true}, view.Azimuth, "Azimuth: nothing to offer"},
 	}

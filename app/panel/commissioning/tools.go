@@ -162,9 +162,9 @@ func (p *Pane) skyRow(step commission.Step) fyne.CanvasObject {
 			func() { controls.AskBeam(p.with, p.now) }).Tight().Sized(widget.SmallText)
 		return widget.Column(4, widget.Fixed(p.pushes.object()), widget.Fixed(widget.Row(6, sun, widget.Sharing(beam))))
 	}
-	return widget.Row(6, sun, button("Follow it", "commission-track", "Track the target", desk.Order{Kind: desk.Track, On: true}),
-		button("Take a peak", "commission-peak", "Sweep across the target both ways", desk.Order{Kind: desk.TakePeak, On: true}),
-		button("Use it as trim", "commission-use", "What the newest peak found becomes the trim", desk.Order{Kind: desk.UsePeak}))
+	return widget.Row(6, sun, button("Track it", "commission-track", "Track the target", desk.Order{Kind: desk.Track, On: true}),
+		button("Peak", "commission-peak", "Scan across the target both ways", desk.Order{Kind: desk.TakePeak, On: true}),
+		button("Apply as trim", "commission-use", "Apply the newest peak as the trim", desk.Order{Kind: desk.UsePeak}))
 }
 
 // turnRow takes a known turn of an axis.
@@ -179,14 +179,14 @@ func (p *Pane) turnRow(axis int) fyne.CanvasObject {
 		}
 		if c := p.now.Commissioning; c != nil {
 			if t := c.State.Turns[axis]; !t.HasFrom {
-				p.told.Set("▲ say first where the turn begins", view.Attention)
+				p.told.Set("▲ mark the start of the rotation first", view.Attention)
 				return
 			}
 		}
 		p.act(commission.Act{Kind: commission.TurnTo, Axis: axis, Deg: deg.Deg()})
 	}
 	entry.OnSubmitted = take
-	begin := widget.NewButton("turn begins here", "commission-turn-"+name, "The known turn of this axis begins where it stands now", func() { p.act(commission.Act{Kind: commission.TurnFrom, Axis: axis}) }).Tight().Sized(widget.SmallText)
+	begin := widget.NewButton("rotation starts here", "commission-turn-"+name, "The known rotation of this axis starts at its present position", func() { p.act(commission.Act{Kind: commission.TurnFrom, Axis: axis}) }).Tight().Sized(widget.SmallText)
 	end := widget.NewButton("and ends", "commission-turned-"+name, "The axis has gone these degrees since", func() { take("") }).Tight().Sized(widget.SmallText)
 	return widget.Row(6, widget.Fixed(widget.NewLabel([2]string{"Azimuth", "Elevation"}[axis]).Reserve("Elevation")),
 		widget.Sharing(begin), widget.Part{Object: entry, Share: 1, Least: 80}, widget.Sharing(end))
@@ -203,17 +203,17 @@ func (p *Pane) openLeave() {
 		p.act(commission.Act{Kind: commission.Reopen, Step: step})
 		return
 	}
-	why := widget.NewEntry("commission-why-entry", "why: the report repeats it")
+	why := widget.NewEntry("commission-why-entry", "reason: the report quotes it")
 	wrong := widget.NewText(" ").Small().Named("commission-wrong")
 	cancel := widget.NewButton("Cancel", "commission-cancel", "Leave it open", nil)
-	leave := widget.NewButton("Leave it out", "commission-leave-now", "The step is left out", nil).Looking(widget.Filled)
-	sheet := p.with.Open.ShowSheet("commission-dialog", fmt.Sprintf("Leave out: %s", step), widget.Column(8,
+	leave := widget.NewButton("Skip it", "commission-leave-now", "The step is skipped", nil).Looking(widget.Filled)
+	sheet := p.with.Open.ShowSheet("commission-dialog", fmt.Sprintf("Skip: %s", step), widget.Column(8,
 		widget.Part{Object: why, Least: 30}, widget.Fixed(widget.Row(0, widget.Space(420))), widget.Fixed(wrong),
 		widget.Fixed(widget.Row(6, widget.Fixed(cancel), widget.Spring(), widget.Fixed(leave)))), why)
 	cancel.SetAct(sheet.Close)
 	out := func() {
 		if strings.TrimSpace(why.Text) == "" {
-			wrong.Set("A reason is wanted", view.Attention)
+			wrong.Set("Enter a reason", view.Attention)
 			return
 		}
 		sheet.Close()
@@ -225,10 +225,10 @@ func (p *Pane) openLeave() {
 }
 
 func (p *Pane) openAnew() {
-	keep := widget.NewButton("Cancel", "commission-keep", "Change nothing", nil)
-	forget := widget.NewButton("Forget it", "commission-forget", "All steps are open again, and nothing is measured", nil)
-	sheet := p.with.Open.ShowSheet("commission-anew-dialog", "Begin anew", widget.Column(8,
-		widget.Fixed(widget.NewText("Forget what was seen and measured in every step? The settings stay.")),
+	keep := widget.NewButton("Cancel", "commission-keep", "Close without a change", nil)
+	forget := widget.NewButton("Start over", "commission-forget", "All steps are open again, and nothing is measured", nil)
+	sheet := p.with.Open.ShowSheet("commission-anew-dialog", "Start over", widget.Column(8,
+		widget.Fixed(widget.NewText("Reset the findings and measurements of every step? The settings stay.")),
 		widget.Fixed(widget.Row(6, widget.Spring(), widget.Fixed(forget), widget.Fixed(keep)))), keep)
 	keep.SetAct(sheet.Close)
 	forget.SetAct(func() {

@@ -47,7 +47,7 @@ func askPosition(with widget.Context, now view.Now, s *positionSheet, orders ...
 	}
 	s.more = widget.NewText("").Small().Named("position-more").Reserve("A large change: check the target, the time and the cable turn first.")
 	s.set = widget.NewButton("Set position", "position-set", "The axes stand at these angles from now on. Undo is under Reference…", nil).Looking(widget.Filled)
-	cancel := widget.NewButton("Cancel", "position-cancel", "Change nothing", nil)
+	cancel := widget.NewButton("Cancel", "position-cancel", "Close without a change", nil)
 	parts = append(parts, widget.Space(2), widget.Fixed(s.more), widget.Space(2),
 		widget.Fixed(widget.Row(8, widget.Spring(), widget.Fixed(s.set), widget.Fixed(cancel))))
 	sheet := with.Open.ShowSheet("position-dialog", "Set the position?", widget.Column(6, parts...), cancel)

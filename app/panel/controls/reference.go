@@ -49,7 +49,7 @@ func (d *Drives) openReference() {
 		parts = append(parts, widget.Fixed(s.newOffer(index)))
 	}
 	parts = append(parts, widget.Space(4), widget.Fixed(widget.NewLabel(
-		"Or set the angle of the axis, as read at the dish. Azimuth runs on over the cable: "+cableRange(d.now))))
+		"Or set the axis angle, as read at the dish. Azimuth runs on over the cable wrap: "+cableRange(d.now))))
 	parts = append(parts, widget.Fixed(s.newEntries()), widget.Fixed(s.wrong))
 	close := widget.NewButton("Close", "reference-close", "Close without another change", nil)
 	parts = append(parts, widget.Fixed(widget.Row(8, widget.Fixed(s.undo), widget.Fixed(s.undone), widget.Spring(), widget.Fixed(close))))
@@ -71,7 +71,7 @@ func cableRange(now view.Now) string {
 func (s *referenceSheet) newOffer(index int) fyne.CanvasObject {
 	name := [2]string{"az", "el"}[index]
 	o := &s.offered[index]
-	o.words = widget.NewText("").Reserve("Azimuth −888.88°, cable turn −1, facing 888.88°").Named("reference-" + name + "-offer")
+	o.words = widget.NewText("").Reserve("Azimuth −888.88°, cable wrap −1, facing 888.88°").Named("reference-" + name + "-offer")
 	o.confirm = widget.NewButton("Apply…", "reference-"+name+"-confirm", "The axis stands at this angle. What changes is shown before", func() {
 		if axis := s.now.Axes[index]; axis.HasOffer {
 			var p view.NewPosition

@@ -29,7 +29,7 @@ func NewTrims(with widget.Context) *Trims {
 	}
 	t.zero = widget.NewButton("Zero trim", "trim-zero", "Set both trims to zero",
 		func() { with.Desk.Ask(desk.Order{Kind: desk.TrimTo}) }).Tight()
-	t.back = widget.NewButton("Trim before", "trim-back", "Return to the trim before the last change (Ctrl+B)", t.Back).Tight()
+	t.back = widget.NewButton("Previous trim", "trim-back", "Return to the trim before the last change (Ctrl+B)", t.Back).Tight()
 	steps := []widget.Part{}
 	for i, degrees := range widget.Steps() {
 		words := view.Number(degrees, 1) + "°"
@@ -38,7 +38,7 @@ func NewTrims(with widget.Context) *Trims {
 		}
 		name := "nudge-step-" + words[:len(words)-len("°")]
 		key := string(rune('1' + i))
-		step := widget.NewButton(words, name, "One step of the arrows is "+words+" on the sky ("+key+")",
+		step := widget.NewButton(words, name, "One step of the arrows: "+words+" on the sky ("+key+")",
 			func() { with.Hand.SetStep(degrees) }).Tight()
 		t.steps = append(t.steps, step)
 		steps = append(steps, widget.Sharing(step))

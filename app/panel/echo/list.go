@@ -36,8 +36,8 @@ func (p *Pane) OpenList() {
 		wrong:   widget.NewText(" ").Small().Reserve("line 12: polarisation \"sideways\" is not circular, horizontal or vertical").Named("partner-wrong"),
 	}
 	s.polarisation = widget.NewButton("circular", "partner-polarisation", "How the partner's feed is polarised: circular, horizontal or vertical against its own horizon", s.turn).Reserve("horizontal")
-	add := widget.NewButton("Add", "partner-add", "Put this station into the list (Enter)", s.add).Looking(widget.Primary)
-	take := widget.NewButton("Import", "partner-import", "Put the stations of this file into the list; a name that is there already is replaced", s.take)
+	add := widget.NewButton("Add", "partner-add", "Add this station to the list (Enter)", s.add).Looking(widget.Primary)
+	take := widget.NewButton("Import", "partner-import", "Add the stations of this file to the list; an existing name is replaced", s.take)
 	closing := widget.NewButton("Close", "partners-close", "Close the list", func() { s.close() })
 	for _, entry := range []*widget.Entry{s.name, s.locator, s.note} {
 		entry.OnSubmitted = func(string) { s.add() }
@@ -75,7 +75,7 @@ func (s *listSheet) lines() []widget.Part {
 			parts = append(parts, widget.Fixed(widget.NewLabel(view.Count(len(r.Partners)-i, "more station", "more stations"))))
 			break
 		}
-		remove := widget.NewButton("Remove", "partner-remove-"+view.Name(known.Name), "Take "+known.Name+" out of the list", func() { s.remove(known.Name) }).Tight().Sized(widget.SmallText)
+		remove := widget.NewButton("Remove", "partner-remove-"+view.Name(known.Name), "Take "+known.Name+" from the list", func() { s.remove(known.Name) }).Tight().Sized(widget.SmallText)
 		words := known.Name + " · " + known.Locator + " · " + known.Polarisation
 		if known.Note != "" {
 			words += " · " + known.Note

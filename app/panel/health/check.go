@@ -24,7 +24,7 @@ type checking struct {
 
 func newChecking(with widget.Context) *checking {
 	c := &checking{with: with, verdict: widget.NewLabel("").Elastic().Named("check-verdict")}
-	c.open = widget.NewButton("Check…", "check-open", "A check of the dish at the start of a night, and what is out of what is usual", c.show).Tight().Sized(widget.SmallText)
+	c.open = widget.NewButton("Station check…", "check-open", "A station check for the start of a night, and readings outside their usual range", c.show).Tight().Sized(widget.SmallText)
 	c.object = widget.Row(8, widget.Sharing(c.verdict), widget.Fixed(c.open))
 	return c
 }
@@ -54,15 +54,15 @@ func (c *checking) show() {
 	scroll := container.NewVScroll(s.body)
 	scroll.SetMinSize(fyne.NewSize(660, 330))
 	s.short = widget.NewButton("Check now", "check-now", "About a minute: each axis one way and back, then the Sun where it is up", s.begin(false)).Looking(widget.Primary)
-	s.long = widget.NewButton("After a long rest", "check-long", "The longer form, over more of the way of both axes: some minutes", s.begin(true))
-	s.end = widget.NewButton("End it", "check-end", "The dish holds where it is", func() { c.with.Desk.Ask(desk.Order{Kind: desk.EndJob}) })
+	s.long = widget.NewButton("After a long rest", "check-long", "The long form, over more of the travel of both axes: several minutes", s.begin(true))
+	s.end = widget.NewButton("Abort", "check-end", "The dish holds where it is", func() { c.with.Desk.Ask(desk.Order{Kind: desk.EndJob}) })
 	close := widget.NewButton("Close", "check-close", "Close this; a check goes on", nil)
-	caution := widget.NewText("The dish moves to and fro: people must be clear of it.").Small()
+	caution := widget.NewText("The dish moves back and forth: people must be clear of it.").Small()
 	content := widget.Column(8, widget.Fixed(scroll), widget.Fixed(caution), widget.Fixed(s.doing),
 		widget.Fixed(widget.Row(6, widget.Fixed(s.long), widget.Spring(), widget.Fixed(close), widget.Fixed(s.end), widget.Fixed(s.short))))
 	c.sheet = s
 	s.show(c.now)
-	sheet := c.with.Open.ShowSheet("check-dialog", "Check of the dish", content, close)
+	sheet := c.with.Open.ShowSheet("check-dialog", "Station check", content, close)
 	sheet.OnClosed(func() { c.sheet = nil })
 	close.SetAct(sheet.Close)
 }
@@ -76,7 +76,7 @@ func (s *checkSheet) show(now view.Now) {
 		return
 	}
 	check := now.Check
-	words := "A check begins from rest; what you order in between ends it."
+	words := "A station check starts from rest; any command of yours aborts it."
 	if check.Running {
 		words = fmt.Sprintf("Under way, %.0f %%: %s", 100*check.Part, check.Doing)
 	}
@@ -113,18 +113,18 @@ func (s *checkSheet) build(now view.Now) {
 			line(l.Grade, l.What, l.Words, nil)
 		}
 	} else {
-		parts = append(parts, widget.Fixed(widget.NewLabel("No check has been made yet. What is usual is learned from what the dish does, over some evenings.")))
+		parts = append(parts, widget.Fixed(widget.NewLabel("No station check has been made yet. The baseline is learned from normal operation over several evenings.")))
 	}
 	if len(s.shown.Unusual) > 0 {
-		heading("Out of what is usual")
+		heading("Outside its usual range")
 	}
 	for i, u := range s.shown.Unusual {
-		line(desk.Warning, "", u.Words, widget.NewButton("Is usual now", fmt.Sprintf("check-usual-%d", i), "Something was mended or changed: learn anew what is usual", func() {
+		line(desk.Warning, "", u.Words, widget.NewButton("Set as baseline", fmt.Sprintf("check-usual-%d", i), "Something was repaired or changed: learn the baseline again", func() {
 			s.with.Desk.Ask(desk.Order{Kind: desk.NowUsual, Words: u.Key})
 		}).Tight().Sized(widget.SmallText))
 	}
 	if cable := view.CableLines(s.shown.Cable); len(cable) > 0 {
-		heading("Lost on the cable, a minute")
+		heading("Link losses per minute")
 		for _, c := range cable {
 			line(desk.Normal, c.Name, c.Words, nil)
 		}

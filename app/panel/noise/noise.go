@@ -49,11 +49,11 @@ func New(with widget.Context) *Pane {
 		level: widget.NewText("").Sized(widget.FigureText).Bold().Right().Named("noise-level"),
 		what:  widget.NewLabel("").Elastic().Named("noise-above"),
 	}
-	p.spanKey = widget.NewButton(view.SpanWords(0), "noise-span", "How many dB the strip shows, over how long the level is averaged, and the highest level held", p.openSpans).Tight().Sized(widget.SmallText)
+	p.spanKey = widget.NewButton(view.SpanWords(0), "noise-span", "How many dB the strip shows, the averaging time, and peak hold", p.openSpans).Tight().Sized(widget.SmallText)
 	p.cold = widget.NewButton("Cold sky", "cold-sky", coldTip(view.Now{}), func() {
 		with.Desk.Ask(desk.Order{Kind: desk.TakeColdSky})
 	}).Tight().Sized(widget.SmallText)
-	p.aside = widget.NewButton("Aside", "aside", "Look some beamwidths beside the target, at the same elevation on the colder side, and back again (Ctrl+O)", p.Aside).Tight().Sized(widget.SmallText).Reserve("Aside")
+	p.aside = widget.NewButton("Off source", "aside", "Look some beamwidths beside the target, at the same elevation on the colder side, and back again (Ctrl+O)", p.Aside).Tight().Sized(widget.SmallText).Reserve("Off source")
 	p.raster = canvas.NewRaster(p.draw)
 	p.object = container.New(strip{p}, p.raster, p.level, p.what, p.spanKey, p.cold, p.aside)
 	return p
@@ -95,9 +95,9 @@ func (p *Pane) Show(now view.Now) {
 	p.cold.SetEnabled(view.ColdSkyBlocked(now) == "")
 	p.cold.Tip(coldTip(now))
 	if p.aside.SetEnabled(view.AsideBlocked(now) == ""); now.Aside != 0 {
-		p.aside.Set("Back", widget.Caution)
+		p.aside.Set("On source", widget.Caution)
 	} else {
-		p.aside.Set("Aside", widget.Quiet)
+		p.aside.Set("Off source", widget.Quiet)
 	}
 	p.moveOn(false)
 }
@@ -151,7 +151,7 @@ func (p *Pane) draw(w, h int) image.Image {
 
 // coldTip says what the button takes, and what was taken.
 func coldTip(now view.Now) string {
-	tip := "Take the level now as that of cold sky: point away from Moon, Sun, sources and ground first"
+	tip := "Set the present level as that of cold sky: point away from Moon, Sun, sources and ground first"
 	if now.Status == nil {
 		return tip
 	}
@@ -174,7 +174,7 @@ func (p *Pane) openSpans() {
 			Act: func() { p.with.Desk.Ask(desk.Order{Kind: desk.AverageTo, Index: ms}) },
 		})
 	}
-	items = append(items, widget.Item{Words: "Hold the highest", Name: "hold-highest", Chosen: p.holding, Act: p.toggleHold})
+	items = append(items, widget.Item{Words: "Peak hold", Name: "hold-highest", Chosen: p.holding, Act: p.toggleHold})
 	p.with.Open.ShowItems("noise-span-menu", p.spanKey, items)
 }
 

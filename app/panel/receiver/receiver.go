@@ -38,16 +38,16 @@ func New(with widget.Context) *Pane {
 		figures: widget.NewFigures("peak", 4).Wide(),
 	}
 	order := func(o desk.Order) func() { return func() { with.Desk.Ask(o) } }
-	p.sweeps = widget.NewButton("Peak by sweeps", "peak-sweeps", "Sweep the beam across the target in both axes, both ways; it takes some minutes and ends on the target", order(desk.Order{Kind: desk.TakePeak, On: true})).Tight().Sized(widget.SmallText)
-	p.stops = widget.NewButton("By five stops", "peak-stops", "Quicker: the level on the target and half a beamwidth beside it on four sides", order(desk.Order{Kind: desk.TakePeak})).Tight().Sized(widget.SmallText)
-	p.end = widget.NewButton("End it", "peak-end", "End the peak that is being taken; the trim stays as it was", order(desk.Order{Kind: desk.EndJob})).Tight().Sized(widget.SmallText)
-	p.use = widget.NewButton("Use as trim", "peak-use", "What the peak found becomes the trim of this band, feed and kind of target; B brings the trim before back", order(desk.Order{Kind: desk.UsePeak})).Tight().Sized(widget.SmallText)
+	p.sweeps = widget.NewButton("Cross-scan", "peak-sweeps", "Scan the beam across the target in both axes, both ways; it takes some minutes and ends on the target", order(desk.Order{Kind: desk.TakePeak, On: true})).Tight().Sized(widget.SmallText)
+	p.stops = widget.NewButton("Five-point", "peak-stops", "Quicker: the level on the target and half a beamwidth off it on four sides", order(desk.Order{Kind: desk.TakePeak})).Tight().Sized(widget.SmallText)
+	p.end = widget.NewButton("Abort", "peak-end", "Abort the peak; the trim stays as it was", order(desk.Order{Kind: desk.EndJob})).Tight().Sized(widget.SmallText)
+	p.use = widget.NewButton("Apply as trim", "peak-use", "Apply the peak as the trim of this band, feed and kind of target; B restores the previous trim", order(desk.Order{Kind: desk.UsePeak})).Tight().Sized(widget.SmallText)
 	p.preamplifier = widget.NewButton("Preamplifier off", "preamplifier", "Switch the preamplifier", p.switchPreamplifier).Tight().Sized(widget.SmallText)
 	p.noiseMaker = widget.NewButton("Noise source off", "noise-source", "Switch the noise source of the receiver", p.switchSource).Tight().Sized(widget.SmallText)
-	p.measure = widget.NewButton("Measure Y ▾", "receiver-measure", "Compare the noise on the target, on the ground or of the noise source with cold sky, four times on and three times beside", p.openMeasures).Tight().Sized(widget.SmallText)
-	p.endMeasure = widget.NewButton("End it", "receiver-end", "End what is being measured", order(desk.Order{Kind: desk.EndJob})).Tight().Sized(widget.SmallText)
+	p.measure = widget.NewButton("Measure Y ▾", "receiver-measure", "Compare the noise on the target, on the ground or of the noise source with cold sky, four times on and three times off", p.openMeasures).Tight().Sized(widget.SmallText)
+	p.endMeasure = widget.NewButton("Abort", "receiver-end", "Abort the measurement", order(desk.Order{Kind: desk.EndJob})).Tight().Sized(widget.SmallText)
 	p.flux = widget.NewButton("Solar flux…", "solar-flux", "Enter the day's solar flux; without it the quiet Sun is taken", p.askFlux).Tight().Sized(widget.SmallText)
-	p.past = widget.NewButton("History…", "receiver-history", "What was measured on this band before, by date", p.openHistory).Tight().Sized(widget.SmallText)
+	p.past = widget.NewButton("History…", "receiver-history", "Earlier measurements on this band, by date", p.openHistory).Tight().Sized(widget.SmallText)
 	p.trims = widget.NewButton("Trims…", "trims-list", "The trims of all bands, feeds and kinds of target, with their dates", p.openTrims).Tight().Sized(widget.SmallText)
 	p.about = widget.NewText("").Bold().Elastic().Named("receiver-head")
 	p.aboutWhen = widget.NewLabel("").Right().Elastic().Named("receiver-when")
@@ -88,7 +88,7 @@ func (p *Pane) Show(now view.Now) {
 	p.sweeps.SetEnabled(!blocked)
 	p.stops.SetEnabled(!blocked)
 	p.end.SetEnabled(now.Peak.Running)
-	p.use.Set("Use as trim", widget.Quiet)
+	p.use.Set("Apply as trim", widget.Quiet)
 	p.use.SetEnabled(now.Live && now.Peak.Usable)
 	verdict := view.PeakVerdict(now)
 	p.verdict.Set(verdict.Words, verdict.Tone)
@@ -141,11 +141,11 @@ func (p *Pane) askFlux() {
 	entry := widget.NewEntry("flux-entry", "2027-04-14 1415 62 2695 84")
 	entry.SetText(p.now.Receiving.Report)
 	save := widget.NewButton("Apply", "flux-take", "Use this flux for the Sun", nil)
-	forget := widget.NewButton("Quiet Sun", "flux-forget", "Forget what was entered: the quiet Sun is taken, good to a fifth", nil)
-	cancel := widget.NewButton("Cancel", "flux-cancel", "Change nothing", nil)
+	forget := widget.NewButton("Quiet Sun", "flux-forget", "Clear the entry: the quiet Sun is assumed, good to 20 %", nil)
+	cancel := widget.NewButton("Cancel", "flux-cancel", "Close without a change", nil)
 	wrong := widget.NewText(" ").Small().Tone(view.Attention).Named("flux-wrong")
 	sheet := p.with.Open.ShowSheet("flux-dialog", "Solar flux of the day", widget.Column(8,
-		widget.Fixed(widget.NewLabel("The date, then MHz and solar flux units by turns, frequencies rising")),
+		widget.Fixed(widget.NewLabel("The date, then pairs of MHz and sfu, frequencies rising")),
 		widget.Fixed(widget.Row(0, widget.Part{Object: entry, Share: 1, Least: 440})), widget.Fixed(wrong),
 		widget.Fixed(widget.Row(6, widget.Fixed(cancel), widget.Spring(), widget.Fixed(forget), widget.Fixed(save)))), entry)
 	cancel.SetAct(sheet.Close)

@@ -29,11 +29,11 @@ func (p *Pane) openSave() {
 	path, own := p.keeper.Where()
 	words := fmt.Sprintf("Written to %s. The program then closes, with drive power off, and opens again with these settings.", path)
 	if !own {
-		words += " Numbers of the simulated dish that you have not changed are in it too: go through every chapter before the first motor turns."
+		words += " Values of the simulated dish that you have not changed are saved too: go through every chapter before the first motor turns."
 	}
 	wrong := widget.NewText(" ").Small().Named("setup-wrong")
-	now := widget.NewButton("Save and open again", "setup-save-now", "Only with the dish at rest", nil).Looking(widget.Primary)
-	later := widget.NewButton("Save for the next start", "setup-save-later", "Written now; in force from the next start on", nil)
+	now := widget.NewButton("Save and restart", "setup-save-now", "Only with the dish at rest", nil).Looking(widget.Primary)
+	later := widget.NewButton("Save for the next start", "setup-save-later", "Written; in force from the next start", nil)
 	cancel := widget.NewButton("Cancel", "setup-cancel", "Write nothing", nil)
 	sheet := p.with.Open.ShowSheet("setup-dialog", view.Count(len(changes), "change", "changes"), widget.Column(8,
 		widget.Fixed(scroll), widget.Fixed(widget.Paragraph(words, 84, view.Plain)), widget.Fixed(wrong),
@@ -45,7 +45,7 @@ func (p *Pane) openSave() {
 	later.SetAct(func() {
 		w.write(func() {
 			sheet.Close()
-			p.told.Set("Saved: in force from the next start on", view.Plain)
+			p.told.Set("Saved: in force from the next start", view.Plain)
 		})
 	})
 	now.SetAct(func() {

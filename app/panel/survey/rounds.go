@@ -26,12 +26,12 @@ func (p *Pane) openRounds() {
 		names = append(names, p.now.Scene.Sources...)
 	}
 	chosen, hours := usualTargets(), 2
-	begin := widget.NewButton("Begin", "rounds-begin", "The dish goes from target to target by itself; a motion warning comes before each way", nil).Looking(widget.Primary)
-	cancel := widget.NewButton("Cancel", "rounds-cancel", "Begin nothing", nil)
+	begin := widget.NewButton("Start", "rounds-begin", "The dish goes from target to target by itself; a motion warning sounds before each slew", nil).Looking(widget.Primary)
+	cancel := widget.NewButton("Cancel", "rounds-cancel", "Start nothing", nil)
 	var targets []widget.Part
 	var row []widget.Part
 	for i, name := range names {
-		b := widget.NewButton(name, "round-"+name, "Take it in or leave it out", nil).Tight().Sized(widget.SmallText)
+		b := widget.NewButton(name, "round-"+name, "Include or exclude it", nil).Tight().Sized(widget.SmallText)
 		b.Choose(slices.Contains(chosen, name))
 		b.SetAct(func() {
 			if at := slices.Index(chosen, name); at >= 0 {
@@ -63,10 +63,10 @@ func (p *Pane) openRounds() {
 		lengths = append(lengths, widget.Sharing(b))
 	}
 	caution := widget.NewText("Nobody may be near the dish while it moves by itself. It stops for wind, faults, an open door, and whatever you press.").Small()
-	content := widget.Column(8, append(append([]widget.Part{widget.Fixed(widget.NewText("Peaks by sweeps on:").Small())}, targets...),
+	content := widget.Column(8, append(append([]widget.Part{widget.Fixed(widget.NewText("Cross-scans on:").Small())}, targets...),
 		widget.Fixed(widget.Row(6, lengths...)), widget.Fixed(caution),
 		widget.Fixed(widget.Row(6, widget.Spring(), widget.Fixed(begin), widget.Fixed(cancel))))...)
-	sheet := p.with.Open.ShowSheet("rounds-dialog", "Survey by itself", content, cancel)
+	sheet := p.with.Open.ShowSheet("rounds-dialog", "Automatic survey", content, cancel)
 	cancel.SetAct(sheet.Close)
 	begin.SetAct(func() {
 		sheet.Close()

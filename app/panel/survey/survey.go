@@ -42,14 +42,14 @@ func New(with widget.Context) *Pane {
 		change: widget.NewText("").Small().Elastic().Named("survey-change"),
 		terms:  widget.NewFigures("survey-term", 0),
 		sky:    newSkyPlot(),
-		byAz:   newResiduals("by azimuth: disc across", 0, 360), byEl: newResiduals("by elevation: ring up", 0, 90),
+		byAz:   newResiduals("cross-elevation residual by azimuth (discs)", 0, 360), byEl: newResiduals("elevation residual by elevation (rings)", 0, 90),
 	}
 	order := func(o desk.Order) func() { return func() { with.Desk.Ask(o) } }
-	p.use = widget.NewButton("Use the model", "survey-use", "The fitted model corrects the pointing from now on; all trims go to zero, and Model before brings both back", order(desk.Order{Kind: desk.UseModel})).Tight().Sized(widget.SmallText)
-	p.back = widget.NewButton("Model before", "survey-back", "Use the mount model before, with the trims that went with it", order(desk.Order{Kind: desk.ModelBack})).Tight().Sized(widget.SmallText)
-	p.observed = widget.NewButton("Observations ▾", "survey-observations", "See the observations, and leave one out or take it in again", p.openList).Tight().Sized(widget.SmallText)
-	p.anew = widget.NewButton("New survey…", "survey-new", "Forget all observations", p.askAnew).Tight().Sized(widget.SmallText)
-	p.rounds = widget.NewButton("Run survey…", "survey-rounds", "Take peaks on one target after the other for hours, without a hand", p.openRounds).Tight().Sized(widget.SmallText).Reserve("End the run")
+	p.use = widget.NewButton("Apply model", "survey-use", "The fitted model corrects the pointing from now on; all trims are set to zero. Revert model restores both", order(desk.Order{Kind: desk.UseModel})).Tight().Sized(widget.SmallText)
+	p.back = widget.NewButton("Revert model", "survey-back", "Revert to the previous mount model and its trims", order(desk.Order{Kind: desk.ModelBack})).Tight().Sized(widget.SmallText)
+	p.observed = widget.NewButton("Observations ▾", "survey-observations", "Show the observations; exclude one or include it again", p.openList).Tight().Sized(widget.SmallText)
+	p.anew = widget.NewButton("New survey…", "survey-new", "Reset all observations", p.askAnew).Tight().Sized(widget.SmallText)
+	p.rounds = widget.NewButton("Run survey…", "survey-rounds", "Peak on one target after another for hours, unattended", p.openRounds).Tight().Sized(widget.SmallText).Reserve("Abort the survey")
 	p.object = widget.Column(4,
 		widget.Fixed(widget.Row(6, widget.Sharing(p.head), widget.Sharing(p.left))),
 		widget.Part{Object: p.sky.object, Share: 8, Least: 130},
@@ -85,7 +85,7 @@ func (p *Pane) Show(now view.Now) {
 	p.back.SetEnabled(now.Live && now.Survey.CanGoBack && !now.Peak.Running)
 	p.rounds.SetEnabled(now.Live)
 	if now.Survey.Rounds.Running {
-		p.rounds.Set("End the run", widget.Caution)
+		p.rounds.Set("Abort the survey", widget.Caution)
 	} else {
 		p.rounds.Set("Run survey…", widget.Quiet)
 	}
@@ -116,9 +116,9 @@ func (p *Pane) items() []widget.Item {
 	all := p.now.Survey.Observations
 	var items []widget.Item
 	for i := len(all) - 1; i >= max(0, len(all)-mostListed); i-- {
-		tip := "Leave it out of the fit"
+		tip := "Exclude it from the fit"
 		if all[i].Excluded {
-			tip = "Take it in again"
+			tip = "Include it again"
 		}
 		items = append(items, widget.Item{
 			Words: view.ObservationWords(p.now, i), Name: fmt.Sprintf("observation-%d", i+1), Tip: tip, Chosen: !all[i].Excluded,
@@ -129,9 +129,9 @@ func (p *Pane) items() []widget.Item {
 }
 
 func (p *Pane) askAnew() {
-	keep := widget.NewButton("Cancel", "survey-keep", "Change nothing", nil)
-	forget := widget.NewButton("Forget them", "survey-forget", "A new survey begins; the mount model in use stays", nil)
-	words := widget.NewText(fmt.Sprintf("Forget all %d observations? The mount model in use stays.", len(p.now.Survey.Observations)))
+	keep := widget.NewButton("Cancel", "survey-keep", "Close without a change", nil)
+	forget := widget.NewButton("Reset", "survey-forget", "A new survey begins; the mount model in use stays", nil)
+	words := widget.NewText(fmt.Sprintf("Delete all %d observations? The mount model in use stays.", len(p.now.Survey.Observations)))
 	sheet := p.with.Open.ShowSheet("survey-dialog", "New survey", widget.Column(8,
 		widget.Fixed(words), widget.Fixed(widget.Row(6, widget.Spring(), widget.Fixed(forget), widget.Fixed(keep)))), keep)
 	keep.SetAct(sheet.Close)
