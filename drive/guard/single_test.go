@@ -150,3 +150,24 @@ func TestSectors(t *testing.T) {
 		t.Error("found outside it")
 	}
 }
+
+// Every trip, and every row that says so, withdraws the transmit permit and ends the request for it.
+func TestTripsEndThePermit(t *testing.T) {
+	for name, w := range map[string]struct {
+		change func(f *Facts)
+		ends   bool
+	}{
+		"nothing":          {func(*Facts) {}, false},
+		"a drive's fault":  {func(f *Facts) { f.Axes[1].DriveFault = true }, true},
+		"the stop circuit": {func(f *Facts) { f.StopOpen = true }, true},
+		"both ends":        {func(f *Facts) { f.Axes[0].EndLow, f.Axes[0].EndHigh = true, true }, true},
+		"one end":          {func(f *Facts) { f.Axes[0].EndLow, f.Axes[0].Is = true, unit.AngleFromDeg(-54) }, false},
+	} {
+		c, f := usual()
+		w.change(&f)
+		var s State
+		if v := Judge(&c, &f, &s); v.EndPermit != w.ends || (v.Withdraw != None) != w.ends {
+			t.Errorf("%s: withdrawn by %v, request ended %v", name, v.Withdraw, v.EndPermit)
+		}
+	}
+}
