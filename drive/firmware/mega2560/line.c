@@ -78,8 +78,8 @@ bool line_get(uint8_t *byte)
 
 uint8_t line_quiet_ms(void)
 {
-    const uint8_t now = clock_now();
-    return (uint8_t)(now - last_ms);
+    const uint8_t last = last_ms; /* first: a byte that comes between the two must not be of the future */
+    return (uint8_t)(clock_now() - last);
 }
 
 void line_deafen(void)

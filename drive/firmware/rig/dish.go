@@ -84,6 +84,10 @@ func NewPlant(r *Rig, c plant.Config) (*Plant, error) {
 	for i := range p.base {
 		p.base[i] = p.Out.Axes[i].Counts
 	}
+	r.Analog(3, 3425) // 27.4 V of 40
+	for channel := 4; channel <= 13; channel++ {
+		r.Analog(channel, 2500) // 25 degrees of a thermistor
+	}
 	r.Dish = p.pass
 	return p, nil
 }
