@@ -38,6 +38,8 @@ void frame_start(uint8_t unit)
     line.unit = unit;
 }
 
+void frame_forget(void) { line.begin = line.end = line.seen = 0; }
+
 uint16_t frame_bad(void) { return line.bad; }
 
 /* A run of rubbish counts once. */

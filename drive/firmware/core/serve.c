@@ -18,6 +18,7 @@ static bool look(struct done *done)
     }
     line_deafen();
     waiting = core_answer(request, length, reply, done);
+    frame_forget();
     return true;
 }
 
