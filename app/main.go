@@ -58,6 +58,8 @@ func subcommand(name string, args []string, stdin io.Reader, stdout, stderr io.W
 		return command.Echo(args, stdin, stdout, stderr, assets.Ephemeris())
 	case "link":
 		return command.Link(args, stdin, stdout, stderr)
+	case "enclosure":
+		return command.Enclosure(args, stdout, stderr)
 	case "records":
 		return command.Records(args, stdout, stderr)
 	case "report":

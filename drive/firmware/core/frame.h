@@ -27,7 +27,7 @@ void frame_put(uint8_t byte);
 /* Looks at one place only, so that its time is bounded. quiet_ms is the time since the last byte. A request found
  * stays where it is until the next frame_put. */
 enum look frame_look(uint8_t quiet_ms, const uint8_t **request, uint16_t *length);
-/* Gives up what is held behind a request: it came before its answer. */
+/* Gives up what is held. */
 void frame_forget(void);
 /* Runs of input that were no frame. */
 uint16_t frame_bad(void);

@@ -11,14 +11,17 @@ static bool look(struct done *done)
     const uint8_t *request;
     uint16_t length;
     /* One place at a time, so that a run of rubbish holds up no tick. */
-    const enum look found = frame_look(line_quiet_ms(), &request, &length);
+    const uint8_t quiet_ms = line_quiet_ms();
+    const enum look found = frame_look(quiet_ms, &request, &length);
     again = found == LOOK_AGAIN;
     if (found != LOOK_REQUEST) {
         return false;
     }
     line_deafen();
     waiting = core_answer(request, length, reply, done);
-    frame_forget();
+    if (quiet_ms < FRAME_UNFINISHED_MS) {
+        frame_forget(); /* what is held behind it has come while it was looked at */
+    }
     return true;
 }
 

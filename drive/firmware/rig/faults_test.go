@@ -307,3 +307,15 @@ func TestSpoiltTableFitsNothing(t *testing.T) {
 		}
 	}
 }
+
+// TestWatchdogCanBeTried: with both elevation buttons held at a start the
+// firmware hangs once, and comes up again after the watchdog's restart.
+func TestWatchdogCanBeTried(t *testing.T) {
+	d := &driven{Rig: New(t, Chip, stationWith(t, everything())), t: t}
+	d.Set(0, "HAND_UP", false)
+	d.Set(0, "HAND_DOWN", false)
+	d.For(200 * time.Millisecond)
+	if starts := d.register(0x04); starts != 2 || d.Seen.Resets != 1 {
+		t.Errorf("%d starts, %d restarts by the watchdog", starts, d.Seen.Resets)
+	}
+}

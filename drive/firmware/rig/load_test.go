@@ -78,7 +78,7 @@ const (
 )
 
 // freeRAM is what the variables leave of 8 KB to the stack, by the kept figures of the build.
-const freeRAM = 8192 - 2100
+const freeRAM = 8192 - 2004
 
 // TestNoEdgeIsLost: 3000 counts a second on both axes at 115200 baud, with the
 // line busy all the time and the RAM as random as a real one's at its start.
