@@ -2,12 +2,16 @@ package main
 
 import (
 	"encoding/json"
+	"fmt"
 	"log"
+	"os"
+	"path/filepath"
 	"reflect"
 	"sync/atomic"
 
 	"beamhelm/app/panel"
 	"beamhelm/app/panel/offwindow"
+	"beamhelm/app/regular"
 	"beamhelm/app/settings/replace"
 )
 
@@ -54,11 +58,23 @@ func (l *layoutFile) write() {
 	for range l.changed {
 		text, err := json.Marshal(l.newest.Load())
 		if err == nil {
-			err = replace.File(l.path, text)
+			err = replacePlain(l.path, text)
 		}
 		if err != nil {
 			log.Printf("the layout is not written any more: %v", err)
 			return
 		}
 	}
+}
+
+// replacePlain replaces a plain file in a folder that is there: no link is
+// followed and nothing is made on the way.
+func replacePlain(path string, text []byte) error {
+	if info, err := os.Lstat(path); err == nil && !info.Mode().IsRegular() {
+		return fmt.Errorf("%s: %w", path, regular.ErrKind)
+	}
+	if _, err := os.Stat(filepath.Dir(path)); err != nil {
+		return err
+	}
+	return replace.File(path, text)
 }

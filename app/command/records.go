@@ -220,7 +220,7 @@ func recordsCheck(ctx context.Context, r *journal.Reader, stdout io.Writer) erro
 
 // newFile writes a file that doesn't exist yet; what could not be completed is removed.
 func newFile(path string, write func(io.Writer) error) error {
-	file, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
+	file, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
 	if err != nil {
 		return err
 	}

@@ -24,6 +24,20 @@ Plays a script of operator actions and faults through the real desk, drive loop
 and line against the simulated enclosure, in virtual time. Prints what happens;
 the status is 1 when an expectation in the script fails. NAME is one of those
 that -list prints.
+
+A script has a line for each thing; what follows # is passed over:
+  title WORDS                     from RFC3339          seed NUMBER
+  beam azimuth DEGREES elevation DEGREES                trusted no
+  dish|closed|permit|enclosure ...                      end SECONDS
+  at SECONDS do ACTION            at SECONDS say WORDS
+  at SECONDS fault|mend NAME ...  (the simulated dish's faults, as the window lists them)
+  at SECONDS computer ...         at SECONDS expect ...
+ACTION: stop, release, hold, track [off], power on|off, park, wind-stow, snow-stow,
+  working on|off, permit on|off, beam-on-target, trim back|zero, cold-sky, cancel, seen,
+  slew AZIMUTH ELEVATION (- leaves an axis alone), nudge CROSS ELEVATION, jog RIGHT UP,
+  target moon|sun|source NAME|place AZIMUTH ELEVATION|radec RA DEC, band INDEX [FEED],
+  reference azimuth|elevation DEGREES
+A word that isn't known is told with what may stand in its place.
 `
 
 // Rehearse is `beamhelm rehearse`.

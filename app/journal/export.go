@@ -9,6 +9,7 @@ import (
 	"strconv"
 	"strings"
 	"time"
+	"unicode"
 )
 
 // Export says what is wanted as CSV.
@@ -148,6 +149,17 @@ func (r *Reader) readingsQuery(e Export) (query string, scale int64, err error) 
 	return fmt.Sprintf("SELECT %s FROM %s WHERE at_s BETWEEN ? AND ? ORDER BY at_s", strings.Join(columns, ", "), table), 1000, nil
 }
 
+// plain is words without what a terminal or a table would obey instead of
+// showing it: control characters and marks of direction become spaces. Lines stay lines.
+func plain(words string) string {
+	return strings.Map(func(r rune) rune {
+		if !unicode.IsPrint(r) && r != '\n' {
+			return ' '
+		}
+		return r
+	}, words)
+}
+
 // cellWords writes a field.
 func cellWords(name string, value any, scale int64) string {
 	switch v := value.(type) {
@@ -169,7 +181,9 @@ func cellWords(name string, value any, scale int64) string {
 		}
 		return words
 	case []byte:
-		return string(v)
+		return plain(string(v))
+	case string:
+		return plain(v)
 	}
 	return fmt.Sprint(value)
 }

@@ -31,6 +31,10 @@ func openFile(ctx context.Context, path string) (f *file, aside string, err erro
 	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
 		return nil, "", err
 	}
+	// SQLite would wait for the other end of a pipe.
+	if info, err := os.Stat(path); err == nil && !info.Mode().IsRegular() {
+		return nil, "", fmt.Errorf("%s is not a regular file", path)
+	}
 	f, err = tryOpen(ctx, path)
 	if kindOf(err) != damage {
 		return f, "", err
@@ -42,9 +46,11 @@ func openFile(ctx context.Context, path string) (f *file, aside string, err erro
 	return f, aside, err
 }
 
+// tryOpen opens the file. FULL brings each commit to the disk: with NORMAL a
+// power cut would take all since the last checkpoint, which may be minutes.
 func tryOpen(ctx context.Context, path string) (*file, error) {
 	db, c, err := connect(ctx, nameOf(path, "rwc",
-		"busy_timeout(1000)", "journal_mode(WAL)", "synchronous(NORMAL)", "journal_size_limit(67108864)", "temp_store(MEMORY)"))
+		"busy_timeout(1000)", "journal_mode(WAL)", "synchronous(FULL)", "journal_size_limit(67108864)", "temp_store(MEMORY)"))
 	if err != nil {
 		return nil, err
 	}

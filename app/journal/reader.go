@@ -29,8 +29,11 @@ func OpenReader(path string) (*Reader, error) {
 		return nil, err
 	}
 	// Opening would tell less well what is missing.
-	if _, err := os.Stat(path); err != nil {
+	switch info, err := os.Stat(path); {
+	case err != nil:
 		return nil, fmt.Errorf("open the records: %w", err)
+	case !info.Mode().IsRegular():
+		return nil, fmt.Errorf("open the records: %s is not a regular file", path)
 	}
 	db, err := sql.Open("sqlite", nameOf(path, "ro", "busy_timeout(2000)", "temp_store(MEMORY)"))
 	if err != nil {

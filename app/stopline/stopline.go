@@ -116,8 +116,6 @@ func (l *Line) serve(ctx context.Context) error {
 // accept answers callers until the listener is closed or its socket is gone. A
 // moment without descriptors or memory is told and outlasted.
 func (l *Line) accept(listener *net.UnixListener, path string) error {
-	var callers ending.Group
-	defer callers.Wait()
 	own, err := os.Lstat(path)
 	if err != nil {
 		return fmt.Errorf("listen for stop: %w", err)
@@ -139,7 +137,8 @@ func (l *Line) accept(listener *net.UnixListener, path string) error {
 			time.Sleep(retryEvery / 10)
 		default:
 			room <- struct{}{}
-			callers.Go("stop line's caller", func() { l.answer(connection); <-room })
+			// The end of the program waits for no caller.
+			ending.Go("stop line's caller", func() { l.answer(connection); <-room })
 		}
 	}
 }
