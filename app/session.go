@@ -117,20 +117,16 @@ func begin(o options, stderr io.Writer) (*session, error) {
 	}
 	memory := p.remember()
 	began := time.Now()
-	open := notAfterOthers(serial(s.Link), p.heard, p.distrust)
-	name := s.Link.Port
+	clock := clock(o, source, began)
+	at, _ := clock()
+	open, name := notAfterOthers(serial(s.Link), p.heard, p.distrust), s.Link.Port
 	if source.Practice {
 		if err := p.practise(s, sky, o); err != nil {
 			return nil, err
 		}
 		open, name = p.dish.Open, "simulated dish"
-		memory.References = p.dish.References()
-		if reflect.ValueOf(memory.Radio).IsZero() {
-			memory.Radio.Partners = practice.Partners()
-		}
+		p.invent(&memory, at)
 	}
-	clock := clock(o, source, began)
-	at, _ := clock()
 	p.past = &looking{path: recordsPath(p.store.Folder, source.Practice, began)}
 	p.records, err = journal.New(journal.Config{
 		Path: p.past.path, Station: s.Station.Name,
@@ -141,6 +137,15 @@ func begin(o options, stderr io.Writer) (*session, error) {
 	}
 	p.records.Settings(at, "the settings in force", string(s.Shareable().Text()))
 	return p, p.join(config, memory, open, name, clock, began)
+}
+
+// invent puts into the memory of a session of practice what its dish and its operator would know at its beginning.
+func (p *session) invent(memory *desk.Kept, at time.Time) {
+	memory.References = p.dish.References()
+	if reflect.ValueOf(memory.Radio).IsZero() {
+		memory.Radio.Partners = practice.Partners()
+	}
+	memory.Receiver.Reports = append(memory.Receiver.Reports, practice.SolarFlux(at))
 }
 
 // recordsPath is the file of records: each session of practice has its own.

@@ -27,10 +27,10 @@ func Rehearsals() fs.FS {
 	return within(rehearsals, "rehearsals")
 }
 
-//go:embed sky408/ecliptic.csv
+//go:embed sky408/sky.bin.gz
 var sky408 []byte
 
-// Sky408 is the sky's brightness along the ecliptic at 408 MHz, for noise.ParseSky.
+// Sky408 is the brightness of the whole sky at 408 MHz, for noise.ParseSky.
 func Sky408() []byte { return sky408 }
 
 // within is a folder of embedded files.

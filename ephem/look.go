@@ -165,6 +165,14 @@ func (s *Sky) SiteAt(site Site, at time.Time) (place, velocity space.Vector) {
 	return h.fromICRF.Back(v.place), h.fromICRF.Back(v.velocity)
 }
 
+// Axes returns the rotation from ICRF to a site's own axes: x north, y east, z up. It leaves
+// out what only the seen places have: light time, aberration (0.006 degree) and refraction.
+func (s *Sky) Axes(site Site, at time.Time) space.Matrix {
+	h := s.heavens(s.moment(at))
+	v := h.vantage(site)
+	return space.Matrix{X: h.fromICRF.Back(v.north), Y: h.fromICRF.Back(v.east), Z: h.fromICRF.Back(v.up)}
+}
+
 // ParallacticAngle returns the position angle of a site's vertical at a body, from
 // celestial north through east, geometric: positive when the body is west of the
 // meridian. At the zenith it means nothing.

@@ -31,35 +31,55 @@ type density struct {
 	SurfaceWM2, NearWM2 float64
 	// NearM is where the near field ends, FarM where the far field begins, metres.
 	NearM, FarM float64
-	// LimitWM2 is the general public's limit that DistanceM, metres along the axis, keeps.
-	LimitWM2, DistanceM float64
+	// FCC and ICNIRP are the general public's limits.
+	FCC, ICNIRP limit
 }
+
+// limit is a power density and how far along the axis it is exceeded, metres; 0: nowhere beyond the dish itself.
+type limit struct{ WM2, DistanceM float64 }
 
 // exposure follows FCC OET Bulletin 65 (1997), equations 11 to 18, for average
 // power at the feed in watts, a diameter in metres, a frequency in MHz and an
-// aperture efficiency; its limit is 47 CFR 1.1310, table 1(B), general population.
+// aperture efficiency. Limits: 47 CFR 1.1310, table 1(B), general population, a mean over 30 minutes; and the
+// whole-body reference levels of the ICNIRP guidelines of 2020 for the general public, from 30 MHz (from memory, but for
+// the local ones), 30 minutes too.
 func exposure(powerW, diameterM, mhz, efficiency float64) (e density) {
 	wave := 299.792458 / mhz
 	area := math.Pi * diameterM * diameterM / 4
 	e.SurfaceWM2 = 4 * powerW / area
 	e.NearM, e.FarM = diameterM*diameterM/(4*wave), 0.6*diameterM*diameterM/wave
 	e.NearWM2 = 16 * efficiency * powerW / (math.Pi * diameterM * diameterM)
-	e.LimitWM2 = 10
-	if mhz < 1500 {
-		e.LimitWM2 = max(300, mhz) / 150
-	}
 	gain := efficiency * math.Pow(math.Pi*diameterM/wave, 2)
-	far := math.Sqrt(powerW * gain / (4 * math.Pi * e.LimitWM2))
-	between := e.NearWM2 * e.NearM / e.LimitWM2
-	switch {
-	case e.NearWM2 <= e.LimitWM2:
-		e.DistanceM = 0 // nowhere on the axis beyond the dish itself
-	case between <= e.FarM:
-		e.DistanceM = between
-	default:
-		e.DistanceM = max(far, e.FarM)
+	fcc, icnirp := 10.0, 10.0
+	if mhz < 1500 {
+		fcc = max(300, mhz) / 150
 	}
+	if mhz < 2000 {
+		icnirp = max(400, mhz) / 200
+	}
+	e.FCC, e.ICNIRP = e.reach(fcc, powerW*gain), e.reach(icnirp, powerW*gain)
 	return e
+}
+
+// reach is how far a limit is exceeded, by the power radiated along the axis over isotropic.
+func (e *density) reach(limitWM2, radiatedW float64) limit {
+	far := math.Sqrt(radiatedW / (4 * math.Pi * limitWM2))
+	between := e.NearWM2 * e.NearM / limitWM2
+	switch {
+	case e.NearWM2 <= limitWM2:
+		return limit{limitWM2, 0}
+	case between <= e.FarM:
+		return limit{limitWM2, between}
+	}
+	return limit{limitWM2, max(far, e.FarM)}
+}
+
+// words say how far a limit is exceeded.
+func (l limit) words() string {
+	if l.DistanceM == 0 {
+		return "not reached beyond the dish by these formulas"
+	}
+	return fmt.Sprintf("%.0f m", math.Ceil(l.DistanceM))
 }
 
 // exposureWords tells the estimate for every band on which is transmitted.
@@ -70,17 +90,14 @@ func exposureWords(s *settings.Settings) string {
 			continue
 		}
 		e := exposure(b.TransmitPowerW, s.Dish.DiameterM, b.MHz, s.Dish.Efficiency)
-		reach := fmt.Sprintf("%.0f m", math.Ceil(e.DistanceM))
-		if e.DistanceM == 0 {
-			reach = "not reached on the axis by these formulas; near the feed it may be exceeded"
-		}
-		all = append(all, fmt.Sprintf("%s, %.0f W: %s", b.Name, b.TransmitPowerW, reach))
+		all = append(all, fmt.Sprintf("%s, %.0f W: FCC %s, ICNIRP %s; %.3g W/m² at the reflector, up to %.3g W/m² on the axis for %.0f m",
+			b.Name, b.TransmitPowerW, e.FCC.words(), e.ICNIRP.words(), e.SurfaceWM2, e.NearWM2, math.Ceil(e.NearM)))
 	}
 	if len(all) == 0 {
 		return "no band transmits by the settings"
 	}
-	return "on the beam's axis the public limit reaches about " + strings.Join(all, "; ") +
-		" (FCC OET Bulletin 65, an estimate, no assessment; the feed itself is not in it). Your local rules and licence conditions decide"
+	return "on the beam's axis the limits for the public reach about: " + strings.Join(all, ". ") +
+		" (FCC OET Bulletin 65 and ICNIRP 2020, estimates, no assessment; the feed, where the density is greatest, is not in them). Your local rules and licence conditions decide"
 }
 
 var guides = [StepCount]string{

@@ -2,6 +2,7 @@ package desk
 
 import (
 	"fmt"
+	"math"
 	"time"
 
 	"github.com/soniakeys/unit"
@@ -10,7 +11,6 @@ import (
 	"beamhelm/drive/enclosure"
 	"beamhelm/drive/mount"
 	"beamhelm/drive/step"
-	"beamhelm/ephem/noise"
 )
 
 // comparison is a Y factor without a body in the sky: of the ground over cold
@@ -211,8 +211,8 @@ func (t *turn) finishComparison(r *comparison) {
 	case y <= 1:
 		err = fmt.Errorf("%s is no louder than what it is compared with", r.name())
 	default:
-		warm, cold := t.comparedWith(r)
-		res.Figures = receiver.Compare(y, sigma, warm, cold)
+		warm, warmError, cold := t.comparedWith(r)
+		res.Figures = receiver.Compare(y, sigma, warm, warmError, cold)
 	}
 	t.leaveComparison(r)
 	s.Receiver.Last = res
@@ -229,26 +229,29 @@ func (t *turn) finishComparison(r *comparison) {
 	t.say(Normal, "Y factor of %s %.2f dB%s", r.name(), res.Figures.YDB, words)
 }
 
-// comparedWith is what should be heard of both, kelvin: of the noise source its
-// excess is known where the feed's settings tell it.
-func (t *turn) comparedWith(r *comparison) (warmK, coldK float64) {
-	band := t.c.Settings.Bands[t.s.Band]
-	hears := noise.Receiver{Hz: band.MHz * 1e6, HalfPower: t.s.halfPower(t.c), NoiseK: band.ReceiverTemperature, Spill: spill}
-	at := r.Cold
+// comparedWith is what should be heard of both, kelvin, and how well the warm one is known: of the noise source its
+// excess is known where the feed's settings tell it. A warmK of 0: not known.
+func (t *turn) comparedWith(r *comparison) (warmK, warmErrorK, coldK float64) {
 	if r.Source {
-		at = mount.Direction{Az: t.in.Loop.Axes[mount.Azimuth].Is, El: t.in.Loop.Axes[mount.Elevation].Is}
-	}
-	skyK := t.c.skyK(t.directionOf(at), t.in.At, hears.HalfPower, hears.Hz)
-	coldK = noise.SystemNoise(hears, noise.Scene{El: at.El, SkyK: skyK}).TotalK()
-	if r.Source {
-		excess := band.Feeds[t.s.Feed].NoiseSourceK
+		here := mount.Direction{Az: t.in.Loop.Axes[mount.Azimuth].Is, El: t.in.Loop.Axes[mount.Elevation].Is}
+		coldK = t.systemAt(t.directionOf(here), t.in.At)
+		excess := t.c.Settings.Bands[t.s.Band].Feeds[t.s.Feed].NoiseSourceK
 		if excess <= 0 {
-			return 0, coldK
+			return 0, 0, coldK
 		}
-		return coldK + excess, coldK
+		return coldK + excess, sourceKShare * excess, coldK
 	}
-	return noise.SystemNoise(hears, noise.Scene{El: t.overHorizon(r.Ground), SkyK: skyK}).TotalK(), coldK
+	warmK = t.systemAt(t.directionOf(r.Ground), t.in.At)
+	return warmK, math.Hypot(groundErrorK, groundShare*warmK), t.systemAt(t.directionOf(r.Cold), t.in.At)
 }
+
+// How well the warm ones are known (common practice, no source): the ground's temperature with its emissivity, how much of the
+// pattern falls on it, and the excess of a noise source.
+const (
+	groundErrorK = 15
+	groundShare  = 0.1
+	sourceKShare = 0.05
+)
 
 // endComparison ends a comparison without a result.
 func (t *turn) endComparison(why string) {

@@ -7,7 +7,6 @@ import (
 	"github.com/soniakeys/unit"
 
 	"beamhelm/drive/mount"
-	"beamhelm/ephem"
 	"beamhelm/ephem/noise"
 	"beamhelm/ephem/space"
 )
@@ -154,20 +153,7 @@ func (c *Config) skyK(d mount.Direction, at time.Time, halfPower unit.Angle, hz 
 	if c.Galaxy == nil {
 		return 0
 	}
-	longitude, latitude := noise.Ecliptic(c.fixed(d, at))
-	return noise.Scaled(c.Galaxy.Through(longitude, latitude, halfPower), hz)
-}
-
-// fixed is the direction among the stars (J2000) of a direction as seen: the
-// places of three stars that stand square to one another make the frame.
-// Good to the aberration, 0.006 degree.
-func (c *Config) fixed(d mount.Direction, at time.Time) space.Vector {
-	towards := space.Direction(-d.Az, c.air().Airless(d.El))
-	var v space.Vector
-	for _, star := range [...]space.Vector{{X: 1}, {Y: 1}, {Z: 1}} {
-		ra, dec := star.Spherical()
-		look := c.Sky.Look(c.site(), ephem.Star("", ra, dec), at)
-		v = v.Plus(star.Times(towards.Dot(space.Direction(-look.Az, look.El))))
-	}
-	return v
+	axes := c.Sky.Axes(c.site(), at)
+	towards := axes.Back(space.Direction(d.Az, c.air().Airless(d.El)))
+	return noise.Scaled(c.Galaxy.Through(towards, halfPower, noise.Fine), hz)
 }

@@ -144,7 +144,7 @@ func (t *turn) nextIsOld(p *Plan) bool {
 func (t *turn) planDay(body ephem.Body, points []PlanPoint, day time.Time) []PlanPoint {
 	c := t.c
 	q, _ := t.question()
-	receiver, limits, horizon, there := t.receiver(q), c.worthLimits(), c.horizon(), t.stationsThere()
+	limits, horizon, there := c.worthLimits(), c.horizon(), t.stationsThere()
 	for i := range PlanPointsADay {
 		at := day.Add(time.Duration(i) * planPoint)
 		look := c.Sky.Look(q.Here, body, at)
@@ -154,7 +154,7 @@ func (t *turn) planDay(body ephem.Body, points []PlanPoint, day time.Time) []Pla
 		if body.Kind == ephem.Moon {
 			own := q
 			own.HasPartner = false // how good a pass is doesn't depend on who shares it
-			p.Merit = float32(echo.MeritAt(c.Sky, c.Galaxy, own, receiver, limits, at))
+			p.Merit = float32(t.meritAt(own, at))
 		}
 		points = append(points, p)
 	}
@@ -225,12 +225,13 @@ func (t *turn) judgePass(body ephem.Body, q echo.Question, p *PlanPass) {
 		return
 	}
 	look := t.c.Sky.Look(q.Here, body, p.Highest)
-	p.DistanceKm, p.AbovePerigeeDB = look.DistanceKm, echo.AbovePerigeeDB(look.DistanceKm, look.DistanceKm)
+	_, _, geocentricKm := t.c.Sky.Geocentric(body, p.Highest)
+	p.DistanceKm, p.AbovePerigeeDB = look.DistanceKm, echo.AbovePerigeeDB(geocentricKm)
 	own := q
 	own.HasPartner = false
 	p.Merit = 0
 	for at := p.Rise; at.Before(p.Set); at = at.Add(meritEvery) {
-		p.Merit = max(p.Merit, echo.MeritAt(t.c.Sky, t.c.Galaxy, own, t.receiver(q), t.c.worthLimits(), at))
+		p.Merit = max(p.Merit, t.meritAt(own, at))
 	}
 	if q.HasPartner && p.Shared > 0 {
 		p.PolarisationHere = echo.Polarisation(t.c.Sky, q.Here, q.There, p.SharedFrom.Add(p.SharedTo.Sub(p.SharedFrom)/2))

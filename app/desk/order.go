@@ -141,7 +141,7 @@ const (
 	RoundsTo
 	// MeasureY measures the Y factor of the target over the sky beside it.
 	MeasureY
-	// FluxTo enters the day's solar flux in Words, as package receiver reads it; empty forgets it.
+	// FluxTo enters a day's solar flux in Words, as package receiver reads it; empty with On confirms the newest, without forgets all.
 	FluxTo
 	// Slept says that the computer was asleep for Index seconds; the Stop that goes with it is asked for itself.
 	Slept

@@ -6,9 +6,14 @@ import (
 	"time"
 
 	"github.com/soniakeys/unit"
+	"gonum.org/v1/gonum/mat"
 
 	"beamhelm/app/desk/peak"
+	"beamhelm/app/settings"
 	"beamhelm/drive/mount"
+	"beamhelm/ephem/budget"
+	"beamhelm/ephem/noise"
+	"beamhelm/ephem/space"
 )
 
 // PeakResult is what a peak came to. It is not changed once published.
@@ -22,6 +27,8 @@ type PeakResult struct {
 	Curves [2]PeakCurve
 	// Was is the trim before, Found the trim that gives most noise, Error its standard deviations.
 	Was, Found, Error mount.Offset
+	// Beam is the beam's own half-power width in both, the target's disc taken out; 0 where it was not measured.
+	Beam [2]unit.Angle
 	// SignalDB is how far the top lies above the sky beside the target.
 	SignalDB float64
 	// Why says why it is of no use; empty where it is.
@@ -60,13 +67,20 @@ func (t *turn) finishPeak(r *peakRun) {
 		if r.Quick {
 			fit = peak.Stops
 		}
-		f, err := fit(r.Points[axis], r.Shape)
-		res.Curves[axis] = PeakCurve{Points: r.Points[axis], Fit: f, Shape: r.Shape, Has: err == nil}
+		shape := r.Shape
+		if axis == 1 {
+			shape.Bend = t.bend(r)
+		}
+		f, err := fit(r.Points[axis], shape)
+		res.Curves[axis] = PeakCurve{Points: r.Points[axis], Fit: f, Shape: shape, Has: err == nil}
+		if err == nil && !r.Quick {
+			res.Beam[axis] = shape.OwnWidth(f.Stretch, r.Disc)
+		}
 		why := ""
 		if err != nil {
 			why = err.Error()
 		} else {
-			why = peak.Judge(r.Points[axis], f, r.Shape, !r.Quick)
+			why = peak.Judge(r.Points[axis], f, shape, !r.Quick)
 		}
 		if why != "" && res.Why == "" {
 			res.Why = fmt.Sprintf("%s: %s", [2]string{"cross-elevation", "elevation"}[axis], why)
@@ -98,11 +112,65 @@ func (t *turn) observation(res *PeakResult) mount.Observation {
 	d, _, _ := t.c.place(t.s.Choice, res.At)
 	chain := t.s.chain(t.c)
 	chain.Trim = res.Found
+	across, up := t.unsureAxis(mount.Azimuth).Mul(d.El.Cos()), t.unsureAxis(mount.Elevation)
 	return mount.Observation{
-		At: res.At, Sky: d.Shift(chain.Squint), Axes: chain.Axes(d), Sigma: [2]unit.Angle{res.Error.Cross, res.Error.El},
+		At: res.At, Sky: d.Shift(chain.Squint), Axes: chain.Axes(d),
+		Sigma:  [2]unit.Angle{inQuadrature(res.Error.Cross, across), inQuadrature(res.Error.El, up)},
 		Target: res.Target, Band: res.Band,
 	}
 }
+
+// bend is how the noise without the target bends along a sweep in elevation: the air's and the ground's, which rise
+// towards the horizon.
+func (t *turn) bend(r *peakRun) (bend [2]float64) {
+	h := t.hears()
+	d, _, ok := t.c.place(r.Choice, t.in.At)
+	if h == nil || !ok {
+		return bend
+	}
+	scene, _, _ := budget.Around(t.c.Sky, t.c.Galaxy, h.listener.Place, h.listener.Pattern.Hz, t.in.At)
+	switch r.Choice.Kind {
+	case Moon:
+		scene.Moon = noise.Disc{}
+	case Sun:
+		scene.SunFlux = 0
+	case Source:
+		scene.Sources = nil
+	}
+	const steps = 12
+	reach := r.Shape.Width.Mul(sweepWidths).Rad()
+	a, b := mat.NewDense(steps+1, 4, nil), mat.NewVecDense(steps+1, nil)
+	for i := range steps + 1 {
+		x := reach * (2*float64(i)/steps - 1)
+		parts := h.listener.Pattern.Hear(space.Direction(d.Az, d.El+unit.Angle(x)), scene, noise.Fine)
+		for power := range 4 {
+			a.Set(i, power, math.Pow(x/reach, float64(power)))
+		}
+		b.SetVec(i, parts.TotalK()+h.listener.Receiver.K())
+	}
+	var found mat.VecDense
+	if err := found.SolveVec(a, b); err != nil || !(found.AtVec(0) > 0) {
+		return bend
+	}
+	return [2]float64{found.AtVec(2) / found.AtVec(0) / (reach * reach), found.AtVec(3) / found.AtVec(0) / (reach * reach * reach)}
+}
+
+// unsureAxis is how well an axis is known to stand where its encoder says, a standard deviation: a count, anywhere in which it may
+// stand, and the backlash where the encoder sits before it and the axis comes from either side.
+func (t *turn) unsureAxis(axis int) unit.Angle {
+	a := t.c.Settings.Axes.Azimuth
+	if axis == mount.Elevation {
+		a = t.c.Settings.Axes.Elevation
+	}
+	even := func(width unit.Angle) unit.Angle { return width.Div(math.Sqrt(12)) } // of an even distribution
+	sigma := even(t.in.Loop.Axes[axis].Step)
+	if a.Encoder == settings.OnMotorShaft && a.Approach == settings.Either {
+		sigma = inQuadrature(sigma, even(degrees(a.ToothPlayDeg)))
+	}
+	return sigma
+}
+
+func inQuadrature(a, b unit.Angle) unit.Angle { return unit.Angle(math.Hypot(a.Rad(), b.Rad())) }
 
 // usable reports whether the newest peak's trim may be used now.
 func (t *turn) usable() bool {

@@ -27,6 +27,7 @@ type peakRun struct {
 	Choice     BodyChoice
 	Trim       mount.Offset // at its begin
 	Shape      peak.Shape
+	Disc       unit.Angle // the target's diameter
 	Legs       []peakLeg
 	Leg        int
 	// There: the beam has come to where the leg begins. At is since when.
@@ -99,7 +100,7 @@ func (t *turn) beginPeak(sweeps bool) string {
 			why = s.Peak.Flaw.String()
 		}
 	default:
-		run.Shape = peak.NewShape(s.halfPower(c), look.Diameter)
+		run.Shape, run.Disc = peak.NewShape(s.halfPower(c), look.Diameter), look.Diameter
 		run.plan()
 		why = t.roomFor(run, d)
 	}

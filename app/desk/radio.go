@@ -8,11 +8,11 @@ import (
 
 	"beamhelm/app/settings"
 	"beamhelm/ephem"
+	"beamhelm/ephem/budget"
 	"beamhelm/ephem/echo"
 	"beamhelm/ephem/noise"
 	"beamhelm/ephem/partner"
 	"beamhelm/ephem/passes"
-	"beamhelm/ephem/space"
 )
 
 // Radio is the radio path by way of the Moon for the band in use, as it is for
@@ -32,6 +32,8 @@ type Radio struct {
 	Noise                           NoiseParts
 	// SunOff is the angle between Moon and Sun.
 	SunOff unit.Angle
+	// Budget is what the own echo should be, with the beam on the Moon.
+	Budget EchoBudget
 	// Summary is one line by the rule of package echo, Merit its figure from 0 to 1.
 	Summary string
 	Merit   float64
@@ -68,11 +70,14 @@ type Signal struct {
 
 // NoiseParts are where the system noise comes from, kelvin, with the beam on the
 // Moon: the sky behind it (and what the beam sees of it beside the disc), the Moon's own,
-// air and ground at this elevation, the receiver. BehindK is the sky's own temperature there.
+// the Sun in the beam and its side lobes, air and ground, the receiver with the loss before it. BehindK is
+// the sky's own temperature there. NaN where the air isn't known.
 type NoiseParts struct {
-	BehindK                               float64
-	SkyK, MoonK, AirK, GroundK, ReceiverK float64
-	SystemK                               float64
+	BehindK                                     float64
+	SkyK, MoonK, SunK, AirK, GroundK, ReceiverK float64
+	SystemK                                     float64
+	// Doubt says why it isn't the settings' antenna that is reckoned with; empty where it is.
+	Doubt string
 }
 
 // RadioPass are the figures over this pass of the Moon, or the next where it is down.
@@ -92,10 +97,6 @@ type RadioPoint struct {
 	HasPartner, BothStations bool // BothStations: the Moon is up at both
 }
 
-// spill is the share of the pattern that sees the ground whatever the
-// elevation: the middle of 0.03 to 0.06 for a well-lit dish (from memory).
-const spill = 0.045
-
 // sunLeft is the least angle between Moon and Sun for a useful pass.
 const sunLeft = 5 // degrees
 
@@ -108,6 +109,7 @@ type radioState struct {
 	Convention echo.Convention
 	Radio      *Radio
 	Best       bestSky
+	Heard      heard
 	Pass       *RadioPass
 	PassFor    passKey
 	PassAt     time.Time
@@ -155,7 +157,7 @@ func sinceOf(r *Radio, at time.Time) time.Duration {
 // question is what is asked of the path on the band in use.
 func (t *turn) question() (q echo.Question, p partner.Partner) {
 	s, c := t.s, t.c
-	q = echo.Question{Here: c.site(), Air: c.air(), Hz: c.Settings.Bands[s.Band].MHz * 1e6, HalfPower: s.halfPower(c)}
+	q = echo.Question{Here: c.site(), Air: c.air(), Hz: c.Settings.Bands[s.Band].MHz * 1e6, HalfPower: s.halfPower(c), Fineness: noise.Coarse}
 	for _, known := range s.Radio.Partners {
 		if known.Name == s.Radio.Chosen {
 			if site, err := known.Site(); err == nil {
@@ -166,13 +168,8 @@ func (t *turn) question() (q echo.Question, p partner.Partner) {
 	return q, p
 }
 
-// receiver is the receiving side on the band in use.
-func (t *turn) receiver(q echo.Question) noise.Receiver {
-	return noise.Receiver{Hz: q.Hz, HalfPower: q.HalfPower, NoiseK: t.c.Settings.Bands[t.s.Band].ReceiverTemperature, Spill: spill}
-}
-
-func (c *Config) worthLimits() echo.Limits {
-	return echo.Limits{Least: c.least(), SunLeft: max(degrees(sunLeft), degrees(c.Settings.Sun.KeepAwayDeg))}
+func (c *Config) worthLimits() budget.Limits {
+	return budget.Limits{Least: c.least(), SunLeft: max(degrees(sunLeft), degrees(c.Settings.Sun.KeepAwayDeg))}
 }
 
 // report works out the path for a signal that is received at a moment.
@@ -180,7 +177,8 @@ func (t *turn) report(at time.Time) *Radio {
 	s, c := t.s, t.c
 	q, there := t.question()
 	r := echo.ReportAt(c.Sky, c.Galaxy, q, at)
-	worth := echo.WorthOf(r, q, t.receiver(q), c.worthLimits())
+	heard := t.onMoon(q, r, at)
+	worth := budget.WorthOf(r, q, heard.skyK, heard.coldK, c.worthLimits())
 	linear := t.linear() && there.Polarisation.Linear()
 	summed := r
 	if linear && t.vertical() != (there.Polarisation == partner.Vertical) {
@@ -189,8 +187,8 @@ func (t *turn) report(at time.Time) *Radio {
 	out := &Radio{
 		At: at, Band: c.Settings.Bands[s.Band].Name, AgreedHz: q.Hz,
 		MoonEl: r.MoonEl, Up: r.MoonEl >= c.least(), Own: Signal(r.Own), SunOff: r.SunOff,
-		Noise:   t.noiseParts(q, r, at),
-		Summary: echo.Summary(summed, q, worth, linear), Merit: worth.Merit,
+		Noise:   heard.parts,
+		Summary: budget.Summary(summed, q, worth, linear), Merit: worth.Merit,
 		Partners: partnersOf(s.Radio.Partners), Convention: int(s.Radio.Convention),
 		HasPartner: q.HasPartner, Partner: partnerOf(there), PartnerEl: r.PartnerEl, Mutual: Signal(r.Mutual),
 		Polarisation: r.Polarisation, BothLinear: linear,
@@ -205,6 +203,7 @@ func (t *turn) report(at time.Time) *Radio {
 		out.PartnerRising = q.Air.Refracted(later) > r.PartnerEl
 	}
 	out.ListenHz, out.SendHz = tuning.ListenHz, tuning.SendHz
+	out.Budget = t.ownBudget(out, r)
 	best := t.best(q, at)
 	out.AboveBestPathDB = best.AbovePathDB
 	out.AboveBestSkyDB = aboveBestSky(out.Noise, best.LeastK)
@@ -238,34 +237,6 @@ func (t *turn) linear() bool {
 
 func (t *turn) vertical() bool { return t.feed().Polarisation == settings.Vertical }
 
-// noiseParts is the system noise with the beam on the Moon.
-func (t *turn) noiseParts(q echo.Question, r echo.Report, at time.Time) NoiseParts {
-	own := noise.MoonK(q.Hz, t.c.phase(at))
-	parts := noise.SystemNoise(t.receiver(q), noise.Scene{El: r.MoonEl, SkyK: r.MoonSkyK, Disc: r.Look.Diameter, DiscK: own})
-	return NoiseParts{
-		BehindK: r.MoonSkyK, SkyK: parts.SkyK, MoonK: parts.DiscK, AirK: parts.AirK, GroundK: parts.GroundK,
-		ReceiverK: parts.ReceiverK, SystemK: parts.TotalK(),
-	}
-}
-
-// phase is the Moon's phase: 0 at full Moon, to a full turn.
-func (c *Config) phase(at time.Time) unit.Angle {
-	longitude := func(body ephem.Body) unit.Angle {
-		ra, dec, _ := c.Sky.Geocentric(body, at)
-		along, _ := noise.Ecliptic(space.Direction(ra, dec))
-		return along
-	}
-	return (longitude(ephem.MoonBody()) - longitude(ephem.SunBody()) - math.Pi).Mod1()
-}
-
-// behind is the temperature of the sky behind the Moon.
-func (c *Config) behind(q echo.Question, at time.Time) float64 {
-	moon, _ := c.Sky.MoonAt(at)
-	here, _ := c.Sky.SiteAt(q.Here, at)
-	longitude, latitude := noise.Ecliptic(moon.Minus(here))
-	return noise.Scaled(c.Galaxy.Through(longitude, latitude, q.HalfPower), q.Hz)
-}
-
 // The best of the month is looked for every so often, a sample every three hours for 15 days each way.
 const (
 	bestEvery  = time.Minute
@@ -284,7 +255,7 @@ func (t *turn) best(q echo.Question, at time.Time) bestSky {
 	if !b.Has || b.Hz != q.Hz || b.LeastK == 0 || b.At.Truncate(bestSample) != at.Truncate(bestSample) {
 		coldest.LeastK = math.Inf(1)
 		for after := -bestReach; after <= bestReach; after += bestSample {
-			coldest.LeastK = min(coldest.LeastK, t.c.behind(q, at.Add(after)))
+			coldest.LeastK = min(coldest.LeastK, echo.BehindMoon(t.c.Sky, t.c.Galaxy, q, at.Add(after)))
 		}
 	}
 	*b = bestSky{Has: true, At: at, Hz: q.Hz, LeastK: coldest.LeastK, AbovePathDB: echo.AboveBestOfMonthDB(t.c.Sky, at)}
@@ -335,6 +306,7 @@ func (t *turn) workPass(at time.Time) *RadioPass {
 func (t *turn) radioPoint(at time.Time) RadioPoint {
 	q, _ := t.question()
 	r := echo.ReportAt(t.c.Sky, t.c.Galaxy, q, at)
+	heard := t.hearMoon(r, at, noise.Coarse)
 	signal := r.Own
 	if q.HasPartner {
 		signal = r.Mutual
@@ -342,8 +314,8 @@ func (t *turn) radioPoint(at time.Time) RadioPoint {
 	least := t.c.least() - degrees(0.01)
 	return RadioPoint{
 		At: at, DopplerHz: signal.DopplerHz, SpreadHz: signal.SpreadHz, AbovePerigeeDB: signal.AbovePerigeeDB,
-		SystemK: t.noiseParts(q, r, at).SystemK, MoonEl: r.MoonEl, PartnerEl: r.PartnerEl,
-		Merit:      echo.WorthOf(r, q, t.receiver(q), t.c.worthLimits()).Merit,
+		SystemK: heard.parts.SystemK, MoonEl: r.MoonEl, PartnerEl: r.PartnerEl,
+		Merit:      budget.WorthOf(r, q, heard.skyK, heard.coldK, t.c.worthLimits()).Merit,
 		HasPartner: q.HasPartner, BothStations: q.HasPartner && r.MoonEl >= least && r.PartnerEl >= least,
 	}
 }

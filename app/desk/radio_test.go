@@ -78,12 +78,42 @@ func TestOwnEchoIsListenedForWhereItLands(t *testing.T) {
 	}
 }
 
+// The own echo's terms come to what arrives, and a partner who is like us has what we have, but for the path.
+func TestBudgetOfTheEcho(t *testing.T) {
+	b := radioBench(t)
+	b.after(0, Order{Kind: PartnerTo, Words: "Quarry Ridge"})
+	r := b.out.Status.Radio
+	own := r.Budget
+	if !own.Has {
+		t.Fatalf("no budget: %+v", own)
+	}
+	sum := 10*math.Log10(1000*own.PowerW) + own.TransmitDBI + own.ReceiveDBI - own.PathDB - own.AirDB - own.FillingDB
+	if math.Abs(sum-own.ArrivesDBM) > 1e-9 || own.In(1) != own.DensityDBHz {
+		t.Errorf("terms come to %.2f dBm: %+v", sum, own)
+	}
+	// 5.6 m, 400 W at 1296 MHz: about 19 dB in 50 Hz at the mean distance with 55 K (computed).
+	if db := own.In(50) + 10*math.Log10(own.SystemK/55); db < 17.5 || db > 20.5 {
+		t.Errorf("%.1f dB in 50 Hz", db)
+	}
+	alike := *r
+	alike.PartnerEl = r.MoonEl
+	here, there := alike.WithPartner(Counterpart{PowerW: own.PowerW, DishM: b.c.Settings.Dish.DiameterM, SystemK: own.SystemK})
+	for _, mutual := range []EchoBudget{here, there} {
+		if off := mutual.DensityDBHz - own.DensityDBHz + r.Mutual.LossDB - r.Own.LossDB; math.Abs(off) > 0.1 {
+			t.Errorf("a partner like us is %.2f dB off", off)
+		}
+	}
+	if here, _ := alike.WithPartner(Counterpart{}); here.Has {
+		t.Error("a partner without a dish has a budget")
+	}
+}
+
 func TestNoiseAddsUp(t *testing.T) {
 	b := radioBench(t)
 	b.after(0)
 	r := b.out.Status.Radio
 	n := r.Noise
-	if sum := n.SkyK + n.MoonK + n.AirK + n.GroundK + n.ReceiverK; math.Abs(sum-n.SystemK) > 1e-6 {
+	if sum := n.SkyK + n.MoonK + n.SunK + n.AirK + n.GroundK + n.ReceiverK; math.Abs(sum-n.SystemK) > 1e-6 {
 		t.Errorf("parts come to %.2f K, the system to %.2f K", sum, n.SystemK)
 	}
 	if r.AboveBestPathDB < 0 || r.AboveBestSkyDB < 0 {

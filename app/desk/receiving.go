@@ -1,6 +1,7 @@
 package desk
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"time"
@@ -10,7 +11,6 @@ import (
 	"beamhelm/app/desk/receiver"
 	"beamhelm/drive/mount"
 	"beamhelm/drive/step"
-	"beamhelm/ephem/noise"
 )
 
 // ReceiverResult is what a Y factor came to. It is not changed once published.
@@ -40,39 +40,33 @@ type Receiving struct {
 	Expected    receiver.Figures
 	HasExpected bool
 	Why         string
-	// Report is the day's solar flux as entered, empty for none.
-	Report string
+	// Reports are the solar fluxes entered, oldest first; Sun is the flux that is taken now, SunWhy why there is none.
+	Reports receiver.Reports
+	Sun     receiver.SunFlux
+	SunWhy  string
+	// SunOld says that the newest report must be confirmed before it is taken.
+	SunOld bool
 }
 
 // KeptReceiver is what is kept of the receiver between two sessions.
 type KeptReceiver struct {
-	Report  string           `json:"report"`
-	Results []ReceiverResult `json:"results,omitempty"`
+	Report    string           `json:"report,omitempty"` // of a version before: the newest alone
+	Reports   []string         `json:"reports,omitempty"`
+	Confirmed time.Time        `json:"confirmed,omitzero"`
+	Results   []ReceiverResult `json:"results,omitempty"`
 }
 
 // receiverState is what the desk carries of it.
 type receiverState struct {
-	Report  receiver.Report
-	Results []ReceiverResult
-	Last    *ReceiverResult
-	Run     *receiverRun
-	Compare *comparison // another kind of Y factor
+	Reports   receiver.Reports
+	Confirmed time.Time // when an old report was confirmed
+	Results   []ReceiverResult
+	Last      *ReceiverResult
+	Run       *receiverRun
+	Compare   *comparison // another kind of Y factor
 	// What should be measured, worked out every few seconds: the sky beside is looked up for it.
 	expected receivable
 }
-
-// receivable is what should be measured on a target.
-type receivable struct {
-	at         time.Time
-	choice     BodyChoice
-	band, feed int
-	report     string
-	figures    receiver.Figures
-	why        string
-}
-
-// expectEvery is how often it is worked out anew.
-const expectEvery = 5 * time.Second
 
 // receiverRun is a Y factor that is being measured: on and beside by turns.
 type receiverRun struct {
@@ -98,21 +92,34 @@ const (
 
 // takeReceiver takes up what was kept; what can't be read is left out.
 func (s *State) takeReceiver(k KeptReceiver) {
-	if r, err := receiver.ParseReport(k.Report); err == nil {
-		s.Receiver.Report = r
+	s.Receiver.Confirmed = k.Confirmed
+	for _, words := range append([]string{k.Report}, k.Reports...) {
+		if r, err := receiver.ParseReport(words); err == nil {
+			s.Receiver.Reports = s.Receiver.Reports.With(r)
+		}
 	}
 	s.Receiver.Results = k.Results
 }
 
 func (s *State) keptReceiver() KeptReceiver {
-	return KeptReceiver{Report: s.Receiver.Report.String(), Results: s.Receiver.Results}
+	k := KeptReceiver{Confirmed: s.Receiver.Confirmed, Results: s.Receiver.Results}
+	for _, r := range s.Receiver.Reports {
+		k.Reports = append(k.Reports, r.String())
+	}
+	return k
 }
 
-// fluxTo takes the day's solar flux as it was entered; empty words forget it.
-func (t *turn) fluxTo(words string) {
-	if words == "" {
-		t.s.Receiver.Report = receiver.Report{}
-		t.say(Normal, "No solar flux entered: the quiet Sun is taken")
+// fluxTo takes a day's solar flux; empty words forget all, or confirm the newest.
+func (t *turn) fluxTo(words string, confirm bool) {
+	v := &t.s.Receiver
+	switch {
+	case words == "" && confirm:
+		v.Confirmed = t.in.At
+		t.say(Normal, "The solar flux entered last is confirmed for a day")
+		return
+	case words == "":
+		v.Reports, v.Confirmed = nil, time.Time{}
+		t.say(Normal, "All solar fluxes forgotten: the solar cycle's mean is taken")
 		return
 	}
 	r, err := receiver.ParseReport(words)
@@ -120,8 +127,13 @@ func (t *turn) fluxTo(words string) {
 		t.say(Warning, "Solar flux unchanged: %v", err)
 		return
 	}
-	t.s.Receiver.Report = r
+	v.Reports = v.Reports.With(r)
 	t.say(Normal, "Solar flux of %s entered", r.Day.Format(time.DateOnly))
+}
+
+// sunFlux is the Sun's flux as it is taken for a measurement.
+func (t *turn) sunFlux(hz float64) (receiver.SunFlux, error) {
+	return t.s.Receiver.Reports.Flux(hz, t.in.At, t.s.Receiver.Confirmed)
 }
 
 // measureY begins a Y factor, or says why not.
@@ -280,84 +292,16 @@ func (t *turn) endReceiving(why string) {
 	t.say(Notice, "No Y factor measured: %s", why)
 }
 
-// fluxFrom says where a flux is from.
-type fluxFrom struct{ name, doubt string }
-
-// receiverQuestion is what a Y factor on the target would be judged by; why says why it can't be.
-func (t *turn) receiverQuestion() (q receiver.Question, of fluxFrom, why string) {
-	s, c, at := t.s, t.c, t.in.At
-	d, look, ok := c.place(s.Choice, at)
-	band := c.Settings.Bands[s.Band]
-	q = receiver.Question{Hz: band.MHz * 1e6, HalfPower: s.halfPower(c), Disc: look.Diameter, El: d.El}
-	q.GainDB = noise.GainDB(q.Hz, c.Settings.Dish.DiameterM, c.Settings.Dish.Efficiency)
-	if !ok || s.Choice.Kind == Fixed || s.Choice.Kind == Radec {
-		return q, of, "the flux of this target is not known"
-	}
-	beside := d
-	if side, blocked := t.colder(q.HalfPower.Mul(max(leastAside, c.Settings.Tracking.AsideBeamwidths))); blocked == "" {
-		beside = d.Shift(sideways(d, side))
-	}
-	skyK := c.skyK(beside, at, q.HalfPower, q.Hz)
-	parts := noise.SystemNoise(noise.Receiver{Hz: q.Hz, HalfPower: q.HalfPower, NoiseK: band.ReceiverTemperature, Spill: spill}, noise.Scene{El: d.El, SkyK: skyK})
-	q.SystemK = parts.TotalK()
-	var err error
-	switch s.Choice.Kind {
-	case Sun:
-		q.Flux, q.FluxShare, of.doubt, err = receiver.SunFlux(s.Receiver.Report, q.Hz, at)
-		of.name = "the Sun's report"
-		if len(s.Receiver.Report.Points) == 0 {
-			of.name = "the quiet Sun"
-		}
-	case Moon:
-		of.name = "the Moon's temperature"
-		q.Flux, q.FluxShare = noise.DiscFlux(q.Hz, noise.MoonK(q.Hz, c.phase(at))-c.skyK(d, at, q.HalfPower, q.Hz), look.Diameter), moonShare
-	case Source:
-		of.name = "the catalogue of sources"
-		var jansky float64
-		jansky, err = noise.SourceFlux(s.Choice.Name, q.Hz, at)
-		q.Flux, q.FluxShare = jansky*noise.Jansky, sourceShare
-	}
-	if err != nil {
-		return q, of, err.Error()
-	}
-	if q.Flux <= 0 {
-		return q, of, "the target is no brighter than the sky"
-	}
-	return q, of, ""
-}
-
-// Shares of error of a flux: of the Moon's temperature, and of the strongest sources (from memory).
-const (
-	moonShare   = 0.05
-	sourceShare = 0.05
-)
-
-// receivable is what should be measured on the target now.
-func (t *turn) receivable(report string) receivable {
-	s, at := t.s, t.in.At
-	e := &s.Receiver.expected
-	if age := at.Sub(e.at); age >= 0 && age < expectEvery && e.choice == s.Choice && e.band == s.Band && e.feed == s.Feed && e.report == report {
-		return *e
-	}
-	*e = receivable{at: at, choice: s.Choice, band: s.Band, feed: s.Feed, report: report}
-	q, _, why := t.receiverQuestion()
-	switch {
-	case why != "":
-		e.why = why
-	case q.El < t.c.least():
-		e.why = "the target is down"
-	default:
-		e.figures = receiver.Expected(q)
-	}
-	return *e
-}
-
 // receiverStatus is how the measuring of the receiver stands.
 func (t *turn) receiverStatus() Receiving {
 	s := t.s
 	v := &s.Receiver
-	out := Receiving{Last: v.Last, Before: v.Results, Report: v.Report.String()}
-	e := t.receivable(out.Report)
+	out := Receiving{Last: v.Last, Before: v.Results, Reports: v.Reports}
+	var err error
+	if out.Sun, err = t.sunFlux(t.c.Settings.Bands[t.s.Band].MHz * 1e6); err != nil {
+		out.SunWhy, out.SunOld = err.Error(), errors.Is(err, receiver.ErrOld)
+	}
+	e := t.receivable()
 	out.Expected, out.Why, out.HasExpected = e.figures, e.why, e.why == ""
 	if r := v.Run; r != nil {
 		out.Running = true

@@ -49,6 +49,7 @@ type State struct {
 	Excursion excursion
 	Waiting   pending // a start that waits for drive power
 	Radio     radioState
+	Hearing   *hearing // nil: to be worked out
 	Turns     turns
 	Month     monthState
 	Armed     armedState

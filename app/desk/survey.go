@@ -97,7 +97,7 @@ func (t *turn) survey(o Order) {
 	case MeasureY:
 		t.measureY()
 	case FluxTo:
-		t.fluxTo(o.Words)
+		t.fluxTo(o.Words, o.On)
 	}
 }
 

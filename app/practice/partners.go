@@ -1,5 +1,22 @@
 package practice
 
+import (
+	"fmt"
+	"strings"
+	"time"
+
+	"beamhelm/ephem/noise"
+)
+
+// SolarFlux is the report of a day's solar flux that practice begins with: the quiet Sun, which is what its sky has.
+func SolarFlux(day time.Time) string {
+	words := []string{day.UTC().Format(time.DateOnly)}
+	for _, p := range noise.QuietSun() {
+		words = append(words, fmt.Sprintf("%v %v", p.MHz, p.SFU))
+	}
+	return strings.Join(words, " ")
+}
+
 // Partners is the list of partners that practice begins with, CSV: invented stations.
 func Partners() string {
 	return `name,locator,polarisation,note

@@ -15,9 +15,16 @@ import (
 // compared waits for the end of a comparison.
 func compared(t *testing.T, w *World) *desk.ReceiverResult {
 	t.Helper()
+	return comparedWatching(t, w, func() {})
+}
+
+// comparedWatching does so and looks once a second.
+func comparedWatching(t *testing.T, w *World, look func()) *desk.ReceiverResult {
+	t.Helper()
 	before := w.Desk.Status().Receiving.Last
 	for range 15 * 60 {
 		w.pass(time.Second)
+		look()
 		if !w.Desk.Status().Receiving.Running {
 			break
 		}
@@ -72,14 +79,17 @@ func TestYOfTheGround(t *testing.T) {
 	w.Desk.Ask(desk.Order{Kind: desk.SlewTo, Az: unit.AngleFromDeg(120), El: unit.AngleFromDeg(0.2)})
 	w.pass(2 * time.Minute)
 	w.Desk.Ask(desk.Order{Kind: desk.Compare})
-	res := compared(t, w)
+	cold := math.Inf(1)
+	res := comparedWatching(t, w, func() { cold = min(cold, w.Dish.Truth().SystemK) })
 	truth := w.Dish.Truth()
 	if res.Why != "" || res.Figures.SystemK <= 0 || math.Abs(truth.Axis[1].Deg()-0.2) > 0.3 {
 		t.Fatalf("%+v, elevation %.2f: %s", res, truth.Axis[1].Deg(), strings.Join(w.events, "\n"))
 	}
-	t.Logf("Y %.2f of %.2f dB, system %.1f of %.1f K", res.Figures.YDB, res.Figures.ExpectedYDB, res.Figures.SystemK, res.Figures.ExpectedSystemK)
-	if off := res.Figures.SystemK/res.Figures.ExpectedSystemK - 1; math.Abs(off) > 0.15 {
-		t.Errorf("system noise off by %.0f %%", 100*off)
+	// How much ground the simulated dish sees is none of the panel's business: its own patterns differ. The error says so.
+	f := res.Figures
+	t.Logf("Y %.2f of %.2f dB, system %.1f±%.1f of %.1f K, in truth %.1f K", f.YDB, f.ExpectedYDB, f.SystemK, f.SystemErrorK, f.ExpectedSystemK, cold)
+	if off := math.Abs(f.SystemK - cold); off > 2*f.SystemErrorK || f.SystemErrorK > 0.25*f.SystemK {
+		t.Errorf("system noise off by %.1f K, said to be good to %.1f K", off, f.SystemErrorK)
 	}
 	if kept := w.Desk.Kept().Receiver.Results; len(kept) != 1 || kept[0].Target != "the ground" {
 		t.Errorf("kept %+v", kept)

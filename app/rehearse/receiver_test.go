@@ -43,8 +43,8 @@ func TestYFactorFindsTheReceiver(t *testing.T) {
 	if s.Activity != desk.Tracking || s.Trim.CrossEl != 0 || w.Moment().TrueOff > 14 || len(s.Receiving.Before) != 1 {
 		t.Errorf("activity %d, trim %v, %d kept", s.Activity, s.Trim.CrossEl, len(s.Receiving.Before))
 	}
-	if !strings.Contains(r.Doubt, "quiet Sun") {
-		t.Errorf("doubt %q", r.Doubt)
+	if r.Doubt != "" || !strings.Contains(r.FluxOf, "report of 2027-04-14") {
+		t.Errorf("doubt %q, flux of %q", r.Doubt, r.FluxOf)
 	}
 }
 
@@ -79,12 +79,19 @@ func TestYFactorEnds(t *testing.T) {
 
 func TestFluxIsEnteredStrictly(t *testing.T) {
 	w := evening(t, 0, 0)
+	entered := func() string {
+		all := w.Desk.Status().Receiving.Reports
+		if len(all) == 0 {
+			return ""
+		}
+		return all[len(all)-1].String()
+	}
 	w.Desk.Ask(desk.Order{Kind: desk.FluxTo, Words: "2027-04-14 1000 50 1415 62"})
 	w.pass(time.Second)
 	for _, wrong := range []string{"2027-04-14 1415 -62", "yesterday 1415 62", "1415 62"} {
 		w.Desk.Ask(desk.Order{Kind: desk.FluxTo, Words: wrong})
 		w.pass(time.Second)
-		if got := w.Desk.Status().Receiving.Report; got != "2027-04-14 1000 50 1415 62" {
+		if got := entered(); got != "2027-04-14 1000 50 1415 62" {
 			t.Errorf("%q leaves %q", wrong, got)
 		}
 	}
@@ -93,7 +100,18 @@ func TestFluxIsEnteredStrictly(t *testing.T) {
 	}
 	w.Desk.Ask(desk.Order{Kind: desk.FluxTo})
 	w.pass(time.Second)
-	if got := w.Desk.Status().Receiving.Report; got != "" {
+	if got := entered(); got != "" {
 		t.Errorf("still %q", got)
+	}
+	// An old one must be confirmed.
+	w.Desk.Ask(desk.Order{Kind: desk.FluxTo, Words: "2027-04-01 1415 62"})
+	w.pass(31 * time.Second)
+	if r := w.Desk.Status().Receiving; !r.SunOld || r.SunWhy == "" {
+		t.Errorf("a flux two weeks old is taken: %+v", r.Sun)
+	}
+	w.Desk.Ask(desk.Order{Kind: desk.FluxTo, On: true})
+	w.pass(31 * time.Second)
+	if r := w.Desk.Status().Receiving; r.SunOld || r.SunWhy != "" || r.Sun.Share < 0.1 {
+		t.Errorf("confirmed: %q %+v", r.SunWhy, r.Sun)
 	}
 }

@@ -24,6 +24,7 @@ func rows() []Field {
 		{Key: "bands[].mhz", Name: "frequency", Unit: "MHz", Least: 10, Most: 300000, Needed: true, Why: "Doppler, loss and beamwidth are worked out at this frequency"},
 		{Key: "bands[].link_band", Least: 0, Most: 15, Why: "number of the band on the link, for the band switch"},
 		{Key: "bands[].receiver_temperature_k", Unit: "K", Least: 1, Most: 10000, Why: "of preamplifier and what follows, for the noise to be expected"},
+		{Key: "bands[].receiver_loss_db", Name: "receiver loss", Unit: "dB", Least: 0, Most: 10, Why: "between the feed and the preamplifier: relay, cable, connectors; 0.1 dB adds 7 K and more"},
 		{Key: "bands[].transmit_power_w", Unit: "W", Least: 0, Most: 30000, Why: "at the feed, for the echo to be expected; 0: receive only"},
 
 		{Key: "bands[].feeds[].name", Least: 1, Most: 20, Needed: true, Why: "on the feed selector"},

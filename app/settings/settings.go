@@ -85,6 +85,7 @@ type Band struct {
 	MHz                 float64 `toml:"mhz"`
 	LinkBand            int     `toml:"link_band"` // number on the link, 0 to 15
 	ReceiverTemperature float64 `toml:"receiver_temperature_k"`
+	ReceiverLossDB      float64 `toml:"receiver_loss_db"` // before the preamplifier
 	TransmitPowerW      float64 `toml:"transmit_power_w"`
 	Feeds               []Feed  `toml:"feeds"`
 }

@@ -101,8 +101,14 @@ func ownFigures(now Now, r *desk.Radio) []Figure {
 		return Figure{name, Phrase{value, Measured}, Phrase{note, Faint}}
 	}
 	sky, sun := "the Moon is below its limit", sunOff(now, r)
-	if r.Up {
+	switch {
+	case n.Doubt != "":
+		sky = n.Doubt
+	case r.Up:
 		sky = "Moon " + kelvin(n.MoonK) + ", receiver " + kelvin(n.ReceiverK)
+		if n.SunK >= 0.5 {
+			sky = "Sun " + kelvin(n.SunK) + ", " + sky
+		}
 	}
 	return []Figure{
 		line("Doppler", SignedHertz(r.Own.DopplerHz), Signed(r.Own.DriftHzPerS*60, 1)+" Hz/min"),
@@ -218,6 +224,9 @@ func EchoCharts(now Now) []EchoChart {
 func chartOf(title string, values []float64) EchoChart {
 	low, high := math.Inf(1), math.Inf(-1)
 	for _, v := range values {
+		if math.IsNaN(v) { // not known on this band
+			return EchoChart{Title: title}
+		}
 		low, high = min(low, v), max(high, v)
 	}
 	step := roundStep(max(high-low, math.Abs(high)*0.02, 1e-3) / 2)

@@ -69,7 +69,7 @@ func PeakFigures(now Now) []Figure {
 	p := now.Peak.Last
 	names := [2]string{"Cross-elevation", "Elevation"}
 	if p == nil {
-		return []Figure{{Name: names[0]}, {Name: names[1]}, {Name: "Peak above baseline"}, {Name: "Scan width (FWHM)"}}
+		return []Figure{{Name: names[0]}, {Name: names[1]}, {Name: "Peak above baseline"}, {Name: "Beamwidth"}}
 	}
 	tone := Measured
 	if p.Why != "" {
@@ -87,12 +87,13 @@ func PeakFigures(now Now) []Figure {
 		lines = append(lines, line)
 	}
 	signal := Figure{"Peak above baseline", Phrase{Missing, tone}, Phrase{}}
-	width := Figure{"Scan width (FWHM)", Phrase{Missing, tone}, Phrase{}}
+	width := Figure{"Beamwidth", Phrase{Missing, tone}, Phrase{}}
 	if p.Curves[0].Has && p.Curves[1].Has {
 		signal.Value.Words = Number(p.SignalDB, 1) + " dB"
 		a, b := &p.Curves[0], &p.Curves[1]
-		width.Value.Words = Number(a.Fit.Stretch*a.Shape.Width.Deg(), 2) + "°, " + Number(b.Fit.Stretch*b.Shape.Width.Deg(), 2) + "°"
-		width.Note = Phrase{Number(a.Shape.Width.Deg(), 2) + "° expected", Faint}
+		width.Value.Words = Number(p.Beam[0].Deg(), 2) + "°, " + Number(p.Beam[1].Deg(), 2) + "°"
+		width.Note = Phrase{fmt.Sprintf("%s° expected; scan %s°, %s°", Number(a.Shape.Beam.Deg(), 2),
+			Number(a.Fit.Stretch*a.Shape.Width.Deg(), 2), Number(b.Fit.Stretch*b.Shape.Width.Deg(), 2)), Faint}
 		if p.Quick {
 			width.Value.Words, width.Note = Number(a.Shape.Width.Deg(), 2)+"°", Phrase{"assumed", Faint}
 		}

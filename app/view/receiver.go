@@ -4,7 +4,6 @@ import (
 	"fmt"
 
 	"beamhelm/app/desk"
-	"beamhelm/app/desk/receiver"
 )
 
 // MeasureBlocked says why no Y factor can be measured now; empty when it can.
@@ -99,12 +98,4 @@ func lastOn(now Now) *desk.ReceiverResult {
 		}
 	}
 	return nil
-}
-
-// FluxWrong says what is wrong with a day's solar flux as it was entered; empty for nothing.
-func FluxWrong(words string) string {
-	if _, err := receiver.ParseReport(words); err != nil {
-		return Sentence(err.Error())
-	}
-	return ""
 }

@@ -5,6 +5,8 @@ import (
 	"math"
 	"slices"
 
+	"github.com/soniakeys/unit"
+
 	"beamhelm/app/desk"
 	"beamhelm/drive/mount"
 )
@@ -85,7 +87,37 @@ func SurveyNext(now Now) Phrase {
 	case s.Fit == nil:
 		return Phrase{}
 	}
-	return Phrase{fmt.Sprintf("The next helps most near azimuth %s°, elevation %s°", Number(s.Fit.Next.Az.Deg(), 0), Number(s.Fit.Next.El.Deg(), 0)), Faint}
+	j := s.Fit.Judge(s.Observations)
+	return Phrase{fmt.Sprintf("Good to %s° where measured, to %s° near %s°, %s° (nine times of ten): the next helps most there",
+		Number(j.Measured.Deg(), 2), Number(j.Worst.Deg(), 2), Number(j.At.Az.Deg(), 0), Number(j.At.El.Deg(), 0)), Faint}
+}
+
+// SurveyCell is a part of the sky with the error that the fitted model should stay within there, degrees.
+type SurveyCell struct{ Az, El, Size, Within float64 }
+
+// SurveyCells are the whole sky from the horizon to the zenith; none without a fit.
+func SurveyCells(s desk.Survey) []SurveyCell {
+	if s.Fit == nil {
+		return nil
+	}
+	const size = 10.0
+	var cells []SurveyCell
+	for el := size / 2; el < 90; el += size {
+		for az := size / 2; az < 360; az += size {
+			d := mount.Direction{Az: unit.AngleFromDeg(az), El: unit.AngleFromDeg(el)}
+			cells = append(cells, SurveyCell{az, el, size, s.Fit.Within(d).Deg()})
+		}
+	}
+	return cells
+}
+
+// SurveyShade is how much of a colour a cell has, 0 to 1: none where the error is a twentieth of the beam, all of it
+// where it is half of the beam.
+func SurveyShade(withinDeg, halfPowerDeg float64) float64 {
+	if !(halfPowerDeg > 0) {
+		return 0
+	}
+	return max(0, min(1, math.Log(withinDeg/(0.05*halfPowerDeg))/math.Log(10)))
 }
 
 // SurveyNextPlace is the same as degrees of azimuth and elevation.

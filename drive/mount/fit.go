@@ -78,13 +78,12 @@ type Fit struct {
 
 	fitted  []Term
 	inverse *mat.SymDense // of the normal matrix of the fitted terms
+	scatter float64       // variance of what is left over that of the observations' own errors
+	belief  belief
 }
 
-// What a term must be to be fitted.
 const (
 	leastObservations = 4
-	leastPart         = 2    // its value over its error
-	mostCondition     = 1e3  // of the columns brought to the same length
 	leastSigma        = 1e-3 // degrees: no peak is believed to be better
 	suspectAfter      = 4.5  // standard deviations
 )
@@ -121,8 +120,8 @@ func (o *Observation) Validate() error {
 }
 
 // FitModel lays a model through the observations that are not excluded, by
-// weighted least squares. Terms that this part of the sky can't tell, or that come out
-// smaller than twice their error, are held at zero.
+// weighted least squares. Terms that this part of the sky can't tell, or that the
+// observations give no good reason for, are held at zero.
 func FitModel(observations []Observation) (Fit, error) {
 	var used []Observation
 	for i := range observations {
@@ -135,132 +134,25 @@ func FitModel(observations []Observation) (Fit, error) {
 		used = append(used, observations[i])
 	}
 	if len(used) < leastObservations {
-		return Fit{}, fmt.Errorf("%d observations: at least %d are wanted", len(used), leastObservations)
+		return Fit{}, fmt.Errorf("%d observations: at least %d are needed", len(used), leastObservations)
 	}
 	f := Fit{Used: len(used), Terms: make([]FittedTerm, termCount)}
 	var terms []Term
 	for t := range termCount {
-		f.Terms[t].Term = t
-		if 2*len(used)-int(t)-1 >= 3 { // three degrees of freedom are left
+		f.Terms[t] = FittedTerm{Term: t, Held: t.needs(used)}
+		if f.Terms[t].Held == "" {
 			terms = append(terms, t)
-		} else {
-			f.Terms[t].Held = "too few observations"
 		}
 	}
 	if err := f.eliminate(used, terms); err != nil {
 		return Fit{}, err
 	}
+	if err := f.believe(used); err != nil {
+		return Fit{}, err
+	}
 	f.residuals(observations)
 	f.Next = f.helpsMost()
 	return f, nil
-}
-
-// eliminate fits, and takes out a term at a time until all that are left are worth having.
-func (f *Fit) eliminate(used []Observation, terms []Term) error {
-	for {
-		weak, condition, err := f.solve(used, terms)
-		if err != nil {
-			return err
-		}
-		if weak < 0 {
-			return nil
-		}
-		held := &f.Terms[terms[weak]]
-		held.Value, held.Sigma = 0, 0
-		held.Held = "smaller than its error"
-		if condition > mostCondition {
-			held.Held = "this part of the sky can't tell it"
-		}
-		terms = slices.Delete(slices.Clone(terms), weak, weak+1)
-	}
-}
-
-// solve fits these terms and returns the weakest that should be held, -1 for none.
-func (f *Fit) solve(used []Observation, terms []Term) (weak int, condition float64, err error) {
-	n, k := 2*len(used), len(terms)
-	a, b := mat.NewDense(n, k, nil), mat.NewVecDense(n, nil)
-	for i := range used {
-		o := &used[i]
-		c := o.correction()
-		for half, v := range [2]float64{c.Cross.Rad(), c.El.Rad()} {
-			weight := 1 / max(o.Sigma[half].Rad(), leastSigma*math.Pi/180)
-			for j, t := range terms {
-				cross, el := t.rows(o.Sky)
-				a.Set(2*i+half, j, weight*[2]float64{cross, el}[half])
-			}
-			b.SetVec(2*i+half, weight*v)
-		}
-	}
-	length := make([]float64, k) // of each column
-	for j := range k {
-		length[j] = max(mat.Norm(a.ColView(j), 2), 1e-300)
-		for i := range n {
-			a.Set(i, j, a.At(i, j)/length[j])
-		}
-	}
-	var svd mat.SVD
-	if !svd.Factorize(a, mat.SVDThin) {
-		return 0, 0, errors.New("the fit does not come to an end")
-	}
-	condition = svd.Cond()
-	if condition > mostCondition {
-		return f.unseen(&svd, terms), condition, nil
-	}
-	var x mat.Dense
-	svd.SolveTo(&x, b, k)
-	var left mat.VecDense
-	left.MulVec(a, x.ColView(0))
-	left.SubVec(&left, b)
-	scatter := mat.Dot(&left, &left) / float64(n-k)
-	inverse := inverseOf(&svd, length)
-	f.Model, f.fitted, f.inverse = Model{}, terms, mat.NewSymDense(k, nil)
-	f.inverse.ScaleSym(scatter, inverse)
-	weak = -1
-	least := math.Inf(1)
-	for j, t := range terms {
-		value, sigma := x.At(j, 0)/length[j], math.Sqrt(f.inverse.At(j, j))
-		*t.of(&f.Model) = unit.Angle(value)
-		f.Terms[t] = FittedTerm{Term: t, Value: unit.Angle(value), Sigma: unit.Angle(sigma)}
-		if part := math.Abs(value) / sigma; t > TermElZero && part < leastPart && part < least {
-			least, weak = part, j
-		}
-	}
-	f.correlate()
-	return weak, condition, nil
-}
-
-// unseen is the term that takes the greatest part in what the sky can't tell; never a zero.
-func (f *Fit) unseen(svd *mat.SVD, terms []Term) int {
-	var v mat.Dense
-	svd.VTo(&v)
-	last := len(terms) - 1
-	worst, most := last, -1.0
-	for j, t := range terms {
-		// Of two that can't be told apart the later one goes.
-		if part := math.Abs(v.At(j, last)); t > TermElZero && part > 0.8*most {
-			worst, most = j, max(part, most)
-		}
-	}
-	return worst
-}
-
-// inverseOf is the inverse of the normal matrix from the decomposition of the scaled one.
-func inverseOf(svd *mat.SVD, length []float64) *mat.SymDense {
-	k := len(length)
-	var v mat.Dense
-	svd.VTo(&v)
-	values := svd.Values(nil)
-	inverse := mat.NewSymDense(k, nil)
-	for i := range k {
-		for j := i; j < k; j++ {
-			sum := 0.0
-			for s, value := range values[:k] {
-				sum += v.At(i, s) * v.At(j, s) / value / value
-			}
-			inverse.SetSym(i, j, sum/length[i]/length[j])
-		}
-	}
-	return inverse
 }
 
 func (f *Fit) correlate() {
@@ -304,30 +196,3 @@ func (f *Fit) residuals(observations []Observation) {
 }
 
 func square(o Offset) float64 { return o.Cross.Rad()*o.Cross.Rad() + o.El.Rad()*o.El.Rad() }
-
-// Uncertain is the standard deviation on the sky of what the model says for a direction.
-func (f *Fit) Uncertain(d Direction) unit.Angle {
-	k := len(f.fitted)
-	cross, el := mat.NewVecDense(k, nil), mat.NewVecDense(k, nil)
-	for j, t := range f.fitted {
-		c, e := t.rows(d)
-		cross.SetVec(j, c)
-		el.SetVec(j, e)
-	}
-	return unit.Angle(math.Sqrt(mat.Inner(cross, f.inverse, cross) + mat.Inner(el, f.inverse, el)))
-}
-
-// helpsMost is the direction between 15 and 75 degrees of elevation about which the model knows least.
-func (f *Fit) helpsMost() Direction {
-	var best Direction
-	most := -1.0
-	for az := 0; az < 360; az += 15 {
-		for el := 15; el <= 75; el += 10 {
-			d := Direction{unit.AngleFromDeg(float64(az)), unit.AngleFromDeg(float64(el))}
-			if u := f.Uncertain(d).Rad(); u > most*(1+1e-9) {
-				best, most = d, u
-			}
-		}
-	}
-	return best
-}

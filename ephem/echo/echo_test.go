@@ -244,8 +244,21 @@ func TestLoss(t *testing.T) {
 			near(t, "loss", LossDB(row.mhz*1e6, km, km), want, 0.01)
 		}
 	}
-	near(t, "apogee over perigee", AbovePerigeeDB(405500, 405500), 1.91, 0.01)
+	near(t, "apogee over perigee", AbovePerigeeDB(405500), 1.91, 0.01)
 	near(t, "two stations", LossDB(1296e6, 363300, 405500), (270.20+272.11)/2, 0.01)
+}
+
+// At the mean perigee it is nothing, wherever the station and however high the Moon stands.
+func TestAbovePerigeeIsTheMoonsOwn(t *testing.T) {
+	s := sky(t)
+	for hour := range 24 {
+		at := time.Date(2027, 4, 14, hour, 0, 0, 0, time.UTC)
+		_, _, km := s.Geocentric(ephem.MoonBody(), at)
+		q := Question{Here: coldHarbour, Hz: 1296e6, There: boston, HasPartner: true}
+		r := ReportAt(s, galaxy(t), q, at)
+		near(t, "own", r.Own.AbovePerigeeDB, 40*math.Log10(km/PerigeeKm), 1e-4)
+		near(t, "with a partner", r.Mutual.AbovePerigeeDB, r.Own.AbovePerigeeDB, 1e-4)
+	}
 }
 
 func TestAboveBestOfMonth(t *testing.T) {

@@ -29,10 +29,9 @@ func LossDB(hz, upKm, downKm float64) float64 {
 	return 10*math.Log10(fourPi*fourPi*fourPi/(lambda*lambda*sigma)) + 20*math.Log10(upKm*1000) + 20*math.Log10(downKm*1000)
 }
 
-// AbovePerigeeDB is the path loss beyond that of the mean perigee.
-func AbovePerigeeDB(upKm, downKm float64) float64 {
-	return 20 * math.Log10(upKm/PerigeeKm*downKm/PerigeeKm)
-}
+// AbovePerigeeDB is an echo's path loss beyond that at the mean perigee, by geocentric distances both: how high the
+// Moon stands, which brings a station up to 6378 km or 0.3 dB nearer, is left out.
+func AbovePerigeeDB(geocentricKm float64) float64 { return 40 * math.Log10(geocentricKm/PerigeeKm) }
 
 // AboveBestOfMonthDB is the own echo's path loss at an instant beyond the least
 // while the Moon is nearest within 15 days, by geocentric distances.

@@ -16,6 +16,8 @@ type Question struct {
 	Hz   float64
 	// HalfPower is the beam's half-power width, for the sky behind the Moon; 0 for a point.
 	HalfPower unit.Angle
+	// Fineness is how closely the sky behind the Moon is looked at.
+	Fineness noise.Fineness
 	// There is the partner, with HasPartner.
 	There      ephem.Site
 	HasPartner bool
@@ -26,7 +28,7 @@ type Signal struct {
 	// DopplerHz is received minus sent frequency, DriftHzPerS its change.
 	DopplerHz, DriftHzPerS float64
 	DelayS                 float64
-	// LossDB is the two-way path loss, AbovePerigeeDB that beyond the mean perigee.
+	// LossDB is the two-way path loss; AbovePerigeeDB is by how much the Moon's own distance raises it over the mean perigee.
 	LossDB, AbovePerigeeDB float64
 	// SpreadHz is the width limb to limb.
 	SpreadHz float64
@@ -67,11 +69,26 @@ func ReportAt(sky *ephem.Sky, galaxy *noise.Sky, q Question, at time.Time) Repor
 
 func signalOn(sky *ephem.Sky, sender, receiver ephem.Site, hz float64, at time.Time) Signal {
 	p := PathTo(sky, sender, receiver, at)
+	_, _, geocentricKm := sky.Geocentric(ephem.MoonBody(), p.Bounced)
 	return Signal{
 		DopplerHz:   p.DopplerHz(hz),
 		DriftHzPerS: DriftHzPerS(sky, sender, receiver, hz, at),
 		DelayS:      p.DelayS(),
-		LossDB:      LossDB(hz, p.UpKm, p.DownKm), AbovePerigeeDB: AbovePerigeeDB(p.UpKm, p.DownKm),
+		LossDB:      LossDB(hz, p.UpKm, p.DownKm), AbovePerigeeDB: AbovePerigeeDB(geocentricKm),
 		SpreadHz: SpreadHz(sky, sender, receiver, hz, p.Bounced),
 	}
+}
+
+// behind fills in what stands behind and beside the Moon.
+func (r *Report) behind(sky *ephem.Sky, galaxy *noise.Sky, q Question, at time.Time) {
+	sun := sky.Look(q.Here, ephem.SunBody(), at)
+	r.SunOff = ephem.Separation(r.Look.Az, r.Look.El, sun.Az, sun.El)
+	r.MoonSkyK = BehindMoon(sky, galaxy, q, at)
+}
+
+// BehindMoon is the temperature of the sky behind the Moon, as a beam sees it, without air.
+func BehindMoon(sky *ephem.Sky, galaxy *noise.Sky, q Question, at time.Time) float64 {
+	moon, _ := sky.MoonAt(at)
+	here, _ := sky.SiteAt(q.Here, at)
+	return noise.Scaled(galaxy.Through(moon.Minus(here), q.HalfPower, q.Fineness), q.Hz)
 }

@@ -8,37 +8,10 @@ import (
 	"github.com/soniakeys/unit"
 )
 
-// FluxPoint is a flux at a frequency, in solar flux units.
-type FluxPoint struct{ MHz, SFU float64 }
-
-// QuietSun is the Sun's flux at sunspot minimum at eight reporting frequencies, good to 15-20 %
-// (from memory). At maximum it is 2 to 3 times that around 1 GHz, 1.1 times at 15 GHz. For a
-// measurement take the day's reports.
-func QuietSun() []FluxPoint {
-	return []FluxPoint{{245, 11}, {410, 24}, {610, 35}, {1415, 50}, {2695, 68}, {4995, 110}, {8800, 220}, {15400, 510}}
-}
-
-// FluxAt interpolates reported fluxes, ordered by frequency, along straight lines of the
-// logarithms. It doesn't go beyond the reports.
-func FluxAt(reports []FluxPoint, mhz float64) (sfu float64, err error) {
-	for i, p := range reports {
-		if !(p.MHz > 0 && p.SFU > 0) || i > 0 && p.MHz <= reports[i-1].MHz {
-			return 0, fmt.Errorf("solar flux: %v MHz, %v sfu is not positive or out of order", p.MHz, p.SFU)
-		}
-	}
-	for i := 1; i < len(reports); i++ {
-		a, b := reports[i-1], reports[i]
-		if mhz >= a.MHz && mhz <= b.MHz {
-			part := math.Log(mhz/a.MHz) / math.Log(b.MHz/a.MHz)
-			return a.SFU * math.Pow(b.SFU/a.SFU, part), nil
-		}
-	}
-	return 0, fmt.Errorf("solar flux: no reports around %v MHz", mhz)
-}
-
 // spectrum is log10 of flux in Jy as a polynomial of log10 of frequency in GHz.
 type spectrum struct {
 	fromGHz, toGHz float64
+	year           float64 // for which it holds, where the source fades
 	terms          []float64
 }
 
@@ -50,53 +23,77 @@ func (s spectrum) at(ghz float64) float64 {
 	return math.Pow(10, sum)
 }
 
-// perley are the spectra of Perley and Butler 2017 (ApJS 230, 7), Cas A as of 2016.
-func perley(name string) spectrum {
-	return map[string]spectrum{
-		"Cas A": {0.2, 4, []float64{3.3584, -0.7518, -0.035, -0.071}},
-		"Cyg A": {0.05, 12, []float64{3.3498, -1.0022, -0.225, 0.023, 0.043}},
-		"Tau A": {0.05, 4, []float64{2.9516, -0.2170, -0.047, -0.067}},
-		"Vir A": {0.05, 3, []float64{2.4466, -0.8116, -0.048}},
-	}[name]
+// StrongSource is one of the four that the table of the sky doesn't hold.
+type StrongSource struct {
+	Name string
+	// RADeg and DecDeg, ICRS.
+	RADeg, DecDeg float64
+	// low is the spectrum of Perley and Butler 2017 (ApJS 230, 7), high that of Baars et al. 1977 (A&A 61, 99), which
+	// serves above it.
+	low, high spectrum
+	// fades by this part a year.
+	fades float64
 }
 
-// baars are those of Baars et al. 1977 (A&A 61, 99), written for GHz, Cas A as of 1980. They
-// serve above Perley and Butler.
-func baars(name string) spectrum {
-	return map[string]spectrum{
-		"Cas A": {0.3, 31, []float64{5.745 - 3*0.770, -0.770}},
-		"Cyg A": {2, 31, []float64{7.161 - 3*1.244, -1.244}},
-		"Tau A": {1, 35, []float64{3.915 - 3*0.299, -0.299}},
-		"Vir A": {0.4, 25, []float64{5.023 - 3*0.856, -0.856}},
-	}[name]
+// StrongSources are the sources that the table of the sky doesn't hold. Cas A fades by about 0.67 % a year
+// (Reichart and Stephens 2000: 0.6 to 0.7 since 1990), from the year that each paper measured it for.
+func StrongSources() []StrongSource {
+	return []StrongSource{
+		{"Cas A", 350.85, 58.815, spectrum{0.2, 4, 2016, []float64{3.3584, -0.7518, -0.035, -0.071}}, spectrum{0.3, 31, 1980, []float64{5.745 - 3*0.770, -0.770}}, 0.0067},
+		{"Cyg A", 299.8681525, 40.73391556, spectrum{0.05, 12, 0, []float64{3.3498, -1.0022, -0.225, 0.023, 0.043}}, spectrum{2, 31, 0, []float64{7.161 - 3*1.244, -1.244}}, 0},
+		{"Tau A", 83.63308333, 22.0145, spectrum{0.05, 4, 0, []float64{2.9516, -0.2170, -0.047, -0.067}}, spectrum{1, 35, 0, []float64{3.915 - 3*0.299, -0.299}}, 0},
+		{"Vir A", 187.70593075, 12.39112331, spectrum{0.05, 3, 0, []float64{2.4466, -0.8116, -0.048}}, spectrum{0.4, 25, 0, []float64{5.023 - 3*0.856, -0.856}}, 0},
+	}
 }
 
 const (
-	// Cas A fades by about 0.67 % a year (Reichart and Stephens 2000: 0.6 to 0.7 since 1990).
-	casFadesPerYear = 0.0067
-	perleyYear      = 2016
-	// baars measured Cas A for 1980; over the years up to perleyYear the same fading serves.
-	baarsYear = 1980
+	// blendTo is up to how many times the end of the lower spectrum the upper one comes in: the
+	// two papers differ by up to 12 % there (Tau A).
+	blendTo = 1.375
+	// Shares of error: within the lower paper's range; where both meet, and with the upper one.
+	lowShare, highShare = 0.05, 0.12
 )
 
-// SourceFlux is the flux in Jy of a radio source by its catalogue name. Good to about 5 % within
-// Perley and Butler's range, 10-15 % above it. Sgr A* has none: it doesn't stand
-// out from its surroundings in a small dish's beam.
-func SourceFlux(name string, hz float64, at time.Time) (jy float64, err error) {
+// Flux of a source in Jy, with its share of error. There is none outside both papers' ranges.
+func (s StrongSource) Flux(hz float64, at time.Time) (jy, share float64, err error) {
 	ghz := hz / 1e9
-	s, from := perley(name), float64(perleyYear)
-	if ghz > s.toGHz {
-		s, from = baars(name), baarsYear
+	if ghz < s.low.fromGHz || ghz > s.high.toGHz {
+		return 0, 0, fmt.Errorf("no flux of %s at %.4g GHz is known", s.Name, ghz)
 	}
-	if len(s.terms) == 0 || ghz < s.fromGHz || ghz > s.toGHz {
-		return 0, fmt.Errorf("no flux of %s at %.4g GHz is known", name, ghz)
+	year := yearOf(at)
+	of := func(p spectrum) float64 { return p.at(ghz) * math.Pow(1-s.fades, year-p.year) }
+	part := max(0, min(1, math.Log(ghz/s.low.toGHz)/math.Log(blendTo)))
+	switch part {
+	case 0:
+		jy = of(s.low)
+	case 1:
+		jy = of(s.high)
+	default:
+		jy = math.Pow(of(s.low), 1-part) * math.Pow(of(s.high), part)
 	}
-	jy = s.at(ghz)
-	if name == "Cas A" {
-		year := float64(at.Year()) + float64(at.YearDay())/365.25
-		jy *= math.Pow(1-casFadesPerYear, year-from)
+	if ghz > s.low.toGHz/blendTo {
+		return jy, highShare, nil
 	}
-	return jy, nil
+	return jy, lowShare, nil
+}
+
+// yearOf is the year with its decimals.
+func yearOf(at time.Time) float64 {
+	at = at.UTC()
+	begin := time.Date(at.Year(), 1, 1, 0, 0, 0, 0, time.UTC)
+	return float64(at.Year()) + at.Sub(begin).Hours()/begin.AddDate(1, 0, 0).Sub(begin).Hours()
+}
+
+// SourceFlux is the flux in Jy of a radio source by its catalogue name, with its share of error: 5 %, and 12 % where
+// only the older paper serves. Sgr A* has none: it doesn't stand out from its surroundings in a
+// small dish's beam.
+func SourceFlux(name string, hz float64, at time.Time) (jy, share float64, err error) {
+	for _, s := range StrongSources() {
+		if s.Name == name {
+			return s.Flux(hz, at)
+		}
+	}
+	return 0, 0, fmt.Errorf("no flux of %s is known", name)
 }
 
 // MoonK is the Moon's own temperature, mean over the disc, at a frequency and phase (0 full Moon, to a

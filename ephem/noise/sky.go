@@ -1,15 +1,15 @@
-// Package noise says what a receiver should hear from the sky: the Galaxy behind
-// the Moon, the Moon, the Sun, radio sources, air and ground, and what follows for system
+// Package noise says what a receiver should hear from the sky: the Galaxy, the
+// Moon, the Sun, radio sources, air and ground, and what follows for system
 // noise, G/T and the Y factor.
 package noise
 
 import (
 	"bytes"
-	"encoding/csv"
+	"compress/gzip"
 	"errors"
 	"fmt"
+	"io"
 	"math"
-	"strconv"
 
 	"beamhelm/ephem/space"
 
@@ -21,104 +21,119 @@ const (
 	BackgroundK = 2.725
 	// tableHz is the frequency of the table of the sky.
 	tableHz = 408e6
+	// skyIndex is by which power of the frequency the sky above the background falls: 2.695 on the mean of the
+	// whole sky, with a spread of 0.12, from 408 to 2326 MHz (Platania et al. 2003). In the plane of the
+	// Galaxy it is too much above 2 GHz, where a few kelvin at most are lost.
+	skyIndex = 2.70
 
-	skyRows, skyColumns = 72, 6
-	skyStepLongitude    = 5.0
-	skyStepLatitude     = 3.0
-	skySouth            = -9.0
+	skyRows, skyColumns = 361, 720
+	skyStep             = 0.5 // degrees
+	// TableBeam is the half-power width with which the table is as smooth as it is: what
+	// a narrower beam sees isn't known better.
+	TableBeam = 0.97 * degree
 )
 
-// Sky is the sky's brightness along the ecliptic at 408 MHz, to 9 degrees on both sides.
+// Sky is the sky's brightness at 408 MHz, all of it, with the background, without the Sun, the Moon
+// and the four strong sources of StrongSources.
 type Sky struct {
-	k [skyRows][skyColumns]float64
+	steps [skyRows * skyColumns]uint8
+	k     [256]float64 // the temperature of a step
 }
 
-// ParseSky reads the table: CSV with lines of remarks that begin with #, a header, and 72 rows
-// of longitude (ecliptic, J2000, the lower edge of a cell of 5 degrees) and six
-// temperatures for cells of 3 degrees of latitude from -9 to 9. Source of the
-// program's table: cell means of the survey of Haslam, Salter, Stoffel and Wilson 1982
-// (A&AS 47, 1); zero level good to 3 K, scale to 5-10 %.
-func ParseSky(text []byte) (*Sky, error) {
-	reader := csv.NewReader(bytes.NewReader(text))
-	reader.Comment = '#'
-	rows, err := reader.ReadAll()
+// ParseSky reads the table: gzip, within it 361 rows from the south pole (declination, ICRS) of 720 bytes
+// (right ascension from 0), half a degree apart, each 50 times the natural logarithm of a temperature over 11 K. Source
+// of the program's table: the survey of Haslam, Salter, Stoffel and Wilson 1982 (A&AS 47, 1) as
+// Platania et al. 2003 (A&A 410, 847) cleared it of stripes, sampled anew; zero level good to 3 K, scale to 5-10 %.
+func ParseSky(packed []byte) (*Sky, error) {
+	reader, err := gzip.NewReader(bytes.NewReader(packed))
 	if err != nil {
 		return nil, fmt.Errorf("reading the sky at 408 MHz: %w", err)
 	}
-	if len(rows) != skyRows+1 || len(rows[0]) != skyColumns+1 || rows[0][0] != "longitude_deg" {
-		return nil, errors.New("reading the sky at 408 MHz: not a header and 72 rows of 7 columns")
-	}
 	sky := &Sky{}
-	for i, row := range rows[1:] {
-		if row[0] != strconv.Itoa(i*int(skyStepLongitude)) {
-			return nil, fmt.Errorf("reading the sky at 408 MHz: row %d is for longitude %s", i+1, row[0])
-		}
-		for j, word := range row[1:] {
-			k, err := strconv.ParseFloat(word, 64)
-			if err != nil || !(k > BackgroundK && k < 1e5) {
-				return nil, fmt.Errorf("reading the sky at 408 MHz: %q at longitude %s is not a temperature", word, row[0])
-			}
-			sky.k[i][j] = k
-		}
+	if _, err := io.ReadFull(reader, sky.steps[:]); err != nil {
+		return nil, fmt.Errorf("reading the sky at 408 MHz: %w", err)
+	}
+	// The reader checks the sum of the file only at its end.
+	if n, err := reader.Read(make([]byte, 1)); n != 0 || err != io.EOF {
+		return nil, errors.New("reading the sky at 408 MHz: it is damaged, or not 361 rows of 720")
+	}
+	for i := range sky.k {
+		sky.k[i] = 11 * math.Exp(float64(i)/50)
 	}
 	return sky, nil
 }
 
-// At408 is the temperature at a place of the ecliptic (J2000) at 408 MHz, straight
-// lines between the middles of the cells. Beyond 7.5 degrees of latitude it stays what it is there.
-func (s *Sky) At408(longitude, latitude unit.Angle) float64 {
-	along := longitude.Deg()/skyStepLongitude - 0.5
-	across := (latitude.Deg()-skySouth)/skyStepLatitude - 0.5
-	across = max(0, min(across, skyColumns-1))
-	row, column := math.Floor(along), min(math.Floor(across), skyColumns-2)
-	partRow, partColumn := along-row, across-column
-	j := int(column)
-	strip := func(row float64) float64 {
-		cells := &s.k[((int(row)%skyRows)+skyRows)%skyRows]
-		return cells[j]*(1-partColumn) + cells[j+1]*partColumn
+// At408 is the temperature at 408 MHz in an ICRF direction, straight lines between the nodes of the table.
+func (s *Sky) At408(towards space.Vector) float64 {
+	ra, dec := towards.Spherical()
+	along, up := ra.Deg()/skyStep, (dec.Deg()+90)/skyStep
+	row := min(int(up), skyRows-2)
+	column := int(along)
+	partColumn, partRow := along-float64(column), up-float64(row)
+	column %= skyColumns
+	next := (column + 1) % skyColumns
+	strip := func(row int) float64 {
+		cells := s.steps[row*skyColumns : (row+1)*skyColumns]
+		return s.k[cells[column]]*(1-partColumn) + s.k[cells[next]]*partColumn
 	}
 	return strip(row)*(1-partRow) + strip(row+1)*partRow
 }
 
-// Through is At408 as a beam of some half-power width sees it: the mean under a
-// Gaussian beam, over what the table holds.
-func (s *Sky) Through(longitude, latitude, halfPower unit.Angle) float64 {
-	if halfPower.Deg() <= 0.5 {
-		return s.At408(longitude, latitude)
+// Through is At408 as a beam of some half-power width sees it: the mean under a Gaussian
+// beam. A beam narrower than TableBeam sees the table itself.
+func (s *Sky) Through(towards space.Vector, halfPower unit.Angle, fineness Fineness) float64 {
+	g := fineness.grid()
+	return s.through(towards, halfPower, g.skyRings, g.skyRing)
+}
+
+// skyRing is the widest distance between two rings of Through, half a node of the table or less.
+const skyRing = 0.2 * degree
+
+// through takes as many rings as are given, or more where they would be wider apart than widest.
+func (s *Sky) through(towards space.Vector, halfPower unit.Angle, rings int, widest float64) float64 {
+	b := halfPower.Rad()
+	if b <= TableBeam {
+		return s.At408(towards)
 	}
-	centre := space.Direction(longitude, latitude)
-	var sum, weights float64
-	const step = 0.5
-	reach := 1.25 * halfPower.Deg()
-	for b := max(skySouth+step/2, latitude.Deg()-reach); b < -skySouth; b += step {
-		wide := reach / math.Cos(b*math.Pi/180)
-		for l := longitude.Deg() - wide; l <= longitude.Deg()+wide; l += step {
-			at := [2]unit.Angle{unit.AngleFromDeg(l), unit.AngleFromDeg(b)}
-			off := space.Angle(centre, space.Direction(at[0], at[1])).Rad() / halfPower.Rad()
-			if off > 1.25 {
-				continue
-			}
-			weight := math.Exp(-4*math.Ln2*off*off) * math.Cos(b*math.Pi/180)
-			sum += weight * s.At408(at[0], at[1])
-			weights += weight
+	kernel := math.Sqrt(b*b - TableBeam*TableBeam) // what the table lacks of the beam
+	h := 2 * kernel / max(float64(rings), math.Ceil(2*kernel/widest))
+	u, v := across(towards)
+	sum, weights := 0.0, 0.0
+	for t := h / 2; t < 2*kernel; t += h {
+		sin, cos := math.Sincos(t)
+		n := max(6, int(math.Round(2*math.Pi*sin/h)))
+		ring := 0.0
+		for i := range n {
+			sb, cb := math.Sincos(2 * math.Pi * float64(i) / float64(n))
+			ring += s.At408(towards.Times(cos).Plus(u.Times(sin * cb)).Plus(v.Times(sin * sb)))
 		}
-	}
-	if weights == 0 {
-		return s.At408(longitude, latitude)
+		weight := math.Exp(-4*math.Ln2*t*t/(kernel*kernel)) * sin
+		sum += weight * ring / float64(n)
+		weights += weight
 	}
 	return sum / weights
 }
 
-// Scaled carries a temperature at 408 MHz to another frequency: the part above the
-// background falls with frequency to the power 2.6 below 1 GHz and 2.75 from there up
-// (2.76 within 0.11 at 0.4 to 7.5 GHz: Platania et al. 1998). In the plane of the Galaxy it is
-// too little above 2 GHz.
-func Scaled(at408K, hz float64) float64 {
-	power := 2.75
-	if hz < 1e9 {
-		power = 2.6
+// across returns two unit vectors square to one and to each other.
+func across(v space.Vector) (a, b space.Vector) {
+	pole := space.Vector{Z: 1}
+	if math.Abs(v.Z) > 0.9 {
+		pole = space.Vector{X: 1}
 	}
-	return (at408K-BackgroundK)*math.Pow(hz/tableHz, -power) + BackgroundK
+	a = pole.Cross(v).Unit()
+	return a, v.Cross(a)
+}
+
+// Scaled carries a temperature at 408 MHz to another frequency.
+func Scaled(at408K, hz float64) float64 { return skyAt(hz).scaled(at408K) }
+
+// skyScale carries temperatures to one frequency.
+type skyScale float64
+
+func skyAt(hz float64) skyScale { return skyScale(math.Pow(hz/tableHz, -skyIndex)) }
+
+func (s skyScale) scaled(at408K float64) float64 {
+	return (at408K-BackgroundK)*float64(s) + BackgroundK
 }
 
 // Ecliptic returns longitude and latitude (ecliptic and equinox of J2000) of an ICRF

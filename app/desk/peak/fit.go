@@ -38,7 +38,7 @@ type Fit struct {
 
 // Power is the curve's level at a place.
 func (f Fit) Power(s Shape, off unit.Angle) float64 {
-	return f.Base + f.Slope*(off-f.Middle).Rad() + f.Height*s.at((off-f.Centre).Rad()/f.Stretch)
+	return f.Base*s.background(off.Rad()) + f.Slope*(off-f.Middle).Rad() + f.Height*s.at((off-f.Centre).Rad()/f.Stretch)
 }
 
 // What is fitted besides centre, base and height.
@@ -86,7 +86,7 @@ func solve(points []Point, s Shape, centre, stretch, middle float64, what free) 
 			continue
 		}
 		x := points[i].Off.Rad()
-		a.Set(row, 0, 1)
+		a.Set(row, 0, s.background(x))
 		a.Set(row, 1, s.at((x-centre)/stretch))
 		if columns == 3 {
 			a.Set(row, 2, (x-middle)/s.Width.Rad())
@@ -250,7 +250,7 @@ func deviations(points []Point, s Shape, what free, f *Fit) error {
 		}
 		h := 2 * s.step / width
 		jacobian.Set(row, 0, slope(func(f *Fit, h float64) { f.Centre += unit.Angle(h * width) }, h))
-		jacobian.Set(row, 1, 1)
+		jacobian.Set(row, 1, s.background(off.Rad()))
 		jacobian.Set(row, 2, s.at((off-f.Centre).Rad()/f.Stretch))
 		column := 3
 		if what&freeSlope != 0 {
@@ -301,8 +301,19 @@ func Sweep(points []Point, s Shape) (Fit, error) {
 	f.Apart = centres[0] - centres[1]
 	// What the directions don't agree about is no better known.
 	f.CentreError = unit.Angle(math.Hypot(f.CentreError.Rad(), f.Apart.Rad()/2))
+	if s.Bend != [2]float64{} {
+		// How the air's and the ground's noise bend is known to a part of it alone.
+		straight := s
+		straight.Bend = [2]float64{}
+		if g, err := fit(slices.Clone(points), straight, freeSlope|freeWidth); err == nil {
+			f.CentreError = unit.Angle(math.Hypot(f.CentreError.Rad(), bendShare*(g.Centre-f.Centre).Rad()))
+		}
+	}
 	return f, nil
 }
+
+// bendShare is the share of error of a bend that is worked out (common practice, no source).
+const bendShare = 0.2
 
 // Stops fits levels taken at a few places of one axis, by the width that beam and disc make.
 func Stops(points []Point, s Shape) (Fit, error) { return fit(points, s, 0) }

@@ -3,10 +3,14 @@ package peak
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"strings"
 	"testing"
 
 	"github.com/soniakeys/unit"
+
+	"beamhelm/ephem/noise"
+	"beamhelm/ephem/space"
 )
 
 func degrees(d float64) unit.Angle { return unit.AngleFromDeg(d) }
@@ -94,6 +98,61 @@ func TestSweepFindsTheCentreWithinItsError(t *testing.T) {
 		}
 		if math.Abs(stretches-c.stretch) > 0.03 {
 			t.Errorf("%+v: stretch %.3f on the average", c, stretches)
+		}
+	}
+}
+
+// Near the horizon the noise of air and ground bends under the peak of a weak source, and draws it down; told how it
+// bends, the fit has the centre again, and its error covers a bend that is a fifth wrong.
+func TestBentBackground(t *testing.T) {
+	beam, disc := degrees(2.71), degrees(0.53)
+	pattern, err := noise.NewPattern(noise.Dish{Hz: 1296e6, DiameterM: 5.6, Efficiency: 0.55, HalfPower: beam})
+	if err != nil {
+		t.Fatal(err)
+	}
+	const el, receiverK, moonK = 7.0, 45, 8
+	background := func(x unit.Angle) float64 {
+		return receiverK + pattern.Hear(space.Direction(1, degrees(el)+x), &noise.Scene{}, noise.Fine).TotalK()
+	}
+	s := NewShape(beam, disc)
+	at := func(x float64) float64 { return background(degrees(x)) / background(0) }
+	// The bend by differences: even and odd parts at one width.
+	w := degrees(2.7).Rad()
+	even := (at(2.7)+at(-2.7))/2 - 1
+	odd3 := ((at(2.7)-at(-2.7))/2 - (at(1.35) - at(-1.35))) / 0.75
+	bent := s
+	bent.Bend = [2]float64{even / (w * w), odd3 / (w * w * w)}
+	var points []Point
+	for k := range 2 {
+		for i := range 60 {
+			x := degrees((float64(i)/59 - 0.5) * 3 * s.Width.Deg())
+			points = append(points, Point{Off: x, Power: background(x) + moonK*s.At(x), Up: k == 0})
+		}
+	}
+	straight, err := Sweep(slices.Clone(points), s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	known, err := Sweep(slices.Clone(points), bent)
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Logf("taken as straight %.3f°, known to bend %.3f±%.3f°", straight.Centre.Deg(), known.Centre.Deg(), known.CentreError.Deg())
+	if math.Abs(straight.Centre.Deg()) < 0.02 {
+		t.Errorf("a background that bends draws the centre by %.3f° only: the test shows nothing", straight.Centre.Deg())
+	}
+	if off := math.Abs(known.Centre.Deg()); off > 0.3*math.Abs(straight.Centre.Deg()) || off > 2*known.CentreError.Deg() {
+		t.Errorf("with its bend known the centre is off by %.3f°, said to be good to %.3f°", off, known.CentreError.Deg())
+	}
+}
+
+// The width of the beam itself comes out of the curve that a disc makes.
+func TestOwnWidth(t *testing.T) {
+	for _, c := range [][2]float64{{2.7, 0.53}, {0.68, 0.53}, {0.4, 0.53}, {1, 0}} {
+		s := NewShape(degrees(c[0]*1.1), degrees(c[1])) // what the settings say is a tenth too wide
+		measured := NewShape(degrees(c[0]), degrees(c[1])).Width
+		if got := s.OwnWidth(measured.Rad()/s.Width.Rad(), degrees(c[1])).Deg(); math.Abs(got-c[0]) > 0.004 {
+			t.Errorf("a beam of %v° over a disc of %v° comes out as %.4f°", c[0], c[1], got)
 		}
 	}
 }

@@ -15,6 +15,11 @@ import (
 type Shape struct {
 	// Width is the full width at half the height.
 	Width unit.Angle
+	// Beam is the half-power width of the beam that it was made for.
+	Beam unit.Angle
+	// Bend is how the noise without the source changes along the way: its part at the target, times
+	// 1 + Bend[0] x² + Bend[1] x³, x in radians. The straight part of it is fitted. Zero: it doesn't bend.
+	Bend  [2]float64
 	step  float64   // of the table, radians
 	table []float64 // from the middle outwards
 }
@@ -30,7 +35,7 @@ const (
 // and a disc of a diameter, 0 for a point.
 func NewShape(halfPower, disc unit.Angle) Shape {
 	width, radius := halfPower.Rad(), disc.Rad()/2
-	s := Shape{step: (reach*width + radius) / (shapePoints - 1), table: make([]float64, shapePoints)}
+	s := Shape{Beam: halfPower, step: (reach*width + radius) / (shapePoints - 1), table: make([]float64, shapePoints)}
 	for i := range s.table {
 		s.table[i] = response(float64(i)*s.step, width, radius)
 	}
@@ -74,6 +79,27 @@ func (s Shape) at(off float64) float64 {
 	}
 	part := place - float64(i)
 	return s.table[i]*(1-part) + s.table[i+1]*part
+}
+
+// background is the noise without the source at a place, over that at the target, the straight part left out.
+func (s Shape) background(off float64) float64 { return 1 + (s.Bend[0]+s.Bend[1]*off)*off*off }
+
+// OwnWidth is the beam's own half-power width where a source made a curve so many times as wide as expected: the
+// disc taken out. Both widths are known, so it is that of the beam which makes such a curve.
+func (s Shape) OwnWidth(stretch float64, disc unit.Angle) unit.Angle {
+	width := s.Width.Mul(stretch)
+	if disc == 0 {
+		return width
+	}
+	low, high := 0.0, width.Rad()
+	for range 40 {
+		if middle := (low + high) / 2; middle > 0 && NewShape(unit.Angle(middle), disc).Width < width {
+			low = middle
+		} else {
+			high = middle
+		}
+	}
+	return unit.Angle((low + high) / 2)
 }
 
 // At is the shape's height at a distance from the middle.

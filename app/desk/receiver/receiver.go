@@ -6,9 +6,6 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"strconv"
-	"strings"
-	"time"
 
 	"github.com/soniakeys/unit"
 
@@ -121,102 +118,16 @@ func Judge(y, sigma float64, q Question) (Figures, error) {
 	return f, nil
 }
 
-// Report is a day's solar flux at some frequencies.
-type Report struct {
-	Day    time.Time
-	Points []noise.FluxPoint
-}
-
-// The range of a flux that is believed, solar flux units: the greatest burst on record is below.
-const (
-	leastFlux = 1
-	mostFlux  = 2e5
-)
-
-// ParseReport reads a day's flux as an operator writes it: the date and then
-// frequency in MHz and flux in solar flux units by turns, "2027-04-14 1415 62 2695 84".
-func ParseReport(words string) (Report, error) {
-	fields := strings.FieldsFunc(words, func(r rune) bool { return r == ' ' || r == ',' || r == ';' || r == '\t' })
-	if len(fields) < 3 || len(fields)%2 == 0 {
-		return Report{}, errors.New("expected a date, then pairs of MHz and sfu, such as 2027-04-14 1415 62 2695 84")
-	}
-	day, err := time.Parse(time.DateOnly, fields[0])
-	if err != nil {
-		return Report{}, fmt.Errorf("%q is not a date such as 2027-04-14", fields[0])
-	}
-	r := Report{Day: day}
-	for i := 1; i < len(fields); i += 2 {
-		mhz, err := strconv.ParseFloat(fields[i], 64)
-		if err != nil || !(mhz >= 10 && mhz <= 1e6) {
-			return Report{}, fmt.Errorf("%q is not a frequency of 10 to 1000000 MHz", fields[i])
-		}
-		sfu, err := strconv.ParseFloat(fields[i+1], 64)
-		if err != nil || !(sfu >= leastFlux && sfu <= mostFlux) {
-			return Report{}, fmt.Errorf("%q is not a flux of %v to %v solar flux units", fields[i+1], leastFlux, float64(mostFlux))
-		}
-		if n := len(r.Points); n > 0 && mhz <= r.Points[n-1].MHz {
-			return Report{}, errors.New("the frequencies must rise")
-		}
-		r.Points = append(r.Points, noise.FluxPoint{MHz: mhz, SFU: sfu})
-	}
-	if len(r.Points) > 20 {
-		return Report{}, errors.New("at most 20 frequencies")
-	}
-	return r, nil
-}
-
-// String writes a report as ParseReport reads it; empty for none.
-func (r Report) String() string {
-	if len(r.Points) == 0 {
-		return ""
-	}
-	var b strings.Builder
-	b.WriteString(r.Day.Format(time.DateOnly))
-	for _, p := range r.Points {
-		fmt.Fprintf(&b, " %v %v", p.MHz, p.SFU)
-	}
-	return b.String()
-}
-
-// Shares of error of a flux.
-const (
-	reportShare = 0.05 // of a day's report (common practice, no source)
-	quietShare  = 0.2  // of the quiet Sun's table, at sunspot minimum (from memory)
-)
-
-// SunFlux is the Sun's flux, W m^-2 Hz^-1, by the day's report or else by the quiet Sun's table, with its
-// share of error; doubt says why it may be far wrong, empty where it should be right.
-func SunFlux(r Report, hz float64, at time.Time) (flux, share float64, doubt string, err error) {
-	const sfu = 1e-22
-	if len(r.Points) > 0 {
-		v := 0.0
-		if len(r.Points) == 1 && math.Abs(hz/1e6/r.Points[0].MHz-1) < 0.1 {
-			v = r.Points[0].SFU
-		} else if v, err = noise.FluxAt(r.Points, hz/1e6); err != nil {
-			return 0, 0, "", fmt.Errorf("the report of %s has no flux around %.0f MHz", r.Day.Format(time.DateOnly), hz/1e6)
-		}
-		if days := at.UTC().Truncate(24*time.Hour).Sub(r.Day).Hours() / 24; days != 0 {
-			doubt = "the flux is of another day, " + r.Day.Format(time.DateOnly)
-		}
-		return v * sfu, reportShare, doubt, nil
-	}
-	v, err := noise.FluxAt(noise.QuietSun(), hz/1e6)
-	if err != nil {
-		return 0, 0, "", fmt.Errorf("no solar flux is known around %.0f MHz", hz/1e6)
-	}
-	return v * sfu, quietShare, "the quiet Sun is taken: enter the day's flux", nil
-}
-
-// Compare is what a Y factor says of something that should be heard as warmK over
+// Compare is what a Y factor says of something that should be heard as warmK, known to warmErrorK, over
 // something that should be heard as coldK, both with the receiver's own noise; a
 // warmK of 0: not known, and so is the system noise.
-func Compare(y, sigma, warmK, coldK float64) Figures {
+func Compare(y, sigma, warmK, warmErrorK, coldK float64) Figures {
 	f := Figures{YDB: 10 * math.Log10(y), YErrorDB: decibels * sigma / y}
-	if warmK <= coldK || y <= 1 {
+	if !(warmK > coldK) || y <= 1 {
 		return f
 	}
 	f.ExpectedSystemK, f.ExpectedYDB = coldK, 10*math.Log10(warmK/coldK)
 	f.SystemK = (warmK - coldK) / (y - 1)
-	f.SystemErrorK = f.SystemK * sigma / (y - 1)
+	f.SystemErrorK = f.SystemK * math.Hypot(sigma/(y-1), warmErrorK/(warmK-coldK))
 	return f
 }

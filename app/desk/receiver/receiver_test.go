@@ -1,6 +1,7 @@
 package receiver
 
 import (
+	"errors"
 	"math"
 	"math/rand/v2"
 	"strings"
@@ -157,23 +158,73 @@ func TestReports(t *testing.T) {
 	if again, err := ParseReport(r.String()); err != nil || again.String() != r.String() {
 		t.Errorf("%q: %v", r.String(), err)
 	}
-	flux, share, doubt, err := SunFlux(r, 1415e6, day)
-	if err != nil || math.Abs(flux-62e-22) > 1e-30 || share != reportShare || doubt != "" {
-		t.Errorf("%v %v %q %v", flux, share, doubt, err)
+	all := Reports(nil).With(r)
+	f, err := all.Flux(1415e6, day, time.Time{})
+	if err != nil || math.Abs(f.Flux-62e-22) > 1e-30 || f.Share != 0.05 || f.Doubt != "" {
+		t.Errorf("%+v %v", f, err)
 	}
-	if _, _, doubt, _ := SunFlux(r, 2000e6, day.AddDate(0, 0, 1)); !strings.Contains(doubt, "another day, 2027-04-14") {
-		t.Errorf("the day after: %q", doubt)
+	// Both bands of the demonstration have a flux by these two frequencies.
+	for _, hz := range []float64{1296e6, 5760e6} {
+		if f, err := all.Flux(hz, day, time.Time{}); err != nil || f.Share < 0.05 || f.Share > 0.25 {
+			t.Errorf("%v Hz: %+v %v", hz, f, err)
+		}
 	}
-	if _, _, _, err := SunFlux(r, 10368e6, day); err == nil {
-		t.Error("beyond the report passes")
-	}
-	if _, share, doubt, err := SunFlux(Report{}, 1296e6, day); err != nil || share != quietShare || doubt == "" {
-		t.Errorf("quiet: %v %q %v", share, doubt, err)
+	if f, _ := all.Flux(2000e6, day.AddDate(0, 0, 1), time.Time{}); !strings.Contains(f.Doubt, "another day, 2027-04-14") || f.Share <= 0.05 {
+		t.Errorf("the day after: %+v", f)
 	}
 	for _, wrong := range []string{"", "2027-04-14", "today 1415 62", "2027-04-14 1415", "2027-04-14 1415 -62", "2027-04-14 1415 NaN", "2027-04-14 2695 84 1415 62", "2027-04-14 x 62", "2027-04-14 1415 1e9"} {
 		if r, err := ParseReport(wrong); err == nil {
 			t.Errorf("%q is read as %v", wrong, r)
 		}
+	}
+}
+
+// A flux ages: its error grows, past two days it must be confirmed, and that holds for a day.
+func TestFluxAges(t *testing.T) {
+	day := time.Date(2027, 4, 14, 12, 0, 0, 0, time.UTC)
+	r, _ := ParseReport("2027-04-14 1415 62 2695 84")
+	all, before := Reports(nil).With(r), 0.0
+	for days := range 3 {
+		f, err := all.Flux(2304e6, day.AddDate(0, 0, days), time.Time{})
+		if err != nil || f.Share <= before {
+			t.Errorf("%d days old: %+v after %.3f, %v", days, f, before, err)
+		}
+		before = f.Share
+	}
+	year := day.AddDate(1, 0, 0)
+	if _, err := all.Flux(2304e6, year, time.Time{}); !errors.Is(err, ErrOld) {
+		t.Errorf("a year old: %v", err)
+	}
+	if f, err := all.Flux(2304e6, year, year.Add(-time.Hour)); err != nil || f.Share < 0.15 || f.Doubt == "" {
+		t.Errorf("a year old and confirmed: %+v %v", f, err)
+	}
+	if _, err := all.Flux(2304e6, year, year.Add(-25*time.Hour)); !errors.Is(err, ErrOld) {
+		t.Errorf("confirmed the day before: %v", err)
+	}
+	if f, err := Reports(nil).Flux(1296e6, day, time.Time{}); err != nil || f.Share < 0.15 || f.Doubt == "" {
+		t.Errorf("none entered: %+v %v", f, err)
+	}
+	if _, err := Reports(nil).Flux(144e6, day, time.Time{}); err == nil {
+		t.Error("a flux at 144 MHz")
+	}
+}
+
+// One report a day, oldest first, the nearest counts.
+func TestReportsAreKeptByTheDay(t *testing.T) {
+	var all Reports
+	for _, words := range []string{"2027-04-14 1415 62", "2027-04-10 1415 50", "2027-04-14 1415 70"} {
+		r, err := ParseReport(words)
+		if err != nil {
+			t.Fatal(err)
+		}
+		all = all.With(r)
+	}
+	if len(all) != 2 || all[0].Points[0].SFU != 50 || all[1].Points[0].SFU != 70 {
+		t.Errorf("%v", all)
+	}
+	f, _ := all.Flux(1415e6, time.Date(2027, 4, 11, 0, 0, 0, 0, time.UTC), time.Time{})
+	if math.Abs(f.Flux-50e-22) > 1e-30 {
+		t.Errorf("%+v", f)
 	}
 }
 

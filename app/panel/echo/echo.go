@@ -24,7 +24,7 @@ type Pane struct {
 	word, reasons                        *widget.Text
 	ownHead, ownWhen, passHead, passWhen *widget.Text
 	own, partner                         *widget.Figures
-	partnerKey, conventionKey            *widget.Button
+	partnerKey, conventionKey, budgetKey *widget.Button
 	charts                               [4]*smallChart
 
 	radio *desk.Radio
@@ -46,6 +46,7 @@ func New(with widget.Context) *Pane {
 	}
 	p.partnerKey = widget.NewButton("Partner ▾", "partner-select", "The station at the other end; P takes the next one of the list", p.openPartners).Tight().Sized(widget.SmallText)
 	p.conventionKey = widget.NewButton("each station corrects ▾", "convention-select", "Who corrects the Doppler shift: it decides the receive and transmit frequencies", p.openConventions).Tight().Sized(widget.SmallText)
+	p.budgetKey = widget.NewButton("Budget…", "echo-budget", "What the echo should be, term by term, and what a partner should hear", p.openBudget).Tight().Sized(widget.SmallText)
 	for i := range p.charts {
 		p.charts[i] = newSmallChart()
 	}
@@ -56,7 +57,7 @@ func New(with widget.Context) *Pane {
 		return widget.Row(6, widget.Sharing(a.object), widget.Sharing(b.object))
 	}
 	p.object = widget.Column(3,
-		widget.Fixed(p.word), widget.Fixed(p.reasons),
+		widget.Fixed(widget.Row(6, widget.Sharing(p.word), widget.Fixed(p.budgetKey))), widget.Fixed(p.reasons),
 		widget.Fixed(heads(p.ownHead, p.ownWhen)),
 		widget.Part{Object: p.own.Object(), Share: 8},
 		widget.Fixed(widget.Row(6, widget.Part{Object: p.partnerKey, Share: 1}, widget.Part{Object: p.conventionKey, Share: 1})),

@@ -129,3 +129,48 @@ func TestReadListSaysWhatIsWrong(t *testing.T) {
 		t.Error("a file that is not there was read")
 	}
 }
+
+// The budget is a stack of terms, and with a partner's figures what each hears of the other.
+func TestBudget(t *testing.T) {
+	p, _, layer := open(t, func(r *desk.Radio) {
+		r.HasPartner, r.Partner, r.PartnerEl, r.MoonEl = true, r.Partners[0], unit.AngleFromDeg(20), unit.AngleFromDeg(30)
+		r.Own.LossDB, r.Mutual.LossDB, r.Own.SpreadHz, r.Mutual.SpreadHz = 284, 284.1, 78, 90
+		r.Budget = desk.EchoBudget{Has: true, PowerW: 60, TransmitDBI: 47, ReceiveDBI: 47, PathDB: 284, AirDB: 0.2, FillingDB: 0.7, ArrivesDBM: -143.1, SystemK: 80,
+			DensityDBHz: 36.5, SpreadHz: 78, TransmitBeam: unit.AngleFromDeg(0.65), ReceiveBeam: unit.AngleFromDeg(0.65), MoonRadius: unit.AngleFromDeg(0.26)}
+	})
+	words := func(name string) (all string) {
+		widget.Walk(layer.Object(), func(o fyne.CanvasObject) {
+			if text, ok := o.(*widget.Text); ok && text.ControlName() == name {
+				all += text.ControlWords() + "|"
+			}
+		})
+		return all
+	}
+	test.Tap(p.budgetKey)
+	if own := words("budget-own"); !strings.Contains(own, "Path there and back|−284.0 dB|−189.2 dBm|") || !strings.Contains(own, "+19.5 dB") {
+		t.Errorf("the stack is %s", own)
+	}
+	var entries = map[string]*widget.Entry{}
+	var work *widget.Button
+	widget.Walk(layer.Object(), func(o fyne.CanvasObject) {
+		switch o := o.(type) {
+		case *widget.Entry:
+			entries[o.ControlName()] = o
+		case *widget.Button:
+			if o.ControlName() == "budget-work" {
+				work = o
+			}
+		}
+	})
+	entries["budget-power"].SetText("50")
+	test.Tap(work)
+	if wrong := words("budget-wrong"); !strings.Contains(wrong, "Their dish must be") {
+		t.Errorf("%q", wrong)
+	}
+	entries["budget-dish"].SetText("4.5")
+	entries["budget-noise"].SetText("90")
+	test.Tap(work)
+	if answer := words("budget-answer"); !strings.Contains(answer, "Their signal here: +") || !strings.Contains(answer, "Ours there: +") {
+		t.Errorf("%q", answer)
+	}
+}

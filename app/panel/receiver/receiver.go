@@ -46,7 +46,7 @@ func New(with widget.Context) *Pane {
 	p.noiseMaker = widget.NewButton("Noise source off", "noise-source", "Switch the noise source of the receiver", p.switchSource).Tight().Sized(widget.SmallText)
 	p.measure = widget.NewButton("Measure Y ▾", "receiver-measure", "Compare the noise on the target, on the ground or of the noise source with cold sky, four times on and three times off", p.openMeasures).Tight().Sized(widget.SmallText)
 	p.endMeasure = widget.NewButton("Abort", "receiver-end", "Abort the measurement", order(desk.Order{Kind: desk.EndJob})).Tight().Sized(widget.SmallText)
-	p.flux = widget.NewButton("Solar flux…", "solar-flux", "Enter the day's solar flux; without it the quiet Sun is taken", p.askFlux).Tight().Sized(widget.SmallText)
+	p.flux = widget.NewButton("Solar flux…", "solar-flux", "Enter the day's solar flux; without it the solar cycle's mean is assumed, good to 25 % at best", p.askFlux).Tight().Sized(widget.SmallText)
 	p.past = widget.NewButton("History…", "receiver-history", "Earlier measurements on this band, by date", p.openHistory).Tight().Sized(widget.SmallText)
 	p.trims = widget.NewButton("Trims…", "trims-list", "The trims of all bands, feeds and kinds of target, with their dates", p.openTrims).Tight().Sized(widget.SmallText)
 	p.about = widget.NewText("").Bold().Elastic().Named("receiver-head")
@@ -134,33 +134,4 @@ func (p *Pane) switchSource() {
 	if p.now.Status != nil {
 		p.with.Desk.Ask(desk.Order{Kind: desk.NoiseSource, On: !p.now.NoiseSource})
 	}
-}
-
-// askFlux lets the day's solar flux be entered.
-func (p *Pane) askFlux() {
-	entry := widget.NewEntry("flux-entry", "2027-04-14 1415 62 2695 84")
-	entry.SetText(p.now.Receiving.Report)
-	save := widget.NewButton("Apply", "flux-take", "Use this flux for the Sun", nil)
-	forget := widget.NewButton("Quiet Sun", "flux-forget", "Clear the entry: the quiet Sun is assumed, good to 20 %", nil)
-	cancel := widget.NewButton("Cancel", "flux-cancel", "Close without a change", nil)
-	wrong := widget.NewText(" ").Small().Tone(view.Attention).Named("flux-wrong")
-	sheet := p.with.Open.ShowSheet("flux-dialog", "Solar flux of the day", widget.Column(8,
-		widget.Fixed(widget.NewLabel("The date, then pairs of MHz and sfu, frequencies rising")),
-		widget.Fixed(widget.Row(0, widget.Part{Object: entry, Share: 1, Least: 440})), widget.Fixed(wrong),
-		widget.Fixed(widget.Row(6, widget.Fixed(cancel), widget.Spring(), widget.Fixed(forget), widget.Fixed(save)))), entry)
-	cancel.SetAct(sheet.Close)
-	take := func() {
-		if why := view.FluxWrong(entry.Text); why != "" {
-			wrong.SetWords(why)
-			return
-		}
-		sheet.Close()
-		p.with.Desk.Ask(desk.Order{Kind: desk.FluxTo, Words: entry.Text})
-	}
-	save.SetAct(take)
-	entry.OnSubmitted = func(string) { take() }
-	forget.SetAct(func() {
-		sheet.Close()
-		p.with.Desk.Ask(desk.Order{Kind: desk.FluxTo})
-	})
 }

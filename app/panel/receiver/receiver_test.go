@@ -223,3 +223,42 @@ func TestHistory(t *testing.T) {
 		t.Errorf("%q, want %q", line, want)
 	}
 }
+
+// A day's flux is entered frequency by frequency, checked before it is asked for; an old one can be confirmed.
+func TestSolarFlux(t *testing.T) {
+	p, d := open(t, func(s *desk.Status) { s.Receiving.SunOld = true })
+	test.Tap(p.flux)
+	entry := func(name string) *widget.Entry {
+		var found *widget.Entry
+		widget.Walk(p.with.Open.Object(), func(o fyne.CanvasObject) {
+			if e, ok := o.(*widget.Entry); ok && e.ControlName() == name {
+				found = e
+			}
+		})
+		if found == nil {
+			t.Fatalf("there is no %s", name)
+		}
+		return found
+	}
+	press(t, p.with.Open.Object(), "flux-take")
+	if len(d.Asked()) != 0 {
+		t.Fatalf("nothing entered asks for %+v", d.Asked())
+	}
+	entry("flux-date").SetText("2027-04-14")
+	entry("flux-1415").SetText(" 62 ")
+	entry("flux-2800").SetText("hot")
+	press(t, p.with.Open.Object(), "flux-take")
+	if len(d.Asked()) != 0 {
+		t.Fatalf("a word asks for %+v", d.Asked())
+	}
+	entry("flux-2800").SetText("85.5")
+	press(t, p.with.Open.Object(), "flux-take")
+	if got := d.Asked(); len(got) != 1 || got[0].Kind != desk.FluxTo || got[0].Words != "2027-04-14 1415 62 2800 85.5" {
+		t.Fatalf("asked %+v", got)
+	}
+	test.Tap(p.flux)
+	press(t, p.with.Open.Object(), "flux-confirm")
+	if got := d.Asked(); len(got) != 1 || got[0].Kind != desk.FluxTo || got[0].Words != "" || !got[0].On {
+		t.Errorf("asked %+v", got)
+	}
+}

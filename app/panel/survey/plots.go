@@ -21,6 +21,8 @@ type skyPlot struct {
 	object *fyne.Container
 	raster *canvas.Raster
 	points []view.SurveyPoint
+	cells  []view.SurveyCell
+	beam   float64 // half-power width, degrees
 	survey desk.Survey
 }
 
@@ -31,8 +33,8 @@ func newSkyPlot() *skyPlot {
 	return s
 }
 
-func (s *skyPlot) show(points []view.SurveyPoint, survey desk.Survey) {
-	s.points, s.survey = points, survey
+func (s *skyPlot) show(points []view.SurveyPoint, survey desk.Survey, beamDeg float64) {
+	s.points, s.survey, s.cells, s.beam = points, survey, view.SurveyCells(survey), beamDeg
 	s.raster.Refresh()
 }
 
@@ -50,6 +52,12 @@ func (s *skyPlot) draw(w, h int) image.Image {
 		away := radius * (90 - max(0, el)) / 90
 		sin, cos := math.Sincos(az * math.Pi / 180)
 		return chart.Point{X: middle.X + away*sin, Y: middle.Y - away*cos}
+	}
+	// The darker the colour, the less the model is known: from a twentieth of the beam to half of it.
+	for _, c := range s.cells {
+		half := c.Size / 2
+		d.Polygon(place(c.Az-half, c.El-half), place(c.Az+half, c.El-half), place(c.Az+half, c.El+half), place(c.Az-half, c.El+half))
+		d.Paint(widget.Fade(ink.Want, 0.75*view.SurveyShade(c.Within, s.beam)))
 	}
 	for _, el := range []float64{0, 30, 60} {
 		d.Ring(middle, radius*(90-el)/90, unit)

@@ -100,7 +100,7 @@ func (p *Pane) Show(now view.Now) {
 	}
 	p.drawn = is
 	points := view.SurveyPoints(now.Survey)
-	p.sky.show(points, now.Survey)
+	p.sky.show(points, now.Survey, now.Band.HalfPower.Deg())
 	reach := view.SurveyReach(points)
 	p.byAz.show(points, reach, func(q view.SurveyPoint) float64 { return q.Az })
 	p.byEl.show(points, reach, func(q view.SurveyPoint) float64 { return q.El })

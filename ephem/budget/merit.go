@@ -1,4 +1,4 @@
-package echo
+package budget
 
 import (
 	"fmt"
@@ -6,7 +6,9 @@ import (
 	"time"
 
 	"beamhelm/ephem"
+	"beamhelm/ephem/echo"
 	"beamhelm/ephem/noise"
+	"beamhelm/ephem/space"
 
 	"github.com/soniakeys/unit"
 )
@@ -15,7 +17,7 @@ import (
 //
 // The rule: begin with 6 dB to spend. Spend the path loss beyond the mean perigee (both legs, so 1.9 dB
 // at apogee) and the rise of the system noise over that under a cold sky at 40 degrees
-// elevation: sky behind the Moon, the Moon itself left out, air and ground at this elevation. What is
+// elevation: sky behind the Moon, the Moon itself left out, the Sun where it is, air and ground at this elevation. What is
 // left, as a part of 6 dB and within 0 to 1, is the merit. It is 0 while the Moon is below the least
 // elevation at either end, or the Sun within the set angle of it.
 type Worth struct {
@@ -28,9 +30,7 @@ type Worth struct {
 const (
 	// meritDB is what there is to spend.
 	meritDB = 6
-	// coldestK is a cold place of the sky at 408 MHz near the ecliptic.
-	coldestK = 14
-	coldEl   = 40
+	coldEl  = 40
 )
 
 // Limits are what the operator sets for a Worth.
@@ -39,21 +39,41 @@ type Limits struct {
 	SunLeft unit.Angle // least angle between Moon and Sun
 }
 
-// WorthOf judges a report for a receiver.
-func WorthOf(r Report, q Question, receiver noise.Receiver, limits Limits) Worth {
+// Listener is a station's receiving side on one band: what it hears from where it stands.
+type Listener struct {
+	Pattern  *noise.Pattern
+	Receiver noise.Receiver
+	Place    Place
+}
+
+// ColdK is the system noise under an even cold sky at 40 degrees elevation, over level ground.
+func (l Listener) ColdK() float64 {
+	axis := space.Direction(0, unit.AngleFromDeg(coldEl))
+	return l.Pattern.Hear(axis, &noise.Scene{}, noise.Coarse).TotalK() + l.Receiver.K()
+}
+
+// SkyNoiseK is the system noise with the axis on the Moon's place, the Moon itself left out.
+func (l Listener) SkyNoiseK(sky *ephem.Sky, galaxy *noise.Sky, at time.Time) float64 {
+	scene, _, _ := Around(sky, galaxy, l.Place, l.Pattern.Hz, at)
+	axis := scene.Moon.Towards
+	scene.Moon = noise.Disc{}
+	return l.Pattern.Hear(axis, scene, noise.Coarse).TotalK() + l.Receiver.K()
+}
+
+// WorthOf judges a report, by the system noise with the Moon left out and that under the cold sky.
+func WorthOf(r echo.Report, q echo.Question, systemK, coldK float64, limits Limits) Worth {
 	w := Worth{
 		PathDB:     r.Own.AbovePerigeeDB,
 		TooLow:     r.MoonEl < limits.Least || q.HasPartner && r.PartnerEl < limits.Least,
 		SunTooNear: r.SunOff < limits.SunLeft,
+		SystemK:    systemK, ColdSystemK: coldK,
 	}
 	if q.HasPartner {
 		w.PathDB = r.Mutual.AbovePerigeeDB
 	}
-	w.SystemK = noise.SystemNoise(receiver, noise.Scene{El: r.MoonEl, SkyK: r.MoonSkyK}).TotalK()
-	w.ColdSystemK = noise.SystemNoise(receiver, noise.Scene{
-		El: unit.AngleFromDeg(coldEl), SkyK: noise.Scaled(coldestK, q.Hz),
-	}).TotalK()
-	w.NoiseDB = 10 * math.Log10(w.SystemK/w.ColdSystemK)
+	if w.NoiseDB = 10 * math.Log10(w.SystemK/w.ColdSystemK); math.IsNaN(w.NoiseDB) {
+		w.NoiseDB = 0 // the air isn't known: the path alone counts
+	}
 	if !w.TooLow && !w.SunTooNear {
 		w.Merit = max(0, min(1, 1-(w.PathDB+w.NoiseDB)/meritDB))
 	}
@@ -64,7 +84,7 @@ func WorthOf(r Report, q Question, receiver noise.Receiver, limits Limits) Worth
 // from 0.85, good from 0.65, fair from 0.4, poor above 0, otherwise why not now; then
 // what was spent on path and noise, how wide the signal is, and with a partner and linear
 // feeds the turn of the polarisation and its loss.
-func Summary(r Report, q Question, w Worth, bothLinear bool) string {
+func Summary(r echo.Report, q echo.Question, w Worth, bothLinear bool) string {
 	word := "poor"
 	switch {
 	case w.TooLow:
@@ -84,35 +104,30 @@ func Summary(r Report, q Question, w Worth, bothLinear bool) string {
 	}
 	line := fmt.Sprintf("%s: path %+.1f dB, noise %+.1f dB, spread %.0f Hz", word, w.PathDB, w.NoiseDB, spread)
 	if q.HasPartner && bothLinear {
-		line += fmt.Sprintf(", polarisation %+.0f° costs %.1f dB", r.Polarisation.Deg(), PolarisationLossDB(r.Polarisation))
+		line += fmt.Sprintf(", polarisation %+.0f° costs %.1f dB", r.Polarisation.Deg(), echo.PolarisationLossDB(r.Polarisation))
 	}
 	return line
 }
 
 // MeritAt is the merit alone, for charts over days: without Doppler, drift and spread, which
-// don't count, it costs a few microseconds.
-func MeritAt(sky *ephem.Sky, galaxy *noise.Sky, q Question, receiver noise.Receiver, limits Limits, at time.Time) float64 {
+// don't count. coldK is the listener's ColdK.
+func MeritAt(sky *ephem.Sky, galaxy *noise.Sky, q echo.Question, l Listener, coldK float64, limits Limits, at time.Time) float64 {
 	look := sky.Look(q.Here, ephem.MoonBody(), at)
-	r := Report{MoonEl: q.Air.Refracted(look.El), Look: look}
-	r.Own.AbovePerigeeDB = AbovePerigeeDB(look.DistanceKm, look.DistanceKm)
+	r := echo.Report{MoonEl: q.Air.Refracted(look.El), Look: look}
+	_, _, geocentricKm := sky.Geocentric(ephem.MoonBody(), at)
+	r.Own.AbovePerigeeDB = echo.AbovePerigeeDB(geocentricKm)
 	if q.HasPartner {
 		there := sky.Look(q.There, ephem.MoonBody(), at)
 		r.PartnerEl = q.Air.Refracted(there.El)
-		r.Mutual.AbovePerigeeDB = AbovePerigeeDB(there.DistanceKm, look.DistanceKm)
+		r.Mutual.AbovePerigeeDB = r.Own.AbovePerigeeDB
 	}
 	if r.MoonEl < limits.Least || q.HasPartner && r.PartnerEl < limits.Least {
 		return 0
 	}
-	r.behind(sky, galaxy, q, at)
-	return WorthOf(r, q, receiver, limits).Merit
-}
-
-// behind fills in what stands behind and beside the Moon.
-func (r *Report) behind(sky *ephem.Sky, galaxy *noise.Sky, q Question, at time.Time) {
 	sun := sky.Look(q.Here, ephem.SunBody(), at)
 	r.SunOff = ephem.Separation(r.Look.Az, r.Look.El, sun.Az, sun.El)
-	moon, _ := sky.MoonAt(at)
-	here, _ := sky.SiteAt(q.Here, at)
-	longitude, latitude := noise.Ecliptic(moon.Minus(here))
-	r.MoonSkyK = noise.Scaled(galaxy.Through(longitude, latitude, q.HalfPower), q.Hz)
+	if r.SunOff < limits.SunLeft {
+		return 0
+	}
+	return WorthOf(r, q, l.SkyNoiseK(sky, galaxy, at), coldK, limits).Merit
 }

@@ -1,0 +1,93 @@
+package desk
+
+import (
+	"time"
+
+	"beamhelm/app/desk/receiver"
+	"beamhelm/ephem/budget"
+	"beamhelm/ephem/noise"
+)
+
+// receivable is what should be measured on a target.
+type receivable struct {
+	at         time.Time
+	choice     BodyChoice
+	band, feed int
+	reports    int
+	confirmed  time.Time
+	figures    receiver.Figures
+	why        string
+}
+
+// expectEvery is how often it is worked out anew.
+const expectEvery = 30 * time.Second
+
+// fluxFrom says where a flux is from.
+type fluxFrom struct{ name, doubt string }
+
+// receiverQuestion is what a Y factor on the target would be judged by; why says why it can't be.
+func (t *turn) receiverQuestion() (q receiver.Question, of fluxFrom, why string) {
+	s, c, at := t.s, t.c, t.in.At
+	d, look, ok := c.place(s.Choice, at)
+	q = receiver.Question{Hz: c.Settings.Bands[s.Band].MHz * 1e6, HalfPower: s.halfPower(c), Disc: look.Diameter, El: d.El}
+	h := t.hears()
+	switch {
+	case !ok || s.Choice.Kind == Fixed || s.Choice.Kind == Radec:
+		return q, of, "the flux of this target is not known"
+	case h == nil:
+		return q, of, "the dish is too small on this band"
+	}
+	q.GainDB = h.listener.Pattern.GainDBI()
+	beside := d
+	if side, blocked := t.colder(q.HalfPower.Mul(max(leastAside, c.Settings.Tracking.AsideBeamwidths))); blocked == "" {
+		beside = d.Shift(sideways(d, side))
+	}
+	if q.SystemK = t.systemAt(beside, at); q.SystemK == 0 {
+		return q, of, "the air's noise on this band is not known"
+	}
+	var err error
+	switch s.Choice.Kind {
+	case Sun:
+		var sun receiver.SunFlux
+		sun, err = t.sunFlux(q.Hz)
+		q.Flux, q.FluxShare, of = sun.Flux, sun.Share, fluxFrom{sun.From, sun.Doubt}
+	case Moon:
+		of.name = "the Moon's temperature"
+		q.Flux, q.FluxShare = noise.DiscFlux(q.Hz, noise.MoonK(q.Hz, budget.Phase(c.Sky, at))-c.skyK(d, at, q.HalfPower, q.Hz), look.Diameter), moonShare
+	case Source:
+		of.name = "the catalogue of sources"
+		var jansky float64
+		jansky, q.FluxShare, err = noise.SourceFlux(s.Choice.Name, q.Hz, at)
+		q.Flux = jansky * noise.Jansky
+	}
+	if err != nil {
+		return q, of, err.Error()
+	}
+	if q.Flux <= 0 {
+		return q, of, "the target is no brighter than the sky"
+	}
+	return q, of, ""
+}
+
+// moonShare is the share of error of the Moon's temperature (from memory).
+const moonShare = 0.05
+
+// receivable is what should be measured on the target now.
+func (t *turn) receivable() receivable {
+	s, at := t.s, t.in.At
+	e, reports, confirmed := &s.Receiver.expected, len(s.Receiver.Reports), s.Receiver.Confirmed
+	if age := at.Sub(e.at); age >= 0 && age < expectEvery && e.choice == s.Choice && e.band == s.Band && e.feed == s.Feed && e.reports == reports && e.confirmed == confirmed {
+		return *e
+	}
+	*e = receivable{at: at, choice: s.Choice, band: s.Band, feed: s.Feed, reports: reports, confirmed: confirmed}
+	q, _, why := t.receiverQuestion()
+	switch {
+	case why != "":
+		e.why = why
+	case q.El < t.c.least():
+		e.why = "the target is down"
+	default:
+		e.figures = receiver.Expected(q)
+	}
+	return *e
+}

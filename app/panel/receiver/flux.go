@@ -1,0 +1,67 @@
+package receiver
+
+import (
+	"fmt"
+
+	"beamhelm/app/desk"
+	"beamhelm/app/panel/widget"
+	"beamhelm/app/view"
+)
+
+// fluxSheet lets the solar flux of a day be entered.
+type fluxSheet struct {
+	pane   *Pane
+	date   *widget.Entry
+	fluxes []*widget.Entry
+	wrong  *widget.Text
+	close  func()
+}
+
+// askFlux opens the sheet.
+func (p *Pane) askFlux() {
+	date, fluxes := view.FluxEntered(p.now)
+	s := &fluxSheet{pane: p, date: widget.NewEntry("flux-date", "2027-04-14"), wrong: widget.NewText(" ").Small().Tone(view.Attention).Named("flux-wrong")}
+	s.date.SetText(date)
+	s.date.OnSubmitted = func(string) { s.take() }
+	field := func(words string, entry *widget.Entry) widget.Part {
+		return widget.Part{Share: 1, Least: 96, Object: widget.Column(2, widget.Fixed(widget.NewText(words).Small()), widget.Fixed(entry))}
+	}
+	rows := [2][]widget.Part{{field("Date, UTC", s.date)}}
+	for i, mhz := range view.FluxFrequencies() {
+		entry := widget.NewEntry(fmt.Sprintf("flux-%v", mhz), "sfu")
+		entry.SetText(fluxes[i])
+		entry.OnSubmitted = func(string) { s.take() }
+		s.fluxes = append(s.fluxes, entry)
+		rows[(i+1)/5] = append(rows[(i+1)/5], field(fmt.Sprintf("%v MHz", mhz), entry))
+	}
+	save := widget.NewButton("Apply", "flux-take", "Use this flux for the Sun on its day", s.take).Looking(widget.Primary)
+	confirm := widget.NewButton("Confirm the newest", "flux-confirm", "Use the newest flux entered for another day, with the error that its age gives it", func() { s.ask(desk.Order{Kind: desk.FluxTo, On: true}) })
+	confirm.SetEnabled(p.now.Receiving.SunOld)
+	forget := widget.NewButton("Forget all", "flux-forget", "Forget all that was entered: the mean of the solar cycle is taken", func() { s.ask(desk.Order{Kind: desk.FluxTo}) })
+	forget.SetEnabled(len(p.now.Receiving.Reports) > 0)
+	taken, history := view.FluxTaken(p.now), newPlot()
+	history.show(view.FluxHistory(p.now))
+	s.close = p.with.Open.ShowSheet("flux-dialog", "Solar flux of the day", widget.Column(8,
+		widget.Fixed(widget.NewLabel("As solar observatories report it, in solar flux units; what is not known stays empty. 2800 MHz is the index of 10.7 cm, as observed.")),
+		widget.Fixed(widget.Row(8, rows[0]...)), widget.Fixed(widget.Row(8, rows[1]...)), widget.Fixed(s.wrong),
+		widget.Fixed(widget.NewText(taken.Words).Small().Tone(taken.Tone).Named("flux-taken")),
+		widget.Part{Object: history.object, Share: 1, Least: 110},
+		widget.Fixed(widget.Row(6, widget.Spring(), widget.Fixed(forget), widget.Fixed(confirm), widget.Fixed(save)))), s.fluxes[3]).Close
+}
+
+func (s *fluxSheet) take() {
+	var fluxes []string
+	for _, entry := range s.fluxes {
+		fluxes = append(fluxes, entry.Text)
+	}
+	if why := view.FluxWrong(s.date.Text, fluxes); why != "" {
+		s.wrong.SetWords(why)
+		return
+	}
+	s.ask(desk.Order{Kind: desk.FluxTo, Words: view.FluxWords(s.date.Text, fluxes)})
+}
+
+func (s *fluxSheet) ask(o desk.Order) {
+	s.close()
+	s.pane.with.Desk.Ask(o)
+}

@@ -1,0 +1,103 @@
+package budget
+
+import (
+	"math"
+	"strings"
+	"testing"
+	"time"
+
+	"beamhelm/ephem"
+	"beamhelm/ephem/echo"
+	"beamhelm/ephem/noise"
+)
+
+// Two invented stations.
+var (
+	coldHarbour = ephem.Site{Lat: deg(55.02), Lon: deg(-2.96), HeightM: 190}
+	boston      = ephem.Site{Lat: deg(42.36), Lon: deg(-71.06), HeightM: 10}
+)
+
+// listener is the invented station's on 1296 MHz.
+func listener(t testing.TB) Listener {
+	t.Helper()
+	p, err := noise.NewPattern(noise.Dish{Hz: 1296e6, DiameterM: 5.6, Efficiency: 0.55})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return Listener{Pattern: p, Receiver: noise.Receiver{NoiseK: 40}, Place: Place{Site: coldHarbour, Air: ephem.DefaultAir(), SolarFlux: math.NaN()}}
+}
+
+// The rule holds for made-up reports.
+func TestWorthRule(t *testing.T) {
+	q := echo.Question{Hz: 1296e6}
+	limits := Limits{Least: deg(5), SunLeft: deg(5)}
+	coldK := listener(t).ColdK()
+	cold := echo.Report{MoonEl: deg(coldEl), SunOff: deg(90)}
+	near(t, "perigee under the cold sky", WorthOf(cold, q, coldK, coldK, limits).Merit, 1, 1e-9)
+	far := cold
+	far.Own.AbovePerigeeDB = 1.9
+	near(t, "apogee", WorthOf(far, q, coldK, coldK, limits).Merit, 1-1.9/6, 1e-9)
+	w := WorthOf(cold, q, coldK+25, coldK, limits)
+	near(t, "the Galaxy behind", w.Merit, 1-w.NoiseDB/6, 1e-9)
+	if w.NoiseDB < 1 || w.NoiseDB > 2 {
+		t.Errorf("25 K more than %.1f K give %.2f dB", coldK, w.NoiseDB)
+	}
+	low, near5 := cold, cold
+	low.MoonEl, near5.SunOff = deg(4), deg(4)
+	if w := WorthOf(low, q, coldK, coldK, limits); w.Merit != 0 || !w.TooLow {
+		t.Errorf("too low: %+v", w)
+	}
+	if w := WorthOf(near5, q, coldK, coldK, limits); w.Merit != 0 || !w.SunTooNear {
+		t.Errorf("the Sun too near: %+v", w)
+	}
+	pair := q
+	pair.HasPartner = true
+	if w := WorthOf(cold, pair, coldK, coldK, limits); !w.TooLow {
+		t.Errorf("too low there: %+v", w)
+	}
+	// Where the air isn't known, the path alone counts.
+	if w := WorthOf(far, q, math.NaN(), math.NaN(), limits); w.NoiseDB != 0 || math.Abs(w.Merit-(1-1.9/6)) > 1e-9 {
+		t.Errorf("no air: %+v", w)
+	}
+}
+
+func TestMeritAtIsTheReportsMerit(t *testing.T) {
+	s, g, l := sky(t), galaxy(t), listener(t)
+	q := echo.Question{Here: coldHarbour, Air: ephem.DefaultAir(), Hz: 1296e6, HalfPower: l.Pattern.HalfPower, There: boston, HasPartner: true}
+	limits := Limits{Least: deg(2), SunLeft: deg(6)}
+	coldK, up := l.ColdK(), 0
+	for at := time.Date(2027, 4, 1, 0, 0, 0, 0, time.UTC); at.Month() == 4; at = at.Add(83 * time.Minute) {
+		merit := MeritAt(s, g, q, l, coldK, limits, at)
+		r := echo.ReportAt(s, g, q, at)
+		near(t, "merit", merit, WorthOf(r, q, l.SkyNoiseK(s, g, at), coldK, limits).Merit, 1e-3)
+		if merit > 0 {
+			up++
+		}
+	}
+	if up < 100 {
+		t.Errorf("worth something at %d instants", up)
+	}
+}
+
+func TestSummary(t *testing.T) {
+	r := echo.Report{SunOff: deg(4), Polarisation: deg(45)}
+	r.Own.SpreadHz, r.Mutual.SpreadHz = 18.4, 22.6
+	for word, w := range map[string]Worth{
+		"excellent: path +0.6 dB, noise +0.2 dB, spread 18 Hz":             {Merit: 0.9, PathDB: 0.6, NoiseDB: 0.2},
+		"good: path +0.6 dB, noise +0.0 dB, spread 18 Hz":                  {Merit: 0.65, PathDB: 0.6},
+		"fair: path +0.0 dB, noise +0.0 dB, spread 18 Hz":                  {Merit: 0.4},
+		"poor: path +0.0 dB, noise +0.0 dB, spread 18 Hz":                  {Merit: 0},
+		"the Moon is too low: path +0.0 dB, noise +0.0 dB, spread 18 Hz":   {TooLow: true},
+		"the Sun is 4° from the Moon: path +0.0 dB, noise +0.0 dB, spread": {SunTooNear: true},
+	} {
+		if got := Summary(r, echo.Question{}, w, true); !strings.HasPrefix(got, word) {
+			t.Errorf("%q, want %q", got, word)
+		}
+	}
+	if got := Summary(r, echo.Question{HasPartner: true}, Worth{Merit: 0.5}, true); !strings.HasSuffix(got, "spread 23 Hz, polarisation +45° costs 3.0 dB") {
+		t.Errorf("with a partner: %q", got)
+	}
+	if math.Abs(echo.PolarisationLossDB(deg(45))-3.01) > 0.01 {
+		t.Error("45 degrees don't cost 3 dB")
+	}
+}
