@@ -20,7 +20,7 @@ func (t *turn) judge() {
 	s := t.s
 	var standing []alarm.Condition
 	for _, f := range t.in.Loop.Findings[:t.in.Loop.FindingCount] {
-		if guard.RowOf(f.Code).Response != guard.Withdraw { // the permit names its inhibits itself, with their figures
+		if !ofPermit(guard.RowOf(f.Code)) {
 			standing = append(standing, finding(f))
 		}
 	}
@@ -130,7 +130,7 @@ func finding(f guard.Finding) alarm.Condition {
 	switch {
 	case row.Response >= guard.Trip:
 		grade = alarm.Alarm
-	case row.Response == guard.Notice, row.Response == guard.Withdraw, row.Response == guard.Block,
+	case row.Response == guard.Notice, ofPermit(row), row.Response == guard.Block,
 		row.Code == guard.HandPanel, row.Code == guard.WorkingAtDish, row.Code == guard.DoorOpen,
 		row.Code == guard.SoftLimit, row.Code == guard.Structure, row.Code == guard.CourseRunOut:
 		grade = alarm.Notice

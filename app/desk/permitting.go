@@ -156,6 +156,12 @@ func (t *turn) permitInputs(sun mount.Direction) permit.Inputs {
 	return in
 }
 
+// ofPermit reports that a row watches a condition of the permit alone: the permit
+// names it itself, with its figures. Old readings concern all that is watched.
+func ofPermit(row guard.Row) bool {
+	return row.Response == guard.Withdraw && row.Code != guard.ReadingsStale
+}
+
 // working sets or ends 'working at the dish': drive power goes off and the permit ends.
 func (t *turn) working(on bool) {
 	t.s.AtWork = on

@@ -50,12 +50,12 @@ func TestYFactorFindsTheReceiver(t *testing.T) {
 
 func TestYFactorEnds(t *testing.T) {
 	for name, c := range map[string]struct {
-		order desk.Order
-		says  string
+		act  func(*World)
+		says string
 	}{
-		"the operator": {desk.Order{Kind: desk.EndJob}, "ended by the operator"},
-		"Stop":         {desk.Order{Kind: desk.Stop}, "tracking has ended"},
-		"another":      {desk.Order{Kind: desk.Choose, Body: desk.BodyChoice{Kind: desk.Moon, Name: "Moon"}}, "target or band has changed"},
+		"the operator": {func(w *World) { w.Desk.Ask(desk.Order{Kind: desk.EndJob}) }, "ended by the operator"},
+		"Stop":         {func(w *World) { w.Desk.Ask(desk.Order{Kind: desk.Stop}) }, "tracking has ended"},
+		"another":      {chooseMoon, "target or band has changed"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
@@ -65,7 +65,7 @@ func TestYFactorEnds(t *testing.T) {
 			if !w.Desk.Status().Receiving.Running {
 				t.Fatalf("not begun: %v", w.events)
 			}
-			w.Desk.Ask(c.order)
+			c.act(w)
 			w.pass(3 * time.Second)
 			if s := w.Desk.Status(); s.Receiving.Running || s.Receiving.Last != nil {
 				t.Error("it goes on")
