@@ -133,6 +133,7 @@ func guardLimits(s settings.Settings, l guard.Limits) guard.Limits {
 	l.LoopLate, l.WindowSilence = millis(s.Motion.LoopLateMS), seconds(s.Motion.WindowSilentS)
 	l.ClockOff = seconds(s.Clock.WarnOffS)
 	l.WindWarn, l.WindMean, l.WindGust = s.Wind.WarningMPS, s.Wind.StowMeanMPS, s.Wind.StowGustMPS
+	l.WindHysteresis, l.WindClear = s.Wind.HysteresisMPS, seconds(60*s.Wind.ClearAfterMin)
 	if !s.Wind.Stow {
 		l.WindMean, l.WindGust = 0, 0
 	}

@@ -119,11 +119,11 @@ func rows() []Field {
 		{Key: "snow_stow.elevation_deg", Unit: "degrees", Least: -10, Most: 180, Needed: true, Why: "within the soft limits, above structures"},
 
 		{Key: "wind.stow", Name: "stow by itself", Why: "whether the wind sends the dish to its wind stow by itself"},
-		{Key: "wind.warning_mps", Name: "warning at", Unit: "m/s", Least: 1, Most: 60, Why: "mean wind at which it warns"},
-		{Key: "wind.stow_mean_mps", Name: "stow at a mean of", Unit: "m/s", Least: 1, Most: 60, Why: "mean wind at which it stows"},
-		{Key: "wind.stow_gust_mps", Name: "stow at gusts of", Unit: "m/s", Least: 1, Most: 80, Why: "gust at which it stows"},
-		{Key: "wind.hysteresis_mps", Unit: "m/s", Least: 0, Most: 20, Why: "the wind is over when it is lower by this"},
-		{Key: "wind.clear_after_min", Unit: "min", Least: 0, Most: 240, Why: "for so long"},
+		{Key: "wind.warning_mps", Name: "warning at", Unit: "m/s", Least: 1, Most: 60, Why: "mean of the last minute at which it warns"},
+		{Key: "wind.stow_mean_mps", Name: "stow at a mean of", Unit: "m/s", Least: 1, Most: 60, Why: "mean of the last 10 minutes at which it stows"},
+		{Key: "wind.stow_gust_mps", Name: "stow at gusts of", Unit: "m/s", Least: 1, Most: 80, Why: "gust, greatest of 10 s as the enclosure reads it, at which it stows at once"},
+		{Key: "wind.hysteresis_mps", Unit: "m/s", Least: 0, Most: 20, Why: "warning and stow end when the wind is lower than their limits by this"},
+		{Key: "wind.clear_after_min", Unit: "min", Least: 0, Most: 240, Why: "and the stow when it has been so for this long"},
 		{Key: "wind.countdown_s", Unit: "s", Least: 0, Most: 600, Why: "time to cancel before it goes"},
 
 		{Key: "sun.keep_away_deg", Name: "keep away by", Unit: "degrees", Least: 0, Most: 60, Why: "a bare dish goes no nearer to the Sun; any dish transmits no nearer, see permit.near_sun; 0: no rule, which a bare dish may not have"},

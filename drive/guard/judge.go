@@ -19,7 +19,8 @@ type State struct {
 
 	GustUntil, ClockUntil, LateUntil time.Duration
 	Hot                              [2]bool
-	Windy                            bool
+	Windy, Breezy                    bool // above the limits of the stow, of the warning
+	Wind                             windMeans
 	WindSame                         float64
 	WindSince                        time.Duration
 }
@@ -65,6 +66,7 @@ func (s *State) Forget() { s.Axes = [2]travel{{Heat: s.Axes[0].Heat}, {Heat: s.A
 // Judge looks at every row.
 func Judge(c *Config, f *Facts, s *State) Verdict {
 	s.Fitted.update(f)
+	s.Wind.update(f)
 	if f.Fresh {
 		if s.Clock.update(f); f.Now < s.Clock.Until {
 			s.Forget() // by a clock that is wrong nothing can be said of the motion

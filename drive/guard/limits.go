@@ -39,8 +39,11 @@ type Limits struct {
 	SupplyLow float64
 	// MotorHot and StageHot, degrees Celsius, end motion.
 	MotorHot, StageHot float64
-	// WindWarn, WindMean and WindGust, metres a second: warning, and stow by the mean or by the gust.
-	WindWarn, WindMean, WindGust float64
+	// WindWarn, WindMean and WindGust, metres a second: warning by the mean of 1 minute,
+	// stow by that of 10 minutes or by the gust. They end when the wind is lower by
+	// WindHysteresis, the stow when it has been so for WindClear.
+	WindWarn, WindMean, WindGust, WindHysteresis float64
+	WindClear                                    time.Duration
 	// SunAway is how far a bare dish must keep from the Sun.
 	SunAway unit.Angle
 	// ClockOff is how far the system's clock may be from a time source or step by itself.
@@ -74,6 +77,8 @@ func DefaultLimits() Limits {
 		WindWarn:        10,
 		WindMean:        14,
 		WindGust:        20,
+		WindHysteresis:  2,
+		WindClear:       10 * time.Minute,
 		ClockOff:        time.Second,
 		PermitElevation: 0,
 		RelayLow:        0,
@@ -92,6 +97,7 @@ func (l *Limits) Validate() error {
 		{"loop late by", l.LoopLate, time.Millisecond, time.Second},
 		{"window silent after", l.WindowSilence, time.Second, time.Minute},
 		{"drive power comes on within", l.PowerComesOn, 2 * time.Second, 10 * time.Second},
+		{"wind lower for", l.WindClear, 0, 4 * time.Hour},
 		{"clock off by", l.ClockOff, 0, time.Minute},
 	}
 	for _, d := range durations {
@@ -110,6 +116,7 @@ func (l *Limits) Validate() error {
 		{"wind warning", l.WindWarn, 60, "m/s"},
 		{"wind stow, mean", l.WindMean, 60, "m/s"},
 		{"wind stow, gust", l.WindGust, 80, "m/s"},
+		{"wind hysteresis", l.WindHysteresis, 20, "m/s"},
 		{"keep from the Sun", l.SunAway.Deg(), 60, "degrees"},
 		{"least elevation to transmit", l.PermitElevation.Deg(), 90, "degrees"},
 		{"relay supply low", l.RelayLow, 100, "V"},

@@ -265,10 +265,8 @@ var rows = [...]Row{
 	{
 		Code: WindWarning, Name: "wind: warning",
 		Words: "The wind is strong", Next: "Watch it; be ready to stow.",
-		Response: Warn, Hold: 5 * time.Second, Behind: []Code{WindStow},
-		Test: func(c *Config, f *Facts, _ *State, _ int) bool {
-			return c.Limits.WindWarn > 0 && f.WindMean > c.Limits.WindWarn
-		},
+		Response: Warn, Behind: []Code{WindStow},
+		Test: windWarning,
 	},
 	{
 		Code: WindSensorMissing, Name: "wind sensor missing",

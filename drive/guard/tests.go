@@ -1,7 +1,6 @@
 package guard
 
 import (
-	"math"
 	"time"
 )
 
@@ -87,37 +86,6 @@ func overTemperature(c *Config, f *Facts, s *State, axis int) bool {
 		axis == 0 && c.Limits.StageHot > 0 && f.StageC > c.Limits.StageHot-slack
 	s.Hot[axis] = hot
 	return hot
-}
-
-// windStow begins above either limit and ends when mean and gust have stayed
-// below eight tenths of theirs for ten minutes.
-func windStow(c *Config, f *Facts, s *State, _ int) bool {
-	mean, gust := c.Limits.WindMean, c.Limits.WindGust
-	over := func(part float64) bool {
-		return mean > 0 && f.WindMean > part*mean || gust > 0 && f.WindGust > part*gust
-	}
-	switch {
-	case over(1), s.Windy && over(0.8):
-		s.Windy = true
-		s.GustUntil = f.Now + 10*time.Minute
-	case f.Now >= s.GustUntil:
-		s.Windy = false
-	}
-	return s.Windy
-}
-
-// windFrozen finds a sensor that has shown one and the same figure for ten
-// minutes; a true calm is told from ice only by the operator, so 0 is judged after two hours.
-func windFrozen(_ *Config, f *Facts, s *State, _ int) bool {
-	if math.IsNaN(f.WindMean) || f.WindMean != s.WindSame || s.WindSince == 0 {
-		s.WindSame, s.WindSince = f.WindMean, f.Now+1
-		return false
-	}
-	limit := 10 * time.Minute
-	if f.WindMean == 0 {
-		limit = 2 * time.Hour
-	}
-	return f.Now-s.WindSince > limit
 }
 
 // clockStepped warns for a minute.
