@@ -37,15 +37,13 @@ func (p *panel) trust(e *enclosure) {
 	line := e.now()
 	p.click("reference-button")
 	for name, angle := range map[string]float64{"reference-az-entry": line.axes[0], "reference-el-entry": line.axes[1]} {
-		p.click(name)
-		p.await(2*time.Second, "focus on "+name, focused(name))
-		xdotool(p.t, "type", "--window", p.window, "--delay", "20", fmt.Sprintf("%.3f", angle))
+		p.fill(name, fmt.Sprintf("%.3f", angle))
 	}
 	p.click("reference-confirm")
 	p.click("position-set")
-	p.await(5*time.Second, "a trusted position", func(l layout) bool {
+	p.await(5*time.Second, "a referenced position", func(l layout) bool {
 		words := strings.ToLower(l.Controls["reference-state"].Words)
-		return strings.Contains(words, "trusted") && !strings.Contains(words, "not referenced")
+		return strings.Contains(words, "referenced") && !strings.Contains(words, "not referenced")
 	})
 	p.clickUntil("reference-close", "no sheet", func(l layout) bool { return !visible("reference-dialog")(l) })
 }

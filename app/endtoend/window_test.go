@@ -149,7 +149,7 @@ func stopped(t *testing.T, e *enclosure, p *panel, asked time.Time) {
 	p.await(15*time.Second, "'stopped, confirmed'", func(l layout) bool {
 		words := l.Controls["stop-state"].Words
 		said = said || strings.Contains(strings.ToLower(words), "stop requested")
-		if strings.Contains(strings.ToLower(words), "standing still") {
+		if strings.Contains(strings.ToLower(words), "stopped, confirmed") {
 			standing = time.Now()
 		}
 		return !standing.IsZero()
@@ -157,7 +157,7 @@ func stopped(t *testing.T, e *enclosure, p *panel, asked time.Time) {
 	if !said {
 		t.Error("the screen never said 'stop requested'")
 	}
-	// The truth has the last word: between the key and 'standing still' no demand
+	// The truth has the last word: between the key and 'stopped, confirmed' no demand
 	// came back, and the axes did stand when it was said.
 	lines := e.since(quiet.arrived)
 	for _, l := range lines {
@@ -170,7 +170,7 @@ func stopped(t *testing.T, e *enclosure, p *panel, asked time.Time) {
 		l := lines[i]
 		if l.arrived.Before(standing.Add(-100 * time.Millisecond)) {
 			if moved := apart(l.az, l.el, last.az, last.el); moved > 0.05 {
-				t.Errorf("the screen said 'standing still' while the beam moved another %.3f degrees", moved)
+				t.Errorf("the screen said 'stopped, confirmed' while the beam moved another %.3f degrees", moved)
 			}
 			break
 		}

@@ -12,6 +12,11 @@ import (
 	"beamhelm/app/view"
 )
 
+const (
+	alarmsWidth  = 760 // of the list
+	alarmsScroll = 14  // of the bar at its side
+)
+
 // alarmList is the open sheet of all alarms and warnings.
 type alarmList struct {
 	with   widget.Context
@@ -27,7 +32,6 @@ func (a *alarmBox) open() {
 	}
 	list := &alarmList{with: a.with, body: container.NewStack()}
 	list.scroll = container.NewVScroll(list.body)
-	list.scroll.SetMinSize(fyne.NewSize(600, 170))
 	seen := widget.NewButton("Acknowledge all", "alarms-seen", "Acknowledge all alarms", func() {
 		a.with.Desk.Ask(desk.Order{Kind: desk.Seen, Index: -1})
 	}).Looking(widget.Filled)
@@ -36,6 +40,7 @@ func (a *alarmBox) open() {
 		widget.Fixed(widget.Row(6, widget.Spring(), widget.Fixed(close), widget.Fixed(seen))))
 	a.list = list
 	list.build(a.now)
+	list.scroll.SetMinSize(fyne.NewSize(alarmsWidth, max(170, min(list.body.MinSize().Height, 420))))
 	sheet := a.with.Open.ShowSheet("alarms-dialog", "Alarms and warnings", content, seen)
 	sheet.OnClosed(func() { a.list = nil })
 	close.SetAct(sheet.Close)
@@ -64,8 +69,6 @@ func (l *alarmList) build(now view.Now) {
 func (l *alarmList) line(alarm desk.Alarm, now view.Now) fyne.CanvasObject {
 	mark := widget.NewGradeMark()
 	mark.Set(alarm.Grade)
-	words := widget.NewText(alarm.Words).Bold().Tone(view.GradeTone(alarm.Grade, view.Plain)).Elastic()
-	since := widget.NewLabel(fmt.Sprintf("%s, since %s", view.AlarmState(alarm), view.Moment(alarm.Since, now.At))).Right()
 	seen := widget.NewButton("Acknowledge", fmt.Sprintf("alarm-seen-%d", alarm.Number), "Acknowledge this alarm", func() {
 		l.with.Desk.Ask(desk.Order{Kind: desk.Seen, Index: alarm.Number})
 	}).Tight()
@@ -74,8 +77,16 @@ func (l *alarmList) line(alarm desk.Alarm, now view.Now) fyne.CanvasObject {
 		l.with.Desk.Ask(desk.Order{Kind: desk.Mute, Index: alarm.Number})
 	}).Tight()
 	mute.SetEnabled(alarm.MutedUntil.IsZero())
-	next := widget.NewLabel(alarm.Next).Elastic()
-	return widget.Row(8, widget.Fixed(mark),
-		widget.Sharing(widget.Column(1, widget.Fixed(widget.Row(8, widget.Sharing(words), widget.Fixed(since))), widget.Fixed(next))),
-		widget.Fixed(mute), widget.Fixed(seen))
+	const gap = 8
+	width := alarmsWidth - alarmsScroll - 3*gap - mark.MinSize().Width - mute.MinSize().Width - seen.MinSize().Width
+	words := widget.Lines(alarm.Words, width, func(words string) *widget.Text {
+		return widget.NewText(words).Bold().Tone(view.GradeTone(alarm.Grade, view.Plain))
+	})
+	next := widget.Lines(alarm.Next, width, func(words string) *widget.Text { return widget.NewText(words).Small() })
+	since := widget.NewLabel(fmt.Sprintf("%s, since %s", view.AlarmState(alarm), view.Moment(alarm.Since, now.At)))
+	atTop := func(object fyne.CanvasObject) widget.Part {
+		return widget.Fixed(widget.Column(0, widget.Fixed(object)))
+	}
+	return widget.Row(gap, atTop(mark), widget.Sharing(widget.Column(1, widget.Fixed(words), widget.Fixed(next), widget.Fixed(since))),
+		atTop(mute), atTop(seen))
 }

@@ -20,6 +20,7 @@ type foot struct {
 	stop       *stopButton
 	state      *widget.Text
 	banner     *fyne.Container
+	newest     fyne.CanvasObject    // holds the events
 	offers     [4]fyne.CanvasObject // what holds release, cancel, park and confirm
 	head, next *widget.Text
 	release    *widget.Button
@@ -51,10 +52,12 @@ func newFoot(with widget.Context, stop func()) *foot {
 	f.offers = [4]fyne.CanvasObject{middle(f.release), middle(f.cancel), middle(f.park), middle(f.confirm)}
 	f.banner = widget.Row(12,
 		widget.Fixed(f.offers[0]), widget.Fixed(f.offers[3]), widget.Fixed(f.offers[1]), widget.Fixed(f.offers[2]),
-		widget.Part{Object: middle(widget.Column(1, widget.Fixed(f.head), widget.Fixed(f.next))), Share: 1, Least: 240})
+		widget.Part{Object: widget.NewWhole("banner-in-full", middle(widget.Column(1, widget.Fixed(f.head), widget.Fixed(f.next))), with.InFull),
+			Share: 1, Least: 240})
 	f.banner.Hide()
+	f.newest = middle(f.events.object)
 	row := widget.Row(14, widget.Fixed(f.stop), widget.Fixed(middle(f.state)),
-		widget.Part{Object: f.banner, Share: 2}, widget.Part{Object: middle(f.events.object), Share: 1, Least: 120})
+		widget.Part{Object: f.banner, Share: 2}, widget.Part{Object: f.newest, Share: 1, Least: 120})
 	ground := widget.NewGround(func(p *widget.Palette) color.NRGBA { return p.Pane }, 0)
 	f.object = container.NewStack(ground, widget.Padded(row, 8, 3))
 	return f
@@ -73,6 +76,8 @@ func (f *foot) show(now view.Now) {
 	changed = show(f.offers[2], banner.Head != "" && !banner.Release && !banner.Cancel) || changed
 	f.head.Set(banner.Head, banner.Tone)
 	f.next.Set(banner.Next, view.Plain)
+	// Why the dish is locked out takes all the room there is.
+	changed = show(f.newest, !banner.Release) || changed
 	f.release.SetEnabled(banner.ReleaseReady)
 	f.release.SetLook(widget.Primary)
 	f.park.SetEnabled(view.MoveBlocked(now) == "")

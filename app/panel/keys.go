@@ -36,6 +36,7 @@ func keyMap() []keyLine {
 		{"Ctrl+P", "the next partner of the list; after the last, none"},
 		{"1  2  3", "a step is 0.1°, 0.5° or 1° on the sky"},
 		{"A", "alarms and warnings"},
+		{"I", "status in full: all that the edges of the window say, and all that stands against transmitting"},
 		{"N", "a note of this moment"},
 		{"Tab, Shift+Tab", "from control to control"},
 		{"Space, Enter", "press the control that has the ring"},
@@ -150,6 +151,8 @@ func (k *keys) letter(letter rune) {
 		w.with.Hand.SetStep(widget.Steps()[letter-'1'])
 	case "a":
 		w.top.alarms.open()
+	case "i":
+		w.showInFull()
 	case "n":
 		w.openNote()
 	}

@@ -100,7 +100,7 @@ func New(app fyne.App, d view.Desk, config Config) *Window {
 	w.window = app.NewWindow("Beamhelm")
 	canvas := w.window.Canvas()
 	w.asked = &asking{Desk: d, window: w}
-	w.with = widget.Context{Desk: w.asked, Open: widget.NewOpen(canvas, func() float32 { return w.foot.object.Size().Height }), Hand: widget.NewHand(w.asked)}
+	w.with = widget.Context{Desk: w.asked, Open: widget.NewOpen(canvas, func() float32 { return w.foot.object.Size().Height }), Hand: widget.NewHand(w.asked), InFull: w.showInFull}
 	w.build(config.Records, config.Camera)
 	w.top.practice.openedBy(w.with, config.Faults)
 	w.keys = newKeys(w)
@@ -113,6 +113,7 @@ func New(app fyne.App, d view.Desk, config Config) *Window {
 	if len(config.Handbook) > 0 {
 		w.right.offer("Handbook", "handbook", "From the first start to the Moon, every guard, troubleshooting, glossary", w.right.add(help.New(w.with, config.Handbook)))
 	}
+	w.right.offer("Status in full… I", "in-full", "All that the upper and the lower edge say, and all that stands against transmitting", w.showInFull)
 	w.right.offer("Text size…", "scale", "Text size: Ctrl and + or −", w.openScale)
 	w.addScaleKeys(canvas)
 	w.right.chooseTitle(config.Pane)

@@ -61,16 +61,18 @@ func newTop(with widget.Context) *top {
 	middle := func(object fyne.CanvasObject) widget.Part {
 		return widget.Fixed(widget.Column(0, widget.Spring(), widget.Fixed(object), widget.Spring()))
 	}
-	sharing := func(object fyne.CanvasObject, share float32) widget.Part {
-		part := middle(object)
+	whole := func(p pair, share float32) widget.Part {
+		part := middle(widget.NewWhole(p.head.ControlName()+"-in-full", p.object, with.InFull))
 		part.Share = share
 		return part
 	}
+	alarms := middle(t.alarms)
+	alarms.Share = 15
 	row := widget.Row(16,
 		middle(widget.Row(5, widget.Fixed(t.clock), widget.Fixed(widget.NewLabel("UTC")))),
 		middle(t.practice),
-		sharing(t.station.object, 9), sharing(t.activity.object, 13), sharing(t.transmit.object, 10), middle(t.turns),
-		sharing(t.link.object, 11), sharing(t.alarms, 15))
+		whole(t.station, 9), whole(t.activity, 13), whole(t.transmit, 10), middle(t.turns),
+		whole(t.link, 11), alarms)
 	ground := widget.NewGround(func(p *widget.Palette) color.NRGBA { return p.Pane }, 0)
 	t.object = container.NewStack(ground, widget.Padded(row, 12, 5))
 	return t
@@ -161,6 +163,9 @@ type alarmBox struct {
 	object fyne.CanvasObject
 }
 
+// alarmTip is what the box is for.
+const alarmTip = "Show every alarm and warning, and what to do (A)"
+
 func newAlarmBox(with widget.Context) *alarmBox {
 	a := &alarmBox{
 		with: with, mark: widget.NewGradeMark(),
@@ -171,7 +176,7 @@ func newAlarmBox(with widget.Context) *alarmBox {
 	a.ring.CornerRadius = widget.Corner
 	a.object = widget.Column(1,
 		widget.Fixed(widget.Row(5, widget.Fixed(a.mark), widget.Sharing(a.head))), widget.Fixed(a.under))
-	a.Become(a, "worst-alarm", "Show every alarm and warning, and what to do (A)")
+	a.Become(a, "worst-alarm", alarmTip)
 	return a
 }
 
@@ -200,6 +205,9 @@ func (a *alarmBox) show(now view.Now) {
 	a.mark.Set(worst)
 	a.head.Set(line.Head.Words, line.Head.Tone)
 	a.under.Set(line.Under.Words, line.Under.Tone)
+	if tip := view.Whole(alarmTip, line.Under.Words); tip != a.ToolTip() {
+		a.Tip(tip)
+	}
 	if a.list != nil {
 		a.list.show(now)
 	}

@@ -25,6 +25,9 @@ func Standing(now Now) desk.Direction {
 	return desk.Direction{Az: now.Axes[Azimuth].Is, El: now.Axes[Elevation].Is}
 }
 
+// Placed says whether it is known where both axes stand, or last stood.
+func Placed(now Now) bool { return !Unheard(now) && Trusted(now) }
+
 // OfferPlace returns the offer to go to axis angles; next says how it is taken.
 func OfferPlace(now Now, to desk.Direction, next string) Offer {
 	from := Standing(now)
@@ -44,6 +47,9 @@ func OfferPlace(now Now, to desk.Direction, next string) Offer {
 
 // farWords says how far a place is and how long the way takes.
 func farWords(now Now, from, to desk.Direction) string {
+	if !Placed(now) {
+		return "how far away is not known"
+	}
 	far := Number(mount.Between(from.Az, from.El, to.Az, to.El).Deg(), 1) + "° away"
 	seconds := SlewSeconds(now.Scene, from, to)
 	if math.IsNaN(seconds) {

@@ -38,8 +38,8 @@ func TestAPictureThatStallsIsVeiled(t *testing.T) {
 		{"none yet", 0, nil, true, "Camera: no picture"},
 		{"new", 0, picture, false, "Camera, 0 s old"},
 		{"a little late", 4 * time.Second, picture, false, "Camera, 4 s old"},
-		{"stalled", 6 * time.Second, picture, true, "▲ not of now: 6 s old"},
-		{"long stalled", 10 * time.Minute, picture, true, "▲ not of now: 10 min old"},
+		{"stalled", 6 * time.Second, picture, true, "▲ stale: 6 s old"},
+		{"long stalled", 10 * time.Minute, picture, true, "▲ stale: 10 min old"},
 		{"back", 10 * time.Minute, &pictures.Picture{Image: picture.Image, At: at.Add(10 * time.Minute), Every: time.Second}, false, "Camera, 0 s old"},
 		{"a clock set back", 0, &pictures.Picture{Image: picture.Image, At: at.Add(10 * time.Minute), Every: time.Second}, false, "Camera, 0 s old"},
 	} {

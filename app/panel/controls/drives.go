@@ -34,7 +34,7 @@ func NewDrives(with widget.Context) *Drives {
 		Tight().Reserve("Permit requested")
 	d.working = widget.NewButton("Working at the dish", "working",
 		"Someone is at the dish: nothing starts until this is ended", d.toggleWorking).Tight()
-	head := widget.Row(8, widget.Fixed(widget.NewLabel("Drives")), widget.Sharing(d.position))
+	head := widget.Row(8, widget.Fixed(widget.NewLabel("Drives")), widget.Sharing(widget.NewWhole("position-in-full", d.position, with.InFull)))
 	d.object = widget.Column(5, widget.Fixed(head),
 		widget.Fixed(widget.Row(6, widget.Sharing(d.power), widget.Sharing(d.park), widget.Sharing(d.stow))),
 		widget.Fixed(widget.Row(6, widget.Sharing(d.reference), widget.Sharing(d.permit))),

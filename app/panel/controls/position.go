@@ -50,7 +50,7 @@ func askPosition(with widget.Context, now view.Now, s *positionSheet, orders ...
 	cancel := widget.NewButton("Cancel", "position-cancel", "Close without a change", nil)
 	parts = append(parts, widget.Space(2), widget.Fixed(s.more), widget.Space(2),
 		widget.Fixed(widget.Row(8, widget.Spring(), widget.Fixed(s.set), widget.Fixed(cancel))))
-	sheet := with.Open.ShowSheet("position-dialog", "Set the position?", widget.Column(6, parts...), cancel)
+	sheet := with.Open.ShowSheet("position-dialog", "Apply this new position?", widget.Column(6, parts...), cancel)
 	cancel.SetAct(sheet.Close)
 	s.set.SetAct(func() {
 		sheet.Close()

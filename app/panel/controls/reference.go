@@ -54,7 +54,7 @@ func (d *Drives) openReference() {
 	close := widget.NewButton("Close", "reference-close", "Close without another change", nil)
 	parts = append(parts, widget.Fixed(widget.Row(8, widget.Fixed(s.undo), widget.Fixed(s.undone), widget.Spring(), widget.Fixed(close))))
 	s.show(d.now)
-	sheet := d.with.Open.ShowSheet("reference-dialog", "Set the position",
+	sheet := d.with.Open.ShowSheet("reference-dialog", "Reference: set the position of the axes",
 		widget.Column(6, parts...), close)
 	close.SetAct(sheet.Close)
 	d.sheet = s

@@ -17,6 +17,7 @@ type Target struct {
 	now    view.Now
 
 	height, doubt            *widget.Text
+	doubtful                 *widget.Whole // holds doubt
 	moon, sun, source, place *widget.Button
 	track, hold              *widget.Button
 }
@@ -34,12 +35,13 @@ func NewTarget(with widget.Context) *Target {
 	t.place = widget.NewButton("Place…", "place-button", "Enter a place, or right ascension and declination", t.openPlace).Tight()
 	t.track = widget.NewButton("Track", "track", "Follow the target, or end following it (Ctrl+T)", t.Track).Sized(16).Reserve("Waiting to rise")
 	t.hold = widget.NewButton("Hold here", "hold", "Bring the axes to rest and hold them (Ctrl+H)", t.Hold).Looking(widget.Filled)
-	head := widget.Row(8, widget.Fixed(widget.NewLabel("Target")), widget.Sharing(t.height))
+	head := widget.Row(8, widget.Fixed(widget.NewLabel("Target")), widget.Sharing(widget.NewWhole("target-height-in-full", t.height, with.InFull)))
 	choice := widget.Row(6, widget.Sharing(t.moon), widget.Sharing(t.sun), widget.Sharing(t.source), widget.Sharing(t.place))
 	follow := widget.Row(6, widget.Part{Object: t.track, Share: 3}, widget.Part{Object: t.hold, Share: 2})
+	t.doubtful = widget.NewWhole("target-doubt-in-full", t.doubt, with.InFull)
 	t.object = widget.Column(5, widget.Fixed(head), widget.Fixed(choice),
-		widget.Part{Object: follow, Least: 36}, widget.Fixed(t.doubt))
-	t.doubt.Hide()
+		widget.Part{Object: follow, Least: 36}, widget.Fixed(t.doubtful))
+	t.doubtful.Hide()
 	return t
 }
 
@@ -78,11 +80,11 @@ func (t *Target) Show(now view.Now) {
 	}
 	t.height.SetWords(note)
 	t.doubt.SetWords(view.Sentence(now.Target.Dubious))
-	if t.doubt.Visible() != (now.Target.Dubious != "") {
+	if t.doubtful.Visible() != (now.Target.Dubious != "") {
 		if now.Target.Dubious != "" {
-			t.doubt.Show()
+			t.doubtful.Show()
 		} else {
-			t.doubt.Hide()
+			t.doubtful.Hide()
 		}
 		t.object.Refresh()
 	}

@@ -68,9 +68,13 @@ func (a *arrangement) placeStates(y, width, height float32) {
 	for i, s := range a.states {
 		left := float32(i%2) * (half + columnGap)
 		top := y + headHeight + float32(i/2)*height
-		state := min(s.words.MinSize().Width, half)
-		place(s.name, left, top, half-state-4, height)
-		place(s.words, left+half-state, top, state, height)
+		room := half
+		if i == len(a.states)-1 && i%2 == 0 { // the last has its line to itself
+			room = width
+		}
+		state := min(s.words.MinSize().Width, room)
+		place(s.name, left, top, room-state-4, height)
+		place(s.words, left+room-state, top, state, height)
 	}
 }
 

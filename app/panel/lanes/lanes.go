@@ -39,7 +39,7 @@ func New() *Pane {
 func newLane(title, name string) (lane, fyne.CanvasObject) {
 	l := lane{
 		is:     widget.NewText("").Sized(widget.BigText).Bold().Right().Reserve(widest).Named(name + "-is"),
-		mark:   widget.NewLabel("").Reserve("not known yet").Named(name + "-mark"),
+		mark:   widget.NewLabel("").Reserve("not referenced").Named(name + "-mark"),
 		want:   widget.NewLabel("").Right().Elastic().Named(name + "-want"),
 		own:    widget.NewLabel("").Right().Elastic().Named(name + "-target"),
 		motion: widget.NewLabel("").Right().Elastic().Named(name + "-motion"),

@@ -143,10 +143,9 @@ func (p *panorama) showMarks(now view.Now, plot view.SkyPlot) {
 }
 
 func (p *panorama) showHair(now view.Now, plot view.SkyPlot) {
-	p.hair.setVisible(!view.Unheard(now))
-	az, el := now.Axes[view.Azimuth], now.Axes[view.Elevation]
-	old := !now.Live || !az.Trusted || !el.Trusted
-	if old != p.old {
+	// Of an axis that isn't referenced nobody knows where it stands.
+	p.hair.setVisible(view.Placed(now))
+	if old := !now.Live; old != p.old {
 		p.old = old
 		p.hair.tint(old)
 	}
@@ -155,7 +154,7 @@ func (p *panorama) showHair(now view.Now, plot view.SkyPlot) {
 
 func (p *panorama) showWant(now view.Now, plot view.SkyPlot) {
 	az, el := now.Axes[view.Azimuth], now.Axes[view.Elevation]
-	has := now.Live && (az.HasWant || el.HasWant)
+	has := now.Live && view.Placed(now) && (az.HasWant || el.HasWant)
 	setVisible(p.want, has)
 	p.want.Move(p.at(plot, wanted(now)).SubtractXY(wantSide/2, wantSide/2))
 
@@ -164,7 +163,7 @@ func (p *panorama) showWant(now view.Now, plot view.SkyPlot) {
 		to, going = pr.to, true
 	}
 	var points []fyne.Position
-	if going && now.Live {
+	if going && now.Live && view.Placed(now) {
 		corners := view.Course(now.Scene, view.Standing(now), to)
 		way := make([]fyne.Position, len(corners))
 		for i, corner := range corners {

@@ -72,6 +72,9 @@ func (s *slider) ControlWords() string {
 	if s.pane.now.Status == nil {
 		return ""
 	}
+	if !s.pane.now.Axes[s.axis].Trusted && !s.proposed() {
+		return view.Missing
+	}
 	return view.Degrees(s.shown())
 }
 

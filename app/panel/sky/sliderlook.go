@@ -36,12 +36,14 @@ func (s *slider) arrange() {
 // show puts handle and triangle in their places.
 func (s *slider) show() {
 	axis := s.pane.now.Axes[s.axis]
-	old := !s.pane.now.Live || !axis.Trusted
+	old := !s.pane.now.Live
 	if s.old != old {
 		s.old = old
 		s.is.Refresh()
 	}
-	setVisible(s.is, !view.Unheard(s.pane.now))
+	known := !view.Unheard(s.pane.now) && axis.Trusted
+	setVisible(s.is, known)
+	setVisible(s.handle, known || s.proposed())
 	is := s.along(axis.Is)
 	want := s.along(s.shown())
 	const half = handleSide / 2.

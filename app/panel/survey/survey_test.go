@@ -49,7 +49,7 @@ func TestWithAFit(t *testing.T) {
 	if got := p.head.ControlWords(); got != "21 observations, 20 used" {
 		t.Errorf("head %q", got)
 	}
-	if got := p.change.ControlWords(); !strings.HasPrefix(got, "Using it moves the axes here by +0.31°, −0.20°") {
+	if got := p.change.ControlWords(); !strings.HasPrefix(got, "Applying it moves the axes here by +0.31°, −0.20°") {
 		t.Errorf("change %q", got)
 	}
 	test.Tap(p.use)

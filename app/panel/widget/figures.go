@@ -58,7 +58,7 @@ func (f *Figures) Wide() *Figures { f.wide = true; return f }
 // Object is what is drawn.
 func (f *Figures) Object() fyne.CanvasObject { return f.object }
 
-// Show brings the lines up to date, and says whether their number is another.
+// Show brings the lines up to date, and says whether their number or a name is another.
 func (f *Figures) Show(lines []view.Figure) bool {
 	changed := len(lines) != len(f.lines)
 	for len(f.lines) < len(lines) {
@@ -67,6 +67,7 @@ func (f *Figures) Show(lines []view.Figure) bool {
 	f.lines = f.lines[:len(lines)]
 	f.object.Objects = f.object.Objects[:4*len(lines)]
 	for i, line := range lines {
+		changed = changed || f.lines[i].name.words != line.Name
 		f.lines[i].name.Set(line.Name, view.Plain)
 		f.lines[i].value.Set(line.Value.Words, line.Value.Tone)
 		f.lines[i].note.Set(line.Note.Words, line.Note.Tone)
@@ -103,8 +104,9 @@ func (l figuresLayout) Layout(_ []fyne.CanvasObject, size fyne.Size) {
 			o.Move(fyne.NewPos(x, y))
 			o.Resize(fyne.NewSize(width, h))
 		}
-		put(line.name, 0, name, height-1)
-		put(line.value, name, value, height-1)
+		own := max(name, min(line.name.whole(), name+value/2)) // a long name takes room from its own figure
+		put(line.name, 0, own, height-1)
+		put(line.value, own, name+value-own, height-1)
 		put(line.note, name+value+8, note, height-1)
 		line.rule.Move(fyne.NewPos(0, y+height-1))
 		line.rule.Resize(fyne.NewSize(size.Width, 1))

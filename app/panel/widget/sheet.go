@@ -18,6 +18,8 @@ type Context struct {
 	Desk view.Desk
 	Open *Open
 	Hand *Hand
+	// InFull, if any, opens the status in full.
+	InFull func()
 }
 
 // Open is the layer over the window in which sheets and menus lie. It leaves

@@ -91,6 +91,11 @@ func (t *Text) SetWords(words string) { t.Set(words, t.tone) }
 // Cut says whether words had to be left out for want of room.
 func (t *Text) Cut() bool { return t.line != nil && t.line.Text != Printable(t.words) }
 
+// whole is the width that the words need.
+func (t *Text) whole() float32 {
+	return ceil(fyne.MeasureText(Printable(t.words), t.size, fyne.TextStyle{Bold: t.bold}).Width)
+}
+
 // CreateRenderer implements fyne.Widget.
 func (t *Text) CreateRenderer() fyne.WidgetRenderer {
 	t.line = canvas.NewText(Printable(t.words), Current().Tint(t.tone))

@@ -1,0 +1,174 @@
+package panel
+
+import (
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"fyne.io/fyne/v2"
+
+	"beamhelm/app/desk"
+	"beamhelm/app/desk/permit"
+	"beamhelm/app/panel/widget"
+	"beamhelm/app/view"
+	"beamhelm/drive/guard"
+)
+
+// laptop is the room that a window has on a screen of 1366 by 768.
+var laptop = fyne.NewSize(1366, 720)
+
+const (
+	longStation = "Cold Harbour Field, the upper paddock beyond the old quarry" // 59 characters of the 60 allowed
+	longTarget  = "the survey position at right ascension 05 34 31.9"
+)
+
+// everyGuard are the words and the advice of every guard, with the longest axis name where it has one.
+func everyGuard() (all []desk.Alarm) {
+	for code := guard.Code(1); code < guard.CodeCount; code++ {
+		row := guard.RowOf(code)
+		words := row.Words
+		if row.PerAxis {
+			words = "Elevation: " + words
+		}
+		all = append(all, desk.Alarm{Number: int(code), Grade: desk.AlarmGrade, Words: words, Next: row.Next, Stands: true, Since: time.Unix(1e9, 0)})
+	}
+	return all
+}
+
+// everyInhibit is one of each code, with long arguments.
+func everyInhibit() (all []permit.Inhibit) {
+	for code := permit.Working; code <= permit.DriveHolds; code++ {
+		i := permit.Inhibit{Code: code, Value: 188.88, Limit: 188.88}
+		switch code {
+		case permit.Guard, permit.DriveHolds:
+			i.Name = "The axis is driven, draws high current and does not move: stalled, frozen or locked"
+		case permit.ClosedSector:
+			i.Name = "village and the school"
+		case permit.Missing, permit.TooLow, permit.TooHigh:
+			i.Name, i.Unit, i.Decimals = "Coolant temperature at the outlet", "°C", 1
+		}
+		all = append(all, i)
+	}
+	return all
+}
+
+// cutIn returns the texts in a part of the window that are cut.
+func cutIn(root fyne.CanvasObject) (cut []string) {
+	widget.Walk(root, func(object fyne.CanvasObject) {
+		if text, ok := object.(*widget.Text); ok && text.Cut() {
+			cut = append(cut, text.ControlWords())
+		}
+	})
+	return cut
+}
+
+// unwhole returns the cut texts of a part that no pointer shows whole.
+func unwhole(root fyne.CanvasObject) []string {
+	cut := cutIn(root)
+	widget.Walk(root, func(object fyne.CanvasObject) {
+		if tip, ok := object.(interface{ ToolTip() string }); ok {
+			cut = slices.DeleteFunc(cut, func(words string) bool { return strings.Contains(tip.ToolTip(), words) })
+		}
+	})
+	return cut
+}
+
+// inFull returns all words of the sheet of the status in full, and none of them cut.
+func inFull(t *testing.T, w *Window) string {
+	t.Helper()
+	w.keys.letter('i')
+	defer w.with.Open.Close()
+	var words []string
+	widget.Walk(w.with.Open.Object(), func(object fyne.CanvasObject) {
+		if text, ok := object.(*widget.Text); ok {
+			words = append(words, text.ControlWords())
+		}
+	})
+	for _, cut := range cutIn(w.with.Open.Object()) {
+		t.Errorf("the status in full cuts %q", cut)
+	}
+	return strings.Join(words, " ")
+}
+
+// A lock-out by any guard stands on the lower edge in full, with its advice.
+func TestLockOutIsNeverCut(t *testing.T) {
+	w, d := open(t, laptop, nil)
+	for _, alarm := range everyGuard() {
+		bring(w, d, func(s *desk.Status) {
+			s.Activity, s.Stop = desk.LockedOut, desk.StopStanding
+			s.Lock = desk.Lock{Locked: true, Cause: alarm.Words, Next: alarm.Next}
+		})
+		for _, cut := range cutIn(w.foot.banner) {
+			t.Errorf("cut: %q", cut)
+		}
+		for _, cut := range unwhole(w.top.object) {
+			t.Errorf("the upper edge cuts %q, and no pointer shows it", cut)
+		}
+	}
+}
+
+// Every alarm with its advice is on lines of its own, none of them cut.
+func TestAlarmsAreNeverCut(t *testing.T) {
+	w, _ := open(t, laptop, func(s *desk.Status) { s.Alarms = everyGuard() })
+	w.Press("worst-alarm")
+	if cut := cutIn(w.with.Open.Object()); len(cut) != 0 {
+		t.Errorf("cut: %q", cut)
+	}
+	w.with.Open.Close()
+	if cut := unwhole(w.top.alarms); len(cut) != 0 {
+		t.Errorf("the box cuts %q, and no pointer shows it", cut)
+	}
+}
+
+// Long names, every inhibit and the longest cause: what has no room is shown whole
+// under the pointer, and by the key I.
+func TestWhatIsCutIsShownWhole(t *testing.T) {
+	causes := everyGuard()
+	longest := slices.MaxFunc(causes, func(a, b desk.Alarm) int { return len(a.Words) - len(b.Words) })
+	for name, change := range map[string]func(*desk.Status){
+		"tracking":  func(s *desk.Status) {},
+		"acquiring": func(s *desk.Status) { s.Acquiring, s.ArrivesIn = true, 1000*time.Second },
+		"locked out": func(s *desk.Status) {
+			s.Activity = desk.LockedOut
+			s.Lock = desk.Lock{Locked: true, Cause: longest.Words, Next: longest.Next}
+		},
+		"proposed": func(s *desk.Status) {
+			s.Proposal = desk.Proposal{Is: true, To: longTarget, Distance: degrees(170), Lasts: 1000 * time.Second, Left: 9 * time.Second}
+		},
+		"no link": func(s *desk.Status) {
+			s.Link.State, s.Link.Words = desk.LinkRefused, "opening /dev/serial/by-id/usb-an-adapter-with-a-long-name-if00-port0: permission denied"
+		},
+		"withdrawn": func(s *desk.Status) { s.Transmit.Ended = permit.Inhibit{Code: permit.Guard, Name: longest.Words} },
+	} {
+		w, _ := open(t, laptop, func(s *desk.Status) {
+			s.Station.Name, s.Going, s.Target.Name = longStation, longTarget, longTarget
+			s.Target.Choice.Kind = desk.Radec
+			s.Target.Dubious = "outside the ephemeris and the tables of the Earth's rotation: good to 0.005°"
+			s.Transmit = desk.Transmit{Sequencer: "going to transmit", Inhibits: everyInhibit()}
+			s.Alarms = causes[:1]
+			change(s)
+		})
+		full := strings.Join(strings.Fields(inFull(t, w)), " ")
+		for _, part := range []fyne.CanvasObject{w.top.object, w.foot.banner, w.target.Object()} {
+			for _, cut := range unwhole(part) {
+				t.Errorf("%s: %q is cut, and no pointer shows it", name, cut)
+			}
+			for _, cut := range cutIn(part) {
+				if cut != causes[0].Words && !strings.Contains(strings.ToLower(full), strings.ToLower(cut)) {
+					t.Errorf("%s: %q is cut, and the status in full lacks it: %s", name, cut, full)
+				}
+			}
+		}
+		for _, inhibit := range view.Inhibits(w.now) {
+			if !strings.Contains(full, inhibit) {
+				t.Errorf("%s: the status in full lacks %q", name, inhibit)
+			}
+		}
+		for _, inhibit := range everyInhibit() {
+			if name != "no link" && !strings.Contains(strings.ToLower(view.PermitTip(w.now)), strings.ToLower(inhibit.String())) {
+				t.Errorf("%s: the permit's tip lacks %q", name, inhibit)
+			}
+		}
+	}
+}

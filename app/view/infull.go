@@ -1,0 +1,44 @@
+package view
+
+// Line is something the window says, in full, and what it is of.
+type Line struct {
+	Of string
+	Phrase
+}
+
+// InFull is everything that the upper and the lower edge of the window say,
+// without regard to the room that they have, and all that stands against
+// transmitting and tracking.
+func InFull(now Now) (lines []Line) {
+	add := func(of string, phrases ...Phrase) {
+		for _, phrase := range phrases {
+			if phrase.Words != "" {
+				lines = append(lines, Line{of, phrase})
+				of = ""
+			}
+		}
+	}
+	pair := func(of string, words Pair) { add(of, words.Head, words.Under) }
+	pair("Station", StationLine(now))
+	pair("Dish", Activity(now))
+	banner := BannerOf(now)
+	add("Now", Phrase{banner.Head, banner.Tone}, Phrase{banner.Next, Plain}, StopWords(now))
+	add("Target", Phrase{capital(named(now.Target)), Plain}, Phrase{TargetHeight(now), Faint},
+		Phrase{Sentence(now.Target.Dubious), Faint}, Phrase{Sentence(TrackBlocked(now)), Attention})
+	position := Position(now)
+	add("Position", Phrase{Sentence(position.Words), position.Tone})
+	pair("Transmit", Transmit(now))
+	for _, words := range Inhibits(now) {
+		add("", Phrase{words, Attention})
+	}
+	pair("Link", Link(now))
+	return lines
+}
+
+// Whole joins what a control is for with the words that it may not have the room to show.
+func Whole(purpose, words string) string {
+	if words == "" {
+		return purpose
+	}
+	return words + ". " + purpose
+}
