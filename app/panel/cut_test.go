@@ -1,6 +1,7 @@
 package panel
 
 import (
+	"os"
 	"slices"
 	"strings"
 	"testing"
@@ -12,7 +13,6 @@ import (
 	"beamhelm/app/desk/permit"
 	"beamhelm/app/panel/widget"
 	"beamhelm/app/view"
-	"beamhelm/drive/guard"
 )
 
 // laptop is the room that a window has on a screen of 1366 by 768.
@@ -23,15 +23,27 @@ const (
 	longTarget  = "the survey position at right ascension 05 34 31.9"
 )
 
-// everyGuard are the words and the advice of every guard, with the longest axis name where it has one.
-func everyGuard() (all []desk.Alarm) {
-	for code := guard.Code(1); code < guard.CodeCount; code++ {
-		row := guard.RowOf(code)
-		words := row.Words
-		if row.PerAxis {
-			words = "Elevation: " + words
+// guardsPage is the handbook's list of the guards, which a test of theirs keeps the same as their rows.
+const guardsPage = "../../assets/handbook/guards.md"
+
+// everyGuard are the words and the advice of every guard, with the longest name of an axis before them.
+func everyGuard(t *testing.T) (all []desk.Alarm) {
+	t.Helper()
+	page, err := os.ReadFile(guardsPage)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for line := range strings.Lines(string(page)) {
+		words, next, found := strings.Cut(strings.TrimSpace(line), ".** ")
+		if !found || !strings.HasPrefix(words, "**") {
+			continue
 		}
-		all = append(all, desk.Alarm{Number: int(code), Grade: desk.AlarmGrade, Words: words, Next: row.Next, Stands: true, Since: time.Unix(1e9, 0)})
+		all = append(all, desk.Alarm{
+			Number: len(all) + 1, Grade: desk.AlarmGrade, Words: "Elevation: " + words[2:], Next: next, Stands: true, Since: time.Unix(1e9, 0),
+		})
+	}
+	if len(all) < 40 {
+		t.Fatalf("the handbook has only %d guards", len(all))
 	}
 	return all
 }
@@ -94,7 +106,7 @@ func inFull(t *testing.T, w *Window) string {
 // A lock-out by any guard stands on the lower edge in full, with its advice.
 func TestLockOutIsNeverCut(t *testing.T) {
 	w, d := open(t, laptop, nil)
-	for _, alarm := range everyGuard() {
+	for _, alarm := range everyGuard(t) {
 		bring(w, d, func(s *desk.Status) {
 			s.Activity, s.Stop = desk.LockedOut, desk.StopStanding
 			s.Lock = desk.Lock{Locked: true, Cause: alarm.Words, Next: alarm.Next}
@@ -110,7 +122,7 @@ func TestLockOutIsNeverCut(t *testing.T) {
 
 // Every alarm with its advice is on lines of its own, none of them cut.
 func TestAlarmsAreNeverCut(t *testing.T) {
-	w, _ := open(t, laptop, func(s *desk.Status) { s.Alarms = everyGuard() })
+	w, _ := open(t, laptop, func(s *desk.Status) { s.Alarms = everyGuard(t) })
 	w.Press("worst-alarm")
 	if cut := cutIn(w.with.Open.Object()); len(cut) != 0 {
 		t.Errorf("cut: %q", cut)
@@ -124,7 +136,7 @@ func TestAlarmsAreNeverCut(t *testing.T) {
 // Long names, every inhibit and the longest cause: what has no room is shown whole
 // under the pointer, and by the key I.
 func TestWhatIsCutIsShownWhole(t *testing.T) {
-	causes := everyGuard()
+	causes := everyGuard(t)
 	longest := slices.MaxFunc(causes, func(a, b desk.Alarm) int { return len(a.Words) - len(b.Words) })
 	for name, change := range map[string]func(*desk.Status){
 		"tracking":  func(s *desk.Status) {},
@@ -147,6 +159,7 @@ func TestWhatIsCutIsShownWhole(t *testing.T) {
 			s.Target.Dubious = "outside the ephemeris and the tables of the Earth's rotation: good to 0.005°"
 			s.Transmit = desk.Transmit{Sequencer: "going to transmit", Inhibits: everyInhibit()}
 			s.Alarms = causes[:1]
+			s.Period = desk.Period{On: true, Ours: true, Length: 300 * time.Second, Left: 299 * time.Second}
 			change(s)
 		})
 		full := strings.Join(strings.Fields(inFull(t, w)), " ")

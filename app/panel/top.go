@@ -67,11 +67,11 @@ func newTop(with widget.Context) *top {
 		return part
 	}
 	alarms := middle(t.alarms)
-	alarms.Share = 15
+	alarms.Share = 13
 	row := widget.Row(16,
 		middle(widget.Row(5, widget.Fixed(t.clock), widget.Fixed(widget.NewLabel("UTC")))),
 		middle(t.practice),
-		whole(t.station, 9), whole(t.activity, 13), whole(t.transmit, 10), middle(t.turns),
+		whole(t.station, 10), whole(t.activity, 13), whole(t.transmit, 10), middle(t.turns),
 		whole(t.link, 11), alarms)
 	ground := widget.NewGround(func(p *widget.Palette) color.NRGBA { return p.Pane }, 0)
 	t.object = container.NewStack(ground, widget.Padded(row, 12, 5))

@@ -24,7 +24,8 @@ type turnClock struct {
 }
 
 func newTurnClock(with widget.Context) *turnClock {
-	c := &turnClock{with: with, words: newPair("turn", "Receive period 0:00"), ring: canvas.NewRectangle(color.Transparent)}
+	c := &turnClock{with: with, words: newPair("turn", "Transmit period 0:00"), ring: canvas.NewRectangle(color.Transparent)}
+	c.words.under.Reserve("300 s, they transmit first ▾")
 	c.ring.CornerRadius = widget.Corner
 	c.Become(c, "turn-select", "Periods of a timed contact: their length, and who transmits first. They count from the full hour, UTC")
 	return c

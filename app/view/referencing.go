@@ -39,7 +39,8 @@ func PositionLine(now Now, index int, p NewPosition) Phrase {
 	if !axis.Trusted {
 		before = axis.Offered
 	}
-	by := (p.Angles[index] - before).Deg()
+	// Of the angles as they are shown: the eye takes them away from each other.
+	by := shownAngle(p.Angles[index]) - shownAngle(before)
 	words := name + " " + Degrees(before) + "° → " + Degrees(p.Angles[index]) + "°, by " + Signed(by, Decimals) + "°"
 	if !axis.Trusted {
 		words += " from the last known position"
@@ -48,6 +49,12 @@ func PositionLine(now Now, index int, p NewPosition) Phrase {
 		return Phrase{words, Attention}
 	}
 	return Phrase{words, Plain}
+}
+
+// shownAngle is an angle as it is shown, degrees.
+func shownAngle(angle unit.Angle) float64 {
+	scale := math.Pow10(Decimals)
+	return math.Round(angle.Deg()*scale) / scale
 }
 
 // PositionCaution is what to look at before a position is set.
