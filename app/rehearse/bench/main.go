@@ -54,7 +54,10 @@ func run() error {
 	for i, name := range names {
 		fmt.Printf("  %-19s off by %.4f (goal %.2f)\n", name, worst[i], goals[i])
 	}
-	return nil
+	if err := peaks(); err != nil {
+		return err
+	}
+	return mounts()
 }
 
 // evening tracks the Sun with a wrong position, peaks, uses the trim and measures
