@@ -1,0 +1,134 @@
+package echotest
+
+import (
+	"fmt"
+	"math"
+)
+
+// Result is what a recording holds. The figures are NaN where no echo was detected.
+type Result struct {
+	Detected bool
+	// Cycles are those that could be used.
+	Cycles int
+	// NoiseProbability is how likely noise alone would look like this.
+	NoiseProbability float64
+	// CN0DBHz is the echo's whole power over the noise in 1 Hz, its standard error beside it.
+	CN0DBHz, CN0ErrorDB float64
+	// OffsetHz is how far the echo lies from the frequency expected, positive when higher.
+	OffsetHz, OffsetErrorHz float64
+	// SpreadHz is the Doppler spread, limb to limb.
+	SpreadHz float64
+	// DelayErrorMS is how much later the echo comes than expected.
+	DelayErrorMS float64
+}
+
+// falseAlarms is how often a recording of noise may pass for an echo.
+const falseAlarms = 1e-3
+
+// drifts is how many drifts of the station's own frequency are tried.
+const drifts = 9
+
+// Detect looks for the echoes of a plan in a recording. Its error says what keeps it from looking.
+func Detect(r Recording, p Plan) (Result, error) {
+	if err := p.Validate(); err != nil {
+		return Result{}, err
+	}
+	if !within(r.RateHz, 6000, 400000) {
+		return Result{}, fmt.Errorf("the sample rate is %g Hz: from 6000 to 400000", r.RateHz)
+	}
+	f := frameOf(p, r.RateHz)
+	list := spectra(r, p, f)
+	none := Result{
+		Cycles: len(list), NoiseProbability: 1, CN0DBHz: math.NaN(), CN0ErrorDB: math.NaN(),
+		OffsetHz: math.NaN(), OffsetErrorHz: math.NaN(), SpreadHz: math.NaN(), DelayErrorMS: math.NaN(),
+	}
+	if len(list) == 0 {
+		return none, nil
+	}
+	maskCarriers(list, f, p.SpreadHz)
+	maskLines(list, f)
+	shape := newProfile(surface(bandOf(p)))
+	kernel := shape.kernel(p.SpreadHz, f.toneS, f.binHz)
+	best := search(list, f, p, kernel)
+	none.NoiseProbability = chanceOf(len(list), kernel, f, p.SearchHz).probability(best.level)
+	if none.NoiseProbability > falseAlarms || !persistent(list, f, best, kernel) {
+		return none, nil
+	}
+	fit := fitOf(best.stack, f, p, shape, best.bin, len(list))
+	found := none
+	found.Detected = true
+	found.CN0DBHz = 10 * math.Log10(fit.strength/f.toneS)
+	found.OffsetHz, found.SpreadHz = fit.offsetHz, fit.spreadHz
+	found.CN0ErrorDB, found.OffsetErrorHz = errorsOf(fit, f, shape, len(list))
+	found.DelayErrorMS = delayOf(r, p, f, fit) * 1000
+	return found, nil
+}
+
+func bandOf(p Plan) float64 {
+	if p.MHz > 0 {
+		return p.MHz
+	}
+	return likelyMHz(p.SpreadHz)
+}
+
+// place is the best place of a search.
+type place struct {
+	level, drift float64
+	bin          int
+	stack        []float64
+}
+
+// search tries every drift and every frequency within the range.
+func search(list []spectrum, f frame, p Plan, kernel []float64) place {
+	best := place{level: math.Inf(-1)}
+	reach := min(f.reach, int(p.SearchHz/f.binHz))
+	for i := range drifts {
+		drift := p.DriftLimitHzPerS * (float64(2*i)/(drifts-1) - 1)
+		stack := stacked(list, f, drift)
+		level := smoothed(stack, kernel)
+		for bin := f.reach - reach; bin <= f.reach+reach; bin++ {
+			if level[bin] > best.level {
+				best = place{level[bin], drift, bin, stack}
+			}
+		}
+		if p.DriftLimitHzPerS == 0 {
+			break
+		}
+	}
+	return best
+}
+
+// persistent tells an echo, which is there in most cycles, from a carrier that passes
+// through in a few: the median over cycles of the power in the core of the kernel.
+func persistent(list []spectrum, f frame, best place, kernel []float64) bool {
+	top, half := 0.0, len(kernel)/2
+	for _, w := range kernel {
+		top = max(top, w)
+	}
+	middle := 0.0
+	for _, s := range list {
+		middle += s.atS / float64(len(list))
+	}
+	var means []float64
+	sum := 0.0
+	for _, s := range list {
+		shift := int(math.Round(best.drift * (s.atS - middle) / f.binHz))
+		power, n := 0.0, 0
+		for k, w := range kernel {
+			bin := best.bin + k - half + shift
+			if w >= top/2 && bin >= 0 && bin < len(s.power) && !math.IsNaN(s.power[bin]) {
+				power += s.power[bin]
+				n++
+			}
+		}
+		if n > 0 {
+			means = append(means, power/float64(n))
+			sum += power / float64(n)
+		}
+	}
+	if len(means) == 0 {
+		return false
+	}
+	mean := sum / float64(len(means))
+	return median(means) > 1+0.35*(mean-1)
+}

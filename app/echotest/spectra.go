@@ -1,0 +1,247 @@
+package echotest
+
+import (
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/dsp/fourier"
+)
+
+// Recording is audio of one channel. Its level does not matter.
+type Recording struct {
+	Samples []float64
+	RateHz  float64
+}
+
+// spectrum is the power of one cycle's echo window by frequency, each bin over the noise
+// expected there, so that noise alone has the mean 1. Bin i lies (i-reach)*binHz beyond
+// the frequency expected for the echo.
+type spectrum struct {
+	power []float64
+	// midHz is the audio frequency of the middle bin, atS the middle of the window.
+	midHz, atS float64
+}
+
+// frame is what all spectra of a recording share.
+type frame struct {
+	samples int // of a window
+	padded  int // length of the transform
+	binHz   float64
+	toneS   float64
+	reach   int // bins kept on either side of the expected frequency
+}
+
+// minWindowS is the shortest echo window worth a look.
+const minWindowS = minToneS
+
+// frameOf fits the windows of all cycles: as long as the shortest tone, and of a length
+// that the transform likes. A narrow echo gets bins of half the width.
+func frameOf(p Plan, rateHz float64) frame {
+	tone := p.Cycles[0].ToneS
+	for _, c := range p.Cycles {
+		tone = min(tone, c.ToneS)
+	}
+	n := smoothLength(int(tone * rateHz))
+	f := frame{samples: n, padded: n, toneS: float64(n) / rateHz}
+	if p.SpreadHz < 2 {
+		f.padded = 2 * n
+	}
+	f.binHz = rateHz / float64(f.padded)
+	span := p.Cycles[len(p.Cycles)-1].EchoStartS - p.Cycles[0].EchoStartS
+	widest := p.SpreadHz*maxStretch + 6/f.toneS
+	f.reach = int(math.Ceil((p.SearchHz + 2*widest + p.DriftLimitHzPerS*math.Abs(span)/2) / f.binHz))
+	f.reach = min(f.reach, f.padded/2-1)
+	return f
+}
+
+// smoothLength is the greatest number up to n without a prime factor above 5.
+func smoothLength(n int) int {
+	for ; n > 1; n-- {
+		m := n
+		for _, p := range [...]int{2, 3, 5} {
+			for m%p == 0 {
+				m /= p
+			}
+		}
+		if m == 1 {
+			break
+		}
+	}
+	return n
+}
+
+// spectra are the cycles' spectra, and which cycles lie in the recording.
+func spectra(r Recording, p Plan, f frame) []spectrum {
+	fft := fourier.NewCmplxFFT(f.padded)
+	var list []spectrum
+	for _, c := range p.Cycles {
+		first := int(math.Round(c.EchoStartS * r.RateHz))
+		if first < 0 || first+f.samples > len(r.Samples) {
+			continue
+		}
+		level, used := levelled(r.Samples[first:first+f.samples], r.RateHz)
+		if used < 0.5 {
+			continue
+		}
+		mixed := make([]complex128, f.padded)
+		for i, x := range level {
+			at := (float64(i)+0.5)/r.RateHz - f.toneS/2
+			sin, cos := math.Sincos(-2*math.Pi*c.EchoMidHz*at - math.Pi*c.DriftHzPerS*at*at)
+			mixed[i] = complex(x*cos, x*sin)
+		}
+		line := fft.Coefficients(nil, mixed)
+		if power, ok := overFloor(line, f, p, c.EchoMidHz, r.RateHz); ok {
+			list = append(list, spectrum{power: power, midHz: c.EchoMidHz, atS: c.EchoStartS + f.toneS/2})
+		}
+	}
+	return list
+}
+
+// Blocks of this length carry one level; those far above or below the usual are left out.
+const (
+	blockS     = 0.05
+	crashPower = 4
+	gapPower   = 0.02
+)
+
+// levelled evens out the level of a window, so that automatic gain and crashes weigh
+// little: crashes and gaps become zero. used is the share that is left.
+func levelled(window []float64, rateHz float64) (level []float64, used float64) {
+	block := max(1, int(blockS*rateHz))
+	var powers []float64
+	for from := 0; from < len(window); from += block {
+		to := min(from+block, len(window))
+		sum := 0.0
+		for _, x := range window[from:to] {
+			sum += x * x
+		}
+		powers = append(powers, sum/float64(to-from))
+	}
+	usual := median(slices.Clone(powers))
+	level = make([]float64, len(window))
+	if usual == 0 || math.IsNaN(usual) {
+		return level, 0
+	}
+	kept := func(i int) bool { return powers[i] <= crashPower*usual && powers[i] >= gapPower*usual }
+	for i := range powers {
+		if !kept(i) {
+			continue
+		}
+		sum, n := 0.0, 0
+		for k := max(0, i-2); k <= min(len(powers)-1, i+2); k++ {
+			if kept(k) {
+				sum += powers[k]
+				n++
+			}
+		}
+		scale := math.Sqrt(float64(n) / sum)
+		for k := i * block; k < min((i+1)*block, len(window)); k++ {
+			level[k] = window[k] * scale
+		}
+		used += 1 / float64(len(powers))
+	}
+	return level, used
+}
+
+// The floor is taken from pieces of this width, beyond the echo and inside what a voice
+// receiver passes (common practice, no source).
+const (
+	pieceHz        = 25
+	floorGapHz     = 30
+	floorReachHz   = 400
+	passLow        = 300
+	passHigh       = 2700
+	minFloorPieces = 6
+)
+
+// overFloor divides a window's power by its own noise floor: a straight line through the
+// logarithms of the medians of pieces on both sides of the echo.
+func overFloor(line []complex128, f frame, p Plan, midHz, rateHz float64) (power []float64, ok bool) {
+	at := func(bin int) float64 {
+		c := line[(bin+len(line))%len(line)]
+		return real(c)*real(c) + imag(c)*imag(c)
+	}
+	near := p.SpreadHz/2 + floorGapHz
+	var offsets, levels, piece []float64
+	perPiece := int(pieceHz / f.binHz)
+	high := min(passHigh, rateHz*0.45)
+	for _, side := range [...]float64{-1, 1} {
+		for start := near; start < near+floorReachHz; start += pieceHz {
+			middle := side * (start + pieceHz/2)
+			if midHz+middle < passLow || midHz+middle > high {
+				continue
+			}
+			piece = piece[:0]
+			first := int(math.Round((middle - pieceHz/2) / f.binHz))
+			for i := range perPiece {
+				piece = append(piece, at(first+i))
+			}
+			if m := median(piece); m > 0 {
+				offsets, levels = append(offsets, middle), append(levels, math.Log(m/math.Ln2))
+			}
+		}
+	}
+	if len(offsets) < minFloorPieces {
+		return nil, false
+	}
+	level, slope := straightLine(offsets, levels)
+	power = make([]float64, 2*f.reach+1)
+	for i := range power {
+		bin := i - f.reach
+		power[i] = at(bin) / math.Exp(level+slope*float64(bin)*f.binHz)
+	}
+	return power, true
+}
+
+// straightLine fits y = level + slope*x by least squares, then again without the points
+// that lie far off: a carrier in a piece, or the skirt of the receiver's filter.
+func straightLine(x, y []float64) (level, slope float64) {
+	keep := make([]bool, len(x))
+	for i := range keep {
+		keep[i] = true
+	}
+	for range 3 {
+		var n, sx, sy, sxx, sxy float64
+		for i := range x {
+			if keep[i] {
+				n++
+				sx += x[i]
+				sy += y[i]
+				sxx += x[i] * x[i]
+				sxy += x[i] * y[i]
+			}
+		}
+		if d := n*sxx - sx*sx; d > 0 {
+			slope = (n*sxy - sx*sy) / d
+		}
+		level = (sy - slope*sx) / n
+		var off []float64
+		for i := range x {
+			off = append(off, math.Abs(y[i]-level-slope*x[i]))
+		}
+		limit := max(0.2, 3*median(slices.Clone(off)))
+		left := 0
+		for i := range off {
+			keep[i] = off[i] <= limit
+			if keep[i] {
+				left++
+			}
+		}
+		if left < minFloorPieces/2 {
+			break
+		}
+	}
+	return level, slope
+}
+
+// median reorders its argument. It is NaN of nothing.
+func median(v []float64) float64 {
+	if len(v) == 0 {
+		return math.NaN()
+	}
+	slices.Sort(v)
+	if n := len(v); n%2 == 0 {
+		return (v[n/2-1] + v[n/2]) / 2
+	}
+	return v[len(v)/2]
+}

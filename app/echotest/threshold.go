@@ -1,0 +1,144 @@
+package echotest
+
+import (
+	"math"
+	"slices"
+)
+
+// chance is what noise alone does: how likely the greatest smoothed value within the
+// search range passes a level.
+type chance struct {
+	greatest []float64 // of each draw, rising
+	tail     float64   // mean excess over the level that one draw in ten passes
+}
+
+const (
+	draws = 1500
+	// tries is how many independent looks the drifts amount to.
+	tries = 3
+)
+
+// chanceOf draws noise: exponentials for each cycle and bin, stacked and smoothed as the
+// recording is.
+func chanceOf(cycles int, kernel []float64, f frame, searchHz float64) chance {
+	r := random(1)
+	places := 2*int(searchHz/f.binHz) + 1
+	stack := make([]float64, places+len(kernel)-1)
+	draw := poolDraw(&r, cycles)
+	if f.padded > f.samples {
+		draw = nil
+	}
+	c := chance{greatest: make([]float64, draws)}
+	for d := range c.greatest {
+		if draw != nil {
+			for i := range stack {
+				stack[i] = draw()
+			}
+		} else {
+			paddedNoise(&r, cycles, stack)
+		}
+		top := 0.0
+		for i := range places {
+			sum := 0.0
+			for k, w := range kernel {
+				sum += w * stack[i+k]
+			}
+			top = max(top, sum)
+		}
+		c.greatest[d] = top
+	}
+	slices.Sort(c.greatest)
+	from := draws - draws/10
+	for _, g := range c.greatest[from:] {
+		c.tail += (g - c.greatest[from]) / float64(draws/10)
+	}
+	return c
+}
+
+// poolDraw returns a source of trimmed means of noise: drawn once, then taken at random.
+func poolDraw(r *random, cycles int) func() float64 {
+	pool := make([]float64, 1<<15)
+	values := make([]float64, cycles)
+	for i := range pool {
+		for k := range values {
+			values[k] = r.exponential()
+		}
+		pool[i] = trimmedMean(values)
+	}
+	return func() float64 { return pool[r.next()>>(64-15)] }
+}
+
+const taps = 6
+
+// halfBin is the response half a bin away of the bins from taps-1 below to taps above, for
+// a rectangular window about its middle.
+var halfBin = func() (response [2 * taps]float64) {
+	for k := range response {
+		response[k] = sinc(float64(k-taps+1) - 0.5)
+	}
+	return response
+}()
+
+// paddedNoise fills a stack of bins of half the width: every second one is interpolated
+// between the amplitudes of its neighbours, as padding with zeros does.
+func paddedNoise(r *random, cycles int, stack []float64) {
+	n := len(stack)/2 + 2*taps + 2
+	amplitude := make([]complex128, n)
+	power := make([][]float64, len(stack))
+	for range cycles {
+		for i := range amplitude {
+			amplitude[i] = r.complexNormal()
+		}
+		for i := range stack {
+			at := i/2 + taps
+			a := amplitude[at]
+			if i%2 == 1 {
+				a = 0
+				for k, response := range halfBin {
+					b := amplitude[at+k-taps+1]
+					a += complex(real(b)*response, imag(b)*response)
+				}
+			}
+			power[i] = append(power[i], real(a)*real(a)+imag(a)*imag(a))
+		}
+	}
+	for i := range stack {
+		stack[i] = trimmedMean(power[i])
+	}
+}
+
+// probability is how likely noise alone reaches a level, at most 1.
+func (c chance) probability(level float64) float64 {
+	from := draws - draws/10
+	if level >= c.greatest[from] {
+		if c.tail == 0 {
+			return 0
+		}
+		return min(1, tries*0.1*math.Exp(-(level-c.greatest[from])/c.tail))
+	}
+	below, _ := slices.BinarySearch(c.greatest, level)
+	return min(1, tries*float64(draws-below)/draws)
+}
+
+// random is a small generator (splitmix64, Steele, Lea and Flood 2014), so that the same
+// recording always gets the same answer.
+type random uint64
+
+func (r *random) next() uint64 {
+	*r += 0x9E3779B97F4A7C15
+	z := uint64(*r)
+	z = (z ^ z>>30) * 0xBF58476D1CE4E5B9
+	z = (z ^ z>>27) * 0x94D049BB133111EB
+	return z ^ z>>31
+}
+
+// uniform is above 0 and at most 1.
+func (r *random) uniform() float64 { return float64(r.next()>>11+1) / (1 << 53) }
+
+func (r *random) exponential() float64 { return -math.Log(r.uniform()) }
+
+// complexNormal has the mean power 1.
+func (r *random) complexNormal() complex128 {
+	size, angle := math.Sqrt(r.exponential()), 2*math.Pi*r.uniform()
+	return complex(size*math.Cos(angle), size*math.Sin(angle))
+}
