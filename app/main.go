@@ -28,6 +28,7 @@ Commands that open no window (beamhelm COMMAND -h tells more):
   passes     when a target can be used
   echo       what the path by way of the Moon does to a signal
   budget     what a station hears, and what its echo should be
+  echotest   find the station's own echoes in a recording of the receiver
   link       try an enclosure against the page of registers, rule by rule
   records    what was recorded: list, export, copy
   report     a file for asking somebody for help with a fault
@@ -59,6 +60,8 @@ func subcommand(name string, args []string, stdin io.Reader, stdout, stderr io.W
 		return command.Echo(args, stdin, stdout, stderr, assets.Ephemeris())
 	case "budget":
 		return command.Budget(args, stdin, stdout, stderr, assets.Ephemeris())
+	case "echotest":
+		return command.Echotest(args, stdout, stderr)
 	case "link":
 		return command.Link(args, stdin, stdout, stderr)
 	case "enclosure":

@@ -1,0 +1,111 @@
+// Package wavfile reads and writes recordings of the receiver as WAV files.
+package wavfile
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"math"
+
+	"github.com/go-audio/audio"
+	"github.com/go-audio/wav"
+)
+
+// MaxBytes is the largest file that is read: an hour and a half of 48 kHz, 16 bit, mono.
+const MaxBytes = 512 << 20
+
+// Audio is a recording of one channel, full scale 1.
+type Audio struct {
+	RateHz  float64
+	Samples []float64
+}
+
+// Formats of samples in a WAV file.
+const (
+	integers   = 1
+	floats     = 3
+	extensible = 0xFFFE
+)
+
+// Read reads the first channel of a WAV file: integers of 8 to 32 bits, or floats of 32. The
+// file must not be longer than MaxBytes.
+func Read(r io.ReadSeeker) (a Audio, err error) {
+	// The decoder trusts what a file says of itself.
+	defer func() {
+		if p := recover(); p != nil {
+			a, err = Audio{}, fmt.Errorf("the file is damaged: %v", p)
+		}
+	}()
+	size, err := r.Seek(0, io.SeekEnd)
+	if err != nil {
+		return Audio{}, err
+	}
+	if size > MaxBytes {
+		return Audio{}, fmt.Errorf("the file has %d MB: at most %d", size>>20, MaxBytes>>20)
+	}
+	if _, err := r.Seek(0, io.SeekStart); err != nil {
+		return Audio{}, err
+	}
+	d := wav.NewDecoder(r)
+	if !d.IsValidFile() {
+		return Audio{}, errors.New("it is not a WAV file with samples")
+	}
+	full, convert, err := sampleFormat(d)
+	if err != nil {
+		return Audio{}, err
+	}
+	a = Audio{RateHz: float64(d.SampleRate)}
+	channels := int(d.NumChans)
+	buffer := &audio.IntBuffer{Data: make([]int, channels*4096), Format: d.Format()}
+	for {
+		n, err := d.PCMBuffer(buffer)
+		if err != nil {
+			return Audio{}, fmt.Errorf("read the samples: %w", err)
+		}
+		if n == 0 {
+			return a, nil
+		}
+		for i := 0; i+channels <= n; i += channels {
+			a.Samples = append(a.Samples, convert(buffer.Data[i])/full)
+		}
+	}
+}
+
+// sampleFormat says what a sample means, and what is full scale.
+func sampleFormat(d *wav.Decoder) (full float64, convert func(int) float64, err error) {
+	whole := func(v int) float64 { return float64(v) }
+	switch {
+	case d.NumChans == 0 || d.NumChans > 32 || d.SampleRate == 0:
+		return 0, nil, fmt.Errorf("%d channels at %d Hz cannot be", d.NumChans, d.SampleRate)
+	case d.WavAudioFormat == floats && d.BitDepth == 32:
+		return 1, func(v int) float64 {
+			if f := float64(math.Float32frombits(uint32(v))); !math.IsNaN(f) && !math.IsInf(f, 0) {
+				return f
+			}
+			return 0
+		}, nil
+	case d.WavAudioFormat != integers && d.WavAudioFormat != extensible:
+		return 0, nil, fmt.Errorf("samples of WAV format %d are not read: use PCM", d.WavAudioFormat)
+	case d.BitDepth == 8:
+		return 128, func(v int) float64 { return float64(v) - 128 }, nil
+	case d.BitDepth == 16, d.BitDepth == 24, d.BitDepth == 32:
+		return math.Exp2(float64(d.BitDepth) - 1), whole, nil
+	}
+	return 0, nil, fmt.Errorf("samples of %d bits are not read: use 8, 16, 24 or 32", d.BitDepth)
+}
+
+// Write writes a recording as 16 bit PCM, its comment in the file's own header. What is beyond
+// full scale is clipped.
+func Write(w io.WriteSeeker, a Audio, comment string) error {
+	e := wav.NewEncoder(w, int(math.Round(a.RateHz)), 16, 1, integers)
+	e.Metadata = &wav.Metadata{Comments: comment}
+	b := &audio.IntBuffer{Format: &audio.Format{NumChannels: 1, SampleRate: int(math.Round(a.RateHz))}, SourceBitDepth: 16}
+	b.Data = make([]int, len(a.Samples))
+	for i, x := range a.Samples {
+		b.Data[i] = int(math.Round(max(-1, min(1, x)) * 32767))
+	}
+	if err := e.Write(b); err != nil {
+		return fmt.Errorf("write the samples: %w", err)
+	}
+	return e.Close()
+}
