@@ -73,7 +73,7 @@ func spoiled(r *rand.Rand, c recipe) recipe {
 }
 
 func TestStrengthBands(t *testing.T) {
-	for _, range_ := range []struct {
+	for _, class := range []struct {
 		name      string
 		low, high float64
 		least     float64 // share found
@@ -86,22 +86,26 @@ func TestStrengthBands(t *testing.T) {
 				if b.spread < 2 {
 					k = max(k, 10) // a narrow echo can fade for five cycles
 				}
-				z := range_.low + (range_.high-range_.low)*r.Float64()
-				c := spoiled(r, recipe{mhz: b.mhz, spreadHz: b.spread, cycles: k, rateHz: 12000, cn0DBHz: cn0For(z, b.mhz, b.spread, k)})
+				z := class.low + (class.high-class.low)*r.Float64()
+				c := recipe{mhz: b.mhz, spreadHz: b.spread, cycles: k, rateHz: 12000}
+				c.cn0DBHz = cn0For(z, b.mhz, b.spread, k)
+				c = spoiled(r, c)
 				result, want := detect(t, r, c)
 				if !result.Detected {
-					t.Logf("%s: missed %+v, probability of noise %.2g", range_.name, c, result.NoiseProbability)
+					t.Logf("%s: missed %+v, probability of noise %.2g", class.name, c, result.NoiseProbability)
 				}
 				all.add(result, want)
 			}
 		}
-		t.Logf("%s: found %d of %d; strength %.2f dB, frequency %.2f of max(0.6 Hz, 6 %% of the spread), spread %.2f octaves, delay %.1f ms rms",
-			range_.name, all.found, all.tried, all.rms(all.strength), all.rms(all.frequency), all.rms(all.stretch), all.rms(all.delay))
-		if float64(all.found) < range_.least*float64(all.tried) {
-			t.Errorf("%s: found %d of %d", range_.name, all.found, all.tried)
+		strength, frequency := all.rms(all.strength), all.rms(all.frequency)
+		t.Logf("%s: found %d of %d; rms: strength %.2f dB, frequency %.2f of max(0.6 Hz, 6 %% of the spread), "+
+			"spread %.2f octaves, delay %.1f ms",
+			class.name, all.found, all.tried, strength, frequency, all.rms(all.stretch), all.rms(all.delay))
+		if all.found < int(class.least*float64(all.tried)) {
+			t.Errorf("%s: found %d of %d", class.name, all.found, all.tried)
 		}
-		if range_.low > 10 && (all.rms(all.strength) > 0.8 || all.rms(all.frequency) > 1) {
-			t.Errorf("%s: strength %.2f dB, frequency %.2f tolerances rms", range_.name, all.rms(all.strength), all.rms(all.frequency))
+		if class.low > 10 && (strength > 0.8 || frequency > 1) {
+			t.Errorf("%s: strength %.2f dB, frequency %.2f tolerances rms", class.name, strength, frequency)
 		}
 	}
 }

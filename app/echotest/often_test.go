@@ -3,6 +3,6 @@
 package echotest
 
 const (
-	perBand      = 5
-	emptyPerBand = 8
+	perBand      = 1
+	emptyPerBand = 2
 )
