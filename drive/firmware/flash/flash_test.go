@@ -1,4 +1,4 @@
-//go:build peers && linux
+//go:build peers
 
 package flash
 

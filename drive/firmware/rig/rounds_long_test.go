@@ -4,8 +4,11 @@ package rig
 
 import "time"
 
-// rounds is at how many moments each contact is opened.
-const rounds = 32
-
-// trackFor is how long the Moon is followed.
-const trackFor = time.Hour
+const (
+	// rounds is at how many moments each contact is opened.
+	rounds = 32
+	// trackFor is how long the Moon is followed.
+	trackFor = time.Hour
+	// askedTimes is how many requests are made from each of the seeds.
+	askedTimes, askedSeeds = 20000, 5
+)

@@ -380,6 +380,8 @@ func sameAnswers(t *testing.T, body Body, seed uint64, requests int) {
 // are answered the same by the firmware and by the simulated enclosure.
 func TestSameAnswers(t *testing.T) {
 	for _, body := range []Body{Chip, Native} {
-		t.Run(string(body), func(t *testing.T) { sameAnswers(t, body, 1, 5000) })
+		for seed := range uint64(askedSeeds) {
+			t.Run(string(body), func(t *testing.T) { sameAnswers(t, body, 100+seed, askedTimes) })
+		}
 	}
 }
