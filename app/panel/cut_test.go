@@ -155,7 +155,7 @@ func TestWhatIsCutIsShownWhole(t *testing.T) {
 	} {
 		w, _ := open(t, laptop, func(s *desk.Status) {
 			s.Station.Name, s.Going, s.Target.Name = longStation, longTarget, longTarget
-			s.Target.Choice.Kind = desk.Radec
+			s.Target.Choice.Kind, s.Trim.For = desk.Radec, "10368 MHz, "+longTarget
 			s.Target.Dubious = "outside the ephemeris and the tables of the Earth's rotation: good to 0.005°"
 			s.Transmit = desk.Transmit{Sequencer: "going to transmit", Inhibits: everyInhibit()}
 			s.Alarms = causes[:1]
@@ -163,7 +163,7 @@ func TestWhatIsCutIsShownWhole(t *testing.T) {
 			change(s)
 		})
 		full := strings.Join(strings.Fields(inFull(t, w)), " ")
-		for _, part := range []fyne.CanvasObject{w.top.object, w.foot.banner, w.target.Object()} {
+		for _, part := range []fyne.CanvasObject{w.top.object, w.foot.banner, w.target.Object(), w.trims.Object()} {
 			for _, cut := range unwhole(part) {
 				t.Errorf("%s: %q is cut, and no pointer shows it", name, cut)
 			}

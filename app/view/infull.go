@@ -27,12 +27,21 @@ func InFull(now Now) (lines []Line) {
 		Phrase{Sentence(now.Target.Dubious), Faint}, Phrase{Sentence(TrackBlocked(now)), Attention})
 	position := Position(now)
 	add("Position", Phrase{Sentence(position.Words), position.Tone})
+	add("Trim", Phrase{TrimPurpose(now) + ": cross-elevation " + SignedDegrees(now.Trim.CrossEl) + ", elevation " + SignedDegrees(now.Trim.El), Plain})
 	pair("Transmit", Transmit(now))
 	for _, words := range Inhibits(now) {
 		add("", Phrase{words, Attention})
 	}
 	pair("Link", Link(now))
 	return lines
+}
+
+// TrimPurpose says what the trim is of: each band and target has its own.
+func TrimPurpose(now Now) string {
+	if now.Trim.For == "" {
+		return "Trim on the sky"
+	}
+	return "Trim, " + now.Trim.For
 }
 
 // Whole joins what a control is for with the words that it may not have the room to show.

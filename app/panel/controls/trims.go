@@ -50,7 +50,7 @@ func NewTrims(with widget.Context) *Trims {
 		widget.Fixed(widget.Row(6, widget.Fixed(widget.NewLabel("Elevation")), widget.Spring(), widget.Fixed(t.elevation))))
 	acts := widget.Column(0, widget.Spring(), widget.Fixed(widget.Row(4, steps...)), widget.Spring())
 	row := widget.Row(12, widget.Part{Object: figures, Share: 1}, widget.Part{Object: acts, Least: 128})
-	head := widget.Row(12, widget.Sharing(t.purpose), widget.Part{Object: widget.NewLabel("one step"), Least: 128})
+	head := widget.Row(12, widget.Sharing(widget.NewWhole("trim-for-in-full", t.purpose, with.InFull)), widget.Part{Object: widget.NewLabel("one step"), Least: 128})
 	t.object = widget.Column(4, widget.Fixed(head), widget.Fixed(row),
 		widget.Fixed(widget.Row(6, widget.Sharing(t.zero), widget.Sharing(t.back))))
 	return t
@@ -64,11 +64,7 @@ func (t *Trims) Object() fyne.CanvasObject { return t.object }
 
 // Show implements widget.Pane.
 func (t *Trims) Show(now view.Now) {
-	purpose := "Trim on the sky"
-	if now.Trim.For != "" {
-		purpose = "Trim, " + now.Trim.For
-	}
-	t.purpose.SetWords(purpose)
+	t.purpose.SetWords(view.TrimPurpose(now))
 	tone := view.Plain
 	if !now.Live {
 		tone = view.Old
