@@ -11,6 +11,7 @@ import (
 	"beamhelm/app/settings/kept"
 	"beamhelm/app/wear"
 	"beamhelm/drive/step"
+	"beamhelm/ending"
 )
 
 // What is kept, by name.
@@ -110,6 +111,7 @@ func (p *session) keep(ctx context.Context) {
 		case <-ctx.Done():
 			return
 		case <-ticker.C:
+			ending.Here("keeping")
 			p.write()
 		}
 	}

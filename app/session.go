@@ -282,6 +282,7 @@ func (p *session) tripRecord(w io.Writer) error {
 // end ends everything in its order: the loop with zero drive and power off,
 // then the line, then the simulated dish.
 func (p *session) end() {
+	ending.Here("end")
 	p.endLoop()
 	p.loopDone.Wait()
 	p.write()

@@ -38,6 +38,7 @@ func (p *session) leaveBy() {
 	ending.Go("signals", func() {
 		select {
 		case s := <-asked:
+			ending.Here("signals")
 			p.follow(s)
 		case <-p.ended:
 		}
@@ -49,7 +50,10 @@ func (p *session) leaveBy() {
 func (p *session) follow(s os.Signal) {
 	end := time.Now().Add(endWithin)
 	p.halt()
-	ending.Go("closing the window", p.close)
+	ending.Go("closing the window", func() {
+		ending.Here("closing the window")
+		p.close()
+	})
 	select {
 	case <-p.ended:
 		time.Sleep(time.Until(end)) // the program's own way out is shorter
@@ -80,12 +84,20 @@ func (p *session) halt() {
 	}
 }
 
+// outcome says what is known of the dish after halt.
+func (p *session) outcome() string {
+	if p.loop.AtRest() {
+		return "The enclosure accepted zero demand and drive power off."
+	}
+	return "The enclosure did not confirm zero demand and drive power off: without requests its watchdog stops the drives."
+}
+
 // fail ends the program after a panic, and tells it.
 func (p *session) fail(f ending.Failure) {
 	p.halt()
 	told := make(chan struct{})
 	ending.Go("telling", func() {
-		fmt.Fprintf(p.stderr, "beamhelm: %s: panic: %v\nThe dish was told to stop and drive power to go off.\n%s", f.Where, f.Reason, f.Stack)
+		fmt.Fprintf(p.stderr, "beamhelm: panic in %s: %v. %s\n%s", f.Where, f.Reason, p.outcome(), f.Stack)
 		close(told)
 	})
 	select {

@@ -108,6 +108,9 @@ func open(o options, stdout, stderr io.Writer) error {
 	if err != nil {
 		return err
 	}
+	if withoutWindow(s) {
+		return nil
+	}
 	if os.Getenv("DISPLAY") == "" && os.Getenv("WAYLAND_DISPLAY") == "" && needsDisplay {
 		return errors.New("there is no display: DISPLAY and WAYLAND_DISPLAY are empty (./run starts a virtual one)")
 	}

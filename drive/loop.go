@@ -52,6 +52,7 @@ type Loop struct {
 	began    time.Time
 	wake     chan struct{}
 	stopping atomic.Bool // a Stop waits
+	atRest   atomic.Bool // the enclosure accepted zero drive and power off as the last thing
 	readings cycle
 	lateness histogram
 	recorder recorder
@@ -89,6 +90,10 @@ func (l *Loop) SetSurroundings(o Surroundings) {
 
 // Status is the newest status. It is never changed once published.
 func (l *Loop) Status() *step.Status { return l.status.Load() }
+
+// AtRest reports that the loop has ended, and that the enclosure accepted zero
+// drive and power off as its last demand.
+func (l *Loop) AtRest() bool { return l.atRest.Load() }
 
 // maxEvents is the number of events that the loop keeps.
 const maxEvents = 4096

@@ -6,6 +6,7 @@ import (
 
 	"beamhelm/drive/enclosure"
 	"beamhelm/drive/step"
+	"beamhelm/ending"
 )
 
 // Tick makes one tick: Step on the newest reply, publish, one exchange, and,
@@ -152,12 +153,13 @@ func (l *Loop) identify(at, deadline step.Nanos) (ended step.Nanos) {
 }
 
 // Shut sends zero drive and power off, three times at most until it is
-// accepted. It is the last thing a loop does, in whatever way it ends.
+// accepted, which AtRest tells. It is the last thing a loop does, in whatever way it ends.
 func (l *Loop) Shut(now step.Nanos) {
 	for range 3 {
 		demand := enclosure.Demand{WatchdogMillis: uint16(l.config.Watchdog / time.Millisecond)}
 		reply := l.exchange.Exchange(Request{Ask: AskMotion, Demand: demand, At: now, Deadline: now + l.config.Tick})
 		if reply.Err == nil {
+			l.atRest.Store(true)
 			return
 		}
 		now += l.config.Tick
@@ -183,6 +185,7 @@ func (l *Loop) Run(ctx context.Context) error {
 			woken = true
 		case <-timer.C:
 		}
+		ending.Here("loop")
 		now := time.Since(l.began)
 		late := max(0, now-next)
 		if woken {

@@ -36,7 +36,6 @@ func Do(name string, work func()) {
 			leave(Failure{name, reason, debug.Stack()})
 		}
 	}()
-	planted(name)
 	work()
 }
 

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"beamhelm/app/desk"
+	"beamhelm/ending"
 )
 
 // Desk is who needs the computer.
@@ -39,6 +40,7 @@ func run(ctx context.Context, d Desk, inhibit func() (io.Closer, error), slept f
 	ticker := time.NewTicker(lookEvery)
 	defer ticker.Stop()
 	for {
+		ending.Here("keeping awake")
 		if total, known := slept(); known {
 			if total-before >= leastSleep && needed(d.Status()) {
 				d.Ask(desk.Order{Kind: desk.Stop})

@@ -24,6 +24,7 @@ import (
 
 	"beamhelm/app/regular"
 	"beamhelm/app/settings"
+	"beamhelm/ending"
 )
 
 // The bounds of what a camera may cost.
@@ -100,6 +101,7 @@ func (c *Camera) say(words string) { c.trouble.Store(&words) }
 func (c *Camera) Run(ctx context.Context) {
 	defer c.client.CloseIdleConnections()
 	for ctx.Err() == nil {
+		ending.Here("camera")
 		pause := c.every
 		if err := c.fetch(ctx); err != nil && ctx.Err() == nil {
 			c.say(plain(err))

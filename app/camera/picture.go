@@ -31,7 +31,7 @@ func (c *Camera) take(ctx context.Context, from io.Reader, every time.Duration) 
 	if n := scans(raw.Bytes()); n > mostScans {
 		return fmt.Errorf("a picture of %d scans is too much work", n)
 	}
-	picture, err := jpeg.Decode(&ending{ctx, &raw})
+	picture, err := jpeg.Decode(&endsWith{ctx, &raw})
 	if err != nil {
 		if ctx.Err() != nil {
 			return ctx.Err()
@@ -43,14 +43,14 @@ func (c *Camera) take(ctx context.Context, from io.Reader, every time.Duration) 
 	return nil
 }
 
-// ending is a reader that ends with a context.
-type ending struct {
+// endsWith is a reader that ends with a context.
+type endsWith struct {
 	ctx  context.Context
 	from io.Reader
 }
 
 // Read implements io.Reader. Pieces are small, so that an end is soon found.
-func (e *ending) Read(p []byte) (int, error) {
+func (e *endsWith) Read(p []byte) (int, error) {
 	if err := e.ctx.Err(); err != nil {
 		return 0, err
 	}

@@ -13,6 +13,7 @@ import (
 	"beamhelm/drive/motion"
 	"beamhelm/drive/mount"
 	"beamhelm/drive/step"
+	"beamhelm/ending"
 )
 
 // Loop is what the desk needs of the drive's loop.
@@ -234,6 +235,7 @@ func (d *Runner) Run(ctx context.Context) {
 		case <-d.wake:
 		case <-ticker.C:
 		}
+		ending.Here("desk")
 		d.Turn()
 	}
 }

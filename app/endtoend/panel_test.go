@@ -1,13 +1,8 @@
 //go:build window
 
-// Package endtoend drives the finished program as an operator would: a real
-// window, a pointer, a keyboard, and a simulated enclosure in a process of its
-// own whose truth no part of the panel can touch. Its tests need a display of
-// their own and xdotool; the check script brings both.
 package endtoend
 
 import (
-	"bytes"
 	"context"
 	"encoding/json"
 	"errors"
@@ -17,96 +12,9 @@ import (
 	"path/filepath"
 	"strconv"
 	"strings"
-	"syscall"
 	"testing"
 	"time"
 )
-
-// binary is the program under test, built by TestMain from the sources as they are.
-var binary string
-
-func TestMain(m *testing.M) {
-	folder, err := os.MkdirTemp("", "beamhelm-endtoend-")
-	if err != nil {
-		fmt.Fprintln(os.Stderr, err)
-		os.Exit(1)
-	}
-	binary = filepath.Join(folder, "beamhelm")
-	build := exec.Command("go", "build", "-o", binary, "beamhelm/app")
-	build.Stdout, build.Stderr = os.Stderr, os.Stderr
-	if err := build.Run(); err != nil {
-		fmt.Fprintln(os.Stderr, "building the program:", err)
-		os.Exit(1)
-	}
-	status := m.Run()
-	os.RemoveAll(folder)
-	os.Exit(status)
-}
-
-// process is a running program that ends with its test.
-type process struct {
-	*exec.Cmd
-	output bytes.Buffer
-	ended  chan struct{}
-	err    error
-}
-
-// start runs the program with its own empty home, so that no settings and no
-// kept position of the person who runs the test are touched.
-func start(t *testing.T, home string, arguments ...string) *process {
-	t.Helper()
-	return startWith(t, home, func(*exec.Cmd) {}, arguments...)
-}
-
-// startWith is the same of a command that is changed before it runs.
-func startWith(t *testing.T, home string, change func(*exec.Cmd), arguments ...string) *process {
-	t.Helper()
-	p := &process{Cmd: exec.Command(binary, arguments...), ended: make(chan struct{})}
-	p.Stdout, p.Stderr = &p.output, &p.output
-	p.Env = append(os.Environ(), "HOME="+home, "XDG_CONFIG_HOME="+home+"/config", "XDG_STATE_HOME="+home+"/state",
-		"XDG_DATA_HOME="+home+"/share", "XDG_CACHE_HOME="+home+"/cache", "XDG_RUNTIME_DIR="+home+"/run")
-	change(p.Cmd)
-	if err := os.MkdirAll(home+"/run", 0o700); err != nil {
-		t.Fatal(err)
-	}
-	if err := p.Start(); err != nil {
-		t.Fatalf("starting beamhelm %s: %v", strings.Join(arguments, " "), err)
-	}
-	go func() {
-		p.err = p.Wait()
-		close(p.ended)
-	}()
-	t.Cleanup(func() {
-		p.end()
-		if t.Failed() {
-			t.Logf("beamhelm %s said:\n%s", strings.Join(arguments, " "), p.output.String())
-		}
-	})
-	return p
-}
-
-// end asks the process to end and insists after five seconds.
-func (p *process) end() {
-	p.Process.Signal(syscall.SIGTERM)
-	select {
-	case <-p.ended:
-	case <-time.After(5 * time.Second):
-		p.Process.Kill()
-		<-p.ended
-	}
-}
-
-// code waits for the process to end and returns its exit status.
-func (p *process) code(t *testing.T, within time.Duration) int {
-	t.Helper()
-	select {
-	case <-p.ended:
-		return p.ProcessState.ExitCode()
-	case <-time.After(within):
-		t.Fatalf("still running after %v", within)
-		return 0
-	}
-}
 
 // layout is what the program says of its window: which controls are visible,
 // where, with which words.

@@ -1,4 +1,4 @@
-//go:build window
+//go:build window || planted
 
 package endtoend
 
@@ -23,7 +23,11 @@ type relay struct {
 	// on a wire: a pty is faster than any baud rate.
 	hold    time.Duration
 	pending atomic.Bool
+	near    *os.File
 }
+
+// unplug takes the line away from the panel, as a pulled adapter does.
+func (r *relay) unplug() { r.near.Close() }
 
 // openRelay puts a relay before an enclosure's link.
 func openRelay(t *testing.T, link string, hold time.Duration) *relay {
@@ -36,7 +40,7 @@ func openRelay(t *testing.T, link string, hold time.Duration) *relay {
 	if err != nil {
 		t.Fatal(err)
 	}
-	r := &relay{port: panelSide.Name(), readings: make(chan time.Time, 1), hold: hold}
+	r := &relay{port: panelSide.Name(), readings: make(chan time.Time, 1), hold: hold, near: near}
 	go r.requests(near, far)
 	go r.replies(far, near)
 	t.Cleanup(func() {

@@ -13,9 +13,6 @@ import (
 	"time"
 )
 
-// station is a place on Earth, degrees.
-type station struct{ lat, lon float64 }
-
 // moonAt asks the program where the Moon is seen from a station at a moment:
 // azimuth and elevation in degrees, with refraction.
 func moonAt(t *testing.T, s station, at time.Time) (az, el float64) {

@@ -1,4 +1,4 @@
-//go:build window
+//go:build window || planted
 
 package endtoend
 
@@ -209,4 +209,22 @@ func (e *enclosure) until(within time.Duration, what string, wanted func(truthLi
 		}
 		time.Sleep(2 * time.Millisecond)
 	}
+}
+
+// unpowered says that nothing can move any axis: neither drive nor power.
+func unpowered(l truthLine) bool { return l.applied == [2]float64{} && !l.power }
+
+// shutDown says that beside that nothing is demanded.
+func shutDown(l truthLine) bool { return unpowered(l) && !l.driven() }
+
+// lasting is how long after a moment something became so for good.
+func (e *enclosure) lasting(since time.Time, within time.Duration, what string, so func(truthLine) bool) time.Duration {
+	e.t.Helper()
+	e.until(time.Until(since.Add(within)), what, func(l truthLine) bool { return l.arrived.After(since) && so(l) })
+	lines := e.since(since)
+	first := len(lines) - 1
+	for first > 0 && so(lines[first-1]) {
+		first--
+	}
+	return lines[first].arrived.Sub(since)
 }

@@ -39,14 +39,6 @@ func slewing(t *testing.T, program string, environment ...string) (*enclosure, *
 	return e, p
 }
 
-// noDrive waits until the enclosure has neither demand nor power, and says how long that took.
-func noDrive(e *enclosure, since time.Time) time.Duration {
-	l := e.until(1500*time.Millisecond, "no demand and no power", func(l truthLine) bool {
-		return l.arrived.After(since) && !l.driven() && !l.power
-	})
-	return l.arrived.Sub(since)
-}
-
 // TestPanicInAnyGoroutine: whichever goroutine fails, the enclosure is told to
 // stop before its watchdog would, and the failure is told.
 func TestPanicInAnyGoroutine(t *testing.T) {

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"beamhelm/app/desk"
+	"beamhelm/ending"
 )
 
 // Desk is what a journal follows.
@@ -26,6 +27,7 @@ func (j *Journal) Follow(ctx context.Context, d Desk, tripRecord func(io.Writer)
 	defer ticker.Stop()
 	f := follower{journal: j, desk: d, tripRecord: tripRecord}
 	for {
+		ending.Here("recording")
 		f.turn()
 		select {
 		case <-ctx.Done():

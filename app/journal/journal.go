@@ -17,6 +17,7 @@ import (
 	"time"
 
 	"beamhelm/app/desk"
+	"beamhelm/ending"
 )
 
 // FileName is the name of the file in the folder of what is kept.
@@ -189,6 +190,7 @@ func (j *Journal) Run(ctx context.Context) {
 	ticker := time.NewTicker(writeEvery)
 	defer ticker.Stop()
 	for {
+		ending.Here("records")
 		w.turn(time.Now())
 		select {
 		case <-ctx.Done():

@@ -18,6 +18,7 @@ import (
 	"beamhelm/drive/guard"
 	"beamhelm/drive/mount"
 	"beamhelm/drive/step"
+	"beamhelm/ending"
 )
 
 // name is under which the note is kept.
@@ -189,6 +190,7 @@ func (k *Keeper) Run(ctx context.Context, status func() *step.Status) {
 		case <-ctx.Done():
 			return
 		case now := <-ticker.C:
+			ending.Here("keeper")
 			if n := k.written.after(status()); (!n.same(k.written) || !k.sure) && now.After(retry) {
 				n.At = now.UTC()
 				if k.write(n) != nil {

@@ -16,6 +16,7 @@ import (
 
 	"beamhelm/app/desk"
 	"beamhelm/app/regular"
+	"beamhelm/ending"
 )
 
 const (
@@ -48,6 +49,7 @@ func (p *Publisher) feed(ctx context.Context) error {
 	ticker := time.NewTicker(publishEvery)
 	defer ticker.Stop()
 	for {
+		ending.Here("publishing to the broker")
 		f.turn(ctx)
 		select {
 		case <-ctx.Done():

@@ -16,10 +16,12 @@ import (
 
 	"beamhelm/app/desk"
 	"beamhelm/app/journal"
+	"beamhelm/ending"
 )
 
 // serve answers requests for measures until the context ends.
 func (p *Publisher) serve(ctx context.Context) error {
+	ending.Here("publishing figures")
 	listener, err := net.Listen("tcp", p.config.address())
 	if err != nil {
 		return err

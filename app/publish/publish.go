@@ -155,6 +155,7 @@ const retryEvery = 5 * time.Second
 // Run publishes what is set until the context ends. What fails is tried again
 // and told by Trouble; nothing of the dish waits for it.
 func (p *Publisher) Run(ctx context.Context) {
+	ending.Here("publishing")
 	var ways ending.Group
 	if p.config.MetricsPort != 0 {
 		ways.Go("publishing figures", func() { p.again(ctx, metricsWay, p.serve) })

@@ -13,6 +13,7 @@ import (
 	"time"
 
 	"beamhelm/app/desk"
+	"beamhelm/ending"
 )
 
 // Desk is what sounds are made for.
@@ -78,6 +79,7 @@ func (s *Sounder) Run(ctx context.Context) {
 	ticker := time.NewTicker(lookEvery)
 	defer ticker.Stop()
 	for {
+		ending.Here("sound")
 		if tone := s.due.next(s.desk.Status().Alarms, time.Now()); tone != Silence {
 			limit, end := context.WithTimeout(ctx, longest)
 			_ = s.play(limit, files[tone]) // silent where it fails: the screen says everything

@@ -122,6 +122,7 @@ func (l *Line) accept(listener *net.UnixListener, path string) error {
 	}
 	room := make(chan struct{}, maxCallers)
 	for {
+		ending.Here("stop line")
 		_ = listener.SetDeadline(time.Now().Add(retryEvery))
 		connection, err := listener.AcceptUnix()
 		switch {
@@ -145,6 +146,7 @@ func (l *Line) accept(listener *net.UnixListener, path string) error {
 
 func (l *Line) answer(connection *net.UnixConn) {
 	defer connection.Close()
+	ending.Here("stop line's caller")
 	_ = connection.SetDeadline(time.Now().Add(patience))
 	if err := trusted(connection); err != nil {
 		fmt.Fprintln(connection, "refused:", err)

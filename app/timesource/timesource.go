@@ -9,6 +9,8 @@ import (
 	"time"
 
 	"github.com/beevik/ntp"
+
+	"beamhelm/ending"
 )
 
 // Source asks one server every so often. Its methods may be called from any goroutine.
@@ -36,6 +38,7 @@ const (
 // Run asks until the context ends.
 func (s *Source) Run(ctx context.Context) {
 	for {
+		ending.Here("time source")
 		wait := s.every
 		if !s.ask() {
 			wait = min(again, s.every)

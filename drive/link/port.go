@@ -89,6 +89,7 @@ const restWithin = 300 * time.Millisecond
 func (p *Port) Run(ctx context.Context) error {
 	wait := p.config.ReopenFirst
 	for {
+		ending.Here("line")
 		line, err := p.open()
 		if err == nil {
 			wait = p.config.ReopenFirst

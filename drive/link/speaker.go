@@ -4,6 +4,7 @@ import (
 	"beamhelm/drive"
 	"beamhelm/drive/rtu"
 	"beamhelm/drive/step"
+	"beamhelm/ending"
 )
 
 // speaker is the goroutine that owns one open line.
@@ -69,6 +70,7 @@ func (s *speaker) speak() {
 			s.ended <- s.session.rest(s.session.now() + restWithin)
 			return
 		case q := <-s.requests:
+			ending.Here("serial port")
 			before := s.failures()
 			r := s.session.exchange(q)
 			s.replies <- answer{r, s.session.counts, s.session.met, s.session.master.Split, s.session.heard}

@@ -109,6 +109,7 @@ const again = 2 * time.Second
 // Run opens and reads the meter until the context ends, and opens it again whenever it was lost.
 func (m *Meter) Run(ctx context.Context) {
 	for ctx.Err() == nil {
+		ending.Here("noise meter")
 		err := m.session(ctx)
 		if ctx.Err() != nil {
 			return
@@ -134,6 +135,7 @@ func (m *Meter) session(ctx context.Context) error {
 		case <-ctx.Done():
 		case <-ended:
 		}
+		ending.Here("meter's port")
 		port.Close()
 	})
 	defer closing.Wait()

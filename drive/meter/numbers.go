@@ -122,6 +122,7 @@ func (m *Meter) query(port io.ReadWriter, in *bufio.Reader, words string) (answe
 	}
 	replies := make(chan reply, 1)
 	ending.Go("meter's answer", func() {
+		ending.Here("meter's answer")
 		line, err := readLine(in)
 		replies <- reply{line, err}
 	})

@@ -4,31 +4,10 @@ package endtoend
 
 import (
 	"fmt"
-	"path/filepath"
 	"strings"
 	"testing"
 	"time"
-
-	"beamhelm/app/settings"
 )
-
-// writeSettings returns a function that writes the settings of a dish like the
-// practice one, but at this station and this port, and returns the file.
-func writeSettings(t *testing.T, home string, s station) func(port string) string {
-	t.Helper()
-	return func(port string) string {
-		chosen := settings.Practice()
-		chosen.Station = settings.Station{Name: "End to end", LatitudeDeg: s.lat, LongitudeDeg: s.lon, HeightM: 100}
-		chosen.Air = settings.Air{PressureHPa: 1010, TemperatureC: 10, HumidityPercent: 50}
-		chosen.Structures = nil
-		chosen.Link.Port = port
-		file := filepath.Join(home, "settings.toml")
-		if err := settings.Write(file, chosen); err != nil {
-			t.Fatal(err)
-		}
-		return file
-	}
-}
 
 // trust gives the panel the angles at which the dish stands, as an operator
 // would who has read them at the dish.

@@ -1,0 +1,6 @@
+//go:build planted
+
+package endtoend
+
+// tags of the program under test.
+const tags = "planted"
