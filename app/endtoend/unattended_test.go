@@ -73,10 +73,10 @@ func (u *unattended) await(name string) {
 // comes too early for the link is asked again.
 func (u *unattended) slew(e *enclosure) {
 	u.t.Helper()
-	u.insist(e, "drive power", func(l truthLine) string {
-		return fmt.Sprintf("reference %.3f %.3f\npower", l.axes[0], l.axes[1])
-	}, func(l truthLine) bool { return l.power })
-	u.insist(e, "a slew", func(truthLine) string { return "slew 390 45" }, truthLine.driven)
+	u.insist(e, "drive power", func(truthLine) string { return "power" }, func(l truthLine) bool { return l.power })
+	u.insist(e, "a slew", func(l truthLine) string {
+		return fmt.Sprintf("reference %.3f %.3f\nslew 390 45", l.axes[0], l.axes[1])
+	}, truthLine.driven)
 	e.until(20*time.Second, "full drive", func(l truthLine) bool { return math.Abs(l.applied[0]) > 0.9 })
 }
 

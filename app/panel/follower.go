@@ -9,6 +9,7 @@ import (
 
 	"beamhelm/app/panel/offwindow"
 	"beamhelm/app/view"
+	"beamhelm/ending"
 )
 
 // tickEvery is the time between two looks at the desk's status.
@@ -57,6 +58,7 @@ func (f *follower) run() {
 			if f.over.Load() {
 				return
 			}
+			ending.Here("window's other work")
 			now := f.next(time.Now())
 			fyne.DoAndWait(func() { f.show(now) })
 			f.desk.Alive()

@@ -82,7 +82,8 @@ func (m *Command) finite() bool {
 func (s *State) stop(in *Inputs) {
 	busy := s.Mode.active() || s.moving(in) || !s.atRest() || s.Power == PowerClearing || s.Power == PowerAsked
 	s.Stop, s.StandAt = StopAsked, in.Now
-	if !in.NewCourse { // a new one was worked out after the Stop
+	s.Permit.Stopped = true // what is ordered behind the Stop may end its state, but not this
+	if !in.NewCourse {      // a new one was worked out after the Stop
 		s.Course = Course{}
 	}
 	if s.Stow.Running || s.Stow.Now {
@@ -189,7 +190,9 @@ func (s *State) start(c *Config, in *Inputs, m *Command) {
 		if s.Mode != Holding && s.Mode != Slewing || !s.aim(c, in, m) {
 			return
 		}
-		next = s.Mode
+		if next = s.Mode; s.far(c) {
+			next = Slewing
+		}
 	}
 	s.Stop = StopNone
 	s.RestSince = in.Now
@@ -205,6 +208,21 @@ func (s *State) start(c *Config, in *Inputs, m *Command) {
 		return
 	}
 	s.enter(next, in)
+}
+
+// slewAbove is by how much a commanded angle may be changed while holding: above
+// it the way there is a slew, which whatever ends slews ends. A nudge is less.
+var slewAbove = unit.AngleFromDeg(2)
+
+// far reports that an axis is to go further than a change while holding may be.
+func (s *State) far(c *Config) bool {
+	for i := range s.Axes {
+		a := &s.Axes[i]
+		if c.Axes[i].Fitted && a.HasWant && math.Abs((a.Want-a.is()).Rad()) > slewAbove.Rad() {
+			return true
+		}
+	}
+	return false
 }
 
 // warned reports that the dish moves already, or did a short while ago, so

@@ -71,7 +71,7 @@ func (s *State) requestPermit(c *Config, in *Inputs, m *Command) {
 
 // endsPermit reports what ends the request for the permit: it must be made anew.
 func (s *State) endsPermit(in *Inputs) bool {
-	return s.Verdict.EndPermit || s.Lock.Locked || s.Stop == StopAsked || s.Working || s.Permit.Until != 0 && in.Now > s.Permit.Until
+	return s.Verdict.EndPermit || s.Lock.Locked || s.Permit.Stopped || s.Stop == StopAsked || s.Working || s.Permit.Until != 0 && in.Now > s.Permit.Until
 }
 
 // permit decides the transmit permit: requested, nothing against it, and no trip
@@ -86,7 +86,7 @@ func (s *State) permit(in *Inputs) bool {
 		p.Because = guard.WorkingAtDish
 	}
 	ended := p.Wanted && s.endsPermit(in)
-	p.Wanted = p.Wanted && !ended
+	p.Wanted, p.Stopped = p.Wanted && !ended, false
 	give := p.Wanted && !p.Held && p.Because == guard.None && s.Line.Connected && s.Seen.Trips == 0
 	// It comes on only at a change: where it was not granted it is asked for again.
 	if give && p.Ordered && !s.Seen.Permitted && in.Now-p.At > time.Second {

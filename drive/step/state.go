@@ -116,6 +116,7 @@ type Line struct {
 // PermitState is the transmit permit.
 type PermitState struct {
 	Wanted, Held, Ordered bool
+	Stopped               bool  // a Stop was asked in this step
 	Until                 Nanos // when the request lapses unless it is renewed; 0: never
 	At                    Nanos // when it was last ordered
 	Because               guard.Code
