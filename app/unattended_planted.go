@@ -27,12 +27,12 @@ func withoutWindow(s *session) bool {
 	closed := make(chan struct{})
 	s.close = sync.OnceFunc(func() { close(closed) })
 	lines := make(chan string)
-	go func() {
+	ending.Go("hands", func() {
 		for in := bufio.NewScanner(os.Stdin); in.Scan(); {
 			lines <- in.Text()
 		}
 		s.close()
-	}()
+	})
 	s.run()
 	ending.Do("window", func() { s.attend(lines, closed) })
 	ending.Do("end", s.end)

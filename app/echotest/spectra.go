@@ -31,9 +31,6 @@ type frame struct {
 	reach   int // bins kept on either side of the expected frequency
 }
 
-// minWindowS is the shortest echo window worth a look.
-const minWindowS = minToneS
-
 // frameOf fits the windows of all cycles: as long as the shortest tone, and of a length
 // that the transform likes. A narrow echo gets bins of half the width.
 func frameOf(p Plan, rateHz float64) frame {

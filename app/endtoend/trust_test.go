@@ -5,7 +5,6 @@ package endtoend
 import (
 	"fmt"
 	"strings"
-	"testing"
 	"time"
 )
 

@@ -35,7 +35,6 @@ const (
 	commandSignOn       = 0x01
 	commandGetParameter = 0x03
 	commandLoadAddress  = 0x06
-	commandLeave        = 0x11
 	commandProgram      = 0x13
 	commandRead         = 0x14
 	commandReadFuse     = 0x18

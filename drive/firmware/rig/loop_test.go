@@ -21,14 +21,13 @@ import (
 // panel is the panel's own loop over a firmware with the simulated dish of
 // practice behind its pins, in virtual time.
 type panel struct {
-	t     *testing.T
-	rig   *Rig
-	dish  *Plant
-	line  *Line
-	loop  *drive.Loop
-	tick  time.Duration
-	now   step.Nanos
-	event uint64
+	t    *testing.T
+	rig  *Rig
+	dish *Plant
+	line *Line
+	loop *drive.Loop
+	tick time.Duration
+	now  step.Nanos
 }
 
 // newPanel returns one whose positions are trusted, with its drives off.
