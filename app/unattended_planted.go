@@ -27,7 +27,7 @@ func withoutWindow(s *session) bool {
 	closed := make(chan struct{})
 	s.close = sync.OnceFunc(func() { close(closed) })
 	lines := make(chan string)
-	ending.Go("hands", func() {
+	ending.Go("lines for hands", func() {
 		for in := bufio.NewScanner(os.Stdin); in.Scan(); {
 			lines <- in.Text()
 		}

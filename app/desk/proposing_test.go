@@ -143,24 +143,24 @@ func TestBackWhenItIsThere(t *testing.T) {
 	b := onTheMoon(t)
 	b.after(100*time.Millisecond, Order{Kind: Aside, On: true})
 	b.after(2*time.Second, Order{Kind: TakeColdSky})
-	if !b.said("Cold sky not taken: the beam is still on its way") {
+	if !b.said("Cold-sky level not set: the beam is still on its way") {
 		t.Errorf("cold sky on the way: %v", b.out.Events)
 	}
 	b.loop.Moving = true
 	b.loop.Axes[0].Is += degrees(9)
 	b.after(time.Second, Order{Kind: Aside})
-	if b.said("Back on") || !b.said("Going back to the Moon") {
+	if b.said("On source: ") || !b.said("Going back to the Moon") {
 		t.Errorf("said %v", b.out.Events)
 	}
 	b.onTarget()
 	b.after(time.Second)
-	if b.said("Back on") {
+	if b.said("On source: ") {
 		t.Error("back while it moves")
 	}
 	b.loop.Moving = false
 	b.onTarget()
 	b.after(time.Second)
-	if !b.said("Back on the Moon") {
+	if !b.said("On source: the Moon") {
 		t.Errorf("there and stopped: %v", b.out.Events)
 	}
 }

@@ -305,7 +305,7 @@ func (t *turn) receiverStatus() Receiving {
 	out.Expected, out.Why, out.HasExpected = e.figures, e.why, e.why == ""
 	if r := v.Run; r != nil {
 		out.Running = true
-		where, at := "beside ", "Compare with "
+		where, at := "off ", "Off "
 		if r.on() {
 			where, at = "onto ", "On "
 		}

@@ -16,7 +16,7 @@ var leaning = mount.Model{AzZero: degrees(0.3), ElZero: degrees(-0.2), LeanNorth
 // around are observations of it all over the sky.
 func around(m mount.Model) []mount.Observation {
 	var all []mount.Observation
-	for az := 90.0; az <= 270; az += 30 {
+	for az := 30.0; az <= 300; az += 30 {
 		for _, el := range []float64{20, 45, 65} {
 			d := mount.Direction{Az: degrees(az), El: degrees(el)}
 			all = append(all, mount.Observation{At: began, Sky: d, Axes: m.Apply(d), Sigma: [2]unit.Angle{degrees(0.01), degrees(0.01)}, Target: "Sun"})

@@ -62,6 +62,7 @@ func elsewhere() map[string]string {
 	return map[string]string{
 		"simulated dish":      "there is no enclosure in practice",
 		"demonstration":       "there is no enclosure in practice",
+		"lines for hands":     "the tests' own build alone has it",
 		"telling":             "it begins when the dish has stopped",
 		"window's other work": "there is none without a window: TestPanicInTheWindow",
 	}

@@ -170,7 +170,7 @@ func TestAPeakEnds(t *testing.T) {
 			if s.Peak.Running || s.Peak.Last != nil {
 				t.Fatal("the peak goes on")
 			}
-			if all := strings.Join(w.events, "\n"); !strings.Contains(all, "no peak taken: "+c.says) {
+			if all := strings.Join(w.events, "\n"); !strings.Contains(all, "no peak: "+c.says) {
 				t.Errorf("no %q in:\n%s", c.says, all)
 			}
 			if (s.Activity == desk.Tracking) != c.tracks {
@@ -222,8 +222,8 @@ func TestADeadDetectorIsNoLevel(t *testing.T) {
 		kind plant.Kind
 		says string
 	}{
-		"silent":     {plant.DetectorSilent, "cold sky not taken: the noise meter is silent"},
-		"overloaded": {plant.DetectorOverloaded, "cold sky not taken: the noise meter is at its limit"},
+		"silent":     {plant.DetectorSilent, "cold-sky level not set: the noise meter is silent"},
+		"overloaded": {plant.DetectorOverloaded, "cold-sky level not set: the noise meter is overloaded"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()

@@ -18,7 +18,7 @@ func TestYFactorFindsTheReceiver(t *testing.T) {
 	for range 6 * 60 * 10 {
 		w.Advance()
 		s := w.Desk.Status()
-		if strings.HasPrefix(s.Receiving.Doing, "Beside") {
+		if strings.HasPrefix(s.Receiving.Doing, "Off ") {
 			cold = w.Dish.Truth().SystemK
 		}
 		if !s.Receiving.Running && s.Receiving.Last != nil {

@@ -147,7 +147,7 @@ func TestRead(t *testing.T) {
 		{in("link"), "not a regular file", 0},
 		{"/dev/zero", "not a regular file", 0},
 		{folder, "not a regular file", 0},
-		{in("none"), "there is not a file", 0},
+		{in("none"), "there is no file", 0},
 		{"", "a path is wanted", 0},
 	} {
 		text, err := Read(Context{t.Context()}, row.path)

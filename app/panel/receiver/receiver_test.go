@@ -63,11 +63,11 @@ func TestButtonsFollowThePeak(t *testing.T) {
 		"no meter":  {func(s *desk.Status) { s.Noise.Fitted = false }, false, false, false, "No peak yet", ""},
 		"under way": {func(s *desk.Status) { s.Peak = desk.Peak{Running: true, Doing: "Sweeping across", Part: 0.25} }, false, true, false, "Sweeping across", ""},
 		"found": {func(s *desk.Status) { s.Peak = desk.Peak{Last: found(), Usable: true} }, true, false, true,
-			"The Sun, 5760 MHz, by sweeps", "Using it moves the beam 0.02° right and 0.01° up"},
+			"The Sun, 5760 MHz, cross-scan", "Applying it moves the beam 0.02° right and 0.01° up"},
 		"refused": {func(s *desk.Status) {
 			s.Peak = desk.Peak{Last: found()}
 			s.Peak.Last.Why = "cross-elevation: the signal is only 4.0 times its error: 10 is wanted"
-		}, true, false, false, "The Sun, 5760 MHz, by sweeps", "Of no use: cross-elevation: the signal is only 4.0 times its error: 10 is wanted"},
+		}, true, false, false, "The Sun, 5760 MHz, cross-scan", "Unusable: cross-elevation: the signal is only 4.0 times its error: 10 is wanted"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			p, _ := open(t, c.change)
@@ -129,12 +129,12 @@ func TestReceiverFigures(t *testing.T) {
 	}{
 		"not yet":   {func(*desk.Status) {}, true, false, "Receiver, not measured yet", "–", "Alternating on and off source, about four minutes"},
 		"no flux":   {func(s *desk.Status) { s.Receiving.Why = "the flux of this target is not known" }, true, false, "Receiver, not measured yet", "–", "The flux of this target is not known"},
-		"under way": {func(s *desk.Status) { s.Receiving = desk.Receiving{Running: true, Doing: "Beside the Sun", Part: 0.5} }, false, true, "Beside the Sun", "–", ""},
+		"under way": {func(s *desk.Status) { s.Receiving = desk.Receiving{Running: true, Doing: "Off the Sun", Part: 0.5} }, false, true, "Off the Sun", "–", ""},
 		"quiet":     {func(s *desk.Status) { s.Receiving.Last = result }, true, false, "The Sun, 5760 MHz, Y factor", "16.61 ±0.02 dB", "The quiet Sun is taken: enter the day's flux"},
 		"of no use": {func(s *desk.Status) {
 			s.Receiving.Last = &desk.ReceiverResult{Target: "Cas A", Band: "1296 MHz", Why: "the source does not stand out of the noise"}
-		}, true, false, "Cas A, 1296 MHz, Y factor", "–", "Of no use: the source does not stand out of the noise"},
-		"one before": {func(s *desk.Status) { s.Receiving.Before = []desk.ReceiverResult{*result} }, true, false, "Receiver, not measured yet", "–", "Before, 16:04: G/T 17.9 dB/K, 52 K"},
+		}, true, false, "Cas A, 1296 MHz, Y factor", "–", "Unusable: the source does not stand out of the noise"},
+		"one before": {func(s *desk.Status) { s.Receiving.Before = []desk.ReceiverResult{*result} }, true, false, "Receiver, not measured yet", "–", "Previously, 16:04: G/T 17.9 dB/K, 52 K"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			p, _ := open(t, c.change)
@@ -219,7 +219,7 @@ func TestHistory(t *testing.T) {
 			line = text.ControlWords()
 		}
 	})
-	if want := "1296 MHz, horn, Sun: across +0.57°, up −1.15°, of " + view.Day(stage.Evening()); line != want {
+	if want := "1296 MHz, horn, Sun: cross-elevation +0.57°, up −1.15°, of " + view.Day(stage.Evening()); line != want {
 		t.Errorf("%q, want %q", line, want)
 	}
 }
