@@ -50,9 +50,7 @@ func (f *follower) run() {
 	for {
 		select {
 		case <-f.ended:
-			if !f.over.Load() {
-				fyne.Do(f.quit)
-			}
+			f.leave()
 			return
 		case <-ticker.C:
 			if f.over.Load() {
@@ -63,6 +61,15 @@ func (f *follower) run() {
 			fyne.DoAndWait(func() { f.show(now) })
 			f.desk.Alive()
 		}
+	}
+}
+
+// leave closes the window. A signal ends the window library by itself, perhaps at this very
+// moment: there is nothing left to close then, and it panics when asked to.
+func (f *follower) leave() {
+	defer func() { _ = recover() }()
+	if !f.over.Load() {
+		fyne.Do(f.quit)
 	}
 }
 
