@@ -107,7 +107,7 @@ func (n Note) left(references [2]mount.Reference) Left {
 		stale := known && n.Referenced[i] != 0 && n.Referenced[i] != r.AtUnixNanos
 		l.Distrusted[i] = l.Distrusted[i] || stale || known && !n.Ended && n.Powered
 		if l.Distrusted[i] && l.Words == "" {
-			l.Words = "The last session ended with a position that was not trusted"
+			l.Words = "The last session ended with an axis that was not referenced"
 		}
 	}
 	if trips := tripWords(n.Trips); trips != "" && l.Words != "" {
