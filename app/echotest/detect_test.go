@@ -104,7 +104,7 @@ func TestStrengthBands(t *testing.T) {
 		if all.found < int(class.least*float64(all.tried)) {
 			t.Errorf("%s: found %d of %d", class.name, all.found, all.tried)
 		}
-		if class.low > 10 && (strength > 0.8 || frequency > 1) {
+		if class.low > 10 && (strength > strengthBound || frequency > 1) {
 			t.Errorf("%s: strength %.2f dB, frequency %.2f tolerances rms", class.name, strength, frequency)
 		}
 	}

@@ -5,4 +5,6 @@ package echotest
 const (
 	perBand      = 40
 	emptyPerBand = 100
+	// strengthBound, dB rms.
+	strengthBound = 0.8
 )

@@ -39,7 +39,11 @@ func placeOf(line settings.Link) string {
 // aside has something done beside the window's goroutine, one thing at a time,
 // and then shows what came of it, or says why nothing did.
 func aside[T any](p *Pane, words string, within time.Duration, work func(offwindow.Context) (T, error), show func(T)) {
-	began := offwindow.Do(&p.job, within, work, func(value T, err error) {
+	if p.job.Busy() {
+		return
+	}
+	p.told.Set(words, view.Faint)
+	offwindow.Do(&p.job, within, work, func(value T, err error) {
 		p.review()
 		if err != nil {
 			p.say(view.Sentence(err.Error()))
@@ -47,9 +51,6 @@ func aside[T any](p *Pane, words string, within time.Duration, work func(offwind
 		}
 		show(value)
 	})
-	if began {
-		p.told.Set(words, view.Faint)
-	}
 }
 
 // across is how many registers stand in a line.

@@ -19,6 +19,7 @@ type bank interface {
 // Slave answers requests for an enclosure. It hears and says bytes; whoever
 // carries them says when.
 type Slave struct {
+	order     order // the request in hand: here, so that answering allocates nothing
 	enclosure *Enclosure
 	bank      bank
 	listener  rtu.Listener
@@ -89,8 +90,9 @@ type order struct {
 // quantities, range read, range written, values.
 func (s *Slave) answer(request, dst []byte) []byte {
 	function := rtu.Function(request[1])
-	var o order
-	err := s.take(request, &o)
+	s.order = order{}
+	o := &s.order
+	err := s.take(request, o)
 	if err == nil && o.write > 0 {
 		err = s.bank.Write(o.writeAddress, o.values[:o.write])
 	}
