@@ -243,9 +243,11 @@ type parting struct {
 }
 
 // mayPart is how far the dish may go while it is trusted and counts and truth are
-// more than two counts apart: only travel shows it, beyond backlash and two counts, and a
-// guard holds for a while: at top speed up to 3.42 degrees were met in 14,000 operators.
-var mayPart = unit.AngleFromDeg(6).Rad()
+// more than two counts apart. The guard compares travel and drive over 3 degrees each (two
+// seconds at top speed) and lets two fifths pass: what parts within one such stretch may be
+// 1.8 degrees on when it passes, and is found at the end of the next; with backlash and two
+// counts (0.33) 5.13.
+var mayPart = unit.AngleFromDeg(5.13).Rad()
 
 // lookTrust: the trust ends when counts and truth part, as soon as travel can show it.
 func (w *watch) lookTrust(i int, say func(string, ...any)) {
