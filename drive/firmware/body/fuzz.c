@@ -204,6 +204,10 @@ static void live(void)
     memset(&seen, 0, sizeof seen);
     memset(&done, 0, sizeof done);
     const bool counted = starts_next(&starts);
+    /* A reply of the start before still waits: a chip that starts anew has none. */
+    quiet = 255;
+    line_at = line_end = 0;
+    (void)serve(false, &done);
     core_start(&station, starts, counted);
     if (!counted) {
         station.axis[0] = station.axis[1] = 0;
