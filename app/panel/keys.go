@@ -34,7 +34,7 @@ func keyMap() []keyLine {
 		{"Ctrl+B", "back to the trim before the last change"},
 		{"Ctrl+O", "off source, or back on source"},
 		{"Ctrl+P", "the next partner of the list; after the last, none"},
-		{"1  2  3", "a step is 0.1°, 0.5° or 1° on the sky"},
+		{"1  2  3  4", "a step is a tenth of the beam, half of it, 0.1° or 1° on the sky"},
 		{"A", "alarms and warnings"},
 		{"I", "status in full: all that the edges of the window say, and all that stands against transmitting"},
 		{"N", "a note of this moment"},
@@ -147,8 +147,8 @@ func (k *keys) letter(letter rune) {
 	}
 	w := k.window
 	switch strings.ToLower(string(letter)) {
-	case "1", "2", "3":
-		w.with.Hand.SetStep(widget.Steps()[letter-'1'])
+	case "1", "2", "3", "4":
+		w.with.Hand.SetStep(int(letter - '1'))
 	case "a":
 		w.top.alarms.open()
 	case "i":

@@ -2,6 +2,7 @@ package view
 
 import (
 	"math"
+	"strconv"
 
 	"github.com/soniakeys/unit"
 
@@ -220,11 +221,27 @@ func NudgeMoves(now Now) Phrase {
 	return Phrase{"arrows: command", Wanted}
 }
 
+// StepCount is how many steps the arrows can be given.
+const StepCount = 4
+
+// Steps are the steps of the arrows for a half-power beamwidth, degrees of true angle on the sky: a tenth and a half of
+// the beam, then 0.1 and 1 degree. A tenth costs 0.24 dB of an echo and a half 6 dB, whatever the dish; those of the beam are
+// rounded to what the trim is shown with.
+func Steps(halfPower unit.Angle) [StepCount]float64 {
+	round := func(deg float64) float64 { return max(0.01, math.Round(deg*100)/100) }
+	return [StepCount]float64{round(halfPower.Deg() / 10), round(halfPower.Deg() / 2), 0.1, 1}
+}
+
+// StepWords is a step in degrees, with as many decimals as it has.
+func StepWords(degrees float64) string { return short(round2(degrees)) + "°" }
+
+// StepTip says what one of the Steps is and which key chooses it.
+func StepTip(index int, degrees float64) string {
+	part := [StepCount]string{", a tenth of the half-power beamwidth", ", half of the half-power beamwidth", "", ""}[index]
+	return "One step of the arrows: " + StepWords(degrees) + " on the sky" + part + " (" + strconv.Itoa(index+1) + ")"
+}
+
 // NudgeTip says what an arrow does: moves are the words of NudgeMoves, step is in degrees.
 func NudgeTip(moves string, step float64, heading string) string {
-	decimals := 1
-	if step == math.Trunc(step) {
-		decimals = 0
-	}
-	return "One step of " + Number(step, decimals) + "° on the sky, " + heading + " (" + moves + "); held down, slow motion"
+	return "One step of " + StepWords(step) + " on the sky, " + heading + " (" + moves + "); held down, slow motion"
 }

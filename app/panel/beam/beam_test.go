@@ -105,7 +105,8 @@ func TestTrace(t *testing.T) {
 
 func TestArrows(t *testing.T) {
 	p, d, hand := open(t, nil)
-	hand.SetStep(0.5)
+	hand.SetBeam(unit.AngleFromDeg(1))
+	hand.SetStep(1)
 	for i, want := range [4][2]float64{{0, 0.5}, {0, -0.5}, {-0.5, 0}, {0.5, 0}} {
 		p.arrows[i].MouseDown(nil)
 		p.arrows[i].MouseUp(nil)

@@ -15,7 +15,7 @@ type Trims struct {
 
 	purpose          *widget.Text
 	cross, elevation *widget.Text
-	steps            []*widget.Button
+	steps            [view.StepCount]*widget.Button
 	zero, back       *widget.Button
 }
 
@@ -30,25 +30,18 @@ func NewTrims(with widget.Context) *Trims {
 	t.zero = widget.NewButton("Zero trim", "trim-zero", "Set both trims to zero",
 		func() { with.Desk.Ask(desk.Order{Kind: desk.TrimTo}) }).Tight()
 	t.back = widget.NewButton("Previous trim", "trim-back", "Return to the trim before the last change (Ctrl+B)", t.Back).Tight()
-	steps := []widget.Part{}
-	for i, degrees := range widget.Steps() {
-		words := view.Number(degrees, 1) + "°"
-		if degrees == 1 {
-			words = "1°"
-		}
-		name := "nudge-step-" + words[:len(words)-len("°")]
-		key := string(rune('1' + i))
-		step := widget.NewButton(words, name, "One step of the arrows: "+words+" on the sky ("+key+")",
-			func() { with.Hand.SetStep(degrees) }).Tight()
-		t.steps = append(t.steps, step)
-		steps = append(steps, widget.Sharing(step))
+	for i, name := range [view.StepCount]string{"nudge-step-tenth", "nudge-step-half", "nudge-step-0.1", "nudge-step-1"} {
+		t.steps[i] = widget.NewButton("", name, "", func() { with.Hand.SetStep(i) }).Tight().Reserve("0.88°")
 	}
 	with.Hand.OnStep(t.showStep)
 	t.showStep()
 	figures := widget.Column(2,
 		widget.Fixed(widget.Row(6, widget.Fixed(widget.NewLabel("Cross-elevation")), widget.Spring(), widget.Fixed(t.cross))),
 		widget.Fixed(widget.Row(6, widget.Fixed(widget.NewLabel("Elevation")), widget.Spring(), widget.Fixed(t.elevation))))
-	acts := widget.Column(0, widget.Spring(), widget.Fixed(widget.Row(4, steps...)), widget.Spring())
+	pair := func(a, b *widget.Button) widget.Part {
+		return widget.Sharing(widget.Row(4, widget.Sharing(a), widget.Sharing(b)))
+	}
+	acts := widget.Column(4, pair(t.steps[0], t.steps[1]), pair(t.steps[2], t.steps[3]))
 	row := widget.Row(12, widget.Part{Object: figures, Share: 1}, widget.Part{Object: acts, Least: 128})
 	head := widget.Row(12, widget.Sharing(widget.NewWhole("trim-for-in-full", t.purpose, with.InFull)), widget.Part{Object: widget.NewLabel("one step"), Least: 128})
 	t.object = widget.Column(4, widget.Fixed(head), widget.Fixed(row),
@@ -64,6 +57,7 @@ func (t *Trims) Object() fyne.CanvasObject { return t.object }
 
 // Show implements widget.Pane.
 func (t *Trims) Show(now view.Now) {
+	t.with.Hand.SetBeam(now.Band.HalfPower)
 	t.purpose.SetWords(view.TrimPurpose(now))
 	tone := view.Plain
 	if !now.Live {
@@ -83,7 +77,9 @@ func (t *Trims) Back() {
 }
 
 func (t *Trims) showStep() {
-	for i, degrees := range widget.Steps() {
-		t.steps[i].Choose(t.with.Hand.Step() == degrees)
+	for i, degrees := range t.with.Hand.Steps() {
+		t.steps[i].Set(view.StepWords(degrees), widget.Quiet)
+		t.steps[i].Tip(view.StepTip(i, degrees))
+		t.steps[i].Choose(t.with.Hand.Chosen() == i)
 	}
 }

@@ -8,6 +8,7 @@ import (
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/driver/desktop"
 	"fyne.io/fyne/v2/test"
+	"github.com/soniakeys/unit"
 
 	"beamhelm/app/desk"
 	"beamhelm/app/view"
@@ -103,7 +104,7 @@ func TestHandAsksWithItsSign(t *testing.T) {
 	for _, row := range rows {
 		asked := &recorder{}
 		hand := NewHand(asked)
-		hand.SetStep(0.5)
+		hand.SetStep(1)
 		hand.Tap(row.heading)
 		hand.Renew(row.heading)
 		tap, jog := asked.orders[0], asked.orders[1]
@@ -265,5 +266,23 @@ func TestARowIsSqueezed(t *testing.T) {
 	}
 	if capped := Capped(row, 50); capped.MinSize().Width != 50 {
 		t.Errorf("asks for %v", capped.MinSize())
+	}
+}
+
+// The choice among the steps stays while the beam changes with the band; those who show them are told once a change.
+func TestStepsFollowTheBand(t *testing.T) {
+	asked := &recorder{}
+	hand, told := NewHand(asked), 0
+	hand.OnStep(func() { told++ })
+	hand.SetStep(1)
+	for _, deg := range []float64{0.65, 0.65, 2.7, 0} {
+		hand.SetBeam(unit.AngleFromDeg(deg))
+	}
+	if hand.Chosen() != 1 || hand.Step() != 1.35 || told != 3 {
+		t.Errorf("step %d of %v, told %d times", hand.Chosen(), hand.Step(), told)
+	}
+	hand.Tap(Upwards)
+	if got := asked.orders; len(got) != 1 || !near(got[0].El.Deg(), 1.35) {
+		t.Errorf("asks for %+v", got)
 	}
 }
