@@ -74,6 +74,7 @@ func (s *standing) Status() *desk.Status { return s.status.Load() }
 func TestPlays(t *testing.T) {
 	defer goleak.VerifyNone(t)
 	folder := t.TempDir()
+	t.Setenv("TMPDIR", folder) // a program that was killed leaves its own elsewhere
 	heard := filepath.Join(folder, "heard")
 	player := filepath.Join(folder, "player")
 	script := "#!/bin/sh\nhead -c 4 \"$2\" >>" + heard + "\nexit 1\n"
