@@ -8,6 +8,7 @@ import (
 
 	"beamhelm/app/alarm"
 	"beamhelm/app/desk"
+	"beamhelm/app/settings"
 	"beamhelm/drive/step"
 )
 
@@ -20,6 +21,8 @@ func (p *session) beside() []alarm.Condition {
 			standing = append(standing, alarm.Condition{Key: key, Grade: grade, Words: strings.ToUpper(words[:1]) + words[1:], Next: next})
 		}
 	}
+	add("settings renamed", alarm.Notice, renamedWords(p.source),
+		"Open Set-up and save: that writes the new names. 'beamhelm settings check' lists them all.")
 	if p.publish != nil {
 		add("publish", alarm.Notice, p.publish.Trouble(),
 			"The dish goes on, and it is tried again by itself. Look at the network and at [publish] in the settings.")
@@ -41,6 +44,18 @@ func (p *session) beside() []alarm.Condition {
 			"Look whether all is well at the dish. Release, then give each axis a new reference: the last position is only offered.")
 	}
 	return standing
+}
+
+// renamedWords say which keys of the settings file have their former names; empty where none has.
+func renamedWords(source settings.Source) string {
+	switch others := len(source.Renamed) - 1; {
+	case others < 0:
+		return ""
+	case others == 0:
+		return "the settings file uses a former name: " + source.Renamed[0].String()
+	default:
+		return fmt.Sprintf("the settings file uses former names: %s (and %d more)", source.Renamed[0], others)
+	}
 }
 
 // leaveOut goes on without something beside the dish that can't be had, and has it told.

@@ -212,7 +212,7 @@ func (p *session) join(config desk.Config, memory desk.Kept, open link.Opener, n
 	p.stopline = stopline.New(p.stop)
 	runner := desk.RunnerConfig{Kept: memory, Port: name, Line: trouble, Records: p.records.Trouble, Beside: p.beside}
 	if c := config.Settings.Clock; c.TimeSource != "" {
-		p.time = timesource.New(c.TimeSource, time.Duration(c.TimeSourceEvery*float64(time.Minute)))
+		p.time = timesource.New(c.TimeSource, time.Duration(c.TimeSourceIntervalMin*float64(time.Minute)))
 		runner.Time = p.time
 	}
 	if p.meter, err = noisemeter.FromSettings(config.Settings.Meter); err != nil {

@@ -73,7 +73,7 @@ func FromSettings(s settings.Camera) (*Camera, error) {
 	if err != nil || u.Scheme != "http" && u.Scheme != "https" || u.Host == "" {
 		return nil, errors.New("camera.url must be an address that begins with http:// or https://") // not repeated: a password may stand in it
 	}
-	c := &Camera{every: time.Duration(s.EveryS * float64(time.Second)), user: s.User}
+	c := &Camera{every: time.Duration(s.IntervalS * float64(time.Second)), user: s.User}
 	if u.User != nil {
 		c.user = u.User.Username()
 		c.password, _ = u.User.Password()

@@ -47,7 +47,7 @@ func grey(p *Picture) int {
 func shows(t *testing.T, answer http.HandlerFunc, set func(*settings.Camera), want func(*Camera) bool) *Camera {
 	t.Helper()
 	server := httptest.NewServer(answer)
-	s := settings.Camera{URL: server.URL, EveryS: 0.2}
+	s := settings.Camera{URL: server.URL, IntervalS: 0.2}
 	if set != nil {
 		set(&s)
 	}

@@ -28,7 +28,7 @@ func TestTheCheckFindsWhatTheStartWould(t *testing.T) {
 	for says, change := range map[string]func(*settings.Settings){
 		"camera.url":            func(s *settings.Settings) { s.Camera.URL = "dish.local" },
 		"camera.password_file":  func(s *settings.Settings) { s.Camera.PasswordFile = filepath.Join(folder, "none") },
-		"publish.authority":     func(s *settings.Settings) { s.Publish.Authority = filepath.Join(folder, "none") },
+		"publish.ca_file":       func(s *settings.Settings) { s.Publish.CAFile = filepath.Join(folder, "none") },
 		"publish.password_file": func(s *settings.Settings) { s.Publish.PasswordFile = filepath.Join(folder, "none") },
 		"broker":                func(s *settings.Settings) { s.Publish.Broker = "http://x" },
 	} {

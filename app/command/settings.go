@@ -79,9 +79,14 @@ func settingsDo(usual string, args []string, stdout io.Writer) error {
 }
 
 func settingsCheck(file string, stdout io.Writer) error {
-	s, _, err := settings.LoadNamed(file)
+	s, source, err := settings.LoadNamed(file)
 	if err != nil {
 		return err
+	}
+	for _, renamed := range source.Renamed {
+		if _, err := fmt.Fprintf(stdout, "%s:%d: %s\n", file, renamed.Line, renamed); err != nil {
+			return err
+		}
 	}
 	if err := startable(s); err != nil {
 		return fmt.Errorf("%s: %w", file, err)
@@ -102,7 +107,7 @@ func startable(s settings.Settings) error {
 	_, noMeter := noisemeter.FromSettings(s.Meter)
 	all := []error{err, noCamera, noMeter, publish.FromSettings(s.Publish, "").Validate()}
 	for key, path := range map[string]string{
-		"camera.password_file": s.Camera.PasswordFile, "publish.password_file": s.Publish.PasswordFile, "publish.authority": s.Publish.Authority,
+		"camera.password_file": s.Camera.PasswordFile, "publish.password_file": s.Publish.PasswordFile, "publish.ca_file": s.Publish.CAFile,
 	} {
 		if path == "" {
 			continue

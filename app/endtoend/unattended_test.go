@@ -108,9 +108,9 @@ func everything(t *testing.T) func(*settings.Settings) {
 	}
 	defer free.Close()
 	return func(s *settings.Settings) {
-		s.Meter.Source, s.Meter.Port, s.Meter.Query, s.Meter.EveryMS = settings.FromInstrument, instrument, "READ?", 100
+		s.Meter.Source, s.Meter.Port, s.Meter.Query, s.Meter.IntervalMS = settings.FromInstrument, instrument, "READ?", 100
 		s.Sound.Alarms, s.Sound.Player = true, "/bin/true"
-		s.Camera.URL, s.Camera.EveryS = "http://127.0.0.1:9/picture.jpg", 1
+		s.Camera.URL, s.Camera.IntervalS = "http://127.0.0.1:9/picture.jpg", 1
 		s.Publish.MetricsPort, s.Publish.Broker = free.Addr().(*net.TCPAddr).Port, "mqtt://127.0.0.1:9"
 		s.Clock.TimeSource = "127.0.0.1:9"
 	}

@@ -7,7 +7,7 @@ import "beamhelm/app/settings"
 func FromSettings(s settings.Publish, version string) Config {
 	return Config{
 		MetricsPort: s.MetricsPort, MetricsHost: s.MetricsHost,
-		Broker: s.Broker, Authority: s.Authority, User: s.User, PasswordFile: s.PasswordFile,
+		Broker: s.Broker, Authority: s.CAFile, User: s.User, PasswordFile: s.PasswordFile,
 		Topic: s.Topic, Version: version,
 	}
 }

@@ -43,11 +43,11 @@ type Axis struct {
 	AccelerationDegPerS2 float64   `toml:"acceleration_deg_per_s2"`
 	JerkDegPerS3         float64   `toml:"jerk_deg_per_s3"`
 	LagMS                int       `toml:"lag_ms"`
-	LeastSteadyPercent   float64   `toml:"least_steady_percent"`   // of full drive
+	LeastSteadyPercent   float64   `toml:"min_drive_percent"`      // of full drive
 	FixedSpeedsDegPerS   []float64 `toml:"fixed_speeds_deg_per_s"` // rising; empty: continuous
-	LadderDeg            []float64 `toml:"ladder_deg"`             // one fewer than the fixed speeds; empty: worked out
+	LadderDeg            []float64 `toml:"switch_over_deg"`        // one fewer than the fixed speeds; empty: worked out
 	CoastDeg             float64   `toml:"coast_deg"`
-	ToothPlayDeg         float64   `toml:"tooth_play_deg"`
+	ToothPlayDeg         float64   `toml:"backlash_deg"`
 	Approach             Approach  `toml:"approach"`
 	JogPercent           float64   `toml:"jog_percent"`      // of top speed
 	SlowJogPercent       float64   `toml:"slow_jog_percent"` // of top speed, while the position isn't trusted
@@ -57,8 +57,8 @@ type Axis struct {
 
 	IdleCurrentA    float64 `toml:"idle_current_a"`
 	RatedCurrentA   float64 `toml:"rated_current_a"`
-	BlockedCurrentA float64 `toml:"blocked_current_a"`
-	BearsBlockedS   float64 `toml:"bears_blocked_s"`
+	BlockedCurrentA float64 `toml:"stall_current_a"`
+	BearsBlockedS   float64 `toml:"max_stall_time_s"`
 }
 
 // StoppingDeg is how far the axis travels at most after zero drive at top

@@ -34,7 +34,7 @@ func TestDraftTakesWhatIsTyped(t *testing.T) {
 		{"wind.stow", "perhaps", "perhaps", "can't be read"},
 		{"bands[1].mhz", "10368", "10368", ""},
 		{"bands[0].feeds[0].squint_elevation_deg", "-0.2", "-0.2", ""},
-		{"axes.azimuth.ladder_deg", "1, 2.5", "[1, 2.5]", ""},
+		{"axes.azimuth.switch_over_deg", "1, 2.5", "[1, 2.5]", ""},
 		{"horizon.points", "[0, 2], [180, 4]", "[[0, 2], [180, 4]]", ""},
 		{"readings.battery_v.alarm_low", "11", "11", ""},
 		{"readings.battery_v.alarm_low", "", "", ""},

@@ -24,6 +24,8 @@ type Source struct {
 	Path string
 	// Practice says that there is no file and the simulated dish is used.
 	Practice bool
+	// Renamed are the keys that the file gives under their former names, in its order.
+	Renamed []Renamed
 }
 
 // LoadNamed reads the file that the operator has named. It must exist.
@@ -35,11 +37,11 @@ func LoadNamed(path string) (Settings, Source, error) {
 	if err != nil {
 		return Settings{}, Source{}, fmt.Errorf("read settings: %w", err)
 	}
-	s, err := Parse(path, text)
+	s, renamed, err := parse(path, text)
 	if err != nil {
 		return Settings{}, Source{}, err
 	}
-	return s, Source{Path: path}, nil
+	return s, Source{Path: path, Renamed: renamed}, nil
 }
 
 // LoadUsual reads the file at the usual path. Only where there is nothing at

@@ -8,7 +8,7 @@ func TestNames(t *testing.T) {
 		"axes.azimuth.lower_soft_deg":   "lower soft limit",
 		"bands[2].mhz":                  "frequency",
 		"clock.ut1_minus_utc_s":         "UT1 minus UTC",
-		"camera.every_s":                "fetched every",
+		"camera.interval_s":             "fetched every",
 		"readings.battery_v.alarm_low":  "alarm low",
 		"readings.battery_v.hysteresis": "hysteresis",
 	} {

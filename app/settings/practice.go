@@ -29,11 +29,11 @@ func Default() Settings {
 		Permit:   Permit{LeastElevationDeg: 5, OffTargetBeamwidths: 0.5, PreamplifierRelay: true, Coolant: true, MaxSWR: 3},
 		Wind:     Wind{Stow: true, WarningMPS: 10, StowMeanMPS: 14, StowGustMPS: 20, HysteresisMPS: 2, ClearAfterMin: 10, CountdownS: 30},
 		Air:      Air{PressureHPa: 1010, TemperatureC: 10, HumidityPercent: 50},
-		Clock:    Clock{WarnOffS: 1, TimeSourceEvery: 10},
+		Clock:    Clock{WarnOffS: 1, TimeSourceIntervalMin: 10},
 		Periods:  Periods{LengthS: 60, Ours: First},
 		Sound:    Sound{Alarms: true},
-		Camera:   Camera{EveryS: 5},
-		Meter:    Meter{AverageS: 1, AfterKeyedMS: 200, LimitMV: 1950, Source: FromEnclosure, Baud: 9600, EveryMS: 200, LowHz: 300, HighHz: 2700, SampleHz: 48000},
+		Camera:   Camera{IntervalS: 5},
+		Meter:    Meter{AverageS: 1, AfterKeyedMS: 200, LimitMV: 1950, Source: FromEnclosure, Baud: 9600, IntervalMS: 200, LowHz: 300, HighHz: 2700, SampleHz: 48000},
 		Readings: UsualReadings(),
 	}
 }

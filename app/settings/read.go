@@ -19,8 +19,14 @@ const mostBytes = 3 << 17
 // can't use or misses is an *Error, and nothing usable is returned then. What
 // may be left out has its usual value.
 func Parse(file string, text []byte) (Settings, error) {
-	whole := func(line int, words string) (Settings, error) {
-		return Settings{}, &Error{file, []Fault{{Line: line, Words: words}}}
+	s, _, err := parse(file, text)
+	return s, err
+}
+
+// parse is Parse, and tells which keys the file gives under their former names.
+func parse(file string, text []byte) (Settings, []Renamed, error) {
+	whole := func(line int, words string) (Settings, []Renamed, error) {
+		return Settings{}, nil, &Error{file, []Fault{{Line: line, Words: words}}}
 	}
 	text = bytes.TrimPrefix(text, []byte("\xEF\xBB\xBF"))
 	switch {
@@ -31,19 +37,20 @@ func Parse(file string, text []byte) (Settings, error) {
 	}
 	var tree map[string]any
 	if err := toml.Unmarshal(text, &tree); err != nil {
-		return Settings{}, syntax(file, err)
+		return Settings{}, nil, syntax(file, err)
 	}
 	places := linesOf(text)
 	if version, ok := tree["version"].(int64); ok && version > Version {
-		return Settings{}, &Error{file, []Fault{{places.of("version"), "version",
+		return Settings{}, nil, &Error{file, []Fault{{places.of("version"), "version",
 			fmt.Sprintf("%d is newer than this program, which reads %d; use the program that wrote it", version, Version)}}}
 	}
 	r := reader{schema: newSchema(), tree: tree}
 	s := Default()
 	r.section(reflect.ValueOf(&s).Elem(), tree, "")
 	s.check(r.schema, &r.faults)
+	r.locate(places)
 	if len(r.all) == 0 {
-		return s, nil
+		return s, r.renamed, nil
 	}
 	for i := range r.all {
 		r.all[i].Line = places.of(r.all[i].Key)
@@ -54,7 +61,7 @@ func Parse(file string, text []byte) (Settings, error) {
 		}
 		return strings.Compare(a.Key, b.Key)
 	})
-	return Settings{}, &Error{file, r.all}
+	return Settings{}, nil, &Error{file, r.all}
 }
 
 func badByte(text []byte) int {
@@ -95,11 +102,13 @@ func oneLine(words string) string {
 type reader struct {
 	schema
 	faults
-	tree map[string]any
+	tree    map[string]any
+	renamed []Renamed
 }
 
 // section fills a struct. What the file leaves out stays as it is.
 func (r *reader) section(to reflect.Value, from map[string]any, key string) {
+	r.rename(from, key)
 	meant := r.unknown(to.Type(), from, key)
 	for field := range fieldsOf(to.Type()) {
 		name := tagOf(field)

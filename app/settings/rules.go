@@ -81,18 +81,18 @@ func (s Settings) checkAxis(f *faults, section string, a Axis) {
 			f.add(key("fixed_speeds_deg_per_s"), "the last is %s; must be the top speed, %s degrees/s", number(speeds[len(speeds)-1]), number(a.TopSpeedDegPerS))
 		}
 	}
-	if f.fine(key("ladder_deg"), key("fixed_speeds_deg_per_s")) {
+	if f.fine(key("switch_over_deg"), key("fixed_speeds_deg_per_s")) {
 		switch steps := max(0, len(speeds)-1); {
 		case len(a.LadderDeg) > 0 && steps == 0:
-			f.add(key("ladder_deg"), "is given without fixed speeds to step down; must be empty")
+			f.add(key("switch_over_deg"), "is given without fixed speeds to step down; must be empty")
 		case len(a.LadderDeg) > 0 && len(a.LadderDeg) != steps:
-			f.add(key("ladder_deg"), "has %d distances; must be %d, or none: one for each fixed speed above the lowest", len(a.LadderDeg), steps)
+			f.add(key("switch_over_deg"), "has %d distances; must be %d, or none: one for each fixed speed above the lowest", len(a.LadderDeg), steps)
 		case !rising(a.LadderDeg):
-			f.add(key("ladder_deg"), "must rise: the higher the speed, the earlier it is switched down")
+			f.add(key("switch_over_deg"), "must rise: the higher the speed, the earlier it is switched down")
 		}
 	}
-	if f.fine(key("rated_current_a"), key("blocked_current_a")) && a.BlockedCurrentA > 0 && a.BlockedCurrentA < a.RatedCurrentA {
-		f.add(key("blocked_current_a"), "%s is below rated_current_a; must be %s A or more, or 0", number(a.BlockedCurrentA), number(a.RatedCurrentA))
+	if f.fine(key("rated_current_a"), key("stall_current_a")) && a.BlockedCurrentA > 0 && a.BlockedCurrentA < a.RatedCurrentA {
+		f.add(key("stall_current_a"), "%s is below rated_current_a; must be %s A or more, or 0", number(a.BlockedCurrentA), number(a.RatedCurrentA))
 	}
 }
 
@@ -120,7 +120,7 @@ func (s Settings) checkLimits(f *faults, section string, a Axis) {
 	if f.fine(lowerSoft, upperSoft) && a.LowerSoftDeg >= a.UpperSoftDeg {
 		f.add(upperSoft, "%s is not above lower_soft_deg; must be above %s degrees", number(a.UpperSoftDeg), number(a.LowerSoftDeg))
 	}
-	if !f.fine(section+".top_speed_deg_per_s", section+".acceleration_deg_per_s2", section+".lag_ms", section+".tooth_play_deg", "link.watchdog_ms") {
+	if !f.fine(section+".top_speed_deg_per_s", section+".acceleration_deg_per_s2", section+".lag_ms", section+".backlash_deg", "link.watchdog_ms") {
 		return
 	}
 	// A little more than the figure itself, so that rounding never makes one
@@ -197,8 +197,8 @@ func checkWithin(f *faults, key string, v float64, section string, a Axis) {
 }
 
 func (s Settings) checkRules(f *faults) {
-	if s.Tracking.SecondLimitBeamwidths < s.Tracking.ToleranceBeamwidths && f.fine("tracking.second_limit_beamwidths", "tracking.tolerance_beamwidths") {
-		f.add("tracking.second_limit_beamwidths", "%s is below tolerance_beamwidths; must be %s to 1 beamwidths", number(s.Tracking.SecondLimitBeamwidths), number(s.Tracking.ToleranceBeamwidths))
+	if s.Tracking.SecondLimitBeamwidths < s.Tracking.ToleranceBeamwidths && f.fine("tracking.outer_tolerance_beamwidths", "tracking.tolerance_beamwidths") {
+		f.add("tracking.outer_tolerance_beamwidths", "%s is below tolerance_beamwidths; must be %s to 1 beamwidths", number(s.Tracking.SecondLimitBeamwidths), number(s.Tracking.ToleranceBeamwidths))
 	}
 	w := s.Wind
 	switch {
@@ -210,8 +210,8 @@ func (s Settings) checkRules(f *faults) {
 	case w.HysteresisMPS >= w.WarningMPS:
 		f.add("wind.hysteresis_mps", "%s would never let the warning end; must be below warning_mps, %s m/s", number(w.HysteresisMPS), number(w.WarningMPS))
 	}
-	if s.Dish.Finish == Bare && s.Sun.KeepAwayDeg == 0 && f.fine("dish.finish", "sun.keep_away_deg") {
-		f.add("sun.keep_away_deg", "0 with a bare dish; must be above 0, at most 60 degrees")
+	if s.Dish.Finish == Bare && s.Sun.KeepAwayDeg == 0 && f.fine("dish.finish", "sun.min_separation_deg") {
+		f.add("sun.min_separation_deg", "0 with a bare dish; must be above 0, at most 60 degrees")
 	}
 }
 

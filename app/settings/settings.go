@@ -108,11 +108,11 @@ type Feed struct {
 	SquintElDeg          float64      `toml:"squint_elevation_deg"`       // + up
 	BeamwidthDeg         float64      `toml:"beamwidth_deg"`              // half power, full angle; 0: worked out
 	Polarisation         Polarisation `toml:"polarisation"`
-	TurnDeg              float64      `toml:"turn_deg"` // feed turn wanted
+	TurnDeg              float64      `toml:"rotation_deg"` // feed turn wanted
 	DetectorSlopeMVPerDB float64      `toml:"detector_slope_mv_per_db"`
 	DetectorOffsetDB     float64      `toml:"detector_offset_db"`
 	// NoiseSourceK is what the noise source adds at the feed, kelvin; 0: not known.
-	NoiseSourceK float64 `toml:"noise_source_k"`
+	NoiseSourceK float64 `toml:"excess_noise_temperature_k"`
 	// DetectorTableMV and DetectorTableDB are a measured table in place of the slope; as many of each, rising mV.
 	DetectorTableMV []float64 `toml:"detector_table_mv"`
 	DetectorTableDB []float64 `toml:"detector_table_db"`
@@ -166,10 +166,10 @@ type Motion struct {
 // Tracking says how closely a target is followed. Tolerances are in half-power beamwidths.
 type Tracking struct {
 	ToleranceBeamwidths   float64 `toml:"tolerance_beamwidths"`
-	OnlyInOurPeriods      bool    `toml:"only_in_our_periods"`
-	SecondLimitBeamwidths float64 `toml:"second_limit_beamwidths"`
-	LeastElevationDeg     float64 `toml:"least_elevation_deg"`
-	AsideBeamwidths       float64 `toml:"aside_beamwidths"`
+	OnlyInOurPeriods      bool    `toml:"only_in_transmit_periods"`
+	SecondLimitBeamwidths float64 `toml:"outer_tolerance_beamwidths"`
+	LeastElevationDeg     float64 `toml:"min_elevation_deg"`
+	AsideBeamwidths       float64 `toml:"off_source_beamwidths"`
 }
 
 // Structure is something the dish must stay above, azimuths clockwise from FromDeg to ToDeg.
@@ -177,7 +177,7 @@ type Structure struct {
 	Name              string  `toml:"name"`
 	FromDeg           float64 `toml:"from_deg"`
 	ToDeg             float64 `toml:"to_deg"`
-	LeastElevationDeg float64 `toml:"least_elevation_deg"`
+	LeastElevationDeg float64 `toml:"min_elevation_deg"`
 }
 
 // Horizon is the surveyed horizon: points joined by straight lines, around the circle. Empty: flat.
@@ -200,7 +200,7 @@ type ClosedSector struct {
 
 // Permit are the conditions of the transmit permit.
 type Permit struct {
-	LeastElevationDeg   float64 `toml:"least_elevation_deg"`
+	LeastElevationDeg   float64 `toml:"min_elevation_deg"`
 	OffTargetBeamwidths float64 `toml:"off_target_beamwidths"` // 0: not judged
 	WhileSlewing        bool    `toml:"while_slewing"`
 	PreamplifierRelay   bool    `toml:"preamplifier_relay"`
@@ -228,7 +228,7 @@ type Wind struct {
 
 // Sun is the rule for a bare dish and the Sun.
 type Sun struct {
-	KeepAwayDeg float64 `toml:"keep_away_deg"` // 0: no rule
+	KeepAwayDeg float64 `toml:"min_separation_deg"` // 0: no rule
 }
 
 // Air is the air at the antenna, for refraction.
@@ -240,10 +240,10 @@ type Air struct {
 
 // Clock corrects the time.
 type Clock struct {
-	UT1MinusUTCS    float64 `toml:"ut1_minus_utc_s"`
-	WarnOffS        float64 `toml:"warn_off_s"`
-	TimeSource      string  `toml:"time_source"` // an NTP server, "host" or "host:port"; empty: none is asked
-	TimeSourceEvery float64 `toml:"time_source_every_min"`
+	UT1MinusUTCS          float64 `toml:"ut1_minus_utc_s"`
+	WarnOffS              float64 `toml:"offset_warning_s"`
+	TimeSource            string  `toml:"time_source"` // an NTP server, "host" or "host:port"; empty: none is asked
+	TimeSourceIntervalMin float64 `toml:"time_source_interval_min"`
 }
 
 // Turn is the turn of a timed contact that is ours.
@@ -258,24 +258,24 @@ const (
 // Periods are the turns of a timed contact.
 type Periods struct {
 	LengthS float64 `toml:"length_s"`
-	Ours    Turn    `toml:"ours"`
+	Ours    Turn    `toml:"transmit"`
 }
 
 // Meter is how the noise detector is read.
 type Meter struct {
 	AverageS     float64 `toml:"average_s"`
 	AfterKeyedMS int     `toml:"after_keyed_ms"`
-	LimitMV      float64 `toml:"limit_mv"` // 0: none is known
+	LimitMV      float64 `toml:"overload_mv"` // 0: none is known
 	// Source is what measures; the rest is of a meter that isn't the enclosure's detector.
-	Source   MeterSource `toml:"source"`
-	Port     string      `toml:"port"` // a serial port, host:port, or the program that records
-	Baud     int         `toml:"baud"`
-	Query    string      `toml:"query"`
-	EveryMS  int         `toml:"every_ms"`
-	Linear   bool        `toml:"linear"`
-	LowHz    float64     `toml:"low_hz"`
-	HighHz   float64     `toml:"high_hz"`
-	SampleHz int         `toml:"sample_hz"`
+	Source     MeterSource `toml:"source"`
+	Port       string      `toml:"port"` // a serial port, host:port, or the program that records
+	Baud       int         `toml:"baud"`
+	Query      string      `toml:"query"`
+	IntervalMS int         `toml:"interval_ms"`
+	Linear     bool        `toml:"linear"`
+	LowHz      float64     `toml:"low_hz"`
+	HighHz     float64     `toml:"high_hz"`
+	SampleHz   int         `toml:"sample_hz"`
 }
 
 // MeterSource is what measures the noise.
@@ -298,7 +298,7 @@ type Sound struct {
 // Camera is a camera at the dish; none where URL is empty.
 type Camera struct {
 	URL          string  `toml:"url"`
-	EveryS       float64 `toml:"every_s"`
+	IntervalS    float64 `toml:"interval_s"`
 	User         string  `toml:"user"`
 	PasswordFile string  `toml:"password_file"`
 }
@@ -309,7 +309,7 @@ type Publish struct {
 	MetricsPort  int    `toml:"metrics_port"`
 	MetricsHost  string `toml:"metrics_host"`
 	Broker       string `toml:"broker"`
-	Authority    string `toml:"authority"`
+	CAFile       string `toml:"ca_file"`
 	User         string `toml:"user"`
 	PasswordFile string `toml:"password_file"`
 	Topic        string `toml:"topic"`
