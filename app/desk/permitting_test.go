@@ -2,6 +2,7 @@ package desk
 
 import (
 	"math"
+	"slices"
 	"testing"
 	"time"
 
@@ -90,9 +91,16 @@ func TestThePermitIsRequestedAnew(t *testing.T) {
 		"hand panel": {func(b *bench) { b.loop.Motion.State = enclosure.StateHand },
 			func(b *bench) { b.loop.Motion.State = 0 }, nil},
 		"band": {order: []Order{{Kind: BandTo, Index: 1}}},
+		"feed": {order: []Order{{Kind: BandTo, Index: 0, Feed: 1}}},
+		"sequencer": {func(b *bench) { b.read(enclosure.Sequencer, enclosure.SequencerFault) },
+			func(b *bench) { b.read(enclosure.Sequencer, 0) }, nil},
+		"reference": {func(b *bench) { b.loop.Axes[0].Trusted = false }, func(b *bench) { b.loop.Axes[0].Trusted = true }, nil},
 	} {
 		t.Run(name, func(t *testing.T) {
 			b := transmitting(t)
+			bands := slices.Clone(b.c.Settings.Bands)
+			bands[0].Feeds = append(slices.Clone(bands[0].Feeds), bands[0].Feeds[0])
+			b.c.Settings.Bands = bands
 			for range 20 {
 				b.after(100 * time.Millisecond)
 				b.onTarget()
@@ -132,7 +140,6 @@ func TestThePermitIsHeld(t *testing.T) {
 		"too low":         {func(b *bench) { b.loop.Axes[1].Is = degrees(3) }, permit.LowElevation},
 		"slewing":         {func(b *bench) { b.loop.Mode = step.Slewing }, permit.Slewing},
 		"jogging":         {func(b *bench) { b.loop.Mode = step.Jogging }, permit.Slewing},
-		"not referenced":  {func(b *bench) { b.loop.Axes[0].Trusted = false }, permit.NotReferenced},
 		"relay supply":    {func(b *bench) { b.read(enclosure.RelaySupply, 15) }, permit.TooLow},
 		"coolant in cold": {func(b *bench) { b.read(enclosure.CoolantIn, -20) }, permit.TooLow},
 		"coolant in hot":  {func(b *bench) { b.read(enclosure.CoolantIn, 60) }, permit.TooHigh},
@@ -206,5 +213,124 @@ func TestThePermitIsRenewed(t *testing.T) {
 	}
 	if renewed < 7 || renewed > 9 || b.c.Drive.PermitLife != permitLife {
 		t.Errorf("renewed %d times in 4 s, life %v", renewed, b.c.Drive.PermitLife)
+	}
+}
+
+// A request that waiting can not help is refused in words at once, and is not kept.
+func TestThePermitIsRefused(t *testing.T) {
+	for words, spoil := range map[string]func(b *bench){
+		"the position is not referenced": func(b *bench) { b.loop.Axes[1].Trusted = false },
+		"there is no target":             func(b *bench) { b.s.Choice = BodyChoice{Kind: Source, Name: "none of this name"} },
+		"the drives are locked out":      func(b *bench) { b.loop.Mode, b.loop.Lock.Locked = step.LockedOut, true },
+		"no reply from the enclosure":    func(b *bench) { b.loop.Link.State = step.LinkLost },
+		"the enclosure's door is open":   func(b *bench) { b.loop.Motion.State = enclosure.StateDoor },
+		"no reading of coolant flow": func(b *bench) {
+			b.read(enclosure.CoolantFlow, 5)
+			b.after(0)
+			b.read(enclosure.CoolantFlow, math.NaN())
+			b.loop.Readings.Read &^= 1 << enclosure.CoolantFlow
+		},
+	} {
+		t.Run(words, func(t *testing.T) {
+			b := newBench(t)
+			kept := b.s.Choice
+			spoil(b)
+			b.after(time.Second, Order{Kind: Permit, On: true})
+			if b.kinds() != "" || b.out.Status.PermitWanted || !b.said("Transmit permit refused: "+words) {
+				t.Fatalf("commands %q, wanted %v, inhibits %v, said %v", b.kinds(), b.out.Status.PermitWanted, b.out.Status.Transmit.Inhibits, b.out.Events)
+			}
+			b.s.Choice = kept
+			b.loop.Axes[1].Trusted, b.loop.Mode, b.loop.Lock.Locked = true, step.Holding, false
+			b.loop.Link.State, b.loop.Motion.State = step.LinkGood, 0
+			b.read(enclosure.CoolantFlow, 5)
+			b.onTarget()
+			for range 20 {
+				b.after(100 * time.Millisecond)
+			}
+			if b.loop.Permit.Wanted || b.out.Status.PermitWanted {
+				t.Error("the refused request was kept")
+			}
+		})
+	}
+}
+
+// A request made on the way to the target, or below the least elevation, waits.
+func TestThePermitWaits(t *testing.T) {
+	b := newBench(t)
+	b.loop.Axes[0].Is, b.loop.Axes[1].Is = degrees(250), degrees(2)
+	b.loop.Mode = step.Slewing
+	b.after(time.Second, Order{Kind: Permit, On: true})
+	if b.kinds() != "permit" || !b.out.Status.PermitWanted || b.loop.Permit.Granted || b.said("refused") {
+		t.Fatalf("commands %q, said %v", b.kinds(), b.out.Events)
+	}
+	b.loop.Mode = step.Holding
+	b.onTarget()
+	if b.after(100 * time.Millisecond); !b.loop.Permit.Granted {
+		t.Errorf("not given there: %v", b.out.Status.Transmit.Inhibits)
+	}
+}
+
+// The beam counts, not the axes: with a feed that squints it is on the target all the same.
+func TestThePermitKnowsTheBeam(t *testing.T) {
+	b := newBench(t)
+	bands := slices.Clone(b.c.Settings.Bands)
+	bands[0].Feeds = slices.Clone(bands[0].Feeds)
+	bands[0].Feeds[0].SquintElDeg = 2
+	b.c.Settings.Bands = bands
+	b.onTarget()
+	if b.after(time.Second, Order{Kind: Permit, On: true}); !b.loop.Permit.Granted {
+		t.Errorf("inhibits %v", b.out.Status.Transmit.Inhibits)
+	}
+}
+
+// Nothing is transmitted at the Sun, and an over that has begun is cut by twice
+// the angle only.
+func TestThePermitKnowsSunAndKey(t *testing.T) {
+	b := newBench(t)
+	b.c.Settings.Sun.KeepAwayDeg = 4
+	b.after(0, Order{Kind: Choose, Body: BodyChoice{Kind: Sun, Name: "Sun"}})
+	b.onTarget()
+	b.after(time.Second, Order{Kind: Permit, On: true})
+	if b.loop.Permit.Granted || !b.inhibited(permit.NearSun) {
+		t.Errorf("at the Sun: granted %v, inhibits %v", b.loop.Permit.Granted, b.out.Status.Transmit.Inhibits)
+	}
+	b = transmitting(t)
+	b.loop.Permit.Keyed = true
+	b.loop.Axes[1].Is += b.s.halfPower(&b.c).Mul(0.7)
+	if b.after(100 * time.Millisecond); !b.loop.Permit.Granted {
+		t.Errorf("in an over: %v", b.out.Status.Transmit.Inhibits)
+	}
+	b.loop.Permit.Keyed = false
+	if b.after(100 * time.Millisecond); b.loop.Permit.Granted {
+		t.Error("after the over it is given off the target")
+	}
+}
+
+// The drive has time to take a request in before its silence counts as withdrawn.
+func TestTheDriveMayTakeARequestInLate(t *testing.T) {
+	b := transmitting(t)
+	late := b.loop.Permit
+	b.loop.Permit = step.PermitStatus{}
+	b.after(100 * time.Millisecond)
+	if !b.out.Status.PermitWanted {
+		t.Fatal("dropped before it could be taken in")
+	}
+	b.loop.Permit = late
+	if b.after(100 * time.Millisecond); !b.loop.Permit.Granted {
+		t.Errorf("inhibits %v", b.out.Status.Transmit.Inhibits)
+	}
+}
+
+// A renewal never revives a request that the drive withdrew.
+func TestARenewalIsNoRequest(t *testing.T) {
+	b := transmitting(t)
+	for range 40 {
+		b.onTarget()
+		b.after(100 * time.Millisecond)
+		for _, m := range b.out.Commands {
+			if m.Kind == step.Permit && m.Asked {
+				t.Fatal("the permit was requested with no press")
+			}
+		}
 	}
 }

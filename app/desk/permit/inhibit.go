@@ -8,43 +8,49 @@ import (
 // Code names what inhibits transmitting.
 type Code uint8
 
-// The inhibits, in the order in which they are told. Those up to SWRHigh end the
-// request as well: it must be made anew. Those behind it hold it, and the permit
-// comes back by itself when they are gone.
+// The inhibits, in three classes. Those up to NotReferenced end the request: it must
+// be made anew. Those up to Missing refuse a new request, for waiting does not clear
+// them. All but the first class only hold a request that was taken: the permit comes
+// by itself when they are gone.
 const (
 	None Code = iota
 
-	Working      // somebody works at the dish
-	HandPanel    // the hand panel has control
-	DoorOpen     // the enclosure's door is open
-	LinkLost     // no reply from the enclosure
-	LockedOut    // by a trip or by Stop
-	Stopped      // Stop was pressed
-	Tripped      // the enclosure tripped since the request
-	Guard        // a trip of the drive stands: Name has its words
-	DriveDropped // the drive withdrew it
-	BandChanged  // another band or feed than that of the request
-	ClockStepped // the computer's clock was set
-	Sequencer    // reports a fault
-	SWRHigh      // Value above Limit
-
+	Working       // somebody works at the dish
+	HandPanel     // the hand panel has control
+	DoorOpen      // the enclosure's door is open
+	LinkLost      // no reply from the enclosure
+	LockedOut     // by a trip or by Stop
+	Stopped       // Stop was pressed
+	Tripped       // the enclosure tripped since the request
+	Guard         // a trip of the drive stands: Name has its words
+	DriveDropped  // the drive withdrew it
+	BandChanged   // another band or feed than that of the request
+	ClockStepped  // the computer's clock was set
+	Sequencer     // reports a fault
+	SWRHigh       // Value above Limit
 	NotReferenced // the position of an axis
-	Slewing       // the dish slews or is jogged
-	NoTarget      // nothing to be on
-	OffTarget     // Value above Limit, degrees of true angle
-	LowElevation  // Value below Limit, degrees
-	ClosedSector  // Name
-	NearSun       // Value below Limit, degrees
-	Missing       // no reading of Name, which gave readings before
-	TooLow        // reading Name: Value below Limit, in Unit
-	TooHigh       // reading Name: Value above Limit, in Unit
-	DriveHolds    // a guard of the drive withholds it: Name has its words
+
+	NoTarget // nothing to be on
+	Missing  // no reading of Name, which gave readings before
+
+	Slewing      // the dish slews or is jogged
+	OffTarget    // Value above Limit, degrees of true angle
+	LowElevation // Value below Limit, degrees
+	ClosedSector // Name
+	NearSun      // Value below Limit, degrees
+	TooLow       // reading Name: Value below Limit, in Unit
+	TooHigh      // reading Name: Value above Limit, in Unit
+	DriveHolds   // a guard of the drive withholds it: Name has its words
 
 	codeCount
 )
 
 // Ends reports whether an inhibit ends the request as well.
-func (c Code) Ends() bool { return c > None && c <= SWRHigh }
+func (c Code) Ends() bool { return c > None && c <= NotReferenced }
+
+// Refuses reports whether a new request is refused while the inhibit stands: the
+// operator or a repair must clear it.
+func (c Code) Refuses() bool { return c > None && c <= Missing }
 
 // Inhibit is something that stands against transmitting.
 type Inhibit struct {

@@ -2,6 +2,7 @@
 // sequencer to let the station transmit. The operator requests it; what stands
 // against it is a list of inhibits. Some of them end the request, so that it must
 // be made anew; the others hold it, and the permit comes back when they are gone.
+// A request is waited with only where time clears what stands against it.
 //
 // Step is pure: what it decides can be replayed from a record. It is a request to
 // the sequencer, which alone protects amplifier and preamplifier.
@@ -124,26 +125,34 @@ func Step(c *Config, s *State, in *Inputs) Output {
 		s.Band, s.Feed, s.Trips = in.Band, in.Feed, in.Trips
 	}
 	out := Output{Inhibits: append(s.ending(c, in), s.holding(c, in)...)}
-	s.Trips = in.Trips
-	var first Inhibit
-	if len(out.Inhibits) > 0 && out.Inhibits[0].Code.Ends() {
-		first = out.Inhibits[0]
+	if in.Holds != "" && len(out.Inhibits) == 0 {
+		out.Inhibits = []Inhibit{{Code: DriveHolds, Name: in.Holds}}
 	}
-	ends := first.Code != None
+	s.Trips = in.Trips
+	ends, refuses := first(out.Inhibits, Code.Ends), first(out.Inhibits, Code.Refuses)
 	switch {
 	case in.Withdraw:
 		s.Requested, s.Ended = false, Inhibit{}
-	case in.Request && ends:
-		out.Refused = first
-		s.Requested = false
+	case in.Request && refuses.Code != None:
+		s.Requested, out.Refused = false, refuses
 	case in.Request:
 		s.Requested, s.Ended = true, Inhibit{}
-	case s.Requested && ends:
-		s.Requested, s.Ended, out.Ended = false, first, first
+	case s.Requested && ends.Code != None:
+		s.Requested, s.Ended, out.Ended = false, ends, ends
 	}
 	out.Give = s.Requested && len(out.Inhibits) == 0
 	s.Given = out.Give
 	return out
+}
+
+// first is the first of the inhibits of a class; that of the zero code where there is none.
+func first(list []Inhibit, class func(Code) bool) Inhibit {
+	for _, i := range list {
+		if class(i.Code) {
+			return i
+		}
+	}
+	return Inhibit{}
 }
 
 // ending are the inhibits that end the request.
@@ -167,6 +176,7 @@ func (s *State) ending(c *Config, in *Inputs) (list []Inhibit) {
 		{in.ClockStepped, Inhibit{Code: ClockStepped}},
 		{in.SequencerFault, Inhibit{Code: Sequencer}},
 		{c.MaxSWR > 0 && swr > c.MaxSWR, Inhibit{Code: SWRHigh, Value: swr, Limit: c.MaxSWR}},
+		{!in.Referenced, Inhibit{Code: NotReferenced}},
 	} {
 		if row.stands {
 			list = append(list, row.what)
@@ -188,7 +198,6 @@ func (s *State) holding(c *Config, in *Inputs) (list []Inhibit) {
 			list = append(list, what)
 		}
 	}
-	add(!in.Referenced, Inhibit{Code: NotReferenced})
 	add(in.Slewing && !c.WhileSlewing, Inhibit{Code: Slewing})
 	if limit := c.OffTargetBeamwidths * in.BeamwidthDeg; c.OffTargetBeamwidths > 0 {
 		if in.Keyed && s.Given {
@@ -208,7 +217,6 @@ func (s *State) holding(c *Config, in *Inputs) (list []Inhibit) {
 		what := s.reading(c, in, i)
 		add(what.Code != None, what)
 	}
-	add(in.Holds != "" && len(list) == 0, Inhibit{Code: DriveHolds, Name: in.Holds})
 	return list
 }
 
