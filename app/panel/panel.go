@@ -3,7 +3,6 @@
 package panel
 
 import (
-	"image/color"
 	"slices"
 
 	"fyne.io/fyne/v2"
@@ -84,6 +83,7 @@ type Window struct {
 	shown    func()
 	closer   *closeSheet
 	now      view.Now
+	hold     view.Hold
 	parts    fyne.CanvasObject
 	scale    int // percent; 0 is the desktop's
 }
@@ -194,8 +194,7 @@ func (w *Window) build(past records.Source, eye camera.Source) {
 	body := widget.Row(widget.Gap,
 		widget.Part{Object: left, Share: 68},
 		widget.Part{Object: w.right.object, Share: 32})
-	ground := widget.NewGround(func(p *widget.Palette) color.NRGBA { return p.Background }, 0)
-	w.parts = container.NewStack(ground, widget.Column(0,
+	w.parts = container.NewStack(widget.Column(0,
 		widget.Fixed(w.top.object),
 		widget.Sharing(widget.Padded(body, widget.Gap, widget.Gap)),
 		widget.Fixed(w.foot.object)), w.with.Open.Object())
@@ -204,6 +203,7 @@ func (w *Window) build(past records.Source, eye camera.Source) {
 // show brings everything visible up to date.
 func (w *Window) show(now view.Now) {
 	w.now = now
+	newest, now := now, w.hold.Next(now)
 	if title := view.WindowTitle(now); title != w.window.Title() {
 		w.window.SetTitle(title)
 	}
@@ -219,7 +219,7 @@ func (w *Window) show(now view.Now) {
 	w.right.show(now)
 	w.foot.show(now)
 	w.with.Open.Show(now)
-	w.closing(now)
+	w.closing(newest)
 	if w.shown != nil {
 		w.shown()
 	}

@@ -19,6 +19,7 @@ type right struct {
 	frames []fyne.CanvasObject
 	marks  []*widget.GradeMark
 	shown  int
+	chosen bool // another pane was chosen since the last tick: all of it is brought up to date
 	view   *widget.Button
 	more   []widget.Item // of the menu View
 }
@@ -76,7 +77,7 @@ func (r *right) chooseTitle(title string) {
 }
 
 func (r *right) choose(index int) {
-	r.shown = index
+	r.shown, r.chosen = index, true
 	for i, frame := range r.frames {
 		show(frame, i == index)
 	}
@@ -97,12 +98,15 @@ func (r *right) show(now view.Now) {
 			p.Watch(now)
 		}
 		if i == r.shown {
-			pane.Show(now)
+			shown := now
+			shown.Full = now.Full || r.chosen
+			pane.Show(shown)
 		}
 		if g, ok := pane.(graded); ok && i < len(r.marks) {
 			r.marks[i].Set(g.Grade())
 		}
 	}
+	r.chosen = false
 }
 
 func (r *right) openView(palette func(string), keys func()) {

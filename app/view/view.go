@@ -26,9 +26,11 @@ type Desk interface {
 // can be believed.
 type Now struct {
 	*desk.Status
-	// Tick counts the follower's ticks, ten a second. What changes slowly can
-	// be drawn at a part of them: figures at every second one, charts at every tenth.
+	// Tick counts the follower's ticks, ten a second.
 	Tick uint64
+	// Full says that everything may be brought up to date at this tick; at others
+	// only the axes have moved, if anything. See Hold.
+	Full bool
 	// Silence is how long no new status came.
 	Silence time.Duration
 	// Live says that the figures are of now. False when the loop is silent or
@@ -44,7 +46,7 @@ const LostAfter = 800 * time.Millisecond
 // At returns the Now of a status after a silence.
 func At(status *desk.Status, tick uint64, silence time.Duration) Now {
 	good := status.Link.State == desk.LinkGood || status.Link.State == desk.LinkWaiting
-	return Now{Status: status, Tick: tick, Silence: silence, Live: good && silence < LostAfter}
+	return Now{Status: status, Tick: tick, Full: true, Silence: silence, Live: good && silence < LostAfter}
 }
 
 // Tone is the meaning of a colour.

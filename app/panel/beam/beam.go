@@ -152,14 +152,14 @@ func (v *beamView) show(now view.Now) {
 	f := newFrame(float64(v.Size().Width), float64(v.Size().Height), b.Reach)
 	changed := v.now.Status == nil || v.live != now.Live || !same(b, v.beam, f.perRad)
 	v.now, v.live = now, now.Live
-	if now.Tick%traceEvery == 0 && v.trace.add(b) {
+	if now.Full && v.trace.add(b) {
 		changed = true
 	}
 	if changed {
 		v.beam = b
 		v.raster.Refresh()
 	}
-	if now.Tick%2 == 0 || changed {
+	if now.Full || changed {
 		v.showWords(f)
 	}
 }
@@ -187,12 +187,13 @@ func (v *beamView) showWords(f frame) {
 	v.scale.set(scale)
 	v.off.set(off)
 	v.loss.set(loss)
-	v.far.set(view.Phrase{})
 	target, has := v.beam.Target()
 	out := has && !f.holds(target.At, target.Diameter.Rad()/2*f.perRad)
+	far := view.Phrase{}
 	if out {
-		v.far.set(view.Phrase{Words: view.FarWords(target), Tone: view.Plain})
+		far = view.Phrase{Words: view.FarWords(target), Tone: view.Plain}
 	}
+	v.far.set(far)
 	v.place(f, target, out)
 }
 

@@ -9,8 +9,8 @@ import (
 // The trace shows where the beam was beside the want in the last minutes.
 const (
 	traceTime  = 3 * time.Minute
-	traceEvery = 5 // ticks
-	traceCount = int(traceTime / (traceEvery * 100 * time.Millisecond))
+	traceEvery = time.Second
+	traceCount = int(traceTime / traceEvery)
 )
 
 // trace keeps the newest spots of the beam, oldest first.

@@ -34,7 +34,7 @@ func (c *checking) watch(now view.Now) {
 	c.now = now
 	words, tone := view.CheckVerdict(now)
 	c.verdict.Set(words, tone)
-	if c.sheet != nil && now.Tick%2 == 0 {
+	if c.sheet != nil && now.Full {
 		c.sheet.show(now)
 	}
 }

@@ -74,9 +74,9 @@ func (p *Pane) Watch(now view.Now) {
 	}
 }
 
-// Show implements widget.Pane: figures at every fifth tick, as often as readings come.
+// Show implements widget.Pane.
 func (p *Pane) Show(now view.Now) {
-	if now.Tick%5 != 0 {
+	if !now.Full {
 		return
 	}
 	groups, states := view.Groups(now), view.States(now)

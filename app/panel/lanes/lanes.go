@@ -87,9 +87,9 @@ func (p *Pane) Title() string { return "Axes" }
 // Object implements widget.Pane.
 func (p *Pane) Object() fyne.CanvasObject { return p.object }
 
-// Show implements widget.Pane, at every second tick: figures that change faster can't be read.
+// Show implements widget.Pane. Of a moving axis every second tick is shown: figures that change faster can't be read.
 func (p *Pane) Show(now view.Now) {
-	if now.Tick%2 != 0 {
+	if now.Tick%2 != 0 && !now.Full {
 		return
 	}
 	for index := range p.lanes {

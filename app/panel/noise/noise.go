@@ -72,8 +72,11 @@ func (p *Pane) Title() string { return "Noise" }
 // Object implements widget.Pane.
 func (p *Pane) Object() fyne.CanvasObject { return p.object }
 
-// Show implements widget.Pane. The strip moves on at most five times a second.
+// Show implements widget.Pane.
 func (p *Pane) Show(now view.Now) {
+	if now.Status == p.now.Status && !now.Full {
+		return
+	}
 	p.now = now
 	p.samples = p.with.Desk.NoiseSince(p.read, p.samples[:0])
 	for _, sample := range p.samples {
@@ -82,9 +85,6 @@ func (p *Pane) Show(now view.Now) {
 	}
 	if n := now.Noise; p.holding && n.Clean && !(n.LevelDB <= p.held) {
 		p.held = n.LevelDB
-	}
-	if now.Tick%2 != 0 {
-		return
 	}
 	words := view.NoiseWords(now)
 	if p.holding && !math.IsNaN(p.held) {

@@ -2,6 +2,7 @@ package sky
 
 import (
 	"image"
+	"image/color"
 	"math"
 	"slices"
 
@@ -50,7 +51,7 @@ type groundKey struct {
 func newPanorama(pane *Pane) *panorama {
 	p := &panorama{
 		pane: pane, hair: newHair(), want: newWantMark(false), proposed: newWantMark(true),
-		dots: newDots(), bubble: newBubble(), focus: canvas.NewRectangle(nil),
+		dots: newDots(), bubble: newBubble(), focus: canvas.NewRectangle(color.Transparent),
 	}
 	p.ground = canvas.NewRaster(p.drawGround)
 	p.want.Hide()
@@ -103,7 +104,7 @@ func (p *panorama) show() {
 	if p.Size().Width < 10 {
 		return
 	}
-	if now.Tick%10 == 0 {
+	if now.Full {
 		p.turnWays(now, plot)
 	}
 	p.showMarks(now, plot)
@@ -246,7 +247,6 @@ func (r *panoramaRenderer) paint() {
 		dot.FillColor = palette.Want
 	}
 	p.bubble.tint()
-	p.focus.FillColor = widget.Fade(palette.Focus, 0)
 	p.focus.StrokeWidth, p.focus.StrokeColor = 0, palette.Focus
 	if p.Focused() {
 		p.focus.StrokeWidth = 2

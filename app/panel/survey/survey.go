@@ -68,10 +68,10 @@ func (p *Pane) Title() string { return "Survey" }
 // Object implements widget.Pane.
 func (p *Pane) Object() fyne.CanvasObject { return p.object }
 
-// Show implements widget.Pane, twice a second.
+// Show implements widget.Pane.
 func (p *Pane) Show(now view.Now) {
 	p.now = now
-	if now.Tick%5 != 0 {
+	if !now.Full {
 		return
 	}
 	head := view.SurveyHead(now)

@@ -94,7 +94,7 @@ func (r *arrowRenderer) update() {
 	case a.Hovered():
 		r.body.FillColor = p.Line
 	}
-	r.ring.StrokeColor, r.ring.StrokeWidth = color.NRGBA{}, 0
+	r.ring.StrokeColor, r.ring.StrokeWidth = color.Transparent, 0
 	if a.Focused() {
 		r.ring.StrokeColor, r.ring.StrokeWidth = p.Focus, 2
 	}

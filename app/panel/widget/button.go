@@ -190,9 +190,9 @@ func (r *buttonRenderer) update() {
 	} else if b.press {
 		fill = Fade(fill, 0.8)
 	}
-	r.body.FillColor, r.body.StrokeColor, r.body.StrokeWidth = fill, line, width
+	r.body.FillColor, r.body.StrokeColor, r.body.StrokeWidth = Seen(fill), Seen(line), width
 	r.body.CornerRadius = Corner
-	r.ring.StrokeColor, r.ring.StrokeWidth = color.NRGBA{}, 0
+	r.ring.StrokeColor, r.ring.StrokeWidth = color.Transparent, 0
 	r.ring.CornerRadius = Corner + 2
 	if b.Focused() {
 		r.ring.StrokeColor, r.ring.StrokeWidth = p.Focus, 2

@@ -25,7 +25,7 @@ func NewGround(colour func(*Palette) color.NRGBA, corner float32) *Ground {
 
 // CreateRenderer implements fyne.Widget.
 func (g *Ground) CreateRenderer() fyne.WidgetRenderer {
-	rectangle := canvas.NewRectangle(g.colour(Current()))
+	rectangle := canvas.NewRectangle(Seen(g.colour(Current())))
 	rectangle.CornerRadius = g.corner
 	return &groundRenderer{WidgetRenderer: widget.NewSimpleRenderer(rectangle), ground: g, rectangle: rectangle}
 }
@@ -37,7 +37,7 @@ type groundRenderer struct {
 }
 
 func (r *groundRenderer) Refresh() {
-	r.rectangle.FillColor = r.ground.colour(Current())
+	r.rectangle.FillColor = Seen(r.ground.colour(Current()))
 	r.rectangle.Refresh()
 }
 

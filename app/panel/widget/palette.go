@@ -113,3 +113,12 @@ func Fade(c color.NRGBA, opacity float64) color.NRGBA {
 	c.A = uint8(math.Round(255 * opacity))
 	return c
 }
+
+// Seen returns a colour as it is painted. What can't be seen is color.Transparent, which
+// alone Fyne leaves out: any other colour without opacity is blended over the whole area.
+func Seen(c color.NRGBA) color.Color {
+	if c.A == 0 {
+		return color.Transparent
+	}
+	return c
+}

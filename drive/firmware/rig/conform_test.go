@@ -39,7 +39,7 @@ func stations() map[string]map[string][]int64 {
 	return map[string]map[string][]int64{
 		"usual":        {},
 		"everything":   everything(),
-		"fixed speeds": {"baud": {57600}, "speeds": {3, 2}, "ramp_ms": {200, 200}, "parity": {0}},
+		"fixed speeds": {"baud": {57600}, "speeds": {4, 3}, "ramp_ms": {200, 200}, "parity": {0}},
 		"one axis":     {"baud": {38400}, "axis": {1, 0}, "parity": {1}, "unit": {247}},
 	}
 }

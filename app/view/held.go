@@ -1,0 +1,97 @@
+package view
+
+import (
+	"math"
+	"reflect"
+	"slices"
+	"time"
+
+	"beamhelm/app/desk"
+)
+
+// Each painted frame costs the whole window, whatever changed in it. So figures that
+// change all the time are shown together, once a second, and at once only what must
+// be seen at once.
+
+// movesVisibly is the rate of an axis from which on its motion is drawn at every tick.
+// Tracking the sky is slower, and gusts sway a dish by less.
+const movesVisibly = 0.1 // degrees per second
+
+// Hold decides what the window shows of each moment.
+type Hold struct {
+	shown Now
+	moved bool
+}
+
+// Next returns what is shown at a moment: the moment itself when the clock's second
+// changes, when something changed that must be seen at once, and while an axis moves;
+// else what was shown last. Full says that everything may be brought up to date.
+func (h *Hold) Next(now Now) Now {
+	moves := movesNow(now)
+	full := h.shown.Status == nil || now.Live != h.shown.Live || moves != h.moved ||
+		second(now.At) != second(h.shown.At) || Differs(h.shown.Status, now.Status)
+	h.moved = moves
+	if full || moves {
+		h.shown = now
+	}
+	shown := h.shown
+	shown.Tick, shown.Silence, shown.Full = now.Tick, now.Silence, full
+	return shown
+}
+
+func second(at time.Time) int64 { return at.Unix() }
+
+func movesNow(now Now) bool {
+	for _, axis := range now.Axes {
+		if axis.Moving && math.Abs(axis.RatePerS.Deg()) > movesVisibly {
+			return true
+		}
+	}
+	return false
+}
+
+// Differs reports that two statuses differ in something that must be seen at once: in
+// anything but figures that change all the time.
+func Differs(a, b *desk.Status) bool {
+	return a != b && !reflect.DeepEqual(lasting(a), lasting(b))
+}
+
+// lasting returns a status without the figures that change all the time. What isn't
+// named here is shown at once.
+func lasting(s *desk.Status) *desk.Status {
+	c := *s
+	c.Number, c.At = 0, time.Time{}
+	c.ArrivesIn, c.StartingIn, c.Proposal.Left, c.Period.Left =
+		0, wholeSeconds(c.StartingIn), wholeSeconds(c.Proposal.Left), 0
+	c.Bodies = nil
+	c.Target = desk.Target{Choice: c.Target.Choice, Name: c.Target.Name, Up: c.Target.Up, Dubious: c.Target.Dubious}
+	for i := range c.Axes {
+		axis := &c.Axes[i]
+		axis.Is, axis.Want, axis.RatePerS, axis.Offered = 0, 0, 0, 0
+		axis.Applied, axis.CurrentA, axis.Counts = 0, 0, 0
+		axis.Estimated, axis.Moving = false, false
+	}
+	c.Off, c.OffCross, c.OffEl, c.EchoLossDB = 0, 0, 0, 0
+	c.Moving = false
+	c.Link.PerSecond, c.Link.LastReply, c.Link.Errors, c.Link.ErrorsKeyed = 0, 0, 0, 0
+	c.Link.Impossible = [2]uint64{}
+	for i := range c.Readings {
+		r := &c.Readings[i]
+		*r = desk.Reading{Fitted: r.Fitted, Grade: r.Grade, Crossed: r.Crossed, Words: r.Words}
+	}
+	c.Transmit.Inhibits = slices.Clone(c.Transmit.Inhibits)
+	for i := range c.Transmit.Inhibits {
+		c.Transmit.Inhibits[i].Value = 0
+	}
+	c.Noise = desk.Noise{Fitted: c.Noise.Fitted, HasCold: c.Noise.HasCold}
+	c.Peak.Part, c.Receiving.Part, c.Check.Part, c.Check.Cable = 0, 0, 0, nil
+	c.Receiving.Expected, c.Receiving.Sun = desk.Status{}.Receiving.Expected, desk.Status{}.Receiving.Sun
+	c.Survey.Change, c.Survey.Fit = desk.Status{}.Survey.Change, nil
+	c.Survey.Observations = nil
+	c.Commissioning, c.Radio, c.Then, c.Plan = nil, nil, nil, nil
+	c.Referencing = desk.Referencing{}
+	c.MotorStartsPerHour, c.Lateness = [2]float64{}, desk.Lateness{}
+	return &c
+}
+
+func wholeSeconds(d time.Duration) time.Duration { return (d + time.Second - 1).Truncate(time.Second) }
