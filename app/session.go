@@ -38,7 +38,7 @@ import (
 )
 
 // session is everything that runs beside the window. It ends in the order in
-// which motion ends: first the loop, then the line, then the simulated dish.
+// which motion ends: first the loop, then the line, then what may wait for a disk.
 type session struct {
 	desk    *desk.Runner
 	loop    *drive.Loop
@@ -245,8 +245,16 @@ func (p *session) run() {
 	if p.dish != nil {
 		p.rest.Go("simulated dish", func() { p.tell(p.dish.Run(rest)) })
 	}
-	p.rest.Go("line", func() { defer close(p.portEnded); p.tell(p.port.Run(port)) })
-	p.loopDone.Go("loop", func() { defer close(p.loopEnded); p.tell(p.loop.Run(loop)) })
+	p.rest.Go("line", func() {
+		err := p.port.Run(port)
+		close(p.portEnded) // before it is told: nobody may read
+		p.tell(err)
+	})
+	p.loopDone.Go("loop", func() {
+		err := p.loop.Run(loop)
+		close(p.loopEnded)
+		p.tell(err)
+	})
 	p.loopDone.Go("desk", func() { p.desk.Run(loop) })
 	p.loopDone.Go("keeping", func() { p.keep(loop) })
 	if p.keeper != nil {
@@ -277,23 +285,6 @@ func (p *session) run() {
 func (p *session) tripRecord(w io.Writer) error {
 	record := p.loop.TripRecord()
 	return record.Write(w)
-}
-
-// end ends everything in its order: the loop with zero drive and power off,
-// then the line, then the simulated dish.
-func (p *session) end() {
-	ending.Here("end")
-	p.endLoop()
-	p.loopDone.Wait()
-	p.write()
-	if p.keeper != nil {
-		p.keeper.End(p.loop.Status(), time.Now())
-	}
-	p.endPort()
-	p.endRest()
-	p.rest.Wait()
-	p.past.close()
-	close(p.ended)
 }
 
 func (p *session) tell(err error) {

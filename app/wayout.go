@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"io"
 	"os"
 	"os/signal"
 	"syscall"
@@ -11,11 +12,13 @@ import (
 )
 
 // The program ends within endWithin of a signal or a panic, whatever hangs.
-// haltWithin of it is for the dish: zero demand and drive power off.
+// haltWithin of it is for the dish: zero demand and drive power off. A window
+// that is closed waits restWithin, after the dish, for the disk and all else.
 const (
 	endWithin  = 700 * time.Millisecond
 	haltWithin = 550 * time.Millisecond
 	tellWithin = 100 * time.Millisecond
+	restWithin = 2 * time.Second
 )
 
 // The exit status after a panic, and after a signal that the window did not follow.
@@ -84,6 +87,39 @@ func (p *session) halt() {
 	}
 }
 
+// end ends everything in its order: the loop with zero drive and power off, then
+// the line, and only then what may have to wait for a disk, and for no longer than restWithin.
+func (p *session) end() {
+	ending.Here("end")
+	p.halt()
+	done := make(chan struct{})
+	ending.Go("last writes", func() {
+		ending.Here("last writes")
+		p.writeLast()
+		close(done)
+	})
+	select {
+	case <-done:
+	case <-time.After(restWithin):
+		p.endRest()
+		p.say(fmt.Sprintf("beamhelm: what was to be written last did not end within %v: does the disk answer? %s\n", restWithin, p.outcome()))
+	}
+	close(p.ended)
+}
+
+// writeLast writes what was learned last and that the session ended in order,
+// when nobody changes it any more, and ends all that runs beside the dish.
+func (p *session) writeLast() {
+	p.loopDone.Wait()
+	p.write()
+	if p.keeper != nil {
+		p.keeper.End(p.loop.Status(), time.Now())
+	}
+	p.endRest()
+	p.rest.Wait()
+	p.past.close()
+}
+
 // outcome says what is known of the dish after halt.
 func (p *session) outcome() string {
 	if p.loop.AtRest() {
@@ -95,14 +131,19 @@ func (p *session) outcome() string {
 // fail ends the program after a panic, and tells it.
 func (p *session) fail(f ending.Failure) {
 	p.halt()
+	p.say(fmt.Sprintf("beamhelm: panic in %s: %v. %s\n%s", f.Where, f.Reason, p.outcome(), f.Stack))
+	os.Exit(statusPanic)
+}
+
+// say prints words, and waits for whoever should read them for tellWithin at most.
+func (p *session) say(words string) {
 	told := make(chan struct{})
 	ending.Go("telling", func() {
-		fmt.Fprintf(p.stderr, "beamhelm: panic in %s: %v. %s\n%s", f.Where, f.Reason, p.outcome(), f.Stack)
+		_, _ = io.WriteString(p.stderr, words) // there is nobody else to tell
 		close(told)
 	})
 	select {
 	case <-told:
-	case <-time.After(tellWithin): // nobody reads
+	case <-time.After(tellWithin):
 	}
-	os.Exit(statusPanic)
 }

@@ -13,6 +13,8 @@ import (
 	"syscall"
 	"testing"
 	"time"
+
+	"beamhelm/app/faultydisk"
 )
 
 var update = flag.Bool("update", false, "write the handbook's rows anew")
@@ -28,6 +30,8 @@ const goesOn = -2
 type lineEnding struct {
 	cause, sent string
 	begin       func(*testing.T, *unattended, *relay)
+	// diskHangs: the disk with all that is kept stops answering in the slew.
+	diskHangs bool
 	// so is what the enclosure comes to, within a time.
 	so     func(truthLine) bool
 	within time.Duration
@@ -53,21 +57,27 @@ func lineEndings() []lineEnding {
 		}
 	}
 	const zeroAndOff = "zero demand, power off"
+	closed := func(_ *testing.T, u *unattended, _ *relay) { u.hands.Close() }
+	fails := func(_ *testing.T, u *unattended, _ *relay) { u.plant("desk") }
+	const diskHangs = " while the disk does not answer"
 	rows := []lineEnding{
-		{"`beamhelm stop`", "zero demand, locked out; drive power stays on", stopFromOutside, standing, 1500 * time.Millisecond, goesOn, 0, false},
-		{"The line is unplugged", "nothing: the enclosure's watchdog ends it", func(_ *testing.T, _ *unattended, r *relay) { r.unplug() }, unpowered, stoppedByWatchdog, goesOn, 0, false},
-		{"The window is closed", zeroAndOff, func(_ *testing.T, u *unattended, _ *relay) { u.hands.Close() }, shutDown, stoppedAfterPanic, 0, 3 * time.Second, true},
-		{"A panic in any goroutine", zeroAndOff, func(_ *testing.T, u *unattended, _ *relay) { u.plant("desk") }, shutDown, stoppedAfterPanic, 3, endedAfterPanic, false},
-		{"The program is killed (SIGKILL)", "nothing: the enclosure's watchdog ends it", sent(syscall.SIGKILL), unpowered, stoppedByWatchdog, -1, time.Second, false},
-		{"The window hangs", "after `window_silent_s` the slope down to zero; drive power stays on", hung(func(*testing.T, *unattended, *relay) {}), standing, 7500 * time.Millisecond, goesOn, 0, false},
+		{"`beamhelm stop`", "zero demand, locked out; drive power stays on", stopFromOutside, false, standing, 1500 * time.Millisecond, goesOn, 0, false},
+		{"The line is unplugged", "nothing: the enclosure's watchdog ends it", func(_ *testing.T, _ *unattended, r *relay) { r.unplug() }, false, unpowered, stoppedByWatchdog, goesOn, 0, false},
+		{"The window is closed", zeroAndOff, closed, false, shutDown, stoppedAfterPanic, 0, 3 * time.Second, true},
+		{"The window is closed" + diskHangs, zeroAndOff, closed, true, shutDown, stoppedAfterPanic, 0, 3 * time.Second, false},
+		{"A panic in any goroutine", zeroAndOff, fails, false, shutDown, stoppedAfterPanic, 3, endedAfterPanic, false},
+		{"A panic" + diskHangs, zeroAndOff, fails, true, shutDown, stoppedAfterPanic, 3, endedAfterPanic, false},
+		{"The program is killed (SIGKILL)", "nothing: the enclosure's watchdog ends it", sent(syscall.SIGKILL), false, unpowered, stoppedByWatchdog, -1, time.Second, false},
+		{"The window hangs", "after `window_silent_s` the slope down to zero; drive power stays on", hung(func(*testing.T, *unattended, *relay) {}), false, standing, 7500 * time.Millisecond, goesOn, 0, false},
 	}
 	for _, s := range []struct {
 		name   string
 		signal syscall.Signal
 	}{{"SIGTERM", syscall.SIGTERM}, {"SIGINT", syscall.SIGINT}, {"SIGHUP", syscall.SIGHUP}} {
 		rows = append(rows,
-			lineEnding{s.name, zeroAndOff, sent(s.signal), shutDown, stoppedAfterPanic, 0, time.Second, true},
-			lineEnding{s.name + " while the window hangs", zeroAndOff, hung(sent(s.signal)), shutDown, stoppedAfterPanic, 128 + int(s.signal), time.Second, false})
+			lineEnding{s.name, zeroAndOff, sent(s.signal), false, shutDown, stoppedAfterPanic, 0, time.Second, true},
+			lineEnding{s.name + " while the window hangs", zeroAndOff, hung(sent(s.signal)), false, shutDown, stoppedAfterPanic, 128 + int(s.signal), time.Second, false},
+			lineEnding{s.name + diskHangs, zeroAndOff, sent(s.signal), true, shutDown, stoppedAfterPanic, 128 + int(s.signal), time.Second, false})
 	}
 	return rows
 }
@@ -99,8 +109,18 @@ func (row lineEnding) try(t *testing.T) {
 	write := writeSettings(t, home, station{30, 0})
 	e := openEnclosure(t, home, "-settings", write(""))
 	line := openRelay(t, e.link, 0)
-	u := openUnattended(t, home, write(line.port), nil)
+	state := home + "/state"
+	var disk *faultydisk.Disk
+	if row.diskHangs {
+		disk = faultydisk.Mount(t)
+		state = disk.Folder
+	}
+	u := openUnattended(t, home, write(line.port), func(c *exec.Cmd) { c.Env = append(c.Env, "XDG_STATE_HOME="+state) })
 	u.slew(e)
+	if row.diskHangs {
+		disk.Hang()
+		e.until(20*time.Second, "somebody to wait for the disk", func(truthLine) bool { return disk.Waiting() > 1 })
+	}
 	at := time.Now()
 	row.begin(t, u, line)
 	took := e.lasting(at, 20*time.Second, "the end of motion", row.so)
@@ -118,15 +138,18 @@ func (row lineEnding) try(t *testing.T) {
 	if row.status != goesOn && ended > row.endsWithin+busy {
 		t.Errorf("the program ended only after %v", ended)
 	}
-	if row.status != goesOn && endedInOrder(t, home) != row.inOrder {
+	if row.diskHangs {
+		disk.Answer()
+	}
+	if row.status != goesOn && endedInOrder(t, state) != row.inOrder {
 		t.Errorf("noted that it ended in order: %v, want %v", !row.inOrder, row.inOrder)
 	}
 }
 
 // endedInOrder reads what the session noted of its end.
-func endedInOrder(t *testing.T, home string) bool {
+func endedInOrder(t *testing.T, state string) bool {
 	t.Helper()
-	found, err := filepath.Glob(home + "/state/beamhelm/other/*/last-session*")
+	found, err := filepath.Glob(state + "/beamhelm/other/*/last-session*")
 	if err != nil || len(found) != 1 {
 		t.Fatalf("notes of the session: %v, %v", found, err)
 	}

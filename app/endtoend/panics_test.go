@@ -54,6 +54,7 @@ func failings() []failing {
 		}},
 		{where: "signals", bring: sent(syscall.SIGHUP)}, {where: "closing the window", bring: sent(syscall.SIGTERM)},
 		{where: "end", bring: func(u *unattended, _ *relay) { u.hands.Close() }},
+		{where: "last writes", bring: func(u *unattended, _ *relay) { u.hands.Close() }},
 	}
 }
 

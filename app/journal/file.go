@@ -14,6 +14,8 @@ import (
 
 	"modernc.org/sqlite"
 	sqlite3 "modernc.org/sqlite/lib"
+
+	"beamhelm/app/settings/replace"
 )
 
 // file is an open file of records, for writing.
@@ -28,7 +30,7 @@ type file struct {
 // openFile opens or makes the file and brings it to the present form. One that
 // is damaged is set aside first, and where it is now is told.
 func openFile(ctx context.Context, path string) (f *file, aside string, err error) {
-	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
+	if err := replace.Folder(filepath.Dir(path)); err != nil {
 		return nil, "", err
 	}
 	// SQLite would wait for the other end of a pipe.

@@ -122,8 +122,8 @@ func (s Store) Write(name string, value any) error {
 	return nil
 }
 
-// Remove forgets what is kept under a name.
-func (s Store) Remove(name string) error { return os.Remove(s.path(name)) }
+// Remove forgets what is kept under a name; see replace.Remove.
+func (s Store) Remove(name string) error { return replace.Remove(s.path(name)) }
 
 func (s Store) path(name string) string {
 	if name == "" || strings.Trim(name, "abcdefghijklmnopqrstuvwxyz-") != "" {

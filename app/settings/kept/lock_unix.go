@@ -8,10 +8,12 @@ import (
 	"path/filepath"
 
 	"golang.org/x/sys/unix"
+
+	"beamhelm/app/settings/replace"
 )
 
 func locked(path string) (*os.File, error) {
-	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
+	if err := replace.Folder(filepath.Dir(path)); err != nil {
 		return nil, err
 	}
 	f, err := os.OpenFile(path, os.O_RDWR|os.O_CREATE|unix.O_NOFOLLOW|unix.O_NONBLOCK, 0o600)

@@ -30,6 +30,33 @@ func save(f *os.File, text []byte) error {
 	return f.Sync()
 }
 
+// Remove removes a file, for a power cut too.
+func Remove(path string) error {
+	if err := os.Remove(path); err != nil {
+		return err
+	}
+	return bring(filepath.Dir(path))
+}
+
+// Folder makes a folder, and those above it, where they are missing. Their names
+// are brought to the disk: a power cut that took one would take all that is in it.
+func Folder(path string) error {
+	if about, err := os.Stat(path); err == nil && about.IsDir() {
+		return nil
+	}
+	above := filepath.Dir(path)
+	if above != path {
+		if err := Folder(above); err != nil {
+			return err
+		}
+	}
+	err := os.Mkdir(path, 0o700)
+	if about, stat := os.Stat(path); err != nil && (stat != nil || !about.IsDir()) {
+		return err
+	}
+	return bring(above)
+}
+
 func file(path string, text []byte, save func(*os.File, []byte) error) error {
 	path, err := followed(path)
 	if err != nil {
@@ -45,7 +72,7 @@ func file(path string, text []byte, save func(*os.File, []byte) error) error {
 		return err
 	}
 	folder := filepath.Dir(path)
-	if err := os.MkdirAll(folder, 0o700); err != nil {
+	if err := Folder(folder); err != nil {
 		return err
 	}
 	beside, err := os.CreateTemp(folder, "."+filepath.Base(path)+".*")

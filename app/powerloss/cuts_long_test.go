@@ -1,0 +1,6 @@
+//go:build linux && long
+
+package powerloss
+
+// cuts is how often the power is cut.
+const cuts = 100
