@@ -3,48 +3,25 @@
 package endtoend
 
 import (
-	"fmt"
-	"os"
 	"path/filepath"
 	"strings"
-	"syscall"
 	"testing"
 	"time"
-)
 
-// hangingFolder is a folder of a file system that never answers: FUSE, whose
-// other side, this test, is asked and keeps silent. Whoever touches it waits.
-func hangingFolder(t *testing.T) string {
-	t.Helper()
-	folder := t.TempDir()
-	side, err := os.OpenFile("/dev/fuse", os.O_RDWR, 0)
-	if err != nil {
-		t.Fatalf("a file system that hangs: %v", err)
-	}
-	options := fmt.Sprintf("fd=%d,rootmode=40000,user_id=%d,group_id=%d", side.Fd(), os.Getuid(), os.Getgid())
-	if err := syscall.Mount("hangs", folder, "fuse", syscall.MS_NODEV|syscall.MS_NOSUID, options); err != nil {
-		side.Close()
-		t.Fatalf("a file system that hangs (it takes the right to mount): %v", err)
-	}
-	t.Cleanup(func() {
-		side.Close() // whoever waits is told that nobody is there
-		if err := syscall.Unmount(folder, syscall.MNT_DETACH); err != nil {
-			t.Errorf("unmounting: %v", err)
-		}
-	})
-	return folder
-}
+	"beamhelm/app/faultydisk"
+)
 
 // TestEscStopsWhileADiskHangs: a file that is read or written somewhere that
 // never answers leaves Esc and the window as they were, in a slew and while tracking.
 func TestEscStopsWhileADiskHangs(t *testing.T) {
-	hangs := hangingFolder(t)
+	disk := faultydisk.Mount(t)
+	disk.Hang()
 	s := underTheMoon(t)
 	e, p := openBoth(t, t.TempDir(), s, nil)
 	keys := openKeyboard(t)
 	t.Run("the horizon read in a slew", func(t *testing.T) {
 		p.horizon()
-		p.enter("setup-horizon-entry", filepath.Join(hangs, "horizon.csv"))
+		p.enter("setup-horizon-entry", filepath.Join(disk.Folder, "horizon.csv"))
 		p.slew(e)
 		p.click("setup-horizon")
 		p.goesOn("setup-told", "Reading")
@@ -56,7 +33,7 @@ func TestEscStopsWhileADiskHangs(t *testing.T) {
 		p.clickUntil("track", "tracking", func(l layout) bool { return l.Controls["track"].Words == "Tracking" })
 		p.click("pane-plan")
 		p.click("plan-export")
-		p.enter("plan-path-entry", filepath.Join(hangs, "month.csv"))
+		p.enter("plan-path-entry", filepath.Join(disk.Folder, "month.csv"))
 		p.click("plan-csv")
 		p.goesOn("plan-wrong", "Writing")
 		stopped(t, e, p, keys.press(t, "Escape"))

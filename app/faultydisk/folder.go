@@ -17,6 +17,7 @@ import (
 type kept interface {
 	fs.InodeEmbedder
 	surviving(path string, keep func() bool) error
+	describe(*fuse.Attr)
 }
 
 // folder is one with the names that it surely has after a cut, and what was done since.
@@ -34,6 +35,7 @@ type change struct {
 }
 
 var (
+	_ fs.NodeLookuper  = (*folder)(nil)
 	_ fs.NodeCreater   = (*folder)(nil)
 	_ fs.NodeMkdirer   = (*folder)(nil)
 	_ fs.NodeUnlinker  = (*folder)(nil)
@@ -85,6 +87,20 @@ func (f *folder) change(ctx context.Context, c change) syscall.Errno {
 	return 0
 }
 
+// Lookup implements fs.NodeLookuper.
+func (f *folder) Lookup(ctx context.Context, name string, out *fuse.EntryOut) (*fs.Inode, syscall.Errno) {
+	if errno := f.disk.enter(ctx, false); errno != 0 {
+		return nil, errno
+	}
+	defer f.disk.mu.Unlock()
+	child := f.GetChild(name)
+	if child == nil {
+		return nil, syscall.ENOENT
+	}
+	child.Operations().(kept).describe(&out.Attr)
+	return child, 0
+}
+
 // Create implements fs.NodeCreater.
 func (f *folder) Create(ctx context.Context, name string, _, _ uint32, out *fuse.EntryOut) (*fs.Inode, fs.FileHandle, uint32, syscall.Errno) {
 	made := &file{disk: f.disk}
@@ -101,7 +117,7 @@ func (f *folder) Mkdir(ctx context.Context, name string, _ uint32, out *fuse.Ent
 	if errno := f.change(ctx, change{name: name, what: made}); errno != 0 {
 		return nil, errno
 	}
-	out.Attr.Mode = syscall.S_IFDIR | 0o700
+	made.describe(&out.Attr)
 	return f.NewPersistentInode(ctx, made, fs.StableAttr{Mode: syscall.S_IFDIR}), 0
 }
 
@@ -154,6 +170,8 @@ func (f *folder) Getattr(ctx context.Context, _ fs.FileHandle, out *fuse.AttrOut
 		return errno
 	}
 	defer f.disk.mu.Unlock()
-	out.Attr.Mode = syscall.S_IFDIR | 0o700
+	f.describe(&out.Attr)
 	return 0
 }
+
+func (f *folder) describe(a *fuse.Attr) { a.Mode = syscall.S_IFDIR | 0o700 }
