@@ -25,18 +25,18 @@ func (p *session) beside() []alarm.Condition {
 		"Open Set-up and save: that writes the new names. 'beamhelm settings check' lists them all.")
 	if p.publish != nil {
 		add("publish", alarm.Notice, p.publish.Trouble(),
-			"The dish goes on, and it is tried again by itself. Look at the network and at [publish] in the settings.")
+			"The dish goes on, and it is retried automatically. Look at the network and at [publish] in the settings.")
 	}
 	if p.stopline != nil {
 		if why := p.stopline.Trouble(); why != "" {
 			add("stop line", alarm.Warning, "'beamhelm stop' doesn't reach this panel: "+why,
-				"Esc and STOP in this window work as always. It is tried again by itself.")
+				"Esc and STOP in this window work as always. It is retried automatically.")
 		}
 	}
 	if p.keeper != nil {
 		if why := p.keeper.Trouble(); why != "" {
 			add("last session", alarm.Warning, "What must outlive this session can't be written: "+why,
-				"The next start will demand Release and a new reference. Look at the disk; it is tried again by itself.")
+				"The next start will demand Release and a new reference. Look at the disk; it is retried automatically.")
 		}
 	}
 	if p.loop != nil && p.left.Words != "" && leftStands(p.loop.Status()) {
@@ -61,7 +61,7 @@ func renamedWords(source settings.Source) string {
 // leaveOut goes on without something beside the dish that can't be had, and has it told.
 func (p *session) leaveOut(key, words string, err error) {
 	p.leftOut = append(p.leftOut, alarm.Condition{Key: key, Grade: alarm.Warning, Words: words + ": " + err.Error(),
-		Next: "The dish goes on without it. Mend it in Set-up, then restart; 'beamhelm settings check' finds the same."})
+		Next: "The dish goes on without it. Correct it in Set-up, then restart; 'beamhelm settings check' finds the same."})
 }
 
 // leftStands reports that something of the last session still waits for the operator.
@@ -83,11 +83,11 @@ func (p *session) stop() (standing bool, words string) {
 	deadline := time.After(stopWithin)
 	for {
 		if standsStill(p.loop.Status(), before) {
-			return true, fmt.Sprintf("%s: stopped: standing still, confirmed", p.settings.Station.Name)
+			return true, fmt.Sprintf("%s: stopped, confirmed", p.settings.Station.Name)
 		}
 		select {
 		case <-deadline:
-			return false, fmt.Sprintf("%s: stop asked; standing still is not confirmed", p.settings.Station.Name)
+			return false, fmt.Sprintf("%s: stop requested; not confirmed that the dish has stopped", p.settings.Station.Name)
 		case <-ticker.C:
 		}
 	}

@@ -16,22 +16,22 @@ const usage = `usage: beamhelm [-settings FILE | -practice] [-from RFC3339] [-se
                 [-palette day|dusk|dim] [-demonstrate DURATION [-picture FILE]] [-layout FILE]
        beamhelm COMMAND ...
 
-Without a command the window opens. Without -settings the usual settings file
+Without a command the window opens. Without -settings the default settings file
 is read; where there is none, or with -practice, the dish is a simulated one: -from is the
 moment at which its sky begins, -seed what its wind and noise follow.
--demonstrate presses Track by itself, ends after the duration, prints where beam
+-demonstrate presses Track, ends after the duration, prints where beam
 and target are and writes the window to the picture. -layout keeps a file of
-where the window's controls are, for tests. -version says which version this is.
+where the window's controls are, for tests. -version prints the version.
 
-Commands that open no window (beamhelm COMMAND -h tells more):
+Commands that open no window (beamhelm COMMAND -h for details):
   place      where a target stands in the sky
   passes     when a target can be used
   echo       what the path by way of the Moon does to a signal
-  budget     what a station hears, and what its echo should be
-  echotest   find the station's own echoes in a recording of the receiver
-  link       try an enclosure against the page of registers, rule by rule
+  budget     what a station hears, and how strong its echo should be
+  echotest   find the station's own echoes in a receiver recording
+  link       test an enclosure against the register page, rule by rule
   records    what was recorded: list, export, copy
-  report     a file for asking somebody for help with a fault
+  report     a file to send when asking for help with a fault
   settings   check a settings file, or show the settings in force
   replica    the simulated enclosure on a serial line of its own
   rehearse   play a script of actions and faults

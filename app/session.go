@@ -91,7 +91,7 @@ func begin(o options, stderr io.Writer) (*session, error) {
 	case !source.Practice && o.fromGiven:
 		return nil, errors.New("-from is for practice only: a real dish has the real time")
 	case !source.Practice && o.demonstrate > 0:
-		return nil, errors.New("-demonstrate moves the dish by itself: it is for practice only")
+		return nil, errors.New("-demonstrate moves the dish without an operator: it is for practice only")
 	}
 	sky, err := ephem.New(assets.Ephemeris(), ephem.Config{UT1MinusUTC: time.Duration(s.Clock.UT1MinusUTCS * float64(time.Second))})
 	if err != nil {

@@ -13,7 +13,7 @@ import (
 
 const budgetUsage = `usage: beamhelm budget -batch FILE|-
 
-Says what a station hears with its beam on the Moon, and what its own echo should be. FILE is CSV with a header, its columns
+Says what a station hears with its beam on the Moon, and how strong its own echo should be. FILE is CSV with a header, its columns
 in any order; other columns and lines that begin with # are left alone. Columns that must be there:
   row, lat_deg, lon_deg, height_m, utc (of reception), mhz (400 to 24250), dish_m, eta (of the aperture), tx_w, trx_k
 and those that may be empty or missing:

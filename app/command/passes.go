@@ -12,9 +12,9 @@ import (
 )
 
 const passesUsage = `usage: beamhelm passes -target NAME|"RA,Dec" -lat D -lon D -height M -from RFC3339 -to RFC3339
-           [-least DEG] [-partner LAT,LON,HEIGHT]... [-airless] [-csv|-json]
+           [-min DEG] [-partner LAT,LON,HEIGHT]... [-airless] [-csv|-json]
 
-Lists when a target is up between two instants: above -least (0), the centre of the disc, unless -airless as seen
+Lists when a target is up between two instants: above elevation -min (default 0), the centre of the disc, unless -airless as seen
 through air of 1010 hPa, 10 C, 50 %. With -partner (up to 8): when all have it; azimuths and highest are of the first place. A
 pass that the span cuts has no time at the cut, and the azimuth there is that at the end of the span.
 `
@@ -25,7 +25,7 @@ func Passes(args []string, _ io.Reader, stdout, stderr io.Writer, packed []byte)
 	f.StringVar(&f.target, "target", "", "")
 	f.instant(&f.from, "from")
 	f.instant(&f.to, "to")
-	f.number(&f.least, "least")
+	f.number(&f.least, "min")
 	f.withPartners(8)
 	return ending("passes", listPasses(f, args, stdout, stderr, packed), stdout, stderr, passesUsage)
 }

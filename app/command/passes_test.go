@@ -63,7 +63,7 @@ func TestSharedPasses(t *testing.T) {
 	if len(both) != 2 || both[0]["set_utc"] != own[0]["set_utc"] || both[0]["rise_utc"] == "" || both[1]["rise_utc"] == own[1]["rise_utc"] {
 		t.Errorf("own:\n%sshared:\n%s", alone, shared)
 	}
-	least := append(passesHere, "-csv", "-least", "20")
+	least := append(passesHere, "-csv", "-min", "20")
 	_, high, _ := runPasses(least...)
 	if rows := table(t, high); rows[0]["set_utc"] >= own[0]["set_utc"] {
 		t.Errorf("above 20 degrees it sets at %s, above 0 at %s", rows[0]["set_utc"], own[0]["set_utc"])
@@ -73,7 +73,7 @@ func TestSharedPasses(t *testing.T) {
 func TestPassesUsage(t *testing.T) {
 	for says, args := range map[string]string{
 		"-from is not before -to": "-from 2027-04-17T16:00:00Z",
-		"-least 91":               "-least 91",
+		"-min 91":               "-min 91",
 		"own":                     "-partner 55.02,-2.96,190",
 		"latitude,longitude":      "-partner 55.02,-2.96",
 		"latitude 95":             "-partner 95,0,0",

@@ -28,15 +28,15 @@ const recordsUsage = `usage: beamhelm records export [-from RFC3339] [-to RFC333
 
 export writes a table as CSV (RFC 4180): alarms, events, motion, notes, readings,
 results, settings or trips. Readings are kept every second for a week, then as
-mean, least and greatest of a minute and an hour; -every says which (usually
-minute), -of which of them.
+means, minima and maxima of minutes and hours; -every chooses the interval (default
+minute), -of the readings.
 copy writes a copy that is whole and of one moment, also while the panel runs.
 trip writes the record that replays a trip; export trips tells their numbers.
 check reads everything and says what is damaged. list names the readings.
 
 Which records: with -settings FILE those of that file's dish, with -practice
 those of the newest session of practice, with -file FILE a copy; otherwise those of
-the usual settings.
+the default settings.
 `
 
 // Records is `beamhelm records`: looking into what was recorded, and copying it.

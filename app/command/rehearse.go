@@ -25,15 +25,15 @@ and line against the simulated enclosure, in virtual time. Prints what happens;
 the status is 1 when an expectation in the script fails. NAME is one of those
 that -list prints.
 
-A script has a line for each thing; what follows # is passed over:
+A script has one instruction per line; # begins a comment:
   title WORDS                     from RFC3339          seed NUMBER
-  beam azimuth DEGREES elevation DEGREES                trusted no
+  beam azimuth DEGREES elevation DEGREES                referenced no
   dish|closed|permit|enclosure ...                      end SECONDS
   at SECONDS do ACTION            at SECONDS say WORDS
-  at SECONDS fault|mend NAME ...  (the simulated dish's faults, as the window lists them)
+  at SECONDS fault|clear NAME ...  (the simulated dish's faults, as the window lists them)
   at SECONDS computer ...         at SECONDS expect ...
 ACTION: stop, release, hold, track [off], power on|off, park, wind-stow, snow-stow,
-  working on|off, permit on|off, beam-on-target, trim back|zero, cold-sky, cancel, seen,
+  working on|off, permit on|off, beam-on-target, trim back|zero, cold-sky, cancel, acknowledge,
   slew AZIMUTH ELEVATION (- leaves an axis alone), nudge CROSS ELEVATION, jog RIGHT UP,
   target moon|sun|source NAME|place AZIMUTH ELEVATION|radec RA DEC, band INDEX [FEED],
   reference azimuth|elevation DEGREES

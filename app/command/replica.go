@@ -34,7 +34,7 @@ demands and drives applied (-1 to 1), drive power, and the state register.
 
 With -hands a line on the standard input does something at the dish: the name of a fault,
 such as stop-circuit-open, hand-panel or az-end-wire-broken end=1 (an end
-switch pressed by hand), puts it there; mend NAME takes it away, mend all of them.
+switch pressed by hand), injects it; clear NAME clears it, clear alone clears all.
 `
 
 // replicaFlags are what the command line asks of the replica.
@@ -147,7 +147,7 @@ func atTheDish(from io.Reader, stderr io.Writer, dish *practice.Dish) {
 }
 
 func doAtTheDish(words []string, dish *practice.Dish) error {
-	if words[0] == "mend" {
+	if words[0] == "clear" {
 		return dish.Mend(strings.Join(words[1:], " "))
 	}
 	f, _, err := plant.Named(words[0])

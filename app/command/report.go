@@ -25,7 +25,7 @@ import (
 
 const reportUsage = `usage: beamhelm report [-settings FILE | -practice] [-days N] FILE.zip
 
-Puts together what somebody who helps with a fault wants to see: the program's
+Collects what somebody needs to help you with a fault: the program's
 version and computer, the settings and what is wrong with them, what the panel
 keeps, and events, alarms, trips, results and readings of the last days (7
 without -days). Names and places of users and passwords of brokers are left out; the

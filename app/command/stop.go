@@ -12,11 +12,11 @@ import (
 const stopUsage = `usage: beamhelm stop
 
 Stops the dish of every panel that you have running, as Esc in its window would,
-and prints a line for each. The status says what came of it:
-  0  every dish stands still, confirmed by its counts
-  2  wrong usage: nothing was asked
-  3  stop was asked for, but standing still is not confirmed everywhere
-  4  no running panel was found: nothing was asked
+and prints one line for each. The status says what came of it:
+  0  every dish has stopped, confirmed by its counts
+  2  wrong usage: nothing was requested
+  3  stop was requested, but not every dish is confirmed to have stopped
+  4  no running panel was found: nothing was requested
   5  a panel could not be asked, did not answer, or may be hidden by a folder
      that others can write to
 It is a computer program's request: people at the dish use the hard-wired stop circuit.

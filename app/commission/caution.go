@@ -97,7 +97,7 @@ func exposureWords(s *settings.Settings) string {
 		return "no band transmits by the settings"
 	}
 	return "on the beam's axis the limits for the public reach about: " + strings.Join(all, ". ") +
-		" (FCC OET Bulletin 65 and ICNIRP 2020, estimates, no assessment; the feed, where the density is greatest, is not in them). Your local rules and licence conditions decide"
+		" (FCC OET Bulletin 65 and ICNIRP 2020, estimates, no assessment; the feed, where the density is highest, is not in them). Your local rules and licence conditions decide"
 }
 
 var guides = [StepCount]string{
@@ -109,9 +109,9 @@ var guides = [StepCount]string{
 	"Push the axis through a known rotation: from mark to mark, one full turn, or by an inclinometer. For the backlash, push twice each way at the same drive.",
 	"Push from slow to full, both ways, well clear of the ends: begin at 10 % or less. Each push is a point in the chart.",
 	"The counts become angles. Put the shadow of the feed into the middle of the dish, or peak on the Sun's noise, and say so; or enter a surveyed mark.",
-	"Push towards each soft limit until the axis stops by itself. Whoever watches is ready at the hard-wired stop.",
+	"Push towards each soft limit until the panel stops the axis. Whoever watches is ready at the hard-wired stop.",
 	"Track the Sun or a strong source and peak on it. The result becomes the first trim and the first observation of the survey.",
-	"What was done, what was skipped and why. Keep it with the station's papers.",
+	"What was done, what was skipped and why. File it with the station's papers.",
 }
 
 // Guide says what is to be done in a step.

@@ -44,6 +44,6 @@ func (s *State) Text(c *Config, now *Now) string {
 		}
 	}
 	line("")
-	line("What was seen here was seen by one operator on one day. It is no certificate; local rules decide what else is to be tested.")
+	line("These are the observations of one operator on one day. It is no certificate; local rules decide what else is to be tested.")
 	return out.String()
 }

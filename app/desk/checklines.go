@@ -58,7 +58,7 @@ func (r *checkRun) movesLines() (lines []CheckLine) {
 			l.Grade = Warning
 			fallthrough
 		default:
-			l.Words += fmt.Sprintf(", usually %.*f%s", k.Decimals, s.usual.Mean, unit)
+			l.Words += fmt.Sprintf(", baseline %.*f%s", k.Decimals, s.usual.Mean, unit)
 		}
 		lines = append(lines, l)
 	}
@@ -118,7 +118,7 @@ func (t *turn) quietLine() CheckLine {
 		l.Grade = Warning
 		fallthrough
 	default:
-		l.Words += fmt.Sprintf(", usually %.1f dB", usual.Mean)
+		l.Words += fmt.Sprintf(", baseline %.1f dB", usual.Mean)
 	}
 	t.coldTaken(cold)
 	return l
@@ -143,7 +143,7 @@ func (t *turn) sunLine(now *ReceiverResult) CheckLine {
 	}
 	slices.Sort(before)
 	usual := before[len(before)/2]
-	l.Words += fmt.Sprintf(", usually %.2f dB", usual)
+	l.Words += fmt.Sprintf(", baseline %.2f dB", usual)
 	if now.Figures.YDB < usual-sunUsual {
 		l.Grade = Warning
 	}

@@ -27,15 +27,15 @@ func TestNamedAlarms(t *testing.T) {
 		"keyed with the relay supply low": {func(b *bench) { b.loop.Permit.Keyed = true; b.read(enclosure.RelaySupply, 18) },
 			"Transmitting while the preamplifier relay supply is out of its limits", "the sequencer, not this panel, protects"},
 		"relay supply": {func(b *bench) { b.read(enclosure.RelaySupply, 18) },
-			"Preamp relay supply 18.0 V, least 21.0 V", "the sequencer, not this panel, protects"},
+			"Preamp relay supply 18.0 V, low limit 21.0 V", "the sequencer, not this panel, protects"},
 		"reflected power": {func(b *bench) { b.read(enclosure.ForwardPower, 60); b.read(enclosure.ReflectedPower, 16) },
 			"Reflected power: the standing wave ratio is too high", "Stop transmitting"},
 		"coolant stands": {func(b *bench) { b.read(enclosure.CoolantFlow, 0.4) },
-			"Coolant flow 0.4 L/min, least 2.0 L/min", "Look at the pump"},
+			"Coolant flow 0.4 L/min, low limit 2.0 L/min", "Look at the pump"},
 		"coolant hot": {func(b *bench) { b.read(enclosure.CoolantOut, 70) },
-			"Coolant out 70.0 °C, most 65.0 °C", "Look at pump and radiator"},
+			"Coolant out 70.0 °C, high limit 65.0 °C", "Look at pump and radiator"},
 		"coolant frozen": {func(b *bench) { b.read(enclosure.CoolantOut, -17) },
-			"Coolant out -17.0 °C, least -15.0 °C", "before it has warmed"},
+			"Coolant out -17.0 °C, low limit -15.0 °C", "before it has warmed"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			b := newBench(t)

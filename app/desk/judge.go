@@ -162,13 +162,13 @@ func crossedWords(i int, l alarm.Limits, value float64, g alarm.Grade, whole boo
 		return ""
 	}
 	d := enclosure.Describe(i)
-	word := "most"
+	word := "high limit"
 	if least {
-		word = "least"
+		word = "low limit"
 	}
 	figure := func(v float64) string { return strconv.FormatFloat(v, 'f', d.Decimals, 64) }
 	if !whole {
-		return word + " " + figure(limit)
+		return "limit " + figure(limit)
 	}
 	return fmt.Sprintf("%s %s, %s %s %s", figure(value), d.Unit, word, figure(limit), d.Unit)
 }

@@ -200,7 +200,7 @@ func (e *enclosure) put(what string, lasts time.Duration) {
 	}
 	say(what)
 	time.Sleep(lasts)
-	say("mend " + strings.Fields(what)[0])
+	say("clear " + strings.Fields(what)[0])
 	time.Sleep(2 * time.Second)
 }
 

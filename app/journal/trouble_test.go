@@ -109,7 +109,7 @@ func TestNoFolder(t *testing.T) {
 	if err := os.Remove(folder); err != nil {
 		t.Fatal(err)
 	}
-	r.recovered(5, "records stood still")
+	r.recovered(5, "no records were written")
 }
 
 func TestFileTakenAway(t *testing.T) {

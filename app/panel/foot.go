@@ -42,7 +42,7 @@ func newFoot(with widget.Context, stop func()) *foot {
 		func() { with.Desk.Ask(desk.Order{Kind: desk.Release}) }).Bold()
 	f.cancel = widget.NewButton("Cancel", "cancel-start", "Cancel the announced start, or drop what was proposed",
 		func() { with.Desk.Ask(desk.Order{Kind: desk.CancelWarning}) }).Bold().Looking(widget.Caution)
-	f.park = widget.NewButton("Park", "park-offer", "Go to the resting place",
+	f.park = widget.NewButton("Park", "park-offer", "Go to the park position",
 		func() { with.Desk.Ask(desk.Order{Kind: desk.Park}) }).Bold()
 	f.confirm = widget.NewButton("Confirm", "confirm-slew", "Let the dish go there",
 		func() { with.Desk.Ask(desk.Order{Kind: desk.Confirm}) }).Bold()

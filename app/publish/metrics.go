@@ -128,7 +128,7 @@ func newCollector(d Desk, version string) *collector {
 		desk: d, version: version, series: journal.AllSeries(),
 		info:   describe("info", "The program and the station; always 1.", "version", "station", "locator"),
 		doing:  describe("activity", "What the dish does: 1 for the activity that it is, 0 for the others.", "activity"),
-		alarms: describe("alarms", "Alarms that stand or have not been seen.", "grade"),
+		alarms: describe("alarms", "Alarms that are active or unacknowledged.", "grade"),
 		events: describe("events_total", "Events since the program was started."),
 	}
 	for _, s := range c.series {
@@ -145,7 +145,7 @@ func newCollector(d Desk, version string) *collector {
 		{"moving", "1 while an axis moves.", func(s *desk.Status) float64 { return one(s.Moving) }},
 		{"locked_out", "1 from a trip or Stop to Release.", func(s *desk.Status) float64 { return one(s.Lock.Locked) }},
 		{"working_at_dish", "1 while somebody works at the dish.", func(s *desk.Status) float64 { return one(s.Working) }},
-		{"permit", "1 while there is leave to transmit.", func(s *desk.Status) float64 { return one(s.Transmit.Permitted) }},
+		{"permit", "1 while the transmit permit is given.", func(s *desk.Status) float64 { return one(s.Transmit.Permitted) }},
 		{"target_azimuth_deg", "Azimuth of the target, from north through east.", func(s *desk.Status) float64 { return s.Target.Az.Deg() }},
 		{"target_elevation_deg", "Elevation of the target, with refraction.", func(s *desk.Status) float64 { return s.Target.El.Deg() }},
 		{"tick_late_p99_ms", "Lateness of the loop's ticks that 1 in 100 exceeds.", func(s *desk.Status) float64 { return s.Lateness.P99 }},

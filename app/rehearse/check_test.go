@@ -75,7 +75,7 @@ func TestCheckOfTheDish(t *testing.T) {
 		}
 	}
 	slew(8)
-	if r := w.checked(t, false); r.Grade >= desk.Warning || len(line(r, "Elevation", "usually")) == 0 {
+	if r := w.checked(t, false); r.Grade >= desk.Warning || len(line(r, "Elevation", "baseline")) == 0 {
 		t.Fatalf("after some: %+v", r)
 	}
 	if err := w.Dish.Put(plant.Fault{Kind: plant.Ice, Axis: 1, Values: [2]float64{900}}); err != nil {
@@ -84,7 +84,7 @@ func TestCheckOfTheDish(t *testing.T) {
 	w.Desk.Ask(desk.Order{Kind: desk.SlewTo, Az: unit.AngleFromDeg(200), El: park})
 	w.pass(90 * time.Second)
 	r := w.checked(t, false)
-	if r.Grade != desk.Warning || !strings.Contains(r.Verdict, "Elevation") || !strings.Contains(r.Verdict, "usually") {
+	if r.Grade != desk.Warning || !strings.Contains(r.Verdict, "Elevation") || !strings.Contains(r.Verdict, "baseline") {
 		t.Errorf("with ice: %+v", r)
 	}
 	slew(4) // and it is told without a check, as slow trouble
@@ -94,7 +94,7 @@ func TestCheckOfTheDish(t *testing.T) {
 			told = a.Words
 		}
 	}
-	if !strings.Contains(told, "usually") || !strings.Contains(told, "since") {
+	if !strings.Contains(told, "baseline") || !strings.Contains(told, "since") {
 		t.Errorf("not told: %q, %+v", told, w.Desk.Status().Alarms)
 	}
 	if u := w.Desk.Status().Check.Unusual; len(u) > 0 {

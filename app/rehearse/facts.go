@@ -34,22 +34,22 @@ type expect struct {
 //beamhelm:table
 func numbers() map[string]func(*Moment) float64 {
 	return map[string]func(*Moment) float64{
-		"azimuth":         func(m *Moment) float64 { return m.Status.Axes[0].Is.Deg() },
-		"elevation":       func(m *Moment) float64 { return m.Status.Axes[1].Is.Deg() },
-		"want-azimuth":    func(m *Moment) float64 { return wanted(m.Status.Axes[0]) },
-		"want-elevation":  func(m *Moment) float64 { return wanted(m.Status.Axes[1]) },
-		"true-azimuth":    func(m *Moment) float64 { return m.TrueAz },
-		"true-elevation":  func(m *Moment) float64 { return m.TrueEl },
-		"true-off":        func(m *Moment) float64 { return m.TrueOff },
-		"off":             func(m *Moment) float64 { return m.Status.Off.Deg() },
-		"drive":           func(m *Moment) float64 { return max(math.Abs(m.AppliedAz), math.Abs(m.AppliedEl)) },
-		"demand":          func(m *Moment) float64 { return max(math.Abs(m.DemandAz), math.Abs(m.DemandEl)) },
-		"trim-cross":      func(m *Moment) float64 { return m.Status.Trim.CrossEl.Deg() },
-		"trim-elevation":  func(m *Moment) float64 { return m.Status.Trim.El.Deg() },
-		"starts-per-hour": func(m *Moment) float64 { return max(m.Status.MotorStartsPerHour[0], m.Status.MotorStartsPerHour[1]) },
-		"alarms":          func(m *Moment) float64 { return float64(len(m.Status.Alarms)) },
-		"starting-in":     func(m *Moment) float64 { return m.Status.StartingIn.Seconds() },
-		"noise":           func(m *Moment) float64 { return m.Status.Noise.LevelDB },
+		"azimuth":             func(m *Moment) float64 { return m.Status.Axes[0].Is.Deg() },
+		"elevation":           func(m *Moment) float64 { return m.Status.Axes[1].Is.Deg() },
+		"commanded-azimuth":   func(m *Moment) float64 { return wanted(m.Status.Axes[0]) },
+		"commanded-elevation": func(m *Moment) float64 { return wanted(m.Status.Axes[1]) },
+		"true-azimuth":        func(m *Moment) float64 { return m.TrueAz },
+		"true-elevation":      func(m *Moment) float64 { return m.TrueEl },
+		"true-off":            func(m *Moment) float64 { return m.TrueOff },
+		"off":                 func(m *Moment) float64 { return m.Status.Off.Deg() },
+		"drive":               func(m *Moment) float64 { return max(math.Abs(m.AppliedAz), math.Abs(m.AppliedEl)) },
+		"demand":              func(m *Moment) float64 { return max(math.Abs(m.DemandAz), math.Abs(m.DemandEl)) },
+		"trim-cross":          func(m *Moment) float64 { return m.Status.Trim.CrossEl.Deg() },
+		"trim-elevation":      func(m *Moment) float64 { return m.Status.Trim.El.Deg() },
+		"starts-per-hour":     func(m *Moment) float64 { return max(m.Status.MotorStartsPerHour[0], m.Status.MotorStartsPerHour[1]) },
+		"alarms":              func(m *Moment) float64 { return float64(len(m.Status.Alarms)) },
+		"starting-in":         func(m *Moment) float64 { return m.Status.StartingIn.Seconds() },
+		"noise":               func(m *Moment) float64 { return m.Status.Noise.LevelDB },
 	}
 }
 
@@ -62,15 +62,15 @@ func texts() map[string]func(*Moment) string {
 		"power": func(m *Moment) string {
 			return [...]string{"off", "coming on", "on"}[m.Status.Power]
 		},
-		"powered":   func(m *Moment) string { return yes(m.Powered) },
-		"locked":    func(m *Moment) string { return yes(m.Status.Lock.Locked) },
-		"cause":     func(m *Moment) string { return m.Status.Lock.Cause },
-		"moving":    func(m *Moment) string { return yes(m.Status.Moving) },
-		"trusted":   func(m *Moment) string { return yes(m.Status.Axes[0].Trusted && m.Status.Axes[1].Trusted) },
-		"offered":   func(m *Moment) string { return yes(m.Status.Axes[0].HasOffer || m.Status.Axes[1].HasOffer) },
-		"stop":      func(m *Moment) string { return [...]string{"none", "asked", "standing"}[m.Status.Stop] },
-		"permitted": func(m *Moment) string { return yes(m.Status.Transmit.Permitted) },
-		"why":       why,
+		"powered":    func(m *Moment) string { return yes(m.Powered) },
+		"locked":     func(m *Moment) string { return yes(m.Status.Lock.Locked) },
+		"cause":      func(m *Moment) string { return m.Status.Lock.Cause },
+		"moving":     func(m *Moment) string { return yes(m.Status.Moving) },
+		"referenced": func(m *Moment) string { return yes(m.Status.Axes[0].Trusted && m.Status.Axes[1].Trusted) },
+		"last-known": func(m *Moment) string { return yes(m.Status.Axes[0].HasOffer || m.Status.Axes[1].HasOffer) },
+		"stop":       func(m *Moment) string { return [...]string{"none", "asked", "standing"}[m.Status.Stop] },
+		"permitted":  func(m *Moment) string { return yes(m.Status.Transmit.Permitted) },
+		"why":        why,
 		"link": func(m *Moment) string {
 			return [...]string{"opening", "good", "waiting", "lost", "refused"}[m.Status.Link.State]
 		},
@@ -104,7 +104,7 @@ func yes(b bool) string {
 
 // Activity is an activity in a word or two.
 func Activity(a desk.Activity) string {
-	words := [...]string{"resting", "holding", "jogging", "slewing", "tracking", "waiting", "parking", "parked", "stowing", "stowed", "locked out"}
+	words := [...]string{"idle", "holding", "jogging", "slewing", "tracking", "waiting", "parking", "parked", "stowing", "stowed", "locked out"}
 	if int(a) < len(words) {
 		return words[a]
 	}

@@ -216,7 +216,7 @@ func (w *World) line(l Line, out io.Writer) (ok bool, err error) {
 		return true, err
 	case "fault":
 		return true, w.fault(l.Words)
-	case "mend":
+	case "clear":
 		return true, w.mend(l.Words)
 	case "computer":
 		t, err := computer(l.Words)

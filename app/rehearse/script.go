@@ -18,7 +18,7 @@
 //	at 20   expect off < 0.2
 //	at 25   fault stop-circuit
 //	at 26   expect locked = yes
-//	at 30   mend stop-circuit
+//	at 30   clear stop-circuit
 //	at 31   do release
 //	end 40
 //
@@ -60,7 +60,7 @@ type Script struct {
 type Line struct {
 	Number int
 	At     time.Duration
-	// Verb is do, fault, mend, computer, expect or say; Words is what follows it.
+	// Verb is do, fault, clear, computer, expect or say; Words is what follows it.
 	Verb  string
 	Words []string
 }
@@ -117,7 +117,7 @@ func (s *Script) line(number int, words []string) error {
 		return nil
 	case "beam":
 		return s.beam(words)
-	case "trusted":
+	case "referenced":
 		s.Untrusted = last(words) == "no"
 		return nil
 	case "dish", "closed", "permit", "enclosure":
@@ -132,7 +132,7 @@ func (s *Script) line(number int, words []string) error {
 	case "at":
 		return s.at(number, words)
 	}
-	return fmt.Errorf("%q: a line begins with title, from, seed, beam, trusted, dish, closed, permit, enclosure, at or end", words[0])
+	return fmt.Errorf("%q: a line begins with title, from, seed, beam, referenced, dish, closed, permit, enclosure, at or end", words[0])
 }
 
 func last(words []string) string { return words[len(words)-1] }
@@ -165,7 +165,7 @@ func (s *Script) moment(text string) (time.Duration, error) {
 
 func (s *Script) at(number int, words []string) error {
 	if len(words) < 4 {
-		return fmt.Errorf("must be: at SECONDS do|fault|mend|computer|expect|say WORDS")
+		return fmt.Errorf("must be: at SECONDS do|fault|clear|computer|expect|say WORDS")
 	}
 	at, err := s.moment(words[1])
 	if err != nil {
@@ -179,9 +179,9 @@ func (s *Script) at(number int, words []string) error {
 		_, err = expectation(line.Words)
 	case "computer":
 		_, err = computer(line.Words)
-	case "fault", "mend", "say":
+	case "fault", "clear", "say":
 	default:
-		err = fmt.Errorf("%q: must be do, fault, mend, computer, expect or say", line.Verb)
+		err = fmt.Errorf("%q: must be do, fault, clear, computer, expect or say", line.Verb)
 	}
 	if err != nil {
 		return err

@@ -123,8 +123,8 @@ func Sections() []Section {
 		{Key: "horizon", Why: "The surveyed horizon; it decides when a target rises and sets."},
 		{Key: "closed_sectors", List: true, Most: MaxClosedSectors, Why: "A part of the sky into which nothing is transmitted; repeat the section for each."},
 		{Key: "permit", Why: "When the transmit permit is withdrawn. The sequencer alone protects amplifier and preamplifier."},
-		{Key: "park", Why: "The resting place, as axis angles."},
-		{Key: "wind_stow", Why: "Where the dish goes in a storm: usually face up."},
+		{Key: "park", Why: "The park position, as axis angles."},
+		{Key: "wind_stow", Why: "Where the dish goes in a storm, as a rule face up."},
 		{Key: "snow_stow", Why: "Where the dish goes in snow: as low as it can, to let it slide off."},
 		{Key: "wind", Why: "When the wind sends the dish to its wind stow. Set these to what your dish and mount were built for."},
 		{Key: "sun", Why: "A bare dish brings the Sun to a focus: it burns feeds and whoever looks into it."},
@@ -134,8 +134,8 @@ func Sections() []Section {
 		{Key: "meter", Why: "The noise detector."},
 		{Key: "sound", Why: "Alarm sounds. Silent on a computer without a loudspeaker or a program to play them."},
 		{Key: "camera", Why: "A camera at the dish, shown under Health and beside the sky. What it shows is for your eyes: no guard looks at it."},
-		{Key: "publish", Why: "What other programs may read. Nothing comes in this way. Usually off; see the handbook's page on publishing."},
-		{Key: "readings", Why: "The limits of the enclosure's readings, a line each. A limit left out isn't judged; a reading left out has its usual limits."},
+		{Key: "publish", Why: "What other programs may read. No command comes in this way. Off by default; see the handbook's page on publishing."},
+		{Key: "readings", Why: "The limits of the enclosure's readings, a line each. A limit left out isn't judged; a reading left out has its default limits."},
 		{Key: "readings.*", Why: "The limits of one reading, in its unit."},
 	}
 }

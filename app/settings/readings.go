@@ -37,7 +37,7 @@ func Readings() []Reading {
 		{"drive_stage_c", 0x004A, "Drive stage", "C", -60, 200, high(65, 80, 2, 5), "above alarm_high motion ends"},
 		{"humidity_inside_percent", 0x004B, "Humidity inside", "%", 0, 100, high(80, 95, 2, 60), "water in the enclosure"},
 		{"wind_mps", 0x004C, "Wind", "m/s", 0, 80, none(1, 10), "mean of 1 s; the wind rule has its own limits under [wind]"},
-		{"wind_gust_mps", 0x004D, "Wind, gust", "m/s", 0, 100, none(1, 0), "greatest of 10 s; the wind rule has its own limits under [wind]"},
+		{"wind_gust_mps", 0x004D, "Wind gust", "m/s", 0, 100, none(1, 0), "maximum of 10 s; the wind rule has its own limits under [wind]"},
 		{"detector_supply_v", 0x004E, "Detector supply", "V", 0, 60, none(0.05, 2), "a noise detector's level follows its supply"},
 		{"forward_power_w", 0x004F, "Forward power", "W", 0, 30000, none(10, 0), "at the amplifier's output"},
 		{"reflected_power_w", 0x0050, "Reflected power", "W", 0, 30000, none(5, 0), "the permit falls by permit.max_swr, relative to forward power; limits here are in watts; at two readings a second the sequencer, not the panel, protects the amplifier"},

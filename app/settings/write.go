@@ -22,8 +22,8 @@ func Write(path string, s Settings) error {
 
 // head stands at the top of every file.
 const head = `# Beamhelm's settings. Check changes with: beamhelm settings check FILE
-# Behind each key: what it may be, in which unit, its usual value, what it is for.
-# A key without a usual value must be there. Angles are in degrees; azimuth from
+# After each key: allowed values, unit, default, purpose.
+# A key without a default must be given. Angles are in degrees; azimuth from
 # north through east, elevation up from the horizon.
 `
 

@@ -28,7 +28,7 @@ func AxisName(index int) string {
 // Lane is what is shown of one axis.
 type Lane struct {
 	Is     Phrase // the big figure
-	Mark   Phrase // what qualifies it: "est.", "not referenced", "last known"
+	Mark   Phrase // what qualifies it: "interpolated", "not referenced", "last known"
 	Want   Phrase // "wants 116.58°"
 	Own    Phrase // the target's own place, "Moon 116.45°"
 	Motion Phrase // "right 0.004°/s · 0.6 A"
@@ -50,7 +50,7 @@ func LaneOf(now Now, index int) Lane {
 		Own:    ownPlace(now, index),
 	}
 	if axis.HasWant {
-		lane.Want = Phrase{"wants " + Degrees(axis.Want) + "°", Wanted}
+		lane.Want = Phrase{"commanded " + Degrees(axis.Want) + "°", Wanted}
 	}
 	switch {
 	case !now.Live:
@@ -67,7 +67,7 @@ func LaneOf(now Now, index int) Lane {
 			lane.Want = Phrase{"last known " + Degrees(axis.Is) + "°", Faint}
 		}
 	case axis.Estimated:
-		lane.Mark = Phrase{"est.", Faint}
+		lane.Mark = Phrase{"interpolated", Faint}
 	}
 	if now.Live && (axis.EndLow || axis.EndHigh) {
 		lane.Motion = Phrase{EndWords(axis, index), Attention}
@@ -99,7 +99,7 @@ const slowest = 0.0005
 func Motion(axis desk.Axis, index int) string {
 	rate := axis.RatePerS.Deg()
 	if !axis.Moving || math.IsNaN(rate) || math.Abs(rate) < slowest {
-		return "still"
+		return "stopped"
 	}
 	words := [2][2]string{{"left", "right"}, {"down", "up"}}
 	way := words[index][0]

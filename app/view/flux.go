@@ -35,7 +35,7 @@ func FluxWrong(date string, fluxes []string) string {
 	}
 	words := FluxWords(date, fluxes)
 	if len(strings.Fields(words)) < 3 {
-		return "Enter one flux at least"
+		return "Enter at least one flux"
 	}
 	if _, err := receiver.ParseReport(words); err != nil {
 		return Sentence(err.Error())

@@ -47,7 +47,7 @@ func PeakHead(now Now) Pair {
 		if blocked := PeakBlocked(now); blocked != "" {
 			return Pair{Phrase{"No peak yet", Faint}, Phrase{blocked, Faint}}
 		}
-		return Pair{Phrase{"No peak yet", Faint}, Phrase{"finds the trim", Faint}}
+		return Pair{Phrase{"No peak yet", Faint}, Phrase{"measures the pointing error", Faint}}
 	}
 	how := "cross-scan"
 	if p.Last.Quick {

@@ -62,7 +62,7 @@ func ReceiverFigures(now Now) []Figure {
 			if i%2 == 1 && should.ExpectedAreaM2 == 0 {
 				continue
 			}
-			lines[i].Note = Phrase{"should be " + words, Faint}
+			lines[i].Note = Phrase{"expected " + words, Faint}
 		}
 	}
 	return lines

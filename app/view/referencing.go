@@ -61,7 +61,7 @@ func shownAngle(angle unit.Angle) float64 {
 func PositionCaution(now Now, p NewPosition) Phrase {
 	for i := range now.Axes {
 		if PositionLine(now, i, p).Tone == Attention {
-			return Phrase{"A large change: check the target, the time and the cable turn first.", Attention}
+			return Phrase{"A large change: check the target, the time and the cable wrap first.", Attention}
 		}
 	}
 	return Phrase{"Limits, park place and cable wrap follow the new position.", Faint}

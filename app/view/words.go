@@ -60,7 +60,7 @@ func activityHead(now Now) string {
 		return with("Slewing to", now.Going)
 	case desk.Tracking:
 		if now.Aside != 0 {
-			return with("Aside of", now.Going)
+			return with("Off source:", now.Going)
 		}
 		if now.Acquiring {
 			return with("Acquiring", now.Going)
@@ -200,7 +200,7 @@ func permitWords(now Now) string {
 func Inhibits(now Now) []string {
 	var lines []string
 	if ended := now.Transmit.Ended; ended.Code != permit.None {
-		lines = append(lines, "The transmit permit was withdrawn: "+ended.String()+". Request it anew.")
+		lines = append(lines, "The transmit permit was withdrawn: "+ended.String()+". Request it again.")
 	}
 	for _, inhibit := range now.Transmit.Inhibits {
 		lines = append(lines, capital(inhibit.String())+".")
@@ -271,7 +271,7 @@ func AlarmState(alarm desk.Alarm) string {
 	case !alarm.MutedUntil.IsZero():
 		return "shelved until " + HourMinute(alarm.MutedUntil.UTC())
 	case alarm.Stands && alarm.Seen:
-		return "seen"
+		return "acknowledged"
 	case alarm.Stands:
 		return "new"
 	}

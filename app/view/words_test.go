@@ -101,8 +101,8 @@ func TestLane(t *testing.T) {
 		want   view.Lane
 	}{
 		{"tracking", nil, view.Lane{
-			Is: view.Phrase{Words: "116.53", Tone: view.Measured}, Mark: view.Phrase{Words: "est.", Tone: view.Faint},
-			Want: view.Phrase{Words: "wants 116.58°", Tone: view.Wanted}, Own: view.Phrase{Words: "Moon 116.45°", Tone: view.Faint},
+			Is: view.Phrase{Words: "116.53", Tone: view.Measured}, Mark: view.Phrase{Words: "interpolated", Tone: view.Faint},
+			Want: view.Phrase{Words: "commanded 116.58°", Tone: view.Wanted}, Own: view.Phrase{Words: "Moon 116.45°", Tone: view.Faint},
 			Motion: view.Phrase{Words: "right 0.004°/s · 0.6 A", Tone: view.Faint},
 		}},
 		{"not trusted, nothing known", func(s *desk.Status) { s.Axes[0].Trusted, s.Axes[0].Counts = false, -1234 }, view.Lane{
@@ -163,8 +163,8 @@ func TestMotion(t *testing.T) {
 		{desk.Axis{Moving: true, RatePerS: unit.AngleFromDeg(-1.5)}, view.Azimuth, "left 1.50°/s"},
 		{desk.Axis{Moving: true, RatePerS: unit.AngleFromDeg(0.02)}, view.Elevation, "up 0.020°/s"},
 		{desk.Axis{Moving: true, RatePerS: unit.AngleFromDeg(-0.5)}, view.Elevation, "down 0.50°/s"},
-		{desk.Axis{RatePerS: unit.AngleFromDeg(1)}, view.Azimuth, "still"},
-		{desk.Axis{Moving: true, RatePerS: unit.Angle(math.NaN())}, view.Azimuth, "still"},
+		{desk.Axis{RatePerS: unit.AngleFromDeg(1)}, view.Azimuth, "stopped"},
+		{desk.Axis{Moving: true, RatePerS: unit.Angle(math.NaN())}, view.Azimuth, "stopped"},
 	}
 	for _, row := range rows {
 		if got := view.Motion(row.axis, row.index); got != row.want {

@@ -50,7 +50,7 @@ var Kinds = [...]Kind{
 	SpeedPerDrive: {"speed", Less, 0, 0.12, 15, told, "°/s", 2, "at full drive goes",
 		"Look at the motor's supply and brushes, the brake, and at what it has to move."},
 	FollowingError: {"following_error", More, 0.01, 0.6, 60, told, "°", 3, "tracking is off by",
-		"Look for tooth play that has grown, a loose coupling, a mount that has come loose."},
+		"Look for increased backlash, a loose coupling, a mount that has come loose."},
 	SupplySag: {"supply_sag", More, 0.3, 0.4, 15, told, "V", 1, "drive supply sags by",
 		"Look at the battery's age, at fuses, terminals and the cable's resistance."},
 	ColdSky: {"cold_sky", Either, 0.5, 0, 1, 2, "dB", 1, "cold sky is at",

@@ -158,7 +158,7 @@ func (t Trouble) Words() string {
 	if k.Unit == "°" || k.Unit == "°/s" {
 		unit = k.Unit
 	}
-	words := fmt.Sprintf("%s%s %s%s%s; usually %s%s", of, k.Words, figure(t.Now.Mean), unit, in, figure(t.Mean), unit)
+	words := fmt.Sprintf("%s%s %s%s%s; baseline %s%s", of, k.Words, figure(t.Now.Mean), unit, in, figure(t.Mean), unit)
 	if t.Others > 0 {
 		words += fmt.Sprintf(" (and %d more)", t.Others)
 	}

@@ -200,7 +200,7 @@ func (t *tester) stillThere() error {
 			return nil
 		}
 	}
-	return fmt.Errorf("it answers no more: %w", err)
+	return fmt.Errorf("it no longer answers: %w", err)
 }
 
 // judge tries one rule, from everything off to everything off. What a lost

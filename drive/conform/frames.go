@@ -236,7 +236,7 @@ func (t *tester) notLate() {
 	case d.median > 40*time.Millisecond:
 		t.wrong("%s", words)
 	case d.longest > 12*time.Millisecond:
-		t.unsure("%s: a USB adapter or a busy computer may wait for so long by itself", words)
+		t.unsure("%s: a USB adapter or a busy computer may cause such a wait", words)
 	}
 	t.words = words
 }

@@ -38,7 +38,7 @@ func (t *tester) startCounter() {
 func (t *tester) countsPerTurn() {
 	for i, counts := range t.identity.CountsPerTurn {
 		if absolute := t.identity.Absolute(i); absolute != (counts != 0) {
-			t.wrong("axis %d: absolute %v, %d counts a turn", i, absolute, counts)
+			t.wrong("axis %d: absolute %v, %d counts per turn", i, absolute, counts)
 		}
 	}
 }
@@ -53,7 +53,7 @@ func (t *tester) identityEnds() {
 func (t *tester) afterAStart() {
 	m := t.decoded(t.moved[:])
 	if t.written[0] != 0 || m.Sequence != 0 {
-		t.skip("it has been written to since it started: start it anew to try this")
+		t.skip("it has been written to since it started: restart it to test this")
 	}
 	want := [enclosure.WrittenCount]uint16{4: enclosure.WatchdogAtStart}
 	switch {
@@ -278,7 +278,7 @@ func (t *tester) gusts() {
 		t.skip("no wind sensor")
 	}
 	if int16(r[1]) < int16(r[0]) {
-		t.wrong("the greatest of 10 s is %d, the mean of 1 s %d", int16(r[1]), int16(r[0]))
+		t.wrong("the maximum of 10 s is %d, the mean of 1 s %d", int16(r[1]), int16(r[0]))
 	}
 }
 
@@ -363,5 +363,5 @@ func (t *tester) noiseSourceEnds() {
 		}
 		t.sleep(100 * time.Millisecond)
 	}
-	t.wrong("nothing of it is seen in bit 7 of 002F within 5.7 s")
+	t.wrong("bit 7 of 002F does not show it within 5.7 s")
 }

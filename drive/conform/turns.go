@@ -247,7 +247,7 @@ func (t *tester) peakCurrent() {
 		}
 	})
 	if !tried {
-		t.skip("no greatest current is told")
+		t.skip("no maximum current is reported")
 	}
 }
 

@@ -177,7 +177,7 @@ func (t *tester) tripStands() {
 	}
 	for range 2 {
 		if !t.order(0).Trips.Has(enclosure.TripWatchdog) {
-			t.wrong("trip 0 went by itself")
+			t.wrong("trip 0 cleared without being cleared")
 		}
 	}
 	t.tick(0, [2]int16{}, enclosure.TripStarted)

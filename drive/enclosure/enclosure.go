@@ -147,7 +147,7 @@ func join(high, low uint16) uint32      { return uint32(high)<<16 | uint32(low) 
 func split(v uint32) (high, low uint16) { return uint16(v >> 16), uint16(v) }
 
 func lengthError(what string, want, got int) error {
-	return fmt.Errorf("decoding the %s: %d registers, want %d", what, got, want)
+	return fmt.Errorf("decoding the %s: %d registers, expected %d", what, got, want)
 }
 
 func rangeError(what string, address uint16, count int) error {

@@ -85,7 +85,7 @@ var descriptions = [ReadingCount]Description{
 	DriveStageTemperature:     {"Drive stage", "°C", 0.1, 0, "Drives"},
 	HumidityInside:            {"Humidity inside", "%", 0.1, 0, "Enclosure"},
 	WindMean:                  {"Wind, mean", "m/s", 0.1, 1, "Weather"},
-	WindGust:                  {"Wind, greatest", "m/s", 0.1, 1, "Weather"},
+	WindGust:                  {"Wind gust", "m/s", 0.1, 1, "Weather"},
 	DetectorSupply:            {"Detector supply", "V", 0.01, 2, "Receive path"},
 	ForwardPower:              {"Forward power", "W", 1, 0, "Amplifier"},
 	ReflectedPower:            {"Reflected power", "W", 1, 0, "Amplifier"},

@@ -49,7 +49,7 @@ func fill(code []byte, s *Station) error {
 	}
 	place := code[at+len(stationMark):]
 	if len(place) < 6+len(table) || binary.LittleEndian.Uint16(place) != stationVersion || int(binary.LittleEndian.Uint16(place[2:])) != len(table) {
-		return fmt.Errorf("the image has another station's table: it must be built anew")
+		return fmt.Errorf("the image has another station's table: it must be rebuilt")
 	}
 	copy(place[4:], table)
 	binary.LittleEndian.PutUint16(place[4+len(table):], rtu.CRC(place[:4+len(table)]))

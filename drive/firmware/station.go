@@ -93,7 +93,7 @@ const (
 
 func (r *Row) check(values []int64) error {
 	if len(values) != len(r.Usual) {
-		return fmt.Errorf("%s: %d values, want %d", r.Name, len(values), len(r.Usual))
+		return fmt.Errorf("%s: %d values, expected %d", r.Name, len(values), len(r.Usual))
 	}
 	for _, v := range values {
 		switch {
@@ -150,7 +150,7 @@ func ParseStation(text string) (*Station, error) {
 		}
 		switch err := s.Set(name, values...); {
 		case !found:
-			return nil, fmt.Errorf("line %d: want NAME = VALUE", n)
+			return nil, fmt.Errorf("line %d: must be NAME = VALUE", n)
 		case err != nil:
 			return nil, fmt.Errorf("line %d: %w", n, err)
 		case seen[name]:

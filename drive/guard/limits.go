@@ -118,7 +118,7 @@ func (l *Limits) Validate() error {
 		{"wind stow, gust", l.WindGust, 80, "m/s"},
 		{"wind hysteresis", l.WindHysteresis, 20, "m/s"},
 		{"keep from the Sun", l.SunAway.Deg(), 60, "degrees"},
-		{"least elevation to transmit", l.PermitElevation.Deg(), 90, "degrees"},
+		{"minimum elevation to transmit", l.PermitElevation.Deg(), 90, "degrees"},
 		{"relay supply low", l.RelayLow, 100, "V"},
 		{"relay supply high", l.RelayHigh, 100, "V"},
 		{"reflected power high", l.ReflectedHigh, 10000, "W"},

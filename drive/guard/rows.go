@@ -26,7 +26,7 @@ var rows = [...]Row{
 	{
 		Code: LinkSilent, Name: "link silent",
 		Words:    "No reply from the enclosure for too long: whatever still gets through orders drive power and permit off",
-		Next:     "Check the line from the enclosure to the panel. When replies are back, Release; every motion must be ordered anew.",
+		Next:     "Check the line from the enclosure to the panel. When replies are back, Release; every motion must be ordered again.",
 		Response: TripPower,
 		Test:     linkSilent,
 	},
@@ -65,7 +65,7 @@ var rows = [...]Row{
 	},
 	{
 		Code: WatchdogTripped, Name: "watchdog tripped",
-		Words:    "The enclosure heard nothing from the panel and stopped by itself",
+		Words:    "The enclosure heard nothing from the panel and stopped the drives",
 		Next:     "Check line and computer, then Release.",
 		Response: TripPower, Behind: []Code{Restarted},
 		Test: func(_ *Config, f *Facts, _ *State, _ int) bool { return f.Ours && f.WatchdogTrip },
@@ -117,7 +117,7 @@ var rows = [...]Row{
 		Test: endElsewhere,
 	},
 	{
-		Code: Blocked, Name: "blocked", PerAxis: true,
+		Code: Blocked, Name: "stalled", PerAxis: true,
 		Words:    "The axis is driven, draws high current and does not move: stalled, frozen or locked",
 		Next:     "Look at the dish before anything else. Remove what holds it, then Release.",
 		Response: TripPower, Behind: []Code{HandPanel, EndSwitch, BothEnds},
@@ -300,7 +300,7 @@ var rows = [...]Row{
 	},
 	{
 		Code: CurrentMissing, Name: "motor current missing", PerAxis: true,
-		Words:    "The motor current can't be read any more: overload and a blocked axis are found late or not at all",
+		Words:    "The motor current can't be read any more: overload and a stalled axis are found late or not at all",
 		Next:     "Check its sensor in the enclosure. Drive power does not come on again before.",
 		Response: Warn, RefusesPower: true, Hold: missingFor, Behind: []Code{LinkLost},
 		Test: func(_ *Config, f *Facts, s *State, axis int) bool {
@@ -315,7 +315,7 @@ var rows = [...]Row{
 	},
 	{
 		Code: WorkingAtDish, Name: "working at the dish",
-		Words: "'Working at the dish' is set", Next: "End it when everyone is clear of the dish. Nothing starts before.",
+		Words: "'Working at the dish' is set", Next: "Clear it when everyone is clear of the dish. Nothing starts before.",
 		Response: Rest, Refuses: true, EndsPermit: true,
 		Test: func(_ *Config, f *Facts, _ *State, _ int) bool { return f.Work },
 	},

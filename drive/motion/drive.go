@@ -93,7 +93,7 @@ func (d Drive) Validate() error {
 	case d.Approach < -1 || d.Approach > 1:
 		return fmt.Errorf("approach side %d: must be -1, 0 or 1", d.Approach)
 	case !(d.LeastDrive >= 0 && d.LeastDrive <= 0.5):
-		return fmt.Errorf("least steady drive %v: must be 0 to 0.5 of full drive", d.LeastDrive)
+		return fmt.Errorf("minimum drive %v: must be 0 to 0.5 of full drive", d.LeastDrive)
 	case !(d.Slow > 0 && d.Slow <= 0.5):
 		return fmt.Errorf("slow jog %v: must be above 0, at most 0.5 of top speed", d.Slow)
 	case d.Lag < 0 || d.Lag > 5*time.Second:

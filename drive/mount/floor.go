@@ -31,7 +31,7 @@ func (f *Floor) Validate() error {
 	}
 	for i, s := range f.Structures[:f.Count] {
 		if sum := s.From.Rad() + s.To.Rad(); math.IsNaN(sum) || math.IsInf(sum, 0) || !(s.Least.Deg() >= -10 && s.Least.Deg() <= 90) {
-			return fmt.Errorf("structure %d: from %.1f to %.1f degrees, least elevation %.1f: azimuths must be numbers, the elevation -10 to 90 degrees",
+			return fmt.Errorf("structure %d: from %.1f to %.1f degrees, minimum elevation %.1f: azimuths must be numbers, the elevation -10 to 90 degrees",
 				i+1, s.From.Deg(), s.To.Deg(), s.Least.Deg())
 		}
 	}

@@ -73,7 +73,7 @@ var eventWords = [...]string{
 	Found: "", Gone: "cleared: ", Tripped: "Locked out: ",
 	Stopped: "Stopped by the operator", StoppedAtRest: "Stop pressed; nothing was moving", Released: "Released",
 	StandingStill: "Stopped, confirmed", PowerOrdered: "Drive power asked for", PowerCameOn: "Drive power is on",
-	PowerWentOff: "Drive power is off", PowerIdle: "Drive power went off after the set time at rest",
+	PowerWentOff: "Drive power is off", PowerIdle: "Drive power went off after the set idle time",
 	TripsNotCleared: "The enclosure's trips could not be cleared", Referenced: "Referenced", Distrusted: "Not referenced",
 	MarkPassed: "Passed the mark", RefusedBy: "Refused: ", RefusedLocked: "Refused: locked out",
 	RefusedPower: "Refused: drive power is off", RefusedUntrusted: "Refused: the axis is not referenced; jog slowly and set the reference",
@@ -84,7 +84,7 @@ var eventWords = [...]string{
 	PermitGiven: "Permit given", PermitWithdrawn: "Permit withdrawn", Connected: "The enclosure answers",
 	CourseJumped:     "The course jumped as the computer's clock was set: the dish holds. Check date and time, then press Track again",
 	RefusedEnd:       "Refused: an end switch is open whose place is far from there; check the switch and its cable",
-	RefusedEncoder:   "Refused: the enclosure's encoder fault still stands; press Release or switch drive power on to clear it, then set the position again",
+	RefusedEncoder:   "Refused: the enclosure's encoder fault is still present; press Release or switch drive power on to clear it, then set the position again",
 	IllegalChange:    "A fault of the program was caught: a change of state that may not be was refused",
 	EnclosureAnswers: "The enclosure answers again", NoSuchNumber: "Refused: not a number",
 }
@@ -98,7 +98,7 @@ func (e Event) String() string {
 	switch e.Kind {
 	case PermitWithdrawn:
 		if e.Code == guard.None {
-			return words + ": request it anew"
+			return words + ": request it again"
 		}
 		words += ": " + guard.RowOf(e.Code).Words
 	case Found, Gone, Tripped, RefusedBy, RefusedStands:

@@ -24,7 +24,7 @@ const (
 
 // String returns words for a screen.
 func (c Convention) String() string {
-	return [...]string{"each corrects the own leg", "we correct all", "the partner corrects all", "nobody corrects"}[c]
+	return [...]string{"each station corrects its own path", "this station corrects everything", "the partner corrects everything", "nobody corrects"}[c]
 }
 
 // Tuning is where to set receiver and transmitter, Hz.

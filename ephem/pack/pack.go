@@ -180,7 +180,7 @@ func (t *Table) describe(words []string) error {
 	}
 	for _, one := range []string{"from", "days", "records", "components", "terms", "step"} {
 		if len(numbers[one]) != 1 {
-			return fmt.Errorf("one number is wanted after %q, there are %d", one, len(numbers[one]))
+			return fmt.Errorf("one number must follow %q, there are %d", one, len(numbers[one]))
 		}
 	}
 	t.from, t.days, t.step = numbers["from"][0]-mjdJ2000, numbers["days"][0], numbers["step"][0]
@@ -208,7 +208,7 @@ func (t *Table) fill(from []byte) (used int, err error) {
 	}
 	used *= t.components * t.records
 	if len(from) < used {
-		return 0, fmt.Errorf("%d bytes are wanted, %d are there", used, len(from))
+		return 0, fmt.Errorf("%d bytes are needed, %d are there", used, len(from))
 	}
 	t.coefficients = make([]space.Vector, t.records*t.terms)
 	for i := range t.coefficients {

@@ -34,7 +34,7 @@ func (s Station) Validate() error {
 	}
 	for _, el := range append([]unit.Angle{s.Least}, s.Horizon...) {
 		if !(math.Abs(el.Deg()) <= 90) {
-			return fmt.Errorf("least elevation %v is not within -90 to 90 degrees", el.Deg())
+			return fmt.Errorf("minimum elevation %v is not within -90 to 90 degrees", el.Deg())
 		}
 	}
 	return nil

@@ -58,7 +58,7 @@ func Read(text []byte, headers ...string) (header string, list []Row, err error)
 		case err != nil:
 			row.Err = errors.New("a quotation mark is in the wrong place")
 		case len(fields) != wanted:
-			row.Err = fmt.Errorf("%d fields, %d are wanted", len(fields), wanted)
+			row.Err = fmt.Errorf("%d fields, must be %d", len(fields), wanted)
 		default:
 			row.Fields = fields
 		}
@@ -71,7 +71,7 @@ func Read(text []byte, headers ...string) (header string, list []Row, err error)
 func split(text []byte, header string) ([]string, error) {
 	switch {
 	case len(bytes.TrimSpace(text)) == 0:
-		return nil, Errorf(1, "empty; the header %s is wanted", header)
+		return nil, Errorf(1, "empty; must begin with the header %s", header)
 	case bytes.HasPrefix(text, []byte("\xef\xbb\xbf")):
 		return nil, Errorf(1, "it begins with a byte-order mark: save it as plain UTF-8")
 	case bytes.HasPrefix(text, []byte("\xff\xfe")) || bytes.HasPrefix(text, []byte("\xfe\xff")):

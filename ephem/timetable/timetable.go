@@ -50,7 +50,7 @@ func Read(text []byte) (*Timetable, error) {
 		}
 	}
 	if len(t.times) < 2 {
-		return nil, rows.Errorf(1, "%d rows, at least 2 are wanted", len(t.times))
+		return nil, rows.Errorf(1, "%d rows, at least 2 are needed", len(t.times))
 	}
 	return t, nil
 }

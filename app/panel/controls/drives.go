@@ -26,7 +26,7 @@ type Drives struct {
 func NewDrives(with widget.Context) *Drives {
 	d := &Drives{with: with, position: widget.NewLabel("").Right().Elastic().Named("position")}
 	d.power = widget.NewButton("Powered", "power", "Switch drive power on or off", d.togglePower).Tight()
-	d.park = widget.NewButton("Park", "park", "Go to the resting place", func() { d.ask(desk.Park) }).Tight()
+	d.park = widget.NewButton("Park", "park", "Go to the park position", func() { d.ask(desk.Park) }).Tight()
 	d.stow = widget.NewButton("Stow ▾", "stow", "Go to a storm place, for wind or for snow", d.openStow).Tight()
 	d.reference = widget.NewButton("Reference…", "reference-button",
 		"Set the position of the axes, so that they are referenced", d.openReference).Tight()

@@ -45,7 +45,7 @@ func askPosition(with widget.Context, now view.Now, s *positionSheet, orders ...
 		s.lines[i] = widget.NewText("").Named("position-" + name).Reserve("Elevation −888.88° → −888.88°, by −888.88° from the last known position")
 		parts = append(parts, widget.Fixed(s.lines[i]))
 	}
-	s.more = widget.NewText("").Small().Named("position-more").Reserve("A large change: check the target, the time and the cable turn first.")
+	s.more = widget.NewText("").Small().Named("position-more").Reserve("A large change: check the target, the time and the cable wrap first.")
 	s.set = widget.NewButton("Set position", "position-set", "The axes stand at these angles from now on. Undo is under Reference…", nil).Looking(widget.Filled)
 	cancel := widget.NewButton("Cancel", "position-cancel", "Close without a change", nil)
 	parts = append(parts, widget.Space(2), widget.Fixed(s.more), widget.Space(2),
@@ -79,7 +79,7 @@ func (s *positionSheet) show(now view.Now) {
 	caution := view.PositionCaution(now, p)
 	blocked := view.PositionBlocked(now, p, s.follow)
 	if blocked != "" {
-		caution = view.Phrase{Words: fmt.Sprintf("Not now: %s", blocked), Tone: view.Attention}
+		caution = view.Phrase{Words: fmt.Sprintf("Not possible yet: %s", blocked), Tone: view.Attention}
 	}
 	s.more.Set(caution.Words, caution.Tone)
 	s.set.SetEnabled(blocked == "")

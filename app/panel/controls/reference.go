@@ -43,7 +43,7 @@ func (d *Drives) openReference() {
 	s.undo = widget.NewButton("Undo", "reference-undo", "The position as it was before the newest reference", s.takeBack)
 	parts := []widget.Part{
 		widget.Fixed(s.state), widget.Space(2), widget.Fixed(widget.Row(8, widget.Sharing(s.beam))), widget.Space(4),
-		widget.Fixed(widget.NewLabel("Last known position. Check the angle at the dish, and the turn of its cable.")),
+		widget.Fixed(widget.NewLabel("Last known position. Check the angle at the dish, and the cable wrap.")),
 	}
 	for index := range s.offered {
 		parts = append(parts, widget.Fixed(s.newOffer(index)))
@@ -117,7 +117,7 @@ func (s *referenceSheet) setEntered() {
 		p.Angles[index], p.Given[index] = angle, true
 	}
 	if !p.Given[0] && !p.Given[1] {
-		s.wrong.Set("An angle is wanted", view.Attention)
+		s.wrong.Set("Enter an angle", view.Attention)
 		return
 	}
 	askAngles(s.with, s.now, p, func() {

@@ -18,7 +18,7 @@ const MostImport = 1 << 20
 // file (a pipe, a device, a folder) is refused without being opened.
 func Read(_ Context, path string) ([]byte, error) {
 	if path = strings.TrimSpace(path); path == "" {
-		return nil, errors.New("a path is wanted")
+		return nil, errors.New("a path is needed")
 	}
 	about, err := os.Stat(path)
 	switch {

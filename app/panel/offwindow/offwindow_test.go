@@ -148,7 +148,7 @@ func TestRead(t *testing.T) {
 		{"/dev/zero", "not a regular file", 0},
 		{folder, "not a regular file", 0},
 		{in("none"), "there is no file", 0},
-		{"", "a path is wanted", 0},
+		{"", "a path is needed", 0},
 	} {
 		text, err := Read(Context{t.Context()}, row.path)
 		if (err == nil) != (row.wrong == "") || err != nil && !strings.Contains(err.Error(), row.wrong) || len(text) != row.length {

@@ -44,7 +44,7 @@ func Readings(at time.Time) [desk.ReadingCount]desk.Reading {
 		{"Enclosure", "Humidity inside", "%", 0, 41, 0, 100, none, 80, ""},
 		{"Weather", "Air outside", "°C", 1, -3.1, -30, 50, none, none, ""},
 		{"Weather", "Wind, mean", "m/s", 1, 4.8, 0, 30, none, 14, ""},
-		{"Weather", "Wind, greatest", "m/s", 1, 7.1, 0, 40, none, 18, ""},
+		{"Weather", "Wind gust", "m/s", 1, 7.1, 0, 40, none, 18, ""},
 		{"Weather", "Wind direction", "°", 0, 231, 0, 360, none, none, ""},
 	}
 	for i, row := range rows {
@@ -54,7 +54,7 @@ func Readings(at time.Time) [desk.ReadingCount]desk.Reading {
 			Words: row.words, At: at,
 		}
 		if row.name == "Preamp relay supply" {
-			all[i].Grade, all[i].Crossed = desk.Warning, "least 22.0"
+			all[i].Grade, all[i].Crossed = desk.Warning, "limit 22.0"
 		}
 	}
 	return all

@@ -57,7 +57,7 @@ func Tracking() desk.Status {
 		{Name: "Transmitter", Words: "not keyed"},
 	}
 	s.Alarms = []desk.Alarm{{
-		Number: 1, Grade: desk.Warning, Words: "Preamp relay supply 21.8 V, least 22.0 V",
+		Number: 1, Grade: desk.Warning, Words: "Preamp relay supply 21.8 V, low limit 22.0 V",
 		Next: "Look at the 24 V supply in the rack: the relay may not switch.", Since: at.Add(-6 * time.Minute), Seen: true, Stands: true,
 	}}
 	return s

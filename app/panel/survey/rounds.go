@@ -26,7 +26,7 @@ func (p *Pane) openRounds() {
 		names = append(names, p.now.Scene.Sources...)
 	}
 	chosen, hours := usualTargets(), 2
-	begin := widget.NewButton("Start", "rounds-begin", "The dish goes from target to target by itself; a motion warning sounds before each slew", nil).Looking(widget.Primary)
+	begin := widget.NewButton("Start", "rounds-begin", "The dish goes from target to target automatically; a motion warning sounds before each slew", nil).Looking(widget.Primary)
 	cancel := widget.NewButton("Cancel", "rounds-cancel", "Start nothing", nil)
 	var targets []widget.Part
 	var row []widget.Part
@@ -62,7 +62,7 @@ func (p *Pane) openRounds() {
 		buttons = append(buttons, b)
 		lengths = append(lengths, widget.Sharing(b))
 	}
-	caution := widget.NewText("Nobody may be near the dish while it moves by itself. It stops for wind, faults, an open door, and whatever you press.").Small()
+	caution := widget.NewText("Nobody may be near the dish while it moves automatically. It stops for wind, faults, an open door, and whatever you press.").Small()
 	content := widget.Column(8, append(append([]widget.Part{widget.Fixed(widget.NewText("Cross-scans on:").Small())}, targets...),
 		widget.Fixed(widget.Row(6, lengths...)), widget.Fixed(caution),
 		widget.Fixed(widget.Row(6, widget.Spring(), widget.Fixed(begin), widget.Fixed(cancel))))...)

@@ -102,7 +102,7 @@ func (a *Axis) validate(name string) error {
 		{name + " inertia of the motor", a.MotorKgM2, 1, 1e9, " kg m2"},
 		{name + " inertia of the hub", a.HubKgM2, 1, 1e9, " kg m2"},
 		{name + " inertia of the dish", a.DishKgM2, 1, 1e9, " kg m2"},
-		{name + " stiffness of the teeth", a.GearNmPerRad, 1, 0.1 * a.HubKgM2 / (step * step), " Nm/rad (a step of 1 ms bears no more)"},
+		{name + " stiffness of the gear teeth", a.GearNmPerRad, 1, 0.1 * a.HubKgM2 / (step * step), " Nm/rad (the limit of a step of 1 ms)"},
 		{name + " structure", a.StructureHz, 0.5, 20, " Hz"},
 		{name + " damping of the structure", a.StructureDamping, 0, 0.5, " of the critical"},
 		{name + " bearing friction", a.BearingNm, 0, 1e5, " Nm"},

@@ -34,6 +34,6 @@ func Example() {
 	fmt.Println(what.Words)
 	fmt.Printf("azimuth %.0f, elevation %.0f degrees\n", truth.Axis[0].Deg(), truth.Axis[1].Deg())
 	// Output:
-	// the axis is held fast: it turns only within the tooth play
+	// the axis is held fast: it turns only within the backlash
 	// azimuth 186, elevation 45 degrees
 }

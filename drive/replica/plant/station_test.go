@@ -197,7 +197,7 @@ func TestValidate(t *testing.T) {
 	}{
 		{"azimuth place", func(c *Config) { c.Axes[0].Place = d(500) }},
 		{"elevation top speed", func(c *Config) { c.Axes[1].TopSpeed = 0 }},
-		{"stiffness of the teeth", func(c *Config) { c.Axes[1].GearNmPerRad = 1e9 }},
+		{"stiffness of the gear teeth", func(c *Config) { c.Axes[1].GearNmPerRad = 1e9 }},
 		{"directions", func(c *Config) { c.Axes[1].Encoder.Direction = 0 }},
 		{"counts in a millisecond", func(c *Config) { c.Axes[0].Encoder.Pulses, c.Axes[0].Encoder.Ratio = 1e6, 1e4 }},
 		{"first band", func(c *Config) { c.Bands[0] = Band{} }},

@@ -37,7 +37,7 @@ func (t *Transmitter) validate() error {
 	return examine([]check{
 		{"transmit period", t.PeriodS, 5, 3600, " s"},
 		{"time to change over", t.ChangeS, 0.01, 5, " s"},
-		{"least relay supply", t.LeastRelayV, 0, 60, " V"},
+		{"minimum relay supply", t.LeastRelayV, 0, 60, " V"},
 		{"reflected part", t.ReflectedPart, 0, 1, ""},
 		{"amplifier supply", t.AmplifierV, 1, 300, " V"},
 		{"amplifier efficiency", t.AmplifierEfficiency, 0.05, 1, ""},

@@ -158,7 +158,7 @@ def passes(program, planets, chance, worst):
     above = lambda t: min(erfa_places.place(planets, *radians(w), body, t)[1] for w in (where, partner) if w) - least
     wanted = scan(above, begin, end)
     with_partner = ["-partner", words(partner)] if partner else []
-    got = ask(program, "passes", "-target", name, "-from", stamp(begin), "-to", stamp(end), "-least", least, *at_site(where), *with_partner)
+    got = ask(program, "passes", "-target", name, "-from", stamp(begin), "-to", stamp(end), "-min", least, *at_site(where), *with_partner)
     line = f"{name} from {where} with {partner} above {least}, {stamp(begin)} to {stamp(end)}"
     worst.take("passes not the same", abs(len(got) - len(wanted)), line)
     for row, (rise, ends) in zip(got, wanted):
