@@ -73,7 +73,7 @@ func TestSharedPasses(t *testing.T) {
 func TestPassesUsage(t *testing.T) {
 	for says, args := range map[string]string{
 		"-from is not before -to": "-from 2027-04-17T16:00:00Z",
-		"-min 91":               "-min 91",
+		"-min 91":                 "-min 91",
 		"own":                     "-partner 55.02,-2.96,190",
 		"latitude,longitude":      "-partner 55.02,-2.96",
 		"latitude 95":             "-partner 95,0,0",
