@@ -49,7 +49,9 @@ type AxisFacts struct {
 	CurrentA        float64 // NaN where not fitted
 	// Load is the part of full drive that a load takes, as the motor current
 	// tells; 0 where it tells nothing.
-	Load            float64
+	Load float64
+	// Gain is the speed at full drive that the axis has shown, over TopSpeed; 0: not known.
+	Gain            float64
 	MotorC          float64 // NaN where not fitted
 	EndLow, EndHigh bool
 	DriveFault      bool

@@ -32,10 +32,14 @@ type travel struct {
 	// drive should have given and Spent the same without its sign, in slow motion,
 	// all fading over a minute.
 	Gone, Undriven, Model, Spent float64
-	// Run is the travel and Due that which the drive should have given, in fast
-	// motion one way, since they were last compared; Behind: it was far too little.
-	Run, Due float64
-	Behind   bool
+	// Lacking is the travel by which the axis is short, in fast motion, of the least
+	// that a sound one gives. Pace is what such an axis has made of the drive, 0 to 1,
+	// Toward the sign of the newest drive. Behind: it got further, and more is lacking
+	// than backlash and counts explain. Trusted: it was compared as a trusted axis.
+	Lacking, Pace float64
+	Toward        int8
+	Behind        bool
+	Trusted       bool
 	// Duty is what the drive stage has made of the applied drive by its own slope, while it is applied.
 	Duty float64
 	// Heat of the motor, 1 where it bears no more.
@@ -99,6 +103,9 @@ func coasting(c *AxisConfig, rate float64) float64 {
 
 // begin starts the account of a new sign of drive.
 func (t *travel) begin(c *AxisConfig, f *AxisFacts, sign int8) {
+	if t.stuck(c) {
+		t.Lacking = 0 // other rows have told of it, and it may have been mended since
+	}
 	t.Coast = c.Coast.Rad()
 	if float64(sign)*t.Rate <= 0 {
 		t.Coast = coasting(c, t.Rate)
@@ -111,7 +118,9 @@ func (t *travel) begin(c *AxisConfig, f *AxisFacts, sign int8) {
 	}
 	t.Sign, t.Best, t.Lowest, t.Highest = sign, f.Counts, f.Counts, f.Counts
 	t.Owed, t.Current, t.Driven, t.Rested = 0, 0, 0, false
-	t.Run, t.Due, t.Behind = 0, 0, false
+	if sign != 0 && sign != t.Toward {
+		t.Toward, t.Lacking = sign, max(0, t.Lacking-slack(c))
+	}
 }
 
 // rest starts the account without drive anew where the axis has come to rest:
@@ -145,18 +154,56 @@ func (t *travel) slow(c *AxisConfig, f *AxisFacts, moved, seconds float64) {
 	t.Spent = t.Spent*fade + by
 }
 
-// compare looks, in fast motion, whether the axis goes less than two fifths of
-// what the drive should give: half is what even a cold, stiff axis gives.
+// compare sums, in fast motion, what the axis went less than a sound one goes at
+// the least; what it goes more pays that back. So a loss shows however the motion
+// is cut into pieces. An axis that gets no further at all is a matter of owe.
 func (t *travel) compare(c *AxisConfig, f *AxisFacts, moved, seconds float64) {
-	if t.Sign == 0 || math.Abs(t.Duty) < 0.2 {
+	t.Behind = false
+	if f.Trusted != t.Trusted {
+		t.Trusted, t.Lacking = f.Trusted, 0
+	}
+	top := c.TopSpeed.Rad()
+	if rate := t.Rate * float64(t.Toward); t.Sign == 0 || rate < -0.02*top {
+		t.Pace = min(t.Pace, max(0, rate/top)) // coasting, or still the other way
 		return
 	}
-	t.Run += moved * float64(t.Sign)
-	t.Due += c.TopSpeed.Rad() * max(0, math.Abs(t.Duty)-max(c.LeastDrive, f.Load)) * seconds
-	if t.Due >= max(2*c.TopSpeed.Rad(), 6*slack(c)) {
-		t.Behind = t.Run < 0.4*t.Due-slack(c)
-		t.Run, t.Due = 0, 0
+	t.Pace = min(math.Abs(f.Applied), t.Pace+0.9*c.slope(seconds))
+	if t.Pace < 0.2 {
+		return
 	}
+	moved *= float64(t.Sign)
+	t.Lacking = max(0, t.Lacking+least(c, f, t.Pace)*seconds-moved)
+	further := (f.Counts-t.Best)*int32(t.Sign) > 0
+	if t.Behind = further && t.Lacking > slack(c)+grain(c); t.Behind {
+		t.Lacking = 0
+	}
+}
+
+// sound is the part of its usual speed and acceleration that a sound axis has at
+// the least where nothing loads its motor (common practice, no source).
+const sound = 0.8
+
+// slope is how much the drive stage lets the duty change in that time.
+func (c *AxisConfig) slope(seconds float64) float64 {
+	if c.Acceleration <= 0 {
+		return 1
+	}
+	return c.Acceleration.Rad() / c.TopSpeed.Rad() * seconds
+}
+
+// least is the speed that a sound axis has at least, a second: two fifths of what is
+// set, for a cold, stiff one gives half. The motor current shows how stiff it is, and
+// then it is that part of what the axis has shown of itself: a motor slows in
+// proportion to its current, to nothing at the stall current, and top speed was
+// measured with half the rated current or more (common practice, no source).
+func least(c *AxisConfig, f *AxisFacts, duty float64) float64 {
+	duty -= max(c.LeastDrive, f.Load)
+	speed := 0.4 * duty
+	if usual := c.RatedA / 2; f.Trusted && c.Speeds == 0 && usual > 0 && c.BlockedA > usual && !math.IsNaN(f.CurrentA) {
+		lost := max(0, math.Abs(f.CurrentA)-usual) / (c.BlockedA - usual)
+		speed = max(speed, sound*min(1, f.Gain)*(duty-lost))
+	}
+	return max(0, speed) * c.TopSpeed.Rad()
 }
 
 // follow is the mean of the duty over the time since the last reply: a short push
@@ -166,10 +213,7 @@ func (t *travel) follow(c *AxisConfig, applied, seconds float64) (mean float64) 
 	if before*applied <= 0 {
 		before = 0
 	}
-	if t.Duty = applied; c.Acceleration > 0 {
-		most := c.Acceleration.Rad() / c.TopSpeed.Rad() * seconds
-		t.Duty = math.Copysign(min(math.Abs(applied), math.Abs(before)+most), applied)
-	}
+	t.Duty = math.Copysign(min(math.Abs(applied), math.Abs(before)+c.slope(seconds)), applied)
 	return math.Copysign(min(math.Abs(applied), math.Abs(before+t.Duty)/2), applied)
 }
 

@@ -4,6 +4,7 @@ import (
 	"testing"
 	"time"
 
+	"github.com/soniakeys/unit"
 	"pgregory.net/rapid"
 
 	"beamhelm/drive/guard"
@@ -82,6 +83,47 @@ func TestWhatEndsTheTrust(t *testing.T) {
 			t.Errorf("%s: azimuth trusted %v, elevation %v, locked out by %v; told %v", name, a[0].Trusted, a[1].Trusted, r.State.Lock.Cause.Code, r.Told)
 		}
 	}
+}
+
+// An encoder that loses half of its counts or more at top speed ends the trust
+// within 3 degrees of the dish's way, at whatever moment that begins.
+func TestLossesAtTopSpeed(t *testing.T) {
+	for _, step := range []float64{360.0 / 4096, 0.01} {
+		for _, part := range []float64{0.5, 0.7, 0.9, 0.97, 1} {
+			worst := 0.0
+			for after := range 20 {
+				worst = max(worst, lossAtTopSpeed(t, step, part, 50+after))
+			}
+			if worst > 3 {
+				t.Errorf("counts of %.3f degrees, %v of them lost: trusted for %.2f degrees", step, part, worst)
+			}
+			t.Logf("counts of %.3f degrees, %v of them lost: trusted for %.2f degrees at most", step, part, worst)
+		}
+	}
+}
+
+// lossAtTopSpeed is the way in degrees, from the loss of that part of the counts, until the trust ends.
+func lossAtTopSpeed(t *testing.T, count, part float64, after int) float64 {
+	t.Helper()
+	c := step.Default()
+	for i := range c.Axes {
+		c.Axes[i].Scale.Step = unit.AngleFromDeg(count)
+	}
+	r := rig.NewWith(c, 20, 40)
+	if !r.PowerOn() {
+		t.Fatal("no power")
+	}
+	r.Tick(rig.SlewTo(300, 40))
+	for range after {
+		r.Tick()
+	}
+	from, _ := r.Place()
+	r.Box.Slips[0] = part
+	if !r.State.Axes[0].Trusted || !r.Until(10*time.Second, func() bool { return !r.State.Axes[0].Trusted }) {
+		t.Errorf("counts of %v degrees, %v of them lost: trusted before %v, and after 10 s", count, part, r.State.Axes[0].Trusted)
+	}
+	to, _ := r.Place()
+	return to - from
 }
 
 // TestPropertyAxesApart lets the azimuth fail at any moment of a jog, with and

@@ -94,7 +94,7 @@ func (w *watch) act(t *rapid.T) {
 		w.tick(step.Command{Kind: step.Follow, Asked: true})
 	case "fault":
 		w.toggle(rapid.SampledFrom([]string{"cut", "deaf", "stop", "hand", "door", "supply", "fault", "ends", "locked", "restart", "end",
-			"slips", "clock", "idle", "wall", "current"}).Draw(t, "fault"))
+			"slips", "slips by half", "clock", "idle", "wall", "current"}).Draw(t, "fault"))
 	case "release":
 		w.tick(step.Command{Kind: step.Release, Asked: true})
 	case "stop":
@@ -120,9 +120,16 @@ func (w *watch) toggle(name string) {
 		b.Limits[0][1] = b.Axes[0].Dish // the upper end of azimuth is here
 	case name == "wall":
 		w.r.Wall += time.Hour
-	case name == "slips":
+	case name == "slips", name == "slips by half":
 		w.unsure = true
-		b.Slips[0] = 1 - b.Slips[0]
+		switch {
+		case b.Slips[0] != 0:
+			b.Slips[0] = 0
+		case name == "slips":
+			b.Slips[0] = 1
+		default:
+			b.Slips[0] = 0.5
+		}
 	}
 }
 
@@ -237,31 +244,38 @@ func (w *watch) lookLock(say func(string, ...any)) {
 // parting is how counts and truth part under a trusted reference.
 type parting struct {
 	trusted bool
-	missed  int32   // counts not counted when the trust began
-	before  float64 // place of the dish in the tick before
-	gone    float64 // travel since the two are more than two counts apart
+	missed  int32 // counts not counted, in the tick before
+	lost    int32 // and of them those that the guard has to see, since the trust, the loss or fast motion began
 }
 
-// mayPart is how far the dish may go while it is trusted and counts and truth are
-// more than two counts apart. The guard compares travel and drive over 3 degrees each (two
-// seconds at top speed) and lets two fifths pass: what parts within one such stretch may be
-// 1.8 degrees on when it passes, and is found at the end of the next; with backlash and two
-// counts (0.33) 5.13.
-var mayPart = unit.AngleFromDeg(5.13).Rad()
+// mayPart is how far the dish may go one way while it is trusted and its encoder loses half of
+// its counts, driven fast, or all of them. The guard finds 0.41 degree lacking of the least
+// that a sound axis goes, four fifths of its speed beyond the minimum drive: where half is counted
+// that is after 0.41 / (0.8 * 0.97 - 0.5) = 1.5 degrees (TestLossesAtTopSpeed). From rest, and more so after
+// a reversal, its model of the drive is behind the axis by a tenth of the acceleration and up to
+// 0.8 s (1.6 degrees), what the axis has shown of its speed sinks by a twentieth meanwhile
+// (0.3), and a count has to come and a tick to pass (0.4).
+var mayPart = unit.AngleFromDeg(3.8).Rad()
 
-// lookTrust: the trust ends when counts and truth part, as soon as travel can show it.
+// lookTrust: the trust ends where counts are lost, as soon as travel can show it. What was
+// lost before, and no more is, only the mark can show.
 func (w *watch) lookTrust(i int, say func(string, ...any)) {
-	p, a := &w.parted[i], &w.r.Box.Axes[i]
+	p, a, slips := &w.parted[i], &w.r.Box.Axes[i], w.r.Box.Slips[i]
 	missed := a.Counts - w.r.Box.Counts(i)
-	if trusted := w.r.State.Axes[i].Trusted; !trusted || !p.trusted {
-		*p = parting{trusted: trusted, missed: missed, before: a.Dish}
+	trusted := w.r.State.Axes[i].Trusted
+	if !trusted || !p.trusted || slips == 0 {
+		*p = parting{trusted: trusted, missed: missed}
 		return
 	}
-	if apart := missed - p.missed; apart > 2 || apart < -2 {
-		p.gone += math.Abs(a.Dish - p.before)
+	switch fast := math.Abs(a.Speed) > 0.3*a.TopSpeed && a.Applied*a.Speed > 0.3*math.Abs(a.Speed); {
+	case slips == 1 || fast:
+		p.lost += missed - p.missed
+	default:
+		p.lost = 0
 	}
-	if p.before = a.Dish; p.gone > mayPart {
-		say("axis %d is trusted %d counts off, for %.2f degrees", i, missed-p.missed, unit.Angle(p.gone).Deg())
+	p.missed = missed
+	if gone := math.Abs(float64(p.lost)) * a.Step / slips; gone > mayPart {
+		say("axis %d is trusted %d counts off, after %.2f degrees", i, p.lost, unit.Angle(gone).Deg())
 	}
 }
 

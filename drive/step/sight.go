@@ -158,6 +158,7 @@ func (s *State) axisFacts(c *Config, in *Inputs, i int) guard.AxisFacts {
 		Applied: n.Sight[i].Applied, Demand: a.Motion.Demanded(), CurrentA: n.Current[i],
 		EndLow: n.EndLow[i], EndHigh: n.EndHigh[i], DriveFault: n.Fault[i], EncoderFault: n.Lost[i],
 		Impossible: n.Impossible[i], Trusted: a.Trusted, Is: a.is(), Goal: a.Goal, Pursued: a.Pursued,
+		Gain: a.Motion.Learned.Gain,
 	}
 	if a.Motion.Felt {
 		f.Load = a.Motion.Learned.Dead
