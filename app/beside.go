@@ -77,7 +77,7 @@ const stopWithin = 4500 * time.Millisecond
 // counts that are new.
 func (p *session) stop() (standing bool, words string) {
 	before := p.loop.Status().Tick
-	p.desk.Ask(desk.Order{Kind: desk.Stop})
+	p.orders.Ask(desk.Order{Kind: desk.Stop})
 	ticker := time.NewTicker(20 * time.Millisecond)
 	defer ticker.Stop()
 	deadline := time.After(stopWithin)

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"log/slog"
 	"path/filepath"
 	"reflect"
 	"sync/atomic"
@@ -17,6 +18,7 @@ import (
 	"beamhelm/app/desk"
 	"beamhelm/app/journal"
 	"beamhelm/app/lastsession"
+	"beamhelm/app/logfile"
 	"beamhelm/app/noisemeter"
 	"beamhelm/app/panel"
 	"beamhelm/app/practice"
@@ -59,6 +61,9 @@ type session struct {
 	// stopline takes the one order from outside.
 	stopline *stopline.Line
 	stderr   io.Writer
+	logFile  *logfile.File
+	log      *slog.Logger
+	orders   *loggedDesk
 
 	sky      *ephem.Sky
 	settings settings.Settings // in force, from the source
@@ -76,6 +81,7 @@ type session struct {
 	endLoop        context.CancelFunc
 	endPort        context.CancelFunc
 	endRest        context.CancelFunc
+	endLog         context.CancelFunc
 
 	loopEnded, portEnded chan struct{}
 	ended                chan struct{} // everything has ended in its order
@@ -108,13 +114,14 @@ func begin(o options, stderr io.Writer) (*session, error) {
 	if config.Galaxy, err = noise.ParseSky(assets.Sky408()); err != nil {
 		return nil, err
 	}
-	p := &session{sky: sky, settings: s, source: source, close: func() {}, stderr: stderr, written: map[string]string{}, failing: map[string]bool{}}
+	p := &session{sky: sky, settings: s, source: source, close: func() {}, stderr: stderr, written: map[string]string{}, failing: map[string]bool{}, log: slog.New(slog.DiscardHandler)}
 	if p.store, err = kept.UsualStore(source); err != nil {
 		return nil, err
 	}
 	if err := p.lockDish(); err != nil {
 		return nil, err
 	}
+	p.openLog()
 	memory := p.remember()
 	began := time.Now()
 	clock := clock(o, source, began)
@@ -221,6 +228,7 @@ func (p *session) join(config desk.Config, memory desk.Kept, open link.Opener, n
 		runner.Meter = p.meter
 	}
 	p.desk = desk.NewRunner(config, p.loop, clock, runner)
+	p.orders = &loggedDesk{Desk: p.desk, log: p.log}
 	if s := config.Settings.Sound; s.Alarms {
 		p.sound = sound.New(p.desk, s.Player)
 	}
@@ -242,6 +250,7 @@ func (p *session) run() {
 	p.endLoop, p.endPort, p.endRest = endLoop, endPort, endRest
 	p.loopEnded, p.portEnded, p.ended = make(chan struct{}), make(chan struct{}), make(chan struct{})
 	p.leaveBy()
+	p.runLog(rest)
 	if p.dish != nil {
 		p.rest.Go("simulated dish", func() { p.tell(p.dish.Run(rest)) })
 	}
@@ -289,6 +298,7 @@ func (p *session) tripRecord(w io.Writer) error {
 
 func (p *session) tell(err error) {
 	if err != nil {
+		p.log.Warn("told", "error", err)
 		fmt.Fprintf(p.stderr, "beamhelm: %v\n", err)
 	}
 }

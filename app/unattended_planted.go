@@ -65,16 +65,16 @@ func (p *session) order(line string) {
 	azimuth, elevation := unit.AngleFromDeg(az), unit.AngleFromDeg(el)
 	switch strings.TrimSpace(word) {
 	case "reference":
-		p.desk.Ask(desk.Order{Kind: desk.ReferenceTo, Index: 0, Az: azimuth})
-		p.desk.Ask(desk.Order{Kind: desk.ReferenceTo, Index: 1, Az: elevation})
+		p.orders.Ask(desk.Order{Kind: desk.ReferenceTo, Index: 0, Az: azimuth})
+		p.orders.Ask(desk.Order{Kind: desk.ReferenceTo, Index: 1, Az: elevation})
 	case "power":
-		p.desk.Ask(desk.Order{Kind: desk.Power, On: true})
+		p.orders.Ask(desk.Order{Kind: desk.Power, On: true})
 	case "release":
-		p.desk.Ask(desk.Order{Kind: desk.Release})
+		p.orders.Ask(desk.Order{Kind: desk.Release})
 	case "slew":
-		p.desk.Ask(desk.Order{Kind: desk.SlewTo, Az: azimuth, El: elevation})
+		p.orders.Ask(desk.Order{Kind: desk.SlewTo, Az: azimuth, El: elevation})
 	case "hold":
-		p.desk.Ask(desk.Order{Kind: desk.Hold})
+		p.orders.Ask(desk.Order{Kind: desk.Hold})
 	case "complain":
 		p.tell(errors.New("nothing is wrong"))
 	}

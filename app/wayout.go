@@ -53,6 +53,7 @@ func (p *session) leaveBy() {
 func (p *session) follow(s os.Signal) {
 	end := time.Now().Add(endWithin)
 	p.halt()
+	p.log.Warn("signal", "signal", s.String(), "outcome", p.outcome())
 	ending.Go("closing the window", func() {
 		ending.Here("closing the window")
 		p.close()
@@ -62,6 +63,7 @@ func (p *session) follow(s os.Signal) {
 		time.Sleep(time.Until(end)) // the program's own way out is shorter
 	case <-time.After(time.Until(end)):
 	}
+	p.logFile.Flush(flushWithin)
 	status := statusSignal
 	if number, ok := s.(syscall.Signal); ok {
 		status += int(number)
@@ -92,6 +94,7 @@ func (p *session) halt() {
 func (p *session) end() {
 	ending.Here("end")
 	p.halt()
+	p.log.Info("end", "outcome", p.outcome())
 	done := make(chan struct{})
 	ending.Go("last writes", func() {
 		ending.Here("last writes")
@@ -102,8 +105,12 @@ func (p *session) end() {
 	case <-done:
 	case <-time.After(restWithin):
 		p.endRest()
+		p.log.Error("what was to be written last did not end", "within", restWithin.String())
 		p.say(fmt.Sprintf("beamhelm: what was to be written last did not end within %v: does the disk answer? %s\n", restWithin, p.outcome()))
 	}
+	p.log.Info("ended")
+	p.endLog()
+	p.logFile.Flush(flushWithin)
 	close(p.ended)
 }
 
@@ -131,7 +138,9 @@ func (p *session) outcome() string {
 // fail ends the program after a panic, and tells it.
 func (p *session) fail(f ending.Failure) {
 	p.halt()
+	p.log.Error("panic", "where", f.Where, "reason", fmt.Sprint(f.Reason), "outcome", p.outcome(), "stack", string(f.Stack))
 	p.say(fmt.Sprintf("beamhelm: panic in %s: %v. %s\n%s", f.Where, f.Reason, p.outcome(), f.Stack))
+	p.logFile.Flush(flushWithin)
 	os.Exit(statusPanic)
 }
 

@@ -130,7 +130,7 @@ func open(o options, stdout, stderr io.Writer) error {
 	if s.camera != nil {
 		config.Camera = s.camera
 	}
-	w := panel.New(application, s.desk, config)
+	w := panel.New(application, s.orders, config)
 	layout.window = w
 	s.close = w.Close
 	tour := newTour(o, s.desk, w)

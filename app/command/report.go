@@ -7,6 +7,7 @@ import (
 	"flag"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
 	"os/signal"
 	"path/filepath"
@@ -18,6 +19,7 @@ import (
 
 	"beamhelm"
 	"beamhelm/app/journal"
+	"beamhelm/app/logfile"
 	"beamhelm/app/regular"
 	"beamhelm/app/settings"
 	"beamhelm/app/settings/kept"
@@ -27,7 +29,7 @@ const reportUsage = `usage: beamhelm report [-settings FILE | -practice] [-days 
 
 Collects what somebody needs to help you with a fault: the program's
 version and computer, the settings and what is wrong with them, what the panel
-keeps, and events, alarms, trips, results and readings of the last days (7
+keeps, its log, and events, alarms, trips, results and readings of the last days (7
 without -days). Names and places of users and passwords of brokers are left out; the
 station's place is in it, and notes are not. It changes nothing. Look into it
 before you hand it on.
@@ -98,6 +100,7 @@ func (r *report) write(ctx context.Context, w io.Writer) error {
 		{"settings.toml", r.settingsText},
 		{"settings-check.txt", r.check},
 		{"kept.txt", r.kept},
+		{"log.txt", r.log},
 		{"events.csv", r.table("events")},
 		{"alarms.csv", r.table("alarms")},
 		{"trips.csv", r.table("trips")},
@@ -176,6 +179,27 @@ func (r *report) kept(_ context.Context, w io.Writer) error {
 			text = []byte(err.Error())
 		}
 		if _, err := fmt.Fprintf(w, "== %s\n%s\n", filepath.Base(path), text); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// log is the program's own log, the older file first.
+func (r *report) log(_ context.Context, w io.Writer) error {
+	store, err := kept.UsualStore(r.source)
+	if err != nil {
+		return err
+	}
+	for _, name := range []string{logfile.Name + logfile.Older, logfile.Name} {
+		text, err := regular.Read(filepath.Join(store.Folder, name), 2*logfile.MaxBytes)
+		if errors.Is(err, fs.ErrNotExist) && name != logfile.Name {
+			continue // it has not been full yet
+		}
+		if err != nil {
+			return err
+		}
+		if _, err := w.Write(text); err != nil {
 			return err
 		}
 	}

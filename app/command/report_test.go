@@ -9,7 +9,9 @@ import (
 	"strings"
 	"testing"
 
+	"beamhelm/app/logfile"
 	"beamhelm/app/settings"
+	"beamhelm/app/settings/kept"
 )
 
 // unzipped is what a report holds.
@@ -37,6 +39,15 @@ func unzipped(t *testing.T, path string) map[string]string {
 
 func TestReport(t *testing.T) {
 	recorded(t)
+	store, err := kept.UsualStore(settings.Source{Practice: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for name, text := range map[string]string{logfile.Name + logfile.Older: "the older line\n", logfile.Name: "the newer line\n"} {
+		if err := os.WriteFile(filepath.Join(store.Folder, name), []byte(text), 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
 	in := func(name string) string { return filepath.Join(t.TempDir(), name) }
 	path := in("report.zip")
 	var stdout, stderr bytes.Buffer
@@ -47,6 +58,7 @@ func TestReport(t *testing.T) {
 	for name, want := range map[string]string{
 		"program.txt": "fyne.io/fyne/v2", "settings.toml": "Cold Harbour Field", "settings-check.txt": "nothing wrong",
 		"events.csv": "Power on", "trips.csv": "Blocked", "readings.csv": "drive_supply_v_mean", "alarms.csv": "grade",
+		"log.txt": "the older line\nthe newer line\n",
 	} {
 		if !strings.Contains(all[name], want) && name != "program.txt" {
 			t.Errorf("%s has no %q: %.200s", name, want, all[name])

@@ -45,6 +45,7 @@ func failings() []failing {
 		{where: "keeping awake"}, {where: "sound"}, {where: "camera"},
 		{where: "publishing", atStart: true}, {where: "publishing figures", atStart: true}, {where: "publishing to the broker"},
 		{where: "time source", atStart: true},
+		{where: "log watch"}, {where: "log", bring: func(u *unattended, _ *relay) { u.order("complain") }},
 		{where: "noise meter"}, {where: "meter's port"}, {where: "meter's answer"},
 		{where: "stop line"},
 		{where: "stop line's caller", bring: func(u *unattended, _ *relay) {
@@ -111,6 +112,9 @@ func (f failing) try(t *testing.T) {
 	said := planted.FindAllStringSubmatch(u.output.String(), -1)
 	if len(said) != 1 || said[0][1] != f.where || said[0][2] != f.where {
 		t.Fatalf("it said %q", u.output.String())
+	}
+	if log := readLog(t, home+"/state"); f.where != "log" && !strings.Contains(log, `msg=panic where=`) {
+		t.Errorf("the log has no panic: %s", log)
 	}
 	nanos, err := strconv.ParseInt(said[0][3], 10, 64)
 	if err != nil {
