@@ -16,6 +16,7 @@ import (
 	"beamhelm/app/awake"
 	"beamhelm/app/camera"
 	"beamhelm/app/desk"
+	"beamhelm/app/desk/station"
 	"beamhelm/app/journal"
 	"beamhelm/app/lastsession"
 	"beamhelm/app/logfile"
@@ -107,7 +108,7 @@ func begin(o options, stderr io.Writer) (*session, error) {
 	if err != nil {
 		return nil, err
 	}
-	config, err := desk.NewConfig(s, sky, sources, source.Practice)
+	config, err := station.NewConfig(s, sky, sources, source.Practice)
 	if err != nil {
 		return nil, err
 	}

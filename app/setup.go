@@ -10,6 +10,7 @@ import (
 
 	"beamhelm/app/commission"
 	"beamhelm/app/desk"
+	"beamhelm/app/desk/station"
 	"beamhelm/app/panel/offwindow"
 	"beamhelm/app/panel/setup"
 	"beamhelm/app/settings"
@@ -87,7 +88,7 @@ func (s setting) Look(_ offwindow.Context, line settings.Link) setup.Sighting {
 
 // SunYear implements setup.Keeper.
 func (s setting) SunYear(_ offwindow.Context, of settings.Settings) []string {
-	config, err := desk.NewConfig(of, s.session.sky, nil, false)
+	config, err := station.NewConfig(of, s.session.sky, nil, false)
 	if err != nil {
 		return []string{err.Error()}
 	}

@@ -8,7 +8,7 @@ import (
 	"strings"
 
 	"beamhelm/app/camera"
-	"beamhelm/app/desk"
+	"beamhelm/app/desk/station"
 	"beamhelm/app/noisemeter"
 	"beamhelm/app/publish"
 	"beamhelm/app/regular"
@@ -102,7 +102,7 @@ func startable(s settings.Settings) error {
 	if err != nil {
 		return err
 	}
-	_, err = desk.NewConfig(s, sky, nil, false)
+	_, err = station.NewConfig(s, sky, nil, false)
 	_, noCamera := camera.FromSettings(s.Camera)
 	_, noMeter := noisemeter.FromSettings(s.Meter)
 	all := []error{err, noCamera, noMeter, publish.FromSettings(s.Publish, "").Validate()}

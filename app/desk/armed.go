@@ -6,6 +6,7 @@ import (
 
 	"github.com/soniakeys/unit"
 
+	"beamhelm/app/desk/station"
 	"beamhelm/drive/mount"
 	"beamhelm/drive/step"
 	"beamhelm/ephem/passes"
@@ -37,23 +38,23 @@ type KeptPass struct {
 // armedState is what the desk carries of an armed pass.
 type armedState struct {
 	Has, Question, UnderWay bool
-	Choice                  BodyChoice
+	Choice                  station.Target
 	Rise, Set, Leaves       time.Time
 	Notes                   []string
 }
 
-func armedAgain(k *KeptPass) armedState {
+func armedAgain(c *Config, k *KeptPass) armedState {
 	if k == nil {
 		return armedState{}
 	}
-	return armedState{Has: true, Question: true, Choice: k.Choice, Rise: k.Rise, Set: k.Set, Leaves: k.Rise}
+	return armedState{Has: true, Question: true, Choice: c.Target(k.Choice), Rise: k.Rise, Set: k.Set, Leaves: k.Rise}
 }
 
 func (a *armedState) kept() *KeptPass {
 	if !a.Has {
 		return nil
 	}
-	return &KeptPass{Choice: a.Choice, Rise: a.Rise, Set: a.Set}
+	return &KeptPass{Choice: a.Choice.BodyChoice, Rise: a.Rise, Set: a.Set}
 }
 
 // An armed pass announces itself this long before the dish sets off, and the dish is
@@ -74,22 +75,22 @@ func (t *turn) arm(at time.Time) {
 		}
 		return
 	}
-	body, ok := c.body(s.Choice)
+	body, ok := s.Choice.Body()
 	if !ok {
 		t.say(Warning, "Not armed: this target has no passes")
 		return
 	}
 	at = later(at, t.in.At)
-	for _, p := range passes.Of(c.Sky, body, t.stationHere(), at.Add(-passReach), at.Add(lookAhead)) {
+	for _, p := range passes.Of(c.Sky, body, t.c.Here(), at.Add(-passReach), at.Add(lookAhead)) {
 		if !p.Set.After(at) {
 			continue
 		}
 		s.Armed = armedState{Has: true, Choice: s.Choice, Rise: p.Rise, Set: p.Set}
 		t.wayOfArmed()
-		t.say(Normal, "Armed: %s, %s to %s", t.targetName(), s.Armed.Rise.Format("2 Jan 15:04"), s.Armed.Set.Format("15:04"))
+		t.say(Normal, "Armed: %s, %s to %s", t.s.Choice.InWords(), s.Armed.Rise.Format("2 Jan 15:04"), s.Armed.Set.Format("15:04"))
 		return
 	}
-	t.say(Warning, "Not armed: %s has no pass within %d hours", t.targetName(), int(lookAhead.Hours()))
+	t.say(Warning, "Not armed: %s has no pass within %d hours", t.s.Choice.InWords(), int(lookAhead.Hours()))
 }
 
 func later(a, b time.Time) time.Time {
@@ -97,11 +98,6 @@ func later(a, b time.Time) time.Time {
 		return a
 	}
 	return b
-}
-
-// stationHere is the own station with its surveyed horizon.
-func (t *turn) stationHere() passes.Station {
-	return passes.Station{Site: t.c.site(), Air: t.c.air(), Least: t.c.least(), Horizon: t.c.horizon()}
 }
 
 // wayOfArmed works out the way through the whole armed pass from where the dish is now.
@@ -128,7 +124,7 @@ func (t *turn) journey(there mount.Direction) time.Duration {
 		x := &t.c.Drive.Axes[i]
 		if top := x.Drive.TopSpeed; x.Fitted && top > 0 {
 			far := max(a-t.in.Loop.Axes[i].Is, t.in.Loop.Axes[i].Is-a)
-			longest = max(longest, t.c.Drive.MotionWarning+seconds(far.Rad()/top.Rad()+10))
+			longest = max(longest, t.c.Drive.MotionWarning+station.Seconds(far.Rad()/top.Rad()+10))
 		}
 	}
 	return longest
@@ -199,7 +195,7 @@ func (t *turn) setOff() {
 		t.choose(a.Choice)
 	}
 	aim, there := waitAim, mount.Direction{}
-	if d, _, ok := c.place(s.Choice, t.in.At); ok && d.El >= c.least() {
+	if d, _, ok := c.Place(s.Choice, t.in.At); ok && d.El >= c.Least() {
 		aim, s.Route = trackAim, route{}
 	} else {
 		s.plan(c, a.Rise, t.in.Loop.Axes[mount.Azimuth].Is)
@@ -209,7 +205,7 @@ func (t *turn) setOff() {
 		t.disarm(Warning, why)
 		return
 	}
-	t.say(Normal, "Armed pass: the dish starts for %s", t.targetName())
+	t.say(Normal, "Armed pass: the dish starts for %s", t.s.Choice.InWords())
 	t.setOffFor(aim, there)
 }
 
@@ -255,14 +251,5 @@ func (t *turn) armedStatus() Armed {
 	if !a.Has {
 		return Armed{}
 	}
-	return Armed{Is: true, Question: a.Question, Target: t.nameOf(a.Choice), Rise: a.Rise, Set: a.Set, Leaves: a.Leaves, UnderWay: a.UnderWay, Notes: a.Notes}
-}
-
-// nameOf is the name of a target other than that in use.
-func (t *turn) nameOf(choice BodyChoice) string {
-	kept := t.s.Choice
-	t.s.Choice = choice
-	name := t.targetName()
-	t.s.Choice = kept
-	return name
+	return Armed{Is: true, Question: a.Question, Target: a.Choice.InWords(), Rise: a.Rise, Set: a.Set, Leaves: a.Leaves, UnderWay: a.UnderWay, Notes: a.Notes}
 }

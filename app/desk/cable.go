@@ -59,7 +59,7 @@ func (c *cable) count(t *turn) {
 	if before.at == 0 || since > 3*countEvery || line[0] < before.line[0] || line[1] < before.line[1] || impossible < before.impossible {
 		return
 	}
-	band, _ := t.s.bandNames(t.c)
+	band, _ := t.c.Names(t.s.Band, t.s.Feed)
 	c.Counts = slices.Clone(c.Counts)
 	at := slices.IndexFunc(c.Counts, func(k CableCount) bool { return k.Band == band })
 	if at < 0 {

@@ -7,6 +7,7 @@ import (
 
 	"github.com/soniakeys/unit"
 
+	"beamhelm/app/desk/station"
 	"beamhelm/app/wear"
 	"beamhelm/drive/mount"
 	"beamhelm/drive/step"
@@ -62,7 +63,7 @@ type checkRun struct {
 	Replies uint64
 	Seen    []seen
 	Lines   []CheckLine
-	Before  BodyChoice // the target that was chosen before it went to the Sun
+	Before  station.Target // the target that was chosen before it went to the Sun
 	Y       *ReceiverResult
 }
 
@@ -142,7 +143,7 @@ func (t *turn) checkMoves(long bool) (moves []mount.Direction) {
 	at := here
 	visit := func(az, el unit.Angle) bool {
 		to := mount.Direction{Az: here.Az + az, El: here.El + el}
-		if !t.allowed(to) || t.sunWay(to) != "" {
+		if !t.c.Allowed(to) || t.sunWay(to) != "" {
 			return false
 		}
 		moves, at = append(moves, to), to
@@ -222,9 +223,9 @@ func (t *turn) checking() {
 
 // toSun sets off for the Sun, or says why not.
 func (t *turn) toSun(r *checkRun) string {
-	d, _, ok := t.c.place(BodyChoice{Kind: Sun}, t.in.At)
+	d, _, ok := t.c.Place(t.c.Sun(), t.in.At)
 	switch {
-	case !ok || d.El < t.c.least()+degrees(checkSunEl):
+	case !ok || d.El < t.c.Least()+degrees(checkSunEl):
 		return "the Sun is not high enough"
 	case d.El > degrees(80):
 		return "the Sun is too near the zenith"
@@ -233,7 +234,7 @@ func (t *turn) toSun(r *checkRun) string {
 	case !t.heard():
 		return "there is no usable level"
 	}
-	t.choose(BodyChoice{Kind: Sun, Name: "Sun"})
+	t.choose(t.c.Sun())
 	r.Phase, r.At = checkToSun, t.in.Now
 	t.begin(trackAim, mount.Direction{}, true)
 	return ""

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"beamhelm/app/alarm"
+	"beamhelm/app/desk/station"
 	"beamhelm/app/wear"
 	"beamhelm/drive/enclosure"
 	"beamhelm/drive/mount"
@@ -31,8 +32,8 @@ func (t *turn) readingLines() (lines []CheckLine) {
 		}
 		fitted++
 		if g := t.s.Readings[i].Grade; g >= alarm.Warning {
-			limits := readingLimits(t.c.Settings.Readings[readingKeys()[i]])
-			lines = append(lines, CheckLine{name(i), crossedWords(i, limits, t.in.Loop.Readings.Value(i), g, true), Grade(g)})
+			limits := readingLimits(t.c.Settings.Readings[station.ReadingKeys()[i]])
+			lines = append(lines, CheckLine{name(i), crossedWords(i, limits, t.in.Loop.Readings.Value(i), g, true), g})
 		}
 	}
 	if len(lines) == 0 {
@@ -75,7 +76,7 @@ func (t *turn) referenceLine() CheckLine {
 			continue
 		}
 		l.Words = fmt.Sprintf("%s mark %.3f° from its place", mount.AxisName(axis), off)
-		if off > max(3*math.Abs(a.Step.Deg()), t.s.halfPower(t.c).Deg()/10) {
+		if off > max(3*math.Abs(a.Step.Deg()), t.c.Beamwidth(t.s.Band, t.s.Feed).Deg()/10) {
 			l.Grade = Warning
 			return l
 		}
@@ -97,16 +98,14 @@ func (t *turn) quietLine() CheckLine {
 	case here.El < degrees(15):
 		why = "the beam is too low"
 	}
-	for _, body := range []BodyChoice{{Kind: Sun}, {Kind: Moon}} {
-		if d, _, ok := t.c.place(body, t.in.At); ok && apart(d, t.directionOf(here)) < degrees(fromSunMoon) && why == "" {
-			why = "the beam is near Sun or Moon"
-		}
+	if why == "" && t.c.NearSunOrMoon(t.directionOf(here), degrees(fromSunMoon), t.in.At) {
+		why = "the beam is near Sun or Moon"
 	}
 	if why != "" {
 		l.Words = "not compared: " + why
 		return l
 	}
-	band, feed := t.s.bandNames(t.c)
+	band, feed := t.c.Names(t.s.Band, t.s.Feed)
 	cold := ColdSky{Band: band, Feed: feed, El: here.El, LevelDB: n.LevelDB, At: t.in.At}
 	at := t.coldAt(cold)
 	usual := t.s.Watch.Usual.Past(at)

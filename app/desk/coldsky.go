@@ -55,7 +55,7 @@ func (s *State) takeCold(kept []ColdSky) {
 // cold is the level of cold sky of the band and feed in use, nearest in
 // elevation to where the beam looks.
 func (s *State) cold(c *Config, el unit.Angle) (nearest ColdSky, ok bool) {
-	band, feed := s.bandNames(c)
+	band, feed := c.Names(s.Band, s.Feed)
 	best := math.Inf(1)
 	for _, k := range s.Cold {
 		if off := math.Abs((k.El - el).Deg()); k.Band == band && k.Feed == feed && off < best {
@@ -116,7 +116,7 @@ func (t *turn) coldSky() {
 		t.say(Warning, "Cold-sky level not set: %s", why)
 		return
 	}
-	band, feed := s.bandNames(t.c)
+	band, feed := t.c.Names(s.Band, s.Feed)
 	taken := ColdSky{Band: band, Feed: feed, El: t.in.Loop.Axes[mount.Elevation].Is, LevelDB: n.LevelDB, At: t.in.At}
 	// The list in the status of an earlier step must not change: a new one is made.
 	cold := slices.DeleteFunc(slices.Clone(s.Cold), func(c ColdSky) bool {

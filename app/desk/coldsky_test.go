@@ -40,7 +40,7 @@ func TestColdSkyByElevation(t *testing.T) {
 // What was kept is taken up; what can't be a level is not.
 func TestKeptColdSky(t *testing.T) {
 	b := newBench(t)
-	band, feed := b.s.bandNames(&b.c)
+	band, feed := b.c.Names(b.s.Band, b.s.Feed)
 	good := ColdSky{Band: band, Feed: feed, El: degrees(40), LevelDB: 2, At: began}
 	bad := good
 	bad.LevelDB = math.NaN()

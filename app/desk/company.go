@@ -46,7 +46,7 @@ func (t *turn) stationsThere() []passes.Station {
 	var list []passes.Station
 	for _, p := range s.Partners {
 		if site, err := p.Site(); err == nil && slices.Contains(s.company(), p.Name) {
-			list = append(list, passes.Station{Site: site, Air: c.air(), Least: c.least()})
+			list = append(list, passes.Station{Site: site, Air: c.Air(), Least: c.Least()})
 		}
 	}
 	return list
@@ -60,5 +60,5 @@ func (t *turn) shareWith(stations []passes.Station, body ephem.Body, at time.Tim
 			p.PartnerEl = el
 		}
 	}
-	p.Shared = len(stations) > 0 && p.Up && p.PartnerEl >= t.c.least()
+	p.Shared = len(stations) > 0 && p.Up && p.PartnerEl >= t.c.Least()
 }

@@ -5,8 +5,6 @@ import (
 	"math"
 	"time"
 
-	"github.com/soniakeys/unit"
-
 	"beamhelm/app/desk/receiver"
 	"beamhelm/drive/enclosure"
 	"beamhelm/drive/mount"
@@ -76,23 +74,19 @@ func (r *comparison) name() string {
 func (t *turn) groundFor(r *comparison) (why string) {
 	loop := t.in.Loop
 	r.Ground = mount.Direction{Az: loop.Axes[mount.Azimuth].Is, El: loop.Axes[mount.Elevation].Is}
-	below := -t.overHorizon(r.Ground)
+	below := -t.c.OverHorizon(r.Ground)
 	switch {
 	case !t.trusted():
 		return "the axes are not referenced; set the reference first"
 	case t.s.Aim == trackAim || loop.Mode != step.Holding:
 		return "hold the beam on the ground first: a hill, trees, a wall"
-	case below < -t.s.halfPower(t.c).Mul(0.25):
+	case below < -t.c.Beamwidth(t.s.Band, t.s.Feed).Mul(0.25):
 		return "the beam looks at the sky: hold it on the ground first, a hill, trees, a wall"
 	}
 	for _, el := range [...]float64{coldAt, coldAt + 20, coldAt - 15} {
 		r.Cold = mount.Direction{Az: r.Ground.Az, El: degrees(el)}
-		free := t.allowed(r.Cold) && t.sunWay(r.Cold) == ""
-		for _, body := range []BodyChoice{{Kind: Sun}, {Kind: Moon}} {
-			if d, _, ok := t.c.place(body, t.in.At); ok && apart(d, t.directionOf(r.Cold)) < degrees(fromSunMoon) {
-				free = false
-			}
-		}
+		free := t.c.Allowed(r.Cold) && t.sunWay(r.Cold) == "" &&
+			!t.c.NearSunOrMoon(t.directionOf(r.Cold), degrees(fromSunMoon), t.in.At)
 		if free {
 			return ""
 		}
@@ -104,16 +98,6 @@ func (t *turn) groundFor(r *comparison) (why string) {
 // to what they come to, and that is enough to know ground from sky.
 func (t *turn) directionOf(axes mount.Direction) mount.Direction {
 	return mount.Direction{Az: axes.Az.Mod1(), El: axes.El}
-}
-
-// overHorizon is how far axis angles look above the surveyed horizon.
-func (t *turn) overHorizon(axes mount.Direction) unit.Angle {
-	d := t.directionOf(axes)
-	least := unit.Angle(0)
-	if points := t.c.Settings.Horizon.Points; len(points) > 0 {
-		least = degrees(horizonAt(points, d.Az.Deg()))
-	}
-	return d.El - least
 }
 
 // switchSource switches the noise source as the stop under way wants it.
@@ -203,7 +187,7 @@ func (t *turn) nextComparison(r *comparison) {
 // finishComparison judges the Y factor.
 func (t *turn) finishComparison(r *comparison) {
 	s := t.s
-	band, feed := s.bandNames(t.c)
+	band, feed := t.c.Names(s.Band, s.Feed)
 	res := &ReceiverResult{At: t.in.At, Band: band, Feed: feed, Target: r.name(), El: t.in.Loop.Axes[mount.Elevation].Is}
 	y, sigma, err := receiver.YFactor(r.Stops)
 	switch {

@@ -6,6 +6,7 @@ import (
 	"testing"
 	"time"
 
+	"beamhelm/app/desk/station"
 	"beamhelm/drive/enclosure"
 )
 
@@ -59,7 +60,7 @@ func TestNamedAlarms(t *testing.T) {
 // Every reading that has limits by default says what to do when it crosses them.
 func TestEveryJudgedReadingHasANextStep(t *testing.T) {
 	c := practice(t)
-	for i, key := range readingKeys() {
+	for i, key := range station.ReadingKeys() {
 		limits := readingLimits(c.Settings.Readings[key])
 		low := !math.IsNaN(limits.AlarmLow) || !math.IsNaN(limits.WarningLow)
 		high := !math.IsNaN(limits.AlarmHigh) || !math.IsNaN(limits.WarningHigh)

@@ -6,6 +6,7 @@ import (
 
 	"github.com/soniakeys/unit"
 
+	"beamhelm/app/desk/station"
 	"beamhelm/drive/mount"
 	"beamhelm/drive/step"
 )
@@ -25,7 +26,7 @@ const (
 // route is the branch of the cable wrap for a pass.
 type route struct {
 	Has  bool
-	For  BodyChoice
+	For  station.Target
 	From time.Time // of sample time 0
 	Plan mount.Plan
 }
@@ -33,10 +34,10 @@ type route struct {
 // plan works the way through the pass out: from at until the target sets.
 func (s *State) plan(c *Config, at time.Time, azimuth unit.Angle) {
 	var pass []mount.Sample
-	least := c.least()
+	least := c.Least()
 	chain := s.chain(c)
 	for t := time.Duration(0); t <= longestPass; t += routeEvery {
-		d, _, ok := c.place(s.Choice, at.Add(t))
+		d, _, ok := c.Place(s.Choice, at.Add(t))
 		if !ok || t > 0 && d.El < least {
 			break
 		}
@@ -93,24 +94,13 @@ func (s *State) axes(c *Config, at time.Time) (mount.Direction, bool) {
 	if exact {
 		d.Az = near
 	}
-	d.El = max(d.El, c.over(d.Az))
+	d.El = max(d.El, c.Over(d.Az))
 	for i, a := range [...]*unit.Angle{&d.Az, &d.El} {
 		if c.Drive.Axes[i].Fitted {
 			*a = c.Drive.Axes[i].Limits.Clamp(*a)
 		}
 	}
 	return d, true
-}
-
-// over is the least elevation at an azimuth: that of the structures, widened
-// so that the dish has risen before it comes to one.
-func (c *Config) over(az unit.Angle) unit.Angle {
-	const before = 2 // degrees
-	least, ok := c.Drive.Structures.LeastBetween(az-degrees(before), az+degrees(before))
-	if !ok {
-		return degrees(-90)
-	}
-	return least + degrees(0.05)
 }
 
 // course is the next minute of axis angles. Where an unwrap begins meanwhile it ends before it.

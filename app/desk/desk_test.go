@@ -8,6 +8,7 @@ import (
 
 	"github.com/soniakeys/unit"
 
+	"beamhelm/app/desk/station"
 	"beamhelm/app/settings"
 	"beamhelm/assets"
 	"beamhelm/drive/enclosure"
@@ -31,7 +32,7 @@ func practice(t *testing.T) Config {
 	if err != nil {
 		t.Fatal(err)
 	}
-	c, err := NewConfig(settings.Practice(), sky, sources, true)
+	c, err := station.NewConfig(settings.Practice(), sky, sources, true)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -188,9 +189,9 @@ func TestCourseLiesOnTheTarget(t *testing.T) {
 		d := time.Duration(s * float64(time.Second))
 		az, rate, _, _ := b.out.Course.At(b.now+d, mount.Azimuth)
 		el, _, _, ok := b.out.Course.At(b.now+d, mount.Elevation)
-		look := b.c.Sky.Look(b.c.site(), ephem.MoonBody(), b.at.Add(d))
+		look := b.c.Sky.Look(b.c.Site(), ephem.MoonBody(), b.at.Add(d))
 		beam := chain.Sky(mount.Direction{Az: az, El: el})
-		off := mount.Between(beam.Az, beam.El, look.Az, b.c.air().Refracted(look.El))
+		off := mount.Between(beam.Az, beam.El, look.Az, b.c.Air().Refracted(look.El))
 		// A cubic through knots five seconds apart misses the Moon's way by far less than this.
 		if !ok || off.Deg() > 1e-6 {
 			t.Fatalf("after %v s the course is %v degrees off", s, off.Deg())
@@ -249,7 +250,7 @@ func TestWaitsAtTheRisingPlaceAndHoldsAtSet(t *testing.T) {
 	b.after(100 * time.Millisecond)
 	b.expect("slew", Waiting)
 	rise := b.out.Status.Target.Rise
-	look := b.c.Sky.Look(b.c.site(), ephem.MoonBody(), rise)
+	look := b.c.Sky.Look(b.c.Site(), ephem.MoonBody(), rise)
 	if az := b.asked[0].Az.Deg(); math.Abs(az-look.Az.Deg()) > 0.01 || b.asked[0].El < 0 {
 		t.Fatalf("waits at %v, %v; it rises at azimuth %v", az, b.asked[0].El.Deg(), look.Az.Deg())
 	}
@@ -316,44 +317,6 @@ func TestParkArrives(t *testing.T) {
 	b.loop.Mode = step.Holding
 	b.after(2 * time.Second)
 	b.expect("", Holding)
-}
-
-func TestSettingsBecomeTheDrive(t *testing.T) {
-	s := settings.Practice()
-	// Common practice, no source: 300 pulses, every edge counted, geared 3 to 1, make 0.1 degree a count.
-	s.Axes.Azimuth.Pulses, s.Axes.Azimuth.GearRatio, s.Axes.Azimuth.DriveDirection = 300, 3, -1
-	c, err := DriveConfig(s)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if got := c.Axes[0].Scale.Step.Deg(); math.Abs(got-0.1) > 1e-12 || !c.Axes[0].Drive.Reversed {
-		t.Errorf("step %v, reversed %v", got, c.Axes[0].Drive.Reversed)
-	}
-	if least, ok := c.Structures.Least(degrees(200)); !ok || math.Abs(least.Deg()-24) > 1e-9 {
-		t.Errorf("the mast is %v, %v", least.Deg(), ok)
-	}
-	s.Axes.Elevation.UpperSoftDeg = s.Axes.Elevation.UpperEndDeg - 0.5
-	if _, err := DriveConfig(s); err == nil || !strings.Contains(err.Error(), "elevation") {
-		t.Errorf("a soft limit half a degree from the end was taken: %v", err)
-	}
-}
-
-func TestHorizonGoesRound(t *testing.T) {
-	points := []settings.Point{{AzDeg: 10, ElDeg: 1}, {AzDeg: 350, ElDeg: 3}}
-	for az, want := range map[float64]float64{10: 1, 350: 3, 0: 2, 5: 1.5, 355: 2.5, 180: 2} {
-		if got := horizonAt(points, az); math.Abs(got-want) > 1e-12 {
-			t.Errorf("at %v: %v, want %v", az, got, want)
-		}
-	}
-}
-
-func TestTaperFactor(t *testing.T) {
-	// Integrated illumination of a parabola on a pedestal; 58.9 for an even one is in textbooks.
-	for db, want := range map[float64]float64{0: 58.96, 10: 65.2, 11: 65.75, 15: 67.7, 60: 72.7} {
-		if got := taperFactor(db); math.Abs(got-want) > 0.01 {
-			t.Errorf("%v dB: %v, want %v", db, got, want)
-		}
-	}
 }
 
 func TestPointingLoss(t *testing.T) {

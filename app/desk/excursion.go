@@ -6,9 +6,8 @@ import (
 
 	"github.com/soniakeys/unit"
 
+	"beamhelm/app/desk/station"
 	"beamhelm/drive/mount"
-	"beamhelm/ephem/noise"
-	"beamhelm/ephem/space"
 )
 
 // excursion is where the beam is beside the place that the trim gives it, while
@@ -63,7 +62,7 @@ func (s *State) excurse(e excursion) {
 // within says why an excursion to a place beside the target can't be made now; empty where it can.
 func (t *turn) within(o mount.Offset) string {
 	s, c := t.s, t.c
-	d, _, ok := c.place(s.Choice, t.in.At)
+	d, _, ok := c.Place(s.Choice, t.in.At)
 	if !ok {
 		return "there is no target"
 	}
@@ -74,13 +73,13 @@ func (t *turn) within(o mount.Offset) string {
 	chain := s.chain(c)
 	chain.Trim = chain.Trim.Plus(o)
 	axes := chain.Axes(d)
-	axes.Az = nearest(axes.Az, near)
+	axes.Az = station.Nearest(axes.Az, near)
 	switch {
 	case c.Drive.Axes[mount.Azimuth].Fitted && !c.Drive.Axes[mount.Azimuth].Limits.Inside(axes.Az):
 		return "it would pass an azimuth limit"
 	case c.Drive.Axes[mount.Elevation].Fitted && !c.Drive.Axes[mount.Elevation].Limits.Inside(axes.El):
 		return "it would pass an elevation limit"
-	case axes.El < c.over(axes.Az):
+	case axes.El < c.Over(axes.Az):
 		return "a structure stands there"
 	}
 	return t.sunWay(axes)
@@ -95,14 +94,14 @@ func (t *turn) aside(on bool) {
 		if s.Excursion.Sideways != 0 {
 			s.excurse(excursion{})
 			s.Acquired, s.Returning = false, true
-			t.say(Normal, "Going back to %s", t.targetName())
+			t.say(Normal, "Going back to %s", t.s.Choice.InWords())
 		}
 	case s.Aim != trackAim:
 		t.say(Warning, "Not off source: nothing is tracked")
 	case t.busy() != "":
 		t.say(Warning, "Not off source: %s", t.busy())
 	default:
-		by := s.halfPower(t.c).Mul(t.c.Settings.Tracking.AsideBeamwidths)
+		by := t.c.Beamwidth(s.Band, s.Feed).Mul(t.c.Settings.Tracking.AsideBeamwidths)
 		side, why := t.colder(by)
 		if why != "" {
 			t.say(Warning, "Not off source: %s", why)
@@ -110,7 +109,7 @@ func (t *turn) aside(on bool) {
 		}
 		s.excurse(excursion{Sideways: side})
 		s.Acquired, s.Returning = false, false
-		t.say(Normal, "Off source from %s by %.1f°", t.targetName(), by.Deg())
+		t.say(Normal, "Off source from %s by %.1f°", t.s.Choice.InWords(), by.Deg())
 	}
 }
 
@@ -120,11 +119,11 @@ const sunShy = 3
 // colder is the side, left or right, at which the sky is colder and where the
 // beam may go; why says what is in the way of both.
 func (t *turn) colder(by unit.Angle) (side unit.Angle, why string) {
-	d, _, ok := t.c.place(t.s.Choice, t.in.At)
+	d, _, ok := t.c.Place(t.s.Choice, t.in.At)
 	if !ok {
 		return 0, "there is no target"
 	}
-	sun, _, _ := t.c.place(BodyChoice{Kind: Sun}, t.in.At)
+	sun := t.c.SunAt(t.in.At)
 	best := math.Inf(1)
 	for _, way := range [...]unit.Angle{by, -by} {
 		o := sideways(d, way)
@@ -133,8 +132,8 @@ func (t *turn) colder(by unit.Angle) (side unit.Angle, why string) {
 			continue
 		}
 		there := d.Shift(o)
-		warmth := t.c.skyK(there, t.in.At, t.s.halfPower(t.c), t.c.Settings.Bands[t.s.Band].MHz*1e6)
-		if apart(there, sun) < t.s.halfPower(t.c).Mul(sunShy) {
+		warmth := t.c.SkyK(there, t.in.At, t.c.Beamwidth(t.s.Band, t.s.Feed), t.c.Settings.Bands[t.s.Band].MHz*1e6)
+		if station.Apart(there, sun) < t.c.Beamwidth(t.s.Band, t.s.Feed).Mul(sunShy) {
 			warmth += 1e6
 		}
 		if warmth < best {
@@ -145,15 +144,4 @@ func (t *turn) colder(by unit.Angle) (side unit.Angle, why string) {
 		return 0, why
 	}
 	return side, ""
-}
-
-// skyK is the temperature of the sky's background in a direction, as a beam sees
-// it; 0 without a table of it.
-func (c *Config) skyK(d mount.Direction, at time.Time, halfPower unit.Angle, hz float64) float64 {
-	if c.Galaxy == nil {
-		return 0
-	}
-	axes := c.Sky.Axes(c.site(), at)
-	towards := axes.Back(space.Direction(d.Az, c.air().Airless(d.El)))
-	return noise.Scaled(c.Galaxy.Through(towards, halfPower, noise.Fine), hz)
 }

@@ -4,6 +4,7 @@ import (
 	"time"
 
 	"beamhelm/app/desk/receiver"
+	"beamhelm/app/desk/station"
 	"beamhelm/ephem/budget"
 	"beamhelm/ephem/noise"
 )
@@ -11,7 +12,7 @@ import (
 // receivable is what should be measured on a target.
 type receivable struct {
 	at         time.Time
-	choice     BodyChoice
+	choice     station.Target
 	band, feed int
 	reports    int
 	confirmed  time.Time
@@ -28,8 +29,8 @@ type fluxFrom struct{ name, doubt string }
 // receiverQuestion is what a Y factor on the target would be judged by; why says why it can't be.
 func (t *turn) receiverQuestion() (q receiver.Question, of fluxFrom, why string) {
 	s, c, at := t.s, t.c, t.in.At
-	d, look, ok := c.place(s.Choice, at)
-	q = receiver.Question{Hz: c.Settings.Bands[s.Band].MHz * 1e6, HalfPower: s.halfPower(c), Disc: look.Diameter, El: d.El}
+	d, look, ok := c.Place(s.Choice, at)
+	q = receiver.Question{Hz: c.Settings.Bands[s.Band].MHz * 1e6, HalfPower: c.Beamwidth(s.Band, s.Feed), Disc: look.Diameter, El: d.El}
 	h := t.hears()
 	switch {
 	case !ok || s.Choice.Kind == Fixed || s.Choice.Kind == Radec:
@@ -53,7 +54,7 @@ func (t *turn) receiverQuestion() (q receiver.Question, of fluxFrom, why string)
 		q.Flux, q.FluxShare, of = sun.Flux, sun.Share, fluxFrom{sun.From, sun.Doubt}
 	case Moon:
 		of.name = "the Moon's temperature"
-		q.Flux, q.FluxShare = noise.DiscFlux(q.Hz, noise.MoonK(q.Hz, budget.Phase(c.Sky, at))-c.skyK(d, at, q.HalfPower, q.Hz), look.Diameter), moonShare
+		q.Flux, q.FluxShare = noise.DiscFlux(q.Hz, noise.MoonK(q.Hz, budget.Phase(c.Sky, at))-c.SkyK(d, at, q.HalfPower, q.Hz), look.Diameter), moonShare
 	case Source:
 		of.name = "the catalogue of sources"
 		var jansky float64
@@ -84,7 +85,7 @@ func (t *turn) receivable() receivable {
 	switch {
 	case why != "":
 		e.why = why
-	case q.El < t.c.least():
+	case q.El < t.c.Least():
 		e.why = "the target is down"
 	default:
 		e.figures = receiver.Expected(q)

@@ -4,9 +4,8 @@ import (
 	"math"
 	"time"
 
-	"github.com/soniakeys/unit"
-
 	"beamhelm/app/desk/receiver"
+	"beamhelm/app/desk/station"
 	"beamhelm/drive/mount"
 	"beamhelm/ephem/budget"
 	"beamhelm/ephem/echo"
@@ -24,11 +23,11 @@ type hearing struct {
 }
 
 // dish is the antenna on a band and feed.
-func (c *Config) dish(band, feed int) noise.Dish {
+func dishOf(c *Config, band, feed int) noise.Dish {
 	b := c.Settings.Bands[band]
 	return noise.Dish{
 		Hz: b.MHz * 1e6, DiameterM: c.Settings.Dish.DiameterM, Efficiency: c.Settings.Dish.Efficiency,
-		HalfPower: HalfPower(c.Settings.Dish, b.MHz, b.Feeds[feed]), SurfaceM: c.Settings.Dish.SurfaceErrorMM / 1000,
+		HalfPower: station.HalfPower(c.Settings.Dish, b.MHz, b.Feeds[feed]), SurfaceM: c.Settings.Dish.SurfaceErrorMM / 1000,
 	}
 }
 
@@ -55,7 +54,7 @@ func (t *turn) hears() *hearing {
 	s, c := t.s, t.c
 	h := &s.Hearing
 	if *h == nil || (*h).band != s.Band || (*h).feed != s.Feed {
-		pattern, doubt := patternOf(c.dish(s.Band, s.Feed))
+		pattern, doubt := patternOf(dishOf(c, s.Band, s.Feed))
 		if pattern == nil {
 			return nil
 		}
@@ -64,7 +63,7 @@ func (t *turn) hears() *hearing {
 		next.listener = budget.Listener{
 			Pattern:  pattern,
 			Receiver: noise.Receiver{NoiseK: band.ReceiverTemperature, LossDB: band.ReceiverLossDB},
-			Place:    budget.Place{Site: c.site(), Air: c.air(), Horizon: c.profile()},
+			Place:    budget.Place{Site: c.Site(), Air: c.Air(), Horizon: c.Profile()},
 		}
 		next.coldK = next.listener.ColdK()
 		*h = next
@@ -72,15 +71,6 @@ func (t *turn) hears() *hearing {
 	out := **h
 	out.listener.Place.SolarFlux = t.solarFlux(out.listener.Pattern.Hz)
 	return &out
-}
-
-// profile is the surveyed horizon by azimuth; nil where it is flat.
-func (c *Config) profile() func(unit.Angle) unit.Angle {
-	degreeByDegree := c.horizon()
-	if degreeByDegree == nil {
-		return nil
-	}
-	return func(az unit.Angle) unit.Angle { return degreeByDegree[int(az.Mod1().Deg())%360] }
 }
 
 // solarFlux is the Sun's flux for what is to be expected, W m⁻² Hz⁻¹: as a measurement takes it, or else by the solar
@@ -119,7 +109,7 @@ func (t *turn) meritAt(q echo.Question, at time.Time) float64 {
 	if h == nil {
 		return math.NaN()
 	}
-	return budget.MeritAt(t.c.Sky, t.c.Galaxy, q, h.listener, h.coldK, t.c.worthLimits(), at)
+	return budget.MeritAt(t.c.Sky, t.c.Galaxy, q, h.listener, h.coldK, worthLimits(t.c), at)
 }
 
 // heard is the system noise with the beam on the Moon, with and without the Moon's own, and that under a cold sky. It is
@@ -138,7 +128,7 @@ const heardEvery = 30 * time.Second
 // onMoon is what the antenna hears on the Moon now, or at a moment that is looked at.
 func (t *turn) onMoon(q echo.Question, r echo.Report, at time.Time) heard {
 	h := &t.s.Radio.Heard
-	key, up, flux := passKey{t.s.Band, t.s.Feed, ""}, r.MoonEl >= t.c.least(), t.solarFlux(q.Hz)
+	key, up, flux := passKey{t.s.Band, t.s.Feed, ""}, r.MoonEl >= t.c.Least(), t.solarFlux(q.Hz)
 	if age := at.Sub(h.at); h.at.IsZero() || age < 0 || age >= heardEvery || h.key != key || h.up != up || h.sunFlux != flux {
 		*h = t.hearMoon(r, at, noise.Fine)
 		h.at, h.key, h.up, h.sunFlux = at, key, up, flux

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"beamhelm/app/alarm"
+	"beamhelm/app/desk/station"
 	"beamhelm/app/settings"
 	"beamhelm/drive/enclosure"
 	"beamhelm/drive/guard"
@@ -29,7 +30,7 @@ func (t *turn) judge() {
 		standing = append(standing, finding(lock.Cause))
 	}
 	standing = append(standing, t.motorCurrents()...)
-	keys := readingKeys()
+	keys := station.ReadingKeys()
 	for i := range s.Readings {
 		limits := readingLimits(t.c.Settings.Readings[keys[i]])
 		value := t.in.Loop.Readings.Value(i)
@@ -60,7 +61,7 @@ func (t *turn) judge() {
 	s.Alarms = list
 	for _, e := range fresh {
 		if strings.HasPrefix(e.Key, "reading ") || strings.HasSuffix(e.Key, "_current_a") || e.Key == "sequencer" || e.Key == "keyed relay" || strings.HasPrefix(e.Key, "slow ") {
-			t.say(Grade(e.Grade), "%s", e.Words)
+			t.say(e.Grade, "%s", e.Words)
 		}
 	}
 }
@@ -142,7 +143,7 @@ func readingLimits(l settings.Limits) alarm.Limits {
 	nan := math.NaN()
 	return alarm.Limits{
 		AlarmLow: l.AlarmLow.Or(nan), WarningLow: l.WarningLow.Or(nan), WarningHigh: l.WarningHigh.Or(nan), AlarmHigh: l.AlarmHigh.Or(nan),
-		Hysteresis: l.Hysteresis, Hold: seconds(l.HoldS),
+		Hysteresis: l.Hysteresis, Hold: station.Seconds(l.HoldS),
 	}
 }
 
@@ -175,7 +176,7 @@ func crossedWords(i int, l alarm.Limits, value float64, g alarm.Grade, whole boo
 
 // readings are the readings of the link as the screen shows them.
 func (t *turn) readings() (out [ReadingCount]Reading) {
-	keys := readingKeys()
+	keys := station.ReadingKeys()
 	for i := range out {
 		d := enclosure.Describe(i)
 		if d.Name == "" {
@@ -186,7 +187,7 @@ func (t *turn) readings() (out [ReadingCount]Reading) {
 		grade := t.s.Readings[i].Grade
 		r := Reading{
 			Name: name(i), Unit: d.Unit, Group: d.Group, Decimals: d.Decimals,
-			Fitted: !math.IsNaN(value), Value: value, Grade: Grade(grade),
+			Fitted: !math.IsNaN(value), Value: value, Grade: grade,
 			AlarmLow: limits.AlarmLow, WarnLow: limits.WarningLow, WarnHigh: limits.WarningHigh, AlarmHigh: limits.AlarmHigh,
 			Crossed: crossedWords(i, limits, value, grade, false), At: t.in.At.Add(-t.in.Loop.Link.Age),
 		}
@@ -310,7 +311,7 @@ func eventGrade(e step.Event) Grade {
 	case step.Tripped, step.IllegalChange:
 		return AlarmGrade
 	case step.Found:
-		return Grade(finding(guard.Finding{Code: e.Code, Axis: guard.NoAxis}).Grade)
+		return finding(guard.Finding{Code: e.Code, Axis: guard.NoAxis}).Grade
 	case step.TripsNotCleared, step.Distrusted, step.StowAnnounced, step.RefusedStands:
 		return Warning
 	}

@@ -5,8 +5,6 @@ import (
 	"sort"
 	"time"
 
-	"github.com/soniakeys/unit"
-
 	"beamhelm/app/settings"
 	"beamhelm/drive/enclosure"
 	"beamhelm/drive/mount"
@@ -256,6 +254,3 @@ func (a *average) value() float64 {
 	}
 	return 10 * math.Log10(a.linear)
 }
-
-// apart is the true angle between two directions in the sky.
-func apart(a, b mount.Direction) unit.Angle { return mount.Between(a.Az, a.El, b.Az, b.El) }

@@ -6,6 +6,7 @@ import (
 
 	"github.com/soniakeys/unit"
 
+	"beamhelm/app/desk/station"
 	"beamhelm/ephem"
 	"beamhelm/ephem/echo"
 	"beamhelm/ephem/passes"
@@ -68,7 +69,7 @@ type PlanMark struct {
 
 // monthKey is what a month belongs to.
 type monthKey struct {
-	Choice     BodyChoice
+	Choice     station.Target
 	Month      time.Time
 	Band, Feed int
 	There      string
@@ -103,7 +104,7 @@ const mostMonths = 24
 // month brings the plan a step further: never more than a day of it at a time.
 func (t *turn) month() *Plan {
 	s, c, at := &t.s.Month, t.c, t.in.At
-	body, ok := c.body(t.s.Choice)
+	body, ok := t.s.Choice.Body()
 	if c.Galaxy == nil || !ok {
 		return nil
 	}
@@ -111,7 +112,7 @@ func (t *turn) month() *Plan {
 	key := monthKey{t.s.Choice, time.Date(year, month+time.Month(s.Offset), 1, 0, 0, 0, 0, time.UTC), t.s.Band, t.s.Feed, t.s.Radio.companyWords(), s.DatesNumber}
 	if key != s.Key || s.Plan == nil {
 		s.Key, s.Stage, s.NextAt = key, 0, time.Time{}
-		s.Plan = &Plan{Month: key.Month, Days: int(key.Month.AddDate(0, 1, 0).Sub(key.Month).Hours() / 24), Target: t.bareName()}
+		s.Plan = &Plan{Month: key.Month, Days: int(key.Month.AddDate(0, 1, 0).Sub(key.Month).Hours() / 24), Target: t.s.Choice.BareName()}
 		s.Plan.Partner = key.There
 		return s.Plan
 	}
@@ -144,12 +145,12 @@ func (t *turn) nextIsOld(p *Plan) bool {
 func (t *turn) planDay(body ephem.Body, points []PlanPoint, day time.Time) []PlanPoint {
 	c := t.c
 	q, _ := t.question()
-	limits, horizon, there := c.worthLimits(), c.horizon(), t.stationsThere()
+	limits, horizon, there := worthLimits(c), c.Horizon(), t.stationsThere()
 	for i := range PlanPointsADay {
 		at := day.Add(time.Duration(i) * planPoint)
 		look := c.Sky.Look(q.Here, body, at)
 		p := PlanPoint{El: q.Air.Refracted(look.El), Merit: float32(math.NaN())}
-		p.Up = p.El >= max(limits.Least, over(horizon, look.Az))
+		p.Up = p.El >= max(limits.Least, station.LowestFree(horizon, look.Az))
 		t.shareWith(there, body, at, &p)
 		if body.Kind == ephem.Moon {
 			own := q
@@ -159,14 +160,6 @@ func (t *turn) planDay(body ephem.Body, points []PlanPoint, day time.Time) []Pla
 		points = append(points, p)
 	}
 	return points
-}
-
-// over is the surveyed horizon at an azimuth; the lowest possible where there is none.
-func over(horizon []unit.Angle, az unit.Angle) unit.Angle {
-	if len(horizon) == 0 {
-		return degrees(-90)
-	}
-	return horizon[int(az.Mod1().Deg())%len(horizon)]
 }
 
 // upcoming are the passes from now on.
@@ -185,14 +178,14 @@ func (t *turn) upcoming(body ephem.Body) []PlanPass {
 func (t *turn) passes(body ephem.Body, from, to time.Time) []PlanPass {
 	c := t.c
 	q, _ := t.question()
-	here := t.stationHere()
+	here := t.c.Here()
 	var shared []passes.Pass
 	if there := t.stationsThere(); len(there) > 0 {
 		shared = passes.Shared(c.Sky, body, here, there, from, to)
 	}
 	var sun []passes.Pass
 	if body.Kind == ephem.Moon {
-		sun = passes.SunNear(c.Sky, body, here, c.worthLimits().SunLeft, from, to)
+		sun = passes.SunNear(c.Sky, body, here, worthLimits(c).SunLeft, from, to)
 	}
 	var list []PlanPass
 	for _, p := range passes.Of(c.Sky, body, here, from, to) {
@@ -250,7 +243,7 @@ func (t *turn) marks(body ephem.Body, from, to time.Time) []PlanMark {
 	for _, m := range passes.HighestDeclinations(t.c.Sky, from, to) {
 		list = append(list, PlanMark{At: m.At, Words: "highest declination"})
 	}
-	for _, p := range passes.SunNear(t.c.Sky, body, t.stationHere(), t.c.worthLimits().SunLeft, from, to) {
+	for _, p := range passes.SunNear(t.c.Sky, body, t.c.Here(), worthLimits(t.c).SunLeft, from, to) {
 		list = append(list, PlanMark{At: p.Rise.Add(p.Set.Sub(p.Rise) / 2), Words: "Sun near"})
 	}
 	return list
@@ -275,9 +268,9 @@ func (t *turn) thenBody(bodies []Body) []Body {
 	if at.IsZero() {
 		return bodies
 	}
-	d, look, ok := t.c.place(t.s.Choice, at)
+	d, look, ok := t.c.Place(t.s.Choice, at)
 	if !ok || d.El < 0 {
 		return bodies
 	}
-	return append(bodies, Body{Kind: Radec, Name: t.bareName() + at.Format(", 2 Jan 15:04"), Az: d.Az, El: d.El, Diameter: look.Diameter})
+	return append(bodies, Body{Kind: Radec, Name: t.s.Choice.BareName() + at.Format(", 2 Jan 15:04"), Az: d.Az, El: d.El, Diameter: look.Diameter})
 }

@@ -6,6 +6,7 @@ import (
 
 	"github.com/soniakeys/unit"
 
+	"beamhelm/app/desk/station"
 	"beamhelm/app/settings"
 	"beamhelm/drive/enclosure"
 	"beamhelm/drive/mount"
@@ -164,9 +165,9 @@ func place(p settings.Place) mount.Direction {
 
 // choose makes a body the target. What was tracked is not: the dish holds
 // until Track is pressed for the new one, unless it tracks already.
-func (t *turn) choose(b BodyChoice) {
+func (t *turn) choose(b station.Target) {
 	s := t.s
-	if _, _, ok := t.c.place(b, t.in.At); !ok {
+	if _, _, ok := t.c.Place(b, t.in.At); !ok {
 		t.say(Warning, "No such target: %s", b.Name)
 		return
 	}
@@ -187,13 +188,13 @@ func (t *turn) choose(b BodyChoice) {
 func (t *turn) track() {
 	s, c, in := t.s, t.c, t.in
 	s.NudgeAt = in.Now
-	d, _, ok := c.place(s.Choice, in.At)
+	d, _, ok := c.Place(s.Choice, in.At)
 	switch {
 	case !ok:
 		t.say(Warning, "Choose a target first")
 	case !t.trusted():
 		t.say(Warning, "Not started: the axes are not referenced; set the reference first")
-	case d.El >= c.least():
+	case d.El >= c.Least():
 		s.Route = route{}
 		if there, ok := s.axesAt(c, in.At, in.Loop.Axes[mount.Azimuth].Is); ok {
 			if why := t.sunWay(there); why != "" {
@@ -210,14 +211,14 @@ func (t *turn) track() {
 // waitForRise takes the dish to where the target will rise.
 func (t *turn) waitForRise() {
 	s, c, in := t.s, t.c, t.in
-	body, ok := c.body(s.Choice)
+	body, ok := s.Choice.Body()
 	if !ok {
-		t.say(Warning, "Not started: this place lies below %.1f°", c.least().Deg())
+		t.say(Warning, "Not started: this place lies below %.1f°", c.Least().Deg())
 		return
 	}
-	rise, ok := c.Sky.NextRise(c.site(), body, c.air(), c.least(), in.At, lookAhead)
+	rise, ok := c.Sky.NextRise(c.Site(), body, c.Air(), c.Least(), in.At, lookAhead)
 	if !ok {
-		t.say(Warning, "Not started: %s does not rise within %d hours", t.targetName(), int(lookAhead.Hours()))
+		t.say(Warning, "Not started: %s does not rise within %d hours", t.s.Choice.InWords(), int(lookAhead.Hours()))
 		return
 	}
 	s.plan(c, rise, in.Loop.Axes[mount.Azimuth].Is)
@@ -229,7 +230,7 @@ func (t *turn) waitForRise() {
 		t.say(Warning, "Not started: %s", why)
 		return
 	}
-	t.say(Normal, "Waiting for %s, which rises at %s", t.targetName(), rise.Format("15:04:05"))
+	t.say(Normal, "Waiting for %s, which rises at %s", t.s.Choice.InWords(), rise.Format("15:04:05"))
 	t.start(waitAim, there)
 }
 
@@ -278,7 +279,7 @@ func (t *turn) jog(o Order) {
 	x, y := math.Copysign(min(1, math.Abs(o.Az.Rad())), o.Az.Rad()), math.Copysign(min(1, math.Abs(o.El.Rad())), o.El.Rad())
 	if s.Aim == trackAim || s.Aim == waitAim {
 		// A quarter of a beamwidth a second, for orders renewed ten times a second.
-		by := s.halfPower(t.c).Mul(0.025)
+		by := t.c.Beamwidth(s.Band, s.Feed).Mul(0.025)
 		t.setTrimBy(mount.Offset{Cross: by.Mul(x), El: by.Mul(y)}, false)
 		return
 	}
@@ -312,7 +313,7 @@ func (t *turn) bandTo(band, feed int) {
 	s.Tolerated = 0
 	s.SceneAt = time.Time{}
 	t.radioChanged()
-	name, feedName := s.bandNames(t.c)
+	name, feedName := t.c.Names(s.Band, s.Feed)
 	t.say(Normal, "Band %s, feed %s", name, feedName)
 }
 

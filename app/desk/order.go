@@ -168,27 +168,3 @@ const (
 	// 300 ms, to find out what they do; only in a commissioning.
 	Push
 )
-
-// BodyKind is the kind of a target.
-type BodyKind uint8
-
-// The kinds of target.
-const (
-	NoBody BodyKind = iota
-	Moon
-	Sun
-	Source // one of the catalogue, by Name
-	Radec  // an entered right ascension and declination, J2000
-	Fixed  // a place: sky direction Az, El
-)
-
-// BodyChoice names a target.
-type BodyChoice struct {
-	Kind BodyKind
-	// Name is the catalogue name of a Source, or the operator's words for a place.
-	Name string
-	// RA and Dec, J2000, of a Radec.
-	RA, Dec unit.Angle
-	// Az (0 to a full turn, north 0) and El of a Fixed place, as seen (with refraction).
-	Az, El unit.Angle
-}

@@ -42,7 +42,7 @@ type KeptRadio struct {
 // takeRadio takes up what was kept; what can't be used any more is left out.
 func (s *State) takeRadio(c *Config, k KeptRadio) {
 	if k.Partners != "" {
-		if list, err := partner.Read([]byte(k.Partners), c.site()); err == nil {
+		if list, err := partner.Read([]byte(k.Partners), c.Site()); err == nil {
 			s.Radio.Partners, s.Radio.List, s.Radio.Chosen = list, k.Partners, k.Partner
 			s.Radio.Company = k.Company
 		}
@@ -54,7 +54,7 @@ func (s *State) takeRadio(c *Config, k KeptRadio) {
 	if validTurn(k.TurnS) {
 		s.Turns = turns{LengthS: float64(k.TurnS), OursFirst: k.OursFirst, Off: k.TurnsOff}
 	}
-	s.Armed = armedAgain(k.Armed)
+	s.Armed = armedAgain(c, k.Armed)
 	s.Month.takeDates(k.Dates)
 }
 
@@ -98,7 +98,7 @@ func known(list []partner.Partner, name string) bool {
 // partnersTo replaces the list by another, given as CSV; one that can't be read changes nothing.
 func (t *turn) partnersTo(text string) {
 	s := &t.s.Radio
-	list, err := partner.Read([]byte(text), t.c.site())
+	list, err := partner.Read([]byte(text), t.c.Site())
 	if err != nil {
 		t.say(Warning, "List of partners not taken, line %v", err)
 		return

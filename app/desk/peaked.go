@@ -60,8 +60,8 @@ type Peak struct {
 // finishPeak fits the curves, judges them and goes back to tracking.
 func (t *turn) finishPeak(r *peakRun) {
 	s := t.s
-	band, feed := s.bandNames(t.c)
-	res := &PeakResult{At: t.in.At, Band: band, Feed: feed, Kind: s.Choice.Kind, Target: t.bareName(), Quick: r.Quick, Was: r.Trim}
+	band, feed := t.c.Names(s.Band, s.Feed)
+	res := &PeakResult{At: t.in.At, Band: band, Feed: feed, Kind: s.Choice.Kind, Target: t.s.Choice.BareName(), Quick: r.Quick, Was: r.Trim}
 	for axis := range r.Points {
 		fit := peak.Sweep
 		if r.Quick {
@@ -99,17 +99,17 @@ func (t *turn) finishPeak(r *peakRun) {
 	s.Peak.Run, s.Peak.Last, s.Peak.Used = nil, res, false
 	s.excurse(excursion{})
 	if res.Why != "" {
-		t.say(Warning, "The peak on %s is unusable: %s", t.targetName(), res.Why)
+		t.say(Warning, "The peak on %s is unusable: %s", t.s.Choice.InWords(), res.Why)
 		return
 	}
 	t.observe(res.Observation)
-	t.say(Normal, "Peak on %s: trim %+.2f° cross-elevation, %+.2f° elevation, %.1f dB; apply it or discard it", t.targetName(), res.Found.Cross.Deg(), res.Found.El.Deg(), res.SignalDB)
+	t.say(Normal, "Peak on %s: trim %+.2f° cross-elevation, %+.2f° elevation, %.1f dB; apply it or discard it", t.s.Choice.InWords(), res.Found.Cross.Deg(), res.Found.El.Deg(), res.SignalDB)
 }
 
 // observation is a peak as the survey of the mount wants it: where the beam should have
 // looked, and where the axes stood with most noise.
 func (t *turn) observation(res *PeakResult) mount.Observation {
-	d, _, _ := t.c.place(t.s.Choice, res.At)
+	d, _, _ := t.c.Place(t.s.Choice, res.At)
 	chain := t.s.chain(t.c)
 	chain.Trim = res.Found
 	across, up := t.unsureAxis(mount.Azimuth).Mul(d.El.Cos()), t.unsureAxis(mount.Elevation)
@@ -124,7 +124,7 @@ func (t *turn) observation(res *PeakResult) mount.Observation {
 // towards the horizon.
 func (t *turn) bend(r *peakRun) (bend [2]float64) {
 	h := t.hears()
-	d, _, ok := t.c.place(r.Choice, t.in.At)
+	d, _, ok := t.c.Place(r.Choice, t.in.At)
 	if h == nil || !ok {
 		return bend
 	}
@@ -178,7 +178,7 @@ func (t *turn) usable() bool {
 	if p == nil || p.Why != "" || s.Peak.Used || s.Peak.Run != nil {
 		return false
 	}
-	band, feed := s.bandNames(t.c)
+	band, feed := t.c.Names(s.Band, s.Feed)
 	return p.Band == band && p.Feed == feed && p.Kind == s.Choice.Kind
 }
 

@@ -7,6 +7,7 @@ import (
 	"github.com/soniakeys/unit"
 
 	"beamhelm/app/desk/peak"
+	"beamhelm/app/desk/station"
 	"beamhelm/drive/mount"
 	"beamhelm/drive/step"
 )
@@ -24,7 +25,7 @@ type peakState struct {
 type peakRun struct {
 	Quick      bool
 	Band, Feed int
-	Choice     BodyChoice
+	Choice     station.Target
 	Trim       mount.Offset // at its begin
 	Shape      peak.Shape
 	Disc       unit.Angle // the target's diameter
@@ -84,7 +85,7 @@ func (t *turn) takePeak(sweeps bool) {
 // beginPeak begins a peak, or tells why not.
 func (t *turn) beginPeak(sweeps bool) string {
 	s, c := t.s, t.c
-	d, look, ok := c.place(s.Choice, t.in.At)
+	d, look, ok := c.Place(s.Choice, t.in.At)
 	run := &peakRun{Quick: !sweeps, Band: s.Band, Feed: s.Feed, Choice: s.Choice, Trim: s.trim(c), At: t.in.Now}
 	why := ""
 	switch {
@@ -100,7 +101,7 @@ func (t *turn) beginPeak(sweeps bool) string {
 			why = s.Peak.Flaw.String()
 		}
 	default:
-		run.Shape, run.Disc = peak.NewShape(s.halfPower(c), look.Diameter), look.Diameter
+		run.Shape, run.Disc = peak.NewShape(c.Beamwidth(s.Band, s.Feed), look.Diameter), look.Diameter
 		run.plan()
 		why = t.roomFor(run, d)
 	}
@@ -109,7 +110,7 @@ func (t *turn) beginPeak(sweeps bool) string {
 	}
 	s.Peak.Run = run
 	s.excurse(held(run.offset(run.Legs[0].From)))
-	t.say(Normal, "A peak on %s is being measured", t.targetName())
+	t.say(Normal, "A peak on %s is being measured", t.s.Choice.InWords())
 	return ""
 }
 
@@ -147,8 +148,8 @@ func (t *turn) roomFor(r *peakRun, d mount.Direction) string {
 			return why
 		}
 	}
-	later, _, _ := t.c.place(r.Choice, t.in.At.Add(peakLasts))
-	if min(d.El, later.El)-reach < t.c.least() {
+	later, _, _ := t.c.Place(r.Choice, t.in.At.Add(peakLasts))
+	if min(d.El, later.El)-reach < t.c.Least() {
 		return "the target is too low, or will be before it is done"
 	}
 	if d.El.Cos() < 0.1 {
@@ -233,12 +234,12 @@ func (t *turn) sweepTime(r *peakRun) time.Duration {
 	if top > 0 {
 		rate = min(rate, sweepShare*top)
 	}
-	return seconds(way / rate)
+	return station.Seconds(way / rate)
 }
 
 // beamOff is where the beam is from the target when the axes stand somewhere, trim included.
 func (t *turn) beamOff(axes mount.Direction, at time.Time) (mount.Offset, bool) {
-	d, _, ok := t.c.place(t.s.Choice, at)
+	d, _, ok := t.c.Place(t.s.Choice, at)
 	if !ok {
 		return mount.Offset{}, false
 	}

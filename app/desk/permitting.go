@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"beamhelm/app/desk/permit"
+	"beamhelm/app/desk/station"
 	"beamhelm/app/settings"
 	"beamhelm/drive/enclosure"
 	"beamhelm/drive/guard"
@@ -26,7 +27,7 @@ type Transmit struct {
 
 // The loop's permit lapses when the desk is silent for permitLife; the desk renews it every permitEvery.
 const (
-	permitLife  = 2 * time.Second
+	permitLife  = station.PermitLife
 	permitEvery = 500 * time.Millisecond
 )
 
@@ -64,7 +65,7 @@ func permitConfig(s *settings.Settings) permit.Config {
 		}
 		c.Sectors = append(c.Sectors, sector)
 	}
-	keys, nan := readingKeys(), math.NaN()
+	keys, nan := station.ReadingKeys(), math.NaN()
 	for i, place := range watchedReadings {
 		d := enclosure.Describe(place)
 		c.Labels[i] = permit.Label{Name: lowerFirst(name(place)), Unit: d.Unit, Decimals: d.Decimals}
@@ -143,11 +144,11 @@ func (t *turn) permitInputs(sun mount.Direction) permit.Inputs {
 	is := mount.Direction{Az: loop.Axes[mount.Azimuth].Is, El: loop.Axes[mount.Elevation].Is}
 	beam := s.chain(c).Sky(is)
 	in.Az, in.El = beam.Az, beam.El
-	in.BeamwidthDeg = s.halfPower(c).Deg()
-	if target, _, ok := c.place(s.Choice, t.in.At); ok {
-		in.HasTarget, in.OffDeg = true, apart(beam, target).Deg()
+	in.BeamwidthDeg = c.Beamwidth(s.Band, s.Feed).Deg()
+	if target, _, ok := c.Place(s.Choice, t.in.At); ok {
+		in.HasTarget, in.OffDeg = true, station.Apart(beam, target).Deg()
 	}
-	in.SunDeg = apart(beam, sun).Deg()
+	in.SunDeg = station.Apart(beam, sun).Deg()
 	for i, place := range watchedReadings {
 		in.Readings[i] = loop.Readings.Value(place)
 	}

@@ -15,7 +15,7 @@ import (
 
 // onTarget lets the dish stand on the target.
 func (b *bench) onTarget() {
-	d, _, _ := b.c.place(b.s.Choice, b.at)
+	d, _, _ := b.c.Place(b.s.Choice, b.at)
 	axes := b.s.chain(&b.c).Axes(d)
 	b.loop.Axes[0].Is, b.loop.Axes[1].Is = axes.Az, axes.El
 }

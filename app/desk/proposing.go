@@ -6,6 +6,7 @@ import (
 
 	"github.com/soniakeys/unit"
 
+	"beamhelm/app/desk/station"
 	"beamhelm/drive/mount"
 	"beamhelm/drive/step"
 )
@@ -65,8 +66,10 @@ func (t *turn) propose(o Order) bool {
 	}
 	s.Proposal = proposal{}
 	if o.Kind == Choose {
-		if d, _, ok := t.c.place(o.Body, t.in.At); ok && d.El < t.c.least() {
-			t.say(Warning, "Not changed: %s is below the horizon, and the dish follows %s. End that first", t.nameOf(o.Body), t.targetName())
+		to := t.c.Target(o.Body)
+		if d, _, ok := t.c.Place(to, t.in.At); ok && d.El < t.c.Least() {
+			t.say(Warning, "Not changed: %s is below the horizon, and the dish follows %s. End that first",
+				to.InWords(), s.Choice.InWords())
 			return true
 		}
 	}
@@ -75,11 +78,11 @@ func (t *turn) propose(o Order) bool {
 	attempt := turn{c: t.c, s: &then, in: t.in, out: &Outputs{}}
 	attempt.change(o)
 	to, ok := t.commanded(&then)
-	distance := apart(from, to)
-	if !known || !ok || distance <= s.halfPower(t.c).Mul(slewBeamwidths) {
+	distance := station.Apart(from, to)
+	if !known || !ok || distance <= t.c.Beamwidth(s.Band, s.Feed).Mul(slewBeamwidths) {
 		return false
 	}
-	s.Proposal = proposal{Is: true, Order: o, To: attempt.targetName(), Distance: distance, Lasts: t.wayLasts(to), Until: t.in.Now + proposalLives}
+	s.Proposal = proposal{Is: true, Order: o, To: attempt.s.Choice.InWords(), Distance: distance, Lasts: t.wayLasts(to), Until: t.in.Now + proposalLives}
 	t.say(Notice, "The dish would go %.1f° to %s, in about %s: ask for it once more, or confirm", distance.Deg(), s.Proposal.To, s.Proposal.Lasts.Round(time.Second))
 	return true
 }
@@ -88,7 +91,7 @@ func (t *turn) propose(o Order) bool {
 func (t *turn) change(o Order) {
 	switch o.Kind {
 	case Choose:
-		t.choose(o.Body)
+		t.choose(t.c.Target(o.Body))
 	case BandTo:
 		t.bandTo(o.Index, o.Feed)
 	case TrimTo:
@@ -123,13 +126,13 @@ func (t *turn) wayLasts(to mount.Direction) time.Duration {
 			longest = max(longest, s+x.Drive.TopSpeed.Rad()/x.Drive.Acceleration.Rad())
 		}
 	}
-	return seconds(min(longest, 3600))
+	return station.Seconds(min(longest, 3600))
 }
 
 // lapse drops a proposal whose time is over.
 func (t *turn) lapse() {
 	if p := &t.s.Proposal; p.Is && t.in.Now > p.Until {
-		t.say(Notice, "Not confirmed: the dish stays with %s", t.targetName())
+		t.say(Notice, "Not confirmed: the dish stays with %s", t.s.Choice.InWords())
 		*p = proposal{}
 	}
 }
@@ -165,8 +168,8 @@ func (t *turn) acquire() {
 		return
 	}
 	is := mount.Direction{Az: t.in.Loop.Axes[mount.Azimuth].Is, El: t.in.Loop.Axes[mount.Elevation].Is}
-	half := s.halfPower(t.c)
-	off := apart(want, is)
+	half := t.c.Beamwidth(s.Band, s.Feed)
+	off := station.Apart(want, is)
 	near := max(half.Mul(2*t.c.Settings.Tracking.ToleranceBeamwidths), t.in.Loop.Axes[0].Step.Mul(2), t.in.Loop.Axes[1].Step.Mul(2))
 	switch {
 	case !pursuing(t.in.Loop.Mode) || len(s.Legs) > 0:
@@ -179,7 +182,7 @@ func (t *turn) acquire() {
 	s.ArrivesIn = t.wayLasts(want)
 	if s.Returning && s.Acquired && !t.in.Loop.Moving {
 		s.Returning = false
-		t.say(Normal, "On source: %s", t.targetName())
+		t.say(Normal, "On source: %s", t.s.Choice.InWords())
 	}
 }
 
@@ -188,7 +191,7 @@ func (t *turn) arriving() string {
 	s := t.s
 	switch {
 	case s.Aim == trackAim && !s.Acquired:
-		return fmt.Sprintf("the beam is still on its way to %s", t.targetName())
+		return fmt.Sprintf("the beam is still on its way to %s", t.s.Choice.InWords())
 	case s.Aim != trackAim && t.in.Loop.Moving:
 		return "the dish moves"
 	}

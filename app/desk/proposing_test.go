@@ -74,7 +74,7 @@ func TestATargetThatIsDownTakesNothingAway(t *testing.T) {
 	down := Order{}
 	for _, source := range b.c.Sources {
 		choice := BodyChoice{Kind: Source, Name: source.Name}
-		if d, _, ok := b.c.place(choice, b.at); ok && d.El < 0 {
+		if d, _, ok := b.c.Place(b.c.Target(choice), b.at); ok && d.El < 0 {
 			down = Order{Kind: Choose, Body: choice}
 		}
 	}
@@ -89,7 +89,7 @@ func TestATargetThatIsDownTakesNothingAway(t *testing.T) {
 	}
 	b.after(time.Second, Order{Kind: Hold})
 	b.after(time.Second, down)
-	if b.s.Choice != down.Body || b.kinds() != "" {
+	if b.s.Choice.BodyChoice != down.Body || b.kinds() != "" {
 		t.Errorf("while holding it is only chosen: %v, %q", b.s.Choice, b.kinds())
 	}
 }
@@ -97,7 +97,7 @@ func TestATargetThatIsDownTakesNothingAway(t *testing.T) {
 // Small changes are done at once, large ones of the same kind are proposed.
 func TestLargeTrimsAreConfirmed(t *testing.T) {
 	b := onTheMoon(t)
-	half := b.s.halfPower(&b.c)
+	half := b.c.Beamwidth(b.s.Band, b.s.Feed)
 	b.after(100*time.Millisecond, Order{Kind: TrimTo, El: half})
 	if b.out.Status.Proposal.Is || b.out.Status.Trim.El != half {
 		t.Fatalf("a beamwidth of trim was proposed: %+v", b.out.Status.Proposal)
@@ -126,7 +126,7 @@ func TestAcquiringUntilItIsThere(t *testing.T) {
 	if b.out.Status.Acquiring {
 		t.Error("on the target it acquires")
 	}
-	b.loop.Axes[1].Is += b.s.halfPower(&b.c).Mul(0.4)
+	b.loop.Axes[1].Is += b.c.Beamwidth(b.s.Band, b.s.Feed).Mul(0.4)
 	b.after(100 * time.Millisecond)
 	if b.out.Status.Acquiring {
 		t.Error("a gust within half a beam is no loss of the target")

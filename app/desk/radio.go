@@ -157,7 +157,7 @@ func sinceOf(r *Radio, at time.Time) time.Duration {
 // question is what is asked of the path on the band in use.
 func (t *turn) question() (q echo.Question, p partner.Partner) {
 	s, c := t.s, t.c
-	q = echo.Question{Here: c.site(), Air: c.air(), Hz: c.Settings.Bands[s.Band].MHz * 1e6, HalfPower: s.halfPower(c), Fineness: noise.Coarse}
+	q = echo.Question{Here: c.Site(), Air: c.Air(), Hz: c.Settings.Bands[s.Band].MHz * 1e6, HalfPower: c.Beamwidth(s.Band, s.Feed), Fineness: noise.Coarse}
 	for _, known := range s.Radio.Partners {
 		if known.Name == s.Radio.Chosen {
 			if site, err := known.Site(); err == nil {
@@ -168,8 +168,8 @@ func (t *turn) question() (q echo.Question, p partner.Partner) {
 	return q, p
 }
 
-func (c *Config) worthLimits() budget.Limits {
-	return budget.Limits{Least: c.least(), SunLeft: max(degrees(sunLeft), degrees(c.Settings.Sun.KeepAwayDeg))}
+func worthLimits(c *Config) budget.Limits {
+	return budget.Limits{Least: c.Least(), SunLeft: max(degrees(sunLeft), degrees(c.Settings.Sun.KeepAwayDeg))}
 }
 
 // report works out the path for a signal that is received at a moment.
@@ -178,7 +178,7 @@ func (t *turn) report(at time.Time) *Radio {
 	q, there := t.question()
 	r := echo.ReportAt(c.Sky, c.Galaxy, q, at)
 	heard := t.onMoon(q, r, at)
-	worth := budget.WorthOf(r, q, heard.skyK, heard.coldK, c.worthLimits())
+	worth := budget.WorthOf(r, q, heard.skyK, heard.coldK, worthLimits(c))
 	linear := t.linear() && there.Polarisation.Linear()
 	summed := r
 	if linear && t.vertical() != (there.Polarisation == partner.Vertical) {
@@ -186,7 +186,7 @@ func (t *turn) report(at time.Time) *Radio {
 	}
 	out := &Radio{
 		At: at, Band: c.Settings.Bands[s.Band].Name, AgreedHz: q.Hz,
-		MoonEl: r.MoonEl, Up: r.MoonEl >= c.least(), Own: Signal(r.Own), SunOff: r.SunOff,
+		MoonEl: r.MoonEl, Up: r.MoonEl >= c.Least(), Own: Signal(r.Own), SunOff: r.SunOff,
 		Noise:   heard.parts,
 		Summary: budget.Summary(summed, q, worth, linear), Merit: worth.Merit,
 		Partners: partnersOf(s.Radio.Partners), Convention: int(s.Radio.Convention),
@@ -285,7 +285,7 @@ func (t *turn) radioPass() *RadioPass {
 
 func (t *turn) workPass(at time.Time) *RadioPass {
 	c := t.c
-	here := passes.Station{Site: c.site(), Air: c.air(), Least: c.least()}
+	here := passes.Station{Site: c.Site(), Air: c.Air(), Least: c.Least()}
 	for _, p := range passes.Of(c.Sky, ephem.MoonBody(), here, at.Add(-passReach), at.Add(2*passReach)) {
 		if p.Set.Before(at) {
 			continue
@@ -311,11 +311,11 @@ func (t *turn) radioPoint(at time.Time) RadioPoint {
 	if q.HasPartner {
 		signal = r.Mutual
 	}
-	least := t.c.least() - degrees(0.01)
+	least := t.c.Least() - degrees(0.01)
 	return RadioPoint{
 		At: at, DopplerHz: signal.DopplerHz, SpreadHz: signal.SpreadHz, AbovePerigeeDB: signal.AbovePerigeeDB,
 		SystemK: heard.parts.SystemK, MoonEl: r.MoonEl, PartnerEl: r.PartnerEl,
-		Merit:      budget.WorthOf(r, q, heard.skyK, heard.coldK, t.c.worthLimits()).Merit,
+		Merit:      budget.WorthOf(r, q, heard.skyK, heard.coldK, worthLimits(t.c)).Merit,
 		HasPartner: q.HasPartner, BothStations: q.HasPartner && r.MoonEl >= least && r.PartnerEl >= least,
 	}
 }

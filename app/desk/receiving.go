@@ -9,6 +9,7 @@ import (
 	"github.com/soniakeys/unit"
 
 	"beamhelm/app/desk/receiver"
+	"beamhelm/app/desk/station"
 	"beamhelm/drive/mount"
 	"beamhelm/drive/step"
 )
@@ -71,7 +72,7 @@ type receiverState struct {
 // receiverRun is a Y factor that is being measured: on and beside by turns.
 type receiverRun struct {
 	Band, Feed int
-	Choice     BodyChoice
+	Choice     station.Target
 	Trim       mount.Offset
 	Side       unit.Angle
 	Stops      []receiver.Stop
@@ -153,7 +154,7 @@ func (t *turn) measureY() {
 			why = s.Peak.Flaw.String()
 		}
 	case why == "":
-		by := s.halfPower(c).Mul(max(leastAside, c.Settings.Tracking.AsideBeamwidths))
+		by := c.Beamwidth(s.Band, s.Feed).Mul(max(leastAside, c.Settings.Tracking.AsideBeamwidths))
 		run.Side, why = t.colder(by)
 	}
 	if why != "" {
@@ -162,7 +163,7 @@ func (t *turn) measureY() {
 	}
 	s.Receiver.Run = run
 	s.excurse(excursion{})
-	t.say(Normal, "The Y factor of %s is being measured", t.targetName())
+	t.say(Normal, "The Y factor of %s is being measured", t.s.Choice.InWords())
 }
 
 // receiving takes the levels in and moves the sequence on.
@@ -203,11 +204,11 @@ func (r *receiverRun) on() bool { return len(r.Stops)%2 == 0 }
 
 // receiverComes waits until the beam stands where the stop is.
 func (t *turn) receiverComes(r *receiverRun) {
-	d, _, ok := t.c.place(r.Choice, t.in.At)
+	d, _, ok := t.c.Place(r.Choice, t.in.At)
 	want := r.Trim.Plus(t.s.Excursion.at(t.in.At, d))
 	is, _ := t.beamOff(mount.Direction{Az: t.in.Loop.Axes[0].Is, El: t.in.Loop.Axes[1].Is}, t.in.At)
 	off := unit.Angle(math.Hypot((is.Cross - want.Cross).Rad(), (is.El - want.El).Rad()))
-	near := max(t.s.halfPower(t.c).Mul(0.12), t.in.Loop.Axes[0].Step.Mul(1.5), t.in.Loop.Axes[1].Step.Mul(1.5))
+	near := max(t.c.Beamwidth(t.s.Band, t.s.Feed).Mul(0.12), t.in.Loop.Axes[0].Step.Mul(1.5), t.in.Loop.Axes[1].Step.Mul(1.5))
 	switch {
 	case t.in.Now-r.At > peakWay:
 		t.endReceiving("the beam did not come to where it should be")
@@ -245,9 +246,9 @@ func meanOf(levels []float64) (mean, scatter float64) {
 // finishReceiving judges the Y factor and goes back to tracking.
 func (t *turn) finishReceiving(r *receiverRun) {
 	s := t.s
-	band, feed := s.bandNames(t.c)
-	res := &ReceiverResult{At: t.in.At, Band: band, Feed: feed, Target: t.bareName(), AsideRight: r.Side > 0}
-	d, _, _ := t.c.place(r.Choice, t.in.At)
+	band, feed := t.c.Names(s.Band, s.Feed)
+	res := &ReceiverResult{At: t.in.At, Band: band, Feed: feed, Target: t.s.Choice.BareName(), AsideRight: r.Side > 0}
+	d, _, _ := t.c.Place(r.Choice, t.in.At)
 	res.El = d.El
 	y, sigma, err := receiver.YFactor(r.Stops)
 	if err == nil {
@@ -264,12 +265,12 @@ func (t *turn) finishReceiving(r *receiverRun) {
 	s.Receiver.Last = res
 	if err != nil {
 		res.Why = err.Error()
-		t.say(Warning, "The Y factor of %s is unusable: %s", t.targetName(), res.Why)
+		t.say(Warning, "The Y factor of %s is unusable: %s", t.s.Choice.InWords(), res.Why)
 		return
 	}
 	s.keepResult(res)
 	f := &res.Figures
-	t.say(Normal, "Y factor of %s %.2f dB, G/T %.1f dB/K, system noise %.0f K", t.targetName(), f.YDB, f.GTDB, f.SystemK)
+	t.say(Normal, "Y factor of %s %.2f dB, G/T %.1f dB/K, system noise %.0f K", t.s.Choice.InWords(), f.YDB, f.GTDB, f.SystemK)
 }
 
 // keepResult takes a result into the history.
@@ -309,9 +310,9 @@ func (t *turn) receiverStatus() Receiving {
 		if r.on() {
 			where, at = "onto ", "On "
 		}
-		out.Doing = at + t.targetName()
+		out.Doing = at + t.s.Choice.InWords()
 		if !r.There {
-			out.Doing = "Slewing " + where + t.targetName()
+			out.Doing = "Slewing " + where + t.s.Choice.InWords()
 		}
 		out.Part = float64(len(r.Stops)) / receiverStops
 	}

@@ -6,6 +6,7 @@ import (
 
 	"github.com/soniakeys/unit"
 
+	"beamhelm/app/desk/station"
 	"beamhelm/drive/mount"
 	"beamhelm/drive/step"
 )
@@ -102,8 +103,8 @@ func (t *turn) undoReference() {
 // trim: what trim there was belongs to the old reference.
 func (t *turn) beamAxes() (mount.Direction, bool) {
 	s, c, in := t.s, t.c, t.in
-	d, _, ok := c.place(s.Choice, in.At)
-	if !ok || d.El < c.least() {
+	d, _, ok := c.Place(s.Choice, in.At)
+	if !ok || d.El < c.Least() {
 		return d, false
 	}
 	x := &in.Loop.Axes[mount.Azimuth]
@@ -114,7 +115,7 @@ func (t *turn) beamAxes() (mount.Direction, bool) {
 	chain := s.chain(c)
 	chain.Trim = mount.Offset{}.Plus(s.Excursion.at(in.At, d))
 	axes := chain.Axes(d)
-	axes.Az = nearest(axes.Az, near)
+	axes.Az = station.Nearest(axes.Az, near)
 	if az, inside := onWrap(axes.Az, near, c.Drive.Axes[mount.Azimuth].Limits); inside {
 		axes.Az = az
 	}

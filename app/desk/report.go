@@ -7,6 +7,7 @@ import (
 
 	"github.com/soniakeys/unit"
 
+	"beamhelm/app/desk/station"
 	"beamhelm/drive/enclosure"
 	"beamhelm/drive/guard"
 	"beamhelm/drive/mount"
@@ -20,13 +21,13 @@ func (t *turn) status() *Status {
 	s.Number++
 	st := &Status{
 		Number: s.Number, At: in.At, Practice: c.Practice,
-		Station:  c.station(),
+		Station:  stationOf(c),
 		Target:   t.target(),
 		Bodies:   t.bodies(),
 		Activity: t.activity(),
-		Power:    powerState(loop.Power), Stop: StopState(loop.Stop), Moving: loop.Moving, Working: loop.Working,
+		Power:    powerState(loop.Power), Stop: loop.Stop, Moving: loop.Moving, Working: loop.Working,
 		PermitWanted: s.Permit.Requested,
-		Band:         c.band(s.Band, s.Feed), BandIndex: s.Band, Feed: s.Feed,
+		Band:         bandOf(c, s.Band, s.Feed), BandIndex: s.Band, Feed: s.Feed,
 		Readings: t.readings(), Switches: t.switches(),
 		Lateness: Lateness{loop.Lateness.P50, loop.Lateness.P99, loop.Lateness.P999, loop.Lateness.Ticks},
 	}
@@ -45,7 +46,7 @@ func (t *turn) status() *Status {
 	st.Transmit = t.transmit()
 	st.Link = t.link()
 	for _, e := range s.Alarms.Entries {
-		st.Alarms = append(st.Alarms, Alarm{Number: e.Number, Grade: Grade(e.Grade), Words: e.Words, Next: e.Next, Since: e.Since, Seen: e.Seen, Stands: e.Stands, MutedUntil: e.MutedUntil})
+		st.Alarms = append(st.Alarms, Alarm{Number: e.Number, Grade: e.Grade, Words: e.Words, Next: e.Next, Since: e.Since, Seen: e.Seen, Stands: e.Stands, MutedUntil: e.MutedUntil})
 	}
 	st.Noise, st.Peak, st.Aside = t.noise(), t.peakStatus(), t.s.Excursion.Sideways
 	st.Survey, st.Receiving, st.Trims = t.surveyStatus(), t.receiverStatus(), s.Trims
@@ -58,7 +59,7 @@ func (t *turn) status() *Status {
 	return st
 }
 
-func (c *Config) station() Station {
+func stationOf(c *Config) Station {
 	s := c.Settings.Station
 	square, err := locator.Of(degrees(s.LatitudeDeg), degrees(s.LongitudeDeg), 6)
 	if err != nil {
@@ -123,7 +124,7 @@ func (a aim) words() string {
 func (t *turn) going() string {
 	switch s := t.s; s.Aim {
 	case trackAim, waitAim:
-		return t.targetName()
+		return t.s.Choice.InWords()
 	case slewAim:
 		return fmt.Sprintf("%.1f°, %.1f°", finite(s.Place.Az.Deg(), t.in.Loop.Axes[0].Is.Deg()), finite(s.Place.El.Deg(), t.in.Loop.Axes[1].Is.Deg()))
 	case parkAim, parkedAim:
@@ -175,7 +176,7 @@ func (t *turn) offsets(st *Status) {
 func (t *turn) trimStatus() Trim {
 	s := t.s
 	o := s.trim(t.c)
-	band, feed := s.bandNames(t.c)
+	band, feed := t.c.Names(s.Band, s.Feed)
 	words := band
 	if len(t.c.Settings.Bands[s.Band].Feeds) > 1 {
 		words += " " + feed
@@ -203,16 +204,16 @@ func (t *turn) starting() (words string, in time.Duration) {
 	loop := t.in.Loop
 	switch {
 	case loop.StartsInSeconds > 0:
-		words, in = "The dish starts", seconds(loop.StartsInSeconds)
+		words, in = "The dish starts", station.Seconds(loop.StartsInSeconds)
 		if g := t.going(); g != "" {
 			words += " for " + g
 		}
 	case loop.StowsInSeconds > 0:
-		words, in = "Wind: the dish goes to the wind stow", seconds(loop.StowsInSeconds)
+		words, in = "Wind: the dish goes to the wind stow", station.Seconds(loop.StowsInSeconds)
 	case t.s.Rounds.Running && t.s.Rounds.PowersAt != 0:
 		words, in = "Survey: drive power comes on", t.s.Rounds.PowersAt-t.in.Now
 	case t.s.Armed.Has && !t.s.Armed.Question && !t.s.Armed.UnderWay && !t.in.At.Before(t.s.Armed.Leaves):
-		words, in = "Armed pass: the dish starts for "+t.nameOf(t.s.Armed.Choice), t.s.Armed.Leaves.Add(announceArmed).Sub(t.in.At)
+		words, in = "Armed pass: the dish starts for "+t.s.Armed.Choice.InWords(), t.s.Armed.Leaves.Add(announceArmed).Sub(t.in.At)
 	}
 	return words, in
 }
@@ -239,11 +240,11 @@ func (t *turn) link() Link {
 	if s.LinkSince.IsZero() {
 		s.LinkSince = in.At
 	}
-	out := Link{State: LinkState(loop.Link.State), Heard: loop.HasMotion, Port: in.Port, PerSecond: s.Rate.PerSecond, Errors: in.Line.Errors, Since: s.LinkSince, LastReply: loop.Link.Age, Words: in.Line.Trouble}
+	out := Link{State: loop.Link.State, Heard: loop.HasMotion, Port: in.Port, PerSecond: s.Rate.PerSecond, Errors: in.Line.Errors, Since: s.LinkSince, LastReply: loop.Link.Age, Words: in.Line.Trouble}
 	if in.Line.Trouble != "" && out.State == LinkOpening {
 		out.State = LinkRefused // the port itself is the trouble, and says what
 	}
-	if LinkState(loop.Link.State) == LinkRefused {
+	if loop.Link.State == LinkRefused {
 		out.Words = t.refused(&loop.Identity)
 	}
 	for i := range out.Impossible {

@@ -5,6 +5,7 @@ import (
 	"strings"
 	"time"
 
+	"beamhelm/app/desk/station"
 	"beamhelm/drive/guard"
 	"beamhelm/drive/mount"
 	"beamhelm/drive/step"
@@ -22,7 +23,7 @@ type Rounds struct {
 // roundsState is what the desk carries of it.
 type roundsState struct {
 	Running       bool
-	Targets       []BodyChoice
+	Targets       []station.Target
 	Done          []bool // in this round
 	Taken, Failed int
 	Until         time.Time
@@ -59,7 +60,7 @@ func (t *turn) roundsTo(names string, hours int, on bool) {
 		t.endRounds("ended by the operator")
 		return
 	}
-	var targets []BodyChoice
+	var targets []station.Target
 	for _, name := range strings.Split(names, ",") {
 		choice, ok := t.named(strings.TrimSpace(name))
 		if !ok {
@@ -91,14 +92,14 @@ func (t *turn) roundsTo(names string, hours int, on bool) {
 }
 
 // named is a body by its name: Moon, Sun or a source.
-func (t *turn) named(name string) (BodyChoice, bool) {
-	for _, choice := range []BodyChoice{{Kind: Moon, Name: "Moon"}, {Kind: Sun, Name: "Sun"}, {Kind: Source, Name: name}} {
+func (t *turn) named(name string) (station.Target, bool) {
+	for _, choice := range [...]station.Target{t.c.Moon(), t.c.Sun(), t.c.Target(BodyChoice{Kind: Source, Name: name})} {
 		if strings.EqualFold(choice.Name, name) {
-			_, _, ok := t.c.place(choice, t.in.At)
+			_, _, ok := t.c.Place(choice, t.in.At)
 			return choice, ok
 		}
 	}
-	return BodyChoice{}, false
+	return station.Target{}, false
 }
 
 // mayNotMove says why a survey must not go on by itself; empty where it may.
@@ -225,7 +226,7 @@ func (t *turn) rounds() {
 func (t *turn) offTarget() bool {
 	want := wanted(t.in.Loop)
 	is := mount.Direction{Az: t.in.Loop.Axes[mount.Azimuth].Is, El: t.in.Loop.Axes[mount.Elevation].Is}
-	return apart(want, is) > t.s.halfPower(t.c).Mul(0.3)
+	return station.Apart(want, is) > t.c.Beamwidth(t.s.Band, t.s.Feed).Mul(0.3)
 }
 
 // failed gives the target up for this round.
@@ -233,7 +234,7 @@ func (t *turn) failed(why string) {
 	r := &t.s.Rounds
 	r.Failed++
 	r.Done[r.Now] = true
-	t.say(Notice, "Survey: %s skipped: %s", t.nameOf(r.Targets[r.Now]), why)
+	t.say(Notice, "Survey: %s skipped: %s", r.Targets[r.Now].InWords(), why)
 	t.nextOfRound()
 }
 
@@ -259,9 +260,9 @@ func (t *turn) nextOfRound() {
 			continue
 		}
 		left = true
-		d, _, ok := t.c.place(choice, t.in.At)
+		d, _, ok := t.c.Place(choice, t.in.At)
 		// A peak takes minutes and reaches to all sides: not too near the horizon, nor to the zenith.
-		if !ok || d.El < t.c.least()+degrees(6) || d.El > degrees(82) {
+		if !ok || d.El < t.c.Least()+degrees(6) || d.El > degrees(82) {
 			continue
 		}
 		r.Now, r.Phase, r.At, r.Rests = i, roundsWay, t.in.Now, t.in.At
@@ -277,13 +278,13 @@ func (t *turn) nextOfRound() {
 		if why := t.sunWay(there); why != "" {
 			r.Failed++
 			r.Done[i] = true
-			t.say(Notice, "Survey: %s skipped: %s", t.nameOf(choice), why)
+			t.say(Notice, "Survey: %s skipped: %s", choice.InWords(), why)
 			continue
 		}
 		if t.in.Loop.Power != step.PowerOn && t.in.Now-r.Begun > pressCounts {
 			// No press stands behind drive power any more: it is announced, and can be cancelled.
 			r.PowersAt = t.in.Now + max(t.c.Drive.MotionWarning, 5*time.Second)
-			t.say(Notice, "Survey: drive power comes on for %s", t.nameOf(choice))
+			t.say(Notice, "Survey: drive power comes on for %s", choice.InWords())
 			return
 		}
 		t.setOffFor(trackAim, mount.Direction{})
@@ -323,9 +324,9 @@ func (t *turn) roundsStatus() Rounds {
 	case roundsRest:
 		out.Doing = "rests until " + r.Rests.UTC().Format("15:04")
 	case roundsWay:
-		out.Doing = "slewing to " + t.nameOf(r.Targets[r.Now])
+		out.Doing = "slewing to " + r.Targets[r.Now].InWords()
 	case roundsPeak:
-		out.Doing = "peak on " + t.nameOf(r.Targets[r.Now])
+		out.Doing = "peak on " + r.Targets[r.Now].InWords()
 	}
 	return out
 }

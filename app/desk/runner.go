@@ -335,7 +335,7 @@ func (d *Runner) keep(loop *step.Status) {
 		d.kept.Learned[i] = loop.Axes[i].Learned
 	}
 	d.kept.Trims = d.state.Trims
-	d.kept.Band, d.kept.Feed = d.state.bandNames(&d.config)
+	d.kept.Band, d.kept.Feed = d.config.Names(d.state.Band, d.state.Feed)
 	d.kept.Radio = d.state.keptRadio()
 	d.kept.Survey = d.state.Survey.KeptSurvey
 	d.kept.Receiver = d.state.keptReceiver()

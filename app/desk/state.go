@@ -7,6 +7,7 @@ import (
 
 	"beamhelm/app/alarm"
 	"beamhelm/app/desk/permit"
+	"beamhelm/app/desk/station"
 	"beamhelm/drive/enclosure"
 	"beamhelm/drive/mount"
 	"beamhelm/drive/step"
@@ -38,7 +39,7 @@ type State struct {
 	// the target; LegsAsked says whether a press stands behind them.
 	Legs      []mount.Direction
 	LegsAsked bool
-	Choice    BodyChoice
+	Choice    station.Target
 
 	Band, Feed int
 	Trims      []KeptTrim
@@ -86,7 +87,8 @@ type State struct {
 	SequenceAt time.Time
 
 	Target        Target
-	TargetAt      time.Time // when rise and set were last looked for
+	Marks         []station.Target // what the panorama shows besides the target
+	TargetAt      time.Time        // when rise and set were last looked for
 	SceneAt       time.Time
 	SceneFor      sceneKey
 	Scene         *Scene
@@ -141,7 +143,7 @@ type pending struct {
 // New returns the state before the first step: the Moon for a target, the
 // first band, the preamplifier on, and the trims of the last session.
 func New(c *Config, trims []KeptTrim) State {
-	return State{Turns: turnsOf(c.Settings.Periods), Choice: BodyChoice{Kind: Moon, Name: "Moon"}, Trims: trims, Outputs: enclosure.OutputPreamplifier}
+	return State{Turns: turnsOf(c.Settings.Periods), Choice: c.Moon(), Trims: trims, Outputs: enclosure.OutputPreamplifier}
 }
 
 // seek takes up an aim.
@@ -156,18 +158,13 @@ func (s *State) seek(a aim, now step.Nanos) {
 
 // trimIndex is where the trim of the band, feed and kind of target in use is; -1 where there is none.
 func (s *State) trimIndex(c *Config) int {
-	band, feed := s.bandNames(c)
+	band, feed := c.Names(s.Band, s.Feed)
 	for i, t := range s.Trims {
 		if t.Band == band && t.Feed == feed && t.Kind == s.Choice.Kind {
 			return i
 		}
 	}
 	return -1
-}
-
-func (s *State) bandNames(c *Config) (band, feed string) {
-	b := c.Settings.Bands[s.Band]
-	return b.Name, b.Feeds[s.Feed].Name
 }
 
 // trim is the trim in use.
@@ -185,7 +182,7 @@ const mostTrim = 10 // degrees
 func (s *State) setTrim(c *Config, o mount.Offset, at time.Time, keepBack bool) {
 	limit := degrees(mostTrim)
 	o.Cross, o.El = max(-limit, min(limit, o.Cross)), max(-limit, min(limit, o.El))
-	band, feed := s.bandNames(c)
+	band, feed := c.Names(s.Band, s.Feed)
 	i := s.trimIndex(c)
 	if keepBack {
 		was := s.trim(c)

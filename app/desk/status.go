@@ -272,28 +272,6 @@ type Lock struct {
 	Releasable bool
 }
 
-// StopState follows a stop until the counts stand.
-type StopState uint8
-
-// The states of a stop.
-const (
-	StopNone     StopState = iota
-	StopAsked              // zero was demanded, the counts still move or are not known
-	StopStanding           // standing still, confirmed by the counts
-)
-
-// LinkState is the state of the serial line.
-type LinkState uint8
-
-// The states of the link.
-const (
-	LinkOpening LinkState = iota // no reply yet
-	LinkGood
-	LinkWaiting // replies missing, not yet lost
-	LinkLost
-	LinkRefused // identity wrong or port not to be had; Words says why
-)
-
 // Link is the serial line.
 type Link struct {
 	State LinkState
@@ -308,17 +286,6 @@ type Link struct {
 	ErrorsKeyed uint64
 	Impossible  [2]uint64 // impossible transitions since the start
 }
-
-// Grade of a reading, event or alarm.
-type Grade uint8
-
-// The grades.
-const (
-	Normal Grade = iota
-	Notice
-	Warning
-	AlarmGrade
-)
 
 // ReadingCount is the number of readings of the link.
 const ReadingCount = 32
@@ -359,14 +326,6 @@ type Alarm struct {
 	Stands bool // false: cleared, not seen
 	// MutedUntil is zero when it isn't muted.
 	MutedUntil time.Time
-}
-
-// Event is something that happened; numbers never skip.
-type Event struct {
-	Number uint64
-	At     time.Time
-	Grade  Grade
-	Words  string
 }
 
 // Lateness of the loop's ticks, in milliseconds, since the start.

@@ -89,7 +89,7 @@ func Step(c *Config, s *State, in *Inputs) Outputs {
 	t.hush()
 	t.slow()
 	t.sunsYear()
-	sun, _, _ := c.place(BodyChoice{Kind: Sun}, in.At)
+	sun := c.SunAt(in.At)
 	out.Sun = s.chain(c).Axes(sun)
 	t.permit(sun)
 	t.watch()
@@ -223,16 +223,16 @@ func (t *turn) pursue() {
 	if s.Aim != trackAim && s.Aim != waitAim || s.Waiting.Is || len(s.Legs) > 0 || in.Loop.Power != step.PowerOn {
 		return
 	}
-	d, _, ok := c.place(s.Choice, in.At)
+	d, _, ok := c.Place(s.Choice, in.At)
 	if !ok {
 		return
 	}
-	up := d.El >= c.least()
+	up := d.El >= c.Least()
 	if s.Aim == waitAim {
 		if !up {
 			return
 		}
-		t.say(Normal, "%s has risen", capital(t.targetName()))
+		t.say(Normal, "%s has risen", capital(t.s.Choice.InWords()))
 		s.seek(trackAim, in.Now)
 	}
 	if !up {
@@ -250,7 +250,7 @@ func (t *turn) set() {
 	s := t.s
 	s.seek(noAim, t.in.Now)
 	t.ask(step.Command{Kind: step.Hold})
-	t.say(Notice, "%s has set: the dish holds; park it when the night is over", capital(t.targetName()))
+	t.say(Notice, "%s has set: the dish holds; park it when the night is over", capital(t.s.Choice.InWords()))
 }
 
 // route chooses the way through the pass anew and tells what is special about it.
@@ -329,7 +329,7 @@ func (t *turn) tolerate() {
 		return
 	}
 	s.Tolerated = t.in.Now
-	half := s.halfPower(c)
+	half := c.Beamwidth(s.Band, s.Feed)
 	angle := half.Mul(c.Settings.Tracking.ToleranceBeamwidths)
 	el := t.in.Loop.Axes[mount.Elevation].Is.Rad()
 	wide := angle.Div(max(0.1, math.Cos(el)))

@@ -224,7 +224,7 @@ func TestStopEndsWhatGoesByItself(t *testing.T) {
 	w.all("olht", Order{Kind: Track, On: true})
 	w.desk.state.Rounds.Running = true
 	w.desk.state.Armed = armedState{Has: true, Choice: w.desk.state.Choice, Rise: began.Add(time.Hour), Set: began.Add(9 * time.Hour)}
-	w.desk.state.Check.Run = &checkRun{Before: BodyChoice{Kind: Sun, Name: "Sun"}}
+	w.desk.state.Check.Run = &checkRun{Before: w.desk.config.Sun()}
 	w.all("s"+strings.Repeat("lht", 30), Order{})
 	s := &w.desk.state
 	if s.Rounds.Running || s.Armed.Has || s.Check.Run != nil || s.Aim != noAim {

@@ -6,6 +6,7 @@ import (
 
 	"github.com/soniakeys/unit"
 
+	"beamhelm/app/desk/station"
 	"beamhelm/drive/mount"
 )
 
@@ -24,7 +25,7 @@ func (t *turn) wayRound(to mount.Direction) (by []mount.Direction, why string) {
 	if keep <= 0 {
 		return nil, ""
 	}
-	sky, _, _ := t.c.place(BodyChoice{Kind: Sun}, t.in.At)
+	sky := t.c.SunAt(t.in.At)
 	if sky.El < -keep {
 		return nil, ""
 	}
@@ -36,11 +37,11 @@ func (t *turn) wayRound(to mount.Direction) (by []mount.Direction, why string) {
 	if math.IsNaN(to.El.Rad()) {
 		to.El = from.El
 	}
-	if off := apart(to, sun); off < keep {
+	if off := station.Apart(to, sun); off < keep {
 		return nil, fmt.Sprintf("the Sun is %.1f° from there, and a bare dish focuses it", off.Deg())
 	}
 	// A dish that stands near the Sun may leave it.
-	leave := min(keep, apart(from, sun)-degrees(0.1))
+	leave := min(keep, station.Apart(from, sun)-degrees(0.1))
 	least := t.leastOnWay(from, to, sun)
 	if least >= leave {
 		return nil, ""
@@ -79,7 +80,7 @@ func (t *turn) waysRound(from, to, sun mount.Direction, keep unit.Angle) (ways [
 	}
 	add := func(way ...mount.Direction) {
 		for _, d := range way {
-			if !t.allowed(d) {
+			if !t.c.Allowed(d) {
 				return
 			}
 		}
@@ -95,16 +96,6 @@ func (t *turn) waysRound(from, to, sun mount.Direction, keep unit.Angle) (ways [
 		add(mount.Direction{Az: from.Az, El: el}, mount.Direction{Az: to.Az, El: el})
 	}
 	return ways
-}
-
-// allowed reports that the axes may go to a place: within their limits and above the structures.
-func (t *turn) allowed(d mount.Direction) bool {
-	for i, a := range [...]unit.Angle{d.Az, d.El} {
-		if x := &t.c.Drive.Axes[i]; x.Fitted && !x.Limits.Inside(a) {
-			return false
-		}
-	}
-	return d.El >= t.c.over(d.Az)
 }
 
 // secondsOnWay is how long each axis takes at its top speed.
@@ -126,7 +117,7 @@ func (t *turn) leastOnWay(from, to, sun mount.Direction) unit.Angle {
 	}
 	az, el := t.secondsOnWay(from, to)
 	lasts := max(az, el)
-	least := apart(from, sun)
+	least := station.Apart(from, sun)
 	if !(lasts > 0) {
 		return least
 	}
@@ -139,7 +130,7 @@ func (t *turn) leastOnWay(from, to, sun mount.Direction) unit.Angle {
 	const steps = 500
 	for i := range steps + 1 {
 		at := lasts * float64(i) / steps
-		least = min(least, apart(mount.Direction{Az: part(from.Az, to.Az, at, az), El: part(from.El, to.El, at, el)}, sun))
+		least = min(least, station.Apart(mount.Direction{Az: part(from.Az, to.Az, at, az), El: part(from.El, to.El, at, el)}, sun))
 	}
 	return least
 }

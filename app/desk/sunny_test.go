@@ -7,6 +7,7 @@ import (
 	"testing"
 	"time"
 
+	"beamhelm/app/desk/station"
 	"beamhelm/app/settings"
 	"beamhelm/drive/mount"
 	"beamhelm/drive/step"
@@ -18,7 +19,7 @@ func bareBench(t *testing.T, az, el float64) *bench {
 	b := newBench(t)
 	s := settings.Practice()
 	s.Dish.Finish, s.Sun.KeepAwayDeg = settings.Bare, 6
-	c, err := NewConfig(s, b.c.Sky, b.c.Sources, true)
+	c, err := station.NewConfig(s, b.c.Sky, b.c.Sources, true)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -72,14 +73,14 @@ func TestRoundTheSun(t *testing.T) {
 		from := mount.Direction{Az: degrees(150 + 200*chance.Float64()), El: degrees(5 + 80*chance.Float64())}
 		to := mount.Direction{Az: degrees(150 + 200*chance.Float64()), El: degrees(5 + 80*chance.Float64())}
 		b := bareBench(t, from.Az.Deg(), from.El.Deg())
-		sky, _, _ := b.c.place(BodyChoice{Kind: Sun}, b.at)
+		sky, _, _ := b.c.Place(b.c.Sun(), b.at)
 		sun := b.s.chain(&b.c).Axes(sky)
-		if apart(from, sun) < degrees(7) {
+		if station.Apart(from, sun) < degrees(7) {
 			continue
 		}
 		b.after(time.Second, Order{Kind: SlewTo, Az: to.Az, El: to.El})
 		if b.said("Not started: ") {
-			if apart(to, sun) > degrees(6.5) && to.El > b.c.over(to.Az) {
+			if station.Apart(to, sun) > degrees(6.5) && to.El > b.c.Over(to.Az) {
 				t.Errorf("%v to %v: %v", from, to, b.out.Events)
 			}
 			continue
@@ -160,7 +161,7 @@ func TestSunsYear(t *testing.T) {
 func TestTheSunComes(t *testing.T) {
 	b := bareBench(t, 105, 40)
 	b.after(time.Second)
-	ahead, _, _ := b.c.place(BodyChoice{Kind: Sun}, b.at.Add(50*time.Minute))
+	ahead, _, _ := b.c.Place(b.c.Sun(), b.at.Add(50*time.Minute))
 	b.loop.Axes[0].Is, b.loop.Axes[1].Is, b.loop.Mode = ahead.Az, ahead.El, step.Holding
 	b.after(time.Minute)
 	if !b.stands("sun comes") {

@@ -7,6 +7,7 @@ import (
 	"github.com/soniakeys/unit"
 
 	"beamhelm/app/alarm"
+	"beamhelm/app/desk/station"
 	"beamhelm/app/settings"
 	"beamhelm/drive/mount"
 	"beamhelm/drive/step"
@@ -54,7 +55,7 @@ func (t *turn) sunsYear() {
 	}
 	chain := t.s.chain(t.c)
 	sunAt := func(at time.Time) (mount.Direction, bool) {
-		sky, _, _ := t.c.place(BodyChoice{Kind: Sun}, at)
+		sky := t.c.SunAt(at)
 		return chain.Axes(sky), sky.El > -keep
 	}
 	if y.Day < yearDays {
@@ -65,7 +66,7 @@ func (t *turn) sunsYear() {
 		y.LookedAt, y.Comes = t.in.At, time.Time{}
 		here := mount.Direction{Az: t.in.Loop.Axes[mount.Azimuth].Is, El: t.in.Loop.Axes[mount.Elevation].Is}
 		for in := time.Duration(0); in <= sunSoon && t.alone(); in += sunEvery / 2 {
-			if sun, up := sunAt(t.in.At.Add(in)); up && apart(here, sun) < keep {
+			if sun, up := sunAt(t.in.At.Add(in)); up && station.Apart(here, sun) < keep {
 				y.Comes = t.in.At.Add(in)
 				break
 			}
@@ -81,7 +82,7 @@ func (y *sunYear) look(places [3]mount.Direction, keep unit.Angle, sunAt func(ti
 	for at := day; at.Before(day.AddDate(0, 0, 1)); at = at.Add(sunEvery) {
 		sun, up := sunAt(at)
 		for i, p := range places {
-			if up && !found[i] && apart(p, sun) < keep {
+			if up && !found[i] && station.Apart(p, sun) < keep {
 				found[i] = true
 				if y.Visits[i].Days++; y.Visits[i].Days == 1 {
 					y.Visits[i].First = at
@@ -100,7 +101,7 @@ func SunAtRest(c *Config, from time.Time) (lines []string) {
 	places, names := restPlaces(&c.Settings)
 	for y.Day < yearDays {
 		y.look(places, keep, func(at time.Time) (mount.Direction, bool) {
-			sky, _, _ := c.place(BodyChoice{Kind: Sun}, at)
+			sky := c.SunAt(at)
 			return sky, sky.El > -keep
 		})
 	}

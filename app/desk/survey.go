@@ -204,7 +204,7 @@ func (t *turn) surveyStatus() Survey {
 	s := t.s
 	v := &s.Survey
 	out := Survey{Observations: v.Observations, Fit: v.fit, Why: v.why, Model: v.Model, At: v.At, CanGoBack: len(v.Before) > 0, Rounds: t.roundsStatus()}
-	d, _, ok := t.c.place(s.Choice, t.in.At)
+	d, _, ok := t.c.Place(s.Choice, t.in.At)
 	if v.fit != nil && ok {
 		now := s.chain(t.c)
 		then := now

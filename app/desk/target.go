@@ -1,12 +1,13 @@
 package desk
 
 import (
-	"fmt"
 	"math"
+	"slices"
 	"time"
 
 	"github.com/soniakeys/unit"
 
+	"beamhelm/app/desk/station"
 	"beamhelm/ephem"
 )
 
@@ -19,12 +20,12 @@ const sightEvery = 30 * time.Second
 // target brings what is known of the target up to date.
 func (t *turn) target() Target {
 	s, c, at := t.s, t.c, t.in.At
-	d, look, ok := c.place(s.Choice, at)
-	target := Target{Choice: s.Choice, Name: t.bareName()}
+	d, look, ok := c.Place(s.Choice, at)
+	target := Target{Choice: s.Choice.BodyChoice, Name: t.s.Choice.BareName()}
 	if !ok {
 		return target
 	}
-	target.Az, target.El, target.Up = d.Az, d.El, d.El >= c.least()
+	target.Az, target.El, target.Up = d.Az, d.El, d.El >= c.Least()
 	if s.Choice.Kind == Fixed {
 		return target
 	}
@@ -32,15 +33,15 @@ func (t *turn) target() Target {
 	switch {
 	case look.Origin == ephem.FromSeries:
 		target.Dubious = "outside the ephemeris: good to 0.005°"
-	case look.Dubious && s.halfPower(c).Deg() < 0.1:
+	case look.Dubious && c.Beamwidth(s.Band, s.Feed).Deg() < 0.1:
 		// A leap second that is not known yet moves the sky by 0.004 degree:
 		// worth saying only for a beam that would notice.
 		target.Dubious = "leap seconds are not known this far ahead: good to 0.005°"
 	}
 	stale := at.Sub(s.TargetAt) >= sightEvery || at.Before(s.TargetAt) || target.Up != s.WasUp
-	if stale || s.Target.Choice != s.Choice {
+	if stale || s.Target.Choice != s.Choice.BodyChoice {
 		s.TargetAt, s.WasUp = at, target.Up
-		c.events(s.Choice, at, &target)
+		events(c, s.Choice, at, &target)
 	} else {
 		target.Rise, target.Set, target.Highest, target.HighestEl = s.Target.Rise, s.Target.Set, s.Target.Highest, s.Target.HighestEl
 	}
@@ -49,12 +50,12 @@ func (t *turn) target() Target {
 }
 
 // events looks for the next rise, set and highest moment.
-func (c *Config) events(choice BodyChoice, at time.Time, target *Target) {
-	body, ok := c.body(choice)
+func events(c *Config, choice station.Target, at time.Time, target *Target) {
+	body, ok := choice.Body()
 	if !ok {
 		return
 	}
-	site, air, least := c.site(), c.air(), c.least()
+	site, air, least := c.Site(), c.Air(), c.Least()
 	target.Rise, _ = c.Sky.NextRise(site, body, air, least, at, lookAhead)
 	target.Set, _ = c.Sky.NextSet(site, body, air, least, at, lookAhead)
 	from, to := at, at.Add(24*time.Hour)
@@ -73,54 +74,24 @@ func (c *Config) events(choice BodyChoice, at time.Time, target *Target) {
 	target.HighestEl = air.Refracted(look.El)
 }
 
-// bareName is the target's name without an article.
-func (t *turn) bareName() string {
-	s := t.s
-	switch s.Choice.Kind {
-	case Moon:
-		return "Moon"
-	case Sun:
-		return "Sun"
-	case Source:
-		return s.Choice.Name
-	case Radec:
-		if s.Choice.Name != "" {
-			return s.Choice.Name
-		}
-		return fmt.Sprintf("%.2f° %+.2f°", s.Choice.RA.Deg(), s.Choice.Dec.Deg())
-	case Fixed:
-		if s.Choice.Name != "" {
-			return s.Choice.Name
-		}
-		return fmt.Sprintf("%.1f°, %.1f°", s.Choice.Az.Mod1().Deg(), s.Choice.El.Deg())
-	}
-	return "no target"
-}
-
-// targetName is the name as it stands in a sentence.
-func (t *turn) targetName() string {
-	switch t.s.Choice.Kind {
-	case Moon, Sun:
-		return "the " + t.bareName()
-	}
-	return t.bareName()
-}
-
 // bodies are the marks of the panorama: Moon, Sun and the sources.
 func (t *turn) bodies() []Body {
 	c, at := t.c, t.in.At
-	choices := []BodyChoice{{Kind: Moon, Name: "Moon"}, {Kind: Sun, Name: "Sun"}}
-	for _, source := range c.Sources {
-		choices = append(choices, BodyChoice{Kind: Source, Name: source.Name})
+	if t.s.Marks == nil {
+		t.s.Marks = []station.Target{c.Moon(), c.Sun()}
+		for _, source := range c.Sources {
+			t.s.Marks = append(t.s.Marks, c.Target(BodyChoice{Kind: Source, Name: source.Name}))
+		}
 	}
+	choices := t.s.Marks
 	if t.s.Choice.Kind == Radec || t.s.Choice.Kind == Fixed {
 		choice := t.s.Choice
-		choice.Name = t.bareName()
-		choices = append(choices, choice)
+		choice.Name = t.s.Choice.BareName()
+		choices = append(slices.Clip(choices), choice)
 	}
 	bodies := make([]Body, 0, len(choices))
 	for _, choice := range choices {
-		if d, look, ok := c.place(choice, at); ok {
+		if d, look, ok := c.Place(choice, at); ok {
 			bodies = append(bodies, Body{Kind: choice.Kind, Name: choice.Name, Az: d.Az, El: d.El, Diameter: look.Diameter})
 		}
 	}
@@ -132,23 +103,23 @@ const sceneEvery = 10 * time.Minute
 
 // sceneKey is what a scene belongs to.
 type sceneKey struct {
-	Choice         BodyChoice
+	Choice         station.Target
 	Band           int
 	Partners, With string
 }
 
 // share marks the points of the target's arc at which the partner in use has it up too.
-func (t *turn) share(choice BodyChoice, points []ArcPoint) {
+func (t *turn) share(choice station.Target, points []ArcPoint) {
 	q, _ := t.question()
-	body, ok := t.c.body(choice)
+	body, ok := choice.Body()
 	if !q.HasPartner || !ok {
 		return
 	}
-	least, horizon := t.c.worthLimits().Least, t.c.horizon()
+	least, horizon := worthLimits(t.c).Least, t.c.Horizon()
 	for i := range points {
 		p := &points[i]
 		there := q.Air.Refracted(t.c.Sky.Look(q.There, body, p.At).El)
-		p.Shared = p.El >= max(least, over(horizon, p.Az)) && there >= least
+		p.Shared = p.El >= max(least, station.LowestFree(horizon, p.Az)) && there >= least
 	}
 }
 
@@ -162,7 +133,7 @@ func (t *turn) scene() *Scene {
 	}
 	s.SceneAt, s.SceneFor = at, key
 	scene := &Scene{
-		Horizon: c.horizon(), Bands: c.bands(), Sources: c.Sources.Names(),
+		Horizon: c.Horizon(), Bands: bandsOf(c), Sources: c.Sources.Names(),
 		Park: Direction(place(c.Settings.Park)), WindStow: Direction(place(c.Settings.WindStow)), SnowStow: Direction(place(c.Settings.SnowStow)),
 	}
 	for i := range c.Drive.Axes {
@@ -174,16 +145,16 @@ func (t *turn) scene() *Scene {
 		scene.Structures = append(scene.Structures, Structure{o.Name, degrees(o.FromDeg), degrees(o.ToDeg), degrees(o.LeastElevationDeg)})
 	}
 	for _, o := range c.Settings.ClosedSectors {
-		if c.closedOn(o.Bands, s.Band) {
+		if closedOn(c, o.Bands, s.Band) {
 			scene.Closed = append(scene.Closed, Sector{o.Name, degrees(o.FromDeg), degrees(o.ToDeg), degrees(o.FromElevationDeg), degrees(o.ToElevationDeg)})
 		}
 	}
-	choices := []BodyChoice{{Kind: Moon, Name: "Moon"}, {Kind: Sun, Name: "Sun"}}
+	choices := []station.Target{c.Moon(), c.Sun()}
 	if k := s.Choice.Kind; k == Source || k == Radec {
 		choices = append(choices, s.Choice)
 	}
 	for _, choice := range choices {
-		scene.Arcs = append(scene.Arcs, c.arc(choice, at))
+		scene.Arcs = append(scene.Arcs, arc(c, choice, at))
 		if k := choice.Kind; choice == s.Choice || k == s.Choice.Kind && (k == Moon || k == Sun) {
 			t.share(choice, scene.Arcs[len(scene.Arcs)-1].Points)
 		}
@@ -192,7 +163,7 @@ func (t *turn) scene() *Scene {
 	return scene
 }
 
-func (c *Config) closedOn(bands []string, band int) bool {
+func closedOn(c *Config, bands []string, band int) bool {
 	for _, name := range bands {
 		if name == c.Settings.Bands[band].Name {
 			return true
@@ -206,64 +177,51 @@ const arcEvery = 10 * time.Minute
 
 // arc is the way of a body through this pass, or the next where it is down; at
 // most a day of it, on whole tens of minutes so that the hours are among them.
-func (c *Config) arc(choice BodyChoice, at time.Time) Arc {
-	arc := Arc{Kind: choice.Kind, Name: choice.Name}
-	body, ok := c.body(choice)
+func arc(c *Config, choice station.Target, at time.Time) Arc {
+	out := Arc{Kind: choice.Kind, Name: choice.Name}
+	body, ok := choice.Body()
 	if !ok {
-		return arc
+		return out
 	}
-	site, air := c.site(), c.air()
+	site, air := c.Site(), c.Air()
 	from := at
-	if d, _, _ := c.place(choice, at); d.El < 0 {
+	if d, _, _ := c.Place(choice, at); d.El < 0 {
 		if from, ok = c.Sky.NextRise(site, body, air, 0, at, lookAhead); !ok {
-			return arc
+			return out
 		}
 	}
 	// Back to its rise, forward to its set, twelve hours each way at most from the pass's known moment.
 	begin := from.Truncate(arcEvery)
-	for begin.After(from.Add(-13*time.Hour)) && c.seen(choice, begin) >= degrees(-1) {
+	for begin.After(from.Add(-13*time.Hour)) && elevation(c, choice, begin) >= degrees(-1) {
 		begin = begin.Add(-arcEvery)
 	}
 	for p := begin; p.Before(begin.Add(24 * time.Hour)); p = p.Add(arcEvery) {
-		d, _, _ := c.place(choice, p)
-		arc.Points = append(arc.Points, ArcPoint{At: p, Az: d.Az, El: d.El})
+		d, _, _ := c.Place(choice, p)
+		out.Points = append(out.Points, ArcPoint{At: p, Az: d.Az, El: d.El})
 		if p.After(from) && d.El < degrees(-1) {
 			break
 		}
 	}
-	return arc
+	return out
 }
 
-func (c *Config) seen(choice BodyChoice, at time.Time) unit.Angle {
-	d, _, _ := c.place(choice, at)
+func elevation(c *Config, choice station.Target, at time.Time) unit.Angle {
+	d, _, _ := c.Place(choice, at)
 	return d.El
 }
 
-// horizon is the surveyed horizon at each whole degree, nil where there is none.
-func (c *Config) horizon() []unit.Angle {
-	points := c.Settings.Horizon.Points
-	if len(points) == 0 {
-		return nil
-	}
-	out := make([]unit.Angle, 360)
-	for az := range out {
-		out[az] = degrees(horizonAt(points, float64(az)))
-	}
-	return out
-}
-
-// bands describes the bands, each with its first feed.
-func (c *Config) bands() []Band {
+// bandsOf describes the bands, each with its first feed.
+func bandsOf(c *Config) []Band {
 	out := make([]Band, len(c.Settings.Bands))
 	for i := range out {
-		out[i] = c.band(i, 0)
+		out[i] = bandOf(c, i, 0)
 	}
 	return out
 }
 
-func (c *Config) band(band, feed int) Band {
+func bandOf(c *Config, band, feed int) Band {
 	b := c.Settings.Bands[band]
-	out := Band{Name: b.Name, MHz: b.MHz, Feed: b.Feeds[feed].Name, HalfPower: HalfPower(c.Settings.Dish, b.MHz, b.Feeds[feed])}
+	out := Band{Name: b.Name, MHz: b.MHz, Feed: b.Feeds[feed].Name, HalfPower: station.HalfPower(c.Settings.Dish, b.MHz, b.Feeds[feed])}
 	for _, f := range b.Feeds {
 		out.Feeds = append(out.Feeds, f.Name)
 	}

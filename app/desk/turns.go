@@ -4,6 +4,7 @@ import (
 	"math"
 	"time"
 
+	"beamhelm/app/desk/station"
 	"beamhelm/app/settings"
 	"beamhelm/drive/mount"
 	"beamhelm/drive/step"
@@ -62,9 +63,9 @@ func PeriodAt(length time.Duration, oursFirst bool, at time.Time) Period {
 func (t *turn) period() Period {
 	s := t.s.Turns
 	if s.Off {
-		return Period{Length: seconds(s.LengthS), OursFirst: s.OursFirst}
+		return Period{Length: station.Seconds(s.LengthS), OursFirst: s.OursFirst}
 	}
-	return PeriodAt(seconds(s.LengthS), s.OursFirst, t.in.At)
+	return PeriodAt(station.Seconds(s.LengthS), s.OursFirst, t.in.At)
 }
 
 // turnsTo sets the turns; 0 seconds ends them.
@@ -93,7 +94,7 @@ func (t *turn) hush() {
 		return
 	}
 	s.Hushed, s.HushedAt = on, t.in.Now
-	angle := s.halfPower(c).Mul(c.Settings.Tracking.SecondLimitBeamwidths)
+	angle := c.Beamwidth(s.Band, s.Feed).Mul(c.Settings.Tracking.SecondLimitBeamwidths)
 	wide := angle.Div(max(0.1, math.Cos(t.in.Loop.Axes[mount.Elevation].Is.Rad())))
 	t.ask(step.Command{Kind: step.Quiet, On: on, Az: min(wide, degrees(9)), El: min(angle, degrees(9))})
 }

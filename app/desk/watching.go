@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"beamhelm/app/alarm"
+	"beamhelm/app/desk/station"
 	"beamhelm/app/wear"
 	"beamhelm/drive/enclosure"
 	"beamhelm/drive/mount"
@@ -180,7 +181,7 @@ func (t *turn) watchTracking() {
 	if t.in.Now-w.OnIt >= onItAfter {
 		is := mount.Direction{Az: loop.Axes[mount.Azimuth].Is, El: loop.Axes[mount.Elevation].Is}
 		wind := wear.ClassWords(wear.Class(loop.Readings.Value(enclosure.WindMean), 4), 4, "m/s of wind")
-		w.Usual.Sample(wear.Circumstances{Kind: wear.FollowingError, In: wind}, apart(wanted(loop), is).Deg(), t.in.At)
+		w.Usual.Sample(wear.Circumstances{Kind: wear.FollowingError, In: wind}, station.Apart(wanted(loop), is).Deg(), t.in.At)
 	}
 }
 

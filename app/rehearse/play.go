@@ -12,6 +12,7 @@ import (
 	"github.com/soniakeys/unit"
 
 	"beamhelm/app/desk"
+	"beamhelm/app/desk/station"
 	"beamhelm/app/practice"
 	"beamhelm/app/settings"
 	"beamhelm/drive"
@@ -64,7 +65,7 @@ func newWorld(s, dishes settings.Settings, sky *ephem.Sky, sources catalogue.Cat
 	if err != nil {
 		return nil, err
 	}
-	config, err := desk.NewConfig(s, sky, sources, true)
+	config, err := station.NewConfig(s, sky, sources, true)
 	if err != nil {
 		return nil, err
 	}

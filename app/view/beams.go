@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"math"
 
-	"beamhelm/app/desk"
+	"beamhelm/app/desk/station"
 	"beamhelm/app/settings"
 )
 
@@ -16,7 +16,7 @@ func BeamLines(s settings.Settings) (lines []string) {
 	for _, b := range s.Bands {
 		gain := 10 * math.Log10(s.Dish.Efficiency*math.Pow(math.Pi*s.Dish.DiameterM*b.MHz/299.792458, 2))
 		for _, f := range b.Feeds {
-			width, how := desk.HalfPower(s.Dish, b.MHz, f).Deg(), "computed"
+			width, how := station.HalfPower(s.Dish, b.MHz, f).Deg(), "computed"
 			if f.BeamwidthDeg > 0 {
 				how = "measured"
 			}

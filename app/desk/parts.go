@@ -1,0 +1,55 @@
+package desk
+
+import (
+	"beamhelm/app/alarm"
+	"beamhelm/app/desk/event"
+	"beamhelm/app/desk/station"
+	"beamhelm/drive/step"
+)
+
+// What the parts of the desk tell, by the names under which it is published: who reads the status needs the desk alone.
+type (
+	Config     = station.Config
+	BodyKind   = station.BodyKind
+	BodyChoice = station.BodyChoice
+	Event      = event.Event
+	// Grade of a reading, event or alarm.
+	Grade = alarm.Grade
+	// LinkState is the state of the serial line, StopState follows a stop until the counts stand.
+	LinkState = step.LinkState
+	StopState = step.StopState
+)
+
+// The kinds of target.
+const (
+	NoBody = station.NoBody
+	Moon   = station.Moon
+	Sun    = station.Sun
+	Source = station.Source
+	Radec  = station.Radec
+	Fixed  = station.Fixed
+)
+
+// The grades.
+const (
+	Normal     = alarm.Normal
+	Notice     = alarm.Notice
+	Warning    = alarm.Warning
+	AlarmGrade = alarm.Alarm
+)
+
+// The states of the link. LinkRefused is an identity that is wrong, or a port that is not to be had; Words says why.
+const (
+	LinkOpening = step.LinkOpening
+	LinkGood    = step.LinkGood
+	LinkWaiting = step.LinkWaiting
+	LinkLost    = step.LinkLost
+	LinkRefused = step.LinkRefused
+)
+
+// The states of a stop.
+const (
+	StopNone     = step.StopNone
+	StopAsked    = step.StopAsked
+	StopStanding = step.StopStanding
+)
