@@ -9,8 +9,8 @@ import (
 	"go.bug.st/serial/enumerator"
 
 	"beamhelm/app/commission"
-	"beamhelm/app/desk"
 	"beamhelm/app/desk/station"
+	"beamhelm/app/desk/watching"
 	"beamhelm/app/panel/offwindow"
 	"beamhelm/app/panel/setup"
 	"beamhelm/app/settings"
@@ -92,7 +92,7 @@ func (s setting) SunYear(_ offwindow.Context, of settings.Settings) []string {
 	if err != nil {
 		return []string{err.Error()}
 	}
-	return desk.SunAtRest(&config, s.session.desk.Status().At)
+	return watching.SunAtRest(&config, s.session.desk.Status().At)
 }
 
 // openAgain runs the program anew with the settings of the file, if that was asked for.

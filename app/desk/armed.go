@@ -160,7 +160,7 @@ func (t *turn) armed() {
 		*a = armedState{}
 		if s.Aim == trackAim || s.Aim == waitAim || s.Aim == noAim {
 			t.say(Normal, "The armed pass is over: the dish parks")
-			t.goTo(parkAim, place(t.c.Settings.Park), false)
+			t.goTo(parkAim, station.PlaceOf(t.c.Settings.Park), false)
 		}
 	case !a.UnderWay && !at.Before(a.Set):
 		t.disarm(Warning, "the pass is over")

@@ -3,12 +3,13 @@ package desk
 import (
 	"fmt"
 	"math"
+	"slices"
 	"time"
 
 	"github.com/soniakeys/unit"
 
 	"beamhelm/app/desk/station"
-	"beamhelm/app/wear"
+	"beamhelm/app/desk/watching"
 	"beamhelm/drive/mount"
 	"beamhelm/drive/step"
 )
@@ -27,9 +28,6 @@ type Check struct {
 	Cable []CableCount
 }
 
-// Unusual is something that has long been out of what is usual.
-type Unusual struct{ Key, Words string }
-
 // CheckResult is what a check came to.
 type CheckResult struct {
 	At      time.Time   `json:"at"`
@@ -37,13 +35,6 @@ type CheckResult struct {
 	Verdict string      `json:"verdict"`
 	Grade   Grade       `json:"grade"`
 	Lines   []CheckLine `json:"lines"`
-}
-
-// CheckLine is one thing that was looked at.
-type CheckLine struct {
-	What  string `json:"what"`
-	Words string `json:"words"`
-	Grade Grade  `json:"grade"`
 }
 
 // checkState is what the desk carries of it.
@@ -61,18 +52,9 @@ type checkRun struct {
 	At      step.Nanos // since when it is in this phase, or on this move
 	Errors  uint64     // of the line when it began
 	Replies uint64
-	Seen    []seen
 	Lines   []CheckLine
 	Before  station.Target // the target that was chosen before it went to the Sun
 	Y       *ReceiverResult
-}
-
-// seen is what a figure was in some circumstances, with what was usual before.
-type seen struct {
-	wear.Circumstances
-	sum   float64
-	n     int
-	usual wear.Past
 }
 
 // checkPhase: only turn.checking and turn.toSun change it.
@@ -92,22 +74,11 @@ const (
 	checkSunEl  = 6 // degrees above the least elevation
 )
 
-// take takes in a figure of the moves.
-func (r *checkRun) take(c wear.Circumstances, value float64, usual wear.Past) {
-	for i := range r.Seen {
-		if s := &r.Seen[i]; s.Circumstances == c {
-			s.sum, s.n = s.sum+value, s.n+1
-			return
-		}
-	}
-	r.Seen = append(r.Seen, seen{c, value, 1, usual})
-}
-
 // check begins a check, or says why not; the long form goes farther.
 func (t *turn) check(long bool) {
 	s, loop := t.s, t.in.Loop
 	s.NudgeAt = t.in.Now
-	run := &checkRun{Long: long, At: t.in.Now, Errors: t.in.Line.Errors, Replies: loop.Link.Replies, Before: s.Choice}
+	run := &checkRun{Long: long, At: t.in.Now, Errors: t.in.Around.Line.Errors, Replies: loop.Link.Replies, Before: s.Choice}
 	why := ""
 	switch {
 	case t.busy() != "":
@@ -133,6 +104,7 @@ func (t *turn) check(long bool) {
 		return
 	}
 	s.Check.Run = run
+	s.Watch.BeginCheck()
 	t.say(Normal, "Station check started: the dish moves back and forth")
 	t.goTo(slewAim, run.Moves[0], true)
 }
@@ -274,9 +246,11 @@ func (t *turn) checkOnSun(r *checkRun, since step.Nanos) {
 // finishCheck judges what was seen, and holds.
 func (t *turn) finishCheck(r *checkRun) {
 	s := t.s
-	lines := append([]CheckLine{t.linkLine(r)}, t.readingLines()...)
-	lines = append(lines, r.movesLines()...)
-	lines = append(append(lines, t.referenceLine()), r.Lines...)
+	lines := []CheckLine{watching.LinkLine(t.in.Loop.Link.Replies-r.Replies, t.in.Around.Line.Errors-r.Errors)}
+	lines = append(lines, s.Watch.ReadingLines(t.c, t.in.Loop)...)
+	lines = append(lines, s.Watch.AxisLines()...)
+	lines = append(lines, watching.ReferenceLine(t.in.Loop, t.c.Beamwidth(s.Band, s.Feed)))
+	lines = append(lines, r.Lines...)
 	res := &CheckResult{At: t.in.At, Long: r.Long, Lines: lines}
 	odd, worst := 0, ""
 	for _, l := range lines {
@@ -347,10 +321,7 @@ func (t *turn) leaveCheck(r *checkRun, hold bool) {
 
 // checkStatus is the check as the status tells it.
 func (t *turn) checkStatus() Check {
-	out := Check{Last: t.s.Check.Last, Cable: t.s.Watch.Cable.Counts}
-	for _, trouble := range t.s.Watch.Usual.Troubles() {
-		out.Unusual = append(out.Unusual, Unusual{trouble.Key(), capital(trouble.Words())})
-	}
+	out := Check{Last: t.s.Check.Last, Cable: t.s.Watch.Past.Cable.Counts, Unusual: t.s.Watch.Unusual()}
 	r := t.s.Check.Run
 	if r == nil {
 		return out
@@ -369,4 +340,55 @@ func (t *turn) checkStatus() Check {
 	}
 	out.Part = math.Min(out.Part, 1)
 	return out
+}
+
+// quietLine compares the level where the dish holds with that of cold sky before.
+func (t *turn) quietLine() CheckLine {
+	n := t.noise()
+	here := mount.Direction{Az: t.in.Loop.Axes[mount.Azimuth].Is, El: t.in.Loop.Axes[mount.Elevation].Is}
+	why := ""
+	switch {
+	case !n.Fitted:
+		why = "there is no noise meter"
+	case !n.Clean || math.IsNaN(n.LevelDB):
+		why = "there is no usable level"
+	case here.El < degrees(15):
+		why = "the beam is too low"
+	case t.c.NearSunOrMoon(t.directionOf(here), degrees(fromSunMoon), t.in.At):
+		why = "the beam is near Sun or Moon"
+	}
+	if why != "" {
+		return CheckLine{What: "Cold sky", Words: "not compared: " + why}
+	}
+	band, feed := t.c.Names(t.s.Band, t.s.Feed)
+	cold := watching.Cold{Band: band, Feed: feed, El: here.El, LevelDB: n.LevelDB}
+	line := t.s.Watch.ColdLine(cold)
+	t.s.Watch.TakeCold(cold, t.in.At)
+	return line
+}
+
+// sunUsual is by how much Sun noise may differ from that of before: the Sun's
+// own flux changes by a dB over weeks.
+const sunUsual = 1.5 // dB
+
+// sunLine compares the Sun's Y factor with those of before.
+func (t *turn) sunLine(now *ReceiverResult) CheckLine {
+	l := CheckLine{What: "Sun noise", Words: fmt.Sprintf("%.2f dB over cold sky", now.Figures.YDB)}
+	var before []float64
+	for _, r := range t.s.Receiver.Results {
+		if r.Band == now.Band && r.Feed == now.Feed && r.Target == now.Target && r.Why == "" && !r.At.Equal(now.At) {
+			before = append(before, r.Figures.YDB)
+		}
+	}
+	if len(before) == 0 {
+		l.Words += ", nothing to compare with yet"
+		return l
+	}
+	slices.Sort(before)
+	usual := before[len(before)/2]
+	l.Words += fmt.Sprintf(", baseline %.2f dB", usual)
+	if now.Figures.YDB < usual-sunUsual {
+		l.Grade = Warning
+	}
+	return l
 }

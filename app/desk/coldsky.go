@@ -7,6 +7,7 @@ import (
 
 	"github.com/soniakeys/unit"
 
+	"beamhelm/app/desk/watching"
 	"beamhelm/drive/enclosure"
 	"beamhelm/drive/mount"
 )
@@ -126,6 +127,6 @@ func (t *turn) coldSky() {
 		cold = slices.Delete(cold, 0, 1)
 	}
 	s.Cold = append(cold, taken)
-	t.coldTaken(taken)
+	s.Watch.TakeCold(watching.Cold{Band: band, Feed: feed, El: taken.El, LevelDB: taken.LevelDB}, t.in.At)
 	t.say(Normal, "Cold-sky level set at elevation %.0f°", taken.El.Deg())
 }

@@ -103,7 +103,7 @@ func (t *turn) commissionNow() *commission.Now {
 	loop, s := t.in.Loop, t.s
 	n := &commission.Now{
 		At: t.in.At, Mono: t.in.Now, Good: loop.Link.State == step.LinkGood || loop.Link.State == step.LinkWaiting, Fresh: loop.HasMotion && loop.Link.Snapshot != s.Commissioning.Snapshot,
-		Identity: loop.Identity, PerSecond: s.Rate.PerSecond, Errors: t.in.Line.Errors, Powered: loop.Motion.State&enclosure.StatePower != 0,
+		Identity: loop.Identity, PerSecond: s.Rate.PerSecond, Errors: t.in.Around.Line.Errors, Powered: loop.Motion.State&enclosure.StatePower != 0,
 		StopOpen: loop.Motion.State&enclosure.StateStopOpen != 0, Hand: loop.Motion.State&enclosure.StateHand != 0,
 	}
 	for i := range n.Axes {

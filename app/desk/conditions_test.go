@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"beamhelm/app/desk/station"
+	"beamhelm/app/desk/watching"
 	"beamhelm/drive/enclosure"
 )
 
@@ -61,10 +62,10 @@ func TestNamedAlarms(t *testing.T) {
 func TestEveryJudgedReadingHasANextStep(t *testing.T) {
 	c := practice(t)
 	for i, key := range station.ReadingKeys() {
-		limits := readingLimits(c.Settings.Readings[key])
+		limits := watching.ReadingLimits(c.Settings.Readings[key])
 		low := !math.IsNaN(limits.AlarmLow) || !math.IsNaN(limits.WarningLow)
 		high := !math.IsNaN(limits.AlarmHigh) || !math.IsNaN(limits.WarningHigh)
-		if key != "" && (low || high) && strings.HasPrefix(readingNext(i, low), "Look at it at the dish") {
+		if key != "" && (low || high) && strings.HasPrefix(watching.NextStep(i, low), "Look at it at the dish") {
 			t.Errorf("%s has limits and no next step", key)
 		}
 	}

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"beamhelm/app/desk/watching"
 	"beamhelm/app/settings"
 	"beamhelm/drive/enclosure"
 )
@@ -49,10 +50,10 @@ func TestHandbookListsTheReadings(t *testing.T) {
 			b.WriteString("- Look for ice, wind, a dragging brake or a worn bearing before you drive on.\n")
 			continue
 		}
-		if low := readingNext(place, true); low != readingNext(place, false) {
+		if low := watching.NextStep(place, true); low != watching.NextStep(place, false) {
 			fmt.Fprintf(&b, "- Too low: %s\n", low)
 		}
-		fmt.Fprintf(&b, "- Out of its limits: %s\n", readingNext(place, false))
+		fmt.Fprintf(&b, "- Out of its limits: %s\n", watching.NextStep(place, false))
 	}
 	if *update {
 		if err := os.WriteFile(readingsPage, []byte(b.String()), 0o644); err != nil {

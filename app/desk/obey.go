@@ -7,7 +7,6 @@ import (
 	"github.com/soniakeys/unit"
 
 	"beamhelm/app/desk/station"
-	"beamhelm/app/settings"
 	"beamhelm/drive/enclosure"
 	"beamhelm/drive/mount"
 	"beamhelm/drive/step"
@@ -49,9 +48,9 @@ func (t *turn) obeyNow(o Order) {
 	case BeamOnTarget, ReferenceTo, UndoReference:
 		t.reference(o)
 	case Seen:
-		s.Alarms = s.Alarms.See(o.Index)
+		s.Watch.Alarms = s.Watch.Alarms.See(o.Index)
 	case Mute:
-		s.Alarms = s.Alarms.Mute(o.Index, t.in.At.Add(MuteTime))
+		s.Watch.Alarms = s.Watch.Alarms.Mute(o.Index, t.in.At.Add(MuteTime))
 	case TakeColdSky:
 		t.coldSky()
 	case Preamplifier, NoiseSource:
@@ -121,7 +120,9 @@ func (t *turn) prepare(o Order) {
 	case CheckDish:
 		t.check(o.On)
 	case NowUsual:
-		t.nowUsual(o.Words)
+		for _, learned := range t.s.Watch.SetBaseline(o.Words) {
+			t.say(Notice, "Baseline learned again: %s", learned)
+		}
 	case Commission:
 		t.commission(o.Commission)
 	case Push:
@@ -147,20 +148,16 @@ func (t *turn) move(o Order) {
 	case SlewTo:
 		t.goTo(slewAim, mount.Direction{Az: o.Az, El: o.El}, true)
 	case Park:
-		t.goTo(parkAim, place(c.Settings.Park), true)
+		t.goTo(parkAim, station.PlaceOf(c.Settings.Park), true)
 	case WindStow:
-		t.goTo(windAim, place(c.Settings.WindStow), true)
+		t.goTo(windAim, station.PlaceOf(c.Settings.WindStow), true)
 	case SnowStow:
-		t.goTo(snowAim, place(c.Settings.SnowStow), true)
+		t.goTo(snowAim, station.PlaceOf(c.Settings.SnowStow), true)
 	case Nudge:
 		t.nudge(mount.Offset{Cross: o.Az, El: o.El})
 	case Jog:
 		t.jog(o)
 	}
-}
-
-func place(p settings.Place) mount.Direction {
-	return mount.Direction{Az: degrees(p.AzimuthDeg), El: degrees(p.ElevationDeg)}
 }
 
 // choose makes a body the target. What was tracked is not: the dish holds

@@ -4,6 +4,7 @@ import (
 	"beamhelm/app/alarm"
 	"beamhelm/app/desk/event"
 	"beamhelm/app/desk/station"
+	"beamhelm/app/desk/watching"
 	"beamhelm/drive/step"
 )
 
@@ -13,6 +14,13 @@ type (
 	BodyKind   = station.BodyKind
 	BodyChoice = station.BodyChoice
 	Event      = event.Event
+	Line       = watching.Line
+	Reading    = watching.Reading
+	Switch     = watching.Switch
+	Alarm      = watching.Alarm
+	CableCount = watching.CableCount
+	CheckLine  = watching.CheckLine
+	Unusual    = watching.Unusual
 	// Grade of a reading, event or alarm.
 	Grade = alarm.Grade
 	// LinkState is the state of the serial line, StopState follows a stop until the counts stand.
@@ -53,3 +61,9 @@ const (
 	StopAsked    = step.StopAsked
 	StopStanding = step.StopStanding
 )
+
+// ReadingCount is the number of readings of the link.
+const ReadingCount = watching.ReadingCount
+
+// MuteTime is for how long Mute mutes an alarm.
+const MuteTime = watching.MuteTime

@@ -6,6 +6,7 @@ import (
 
 	"beamhelm/app/desk/permit"
 	"beamhelm/app/desk/station"
+	"beamhelm/app/desk/watching"
 	"beamhelm/app/settings"
 	"beamhelm/drive/enclosure"
 	"beamhelm/drive/guard"
@@ -68,7 +69,7 @@ func permitConfig(s *settings.Settings) permit.Config {
 	keys, nan := station.ReadingKeys(), math.NaN()
 	for i, place := range watchedReadings {
 		d := enclosure.Describe(place)
-		c.Labels[i] = permit.Label{Name: lowerFirst(name(place)), Unit: d.Unit, Decimals: d.Decimals}
+		c.Labels[i] = permit.Label{Name: lowerFirst(watching.ReadingName(place)), Unit: d.Unit, Decimals: d.Decimals}
 		if i >= permit.Watched {
 			continue
 		}
@@ -155,12 +156,6 @@ func (t *turn) permitInputs(sun mount.Direction) permit.Inputs {
 	in.SequencerFault = loop.Readings.Value(enclosure.Sequencer) == enclosure.SequencerFault
 	in.Keyed = loop.Permit.Keyed
 	return in
-}
-
-// ofPermit reports that a row watches a condition of the permit alone: the permit
-// names it itself, with its figures. Old readings concern all that is watched.
-func ofPermit(row guard.Row) bool {
-	return row.Response == guard.Withdraw && row.Code != guard.ReadingsStale
 }
 
 // working sets or ends 'working at the dish': drive power goes off and the permit ends.

@@ -8,6 +8,7 @@ import (
 	"github.com/soniakeys/unit"
 
 	"beamhelm/app/desk/station"
+	"beamhelm/app/desk/watching"
 	"beamhelm/drive/enclosure"
 	"beamhelm/drive/guard"
 	"beamhelm/drive/mount"
@@ -28,7 +29,7 @@ func (t *turn) status() *Status {
 		Power:    powerState(loop.Power), Stop: loop.Stop, Moving: loop.Moving, Working: loop.Working,
 		PermitWanted: s.Permit.Requested,
 		Band:         bandOf(c, s.Band, s.Feed), BandIndex: s.Band, Feed: s.Feed,
-		Readings: t.readings(), Switches: t.switches(),
+		Readings: s.Watch.Shown(c, loop, in.At), Switches: watching.Switches(loop),
 		Lateness: Lateness{loop.Lateness.P50, loop.Lateness.P99, loop.Lateness.P999, loop.Lateness.Ticks},
 	}
 	st.Scene = t.scene()
@@ -45,7 +46,7 @@ func (t *turn) status() *Status {
 	st.Starting, st.StartingIn = t.starting()
 	st.Transmit = t.transmit()
 	st.Link = t.link()
-	for _, e := range s.Alarms.Entries {
+	for _, e := range s.Watch.Alarms.Entries {
 		st.Alarms = append(st.Alarms, Alarm{Number: e.Number, Grade: e.Grade, Words: e.Words, Next: e.Next, Since: e.Since, Seen: e.Seen, Stands: e.Stands, MutedUntil: e.MutedUntil})
 	}
 	st.Noise, st.Peak, st.Aside = t.noise(), t.peakStatus(), t.s.Excursion.Sideways
@@ -192,7 +193,7 @@ func (t *turn) lock() Lock {
 	}
 	out := Lock{Locked: true, Since: t.ago(l.At), Releasable: l.Releasable, Cause: "stopped by the operator", Next: "Check that all is well at the dish, then Release."}
 	if l.Cause.Code != guard.None {
-		f := finding(l.Cause)
+		f := watching.Finding(l.Cause)
 		out.Cause, out.Next = f.Words, f.Next
 	} else if l.Kept {
 		out.Cause = "since the last session"
@@ -224,7 +225,7 @@ func (t *turn) transmit() Transmit {
 	if !math.IsNaN(value) && (value != s.Sequencer || s.SequenceAt.IsZero()) {
 		s.Sequencer, s.SequenceAt = value, t.in.At
 	}
-	out := Transmit{Keyed: loop.Permit.Keyed, Permitted: loop.Permit.Granted, Sequencer: sequencerWords(value), Since: s.SequenceAt}
+	out := Transmit{Keyed: loop.Permit.Keyed, Permitted: loop.Permit.Granted, Sequencer: watching.SequencerWords(value), Since: s.SequenceAt}
 	out.Inhibits, out.Ended = t.inhibits, s.Permit.Ended
 	return out
 }
@@ -240,8 +241,8 @@ func (t *turn) link() Link {
 	if s.LinkSince.IsZero() {
 		s.LinkSince = in.At
 	}
-	out := Link{State: loop.Link.State, Heard: loop.HasMotion, Port: in.Port, PerSecond: s.Rate.PerSecond, Errors: in.Line.Errors, Since: s.LinkSince, LastReply: loop.Link.Age, Words: in.Line.Trouble}
-	if in.Line.Trouble != "" && out.State == LinkOpening {
+	out := Link{State: loop.Link.State, Heard: loop.HasMotion, Port: in.Port, PerSecond: s.Rate.PerSecond, Errors: in.Around.Line.Errors, Since: s.LinkSince, LastReply: loop.Link.Age, Words: in.Around.Line.Trouble}
+	if in.Around.Line.Trouble != "" && out.State == LinkOpening {
 		out.State = LinkRefused // the port itself is the trouble, and says what
 	}
 	if loop.Link.State == LinkRefused {
@@ -265,3 +266,6 @@ func (t *turn) refused(identity *enclosure.Identity) string {
 	}
 	return ""
 }
+
+// ago is a moment of the loop as time of the sky.
+func (t *turn) ago(at step.Nanos) time.Time { return t.in.At.Add(-(t.in.Now - at)) }

@@ -114,17 +114,6 @@ type RunnerConfig struct {
 	Meter OtherMeter
 }
 
-// Line is how the line to the enclosure is.
-type Line struct {
-	// Trouble ended it last, or keeps it from being opened; empty for nothing.
-	Trouble string
-	// Errors are all, Keyed those while the transmitter was keyed.
-	Errors, Keyed uint64
-	// Split: the enclosure does not know function 23 and is driven by two
-	// requests in place of one.
-	Split bool
-}
-
 // TimeSource tells how far the computer's clock is off.
 type TimeSource interface {
 	// Offset is how far the clock is behind; known is false without an answer of late.
@@ -142,8 +131,8 @@ func NewRunner(c Config, loop Loop, clock Clock, r RunnerConfig) *Runner {
 	d.state.takeSurvey(r.Kept.Survey)
 	d.state.takeReceiver(r.Kept.Receiver)
 	d.state.takeCold(r.Kept.Cold)
-	d.state.Watch.Usual = wear.FromEntries(r.Kept.Usual)
-	d.state.Watch.Cable.Counts = r.Kept.Cable
+	d.state.Watch.Past.Usual = wear.FromEntries(r.Kept.Usual)
+	d.state.Watch.Past.Cable.Counts = r.Kept.Cable
 	d.state.Check.Last = r.Kept.Check
 	d.state.takeCommissioning(r.Kept.Commissioning)
 	d.state.AverageMS = max(0, min(30000, r.Kept.AverageMS))
@@ -266,19 +255,19 @@ func (d *Runner) collect() (in Inputs, due bool) {
 	in.LoopEvents = d.loop.EventsSince(d.loopEvent)
 	in.NoiseDB, in.Measured, in.Port = d.meter.level.value(), d.meter.take(), d.port
 	if d.line != nil {
-		in.Line = d.line()
+		in.Around.Line = d.line()
 	}
 	if d.records != nil {
-		in.RecordsTrouble = d.records()
+		in.Around.RecordsTrouble = d.records()
 	}
 	if d.time != nil {
-		in.TimeTrouble = d.time.Trouble()
+		in.Around.TimeTrouble = d.time.Trouble()
 	}
 	if d.other != nil {
-		in.OtherMeter, in.MeterTrouble = true, d.other.Trouble()
+		in.OtherMeter, in.Around.MeterTrouble = true, d.other.Trouble()
 	}
 	if d.beside != nil {
-		in.Beside = d.beside()
+		in.Around.Beside = d.beside()
 	}
 	return in, true
 }
@@ -341,8 +330,8 @@ func (d *Runner) keep(loop *step.Status) {
 	d.kept.Receiver = d.state.keptReceiver()
 	d.kept.Cold, d.kept.AverageMS = d.state.Cold, d.state.AverageMS
 	d.kept.Commissioning = d.state.Commissioning.State
-	d.kept.Cable, d.kept.Check = d.state.Watch.Cable.Counts, d.state.Check.Last
-	if w := &d.state.Watch; w.Usual.Changed != d.usual && loop.Now-d.usualAt >= time.Minute {
+	d.kept.Cable, d.kept.Check = d.state.Watch.Past.Cable.Counts, d.state.Check.Last
+	if w := &d.state.Watch.Past; w.Usual.Changed != d.usual && loop.Now-d.usualAt >= time.Minute {
 		d.usual, d.usualAt, d.kept.Usual = w.Usual.Changed, loop.Now, w.Usual.Entries()
 	}
 }

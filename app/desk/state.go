@@ -5,9 +5,9 @@ import (
 
 	"github.com/soniakeys/unit"
 
-	"beamhelm/app/alarm"
 	"beamhelm/app/desk/permit"
 	"beamhelm/app/desk/station"
+	"beamhelm/app/desk/watching"
 	"beamhelm/drive/enclosure"
 	"beamhelm/drive/mount"
 	"beamhelm/drive/step"
@@ -70,10 +70,8 @@ type State struct {
 	Acquired   bool
 	ArrivesIn  time.Duration
 	Returning  bool
-	KeyedAt    step.Nanos // when the sequencer was last seen away from receive
 	Permit     permit.State
 	PermitTold permitTold
-	SWRAt      time.Time         // when the standing wave ratio was last too high
 	AtWork     bool              // 'working at the dish' was set
 	Given      [2]givenReference // by the operator, the newest of each axis
 	Outputs    enclosure.Outputs
@@ -92,19 +90,15 @@ type State struct {
 	SceneAt       time.Time
 	SceneFor      sceneKey
 	Scene         *Scene
-	Readings      [enclosure.ReadingCount]alarm.Judged
-	Driven        [2]driven
-	Alarms        alarm.List
 	Cold          []ColdSky
 	AverageMS     int // of the noise level; 0 as in the settings
 	Peak          peakState
 	Survey        surveyState
 	Rounds        roundsState
 	Receiver      receiverState
-	Watch         watchState
+	Watch         watching.State
 	Check         checkState
 	Commissioning commissioningState
-	SunYear       sunYear
 	Number        uint64
 	Stops         uint64 // those that have been obeyed
 	LinkSince     time.Time

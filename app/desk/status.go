@@ -287,47 +287,6 @@ type Link struct {
 	Impossible  [2]uint64 // impossible transitions since the start
 }
 
-// ReadingCount is the number of readings of the link.
-const ReadingCount = 32
-
-// Reading is one reading of the enclosure.
-type Reading struct {
-	Name, Unit string
-	Group      string
-	Decimals   int
-	Fitted     bool
-	Value      float64
-	// Low and High are the ends of the scale on which the band is drawn.
-	Low, High float64
-	// The four limits; NaN where none.
-	AlarmLow, WarnLow, WarnHigh, AlarmHigh float64
-	Grade                                  Grade
-	// Crossed is the limit crossed, such as "least 22.0"; empty when none.
-	Crossed string
-	// Words replaces the figure where it is a state (sequencer).
-	Words string
-	At    time.Time
-}
-
-// Switch is a two-state thing at the enclosure: end switches, stop circuit, hand panel, door.
-type Switch struct {
-	Name, Words string
-	Grade       Grade
-}
-
-// Alarm is a warning or alarm that stands or has not been seen.
-type Alarm struct {
-	Number int
-	Grade  Grade
-	Words  string
-	Next   string
-	Since  time.Time
-	Seen   bool
-	Stands bool // false: cleared, not seen
-	// MutedUntil is zero when it isn't muted.
-	MutedUntil time.Time
-}
-
 // Lateness of the loop's ticks, in milliseconds, since the start.
 type Lateness struct {
 	P50, P99, P999 float64

@@ -10,8 +10,11 @@ import (
 	"math"
 	"time"
 
-	"beamhelm/app/alarm"
+	"beamhelm/app/desk/event"
 	"beamhelm/app/desk/permit"
+	"beamhelm/app/desk/station"
+	"beamhelm/app/desk/watching"
+	"beamhelm/drive/enclosure"
 	"beamhelm/drive/mount"
 	"beamhelm/drive/step"
 )
@@ -31,18 +34,11 @@ type Inputs struct {
 	NoiseDB float64
 	// Measured are the levels measured since the last step, oldest first.
 	Measured []Measured
-	Line     Line
-	Port     string // its name on the screen
-	// RecordsTrouble says why nothing can be recorded; empty for no trouble.
-	RecordsTrouble string
-	// Beside is what else beside the dish is in trouble.
-	Beside []alarm.Condition
-	// OtherMeter says that the noise is measured by another meter than the enclosure's
-	// detector, MeterTrouble why nothing comes from it.
-	OtherMeter   bool
-	MeterTrouble string
-	// TimeTrouble says why the time source tells nothing; empty for no trouble.
-	TimeTrouble string
+	// Around is how what runs beside the dish is.
+	Around watching.Around
+	Port   string // the name of the line on the screen
+	// OtherMeter says that the noise is measured by another meter than the enclosure's detector.
+	OtherMeter bool
 }
 
 // Outputs are what a step of the desk asks for.
@@ -88,12 +84,10 @@ func Step(c *Config, s *State, in *Inputs) Outputs {
 	t.tolerate()
 	t.hush()
 	t.slow()
-	t.sunsYear()
 	sun := c.SunAt(in.At)
 	out.Sun = s.chain(c).Axes(sun)
 	t.permit(sun)
 	t.watch()
-	t.judge()
 	out.Status = t.status()
 	s.LastMode, s.LastAim = in.Loop.Mode, s.Aim
 	return out
@@ -120,7 +114,7 @@ func (t *turn) say(g Grade, format string, args ...any) {
 func (t *turn) listen() {
 	for _, e := range t.in.LoopEvents {
 		at := t.in.At.Add(-(t.in.Now - e.Now))
-		t.out.Events = append(t.out.Events, Event{At: at, Grade: eventGrade(e), Words: capital(e.String())})
+		t.out.Events = append(t.out.Events, Event{At: at, Grade: watching.EventGrade(e), Words: event.Capital(e.String())})
 	}
 }
 
@@ -149,7 +143,7 @@ func (t *turn) settle() {
 		return
 	}
 	if loop.StowNow && s.Aim != windAim && s.Aim != stowedAim {
-		t.goTo(windAim, place(t.c.Settings.WindStow), false)
+		t.goTo(windAim, station.PlaceOf(t.c.Settings.WindStow), false)
 	}
 	if t.legs() || s.Waiting.Is || t.in.Now-s.AimAt < acknowledge {
 		return
@@ -232,7 +226,7 @@ func (t *turn) pursue() {
 		if !up {
 			return
 		}
-		t.say(Normal, "%s has risen", capital(t.s.Choice.InWords()))
+		t.say(Normal, "%s has risen", event.Capital(t.s.Choice.InWords()))
 		s.seek(trackAim, in.Now)
 	}
 	if !up {
@@ -250,7 +244,7 @@ func (t *turn) set() {
 	s := t.s
 	s.seek(noAim, t.in.Now)
 	t.ask(step.Command{Kind: step.Hold})
-	t.say(Notice, "%s has set: the dish holds; park it when the night is over", capital(t.s.Choice.InWords()))
+	t.say(Notice, "%s has set: the dish holds; park it when the night is over", event.Capital(t.s.Choice.InWords()))
 }
 
 // route chooses the way through the pass anew and tells what is special about it.
@@ -334,6 +328,20 @@ func (t *turn) tolerate() {
 	el := t.in.Loop.Axes[mount.Elevation].Is.Rad()
 	wide := angle.Div(max(0.1, math.Cos(el)))
 	t.ask(step.Command{Kind: step.ToleranceTo, Az: min(wide, degrees(9)), El: min(angle, degrees(9)), Limit: half.Mul(c.Settings.Permit.OffTargetBeamwidths)})
+}
+
+// watch judges what the dish does now: its readings, and whether it is as usual.
+func (t *turn) watch() {
+	s, loop := t.s, t.in.Loop
+	band, _ := t.c.Names(s.Band, s.Feed)
+	on := s.Outputs&enclosure.OutputPreamplifier != 0 && s.SentSlow && t.in.Now-s.OutputsAt >= watching.SettlesAfter
+	t.out.Events = append(t.out.Events, watching.Step(t.c, &s.Watch, &watching.Inputs{
+		At: t.in.At, Now: t.in.Now, Loop: loop, Around: t.in.Around, Band: band,
+		Commanded: wanted(loop), Chain: s.chain(t.c), Referenced: t.trusted(),
+		Disturbed: s.Peak.Run != nil || s.Receiver.Run != nil || s.Excursion != (excursion{}),
+		PressedAt: s.NudgeAt, Checking: s.Check.Run != nil, PreamplifierOn: on,
+		Requested: s.Permit.Requested, Ended: s.Permit.Ended, Inhibits: t.inhibits,
+	})...)
 }
 
 // slow sends band, feed turn and outputs once the enclosure answers.

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"beamhelm/app/desk/station"
+	"beamhelm/app/desk/watching"
 	"beamhelm/app/settings"
 	"beamhelm/drive/mount"
 	"beamhelm/drive/step"
@@ -139,21 +140,21 @@ func TestSunsYear(t *testing.T) {
 	b.c.Settings.Park = settings.Place{AzimuthDeg: 180, ElevationDeg: noon}
 	b.c.Settings.WindStow = settings.Place{AzimuthDeg: 0, ElevationDeg: 88}
 	b.c.Settings.SnowStow = settings.Place{AzimuthDeg: 0, ElevationDeg: 10}
-	for range yearDays {
+	for range watching.YearDays {
 		b.after(100 * time.Millisecond)
 	}
-	v := b.s.SunYear.Visits
+	v := b.s.Watch.SunYear.Visits
 	// The declination stays within 6 degrees of 0 for about 15 days before and after each equinox.
 	if v[0].Days < 54 || v[0].Days > 66 || v[1].Days != 0 || v[2].Days != 0 {
 		t.Errorf("days %v", v)
 	}
-	lines := SunAtRest(&b.c, b.s.SunYear.From)
+	lines := watching.SunAtRest(&b.c, b.s.Watch.SunYear.From)
 	if len(lines) != 3 || !strings.Contains(lines[0], fmt.Sprintf("on %d days", v[0].Days)) || !strings.Contains(lines[1], "never") {
 		t.Errorf("told beforehand: %q", lines)
 	}
 	b.after(time.Minute)
 	if !b.stands("sun at park place") || b.stands("sun at wind stow") {
-		t.Errorf("alarms %v", b.s.Alarms.Entries)
+		t.Errorf("alarms %v", b.s.Watch.Alarms.Entries)
 	}
 }
 
@@ -165,17 +166,17 @@ func TestTheSunComes(t *testing.T) {
 	b.loop.Axes[0].Is, b.loop.Axes[1].Is, b.loop.Mode = ahead.Az, ahead.El, step.Holding
 	b.after(time.Minute)
 	if !b.stands("sun comes") {
-		t.Errorf("alarms %v", b.s.Alarms.Entries)
+		t.Errorf("alarms %v", b.s.Watch.Alarms.Entries)
 	}
 	b.loop.Axes[1].Is = ahead.El + degrees(20)
 	b.after(time.Minute)
 	if b.stands("sun comes") {
-		t.Errorf("it stands on: %v", b.s.Alarms.Entries)
+		t.Errorf("it stands on: %v", b.s.Watch.Alarms.Entries)
 	}
 }
 
 func (b *bench) stands(key string) bool {
-	for _, a := range b.s.Alarms.Entries {
+	for _, a := range b.s.Watch.Alarms.Entries {
 		if a.Key == key && a.Stands {
 			return true
 		}

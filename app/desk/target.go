@@ -134,7 +134,7 @@ func (t *turn) scene() *Scene {
 	s.SceneAt, s.SceneFor = at, key
 	scene := &Scene{
 		Horizon: c.Horizon(), Bands: bandsOf(c), Sources: c.Sources.Names(),
-		Park: Direction(place(c.Settings.Park)), WindStow: Direction(place(c.Settings.WindStow)), SnowStow: Direction(place(c.Settings.SnowStow)),
+		Park: Direction(station.PlaceOf(c.Settings.Park)), WindStow: Direction(station.PlaceOf(c.Settings.WindStow)), SnowStow: Direction(station.PlaceOf(c.Settings.SnowStow)),
 	}
 	for i := range c.Drive.Axes {
 		l := c.Drive.Axes[i].Limits

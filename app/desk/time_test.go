@@ -1,6 +1,7 @@
 package desk
 
 import (
+	"beamhelm/app/desk/watching"
 	"math"
 	"testing"
 	"time"
@@ -12,7 +13,7 @@ func TestTimeSourceTrouble(t *testing.T) {
 	step := func(trouble string) *Status {
 		b.at, b.now = b.at.Add(time.Second), b.now+time.Second
 		b.loop.Now = b.now
-		out := Step(&b.c, &b.s, &Inputs{At: b.at, Now: b.now, Loop: &b.loop, NoiseDB: math.NaN(), TimeTrouble: trouble})
+		out := Step(&b.c, &b.s, &Inputs{At: b.at, Now: b.now, Loop: &b.loop, NoiseDB: math.NaN(), Around: watching.Around{TimeTrouble: trouble}})
 		return out.Status
 	}
 	find := func(s *Status) *Alarm {

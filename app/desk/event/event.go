@@ -3,6 +3,7 @@ package event
 
 import (
 	"fmt"
+	"strings"
 	"time"
 
 	"beamhelm/app/alarm"
@@ -26,4 +27,12 @@ type Log struct {
 // Say appends an event of the moment of the log.
 func (l *Log) Say(g alarm.Grade, format string, args ...any) {
 	l.Events = append(l.Events, Event{At: l.At, Grade: g, Words: fmt.Sprintf(format, args...)})
+}
+
+// Capital is the words with a capital at their beginning.
+func Capital(words string) string {
+	if words == "" {
+		return ""
+	}
+	return strings.ToUpper(words[:1]) + words[1:]
 }

@@ -7,6 +7,7 @@ import (
 
 	"github.com/soniakeys/unit"
 
+	"beamhelm/app/settings"
 	"beamhelm/drive/mount"
 	"beamhelm/ephem"
 	"beamhelm/ephem/noise"
@@ -185,4 +186,9 @@ func (c *Config) SkyK(d mount.Direction, at time.Time, halfPower unit.Angle, hz 
 // Nearest is the angle that differs from az by whole turns and lies nearest to near.
 func Nearest(az, near unit.Angle) unit.Angle {
 	return near + unit.Angle(math.Remainder((az-near).Rad(), 2*math.Pi))
+}
+
+// PlaceOf is a place of the settings, as axis angles.
+func PlaceOf(p settings.Place) mount.Direction {
+	return mount.Direction{Az: degrees(p.AzimuthDeg), El: degrees(p.ElevationDeg)}
 }

@@ -1,4 +1,4 @@
-package desk
+package watching
 
 import (
 	"fmt"
@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"beamhelm/app/alarm"
+	"beamhelm/app/desk/event"
 	"beamhelm/drive/mount"
 	"beamhelm/drive/step"
 )
@@ -27,27 +28,28 @@ type driven struct {
 // motorCurrents judges the motor currents against their limits in the
 // settings. They mean something only when the axis has been driven for longer
 // than its start; at rest nothing of what was found before remains.
-func (t *turn) motorCurrents() (standing []alarm.Condition) {
+func (w *work) motorCurrents() (standing []alarm.Condition) {
 	for i, key := range [...]string{"azimuth_current_a", "elevation_current_a"} {
-		d, a := &t.s.Driven[i], &t.in.Loop.Axes[i]
+		d, a := &w.s.driven[i], &w.in.Loop.Axes[i]
 		if !a.Fitted || a.Applied == 0 || math.IsNaN(a.CurrentA) {
 			*d = driven{}
 			continue
 		}
 		if !d.Is {
-			*d = driven{Is: true, Since: t.in.Now}
+			*d = driven{Is: true, Since: w.in.Now}
 		}
-		if t.in.Now-d.Since <= startTime {
+		if w.in.Now-d.Since <= startTime {
 			continue
 		}
-		limits := readingLimits(t.c.Settings.Readings[key])
+		limits := ReadingLimits(w.c.Settings.Readings[key])
 		current := math.Abs(a.CurrentA)
-		d.Judged = d.Judged.Next(limits, current, t.in.At)
+		d.Judged = d.Judged.Next(limits, current, w.in.At)
 		if limit, _, crossed := limits.Crossed(current, d.Judged.Grade); crossed {
 			standing = append(standing, alarm.Condition{
 				Key: key, Grade: d.Judged.Grade,
-				Words: fmt.Sprintf("%s motor %.1f A, maximum %.1f A", capital(mount.AxisName(i)), current, limit),
-				Next:  "Check the dish before you drive on: ice, wind, imbalance and worn bearings raise the motor current.",
+				Words: fmt.Sprintf("%s motor %.1f A, maximum %.1f A", event.Capital(mount.AxisName(i)), current, limit),
+				Next: "Check the dish before you drive on: ice, wind, imbalance and worn bearings raise the " +
+					"motor current.",
 			})
 		}
 	}

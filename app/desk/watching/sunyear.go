@@ -1,4 +1,4 @@
-package desk
+package watching
 
 import (
 	"fmt"
@@ -31,7 +31,8 @@ type sunVisits struct {
 }
 
 const (
-	yearDays = 366
+	// YearDays is how many days are looked through.
+	YearDays = 366
 	leastSun = 5 // degrees
 	// sunEvery is between two looks: the Sun goes one degree meanwhile.
 	sunEvery = 4 * time.Minute
@@ -41,33 +42,41 @@ const (
 
 // restPlaces are where the dish is left alone, as the words name them.
 func restPlaces(s *settings.Settings) (places [3]mount.Direction, names [3]string) {
-	return [3]mount.Direction{place(s.Park), place(s.WindStow), place(s.SnowStow)}, [3]string{"park place", "wind stow", "snow stow"}
+	return [3]mount.Direction{
+			station.PlaceOf(s.Park),
+			station.PlaceOf(s.WindStow),
+			station.PlaceOf(s.SnowStow),
+		}, [3]string{
+			"park place",
+			"wind stow",
+			"snow stow",
+		}
 }
 
 // sunsYear looks one day further into the year, and whether the Sun comes soon to where the dish stands.
-func (t *turn) sunsYear() {
-	y, keep := &t.s.SunYear, t.c.Drive.Guard.SunAway
+func (w *work) sunsYear() {
+	y, keep := &w.s.SunYear, w.c.Drive.Guard.SunAway
 	if keep <= 0 {
 		return
 	}
 	if y.From.IsZero() {
-		y.From = t.in.At.UTC().Truncate(24 * time.Hour)
+		y.From = w.in.At.UTC().Truncate(24 * time.Hour)
 	}
-	chain := t.s.chain(t.c)
+	chain := w.in.Chain
 	sunAt := func(at time.Time) (mount.Direction, bool) {
-		sky := t.c.SunAt(at)
+		sky := w.c.SunAt(at)
 		return chain.Axes(sky), sky.El > -keep
 	}
-	if y.Day < yearDays {
-		places, _ := restPlaces(&t.c.Settings)
+	if y.Day < YearDays {
+		places, _ := restPlaces(&w.c.Settings)
 		y.look(places, keep, sunAt)
 	}
-	if t.in.At.Sub(y.LookedAt).Abs() >= time.Minute {
-		y.LookedAt, y.Comes = t.in.At, time.Time{}
-		here := mount.Direction{Az: t.in.Loop.Axes[mount.Azimuth].Is, El: t.in.Loop.Axes[mount.Elevation].Is}
-		for in := time.Duration(0); in <= sunSoon && t.alone(); in += sunEvery / 2 {
-			if sun, up := sunAt(t.in.At.Add(in)); up && station.Apart(here, sun) < keep {
-				y.Comes = t.in.At.Add(in)
+	if w.in.At.Sub(y.LookedAt).Abs() >= time.Minute {
+		y.LookedAt, y.Comes = w.in.At, time.Time{}
+		here := mount.Direction{Az: w.in.Loop.Axes[mount.Azimuth].Is, El: w.in.Loop.Axes[mount.Elevation].Is}
+		for in := time.Duration(0); in <= sunSoon && w.alone(); in += sunEvery / 2 {
+			if sun, up := sunAt(w.in.At.Add(in)); up && station.Apart(here, sun) < keep {
+				y.Comes = w.in.At.Add(in)
 				break
 			}
 		}
@@ -95,11 +104,11 @@ func (y *sunYear) look(places [3]mount.Direction, keep unit.Angle, sunAt func(ti
 // SunAtRest says on how many days of the year after a moment the Sun comes to
 // the places of rest of some settings, nearer than they keep it away, or than
 // leastSun, a line each. A perfect mount is assumed. It takes some seconds.
-func SunAtRest(c *Config, from time.Time) (lines []string) {
+func SunAtRest(c *station.Config, from time.Time) (lines []string) {
 	keep := degrees(max(leastSun, c.Settings.Sun.KeepAwayDeg))
 	y := sunYear{From: from.UTC().Truncate(24 * time.Hour)}
 	places, names := restPlaces(&c.Settings)
-	for y.Day < yearDays {
+	for y.Day < YearDays {
 		y.look(places, keep, func(at time.Time) (mount.Direction, bool) {
 			sky := c.SunAt(at)
 			return sky, sky.El > -keep
@@ -108,7 +117,13 @@ func SunAtRest(c *Config, from time.Time) (lines []string) {
 	for i, v := range y.Visits {
 		words := fmt.Sprintf("The Sun never comes within %.1f° of the %s", keep.Deg(), names[i])
 		if v.Days > 0 {
-			words = fmt.Sprintf("The Sun comes within %.1f° of the %s on %d days of the year, first on %s", keep.Deg(), names[i], v.Days, v.First.Format("2 January at 15:04"))
+			words = fmt.Sprintf(
+				"The Sun comes within %.1f° of the %s on %d days of the year, first on %s",
+				keep.Deg(),
+				names[i],
+				v.Days,
+				v.First.Format("2 January at 15:04"),
+			)
 		}
 		lines = append(lines, words)
 	}
@@ -116,33 +131,42 @@ func SunAtRest(c *Config, from time.Time) (lines []string) {
 }
 
 // alone reports that the dish stands where it is left.
-func (t *turn) alone() bool {
-	m := t.in.Loop.Mode
-	return t.trusted() && (m == step.Holding || m == step.Resting || m == step.LockedOut)
+func (w *work) alone() bool {
+	m := w.in.Loop.Mode
+	return w.in.Referenced && (m == step.Holding || m == step.Resting || m == step.LockedOut)
 }
 
 // sunTroubles are the notices about the Sun on a bare dish that is left alone.
-func (t *turn) sunTroubles() (standing []alarm.Condition) {
-	y := &t.s.SunYear
-	if t.c.Drive.Guard.SunAway <= 0 {
+func (w *work) sunTroubles() (standing []alarm.Condition) {
+	y := &w.s.SunYear
+	if w.c.Drive.Guard.SunAway <= 0 {
 		return nil
 	}
-	if in := y.Comes.Sub(t.in.At); !y.Comes.IsZero() && in > 0 {
+	if in := y.Comes.Sub(w.in.At); !y.Comes.IsZero() && in > 0 {
 		standing = append(standing, alarm.Condition{
-			Key: "sun comes", Grade: alarm.Notice, Words: fmt.Sprintf("The Sun comes into the beam at %s, and a bare dish focuses it", y.Comes.UTC().Format("15:04")),
+			Key:   "sun comes",
+			Grade: alarm.Notice,
+			Words: fmt.Sprintf("The Sun comes into the beam at %s, and a bare dish focuses "+
+				"it", y.Comes.UTC().Format("15:04")),
 			Next: "Move the dish elsewhere before then.",
 		})
 	}
-	_, names := restPlaces(&t.c.Settings)
+	_, names := restPlaces(&w.c.Settings)
 	for i, v := range y.Visits {
-		if y.Day < yearDays || v.Days == 0 {
+		if y.Day < YearDays || v.Days == 0 {
 			continue
 		}
 		standing = append(standing, alarm.Condition{
 			Key: "sun at " + names[i], Grade: alarm.Notice,
-			Words: fmt.Sprintf("The Sun comes to the %s on %d days of the year, next on %s", names[i], v.Days, v.First.Format("2 January at 15:04")),
-			Next:  "Choose a place where it never comes, north of its path, or cover the feed on those days.",
+			Words: fmt.Sprintf(
+				"The Sun comes to the %s on %d days of the year, next on %s",
+				names[i],
+				v.Days,
+				v.First.Format("2 January at 15:04"),
+			),
+			Next: "Choose a place where it never comes, north of its path, or cover the feed on those days.",
 		})
 	}
 	return standing
 }
+func degrees(d float64) unit.Angle { return unit.AngleFromDeg(d) }

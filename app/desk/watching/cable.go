@@ -1,4 +1,4 @@
-package desk
+package watching
 
 import (
 	"fmt"
@@ -44,22 +44,23 @@ const (
 )
 
 // count takes in what was lost since it was last asked.
-func (c *cable) count(t *turn) {
-	since := t.in.Now - c.at
+func (c *cable) count(w *work) {
+	since := w.in.Now - c.at
 	if since < countEvery {
 		return
 	}
-	line := [2]uint64{t.in.Line.Errors - t.in.Line.Keyed, t.in.Line.Keyed}
+	line := [2]uint64{w.in.Around.Line.Errors - w.in.Around.Line.Keyed, w.in.Around.Line.Keyed}
 	impossible := uint64(0)
-	for i := range t.in.Loop.Axes {
-		impossible += uint64(t.in.Loop.Motion.Impossible[i])
+	for i := range w.in.Loop.Axes {
+		impossible += uint64(w.in.Loop.Motion.Impossible[i])
 	}
 	before := *c
-	c.at, c.line, c.impossible = t.in.Now, line, impossible
-	if before.at == 0 || since > 3*countEvery || line[0] < before.line[0] || line[1] < before.line[1] || impossible < before.impossible {
+	c.at, c.line, c.impossible = w.in.Now, line, impossible
+	if before.at == 0 || since > 3*countEvery || line[0] < before.line[0] || line[1] < before.line[1] ||
+		impossible < before.impossible {
 		return
 	}
-	band, _ := t.c.Names(t.s.Band, t.s.Feed)
+	band := w.in.Band
 	c.Counts = slices.Clone(c.Counts)
 	at := slices.IndexFunc(c.Counts, func(k CableCount) bool { return k.Band == band })
 	if at < 0 {
@@ -70,7 +71,7 @@ func (c *cable) count(t *turn) {
 	quiet, keyed, lost := line[0]-before.line[0], line[1]-before.line[1], impossible-before.impossible
 	k.QuietErrors += quiet
 	k.KeyedErrors += keyed
-	if t.in.Loop.Permit.Keyed {
+	if w.in.Loop.Permit.Keyed {
 		k.KeyedS += since.Seconds()
 		k.KeyedImpossible += lost
 	} else {
@@ -83,10 +84,14 @@ func (c *cable) count(t *turn) {
 // fade lets what was long ago count less.
 func (k *CableCount) fade() {
 	if k.KeyedS > mostCounted {
-		k.KeyedS, k.KeyedErrors, k.KeyedImpossible = k.KeyedS/fewerCounted, k.KeyedErrors/fewerCounted, k.KeyedImpossible/fewerCounted
+		k.KeyedS /= fewerCounted
+		k.KeyedErrors /= fewerCounted
+		k.KeyedImpossible /= fewerCounted
 	}
 	if k.QuietS > mostCounted {
-		k.QuietS, k.QuietErrors, k.QuietImpossible = k.QuietS/fewerCounted, k.QuietErrors/fewerCounted, k.QuietImpossible/fewerCounted
+		k.QuietS /= fewerCounted
+		k.QuietErrors /= fewerCounted
+		k.QuietImpossible /= fewerCounted
 	}
 }
 
@@ -114,8 +119,18 @@ func (c *cable) troubles() (standing []alarm.Condition) {
 			if times, worse := k.worse(what.keyed, what.quiet); worse {
 				standing = append(standing, alarm.Condition{
 					Key: "slow cable " + what.key + " " + k.Band, Grade: alarm.Warning,
-					Words: fmt.Sprintf("%s: while transmitting %s %.1f times a minute, otherwise %.2f: RF in the cable", k.Band, what.words, 60*float64(what.keyed)/k.KeyedS, 60*float64(what.quiet)/k.QuietS),
-					Next:  fmt.Sprintf("%.0f times worse while keyed. Check the screen, earth and ferrites of the cable to the dish, and RF leakage at the feed; counts may be lost too.", times),
+					Words: fmt.Sprintf(
+						"%s: while transmitting %s %.1f times a minute, otherwise %.2f: RF in the cable",
+						k.Band,
+						what.words,
+						60*float64(what.keyed)/k.KeyedS,
+						60*float64(what.quiet)/k.QuietS,
+					),
+					Next: fmt.Sprintf(
+						"%.0f times worse while keyed. Check the screen, earth and ferrites of the cable to the "+
+							"dish, and RF leakage at the feed; counts may be lost too.",
+						times,
+					),
 				})
 			}
 		}

@@ -1,0 +1,181 @@
+package watching
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+	"time"
+
+	"beamhelm/app/alarm"
+	"beamhelm/app/desk/event"
+	"beamhelm/app/desk/station"
+	"beamhelm/drive/enclosure"
+	"beamhelm/drive/guard"
+	"beamhelm/drive/mount"
+	"beamhelm/drive/step"
+)
+
+// Alarm is a warning or alarm that stands or has not been seen.
+type Alarm struct {
+	Number int
+	Grade  alarm.Grade
+	Words  string
+	Next   string
+	Since  time.Time
+	Seen   bool
+	Stands bool // false: cleared, not seen
+	// MutedUntil is zero when it isn't muted.
+	MutedUntil time.Time
+}
+
+// judge grades the readings and brings the list of alarms up to date.
+func (w *work) judge() {
+	s := w.s
+	var standing []alarm.Condition
+	for _, f := range w.in.Loop.Findings[:w.in.Loop.FindingCount] {
+		if !ofPermit(guard.RowOf(f.Code)) {
+			standing = append(standing, Finding(f))
+		}
+	}
+	standing = append(standing, w.permitTroubles()...)
+	if lock := w.in.Loop.Lock; lock.Locked && lock.Cause.Code != guard.None {
+		standing = append(standing, Finding(lock.Cause))
+	}
+	standing = append(standing, w.motorCurrents()...)
+	keys := station.ReadingKeys()
+	for i := range s.Readings {
+		limits := ReadingLimits(w.c.Settings.Readings[keys[i]])
+		value := w.in.Loop.Readings.Value(i)
+		if i == enclosure.PreamplifierSupply && w.switching() {
+			value = math.NaN() // off, or just switched: the reading means nothing yet
+		}
+		s.Readings[i] = s.Readings[i].Next(limits, value, w.in.At)
+		if g := s.Readings[i].Grade; g >= alarm.Warning && !math.IsNaN(value) {
+			_, least, _ := limits.Crossed(value, g)
+			standing = append(standing, alarm.Condition{
+				Key: "reading " + strconv.Itoa(i), Grade: g,
+				Words: fmt.Sprintf("%s %s", ReadingName(i), CrossedWords(i, limits, value, g, true)),
+				Next:  NextStep(i, least),
+			})
+		}
+	}
+	standing = append(standing, w.transmitting()...)
+	standing = append(standing, w.troubles()...)
+	standing = append(standing, w.sunTroubles()...)
+	standing = append(standing, w.slowTroubles()...)
+	if w.in.Around.Line.Split {
+		standing = append(standing, alarm.Condition{
+			Key:   "split",
+			Grade: alarm.Notice,
+			Words: "The enclosure does not know function 23: it is driven by 16 and 03, five times a second",
+			Next:  "No action needed. With function 23 tracking would be closer.",
+		})
+	}
+	list, fresh := s.Alarms.Update(w.in.At, dedupeByKey(standing))
+	s.Alarms = list
+	for _, e := range fresh {
+		if strings.HasPrefix(e.Key, "reading ") || strings.HasSuffix(e.Key, "_current_a") || e.Key == "sequencer" ||
+			e.Key == "keyed relay" ||
+			strings.HasPrefix(e.Key, "slow ") {
+			w.say(e.Grade, "%s", e.Words)
+		}
+	}
+}
+
+// troubles are those of what runs beside the dish.
+func (w *work) troubles() (standing []alarm.Condition) {
+	if w.in.Around.RecordsTrouble != "" {
+		standing = append(standing, alarm.Condition{
+			Key: "records", Grade: alarm.Warning, Words: "Nothing is recorded: " + w.in.Around.RecordsTrouble,
+			Next: "The dish goes on. Look at the disk; records resume by themselves.",
+		})
+	}
+	if w.in.Around.TimeTrouble != "" {
+		standing = append(standing, alarm.Condition{
+			Key: "time source", Grade: alarm.Notice, Words: event.Capital(w.in.Around.TimeTrouble),
+			Next: "The clock can't be compared until it answers; it is asked again by itself. Look at the " +
+				"network and at clock.time_source in the settings.",
+		})
+	}
+	if w.in.Around.MeterTrouble != "" {
+		standing = append(standing, alarm.Condition{
+			Key: "meter", Grade: alarm.Notice, Words: event.Capital(w.in.Around.MeterTrouble),
+			Next: "No noise is measured until it answers; it is tried again by itself. Look at the meter and at " +
+				"[meter] in the settings.",
+		})
+	}
+	return append(standing, w.in.Around.Beside...)
+}
+
+// SettlesAfter is how long the readings of the preamplifier are not judged after it was switched.
+const SettlesAfter = 3 * time.Second
+
+// switching reports that the preamplifier is off, or the sequencer takes its supply
+// away to transmit, or either was so within the last seconds, for which its readings are older.
+func (w *work) switching() bool {
+	value := w.in.Loop.Readings.Value(enclosure.Sequencer)
+	if w.in.Loop.Permit.Keyed || !math.IsNaN(value) && value != enclosure.SequencerReceive {
+		w.s.keyedAt = w.in.Now
+	}
+	if w.s.keyedAt != 0 && w.in.Now-w.s.keyedAt < SettlesAfter {
+		return true
+	}
+	return !w.in.PreamplifierOn
+}
+
+// dedupeByKey keeps the first of several conditions with the same key.
+func dedupeByKey(all []alarm.Condition) []alarm.Condition {
+	var out []alarm.Condition
+next:
+	for _, c := range all {
+		for _, o := range out {
+			if o.Key == c.Key {
+				continue next
+			}
+		}
+		out = append(out, c)
+	}
+	return out
+}
+
+// Finding is a guard's finding as a condition.
+func Finding(f guard.Finding) alarm.Condition {
+	row := guard.RowOf(f.Code)
+	words := row.Words
+	if f.Axis != guard.NoAxis {
+		words = event.Capital(mount.AxisName(int(f.Axis))) + ": " + row.Words
+	}
+	grade := alarm.Warning
+	switch {
+	case row.Response >= guard.Trip:
+		grade = alarm.Alarm
+	case row.Response == guard.Notice, ofPermit(row), row.Response == guard.Block,
+		row.Code == guard.HandPanel, row.Code == guard.WorkingAtDish, row.Code == guard.DoorOpen,
+		row.Code == guard.SoftLimit, row.Code == guard.Structure, row.Code == guard.CourseRunOut:
+		grade = alarm.Notice
+	}
+	return alarm.Condition{Key: fmt.Sprintf("guard %d %d", f.Code, f.Axis), Grade: grade, Words: words, Next: row.Next}
+}
+
+// EventGrade is how grave an event of the loop is.
+func EventGrade(e step.Event) alarm.Grade {
+	switch e.Kind {
+	case step.Tripped, step.IllegalChange:
+		return alarm.Alarm
+	case step.Found:
+		return Finding(guard.Finding{Code: e.Code, Axis: guard.NoAxis}).Grade
+	case step.TripsNotCleared, step.Distrusted, step.StowAnnounced, step.RefusedStands:
+		return alarm.Warning
+	}
+	if e.Kind >= step.RefusedBy && e.Kind <= step.RefusedMoving || e.Kind == step.NoSuchNumber {
+		return alarm.Warning
+	}
+	return alarm.Normal
+}
+
+// ofPermit reports that a row watches a condition of the permit alone: the permit
+// names it itself, with its figures. Old readings concern all that is watched.
+func ofPermit(row guard.Row) bool {
+	return row.Response == guard.Withdraw && row.Code != guard.ReadingsStale
+}

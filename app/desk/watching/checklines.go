@@ -1,0 +1,136 @@
+package watching
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"time"
+
+	"beamhelm/app/alarm"
+	"beamhelm/app/desk/station"
+	"beamhelm/app/wear"
+	"beamhelm/drive/enclosure"
+	"beamhelm/drive/mount"
+	"beamhelm/drive/step"
+
+	"github.com/soniakeys/unit"
+)
+
+// CheckLine is one thing that the station check looked at.
+type CheckLine struct {
+	What  string      `json:"what"`
+	Words string      `json:"words"`
+	Grade alarm.Grade `json:"grade"`
+}
+
+// BeginCheck begins to record what the axes do.
+func (s *State) BeginCheck() { s.seen = nil }
+
+// LinkLine says how the link did during the check.
+func LinkLine(replies, errors uint64) CheckLine {
+	l := CheckLine{What: "Link", Words: fmt.Sprintf("%d replies, %d errors", replies, errors)}
+	if errors*100 > replies {
+		l.Grade = alarm.Warning
+	}
+	return l
+}
+
+// ReadingLines say what is out of its limits, and what is not.
+func (s *State) ReadingLines(c *station.Config, loop *step.Status) (lines []CheckLine) {
+	fitted := 0
+	for i := range s.Readings {
+		if math.IsNaN(loop.Readings.Value(i)) || enclosure.Describe(i).Name == "" {
+			continue
+		}
+		fitted++
+		if g := s.Readings[i].Grade; g >= alarm.Warning {
+			limits := ReadingLimits(c.Settings.Readings[station.ReadingKeys()[i]])
+			lines = append(
+				lines,
+				CheckLine{ReadingName(i), CrossedWords(i, limits, loop.Readings.Value(i), g, true), g},
+			)
+		}
+	}
+	if len(lines) == 0 {
+		lines = []CheckLine{{What: "Supplies and readings", Words: fmt.Sprintf("all %d within their limits", fitted)}}
+	}
+	return lines
+}
+
+// AxisLines say what motors took and how fast the axes went since BeginCheck, against what is usual.
+func (s *State) AxisLines() (lines []CheckLine) {
+	for _, s := range s.seen {
+		k := &wear.Kinds[s.Kind]
+		if s.n < k.Samples {
+			continue // too short to be a mean
+		}
+		value := s.sum / float64(s.n)
+		unit := strings.Replace(" "+k.Unit, " °", "°", 1)
+		l := CheckLine{What: s.Of, Words: fmt.Sprintf("%s: %.*f%s", s.In, k.Decimals, value, unit)}
+		switch {
+		case !s.usual.Known():
+			l.Words += ", nothing to compare with yet"
+		case s.usual.Unusual(k, value):
+			l.Grade = alarm.Warning
+			fallthrough
+		default:
+			l.Words += fmt.Sprintf(", baseline %.*f%s", k.Decimals, s.usual.Mean, unit)
+		}
+		lines = append(lines, l)
+	}
+	return lines
+}
+
+// ReferenceLine says where the position is from, and how far the mark was off when it was passed.
+func ReferenceLine(loop *step.Status, halfPower unit.Angle) CheckLine {
+	l := CheckLine{What: "Reference", Words: "referenced; no mark was passed"}
+	for axis := range loop.Axes {
+		a := &loop.Axes[axis]
+		off := math.Abs(a.MarkOff.Deg())
+		if !a.Fitted || off == 0 {
+			continue
+		}
+		l.Words = fmt.Sprintf("%s mark %.3f° from its place", mount.AxisName(axis), off)
+		if off > max(3*math.Abs(a.Step.Deg()), halfPower.Deg()/10) {
+			l.Grade = alarm.Warning
+			return l
+		}
+	}
+	return l
+}
+
+// Cold is a level of cold sky on a band and feed, at an elevation.
+type Cold struct {
+	Band, Feed string
+	El         unit.Angle
+	LevelDB    float64
+}
+
+func (k Cold) circumstances() wear.Circumstances {
+	return wear.Circumstances{
+		Kind: wear.ColdSky, Of: k.Band + " " + k.Feed,
+		In: "elevation " + wear.ClassWords(wear.Class(k.El.Deg(), 15), 15, "°"),
+	}
+}
+
+// TakeCold takes a level of cold sky in.
+func (s *State) TakeCold(k Cold, at time.Time) {
+	s.Past.Usual.Sample(k.circumstances(), k.LevelDB, at)
+}
+
+// ColdLine compares a level of cold sky with those of before.
+func (s *State) ColdLine(k Cold) CheckLine {
+	at := k.circumstances()
+	usual := s.Past.Usual.Past(at)
+	l := CheckLine{What: "Cold sky", Words: fmt.Sprintf("%.1f dB, %s", k.LevelDB, at.In)}
+	switch {
+	case !usual.Known():
+		l.Words += ", nothing to compare with yet"
+	case usual.Unusual(&wear.Kinds[wear.ColdSky], k.LevelDB):
+		l.Grade = alarm.Warning
+		fallthrough
+	default:
+		l.Words += fmt.Sprintf(", baseline %.1f dB", usual.Mean)
+	}
+	return l
+}
