@@ -4,6 +4,7 @@ import (
 	"testing"
 	"time"
 
+	"beamhelm/app/desk/station"
 	"beamhelm/app/settings"
 	"beamhelm/drive/enclosure"
 	"beamhelm/drive/step"
@@ -13,7 +14,7 @@ import (
 // permitted is a drive by the practice settings whose enclosure gives the permit.
 func permitted(t *testing.T) *rig.Rig {
 	t.Helper()
-	c, err := DriveConfig(settings.Practice())
+	c, err := station.DriveConfig(settings.Practice())
 	if err != nil {
 		t.Fatal(err)
 	}
