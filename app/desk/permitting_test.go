@@ -220,7 +220,7 @@ func TestThePermitIsRenewed(t *testing.T) {
 func TestThePermitIsRefused(t *testing.T) {
 	for words, spoil := range map[string]func(b *bench){
 		"the position is not referenced": func(b *bench) { b.loop.Axes[1].Trusted = false },
-		"there is no target":             func(b *bench) { b.s.Choice = BodyChoice{Kind: Source, Name: "none of this name"} },
+		"there is no target":             func(b *bench) { b.s.Choice = b.c.Target(BodyChoice{Kind: Source, Name: "none of this name"}) },
 		"the drives are locked out":      func(b *bench) { b.loop.Mode, b.loop.Lock.Locked = step.LockedOut, true },
 		"no reply from the enclosure":    func(b *bench) { b.loop.Link.State = step.LinkLost },
 		"the enclosure's door is open":   func(b *bench) { b.loop.Motion.State = enclosure.StateDoor },
@@ -296,7 +296,7 @@ func TestThePermitKnowsSunAndKey(t *testing.T) {
 	}
 	b = transmitting(t)
 	b.loop.Permit.Keyed = true
-	b.loop.Axes[1].Is += b.s.halfPower(&b.c).Mul(0.7)
+	b.loop.Axes[1].Is += b.c.Beamwidth(b.s.Band, b.s.Feed).Mul(0.7)
 	if b.after(100 * time.Millisecond); !b.loop.Permit.Granted {
 		t.Errorf("in an over: %v", b.out.Status.Transmit.Inhibits)
 	}
