@@ -6,6 +6,7 @@ import (
 
 	"github.com/soniakeys/unit"
 
+	"beamhelm/app/desk/radio"
 	"beamhelm/app/desk/station"
 	"beamhelm/drive/mount"
 	"beamhelm/drive/step"
@@ -81,7 +82,7 @@ func (t *turn) arm(at time.Time) {
 		return
 	}
 	at = later(at, t.in.At)
-	for _, p := range passes.Of(c.Sky, body, t.c.Here(), at.Add(-passReach), at.Add(lookAhead)) {
+	for _, p := range passes.Of(c.Sky, body, t.c.Here(), at.Add(-radio.PassReach), at.Add(lookAhead)) {
 		if !p.Set.After(at) {
 			continue
 		}

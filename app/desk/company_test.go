@@ -1,6 +1,7 @@
 package desk
 
 import (
+	"beamhelm/app/desk/radio"
 	"slices"
 	"testing"
 	"time"
@@ -11,7 +12,7 @@ import (
 func TestPassesSharedWithSeveral(t *testing.T) {
 	shared := func(names ...string) *Plan {
 		b := radioBench(t)
-		b.s.takeRadio(&b.c, KeptRadio{Partners: "name,locator,polarisation,note\nQuarry Ridge,FN42hn,circular,\nLarch Hollow,JO62qm,horizontal,\n"})
+		b.s.takeRadio(&b.c, KeptRadio{Kept: radio.Kept{Partners: "name,locator,polarisation,note\nQuarry Ridge,FN42hn,circular,\nLarch Hollow,JO62qm,horizontal,\n"}})
 		for i, name := range names {
 			kind := CompanyTo
 			if i == 0 {
@@ -58,7 +59,7 @@ func TestCompanyIsKeptAndUnknownNamesAreRefused(t *testing.T) {
 	}
 	again := New(&b.c, nil)
 	again.takeRadio(&b.c, b.s.keptRadio())
-	if got := again.Radio.company(); !slices.Equal(got, []string{"Wattle Plain"}) {
+	if got := again.Radio.PlanPartners(); !slices.Equal(got, []string{"Wattle Plain"}) {
 		t.Errorf("kept %v", got)
 	}
 	b.after(0, Order{Kind: CompanyTo, Words: "Wattle Plain"})

@@ -218,15 +218,15 @@ func (t *turn) finishComparison(r *comparison) {
 func (t *turn) comparedWith(r *comparison) (warmK, warmErrorK, coldK float64) {
 	if r.Source {
 		here := mount.Direction{Az: t.in.Loop.Axes[mount.Azimuth].Is, El: t.in.Loop.Axes[mount.Elevation].Is}
-		coldK = t.systemAt(t.directionOf(here), t.in.At)
+		coldK = t.antenna().SystemK(t.c, t.directionOf(here), t.in.At)
 		excess := t.c.Settings.Bands[t.s.Band].Feeds[t.s.Feed].NoiseSourceK
 		if excess <= 0 {
 			return 0, 0, coldK
 		}
 		return coldK + excess, sourceKShare * excess, coldK
 	}
-	warmK = t.systemAt(t.directionOf(r.Ground), t.in.At)
-	return warmK, math.Hypot(groundErrorK, groundShare*warmK), t.systemAt(t.directionOf(r.Cold), t.in.At)
+	warmK = t.antenna().SystemK(t.c, t.directionOf(r.Ground), t.in.At)
+	return warmK, math.Hypot(groundErrorK, groundShare*warmK), t.antenna().SystemK(t.c, t.directionOf(r.Cold), t.in.At)
 }
 
 // How well the warm ones are known (common practice, no source): the ground's temperature with its emissivity, how much of the

@@ -1,6 +1,7 @@
 package desk
 
 import (
+	"beamhelm/app/desk/radio"
 	"strings"
 	"testing"
 	"time"
@@ -22,7 +23,7 @@ func TestParseDate(t *testing.T) {
 		{"0001-04-18 early", "", "a year from 1900 to 2200"},
 	}
 	for _, row := range rows {
-		d, err := ParseDate(row.text)
+		d, err := radio.ParseDate(row.text)
 		switch {
 		case row.err != "" && (err == nil || err.Error() != row.err):
 			t.Errorf("%q: %v, want %s", row.text, err, row.err)
@@ -35,11 +36,11 @@ func TestParseDate(t *testing.T) {
 func FuzzParseDate(f *testing.F) {
 	f.Add("2027-04-17/2027-04-18 activity weekend")
 	f.Fuzz(func(t *testing.T, text string) {
-		d, err := ParseDate(text)
+		d, err := radio.ParseDate(text)
 		if err != nil {
 			return
 		}
-		if again, err := ParseDate(d.String()); err != nil || again != d {
+		if again, err := radio.ParseDate(d.String()); err != nil || again != d {
 			t.Errorf("%q became %q: %v", text, d, err)
 		}
 	})
@@ -75,8 +76,8 @@ func TestDatesAreMarkedAndKept(t *testing.T) {
 	kept.Dates = append(kept.Dates, Date{Words: "damaged"})
 	again := New(&b.c, nil)
 	again.takeRadio(&b.c, kept)
-	if len(again.Month.Dates) != 1 || again.Month.Dates[0].String() != text {
-		t.Errorf("kept: %v", again.Month.Dates)
+	if len(again.Radio.Month.Dates) != 1 || again.Radio.Month.Dates[0].String() != text {
+		t.Errorf("kept: %v", again.Radio.Month.Dates)
 	}
 	b.after(100*time.Millisecond, Order{Kind: DatesTo, Words: text})
 	if len(b.out.Status.Dates) != 0 {

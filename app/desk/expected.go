@@ -31,19 +31,19 @@ func (t *turn) receiverQuestion() (q receiver.Question, of fluxFrom, why string)
 	s, c, at := t.s, t.c, t.in.At
 	d, look, ok := c.Place(s.Choice, at)
 	q = receiver.Question{Hz: c.Settings.Bands[s.Band].MHz * 1e6, HalfPower: c.Beamwidth(s.Band, s.Feed), Disc: look.Diameter, El: d.El}
-	h := t.hears()
+	h := t.antenna()
 	switch {
 	case !ok || s.Choice.Kind == Fixed || s.Choice.Kind == Radec:
 		return q, of, "the flux of this target is not known"
 	case h == nil:
 		return q, of, "the dish is too small on this band"
 	}
-	q.GainDB = h.listener.Pattern.GainDBI()
+	q.GainDB = h.Listener.Pattern.GainDBI()
 	beside := d
 	if side, blocked := t.colder(q.HalfPower.Mul(max(leastAside, c.Settings.Tracking.AsideBeamwidths))); blocked == "" {
 		beside = d.Shift(sideways(d, side))
 	}
-	if q.SystemK = t.systemAt(beside, at); q.SystemK == 0 {
+	if q.SystemK = h.SystemK(c, beside, at); q.SystemK == 0 {
 		return q, of, "the air's noise on this band is not known"
 	}
 	var err error

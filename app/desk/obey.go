@@ -83,21 +83,21 @@ func (t *turn) obeyNow(o Order) {
 func (t *turn) prepare(o Order) {
 	switch o.Kind {
 	case PartnerTo:
-		t.partnerTo(o.Words)
+		t.warn(t.s.Radio.SetPartner(o.Words))
 	case PartnersTo:
-		t.partnersTo(o.Words)
+		t.warn(t.s.Radio.SetPartners(t.c, o.Words))
 	case ConventionTo:
-		t.conventionTo(o.Index)
+		t.s.Radio.SetConvention(o.Index)
 	case TurnsTo:
-		t.turnsTo(o.Index, o.On)
+		t.warn(t.s.Radio.SetPeriods(o.Index, o.On))
 	case PlanTo:
-		t.s.Month.Offset = max(-mostMonths, min(o.Index, mostMonths))
+		t.s.Radio.LookAtMonth(o.Index)
 	case CompanyTo:
-		t.companyTo(o.Words, o.On)
+		t.warn(t.s.Radio.SetCompany(o.Words, o.On))
 	case DatesTo:
-		t.datesTo(o.Words, o.On)
+		t.warn(t.s.Radio.SetDate(o.Words, o.On))
 	case LookAt:
-		t.s.Month.Then = o.At
+		t.s.Radio.Month.Then = o.At
 	case Arm:
 		if o.On {
 			t.arm(o.At)
@@ -309,7 +309,7 @@ func (t *turn) bandTo(band, feed int) {
 	s.HasBack, s.HasCourse, s.SentSlow = false, false, false
 	s.Tolerated = 0
 	s.SceneAt = time.Time{}
-	t.radioChanged()
+	s.Radio.Changed()
 	name, feedName := t.c.Names(s.Band, s.Feed)
 	t.say(Normal, "Band %s, feed %s", name, feedName)
 }

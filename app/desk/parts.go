@@ -3,6 +3,7 @@ package desk
 import (
 	"beamhelm/app/alarm"
 	"beamhelm/app/desk/event"
+	"beamhelm/app/desk/radio"
 	"beamhelm/app/desk/station"
 	"beamhelm/app/desk/watching"
 	"beamhelm/drive/step"
@@ -10,17 +11,31 @@ import (
 
 // What the parts of the desk tell, by the names under which it is published: who reads the status needs the desk alone.
 type (
-	Config     = station.Config
-	BodyKind   = station.BodyKind
-	BodyChoice = station.BodyChoice
-	Event      = event.Event
-	Line       = watching.Line
-	Reading    = watching.Reading
-	Switch     = watching.Switch
-	Alarm      = watching.Alarm
-	CableCount = watching.CableCount
-	CheckLine  = watching.CheckLine
-	Unusual    = watching.Unusual
+	Config      = station.Config
+	BodyKind    = station.BodyKind
+	BodyChoice  = station.BodyChoice
+	Event       = event.Event
+	Radio       = radio.Path
+	RadioPass   = radio.Pass
+	RadioPoint  = radio.PassPoint
+	Signal      = radio.Signal
+	NoiseParts  = radio.NoiseParts
+	Partner     = radio.Partner
+	EchoBudget  = radio.EchoBudget
+	Counterpart = radio.Counterpart
+	Period      = radio.Period
+	Plan        = radio.Plan
+	PlanPoint   = radio.PlanPoint
+	PlanPass    = radio.PlanPass
+	PlanMark    = radio.PlanMark
+	Date        = radio.Date
+	Line        = watching.Line
+	Reading     = watching.Reading
+	Switch      = watching.Switch
+	Alarm       = watching.Alarm
+	CableCount  = watching.CableCount
+	CheckLine   = watching.CheckLine
+	Unusual     = watching.Unusual
 	// Grade of a reading, event or alarm.
 	Grade = alarm.Grade
 	// LinkState is the state of the serial line, StopState follows a stop until the counts stand.
@@ -67,3 +82,6 @@ const ReadingCount = watching.ReadingCount
 
 // MuteTime is for how long Mute mutes an alarm.
 const MuteTime = watching.MuteTime
+
+// PlanPointsADay is the number of points of a day of the plan.
+const PlanPointsADay = radio.PlanPointsADay

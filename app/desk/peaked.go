@@ -123,12 +123,12 @@ func (t *turn) observation(res *PeakResult) mount.Observation {
 // bend is how the noise without the target bends along a sweep in elevation: the air's and the ground's, which rise
 // towards the horizon.
 func (t *turn) bend(r *peakRun) (bend [2]float64) {
-	h := t.hears()
+	h := t.antenna()
 	d, _, ok := t.c.Place(r.Choice, t.in.At)
 	if h == nil || !ok {
 		return bend
 	}
-	scene, _, _ := budget.Around(t.c.Sky, t.c.Galaxy, h.listener.Place, h.listener.Pattern.Hz, t.in.At)
+	scene, _, _ := budget.Around(t.c.Sky, t.c.Galaxy, h.Listener.Place, h.Listener.Pattern.Hz, t.in.At)
 	switch r.Choice.Kind {
 	case Moon:
 		scene.Moon = noise.Disc{}
@@ -142,11 +142,11 @@ func (t *turn) bend(r *peakRun) (bend [2]float64) {
 	a, b := mat.NewDense(steps+1, 4, nil), mat.NewVecDense(steps+1, nil)
 	for i := range steps + 1 {
 		x := reach * (2*float64(i)/steps - 1)
-		parts := h.listener.Pattern.Hear(space.Direction(d.Az, d.El+unit.Angle(x)), scene, noise.Fine)
+		parts := h.Listener.Pattern.Hear(space.Direction(d.Az, d.El+unit.Angle(x)), scene, noise.Fine)
 		for power := range 4 {
 			a.Set(i, power, math.Pow(x/reach, float64(power)))
 		}
-		b.SetVec(i, parts.TotalK()+h.listener.Receiver.K())
+		b.SetVec(i, parts.TotalK()+h.Listener.Receiver.K())
 	}
 	var found mat.VecDense
 	if err := found.SolveVec(a, b); err != nil || !(found.AtVec(0) > 0) {

@@ -5,6 +5,7 @@ import (
 	"testing"
 	"time"
 
+	"beamhelm/app/desk/radio"
 	"beamhelm/assets"
 	"beamhelm/ephem/noise"
 )
@@ -18,7 +19,7 @@ func radioBench(t *testing.T) *bench {
 		t.Fatal(err)
 	}
 	b.c.Galaxy = galaxy
-	b.s.takeRadio(&b.c, KeptRadio{Partners: "name,locator,polarisation,note\nQuarry Ridge,FN42hn,circular,\nWattle Plain,QF22ag,horizontal,\n"})
+	b.s.takeRadio(&b.c, KeptRadio{Kept: radio.Kept{Partners: "name,locator,polarisation,note\nQuarry Ridge,FN42hn,circular,\nWattle Plain,QF22ag,horizontal,\n"}})
 	return b
 }
 
@@ -49,7 +50,7 @@ func TestPartnerAndConvention(t *testing.T) {
 		t.Fatalf("partner %+v at %.1f°", r.Partner, r.PartnerEl.Deg())
 	}
 	tuned := map[int][2]float64{}
-	for i := range Conventions() {
+	for i := range radio.Conventions() {
 		b.after(0, Order{Kind: ConventionTo, Index: i})
 		r = b.out.Status.Radio
 		tuned[i] = [2]float64{r.ListenHz - r.AgreedHz, r.SendHz - r.AgreedHz}
@@ -69,7 +70,7 @@ func TestPartnerAndConvention(t *testing.T) {
 // Without a partner the tuning is for the own echo: it is heard its Doppler away from where it was sent.
 func TestOwnEchoIsListenedForWhereItLands(t *testing.T) {
 	b := radioBench(t)
-	for i, words := range Conventions() {
+	for i, words := range radio.Conventions() {
 		b.after(0, Order{Kind: ConventionTo, Index: i})
 		r := b.out.Status.Radio
 		if off := r.ListenHz - r.SendHz - r.Own.DopplerHz; math.Abs(off) > 5 {
@@ -142,7 +143,7 @@ func TestPeriodAt(t *testing.T) {
 		{"15 s", 15 * time.Second, true, 44 * time.Second, true, time.Second},
 	}
 	for _, row := range rows {
-		p := PeriodAt(row.length, row.first, hour.Add(row.after))
+		p := radio.PeriodAt(row.length, row.first, hour.Add(row.after))
 		if p.Ours != row.ours || p.Left != row.left {
 			t.Errorf("%s: ours %v, left %v", row.name, p.Ours, p.Left)
 		}
@@ -170,7 +171,7 @@ func TestMonth(t *testing.T) {
 		t.Fatalf("plan %v days, %d points, %d next", p.Days, len(p.Points), len(p.Next))
 	}
 	for i, q := range p.Points {
-		at := p.Month.Add(time.Duration(i) * planPoint)
+		at := p.Month.Add(time.Duration(i) * (24 * time.Hour / PlanPointsADay))
 		inside := false
 		near := false
 		for _, pass := range p.Passes {

@@ -8,6 +8,7 @@ import (
 
 	"github.com/soniakeys/unit"
 
+	"beamhelm/app/desk/radio"
 	"beamhelm/app/desk/receiver"
 	"beamhelm/app/desk/station"
 	"beamhelm/drive/mount"
@@ -135,6 +136,22 @@ func (t *turn) fluxTo(words string, confirm bool) {
 // sunFlux is the Sun's flux as it is taken for a measurement.
 func (t *turn) sunFlux(hz float64) (receiver.SunFlux, error) {
 	return t.s.Receiver.Reports.Flux(hz, t.in.At, t.s.Receiver.Confirmed)
+}
+
+// solarFlux is the Sun's flux on the band in use for what is to be expected, W m⁻² Hz⁻¹: as a measurement takes it, or
+// else by the solar cycle; 0 where neither is known.
+func (t *turn) solarFlux() float64 {
+	hz := t.c.Settings.Bands[t.s.Band].MHz * 1e6
+	sun, err := t.sunFlux(hz)
+	if err != nil {
+		sun, _ = receiver.ExpectedSun(hz, t.in.At) // 0 where none is known
+	}
+	return sun.Flux
+}
+
+// antenna is what the antenna hears with on the band and feed in use; nil where it is no dish at all on this band.
+func (t *turn) antenna() *radio.Antenna {
+	return t.s.Radio.AntennaOf(t.c, t.s.Band, t.s.Feed, t.solarFlux())
 }
 
 // measureY begins a Y factor, or says why not.

@@ -7,6 +7,7 @@ import (
 
 	"github.com/soniakeys/unit"
 
+	"beamhelm/app/desk/radio"
 	"beamhelm/app/desk/station"
 	"beamhelm/app/desk/watching"
 	"beamhelm/drive/enclosure"
@@ -53,9 +54,11 @@ func (t *turn) status() *Status {
 	st.Survey, st.Receiving, st.Trims = t.surveyStatus(), t.receiverStatus(), s.Trims
 	st.Check, st.Commissioning = t.checkStatus(), s.Commissioning.Published
 	st.Preamplifier, st.NoiseSource = s.Outputs&enclosure.OutputPreamplifier != 0, s.Outputs&enclosure.OutputNoiseSource != 0
-	st.Radio, st.Period, st.Plan, st.Armed = t.radio(), t.period(), t.month(), t.armedStatus()
-	st.Then, st.PlanMonth, st.Dates = t.then(), s.Month.Offset, s.Month.Dates
-	st.PlanWith = s.Radio.company()
+	path := radio.Step(c, &s.Radio, &radio.Inputs{
+		At: in.At, Band: s.Band, Feed: s.Feed, Target: s.Choice, SunFlux: t.solarFlux(),
+	})
+	st.Radio, st.Then, st.Period, st.Plan, st.Armed = path.Path, path.Then, path.Period, path.Plan, t.armedStatus()
+	st.PlanMonth, st.Dates, st.PlanWith = s.Radio.Month.Offset, s.Radio.Month.Dates, s.Radio.PlanPartners()
 	st.Bodies = t.thenBody(st.Bodies)
 	return st
 }

@@ -6,6 +6,7 @@ import (
 	"github.com/soniakeys/unit"
 
 	"beamhelm/app/desk/permit"
+	"beamhelm/app/desk/radio"
 	"beamhelm/app/desk/station"
 	"beamhelm/app/desk/watching"
 	"beamhelm/drive/enclosure"
@@ -49,10 +50,7 @@ type State struct {
 	// Excursion is beside the target, while it is followed.
 	Excursion excursion
 	Waiting   pending // a start that waits for drive power
-	Radio     radioState
-	Hearing   *hearing // nil: to be worked out
-	Turns     turns
-	Month     monthState
+	Radio     radio.State
 	Armed     armedState
 	Route     route
 	// SkyAt and SkyNow are the moment of the step before, by the clock and by the loop.
@@ -137,7 +135,7 @@ type pending struct {
 // New returns the state before the first step: the Moon for a target, the
 // first band, the preamplifier on, and the trims of the last session.
 func New(c *Config, trims []KeptTrim) State {
-	return State{Turns: turnsOf(c.Settings.Periods), Choice: c.Moon(), Trims: trims, Outputs: enclosure.OutputPreamplifier}
+	return State{Radio: radio.New(c, radio.Kept{}), Choice: c.Moon(), Trims: trims, Outputs: enclosure.OutputPreamplifier}
 }
 
 // seek takes up an aim.

@@ -14,7 +14,6 @@ import (
 	"beamhelm/app/desk/permit"
 	"beamhelm/app/desk/station"
 	"beamhelm/app/desk/watching"
-	"beamhelm/drive/enclosure"
 	"beamhelm/drive/mount"
 	"beamhelm/drive/step"
 )
@@ -82,7 +81,7 @@ func Step(c *Config, s *State, in *Inputs) Outputs {
 	t.pursue()
 	t.acquire()
 	t.tolerate()
-	t.hush()
+	t.holdWhileReceiving()
 	t.slow()
 	sun := c.SunAt(in.At)
 	out.Sun = s.chain(c).Axes(sun)
@@ -110,11 +109,21 @@ func (t *turn) say(g Grade, format string, args ...any) {
 	t.out.Events = append(t.out.Events, Event{At: t.in.At, Grade: g, Words: fmt.Sprintf(format, args...)})
 }
 
+// warn tells why something was not done; empty words are no refusal.
+func (t *turn) warn(why string) {
+	if why != "" {
+		t.say(Warning, "%s", why)
+	}
+}
+
 // listen takes in what happened in the loop.
 func (t *turn) listen() {
 	for _, e := range t.in.LoopEvents {
 		at := t.in.At.Add(-(t.in.Now - e.Now))
-		t.out.Events = append(t.out.Events, Event{At: at, Grade: watching.EventGrade(e), Words: event.Capital(e.String())})
+		t.out.Events = append(
+			t.out.Events,
+			Event{At: at, Grade: watching.EventGrade(e), Words: event.Capital(e.String())},
+		)
 	}
 }
 
@@ -153,7 +162,8 @@ func (t *turn) settle() {
 		t.arrive()
 	case trackAim:
 		if !pursuing(loop.Mode) {
-			if _, unwraps := s.Route.unwrapAt(t.in.At); unwraps && (loop.Mode == step.Slewing || loop.Mode == step.Holding) {
+			if _, unwraps := s.Route.unwrapAt(t.in.At); unwraps &&
+				(loop.Mode == step.Slewing || loop.Mode == step.Holding) {
 				return
 			}
 			t.say(Notice, "Tracking ended: the dish is %s", loop.Mode)
@@ -259,10 +269,16 @@ func (t *turn) route() {
 		t.say(Warning, "Part of this pass lies outside the azimuth limits")
 	}
 	for _, u := range s.Route.Plan.Unwraps {
-		t.say(Notice, "Unwrap at %s, off the target for %s", in.At.Add(u.At).Format("15:04"), u.Lasts.Round(time.Second))
+		t.say(
+			Notice,
+			"Unwrap at %s, off the target for %s",
+			in.At.Add(u.At).Format("15:04"),
+			u.Lasts.Round(time.Second),
+		)
 	}
 	for _, z := range s.Route.Plan.Zeniths {
-		t.say(Notice, "Near the zenith from %s to %s, up to %.1f° off the target", in.At.Add(z.From).Format("15:04:05"), in.At.Add(z.To).Format("15:04:05"), z.Worst.Deg())
+		t.say(Notice, "Near the zenith from %s to %s, up to %.1f° off the "+
+			"target", in.At.Add(z.From).Format("15:04:05"), in.At.Add(z.To).Format("15:04:05"), z.Worst.Deg())
 	}
 }
 
@@ -313,46 +329,4 @@ func (t *turn) power() {
 		s.seek(noAim, t.in.Now)
 		t.say(Warning, "Drive power did not come on: nothing was started")
 	}
-}
-
-// tolerate tells the loop how closely to follow: an angle of each axis from
-// the beamwidth, wider in azimuth the higher the beam looks.
-func (t *turn) tolerate() {
-	s, c := t.s, t.c
-	if s.Tolerated != 0 && t.in.Now-s.Tolerated < 10*time.Second {
-		return
-	}
-	s.Tolerated = t.in.Now
-	half := c.Beamwidth(s.Band, s.Feed)
-	angle := half.Mul(c.Settings.Tracking.ToleranceBeamwidths)
-	el := t.in.Loop.Axes[mount.Elevation].Is.Rad()
-	wide := angle.Div(max(0.1, math.Cos(el)))
-	t.ask(step.Command{Kind: step.ToleranceTo, Az: min(wide, degrees(9)), El: min(angle, degrees(9)), Limit: half.Mul(c.Settings.Permit.OffTargetBeamwidths)})
-}
-
-// watch judges what the dish does now: its readings, and whether it is as usual.
-func (t *turn) watch() {
-	s, loop := t.s, t.in.Loop
-	band, _ := t.c.Names(s.Band, s.Feed)
-	on := s.Outputs&enclosure.OutputPreamplifier != 0 && s.SentSlow && t.in.Now-s.OutputsAt >= watching.SettlesAfter
-	t.out.Events = append(t.out.Events, watching.Step(t.c, &s.Watch, &watching.Inputs{
-		At: t.in.At, Now: t.in.Now, Loop: loop, Around: t.in.Around, Band: band,
-		Commanded: wanted(loop), Chain: s.chain(t.c), Referenced: t.trusted(),
-		Disturbed: s.Peak.Run != nil || s.Receiver.Run != nil || s.Excursion != (excursion{}),
-		PressedAt: s.NudgeAt, Checking: s.Check.Run != nil, PreamplifierOn: on,
-		Requested: s.Permit.Requested, Ended: s.Permit.Ended, Inhibits: t.inhibits,
-	})...)
-}
-
-// slow sends band, feed turn and outputs once the enclosure answers.
-func (t *turn) slow() {
-	s := t.s
-	if s.SentSlow || t.in.Loop.Link.State != step.LinkGood {
-		return
-	}
-	s.SentSlow, s.OutputsAt = true, t.in.Now
-	band := t.c.Settings.Bands[s.Band]
-	t.ask(step.Command{Kind: step.BandTo, Value: int32(band.LinkBand)})
-	t.ask(step.Command{Kind: step.FeedTo, Az: degrees(band.Feeds[s.Feed].TurnDeg)})
-	t.ask(step.Command{Kind: step.OutputsTo, Value: int32(s.Outputs)})
 }

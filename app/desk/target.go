@@ -92,7 +92,10 @@ func (t *turn) bodies() []Body {
 	bodies := make([]Body, 0, len(choices))
 	for _, choice := range choices {
 		if d, look, ok := c.Place(choice, at); ok {
-			bodies = append(bodies, Body{Kind: choice.Kind, Name: choice.Name, Az: d.Az, El: d.El, Diameter: look.Diameter})
+			bodies = append(
+				bodies,
+				Body{Kind: choice.Kind, Name: choice.Name, Az: d.Az, El: d.El, Diameter: look.Diameter},
+			)
 		}
 	}
 	return bodies
@@ -110,16 +113,16 @@ type sceneKey struct {
 
 // share marks the points of the target's arc at which the partner in use has it up too.
 func (t *turn) share(choice station.Target, points []ArcPoint) {
-	q, _ := t.question()
+	there, hasPartner := t.s.Radio.Partner()
 	body, ok := choice.Body()
-	if !q.HasPartner || !ok {
+	if !hasPartner || !ok {
 		return
 	}
-	least, horizon := worthLimits(t.c).Least, t.c.Horizon()
+	least, horizon, air := t.c.Least(), t.c.Horizon(), t.c.Air()
 	for i := range points {
 		p := &points[i]
-		there := q.Air.Refracted(t.c.Sky.Look(q.There, body, p.At).El)
-		p.Shared = p.El >= max(least, station.LowestFree(horizon, p.Az)) && there >= least
+		el := air.Refracted(t.c.Sky.Look(there, body, p.At).El)
+		p.Shared = p.El >= max(least, station.LowestFree(horizon, p.Az)) && el >= least
 	}
 }
 
@@ -134,7 +137,9 @@ func (t *turn) scene() *Scene {
 	s.SceneAt, s.SceneFor = at, key
 	scene := &Scene{
 		Horizon: c.Horizon(), Bands: bandsOf(c), Sources: c.Sources.Names(),
-		Park: Direction(station.PlaceOf(c.Settings.Park)), WindStow: Direction(station.PlaceOf(c.Settings.WindStow)), SnowStow: Direction(station.PlaceOf(c.Settings.SnowStow)),
+		Park:     Direction(station.PlaceOf(c.Settings.Park)),
+		WindStow: Direction(station.PlaceOf(c.Settings.WindStow)),
+		SnowStow: Direction(station.PlaceOf(c.Settings.SnowStow)),
 	}
 	for i := range c.Drive.Axes {
 		l := c.Drive.Axes[i].Limits
@@ -142,11 +147,23 @@ func (t *turn) scene() *Scene {
 		scene.TopPerS[i], scene.AccelerationPerS2[i] = c.Drive.Axes[i].Drive.TopSpeed, c.Drive.Axes[i].Drive.Acceleration
 	}
 	for _, o := range c.Settings.Structures {
-		scene.Structures = append(scene.Structures, Structure{o.Name, degrees(o.FromDeg), degrees(o.ToDeg), degrees(o.LeastElevationDeg)})
+		scene.Structures = append(
+			scene.Structures,
+			Structure{o.Name, degrees(o.FromDeg), degrees(o.ToDeg), degrees(o.LeastElevationDeg)},
+		)
 	}
 	for _, o := range c.Settings.ClosedSectors {
 		if closedOn(c, o.Bands, s.Band) {
-			scene.Closed = append(scene.Closed, Sector{o.Name, degrees(o.FromDeg), degrees(o.ToDeg), degrees(o.FromElevationDeg), degrees(o.ToElevationDeg)})
+			scene.Closed = append(
+				scene.Closed,
+				Sector{
+					o.Name,
+					degrees(o.FromDeg),
+					degrees(o.ToDeg),
+					degrees(o.FromElevationDeg),
+					degrees(o.ToElevationDeg),
+				},
+			)
 		}
 	}
 	choices := []station.Target{c.Moon(), c.Sun()}
@@ -221,7 +238,12 @@ func bandsOf(c *Config) []Band {
 
 func bandOf(c *Config, band, feed int) Band {
 	b := c.Settings.Bands[band]
-	out := Band{Name: b.Name, MHz: b.MHz, Feed: b.Feeds[feed].Name, HalfPower: station.HalfPower(c.Settings.Dish, b.MHz, b.Feeds[feed])}
+	out := Band{
+		Name:      b.Name,
+		MHz:       b.MHz,
+		Feed:      b.Feeds[feed].Name,
+		HalfPower: station.HalfPower(c.Settings.Dish, b.MHz, b.Feeds[feed]),
+	}
 	for _, f := range b.Feeds {
 		out.Feeds = append(out.Feeds, f.Name)
 	}
@@ -234,4 +256,23 @@ func finite(v, otherwise float64) float64 {
 		return otherwise
 	}
 	return v
+}
+
+// thenBody marks where the target will be, or was, at the moment that the operator looks at.
+func (t *turn) thenBody(bodies []Body) []Body {
+	at := t.s.Radio.Month.Then
+	if at.IsZero() {
+		return bodies
+	}
+	d, look, ok := t.c.Place(t.s.Choice, at)
+	if !ok || d.El < 0 {
+		return bodies
+	}
+	return append(bodies, Body{
+		Kind:     Radec,
+		Name:     t.s.Choice.BareName() + at.Format(", 2 Jan 15:04"),
+		Az:       d.Az,
+		El:       d.El,
+		Diameter: look.Diameter,
+	})
 }

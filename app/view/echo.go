@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"beamhelm/app/desk"
+	"beamhelm/app/desk/radio"
 	"beamhelm/drive/mount"
 )
 
@@ -37,7 +38,7 @@ func EchoOf(now Now) Echo {
 		Summary:      summary(r),
 		OwnHead:      Pair{Phrase{"Own echo, " + r.Band, Faint}, Phrase{"received " + Clock(r.At) + " UTC", Faint}},
 		Own:          ownFigures(now, r),
-		PartnerWords: "no partner", Convention: desk.Conventions()[r.Convention],
+		PartnerWords: "no partner", Convention: radio.Conventions()[r.Convention],
 		Partner: tuning(r),
 	}
 	if r.HasPartner {
@@ -301,5 +302,5 @@ func TurnLengths() []int { return []int{15, 30, 60, 90, 120, 150} }
 // OurTurn says whether a moment lies in a turn of ours, by the turns that are set now.
 func OurTurn(now Now, at time.Time) bool {
 	p := now.Period
-	return p.On && desk.PeriodAt(p.Length, p.OursFirst, at).Ours
+	return p.On && radio.PeriodAt(p.Length, p.OursFirst, at).Ours
 }

@@ -10,6 +10,7 @@ import (
 	"fyne.io/fyne/v2/container"
 
 	"beamhelm/app/desk"
+	"beamhelm/app/desk/radio"
 	"beamhelm/app/panel/chart"
 	"beamhelm/app/panel/widget"
 	"beamhelm/app/view"
@@ -157,7 +158,7 @@ func (p *Pane) openConventions() {
 		return
 	}
 	var items []widget.Item
-	for i, words := range desk.Conventions() {
+	for i, words := range radio.Conventions() {
 		items = append(items, widget.Item{
 			Words: view.Sentence(words), Name: "convention-" + view.Name(words), Tip: view.ConventionTip(i), Chosen: i == r.Convention,
 			Act: func() { p.with.Desk.Ask(desk.Order{Kind: desk.ConventionTo, Index: i}) },

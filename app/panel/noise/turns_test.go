@@ -4,7 +4,7 @@ import (
 	"testing"
 	"time"
 
-	"beamhelm/app/desk"
+	"beamhelm/app/desk/radio"
 	"beamhelm/app/panel/stage"
 	"beamhelm/app/view"
 )
@@ -13,7 +13,7 @@ import (
 // after the full hour, shade each second minute.
 func TestTurnsShadeTheStrip(t *testing.T) {
 	status := stage.Tracking()
-	status.Period = desk.PeriodAt(time.Minute, true, status.At)
+	status.Period = radio.PeriodAt(time.Minute, true, status.At)
 	columns := make([]column, 600)
 	hour := status.At.Truncate(time.Hour)
 	newest := hour.Unix() + 599

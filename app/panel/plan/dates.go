@@ -4,6 +4,7 @@ import (
 	"strings"
 
 	"beamhelm/app/desk"
+	"beamhelm/app/desk/radio"
 	"beamhelm/app/panel/widget"
 	"beamhelm/app/view"
 )
@@ -24,7 +25,7 @@ func (p *Pane) openDates() {
 		shut()
 	}
 	add := func() {
-		d, err := desk.ParseDate(entry.Text)
+		d, err := radio.ParseDate(entry.Text)
 		if err != nil {
 			wrong.Set("Not taken: "+err.Error(), view.Attention)
 			return

@@ -1,4 +1,4 @@
-package desk
+package radio
 
 import (
 	"errors"
@@ -75,25 +75,24 @@ func (d Date) over(from, to time.Time) bool {
 	return d.First.Before(to) && d.Last.AddDate(0, 0, 1).After(from)
 }
 
-// datesTo adds (on) or takes away the date of a text; what can't be read changes nothing.
-func (t *turn) datesTo(text string, on bool) {
+// SetDate adds (on) or takes away the date of a text; what can't be read changes nothing. Why says why not.
+func (s *State) SetDate(text string, on bool) (why string) {
 	d, err := ParseDate(text)
 	if err != nil {
-		t.say(Warning, "Date not taken: %v", err)
-		return
+		return fmt.Sprintf("Date not taken: %v", err)
 	}
-	s := &t.s.Month
+	m := &s.Month
 	same := func(o Date) bool { return o.String() == d.String() }
-	list := slices.DeleteFunc(slices.Clone(s.Dates), same)
+	list := slices.DeleteFunc(slices.Clone(m.Dates), same)
 	if on {
 		if len(list) == mostDates {
-			t.say(Warning, "Date not taken: there are %d already", mostDates)
-			return
+			return fmt.Sprintf("Date not taken: there are %d already", mostDates)
 		}
 		list = append(list, d)
 		slices.SortStableFunc(list, func(a, b Date) int { return a.First.Compare(b.First) })
 	}
-	s.setDates(list)
+	m.setDates(list)
+	return ""
 }
 
 // setDates takes the list, which is never changed afterwards, and has the plan worked out anew.

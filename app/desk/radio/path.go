@@ -1,4 +1,4 @@
-package desk
+package radio
 
 import (
 	"math"
@@ -6,6 +6,7 @@ import (
 
 	"github.com/soniakeys/unit"
 
+	"beamhelm/app/desk/station"
 	"beamhelm/app/settings"
 	"beamhelm/ephem"
 	"beamhelm/ephem/budget"
@@ -15,9 +16,9 @@ import (
 	"beamhelm/ephem/passes"
 )
 
-// Radio is the radio path by way of the Moon for the band in use, as it is for
+// Path is the radio path by way of the Moon for the band in use, as it is for
 // a signal that is received now. It is immutable; a new pointer comes once a second.
-type Radio struct {
+type Path struct {
 	At   time.Time
 	Band string
 	// AgreedHz is the frequency spoken of between the stations: the band's.
@@ -55,7 +56,7 @@ type Radio struct {
 	BothLinear         bool
 
 	// Pass is the chart of the pass, nil where the Moon doesn't rise.
-	Pass *RadioPass
+	Pass *Pass
 }
 
 // Signal is what the way by the Moon does to a signal: received minus sent
@@ -80,15 +81,15 @@ type NoiseParts struct {
 	Doubt string
 }
 
-// RadioPass are the figures over this pass of the Moon, or the next where it is down.
-type RadioPass struct {
+// Pass are the figures over this pass of the Moon, or the next where it is down.
+type Pass struct {
 	Rise, Set time.Time
-	Points    []RadioPoint
+	Points    []PassPoint
 }
 
-// RadioPoint is a moment of a pass: the partner's signal where there is a
+// PassPoint is a moment of a pass: the partner's signal where there is a
 // partner, else the own echo.
-type RadioPoint struct {
+type PassPoint struct {
 	At                       time.Time
 	DopplerHz, SpreadHz      float64
 	AbovePerigeeDB, SystemK  float64
@@ -100,19 +101,22 @@ type RadioPoint struct {
 // sunLeft is the least angle between Moon and Sun for a useful pass.
 const sunLeft = 5 // degrees
 
-// radioState is what the desk carries of the radio path.
-type radioState struct {
+// State is what is carried from one step to the next.
+type State struct {
 	Partners   []partner.Partner
 	List       string   // the same as CSV
 	Chosen     string   // name; empty for none
 	Company    []string // names of the other partners of the plan
 	Convention echo.Convention
-	Radio      *Radio
-	Best       bestSky
-	Heard      heard
-	Pass       *RadioPass
-	PassFor    passKey
-	PassAt     time.Time
+	Periods    Periods
+	Month      monthState
+	path       *Path
+	antenna    *Antenna // nil: to be worked out
+	best       bestSky
+	heard      heard
+	pass       *Pass
+	passFor    passKey
+	passAt     time.Time
 }
 
 // bestSky is what the best of the month is measured by.
@@ -134,77 +138,91 @@ type passKey struct {
 const radioEvery = time.Second
 
 // radio is the newest report, worked out anew once a second; nil without a table of the sky's brightness.
-func (t *turn) radio() *Radio {
-	s, c, at := &t.s.Radio, t.c, t.in.At
+func (w *work) radio() *Path {
+	s, c, at := w.s, w.c, w.in.At
 	if c.Galaxy == nil {
 		return nil
 	}
-	if age := sinceOf(s.Radio, at); s.Radio != nil && age >= 0 && age < radioEvery {
-		return s.Radio
+	if age := sinceOf(s.path, at); s.path != nil && age >= 0 && age < radioEvery {
+		return s.path
 	}
-	s.Radio = t.report(at)
-	s.Radio.Pass = t.radioPass()
-	return s.Radio
+	s.path = w.report(at)
+	s.path.Pass = w.radioPass()
+	return s.path
 }
 
-func sinceOf(r *Radio, at time.Time) time.Duration {
+func sinceOf(r *Path, at time.Time) time.Duration {
 	if r == nil {
 		return 0
 	}
 	return at.Sub(r.At)
 }
 
-// question is what is asked of the path on the band in use.
-func (t *turn) question() (q echo.Question, p partner.Partner) {
-	s, c := t.s, t.c
-	q = echo.Question{Here: c.Site(), Air: c.Air(), Hz: c.Settings.Bands[s.Band].MHz * 1e6, HalfPower: c.Beamwidth(s.Band, s.Feed), Fineness: noise.Coarse}
-	for _, known := range s.Radio.Partners {
-		if known.Name == s.Radio.Chosen {
-			if site, err := known.Site(); err == nil {
-				q.There, q.HasPartner, p = site, true, known
+// Partner is the site of the partner in use; ok is false for none.
+func (s *State) Partner() (site ephem.Site, ok bool) {
+	site, _, ok = s.partner()
+	return site, ok
+}
+
+func (s *State) partner() (site ephem.Site, p partner.Partner, ok bool) {
+	for _, known := range s.Partners {
+		if known.Name == s.Chosen {
+			if there, err := known.Site(); err == nil {
+				site, p, ok = there, known, true
 			}
 		}
 	}
+	return site, p, ok
+}
+
+// question is what is asked of the path on the band in use.
+func (w *work) question() (q echo.Question, p partner.Partner) {
+	c := w.c
+	q = echo.Question{
+		Here: c.Site(), Air: c.Air(), Hz: c.Settings.Bands[w.in.Band].MHz * 1e6,
+		HalfPower: c.Beamwidth(w.in.Band, w.in.Feed), Fineness: noise.Coarse,
+	}
+	q.There, p, q.HasPartner = w.s.partner()
 	return q, p
 }
 
-func worthLimits(c *Config) budget.Limits {
+func worthLimits(c *station.Config) budget.Limits {
 	return budget.Limits{Least: c.Least(), SunLeft: max(degrees(sunLeft), degrees(c.Settings.Sun.KeepAwayDeg))}
 }
 
 // report works out the path for a signal that is received at a moment.
-func (t *turn) report(at time.Time) *Radio {
-	s, c := t.s, t.c
-	q, there := t.question()
+func (w *work) report(at time.Time) *Path {
+	s, c := w.s, w.c
+	q, there := w.question()
 	r := echo.ReportAt(c.Sky, c.Galaxy, q, at)
-	heard := t.onMoon(q, r, at)
+	heard := w.onMoon(q, r, at)
 	worth := budget.WorthOf(r, q, heard.skyK, heard.coldK, worthLimits(c))
-	linear := t.linear() && there.Polarisation.Linear()
+	linear := w.linear() && there.Polarisation.Linear()
 	summed := r
-	if linear && t.vertical() != (there.Polarisation == partner.Vertical) {
+	if linear && w.vertical() != (there.Polarisation == partner.Vertical) {
 		summed.Polarisation = acrossFrom(r.Polarisation) // between the two feeds
 	}
-	out := &Radio{
-		At: at, Band: c.Settings.Bands[s.Band].Name, AgreedHz: q.Hz,
+	out := &Path{
+		At: at, Band: c.Settings.Bands[w.in.Band].Name, AgreedHz: q.Hz,
 		MoonEl: r.MoonEl, Up: r.MoonEl >= c.Least(), Own: Signal(r.Own), SunOff: r.SunOff,
 		Noise:   heard.parts,
 		Summary: budget.Summary(summed, q, worth, linear), Merit: worth.Merit,
-		Partners: partnersOf(s.Radio.Partners), Convention: int(s.Radio.Convention),
+		Partners: partnersOf(s.Partners), Convention: int(s.Convention),
 		HasPartner: q.HasPartner, Partner: partnerOf(there), PartnerEl: r.PartnerEl, Mutual: Signal(r.Mutual),
 		Polarisation: r.Polarisation, BothLinear: linear,
 	}
 	if linear {
 		out.PolarisationLossDB = echo.PolarisationLossDB(summed.Polarisation)
 	}
-	tuning := echo.TuneOwn(c.Sky, q.Here, q.Hz, s.Radio.Convention, at)
+	tuning := echo.TuneOwn(c.Sky, q.Here, q.Hz, s.Convention, at)
 	if q.HasPartner {
-		tuning = echo.Tune(c.Sky, q.Here, q.There, q.Hz, s.Radio.Convention, at)
+		tuning = echo.Tune(c.Sky, q.Here, q.There, q.Hz, s.Convention, at)
 		later := c.Sky.Look(q.There, ephem.MoonBody(), at.Add(time.Minute)).El
 		out.PartnerRising = q.Air.Refracted(later) > r.PartnerEl
 	}
 	out.ListenHz, out.SendHz = tuning.ListenHz, tuning.SendHz
-	out.Budget = t.ownBudget(out, r)
-	best := t.best(q, at)
+	out.Budget = w.ownBudget(out, r)
+	best := w.best(q, at)
 	out.AboveBestPathDB = best.AbovePathDB
 	out.AboveBestSkyDB = aboveBestSky(out.Noise, best.LeastK)
 	return out
@@ -228,14 +246,14 @@ func acrossFrom(a unit.Angle) unit.Angle {
 	return across
 }
 
-func (t *turn) feed() settings.Feed { return t.c.Settings.Bands[t.s.Band].Feeds[t.s.Feed] }
+func (w *work) feed() settings.Feed { return w.c.Settings.Bands[w.in.Band].Feeds[w.in.Feed] }
 
-func (t *turn) linear() bool {
-	p := t.feed().Polarisation
+func (w *work) linear() bool {
+	p := w.feed().Polarisation
 	return p == settings.Horizontal || p == settings.Vertical
 }
 
-func (t *turn) vertical() bool { return t.feed().Polarisation == settings.Vertical }
+func (w *work) vertical() bool { return w.feed().Polarisation == settings.Vertical }
 
 // The best of the month is looked for every so often, a sample every three hours for 15 days each way.
 const (
@@ -245,8 +263,8 @@ const (
 )
 
 // best is the best of the month around a moment.
-func (t *turn) best(q echo.Question, at time.Time) bestSky {
-	b := &t.s.Radio.Best
+func (w *work) best(q echo.Question, at time.Time) bestSky {
+	b := &w.s.best
 	age := at.Sub(b.At)
 	if b.Has && b.Hz == q.Hz && age >= 0 && age < bestEvery {
 		return *b
@@ -255,67 +273,69 @@ func (t *turn) best(q echo.Question, at time.Time) bestSky {
 	if !b.Has || b.Hz != q.Hz || b.LeastK == 0 || b.At.Truncate(bestSample) != at.Truncate(bestSample) {
 		coldest.LeastK = math.Inf(1)
 		for after := -bestReach; after <= bestReach; after += bestSample {
-			coldest.LeastK = min(coldest.LeastK, echo.BehindMoon(t.c.Sky, t.c.Galaxy, q, at.Add(after)))
+			coldest.LeastK = min(coldest.LeastK, echo.BehindMoon(w.c.Sky, w.c.Galaxy, q, at.Add(after)))
 		}
 	}
-	*b = bestSky{Has: true, At: at, Hz: q.Hz, LeastK: coldest.LeastK, AbovePathDB: echo.AboveBestOfMonthDB(t.c.Sky, at)}
+	*b = bestSky{Has: true, At: at, Hz: q.Hz, LeastK: coldest.LeastK, AbovePathDB: echo.AboveBestOfMonthDB(w.c.Sky, at)}
 	return *b
 }
 
 // The chart of a pass has a point every ten minutes, a day of them at most.
 const (
 	passPoint = 10 * time.Minute
-	passReach = 26 * time.Hour
+	// PassReach is how long a pass can last, at most.
+	PassReach = 26 * time.Hour
 	passAnew  = 10 * time.Minute
 )
 
 // radioPass is the chart of this pass, or the next; worked out anew when the pass, the band or the partner is another.
-func (t *turn) radioPass() *RadioPass {
-	s, at := &t.s.Radio, t.in.At
-	key := passKey{t.s.Band, t.s.Feed, s.Chosen}
-	age := at.Sub(s.PassAt)
-	over := s.Pass != nil && (at.After(s.Pass.Set) || at.Before(s.Pass.Rise.Add(-passReach)))
-	if s.PassFor == key && !over && !s.PassAt.IsZero() && age >= 0 && (s.Pass != nil || age < passAnew) {
-		return s.Pass
+func (w *work) radioPass() *Pass {
+	s, at := w.s, w.in.At
+	key := passKey{w.in.Band, w.in.Feed, s.Chosen}
+	age := at.Sub(s.passAt)
+	over := s.pass != nil && (at.After(s.pass.Set) || at.Before(s.pass.Rise.Add(-PassReach)))
+	if s.passFor == key && !over && !s.passAt.IsZero() && age >= 0 && (s.pass != nil || age < passAnew) {
+		return s.pass
 	}
-	s.PassFor, s.PassAt = key, at
-	s.Pass = t.workPass(at)
-	return s.Pass
+	s.passFor, s.passAt = key, at
+	s.pass = w.workPass(at)
+	return s.pass
 }
 
-func (t *turn) workPass(at time.Time) *RadioPass {
-	c := t.c
+func (w *work) workPass(at time.Time) *Pass {
+	c := w.c
 	here := passes.Station{Site: c.Site(), Air: c.Air(), Least: c.Least()}
-	for _, p := range passes.Of(c.Sky, ephem.MoonBody(), here, at.Add(-passReach), at.Add(2*passReach)) {
+	for _, p := range passes.Of(c.Sky, ephem.MoonBody(), here, at.Add(-PassReach), at.Add(2*PassReach)) {
 		if p.Set.Before(at) {
 			continue
 		}
-		pass := &RadioPass{Rise: p.Rise, Set: p.Set}
+		pass := &Pass{Rise: p.Rise, Set: p.Set}
 		end := p.Rise.Add(24 * time.Hour) // where it doesn't set, a day of it
 		for point := p.Rise; point.Before(p.Set) && point.Before(end); point = point.Add(passPoint) {
-			pass.Points = append(pass.Points, t.radioPoint(point))
+			pass.Points = append(pass.Points, w.radioPoint(point))
 		}
 		if p.Set.Before(end) {
-			pass.Points = append(pass.Points, t.radioPoint(p.Set))
+			pass.Points = append(pass.Points, w.radioPoint(p.Set))
 		}
 		return pass
 	}
 	return nil
 }
 
-func (t *turn) radioPoint(at time.Time) RadioPoint {
-	q, _ := t.question()
-	r := echo.ReportAt(t.c.Sky, t.c.Galaxy, q, at)
-	heard := t.hearMoon(r, at, noise.Coarse)
+func (w *work) radioPoint(at time.Time) PassPoint {
+	q, _ := w.question()
+	r := echo.ReportAt(w.c.Sky, w.c.Galaxy, q, at)
+	heard := w.hearMoon(r, at, noise.Coarse)
 	signal := r.Own
 	if q.HasPartner {
 		signal = r.Mutual
 	}
-	least := t.c.Least() - degrees(0.01)
-	return RadioPoint{
+	least := w.c.Least() - degrees(0.01)
+	return PassPoint{
 		At: at, DopplerHz: signal.DopplerHz, SpreadHz: signal.SpreadHz, AbovePerigeeDB: signal.AbovePerigeeDB,
 		SystemK: heard.parts.SystemK, MoonEl: r.MoonEl, PartnerEl: r.PartnerEl,
-		Merit:      budget.WorthOf(r, q, heard.skyK, heard.coldK, worthLimits(t.c)).Merit,
+		Merit:      budget.WorthOf(r, q, heard.skyK, heard.coldK, worthLimits(w.c)).Merit,
 		HasPartner: q.HasPartner, BothStations: q.HasPartner && r.MoonEl >= least && r.PartnerEl >= least,
 	}
 }
+func degrees(d float64) unit.Angle { return unit.AngleFromDeg(d) }

@@ -1,4 +1,4 @@
-package desk
+package radio
 
 import (
 	"math"
@@ -69,7 +69,7 @@ type PlanMark struct {
 
 // monthKey is what a month belongs to.
 type monthKey struct {
-	Choice     station.Target
+	Target     station.Target
 	Month      time.Time
 	Band, Feed int
 	There      string
@@ -88,7 +88,7 @@ type monthState struct {
 	NextAt      time.Time // when the passes to come were worked out
 	Then        time.Time // the moment that the operator looks at; zero for none
 	ThenKey     monthKey
-	ThenIs      *Radio
+	ThenIs      *Path
 }
 
 // The passes to come are worked out for so long, so often.
@@ -98,34 +98,47 @@ const (
 	nextMost  = 8
 )
 
-// mostMonths is how far from now a month may be looked at.
-const mostMonths = 24
+// maxMonths is how far from now a month may be looked at.
+const maxMonths = 24
 
 // month brings the plan a step further: never more than a day of it at a time.
-func (t *turn) month() *Plan {
-	s, c, at := &t.s.Month, t.c, t.in.At
-	body, ok := t.s.Choice.Body()
+func (w *work) month() *Plan {
+	s, c, at := &w.s.Month, w.c, w.in.At
+	body, ok := w.in.Target.Body()
 	if c.Galaxy == nil || !ok {
 		return nil
 	}
 	year, month, _ := at.Date()
-	key := monthKey{t.s.Choice, time.Date(year, month+time.Month(s.Offset), 1, 0, 0, 0, 0, time.UTC), t.s.Band, t.s.Feed, t.s.Radio.companyWords(), s.DatesNumber}
+	key := monthKey{
+		w.in.Target,
+		time.Date(year, month+time.Month(s.Offset), 1, 0, 0, 0, 0, time.UTC),
+		w.in.Band,
+		w.in.Feed,
+		w.s.companyWords(),
+		s.DatesNumber,
+	}
 	if key != s.Key || s.Plan == nil {
 		s.Key, s.Stage, s.NextAt = key, 0, time.Time{}
-		s.Plan = &Plan{Month: key.Month, Days: int(key.Month.AddDate(0, 1, 0).Sub(key.Month).Hours() / 24), Target: t.s.Choice.BareName()}
+		s.Plan = &Plan{
+			Month:  key.Month,
+			Days:   int(key.Month.AddDate(0, 1, 0).Sub(key.Month).Hours() / 24),
+			Target: w.in.Target.BareName(),
+		}
 		s.Plan.Partner = key.There
 		return s.Plan
 	}
 	next := *s.Plan
 	switch {
 	case s.Stage == 0:
-		next.Passes = t.passes(body, key.Month, key.Month.AddDate(0, 1, 0))
+		next.Passes = w.passes(body, key.Month, key.Month.AddDate(0, 1, 0))
 	case s.Stage == 1:
-		next.Marks = append(s.dateMarks(key.Month, key.Month.AddDate(0, 1, 0)), t.marks(body, key.Month, key.Month.AddDate(0, 1, 0))...)
+		next.Marks = append(
+			s.dateMarks(key.Month, key.Month.AddDate(0, 1, 0)),
+			w.marks(body, key.Month, key.Month.AddDate(0, 1, 0))...)
 	case s.Stage < 2+next.Days:
-		next.Points = t.planDay(body, next.Points, key.Month.AddDate(0, 0, s.Stage-2))
-	case t.nextIsOld(&next):
-		next.Next = t.upcoming(body)
+		next.Points = w.planDay(body, next.Points, key.Month.AddDate(0, 0, s.Stage-2))
+	case w.nextIsOld(&next):
+		next.Next = w.upcoming(body)
 		s.NextAt = at
 	default:
 		return s.Plan
@@ -135,27 +148,27 @@ func (t *turn) month() *Plan {
 	return s.Plan
 }
 
-func (t *turn) nextIsOld(p *Plan) bool {
-	at, s := t.in.At, &t.s.Month
+func (w *work) nextIsOld(p *Plan) bool {
+	at, s := w.in.At, &w.s.Month
 	age := at.Sub(s.NextAt)
 	return s.NextAt.IsZero() || age < 0 || age > nextAnew || len(p.Next) > 0 && at.After(p.Next[0].Set)
 }
 
 // planDay adds a day's points.
-func (t *turn) planDay(body ephem.Body, points []PlanPoint, day time.Time) []PlanPoint {
-	c := t.c
-	q, _ := t.question()
-	limits, horizon, there := worthLimits(c), c.Horizon(), t.stationsThere()
+func (w *work) planDay(body ephem.Body, points []PlanPoint, day time.Time) []PlanPoint {
+	c := w.c
+	q, _ := w.question()
+	limits, horizon, there := worthLimits(c), c.Horizon(), w.stationsThere()
 	for i := range PlanPointsADay {
 		at := day.Add(time.Duration(i) * planPoint)
 		look := c.Sky.Look(q.Here, body, at)
 		p := PlanPoint{El: q.Air.Refracted(look.El), Merit: float32(math.NaN())}
 		p.Up = p.El >= max(limits.Least, station.LowestFree(horizon, look.Az))
-		t.shareWith(there, body, at, &p)
+		w.shareWith(there, body, at, &p)
 		if body.Kind == ephem.Moon {
 			own := q
 			own.HasPartner = false // how good a pass is doesn't depend on who shares it
-			p.Merit = float32(t.meritAt(own, at))
+			p.Merit = float32(w.meritAt(own, at))
 		}
 		points = append(points, p)
 	}
@@ -163,10 +176,10 @@ func (t *turn) planDay(body ephem.Body, points []PlanPoint, day time.Time) []Pla
 }
 
 // upcoming are the passes from now on.
-func (t *turn) upcoming(body ephem.Body) []PlanPass {
-	at := t.in.At
+func (w *work) upcoming(body ephem.Body) []PlanPass {
+	at := w.in.At
 	var next []PlanPass
-	for _, p := range t.passes(body, at.Add(-passReach), at.Add(nextReach)) {
+	for _, p := range w.passes(body, at.Add(-PassReach), at.Add(nextReach)) {
 		if p.Set.After(at) && len(next) < nextMost && !p.CutSet {
 			next = append(next, p)
 		}
@@ -175,12 +188,12 @@ func (t *turn) upcoming(body ephem.Body) []PlanPass {
 }
 
 // passes are those of a span, with what is shared with the partners.
-func (t *turn) passes(body ephem.Body, from, to time.Time) []PlanPass {
-	c := t.c
-	q, _ := t.question()
-	here := t.c.Here()
+func (w *work) passes(body ephem.Body, from, to time.Time) []PlanPass {
+	c := w.c
+	q, _ := w.question()
+	here := w.c.Here()
 	var shared []passes.Pass
-	if there := t.stationsThere(); len(there) > 0 {
+	if there := w.stationsThere(); len(there) > 0 {
 		shared = passes.Shared(c.Sky, body, here, there, from, to)
 	}
 	var sun []passes.Pass
@@ -189,7 +202,17 @@ func (t *turn) passes(body ephem.Body, from, to time.Time) []PlanPass {
 	}
 	var list []PlanPass
 	for _, p := range passes.Of(c.Sky, body, here, from, to) {
-		out := PlanPass{Rise: p.Rise, Set: p.Set, CutRise: p.CutRise, CutSet: p.CutSet, RiseAz: p.RiseAz, SetAz: p.SetAz, Highest: p.Highest, HighestEl: p.HighestEl, Merit: math.NaN()}
+		out := PlanPass{
+			Rise:      p.Rise,
+			Set:       p.Set,
+			CutRise:   p.CutRise,
+			CutSet:    p.CutSet,
+			RiseAz:    p.RiseAz,
+			SetAz:     p.SetAz,
+			Highest:   p.Highest,
+			HighestEl: p.HighestEl,
+			Merit:     math.NaN(),
+		}
 		for _, part := range shared {
 			if part.Rise.Before(p.Set) && part.Set.After(p.Rise) {
 				if out.SharedFrom.IsZero() {
@@ -202,8 +225,8 @@ func (t *turn) passes(body ephem.Body, from, to time.Time) []PlanPass {
 		for _, near := range sun {
 			out.SunWithin = out.SunWithin || near.Rise.Before(p.Set) && near.Set.After(p.Rise)
 		}
-		out.Dates = t.s.Month.datesIn(p.Rise, p.Set)
-		t.judgePass(body, q, &out)
+		out.Dates = w.s.Month.datesIn(p.Rise, p.Set)
+		w.judgePass(body, q, &out)
 		list = append(list, out)
 	}
 	return list
@@ -213,64 +236,59 @@ func (t *turn) passes(body ephem.Body, from, to time.Time) []PlanPass {
 const meritEvery = 30 * time.Minute
 
 // judgePass adds what makes a pass of the Moon good or bad.
-func (t *turn) judgePass(body ephem.Body, q echo.Question, p *PlanPass) {
+func (w *work) judgePass(body ephem.Body, q echo.Question, p *PlanPass) {
 	if body.Kind != ephem.Moon {
 		return
 	}
-	look := t.c.Sky.Look(q.Here, body, p.Highest)
-	_, _, geocentricKm := t.c.Sky.Geocentric(body, p.Highest)
+	look := w.c.Sky.Look(q.Here, body, p.Highest)
+	_, _, geocentricKm := w.c.Sky.Geocentric(body, p.Highest)
 	p.DistanceKm, p.AbovePerigeeDB = look.DistanceKm, echo.AbovePerigeeDB(geocentricKm)
 	own := q
 	own.HasPartner = false
 	p.Merit = 0
 	for at := p.Rise; at.Before(p.Set); at = at.Add(meritEvery) {
-		p.Merit = max(p.Merit, t.meritAt(own, at))
+		p.Merit = max(p.Merit, w.meritAt(own, at))
 	}
 	if q.HasPartner && p.Shared > 0 {
-		p.PolarisationHere = echo.Polarisation(t.c.Sky, q.Here, q.There, p.SharedFrom.Add(p.SharedTo.Sub(p.SharedFrom)/2))
+		p.PolarisationHere = echo.Polarisation(
+			w.c.Sky,
+			q.Here,
+			q.There,
+			p.SharedFrom.Add(p.SharedTo.Sub(p.SharedFrom)/2),
+		)
 	}
 }
 
 // marks are the moments of a span that are worth marking: of the Moon alone.
-func (t *turn) marks(body ephem.Body, from, to time.Time) []PlanMark {
+func (w *work) marks(body ephem.Body, from, to time.Time) []PlanMark {
 	if body.Kind != ephem.Moon {
 		return nil
 	}
 	var list []PlanMark
-	for _, m := range passes.Perigees(t.c.Sky, from, to) {
+	for _, m := range passes.Perigees(w.c.Sky, from, to) {
 		list = append(list, PlanMark{At: m.At, Words: "perigee"})
 	}
-	for _, m := range passes.HighestDeclinations(t.c.Sky, from, to) {
+	for _, m := range passes.HighestDeclinations(w.c.Sky, from, to) {
 		list = append(list, PlanMark{At: m.At, Words: "highest declination"})
 	}
-	for _, p := range passes.SunNear(t.c.Sky, body, t.c.Here(), worthLimits(t.c).SunLeft, from, to) {
+	for _, p := range passes.SunNear(w.c.Sky, body, w.c.Here(), worthLimits(w.c).SunLeft, from, to) {
 		list = append(list, PlanMark{At: p.Rise.Add(p.Set.Sub(p.Rise) / 2), Words: "Sun near"})
 	}
 	return list
 }
 
 // then are the figures of the moment that the operator looks at.
-func (t *turn) then() *Radio {
-	s := &t.s.Month
-	if t.c.Galaxy == nil || s.Then.IsZero() {
+func (w *work) then() *Path {
+	s := &w.s.Month
+	if w.c.Galaxy == nil || s.Then.IsZero() {
 		s.ThenIs = nil
 		return nil
 	}
 	if s.ThenIs == nil || s.ThenIs.At != s.Then || s.ThenKey != s.Key {
-		s.ThenIs, s.ThenKey = t.report(s.Then), s.Key
+		s.ThenIs, s.ThenKey = w.report(s.Then), s.Key
 	}
 	return s.ThenIs
 }
 
-// thenBody marks where the target will be, or was, at the moment that the operator looks at.
-func (t *turn) thenBody(bodies []Body) []Body {
-	at := t.s.Month.Then
-	if at.IsZero() {
-		return bodies
-	}
-	d, look, ok := t.c.Place(t.s.Choice, at)
-	if !ok || d.El < 0 {
-		return bodies
-	}
-	return append(bodies, Body{Kind: Radec, Name: t.s.Choice.BareName() + at.Format(", 2 Jan 15:04"), Az: d.Az, El: d.El, Diameter: look.Diameter})
-}
+// LookAtMonth has the plan be that of another month, so many from now.
+func (s *State) LookAtMonth(offset int) { s.Month.Offset = max(-maxMonths, min(offset, maxMonths)) }

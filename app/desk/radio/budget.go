@@ -1,4 +1,4 @@
-package desk
+package radio
 
 import (
 	"math"
@@ -9,7 +9,8 @@ import (
 	"beamhelm/ephem/noise"
 )
 
-// EchoBudget is what a signal by way of the Moon should be, term by term, in dB unless said. A polarisation's loss counts only
+// EchoBudget is what a signal by way of the Moon should be, term by term, in dB unless said. A polarisation's
+// loss counts only
 // where both feeds are linear.
 type EchoBudget struct {
 	Has                       bool // there is power, and a system noise that is known
@@ -33,22 +34,27 @@ func (b EchoBudget) InSpread() float64 { return b.In(b.SpreadHz) }
 func (b *EchoBudget) add(hz float64) {
 	beam := echo.Beam{Hz: hz, HalfPower: b.TransmitBeam, Back: b.ReceiveBeam}
 	b.FillingDB = beam.FillingDB(b.MoonRadius)
-	b.ArrivesDBM = 10*math.Log10(1000*b.PowerW) + b.TransmitDBI + b.ReceiveDBI - b.PathDB - b.AirDB - b.FillingDB - b.PolarisationDB
+	b.ArrivesDBM = 10*math.Log10(
+		1000*b.PowerW,
+	) + b.TransmitDBI + b.ReceiveDBI - b.PathDB - b.AirDB - b.FillingDB - b.PolarisationDB
 	const boltzmann = 1.380649e-23
 	b.DensityDBHz = b.ArrivesDBM - 30 - 10*math.Log10(boltzmann*b.SystemK)
 	b.Has = b.PowerW > 0 && !math.IsNaN(b.DensityDBHz) && !math.IsInf(b.DensityDBHz, 0)
 }
 
 // ownBudget is that of the own echo, with the beam on the Moon.
-func (t *turn) ownBudget(r *Radio, look echo.Report) EchoBudget {
-	h := t.hears()
+func (w *work) ownBudget(r *Path, look echo.Report) EchoBudget {
+	h := w.hears()
 	if h == nil || !r.Up {
 		return EchoBudget{}
 	}
-	p := h.listener.Pattern
+	p := h.Listener.Pattern
 	b := EchoBudget{
-		PowerW: t.c.Settings.Bands[t.s.Band].TransmitPowerW, TransmitDBI: p.GainDBI(), ReceiveDBI: p.GainDBI(), PathDB: r.Own.LossDB,
-		AirDB: 2 * noise.AirLossDB(r.AgreedHz, r.MoonEl), SystemK: r.Noise.SystemK, SpreadHz: r.Own.SpreadHz,
+		PowerW:      w.c.Settings.Bands[w.in.Band].TransmitPowerW,
+		TransmitDBI: p.GainDBI(),
+		ReceiveDBI:  p.GainDBI(),
+		PathDB:      r.Own.LossDB,
+		AirDB:       2 * noise.AirLossDB(r.AgreedHz, r.MoonEl), SystemK: r.Noise.SystemK, SpreadHz: r.Own.SpreadHz,
 		TransmitBeam: p.HalfPower, ReceiveBeam: p.HalfPower, MoonRadius: look.Look.Diameter / 2,
 	}
 	b.add(r.AgreedHz)
@@ -62,7 +68,7 @@ type Counterpart struct{ PowerW, DishM, SystemK float64 }
 const theirEfficiency = 0.55
 
 // WithPartner is what the partner's signal should be here, and ours there, by what is known of their station.
-func (r *Radio) WithPartner(c Counterpart) (here, there EchoBudget) {
+func (r *Path) WithPartner(c Counterpart) (here, there EchoBudget) {
 	own := r.Budget
 	if !r.HasPartner || own.TransmitBeam == 0 || r.PartnerEl < 0 || !(c.DishM > 0) {
 		return here, there

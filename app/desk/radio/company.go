@@ -1,6 +1,7 @@
-package desk
+package radio
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 	"time"
@@ -12,22 +13,21 @@ import (
 // The plan's passes are shared with the partner in use, and with those that the
 // operator has added to it: a shared moment is one that all of them have.
 
-// companyTo adds (on) the partner of a name to those of the plan, or takes it away.
-func (t *turn) companyTo(name string, on bool) {
-	s := &t.s.Radio
+// SetCompany adds (on) the partner of a name to those of the plan, or takes it away. Why says why not.
+func (s *State) SetCompany(name string, on bool) (why string) {
 	if on && !known(s.Partners, name) {
-		t.say(Warning, "No partner %s in the list", name)
-		return
+		return fmt.Sprintf("No partner %s in the list", name)
 	}
 	list := slices.DeleteFunc(slices.Clone(s.Company), func(other string) bool { return other == name })
 	if on {
 		list = append(list, name)
 	}
 	s.Company = list
+	return ""
 }
 
-// company are the names of the plan's partners, in the order of the list.
-func (s *radioState) company() []string {
+// PlanPartners are the names of the plan's partners, in the order of the list.
+func (s *State) PlanPartners() []string {
 	var names []string
 	for _, p := range s.Partners {
 		if p.Name == s.Chosen || slices.Contains(s.Company, p.Name) {
@@ -38,14 +38,14 @@ func (s *radioState) company() []string {
 }
 
 // companyWords are the names in one line; empty for nobody.
-func (s *radioState) companyWords() string { return strings.Join(s.company(), ", ") }
+func (s *State) companyWords() string { return strings.Join(s.PlanPartners(), ", ") }
 
 // stationsThere are the plan's partners as stations.
-func (t *turn) stationsThere() []passes.Station {
-	s, c := &t.s.Radio, t.c
+func (w *work) stationsThere() []passes.Station {
+	s, c := w.s, w.c
 	var list []passes.Station
 	for _, p := range s.Partners {
-		if site, err := p.Site(); err == nil && slices.Contains(s.company(), p.Name) {
+		if site, err := p.Site(); err == nil && slices.Contains(s.PlanPartners(), p.Name) {
 			list = append(list, passes.Station{Site: site, Air: c.Air(), Least: c.Least()})
 		}
 	}
@@ -53,12 +53,12 @@ func (t *turn) stationsThere() []passes.Station {
 }
 
 // shareWith fills in whether the stations have the body up as well, by the one where it stands lowest.
-func (t *turn) shareWith(stations []passes.Station, body ephem.Body, at time.Time, p *PlanPoint) {
+func (w *work) shareWith(stations []passes.Station, body ephem.Body, at time.Time, p *PlanPoint) {
 	for i, station := range stations {
-		el := station.Air.Refracted(t.c.Sky.Look(station.Site, body, at).El)
+		el := station.Air.Refracted(w.c.Sky.Look(station.Site, body, at).El)
 		if i == 0 || el < p.PartnerEl {
 			p.PartnerEl = el
 		}
 	}
-	p.Shared = len(stations) > 0 && p.Up && p.PartnerEl >= t.c.Least()
+	p.Shared = len(stations) > 0 && p.Up && p.PartnerEl >= w.c.Least()
 }

@@ -1,0 +1,61 @@
+package desk
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"beamhelm/app/desk/watching"
+	"beamhelm/drive/mount"
+)
+
+// quietLine compares the level where the dish holds with that of cold sky before.
+func (t *turn) quietLine() CheckLine {
+	n := t.noise()
+	here := mount.Direction{Az: t.in.Loop.Axes[mount.Azimuth].Is, El: t.in.Loop.Axes[mount.Elevation].Is}
+	why := ""
+	switch {
+	case !n.Fitted:
+		why = "there is no noise meter"
+	case !n.Clean || math.IsNaN(n.LevelDB):
+		why = "there is no usable level"
+	case here.El < degrees(15):
+		why = "the beam is too low"
+	case t.c.NearSunOrMoon(t.directionOf(here), degrees(fromSunMoon), t.in.At):
+		why = "the beam is near Sun or Moon"
+	}
+	if why != "" {
+		return CheckLine{What: "Cold sky", Words: "not compared: " + why}
+	}
+	band, feed := t.c.Names(t.s.Band, t.s.Feed)
+	cold := watching.Cold{Band: band, Feed: feed, El: here.El, LevelDB: n.LevelDB}
+	line := t.s.Watch.ColdLine(cold)
+	t.s.Watch.TakeCold(cold, t.in.At)
+	return line
+}
+
+// sunUsual is by how much Sun noise may differ from that of before: the Sun's
+// own flux changes by a dB over weeks.
+const sunUsual = 1.5 // dB
+
+// sunLine compares the Sun's Y factor with those of before.
+func (t *turn) sunLine(now *ReceiverResult) CheckLine {
+	l := CheckLine{What: "Sun noise", Words: fmt.Sprintf("%.2f dB over cold sky", now.Figures.YDB)}
+	var before []float64
+	for _, r := range t.s.Receiver.Results {
+		if r.Band == now.Band && r.Feed == now.Feed && r.Target == now.Target && r.Why == "" && !r.At.Equal(now.At) {
+			before = append(before, r.Figures.YDB)
+		}
+	}
+	if len(before) == 0 {
+		l.Words += ", nothing to compare with yet"
+		return l
+	}
+	slices.Sort(before)
+	usual := before[len(before)/2]
+	l.Words += fmt.Sprintf(", baseline %.2f dB", usual)
+	if now.Figures.YDB < usual-sunUsual {
+		l.Grade = Warning
+	}
+	return l
+}

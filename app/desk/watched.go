@@ -1,0 +1,20 @@
+package desk
+
+import (
+	"beamhelm/app/desk/watching"
+	"beamhelm/drive/enclosure"
+)
+
+// watch judges what the dish does now: its readings, and whether it is as usual.
+func (t *turn) watch() {
+	s, loop := t.s, t.in.Loop
+	band, _ := t.c.Names(s.Band, s.Feed)
+	on := s.Outputs&enclosure.OutputPreamplifier != 0 && s.SentSlow && t.in.Now-s.OutputsAt >= watching.SettlesAfter
+	t.out.Events = append(t.out.Events, watching.Step(t.c, &s.Watch, &watching.Inputs{
+		At: t.in.At, Now: t.in.Now, Loop: loop, Around: t.in.Around, Band: band,
+		Commanded: wanted(loop), Chain: s.chain(t.c), Referenced: t.trusted(),
+		Disturbed: s.Peak.Run != nil || s.Receiver.Run != nil || s.Excursion != (excursion{}),
+		PressedAt: s.NudgeAt, Checking: s.Check.Run != nil, PreamplifierOn: on,
+		Requested: s.Permit.Requested, Ended: s.Permit.Ended, Inhibits: t.inhibits,
+	})...)
+}
