@@ -1,11 +1,11 @@
 package desk
 
 import (
-	"fmt"
 	"time"
 
 	"github.com/soniakeys/unit"
 
+	"beamhelm/app/desk/pointing"
 	"beamhelm/app/desk/radio"
 	"beamhelm/app/desk/station"
 	"beamhelm/drive/mount"
@@ -107,11 +107,11 @@ func (t *turn) wayOfArmed() {
 	begin := later(a.Rise, t.in.At)
 	choice, kept := s.Choice, s.Route
 	s.Choice = a.Choice
-	s.plan(t.c, begin, t.in.Loop.Axes[mount.Azimuth].Is)
-	there, ok := s.axes(t.c, begin)
+	s.Route = t.beam().Plan(begin, t.in.Loop.Axes[mount.Azimuth].Is)
+	there, ok := t.beam().OnRoute(begin)
 	route := s.Route
 	s.Choice, s.Route = choice, kept
-	a.Notes = notesOf(&route)
+	a.Notes = route.Notes()
 	a.Leaves = begin.Add(-announceArmed - earlyThere)
 	if ok {
 		a.Leaves = a.Leaves.Add(-t.journey(there))
@@ -129,21 +129,6 @@ func (t *turn) journey(there mount.Direction) time.Duration {
 		}
 	}
 	return longest
-}
-
-// notesOf tells what is special about the way through a pass.
-func notesOf(r *route) []string {
-	var notes []string
-	if r.Plan.Beyond {
-		notes = append(notes, "part of it lies outside the azimuth limits")
-	}
-	for _, u := range r.Plan.Unwraps {
-		notes = append(notes, fmt.Sprintf("unwrap at %s, off the target for %s", r.From.Add(u.At).Format("15:04"), u.Lasts.Round(time.Second)))
-	}
-	for _, z := range r.Plan.Zeniths {
-		notes = append(notes, fmt.Sprintf("near the zenith at %s, up to %.1f° off", r.From.Add(z.From).Format("15:04"), z.Worst.Deg()))
-	}
-	return notes
 }
 
 // armed lets an armed pass happen.
@@ -197,10 +182,10 @@ func (t *turn) setOff() {
 	}
 	aim, there := waitAim, mount.Direction{}
 	if d, _, ok := c.Place(s.Choice, t.in.At); ok && d.El >= c.Least() {
-		aim, s.Route = trackAim, route{}
+		aim, s.Route = trackAim, pointing.Route{}
 	} else {
-		s.plan(c, a.Rise, t.in.Loop.Axes[mount.Azimuth].Is)
-		there, _ = s.axes(c, a.Rise)
+		s.Route = t.beam().Plan(a.Rise, t.in.Loop.Axes[mount.Azimuth].Is)
+		there, _ = t.beam().OnRoute(a.Rise)
 	}
 	if why := t.sunOnSetOff(aim, there); why != "" {
 		t.disarm(Warning, why)
@@ -213,13 +198,13 @@ func (t *turn) setOff() {
 // sunOnSetOff says why a bare dish must not set off: because of the Sun.
 func (t *turn) sunOnSetOff(a aim, there mount.Direction) string {
 	if a == trackAim {
-		now, ok := t.s.axesAt(t.c, t.in.At, t.in.Loop.Axes[mount.Azimuth].Is)
+		now, ok := t.beam().AxesAt(t.in.At)
 		if !ok {
 			return ""
 		}
 		there = now
 	}
-	return t.sunWay(there)
+	return t.beam().Refused(there)
 }
 
 // intervene ends an armed pass that is under way when the operator takes the dish elsewhere.

@@ -110,11 +110,11 @@ func (t *turn) check(long bool) {
 
 // checkMoves are the places to go to: both axes one way and back; in the long form each over more of its way.
 func (t *turn) checkMoves(long bool) (moves []mount.Direction) {
-	here := mount.Direction{Az: t.in.Loop.Axes[mount.Azimuth].Is, El: t.in.Loop.Axes[mount.Elevation].Is}
+	here := axesOf(t.in.Loop)
 	at := here
 	visit := func(az, el unit.Angle) bool {
 		to := mount.Direction{Az: here.Az + az, El: here.El + el}
-		if !t.c.Allowed(to) || t.sunWay(to) != "" {
+		if !t.c.Allowed(to) || t.beam().Refused(to) != "" {
 			return false
 		}
 		moves, at = append(moves, to), to

@@ -6,13 +6,12 @@ import (
 	"slices"
 
 	"beamhelm/app/desk/watching"
-	"beamhelm/drive/mount"
 )
 
 // quietLine compares the level where the dish holds with that of cold sky before.
 func (t *turn) quietLine() CheckLine {
 	n := t.noise()
-	here := mount.Direction{Az: t.in.Loop.Axes[mount.Azimuth].Is, El: t.in.Loop.Axes[mount.Elevation].Is}
+	here := axesOf(t.in.Loop)
 	why := ""
 	switch {
 	case !n.Fitted:

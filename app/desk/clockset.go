@@ -3,6 +3,7 @@ package desk
 import (
 	"time"
 
+	"beamhelm/app/desk/pointing"
 	"beamhelm/drive/step"
 )
 
@@ -21,7 +22,7 @@ func (t *turn) clock() {
 	if first || by.Abs() <= clockSet {
 		return
 	}
-	s.Route = route{}
+	s.Route = pointing.Route{}
 	t.press.ClockStepped = true
 	if s.Aim != trackAim && s.Aim != waitAim {
 		return

@@ -1,10 +1,11 @@
 package desk
 
 import (
-	"beamhelm/app/desk/radio"
 	"slices"
 	"testing"
 	"time"
+
+	"beamhelm/app/desk/radio"
 )
 
 // A moment that all have is one that each of them has: the passes shared with two

@@ -85,7 +85,7 @@ func (t *turn) groundFor(r *comparison) (why string) {
 	}
 	for _, el := range [...]float64{coldAt, coldAt + 20, coldAt - 15} {
 		r.Cold = mount.Direction{Az: r.Ground.Az, El: degrees(el)}
-		free := t.c.Allowed(r.Cold) && t.sunWay(r.Cold) == "" &&
+		free := t.c.Allowed(r.Cold) && t.beam().Refused(r.Cold) == "" &&
 			!t.c.NearSunOrMoon(t.directionOf(r.Cold), degrees(fromSunMoon), t.in.At)
 		if free {
 			return ""
@@ -217,7 +217,7 @@ func (t *turn) finishComparison(r *comparison) {
 // excess is known where the feed's settings tell it. A warmK of 0: not known.
 func (t *turn) comparedWith(r *comparison) (warmK, warmErrorK, coldK float64) {
 	if r.Source {
-		here := mount.Direction{Az: t.in.Loop.Axes[mount.Azimuth].Is, El: t.in.Loop.Axes[mount.Elevation].Is}
+		here := axesOf(t.in.Loop)
 		coldK = t.antenna().SystemK(t.c, t.directionOf(here), t.in.At)
 		excess := t.c.Settings.Bands[t.s.Band].Feeds[t.s.Feed].NoiseSourceK
 		if excess <= 0 {

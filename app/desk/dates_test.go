@@ -1,10 +1,11 @@
 package desk
 
 import (
-	"beamhelm/app/desk/radio"
 	"strings"
 	"testing"
 	"time"
+
+	"beamhelm/app/desk/radio"
 )
 
 func TestParseDate(t *testing.T) {

@@ -8,6 +8,7 @@ import (
 
 	"github.com/soniakeys/unit"
 
+	"beamhelm/app/desk/pointing"
 	"beamhelm/app/desk/station"
 	"beamhelm/app/settings"
 	"beamhelm/assets"
@@ -321,10 +322,10 @@ func TestParkArrives(t *testing.T) {
 
 func TestPointingLoss(t *testing.T) {
 	// Gaussian beam: half power at half the beamwidth, so 3.01 dB each way; 0.065 of it costs 0.1 dB of echo.
-	if got := pointingLossDB(degrees(0.5), degrees(1)); math.Abs(got-6.02) > 0.01 {
+	if got := pointing.LossDB(degrees(0.5), degrees(1)); math.Abs(got-6.02) > 0.01 {
 		t.Errorf("half a beamwidth off costs %v dB", got)
 	}
-	if got := pointingLossDB(degrees(0.065), degrees(1)); math.Abs(got-0.1) > 0.005 {
+	if got := pointing.LossDB(degrees(0.065), degrees(1)); math.Abs(got-0.1) > 0.005 {
 		t.Errorf("0.065 beamwidths cost %v dB", got)
 	}
 }

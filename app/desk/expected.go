@@ -3,6 +3,7 @@ package desk
 import (
 	"time"
 
+	"beamhelm/app/desk/pointing"
 	"beamhelm/app/desk/receiver"
 	"beamhelm/app/desk/station"
 	"beamhelm/ephem/budget"
@@ -40,8 +41,8 @@ func (t *turn) receiverQuestion() (q receiver.Question, of fluxFrom, why string)
 	}
 	q.GainDB = h.Listener.Pattern.GainDBI()
 	beside := d
-	if side, blocked := t.colder(q.HalfPower.Mul(max(leastAside, c.Settings.Tracking.AsideBeamwidths))); blocked == "" {
-		beside = d.Shift(sideways(d, side))
+	if side, blocked := t.beam().Colder(q.HalfPower.Mul(max(leastAside, c.Settings.Tracking.AsideBeamwidths))); blocked == "" {
+		beside = d.Shift(pointing.Sideways(d, side))
 	}
 	if q.SystemK = h.SystemK(c, beside, at); q.SystemK == 0 {
 		return q, of, "the air's noise on this band is not known"

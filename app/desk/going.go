@@ -17,7 +17,7 @@ func (t *turn) goTo(a aim, d mount.Direction, asked bool) {
 		}
 	}
 	// To the wind stow it goes at any rate: a storm is the worse of the two.
-	if why := t.sunWay(d); why != "" && a != windAim {
+	if why := t.beam().Refused(d); why != "" && a != windAim {
 		t.say(Warning, "Not started: %s", why)
 		return
 	}
@@ -48,13 +48,13 @@ func (t *turn) begin(a aim, d mount.Direction, asked bool) {
 	s.Place = d
 	to := d
 	if a == trackAim {
-		there, ok := s.axesAt(t.c, t.in.At, t.in.Loop.Axes[mount.Azimuth].Is)
+		there, ok := t.beam().AxesAt(t.in.At)
 		if !ok {
 			return // pursue follows
 		}
 		to = there
 	}
-	if by, _ := t.wayRound(to); len(by) > 0 {
+	if by, _ := t.beam().WayRound(to); len(by) > 0 {
 		s.Legs, s.LegsAsked = by, asked
 		t.say(Notice, "The route avoids the Sun, by azimuth %.0f°, elevation %.0f°", by[0].Az.Mod1().Deg(), by[0].El.Deg())
 		t.leg(by[0])

@@ -6,6 +6,7 @@ import (
 
 	"github.com/soniakeys/unit"
 
+	"beamhelm/app/desk/pointing"
 	"beamhelm/app/desk/station"
 	"beamhelm/drive/enclosure"
 	"beamhelm/drive/mount"
@@ -172,7 +173,7 @@ func (t *turn) choose(b station.Target) {
 		return
 	}
 	s.Choice = b
-	s.Route = route{}
+	s.Route = pointing.Route{}
 	s.HasBack = false
 	s.TargetAt = time.Time{}
 	s.SceneAt = time.Time{}
@@ -192,9 +193,9 @@ func (t *turn) track() {
 	case !t.trusted():
 		t.say(Warning, "Not started: the axes are not referenced; set the reference first")
 	case d.El >= c.Least():
-		s.Route = route{}
-		if there, ok := s.axesAt(c, in.At, in.Loop.Axes[mount.Azimuth].Is); ok {
-			if why := t.sunWay(there); why != "" {
+		s.Route = pointing.Route{}
+		if there, ok := t.beam().AxesAt(in.At); ok {
+			if why := t.beam().Refused(there); why != "" {
 				t.say(Warning, "Not started: %s", why)
 				return
 			}
@@ -218,12 +219,12 @@ func (t *turn) waitForRise() {
 		t.say(Warning, "Not started: %s does not rise within %d hours", t.s.Choice.InWords(), int(lookAhead.Hours()))
 		return
 	}
-	s.plan(c, rise, in.Loop.Axes[mount.Azimuth].Is)
-	there, ok := s.axes(c, rise)
+	s.Route = t.beam().Plan(rise, in.Loop.Axes[mount.Azimuth].Is)
+	there, ok := t.beam().OnRoute(rise)
 	if !ok {
 		return
 	}
-	if why := t.sunWay(there); why != "" {
+	if why := t.beam().Refused(there); why != "" {
 		t.say(Warning, "Not started: %s", why)
 		return
 	}

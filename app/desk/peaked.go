@@ -9,6 +9,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"beamhelm/app/desk/peak"
+	"beamhelm/app/desk/pointing"
 	"beamhelm/app/settings"
 	"beamhelm/drive/mount"
 	"beamhelm/ephem/budget"
@@ -97,7 +98,7 @@ func (t *turn) finishPeak(r *peakRun) {
 	}
 	res.Observation = t.observation(res)
 	s.Peak.Run, s.Peak.Last, s.Peak.Used = nil, res, false
-	s.excurse(excursion{})
+	s.excurse(pointing.Excursion{})
 	if res.Why != "" {
 		t.say(Warning, "The peak on %s is unusable: %s", t.s.Choice.InWords(), res.Why)
 		return

@@ -7,6 +7,7 @@ import (
 	"github.com/soniakeys/unit"
 
 	"beamhelm/app/desk/peak"
+	"beamhelm/app/desk/pointing"
 	"beamhelm/app/desk/station"
 	"beamhelm/drive/mount"
 	"beamhelm/drive/step"
@@ -109,7 +110,7 @@ func (t *turn) beginPeak(sweeps bool) string {
 		return why
 	}
 	s.Peak.Run = run
-	s.excurse(held(run.offset(run.Legs[0].From)))
+	s.excurse(pointing.HeldAt(run.offset(run.Legs[0].From)))
 	t.say(Normal, "A peak on %s is being measured", t.s.Choice.InWords())
 	return ""
 }
@@ -144,7 +145,7 @@ func (t *turn) roomFor(r *peakRun, d mount.Direction) string {
 		reach = max(reach, leg.From, leg.To)
 	}
 	for _, o := range [...]mount.Offset{{Cross: reach}, {Cross: -reach}, {El: reach}, {El: -reach}} {
-		if why := t.within(o); why != "" {
+		if why := t.beam().Within(o); why != "" {
 			return why
 		}
 	}
@@ -199,7 +200,7 @@ func (t *turn) peaking() {
 func (t *turn) peakComes(r *peakRun) {
 	leg := r.Legs[r.Leg]
 	want := r.Trim.Plus(r.offset(leg.From))
-	is, ok := t.beamOff(mount.Direction{Az: t.in.Loop.Axes[0].Is, El: t.in.Loop.Axes[1].Is}, t.in.At)
+	is, ok := t.beam().Off(axesOf(t.in.Loop), t.in.At)
 	near := max(r.Shape.Width.Mul(0.1), t.in.Loop.Axes[0].Step.Mul(1.5), t.in.Loop.Axes[1].Step.Mul(1.5))
 	off := unit.Angle(math.Hypot((is.Cross - want.Cross).Rad(), (is.El - want.El).Rad()))
 	switch {
@@ -218,7 +219,7 @@ func (t *turn) beginLeg(r *peakRun) {
 	r.End = r.Begin.Add(peakStop)
 	if leg.From != leg.To {
 		r.End = r.Begin.Add(t.sweepTime(r))
-		t.s.excurse(excursion{From: r.offset(leg.From), To: r.offset(leg.To), Begin: r.Begin, End: r.End})
+		t.s.excurse(pointing.Excursion{From: r.offset(leg.From), To: r.offset(leg.To), Begin: r.Begin, End: r.End})
 	}
 }
 
@@ -237,22 +238,13 @@ func (t *turn) sweepTime(r *peakRun) time.Duration {
 	return station.Seconds(way / rate)
 }
 
-// beamOff is where the beam is from the target when the axes stand somewhere, trim included.
-func (t *turn) beamOff(axes mount.Direction, at time.Time) (mount.Offset, bool) {
-	d, _, ok := t.c.Place(t.s.Choice, at)
-	if !ok {
-		return mount.Offset{}, false
-	}
-	return d.OffsetTo(t.s.chain(t.c).Untrimmed(axes)), true
-}
-
 // peakLevel takes a level into the leg under way.
 func (t *turn) peakLevel(m *Measured) {
 	r := t.s.Peak.Run
 	if r == nil || !r.There || m.At.Before(r.Begin) || m.At.After(r.End) {
 		return
 	}
-	o, ok := t.beamOff(m.Axes, m.At)
+	o, ok := t.beam().Off(m.Axes, m.At)
 	if !ok {
 		return
 	}
@@ -283,7 +275,7 @@ func (t *turn) nextLeg(r *peakRun) {
 		r.Across = max(-span, min(span, f.Centre-r.Trim.Cross))
 	}
 	r.There, r.At = false, t.in.Now
-	t.s.excurse(held(r.offset(r.Legs[r.Leg].From)))
+	t.s.excurse(pointing.HeldAt(r.offset(r.Legs[r.Leg].From)))
 }
 
 // endPeak ends the peak under way without a result: trim and tracking are as before.
@@ -293,6 +285,6 @@ func (t *turn) endPeak(why string) {
 		return
 	}
 	s.Peak.Run = nil
-	s.excurse(excursion{})
+	s.excurse(pointing.Excursion{})
 	t.say(Notice, "No peak: %s; the trim is unchanged", why)
 }

@@ -1,13 +1,11 @@
 package desk
 
 import (
-	"math"
-	"time"
-
 	"github.com/soniakeys/unit"
 
-	"beamhelm/app/desk/station"
+	"beamhelm/app/desk/pointing"
 	"beamhelm/drive/mount"
+	"beamhelm/drive/step"
 )
 
 // chain is the way from the sky to the axes for the band, feed and target in use.
@@ -22,37 +20,20 @@ func (s *State) chain(c *Config) mount.Chain {
 	}
 }
 
-// axesAt are the axis angles for the target at a moment, on the branch of the
-// cable wrap nearest to near.
-func (s *State) axesAt(c *Config, at time.Time, near unit.Angle) (mount.Direction, bool) {
-	d, _, ok := c.Place(s.Choice, at)
-	if !ok {
-		return d, false
+// beam is where the beam is pointed at the moment, and may be.
+func (t *turn) beam() *pointing.Beam { return t.beamOf(t.s) }
+
+// beamOf is the same for another state of the desk.
+func (t *turn) beamOf(s *State) *pointing.Beam {
+	return &pointing.Beam{
+		Config: t.c, At: t.in.At, Target: s.Choice, Chain: s.chain(t.c), Route: s.Route, Excursion: s.Excursion,
+		Axes: axesOf(t.in.Loop), HalfPower: t.c.Beamwidth(s.Band, s.Feed), Hz: t.c.Settings.Bands[s.Band].MHz * 1e6,
 	}
-	chain := s.chain(c)
-	chain.Trim = chain.Trim.Plus(s.Excursion.at(at, d))
-	axes := chain.Axes(d)
-	axes.Az = station.Nearest(axes.Az, near)
-	return axes, true
 }
 
-// onWrap is the angle that differs from az by whole turns, lies within the
-// azimuth limits and nearest to near; ok is false where there is none.
-func onWrap(az, near unit.Angle, l mount.Limits) (unit.Angle, bool) {
-	first := station.Nearest(az, near)
-	for _, turns := range [...]float64{0, -1, 1, -2, 2} {
-		if a := first + unit.Angle(turns*2*math.Pi); l.Inside(a) {
-			return a, true
-		}
-	}
-	return first, false
-}
-
-// pointingLossDB is the echo lost when the beam is off by an angle, both ways,
-// for a Gaussian beam: 12.04 dB times the square of the angle in beamwidths, each way.
-func pointingLossDB(off, halfPower unit.Angle) float64 {
-	part := off.Rad() / halfPower.Rad()
-	return 2 * 12.04 * part * part
+// axesOf is where the axes are.
+func axesOf(loop *step.Status) mount.Direction {
+	return mount.Direction{Az: loop.Axes[mount.Azimuth].Is, El: loop.Axes[mount.Elevation].Is}
 }
 
 func degrees(d float64) unit.Angle { return unit.AngleFromDeg(d) }

@@ -82,7 +82,7 @@ func (t *turn) propose(o Order) bool {
 	if !known || !ok || distance <= t.c.Beamwidth(s.Band, s.Feed).Mul(slewBeamwidths) {
 		return false
 	}
-	s.Proposal = proposal{Is: true, Order: o, To: attempt.s.Choice.InWords(), Distance: distance, Lasts: t.wayLasts(to), Until: t.in.Now + proposalLives}
+	s.Proposal = proposal{Is: true, Order: o, To: attempt.s.Choice.InWords(), Distance: distance, Lasts: t.beam().Lasts(to), Until: t.in.Now + proposalLives}
 	t.say(Notice, "The dish would go %.1f° to %s, in about %s: ask for it once more, or confirm", distance.Deg(), s.Proposal.To, s.Proposal.Lasts.Round(time.Second))
 	return true
 }
@@ -113,20 +113,7 @@ func (t *turn) commanded(s *State) (mount.Direction, bool) {
 	if s.Aim == waitAim {
 		return s.Place, true
 	}
-	return s.axesAt(t.c, t.in.At, t.in.Loop.Axes[mount.Azimuth].Is)
-}
-
-// wayLasts is about how long the way to a place takes.
-func (t *turn) wayLasts(to mount.Direction) time.Duration {
-	from := mount.Direction{Az: t.in.Loop.Axes[mount.Azimuth].Is, El: t.in.Loop.Axes[mount.Elevation].Is}
-	az, el := t.secondsOnWay(from, to)
-	longest := 0.0
-	for i, s := range [...]float64{az, el} {
-		if x := &t.c.Drive.Axes[i]; x.Fitted && s > 0 && x.Drive.Acceleration > 0 {
-			longest = max(longest, s+x.Drive.TopSpeed.Rad()/x.Drive.Acceleration.Rad())
-		}
-	}
-	return station.Seconds(min(longest, 3600))
+	return t.beamOf(s).AxesAt(t.in.At)
 }
 
 // lapse drops a proposal whose time is over.
@@ -163,11 +150,11 @@ func (t *turn) acquire() {
 		s.Acquired = false
 		return
 	}
-	want, ok := s.axesAt(t.c, t.in.At, t.in.Loop.Axes[mount.Azimuth].Is)
+	want, ok := t.beam().AxesAt(t.in.At)
 	if !ok {
 		return
 	}
-	is := mount.Direction{Az: t.in.Loop.Axes[mount.Azimuth].Is, El: t.in.Loop.Axes[mount.Elevation].Is}
+	is := axesOf(t.in.Loop)
 	half := t.c.Beamwidth(s.Band, s.Feed)
 	off := station.Apart(want, is)
 	near := max(half.Mul(2*t.c.Settings.Tracking.ToleranceBeamwidths), t.in.Loop.Axes[0].Step.Mul(2), t.in.Loop.Axes[1].Step.Mul(2))
@@ -179,7 +166,7 @@ func (t *turn) acquire() {
 	case off > max(near, half.Mul(0.5)):
 		s.Acquired = false
 	}
-	s.ArrivesIn = t.wayLasts(want)
+	s.ArrivesIn = t.beam().Lasts(want)
 	if s.Returning && s.Acquired && !t.in.Loop.Moving {
 		s.Returning = false
 		t.say(Normal, "On source: %s", t.s.Choice.InWords())

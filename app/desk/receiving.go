@@ -8,6 +8,7 @@ import (
 
 	"github.com/soniakeys/unit"
 
+	"beamhelm/app/desk/pointing"
 	"beamhelm/app/desk/radio"
 	"beamhelm/app/desk/receiver"
 	"beamhelm/app/desk/station"
@@ -172,14 +173,14 @@ func (t *turn) measureY() {
 		}
 	case why == "":
 		by := c.Beamwidth(s.Band, s.Feed).Mul(max(leastAside, c.Settings.Tracking.AsideBeamwidths))
-		run.Side, why = t.colder(by)
+		run.Side, why = t.beam().Colder(by)
 	}
 	if why != "" {
 		t.say(Warning, "No Y factor measured: %s", why)
 		return
 	}
 	s.Receiver.Run = run
-	s.excurse(excursion{})
+	s.excurse(pointing.Excursion{})
 	t.say(Normal, "The Y factor of %s is being measured", t.s.Choice.InWords())
 }
 
@@ -222,8 +223,8 @@ func (r *receiverRun) on() bool { return len(r.Stops)%2 == 0 }
 // receiverComes waits until the beam stands where the stop is.
 func (t *turn) receiverComes(r *receiverRun) {
 	d, _, ok := t.c.Place(r.Choice, t.in.At)
-	want := r.Trim.Plus(t.s.Excursion.at(t.in.At, d))
-	is, _ := t.beamOff(mount.Direction{Az: t.in.Loop.Axes[0].Is, El: t.in.Loop.Axes[1].Is}, t.in.At)
+	want := r.Trim.Plus(t.s.Excursion.OffsetAt(t.in.At, d))
+	is, _ := t.beam().Off(axesOf(t.in.Loop), t.in.At)
 	off := unit.Angle(math.Hypot((is.Cross - want.Cross).Rad(), (is.El - want.El).Rad()))
 	near := max(t.c.Beamwidth(t.s.Band, t.s.Feed).Mul(0.12), t.in.Loop.Axes[0].Step.Mul(1.5), t.in.Loop.Axes[1].Step.Mul(1.5))
 	switch {
@@ -244,9 +245,9 @@ func (t *turn) nextStop(r *receiverRun) {
 		return
 	}
 	if r.on() {
-		t.s.excurse(excursion{})
+		t.s.excurse(pointing.Excursion{})
 	} else {
-		t.s.excurse(excursion{Sideways: r.Side})
+		t.s.excurse(pointing.Excursion{Sideways: r.Side})
 	}
 }
 
@@ -278,7 +279,7 @@ func (t *turn) finishReceiving(r *receiverRun) {
 		}
 	}
 	s.Receiver.Run = nil
-	s.excurse(excursion{})
+	s.excurse(pointing.Excursion{})
 	s.Receiver.Last = res
 	if err != nil {
 		res.Why = err.Error()
@@ -306,7 +307,7 @@ func (t *turn) endReceiving(why string) {
 		return
 	}
 	s.Receiver.Run = nil
-	s.excurse(excursion{})
+	s.excurse(pointing.Excursion{})
 	t.say(Notice, "No Y factor measured: %s", why)
 }
 

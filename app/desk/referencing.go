@@ -6,6 +6,7 @@ import (
 
 	"github.com/soniakeys/unit"
 
+	"beamhelm/app/desk/pointing"
 	"beamhelm/app/desk/station"
 	"beamhelm/drive/mount"
 	"beamhelm/drive/step"
@@ -113,10 +114,10 @@ func (t *turn) beamAxes() (mount.Direction, bool) {
 		near = x.Offered
 	}
 	chain := s.chain(c)
-	chain.Trim = mount.Offset{}.Plus(s.Excursion.at(in.At, d))
+	chain.Trim = mount.Offset{}.Plus(s.Excursion.OffsetAt(in.At, d))
 	axes := chain.Axes(d)
 	axes.Az = station.Nearest(axes.Az, near)
-	if az, inside := onWrap(axes.Az, near, c.Drive.Axes[mount.Azimuth].Limits); inside {
+	if az, inside := pointing.OnWrap(axes.Az, near, c.Drive.Axes[mount.Azimuth].Limits); inside {
 		axes.Az = az
 	}
 	return axes, !math.IsNaN(axes.Az.Rad()) && !math.IsNaN(axes.El.Rad())

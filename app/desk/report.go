@@ -7,6 +7,7 @@ import (
 
 	"github.com/soniakeys/unit"
 
+	"beamhelm/app/desk/pointing"
 	"beamhelm/app/desk/radio"
 	"beamhelm/app/desk/station"
 	"beamhelm/app/desk/watching"
@@ -174,7 +175,7 @@ func (t *turn) offsets(st *Status) {
 	o := target.OffsetTo(beam)
 	st.OffCross, st.OffEl = o.Cross, o.El
 	off := mount.Between(target.Az, target.El, beam.Az, beam.El)
-	st.EchoLossDB = pointingLossDB(off, st.Band.HalfPower)
+	st.EchoLossDB = pointing.LossDB(off, st.Band.HalfPower)
 }
 
 func (t *turn) trimStatus() Trim {

@@ -5,6 +5,7 @@ import (
 	"strings"
 	"time"
 
+	"beamhelm/app/desk/pointing"
 	"beamhelm/app/desk/station"
 	"beamhelm/drive/guard"
 	"beamhelm/drive/mount"
@@ -225,7 +226,7 @@ func (t *turn) rounds() {
 // offTarget reports that the beam is not yet where it shall be.
 func (t *turn) offTarget() bool {
 	want := wanted(t.in.Loop)
-	is := mount.Direction{Az: t.in.Loop.Axes[mount.Azimuth].Is, El: t.in.Loop.Axes[mount.Elevation].Is}
+	is := axesOf(t.in.Loop)
 	return station.Apart(want, is) > t.c.Beamwidth(t.s.Band, t.s.Feed).Mul(0.3)
 }
 
@@ -269,13 +270,13 @@ func (t *turn) nextOfRound() {
 		if s.Choice != choice {
 			t.choose(choice)
 		}
-		s.Route = route{}
-		there, ok := s.axesAt(t.c, t.in.At, t.in.Loop.Axes[mount.Azimuth].Is)
+		s.Route = pointing.Route{}
+		there, ok := t.beam().AxesAt(t.in.At)
 		if !ok {
 			r.Done[i] = true
 			continue
 		}
-		if why := t.sunWay(there); why != "" {
+		if why := t.beam().Refused(there); why != "" {
 			r.Failed++
 			r.Done[i] = true
 			t.say(Notice, "Survey: %s skipped: %s", choice.InWords(), why)

@@ -6,6 +6,7 @@ import (
 	"github.com/soniakeys/unit"
 
 	"beamhelm/app/desk/permit"
+	"beamhelm/app/desk/pointing"
 	"beamhelm/app/desk/radio"
 	"beamhelm/app/desk/station"
 	"beamhelm/app/desk/watching"
@@ -48,11 +49,11 @@ type State struct {
 	HasBack    bool
 
 	// Excursion is beside the target, while it is followed.
-	Excursion excursion
+	Excursion pointing.Excursion
 	Waiting   pending // a start that waits for drive power
 	Radio     radio.State
 	Armed     armedState
-	Route     route
+	Route     pointing.Route
 	// SkyAt and SkyNow are the moment of the step before, by the clock and by the loop.
 	SkyAt     time.Time
 	SkyNow    step.Nanos
@@ -143,7 +144,7 @@ func (s *State) seek(a aim, now step.Nanos) {
 	s.Aim, s.AimAt = a, now
 	s.HasCourse = false
 	s.Waiting = pending{}
-	s.Excursion = excursion{}
+	s.Excursion = pointing.Excursion{}
 	s.Legs = nil
 	s.Proposal, s.Acquired, s.Returning = proposal{}, false, false
 }

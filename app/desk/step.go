@@ -12,6 +12,7 @@ import (
 
 	"beamhelm/app/desk/event"
 	"beamhelm/app/desk/permit"
+	"beamhelm/app/desk/pointing"
 	"beamhelm/app/desk/station"
 	"beamhelm/app/desk/watching"
 	"beamhelm/drive/mount"
@@ -162,7 +163,7 @@ func (t *turn) settle() {
 		t.arrive()
 	case trackAim:
 		if !pursuing(loop.Mode) {
-			if _, unwraps := s.Route.unwrapAt(t.in.At); unwraps &&
+			if _, unwraps := s.Route.UnwrapAt(t.in.At); unwraps &&
 				(loop.Mode == step.Slewing || loop.Mode == step.Holding) {
 				return
 			}
@@ -243,7 +244,7 @@ func (t *turn) pursue() {
 		t.set()
 		return
 	}
-	if !s.Route.Has || s.Route.For != s.Choice || in.At.Sub(s.Route.From) > routeAnew || in.At.Before(s.Route.From) {
+	if !s.Route.Has || s.Route.For != s.Choice || in.At.Sub(s.Route.From) > pointing.RouteAnew || in.At.Before(s.Route.From) {
 		t.route()
 	}
 	t.follow()
@@ -264,7 +265,7 @@ func (t *turn) route() {
 	if in.Loop.Axes[mount.Azimuth].HasWant {
 		azimuth = in.Loop.Axes[mount.Azimuth].Want
 	}
-	s.plan(t.c, in.At, azimuth)
+	s.Route = t.beam().Plan(in.At, azimuth)
 	if s.Route.Plan.Beyond {
 		t.say(Warning, "Part of this pass lies outside the azimuth limits")
 	}
@@ -288,22 +289,22 @@ const pressCounts = 10 * time.Second
 // follow hands the loop its course and starts it, or turns the cable back where the route says so.
 func (t *turn) follow() {
 	s, in := t.s, t.in
-	if u, unwraps := s.Route.unwrapAt(in.At); unwraps {
+	if u, unwraps := s.Route.UnwrapAt(in.At); unwraps {
 		if !s.HasCourse {
 			return
 		}
 		there := in.At.Add(u.Lasts)
-		if d, ok := s.axes(t.c, there); ok {
+		if d, ok := t.beam().OnRoute(there); ok {
 			s.HasCourse = false
 			t.say(Notice, "Turning the cable back")
 			t.ask(step.Command{Kind: step.Slew, Az: d.Az, El: d.El, Asked: true})
 		}
 		return
 	}
-	if s.HasCourse && in.Now-s.CourseAt < renewEvery {
+	if s.HasCourse && in.Now-s.CourseAt < pointing.RenewEvery {
 		return
 	}
-	course, ok := s.course(t.c, in.At, in.Now)
+	course, ok := t.beam().Course(in.Now)
 	if !ok {
 		return
 	}

@@ -5,6 +5,7 @@ import (
 	"testing"
 	"time"
 
+	"beamhelm/app/desk/pointing"
 	"beamhelm/drive"
 	"beamhelm/drive/enclosure"
 	"beamhelm/drive/mount"
@@ -213,7 +214,7 @@ func tryStop(t *testing.T, c Config, s *situation, o Order, so string) {
 
 // busyAfterStop reports that the desk is after something that moves the dish.
 func (s *State) busyAfterStop() bool {
-	return s.Aim != noAim || s.Waiting.Is || s.Excursion != excursion{} || len(s.Legs) > 0
+	return s.Aim != noAim || s.Waiting.Is || s.Excursion != pointing.Excursion{} || len(s.Legs) > 0
 }
 
 // A Stop ends a check, a survey and an armed pass, and asks for no motion doing so.

@@ -95,7 +95,7 @@ func TestRoundTheSun(t *testing.T) {
 			}
 			turn := turn{c: &b.c, s: &b.s, in: &Inputs{At: b.at, Loop: &b.loop}}
 			here := mount.Direction{Az: b.loop.Axes[0].Is, El: b.loop.Axes[1].Is}
-			if least := turn.leastOnWay(here, next, sun); least < degrees(5.9) {
+			if least := turn.beam().ClosestToSun(here, next, sun); least < degrees(5.9) {
 				t.Fatalf("%v to %v: leg %d comes to %.2f degrees of the Sun", from, to, leg, least.Deg())
 			}
 			b.loop.Axes[0].Is, b.loop.Axes[1].Is, b.loop.Mode = next.Az, next.El, step.Holding

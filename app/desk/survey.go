@@ -4,6 +4,7 @@ import (
 	"slices"
 	"time"
 
+	"beamhelm/app/desk/pointing"
 	"beamhelm/drive/mount"
 )
 
@@ -196,7 +197,7 @@ func (t *turn) remodelled(trims []KeptTrim) {
 	s.Trims, s.HasBack = trims, false
 	s.Peak.Used = true // what it found belonged to the model before
 	s.HasCourse = false
-	s.Route = route{}
+	s.Route = pointing.Route{}
 }
 
 // surveyStatus is what is known of the mount's errors.

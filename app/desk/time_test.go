@@ -1,10 +1,11 @@
 package desk
 
 import (
-	"beamhelm/app/desk/watching"
 	"math"
 	"testing"
 	"time"
+
+	"beamhelm/app/desk/watching"
 )
 
 // A time source that does not answer is a notice in one line, and ends with it.

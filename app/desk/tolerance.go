@@ -4,6 +4,7 @@ import (
 	"math"
 	"time"
 
+	"beamhelm/app/desk/pointing"
 	"beamhelm/drive/mount"
 	"beamhelm/drive/step"
 )
@@ -53,7 +54,7 @@ func (t *turn) holdWhileReceiving() {
 	s, c := t.s, t.c
 	p := s.Radio.Period(t.in.At)
 	on := c.Settings.Tracking.OnlyInOurPeriods && p.On && !p.Ours &&
-		s.Aim == trackAim && t.busy() == "" && s.Excursion == (excursion{})
+		s.Aim == trackAim && t.busy() == "" && s.Excursion == (pointing.Excursion{})
 	if on == s.Hushed && (!on || t.in.Now-s.HushedAt < hushEvery) {
 		return
 	}

@@ -1,6 +1,7 @@
 package desk
 
 import (
+	"beamhelm/app/desk/pointing"
 	"beamhelm/app/desk/watching"
 	"beamhelm/drive/enclosure"
 )
@@ -13,7 +14,7 @@ func (t *turn) watch() {
 	t.out.Events = append(t.out.Events, watching.Step(t.c, &s.Watch, &watching.Inputs{
 		At: t.in.At, Now: t.in.Now, Loop: loop, Around: t.in.Around, Band: band,
 		Commanded: wanted(loop), Chain: s.chain(t.c), Referenced: t.trusted(),
-		Disturbed: s.Peak.Run != nil || s.Receiver.Run != nil || s.Excursion != (excursion{}),
+		Disturbed: s.Peak.Run != nil || s.Receiver.Run != nil || s.Excursion != (pointing.Excursion{}),
 		PressedAt: s.NudgeAt, Checking: s.Check.Run != nil, PreamplifierOn: on,
 		Requested: s.Permit.Requested, Ended: s.Permit.Ended, Inhibits: t.inhibits,
 	})...)

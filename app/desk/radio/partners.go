@@ -1,10 +1,11 @@
 package radio
 
 import (
+	"fmt"
+
 	"beamhelm/app/desk/station"
 	"beamhelm/ephem/echo"
 	"beamhelm/ephem/partner"
-	"fmt"
 )
 
 // Partner is a station of the kept list.

@@ -1,10 +1,11 @@
 package station
 
 import (
-	"beamhelm/app/settings"
 	"math"
 	"strings"
 	"testing"
+
+	"beamhelm/app/settings"
 )
 
 func TestSettingsBecomeTheDrive(t *testing.T) {

@@ -6,14 +6,14 @@ import (
 	"strings"
 	"time"
 
+	"github.com/soniakeys/unit"
+
 	"beamhelm/app/alarm"
 	"beamhelm/app/desk/station"
 	"beamhelm/app/wear"
 	"beamhelm/drive/enclosure"
 	"beamhelm/drive/mount"
 	"beamhelm/drive/step"
-
-	"github.com/soniakeys/unit"
 )
 
 // CheckLine is one thing that the station check looked at.

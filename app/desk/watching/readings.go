@@ -1,16 +1,17 @@
 package watching
 
 import (
-	"beamhelm/app/alarm"
-	"beamhelm/app/desk/station"
-	"beamhelm/app/settings"
-	"beamhelm/drive/enclosure"
-	"beamhelm/drive/step"
 	"fmt"
 	"math"
 	"strconv"
 	"strings"
 	"time"
+
+	"beamhelm/app/alarm"
+	"beamhelm/app/desk/station"
+	"beamhelm/app/settings"
+	"beamhelm/drive/enclosure"
+	"beamhelm/drive/step"
 )
 
 // ReadingCount is the number of readings of the link.

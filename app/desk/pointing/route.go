@@ -1,6 +1,7 @@
-package desk
+package pointing
 
 import (
+	"fmt"
 	"math"
 	"time"
 
@@ -16,43 +17,45 @@ const (
 	knotEvery   = 5 * time.Second
 	sweepKnots  = time.Second // while the beam is swept, which bends the way
 	knots       = 13
-	renewEvery  = time.Second
+	RenewEvery  = time.Second
 	rateAround  = 500 * time.Millisecond
 	routeEvery  = time.Minute // between two samples of a route
-	routeAnew   = time.Hour
+	RouteAnew   = time.Hour   // after which a route is planned anew
 	longestPass = 26 * time.Hour
 )
 
-// route is the branch of the cable wrap for a pass.
-type route struct {
+// Route is the branch of the cable wrap for a pass.
+type Route struct {
 	Has  bool
 	For  station.Target
 	From time.Time // of sample time 0
 	Plan mount.Plan
 }
 
-// plan works the way through the pass out: from at until the target sets.
-func (s *State) plan(c *Config, at time.Time, azimuth unit.Angle) {
+// Plan works the way through the pass out: from at until the target sets, beginning near an azimuth.
+func (b *Beam) Plan(at time.Time, azimuth unit.Angle) Route {
+	c := b.Config
 	var pass []mount.Sample
 	least := c.Least()
-	chain := s.chain(c)
+	chain := b.Chain
 	for t := time.Duration(0); t <= longestPass; t += routeEvery {
-		d, _, ok := c.Place(s.Choice, at.Add(t))
+		d, _, ok := b.Config.Place(b.Target, at.Add(t))
 		if !ok || t > 0 && d.El < least {
 			break
 		}
 		pass = append(pass, mount.Sample{At: t, Direction: chain.Axes(d)})
-		if s.Choice.Kind == Fixed {
+		if b.Target.Kind == station.Fixed {
 			break
 		}
 	}
 	axis := c.Drive.Axes[mount.Azimuth]
-	s.Route = route{Has: true, For: s.Choice, From: at, Plan: mount.Route(pass, axis.Limits, azimuth, axis.Drive.TopSpeed)}
+	plan := mount.Route(pass, axis.Limits, azimuth, axis.Drive.TopSpeed)
+	return Route{Has: true, For: b.Target, From: at, Plan: plan}
 }
 
 // azimuthNear is the azimuth on the cable wrap that the route has at a moment,
 // and whether it is the route itself (through a zenith passage) or only its branch.
-func (r *route) azimuthNear(at time.Time) (az unit.Angle, exact bool) {
+func (r *Route) azimuthNear(at time.Time) (az unit.Angle, exact bool) {
 	samples := r.Plan.Samples
 	if len(samples) == 0 {
 		return 0, false
@@ -72,8 +75,8 @@ func (r *route) azimuthNear(at time.Time) (az unit.Angle, exact bool) {
 	return a.Az + (b.Az - a.Az).Mul(float64(t-a.At)/float64(b.At-a.At)), exact
 }
 
-// unwrapAt is the unwrap in progress at a moment.
-func (r *route) unwrapAt(at time.Time) (mount.Unwrap, bool) {
+// UnwrapAt is the unwrap in progress at a moment.
+func (r *Route) UnwrapAt(at time.Time) (mount.Unwrap, bool) {
 	t := at.Sub(r.From)
 	for _, u := range r.Plan.Unwraps {
 		if t >= u.At && t < u.At+u.Lasts+2*time.Second {
@@ -83,11 +86,12 @@ func (r *route) unwrapAt(at time.Time) (mount.Unwrap, bool) {
 	return mount.Unwrap{}, false
 }
 
-// axes are the axis angles of the route at a moment, above the structures and
+// OnRoute are the axis angles of the route at a moment, above the structures and
 // within the limits.
-func (s *State) axes(c *Config, at time.Time) (mount.Direction, bool) {
-	near, exact := s.Route.azimuthNear(at)
-	d, ok := s.axesAt(c, at, near)
+func (b *Beam) OnRoute(at time.Time) (mount.Direction, bool) {
+	c := b.Config
+	near, exact := b.Route.azimuthNear(at)
+	d, ok := b.axesAt(at, near)
 	if !ok {
 		return d, false
 	}
@@ -103,34 +107,63 @@ func (s *State) axes(c *Config, at time.Time) (mount.Direction, bool) {
 	return d, true
 }
 
-// course is the next minute of axis angles. Where an unwrap begins meanwhile it ends before it.
-func (s *State) course(c *Config, at time.Time, now step.Nanos) (course step.Course, ok bool) {
+// Course is the next minute of axis angles, from now in the loop's time. Where an unwrap begins meanwhile it ends
+// before it.
+func (b *Beam) Course(now step.Nanos) (course step.Course, ok bool) {
+	c, at := b.Config, b.At
 	every := knotEvery
-	if s.Excursion.sweeps(at) {
+	if b.Excursion.Sweeps(at) {
 		every = sweepKnots
 	}
 	for i := range knots {
 		t := at.Add(time.Duration(i) * every)
-		d, ok := s.axes(c, t)
+		d, ok := b.OnRoute(t)
 		if !ok {
 			return course, false
 		}
 		if i > 0 && math.Abs((d.Az-course.Knots[i-1].Az).Rad()) > math.Pi/2 {
 			break
 		}
-		before, _ := s.axes(c, t.Add(-rateAround))
-		after, _ := s.axes(c, t.Add(rateAround))
+		before, _ := b.OnRoute(t.Add(-rateAround))
+		after, _ := b.OnRoute(t.Add(rateAround))
 		knot := step.Knot{At: now + time.Duration(i)*every, Az: d.Az, El: d.El}
 		span := (2 * rateAround).Seconds()
 		if jump := (after.Az - before.Az).Rad(); math.Abs(jump) < math.Pi/2 {
 			knot.AzRate = jump / span
 		}
 		// Where the way is bounded it bends: there the axis needs no rate.
-		if climb := (after.El - before.El).Rad() / span; math.Abs(climb) <= c.Drive.Axes[mount.Elevation].Drive.TopSpeed.Rad() {
+		if climb := (after.El - before.El).Rad() / span; math.Abs(
+			climb,
+		) <= c.Drive.Axes[mount.Elevation].Drive.TopSpeed.Rad() {
 			knot.ElRate = climb
 		}
 		course.Knots[i] = knot
 		course.Count = i + 1
 	}
 	return course, course.Count >= 2
+}
+
+// Notes tell what is special about the way through a pass.
+func (r *Route) Notes() []string {
+	var notes []string
+	if r.Plan.Beyond {
+		notes = append(notes, "part of it lies outside the azimuth limits")
+	}
+	for _, u := range r.Plan.Unwraps {
+		notes = append(
+			notes,
+			fmt.Sprintf(
+				"unwrap at %s, off the target for %s",
+				r.From.Add(u.At).Format("15:04"),
+				u.Lasts.Round(time.Second),
+			),
+		)
+	}
+	for _, z := range r.Plan.Zeniths {
+		notes = append(
+			notes,
+			fmt.Sprintf("near the zenith at %s, up to %.1f° off", r.From.Add(z.From).Format("15:04"), z.Worst.Deg()),
+		)
+	}
+	return notes
 }

@@ -1,4 +1,4 @@
-package desk
+package pointing
 
 import (
 	"fmt"
@@ -10,27 +10,27 @@ import (
 	"beamhelm/drive/mount"
 )
 
-// sunWay says why a bare dish must not go to a place now: because of the Sun there, or
+// Refused says why a bare dish must not go to a place now: because of the Sun there, or
 // on every way to it. Empty where it may, and for a dish that doesn't focus sunlight. The
 // place is axis angles; NaN leaves an axis where it is.
-func (t *turn) sunWay(to mount.Direction) string {
-	_, why := t.wayRound(to)
+func (b *Beam) Refused(to mount.Direction) string {
+	_, why := b.WayRound(to)
 	return why
 }
 
-// wayRound is by which places a bare dish must go so as to keep from the Sun on
+// WayRound is by which places a bare dish must go so as to keep from the Sun on
 // its way: none where the straight way is free. Why says that no way is.
-func (t *turn) wayRound(to mount.Direction) (by []mount.Direction, why string) {
-	keep := t.c.Drive.Guard.SunAway
+func (b *Beam) WayRound(to mount.Direction) (by []mount.Direction, why string) {
+	keep := b.Config.Drive.Guard.SunAway
 	if keep <= 0 {
 		return nil, ""
 	}
-	sky := t.c.SunAt(t.in.At)
+	sky := b.Config.SunAt(b.At)
 	if sky.El < -keep {
 		return nil, ""
 	}
-	sun := t.s.chain(t.c).Axes(sky)
-	from := mount.Direction{Az: t.in.Loop.Axes[mount.Azimuth].Is, El: t.in.Loop.Axes[mount.Elevation].Is}
+	sun := b.Chain.Axes(sky)
+	from := b.Axes
 	if math.IsNaN(to.Az.Rad()) {
 		to.Az = from.Az
 	}
@@ -42,19 +42,19 @@ func (t *turn) wayRound(to mount.Direction) (by []mount.Direction, why string) {
 	}
 	// A dish that stands near the Sun may leave it.
 	leave := min(keep, station.Apart(from, sun)-degrees(0.1))
-	least := t.leastOnWay(from, to, sun)
+	least := b.ClosestToSun(from, to, sun)
 	if least >= leave {
 		return nil, ""
 	}
 	shortest := math.Inf(1)
-	for _, way := range t.waysRound(from, to, sun, keep) {
+	for _, way := range b.waysRound(from, to, sun, keep) {
 		seconds, at, bound := 0.0, from, leave
 		for _, next := range append(way, to) {
-			if t.leastOnWay(at, next, sun) < bound {
+			if b.ClosestToSun(at, next, sun) < bound {
 				seconds = math.Inf(1)
 				break
 			}
-			az, el := t.secondsOnWay(at, next)
+			az, el := b.secondsOnWay(at, next)
 			seconds += max(az, el) + 5 // each leg begins and ends at rest
 			at, bound = next, keep
 		}
@@ -63,14 +63,17 @@ func (t *turn) wayRound(to mount.Direction) (by []mount.Direction, why string) {
 		}
 	}
 	if by == nil {
-		return nil, fmt.Sprintf("the route passes the Sun at %.1f°, a bare dish focuses it, and no route round it is free", least.Deg())
+		return nil, fmt.Sprintf(
+			"the route passes the Sun at %.1f°, a bare dish focuses it, and no route round it is free",
+			least.Deg(),
+		)
 	}
 	return by, ""
 }
 
 // waysRound are ways worth trying: by one place beside, above or below the Sun,
 // along an elevation or along an azimuth that keeps from it.
-func (t *turn) waysRound(from, to, sun mount.Direction, keep unit.Angle) (ways [][]mount.Direction) {
+func (b *Beam) waysRound(from, to, sun mount.Direction, keep unit.Angle) (ways [][]mount.Direction) {
 	clear := keep + degrees(2) // it moves by a quarter of a degree a minute, and the axes arrive to half a degree
 	azimuths, elevations := []unit.Angle{from.Az, to.Az}, []unit.Angle{from.El, to.El, sun.El + clear, sun.El - clear}
 	for turns := -2; turns <= 2; turns++ {
@@ -80,7 +83,7 @@ func (t *turn) waysRound(from, to, sun mount.Direction, keep unit.Angle) (ways [
 	}
 	add := func(way ...mount.Direction) {
 		for _, d := range way {
-			if !t.c.Allowed(d) {
+			if !b.Config.Allowed(d) {
 				return
 			}
 		}
@@ -99,23 +102,26 @@ func (t *turn) waysRound(from, to, sun mount.Direction, keep unit.Angle) (ways [
 }
 
 // secondsOnWay is how long each axis takes at its top speed.
-func (t *turn) secondsOnWay(from, to mount.Direction) (az, el float64) {
-	seconds := func(axis int, a, b unit.Angle) float64 {
-		return math.Abs((b - a).Rad()) / max(1e-6, t.c.Drive.Axes[axis].Drive.TopSpeed.Rad())
+func (b *Beam) secondsOnWay(from, to mount.Direction) (az, el float64) {
+	seconds := func(axis int, start, end unit.Angle) float64 {
+		return math.Abs((end - start).Rad()) / max(1e-6, b.Config.Drive.Axes[axis].Drive.TopSpeed.Rad())
 	}
 	return seconds(mount.Azimuth, from.Az, to.Az), seconds(mount.Elevation, from.El, to.El)
 }
 
-// leastOnWay is how near to the Sun the beam comes between two places, both
+// ClosestToSun is how near to the Sun the beam comes between two places, both
 // axes at their top speed, each until it is there; where a structure is on the
 // way elevation rises above it first.
-func (t *turn) leastOnWay(from, to, sun mount.Direction) unit.Angle {
-	if over, ok := t.c.Drive.Structures.LeastBetween(from.Az, to.Az); ok && from.El < over && to.Az != from.Az {
+func (b *Beam) ClosestToSun(from, to, sun mount.Direction) unit.Angle {
+	if over, ok := b.Config.Drive.Structures.LeastBetween(from.Az, to.Az); ok && from.El < over && to.Az != from.Az {
 		up := mount.Direction{Az: from.Az, El: over}
-		return min(t.leastOnWay(from, up, sun), t.leastOnWay(up, mount.Direction{Az: to.Az, El: max(to.El, over)}, sun),
-			t.leastOnWay(mount.Direction{Az: to.Az, El: max(to.El, over)}, to, sun))
+		return min(
+			b.ClosestToSun(from, up, sun),
+			b.ClosestToSun(up, mount.Direction{Az: to.Az, El: max(to.El, over)}, sun),
+			b.ClosestToSun(mount.Direction{Az: to.Az, El: max(to.El, over)}, to, sun),
+		)
 	}
-	az, el := t.secondsOnWay(from, to)
+	az, el := b.secondsOnWay(from, to)
 	lasts := max(az, el)
 	least := station.Apart(from, sun)
 	if !(lasts > 0) {
@@ -130,7 +136,10 @@ func (t *turn) leastOnWay(from, to, sun mount.Direction) unit.Angle {
 	const steps = 500
 	for i := range steps + 1 {
 		at := lasts * float64(i) / steps
-		least = min(least, station.Apart(mount.Direction{Az: part(from.Az, to.Az, at, az), El: part(from.El, to.El, at, el)}, sun))
+		least = min(
+			least,
+			station.Apart(mount.Direction{Az: part(from.Az, to.Az, at, az), El: part(from.El, to.El, at, el)}, sun),
+		)
 	}
 	return least
 }
