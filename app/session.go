@@ -48,7 +48,7 @@ type session struct {
 	port    *link.Port
 	dish    *practice.Served // in practice
 	records *journal.Journal
-	past    *looking
+	past    *recordsReader
 	publish *publish.Publisher
 	time    *timesource.Source // nil where none is set
 	meter   *meter.Meter       // nil where the enclosure's detector measures
@@ -135,7 +135,7 @@ func begin(o options, stderr io.Writer) (*session, error) {
 		open, name = p.dish.Open, "simulated dish"
 		p.invent(&memory, at)
 	}
-	p.past = &looking{path: recordsPath(p.store.Folder, source.Practice, began)}
+	p.past = &recordsReader{path: recordsPath(p.store.Folder, source.Practice, began)}
 	p.records, err = journal.New(journal.Config{
 		Path: p.past.path, Station: s.Station.Name,
 		Version: beamhelm.Metadata().Version, Practice: source.Practice, Began: at,

@@ -71,18 +71,6 @@ func (s Settings) Validate() error {
 	return nil
 }
 
-// ExchangesPerSecond is how many exchanges a second a baud rate has room for:
-// 5 below 19200, 10 below 57600, else 20.
-func (s Settings) ExchangesPerSecond() int {
-	switch baud := s.filled().Baud; {
-	case baud < 19200:
-		return 5
-	case baud < 57600:
-		return 10
-	}
-	return 20
-}
-
 // Opener opens a line.
 type Opener func() (rtu.Line, error)
 

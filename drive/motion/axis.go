@@ -285,12 +285,3 @@ func sign(v float64) float64 {
 	}
 	return 0
 }
-
-// Believe puts the estimate where somebody who sees the axis itself says that
-// it is: for measuring what the estimate costs.
-func (a *Axis) Believe(place float64) {
-	shift := place - a.Body.Dish
-	a.Body.shift(shift)
-	a.Profile.P += shift
-	a.Variance, a.Turn.Open = 0, false // nothing is in doubt
-}

@@ -105,9 +105,6 @@ func (l *Learned) gain() float64 {
 	return l.Gain
 }
 
-// shift moves the whole body, as when a count shows it elsewhere than thought.
-func (b *Body) shift(by float64) { b.Dish += by; b.Motor += by }
-
 // within holds the dish in the interval that the count allows. A dish that is
 // found elsewhere without drive has moved in the play; the rest moves the motor side too.
 func (b *Body) within(low, high, play float64) {

@@ -8,9 +8,9 @@ import (
 	"beamhelm/app/journal"
 )
 
-// looking looks back into the records of a path. It opens them when they are
+// recordsReader looks back into the records of a path. It opens them when they are
 // first asked for, and anew after a failure: the file may have been set aside.
-type looking struct {
+type recordsReader struct {
 	path string
 
 	mu     sync.Mutex
@@ -18,7 +18,7 @@ type looking struct {
 }
 
 // Trends is that of journal.Reader.
-func (l *looking) Trends(ctx context.Context, keys []string, from, to time.Time, columns int) (trends []journal.Trend, err error) {
+func (l *recordsReader) Trends(ctx context.Context, keys []string, from, to time.Time, columns int) (trends []journal.Trend, err error) {
 	err = l.with(func(r *journal.Reader) error {
 		trends, err = r.Trends(ctx, keys, from, to, columns)
 		return err
@@ -27,7 +27,7 @@ func (l *looking) Trends(ctx context.Context, keys []string, from, to time.Time,
 }
 
 // Happenings is that of journal.Reader.
-func (l *looking) Happenings(ctx context.Context, f journal.Filter) (all []journal.Happening, err error) {
+func (l *recordsReader) Happenings(ctx context.Context, f journal.Filter) (all []journal.Happening, err error) {
 	err = l.with(func(r *journal.Reader) error {
 		all, err = r.Happenings(ctx, f)
 		return err
@@ -36,7 +36,7 @@ func (l *looking) Happenings(ctx context.Context, f journal.Filter) (all []journ
 }
 
 // Places is that of journal.Reader.
-func (l *looking) Places(ctx context.Context, from, to time.Time, most int) (places []journal.Place, err error) {
+func (l *recordsReader) Places(ctx context.Context, from, to time.Time, most int) (places []journal.Place, err error) {
 	err = l.with(func(r *journal.Reader) error {
 		places, err = r.Places(ctx, from, to, most)
 		return err
@@ -44,7 +44,7 @@ func (l *looking) Places(ctx context.Context, from, to time.Time, most int) (pla
 	return places, err
 }
 
-func (l *looking) with(do func(*journal.Reader) error) error {
+func (l *recordsReader) with(do func(*journal.Reader) error) error {
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	if l.reader == nil {
@@ -63,7 +63,7 @@ func (l *looking) with(do func(*journal.Reader) error) error {
 }
 
 // close closes what is open.
-func (l *looking) close() {
+func (l *recordsReader) close() {
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	if l.reader != nil {
