@@ -50,7 +50,7 @@ func (o *Order) starts() bool {
 	return false
 }
 
-//go:generate go run golang.org/x/tools/cmd/stringer -type OrderKind,Activity,LinkState -output string.go
+//go:generate go run golang.org/x/tools/cmd/stringer -type OrderKind,Activity -output string.go
 
 // OrderKind says what an Order asks.
 type OrderKind uint8

@@ -123,6 +123,8 @@ type LinkStatus struct {
 	Replies, Missed uint64
 }
 
+//go:generate go run golang.org/x/tools/cmd/stringer -type LinkState -output linkstate_string.go
+
 // LinkState is the state of the line.
 type LinkState uint8
 
