@@ -1,5 +1,7 @@
 package settings
 
+import "beamhelm/drive/motion"
+
 // Axes are the two axes.
 type Axes struct {
 	Azimuth   Axis `toml:"azimuth"`
@@ -62,10 +64,9 @@ type Axis struct {
 }
 
 // StoppingDeg is how far the axis travels at most after zero drive at top
-// speed: down its own slope, through its lag and the tooth play.
+// speed: down its own slope, through its lag and the backlash.
 func (a Axis) StoppingDeg() float64 {
-	v := a.TopSpeedDegPerS
-	return v*v/(2*a.AccelerationDegPerS2) + v*float64(a.LagMS)/1000 + a.ToothPlayDeg
+	return motion.StoppingFrom(a.TopSpeedDegPerS, a.AccelerationDegPerS2, float64(a.LagMS)/1000, a.ToothPlayDeg)
 }
 
 // MarginDeg is the room needed between a soft limit and its end switch: top

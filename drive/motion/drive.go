@@ -108,8 +108,13 @@ func (d Drive) Validate() error {
 // speed: the slower of its own acceleration and the enclosure's ramp, the lag,
 // and the tooth play.
 func (d Drive) StoppingDistance() unit.Angle {
-	v := d.TopSpeed.Rad()
-	return unit.Angle(v*v/(2*d.Acceleration.Rad())+v*d.Lag.Seconds()) + d.Play
+	return unit.Angle(StoppingFrom(d.TopSpeed.Rad(), d.Acceleration.Rad(), d.Lag.Seconds(), d.Play.Rad()))
+}
+
+// StoppingFrom is the most an axis travels after zero drive at a speed, in the unit of angle of its arguments, all of them
+// per second: down the slope of its deceleration, through the lag (seconds), and the backlash.
+func StoppingFrom(speed, deceleration, lagS, backlash float64) float64 {
+	return speed*speed/(2*deceleration) + speed*lagS + backlash
 }
 
 // Margin is the room needed between a soft limit and the end switch: top
