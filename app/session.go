@@ -8,6 +8,7 @@ import (
 	"log/slog"
 	"path/filepath"
 	"reflect"
+	"strings"
 	"sync/atomic"
 	"time"
 
@@ -23,6 +24,7 @@ import (
 	"beamhelm/app/noisemeter"
 	"beamhelm/app/panel"
 	"beamhelm/app/practice"
+	"beamhelm/app/printable"
 	"beamhelm/app/publish"
 	"beamhelm/app/settings"
 	"beamhelm/app/settings/kept"
@@ -298,8 +300,11 @@ func (p *session) tripRecord(w io.Writer) error {
 }
 
 func (p *session) tell(err error) {
-	if err != nil {
-		p.log.Warn("told", "error", err)
-		fmt.Fprintf(p.stderr, "beamhelm: %v\n", err)
+	if err == nil {
+		return
+	}
+	p.log.Warn("told", "error", err)
+	for line := range strings.Lines(err.Error()) {
+		fmt.Fprintf(p.stderr, "beamhelm: %s\n", printable.Words(strings.TrimSpace(line)))
 	}
 }

@@ -2,5 +2,7 @@
 
 package main
 
-// withoutWindow lets the tests' own build run a session without a window; any other build never does.
-func withoutWindow(*session) bool { return false }
+// windowless lets the tests' own build run a session without a window; any other build never does.
+func windowless() bool { return false }
+
+func (p *session) attendedByLines() {}

@@ -4,6 +4,7 @@ package main
 
 import (
 	"bufio"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"os"
@@ -17,26 +18,25 @@ import (
 	"beamhelm/ending"
 )
 
-// withoutWindow runs the session without a window where BEAMHELM_WITHOUT_WINDOW
-// is set, with the same goroutines and the same way out. In place of the
-// operator's hands are lines of the standard input; their end closes it.
-func withoutWindow(s *session) bool {
-	if os.Getenv("BEAMHELM_WITHOUT_WINDOW") == "" {
-		return false
-	}
+// windowless says that the session runs without a window: where BEAMHELM_WITHOUT_WINDOW is set.
+func windowless() bool { return os.Getenv("BEAMHELM_WITHOUT_WINDOW") != "" }
+
+// attendedByLines runs the session with the same goroutines and the same way
+// out. In place of the operator's hands are lines of the standard input; their
+// end closes it.
+func (p *session) attendedByLines() {
 	closed := make(chan struct{})
-	s.close = sync.OnceFunc(func() { close(closed) })
+	p.close = sync.OnceFunc(func() { close(closed) })
 	lines := make(chan string)
 	ending.Go("lines for hands", func() {
 		for in := bufio.NewScanner(os.Stdin); in.Scan(); {
 			lines <- in.Text()
 		}
-		s.close()
+		p.close()
 	})
-	s.run()
-	ending.Do("window", func() { s.attend(lines, closed) })
-	ending.Do("end", s.end)
-	return true
+	p.run()
+	ending.Do("window", func() { p.attend(lines, closed) })
+	ending.Do("end", p.end)
 }
 
 // attend gives the window's sign of life, as often as the window would, and the orders of the lines.
@@ -56,8 +56,8 @@ func (p *session) attend(lines <-chan string, closed <-chan struct{}) {
 	}
 }
 
-// order gives one order: reference AZ EL, power, release, slew AZ EL, hold, with axis angles
-// in degrees; complain writes to the standard error.
+// order gives one order: reference AZ EL, power, release, slew AZ EL, hold, track (the Moon), stop,
+// with axis angles in degrees; complain writes to the standard error, tell the status to the standard output.
 func (p *session) order(line string) {
 	var word string
 	var az, el float64
@@ -75,7 +75,34 @@ func (p *session) order(line string) {
 		p.orders.Ask(desk.Order{Kind: desk.SlewTo, Az: azimuth, El: elevation})
 	case "hold":
 		p.orders.Ask(desk.Order{Kind: desk.Hold})
+	case "stop":
+		p.orders.Ask(desk.Order{Kind: desk.Stop})
+	case "track":
+		p.orders.Ask(desk.Order{Kind: desk.Choose, Body: desk.BodyChoice{Kind: desk.Moon}})
+		p.orders.Ask(desk.Order{Kind: desk.Track, On: true})
+	case "tell":
+		p.tellStatus()
 	case "complain":
 		p.tell(errors.New("nothing is wrong"))
 	}
+}
+
+// tellStatus writes what the window would show, as far as the tests ask for it, on one line.
+func (p *session) tellStatus() {
+	s := p.desk.Status()
+	told := struct {
+		Number    uint64
+		Link      desk.LinkState
+		Activity  desk.Activity
+		Acquiring bool
+		Locked    bool
+		Cause     string
+		Alarms    []string
+	}{s.Number, s.Link.State, s.Activity, s.Acquiring, s.Lock.Locked, s.Lock.Cause, nil}
+	for _, a := range s.Alarms {
+		if a.Stands {
+			told.Alarms = append(told.Alarms, a.Words)
+		}
+	}
+	_ = json.NewEncoder(os.Stdout).Encode(told)
 }

@@ -5,6 +5,7 @@ import (
 	"io"
 	"os"
 	"os/signal"
+	"runtime"
 	"syscall"
 	"time"
 
@@ -54,6 +55,9 @@ func (p *session) follow(s os.Signal) {
 	end := time.Now().Add(endWithin)
 	p.halt()
 	p.log.Warn("signal", "signal", s.String(), "outcome", p.outcome())
+	if s == syscall.SIGQUIT {
+		p.say(fmt.Sprintf("beamhelm: %v. %s\n%s\n", s, p.outcome(), stacks()))
+	}
 	ending.Go("closing the window", func() {
 		ending.Here("closing the window")
 		p.close()
@@ -155,4 +159,10 @@ func (p *session) say(words string) {
 	case <-told:
 	case <-time.After(tellWithin):
 	}
+}
+
+// stacks is what every goroutine is at.
+func stacks() []byte {
+	text := make([]byte, 1<<20)
+	return text[:runtime.Stack(text, true)]
 }

@@ -5,7 +5,6 @@ import (
 	"flag"
 	"fmt"
 	"io"
-	"os"
 	"time"
 
 	"fyne.io/fyne/v2/app"
@@ -91,27 +90,35 @@ func window(args []string, stdout, stderr io.Writer) int {
 		fmt.Fprintln(stdout, "beamhelm", beamhelm.Metadata().Version)
 		return 0
 	}
-	if err := open(o, stdout, stderr); err != nil {
-		if _, faults := errors.AsType[*settings.Error](err); faults {
-			fmt.Fprintln(stderr, err) // a line for each fault, each with its file
-		} else {
-			fmt.Fprintf(stderr, "beamhelm: %v\n", err)
-		}
+	s, err := begin(o, stderr)
+	if err != nil {
+		words := whyNot(err)
+		fmt.Fprintln(stderr, words)
+		refuse(words, stderr)
+		return 1
+	}
+	if err := open(s, o, stdout); err != nil {
+		fmt.Fprintln(stderr, whyNot(err))
 		return 1
 	}
 	return 0
 }
 
-// open puts the panel together and runs it.
-func open(o options, stdout, stderr io.Writer) error {
-	s, err := begin(o, stderr)
-	if err != nil {
-		return err
+// whyNot is an error as it is told: faults of the settings have a line each, with its file.
+func whyNot(err error) string {
+	if _, faults := errors.AsType[*settings.Error](err); faults {
+		return err.Error()
 	}
-	if withoutWindow(s) {
+	return fmt.Sprintf("beamhelm: %v", err)
+}
+
+// open opens the window of a session and runs it.
+func open(s *session, o options, stdout io.Writer) error {
+	if windowless() {
+		s.attendedByLines()
 		return nil
 	}
-	if os.Getenv("DISPLAY") == "" && os.Getenv("WAYLAND_DISPLAY") == "" && needsDisplay {
+	if !hasDisplay() {
 		return errors.New("there is no display: DISPLAY and WAYLAND_DISPLAY are empty (./run starts a virtual one)")
 	}
 	// Without its own name the window library keeps no preferences: ours are

@@ -12,6 +12,7 @@ import (
 	"strconv"
 
 	"beamhelm/app/echotest"
+	"beamhelm/app/regular"
 	"beamhelm/app/wavfile"
 )
 
@@ -105,14 +106,17 @@ func readWAV(path string) (wavfile.Audio, error) {
 
 // openRegular opens a file that is one, and not too long: a pipe or a device would have no end.
 func openRegular(path string, most int64) (*os.File, error) {
-	info, err := os.Stat(path)
-	switch {
-	case err != nil:
+	file, err := regular.Open(path)
+	if err != nil {
 		return nil, err
-	case !info.Mode().IsRegular():
-		return nil, errors.New("it is not a regular file")
-	case info.Size() > most:
-		return nil, fmt.Errorf("it has %d bytes: at most %d", info.Size(), most)
 	}
-	return os.Open(path)
+	info, err := file.Stat()
+	if err == nil && info.Size() > most {
+		err = fmt.Errorf("it has %d bytes: at most %d", info.Size(), most)
+	}
+	if err != nil {
+		file.Close()
+		return nil, err
+	}
+	return file, nil
 }

@@ -12,6 +12,7 @@ import (
 	"syscall"
 	"text/tabwriter"
 
+	"beamhelm/app/regular"
 	"beamhelm/drive/firmware"
 	"beamhelm/drive/firmware/flash"
 )
@@ -128,6 +129,9 @@ func parsed(f *flag.FlagSet, args []string) error {
 	return nil
 }
 
+// maxStationBytes is the largest station's table that is read.
+const maxStationBytes = 1 << 20
+
 func flashEnclosure(ctx context.Context, action flash.Action, args []string, stdout io.Writer) error {
 	f := flag.NewFlagSet("write", flag.ContinueOnError)
 	f.SetOutput(io.Discard)
@@ -144,7 +148,7 @@ func flashEnclosure(ctx context.Context, action flash.Action, args []string, std
 	}
 	station := firmware.UsualStation()
 	if *name != "" {
-		text, err := os.ReadFile(*name)
+		text, err := regular.Read(*name, maxStationBytes)
 		if err != nil {
 			return err
 		}

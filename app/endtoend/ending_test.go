@@ -4,6 +4,8 @@ package endtoend
 
 import (
 	"os"
+	"os/exec"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -62,6 +64,29 @@ func TestTwoPanelsDoNotShareADish(t *testing.T) {
 			t.Fatal("the second start disturbed the first")
 		}
 	}
+}
+
+// TestARefusalIsSeen: started from a desktop, where nobody reads what is printed, a second panel says in a window
+// whose the dish is, and the keyboard closes it.
+func TestARefusalIsSeen(t *testing.T) {
+	home := t.TempDir()
+	_, p := openBoth(t, home, station{30, 0}, nil)
+	nothing, err := os.OpenFile(os.DevNull, os.O_WRONLY, 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer nothing.Close()
+	second := startWith(t, home, func(c *exec.Cmd) { c.Stdout, c.Stderr = nothing, nothing }, "-settings", home+"/settings.toml")
+	window := strings.Fields(xdotool(t, "search", "--sync", "--onlyvisible", "--pid", strconv.Itoa(second.Process.Pid)))[0]
+	if name := xdotool(t, "getwindowname", window); !strings.Contains(name, "does not start") {
+		t.Errorf("its window is called %q", name)
+	}
+	xdotool(t, "windowactivate", "--sync", window)
+	xdotool(t, "key", "Escape")
+	if status := second.code(t, 10*time.Second); status != 1 {
+		t.Errorf("it ended with %d", status)
+	}
+	p.await(5*time.Second, "the first as it was", goodLink)
 }
 
 // TestClosingEndsMotion: an ended program leaves no drive and no power.

@@ -39,6 +39,7 @@ type lineEnding struct {
 	status     int
 	endsWithin time.Duration
 	inOrder    bool
+	signal     syscall.Signal // 0 for another way
 }
 
 func lineEndings() []lineEnding {
@@ -49,37 +50,50 @@ func lineEndings() []lineEnding {
 			begin(t, u, r)
 		}
 	}
-	sent := func(s syscall.Signal) func(*testing.T, *unattended, *relay) {
-		return func(t *testing.T, u *unattended, _ *relay) {
-			if err := u.Process.Signal(s); err != nil {
-				t.Error(err)
-			}
-		}
-	}
-	const zeroAndOff = "zero demand, power off"
 	closed := func(_ *testing.T, u *unattended, _ *relay) { u.hands.Close() }
 	fails := func(_ *testing.T, u *unattended, _ *relay) { u.plant("desk") }
 	const diskHangs = " while the disk does not answer"
 	rows := []lineEnding{
-		{"`beamhelm stop`", "zero demand, locked out; drive power stays on", stopFromOutside, false, standing, 1500 * time.Millisecond, goesOn, 0, false},
-		{"The line is unplugged", "nothing: the enclosure's watchdog ends it", func(_ *testing.T, _ *unattended, r *relay) { r.unplug() }, false, unpowered, stoppedByWatchdog, goesOn, 0, false},
-		{"The window is closed", zeroAndOff, closed, false, shutDown, stoppedAfterPanic, 0, 3 * time.Second, true},
-		{"The window is closed" + diskHangs, zeroAndOff, closed, true, shutDown, stoppedAfterPanic, 0, 3 * time.Second, false},
-		{"A panic in any goroutine", zeroAndOff, fails, false, shutDown, stoppedAfterPanic, 3, endedAfterPanic, false},
-		{"A panic" + diskHangs, zeroAndOff, fails, true, shutDown, stoppedAfterPanic, 3, endedAfterPanic, false},
-		{"The program is killed (SIGKILL)", "nothing: the enclosure's watchdog ends it", sent(syscall.SIGKILL), false, unpowered, stoppedByWatchdog, -1, time.Second, false},
-		{"The window hangs", "after `window_silent_s` the slope down to zero; drive power stays on", hung(func(*testing.T, *unattended, *relay) {}), false, standing, 7500 * time.Millisecond, goesOn, 0, false},
+		{"`beamhelm stop`", "zero demand, locked out; drive power stays on", stopFromOutside, false, standing, 1500 * time.Millisecond, goesOn, 0, false, 0},
+		{"The line is unplugged", "nothing: the enclosure's watchdog ends it", func(_ *testing.T, _ *unattended, r *relay) { r.unplug() }, false, unpowered, stoppedByWatchdog, goesOn, 0, false, 0},
+		{"The window is closed", zeroAndOff, closed, false, shutDown, stoppedAfterPanic, 0, 3 * time.Second, true, 0},
+		{"The window is closed" + diskHangs, zeroAndOff, closed, true, shutDown, stoppedAfterPanic, 0, 3 * time.Second, false, 0},
+		{"A panic in any goroutine", zeroAndOff, fails, false, shutDown, stoppedAfterPanic, 3, endedAfterPanic, false, 0},
+		{"A panic" + diskHangs, zeroAndOff, fails, true, shutDown, stoppedAfterPanic, 3, endedAfterPanic, false, 0},
+		{"The window hangs", "after `window_silent_s` the slope down to zero; drive power stays on", hung(func(*testing.T, *unattended, *relay) {}), false, standing, 7500 * time.Millisecond, goesOn, 0, false, 0},
 	}
+	for _, row := range signalEndings() {
+		rows = append(rows, row)
+		if row.status != 0 {
+			continue
+		}
+		unfollowed := row
+		unfollowed.status, unfollowed.inOrder = 128+int(row.signal), false
+		windowHangs, hanging := unfollowed, unfollowed
+		windowHangs.cause, windowHangs.begin = row.cause+" while the window hangs", hung(row.begin)
+		hanging.cause, hanging.diskHangs = row.cause+diskHangs, true
+		rows = append(rows, windowHangs, hanging)
+	}
+	return rows
+}
+
+const zeroAndOff = "zero demand, power off"
+
+// signalEndings are those by a signal.
+func signalEndings() (rows []lineEnding) {
 	for _, s := range []struct {
 		name   string
 		signal syscall.Signal
-	}{{"SIGTERM", syscall.SIGTERM}, {"SIGINT", syscall.SIGINT}, {"SIGHUP", syscall.SIGHUP}} {
-		rows = append(rows,
-			lineEnding{s.name, zeroAndOff, sent(s.signal), false, shutDown, stoppedAfterPanic, 0, time.Second, true},
-			lineEnding{s.name + " while the window hangs", zeroAndOff, hung(sent(s.signal)), false, shutDown, stoppedAfterPanic, 128 + int(s.signal), time.Second, false},
-			lineEnding{s.name + diskHangs, zeroAndOff, sent(s.signal), true, shutDown, stoppedAfterPanic, 128 + int(s.signal), time.Second, false})
+	}{{"SIGTERM", syscall.SIGTERM}, {"SIGINT", syscall.SIGINT}, {"SIGHUP", syscall.SIGHUP}, {"SIGQUIT", syscall.SIGQUIT}} {
+		rows = append(rows, lineEnding{s.name, zeroAndOff, sent(s.signal), false, shutDown, stoppedAfterPanic, 0, time.Second, true, s.signal})
 	}
-	return rows
+	return append(rows, lineEnding{"The program is killed (SIGKILL)", "nothing: the enclosure's watchdog ends it",
+		sent(syscall.SIGKILL), false, unpowered, stoppedByWatchdog, -1, time.Second, false, syscall.SIGKILL})
+}
+
+// sent sends the program a signal.
+func sent(s syscall.Signal) func(*testing.T, *unattended, *relay) {
+	return func(_ *testing.T, u *unattended, _ *relay) { u.send(s) }
 }
 
 // standing says that no drive is applied; power may stay on.
@@ -89,7 +103,7 @@ func standing(l truthLine) bool { return l.applied == [2]float64{} && !l.driven(
 func stopFromOutside(t *testing.T, u *unattended, _ *relay) {
 	stop := exec.Command(binary, "stop")
 	stop.Env = u.Env
-	if out, err := stop.CombinedOutput(); err != nil || !strings.Contains(string(out), "standing still, confirmed") {
+	if out, err := stop.CombinedOutput(); err != nil || !strings.Contains(string(out), "stopped, confirmed") {
 		t.Errorf("beamhelm stop: %v, said %s", err, out)
 	}
 }
@@ -104,19 +118,18 @@ func TestEndingsOverALine(t *testing.T) {
 	}
 }
 
-func (row lineEnding) try(t *testing.T) {
-	home := t.TempDir()
-	write := writeSettings(t, home, station{30, 0})
-	e := openEnclosure(t, home, "-settings", write(""))
-	line := openRelay(t, e.link, 0)
-	state := home + "/state"
+func (row lineEnding) try(t *testing.T) { row.tryFrom(t, atFullSlew) }
+
+// tryFrom is the same from another state than a slew.
+func (row lineEnding) tryFrom(t *testing.T, from state) {
+	home := privateFolder(t)
+	folder := home + "/state"
 	var disk *faultydisk.Disk
 	if row.diskHangs {
 		disk = faultydisk.Mount(t)
-		state = disk.Folder
+		folder = disk.Folder
 	}
-	u := openUnattended(t, home, write(line.port), func(c *exec.Cmd) { c.Env = append(c.Env, "XDG_STATE_HOME="+state) })
-	u.slew(e)
+	u, e, line := openAttackedWith(t, home, from, func(c *exec.Cmd) { c.Env = append(c.Env, "XDG_STATE_HOME="+folder) })
 	if row.diskHangs {
 		disk.Hang()
 		e.until(20*time.Second, "somebody to wait for the disk", func(truthLine) bool { return disk.Waiting() > 1 })
@@ -141,7 +154,7 @@ func (row lineEnding) try(t *testing.T) {
 	if row.diskHangs {
 		disk.Answer()
 	}
-	if row.status != goesOn && endedInOrder(t, state) != row.inOrder {
+	if row.status != goesOn && endedInOrder(t, folder) != row.inOrder {
 		t.Errorf("noted that it ended in order: %v, want %v", !row.inOrder, row.inOrder)
 	}
 }

@@ -13,8 +13,10 @@ import (
 	"fmt"
 	"os"
 	"os/exec"
+	"os/signal"
 	"path/filepath"
 	"strings"
+	"sync"
 	"syscall"
 	"testing"
 	"time"
@@ -24,6 +26,10 @@ import (
 var binary string
 
 func TestMain(m *testing.M) {
+	if signal.Ignored(os.Interrupt) {
+		// As for what a script starts in the background: the programs under test must not inherit it.
+		signal.Notify(make(chan os.Signal, 1), os.Interrupt)
+	}
 	folder, err := os.MkdirTemp("", "beamhelm-endtoend-")
 	if err != nil {
 		fmt.Fprintln(os.Stderr, err)
@@ -49,9 +55,27 @@ func buildProgram(path, tags string) error {
 // process is a running program that ends with its test.
 type process struct {
 	*exec.Cmd
-	output bytes.Buffer
+	output output
 	ended  chan struct{}
 	err    error
+}
+
+// output is what a process has said so far.
+type output struct {
+	mu   sync.Mutex
+	said bytes.Buffer
+}
+
+func (o *output) Write(p []byte) (int, error) {
+	o.mu.Lock()
+	defer o.mu.Unlock()
+	return o.said.Write(p)
+}
+
+func (o *output) String() string {
+	o.mu.Lock()
+	defer o.mu.Unlock()
+	return o.said.String()
 }
 
 // start runs the program with its own empty home, so that no settings and no
@@ -109,4 +133,15 @@ func (p *process) code(t *testing.T, within time.Duration) int {
 		t.Fatalf("still running after %v", within)
 		return 0
 	}
+}
+
+// privateFolder is a folder whose path is short enough for a socket in it, whatever the test is called.
+func privateFolder(t *testing.T) string {
+	t.Helper()
+	folder, err := os.MkdirTemp("", "b")
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { os.RemoveAll(folder) })
+	return folder
 }

@@ -24,10 +24,43 @@ type relay struct {
 	hold    time.Duration
 	pending atomic.Bool
 	near    *os.File
+	far     io.Closer
+	// request and reply, where set, are what becomes of the bytes of one write on
+	// their way: pieces that are passed on one after another, none or several.
+	request, reply atomic.Pointer[tampering]
+}
+
+// tampering is what a bad cable makes of the bytes of a frame.
+type tampering func([]byte) [][]byte
+
+// tamper sets what becomes of requests and replies from now on; nil lets them pass as they are.
+func (r *relay) tamper(request, reply tampering) {
+	r.request.Store(&request)
+	r.reply.Store(&reply)
+}
+
+// pass writes what becomes of bytes.
+func pass(to io.Writer, bytes []byte, by *atomic.Pointer[tampering]) error {
+	pieces := [][]byte{bytes}
+	if tamper := by.Load(); tamper != nil && *tamper != nil {
+		pieces = (*tamper)(bytes)
+	}
+	for _, piece := range pieces {
+		if _, err := to.Write(piece); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // unplug takes the line away from the panel, as a pulled adapter does.
 func (r *relay) unplug() { r.near.Close() }
+
+// end gives the enclosure's end of the line back as well.
+func (r *relay) end() {
+	r.near.Close()
+	r.far.Close()
+}
 
 // openRelay puts a relay before an enclosure's link.
 func openRelay(t *testing.T, link string, hold time.Duration) *relay {
@@ -40,7 +73,7 @@ func openRelay(t *testing.T, link string, hold time.Duration) *relay {
 	if err != nil {
 		t.Fatal(err)
 	}
-	r := &relay{port: panelSide.Name(), readings: make(chan time.Time, 1), hold: hold, near: near}
+	r := &relay{port: panelSide.Name(), readings: make(chan time.Time, 1), hold: hold, near: near, far: far}
 	go r.requests(near, far)
 	go r.replies(far, near)
 	t.Cleanup(func() {
@@ -68,7 +101,7 @@ func (r *relay) requests(near *os.File, far io.Writer) {
 			default:
 			}
 		}
-		if _, err := far.Write(request); err != nil {
+		if pass(far, request, &r.request) != nil {
 			return
 		}
 	}
@@ -85,7 +118,7 @@ func (r *relay) replies(far io.Reader, near *os.File) {
 		if r.pending.CompareAndSwap(true, false) {
 			time.Sleep(r.hold)
 		}
-		if _, err := near.Write(buffer[:n]); err != nil {
+		if pass(near, buffer[:n], &r.reply) != nil {
 			return
 		}
 	}

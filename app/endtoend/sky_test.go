@@ -1,4 +1,4 @@
-//go:build window
+//go:build window || planted
 
 package endtoend
 

@@ -3,6 +3,7 @@
 package endtoend
 
 import (
+	"encoding/json"
 	"fmt"
 	"io"
 	"math"
@@ -10,9 +11,12 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
+	"strings"
 	"testing"
 	"time"
 
+	"beamhelm/app/desk"
 	"beamhelm/app/settings"
 )
 
@@ -22,10 +26,17 @@ type unattended struct {
 	t      *testing.T
 	hands  io.WriteCloser
 	panics string // the folder in which files make it fail
+	told   output // its standard output: the statuses that it was asked for
 }
 
 // openUnattended starts it with settings, after change has had its say.
 func openUnattended(t *testing.T, home, file string, change func(*exec.Cmd)) *unattended {
+	t.Helper()
+	return openUnattendedAs(t, home, change, "-settings", file)
+}
+
+// openUnattendedAs is the same with other arguments.
+func openUnattendedAs(t *testing.T, home string, change func(*exec.Cmd), arguments ...string) *unattended {
 	t.Helper()
 	u := &unattended{t: t, panics: t.TempDir()}
 	u.process = startWith(t, home, func(c *exec.Cmd) {
@@ -34,10 +45,11 @@ func openUnattended(t *testing.T, home, file string, change func(*exec.Cmd)) *un
 		if u.hands, err = c.StdinPipe(); err != nil {
 			t.Fatal(err)
 		}
+		c.Stdout = &u.told
 		if change != nil {
 			change(c)
 		}
-	}, "-settings", file)
+	}, arguments...)
 	return u
 }
 
@@ -70,14 +82,107 @@ func (u *unattended) await(name string) {
 }
 
 // slew gives the position, switches the drives on and slews at full drive. What
-// comes too early for the link is asked again.
+// comes too early for the link, or what a busy computer ends, is asked again.
 func (u *unattended) slew(e *enclosure) {
 	u.t.Helper()
+	u.insist(e, "full drive", func(l truthLine) string {
+		switch {
+		case !l.power:
+			return "release\npower"
+		case !l.driven():
+			return fmt.Sprintf("reference %.3f %.3f\nslew 390 45", l.axes[0], l.axes[1])
+		}
+		return ""
+	}, func(l truthLine) bool { return math.Abs(l.applied[0]) > 0.9 })
+}
+
+// track makes the panel believe that the dish stands at the Moon, and tracks it until the beam is on it.
+func (u *unattended) track(e *enclosure, s station) {
+	u.t.Helper()
 	u.insist(e, "drive power", func(truthLine) string { return "power" }, func(l truthLine) bool { return l.power })
-	u.insist(e, "a slew", func(l truthLine) string {
-		return fmt.Sprintf("reference %.3f %.3f\nslew 390 45", l.axes[0], l.axes[1])
-	}, truthLine.driven)
-	e.until(20*time.Second, "full drive", func(l truthLine) bool { return math.Abs(l.applied[0]) > 0.9 })
+	az, el := moonAt(u.t, s, time.Now())
+	u.order(fmt.Sprintf("reference %.3f %.3f", az, el))
+	asked := time.Time{}
+	u.awaitStatus(30*time.Second, "the beginning of tracking", func(s status) bool {
+		if s.Activity != desk.Tracking && time.Since(asked) > time.Second {
+			asked = time.Now()
+			u.order("track")
+		}
+		return s.Activity == desk.Tracking
+	})
+	u.awaitStatus(60*time.Second, "tracking", func(s status) bool { return s.Activity == desk.Tracking && !s.Acquiring })
+}
+
+// status is what the program tells of itself on one line.
+type status struct {
+	Number    uint64
+	Link      desk.LinkState
+	Activity  desk.Activity
+	Acquiring bool
+	Locked    bool
+	Cause     string
+	Alarms    []string
+}
+
+// says reports that an alarm stands whose words hold these.
+func (s status) says(words string) bool {
+	return slices.ContainsFunc(s.Alarms, func(alarm string) bool { return strings.Contains(alarm, words) })
+}
+
+// running says that the program has not ended.
+func (u *unattended) running() bool {
+	select {
+	case <-u.ended:
+		return false
+	default:
+		return true
+	}
+}
+
+// status asks the program for it.
+func (u *unattended) status() status {
+	u.t.Helper()
+	s, told := u.tryStatus()
+	if !told {
+		u.t.Fatalf("it tells no status: %s", u.output.String())
+	}
+	return s
+}
+
+// tryStatus is the same of a program that may have ended.
+func (u *unattended) tryStatus() (s status, told bool) {
+	u.t.Helper()
+	before := len(u.told.String())
+	if _, err := fmt.Fprintln(u.hands, "tell"); err != nil {
+		return s, false
+	}
+	for end := time.Now().Add(10 * time.Second); time.Now().Before(end); time.Sleep(2 * time.Millisecond) {
+		line, _, whole := strings.Cut(u.told.String()[before:], "\n")
+		if whole {
+			if err := json.Unmarshal([]byte(line), &s); err != nil {
+				u.t.Fatalf("%s: %v", line, err)
+			}
+			return s, true
+		}
+		if !u.running() {
+			break
+		}
+	}
+	return s, false
+}
+
+// awaitStatus asks until the status is as wanted.
+func (u *unattended) awaitStatus(within time.Duration, what string, wanted func(status) bool) status {
+	u.t.Helper()
+	for end := time.Now().Add(within); ; time.Sleep(20 * time.Millisecond) {
+		s := u.status()
+		if wanted(s) {
+			return s
+		}
+		if time.Now().After(end) {
+			u.t.Fatalf("no %s within %v: %+v", what, within, s)
+		}
+	}
 }
 
 // insist gives an order until it shows.
@@ -92,7 +197,9 @@ func (u *unattended) insist(e *enclosure, what string, order func(truthLine) str
 		}
 		if !done(l) && time.Since(asked) > time.Second {
 			asked = time.Now()
-			u.order(order(l))
+			if words := order(l); words != "" {
+				u.order(words)
+			}
 		}
 		return done(l)
 	})
@@ -102,43 +209,24 @@ func (u *unattended) insist(e *enclosure, what string, order func(truthLine) str
 // Nothing answers but the noise meter.
 func everything(t *testing.T) func(*settings.Settings) {
 	instrument := openInstrument(t)
-	free, err := net.Listen("tcp", "127.0.0.1:0")
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer free.Close()
+	free := freePort(t)
 	return func(s *settings.Settings) {
 		s.Meter.Source, s.Meter.Port, s.Meter.Query, s.Meter.IntervalMS = settings.FromInstrument, instrument, "READ?", 100
 		s.Sound.Alarms, s.Sound.Player = true, "/bin/true"
 		s.Camera.URL, s.Camera.IntervalS = "http://127.0.0.1:9/picture.jpg", 1
-		s.Publish.MetricsPort, s.Publish.Broker = free.Addr().(*net.TCPAddr).Port, "mqtt://127.0.0.1:9"
+		s.Publish.MetricsPort, s.Publish.Broker = free, "mqtt://127.0.0.1:9"
 		s.Clock.TimeSource = "127.0.0.1:9"
 	}
 }
 
 // openInstrument answers ten questions on each connection, then closes it.
 func openInstrument(t *testing.T) string {
-	listener, err := net.Listen("tcp", "127.0.0.1:0")
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(func() { listener.Close() })
-	go func() {
-		for {
-			connection, err := listener.Accept()
-			if err != nil {
+	return listen(t, func(connection net.Conn) {
+		for range 10 {
+			if _, err := connection.Read(make([]byte, 64)); err != nil {
 				return
 			}
-			go func() {
-				defer connection.Close()
-				for range 10 {
-					if _, err := connection.Read(make([]byte, 64)); err != nil {
-						return
-					}
-					fmt.Fprintln(connection, "-50.0")
-				}
-			}()
+			fmt.Fprintln(connection, "-50.0")
 		}
-	}()
-	return listener.Addr().String()
+	})
 }

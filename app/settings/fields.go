@@ -2,6 +2,7 @@ package settings
 
 import (
 	"fmt"
+	"math"
 	"strconv"
 	"strings"
 )
@@ -233,7 +234,12 @@ func patternOf(key string) string {
 }
 
 // number writes a number without needless digits.
-func number(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
+func number(v float64) string {
+	if size := math.Abs(v); size != 0 && (size < 1e-9 || size >= 1e15) {
+		return strconv.FormatFloat(v, 'g', -1, 64) // no hundreds of zeros
+	}
+	return strconv.FormatFloat(v, 'f', -1, 64)
+}
 
 // quoted writes words as a TOML string. Control characters are refused before it comes to this.
 func quoted(words string) string {

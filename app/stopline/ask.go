@@ -11,7 +11,8 @@ import (
 	"strings"
 	"sync"
 	"time"
-	"unicode"
+
+	"beamhelm/app/printable"
 )
 
 // Answer is what came of asking one panel.
@@ -84,9 +85,9 @@ func ask(path string) Answer {
 		return a
 	}
 	outcome, words, _ := strings.Cut(strings.TrimSpace(line), " ")
-	a.Standing, a.Words = outcome == confirmed, printable(words)
+	a.Standing, a.Words = outcome == confirmed, printable.Words(words)
 	if outcome != confirmed && outcome != asked {
-		a.Err = fmt.Errorf("the panel says: %s", printable(line))
+		a.Err = fmt.Errorf("the panel says: %s", printable.Words(strings.TrimSpace(line)))
 	}
 	return a
 }
@@ -99,13 +100,4 @@ func dial(path string) (*net.UnixConn, error) {
 			return connection, err
 		}
 	}
-}
-
-func printable(words string) string {
-	return strings.TrimSpace(strings.Map(func(r rune) rune {
-		if !unicode.IsPrint(r) {
-			return ' '
-		}
-		return r
-	}, words))
 }

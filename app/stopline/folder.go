@@ -40,10 +40,19 @@ func isFolder(path string) bool {
 	return err == nil && info.IsDir()
 }
 
-// usable is the first folder that is private, made where it is missing.
-func usable(folders []string) (string, error) {
+// maxPath is the longest path of a socket, in bytes: sun_path holds 104 with
+// the closing zero on BSD and macOS, 108 on Linux.
+const maxPath = 103
+
+// usable is the first folder that is private, made where it is missing, in which
+// a socket may have that name.
+func usable(folders []string, name string) (string, error) {
 	var wrong error
 	for _, folder := range folders {
+		if path := filepath.Join(folder, name); len(path) > maxPath {
+			wrong = errors.Join(wrong, fmt.Errorf("%s is too long for a socket's path", path))
+			continue
+		}
 		if err := os.Mkdir(folder, 0o700); err != nil && !errors.Is(err, os.ErrExist) {
 			wrong = errors.Join(wrong, err)
 			continue

@@ -36,7 +36,10 @@ const (
 	// how often it looks whether its socket is still there.
 	retryEvery = time.Second
 	// maxCallers are answered at the same time; others wait.
-	maxCallers = 8
+	maxCallers = 32
+	// wordWithin is how long a caller may take to say what it wants, so that
+	// those who say nothing keep nobody waiting for long.
+	wordWithin = time.Second
 )
 
 // Stopper stops the dish and says what came of it: standing only when the
@@ -91,7 +94,7 @@ func (l *Line) Run(ctx context.Context) {
 
 // serve listens until the context ends or something fails.
 func (l *Line) serve(ctx context.Context) error {
-	folder, err := usable(l.folders)
+	folder, err := usable(l.folders, l.name)
 	if err != nil {
 		return fmt.Errorf("listen for stop: %w", err)
 	}
@@ -110,12 +113,12 @@ func (l *Line) serve(ctx context.Context) error {
 	}
 	ends := context.AfterFunc(ctx, func() { listener.Close() })
 	defer ends()
-	return l.accept(listener, path)
+	return l.accept(ctx, listener, path)
 }
 
 // accept answers callers until the listener is closed or its socket is gone. A
 // moment without descriptors or memory is told and outlasted.
-func (l *Line) accept(listener *net.UnixListener, path string) error {
+func (l *Line) accept(ctx context.Context, listener *net.UnixListener, path string) error {
 	own, err := os.Lstat(path)
 	if err != nil {
 		return fmt.Errorf("listen for stop: %w", err)
@@ -137,8 +140,13 @@ func (l *Line) accept(listener *net.UnixListener, path string) error {
 			l.say(fmt.Errorf("listen for stop: %w", err))
 			time.Sleep(retryEvery / 10)
 		default:
-			room <- struct{}{}
 			// The end of the program waits for no caller.
+			select {
+			case room <- struct{}{}:
+			case <-ctx.Done():
+				connection.Close()
+				return nil
+			}
 			ending.Go("stop line's caller", func() { l.answer(connection); <-room })
 		}
 	}
@@ -147,7 +155,7 @@ func (l *Line) accept(listener *net.UnixListener, path string) error {
 func (l *Line) answer(connection *net.UnixConn) {
 	defer connection.Close()
 	ending.Here("stop line's caller")
-	_ = connection.SetDeadline(time.Now().Add(patience))
+	_ = connection.SetDeadline(time.Now().Add(wordWithin))
 	if err := trusted(connection); err != nil {
 		fmt.Fprintln(connection, "refused:", err)
 		return
@@ -160,6 +168,7 @@ func (l *Line) answer(connection *net.UnixConn) {
 		fmt.Fprintln(connection, "only stop is accepted here")
 		return
 	}
+	_ = connection.SetDeadline(time.Now().Add(patience))
 	standing, words := l.stop()
 	outcome := asked
 	if standing {

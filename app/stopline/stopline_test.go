@@ -173,7 +173,7 @@ func TestFoldersOfOthers(t *testing.T) {
 		tried = append(tried, foreign)
 	}
 	for _, folder := range tried {
-		if got, err := usable([]string{folder}); err == nil {
+		if got, err := usable([]string{folder}, "stop-1.socket"); err == nil {
 			t.Errorf("%s is used", got)
 		}
 		if _, err := askIn([]string{folder}); err == nil {

@@ -5,6 +5,7 @@ package timesource
 import (
 	"context"
 	"fmt"
+	"net"
 	"sync"
 	"time"
 
@@ -40,7 +41,7 @@ func (s *Source) Run(ctx context.Context) {
 	for {
 		ending.Here("time source")
 		wait := s.every
-		if !s.ask() {
+		if !s.ask(ctx) {
 			wait = min(again, s.every)
 		}
 		select {
@@ -51,9 +52,20 @@ func (s *Source) Run(ctx context.Context) {
 	}
 }
 
-// ask asks once and reports whether an answer came that can be believed.
-func (s *Source) ask() bool {
-	answer, err := ntp.QueryWithOptions(s.server, ntp.QueryOptions{Timeout: patience})
+// ask asks once and reports whether an answer came that can be believed. The
+// end of the context is waited for by neither a name nor an answer.
+func (s *Source) ask(ctx context.Context) bool {
+	ctx, end := context.WithCancel(ctx)
+	defer end()
+	dialer := net.Dialer{Timeout: patience}
+	dial := func(_, remote string) (net.Conn, error) {
+		connection, err := dialer.DialContext(ctx, "udp", remote)
+		if err == nil {
+			context.AfterFunc(ctx, func() { connection.Close() })
+		}
+		return connection, err
+	}
+	answer, err := ntp.QueryWithOptions(s.server, ntp.QueryOptions{Timeout: patience, Dialer: dial})
 	if err == nil {
 		err = answer.Validate()
 	}

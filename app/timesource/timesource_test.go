@@ -62,7 +62,7 @@ func TestOffset(t *testing.T) {
 		if _, known := s.Offset(); known {
 			t.Error("known before it was asked")
 		}
-		if !s.ask() {
+		if !s.ask(t.Context()) {
 			t.Fatal(s.Trouble())
 		}
 		got, known := s.Offset()
@@ -75,7 +75,7 @@ func TestOffset(t *testing.T) {
 // A server that says it has no time itself is not believed, nor is a silent one.
 func TestNoTime(t *testing.T) {
 	s := New(serve(t, 0, 16), time.Hour)
-	if s.ask() {
+	if s.ask(t.Context()) {
 		t.Error("an unsynchronised server is believed")
 	}
 	if _, known := s.Offset(); known || !strings.HasPrefix(s.Trouble(), "time source 127.0.0.1:") {
@@ -104,4 +104,28 @@ func TestRunEnds(t *testing.T) {
 	}
 	end()
 	<-done
+}
+
+// Neither a server that says nothing nor a name that nobody knows is waited for when the program ends.
+func TestTheEndWaitsForNoAnswer(t *testing.T) {
+	silent, err := net.ListenPacket("udp", "127.0.0.1:0")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer silent.Close()
+	ctx, end := context.WithCancel(t.Context())
+	done := make(chan struct{})
+	go func() {
+		New(silent.LocalAddr().String(), time.Hour).Run(ctx)
+		close(done)
+	}()
+	if _, _, err := silent.ReadFrom(make([]byte, 64)); err != nil {
+		t.Fatal(err)
+	}
+	at := time.Now()
+	end()
+	<-done
+	if took := time.Since(at); took > patience/2 {
+		t.Errorf("the end took %v", took)
+	}
 }

@@ -10,6 +10,7 @@ import (
 	"beamhelm/app/alarm"
 	"beamhelm/app/desk/event"
 	"beamhelm/app/desk/station"
+	"beamhelm/app/printable"
 	"beamhelm/drive/enclosure"
 	"beamhelm/drive/guard"
 	"beamhelm/drive/mount"
@@ -105,7 +106,12 @@ func (w *work) troubles() (standing []alarm.Condition) {
 				"[meter] in the settings.",
 		})
 	}
-	return append(standing, w.in.Around.Beside...)
+	standing = append(standing, w.in.Around.Beside...)
+	for i := range standing {
+		// Servers and files speak in them, which may say anything.
+		standing[i].Words, standing[i].Next = printable.Words(standing[i].Words), printable.Words(standing[i].Next)
+	}
+	return standing
 }
 
 // SettlesAfter is how long the readings of the preamplifier are not judged after it was switched.
