@@ -88,7 +88,13 @@ func (t *turn) arm(at time.Time) {
 		}
 		s.Armed = armedState{Has: true, Choice: s.Choice, Rise: p.Rise, Set: p.Set}
 		t.wayOfArmed()
-		t.say(Normal, "Armed: %s, %s to %s", t.s.Choice.InWords(), s.Armed.Rise.Format("2 Jan 15:04"), s.Armed.Set.Format("15:04"))
+		t.say(
+			Normal,
+			"Armed: %s, %s to %s",
+			t.s.Choice.InWords(),
+			s.Armed.Rise.Format("2 Jan 15:04"),
+			s.Armed.Set.Format("15:04"),
+		)
 		return
 	}
 	t.say(Warning, "Not armed: %s has no pass within %d hours", t.s.Choice.InWords(), int(lookAhead.Hours()))
@@ -237,5 +243,14 @@ func (t *turn) armedStatus() Armed {
 	if !a.Has {
 		return Armed{}
 	}
-	return Armed{Is: true, Question: a.Question, Target: a.Choice.InWords(), Rise: a.Rise, Set: a.Set, Leaves: a.Leaves, UnderWay: a.UnderWay, Notes: a.Notes}
+	return Armed{
+		Is:       true,
+		Question: a.Question,
+		Target:   a.Choice.InWords(),
+		Rise:     a.Rise,
+		Set:      a.Set,
+		Leaves:   a.Leaves,
+		UnderWay: a.UnderWay,
+		Notes:    a.Notes,
+	}
 }

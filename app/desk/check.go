@@ -77,7 +77,13 @@ const (
 func (t *turn) check(long bool) {
 	s, loop := t.s, t.in.Loop
 	s.NudgeAt = t.in.Now
-	run := &checkRun{Long: long, At: t.in.Now, Errors: t.in.Around.Line.Errors, Replies: loop.Link.Replies, Before: s.Choice}
+	run := &checkRun{
+		Long:    long,
+		At:      t.in.Now,
+		Errors:  t.in.Around.Line.Errors,
+		Replies: loop.Link.Replies,
+		Before:  s.Choice,
+	}
 	why := ""
 	switch {
 	case t.busy() != "":
@@ -121,7 +127,9 @@ func (t *turn) checkMoves(long bool) (moves []mount.Direction) {
 		return true
 	}
 	az, el := t.checkReach(mount.Azimuth), t.checkReach(mount.Elevation)
-	_ = visit(az, el) || visit(-az, el) || visit(az, -el) || visit(-az, -el) || visit(az, 0) || visit(-az, 0) || visit(0, el) || visit(0, -el)
+	_ = visit(az, el) || visit(-az, el) || visit(az, -el) || visit(-az, -el) || visit(az, 0) || visit(-az, 0) ||
+		visit(0, el) ||
+		visit(0, -el)
 	if long {
 		for _, far := range [...]float64{60, -30} {
 			visit(degrees(far), 0)
@@ -294,7 +302,8 @@ func (t *turn) overtakeCheck(o Order) {
 	switch o.Kind {
 	case Stop, Track, Hold, SlewTo, Park, WindStow, SnowStow, Nudge, Jog, Push:
 		directs = true
-	case Choose, TakePeak, MeasureY, Compare, BandTo, Power, Working, RoundsTo, Arm, BeamOnTarget, ReferenceTo, UndoReference:
+	case Choose, TakePeak, MeasureY, Compare, BandTo, Power, Working, RoundsTo, Arm, BeamOnTarget, ReferenceTo,
+		UndoReference:
 	default:
 		return
 	}

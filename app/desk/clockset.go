@@ -31,5 +31,9 @@ func (t *turn) clock() {
 		t.ask(step.Command{Kind: step.Hold})
 	}
 	s.seek(noAim, in.Now)
-	t.say(Warning, "The computer's clock was set by %s: the dish holds. Check date and time, then press Track again", by.Round(time.Second))
+	t.say(
+		Warning,
+		"The computer's clock was set by %s: the dish holds. Check date and time, then press Track again",
+		by.Round(time.Second),
+	)
 }

@@ -102,15 +102,30 @@ func (t *turn) commissionConfig() *commission.Config {
 func (t *turn) commissionNow() *commission.Now {
 	loop, s := t.in.Loop, t.s
 	n := &commission.Now{
-		At: t.in.At, Mono: t.in.Now, Good: loop.Link.State == step.LinkGood || loop.Link.State == step.LinkWaiting, Fresh: loop.HasMotion && loop.Link.Snapshot != s.Commissioning.Snapshot,
-		Identity: loop.Identity, PerSecond: s.Rate.PerSecond, Errors: t.in.Around.Line.Errors, Powered: loop.Motion.State&enclosure.StatePower != 0,
-		StopOpen: loop.Motion.State&enclosure.StateStopOpen != 0, Hand: loop.Motion.State&enclosure.StateHand != 0,
+		At:        t.in.At,
+		Mono:      t.in.Now,
+		Good:      loop.Link.State == step.LinkGood || loop.Link.State == step.LinkWaiting,
+		Fresh:     loop.HasMotion && loop.Link.Snapshot != s.Commissioning.Snapshot,
+		Identity:  loop.Identity,
+		PerSecond: s.Rate.PerSecond,
+		Errors:    t.in.Around.Line.Errors,
+		Powered:   loop.Motion.State&enclosure.StatePower != 0,
+		StopOpen:  loop.Motion.State&enclosure.StateStopOpen != 0, Hand: loop.Motion.State&enclosure.StateHand != 0,
 	}
 	for i := range n.Axes {
 		a, m := &loop.Axes[i], loop.Motion.Axis(i)
 		n.Axes[i] = commission.Axis{
-			Fitted: a.Fitted, Millis: loop.Motion.Millis, Counts: m.Counts, Applied: float64(m.Applied) / enclosure.FullDrive, CurrentA: a.CurrentA,
-			EndLow: m.Lower, EndHigh: m.Upper, Trusted: a.Trusted, IsDeg: a.Is.Deg(), Origin: a.Reference.Origin.String(), Moving: a.Moving,
+			Fitted:   a.Fitted,
+			Millis:   loop.Motion.Millis,
+			Counts:   m.Counts,
+			Applied:  float64(m.Applied) / enclosure.FullDrive,
+			CurrentA: a.CurrentA,
+			EndLow:   m.Lower,
+			EndHigh:  m.Upper,
+			Trusted:  a.Trusted,
+			IsDeg:    a.Is.Deg(),
+			Origin:   a.Reference.Origin.String(),
+			Moving:   a.Moving,
 		}
 		if t.in.Now-s.Commissioning.PushedAt < pushHeld {
 			n.Axes[i].Pushed = s.Commissioning.Pushed[i]

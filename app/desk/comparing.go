@@ -105,7 +105,11 @@ func (t *turn) switchSource(r *comparison) {
 	if !r.Source {
 		return
 	}
-	t.outputs(t.s.Outputs&^enclosure.OutputNoiseSource | map[bool]enclosure.Outputs{true: enclosure.OutputNoiseSource}[r.on()])
+	switched := t.s.Outputs &^ enclosure.OutputNoiseSource
+	if r.on() {
+		switched |= enclosure.OutputNoiseSource
+	}
+	t.outputs(switched)
 }
 
 // outputs switches preamplifier and noise source.
@@ -188,7 +192,13 @@ func (t *turn) nextComparison(r *comparison) {
 func (t *turn) finishComparison(r *comparison) {
 	s := t.s
 	band, feed := t.c.Names(s.Band, s.Feed)
-	res := &ReceiverResult{At: t.in.At, Band: band, Feed: feed, Target: r.name(), El: t.in.Loop.Axes[mount.Elevation].Is}
+	res := &ReceiverResult{
+		At:     t.in.At,
+		Band:   band,
+		Feed:   feed,
+		Target: r.name(),
+		El:     t.in.Loop.Axes[mount.Elevation].Is,
+	}
 	y, sigma, err := receiver.YFactor(r.Stops)
 	switch {
 	case err != nil:
@@ -229,7 +239,8 @@ func (t *turn) comparedWith(r *comparison) (warmK, warmErrorK, coldK float64) {
 	return warmK, math.Hypot(groundErrorK, groundShare*warmK), t.antenna().SystemK(t.c, t.directionOf(r.Cold), t.in.At)
 }
 
-// How well the warm ones are known (common practice, no source): the ground's temperature with its emissivity, how much of the
+// How well the warm ones are known (common practice, no source): the ground's temperature with its emissivity,
+// how much of the
 // pattern falls on it, and the excess of a noise source.
 const (
 	groundErrorK = 15

@@ -31,7 +31,12 @@ type fluxFrom struct{ name, doubt string }
 func (t *turn) receiverQuestion() (q receiver.Question, of fluxFrom, why string) {
 	s, c, at := t.s, t.c, t.in.At
 	d, look, ok := c.Place(s.Choice, at)
-	q = receiver.Question{Hz: c.Settings.Bands[s.Band].MHz * 1e6, HalfPower: c.Beamwidth(s.Band, s.Feed), Disc: look.Diameter, El: d.El}
+	q = receiver.Question{
+		Hz:        c.Settings.Bands[s.Band].MHz * 1e6,
+		HalfPower: c.Beamwidth(s.Band, s.Feed),
+		Disc:      look.Diameter,
+		El:        d.El,
+	}
 	h := t.antenna()
 	switch {
 	case !ok || s.Choice.Kind == Fixed || s.Choice.Kind == Radec:
@@ -55,7 +60,11 @@ func (t *turn) receiverQuestion() (q receiver.Question, of fluxFrom, why string)
 		q.Flux, q.FluxShare, of = sun.Flux, sun.Share, fluxFrom{sun.From, sun.Doubt}
 	case Moon:
 		of.name = "the Moon's temperature"
-		q.Flux, q.FluxShare = noise.DiscFlux(q.Hz, noise.MoonK(q.Hz, budget.Phase(c.Sky, at))-c.SkyK(d, at, q.HalfPower, q.Hz), look.Diameter), moonShare
+		q.Flux, q.FluxShare = noise.DiscFlux(
+			q.Hz,
+			noise.MoonK(q.Hz, budget.Phase(c.Sky, at))-c.SkyK(d, at, q.HalfPower, q.Hz),
+			look.Diameter,
+		), moonShare
 	case Source:
 		of.name = "the catalogue of sources"
 		var jansky float64
@@ -78,7 +87,10 @@ const moonShare = 0.05
 func (t *turn) receivable() receivable {
 	s, at := t.s, t.in.At
 	e, reports, confirmed := &s.Receiver.expected, len(s.Receiver.Reports), s.Receiver.Confirmed
-	if age := at.Sub(e.at); age >= 0 && age < expectEvery && e.choice == s.Choice && e.band == s.Band && e.feed == s.Feed && e.reports == reports && e.confirmed == confirmed {
+	if age := at.Sub(e.at); age >= 0 && age < expectEvery && e.choice == s.Choice && e.band == s.Band &&
+		e.feed == s.Feed &&
+		e.reports == reports &&
+		e.confirmed == confirmed {
 		return *e
 	}
 	*e = receivable{at: at, choice: s.Choice, band: s.Band, feed: s.Feed, reports: reports, confirmed: confirmed}

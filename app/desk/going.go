@@ -56,7 +56,12 @@ func (t *turn) begin(a aim, d mount.Direction, asked bool) {
 	}
 	if by, _ := t.beam().WayRound(to); len(by) > 0 {
 		s.Legs, s.LegsAsked = by, asked
-		t.say(Notice, "The route avoids the Sun, by azimuth %.0f°, elevation %.0f°", by[0].Az.Mod1().Deg(), by[0].El.Deg())
+		t.say(
+			Notice,
+			"The route avoids the Sun, by azimuth %.0f°, elevation %.0f°",
+			by[0].Az.Mod1().Deg(),
+			by[0].El.Deg(),
+		)
 		t.leg(by[0])
 		return
 	}
@@ -104,4 +109,27 @@ func (t *turn) legs() bool {
 		t.leg(s.Place)
 	}
 	return true
+}
+
+// setOffFor begins an aim that no press stands behind: a motion warning comes
+// first, and drive power comes on because the operator began the survey or
+// armed the pass, and was told.
+func (t *turn) setOffFor(a aim, there mount.Direction) {
+	s := t.s
+	s.NudgeAt = -time.Minute // no press is behind the follow either
+	if t.in.Loop.Power == step.PowerOn {
+		t.begin(a, there, false)
+		return
+	}
+	s.seek(a, t.in.Now)
+	s.Place = there
+	s.Waiting = pending{Is: true, Aim: a, Place: there, Until: t.in.Now + 6*time.Second, Unasked: true}
+	t.ask(
+		step.Command{
+			Kind:      step.Power,
+			On:        true,
+			Asked:     t.s.Rounds.Running && t.in.Now-t.s.Rounds.Begun <= pressCounts,
+			Announced: true,
+		},
+	)
 }

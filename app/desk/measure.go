@@ -39,7 +39,15 @@ const (
 	Regulated       // automatic gain holds the level
 )
 
-var flawWords = [...]string{"", "the noise meter is silent", "transmitting, or just after", "the sequencer was switching", "the noise meter is overloaded", "the noise meter sends something that is not a level", "automatic gain holds the level: switch it off"}
+var flawWords = [...]string{
+	"",
+	"the noise meter is silent",
+	"transmitting, or just after",
+	"the sequencer was switching",
+	"the noise meter is overloaded",
+	"the noise meter sends something that is not a level",
+	"automatic gain holds the level: switch it off",
+}
 
 // String says the flaw in words; empty for none.
 func (f Flaw) String() string {
@@ -95,12 +103,21 @@ func (m *meterState) follow(loop *step.Status) bool {
 	}
 	m.tick = loop.Link.Replies
 	copy(m.trail[:], m.trail[1:])
-	m.trail[len(m.trail)-1] = wasAt{loop.Link.Snapshot, mount.Direction{Az: loop.Axes[mount.Azimuth].Is, El: loop.Axes[mount.Elevation].Is}}
+	m.trail[len(m.trail)-1] = wasAt{
+		loop.Link.Snapshot,
+		mount.Direction{Az: loop.Axes[mount.Azimuth].Is, El: loop.Axes[mount.Elevation].Is},
+	}
 	return true
 }
 
 // read takes in the detector's mean of a new snapshot; ok is false where there is none.
-func (m *meterState) read(c *Config, s *State, loop *step.Status, sky time.Time, now step.Nanos) (one Measured, ok bool) {
+func (m *meterState) read(
+	c *Config,
+	s *State,
+	loop *step.Status,
+	sky time.Time,
+	now step.Nanos,
+) (one Measured, ok bool) {
 	if loop.Motion.DetectorUV == enclosure.DetectorNotFitted {
 		return one, false
 	}
@@ -169,7 +186,10 @@ func (m *meterState) axesAt(now step.Nanos) mount.Direction {
 		}
 		if now >= a.now {
 			part := max(0, min(1, float64(now-a.now)/float64(b.now-a.now)))
-			return mount.Direction{Az: a.axes.Az + (b.axes.Az - a.axes.Az).Mul(part), El: a.axes.El + (b.axes.El - a.axes.El).Mul(part)}
+			return mount.Direction{
+				Az: a.axes.Az + (b.axes.Az - a.axes.Az).Mul(part),
+				El: a.axes.El + (b.axes.El - a.axes.El).Mul(part),
+			}
 		}
 	}
 	return newest.axes
@@ -206,7 +226,14 @@ func (d *Runner) sample(loop *step.Status, sky time.Time, now step.Nanos) {
 // show puts a level into the strip.
 func (d *Runner) show(one Measured, keyed bool) {
 	d.sampled++
-	sample := NoiseSample{Number: d.sampled, At: one.At, LevelDB: one.LevelDB, Clean: one.Flaw == Sound, Keyed: keyed, Mark: d.mark}
+	sample := NoiseSample{
+		Number:  d.sampled,
+		At:      one.At,
+		LevelDB: one.LevelDB,
+		Clean:   one.Flaw == Sound,
+		Keyed:   keyed,
+		Mark:    d.mark,
+	}
 	d.mark = 0
 	d.mu.Lock()
 	d.noise = append(d.noise, sample)

@@ -274,7 +274,13 @@ func (t *turn) setTrimBy(o mount.Offset, keepBack bool) {
 func (t *turn) jog(o Order) {
 	s := t.s
 	s.NudgeAt = t.in.Now
-	x, y := math.Copysign(min(1, math.Abs(o.Az.Rad())), o.Az.Rad()), math.Copysign(min(1, math.Abs(o.El.Rad())), o.El.Rad())
+	x, y := math.Copysign(
+		min(1, math.Abs(o.Az.Rad())),
+		o.Az.Rad(),
+	), math.Copysign(
+		min(1, math.Abs(o.El.Rad())),
+		o.El.Rad(),
+	)
 	if s.Aim == trackAim || s.Aim == waitAim {
 		// A quarter of a beamwidth a second, for orders renewed ten times a second.
 		by := t.c.Beamwidth(s.Band, s.Feed).Mul(0.025)

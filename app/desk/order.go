@@ -44,7 +44,8 @@ func (o *Order) starts() bool {
 	switch o.Kind {
 	case Track, Power, Permit, Arm, Aside, RoundsTo:
 		return o.On
-	case SlewTo, Nudge, Jog, Push, Park, WindStow, SnowStow, Release, TakePeak, UsePeak, MeasureY, Compare, CheckDish, Commission, Confirm:
+	case SlewTo, Nudge, Jog, Push, Park, WindStow, SnowStow, Release, TakePeak, UsePeak, MeasureY, Compare,
+		CheckDish, Commission, Confirm:
 		return true
 	}
 	return false
@@ -143,7 +144,8 @@ const (
 	RoundsTo
 	// MeasureY measures the Y factor of the target over the sky beside it.
 	MeasureY
-	// FluxTo enters a day's solar flux in Words, as package receiver reads it; empty with On confirms the newest, without forgets all.
+	// FluxTo enters a day's solar flux in Words, as package receiver reads it; empty with On confirms the newest,
+	// without forgets all.
 	FluxTo
 	// Slept says that the computer was asleep for Index seconds; the Stop that goes with it is asked for itself.
 	Slept

@@ -18,7 +18,13 @@ type OtherMeter interface {
 
 // readOther turns what another meter sent into levels; one that has been silent
 // for some time is told as that, once a second.
-func (m *meterState) readOther(c *Config, came []meter.Sample, loop *step.Status, sky time.Time, now step.Nanos) (levels []Measured) {
+func (m *meterState) readOther(
+	c *Config,
+	came []meter.Sample,
+	loop *step.Status,
+	sky time.Time,
+	now step.Nanos,
+) (levels []Measured) {
 	for _, s := range came {
 		m.came = now
 		one := Measured{Now: now - s.Age, LevelDB: s.LevelDB}

@@ -62,7 +62,10 @@ type Peak struct {
 func (t *turn) finishPeak(r *peakRun) {
 	s := t.s
 	band, feed := t.c.Names(s.Band, s.Feed)
-	res := &PeakResult{At: t.in.At, Band: band, Feed: feed, Kind: s.Choice.Kind, Target: t.s.Choice.BareName(), Quick: r.Quick, Was: r.Trim}
+	res := &PeakResult{
+		At: t.in.At, Band: band, Feed: feed, Kind: s.Choice.Kind, Target: t.s.Choice.BareName(),
+		Quick: r.Quick, Was: r.Trim,
+	}
 	for axis := range r.Points {
 		fit := peak.Sweep
 		if r.Quick {
@@ -104,7 +107,8 @@ func (t *turn) finishPeak(r *peakRun) {
 		return
 	}
 	t.observe(res.Observation)
-	t.say(Normal, "Peak on %s: trim %+.2f° cross-elevation, %+.2f° elevation, %.1f dB; apply it or discard it", t.s.Choice.InWords(), res.Found.Cross.Deg(), res.Found.El.Deg(), res.SignalDB)
+	t.say(Normal, "Peak on %s: trim %+.2f° cross-elevation, %+.2f° elevation, %.1f dB; apply it or discard it",
+		t.s.Choice.InWords(), res.Found.Cross.Deg(), res.Found.El.Deg(), res.SignalDB)
 }
 
 // observation is a peak as the survey of the mount wants it: where the beam should have
@@ -153,10 +157,14 @@ func (t *turn) bend(r *peakRun) (bend [2]float64) {
 	if err := found.SolveVec(a, b); err != nil || !(found.AtVec(0) > 0) {
 		return bend
 	}
-	return [2]float64{found.AtVec(2) / found.AtVec(0) / (reach * reach), found.AtVec(3) / found.AtVec(0) / (reach * reach * reach)}
+	return [2]float64{
+		found.AtVec(2) / found.AtVec(0) / (reach * reach),
+		found.AtVec(3) / found.AtVec(0) / (reach * reach * reach),
+	}
 }
 
-// unsureAxis is how well an axis is known to stand where its encoder says, a standard deviation: a count, anywhere in which it may
+// unsureAxis is how well an axis is known to stand where its encoder says, a standard deviation: a count,
+// anywhere in which it may
 // stand, and the backlash where the encoder sits before it and the axis comes from either side.
 func (t *turn) unsureAxis(axis int) unit.Angle {
 	a := t.c.Settings.Axes.Azimuth
@@ -193,7 +201,12 @@ func (t *turn) usePeak() {
 	s.NudgeAt = t.in.Now
 	s.setTrim(t.c, s.Peak.Last.Found, t.in.At, true)
 	s.Peak.Used = true
-	t.say(Normal, "Trim from the peak: cross-elevation %+.2f°, elevation %+.2f°", s.Peak.Last.Found.Cross.Deg(), s.Peak.Last.Found.El.Deg())
+	t.say(
+		Normal,
+		"Trim from the peak: cross-elevation %+.2f°, elevation %+.2f°",
+		s.Peak.Last.Found.Cross.Deg(),
+		s.Peak.Last.Found.El.Deg(),
+	)
 }
 
 // peakStatus is how the taking of a peak stands.

@@ -121,7 +121,14 @@ func (r *peakRun) plan() {
 	if r.Quick {
 		half := w.Div(2)
 		stop := func(axis int, at unit.Angle, both bool) peakLeg { return peakLeg{axis, at, at, both} }
-		r.Legs = []peakLeg{stop(0, 0, true), stop(0, -half, false), stop(0, half, false), stop(1, half, false), stop(1, -half, false), stop(1, 0, true)}
+		r.Legs = []peakLeg{
+			stop(0, 0, true),
+			stop(0, -half, false),
+			stop(0, half, false),
+			stop(1, half, false),
+			stop(1, -half, false),
+			stop(1, 0, true),
+		}
 		return
 	}
 	span := w.Mul(sweepWidths)
@@ -251,7 +258,10 @@ func (t *turn) peakLevel(m *Measured) {
 	leg := r.Legs[r.Leg]
 	for axis, off := range [2]unit.Angle{o.Cross, o.El} {
 		if axis == leg.Axis || leg.Both {
-			r.Points[axis] = append(r.Points[axis], peak.Point{Off: off, Power: powerOf(m.LevelDB), Up: leg.To > leg.From})
+			r.Points[axis] = append(
+				r.Points[axis],
+				peak.Point{Off: off, Power: powerOf(m.LevelDB), Up: leg.To > leg.From},
+			)
 		}
 	}
 }

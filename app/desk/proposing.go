@@ -50,7 +50,9 @@ func (o *Order) slewsUnsaid() bool {
 
 // same reports that two orders ask the same.
 func (o *Order) same(p *Order) bool {
-	return o.Kind == p.Kind && o.Az == p.Az && o.El == p.El && o.Body == p.Body && o.On == p.On && o.Index == p.Index && o.Feed == p.Feed && o.Words == p.Words
+	return o.Kind == p.Kind && o.Az == p.Az && o.El == p.El && o.Body == p.Body && o.On == p.On && o.Index == p.Index &&
+		o.Feed == p.Feed &&
+		o.Words == p.Words
 }
 
 // propose reports that an order is not done now: it would slew the dish and waits to
@@ -82,8 +84,21 @@ func (t *turn) propose(o Order) bool {
 	if !known || !ok || distance <= t.c.Beamwidth(s.Band, s.Feed).Mul(slewBeamwidths) {
 		return false
 	}
-	s.Proposal = proposal{Is: true, Order: o, To: attempt.s.Choice.InWords(), Distance: distance, Lasts: t.beam().Lasts(to), Until: t.in.Now + proposalLives}
-	t.say(Notice, "The dish would go %.1f° to %s, in about %s: ask for it once more, or confirm", distance.Deg(), s.Proposal.To, s.Proposal.Lasts.Round(time.Second))
+	s.Proposal = proposal{
+		Is:       true,
+		Order:    o,
+		To:       attempt.s.Choice.InWords(),
+		Distance: distance,
+		Lasts:    t.beam().Lasts(to),
+		Until:    t.in.Now + proposalLives,
+	}
+	t.say(
+		Notice,
+		"The dish would go %.1f° to %s, in about %s: ask for it once more, or confirm",
+		distance.Deg(),
+		s.Proposal.To,
+		s.Proposal.Lasts.Round(time.Second),
+	)
 	return true
 }
 
@@ -157,7 +172,11 @@ func (t *turn) acquire() {
 	is := axesOf(t.in.Loop)
 	half := t.c.Beamwidth(s.Band, s.Feed)
 	off := station.Apart(want, is)
-	near := max(half.Mul(2*t.c.Settings.Tracking.ToleranceBeamwidths), t.in.Loop.Axes[0].Step.Mul(2), t.in.Loop.Axes[1].Step.Mul(2))
+	near := max(
+		half.Mul(2*t.c.Settings.Tracking.ToleranceBeamwidths),
+		t.in.Loop.Axes[0].Step.Mul(2),
+		t.in.Loop.Axes[1].Step.Mul(2),
+	)
 	switch {
 	case !pursuing(t.in.Loop.Mode) || len(s.Legs) > 0:
 		s.Acquired = false

@@ -226,7 +226,11 @@ func (t *turn) receiverComes(r *receiverRun) {
 	want := r.Trim.Plus(t.s.Excursion.OffsetAt(t.in.At, d))
 	is, _ := t.beam().Off(axesOf(t.in.Loop), t.in.At)
 	off := unit.Angle(math.Hypot((is.Cross - want.Cross).Rad(), (is.El - want.El).Rad()))
-	near := max(t.c.Beamwidth(t.s.Band, t.s.Feed).Mul(0.12), t.in.Loop.Axes[0].Step.Mul(1.5), t.in.Loop.Axes[1].Step.Mul(1.5))
+	near := max(
+		t.c.Beamwidth(t.s.Band, t.s.Feed).Mul(0.12),
+		t.in.Loop.Axes[0].Step.Mul(1.5),
+		t.in.Loop.Axes[1].Step.Mul(1.5),
+	)
 	switch {
 	case t.in.Now-r.At > peakWay:
 		t.endReceiving("the beam did not come to where it should be")
@@ -288,7 +292,14 @@ func (t *turn) finishReceiving(r *receiverRun) {
 	}
 	s.keepResult(res)
 	f := &res.Figures
-	t.say(Normal, "Y factor of %s %.2f dB, G/T %.1f dB/K, system noise %.0f K", t.s.Choice.InWords(), f.YDB, f.GTDB, f.SystemK)
+	t.say(
+		Normal,
+		"Y factor of %s %.2f dB, G/T %.1f dB/K, system noise %.0f K",
+		t.s.Choice.InWords(),
+		f.YDB,
+		f.GTDB,
+		f.SystemK,
+	)
 }
 
 // keepResult takes a result into the history.

@@ -51,7 +51,13 @@ func (t *turn) giveReference(i int, angle unit.Angle, by mount.Origin, trim *mou
 		return
 	}
 	x := &t.in.Loop.Axes[i]
-	g := givenReference{Valid: true, At: t.in.At, Trusted: x.Trusted, Known: x.Trusted || x.HasOffer, Origin: x.Reference.Origin}
+	g := givenReference{
+		Valid:   true,
+		At:      t.in.At,
+		Trusted: x.Trusted,
+		Known:   x.Trusted || x.HasOffer,
+		Origin:  x.Reference.Origin,
+	}
 	before := x.Is
 	if x.HasOffer && !x.Trusted {
 		before = x.Offered

@@ -49,12 +49,25 @@ func (t *turn) status() *Status {
 	st.Transmit = t.transmit()
 	st.Link = t.link()
 	for _, e := range s.Watch.Alarms.Entries {
-		st.Alarms = append(st.Alarms, Alarm{Number: e.Number, Grade: e.Grade, Words: e.Words, Next: e.Next, Since: e.Since, Seen: e.Seen, Stands: e.Stands, MutedUntil: e.MutedUntil})
+		st.Alarms = append(
+			st.Alarms,
+			Alarm{
+				Number:     e.Number,
+				Grade:      e.Grade,
+				Words:      e.Words,
+				Next:       e.Next,
+				Since:      e.Since,
+				Seen:       e.Seen,
+				Stands:     e.Stands,
+				MutedUntil: e.MutedUntil,
+			},
+		)
 	}
 	st.Noise, st.Peak, st.Aside = t.noise(), t.peakStatus(), t.s.Excursion.Sideways
 	st.Survey, st.Receiving, st.Trims = t.surveyStatus(), t.receiverStatus(), s.Trims
 	st.Check, st.Commissioning = t.checkStatus(), s.Commissioning.Published
-	st.Preamplifier, st.NoiseSource = s.Outputs&enclosure.OutputPreamplifier != 0, s.Outputs&enclosure.OutputNoiseSource != 0
+	st.Preamplifier = s.Outputs&enclosure.OutputPreamplifier != 0
+	st.NoiseSource = s.Outputs&enclosure.OutputNoiseSource != 0
 	path := radio.Step(c, &s.Radio, &radio.Inputs{
 		At: in.At, Band: s.Band, Feed: s.Feed, Target: s.Choice, SunFlux: t.solarFlux(),
 	})
@@ -70,7 +83,13 @@ func stationOf(c *Config) Station {
 	if err != nil {
 		square = ""
 	}
-	return Station{Name: s.Name, Locator: square, Lat: degrees(s.LatitudeDeg), Lon: degrees(s.LongitudeDeg), HeightM: s.HeightM}
+	return Station{
+		Name:    s.Name,
+		Locator: square,
+		Lat:     degrees(s.LatitudeDeg),
+		Lon:     degrees(s.LongitudeDeg),
+		HeightM: s.HeightM,
+	}
 }
 
 func powerState(p step.PowerState) PowerState {
@@ -131,7 +150,11 @@ func (t *turn) going() string {
 	case trackAim, waitAim:
 		return t.s.Choice.InWords()
 	case slewAim:
-		return fmt.Sprintf("%.1f°, %.1f°", finite(s.Place.Az.Deg(), t.in.Loop.Axes[0].Is.Deg()), finite(s.Place.El.Deg(), t.in.Loop.Axes[1].Is.Deg()))
+		return fmt.Sprintf(
+			"%.1f°, %.1f°",
+			finite(s.Place.Az.Deg(), t.in.Loop.Axes[0].Is.Deg()),
+			finite(s.Place.El.Deg(), t.in.Loop.Axes[1].Is.Deg()),
+		)
 	case parkAim, parkedAim:
 		return "park"
 	case windAim:
@@ -187,7 +210,14 @@ func (t *turn) trimStatus() Trim {
 		words += " " + feed
 	}
 	kind := map[BodyKind]string{Moon: "Moon", Sun: "Sun", Source: "sources", Radec: "entered places", Fixed: "fixed places"}[s.Choice.Kind]
-	return Trim{CrossEl: o.Cross, El: o.El, For: words + ", " + kind, CanGoBack: s.HasBack, BackCrossEl: s.Back.CrossEl, BackEl: s.Back.El}
+	return Trim{
+		CrossEl:     o.Cross,
+		El:          o.El,
+		For:         words + ", " + kind,
+		CanGoBack:   s.HasBack,
+		BackCrossEl: s.Back.CrossEl,
+		BackEl:      s.Back.El,
+	}
 }
 
 func (t *turn) lock() Lock {
@@ -195,7 +225,13 @@ func (t *turn) lock() Lock {
 	if !l.Locked {
 		return Lock{}
 	}
-	out := Lock{Locked: true, Since: t.ago(l.At), Releasable: l.Releasable, Cause: "stopped by the operator", Next: "Check that all is well at the dish, then Release."}
+	out := Lock{
+		Locked:     true,
+		Since:      t.ago(l.At),
+		Releasable: l.Releasable,
+		Cause:      "stopped by the operator",
+		Next:       "Check that all is well at the dish, then Release.",
+	}
 	if l.Cause.Code != guard.None {
 		f := watching.Finding(l.Cause)
 		out.Cause, out.Next = f.Words, f.Next
@@ -218,7 +254,8 @@ func (t *turn) starting() (words string, in time.Duration) {
 	case t.s.Rounds.Running && t.s.Rounds.PowersAt != 0:
 		words, in = "Survey: drive power comes on", t.s.Rounds.PowersAt-t.in.Now
 	case t.s.Armed.Has && !t.s.Armed.Question && !t.s.Armed.UnderWay && !t.in.At.Before(t.s.Armed.Leaves):
-		words, in = "Armed pass: the dish starts for "+t.s.Armed.Choice.InWords(), t.s.Armed.Leaves.Add(announceArmed).Sub(t.in.At)
+		words, in = "Armed pass: the dish starts for "+t.s.Armed.Choice.InWords(), t.s.Armed.Leaves.Add(announceArmed).
+			Sub(t.in.At)
 	}
 	return words, in
 }
@@ -229,7 +266,12 @@ func (t *turn) transmit() Transmit {
 	if !math.IsNaN(value) && (value != s.Sequencer || s.SequenceAt.IsZero()) {
 		s.Sequencer, s.SequenceAt = value, t.in.At
 	}
-	out := Transmit{Keyed: loop.Permit.Keyed, Permitted: loop.Permit.Granted, Sequencer: watching.SequencerWords(value), Since: s.SequenceAt}
+	out := Transmit{
+		Keyed:     loop.Permit.Keyed,
+		Permitted: loop.Permit.Granted,
+		Sequencer: watching.SequencerWords(value),
+		Since:     s.SequenceAt,
+	}
 	out.Inhibits, out.Ended = t.inhibits, s.Permit.Ended
 	return out
 }
@@ -245,7 +287,16 @@ func (t *turn) link() Link {
 	if s.LinkSince.IsZero() {
 		s.LinkSince = in.At
 	}
-	out := Link{State: loop.Link.State, Heard: loop.HasMotion, Port: in.Port, PerSecond: s.Rate.PerSecond, Errors: in.Around.Line.Errors, Since: s.LinkSince, LastReply: loop.Link.Age, Words: in.Around.Line.Trouble}
+	out := Link{
+		State:     loop.Link.State,
+		Heard:     loop.HasMotion,
+		Port:      in.Port,
+		PerSecond: s.Rate.PerSecond,
+		Errors:    in.Around.Line.Errors,
+		Since:     s.LinkSince,
+		LastReply: loop.Link.Age,
+		Words:     in.Around.Line.Trouble,
+	}
 	if in.Around.Line.Trouble != "" && out.State == LinkOpening {
 		out.State = LinkRefused // the port itself is the trouble, and says what
 	}

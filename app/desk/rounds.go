@@ -36,7 +36,8 @@ type roundsState struct {
 	Rests time.Time
 	// Taking is the moment of the newest peak when this one was begun.
 	Taking time.Time
-	// PowersAt is when drive power comes on by itself, 0 where it doesn't; Begun when the operator asked for the survey.
+	// PowersAt is when drive power comes on by itself, 0 where it doesn't; Begun when the operator asked for the
+	// survey.
 	PowersAt, Begun step.Nanos
 }
 
@@ -88,13 +89,27 @@ func (t *turn) roundsTo(names string, hours int, on bool) {
 		t.say(Warning, "No survey begun: %s", why)
 		return
 	}
-	s.Rounds = roundsState{Running: true, Targets: targets, Done: make([]bool, len(targets)), Until: t.in.At.Add(time.Duration(hours) * time.Hour), At: t.in.Now, Begun: t.in.Now, Rests: t.in.At}
-	t.say(Normal, "Survey of %d targets until %s: the dish moves by itself, with a motion warning before each slew", len(targets), s.Rounds.Until.Format("15:04"))
+	s.Rounds = roundsState{
+		Running: true,
+		Targets: targets,
+		Done:    make([]bool, len(targets)),
+		Until:   t.in.At.Add(time.Duration(hours) * time.Hour),
+		At:      t.in.Now,
+		Begun:   t.in.Now,
+		Rests:   t.in.At,
+	}
+	t.say(
+		Normal,
+		"Survey of %d targets until %s: the dish moves by itself, with a motion warning before each slew",
+		len(targets),
+		s.Rounds.Until.Format("15:04"),
+	)
 }
 
 // named is a body by its name: Moon, Sun or a source.
 func (t *turn) named(name string) (station.Target, bool) {
-	for _, choice := range [...]station.Target{t.c.Moon(), t.c.Sun(), t.c.Target(BodyChoice{Kind: Source, Name: name})} {
+	source := t.c.Target(BodyChoice{Kind: Source, Name: name})
+	for _, choice := range [...]station.Target{t.c.Moon(), t.c.Sun(), source} {
 		if strings.EqualFold(choice.Name, name) {
 			_, _, ok := t.c.Place(choice, t.in.At)
 			return choice, ok
@@ -141,7 +156,8 @@ func (t *turn) endRounds(why string) {
 // overtake ends a survey when the operator does something else with the dish.
 func (t *turn) overtake(o Order) {
 	switch o.Kind {
-	case Stop, Track, Hold, SlewTo, Park, WindStow, SnowStow, Nudge, Jog, Push, TakePeak, MeasureY, BandTo, Preamplifier, NoiseSource, RoundsTo:
+	case Stop, Track, Hold, SlewTo, Park, WindStow, SnowStow, Nudge, Jog, Push, TakePeak, MeasureY, BandTo,
+		Preamplifier, NoiseSource, RoundsTo:
 		t.endComparison("the operator has taken over")
 	}
 	t.overtakeCheck(o)
@@ -149,7 +165,9 @@ func (t *turn) overtake(o Order) {
 		return
 	}
 	switch o.Kind {
-	case Stop, Track, Hold, SlewTo, Park, WindStow, SnowStow, Choose, Nudge, Jog, Push, TrimTo, TrimBack, Aside, TakePeak, MeasureY, BandTo, Arm, CancelWarning, UseModel, ModelBack, ForgetSurvey, BeamOnTarget, ReferenceTo, UndoReference:
+	case Stop, Track, Hold, SlewTo, Park, WindStow, SnowStow, Choose, Nudge, Jog, Push, TrimTo, TrimBack, Aside,
+		TakePeak, MeasureY, BandTo, Arm, CancelWarning, UseModel, ModelBack, ForgetSurvey, BeamOnTarget,
+		ReferenceTo, UndoReference:
 		t.s.Rounds.Running = false // without the hold: the order itself says what the dish does
 		t.endPeak("the operator has taken over")
 		t.say(Notice, "Survey over after %d peaks: the operator has taken over", t.s.Rounds.Taken)
@@ -296,22 +314,6 @@ func (t *turn) nextOfRound() {
 	if !left {
 		clear(r.Done)
 	}
-}
-
-// setOffFor begins an aim that no press stands behind: a motion warning comes
-// first, and drive power comes on because the operator began the survey or
-// armed the pass, and was told.
-func (t *turn) setOffFor(a aim, there mount.Direction) {
-	s := t.s
-	s.NudgeAt = -time.Minute // no press is behind the follow either
-	if t.in.Loop.Power == step.PowerOn {
-		t.begin(a, there, false)
-		return
-	}
-	s.seek(a, t.in.Now)
-	s.Place = there
-	s.Waiting = pending{Is: true, Aim: a, Place: there, Until: t.in.Now + 6*time.Second, Unasked: true}
-	t.ask(step.Command{Kind: step.Power, On: true, Asked: t.s.Rounds.Running && t.in.Now-t.s.Rounds.Begun <= pressCounts, Announced: true})
 }
 
 // roundsStatus is the survey as the status tells it.

@@ -124,7 +124,18 @@ type TimeSource interface {
 
 // NewRunner returns a desk beside a loop. It asks nothing of the loop yet.
 func NewRunner(c Config, loop Loop, clock Clock, r RunnerConfig) *Runner {
-	d := &Runner{config: c, loop: loop, clock: clock, port: r.Port, line: r.Line, records: r.Records, beside: r.Beside, time: r.Time, other: r.Meter, wake: make(chan struct{}, 1)}
+	d := &Runner{
+		config:  c,
+		loop:    loop,
+		clock:   clock,
+		port:    r.Port,
+		line:    r.Line,
+		records: r.Records,
+		beside:  r.Beside,
+		time:    r.Time,
+		other:   r.Meter,
+		wake:    make(chan struct{}, 1),
+	}
 	d.state = New(&d.config, r.Kept.Trims)
 	d.state.choose(&d.config, r.Kept.Band, r.Kept.Feed)
 	d.state.takeRadio(&d.config, r.Kept.Radio)

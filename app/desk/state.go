@@ -136,7 +136,12 @@ type pending struct {
 // New returns the state before the first step: the Moon for a target, the
 // first band, the preamplifier on, and the trims of the last session.
 func New(c *Config, trims []KeptTrim) State {
-	return State{Radio: radio.New(c, radio.Kept{}), Choice: c.Moon(), Trims: trims, Outputs: enclosure.OutputPreamplifier}
+	return State{
+		Radio:   radio.New(c, radio.Kept{}),
+		Choice:  c.Moon(),
+		Trims:   trims,
+		Outputs: enclosure.OutputPreamplifier,
+	}
 }
 
 // seek takes up an aim.

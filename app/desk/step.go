@@ -244,7 +244,8 @@ func (t *turn) pursue() {
 		t.set()
 		return
 	}
-	if !s.Route.Has || s.Route.For != s.Choice || in.At.Sub(s.Route.From) > pointing.RouteAnew || in.At.Before(s.Route.From) {
+	if !s.Route.Has || s.Route.For != s.Choice || in.At.Sub(s.Route.From) > pointing.RouteAnew ||
+		in.At.Before(s.Route.From) {
 		t.route()
 	}
 	t.follow()

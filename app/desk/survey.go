@@ -61,7 +61,10 @@ func (s *State) takeSurvey(k KeptSurvey) {
 		k.Model, k.At = mount.Model{}, time.Time{}
 	}
 	k.Before = slices.DeleteFunc(slices.Clone(k.Before), func(m KeptModel) bool { return m.Model.Validate() != nil })
-	k.Observations = slices.DeleteFunc(slices.Clone(k.Observations), func(o mount.Observation) bool { return o.Validate() != nil })
+	k.Observations = slices.DeleteFunc(
+		slices.Clone(k.Observations),
+		func(o mount.Observation) bool { return o.Validate() != nil },
+	)
 	s.Survey = surveyState{KeptSurvey: k}
 	s.refit()
 }
@@ -204,7 +207,15 @@ func (t *turn) remodelled(trims []KeptTrim) {
 func (t *turn) surveyStatus() Survey {
 	s := t.s
 	v := &s.Survey
-	out := Survey{Observations: v.Observations, Fit: v.fit, Why: v.why, Model: v.Model, At: v.At, CanGoBack: len(v.Before) > 0, Rounds: t.roundsStatus()}
+	out := Survey{
+		Observations: v.Observations,
+		Fit:          v.fit,
+		Why:          v.why,
+		Model:        v.Model,
+		At:           v.At,
+		CanGoBack:    len(v.Before) > 0,
+		Rounds:       t.roundsStatus(),
+	}
 	d, _, ok := t.c.Place(s.Choice, t.in.At)
 	if v.fit != nil && ok {
 		now := s.chain(t.c)

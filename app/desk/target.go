@@ -43,7 +43,8 @@ func (t *turn) target() Target {
 		s.TargetAt, s.WasUp = at, target.Up
 		events(c, s.Choice, at, &target)
 	} else {
-		target.Rise, target.Set, target.Highest, target.HighestEl = s.Target.Rise, s.Target.Set, s.Target.Highest, s.Target.HighestEl
+		target.Rise, target.Set = s.Target.Rise, s.Target.Set
+		target.Highest, target.HighestEl = s.Target.Highest, s.Target.HighestEl
 	}
 	s.Target = target
 	return target
@@ -143,8 +144,10 @@ func (t *turn) scene() *Scene {
 	}
 	for i := range c.Drive.Axes {
 		l := c.Drive.Axes[i].Limits
-		scene.SoftLow[i], scene.SoftHigh[i], scene.EndLow[i], scene.EndHigh[i] = l.SoftLow, l.SoftHigh, l.EndLow, l.EndHigh
-		scene.TopPerS[i], scene.AccelerationPerS2[i] = c.Drive.Axes[i].Drive.TopSpeed, c.Drive.Axes[i].Drive.Acceleration
+		scene.SoftLow[i], scene.SoftHigh[i] = l.SoftLow, l.SoftHigh
+		scene.EndLow[i], scene.EndHigh[i] = l.EndLow, l.EndHigh
+		scene.TopPerS[i] = c.Drive.Axes[i].Drive.TopSpeed
+		scene.AccelerationPerS2[i] = c.Drive.Axes[i].Drive.Acceleration
 	}
 	for _, o := range c.Settings.Structures {
 		scene.Structures = append(
