@@ -21,7 +21,8 @@ and those that may be empty or missing:
   offset_el_deg (of the axis from the Moon's centre), tx_loss_db, rx_loss_db, pol_loss_db, sun_sfu (the quiet Sun),
   horizon (azimuth:elevation;...; level), law (how the Moon's disc shines back: centre or uniform)
 It writes CSV, a line a row, in the same order, airless in its geometry. A row without an answer has a note and no figures. Judged
-good to 10 % of t_sys_k and 1 dB of cn0_dbhz, 2 dB for beams under 0.3 degree, whatever the decimals.
+good to 10 % of t_sys_k and 1 dB of cn0_dbhz, 2 dB for beams under 0.3 degree, whatever the decimals: the columns _within_. Beside that
+stands the Moon's own reflectivity, taken as 0.065, good to a factor of 2.
 `
 
 // budgetColumns are the columns that budget writes.
@@ -30,7 +31,7 @@ func budgetColumns() []column {
 		{"row", 0}, {"note", 0}, {"moon_az_deg", 5}, {"moon_el_deg", 5}, {"sun_off_deg", 5}, {"g0_dbi", 5}, {"hpbw_deg", 6}, {"eta_mb", 6},
 		{"t_sky_k", 5}, {"t_moon_k", 5}, {"t_sun_k", 5}, {"t_air_k", 5}, {"t_ground_k", 5}, {"t_ant_k", 5}, {"t_sys_k", 5},
 		{"path_db", 5}, {"air_db", 5}, {"filling_db", 5}, {"pointing_db", 5}, {"echo_dbm", 5}, {"cn0_dbhz", 5},
-		{"snr_2500_db", 5}, {"snr_50_db", 5}, {"spread_hz", 5}, {"cn0_spread_db", 5},
+		{"snr_2500_db", 5}, {"snr_50_db", 5}, {"spread_hz", 5}, {"cn0_spread_db", 5}, {"t_sys_within_k", 1}, {"cn0_within_db", 1},
 	}
 }
 
@@ -92,9 +93,9 @@ func budgetCells(row string, r budget.Row, err error) []cell {
 	}
 	a := r.Antenna
 	return []cell{
-		row, "", circle(r.MoonAz.Deg(), 5), r.MoonEl.Deg(), r.SunOff.Deg(), r.GainDBI, r.HalfPower.Deg(), r.MainBeam,
+		row, "", circle(r.MoonAz.Deg(), 5), r.MoonEl.Deg(), r.SunOff.Deg(), r.TransmitDBI, r.HalfPower.Deg(), r.MainBeam,
 		a.SkyK, a.MoonK, a.SunK, a.AirK, a.GroundK, a.TotalK(), r.SystemK,
 		r.PathDB, r.AirDB, r.FillingDB, r.PointingDB, r.EchoDBM, r.DensityDBHz,
-		r.In(2500), r.In(50), r.SpreadHz, r.InSpread(),
+		r.In(2500), r.In(50), r.SpreadHz, r.InSpread(), r.SystemWithinK(), r.WithinDB(),
 	}
 }

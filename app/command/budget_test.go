@@ -23,7 +23,7 @@ func TestBudget(t *testing.T) {
 	}
 	status, out, wrong := runBudget(string(text), "-batch", "-")
 	const header = "row,note,moon_az_deg,moon_el_deg,sun_off_deg,g0_dbi,hpbw_deg,eta_mb,t_sky_k,t_moon_k,t_sun_k,t_air_k,t_ground_k,t_ant_k,t_sys_k," +
-		"path_db,air_db,filling_db,pointing_db,echo_dbm,cn0_dbhz,snr_2500_db,snr_50_db,spread_hz,cn0_spread_db\n"
+		"path_db,air_db,filling_db,pointing_db,echo_dbm,cn0_dbhz,snr_2500_db,snr_50_db,spread_hz,cn0_spread_db,t_sys_within_k,cn0_within_db\n"
 	if status != 0 || wrong != "" || !strings.HasPrefix(out, header) {
 		t.Fatalf("status %d, stderr %q, stdout\n%s", status, wrong, out)
 	}

@@ -16,7 +16,8 @@ const echoUsage = `usage: beamhelm echo -lat D -lon D -height M -mhz F -at RFC33
 
 Says what the way by the Moon does to a signal that is received at an instant. Doppler: received minus sent frequency; loss:
 two-way, between isotropic antennas; spread: limb to limb. With -partner also the partner's signal here when nobody
-corrects, and the polarisation here minus there. Elevations unless -airless as seen through air of 1010 hPa, 10 C, 50 %.
+corrects, and the polarisation here minus there. The columns _within_ are standard uncertainties, whatever the decimals of the others: places
+good to 0.1 km, the Moon's reflectivity to a factor of 2. Elevations unless -airless as seen through air of 1010 hPa, 10 C, 50 %.
 `
 
 // Echo is `beamhelm echo`: the radio path at one or more instants.
@@ -48,6 +49,7 @@ func listEchoes(f *skyFlags, args []string, stdout, stderr io.Writer, packed []b
 		{"utc", 0}, {"own_doppler_hz", 4}, {"own_delay_s", 9}, {"own_loss_db", 4}, {"own_spread_hz", 4},
 		{"partner_el_deg", 6}, {"mutual_doppler_hz", 4}, {"mutual_delay_s", 9}, {"mutual_loss_db", 4}, {"mutual_spread_hz", 4},
 		{"polarisation_deg", 4}, {"moon_sky_k", 4}, {"moon_el_deg", 6}, {"own_drift_hz_per_s", 5}, {"note", 0},
+		{"doppler_within_hz", 4}, {"delay_within_s", 9}, {"loss_within_db", 1}, {"spread_within_hz", 4},
 	})
 	for i := range f.count {
 		at := f.at.Add(time.Duration(i) * f.step)
@@ -69,5 +71,7 @@ func echoCells(q echo.Question, r echo.Report, at time.Time) []cell {
 	} else {
 		cells = append(cells, nil, nil, nil, nil, nil, nil)
 	}
-	return append(cells, r.MoonSkyK, r.MoonEl.Deg(), r.Own.DriftHzPerS, note(r.Look))
+	within := r.Own.Within
+	return append(cells, r.MoonSkyK, r.MoonEl.Deg(), r.Own.DriftHzPerS, note(r.Look),
+		within.DopplerHz, within.DelayS, within.LossDB, within.SpreadHz)
 }

@@ -22,7 +22,8 @@ const placeUsage = `usage: beamhelm place -target NAME|"RA,Dec" -lat D -lon D -h
 Says where a target stands in the sky of a place. NAME: Moon, Sun, Cas A, Cyg A, Tau A, Vir A, Sgr A*;
 RA,Dec: J2000, decimal degrees. Latitude north, longitude east positive, height in m, WGS 84. Unless
 -airless, elevation is as seen through air of 1010 hPa, 10 C, 50 %. Right ascension and declination are topocentric,
-apparent, of date; distance (km) and range rate (m/s, positive receding) are geometric, of that instant, 0 for sources.
+apparent, of date; distance (km) and range rate (m/s, positive receding) are geometric, of that instant, 0 for sources. The columns _within_ are standard uncertainties, whatever the decimals: UT1 may be 0.2 s from UTC, and the place
+is taken as good to 0.1 km; air near the horizon adds to that of the elevation.
 -batch reads CSV with the header lat_deg,lon_deg,height_m,target,utc and writes CSV in the same order, airless.
 `
 
@@ -30,7 +31,7 @@ apparent, of date; distance (km) and range rate (m/s, positive receding) are geo
 func placeColumns() []column {
 	return []column{
 		{"target", 0}, {"utc", 0}, {"az_deg", 6}, {"el_deg", 6}, {"distance_km", 6},
-		{"range_rate_mps", 6}, {"ra_deg", 6}, {"dec_deg", 6}, {"note", 0},
+		{"range_rate_mps", 6}, {"ra_deg", 6}, {"dec_deg", 6}, {"note", 0}, {"place_within_deg", 6}, {"distance_within_km", 6},
 	}
 }
 
@@ -84,9 +85,14 @@ func place(f *skyFlags, args []string, stdin io.Reader, stdout, stderr io.Writer
 }
 
 func placeCells(target, utc string, look ephem.Look, air ephem.Air) []cell {
+	within := look.Within()
+	var distance cell
+	if look.DistanceKm > 0 {
+		distance = within.DistanceKm
+	}
 	return []cell{
 		target, utc, circle(look.Az.Deg(), 6), air.Refracted(look.El).Deg(), look.DistanceKm,
-		look.RangeRateMps, circle(look.RA.Deg(), 6), look.Dec.Deg(), note(look),
+		look.RangeRateMps, circle(look.RA.Deg(), 6), look.Dec.Deg(), note(look), within.Angle.Deg(), distance,
 	}
 }
 

@@ -47,7 +47,7 @@ func near(t *testing.T, what, got string, want, tolerance float64) {
 	}
 }
 
-const placeHeader = "target,utc,az_deg,el_deg,distance_km,range_rate_mps,ra_deg,dec_deg,note"
+const placeHeader = "target,utc,az_deg,el_deg,distance_km,range_rate_mps,ra_deg,dec_deg,note,place_within_deg,distance_within_km"
 
 var firstPlace = strings.Fields("-target Moon -lat -43.9 -lon 170.4 -height 320 -at 2024-01-05T21:16:33Z -airless")
 

@@ -15,21 +15,25 @@ import (
 	"syscall"
 	"time"
 
+	"beamhelm"
+	"beamhelm/app/contact"
 	"beamhelm/app/journal"
 	"beamhelm/app/settings"
 	"beamhelm/app/settings/kept"
 )
 
 const recordsUsage = `usage: beamhelm records export [-from RFC3339] [-to RFC3339] [-every second|minute|hour] [-of KEY,KEY...] [-out FILE] TABLE
+       beamhelm records log [-from RFC3339] [-to RFC3339] [-out FILE]
        beamhelm records copy FILE
        beamhelm records trip NUMBER FILE
        beamhelm records check
        beamhelm records list
 
-export writes a table as CSV (RFC 4180): alarms, events, motion, notes, readings,
+export writes a table as CSV (RFC 4180): alarms, contacts, events, motion, notes, readings,
 results, settings or trips. Readings are kept every second for a week, then as
 means, minima and maxima of minutes and hours; -every chooses the interval (default
 minute), -of the readings.
+log writes the contacts with other stations as ADIF, version 3.
 copy writes a copy that is whole and of one moment, also while the panel runs.
 trip writes the record that replays a trip; export trips tells their numbers.
 check reads everything and says what is damaged. list names the readings.
@@ -98,7 +102,7 @@ func recordsTakes(word string) (count int, words string, ok bool) {
 		return 1, "one FILE", true
 	case "trip":
 		return 2, "a NUMBER and a FILE", true
-	case "check", "list":
+	case "check", "list", "log":
 		return 0, "nothing more", true
 	}
 	return 0, "", false
@@ -110,7 +114,7 @@ func recordsDo(ctx context.Context, args []string, stdout io.Writer) error {
 	if len(args) > 0 && !strings.HasPrefix(args[0], "-") {
 		word, args = args[0], args[1:]
 	}
-	if word == "export" {
+	if word == "export" || word == "log" {
 		f.forExport()
 	}
 	err := f.Parse(args)
@@ -121,9 +125,9 @@ func recordsDo(ctx context.Context, args []string, stdout io.Writer) error {
 	case err != nil:
 		return usageError{err}
 	case word == "":
-		return usageError{errors.New("export, copy, trip, check or list?")}
+		return usageError{errors.New("export, log, copy, trip, check or list?")}
 	case !known:
-		return usageError{fmt.Errorf("%q is none of export, copy, trip, check, list", word)}
+		return usageError{fmt.Errorf("%q is none of export, log, copy, trip, check, list", word)}
 	case f.NArg() != count:
 		return usageError{fmt.Errorf("%s takes %s", word, takes)}
 	}
@@ -165,6 +169,8 @@ func recordsWork(ctx context.Context, r *journal.Reader, word string, f *records
 	switch word {
 	case "export":
 		return recordsExport(ctx, r, f, stdout)
+	case "log":
+		return recordsLog(ctx, r, f, stdout)
 	case "copy":
 		return r.Copy(ctx, f.Arg(0))
 	case "trip":
@@ -200,6 +206,25 @@ func recordsExport(ctx context.Context, r *journal.Reader, f *recordsFlags, stdo
 		return r.Export(ctx, stdout, e)
 	}
 	return newFile(f.out, func(w io.Writer) error { return r.Export(ctx, w, e) })
+}
+
+func recordsLog(ctx context.Context, r *journal.Reader, f *recordsFlags, stdout io.Writer) error {
+	if len(f.export.Keys) > 0 || f.export.Every != 0 {
+		return usageError{errors.New("only readings have series and steps, the log has not")}
+	}
+	all, err := r.Contacts(ctx, f.export.From, f.export.To)
+	if err != nil {
+		return err
+	}
+	text := contact.ADIF(all, beamhelm.Metadata().Version, time.Now())
+	write := func(w io.Writer) error {
+		_, err := w.Write(text)
+		return err
+	}
+	if f.out == "" {
+		return write(stdout)
+	}
+	return newFile(f.out, write)
 }
 
 func recordsCheck(ctx context.Context, r *journal.Reader, stdout io.Writer) error {

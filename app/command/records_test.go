@@ -3,6 +3,7 @@ package command
 import (
 	"bytes"
 	"context"
+	"math"
 	"os"
 	"path/filepath"
 	"strings"
@@ -11,6 +12,7 @@ import (
 
 	"github.com/adrg/xdg"
 
+	"beamhelm/app/contact"
 	"beamhelm/app/desk"
 	"beamhelm/app/journal"
 	"beamhelm/app/settings"
@@ -38,6 +40,7 @@ func recorded(t *testing.T) {
 	j.Take(s)
 	j.Event(desk.Event{Number: 1, At: began, Words: "Power on"})
 	j.Trip(journal.Trip{At: began, Cause: "Blocked", Record: []byte("a minute")})
+	j.Contact(contact.Contact{At: began, Call: "Quarry Ridge", MHz: 1296, Band: "1296 MHz", Mode: "CW", AzDeg: math.NaN()})
 	ctx, end := context.WithCancel(context.Background())
 	end()
 	j.Run(ctx)
@@ -56,7 +59,7 @@ func TestRecords(t *testing.T) {
 		stdout, stderr string // parts
 	}{
 		{"-h", 0, "usage: beamhelm records", ""},
-		{"", 2, "", "export, copy, trip, check or list?"},
+		{"", 2, "", "export, log, copy, trip, check or list?"},
 		{"other", 2, "", `"other" is none of`},
 		{"export", 2, "", "export takes one TABLE"},
 		{"export -every day readings", 2, "", "second, minute or hour"},
@@ -65,7 +68,9 @@ func TestRecords(t *testing.T) {
 		{"export events", 0, ",1,0,Power on\r\n", ""},
 		{"export -practice -every second -of drive_supply_v readings", 0, "utc,drive_supply_v\r\n2027-04-14T16:00:00Z,24.5\r\n", ""},
 		{"export -from 2027-04-14T16:00:01Z -every second -of drive_supply_v readings", 0, "utc,drive_supply_v\r\n", ""},
-		{"export other", 1, "", "none of alarms, events"},
+		{"log", 0, "<CALL:12>QUARRY RIDGE <BAND:4>23cm ", ""},
+		{"log -from 2027-04-14T20:00:00Z", 0, "<EOH>\n", ""},
+		{"export other", 1, "", "none of alarms, contacts, events"},
 		{"export -of other readings", 1, "", `no series "other"`},
 		{"export -out " + in("events.csv") + " events", 0, "", ""},
 		{"export -out " + in("events.csv") + " events", 1, "", "exists"},

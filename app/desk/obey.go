@@ -87,10 +87,14 @@ func (t *turn) prepare(o Order) {
 		t.warn(t.s.Radio.SetPartner(o.Words))
 	case PartnersTo:
 		t.warn(t.s.Radio.SetPartners(t.c, o.Words))
+	case ContentTo:
+		t.warn(t.s.Radio.SetContent(o.Index, t.in.At))
 	case ConventionTo:
 		t.s.Radio.SetConvention(o.Index)
 	case TurnsTo:
 		t.warn(t.s.Radio.SetPeriods(o.Index, o.On))
+	case ModeTo:
+		t.s.Radio.SetMode(o.Index)
 	case PlanTo:
 		t.s.Radio.LookAtMonth(o.Index)
 	case CompanyTo:

@@ -118,10 +118,14 @@ const (
 	PartnerTo
 	// PartnersTo replaces the list of partners by Words, CSV as package partner reads it.
 	PartnersTo
+	// ContentTo takes Index TECU as the vertical electron content of the ionosphere; 0 goes back to what is assumed.
+	ContentTo
 	// ConventionTo takes the convention Index of Conventions.
 	ConventionTo
 	// TurnsTo sets the turns of a timed contact: Index seconds each, 0 for none, the first ours (On).
 	TurnsTo
+	// ModeTo takes the mode Index of mode.All.
+	ModeTo
 	// PlanTo looks at the month Index months from now.
 	PlanTo
 	// CompanyTo adds (On) the partner named Words to those that the plan's passes are shared with, or takes it away.

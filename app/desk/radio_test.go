@@ -89,7 +89,7 @@ func TestBudgetOfTheEcho(t *testing.T) {
 		t.Fatalf("no budget: %+v", own)
 	}
 	sum := 10*math.Log10(1000*own.PowerW) + own.TransmitDBI + own.ReceiveDBI - own.PathDB - own.AirDB - own.FillingDB
-	if math.Abs(sum-own.ArrivesDBM) > 1e-9 || own.In(1) != own.DensityDBHz {
+	if math.Abs(sum-own.EchoDBM) > 1e-9 || own.In(1) != own.DensityDBHz {
 		t.Errorf("terms come to %.2f dBm: %+v", sum, own)
 	}
 	// 5.6 m, 400 W at 1296 MHz: about 19 dB in 50 Hz at the mean distance with 55 K (computed).
@@ -140,6 +140,10 @@ func TestPeriodAt(t *testing.T) {
 		{"theirs first", time.Minute, false, 0, false, time.Minute},
 		{"the second turn", time.Minute, true, 61 * time.Second, false, 59 * time.Second},
 		{"150 s: pairs of 300 s fill the hour", 150 * time.Second, true, 3600 * time.Second, true, 150 * time.Second},
+		{"5 s", 5 * time.Second, true, 12 * time.Second, true, 3 * time.Second},
+		{"6 s", 6 * time.Second, true, 20 * time.Second, false, 4 * time.Second},
+		{"10 s", 10 * time.Second, false, 15 * time.Second, true, 5 * time.Second},
+		{"300 s", 300 * time.Second, true, 3301 * time.Second, false, 299 * time.Second},
 		{"15 s", 15 * time.Second, true, 44 * time.Second, true, time.Second},
 	}
 	for _, row := range rows {
@@ -149,9 +153,13 @@ func TestPeriodAt(t *testing.T) {
 		}
 	}
 	b := radioBench(t)
-	b.after(0, Order{Kind: TurnsTo, Index: 10, On: true})
-	if !b.said("15 to 150") || b.out.Status.Period.Length != time.Minute {
-		t.Error("a turn of 10 s was taken")
+	b.after(0, Order{Kind: TurnsTo, Index: 1, On: true})
+	if !b.said("2 to 3600") || b.out.Status.Period.Length != time.Minute {
+		t.Error("a turn of 1 s was taken")
+	}
+	b.after(0, Order{Kind: ModeTo, Index: 2}, Order{Kind: ModeTo, Index: 99}, Order{Kind: TurnsTo, Index: 7, On: true})
+	if p := b.out.Status.Period; p.Mode != 2 || p.Length != 7*time.Second || !p.OursFirst {
+		t.Errorf("%+v", p)
 	}
 	b.after(0, Order{Kind: TurnsTo})
 	if b.out.Status.Period.On {

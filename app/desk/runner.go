@@ -273,6 +273,7 @@ func (d *Runner) collect() (in Inputs, due bool) {
 	}
 	if d.time != nil {
 		in.Around.TimeTrouble = d.time.Trouble()
+		in.ClockOffset, in.HasClockOffset = d.time.Offset()
 	}
 	if d.other != nil {
 		in.OtherMeter, in.Around.MeterTrouble = true, d.other.Trouble()

@@ -36,7 +36,10 @@ type Inputs struct {
 	Measured []Measured
 	// Around is how what runs beside the dish is.
 	Around watching.Around
-	Port   string // the name of the line on the screen
+	// ClockOffset is how far the computer's clock is behind the time source, meant with HasClockOffset.
+	ClockOffset    time.Duration
+	HasClockOffset bool
+	Port           string // the name of the line on the screen
 	// OtherMeter says that the noise is measured by another meter than the enclosure's detector.
 	OtherMeter bool
 }

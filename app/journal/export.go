@@ -38,6 +38,7 @@ func exports() map[string]string {
 		"trips":    "session, id, cause, next",
 		"results":  "session, kind, words, detail",
 		"notes":    "azimuth_deg, elevation_deg, target, doppler_hz, noise_db, band, partner, operator, words",
+		"contacts": "call, locator, own_call, own_locator, operator, mhz, band, mode, sent, received, azimuth_deg, elevation_deg, doppler_hz, degradation_db, system_k, noise_db, power_w, comment",
 		"settings": "session, words, text",
 	}
 }

@@ -19,6 +19,7 @@ const (
 	WhatTrip     What = "trip"
 	WhatResult   What = "result"
 	WhatNote     What = "note"
+	WhatContact  What = "contact"
 	WhatSettings What = "setting"
 )
 
@@ -59,6 +60,7 @@ func happeningsOf() []struct {
 		{WhatTrip, "3", "cause"},
 		{WhatResult, "0", "kind || ': ' || words"},
 		{WhatNote, "0", "trim(words || ' ' || partner || ' ' || operator || ' ' || band || ' ' || target)"},
+		{WhatContact, "0", "trim('contact with ' || call || ', ' || band || ' ' || mode || ', sent ' || sent || ', received ' || received || ' ' || comment)"},
 		{WhatSettings, "0", "words"},
 	}
 }

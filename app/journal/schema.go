@@ -20,6 +20,7 @@ import (
 //	trip            lock-outs, with the compressed record that replays them
 //	result          of peaks, surveys, receiver checks, nights
 //	note            the operator's
+//	contact         with other stations: the log
 //	setting         the text of the settings whenever it had changed
 //	session         from the start of the program to its end
 
@@ -29,7 +30,7 @@ const applicationID = 0x42487263
 // versions are the steps from nothing to the present form: a file of form n
 // needs those from n on. A step is never changed once it has been released;
 // the tables of readings and the columns of new series come by themselves (see addReadings).
-func versions() []string { return []string{firstVersion} }
+func versions() []string { return []string{firstVersion, contactTable} }
 
 const firstVersion = `
 CREATE TABLE session (
@@ -67,6 +68,16 @@ CREATE TABLE setting (
 	id INTEGER PRIMARY KEY, session INTEGER NOT NULL, at_ms INTEGER NOT NULL,
 	words TEXT NOT NULL, text TEXT NOT NULL);
 CREATE INDEX setting_at ON setting (at_ms);
+`
+
+const contactTable = `
+CREATE TABLE contact (
+	id INTEGER PRIMARY KEY, session INTEGER NOT NULL, at_ms INTEGER NOT NULL,
+	call TEXT NOT NULL, locator TEXT NOT NULL, own_call TEXT NOT NULL, own_locator TEXT NOT NULL, operator TEXT NOT NULL,
+	mhz REAL, band TEXT NOT NULL, mode TEXT NOT NULL, sent TEXT NOT NULL, received TEXT NOT NULL,
+	azimuth_deg REAL, elevation_deg REAL, doppler_hz REAL, degradation_db REAL, system_k REAL, noise_db REAL, power_w REAL,
+	comment TEXT NOT NULL);
+CREATE INDEX contact_at ON contact (at_ms);
 `
 
 // newerError tells that a file is of a later form than this program knows.

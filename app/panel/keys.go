@@ -38,6 +38,7 @@ func keyMap() []keyLine {
 		{"A", "alarms and warnings"},
 		{"I", "status in full: all that the edges of the window say, and all that stands against transmitting"},
 		{"N", "a note of this moment"},
+		{"L", "a contact for the log, with the figures of this moment"},
 		{"Tab, Shift+Tab", "from control to control"},
 		{"Space, Enter", "press the control that has the ring"},
 		{"In a chart", "arrows move it or look at another moment, + and − zoom, Home goes back to now"},
@@ -155,6 +156,8 @@ func (k *keys) letter(letter rune) {
 		w.showInFull()
 	case "n":
 		w.openNote()
+	case "l":
+		w.openContact()
 	}
 }
 

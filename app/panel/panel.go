@@ -40,6 +40,8 @@ type Config struct {
 	Faults Faults
 	// Notes keeps the operator's notes; nil for none.
 	Notes Notes
+	// Log keeps contacts; nil for none.
+	Log Log
 	// Camera gives pictures of the dish; nil for none.
 	Camera camera.Source
 	// Setup changes the settings; nil for none.
@@ -66,6 +68,7 @@ type Window struct {
 
 	faults Faults
 	notes  Notes
+	log    Log
 	top    *top
 	foot   *foot
 	target *controls.Target
@@ -94,7 +97,7 @@ func New(app fyne.App, d view.Desk, config Config) *Window {
 	if config.Width == 0 || config.Height == 0 {
 		config.Width, config.Height = usual.Width, usual.Height
 	}
-	w := &Window{app: app, faults: config.Faults, notes: config.Notes}
+	w := &Window{app: app, faults: config.Faults, notes: config.Notes, log: config.Log}
 	w.SetPalette(config.Palette)
 	w.SetScale(config.Scale)
 	w.window = app.NewWindow("Beamhelm")

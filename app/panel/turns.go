@@ -2,7 +2,9 @@ package panel
 
 import (
 	"image/color"
+	"slices"
 	"strconv"
+	"strings"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
@@ -10,6 +12,7 @@ import (
 	fynewidget "fyne.io/fyne/v2/widget"
 
 	"beamhelm/app/desk"
+	"beamhelm/app/mode"
 	"beamhelm/app/panel/widget"
 	"beamhelm/app/view"
 )
@@ -25,7 +28,7 @@ type turnClock struct {
 
 func newTurnClock(with widget.Context) *turnClock {
 	c := &turnClock{with: with, words: newPair("turn", "Transmit period 0:00"), ring: canvas.NewRectangle(color.Transparent)}
-	c.words.under.Reserve("300 s, they transmit first ▾")
+	c.words.under.Reserve("3600 s, they transmit first ▾")
 	c.ring.CornerRadius = widget.Corner
 	c.Become(c, "turn-select", "Periods of a timed contact: their length, and who transmits first. They count from the full hour, UTC")
 	return c
@@ -67,13 +70,55 @@ func (c *turnClock) open() {
 			Chosen: p.On && length == seconds, Act: ask(seconds, p.OursFirst),
 		})
 	}
+	other := "Other length…"
+	if p.On && !slices.Contains(view.TurnLengths(), length) {
+		other = strconv.Itoa(length) + " s, other length…"
+	}
+	items = append(items, widget.Item{Words: other, Name: "turns-other", Tip: "Any length in whole seconds", Chosen: strings.HasPrefix(other, strconv.Itoa(length)), Act: c.openOther})
 	if length == 0 {
 		length = 60
 	}
 	items = append(items,
 		widget.Item{Words: "We transmit first", Name: "turns-ours-first", Tip: "Our transmit period is the first after the full hour", Chosen: p.On && p.OursFirst, Act: ask(length, true)},
-		widget.Item{Words: "They transmit first", Name: "turns-theirs-first", Tip: "Their transmit period is the first after the full hour", Chosen: p.On && !p.OursFirst, Act: ask(length, false)})
+		widget.Item{Words: "They transmit first", Name: "turns-theirs-first", Tip: "Their transmit period is the first after the full hour", Chosen: p.On && !p.OursFirst, Act: ask(length, false)},
+		widget.Item{Words: "Mode: " + view.ModeOf(c.now).Words + "…", Name: "turns-mode", Tip: "What is sent: it says how far the clock may be off and how much an echo may spread", Act: c.openModes},
+		widget.Item{Words: view.ClockWords(c.now).Words, Name: "turns-clock", Tip: "By the time source of the settings, clock.time_source; what a mode bears is common practice", Act: nil})
 	c.with.Open.ShowItems("turns-list", c, items)
+}
+
+// openModes offers the modes.
+func (c *turnClock) openModes() {
+	var items []widget.Item
+	for i, m := range mode.All() {
+		items = append(items, widget.Item{
+			Words: m.Words + " (" + m.ADIF + ")", Name: "mode-" + strconv.Itoa(i), Tip: "Heard in " + view.Number(m.BandwidthHz, 0) + " Hz; worse from a spread of " + view.Number(m.SpreadHz, 0) + " Hz",
+			Chosen: i == c.now.Period.Mode, Act: func() { c.with.Desk.Ask(desk.Order{Kind: desk.ModeTo, Index: i}) },
+		})
+	}
+	c.with.Open.ShowItems("modes-list", c, items)
+}
+
+// openOther asks for another length.
+func (c *turnClock) openOther() {
+	entry := widget.NewEntry("turn-length", "75")
+	wrong := widget.NewText(" ").Small().Tone(view.Attention).Named("turn-wrong")
+	set := widget.NewButton("Set", "turn-set", "Keep periods of this length (Enter)", nil).Looking(widget.Primary)
+	cancel := widget.NewButton("Cancel", "turn-cancel", "Leave the periods as they are", nil)
+	sheet := c.with.Open.ShowSheet("turn-dialog", "Period length", widget.Column(8,
+		widget.Fixed(widget.Row(8, widget.Part{Object: entry, Share: 1, Least: 120}, widget.Fixed(widget.NewLabel("s, counted from the full hour, UTC")))),
+		widget.Fixed(wrong), widget.Fixed(widget.Row(8, widget.Spring(), widget.Fixed(set), widget.Fixed(cancel)))), entry)
+	take := func() {
+		seconds, err := view.ParseTurn(entry.Text)
+		if err != nil {
+			wrong.SetWords(view.Sentence(err.Error()))
+			return
+		}
+		sheet.Close()
+		c.with.Desk.Ask(desk.Order{Kind: desk.TurnsTo, Index: seconds, On: c.now.Period.OursFirst})
+	}
+	entry.OnSubmitted = func(string) { take() }
+	set.SetAct(take)
+	cancel.SetAct(sheet.Close)
 }
 
 // ringRenderer draws a control that has no outline of its own: a ground under

@@ -10,6 +10,7 @@ func rows() []Field {
 		{Key: "version", Least: 1, Most: Version, Needed: true, Why: "of this file's form"},
 
 		{Key: "station.name", Least: 1, Most: 60, Needed: true, Why: "stands in the top line and on pictures"},
+		{Key: "station.call_sign", Name: "call sign", Least: 0, Most: 20, Why: "stands in the log; letters, figures and / of ASCII; empty: none"},
 		{Key: "station.latitude_deg", Unit: "degrees", Least: -90, Most: 90, Needed: true, Why: "WGS 84, north positive; 0.01 degree is 1.1 km, which moves the Moon by up to 0.01 degree"},
 		{Key: "station.longitude_deg", Unit: "degrees", Least: -180, Most: 180, Needed: true, Why: "WGS 84, east positive"},
 		{Key: "station.height_m", Unit: "m", Least: -450, Most: 9000, Needed: true, Why: "above sea level; 100 m are enough"},
@@ -137,7 +138,7 @@ func rows() []Field {
 		{Key: "clock.time_source", Least: 0, Most: 260, Why: "an NTP server that is asked how far the computer's clock is off, such as ntp.example.org; empty: none"},
 		{Key: "clock.time_source_interval_min", Name: "asked every", Unit: "min", Least: 1, Most: 1440, Why: "how often it is asked"},
 
-		{Key: "periods.length_s", Name: "period length", Unit: "s", Least: 15, Most: 150, Why: "of one period"},
+		{Key: "periods.length_s", Name: "period length", Unit: "s", Least: 2, Most: 3600, Why: "of one period, counted from the full hour, UTC, where a whole number of pairs fills it"},
 		{Key: "periods.transmit", Name: "transmit period", Choices: []string{string(First), string(Second)}, Why: "the period in which we transmit"},
 
 		{Key: "meter.average_s", Unit: "s", Least: 0.1, Most: 30, Why: "over which the noise strip averages"},

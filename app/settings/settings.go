@@ -55,6 +55,7 @@ type Settings struct {
 // Station is where the dish stands: WGS 84, north and east positive.
 type Station struct {
 	Name         string  `toml:"name"`
+	CallSign     string  `toml:"call_sign"` // empty: none
 	LatitudeDeg  float64 `toml:"latitude_deg"`
 	LongitudeDeg float64 `toml:"longitude_deg"`
 	HeightM      float64 `toml:"height_m"`

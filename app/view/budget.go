@@ -4,9 +4,8 @@ import (
 	"fmt"
 	"math"
 	"strconv"
-	"strings"
 
-	"beamhelm/app/desk"
+	"beamhelm/app/desk/radio"
 )
 
 // BudgetTerm is a term of what a signal should be, with what has been added up so far.
@@ -16,7 +15,7 @@ type BudgetTerm struct {
 
 // BudgetTerms are the terms of a signal by way of the Moon, from the power sent to what stands over the noise; none
 // where there is no answer.
-func BudgetTerms(b desk.EchoBudget) []BudgetTerm {
+func BudgetTerms(b radio.EchoBudget) []BudgetTerm {
 	if !b.Has {
 		return nil
 	}
@@ -41,9 +40,9 @@ func BudgetTerms(b desk.EchoBudget) []BudgetTerm {
 		terms = append(terms, BudgetTerm{term.name, Signed(term.db, 1) + " dB", Number(sum, 1) + " dBm", term.note})
 	}
 	return append(terms,
-		BudgetTerm{"Noise, " + kelvin(b.SystemK) + " K", "", Number(b.ArrivesDBM-b.DensityDBHz, 1) + " dBm/Hz", "good to 10 %"},
-		BudgetTerm{"Over the noise in 50 Hz", Signed(b.In(50), 1) + " dB", "", "in 2500 Hz " + Signed(b.In(2500), 1) + " dB"},
-		BudgetTerm{"Over the noise in its own width", Signed(b.InSpread(), 1) + " dB", "", "spread " + Number(b.SpreadHz, spreadDecimals(b.SpreadHz)) + " Hz, limb to limb"})
+		BudgetTerm{"Noise, " + kelvin(b.SystemK) + " K", "", Number(b.EchoDBM-b.DensityDBHz, 1) + " dBm/Hz", "good to 10 %"},
+		BudgetTerm{"Over the noise in 50 Hz", overNoise(b, b.In(50)) + " dB", "", "in 2500 Hz " + overNoise(b, b.In(2500)) + " dB"},
+		BudgetTerm{"Over the noise in its own width", overNoise(b, b.InSpread()) + " dB", "", "spread " + Number(b.SpreadHz, spreadDecimals(b.SpreadHz)) + " Hz, limb to limb"})
 }
 
 // BudgetNone says why there is no budget; empty where there is one.
@@ -60,30 +59,47 @@ func BudgetNone(now Now) string {
 }
 
 // CounterpartOf reads what is entered of the partner's station; why says what is wrong.
-func CounterpartOf(power, dish, noise string) (c desk.Counterpart, why string) {
-	for _, field := range []struct {
-		text, name string
-		to         *float64
-		least      float64
-		most       float64
-	}{{power, "power", &c.PowerW, 0.001, 30000}, {dish, "dish", &c.DishM, 0.3, 100}, {noise, "system noise", &c.SystemK, 1, 10000}} {
-		v, err := strconv.ParseFloat(strings.TrimSpace(field.text), 64)
-		if err != nil || !(v >= field.least && v <= field.most) {
-			return c, fmt.Sprintf("Their %s must be %v to %v", field.name, field.least, field.most)
+func CounterpartOf(power, dish, noise string) (c radio.Counterpart, why string) {
+	c, err := radio.ParseCounterpart(power, dish, noise)
+	if err != nil {
+		return c, Sentence(err.Error())
+	}
+	for i, v := range [3]float64{c.PowerW, c.DishM, c.SystemK} {
+		if v == 0 {
+			return c, "Their " + [3]string{"power", "dish", "system noise"}[i] + " must be entered"
 		}
-		*field.to = v
 	}
 	return c, ""
 }
 
+// CounterpartTexts are the texts of the three entries; blank for what isn't known.
+func CounterpartTexts(c radio.Counterpart) [3]string {
+	var texts [3]string
+	for i, v := range [3]float64{c.PowerW, c.DishM, c.SystemK} {
+		if v > 0 {
+			texts[i] = strconv.FormatFloat(v, 'f', -1, 64)
+		}
+	}
+	return texts
+}
+
 // CounterpartWords say what each station should hear of the other.
-func CounterpartWords(r *desk.Radio, c desk.Counterpart) string {
+func CounterpartWords(r *radio.Path, c radio.Counterpart) string {
 	here, there := r.WithPartner(c)
 	if !here.Has || !there.Has {
 		return "No answer: the Moon is not up at both stations, or no power is set on this band"
 	}
-	side := func(b desk.EchoBudget) string {
-		return fmt.Sprintf("%s dB in 50 Hz, %s dB in its own width", Signed(b.In(50), 1), Signed(b.InSpread(), 1))
+	side := func(b radio.EchoBudget) string {
+		return fmt.Sprintf("%s dB in 50 Hz, %s dB in its own width", overNoise(b, b.In(50)), overNoise(b, b.InSpread()))
 	}
 	return "Their signal here: " + side(here) + ". Ours there: " + side(there) + "."
+}
+
+// overNoise is a signal over the noise with as many digits as the Moon's reflectivity and the model deserve.
+func overNoise(b radio.EchoBudget, db float64) string {
+	model := 1.0
+	if min(b.TransmitBeam, b.ReceiveBeam).Deg() < 0.3 {
+		model = 2
+	}
+	return SignedUncertain(db, math.Hypot(reflectivityDB, model))
 }

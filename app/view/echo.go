@@ -48,7 +48,7 @@ func EchoOf(now Now) Echo {
 	return e
 }
 
-func summary(r *desk.Radio) Pair {
+func summary(r *radio.Path) Pair {
 	word, reasons, _ := strings.Cut(r.Summary, ": ")
 	if strings.HasSuffix(word, "too low") && r.Up {
 		word += " there"
@@ -60,16 +60,30 @@ func summary(r *desk.Radio) Pair {
 	return Pair{Phrase{capital(word), tone}, Phrase{strings.ReplaceAll(reasons, "-", minus), Faint}}
 }
 
-// Hertz returns a frequency or a shift of it in whole Hz, its digits in threes.
-func Hertz(hz float64) string { return grouped(math.Round(hz)) + " Hz" }
+// Hertz returns a frequency or a shift of it with a standard uncertainty, its digits in threes. Receivers are tuned in whole
+// Hz, and an echo is spread over more: it never has decimals.
+func Hertz(hz, within float64) string {
+	place, ok := placeOf(within)
+	if !ok {
+		return Missing
+	}
+	return grouped(toPlace(hz, max(place, 0))) + " Hz"
+}
 
 // SignedHertz returns a shift with its sign.
-func SignedHertz(hz float64) string {
-	if math.Round(hz) > 0 {
-		return "+" + Hertz(hz)
+func SignedHertz(hz, within float64) string {
+	text := Hertz(hz, within)
+	if place, ok := placeOf(within); ok && toPlace(hz, max(place, 0)) > 0 {
+		return "+" + text
 	}
-	return Hertz(hz)
+	return text
 }
+
+// The uncertainties of what changes while it is read.
+const (
+	driftHz = 0.4    // of a drift a minute: it bends by so much within one
+	smearS  = 0.0033 // of a delay: an echo comes over 11.6 ms, evenly at most
+)
 
 func grouped(v float64) string {
 	digits := Number(math.Abs(v), 0)
@@ -88,16 +102,8 @@ func grouped(v float64) string {
 	return text
 }
 
-// kelvin returns a temperature: one decimal below 10 K.
-func kelvin(k float64) string {
-	if math.Abs(k) < 9.95 {
-		return Number(k, 1)
-	}
-	return Number(k, 0)
-}
-
-func ownFigures(now Now, r *desk.Radio) []Figure {
-	n := r.Noise
+func ownFigures(now Now, r *radio.Path) []Figure {
+	n, within := r.Noise, r.Own.Within
 	line := func(name, value, note string) Figure {
 		return Figure{name, Phrase{value, Measured}, Phrase{note, Faint}}
 	}
@@ -112,11 +118,11 @@ func ownFigures(now Now, r *desk.Radio) []Figure {
 		}
 	}
 	return []Figure{
-		line("Doppler", SignedHertz(r.Own.DopplerHz), Signed(r.Own.DriftHzPerS*60, 1)+" Hz/min"),
-		line("Delay", Number(r.Own.DelayS, 4)+" s", ""),
+		line("Doppler", SignedHertz(r.Own.DopplerHz, within.DopplerHz), SignedUncertain(r.Own.DriftHzPerS*60, driftHz)+" Hz/min"),
+		line("Delay", Uncertain(r.Own.DelayS, smearS)+" s", ""),
 		line("Doppler spread, limb to limb", Number(r.Own.SpreadHz, spreadDecimals(r.Own.SpreadHz))+" Hz", ""),
-		line("Two-way path loss", Number(r.Own.LossDB, 1)+" dB", Signed(r.Own.AbovePerigeeDB, 1)+" from perigee"),
-		line("Degradation from the month's best", Signed(r.AboveBestPathDB+r.AboveBestSkyDB, 1)+" dB", "path "+Signed(r.AboveBestPathDB, 1)+", sky "+Signed(r.AboveBestSkyDB, 1)),
+		line("Two-way path loss", Uncertain(r.Own.LossDB, within.LossDB)+" dB", SignedUncertain(r.Own.AbovePerigeeDB, differenceDB)+" from perigee"),
+		line("Degradation from the month's best", degradation(r.AboveBestPathDB+r.AboveBestSkyDB)+" dB", "path "+degradation(r.AboveBestPathDB)+", sky "+degradation(r.AboveBestSkyDB)),
 		line("Sky behind the Moon", kelvin(n.BehindK)+" K", "air "+kelvin(n.AirK)+", ground "+kelvin(n.GroundK)),
 		line("System noise now", kelvin(n.SystemK)+" K", sky),
 		sun,
@@ -134,7 +140,7 @@ func spreadDecimals(hz float64) int {
 const sunNear = 5
 
 // sunOff is the Sun's angle off the beam, or off the Moon where the beam's place is not trusted.
-func sunOff(now Now, r *desk.Radio) Figure {
+func sunOff(now Now, r *radio.Path) Figure {
 	name, off := "Sun separation", r.SunOff.Deg()
 	if az, el := now.Axes[Azimuth], now.Axes[Elevation]; az.Trusted && el.Trusted {
 		for _, body := range now.Bodies {
@@ -151,14 +157,18 @@ func sunOff(now Now, r *desk.Radio) Figure {
 }
 
 // tuning says where to listen and to send.
-func tuning(r *desk.Radio) []Figure {
-	return []Figure{
-		{"Receive frequency", Phrase{Hertz(r.ListenHz), Wanted}, Phrase{SignedHertz(r.ListenHz - r.AgreedHz), Faint}},
-		{"Transmit frequency", Phrase{Hertz(r.SendHz), Wanted}, Phrase{SignedHertz(r.SendHz - r.AgreedHz), Faint}},
+func tuning(r *radio.Path) []Figure {
+	within := r.Own.Within.DopplerHz
+	if r.HasPartner {
+		within = r.Mutual.Within.DopplerHz
 	}
+	line := func(name string, hz float64) Figure {
+		return Figure{name, Phrase{Hertz(hz, within), Wanted}, Phrase{SignedHertz(hz-r.AgreedHz, within), Faint}}
+	}
+	return []Figure{line("Receive frequency", r.ListenHz), line("Transmit frequency", r.SendHz)}
 }
 
-func partnerFigures(r *desk.Radio) []Figure {
+func partnerFigures(r *radio.Path) []Figure {
 	way := "setting"
 	if r.PartnerRising {
 		way = "rising"
@@ -169,13 +179,17 @@ func partnerFigures(r *desk.Radio) []Figure {
 	}
 	turn := Figure{"Polarisation", Phrase{Signed(r.Polarisation.Deg(), 0) + "°", Measured}, Phrase{"here − there", Faint}}
 	if r.BothLinear {
-		turn.Note.Words = "costs " + polarisationLoss(r.PolarisationLossDB)
+		loss, there := r.PolarisationDB()
+		turn.Note.Words = "costs " + polarisationLoss(loss)
+		if r.Faraday.Matters {
+			turn.Note.Words += ", there " + polarisationLoss(there)
+		}
 	}
-	m := r.Mutual
+	m, within := r.Mutual, r.Mutual.Within
 	return []Figure{
 		{"Moon there", elevation, Phrase{way, Faint}},
-		{"Partner's signal, uncorrected", Phrase{SignedHertz(m.DopplerHz), Measured}, Phrase{Signed(m.DriftHzPerS*60, 1) + " Hz/min", Faint}},
-		{"Loss, spread", Phrase{Number(m.LossDB, 1) + " dB", Measured}, Phrase{Number(m.SpreadHz, spreadDecimals(m.SpreadHz)) + " Hz limb to limb", Faint}},
+		{"Partner's signal, uncorrected", Phrase{SignedHertz(m.DopplerHz, within.DopplerHz), Measured}, Phrase{SignedUncertain(m.DriftHzPerS*60, driftHz) + " Hz/min", Faint}},
+		{"Loss, spread", Phrase{Uncertain(m.LossDB, within.LossDB) + " dB", Measured}, Phrase{Number(m.SpreadHz, spreadDecimals(m.SpreadHz)) + " Hz limb to limb", Faint}},
 		turn,
 	}
 }
@@ -206,7 +220,7 @@ func EchoCharts(now Now) []EchoChart {
 	if points[0].HasPartner {
 		whose = "their "
 	}
-	take := func(of func(desk.RadioPoint) float64) []float64 {
+	take := func(of func(radio.PassPoint) float64) []float64 {
 		values := make([]float64, len(points))
 		for i, p := range points {
 			values[i] = of(p)
@@ -214,10 +228,10 @@ func EchoCharts(now Now) []EchoChart {
 		return values
 	}
 	return []EchoChart{
-		chartOf(capital(whose)+"Doppler, kHz", take(func(p desk.RadioPoint) float64 { return p.DopplerHz / 1000 })),
-		chartOf(capital(whose)+"spread, Hz", take(func(p desk.RadioPoint) float64 { return p.SpreadHz })),
-		chartOf("Loss from perigee, dB", take(func(p desk.RadioPoint) float64 { return p.AbovePerigeeDB })),
-		chartOf("System noise, K", take(func(p desk.RadioPoint) float64 { return p.SystemK })),
+		chartOf(capital(whose)+"Doppler, kHz", take(func(p radio.PassPoint) float64 { return p.DopplerHz / 1000 })),
+		chartOf(capital(whose)+"spread, Hz", take(func(p radio.PassPoint) float64 { return p.SpreadHz })),
+		chartOf("Loss from perigee, dB", take(func(p radio.PassPoint) float64 { return p.AbovePerigeeDB })),
+		chartOf("System noise, K", take(func(p radio.PassPoint) float64 { return p.SystemK })),
 	}
 }
 
@@ -240,7 +254,7 @@ func chartOf(title string, values []float64) EchoChart {
 }
 
 // PassPart returns how much of a pass is over: below 0 before it, above 1 after it.
-func PassPart(pass *desk.RadioPass, at time.Time) float64 {
+func PassPart(pass *radio.Pass, at time.Time) float64 {
 	first, last := pass.Points[0].At, pass.Points[len(pass.Points)-1].At
 	return at.Sub(first).Seconds() / last.Sub(first).Seconds()
 }
@@ -261,29 +275,6 @@ func PassWords(now Now) Pair {
 	return Pair{Phrase{words, Faint}, Phrase{fmt.Sprintf("%s to %s UTC", HourMinute(p.Rise), Moment(p.Set, p.Rise)), Faint}}
 }
 
-// PeriodWords says whose turn of a timed contact it is and how long it lasts.
-func PeriodWords(now Now) Pair {
-	p := now.Period
-	whose := "they transmit first"
-	if p.OursFirst {
-		whose = "we transmit first"
-	}
-	if !p.On {
-		return Pair{Phrase{"No periods", Faint}, Phrase{"set periods ▾", Faint}}
-	}
-	head := Phrase{"Receive period " + Countdown(p.Left), Plain}
-	if p.Ours {
-		head = Phrase{"Transmit period " + Countdown(p.Left), Wanted}
-	}
-	return Pair{head, Phrase{Number(p.Length.Seconds(), 0) + " s, " + whose + " ▾", Faint}}
-}
-
-// Countdown returns the seconds left, the one that runs counted whole: "1:05", "0:24".
-func Countdown(left time.Duration) string {
-	s := int(math.Ceil(max(left, 0).Seconds()))
-	return fmt.Sprintf("%d:%02d", s/60, s%60)
-}
-
 // ConventionTip explains the convention of an index.
 func ConventionTip(index int) string {
 	tips := [...]string{
@@ -293,14 +284,4 @@ func ConventionTip(index int) string {
 		"Both transmit on the agreed frequency; nobody corrects",
 	}
 	return tips[index]
-}
-
-// TurnLengths are the lengths of a turn that are offered, seconds: those of
-// which a whole number of pairs fills an hour.
-func TurnLengths() []int { return []int{15, 30, 60, 90, 120, 150} }
-
-// OurTurn says whether a moment lies in a turn of ours, by the turns that are set now.
-func OurTurn(now Now, at time.Time) bool {
-	p := now.Period
-	return p.On && radio.PeriodAt(p.Length, p.OursFirst, at).Ours
 }

@@ -74,7 +74,7 @@ func FluxTaken(now Now) Phrase {
 		return Phrase{Sentence(now.Receiving.SunWhy), Attention}
 	default:
 		sfu := sun.SFU()
-		return Phrase{fmt.Sprintf("Taken now on %s: %s ±%s sfu, by %s", now.Band.Name, Number(sfu, 0), Number(sfu*sun.Share, 0), sun.From), Plain}
+		return Phrase{fmt.Sprintf("Taken now on %s: %s sfu, by %s", now.Band.Name, PlusMinus(sfu, sfu*sun.Share), sun.From), Plain}
 	}
 }
 

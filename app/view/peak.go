@@ -81,8 +81,8 @@ func PeakFigures(now Now) []Figure {
 	for axis, found := range [2]float64{p.Found.Cross.Deg(), p.Found.El.Deg()} {
 		line := Figure{names[axis], Phrase{Missing, tone}, Phrase{}}
 		if p.Curves[axis].Has {
-			line.Value.Words = Signed(found, 3) + "°"
-			line.Note = Phrase{fmt.Sprintf("±%s, was %s°", Number(errors[axis], 3), Signed(was[axis], 2)), Faint}
+			line.Value.Words = SignedUncertain(found, errors[axis]) + "°"
+			line.Note = Phrase{fmt.Sprintf("±%s, was %s°", Uncertain(errors[axis], errors[axis]), Signed(was[axis], 2)), Faint}
 		}
 		lines = append(lines, line)
 	}

@@ -9,15 +9,19 @@ import (
 
 func TestHertz(t *testing.T) {
 	rows := []struct {
-		hz   float64
-		want string
-	}{{5760003208.4, "5 760 003 208 Hz"}, {-733, "−733 Hz"}, {999.6, "1 000 Hz"}, {0, "0 Hz"}}
+		hz, within float64
+		want       string
+	}{
+		{5760003208.4, 0.1, "5 760 003 208 Hz"}, {-733, 1, "−733 Hz"}, {999.6, 1, "1 000 Hz"}, {0, 1, "0 Hz"},
+		// A partner by a locator of four characters, at 10 GHz.
+		{-24718.3, 130, "−24 720 Hz"}, {1467, 50, "1 470 Hz"}, {1467, 0, Missing},
+	}
 	for _, row := range rows {
-		if got := Hertz(row.hz); got != row.want {
+		if got := Hertz(row.hz, row.within); got != row.want {
 			t.Errorf("%v: %q, want %q", row.hz, got, row.want)
 		}
 	}
-	if got := SignedHertz(1467); got != "+1 467 Hz" {
+	if got := SignedHertz(1467, 1) + SignedHertz(3, 50); got != "+1 467 Hz0 Hz" {
 		t.Errorf("%q", got)
 	}
 }

@@ -29,6 +29,9 @@ func ReceiverHead(now Now) Pair {
 	return Pair{Phrase{titled(r.Last.Target) + ", " + r.Last.Band + ", Y factor", Plain}, Phrase{Moment(r.Last.At, now.At), Faint}}
 }
 
+// leastYDB is the least error that a Y factor is shown with: a detector is linear to no better (from memory).
+const leastYDB = 0.005
+
 // ReceiverFigures are those of the newest Y factor, each beside what it should be.
 func ReceiverFigures(now Now) []Figure {
 	r := now.Receiving
@@ -43,21 +46,22 @@ func ReceiverFigures(now Now) []Figure {
 	}
 	if r.Last != nil && r.Last.Why == "" {
 		f := r.Last.Figures
-		lines[0].Value = Phrase{fmt.Sprintf("%s ±%s dB", Number(f.YDB, 2), Number(max(f.YErrorDB, 0.005), 2)), Measured}
+		lines[0].Value = Phrase{PlusMinus(f.YDB, max(f.YErrorDB, leastYDB)) + " dB", Measured}
 		// Ground and noise source tell nothing of the dish, and a source of unknown noise nothing more.
 		if f.GTErrorDB > 0 {
-			lines[1].Value = Phrase{fmt.Sprintf("%s ±%s dB/K", Number(f.GTDB, 1), Number(f.GTErrorDB, 1)), Measured}
+			lines[1].Value = Phrase{PlusMinus(f.GTDB, f.GTErrorDB) + " dB/K", Measured}
 		}
 		if f.SystemK > 0 {
-			lines[2].Value = Phrase{fmt.Sprintf("%s ±%s K", Number(f.SystemK, 0), Number(f.SystemErrorK, 0)), Measured}
+			lines[2].Value = Phrase{PlusMinus(f.SystemK, f.SystemErrorK) + " K", Measured}
 		}
 		if f.AreaM2 > 0 {
-			lines[3].Value = Phrase{fmt.Sprintf("%s ±%s m²", Number(f.AreaM2, 1), Number(f.AreaErrorM2, 1)), Measured}
+			lines[3].Value = Phrase{PlusMinus(f.AreaM2, f.AreaErrorM2) + " m²", Measured}
 		}
 	}
 	if should.ExpectedSystemK > 0 {
 		for i, words := range [4]string{
-			Number(should.ExpectedYDB, 2) + " dB", Number(should.ExpectedGTDB, 1) + " dB/K", Number(should.ExpectedSystemK, 0) + " K", Number(should.ExpectedAreaM2, 1) + " m²",
+			Uncertain(should.ExpectedYDB, differenceDB) + " dB", Uncertain(should.ExpectedGTDB, differenceDB) + " dB/K",
+			kelvin(should.ExpectedSystemK) + " K", Uncertain(should.ExpectedAreaM2, noiseShare*should.ExpectedAreaM2) + " m²",
 		} {
 			if i%2 == 1 && should.ExpectedAreaM2 == 0 {
 				continue
@@ -80,7 +84,7 @@ func ReceiverNote(now Now) Phrase {
 		return Phrase{Sentence(r.Last.Doubt), Attention}
 	}
 	if before := lastOn(now); before != nil {
-		return Phrase{fmt.Sprintf("Previously, %s: G/T %s dB/K, %s K", Moment(before.At, now.At), Number(before.Figures.GTDB, 1), Number(before.Figures.SystemK, 0)), Faint}
+		return Phrase{fmt.Sprintf("Previously, %s: G/T %s dB/K, %s K", Moment(before.At, now.At), Uncertain(before.Figures.GTDB, before.Figures.GTErrorDB), Uncertain(before.Figures.SystemK, before.Figures.SystemErrorK)), Faint}
 	}
 	if blocked := MeasureBlocked(now); blocked != "" {
 		return Phrase{Sentence(blocked), Faint}

@@ -25,27 +25,6 @@ type Station struct {
 	TransmitW, TransmitLossDB float64
 }
 
-// Terms are the terms of an echo, dB unless said.
-type Terms struct {
-	GainDBI    float64 // of the dish; it counts out and back
-	PathDB     float64 // two-way, between isotropic antennas
-	AirDB      float64 // both ways
-	FillingDB  float64 // the Moon isn't a point
-	PointingDB float64 // the axis is off the Moon's centre, both ways
-	// EchoDBM is the power at the antenna's port.
-	EchoDBM float64
-	// DensityDBHz is all of the echo's power over the noise in 1 Hz.
-	DensityDBHz float64
-	SpreadHz    float64 // limb to limb
-}
-
-// In is the signal over the noise in some bandwidth, dB, as if all of the echo went through it.
-func (t Terms) In(hz float64) float64 { return t.DensityDBHz - 10*math.Log10(hz) }
-
-// InSpread is the echo's power over the noise in its own width: the figure that says whether it can be
-// found by eye or ear.
-func (t Terms) InSpread() float64 { return t.In(t.SpreadHz) }
-
 // Place is where the antenna stands and what it looks at.
 type Place struct {
 	Site ephem.Site
@@ -110,7 +89,6 @@ type Row struct {
 	HalfPower              unit.Angle
 	MainBeam               float64 // share of all power that the main beam holds
 	Antenna                noise.Parts
-	SystemK                float64
 	Terms
 }
 
@@ -155,17 +133,34 @@ func Answer(sky *ephem.Sky, galaxy *noise.Sky, q Question) (Row, error) {
 		HalfPower: pattern.HalfPower, MainBeam: pattern.MainBeamEfficiency(),
 		Antenna: pattern.Hear(axis, scene, noise.Fine),
 	}
-	row.SystemK = row.Antenna.TotalK() + q.Receiver.K()
 	path := echo.PathTo(sky, q.Site, q.Site, q.At)
-	beam := echo.Beam{Hz: q.Dish.Hz, HalfPower: pattern.HalfPower, Law: q.Law}
-	off := space.Angle(axis, scene.Moon.Towards)
+	gain := pattern.GainDBI()
 	row.Terms = Terms{
-		GainDBI: pattern.GainDBI(), PathDB: echo.LossDB(q.Dish.Hz, path.UpKm, path.DownKm), AirDB: 2 * noise.AirLossDB(q.Dish.Hz, el),
-		FillingDB: beam.FillingDB(scene.Moon.Radius), PointingDB: beam.PointingDB(scene.Moon.Radius, off),
-		SpreadHz: echo.SpreadHz(sky, q.Site, q.Site, q.Dish.Hz, path.Bounced),
+		PowerW: q.TransmitW, TransmitLossDB: q.TransmitLossDB, TransmitDBI: gain, ReceiveDBI: gain,
+		TransmitBeam: pattern.HalfPower, ReceiveBeam: pattern.HalfPower, MoonRadius: scene.Moon.Radius,
+		PathDB: echo.LossDB(q.Dish.Hz, path.UpKm, path.DownKm), AirDB: 2 * noise.AirLossDB(q.Dish.Hz, el), PolarisationDB: q.PolarisationDB,
+		SystemK: row.Antenna.TotalK() + q.Receiver.K(), SpreadHz: echo.SpreadHz(sky, q.Site, q.Site, q.Dish.Hz, path.Bounced),
 	}
-	row.add(q, row.SystemK)
+	row.Add(q.Dish.Hz, q.Law, space.Angle(axis, scene.Moon.Towards))
 	return row, nil
+}
+
+// What the model is judged good to.
+const (
+	noiseShare         = 0.1
+	withinDB, narrowDB = 1.0, 2.0
+	narrowDeg          = 0.3
+)
+
+// SystemWithinK is the standard uncertainty of the system noise by this model.
+func (r Row) SystemWithinK() float64 { return noiseShare * r.SystemK }
+
+// WithinDB is that of the echo over the noise, beside that of the Moon's reflectivity: more for beams narrower than the Moon.
+func (r Row) WithinDB() float64 {
+	if r.HalfPower.Deg() < narrowDeg {
+		return narrowDB
+	}
+	return withinDB
 }
 
 func (p Place) horizonAt(az unit.Angle) unit.Angle {
@@ -173,13 +168,4 @@ func (p Place) horizonAt(az unit.Angle) unit.Angle {
 		return 0
 	}
 	return p.Horizon(az)
-}
-
-// boltzmannDBW is Boltzmann's constant in dBW per kelvin and hertz.
-var boltzmannDBW = 10 * math.Log10(1.380649e-23)
-
-// add adds the terms up.
-func (t *Terms) add(q Question, systemK float64) {
-	t.EchoDBM = 10*math.Log10(1000*q.TransmitW) - q.TransmitLossDB + 2*t.GainDBI - t.PathDB - t.AirDB - t.FillingDB - t.PointingDB - q.PolarisationDB
-	t.DensityDBHz = t.EchoDBM - 30 - boltzmannDBW - 10*math.Log10(systemK)
 }

@@ -21,6 +21,8 @@ type Question struct {
 	// There is the partner, with HasPartner.
 	There      ephem.Site
 	HasPartner bool
+	// ThereKm is the uncertainty of the partner's place; 0 for ephem.SiteKm.
+	ThereKm float64
 }
 
 // Signal is what one path does to a signal.
@@ -32,6 +34,8 @@ type Signal struct {
 	LossDB, AbovePerigeeDB float64
 	// SpreadHz is the width limb to limb.
 	SpreadHz float64
+	// Within is how well all this is known.
+	Within Accuracy
 }
 
 // Report is the radio path by way of the Moon at an instant of reception.
@@ -58,10 +62,13 @@ func ReportAt(sky *ephem.Sky, galaxy *noise.Sky, q Question, at time.Time) Repor
 		Own:    signalOn(sky, q.Here, q.Here, q.Hz, at),
 		Look:   look,
 	}
+	series := look.Origin == ephem.FromSeries
+	r.Own.Within = AccuracyOf(q.Hz, r.Own.SpreadHz, ephem.SiteKm, series)
 	r.behind(sky, galaxy, q, at)
 	if q.HasPartner {
 		r.PartnerEl = q.Air.Refracted(sky.Look(q.There, ephem.MoonBody(), at).El)
 		r.Mutual = signalOn(sky, q.There, q.Here, q.Hz, at)
+		r.Mutual.Within = AccuracyOf(q.Hz, r.Mutual.SpreadHz, max(q.ThereKm, ephem.SiteKm), series)
 		r.Polarisation = Polarisation(sky, q.Here, q.There, at)
 	}
 	return r

@@ -70,3 +70,27 @@ func TestFilling(t *testing.T) {
 	pair := Beam{Hz: 10368e6, HalfPower: deg(0.3), Back: deg(0.3)}
 	near(t, "two alike", pair.FillingDB(deg(0.259)), narrow.FillingDB(deg(0.259)), 1e-12)
 }
+
+// The Doppler's uncertainty is that of a place that is a cell's width away: worked out by moving the site.
+func TestAccuracyAgainstAMovedSite(t *testing.T) {
+	s, hz := sky(t), 10368e6
+	at := time.Date(2027, 4, 14, 18, 0, 0, 0, time.UTC)
+	largest := 0.0
+	for _, turn := range []float64{0, 90, 180, 270} {
+		moved := coldHarbour
+		moved.Lat += deg(0.0009 * math.Cos(turn*math.Pi/180)) // 0.1 km
+		moved.Lon += deg(0.0016 * math.Sin(turn*math.Pi/180))
+		for hour := range 24 {
+			then := at.Add(time.Duration(hour) * time.Hour)
+			largest = max(largest, math.Abs(signalOn(s, moved, moved, hz, then).DopplerHz-signalOn(s, coldHarbour, coldHarbour, hz, then).DopplerHz))
+		}
+	}
+	within := AccuracyOf(hz, 150, ephem.SiteKm, false)
+	if within.DopplerHz < largest || within.DopplerHz > 4*largest {
+		t.Errorf("0.1 km shift the Doppler by %.3f Hz, the accuracy is %.3f Hz", largest, within.DopplerHz)
+	}
+	// Maidenhead: 2 × 1 degree, 5′ × 2.5′, 30″ × 15″; half the diagonal of a cell is 1.7 times its standard deviation.
+	for characters, halfDiagonal := range map[int]float64{4: 90.6, 6: 3.78, 8: 0.378} {
+		near(t, "cell", CellKm(characters)*math.Sqrt(3), halfDiagonal, 0.02*halfDiagonal)
+	}
+}

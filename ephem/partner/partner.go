@@ -6,6 +6,8 @@ import (
 	"bytes"
 	"encoding/csv"
 	"fmt"
+	"slices"
+	"strconv"
 	"strings"
 
 	"beamhelm/ephem"
@@ -13,8 +15,11 @@ import (
 	"beamhelm/ephem/rows"
 )
 
-// header is the first line of a list.
-const header = "name,locator,polarisation,note"
+// header is the first line of a list, longHeader that of one that tells of the stations' call signs and equipment too.
+const (
+	header     = "name,locator,polarisation,note"
+	longHeader = header + ",call_sign,power_w,dish_m,system_noise_k"
+)
 
 // Polarisation is how a station's feed is polarised.
 type Polarisation uint8
@@ -40,6 +45,41 @@ type Partner struct {
 	Locator      string
 	Polarisation Polarisation
 	Note         string
+	// CallSign is empty where there is none.
+	CallSign string
+	Equipment
+}
+
+// Equipment is what is known of a station on the band in use; 0 is not known.
+type Equipment struct {
+	PowerW  float64 // at the feed
+	DishM   float64
+	SystemK float64 // noise, with the beam on the Moon
+}
+
+// Complete says whether all of it is known.
+func (e Equipment) Complete() bool { return e.PowerW > 0 && e.DishM > 0 && e.SystemK > 0 }
+
+// limits are the least and the greatest that is taken, in the order of the columns.
+var limits = [...]struct {
+	name        string
+	least, most float64
+}{{"power", 0.001, 30000}, {"dish", 0.3, 100}, {"system noise", 1, 10000}}
+
+// ParseEquipment reads power, dish and system noise; one that is blank isn't known.
+func ParseEquipment(power, dish, noise string) (e Equipment, err error) {
+	to := [...]*float64{&e.PowerW, &e.DishM, &e.SystemK}
+	for i, text := range [...]string{power, dish, noise} {
+		if strings.TrimSpace(text) == "" {
+			continue
+		}
+		v, err := rows.Number(strings.TrimSpace(text))
+		if err != nil || !(v >= limits[i].least && v <= limits[i].most) {
+			return Equipment{}, fmt.Errorf("their %s must be %v to %v", limits[i].name, limits[i].least, limits[i].most)
+		}
+		*to[i] = v
+	}
+	return e, nil
 }
 
 // Site returns the middle of the locator's cell, at sea level: 0.3 km of height or 3 km to
@@ -49,11 +89,11 @@ func (p Partner) Site() (ephem.Site, error) {
 	return ephem.Site{Lat: lat, Lon: lon}, err
 }
 
-// Read reads a list: CSV with the header name,locator,polarisation,note. A name must stand once; no
+// Read reads a list: CSV with the header name,locator,polarisation,note, after which may stand call_sign,power_w,dish_m,system_noise_k. A name must stand once; no
 // partner may stand in the station's own cell of a locator of 6 characters or
 // more. Everything is right or nothing is returned; the error is a rows.Error.
 func Read(text []byte, own ephem.Site) ([]Partner, error) {
-	_, list, err := rows.Read(text, header)
+	_, list, err := rows.Read(text, header, longHeader)
 	if err != nil {
 		return nil, err
 	}
@@ -79,6 +119,13 @@ func Read(text []byte, own ephem.Site) ([]Partner, error) {
 
 func one(fields []string, own ephem.Site) (Partner, error) {
 	p := Partner{Name: strings.TrimSpace(fields[0]), Locator: strings.TrimSpace(fields[1]), Note: strings.TrimSpace(fields[3])}
+	if len(fields) > 4 {
+		var err error
+		p.CallSign = strings.TrimSpace(fields[4])
+		if p.Equipment, err = ParseEquipment(fields[5], fields[6], fields[7]); err != nil {
+			return p, err
+		}
+	}
 	if p.Name == "" {
 		return p, fmt.Errorf("a partner without a name")
 	}
@@ -98,16 +145,34 @@ func one(fields []string, own ephem.Site) (Partner, error) {
 	return p, fmt.Errorf("polarisation %q is not circular, horizontal or vertical", fields[2])
 }
 
-// Write returns a list as Read reads it.
+// Write returns a list as Read reads it, with the longer header only where it is needed.
 func Write(partners []Partner) []byte {
+	long := slices.ContainsFunc(partners, func(p Partner) bool { return p.CallSign != "" || p.Equipment != Equipment{} })
 	var text bytes.Buffer
 	text.WriteString(header + "\n")
+	if long {
+		text.Reset()
+		text.WriteString(longHeader + "\n")
+	}
 	w := csv.NewWriter(&text)
 	for _, p := range partners {
-		// A line a row: a line end inside a note would break the list.
-		note := strings.Join(strings.Fields(p.Note), " ")
-		w.Write([]string{p.Name, p.Locator, p.Polarisation.String(), note}) // a buffer takes all
+		// A line a row: a line end inside a word would break the list.
+		line := []string{p.Name, p.Locator, p.Polarisation.String(), oneLine(p.Note)}
+		if long {
+			line = append(line, oneLine(p.CallSign), known(p.PowerW), known(p.DishM), known(p.SystemK))
+		}
+		w.Write(line) // a buffer takes all
 	}
 	w.Flush()
 	return text.Bytes()
+}
+
+func oneLine(words string) string { return strings.Join(strings.Fields(words), " ") }
+
+// known is a figure as it was entered; nothing for one that isn't known.
+func known(v float64) string {
+	if v == 0 {
+		return ""
+	}
+	return strconv.FormatFloat(v, 'f', -1, 64)
 }

@@ -13,6 +13,8 @@ type Partner struct {
 	Name, Locator string
 	Polarisation  string // circular, horizontal or vertical
 	Note          string
+	CallSign      string // empty for none
+	partner.Equipment
 }
 
 // Conventions are the words for who takes the Doppler out, in the order of Radio.Convention.
@@ -36,6 +38,8 @@ type Kept struct {
 	PeriodS    int  `json:"turn_s"`
 	OursFirst  bool `json:"ours_first"`
 	PeriodsOff bool `json:"turns_off"`
+	// Mode is an index of mode.All.
+	Mode int `json:"mode"`
 	// Dates that the operator marks in the plan.
 	Dates []Date `json:"dates,omitempty"`
 }
@@ -56,6 +60,7 @@ func New(c *station.Config, k Kept) State {
 	if validPeriod(k.PeriodS) {
 		s.Periods = Periods{LengthS: float64(k.PeriodS), OursFirst: k.OursFirst, Off: k.PeriodsOff}
 	}
+	s.SetMode(k.Mode)
 	s.Month.takeDates(k.Dates)
 	return s
 }
@@ -64,12 +69,12 @@ func New(c *station.Config, k Kept) State {
 func (s *State) Kept() Kept {
 	return Kept{
 		Partners: s.List, Partner: s.Chosen, Convention: int(s.Convention), PeriodS: int(s.Periods.LengthS),
-		OursFirst: s.Periods.OursFirst, PeriodsOff: s.Periods.Off, Dates: s.Month.Dates, Company: s.Company,
+		OursFirst: s.Periods.OursFirst, PeriodsOff: s.Periods.Off, Mode: s.Mode, Dates: s.Month.Dates, Company: s.Company,
 	}
 }
 
 func partnerOf(p partner.Partner) Partner {
-	return Partner{Name: p.Name, Locator: p.Locator, Polarisation: p.Polarisation.String(), Note: p.Note}
+	return Partner{Name: p.Name, Locator: p.Locator, Polarisation: p.Polarisation.String(), Note: p.Note, CallSign: p.CallSign, Equipment: p.Equipment}
 }
 
 func partnersOf(list []partner.Partner) []Partner {

@@ -54,6 +54,7 @@ type Path struct {
 	Polarisation       unit.Angle
 	PolarisationLossDB float64
 	BothLinear         bool
+	Faraday            Faraday
 
 	// Pass is the chart of the pass, nil where the Moon doesn't rise.
 	Pass *Pass
@@ -67,6 +68,7 @@ type Signal struct {
 	DelayS                 float64
 	LossDB, AbovePerigeeDB float64
 	SpreadHz               float64
+	Within                 echo.Accuracy
 }
 
 // NoiseParts are where the system noise comes from, kelvin, with the beam on the
@@ -109,6 +111,8 @@ type State struct {
 	Company    []string // names of the other partners of the plan
 	Convention echo.Convention
 	Periods    Periods
+	Mode       int // an index of mode.All
+	Content    content
 	Month      monthState
 	path       *Path
 	antenna    *Antenna // nil: to be worked out
@@ -183,6 +187,9 @@ func (w *work) question() (q echo.Question, p partner.Partner) {
 		HalfPower: c.Beamwidth(w.in.Band, w.in.Feed), Fineness: noise.Coarse,
 	}
 	q.There, p, q.HasPartner = w.s.partner()
+	if q.HasPartner {
+		q.ThereKm = echo.CellKm(len(p.Locator))
+	}
 	return q, p
 }
 
@@ -221,6 +228,8 @@ func (w *work) report(at time.Time) *Path {
 		out.PartnerRising = q.Air.Refracted(later) > r.PartnerEl
 	}
 	out.ListenHz, out.SendHz = tuning.ListenHz, tuning.SendHz
+	mixed := q.HasPartner && w.linear() != there.Polarisation.Linear()
+	out.Faraday = w.faraday(q, r.Look, mixed, summed.Polarisation, at)
 	out.Budget = w.ownBudget(out, r)
 	best := w.best(q, at)
 	out.AboveBestPathDB = best.AbovePathDB

@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"beamhelm/app/desk/station"
+	"beamhelm/app/mode"
 	"beamhelm/app/settings"
 )
 
@@ -18,6 +19,11 @@ type Period struct {
 	// Ours says that the period now is ours: we may transmit. Left is what is left of it.
 	Ours bool
 	Left time.Duration
+	// Mode is an index of mode.All.
+	Mode int
+	// ClockOffset is how far the computer's clock is behind the time source, meant where HasClockOffset.
+	ClockOffset    time.Duration
+	HasClockOffset bool
 }
 
 // Periods are those of a timed contact.
@@ -29,11 +35,11 @@ type Periods struct {
 
 // The shortest and the longest period, seconds.
 const (
-	minPeriodS = 15
-	maxPeriodS = 150
+	MinPeriodS = 2
+	MaxPeriodS = 3600
 )
 
-func validPeriod(seconds int) bool { return seconds >= minPeriodS && seconds <= maxPeriodS }
+func validPeriod(seconds int) bool { return seconds >= MinPeriodS && seconds <= MaxPeriodS }
 
 func periodsOf(p settings.Periods) Periods {
 	return Periods{LengthS: p.LengthS, OursFirst: p.Ours != settings.Second, Off: p.LengthS == 0}
@@ -41,7 +47,7 @@ func periodsOf(p settings.Periods) Periods {
 
 // PeriodAt is the period at a moment. Pairs of periods are counted from 1970-01-01
 // 00:00 UTC, so that both stations count the same: where a whole number of pairs
-// fills an hour, as with 15, 30, 60, 90, 120 and 150 s, they begin at the full hour.
+// fills an hour, as with 5, 6, 10, 15, 30, 60, 120, 150 and 300 s, they begin at the full hour.
 func PeriodAt(length time.Duration, oursFirst bool, at time.Time) Period {
 	p := Period{On: length > 0, Length: length, OursFirst: oursFirst}
 	if !p.On {
@@ -74,7 +80,14 @@ func (s *State) SetPeriods(length int, oursFirst bool) (why string) {
 	case validPeriod(length):
 		s.Periods = Periods{LengthS: float64(length), OursFirst: oursFirst}
 	default:
-		return fmt.Sprintf("The period length is %d to %d s", minPeriodS, maxPeriodS)
+		return fmt.Sprintf("The period length is %d to %d s", MinPeriodS, MaxPeriodS)
 	}
 	return ""
+}
+
+// SetMode takes the mode of an index of mode.All.
+func (s *State) SetMode(index int) {
+	if index >= 0 && index < len(mode.All()) {
+		s.Mode = index
+	}
 }

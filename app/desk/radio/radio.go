@@ -15,6 +15,9 @@ type Inputs struct {
 	Target     station.Target
 	// SunFlux is the Sun's flux on the band, W m⁻² Hz⁻¹; 0 where it isn't known.
 	SunFlux float64
+	// ClockOffset is how far the computer's clock is behind the time source, meant with HasClockOffset.
+	ClockOffset    time.Duration
+	HasClockOffset bool
 }
 
 // Outputs are what a step tells.
@@ -37,5 +40,6 @@ func Step(c *station.Config, s *State, in *Inputs) (out Outputs) {
 	w := work{c: c, s: s, in: in}
 	out.Path, out.Period, out.Plan = w.radio(), s.Period(in.At), w.month()
 	out.Then = w.then()
+	out.Period.Mode, out.Period.ClockOffset, out.Period.HasClockOffset = s.Mode, in.ClockOffset, in.HasClockOffset
 	return out
 }

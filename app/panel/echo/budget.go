@@ -4,8 +4,10 @@ import (
 	"fyne.io/fyne/v2"
 
 	"beamhelm/app/desk"
+	"beamhelm/app/desk/radio"
 	"beamhelm/app/panel/widget"
 	"beamhelm/app/view"
+	"beamhelm/ephem/partner"
 )
 
 // openBudget shows what the own echo should be, term by term, and with a partner what each should hear of the other.
@@ -17,8 +19,11 @@ func (p *Pane) openBudget() {
 	} else {
 		parts = append(parts, budgetTable("budget-own", "Own echo, the beam on the Moon", p.now.Radio.Budget)...)
 	}
-	if p.now.Radio != nil && p.now.Radio.HasPartner {
-		parts = append(parts, p.askCounterpart()...)
+	if p.now.Radio != nil {
+		parts = append(parts, p.polarisation()...)
+		if p.now.Radio.HasPartner {
+			parts = append(parts, p.askCounterpart()...)
+		}
 	}
 	parts = append(parts, widget.Fixed(widget.NewText("Judged good to 1 dB beside the Moon's own reflectivity, 2 dB for beams under 0.3°; rain, cloud, feed legs and mesh are left out.").Small()),
 		widget.Fixed(widget.Row(6, widget.Spring(), widget.Fixed(closing))))
@@ -27,7 +32,7 @@ func (p *Pane) openBudget() {
 }
 
 // budgetTable are the lines of a budget: term, its figure, the sum so far, and what qualifies it.
-func budgetTable(name, head string, b desk.EchoBudget) []widget.Part {
+func budgetTable(name, head string, b radio.EchoBudget) []widget.Part {
 	parts := []widget.Part{widget.Fixed(widget.NewLabel(head).Bold())}
 	for _, t := range view.BudgetTerms(b) {
 		cell := func(words string, share float32) widget.Part {
@@ -42,6 +47,9 @@ func budgetTable(name, head string, b desk.EchoBudget) []widget.Part {
 func (p *Pane) askCounterpart() []widget.Part {
 	radio := p.now.Radio
 	power, dish, noise := widget.NewEntry("budget-power", "W"), widget.NewEntry("budget-dish", "m"), widget.NewEntry("budget-noise", "K")
+	for i, text := range view.CounterpartTexts(radio.Partner.Equipment) {
+		[]*widget.Entry{power, dish, noise}[i].SetText(text)
+	}
 	wrong := widget.NewText(" ").Small().Tone(view.Attention).Named("budget-wrong")
 	answer := widget.NewText(" ").Small().Named("budget-answer")
 	work := func() {
@@ -50,9 +58,10 @@ func (p *Pane) askCounterpart() []widget.Part {
 		wrong.SetWords(why)
 		if why == "" {
 			answer.SetWords(view.CounterpartWords(radio, c))
+			p.keepEquipment(radio.Partner.Name, c)
 		}
 	}
-	button := widget.NewButton("Work it out", "budget-work", "What each station should hear of the other, by these figures of theirs", work)
+	button := widget.NewButton("Work it out", "budget-work", "What each station should hear of the other, by these figures of theirs, which are kept with the partner", work)
 	field := func(words string, entry *widget.Entry) widget.Part {
 		entry.OnSubmitted = func(string) { work() }
 		return widget.Part{Share: 1, Least: 90, Object: widget.Column(2, widget.Fixed(widget.NewText(words).Small()), widget.Fixed(fyne.CanvasObject(entry)))}
@@ -62,4 +71,47 @@ func (p *Pane) askCounterpart() []widget.Part {
 		widget.Fixed(widget.Row(8, field("Their power, W", power), field("Their dish, m", dish), field("Their system noise, K", noise), widget.Fixed(button))),
 		widget.Fixed(wrong), widget.Fixed(answer),
 	}
+}
+
+// keepEquipment keeps what was entered of a partner in the list.
+func (p *Pane) keepEquipment(name string, c radio.Counterpart) {
+	list := listed(p.now.Radio)
+	for i := range list {
+		if list[i].Name == name && list[i].Equipment != c {
+			list[i].Equipment = c
+			p.with.Desk.Ask(desk.Order{Kind: desk.PartnersTo, Words: string(partner.Write(list))})
+			return
+		}
+	}
+}
+
+// polarisation are the lines of what becomes of polarisation, and where the ionosphere matters the entry of its electron content.
+func (p *Pane) polarisation() []widget.Part {
+	radio := p.now.Radio
+	lines := view.PolarisationLines(radio)
+	if len(lines) == 0 {
+		return nil
+	}
+	parts := []widget.Part{widget.Space(4), widget.Fixed(widget.NewLabel("Polarisation").Bold())}
+	for _, line := range lines {
+		cell := func(words string, share float32) widget.Part {
+			return widget.Part{Object: widget.NewText(words).Small().Named("budget-polarisation"), Share: share, Least: 70}
+		}
+		parts = append(parts, widget.Fixed(widget.Row(8, cell(line.Name, 3), cell(line.Value.Words, 3), cell(line.Note.Words, 5))))
+	}
+	if !radio.Faraday.Matters || !radio.Faraday.Linear {
+		return parts
+	}
+	entry := widget.NewEntry("budget-content", "TECU")
+	told := widget.NewText(view.ContentWords(radio)).Small().Named("budget-content-words")
+	set := widget.NewButton("Set", "budget-content-set", "Take this vertical electron content for six hours, from a map of the day; nothing goes back to what is assumed", func() {
+		tecu, err := view.ParseContent(entry.Text)
+		if err != nil {
+			told.Set(view.Sentence(err.Error()), view.Attention)
+			return
+		}
+		p.with.Desk.Ask(desk.Order{Kind: desk.ContentTo, Index: tecu})
+		told.Set("Taken: open the budget anew", view.Faint)
+	})
+	return append(parts, widget.Fixed(told), widget.Fixed(widget.Row(8, widget.Fixed(widget.NewText("Electron content, TECU").Small()), widget.Part{Object: entry, Least: 90}, widget.Fixed(set), widget.Spring())))
 }

@@ -13,6 +13,7 @@ import (
 	"github.com/soniakeys/unit"
 
 	"beamhelm/app/desk"
+	"beamhelm/app/desk/radio"
 	"beamhelm/app/panel/offwindow"
 	"beamhelm/app/panel/stage"
 	"beamhelm/app/panel/widget"
@@ -20,11 +21,11 @@ import (
 	"beamhelm/ephem"
 )
 
-func open(t *testing.T, change func(*desk.Radio)) (*Pane, *stage.Desk, *widget.Open) {
+func open(t *testing.T, change func(*radio.Path)) (*Pane, *stage.Desk, *widget.Open) {
 	t.Helper()
 	test.NewTempApp(t)
 	status := stage.Tracking()
-	status.Radio = &desk.Radio{At: status.At, Band: "5760 MHz", Up: true, Merit: 0.9, Summary: "excellent: path +0.1 dB, noise +0.0 dB, spread 78 Hz",
+	status.Radio = &radio.Path{At: status.At, Band: "5760 MHz", Up: true, Merit: 0.9, Summary: "excellent: path +0.1 dB, noise +0.0 dB, spread 78 Hz",
 		AgreedHz: 5760e6, ListenHz: 5760003208, SendHz: 5759996792,
 		Partners: []desk.Partner{{Name: "Quarry Ridge", Locator: "FN42hn", Polarisation: "circular"}, {Name: "Wattle Plain", Locator: "QF22ag", Polarisation: "vertical"}}}
 	if change != nil {
@@ -43,7 +44,7 @@ func open(t *testing.T, change func(*desk.Radio)) (*Pane, *stage.Desk, *widget.O
 func TestNextPartner(t *testing.T) {
 	names := []string{"Quarry Ridge", "Wattle Plain", ""}
 	for i, want := range names {
-		p, d, _ := open(t, func(r *desk.Radio) {
+		p, d, _ := open(t, func(r *radio.Path) {
 			if i > 0 {
 				r.HasPartner, r.Partner = true, r.Partners[i-1]
 			}
@@ -57,7 +58,7 @@ func TestNextPartner(t *testing.T) {
 
 // What the pane shows stays whole in the least room it gets.
 func TestFiguresAreWhole(t *testing.T) {
-	p, _, _ := open(t, func(r *desk.Radio) { r.HasPartner, r.Partner, r.BothLinear = true, r.Partners[1], true })
+	p, _, _ := open(t, func(r *radio.Path) { r.HasPartner, r.Partner, r.BothLinear = true, r.Partners[1], true })
 	widget.Walk(p.Object(), func(o fyne.CanvasObject) {
 		if text, ok := o.(*widget.Text); ok && text.Cut() {
 			t.Errorf("%q is cut", text.ControlWords())
@@ -132,10 +133,10 @@ func TestReadListSaysWhatIsWrong(t *testing.T) {
 
 // The budget is a stack of terms, and with a partner's figures what each hears of the other.
 func TestBudget(t *testing.T) {
-	p, _, layer := open(t, func(r *desk.Radio) {
+	p, _, layer := open(t, func(r *radio.Path) {
 		r.HasPartner, r.Partner, r.PartnerEl, r.MoonEl = true, r.Partners[0], unit.AngleFromDeg(20), unit.AngleFromDeg(30)
 		r.Own.LossDB, r.Mutual.LossDB, r.Own.SpreadHz, r.Mutual.SpreadHz = 284, 284.1, 78, 90
-		r.Budget = desk.EchoBudget{Has: true, PowerW: 60, TransmitDBI: 47, ReceiveDBI: 47, PathDB: 284, AirDB: 0.2, FillingDB: 0.7, ArrivesDBM: -143.1, SystemK: 80,
+		r.Budget = radio.EchoBudget{Has: true, PowerW: 60, TransmitDBI: 47, ReceiveDBI: 47, PathDB: 284, AirDB: 0.2, FillingDB: 0.7, EchoDBM: -143.1, SystemK: 80,
 			DensityDBHz: 36.5, SpreadHz: 78, TransmitBeam: unit.AngleFromDeg(0.65), ReceiveBeam: unit.AngleFromDeg(0.65), MoonRadius: unit.AngleFromDeg(0.26)}
 	})
 	words := func(name string) (all string) {
@@ -172,5 +173,28 @@ func TestBudget(t *testing.T) {
 	test.Tap(work)
 	if answer := words("budget-answer"); !strings.Contains(answer, "Their signal here: +") || !strings.Contains(answer, "Ours there: +") {
 		t.Errorf("%q", answer)
+	}
+}
+
+// What is entered of a partner is kept with the partner, and stands there when the budget is opened again.
+func TestBudgetKeepsThePartnersFigures(t *testing.T) {
+	p, d, layer := open(t, func(r *radio.Path) {
+		r.HasPartner, r.Partners[0].DishM = true, 4.5
+		r.Partner = r.Partners[0]
+		r.Budget = radio.EchoBudget{Has: true, PowerW: 60, SystemK: 80, SpreadHz: 78, TransmitBeam: unit.AngleFromDeg(0.65), ReceiveBeam: unit.AngleFromDeg(0.65), MoonRadius: unit.AngleFromDeg(0.26)}
+	})
+	test.Tap(p.budgetKey)
+	parts := map[string]widget.Named{}
+	for _, placed := range widget.Inventory(layer.Object()) {
+		parts[placed.Name] = placed.Object
+	}
+	if got := parts["budget-dish"].(*widget.Entry).Text; got != "4.5" {
+		t.Errorf("their dish is %q", got)
+	}
+	parts["budget-power"].(*widget.Entry).SetText("50")
+	parts["budget-noise"].(*widget.Entry).SetText("90")
+	parts["budget-work"].(fyne.Tappable).Tapped(nil)
+	if asked := d.Asked(); len(asked) != 1 || asked[0].Kind != desk.PartnersTo || !strings.Contains(asked[0].Words, "Quarry Ridge,FN42hn,circular,,,50,4.5,90\n") {
+		t.Errorf("asked %+v", asked)
 	}
 }

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"beamhelm/app/desk"
+	"beamhelm/app/desk/radio"
 	"beamhelm/app/panel/offwindow"
 	"beamhelm/app/panel/widget"
 	"beamhelm/app/view"
@@ -17,7 +18,7 @@ import (
 type listSheet struct {
 	pane                *Pane
 	name, locator, note *widget.Entry
-	file                *widget.Entry
+	call, file          *widget.Entry
 	polarisation        *widget.Button
 	kind                partner.Polarisation
 	wrong               *widget.Text
@@ -31,6 +32,7 @@ func (p *Pane) OpenList() {
 		pane:    p,
 		name:    widget.NewEntry("partner-name-entry", "Quarry Ridge"),
 		locator: widget.NewEntry("partner-locator-entry", "FN42hn"),
+		call:    widget.NewEntry("partner-call-entry", "call sign"),
 		note:    widget.NewEntry("partner-note-entry", "what is worth knowing"),
 		file:    widget.NewEntry("partner-file-entry", "/home/…/partners.csv"),
 		wrong:   widget.NewText(" ").Small().Reserve("line 12: polarisation \"sideways\" is not circular, horizontal or vertical").Named("partner-wrong"),
@@ -39,7 +41,7 @@ func (p *Pane) OpenList() {
 	add := widget.NewButton("Add", "partner-add", "Add this station to the list (Enter)", s.add).Looking(widget.Primary)
 	take := widget.NewButton("Import", "partner-import", "Add the stations of this file to the list; an existing name is replaced", s.take)
 	closing := widget.NewButton("Close", "partners-close", "Close the list", func() { s.close() })
-	for _, entry := range []*widget.Entry{s.name, s.locator, s.note} {
+	for _, entry := range []*widget.Entry{s.name, s.locator, s.call, s.note} {
 		entry.OnSubmitted = func(string) { s.add() }
 	}
 	s.file.OnSubmitted = func(string) { s.take() }
@@ -49,7 +51,7 @@ func (p *Pane) OpenList() {
 	parts := []widget.Part{widget.Fixed(widget.NewLabel("In the list"))}
 	parts = append(parts, s.lines()...)
 	parts = append(parts, widget.Space(4), widget.Fixed(widget.NewLabel("Another station")),
-		widget.Fixed(widget.Row(8, field("Name", s.name, 2), field("Locator", s.locator, 1), field("Note", s.note, 2))),
+		widget.Fixed(widget.Row(8, field("Name", s.name, 2), field("Locator", s.locator, 1), field("Call sign", s.call, 1), field("Note", s.note, 2))),
 		widget.Fixed(widget.Row(8, widget.Fixed(widget.NewText("Feed").Small()), widget.Fixed(s.polarisation), widget.Spring(), widget.Fixed(add))),
 		widget.Space(4), widget.Fixed(widget.NewLabel("From a CSV file: name,locator,polarisation,note")),
 		widget.Fixed(widget.Row(8, widget.Part{Object: s.file, Share: 1, Least: 360}, widget.Fixed(take))),
@@ -76,7 +78,11 @@ func (s *listSheet) lines() []widget.Part {
 			break
 		}
 		remove := widget.NewButton("Remove", "partner-remove-"+view.Name(known.Name), "Take "+known.Name+" from the list", func() { s.remove(known.Name) }).Tight().Sized(widget.SmallText)
-		words := known.Name + " · " + known.Locator + " · " + known.Polarisation
+		words := known.Name
+		if known.CallSign != "" {
+			words += " · " + known.CallSign
+		}
+		words += " · " + known.Locator + " · " + known.Polarisation
 		if known.Note != "" {
 			words += " · " + known.Note
 		}
@@ -92,14 +98,16 @@ func (s *listSheet) turn() {
 }
 
 // list is the list as it is now.
-func (s *listSheet) list() []partner.Partner {
+func (s *listSheet) list() []partner.Partner { return listed(s.pane.now.Radio) }
+
+// listed is the list of partners as it is kept.
+func listed(r *radio.Path) []partner.Partner {
 	var list []partner.Partner
-	r := s.pane.now.Radio
 	if r == nil {
 		return nil
 	}
 	for _, known := range r.Partners {
-		one := partner.Partner{Name: known.Name, Locator: known.Locator, Note: known.Note}
+		one := partner.Partner{Name: known.Name, Locator: known.Locator, Note: known.Note, CallSign: known.CallSign, Equipment: known.Equipment}
 		for _, kind := range []partner.Polarisation{partner.Horizontal, partner.Vertical} {
 			if kind.String() == known.Polarisation {
 				one.Polarisation = kind
@@ -122,7 +130,12 @@ func without(list []partner.Partner, name string) []partner.Partner {
 }
 
 func (s *listSheet) add() {
-	one := partner.Partner{Name: strings.TrimSpace(s.name.Text), Locator: strings.TrimSpace(s.locator.Text), Polarisation: s.kind, Note: s.note.Text}
+	one := partner.Partner{Name: strings.TrimSpace(s.name.Text), Locator: strings.TrimSpace(s.locator.Text), Polarisation: s.kind, Note: s.note.Text, CallSign: strings.TrimSpace(s.call.Text)}
+	for _, known := range s.list() {
+		if strings.EqualFold(known.Name, one.Name) {
+			one.Equipment = known.Equipment // what isn't asked here stays
+		}
+	}
 	if _, err := partner.Read(partner.Write([]partner.Partner{one}), s.own()); err != nil {
 		s.tell(reason(err))
 		return

@@ -130,7 +130,7 @@ func TestReceiverFigures(t *testing.T) {
 		"not yet":   {func(*desk.Status) {}, true, false, "Receiver, not measured yet", "–", "Alternating on and off source, about four minutes"},
 		"no flux":   {func(s *desk.Status) { s.Receiving.Why = "the flux of this target is not known" }, true, false, "Receiver, not measured yet", "–", "The flux of this target is not known"},
 		"under way": {func(s *desk.Status) { s.Receiving = desk.Receiving{Running: true, Doing: "Off the Sun", Part: 0.5} }, false, true, "Off the Sun", "–", ""},
-		"quiet":     {func(s *desk.Status) { s.Receiving.Last = result }, true, false, "The Sun, 5760 MHz, Y factor", "16.61 ±0.02 dB", "The quiet Sun is taken: enter the day's flux"},
+		"quiet":     {func(s *desk.Status) { s.Receiving.Last = result }, true, false, "The Sun, 5760 MHz, Y factor", "16.610 ±0.020 dB", "The quiet Sun is taken: enter the day's flux"},
 		"of no use": {func(s *desk.Status) {
 			s.Receiving.Last = &desk.ReceiverResult{Target: "Cas A", Band: "1296 MHz", Why: "the source does not stand out of the noise"}
 		}, true, false, "Cas A, 1296 MHz, Y factor", "–", "Unusable: the source does not stand out of the noise"},

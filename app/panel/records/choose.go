@@ -118,6 +118,7 @@ func (p *Pane) openSift() {
 		{"Warnings and alarms", filter{grade: desk.Warning}},
 		{"Trips", filter{kinds: []journal.What{journal.WhatTrip}}},
 		{"Results", filter{kinds: []journal.What{journal.WhatResult}}},
+		{"Contacts", filter{kinds: []journal.What{journal.WhatContact}}},
 		{"Notes", filter{kinds: []journal.What{journal.WhatNote}}},
 		{"Settings", filter{kinds: []journal.What{journal.WhatSettings}}},
 	} {

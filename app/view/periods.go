@@ -1,0 +1,80 @@
+package view
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+	"time"
+
+	"beamhelm/app/desk/radio"
+	"beamhelm/app/mode"
+)
+
+// PeriodWords says whose turn of a timed contact it is and how long it lasts.
+func PeriodWords(now Now) Pair {
+	p := now.Period
+	whose := "they transmit first"
+	if p.OursFirst {
+		whose = "we transmit first"
+	}
+	if !p.On {
+		return Pair{Phrase{"No periods", Faint}, Phrase{"set periods ▾", Faint}}
+	}
+	under := Phrase{Number(p.Length.Seconds(), 0) + " s, " + whose + " ▾", Faint}
+	if clock := ClockWords(now); clock.Tone == Attention {
+		under = Phrase{clock.Words + " ▾", Attention}
+	}
+	head := Phrase{"Receive period " + Countdown(p.Left), Plain}
+	if p.Ours {
+		head = Phrase{"Transmit period " + Countdown(p.Left), Wanted}
+	}
+	return Pair{head, under}
+}
+
+// Countdown returns the seconds left, the one that runs counted whole: "1:05", "0:24".
+func Countdown(left time.Duration) string {
+	s := int(math.Ceil(max(left, 0).Seconds()))
+	return fmt.Sprintf("%d:%02d", s/60, s%60)
+}
+
+// TurnLengths are the lengths of a turn that are offered, seconds: those of
+// which a whole number of pairs fills an hour. Any other can be entered.
+func TurnLengths() []int { return []int{5, 6, 10, 15, 30, 60, 120, 150, 300} }
+
+// ParseTurn reads the length of a turn in whole seconds.
+func ParseTurn(text string) (seconds int, err error) {
+	seconds, err = strconv.Atoi(strings.TrimSuffix(strings.TrimSpace(text), " s"))
+	if err != nil || seconds < radio.MinPeriodS || seconds > radio.MaxPeriodS {
+		return 0, fmt.Errorf("whole seconds from %d to %d", radio.MinPeriodS, radio.MaxPeriodS)
+	}
+	return seconds, nil
+}
+
+// ModeOf is the mode in use.
+func ModeOf(now Now) mode.Mode { return mode.All()[now.Period.Mode] }
+
+// ClockWords say how far the computer's clock is off, beside what the mode bears with the periods that are kept.
+func ClockWords(now Now) Phrase {
+	p := now.Period
+	tolerance := ModeOf(now).ClockTolerance(p.Length)
+	bears := ", tolerance with " + strings.ToLower(ModeOf(now).Words) + " " + Number(tolerance.Seconds(), 2) + " s"
+	if !p.HasClockOffset {
+		return Phrase{"Clock not compared" + bears, Faint}
+	}
+	way := " s slow"
+	if p.ClockOffset < 0 {
+		way = " s fast"
+	}
+	words := Phrase{"Clock " + Number(math.Abs(p.ClockOffset.Seconds()), 2) + way + bears, Plain}
+	if p.ClockOffset.Abs() > tolerance {
+		words.Tone = Attention
+	}
+	return words
+}
+
+// OurTurn says whether a moment lies in a turn of ours, by the turns that are set now.
+func OurTurn(now Now, at time.Time) bool {
+	p := now.Period
+	return p.On && radio.PeriodAt(p.Length, p.OursFirst, at).Ours
+}
