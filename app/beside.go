@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"fmt"
 	"slices"
 	"strings"
@@ -75,7 +76,7 @@ const stopWithin = 4500 * time.Millisecond
 // stop stops the dish for a caller from outside the window, and says what came
 // of it. Confirmed is only what the loop says after it has taken the Stop, from
 // counts that are new.
-func (p *session) stop() (standing bool, words string) {
+func (p *session) stop(ctx context.Context) (standing bool, words string) {
 	before := p.loop.Status().Tick
 	p.orders.Ask(desk.Order{Kind: desk.Stop})
 	ticker := time.NewTicker(20 * time.Millisecond)
@@ -88,6 +89,8 @@ func (p *session) stop() (standing bool, words string) {
 		select {
 		case <-deadline:
 			return false, fmt.Sprintf("%s: stop requested; not confirmed that the dish has stopped", p.settings.Station.Name)
+		case <-ctx.Done():
+			return false, fmt.Sprintf("%s: stop asked; the panel is ending", p.settings.Station.Name)
 		case <-ticker.C:
 		}
 	}

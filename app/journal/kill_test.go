@@ -14,6 +14,8 @@ import (
 	"testing"
 	"time"
 
+	"go.uber.org/goleak"
+
 	"beamhelm/app/desk"
 )
 
@@ -25,7 +27,7 @@ func TestMain(m *testing.M) {
 	if path := os.Getenv(victim); path != "" {
 		writeForever(path)
 	}
-	os.Exit(m.Run())
+	goleak.VerifyTestMain(m)
 }
 
 // writeForever records at the full rate, a status ten times a second from a

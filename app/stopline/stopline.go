@@ -43,8 +43,8 @@ const (
 )
 
 // Stopper stops the dish and says what came of it: standing only when the
-// counts have confirmed it. It must return within 4.5 s.
-type Stopper func() (standing bool, words string)
+// counts have confirmed it. It must return within 4.5 s, and at once when the context ends.
+type Stopper func(ctx context.Context) (standing bool, words string)
 
 // Line is a panel's end. Its methods may be called from any goroutine.
 type Line struct {
@@ -124,6 +124,8 @@ func (l *Line) accept(ctx context.Context, listener *net.UnixListener, path stri
 		return fmt.Errorf("listen for stop: %w", err)
 	}
 	room := make(chan struct{}, maxCallers)
+	var callers ending.Group
+	defer callers.Wait()
 	for {
 		ending.Here("stop line")
 		_ = listener.SetDeadline(time.Now().Add(retryEvery))
@@ -140,22 +142,24 @@ func (l *Line) accept(ctx context.Context, listener *net.UnixListener, path stri
 			l.say(fmt.Errorf("listen for stop: %w", err))
 			time.Sleep(retryEvery / 10)
 		default:
-			// The end of the program waits for no caller.
 			select {
 			case room <- struct{}{}:
 			case <-ctx.Done():
 				connection.Close()
 				return nil
 			}
-			ending.Go("stop line's caller", func() { l.answer(connection); <-room })
+			callers.Go("stop line's caller", func() { l.answer(ctx, connection); <-room })
 		}
 	}
 }
 
-func (l *Line) answer(connection *net.UnixConn) {
+// answer answers a caller. The end of the context waits neither for its word nor for what comes of it.
+func (l *Line) answer(ctx context.Context, connection *net.UnixConn) {
 	defer connection.Close()
 	ending.Here("stop line's caller")
 	_ = connection.SetDeadline(time.Now().Add(wordWithin))
+	ends := context.AfterFunc(ctx, func() { _ = connection.SetReadDeadline(time.Now()) })
+	defer ends()
 	if err := trusted(connection); err != nil {
 		fmt.Fprintln(connection, "refused:", err)
 		return
@@ -169,7 +173,7 @@ func (l *Line) answer(connection *net.UnixConn) {
 		return
 	}
 	_ = connection.SetDeadline(time.Now().Add(patience))
-	standing, words := l.stop()
+	standing, words := l.stop(ctx)
 	outcome := asked
 	if standing {
 		outcome = confirmed

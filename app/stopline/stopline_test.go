@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io"
 	"net"
 	"os"
 	"path/filepath"
@@ -11,6 +12,8 @@ import (
 	"sync/atomic"
 	"testing"
 	"time"
+
+	"go.uber.org/goleak"
 )
 
 func TestMain(m *testing.M) {
@@ -18,7 +21,7 @@ func TestMain(m *testing.M) {
 		child()
 		return
 	}
-	os.Exit(m.Run())
+	goleak.VerifyTestMain(m)
 }
 
 // until waits for a condition.
@@ -60,13 +63,13 @@ func listening(t *testing.T, folder, name string, stop Stopper) (*Line, string, 
 	return l, path, stopped
 }
 
-func standing() (bool, string) { return true, "standing still" }
+func standing(context.Context) (bool, string) { return true, "standing still" }
 
 func TestEveryPanelIsStopped(t *testing.T) {
 	folder := short(t)
 	var first, second atomic.Int32
-	_, _, _ = listening(t, folder, "1", func() (bool, string) { first.Add(1); return true, "Cold Harbour Field: standing still" })
-	_, _, end := listening(t, folder, "2", func() (bool, string) { second.Add(1); return false, "second: not confirmed" })
+	_, _, _ = listening(t, folder, "1", func(context.Context) (bool, string) { first.Add(1); return true, "Cold Harbour Field: standing still" })
+	_, _, end := listening(t, folder, "2", func(context.Context) (bool, string) { second.Add(1); return false, "second: not confirmed" })
 	for range 3 {
 		answers, err := askIn([]string{folder})
 		if err != nil || len(answers) != 2 {
@@ -90,7 +93,7 @@ func TestEveryPanelIsStopped(t *testing.T) {
 
 func TestNoOtherWordIsAnOrder(t *testing.T) {
 	var times atomic.Int32
-	_, path, _ := listening(t, short(t), "1", func() (bool, string) { times.Add(1); return true, "" })
+	_, path, _ := listening(t, short(t), "1", func(context.Context) (bool, string) { times.Add(1); return true, "" })
 	for _, sent := range []string{"track", "stopp", strings.Repeat("stop", 40), ""} {
 		connection, err := net.Dial("unix", path)
 		if err != nil {
@@ -207,5 +210,37 @@ func TestWhoIsTrusted(t *testing.T) {
 				t.Errorf("%q is where a socket may lie", folder)
 			}
 		}
+	}
+}
+
+// TestCallersEndWithTheLine: neither one who says nothing nor one who waits for
+// the dish keeps the line from ending, and both are gone with it.
+func TestCallersEndWithTheLine(t *testing.T) {
+	folder := short(t)
+	asked := make(chan struct{})
+	_, path, end := listening(t, folder, "1", func(ctx context.Context) (bool, string) {
+		close(asked)
+		<-ctx.Done()
+		return false, "the panel is ending"
+	})
+	var callers []net.Conn
+	for _, says := range []string{"", word + "\n"} {
+		caller, err := net.Dial("unix", path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		defer caller.Close()
+		fmt.Fprint(caller, says)
+		callers = append(callers, caller)
+	}
+	<-asked
+	began := time.Now()
+	end()
+	goleak.VerifyNone(t)
+	if took := time.Since(began); took > patience/2 {
+		t.Errorf("it took %v", took)
+	}
+	if answer, err := io.ReadAll(callers[1]); err != nil || string(answer) != "asked the panel is ending\n" {
+		t.Errorf("%q, %v", answer, err)
 	}
 }

@@ -1,0 +1,10 @@
+package publish
+
+import (
+	"testing"
+
+	"go.uber.org/goleak"
+)
+
+// TestMain: whatever publishing starts ends with it.
+func TestMain(m *testing.M) { goleak.VerifyTestMain(m) }
