@@ -7,7 +7,8 @@ import (
 	"beamhelm/ephem/partner"
 )
 
-// EchoBudget is what a signal by way of the Moon should be, term by term. A polarisation's loss counts where a feed is linear.
+// EchoBudget is what a signal by way of the Moon should be, term by term. A polarisation's loss counts where a
+// feed is linear.
 type EchoBudget = budget.Terms
 
 // Counterpart is what is entered of the partner's station: power at the feed, dish and system noise.
@@ -26,7 +27,8 @@ func (w *work) ownBudget(r *Path, look echo.Report) EchoBudget {
 	}
 	p := h.Listener.Pattern
 	b := EchoBudget{
-		PowerW: w.c.Settings.Bands[w.in.Band].TransmitPowerW, TransmitDBI: p.GainDBI(), ReceiveDBI: p.GainDBI(), PathDB: r.Own.LossDB,
+		PowerW: w.c.Settings.Bands[w.in.Band].TransmitPowerW, PathDB: r.Own.LossDB,
+		TransmitDBI: p.GainDBI(), ReceiveDBI: p.GainDBI(),
 		AirDB: 2 * noise.AirLossDB(r.AgreedHz, r.MoonEl), SystemK: r.Noise.SystemK, SpreadHz: r.Own.SpreadHz,
 		TransmitBeam: p.HalfPower, ReceiveBeam: p.HalfPower, MoonRadius: look.Look.Diameter / 2,
 	}

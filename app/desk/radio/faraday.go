@@ -19,7 +19,8 @@ type Faraday struct {
 	// Content is the vertical electron content that is taken; Entered where the operator gave it.
 	Content faraday.Electrons
 	Entered bool
-	// Own is the misfit of the own echo; Heard that of the partner's signal here, Hears of ours there, with feeds as they are.
+	// Own is the misfit of the own echo; Heard that of the partner's signal here, Hears of ours there, with feeds as
+	// they are.
 	Own, Heard, Hears faraday.Misfit
 	// Mixed: one feed of the two stations is linear, the other circular.
 	Mixed bool
@@ -52,7 +53,8 @@ func (s *State) SetContent(tecu int, at time.Time) (why string) {
 	return ""
 }
 
-// faraday works out what becomes of polarisation; spatial is the difference of the two feeds' own directions, here minus there.
+// faraday works out what becomes of polarisation; spatial is the difference of the two feeds' own directions, here
+// minus there.
 func (w *work) faraday(q echo.Question, look ephem.Look, mixed bool, spatial unit.Angle, at time.Time) Faraday {
 	f := Faraday{Matters: faraday.Matters(q.Hz), Linear: w.linear(), Content: faraday.Assumed(), Mixed: mixed}
 	switch w.feed().Polarisation {

@@ -74,7 +74,10 @@ func (s *State) Kept() Kept {
 }
 
 func partnerOf(p partner.Partner) Partner {
-	return Partner{Name: p.Name, Locator: p.Locator, Polarisation: p.Polarisation.String(), Note: p.Note, CallSign: p.CallSign, Equipment: p.Equipment}
+	return Partner{
+		Name: p.Name, Locator: p.Locator, Polarisation: p.Polarisation.String(), Note: p.Note, CallSign: p.CallSign,
+		Equipment: p.Equipment,
+	}
 }
 
 func partnersOf(list []partner.Partner) []Partner {
