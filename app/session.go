@@ -26,6 +26,7 @@ import (
 	"beamhelm/app/practice"
 	"beamhelm/app/printable"
 	"beamhelm/app/publish"
+	"beamhelm/app/serialline"
 	"beamhelm/app/settings"
 	"beamhelm/app/settings/kept"
 	"beamhelm/app/sound"
@@ -102,7 +103,7 @@ func begin(o options, stderr io.Writer) (*session, error) {
 	case !source.Practice && o.demonstrate > 0:
 		return nil, errors.New("-demonstrate moves the dish without an operator: it is for practice only")
 	}
-	sky, err := ephem.New(assets.Ephemeris(), ephem.Config{UT1MinusUTC: time.Duration(s.Clock.UT1MinusUTCS * float64(time.Second))})
+	sky, err := ephem.New(assets.Ephemeris(), station.SkyConfig(s.Clock))
 	if err != nil {
 		return nil, err
 	}
@@ -178,8 +179,8 @@ func load(o options) (settings.Settings, settings.Source, error) {
 
 // serial is the port of the settings.
 func serial(l settings.Link) link.Opener {
-	parity, _ := link.ParityOf(string(l.Parity)) // the settings have no other
-	return link.Serial(link.Settings{Path: l.Port, Baud: l.Baud, Parity: parity, StopBits: l.StopBits})
+	line, _ := serialline.FromSettings(l) // the settings have no other parity
+	return link.Serial(line)
 }
 
 // clock tells the time of the sky and the loop's: in practice the sky begins
@@ -205,10 +206,8 @@ func (p *session) practise(s settings.Settings, sky *ephem.Sky, o options) error
 
 // join puts line, loop and desk together.
 func (p *session) join(config desk.Config, memory desk.Kept, open link.Opener, name string, clock desk.Clock, began time.Time) error {
-	l := link.Default()
-	l.Unit = byte(config.Settings.Link.Unit)
 	var err error
-	if p.port, err = link.NewPort(open, began, l); err != nil {
+	if p.port, err = link.NewPort(open, began, serialline.Master(config.Settings.Link)); err != nil {
 		return err
 	}
 	p.loop, err = drive.New(p.port, drive.Config{Step: config.Drive, Kept: p.handedOn(memory), Began: began})
@@ -221,8 +220,7 @@ func (p *session) join(config desk.Config, memory desk.Kept, open link.Opener, n
 	}
 	p.stopline = stopline.New(p.stop)
 	runner := desk.RunnerConfig{Kept: memory, Port: name, Line: trouble, Records: p.records.Trouble, Beside: p.beside}
-	if c := config.Settings.Clock; c.TimeSource != "" {
-		p.time = timesource.New(c.TimeSource, time.Duration(c.TimeSourceIntervalMin*float64(time.Minute)))
+	if p.time = timesource.FromSettings(config.Settings.Clock); p.time != nil {
 		runner.Time = p.time
 	}
 	if p.meter, err = noisemeter.FromSettings(config.Settings.Meter); err != nil {
@@ -232,9 +230,7 @@ func (p *session) join(config desk.Config, memory desk.Kept, open link.Opener, n
 	}
 	p.desk = desk.NewRunner(config, p.loop, clock, runner)
 	p.orders = &loggedDesk{Desk: p.desk, log: p.log}
-	if s := config.Settings.Sound; s.Alarms {
-		p.sound = sound.New(p.desk, s.Player)
-	}
+	p.sound = sound.FromSettings(p.desk, config.Settings.Sound)
 	if p.camera, err = camera.FromSettings(config.Settings.Camera); err != nil {
 		p.leaveOut("camera", "No camera", err)
 	}

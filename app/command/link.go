@@ -14,6 +14,7 @@ import (
 	"text/tabwriter"
 	"time"
 
+	"beamhelm/app/serialline"
 	"beamhelm/app/settings"
 	"beamhelm/drive/conform"
 	"beamhelm/drive/link"
@@ -126,18 +127,18 @@ func linkTest(ctx context.Context, args []string, stdin io.Reader, stdout io.Wri
 	if r.list {
 		return listRules(stdout)
 	}
-	parity, known := link.ParityOf(string(r.line.Parity))
-	if !known {
-		return usageError{fmt.Errorf("parity %q: must be even, odd or none", r.line.Parity)}
+	line, err := serialline.FromSettings(r.line)
+	if err != nil {
+		return usageError{err}
 	}
-	bits := 10 + boolean(parity != link.NoParity || r.line.StopBits == 2)
+	bits := 10 + boolean(line.Parity != link.NoParity || r.line.StopBits == 2)
 	config := conform.Config{
 		Unit: byte(r.line.Unit), Character: time.Second * time.Duration(bits) / time.Duration(r.line.Baud), Move: r.move, Permit: r.permit,
 	}
 	if err := agreed(r, stdin, stdout); err != nil {
 		return err
 	}
-	port, err := link.Serial(link.Settings{Path: r.line.Port, Baud: r.line.Baud, Parity: parity, StopBits: r.line.StopBits})()
+	port, err := link.Serial(line)()
 	if err != nil {
 		return err
 	}

@@ -14,6 +14,7 @@ import (
 	"syscall"
 	"time"
 
+	"beamhelm/app/desk/station"
 	"beamhelm/app/practice"
 	"beamhelm/app/settings"
 	"beamhelm/assets"
@@ -98,7 +99,7 @@ func replica(ctx context.Context, args []string, stdout io.Writer) error {
 			return err
 		}
 	}
-	sky, err := ephem.New(assets.Ephemeris(), ephem.Config{UT1MinusUTC: time.Duration(s.Clock.UT1MinusUTCS * float64(time.Second))})
+	sky, err := ephem.New(assets.Ephemeris(), station.SkyConfig(s.Clock))
 	if err != nil {
 		return err
 	}

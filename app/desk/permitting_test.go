@@ -295,6 +295,8 @@ func TestThePermitKnowsSunAndKey(t *testing.T) {
 		t.Errorf("at the Sun: granted %v, inhibits %v", b.loop.Permit.Granted, b.out.Status.Transmit.Inhibits)
 	}
 	b = transmitting(t)
+	b.read(enclosure.ForwardPower, 400)
+	b.read(enclosure.ReflectedPower, 4)
 	b.loop.Permit.Keyed = true
 	b.loop.Axes[1].Is += b.c.Beamwidth(b.s.Band, b.s.Feed).Mul(0.7)
 	if b.after(100 * time.Millisecond); !b.loop.Permit.Granted {

@@ -182,7 +182,7 @@ func (t *turn) axis(i int) Axis {
 	case a.HasOffer:
 		out.Origin = "last known position: confirm it"
 	default:
-		out.Origin = mount.NoOrigin.String()
+		out.Origin = "" // there is none to tell of
 	}
 	return out
 }

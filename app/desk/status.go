@@ -228,7 +228,7 @@ type Axis struct {
 	// Offered is the angle the reference kept from before the restart would give; valid when HasOffer.
 	Offered  unit.Angle
 	HasOffer bool
-	// Origin says how the position came to be trusted and when, or why it is not.
+	// Origin says how the position came to be trusted and when, or what it could be set by; empty for neither.
 	Origin   string
 	OriginAt time.Time
 	StepDeg  float64 // degrees per count

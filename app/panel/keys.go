@@ -137,8 +137,8 @@ func (k *keys) end() {
 	}
 }
 
-// covered says whether something lies over the window: then only Esc reaches it.
-func (k *keys) covered() bool { return k.window.with.Open.Covers() }
+// covered says whether something lies over the window or is about to: then only Esc reaches it.
+func (k *keys) covered() bool { return k.window.with.Open.TakesKeys() }
 
 // letter takes the letters: none of them moves the dish or ends a motion, for a
 // letter may have been meant for a dialog that is gone.

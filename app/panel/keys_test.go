@@ -66,6 +66,33 @@ func TestArrowsRestWhileSomethingIsOpen(t *testing.T) {
 	}
 }
 
+// While a sheet is still being prepared, what is typed is meant for it: no letter opens
+// anything else, no chord and no arrow acts; a stop is taken.
+func TestKeysRestWhileASheetIsAboutToOpen(t *testing.T) {
+	w, d := open(t, least, nil)
+	busy := true
+	w.with.Open.Opening(func() bool { return busy })
+	d.Asked()
+	for _, letter := range "ain1" {
+		w.keys.letter(letter)
+	}
+	w.keys.typed(&fyne.KeyEvent{Name: fyne.KeyF1})
+	w.keys.down(&fyne.KeyEvent{Name: fyne.KeyUp})
+	w.keys.up(&fyne.KeyEvent{Name: fyne.KeyUp})
+	chord(w, fyne.KeyH)
+	if got := d.Asked(); len(got) != 0 || w.with.Open.Covers() {
+		t.Errorf("asks for %+v, something open: %v", got, w.with.Open.Covers())
+	}
+	w.keys.typed(&fyne.KeyEvent{Name: fyne.KeyEscape})
+	if got := d.Asked(); len(got) != 1 || got[0].Kind != desk.Stop {
+		t.Errorf("Esc asks for %+v", got)
+	}
+	busy = false
+	if w.keys.letter('a'); !w.with.Open.Covers() {
+		t.Error("afterwards A opens nothing")
+	}
+}
+
 // chord presses Ctrl and a letter with what has the keyboard.
 func chord(w *Window, name fyne.KeyName) {
 	shortcut := &desktop.CustomShortcut{KeyName: name, Modifier: fyne.KeyModifierControl}

@@ -40,7 +40,7 @@ func Readings() []Reading {
 		{"wind_gust_mps", 0x004D, "Wind gust", "m/s", 0, 100, none(1, 0), "maximum of 10 s; the wind rule has its own limits under [wind]"},
 		{"detector_supply_v", 0x004E, "Detector supply", "V", 0, 60, none(0.05, 2), "a noise detector's level follows its supply"},
 		{"forward_power_w", 0x004F, "Forward power", "W", 0, 30000, none(10, 0), "at the amplifier's output"},
-		{"reflected_power_w", 0x0050, "Reflected power", "W", 0, 30000, none(5, 0), "the permit falls by permit.max_swr, relative to forward power; limits here are in watts; at two readings a second the sequencer, not the panel, protects the amplifier"},
+		{"reflected_power_w", 0x0050, "Reflected power", "W", 0, 10000, none(5, 0), "the permit falls by permit.max_swr, relative to forward power; limits here are in watts; at two readings a second the sequencer, not the panel, protects the amplifier"},
 		{"amplifier_heat_sink_c", 0x0051, "Heat sink", "C", -60, 200, high(60, 75, 2, 2), "of the amplifier"},
 		{"coolant_in_c", 0x0052, "Coolant in", "C", -60, 150, both(-15, -10, 45, 55, 1, 5), "to the amplifier; outside the alarm limits the permit falls"},
 		{"coolant_out_c", 0x0053, "Coolant out", "C", -60, 150, both(-15, -10, 55, 65, 1, 5), "from the amplifier; outside the alarm limits the permit falls"},

@@ -70,6 +70,9 @@ func (s Settings) checkAxis(f *faults, section string, a Axis) {
 	}
 	s.checkLimits(f, section, a)
 	key := func(name string) string { return section + "." + name }
+	if counts := 4 * a.Pulses * a.GearRatio; counts < leastCounts && f.fine(key("pulses"), key("gear_ratio")) {
+		f.add(key("gear_ratio"), "%s with these pulses makes %s counts of a turn of the axis; must be %d or more", number(a.GearRatio), number(rounded(counts)), leastCounts)
+	}
 	speeds := a.FixedSpeedsDegPerS
 	if f.fine(key("fixed_speeds_deg_per_s"), key("top_speed_deg_per_s")) {
 		switch {
@@ -95,6 +98,9 @@ func (s Settings) checkAxis(f *faults, section string, a Axis) {
 		f.add(key("stall_current_a"), "%s is below rated_current_a; must be %s A or more, or 0", number(a.BlockedCurrentA), number(a.RatedCurrentA))
 	}
 }
+
+// leastCounts are those of a turn of the axis: the drive takes no count of more than a radian.
+const leastCounts = 7
 
 func rising(values []float64) bool {
 	for i := 1; i < len(values); i++ {
@@ -215,6 +221,12 @@ func (s Settings) checkRules(f *faults) {
 	}
 }
 
+// judgedFromZero reports that the drive ends motion or the permit by the reading's
+// alarm_high, and takes none below zero.
+func judgedFromZero(key string) bool {
+	return key == "azimuth_motor_c" || key == "elevation_motor_c" || key == "drive_stage_c" || key == "coolant_out_c"
+}
+
 // checkReadings checks that the limits of each reading stand in order, with room between them.
 func (s Settings) checkReadings(f *faults) {
 	for _, reading := range Readings() {
@@ -231,6 +243,9 @@ func (s Settings) checkReadings(f *faults) {
 			}
 			if limit.Value < below || i >= 2 && limit.Value == below && (name == names[0] || name == names[1]) {
 				f.add(section+"."+names[i], "%s is not above %s; must be above %s %s", number(limit.Value), name, number(below), reading.Unit)
+			}
+			if i == 3 && limit.Value < 0 && judgedFromZero(reading.Key) {
+				f.add(section+"."+names[i], "%s would end all motion or transmitting; must be 0 %s or more", number(limit.Value), reading.Unit)
 			}
 			below, name = limit.Value, names[i]
 		}

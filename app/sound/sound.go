@@ -13,6 +13,7 @@ import (
 	"time"
 
 	"beamhelm/app/desk"
+	"beamhelm/app/settings"
 	"beamhelm/ending"
 )
 
@@ -24,6 +25,14 @@ type Sounder struct {
 	desk Desk
 	play func(ctx context.Context, file string) error
 	due  due
+}
+
+// FromSettings is the sounder of the settings; nil where no alarm is to sound.
+func FromSettings(d Desk, s settings.Sound) *Sounder {
+	if !s.Alarms {
+		return nil
+	}
+	return New(d, s.Player)
 }
 
 // New returns a sounder. player is a program with its arguments that plays the

@@ -11,6 +11,7 @@ import (
 
 	"github.com/beevik/ntp"
 
+	"beamhelm/app/settings"
 	"beamhelm/ending"
 )
 
@@ -23,6 +24,14 @@ type Source struct {
 	offset  time.Duration
 	at      time.Time // of the newest answer, zero before any
 	trouble string
+}
+
+// FromSettings is the source of the settings; nil where there is none.
+func FromSettings(s settings.Clock) *Source {
+	if s.TimeSource == "" {
+		return nil
+	}
+	return New(s.TimeSource, time.Duration(s.TimeSourceIntervalMin*float64(time.Minute)))
 }
 
 // New returns a source that asks "host" or "host:port" every so often. It asks nothing yet.

@@ -2,6 +2,7 @@ package view
 
 import (
 	"fmt"
+	"math"
 	"strings"
 	"time"
 
@@ -103,12 +104,20 @@ func activityUnder(now Now) string {
 		case now.Peak.Running:
 			return "a peak is being measured"
 		case now.Acquiring:
-			return "on it in " + Span(now.ArrivesIn)
+			return fmt.Sprintf("%s° off, on it in %s", Number(now.Off.Deg(), decimalsOff(now.Off.Deg())), Span(now.ArrivesIn))
 		case now.Aside != 0:
 			return "by " + sideWords(now.Aside.Deg())
 		}
 	}
 	return TargetTime(now)
+}
+
+// decimalsOff are those of a distance still to go: more as it becomes small.
+func decimalsOff(deg float64) int {
+	if math.Abs(deg) < 1 {
+		return 2
+	}
+	return 1
 }
 
 // TargetTime says when the target sets or rises.

@@ -26,6 +26,13 @@ func down(s *desk.Status) {
 	s.Target.Rise = s.At.Add(100 * time.Minute)
 }
 
+// acquiring is on the way to the target: so far off, there in so long.
+func acquiring(offDeg float64, in time.Duration) func(*desk.Status) {
+	return func(s *desk.Status) {
+		s.Acquiring, s.ArrivesIn, s.Off = true, in, unit.AngleFromDeg(offDeg)
+	}
+}
+
 func TestActivity(t *testing.T) {
 	rows := []struct {
 		name        string
@@ -33,6 +40,9 @@ func TestActivity(t *testing.T) {
 		head, under string
 	}{
 		{"tracking", nil, "Tracking the Moon", "sets in 11 h 12 min"},
+		{"acquiring", acquiring(12.34, 8*time.Second), "Acquiring the Moon", "12.3° off, on it in 8 s"},
+		{"almost there", acquiring(0.456, 2*time.Second), "Acquiring the Moon", "0.46° off, on it in 2 s"},
+		{"within tolerance", func(s *desk.Status) { acquiring(0.02, 0)(s); s.Acquiring = false }, "Tracking the Moon", "sets in 11 h 12 min"},
 		{"waiting", func(s *desk.Status) { down(s); s.Activity = desk.Waiting }, "Waiting for the Moon", "rises 17:44, in 1 h 40 min"},
 		{"resting", func(s *desk.Status) { s.Activity, s.Power = desk.Resting, desk.PowerOff }, "Idle", "drive power off"},
 		{"stowed", func(s *desk.Status) { s.Activity, s.Going, s.Power = desk.Stowed, "wind stow", desk.PowerOff }, "In wind stow", "drive power off"},

@@ -17,6 +17,7 @@ import (
 	"go.uber.org/goleak"
 	"gonum.org/v1/gonum/dsp/fourier"
 
+	"beamhelm/drive/link"
 	"beamhelm/drive/replica/serve"
 )
 
@@ -68,7 +69,7 @@ func TestLines(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer terminal.Close()
-	m := run(t, Config{Kind: Lines, Name: terminal.Path, Open: Serial(terminal.Path, 9600)})
+	m := run(t, Config{Kind: Lines, Name: terminal.Path, Open: Serial(link.Settings{Path: terminal.Path, Baud: 9600, Parity: link.NoParity, StopBits: 1})})
 	for {
 		// A terminal that nobody reads keeps what is written: wait for a reader.
 		io.WriteString(terminal, "0\r\n")

@@ -10,8 +10,8 @@ import (
 )
 
 // Serial opens a serial port, which no other panel can use meanwhile.
-func Serial(path string, baud int) func(ctx context.Context) (io.ReadWriteCloser, error) {
-	open := link.Serial(link.Settings{Path: path, Baud: baud, Parity: link.NoParity, StopBits: 1})
+func Serial(s link.Settings) func(ctx context.Context) (io.ReadWriteCloser, error) {
+	open := link.Serial(s)
 	return func(context.Context) (io.ReadWriteCloser, error) {
 		line, err := open()
 		if err != nil {

@@ -25,7 +25,7 @@ func conditions() permit.Config {
 		},
 		Limits: [permit.Watched]permit.Limits{
 			permit.Relay: {Low: 21, High: 31, Hysteresis: 0.2}, permit.CoolantIn: {Low: -15, High: 55, Hysteresis: 1},
-			permit.CoolantOut: {Low: -15, High: 65, Hysteresis: 1}, permit.CoolantFlow: {Low: 2, High: nan, Hysteresis: 0.1},
+			permit.CoolantOut: {Low: nan, High: 65, Hysteresis: 1}, permit.CoolantFlow: {Low: 2, High: nan, Hysteresis: 0.1},
 		},
 	}
 	for i, name := range [permit.ReadingCount]string{"relay supply", "coolant in", "coolant out", "coolant flow", "forward power", "reflected power"} {
@@ -80,7 +80,6 @@ func rows() []row {
 		{permit.TooHigh, func(in *permit.Inputs) { in.Readings[permit.Relay] = 31.1 }, "relay supply 31.1 units, at most 31.0 units"},
 		{permit.TooLow, func(in *permit.Inputs) { in.Readings[permit.CoolantIn] = -15.1 }, "coolant in"},
 		{permit.TooHigh, func(in *permit.Inputs) { in.Readings[permit.CoolantIn] = 55.1 }, "coolant in"},
-		{permit.TooLow, func(in *permit.Inputs) { in.Readings[permit.CoolantOut] = -15.1 }, "coolant out"},
 		{permit.TooHigh, func(in *permit.Inputs) { in.Readings[permit.CoolantOut] = 65.1 }, "coolant out"},
 		{permit.TooLow, func(in *permit.Inputs) { in.Readings[permit.CoolantFlow] = 1.9 }, "coolant flow"},
 		{permit.Missing, func(in *permit.Inputs) { in.Readings[permit.Relay] = math.NaN() }, "no reading of relay supply"},

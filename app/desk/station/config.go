@@ -39,6 +39,11 @@ func NewConfig(s settings.Settings, sky *ephem.Sky, sources catalogue.Catalogue,
 	return Config{Settings: s, Drive: drive, Sky: sky, Sources: sources, Practice: practice}, nil
 }
 
+// SkyConfig is how the sky is set up by the settings.
+func SkyConfig(s settings.Clock) ephem.Config {
+	return ephem.Config{UT1MinusUTC: Seconds(s.UT1MinusUTCS)}
+}
+
 // Site is the station as the sky wants it.
 func (c *Config) Site() ephem.Site {
 	s := c.Settings.Station

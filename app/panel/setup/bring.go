@@ -119,7 +119,7 @@ func (p *Pane) takeHere() {
 // openSunYear works out what the Sun does to the places of rest, off Fyne's goroutine.
 func (p *Pane) openSunYear() {
 	draft := p.draft.Settings()
-	aside(p, "Going through a year of the Sun…", time.Minute, func(ctx offwindow.Context) ([]string, error) {
+	opening(p, "Going through a year of the Sun…", time.Minute, func(ctx offwindow.Context) ([]string, error) {
 		return p.keeper.SunYear(ctx, draft), nil
 	}, func(lines []string) { p.showSunYear(draft.Dish.Finish == settings.Bare, lines) })
 }

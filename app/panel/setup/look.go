@@ -23,7 +23,7 @@ type Sighting struct {
 // openLook looks at the enclosure on the line of the draft, off Fyne's goroutine.
 func (p *Pane) openLook() {
 	line := p.draft.Settings().Link
-	aside(p, "Looking at "+placeOf(line)+"…", offwindow.Usual, func(ctx offwindow.Context) (Sighting, error) {
+	opening(p, "Looking at "+placeOf(line)+"…", offwindow.Usual, func(ctx offwindow.Context) (Sighting, error) {
 		return p.keeper.Look(ctx, line), nil
 	}, func(seen Sighting) { p.showSighting(line, seen) })
 }
@@ -51,6 +51,12 @@ func aside[T any](p *Pane, words string, within time.Duration, work func(offwind
 		}
 		show(value)
 	})
+}
+
+// opening is aside for work after which a sheet opens.
+func opening[T any](p *Pane, words string, within time.Duration, work func(offwindow.Context) (T, error), open func(T)) {
+	p.with.Open.Opening(p.job.Busy)
+	aside(p, words, within, work, open)
 }
 
 // across is how many registers stand in a line.

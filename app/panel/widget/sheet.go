@@ -32,6 +32,8 @@ type Open struct {
 	sheets []*Sheet
 	opened func()
 	now    view.Now // at the last tick
+	// opening, if any, says whether a sheet is still to come.
+	opening func() bool
 }
 
 // NewOpen returns the layer over a window's canvas. Free gives the height of the
@@ -66,6 +68,13 @@ func (o *Open) Close() bool {
 
 // Covers says whether anything is open.
 func (o *Open) Covers() bool { return len(o.sheets) > 0 }
+
+// Opening says that a sheet opens when busy no longer holds.
+func (o *Open) Opening(busy func() bool) { o.opening = busy }
+
+// TakesKeys says whether the keyboard belongs to what is open or about to open: then the
+// window's own keys do nothing but Esc and Ctrl+., for what is typed is meant for the sheet.
+func (o *Open) TakesKeys() bool { return o.Covers() || o.opening != nil && o.opening() }
 
 // Sheet is a part that lies over the window until it is closed: a dialog in the
 // middle, or a menu beneath a button.
