@@ -106,6 +106,26 @@ func TestTheDriveStage(t *testing.T) {
 	}
 }
 
+// A motor that cooled bears as much as before: twice two seconds at the stall current
+// are too much only close together, of the four that it bears.
+func TestTheMotorCools(t *testing.T) {
+	for pause, overloaded := range map[int]bool{5: true, 200: false} {
+		c, f := usual()
+		c.Axes[0] = axisConfig()
+		var s State
+		for k := range 52 + pause {
+			f.Now, f.Millis, f.Axes[0].CurrentA = time.Duration(k+1)*tick, uint32(k*100), 0
+			if k < 25 || k >= 25+pause {
+				f.Axes[0].CurrentA = 11.9
+			}
+			Judge(&c, &f, &s)
+		}
+		if s.Stands(MotorOverloaded) != overloaded {
+			t.Errorf("after a pause of %d ticks: overloaded %v", pause, !overloaded)
+		}
+	}
+}
+
 // Moving without drive after a Stop is found while power is still on.
 func TestMovingAfterStopWithPower(t *testing.T) {
 	c, f := usual()

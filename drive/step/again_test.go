@@ -1,6 +1,7 @@
 package step_test
 
 import (
+	"math"
 	"testing"
 	"time"
 
@@ -137,5 +138,27 @@ func TestNoReferenceWhileTheEncoderTripStands(t *testing.T) {
 	r.Run(time.Second)
 	if !r.Status.Axes[0].Trusted {
 		t.Errorf("not referenced after the trip was cleared: told %v", r.Told)
+	}
+}
+
+// An axis that coasted beyond a soft limit stays there until motion is ordered:
+// neither drive power nor Release takes it back. A Stop stops whatever its figures are.
+func TestNothingGoesBackIntoTheLimitsUnasked(t *testing.T) {
+	r := rig.New(100, -0.5)
+	if !r.PowerOn() {
+		t.Fatal("no power")
+	}
+	r.AfterTick = func(r *rig.Rig) {
+		if r.State.Mode == step.Holding && r.Out.Demand.El != 0 {
+			t.Fatalf("at %v: demand %d, and nobody asked for it", r.Inputs.Now, r.Out.Demand.El)
+		}
+	}
+	r.Run(3 * time.Second)
+	r.AfterTick = nil
+	r.Tick(rig.SlewTo(200, 40))
+	r.Run(3 * time.Second)
+	r.Tick(step.Command{Kind: step.Stop, Az: unit.Angle(math.NaN())})
+	if d := r.Out.Demand; d.Az != 0 || d.El != 0 || r.State.Mode != step.LockedOut {
+		t.Errorf("after the Stop: demand %d %d, %v", d.Az, d.El, r.State.Mode)
 	}
 }

@@ -12,7 +12,7 @@ import (
 
 // command obeys one command, or says why not.
 func (s *State) command(c *Config, in *Inputs, m *Command) {
-	if !m.finite() {
+	if m.Kind != Stop && !m.finite() { // a Stop needs no figures
 		s.say(in, NoSuchNumber)
 		return
 	}

@@ -63,6 +63,9 @@ func (s *State) goal(c *Config, i int, effect Nanos) motion.Goal {
 	case Slewing, Holding:
 		if a.HasWant && a.Trusted {
 			g.Kind, g.Place = motion.Go, a.Want.Rad()
+			if s.Mode == Holding { // where it coasted beyond a limit it stays: nobody asked it back
+				g.Low, g.High = min(g.Low, g.Place), max(g.High, g.Place)
+			}
 			if s.Mode == Holding && a.Motion.Settled() {
 				g.Tolerance = max(g.Tolerance, 0.8*x.Scale.Step.Rad())
 			} else {

@@ -56,6 +56,7 @@ type watch struct {
 	silent     time.Duration // since when nothing got through
 	silentAt   [2]float64
 	unsure     bool // the position was given up at some time
+	asked      bool // motion was ordered since the last Stop or lock-out
 	parted     [2]parting
 }
 
@@ -137,6 +138,12 @@ func (w *watch) tick(m step.Command) {
 	if m.Kind == step.Power && m.On && m.Asked {
 		w.pressed = w.r.Inputs.Now + 1
 	}
+	switch m.Kind {
+	case step.Stop:
+		w.asked = false
+	case step.Slew, step.Follow, step.Jog, step.Push, step.Want, step.WantBy:
+		w.asked = true
+	}
 	w.r.Tick(m)
 }
 
@@ -166,6 +173,10 @@ func (w *watch) look() {
 	if s := &r.State; d.Orders.Has(enclosure.OrderPermit) && (!s.Permit.Wanted || s.Permit.Held || s.Lock.Locked || s.Stop == step.StopAsked || s.Working ||
 		s.Seen.Door || s.Seen.Hand || s.Seen.StopOpen || s.Guard.Stands(guard.LinkLost)) {
 		say("permit given: %+v, %v, stop %v, working %v", s.Permit, s.Mode, s.Stop, s.Working)
+	}
+	// Nothing moves unasked: not what was ordered before a Stop or a lock-out, and not by power alone.
+	if w.asked = w.asked && !r.State.Lock.Locked; !w.asked && (d.Az != 0 || d.El != 0) {
+		say("%v with demand %d %d: no motion was ordered since the last Stop or lock-out", r.State.Mode, d.Az, d.El)
 	}
 	w.lookLock(say)
 	for i := range 2 {
@@ -254,8 +265,8 @@ type parting struct {
 // that is after 0.41 / (0.8 * 0.97 - 0.5) = 1.5 degrees (TestLossesAtTopSpeed). From rest, and more so after
 // a reversal, its model of the drive is behind the axis by a tenth of the acceleration and up to
 // 0.8 s (1.6 degrees), what the axis has shown of its speed sinks by a twentieth meanwhile
-// (0.3), and a count has to come and a tick to pass (0.4).
-var mayPart = unit.AngleFromDeg(3.8).Rad()
+// (0.3), backlash is let pass (0.15), a count has to come and a tick to pass (0.4), and half a count is lost whole (0.2).
+var mayPart = unit.AngleFromDeg(4.1).Rad()
 
 // lookTrust: the trust ends where counts are lost, as soon as travel can show it. What was
 // lost before, and no more is, only the mark can show.
