@@ -42,7 +42,7 @@ func (p *session) beside() []alarm.Condition {
 	}
 	if p.loop != nil && p.left.Words != "" && leftStands(p.loop.Status()) {
 		add("session before", alarm.Warning, p.left.Words,
-			"Look whether all is well at the dish. Release, then give each axis a new reference: the last position is only offered.")
+			"Look whether all is well at the dish. Release, then give each axis a new reference: the last known position is only a suggestion.")
 	}
 	return standing
 }

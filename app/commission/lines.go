@@ -259,7 +259,7 @@ func (s *State) countLines(c *Config, now *Now, i int) []Line {
 		play.Words = fmt.Sprintf("%.2f° from %d reversals, spread %.2f°; %.2f° in the settings", f.Play, f.Plays, f.Scatter, x.ToothPlayDeg)
 	}
 	if x.Encoder == "motor shaft" {
-		play.Words = "not seen by an encoder on the motor shaft: rock the dish by hand against the worm and read it off"
+		play.Words = "invisible to an encoder on the motor shaft: rock the dish by hand against the worm and read it off"
 	}
 	if l := now.Axes[i].LearnedPlayDeg; l > 0 {
 		play.Words += fmt.Sprintf("; learned while moving: %.2f°", l)

@@ -95,7 +95,7 @@ func (t *turn) permit(sun mount.Direction) {
 	case out.Refused.Code != permit.None:
 		t.say(Warning, "Transmit permit refused: %s", out.Refused)
 	case out.Ended.Code != permit.None:
-		t.say(Warning, "Transmit permit withdrawn: %s. Request it anew", out.Ended)
+		t.say(Warning, "Transmit permit withdrawn: %s. Request it again", out.Ended)
 	case was && !out.Give && s.Permit.Requested:
 		t.say(Warning, "Transmit inhibited: %s", out.Inhibits[0])
 	}

@@ -24,7 +24,7 @@ func (w *work) permitTroubles() (standing []alarm.Condition) {
 	if ended := w.in.Ended; ended.Code != permit.None {
 		standing = append(standing, alarm.Condition{
 			Key: "permit ended", Grade: alarm.Notice, Words: "Transmit permit withdrawn: " + ended.String(),
-			Next: "When the cause is understood and gone, request the transmit permit anew.",
+			Next: "When the cause is understood and gone, request the transmit permit again.",
 		})
 	}
 	if !w.in.Requested {
@@ -83,7 +83,7 @@ func NextStep(i int, least bool) string {
 	if n.high != "" {
 		return n.high
 	}
-	return "Look at it at the dish, or set its limit anew."
+	return "Look at it at the dish, or change its limit."
 }
 
 // nexts are what to do below a least and above a most; low is empty where it is the same.

@@ -24,7 +24,7 @@ type checking struct {
 
 func newChecking(with widget.Context) *checking {
 	c := &checking{with: with, verdict: widget.NewLabel("").Elastic().Named("check-verdict")}
-	c.open = widget.NewButton("Station check…", "check-open", "A station check for the start of a night, and readings outside their usual range", c.show).Tight().Sized(widget.SmallText)
+	c.open = widget.NewButton("Station check…", "check-open", "A station check for the start of a night, and readings outside their baseline range", c.show).Tight().Sized(widget.SmallText)
 	c.object = widget.Row(8, widget.Sharing(c.verdict), widget.Fixed(c.open))
 	return c
 }
@@ -116,7 +116,7 @@ func (s *checkSheet) build(now view.Now) {
 		parts = append(parts, widget.Fixed(widget.NewLabel("No station check has been made yet. The baseline is learned from normal operation over several evenings.")))
 	}
 	if len(s.shown.Unusual) > 0 {
-		heading("Outside its usual range")
+		heading("Outside the baseline range")
 	}
 	for i, u := range s.shown.Unusual {
 		line(desk.Warning, "", u.Words, widget.NewButton("Set as baseline", fmt.Sprintf("check-usual-%d", i), "Something was repaired or changed: learn the baseline again", func() {
