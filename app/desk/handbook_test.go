@@ -19,13 +19,13 @@ var update = flag.Bool("update", false, "write the handbook's page of readings a
 
 const readingsHead = `# Every reading
 
-What the enclosure reports twice a second, with its usual limits and what to do when one is crossed. Limits are set in Set-up under 'Limits of readings'; a limit holds when it
+What the enclosure reports twice a second, with its default limits and what to do when one is crossed. Set the limits in Set-up under 'Alarm limits'; a limit counts when it
 has been crossed for the hold time, and ends beyond the hysteresis. What is not fitted is not shown and not judged. A motor's current is judged only when it has been driven
 for more than a second.
 
 <!-- made from the program's own tables: go test ./app/desk -run Handbook -update -->
-The usual limits are those of a dish with a 24 V drive supply: common practice, no
-source. **Set them to what your own dish bears.**
+The default limits are those of a dish with a 24 V drive supply: common practice, no
+source. **Set them to suit your own dish.**
 `
 
 // The handbook has every reading whose limits can be set, its limits and what to do.
@@ -44,7 +44,7 @@ func TestHandbookListsTheReadings(t *testing.T) {
 		if limits == "" {
 			limits = ", no limits until you set them"
 		}
-		fmt.Fprintf(&b, "\n## %s, %s\n\n`%s`, register %04X: %s.\n\n- Usually: %s; hysteresis %g %s, hold %g s.\n", r.Name, r.Unit, r.Key, r.Register, r.Why, limits[2:], u.Hysteresis, r.Unit, u.HoldS)
+		fmt.Fprintf(&b, "\n## %s, %s\n\n`%s`, register %04X: %s.\n\n- Default: %s; hysteresis %g %s, hold %g s.\n", r.Name, r.Unit, r.Key, r.Register, r.Why, limits[2:], u.Hysteresis, r.Unit, u.HoldS)
 		place := int(r.Register) - enclosure.AddressReadings
 		if place < 0 {
 			b.WriteString("- Look for ice, wind, a dragging brake or a worn bearing before you drive on.\n")

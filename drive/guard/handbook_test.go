@@ -34,13 +34,13 @@ func explained() []string {
 	return []string{
 		"it tells, and does nothing else",
 		"it tells, with an amber mark",
-		"the leave to transmit is taken back",
+		"the transmit permit is withdrawn",
 		"motion ends in one direction of one axis; the other direction is free",
 		"the demands stay at zero; motion goes on by itself when the finding is gone",
-		"the axes come to rest and are held",
+		"the axes slow down, stop and are held",
 		"the dish goes to the wind stow after a countdown that you can cancel",
-		"motion ends at once and is locked out; drive power stays on; the transmit permit must be requested anew",
-		"motion ends at once, drive power goes off, and both are locked out; the transmit permit must be requested anew",
+		"motion ends at once and is locked out; drive power stays on; the transmit permit must be requested again",
+		"motion ends at once, drive power goes off, and both are locked out; the transmit permit must be requested again",
 	}
 }
 
@@ -57,7 +57,7 @@ func handbook() string {
 			b.WriteString("; while it stands nothing starts and no power comes on")
 		}
 		if row.EndsPermit {
-			b.WriteString("; the transmit permit is withdrawn and must be requested anew")
+			b.WriteString("; the transmit permit is withdrawn and must be requested again")
 		}
 		if row.RefusesPower {
 			b.WriteString("; while it stands no power comes on")

@@ -226,7 +226,7 @@ func (p *Pane) openLeave() {
 
 func (p *Pane) openAnew() {
 	keep := widget.NewButton("Cancel", "commission-keep", "Close without a change", nil)
-	forget := widget.NewButton("Start over", "commission-forget", "All steps are open again, and nothing is measured", nil)
+	forget := widget.NewButton("Start over", "commission-forget", "Resets all steps and discards their measurements", nil)
 	sheet := p.with.Open.ShowSheet("commission-anew-dialog", "Start over", widget.Column(8,
 		widget.Fixed(widget.NewText("Reset the findings and measurements of every step? The settings stay.")),
 		widget.Fixed(widget.Row(6, widget.Spring(), widget.Fixed(forget), widget.Fixed(keep)))), keep)
