@@ -120,7 +120,7 @@ func keptInPlace(t *testing.T, thing inPlace) {
 			t.Errorf("it doesn't tell of %s: %s", name, u.output.String())
 		}
 	}
-	// What the last session left can't be known: that counts against trust.
+	// What the last session left can't be known: that ends the reference.
 	if s := u.status(); !s.Locked {
 		t.Errorf("not locked out: %+v", s)
 	}

@@ -144,7 +144,7 @@ func wrongBeside(t *testing.T) {
 func clockAttacks() attacks {
 	all := attacks{
 		short: "clock", kind: "dates of the years 1, 1900, 1969, 2262 and 9999: the sky of practice, kept files, the command line",
-		holds: "it runs, or refuses with a line; what is kept with such a date counts against trust or is set aside; nothing panics",
+		holds: "it runs, or refuses with a line; what is kept with such a date ends the reference or is set aside; nothing panics",
 	}
 	for _, at := range []string{"0001-01-01T00:00:00Z", "1900-01-01T00:00:00Z", "1969-12-31T23:59:59Z", "2262-04-12T00:00:00Z", "9999-12-31T23:59:59Z"} {
 		all.rows = append(all.rows,
