@@ -82,7 +82,7 @@ func (c *turnClock) open() {
 		widget.Item{Words: "We transmit first", Name: "turns-ours-first", Tip: "Our transmit period is the first after the full hour", Chosen: p.On && p.OursFirst, Act: ask(length, true)},
 		widget.Item{Words: "They transmit first", Name: "turns-theirs-first", Tip: "Their transmit period is the first after the full hour", Chosen: p.On && !p.OursFirst, Act: ask(length, false)},
 		widget.Item{Words: "Mode: " + view.ModeOf(c.now).Words + "…", Name: "turns-mode", Tip: "What is sent: it says how far the clock may be off and how much an echo may spread", Act: c.openModes},
-		widget.Item{Words: view.ClockWords(c.now).Words, Name: "turns-clock", Tip: "By the time source of the settings, clock.time_source; what a mode bears is common practice", Act: nil})
+		widget.Item{Words: view.ClockWords(c.now).Words, Name: "turns-clock", Tip: "By the time source of the settings, clock.time_source; what a mode tolerates is common practice", Act: nil})
 	c.with.Open.ShowItems("turns-list", c, items)
 }
 

@@ -111,7 +111,7 @@ func (p *Pane) polarisation() []widget.Part {
 			return
 		}
 		p.with.Desk.Ask(desk.Order{Kind: desk.ContentTo, Index: tecu})
-		told.Set("Taken: open the budget anew", view.Faint)
+		told.Set("Taken: open the budget again", view.Faint)
 	})
 	return append(parts, widget.Fixed(told), widget.Fixed(widget.Row(8, widget.Fixed(widget.NewText("Electron content, TECU").Small()), widget.Part{Object: entry, Least: 90}, widget.Fixed(set), widget.Spring())))
 }
