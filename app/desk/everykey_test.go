@@ -291,8 +291,8 @@ func mark(v any) uint64 {
 func TestEveryKeyDoesSomething(t *testing.T) {
 	usual := map[string][]uint64{}
 	for _, key := range keys() {
-		if key == "version" {
-			continue // has one value, which says how the file is read
+		if key == "version" || key == "station.call_sign" {
+			continue // version has one value; the call sign is written by what the window keeps of a contact
 		}
 		t.Run(key, func(t *testing.T) {
 			before, after := changed(t, key)
