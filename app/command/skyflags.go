@@ -148,7 +148,7 @@ func (f *skyFlags) check(given map[string]bool) error {
 		return usageError{errors.New("the partner's place is the station's own")}
 	case given["from"] && given["to"] && !f.from.Before(f.to):
 		return usageError{errors.New("-from is not before -to")}
-	case given["least"] && !(math.Abs(f.least) <= 90):
+	case given["min"] && !(math.Abs(f.least) <= 90):
 		return usageError{fmt.Errorf("-min %v is not within -90 to 90 degrees", f.least)}
 	case given["mhz"] && !(f.mhz >= 1 && f.mhz <= 1e6):
 		return usageError{fmt.Errorf("-mhz %v is not within 1 to 1000000", f.mhz)}

@@ -1,4 +1,4 @@
-//go:build linux && !long
+//go:build linux && !race && !long
 
 package powerloss
 

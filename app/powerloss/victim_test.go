@@ -1,8 +1,5 @@
-//go:build linux
+//go:build linux && !race
 
-// Package powerloss holds the test of what is left of the records and of all
-// that is kept when the power goes: a process writes all of it to a disk that
-// forgets what was not brought to it, and loses the disk at some moment.
 package powerloss
 
 import (

@@ -204,7 +204,8 @@ static void live(void)
     memset(&seen, 0, sizeof seen);
     memset(&done, 0, sizeof done);
     const bool counted = starts_next(&starts);
-    /* A reply of the start before still waits: a chip that starts anew has none. */
+    /* What the start before has heard, and the reply that waits, are gone in a chip that starts again. */
+    frame_forget();
     quiet = 255;
     line_at = line_end = 0;
     (void)serve(false, &done);
