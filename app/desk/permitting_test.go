@@ -109,7 +109,7 @@ func TestThePermitIsRequestedAnew(t *testing.T) {
 				row.spoil(b)
 			}
 			b.after(100*time.Millisecond, row.order...)
-			if b.loop.Permit.Wanted || b.out.Status.PermitWanted || b.out.Status.Transmit.Ended.Code == permit.None || !b.said("Request it anew") {
+			if b.loop.Permit.Wanted || b.out.Status.PermitWanted || b.out.Status.Transmit.Ended.Code == permit.None || !b.said("Request it again") {
 				t.Fatalf("permit %+v, ended %v, said %v", b.loop.Permit, b.out.Status.Transmit.Ended, b.out.Events)
 			}
 			if row.mend != nil {

@@ -53,10 +53,10 @@ func TestStationFileGoesThereAndBack(t *testing.T) {
 func TestWrongStationFilesAreRefused(t *testing.T) {
 	for _, row := range []struct{ text, want string }{
 		{"ramp_ms = 10 1000", "line 1: ramp_ms: 10: must be 20 to 60000 ms"},
-		{"\nramp_ms = 1000", "line 2: ramp_ms: 1 values, want 2"},
+		{"\nramp_ms = 1000", "line 2: ramp_ms: 1 values, expected 2"},
 		{"speed = 1", "speed: no such row"},
 		{"baud = 14400", "must be 9600, 19200"},
-		{"unit", "want NAME = VALUE"},
+		{"unit", "must be NAME = VALUE"},
 		{"unit = one", `"one" is no whole number`},
 		{"unit = 1\nunit = 2", "line 2: unit is there twice"},
 		{"input_reading = 88 0 0 0 0 0 0 0 0 0 0", "88 is the register of no reading"},
