@@ -124,13 +124,10 @@ func timeServer(t *testing.T, spoil func(answer []byte) []byte) (address string)
 
 // hostility is a server that does harm, or a client of ours.
 type hostility struct {
-	name  string
-	short bool
+	name string
 	// change sets it up before the program is started; during attacks it in a slew.
 	change func(*testing.T, *settings.Settings)
 	during func(*testing.T, *unattended, settings.Settings)
-	// told is what the program must say of it; empty: it may say anything.
-	told string
 }
 
 func timeHostilities() (all []hostility) {
