@@ -10,7 +10,7 @@ import (
 )
 
 // Here panics where a file with the place's name is in the folder that
-// BEAMHELM_PANICS names, and says at what time. It hangs for ever where one
+// BEAMHELM_PANICS names, and says at what time. It hangs without end where one
 // named 'hang PLACE' is, and makes 'hung PLACE' beside it. Each place has the
 // name of the goroutine it is in.
 func Here(place string) {

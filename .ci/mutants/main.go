@@ -2,8 +2,9 @@
 // tells whether the tests catch it. A fault that can't be planted or doesn't
 // build is a mistake in the table, and fails as one that isn't caught.
 //
-//	go run ./.ci/mutants [-o RESULT] [WORDS]
+//	go run ./.ci/mutants [-rows] [-o RESULT] [WORDS]
 //
+// With -rows nothing is planted: it only looks whether every fault still can be.
 // With WORDS only the faults whose line holds them are planted. The table is
 // faults.txt beside this file: a comment line says what is wrong, a line names
 // file and packages, then the text taken away begins with '- ' and that put in its
@@ -36,6 +37,7 @@ type fault struct {
 
 func main() {
 	out := flag.String("o", "", "write the result to this file too")
+	only := flag.Bool("rows", false, "only look whether every fault can be planted")
 	flag.Parse()
 	faults, err := read()
 	if err != nil {
@@ -47,6 +49,9 @@ func main() {
 		if strings.Contains(f.words+f.file, strings.Join(flag.Args(), " ")) {
 			wanted = append(wanted, f)
 		}
+	}
+	if *only {
+		os.Exit(look(wanted))
 	}
 	results, caught := make([]string, len(wanted)), 0
 	var wait sync.WaitGroup
@@ -79,6 +84,30 @@ func main() {
 	if caught < len(wanted) {
 		os.Exit(1)
 	}
+}
+
+// look tells the faults whose text is not found, or not once, and returns the exit status.
+func look(faults []fault) (status int) {
+	for _, f := range faults {
+		if _, err := f.spoilt(); err != nil {
+			fmt.Printf("%s: %s: %v\n", f.file, f.words, err)
+			status = 1
+		}
+	}
+	return status
+}
+
+// spoilt returns the file with the fault in it.
+func (f fault) spoilt() (string, error) {
+	text, err := os.ReadFile(f.file)
+	if err != nil {
+		return "", err
+	}
+	old, fresh := strings.TrimSuffix(f.old, "\n"), strings.TrimSuffix(f.new, "\n")
+	if n := strings.Count(string(text), old); old == "" || n != 1 {
+		return "", fmt.Errorf("NOT PLANTED: found %d times", n)
+	}
+	return strings.Replace(string(text), old, fresh, 1), nil
 }
 
 // read reads the table.
@@ -120,13 +149,9 @@ var failed = regexp.MustCompile(`(?m)^--- FAIL: (\w+)`)
 
 // plant plants the fault in an overlay and says what came of it.
 func (f fault) plant() string {
-	text, err := os.ReadFile(f.file)
+	text, err := f.spoilt()
 	if err != nil {
-		return "no such file"
-	}
-	old, fresh := strings.TrimSuffix(f.old, "\n"), strings.TrimSuffix(f.new, "\n")
-	if n := strings.Count(string(text), old); old == "" || n != 1 {
-		return fmt.Sprintf("NOT PLANTED: found %d times", n)
+		return err.Error()
 	}
 	dir, err := os.MkdirTemp("", "mutant")
 	if err != nil {
@@ -136,7 +161,7 @@ func (f fault) plant() string {
 	mutant, overlay := filepath.Join(dir, filepath.Base(f.file)), filepath.Join(dir, "overlay.json")
 	from, _ := filepath.Abs(f.file)
 	replaced, _ := json.Marshal(map[string]map[string]string{"Replace": {from: mutant}})
-	if err := os.WriteFile(mutant, []byte(strings.Replace(string(text), old, fresh, 1)), 0o600); err != nil {
+	if err := os.WriteFile(mutant, []byte(text), 0o600); err != nil {
 		return err.Error()
 	}
 	if err := os.WriteFile(overlay, replaced, 0o600); err != nil {

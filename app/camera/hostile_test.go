@@ -51,7 +51,7 @@ func TestAPictureThatIsTooMuchWork(t *testing.T) {
 	}
 }
 
-// A camera that sends on learns nothing of the address that led there, and not for ever.
+// A camera that sends on learns nothing of the address that led there, and is not sent on without end.
 func TestSentOn(t *testing.T) {
 	var told []string
 	elsewhere := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {

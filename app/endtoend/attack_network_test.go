@@ -181,7 +181,7 @@ func cameraHostilities() (all []hostility) {
 		"endless header":              asked(forever("HTTP/1.0 200 OK\r\nX: ", "y")),
 		"endless part headers":        asked(forever(stream, "X: y\r\n")),
 		"endless empty parts":         asked(forever(stream, "\r\n\r\n--b\r\n")),
-		"sent on for ever":            asked(says("HTTP/1.0 302 Found\r\nLocation: /again\r\n\r\n")),
+		"sent on endlessly":           asked(says("HTTP/1.0 302 Found\r\nLocation: /again\r\n\r\n")),
 		"sent on to a file":           asked(says("HTTP/1.0 302 Found\r\nLocation: file:///etc/passwd\r\n\r\n")),
 		"a byte at a time":            asked(slowly(stream + strings.Repeat("x", 1000))),
 		"silence":                     silent,
@@ -258,7 +258,7 @@ func (u *unattended) home() string {
 	return ""
 }
 
-// crowdOf opens many connections that say something, once or for ever, until the test ends.
+// crowdOf opens many connections that say something, once or again and again, until the test ends.
 func crowdOf(t *testing.T, network, address string, many int, words string, endless bool) {
 	t.Helper()
 	for range many {

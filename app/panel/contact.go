@@ -45,7 +45,7 @@ func (w *Window) openContact() {
 		return e
 	}
 	report := mode.All()[s.index].Report
-	s.call, s.locator = entry("contact-call", "call sign", s.contact.Call), entry("contact-locator", "FN42hn", s.contact.Locator)
+	s.call, s.locator = entry("contact-call", "call sign", s.contact.Call), entry("contact-locator", "IO85ma", s.contact.Locator)
 	s.sent, s.received = entry("contact-sent", report, report), entry("contact-received", report, "")
 	s.comment, s.operator = entry("contact-comment", "what is worth knowing", ""), entry("contact-operator", "name or call sign", s.contact.Operator)
 	s.mode = widget.NewButton(mode.All()[s.index].Words, "contact-mode", "The mode of this contact; press for the next", s.nextMode).Reserve("Tones, narrow")

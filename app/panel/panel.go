@@ -116,6 +116,9 @@ func New(app fyne.App, d view.Desk, config Config) *Window {
 	if len(config.Handbook) > 0 {
 		w.right.offer("Handbook", "handbook", "From the first start to the Moon, every guard, troubleshooting, glossary", w.right.add(help.New(w.with, config.Handbook)))
 	}
+	if w.log != nil {
+		w.right.offer("Contact… L", "contact", "A contact for the log, with the figures of this moment", w.openContact)
+	}
 	w.right.offer("Status in full… I", "in-full", "All that the upper and the lower edge say, and all that stands against transmitting", w.showInFull)
 	w.right.offer("Text size…", "scale", "Text size: Ctrl and + or −", w.openScale)
 	w.addScaleKeys(canvas)
@@ -211,7 +214,10 @@ func (w *Window) show(now view.Now) {
 		w.window.SetTitle(title)
 	}
 	w.top.show(now)
-	past, _ := w.records.Past(now)
+	past := now
+	if then, replaying := w.records.Past(newest); replaying {
+		past = then
+	}
 	for i, pane := range w.panes {
 		if i < w.replayed {
 			pane.Show(past)

@@ -47,7 +47,7 @@ func TestPacketsAreMeasured(t *testing.T) {
 	}
 }
 
-// hostile is a broker that sends something to whoever connects, for ever.
+// hostile is a broker that sends something to whoever connects, without end.
 func hostile(t *testing.T, sends []byte) string {
 	t.Helper()
 	listener, err := net.Listen("tcp", "127.0.0.1:0")

@@ -54,19 +54,19 @@ func ParseTurn(text string) (seconds int, err error) {
 // ModeOf is the mode in use.
 func ModeOf(now Now) mode.Mode { return mode.All()[now.Period.Mode] }
 
-// ClockWords say how far the computer's clock is off, beside what the mode bears with the periods that are kept.
+// ClockWords say how far the computer's clock is off, beside what the mode tolerates with these periods.
 func ClockWords(now Now) Phrase {
 	p := now.Period
 	tolerance := ModeOf(now).ClockTolerance(p.Length)
-	bears := ", tolerance with " + strings.ToLower(ModeOf(now).Words) + " " + Number(tolerance.Seconds(), 2) + " s"
+	limit := ", tolerance with " + strings.ToLower(ModeOf(now).Words) + " " + Number(tolerance.Seconds(), 2) + " s"
 	if !p.HasClockOffset {
-		return Phrase{"Clock not compared" + bears, Faint}
+		return Phrase{"Clock not compared" + limit, Faint}
 	}
 	way := " s slow"
 	if p.ClockOffset < 0 {
 		way = " s fast"
 	}
-	words := Phrase{"Clock " + Number(math.Abs(p.ClockOffset.Seconds()), 2) + way + bears, Plain}
+	words := Phrase{"Clock " + Number(math.Abs(p.ClockOffset.Seconds()), 2) + way + limit, Plain}
 	if p.ClockOffset.Abs() > tolerance {
 		words.Tone = Attention
 	}

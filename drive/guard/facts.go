@@ -27,7 +27,7 @@ type AxisConfig struct {
 	Speeds  int
 	Slowest unit.Angle
 	// IdleA is the current below which a driven motor has no power; BlockedA that
-	// above which it is held fast; RatedA what it bears for ever. Amperes; 0: not judged.
+	// above which it is held fast; RatedA what it may carry continuously. Amperes; 0: not judged.
 	IdleA, BlockedA, RatedA float64
 	// Bears is how long the motor bears BlockedA from cold.
 	Bears time.Duration

@@ -187,7 +187,7 @@ func TestSteppedSpeeds(t *testing.T) {
 }
 
 // A profile whose motor side has run past its end, while the dish still lies in
-// the play, ends and is decided anew: it must not stand "moving" for ever.
+// the play, ends and is decided anew: it must not stay "moving".
 func TestPastItsEndItComesToOne(t *testing.T) {
 	for _, past := range []float64{0.05, 0.1, 0.13, 0.2, 0.3} {
 		for _, play := range []float64{0, 0.1, 0.2, 0.4} {

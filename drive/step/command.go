@@ -25,7 +25,7 @@ const (
 	Elevation = 1
 )
 
-// Keep is the angle, not a number, that leaves an axis where it wants to be.
+// keep is the angle, not a number, that leaves an axis where it is commanded to be.
 var keep = unit.Angle(math.NaN())
 
 // Keep returns the angle that leaves an axis alone in a Slew or Want command.

@@ -46,7 +46,7 @@ type Config struct {
 	StowCountdown time.Duration
 	// JogLife is how long a jog lives without being renewed.
 	JogLife time.Duration
-	// PermitLife is how long a request for the transmit permit lives without being renewed; 0: for ever.
+	// PermitLife is how long a request for the transmit permit lives without being renewed; 0: indefinitely.
 	PermitLife time.Duration
 	// Guard holds the limits of the guards that are not worked out from the axes.
 	Guard guard.Limits

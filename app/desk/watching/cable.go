@@ -101,7 +101,7 @@ func (k CableCount) worse(keyed, quiet uint64) (times float64, ok bool) {
 	if k.KeyedS < leastKeyedS || k.QuietS < leastQuietS || keyed < leastErrors {
 		return 0, false
 	}
-	// One more than was lost in quiet: none in a short time is not none for ever.
+	// One more than was lost in quiet: none in a short time does not mean none at all.
 	times = float64(keyed) / k.KeyedS / (float64(quiet+1) / k.QuietS)
 	return times, times >= timesWorse
 }

@@ -280,7 +280,7 @@ func TestRefusal(t *testing.T) {
 	}
 	r.pass(refusalLives + 1)
 	if r.panorama.bubble.ground.Visible() {
-		t.Error("the reason stays for ever")
+		t.Error("the reason never goes")
 	}
 }
 
