@@ -34,7 +34,8 @@ func (p *session) openLog() {
 	p.log = p.logFile.Logger()
 	text := p.settings.Text()
 	sum := sha256.Sum256(text)
-	p.log.Info("start", "version", beamhelm.Metadata().Version, "go", runtime.Version(), "system", runtime.GOOS+"/"+runtime.GOARCH,
+	p.log.Info("start", "version", beamhelm.Metadata().Version, "go", runtime.Version(), "system",
+		runtime.GOOS+"/"+runtime.GOARCH,
 		"processors", runtime.NumCPU(), "settings", p.source.Path, "practice", p.source.Practice, "settings_sha256", hex.EncodeToString(sum[:8]))
 }
 
@@ -117,7 +118,8 @@ func (w *watcher) look(now time.Time, s *desk.Status, d events) {
 		if s.Link.State == desk.LinkGood {
 			level = slog.LevelInfo
 		}
-		w.log.Log(context.Background(), level, "link", "is", s.Link.State.String(), "was", last.Link.State.String(), "words", s.Link.Words)
+		w.log.Log(context.Background(), level, "link", "is", s.Link.State.String(), "was", last.Link.State.String(), "words",
+			s.Link.Words)
 	}
 	if now.Sub(w.linkAt) >= logEvery {
 		w.linkAt = now
@@ -173,5 +175,6 @@ func (d *loggedDesk) Ask(o desk.Order) {
 	if same {
 		return
 	}
-	d.log.Info("order", "kind", o.Kind.String(), "on", o.On, "az_deg", o.Az.Deg(), "el_deg", o.El.Deg(), "index", o.Index, "words", o.Words)
+	d.log.Info("order", "kind", o.Kind.String(), "on", o.On, "az_deg", o.Az.Deg(), "el_deg", o.El.Deg(), "index", o.Index,
+		"words", o.Words)
 }

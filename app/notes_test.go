@@ -38,7 +38,8 @@ func TestContactOfAMoment(t *testing.T) {
 	s.Band.Name, s.Band.MHz = "1296 MHz", 1296
 	s.Station.Lat, s.Station.Lon = unit.AngleFromDeg(55.02), unit.AngleFromDeg(-2.96)
 	c := contactOf(s)
-	for name, v := range map[string]float64{"azimuth": c.AzDeg, "Doppler": c.DopplerHz, "degradation": c.DegradationDB, "system": c.SystemK, "noise": c.NoiseDB, "power": c.PowerW} {
+	for name, v := range map[string]float64{"azimuth": c.AzDeg, "Doppler": c.DopplerHz, "degradation": c.DegradationDB,
+		"system": c.SystemK, "noise": c.NoiseDB, "power": c.PowerW} {
 		if !math.IsNaN(v) {
 			t.Errorf("%s %v of a moment of which nothing is known", name, v)
 		}
@@ -49,7 +50,8 @@ func TestContactOfAMoment(t *testing.T) {
 	r := &radio.Path{Up: true, HasPartner: true, AboveBestPathDB: 0.5, AboveBestSkyDB: 0.3}
 	r.Partner.Name, r.Partner.Locator, r.Mutual.DopplerHz, r.Noise.SystemK, r.Budget.PowerW = "Low Meadow", "FN42hn", -99, 60, 400
 	s.Radio = r
-	if c = contactOf(s); c.Call != "Low Meadow" || c.Locator != "FN42hn" || c.DopplerHz != -99 || c.DegradationDB != 0.8 || c.SystemK != 60 || c.PowerW != 400 {
+	if c = contactOf(s); c.Call != "Low Meadow" || c.Locator != "FN42hn" || c.DopplerHz != -99 ||
+		c.DegradationDB != 0.8 || c.SystemK != 60 || c.PowerW != 400 {
 		t.Errorf("%+v", c)
 	}
 	r.Partner.CallSign = "LOWMEADOW"

@@ -18,7 +18,8 @@ type recordsReader struct {
 }
 
 // Trends is that of journal.Reader.
-func (l *recordsReader) Trends(ctx context.Context, keys []string, from, to time.Time, columns int) (trends []journal.Trend, err error) {
+func (l *recordsReader) Trends(ctx context.Context, keys []string, from, to time.Time,
+	columns int) (trends []journal.Trend, err error) {
 	err = l.with(func(r *journal.Reader) error {
 		trends, err = r.Trends(ctx, keys, from, to, columns)
 		return err

@@ -110,7 +110,8 @@ func (p *session) end() {
 	case <-time.After(restWithin):
 		p.endRest()
 		p.log.Error("what was to be written last did not end", "within", restWithin.String())
-		p.say(fmt.Sprintf("beamhelm: what was to be written last did not end within %v: does the disk answer? %s\n", restWithin, p.outcome()))
+		p.say(fmt.Sprintf("beamhelm: what was to be written last did not end within %v: does the disk answer? %s\n",
+			restWithin, p.outcome()))
 	}
 	p.log.Info("ended")
 	p.endLog()
@@ -142,7 +143,8 @@ func (p *session) outcome() string {
 // fail ends the program after a panic, and tells it.
 func (p *session) fail(f ending.Failure) {
 	p.halt()
-	p.log.Error("panic", "where", f.Where, "reason", fmt.Sprint(f.Reason), "outcome", p.outcome(), "stack", string(f.Stack))
+	p.log.Error("panic", "where", f.Where, "reason", fmt.Sprint(f.Reason), "outcome", p.outcome(), "stack",
+		string(f.Stack))
 	p.say(fmt.Sprintf("beamhelm: panic in %s: %v. %s\n%s", f.Where, f.Reason, p.outcome(), f.Stack))
 	p.logFile.Flush(flushWithin)
 	os.Exit(statusPanic)

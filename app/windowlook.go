@@ -24,7 +24,8 @@ func (p *session) windowConfig(o options) panel.Config {
 	if err != nil {
 		p.tell(err)
 	}
-	c := panel.Config{Handbook: pages, Palette: look.Palette, Pane: look.Pane, Scale: look.Scale, Records: p.past, Faults: p.faults(), Notes: p, Log: p, Setup: setting{p}}
+	c := panel.Config{Handbook: pages, Palette: look.Palette, Pane: look.Pane, Scale: look.Scale, Records: p.past,
+		Faults: p.faults(), Notes: p, Log: p, Setup: setting{p}}
 	if o.palette != "" {
 		c.Palette = o.palette
 	}

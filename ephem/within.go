@@ -16,7 +16,8 @@ type Within struct {
 const (
 	// SiteKm is how well a station's own place is taken to be known: three decimals of a degree.
 	SiteKm = 0.1
-	// turnS: UT1 is taken as UTC, from which it stayed within 0.2 s since 2017 (IERS bulletin B). TurnKm is that at the equator.
+	// turnS: UT1 is taken as UTC, from which it stayed within 0.2 s since 2017 (IERS bulletin B).
+	// TurnKm is that at the equator.
 	turnS  = 0.2
 	TurnKm = turnS * 0.465
 	// SeriesKm is the truncated series' distance, seriesArcsec its place.

@@ -31,7 +31,8 @@ func budgetColumns() []column {
 		{"row", 0}, {"note", 0}, {"moon_az_deg", 5}, {"moon_el_deg", 5}, {"sun_off_deg", 5}, {"g0_dbi", 5}, {"hpbw_deg", 6}, {"eta_mb", 6},
 		{"t_sky_k", 5}, {"t_moon_k", 5}, {"t_sun_k", 5}, {"t_air_k", 5}, {"t_ground_k", 5}, {"t_ant_k", 5}, {"t_sys_k", 5},
 		{"path_db", 5}, {"air_db", 5}, {"filling_db", 5}, {"pointing_db", 5}, {"echo_dbm", 5}, {"cn0_dbhz", 5},
-		{"snr_2500_db", 5}, {"snr_50_db", 5}, {"spread_hz", 5}, {"cn0_spread_db", 5}, {"t_sys_within_k", 1}, {"cn0_within_db", 1},
+		{"snr_2500_db", 5}, {"snr_50_db", 5}, {"spread_hz", 5}, {"cn0_spread_db", 5}, {"t_sys_within_k", 1},
+		{"cn0_within_db", 1},
 	}
 }
 

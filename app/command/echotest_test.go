@@ -84,7 +84,8 @@ func TestEchotestFindsTheTone(t *testing.T) {
 
 func TestEchotestSaysNoForNoise(t *testing.T) {
 	wav, plan := record(t, false)
-	if status, out, _ := runEchotest(t, "-wav", wav, "-plan", plan); status != 0 || !strings.HasSuffix(out, "night.wav,0,,,,\n") {
+	if status, out, _ := runEchotest(t, "-wav", wav, "-plan", plan); status != 0 ||
+		!strings.HasSuffix(out, "night.wav,0,,,,\n") {
 		t.Errorf("status %d, %q", status, out)
 	}
 }

@@ -43,7 +43,8 @@ func TestReport(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for name, text := range map[string]string{logfile.Name + logfile.Older: "the older line\n", logfile.Name: "the newer line\n"} {
+	for name, text := range map[string]string{logfile.Name + logfile.Older: "the older line\n",
+		logfile.Name: "the newer line\n"} {
 		if err := os.WriteFile(filepath.Join(store.Folder, name), []byte(text), 0o600); err != nil {
 			t.Fatal(err)
 		}

@@ -107,7 +107,8 @@ func startable(s settings.Settings) error {
 	_, noMeter := noisemeter.FromSettings(s.Meter)
 	all := []error{err, noCamera, noMeter, publish.FromSettings(s.Publish, "").Validate()}
 	for key, path := range map[string]string{
-		"camera.password_file": s.Camera.PasswordFile, "publish.password_file": s.Publish.PasswordFile, "publish.ca_file": s.Publish.CAFile,
+		"camera.password_file": s.Camera.PasswordFile, "publish.password_file": s.Publish.PasswordFile,
+		"publish.ca_file": s.Publish.CAFile,
 	} {
 		if path == "" {
 			continue

@@ -34,7 +34,8 @@ func TestSettings(t *testing.T) {
 	}{
 		{"check", absent, []string{"check", good}, 0, good + ": nothing wrong: Mine, bands: 2\n", ""},
 		{"check a broken file", absent, []string{"check", bad}, 1, "", bad + ":"},
-		{"check two faults", absent, []string{"check", faulty}, 1, "", "axes.azimuth.pulses: -1 is out of range; must be 0.25 to 100000000 per turn\n" + faulty + ":"},
+		{"check two faults", absent, []string{"check", faulty}, 1, "",
+			"axes.azimuth.pulses: -1 is out of range; must be 0.25 to 100000000 per turn\n" + faulty + ":"},
 		{"check an absent file", good, []string{"check", absent}, 1, "", "no such file"},
 		{"check nothing", good, []string{"check", ""}, 1, "", "no file is named"},
 		{"show", good, []string{"show"}, 0, "# From " + good + "\n# Beamhelm's settings.", ""},

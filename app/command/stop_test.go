@@ -39,7 +39,8 @@ func TestStopsStatus(t *testing.T) {
 	if got := stopBy(never, []string{"now"}, &out, &out); got != 2 {
 		t.Errorf("with an argument: %d", got)
 	}
-	if got := stopBy(never, []string{"-h"}, &out, &out); got != 0 || !strings.Contains(out.String(), "  3  stop was requested") {
+	if got := stopBy(never, []string{"-h"}, &out, &out); got != 0 ||
+		!strings.Contains(out.String(), "  3  stop was requested") {
 		t.Errorf("-h: %d, %q", got, out.String())
 	}
 }

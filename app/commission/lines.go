@@ -89,7 +89,8 @@ func (s *State) axisLines(c *Config, now *Now, step Step, i int) []Line {
 		return s.speedLines(c, i)
 	case Reference:
 		a := &now.Axes[i]
-		return []Line{seenOr(a.Trusted, axisName(i)+" referenced", fmt.Sprintf("at %.2f°, %s", a.IsDeg, a.Origin), "beam or shadow on the Sun, or a surveyed mark")}
+		return []Line{seenOr(a.Trusted, axisName(i)+" referenced", fmt.Sprintf("at %.2f°, %s", a.IsDeg, a.Origin),
+			"beam or shadow on the Sun, or a surveyed mark")}
 	}
 	return s.limitLines(c, i)
 }
@@ -256,7 +257,8 @@ func (s *State) countLines(c *Config, now *Now, i int) []Line {
 	}
 	play := Line{Told, axisName(i) + " backlash", "push it twice one way and twice the other, at the same drive, some seconds each"}
 	if f.Plays > 0 {
-		play.Words = fmt.Sprintf("%.2f° from %d reversals, spread %.2f°; %.2f° in the settings", f.Play, f.Plays, f.Scatter, x.ToothPlayDeg)
+		play.Words = fmt.Sprintf("%.2f° from %d reversals, spread %.2f°; %.2f° in the settings", f.Play, f.Plays, f.Scatter,
+			x.ToothPlayDeg)
 	}
 	if x.Encoder == "motor shaft" {
 		play.Words = "invisible to an encoder on the motor shaft: rock the dish by hand against the worm and read it off"
@@ -303,7 +305,8 @@ func (s *State) limitLines(c *Config, i int) (lines []Line) {
 	ends := [2]float64{x.LowerEndDeg, x.UpperEndDeg}
 	for side := range 2 {
 		what := fmt.Sprintf("%s, the soft limit at %.1f°", axisName(i), soft[side])
-		lines = append(lines, seenOr(!s.Soft[i][side].IsZero(), what, "it held, "+at(s.Soft[i][side]), "push "+WayName(i, side == 1)+" until it stops, then one second more"))
+		lines = append(lines, seenOr(!s.Soft[i][side].IsZero(), what, "it held, "+at(s.Soft[i][side]),
+			"push "+WayName(i, side == 1)+" until it stops, then one second more"))
 		e := Line{Told, axisName(i) + ", the end " + WayName(i, side == 1), fmt.Sprintf("%.1f° in the settings; not approached", ends[side])}
 		if is, ok := s.EndDeg(c, i, side); ok {
 			e.Words = fmt.Sprintf("opened at %.1f°; %.1f° by the settings", is, ends[side])

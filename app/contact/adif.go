@@ -9,8 +9,8 @@ import (
 	"time"
 )
 
-// The form: Amateur Data Interchange Format, version 3.1.4 (adif.org, 2022-12-06), the ADI file. Names of fields, their types and the
-// enumerations are from memory of that specification.
+// The form: Amateur Data Interchange Format, version 3.1.4 (adif.org, 2022-12-06), the ADI file.
+// Names of fields, their types and the enumerations are from memory of that specification.
 const adifVersion = "3.1.4"
 
 // band is a row of the specification's enumeration 'Band', limits in MHz.
@@ -24,8 +24,10 @@ type band struct {
 //beamhelm:table
 func bands() []band {
 	return []band{
-		{"6m", 50, 54}, {"4m", 70, 71}, {"2m", 144, 148}, {"1.25m", 222, 225}, {"70cm", 420, 450}, {"33cm", 902, 928}, {"23cm", 1240, 1300},
-		{"13cm", 2300, 2450}, {"9cm", 3300, 3500}, {"6cm", 5650, 5925}, {"3cm", 10000, 10500}, {"1.25cm", 24000, 24250}, {"6mm", 47000, 47200},
+		{"6m", 50, 54}, {"4m", 70, 71}, {"2m", 144, 148}, {"1.25m", 222, 225}, {"70cm", 420, 450}, {"33cm", 902, 928},
+		{"23cm", 1240, 1300},
+		{"13cm", 2300, 2450}, {"9cm", 3300, 3500}, {"6cm", 5650, 5925}, {"3cm", 10000, 10500}, {"1.25cm", 24000, 24250},
+		{"6mm", 47000, 47200},
 		{"4mm", 75500, 81000}, {"2.5mm", 119980, 123000}, {"2mm", 134000, 149000}, {"1mm", 241000, 250000},
 	}
 }
@@ -108,7 +110,8 @@ func (a *adif) record(c Contact) {
 	a.WriteString("<EOR>\n")
 }
 
-// plain is text as the type String has it: characters 32 to 126 in one line. Others become question marks, line ends spaces.
+// plain is text as the type String has it: characters 32 to 126 in one line. Others become question
+// marks, line ends spaces.
 func plain(text string) string {
 	return strings.TrimSpace(strings.Map(func(r rune) rune {
 		switch {

@@ -25,7 +25,8 @@ type Contact struct {
 	Sent, Received string // reports
 	// AzDeg and ElDeg are where the beam was, 0 to 360 and -90 to 90.
 	AzDeg, ElDeg float64
-	// DopplerHz is that of the partner's signal, uncorrected, or of the own echo without one; DegradationDB from the month's best.
+	// DopplerHz is that of the partner's signal, uncorrected, or of the own echo without one;
+	// DegradationDB from the month's best.
 	DopplerHz, DegradationDB float64
 	// SystemK is the system noise by the model, NoiseDB the measured level above cold sky.
 	SystemK, NoiseDB float64

@@ -34,7 +34,8 @@ func full() settings.Settings {
 	}
 	s.Bands[0].Feeds[0].NoiseSourceK = 1000
 	s.Link.Port = "/dev/ttyUSB0"
-	s.ClosedSectors = []settings.ClosedSector{{Name: "village", FromDeg: 90, ToDeg: 100, ToElevationDeg: 20, Bands: []string{s.Bands[0].Name}}}
+	s.ClosedSectors = []settings.ClosedSector{{Name: "village", FromDeg: 90, ToDeg: 100, ToElevationDeg: 20,
+		Bands: []string{s.Bands[0].Name}}}
 	s.Sun.KeepAwayDeg = 4
 	s.Clock.TimeSource = "ntp.example.org"
 	s.Camera.URL = "http://camera.example/picture.jpg"
@@ -91,13 +92,16 @@ func table(s *settings.Settings) {
 
 // others are values for the keys that can't be changed by a step of their own.
 var others = map[string]any{
-	"horizon.points":                      []settings.Point{{AzDeg: 0, ElDeg: 5}, {AzDeg: 180, ElDeg: 7}},
-	"closed_sectors[0].bands":             []string{},
-	"axes.azimuth.fixed_speeds_deg_per_s": []float64{0.5, 1.5}, "axes.elevation.fixed_speeds_deg_per_s": []float64{0.5, 1.5},
-	"axes.azimuth.switch_over_deg": []float64{3}, "axes.elevation.switch_over_deg": []float64{3},
-	"bands[0].feeds[0].detector_table_mv": []float64{0, 1100, 2000}, "bands[0].feeds[0].detector_table_db": []float64{-60, -25, 0},
-	"dish.finish": settings.Bare, "bands[0].feeds[0].polarisation": settings.Horizontal,
-	"camera.url": "http://camera.example/other.jpg", "publish.broker": "mqtt://other.example:1883", "meter.port": "other.example:5025",
+	"horizon.points":                        []settings.Point{{AzDeg: 0, ElDeg: 5}, {AzDeg: 180, ElDeg: 7}},
+	"closed_sectors[0].bands":               []string{},
+	"axes.azimuth.fixed_speeds_deg_per_s":   []float64{0.5, 1.5},
+	"axes.elevation.fixed_speeds_deg_per_s": []float64{0.5, 1.5},
+	"axes.azimuth.switch_over_deg":          []float64{3}, "axes.elevation.switch_over_deg": []float64{3},
+	"bands[0].feeds[0].detector_table_mv": []float64{0, 1100, 2000},
+	"bands[0].feeds[0].detector_table_db": []float64{-60, -25, 0},
+	"dish.finish":                         settings.Bare, "bands[0].feeds[0].polarisation": settings.Horizontal,
+	"camera.url": "http://camera.example/other.jpg", "publish.broker": "mqtt://other.example:1883",
+	"meter.port": "other.example:5025",
 }
 
 // keys are all keys of the settings, of lists the first member.
@@ -249,7 +253,8 @@ func outside(t *testing.T, s settings.Settings) any {
 		}
 	}
 	player := sound.FromSettings(nil, s.Sound)
-	return []any{line, serialline.Master(s.Link), pictures, meter, noisemeter.Line(s.Meter), player != nil, player, timesource.FromSettings(s.Clock), publish.FromSettings(s.Publish, "")}
+	return []any{line, serialline.Master(s.Link), pictures, meter, noisemeter.Line(s.Meter), player != nil, player,
+		timesource.FromSettings(s.Clock), publish.FromSettings(s.Publish, "")}
 }
 
 // figures writes all plain values that something holds, exported or not.
@@ -348,7 +353,8 @@ func TestTheDriveTakesWhatTheSettingsTake(t *testing.T) {
 				s.Readings[r.Key] = settings.Limits{}
 			}
 			s.Bands[0].Feeds = append(s.Bands[0].Feeds[:0:0], s.Bands[0].Feeds...)
-			s.ClosedSectors = []settings.ClosedSector{{Name: "village", FromDeg: 90, ToDeg: 100, FromElevationDeg: 5, ToElevationDeg: 20}}
+			s.ClosedSectors = []settings.ClosedSector{{Name: "village", FromDeg: 90, ToDeg: 100, FromElevationDeg: 5,
+				ToElevationDeg: 20}}
 			at(&s, key, func(v reflect.Value) {
 				if v.Type() == reflect.TypeFor[settings.Optional]() {
 					v.Set(reflect.ValueOf(settings.Some(end)))

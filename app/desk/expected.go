@@ -46,7 +46,8 @@ func (t *turn) receiverQuestion() (q receiver.Question, of fluxFrom, why string)
 	}
 	q.GainDB = h.Listener.Pattern.GainDBI()
 	beside := d
-	if side, blocked := t.beam().Colder(q.HalfPower.Mul(max(leastAside, c.Settings.Tracking.AsideBeamwidths))); blocked == "" {
+	if side, blocked := t.beam().Colder(q.HalfPower.Mul(max(leastAside,
+		c.Settings.Tracking.AsideBeamwidths))); blocked == "" {
 		beside = d.Shift(pointing.Sideways(d, side))
 	}
 	if q.SystemK = h.SystemK(c, beside, at); q.SystemK == 0 {

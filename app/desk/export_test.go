@@ -51,7 +51,8 @@ func Derivations(t *testing.T, s settings.Settings) []func() any {
 func shown(b *bench) any {
 	var all []any
 	for _, o := range [][]Order{
-		nil, {{Kind: Track, On: true}}, {{Kind: Permit, On: true}}, {{Kind: Aside, On: true}}, {{Kind: BandTo, Index: 1}}, {{Kind: BandTo, Feed: 1}},
+		nil, {{Kind: Track, On: true}}, {{Kind: Permit, On: true}}, {{Kind: Aside, On: true}}, {{Kind: BandTo,
+			Index: 1}}, {{Kind: BandTo, Feed: 1}},
 		{{Kind: Hold}}, {{Kind: Park}}, {{Kind: WindStow}}, {{Kind: SnowStow}},
 	} {
 		b.after(time.Second, o...)
@@ -84,7 +85,8 @@ func measured(b *bench) any {
 func compared(b *bench) any {
 	b.galaxy()
 	b.after(time.Second)
-	warm, unsure, cold := (&turn{c: &b.c, s: &b.s, in: &Inputs{Loop: &b.loop, At: b.at}}).comparedWith(&comparison{Source: true})
+	warm, unsure, cold := (&turn{c: &b.c, s: &b.s, in: &Inputs{Loop: &b.loop,
+		At: b.at}}).comparedWith(&comparison{Source: true})
 	return [3]float64{warm, unsure, cold}
 }
 

@@ -44,7 +44,8 @@ func TestHandbookListsTheReadings(t *testing.T) {
 		if limits == "" {
 			limits = ", no limits until you set them"
 		}
-		fmt.Fprintf(&b, "\n## %s, %s\n\n`%s`, register %04X: %s.\n\n- Default: %s; hysteresis %g %s, hold %g s.\n", r.Name, r.Unit, r.Key, r.Register, r.Why, limits[2:], u.Hysteresis, r.Unit, u.HoldS)
+		fmt.Fprintf(&b, "\n## %s, %s\n\n`%s`, register %04X: %s.\n\n- Default: %s; hysteresis %g %s, hold %g s.\n", r.Name,
+			r.Unit, r.Key, r.Register, r.Why, limits[2:], u.Hysteresis, r.Unit, u.HoldS)
 		place := int(r.Register) - enclosure.AddressReadings
 		if place < 0 {
 			b.WriteString("- Look for ice, wind, a dragging brake or a worn bearing before you drive on.\n")

@@ -15,7 +15,8 @@ import (
 // as a reading or an angle can be, both say the same.
 func TestPermitAndGuardsAgreeAtTheirLimits(t *testing.T) {
 	s := settings.Practice()
-	s.ClosedSectors = []settings.ClosedSector{{Name: "village", FromDeg: 90, ToDeg: 100, FromElevationDeg: 5, ToElevationDeg: 20}}
+	s.ClosedSectors = []settings.ClosedSector{{Name: "village", FromDeg: 90, ToDeg: 100, FromElevationDeg: 5,
+		ToElevationDeg: 20}}
 	drive, err := station.DriveConfig(s)
 	if err != nil {
 		t.Fatal(err)
@@ -55,9 +56,11 @@ func TestPermitAndGuardsAgreeAtTheirLimits(t *testing.T) {
 		found := map[bool]bool{}
 		for _, by := range []float64{-1, -0.01, -1e-6, 1e-6, 0.01, 1} {
 			nan := math.NaN()
-			f := guard.Facts{PermitWanted: true, Connected: true, RelayV: nan, ForwardW: nan, ReflectedW: nan, CoolantC: nan, FlowLitres: nan, ElDirection: degrees(40), AzDirection: degrees(180)}
+			f := guard.Facts{PermitWanted: true, Connected: true, RelayV: nan, ForwardW: nan, ReflectedW: nan, CoolantC: nan,
+				FlowLitres: nan, ElDirection: degrees(40), AzDirection: degrees(180)}
 			f.Axes[0].Trusted, f.Axes[1].Trusted = true, true
-			in := permit.Inputs{Request: true, Referenced: true, Az: degrees(180), El: degrees(40), HasTarget: true, BeamwidthDeg: 0.6, SunDeg: nan}
+			in := permit.Inputs{Request: true, Referenced: true, Az: degrees(180), El: degrees(40), HasTarget: true,
+				BeamwidthDeg: 0.6, SunDeg: nan}
 			for i := range in.Readings {
 				in.Readings[i] = nan
 			}

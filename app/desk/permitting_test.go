@@ -109,7 +109,8 @@ func TestThePermitIsRequestedAnew(t *testing.T) {
 				row.spoil(b)
 			}
 			b.after(100*time.Millisecond, row.order...)
-			if b.loop.Permit.Wanted || b.out.Status.PermitWanted || b.out.Status.Transmit.Ended.Code == permit.None || !b.said("Request it again") {
+			if b.loop.Permit.Wanted || b.out.Status.PermitWanted || b.out.Status.Transmit.Ended.Code == permit.None ||
+				!b.said("Request it again") {
 				t.Fatalf("permit %+v, ended %v, said %v", b.loop.Permit, b.out.Status.Transmit.Ended, b.out.Events)
 			}
 			if row.mend != nil {
@@ -237,7 +238,8 @@ func TestThePermitIsRefused(t *testing.T) {
 			spoil(b)
 			b.after(time.Second, Order{Kind: Permit, On: true})
 			if b.kinds() != "" || b.out.Status.PermitWanted || !b.said("Transmit permit refused: "+words) {
-				t.Fatalf("commands %q, wanted %v, inhibits %v, said %v", b.kinds(), b.out.Status.PermitWanted, b.out.Status.Transmit.Inhibits, b.out.Events)
+				t.Fatalf("commands %q, wanted %v, inhibits %v, said %v", b.kinds(), b.out.Status.PermitWanted,
+					b.out.Status.Transmit.Inhibits, b.out.Events)
 			}
 			b.s.Choice = kept
 			b.loop.Axes[1].Trusted, b.loop.Mode, b.loop.Lock.Locked = true, step.Holding, false

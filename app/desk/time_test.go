@@ -14,7 +14,8 @@ func TestTimeSourceTrouble(t *testing.T) {
 	step := func(trouble string) *Status {
 		b.at, b.now = b.at.Add(time.Second), b.now+time.Second
 		b.loop.Now = b.now
-		out := Step(&b.c, &b.s, &Inputs{At: b.at, Now: b.now, Loop: &b.loop, NoiseDB: math.NaN(), Around: watching.Around{TimeTrouble: trouble}})
+		out := Step(&b.c, &b.s, &Inputs{At: b.at, Now: b.now, Loop: &b.loop, NoiseDB: math.NaN(),
+			Around: watching.Around{TimeTrouble: trouble}})
 		return out.Status
 	}
 	find := func(s *Status) *Alarm {

@@ -177,7 +177,9 @@ func secondPanel(t *testing.T) {
 	}
 	for _, file := range []string{filepath.Join(home, "settings.toml"), writeSettings(t, other, station{30, 0})(link)} {
 		second := openUnattended(t, home, file, nil)
-		if status := second.code(t, 20*time.Second); status != 1 || !strings.Contains(second.output.String(), fmt.Sprintf("%s: process %d", refusal, u.Process.Pid)) || strings.Count(second.output.String(), "\n") != 1 {
+		if status := second.code(t, 20*time.Second); status != 1 ||
+			!strings.Contains(second.output.String(), fmt.Sprintf("%s: process %d", refusal, u.Process.Pid)) ||
+			strings.Count(second.output.String(), "\n") != 1 {
 			t.Errorf("%s: status %d: %s", file, status, second.output.String())
 		}
 	}

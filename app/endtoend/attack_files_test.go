@@ -64,9 +64,11 @@ func fileAttacks() attacks {
 		pipe := thing.name == "a pipe"
 		all.rows = append(all.rows,
 			attack{name: thing.name + " for settings", short: true, try: func(t *testing.T) { settingsInPlace(t, thing) }},
-			attack{name: thing.name + " for kept files", short: pipe, tries: len(keptNames), try: func(t *testing.T) { keptInPlace(t, thing) }},
+			attack{name: thing.name + " for kept files", short: pipe, tries: len(keptNames),
+				try: func(t *testing.T) { keptInPlace(t, thing) }},
 			attack{name: thing.name + " for records", short: pipe, try: func(t *testing.T) { recordsInPlace(t, thing) }},
-			attack{name: thing.name + " for commands", tries: len(readingCommands("")), try: func(t *testing.T) { commandsInPlace(t, thing) }},
+			attack{name: thing.name + " for commands", tries: len(readingCommands("")),
+				try: func(t *testing.T) { commandsInPlace(t, thing) }},
 		)
 	}
 	return all
@@ -92,7 +94,8 @@ func judgeRefusal(t *testing.T, p *process, arguments []string) {
 	t.Helper()
 	status := p.code(t, 20*time.Second)
 	said := p.output.String()
-	if status != 1 && status != 2 || said == "" || strings.Count(said, "\n") > 30 || strings.Contains(said, "panic") || strings.Contains(said, "goroutine ") {
+	if status != 1 && status != 2 || said == "" || strings.Count(said, "\n") > 30 || strings.Contains(said, "panic") ||
+		strings.Contains(said, "goroutine ") {
 		t.Errorf("beamhelm %s: status %d, said %.2000s", strings.Join(arguments, " "), status, said)
 	}
 	if used := p.ProcessState.SysUsage().(*syscall.Rusage).Maxrss << 10; used > mostMemory {
@@ -101,7 +104,8 @@ func judgeRefusal(t *testing.T, p *process, arguments []string) {
 }
 
 // keptNames are what a session reads at its start.
-var keptNames = []string{"references", "learned", "trims", "radio", "survey", "receiver", "hearing", "usual", "window", "commissioning", "last-session"}
+var keptNames = []string{"references", "learned", "trims", "radio", "survey", "receiver", "hearing", "usual", "window",
+	"commissioning", "last-session"}
 
 func keptInPlace(t *testing.T, thing inPlace) {
 	home := privateFolder(t)
@@ -147,11 +151,13 @@ func recordsInPlace(t *testing.T, thing inPlace) {
 // readingCommands are commands that read a file.
 func readingCommands(file string) [][]string {
 	return [][]string{
-		{"records", "list", "-file", file}, {"records", "check", "-file", file}, {"records", "export", "-file", file, "events"},
+		{"records", "list", "-file", file}, {"records", "check", "-file", file},
+		{"records", "export", "-file", file, "events"},
 		{"place", "-batch", file}, {"passes", "-batch", file}, {"echo", "-batch", file}, {"budget", "-batch", file},
 		{"echotest", "-wav", file, "-plan", file}, {"rehearse", file}, {"rehearse", "-settings", file, "a-night"},
 		{"replica", "-settings", file}, {"link", "test", "-settings", file}, {"link", "test", "-port", file, "-yes"},
-		{"settings", "show", "-settings", file}, {"enclosure", "write", "-port", file}, {"enclosure", "verify", "-port", file, "-station", file},
+		{"settings", "show", "-settings", file}, {"enclosure", "write", "-port", file},
+		{"enclosure", "verify", "-port", file, "-station", file},
 	}
 }
 
@@ -288,11 +294,13 @@ func diskTrouble(t *testing.T, fault diskFault) {
 	u, e, _ := openAttacked(t, home, atFullSlew)
 	at := time.Now()
 	mend := fault(t, u, disk)
-	u.awaitStatus(20*time.Second, "a word about the disk", func(s status) bool { return s.says("ecord") || s.says("can't be written") })
+	u.awaitStatus(20*time.Second, "a word about the disk",
+		func(s status) bool { return s.says("ecord") || s.says("can't be written") })
 	e.stays(t, at, time.Second, func(l truthLine) bool { return l.driven() && l.power })
 	u.stops(e)
 	mend()
-	u.awaitStatus(30*time.Second, "a good disk", func(s status) bool { return !s.says("ecord") && !s.says("can't be written") })
+	u.awaitStatus(30*time.Second, "a good disk",
+		func(s status) bool { return !s.says("ecord") && !s.says("can't be written") })
 	u.endsInOrder()
 	u.recordsWhole(home)
 }
@@ -315,7 +323,8 @@ func troubledStart(t *testing.T, fault diskFault) {
 		t.Fatal(err)
 	}
 	u, e, _ := openAttacked(t, home, atFullSlew)
-	u.awaitStatus(20*time.Second, "a word about the disk", func(s status) bool { return s.says("ecord") || s.says("can't be written") })
+	u.awaitStatus(20*time.Second, "a word about the disk",
+		func(s status) bool { return s.says("ecord") || s.says("can't be written") })
 	u.stops(e)
 	u.endsInOrder()
 }
@@ -324,7 +333,8 @@ func troubledStart(t *testing.T, fault diskFault) {
 func noHome(t *testing.T) {
 	u, e, _ := openAttackedWith(t, privateFolder(t), atFullSlew, func(c *exec.Cmd) {
 		// Not the temporary folder of this computer: whoever stops a dish meanwhile would stop this one, too.
-		nowhere := []string{"TMPDIR=" + privateFolder(t), "HOME=/nonexistent", "XDG_CONFIG_HOME=/nonexistent/a", "XDG_STATE_HOME=/proc/nonexistent", "XDG_DATA_HOME=", "XDG_CACHE_HOME=", "XDG_RUNTIME_DIR=/nonexistent"}
+		nowhere := []string{"TMPDIR=" + privateFolder(t), "HOME=/nonexistent", "XDG_CONFIG_HOME=/nonexistent/a",
+			"XDG_STATE_HOME=/proc/nonexistent", "XDG_DATA_HOME=", "XDG_CACHE_HOME=", "XDG_RUNTIME_DIR=/nonexistent"}
 		c.Env = append(c.Env, nowhere...)
 	})
 	u.awaitStatus(20*time.Second, "a word about the records", func(s status) bool { return s.says("ecord") })
@@ -369,7 +379,8 @@ func startWithFewDescriptors(t *testing.T) {
 		write := writeSettings(t, home, station{30, 0})
 		e := openEnclosure(t, home, "-settings", write(""))
 		u := openUnattended(t, home, write(e.link), func(c *exec.Cmd) {
-			c.Args = append([]string{"sh", "-c", fmt.Sprintf(`ulimit -n %d; exec "$@"`, few), "sh"}, append([]string{binary}, c.Args[1:]...)...)
+			c.Args = append([]string{"sh", "-c", fmt.Sprintf(`ulimit -n %d; exec "$@"`, few), "sh"},
+				append([]string{binary}, c.Args[1:]...)...)
 			c.Path = "/bin/sh"
 		})
 		until := time.Now().Add(8 * time.Second)
@@ -379,7 +390,8 @@ func startWithFewDescriptors(t *testing.T) {
 			}
 		}
 		if !u.running() {
-			if said := u.output.String(); strings.Contains(said, "goroutine ") && !strings.Contains(said, "too many open files") {
+			if said := u.output.String(); strings.Contains(said, "goroutine ") &&
+				!strings.Contains(said, "too many open files") {
 				t.Errorf("with %d descriptors: %s", few, said)
 			}
 			continue
@@ -397,12 +409,14 @@ func stopLineInPlace(t *testing.T) {
 		t.Fatal(err)
 	}
 	// The temporary folder is the next: the caller looks there, too.
-	u, e, _ := openAttackedWith(t, home, atFullSlew, func(c *exec.Cmd) { c.Env = append(c.Env, "TMPDIR="+privateFolder(t)) })
+	u, e, _ := openAttackedWith(t, home, atFullSlew,
+		func(c *exec.Cmd) { c.Env = append(c.Env, "TMPDIR="+privateFolder(t)) })
 	stop := exec.Command(binary, "stop")
 	stop.Env = u.Env
 	// Status 5: the dish stands, but what lies in place of a folder can't be trusted.
 	out, err := stop.CombinedOutput()
-	if !strings.Contains(string(out), "stopped, confirmed") || !strings.Contains(string(out), "is no folder") || stop.ProcessState.ExitCode() != 5 {
+	if !strings.Contains(string(out), "stopped, confirmed") || !strings.Contains(string(out), "is no folder") ||
+		stop.ProcessState.ExitCode() != 5 {
 		t.Errorf("beamhelm stop: %v, said %s", err, out)
 	}
 	e.until(time.Second, "rest", standing)

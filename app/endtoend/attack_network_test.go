@@ -176,7 +176,8 @@ func cameraHostilities() (all []hostility) {
 	}
 	packed.Close()
 	for name, answer := range map[string]func(net.Conn){
-		"endless picture":             asked(forever("HTTP/1.0 200 OK\r\nContent-Type: image/jpeg\r\n\r\n\xff\xd8", "\xff\xe0\xff\xff")),
+		"endless picture": asked(forever("HTTP/1.0 200 OK\r\nContent-Type: image/jpeg\r\n\r\n\xff\xd8",
+			"\xff\xe0\xff\xff")),
 		"endless headers":             asked(forever("HTTP/1.0 200 OK\r\n", "X: y\r\n")),
 		"endless header":              asked(forever("HTTP/1.0 200 OK\r\nX: ", "y")),
 		"endless part headers":        asked(forever(stream, "X: y\r\n")),
@@ -204,7 +205,8 @@ func meterHostilities() (all []hostility) {
 		"no figures":    asked(forever("", "NaN\n1e400\n-Inf\n"+turning+"\n")),
 	} {
 		all = append(all, hostility{name: "meter, " + name, change: func(t *testing.T, s *settings.Settings) {
-			s.Meter.Source, s.Meter.Port, s.Meter.Query, s.Meter.IntervalMS = settings.FromInstrument, listen(t, answer), "READ?", 100
+			s.Meter.Source, s.Meter.Port, s.Meter.Query, s.Meter.IntervalMS = settings.FromInstrument, listen(t,
+				answer), "READ?", 100
 		}})
 	}
 	return all
@@ -230,11 +232,14 @@ func clientHostilities() (all []hostility) {
 	}
 	return []hostility{
 		{name: "clients, 200 idle", change: publishing, during: crowd(200, "", false)},
-		{name: "clients, 200 with half a header", change: publishing, during: crowd(200, "GET /metrics HTTP/1.1\r\nHost: x\r\nX", false)},
+		{name: "clients, 200 with half a header", change: publishing,
+			during: crowd(200, "GET /metrics HTTP/1.1\r\nHost: x\r\nX", false)},
 		{name: "clients, endless headers", change: publishing, during: crowd(4, "GET /metrics HTTP/1.1\r\nX: y\r\n", true)},
-		{name: "clients, endless body", change: publishing, during: crowd(4, "POST /metrics HTTP/1.1\r\nHost: x\r\nContent-Length: 99999999999\r\n\r\n", true)},
+		{name: "clients, endless body", change: publishing,
+			during: crowd(4, "POST /metrics HTTP/1.1\r\nHost: x\r\nContent-Length: 99999999999\r\n\r\n", true)},
 		{name: "callers of the stop line, 50 idle", change: func(*testing.T, *settings.Settings) {}, during: stopCrowd("")},
-		{name: "callers of the stop line, 50 that ask for something else", change: func(*testing.T, *settings.Settings) {}, during: stopCrowd("slew 1 2\n" + turning)},
+		{name: "callers of the stop line, 50 that ask for something else", change: func(*testing.T, *settings.Settings) {},
+			during: stopCrowd("slew 1 2\n" + turning)},
 	}
 }
 
@@ -283,13 +288,15 @@ func networkAttacks() attacks {
 		holds: "the slew goes on undisturbed; no more than 400 MiB; Stop works; SIGTERM ends it within 1 s; no character that a terminal obeys is told",
 	}
 	var every []hostility
-	for _, some := range [][]hostility{timeHostilities(), brokerHostilities(), cameraHostilities(), meterHostilities(), clientHostilities()} {
+	for _, some := range [][]hostility{timeHostilities(), brokerHostilities(), cameraHostilities(), meterHostilities(),
+		clientHostilities()} {
 		every = append(every, some...)
 	}
 	for _, h := range every {
 		all.rows = append(all.rows, attack{name: h.name, try: func(t *testing.T) { surviveNetwork(t, h) }})
 	}
-	all.rows = append(all.rows, attack{name: "all at once", short: true, try: func(t *testing.T) { surviveNetwork(t, together(every)) }})
+	all.rows = append(all.rows,
+		attack{name: "all at once", short: true, try: func(t *testing.T) { surviveNetwork(t, together(every)) }})
 	return all
 }
 

@@ -22,7 +22,8 @@ var sillyNumbers = []struct {
 	words   string
 	refused bool
 }{
-	{"nan", true}, {"inf", true}, {"-inf", true}, {"1e308", true}, {"-1e308", true}, {"99999999999999999999", true}, {`""`, true}, {`"1"`, true}, {"[]", true},
+	{"nan", true}, {"inf", true}, {"-inf", true}, {"1e308", true}, {"-1e308", true}, {"99999999999999999999", true},
+	{`""`, true}, {`"1"`, true}, {"[]", true},
 	{"-1", false}, {"0", false}, {"1e-300", false},
 }
 
@@ -56,7 +57,8 @@ func settingsAttacks() attacks {
 		short: "settings", kind: "every number in the settings as NaN, infinite, 1e308, negative, a word, a list; names that a terminal obeys; what is beside the dish all wrong",
 		holds: "a line that names the key or its line, or it works with it; a wrong camera, broker, meter, sound or time source keeps nothing from starting, and `settings check` tells all",
 		rows: []attack{
-			{name: "numbers, a part", short: true, tries: 3 * ((count + 19) / 20), try: func(t *testing.T) { spoilNumbers(t, 20, "nan", "1e308", "-1") }},
+			{name: "numbers, a part", short: true, tries: 3 * ((count + 19) / 20),
+				try: func(t *testing.T) { spoilNumbers(t, 20, "nan", "1e308", "-1") }},
 			{name: "numbers", tries: count * len(sillyNumbers), try: func(t *testing.T) { spoilNumbers(t, 1) }},
 			{name: "names", tries: len(sillyNames), try: spoilNames},
 			{name: "beside the dish", short: true, try: wrongBeside},
@@ -133,7 +135,8 @@ func wrongBeside(t *testing.T) {
 	if status := check.code(t, 20*time.Second); status != 1 {
 		t.Errorf("status %d", status)
 	}
-	for _, key := range []string{"camera.url", "camera.password_file", "publish.ca_file", "broker", "publish.password_file"} {
+	for _, key := range []string{"camera.url", "camera.password_file", "publish.ca_file", "broker",
+		"publish.password_file"} {
 		if !strings.Contains(check.output.String(), key) {
 			t.Errorf("settings check doesn't tell of %s: %s", key, check.output.String())
 		}
@@ -146,7 +149,8 @@ func clockAttacks() attacks {
 		short: "clock", kind: "dates of the years 1, 1900, 1969, 2262 and 9999: the sky of practice, kept files, the command line",
 		holds: "it runs, or refuses with a line; what is kept with such a date ends the reference or is set aside; nothing panics",
 	}
-	for _, at := range []string{"0001-01-01T00:00:00Z", "1900-01-01T00:00:00Z", "1969-12-31T23:59:59Z", "2262-04-12T00:00:00Z", "9999-12-31T23:59:59Z"} {
+	for _, at := range []string{"0001-01-01T00:00:00Z", "1900-01-01T00:00:00Z", "1969-12-31T23:59:59Z",
+		"2262-04-12T00:00:00Z", "9999-12-31T23:59:59Z"} {
 		all.rows = append(all.rows,
 			attack{name: "practice in " + at[:4], try: func(t *testing.T) { practiseAt(t, at) }},
 			attack{name: "kept in " + at[:4], short: at[0] == '9', try: func(t *testing.T) { keptAt(t, at) }},
@@ -177,10 +181,11 @@ func keptAt(t *testing.T, words string) {
 	for _, nanos := range []int64{math.MinInt64} {
 		reference := map[string]any{"origin": 1, "at_unix_ns": nanos, "start": 1, "counts": math.MaxInt32, "angle": 1e308}
 		for name, value := range map[string]any{
-			"last-session": map[string]any{"ended_in_order": true, "at": at, "referenced_unix_ns": []int64{nanos, math.MaxInt64}},
-			"references":   []any{reference, reference},
-			"receiver":     map[string]any{"reports": []any{map[string]any{"at": at, "day": at}}},
-			"hearing":      map[string]any{"cold": []any{map[string]any{"at": at}}, "average_ms": -1},
+			"last-session": map[string]any{"ended_in_order": true, "at": at,
+				"referenced_unix_ns": []int64{nanos, math.MaxInt64}},
+			"references": []any{reference, reference},
+			"receiver":   map[string]any{"reports": []any{map[string]any{"at": at, "day": at}}},
+			"hearing":    map[string]any{"cold": []any{map[string]any{"at": at}}, "average_ms": -1},
 		} {
 			if err := store.Write(name, value); err != nil {
 				t.Fatal(err)
@@ -204,7 +209,8 @@ func commandsAt(t *testing.T, at string) {
 		{"records", "export", "-practice", "-from", at, "-to", at, "events"},
 	} {
 		p := start(t, home, arguments...)
-		if status, said := p.code(t, 30*time.Second), p.output.String(); status > 2 || strings.Contains(said, "panic") || said == "" {
+		if status, said := p.code(t, 30*time.Second), p.output.String(); status > 2 || strings.Contains(said, "panic") ||
+			said == "" {
 			t.Errorf("%v: status %d: %.1000s", arguments, status, said)
 		}
 	}

@@ -36,13 +36,15 @@ var (
 )
 
 // openAttacked starts an enclosure, a line that can be spoilt and a program, and brings it to a state.
-func openAttacked(t *testing.T, home string, from state, changes ...func(*settings.Settings)) (*unattended, *enclosure, *relay) {
+func openAttacked(t *testing.T, home string, from state, changes ...func(*settings.Settings)) (*unattended, *enclosure,
+	*relay) {
 	t.Helper()
 	return openAttackedWith(t, home, from, nil, changes...)
 }
 
 // openAttackedWith is the same of a program whose command is changed before it runs.
-func openAttackedWith(t *testing.T, home string, from state, change func(*exec.Cmd), changes ...func(*settings.Settings)) (*unattended, *enclosure, *relay) {
+func openAttackedWith(t *testing.T, home string, from state, change func(*exec.Cmd),
+	changes ...func(*settings.Settings)) (*unattended, *enclosure, *relay) {
 	t.Helper()
 	s := station{30, 0}
 	if from.moon {

@@ -29,7 +29,8 @@ type attacks struct {
 
 // allAttacks is the whole suite.
 func allAttacks() []attacks {
-	return []attacks{signalAttacks(), cableAttacks(), instanceAttacks(), fileAttacks(), diskAttacks(), networkAttacks(), settingsAttacks(), clockAttacks()}
+	return []attacks{signalAttacks(), cableAttacks(), instanceAttacks(), fileAttacks(), diskAttacks(), networkAttacks(),
+		settingsAttacks(), clockAttacks()}
 }
 
 func (a attacks) tried() (n int) {
@@ -92,7 +93,8 @@ func keepAttackTable(t *testing.T, table string) {
 		return
 	}
 	if !*update {
-		t.Errorf("%s says otherwise (go test -tags 'planted long' ./app/endtoend -run Attacks -update writes it anew)", attackPage)
+		t.Errorf("%s says otherwise (go test -tags 'planted long' ./app/endtoend -run Attacks -update writes it anew)",
+			attackPage)
 		return
 	}
 	if err := os.WriteFile(attackPage, []byte(before+table+after), 0o644); err != nil {
@@ -115,7 +117,8 @@ func attackRows(t *testing.T) (page, before, table, after string) {
 	return page, before + attackBegin, table, attackEnd + after
 }
 
-// TestAttackTable: the page tells of every kind of attack and of how many there are; what held is the long run's to say.
+// TestAttackTable: the page tells of every kind of attack and of how many there are; what held is
+// the long run's to say.
 func TestAttackTable(t *testing.T) {
 	_, _, table, _ := attackRows(t)
 	for _, kind := range allAttacks() {

@@ -76,7 +76,8 @@ func TestARefusalIsSeen(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer nothing.Close()
-	second := startWith(t, home, func(c *exec.Cmd) { c.Stdout, c.Stderr = nothing, nothing }, "-settings", home+"/settings.toml")
+	second := startWith(t, home, func(c *exec.Cmd) { c.Stdout, c.Stderr = nothing, nothing }, "-settings",
+		home+"/settings.toml")
 	window := strings.Fields(xdotool(t, "search", "--sync", "--onlyvisible", "--pid", strconv.Itoa(second.Process.Pid)))[0]
 	if name := xdotool(t, "getwindowname", window); !strings.Contains(name, "does not start") {
 		t.Errorf("its window is called %q", name)

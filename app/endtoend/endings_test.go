@@ -54,13 +54,20 @@ func lineEndings() []lineEnding {
 	fails := func(_ *testing.T, u *unattended, _ *relay) { u.plant("desk") }
 	const diskHangs = " while the disk does not answer"
 	rows := []lineEnding{
-		{"`beamhelm stop`", "zero demand, locked out; drive power stays on", stopFromOutside, false, standing, 1500 * time.Millisecond, goesOn, 0, false, 0},
-		{"The line is unplugged", "nothing: the enclosure's watchdog ends it", func(_ *testing.T, _ *unattended, r *relay) { r.unplug() }, false, unpowered, stoppedByWatchdog, goesOn, 0, false, 0},
+		{"`beamhelm stop`", "zero demand, locked out; drive power stays on", stopFromOutside, false, standing,
+			1500 * time.Millisecond, goesOn, 0, false, 0},
+		{"The line is unplugged", "nothing: the enclosure's watchdog ends it",
+			func(_ *testing.T, _ *unattended,
+				r *relay) {
+				r.unplug()
+			}, false, unpowered, stoppedByWatchdog, goesOn, 0, false, 0},
 		{"The window is closed", zeroAndOff, closed, false, shutDown, stoppedAfterPanic, 0, 3 * time.Second, true, 0},
-		{"The window is closed" + diskHangs, zeroAndOff, closed, true, shutDown, stoppedAfterPanic, 0, 3 * time.Second, false, 0},
+		{"The window is closed" + diskHangs, zeroAndOff, closed, true, shutDown, stoppedAfterPanic, 0, 3 * time.Second,
+			false, 0},
 		{"A panic in any goroutine", zeroAndOff, fails, false, shutDown, stoppedAfterPanic, 3, endedAfterPanic, false, 0},
 		{"A panic" + diskHangs, zeroAndOff, fails, true, shutDown, stoppedAfterPanic, 3, endedAfterPanic, false, 0},
-		{"The window hangs", "after `window_silent_s` the slope down to zero; drive power stays on", hung(func(*testing.T, *unattended, *relay) {}), false, standing, 7500 * time.Millisecond, goesOn, 0, false, 0},
+		{"The window hangs", "after `window_silent_s` the slope down to zero; drive power stays on",
+			hung(func(*testing.T, *unattended, *relay) {}), false, standing, 7500 * time.Millisecond, goesOn, 0, false, 0},
 	}
 	for _, row := range signalEndings() {
 		rows = append(rows, row)
@@ -85,7 +92,8 @@ func signalEndings() (rows []lineEnding) {
 		name   string
 		signal syscall.Signal
 	}{{"SIGTERM", syscall.SIGTERM}, {"SIGINT", syscall.SIGINT}, {"SIGHUP", syscall.SIGHUP}, {"SIGQUIT", syscall.SIGQUIT}} {
-		rows = append(rows, lineEnding{s.name, zeroAndOff, sent(s.signal), false, shutDown, stoppedAfterPanic, 0, time.Second, true, s.signal})
+		rows = append(rows, lineEnding{s.name, zeroAndOff, sent(s.signal), false, shutDown, stoppedAfterPanic, 0,
+			time.Second, true, s.signal})
 	}
 	return append(rows, lineEnding{"The program is killed (SIGKILL)", "nothing: the enclosure's watchdog ends it",
 		sent(syscall.SIGKILL), false, unpowered, stoppedByWatchdog, -1, time.Second, false, syscall.SIGKILL})
@@ -144,7 +152,8 @@ func (row lineEnding) tryFrom(t *testing.T, from state) {
 	}
 	ended := time.Since(at)
 	busy := e.longestSilence(at, at.Add(max(took, ended)))
-	t.Logf("no drive after %d ms, over after %d ms; the computer kept others waiting for up to %d ms", took.Milliseconds(), ended.Milliseconds(), busy.Milliseconds())
+	t.Logf("no drive after %d ms, over after %d ms; the computer kept others waiting for up to %d ms",
+		took.Milliseconds(), ended.Milliseconds(), busy.Milliseconds())
 	if took > row.within+busy {
 		t.Errorf("drive for %v", took)
 	}
@@ -195,7 +204,8 @@ func TestNobodyReads(t *testing.T) {
 		u.order("complain")
 	}
 	at := time.Now()
-	e.until(20*time.Second, "a slew that goes on", func(l truthLine) bool { return l.driven() && l.power && l.arrived.After(at.Add(time.Second)) })
+	e.until(20*time.Second, "a slew that goes on",
+		func(l truthLine) bool { return l.driven() && l.power && l.arrived.After(at.Add(time.Second)) })
 	planted := time.Now()
 	u.plant("desk")
 	if status := u.code(t, 20*time.Second); status != 3 {
@@ -217,7 +227,8 @@ const (
 // TestEndingsPage: the page promises what TestEndingsOverALine holds the program to.
 func TestEndingsPage(t *testing.T) {
 	var b strings.Builder
-	b.WriteString(endingsBegin + "| cause | what reaches the enclosure | no drive applied after at most | the program |\n|---|---|---|---|\n")
+	b.WriteString(endingsBegin +
+		"| cause | what reaches the enclosure | no drive applied after at most | the program |\n|---|---|---|---|\n")
 	for _, row := range lineEndings() {
 		program := "goes on"
 		switch {

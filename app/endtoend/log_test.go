@@ -77,7 +77,8 @@ func TestLog(t *testing.T) {
 	}
 	log := readLog(t, home+"/state")
 	for _, has := range []string{
-		"msg=start version=", "settings_sha256=", file, "msg=order kind=SlewTo", "msg=order kind=Power", "msg=mode is=Slewing", "msg=link is=LinkGood",
+		"msg=start version=", "settings_sha256=", file, "msg=order kind=SlewTo", "msg=order kind=Power",
+		"msg=mode is=Slewing", "msg=link is=LinkGood",
 		"msg=event words=", "msg=trouble what=camera", "msg=trouble what=publish", "msg=end ", "msg=ended",
 	} {
 		if !strings.Contains(log, has) {

@@ -55,7 +55,8 @@ func TestPanicInTheWindow(t *testing.T) {
 			if status != 3 || !strings.Contains(p.output.String(), "planted in "+where) {
 				t.Errorf("status %d, said %s", status, p.output.String())
 			}
-			t.Logf("no drive and no power %d ms after a panic in: %s; the computer kept others waiting for up to %d ms", took.Milliseconds(), where, busy.Milliseconds())
+			t.Logf("no drive and no power %d ms after a panic in: %s; the computer kept others waiting for up to %d ms",
+				took.Milliseconds(), where, busy.Milliseconds())
 			if took > 800*time.Millisecond+busy {
 				t.Errorf("it took %v", took)
 			}
@@ -83,7 +84,8 @@ func TestSignalNeedsNoWindow(t *testing.T) {
 	ended := time.Since(at)
 	took := e.lasting(at, 10*time.Second, "no demand and no power", shutDown)
 	busy := e.longestSilence(at, at.Add(ended))
-	t.Logf("no drive after %d ms, ended after %d ms; the computer kept others waiting for up to %d ms", took.Milliseconds(), ended.Milliseconds(), busy.Milliseconds())
+	t.Logf("no drive after %d ms, ended after %d ms; the computer kept others waiting for up to %d ms",
+		took.Milliseconds(), ended.Milliseconds(), busy.Milliseconds())
 	if ended > time.Second+busy || status != 128+int(syscall.SIGTERM) {
 		t.Errorf("it ended with %d after %v", status, ended)
 	}

@@ -47,7 +47,8 @@ func TestClickTrackPutsTheBeamOnTheMoon(t *testing.T) {
 
 // openBoth starts an enclosure and a panel whose settings name its port, with
 // the referenced.
-func openBoth(t *testing.T, home string, s station, between func(port string) string, changes ...func(*settings.Settings)) (*enclosure, *panel) {
+func openBoth(t *testing.T, home string, s station, between func(port string) string,
+	changes ...func(*settings.Settings)) (*enclosure, *panel) {
 	t.Helper()
 	write := writeSettings(t, home, s, changes...)
 	e := openEnclosure(t, home, "-settings", write(""))

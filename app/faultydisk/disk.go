@@ -44,7 +44,8 @@ func Mount(t testing.TB) *Disk {
 	t.Helper()
 	d := &Disk{Folder: t.TempDir(), cutAfter: -1}
 	d.root = newFolder(d)
-	options := &fs.Options{MountOptions: fuse.MountOptions{DirectMountStrict: true, FsName: "faultydisk", Name: "faultydisk", DisableXAttrs: true}}
+	options := &fs.Options{MountOptions: fuse.MountOptions{DirectMountStrict: true, FsName: "faultydisk",
+		Name: "faultydisk", DisableXAttrs: true}}
 	server, err := fs.Mount(d.Folder, d.root, options)
 	if err != nil {
 		t.Fatalf("a disk for tests (it takes the right to mount): %v", err)

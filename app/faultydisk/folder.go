@@ -102,7 +102,8 @@ func (f *folder) Lookup(ctx context.Context, name string, out *fuse.EntryOut) (*
 }
 
 // Create implements fs.NodeCreater.
-func (f *folder) Create(ctx context.Context, name string, _, _ uint32, out *fuse.EntryOut) (*fs.Inode, fs.FileHandle, uint32, syscall.Errno) {
+func (f *folder) Create(ctx context.Context, name string, _, _ uint32, out *fuse.EntryOut) (*fs.Inode, fs.FileHandle,
+	uint32, syscall.Errno) {
 	made := &file{disk: f.disk}
 	if errno := f.change(ctx, change{name: name, what: made}); errno != 0 {
 		return nil, nil, 0, errno
@@ -135,7 +136,8 @@ func (f *folder) Rmdir(ctx context.Context, name string) syscall.Errno {
 }
 
 // Rename implements fs.NodeRenamer, within one folder only.
-func (f *folder) Rename(ctx context.Context, name string, parent fs.InodeEmbedder, newName string, flags uint32) syscall.Errno {
+func (f *folder) Rename(ctx context.Context, name string, parent fs.InodeEmbedder, newName string,
+	flags uint32) syscall.Errno {
 	moved := f.GetChild(name)
 	if moved == nil {
 		return syscall.ENOENT

@@ -39,7 +39,8 @@ func (r *Reader) Contacts(ctx context.Context, from, to time.Time) (all []contac
 	for rows.Next() {
 		var c contact.Contact
 		var at int64
-		if err := rows.Scan(&at, &c.Call, &c.Locator, &c.OwnCall, &c.OwnLocator, &c.Operator, figure{&c.MHz}, &c.Band, &c.Mode, &c.Sent, &c.Received,
+		if err := rows.Scan(&at, &c.Call, &c.Locator, &c.OwnCall, &c.OwnLocator, &c.Operator, figure{&c.MHz}, &c.Band,
+			&c.Mode, &c.Sent, &c.Received,
 			figure{&c.AzDeg}, figure{&c.ElDeg}, figure{&c.DopplerHz}, figure{&c.DegradationDB}, figure{&c.SystemK}, figure{&c.NoiseDB}, figure{&c.PowerW}, &c.Comment); err != nil {
 			return nil, told("read the log", err)
 		}

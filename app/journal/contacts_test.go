@@ -20,7 +20,8 @@ func TestContactsComeBack(t *testing.T) {
 	later.At, later.Call = began.Add(time.Hour), "Larch Hollow"
 	r.j.Contact(later)
 	r.j.Contact(c)
-	bare := contact.Contact{At: began.Add(2 * time.Second), Call: "Nobody", AzDeg: math.NaN(), ElDeg: math.NaN(), DopplerHz: math.NaN()}
+	bare := contact.Contact{At: began.Add(2 * time.Second), Call: "Nobody", AzDeg: math.NaN(), ElDeg: math.NaN(),
+		DopplerHz: math.NaN()}
 	r.j.Contact(bare)
 	r.turn()
 	r.quiet()
@@ -30,7 +31,8 @@ func TestContactsComeBack(t *testing.T) {
 		t.Errorf("%+v, %v", all, err)
 	}
 	happened, err := reader.Happenings(ctx, Filter{Kinds: []What{WhatContact}, Words: "quarry"})
-	if err != nil || len(happened) != 1 || happened[0].Words != "contact with Quarry Ridge, 1296 MHz CW, sent O, received M first" {
+	if err != nil || len(happened) != 1 ||
+		happened[0].Words != "contact with Quarry Ridge, 1296 MHz CW, sent O, received M first" {
 		t.Errorf("%+v, %v", happened, err)
 	}
 }

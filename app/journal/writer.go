@@ -168,7 +168,8 @@ func (w *writer) recover(now time.Time) {
 	}
 	words := fmt.Sprintf("records had a gap: %d rows were lost because the disk was too slow", lost)
 	if !w.failing.IsZero() {
-		words = fmt.Sprintf("no records were written for %s: %s; %d rows were lost", now.Sub(w.failing).Round(time.Second), w.because, lost)
+		words = fmt.Sprintf("no records were written for %s: %s; %d rows were lost", now.Sub(w.failing).Round(time.Second),
+			w.because, lost)
 	}
 	at := w.journal.config.Began
 	if w.newest > 0 {

@@ -49,7 +49,8 @@ type File struct {
 
 // New returns a log at a path. It opens nothing: Run does.
 func New(path string) *File {
-	return &File{path: path, maxBytes: MaxBytes, lines: make(chan []byte, maxWaiting), flushes: make(chan chan struct{}), ended: make(chan struct{})}
+	return &File{path: path, maxBytes: MaxBytes, lines: make(chan []byte, maxWaiting), flushes: make(chan chan struct{}),
+		ended: make(chan struct{})}
 }
 
 // Write takes a line, or counts it as dropped. It never fails.
@@ -116,7 +117,8 @@ func (f *File) put(line []byte) {
 		return
 	}
 	if n := f.dropped.Swap(0); n > 0 {
-		line = append(fmt.Appendf(nil, "time=%s level=WARN msg=\"log lines dropped\" lines=%d\n", time.Now().UTC().Format(timeForm), n), line...)
+		line = append(fmt.Appendf(nil, "time=%s level=WARN msg=\"log lines dropped\" lines=%d\n",
+			time.Now().UTC().Format(timeForm), n), line...)
 	}
 	n, err := f.file.Write(line)
 	f.size += int64(n)

@@ -54,7 +54,8 @@ func TestRotation(t *testing.T) {
 	lines := strings.Split(strings.TrimSpace(older+newer), "\n")
 	for i, line := range lines {
 		number := 300 - len(lines) + i
-		if !strings.HasSuffix(line, " msg=\"one of many\" number="+slog.IntValue(number).String()) || !strings.HasPrefix(line, "time=20") {
+		if !strings.HasSuffix(line, " msg=\"one of many\" number="+slog.IntValue(number).String()) ||
+			!strings.HasPrefix(line, "time=20") {
 			t.Errorf("line %d is %q", i, line)
 		}
 	}
@@ -83,7 +84,8 @@ func TestDropped(t *testing.T) {
 	log.Info("last")
 	end()
 	text := read(t, f.path)
-	if lines := strings.Count(text, "nobody writes yet"); lines != maxWaiting || strings.Count(text, `msg="log lines dropped" lines=7`) != 1 {
+	if lines := strings.Count(text, "nobody writes yet"); lines != maxWaiting ||
+		strings.Count(text, `msg="log lines dropped" lines=7`) != 1 {
 		t.Errorf("%d lines; %.200s", lines, text)
 	}
 }
@@ -115,9 +117,12 @@ func TestPlain(t *testing.T) {
 		has        string
 	}{
 		{"line's end and escape", "one\ntime=2026 level=ERROR\x1b[2Jtwo", []string{"\n", "\x1b"}, `one\ntime=2026`},
-		{"C1 control and direction mark", "a\u009bb\u202ec\u2066d", []string{"\u009b", "\u202e", "\u2066"}, `a\u009bb\u202ec`},
-		{"password in an address", `parse "mqtts://dish:sec ret/@club.example:8883": invalid`, []string{"sec", "ret/", "dish:"}, "club.example"},
-		{"token of a camera", `Get "http://192.0.2.7/shot.jpg?user=me&token=secret": refused`, []string{"secret", "token="}, "shot.jpg"},
+		{"C1 control and direction mark", "a\u009bb\u202ec\u2066d", []string{"\u009b", "\u202e", "\u2066"},
+			`a\u009bb\u202ec`},
+		{"password in an address", `parse "mqtts://dish:sec ret/@club.example:8883": invalid`,
+			[]string{"sec", "ret/", "dish:"}, "club.example"},
+		{"token of a camera", `Get "http://192.0.2.7/shot.jpg?user=me&token=secret": refused`, []string{"secret", "token="},
+			"shot.jpg"},
 		{"much too long", strings.Repeat("x", 3*maxText), []string{strings.Repeat("x", maxText+1)}, "xxx..."},
 	} {
 		f := New(filepath.Join(t.TempDir(), Name))

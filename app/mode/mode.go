@@ -1,5 +1,6 @@
-// Package mode holds the modes of contacts by way of the Moon, and what each bears: how far a clock may be off, and how much
-// an echo may spread. All of these are common practice, no source; they are where trouble begins to be heard, not limits. Pure.
+// Package mode holds the modes of contacts by way of the Moon, and what each tolerates: how far a clock
+// may be off, and how much an echo may spread. All of these are common practice, no source; they
+// are where trouble begins to be heard, not limits. Pure.
 package mode
 
 import "time"

@@ -23,7 +23,8 @@ func TestClockTolerance(t *testing.T) {
 // A mode that the export can't name would make a log that no reader takes.
 // Source: ADIF 3.1.4, section III.B.10, Mode Enumeration.
 func TestModesAreOfTheEnumeration(t *testing.T) {
-	listed := map[string]bool{"AM": true, "CW": true, "DIGITALVOICE": true, "FM": true, "MFSK": true, "PSK": true, "RTTY": true, "SSB": true}
+	listed := map[string]bool{"AM": true, "CW": true, "DIGITALVOICE": true, "FM": true, "MFSK": true, "PSK": true,
+		"RTTY": true, "SSB": true}
 	for _, m := range All() {
 		if !listed[m.ADIF] || m.Words == "" || m.BandwidthHz <= 0 || m.SpreadHz <= 0 || m.Report == "" {
 			t.Errorf("%+v", m)

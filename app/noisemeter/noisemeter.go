@@ -17,7 +17,8 @@ func Line(s settings.Meter) link.Settings {
 
 // FromSettings is the meter of the settings; nil where the enclosure's detector measures.
 func FromSettings(s settings.Meter) (*meter.Meter, error) {
-	c := meter.Config{Name: s.Port, Linear: s.Linear, Query: s.Query, Every: time.Duration(s.IntervalMS) * time.Millisecond, Rate: s.SampleHz, LowHz: s.LowHz, HighHz: s.HighHz}
+	c := meter.Config{Name: s.Port, Linear: s.Linear, Query: s.Query,
+		Every: time.Duration(s.IntervalMS) * time.Millisecond, Rate: s.SampleHz, LowHz: s.LowHz, HighHz: s.HighHz}
 	switch s.Source {
 	case settings.FromLines:
 		c.Kind, c.Open = meter.Lines, meter.Serial(Line(s))

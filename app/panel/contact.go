@@ -45,17 +45,23 @@ func (w *Window) openContact() {
 		return e
 	}
 	report := mode.All()[s.index].Report
-	s.call, s.locator = entry("contact-call", "call sign", s.contact.Call), entry("contact-locator", "IO85ma", s.contact.Locator)
+	s.call, s.locator = entry("contact-call", "call sign", s.contact.Call), entry("contact-locator", "IO85ma",
+		s.contact.Locator)
 	s.sent, s.received = entry("contact-sent", report, report), entry("contact-received", report, "")
-	s.comment, s.operator = entry("contact-comment", "what is worth knowing", ""), entry("contact-operator", "name or call sign", s.contact.Operator)
-	s.mode = widget.NewButton(mode.All()[s.index].Words, "contact-mode", "The mode of this contact; press for the next", s.nextMode).Reserve("Tones, narrow")
+	s.comment, s.operator = entry("contact-comment", "what is worth knowing", ""), entry("contact-operator",
+		"name or call sign", s.contact.Operator)
+	s.mode = widget.NewButton(mode.All()[s.index].Words, "contact-mode", "The mode of this contact; press for the next",
+		s.nextMode).Reserve("Tones, narrow")
 	s.wrong = widget.NewText(" ").Small().Tone(view.Attention).Named("contact-wrong")
 	figures := view.ContactFigures(s.contact)
-	save := widget.NewButton("Save", "contact-keep", "Keep the contact in the records (Enter)", s.keep).Looking(widget.Primary)
-	export := widget.NewButton("Export log…", "contact-export", "Write every contact of the records to a file, as ADIF", s.export)
+	save := widget.NewButton("Save", "contact-keep", "Keep the contact in the records (Enter)",
+		s.keep).Looking(widget.Primary)
+	export := widget.NewButton("Export log…", "contact-export", "Write every contact of the records to a file, as ADIF",
+		s.export)
 	cancel := widget.NewButton("Cancel", "contact-drop", "Discard the contact", func() { s.close() })
 	field := func(words string, entry *widget.Entry, share float32) widget.Part {
-		return widget.Part{Share: share, Least: 110, Object: widget.Column(2, widget.Fixed(widget.NewText(words).Small()), widget.Fixed(entry))}
+		return widget.Part{Share: share, Least: 110, Object: widget.Column(2, widget.Fixed(widget.NewText(words).Small()),
+			widget.Fixed(entry))}
 	}
 	first := s.call
 	if s.call.Text != "" {
@@ -64,7 +70,8 @@ func (w *Window) openContact() {
 	sheet := w.with.Open.ShowSheet("contact-dialog", "Contact at "+view.Clock(s.contact.At)+" UTC", widget.Column(8,
 		widget.Fixed(widget.Row(8, field("Call sign", s.call, 2), field("Locator", s.locator, 1),
 			widget.Fixed(widget.Column(2, widget.Fixed(widget.NewText("Mode").Small()), widget.Fixed(s.mode))))),
-		widget.Fixed(widget.Row(8, field("Report sent", s.sent, 1), field("Report received", s.received, 1), field("Operator", s.operator, 2))),
+		widget.Fixed(widget.Row(8, field("Report sent", s.sent, 1), field("Report received", s.received, 1),
+			field("Operator", s.operator, 2))),
 		widget.Fixed(widget.Row(8, field("Comment", s.comment, 1))),
 		widget.Fixed(widget.NewText(figures).Small().Named("contact-figures")),
 		widget.Fixed(s.wrong),
@@ -100,6 +107,7 @@ func (s *contactSheet) export() {
 	w := s.window
 	s.close()
 	save.Ask(w.with, "log", "The log, in a file", "beamhelm-log", []save.Form{
-		{Words: "Log, ADIF", Name: "log-adif", Tip: "Every contact of the records in the Amateur Data Interchange Format, version 3 (Enter)", Ending: ".adi", Body: w.log.File},
+		{Words: "Log, ADIF", Name: "log-adif",
+			Tip: "Every contact of the records in the Amateur Data Interchange Format, version 3 (Enter)", Ending: ".adi", Body: w.log.File},
 	}, func(string) {})
 }

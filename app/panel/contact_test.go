@@ -18,7 +18,8 @@ type fakeLog struct {
 
 func (f *fakeLog) Begin() contact.Contact {
 	f.begun++
-	return contact.Contact{Call: "Quarry Ridge", Locator: "FN42hn", Operator: "Mary", MHz: 1296, Band: "1296 MHz", AzDeg: 116.53, ElDeg: 40.61}
+	return contact.Contact{Call: "Quarry Ridge", Locator: "FN42hn", Operator: "Mary", MHz: 1296, Band: "1296 MHz",
+		AzDeg: 116.53, ElDeg: 40.61}
 }
 func (f *fakeLog) Keep(c contact.Contact) { f.kept = append(f.kept, c) }
 func (f *fakeLog) File() ([]byte, error)  { return nil, nil }
@@ -41,12 +42,14 @@ func TestContact(t *testing.T) {
 		return found
 	}
 	w.keys.letter('l')
-	if log.begun != 1 || entry("contact-call").Text != "Quarry Ridge" || entry("contact-sent").Text != "O" || w.window.Canvas().Focused() != entry("contact-received") {
+	if log.begun != 1 || entry("contact-call").Text != "Quarry Ridge" || entry("contact-sent").Text != "O" ||
+		w.window.Canvas().Focused() != entry("contact-received") {
 		t.Fatalf("begun %d, sent %q", log.begun, entry("contact-sent").Text)
 	}
 	entry("contact-call").SetText(" ")
 	w.Press("contact-keep")
-	if words := w.Layout().Control["contact-wrong"].Words; len(log.kept) != 0 || !strings.Contains(words, "call sign is missing") {
+	if words := w.Layout().Control["contact-wrong"].Words; len(log.kept) != 0 ||
+		!strings.Contains(words, "call sign is missing") {
 		t.Errorf("kept %+v, %q", log.kept, words)
 	}
 	entry("contact-call").SetText("Larch Hollow ")
@@ -56,7 +59,8 @@ func TestContact(t *testing.T) {
 	if len(log.kept) != 1 || w.with.Open.Covers() {
 		t.Fatalf("kept %+v", log.kept)
 	}
-	if c := log.kept[0]; c.Call != "Larch Hollow" || c.Mode != "SSB" || c.Sent != "55" || c.Received != "M" || c.Operator != "Mary" || c.AzDeg != 116.53 {
+	if c := log.kept[0]; c.Call != "Larch Hollow" || c.Mode != "SSB" || c.Sent != "55" || c.Received != "M" ||
+		c.Operator != "Mary" || c.AzDeg != 116.53 {
 		t.Errorf("kept %+v", c)
 	}
 	if got := d.Asked(); len(got) != 0 {

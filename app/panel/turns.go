@@ -74,15 +74,20 @@ func (c *turnClock) open() {
 	if p.On && !slices.Contains(view.TurnLengths(), length) {
 		other = strconv.Itoa(length) + " s, other length…"
 	}
-	items = append(items, widget.Item{Words: other, Name: "turns-other", Tip: "Any length in whole seconds", Chosen: strings.HasPrefix(other, strconv.Itoa(length)), Act: c.openOther})
+	items = append(items, widget.Item{Words: other, Name: "turns-other", Tip: "Any length in whole seconds",
+		Chosen: strings.HasPrefix(other, strconv.Itoa(length)), Act: c.openOther})
 	if length == 0 {
 		length = 60
 	}
 	items = append(items,
 		widget.Item{Words: "We transmit first", Name: "turns-ours-first", Tip: "Our transmit period is the first after the full hour", Chosen: p.On && p.OursFirst, Act: ask(length, true)},
-		widget.Item{Words: "They transmit first", Name: "turns-theirs-first", Tip: "Their transmit period is the first after the full hour", Chosen: p.On && !p.OursFirst, Act: ask(length, false)},
-		widget.Item{Words: "Mode: " + view.ModeOf(c.now).Words + "…", Name: "turns-mode", Tip: "What is sent: it says how far the clock may be off and how much an echo may spread", Act: c.openModes},
-		widget.Item{Words: view.ClockWords(c.now).Words, Name: "turns-clock", Tip: "By the time source of the settings, clock.time_source; what a mode tolerates is common practice", Act: nil})
+		widget.Item{Words: "They transmit first", Name: "turns-theirs-first",
+			Tip: "Their transmit period is the first after the full hour", Chosen: p.On &&
+				!p.OursFirst, Act: ask(length, false)},
+		widget.Item{Words: "Mode: " + view.ModeOf(c.now).Words + "…", Name: "turns-mode",
+			Tip: "What is sent: it says how far the clock may be off and how much an echo may spread", Act: c.openModes},
+		widget.Item{Words: view.ClockWords(c.now).Words, Name: "turns-clock",
+			Tip: "By the time source of the settings, clock.time_source; what a mode tolerates is common practice", Act: nil})
 	c.with.Open.ShowItems("turns-list", c, items)
 }
 
@@ -91,7 +96,8 @@ func (c *turnClock) openModes() {
 	var items []widget.Item
 	for i, m := range mode.All() {
 		items = append(items, widget.Item{
-			Words: m.Words + " (" + m.ADIF + ")", Name: "mode-" + strconv.Itoa(i), Tip: "Heard in " + view.Number(m.BandwidthHz, 0) + " Hz; worse from a spread of " + view.Number(m.SpreadHz, 0) + " Hz",
+			Words: m.Words + " (" + m.ADIF + ")", Name: "mode-" + strconv.Itoa(i), Tip: "Heard in " +
+				view.Number(m.BandwidthHz, 0) + " Hz; worse from a spread of " + view.Number(m.SpreadHz, 0) + " Hz",
 			Chosen: i == c.now.Period.Mode, Act: func() { c.with.Desk.Ask(desk.Order{Kind: desk.ModeTo, Index: i}) },
 		})
 	}
@@ -105,7 +111,8 @@ func (c *turnClock) openOther() {
 	set := widget.NewButton("Set", "turn-set", "Keep periods of this length (Enter)", nil).Looking(widget.Primary)
 	cancel := widget.NewButton("Cancel", "turn-cancel", "Leave the periods as they are", nil)
 	sheet := c.with.Open.ShowSheet("turn-dialog", "Period length", widget.Column(8,
-		widget.Fixed(widget.Row(8, widget.Part{Object: entry, Share: 1, Least: 120}, widget.Fixed(widget.NewLabel("s, counted from the full hour, UTC")))),
+		widget.Fixed(widget.Row(8, widget.Part{Object: entry, Share: 1, Least: 120},
+			widget.Fixed(widget.NewLabel("s, counted from the full hour, UTC")))),
 		widget.Fixed(wrong), widget.Fixed(widget.Row(8, widget.Spring(), widget.Fixed(set), widget.Fixed(cancel)))), entry)
 	take := func() {
 		seconds, err := view.ParseTurn(entry.Text)

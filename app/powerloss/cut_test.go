@@ -153,7 +153,8 @@ func checkSession(t *testing.T, p places, told map[string]int) {
 		t.Error(err)
 	case stage >= begun && !strings.Contains(left.Words, "did not end in order"):
 		t.Errorf("the session had begun; at the next start: %+v", left)
-	case stage >= lockedOut && (!left.Locked || left.Cause.Code != guard.EncoderSilent || left.Distrusted != [2]bool{true, true}):
+	case stage >= lockedOut && (!left.Locked || left.Cause.Code != guard.EncoderSilent ||
+		left.Distrusted != [2]bool{true, true}):
 		t.Errorf("the session had locked out; at the next start: %+v", left)
 	}
 }

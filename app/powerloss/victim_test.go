@@ -41,7 +41,8 @@ type places struct {
 
 func placesIn(folder string) places {
 	state := filepath.Join(folder, "state", "beamhelm")
-	return places{kept.Store{Folder: state}, filepath.Join(folder, "config", "beamhelm", "settings.toml"), filepath.Join(state, journal.FileName)}
+	return places{kept.Store{Folder: state}, filepath.Join(folder, "config", "beamhelm", "settings.toml"),
+		filepath.Join(state, journal.FileName)}
 }
 
 // What the victim tells of, each with a number that only rises.

@@ -23,7 +23,8 @@ func plain() map[string]desk.Order {
 		"working on": {Kind: desk.Working, On: true}, "working off": {Kind: desk.Working},
 		"permit on": {Kind: desk.Permit, On: true}, "permit off": {Kind: desk.Permit},
 		"beam-on-target": {Kind: desk.BeamOnTarget}, "trim back": {Kind: desk.TrimBack}, "trim zero": {Kind: desk.TrimTo},
-		"cold-sky": {Kind: desk.TakeColdSky}, "cancel": {Kind: desk.CancelWarning}, "acknowledge": {Kind: desk.Seen, Index: -1},
+		"cold-sky": {Kind: desk.TakeColdSky}, "cancel": {Kind: desk.CancelWarning},
+		"acknowledge": {Kind: desk.Seen, Index: -1},
 		"target moon": {Kind: desk.Choose, Body: desk.BodyChoice{Kind: desk.Moon, Name: "Moon"}},
 		"target sun":  {Kind: desk.Choose, Body: desk.BodyChoice{Kind: desk.Sun, Name: "Sun"}},
 	}

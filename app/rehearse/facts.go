@@ -104,7 +104,8 @@ func yes(b bool) string {
 
 // Activity is an activity in a word or two.
 func Activity(a desk.Activity) string {
-	words := [...]string{"idle", "holding", "jogging", "slewing", "tracking", "waiting", "parking", "parked", "stowing", "stowed", "locked out"}
+	words := [...]string{"idle", "holding", "jogging", "slewing", "tracking", "waiting", "parking", "parked", "stowing",
+		"stowed", "locked out"}
 	if int(a) < len(words) {
 		return words[a]
 	}

@@ -33,7 +33,8 @@ func Default() Settings {
 		Periods:  Periods{LengthS: 60, Ours: First},
 		Sound:    Sound{Alarms: true},
 		Camera:   Camera{IntervalS: 5},
-		Meter:    Meter{AverageS: 1, AfterKeyedMS: 200, LimitMV: 1950, Source: FromEnclosure, Baud: 9600, IntervalMS: 200, LowHz: 300, HighHz: 2700, SampleHz: 48000},
+		Meter: Meter{AverageS: 1, AfterKeyedMS: 200, LimitMV: 1950, Source: FromEnclosure, Baud: 9600, IntervalMS: 200,
+			LowHz: 300, HighHz: 2700, SampleHz: 48000},
 		Readings: UsualReadings(),
 	}
 }

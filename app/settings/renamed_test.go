@@ -22,7 +22,8 @@ func formerFile(t *testing.T) (text []byte, count int) {
 			section = strings.Trim(line, "[]")
 		}
 		for _, names := range formerNames() {
-			if strings.TrimSuffix(strings.ReplaceAll(names[0], "[]", ""), ".*") != strings.TrimSuffix(strings.TrimSuffix(section, ".elevation"), ".azimuth") {
+			if strings.TrimSuffix(strings.ReplaceAll(names[0], "[]", ""),
+				".*") != strings.TrimSuffix(strings.TrimSuffix(section, ".elevation"), ".azimuth") {
 				continue
 			}
 			if rest, is := strings.CutPrefix(out[i], names[2]+" "); is {
@@ -100,7 +101,8 @@ func TestFormerNameFaults(t *testing.T) {
 	line := regexp.MustCompile(`(?m)^backlash_deg.*$`)
 	for _, row := range []struct{ line, words string }{
 		{"tooth_play_deg = 9", "axes.azimuth.backlash_deg: 9 is out of range"},
-		{"tooth_play_deg = 1\nbacklash_deg = 1", "axes.azimuth.tooth_play_deg: is the former name of backlash_deg, which is given as well"},
+		{"tooth_play_deg = 1\nbacklash_deg = 1",
+			"axes.azimuth.tooth_play_deg: is the former name of backlash_deg, which is given as well"},
 	} {
 		done := false
 		text := line.ReplaceAllStringFunc(string(Practice().Text()), func(was string) string {
@@ -112,7 +114,8 @@ func TestFormerNameFaults(t *testing.T) {
 		})
 		_, err := Parse("dish.toml", []byte(text))
 		faults, ok := errors.AsType[*Error](err)
-		at := slices.IndexFunc(strings.Split(text, "\n"), func(l string) bool { return strings.HasPrefix(l, "tooth_play_deg") }) + 1
+		at := slices.IndexFunc(strings.Split(text, "\n"),
+			func(l string) bool { return strings.HasPrefix(l, "tooth_play_deg") }) + 1
 		if !ok || len(faults.Faults) != 1 || faults.Faults[0].Line != at || !strings.Contains(err.Error(), row.words) {
 			t.Errorf("%q: %v, want line %d: %s", row.line, err, at, row.words)
 		}

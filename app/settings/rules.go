@@ -71,7 +71,8 @@ func (s Settings) checkAxis(f *faults, section string, a Axis) {
 	s.checkLimits(f, section, a)
 	key := func(name string) string { return section + "." + name }
 	if counts := 4 * a.Pulses * a.GearRatio; counts < leastCounts && f.fine(key("pulses"), key("gear_ratio")) {
-		f.add(key("gear_ratio"), "%s with these pulses makes %s counts of a turn of the axis; must be %d or more", number(a.GearRatio), number(rounded(counts)), leastCounts)
+		f.add(key("gear_ratio"), "%s with these pulses makes %s counts of a turn of the axis; must be %d or more",
+			number(a.GearRatio), number(rounded(counts)), leastCounts)
 	}
 	speeds := a.FixedSpeedsDegPerS
 	if f.fine(key("fixed_speeds_deg_per_s"), key("top_speed_deg_per_s")) {
@@ -89,13 +90,16 @@ func (s Settings) checkAxis(f *faults, section string, a Axis) {
 		case len(a.LadderDeg) > 0 && steps == 0:
 			f.add(key("switch_over_deg"), "is given without fixed speeds to step down; must be empty")
 		case len(a.LadderDeg) > 0 && len(a.LadderDeg) != steps:
-			f.add(key("switch_over_deg"), "has %d distances; must be %d, or none: one for each fixed speed above the lowest", len(a.LadderDeg), steps)
+			f.add(key("switch_over_deg"), "has %d distances; must be %d, or none: one for each fixed speed above the lowest",
+				len(a.LadderDeg), steps)
 		case !rising(a.LadderDeg):
 			f.add(key("switch_over_deg"), "must rise: the higher the speed, the earlier it is switched down")
 		}
 	}
-	if f.fine(key("rated_current_a"), key("stall_current_a")) && a.BlockedCurrentA > 0 && a.BlockedCurrentA < a.RatedCurrentA {
-		f.add(key("stall_current_a"), "%s is below rated_current_a; must be %s A or more, or 0", number(a.BlockedCurrentA), number(a.RatedCurrentA))
+	if f.fine(key("rated_current_a"), key("stall_current_a")) && a.BlockedCurrentA > 0 &&
+		a.BlockedCurrentA < a.RatedCurrentA {
+		f.add(key("stall_current_a"), "%s is below rated_current_a; must be %s A or more, or 0", number(a.BlockedCurrentA),
+			number(a.RatedCurrentA))
 	}
 }
 
@@ -126,7 +130,8 @@ func (s Settings) checkLimits(f *faults, section string, a Axis) {
 	if f.fine(lowerSoft, upperSoft) && a.LowerSoftDeg >= a.UpperSoftDeg {
 		f.add(upperSoft, "%s is not above lower_soft_deg; must be above %s degrees", number(a.UpperSoftDeg), number(a.LowerSoftDeg))
 	}
-	if !f.fine(section+".top_speed_deg_per_s", section+".acceleration_deg_per_s2", section+".lag_ms", section+".backlash_deg", "link.watchdog_ms") {
+	if !f.fine(section+".top_speed_deg_per_s", section+".acceleration_deg_per_s2", section+".lag_ms",
+		section+".backlash_deg", "link.watchdog_ms") {
 		return
 	}
 	// A little more than the figure itself, so that rounding never makes one
@@ -203,8 +208,10 @@ func checkWithin(f *faults, key string, v float64, section string, a Axis) {
 }
 
 func (s Settings) checkRules(f *faults) {
-	if s.Tracking.SecondLimitBeamwidths < s.Tracking.ToleranceBeamwidths && f.fine("tracking.outer_tolerance_beamwidths", "tracking.tolerance_beamwidths") {
-		f.add("tracking.outer_tolerance_beamwidths", "%s is below tolerance_beamwidths; must be %s to 1 beamwidths", number(s.Tracking.SecondLimitBeamwidths), number(s.Tracking.ToleranceBeamwidths))
+	if s.Tracking.SecondLimitBeamwidths < s.Tracking.ToleranceBeamwidths &&
+		f.fine("tracking.outer_tolerance_beamwidths", "tracking.tolerance_beamwidths") {
+		f.add("tracking.outer_tolerance_beamwidths", "%s is below tolerance_beamwidths; must be %s to 1 beamwidths",
+			number(s.Tracking.SecondLimitBeamwidths), number(s.Tracking.ToleranceBeamwidths))
 	}
 	w := s.Wind
 	switch {
@@ -245,7 +252,8 @@ func (s Settings) checkReadings(f *faults) {
 				f.add(section+"."+names[i], "%s is not above %s; must be above %s %s", number(limit.Value), name, number(below), reading.Unit)
 			}
 			if i == 3 && limit.Value < 0 && judgedFromZero(reading.Key) {
-				f.add(section+"."+names[i], "%s would end all motion or transmitting; must be 0 %s or more", number(limit.Value), reading.Unit)
+				f.add(section+"."+names[i], "%s would end all motion or transmitting; must be 0 %s or more", number(limit.Value),
+					reading.Unit)
 			}
 			below, name = limit.Value, names[i]
 		}

@@ -68,8 +68,16 @@ func standing(context.Context) (bool, string) { return true, "standing still" }
 func TestEveryPanelIsStopped(t *testing.T) {
 	folder := short(t)
 	var first, second atomic.Int32
-	_, _, _ = listening(t, folder, "1", func(context.Context) (bool, string) { first.Add(1); return true, "Cold Harbour Field: standing still" })
-	_, _, end := listening(t, folder, "2", func(context.Context) (bool, string) { second.Add(1); return false, "second: not confirmed" })
+	_, _, _ = listening(t, folder, "1", func(context.Context) (bool,
+		string) {
+		first.Add(1)
+		return true, "Cold Harbour Field: standing still"
+	})
+	_, _, end := listening(t, folder, "2", func(context.Context) (bool,
+		string) {
+		second.Add(1)
+		return false, "second: not confirmed"
+	})
 	for range 3 {
 		answers, err := askIn([]string{folder})
 		if err != nil || len(answers) != 2 {

@@ -224,9 +224,9 @@ func NudgeMoves(now Now) Phrase {
 // StepCount is how many steps the arrows can be given.
 const StepCount = 4
 
-// Steps are the steps of the arrows for a half-power beamwidth, degrees of true angle on the sky: a tenth and a half of
-// the beam, then 0.1 and 1 degree. A tenth costs 0.24 dB of an echo and a half 6 dB, whatever the dish; those of the beam are
-// rounded to what the trim is shown with.
+// Steps are the steps of the arrows for a half-power beamwidth, degrees of true angle on the sky: a
+// tenth and a half of the beam, then 0.1 and 1 degree. A tenth costs 0.24 dB of an echo and a half
+// 6 dB, whatever the dish; those of the beam are rounded to what the trim is shown with.
 func Steps(halfPower unit.Angle) [StepCount]float64 {
 	round := func(deg float64) float64 { return max(0.01, math.Round(deg*100)/100) }
 	return [StepCount]float64{round(halfPower.Deg() / 10), round(halfPower.Deg() / 2), 0.1, 1}

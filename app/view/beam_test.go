@@ -131,8 +131,9 @@ func TestNudge(t *testing.T) {
 	}
 }
 
-// A step costs the same of an echo with any dish: 24.08 dB times the square of its share of the beam, two-way, by a Gaussian
-// beam. With fixed steps the smallest, 0.1 degree, cost 3.3 dB with a beam of 0.27 degree.
+// A step costs the same of an echo with any dish: 24.08 dB times the square of its share of the
+// beam, two-way, by a Gaussian beam. With fixed steps the smallest, 0.1 degree, cost 3.3 dB with a
+// beam of 0.27 degree.
 func TestStepsFollowTheBeam(t *testing.T) {
 	for _, row := range []struct {
 		beam  float64

@@ -41,8 +41,10 @@ func BudgetTerms(b radio.EchoBudget) []BudgetTerm {
 	}
 	return append(terms,
 		BudgetTerm{"Noise, " + kelvin(b.SystemK) + " K", "", Number(b.EchoDBM-b.DensityDBHz, 1) + " dBm/Hz", "good to 10 %"},
-		BudgetTerm{"Over the noise in 50 Hz", overNoise(b, b.In(50)) + " dB", "", "in 2500 Hz " + overNoise(b, b.In(2500)) + " dB"},
-		BudgetTerm{"Over the noise in its own width", overNoise(b, b.InSpread()) + " dB", "", "spread " + Number(b.SpreadHz, spreadDecimals(b.SpreadHz)) + " Hz, limb to limb"})
+		BudgetTerm{"Over the noise in 50 Hz", overNoise(b, b.In(50)) + " dB", "",
+			"in 2500 Hz " + overNoise(b, b.In(2500)) + " dB"},
+		BudgetTerm{"Over the noise in its own width", overNoise(b, b.InSpread()) + " dB", "",
+			"spread " + Number(b.SpreadHz, spreadDecimals(b.SpreadHz)) + " Hz, limb to limb"})
 }
 
 // BudgetNone says why there is no budget; empty where there is one.

@@ -60,8 +60,8 @@ func summary(r *radio.Path) Pair {
 	return Pair{Phrase{capital(word), tone}, Phrase{strings.ReplaceAll(reasons, "-", minus), Faint}}
 }
 
-// Hertz returns a frequency or a shift of it with a standard uncertainty, its digits in threes. Receivers are tuned in whole
-// Hz, and an echo is spread over more: it never has decimals.
+// Hertz returns a frequency or a shift of it with a standard uncertainty, its digits in threes.
+// Receivers are tuned in whole Hz, and an echo is spread over more: it never has decimals.
 func Hertz(hz, within float64) string {
 	place, ok := placeOf(within)
 	if !ok {
@@ -118,11 +118,14 @@ func ownFigures(now Now, r *radio.Path) []Figure {
 		}
 	}
 	return []Figure{
-		line("Doppler", SignedHertz(r.Own.DopplerHz, within.DopplerHz), SignedUncertain(r.Own.DriftHzPerS*60, driftHz)+" Hz/min"),
+		line("Doppler", SignedHertz(r.Own.DopplerHz, within.DopplerHz),
+			SignedUncertain(r.Own.DriftHzPerS*60, driftHz)+" Hz/min"),
 		line("Delay", Uncertain(r.Own.DelayS, smearS)+" s", ""),
 		line("Doppler spread, limb to limb", Number(r.Own.SpreadHz, spreadDecimals(r.Own.SpreadHz))+" Hz", ""),
-		line("Two-way path loss", Uncertain(r.Own.LossDB, within.LossDB)+" dB", SignedUncertain(r.Own.AbovePerigeeDB, differenceDB)+" from perigee"),
-		line("Degradation from the month's best", degradation(r.AboveBestPathDB+r.AboveBestSkyDB)+" dB", "path "+degradation(r.AboveBestPathDB)+", sky "+degradation(r.AboveBestSkyDB)),
+		line("Two-way path loss", Uncertain(r.Own.LossDB, within.LossDB)+" dB",
+			SignedUncertain(r.Own.AbovePerigeeDB, differenceDB)+" from perigee"),
+		line("Degradation from the month's best", degradation(r.AboveBestPathDB+r.AboveBestSkyDB)+" dB",
+			"path "+degradation(r.AboveBestPathDB)+", sky "+degradation(r.AboveBestSkyDB)),
 		line("Sky behind the Moon", kelvin(n.BehindK)+" K", "air "+kelvin(n.AirK)+", ground "+kelvin(n.GroundK)),
 		line("System noise now", kelvin(n.SystemK)+" K", sky),
 		sun,
@@ -188,8 +191,10 @@ func partnerFigures(r *radio.Path) []Figure {
 	m, within := r.Mutual, r.Mutual.Within
 	return []Figure{
 		{"Moon there", elevation, Phrase{way, Faint}},
-		{"Partner's signal, uncorrected", Phrase{SignedHertz(m.DopplerHz, within.DopplerHz), Measured}, Phrase{SignedUncertain(m.DriftHzPerS*60, driftHz) + " Hz/min", Faint}},
-		{"Loss, spread", Phrase{Uncertain(m.LossDB, within.LossDB) + " dB", Measured}, Phrase{Number(m.SpreadHz, spreadDecimals(m.SpreadHz)) + " Hz limb to limb", Faint}},
+		{"Partner's signal, uncorrected", Phrase{SignedHertz(m.DopplerHz, within.DopplerHz), Measured},
+			Phrase{SignedUncertain(m.DriftHzPerS*60, driftHz) + " Hz/min", Faint}},
+		{"Loss, spread", Phrase{Uncertain(m.LossDB, within.LossDB) + " dB", Measured},
+			Phrase{Number(m.SpreadHz, spreadDecimals(m.SpreadHz)) + " Hz limb to limb", Faint}},
 		turn,
 	}
 }

@@ -27,7 +27,8 @@ func InFull(now Now) (lines []Line) {
 		Phrase{Sentence(now.Target.Dubious), Faint}, Phrase{Sentence(TrackBlocked(now)), Attention})
 	position := Position(now)
 	add("Position", Phrase{Sentence(position.Words), position.Tone})
-	add("Trim", Phrase{TrimPurpose(now) + ": cross-elevation " + SignedDegrees(now.Trim.CrossEl) + ", elevation " + SignedDegrees(now.Trim.El), Plain})
+	add("Trim", Phrase{TrimPurpose(now) + ": cross-elevation " + SignedDegrees(now.Trim.CrossEl) + ", elevation " +
+		SignedDegrees(now.Trim.El), Plain})
 	pair("Transmit", Transmit(now))
 	for _, words := range Inhibits(now) {
 		add("", Phrase{words, Attention})

@@ -13,7 +13,8 @@ import (
 // The clock stands beside what the mode bears, and over the periods where it is off by more.
 func TestClockBesideItsTolerance(t *testing.T) {
 	now := func(mode int, off time.Duration, known bool) view.Now {
-		return view.At(&desk.Status{Period: radio.Period{On: true, Length: 15 * time.Second, Mode: mode, ClockOffset: off, HasClockOffset: known, Left: time.Second}}, 1, 0)
+		return view.At(&desk.Status{Period: radio.Period{On: true, Length: 15 * time.Second, Mode: mode, ClockOffset: off,
+			HasClockOffset: known, Left: time.Second}}, 1, 0)
 	}
 	for _, row := range []struct {
 		now   view.Now
@@ -27,14 +28,16 @@ func TestClockBesideItsTolerance(t *testing.T) {
 		if got := view.ClockWords(row.now); got.Words != row.words || got.Tone != row.tone {
 			t.Errorf("%+v, want %q", got, row.words)
 		}
-		if under := view.PeriodWords(row.now).Under; (under.Tone == view.Attention) != (row.tone == view.Attention) || row.tone != view.Attention && !strings.HasPrefix(under.Words, "15 s, ") {
+		if under := view.PeriodWords(row.now).Under; (under.Tone == view.Attention) != (row.tone == view.Attention) ||
+			row.tone != view.Attention && !strings.HasPrefix(under.Words, "15 s, ") {
 			t.Errorf("under the periods %+v", under)
 		}
 	}
 }
 
 func TestParseTurn(t *testing.T) {
-	for text, want := range map[string]int{"75": 75, " 5 s": 5, "3600": 3600, "1": 0, "3601": 0, "7.5": 0, "": 0, "-30": 0} {
+	for text, want := range map[string]int{"75": 75, " 5 s": 5, "3600": 3600, "1": 0, "3601": 0, "7.5": 0, "": 0,
+		"-30": 0} {
 		if got, err := view.ParseTurn(text); got != want || (err != nil) != (want == 0) {
 			t.Errorf("%q: %d, %v", text, got, err)
 		}

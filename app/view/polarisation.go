@@ -20,7 +20,8 @@ func PolarisationLines(r *radio.Path) []Figure {
 	case f.SendHand != "":
 		lines = append(lines, line("Circular", "sent "+f.SendHand+"-hand", "the Moon sends it back "+f.EchoHand+"-hand"))
 	case f.Matters && f.Linear:
-		lines = append(lines, line("Own echo turns", turned(f.Own.Angle.Deg(), f.Own.Within.Deg()), "costs "+polarisationLoss(f.Own.LossDB())))
+		lines = append(lines, line("Own echo turns", turned(f.Own.Angle.Deg(), f.Own.Within.Deg()),
+			"costs "+polarisationLoss(f.Own.LossDB())))
 	case f.Linear:
 		lines = append(lines, line("Own echo turns", "0°", "the ionosphere turns nothing above 3 GHz"))
 	}
@@ -31,8 +32,10 @@ func PolarisationLines(r *radio.Path) []Figure {
 	case r.BothLinear:
 		here, there := r.PolarisationDB()
 		lines = append(lines,
-			line("Theirs arrives here turned", turned(f.Heard.Angle.Deg(), f.Heard.Within.Deg()), "costs "+polarisationLoss(here)),
-			line("Ours arrives there turned", turned(f.Hears.Angle.Deg(), f.Hears.Within.Deg()), "costs "+polarisationLoss(there)))
+			line("Theirs arrives here turned", turned(f.Heard.Angle.Deg(), f.Heard.Within.Deg()),
+				"costs "+polarisationLoss(here)),
+			line("Ours arrives there turned", turned(f.Hears.Angle.Deg(), f.Hears.Within.Deg()),
+				"costs "+polarisationLoss(there)))
 	}
 	return lines
 }

@@ -26,7 +26,8 @@ func TestPolarisationLines(t *testing.T) {
 	}
 	circular := radio.Path{HasPartner: true}
 	circular.Faraday.SendHand, circular.Faraday.EchoHand, circular.Faraday.Mixed = "left", "right", true
-	if got := say(&circular); !strings.Contains(got, "sent left-hand, the Moon sends it back right-hand|Linear to circular: 3.0 dB") {
+	if got := say(&circular); !strings.Contains(got,
+		"sent left-hand, the Moon sends it back right-hand|Linear to circular: 3.0 dB") {
 		t.Error(got)
 	}
 	for text, want := range map[string]int{"25": 25, "": 0, "0": -1, "301": -1, "x": -1} {

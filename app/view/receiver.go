@@ -84,7 +84,9 @@ func ReceiverNote(now Now) Phrase {
 		return Phrase{Sentence(r.Last.Doubt), Attention}
 	}
 	if before := lastOn(now); before != nil {
-		return Phrase{fmt.Sprintf("Previously, %s: G/T %s dB/K, %s K", Moment(before.At, now.At), Uncertain(before.Figures.GTDB, before.Figures.GTErrorDB), Uncertain(before.Figures.SystemK, before.Figures.SystemErrorK)), Faint}
+		return Phrase{fmt.Sprintf("Previously, %s: G/T %s dB/K, %s K", Moment(before.At, now.At),
+			Uncertain(before.Figures.GTDB, before.Figures.GTErrorDB), Uncertain(before.Figures.SystemK,
+				before.Figures.SystemErrorK)), Faint}
 	}
 	if blocked := MeasureBlocked(now); blocked != "" {
 		return Phrase{Sentence(blocked), Faint}

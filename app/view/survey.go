@@ -37,7 +37,8 @@ func SurveyTerms(now Now) []Figure {
 	}
 	free := freeTerms(fit)
 	for _, t := range fit.Terms {
-		line := Figure{Sentence(t.Term.String()), Phrase{SignedUncertain(t.Value.Deg(), t.Sigma.Deg()) + "°", Measured}, Phrase{"±" + Uncertain(t.Sigma.Deg(), t.Sigma.Deg()), Faint}}
+		line := Figure{Sentence(t.Term.String()), Phrase{SignedUncertain(t.Value.Deg(), t.Sigma.Deg()) + "°", Measured},
+			Phrase{"±" + Uncertain(t.Sigma.Deg(), t.Sigma.Deg()), Faint}}
 		if t.Held != "" {
 			line.Value, line.Note = Phrase{"held at 0", Old}, Phrase{t.Held, Faint}
 		} else if with := tiedTo(fit, free, t.Term); with != "" {

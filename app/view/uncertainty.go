@@ -2,11 +2,12 @@ package view
 
 import "math"
 
-// Uncertain returns v with as many digits as its standard uncertainty deserves: the uncertainty keeps two digits
-// where its first three lie between 100 and 354, one where they lie between 355 and 949, and v ends at the same
-// place. So 1234.6 with 30 is "1235", with 50 "1230", with 0.4 "1234.6". An uncertainty that is nothing or not known gives Missing:
-// such a figure can't say what it is worth.
-// Source: Review of Particle Physics, Introduction, section 5.3 (Particle Data Group), 'Rounding'.
+// Uncertain returns v with as many digits as its standard uncertainty deserves: the uncertainty
+// keeps two digits where its first three lie between 100 and 354, one where they lie between 355
+// and 949, and v ends at the same place. So 1234.6 with 30 is "1235", with 50 "1230", with 0.4
+// "1234.6". An uncertainty that is nothing or not known gives Missing: such a figure can't say what
+// it is worth. Source: Review of Particle Physics, Introduction, section 5.3 (Particle Data Group),
+// 'Rounding'.
 func Uncertain(v, uncertainty float64) string {
 	place, ok := placeOf(uncertainty)
 	if !ok {

@@ -42,7 +42,8 @@ func TestActivity(t *testing.T) {
 		{"tracking", nil, "Tracking the Moon", "sets in 11 h 12 min"},
 		{"acquiring", acquiring(12.34, 8*time.Second), "Acquiring the Moon", "12.3° off, on it in 8 s"},
 		{"almost there", acquiring(0.456, 2*time.Second), "Acquiring the Moon", "0.46° off, on it in 2 s"},
-		{"within tolerance", func(s *desk.Status) { acquiring(0.02, 0)(s); s.Acquiring = false }, "Tracking the Moon", "sets in 11 h 12 min"},
+		{"within tolerance", func(s *desk.Status) { acquiring(0.02, 0)(s); s.Acquiring = false }, "Tracking the Moon",
+			"sets in 11 h 12 min"},
 		{"waiting", func(s *desk.Status) { down(s); s.Activity = desk.Waiting }, "Waiting for the Moon", "rises 17:44, in 1 h 40 min"},
 		{"resting", func(s *desk.Status) { s.Activity, s.Power = desk.Resting, desk.PowerOff }, "Idle", "drive power off"},
 		{"stowed", func(s *desk.Status) { s.Activity, s.Going, s.Power = desk.Stowed, "wind stow", desk.PowerOff }, "In wind stow", "drive power off"},
@@ -112,7 +113,8 @@ func TestLane(t *testing.T) {
 	}{
 		{"tracking", nil, view.Lane{
 			Is: view.Phrase{Words: "116.53", Tone: view.Measured}, Mark: view.Phrase{Words: "interpolated", Tone: view.Faint},
-			Want: view.Phrase{Words: "commanded 116.58°", Tone: view.Wanted}, Own: view.Phrase{Words: "Moon 116.45°", Tone: view.Faint},
+			Want: view.Phrase{Words: "commanded 116.58°", Tone: view.Wanted}, Own: view.Phrase{Words: "Moon 116.45°",
+				Tone: view.Faint},
 			Motion: view.Phrase{Words: "right 0.004°/s · 0.6 A", Tone: view.Faint},
 		}},
 		{"not trusted, nothing known", func(s *desk.Status) { s.Axes[0].Trusted, s.Axes[0].Counts = false, -1234 }, view.Lane{

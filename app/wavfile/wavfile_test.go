@@ -63,7 +63,8 @@ func TestFormats(t *testing.T) {
 		{"16 bit, two channels", header(1, 2, 48000, 16, []byte{0, 0x40, 0, 0, 0, 0x40, 0, 0}), 0.5},
 		{"24 bit", header(1, 1, 48000, 24, []byte{0, 0, 0x40, 0, 0, 0x40}), 0.5},
 		{"32 bit", header(1, 1, 48000, 32, []byte{0, 0, 0, 0x40, 0, 0, 0, 0x40}), 0.5},
-		{"float", header(3, 1, 48000, 32, binary.LittleEndian.AppendUint32(binary.LittleEndian.AppendUint32(nil, half), half)), 0.5},
+		{"float", header(3, 1, 48000, 32, binary.LittleEndian.AppendUint32(binary.LittleEndian.AppendUint32(nil, half),
+			half)), 0.5},
 	} {
 		got, err := Read(bytes.NewReader(c.file))
 		if err != nil || len(got.Samples) != 2 || math.Abs(got.Samples[0]-c.want) > 1e-6 {

@@ -338,7 +338,8 @@ func TestUnplugged(t *testing.T) {
 				broken++
 			}
 		})
-		if err == nil || !strings.Contains(err.Error(), "no longer answers") || !strings.Contains(err.Error(), "not confirmed") || broken > 1 {
+		if err == nil || !strings.Contains(err.Error(), "no longer answers") ||
+			!strings.Contains(err.Error(), "not confirmed") || broken > 1 {
 			t.Errorf("%d broken, then %v", broken, err)
 		}
 	})

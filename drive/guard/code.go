@@ -112,7 +112,8 @@ const (
 	TripPower
 )
 
-var responseWords = [...]string{"notice", "warning", "withdraw the permit", "block that direction", "pause", "stop under control and hold", "stow", "stop", "stop and power off"}
+var responseWords = [...]string{"notice", "warning", "withdraw the permit", "block that direction", "pause",
+	"stop under control and hold", "stow", "stop", "stop and power off"}
 
 // String gives the response in words.
 func (r Response) String() string {

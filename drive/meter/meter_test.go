@@ -69,7 +69,8 @@ func TestLines(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer terminal.Close()
-	m := run(t, Config{Kind: Lines, Name: terminal.Path, Open: Serial(link.Settings{Path: terminal.Path, Baud: 9600, Parity: link.NoParity, StopBits: 1})})
+	m := run(t, Config{Kind: Lines, Name: terminal.Path,
+		Open: Serial(link.Settings{Path: terminal.Path, Baud: 9600, Parity: link.NoParity, StopBits: 1})})
 	for {
 		// A terminal that nobody reads keeps what is written: wait for a reader.
 		io.WriteString(terminal, "0\r\n")

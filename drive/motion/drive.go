@@ -111,8 +111,9 @@ func (d Drive) StoppingDistance() unit.Angle {
 	return unit.Angle(StoppingFrom(d.TopSpeed.Rad(), d.Acceleration.Rad(), d.Lag.Seconds(), d.Play.Rad()))
 }
 
-// StoppingFrom is the most an axis travels after zero drive at a speed, in the unit of angle of its arguments, all of them
-// per second: down the slope of its deceleration, through the lag (seconds), and the backlash.
+// StoppingFrom is the most an axis travels after zero drive at a speed, in the unit of angle of its
+// arguments, all of them per second: down the slope of its deceleration, through the lag (seconds),
+// and the backlash.
 func StoppingFrom(speed, deceleration, lagS, backlash float64) float64 {
 	return speed*speed/(2*deceleration) + speed*lagS + backlash
 }

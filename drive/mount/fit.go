@@ -28,7 +28,8 @@ const (
 )
 
 var termNames = [termCount]string{
-	"azimuth zero", "elevation zero", "lean to the north", "lean to the east", "collimation error", "axes not square", "sag", "azimuth encoder, sine", "azimuth encoder, cosine",
+	"azimuth zero", "elevation zero", "lean to the north", "lean to the east", "collimation error", "axes not square",
+	"sag", "azimuth encoder, sine", "azimuth encoder, cosine",
 }
 
 // String names the term.

@@ -120,7 +120,8 @@ func lossAtTopSpeed(t *testing.T, count, part float64, after int) float64 {
 	from, _ := r.Place()
 	r.Box.Slips[0] = part
 	if !r.State.Axes[0].Trusted || !r.Until(10*time.Second, func() bool { return !r.State.Axes[0].Trusted }) {
-		t.Errorf("counts of %v degrees, %v of them lost: trusted before %v, and after 10 s", count, part, r.State.Axes[0].Trusted)
+		t.Errorf("counts of %v degrees, %v of them lost: trusted before %v, and after 10 s", count, part,
+			r.State.Axes[0].Trusted)
 	}
 	to, _ := r.Place()
 	return to - from

@@ -55,7 +55,8 @@ var successors = [modeCount]modes{
 
 func (m Mode) mayBecome(next Mode) bool { return m < modeCount && successors[m]&(1<<next) != 0 }
 
-var modeWords = [...]string{"idle", "stopping", "holding", "jogging", "slewing", "following", "motion warning", "locked out"}
+var modeWords = [...]string{"idle", "stopping", "holding", "jogging", "slewing", "following", "motion warning",
+	"locked out"}
 
 // String gives the mode in words.
 func (m Mode) String() string {

@@ -71,7 +71,8 @@ func (s *State) requestPermit(c *Config, in *Inputs, m *Command) {
 
 // endsPermit reports what ends the request for the permit: it must be made anew.
 func (s *State) endsPermit(in *Inputs) bool {
-	return s.Verdict.EndPermit || s.Lock.Locked || s.Permit.Stopped || s.Stop == StopAsked || s.Working || s.Permit.Until != 0 && in.Now > s.Permit.Until
+	return s.Verdict.EndPermit || s.Lock.Locked || s.Permit.Stopped || s.Stop == StopAsked || s.Working ||
+		s.Permit.Until != 0 && in.Now > s.Permit.Until
 }
 
 // permit decides the transmit permit: requested, nothing against it, and no trip

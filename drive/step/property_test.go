@@ -259,13 +259,14 @@ type parting struct {
 	lost    int32 // and of them those that the guard has to see, since the trust, the loss or fast motion began
 }
 
-// mayPart is how far the dish may go one way while it is trusted and its encoder loses half of
-// its counts, driven fast, or all of them. The guard finds 0.41 degree lacking of the least
-// that a sound axis goes, four fifths of its speed beyond the minimum drive: where half is counted
-// that is after 0.41 / (0.8 * 0.97 - 0.5) = 1.5 degrees (TestLossesAtTopSpeed). From rest, and more so after
-// a reversal, its model of the drive is behind the axis by a tenth of the acceleration and up to
-// 0.8 s (1.6 degrees), what the axis has shown of its speed sinks by a twentieth meanwhile
-// (0.3), backlash is let pass (0.15), a count has to come and a tick to pass (0.4), and half a count is lost whole (0.2).
+// mayPart is how far the dish may go one way while it is trusted and its encoder loses half of its
+// counts, driven fast, or all of them. The guard finds 0.41 degree lacking of the least that a
+// sound axis goes, four fifths of its speed beyond the minimum drive: where half is counted that is
+// after 0.41 / (0.8 * 0.97 - 0.5) = 1.5 degrees (TestLossesAtTopSpeed). From rest, and more so
+// after a reversal, its model of the drive is behind the axis by a tenth of the acceleration and up
+// to 0.8 s (1.6 degrees), what the axis has shown of its speed sinks by a twentieth meanwhile
+// (0.3), backlash is let pass (0.15), a count has to come and a tick to pass (0.4), and half a
+// count is lost whole (0.2).
 var mayPart = unit.AngleFromDeg(4.1).Rad()
 
 // lookTrust: the trust ends where counts are lost, as soon as travel can show it. What was

@@ -138,7 +138,8 @@ func Answer(sky *ephem.Sky, galaxy *noise.Sky, q Question) (Row, error) {
 	row.Terms = Terms{
 		PowerW: q.TransmitW, TransmitLossDB: q.TransmitLossDB, TransmitDBI: gain, ReceiveDBI: gain,
 		TransmitBeam: pattern.HalfPower, ReceiveBeam: pattern.HalfPower, MoonRadius: scene.Moon.Radius,
-		PathDB: echo.LossDB(q.Dish.Hz, path.UpKm, path.DownKm), AirDB: 2 * noise.AirLossDB(q.Dish.Hz, el), PolarisationDB: q.PolarisationDB,
+		PathDB: echo.LossDB(q.Dish.Hz, path.UpKm, path.DownKm), AirDB: 2 * noise.AirLossDB(q.Dish.Hz,
+			el), PolarisationDB: q.PolarisationDB,
 		SystemK: row.Antenna.TotalK() + q.Receiver.K(), SpreadHz: echo.SpreadHz(sky, q.Site, q.Site, q.Dish.Hz, path.Bounced),
 	}
 	row.Add(q.Dish.Hz, q.Law, space.Angle(axis, scene.Moon.Towards))
@@ -155,7 +156,8 @@ const (
 // SystemWithinK is the standard uncertainty of the system noise by this model.
 func (r Row) SystemWithinK() float64 { return noiseShare * r.SystemK }
 
-// WithinDB is that of the echo over the noise, beside that of the Moon's reflectivity: more for beams narrower than the Moon.
+// WithinDB is that of the echo over the noise, beside that of the Moon's reflectivity: more for
+// beams narrower than the Moon.
 func (r Row) WithinDB() float64 {
 	if r.HalfPower.Deg() < narrowDeg {
 		return narrowDB

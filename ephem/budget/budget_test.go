@@ -53,7 +53,8 @@ func galaxy(t testing.TB) *noise.Sky {
 func figures(r Row) map[string]float64 {
 	a := r.Antenna
 	return map[string]float64{
-		"moon_el_deg": r.MoonEl.Deg(), "sun_off_deg": r.SunOff.Deg(), "g0_dbi": r.TransmitDBI, "hpbw_deg": r.HalfPower.Deg(), "eta_mb": r.MainBeam,
+		"moon_el_deg": r.MoonEl.Deg(), "sun_off_deg": r.SunOff.Deg(), "g0_dbi": r.TransmitDBI, "hpbw_deg": r.HalfPower.Deg(),
+		"eta_mb":  r.MainBeam,
 		"t_sky_k": a.SkyK, "t_moon_k": a.MoonK, "t_sun_k": a.SunK, "t_air_k": a.AirK, "t_ground_k": a.GroundK, "t_sys_k": r.SystemK,
 		"path_db": r.PathDB, "air_db": r.AirDB, "filling_db": r.FillingDB, "pointing_db": r.PointingDB, "echo_dbm": r.EchoDBM, "cn0_dbhz": r.DensityDBHz,
 		"snr_2500_db": r.In(2500), "snr_50_db": r.In(50), "spread_hz": r.SpreadHz, "cn0_spread_db": r.InSpread(),

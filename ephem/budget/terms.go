@@ -47,7 +47,8 @@ func (t *Terms) Add(hz float64, law echo.Scattering, off unit.Angle) {
 	if off != 0 {
 		t.PointingDB = beam.PointingDB(t.MoonRadius, off)
 	}
-	t.EchoDBM = 10*math.Log10(1000*t.PowerW) - t.TransmitLossDB + t.TransmitDBI + t.ReceiveDBI - t.PathDB - t.AirDB - t.FillingDB - t.PointingDB - t.PolarisationDB
+	t.EchoDBM = 10*math.Log10(1000*t.PowerW) - t.TransmitLossDB + t.TransmitDBI +
+		t.ReceiveDBI - t.PathDB - t.AirDB - t.FillingDB - t.PointingDB - t.PolarisationDB
 	t.DensityDBHz = t.EchoDBM - 30 - boltzmannDBW - 10*math.Log10(t.SystemK)
 	t.Has = t.PowerW > 0 && !math.IsNaN(t.DensityDBHz) && !math.IsInf(t.DensityDBHz, 0)
 }

@@ -23,12 +23,14 @@ const (
 	earthTurn = 7.292e-5
 	// reflectivityDB: single measurements of the reflectivity are good to a factor of 2 (Pettengill 1965, DTIC AD0628197).
 	reflectivityDB = 3
-	// spreadShare: the axes of the Moon used here stand 0.02 degree from the principal ones, and the rate is a difference over 300 s.
+	// spreadShare: the axes of the Moon used here stand 0.02 degree from the principal ones, and the
+	// rate is a difference over 300 s.
 	spreadShare = 0.005
 )
 
-// AccuracyOf returns how well a signal of some frequency and spread is known. farKm is the uncertainty of the other station's
-// place, ephem.SiteKm for the own echo; series says that the Moon's place is by the truncated series.
+// AccuracyOf returns how well a signal of some frequency and spread is known. farKm is the
+// uncertainty of the other station's place, ephem.SiteKm for the own echo; series says that the
+// Moon's place is by the truncated series.
 func AccuracyOf(hz, spreadHz, farKm float64, series bool) Accuracy {
 	near, far := math.Hypot(ephem.SiteKm, ephem.TurnKm), math.Hypot(farKm, ephem.TurnKm)
 	rate := (near + far) * earthTurn // the two legs of an own echo err together

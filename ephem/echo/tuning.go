@@ -24,7 +24,8 @@ const (
 
 // String returns words for a screen.
 func (c Convention) String() string {
-	return [...]string{"each station corrects its own path", "this station corrects everything", "the partner corrects everything", "nobody corrects"}[c]
+	return [...]string{"each station corrects its own path", "this station corrects everything",
+		"the partner corrects everything", "nobody corrects"}[c]
 }
 
 // Tuning is where to set receiver and transmitter, Hz.

@@ -1,7 +1,8 @@
 // Package faraday works out how the ionosphere turns linear polarisation on the way to the Moon and back. Pure.
 //
-// The ionosphere is a thin shell, the Earth's field a dipole through its centre. What isn't known of the electron content
-// outweighs what both leave out; from about 3 GHz up the turn is under a degree or two.
+// The ionosphere is a thin shell, the Earth's field a dipole through its centre. What isn't known
+// of the electron content outweighs what both leave out; from about 3 GHz up the turn is under a
+// degree or two.
 package faraday
 
 import (
@@ -15,8 +16,8 @@ import (
 // its standard uncertainty.
 type Electrons struct{ TECU, Within float64 }
 
-// Assumed is the content that is taken where none is entered: at middle latitudes it runs from 5 at night at solar minimum
-// to 60 by day at maximum (common practice, no source).
+// Assumed is the content that is taken where none is entered: at middle latitudes it runs from 5 at
+// night at solar minimum to 60 by day at maximum (common practice, no source).
 func Assumed() Electrons { return Electrons{20, 12} }
 
 // Entered is a content by a published map, good to 4 TECU or a tenth (common practice, no source).
@@ -41,8 +42,9 @@ func (v vector) times(f float64) vector { return vector{v[0] * f, v[1] * f, v[2]
 func (v vector) plus(w vector) vector   { return vector{v[0] + w[0], v[1] + w[1], v[2] + w[2]} }
 func (v vector) length() float64        { return math.Sqrt(v.dot(v)) }
 
-// dipole are the Gauss coefficients g11, h11 and g10 in nT at an instant. Source: IGRF-14, epoch 2025.0 with its secular variation
-// (International Association of Geomagnetism and Aeronomy; the figures from memory).
+// dipole are the Gauss coefficients g11, h11 and g10 in nT at an instant. Source: IGRF-14, epoch
+// 2025.0 with its secular variation (International Association of Geomagnetism and Aeronomy; the
+// figures from memory).
 func dipole(at time.Time) vector {
 	years := at.Sub(time.Date(2025, 1, 1, 0, 0, 0, 0, time.UTC)).Hours() / 24 / 365.25
 	years = math.Max(-20, math.Min(years, 20))
@@ -59,8 +61,9 @@ func field(place vector, at time.Time) vector {
 
 // Path is what the ionosphere does to a linear polarisation on the way between a station and the Moon.
 type Path struct {
-	// Turn is the one-way turn of the plane as seen from the station looking at the Moon, north through east; it is the same, not the
-	// opposite, on the way up and down. Within is its standard uncertainty.
+	// Turn is the one-way turn of the plane as seen from the station looking at the Moon, north
+	// through east; it is the same, not the opposite, on the way up and down. Within is its standard
+	// uncertainty.
 	Turn, Within unit.Angle
 	// Slant is how many times the vertical content lies along the path.
 	Slant float64
@@ -68,7 +71,8 @@ type Path struct {
 	FieldT float64
 }
 
-// PathOf returns what happens to a frequency on the way from a place, geographic, to an azimuth and elevation above the horizon.
+// PathOf returns what happens to a frequency on the way from a place, geographic, to an azimuth and
+// elevation above the horizon.
 func PathOf(hz float64, lat, lon, az, el unit.Angle, e Electrons, at time.Time) Path {
 	sinLat, cosLat := lat.Sincos()
 	sinLon, cosLon := lon.Sincos()
@@ -95,19 +99,22 @@ type Misfit struct {
 	Angle, Within unit.Angle
 }
 
-// Own is the misfit of the own echo: one-way turns add up to twice, and the station's own horizon is the same both times.
+// Own is the misfit of the own echo: one-way turns add up to twice, and the station's own horizon
+// is the same both times.
 func Own(p Path) Misfit { return Misfit{p.Turn.Mul(2), p.Within.Mul(2)} }
 
-// Between returns the misfits between two stations with feeds alike against their own horizons: theirs as heard here, ours as heard there. spatial is
-// the difference of the two verticals, here minus there. The turns of both paths add with the same sign in the two directions;
-// the spatial difference changes its sign, so that the directions differ by twice that.
+// Between returns the misfits between two stations with feeds alike against their own horizons:
+// theirs as heard here, ours as heard there. spatial is the difference of the two verticals, here
+// minus there. The turns of both paths add with the same sign in the two directions; the spatial
+// difference changes its sign, so that the directions differ by twice that.
 func Between(spatial unit.Angle, here, there Path) (heard, hears Misfit) {
 	turn, within := here.Turn+there.Turn, here.Within+there.Within // the content errs alike
 	return Misfit{turn - spatial, within}, Misfit{turn + spatial, within}
 }
 
-// LossDB is the loss between linear polarisations that stand so; it is the mean over the uncertainty of the angle, so that it comes to
-// 3 dB where nothing is known, and never to more than 30.
+// LossDB is the loss between linear polarisations that stand so; it is the mean over the
+// uncertainty of the angle, so that it comes to 3 dB where nothing is known, and never to more than
+// 30.
 func (m Misfit) LossDB() float64 {
 	// The mean of cos² over a normal distribution.
 	share := 0.5 * (1 + math.Exp(-2*m.Within.Rad()*m.Within.Rad())*math.Cos(2*m.Angle.Rad()))

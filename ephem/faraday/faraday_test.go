@@ -25,8 +25,9 @@ func TestConstant(t *testing.T) {
 	near(t, "constant", turnPer, e*e*e/(8*math.Pi*math.Pi*eps*m*m*c), 1)
 }
 
-// Source: Recommendation ITU-R P.531, table of ionospheric effects for 10¹⁸ electrons a square metre, one-way: 1.2 turns at 0.5 GHz, 108
-// degrees at 1, 12 at 3, 1.1 at 10 GHz (from memory): the inverse square of the frequency.
+// Source: Recommendation ITU-R P.531, table of ionospheric effects for 10¹⁸ electrons a square
+// metre, one-way: 1.2 turns at 0.5 GHz, 108 degrees at 1, 12 at 3, 1.1 at 10 GHz (from memory): the
+// inverse square of the frequency.
 func TestFallsWithTheSquareOfFrequency(t *testing.T) {
 	p := func(ghz float64) float64 {
 		return PathOf(ghz*1e9, deg(50), deg(0), deg(180), deg(30), Electrons{100, 10}, at).Turn.Deg()
@@ -39,9 +40,11 @@ func TestFallsWithTheSquareOfFrequency(t *testing.T) {
 	}
 }
 
-// Values from memory of the full model: total field and inclination of the ground. A dipole misses them by its own claim at most.
+// Values from memory of the full model: total field and inclination of the ground. A dipole misses
+// them by its own claim at most.
 func TestField(t *testing.T) {
-	for _, row := range []struct{ lat, lon, nT, dip float64 }{{55, -3, 49700, 69}, {42, -71, 51500, 66}, {-35, 149, 58000, -66}, {0, -60, 29000, 18}} {
+	for _, row := range []struct{ lat, lon, nT, dip float64 }{{55, -3, 49700, 69}, {42, -71, 51500, 66},
+		{-35, 149, 58000, -66}, {0, -60, 29000, 18}} {
 		sinLat, cosLat := deg(row.lat).Sincos()
 		sinLon, cosLon := deg(row.lon).Sincos()
 		up := vector{cosLat * cosLon, cosLat * sinLon, sinLat}
@@ -59,7 +62,8 @@ func TestAgainstAnIntegralThroughALayer(t *testing.T) {
 		z := (heightKm - peakKm) / scaleKm
 		return math.Exp(0.5*(1-z-math.Exp(-z))) / (scaleKm * 1e3 * math.Sqrt(2*math.Pi*math.E))
 	}
-	for _, row := range []struct{ lat, lon, az, el float64 }{{55, -3, 120, 25}, {55, -3, 200, 60}, {42, -71, 250, 15}, {-35, 149, 40, 40}} {
+	for _, row := range []struct{ lat, lon, az, el float64 }{{55, -3, 120, 25}, {55, -3, 200, 60}, {42, -71, 250, 15},
+		{-35, 149, 40, 40}} {
 		p := PathOf(432e6, deg(row.lat), deg(row.lon), deg(row.az), deg(row.el), Electrons{tecu, 5}, at)
 		sinLat, cosLat := deg(row.lat).Sincos()
 		sinLon, cosLon := deg(row.lon).Sincos()

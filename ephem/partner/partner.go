@@ -89,9 +89,10 @@ func (p Partner) Site() (ephem.Site, error) {
 	return ephem.Site{Lat: lat, Lon: lon}, err
 }
 
-// Read reads a list: CSV with the header name,locator,polarisation,note, after which may stand call_sign,power_w,dish_m,system_noise_k. A name must stand once; no
-// partner may stand in the station's own cell of a locator of 6 characters or
-// more. Everything is right or nothing is returned; the error is a rows.Error.
+// Read reads a list: CSV with the header name,locator,polarisation,note, after which may stand
+// call_sign,power_w,dish_m,system_noise_k. A name must stand once; no partner may stand in the
+// station's own cell of a locator of 6 characters or more. Everything is right or nothing is
+// returned; the error is a rows.Error.
 func Read(text []byte, own ephem.Site) ([]Partner, error) {
 	_, list, err := rows.Read(text, header, longHeader)
 	if err != nil {

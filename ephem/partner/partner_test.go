@@ -18,7 +18,8 @@ func TestReadAndWrite(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	want := []Partner{{"The Long Field", "JN58td", Horizontal, "Sundays, 1296", "", Equipment{}}, {"Harbour End", "GF15vc41oo", Circular, "", "", Equipment{}}}
+	want := []Partner{{"The Long Field", "JN58td", Horizontal, "Sundays, 1296", "", Equipment{}},
+		{"Harbour End", "GF15vc41oo", Circular, "", "", Equipment{}}}
 	if !reflect.DeepEqual(list, want) {
 		t.Errorf("read %+v", list)
 	}
@@ -74,7 +75,8 @@ func FuzzRead(f *testing.F) {
 func TestEquipment(t *testing.T) {
 	text := longHeader + "\nThe Long Field,JN58td,horizontal,,LONGFIELD,400,5.6,\nHarbour End,GF15vc,circular,,,,,\n"
 	list, err := Read([]byte(text), own)
-	if err != nil || list[0].CallSign != "LONGFIELD" || list[0].Equipment != (Equipment{400, 5.6, 0}) || list[0].Complete() {
+	if err != nil || list[0].CallSign != "LONGFIELD" || list[0].Equipment != (Equipment{400, 5.6, 0}) ||
+		list[0].Complete() {
 		t.Fatalf("%+v, %v", list, err)
 	}
 	if got := string(Write(list)); got != text {
@@ -83,7 +85,8 @@ func TestEquipment(t *testing.T) {
 	if got := string(Write(list[1:])); !strings.HasPrefix(got, header+"\n") {
 		t.Errorf("written %q", got)
 	}
-	for field, want := range map[string]string{"0,5,50": "power must be 0.001 to 30000", "400,500,50": "dish", "400,5,NaN": "system noise", "400,,": ""} {
+	for field, want := range map[string]string{"0,5,50": "power must be 0.001 to 30000", "400,500,50": "dish",
+		"400,5,NaN": "system noise", "400,,": ""} {
 		_, err := Read([]byte(longHeader+"\nA,JN58td,circular,,,"+field+"\n"), own)
 		if (err == nil) != (want == "") || err != nil && !strings.Contains(err.Error(), want) {
 			t.Errorf("%s: %v", field, err)

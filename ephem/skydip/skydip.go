@@ -1,8 +1,9 @@
 // Package skydip works out opacity, spill and receiver temperature from the noise level at several elevations. Pure.
 //
-// The level is G·(receiver + spill + sky·e^(−τX) + air·(1 − e^(−τX))) at airmass X. Levels alone give only ratios: what sets
-// the scale is a level on something warm that fills the beam, and what is believed beforehand of the air and the receiver. All of it
-// enters one fit, each with its error, so that a result that rests on belief alone has the error of that belief.
+// The level is G·(receiver + spill + sky·e^(−τX) + air·(1 − e^(−τX))) at airmass X. Levels alone
+// give only ratios: what sets the scale is a level on something warm that fills the beam, and what
+// is believed beforehand of the air and the receiver. All of it enters one fit, each with its
+// error, so that a result that rests on belief alone has the error of that belief.
 package skydip
 
 import (
@@ -142,7 +143,8 @@ func (q Question) rows(x [4]float64) (all []row) {
 		}})
 	}
 	if q.Warm.Error > 0 {
-		all = append(all, row{(q.Warm.Value - x[0]*(x[2]+q.WarmK)) / q.Warm.Error, [4]float64{(x[2] + q.WarmK) / q.Warm.Error, 0, x[0] / q.Warm.Error, 0}})
+		all = append(all, row{(q.Warm.Value - x[0]*(x[2]+q.WarmK)) / q.Warm.Error,
+			[4]float64{(x[2] + q.WarmK) / q.Warm.Error, 0, x[0] / q.Warm.Error, 0}})
 	}
 	for i, belief := range []Value{q.Opacity, q.ReceiverK, q.SpillK} {
 		r := row{residual: (belief.Value - x[i+1]) / belief.Error}

@@ -8,7 +8,8 @@ import (
 
 // draw is a dip of an invented receiver: the truth lies about what is believed, as far as the beliefs say.
 func draw(r *rand.Rand, warm bool) (q Question, truth [3]float64) {
-	q = Question{SkyK: 4, AirK: 265, WarmK: 290, Opacity: Value{0.012, 0.004}, ReceiverK: Value{50, 10}, SpillK: Value{12, 5}}
+	q = Question{SkyK: 4, AirK: 265, WarmK: 290, Opacity: Value{0.012, 0.004}, ReceiverK: Value{50, 10},
+		SpillK: Value{12, 5}}
 	for i, belief := range []Value{q.Opacity, q.ReceiverK, q.SpillK} {
 		truth[i] = belief.Value + belief.Error*r.NormFloat64()
 	}
@@ -26,7 +27,8 @@ func draw(r *rand.Rand, warm bool) (q Question, truth [3]float64) {
 	return q, truth
 }
 
-// Over 400 trials the errors are what they are said to be, and a warm level makes the receiver known far better than it was believed.
+// Over 400 trials the errors are what they are said to be, and a warm level makes the receiver
+// known far better than it was believed.
 func TestErrorsByMonteCarlo(t *testing.T) {
 	for _, warm := range []bool{false, true} {
 		r := rand.New(rand.NewPCG(7, 11))

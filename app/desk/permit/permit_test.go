@@ -171,7 +171,8 @@ func TestRefusedByWhatCanNotBeWaitedFor(t *testing.T) {
 	in := fine()
 	permit.Step(&c, &s, &in)
 	in.Request, in.Slewing, in.El, in.Readings[permit.Relay] = true, true, degrees(1), math.NaN()
-	if out := permit.Step(&c, &s, &in); out.Refused.Code != permit.Missing || out.Refused.Name != "relay supply" || s.Requested {
+	if out := permit.Step(&c, &s, &in); out.Refused.Code != permit.Missing || out.Refused.Name != "relay supply" ||
+		s.Requested {
 		t.Errorf("refused %v, requested %v", out.Refused, s.Requested)
 	}
 	if permit.None.Ends() || permit.None.Refuses() {
@@ -209,7 +210,8 @@ func TestNotRequested(t *testing.T) {
 func TestTheDriveIsNamedLast(t *testing.T) {
 	c := conditions()
 	s := requested(t, &c)
-	for _, spoil := range []func(in *permit.Inputs){func(in *permit.Inputs) { in.El = degrees(1) }, func(in *permit.Inputs) { in.Door = true }} {
+	for _, spoil := range []func(in *permit.Inputs){func(in *permit.Inputs) { in.El = degrees(1) },
+		func(in *permit.Inputs) { in.Door = true }} {
 		in := fine()
 		in.Holds = "a guard of the drive"
 		spoil(&in)

@@ -12,7 +12,8 @@ import (
 // holds says by itself whether every condition holds: written anew from what the
 // conditions mean, without the code that is tested.
 func holds(c *permit.Config, in *permit.Inputs, band, feed int, fitted [permit.ReadingCount]bool, over bool) bool {
-	if in.Working || in.HandPanel || in.Door || in.LinkLost || in.Locked || in.Stop || in.Guard != "" || in.Dropped || in.ClockStepped || in.SequencerFault {
+	if in.Working || in.HandPanel || in.Door || in.LinkLost || in.Locked || in.Stop || in.Guard != "" || in.Dropped ||
+		in.ClockStepped || in.SequencerFault {
 		return false
 	}
 	if in.Band != band || in.Feed != feed || !in.Referenced || in.Slewing {
@@ -33,7 +34,8 @@ func holds(c *permit.Config, in *permit.Inputs, band, feed int, fitted [permit.R
 		switch {
 		case math.IsNaN(v) && fitted[i]:
 			return false
-		case i == permit.Relay && (v < 21 || v > 31), i == permit.CoolantIn && (v < -15 || v > 55), i == permit.CoolantOut && v > 65, i == permit.CoolantFlow && v < 2:
+		case i == permit.Relay && (v < 21 || v > 31), i == permit.CoolantIn && (v < -15 || v > 55), i == permit.CoolantOut &&
+			v > 65, i == permit.CoolantFlow && v < 2:
 			return false
 		}
 	}
@@ -53,7 +55,8 @@ func TestGivenMeansThatAllHolds(t *testing.T) {
 		spoilers := rows()
 		for range 60 {
 			in := fine()
-			in.Band, in.Feed = rapid.SampledFrom([]int{0, 0, 0, 0, 1}).Draw(t, "band"), rapid.SampledFrom([]int{0, 0, 0, 0, 0, 1}).Draw(t, "feed")
+			in.Band, in.Feed = rapid.SampledFrom([]int{0, 0, 0, 0, 1}).Draw(t,
+				"band"), rapid.SampledFrom([]int{0, 0, 0, 0, 0, 1}).Draw(t, "feed")
 			in.Keyed = rapid.Bool().Draw(t, "keyed")
 			in.Request = rapid.IntRange(0, 3).Draw(t, "request") == 0
 			in.Withdraw = rapid.IntRange(0, 15).Draw(t, "withdraw") == 0

@@ -61,7 +61,8 @@ func (p *Pane) askCounterpart() []widget.Part {
 			p.keepEquipment(radio.Partner.Name, c)
 		}
 	}
-	button := widget.NewButton("Work it out", "budget-work", "What each station should hear of the other, by these figures of theirs, which are kept with the partner", work)
+	button := widget.NewButton("Work it out", "budget-work",
+		"What each station should hear of the other, by these figures of theirs, which are kept with the partner", work)
 	field := func(words string, entry *widget.Entry) widget.Part {
 		entry.OnSubmitted = func(string) { work() }
 		return widget.Part{Share: 1, Least: 90, Object: widget.Column(2, widget.Fixed(widget.NewText(words).Small()), widget.Fixed(fyne.CanvasObject(entry)))}
@@ -85,7 +86,8 @@ func (p *Pane) keepEquipment(name string, c radio.Counterpart) {
 	}
 }
 
-// polarisation are the lines of what becomes of polarisation, and where the ionosphere matters the entry of its electron content.
+// polarisation are the lines of what becomes of polarisation, and where the ionosphere matters the
+// entry of its electron content.
 func (p *Pane) polarisation() []widget.Part {
 	radio := p.now.Radio
 	lines := view.PolarisationLines(radio)
@@ -97,21 +99,25 @@ func (p *Pane) polarisation() []widget.Part {
 		cell := func(words string, share float32) widget.Part {
 			return widget.Part{Object: widget.NewText(words).Small().Named("budget-polarisation"), Share: share, Least: 70}
 		}
-		parts = append(parts, widget.Fixed(widget.Row(8, cell(line.Name, 3), cell(line.Value.Words, 3), cell(line.Note.Words, 5))))
+		parts = append(parts, widget.Fixed(widget.Row(8, cell(line.Name, 3), cell(line.Value.Words, 3),
+			cell(line.Note.Words, 5))))
 	}
 	if !radio.Faraday.Matters || !radio.Faraday.Linear {
 		return parts
 	}
 	entry := widget.NewEntry("budget-content", "TECU")
 	told := widget.NewText(view.ContentWords(radio)).Small().Named("budget-content-words")
-	set := widget.NewButton("Set", "budget-content-set", "Take this vertical electron content for six hours, from a map of the day; nothing goes back to what is assumed", func() {
-		tecu, err := view.ParseContent(entry.Text)
-		if err != nil {
-			told.Set(view.Sentence(err.Error()), view.Attention)
-			return
-		}
-		p.with.Desk.Ask(desk.Order{Kind: desk.ContentTo, Index: tecu})
-		told.Set("Taken: open the budget again", view.Faint)
-	})
-	return append(parts, widget.Fixed(told), widget.Fixed(widget.Row(8, widget.Fixed(widget.NewText("Electron content, TECU").Small()), widget.Part{Object: entry, Least: 90}, widget.Fixed(set), widget.Spring())))
+	set := widget.NewButton("Set", "budget-content-set",
+		"Take this vertical electron content for six hours, from a map of the day; nothing goes back to what is assumed", func() {
+			tecu, err := view.ParseContent(entry.Text)
+			if err != nil {
+				told.Set(view.Sentence(err.Error()), view.Attention)
+				return
+			}
+			p.with.Desk.Ask(desk.Order{Kind: desk.ContentTo, Index: tecu})
+			told.Set("Taken: open the budget again", view.Faint)
+		})
+	return append(parts, widget.Fixed(told),
+		widget.Fixed(widget.Row(8, widget.Fixed(widget.NewText("Electron content, TECU").Small()),
+			widget.Part{Object: entry, Least: 90}, widget.Fixed(set), widget.Spring())))
 }

@@ -25,7 +25,8 @@ func open(t *testing.T, change func(*radio.Path)) (*Pane, *stage.Desk, *widget.O
 	t.Helper()
 	test.NewTempApp(t)
 	status := stage.Tracking()
-	status.Radio = &radio.Path{At: status.At, Band: "5760 MHz", Up: true, Merit: 0.9, Summary: "excellent: path +0.1 dB, noise +0.0 dB, spread 78 Hz",
+	status.Radio = &radio.Path{At: status.At, Band: "5760 MHz", Up: true, Merit: 0.9,
+		Summary:  "excellent: path +0.1 dB, noise +0.0 dB, spread 78 Hz",
 		AgreedHz: 5760e6, ListenHz: 5760003208, SendHz: 5759996792,
 		Partners: []desk.Partner{{Name: "Quarry Ridge", Locator: "FN42hn", Polarisation: "circular"}, {Name: "Wattle Plain", Locator: "QF22ag", Polarisation: "vertical"}}}
 	if change != nil {
@@ -136,7 +137,8 @@ func TestBudget(t *testing.T) {
 	p, _, layer := open(t, func(r *radio.Path) {
 		r.HasPartner, r.Partner, r.PartnerEl, r.MoonEl = true, r.Partners[0], unit.AngleFromDeg(20), unit.AngleFromDeg(30)
 		r.Own.LossDB, r.Mutual.LossDB, r.Own.SpreadHz, r.Mutual.SpreadHz = 284, 284.1, 78, 90
-		r.Budget = radio.EchoBudget{Has: true, PowerW: 60, TransmitDBI: 47, ReceiveDBI: 47, PathDB: 284, AirDB: 0.2, FillingDB: 0.7, EchoDBM: -143.1, SystemK: 80,
+		r.Budget = radio.EchoBudget{Has: true, PowerW: 60, TransmitDBI: 47, ReceiveDBI: 47, PathDB: 284, AirDB: 0.2,
+			FillingDB: 0.7, EchoDBM: -143.1, SystemK: 80,
 			DensityDBHz: 36.5, SpreadHz: 78, TransmitBeam: unit.AngleFromDeg(0.65), ReceiveBeam: unit.AngleFromDeg(0.65), MoonRadius: unit.AngleFromDeg(0.26)}
 	})
 	words := func(name string) (all string) {
@@ -181,7 +183,8 @@ func TestBudgetKeepsThePartnersFigures(t *testing.T) {
 	p, d, layer := open(t, func(r *radio.Path) {
 		r.HasPartner, r.Partners[0].DishM = true, 4.5
 		r.Partner = r.Partners[0]
-		r.Budget = radio.EchoBudget{Has: true, PowerW: 60, SystemK: 80, SpreadHz: 78, TransmitBeam: unit.AngleFromDeg(0.65), ReceiveBeam: unit.AngleFromDeg(0.65), MoonRadius: unit.AngleFromDeg(0.26)}
+		r.Budget = radio.EchoBudget{Has: true, PowerW: 60, SystemK: 80, SpreadHz: 78, TransmitBeam: unit.AngleFromDeg(0.65),
+			ReceiveBeam: unit.AngleFromDeg(0.65), MoonRadius: unit.AngleFromDeg(0.26)}
 	})
 	test.Tap(p.budgetKey)
 	parts := map[string]widget.Named{}
@@ -194,7 +197,8 @@ func TestBudgetKeepsThePartnersFigures(t *testing.T) {
 	parts["budget-power"].(*widget.Entry).SetText("50")
 	parts["budget-noise"].(*widget.Entry).SetText("90")
 	parts["budget-work"].(fyne.Tappable).Tapped(nil)
-	if asked := d.Asked(); len(asked) != 1 || asked[0].Kind != desk.PartnersTo || !strings.Contains(asked[0].Words, "Quarry Ridge,FN42hn,circular,,,50,4.5,90\n") {
+	if asked := d.Asked(); len(asked) != 1 || asked[0].Kind != desk.PartnersTo ||
+		!strings.Contains(asked[0].Words, "Quarry Ridge,FN42hn,circular,,,50,4.5,90\n") {
 		t.Errorf("asked %+v", asked)
 	}
 }

@@ -51,7 +51,8 @@ func (p *Pane) OpenList() {
 	parts := []widget.Part{widget.Fixed(widget.NewLabel("In the list"))}
 	parts = append(parts, s.lines()...)
 	parts = append(parts, widget.Space(4), widget.Fixed(widget.NewLabel("Another station")),
-		widget.Fixed(widget.Row(8, field("Name", s.name, 2), field("Locator", s.locator, 1), field("Call sign", s.call, 1), field("Note", s.note, 2))),
+		widget.Fixed(widget.Row(8, field("Name", s.name, 2), field("Locator", s.locator, 1), field("Call sign", s.call, 1),
+			field("Note", s.note, 2))),
 		widget.Fixed(widget.Row(8, widget.Fixed(widget.NewText("Feed").Small()), widget.Fixed(s.polarisation), widget.Spring(), widget.Fixed(add))),
 		widget.Space(4), widget.Fixed(widget.NewLabel("From a CSV file: name,locator,polarisation,note")),
 		widget.Fixed(widget.Row(8, widget.Part{Object: s.file, Share: 1, Least: 360}, widget.Fixed(take))),
@@ -107,7 +108,8 @@ func listed(r *radio.Path) []partner.Partner {
 		return nil
 	}
 	for _, known := range r.Partners {
-		one := partner.Partner{Name: known.Name, Locator: known.Locator, Note: known.Note, CallSign: known.CallSign, Equipment: known.Equipment}
+		one := partner.Partner{Name: known.Name, Locator: known.Locator, Note: known.Note, CallSign: known.CallSign,
+			Equipment: known.Equipment}
 		for _, kind := range []partner.Polarisation{partner.Horizontal, partner.Vertical} {
 			if kind.String() == known.Polarisation {
 				one.Polarisation = kind
@@ -130,7 +132,8 @@ func without(list []partner.Partner, name string) []partner.Partner {
 }
 
 func (s *listSheet) add() {
-	one := partner.Partner{Name: strings.TrimSpace(s.name.Text), Locator: strings.TrimSpace(s.locator.Text), Polarisation: s.kind, Note: s.note.Text, CallSign: strings.TrimSpace(s.call.Text)}
+	one := partner.Partner{Name: strings.TrimSpace(s.name.Text), Locator: strings.TrimSpace(s.locator.Text),
+		Polarisation: s.kind, Note: s.note.Text, CallSign: strings.TrimSpace(s.call.Text)}
 	for _, known := range s.list() {
 		if strings.EqualFold(known.Name, one.Name) {
 			one.Equipment = known.Equipment // what isn't asked here stays

@@ -24,7 +24,8 @@ type checking struct {
 
 func newChecking(with widget.Context) *checking {
 	c := &checking{with: with, verdict: widget.NewLabel("").Elastic().Named("check-verdict")}
-	c.open = widget.NewButton("Station check…", "check-open", "A station check for the start of a night, and readings outside their baseline range", c.show).Tight().Sized(widget.SmallText)
+	c.open = widget.NewButton("Station check…", "check-open",
+		"A station check for the start of a night, and readings outside their baseline range", c.show).Tight().Sized(widget.SmallText)
 	c.object = widget.Row(8, widget.Sharing(c.verdict), widget.Fixed(c.open))
 	return c
 }

@@ -19,7 +19,8 @@ type Page struct{ Title, Text string }
 
 // order is in which the pages stand; what isn't named comes after.
 func order() []string {
-	return []string{"first", "commissioning", "keyboard", "noise", "health", "readings", "guards", "endings", "motion", "troubles", "glossary", "files", "registers", "enclosure", "linktest", "publishing"}
+	return []string{"first", "commissioning", "keyboard", "noise", "health", "readings", "guards", "endings", "motion",
+		"troubles", "glossary", "files", "registers", "enclosure", "linktest", "publishing"}
 }
 
 // Pages are the pages of a folder, by their headings.

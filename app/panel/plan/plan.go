@@ -45,7 +45,8 @@ func New(with widget.Context) *Pane {
 	}
 	p.before = widget.NewButton("◂", "plan-before", "The month before", func() { p.turn(-1) }).Tight().Sized(widget.SmallText)
 	p.after = widget.NewButton("▸", "plan-after", "The next month", func() { p.turn(+1) }).Tight().Sized(widget.SmallText)
-	p.arm = widget.NewButton("Arm a pass ▾", "plan-arm", "The dish goes to this pass automatically: it is announced half a minute before, then drive power comes on and the motion warning sounds; it tracks, and parks afterwards", p.openArm).Sized(widget.SmallText).Reserve("Arm it again")
+	p.arm = widget.NewButton("Arm a pass ▾", "plan-arm",
+		"The dish goes to this pass automatically: it is announced half a minute before, then drive power comes on and the motion warning sounds; it tracks, and parks afterwards", p.openArm).Sized(widget.SmallText).Reserve("Arm it again")
 	p.forget = widget.NewButton("Disarm", "plan-forget", "The pass is disarmed", func() { p.with.Desk.Ask(desk.Order{Kind: desk.Arm}) }).Sized(widget.SmallText)
 	p.company = widget.NewButton("With ▾", "plan-with", "The partners that a shared pass is shared with: all of them at once", p.openCompany).Tight().Sized(widget.SmallText)
 	p.dates = widget.NewButton("Dates…", "plan-dates", "Days of your own to mark in the month, such as an activity weekend", p.openDates).Sized(widget.SmallText)

@@ -37,7 +37,8 @@ func (p *Pane) askFlux() {
 	save := widget.NewButton("Apply", "flux-take", "Use this flux for the Sun on its day", s.take).Looking(widget.Primary)
 	confirm := widget.NewButton("Confirm the newest", "flux-confirm", "Use the newest flux entered for another day, with the error that its age gives it", func() { s.ask(desk.Order{Kind: desk.FluxTo, On: true}) })
 	confirm.SetEnabled(p.now.Receiving.SunOld)
-	forget := widget.NewButton("Delete all", "flux-forget", "Delete all entries: the mean of the solar cycle is assumed", func() { s.ask(desk.Order{Kind: desk.FluxTo}) })
+	forget := widget.NewButton("Delete all", "flux-forget", "Delete all entries: the mean of the solar cycle is assumed",
+		func() { s.ask(desk.Order{Kind: desk.FluxTo}) })
 	forget.SetEnabled(len(p.now.Receiving.Reports) > 0)
 	cancel := widget.NewButton("Cancel", "flux-cancel", "Close without a change", func() { s.close() })
 	taken, history := view.FluxTaken(p.now), newPlot()
@@ -47,7 +48,8 @@ func (p *Pane) askFlux() {
 		widget.Fixed(widget.Row(8, rows[0]...)), widget.Fixed(widget.Row(8, rows[1]...)), widget.Fixed(s.wrong),
 		widget.Fixed(widget.NewText(taken.Words).Small().Tone(taken.Tone).Named("flux-taken")),
 		widget.Part{Object: history.object, Share: 1, Least: 110},
-		widget.Fixed(widget.Row(6, widget.Spring(), widget.Fixed(cancel), widget.Fixed(forget), widget.Fixed(confirm), widget.Fixed(save)))), s.fluxes[3]).Close
+		widget.Fixed(widget.Row(6, widget.Spring(), widget.Fixed(cancel), widget.Fixed(forget), widget.Fixed(confirm),
+			widget.Fixed(save)))), s.fluxes[3]).Close
 }
 
 func (s *fluxSheet) take() {

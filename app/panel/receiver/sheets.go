@@ -19,7 +19,8 @@ func (p *Pane) openMeasures() {
 // openHistory shows the receiver's figures over time.
 func (p *Pane) openHistory() {
 	closing := widget.NewButton("Close", "history-close", "Back to the window", nil)
-	parts := []widget.Part{widget.Fixed(widget.NewText(p.now.Band.Name + ": points are measured, the line is the expected value. A step down: preamplifier, water in the feed, snow in the dish.").Small())}
+	parts := []widget.Part{widget.Fixed(widget.NewText(p.now.Band.Name +
+		": points are measured, the line is the expected value. A step down: preamplifier, water in the feed, snow in the dish.").Small())}
 	for _, shown := range view.ReceiverHistory(p.now) {
 		plot := newPlot()
 		plot.show(shown)

@@ -54,7 +54,8 @@ func aside[T any](p *Pane, words string, within time.Duration, work func(offwind
 }
 
 // opening is aside for work after which a sheet opens.
-func opening[T any](p *Pane, words string, within time.Duration, work func(offwindow.Context) (T, error), open func(T)) {
+func opening[T any](p *Pane, words string, within time.Duration, work func(offwindow.Context) (T, error),
+	open func(T)) {
 	p.with.Open.Opening(p.job.Busy)
 	aside(p, words, within, work, open)
 }

@@ -90,7 +90,8 @@ func TestHorizonByDrivingAlong(t *testing.T) {
 	status.Axes[0].Trusted = false
 	p.Show(view.At(&status, 1, 0))
 	p.takeHere()
-	if again := p.draft.Settings().Horizon.Points; len(again) != len(points) || !strings.Contains(p.told.ControlWords(), "referenced") {
+	if again := p.draft.Settings().Horizon.Points; len(again) != len(points) ||
+		!strings.Contains(p.told.ControlWords(), "referenced") {
 		t.Errorf("taken without a reference: %q", p.told.ControlWords())
 	}
 }
@@ -291,7 +292,8 @@ func TestWhatComesFromElsewhere(t *testing.T) {
 		t.Errorf("%v", h)
 	}
 	waiting(t, func() { p.takeHorizon(file + "x") })
-	if h := p.draft.Settings().Horizon.Points; len(h) != 2 || !strings.Contains(p.told.ControlWords(), "There is no file") {
+	if h := p.draft.Settings().Horizon.Points; len(h) != 2 ||
+		!strings.Contains(p.told.ControlWords(), "There is no file") {
 		t.Errorf("%v, %q", h, p.told.ControlWords())
 	}
 }

@@ -26,7 +26,8 @@ func (p *Pane) openRounds() {
 		names = append(names, p.now.Scene.Sources...)
 	}
 	chosen, hours := usualTargets(), 2
-	begin := widget.NewButton("Start", "rounds-begin", "The dish goes from target to target automatically; a motion warning sounds before each slew", nil).Looking(widget.Primary)
+	begin := widget.NewButton("Start", "rounds-begin",
+		"The dish goes from target to target automatically; a motion warning sounds before each slew", nil).Looking(widget.Primary)
 	cancel := widget.NewButton("Cancel", "rounds-cancel", "Start nothing", nil)
 	var targets []widget.Part
 	var row []widget.Part

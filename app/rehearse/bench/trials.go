@@ -14,13 +14,15 @@ import (
 // many is how often each trial is made.
 const many = 400
 
-// peaks lays curves through invented sweeps: the pull is the root mean square of what the centre is off by over the error told.
+// peaks lays curves through invented sweeps: the pull is the root mean square of what the centre is
+// off by over the error told.
 func peaks() error {
 	fmt.Printf("\npeaks, %d invented sweeps each (goal: pull 0.5 to 0.9, 1 is exact):\n", many)
 	for _, c := range []struct {
 		name                        string
 		beam, disc, scatter, centre float64
-	}{{"the Sun at 1296 MHz", 2.7, 0.53, 0.03, 0.4}, {"the Moon at 5760 MHz", 0.65, 0.52, 0.05, 0.1}, {"a disc wider than the beam", 0.29, 0.53, 0.03, 0.08}} {
+	}{{"the Sun at 1296 MHz", 2.7, 0.53, 0.03, 0.4}, {"the Moon at 5760 MHz", 0.65, 0.52, 0.05, 0.1},
+		{"a disc wider than the beam", 0.29, 0.53, 0.03, 0.08}} {
 		chance := rand.New(rand.NewPCG(1, uint64(c.beam*100)))
 		shape := peak.NewShape(unit.AngleFromDeg(c.beam), unit.AngleFromDeg(c.disc))
 		squares := 0.0

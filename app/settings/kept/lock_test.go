@@ -26,7 +26,8 @@ func TestOnePanelForEachDish(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, err := LockDish(a, filepath.Join(folder, "ttyB")); !errors.Is(err, ErrLocked) || !strings.Contains(err.Error(), fmt.Sprintf("process %d", os.Getpid())) {
+	if _, err := LockDish(a, filepath.Join(folder, "ttyB")); !errors.Is(err, ErrLocked) ||
+		!strings.Contains(err.Error(), fmt.Sprintf("process %d", os.Getpid())) {
 		t.Errorf("the same store: %v", err)
 	}
 	for _, name := range []string{port, link} {
