@@ -73,3 +73,23 @@ func TestStartsAreRefused(t *testing.T) {
 		}
 	}
 }
+
+// Drive power comes on by a press, or where it was announced and could be cancelled, and never else.
+func TestPowerComesOnAskedOrAnnounced(t *testing.T) {
+	for name, row := range map[string]struct {
+		command step.Command
+		on      bool
+	}{
+		"asked":     {step.Command{Kind: step.Power, On: true, Asked: true}, true},
+		"announced": {step.Command{Kind: step.Power, On: true, Announced: true}, true},
+		"unasked":   {step.Command{Kind: step.Power, On: true}, false},
+	} {
+		r := rig.New(100, 40)
+		r.Run(time.Second)
+		r.Tick(row.command)
+		r.Run(5 * time.Second)
+		if on := r.State.Power == step.PowerOn; on != row.on || r.Box.Powered != row.on {
+			t.Errorf("%s: power %v, at the enclosure %v", name, r.State.Power, r.Box.Powered)
+		}
+	}
+}
