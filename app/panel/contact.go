@@ -48,7 +48,7 @@ func (w *Window) openContact() {
 	s.call, s.locator = entry("contact-call", "call sign", s.contact.Call), entry("contact-locator", "IO85ma",
 		s.contact.Locator)
 	s.sent, s.received = entry("contact-sent", report, report), entry("contact-received", report, "")
-	s.comment, s.operator = entry("contact-comment", "what is worth knowing", ""), entry("contact-operator",
+	s.comment, s.operator = entry("contact-comment", "optional", ""), entry("contact-operator",
 		"name or call sign", s.contact.Operator)
 	s.mode = widget.NewButton(mode.All()[s.index].Words, "contact-mode", "The mode of this contact; press for the next",
 		s.nextMode).Reserve("Tones, narrow")

@@ -26,12 +26,12 @@ func BudgetTerms(b radio.EchoBudget) []BudgetTerm {
 		db   float64
 		note string
 	}{
-		{"Dish that transmits", b.TransmitDBI, "beam " + Number(b.TransmitBeam.Deg(), 2) + "°"},
-		{"Path there and back", -b.PathDB, "by 6.5 % of the Moon's disc, good to 3 dB"},
+		{"Transmit antenna gain", b.TransmitDBI, "beam " + Number(b.TransmitBeam.Deg(), 2) + "°"},
+		{"Two-way path loss", -b.PathDB, "reflectivity 6.5 %, ±3 dB"},
 		{"Air", -b.AirDB, "clear"},
-		{"Beam fills a part of the Moon", -b.FillingDB, "brighter in the middle"},
+		{"Filling of the beam", -b.FillingDB, "brighter in the middle"},
 		{"Polarisation", -b.PolarisationDB, ""},
-		{"Dish that receives", b.ReceiveDBI, "beam " + Number(b.ReceiveBeam.Deg(), 2) + "°"},
+		{"Receive antenna gain", b.ReceiveDBI, "beam " + Number(b.ReceiveBeam.Deg(), 2) + "°"},
 	} {
 		if term.name == "Polarisation" && term.db == 0 {
 			continue
@@ -41,9 +41,9 @@ func BudgetTerms(b radio.EchoBudget) []BudgetTerm {
 	}
 	return append(terms,
 		BudgetTerm{"Noise, " + kelvin(b.SystemK) + " K", "", Number(b.EchoDBM-b.DensityDBHz, 1) + " dBm/Hz", "good to 10 %"},
-		BudgetTerm{"Over the noise in 50 Hz", overNoise(b, b.In(50)) + " dB", "",
+		BudgetTerm{"Signal to noise in 50 Hz", overNoise(b, b.In(50)) + " dB", "",
 			"in 2500 Hz " + overNoise(b, b.In(2500)) + " dB"},
-		BudgetTerm{"Over the noise in its own width", overNoise(b, b.InSpread()) + " dB", "",
+		BudgetTerm{"Signal to noise in its own width", overNoise(b, b.InSpread()) + " dB", "",
 			"spread " + Number(b.SpreadHz, spreadDecimals(b.SpreadHz)) + " Hz, limb to limb"})
 }
 

@@ -58,7 +58,7 @@ func ModeOf(now Now) mode.Mode { return mode.All()[now.Period.Mode] }
 func ClockWords(now Now) Phrase {
 	p := now.Period
 	tolerance := ModeOf(now).ClockTolerance(p.Length)
-	limit := ", tolerance with " + strings.ToLower(ModeOf(now).Words) + " " + Number(tolerance.Seconds(), 2) + " s"
+	limit := "; tolerance " + Number(tolerance.Seconds(), 2) + " s for " + ModeOf(now).Words
 	if !p.HasClockOffset {
 		return Phrase{"Clock not compared" + limit, Faint}
 	}

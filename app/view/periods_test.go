@@ -21,9 +21,9 @@ func TestClockBesideItsTolerance(t *testing.T) {
 		words string
 		tone  view.Tone
 	}{
-		{now(0, 0, false), "Clock not compared, tolerance with morse 1.50 s", view.Faint},
-		{now(0, 120*time.Millisecond, true), "Clock 0.12 s slow, tolerance with morse 1.50 s", view.Plain},
-		{now(2, -400*time.Millisecond, true), "Clock 0.40 s fast, tolerance with tones, narrow 0.30 s", view.Attention},
+		{now(0, 0, false), "Clock not compared; tolerance 1.50 s for Morse", view.Faint},
+		{now(0, 120*time.Millisecond, true), "Clock 0.12 s slow; tolerance 1.50 s for Morse", view.Plain},
+		{now(2, -400*time.Millisecond, true), "Clock 0.40 s fast; tolerance 0.30 s for Tones, narrow", view.Attention},
 	} {
 		if got := view.ClockWords(row.now); got.Words != row.words || got.Tone != row.tone {
 			t.Errorf("%+v, want %q", got, row.words)

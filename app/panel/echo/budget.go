@@ -25,7 +25,7 @@ func (p *Pane) openBudget() {
 			parts = append(parts, p.askCounterpart()...)
 		}
 	}
-	parts = append(parts, widget.Fixed(widget.NewText("Judged good to 1 dB beside the Moon's own reflectivity, 2 dB for beams under 0.3°; rain, cloud, feed legs and mesh are left out.").Small()),
+	parts = append(parts, widget.Fixed(widget.NewText("Accurate to 1 dB besides the Moon's reflectivity, 2 dB for beams under 0.3°; rain, cloud, feed legs and mesh are left out.").Small()),
 		widget.Fixed(widget.Row(6, widget.Spring(), widget.Fixed(closing))))
 	sheet := p.with.Open.ShowSheet("budget-dialog", "Expected echo", widget.Column(5, parts...), closing)
 	closing.SetAct(sheet.Close)

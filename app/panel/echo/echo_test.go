@@ -150,7 +150,7 @@ func TestBudget(t *testing.T) {
 		return all
 	}
 	test.Tap(p.budgetKey)
-	if own := words("budget-own"); !strings.Contains(own, "Path there and back|−284.0 dB|−189.2 dBm|") || !strings.Contains(own, "+19.5 dB") {
+	if own := words("budget-own"); !strings.Contains(own, "Two-way path loss|−284.0 dB|−189.2 dBm|") || !strings.Contains(own, "+19.5 dB") {
 		t.Errorf("the stack is %s", own)
 	}
 	var entries = map[string]*widget.Entry{}

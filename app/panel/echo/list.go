@@ -33,7 +33,7 @@ func (p *Pane) OpenList() {
 		name:    widget.NewEntry("partner-name-entry", "Quarry Ridge"),
 		locator: widget.NewEntry("partner-locator-entry", "FN42hn"),
 		call:    widget.NewEntry("partner-call-entry", "call sign"),
-		note:    widget.NewEntry("partner-note-entry", "what is worth knowing"),
+		note:    widget.NewEntry("partner-note-entry", "optional"),
 		file:    widget.NewEntry("partner-file-entry", "/home/…/partners.csv"),
 		wrong:   widget.NewText(" ").Small().Reserve("line 12: polarisation \"sideways\" is not circular, horizontal or vertical").Named("partner-wrong"),
 	}
