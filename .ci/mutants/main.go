@@ -2,10 +2,11 @@
 // tells whether the tests catch it. A fault that can't be planted or doesn't
 // build is a mistake in the table, and fails as one that isn't caught.
 //
-//	go run ./.ci/mutants [-rows] [-o RESULT] [WORDS]
+//	go run ./.ci/mutants [-rows] [-skip REGEXP] [-o RESULT] [WORDS]
 //
 // With -rows nothing is planted: it only looks whether every fault still can be.
-// With WORDS only the faults whose line holds them are planted. The table is
+// With -skip the tests that match are left out: so is seen which faults only they
+// catch. With WORDS only the faults whose line holds them are planted. The table is
 // faults.txt beside this file: a comment line says what is wrong, a line names
 // file and packages, then the text taken away begins with '- ' and that put in its
 // place with '+ '. The tree itself isn't touched.
@@ -37,6 +38,7 @@ type fault struct {
 
 func main() {
 	out := flag.String("o", "", "write the result to this file too")
+	skip := flag.String("skip", "", "leave out the tests that match")
 	only := flag.Bool("rows", false, "only look whether every fault can be planted")
 	flag.Parse()
 	faults, err := read()
@@ -60,7 +62,7 @@ func main() {
 		wait.Go(func() {
 			turns <- struct{}{}
 			defer func() { <-turns }()
-			results[i] = f.plant()
+			results[i] = f.plant(*skip)
 			fmt.Printf("%-12s %s: %s\n", results[i], f.file, f.words)
 		})
 	}
@@ -147,8 +149,8 @@ func read() (all []fault, err error) {
 // failed finds the test that failed first.
 var failed = regexp.MustCompile(`(?m)^--- FAIL: (\w+)`)
 
-// plant plants the fault in an overlay and says what came of it.
-func (f fault) plant() string {
+// plant plants the fault in an overlay and says what came of it. The tests that match skip are left out.
+func (f fault) plant(skip string) string {
 	text, err := f.spoilt()
 	if err != nil {
 		return err.Error()
@@ -168,7 +170,8 @@ func (f fault) plant() string {
 		return err.Error()
 	}
 	for _, p := range f.packages {
-		said, err := exec.Command("go", "test", "-vet=off", "-overlay", overlay, "-failfast", "-timeout", "5m", p).CombinedOutput()
+		args := []string{"test", "-vet=off", "-overlay", overlay, "-failfast", "-timeout", "5m", "-skip", skip, p}
+		said, err := exec.Command("go", args...).CombinedOutput()
 		if err == nil {
 			continue
 		}
