@@ -191,3 +191,23 @@ func TestTripsEndThePermit(t *testing.T) {
 		}
 	}
 }
+
+// An open end blocks the way into it, of its axis alone.
+func TestAnOpenEndBlocksItsDirection(t *testing.T) {
+	for axis := range 2 {
+		for _, upper := range []bool{false, true} {
+			c, f := usual()
+			x := &f.Axes[axis]
+			x.EndLow, x.EndHigh, x.Is = !upper, upper, c.Axes[axis].EndLow
+			if upper {
+				x.Is = c.Axes[axis].EndHigh
+			}
+			var s State
+			var low, high [2]bool
+			low[axis], high[axis] = !upper, upper
+			if v := Judge(&c, &f, &s); v.BlockLow != low || v.BlockHigh != high {
+				t.Errorf("axis %d, upper end %v: blocked low %v, high %v", axis, upper, v.BlockLow, v.BlockHigh)
+			}
+		}
+	}
+}

@@ -1,6 +1,8 @@
 package step_test
 
 import (
+	"math"
+	"slices"
 	"testing"
 	"time"
 
@@ -90,6 +92,75 @@ func TestPowerComesOnAskedOrAnnounced(t *testing.T) {
 		r.Run(5 * time.Second)
 		if on := r.State.Power == step.PowerOn; on != row.on || r.Box.Powered != row.on {
 			t.Errorf("%s: power %v, at the enclosure %v", name, r.State.Power, r.Box.Powered)
+		}
+	}
+}
+
+// Release waits until the counts stand: pressed before, it does nothing and says so.
+func TestReleaseWaitsForStandstill(t *testing.T) {
+	r := rig.New(0, 40)
+	if !r.PowerOn() {
+		t.Fatal("no power")
+	}
+	r.Tick(rig.SlewTo(90, 40))
+	r.Run(5 * time.Second)
+	r.Tick(step.Command{Kind: step.Stop})
+	for stop := r.Inputs.Now; r.State.Stop == step.StopAsked; {
+		if r.Inputs.Now-stop > 10*time.Second {
+			t.Fatal("no standstill")
+		}
+		told := len(r.Told)
+		r.Tick(step.Command{Kind: step.Release, Asked: true})
+		if !r.State.Lock.Locked {
+			t.Fatalf("released after %v with the dish at %v radians a second", r.Inputs.Now-stop, r.Box.Axes[0].Speed)
+		}
+		if !slices.ContainsFunc(r.Told[told:], func(e step.Event) bool { return e.Kind == step.RefusedMoving }) {
+			t.Fatalf("told %v", r.Told[told:])
+		}
+	}
+	if r.Tick(step.Command{Kind: step.Release, Asked: true}); r.State.Lock.Locked || r.State.Mode != step.Holding {
+		t.Errorf("at rest, Release leaves %v, %+v", r.State.Mode, r.State.Lock)
+	}
+}
+
+// An order whose angle or drive is no number, or beyond all bounds, is refused whole.
+func TestFiguresOutOfBoundsAreRefused(t *testing.T) {
+	nan, inf := math.NaN(), math.Inf(1)
+	angle := func(kind step.CommandKind, v float64) step.Command {
+		return step.Command{Kind: kind, Az: unit.Angle(v), El: unit.AngleFromDeg(40), Limit: 0.01, Asked: true}
+	}
+	orders := []step.Command{
+		angle(step.Slew, inf), angle(step.Slew, -inf), angle(step.Slew, 101), angle(step.Want, inf), angle(step.WantBy, inf),
+		angle(step.WantBy, -inf), angle(step.WantBy, 1e300), angle(step.Reference, inf), angle(step.Reference, nan),
+		angle(step.ToleranceTo, inf), angle(step.ToleranceTo, nan), angle(step.FeedTo, inf), angle(step.FeedTo, nan),
+		{Kind: step.Jog, AzDrive: nan, Asked: true}, {Kind: step.Push, ElDrive: inf, Asked: true}, {Kind: step.Jog, AzDrive: -inf, ElDrive: inf, Asked: true},
+		{Kind: step.ToleranceTo, Limit: unit.Angle(nan)}, {Kind: step.Reference, Axis: 2, Asked: true}, {Kind: step.Distrust, Axis: -1, Asked: true},
+	}
+	for _, m := range orders {
+		r := rig.New(100, 40)
+		if !r.PowerOn() || !r.Until(2*time.Second, func() bool { return r.State.Mode == step.Holding }) {
+			t.Fatal("no power")
+		}
+		before, told := r.State, len(r.Told)
+		r.Tick(m)
+		if !slices.ContainsFunc(r.Told[told:], func(e step.Event) bool { return e.Kind == step.NoSuchNumber }) {
+			t.Errorf("%+v: told %v", m, r.Told[told:])
+		}
+		r.AfterTick = func(r *rig.Rig) {
+			if d := r.Out.Demand; d.Az != 0 || d.El != 0 {
+				t.Fatalf("%+v: demand %d %d", m, d.Az, d.El)
+			}
+		}
+		r.Run(3 * time.Second)
+		after := r.State
+		for i := range after.Axes {
+			a, b := &after.Axes[i], &before.Axes[i]
+			if a.Want != b.Want || a.Reference.Zero != b.Reference.Zero || a.Tolerance != b.Tolerance || a.Trusted != b.Trusted {
+				t.Errorf("%+v: axis %d changed", m, i)
+			}
+		}
+		if after.OffLimit != before.OffLimit || after.Slow.Wanted != before.Slow.Wanted || after.Mode != before.Mode {
+			t.Errorf("%+v: mode %v, limit %v, slow orders %+v", m, after.Mode, after.OffLimit, after.Slow.Wanted)
 		}
 	}
 }
