@@ -10,6 +10,7 @@ import (
 	"beamhelm/app/lastsession"
 	"beamhelm/app/settings/kept"
 	"beamhelm/app/wear"
+	"beamhelm/clock"
 	"beamhelm/drive/step"
 	"beamhelm/ending"
 )
@@ -80,7 +81,7 @@ func (p *session) remember() desk.Kept {
 	if p.left, err = lastsession.Read(p.store, k.References); err != nil {
 		p.tell(err)
 	}
-	p.keeper = lastsession.NewKeeper(p.store, p.left, time.Now().UTC())
+	p.keeper = lastsession.NewKeeper(p.store, p.left, clock.Now().UTC())
 	return k
 }
 

@@ -33,6 +33,7 @@ import (
 	"beamhelm/app/stopline"
 	"beamhelm/app/timesource"
 	"beamhelm/assets"
+	"beamhelm/clock"
 	"beamhelm/drive"
 	"beamhelm/drive/link"
 	"beamhelm/drive/meter"
@@ -129,8 +130,8 @@ func begin(o options, stderr io.Writer) (*session, error) {
 	p.openLog()
 	memory := p.remember()
 	began := time.Now()
-	clock := clock(o, source, began)
-	at, _ := clock()
+	now := skyClock(o, source, began)
+	at, _ := now()
 	open, name := notAfterOthers(serial(s.Link), p.heard, p.distrust), s.Link.Port
 	if source.Practice {
 		if err := p.practise(s, sky, o); err != nil {
@@ -148,7 +149,7 @@ func begin(o options, stderr io.Writer) (*session, error) {
 		return nil, err
 	}
 	p.records.Settings(at, "the settings in force", string(s.Shareable().Text()))
-	return p, p.join(config, memory, open, name, clock, began)
+	return p, p.join(config, memory, open, name, now, began)
 }
 
 // invent puts into the memory of a session of practice what its dish and its operator would know at its beginning.
@@ -184,15 +185,15 @@ func serial(l settings.Link) link.Opener {
 	return link.Serial(line)
 }
 
-// clock tells the time of the sky and the loop's: in practice the sky begins
+// skyClock tells the time of the sky and the loop's: in practice the sky begins
 // at the moment asked for and runs at the normal rate.
-func clock(o options, source settings.Source, began time.Time) desk.Clock {
+func skyClock(o options, source settings.Source, began time.Time) desk.Clock {
 	return func() (time.Time, step.Nanos) {
 		now := time.Since(began)
 		if source.Practice {
 			return o.from.Add(now), now
 		}
-		return time.Now().UTC(), now
+		return clock.Now().UTC(), now
 	}
 }
 
@@ -206,7 +207,7 @@ func (p *session) practise(s settings.Settings, sky *ephem.Sky, o options) error
 }
 
 // join puts line, loop and desk together.
-func (p *session) join(config desk.Config, memory desk.Kept, open link.Opener, name string, clock desk.Clock, began time.Time) error {
+func (p *session) join(config desk.Config, memory desk.Kept, open link.Opener, name string, now desk.Clock, began time.Time) error {
 	var err error
 	if p.port, err = link.NewPort(open, began, serialline.Master(config.Settings.Link)); err != nil {
 		return err
@@ -229,7 +230,7 @@ func (p *session) join(config desk.Config, memory desk.Kept, open link.Opener, n
 	} else if p.meter != nil {
 		runner.Meter = p.meter
 	}
-	p.desk = desk.NewRunner(config, p.loop, clock, runner)
+	p.desk = desk.NewRunner(config, p.loop, now, runner)
 	p.orders = &loggedDesk{Desk: p.desk, log: p.log}
 	p.sound = sound.FromSettings(p.desk, config.Settings.Sound)
 	if p.camera, err = camera.FromSettings(config.Settings.Camera); err != nil {

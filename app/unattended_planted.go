@@ -15,6 +15,7 @@ import (
 	"github.com/soniakeys/unit"
 
 	"beamhelm/app/desk"
+	"beamhelm/clock"
 	"beamhelm/ending"
 )
 
@@ -57,7 +58,7 @@ func (p *session) attend(lines <-chan string, closed <-chan struct{}) {
 }
 
 // order gives one order: reference AZ EL, power, release, slew AZ EL, hold, track (the Moon), stop,
-// with axis angles in degrees; complain writes to the standard error, tell the status to the standard output.
+// with axis angles in degrees; clock SECONDS sets the clock forward, or back; complain writes to the standard error, tell the status to the standard output.
 func (p *session) order(line string) {
 	var word string
 	var az, el float64
@@ -82,6 +83,8 @@ func (p *session) order(line string) {
 		p.orders.Ask(desk.Order{Kind: desk.Track, On: true})
 	case "tell":
 		p.tellStatus()
+	case "clock":
+		clock.Set(time.Duration(az * float64(time.Second)))
 	case "complain":
 		p.tell(errors.New("nothing is wrong"))
 	}
@@ -97,8 +100,16 @@ func (p *session) tellStatus() {
 		Acquiring bool
 		Locked    bool
 		Cause     string
+		Permit    bool
+		Sky       int64
+		Period    float64
 		Alarms    []string
-	}{s.Number, s.Link.State, s.Activity, s.Acquiring, s.Lock.Locked, s.Lock.Cause, nil}
+		Events    []string
+	}{s.Number, s.Link.State, s.Activity, s.Acquiring, s.Lock.Locked, s.Lock.Cause, s.PermitWanted, s.At.Unix(),
+		s.Period.Left.Seconds(), nil, nil}
+	for _, e := range p.desk.EventsSince(s.LastEvent-min(s.LastEvent, 5), nil) {
+		told.Events = append(told.Events, e.Words)
+	}
 	for _, a := range s.Alarms {
 		if a.Stands {
 			told.Alarms = append(told.Alarms, a.Words)

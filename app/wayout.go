@@ -9,6 +9,7 @@ import (
 	"syscall"
 	"time"
 
+	"beamhelm/clock"
 	"beamhelm/ending"
 )
 
@@ -125,7 +126,7 @@ func (p *session) writeLast() {
 	p.loopDone.Wait()
 	p.write()
 	if p.keeper != nil {
-		p.keeper.End(p.loop.Status(), time.Now())
+		p.keeper.End(p.loop.Status(), clock.Now())
 	}
 	p.endRest()
 	p.rest.Wait()

@@ -4,6 +4,7 @@ import (
 	"context"
 	"time"
 
+	"beamhelm/clock"
 	"beamhelm/drive/enclosure"
 	"beamhelm/drive/step"
 	"beamhelm/ending"
@@ -198,7 +199,7 @@ func (l *Loop) Run(ctx context.Context) error {
 		if woken || next <= now {
 			next = now + tick
 		}
-		next = l.tick(now, next, time.Now(), late)
+		next = l.tick(now, next, clock.Now(), late)
 		timer.Reset(next - time.Since(l.began))
 	}
 }

@@ -15,7 +15,7 @@ const clockSet = 2 * time.Minute
 // the target is now, and whether it is up, was worked out by the other time.
 func (t *turn) clock() {
 	s, in := t.s, t.in
-	// Both moments carry the monotonic clock too, which was not set: it must not be compared.
+	// A moment may carry the monotonic clock, which was not set: that must not be compared.
 	by := time.Duration(in.At.UnixNano()-s.SkyAt.UnixNano()) - (in.Now - s.SkyNow)
 	first := s.SkyAt.IsZero()
 	s.SkyAt, s.SkyNow = in.At, in.Now

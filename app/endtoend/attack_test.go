@@ -30,7 +30,7 @@ type attacks struct {
 // allAttacks is the whole suite.
 func allAttacks() []attacks {
 	return []attacks{signalAttacks(), cableAttacks(), instanceAttacks(), fileAttacks(), diskAttacks(), networkAttacks(),
-		settingsAttacks(), clockAttacks()}
+		settingsAttacks(), clockAttacks(), clockStepAttacks()}
 }
 
 func (a attacks) tried() (n int) {

@@ -121,7 +121,11 @@ type status struct {
 	Acquiring bool
 	Locked    bool
 	Cause     string
+	Permit    bool    // it is requested
+	Sky       int64   // seconds since 1970
+	Period    float64 // what is left of it, seconds; 0 where none is kept
 	Alarms    []string
+	Events    []string // the newest
 }
 
 // says reports that an alarm stands whose words hold these.

@@ -100,7 +100,7 @@ func (w *writer) upkeep(ctx context.Context, now time.Time) error {
 	if err := w.sessionGoesOn(ctx); err != nil {
 		return err
 	}
-	return w.forget(ctx)
+	return w.forget(ctx, now)
 }
 
 func (w *writer) condense(ctx context.Context, s span) error {
@@ -117,10 +117,11 @@ func (w *writer) condense(ctx context.Context, s span) error {
 }
 
 // forget removes readings and places that are older than is kept, some at a
-// time. Seconds go only when there is a minute that is as new.
-func (w *writer) forget(ctx context.Context) error {
+// time. Seconds go only when there is a minute that is as new. A clock that is
+// set forward makes nothing older than it is.
+func (w *writer) forget(ctx context.Context, now time.Time) error {
 	const some = 1000
-	before := w.newest - keptSeconds
+	before := min(w.newest, w.first+int64(now.Sub(w.firstAt)/time.Second)) - keptSeconds
 	_, err := w.file.conn.ExecContext(ctx, `DELETE FROM reading_second WHERE at_s IN
 		(SELECT at_s FROM reading_second WHERE at_s < min(?, (SELECT max(at_s) FROM reading_minute)) ORDER BY at_s LIMIT ?)`, before, some)
 	if err != nil {

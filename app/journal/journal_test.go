@@ -317,6 +317,8 @@ func TestSecondsAreKeptForAWeek(t *testing.T) {
 	r, d := newRig(t), newDish()
 	d.moving = true
 	r.record(d, began, 300, nil)
+	r.w.close()
+	r = openRig(t, r.path)
 	r.record(d, began.Add(keptSeconds*time.Second+100*time.Second), 60, nil)
 	r.turn() // a piece each ten seconds
 	for range 5 {
@@ -333,6 +335,25 @@ func TestSecondsAreKeptForAWeek(t *testing.T) {
 		if got := r.one(row.query); got != row.want {
 			t.Errorf("%s gave %v, want %v", row.query, got, row.want)
 		}
+	}
+}
+
+// A clock that is set on by a century in a session makes nothing a week old.
+func TestAClockThatIsSetForgetsNothing(t *testing.T) {
+	r, d := newRig(t), newDish()
+	d.moving = true
+	r.record(d, began, 300, nil)
+	before := r.one("SELECT count(*) FROM motion")
+	r.record(d, began.AddDate(100, 0, 0), 120, nil)
+	for range 20 {
+		r.turn()
+	}
+	r.record(d, began.Add(1000*time.Second), 60, nil)
+	if n := r.one("SELECT count(*) FROM reading_second WHERE at_s < 1807718400 + 300"); n != 300 {
+		t.Errorf("%v of 300 seconds are left", n)
+	}
+	if n := r.one("SELECT count(*) FROM motion WHERE at_ms < 1000.0 * (1807718400 + 900)"); n < before {
+		t.Errorf("%v of %v places are left", n, before)
 	}
 }
 

@@ -21,6 +21,9 @@ type writer struct {
 	due          []span
 	newest       int64
 	cleanAt      time.Time
+	// first is the first second that this writer wrote, at firstAt.
+	first   int64
+	firstAt time.Time
 	// failing since, lost when it began
 	failing  time.Time
 	because  string
@@ -59,6 +62,9 @@ func (w *writer) work(now time.Time) error {
 			j.words.pushBack(words)
 			j.mu.Unlock()
 			return err
+		}
+		if w.first == 0 {
+			w.first, w.firstAt = w.newest, now
 		}
 	}
 	return w.upkeep(ctx, now)
