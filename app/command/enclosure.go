@@ -12,7 +12,7 @@ import (
 	"syscall"
 	"text/tabwriter"
 
-	"beamhelm/app/regular"
+	"beamhelm/app/board"
 	"beamhelm/drive/firmware"
 	"beamhelm/drive/firmware/flash"
 )
@@ -64,9 +64,9 @@ func enclosure(ctx context.Context, args []string, stdout io.Writer) error {
 	case "picture":
 		return drawEnclosure(args, stdout)
 	case "write":
-		return flashEnclosure(ctx, flash.Write, args, stdout)
+		return flashEnclosure(ctx, true, args, stdout)
 	case "verify":
-		return flashEnclosure(ctx, flash.Verify, args, stdout)
+		return flashEnclosure(ctx, false, args, stdout)
 	}
 	return usageError{fmt.Errorf("%q: pins, picture, station, write or verify?", what)}
 }
@@ -129,10 +129,7 @@ func parsed(f *flag.FlagSet, args []string) error {
 	return nil
 }
 
-// maxStationBytes is the largest station's table that is read.
-const maxStationBytes = 1 << 20
-
-func flashEnclosure(ctx context.Context, action flash.Action, args []string, stdout io.Writer) error {
+func flashEnclosure(ctx context.Context, write bool, args []string, stdout io.Writer) error {
 	f := flag.NewFlagSet("write", flag.ContinueOnError)
 	f.SetOutput(io.Discard)
 	port, name := f.String("port", "", ""), f.String("station", "", "")
@@ -146,24 +143,16 @@ func flashEnclosure(ctx context.Context, action flash.Action, args []string, std
 		}
 		return usageError{fmt.Errorf("no port: -port PORT; %s", ports)}
 	}
-	station := firmware.UsualStation()
-	if *name != "" {
-		text, err := regular.Read(*name, maxStationBytes)
-		if err != nil {
-			return err
+	stage := ""
+	holds, err := board.Do(ctx, board.Job{Port: *port, Station: *name, Write: write}, func(p flash.Progress) {
+		if p.Stage != stage {
+			stage = p.Stage
+			fmt.Fprintln(stdout, stage)
 		}
-		if station, err = firmware.ParseStation(string(text)); err != nil {
-			return fmt.Errorf("%s: %w", *name, err)
-		}
-	}
-	image, err := firmware.Image(station)
+	})
 	if err != nil {
 		return err
 	}
-	if err := flash.Do(ctx, action, *port, image, func(stage string) { fmt.Fprintln(stdout, stage) }); err != nil {
-		return err
-	}
-	_, err = fmt.Fprintf(stdout, "The board holds this image: revision %d.%d, unit %d at %d baud.\n", firmware.Revision>>8, firmware.Revision&0xFF,
-		station.Values("unit")[0], station.Values("baud")[0])
+	_, err = fmt.Fprintln(stdout, holds)
 	return err
 }

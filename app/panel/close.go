@@ -18,8 +18,17 @@ type closeSheet struct {
 	asked  uint64 // the tick at which the stop was asked; 0 before
 }
 
-// askToClose closes the window at once when nothing moves; else it asks.
+// askToClose closes the window at once when nothing moves; else it asks. While a
+// board's firmware is being written it only says so.
 func (w *Window) askToClose() {
+	if w.setup != nil && w.setup.Writing() {
+		ok := widget.NewButton("OK", "close-writing", "Go on as before", nil)
+		sheet := w.with.Open.ShowSheet("close-writing-dialog", "A board is being written", widget.Column(12,
+			widget.Fixed(widget.NewText("Closing now would leave it with half of its firmware. Wait until it is done, or abort it in Set-up.")),
+			widget.Fixed(widget.Row(8, widget.Spring(), widget.Fixed(ok)))), ok)
+		ok.SetAct(sheet.Close)
+		return
+	}
 	if !w.now.Moving && !view.Armed(w.now) {
 		w.follow.end()
 		return

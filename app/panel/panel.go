@@ -85,6 +85,7 @@ type Window struct {
 	follow   *follower
 	shown    func()
 	closer   *closeSheet
+	setup    *setup.Pane // nil for none
 	now      view.Now
 	hold     view.Hold
 	parts    fyne.CanvasObject
@@ -133,6 +134,7 @@ func (w *Window) offerWork(keeper setup.Keeper) {
 	var settle func([]commission.Suggestion)
 	if keeper != nil {
 		pane := setup.New(w.with, keeper)
+		w.setup = pane
 		show := w.right.add(pane)
 		w.right.offer("Set-up…", "setup", "The settings: station, dish, bands, axes, link and all else", show)
 		pane.Offer(w.besides()...)

@@ -17,6 +17,27 @@ func CanMove(now Now) bool {
 // Armed says whether a start is under way or waited for.
 func Armed(now Now) bool { return now.UnderWay() || now.Starting != "" }
 
+// AgainstFirmware says why a board's firmware is neither written nor read now;
+// empty where nothing is against it. A link that is down isn't: a board that
+// answers nobody may be the very one to be written.
+func AgainstFirmware(now Now) string {
+	switch {
+	case now.Status == nil || now.Silence >= LostAfter:
+		return "nothing is known of the dish"
+	case now.Moving || now.StartingIn > 0 || Armed(now):
+		return "the dish moves, or is about to: hold it, and switch drive power off"
+	case now.Power != desk.PowerOff:
+		return "drive power is on: switch it off"
+	case now.Status.Armed.Is && !now.Status.Armed.Question:
+		return "a pass is armed: disarm it"
+	case now.PermitWanted:
+		return "the transmit permit is requested: take it back"
+	case now.Peak.Running || now.Check.Running || now.Survey.Rounds.Running:
+		return "a measurement is running"
+	}
+	return ""
+}
+
 // StopsOnEsc says whether something moves, or is about to: Esc stops it then.
 // Else Esc closes what is open and does no more. Without contact it stops: nothing is known.
 func StopsOnEsc(now Now) bool {

@@ -52,6 +52,8 @@ type Port struct {
 	now    func() step.Nanos
 	config Config
 
+	lendings chan lending
+
 	mu        sync.Mutex
 	speaker   *speaker // nil: not open
 	registers Registers
@@ -71,7 +73,8 @@ func NewPort(open Opener, began time.Time, c Config) (*Port, error) {
 	}
 	timer := time.NewTimer(time.Hour)
 	timer.Stop()
-	return &Port{open: open, now: func() step.Nanos { return time.Since(began) }, config: c, timer: timer}, nil
+	return &Port{open: open, now: func() step.Nanos { return time.Since(began) }, config: c, timer: timer,
+		lendings: make(chan lending)}, nil
 }
 
 // Status is the link's.
@@ -90,29 +93,41 @@ func (p *Port) Run(ctx context.Context) error {
 	wait := p.config.ReopenFirst
 	for {
 		ending.Here("line")
+		var lent *lending
 		line, err := p.open()
 		if err == nil {
 			wait = p.config.ReopenFirst
-			err = p.serve(ctx, &guarded{line: line})
+			lent, err = p.serve(ctx, &guarded{line: line})
 		}
 		if ctx.Err() != nil {
 			return err
 		}
-		p.mu.Lock()
-		p.status.Trouble = err.Error()
-		p.mu.Unlock()
-		select {
-		case <-ctx.Done():
-			return nil
-		case <-time.After(wait):
+		if lent == nil {
+			p.troubled(err)
+			select {
+			case <-ctx.Done():
+				return nil
+			case l := <-p.lendings:
+				lent = &l
+			case <-time.After(wait):
+			}
+			wait = min(2*wait, p.config.ReopenMost)
 		}
-		wait = min(2*wait, p.config.ReopenMost)
+		if lent != nil && !p.lend(ctx, lent) {
+			return nil
+		}
 	}
 }
 
-// serve lets a speaker use a line until it has trouble, is given up or the
-// context ends.
-func (p *Port) serve(ctx context.Context, line *guarded) error {
+func (p *Port) troubled(err error) {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	p.status.Trouble = err.Error()
+}
+
+// serve lets a speaker use a line until it has trouble, is given up, the
+// context ends or the port is to be lent, which it returns then.
+func (p *Port) serve(ctx context.Context, line *guarded) (lent *lending, err error) {
 	p.mu.Lock()
 	p.status.Opened++
 	counts := [2]Counts{p.status.Quiet, p.status.Keyed}
@@ -121,11 +136,12 @@ func (p *Port) serve(ctx context.Context, line *guarded) error {
 	p.speaker = s
 	p.mu.Unlock()
 	ending.Go("serial port", s.run)
-	var err error
 	select {
 	case err = <-s.trouble:
 	case <-s.givenUp:
 		err = ErrOverrun
+	case l := <-p.lendings:
+		lent = &l
 	case <-ctx.Done():
 	}
 	p.mu.Lock()
@@ -141,7 +157,7 @@ func (p *Port) serve(ctx context.Context, line *guarded) error {
 			err = ErrOverrun
 		}
 	}
-	return errors.Join(err, line.Close())
+	return lent, errors.Join(err, line.Close())
 }
 
 // Exchange makes one exchange, or says at once that there is no connection. It

@@ -26,6 +26,16 @@ var ErrNoAnswer = errors.New("no answer")
 // a function that wants one isn't called on the window's goroutine.
 type Context struct{ context.Context }
 
+// EndedBy is the same context, which another one ends too. It must be released.
+func (c Context) EndedBy(other context.Context) (also Context, release func()) {
+	ctx, cancel := context.WithCancel(c.Context)
+	stop := context.AfterFunc(other, cancel)
+	return Context{ctx}, func() {
+		stop()
+		cancel()
+	}
+}
+
 // Job is one thing at a time that a sheet or a pane has done beside the window.
 // Its zero is ready. Its methods and Do are for the window's goroutine.
 type Job struct {

@@ -23,7 +23,9 @@ func (p *Pane) bringers(section string) []widget.Part {
 	case "link":
 		ports := widget.NewButton("Ports found…", "setup-ports", "The serial ports of this computer", p.findPorts).Tight().Sized(widget.SmallText)
 		look := widget.NewButton("Look at the enclosure…", "setup-look", "Reads who answers on this line, and its registers; nothing is written, and what is typed need not be saved", p.openLook).Tight().Sized(widget.SmallText)
-		return []widget.Part{widget.Fixed(widget.Row(6, widget.Fixed(ports), widget.Fixed(look), widget.Spring()))}
+		board := widget.NewButton("Enclosure firmware…", "setup-firmware", "Writes the firmware that Beamhelm carries to an ATmega2560 board, or compares the board with it; only with drive power off", p.firmware.open).Tight().Sized(widget.SmallText)
+		return []widget.Part{widget.Fixed(widget.Row(6, widget.Fixed(ports), widget.Fixed(look), widget.Spring())),
+			widget.Fixed(widget.Row(6, widget.Fixed(board), widget.Spring()))}
 	case "station":
 		return []widget.Part{bringer("setup-locator", "IO85ma", "Place of a locator", "Take the middle of this locator's field as the place (Enter)", p.takeLocator)}
 	case "structures":

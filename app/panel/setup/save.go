@@ -79,8 +79,12 @@ func (w *writing) mark(busy bool) {
 	}
 }
 
-// moves says whether the dish moves or is about to, and why nothing is done then.
+// moves says whether the dish moves or is about to, or a board is being written, and why nothing is done then.
 func (w *writing) moves() bool {
+	if w.pane.Writing() {
+		w.wrong.Set("The firmware of a board is being written: wait until it is done", view.Attention)
+		return true
+	}
 	now := w.pane.now
 	if now.Status == nil || !now.Moving && !view.Armed(now) {
 		return false

@@ -31,6 +31,9 @@ type Keeper interface {
 	Ports(offwindow.Context) []Port
 	// Look looks at the enclosure on a line, without writing anything.
 	Look(offwindow.Context, settings.Link) Sighting
+	// Firmware writes or verifies the enclosure's firmware on a board, and says
+	// what the board holds then. told hears how far it is, from any goroutine.
+	Firmware(ctx offwindow.Context, b Board, told func(stage string, percent int)) (string, error)
 	// SunYear says on which days of a year the Sun comes to the places of rest, a line each.
 	SunYear(offwindow.Context, settings.Settings) []string
 }
@@ -56,6 +59,7 @@ type Pane struct {
 	beam        []*widget.Text // what the bands come to, where they are shown
 	job         offwindow.Job  // something is being looked at, read or written
 	besides     []Beside
+	firmware    *flashing
 	object      fyne.CanvasObject
 }
 
@@ -74,6 +78,7 @@ func New(with widget.Context, keeper Keeper) *Pane {
 	p.object = widget.Column(5, widget.Fixed(widget.Row(8, widget.Fixed(p.choose), widget.Sharing(p.why))),
 		widget.Sharing(p.scroll),
 		widget.Fixed(widget.Row(6, widget.Sharing(p.told), widget.Fixed(p.undo), widget.Fixed(p.write))))
+	p.firmware = newFlashing(p)
 	p.build()
 	return p
 }

@@ -24,6 +24,9 @@ type shelf struct {
 	saved     []settings.Settings
 	restarted int
 	err       error
+	// flash is what becomes of a board; boards were asked for.
+	flash  func(ctx offwindow.Context, told func(string, int)) (string, error)
+	boards []Board
 }
 
 func (s *shelf) Settings() settings.Settings { return settings.Practice() }
@@ -37,6 +40,10 @@ func (s *shelf) Save(_ offwindow.Context, to settings.Settings) error {
 func (s *shelf) Restart()                                              { s.restarted++ }
 func (s *shelf) Ports(offwindow.Context) []Port                        { return nil }
 func (s *shelf) SunYear(offwindow.Context, settings.Settings) []string { return []string{"never"} }
+func (s *shelf) Firmware(ctx offwindow.Context, b Board, told func(string, int)) (string, error) {
+	s.boards = append(s.boards, b)
+	return s.flash(ctx, told)
+}
 func (s *shelf) Look(_ offwindow.Context, l settings.Link) Sighting {
 	if l.Port == "nowhere" {
 		return Sighting{Trouble: "opening serial port nowhere: there is none"}

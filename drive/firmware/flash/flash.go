@@ -25,8 +25,10 @@ var (
 	ErrNoRight    = errors.New("you may not use this port: sudo usermod -aG dialout $USER, then log out and in again")
 	ErrNoAnswer   = errors.New("no boot loader answers: press the board's reset button and try again; another board, or a loader of another kind, needs a programmer")
 	ErrOtherChip  = errors.New("this board has another chip than an ATmega2560")
+	ErrNotPort    = errors.New("this is not a serial port")
 	ErrUnfinished = errors.New("the transfer broke off: the image on the board is not whole, write it again")
 	ErrDiffers    = errors.New("what the board holds is not this image")
+	ErrAborted    = errors.New("aborted")
 )
 
 // Action is what is done with an image.
@@ -60,10 +62,17 @@ func Ports() (ports []string) {
 	return ports
 }
 
+// Progress of an action: what is being done, and how much of that is done.
+type Progress struct {
+	Stage   string
+	Percent int
+}
+
 // Do writes or verifies an image, an Intel HEX file, on the board at a port.
-// told gets a line for each stage. An error says what to do about it; where
-// avrdude said more, its words are in it.
-func Do(ctx context.Context, action Action, port string, image []byte, told func(string)) error {
+// told, where set, hears of each stage and how far it is. An error says what to
+// do about it and, where the board may be left with half an image, that it is;
+// where avrdude said more, its words are in it. The end of the context aborts it.
+func Do(ctx context.Context, action Action, port string, image []byte, told func(Progress)) error {
 	if _, err := exec.LookPath(tool); err != nil {
 		return ErrNoTool
 	}
@@ -72,17 +81,17 @@ func Do(ctx context.Context, action Action, port string, image []byte, told func
 	}
 	folder, err := os.MkdirTemp("", "beamhelm-image-")
 	if err != nil {
-		return err
+		return fmt.Errorf("a file for avrdude: %w", err)
 	}
 	defer os.RemoveAll(folder)
 	name := filepath.Join(folder, "enclosure.hex")
 	if err := os.WriteFile(name, image, 0o600); err != nil {
-		return err
+		return fmt.Errorf("a file for avrdude: %w", err)
 	}
 	asked := ctx
 	ctx, end := context.WithTimeout(ctx, longest)
 	defer end()
-	words := listener{told: told}
+	words := listener{told: told, stage: -1}
 	words.stalled = time.AfterFunc(silence, end)
 	defer words.stalled.Stop()
 	// -D: the boot loader erases each page as it writes it, and can't erase the chip.
@@ -91,20 +100,17 @@ func Do(ctx context.Context, action Action, port string, image []byte, told func
 	c.Cancel = func() error { return c.Process.Signal(os.Interrupt) }
 	c.WaitDelay = 5 * time.Second
 	if err := c.Run(); err != nil {
-		if asked.Err() != nil {
-			err = asked.Err()
-		}
-		return fmt.Errorf("%s: %w", port, words.meaning(action, err))
+		return fmt.Errorf("%s: %w", port, words.meaning(action, asked.Err() != nil))
 	}
 	if !words.has("verified") {
-		return fmt.Errorf("%s: avrdude ended without having compared:\n%s", port, words.all.String())
+		return fmt.Errorf("%s: avrdude ended without having compared:\n%s", port, words.last())
 	}
 	return nil
 }
 
 // ready says what keeps a port from being used.
 func ready(port string) error {
-	switch _, err := os.Stat(port); {
+	switch about, err := os.Stat(port); {
 	case errors.Is(err, fs.ErrNotExist):
 		if ports := Ports(); len(ports) > 0 {
 			return fmt.Errorf("%w There are: %s", ErrNoPort, strings.Join(ports, ", "))
@@ -112,8 +118,14 @@ func ready(port string) error {
 		return ErrNoPort
 	case err != nil:
 		return err
+	case about.Mode()&fs.ModeCharDevice == 0:
+		return ErrNotPort // a folder, a file or a pipe, which opening might wait for
 	}
-	err := link.Free(port)
+	return known(link.Free(port))
+}
+
+// known is what is known of an error of opening a port.
+func known(err error) error {
 	if errors.Is(err, fs.ErrPermission) {
 		return ErrNoRight
 	}
@@ -122,11 +134,12 @@ func ready(port string) error {
 
 // listener hears what avrdude says.
 type listener struct {
-	all   bytes.Buffer
-	told  func(string)
-	stage int
-	done  int
-	// stalled ends it where nothing more is said.
+	all  bytes.Buffer
+	told func(Progress)
+	// stage is the place of the newest in stages, -1 before the first; from is
+	// where in what was said it began, done how many marks its bar has.
+	stage, from, done int
+	// stalled ends it where nothing gets on.
 	stalled *time.Timer
 }
 
@@ -137,27 +150,39 @@ var stages = []struct{ said, told string }{
 	{"verifying", "reading back and comparing"},
 }
 
+const (
+	// barMarks is how many marks a whole bar of avrdude's has.
+	barMarks = 50
+	// mostSaid is how much of what avrdude says is kept: it says about 2 KB.
+	mostSaid = 1 << 20
+)
+
 func (l *listener) Write(p []byte) (int, error) {
+	if l.all.Len()+len(p) > mostSaid {
+		return 0, errors.New("avrdude says too much")
+	}
 	l.all.Write(p)
-	if done := bytes.Count(l.all.Bytes(), []byte("#")); done > l.done { // its bars of progress
+	for i := l.stage + 1; i < len(stages); i++ {
+		if at := bytes.Index(bytes.ToLower(l.all.Bytes()), []byte(stages[i].said)); at >= 0 {
+			l.stage, l.from, l.done = i, at, 0
+			l.tell()
+		}
+	}
+	if l.stage < 0 {
+		return len(p), nil
+	}
+	if done := bytes.Count(l.all.Bytes()[l.from:], []byte("#")); done > l.done {
 		l.done = done
 		l.stalled.Reset(silence)
-	}
-	for l.told != nil && l.stage < len(stages) {
-		next := -1
-		for i := l.stage; i < len(stages); i++ {
-			if l.has(stages[i].said) {
-				next = i
-				break
-			}
-		}
-		if next < 0 {
-			break
-		}
-		l.told(stages[next].told)
-		l.stage = next + 1
+		l.tell()
 	}
 	return len(p), nil
+}
+
+func (l *listener) tell() {
+	if l.told != nil {
+		l.told(Progress{stages[l.stage].told, min(100, 100*l.done/barMarks)})
+	}
 }
 
 // has says whether something was said, in whatever case.
@@ -170,22 +195,28 @@ var signature = regexp.MustCompile(`(?i)device signature = (0x[0-9a-f]+)`)
 // rightSignature is that of an ATmega2560 (its data sheet).
 const rightSignature = "0x1e9801"
 
-// meaning is what a failure of avrdude means.
-func (l *listener) meaning(action Action, err error) error {
+// meaning is what it means that avrdude has failed, or was aborted.
+func (l *listener) meaning(action Action, aborted bool) error {
 	said := signature.FindSubmatch(l.all.Bytes())
+	// Something of the image may be on the board from when the first page is written.
+	begun := action == Write && l.has(stages[1].said)
 	switch {
-	case errors.Is(err, context.Canceled) || errors.Is(err, context.DeadlineExceeded):
-		return err
+	case aborted && begun:
+		return fmt.Errorf("%w: the image on the board is not whole, write it again", ErrAborted)
+	case aborted:
+		return fmt.Errorf("%w: the board holds what it held before", ErrAborted)
 	case said != nil && !strings.EqualFold(string(said[1]), rightSignature):
 		return fmt.Errorf("%w: its signature is %s, not %s", ErrOtherChip, said[1], rightSignature)
 	case l.has("verification mismatch") || l.has("verification error"):
 		return ErrDiffers
 	case said == nil && !l.has("device initialized"):
 		return fmt.Errorf("%w\n%s", ErrNoAnswer, l.last())
-	case action == Write:
+	case begun:
 		return fmt.Errorf("%w\n%s", ErrUnfinished, l.last())
+	case action == Write:
+		return fmt.Errorf("the boot loader fell silent before anything was written: try again\n%s", l.last())
 	}
-	return fmt.Errorf("%w\n%s", err, l.last())
+	return fmt.Errorf("the boot loader fell silent: what the board holds was not compared\n%s", l.last())
 }
 
 // last is the end of what avrdude said.

@@ -6,10 +6,13 @@ import (
 	"bytes"
 	"context"
 	"errors"
+	"fmt"
 	"io"
 	"os"
+	"path/filepath"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/creack/pty"
 	"golang.org/x/sys/unix"
@@ -29,6 +32,8 @@ type loader struct {
 	after, pages int
 	// bent changes a byte as it is read back.
 	bent bool
+	// at, where set, is called as each page comes.
+	at func(page int)
 }
 
 const (
@@ -57,6 +62,9 @@ func (l *loader) answer(body []byte) []byte {
 	case commandProgram:
 		if l.pages++; l.after > 0 && l.pages > l.after {
 			return nil
+		}
+		if l.at != nil {
+			l.at(l.pages)
 		}
 		n := int(body[1])<<8 | int(body[2])
 		copy(l.flash[l.address:], body[10:10+n])
@@ -123,6 +131,16 @@ func board(t *testing.T, l *loader) (port string) {
 	if l.signature == [3]byte{} {
 		l.signature = [3]byte{0x1E, 0x98, 0x01}
 	}
+	near, far := terminal(t)
+	ended := make(chan struct{})
+	go func() { defer close(ended); l.run(near) }()
+	t.Cleanup(func() { far.Close(); near.Close(); <-ended })
+	return far.Name()
+}
+
+// terminal is a pseudo-terminal that passes every byte as it is; near's Read and Write end when it is closed.
+func terminal(t *testing.T) (near, far *os.File) {
+	t.Helper()
 	near, far, err := pty.Open()
 	if err != nil {
 		t.Fatal(err)
@@ -135,10 +153,7 @@ func board(t *testing.T, l *loader) (port string) {
 	if err := unix.IoctlSetTermios(int(far.Fd()), unix.TCSETS, raw); err != nil {
 		t.Fatal(err)
 	}
-	ended := make(chan struct{})
-	go func() { defer close(ended); l.run(near) }()
-	t.Cleanup(func() { far.Close(); near.Close(); <-ended })
-	return far.Name()
+	return near, far
 }
 
 func image(t *testing.T) []byte {
@@ -154,8 +169,19 @@ func TestWritesAndReadsBack(t *testing.T) {
 	l := &loader{}
 	port := board(t, l)
 	var stages []string
-	if err := Do(context.Background(), Write, port, image(t), func(s string) { stages = append(stages, s) }); err != nil {
+	var last Progress
+	if err := Do(context.Background(), Write, port, image(t), func(p Progress) {
+		if p.Stage != last.Stage {
+			stages = append(stages, p.Stage)
+		} else if p.Percent < last.Percent {
+			t.Errorf("%+v after %+v", p, last)
+		}
+		last = p
+	}); err != nil {
 		t.Fatal(err)
+	}
+	if last.Percent != 100 {
+		t.Errorf("ended at %d %%", last.Percent)
 	}
 	if !bytes.Contains(l.flash, []byte("STATION\x00\x01\x00")) || l.pages < 50 {
 		t.Errorf("%d pages came", l.pages)
@@ -191,9 +217,64 @@ func TestSaysWhatIsInTheWay(t *testing.T) {
 	}
 }
 
+// TestAborted: what the board holds then is told.
+func TestAborted(t *testing.T) {
+	ctx, abort := context.WithCancel(context.Background())
+	l := &loader{at: func(page int) {
+		if page == 20 {
+			abort()
+		}
+	}}
+	err := Do(ctx, Write, board(t, l), image(t), nil)
+	if !errors.Is(err, ErrAborted) || !strings.Contains(err.Error(), "not whole, write it again") {
+		t.Errorf("in the middle: %v", err)
+	}
+	err = Do(ctx, Write, board(t, &loader{}), image(t), nil)
+	if !errors.Is(err, ErrAborted) || !strings.Contains(err.Error(), "holds what it held before") {
+		t.Errorf("before anything was written: %v", err)
+	}
+}
+
+// TestEndlessRubbish: a board that sends rubbish for ever ends in words too.
+func TestEndlessRubbish(t *testing.T) {
+	near, far := terminal(t)
+	ended := make(chan struct{})
+	go func() {
+		defer close(ended)
+		for i := byte(0); ; i += 37 {
+			if _, err := near.Write([]byte{i, i ^ 0x1B, 0x1B, i, '#', '\n'}); err != nil {
+				return
+			}
+		}
+	}()
+	begun := time.Now()
+	err := Do(context.Background(), Write, far.Name(), image(t), nil)
+	if !errors.Is(err, ErrNoAnswer) {
+		t.Errorf("%v", err)
+	}
+	if took := time.Since(begun); took > silence+10*time.Second {
+		t.Errorf("it took %v", took)
+	}
+	near.Close()
+	far.Close()
+	<-ended
+}
+
 func TestPortsThatCannotBeUsed(t *testing.T) {
-	if err := Do(context.Background(), Write, "/dev/ttyNONE", image(t), nil); !errors.Is(err, ErrNoPort) {
-		t.Errorf("no port: %v", err)
+	pipe := filepath.Join(t.TempDir(), "pipe")
+	if err := unix.Mkfifo(pipe, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	for _, row := range []struct {
+		port string
+		want error
+	}{{"/dev/ttyNONE", ErrNoPort}, {"", ErrNoPort}, {t.TempDir(), ErrNotPort}, {pipe, ErrNotPort}, {os.DevNull, ErrNoAnswer}} {
+		if err := Do(context.Background(), Write, row.port, image(t), nil); !errors.Is(err, row.want) {
+			t.Errorf("%q: %v, want %v", row.port, err, row.want)
+		}
+	}
+	if err := known(fmt.Errorf("opening it: %w", unix.EACCES)); !errors.Is(err, ErrNoRight) {
+		t.Errorf("without the right: %v", err)
 	}
 	port := board(t, &loader{})
 	held, err := os.OpenFile(port, os.O_RDWR|unix.O_NOCTTY, 0)
@@ -207,6 +288,13 @@ func TestPortsThatCannotBeUsed(t *testing.T) {
 	if err := Do(context.Background(), Write, port, image(t), nil); !errors.Is(err, link.ErrInUse) {
 		t.Errorf("a port in use: %v", err)
 	}
+	free := board(t, &loader{})
+	t.Run("no room for the image", func(t *testing.T) {
+		t.Setenv("TMPDIR", filepath.Join(t.TempDir(), "none"))
+		if err := Do(context.Background(), Write, free, image(t), nil); err == nil || !strings.Contains(err.Error(), "a file for avrdude") {
+			t.Error(err)
+		}
+	})
 	t.Setenv("PATH", t.TempDir())
 	if err := Do(context.Background(), Write, port, image(t), nil); !errors.Is(err, ErrNoTool) {
 		t.Errorf("without avrdude: %v", err)
