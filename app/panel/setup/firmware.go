@@ -60,10 +60,13 @@ func (p *Pane) Writing() bool { return p.firmware.job.Busy() && p.firmware.board
 // firmwareLetters is how many letters a line of the sheet has.
 const firmwareLetters = 84
 
+// toldHeight has room for seven lines, so that nothing moves when something is told.
+const toldHeight = 112
+
 // open opens the sheet, which shows what is under way.
 func (f *flashing) open() {
 	const words = "For an ATmega2560 board, by its own USB port. First isolate the motors' supply: while the board is written, and until the new program has started, " +
-		"its outputs float. What it takes of your dish is in the station file: 'beamhelm enclosure station' prints one; without one the table is the unchanged one."
+		"its outputs float. The station file says what is fitted at your dish: 'beamhelm enclosure station' prints one to change. Without one the table is written unchanged."
 	f.portEntry, f.stationEntry = widget.NewEntry("firmware-port", "/dev/ttyACM0"), widget.NewEntry("firmware-station", "/home/…/dish.txt; empty: the unchanged table")
 	f.portEntry.Scroll, f.stationEntry.Scroll = fyne.ScrollHorizontalOnly, fyne.ScrollHorizontalOnly
 	f.portEntry.SetText(f.port)
@@ -83,7 +86,7 @@ func (f *flashing) open() {
 		widget.Fixed(widget.NewLabel("Board's port")),
 		widget.Fixed(widget.Row(6, widget.Part{Object: f.portEntry, Share: 1, Least: 300}, widget.Fixed(f.ports))),
 		widget.Fixed(widget.NewLabel("Station file")), widget.Fixed(f.stationEntry),
-		widget.Part{Object: f.told, Least: 66},
+		widget.Part{Object: f.told, Least: toldHeight},
 		widget.Fixed(widget.Row(8, widget.Fixed(close), widget.Spring(), widget.Fixed(f.breakOff), widget.Fixed(f.verify), widget.Fixed(f.write)))), f.portEntry)
 	close.SetAct(f.sheet.Close)
 	f.sheet.OnTick(func(view.Now) { f.look() })

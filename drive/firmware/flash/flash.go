@@ -12,6 +12,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strings"
 	"time"
 
@@ -219,8 +220,8 @@ func (l *listener) meaning(action Action, aborted bool) error {
 	return fmt.Errorf("the boot loader fell silent: what the board holds was not compared\n%s", l.last())
 }
 
-// last is the end of what avrdude said.
+// last is the end of what avrdude said, without what it repeats.
 func (l *listener) last() string {
-	lines := strings.Split(strings.TrimSpace(l.all.String()), "\n")
-	return strings.Join(lines[max(0, len(lines)-4):], "\n")
+	lines := slices.Compact(strings.Split(strings.TrimSpace(l.all.String()), "\n"))
+	return strings.Join(lines[max(0, len(lines)-3):], "\n")
 }

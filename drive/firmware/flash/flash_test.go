@@ -7,154 +7,19 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"io"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
 	"time"
 
-	"github.com/creack/pty"
 	"golang.org/x/sys/unix"
 
 	"beamhelm/drive/firmware"
+	"beamhelm/drive/firmware/rig"
 	"beamhelm/drive/link"
+	"beamhelm/drive/replica/serve"
 )
-
-// loader stands in for a board's boot loader at the other end of a
-// pseudo-terminal. Frames and commands: AVR068, STK500 Communication Protocol
-// (Atmel, 2006), version 2.
-type loader struct {
-	flash     []byte
-	signature [3]byte
-	address   int
-	// after, where not 0, is after how many pages it answers no more.
-	after, pages int
-	// bent changes a byte as it is read back.
-	bent bool
-	// at, where set, is called as each page comes.
-	at func(page int)
-}
-
-const (
-	commandSignOn       = 0x01
-	commandGetParameter = 0x03
-	commandLoadAddress  = 0x06
-	commandProgram      = 0x13
-	commandRead         = 0x14
-	commandReadFuse     = 0x18
-	commandReadLock     = 0x19
-	commandReadOSCCAL   = 0x1A
-	commandSignature    = 0x1B
-	commandSPI          = 0x1D
-)
-
-// answer is the reply to a command, nil for silence.
-func (l *loader) answer(body []byte) []byte {
-	reply := []byte{body[0], 0}
-	switch body[0] {
-	case commandSignOn:
-		return append(reply, "\x08AVRISP_2"...)
-	case commandGetParameter:
-		return append(reply, 2)
-	case commandLoadAddress:
-		l.address = 2 * (int(body[1]&0x7F)<<24 | int(body[2])<<16 | int(body[3])<<8 | int(body[4]))
-	case commandProgram:
-		if l.pages++; l.after > 0 && l.pages > l.after {
-			return nil
-		}
-		if l.at != nil {
-			l.at(l.pages)
-		}
-		n := int(body[1])<<8 | int(body[2])
-		copy(l.flash[l.address:], body[10:10+n])
-		l.address += n
-	case commandRead:
-		n := int(body[1])<<8 | int(body[2])
-		page := bytes.Clone(l.flash[l.address:][:n])
-		if l.bent && l.address == 0x400 {
-			page[7] ^= 0x10
-		}
-		l.address += n
-		return append(append(reply, page...), 0)
-	case commandSignature:
-		return append(reply, l.signature[body[4]], 0)
-	case commandReadFuse, commandReadLock, commandReadOSCCAL:
-		return append(reply, 0xFF, 0)
-	case commandSPI:
-		q := body[4:8]
-		answer := []byte{0, q[0], q[1], 0}
-		if q[0] == 0x30 {
-			answer[3] = l.signature[q[2]&3]
-		}
-		return append(append(reply, answer[:body[1]]...), 0)
-	}
-	return reply
-}
-
-// run answers until the line is closed.
-func (l *loader) run(line io.ReadWriter) {
-	head := make([]byte, 5)
-	for {
-		if _, err := io.ReadFull(line, head[:1]); err != nil {
-			return
-		}
-		if head[0] != 0x1B {
-			continue
-		}
-		if _, err := io.ReadFull(line, head[1:]); err != nil {
-			return
-		}
-		body := make([]byte, int(head[2])<<8|int(head[3])+1) // and the checksum
-		if _, err := io.ReadFull(line, body); err != nil {
-			return
-		}
-		reply := l.answer(body[:len(body)-1])
-		if reply == nil {
-			continue
-		}
-		frame := append([]byte{0x1B, head[1], byte(len(reply) >> 8), byte(len(reply)), 0x0E}, reply...)
-		sum := byte(0)
-		for _, b := range frame {
-			sum ^= b
-		}
-		if _, err := line.Write(append(frame, sum)); err != nil {
-			return
-		}
-	}
-}
-
-// board is a loader at a port.
-func board(t *testing.T, l *loader) (port string) {
-	t.Helper()
-	l.flash = bytes.Repeat([]byte{0xFF}, 1<<18)
-	if l.signature == [3]byte{} {
-		l.signature = [3]byte{0x1E, 0x98, 0x01}
-	}
-	near, far := terminal(t)
-	ended := make(chan struct{})
-	go func() { defer close(ended); l.run(near) }()
-	t.Cleanup(func() { far.Close(); near.Close(); <-ended })
-	return far.Name()
-}
-
-// terminal is a pseudo-terminal that passes every byte as it is; near's Read and Write end when it is closed.
-func terminal(t *testing.T) (near, far *os.File) {
-	t.Helper()
-	near, far, err := pty.Open()
-	if err != nil {
-		t.Fatal(err)
-	}
-	raw, err := unix.IoctlGetTermios(int(far.Fd()), unix.TCGETS)
-	if err != nil {
-		t.Fatal(err)
-	}
-	raw.Iflag, raw.Oflag, raw.Lflag = 0, 0, 0
-	if err := unix.IoctlSetTermios(int(far.Fd()), unix.TCSETS, raw); err != nil {
-		t.Fatal(err)
-	}
-	return near, far
-}
 
 func image(t *testing.T) []byte {
 	t.Helper()
@@ -166,8 +31,8 @@ func image(t *testing.T) []byte {
 }
 
 func TestWritesAndReadsBack(t *testing.T) {
-	l := &loader{}
-	port := board(t, l)
+	l := &rig.Loader{}
+	port := l.Open(t)
 	var stages []string
 	var last Progress
 	if err := Do(context.Background(), Write, port, image(t), func(p Progress) {
@@ -183,8 +48,8 @@ func TestWritesAndReadsBack(t *testing.T) {
 	if last.Percent != 100 {
 		t.Errorf("ended at %d %%", last.Percent)
 	}
-	if !bytes.Contains(l.flash, []byte("STATION\x00\x01\x00")) || l.pages < 50 {
-		t.Errorf("%d pages came", l.pages)
+	if !bytes.Contains(l.Flash, []byte("STATION\x00\x01\x00")) || l.Pages < 50 {
+		t.Errorf("%d pages came", l.Pages)
 	}
 	if got := strings.Join(stages, ", "); got != "the boot loader answers, writing, reading back and comparing" {
 		t.Errorf("told: %s", got)
@@ -192,7 +57,7 @@ func TestWritesAndReadsBack(t *testing.T) {
 	if err := Do(context.Background(), Verify, port, image(t), nil); err != nil {
 		t.Errorf("verified again: %v", err)
 	}
-	l.flash[0x123] ^= 1
+	l.Flash[0x123] ^= 1
 	if err := Do(context.Background(), Verify, port, image(t), nil); !errors.Is(err, ErrDiffers) {
 		t.Errorf("another image on the board: %v", err)
 	}
@@ -201,15 +66,15 @@ func TestWritesAndReadsBack(t *testing.T) {
 func TestSaysWhatIsInTheWay(t *testing.T) {
 	for _, row := range []struct {
 		name   string
-		loader loader
+		loader rig.Loader
 		want   error
 	}{
-		{"another chip", loader{signature: [3]byte{0x1E, 0x95, 0x0F}}, ErrOtherChip},
-		{"a transfer that breaks off", loader{after: 20}, ErrUnfinished},
-		{"a byte that reads back as another", loader{bent: true}, ErrDiffers},
+		{"another chip", rig.Loader{Signature: [3]byte{0x1E, 0x95, 0x0F}}, ErrOtherChip},
+		{"a transfer that breaks off", rig.Loader{After: 20}, ErrUnfinished},
+		{"a byte that reads back as another", rig.Loader{Bent: true}, ErrDiffers},
 	} {
 		t.Run(row.name, func(t *testing.T) {
-			err := Do(context.Background(), Write, board(t, &row.loader), image(t), nil)
+			err := Do(context.Background(), Write, row.loader.Open(t), image(t), nil)
 			if !errors.Is(err, row.want) {
 				t.Errorf("%v, want %v", err, row.want)
 			}
@@ -220,16 +85,16 @@ func TestSaysWhatIsInTheWay(t *testing.T) {
 // TestAborted: what the board holds then is told.
 func TestAborted(t *testing.T) {
 	ctx, abort := context.WithCancel(context.Background())
-	l := &loader{at: func(page int) {
+	l := &rig.Loader{At: func(page int) {
 		if page == 20 {
 			abort()
 		}
 	}}
-	err := Do(ctx, Write, board(t, l), image(t), nil)
+	err := Do(ctx, Write, l.Open(t), image(t), nil)
 	if !errors.Is(err, ErrAborted) || !strings.Contains(err.Error(), "not whole, write it again") {
 		t.Errorf("in the middle: %v", err)
 	}
-	err = Do(ctx, Write, board(t, &loader{}), image(t), nil)
+	err = Do(ctx, Write, (&rig.Loader{}).Open(t), image(t), nil)
 	if !errors.Is(err, ErrAborted) || !strings.Contains(err.Error(), "holds what it held before") {
 		t.Errorf("before anything was written: %v", err)
 	}
@@ -237,26 +102,28 @@ func TestAborted(t *testing.T) {
 
 // TestEndlessRubbish: a board that sends rubbish for ever ends in words too.
 func TestEndlessRubbish(t *testing.T) {
-	near, far := terminal(t)
+	terminal, err := serve.OpenTerminal()
+	if err != nil {
+		t.Fatal(err)
+	}
 	ended := make(chan struct{})
 	go func() {
 		defer close(ended)
 		for i := byte(0); ; i += 37 {
-			if _, err := near.Write([]byte{i, i ^ 0x1B, 0x1B, i, '#', '\n'}); err != nil {
+			if _, err := terminal.Write([]byte{i, i ^ 0x1B, 0x1B, i, '#', '\n'}); err != nil {
 				return
 			}
 		}
 	}()
 	begun := time.Now()
-	err := Do(context.Background(), Write, far.Name(), image(t), nil)
+	err = Do(context.Background(), Write, terminal.Path, image(t), nil)
 	if !errors.Is(err, ErrNoAnswer) {
 		t.Errorf("%v", err)
 	}
 	if took := time.Since(begun); took > silence+10*time.Second {
 		t.Errorf("it took %v", took)
 	}
-	near.Close()
-	far.Close()
+	terminal.Close()
 	<-ended
 }
 
@@ -276,7 +143,7 @@ func TestPortsThatCannotBeUsed(t *testing.T) {
 	if err := known(fmt.Errorf("opening it: %w", unix.EACCES)); !errors.Is(err, ErrNoRight) {
 		t.Errorf("without the right: %v", err)
 	}
-	port := board(t, &loader{})
+	port := (&rig.Loader{}).Open(t)
 	held, err := os.OpenFile(port, os.O_RDWR|unix.O_NOCTTY, 0)
 	if err != nil {
 		t.Fatal(err)
@@ -288,7 +155,7 @@ func TestPortsThatCannotBeUsed(t *testing.T) {
 	if err := Do(context.Background(), Write, port, image(t), nil); !errors.Is(err, link.ErrInUse) {
 		t.Errorf("a port in use: %v", err)
 	}
-	free := board(t, &loader{})
+	free := (&rig.Loader{}).Open(t)
 	t.Run("no room for the image", func(t *testing.T) {
 		t.Setenv("TMPDIR", filepath.Join(t.TempDir(), "none"))
 		if err := Do(context.Background(), Write, free, image(t), nil); err == nil || !strings.Contains(err.Error(), "a file for avrdude") {
@@ -302,13 +169,12 @@ func TestPortsThatCannotBeUsed(t *testing.T) {
 }
 
 func TestSilentBoard(t *testing.T) {
-	near, far, err := pty.Open()
+	terminal, err := serve.OpenTerminal()
 	if err != nil {
 		t.Fatal(err)
 	}
-	defer near.Close()
-	defer far.Close()
-	if err := Do(context.Background(), Verify, far.Name(), image(t), nil); !errors.Is(err, ErrNoAnswer) {
+	defer terminal.Close()
+	if err := Do(context.Background(), Verify, terminal.Path, image(t), nil); !errors.Is(err, ErrNoAnswer) {
 		t.Errorf("%v", err)
 	}
 }

@@ -166,6 +166,20 @@ func (r *Rig) Until(d time.Duration, holds func() bool) bool {
 	return holds()
 }
 
+// arrived are the bytes of the enclosure whose last bit has come.
+func (r *Rig) arrived() []byte {
+	n := 0
+	for n < len(r.Sent) && r.SentAt[n]+r.Character() <= r.now {
+		n++
+	}
+	return r.Sent[:n]
+}
+
+// took drops the first bytes of those.
+func (r *Rig) took(n int) {
+	r.Sent, r.SentAt = r.Sent[:copy(r.Sent, r.Sent[n:])], r.SentAt[:copy(r.SentAt, r.SentAt[n:])]
+}
+
 // Line is the panel's end of the line.
 type Line struct {
 	*Rig
@@ -209,13 +223,8 @@ func (l *Line) Write(p []byte) (int, error) {
 // Read waits for a byte, as long as was set.
 func (l *Line) Read(p []byte) (int, error) {
 	for end := l.Now() + l.wait; ; {
-		n := 0
-		// A byte is there when its last bit is.
-		for n < len(p) && n < len(l.Sent) && l.SentAt[n]+l.Character() <= l.now {
-			p[n] = l.Sent[n]
-			n++
-		}
-		l.Sent, l.SentAt = l.Sent[:copy(l.Sent, l.Sent[n:])], l.SentAt[:copy(l.SentAt, l.SentAt[n:])]
+		n := copy(p, l.arrived())
+		l.took(n)
 		if l.Cut {
 			n = 0
 		}

@@ -16,6 +16,7 @@ import (
 	"runtime"
 	"slices"
 	"testing"
+	"time"
 
 	"beamhelm/drive/firmware"
 )
@@ -145,6 +146,11 @@ func (p *Process) Stop() {
 		_ = p.command.Wait()
 		p.in = nil
 	}
+}
+
+// Used is the processor time that the process took; after Stop.
+func (p *Process) Used() time.Duration {
+	return p.command.ProcessState.UserTime() + p.command.ProcessState.SystemTime()
 }
 
 // Pin changes a pin that is driven from outside, some cycles into the next
