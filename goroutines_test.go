@@ -7,7 +7,7 @@ import (
 
 // startsAlone are the trees whose goroutines need no way out: tools, and what
 // plays the enclosure or asks a running panel from outside.
-var startsAlone = []string{"ending", "app/journal/bench", "app/command", "drive/bench", "drive/badcable", "drive/replica"}
+var startsAlone = []string{"ending", "app/journal/bench", "app/command", "drive/bench", "drive/badcable", "drive/replica", "drive/firmware/rig"}
 
 // startsOutside are single files that run outside the panel.
 var startsOutside = map[string]bool{"app/stopline/ask.go": true}
