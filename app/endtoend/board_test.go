@@ -43,7 +43,7 @@ func TestFirmwareIsWrittenFromTheWindow(t *testing.T) {
 	// Its own port: no boot loader is there, and the link comes back.
 	p.fill("firmware-port", e.link)
 	p.clickUntil("firmware-verify", "the link to stand back", func(l layout) bool { return !goodLink(l) })
-	p.await(40*time.Second, "why it failed", told("no boot loader answers"))
+	p.await(40*time.Second, "why it failed", told("▲"))
 	p.await(10*time.Second, "a good link", goodLink)
 	p.clickUntil("firmware-close", "no sheet", func(l layout) bool { return !visible("firmware-dialog")(l) })
 

@@ -12,23 +12,8 @@ import (
 	"testing"
 	"time"
 
-	"beamhelm/app/logfile"
 	"beamhelm/app/settings"
 )
-
-// readLog is the log of the one session under a state folder.
-func readLog(t *testing.T, state string) string {
-	t.Helper()
-	found, err := filepath.Glob(filepath.Join(state, "beamhelm", "other", "*", logfile.Name))
-	if err != nil || len(found) != 1 {
-		t.Fatalf("logs: %v, %v", found, err)
-	}
-	text, err := os.ReadFile(found[0])
-	if err != nil {
-		t.Fatal(err)
-	}
-	return string(text)
-}
 
 // TestLog: a session leaves in its log what it takes to understand it, without
 // any secret, and a report has it.

@@ -20,6 +20,8 @@ import (
 	"syscall"
 	"testing"
 	"time"
+
+	"beamhelm/app/logfile"
 )
 
 // binary is the program under test, built by TestMain from the sources as they are.
@@ -144,4 +146,18 @@ func privateFolder(t *testing.T) string {
 	}
 	t.Cleanup(func() { os.RemoveAll(folder) })
 	return folder
+}
+
+// readLog is the log of the one session under a state folder.
+func readLog(t *testing.T, state string) string {
+	t.Helper()
+	found, err := filepath.Glob(filepath.Join(state, "beamhelm", "other", "*", logfile.Name))
+	if err != nil || len(found) != 1 {
+		t.Fatalf("logs: %v, %v", found, err)
+	}
+	text, err := os.ReadFile(found[0])
+	if err != nil {
+		t.Fatal(err)
+	}
+	return string(text)
 }
