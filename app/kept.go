@@ -81,6 +81,9 @@ func (p *session) remember() desk.Kept {
 	if p.left, err = lastsession.Read(p.store, k.References); err != nil {
 		p.tell(err)
 	}
+	if p.crashed != "" && p.left.Words != "" {
+		p.left.Words += "; " + p.crashed
+	}
 	p.keeper = lastsession.NewKeeper(p.store, p.left, clock.Now().UTC())
 	return k
 }

@@ -4,6 +4,7 @@ import (
 	"context"
 	"crypto/sha256"
 	"encoding/hex"
+	"fmt"
 	"log/slog"
 	"path/filepath"
 	"runtime"
@@ -11,6 +12,7 @@ import (
 	"time"
 
 	"beamhelm"
+	"beamhelm/app/crashfile"
 	"beamhelm/app/desk"
 	"beamhelm/app/logfile"
 	"beamhelm/app/view"
@@ -37,6 +39,17 @@ func (p *session) openLog() {
 	p.log.Info("start", "version", beamhelm.Metadata().Version, "go", runtime.Version(), "system",
 		runtime.GOOS+"/"+runtime.GOARCH,
 		"processors", runtime.NumCPU(), "settings", p.source.Path, "practice", p.source.Practice, "settings_sha256", hex.EncodeToString(sum[:8]))
+}
+
+// keepCrash has the runtime keep what it says when it ends the program at once, and tells what it said before.
+func (p *session) keepCrash() {
+	var err error
+	if p.crashed, err = crashfile.Open(p.store.Folder); err != nil {
+		p.tell(fmt.Errorf("what is said at a crash can't be kept: %w", err))
+	}
+	if p.crashed != "" {
+		p.tell(fmt.Errorf("the session before: %s (%s%s)", p.crashed, crashfile.Name, crashfile.Older))
+	}
 }
 
 // runLog lets the log be written, which is ended last, and watches until the context ends what goes into it.

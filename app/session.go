@@ -62,6 +62,7 @@ type session struct {
 	lock    *kept.Lock          // of the dish; nil in practice
 	keeper  *lastsession.Keeper // nil in practice
 	left    lastsession.Left    // by the last session
+	crashed string              // in the last session: what the runtime told
 	leftOut []alarm.Condition   // what the settings ask for beside the dish, and can't be had
 	// stopline takes the one order from outside.
 	stopline *stopline.Line
@@ -128,6 +129,7 @@ func begin(o options, stderr io.Writer) (*session, error) {
 		return nil, err
 	}
 	p.openLog()
+	p.keepCrash()
 	memory := p.remember()
 	began := time.Now()
 	now := skyClock(o, source, began)

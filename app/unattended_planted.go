@@ -8,6 +8,7 @@ import (
 	"errors"
 	"fmt"
 	"os"
+	"runtime"
 	"strings"
 	"sync"
 	"time"
@@ -58,7 +59,7 @@ func (p *session) attend(lines <-chan string, closed <-chan struct{}) {
 }
 
 // order gives one order: reference AZ EL, power, release, slew AZ EL, hold, track (the Moon), stop,
-// with axis angles in degrees; clock SECONDS sets the clock forward, or back; complain writes to the standard error, tell the status to the standard output.
+// with axis angles in degrees; clock SECONDS sets the clock forward, or back; complain writes to the standard error, hog takes all memory, tell the status to the standard output.
 func (p *session) order(line string) {
 	var word string
 	var az, el float64
@@ -85,6 +86,8 @@ func (p *session) order(line string) {
 		p.tellStatus()
 	case "clock":
 		clock.Set(time.Duration(az * float64(time.Second)))
+	case "hog":
+		ending.Go("lines for hands", hog)
 	case "complain":
 		p.tell(errors.New("nothing is wrong"))
 	}
@@ -116,4 +119,17 @@ func (p *session) tellStatus() {
 		}
 	}
 	_ = json.NewEncoder(os.Stdout).Encode(told)
+}
+
+// hog takes memory until there is no more.
+func hog() {
+	var all [][]byte
+	for {
+		some := make([]byte, 1<<20)
+		for i := 0; i < len(some); i += 4096 {
+			some[i] = 1 // the system gives a page when it is written
+		}
+		all = append(all, some)
+		runtime.KeepAlive(all)
+	}
 }

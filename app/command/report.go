@@ -18,6 +18,7 @@ import (
 	"time"
 
 	"beamhelm"
+	"beamhelm/app/crashfile"
 	"beamhelm/app/journal"
 	"beamhelm/app/logfile"
 	"beamhelm/app/regular"
@@ -101,6 +102,7 @@ func (r *report) write(ctx context.Context, w io.Writer) error {
 		{"settings-check.txt", r.check},
 		{"kept.txt", r.kept},
 		{"log.txt", r.log},
+		{"crash.txt", r.crash},
 		{"events.csv", r.table("events")},
 		{"alarms.csv", r.table("alarms")},
 		{"trips.csv", r.table("trips")},
@@ -205,6 +207,26 @@ func (r *report) log(_ context.Context, w io.Writer) error {
 	}
 	return nil
 }
+
+// crash is what the runtime said when it ended a session at once: the newest that there was.
+func (r *report) crash(_ context.Context, w io.Writer) error {
+	store, err := kept.UsualStore(r.source)
+	if err != nil {
+		return err
+	}
+	for _, name := range []string{crashfile.Name, crashfile.Name + crashfile.Older} {
+		text, err := regular.Read(filepath.Join(store.Folder, name), maxCrash)
+		if err == nil && len(text) > 0 || err != nil && !errors.Is(err, fs.ErrNotExist) {
+			_, writeErr := w.Write(text)
+			return errors.Join(err, writeErr)
+		}
+	}
+	_, err = io.WriteString(w, "none\n")
+	return err
+}
+
+// maxCrash is the most that is read of a crash, bytes.
+const maxCrash = 4 << 20
 
 // table writes a table of the records, from some days before their end.
 func (r *report) table(name string) func(context.Context, io.Writer) error {

@@ -9,6 +9,7 @@ import (
 	"strings"
 	"testing"
 
+	"beamhelm/app/crashfile"
 	"beamhelm/app/logfile"
 	"beamhelm/app/settings"
 	"beamhelm/app/settings/kept"
@@ -44,7 +45,7 @@ func TestReport(t *testing.T) {
 		t.Fatal(err)
 	}
 	for name, text := range map[string]string{logfile.Name + logfile.Older: "the older line\n",
-		logfile.Name: "the newer line\n"} {
+		logfile.Name: "the newer line\n", crashfile.Name: "", crashfile.Name + crashfile.Older: "runtime.mallocgc\n"} {
 		if err := os.WriteFile(filepath.Join(store.Folder, name), []byte(text), 0o600); err != nil {
 			t.Fatal(err)
 		}
@@ -59,7 +60,7 @@ func TestReport(t *testing.T) {
 	for name, want := range map[string]string{
 		"program.txt": "fyne.io/fyne/v2", "settings.toml": "Cold Harbour Field", "settings-check.txt": "nothing wrong",
 		"events.csv": "Power on", "trips.csv": "Blocked", "readings.csv": "drive_supply_v_mean", "alarms.csv": "grade",
-		"log.txt": "the older line\nthe newer line\n",
+		"log.txt": "the older line\nthe newer line\n", "crash.txt": "runtime.mallocgc",
 	} {
 		if !strings.Contains(all[name], want) && name != "program.txt" {
 			t.Errorf("%s has no %q: %.200s", name, want, all[name])

@@ -30,7 +30,7 @@ type attacks struct {
 // allAttacks is the whole suite.
 func allAttacks() []attacks {
 	return []attacks{signalAttacks(), cableAttacks(), instanceAttacks(), fileAttacks(), diskAttacks(), networkAttacks(),
-		settingsAttacks(), clockAttacks(), clockStepAttacks()}
+		settingsAttacks(), clockAttacks(), clockStepAttacks(), memoryAttacks()}
 }
 
 func (a attacks) tried() (n int) {
