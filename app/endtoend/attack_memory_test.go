@@ -20,7 +20,7 @@ import (
 // memoryAttacks let the program have no more memory than it has, or little from its start.
 func memoryAttacks() attacks {
 	all := attacks{
-		short: "memory", kind: "no memory left: slewing, tracking, with something in the program that wants ever more, or little from the start",
+		short: "memory", kind: "no memory left: slewing, tracking, with something in the program that takes ever more, or little from the start",
 		holds: "it works on and Stop works, or it is gone and the enclosure's watchdog has ended motion within 1.5 s; the records are whole; the next start demands Release and says what happened",
 	}
 	for _, from := range []state{atFullSlew, tracking} {
