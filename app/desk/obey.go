@@ -99,6 +99,8 @@ func (t *turn) prepare(o Order) {
 		t.s.Radio.LookAtMonth(o.Index)
 	case CompanyTo:
 		t.warn(t.s.Radio.SetCompany(o.Words, o.On))
+	case SkedsTo:
+		t.warn(t.s.Radio.SetSkeds(o.On, o.Index))
 	case DatesTo:
 		t.warn(t.s.Radio.SetDate(o.Words, o.On))
 	case LookAt:

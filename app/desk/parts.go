@@ -1,12 +1,15 @@
 package desk
 
 import (
+	"time"
+
 	"beamhelm/app/alarm"
 	"beamhelm/app/desk/event"
 	"beamhelm/app/desk/radio"
 	"beamhelm/app/desk/station"
 	"beamhelm/app/desk/watching"
 	"beamhelm/drive/step"
+	"beamhelm/ephem/sked"
 )
 
 // What the parts of the desk tell, by the names under which it is published: who reads the status needs the desk alone.
@@ -29,6 +32,8 @@ type (
 	PlanPass    = radio.PlanPass
 	PlanMark    = radio.PlanMark
 	Date        = radio.Date
+	Skeds       = radio.Skeds
+	Sked        = sked.Sked
 	Line        = watching.Line
 	Reading     = watching.Reading
 	Switch      = watching.Switch
@@ -85,3 +90,9 @@ const MuteTime = watching.MuteTime
 
 // PlanPointsADay is the number of points of a day of the plan.
 const PlanPointsADay = radio.PlanPointsADay
+
+// SkedLengths are the least lengths of a window that are offered for skeds.
+func SkedLengths() []time.Duration { return radio.SkedLengths() }
+
+// SkedSpanDB is the loss at which the chart of skeds is darkest.
+const SkedSpanDB = radio.SkedSpanDB

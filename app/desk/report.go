@@ -73,6 +73,7 @@ func (t *turn) status() *Status {
 		ClockOffset: in.ClockOffset, HasClockOffset: in.HasClockOffset,
 	})
 	st.Radio, st.Then, st.Period, st.Plan, st.Armed = path.Path, path.Then, path.Period, path.Plan, t.armedStatus()
+	st.Skeds = path.Skeds
 	st.PlanMonth, st.Dates, st.PlanWith = s.Radio.Month.Offset, s.Radio.Month.Dates, s.Radio.PlanPartners()
 	st.Bodies = t.thenBody(st.Bodies)
 	return st

@@ -79,7 +79,8 @@ type Status struct {
 	// Radio is the radio path, nil where it isn't worked out; Then the same for the moment looked at, if any.
 	Radio, Then *Radio
 	Period      Period
-	Plan        *Plan // nil where it isn't worked out
+	Plan        *Plan  // nil where it isn't worked out
+	Skeds       *Skeds // nil where nobody looks at them
 	// PlanMonth is how many months from now the plan is.
 	PlanMonth int
 	// Dates that the operator marks in the plan, by their first day.

@@ -44,31 +44,32 @@ func _() {
 	_ = x[ModeTo-34]
 	_ = x[PlanTo-35]
 	_ = x[CompanyTo-36]
-	_ = x[DatesTo-37]
-	_ = x[LookAt-38]
-	_ = x[Arm-39]
-	_ = x[Aside-40]
-	_ = x[TakePeak-41]
-	_ = x[Compare-42]
-	_ = x[RoundsTo-43]
-	_ = x[MeasureY-44]
-	_ = x[FluxTo-45]
-	_ = x[Slept-46]
-	_ = x[CheckDish-47]
-	_ = x[NowUsual-48]
-	_ = x[EndJob-49]
-	_ = x[UsePeak-50]
-	_ = x[Exclude-51]
-	_ = x[UseModel-52]
-	_ = x[ModelBack-53]
-	_ = x[ForgetSurvey-54]
-	_ = x[Commission-55]
-	_ = x[Push-56]
+	_ = x[SkedsTo-37]
+	_ = x[DatesTo-38]
+	_ = x[LookAt-39]
+	_ = x[Arm-40]
+	_ = x[Aside-41]
+	_ = x[TakePeak-42]
+	_ = x[Compare-43]
+	_ = x[RoundsTo-44]
+	_ = x[MeasureY-45]
+	_ = x[FluxTo-46]
+	_ = x[Slept-47]
+	_ = x[CheckDish-48]
+	_ = x[NowUsual-49]
+	_ = x[EndJob-50]
+	_ = x[UsePeak-51]
+	_ = x[Exclude-52]
+	_ = x[UseModel-53]
+	_ = x[ModelBack-54]
+	_ = x[ForgetSurvey-55]
+	_ = x[Commission-56]
+	_ = x[Push-57]
 }
 
-const _OrderKind_name = "StopReleaseChooseTrackHoldSlewToNudgeJogTrimToTrimBackBandToPowerParkWindStowSnowStowWorkingPermitBeamOnTargetReferenceToUndoReferenceSeenMuteTakeColdSkyAverageToPreamplifierNoiseSourceCancelWarningConfirmPartnerToPartnersToContentToConventionToTurnsToModeToPlanToCompanyToDatesToLookAtArmAsideTakePeakCompareRoundsToMeasureYFluxToSleptCheckDishNowUsualEndJobUsePeakExcludeUseModelModelBackForgetSurveyCommissionPush"
+const _OrderKind_name = "StopReleaseChooseTrackHoldSlewToNudgeJogTrimToTrimBackBandToPowerParkWindStowSnowStowWorkingPermitBeamOnTargetReferenceToUndoReferenceSeenMuteTakeColdSkyAverageToPreamplifierNoiseSourceCancelWarningConfirmPartnerToPartnersToContentToConventionToTurnsToModeToPlanToCompanyToSkedsToDatesToLookAtArmAsideTakePeakCompareRoundsToMeasureYFluxToSleptCheckDishNowUsualEndJobUsePeakExcludeUseModelModelBackForgetSurveyCommissionPush"
 
-var _OrderKind_index = [...]uint16{0, 4, 11, 17, 22, 26, 32, 37, 40, 46, 54, 60, 65, 69, 77, 85, 92, 98, 110, 121, 134, 138, 142, 153, 162, 174, 185, 198, 205, 214, 224, 233, 245, 252, 258, 264, 273, 280, 286, 289, 294, 302, 309, 317, 325, 331, 336, 345, 353, 359, 366, 373, 381, 390, 402, 412, 416}
+var _OrderKind_index = [...]uint16{0, 4, 11, 17, 22, 26, 32, 37, 40, 46, 54, 60, 65, 69, 77, 85, 92, 98, 110, 121, 134, 138, 142, 153, 162, 174, 185, 198, 205, 214, 224, 233, 245, 252, 258, 264, 273, 280, 287, 293, 296, 301, 309, 316, 324, 332, 338, 343, 352, 360, 366, 373, 380, 388, 397, 409, 419, 423}
 
 func (i OrderKind) String() string {
 	idx := int(i) - 1

@@ -53,6 +53,15 @@ func Polarisation(sky *ephem.Sky, here, there ephem.Site, at time.Time) unit.Ang
 	return foldHalf(sky.ParallacticAngle(here, moon, at) - sky.ParallacticAngle(there, moon, at))
 }
 
+// Between is the angle between two linear feeds whose horizons are that far turned: the same for feeds alike, a
+// right angle beside it for a horizontal and a vertical one (across). From above -90 to +90 degrees.
+func Between(spatial unit.Angle, across bool) unit.Angle {
+	if across {
+		return foldHalf(spatial + unit.AngleFromDeg(90))
+	}
+	return spatial
+}
+
 // foldHalf folds an angle to a half turn, from above -90 to +90 degrees.
 func foldHalf(a unit.Angle) unit.Angle {
 	const quarter = math.Pi / 2

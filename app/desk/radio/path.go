@@ -114,6 +114,7 @@ type State struct {
 	Mode       int // an index of mode.All
 	Content    content
 	Month      monthState
+	Skeds      skedState
 	path       *Path
 	antenna    *Antenna // nil: to be worked out
 	best       bestSky
@@ -206,8 +207,8 @@ func (w *work) report(at time.Time) *Path {
 	worth := budget.WorthOf(r, q, heard.skyK, heard.coldK, worthLimits(c))
 	linear := w.linear() && there.Polarisation.Linear()
 	summed := r
-	if linear && w.vertical() != (there.Polarisation == partner.Vertical) {
-		summed.Polarisation = acrossFrom(r.Polarisation) // between the two feeds
+	if linear { // between the two feeds
+		summed.Polarisation = echo.Between(r.Polarisation, w.polarisation() != there.Polarisation)
 	}
 	out := &Path{
 		At: at, Band: c.Settings.Bands[w.in.Band].Name, AgreedHz: q.Hz,
@@ -246,23 +247,22 @@ func aboveBestSky(n NoiseParts, leastK float64) float64 {
 	return 10 * math.Log10(n.SystemK/(n.SystemK-n.SkyK*(1-leastK/n.BehindK)))
 }
 
-// acrossFrom is a turn of polarisation between a horizontal and a vertical feed.
-func acrossFrom(a unit.Angle) unit.Angle {
-	across := a + degrees(90)
-	if across > degrees(90) {
-		across -= degrees(180)
-	}
-	return across
-}
-
 func (w *work) feed() settings.Feed { return w.c.Settings.Bands[w.in.Band].Feeds[w.in.Feed] }
 
-func (w *work) linear() bool {
-	p := w.feed().Polarisation
-	return p == settings.Horizontal || p == settings.Vertical
-}
+func (w *work) linear() bool { return w.polarisation().Linear() }
 
-func (w *work) vertical() bool { return w.feed().Polarisation == settings.Vertical }
+// polarisation is our feed's, as a partner's is told.
+func (w *work) polarisation() partner.Polarisation { return polarisationOf(w.feed()) }
+
+func polarisationOf(feed settings.Feed) partner.Polarisation {
+	switch feed.Polarisation {
+	case settings.Horizontal:
+		return partner.Horizontal
+	case settings.Vertical:
+		return partner.Vertical
+	}
+	return partner.Circular
+}
 
 // The best of the month is looked for every so often, a sample every three hours for 15 days each way.
 const (

@@ -25,7 +25,8 @@ type Outputs struct {
 	// Path is the radio path, nil where it isn't worked out; Then the same for the moment looked at, if any.
 	Path, Then *Path
 	Period     Period
-	Plan       *Plan // nil where it isn't worked out
+	Plan       *Plan  // nil where it isn't worked out
+	Skeds      *Skeds // nil where nobody looks at them
 }
 
 // work is one step while it is worked out.
@@ -39,7 +40,7 @@ type work struct {
 func Step(c *station.Config, s *State, in *Inputs) (out Outputs) {
 	w := work{c: c, s: s, in: in}
 	out.Path, out.Period, out.Plan = w.radio(), s.Period(in.At), w.month()
-	out.Then = w.then()
+	out.Then, out.Skeds = w.then(), w.skeds()
 	out.Period.Mode, out.Period.ClockOffset, out.Period.HasClockOffset = s.Mode, in.ClockOffset, in.HasClockOffset
 	return out
 }
