@@ -20,7 +20,7 @@ const (
 	keptReferences = "references"
 	keptLearned    = "learned"
 	keptTrims      = "trims"
-	keptRadio      = "radio"
+	keptRadio      = kept.Radio
 	keptSurvey     = "survey"
 	keptReceiver   = "receiver"
 	keptHearing    = "hearing"

@@ -26,6 +26,7 @@ where the window's controls are, for tests. -version prints the version.
 Commands that open no window (beamhelm COMMAND -h for details):
   place      where a target stands in the sky
   passes     when a target can be used
+  skeds      the best times shared with partners
   echo       what the path by way of the Moon does to a signal
   budget     what a station hears, and how strong its echo should be
   echotest   find the station's own echoes in a receiver recording
@@ -56,6 +57,8 @@ func subcommand(name string, args []string, stdin io.Reader, stdout, stderr io.W
 		return command.Place(args, stdin, stdout, stderr, assets.Ephemeris())
 	case "passes":
 		return command.Passes(args, stdin, stdout, stderr, assets.Ephemeris())
+	case "skeds":
+		return command.Skeds(args, stdout, stderr)
 	case "echo":
 		return command.Echo(args, stdin, stdout, stderr, assets.Ephemeris())
 	case "budget":

@@ -1,4 +1,4 @@
-// Package diary writes a month of passes to files that other programs read: a CSV
+// Package diary writes a month of passes, and skeds, to files that other programs read: a CSV
 // table (RFC 4180) and a calendar (RFC 5545).
 package diary
 
@@ -11,13 +11,8 @@ import (
 	"strings"
 	"time"
 
-	ics "github.com/arran4/golang-ical"
-
 	"beamhelm/app/desk"
 )
-
-// alarmBefore is how long before its rise a pass rings, as RFC 5545 writes it.
-const alarmBefore = "-PT30M"
 
 // CSV is the passes of a plan as a table: UTC to the second, angles in degrees. A
 // pass that the month cuts has an empty field at the cut; where something doesn't apply the field is empty.
@@ -59,19 +54,8 @@ func number(v float64, decimals int, empty bool) string {
 // of target, station and the day of its highest moment, so that a calendar
 // program replaces what it has. Made is the moment of writing.
 func Calendar(p *desk.Plan, station desk.Station, made time.Time) []byte {
-	calendar := ics.NewCalendarFor("Beamhelm")
-	calendar.SetProductId("-//Beamhelm//Plan of passes//EN")
-	calendar.SetMethod(ics.MethodPublish)
-	seen := map[string]int{}
+	c := newCalendar("Plan of passes", made)
 	for _, pass := range p.Passes {
-		name := identifier(p.Target, station, pass.Highest)
-		if seen[name]++; seen[name] > 1 {
-			name = fmt.Sprintf("%s-%d", name, seen[name])
-		}
-		event := calendar.AddEvent(name + "@beamhelm")
-		event.SetDtStampTime(made.UTC())
-		event.SetStartAt(pass.Rise.UTC().Truncate(time.Second))
-		event.SetEndAt(pass.Set.UTC().Truncate(time.Second))
 		summary := fmt.Sprintf("%s, highest %.0f°", p.Target, pass.HighestEl.Deg())
 		if pass.Shared > 0 {
 			summary += ", shared with " + p.Partner
@@ -79,27 +63,12 @@ func Calendar(p *desk.Plan, station desk.Station, made time.Time) []byte {
 		if pass.Dates != "" {
 			summary += " (" + pass.Dates + ")"
 		}
-		event.SetSummary(summary)
-		event.SetDescription(describe(p, pass))
-		event.SetLocation(station.Name)
-		event.SetTimeTransparency(ics.TransparencyTransparent)
-		alarm := event.AddAlarm()
-		alarm.SetAction(ics.ActionDisplay)
-		alarm.SetTrigger(alarmBefore)
-		alarm.SetDescription(summary)
+		c.add(event{
+			name: identifier(p.Target, station, pass.Highest), from: pass.Rise, to: pass.Set,
+			summary: summary, description: describe(p, pass), station: station.Name,
+		})
 	}
-	return []byte(calendar.Serialize(ics.WithNewLineWindows))
-}
-
-// identifier names a pass.
-func identifier(target string, station desk.Station, highest time.Time) string {
-	target = strings.Map(func(r rune) rune {
-		if r >= 'a' && r <= 'z' || r >= '0' && r <= '9' {
-			return r
-		}
-		return '-'
-	}, strings.ToLower(target))
-	return fmt.Sprintf("%s-%s-%.0f-%.0f", target, highest.UTC().Format("20060102"), 1e4*station.Lat.Deg(), 1e4*station.Lon.Deg())
+	return c.text()
 }
 
 func describe(p *desk.Plan, pass desk.PlanPass) string {

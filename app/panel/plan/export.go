@@ -9,6 +9,10 @@ import (
 
 // openExport asks where to write the month, and as what.
 func (p *Pane) openExport() {
+	if p.bySkeds {
+		p.exportSkeds()
+		return
+	}
 	plan := p.now.Plan
 	if plan == nil {
 		return

@@ -24,10 +24,19 @@ type Pane struct {
 	moment, reasons, armed                         *widget.Text
 	next                                           *widget.Figures
 	told                                           *widget.Text
+
+	// skeds are shown in place of the month, where the operator has them.
+	skeds, length, all *widget.Button
+	bySkeds            bool
+	list, facts, tune  *widget.Text
+	best               *widget.Figures
 }
 
-// mostNext is how many passes to come are listed.
-const mostNext = 4
+// mostNext is how many passes to come are listed, mostBest how many skeds.
+const (
+	mostNext = 4
+	mostBest = 6
+)
 
 // New returns the pane.
 func New(with widget.Context) *Pane {
@@ -42,6 +51,7 @@ func New(with widget.Context) *Pane {
 		armed:   widget.NewText("").Small().Elastic().Named("plan-armed"),
 		told:    widget.NewLabel("").Right().Elastic().Named("plan-told"),
 		next:    widget.NewFigures("plan-next", mostNext),
+		list:    widget.NewLabel("").Bold(),
 	}
 	p.before = widget.NewButton("◂", "plan-before", "The month before", func() { p.turn(-1) }).Tight().Sized(widget.SmallText)
 	p.after = widget.NewButton("▸", "plan-after", "The next month", func() { p.turn(+1) }).Tight().Sized(widget.SmallText)
@@ -52,13 +62,16 @@ func New(with widget.Context) *Pane {
 	p.dates = widget.NewButton("Dates…", "plan-dates", "Days of your own to mark in the month, such as an activity weekend", p.openDates).Sized(widget.SmallText)
 	p.to = widget.NewButton("Export…", "plan-export", "The month's passes as a table, a calendar or a picture", p.openExport).Sized(widget.SmallText)
 	p.ridge = newRidge(func(at time.Time) { p.with.Desk.Ask(desk.Order{Kind: desk.LookAt, At: at}) })
+	p.newSkeds()
 	p.object = widget.Column(3,
-		widget.Fixed(widget.Row(4, widget.Sharing(p.head), widget.Fixed(p.company), widget.Fixed(p.before), widget.Fixed(p.after))),
+		widget.Fixed(widget.Row(4, widget.Sharing(p.head), widget.Fixed(p.company), widget.Fixed(p.skeds), widget.Fixed(p.before), widget.Fixed(p.after))),
 		widget.Fixed(p.legend),
 		widget.Sharing(p.ridge),
 		widget.Fixed(p.marks), widget.Fixed(p.own), widget.Fixed(p.moment), widget.Fixed(p.reasons),
-		widget.Fixed(widget.Row(6, widget.Sharing(widget.NewLabel("Next passes, UTC").Bold()), widget.Sharing(p.told))),
+		widget.Fixed(p.facts), widget.Fixed(p.tune),
+		widget.Fixed(widget.Row(6, widget.Fixed(p.list), widget.Sharing(p.told), widget.Fixed(p.length), widget.Fixed(p.all))),
 		widget.Fixed(p.next.Object()),
+		widget.Fixed(p.best.Object()),
 		widget.Fixed(p.armed),
 		widget.Fixed(widget.Row(6, widget.Sharing(p.arm), widget.Sharing(p.forget), widget.Sharing(p.dates), widget.Sharing(p.to))))
 	return p
@@ -76,7 +89,13 @@ func (p *Pane) Show(now view.Now) {
 	if !now.Full {
 		return
 	}
+	if p.bySkeds != (now.Skeds != nil) {
+		p.switchTo(now.Skeds != nil)
+	}
 	head := view.PlanHead(now)
+	if p.bySkeds {
+		head = view.SkedsHead(now)
+	}
 	words := head.Head.Words
 	if now.Practice {
 		words += " · practice" // it stands on the picture too
@@ -84,9 +103,12 @@ func (p *Pane) Show(now view.Now) {
 	p.head.SetWords(words)
 	p.legend.SetWords(head.Under.Words)
 	marks, own := view.PlanMarks(now)
+	then := view.ThenWords(now)
+	if p.bySkeds {
+		marks, own, then = view.SkedsCount(now), "", p.showSkeds(now)
+	}
 	p.marks.SetWords(marks)
 	p.showOwn(own)
-	then := view.ThenWords(now)
 	p.moment.Set(then.Head.Words, then.Head.Tone)
 	p.reasons.Set(then.Under.Words, then.Under.Tone)
 	armed := view.ArmedWords(now)
@@ -107,7 +129,7 @@ func (p *Pane) Show(now view.Now) {
 	p.arm.SetEnabled(now.Armed.Question || now.Plan != nil && len(now.Plan.Next) > 0)
 	p.forget.SetEnabled(now.Armed.Is)
 	p.to.SetEnabled(now.Plan != nil)
-	p.ridge.show(now)
+	p.ridge.show(now, p.chart())
 }
 
 // showOwn shows the operator's own dates on a line of their own, which takes no room without any.

@@ -54,7 +54,7 @@ func newRidge(look func(time.Time)) *ridge {
 		r.hours = append(r.hours, text)
 		r.object.Add(text)
 	}
-	r.Become(r, "plan-month", "The month: click a moment to see its figures, or move there with the arrow keys")
+	r.Become(r, "plan-month", "The days: click a moment to see its figures, or move there with the arrow keys")
 	return r
 }
 
@@ -62,17 +62,17 @@ func newRidge(look func(time.Time)) *ridge {
 func (r *ridge) CreateRenderer() fyne.WidgetRenderer { return fynewidget.NewSimpleRenderer(r.object) }
 
 // show draws anew when the plan or the moment chosen is another, or a few minutes have passed.
-func (r *ridge) show(now view.Now) {
+func (r *ridge) show(now view.Now, plan *desk.Plan) {
 	chosen := time.Time{}
 	if now.Then != nil {
 		chosen = now.Then.At
 	}
 	minute := now.At.Unix() / 300
-	if now.Plan == r.plan && chosen.Equal(r.chosen) && minute == r.minute {
+	if plan == r.plan && chosen.Equal(r.chosen) && minute == r.minute {
 		return
 	}
-	other := r.plan == nil || now.Plan == nil || r.plan.Month != now.Plan.Month
-	r.plan, r.now, r.chosen, r.minute = now.Plan, now.At, chosen, minute
+	other := r.plan == nil || plan == nil || r.plan.Month != plan.Month || r.plan.Days != plan.Days
+	r.plan, r.now, r.chosen, r.minute = plan, now.At, chosen, minute
 	if other {
 		r.object.Refresh()
 		r.object.Layout.Layout(nil, r.object.Size())
@@ -155,7 +155,7 @@ func (r *ridge) draw(w, h int) image.Image {
 	}
 	r.drawDates(d, float64(w), pitch, top, unit)
 	r.drawNow(d, float64(w), pitch, top, unit)
-	if at := r.chosen; !at.IsZero() && !at.Before(r.plan.Month) && at.Before(r.plan.Month.AddDate(0, 1, 0)) {
+	if at := r.chosen; !at.IsZero() && r.covers(at) {
 		x, y := r.spot(at, float64(w), pitch, top)
 		d.Ring(chart.Point{X: x, Y: y - pitch/2}, 5*unit, 2*unit)
 		d.Paint(p.Want)
@@ -165,6 +165,11 @@ func (r *ridge) draw(w, h int) image.Image {
 		d.Paint(p.Focus)
 	}
 	return d.Picture()
+}
+
+// covers says whether a moment lies in the picture.
+func (r *ridge) covers(at time.Time) bool {
+	return !at.Before(r.plan.Month) && at.Before(r.plan.Month.AddDate(0, 0, r.plan.Days))
 }
 
 // spot is where a moment stands: on its day's base line.
@@ -178,7 +183,7 @@ func (r *ridge) spot(at time.Time, width, pitch, top float64) (x, y float64) {
 func (r *ridge) drawDates(d *chart.Drawing, width, pitch, top, unit float64) {
 	for _, m := range r.plan.Marks {
 		for at := m.At; at.Before(m.Until); at = at.AddDate(0, 0, 1) {
-			if at.Before(r.plan.Month) || !at.Before(r.plan.Month.AddDate(0, 1, 0)) {
+			if !r.covers(at) {
 				continue
 			}
 			_, y := r.spot(at, width, pitch, top)
@@ -193,7 +198,7 @@ func (r *ridge) drawDates(d *chart.Drawing, width, pitch, top, unit float64) {
 // drawNow outlines today and marks now.
 func (r *ridge) drawNow(d *chart.Drawing, width, pitch, top, unit float64) {
 	p := widget.Current()
-	if r.now.Before(r.plan.Month) || !r.now.Before(r.plan.Month.AddDate(0, 1, 0)) {
+	if !r.covers(r.now) {
 		return
 	}
 	x, y := r.spot(r.now, width, pitch, top)

@@ -28,6 +28,9 @@ import (
 // version is that of the form of the files, not of what they hold.
 const version = 1
 
+// Radio is the name under which partners and what else belongs to the radio path are kept.
+const Radio = "radio"
+
 // mostBytes is the largest file that is read.
 const mostBytes = 8 << 20
 
@@ -107,6 +110,22 @@ func Read[T any](s Store, name string, otherwise T, valid func(T) error) (T, err
 		return otherwise, fmt.Errorf("the kept %s is damaged (%w) and can't be set aside: %w", name, err, moved)
 	}
 	return otherwise, &Damage{name, path, aside, err}
+}
+
+// Look returns the kept value of a name, or otherwise where nothing is kept, and changes nothing: for commands beside
+// a running panel.
+func Look[T any](s Store, name string, otherwise T) (T, error) {
+	text, err := regular.Read(s.path(name), mostBytes)
+	if errors.Is(err, fs.ErrNotExist) {
+		return otherwise, nil
+	}
+	if err == nil {
+		var value T
+		if value, err = opened[T](text); err == nil {
+			return value, nil
+		}
+	}
+	return otherwise, fmt.Errorf("read the kept %s: %w", name, err)
 }
 
 // Write keeps a value under a name; see replace.File. What was kept before
