@@ -83,7 +83,7 @@ func SkedTerms(now Now) (lines [4]string) {
 	one := SkedShown(now)
 	if one == nil {
 		if s := now.Skeds; s != nil && s.Left == 0 && len(s.Partners) > 0 {
-			lines[0] = "No window: try other partners, or a shorter least length"
+			lines[0] = "No window: try other partners, or a shorter minimum"
 		}
 		return lines
 	}

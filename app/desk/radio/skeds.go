@@ -73,7 +73,7 @@ type skedState struct {
 func (s *State) SetSkeds(on bool, minutes int) (why string) {
 	length := time.Duration(minutes) * time.Minute
 	if length < 0 || length > 24*time.Hour {
-		return fmt.Sprintf("The least length of a window is 0 to 24 hours, not %v", length)
+		return fmt.Sprintf("A minimum length is 0 to 24 hours, not %v", length)
 	}
 	s.Skeds.On = on
 	if minutes > 0 {

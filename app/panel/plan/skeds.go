@@ -18,7 +18,7 @@ func (p *Pane) newSkeds() {
 	p.skeds = widget.NewButton("Skeds", "plan-skeds",
 		"The best times of the next four weeks shared with the chosen partners, ranked, in place of the month; once more for the month",
 		func() { p.with.Desk.Ask(desk.Order{Kind: desk.SkedsTo, On: !p.bySkeds}) }).Tight().Sized(widget.SmallText)
-	p.length = widget.NewButton("at least 30 min ▾", "plan-sked-length", "The least length of a window", p.openLengths).
+	p.length = widget.NewButton("at least 30 min ▾", "plan-sked-length", "The minimum length of a window", p.openLengths).
 		Tight().Sized(widget.SmallText)
 	p.all = widget.NewButton("All ▾", "plan-sked-all", "All windows, best first: choose one to see its figures, and the sky then",
 		p.openSkeds).Tight().Sized(widget.SmallText)
