@@ -23,7 +23,10 @@ const (
 )
 
 // falseTerms is the chance of one false term or more that is accepted in a model: shared among the terms that are looked for.
-// Less than the 5 % that are promised, for a term is looked at more than once while others are taken out.
+// Less than the 5 % that are promised, for a term is looked at more than once while others are taken out. It holds for mounts
+// whose other terms are nothing. Where a mount has weak terms, one in six surveys takes a term that stands for a mixture of
+// them. To ask that every good explanation needs the term (all subsets compared) brings that below 1 %, but finds fewer of the
+// true ones: over the whole sky the middle error then grows from 0.018 to 0.026 degree in the trials. The beam matters more.
 const falseTerms = 0.03
 
 // What the errors told of the observations are worth beside what is left of them: as much as so many degrees of freedom.
