@@ -103,6 +103,8 @@ func (t *turn) prepare(o Order) {
 		t.warn(t.s.Radio.SetSkeds(o.On, o.Index))
 	case DatesTo:
 		t.warn(t.s.Radio.SetDate(o.Words, o.On))
+	case ShadingTo:
+		t.s.Radio.SetShading(o.On)
 	case LookAt:
 		t.s.Radio.Month.Then = o.At
 	case Arm:

@@ -134,6 +134,8 @@ const (
 	SkedsTo
 	// DatesTo marks (On) or no longer marks the date in Words, as ParseDate reads it.
 	DatesTo
+	// ShadingTo begins (On) or ends working out the noise over the sky.
+	ShadingTo
 	// LookAt looks at the moment At; zero ends it.
 	LookAt
 	// Arm arms (On) the pass that At lies in or that comes next, or the one

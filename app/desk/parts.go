@@ -31,6 +31,7 @@ type (
 	PlanPoint   = radio.PlanPoint
 	PlanPass    = radio.PlanPass
 	PlanMark    = radio.PlanMark
+	Shading     = radio.Shading
 	Date        = radio.Date
 	Skeds       = radio.Skeds
 	Sked        = sked.Sked

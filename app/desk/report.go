@@ -75,6 +75,7 @@ func (t *turn) status() *Status {
 	st.Radio, st.Then, st.Period, st.Plan, st.Armed = path.Path, path.Then, path.Period, path.Plan, t.armedStatus()
 	st.Skeds = path.Skeds
 	st.PlanMonth, st.Dates, st.PlanWith = s.Radio.Month.Offset, s.Radio.Month.Dates, s.Radio.PlanPartners()
+	st.Shading, st.Shaded = path.Shading, s.Radio.Shading.On
 	st.Bodies = t.thenBody(st.Bodies)
 	return st
 }

@@ -81,6 +81,9 @@ type Status struct {
 	Period      Period
 	Plan        *Plan  // nil where it isn't worked out
 	Skeds       *Skeds // nil where nobody looks at them
+	// Shading is the noise over the sky, nil where it isn't asked for or known; Shaded that it is asked for.
+	Shading *Shading
+	Shaded  bool
 	// PlanMonth is how many months from now the plan is.
 	PlanMonth int
 	// Dates that the operator marks in the plan, by their first day.

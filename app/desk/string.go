@@ -46,30 +46,31 @@ func _() {
 	_ = x[CompanyTo-36]
 	_ = x[SkedsTo-37]
 	_ = x[DatesTo-38]
-	_ = x[LookAt-39]
-	_ = x[Arm-40]
-	_ = x[Aside-41]
-	_ = x[TakePeak-42]
-	_ = x[Compare-43]
-	_ = x[RoundsTo-44]
-	_ = x[MeasureY-45]
-	_ = x[FluxTo-46]
-	_ = x[Slept-47]
-	_ = x[CheckDish-48]
-	_ = x[NowUsual-49]
-	_ = x[EndJob-50]
-	_ = x[UsePeak-51]
-	_ = x[Exclude-52]
-	_ = x[UseModel-53]
-	_ = x[ModelBack-54]
-	_ = x[ForgetSurvey-55]
-	_ = x[Commission-56]
-	_ = x[Push-57]
+	_ = x[ShadingTo-39]
+	_ = x[LookAt-40]
+	_ = x[Arm-41]
+	_ = x[Aside-42]
+	_ = x[TakePeak-43]
+	_ = x[Compare-44]
+	_ = x[RoundsTo-45]
+	_ = x[MeasureY-46]
+	_ = x[FluxTo-47]
+	_ = x[Slept-48]
+	_ = x[CheckDish-49]
+	_ = x[NowUsual-50]
+	_ = x[EndJob-51]
+	_ = x[UsePeak-52]
+	_ = x[Exclude-53]
+	_ = x[UseModel-54]
+	_ = x[ModelBack-55]
+	_ = x[ForgetSurvey-56]
+	_ = x[Commission-57]
+	_ = x[Push-58]
 }
 
-const _OrderKind_name = "StopReleaseChooseTrackHoldSlewToNudgeJogTrimToTrimBackBandToPowerParkWindStowSnowStowWorkingPermitBeamOnTargetReferenceToUndoReferenceSeenMuteTakeColdSkyAverageToPreamplifierNoiseSourceCancelWarningConfirmPartnerToPartnersToContentToConventionToTurnsToModeToPlanToCompanyToSkedsToDatesToLookAtArmAsideTakePeakCompareRoundsToMeasureYFluxToSleptCheckDishNowUsualEndJobUsePeakExcludeUseModelModelBackForgetSurveyCommissionPush"
+const _OrderKind_name = "StopReleaseChooseTrackHoldSlewToNudgeJogTrimToTrimBackBandToPowerParkWindStowSnowStowWorkingPermitBeamOnTargetReferenceToUndoReferenceSeenMuteTakeColdSkyAverageToPreamplifierNoiseSourceCancelWarningConfirmPartnerToPartnersToContentToConventionToTurnsToModeToPlanToCompanyToSkedsToDatesToShadingToLookAtArmAsideTakePeakCompareRoundsToMeasureYFluxToSleptCheckDishNowUsualEndJobUsePeakExcludeUseModelModelBackForgetSurveyCommissionPush"
 
-var _OrderKind_index = [...]uint16{0, 4, 11, 17, 22, 26, 32, 37, 40, 46, 54, 60, 65, 69, 77, 85, 92, 98, 110, 121, 134, 138, 142, 153, 162, 174, 185, 198, 205, 214, 224, 233, 245, 252, 258, 264, 273, 280, 287, 293, 296, 301, 309, 316, 324, 332, 338, 343, 352, 360, 366, 373, 380, 388, 397, 409, 419, 423}
+var _OrderKind_index = [...]uint16{0, 4, 11, 17, 22, 26, 32, 37, 40, 46, 54, 60, 65, 69, 77, 85, 92, 98, 110, 121, 134, 138, 142, 153, 162, 174, 185, 198, 205, 214, 224, 233, 245, 252, 258, 264, 273, 280, 287, 296, 302, 305, 310, 318, 325, 333, 341, 347, 352, 361, 369, 375, 382, 389, 397, 406, 418, 428, 432}
 
 func (i OrderKind) String() string {
 	idx := int(i) - 1

@@ -22,6 +22,7 @@ type right struct {
 	chosen bool // another pane was chosen since the last tick: all of it is brought up to date
 	view   *widget.Button
 	more   []widget.Item // of the menu View
+	shaded bool          // the sky is shaded by the noise
 }
 
 // rightWidth is the most that the side asks for, however long its words are.
@@ -93,6 +94,7 @@ type watcher interface{ Watch(now view.Now) }
 type graded interface{ Grade() desk.Grade }
 
 func (r *right) show(now view.Now) {
+	r.shaded = now.Shaded
 	for i, pane := range r.panes {
 		if p, ok := pane.(watcher); ok {
 			p.Watch(now)
@@ -110,8 +112,19 @@ func (r *right) show(now view.Now) {
 }
 
 func (r *right) openView(palette func(string), keys func()) {
-	items := append(colours(palette), widget.Item{Words: "Keyboard… F1", Name: "keys", Tip: "What each key does", Act: keys})
+	items := append(colours(palette), r.shading(),
+		widget.Item{Words: "Keyboard… F1", Name: "keys", Tip: "What each key does", Act: keys})
 	r.with.Open.ShowItems("view-menu", r.view, append(items, r.more...))
+}
+
+// shading shades the sky by the noise, or no longer.
+func (r *right) shading() widget.Item {
+	on := !r.shaded
+	return widget.Item{
+		Words: "Noise over the sky", Name: "shading", Chosen: r.shaded,
+		Tip: "Shades the sky by the antenna temperature of this beam, from the lowest to five times that",
+		Act: func() { r.with.Desk.Ask(desk.Order{Kind: desk.ShadingTo, On: on}) },
+	}
 }
 
 // colours are the choices of palettes.

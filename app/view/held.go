@@ -88,7 +88,7 @@ func lasting(s *desk.Status) *desk.Status {
 	c.Receiving.Expected, c.Receiving.Sun = desk.Status{}.Receiving.Expected, desk.Status{}.Receiving.Sun
 	c.Survey.Change, c.Survey.Fit = desk.Status{}.Survey.Change, nil
 	c.Survey.Observations = nil
-	c.Commissioning, c.Radio, c.Then, c.Plan = nil, nil, nil, nil
+	c.Commissioning, c.Radio, c.Then, c.Plan, c.Shading = nil, nil, nil, nil, nil
 	c.Referencing = desk.Referencing{}
 	c.MotorStartsPerHour, c.Lateness = [2]float64{}, desk.Lateness{}
 	return &c

@@ -115,6 +115,7 @@ type State struct {
 	Content    content
 	Month      monthState
 	Skeds      skedState
+	Shading    shadingState
 	path       *Path
 	antenna    *Antenna // nil: to be worked out
 	best       bestSky

@@ -27,6 +27,8 @@ type Outputs struct {
 	Period     Period
 	Plan       *Plan  // nil where it isn't worked out
 	Skeds      *Skeds // nil where nobody looks at them
+	// Shading is the noise over the sky, nil where it isn't asked for or known.
+	Shading *Shading
 }
 
 // work is one step while it is worked out.
@@ -40,7 +42,7 @@ type work struct {
 func Step(c *station.Config, s *State, in *Inputs) (out Outputs) {
 	w := work{c: c, s: s, in: in}
 	out.Path, out.Period, out.Plan = w.radio(), s.Period(in.At), w.month()
-	out.Then, out.Skeds = w.then(), w.skeds()
+	out.Then, out.Skeds, out.Shading = w.then(), w.skeds(), w.shading()
 	out.Period.Mode, out.Period.ClockOffset, out.Period.HasClockOffset = s.Mode, in.ClockOffset, in.HasClockOffset
 	return out
 }

@@ -17,7 +17,6 @@ func (p *panorama) Tapped(event *fyne.PointEvent) {
 	if p.pane.now.Status == nil || p.pane.now.Scene == nil {
 		return
 	}
-	p.ToolTipWidget.MouseOut() // the tip would lie over what the click shows
 	pr := p.pane.proposal
 	again := (pr.by == byPlace || pr.by == byBody) && distance(pr.click, event.Position) <= sameSpot
 	p.Focus()

@@ -19,7 +19,8 @@ type ground struct {
 	plot    view.SkyPlot // in pixels
 	scene   *desk.Scene
 	palette *widget.Palette
-	unit    float64 // pixels in a unit of the window
+	shading *desk.Shading // nil: none
+	unit    float64       // pixels in a unit of the window
 }
 
 func (g *ground) thick() int { return max(1, int(math.Round(g.unit))) }
@@ -33,6 +34,7 @@ func (g *ground) box(fromAz, toAz, fromEl, toEl unit.Angle) image.Rectangle {
 func (g *ground) draw(ways []view.Way) {
 	p := g.palette
 	g.FillAll(p.Well)
+	g.shade()
 	for _, sector := range g.scene.Closed {
 		g.closed(sector)
 	}
@@ -50,6 +52,32 @@ func (g *ground) draw(ways []view.Way) {
 		g.way(way, 0, 1)
 	}
 	g.limits()
+}
+
+// shade colours the sky by the antenna temperature that the beam would have there, by its logarithm.
+func (g *ground) shade() {
+	if g.shading == nil {
+		return
+	}
+	picture, from, to := g.Picture(), g.palette.Well, g.palette.Mark
+	var inks [view.ShadeSteps + 1]color.NRGBA
+	mix := func(a, b uint8, part float64) uint8 {
+		return uint8(math.Round(float64(a) + (float64(b)-float64(a))*part))
+	}
+	for i := range inks {
+		part := float64(i) / view.ShadeSteps
+		inks[i] = color.NRGBA{R: mix(from.R, to.R, part), G: mix(from.G, to.G, part), B: mix(from.B, to.B, part), A: 255}
+	}
+	for y := range picture.Bounds().Dy() {
+		el := g.plot.El(float64(y) + 0.5)
+		if el < 0 {
+			continue
+		}
+		for x := range picture.Bounds().Dx() {
+			k := g.shading.AtK(g.plot.Az(float64(x)+0.5), el)
+			picture.Set(x, y, inks[view.Shade(k, g.shading.LowestK)])
+		}
+	}
 }
 
 func (g *ground) grid() {

@@ -26,6 +26,7 @@ type panorama struct {
 	kept     chart.Kept[groundKey]
 	ways     []view.Way
 	waysSeen uint64 // counts the changes of ways
+	shading  *desk.Shading
 
 	hair     *hair
 	old      bool
@@ -33,6 +34,7 @@ type panorama struct {
 	proposed *canvas.Raster
 	dots     []*canvas.Circle
 	bubble   *bubble
+	reading  *reading
 	focus    *canvas.Rectangle
 
 	marks  []view.SkyMark
@@ -46,12 +48,14 @@ type groundKey struct {
 	ways    uint64
 	scene   *desk.Scene
 	palette *widget.Palette
+	shading *desk.Shading
 }
 
 func newPanorama(pane *Pane) *panorama {
 	p := &panorama{
 		pane: pane, hair: newHair(), want: newWantMark(false), proposed: newWantMark(true),
-		dots: newDots(), bubble: newBubble(), focus: canvas.NewRectangle(color.Transparent),
+		dots: newDots(), bubble: newBubble(), reading: newReading(),
+		focus: canvas.NewRectangle(color.Transparent),
 	}
 	p.ground = canvas.NewRaster(p.drawGround)
 	p.want.Hide()
@@ -79,10 +83,10 @@ func (p *panorama) drawGround(w, h int) image.Image {
 	if now.Status == nil || now.Scene == nil {
 		return image.NewRGBA(image.Rect(0, 0, w, h))
 	}
-	key := groundKey{p.waysSeen, now.Scene, widget.Current()}
+	key := groundKey{p.waysSeen, now.Scene, widget.Current(), now.Shading}
 	return p.kept.Of(key, w, h, func(d *chart.Drawing) {
 		g := ground{
-			Drawing: d, scene: now.Scene, palette: key.palette, unit: chart.PerUnit(w, p.ground),
+			Drawing: d, scene: now.Scene, palette: key.palette, shading: key.shading, unit: chart.PerUnit(w, p.ground),
 			plot: view.SkyPlotOf(now.Scene, float64(w), float64(h)),
 		}
 		g.draw(p.ways)
@@ -107,6 +111,11 @@ func (p *panorama) show() {
 	if now.Full {
 		p.turnWays(now, plot)
 	}
+	if now.Shading != p.shading {
+		p.shading = now.Shading
+		p.ground.Refresh()
+	}
+	p.showReading(plot)
 	p.showMarks(now, plot)
 	p.showHair(now, plot)
 	p.showWant(now, plot)
@@ -215,18 +224,14 @@ func distance(a, b fyne.Position) float32 {
 // Cursor implements desktop.Cursorable.
 func (p *panorama) Cursor() desktop.Cursor { return desktop.CrosshairCursor }
 
-// MouseMoved implements desktop.Hoverable: the tip stays away while a proposal is shown.
-func (p *panorama) MouseMoved(event *desktop.MouseEvent) {
-	if p.pane.proposal.by == nobody {
-		p.ToolTipWidget.MouseMoved(event)
-	}
-}
+// MouseMoved implements desktop.Hoverable. There is no tip: it would lie over the sky, and reading tells what a click does.
+func (p *panorama) MouseMoved(event *desktop.MouseEvent) { p.point(event.Position, true) }
 
-// MouseIn implements desktop.Hoverable: the plot looks the same under the pointer.
-func (p *panorama) MouseIn(event *desktop.MouseEvent) { p.ToolTipWidget.MouseIn(event) }
+// MouseIn implements desktop.Hoverable.
+func (p *panorama) MouseIn(event *desktop.MouseEvent) { p.point(event.Position, true) }
 
 // MouseOut implements desktop.Hoverable.
-func (p *panorama) MouseOut() { p.ToolTipWidget.MouseOut() }
+func (p *panorama) MouseOut() { p.point(fyne.Position{}, false) }
 
 // CreateRenderer implements fyne.Widget.
 func (p *panorama) CreateRenderer() fyne.WidgetRenderer {
@@ -247,6 +252,7 @@ func (r *panoramaRenderer) paint() {
 		dot.FillColor = palette.Want
 	}
 	p.bubble.tint()
+	p.reading.tint()
 	p.focus.StrokeWidth, p.focus.StrokeColor = 0, palette.Focus
 	if p.Focused() {
 		p.focus.StrokeWidth = 2
@@ -285,6 +291,7 @@ func (r *panoramaRenderer) Objects() []fyne.CanvasObject {
 	all = append(all, p.want)
 	all = append(all, p.hair.cross()...)
 	all = append(all, p.proposed)
+	all = append(all, p.reading.objects()...)
 	all = append(all, p.bubble.objects()...)
 	r.objects = append(all, p.focus)
 	return r.objects

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/driver/desktop"
 	"fyne.io/fyne/v2/test"
 
 	"beamhelm/app/desk"
@@ -134,6 +135,46 @@ func TestProposalFollowsTheStatus(t *testing.T) {
 	if r.proposal.offer.Ready {
 		t.Error("it can be taken though the dish is locked out")
 	}
+}
+
+// What is under the pointer is told in a corner, clear of the pointer, and moves nothing; the sky is shaded where asked.
+func TestUnderThePointer(t *testing.T) {
+	r := open(t, plotSize, nil)
+	over := func(az, el float64) {
+		r.panorama.MouseMoved(&desktop.MouseEvent{PointEvent: fyne.PointEvent{Position: r.place(az, el)}})
+	}
+	plain := r.kept(t).(*image.RGBA)
+	over(380, 20)
+	if got := r.panorama.reading.text.Text; got != "az 20.0°  el 20.0°  click to preview a slew" {
+		t.Errorf("it reads %q", got)
+	}
+	right := r.panorama.reading.ground.Position().X
+	over(385, 88)
+	if r.panorama.reading.ground.Position().X >= right {
+		t.Error("it lies under the pointer")
+	}
+	shading := &desk.Shading{LowestK: 20, HighestK: 100}
+	for c := range shading.K {
+		for row := range shading.K[c] {
+			shading.K[c][row] = 20 + 80*float32(row)/float32(len(shading.K[c])-1)
+		}
+	}
+	r.change(func(s *desk.Status) { s.Shading, s.Shaded = shading, true })
+	over(380, 45)
+	if got := r.panorama.reading.text.Text; got != "az 20.0°  el 45.0°  antenna 60 K  click to preview a slew" {
+		t.Errorf("shaded it reads %q", got)
+	}
+	shaded := r.kept(t).(*image.RGBA)
+	high, low := r.place(200, 80), r.place(200, 50)
+	at := func(p *image.RGBA, q fyne.Position) uint8 { return p.RGBAAt(int(q.X)+3, int(q.Y)+3).G }
+	if !(at(shaded, high) > at(shaded, low) && at(shaded, low) > at(plain, low)) {
+		t.Errorf("brightness %d high, %d low, %d plain", at(shaded, high), at(shaded, low), at(plain, low))
+	}
+	r.panorama.MouseOut()
+	if r.panorama.reading.text.Visible() {
+		t.Error("it stays when the pointer has gone")
+	}
+	r.none(t, "the pointer")
 }
 
 // What doesn't move isn't drawn anew.
