@@ -49,7 +49,7 @@ func TestMain(m *testing.M) {
 
 // buildProgram builds the program from the sources as they are.
 func buildProgram(path, tags string) error {
-	build := exec.Command("go", "build", "-tags", tags, "-o", path, "beamhelm/app")
+	build := exec.Command("go", "build", "-tags", "no_emoji "+tags, "-o", path, "beamhelm/app")
 	build.Stdout, build.Stderr = os.Stderr, os.Stderr
 	return build.Run()
 }

@@ -1,10 +1,7 @@
 package panel
 
 import (
-	"image/color"
-
 	"fyne.io/fyne/v2"
-	"fyne.io/fyne/v2/container"
 
 	"beamhelm/app/desk"
 	"beamhelm/app/panel/widget"
@@ -58,8 +55,7 @@ func newFoot(with widget.Context, stop func()) *foot {
 	f.newest = middle(f.events.object)
 	row := widget.Row(14, widget.Fixed(f.stop), widget.Fixed(middle(f.state)),
 		widget.Part{Object: f.banner, Share: 2}, widget.Part{Object: f.newest, Share: 1, Least: 120})
-	ground := widget.NewGround(func(p *widget.Palette) color.NRGBA { return p.Pane }, 0)
-	f.object = container.NewStack(ground, widget.Padded(row, 8, 3))
+	f.object = widget.Padded(row, 8, 3)
 	return f
 }
 

@@ -85,7 +85,7 @@ type Window struct {
 	follow   *follower
 	shown    func()
 	closer   *closeSheet
-	setup    *setup.Pane // nil for none
+	setup    *setup.Pane // nil until it is first shown
 	now      view.Now
 	hold     view.Hold
 	parts    fyne.CanvasObject
@@ -115,7 +115,9 @@ func New(app fyne.App, d view.Desk, config Config) *Window {
 	w.window.SetCloseIntercept(w.askToClose)
 	w.offerWork(config.Setup)
 	if len(config.Handbook) > 0 {
-		w.right.offer("Handbook", "handbook", "From the first start to the Moon, every guard, troubleshooting, glossary", w.right.add(help.New(w.with, config.Handbook)))
+		pane := newLate("Handbook", func() *help.Pane { return help.New(w.with, config.Handbook) })
+		w.right.offer("Handbook", "handbook", "From the first start to the Moon, every guard, troubleshooting, glossary",
+			w.right.add(pane))
 	}
 	if w.log != nil {
 		w.right.offer("Contact… L", "contact", "A contact for the log, with the figures of this moment", w.openContact)
@@ -133,17 +135,20 @@ func New(app fyne.App, d view.Desk, config Config) *Window {
 func (w *Window) offerWork(keeper setup.Keeper) {
 	var settle func([]commission.Suggestion)
 	if keeper != nil {
-		pane := setup.New(w.with, keeper)
-		w.setup = pane
+		pane := newLate("Set-up", func() *setup.Pane {
+			w.setup = setup.New(w.with, keeper)
+			w.setup.Offer(w.besides()...)
+			return w.setup
+		})
 		show := w.right.add(pane)
 		w.right.offer("Set-up…", "setup", "The settings: station, dish, bands, axes, link and all else", show)
-		pane.Offer(w.besides()...)
 		settle = func(list []commission.Suggestion) {
 			show()
-			pane.Take(list)
+			pane.get().Take(list)
 		}
 	}
-	w.right.offer("Commissioning…", "commissioning", "The first work at a new dish, step by step", w.right.add(commissioning.New(w.with, settle)))
+	work := newLate("Commissioning", func() *commissioning.Pane { return commissioning.New(w.with, settle) })
+	w.right.offer("Commissioning…", "commissioning", "The first work at a new dish, step by step", w.right.add(work))
 }
 
 // besides are what Set-up offers of what isn't in the settings file.
@@ -191,20 +196,20 @@ func (w *Window) build(past records.Source, eye camera.Source) {
 	middle := widget.NewCard(widget.Column(6, widget.Sharing(axes.Object()), widget.Fixed(w.trims.Object())))
 	acts := widget.NewCard(widget.Column(3, widget.Fixed(w.target.Object()), widget.Spring(),
 		widget.Fixed(band.Object()), widget.Spring(), widget.Fixed(drives.Object())))
-	lower := widget.Row(widget.Gap,
-		widget.Part{Object: widget.NewCardInset(beam.Object(), 6, 6), Share: 10, Least: 256},
+	lower := widget.Seamed(widget.Row(widget.Gap,
+		widget.Part{Object: widget.Padded(beam.Object(), 6, 6), Share: 10, Least: 256},
 		widget.Part{Object: widget.Capped(middle, mostMiddle), Share: 9},
-		widget.Part{Object: widget.Capped(acts, mostActs), Share: 9})
-	left := widget.Column(widget.Gap,
-		widget.Part{Object: widget.NewCardInset(above, 6, 6), Share: 5, Least: 182},
-		widget.Part{Object: widget.NewCardInset(strip.Object(), 6, 4), Share: 1, Least: 62},
-		widget.Part{Object: lower, Share: 3})
-	body := widget.Row(widget.Gap,
+		widget.Part{Object: widget.Capped(acts, mostActs), Share: 9}))
+	left := widget.Seamed(widget.Column(widget.Gap,
+		widget.Part{Object: widget.Padded(above, 6, 6), Share: 5, Least: 182},
+		widget.Part{Object: widget.Padded(strip.Object(), 6, 4), Share: 1, Least: 62},
+		widget.Part{Object: lower, Share: 3}))
+	body := widget.Seamed(widget.Row(widget.Gap,
 		widget.Part{Object: left, Share: 68},
-		widget.Part{Object: w.right.object, Share: 32})
+		widget.Part{Object: w.right.object, Share: 32}))
 	w.parts = container.NewStack(widget.Column(0,
 		widget.Fixed(w.top.object),
-		widget.Sharing(widget.Padded(body, widget.Gap, widget.Gap)),
+		widget.Sharing(widget.Framed(body, widget.Gap)),
 		widget.Fixed(w.foot.object)), w.with.Open.Object())
 }
 

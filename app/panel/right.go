@@ -37,7 +37,7 @@ func newRight(with widget.Context, palette func(string), keys func(), panes ...w
 		tab := widget.NewButton(pane.Title(), name, "Show the pane "+pane.Title(), func() { r.choose(index) }).Tight()
 		mark := widget.NewGradeMark()
 		r.tabs, r.marks = append(r.tabs, tab), append(r.marks, mark)
-		r.frames = append(r.frames, widget.NewCardInset(pane.Object(), widget.Inset, 6))
+		r.frames = append(r.frames, widget.Padded(pane.Object(), widget.Inset, 6))
 		parts = append(parts, widget.Fixed(tab))
 		if _, ok := pane.(graded); ok {
 			parts = append(parts, widget.Fixed(mark))
@@ -48,7 +48,8 @@ func newRight(with widget.Context, palette func(string), keys func(), panes ...w
 	})
 	parts = append(parts, widget.Spring(), widget.Fixed(r.view))
 	r.stack = container.NewStack(r.frames...)
-	r.object = widget.Column(6, widget.Fixed(widget.Capped(widget.Row(4, parts...), rightWidth)), widget.Sharing(widget.Capped(r.stack, rightWidth)))
+	r.object = widget.Seamed(widget.Column(widget.Gap, widget.Fixed(widget.Capped(widget.Padded(widget.Row(4, parts...), 4, 3), rightWidth)),
+		widget.Sharing(widget.Capped(r.stack, rightWidth))))
 	r.choose(0)
 	return r
 }
@@ -56,7 +57,7 @@ func newRight(with widget.Context, palette func(string), keys func(), panes ...w
 // add adds a pane without a tab: what is returned shows it, and any tab goes back.
 func (r *right) add(pane widget.Pane) (choose func()) {
 	index := len(r.panes)
-	frame := widget.NewCardInset(pane.Object(), widget.Inset, 6)
+	frame := widget.Padded(pane.Object(), widget.Inset, 6)
 	frame.Hide()
 	r.panes, r.frames = append(r.panes, pane), append(r.frames, frame)
 	r.stack.Add(frame)

@@ -73,8 +73,7 @@ func newTop(with widget.Context) *top {
 		middle(t.practice),
 		whole(t.station, 10), whole(t.activity, 13), whole(t.transmit, 10), middle(t.turns),
 		whole(t.link, 11), alarms)
-	ground := widget.NewGround(func(p *widget.Palette) color.NRGBA { return p.Pane }, 0)
-	t.object = container.NewStack(ground, widget.Padded(row, 12, 5))
+	t.object = widget.Padded(row, 12, 5)
 	return t
 }
 

@@ -49,6 +49,7 @@ type arrangement struct {
 	gap   float32
 	down  bool
 	parts []Part
+	seams []*Ground // that paint the gaps; none for a row that leaves them open
 }
 
 // split returns a size as along and across the arrangement.
@@ -92,10 +93,13 @@ func (a *arrangement) MinSize([]fyne.CanvasObject) fyne.Size {
 func (a *arrangement) Layout(_ []fyne.CanvasObject, size fyne.Size) {
 	room, across := a.split(size)
 	lengths := a.lengths(room)
-	at := float32(0)
+	at, seams := float32(0), a.seams
 	for i, part := range a.parts {
 		if !part.Object.Visible() {
 			continue
+		}
+		if at > 0 {
+			seams = a.layoutSeam(seams, float32(int(at+0.5)), across)
 		}
 		from, to := float32(int(at+0.5)), float32(int(at+lengths[i]+0.5))
 		part.Object.Resize(a.join(to-from, across))
@@ -105,6 +109,9 @@ func (a *arrangement) Layout(_ []fyne.CanvasObject, size fyne.Size) {
 		}
 		part.Object.Move(position)
 		at += lengths[i] + a.gap
+	}
+	for _, unused := range seams {
+		unused.Hide()
 	}
 }
 

@@ -41,14 +41,8 @@ func (r *groundRenderer) Refresh() {
 	r.rectangle.Refresh()
 }
 
-// NewCard returns a pane's ground with content inset by the usual amount.
-func NewCard(content fyne.CanvasObject) *fyne.Container { return NewCardInset(content, Inset, 8) }
-
-// NewCardInset returns a pane's ground with content inset by across at the sides and down above and below.
-func NewCardInset(content fyne.CanvasObject, across, down float32) *fyne.Container {
-	ground := NewGround(func(p *Palette) color.NRGBA { return p.Pane }, 6)
-	return container.NewStack(ground, Padded(content, across, down))
-}
+// NewCard returns a pane's content inset by the usual amount. A pane has no ground of its own, see Seamed.
+func NewCard(content fyne.CanvasObject) *fyne.Container { return Padded(content, Inset, 8) }
 
 // Padded returns content inset by across at the sides and down above and below.
 func Padded(content fyne.CanvasObject, across, down float32) *fyne.Container {

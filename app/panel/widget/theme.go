@@ -61,7 +61,7 @@ func (t *Theme) Color(name fyne.ThemeColorName, _ fyne.ThemeVariant) color.Color
 	p := t.palette
 	switch name {
 	case theme.ColorNameBackground:
-		return p.Background
+		return p.Pane // what the window is cleared with, see Seamed
 	case theme.ColorNameButton, theme.ColorNameHeaderBackground, theme.ColorNameScrollBarBackground:
 		return p.Raised
 	case theme.ColorNameDisabledButton, theme.ColorNameMenuBackground, theme.ColorNameOverlayBackground:
