@@ -8,7 +8,6 @@ import (
 // Ask says what an exchange is for.
 type Ask uint8
 
-// The exchanges.
 const (
 	// AskMotion writes the demand and reads the motion block: the tick.
 	AskMotion Ask = iota

@@ -50,7 +50,6 @@ func round(x float64) float64 { return math.Round(x*1e9) / 1e9 }
 // BodyKind is the kind of a body.
 type BodyKind uint8
 
-// The kinds of body.
 const (
 	Moon BodyKind = iota
 	Sun
@@ -79,7 +78,6 @@ func Star(name string, ra, dec unit.Angle) Body {
 // Origin tells what a place was computed from.
 type Origin uint8
 
-// The origins.
 const (
 	FromPack   Origin = iota // records fitted to JPL DE405
 	FromSeries               // truncated series: Moon 14″, 11 km, 0.065 m/s; Sun 10″

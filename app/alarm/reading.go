@@ -10,7 +10,6 @@ import (
 // Grade is how bad something is.
 type Grade uint8
 
-// The grades.
 const (
 	Normal Grade = iota
 	Notice

@@ -48,7 +48,6 @@ func (s Step) String() string {
 // Verdict is how a step stands. Only State.Do changes it.
 type Verdict uint8
 
-// The verdicts.
 const (
 	Open    Verdict = iota // may become done or refused
 	Done                   // may be opened again
@@ -65,7 +64,6 @@ type Mark struct {
 // Way is what the operator saw the dish do.
 type Way uint8
 
-// The ways.
 const (
 	NotSaid Way = iota
 	AsAsked
@@ -143,7 +141,6 @@ type Act struct {
 // ActKind says what an Act is.
 type ActKind uint8
 
-// The acts.
 const (
 	NoAct    ActKind = iota
 	Begin            // the work begins, or goes on

@@ -11,7 +11,6 @@ import (
 // Sight is how a line stands.
 type Sight uint8
 
-// The sights.
 const (
 	ToDo  Sight = iota // wanted, and not yet seen
 	Seen               // seen

@@ -49,7 +49,6 @@ type (
 	StopState = step.StopState
 )
 
-// The kinds of target.
 const (
 	NoBody = station.NoBody
 	Moon   = station.Moon
@@ -59,7 +58,6 @@ const (
 	Fixed  = station.Fixed
 )
 
-// The grades.
 const (
 	Normal     = alarm.Normal
 	Notice     = alarm.Notice

@@ -19,7 +19,6 @@ import (
 // Only State.seek changes it.
 type aim uint8
 
-// The aims.
 const (
 	noAim     aim = iota // nothing but holding; may become any other
 	slewAim              // to a fixed place; ends in noAim

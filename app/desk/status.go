@@ -175,7 +175,6 @@ type Body struct {
 // Activity is what the desk does. A single function of the desk changes it.
 type Activity uint8
 
-// The activities.
 const (
 	Resting  Activity = iota // power off; may become any other but Tracking without power
 	Holding                  // axes held

@@ -139,7 +139,6 @@ func (j *Journal) Note(n Note) { j.say(noteRow{n}) }
 // ResultKind is the kind of a result.
 type ResultKind string
 
-// The kinds of result.
 const (
 	PeakResult     ResultKind = "peak"     // of a search for the most noise
 	SurveyResult   ResultKind = "survey"   // of many peaks over the sky

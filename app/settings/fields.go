@@ -10,7 +10,6 @@ import (
 // Kind is the kind of value a key takes.
 type Kind uint8
 
-// The kinds.
 const (
 	Number  Kind = iota // any decimal
 	Whole               // a whole number

@@ -94,7 +94,6 @@ type Band struct {
 // Polarisation of a feed, receiving.
 type Polarisation string
 
-// The polarisations.
 const (
 	Horizontal    Polarisation = "horizontal"
 	Vertical      Polarisation = "vertical"
@@ -122,7 +121,6 @@ type Feed struct {
 // Parity of the serial line.
 type Parity string
 
-// The parities.
 const (
 	Even     Parity = "even"
 	Odd      Parity = "odd"
@@ -250,7 +248,6 @@ type Clock struct {
 // Turn is the turn of a timed contact that is ours.
 type Turn string
 
-// The turns.
 const (
 	First  Turn = "first"
 	Second Turn = "second"
@@ -282,7 +279,6 @@ type Meter struct {
 // MeterSource is what measures the noise.
 type MeterSource string
 
-// The sources.
 const (
 	FromEnclosure  MeterSource = "enclosure"
 	FromLines      MeterSource = "lines"

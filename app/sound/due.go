@@ -9,7 +9,6 @@ import (
 // Sound is what may be heard.
 type Sound uint8
 
-// The sounds.
 const (
 	Silence Sound = iota
 	Once          // a warning is new

@@ -52,7 +52,6 @@ func At(status *desk.Status, tick uint64, silence time.Duration) Now {
 // Tone is the meaning of a colour.
 type Tone uint8
 
-// The tones.
 const (
 	Plain     Tone = iota // words
 	Faint                 // labels and what matters less

@@ -8,7 +8,6 @@ import (
 // Side is on which side of the usual something is trouble.
 type Side uint8
 
-// The sides.
 const (
 	Either Side = iota
 	More
@@ -30,7 +29,6 @@ type Kind struct {
 	Words, Next string
 }
 
-// The kinds.
 const (
 	MotorCurrent = iota
 	SpeedPerDrive

@@ -16,7 +16,6 @@ import (
 // Outcome of a rule.
 type Outcome uint8
 
-// The outcomes.
 const (
 	Kept     Outcome = iota
 	Broken           // the enclosure does otherwise

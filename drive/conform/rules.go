@@ -5,7 +5,6 @@ import "beamhelm/drive/rtu"
 // Need is what it takes to try a rule.
 type Need uint8
 
-// The needs.
 const (
 	Nothing    Need = iota
 	Permitting      // Config.Permit

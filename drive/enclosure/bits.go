@@ -4,7 +4,6 @@ package enclosure
 // latched until it is cleared. Register 002E, and 0015 for clearing.
 type Trips uint16
 
-// The trips.
 const (
 	TripWatchdog  Trips = 1 << iota // no changed sequence within the watchdog period
 	TripAzDrive                     // azimuth drive fault

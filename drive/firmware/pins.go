@@ -10,7 +10,6 @@ import (
 // Kind of a pin.
 type Kind string
 
-// The kinds.
 const (
 	Contact Kind = "CONTACT" // an input with the chip's pull-up
 	Track   Kind = "TRACK"   // the same, sampled 20000 times a second

@@ -15,7 +15,6 @@ import (
 // Parity of the line.
 type Parity uint8
 
-// The parities.
 const (
 	Even Parity = iota
 	Odd

@@ -18,7 +18,6 @@ import (
 // Kind is the kind of a meter.
 type Kind uint8
 
-// The kinds.
 const (
 	// Lines: one number on each line, whenever the meter likes.
 	Lines Kind = iota
@@ -31,7 +30,6 @@ const (
 // Flaw is why a level must not be used.
 type Flaw uint8
 
-// The flaws.
 const (
 	Sound      Flaw = iota
 	Nonsense        // not a number

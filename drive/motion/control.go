@@ -8,7 +8,6 @@ import (
 // GoalKind says what an axis is to do.
 type GoalKind uint8
 
-// The goals.
 const (
 	// Cut is zero demand at once, whatever moves.
 	Cut GoalKind = iota

@@ -12,7 +12,6 @@ import (
 // Origin says how a reference was found.
 type Origin uint8
 
-// The origins.
 const (
 	NoOrigin  Origin = iota
 	ByMark           // from the mark latch

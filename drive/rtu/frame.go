@@ -10,7 +10,6 @@ import "encoding/binary"
 // Function of a request.
 type Function byte
 
-// The functions spoken.
 const (
 	ReadHolding Function = 3
 	ReadInput   Function = 4

@@ -10,7 +10,6 @@ import (
 // EventKind says what happened.
 type EventKind uint8
 
-// The events.
 const (
 	// Found: a guard found something (Code, Axis). Gone: it no longer does.
 	Found EventKind = iota + 1

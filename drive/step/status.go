@@ -14,7 +14,6 @@ import (
 // PowerState is the state of drive power. Only State.power changes it.
 type PowerState uint8
 
-// The power states.
 const (
 	// PowerOff may become PowerClearing on the operator's press.
 	PowerOff PowerState = iota

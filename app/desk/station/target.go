@@ -18,7 +18,6 @@ import (
 // BodyKind is the kind of a target.
 type BodyKind uint8
 
-// The kinds of target.
 const (
 	NoBody BodyKind = iota
 	Moon

@@ -35,7 +35,6 @@ var (
 // Action is what is done with an image.
 type Action byte
 
-// The actions.
 const (
 	Write  Action = 'w' // and read back
 	Verify Action = 'v' // read and compare alone

@@ -30,7 +30,6 @@ const Millisecond = Hertz / 1000
 // Body is what the firmware runs in.
 type Body string
 
-// The bodies.
 const (
 	Chip   Body = "chip"   // the emulated chip, with the image
 	Native Body = "native" // the core alone
