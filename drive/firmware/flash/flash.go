@@ -28,6 +28,7 @@ var (
 	ErrOtherChip  = errors.New("this board has another chip than an ATmega2560")
 	ErrNotPort    = errors.New("this is not a serial port")
 	ErrUnfinished = errors.New("the transfer broke off: the image on the board is not whole, write it again")
+	ErrUncompared = errors.New("the transfer broke off after the image was written, and before it was compared: verify it")
 	ErrDiffers    = errors.New("what the board holds is not this image")
 	ErrAborted    = errors.New("aborted")
 )
@@ -198,9 +199,13 @@ const rightSignature = "0x1e9801"
 // meaning is what it means that avrdude has failed, or was aborted.
 func (l *listener) meaning(action Action, aborted bool) error {
 	said := signature.FindSubmatch(l.all.Bytes())
-	// Something of the image may be on the board from when the first page is written.
+	// Something of the image may be on the board from when the first page is
+	// written, all of it from when it is read back.
 	begun := action == Write && l.has(stages[1].said)
+	written := begun && l.has(stages[2].said)
 	switch {
+	case aborted && written:
+		return fmt.Errorf("%w: the image was written, but not compared to the end: verify it", ErrAborted)
 	case aborted && begun:
 		return fmt.Errorf("%w: the image on the board is not whole, write it again", ErrAborted)
 	case aborted:
@@ -211,6 +216,8 @@ func (l *listener) meaning(action Action, aborted bool) error {
 		return ErrDiffers
 	case said == nil && !l.has("device initialized"):
 		return fmt.Errorf("%w\n%s", ErrNoAnswer, l.last())
+	case written:
+		return fmt.Errorf("%w\n%s", ErrUncompared, l.last())
 	case begun:
 		return fmt.Errorf("%w\n%s", ErrUnfinished, l.last())
 	case action == Write:

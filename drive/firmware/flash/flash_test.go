@@ -94,6 +94,16 @@ func TestAborted(t *testing.T) {
 	if !errors.Is(err, ErrAborted) || !strings.Contains(err.Error(), "not whole, write it again") {
 		t.Errorf("in the middle: %v", err)
 	}
+	ctx, abort = context.WithCancel(context.Background())
+	l = &rig.Loader{AtRead: func(address int) {
+		if address == 0x2000 {
+			abort()
+		}
+	}}
+	err = Do(ctx, Write, l.Open(t), image(t), nil)
+	if !errors.Is(err, ErrAborted) || !strings.Contains(err.Error(), "not compared to the end") {
+		t.Errorf("while it was read back: %v", err)
+	}
 	err = Do(ctx, Write, (&rig.Loader{}).Open(t), image(t), nil)
 	if !errors.Is(err, ErrAborted) || !strings.Contains(err.Error(), "holds what it held before") {
 		t.Errorf("before anything was written: %v", err)

@@ -129,12 +129,7 @@ func TestNoEdgeIsLost(t *testing.T) {
 func TestChatterHoldsNothingUp(t *testing.T) {
 	r := New(t, Chip, stationWith(t, everything()))
 	r.For(50 * time.Millisecond)
-	chatters := func() {
-		for k := range uint32(200) {
-			r.set(k*80+uint32(r.now/7%40), "AZ_A", k%2 == 0)
-		}
-	}
-	longest, exchanges := hurry(t, r, 3000, 3*time.Second, chatters)
+	longest, exchanges := hurry(t, r, 3000, 3*time.Second, r.Chatter)
 	got, _ := counts(t, r)
 	t.Logf("%d exchanges, replies at most %.2f ms after the request; elevation %d counts, shown %d; %d restarts", exchanges, milliseconds(longest), got[1], r.shown[1], r.Seen.Resets)
 	if got[1] != r.shown[1] || r.Seen.Resets > 0 || r.Seen.Overrun > 0 || milliseconds(longest) > 10 {

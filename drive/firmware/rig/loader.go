@@ -20,8 +20,9 @@ type Loader struct {
 	After int
 	// Bent changes a byte as it is read back.
 	Bent bool
-	// At, where set, is called as each page comes.
-	At func(page int)
+	// At, where set, is called as each page comes, AtRead as each is read.
+	At     func(page int)
+	AtRead func(address int)
 
 	address int
 }
@@ -80,6 +81,9 @@ func (l *Loader) answer(body []byte) []byte {
 		copy(l.Flash[l.address:], body[10:10+n])
 		l.address += n
 	case commandRead:
+		if l.AtRead != nil {
+			l.AtRead(l.address)
+		}
 		n := int(body[1])<<8 | int(body[2])
 		page := bytes.Clone(l.Flash[l.address:][:n])
 		if l.Bent && l.address == 0x400 {

@@ -18,13 +18,18 @@ type Served struct {
 	// Watch, where set, is called from Run's goroutine every WatchEvery of the rig's time.
 	Watch      func(*Rig)
 	WatchEvery time.Duration
-	// Late is the longest time by which the rig was behind the clock; after Run.
-	Late time.Duration
+	// Late is the longest time by which the rig was behind the clock, 0 below LateFrom; Lates how
+	// often it was so by more than LateFrom; after Run.
+	Late  time.Duration
+	Lates int
 
 	rig      *Rig
 	terminal *serve.Terminal
 	watched  time.Duration
 }
+
+// LateFrom is from when on a rig that is behind the clock may cost an exchange.
+const LateFrom = 10 * time.Millisecond
 
 // Serve opens a pseudo-terminal for a rig. Run lets it live, and owns it until it has ended.
 func (r *Rig) Serve() (*Served, error) {
@@ -86,7 +91,10 @@ func (s *Served) live(ctx context.Context, heard <-chan []byte, failed <-chan er
 		passed := func() time.Duration {
 			return time.Duration((s.rig.Now()-zero)/Millisecond) * time.Millisecond
 		}
-		s.Late = max(s.Late, elapsed-passed())
+		if behind := elapsed - passed(); behind > LateFrom {
+			s.Lates++
+			s.Late = max(s.Late, behind)
+		}
 		for passed()+time.Millisecond <= elapsed && ctx.Err() == nil {
 			s.rig.Run()
 			if err := s.say(); err != nil {
