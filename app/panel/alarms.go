@@ -41,7 +41,7 @@ func (a *alarmBox) open() {
 	a.list = list
 	list.build(a.now)
 	list.scroll.SetMinSize(fyne.NewSize(alarmsWidth, max(170, min(list.body.MinSize().Height, 420))))
-	sheet := a.with.Open.ShowSheet("alarms-dialog", "Alarms and warnings", content, seen)
+	sheet := a.with.Open.ShowSheet("alarms-dialog", "Alarms and warnings", content, close)
 	sheet.OnClosed(func() { a.list = nil })
 	close.SetAct(sheet.Close)
 }

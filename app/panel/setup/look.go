@@ -53,7 +53,7 @@ func aside[T any](p *Pane, words string, within time.Duration, work func(offwind
 	})
 }
 
-// opening is aside for work after which a sheet opens.
+// opening is aside for work after which a sheet or a list opens.
 func opening[T any](p *Pane, words string, within time.Duration, work func(offwindow.Context) (T, error),
 	open func(T)) {
 	p.with.Open.Opening(p.job.Busy)

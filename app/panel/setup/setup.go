@@ -231,7 +231,7 @@ func (p *Pane) review() {
 
 // findPorts offers the ports that are there, found off Fyne's goroutine.
 func (p *Pane) findPorts() {
-	aside(p, "Looking for serial ports…", offwindow.Usual, func(ctx offwindow.Context) ([]Port, error) {
+	opening(p, "Looking for serial ports…", offwindow.Usual, func(ctx offwindow.Context) ([]Port, error) {
 		return p.keeper.Ports(ctx), nil
 	}, p.offerPorts)
 }

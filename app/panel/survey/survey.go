@@ -121,7 +121,7 @@ func (p *Pane) items() []widget.Item {
 			tip = "Include it again"
 		}
 		items = append(items, widget.Item{
-			Words: view.ObservationWords(p.now, i), Name: fmt.Sprintf("observation-%d", i+1), Tip: tip, Chosen: !all[i].Excluded,
+			Words: view.ObservationWords(p.now, i), Name: fmt.Sprintf("observation-%d", i+1), Tip: tip, Chosen: !all[i].Excluded, Toggles: true,
 			Act: func() { p.with.Desk.Ask(desk.Order{Kind: desk.Exclude, Index: i, On: !all[i].Excluded}) },
 		})
 	}

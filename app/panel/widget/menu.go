@@ -9,8 +9,8 @@ import (
 type Item struct {
 	Words, Name, Tip string
 	Act              func()
-	// Chosen marks the one in force.
-	Chosen bool
+	// Chosen marks the one in force. Toggles: picking it changes what it says, each time.
+	Chosen, Toggles bool
 }
 
 // menuItem is a button whose arrow keys walk the menu.
@@ -41,8 +41,9 @@ func (m *menuItem) KeyDown(event *fyne.KeyEvent) {
 	}
 }
 
-// ShowItems opens a menu beneath an object. The chosen line, or else the first,
-// has the keyboard; a line that is picked closes the menu before it acts. Its
+// ShowItems opens a menu beneath an object. The chosen line has the keyboard, or
+// else Cancel, from where an arrow leads to the first: the key that opened it,
+// pressed once more, picks nothing new. A line that is picked closes the menu before it acts. Its
 // last line is Cancel, which stays in sight where the others have to be scrolled.
 func (o *Open) ShowItems(name string, beneath fyne.CanvasObject, items []Item) *Sheet {
 	items = append(items[:len(items):len(items)], Item{Words: "Cancel", Name: name + "-cancel", Tip: "Close this list and change nothing"})
@@ -51,7 +52,7 @@ func (o *Open) ShowItems(name string, beneath fyne.CanvasObject, items []Item) *
 	parts := make([]Part, len(items))
 	var sheet *Sheet
 	var scroll *container.Scroll
-	first := 0
+	first, single := last, true
 	for i, item := range items {
 		line := &menuItem{Button: Button{words: item.Words, size: BodyText, look: Bare, left: true}}
 		line.act = func() {
@@ -69,9 +70,14 @@ func (o *Open) ShowItems(name string, beneath fyne.CanvasObject, items []Item) *
 		}
 		line.Become(line, item.Name, item.Tip)
 		if item.Chosen {
-			line.look, first = Chosen, i
+			line.look = Chosen
+			single = single && first == last && !item.Toggles
+			first = i
 		}
 		lines[i], parts[i] = line, Fixed(line)
+	}
+	if !single {
+		first = last
 	}
 	list := Column(2, parts[:last]...)
 	scroll = container.NewVScroll(list)

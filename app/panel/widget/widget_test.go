@@ -228,7 +228,7 @@ func TestMenuWalksAndPicks(t *testing.T) {
 		items = append(items, Item{Words: name, Name: name, Act: func() { picked = name }})
 	}
 	open.ShowItems("menu", button, items)
-	for _, key := range []fyne.KeyName{fyne.KeyUp, fyne.KeyUp, fyne.KeyUp, fyne.KeyReturn} { // from a round to Cancel, c, then b
+	for _, key := range []fyne.KeyName{fyne.KeyDown, fyne.KeyUp, fyne.KeyUp, fyne.KeyUp, fyne.KeyReturn} { // from Cancel to a, round to Cancel, c, then b
 		w.Canvas().Focused().(desktop.Keyable).KeyDown(&fyne.KeyEvent{Name: key})
 		w.Canvas().Focused().TypedKey(&fyne.KeyEvent{Name: key})
 	}
