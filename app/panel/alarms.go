@@ -79,8 +79,11 @@ func (l *alarmList) line(alarm desk.Alarm, now view.Now) fyne.CanvasObject {
 	mute.SetEnabled(alarm.MutedUntil.IsZero())
 	const gap = 8
 	width := alarmsWidth - alarmsScroll - 3*gap - mark.MinSize().Width - mute.MinSize().Width - seen.MinSize().Width
+	lines := 0
 	words := widget.Lines(alarm.Words, width, func(words string) *widget.Text {
-		return widget.NewText(words).Bold().Tone(view.GradeTone(alarm.Grade, view.Plain))
+		lines++
+		return widget.NewText(words).Bold().Tone(view.GradeTone(alarm.Grade, view.Plain)).
+			Named(fmt.Sprintf("alarm-words-%d-%d", alarm.Number, lines))
 	})
 	next := widget.Lines(alarm.Next, width, func(words string) *widget.Text { return widget.NewText(words).Small() })
 	since := widget.NewLabel(fmt.Sprintf("%s, since %s", view.AlarmState(alarm), view.Moment(alarm.Since, now.At)))

@@ -52,6 +52,9 @@ type obedience struct {
 	// the other way, than that. Unanswered is how long a drive was due, altogether,
 	// since any was applied.
 	Short, Over, Unanswered time.Duration
+	// Halting is how long a drive has been demanded on the way to rest. It follows how the
+	// axis moves: where that is driven on, the demand falls as little as the drive does.
+	Halting time.Duration
 }
 
 const (
@@ -90,6 +93,7 @@ func (o *obedience) update(c *AxisConfig, f *Facts, x *AxisFacts) {
 	over := x.Applied*o.Model < 0 || math.Abs(x.Applied) > math.Abs(o.Model)
 	account(&o.Short, passed, math.Abs(off) > allowed && !over)
 	account(&o.Over, passed, math.Abs(off) > allowed && over)
+	account(&o.Halting, passed, f.Halting && x.Demand != 0)
 	switch {
 	case x.Applied != 0 || !f.Powered:
 		o.Unanswered = 0
@@ -105,9 +109,13 @@ func account(sum *time.Duration, passed time.Duration, holds bool) {
 	}
 }
 
-func (o *obedience) broken() bool {
-	return o.Short > shortFor || o.Over > overFor || o.Unanswered > unansweredFor
+func (o *obedience) broken(c *AxisConfig) bool {
+	return o.Short > shortFor || o.Over > overFor || o.Unanswered > unansweredFor || o.Halting > haltsWithin(c)
 }
+
+// haltsWithin is the time within which nothing is demanded any more on the way to rest, half as
+// much again as the slope takes, and a second.
+func haltsWithin(c *AxisConfig) time.Duration { return c.Braking*3/2 + c.Lag + time.Second }
 
 // pursuit follows how far an axis is off the place to which it is being driven.
 type pursuit struct {
@@ -151,7 +159,7 @@ func (p *pursuit) update(c *AxisConfig, f *Facts, x *AxisFacts) {
 		p.Rate += (moved/passed.Seconds() - p.Rate) * (1 - math.Exp(-passed.Seconds()))
 	}
 	way, _ := progress(c)
-	same := p.Have && x.Pursued && f.Powered && passed <= time.Second && !changed && math.Abs(p.Rate) < 0.5*c.TopSpeed.Rad()
+	same := p.Have && f.Powered && passed <= time.Second && !changed && math.Abs(p.Rate) < 0.5*c.TopSpeed.Rad()
 	if !same || off < nearGoal(c) || off < p.Best-way {
 		p.Best, p.Since = off, f.Now
 	}

@@ -118,6 +118,15 @@ func StoppingFrom(speed, deceleration, lagS, backlash float64) float64 {
 	return speed*speed/(2*deceleration) + speed*lagS + backlash
 }
 
+// Braking is how long the axis takes from full speed to rest by the slope.
+func (d Drive) Braking() time.Duration {
+	acceleration, jerk, speed := d.Acceleration.Rad(), d.Jerk.Rad(), d.TopSpeed.Rad()
+	if d.Ramp > 0 {
+		acceleration = min(acceleration, speed/d.Ramp.Seconds())
+	}
+	return time.Duration((speed/acceleration + acceleration/jerk) * float64(time.Second))
+}
+
 // Margin is the room needed between a soft limit and the end switch: top
 // speed through the watchdog time, and the stopping distance.
 func (d Drive) Margin(watchdog time.Duration) unit.Angle {

@@ -20,7 +20,8 @@ type Rig struct {
 	Out    step.Outputs
 	Box    *Box
 	// Cut: nothing gets through in either direction. Deaf: no reply gets back.
-	Cut, Deaf bool
+	// Starved: no reading gets back.
+	Cut, Deaf, Starved bool
 	// Told are the events not yet taken.
 	Told []step.Event
 	// AfterTick is called after every tick, where set.
@@ -82,7 +83,9 @@ func (r *Rig) Tick(commands ...step.Command) {
 		if !r.Deaf {
 			in.Reply = r.Box.reply(in.Now, in.Now+3*away)
 			in.Identity = r.Box.Identity()
-			in.ReadingsAt = [2]step.Nanos{in.Now, in.Now}
+			if !r.Starved {
+				in.ReadingsAt = [2]step.Nanos{in.Now, in.Now}
+			}
 		}
 	}
 	r.Box.Run(r.Config.Tick - away)
