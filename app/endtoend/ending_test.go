@@ -47,8 +47,10 @@ func TestKilledAtFullSlew(t *testing.T) {
 	again.await(10*time.Second, "a good link after the kill", goodLink)
 	// What the dish did after the last note, nobody has judged.
 	again.await(5*time.Second, "a lock-out", func(l layout) bool { return l.Controls["release"].Words == "Release" })
-	const unended, busy = "The last session did not end in order", "Control loop late: CPU overloaded"
-	got := slices.DeleteFunc(again.alarms(), func(words string) bool { return words == busy }) // is the computer's, not the kill's
+	const unended = "The last session did not end in order"
+	// What a computer brings that has no time for the test, and the kill does not.
+	busy := []string{"Control loop late: CPU overloaded", "No reply from the enclosure"}
+	got := slices.DeleteFunc(again.alarms(), func(words string) bool { return slices.Contains(busy, words) })
 	if !slices.Equal(got, []string{unended}) {
 		t.Errorf("it warns of %q, want %q alone", got, unended)
 	}

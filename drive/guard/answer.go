@@ -52,9 +52,6 @@ type obedience struct {
 	// the other way, than that. Unanswered is how long a drive was due, altogether,
 	// since any was applied.
 	Short, Over, Unanswered time.Duration
-	// Halting is how long a drive has been demanded on the way to rest. It follows how the
-	// axis moves: where that is driven on, the demand falls as little as the drive does.
-	Halting time.Duration
 }
 
 const (
@@ -86,14 +83,13 @@ func (o *obedience) update(c *AxisConfig, f *Facts, x *AxisFacts) {
 	}
 	o.Model += max(-change, min(change, demand-o.Model))
 	quantum := 0.0
-	if c.Speeds > 0 {
+	if c.Speeds > 0 && o.Model != 0 {
 		quantum = 1 / float64(c.Speeds)
 	}
 	off, allowed := x.Applied-o.Model, 0.1+0.25*math.Abs(o.Model)+quantum
 	over := x.Applied*o.Model < 0 || math.Abs(x.Applied) > math.Abs(o.Model)
 	account(&o.Short, passed, math.Abs(off) > allowed && !over)
 	account(&o.Over, passed, math.Abs(off) > allowed && over)
-	account(&o.Halting, passed, f.Halting && x.Demand != 0)
 	switch {
 	case x.Applied != 0 || !f.Powered:
 		o.Unanswered = 0
@@ -109,13 +105,9 @@ func account(sum *time.Duration, passed time.Duration, holds bool) {
 	}
 }
 
-func (o *obedience) broken(c *AxisConfig) bool {
-	return o.Short > shortFor || o.Over > overFor || o.Unanswered > unansweredFor || o.Halting > haltsWithin(c)
+func (o *obedience) broken() bool {
+	return o.Short > shortFor || o.Over > overFor || o.Unanswered > unansweredFor
 }
-
-// haltsWithin is the time within which nothing is demanded any more on the way to rest, half as
-// much again as the slope takes, and a second.
-func haltsWithin(c *AxisConfig) time.Duration { return c.Braking*3/2 + c.Lag + time.Second }
 
 // pursuit follows how far an axis is off the place to which it is being driven.
 type pursuit struct {

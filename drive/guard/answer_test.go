@@ -85,7 +85,6 @@ func TestClockAfterARestart(t *testing.T) {
 func TestObedience(t *testing.T) {
 	ramp := func(k int, to float64) float64 { return min(to, float64(k)*0.1) }
 	type drive struct{ demand, applied float64 }
-	halting := func(_ *AxisConfig, f *Facts, _ *AxisFacts) { f.Halting = true }
 	for _, w := range []struct {
 		name   string
 		drive  func(k int) drive
@@ -124,12 +123,18 @@ func TestObedience(t *testing.T) {
 			}
 			return drive{0, 0.8}
 		}, within: 4600 * time.Millisecond},
-		{name: "is brought to rest by the slope", drive: func(k int) drive {
-			v := max(0, 0.98-float64(k)/50)
-			return drive{v, v}
-		}, change: halting},
-		{name: "drives on while it is brought to rest", drive: func(int) drive { return drive{0.83, 0.98} }, within: 7 * time.Second, change: halting},
-		{name: "moves on", drive: func(int) drive { return drive{0.83, 0.83} }},
+		{name: "three fixed speeds, the one above", drive: func(k int) drive {
+			if k < 30 {
+				return drive{0.4, math.Ceil(3*ramp(k, 0.4)) / 3}
+			}
+			return drive{}
+		}, change: func(c *AxisConfig, _ *Facts, _ *AxisFacts) { c.Speeds = 3 }},
+		{name: "one fixed speed, goes on when nothing is demanded", drive: func(k int) drive {
+			if k < 30 {
+				return drive{1, 1}
+			}
+			return drive{0, 1}
+		}, within: 4900 * time.Millisecond, change: func(c *AxisConfig, _ *Facts, _ *AxisFacts) { c.Speeds = 1 }},
 		{name: "drives the other way", drive: func(k int) drive { return drive{0.4, -ramp(k, 0.4)} }, within: 1300 * time.Millisecond},
 		{name: "drives without power", drive: func(int) drive { return drive{0, 0.3} }, within: 2 * time.Second,
 			change: func(_ *AxisConfig, f *Facts, _ *AxisFacts) { f.Powered, f.Ours = false, false }},

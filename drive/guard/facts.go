@@ -14,8 +14,8 @@ type AxisConfig struct {
 	Step, Play, Coast unit.Angle
 	// TopSpeed is the steady speed at full drive, a second; Acceleration, a second squared.
 	TopSpeed, Acceleration unit.Angle
-	// Lag is the time in which the axis follows its drive, Braking that from full speed to rest by the slope.
-	Lag, Braking time.Duration
+	// Lag is the time in which the axis follows its drive.
+	Lag time.Duration
 	// LeastDrive is the drive below which an axis need not move, 0 to 1.
 	LeastDrive float64
 	// SoftLow and SoftHigh are the soft limits. The end switches stand at EndLow and
@@ -87,9 +87,8 @@ type Facts struct {
 	Ours, Powered  bool
 	Asked          time.Duration
 	PowerConfirmed bool // it has come on since it was asked
-	// Active: a mode that moves an axis. Slewing, Jogging and Following say which;
-	// Halting: the axes are being brought to rest by the slope.
-	Active, Slewing, Jogging, Following, Halting bool
+	// Active: a mode that moves an axis. Slewing, Jogging and Following say which.
+	Active, Slewing, Jogging, Following bool
 	// Acquiring: following, and not yet within tolerance, or far off again.
 	Acquiring bool
 	// ReadingsAge is the age of the older half of the readings.

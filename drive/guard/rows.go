@@ -223,7 +223,7 @@ var rows = [...]Row{
 		Next:     "Where the dish still moves, open the hard-wired stop. Look for the fault in the enclosure, then Release.",
 		Response: TripPower, Always: true, Refuses: true,
 		Behind: []Code{LinkLost, Restarted, WatchdogTripped, HandPanel, DriveFault, BothEnds, PowerDidNotComeOn, PowerLost},
-		Test:   func(c *Config, _ *Facts, s *State, axis int) bool { return s.Obedience[axis].broken(&c.Axes[axis]) },
+		Test:   func(_ *Config, _ *Facts, s *State, axis int) bool { return s.Obedience[axis].broken() },
 	},
 	{
 		Code: NoProgress, Name: "no progress", PerAxis: true, Distrusts: true,

@@ -38,7 +38,7 @@ func axisConfig() AxisConfig {
 	const degree = math.Pi / 180
 	return AxisConfig{
 		Fitted: true, Step: 360.0 / 4096 * degree, Play: 0.15 * degree, Coast: 0.1 * degree, TopSpeed: 1.5 * degree, Acceleration: 0.5 * degree,
-		Lag: 250 * time.Millisecond, Braking: 3400 * time.Millisecond, LeastDrive: 0.03, IdleA: 0.3, BlockedA: 12, RatedA: 6, Bears: 4 * time.Second,
+		Lag: 250 * time.Millisecond, LeastDrive: 0.03, IdleA: 0.3, BlockedA: 12, RatedA: 6, Bears: 4 * time.Second,
 	}
 }
 

@@ -74,16 +74,17 @@ type Axis struct {
 	Newest   int // index in Sent
 
 	Phase   phase
-	Profile Profile // of the motor side
-	Flank   float64 // to which a load last carried the dish
-	Side    float64 // flank that the profile drives on: +1 upward
-	Ticks   int     // left of a push
-	Level   float64 // of a push
-	Lead    float64 // how far ahead of the place it is to end
-	Done    bool    // it has come to its place
-	Detour  bool    // going to the far side of the want, to come to it from the approach side
-	Asked   float64 // the newest demand
-	LastRun float64 // direction of the last motion
+	Profile Profile       // of the motor side
+	Flank   float64       // to which a load last carried the dish
+	Side    float64       // flank that the profile drives on: +1 upward
+	Ticks   int           // left of a push
+	Level   float64       // of a push
+	Lead    float64       // how far ahead of the place it is to end
+	Done    bool          // it has come to its place
+	Detour  bool          // going to the far side of the want, to come to it from the approach side
+	Asked   float64       // the newest demand
+	RestFor time.Duration // how long it has been on the way to rest, or at rest after it
+	LastRun float64       // direction of the last motion
 }
 
 // Demanded is the newest demand.

@@ -61,6 +61,7 @@ func (a *Axis) Demand(d *Drive, g Goal, effect, tick time.Duration) float64 {
 		a.advance(d, &b, a.At, effect)
 		demand = a.slope(d, a.plan(d, &g, &b, tick.Seconds()), &b, tick)
 	}
+	demand = a.resting(d, g.Kind == Rest, demand, tick)
 	if g.BlockLow && demand < 0 || g.BlockHigh && demand > 0 || math.IsNaN(demand) {
 		demand = 0
 		a.halt(&a.Body)
@@ -73,6 +74,24 @@ func (a *Axis) Demand(d *Drive, g Goal, effect, tick time.Duration) float64 {
 	a.Newest = (a.Newest + 1) % flights
 	a.Sent[a.Newest] = flight{effect, demand}
 	return demand
+}
+
+// resting bounds the demand on the way to rest. The profile follows how the axis
+// moves: where an enclosure drives it on, the demand would fall as little as the
+// drive does, and nobody could tell.
+func (a *Axis) resting(d *Drive, rest bool, demand float64, tick time.Duration) float64 {
+	if !rest {
+		a.RestFor = 0
+		return demand
+	}
+	a.RestFor += tick
+	within := 2*d.braking() + 2*time.Second
+	most := 1 - a.RestFor.Seconds()/within.Seconds()
+	if most <= 0 {
+		a.halt(&a.Body)
+		return 0
+	}
+	return max(-most, min(most, demand))
 }
 
 // slope bounds the change of the demand to somewhat more than the enclosure's

@@ -118,8 +118,8 @@ func StoppingFrom(speed, deceleration, lagS, backlash float64) float64 {
 	return speed*speed/(2*deceleration) + speed*lagS + backlash
 }
 
-// Braking is how long the axis takes from full speed to rest by the slope.
-func (d Drive) Braking() time.Duration {
+// braking is how long the axis takes from full speed to rest by the slope.
+func (d Drive) braking() time.Duration {
 	acceleration, jerk, speed := d.Acceleration.Rad(), d.Jerk.Rad(), d.TopSpeed.Rad()
 	if d.Ramp > 0 {
 		acceleration = min(acceleration, speed/d.Ramp.Seconds())

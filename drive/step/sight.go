@@ -106,7 +106,7 @@ func (s *State) facts(c *Config, in *Inputs) guard.Facts {
 		Now: in.Now, Connected: s.Line.Connected, Fresh: in.Reply.Fresh, ReplyAge: in.Now - s.Line.At,
 		Millis: n.Millis, WrongMap: s.wrongMap(c, in), Restarted: s.Line.Restarted, LateBy: in.LateBy,
 		Ours: s.ours(), Powered: n.Powered, Asked: in.Now - s.AskedAt, PowerConfirmed: s.Confirmed,
-		Active: s.Mode.active(), Slewing: s.Mode == Slewing, Jogging: s.Mode == Jogging, Following: s.Mode == Following, Halting: s.Mode == Halting,
+		Active: s.Mode.active(), Slewing: s.Mode == Slewing, Jogging: s.Mode == Jogging, Following: s.Mode == Following,
 		Stopped: s.Stop != StopNone || s.Mode == LockedOut, WindowExpected: s.Window, WindowAge: in.Now - s.WindowAt,
 		WatchdogTrip: n.Trips.Has(enclosure.TripWatchdog), PowerTrip: n.Trips.Has(enclosure.TripPower),
 		StopOpen: n.StopOpen, HandPanel: n.Hand, Door: n.Door, Work: s.Working,

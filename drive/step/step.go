@@ -47,7 +47,7 @@ func (c *Config) guards(in *Inputs) guard.Config {
 		d := &a.Drive
 		g.Axes[i] = guard.AxisConfig{
 			Fitted: a.Fitted, Step: a.Scale.Step, Play: d.Play, Coast: d.Coast, TopSpeed: d.TopSpeed, Acceleration: d.Acceleration,
-			Lag: d.Lag + c.Tick, Braking: d.Braking(), LeastDrive: d.LeastDrive, SoftLow: a.Limits.SoftLow, SoftHigh: a.Limits.SoftHigh,
+			Lag: d.Lag + c.Tick, LeastDrive: d.LeastDrive, SoftLow: a.Limits.SoftLow, SoftHigh: a.Limits.SoftHigh,
 			EndLow: a.Limits.EndLow, EndHigh: a.Limits.EndHigh, EndMargin: d.Margin(c.Watchdog) + endDoubt,
 			IdleA: a.IdleA, BlockedA: a.BlockedA, RatedA: a.RatedA, Bears: a.Bears,
 			Ramp: d.Ramp, Speeds: d.Speeds, Slowest: d.Slowest(),

@@ -1,0 +1,81 @@
+package step_test
+
+import (
+	"fmt"
+	"slices"
+	"testing"
+	"time"
+
+	"github.com/soniakeys/unit"
+
+	"beamhelm/drive/guard"
+	"beamhelm/drive/motion"
+	"beamhelm/drive/step"
+	"beamhelm/drive/step/rig"
+)
+
+// Whatever the drive is, Hold from full speed comes to rest without a guard; and an
+// enclosure that drives on as before is found, and its power taken off.
+func TestHoldFromFullSpeed(t *testing.T) {
+	degrees := unit.AngleFromDeg
+	for name, change := range map[string]func(d *motion.Drive){
+		"as usual":                    func(*motion.Drive) {},
+		"slow and gentle":             func(d *motion.Drive) { d.TopSpeed, d.Acceleration, d.Jerk = degrees(0.3), degrees(0.05), degrees(0.02) },
+		"fast":                        func(d *motion.Drive) { d.TopSpeed, d.Acceleration, d.Jerk = degrees(6), degrees(3), degrees(8) },
+		"a long ramp":                 func(d *motion.Drive) { d.Ramp = 8 * time.Second },
+		"a long lag":                  func(d *motion.Drive) { d.Lag, d.Acceleration = time.Second, degrees(0.3) },
+		"three fixed speeds":          func(d *motion.Drive) { d.Speeds = 3 },
+		"one fixed speed":             func(d *motion.Drive) { d.Speeds, d.TopSpeed = 1, degrees(0.5) },
+		"much backlash, fine command": func(d *motion.Drive) { d.Play, d.LeastDrive = degrees(0.6), 0.01 },
+	} {
+		for _, gain := range []float64{0.85, 1, 1.3} {
+			for _, runs := range []bool{false, true} {
+				c := step.Default()
+				d := &c.Axes[0].Drive
+				change(d)
+				r := rig.NewWith(c, 0, 40)
+				a := &r.Box.Axes[0]
+				a.TopSpeed, a.Acceleration = gain*d.TopSpeed.Rad(), d.Acceleration.Rad()
+				a.Ramp, a.Lag = max(0.01, d.Ramp.Seconds()), d.Lag.Seconds()
+				if !r.PowerOn() || !r.Until(2*time.Second, func() bool { return r.State.Mode == step.Holding }) {
+					t.Fatal("no drive power")
+				}
+				r.Tick(rig.SlewTo(400, 40))
+				r.Run(time.Duration(2*d.TopSpeed.Rad()/d.Acceleration.Rad()*1e9) + 2*d.Ramp + 10*time.Second)
+				r.Box.Runs = runs
+				r.Tick(step.Command{Kind: step.Hold})
+				rests := r.Until(time.Minute, func() bool { return r.Box.Axes[0].Applied == 0 && r.State.Mode != step.Halting })
+				what := fmt.Sprintf("%s, gain %v", name, gain)
+				switch cause := r.State.Lock.Cause.Code; {
+				case !rests:
+					t.Errorf("%s, drives on %v: %v, applied %v: %v", what, runs, r.State.Mode, r.Box.Axes[0].Applied, r.Told)
+				case !runs && r.State.Mode != step.Holding:
+					t.Errorf("%s: %v, %v", what, r.State.Mode, r.Told)
+				case runs && (cause != guard.NotObeyed || r.Box.Powered):
+					t.Errorf("%s: an enclosure that drives on: %v by %v", what, r.State.Mode, cause)
+				}
+			}
+		}
+	}
+}
+
+// Each Hold takes the slope as the first did.
+func TestHoldAgain(t *testing.T) {
+	r := rig.New(0, 40)
+	if !r.PowerOn() {
+		t.Fatal("no drive power")
+	}
+	var took [4]time.Duration
+	for i := range took {
+		r.Tick(rig.SlewTo(400, 40))
+		r.Run(10 * time.Second)
+		from := r.Inputs.Now
+		r.Tick(step.Command{Kind: step.Hold})
+		r.Until(20*time.Second, func() bool { return r.State.Mode == step.Holding })
+		took[i] = r.Inputs.Now - from
+		r.Run(10 * time.Second)
+	}
+	if slices.Max(took[:])-slices.Min(took[:]) > 300*time.Millisecond || took[0] < 2*time.Second {
+		t.Errorf("they took %v", took)
+	}
+}
