@@ -7,3 +7,9 @@ const (
 	deskSteps = 2
 	loopTicks = 3
 )
+
+// The same for goroutines: between how many gates of each, and how many orders of each situation.
+const (
+	deskGates, loopGates = 4, 4
+	goroutineOrders      = 9
+)

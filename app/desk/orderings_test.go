@@ -7,3 +7,9 @@ const (
 	deskSteps = 1
 	loopTicks = 2
 )
+
+// The same for goroutines: between how many gates of each, and how many orders of each situation.
+const (
+	deskGates, loopGates = 3, 2
+	goroutineOrders      = 2
+)
