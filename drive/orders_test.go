@@ -121,3 +121,25 @@ func anyOrders(r *rapid.T, v *virtual) Orders {
 	}
 	return o
 }
+
+// A course that was handed over before a Stop is dropped with it, whether or not a tick took it in before.
+func TestACourseOfBeforeAStopIsDropped(t *testing.T) {
+	for _, ticks := range []int{0, 1} {
+		v := newVirtual(t)
+		v.powerOn(t)
+		course := step.Course{Count: 2}
+		course.Knots[0].At, course.Knots[1].At = v.now, v.now+time.Minute
+		v.Hand(Orders{Stops: v.Stops(), Course: course, HasCourse: true})
+		for range ticks {
+			v.run(v.config.Tick)
+		}
+		v.Loop.Stop()
+		if v.run(v.config.Tick); v.state.Course.Count != 0 {
+			t.Errorf("taken in before: %v; it is still there after the Stop", ticks > 0)
+		}
+		v.Hand(Orders{Stops: v.Stops(), Course: course, HasCourse: true})
+		if v.run(v.config.Tick); v.state.Course.Count != 2 {
+			t.Error("one from after the Stop is not taken in")
+		}
+	}
+}
