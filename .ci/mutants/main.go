@@ -6,7 +6,8 @@
 //
 // With -rows nothing is planted: it only looks whether every fault still can be.
 // With -skip the tests that match are left out: so is seen which faults only they
-// catch. With WORDS only the faults whose line holds them are planted. The table is
+// catch. With WORDS only the faults whose line holds them are planted, and the others
+// keep their line in RESULT. The table is
 // faults.txt beside this file: a comment line says what is wrong, a line names
 // file and packages, then the text taken away begins with '- ' and that put in its
 // place with '+ '. The tree itself isn't touched.
@@ -15,6 +16,7 @@ package main
 import (
 	"bufio"
 	"encoding/json"
+	"errors"
 	"flag"
 	"fmt"
 	"os"
@@ -46,7 +48,7 @@ func main() {
 		fmt.Fprintln(os.Stderr, err)
 		os.Exit(2)
 	}
-	wanted := faults[:0]
+	var wanted []fault
 	for _, f := range faults {
 		if strings.Contains(f.words+f.file, strings.Join(flag.Args(), " ")) {
 			wanted = append(wanted, f)
@@ -55,7 +57,7 @@ func main() {
 	if *only {
 		os.Exit(look(wanted))
 	}
-	results, caught := make([]string, len(wanted)), 0
+	results := make([]string, len(wanted))
 	var wait sync.WaitGroup
 	turns := make(chan struct{}, 2)
 	for i, f := range wanted {
@@ -67,18 +69,15 @@ func main() {
 		})
 	}
 	wait.Wait()
-	var b strings.Builder
+	came, caught := map[string]string{}, 0
 	for i, f := range wanted {
-		if strings.HasPrefix(results[i], "caught") {
+		if came[f.line()] = results[i]; strings.HasPrefix(results[i], "caught") {
 			caught++
 		}
-		fmt.Fprintf(&b, "%s | %s | %s\n", f.file, f.words, results[i])
 	}
-	last := fmt.Sprintf("%d of %d planted faults caught", caught, len(wanted))
-	fmt.Println(last)
+	fmt.Printf("%d of %d planted faults caught\n", caught, len(wanted))
 	if *out != "" {
-		text := "# Made by 'go run ./.ci/mutants -o': file | fault | result\n" + b.String() + last + "\n"
-		if err := os.WriteFile(*out, []byte(text), 0o644); err != nil {
+		if err := write(*out, faults, came); err != nil {
 			fmt.Fprintln(os.Stderr, err)
 			os.Exit(2)
 		}
@@ -86,6 +85,35 @@ func main() {
 	if caught < len(wanted) {
 		os.Exit(1)
 	}
+}
+
+// line is how a fault's line begins in the result.
+func (f fault) line() string { return f.file + " | " + f.words + " | " }
+
+// write writes what came of the faults; one that was not planted keeps what came of it last.
+func write(path string, faults []fault, came map[string]string) error {
+	former, err := os.ReadFile(path)
+	if err != nil && !errors.Is(err, os.ErrNotExist) {
+		return err
+	}
+	var b strings.Builder
+	b.WriteString("# Made by 'go run ./.ci/mutants -o': file | fault | result\n")
+	caught := 0
+	for _, f := range faults {
+		result, planted := came[f.line()]
+		if !planted {
+			result = "not run"
+			if _, rest, has := strings.Cut("\n"+string(former), "\n"+f.line()); has {
+				result, _, _ = strings.Cut(rest, "\n")
+			}
+		}
+		if strings.HasPrefix(result, "caught") {
+			caught++
+		}
+		b.WriteString(f.line() + result + "\n")
+	}
+	fmt.Fprintf(&b, "%d of %d planted faults caught\n", caught, len(faults))
+	return os.WriteFile(path, []byte(b.String()), 0o644)
 }
 
 // look tells the faults whose text is not found, or not once, and returns the exit status.
