@@ -11,5 +11,5 @@ const (
 // The same for goroutines: between how many gates of each, and how many orders of each situation.
 const (
 	deskGates, loopGates = 3, 2
-	goroutineOrders      = 2
+	goroutineOrders      = 1
 )

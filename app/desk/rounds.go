@@ -172,10 +172,9 @@ func (t *turn) overtake(o Order) {
 		t.endPeak("the operator has taken over")
 		t.say(Notice, "Survey over after %d peaks: the operator has taken over", t.s.Rounds.Taken)
 	case Power, Working:
-		if o.On != (o.Kind == Power) {
-			break
+		if ends := o.On == (o.Kind == Working); ends {
+			t.endRounds("the operator has taken over")
 		}
-		t.endRounds("the operator has taken over")
 	case EndJob:
 		t.endRounds("ended by the operator")
 	}
