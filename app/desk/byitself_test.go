@@ -226,6 +226,67 @@ func TestTheOperatorTakesASurveyOver(t *testing.T) {
 	}
 }
 
+// The wind stow, which its countdown told of, goes with drive power, and switches it on announced where it is off. What
+// comes to nothing is tried again after a minute, not all the time.
+func TestTheWindStow(t *testing.T) {
+	stow := func(t *testing.T, power step.PowerState, mode step.Mode) *bench {
+		b := newBench(t)
+		b.loop.Power, b.loop.Mode = power, mode
+		b.after(time.Second)
+		b.loop.StowNow = true
+		b.after(100 * time.Millisecond)
+		return b
+	}
+	slews := func(b *bench) bool {
+		p := b.starts()
+		place := b.c.Settings.WindStow
+		return len(p) == 1 && p[0].Kind == step.Slew && !p[0].Asked && p[0].Az == degrees(place.AzimuthDeg) && p[0].El == degrees(place.ElevationDeg)
+	}
+	powers := func(b *bench) bool {
+		p := b.starts()
+		return len(p) == 1 && p[0].Kind == step.Power && p[0].Announced && !p[0].Asked
+	}
+	b := stow(t, step.PowerOn, step.Holding)
+	if !slews(b) {
+		t.Errorf("with drive power: asked %+v", b.out.Commands)
+	}
+	b = stow(t, step.PowerOff, step.Resting)
+	if !powers(b) {
+		t.Fatalf("without drive power: asked %+v", b.out.Commands)
+	}
+	if b.after(time.Second); !slews(b) {
+		t.Errorf("with drive power on: asked %+v", b.out.Commands)
+	}
+	for name, w := range map[string]struct {
+		power step.PowerState
+		mode  step.Mode
+		again func(*bench) bool
+	}{
+		"power did not come on": {step.PowerOff, step.Resting, powers}, "the slew ended early": {step.PowerOn, step.Holding, slews},
+	} {
+		b := stow(t, w.power, w.mode)
+		b.loop.Power, b.loop.Mode = w.power, w.mode
+		b.after(2 * time.Second)
+		if len(b.out.Events) == 0 {
+			t.Errorf("%s: not told", name)
+		}
+		b.idles(name, 55*time.Second)
+		tried := false
+		for range 10 {
+			b.after(time.Second)
+			tried = tried || w.again(b)
+		}
+		if !tried {
+			t.Errorf("%s: not tried again", name)
+		}
+		b.loop.Power, b.loop.Mode, b.loop.StowNow = w.power, w.mode, false
+		b.after(10 * time.Second)
+		b.idles(name+", the storm is over", time.Hour)
+	}
+	b = stow(t, step.PowerOff, step.LockedOut)
+	b.idles("locked out", time.Hour)
+}
+
 // A way round the Sun that the loop ends is not gone on with.
 func TestAWayRoundTheSunEnds(t *testing.T) {
 	for name, change := range map[string]func(*step.Status){

@@ -49,7 +49,8 @@ type State struct {
 
 	// Excursion is beside the target, while it is followed.
 	Excursion pointing.Excursion
-	Waiting   pending // a start that waits for drive power
+	Waiting   pending    // a start that waits for drive power
+	StowAgain step.Nanos // before which a wind stow that came to nothing is not tried again
 	Radio     radio.State
 	Armed     armedState
 	Route     pointing.Route

@@ -155,8 +155,12 @@ func (t *turn) settle() {
 		}
 		return
 	}
-	if loop.StowNow && s.Aim != windAim && s.Aim != stowedAim {
-		t.goTo(windAim, station.PlaceOf(t.c.Settings.WindStow), false)
+	switch {
+	case !loop.StowNow:
+		s.StowAgain = 0
+	case s.Aim != windAim && s.Aim != stowedAim && t.in.Now >= s.StowAgain:
+		// The countdown told of it and could be cancelled, so drive power comes on for it.
+		t.setOffFor(windAim, station.PlaceOf(t.c.Settings.WindStow))
 	}
 	if t.legs() || s.Waiting.Is || t.in.Now-s.AimAt < acknowledge {
 		return
@@ -199,6 +203,7 @@ func (t *turn) arrive() {
 		fallthrough
 	default:
 		t.say(Notice, "The slew to %s ended early", s.Aim.words())
+		t.stowLater()
 		s.seek(noAim, t.in.Now)
 		return
 	}
@@ -331,7 +336,18 @@ func (t *turn) power() {
 	case loop.Power == step.PowerOn:
 		t.begin(w.Aim, w.Place, !w.Unasked)
 	case loop.Mode == step.LockedOut, t.in.Now > w.Until, t.in.Now-s.AimAt > acknowledge && loop.Power == step.PowerOff:
+		t.stowLater()
 		s.seek(noAim, t.in.Now)
 		t.say(Warning, "Drive power did not come on: nothing was started")
+	}
+}
+
+// stowEvery is how long after one that came to nothing the wind stow is tried again.
+const stowEvery = time.Minute
+
+// stowLater puts the next try of a wind stow off, where this was one.
+func (t *turn) stowLater() {
+	if t.s.Aim == windAim {
+		t.s.StowAgain = t.in.Now + stowEvery
 	}
 }

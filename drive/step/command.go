@@ -106,7 +106,7 @@ type Command struct {
 	Asked bool
 	Held  bool
 	// Announced, of Power, says that it was announced beforehand and could be cancelled:
-	// the start of a survey's way or of an armed pass. It comes on without a press then.
+	// the start of a survey's way, of an armed pass or of the wind stow. It comes on without a press then.
 	Announced        bool
 	Value            int32
 	Az, El           unit.Angle
