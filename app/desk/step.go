@@ -172,6 +172,7 @@ func (t *turn) settle() {
 		if !pursuing(loop.Mode) {
 			if _, unwraps := s.Route.UnwrapAt(t.in.At); unwraps &&
 				(loop.Mode == step.Slewing || loop.Mode == step.Holding) {
+				s.AimAt = t.in.Now // follow takes it up again afterwards
 				return
 			}
 			t.say(Notice, "Tracking ended: the dish is %s", loop.Mode)

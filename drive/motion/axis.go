@@ -83,7 +83,7 @@ type Axis struct {
 	Done    bool          // it has come to its place
 	Detour  bool          // going to the far side of the want, to come to it from the approach side
 	Asked   float64       // the newest demand
-	RestFor time.Duration // how long it has been on the way to rest, or at rest after it
+	RestFor time.Duration // how long it has been brought to rest, or at rest after it
 	LastRun float64       // direction of the last motion
 }
 

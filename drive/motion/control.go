@@ -76,7 +76,7 @@ func (a *Axis) Demand(d *Drive, g Goal, effect, tick time.Duration) float64 {
 	return demand
 }
 
-// resting bounds the demand on the way to rest. The profile follows how the axis
+// resting bounds the demand while the axis is brought to rest. The profile follows how the axis
 // moves: where an enclosure drives it on, the demand would fall as little as the
 // drive does, and nobody could tell.
 func (a *Axis) resting(d *Drive, rest bool, demand float64, tick time.Duration) float64 {
