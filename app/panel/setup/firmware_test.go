@@ -122,11 +122,13 @@ func TestFirmwareWaitsForRest(t *testing.T) {
 // it; meanwhile the program isn't restarted.
 func TestFirmwareOutlivesItsSheet(t *testing.T) {
 	p, s := flashSheet(t)
-	s.flash = func(ctx offwindow.Context, _ func(string, int)) (string, error) {
-		<-ctx.Done()
-		return "", errors.New("aborted: the image on the board is not whole")
-	}
 	synctest.Test(t, func(t *testing.T) {
+		closed := make(chan struct{})
+		s.flash = func(ctx offwindow.Context, _ func(string, int)) (string, error) {
+			<-ctx.Done()
+			<-closed
+			return "", errors.New("aborted: the image on the board is not whole")
+		}
 		press(t, p, "firmware-write")
 		press(t, p, "firmware-write")
 		p.with.Open.Close()
@@ -145,6 +147,7 @@ func TestFirmwareOutlivesItsSheet(t *testing.T) {
 		p.firmware.open()
 		press(t, p, "firmware-abort")
 		p.with.Open.Close()
+		close(closed)
 		synctest.Wait()
 		if got := p.told.ControlWords(); p.Writing() || got != "▲ Aborted: the image on the board is not whole" {
 			t.Errorf("%q", got)
