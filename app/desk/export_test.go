@@ -86,7 +86,7 @@ func compared(b *bench) any {
 	b.galaxy()
 	b.after(time.Second)
 	warm, unsure, cold := (&turn{c: &b.c, s: &b.s, in: &Inputs{Loop: &b.loop,
-		At: b.at}}).comparedWith(&comparison{Source: true})
+		At: b.at}}).comparedWith(&series{Kind: sourceSeries})
 	return [3]float64{warm, unsure, cold}
 }
 

@@ -122,7 +122,7 @@ func (t *turn) prepare(o Order) {
 	case EndJob:
 		t.endPeak("ended by the operator")
 		t.endReceiving("ended by the operator")
-		t.endComparison("ended by the operator")
+		t.endSeries("ended by the operator")
 		t.endCheck("ended by the operator")
 	case Slept:
 		t.say(Warning, "The computer was asleep for %d s: what moved is stopped", o.Index)

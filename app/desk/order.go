@@ -42,7 +42,7 @@ type Order struct {
 // starts reports whether an order starts something, or prepares a start: what a Stop makes void.
 func (o *Order) starts() bool {
 	switch o.Kind {
-	case Track, Power, Permit, Arm, Aside, RoundsTo:
+	case Track, Power, Permit, Arm, Aside, RoundsTo, SkyDip:
 		return o.On
 	case SlewTo, Nudge, Jog, Push, Park, WindStow, SnowStow, Release, TakePeak, UsePeak, MeasureY, Compare,
 		CheckDish, Commission, Confirm:
@@ -147,6 +147,8 @@ const (
 	TakePeak
 	// Compare measures the Y factor of the noise source (On), or of the ground at which the dish holds.
 	Compare
+	// SkyDip works out what a sky dip at the azimuth Az would do, NaN for the best one, and begins it (On).
+	SkyDip
 	// RoundsTo begins (On) a survey that goes by itself from one of the targets in Words, with
 	// commas between them, to the next for Index hours, or ends it.
 	RoundsTo

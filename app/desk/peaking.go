@@ -66,7 +66,10 @@ func (t *turn) busy() string {
 	if t.s.Peak.Run != nil {
 		return "a peak is being measured"
 	}
-	if t.s.Receiver.Run != nil || t.s.Receiver.Compare != nil {
+	if t.s.Receiver.Run != nil || t.s.Receiver.Series != nil {
+		if r := t.s.Receiver.Series; r != nil && r.Kind == dipSeries {
+			return "a sky dip is being measured"
+		}
 		return "a Y factor is being measured"
 	}
 	if t.s.Check.Run != nil && t.s.Check.Run.Phase != checkToSun {

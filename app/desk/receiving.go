@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"time"
 
 	"github.com/soniakeys/unit"
@@ -29,6 +30,9 @@ type ReceiverResult struct {
 	Doubt      string           `json:"doubt,omitempty"`
 	AsideRight bool             `json:"aside_right"` // the side on which the sky was taken
 	Why        string           `json:"why,omitempty"`
+	// Of the ground: where cold sky was, and what the antenna gets from the ground; 0 else.
+	ColdEl unit.Angle `json:"cold_elevation_rad,omitempty"`
+	WarmK  float64    `json:"warm_k,omitempty"`
 }
 
 // Receiving is how the measuring of the receiver stands.
@@ -47,6 +51,7 @@ type Receiving struct {
 	Reports receiver.Reports
 	Sun     receiver.SunFlux
 	SunWhy  string
+	Dip     Dip
 	// SunOld says that the newest report must be confirmed before it is taken.
 	SunOld bool
 }
@@ -57,6 +62,7 @@ type KeptReceiver struct {
 	Reports   []string         `json:"reports,omitempty"`
 	Confirmed time.Time        `json:"confirmed,omitzero"`
 	Results   []ReceiverResult `json:"results,omitempty"`
+	Dips      []DipResult      `json:"dips,omitempty"`
 }
 
 // receiverState is what the desk carries of it.
@@ -66,7 +72,10 @@ type receiverState struct {
 	Results   []ReceiverResult
 	Last      *ReceiverResult
 	Run       *receiverRun
-	Compare   *comparison // another kind of Y factor
+	Series    *series // a measurement at stops with no target
+	Dips      []DipResult
+	DipLast   *DipResult
+	DipPlan   *DipPlan
 	// What should be measured, worked out every few seconds: the sky beside is looked up for it.
 	expected receivable
 }
@@ -102,10 +111,15 @@ func (s *State) takeReceiver(k KeptReceiver) {
 		}
 	}
 	s.Receiver.Results = k.Results
+	s.Receiver.Dips = slices.DeleteFunc(slices.Clone(k.Dips), func(d DipResult) bool { return !d.keepable() })
+	if n := len(s.Receiver.Dips); n > 0 {
+		newest := s.Receiver.Dips[n-1]
+		s.Receiver.DipLast = &newest
+	}
 }
 
 func (s *State) keptReceiver() KeptReceiver {
-	k := KeptReceiver{Confirmed: s.Receiver.Confirmed, Results: s.Receiver.Results}
+	k := KeptReceiver{Confirmed: s.Receiver.Confirmed, Results: s.Receiver.Results, Dips: s.Receiver.Dips}
 	for _, r := range s.Receiver.Reports {
 		k.Reports = append(k.Reports, r.String())
 	}
@@ -345,6 +359,7 @@ func (t *turn) receiverStatus() Receiving {
 		}
 		out.Part = float64(len(r.Stops)) / receiverStops
 	}
-	t.compareStatus(&out)
+	out.Dip = Dip{Plan: v.DipPlan, Last: v.DipLast, Before: v.Dips}
+	t.seriesStatus(&out)
 	return out
 }

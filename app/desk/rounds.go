@@ -157,8 +157,12 @@ func (t *turn) endRounds(why string) {
 func (t *turn) overtake(o Order) {
 	switch o.Kind {
 	case Stop, Track, Hold, SlewTo, Park, WindStow, SnowStow, Nudge, Jog, Push, TakePeak, MeasureY, BandTo,
-		Preamplifier, NoiseSource, RoundsTo:
-		t.endComparison("the operator has taken over")
+		Preamplifier, NoiseSource, RoundsTo, CancelWarning, BeamOnTarget, ReferenceTo, UndoReference, Arm:
+		t.endSeries("the operator has taken over")
+	case Power, Working:
+		if r := t.s.Receiver.Series; r != nil && r.moves() && o.On == (o.Kind == Working) {
+			t.endSeries("the operator has taken over")
+		}
 	}
 	t.overtakeCheck(o)
 	if !t.s.Rounds.Running {

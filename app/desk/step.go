@@ -78,7 +78,7 @@ func Step(c *Config, s *State, in *Inputs) Outputs {
 	t.armed()
 	t.peaking()
 	t.receiving()
-	t.comparing()
+	t.stopping()
 	t.rounds()
 	t.checking()
 	t.commissioning()

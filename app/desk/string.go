@@ -52,25 +52,26 @@ func _() {
 	_ = x[Aside-42]
 	_ = x[TakePeak-43]
 	_ = x[Compare-44]
-	_ = x[RoundsTo-45]
-	_ = x[MeasureY-46]
-	_ = x[FluxTo-47]
-	_ = x[Slept-48]
-	_ = x[CheckDish-49]
-	_ = x[NowUsual-50]
-	_ = x[EndJob-51]
-	_ = x[UsePeak-52]
-	_ = x[Exclude-53]
-	_ = x[UseModel-54]
-	_ = x[ModelBack-55]
-	_ = x[ForgetSurvey-56]
-	_ = x[Commission-57]
-	_ = x[Push-58]
+	_ = x[SkyDip-45]
+	_ = x[RoundsTo-46]
+	_ = x[MeasureY-47]
+	_ = x[FluxTo-48]
+	_ = x[Slept-49]
+	_ = x[CheckDish-50]
+	_ = x[NowUsual-51]
+	_ = x[EndJob-52]
+	_ = x[UsePeak-53]
+	_ = x[Exclude-54]
+	_ = x[UseModel-55]
+	_ = x[ModelBack-56]
+	_ = x[ForgetSurvey-57]
+	_ = x[Commission-58]
+	_ = x[Push-59]
 }
 
-const _OrderKind_name = "StopReleaseChooseTrackHoldSlewToNudgeJogTrimToTrimBackBandToPowerParkWindStowSnowStowWorkingPermitBeamOnTargetReferenceToUndoReferenceSeenMuteTakeColdSkyAverageToPreamplifierNoiseSourceCancelWarningConfirmPartnerToPartnersToContentToConventionToTurnsToModeToPlanToCompanyToSkedsToDatesToShadingToLookAtArmAsideTakePeakCompareRoundsToMeasureYFluxToSleptCheckDishNowUsualEndJobUsePeakExcludeUseModelModelBackForgetSurveyCommissionPush"
+const _OrderKind_name = "StopReleaseChooseTrackHoldSlewToNudgeJogTrimToTrimBackBandToPowerParkWindStowSnowStowWorkingPermitBeamOnTargetReferenceToUndoReferenceSeenMuteTakeColdSkyAverageToPreamplifierNoiseSourceCancelWarningConfirmPartnerToPartnersToContentToConventionToTurnsToModeToPlanToCompanyToSkedsToDatesToShadingToLookAtArmAsideTakePeakCompareSkyDipRoundsToMeasureYFluxToSleptCheckDishNowUsualEndJobUsePeakExcludeUseModelModelBackForgetSurveyCommissionPush"
 
-var _OrderKind_index = [...]uint16{0, 4, 11, 17, 22, 26, 32, 37, 40, 46, 54, 60, 65, 69, 77, 85, 92, 98, 110, 121, 134, 138, 142, 153, 162, 174, 185, 198, 205, 214, 224, 233, 245, 252, 258, 264, 273, 280, 287, 296, 302, 305, 310, 318, 325, 333, 341, 347, 352, 361, 369, 375, 382, 389, 397, 406, 418, 428, 432}
+var _OrderKind_index = [...]uint16{0, 4, 11, 17, 22, 26, 32, 37, 40, 46, 54, 60, 65, 69, 77, 85, 92, 98, 110, 121, 134, 138, 142, 153, 162, 174, 185, 198, 205, 214, 224, 233, 245, 252, 258, 264, 273, 280, 287, 296, 302, 305, 310, 318, 325, 331, 339, 347, 353, 358, 367, 375, 381, 388, 395, 403, 412, 424, 434, 438}
 
 func (i OrderKind) String() string {
 	idx := int(i) - 1

@@ -12,8 +12,8 @@ import (
 // results finds new results in statuses. What is there in the first of them is
 // of an earlier session, and recorded.
 type results struct {
-	begun                           bool
-	peak, receiver, survey, checked time.Time
+	begun                                bool
+	peak, receiver, survey, checked, dip time.Time
 }
 
 // news are the results that are new in a status.
@@ -36,6 +36,9 @@ func (r *results) news(s *desk.Status) (out []Result) {
 	}
 	if y := s.Receiving.Last; y != nil {
 		add(&r.receiver, y.At, ReceiverResult, receiverWords(y), y)
+	}
+	if d := s.Receiving.Dip.Last; d != nil {
+		add(&r.dip, d.At, DipResult, dipWords(d), d)
 	}
 	if !s.Survey.At.IsZero() {
 		add(&r.survey, s.Survey.At, SurveyResult, fmt.Sprintf("a mount model fitted to %d peaks is in use", len(s.Survey.Observations)), s.Survey.Model)
@@ -61,6 +64,15 @@ func receiverWords(y *desk.ReceiverResult) string {
 		return words + ": of no use, " + y.Why
 	}
 	return fmt.Sprintf("%s: Y factor %.2f dB", words, y.Figures.YDB)
+}
+
+func dipWords(d *desk.DipResult) string {
+	words := fmt.Sprintf("sky dip, %s %s, azimuth %.0f°", d.Band, d.Feed, d.Az.Deg())
+	if d.Why != "" {
+		return words + ": of no use, " + d.Why
+	}
+	return fmt.Sprintf("%s: opacity %.3f dB, receiver %.0f K, spillover %.0f K", words, d.OpacityDB.Value, d.ReceiverK.Value,
+		d.SpillK.Value)
 }
 
 // checkWords is the verdict and what wants looking at.

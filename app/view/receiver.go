@@ -23,6 +23,8 @@ func ReceiverHead(now Now) Pair {
 	switch {
 	case r.Running:
 		return Pair{Phrase{r.Doing, Wanted}, Phrase{Number(100*r.Part, 0) + " % done", Plain}}
+	case dipIsNewest(now):
+		return DipHead(now)
 	case r.Last == nil:
 		return Pair{Phrase{"Receiver, not measured yet", Faint}, Phrase{}}
 	}
@@ -35,6 +37,9 @@ const leastYDB = 0.005
 // ReceiverFigures are those of the newest Y factor, each beside what it should be.
 func ReceiverFigures(now Now) []Figure {
 	r := now.Receiving
+	if dipIsNewest(now) && !r.Running {
+		return DipFigures(now)
+	}
 	names := [4]string{"Y factor", "G/T", "System noise", "Effective area"}
 	lines := make([]Figure, len(names))
 	for i, name := range names {
@@ -78,6 +83,8 @@ func ReceiverNote(now Now) Phrase {
 	switch {
 	case r.Running:
 		return Phrase{}
+	case dipIsNewest(now):
+		return DipNote(now)
 	case r.Last != nil && r.Last.Why != "":
 		return Phrase{"Unusable: " + r.Last.Why, Attention}
 	case r.Last != nil && r.Last.Doubt != "":

@@ -65,6 +65,9 @@ func (a air) through(sine float64) float64 { return math.Exp(-math.Ln10 / 10 * a
 // that of the horizon. It is NaN above AirKnownHz.
 func AirLossDB(hz float64, el unit.Angle) float64 { return airAt(hz).lossDB(math.Sin(el.Rad())) }
 
+// AirMeanK is the temperature with which clear air radiates. It is NaN above AirKnownHz.
+func AirMeanK(hz float64) float64 { return airAt(hz).meanK }
+
 // AirK is the noise of the air itself at an elevation.
 func AirK(hz float64, el unit.Angle) float64 {
 	a := airAt(hz)

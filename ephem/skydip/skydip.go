@@ -38,6 +38,8 @@ type Answer struct {
 	Gain Value
 	// ChiSquare by degree of freedom: well above 1 says that something else than air changes with elevation.
 	ChiSquare float64
+	// Misfit is chi-square itself, beliefs in it.
+	Misfit float64
 }
 
 // Why there is no answer.
@@ -129,6 +131,11 @@ func (q Question) kelvin(airmass float64, x [4]float64) float64 {
 	return x[2] + x[3] + q.SkyK*through + q.AirK*(1-through)
 }
 
+// Level is what an answer makes of an airmass, in the unit of the question's levels.
+func (a Answer) Level(q Question, airmass float64) float64 {
+	return a.Gain.Value * q.kelvin(airmass, [4]float64{0, a.Opacity.Value, a.ReceiverK.Value, a.SpillK.Value})
+}
+
 // row is a measurement or a belief: its residual and how it changes with each unknown, in standard errors.
 type row struct {
 	residual float64
@@ -162,8 +169,8 @@ func (q Question) answer(x [4]float64, covariance *mat.Dense) (Answer, error) {
 	a := Answer{Gain: value(0), Opacity: value(1), ReceiverK: value(2), SpillK: value(3)}
 	all := q.rows(x)
 	for _, r := range all {
-		a.ChiSquare += r.residual * r.residual
+		a.Misfit += r.residual * r.residual
 	}
-	a.ChiSquare /= float64(len(all) - 4)
+	a.ChiSquare = a.Misfit / float64(len(all)-4)
 	return a, nil
 }

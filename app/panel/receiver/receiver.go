@@ -26,6 +26,7 @@ type Pane struct {
 	past, trims                                         *widget.Button
 	about, aboutWhen, note                              *widget.Text
 	receiver                                            *widget.Figures
+	dip                                                 *dipSheet // the newest; nil before the first
 }
 
 // New returns the pane.
@@ -109,6 +110,9 @@ func (p *Pane) Show(now view.Now) {
 	p.noiseMaker.Set(onOff("Noise source", now.NoiseSource), widget.Quiet)
 	p.noiseMaker.Choose(now.NoiseSource)
 	p.noiseMaker.SetEnabled(now.Live)
+	if p.dip != nil {
+		p.dip.show(now)
+	}
 	if now.Peak.Last != p.last {
 		p.last = now.Peak.Last
 		for i, plot := range view.PeakPlots(p.last) {

@@ -1,0 +1,153 @@
+package view
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+	"time"
+
+	"beamhelm/app/desk"
+	"beamhelm/ephem/skydip"
+)
+
+// DipPlanLines say what a sky dip will do before it is begun, or why there can't be one.
+func DipPlanLines(now Now) (lines [3]Phrase) {
+	p := now.Receiving.Dip.Plan
+	switch {
+	case p == nil:
+		lines[0] = Phrase{"Being worked out", Faint}
+		return lines
+	case p.Why != "":
+		lines[0] = Phrase{"No sky dip: " + p.Why, Attention}
+		return lines
+	}
+	how := "chosen for the most even sky: free horizon, away from Sun, Moon and galaxy"
+	if p.Chosen {
+		how = "as entered"
+	}
+	lines[0] = Phrase{fmt.Sprintf("Azimuth %s°, %s", Number(p.Az.Mod1().Deg(), 0), how), Plain}
+	var els []string
+	for _, el := range p.Els {
+		els = append(els, Number(el.Deg(), 0)+"°")
+	}
+	lines[1] = Phrase{fmt.Sprintf("The dish goes to elevation %s and back the same way: %d stops, about %s",
+		strings.Join(els, ", "), p.Stops, Span(p.Lasts.Round(time.Minute))), Plain}
+	lines[2] = Phrase{"It moves by itself: nobody near the dish. Esc and STOP end it; wind, a door or another order does too.", Attention}
+	if why := DipBlocked(now); why != "" {
+		lines[2] = Phrase{Sentence(why), Attention}
+	}
+	return lines
+}
+
+// DipBlocked says why no sky dip can be begun now; empty when it can.
+func DipBlocked(now Now) string {
+	switch {
+	case MoveBlocked(now) != "":
+		return MoveBlocked(now)
+	case now.Receiving.Running:
+		return "a measurement is running"
+	case now.Peak.Running:
+		return "a peak is being measured"
+	case now.Check.Running:
+		return "a station check is running"
+	case now.Survey.Rounds.Running:
+		return "an automatic survey is running"
+	case !now.Noise.Fitted || !now.Noise.Clean:
+		return "no usable noise level now"
+	case now.Receiving.Dip.Plan == nil:
+		return "being worked out"
+	}
+	return now.Receiving.Dip.Plan.Why
+}
+
+// ParseDipAzimuth reads the azimuth of a sky dip in degrees; NaN for none.
+func ParseDipAzimuth(text string) (deg float64, err error) {
+	text = strings.TrimSuffix(strings.TrimSpace(text), "°")
+	if text == "" {
+		return math.NaN(), nil
+	}
+	deg, err = strconv.ParseFloat(strings.Replace(text, ",", ".", 1), 64)
+	if err != nil || !(deg >= 0 && deg <= 360) {
+		return 0, fmt.Errorf("the azimuth is 0 to 360 degrees")
+	}
+	return deg, nil
+}
+
+// dipIsNewest says whether the newest figures of the receiver are those of a sky dip.
+func dipIsNewest(now Now) bool {
+	d := now.Receiving.Dip.Last
+	return d != nil && (now.Receiving.Last == nil || d.At.After(now.Receiving.Last.At))
+}
+
+// DipHead says where and when the newest sky dip was.
+func DipHead(now Now) Pair {
+	d := now.Receiving.Dip.Last
+	if d == nil {
+		return Pair{Phrase{"No sky dip yet", Faint}, Phrase{}}
+	}
+	return Pair{Phrase{fmt.Sprintf("Sky dip, %s, azimuth %s°", d.Band, Number(d.Az.Deg(), 0)), Plain}, Phrase{Moment(d.At, now.At), Faint}}
+}
+
+// DipFigures are what the newest sky dip came to, each beside what was expected.
+func DipFigures(now Now) []Figure {
+	lines := []Figure{{Name: "Opacity, zenith"}, {Name: "Receiver"}, {Name: "Spillover"}, {Name: "Lowest level"}}
+	for i := range lines {
+		lines[i].Value = Phrase{Missing, Faint}
+	}
+	d := now.Receiving.Dip.Last
+	if d == nil || d.Why != "" || len(d.Points) == 0 {
+		return lines
+	}
+	expected := [3]string{Number(d.ExpectedOpacityDB, 3) + " dB", kelvin(d.ExpectedReceiverK) + " K", kelvin(d.ExpectedSpillK) + " K"}
+	for i, v := range [3]skydip.Value{d.OpacityDB, d.ReceiverK, d.SpillK} {
+		lines[i].Value = Phrase{PlusMinus(v.Value, v.Error) + [3]string{" dB", " K", " K"}[i], Measured}
+		lines[i].Note = Phrase{"expected " + expected[i], Faint}
+	}
+	low := d.Points[len(d.Points)-1]
+	lines[3].Value = Phrase{Signed(low.LevelDB, 2) + " dB", Measured}
+	lines[3].Note = Phrase{fmt.Sprintf("at %s° over that at %s°", Number(low.El.Deg(), 0), Number(d.Points[0].El.Deg(), 0)), Faint}
+	return lines
+}
+
+// oddFit is the chi-square by degree of freedom from which something else than air changes with elevation.
+const oddFit = 3
+
+// DipNote says what the newest sky dip is worth.
+func DipNote(now Now) Phrase {
+	d := now.Receiving.Dip.Last
+	switch {
+	case d == nil:
+		return Phrase{}
+	case d.Why != "":
+		return Phrase{"Unusable: " + d.Why, Attention}
+	case d.ChiSquare > oddFit:
+		return Phrase{"The points stand off the curve: something else than air changes with elevation", Attention}
+	case d.Warm:
+		return Phrase{"Scaled by the Y factor of the ground", Faint}
+	}
+	return Phrase{"Receiver and spillover rest on the settings: measure Y on the ground first for better ones", Faint}
+}
+
+// DipPlot is the level against airmass: the points, and the curve of the fit.
+func DipPlot(d *desk.DipResult) PeakPlot {
+	p := PeakPlot{Title: "Level over the highest, dB", Points: true}
+	if d == nil || len(d.Points) < 2 {
+		return p
+	}
+	p.Has, p.Low, p.High = true, math.Inf(1), math.Inf(-1)
+	for _, q := range d.Points {
+		airmass := skydip.Airmass(q.El.Deg())
+		p.Off, p.Level, p.Odd = append(p.Off, airmass), append(p.Level, q.LevelDB), append(p.Odd, false)
+		p.CurveOff, p.CurveLevel = append(p.CurveOff, airmass), append(p.CurveLevel, q.FitDB)
+		p.Low, p.High = min(p.Low, q.LevelDB, q.FitDB), max(p.High, q.LevelDB, q.FitDB)
+	}
+	last := len(p.Off) - 1
+	p.Left, p.Right = p.Off[0]-0.15, p.Off[last]+0.15
+	room := max(0.1*(p.High-p.Low), 0.02)
+	p.Low, p.High = p.Low-room, p.High+room
+	p.LowWords, p.Tops = Number(p.Low, 1), Number(p.High, 1)
+	p.LeftWords = "airmass " + Number(p.Off[0], 1)
+	p.RightWords = Number(p.Off[last], 1)
+	return p
+}
