@@ -123,12 +123,12 @@ func (t *turn) comparedWith(r *series) (warmK, warmErrorK, coldK float64) {
 		return coldK + excess, sourceKShare * excess, coldK
 	}
 	warmK = t.antenna().SystemK(t.c, t.directionOf(r.Places[0]), t.in.At)
-	return warmK, math.Hypot(groundErrorK, groundShare*warmK), t.antenna().SystemK(t.c, t.directionOf(r.Places[1]), t.in.At)
+	coldK = t.antenna().SystemK(t.c, t.directionOf(r.Places[1]), t.in.At)
+	return warmK, math.Hypot(groundErrorK, groundShare*warmK), coldK
 }
 
-// How well the warm ones are known (common practice, no source): the ground's temperature with its emissivity,
-// how much of the
-// pattern falls on it, and the excess of a noise source.
+// How well the warm ones are known (common practice, no source): the ground's temperature with its emissivity, how much
+// of the pattern falls on it, and the excess of a noise source.
 const (
 	groundErrorK = 15
 	groundShare  = 0.1

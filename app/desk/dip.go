@@ -1,8 +1,6 @@
 package desk
 
 import (
-	"cmp"
-	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -68,6 +66,7 @@ type DipResult struct {
 // DipPoint is the level at an elevation, relative to the highest.
 type DipPoint struct {
 	El      unit.Angle `json:"elevation_rad"`
+	Airmass float64    `json:"airmass"`
 	LevelDB float64    `json:"level_db"`
 	ErrorDB float64    `json:"error_db"`
 	FitDB   float64    `json:"fit_db"` // what the fit makes of it
@@ -234,149 +233,15 @@ func (t *turn) finishDip(r *series) {
 	if over := len(s.Receiver.Dips) - mostDips; over > 0 {
 		s.Receiver.Dips = s.Receiver.Dips[over:]
 	}
-	t.say(Normal, "Sky dip at azimuth %.0f°: opacity %.3f ±%.3f dB, receiver %.0f ±%.0f K, spillover %.0f ±%.0f K", res.Az.Deg(),
-		res.OpacityDB.Value, res.OpacityDB.Error, res.ReceiverK.Value, res.ReceiverK.Error, res.SpillK.Value, res.SpillK.Error)
-}
-
-// What is believed beforehand, and how well (common practice, no source): the air of the day, the receiver of the
-// settings, how much of the pattern falls on the ground, and how much more of it lower down.
-const (
-	dipOpacityShare  = 0.4
-	dipReceiverShare = 0.15
-	dipSpillShare    = 0.5
-	dipGroundDoubt   = 0.5 // of the share of the model's ground that is really there, which is about half
-	dipMostGround    = 1.5
-	dipGroundStep    = 0.05
-	neperDB          = 10 / math.Ln10 // dB of a neper of power
-)
-
-// judgeDip works the figures out. The pattern beside the beam sees more ground the lower the beam is, and how much more
-// the model of the antenna knows badly: every share of it is tried, and counts as far as the points bear it out.
-func (t *turn) judgeDip(res *DipResult, r *series, means []receiver.Mean) error {
-	a := t.antenna()
-	if a == nil {
-		return errors.New("the dish is too small on this band")
-	}
-	heard := make([]noise.Parts, len(means))
-	for i := range means {
-		heard[i] = a.HearAt(t.c, t.directionOf(r.Places[i]), t.in.At, noise.Fine)
-	}
-	var tried []dipTrial
-	for share := 0.0; share <= dipMostGround; share += dipGroundStep {
-		q := t.dipQuestion(r, means, heard, share)
-		answer, err := skydip.Fit(q)
-		if err != nil {
-			return err
-		}
-		off := (share - 0.5) / dipGroundDoubt
-		tried = append(tried, dipTrial{q, answer, answer.Misfit + off*off})
-	}
-	best := slices.MinFunc(tried, func(a, b dipTrial) int { return cmp.Compare(a.misfit, b.misfit) })
-	res.Points = dipPoints(r, means, best.q, best.answer)
-	res.Warm, res.ChiSquare = best.q.Warm.Error > 0, best.answer.ChiSquare
-	res.ExpectedOpacityDB = neperDB * best.q.Opacity.Value
-	res.ExpectedReceiverK, res.ExpectedSpillK = best.q.ReceiverK.Value, best.q.SpillK.Value
-	mean := func(of func(skydip.Answer) skydip.Value) skydip.Value { return meanOfTrials(tried, best.misfit, of) }
-	opacity := mean(func(a skydip.Answer) skydip.Value { return a.Opacity })
-	res.OpacityDB = skydip.Value{Value: neperDB * opacity.Value, Error: neperDB * opacity.Error}
-	res.ReceiverK = mean(func(a skydip.Answer) skydip.Value { return a.ReceiverK })
-	res.SpillK = mean(func(a skydip.Answer) skydip.Value { return a.SpillK })
-	return nil
-}
-
-// dipTrial is a fit with one share of the model's ground; misfit is chi-square with what is believed of the share.
-type dipTrial struct {
-	q      skydip.Question
-	answer skydip.Answer
-	misfit float64
-}
-
-// meanOfTrials is the mean of a figure over all trials, each as likely as its misfit makes it; its error has what they
-// differ by.
-func meanOfTrials(tried []dipTrial, least float64, of func(skydip.Answer) skydip.Value) skydip.Value {
-	var weights, mean, square float64
-	for _, one := range tried {
-		weight, v := math.Exp((least-one.misfit)/2), of(one.answer)
-		weights += weight
-		mean += weight * v.Value
-		square += weight * (v.Value*v.Value + v.Error*v.Error)
-	}
-	mean /= weights
-	return skydip.Value{Value: mean, Error: math.Sqrt(math.Max(0, square/weights-mean*mean))}
-}
-
-// dipQuestion is what the fit is asked, with a share of the model's ground beside the beam taken out.
-func (t *turn) dipQuestion(r *series, means []receiver.Mean, heard []noise.Parts, share float64) skydip.Question {
-	band := t.c.Settings.Bands[t.s.Band]
-	k, highest := t.antenna().Listener.Receiver.K(), heard[0]
-	hz := band.MHz * 1e6
-	air := noise.AirLossDB(hz, degrees(90)) / neperDB
-	beside := 1 - highest.GroundK/noise.GroundK // the share of the pattern that sees air
-	q := skydip.Question{
-		SkyK: beside * highest.BehindK, AirK: beside * noise.AirMeanK(hz), Opacity: skydip.Value{Value: air, Error: dipOpacityShare * air},
-		ReceiverK: skydip.Value{Value: k, Error: dipReceiverShare * k},
-		SpillK:    skydip.Value{Value: highest.GroundK, Error: dipSpillShare * highest.GroundK},
-	}
-	apart := func(p noise.Parts) float64 { // of the sky beside air: galaxy, Sun, Moon
-		return beside*(p.BehindK-highest.BehindK) + p.SunK + p.MoonK - highest.SunK - highest.MoonK
-	}
-	for i, m := range means {
-		total := heard[i].TotalK() + k
-		uneven := apart(heard[i]) + share*(heard[i].GroundK-highest.GroundK)
-		q.Points = append(q.Points, skydip.Point{
-			Airmass: skydip.Airmass(r.Places[i].El.Deg()), Level: m.Power * (1 - uneven/total),
-			Error: m.Power * math.Hypot(m.Error, 0.5*apart(heard[i])/total),
-		})
-	}
-	q.Warm, q.WarmK = t.warmLevel(r, means)
-	return q
-}
-
-// warmLevel is the level that the ground would have, by the newest Y factor of it on this band and feed, and the noise
-// that the antenna gets from it; without an error: not measured.
-func (t *turn) warmLevel(r *series, means []receiver.Mean) (level skydip.Value, warmK float64) {
-	band, feed := t.c.Names(t.s.Band, t.s.Feed)
-	for _, y := range slices.Backward(t.s.Receiver.Results) {
-		switch {
-		case y.Target != theGround || y.Band != band || y.Feed != feed || !(y.WarmK > 0):
-			continue
-		case t.in.At.Sub(y.At).Abs() > warmHolds:
-			return skydip.Value{}, 0
-		}
-		cold := levelAt(r, means, y.ColdEl)
-		f := &y.Figures
-		value := cold * math.Pow(10, f.YDB/10)
-		total := y.WarmK + t.antenna().Listener.Receiver.K()
-		share := math.Hypot(f.YErrorDB/neperDB, math.Hypot(groundErrorK, groundShare*y.WarmK)/total)
-		return skydip.Value{Value: value, Error: share * value}, y.WarmK
-	}
-	return skydip.Value{}, 0
-}
-
-// levelAt is the level measured about an elevation: that of the nearest airmass.
-func levelAt(r *series, means []receiver.Mean, el unit.Angle) float64 {
-	nearest, level := math.Inf(1), 0.0
-	for i, m := range means {
-		if off := math.Abs(skydip.Airmass(r.Places[i].El.Deg()) - skydip.Airmass(el.Deg())); off < nearest {
-			nearest, level = off, m.Power
-		}
-	}
-	return level
-}
-
-// dipPoints are the levels as measured, relative to the highest, with what the fit makes of them.
-func dipPoints(r *series, means []receiver.Mean, q skydip.Question, a skydip.Answer) (points []DipPoint) {
-	for i, m := range means {
-		fit := a.Level(q, q.Points[i].Airmass) * m.Power / q.Points[i].Level // with what was taken out of the level
-		points = append(points, DipPoint{
-			El: r.Places[i].El, LevelDB: neperDB * math.Log(m.Power/means[0].Power),
-			ErrorDB: neperDB * q.Points[i].Error / q.Points[i].Level, FitDB: neperDB * math.Log(fit/means[0].Power),
-		})
-	}
-	return points
-}
-
-// keepable says whether a kept sky dip can be used.
-func (d *DipResult) keepable() bool {
-	return !d.At.IsZero() && len(d.Points) > 1 && !math.IsNaN(d.OpacityDB.Value+d.ReceiverK.Value+d.SpillK.Value)
+	t.say(
+		Normal,
+		"Sky dip at azimuth %.0f°: opacity %.3f ±%.3f dB, receiver %.0f ±%.0f K, spillover %.0f ±%.0f K",
+		res.Az.Deg(),
+		res.OpacityDB.Value,
+		res.OpacityDB.Error,
+		res.ReceiverK.Value,
+		res.ReceiverK.Error,
+		res.SpillK.Value,
+		res.SpillK.Error,
+	)
 }

@@ -10,6 +10,7 @@ import (
 	"beamhelm/app/desk/watching"
 	"beamhelm/drive/step"
 	"beamhelm/ephem/sked"
+	"beamhelm/ephem/skydip"
 )
 
 // What the parts of the desk tell, by the names under which it is published: who reads the status needs the desk alone.
@@ -35,6 +36,7 @@ type (
 	Date        = radio.Date
 	Skeds       = radio.Skeds
 	Sked        = sked.Sked
+	DipValue    = skydip.Value
 	Line        = watching.Line
 	Reading     = watching.Reading
 	Switch      = watching.Switch

@@ -8,7 +8,6 @@ import (
 	"time"
 
 	"beamhelm/app/desk"
-	"beamhelm/ephem/skydip"
 )
 
 // DipPlanLines say what a sky dip will do before it is begun, or why there can't be one.
@@ -33,7 +32,8 @@ func DipPlanLines(now Now) (lines [3]Phrase) {
 	}
 	lines[1] = Phrase{fmt.Sprintf("The dish goes to elevation %s and back the same way: %d stops, about %s",
 		strings.Join(els, ", "), p.Stops, Span(p.Lasts.Round(time.Minute))), Plain}
-	lines[2] = Phrase{"It moves by itself: nobody near the dish. Esc and STOP end it; wind, a door or another order does too.", Attention}
+	lines[2] = Phrase{"It moves by itself: nobody near the dish. Esc and STOP abort it, as do wind, the door and any other order.",
+		Attention}
 	if why := DipBlocked(now); why != "" {
 		lines[2] = Phrase{Sentence(why), Attention}
 	}
@@ -86,7 +86,8 @@ func DipHead(now Now) Pair {
 	if d == nil {
 		return Pair{Phrase{"No sky dip yet", Faint}, Phrase{}}
 	}
-	return Pair{Phrase{fmt.Sprintf("Sky dip, %s, azimuth %s°", d.Band, Number(d.Az.Deg(), 0)), Plain}, Phrase{Moment(d.At, now.At), Faint}}
+	words := fmt.Sprintf("Sky dip, %s, azimuth %s°", d.Band, Number(d.Az.Deg(), 0))
+	return Pair{Phrase{words, Plain}, Phrase{Moment(d.At, now.At), Faint}}
 }
 
 // DipFigures are what the newest sky dip came to, each beside what was expected.
@@ -99,14 +100,17 @@ func DipFigures(now Now) []Figure {
 	if d == nil || d.Why != "" || len(d.Points) == 0 {
 		return lines
 	}
-	expected := [3]string{Number(d.ExpectedOpacityDB, 3) + " dB", kelvin(d.ExpectedReceiverK) + " K", kelvin(d.ExpectedSpillK) + " K"}
-	for i, v := range [3]skydip.Value{d.OpacityDB, d.ReceiverK, d.SpillK} {
+	expected := [3]string{
+		Number(d.ExpectedOpacityDB, 3) + " dB", kelvin(d.ExpectedReceiverK) + " K", kelvin(d.ExpectedSpillK) + " K",
+	}
+	for i, v := range [3]desk.DipValue{d.OpacityDB, d.ReceiverK, d.SpillK} {
 		lines[i].Value = Phrase{PlusMinus(v.Value, v.Error) + [3]string{" dB", " K", " K"}[i], Measured}
 		lines[i].Note = Phrase{"expected " + expected[i], Faint}
 	}
 	low := d.Points[len(d.Points)-1]
 	lines[3].Value = Phrase{Signed(low.LevelDB, 2) + " dB", Measured}
-	lines[3].Note = Phrase{fmt.Sprintf("at %s° over that at %s°", Number(low.El.Deg(), 0), Number(d.Points[0].El.Deg(), 0)), Faint}
+	note := fmt.Sprintf("at %s° over that at %s°", Number(low.El.Deg(), 0), Number(d.Points[0].El.Deg(), 0))
+	lines[3].Note = Phrase{note, Faint}
 	return lines
 }
 
@@ -137,9 +141,8 @@ func DipPlot(d *desk.DipResult) PeakPlot {
 	}
 	p.Has, p.Low, p.High = true, math.Inf(1), math.Inf(-1)
 	for _, q := range d.Points {
-		airmass := skydip.Airmass(q.El.Deg())
-		p.Off, p.Level, p.Odd = append(p.Off, airmass), append(p.Level, q.LevelDB), append(p.Odd, false)
-		p.CurveOff, p.CurveLevel = append(p.CurveOff, airmass), append(p.CurveLevel, q.FitDB)
+		p.Off, p.Level, p.Odd = append(p.Off, q.Airmass), append(p.Level, q.LevelDB), append(p.Odd, false)
+		p.CurveOff, p.CurveLevel = append(p.CurveOff, q.Airmass), append(p.CurveLevel, q.FitDB)
 		p.Low, p.High = min(p.Low, q.LevelDB, q.FitDB), max(p.High, q.LevelDB, q.FitDB)
 	}
 	last := len(p.Off) - 1

@@ -30,14 +30,25 @@ func ThereAndBack(stops []Stop, middles []time.Time) ([]Mean, error) {
 		}
 	}
 	means := make([]Mean, n)
-	drift := 0.0
+	middle := make([]float64, n) // seconds from the turning point to the middle of the two visits
+	var drift, along, spans float64
 	for i := range means {
-		there, back := stops[i], stops[len(stops)-1-i]
+		j := len(stops) - 1 - i
+		there, back := stops[i], stops[j]
 		means[i].Power = (there.Power + back.Power) / 2
 		scatter := math.Hypot(there.Scatter/math.Sqrt(float64(there.N)), back.Scatter/math.Sqrt(float64(back.N))) / 2
 		means[i].Error = scatter / means[i].Power
-		differ := (back.Power - there.Power) / means[i].Power
+		differ, span := (back.Power-there.Power)/means[i].Power, middles[j].Sub(middles[i]).Seconds()
+		middle[i] = middles[i].Sub(middles[n-1]).Seconds() + span/2
 		drift += differ * differ
+		along += differ * span
+		spans += span * span
+	}
+	if !(spans > 0) {
+		return nil, errors.New("the visits have no time between them")
+	}
+	for i := range means { // the two ways may have taken different times
+		means[i].Power *= 1 - along/spans*middle[i]
 	}
 	// The turning point has no second visit.
 	drift = math.Max(leastDrift, math.Sqrt(drift/float64(n-1))/2)

@@ -35,8 +35,10 @@ func (p *Pane) openDip() {
 		s.lines[i] = widget.NewText(" ").Small().Named([...]string{"dip-where", "dip-what", "dip-care"}[i])
 	}
 	s.azimuth.OnSubmitted = func(string) { s.plan() }
-	s.work = widget.NewButton("Work out", "dip-plan", "Work out what a sky dip at this azimuth would do (Enter); nothing moves", s.plan)
-	s.start = widget.NewButton("Start", "dip-start", "Start the sky dip: the dish moves by itself", s.begin).Looking(widget.Primary)
+	s.work = widget.NewButton("Work out", "dip-plan",
+		"Work out what a sky dip at this azimuth would do (Enter); nothing moves", s.plan)
+	s.start = widget.NewButton("Start", "dip-start", "Start the sky dip: the dish moves by itself", s.begin).
+		Looking(widget.Primary)
 	s.closing = widget.NewButton("Close", "dip-close", "Close without starting; a sky dip that runs goes on", nil)
 	s.show(p.now)
 	sheet := p.with.Open.ShowSheet("dip-dialog", "Sky dip: level against elevation", widget.Column(6,
