@@ -92,7 +92,7 @@ func DipHead(now Now) Pair {
 
 // DipFigures are what the newest sky dip came to, each beside what was expected.
 func DipFigures(now Now) []Figure {
-	lines := []Figure{{Name: "Opacity, zenith"}, {Name: "Receiver"}, {Name: "Spillover"}, {Name: "Lowest level"}}
+	lines := []Figure{{Name: "Zenith opacity, dB"}, {Name: "Receiver"}, {Name: "Spillover"}, {Name: "Lowest level"}}
 	for i := range lines {
 		lines[i].Value = Phrase{Missing, Faint}
 	}
@@ -101,10 +101,10 @@ func DipFigures(now Now) []Figure {
 		return lines
 	}
 	expected := [3]string{
-		Number(d.ExpectedOpacityDB, 3) + " dB", kelvin(d.ExpectedReceiverK) + " K", kelvin(d.ExpectedSpillK) + " K",
+		Number(d.ExpectedOpacityDB, 3), kelvin(d.ExpectedReceiverK) + " K", kelvin(d.ExpectedSpillK) + " K",
 	}
 	for i, v := range [3]desk.DipValue{d.OpacityDB, d.ReceiverK, d.SpillK} {
-		lines[i].Value = Phrase{PlusMinus(v.Value, v.Error) + [3]string{" dB", " K", " K"}[i], Measured}
+		lines[i].Value = Phrase{PlusMinus(v.Value, v.Error) + [3]string{"", " K", " K"}[i], Measured}
 		lines[i].Note = Phrase{"expected " + expected[i], Faint}
 	}
 	low := d.Points[len(d.Points)-1]
@@ -130,7 +130,7 @@ func DipNote(now Now) Phrase {
 	case d.Warm:
 		return Phrase{"Scaled by the Y factor of the ground", Faint}
 	}
-	return Phrase{"Receiver and spillover rest on the settings: measure Y on the ground first for better ones", Faint}
+	return Phrase{"The settings set the scale: measure Y on the ground first for a better one", Faint}
 }
 
 // DipPlot is the level against airmass: the points, and the curve of the fit.

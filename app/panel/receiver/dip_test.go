@@ -90,11 +90,11 @@ func TestDipIsBlocked(t *testing.T) {
 // The newest result takes the place of an older Y factor, with its errors and a plot.
 func TestDipResultIsShown(t *testing.T) {
 	p, _ := open(t, func(s *desk.Status) { s.Receiving.Dip.Last = dipResult(s) })
-	if p.about.ControlWords() != "Sky dip, 5760 MHz, azimuth 20°" || !strings.Contains(p.note.ControlWords(), "rest on the settings") {
+	if p.about.ControlWords() != "Sky dip, 5760 MHz, azimuth 20°" || !strings.Contains(p.note.ControlWords(), "The settings set the scale") {
 		t.Errorf("%q, %q", p.about.ControlWords(), p.note.ControlWords())
 	}
 	lines := view.DipFigures(p.now)
-	for i, want := range []string{"0.036 ±0.007 dB", "30 ±4 K", "13 ±5 K", "+0.60 dB"} {
+	for i, want := range []string{"0.036 ±0.007", "30 ±4 K", "13 ±5 K", "+0.60 dB"} {
 		if lines[i].Value.Words != want {
 			t.Errorf("%q, want %q", lines[i].Value.Words, want)
 		}
