@@ -25,6 +25,7 @@ import (
 	"beamhelm/app/panel/widget"
 	"beamhelm/app/settings"
 	"beamhelm/app/view"
+	"beamhelm/ephem/sked"
 )
 
 // slowKeeper is a Set-up whose answers come when the gate opens.
@@ -197,6 +198,8 @@ func ways() map[string]way {
 		"setup-look-dialog":        to("Set-up", "setup-chapter", "setup-link-to-the-enclosure", "setup-look"),
 		"setup-port-list":          to("Set-up", "setup-chapter", "setup-link-to-the-enclosure", "setup-ports"),
 		"setup-sun-dialog":         to("Set-up", "setup-chapter", "setup-park-and-stow", "setup-sun-year"),
+		"sked-length-list":         to("Plan", "plan-sked-length"),
+		"sked-list":                to("Plan", "plan-sked-all"),
 		"source-list":              to("Health", "source-select"),
 		"stow-menu":                to("Health", "stow"),
 		"survey-dialog":            to("Survey", "survey-new"),
@@ -282,7 +285,8 @@ func (h *whole) typeAhead() {
 }
 
 // anew are what choosing once more what is chosen already asks for.
-var anew = []desk.OrderKind{desk.TurnsTo, desk.ModeTo, desk.BandTo, desk.PartnerTo, desk.ConventionTo}
+var anew = []desk.OrderKind{desk.TurnsTo, desk.ModeTo, desk.BandTo, desk.PartnerTo, desk.ConventionTo, desk.SkedsTo,
+	desk.LookAt}
 
 // acted says what the keys have brought about.
 func (h *whole) acted() string {
@@ -308,6 +312,9 @@ func TestWhatIsTypedAheadDoesNothing(t *testing.T) {
 	for _, name := range slices.Sorted(maps.Keys(all)) {
 		by := all[name]
 		opener := by.presses[len(by.presses)-1]
+		if strings.HasPrefix(name, "sked-") {
+			h = openWhole(t, skeds)
+		}
 		if by.pane == "Set-up" {
 			h = openWhole(t, evening) // what it does beside the window was never begun
 		}
@@ -372,4 +379,12 @@ func evening(s *desk.Status) {
 	var state commission.State
 	config, now := commission.Config{Settings: settings.Practice()}, commission.Now{At: s.At, Good: true, Fresh: true}
 	s.Commissioning = &desk.Commissioning{State: &state, Config: &config, Now: &now}
+}
+
+// skeds is the same with the windows shared with partners in place of the month.
+func skeds(s *desk.Status) {
+	evening(s)
+	s.Skeds = &desk.Skeds{Shortest: desk.SkedLengths()[0], Chart: s.Plan, List: []desk.Sked{
+		{Window: sked.Window{From: s.At.Add(time.Hour), To: s.At.Add(2 * time.Hour)}, Best: s.At.Add(90 * time.Minute),
+			Ends: []sked.End{{Name: "Quarry Ridge"}}}}}
 }
