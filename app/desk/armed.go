@@ -230,8 +230,8 @@ func (t *turn) intervene(o Order) {
 		if a.UnderWay {
 			t.disarm(Notice, "the operator has taken over")
 		}
-	case Track, Power:
-		if a.UnderWay && !o.On {
+	case Track, Power, Working:
+		if a.UnderWay && o.On == (o.Kind == Working) {
 			t.disarm(Notice, "the operator has taken over")
 		}
 	}

@@ -108,7 +108,7 @@ func TestTheOperatorTakesAnArmedPassOver(t *testing.T) {
 		"Stop": {Kind: Stop}, "Hold": {Kind: Hold}, "Slew": {Kind: SlewTo, Az: degrees(150), El: degrees(50)}, "Park": {Kind: Park},
 		"wind stow": {Kind: WindStow}, "snow stow": {Kind: SnowStow}, "Track off": {Kind: Track}, "power off": {Kind: Power},
 		"another target": {Kind: Choose, Body: BodyChoice{Kind: Sun, Name: "Sun"}}, "the warning is cancelled": {Kind: CancelWarning},
-		"disarmed": {Kind: Arm},
+		"disarmed": {Kind: Arm}, "working at the dish": {Kind: Working, On: true},
 	} {
 		b := underWay(t)
 		set := b.out.Status.Armed.Set
@@ -120,7 +120,8 @@ func TestTheOperatorTakesAnArmedPassOver(t *testing.T) {
 			t.Errorf("%s: still armed", name)
 			continue
 		}
-		b.after(time.Second, Order{Kind: Hold})
+		b.after(time.Second, Order{Kind: Hold}, Order{Kind: Working})
+		b.loop.Power = step.PowerOn
 		b.after(2 * time.Second)
 		b.at = set
 		b.idles(name, 10*time.Minute)
