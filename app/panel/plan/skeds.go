@@ -16,12 +16,13 @@ func (p *Pane) newSkeds() {
 	p.facts = widget.NewLabel("").Elastic().Named("plan-sked-facts")
 	p.tune = widget.NewLabel("").Elastic().Named("plan-sked-tune")
 	p.skeds = widget.NewButton("Skeds", "plan-skeds",
-		"The best times of the next four weeks shared with the chosen partners, ranked, in place of the month; once more for the month",
+		"The best times of the next four weeks shared with the chosen partners, ranked, in place of the month; "+
+			"once more for the month",
 		func() { p.with.Desk.Ask(desk.Order{Kind: desk.SkedsTo, On: !p.bySkeds}) }).Tight().Sized(widget.SmallText)
 	p.length = widget.NewButton("at least 30 min ▾", "plan-sked-length", "The minimum length of a window", p.openLengths).
 		Tight().Sized(widget.SmallText)
-	p.all = widget.NewButton("All ▾", "plan-sked-all", "All windows, best first: choose one to see its figures, and the sky then",
-		p.openSkeds).Tight().Sized(widget.SmallText)
+	p.all = widget.NewButton("All ▾", "plan-sked-all",
+		"All windows, best first: choose one to see its figures, and the sky then", p.openSkeds).Tight().Sized(widget.SmallText)
 	p.switchTo(false)
 }
 
@@ -85,9 +86,10 @@ func (p *Pane) openLengths() {
 	for _, length := range desk.SkedLengths() {
 		minutes := int(length.Minutes())
 		items = append(items, widget.Item{
-			Words: view.SkedLength(length), Name: fmt.Sprintf("sked-length-%d", minutes), Chosen: length == p.now.Skeds.Shortest,
-			Tip: "Leave out windows shorter than that",
-			Act: func() { p.with.Desk.Ask(desk.Order{Kind: desk.SkedsTo, On: true, Index: minutes}) },
+			Words: view.SkedLength(length), Name: fmt.Sprintf("sked-length-%d", minutes),
+			Chosen: length == p.now.Skeds.Shortest,
+			Tip:    "Leave out windows shorter than that",
+			Act:    func() { p.with.Desk.Ask(desk.Order{Kind: desk.SkedsTo, On: true, Index: minutes}) },
 		})
 	}
 	p.with.Open.ShowItems("sked-length-list", p.length, items)
@@ -117,8 +119,8 @@ func (p *Pane) exportSkeds() {
 	save.Ask(p.with, "plan", "Skeds in a file", "beamhelm-skeds-"+skeds.From.UTC().Format("2006-01-02"), []save.Form{
 		{Words: "Table, CSV", Name: "plan-csv", Tip: "The windows as a table, best first, RFC 4180 (Enter)", Ending: ".csv",
 			Body: func() ([]byte, error) { return diary.SkedCSV(skeds), nil }},
-		{Words: "Calendar", Name: "plan-calendar", Tip: "The windows as a calendar, RFC 5545, each with an alarm half an hour before",
-			Ending: ".ics", Body: func() ([]byte, error) { return diary.SkedCalendar(skeds, station, at), nil }},
+		{Words: "Calendar", Name: "plan-calendar", Ending: ".ics",
+			Tip: "The windows as a calendar, RFC 5545, each with an alarm half an hour before", Body: func() ([]byte, error) { return diary.SkedCalendar(skeds, station, at), nil }},
 		save.PNG("plan-png", widget.Picture(p.object)),
 	}, p.told.SetWords)
 }
