@@ -166,3 +166,28 @@ func FuzzParseSky(f *testing.F) {
 		}
 	})
 }
+
+// The mean under a beam agrees with that by spherical harmonics, worked out by the library healpy (healpix.py beside
+// the table says how).
+func TestThroughByHarmonics(t *testing.T) {
+	sky, worst, rows := ownSky(t), 0.0, authority(t, "healpix.csv")
+	for _, row := range rows {
+		number := func(column string) float64 {
+			v, err := strconv.ParseFloat(row[column], 64)
+			if err != nil {
+				t.Fatal(err)
+			}
+			return v
+		}
+		want := number("kelvin")
+		got := sky.Through(space.Direction(deg(number("ra")), deg(number("dec"))), deg(number("beam")), Fine)
+		worst = max(worst, math.Abs(got/want-1))
+		if math.Abs(got-want) > 0.005*want {
+			t.Errorf("%v: %.2f K", row, got)
+		}
+	}
+	t.Logf("%d directions and beams, at most %.2f %% apart", len(rows), 100*worst)
+	if len(rows) < 240 {
+		t.Errorf("only %d rows", len(rows))
+	}
+}
