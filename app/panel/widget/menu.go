@@ -3,6 +3,7 @@ package widget
 import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/driver/desktop"
 )
 
 // Item is a line of a menu.
@@ -17,6 +18,59 @@ type Item struct {
 type menuItem struct {
 	Button
 	move func(by int)
+	tell func() // what the line does, where the menu tells it
+}
+
+// MouseIn implements desktop.Hoverable. A line of a menu has no tooltip: it would lie over the lines beneath.
+func (m *menuItem) MouseIn(*desktop.MouseEvent) {
+	m.hovered = true
+	m.Refresh()
+	m.tell()
+}
+
+// FocusGained implements fyne.Focusable.
+func (m *menuItem) FocusGained() {
+	m.Button.FocusGained()
+	m.tell()
+}
+
+// hint is where a menu tells what the line under the pointer does: as many lines of text as the longest takes.
+type hint struct {
+	width float32
+	lines []*Text
+}
+
+func newHint(name string, items []Item, width float32) *hint {
+	h := &hint{width: width}
+	for _, item := range items {
+		for len(h.lines) < len(h.wrap(item.Tip)) {
+			h.lines = append(h.lines, NewLabel("").Elastic().Named(name+"-hint"))
+		}
+	}
+	return h
+}
+
+func (h *hint) wrap(tip string) []string {
+	return wrapTo(Printable(tip), h.width, SmallText, fyne.TextStyle{})
+}
+
+func (h *hint) tell(tip string) {
+	words := h.wrap(tip)
+	for i, line := range h.lines {
+		if i < len(words) {
+			line.SetWords(words[i])
+		} else {
+			line.SetWords("")
+		}
+	}
+}
+
+func (h *hint) object() fyne.CanvasObject {
+	parts := make([]Part, len(h.lines))
+	for i, line := range h.lines {
+		parts[i] = Fixed(line)
+	}
+	return Column(0, parts...)
 }
 
 // TypedKey implements fyne.Focusable.
@@ -53,6 +107,7 @@ func (o *Open) ShowItems(name string, beneath fyne.CanvasObject, items []Item) *
 	var sheet *Sheet
 	var scroll *container.Scroll
 	first, single := last, true
+	var told *hint // nil until all lines are there
 	for i, item := range items {
 		line := &menuItem{Button: Button{words: item.Words, size: BodyText, look: Bare, left: true}}
 		line.act = func() {
@@ -66,6 +121,11 @@ func (o *Open) ShowItems(name string, beneath fyne.CanvasObject, items []Item) *
 			next.Focus()
 			if next != lines[last] {
 				bringIntoView(scroll, next)
+			}
+		}
+		line.tell = func() {
+			if told != nil {
+				told.tell(item.Tip)
 			}
 		}
 		line.Become(line, item.Name, item.Tip)
@@ -83,8 +143,10 @@ func (o *Open) ShowItems(name string, beneath fyne.CanvasObject, items []Item) *
 	scroll = container.NewVScroll(list)
 	scroll.SetMinSize(list.MinSize())
 	stops := newEscText(name)
+	told = newHint(name, items, max(list.MinSize().Width, lines[last].MinSize().Width+12+stops.MinSize().Width+8)-16)
 	content := Column(2, Part{Object: scroll, Share: 1},
 		Fixed(Row(12, Sharing(lines[last]), Fixed(Padded(stops, 4, 0)))),
+		Fixed(Padded(told.object(), 8, 2)),
 		Fixed(Row(0, Space(beneath.Size().Width-8)))) // as wide as what it opens from
 	sheet = o.showMenu(name, content, beneath, stops, lines[first])
 	bringIntoView(scroll, lines[first])
