@@ -122,7 +122,7 @@ func (r *right) openView(palette func(string), keys func()) {
 func (r *right) shading() widget.Item {
 	on := !r.shaded
 	return widget.Item{
-		Words: "Noise over the sky", Name: "shading", Chosen: r.shaded,
+		Words: "Noise over the sky", Name: "shading", Chosen: r.shaded, Toggles: true,
 		Tip: "Shades the sky by the antenna temperature of this beam, from the lowest to five times that",
 		Act: func() { r.with.Desk.Ask(desk.Order{Kind: desk.ShadingTo, On: on}) },
 	}

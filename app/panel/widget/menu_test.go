@@ -15,7 +15,7 @@ func TestAMenuTellsWhatALineDoes(t *testing.T) {
 	open := NewOpen(w.Canvas(), func() float32 { return 0 })
 	w.SetContent(container.NewStack(Column(0, Fixed(button)), open.Object()))
 	long := "Shades the sky by the antenna temperature of this beam, from the lowest to five times that"
-	sheet := open.ShowItems("menu", button, []Item{{Words: "a", Name: "a", Tip: "Short"}, {Words: "b", Name: "b", Tip: long}})
+	sheet := open.ShowItems("menu", button, []Item{{Words: "a", Name: "a", Tip: "Short", Chosen: true}, {Words: "b", Name: "b", Tip: long}})
 	told := func() string {
 		var words []string
 		for _, placed := range Inventory(sheet) {
