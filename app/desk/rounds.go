@@ -175,9 +175,13 @@ func (t *turn) overtake(o Order) {
 		t.s.Rounds.Running = false // without the hold: the order itself says what the dish does
 		t.endPeak("the operator has taken over")
 		t.say(Notice, "Survey over after %d peaks: the operator has taken over", t.s.Rounds.Taken)
-	case Power, Working:
-		if ends := o.On == (o.Kind == Working); ends {
+	case Power:
+		if !o.On {
 			t.endRounds("the operator has taken over")
+		}
+	case Working:
+		if o.On {
+			t.endRounds("somebody works at the dish")
 		}
 	case EndJob:
 		t.endRounds("ended by the operator")
