@@ -126,7 +126,7 @@ func (c *chip) stop() {
 		c.t.Errorf("the chip's line: %v", err)
 	}
 	c.rig.Stop()
-	lived := time.Duration(c.rig.Seen.Cycle) * time.Second / rig.Hertz
+	lived := time.Duration(c.rig.Seen.Cycle/rig.Millisecond) * time.Millisecond
 	c.t.Logf("%v of the chip's time; it took %.0f %% of one core, and was behind the clock by %v at most (%d times by more than %v); %d ticks answered, %d bytes overrun, %d bad frames, %d restarts",
 		lived.Round(time.Second), 100*c.rig.Used().Seconds()/lived.Seconds(), c.served.Late.Round(time.Millisecond), c.served.Lates, rig.LateFrom, c.wire.ticks,
 		c.rig.Seen.Overrun, c.wire.bad, c.rig.Seen.Resets)
