@@ -108,7 +108,7 @@ func drawEnclosure(args []string, stdout io.Writer) error {
 		return err
 	}
 	// A file that is there is somebody's: it is not written over.
-	file, err := os.OpenFile(*name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
+	file, err := os.OpenFile(*name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
 	if err != nil {
 		return err
 	}

@@ -33,6 +33,8 @@ func Refuse(app fyne.App, words string) {
 func refusal(words string, end func()) fyne.CanvasObject {
 	parts := []widget.Part{widget.Fixed(widget.NewText("Beamhelm does not start").Bold())}
 	for line := range strings.Lines(words) {
+		// On the standard error the program's name stands first, as is usual there.
+		line = view.Sentence(strings.TrimPrefix(line, "beamhelm: "))
 		parts = append(parts, widget.Fixed(widget.Lines(line, refusalWidth, func(part string) *widget.Text {
 			return widget.NewText(part).Tone(view.Plain)
 		})))
