@@ -164,6 +164,7 @@ func ways() map[string]way {
 		"contact-dialog":           to("Health", "view-menu-button", "contact"),
 		"convention-list":          to("Echo", "convention-select"),
 		"dates-dialog":             to("Plan", "plan-dates"),
+		"dip-dialog":               to("Noise", "receiver-measure", "measure-dip"),
 		"faults":                   to("Health", "practice"),
 		"feed-list":                to("Health", "feed-select"),
 		"firmware-dialog":          to("Set-up", "setup-chapter", "setup-link-to-the-enclosure", "setup-firmware"),
@@ -286,6 +287,7 @@ func (h *whole) typeAhead() {
 
 // anew are what choosing once more what is chosen already asks for.
 var anew = []desk.OrderKind{desk.TurnsTo, desk.ModeTo, desk.BandTo, desk.PartnerTo, desk.ConventionTo, desk.SkedsTo,
+	desk.SkyDip, // opening its sheet asks what a dip would do
 	desk.LookAt}
 
 // acted says what the keys have brought about.
