@@ -287,12 +287,15 @@ func (h *whole) typeAhead() {
 
 // anew are what choosing once more what is chosen already asks for.
 var anew = []desk.OrderKind{desk.TurnsTo, desk.ModeTo, desk.BandTo, desk.PartnerTo, desk.ConventionTo, desk.SkedsTo,
-	desk.SkyDip, // opening its sheet asks what a dip would do
 	desk.LookAt}
 
 // acted says what the keys have brought about.
 func (h *whole) acted() string {
-	asked := slices.DeleteFunc(kinds(h.desk.Asked()), func(k desk.OrderKind) bool { return slices.Contains(anew, k) })
+	orders := slices.DeleteFunc(h.desk.Asked(), func(o desk.Order) bool {
+		// Opening its sheet asks what a sky dip would do.
+		return o.Kind == desk.SkyDip && !o.On || slices.Contains(anew, o.Kind)
+	})
+	asked := kinds(orders)
 	done := fmt.Sprint(asked, h.keeper.saved, h.keeper.restarts, h.notes.kept, len(h.log.kept))
 	h.notes.kept, h.log.kept = nil, nil
 	if done == "[] 0 0 [] 0" {
