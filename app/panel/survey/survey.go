@@ -42,7 +42,7 @@ func New(with widget.Context) *Pane {
 		change: widget.NewText("").Small().Elastic().Named("survey-change"),
 		terms:  widget.NewFigures("survey-term", 0),
 		sky:    newSkyPlot(),
-		byAz:   newResiduals("cross-elevation residual by azimuth (discs)", 0, 360), byEl: newResiduals("elevation residual by elevation (rings)", 0, 90),
+		byAz:   newResiduals("cross-elevation by azimuth", 0, 360), byEl: newResiduals("elevation by elevation", 0, 90),
 	}
 	order := func(o desk.Order) func() { return func() { with.Desk.Ask(o) } }
 	p.use = widget.NewButton("Apply model", "survey-use", "The fitted model corrects the pointing from now on; all trims are set to zero. Revert model restores both", order(desk.Order{Kind: desk.UseModel})).Tight().Sized(widget.SmallText)
