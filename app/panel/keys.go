@@ -1,6 +1,7 @@
 package panel
 
 import (
+	"slices"
 	"strings"
 
 	"fyne.io/fyne/v2"
@@ -34,6 +35,10 @@ func keyMap() []keyLine {
 		{"Ctrl+B", "back to the trim before the last change"},
 		{"Ctrl+O", "off source, or back on source"},
 		{"Ctrl+P", "the next partner of the list; after the last, none"},
+		{"Ctrl+Home", "park"},
+		{"Ctrl+End", "the list of storm places: wind stow, snow stow"},
+		{"Ctrl+K", "request the transmit permit, or withdraw the request"},
+		{"F2 to F7", "the panes: Health, Noise, Survey, Echo, Plan, Records"},
 		{"1  2  3  4", "a step is a tenth of the beam, half of it, 0.1° or 1° on the sky"},
 		{"A", "alarms and warnings"},
 		{"I", "status in full: all that the edges of the window say, and all that stands against transmitting"},
@@ -78,6 +83,7 @@ func newKeys(w *Window) *keys {
 		func(fyne.Shortcut) { w.Stop() })
 	for name, act := range map[fyne.KeyName]func(){
 		fyne.KeyT: w.target.Track, fyne.KeyH: w.target.Hold, fyne.KeyB: w.trims.Back, fyne.KeyO: w.noise.Aside, fyne.KeyP: w.echo.NextPartner,
+		fyne.KeyHome: w.drives.Park, fyne.KeyEnd: w.drives.OpenStow, fyne.KeyK: w.drives.TogglePermit,
 	} {
 		canvas.AddShortcut(&desktop.CustomShortcut{KeyName: name, Modifier: fyne.KeyModifierControl},
 			func(fyne.Shortcut) { k.chord(name, act) })
@@ -113,8 +119,15 @@ func (k *keys) typed(event *fyne.KeyEvent) {
 		k.window.escape()
 	case fyne.KeyF1:
 		k.window.showKeys()
+	default:
+		if at := slices.Index(paneKeys, event.Name); at >= 0 && !k.covered() {
+			k.window.right.choose(at)
+		}
 	}
 }
+
+// paneKeys show the panes with a tab, in their order.
+var paneKeys = []fyne.KeyName{fyne.KeyF2, fyne.KeyF3, fyne.KeyF4, fyne.KeyF5, fyne.KeyF6, fyne.KeyF7}
 
 // down begins a step or a jog, unless something lies over the window.
 func (k *keys) down(event *fyne.KeyEvent) {

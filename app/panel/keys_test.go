@@ -111,6 +111,8 @@ func TestChords(t *testing.T) {
 		{fyne.KeyT, desk.Order{Kind: desk.Track}},
 		{fyne.KeyH, desk.Order{Kind: desk.Hold}},
 		{fyne.KeyB, desk.Order{Kind: desk.TrimBack}},
+		{fyne.KeyHome, desk.Order{Kind: desk.Park}},
+		{fyne.KeyK, desk.Order{Kind: desk.Permit}},
 	}
 	w, d := open(t, least, nil)
 	for i, row := range rows {
@@ -138,6 +140,37 @@ func TestChords(t *testing.T) {
 		if got := d.Asked(); len(got) != 0 {
 			t.Errorf("Ctrl+%s while typing asks for %+v", row.key, got)
 		}
+	}
+}
+
+// Each pane with a tab has a key, unless something lies over the window; no chord acts where its button can't.
+func TestPaneKeys(t *testing.T) {
+	w, d := open(t, least, nil)
+	press := func(name fyne.KeyName) { w.window.Canvas().OnTypedKey()(&fyne.KeyEvent{Name: name}) }
+	if len(paneKeys) != len(w.right.tabs) {
+		t.Fatalf("%d keys for %d tabs", len(paneKeys), len(w.right.tabs))
+	}
+	for i, name := range paneKeys {
+		press(name)
+		if w.right.shown != i {
+			t.Errorf("%s shows pane %d", name, w.right.shown)
+		}
+	}
+	w.Press("place-button")
+	if press(fyne.KeyF2); w.right.shown == 0 {
+		t.Error("F2 acts beneath a dialog")
+	}
+	w.with.Open.Close()
+	if chord(w, fyne.KeyEnd); !w.with.Open.Covers() {
+		t.Error("Ctrl+End opens nothing")
+	}
+	w.with.Open.Close()
+	bring(w, d, func(s *desk.Status) { s.Lock.Locked, s.Activity = true, desk.LockedOut })
+	d.Asked()
+	chord(w, fyne.KeyHome)
+	chord(w, fyne.KeyEnd)
+	if got := d.Asked(); len(got) != 0 || w.with.Open.Covers() {
+		t.Errorf("locked out they ask for %v", got)
 	}
 }
 

@@ -85,6 +85,7 @@ type Window struct {
 	follow   *follower
 	shown    func()
 	closer   *closeSheet
+	drives   *controls.Drives
 	setup    *setup.Pane // nil until it is first shown
 	now      view.Now
 	hold     view.Hold
@@ -182,6 +183,7 @@ func (w *Window) build(past records.Source, eye camera.Source) {
 	w.records = records.New(w.with, past)
 	w.right = newRight(w.with, w.SetPalette, w.showKeys, w.health, receiver.New(w.with), survey.New(w.with), w.echo, plan.New(w.with), w.records)
 	axes, band, drives := lanes.New(), controls.NewBand(w.with), controls.NewDrives(w.with)
+	w.drives = drives
 	sky, beam, strip := leftPanes(w.with)
 	w.noise = strip
 	w.panes, w.replayed = []widget.Pane{sky, axes, beam, strip, w.target, w.trims, band, drives}, 2

@@ -267,7 +267,7 @@ func (h *whole) typeAhead() {
 			h.keys.up(event)
 		}
 	}
-	for _, name := range []fyne.KeyName{fyne.KeyT, fyne.KeyH, fyne.KeyB, fyne.KeyO, fyne.KeyP} {
+	for _, name := range []fyne.KeyName{fyne.KeyT, fyne.KeyH, fyne.KeyB, fyne.KeyO, fyne.KeyP, fyne.KeyHome, fyne.KeyEnd, fyne.KeyK} {
 		chord(h.Window, name)
 	}
 	for _, letter := range "thbopain1234 T" {

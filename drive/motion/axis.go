@@ -96,6 +96,13 @@ func (a *Axis) Still() bool { return a.Phase == still }
 // Settled reports whether the axis has come to the place it was to go to.
 func (a *Axis) Settled() bool { return a.Done }
 
+// Stand says that the axis stands, as the counts have shown for a while: what the model still runs after a stop by the
+// brakes, or by a drive stage without power, is no motion to work against.
+func (a *Axis) Stand() {
+	a.Body.Speed, a.Body.Input, a.Body.Duty = 0, a.Body.Applied, a.Body.Applied
+	a.halt(&a.Body)
+}
+
 // Relocate starts the estimate anew from the counts alone, as after a change of
 // the reference, without ending a motion.
 func (a *Axis) Relocate(s mount.Scale, z mount.Zero, sight Sight) {

@@ -197,6 +197,9 @@ func (s *State) hold(in *Inputs) {
 	s.enter(Holding, in)
 	for i := range s.Axes {
 		a := &s.Axes[i]
+		if in.Now-a.MovedAt >= movingFor {
+			a.Motion.Stand()
+		}
 		a.Want, a.HasWant = a.is(), a.Trusted
 	}
 }

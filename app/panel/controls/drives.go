@@ -26,11 +26,11 @@ type Drives struct {
 func NewDrives(with widget.Context) *Drives {
 	d := &Drives{with: with, position: widget.NewLabel("").Right().Elastic().Named("position")}
 	d.power = widget.NewButton("Powered", "power", "Switch drive power on or off", d.togglePower).Tight()
-	d.park = widget.NewButton("Park", "park", "Go to the park position", func() { d.ask(desk.Park) }).Tight()
-	d.stow = widget.NewButton("Stow ▾", "stow", "Go to a storm place, for wind or for snow", d.openStow).Tight()
+	d.park = widget.NewButton("Park", "park", "Go to the park position", d.Park).Tight()
+	d.stow = widget.NewButton("Stow ▾", "stow", "Go to a storm place, for wind or for snow", d.OpenStow).Tight()
 	d.reference = widget.NewButton("Reference…", "reference-button",
 		"Set the position of the axes, so that they are referenced", d.openReference).Tight()
-	d.permit = widget.NewButton("Transmit permit", "permit", view.PermitPurpose, d.togglePermit).
+	d.permit = widget.NewButton("Transmit permit", "permit", view.PermitPurpose, d.TogglePermit).
 		Tight().Reserve("Permit requested")
 	d.working = widget.NewButton("Working at the dish", "working",
 		"Someone is at the dish: nothing starts until this is ended", d.toggleWorking).Tight()
@@ -90,7 +90,11 @@ func (d *Drives) togglePower() {
 	d.with.Desk.Ask(desk.Order{Kind: desk.Power, On: d.now.Power == desk.PowerOff})
 }
 
-func (d *Drives) togglePermit() {
+// TogglePermit requests the permit to transmit, or withdraws the request.
+func (d *Drives) TogglePermit() {
+	if d.permit.Disabled() {
+		return
+	}
 	d.with.Desk.Ask(desk.Order{Kind: desk.Permit, On: !d.now.PermitWanted})
 }
 
@@ -98,7 +102,18 @@ func (d *Drives) toggleWorking() {
 	d.with.Desk.Ask(desk.Order{Kind: desk.Working, On: !d.now.Working})
 }
 
-func (d *Drives) openStow() {
+// Park goes to the park position.
+func (d *Drives) Park() {
+	if !d.park.Disabled() {
+		d.ask(desk.Park)
+	}
+}
+
+// OpenStow offers the storm places.
+func (d *Drives) OpenStow() {
+	if d.stow.Disabled() {
+		return
+	}
 	d.with.Open.ShowItems("stow-menu", d.stow, []widget.Item{
 		{Words: "Wind stow", Name: "wind-stow", Tip: "Go to the storm place for wind", Act: func() { d.ask(desk.WindStow) }},
 		{Words: "Snow stow", Name: "snow-stow", Tip: "Go to the storm place for snow", Act: func() { d.ask(desk.SnowStow) }},

@@ -1,0 +1,52 @@
+package step_test
+
+import (
+	"testing"
+	"time"
+
+	"github.com/soniakeys/unit"
+
+	"beamhelm/drive/step"
+	"beamhelm/drive/step/rig"
+)
+
+// After a stop by the brakes in full motion, drive power alone moves nothing: the model, which lets the axis run down,
+// is no reason to drive against what doesn't turn.
+func TestPowerAfterABrakedStopMovesNothing(t *testing.T) {
+	for _, waits := range []time.Duration{300 * time.Millisecond, time.Second, 3 * time.Second} {
+		c := step.Default()
+		for i := range c.Axes {
+			c.Axes[i].Scale.Step, c.Axes[i].Drive.Play = unit.AngleFromDeg(0.01), 0
+		}
+		r := rig.NewWith(c, 1, 20)
+		press := step.Command{Kind: step.Power, On: true, Asked: true}
+		r.Tick(press)
+		r.Run(time.Second)
+		r.Tick(rig.SlewTo(8, 1))
+		r.Run(3 * time.Second)
+		if r.Out.Demand.El == 0 || r.Out.Demand.Az == 0 {
+			t.Fatal("it doesn't slew")
+		}
+		r.Box.StopOpen = true // takes the power of motors and brakes away
+		r.Run(200 * time.Millisecond)
+		r.Box.StopOpen = false
+		for range 100 {
+			r.Run(100 * time.Millisecond)
+			if r.State.Lock.Releasable {
+				break
+			}
+		}
+		r.Run(waits)
+		r.Tick(step.Command{Kind: step.Release, Asked: true})
+		r.Tick(press)
+		for range 50 {
+			r.Run(100 * time.Millisecond)
+			if d := r.Out.Demand; d.Az != 0 || d.El != 0 {
+				t.Fatalf("%v after the counts stood: %v at %v with demand %d %d", waits, r.State.Mode, r.Inputs.Now, d.Az, d.El)
+			}
+		}
+		if r.State.Mode != step.Holding || r.State.Power != step.PowerOn {
+			t.Fatalf("%v, power %v", r.State.Mode, r.State.Power)
+		}
+	}
+}
