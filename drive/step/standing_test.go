@@ -50,3 +50,31 @@ func TestPowerAfterABrakedStopMovesNothing(t *testing.T) {
 		}
 	}
 }
+
+// After Release the panel holds where the counts have stood: an encoder that falls silent while the axis runs down after
+// a Stop has the model run on, which is no reason to drive.
+func TestReleaseMovesNothingThoughTheEncoderFellSilent(t *testing.T) {
+	const tick = 100 * time.Millisecond
+	for slews := tick; slews < 3*time.Second; slews += tick {
+		for waits := time.Duration(0); waits < 2*time.Second; waits += tick {
+			r := rig.NewWith(step.Default(), 1, 20)
+			r.Tick(step.Command{Kind: step.Power, On: true, Asked: true})
+			r.Run(time.Second)
+			r.Tick(rig.SlewTo(40, 20))
+			r.Run(slews)
+			r.Tick(step.Command{Kind: step.Stop})
+			r.Run(waits)
+			r.Box.Slips[0] = 1
+			for begun := r.Inputs.Now; !r.State.Lock.Releasable && r.Inputs.Now-begun < 10*time.Second; {
+				r.Run(tick)
+			}
+			r.Tick(step.Command{Kind: step.Release, Asked: true})
+			for range 30 {
+				if d := r.Out.Demand; d.Az != 0 || d.El != 0 {
+					t.Fatalf("slewing for %v, silent %v after the Stop: %v with demand %d %d", slews, waits, r.State.Mode, d.Az, d.El)
+				}
+				r.Run(tick)
+			}
+		}
+	}
+}

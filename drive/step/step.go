@@ -197,7 +197,7 @@ func (s *State) hold(in *Inputs) {
 	s.enter(Holding, in)
 	for i := range s.Axes {
 		a := &s.Axes[i]
-		if in.Now-a.MovedAt >= movingFor {
+		if in.Now-a.MovedAt >= standFor {
 			a.Motion.Stand()
 		}
 		a.Want, a.HasWant = a.is(), a.Trusted
