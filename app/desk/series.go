@@ -167,10 +167,6 @@ func (t *turn) nextInSeries(r *series) {
 		t.endSeries(why)
 		return
 	}
-	if r.Kind == dipSeries && t.c.NearSunOrMoon(t.directionOf(to), degrees(fromSunMoon), t.in.At) {
-		t.endSeries("the Sun or the Moon has come near")
-		return
-	}
 	t.begin(slewAim, to, r.Kind == groundSeries)
 }
 
