@@ -30,6 +30,9 @@ func (l *late[P]) get() P {
 	return l.pane
 }
 
+// prepare makes the pane a tick before it shows figures: what a control does needs a canvas that has painted it.
+func (l *late[P]) prepare() { l.get() }
+
 // Title implements widget.Pane.
 func (l *late[P]) Title() string { return l.title }
 

@@ -79,6 +79,9 @@ func (r *right) chooseTitle(title string) {
 }
 
 func (r *right) choose(index int) {
+	if pane, ok := r.panes[index].(interface{ prepare() }); ok {
+		pane.prepare()
+	}
 	r.shown, r.chosen = index, true
 	for i, frame := range r.frames {
 		show(frame, i == index)
