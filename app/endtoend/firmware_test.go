@@ -235,11 +235,19 @@ func (c *chip) faultless(p *panel, home string, greatest float64) {
 	t.Helper()
 	link, log := p.look().Controls["link-state-more"].Words, readLog(t, home+"/state")
 	c.stop()
+	waits := 0
 	for line := range strings.Lines(log) {
 		warns := strings.Contains(line, "level=WARN") || strings.Contains(line, "level=ERROR")
-		if warns && !stopLogged.MatchString(line) && !(overloaded.MatchString(log) && comesOfIt.MatchString(line)) {
+		switch {
+		case !warns, stopLogged.MatchString(line), overloaded.MatchString(log) && comesOfIt.MatchString(line):
+		case strings.Contains(line, "LinkWaiting"):
+			waits++
+		default:
 			t.Errorf("the log: %s", line)
 		}
+	}
+	if waits > c.served.Lates {
+		t.Errorf("the panel waited %d times for a reply, the chip was late %d times", waits, c.served.Lates)
 	}
 	// An exchange fails where the computer lets the chip wait, and only there.
 	errors, known := 0, linkErrors.FindStringSubmatch(link)

@@ -56,6 +56,7 @@ type watch struct {
 	silent     time.Duration // since when nothing got through
 	silentAt   [2]float64
 	unsure     bool // the position was given up at some time
+	misplaced  bool // an end switch was put elsewhere
 	asked      bool // motion was ordered since the last Stop or lock-out
 	parted     [2]parting
 }
@@ -119,6 +120,7 @@ func (w *watch) toggle(name string) {
 		w.unsure = true
 	case name == "end":
 		b.Limits[0][1] = b.Axes[0].Dish // the upper end of azimuth is here
+		w.misplaced = true
 	case name == "wall":
 		w.r.Wall += time.Hour
 	case name == "slips", name == "slips by half":
@@ -233,6 +235,8 @@ func (w *watch) lookAxis(i int, demand int16, say func(string, ...any)) {
 	w.applied[i] = math.Abs(a.Applied)
 	l := &r.Config.Axes[i].Limits
 	slack := r.Config.Axes[i].Drive.StoppingDistance()
+	// A switch that contradicts the position ends its reference, and with it the soft limits.
+	w.unsure = w.unsure || w.misplaced && !r.State.Axes[i].Trusted
 	if at := unit.Angle(a.Dish); !w.unsure && (at > l.SoftHigh+slack || at < l.SoftLow-slack) {
 		say("axis %d at %.2f degrees, beyond its soft limit", i, at.Deg())
 	}
