@@ -67,7 +67,7 @@ func lineEndings() []lineEnding {
 		{"A panic in any goroutine", zeroAndOff, fails, false, shutDown, stoppedAfterPanic, 3, endedAfterPanic, false, 0},
 		{"A panic" + diskHangs, zeroAndOff, fails, true, shutDown, stoppedAfterPanic, 3, endedAfterPanic, false, 0},
 		{"The window hangs", "after `window_silent_s` the slope down to zero; drive power stays on",
-			hung(func(*testing.T, *unattended, *relay) {}), false, standing, 7500 * time.Millisecond, goesOn, 0, false, 0},
+			hung(func(*testing.T, *unattended, *relay) {}), false, standing, 9 * time.Second, goesOn, 0, false, 0},
 	}
 	for _, row := range signalEndings() {
 		rows = append(rows, row)

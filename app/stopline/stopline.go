@@ -31,7 +31,7 @@ const (
 
 const (
 	// patience is how long either side waits for the other.
-	patience = 5 * time.Second
+	patience = 8 * time.Second
 	// retryEvery is how long after trouble the panel tries to listen again, and
 	// how often it looks whether its socket is still there.
 	retryEvery = time.Second
@@ -43,7 +43,7 @@ const (
 )
 
 // Stopper stops the dish and says what came of it: standing only when the
-// counts have confirmed it. It must return within 4.5 s, and at once when the context ends.
+// counts have confirmed it. It must return within 7.5 s, and at once when the context ends.
 type Stopper func(ctx context.Context) (standing bool, words string)
 
 // Line is a panel's end. Its methods may be called from any goroutine.
