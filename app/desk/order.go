@@ -134,7 +134,7 @@ const (
 	SkedsTo
 	// DatesTo marks (On) or no longer marks the date in Words, as ParseDate reads it.
 	DatesTo
-	// ShadingTo begins (On) or ends working out the noise over the sky.
+	// ShadingTo starts (On) or ends computing the noise over the sky.
 	ShadingTo
 	// LookAt looks at the moment At; zero ends it.
 	LookAt

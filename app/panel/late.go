@@ -8,29 +8,29 @@ import (
 	"beamhelm/app/view"
 )
 
-// late is a pane that is made when it is first shown: those that are opened seldom cost neither memory nor time before.
+// late is a pane that is built when it is first chosen: one that is seldom opened costs neither memory nor time before.
 type late[P widget.Pane] struct {
 	title string
-	make  func() P
+	build func() P
 	stack *fyne.Container
 	pane  P
-	made  bool
+	built bool
 }
 
-func newLate[P widget.Pane](title string, make func() P) *late[P] {
-	return &late[P]{title: title, make: make, stack: container.NewStack()}
+func newLate[P widget.Pane](title string, build func() P) *late[P] {
+	return &late[P]{title: title, build: build, stack: container.NewStack()}
 }
 
-// get returns the pane, and makes it if need be.
+// get returns the pane, and builds it if need be.
 func (l *late[P]) get() P {
-	if !l.made {
-		l.pane, l.made = l.make(), true
+	if !l.built {
+		l.pane, l.built = l.build(), true
 		l.stack.Add(l.pane.Object())
 	}
 	return l.pane
 }
 
-// prepare makes the pane a tick before it shows figures: what a control does needs a canvas that has painted it.
+// prepare builds the pane a tick before it shows figures: a control works only once the canvas has painted it.
 func (l *late[P]) prepare() { l.get() }
 
 // Title implements widget.Pane.

@@ -27,10 +27,12 @@ func Shade(kelvin, lowest float64) int {
 func SkyReading(now Now, at desk.Direction) string {
 	words := "az " + Number(at.Az.Mod1().Deg(), 1) + "°  el " + Number(at.El.Deg(), 1) + "°"
 	switch {
+	case now.Shading != nil && math.IsNaN(now.Shading.AtK(at.Az, at.El)):
+		words += "  antenna noise not known"
 	case now.Shading != nil:
 		words += "  antenna " + kelvin(now.Shading.AtK(at.Az, at.El)) + " K"
 	case now.Shaded:
-		words += "  antenna noise is being worked out"
+		words += "  antenna noise is being computed"
 	}
 	return words + "  click to preview a slew"
 }

@@ -15,7 +15,7 @@ func SkedsHead(now Now) Pair {
 		return plainPair("Skeds", "being prepared")
 	}
 	if len(s.Partners) == 0 {
-		return plainPair("Skeds: choose one partner or several", "under With, on the right")
+		return plainPair("Skeds: no partner chosen", "choose one or several under With")
 	}
 	return plainPair("Skeds with "+strings.Join(s.Partners, ", "),
 		fmt.Sprintf("hours UTC · height: elevation · bright: no loss, dark: %s dB and more", Number(desk.SkedSpanDB, 0)))

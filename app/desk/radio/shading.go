@@ -18,10 +18,10 @@ type Shading struct {
 	// K is the temperature at the antenna's port: ShadingRows from the horizon upwards for each of
 	// ShadingColumns azimuths from north.
 	K [ShadingColumns][ShadingRows]float32
-	// LowestK and HighestK are its least and its greatest.
-	LowestK, HighestK float64
+	// LowestK is the least of them.
+	LowestK float64
 
-	columns int // that are worked out
+	columns int // computed so far
 }
 
 // The grid of a Shading: every 4 degrees of azimuth, every 3 of elevation.
@@ -56,7 +56,7 @@ type shadingState struct {
 	done, next *Shading
 }
 
-// SetShading begins or ends working out the noise over the sky.
+// SetShading starts or ends computing the noise over the sky.
 func (s *State) SetShading(on bool) { s.Shading = shadingState{On: on} }
 
 // shading brings the noise over the sky a step further: a column at a time. It is nil until all of it is known, and
@@ -98,7 +98,6 @@ func (s *Shading) column(h *Antenna, c *station.Config) {
 		if first := s.columns == 0 && row == 0; first || k < s.LowestK {
 			s.LowestK = k
 		}
-		s.HighestK = max(s.HighestK, k)
 	}
 	s.columns++
 }

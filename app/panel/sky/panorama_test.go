@@ -153,7 +153,7 @@ func TestUnderThePointer(t *testing.T) {
 	if r.panorama.reading.ground.Position().X >= right {
 		t.Error("it lies under the pointer")
 	}
-	shading := &desk.Shading{LowestK: 20, HighestK: 100}
+	shading := &desk.Shading{LowestK: 20}
 	for c := range shading.K {
 		for row := range shading.K[c] {
 			shading.K[c][row] = 20 + 80*float32(row)/float32(len(shading.K[c])-1)

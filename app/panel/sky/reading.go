@@ -41,7 +41,8 @@ func (p *panorama) point(at fyne.Position, over bool) {
 	}
 }
 
-// showReading writes what is under the pointer: in the right upper corner, or in the left where the pointer is there.
+// showReading writes what is under the pointer: in the upper right corner, or in
+// the upper left where the pointer is at the right.
 func (p *panorama) showReading(plot view.SkyPlot) {
 	r := p.reading
 	visible := r.over && p.pane.proposal.by == nobody && p.pane.now.Replay == ""

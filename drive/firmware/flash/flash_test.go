@@ -110,7 +110,7 @@ func TestAborted(t *testing.T) {
 	}
 }
 
-// TestEndlessRubbish: a board that sends rubbish for ever ends in words too.
+// TestEndlessRubbish: a board that sends rubbish without end is reported too.
 func TestEndlessRubbish(t *testing.T) {
 	terminal, err := serve.OpenTerminal()
 	if err != nil {
