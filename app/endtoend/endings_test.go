@@ -66,7 +66,7 @@ func lineEndings() []lineEnding {
 			false, 0},
 		{"A panic in any goroutine", zeroAndOff, fails, false, shutDown, stoppedAfterPanic, 3, endedAfterPanic, false, 0},
 		{"A panic" + diskHangs, zeroAndOff, fails, true, shutDown, stoppedAfterPanic, 3, endedAfterPanic, false, 0},
-		{"The window hangs", "after `window_silent_s` the slope down to zero; drive power stays on",
+		{"The window hangs", "after `window_silent_s` the slope down to zero and permit off; drive power stays on",
 			hung(func(*testing.T, *unattended, *relay) {}), false, standing, 9 * time.Second, goesOn, 0, false, 0},
 	}
 	for _, row := range signalEndings() {

@@ -81,7 +81,7 @@ func rows() []Field {
 
 		{Key: "motion.power_off_after_min", Unit: "min", Least: 0, Most: 1440, Why: "idle for so long, drive power goes off automatically; 0: never"},
 		{Key: "motion.motion_warning_s", Unit: "s", Least: 0, Most: 60, Why: "how long lamp or sounder warns before a start that nobody asked for just now"},
-		{Key: "motion.window_silent_s", Name: "window silent after", Unit: "s", Least: 1, Most: 60, Why: "slews and jogs end when the window hangs for so long"},
+		{Key: "motion.window_silent_s", Name: "window silent after", Unit: "s", Least: 1, Most: 60, Why: "slews, jogs and the transmit permit end when the window hangs for so long"},
 		{Key: "motion.loop_late_ms", Name: "loop late after", Unit: "ms", Least: 1, Most: 1000, Why: "a tick that begins later is noticed"},
 
 		{Key: "tracking.tolerance_beamwidths", Unit: "beamwidths", Least: 0, Most: 0.5, Why: "moves when off by more; 0.065 costs 0.1 dB of echo; never less than one count"},

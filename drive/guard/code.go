@@ -82,6 +82,7 @@ const (
 	PermitCoolant
 	PermitOffTarget
 	PermitReadingMissing
+	PermitWindowSilent
 
 	CodeCount
 )

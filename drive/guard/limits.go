@@ -31,7 +31,7 @@ type Limits struct {
 	LinkIdle, LinkPowered time.Duration
 	// LoopLate is how late a tick may begin.
 	LoopLate time.Duration
-	// WindowSilence is how long the window may be silent while slewing or jogging.
+	// WindowSilence is how long the window may be silent while slewing or jogging, or with the transmit permit requested.
 	WindowSilence time.Duration
 	// PowerComesOn is how long drive power may take to come on.
 	PowerComesOn time.Duration

@@ -41,7 +41,7 @@ var rows = [...]Row{
 		Words: "The window does not answer: what was on its way to a place or a target has ended", Next: "Wait for the window or start the panel again. Tracking within tolerance goes on.",
 		Response: Rest,
 		Test: func(c *Config, f *Facts, _ *State, _ int) bool {
-			return f.WindowExpected && (f.Slewing || f.Jogging || f.Acquiring) && f.WindowAge > c.Limits.WindowSilence
+			return (f.Slewing || f.Jogging || f.Acquiring) && windowSilent(c, f)
 		},
 	},
 	{
@@ -397,6 +397,13 @@ var rows = [...]Row{
 		Words: "A reading that the permit depends on is missing", Next: "Check relay supply, reflected power and coolant under Health, and the sensor that shows nothing.",
 		Response: Withdraw, Hold: time.Second,
 		Test: permitReadingMissing,
+	},
+	{
+		Code: PermitWindowSilent, Name: "permit: window silent",
+		Words:    "The window does not answer: the transmit permit can't be withdrawn there, and has ended",
+		Next:     "Switch the transmitter off by hand where it still transmits. Request the permit anew when the window answers.",
+		Response: Withdraw, EndsPermit: true,
+		Test: func(c *Config, f *Facts, _ *State, _ int) bool { return f.PermitWanted && windowSilent(c, f) },
 	},
 }
 

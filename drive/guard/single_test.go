@@ -33,6 +33,12 @@ func TestSingleTicks(t *testing.T) {
 	off := func(keyed bool) func(*Config, *Facts) {
 		return func(_ *Config, f *Facts) { f.OffTarget, f.PermitWanted, f.Keyed = true, true, keyed }
 	}
+	silent := func(expected, permit bool, age time.Duration) func(*Config, *Facts) {
+		return func(c *Config, f *Facts) {
+			c.Limits.WindowSilence = 3 * time.Second
+			f.WindowExpected, f.PermitWanted, f.WindowAge = expected, permit, age
+		}
+	}
 	for _, w := range []single{
 		{"above the upper soft limit", SoftLimit, wanted(405, 410, true), true},
 		{"below the lower soft limit", SoftLimit, wanted(-45, -50, true), true},
@@ -44,6 +50,10 @@ func TestSingleTicks(t *testing.T) {
 		{"relay supply too high", PermitRelaySupply, relay(30), true},
 		{"off target before an over", PermitOffTarget, off(false), true},
 		{"off target in an over that has begun", PermitOffTarget, off(true), false},
+		{"the window silent with the permit requested", PermitWindowSilent, silent(true, true, 3001*time.Millisecond), true},
+		{"a window that is slow alone", PermitWindowSilent, silent(true, true, 3*time.Second), false},
+		{"the window silent without a request", PermitWindowSilent, silent(true, false, time.Minute), false},
+		{"no window", PermitWindowSilent, silent(false, true, time.Minute), false},
 	} {
 		c, f := usual()
 		w.change(&c, &f)
@@ -181,6 +191,7 @@ func TestTripsEndThePermit(t *testing.T) {
 		"a drive's fault":  {func(f *Facts) { f.Axes[1].DriveFault = true }, true},
 		"the stop circuit": {func(f *Facts) { f.StopOpen = true }, true},
 		"both ends":        {func(f *Facts) { f.Axes[0].EndLow, f.Axes[0].EndHigh = true, true }, true},
+		"the window":       {func(f *Facts) { f.WindowExpected, f.PermitWanted, f.WindowAge = true, true, time.Minute }, true},
 		"one end":          {func(f *Facts) { f.Axes[0].EndLow, f.Axes[0].Is = true, unit.AngleFromDeg(-54) }, false},
 	} {
 		c, f := usual()

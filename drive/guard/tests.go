@@ -38,6 +38,11 @@ func lateLoop(c *Config, f *Facts, s *State, _ int) bool {
 	return f.Now < s.LateUntil
 }
 
+// windowSilent: there should be a window, and it has given no sign for too long.
+func windowSilent(c *Config, f *Facts) bool {
+	return f.WindowExpected && f.WindowAge > c.Limits.WindowSilence
+}
+
 // softLimit finds an order that would take a trusted axis beyond its limits.
 // The plan holds the axis at the limit; this row says so and ends the motion.
 func softLimit(c *Config, f *Facts, _ *State, axis int) bool {

@@ -163,6 +163,10 @@ func permitEndings() []ending {
 			az, el := r.Place()
 			r.Follow(az-20, el, 0, 0)
 		}, alone: true},
+		{
+			code: guard.PermitWindowSilent, cause: "the window hangs while tracking", from: following,
+			begin: commanded(step.Command{Kind: step.WindowAlive}),
+		},
 		{code: guard.PermitReadingMissing, cause: "the relay supply's reading goes missing", ready: func(r *rig.Rig) {
 			r.Config.Guard.RelayLow = 22
 			reads(enclosure.RelaySupply, 25)(r)

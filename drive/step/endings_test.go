@@ -120,7 +120,7 @@ func (e *ending) judge(t *testing.T, is *ended) {
 		t.Errorf("%s, %s: locked out by %v, power ordered %v", e.code, e.cause, is.locked, is.powered)
 	case (trips || row.EndsPermit || row.Response == guard.Withdraw) && (is.permit == never || is.permit > long):
 		t.Errorf("%s, %s: the permit stays for %v", e.code, e.cause, is.permit)
-	case (trips || row.EndsPermit || row.Response > guard.Withdraw) && !is.idle && (is.applied == never || is.applied > long):
+	case row.Response > guard.Withdraw && !is.idle && (is.applied == never || is.applied > long):
 		t.Errorf("%s, %s: drive applied for %v", e.code, e.cause, is.applied)
 	}
 }
