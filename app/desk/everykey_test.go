@@ -253,7 +253,7 @@ func outside(t *testing.T, s settings.Settings) any {
 		}
 	}
 	player := sound.FromSettings(nil, s.Sound)
-	return []any{line, serialline.Master(s.Link), pictures, meter, noisemeter.Line(s.Meter), player != nil, player,
+	return []any{line, serialline.Master(s.Link), pictures, meter, noisemeter.Line(s.Meter), player,
 		timesource.FromSettings(s.Clock), publish.FromSettings(s.Publish, "")}
 }
 

@@ -22,9 +22,9 @@ type Desk interface{ Status() *desk.Status }
 
 // Sounder sounds for a desk.
 type Sounder struct {
-	desk Desk
-	play func(ctx context.Context, file string) error
-	due  due
+	desk   Desk
+	player []string // the program and its arguments; none: silent
+	due    due
 }
 
 // FromSettings is the sounder of the settings; nil where no alarm is to sound.
@@ -42,13 +42,12 @@ func New(d Desk, player string) *Sounder {
 	if len(words) == 0 {
 		words = usualPlayer()
 	}
-	s := &Sounder{desk: d}
-	if len(words) > 0 {
-		s.play = func(ctx context.Context, file string) error {
-			return exec.CommandContext(ctx, words[0], append(words[1:len(words):len(words)], file)...).Run()
-		}
-	}
-	return s
+	return &Sounder{desk: d, player: words}
+}
+
+// play plays a file and waits for its end.
+func (s *Sounder) play(ctx context.Context, file string) error {
+	return exec.CommandContext(ctx, s.player[0], append(s.player[1:len(s.player):len(s.player)], file)...).Run()
 }
 
 // usualPlayer is the first program found that plays a WAV file.
@@ -70,7 +69,7 @@ const longest = 5 * time.Second
 
 // Run sounds until the context ends.
 func (s *Sounder) Run(ctx context.Context) {
-	if s.play == nil {
+	if len(s.player) == 0 {
 		return
 	}
 	folder, err := os.MkdirTemp("", "beamhelm-sound-*")
