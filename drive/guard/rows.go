@@ -401,7 +401,7 @@ var rows = [...]Row{
 	{
 		Code: PermitWindowSilent, Name: "permit: window silent",
 		Words:    "The window does not answer: the transmit permit can't be withdrawn there, and has ended",
-		Next:     "Switch the transmitter off by hand where it still transmits. Request the permit anew when the window answers.",
+		Next:     "Switch the transmitter off by hand where it still transmits. Request the permit again when the window answers.",
 		Response: Withdraw, EndsPermit: true,
 		Test: func(c *Config, f *Facts, _ *State, _ int) bool { return f.PermitWanted && windowSilent(c, f) },
 	},
