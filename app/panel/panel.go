@@ -182,6 +182,7 @@ func (w *Window) build(past records.Source, eye camera.Source) {
 	w.echo = echo.New(w.with)
 	w.records = records.New(w.with, past)
 	w.right = newRight(w.with, w.SetPalette, w.showKeys, w.health, receiver.New(w.with), survey.New(w.with), w.echo, plan.New(w.with), w.records)
+	w.with.Open.DockIn(w.right.stack)
 	axes, band, drives := lanes.New(), controls.NewBand(w.with), controls.NewDrives(w.with)
 	w.drives = drives
 	sky, beam, strip := leftPanes(w.with)

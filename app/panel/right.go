@@ -89,6 +89,7 @@ func (r *right) choose(index int) {
 	for i, tab := range r.tabs {
 		tab.Choose(i == index)
 	}
+	r.view.Choose(index >= len(r.tabs)) // what has no tab of its own is opened there
 }
 
 // watcher is a pane that takes in every status, visible or not.

@@ -29,6 +29,7 @@ type Open struct {
 	canvas fyne.Canvas
 	layer  *fyne.Container
 	free   func() float32
+	dock   fyne.CanvasObject // where dialogs lie; nil: in the middle
 	sheets []*Sheet
 	opened func()
 	now    view.Now // at the last tick
@@ -43,6 +44,9 @@ func NewOpen(canvas fyne.Canvas, free func() float32) *Open {
 	o.layer = container.New(openLayout{o})
 	return o
 }
+
+// DockIn has dialogs lie over a part of the window, as long as they fit there.
+func (o *Open) DockIn(part fyne.CanvasObject) { o.dock = part }
 
 // Object returns the layer, to be laid over everything else.
 func (o *Open) Object() fyne.CanvasObject { return o.layer }
@@ -76,8 +80,8 @@ func (o *Open) Opening(busy func() bool) { o.opening = busy }
 // window's own keys do nothing but Esc and Ctrl+., for what is typed is meant for the sheet.
 func (o *Open) TakesKeys() bool { return o.Covers() || o.opening != nil && o.opening() }
 
-// Sheet is a part that lies over the window until it is closed: a dialog in the
-// middle, or a menu beneath a button.
+// Sheet is a part that lies over the window until it is closed: a dialog at its
+// right, or a menu beneath a button.
 type Sheet struct {
 	widget.BaseWidget
 	name     string
@@ -265,14 +269,29 @@ func (l openLayout) Layout(objects []fyne.CanvasObject, size fyne.Size) {
 			object.Resize(room)
 			continue
 		}
-		least := s.MinSize().Min(room)
-		s.Resize(least)
-		s.Move(s.at(least, room))
+		size := s.size(room)
+		s.Resize(size)
+		s.Move(s.at(size, room))
 	}
+}
+
+// size is how large a sheet is: a dialog is as wide as the part that it lies over.
+func (s *Sheet) size(room fyne.Size) fyne.Size {
+	size := s.MinSize()
+	if dock := s.open.dock; s.beneath == nil && dock != nil {
+		size.Width = max(size.Width, dock.Size().Width)
+	}
+	return size.Min(room)
 }
 
 // at returns where a sheet of a size stands.
 func (s *Sheet) at(size, room fyne.Size) fyne.Position {
+	if dock := s.open.dock; s.beneath == nil && dock != nil {
+		// What is too large for its part grows to the left and upwards: axes and sky stay free as long as they can.
+		at := fyne.CurrentApp().Driver().AbsolutePositionForObject(dock)
+		right := at.X + dock.Size().Width
+		return fyne.NewPos(max(0, min(right, room.Width)-size.Width), max(0, min(at.Y, room.Height-size.Height)))
+	}
 	if s.beneath == nil {
 		return fyne.NewPos(float32(int((room.Width-size.Width)/2)), float32(int((room.Height-size.Height)/2)))
 	}
