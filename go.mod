@@ -10,10 +10,12 @@ require (
 	github.com/creack/pty v1.1.24
 	github.com/dweymouth/fyne-tooltip v0.4.0
 	github.com/eclipse/paho.golang v0.23.0
+	github.com/gen2brain/malgo v0.11.24
 	github.com/go-audio/audio v1.0.0
 	github.com/go-audio/wav v1.1.0
 	github.com/godbus/dbus/v5 v5.1.0
 	github.com/google/go-cmp v0.7.0
+	github.com/hanwen/go-fuse/v2 v2.12.1
 	github.com/pelletier/go-toml/v2 v2.4.3
 	github.com/prometheus/client_golang v1.25.0
 	github.com/soniakeys/meeus/v3 v3.0.1
@@ -48,7 +50,6 @@ require (
 	github.com/gorilla/websocket v1.5.3 // indirect
 	github.com/hack-pad/go-indexeddb v0.3.2 // indirect
 	github.com/hack-pad/safejs v0.1.0 // indirect
-	github.com/hanwen/go-fuse/v2 v2.12.1 // indirect
 	github.com/jeandeaual/go-locale v0.0.0-20250612000132-0ef82f21eade // indirect
 	github.com/jsummers/gobmp v0.0.0-20230614200233-a9de23ed2e25 // indirect
 	github.com/kylelemons/godebug v1.1.0 // indirect

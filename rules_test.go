@@ -124,7 +124,7 @@ func oneOf(trees ...string) func(string) bool {
 // pureTrees are the packages that only compute: they can be stepped by hand,
 // replayed from a record and tested without a machine.
 var pureTrees = []string{
-	"ephem", "app/view", "app/desk", "app/commission", "app/echotest", "drive/step", "drive/motion", "drive/guard",
+	"ephem", "app/view", "app/desk", "app/commission", "app/echotest", "app/audio/spectrum", "drive/step", "drive/motion", "drive/guard",
 	"drive/mount", "drive/enclosure", "drive/replica/plant",
 }
 
@@ -143,6 +143,11 @@ var importRules = []importRule{
 		holds:    func(folder string) bool { return folder != "app" },
 		forbids:  oneOf("fyne.io/fyne/v2/app"),
 		testsToo: true,
+	},
+	{
+		why:     "only the program's own package opens the sound system, which needs a C compiler: all else hears it through app/audio",
+		holds:   func(folder string) bool { return folder != "app" && folder != "app/audio/soundcard" },
+		forbids: oneOf("./app/audio/soundcard", "github.com/gen2brain/malgo"),
 	},
 	{
 		why:      "only the window uses Fyne; everything else must run without one",
@@ -405,6 +410,7 @@ func TestScreenPromisesNoSafety(t *testing.T) {
 func TestRulesCatch(t *testing.T) {
 	rows := []struct{ folder, imported string }{
 		{"app/panel/sky", "fyne.io/fyne/v2/app"},
+		{"app/panel/spectrum", "./app/audio/soundcard"},
 		{"app/desk", "fyne.io/fyne/v2"},
 		{"drive/step", "./ephem"},
 		{"drive/link", "./app/desk"},
