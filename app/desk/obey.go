@@ -91,6 +91,8 @@ func (t *turn) prepare(o Order) {
 		t.warn(t.s.Radio.SetContent(o.Index, t.in.At))
 	case ConventionTo:
 		t.s.Radio.SetConvention(o.Index)
+	case AgreedTo:
+		t.warn(t.s.Radio.SetAgreed(&t.c.Settings.Bands[t.s.Band], o.Words))
 	case TurnsTo:
 		t.warn(t.s.Radio.SetPeriods(o.Index, o.On))
 	case ModeTo:

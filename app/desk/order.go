@@ -122,6 +122,9 @@ const (
 	ContentTo
 	// ConventionTo takes the convention Index of Conventions.
 	ConventionTo
+	// AgreedTo takes the frequency in Words, MHz, as that agreed with partners on the band in use; empty goes
+	// back to the band's own.
+	AgreedTo
 	// TurnsTo sets the turns of a timed contact: Index seconds each, 0 for none, the first ours (On).
 	TurnsTo
 	// ModeTo takes the mode Index of mode.All.

@@ -56,6 +56,7 @@ func Practice() Settings {
 		practiceBand("1296 MHz", 1296, 0, 30, 400, 0, 0),
 		practiceBand("5760 MHz", 5760, 1, 55, 60, 0.04, -0.02),
 	}
+	s.Bands[0].TransverterMHz, s.Bands[1].TransverterMHz = 1152, 5616
 	practiceAxis(&s.Axes.Azimuth, -50, -45, 405, 410, 180)
 	practiceAxis(&s.Axes.Elevation, -5, 0, 86, 91, 45)
 	s.Tracking.ToleranceBeamwidths = 0.04 // closer than needed: there is more to see

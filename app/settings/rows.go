@@ -27,6 +27,8 @@ func rows() []Field {
 		{Key: "bands[].receiver_temperature_k", Unit: "K", Least: 1, Most: 10000, Why: "of preamplifier and what follows, for the noise to be expected"},
 		{Key: "bands[].receiver_loss_db", Name: "receiver loss", Unit: "dB", Least: 0, Most: 10, Why: "between the feed and the preamplifier: relay, cable, connectors; 0.1 dB adds 7 K and more"},
 		{Key: "bands[].transmit_power_w", Unit: "W", Least: 0, Most: 30000, Why: "at the feed, for the echo to be expected; 0: receive only"},
+		{Key: "bands[].transverter_offset_mhz", Name: "transverter offset", Unit: "MHz", Least: -300000, Most: 300000, Why: "frequency on the band minus the radio's dial; 1152 for 1296 on a dial of 144, negative where the dial is the higher; 0: the dial is on the band"},
+		{Key: "bands[].oscillator_error_hz", Name: "oscillator error", Unit: "Hz", Least: -1e6, Most: 1e6, Why: "measured on a known carrier: its true frequency minus dial and transverter offset; positive where the dial reads low"},
 
 		{Key: "bands[].feeds[].name", Least: 1, Most: 20, Needed: true, Why: "on the feed selector"},
 		{Key: "bands[].feeds[].squint_cross_elevation_deg", Unit: "degrees", Least: -10, Most: 10, Why: "where this feed's beam looks from the boresight, true angle on the sky; + clockwise"},

@@ -6,10 +6,17 @@ import (
 	"slices"
 )
 
+// leastDialMHz is the lowest that a radio is tuned to.
+const leastDialMHz = 0.1
+
 func (s Settings) checkBands(f *faults) {
 	checkCount(f, "bands", len(s.Bands), 1, MaxBands)
 	checkNames(f, "bands", s.Bands, func(b Band) string { return b.Name })
 	for i, band := range s.Bands {
+		offset := fmt.Sprintf("bands[%d].transverter_offset_mhz", i)
+		if dial := band.MHz - band.TransverterMHz; !(dial >= leastDialMHz) && f.fine(offset, fmt.Sprintf("bands[%d].mhz", i)) {
+			f.add(offset, "%s puts the dial at %s MHz; must leave at least %s MHz", number(band.TransverterMHz), number(dial), number(leastDialMHz))
+		}
 		key := fmt.Sprintf("bands[%d].feeds", i)
 		checkCount(f, key, len(band.Feeds), 1, MaxFeeds)
 		checkNames(f, key, band.Feeds, func(feed Feed) string { return feed.Name })

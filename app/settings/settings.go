@@ -88,7 +88,11 @@ type Band struct {
 	ReceiverTemperature float64 `toml:"receiver_temperature_k"`
 	ReceiverLossDB      float64 `toml:"receiver_loss_db"` // before the preamplifier
 	TransmitPowerW      float64 `toml:"transmit_power_w"`
-	Feeds               []Feed  `toml:"feeds"`
+	// TransverterMHz is the band's frequency minus the radio's dial; OscillatorErrorHz what the true frequency
+	// is above their sum.
+	TransverterMHz    float64 `toml:"transverter_offset_mhz"`
+	OscillatorErrorHz float64 `toml:"oscillator_error_hz"`
+	Feeds             []Feed  `toml:"feeds"`
 }
 
 // Polarisation of a feed, receiving.

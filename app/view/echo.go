@@ -25,7 +25,9 @@ type Echo struct {
 	Own     []Figure
 	// PartnerWords name the partner, or say that none is chosen; Convention who corrects.
 	PartnerWords, Convention string
-	Partner                  []Figure
+	// Dials are what to set on the radio: receiver, transmitter.
+	Dials   [2]Dial
+	Partner []Figure
 }
 
 // EchoOf returns what the pane Echo says now.
@@ -39,7 +41,7 @@ func EchoOf(now Now) Echo {
 		OwnHead:      Pair{Phrase{"Own echo, " + r.Band, Faint}, Phrase{"received " + Clock(r.At) + " UTC", Faint}},
 		Own:          ownFigures(now, r),
 		PartnerWords: "no partner", Convention: radio.Conventions()[r.Convention],
-		Partner: tuning(r),
+		Dials: dials(r), Partner: dialFigures(r),
 	}
 	if r.HasPartner {
 		e.PartnerWords = r.Partner.Name + ", " + r.Partner.Locator
@@ -157,18 +159,6 @@ func sunOff(now Now, r *radio.Path) Figure {
 		value.Tone = Attention
 	}
 	return Figure{name, value, Phrase{}}
-}
-
-// tuning says where to listen and to send.
-func tuning(r *radio.Path) []Figure {
-	within := r.Own.Within.DopplerHz
-	if r.HasPartner {
-		within = r.Mutual.Within.DopplerHz
-	}
-	line := func(name string, hz float64) Figure {
-		return Figure{name, Phrase{Hertz(hz, within), Wanted}, Phrase{SignedHertz(hz-r.AgreedHz, within), Faint}}
-	}
-	return []Figure{line("Receive frequency", r.ListenHz), line("Transmit frequency", r.SendHz)}
 }
 
 func partnerFigures(r *radio.Path) []Figure {

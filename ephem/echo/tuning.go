@@ -1,7 +1,10 @@
 package echo
 
 import (
+	"math"
 	"time"
+
+	"github.com/soniakeys/unit"
 
 	"beamhelm/ephem"
 )
@@ -65,4 +68,24 @@ func sendHz(p Path, agreedHz float64, convention Convention) float64 {
 		return agreedHz / (p.Up * p.Down)
 	}
 	return agreedHz
+}
+
+// TuneWithin returns by how much a tuning for the middle of a partner's place is off at most, Hz, where the
+// partner may stand anywhere within half a height and half a width of it, as in a square of a locator.
+// It is zero where the convention asks nothing of the partner's place.
+func TuneWithin(sky *ephem.Sky, here, there ephem.Site, halfLat, halfLon unit.Angle, agreedHz float64,
+	convention Convention, at time.Time,
+) (within Tuning) {
+	middle := Tune(sky, here, there, agreedHz, convention, at)
+	for _, north := range [...]float64{-1, 1} {
+		for _, east := range [...]float64{-1, 1} {
+			corner := there
+			corner.Lat = max(-math.Pi/2, min(math.Pi/2, there.Lat+halfLat.Mul(north)))
+			corner.Lon += halfLon.Mul(east)
+			t := Tune(sky, here, corner, agreedHz, convention, at)
+			within.ListenHz = max(within.ListenHz, math.Abs(t.ListenHz-middle.ListenHz))
+			within.SendHz = max(within.SendHz, math.Abs(t.SendHz-middle.SendHz))
+		}
+	}
+	return within
 }

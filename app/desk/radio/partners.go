@@ -34,6 +34,8 @@ type Kept struct {
 	// Company are the names of the plan's other partners.
 	Company    []string `json:"company,omitempty"`
 	Convention int      `json:"convention"`
+	// Agreed are the frequencies agreed with partners, those of the bands where none stands here.
+	Agreed []Agreed `json:"agreed,omitempty"`
 	// Periods of a timed contact, seconds each; 0 where none was chosen here.
 	PeriodS    int  `json:"turn_s"`
 	OursFirst  bool `json:"ours_first"`
@@ -60,6 +62,7 @@ func New(c *station.Config, k Kept) State {
 	if validPeriod(k.PeriodS) {
 		s.Periods = Periods{LengthS: float64(k.PeriodS), OursFirst: k.OursFirst, Off: k.PeriodsOff}
 	}
+	s.takeAgreed(c.Settings.Bands, k.Agreed)
 	s.SetMode(k.Mode)
 	s.Month.takeDates(k.Dates)
 	return s
@@ -68,7 +71,7 @@ func New(c *station.Config, k Kept) State {
 // Kept is what is to be kept.
 func (s *State) Kept() Kept {
 	return Kept{
-		Partners: s.List, Partner: s.Chosen, Convention: int(s.Convention), PeriodS: int(s.Periods.LengthS),
+		Partners: s.List, Partner: s.Chosen, Convention: int(s.Convention), Agreed: s.Agreed, PeriodS: int(s.Periods.LengthS),
 		OursFirst: s.Periods.OursFirst, PeriodsOff: s.Periods.Off, Mode: s.Mode, Dates: s.Month.Dates, Company: s.Company,
 	}
 }

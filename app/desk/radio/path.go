@@ -21,7 +21,7 @@ import (
 type Path struct {
 	At   time.Time
 	Band string
-	// AgreedHz is the frequency spoken of between the stations: the band's.
+	// AgreedHz is the frequency spoken of between the stations: as entered for the band, else the band's.
 	AgreedHz float64
 	// MoonEl is as seen; Up says that it is above the least elevation.
 	MoonEl unit.Angle
@@ -43,6 +43,8 @@ type Path struct {
 	Convention int       // an index of Conventions
 	// ListenHz and SendHz are the tuning for the convention: with the partner, or for the own echo.
 	ListenHz, SendHz float64
+	// Dial is the same on the radio's own dial, for a whole period.
+	Dial Dial
 	// What follows belongs to the partner, and means nothing without one.
 	HasPartner    bool
 	Partner       Partner
@@ -110,6 +112,7 @@ type State struct {
 	Chosen     string   // name; empty for none
 	Company    []string // names of the other partners of the plan
 	Convention echo.Convention
+	Agreed     []Agreed
 	Periods    Periods
 	Mode       int // an index of mode.All
 	Content    content
@@ -185,7 +188,7 @@ func (s *State) partner() (site ephem.Site, p partner.Partner, ok bool) {
 func (w *work) question() (q echo.Question, p partner.Partner) {
 	c := w.c
 	q = echo.Question{
-		Here: c.Site(), Air: c.Air(), Hz: c.Settings.Bands[w.in.Band].MHz * 1e6,
+		Here: c.Site(), Air: c.Air(), Hz: w.s.agreedHz(&c.Settings.Bands[w.in.Band]),
 		HalfPower: c.Beamwidth(w.in.Band, w.in.Feed), Fineness: noise.Coarse,
 	}
 	q.There, p, q.HasPartner = w.s.partner()
@@ -230,6 +233,7 @@ func (w *work) report(at time.Time) *Path {
 		out.PartnerRising = q.Air.Refracted(later) > r.PartnerEl
 	}
 	out.ListenHz, out.SendHz = tuning.ListenHz, tuning.SendHz
+	out.Dial = w.dial(q, out.Partner.Locator, at)
 	mixed := q.HasPartner && w.linear() != there.Polarisation.Linear()
 	out.Faraday = w.faraday(q, r.Look, mixed, summed.Polarisation, at)
 	out.Budget = w.ownBudget(out, r)

@@ -18,6 +18,8 @@ type Inputs struct {
 	// ClockOffset is how far the computer's clock is behind the time source, meant with HasClockOffset.
 	ClockOffset    time.Duration
 	HasClockOffset bool
+	// Dialled is what the radio's own dial shows.
+	Dialled Dialled
 }
 
 // Outputs are what a step tells.

@@ -26,6 +26,8 @@ type Pane struct {
 	ownHead, ownWhen, passHead, passWhen *widget.Text
 	own, partner                         *widget.Figures
 	partnerKey, conventionKey, budgetKey *widget.Button
+	agreedKey                            *widget.Button
+	dials                                [2]dial
 	charts                               [4]*smallChart
 
 	radio *desk.Radio
@@ -48,9 +50,11 @@ func New(with widget.Context) *Pane {
 	p.partnerKey = widget.NewButton("Partner ▾", "partner-select", "The station at the other end; P takes the next one of the list", p.openPartners).Tight().Sized(widget.SmallText)
 	p.conventionKey = widget.NewButton("each station corrects ▾", "convention-select", "Who corrects the Doppler shift: it decides the receive and transmit frequencies", p.openConventions).Tight().Sized(widget.SmallText)
 	p.budgetKey = widget.NewButton("Budget…", "echo-budget", "What the echo should be, term by term, and what a partner should hear", p.openBudget).Tight().Sized(widget.SmallText)
+	p.agreedKey = widget.NewButton("—", "echo-agreed", "The frequency agreed with the partner on this band, from which the dial is worked out", p.openAgreed).Tight().Sized(widget.SmallText).Reserve("1296.065 MHz…")
 	for i := range p.charts {
 		p.charts[i] = newSmallChart()
 	}
+	p.dials = [2]dial{newDial("echo-receive"), newDial("echo-transmit")}
 	heads := func(left, right *widget.Text) fyne.CanvasObject {
 		return widget.Row(6, widget.Sharing(left), widget.Sharing(right))
 	}
@@ -58,14 +62,15 @@ func New(with widget.Context) *Pane {
 		return widget.Row(6, widget.Sharing(a.object), widget.Sharing(b.object))
 	}
 	p.object = widget.Column(3,
-		widget.Fixed(widget.Row(6, widget.Sharing(p.word), widget.Fixed(p.budgetKey))), widget.Fixed(p.reasons),
+		widget.Fixed(widget.Row(6, widget.Sharing(p.word), widget.Fixed(p.agreedKey), widget.Fixed(p.budgetKey))), widget.Fixed(p.reasons),
 		widget.Fixed(heads(p.ownHead, p.ownWhen)),
 		widget.Part{Object: p.own.Object(), Share: 8},
 		widget.Fixed(widget.Row(6, widget.Part{Object: p.partnerKey, Share: 1}, widget.Part{Object: p.conventionKey, Share: 1})),
+		widget.Fixed(widget.Row(6, widget.Sharing(p.dials[0].object), widget.Sharing(p.dials[1].object))),
 		widget.Part{Object: p.partner.Object(), Share: 6},
 		widget.Fixed(heads(p.passHead, p.passWhen)),
-		widget.Part{Object: pair(p.charts[0], p.charts[1]), Share: 4, Least: 56},
-		widget.Part{Object: pair(p.charts[2], p.charts[3]), Share: 4, Least: 56})
+		widget.Part{Object: pair(p.charts[0], p.charts[1]), Share: 4, Least: 44},
+		widget.Part{Object: pair(p.charts[2], p.charts[3]), Share: 4, Least: 44})
 	return p
 }
 
@@ -90,8 +95,13 @@ func (p *Pane) Show(now view.Now) {
 	changed := p.own.Show(e.Own)
 	p.partnerKey.Set(e.PartnerWords+" ▾", widget.Quiet)
 	p.conventionKey.Set(e.Convention+" ▾", widget.Quiet)
+	p.agreedKey.Set(view.AgreedWords(now)+"…", widget.Quiet)
+	for i := range p.dials {
+		p.dials[i].show(e.Dials[i])
+	}
 	changed = p.partner.Show(e.Partner) || changed
 	p.partnerKey.SetEnabled(now.Radio != nil)
+	p.agreedKey.SetEnabled(now.Radio != nil)
 	p.conventionKey.SetEnabled(now.Radio != nil)
 	if changed {
 		p.object.Refresh()

@@ -27,7 +27,10 @@ func open(t *testing.T, change func(*radio.Path)) (*Pane, *stage.Desk, *widget.O
 	status := stage.Tracking()
 	status.Radio = &radio.Path{At: status.At, Band: "5760 MHz", Up: true, Merit: 0.9,
 		Summary:  "excellent: path +0.1 dB, noise +0.0 dB, spread 78 Hz",
-		AgreedHz: 5760e6, ListenHz: 5760003208, SendHz: 5759996792,
+		AgreedHz: 5760.1e6, ListenHz: 5760003208, SendHz: 5759996792,
+		Dial: radio.Dial{From: status.At, Until: status.At, ReceiveHz: 144103208, TransmitHz: 144096792, ReceiveAirHz: 5760103208,
+			TransmitAirHz: 5760096792, ReceiveChangeHz: -12, TransmitChangeHz: 12, ReceiveWithinHz: 104, TransmitWithinHz: 104,
+			OwnEchoHz: 144108120, OwnEchoOffHz: 4912},
 		Partners: []desk.Partner{{Name: "Quarry Ridge", Locator: "FN42hn", Polarisation: "circular"}, {Name: "Wattle Plain", Locator: "QF22ag", Polarisation: "vertical"}}}
 	if change != nil {
 		change(status.Radio)
@@ -59,7 +62,10 @@ func TestNextPartner(t *testing.T) {
 
 // What the pane shows stays whole in the least room it gets.
 func TestFiguresAreWhole(t *testing.T) {
-	p, _, _ := open(t, func(r *radio.Path) { r.HasPartner, r.Partner, r.BothLinear = true, r.Partners[1], true })
+	p, _, _ := open(t, func(r *radio.Path) {
+		r.HasPartner, r.Partner, r.BothLinear = true, r.Partners[1], true
+		r.Dial.Read = radio.Dialled{Has: true, ReceiveHz: r.Dial.ReceiveHz - 12345, TransmitHz: r.Dial.TransmitHz - 12345}
+	})
 	widget.Walk(p.Object(), func(o fyne.CanvasObject) {
 		if text, ok := o.(*widget.Text); ok && text.Cut() {
 			t.Errorf("%q is cut", text.ControlWords())
@@ -67,6 +73,42 @@ func TestFiguresAreWhole(t *testing.T) {
 	})
 	if size := p.Object().MinSize(); size.Height > 525 || size.Width > 410 {
 		t.Errorf("least size %v", size)
+	}
+}
+
+// The dial is in large digits, and what is typed for the agreed frequency is ordered; a radio that stands elsewhere is pointed out.
+func TestDialAndAgreedFrequency(t *testing.T) {
+	p, d, layer := open(t, nil)
+	words := func(name string) string {
+		for _, placed := range widget.Inventory(p.Object()) {
+			if placed.Name == name {
+				return placed.Object.(*widget.Text).ControlWords()
+			}
+		}
+		return "nothing named " + name
+	}
+	if got := words("echo-receive") + "|" + words("echo-transmit") + "|" + words("echo-receive-note") + "|" + words("echo-partner-2"); got != "144.103 208|144.096 792|on the air 5760.103 208, ±104 Hz|144.108 120" {
+		t.Error(got)
+	}
+	test.Tap(p.agreedKey)
+	for _, placed := range widget.Inventory(layer.Object()) {
+		if entry, is := placed.Object.(*widget.Entry); is {
+			entry.SetText("5760.2")
+		}
+	}
+	for _, placed := range widget.Inventory(layer.Object()) {
+		if placed.Name == "agreed-set" {
+			placed.Object.(fyne.Tappable).Tapped(nil)
+		}
+	}
+	if asked := d.Asked(); len(asked) != 1 || asked[0].Kind != desk.AgreedTo || asked[0].Words != "5760.2" {
+		t.Errorf("asked %+v", asked)
+	}
+	p, _, _ = open(t, func(r *radio.Path) {
+		r.Dial.Read = radio.Dialled{Has: true, ReceiveHz: r.Dial.ReceiveHz + 9, TransmitHz: r.Dial.TransmitHz - 1200}
+	})
+	if got := words("echo-receive-note") + "|" + words("echo-transmit-note"); got != "radio 144.103 217|▲ radio 144.095 592, −1 200 Hz" {
+		t.Error(got)
 	}
 }
 
