@@ -83,16 +83,8 @@ func (t *turn) obeyNow(o Order) {
 // prepare obeys the orders about the radio path, the plan and the noise.
 func (t *turn) prepare(o Order) {
 	switch o.Kind {
-	case PartnerTo:
-		t.warn(t.s.Radio.SetPartner(o.Words))
-	case PartnersTo:
-		t.warn(t.s.Radio.SetPartners(t.c, o.Words))
-	case ContentTo:
-		t.warn(t.s.Radio.SetContent(o.Index, t.in.At))
-	case ConventionTo:
-		t.s.Radio.SetConvention(o.Index)
-	case AgreedTo:
-		t.warn(t.s.Radio.SetAgreed(&t.c.Settings.Bands[t.s.Band], o.Words))
+	case PartnerTo, PartnersTo, ContentTo, ConventionTo, AgreedTo:
+		t.path(o)
 	case TurnsTo:
 		t.warn(t.s.Radio.SetPeriods(o.Index, o.On))
 	case ModeTo:
@@ -140,6 +132,22 @@ func (t *turn) prepare(o Order) {
 		t.push(o)
 	default:
 		t.survey(o)
+	}
+}
+
+// path obeys the orders about the path by way of the Moon.
+func (t *turn) path(o Order) {
+	switch o.Kind {
+	case PartnerTo:
+		t.warn(t.s.Radio.SetPartner(o.Words))
+	case PartnersTo:
+		t.warn(t.s.Radio.SetPartners(t.c, o.Words))
+	case ContentTo:
+		t.warn(t.s.Radio.SetContent(o.Index, t.in.At))
+	case ConventionTo:
+		t.s.Radio.SetConvention(o.Index)
+	case AgreedTo:
+		t.warn(t.s.Radio.SetAgreed(&t.c.Settings.Bands[t.s.Band], o.Words))
 	}
 }
 
