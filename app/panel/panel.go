@@ -183,6 +183,10 @@ func (w *Window) build(past records.Source, eye camera.Source) {
 	w.records = records.New(w.with, past)
 	w.right = newRight(w.with, w.SetPalette, w.showKeys, w.health, receiver.New(w.with), survey.New(w.with), w.echo, plan.New(w.with), w.records)
 	w.with.Open.DockIn(w.right.stack)
+	w.health.OnTrend(func(key string) {
+		w.right.chooseTitle(w.records.Title())
+		w.records.ShowKey(key)
+	})
 	axes, band, drives := lanes.New(), controls.NewBand(w.with), controls.NewDrives(w.with)
 	w.drives = drives
 	sky, beam, strip := leftPanes(w.with)

@@ -186,6 +186,7 @@ func ways() map[string]way {
 		"plan-dialog":              to("Plan", "plan-export"),
 		"plan-with-list":           to("Plan", "plan-with"),
 		"position-dialog":          to("Health", "reference-button", "reference-beam"),
+		"reading-dialog":           to("Health", "health-list"),
 		"records-earlier":          to("Records", "records-beside"),
 		"records-groups":           to("Records", "records-reading-1"),
 		"records-kinds":            to("Records", "records-sift"),

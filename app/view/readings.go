@@ -2,6 +2,7 @@ package view
 
 import (
 	"math"
+	"strings"
 
 	"beamhelm/app/desk"
 )
@@ -23,12 +24,26 @@ type ReadingGroup struct {
 	Lines []ReadingLine
 }
 
-// Groups returns the readings that are fitted, by group, in the order in which the groups first appear.
+// OutOfLimits is the heading of the readings that are out of their limits.
+const OutOfLimits = "Out of limits"
+
+// Groups returns the readings that are fitted, by group, in the order in which the groups first appear. Those
+// that are out of their limits stand before all others, the worst first, under a heading of their own.
 func Groups(now Now) []ReadingGroup {
 	var groups []ReadingGroup
 	place := map[string]int{}
+	for _, grade := range []desk.Grade{desk.AlarmGrade, desk.Warning} {
+		for index, reading := range now.Readings {
+			if now.Live && reading.Fitted && reading.Grade == grade {
+				if groups == nil {
+					groups = []ReadingGroup{{Name: OutOfLimits}}
+				}
+				groups[0].Lines = append(groups[0].Lines, LineOf(now, index))
+			}
+		}
+	}
 	for index, reading := range now.Readings {
-		if !reading.Fitted {
+		if !reading.Fitted || now.Live && reading.Grade >= desk.Warning {
 			continue
 		}
 		at, known := place[reading.Group]
@@ -65,13 +80,21 @@ type Scale struct {
 	From, To float64
 	// At is where the reading stands; NaN when it is not known.
 	At float64
+	// Limits are the low alarm, low warning, high warning and high alarm limit; NaN where there is none.
+	Limits [4]float64
+}
+
+// NoScale is that of a reading without a width: everything is normal, nothing known.
+func NoScale() Scale {
+	nan := math.NaN()
+	return Scale{To: 1, At: nan, Limits: [4]float64{nan, nan, nan, nan}}
 }
 
 // ScaleOf returns the scale of a reading.
 func ScaleOf(reading desk.Reading) Scale {
 	width := reading.High - reading.Low
 	if !(width > 0) {
-		return Scale{To: 1, At: math.NaN()}
+		return NoScale()
 	}
 	part := func(v, otherwise float64) float64 {
 		if math.IsNaN(v) {
@@ -86,7 +109,59 @@ func ScaleOf(reading desk.Reading) Scale {
 	if math.IsNaN(high) {
 		high = reading.AlarmHigh
 	}
-	return Scale{From: part(low, 0), To: part(high, 1), At: part(reading.Value, math.NaN())}
+	s := Scale{From: part(low, 0), To: part(high, 1), At: part(reading.Value, math.NaN())}
+	for i, limit := range limitsOf(reading) {
+		s.Limits[i] = part(limit, math.NaN())
+	}
+	return s
+}
+
+// limitsOf are the low alarm, low warning, high warning and high alarm limit of a reading; NaN where there is none.
+func limitsOf(r desk.Reading) [4]float64 {
+	return [4]float64{r.AlarmLow, r.WarnLow, r.WarnHigh, r.AlarmHigh}
+}
+
+// ReadingTold is what is told of one reading in full.
+type ReadingTold struct {
+	Figure Phrase // with its unit
+	State  Phrase // whether it is normal
+	Limits []Figure
+	Next   Phrase // what to do; empty when it is normal
+}
+
+// TellReading tells of the reading with an index in full.
+func TellReading(now Now, index int) ReadingTold {
+	r, line := now.Readings[index], LineOf(now, index)
+	told := ReadingTold{Figure: Phrase{strings.TrimSpace(line.Figure + " " + line.Unit), line.Tone}}
+	switch {
+	case !now.Live:
+		told.State = Phrase{"Not known: no reply from the enclosure", Old}
+	case !r.Fitted:
+		told.State = Phrase{"No reading", Old}
+	case r.Grade >= desk.Warning:
+		told.State = Phrase{gradeWord(r.Grade) + ": " + r.Crossed, line.Tone}
+	default:
+		told.State = Phrase{"Within its limits", Faint}
+	}
+	for i, name := range [...]string{"Alarm below", "Warning below", "Warning above", "Alarm above"} {
+		if limit := limitsOf(r)[i]; !math.IsNaN(limit) {
+			told.Limits = append(told.Limits, Figure{Name: name, Value: Phrase{Number(limit, r.Decimals) + " " + r.Unit, Plain}})
+		}
+	}
+	if len(told.Limits) == 0 && told.State.Tone == Faint {
+		told.State.Words = "No limits are set"
+	}
+	if r.Next != "" {
+		told.Next = Phrase{r.Next, Attention}
+	}
+	return told
+}
+
+func gradeWord(g desk.Grade) string {
+	if g >= desk.AlarmGrade {
+		return "Alarm"
+	}
+	return "Warning"
 }
 
 // HealthGrade returns the grade of the worst reading and switch.

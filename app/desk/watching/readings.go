@@ -19,6 +19,8 @@ const ReadingCount = enclosure.ReadingCount
 
 // Reading is one reading of the enclosure.
 type Reading struct {
+	// Key is that of its limits in the settings and of its column in the records.
+	Key        string
 	Name, Unit string
 	Group      string
 	Decimals   int
@@ -33,7 +35,9 @@ type Reading struct {
 	Crossed string
 	// Words replaces the figure where it is a state (sequencer).
 	Words string
-	At    time.Time
+	// Next is what to do about the limit crossed; empty when none.
+	Next string
+	At   time.Time
 }
 
 // Switch is a two-state thing at the enclosure: end switches, stop circuit, hand panel, door.
@@ -92,7 +96,7 @@ func (s *State) Shown(c *station.Config, loop *step.Status, at time.Time) (out [
 		value := loop.Readings.Value(i)
 		grade := s.Readings[i].Grade
 		r := Reading{
-			Name: ReadingName(i), Unit: d.Unit, Group: d.Group, Decimals: d.Decimals,
+			Key: keys[i], Name: ReadingName(i), Unit: d.Unit, Group: d.Group, Decimals: d.Decimals,
 			Fitted: !math.IsNaN(value), Value: value, Grade: grade,
 			AlarmLow:  limits.AlarmLow,
 			WarnLow:   limits.WarningLow,
@@ -101,6 +105,10 @@ func (s *State) Shown(c *station.Config, loop *step.Status, at time.Time) (out [
 			Crossed:   CrossedWords(i, limits, value, grade, false), At: at.Add(-loop.Link.Age),
 		}
 		r.Low, r.High = scale(i, limits)
+		if r.Crossed != "" {
+			_, least, _ := limits.Crossed(value, grade)
+			r.Next = NextStep(i, least)
+		}
 		if i == enclosure.Sequencer {
 			r.Words = SequencerWords(value)
 			if value == enclosure.SequencerFault {

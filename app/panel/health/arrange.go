@@ -50,16 +50,21 @@ func (a *arrangement) Layout(_ []fyne.CanvasObject, size fyne.Size) {
 		gap = max(0, min(float32(int(left/float32(heads-1))), 12))
 	}
 	y := float32(0)
-	for _, g := range a.groups {
+	a.lines = a.lines[:0]
+	for i, g := range a.groups {
 		place(g.heading, 0, y, size.Width, headHeight)
+		a.lines = append(a.lines, line{y, headHeight, i, nil})
 		y += headHeight
 		for _, r := range g.rows {
 			r.place(0, y, size.Width, height)
+			a.lines = append(a.lines, line{y, height, i, r})
 			y += height
 		}
 		y += gap
 	}
 	a.placeStates(y, size.Width, height)
+	place(a.list, 0, 0, size.Width, y)
+	a.list.place()
 }
 
 func (a *arrangement) placeStates(y, width, height float32) {

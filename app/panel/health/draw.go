@@ -77,7 +77,7 @@ func drawStates(h *history, p *widget.Palette, width, height int) image.Image {
 }
 
 // drawBand returns the scale of a reading: the whole, the part where it is
-// normal, and where it stands.
+// normal, its limits as ticks, those of alarms over the whole height, and where it stands.
 func drawBand(scale view.Scale, p *widget.Palette, ink color.NRGBA, width, height int) image.Image {
 	picture := image.NewNRGBA(image.Rect(0, 0, width, height))
 	fill := func(x0, y0, x1, y1 int, c color.NRGBA) {
@@ -87,6 +87,16 @@ func drawBand(scale view.Scale, p *widget.Palette, ink color.NRGBA, width, heigh
 	fill(0, top, width, bottom, p.Raised)
 	at := func(part float64) int { return int(part * float64(width)) }
 	fill(at(scale.From), top, at(scale.To), bottom, p.Mark)
+	for i, limit := range scale.Limits {
+		if limit != limit { // NaN: none
+			continue
+		}
+		x, reach := min(at(limit), width-1), height/6
+		if i == 0 || i == len(scale.Limits)-1 {
+			reach = 0
+		}
+		fill(x, reach, x+1, height-reach, p.Dim)
+	}
 	if scale.At == scale.At { // not NaN
 		thick := max(3, width/24)
 		x := int(scale.At * float64(width-thick))

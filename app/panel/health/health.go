@@ -21,6 +21,13 @@ type Pane struct {
 	groups  []group
 	states  []stateLine
 	heading *widget.Text // over the states
+	with    widget.Context
+	scroll  *container.Scroll
+	list    *list
+	lines   []line          // in the order of the list
+	folded  map[string]bool // groups by their names
+	trend   func(key string)
+	now     view.Now // as last shown
 
 	histories [desk.ReadingCount]history
 	fresh     [desk.ReadingCount]bool // a column began since the row was shown
@@ -32,7 +39,8 @@ type Pane struct {
 type group struct {
 	heading *widget.Text
 	name    string
-	rows    []*row
+	rows    []*row // none while it is folded
+	all     []int  // readings, by their places in the status
 }
 
 // stateLine is one switch, or how the loop does.
@@ -40,13 +48,17 @@ type stateLine struct{ name, words *widget.Text }
 
 // New returns the pane.
 func New(with widget.Context) *Pane {
-	p := &Pane{heading: widget.NewLabel("Switches and loop").Bold(), check: newChecking(with)}
+	p := &Pane{heading: widget.NewLabel("Switches and loop").Bold(), check: newChecking(with), with: with, folded: map[string]bool{}}
+	p.list = newList(p)
 	p.object = container.New((*arrangement)(p))
-	scroll := container.NewVScroll(p.object)
-	scroll.SetMinSize(fyne.NewSize(leastWidth, 300))
-	p.whole = widget.Column(4, widget.Sharing(scroll), widget.Fixed(p.check.object))
+	p.scroll = container.NewVScroll(p.object)
+	p.scroll.SetMinSize(fyne.NewSize(leastWidth, 300))
+	p.whole = widget.Column(4, widget.Sharing(p.scroll), widget.Fixed(p.check.object))
 	return p
 }
+
+// OnTrend has a function called to show the trend of a key of the records.
+func (p *Pane) OnTrend(show func(key string)) { p.trend = show }
 
 // Title implements widget.Pane.
 func (p *Pane) Title() string { return "Health" }
@@ -76,6 +88,7 @@ func (p *Pane) Watch(now view.Now) {
 
 // Show implements widget.Pane.
 func (p *Pane) Show(now view.Now) {
+	p.now = now
 	if !now.Full {
 		return
 	}
@@ -86,6 +99,9 @@ func (p *Pane) Show(now view.Now) {
 	crossed := ""
 	for g, shown := range groups {
 		for i, line := range shown.Lines {
+			if i >= len(p.groups[g].rows) {
+				break // folded
+			}
 			p.groups[g].rows[i].show(line, now.Readings[line.Index], p.fresh[line.Index])
 			p.fresh[line.Index] = false
 			crossed += line.Crossed + "|"
@@ -105,18 +121,28 @@ func (p *Pane) Show(now view.Now) {
 func (p *Pane) same(groups []view.ReadingGroup, states int) bool {
 	return len(p.states) == states &&
 		slices.EqualFunc(p.groups, groups, func(have group, want view.ReadingGroup) bool {
-			return have.name == want.Name && len(have.rows) == len(want.Lines)
+			return have.name == want.Name && slices.EqualFunc(have.all, want.Lines, func(index int, l view.ReadingLine) bool {
+				return index == l.Index
+			})
 		})
 }
 
-// build makes the rows anew.
+// build makes the rows again.
 func (p *Pane) build(groups []view.ReadingGroup, states int) {
 	p.groups, p.states = nil, nil
 	p.object.RemoveAll()
 	for _, wanted := range groups {
-		g := group{name: wanted.Name, heading: widget.NewLabel(wanted.Name).Bold()}
+		folded := p.folded[wanted.Name]
+		g := group{name: wanted.Name, heading: widget.NewLabel(headingWords(wanted.Name, len(wanted.Lines), folded)).Bold()}
+		if wanted.Name == view.OutOfLimits {
+			g.heading.Tone(wanted.Lines[0].Tone) // the worst stands first
+		}
 		p.object.Add(g.heading)
 		for _, line := range wanted.Lines {
+			g.all = append(g.all, line.Index)
+			if folded {
+				continue
+			}
 			r := newRow(&p.histories[line.Index])
 			g.rows = append(g.rows, r)
 			for _, object := range r.objects() {
@@ -132,5 +158,32 @@ func (p *Pane) build(groups []view.ReadingGroup, states int) {
 		p.object.Add(s.words)
 		p.states = append(p.states, s)
 	}
+	p.object.Add(p.list)
 	p.object.Refresh()
+}
+
+// fold hides the rows of a group, or shows them again. What is out of its limits is always seen.
+func (p *Pane) fold(group int) {
+	name := p.groups[group].name
+	if name == view.OutOfLimits {
+		return
+	}
+	p.folded[name] = !p.folded[name]
+	p.groups = nil // all rows are made again
+	now := p.now
+	now.Full = true
+	p.Show(now)
+	p.object.Layout.Layout(nil, p.object.Size())
+	p.list.Refresh()
+}
+
+// sight scrolls a line into sight.
+func (p *Pane) sight(at *line) {
+	top, height := p.scroll.Offset.Y, p.scroll.Size().Height
+	switch {
+	case at.top < top:
+		p.scroll.ScrollToOffset(fyne.NewPos(0, at.top))
+	case at.top+at.height > top+height:
+		p.scroll.ScrollToOffset(fyne.NewPos(0, at.top+at.height-height))
+	}
 }

@@ -95,6 +95,11 @@ func (r *row) show(line view.ReadingLine, reading desk.Reading, newColumn bool) 
 func moved(a, b view.Scale) bool {
 	const visible = 0.005
 	differs := func(x, y float64) bool { return x-y > visible || y-x > visible || (x != x) != (y != y) }
+	for i := range a.Limits {
+		if differs(a.Limits[i], b.Limits[i]) {
+			return true
+		}
+	}
 	return differs(a.At, b.At) || differs(a.From, b.From) || differs(a.To, b.To)
 }
 
@@ -138,14 +143,14 @@ func (r *row) place(x, y, width, height float32) {
 	}
 	place(r.figure, figure, y, figureWidth, height-1)
 	place(r.unit, figure+figureWidth+4, y, unitWidth, height-1)
-	place(r.trace, trace, y+2, half, height-5)
-	if r.line.Crossed != "" {
-		place(r.crossed, band, y, half, height-1)
-		away(r.band)
-		return
-	}
 	bar := min(12, height-6)
 	place(r.band, band, y+(height-1-bar)/2, half, bar)
+	if r.line.Crossed != "" { // in place of the trace, which a click opens
+		place(r.crossed, trace, y, half, height-1)
+		away(r.trace)
+		return
+	}
+	place(r.trace, trace, y+2, half, height-5)
 	away(r.crossed)
 }
 

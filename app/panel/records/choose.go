@@ -38,6 +38,21 @@ func groupOf(s journal.Series) string {
 	return names[1]
 }
 
+// ShowKey shows the series of a key in place of the first reading.
+func (p *Pane) ShowKey(key string) {
+	s, known := journal.SeriesOf(key)
+	if !known {
+		return
+	}
+	p.readings = slices.Clone(p.readings)
+	if len(p.readings) == 0 {
+		p.readings = append(p.readings, s)
+	}
+	p.readings[0] = s
+	p.arrange()
+	p.ask()
+}
+
 // openGroups offers the groups of readings for the line with an index, and then
 // the readings of one. All but the first can be taken away.
 func (p *Pane) openGroups(index int, beneath fyne.CanvasObject) {

@@ -1,0 +1,205 @@
+package health
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/test"
+
+	"beamhelm/app/desk"
+	"beamhelm/app/panel/stage"
+	"beamhelm/app/panel/widget"
+	"beamhelm/app/view"
+)
+
+// shown is the pane in a window, with the readings of the invented evening changed.
+type shown struct {
+	*Pane
+	t      *testing.T
+	status desk.Status
+	open   *widget.Open
+	trends []string
+}
+
+func show(t *testing.T, change func(*desk.Status)) *shown {
+	t.Helper()
+	app := test.NewTempApp(t)
+	app.Settings().SetTheme(widget.NewTheme(widget.Dusk()))
+	w := test.NewTempWindow(t, nil)
+	s := &shown{t: t, status: stage.Tracking(), open: widget.NewOpen(w.Canvas(), func() float32 { return 0 })}
+	s.Pane = New(widget.Context{Open: s.open})
+	s.OnTrend(func(key string) { s.trends = append(s.trends, key) })
+	w.SetContent(widget.Column(0, widget.Sharing(s.Object()), widget.Fixed(s.open.Object())))
+	w.Resize(fyne.NewSize(440, 640))
+	s.pass(change)
+	return s
+}
+
+// pass lets a tick pass.
+func (s *shown) pass(change func(*desk.Status)) {
+	if change != nil {
+		change(&s.status)
+	}
+	now := view.At(&s.status, 10, 0)
+	s.Watch(now)
+	s.Show(now)
+	s.open.Show(now)
+	s.object.Layout.Layout(nil, s.object.Size())
+}
+
+func (s *shown) names() (names []string) {
+	for _, l := range s.lines {
+		if l.row != nil {
+			names = append(names, l.row.line.Name)
+		} else {
+			names = append(names, "# "+s.groups[l.group].name)
+		}
+	}
+	return names
+}
+
+func (s *shown) index(name string) int {
+	for i, n := range s.names() {
+		if n == name {
+			return i
+		}
+	}
+	s.t.Fatalf("no line %q among %q", name, s.names())
+	return -1
+}
+
+func (s *shown) tap(name string) {
+	l := s.lines[s.index(name)]
+	s.list.Tapped(&fyne.PointEvent{Position: fyne.NewPos(5, l.top+l.height/2)})
+}
+
+func (s *shown) words() string {
+	var all []string
+	for _, placed := range widget.Inventory(s.open.Object()) {
+		all = append(all, placed.Words)
+	}
+	return strings.Join(all, "|")
+}
+
+func grade(s *desk.Status, name string, g desk.Grade, crossed string) {
+	for i := range s.Readings {
+		if s.Readings[i].Name == name {
+			s.Readings[i].Grade, s.Readings[i].Crossed, s.Readings[i].Next = g, crossed, "Look at the charger."
+		}
+	}
+}
+
+// What is out of its limits stands first, the worst before the others, and nowhere else; then it goes back.
+func TestWhatIsOutOfItsLimitsStandsFirst(t *testing.T) {
+	s := show(t, func(d *desk.Status) {
+		for i := range d.Readings {
+			d.Readings[i].Grade, d.Readings[i].Crossed = desk.Normal, ""
+		}
+	})
+	if first := s.names()[0]; first != "# Drives" {
+		t.Errorf("all is normal: first stands %s", first)
+	}
+	before := len(s.names())
+	s.pass(func(d *desk.Status) {
+		grade(d, "Drive supply", desk.Warning, "limit 22.0")
+		grade(d, "Battery", desk.AlarmGrade, "limit 11.5")
+	})
+	names := s.names()
+	if names[0] != "# "+view.OutOfLimits || names[1] != "Battery" || names[2] != "Drive supply" || len(names) != before+1 {
+		t.Errorf("first stand %q, %d lines after %d", names[:3], len(names), before)
+	}
+	s.pass(func(d *desk.Status) {
+		grade(d, "Drive supply", desk.Normal, "")
+		grade(d, "Battery", desk.Normal, "")
+	})
+	if s.names()[0] != "# Drives" || len(s.names()) != before {
+		t.Errorf("normal again: %q", s.names()[:3])
+	}
+}
+
+// A click on a reading opens it: figure, limits, what to do, and the way to its records.
+func TestAReadingOpens(t *testing.T) {
+	s := show(t, func(d *desk.Status) {
+		grade(d, "Battery", desk.AlarmGrade, "limit 11.5")
+		for i := range d.Readings {
+			if d.Readings[i].Name == "Battery" {
+				d.Readings[i].Key, d.Readings[i].AlarmLow, d.Readings[i].AlarmHigh = "battery_v", 11.5, math.NaN()
+			}
+		}
+	})
+	s.tap("Battery")
+	for _, want := range []string{"Alarm: limit 11.5", " V|"} {
+		if words := s.words() + "|"; !strings.Contains(words, want) {
+			t.Errorf("it says %q, not %q", words, want)
+		}
+	}
+	texts := ""
+	widget.Walk(s.open.Object(), func(o fyne.CanvasObject) {
+		if text, is := o.(*widget.Text); is {
+			texts += text.ControlWords() + "|"
+		}
+	})
+	for _, want := range []string{"Battery", "Look at the charger.", "Alarm below", "11.5 V"} {
+		if !strings.Contains(texts, want) {
+			t.Errorf("%q is not among %q", want, texts)
+		}
+	}
+	if strings.Contains(texts, "Alarm above") {
+		t.Error("a limit that is not there is shown")
+	}
+	pressed := false
+	for _, placed := range widget.Inventory(s.open.Object()) {
+		if placed.Name == "reading-records" {
+			placed.Object.(fyne.Tappable).Tapped(&fyne.PointEvent{})
+			pressed = true
+		}
+	}
+	if !pressed || len(s.trends) != 1 || s.trends[0] != "battery_v" || s.open.Covers() {
+		t.Errorf("Show in Records: %v, open %v", s.trends, s.open.Covers())
+	}
+}
+
+// A heading folds its group; what goes out of its limits is seen all the same. Keys do the same.
+func TestGroupsFold(t *testing.T) {
+	s := show(t, nil)
+	before := len(s.names())
+	s.tap("# Weather")
+	if got := len(s.names()); got != before-4 {
+		t.Errorf("%d lines, want %d", got, before-4)
+	}
+	s.pass(func(d *desk.Status) { grade(d, "Wind gust", desk.Warning, "limit 15.0") })
+	if i := s.index("Wind gust"); s.names()[i-1] == "# Weather" {
+		t.Errorf("it stands in the folded group: %q", s.names())
+	}
+	s.list.marked = s.index("# Weather")
+	s.list.TypedKey(&fyne.KeyEvent{Name: fyne.KeyRight})
+	if got := len(s.names()); s.index("Wind direction") < 0 || got < before {
+		t.Errorf("unfolded by key: %q", s.names())
+	}
+	s.list.TypedKey(&fyne.KeyEvent{Name: fyne.KeyRight}) // it stays unfolded
+	s.index("Wind direction")
+	s.list.TypedKey(&fyne.KeyEvent{Name: fyne.KeyDown})
+	s.list.KeyDown(&fyne.KeyEvent{Name: fyne.KeyReturn})
+	s.list.TypedKey(&fyne.KeyEvent{Name: fyne.KeyReturn})
+	if !s.open.Covers() {
+		t.Error("Enter opens nothing")
+	}
+}
+
+// The ticks of the limits are on the bar, also of one that is broken.
+func TestTicksOfTheLimits(t *testing.T) {
+	p := widget.Dusk()
+	scale := view.NoScale()
+	scale.At, scale.Limits[0], scale.Limits[2] = 0.02, 0.25, 0.75
+	picture := drawBand(scale, p, p.Alarm, 100, 12)
+	for x, want := range map[int]bool{25: true, 75: true, 50: false, 60: false} {
+		if got := picture.At(x, 2) == p.Dim; got != want {
+			t.Errorf("tick at %d: %v, want %v", x, got, want)
+		}
+	}
+	if picture.At(25, 0) != p.Dim || picture.At(75, 0) == p.Dim {
+		t.Error("the tick of an alarm reaches over the whole height, that of a warning doesn't")
+	}
+}

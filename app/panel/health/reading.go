@@ -1,0 +1,179 @@
+package health
+
+import (
+	"image"
+	"math"
+	"time"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/container"
+
+	"beamhelm/app/desk"
+	"beamhelm/app/panel/chart"
+	"beamhelm/app/panel/widget"
+	"beamhelm/app/view"
+)
+
+// readingSheet tells of one reading in full: its state, its limits, its last ten minutes and what to do.
+type readingSheet struct {
+	index         int
+	pane          *Pane
+	figure, state *widget.Text
+	next, limits  *fyne.Container // what they hold is made again as it changes
+	plot          *chart.Labelled
+	raster        *canvas.Raster
+	low, high     float64 // of the plot
+	reading       desk.Reading
+	at            time.Time
+	told          string // what was last worded: what must be laid out again
+}
+
+// openReading opens the sheet of a reading.
+func (p *Pane) openReading(index int) {
+	s := &readingSheet{
+		index: index, pane: p,
+		figure: widget.NewText("").Sized(widget.HeadingText).Bold().Reserve("-88.88 L/min").Named("reading-figure"),
+		state:  widget.NewText("").Elastic().Named("reading-state"),
+		next:   container.NewStack(), limits: container.NewStack(),
+	}
+	s.raster = canvas.NewRaster(func(w, h int) image.Image { return s.draw(w, h) })
+	s.raster.SetMinSize(fyne.NewSize(300, 130))
+	s.plot = chart.NewLabelled(s.raster)
+	close := widget.NewButton("Close", "reading-close", "Close this", nil)
+	parts := []widget.Part{
+		widget.Fixed(widget.Row(12, widget.Fixed(s.figure), widget.Sharing(s.state))),
+		widget.Fixed(s.plot.Object()), widget.Fixed(s.limits), widget.Fixed(s.next),
+	}
+	buttons := []widget.Part{widget.Fixed(close), widget.Spring()}
+	key := p.now.Readings[index].Key
+	if p.trend != nil && key != "" {
+		buttons = append(buttons, widget.Fixed(widget.NewButton("Show in Records", "reading-records",
+			"Its hours and days beside other readings", func() {
+				p.with.Open.Close()
+				p.trend(key)
+			})))
+	}
+	s.show(p.now)
+	sheet := p.with.Open.ShowSheet("reading-dialog", p.now.Readings[index].Name,
+		widget.Column(8, append(parts, widget.Fixed(widget.Row(8, buttons...)))...), close)
+	close.SetAct(sheet.Close)
+	sheet.OnTick(s.show)
+}
+
+// show brings the sheet up to date.
+func (s *readingSheet) show(now view.Now) {
+	if now.Status == nil || !now.Full && s.told != "" {
+		return
+	}
+	told := view.TellReading(now, s.index)
+	s.reading, s.at = now.Readings[s.index], now.At
+	s.figure.Set(told.Figure.Words, told.Figure.Tone)
+	s.state.Set(told.State.Words, told.State.Tone)
+	words := told.Next.Words
+	for _, l := range told.Limits {
+		words += "|" + l.Name + l.Value.Words
+	}
+	if s.told != words+"|" {
+		s.told = words + "|"
+		s.lay(told)
+	}
+	s.low, s.high = s.span()
+	s.plot.Show(s.low, s.high, s.reading.Unit, now.At.Add(-columnCount*columnTime), now.At)
+	s.raster.Refresh()
+}
+
+// lay words the limits and what to do.
+func (s *readingSheet) lay(told view.ReadingTold) {
+	var parts []widget.Part
+	for _, l := range told.Limits {
+		parts = append(parts, widget.Fixed(widget.Row(8, widget.Fixed(widget.NewLabel(l.Name).Reserve("Warning above:")),
+			widget.Fixed(widget.NewText(l.Value.Words).Small()))))
+	}
+	s.limits.Objects = []fyne.CanvasObject{widget.Column(0, parts...)}
+	s.next.Objects = []fyne.CanvasObject{widget.Lines(told.Next.Words, leastWidth-40, func(line string) *widget.Text {
+		return widget.NewText(line).Tone(told.Next.Tone)
+	})}
+	s.pane.with.Open.Object().Refresh() // it may be higher now
+}
+
+// span is the range of the plot: what was read, what it is now, and the limits that are near.
+func (s *readingSheet) span() (low, high float64) {
+	least, most, ok := s.pane.histories[s.index].bounds()
+	low, high = float64(least), float64(most)
+	if !ok {
+		low, high = s.reading.Low, s.reading.High
+	}
+	room := max(high-low, (s.reading.High-s.reading.Low)/10, math.Pow(10, -float64(s.reading.Decimals)))
+	for _, limit := range [...]float64{s.reading.AlarmLow, s.reading.WarnLow, s.reading.WarnHigh, s.reading.AlarmHigh} {
+		if limit > low-2*room && limit < high+2*room { // not where it is NaN
+			low, high = min(low, limit), max(high, limit)
+		}
+	}
+	middle := (low + high) / 2
+	room = max(high-low, room) * 0.58
+	return middle - room, middle + room
+}
+
+// draw draws the last ten minutes and the limits.
+func (s *readingSheet) draw(w, h int) image.Image {
+	p, d := widget.Current(), chart.New(w, h)
+	d.FillAll(p.Well)
+	unit := chart.PerUnit(w, s.raster)
+	if !(s.high > s.low) {
+		return d.Picture()
+	}
+	thin := max(1, int(unit))
+	y := func(v float64) float64 { return (s.high - v) / (s.high - s.low) * float64(h) }
+	for _, v := range view.Ticks(s.low, s.high, 4) {
+		d.Across(0, float64(w), y(v), thin, p.Line)
+	}
+	from := s.at.Add(-columnCount * columnTime)
+	moments, _ := view.TimeTicks(from, s.at, 5)
+	for _, m := range moments {
+		d.Down(m.Sub(from).Seconds()/(columnCount*columnTime).Seconds()*float64(w), 0, float64(h), thin, p.Line)
+	}
+	for _, limit := range [...]struct {
+		v   float64
+		ink view.Tone
+	}{
+		{s.reading.AlarmLow, view.Alarming}, {s.reading.AlarmHigh, view.Alarming},
+		{s.reading.WarnLow, view.Attention}, {s.reading.WarnHigh, view.Attention},
+	} {
+		if limit.v >= s.low && limit.v <= s.high {
+			d.Dashed([]chart.Point{{X: 0, Y: y(limit.v)}, {X: float64(w), Y: y(limit.v)}}, 1.4*unit, 5*unit, 4*unit)
+			d.Paint(p.Tint(limit.ink))
+		}
+	}
+	s.curve(d, y, float64(w), unit)
+	d.Paint(p.Is)
+	return d.Picture()
+}
+
+// curve traces the least and the greatest of each column; columns without a value are gaps.
+func (s *readingSheet) curve(d *chart.Drawing, y func(float64) float64, w, unit float64) {
+	history, column := &s.pane.histories[s.index], w/columnCount
+	var upper, lower []chart.Point
+	end := func() {
+		if len(upper) > 0 {
+			for i := len(lower) - 1; i >= 0; i-- {
+				upper = append(upper, chart.Point{X: lower[i].X, Y: lower[i].Y + 1.4*unit})
+			}
+			d.Polygon(upper...)
+		}
+		upper, lower = nil, nil
+	}
+	for back := columnCount - 1; back >= 0; back-- {
+		low, high := history.at(back)
+		if !history.any || low != low {
+			end()
+			continue
+		}
+		right := w - float64(back)*column
+		for _, x := range [...]float64{right - column, right} {
+			upper = append(upper, chart.Point{X: x, Y: y(float64(high)) - 0.7*unit})
+			lower = append(lower, chart.Point{X: x, Y: y(float64(low)) - 0.7*unit})
+		}
+	}
+	end()
+}

@@ -1,0 +1,83 @@
+package view
+
+import (
+	"math"
+	"time"
+)
+
+// Ticks are round figures from low to high, at most so many: multiples of 1, 2 or 5 times a power of ten.
+func Ticks(low, high float64, most int) (ticks []float64) {
+	step := TickStep(low, high, most)
+	if !(step > 0) {
+		return nil
+	}
+	for i := math.Ceil(low/step - 1e-9); i*step <= high+1e-9*step; i++ {
+		ticks = append(ticks, i*step)
+	}
+	return ticks
+}
+
+// TickStep is the distance between such figures; 0 where there is no range.
+func TickStep(low, high float64, most int) float64 {
+	span := high - low
+	if !(span > 0) || math.IsInf(span, 0) || most < 1 {
+		return 0
+	}
+	count := func(step float64) float64 { return math.Floor(high/step+1e-9) - math.Ceil(low/step-1e-9) + 1 }
+	step := roundStep(span / float64(most))
+	for count(step) > float64(most) {
+		step = roundStep(1.5 * step)
+	}
+	return step
+}
+
+// TickDecimals are how many decimals tell such figures apart.
+func TickDecimals(step float64) int {
+	if !(step > 0) {
+		return 0
+	}
+	return max(0, int(math.Ceil(-math.Log10(step)-1e-9)))
+}
+
+// timeSteps are the round steps of UTC, to a day.
+var timeSteps = [...]time.Duration{
+	time.Second, 2 * time.Second, 5 * time.Second, 10 * time.Second, 15 * time.Second, 30 * time.Second,
+	time.Minute, 2 * time.Minute, 5 * time.Minute, 10 * time.Minute, 15 * time.Minute, 30 * time.Minute,
+	time.Hour, 2 * time.Hour, 3 * time.Hour, 6 * time.Hour, 12 * time.Hour,
+}
+
+const day = 24 * time.Hour
+
+// TimeTicks are round moments of UTC between two, at most so many, with the words that tell them apart: the time,
+// or at midnight and for steps of days the date.
+func TimeTicks(from, to time.Time, most int) (ticks []time.Time, layout string) {
+	span := to.Sub(from)
+	if span <= 0 || most < 1 {
+		return nil, ""
+	}
+	step := day
+	for _, s := range timeSteps {
+		if span/s < time.Duration(most) {
+			step = s
+			break
+		}
+	}
+	layout = "15:04"
+	switch {
+	case step < time.Minute:
+		layout = "15:04:05"
+	case step >= day:
+		layout = "2 Jan"
+		for span/step >= time.Duration(most) {
+			step += day
+		}
+	}
+	// Days are counted from a fixed one, so that the same moments are marked while the picture moves on.
+	epoch := time.Date(2000, 1, 1, 0, 0, 0, 0, time.UTC)
+	for at := epoch.Add((from.Sub(epoch) + step - 1).Truncate(step)); !at.After(to); at = at.Add(step) {
+		if !at.Before(from) {
+			ticks = append(ticks, at.UTC())
+		}
+	}
+	return ticks, layout
+}
