@@ -21,6 +21,7 @@ type top struct {
 	station  pair
 	activity pair
 	transmit pair
+	lamp     *lamp
 	turns    *turnClock
 	link     pair
 	alarms   *alarmBox
@@ -52,7 +53,7 @@ func newTop(with widget.Context) *top {
 		practice: newPracticeMark(),
 		station:  newPair("station", "Cold Harbour Field"),
 		activity: newPair("activity", "Tracking the Moon"),
-		transmit: newPair("transmit", "transmit permitted"),
+		transmit: newPair("transmit", "transmit permitted"), lamp: newLamp(),
 		turns:    newTurnClock(with),
 		link:     newPair("link-state", "Link good"),
 		alarms:   newAlarmBox(with),
@@ -66,12 +67,14 @@ func newTop(with widget.Context) *top {
 		part.Share = share
 		return part
 	}
+	t.transmit.object = widget.Row(6, middle(t.lamp.raster), widget.Sharing(t.transmit.object))
+	lit := whole(t.transmit, 11)
 	alarms := middle(t.alarms)
 	alarms.Share = 13
 	row := widget.Row(16,
 		middle(widget.Row(5, widget.Fixed(t.clock), widget.Fixed(widget.NewLabel("UTC")))),
 		middle(t.practice),
-		whole(t.station, 10), whole(t.activity, 13), whole(t.transmit, 10), middle(t.turns),
+		whole(t.station, 10), whole(t.activity, 13), lit, middle(t.turns),
 		whole(t.link, 11), alarms)
 	t.object = widget.Padded(row, 12, 5)
 	return t
@@ -94,6 +97,7 @@ func (t *top) show(now view.Now) {
 	t.station.show(view.StationLine(now))
 	t.activity.show(view.Activity(now))
 	t.transmit.show(view.Transmit(now))
+	t.lamp.show(now)
 	t.turns.show(now)
 	t.link.show(view.Link(now))
 	t.alarms.show(now)

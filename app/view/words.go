@@ -91,6 +91,9 @@ func activityUnder(now Now) string {
 	if short := ArmedShort(now); short != "" && now.Activity != desk.LockedOut {
 		return short
 	}
+	if words := sequenceUnder(now); words != "" && now.Activity != desk.LockedOut {
+		return words
+	}
 	switch now.Activity {
 	case desk.Resting, desk.Parked, desk.Stowed:
 		if now.Power == desk.PowerOff {
@@ -99,10 +102,12 @@ func activityUnder(now Now) string {
 		return "drives powered"
 	case desk.LockedOut:
 		return now.Lock.Cause
+	case desk.Slewing, desk.Parking, desk.Stowing:
+		if off := now.Off.Deg(); !math.IsNaN(off) {
+			return Number(off, decimalsOff(off)) + "° to go"
+		}
 	case desk.Tracking:
 		switch {
-		case now.Peak.Running:
-			return "a peak is being measured"
 		case now.Acquiring:
 			return fmt.Sprintf("%s° off, on it in %s", Number(now.Off.Deg(), decimalsOff(now.Off.Deg())), Span(now.ArrivesIn))
 		case now.Aside != 0:
@@ -110,6 +115,26 @@ func activityUnder(now Now) string {
 		}
 	}
 	return TargetTime(now)
+}
+
+// sequenceUnder says how far a sequence of several steps is that moves the dish; empty where none runs.
+func sequenceUnder(now Now) string {
+	done := func(what string, part float64) string { return fmt.Sprintf("%s, %.0f %% done", what, 100*part) }
+	rounds := ""
+	if r := now.Survey.Rounds; r.Running {
+		rounds = fmt.Sprintf("survey, %s, %s left", Count(r.Taken, "peak", "peaks"), Span(max(0, r.Until.Sub(now.At))))
+	}
+	switch {
+	case rounds != "":
+		return rounds
+	case now.Peak.Running:
+		return done("peak", now.Peak.Part)
+	case now.Receiving.Running:
+		return done("receiver measurement", now.Receiving.Part)
+	case now.Check.Running:
+		return done("station check", now.Check.Part)
+	}
+	return ""
 }
 
 // decimalsOff are those of a distance still to go: more as it becomes small.
@@ -161,6 +186,29 @@ func named(target desk.Target) string {
 		return "the Sun"
 	}
 	return target.Name
+}
+
+// Lamp is how the transmit lamp looks.
+type Lamp uint8
+
+const (
+	LampUnknown   Lamp = iota // nothing is heard
+	LampOff                   // the station receives, without a permit
+	LampPermitted             // it receives, and may transmit
+	LampKeyed                 // it transmits
+)
+
+// TransmitLamp is the lamp beside Transmit.
+func TransmitLamp(now Now) Lamp {
+	switch {
+	case !now.Live:
+		return LampUnknown
+	case now.Transmit.Keyed:
+		return LampKeyed
+	case now.Transmit.Permitted:
+		return LampPermitted
+	}
+	return LampOff
 }
 
 // Transmit says whether the station transmits or receives, and whether it may transmit.

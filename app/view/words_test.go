@@ -47,10 +47,20 @@ func TestActivity(t *testing.T) {
 		{"waiting", func(s *desk.Status) { down(s); s.Activity = desk.Waiting }, "Waiting for the Moon", "rises 17:44, in 1 h 40 min"},
 		{"resting", func(s *desk.Status) { s.Activity, s.Power = desk.Resting, desk.PowerOff }, "Idle", "drive power off"},
 		{"stowed", func(s *desk.Status) { s.Activity, s.Going, s.Power = desk.Stowed, "wind stow", desk.PowerOff }, "In wind stow", "drive power off"},
-		{"stowing", func(s *desk.Status) { s.Activity, s.Going = desk.Stowing, "snow stow" }, "Slewing to snow stow", "sets in 11 h 12 min"},
+		{"stowing", func(s *desk.Status) { s.Activity, s.Going = desk.Stowing, "snow stow" }, "Slewing to snow stow", "0.04° to go"},
+		{"slewing", func(s *desk.Status) { s.Activity, s.Going, s.Off = desk.Slewing, "Cas A", unit.AngleFromDeg(34.21) }, "Slewing to Cas A", "34.2° to go"},
+		{"in a survey", func(s *desk.Status) {
+			s.Survey.Rounds = desk.Rounds{Running: true, Taken: 3, Until: s.At.Add(42 * time.Minute)}
+			s.Peak.Running = true
+		}, "Tracking the Moon", "survey, 3 peaks, 42 min left"},
+		{"a peak", func(s *desk.Status) { s.Peak = desk.Peak{Running: true, Part: 0.4} }, "Tracking the Moon", "peak, 40 % done"},
+		{"a sky dip", func(s *desk.Status) { s.Receiving.Running, s.Receiving.Part = true, 0.25 }, "Tracking the Moon",
+			"receiver measurement, 25 % done"},
+		{"a station check", func(s *desk.Status) { s.Activity, s.Check = desk.Holding, desk.Check{Running: true, Part: 0.5} }, "Holding",
+			"station check, 50 % done"},
 		{"locked out", func(s *desk.Status) { s.Activity, s.Lock = desk.LockedOut, desk.Lock{Locked: true, Cause: "link lost"} }, "Locked out", "link lost"},
 		{"stowed without a name", func(s *desk.Status) { s.Activity, s.Going = desk.Stowed, "" }, "Stowed", "drives powered"},
-		{"without a name", func(s *desk.Status) { s.Activity, s.Going = desk.Slewing, "" }, "Slewing", "sets in 11 h 12 min"},
+		{"without a name", func(s *desk.Status) { s.Activity, s.Going = desk.Slewing, "" }, "Slewing", "0.04° to go"},
 		{"at the dish", func(s *desk.Status) { s.Activity, s.Working = desk.Holding, true }, "Holding", "working at the dish"},
 		{"link lost", func(s *desk.Status) { s.Link.State = desk.LinkLost }, "Not known", "last: tracking the Moon"},
 	}
@@ -357,6 +367,24 @@ func TestOfferWords(t *testing.T) {
 	for _, row := range rows {
 		if got := view.OfferWords(row.axis, row.index); got != row.want {
 			t.Errorf("%q, want %q", got, row.want)
+		}
+	}
+}
+
+// The lamp tells transmitting from receiving, and both from nothing heard.
+func TestTransmitLamp(t *testing.T) {
+	for name, row := range map[string]struct {
+		change func(*desk.Status)
+		want   view.Lamp
+	}{
+		"receiving":              {func(s *desk.Status) { s.Transmit = desk.Transmit{} }, view.LampOff},
+		"permitted":              {func(s *desk.Status) { s.Transmit = desk.Transmit{Permitted: true} }, view.LampPermitted},
+		"keyed":                  {func(s *desk.Status) { s.Transmit = desk.Transmit{Permitted: true, Keyed: true} }, view.LampKeyed},
+		"keyed without a permit": {func(s *desk.Status) { s.Transmit = desk.Transmit{Keyed: true} }, view.LampKeyed},
+		"link lost":              {func(s *desk.Status) { s.Transmit.Keyed, s.Link.State = true, desk.LinkLost }, view.LampUnknown},
+	} {
+		if got := view.TransmitLamp(now(row.change)); got != row.want {
+			t.Errorf("%s: %v, want %v", name, got, row.want)
 		}
 	}
 }
