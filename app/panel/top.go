@@ -54,9 +54,9 @@ func newTop(with widget.Context) *top {
 		station:  newPair("station", "Cold Harbour Field"),
 		activity: newPair("activity", "Tracking the Moon"),
 		transmit: newPair("transmit", "transmit permitted"), lamp: newLamp(),
-		turns:    newTurnClock(with),
-		link:     newPair("link-state", "Link good"),
-		alarms:   newAlarmBox(with),
+		turns:  newTurnClock(with),
+		link:   newPair("link-state", "Link good"),
+		alarms: newAlarmBox(with),
 	}
 	t.activity.head.Bold()
 	middle := func(object fyne.CanvasObject) widget.Part {
@@ -68,7 +68,7 @@ func newTop(with widget.Context) *top {
 		return part
 	}
 	t.transmit.object = widget.Row(6, middle(t.lamp.raster), widget.Sharing(t.transmit.object))
-	lit := whole(t.transmit, 11)
+	lit := whole(t.transmit, 13)
 	alarms := middle(t.alarms)
 	alarms.Share = 13
 	row := widget.Row(16,
