@@ -74,8 +74,8 @@ func newTop(with widget.Context) *top {
 	row := widget.Row(16,
 		middle(widget.Row(5, widget.Fixed(t.clock), widget.Fixed(widget.NewLabel("UTC")))),
 		middle(t.practice),
-		whole(t.station, 10), whole(t.activity, 13), lit, middle(t.turns),
-		whole(t.link, 11), alarms)
+		whole(t.station, 10), whole(t.activity, 14), lit, middle(t.turns),
+		whole(t.link, 8), alarms)
 	t.object = widget.Padded(row, 12, 5)
 	return t
 }

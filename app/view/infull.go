@@ -1,5 +1,7 @@
 package view
 
+import "beamhelm/app/desk"
+
 // Line is something the window says, in full, and what it is of.
 type Line struct {
 	Of string
@@ -34,6 +36,9 @@ func InFull(now Now) (lines []Line) {
 		add("", Phrase{words, Attention})
 	}
 	pair("Link", Link(now))
+	if link := now.Status.Link; link.State == desk.LinkGood {
+		add("", Phrase{"Errors are counted since " + HourMinute(link.Since), Faint})
+	}
 	return lines
 }
 

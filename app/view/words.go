@@ -276,8 +276,7 @@ func Link(now Now) Pair {
 	link := now.Status.Link
 	switch link.State {
 	case desk.LinkGood:
-		return plainPair("Link good", fmt.Sprintf("%s/s, %s since %s",
-			Number(link.PerSecond, 0), Count(int(link.Errors), "error", "errors"), HourMinute(link.Since)))
+		return plainPair("Link good", fmt.Sprintf("%s/s, %s", Number(link.PerSecond, 0), Count(int(link.Errors), "error", "errors")))
 	case desk.LinkWaiting:
 		return Pair{Phrase{"Link waiting", Attention},
 			Phrase{fmt.Sprintf("no reply for %s s", Number(link.LastReply.Seconds(), 1)), Faint}}
