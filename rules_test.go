@@ -124,7 +124,7 @@ func oneOf(trees ...string) func(string) bool {
 // pureTrees are the packages that only compute: they can be stepped by hand,
 // replayed from a record and tested without a machine.
 var pureTrees = []string{
-	"ephem", "app/view", "app/desk", "app/commission", "app/echotest", "app/audio/spectrum", "drive/step", "drive/motion", "drive/guard",
+	"ephem", "app/view", "app/desk", "app/commission", "app/echotest", "app/transceiver/codec", "app/audio/spectrum", "drive/step", "drive/motion", "drive/guard",
 	"drive/mount", "drive/enclosure", "drive/replica/plant",
 }
 

@@ -28,6 +28,9 @@ func (p *session) beside() []alarm.Condition {
 		add("publish", alarm.Notice, p.publish.Trouble(),
 			"The dish goes on, and it is retried automatically. Look at the network and at [publish] in the settings.")
 	}
+	if p.radio != nil {
+		add("radio", alarm.Notice, p.radio.Trouble(), "The dish goes on; set the dial by hand. Look at the radio and at [radio] in the settings.")
+	}
 	if p.stopline != nil {
 		if why := p.stopline.Trouble(); why != "" {
 			add("stop line", alarm.Warning, "'beamhelm stop' doesn't reach this panel: "+why,

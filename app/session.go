@@ -32,6 +32,7 @@ import (
 	"beamhelm/app/sound"
 	"beamhelm/app/stopline"
 	"beamhelm/app/timesource"
+	"beamhelm/app/transceiver"
 	"beamhelm/assets"
 	"beamhelm/clock"
 	"beamhelm/drive"
@@ -54,10 +55,12 @@ type session struct {
 	records *journal.Journal
 	past    *recordsReader
 	publish *publish.Publisher
-	time    *timesource.Source // nil where none is set
-	meter   *meter.Meter       // nil where the enclosure's detector measures
-	sound   *sound.Sounder     // nil where it is off
-	camera  *camera.Camera     // nil where there is none
+	time    *timesource.Source       // nil where none is set
+	meter   *meter.Meter             // nil where the enclosure's detector measures
+	sound   *sound.Sounder           // nil where it is off
+	camera  *camera.Camera           // nil where there is none
+	radio   *transceiver.Transceiver // nil where none is spoken to
+	now     desk.Clock
 	store   kept.Store
 	lock    *kept.Lock          // of the dish; nil in practice
 	keeper  *lastsession.Keeper // nil in practice
@@ -232,6 +235,7 @@ func (p *session) join(config desk.Config, memory desk.Kept, open link.Opener, n
 	} else if p.meter != nil {
 		runner.Meter = p.meter
 	}
+	p.openRadio(&runner, config.Settings.Radio, now)
 	p.desk = desk.NewRunner(config, p.loop, now, runner)
 	p.orders = &loggedDesk{Desk: p.desk, log: p.log}
 	p.sound = sound.FromSettings(p.desk, config.Settings.Sound)
@@ -282,6 +286,9 @@ func (p *session) run() {
 	}
 	if p.meter != nil {
 		p.rest.Go("noise meter", func() { p.meter.Run(rest) })
+	}
+	if p.radio != nil {
+		p.rest.Go("radio", func() { p.radio.Run(rest) })
 	}
 	if p.sound != nil {
 		p.rest.Go("sound", func() { p.sound.Run(rest) })

@@ -22,6 +22,7 @@ import (
 	"beamhelm/app/settings"
 	"beamhelm/app/sound"
 	"beamhelm/app/timesource"
+	"beamhelm/app/transceiver"
 )
 
 // full are settings in which every key has something to do.
@@ -39,6 +40,7 @@ func full() settings.Settings {
 	s.Sun.KeepAwayDeg = 4
 	s.Clock.TimeSource = "ntp.example.org"
 	s.Camera.URL = "http://camera.example/picture.jpg"
+	s.Radio.Family, s.Radio.Port = settings.FramedRadio, "/dev/ttyUSB2"
 	s.Publish.Broker = "mqtt://broker.example:1883"
 	for _, r := range settings.Readings() {
 		l := s.Readings[r.Key]
@@ -247,14 +249,15 @@ func outside(t *testing.T, s settings.Settings) any {
 	line, err := serialline.FromSettings(s.Link)
 	pictures, err2 := camera.FromSettings(s.Camera)
 	meter, err3 := noisemeter.FromSettings(s.Meter)
-	for _, err := range []error{err, err2, err3} {
+	radio, err4 := transceiver.FromSettings(s.Radio, func() transceiver.Wanted { return transceiver.Wanted{} })
+	for _, err := range []error{err, err2, err3, err4} {
 		if err != nil {
 			t.Fatal(err)
 		}
 	}
 	player := sound.FromSettings(nil, s.Sound)
 	return []any{line, serialline.Master(s.Link), pictures, meter, noisemeter.Line(s.Meter), player,
-		timesource.FromSettings(s.Clock), publish.FromSettings(s.Publish, "")}
+		transceiver.Line(s.Radio), radio, timesource.FromSettings(s.Clock), publish.FromSettings(s.Publish, "")}
 }
 
 // figures writes all plain values that something holds, exported or not.

@@ -8,6 +8,7 @@ import (
 
 	"beamhelm/app/alarm"
 	"beamhelm/app/commission"
+	"beamhelm/app/desk/radio"
 	"beamhelm/app/wear"
 	"beamhelm/drive"
 	"beamhelm/drive/motion"
@@ -75,6 +76,7 @@ type Runner struct {
 	loopEvent uint64
 	meter     meterState
 	other     OtherMeter // nil: the enclosure's detector
+	dial      func() radio.Dialled
 	sampled   uint64
 	usual     uint64 // the change of what is usual that was kept last, and when
 	usualAt   step.Nanos
@@ -112,6 +114,8 @@ type RunnerConfig struct {
 	Time TimeSource
 	// Meter, if any, measures the noise in place of the enclosure's detector.
 	Meter OtherMeter
+	// Dial, if any, tells what the radio's own dial shows.
+	Dial func() radio.Dialled
 }
 
 // TimeSource tells how far the computer's clock is off.
@@ -134,6 +138,7 @@ func NewRunner(c Config, loop Loop, clock Clock, r RunnerConfig) *Runner {
 		beside:  r.Beside,
 		time:    r.Time,
 		other:   r.Meter,
+		dial:    r.Dial,
 		wake:    make(chan struct{}, 1),
 	}
 	d.state = New(&d.config, r.Kept.Trims)
@@ -277,6 +282,9 @@ func (d *Runner) collect() (in Inputs, due bool) {
 	}
 	if d.other != nil {
 		in.OtherMeter, in.Around.MeterTrouble = true, d.other.Trouble()
+	}
+	if d.dial != nil {
+		in.Dialled = d.dial()
 	}
 	if d.beside != nil {
 		in.Around.Beside = d.beside()

@@ -13,6 +13,7 @@ import (
 	"beamhelm/app/desk/event"
 	"beamhelm/app/desk/permit"
 	"beamhelm/app/desk/pointing"
+	"beamhelm/app/desk/radio"
 	"beamhelm/app/desk/station"
 	"beamhelm/app/desk/watching"
 	"beamhelm/drive/mount"
@@ -39,7 +40,9 @@ type Inputs struct {
 	// ClockOffset is how far the computer's clock is behind the time source, meant with HasClockOffset.
 	ClockOffset    time.Duration
 	HasClockOffset bool
-	Port           string // the name of the line on the screen
+	// Dialled is what the radio's own dial shows.
+	Dialled radio.Dialled
+	Port    string // the name of the line on the screen
 	// OtherMeter says that the noise is measured by another meter than the enclosure's detector.
 	OtherMeter bool
 }

@@ -33,6 +33,7 @@ func (s Settings) check(table schema, f *faults) {
 	s.checkBands(f)
 	s.checkLink(f)
 	s.checkMeter(f)
+	s.checkRadio(f)
 	s.checkAxis(f, "axes.azimuth", s.Axes.Azimuth)
 	s.checkAxis(f, "axes.elevation", s.Axes.Elevation)
 	s.checkSky(f)

@@ -31,6 +31,7 @@ func Default() Settings {
 		Air:      Air{PressureHPa: 1010, TemperatureC: 10, HumidityPercent: 50},
 		Clock:    Clock{WarnOffS: 1, TimeSourceIntervalMin: 10},
 		Periods:  Periods{LengthS: 60, Ours: First},
+		Radio:    Radio{Family: NoRadio, Baud: 19200, StopBits: 1, Address: 148},
 		Sound:    Sound{Alarms: true},
 		Camera:   Camera{IntervalS: 5},
 		Meter: Meter{AverageS: 1, AfterKeyedMS: 200, LimitMV: 1950, Source: FromEnclosure, Baud: 9600, IntervalMS: 200,

@@ -156,6 +156,15 @@ func rows() []Field {
 		{Key: "meter.high_hz", Name: "audio to", Unit: "Hz", Least: 1, Most: 96000, Why: "upper end of the audio that counts"},
 		{Key: "meter.sample_hz", Name: "sample rate", Unit: "samples/s", Least: 4000, Most: 192000, Why: "rate at which the program records"},
 
+		{Key: "radio.family", Choices: []string{string(NoRadio), string(FramedRadio), string(ASCIIRadio)}, Why: "how the radio is spoken to: framed, binary frames with an address; ascii, commands that end with a semicolon; none, it isn't"},
+		{Key: "radio.port", Least: 0, Most: 250, Why: "the radio's serial control port; for a moment after opening RTS and DTR are high, then low: a radio keyed by them is keyed"},
+		{Key: "radio.baud", Unit: "baud", Choices: []string{"4800", "9600", "19200", "38400", "57600", "115200"}, Why: "as the radio's"},
+		{Key: "radio.stop_bits", Choices: []string{"1", "2"}, Why: "as the radio's; 8 bits, no parity"},
+		{Key: "radio.address", Least: 0, Most: 223, Why: "of the radio, framed family, decimal: 148 is 94 hexadecimal"},
+		{Key: "radio.rts", Name: "RTS on", Why: "for radios that want it as a handshake; never where RTS keys the transmitter"},
+		{Key: "radio.set_dial", Why: "set the dial in each period, the transmitter in split operation only; false: only read"},
+		{Key: "radio.set_while_transmitting", Why: "set it while transmitting too"},
+
 		{Key: "sound.alarms", Why: "whether an alarm sounds until it is acknowledged, where the computer can play sound"},
 		{Key: "sound.player", Least: 0, Most: 200, Why: "a program with its arguments that plays a WAV file; empty: one that the system has"},
 

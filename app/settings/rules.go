@@ -52,6 +52,17 @@ func (s Settings) checkMeter(f *faults) {
 	}
 }
 
+// checkRadio checks that a radio has a port of its own.
+func (s Settings) checkRadio(f *faults) {
+	switch r := s.Radio; {
+	case r.Family == NoRadio || !f.fine("radio.family", "radio.port"):
+	case r.Port == "":
+		f.add("radio.port", "is empty; must be the port of a radio of the family %s", quoted(string(r.Family)))
+	case r.Port == s.Link.Port:
+		f.add("radio.port", "is the enclosure's; must be another")
+	}
+}
+
 func (s Settings) checkLink(f *faults) {
 	l := s.Link
 	if l.StopBits == 2 && l.Parity != NoParity && f.fine("link.stop_bits", "link.parity") {

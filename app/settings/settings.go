@@ -46,6 +46,7 @@ type Settings struct {
 	Clock         Clock             `toml:"clock"`
 	Periods       Periods           `toml:"periods"`
 	Meter         Meter             `toml:"meter"`
+	Radio         Radio             `toml:"radio"`
 	Sound         Sound             `toml:"sound"`
 	Camera        Camera            `toml:"camera"`
 	Publish       Publish           `toml:"publish"`

@@ -41,7 +41,7 @@ func dials(r *radio.Path) [2]Dial {
 		if withinHz >= 0.5 {
 			out.Note.Words += ", ±" + Number(withinHz, 0) + " Hz"
 		}
-		if d.Read.Has {
+		if d.Read.Has && !math.IsNaN(readHz) {
 			if out.Note = (Phrase{"radio " + Megahertz(readHz), Measured}); math.Abs(readHz-hz) >= dialOff {
 				out.Note = Phrase{"▲ radio " + Megahertz(readHz) + ", " + SignedHertz(readHz-hz, 1), Attention}
 			}

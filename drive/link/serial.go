@@ -36,10 +36,30 @@ type Settings struct {
 	Parity Parity
 	// StopBits 1 or 2; 0 is 1 with a parity and 2 without one.
 	StopBits int
+	// Slow allows 4800 baud as well: for what isn't an enclosure.
+	Slow bool
+	// Lines is what RTS and DTR do.
+	Lines Lines
 }
 
+// Lines is what the handshake lines of a port do while it is open. Opening a port raises both on most systems; they
+// fall again at once where they are to be low.
+type Lines uint8
+
+const (
+	LinesRaised Lines = iota // both, as the system opens a port
+	LinesLow
+	RTSAlone
+)
+
 // bauds are the rates that can be set.
-func bauds() []int { return []int{9600, 19200, 38400, 57600, 115200} }
+func (s Settings) bauds() []int {
+	rates := []int{9600, 19200, 38400, 57600, 115200}
+	if s.Slow {
+		return append([]int{4800}, rates...)
+	}
+	return rates
+}
 
 func (s Settings) filled() Settings {
 	if s.Baud == 0 {
@@ -60,8 +80,8 @@ func (s Settings) Validate() error {
 	switch {
 	case s.Path == "":
 		return fmt.Errorf("serial port: no path is set")
-	case !slices.Contains(bauds(), s.Baud):
-		return fmt.Errorf("serial port %s: baud %d, may be one of %v", s.Path, s.Baud, bauds())
+	case !slices.Contains(s.bauds(), s.Baud):
+		return fmt.Errorf("serial port %s: baud %d, may be one of %v", s.Path, s.Baud, s.bauds())
 	case s.Parity > NoParity:
 		return fmt.Errorf("serial port %s: parity %d, may be even, odd or none", s.Path, s.Parity)
 	case s.StopBits < 1 || s.StopBits > 2:
@@ -100,6 +120,9 @@ func Serial(s Settings) Opener {
 		}
 		if err != nil {
 			return nil, err
+		}
+		if f.Lines != LinesRaised && lower(held) {
+			mode.InitialStatusBits = &serial.ModemOutputBits{RTS: f.Lines == RTSAlone}
 		}
 		port, err := serial.Open(f.Path, mode)
 		if err != nil {

@@ -2,6 +2,7 @@ package radio
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 	"time"
@@ -78,7 +79,7 @@ func (c Converter) Dial(airHz float64) float64 { return airHz - c.OffsetHz - c.E
 // Air is where the station is with the dial so, Hz.
 func (c Converter) Air(dialHz float64) float64 { return dialHz + c.OffsetHz + c.ErrorHz }
 
-// Dialled is what the radio's own dial shows, Hz; meant where Has.
+// Dialled is what the radio's own dial shows, Hz; meant where Has. TransmitHz is NaN where only the receiver's is known.
 type Dialled struct {
 	Has                   bool
 	ReceiveHz, TransmitHz float64
@@ -147,8 +148,10 @@ func (w *work) dial(q echo.Question, square string, at time.Time) (d Dial) {
 	}
 	receive, transmit := d.ReceiveHz, d.TransmitHz
 	if w.in.Dialled.Has && at.Equal(w.in.At) { // not where another moment is looked at
-		d.Read = w.in.Dialled
-		receive, transmit = d.Read.ReceiveHz, d.Read.TransmitHz
+		d.Read, receive = w.in.Dialled, w.in.Dialled.ReceiveHz
+		if !math.IsNaN(d.Read.TransmitHz) {
+			transmit = d.Read.TransmitHz
+		}
 	}
 	own := echo.PathTo(sky, q.Here, q.Here, middle)
 	d.OwnEchoHz = converter.Dial(converter.Air(transmit) * own.Up * own.Down)

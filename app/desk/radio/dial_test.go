@@ -164,6 +164,24 @@ func TestTheDialIsRenewedEachPeriod(t *testing.T) {
 	}
 }
 
+// Within a minute the shift changes by hertz: the figures are right in its middle, and say by how much they change.
+func TestTheDialIsRightInTheMiddle(t *testing.T) {
+	c, s := stationAt(t, "IO85ma", "Quarry Ridge,FN42hn,circular,\n", func(*settings.Band) {})
+	s.SetPeriods(60, true)
+	s.Chosen = "Quarry Ridge"
+	d := dialAt(t, c, s, time.Date(2027, 4, 14, 20, 0, 55, 0, time.UTC))
+	tune := func(second int) echo.Tuning {
+		there, _ := s.Partner()
+		return echo.Tune(c.Sky, c.Site(), there, 1296e6, echo.EachOwnLeg, time.Date(2027, 4, 14, 20, 0, second, 0, time.UTC))
+	}
+	if off := d.ReceiveAirHz - tune(30).ListenHz; math.Abs(off) > 0.01 {
+		t.Errorf("%.2f Hz beside the middle's", off)
+	}
+	if want := tune(60).SendHz - tune(0).SendHz; math.Abs(d.TransmitChangeHz-want) > 0.01 || math.Abs(want) < 1 {
+		t.Errorf("changes by %.2f Hz, expected %.2f", d.TransmitChangeHz, want)
+	}
+}
+
 // A locator of four characters leaves the partner within a degree by two; what that does to the figures depends on the
 // convention. The bound of the Earth's turning: half the diagonal of the square, 99 km, at 73 microradians a second.
 func TestTheLocatorsSquare(t *testing.T) {
