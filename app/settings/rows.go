@@ -161,7 +161,7 @@ func rows() []Field {
 		{Key: "radio.baud", Unit: "baud", Choices: []string{"4800", "9600", "19200", "38400", "57600", "115200"}, Why: "as the radio's"},
 		{Key: "radio.stop_bits", Choices: []string{"1", "2"}, Why: "as the radio's; 8 bits, no parity"},
 		{Key: "radio.address", Least: 0, Most: 223, Why: "of the radio, framed family, decimal: 148 is 94 hexadecimal"},
-		{Key: "radio.rts", Name: "RTS on", Why: "for radios that want it as a handshake; never where RTS keys the transmitter"},
+		{Key: "radio.rts", Name: "RTS on", Why: "for radios that need it as a handshake; never where RTS keys the transmitter"},
 		{Key: "radio.set_dial", Why: "set the dial in each period, the transmitter in split operation only; false: only read"},
 		{Key: "radio.set_while_transmitting", Why: "set it while transmitting too"},
 
