@@ -110,14 +110,14 @@ func ScaleOf(reading desk.Reading) Scale {
 		high = reading.AlarmHigh
 	}
 	s := Scale{From: part(low, 0), To: part(high, 1), At: part(reading.Value, math.NaN())}
-	for i, limit := range limitsOf(reading) {
+	for i, limit := range LimitsOf(reading) {
 		s.Limits[i] = part(limit, math.NaN())
 	}
 	return s
 }
 
-// limitsOf are the low alarm, low warning, high warning and high alarm limit of a reading; NaN where there is none.
-func limitsOf(r desk.Reading) [4]float64 {
+// LimitsOf are the low alarm, low warning, high warning and high alarm limit of a reading; NaN where there is none.
+func LimitsOf(r desk.Reading) [4]float64 {
 	return [4]float64{r.AlarmLow, r.WarnLow, r.WarnHigh, r.AlarmHigh}
 }
 
@@ -144,7 +144,7 @@ func TellReading(now Now, index int) ReadingTold {
 		told.State = Phrase{"Within its limits", Faint}
 	}
 	for i, name := range [...]string{"Alarm below", "Warning below", "Warning above", "Alarm above"} {
-		if limit := limitsOf(r)[i]; !math.IsNaN(limit) {
+		if limit := LimitsOf(r)[i]; !math.IsNaN(limit) {
 			told.Limits = append(told.Limits, Figure{Name: name, Value: Phrase{Number(limit, r.Decimals) + " " + r.Unit, Plain}})
 		}
 	}

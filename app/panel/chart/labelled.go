@@ -1,6 +1,7 @@
 package chart
 
 import (
+	"image/color"
 	"time"
 
 	"fyne.io/fyne/v2"
@@ -10,14 +11,20 @@ import (
 	"beamhelm/app/view"
 )
 
-// Labelled is a plot with figures at the left of it and moments beneath it.
+// Labelled is a plot with figures at its left, those of a second reading at its right, and moments beneath it.
 type Labelled struct {
 	object  *fyne.Container
 	plot    fyne.CanvasObject
+	sides   [2]side // left and right
+	moments []label
+}
+
+// side are the figures of one axis.
+type side struct {
 	unit    *widget.Text
 	figures []label
-	moments []label
-	reserve float32 // for the figures
+	used    bool
+	reserve float32 // the widest figure so far: the plot does not jump as one comes and goes
 }
 
 // label is a text at a part of the plot's height from above, or of its width.
@@ -26,30 +33,80 @@ type label struct {
 	text *widget.Text
 }
 
+// Scale is the range of an axis: Low at the plot's lower edge.
+type Scale struct {
+	Low, High float64
+	Unit      string
+}
+
+// mostFigures and mostMoments are how many labels an axis has at most.
+const mostFigures, mostMoments = 4, 5
+
 // NewLabelled returns the labels around a plot.
 func NewLabelled(plot fyne.CanvasObject) *Labelled {
-	l := &Labelled{plot: plot, unit: widget.NewLabel("")}
-	l.object = container.New(labelledLayout{l}, plot, l.unit)
+	l := &Labelled{plot: plot, sides: [2]side{{unit: widget.NewLabel("")}, {unit: widget.NewLabel("")}}}
+	l.object = container.New(labelledLayout{l}, plot, l.sides[0].unit, l.sides[1].unit)
 	return l
 }
 
 // Object returns the plot with its labels.
 func (l *Labelled) Object() fyne.CanvasObject { return l.object }
 
-// Show sets the labels: round figures of a range, its low end at the plot's lower edge, and round moments.
-func (l *Labelled) Show(low, high float64, unit string, from, to time.Time) {
-	l.unit.SetWords(unit)
-	step := view.TickStep(low, high, 4)
-	figures := view.Ticks(low, high, 4)
-	l.figures = l.take(l.figures, len(figures), func(i int) (float64, string) {
-		return (high - figures[i]) / (high - low), view.Number(figures[i], view.TickDecimals(step))
-	})
-	moments, layout := view.TimeTicks(from, to, 5)
+// Show sets the labels: round figures of one scale or two, and round moments of UTC.
+func (l *Labelled) Show(from, to time.Time, scales ...Scale) {
+	for i := range l.sides {
+		a := &l.sides[i]
+		if a.used = i < len(scales) && scales[i].High > scales[i].Low; !a.used {
+			a.unit.SetWords("")
+			a.figures, a.reserve = l.take(a.figures, 0, nil), 0
+			continue
+		}
+		s := scales[i]
+		figures, step := view.Ticks(s.Low, s.High, mostFigures), view.TickStep(s.Low, s.High, mostFigures)
+		a.unit.SetWords(s.Unit)
+		a.figures = l.take(a.figures, len(figures), func(k int) (float64, string) {
+			return (s.High - figures[k]) / (s.High - s.Low), view.Number(figures[k], view.TickDecimals(step))
+		})
+	}
+	moments, layout := view.TimeTicks(from, to, mostMoments)
 	l.moments = l.take(l.moments, len(moments), func(i int) (float64, string) {
 		return moments[i].Sub(from).Seconds() / to.Sub(from).Seconds(), moments[i].Format(layout)
 	})
 	l.object.Layout.Layout(nil, l.object.Size())
 }
+
+// Grid draws the lines that the labels stand at: those of the first scale, and the moments.
+func Grid(d *Drawing, from, to time.Time, s Scale, unit float64, ink color.NRGBA) {
+	w, h, thin := float64(d.picture.Rect.Dx()), float64(d.picture.Rect.Dy()), max(1, int(unit))
+	for _, v := range view.Ticks(s.Low, s.High, mostFigures) {
+		d.Across(0, w, s.Y(v, h), thin, ink)
+	}
+	moments, _ := view.TimeTicks(from, to, mostMoments)
+	for _, at := range moments {
+		d.Down(at.Sub(from).Seconds()/to.Sub(from).Seconds()*w, 0, h, thin, ink)
+	}
+}
+
+// Limits draws the low alarm, low warning, high warning and high alarm limit of a reading as dashed lines, where
+// they are within the scale; NaN: none.
+func Limits(d *Drawing, s Scale, limits [4]float64, unit float64) {
+	p, w, h := widget.Current(), float64(d.picture.Rect.Dx()), float64(d.picture.Rect.Dy())
+	for i, limit := range limits {
+		if !(limit >= s.Low && limit <= s.High) {
+			continue
+		}
+		y := s.Y(limit, h)
+		d.Dashed([]Point{{X: 0, Y: y}, {X: w, Y: y}}, 1.4*unit, 5*unit, 4*unit)
+		if i == 0 || i == len(limits)-1 {
+			d.Paint(p.Alarm)
+		} else {
+			d.Paint(p.Warning)
+		}
+	}
+}
+
+// Y is the place of a value in a plot of a height, from above.
+func (s Scale) Y(value, height float64) float64 { return (s.High - value) / (s.High - s.Low) * height }
 
 // take brings a row of labels up to date.
 func (l *Labelled) take(labels []label, count int, of func(int) (float64, string)) []label {
@@ -75,41 +132,57 @@ type labelledLayout struct{ l *Labelled }
 
 const labelGap = 4
 
-func (a labelledLayout) edges() (left, bottom float32) {
-	left = a.l.unit.MinSize().Width
-	for _, f := range a.l.figures {
-		left = max(left, f.text.MinSize().Width)
+// edges are the rooms at the left, at the right and beneath.
+func (a labelledLayout) edges() (left, right, bottom float32) {
+	var rooms [2]float32
+	for i := range a.l.sides {
+		side := &a.l.sides[i]
+		if !side.used {
+			continue
+		}
+		side.reserve = max(side.reserve, side.unit.MinSize().Width)
+		for _, f := range side.figures {
+			side.reserve = max(side.reserve, f.text.MinSize().Width)
+		}
+		rooms[i] = side.reserve + labelGap
 	}
-	// Once wide it stays so: the plot doesn't jump as a figure comes and goes.
-	a.l.reserve = max(a.l.reserve, left)
-	return a.l.reserve + labelGap, a.l.unit.MinSize().Height
+	return rooms[0], rooms[1], a.l.sides[0].unit.MinSize().Height
 }
 
 // MinSize implements fyne.Layout.
 func (a labelledLayout) MinSize([]fyne.CanvasObject) fyne.Size {
-	left, bottom := a.edges()
-	return a.l.plot.MinSize().Add(fyne.NewSize(left, bottom))
+	left, right, bottom := a.edges()
+	return a.l.plot.MinSize().Add(fyne.NewSize(left+right, bottom))
 }
 
 // Layout implements fyne.Layout.
 func (a labelledLayout) Layout(_ []fyne.CanvasObject, size fyne.Size) {
-	left, bottom := a.edges()
-	plot := fyne.NewSize(max(0, size.Width-left), max(0, size.Height-bottom))
+	left, right, bottom := a.edges()
+	plot := fyne.NewSize(max(0, size.Width-left-right), max(0, size.Height-bottom))
 	a.l.plot.Move(fyne.NewPos(left, 0))
 	a.l.plot.Resize(plot)
 	put := func(t *widget.Text, x, y float32) {
-		least := t.MinSize()
-		t.Resize(least)
+		t.Resize(t.MinSize())
 		t.Move(fyne.NewPos(float32(int(x)), float32(int(y))))
 	}
-	for _, f := range a.l.figures {
-		least := f.text.MinSize()
-		put(f.text, a.l.reserve-least.Width, max(0, min(float32(f.at)*plot.Height-least.Height/2, plot.Height-least.Height)))
+	for i := range a.l.sides {
+		side := &a.l.sides[i]
+		x := func(t *widget.Text) float32 { // figures end at the plot, or begin there
+			if i == 0 {
+				return side.reserve - t.MinSize().Width
+			}
+			return size.Width - side.reserve
+		}
+		for _, f := range side.figures {
+			high := f.text.MinSize().Height
+			put(f.text, x(f.text), max(0, min(float32(f.at)*plot.Height-high/2, plot.Height-high)))
+		}
+		put(side.unit, x(side.unit), plot.Height)
 	}
-	free := left // moments that would run into the one before are left out
+	free := left // moments that would run into the one before, or into the unit at the right, are left out
 	for _, m := range a.l.moments {
 		least := m.text.MinSize()
-		x := max(left, min(left+float32(m.at)*plot.Width-least.Width/2, size.Width-least.Width))
+		x := max(left, min(left+float32(m.at)*plot.Width-least.Width/2, size.Width-right-least.Width))
 		if x < free {
 			put(m.text, x, -1000)
 			continue
@@ -117,5 +190,4 @@ func (a labelledLayout) Layout(_ []fyne.CanvasObject, size fyne.Size) {
 		put(m.text, x, plot.Height)
 		free = x + least.Width + 2*labelGap
 	}
-	put(a.l.unit, 0, plot.Height)
 }

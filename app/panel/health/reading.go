@@ -23,7 +23,7 @@ type readingSheet struct {
 	next, limits  *fyne.Container // what they hold is made again as it changes
 	plot          *chart.Labelled
 	raster        *canvas.Raster
-	low, high     float64 // of the plot
+	scale         chart.Scale
 	reading       desk.Reading
 	at            time.Time
 	told          string // what was last worded: what must be laid out again
@@ -78,8 +78,8 @@ func (s *readingSheet) show(now view.Now) {
 		s.told = words + "|"
 		s.lay(told)
 	}
-	s.low, s.high = s.span()
-	s.plot.Show(s.low, s.high, s.reading.Unit, now.At.Add(-columnCount*columnTime), now.At)
+	s.scale = s.span()
+	s.plot.Show(now.At.Add(-columnCount*columnTime), now.At, s.scale)
 	s.raster.Refresh()
 }
 
@@ -98,21 +98,21 @@ func (s *readingSheet) lay(told view.ReadingTold) {
 }
 
 // span is the range of the plot: what was read, what it is now, and the limits that are near.
-func (s *readingSheet) span() (low, high float64) {
+func (s *readingSheet) span() chart.Scale {
 	least, most, ok := s.pane.histories[s.index].bounds()
-	low, high = float64(least), float64(most)
+	low, high := float64(least), float64(most)
 	if !ok {
 		low, high = s.reading.Low, s.reading.High
 	}
 	room := max(high-low, (s.reading.High-s.reading.Low)/10, math.Pow(10, -float64(s.reading.Decimals)))
-	for _, limit := range [...]float64{s.reading.AlarmLow, s.reading.WarnLow, s.reading.WarnHigh, s.reading.AlarmHigh} {
+	for _, limit := range view.LimitsOf(s.reading) {
 		if limit > low-2*room && limit < high+2*room { // not where it is NaN
 			low, high = min(low, limit), max(high, limit)
 		}
 	}
 	middle := (low + high) / 2
 	room = max(high-low, room) * 0.58
-	return middle - room, middle + room
+	return chart.Scale{Low: middle - room, High: middle + room, Unit: s.reading.Unit}
 }
 
 // draw draws the last ten minutes and the limits.
@@ -120,31 +120,12 @@ func (s *readingSheet) draw(w, h int) image.Image {
 	p, d := widget.Current(), chart.New(w, h)
 	d.FillAll(p.Well)
 	unit := chart.PerUnit(w, s.raster)
-	if !(s.high > s.low) {
+	if !(s.scale.High > s.scale.Low) {
 		return d.Picture()
 	}
-	thin := max(1, int(unit))
-	y := func(v float64) float64 { return (s.high - v) / (s.high - s.low) * float64(h) }
-	for _, v := range view.Ticks(s.low, s.high, 4) {
-		d.Across(0, float64(w), y(v), thin, p.Line)
-	}
-	from := s.at.Add(-columnCount * columnTime)
-	moments, _ := view.TimeTicks(from, s.at, 5)
-	for _, m := range moments {
-		d.Down(m.Sub(from).Seconds()/(columnCount*columnTime).Seconds()*float64(w), 0, float64(h), thin, p.Line)
-	}
-	for _, limit := range [...]struct {
-		v   float64
-		ink view.Tone
-	}{
-		{s.reading.AlarmLow, view.Alarming}, {s.reading.AlarmHigh, view.Alarming},
-		{s.reading.WarnLow, view.Attention}, {s.reading.WarnHigh, view.Attention},
-	} {
-		if limit.v >= s.low && limit.v <= s.high {
-			d.Dashed([]chart.Point{{X: 0, Y: y(limit.v)}, {X: float64(w), Y: y(limit.v)}}, 1.4*unit, 5*unit, 4*unit)
-			d.Paint(p.Tint(limit.ink))
-		}
-	}
+	y := func(v float64) float64 { return s.scale.Y(v, float64(h)) }
+	chart.Grid(d, s.at.Add(-columnCount*columnTime), s.at, s.scale, unit, p.Line)
+	chart.Limits(d, s.scale, view.LimitsOf(s.reading), unit)
 	s.curve(d, y, float64(w), unit)
 	d.Paint(p.Is)
 	return d.Picture()

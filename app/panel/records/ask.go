@@ -2,6 +2,7 @@ package records
 
 import (
 	"context"
+	"math"
 	"strings"
 	"time"
 
@@ -23,6 +24,7 @@ type answer struct {
 	question
 	trends     []journal.Trend // of each reading
 	earlier    []journal.Point // of the first, moved to the time shown
+	limits     [4]float64      // of the first reading as they are now; NaN where none
 	happenings []journal.Happening
 	marks      []journal.Happening // what went wrong, all of it
 	trips      []journal.Happening
@@ -128,8 +130,10 @@ func (p *Pane) ask() {
 
 // take shows an answer, and asks again when something else was chosen meanwhile.
 func (p *Pane) take(a answer) {
+	a.limits = p.limitsOf(a)
 	p.answer = a
 	p.plot.show(a)
+	p.labelled.Show(a.from, a.to, a.scales()...)
 	p.tell(time.Time{})
 	p.from.SetWords(view.Moment(a.from, p.now.At))
 	p.until.SetWords(view.Moment(a.to, p.now.At))
@@ -151,6 +155,19 @@ func (p *Pane) take(a answer) {
 		p.again = false
 		p.ask()
 	}
+}
+
+// limitsOf are those of the first reading as they are set now.
+func (p *Pane) limitsOf(a answer) [4]float64 {
+	if len(a.readings) > 0 && p.now.Status != nil {
+		for _, r := range p.now.Readings {
+			if r.Key == a.readings[0].Key {
+				return view.LimitsOf(r)
+			}
+		}
+	}
+	nan := math.NaN()
+	return [4]float64{nan, nan, nan, nan}
 }
 
 // tell shows the figures of a moment, or of the whole time where it is zero.

@@ -63,6 +63,7 @@ type Pane struct {
 	legend                      []legendLine
 	add                         *widget.Button
 	plot                        *plot
+	labelled                    *chart.Labelled
 	from, station, until        *widget.Text
 	search                      *widget.Entry
 	list                        *happenings
@@ -91,6 +92,7 @@ func New(with widget.Context, source Source) *Pane {
 		search: widget.NewEntry("records-search", "Search events"),
 	}
 	p.plot = newPlot(p)
+	p.labelled = chart.NewLabelled(p.plot)
 	small := func(words, name, tip string, act func()) *widget.Button {
 		return widget.NewButton(words, name, tip, act).Tight().Sized(widget.SmallText)
 	}
@@ -119,7 +121,7 @@ func New(with widget.Context, source Source) *Pane {
 	p.replay = newReplay(func(words string) { p.told.SetWords(words) })
 	p.object = widget.Column(4,
 		widget.Fixed(widget.Column(3, legend...)),
-		widget.Sharing(p.plot),
+		widget.Sharing(p.labelled.Object()),
 		widget.Fixed(widget.Row(4, widget.Sharing(p.from), widget.Fixed(p.station), widget.Sharing(p.until))),
 		widget.Fixed(widget.Row(3, lengths...)),
 		widget.Fixed(widget.Row(3, widget.Fixed(p.add), widget.Fixed(p.beside), widget.Spring(), widget.Fixed(export))),

@@ -36,9 +36,29 @@ func bounds(points []journal.Point) (low, high float64, ok bool) {
 	return low, high, low <= high
 }
 
+// scale is the range in which a reading is drawn, with room above and beneath; empty where nothing was recorded.
+func (a answer) scale(index int) chart.Scale {
+	low, high, ok := bounds(append(append([]journal.Point(nil), a.trends[index].Points...), earlierOf(a, index)...))
+	if !ok {
+		return chart.Scale{}
+	}
+	// What hardly varies is not blown up to the whole height.
+	room := 0.58 * max(high-low, 10*math.Pow(10, -float64(a.readings[index].Decimals)))
+	middle := (low + high) / 2
+	return chart.Scale{Low: middle - room, High: middle + room, Unit: a.readings[index].Unit}
+}
+
+// scales are those of the first two readings, which the plot's sides have room for.
+func (a answer) scales() (all []chart.Scale) {
+	for i := range min(2, len(a.trends)) {
+		all = append(all, a.scale(i))
+	}
+	return all
+}
+
 // draw draws the trends: each mean as a line over the whole height, least to
-// greatest of the first as a band behind it, gaps where nothing was recorded,
-// and at the lower edge what went wrong.
+// greatest of the first as a band behind it, its limits, gaps where nothing was
+// recorded, and at the lower edge what went wrong.
 func draw(a answer, w, h int, unit float64) image.Image {
 	p := widget.Current()
 	d := chart.New(w, h)
@@ -47,23 +67,24 @@ func draw(a answer, w, h int, unit float64) image.Image {
 	if !(span > 0) {
 		return d.Picture()
 	}
-	for part := 1; part < 4; part++ {
-		d.Down(float64(w*part)/4, 0, float64(h), max(1, int(unit)), p.Line)
-		d.Across(0, float64(w), float64(h*part)/4, max(1, int(unit)), p.Line)
+	first := chart.Scale{}
+	if len(a.trends) > 0 {
+		first = a.scale(0)
+	}
+	chart.Grid(d, a.from, a.to, first, unit, p.Line)
+	if first.High > first.Low {
+		chart.Limits(d, first, a.limits, unit)
 	}
 	x := func(at time.Time) float64 { return at.Sub(a.from).Seconds() / span * float64(w) }
 	for _, event := range a.trips {
 		d.Down(x(event.At), 0, float64(h), max(1, int(unit)), p.Alarm)
 	}
 	for i := len(a.trends) - 1; i >= 0; i-- {
-		low, high, ok := bounds(append(append([]journal.Point(nil), a.trends[i].Points...), earlierOf(a, i)...))
-		if !ok {
+		scale := a.scale(i)
+		if !(scale.High > scale.Low) {
 			continue
 		}
-		// What hardly varies is not blown up to the whole height.
-		room := max(high-low, 10*math.Pow(10, -float64(a.readings[i].Decimals)))
-		middle, inside := (low+high)/2, float64(h)-16*unit
-		c := curve{d: d, x: x, y: func(v float64) float64 { return float64(h)/2 - (v-middle)/room*inside }, unit: unit}
+		c := curve{d: d, x: x, y: func(v float64) float64 { return scale.Y(v, float64(h)) }, unit: unit}
 		s := strokeOf(p, i)
 		if i == 0 {
 			early := s
