@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"beamhelm/app/command"
+	"beamhelm/app/keying"
 	"beamhelm/assets"
 )
 
@@ -79,6 +80,8 @@ func subcommand(name string, args []string, stdin io.Reader, stdout, stderr io.W
 		return command.Replica(args, stdout, stderr)
 	case "rehearse":
 		return command.Rehearse(args, stdout, stderr)
+	case keying.Command: // not for people: the program starts it for itself
+		return command.KeyingLine(args, stdin, stdout, stderr)
 	case "stop":
 		return command.Stop(args, stdout, stderr)
 	}

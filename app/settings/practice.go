@@ -32,6 +32,7 @@ func Default() Settings {
 		Clock:    Clock{WarnOffS: 1, TimeSourceIntervalMin: 10},
 		Periods:  Periods{LengthS: 60, Ours: First},
 		Radio:    Radio{Family: NoRadio, Baud: 19200, StopBits: 1, Address: 148},
+		Keying:   Keying{Line: RTSKeys, LimitS: 3},
 		Sound:    Sound{Alarms: true},
 		Camera:   Camera{IntervalS: 5},
 		Meter: Meter{AverageS: 1, AfterKeyedMS: 200, LimitMV: 1950, Source: FromEnclosure, Baud: 9600, IntervalMS: 200,

@@ -151,6 +151,28 @@ func TestTheDialIsSet(t *testing.T) {
 	})
 }
 
+// Without split operation the other frequency is somebody else's.
+func TestOnlyTheReceiverIsSetWithoutSplit(t *testing.T) {
+	families(t, func(t *testing.T, fresh func() *radio) {
+		r := fresh()
+		var period atomic.Int64
+		period.Store(1)
+		control(t, r, func(c *Config) {
+			c.Set, c.Wanted = true, func() Wanted {
+				n := period.Load()
+				return Wanted{Has: true, Period: time.Unix(n, 0), ReceiveHz: 144130000 + 100*float64(n), TransmitHz: 144119000}
+			}
+		})
+		for until(t, "set once", func() bool { return r.taken() == "0 144130100" }); period.Load() < 3; {
+			period.Add(1)
+			until(t, "set again", func() bool { return strings.HasSuffix(r.taken(), "0 144130"+string(rune('0'+period.Load()))+"00") })
+		}
+		if got := r.taken(); got != "0 144130100,0 144130200,0 144130300" {
+			t.Errorf("set %s", got)
+		}
+	})
+}
+
 func TestWhatCannotBeSetIsTold(t *testing.T) {
 	families(t, func(t *testing.T, fresh func() *radio) {
 		for name, row := range map[string]struct {

@@ -111,7 +111,7 @@ func chapters() []chapter {
 		{"Park and stow", []string{"park", "wind_stow", "snow_stow"}},
 		{"Wind and Sun", []string{"wind", "sun"}},
 		{"Noise meter", []string{"meter"}},
-		{"Radio", []string{"radio"}},
+		{"Radio", []string{"radio", "keying"}},
 		{"Alarm limits", []string{"readings"}},
 		{"Sound and camera", []string{"sound", "camera"}},
 		{"Other programs", []string{"publish"}},

@@ -1,0 +1,35 @@
+package keying
+
+import (
+	"fmt"
+	"os"
+	"os/exec"
+	"strconv"
+	"time"
+
+	"beamhelm/app/settings"
+)
+
+// Command is the subcommand by which the program starts the process that owns a line.
+const Command = "keying-line"
+
+// Arguments are those of the process that owns the line of the settings.
+func Arguments(s settings.Keying) []string {
+	return []string{Command, "-port", s.Port, "-line", string(s.Line), "-limit", strconv.FormatFloat(s.LimitS, 'f', -1, 64)}
+}
+
+// Limit is how long one transmission may last.
+func Limit(s settings.Keying) time.Duration { return time.Duration(s.LimitS * float64(time.Second)) }
+
+// FromSettings starts what keys by the line of the settings; nil where the transmitter is keyed by hand. The port
+// is opened at once, which raises its lines for a moment: nothing may be permitted to transmit yet.
+func FromSettings(s settings.Keying) (Keyer, error) {
+	if s.Port == "" {
+		return nil, nil
+	}
+	program, err := os.Executable()
+	if err != nil {
+		return nil, fmt.Errorf("keying: %w", err)
+	}
+	return Start(exec.Command(program, Arguments(s)...), Limit(s))
+}
