@@ -182,3 +182,42 @@ func TestOwner(t *testing.T) {
 		k.Close()
 	})
 }
+
+// The limit is kept on both sides: with an owner that keeps none, the program unkeys by itself.
+func TestTheProgramKeepsTheLimitToo(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		orders, to := io.Pipe()
+		from, told := io.Pipe()
+		k := remote(to, from, time.Second, func() {})
+		_, _ = told.Write([]byte{ready, '\n'})
+		began := time.Now()
+		var high, low time.Time
+		ended := make(chan struct{})
+		go func() {
+			defer close(ended)
+			var b [1]byte
+			for {
+				if _, err := orders.Read(b[:]); err != nil {
+					return
+				}
+				switch {
+				case b[0] == key:
+					high = time.Now()
+				case low.IsZero():
+					low = time.Now()
+				}
+			}
+		}()
+		k.Key(true)
+		for range 40 {
+			time.Sleep(100 * time.Millisecond)
+			k.Key(true)
+		}
+		if last := high.Sub(began); last > time.Second || low.Sub(began) > time.Second+2*beat {
+			t.Errorf("keyed until %v, unkeyed after %v", last, low.Sub(began))
+		}
+		told.Close()
+		k.Close()
+		<-ended
+	})
+}
