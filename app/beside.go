@@ -9,6 +9,7 @@ import (
 
 	"beamhelm/app/alarm"
 	"beamhelm/app/desk"
+	"beamhelm/app/noisemeter"
 	"beamhelm/app/settings"
 	"beamhelm/drive/step"
 )
@@ -24,6 +25,8 @@ func (p *session) beside() []alarm.Condition {
 	}
 	add("settings renamed", alarm.Notice, renamedWords(p.source),
 		"Open Set-up and save: that writes the new names. 'beamhelm settings check' lists them all.")
+	add("audio program", alarm.Notice, programWords(noisemeter.ByProgram(p.settings), p.settings),
+		"Choose an input in Set-up under Receiver audio: the noise meter hears that, and no program is needed.")
 	if p.publish != nil {
 		add("publish", alarm.Notice, p.publish.Trouble(),
 			"The dish goes on, and it is retried automatically. Look at the network and at [publish] in the settings.")

@@ -14,6 +14,7 @@ import (
 
 	"beamhelm"
 	"beamhelm/app/alarm"
+	"beamhelm/app/audio"
 	"beamhelm/app/awake"
 	"beamhelm/app/camera"
 	"beamhelm/app/desk"
@@ -57,6 +58,7 @@ type session struct {
 	publish *publish.Publisher
 	time    *timesource.Source       // nil where none is set
 	meter   *meter.Meter             // nil where the enclosure's detector measures
+	audio   *audio.Receiver          // of the receiver
 	sound   *sound.Sounder           // nil where it is off
 	camera  *camera.Camera           // nil where there is none
 	radio   *transceiver.Transceiver // nil where none is spoken to
@@ -74,6 +76,7 @@ type session struct {
 	log      *slog.Logger
 	orders   *loggedDesk
 
+	seed     uint64 // of practice
 	sky      *ephem.Sky
 	settings settings.Settings // in force, from the source
 	source   settings.Source
@@ -123,7 +126,7 @@ func begin(o options, stderr io.Writer) (*session, error) {
 	if config.Galaxy, err = noise.ParseSky(assets.Sky408()); err != nil {
 		return nil, err
 	}
-	p := &session{sky: sky, settings: s, source: source, close: func() {}, stderr: stderr, written: map[string]string{},
+	p := &session{seed: o.seed, sky: sky, settings: s, source: source, close: func() {}, stderr: stderr, written: map[string]string{},
 		failing: map[string]bool{}, log: slog.New(slog.DiscardHandler)}
 	if p.store, err = kept.UsualStore(source); err != nil {
 		return nil, err
@@ -230,7 +233,8 @@ func (p *session) join(config desk.Config, memory desk.Kept, open link.Opener, n
 	if p.time = timesource.FromSettings(config.Settings.Clock); p.time != nil {
 		runner.Time = p.time
 	}
-	if p.meter, err = noisemeter.FromSettings(config.Settings.Meter); err != nil {
+	p.audio = audio.NewReceiver(p.soundSystem(), config.Settings.Audio.Input)
+	if p.meter, err = noisemeter.FromSettings(config.Settings, p.audio); err != nil {
 		p.leaveOut("meter", "No noise meter", err)
 	} else if p.meter != nil {
 		runner.Meter = p.meter
@@ -284,6 +288,7 @@ func (p *session) run() {
 	if p.time != nil {
 		p.rest.Go("time source", func() { p.time.Run(rest) })
 	}
+	p.rest.Go("receiver audio", func() { p.audio.Run(rest) })
 	if p.meter != nil {
 		p.rest.Go("noise meter", func() { p.meter.Run(rest) })
 	}

@@ -95,6 +95,9 @@ func (s setting) SunYear(_ offwindow.Context, of settings.Settings) []string {
 	return watching.SunAtRest(&config, s.session.desk.Status().At)
 }
 
+// Audio implements setup.Keeper.
+func (s setting) Audio() setup.Audio { return s.session.audio }
+
 // openAgain runs the program anew with the settings of the file, if that was asked for.
 func (p *session) openAgain() error {
 	if !p.restart.Load() {

@@ -4,6 +4,7 @@ import (
 	"beamhelm/app/panel"
 	"beamhelm/app/panel/help"
 	"beamhelm/app/settings/kept"
+	"beamhelm/app/view"
 	"beamhelm/assets"
 )
 
@@ -25,7 +26,8 @@ func (p *session) windowConfig(o options) panel.Config {
 		p.tell(err)
 	}
 	c := panel.Config{Handbook: pages, Palette: look.Palette, Pane: look.Pane, Scale: look.Scale, Records: p.past,
-		Faults: p.faults(), Notes: p, Log: p, Setup: setting{p}}
+		Faults: p.faults(), Notes: p, Log: p, Setup: setting{p},
+		Audio: p.audio, AudioScale: view.AudioScaleOf(p.settings.Audio)}
 	if o.palette != "" {
 		c.Palette = o.palette
 	}

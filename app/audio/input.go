@@ -154,7 +154,7 @@ func (a *arrivals) got(samples []float32) {
 
 // session hears a device from its opening to its end. No error: another one is wanted, or the end.
 func (i *Input) session(ctx context.Context, wanted string, changed <-chan struct{}) error {
-	devices, err := Inputs(i.system)
+	devices, err := Inputs(ctx, i.system)
 	if err != nil {
 		return err
 	}
@@ -163,7 +163,7 @@ func (i *Input) session(ctx context.Context, wanted string, changed <-chan struc
 		return err
 	}
 	come := newArrivals()
-	stream, err := open(func() (Stream, error) { return i.system.Capture(device.ID, come.got) })
+	stream, err := open(ctx, func() (Stream, error) { return i.system.Capture(device.ID, come.got) })
 	if err != nil {
 		return err
 	}

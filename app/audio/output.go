@@ -124,7 +124,7 @@ func (o *Output) restart() {
 
 // session plays from a device's opening to its end.
 func (o *Output) session(ctx context.Context) error {
-	devices, err := Outputs(o.system)
+	devices, err := Outputs(ctx, o.system)
 	if err != nil {
 		return err
 	}
@@ -132,7 +132,7 @@ func (o *Output) session(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	stream, err := open(func() (Stream, error) { return o.system.Play(device.ID, o.fill) })
+	stream, err := open(ctx, func() (Stream, error) { return o.system.Play(device.ID, o.fill) })
 	if err != nil {
 		return err
 	}

@@ -1,6 +1,7 @@
 package audio
 
 import (
+	"context"
 	"encoding/binary"
 	"errors"
 	"io"
@@ -34,7 +35,7 @@ func NewReceiver(system System, wanted string) *Receiver {
 func (r *Receiver) Tape() *Tape { return &r.tape }
 
 // Inputs are those that there are now, in the order in which they are offered. It takes some seconds at most.
-func (r *Receiver) Inputs() ([]Device, error) { return Inputs(r.system) }
+func (r *Receiver) Inputs(ctx context.Context) ([]Device, error) { return Inputs(ctx, r.system) }
 
 // filterDelay is by how much a sample of the tape is later than what it tells of:
 // the filter's delay, less the samples that complete it.

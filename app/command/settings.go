@@ -104,7 +104,7 @@ func startable(s settings.Settings) error {
 	}
 	_, err = station.NewConfig(s, sky, nil, false)
 	_, noCamera := camera.FromSettings(s.Camera)
-	_, noMeter := noisemeter.FromSettings(s.Meter)
+	_, noMeter := noisemeter.FromSettings(s, nil)
 	all := []error{err, noCamera, noMeter, publish.FromSettings(s.Publish, "").Validate()}
 	for key, path := range map[string]string{
 		"camera.password_file": s.Camera.PasswordFile, "publish.password_file": s.Publish.PasswordFile,

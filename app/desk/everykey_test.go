@@ -13,6 +13,7 @@ import (
 	"testing"
 	"time"
 
+	"beamhelm/app/audio"
 	"beamhelm/app/camera"
 	"beamhelm/app/desk"
 	"beamhelm/app/desk/station"
@@ -24,6 +25,7 @@ import (
 	"beamhelm/app/sound"
 	"beamhelm/app/timesource"
 	"beamhelm/app/transceiver"
+	"beamhelm/app/view"
 )
 
 // full are settings in which every key has something to do.
@@ -72,9 +74,9 @@ var besides = map[string]func(s *settings.Settings){
 	"meter.linear":                        instrument,
 	"meter.baud":                          func(s *settings.Settings) { instrument(s); s.Meter.Port = "/dev/ttyUSB1" },
 	"meter.source":                        instrument,
-	"meter.low_hz":                        audio,
-	"meter.high_hz":                       audio,
-	"meter.sample_hz":                     audio,
+	"meter.low_hz":                        program,
+	"meter.high_hz":                       program,
+	"meter.sample_hz":                     program,
 	"tracking.outer_tolerance_beamwidths": func(s *settings.Settings) { s.Tracking.OnlyInOurPeriods = true },
 }
 
@@ -82,7 +84,9 @@ func instrument(s *settings.Settings) {
 	s.Meter.Source, s.Meter.Port, s.Meter.Query = settings.FromInstrument, "meter.example:5025", "READ?"
 }
 
-func audio(s *settings.Settings) { s.Meter.Source, s.Meter.Port = settings.FromAudio, "arecord -q" }
+func program(s *settings.Settings) {
+	s.Meter.Source, s.Meter.Port, s.Audio.Input = settings.FromAudio, "arecord -q", ""
+}
 
 func fixed(a *settings.Axis) {
 	a.FixedSpeedsDegPerS, a.LadderDeg = []float64{0.5, a.TopSpeedDegPerS}, []float64{2}
@@ -249,7 +253,7 @@ func outside(t *testing.T, s settings.Settings) any {
 	t.Helper()
 	line, err := serialline.FromSettings(s.Link)
 	pictures, err2 := camera.FromSettings(s.Camera)
-	meter, err3 := noisemeter.FromSettings(s.Meter)
+	meter, err3 := noisemeter.FromSettings(s, nil)
 	radio, err4 := transceiver.FromSettings(s.Radio, func() transceiver.Wanted { return transceiver.Wanted{} })
 	for _, err := range []error{err, err2, err3, err4} {
 		if err != nil {
@@ -258,6 +262,7 @@ func outside(t *testing.T, s settings.Settings) any {
 	}
 	player := sound.FromSettings(nil, s.Sound)
 	return []any{line, serialline.Master(s.Link), pictures, meter, noisemeter.Line(s.Meter), player,
+		audio.NewReceiver(nil, s.Audio.Input), view.AudioScaleOf(s.Audio),
 		transceiver.Line(s.Radio), radio, keying.Arguments(s.Keying), timesource.FromSettings(s.Clock), publish.FromSettings(s.Publish, "")}
 }
 

@@ -2,9 +2,12 @@
 package noisemeter
 
 import (
+	"context"
+	"io"
 	"net"
 	"time"
 
+	"beamhelm/app/audio"
 	"beamhelm/app/settings"
 	"beamhelm/drive/link"
 	"beamhelm/drive/meter"
@@ -15,8 +18,16 @@ func Line(s settings.Meter) link.Settings {
 	return link.Settings{Path: s.Port, Baud: s.Baud, Parity: link.NoParity, StopBits: 1}
 }
 
-// FromSettings is the meter of the settings; nil where the enclosure's detector measures.
-func FromSettings(s settings.Meter) (*meter.Meter, error) {
+// ByProgram says that the meter hears the receiver by a program that records, as
+// former versions did: no input of the sound system is chosen.
+func ByProgram(s settings.Settings) bool {
+	return s.Meter.Source == settings.FromAudio && s.Audio.Input == ""
+}
+
+// FromSettings is the meter of the settings; nil where the enclosure's detector measures. receiver is the
+// receiver's audio, asked only when the meter is opened.
+func FromSettings(all settings.Settings, receiver *audio.Receiver) (*meter.Meter, error) {
+	s := all.Meter
 	c := meter.Config{Name: s.Port, Linear: s.Linear, Query: s.Query,
 		Every: time.Duration(s.IntervalMS) * time.Millisecond, Rate: s.SampleHz, LowHz: s.LowHz, HighHz: s.HighHz}
 	switch s.Source {
@@ -29,6 +40,10 @@ func FromSettings(s settings.Meter) (*meter.Meter, error) {
 		}
 	case settings.FromAudio:
 		c.Kind, c.Open = meter.Audio, meter.Recorder(s.Port)
+		if !ByProgram(all) {
+			c.Name, c.Rate = "receiver audio", audio.Rate
+			c.Open = func(context.Context) (io.ReadWriteCloser, error) { return receiver.Feed(), nil }
+		}
 	default:
 		return nil, nil
 	}

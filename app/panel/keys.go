@@ -39,6 +39,7 @@ func keyMap() []keyLine {
 		{"Ctrl+End", "the list of storm places: wind stow, snow stow"},
 		{"Ctrl+K", "request the transmit permit, or withdraw the request"},
 		{"F2 to F7", "the panes: Health, Noise, Survey, Echo, Plan, Records"},
+		{"F8", "the pane Spectrum: the receiver's audio"},
 		{"1  2  3  4", "a step is a tenth of the beam, half of it, 0.1° or 1° on the sky"},
 		{"A", "alarms and warnings"},
 		{"I", "status in full: all that the edges of the window say, and all that stands against transmitting"},
@@ -122,6 +123,9 @@ func (k *keys) typed(event *fyne.KeyEvent) {
 	default:
 		if at := slices.Index(paneKeys, event.Name); at >= 0 && !k.covered() {
 			k.window.right.choose(at)
+		}
+		if event.Name == fyne.KeyF8 && k.window.spectrum != nil && !k.covered() {
+			k.window.spectrum()
 		}
 	}
 }

@@ -23,6 +23,7 @@ import (
 	"beamhelm/app/panel/receiver"
 	"beamhelm/app/panel/records"
 	"beamhelm/app/panel/setup"
+	"beamhelm/app/panel/spectrum"
 	"beamhelm/app/panel/survey"
 	"beamhelm/app/panel/widget"
 	"beamhelm/app/view"
@@ -44,6 +45,9 @@ type Config struct {
 	Log Log
 	// Camera gives pictures of the dish; nil for none.
 	Camera camera.Source
+	// Audio is the receiver's; nil for none. AudioScale is how it becomes audio.
+	Audio      spectrum.Source
+	AudioScale view.AudioScale
 	// Setup changes the settings; nil for none.
 	Setup setup.Keeper
 	// Handbook are its pages; none for no handbook.
@@ -81,6 +85,7 @@ type Window struct {
 	// The first of them show the past while a trip is replayed.
 	replayed int
 	records  *records.Pane
+	spectrum func() // shows the pane, if any
 	keys     *keys
 	follow   *follower
 	shown    func()
@@ -114,6 +119,10 @@ func New(app fyne.App, d view.Desk, config Config) *Window {
 	w.window.SetContent(fynetooltip.AddWindowToolTipLayer(w.parts, canvas))
 	w.window.Resize(fyne.NewSize(config.Width, config.Height))
 	w.window.SetCloseIntercept(w.askToClose)
+	if config.Audio != nil {
+		w.spectrum = w.right.add(spectrum.New(w.with, config.Audio, config.AudioScale))
+		w.right.offer("Spectrum F8", "spectrum", "The receiver's audio: spectrum and waterfall, and where the own echo and the partner must be", w.spectrum)
+	}
 	w.offerWork(config.Setup)
 	if len(config.Handbook) > 0 {
 		pane := newLate("Handbook", func() *help.Pane { return help.New(w.with, config.Handbook) })

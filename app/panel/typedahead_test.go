@@ -1,6 +1,7 @@
 package panel
 
 import (
+	"context"
 	"fmt"
 	"maps"
 	"os"
@@ -16,6 +17,7 @@ import (
 	"fyne.io/fyne/v2/driver/desktop"
 	"fyne.io/fyne/v2/test"
 
+	"beamhelm/app/audio"
 	"beamhelm/app/commission"
 	"beamhelm/app/desk"
 	"beamhelm/app/panel/help"
@@ -58,6 +60,17 @@ func (k *slowKeeper) Look(offwindow.Context, settings.Link) setup.Sighting {
 	k.wait()
 	return setup.Sighting{Lines: []string{"register map 1"}, Words: []uint16{1}, Known: []bool{true}}
 }
+func (k *slowKeeper) Audio() setup.Audio { return k }
+func (k *slowKeeper) Choose(string)      {}
+func (k *slowKeeper) Inputs(context.Context) ([]audio.Device, error) {
+	k.wait()
+	return []audio.Device{{ID: "usb", Name: "USB"}, {ID: "line", Name: "Line in"}}, nil
+}
+
+// Status and Tape are of a receiver that is silent.
+func (k *slowKeeper) Status() audio.InputStatus { return audio.InputStatus{} }
+func (k *slowKeeper) Tape() *audio.Tape         { return &audio.Tape{} }
+
 func (k *slowKeeper) SunYear(offwindow.Context, settings.Settings) []string {
 	k.wait()
 	return []string{"never"}
@@ -78,7 +91,7 @@ func openWhole(t *testing.T, change func(*desk.Status)) *whole {
 	status := stage.Tracking()
 	change(&status)
 	h := &whole{t: t, desk: stage.New(status), keeper: &slowKeeper{}, notes: &fakeNotes{}, log: &fakeLog{}}
-	h.Window = New(test.NewTempApp(t), h.desk, Config{Faults: &fakeFaults{}, Setup: h.keeper, Notes: h.notes, Log: h.log,
+	h.Window = New(test.NewTempApp(t), h.desk, Config{Faults: &fakeFaults{}, Setup: h.keeper, Audio: h.keeper, Notes: h.notes, Log: h.log,
 		Handbook: []help.Page{{Title: "A"}, {Title: "B"}}})
 	t.Cleanup(h.window.Close)
 	h.window.Resize(least)
@@ -197,12 +210,17 @@ func ways() map[string]way {
 		"setup-chapters":           to("Set-up", "setup-chapter"),
 		"setup-choices":            to("Set-up", "setup-chapter", "setup-link-to-the-enclosure", "setup-link.parity"),
 		"setup-dialog":             to("Set-up", "setup-chapter", "setup-horizon-and-structures", "setup-horizon-here", "setup-save"),
+		"setup-input-list":         to("Set-up", "setup-chapter", "setup-receiver-audio", "setup-inputs"),
 		"setup-look-dialog":        to("Set-up", "setup-chapter", "setup-link-to-the-enclosure", "setup-look"),
 		"setup-port-list":          to("Set-up", "setup-chapter", "setup-link-to-the-enclosure", "setup-ports"),
 		"setup-sun-dialog":         to("Set-up", "setup-chapter", "setup-park-and-stow", "setup-sun-year"),
 		"sked-length-list":         to("Plan", "plan-sked-length"),
 		"sked-list":                to("Plan", "plan-sked-all"),
 		"source-list":              to("Health", "source-select"),
+		"spectrum-averages":        to("Spectrum", "spectrum-average"),
+		"spectrum-dialog":          to("Spectrum", "spectrum-save"),
+		"spectrum-levels":          to("Spectrum", "spectrum-level"),
+		"spectrum-spans":           to("Spectrum", "spectrum-span"),
 		"stow-menu":                to("Health", "stow"),
 		"survey-dialog":            to("Survey", "survey-new"),
 		"trims-dialog":             to("Noise", "trims-list"),

@@ -33,6 +33,7 @@ func Default() Settings {
 		Periods:  Periods{LengthS: 60, Ours: First},
 		Radio:    Radio{Family: NoRadio, Baud: 19200, StopBits: 1, Address: 148},
 		Keying:   Keying{Line: RTSKeys, LimitS: 3},
+		Audio:    Audio{PitchHz: 1500, Sideband: UpperSideband},
 		Sound:    Sound{Alarms: true},
 		Camera:   Camera{IntervalS: 5},
 		Meter: Meter{AverageS: 1, AfterKeyedMS: 200, LimitMV: 1950, Source: FromEnclosure, Baud: 9600, IntervalMS: 200,
@@ -49,11 +50,15 @@ func defaultFeed() Feed {
 // defaultBand is a band of which only name and frequency are known.
 func defaultBand() Band { return Band{ReceiverTemperature: 50, Feeds: nil} }
 
+// SimulatedReceiver is the audio input of practice.
+const SimulatedReceiver = "Simulated receiver"
+
 // Practice is the invented station Cold Harbour Field with its simulated dish.
 func Practice() Settings {
 	s := Default()
 	s.Station = Station{Name: "Cold Harbour Field", LatitudeDeg: 55.02, LongitudeDeg: -2.96, HeightM: 190}
 	s.Dish.DiameterM, s.Dish.Finish = 5.6, Mesh
+	s.Audio.Input = SimulatedReceiver
 	s.Bands = []Band{
 		practiceBand("1296 MHz", 1296, 0, 30, 400, 0, 0),
 		practiceBand("5760 MHz", 5760, 1, 55, 60, 0.04, -0.02),

@@ -38,11 +38,20 @@ func (s Settings) checkBands(f *faults) {
 	}
 }
 
+// highestAudioHz is half the rate at which audio inputs are heard.
+const highestAudioHz = 24000
+
 // checkMeter checks what a meter needs that isn't the enclosure's detector.
 func (s Settings) checkMeter(f *faults) {
 	m := s.Meter
 	switch {
 	case m.Source == FromEnclosure:
+	case m.Source == FromAudio && m.Port == "" && s.Audio.Input == "" && f.fine("meter.source", "audio.input"):
+		f.add("audio.input", "is empty; must be the input that the noise meter hears, as meter.source is %s", quoted(string(FromAudio)))
+	case m.Source == FromAudio && s.Audio.Input != "":
+		if f.fine("meter.low_hz", "meter.high_hz") && (m.HighHz <= m.LowHz || m.HighHz > highestAudioHz) {
+			f.add("meter.high_hz", "%s; must be above low_hz, %s Hz, and at most %d Hz", number(m.HighHz), number(m.LowHz), highestAudioHz)
+		}
 	case m.Port == "" && f.fine("meter.source", "meter.port"):
 		f.add("meter.port", "is empty; must be what source %s is read from", quoted(string(m.Source)))
 	case m.Source == FromInstrument && m.Query == "" && f.fine("meter.query"):

@@ -48,6 +48,7 @@ type Settings struct {
 	Meter         Meter             `toml:"meter"`
 	Radio         Radio             `toml:"radio"`
 	Keying        Keying            `toml:"keying"`
+	Audio         Audio             `toml:"audio"`
 	Sound         Sound             `toml:"sound"`
 	Camera        Camera            `toml:"camera"`
 	Publish       Publish           `toml:"publish"`
@@ -272,7 +273,7 @@ type Meter struct {
 	LimitMV      float64 `toml:"overload_mv"` // 0: none is known
 	// Source is what measures; the rest is of a meter that isn't the enclosure's detector.
 	Source     MeterSource `toml:"source"`
-	Port       string      `toml:"port"` // a serial port, host:port, or the program that records
+	Port       string      `toml:"port"` // a serial port or host:port; a program that records, as long as no audio input is chosen
 	Baud       int         `toml:"baud"`
 	Query      string      `toml:"query"`
 	IntervalMS int         `toml:"interval_ms"`
@@ -290,6 +291,22 @@ const (
 	FromLines      MeterSource = "lines"
 	FromInstrument MeterSource = "instrument"
 	FromAudio      MeterSource = "audio"
+)
+
+// Audio is the receiver's audio.
+type Audio struct {
+	Input    string   `toml:"input"` // ID or name of the sound system's device; empty: none
+	PitchHz  float64  `toml:"pitch_hz"`
+	Sideband Sideband `toml:"sideband"`
+}
+
+// Sideband is which way the receiver turns radio frequency into audio.
+type Sideband string
+
+// The sidebands: with the lower one, audio falls as the radio frequency rises.
+const (
+	UpperSideband Sideband = "upper"
+	LowerSideband Sideband = "lower"
 )
 
 // Sound is what the computer lets hear.

@@ -73,11 +73,11 @@ func (e *ear) take() []audio.Block {
 func TestDevices(t *testing.T) {
 	server := soundserver.New(t)
 	server.Plug("radio", "Radio")
-	inputs, err := audio.Inputs(System())
+	inputs, err := audio.Inputs(t.Context(), System())
 	if err != nil || len(inputs) != 1 || inputs[0] != (audio.Device{ID: "radio.monitor", Name: "Monitor of Radio", Monitor: true}) {
 		t.Errorf("inputs %+v, %v", inputs, err)
 	}
-	outputs, err := audio.Outputs(System())
+	outputs, err := audio.Outputs(t.Context(), System())
 	if err != nil || len(outputs) != 1 || outputs[0] != (audio.Device{ID: "radio", Name: "Radio"}) {
 		t.Errorf("outputs %+v, %v", outputs, err)
 	}
@@ -90,7 +90,7 @@ func TestDevices(t *testing.T) {
 func TestNoSoundSystem(t *testing.T) {
 	t.Setenv("PULSE_SERVER", "unix:"+filepath.Join(t.TempDir(), "none"))
 	if cards, _ := filepath.Glob("/dev/snd/pcm*"); len(cards) == 0 {
-		if _, err := audio.Inputs(System()); err != audio.ErrNone {
+		if _, err := audio.Inputs(t.Context(), System()); err != audio.ErrNone {
 			t.Errorf("%v", err)
 		}
 	}

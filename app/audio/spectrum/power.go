@@ -59,8 +59,8 @@ func (p *Power) Add(samples []float32, into []float64) {
 // Floor is the mean noise of bins, each the mean of so many spectra, from their
 // median: strong lines in less than half of them hardly move it. scratch is used, and returned for the next time.
 //
-// The median of a mean of m exponentials is about 1 - 1/(3m) of their mean, of one ln 2
-// (Wilson and Hilferty 1931). Spectra that overlap count for fewer than they are.
+// The median of a mean of m exponentials is about 1 - 1/(3m) + 8/(405m²) of their mean (Choi 1994,
+// Proceedings of the AMS 121, 245; from memory). Spectra that overlap count for fewer, see Independent.
 func Floor(power []float64, spectra float64, scratch []float64) (floor float64, again []float64) {
 	if len(power) == 0 {
 		return math.NaN(), scratch
@@ -69,9 +69,25 @@ func Floor(power []float64, spectra float64, scratch []float64) (floor float64, 
 	slices.Sort(scratch)
 	n := len(scratch)
 	median := (scratch[(n-1)/2] + scratch[n/2]) / 2
-	part := 1 - 1/(3*max(1, spectra))
-	if spectra < 1.5 {
-		part = math.Ln2
-	}
+	spectra = max(1, spectra)
+	part := 1 - 1/(3*spectra) + 8/(405*spectra*spectra)
 	return median / part, scratch
+}
+
+// Independent is for how many independent spectra so many count whose pieces begin hop
+// samples apart (Welch 1967, IEEE Transactions on Audio and Electroacoustics 15, 70).
+func (p *Power) Independent(pieces, hop int) float64 {
+	squares := 0.0
+	for _, w := range p.weights {
+		squares += w * w
+	}
+	less := 1.0
+	for j := 1; j < pieces && j*hop < len(p.weights); j++ {
+		shared := 0.0
+		for i := j * hop; i < len(p.weights); i++ {
+			shared += p.weights[i] * p.weights[i-j*hop]
+		}
+		less += 2 * float64(pieces-j) / float64(pieces) * (shared / squares) * (shared / squares)
+	}
+	return float64(pieces) / less
 }

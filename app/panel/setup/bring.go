@@ -35,6 +35,8 @@ func (p *Pane) bringers(section string) []widget.Part {
 	case "park":
 		year := widget.NewButton("A year of the Sun…", "setup-sun-year", "On which days the Sun comes to park and stow places as they stand here", p.openSunYear).Tight().Sized(widget.SmallText)
 		return []widget.Part{widget.Fixed(widget.Row(6, widget.Fixed(year), widget.Spring()))}
+	case "audio":
+		return p.hearingRows()
 	case "dish", "bands":
 		return p.beams()
 	case beside:

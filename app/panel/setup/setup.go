@@ -36,6 +36,8 @@ type Keeper interface {
 	Firmware(ctx offwindow.Context, b Board, told func(stage string, percent int)) (string, error)
 	// SunYear says on which days of a year the Sun comes to the places of rest, a line each.
 	SunYear(offwindow.Context, settings.Settings) []string
+	// Audio is the receiver's audio; nil for none.
+	Audio() Audio
 }
 
 // Port is a serial port of this computer.
@@ -60,6 +62,7 @@ type Pane struct {
 	job         offwindow.Job  // something is being looked at, read or written
 	besides     []Beside
 	firmware    *flashing
+	hearing     *hearing // nil where it isn't shown
 	object      fyne.CanvasObject
 }
 
@@ -90,7 +93,12 @@ func (p *Pane) Title() string { return "Set-up" }
 func (p *Pane) Object() fyne.CanvasObject { return p.object }
 
 // Show implements widget.Pane.
-func (p *Pane) Show(now view.Now) { p.now = now }
+func (p *Pane) Show(now view.Now) {
+	p.now = now
+	if p.hearing != nil && now.Tick%2 == 0 {
+		p.hearing.show()
+	}
+}
 
 // chapter is a part of the settings that is shown together.
 type chapter struct {
@@ -110,6 +118,7 @@ func chapters() []chapter {
 		{"Horizon and structures", []string{"structures", "horizon", "closed_sectors"}},
 		{"Park and stow", []string{"park", "wind_stow", "snow_stow"}},
 		{"Wind and Sun", []string{"wind", "sun"}},
+		{"Receiver audio", []string{"audio"}},
 		{"Noise meter", []string{"meter"}},
 		{"Radio", []string{"radio", "keying"}},
 		{"Alarm limits", []string{"readings"}},
@@ -157,7 +166,7 @@ func (p *Pane) openChapters() {
 func (p *Pane) build() {
 	c := chapters()[p.chapter]
 	p.choose.Set(c.words+" ▾", widget.Quiet)
-	p.fields, p.beam = nil, nil
+	p.fields, p.beam, p.hearing = nil, nil, nil
 	var parts []widget.Part
 	section, member := "", ""
 	parts = append(parts, p.bringers(c.sections[0])...)
@@ -212,6 +221,7 @@ func (p *Pane) review() {
 			p.beam[i].SetWords(line)
 		}
 	}
+	p.listen()
 	faults, changes := p.draft.Faults(), p.draft.Changes()
 	p.undo.SetEnabled(len(changes) > 0 || len(faults) > 0)
 	p.write.SetEnabled(len(changes) > 0 && len(faults) == 0)

@@ -1,6 +1,7 @@
 package setup
 
 import (
+	"context"
 	"errors"
 	"os"
 	"path/filepath"
@@ -12,6 +13,7 @@ import (
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/test"
 
+	"beamhelm/app/audio"
 	"beamhelm/app/panel/offwindow"
 	"beamhelm/app/panel/stage"
 	"beamhelm/app/panel/widget"
@@ -27,6 +29,10 @@ type shelf struct {
 	// flash is what becomes of a board; boards were asked for.
 	flash  func(ctx offwindow.Context, told func(string, int)) (string, error)
 	boards []Board
+	// chosen is the audio input that was asked for, heard how it is, inputs those that there are.
+	chosen string
+	heard  audio.InputStatus
+	inputs []audio.Device
 }
 
 func (s *shelf) Settings() settings.Settings { return settings.Practice() }
@@ -37,6 +43,10 @@ func (s *shelf) Save(_ offwindow.Context, to settings.Settings) error {
 	}
 	return s.err
 }
+func (s *shelf) Audio() Audio                                          { return s }
+func (s *shelf) Choose(wanted string)                                  { s.chosen = wanted }
+func (s *shelf) Status() audio.InputStatus                             { return s.heard }
+func (s *shelf) Inputs(context.Context) ([]audio.Device, error)        { return s.inputs, nil }
 func (s *shelf) Restart()                                              { s.restarted++ }
 func (s *shelf) Ports(offwindow.Context) []Port                        { return nil }
 func (s *shelf) SunYear(offwindow.Context, settings.Settings) []string { return []string{"never"} }
