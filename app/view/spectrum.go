@@ -4,6 +4,7 @@ import (
 	"math"
 	"time"
 
+	"beamhelm/app/desk/radio"
 	"beamhelm/app/settings"
 )
 
@@ -37,7 +38,24 @@ func (a AudioScale) Radio(now Now, audioHz float64) float64 {
 	if a.Lower {
 		off = -off
 	}
-	return now.Radio.ListenHz + off
+	return receiverHz(now.Radio) + off
+}
+
+// receiverHz is where on the air the receiver is: as its dial was read, else as it should be set.
+func receiverHz(r *radio.Path) float64 {
+	return onAir(r.Dial.ReceiveAirHz, r.Dial.ReceiveHz, r.Dial.Read.ReceiveHz, r)
+}
+
+// transmitterHz is where on the air the transmitter is, likewise.
+func transmitterHz(r *radio.Path) float64 {
+	return onAir(r.Dial.TransmitAirHz, r.Dial.TransmitHz, r.Dial.Read.TransmitHz, r)
+}
+
+func onAir(airHz, dialHz, readHz float64, r *radio.Path) float64 {
+	if r.Dial.Read.Has && !math.IsNaN(readHz) {
+		return readHz + airHz - dialHz
+	}
+	return airHz
 }
 
 // AudioMark is where something must be heard now.
@@ -49,15 +67,15 @@ type AudioMark struct {
 }
 
 // AudioMarks are where the own echo and the partner must be heard now, with the
-// receiver on the receive frequency; none where the Moon is down.
+// dial as it was read, else as it should be set; none where the Moon is down.
 func AudioMarks(now Now, scale AudioScale) (marks []AudioMark) {
 	if now.Status == nil || now.Radio == nil || !now.Radio.Up {
 		return nil
 	}
 	r := now.Radio
-	marks = append(marks, AudioMark{"Own echo", scale.Audio(r.SendHz + r.Own.DopplerHz - r.ListenHz), r.Own.SpreadHz, true})
+	marks = append(marks, AudioMark{"Own echo", scale.Audio(transmitterHz(r) + r.Own.DopplerHz - receiverHz(r)), r.Own.SpreadHz, true})
 	if r.HasPartner {
-		marks = append(marks, AudioMark{r.Partner.Name, scale.Audio(0), r.Mutual.SpreadHz, false})
+		marks = append(marks, AudioMark{r.Partner.Name, scale.Audio(r.ListenHz - receiverHz(r)), r.Mutual.SpreadHz, false})
 	}
 	return marks
 }
@@ -65,19 +83,6 @@ func AudioMarks(now Now, scale AudioScale) (marks []AudioMark) {
 // AudioMarkWords says where a mark lies.
 func AudioMarkWords(m AudioMark) string {
 	return m.Words + ": " + Number(m.Hz, 0) + " Hz, " + Number(m.WidthHz, spreadDecimals(m.WidthHz)) + " Hz wide"
-}
-
-// Megahertz is a radio frequency in MHz to the Hz, its digits in threes.
-func Megahertz(hz float64) string {
-	if math.IsNaN(hz) {
-		return Missing
-	}
-	whole := math.Round(hz)
-	text := Number(math.Mod(whole, 1e6)+1e6, 0)
-	if len(text) != 7 {
-		return Missing
-	}
-	return grouped(math.Floor(whole/1e6)) + "." + text[1:4] + " " + text[4:] + " MHz"
 }
 
 // LevelWords says how strong audio is, and what is wrong with it.

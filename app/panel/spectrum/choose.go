@@ -80,7 +80,7 @@ func (p *Pane) about() func(began time.Time) string {
 			words = append(words, "PRACTICE")
 		}
 		if r := now.Radio; r != nil {
-			words = append(words, "band "+r.Band, "receive frequency "+view.Megahertz(r.ListenHz)+" at an audio frequency of "+view.Number(scale.PitchHz, 0)+" Hz")
+			words = append(words, "band "+r.Band, "receive frequency "+view.Megahertz(scale.Radio(now, scale.PitchHz))+" MHz at an audio frequency of "+view.Number(scale.PitchHz, 0)+" Hz")
 		}
 		return strings.Join(append(words, "input "+device), "; ")
 	}

@@ -92,7 +92,7 @@ func (l *labels) arrange(t *plot) {
 	bottom := t.falls.Position().Y + t.falls.Size().Height
 	scale := t.pane.scale
 	for i, hz := range []float64{v.LowHz, v.HighHz} {
-		words := view.Megahertz(scale.Radio(t.pane.now, hz))
+		words := view.Megahertz(scale.Radio(t.pane.now, hz)) + " MHz"
 		put(l.radio[i], words, leftEdge+float32(i)*wide/2, bottom, wide/2)
 	}
 	l.times(t)

@@ -176,7 +176,7 @@ func (p *Pane) tell() {
 	hz := t.hz(t.pointer.X)
 	words := view.Number(hz, decimals(p.rows.BinHz())) + " Hz"
 	if radio := p.scale.Radio(p.now, hz); !math.IsNaN(radio) {
-		words += "   " + view.Megahertz(radio)
+		words += "   " + view.Megahertz(radio) + " MHz"
 	}
 	db, rows := p.mean, p.rows.Rows()
 	back, inFall := t.row(t.pointer.Y)

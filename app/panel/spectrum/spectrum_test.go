@@ -79,7 +79,9 @@ func shown(t *testing.T, r *audio.Receiver, size fyne.Size) (*Pane, fyne.Window)
 	w.Resize(size)
 	w.Canvas().Capture()
 	status := stage.Tracking()
-	status.Radio = &desk.Radio{Band: "1296 MHz", Up: true, AgreedHz: 1296e6, ListenHz: 1296.1e6, SendHz: 1296.1e6, Own: radio.Signal{DopplerHz: -700, SpreadHz: 40}}
+	status.Radio = &desk.Radio{Band: "1296 MHz", Up: true, AgreedHz: 1296e6, ListenHz: 1296.1e6, SendHz: 1296.1e6,
+		Dial: radio.Dial{ReceiveHz: 144.1e6, TransmitHz: 144.1e6, ReceiveAirHz: 1296.1e6, TransmitAirHz: 1296.1e6},
+		Own:  radio.Signal{DopplerHz: -700, SpreadHz: 40}}
 	now := view.At(&status, 1, 0)
 	for before := -1; before != len(p.rows.Rows()); p.Show(now) {
 		before = len(p.rows.Rows())
@@ -119,7 +121,7 @@ func TestTheToneIsSeen(t *testing.T) {
 	x := leftEdge + float32(1200.0/3000)*p.plot.line.Size().Width
 	p.plot.MouseMoved(&desktop.MouseEvent{PointEvent: fyne.PointEvent{Position: fyne.NewPos(x, p.plot.falls.Position().Y+5)}})
 	words := p.readout.ControlWords()
-	for _, want := range []string{"1200 Hz", "1 296.099 700 MHz", " dB", "UTC"} {
+	for _, want := range []string{"1200 Hz", "1296.099 700 MHz", " dB", "UTC"} {
 		if !strings.Contains(words, want) {
 			t.Errorf("the pointer reads %q, without %q", words, want)
 		}
@@ -211,7 +213,7 @@ func TestRecorded(t *testing.T) {
 	if err != nil || got.RateHz != 12000 || len(got.Samples) != int(tape.Written()) {
 		t.Fatalf("%g Hz, %d samples, %v", got.RateHz, len(got.Samples), err)
 	}
-	for _, want := range []string{p.now.Station.Name, p.now.Station.Locator, "1296 MHz", "1 296.100 000 MHz", time.Now().UTC().Format("2006-")[:1]} {
+	for _, want := range []string{p.now.Station.Name, p.now.Station.Locator, "1296 MHz", "1296.100 000 MHz", time.Now().UTC().Format("2006-")[:1]} {
 		if !bytes.Contains(file, []byte(want)) {
 			t.Errorf("the file doesn't say %q", want)
 		}
