@@ -42,10 +42,10 @@ func within(files embed.FS, name string) fs.FS {
 	return folder
 }
 
-//go:embed handbook/*.md
+//go:embed handbook/*.md handbook/pictures/*.png
 var handbook embed.FS
 
-// Handbook are the pages of the handbook, name.md each, as Markdown.
+// Handbook are the pages of the handbook, name.md each, as Markdown, and in pictures what they show.
 func Handbook() fs.FS {
 	return within(handbook, "handbook")
 }

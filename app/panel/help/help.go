@@ -2,11 +2,15 @@
 package help
 
 import (
+	"bytes"
+	"image"
+	_ "image/png" // the handbook's pictures
 	"io/fs"
-	"regexp"
+	"path"
 	"strings"
 
 	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/container"
 	fynewidget "fyne.io/fyne/v2/widget"
 
@@ -15,7 +19,11 @@ import (
 )
 
 // Page is a page of the handbook.
-type Page struct{ Title, Text string }
+type Page struct {
+	Title, Text string
+	file        string // its name in the folder
+	folder      fs.FS  // where its pictures are; nil for none
+}
 
 // order is in which the pages stand; what isn't named comes after.
 func order() []string {
@@ -47,7 +55,7 @@ func Pages(folder fs.FS) (pages []Page, err error) {
 				return nil, err
 			}
 			first, rest, _ := strings.Cut(string(text), "\n")
-			pages = append(pages, Page{strings.TrimPrefix(first, "# "), rest})
+			pages = append(pages, Page{strings.TrimPrefix(first, "# "), rest, name, folder})
 		}
 	}
 	return pages, nil
@@ -57,25 +65,34 @@ func Pages(folder fs.FS) (pages []Page, err error) {
 type Pane struct {
 	with   widget.Context
 	pages  []Page
+	shown  int
+	before []int // the pages shown before this one
 	choose *widget.Button
+	back   *widget.Button
 	search *widget.Entry
-	text   *fynewidget.RichText
+	body   *fyne.Container
 	scroll *container.Scroll
 	object fyne.CanvasObject
+	width  float32 // for which the page is laid out
 }
 
 // New returns the pane of some pages; there is at least one.
 func New(with widget.Context, pages []Page) *Pane {
-	p := &Pane{with: with, pages: pages, text: fynewidget.NewRichText(), search: widget.NewEntry("help-search", "search, Enter")}
-	p.text.Wrapping = fyne.TextWrapWord
-	p.scroll = container.NewVScroll(p.text)
-	p.scroll.SetMinSize(fyne.NewSize(380, 240))
+	p := &Pane{with: with, pages: pages, shown: -1, search: widget.NewEntry("help-search", "search, Enter"), width: leastWidth}
+	p.body = container.New(stacked{})
+	p.scroll = container.NewVScroll(p.body)
+	p.scroll.SetMinSize(fyne.NewSize(leastWidth, 240))
 	p.choose = widget.NewButton("", "help-page", "Another page of the handbook", p.openPages).Sized(widget.SmallText)
+	p.back = widget.NewButton("Back", "help-back", "The page shown before", p.goBack).Sized(widget.SmallText)
 	p.search.OnSubmitted = p.find
-	p.object = widget.Column(5, widget.Fixed(p.choose), widget.Part{Object: p.search, Least: 30}, widget.Sharing(p.scroll))
+	p.object = widget.Column(5, widget.Fixed(widget.Row(5, widget.Sharing(p.choose), widget.Fixed(p.back))),
+		widget.Part{Object: p.search, Least: 30}, widget.Sharing(container.New(&fitting{p}, p.scroll)))
 	p.show(0)
 	return p
 }
+
+// leastWidth is the least width of a page.
+const leastWidth = 380
 
 // Title implements widget.Pane.
 func (p *Pane) Title() string { return "Handbook" }
@@ -86,10 +103,137 @@ func (p *Pane) Object() fyne.CanvasObject { return p.object }
 // Show implements widget.Pane: a page stays as it is.
 func (p *Pane) Show(view.Now) {}
 
+// show shows another page, from which Back leads to this one.
 func (p *Pane) show(index int) {
+	if p.shown >= 0 && p.shown != index {
+		p.before = append(p.before, p.shown)
+	}
+	p.turnTo(index)
+}
+
+func (p *Pane) goBack() {
+	if n := len(p.before); n > 0 {
+		index := p.before[n-1]
+		p.before = p.before[:n-1]
+		p.turnTo(index)
+	}
+}
+
+func (p *Pane) turnTo(index int) {
+	p.shown = index
 	p.choose.Set(p.pages[index].Title+" ▾", widget.Quiet)
-	p.text.ParseMarkdown(Plain(p.pages[index].Text))
+	p.back.SetEnabled(len(p.before) > 0)
+	p.lay()
 	p.scroll.ScrollToTop()
+}
+
+// lay lays the page out for the width that there is.
+func (p *Pane) lay() {
+	page := p.pages[p.shown]
+	p.body.Objects = nil
+	for _, b := range blocks(page.Text) {
+		if o := p.newBlock(page, b); o != nil {
+			p.body.Objects = append(p.body.Objects, o)
+		}
+	}
+	if also := p.also(page); also != nil {
+		p.body.Objects = append(p.body.Objects, also)
+	}
+	p.body.Refresh()
+}
+
+// newBlock is what is seen of a block.
+func (p *Pane) newBlock(page Page, b block) fyne.CanvasObject {
+	switch {
+	case b.table != nil:
+		return indented(newTable(b.table, p.width-indent))
+	case b.picture != "":
+		return p.picture(page, b)
+	}
+	text := fynewidget.NewRichTextFromMarkdown(b.prose)
+	text.Wrapping = fyne.TextWrapWord
+	text.Resize(fyne.NewSize(p.width, text.MinSize().Height))
+	return text
+}
+
+// picture is a picture as wide as the page. Drawings that the window can't draw, and pictures that are missing, are
+// named by their captions.
+func (p *Pane) picture(page Page, b block) fyne.CanvasObject {
+	if page.folder != nil && path.Ext(b.picture) == ".png" {
+		data, err := fs.ReadFile(page.folder, b.picture)
+		if config, _, bad := image.DecodeConfig(bytes.NewReader(data)); err == nil && bad == nil {
+			picture := canvas.NewImageFromResource(fyne.NewStaticResource(b.picture, data))
+			picture.FillMode = canvas.ImageFillContain
+			wide := min(p.width-indent, float32(config.Width)) // never blown up
+			return indented(container.New(&sized{fyne.NewSize(wide, wide*float32(config.Height)/float32(config.Width))}, picture))
+		}
+	}
+	return indented(widget.Lines("Drawing: "+b.caption, p.width-indent, func(line string) *widget.Text { return widget.NewLabel(line) }))
+}
+
+// also leads to the pages that a page names; nil where it names none.
+func (p *Pane) also(page Page) fyne.CanvasObject {
+	var parts []widget.Part
+	for _, file := range leads(page.Text) {
+		for i, other := range p.pages {
+			if other.file == file && other.Title != page.Title {
+				parts = append(parts, widget.Fixed(widget.Row(0, widget.Fixed(widget.NewButton(other.Title, "help-also-"+view.Name(other.Title),
+					"Show this page", func() { p.show(i) }).Sized(widget.SmallText)), widget.Spring())))
+			}
+		}
+	}
+	if parts == nil {
+		return nil
+	}
+	return indented(widget.Column(4, append([]widget.Part{widget.Fixed(widget.NewLabel("See also").Bold())}, parts...)...))
+}
+
+// indent is how far prose stands from the edge.
+const indent = 8
+
+func indented(o fyne.CanvasObject) fyne.CanvasObject {
+	return widget.Row(0, widget.Space(indent), widget.Sharing(o))
+}
+
+// fitting gives the page the width that there is before it is laid out.
+type fitting struct{ p *Pane }
+
+// MinSize implements fyne.Layout.
+func (f *fitting) MinSize([]fyne.CanvasObject) fyne.Size { return f.p.scroll.MinSize() }
+
+// Layout implements fyne.Layout.
+func (f *fitting) Layout(_ []fyne.CanvasObject, size fyne.Size) {
+	const bar = 14 // beside the page, for the scroll bar
+	if width := max(leastWidth, size.Width) - bar; width != f.p.width {
+		f.p.width = width
+		f.p.lay()
+	}
+	f.p.scroll.Resize(size)
+}
+
+// stacked puts the blocks beneath each other, each as wide as it was made.
+type stacked struct{}
+
+// blockGap is between two blocks, in units.
+const blockGap = 8
+
+// MinSize implements fyne.Layout.
+func (stacked) MinSize(objects []fyne.CanvasObject) (size fyne.Size) {
+	for _, o := range objects {
+		size.Height += o.MinSize().Height + blockGap
+	}
+	return fyne.NewSize(leastWidth-20, size.Height)
+}
+
+// Layout implements fyne.Layout.
+func (stacked) Layout(objects []fyne.CanvasObject, size fyne.Size) {
+	y := float32(0)
+	for _, o := range objects {
+		high := o.MinSize().Height
+		o.Move(fyne.NewPos(0, y))
+		o.Resize(fyne.NewSize(size.Width, high))
+		y += high + blockGap
+	}
 }
 
 func (p *Pane) openPages() { p.offer(p.pages) }
@@ -118,35 +262,4 @@ func (p *Pane) find(word string) {
 		}
 	}
 	p.offer(found)
-}
-
-var (
-	links    = regexp.MustCompile(`\[([^\]]*)\]\([^)]*\)`)
-	pictures = regexp.MustCompile(`!\[[^\]]*\]\([^)]*\)`)
-	comments = regexp.MustCompile(`(?s)<!--.*?-->`)
-)
-
-// Plain is a page without what the window doesn't show: links are their words,
-// pictures and comments are gone, and a line of a table is an item whose cells
-// stand one after the other.
-func Plain(text string) string {
-	text = links.ReplaceAllString(pictures.ReplaceAllString(comments.ReplaceAllString(text, ""), ""), "$1")
-	var out strings.Builder
-	for line := range strings.Lines(text) {
-		line = strings.TrimPrefix(strings.TrimPrefix(line, ">"), " ") // a caution is a paragraph here
-		trimmed := strings.TrimSpace(line)
-		if !strings.HasPrefix(trimmed, "|") {
-			out.WriteString(line)
-			continue
-		}
-		cells := strings.Split(strings.Trim(trimmed, "|"), "|")
-		if strings.Trim(strings.Join(cells, ""), "-: ") == "" {
-			continue // the rule below a table's head
-		}
-		for i := range cells {
-			cells[i] = strings.TrimSpace(cells[i])
-		}
-		out.WriteString("- " + strings.Join(cells, " · ") + "\n")
-	}
-	return out.String()
 }
