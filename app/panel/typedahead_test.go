@@ -164,6 +164,7 @@ func (h *whole) openBy(name string) bool {
 func ways() map[string]way {
 	to := func(pane string, presses ...string) way { return way{pane, presses} }
 	return map[string]way{
+		"agreed-dialog":            to("Echo", "echo-agreed"),
 		"alarms-dialog":            to("Health", "worst-alarm"),
 		"arm-list":                 to("Plan", "plan-arm"),
 		"band-list":                to("Health", "band-select"),
