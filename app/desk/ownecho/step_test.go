@@ -229,7 +229,7 @@ func TestWhatRefusesARun(t *testing.T) {
 		t.Errorf("keyed already: %q", b.out.Refused)
 	}
 	for name, change := range map[string]func(*Config){
-		"cycles": func(c *Config) { c.Cycles = MostCycles + 1 }, "no cycle": func(c *Config) { c.Cycles = 0 },
+		"cycles": func(c *Config) { c.Cycles = 41 }, "no cycle": func(c *Config) { c.Cycles = 0 },
 		"lead": func(c *Config) { c.Lead = time.Second }, "tone": func(c *Config) { c.ToneHz = math.NaN() },
 		"dial": func(c *Config) { c.ReceiveHz = 0 }, "limit": func(c *Config) { c.Limit = time.Minute },
 	} {
