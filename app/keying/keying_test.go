@@ -213,11 +213,11 @@ func TestTheProgramKeepsTheLimitToo(t *testing.T) {
 			time.Sleep(100 * time.Millisecond)
 			k.Key(true)
 		}
-		if last := high.Sub(began); last > time.Second || low.Sub(began) > time.Second+2*beat {
-			t.Errorf("keyed until %v, unkeyed after %v", last, low.Sub(began))
-		}
 		told.Close()
 		k.Close()
 		<-ended
+		if last := high.Sub(began); last > time.Second || low.Sub(began) > time.Second+2*beat {
+			t.Errorf("keyed until %v, unkeyed after %v", last, low.Sub(began))
+		}
 	})
 }

@@ -21,11 +21,14 @@ import (
 func (p *Pane) bringers(section string) []widget.Part {
 	switch section {
 	case "link":
-		ports := widget.NewButton("Ports found…", "setup-ports", "The serial ports of this computer", p.findPorts).Tight().Sized(widget.SmallText)
+		ports := p.portsButton("Ports found…", "setup-ports", "link.port")
 		look := widget.NewButton("Look at the enclosure…", "setup-look", "Reads who answers on this line, and its registers; nothing is written, and what is typed need not be saved", p.openLook).Tight().Sized(widget.SmallText)
 		board := widget.NewButton("Enclosure firmware…", "setup-firmware", "Writes the firmware that Beamhelm carries to an ATmega2560 board, or compares the board with it; only with drive power off", p.firmware.open).Tight().Sized(widget.SmallText)
 		return []widget.Part{widget.Fixed(widget.Row(6, widget.Fixed(ports), widget.Fixed(look), widget.Spring())),
 			widget.Fixed(widget.Row(6, widget.Fixed(board), widget.Spring()))}
+	case "radio":
+		return []widget.Part{widget.Fixed(widget.Row(6, widget.Fixed(p.portsButton("Radio's port…", "setup-radio-ports", "radio.port")),
+			widget.Fixed(p.portsButton("Keying port…", "setup-keying-ports", "keying.port")), widget.Spring()))}
 	case "station":
 		return []widget.Part{bringer("setup-locator", "IO85ma", "Place of a locator", "Take the middle of this locator's field as the place (Enter)", p.takeLocator)}
 	case "structures":
@@ -43,6 +46,11 @@ func (p *Pane) bringers(section string) []widget.Part {
 		return p.besideRows()
 	}
 	return nil
+}
+
+// portsButton offers the serial ports for a key.
+func (p *Pane) portsButton(words, name, key string) *widget.Button {
+	return widget.NewButton(words, name, "The serial ports of this computer", func() { p.findPorts(key) }).Tight().Sized(widget.SmallText)
 }
 
 // beside is the section of what is kept outside the settings file.

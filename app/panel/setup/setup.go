@@ -240,14 +240,14 @@ func (p *Pane) review() {
 	}
 }
 
-// findPorts offers the ports that are there, found off Fyne's goroutine.
-func (p *Pane) findPorts() {
+// findPorts offers the ports that are there for a key, found off Fyne's goroutine.
+func (p *Pane) findPorts(key string) {
 	opening(p, "Looking for serial ports…", offwindow.Usual, func(ctx offwindow.Context) ([]Port, error) {
 		return p.keeper.Ports(ctx), nil
-	}, p.offerPorts)
+	}, func(ports []Port) { p.offerPorts(key, ports) })
 }
 
-func (p *Pane) offerPorts(ports []Port) {
+func (p *Pane) offerPorts(key string, ports []Port) {
 	if len(ports) == 0 {
 		p.told.Set("No serial port is found; any path can be typed", view.Attention)
 		return
@@ -255,7 +255,7 @@ func (p *Pane) offerPorts(ports []Port) {
 	var items []widget.Item
 	for _, port := range ports {
 		items = append(items, widget.Item{Words: strings.TrimSpace(port.Path + "  " + port.Words), Name: "setup-port-" + view.Name(port.Path), Act: func() {
-			p.say(p.draft.Set("link.port", port.Path))
+			p.say(p.draft.Set(key, port.Path))
 			p.build()
 		}})
 	}
