@@ -126,7 +126,7 @@ func ownFigures(now Now, r *radio.Path) []Figure {
 		line("Doppler spread, limb to limb", Number(r.Own.SpreadHz, spreadDecimals(r.Own.SpreadHz))+" Hz", ""),
 		line("Two-way path loss", Uncertain(r.Own.LossDB, within.LossDB)+" dB",
 			SignedUncertain(r.Own.AbovePerigeeDB, differenceDB)+" from perigee"),
-		line("Degradation from the month's best", degradation(r.AboveBestPathDB+r.AboveBestSkyDB)+" dB",
+		line("Degradation from month's best", degradation(r.AboveBestPathDB+r.AboveBestSkyDB)+" dB",
 			"path "+degradation(r.AboveBestPathDB)+", sky "+degradation(r.AboveBestSkyDB)),
 		line("Sky behind the Moon", kelvin(n.BehindK)+" K", "air "+kelvin(n.AirK)+", ground "+kelvin(n.GroundK)),
 		line("System noise now", kelvin(n.SystemK)+" K", sky),

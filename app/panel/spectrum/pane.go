@@ -72,7 +72,7 @@ func New(with widget.Context, source Source, scale view.AudioScale) *Pane {
 		widget.Fixed(widget.Row(6, widget.Fixed(p.spanKey), widget.Fixed(p.averageKey), widget.Fixed(p.levelKey), widget.Spring())),
 		widget.Sharing(p.plot),
 		widget.Fixed(p.readout),
-		widget.Fixed(widget.Row(8, widget.Sharing(p.own), widget.Sharing(p.partner))),
+		widget.Fixed(p.own), widget.Fixed(p.partner),
 		widget.Fixed(p.told))
 	p.sayLook()
 	return p
