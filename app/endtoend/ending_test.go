@@ -3,7 +3,6 @@
 package endtoend
 
 import (
-	"cmp"
 	"fmt"
 	"maps"
 	"os"
@@ -120,20 +119,16 @@ func TestClosingEndsMotion(t *testing.T) {
 func (p *panel) alarms() []string {
 	p.t.Helper()
 	p.clickUntil("worst-alarm", "the list", visible("alarms-dialog"))
-	of := map[[2]int]string{}
+	of := map[int]string{}
 	for name, c := range p.look().Controls {
-		var at [2]int
-		if n, _ := fmt.Sscanf(name, "alarm-words-%d-%d", &at[0], &at[1]); n == 2 {
-			of[at] = c.Words
+		var number int
+		if n, _ := fmt.Sscanf(name, "alarm-words-%d", &number); n == 1 {
+			of[number] = c.Words
 		}
 	}
 	var all []string
-	last := 0
-	for _, at := range slices.SortedFunc(maps.Keys(of), func(a, b [2]int) int { return cmp.Or(a[0]-b[0], a[1]-b[1]) }) {
-		if len(all) == 0 || at[0] != last {
-			all, last = append(all, ""), at[0]
-		}
-		all[len(all)-1] = strings.TrimSpace(all[len(all)-1] + " " + of[at])
+	for _, number := range slices.Sorted(maps.Keys(of)) {
+		all = append(all, of[number])
 	}
 	return all
 }

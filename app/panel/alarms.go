@@ -12,17 +12,11 @@ import (
 	"beamhelm/app/view"
 )
 
-const (
-	alarmsWidth  = 760 // of the list
-	alarmsScroll = 14  // of the bar at its side
-)
-
 // alarmList is the open sheet of all alarms and warnings.
 type alarmList struct {
-	with   widget.Context
-	body   *fyne.Container
-	scroll *container.Scroll
-	shown  []desk.Alarm
+	with  widget.Context
+	body  *fyne.Container
+	shown []desk.Alarm
 }
 
 // open shows the list.
@@ -31,19 +25,14 @@ func (a *alarmBox) open() {
 		return
 	}
 	list := &alarmList{with: a.with, body: container.NewStack()}
-	list.scroll = container.NewVScroll(list.body)
 	seen := widget.NewButton("Acknowledge all", "alarms-seen", "Acknowledge all alarms", func() {
 		a.with.Desk.Ask(desk.Order{Kind: desk.Seen, Index: -1})
 	}).Looking(widget.Filled)
 	close := widget.NewButton("Close", "alarms-close", "Close the list", nil)
-	content := widget.Column(8, widget.Fixed(list.scroll),
-		widget.Fixed(widget.Row(6, widget.Spring(), widget.Fixed(close), widget.Fixed(seen))))
 	a.list = list
 	list.build(a.now)
-	list.scroll.SetMinSize(fyne.NewSize(alarmsWidth, max(170, min(list.body.MinSize().Height, 420))))
-	sheet := a.with.Open.ShowSheet("alarms-dialog", "Alarms and warnings", content, close)
+	sheet := a.with.Open.ShowSheet("alarms-dialog", "Alarms and warnings", list.body, []*widget.Button{close, seen}, close)
 	sheet.OnClosed(func() { a.list = nil })
-	close.SetAct(sheet.Close)
 }
 
 // show brings the open list up to date.
@@ -62,7 +51,7 @@ func (l *alarmList) build(now view.Now) {
 	if len(parts) == 0 {
 		parts = append(parts, widget.Fixed(widget.NewLabel("There are none.")))
 	}
-	l.body.Objects = []fyne.CanvasObject{widget.Column(10, parts...)}
+	l.body.Objects = []fyne.CanvasObject{widget.Column(12, parts...)}
 	l.body.Refresh()
 }
 
@@ -77,19 +66,11 @@ func (l *alarmList) line(alarm desk.Alarm, now view.Now) fyne.CanvasObject {
 		l.with.Desk.Ask(desk.Order{Kind: desk.Mute, Index: alarm.Number})
 	}).Tight()
 	mute.SetEnabled(alarm.MutedUntil.IsZero())
-	const gap = 8
-	width := alarmsWidth - alarmsScroll - 3*gap - mark.MinSize().Width - mute.MinSize().Width - seen.MinSize().Width
-	lines := 0
-	words := widget.Lines(alarm.Words, width, func(words string) *widget.Text {
-		lines++
-		return widget.NewText(words).Bold().Tone(view.GradeTone(alarm.Grade, view.Plain)).
-			Named(fmt.Sprintf("alarm-words-%d-%d", alarm.Number, lines))
-	})
-	next := widget.Lines(alarm.Next, width, func(words string) *widget.Text { return widget.NewText(words).Small() })
-	since := widget.NewLabel(fmt.Sprintf("%s, since %s", view.AlarmState(alarm), view.Moment(alarm.Since, now.At)))
-	atTop := func(object fyne.CanvasObject) widget.Part {
-		return widget.Fixed(widget.Column(0, widget.Fixed(object)))
-	}
-	return widget.Row(gap, atTop(mark), widget.Sharing(widget.Column(1, widget.Fixed(words), widget.Fixed(next), widget.Fixed(since))),
-		atTop(mute), atTop(seen))
+	words := widget.NewProse(alarm.Words).Bold().Tone(view.GradeTone(alarm.Grade, view.Plain)).
+		Named(fmt.Sprintf("alarm-words-%d", alarm.Number))
+	next := widget.NewProse(alarm.Next).Small()
+	since := widget.NewNote(fmt.Sprintf("%s, since %s", view.AlarmState(alarm), view.Moment(alarm.Since, now.At)))
+	return widget.Row(8, widget.Top(mark), widget.Sharing(widget.Column(2,
+		widget.Fixed(words), widget.Fixed(next),
+		widget.Fixed(widget.Row(8, widget.Sharing(since), widget.Fixed(mute), widget.Fixed(seen))))))
 }

@@ -13,7 +13,7 @@ const closeAfter = 5 * time.Second
 
 // closeSheet asks before the window is closed while something moves.
 type closeSheet struct {
-	words  *widget.Text
+	words  *widget.Prose
 	accept *widget.Button
 	asked  uint64 // the tick at which the stop was asked; 0 before
 }
@@ -23,10 +23,9 @@ type closeSheet struct {
 func (w *Window) askToClose() {
 	if w.setup != nil && w.setup.Writing() {
 		ok := widget.NewButton("OK", "close-writing", "Go on as before", nil)
-		sheet := w.with.Open.ShowSheet("close-writing-dialog", "A board is being written", widget.Column(12,
-			widget.Fixed(widget.NewText("Closing now would leave it with half of its firmware. Wait until it is done, or abort it in Set-up.")),
-			widget.Fixed(widget.Row(8, widget.Spring(), widget.Fixed(ok)))), ok)
-		ok.SetAct(sheet.Close)
+		w.with.Open.ShowSheet("close-writing-dialog", "A board is being written", widget.NewProse(
+			"Closing now would leave it with half of its firmware. Wait until it is done, or abort it in Set-up."),
+			[]*widget.Button{ok}, ok)
 		return
 	}
 	if !w.now.Moving && !view.Armed(w.now) {
@@ -36,7 +35,7 @@ func (w *Window) askToClose() {
 	if w.closer != nil {
 		return
 	}
-	c := &closeSheet{words: widget.NewText("The dish is moving, or about to.").Reserve("Stop requested: waiting until the dish has stopped.")}
+	c := &closeSheet{words: widget.NewProse("The dish is moving, or about to.").Rows(2)}
 	c.accept = widget.NewButton("Stop and close", "close-accept", "Stop the dish, wait until it has stopped, then close", func() {
 		w.with.Desk.Ask(desk.Order{Kind: desk.Stop})
 		if c.asked != 0 {
@@ -47,9 +46,7 @@ func (w *Window) askToClose() {
 	keep := widget.NewButton("Cancel", "close-keep", "Go on as before", nil)
 	w.closer = c
 	sheet := w.with.Open.ShowSheet("close-dialog", "Close Beamhelm?",
-		widget.Column(12, widget.Fixed(c.words), widget.Fixed(widget.Row(8,
-			widget.Spring(), widget.Fixed(keep), widget.Fixed(c.accept)))), keep)
-	keep.SetAct(sheet.Close)
+		c.words, []*widget.Button{keep, c.accept}, keep)
 	sheet.OnClosed(func() { w.closer = nil })
 }
 

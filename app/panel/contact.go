@@ -28,7 +28,7 @@ type contactSheet struct {
 
 	mode  *widget.Button
 	index int // of mode.All
-	wrong *widget.Text
+	wrong *widget.Prose
 	close func()
 }
 
@@ -52,15 +52,15 @@ func (w *Window) openContact() {
 		"name or call sign", s.contact.Operator)
 	s.mode = widget.NewButton(mode.All()[s.index].Words, "contact-mode", "The mode of this contact; press for the next",
 		s.nextMode).Reserve("Tones, narrow")
-	s.wrong = widget.NewText(" ").Small().Tone(view.Attention).Named("contact-wrong")
+	s.wrong = widget.NewProse("").Small().Tone(view.Attention).Named("contact-wrong")
 	figures := view.ContactFigures(s.contact)
 	save := widget.NewButton("Save", "contact-keep", "Keep the contact in the records (Enter)",
 		s.keep).Looking(widget.Primary)
 	export := widget.NewButton("Export log…", "contact-export", "Write every contact of the records to a file, as ADIF",
 		s.export)
-	cancel := widget.NewButton("Cancel", "contact-drop", "Discard the contact", func() { s.close() })
+	cancel := widget.NewButton("Cancel", "contact-drop", "Discard the contact", nil)
 	field := func(words string, entry *widget.Entry, share float32) widget.Part {
-		return widget.Part{Share: share, Least: 110, Object: widget.Column(2, widget.Fixed(widget.NewText(words).Small()),
+		return widget.Part{Share: share, Least: 90, Object: widget.Column(2, widget.Fixed(widget.NewText(words).Small()),
 			widget.Fixed(entry))}
 	}
 	first := s.call
@@ -68,14 +68,13 @@ func (w *Window) openContact() {
 		first = s.received
 	}
 	sheet := w.with.Open.ShowSheet("contact-dialog", "Contact at "+view.Clock(s.contact.At)+" UTC", widget.Column(8,
-		widget.Fixed(widget.Row(8, field("Call sign", s.call, 2), field("Locator", s.locator, 1),
+		widget.Fixed(widget.Row(8, field("Call sign", s.call, 1), field("Locator", s.locator, 1),
 			widget.Fixed(widget.Column(2, widget.Fixed(widget.NewText("Mode").Small()), widget.Fixed(s.mode))))),
-		widget.Fixed(widget.Row(8, field("Report sent", s.sent, 1), field("Report received", s.received, 1),
-			field("Operator", s.operator, 2))),
+		widget.Fixed(widget.Row(8, field("Report sent", s.sent, 1), field("Report received", s.received, 1))),
+		widget.Fixed(widget.Row(8, field("Operator", s.operator, 1))),
 		widget.Fixed(widget.Row(8, field("Comment", s.comment, 1))),
-		widget.Fixed(widget.NewText(figures).Small().Named("contact-figures")),
-		widget.Fixed(s.wrong),
-		widget.Fixed(widget.Row(8, widget.Fixed(export), widget.Spring(), widget.Fixed(save), widget.Fixed(cancel)))), first)
+		widget.Fixed(widget.NewProse(figures).Small().Named("contact-figures")),
+		widget.Fixed(s.wrong)), []*widget.Button{cancel, export, save}, first)
 	s.close = sheet.Close
 }
 

@@ -36,11 +36,11 @@ type faultSheet struct {
 	sheet   *widget.Sheet
 	buttons map[string]*widget.Button
 	mend    *widget.Button
-	said    *widget.Text
+	said    *widget.Prose
 }
 
 func openFaults(with widget.Context, faults Faults) *faultSheet {
-	f := &faultSheet{faults: faults, buttons: map[string]*widget.Button{}, said: widget.NewText("").Small().Tone(view.Faint).Elastic().Reserve("the motor turns the wrong way: wires changed over and much more").Named("fault-said")}
+	f := &faultSheet{faults: faults, buttons: map[string]*widget.Button{}, said: widget.NewNote("").Rows(2).Named("fault-said")}
 	var columns []widget.Part
 	for _, group := range faults.Kinds() {
 		parts := []widget.Part{widget.Fixed(widget.Padded(widget.NewText(group.Title).Bold(), 8, 0))}
@@ -53,11 +53,14 @@ func openFaults(with widget.Context, faults Faults) *faultSheet {
 		columns = append(columns, widget.Sharing(widget.Column(1, append(parts, widget.Spring())...)))
 	}
 	f.mend = widget.NewButton("Clear all", "mend-all", "Clear every fault", func() { f.try(f.faults.Mend("")) })
-	closing := widget.NewButton("Close", "close-faults", "Back to the window; the faults stay", func() { f.sheet.Close() })
-	note := widget.NewText("None of this touches a real dish. A fault stays until it is cleared here; the panel must then be released as after a real one.").Small().Tone(view.Faint)
-	content := widget.Column(8, widget.Fixed(note), widget.Fixed(widget.Row(10, columns...)), widget.Fixed(f.said),
-		widget.Fixed(widget.Row(8, widget.Spring(), widget.Fixed(f.mend), widget.Fixed(closing))))
-	f.sheet = with.Open.ShowSheet("faults", "Faults of the simulated dish", content, closing)
+	closing := widget.NewButton("Close", "close-faults", "Back to the window; the faults stay", nil)
+	note := widget.NewProse("None of this touches a real dish. A fault stays until it is cleared here; the panel must then be released as after a real one.").Small().Tone(view.Faint)
+	parts := []widget.Part{widget.Fixed(note), widget.Fixed(f.said)}
+	for pair := range slices.Chunk(columns, 2) {
+		parts = append(parts, widget.Fixed(widget.Row(10, pair...)))
+	}
+	f.sheet = with.Open.ShowSheet("faults", "Faults of the simulated dish", widget.Column(8, parts...),
+		[]*widget.Button{closing, f.mend}, closing)
 	f.show()
 	return f
 }

@@ -8,7 +8,6 @@ import (
 	"fyne.io/fyne/v2/driver/desktop"
 
 	"beamhelm/app/panel/widget"
-	"beamhelm/app/view"
 )
 
 // keys is what the keyboard does wherever no control uses the key itself.
@@ -28,7 +27,7 @@ type keyLine struct{ key, does string }
 func keyMap() []keyLine {
 	return []keyLine{
 		{"Esc", "stop whatever moves or is about to, and close what is open; with the dish at rest it only closes"},
-		{"Ctrl+.", "stop, whatever is open and whatever has the keyboard"},
+		{"Ctrl+.", "stop, whatever is open or has the keyboard"},
 		{"Arrows", "one step: the trim while tracking, the commanded angle while holding; held down, a slow jog"},
 		{"Ctrl+T", "track, or end tracking"},
 		{"Ctrl+H", "hold here"},
@@ -37,16 +36,17 @@ func keyMap() []keyLine {
 		{"Ctrl+P", "the next partner of the list; after the last, none"},
 		{"Ctrl+Home", "park"},
 		{"Ctrl+End", "the list of storm places: wind stow, snow stow"},
-		{"Ctrl+K", "request the transmit permit, or withdraw the request"},
-		{"F2 to F7", "the panes: Health, Noise, Survey, Echo, Plan, Records"},
-		{"F8", "the pane Spectrum: the receiver's audio"},
-		{"1  2  3  4", "a step is a tenth of the beam, half of it, 0.1° or 1° on the sky"},
+		{"Ctrl+K", "request the transmit permit, or withdraw it"},
+		{"F2 to F7", "Health, Noise, Survey, Echo, Plan, Records"},
+		{"F8", "Spectrum: the receiver's audio"},
+		{"1  2  3  4", "step: a tenth or half of the beam, 0.1°, 1°"},
 		{"A", "alarms and warnings"},
-		{"I", "status in full: all that the edges of the window say, and all that stands against transmitting"},
+		{"I", "status in full, and every transmit inhibit"},
 		{"N", "a note of this moment"},
-		{"L", "a contact for the log, with the figures of this moment"},
+		{"L", "a contact of this moment for the log"},
 		{"Tab, Shift+Tab", "from control to control"},
 		{"Space, Enter", "press the control that has the ring"},
+		{"In a sheet", "Page Up, Page Down and the arrows scroll"},
 		{"In a chart", "arrows move it or look at another moment, + and − zoom, Home goes back to now"},
 		{"On a slider", "arrows choose, Page Up and Page Down by whole degrees, Enter goes there"},
 		{"Ctrl and + − 0", "larger, smaller or default text"},
@@ -120,6 +120,8 @@ func (k *keys) typed(event *fyne.KeyEvent) {
 		k.window.escape()
 	case fyne.KeyF1:
 		k.window.showKeys()
+	case fyne.KeyPageUp, fyne.KeyPageDown, fyne.KeyUp, fyne.KeyDown:
+		k.window.with.Open.Scroll(scrolls[event.Name])
 	default:
 		if at := slices.Index(paneKeys, event.Name); at >= 0 && !k.covered() {
 			k.window.right.choose(at)
@@ -129,6 +131,9 @@ func (k *keys) typed(event *fyne.KeyEvent) {
 		}
 	}
 }
+
+// scrolls are by how much of what is seen of a sheet the keys scroll it.
+var scrolls = map[fyne.KeyName]float32{fyne.KeyPageUp: -0.9, fyne.KeyPageDown: 0.9, fyne.KeyUp: -0.1, fyne.KeyDown: 0.1}
 
 // paneKeys show the panes with a tab, in their order.
 var paneKeys = []fyne.KeyName{fyne.KeyF2, fyne.KeyF3, fyne.KeyF4, fyne.KeyF5, fyne.KeyF6, fyne.KeyF7}
@@ -186,11 +191,9 @@ func (w *Window) showKeys() {
 	parts := []widget.Part{}
 	for _, line := range keyMap() {
 		parts = append(parts, widget.Fixed(widget.Row(12,
-			widget.Fixed(widget.NewText(line.key).Bold().Reserve("Tab, Shift+Tab")),
-			widget.Fixed(widget.NewText(line.does).Tone(view.Faint)))))
+			widget.Top(widget.NewText(line.key).Small().Bold().Reserve("Tab, Shift+Tab")),
+			widget.Sharing(widget.NewNote(line.does)))))
 	}
 	close := widget.NewButton("Close", "keys-close", "Close the list", nil)
-	parts = append(parts, widget.Space(4), widget.Fixed(widget.Row(6, widget.Spring(), widget.Fixed(close))))
-	sheet := w.with.Open.ShowSheet("keys-dialog", "Keyboard", widget.Column(5, parts...), close)
-	close.SetAct(sheet.Close)
+	w.with.Open.ShowSheet("keys-dialog", "Keyboard", widget.Column(3, parts...), []*widget.Button{close}, close)
 }

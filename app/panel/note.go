@@ -33,9 +33,9 @@ func (w *Window) openNote() {
 	cancel := widget.NewButton("Cancel", "note-drop", "Discard the note", nil)
 	save.SetEnabled(false)
 	sheet := w.with.Open.ShowSheet("note-dialog", "Note of "+at+" UTC", widget.Column(8,
-		widget.Fixed(widget.Row(0, widget.Part{Object: words, Share: 1, Least: 520})),
-		widget.Fixed(widget.Row(8, widget.Fixed(widget.NewLabel("Operator")), widget.Part{Object: operator, Share: 1, Least: 200},
-			widget.Spring(), widget.Fixed(save), widget.Fixed(cancel)))), words)
+		widget.Fixed(words),
+		widget.Fixed(widget.Row(8, widget.Fixed(widget.NewLabel("Operator")), widget.Sharing(operator)))),
+		[]*widget.Button{cancel, save}, words)
 	done := func() {
 		text := strings.TrimSpace(words.Text)
 		if text == "" {
@@ -51,5 +51,4 @@ func (w *Window) openNote() {
 	words.OnSubmitted = func(string) { done() }
 	operator.OnSubmitted = func(string) { done() }
 	save.SetAct(done)
-	cancel.SetAct(sheet.Close)
 }

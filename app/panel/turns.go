@@ -107,13 +107,13 @@ func (c *turnClock) openModes() {
 // openOther asks for another length.
 func (c *turnClock) openOther() {
 	entry := widget.NewEntry("turn-length", "75")
-	wrong := widget.NewText(" ").Small().Tone(view.Attention).Named("turn-wrong")
+	wrong := widget.NewProse("").Small().Tone(view.Attention).Named("turn-wrong")
 	set := widget.NewButton("Set", "turn-set", "Keep periods of this length (Enter)", nil).Looking(widget.Primary)
 	cancel := widget.NewButton("Cancel", "turn-cancel", "Leave the periods as they are", nil)
 	sheet := c.with.Open.ShowSheet("turn-dialog", "Period length", widget.Column(8,
 		widget.Fixed(widget.Row(8, widget.Part{Object: entry, Share: 1, Least: 120},
 			widget.Fixed(widget.NewLabel("s, counted from the full hour, UTC")))),
-		widget.Fixed(wrong), widget.Fixed(widget.Row(8, widget.Spring(), widget.Fixed(set), widget.Fixed(cancel)))), entry)
+		widget.Fixed(wrong)), []*widget.Button{cancel, set}, entry)
 	take := func() {
 		seconds, err := view.ParseTurn(entry.Text)
 		if err != nil {
@@ -125,7 +125,6 @@ func (c *turnClock) openOther() {
 	}
 	entry.OnSubmitted = func(string) { take() }
 	set.SetAct(take)
-	cancel.SetAct(sheet.Close)
 }
 
 // ringRenderer draws a control that has no outline of its own: a ground under

@@ -204,13 +204,11 @@ func (p *Pane) openLeave() {
 		return
 	}
 	why := widget.NewEntry("commission-why-entry", "reason: the report quotes it")
-	wrong := widget.NewText(" ").Small().Named("commission-wrong")
+	wrong := widget.NewProse("").Small().Named("commission-wrong")
 	cancel := widget.NewButton("Cancel", "commission-cancel", "Leave it open", nil)
 	leave := widget.NewButton("Skip it", "commission-leave-now", "The step is skipped", nil).Looking(widget.Filled)
 	sheet := p.with.Open.ShowSheet("commission-dialog", fmt.Sprintf("Skip: %s", step), widget.Column(8,
-		widget.Part{Object: why, Least: 30}, widget.Fixed(widget.Row(0, widget.Space(420))), widget.Fixed(wrong),
-		widget.Fixed(widget.Row(6, widget.Fixed(cancel), widget.Spring(), widget.Fixed(leave)))), why)
-	cancel.SetAct(sheet.Close)
+		widget.Part{Object: why, Least: 30}, widget.Fixed(wrong)), []*widget.Button{cancel, leave}, why)
 	out := func() {
 		if strings.TrimSpace(why.Text) == "" {
 			wrong.Set("Enter a reason", view.Attention)
@@ -227,10 +225,8 @@ func (p *Pane) openLeave() {
 func (p *Pane) openAnew() {
 	keep := widget.NewButton("Cancel", "commission-keep", "Close without a change", nil)
 	forget := widget.NewButton("Start over", "commission-forget", "Resets all steps and discards their measurements", nil)
-	sheet := p.with.Open.ShowSheet("commission-anew-dialog", "Start over", widget.Column(8,
-		widget.Fixed(widget.NewText("Reset the findings and measurements of every step? The settings stay.")),
-		widget.Fixed(widget.Row(6, widget.Spring(), widget.Fixed(forget), widget.Fixed(keep)))), keep)
-	keep.SetAct(sheet.Close)
+	sheet := p.with.Open.ShowSheet("commission-anew-dialog", "Start over",
+		widget.NewProse("Reset the findings and measurements of every step? The settings stay."), []*widget.Button{keep, forget}, keep)
 	forget.SetAct(func() {
 		sheet.Close()
 		p.act(commission.Act{Kind: commission.Anew})

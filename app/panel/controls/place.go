@@ -12,7 +12,7 @@ import (
 type placeSheet struct {
 	with            widget.Context
 	az, el, ra, dec *widget.Entry
-	wrong           *widget.Text
+	wrong           *widget.Prose
 	close           func()
 }
 
@@ -23,27 +23,26 @@ func (t *Target) openPlace() {
 		el:    widget.NewEntry("place-el-entry", "40.7"),
 		ra:    widget.NewEntry("place-ra-entry", "05 34 31.9  or  83.63"),
 		dec:   widget.NewEntry("place-dec-entry", "+22 00 52  or  22.014"),
-		wrong: widget.NewText(" ").Small().Reserve("Right ascension: 12 34 56.7 (h m s), or degrees from 0 to 360").Named("place-wrong"),
+		wrong: widget.NewProse("").Small().Named("place-wrong"),
 	}
 	s.alternate(s.az, s.el, s.ra, s.dec)
 	s.alternate(s.ra, s.dec, s.az, s.el)
 	accept := widget.NewButton("Make it the target", "place-go", "Make what was entered the target (Enter)", s.accept).Looking(widget.Primary)
-	cancel := widget.NewButton("Cancel", "place-cancel", "Close without a change", func() { s.close() })
+	cancel := widget.NewButton("Cancel", "place-cancel", "Close without a change", nil)
 	content := widget.Column(6,
-		widget.Fixed(widget.NewLabel("A place in the sky, degrees, as seen")),
+		widget.Fixed(widget.NewNote("A place in the sky, degrees, as seen")),
 		widget.Fixed(twoEntries("Azimuth", s.az, "Elevation", s.el)),
 		widget.Space(4),
-		widget.Fixed(widget.NewLabel("Or a place among the stars, J2000")),
+		widget.Fixed(widget.NewNote("Or a place among the stars, J2000")),
 		widget.Fixed(twoEntries("Right ascension", s.ra, "Declination", s.dec)),
-		widget.Fixed(s.wrong),
-		widget.Fixed(widget.Row(8, widget.Spring(), widget.Fixed(cancel), widget.Fixed(accept))))
-	sheet := t.with.Open.ShowSheet("place-dialog", "Target: a place", content, s.az)
+		widget.Fixed(s.wrong))
+	sheet := t.with.Open.ShowSheet("place-dialog", "Target: a place", content, []*widget.Button{cancel, accept}, s.az)
 	s.close = sheet.Close
 }
 
 func twoEntries(firstWords string, first *widget.Entry, secondWords string, second *widget.Entry) fyne.CanvasObject {
 	field := func(words string, entry *widget.Entry) widget.Part {
-		return widget.Part{Share: 1, Least: 200,
+		return widget.Part{Share: 1, Least: 120,
 			Object: widget.Column(2, widget.Fixed(widget.NewText(words).Small()), widget.Fixed(entry))}
 	}
 	return widget.Row(10, field(firstWords, first), field(secondWords, second))
@@ -54,7 +53,7 @@ func (s *placeSheet) alternate(first, second, otherFirst, otherSecond *widget.En
 	for _, entry := range []*widget.Entry{first, second} {
 		entry.OnSubmitted = func(string) { s.accept() }
 		entry.OnChanged = func(text string) {
-			s.wrong.SetWords(" ")
+			s.wrong.SetWords("")
 			if text != "" {
 				otherFirst.SetText("")
 				otherSecond.SetText("")

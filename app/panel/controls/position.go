@@ -11,8 +11,8 @@ import (
 // positionSheet shows what a position that is about to be set changes, and sets
 // it only when that is confirmed. Cancel has the keyboard.
 type positionSheet struct {
-	lines  [2]*widget.Text
-	more   *widget.Text
+	lines  [2]*widget.Prose
+	more   *widget.Prose
 	set    *widget.Button
 	read   func(view.Now) (view.NewPosition, bool) // the new position; false where it isn't known
 	follow bool                                    // the axes may move meanwhile
@@ -42,16 +42,15 @@ func askAngles(with widget.Context, now view.Now, p view.NewPosition, then func(
 func askPosition(with widget.Context, now view.Now, s *positionSheet, orders ...desk.Order) *positionSheet {
 	parts := []widget.Part{}
 	for i, name := range [2]string{"az", "el"} {
-		s.lines[i] = widget.NewText("").Named("position-" + name).Reserve("Elevation −888.88° → −888.88°, by −888.88° from the last known position")
+		s.lines[i] = widget.NewProse("").Named("position-" + name)
 		parts = append(parts, widget.Fixed(s.lines[i]))
 	}
-	s.more = widget.NewText("").Small().Named("position-more").Reserve("A large change: check the target, the time and the cable wrap first.")
+	s.more = widget.NewProse("").Small().Rows(2).Named("position-more")
 	s.set = widget.NewButton("Set position", "position-set", "The axes stand at these angles from now on. Undo is under Reference…", nil).Looking(widget.Filled)
 	cancel := widget.NewButton("Cancel", "position-cancel", "Close without a change", nil)
-	parts = append(parts, widget.Space(2), widget.Fixed(s.more), widget.Space(2),
-		widget.Fixed(widget.Row(8, widget.Spring(), widget.Fixed(s.set), widget.Fixed(cancel))))
-	sheet := with.Open.ShowSheet("position-dialog", "Apply this new position?", widget.Column(6, parts...), cancel)
-	cancel.SetAct(sheet.Close)
+	parts = append(parts, widget.Space(2), widget.Fixed(s.more))
+	sheet := with.Open.ShowSheet("position-dialog", "Apply this new position?", widget.Column(6, parts...),
+		[]*widget.Button{cancel, s.set}, cancel)
 	s.set.SetAct(func() {
 		sheet.Close()
 		for _, o := range orders {

@@ -14,49 +14,49 @@ import (
 // confirming the angle offered, or by an angle that was read at the dish.
 type referenceSheet struct {
 	with    widget.Context
-	state   *widget.Text
+	state   *widget.Prose
 	beam    *widget.Button
 	undo    *widget.Button
-	undone  *widget.Text
+	undone  *widget.Prose
 	offered [2]offer
 	entries [2]*widget.Entry
-	wrong   *widget.Text
+	wrong   *widget.Prose
 	now     view.Now
 }
 
 // offer is the angle that a reference kept from before would give one axis.
 type offer struct {
-	words   *widget.Text
+	words   *widget.Prose
 	confirm *widget.Button
 }
 
 func (d *Drives) openReference() {
 	s := &referenceSheet{
 		with:  d.with,
-		state: widget.NewText("").Named("reference-state"),
-		wrong: widget.NewText("").Small().Named("reference-wrong"),
+		state: widget.NewProse("").Named("reference-state"),
+		wrong: widget.NewProse("").Small().Named("reference-wrong"),
 	}
 	s.beam = widget.NewButton("Set position from the target…", "reference-beam",
 		"Peak on the target first: its own place is taken as where the axes stand, and the trim becomes zero. What changes is shown before",
 		func() { AskBeam(s.with, s.now) })
-	s.undone = widget.NewLabel("").Named("reference-undone").Reserve("Azimuth back to −888.88°, elevation back to 888.88°")
+	s.undone = widget.NewNote("").Named("reference-undone")
 	s.undo = widget.NewButton("Undo", "reference-undo", "The position as it was before the newest reference", s.takeBack)
 	parts := []widget.Part{
-		widget.Fixed(s.state), widget.Space(2), widget.Fixed(widget.Row(8, widget.Sharing(s.beam))), widget.Space(4),
-		widget.Fixed(widget.NewLabel("Last known position. Check the angle at the dish, and the cable wrap.")),
+		widget.Fixed(widget.Row(8, widget.Sharing(widget.Column(2, widget.Fixed(s.state), widget.Fixed(s.undone))),
+			widget.Top(s.undo))),
+		widget.Fixed(s.beam), widget.Space(4),
+		widget.Fixed(widget.NewNote("Last known position. Check the angle at the dish, and the cable wrap.")),
 	}
 	for index := range s.offered {
 		parts = append(parts, widget.Fixed(s.newOffer(index)))
 	}
-	parts = append(parts, widget.Space(4), widget.Fixed(widget.NewLabel(
+	parts = append(parts, widget.Space(4), widget.Fixed(widget.NewNote(
 		"Or set the axis angle, as read at the dish. Azimuth runs on over the cable wrap: "+cableRange(d.now))))
 	parts = append(parts, widget.Fixed(s.newEntries()), widget.Fixed(s.wrong))
 	close := widget.NewButton("Close", "reference-close", "Close without another change", nil)
-	parts = append(parts, widget.Fixed(widget.Row(8, widget.Fixed(s.undo), widget.Fixed(s.undone), widget.Spring(), widget.Fixed(close))))
 	s.show(d.now)
-	sheet := d.with.Open.ShowSheet("reference-dialog", "Reference: set the position of the axes",
-		widget.Column(6, parts...), close)
-	close.SetAct(sheet.Close)
+	sheet := d.with.Open.ShowSheet("reference-dialog", "Reference: set the axis position",
+		widget.Column(6, parts...), []*widget.Button{close}, close)
 	d.sheet = s
 	sheet.OnClosed(func() { d.sheet = nil })
 }
@@ -71,7 +71,7 @@ func cableRange(now view.Now) string {
 func (s *referenceSheet) newOffer(index int) fyne.CanvasObject {
 	name := [2]string{"az", "el"}[index]
 	o := &s.offered[index]
-	o.words = widget.NewText("").Reserve("Azimuth −888.88°, cable wrap −1, facing 888.88°").Named("reference-" + name + "-offer")
+	o.words = widget.NewProse("").Named("reference-" + name + "-offer")
 	o.confirm = widget.NewButton("Apply…", "reference-"+name+"-confirm", "The axis stands at this angle. What changes is shown before", func() {
 		if axis := s.now.Axes[index]; axis.HasOffer {
 			var p view.NewPosition
@@ -79,7 +79,7 @@ func (s *referenceSheet) newOffer(index int) fyne.CanvasObject {
 			askAngles(s.with, s.now, p, func() {})
 		}
 	}).Tight()
-	return widget.Row(8, widget.Sharing(o.words), widget.Fixed(o.confirm))
+	return widget.Row(8, widget.Sharing(o.words), widget.Top(o.confirm))
 }
 
 func (s *referenceSheet) newEntries() fyne.CanvasObject {
@@ -90,8 +90,8 @@ func (s *referenceSheet) newEntries() fyne.CanvasObject {
 		entry.OnChanged = func(string) { s.wrong.SetWords("") }
 	}
 	set := widget.NewButton("Set…", "reference-confirm", "The axes stand at the angles entered. What changes is shown before", s.setEntered)
-	return widget.Row(8, widget.Part{Object: s.entries[0], Share: 1, Least: 120},
-		widget.Part{Object: s.entries[1], Share: 1, Least: 120}, widget.Fixed(set))
+	return widget.Row(8, widget.Part{Object: s.entries[0], Share: 1, Least: 90},
+		widget.Part{Object: s.entries[1], Share: 1, Least: 90}, widget.Fixed(set))
 }
 
 func (s *referenceSheet) takeBack() { s.with.Desk.Ask(desk.Order{Kind: desk.UndoReference}) }

@@ -15,7 +15,7 @@ func (p *Pane) openBudget() {
 	closing := widget.NewButton("Close", "budget-close", "Back to the window", nil)
 	parts := []widget.Part{}
 	if none := view.BudgetNone(p.now); none != "" {
-		parts = append(parts, widget.Fixed(widget.NewText(none).Named("budget-none")))
+		parts = append(parts, widget.Fixed(widget.NewProse(none).Named("budget-none")))
 	} else {
 		parts = append(parts, budgetTable("budget-own", "Own echo, the beam on the Moon", p.now.Radio.Budget)...)
 	}
@@ -25,20 +25,24 @@ func (p *Pane) openBudget() {
 			parts = append(parts, p.askCounterpart()...)
 		}
 	}
-	parts = append(parts, widget.Fixed(widget.NewText("Accurate to 1 dB besides the Moon's reflectivity, 2 dB for beams under 0.3°; rain, cloud, feed legs and mesh are left out.").Small()),
-		widget.Fixed(widget.Row(6, widget.Spring(), widget.Fixed(closing))))
-	sheet := p.with.Open.ShowSheet("budget-dialog", "Expected echo", widget.Column(5, parts...), closing)
-	closing.SetAct(sheet.Close)
+	parts = append(parts, widget.Fixed(widget.NewProse("Accurate to 1 dB besides the Moon's reflectivity, 2 dB for beams under 0.3°; rain, cloud, feed legs and mesh are left out.").Small()))
+	p.with.Open.ShowSheet("budget-dialog", "Expected echo", widget.Column(5, parts...), []*widget.Button{closing}, closing)
 }
 
 // budgetTable are the lines of a budget: term, its figure, the sum so far, and what qualifies it.
 func budgetTable(name, head string, b radio.EchoBudget) []widget.Part {
 	parts := []widget.Part{widget.Fixed(widget.NewLabel(head).Bold())}
 	for _, t := range view.BudgetTerms(b) {
-		cell := func(words string, share float32) widget.Part {
-			return widget.Part{Object: widget.NewText(words).Small().Named(name), Share: share, Least: 70}
+		figure := func(words string) widget.Part {
+			text := widget.NewText(words).Small().Right().Named(name)
+			return widget.Part{Object: widget.Column(0, widget.Fixed(text)), Least: 92}
 		}
-		parts = append(parts, widget.Fixed(widget.Row(8, cell(t.Name, 3), cell(t.Value, 2), cell(t.Sum, 2), cell(t.Note, 4))))
+		term := []widget.Part{widget.Fixed(widget.Row(8, widget.Sharing(widget.NewProse(t.Name).Small().Named(name)),
+			figure(t.Value), figure(t.Sum)))}
+		if t.Note != "" {
+			term = append(term, widget.Fixed(widget.NewNote(t.Note).Named(name)))
+		}
+		parts = append(parts, widget.Fixed(widget.Column(0, term...)))
 	}
 	return parts
 }
@@ -50,10 +54,10 @@ func (p *Pane) askCounterpart() []widget.Part {
 	for i, text := range view.CounterpartTexts(radio.Partner.Equipment) {
 		[]*widget.Entry{power, dish, noise}[i].SetText(text)
 	}
-	wrong := widget.NewText(" ").Small().Tone(view.Attention).Named("budget-wrong")
-	answer := widget.NewText(" ").Small().Named("budget-answer")
+	wrong := widget.NewProse("").Small().Tone(view.Attention).Named("budget-wrong")
+	answer := widget.NewProse("").Small().Named("budget-answer")
 	work := func() {
-		answer.SetWords(" ")
+		answer.SetWords("")
 		c, why := view.CounterpartOf(power.Text, dish.Text, noise.Text)
 		wrong.SetWords(why)
 		if why == "" {
@@ -69,8 +73,8 @@ func (p *Pane) askCounterpart() []widget.Part {
 	}
 	return []widget.Part{
 		widget.Space(4), widget.Fixed(widget.NewLabel("With " + radio.Partner.Name).Bold()),
-		widget.Fixed(widget.Row(8, field("Their power, W", power), field("Their dish, m", dish), field("Their system noise, K", noise), widget.Fixed(button))),
-		widget.Fixed(wrong), widget.Fixed(answer),
+		widget.Fixed(widget.Row(8, field("Power, W", power), field("Dish, m", dish), field("System noise, K", noise))),
+		widget.Fixed(widget.Row(8, widget.Sharing(wrong), widget.Top(button))), widget.Fixed(answer),
 	}
 }
 
@@ -96,17 +100,18 @@ func (p *Pane) polarisation() []widget.Part {
 	}
 	parts := []widget.Part{widget.Space(4), widget.Fixed(widget.NewLabel("Polarisation").Bold())}
 	for _, line := range lines {
-		cell := func(words string, share float32) widget.Part {
-			return widget.Part{Object: widget.NewText(words).Small().Named("budget-polarisation"), Share: share, Least: 70}
+		cell := func(words string, tone view.Tone) widget.Part {
+			prose := widget.NewProse(words).Small().Tone(tone).Named("budget-polarisation")
+			return widget.Sharing(widget.Column(0, widget.Fixed(prose)))
 		}
-		parts = append(parts, widget.Fixed(widget.Row(8, cell(line.Name, 3), cell(line.Value.Words, 3),
-			cell(line.Note.Words, 5))))
+		parts = append(parts, widget.Fixed(widget.Row(8, cell(line.Name, view.Plain), cell(line.Value.Words, line.Value.Tone),
+			cell(line.Note.Words, view.Faint))))
 	}
 	if !radio.Faraday.Matters || !radio.Faraday.Linear {
 		return parts
 	}
 	entry := widget.NewEntry("budget-content", "TECU")
-	told := widget.NewText(view.ContentWords(radio)).Small().Named("budget-content-words")
+	told := widget.NewProse(view.ContentWords(radio)).Small().Named("budget-content-words")
 	set := widget.NewButton("Set", "budget-content-set",
 		"Take this vertical electron content for six hours, from a map of the day; nothing goes back to what is assumed", func() {
 			tecu, err := view.ParseContent(entry.Text)

@@ -124,7 +124,7 @@ func TestAddAndImport(t *testing.T) {
 			parts[entry].(*widget.Entry).SetText(text)
 		}
 		parts[name].(fyne.Tappable).Tapped(nil)
-		return parts["partner-wrong"].(*widget.Text).ControlWords()
+		return parts["partner-wrong"].(*widget.Prose).ControlWords()
 	}
 	p.OpenList()
 	if wrong := press("partner-add", map[string]string{"partner-name-entry": "Larch Hollow", "partner-locator-entry": "JO6Zqm"}); strings.TrimSpace(wrong) == "" {
@@ -185,8 +185,9 @@ func TestBudget(t *testing.T) {
 	})
 	words := func(name string) (all string) {
 		widget.Walk(layer.Object(), func(o fyne.CanvasObject) {
-			if text, ok := o.(*widget.Text); ok && text.ControlName() == name {
-				all += text.ControlWords() + "|"
+			text, ok := o.(interface{ ControlName() string })
+			if words, has := o.(interface{ ControlWords() string }); ok && has && text.ControlName() == name {
+				all += words.ControlWords() + "|"
 			}
 		})
 		return all

@@ -21,7 +21,7 @@ type listSheet struct {
 	call, file          *widget.Entry
 	polarisation        *widget.Button
 	kind                partner.Polarisation
-	wrong               *widget.Text
+	wrong               *widget.Prose
 	job                 offwindow.Job
 	close               func()
 }
@@ -35,12 +35,12 @@ func (p *Pane) OpenList() {
 		call:    widget.NewEntry("partner-call-entry", "call sign"),
 		note:    widget.NewEntry("partner-note-entry", "optional"),
 		file:    widget.NewEntry("partner-file-entry", "/home/…/partners.csv"),
-		wrong:   widget.NewText(" ").Small().Reserve("line 12: polarisation \"sideways\" is not circular, horizontal or vertical").Named("partner-wrong"),
+		wrong:   widget.NewProse("").Small().Rows(2).Named("partner-wrong"),
 	}
 	s.polarisation = widget.NewButton("circular", "partner-polarisation", "How the partner's feed is polarised: circular, horizontal or vertical against its own horizon", s.turn).Reserve("horizontal")
 	add := widget.NewButton("Add", "partner-add", "Add this station to the list (Enter)", s.add).Looking(widget.Primary)
 	take := widget.NewButton("Import", "partner-import", "Add the stations of this file to the list; an existing name is replaced", s.take)
-	closing := widget.NewButton("Close", "partners-close", "Close the list", func() { s.close() })
+	closing := widget.NewButton("Close", "partners-close", "Close the list", nil)
 	for _, entry := range []*widget.Entry{s.name, s.locator, s.call, s.note} {
 		entry.OnSubmitted = func(string) { s.add() }
 	}
@@ -51,14 +51,15 @@ func (p *Pane) OpenList() {
 	parts := []widget.Part{widget.Fixed(widget.NewLabel("In the list"))}
 	parts = append(parts, s.lines()...)
 	parts = append(parts, widget.Space(4), widget.Fixed(widget.NewLabel("Another station")),
-		widget.Fixed(widget.Row(8, field("Name", s.name, 2), field("Locator", s.locator, 1), field("Call sign", s.call, 1),
-			field("Note", s.note, 2))),
+		widget.Fixed(widget.Row(8, field("Name", s.name, 2), field("Call sign", s.call, 1))),
+		widget.Fixed(widget.Row(8, field("Note", s.note, 2), field("Locator", s.locator, 1))),
 		widget.Fixed(widget.Row(8, widget.Fixed(widget.NewText("Feed").Small()), widget.Fixed(s.polarisation), widget.Spring(), widget.Fixed(add))),
 		widget.Space(4), widget.Fixed(widget.NewLabel("From a CSV file: name,locator,polarisation,note")),
-		widget.Fixed(widget.Row(8, widget.Part{Object: s.file, Share: 1, Least: 360}, widget.Fixed(take))),
-		widget.Fixed(s.wrong), widget.Fixed(widget.Row(8, widget.Spring(), widget.Fixed(closing))))
+		widget.Fixed(widget.Row(8, widget.Part{Object: s.file, Share: 1, Least: 120}, widget.Fixed(take))),
+		widget.Fixed(s.wrong))
 	s.job.Mark = func(busy bool) { take.SetEnabled(!busy) }
-	sheet := p.with.Open.ShowSheet("partners-dialog", "Partners", widget.Column(5, parts...), s.name)
+	sheet := p.with.Open.ShowSheet("partners-dialog", "Partners", widget.Column(5, parts...),
+		[]*widget.Button{closing}, s.name)
 	sheet.OnClosed(s.job.Cancel)
 	s.close = sheet.Close
 }
@@ -87,7 +88,8 @@ func (s *listSheet) lines() []widget.Part {
 		if known.Note != "" {
 			words += " · " + known.Note
 		}
-		parts = append(parts, widget.Fixed(widget.Row(8, widget.Sharing(widget.NewText(words).Elastic()), widget.Fixed(remove))))
+		parts = append(parts, widget.Fixed(widget.Row(8, widget.Sharing(widget.NewProse(words)),
+			widget.Top(remove))))
 	}
 	return parts
 }

@@ -44,28 +44,24 @@ func (c *checking) watch(now view.Now) {
 type checkSheet struct {
 	with             widget.Context
 	body             *fyne.Container
-	doing            *widget.Text
+	doing            *widget.Prose
 	short, long, end *widget.Button
 	shown            desk.Check
 	built            bool
 }
 
 func (c *checking) show() {
-	s := &checkSheet{with: c.with, body: container.NewStack(), doing: widget.NewLabel("").Elastic().Named("check-doing")}
-	scroll := container.NewVScroll(s.body)
-	scroll.SetMinSize(fyne.NewSize(660, 330))
+	s := &checkSheet{with: c.with, body: container.NewStack(), doing: widget.NewNote("").Named("check-doing")}
 	s.short = widget.NewButton("Check now", "check-now", "About a minute: each axis one way and back, then the Sun where it is up", s.begin(false)).Looking(widget.Primary)
 	s.long = widget.NewButton("After a long rest", "check-long", "The long form, over more of the travel of both axes: several minutes", s.begin(true))
 	s.end = widget.NewButton("Abort", "check-end", "The dish holds where it is", func() { c.with.Desk.Ask(desk.Order{Kind: desk.EndJob}) })
 	close := widget.NewButton("Close", "check-close", "Close this; a check goes on", nil)
-	caution := widget.NewText("The dish moves back and forth: people must be clear of it.").Small()
-	content := widget.Column(8, widget.Fixed(scroll), widget.Fixed(caution), widget.Fixed(s.doing),
-		widget.Fixed(widget.Row(6, widget.Fixed(s.long), widget.Spring(), widget.Fixed(close), widget.Fixed(s.end), widget.Fixed(s.short))))
+	caution := widget.NewProse("The dish moves back and forth: people must be clear of it.").Small()
+	content := widget.Column(8, widget.Fixed(caution), widget.Fixed(s.doing), widget.Fixed(s.body))
 	c.sheet = s
 	s.show(c.now)
-	sheet := c.with.Open.ShowSheet("check-dialog", "Station check", content, close)
+	sheet := c.with.Open.ShowSheet("check-dialog", "Station check", content, []*widget.Button{close, s.end, s.long, s.short}, close)
 	sheet.OnClosed(func() { c.sheet = nil })
-	close.SetAct(sheet.Close)
 }
 
 func (s *checkSheet) begin(long bool) func() {
@@ -96,15 +92,19 @@ func (s *checkSheet) show(now view.Now) {
 func (s *checkSheet) build(now view.Now) {
 	var parts []widget.Part
 	heading := func(words string) {
-		parts = append(parts, widget.Fixed(widget.NewText(words).Bold()))
+		parts = append(parts, widget.Fixed(widget.NewProse(words).Bold()))
 	}
 	line := func(grade desk.Grade, what, words string, act *widget.Button) {
 		mark := widget.NewGradeMark()
 		mark.Set(grade)
-		row := []widget.Part{widget.Fixed(mark), widget.Fixed(widget.NewLabel(what).Reserve("Supplies and readings")),
-			widget.Sharing(widget.NewText(words).Small().Elastic().Tone(view.GradeTone(grade, view.Plain)))}
+		var said []widget.Part
+		if what != "" {
+			said = append(said, widget.Fixed(widget.NewNote(what)))
+		}
+		said = append(said, widget.Fixed(widget.NewProse(words).Small().Tone(view.GradeTone(grade, view.Plain))))
+		row := []widget.Part{widget.Top(mark), widget.Sharing(widget.Column(0, said...))}
 		if act != nil {
-			row = append(row, widget.Fixed(act))
+			row = append(row, widget.Top(act))
 		}
 		parts = append(parts, widget.Fixed(widget.Row(6, row...)))
 	}
@@ -114,7 +114,7 @@ func (s *checkSheet) build(now view.Now) {
 			line(l.Grade, l.What, l.Words, nil)
 		}
 	} else {
-		parts = append(parts, widget.Fixed(widget.NewLabel("No station check has been made yet. The baseline is learned from normal operation over several evenings.")))
+		parts = append(parts, widget.Fixed(widget.NewNote("No station check has been made yet. The baseline is learned from normal operation over several evenings.")))
 	}
 	if len(s.shown.Unusual) > 0 {
 		heading("Outside the baseline range")

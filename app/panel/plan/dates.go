@@ -18,7 +18,7 @@ func (p *Pane) openDates() {
 		return
 	}
 	entry := widget.NewEntry("date-entry", "2027-04-17/2027-04-18 activity weekend")
-	wrong := widget.NewText(" ").Small().Named("date-wrong")
+	wrong := widget.NewProse("").Small().Named("date-wrong")
 	var shut func()
 	order := func(text string, on bool) {
 		p.with.Desk.Ask(desk.Order{Kind: desk.DatesTo, Words: text, On: on})
@@ -34,15 +34,15 @@ func (p *Pane) openDates() {
 	}
 	entry.OnSubmitted = func(string) { add() }
 	parts := []widget.Part{
-		widget.Fixed(widget.NewLabel("A day and words for it, or the first and last day")),
-		widget.Fixed(widget.Row(8, widget.Part{Object: entry, Share: 1, Least: 380},
+		widget.Fixed(widget.NewNote("A day and words for it, or the first and last day")),
+		widget.Fixed(widget.Row(8, widget.Part{Object: entry, Share: 1, Least: 120},
 			widget.Fixed(widget.NewButton("Add", "date-add", "Mark this date in the plan (Enter)", add).Looking(widget.Primary)))),
 		widget.Fixed(wrong),
 	}
 	parts = append(parts, p.dateLines(func(d desk.Date) { order(d.String(), false) })...)
-	parts = append(parts, widget.Fixed(widget.Row(8, widget.Spring(),
-		widget.Fixed(widget.NewButton("Close", "dates-close", "Close the list", func() { shut() })))))
-	shut = p.with.Open.ShowSheet("dates-dialog", "Dates marked in the plan", widget.Column(5, parts...), entry).Close
+	close := widget.NewButton("Close", "dates-close", "Close the list", nil)
+	shut = p.with.Open.ShowSheet("dates-dialog", "Dates marked in the plan", widget.Column(5, parts...),
+		[]*widget.Button{close}, entry).Close
 }
 
 // dateLines are the dates, each with its remove button.
@@ -64,7 +64,8 @@ func (p *Pane) dateLines(remove func(desk.Date)) []widget.Part {
 		}
 		days, words, _ := strings.Cut(d.String(), " ")
 		out := widget.NewButton("Remove", "date-remove-"+view.Name(days+" "+words), "Remove the mark "+words, func() { remove(d) }).Tight().Sized(widget.SmallText)
-		parts = append(parts, widget.Fixed(widget.Row(8, widget.Sharing(widget.NewText(strings.Replace(days, "/", " to ", 1)+"  "+words).Elastic()), widget.Fixed(out))))
+		parts = append(parts, widget.Fixed(widget.Row(8, widget.Sharing(widget.NewProse(strings.Replace(days, "/", " to ", 1)+"  "+words)),
+			widget.Top(out))))
 	}
 	return parts
 }

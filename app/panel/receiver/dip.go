@@ -14,9 +14,9 @@ import (
 type dipSheet struct {
 	pane                 *Pane
 	azimuth              *widget.Entry
-	wrong                *widget.Text
-	lines                [3]*widget.Text
-	head, when, note     *widget.Text
+	wrong, note          *widget.Prose
+	lines                [3]*widget.Prose
+	head, when           *widget.Text
 	figures              *widget.Figures
 	plot                 *plot
 	last                 *desk.DipResult
@@ -27,12 +27,12 @@ type dipSheet struct {
 // openDip opens the sheet, and has the desk work out what a dip would do.
 func (p *Pane) openDip() {
 	s := &dipSheet{pane: p, azimuth: widget.NewEntry("dip-azimuth", "the best one"), plot: newPlot(),
-		wrong: widget.NewText(" ").Small().Tone(view.Attention).Named("dip-wrong"),
+		wrong: widget.NewProse("").Small().Tone(view.Attention).Named("dip-wrong"),
 		head:  widget.NewText("").Bold().Elastic().Named("dip-head"), when: widget.NewLabel("").Right().Elastic(),
-		note: widget.NewText("").Small().Elastic().Named("dip-note"), figures: widget.NewFigures("dip", 4),
+		note: widget.NewProse("").Small().Named("dip-note"), figures: widget.NewFigures("dip", 4),
 	}
 	for i := range s.lines {
-		s.lines[i] = widget.NewText(" ").Small().Named([...]string{"dip-where", "dip-what", "dip-care"}[i])
+		s.lines[i] = widget.NewProse("").Small().Rows(2).Named([...]string{"dip-where", "dip-what", "dip-care"}[i])
 	}
 	s.azimuth.OnSubmitted = func(string) { s.plan() }
 	s.work = widget.NewButton("Work out", "dip-plan",
@@ -46,14 +46,11 @@ func (p *Pane) openDip() {
 			widget.Part{Object: s.azimuth, Share: 1, Least: 110}, widget.Fixed(s.work))),
 		widget.Fixed(s.wrong),
 		widget.Fixed(s.lines[0]), widget.Fixed(s.lines[1]), widget.Fixed(s.lines[2]),
-		widget.Fixed(widget.Row(0, widget.Space(640))),
 		widget.Fixed(widget.Row(6, widget.Part{Object: s.head, Share: 3}, widget.Part{Object: s.when, Share: 2})),
 		widget.Part{Object: s.plot.object, Share: 3, Least: 130},
 		widget.Part{Object: s.figures.Object(), Share: 2, Least: 66},
-		widget.Fixed(s.note),
-		widget.Fixed(widget.Row(6, widget.Spring(), widget.Fixed(s.closing), widget.Fixed(s.start)))), s.closing)
+		widget.Fixed(s.note)), []*widget.Button{s.closing, s.start}, s.closing)
 	s.close = sheet.Close
-	s.closing.SetAct(sheet.Close)
 	p.dip = s
 	s.plan()
 }
@@ -65,7 +62,7 @@ func (s *dipSheet) plan() {
 		s.wrong.SetWords(view.Sentence(err.Error()))
 		return
 	}
-	s.wrong.SetWords(" ")
+	s.wrong.SetWords("")
 	az := unit.Angle(math.NaN())
 	if !math.IsNaN(deg) {
 		az = unit.AngleFromDeg(deg)

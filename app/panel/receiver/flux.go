@@ -13,26 +13,29 @@ type fluxSheet struct {
 	pane   *Pane
 	date   *widget.Entry
 	fluxes []*widget.Entry
-	wrong  *widget.Text
+	wrong  *widget.Prose
 	close  func()
 }
 
 // askFlux opens the sheet.
 func (p *Pane) askFlux() {
 	date, fluxes := view.FluxEntered(p.now)
-	s := &fluxSheet{pane: p, date: widget.NewEntry("flux-date", "2027-04-14"), wrong: widget.NewText(" ").Small().Tone(view.Attention).Named("flux-wrong")}
+	s := &fluxSheet{pane: p, date: widget.NewEntry("flux-date", "2027-04-14"), wrong: widget.NewProse("").Small().Tone(view.Attention).Named("flux-wrong")}
 	s.date.SetText(date)
 	s.date.OnSubmitted = func(string) { s.take() }
 	field := func(words string, entry *widget.Entry) widget.Part {
-		return widget.Part{Share: 1, Least: 96, Object: widget.Column(2, widget.Fixed(widget.NewText(words).Small()), widget.Fixed(entry))}
+		return widget.Part{Share: 1, Least: 90, Object: widget.Column(2, widget.Fixed(widget.NewText(words).Small()), widget.Fixed(entry))}
 	}
-	rows := [2][]widget.Part{{field("Date, UTC", s.date)}}
+	rows := [][]widget.Part{{field("Date, UTC", s.date), widget.Spring(), widget.Spring()}}
 	for i, mhz := range view.FluxFrequencies() {
 		entry := widget.NewEntry(fmt.Sprintf("flux-%v", mhz), "sfu")
 		entry.SetText(fluxes[i])
 		entry.OnSubmitted = func(string) { s.take() }
 		s.fluxes = append(s.fluxes, entry)
-		rows[(i+1)/5] = append(rows[(i+1)/5], field(fmt.Sprintf("%v MHz", mhz), entry))
+		if i%3 == 0 {
+			rows = append(rows, nil)
+		}
+		rows[1+i/3] = append(rows[1+i/3], field(fmt.Sprintf("%v MHz", mhz), entry))
 	}
 	save := widget.NewButton("Apply", "flux-take", "Use this flux for the Sun on its day", s.take).Looking(widget.Primary)
 	confirm := widget.NewButton("Confirm the newest", "flux-confirm", "Use the newest flux entered for another day, with the error that its age gives it", func() { s.ask(desk.Order{Kind: desk.FluxTo, On: true}) })
@@ -40,16 +43,19 @@ func (p *Pane) askFlux() {
 	forget := widget.NewButton("Delete all", "flux-forget", "Delete all entries: the mean of the solar cycle is assumed",
 		func() { s.ask(desk.Order{Kind: desk.FluxTo}) })
 	forget.SetEnabled(len(p.now.Receiving.Reports) > 0)
-	cancel := widget.NewButton("Cancel", "flux-cancel", "Close without a change", func() { s.close() })
+	cancel := widget.NewButton("Cancel", "flux-cancel", "Close without a change", nil)
 	taken, history := view.FluxTaken(p.now), newPlot()
 	history.show(view.FluxHistory(p.now))
-	s.close = p.with.Open.ShowSheet("flux-dialog", "Solar flux of the day", widget.Column(8,
-		widget.Fixed(widget.NewLabel("As solar observatories report it, in solar flux units; what is not known stays empty. 2800 MHz is the index of 10.7 cm, as observed.")),
-		widget.Fixed(widget.Row(8, rows[0]...)), widget.Fixed(widget.Row(8, rows[1]...)), widget.Fixed(s.wrong),
-		widget.Fixed(widget.NewText(taken.Words).Small().Tone(taken.Tone).Named("flux-taken")),
-		widget.Part{Object: history.object, Share: 1, Least: 110},
-		widget.Fixed(widget.Row(6, widget.Spring(), widget.Fixed(cancel), widget.Fixed(forget), widget.Fixed(confirm),
-			widget.Fixed(save)))), s.fluxes[3]).Close
+	parts := []widget.Part{widget.Fixed(widget.NewNote("As solar observatories report it, in solar flux units; " +
+		"what is not known stays empty. 2800 MHz is the index of 10.7 cm, as observed."))}
+	for _, row := range rows {
+		parts = append(parts, widget.Fixed(widget.Row(8, row...)))
+	}
+	parts = append(parts, widget.Fixed(s.wrong),
+		widget.Fixed(widget.NewProse(taken.Words).Small().Tone(taken.Tone).Named("flux-taken")),
+		widget.Part{Object: history.object, Share: 1, Least: 110})
+	s.close = p.with.Open.ShowSheet("flux-dialog", "Solar flux of the day", widget.Column(8, parts...),
+		[]*widget.Button{cancel, forget, confirm, save}, s.fluxes[3]).Close
 }
 
 func (s *fluxSheet) take() {

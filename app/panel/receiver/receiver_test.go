@@ -215,7 +215,7 @@ func TestHistory(t *testing.T) {
 	test.Tap(p.trims)
 	line := ""
 	widget.Walk(p.with.Open.Object(), func(o fyne.CanvasObject) {
-		if text, ok := o.(*widget.Text); ok && text.ControlName() == "trim-line" {
+		if text, ok := o.(*widget.Prose); ok && text.ControlName() == "trim-line" {
 			line = text.ControlWords()
 		}
 	})

@@ -20,16 +20,14 @@ func (p *Pane) openMeasures() {
 // openHistory shows the receiver's figures over time.
 func (p *Pane) openHistory() {
 	closing := widget.NewButton("Close", "history-close", "Back to the window", nil)
-	parts := []widget.Part{widget.Fixed(widget.NewText(p.now.Band.Name +
+	parts := []widget.Part{widget.Fixed(widget.NewProse(p.now.Band.Name +
 		": points are measured, the line is the expected value. A step down: preamplifier, water in the feed, snow in the dish.").Small())}
 	for _, shown := range view.ReceiverHistory(p.now) {
 		plot := newPlot()
 		plot.show(shown)
 		parts = append(parts, widget.Part{Object: plot.object, Share: 1, Least: 110})
 	}
-	parts = append(parts, widget.Fixed(widget.Row(6, widget.Spring(), widget.Fixed(closing))))
-	sheet := p.with.Open.ShowSheet("history-dialog", "The receiver over time", widget.Column(8, parts...), closing)
-	closing.SetAct(sheet.Close)
+	p.with.Open.ShowSheet("history-dialog", "The receiver over time", widget.Column(8, parts...), []*widget.Button{closing}, closing)
 }
 
 // openTrims lists the trims.
@@ -37,9 +35,7 @@ func (p *Pane) openTrims() {
 	closing := widget.NewButton("Close", "trims-close", "Back to the window", nil)
 	var parts []widget.Part
 	for i := range p.now.Trims {
-		parts = append(parts, widget.Fixed(widget.NewText(view.TrimLine(p.now.Trims[i])).Named("trim-line")))
+		parts = append(parts, widget.Fixed(widget.NewProse(view.TrimLine(p.now.Trims[i])).Named("trim-line")))
 	}
-	parts = append(parts, widget.Fixed(widget.Row(6, widget.Spring(), widget.Fixed(closing))))
-	sheet := p.with.Open.ShowSheet("trims-dialog", "Trims", widget.Column(6, parts...), closing)
-	closing.SetAct(sheet.Close)
+	p.with.Open.ShowSheet("trims-dialog", "Trims", widget.Column(6, parts...), []*widget.Button{closing}, closing)
 }

@@ -39,25 +39,21 @@ func PNG(name string, picture image.Image) Form {
 func Ask(with widget.Context, pane, title, file string, forms []Form, told func(string)) {
 	path := widget.NewEntry(pane+"-path-entry", "/home/…/"+file+forms[0].Ending)
 	path.SetText(filepath.Join(xdg.Home, file+forms[0].Ending))
-	wrong := widget.NewText(" ").Small().Named(pane + "-wrong")
+	wrong := widget.NewProse("").Small().Named(pane + "-wrong")
 	w := &writing{path: path, wrong: wrong, told: told}
 	path.OnSubmitted = func(string) { w.write(forms[0]) }
 	path.OnChanged = func(string) { w.over = "" }
-	buttons := []widget.Part{
-		widget.Fixed(widget.NewButton("Cancel", pane+"-cancel", "Close without writing", func() { w.shut() })), widget.Spring(),
-	}
+	buttons := []*widget.Button{widget.NewButton("Cancel", pane+"-cancel", "Close without writing", nil)}
 	for _, f := range forms {
 		b := widget.NewButton(f.Words, f.Name, f.Tip, func() { w.write(f) })
 		w.buttons = append(w.buttons, b)
-		buttons = append(buttons, widget.Fixed(b))
+		buttons = append(buttons, b)
 	}
 	w.job.Mark = w.busy
 	sheet := with.Open.ShowSheet(pane+"-dialog", title, widget.Column(6,
-		widget.Fixed(widget.NewLabel("Path; its ending follows what is written")),
+		widget.Fixed(widget.NewNote("Path; its ending follows what is written")),
 		widget.Part{Object: path, Least: 30},
-		widget.Fixed(widget.Row(0, widget.Space(460))),
-		widget.Fixed(wrong),
-		widget.Fixed(widget.Row(8, buttons...))), path)
+		widget.Fixed(wrong)), buttons, path)
 	w.shut = sheet.Close
 	sheet.OnClosed(w.job.Cancel)
 }
@@ -65,7 +61,7 @@ func Ask(with widget.Context, pane, title, file string, forms []Form, told func(
 // writing is the sheet at work.
 type writing struct {
 	path    *widget.Entry
-	wrong   *widget.Text
+	wrong   *widget.Prose
 	buttons []*widget.Button
 	told    func(string)
 	shut    func()

@@ -83,7 +83,6 @@ func (p *Pane) besideRows() (parts []widget.Part) {
 // bringer is a line to type in, with a button that takes it.
 func bringer(name, hint, words, tip string, take func(string)) widget.Part {
 	entry := widget.NewEntry(name+"-entry", hint)
-	entry.Scroll = fyne.ScrollHorizontalOnly
 	entry.OnSubmitted = take
 	button := widget.NewButton(words, name, tip, func() { take(entry.Text) }).Tight().Sized(widget.SmallText)
 	var row fyne.CanvasObject = widget.Row(6, widget.Part{Object: entry, Share: 1, Least: 120}, widget.Fixed(button))
@@ -137,18 +136,17 @@ func (p *Pane) openSunYear() {
 }
 
 func (p *Pane) showSunYear(bare bool, lines []string) {
-	parts := []widget.Part{widget.Fixed(widget.Row(0, widget.Space(560)))}
+	var parts []widget.Part
 	for i, line := range lines {
-		parts = append(parts, widget.Fixed(widget.NewText(line).Named(fmt.Sprintf("setup-sun-line-%d", i))))
+		parts = append(parts, widget.Fixed(widget.NewProse(line).Named(fmt.Sprintf("setup-sun-line-%d", i))))
 	}
 	words := "The dish isn't bare: sunlight is not brought to a focus as long as its finish is what the settings say."
 	if bare {
 		words = "A bare dish focuses sunlight: choose places where the Sun never comes, or cover the feed on those days."
 	}
 	close := widget.NewButton("Close", "setup-sun-close", "Close this", nil)
-	parts = append(parts, widget.Fixed(widget.Paragraph(words, 84, view.Faint)), widget.Fixed(widget.Row(6, widget.Spring(), widget.Fixed(close))))
-	sheet := p.with.Open.ShowSheet("setup-sun-dialog", "A year of the Sun", widget.Column(6, parts...), close)
-	close.SetAct(sheet.Close)
+	parts = append(parts, widget.Fixed(widget.NewNote(words)))
+	p.with.Open.ShowSheet("setup-sun-dialog", "A year of the Sun", widget.Column(6, parts...), []*widget.Button{close}, close)
 }
 
 // beams tells what dish, band and feed come to, by the formulas.

@@ -63,7 +63,6 @@ func (p *Pane) newField(e settings.Entry) *field {
 		input = f.choice
 	} else {
 		f.entry = widget.NewEntry("setup-"+e.Key, usual)
-		f.entry.Scroll = fyne.ScrollHorizontalOnly // a long list makes no pane wider
 		f.entry.SetText(e.Written)
 		f.entry.OnChanged = func(typed string) {
 			p.draft.Set(e.Key, typed)

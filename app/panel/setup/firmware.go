@@ -7,9 +7,6 @@ import (
 	"sync/atomic"
 	"time"
 
-	"fyne.io/fyne/v2"
-	"fyne.io/fyne/v2/container"
-
 	"beamhelm/app/panel/offwindow"
 	"beamhelm/app/panel/widget"
 	"beamhelm/app/view"
@@ -44,8 +41,7 @@ type flashing struct {
 	sheet                          *widget.Sheet
 	ports, write, verify, breakOff *widget.Button
 	portEntry, stationEntry        *widget.Entry
-	told                           *fyne.Container
-	shown                          string
+	told                           *widget.Prose
 }
 
 func newFlashing(p *Pane) *flashing {
@@ -57,18 +53,14 @@ func newFlashing(p *Pane) *flashing {
 // Writing says whether a board's firmware is being written: nothing may end the program then unasked.
 func (p *Pane) Writing() bool { return p.firmware.job.Busy() && p.firmware.board.Write }
 
-// firmwareLetters is how many letters a line of the sheet has.
-const firmwareLetters = 84
-
-// toldHeight has room for seven lines, so that nothing moves when something is told.
-const toldHeight = 112
+// toldRows is the room for what is told, so that nothing moves when something is.
+const toldRows = 8
 
 // open opens the sheet, which shows what is under way.
 func (f *flashing) open() {
 	const words = "For an ATmega2560 board, by its own USB port. First isolate the motors' supply: while the board is written, and until the new program has started, " +
 		"its outputs float. The station file says what is fitted at your dish: 'beamhelm enclosure station' prints one to change. Without one the table is written unchanged."
 	f.portEntry, f.stationEntry = widget.NewEntry("firmware-port", "/dev/ttyACM0"), widget.NewEntry("firmware-station", "/home/…/dish.txt; empty: the unchanged table")
-	f.portEntry.Scroll, f.stationEntry.Scroll = fyne.ScrollHorizontalOnly, fyne.ScrollHorizontalOnly
 	f.portEntry.SetText(f.port)
 	f.stationEntry.SetText(f.station)
 	f.portEntry.OnChanged = func(typed string) { f.port = strings.TrimSpace(typed); f.confirm = false; f.look() }
@@ -78,17 +70,14 @@ func (f *flashing) open() {
 	f.verify = widget.NewButton("Verify", "firmware-verify", "Reads the board and compares; the enclosure restarts", func() { f.begin(false) })
 	f.breakOff = widget.NewButton("Abort", "firmware-abort", "Break off what is under way: a board that is half written must be written again", func() { f.abort() })
 	close := widget.NewButton("Close", "firmware-close", "Close this; what is under way goes on", nil)
-	f.told = container.NewStack()
-	f.shown, f.confirm = "", false
+	f.told = widget.NewProse("").Small().Rows(toldRows).Named("firmware-told")
+	f.confirm = false
 	f.sheet = f.pane.with.Open.ShowSheet("firmware-dialog", "Enclosure firmware", widget.Column(6,
-		widget.Fixed(widget.Row(0, widget.Space(560))),
-		widget.Fixed(widget.Paragraph(words, firmwareLetters, view.Plain)),
+		widget.Fixed(widget.NewProse(words).Small()),
 		widget.Fixed(widget.NewLabel("Board's port")),
-		widget.Fixed(widget.Row(6, widget.Part{Object: f.portEntry, Share: 1, Least: 300}, widget.Fixed(f.ports))),
+		widget.Fixed(widget.Row(6, widget.Part{Object: f.portEntry, Share: 1, Least: 120}, widget.Fixed(f.ports))),
 		widget.Fixed(widget.NewLabel("Station file")), widget.Fixed(f.stationEntry),
-		widget.Part{Object: f.told, Least: toldHeight},
-		widget.Fixed(widget.Row(8, widget.Fixed(close), widget.Spring(), widget.Fixed(f.breakOff), widget.Fixed(f.verify), widget.Fixed(f.write)))), f.portEntry)
-	close.SetAct(f.sheet.Close)
+		widget.Fixed(f.told)), []*widget.Button{close, f.breakOff, f.verify, f.write}, f.portEntry)
 	f.sheet.OnTick(func(view.Now) { f.look() })
 	f.sheet.OnClosed(func() { f.sheet, f.confirm = nil, false })
 	f.look()
@@ -115,13 +104,13 @@ func (f *flashing) look() {
 	f.breakOff.SetEnabled(busy)
 	switch {
 	case busy:
-		f.tell(f.underWay(), view.Plain)
+		f.told.Set(f.underWay(), view.Plain)
 	case against != "":
-		f.tell(view.Sentence(against), view.Attention)
+		f.told.Set(view.Sentence(against), view.Attention)
 	case f.confirm:
-		f.tell(fmt.Sprintf("This replaces the program of the board at %s. Press again to write.", f.port), view.Attention)
+		f.told.Set(fmt.Sprintf("This replaces the program of the board at %s. Press again to write.", f.port), view.Attention)
 	default:
-		f.tell(f.outcome, f.tone)
+		f.told.Set(f.outcome, f.tone)
 	}
 }
 
@@ -132,25 +121,6 @@ func (f *flashing) underWay() string {
 		words = *said
 	}
 	return fmt.Sprintf("%s. %d s", words, (f.pane.now.Tick-f.began)/10)
-}
-
-func (f *flashing) tell(words string, tone view.Tone) {
-	if words == f.shown {
-		return
-	}
-	f.shown = words
-	var lines []widget.Part
-	for i, line := range strings.Split(words, "\n") {
-		for _, part := range widget.Wrap(line, firmwareLetters) {
-			text := widget.NewText(part).Small().Tone(tone)
-			if i == 0 && len(lines) == 0 {
-				text.Named("firmware-told")
-			}
-			lines = append(lines, widget.Fixed(text))
-		}
-	}
-	f.told.Objects = []fyne.CanvasObject{widget.Column(1, lines...)}
-	f.told.Refresh()
 }
 
 // press is a press of Write: the first one asks.

@@ -58,13 +58,13 @@ func TestFirmwareIsWrittenAtTheSecondPress(t *testing.T) {
 	press(t, p, "firmware-write")
 	p.firmware.portEntry.SetText("/dev/ttyACM1")
 	press(t, p, "firmware-write")
-	if len(s.boards) > 0 || !strings.Contains(p.firmware.shown, "Press again to write") {
-		t.Fatalf("%v, %q", s.boards, p.firmware.shown)
+	if len(s.boards) > 0 || !strings.Contains(p.firmware.told.ControlWords(), "Press again to write") {
+		t.Fatalf("%v, %q", s.boards, p.firmware.told.ControlWords())
 	}
 	s.flash = func(_ offwindow.Context, told func(string, int)) (string, error) {
 		told("writing", 40)
 		atRest(p)
-		if got := p.firmware.shown; !strings.HasPrefix(got, "Writing, 40 %") {
+		if got := p.firmware.told.ControlWords(); !strings.HasPrefix(got, "Writing, 40 %") {
 			t.Errorf("meanwhile: %q", got)
 		}
 		if !p.Writing() || !p.firmware.write.Disabled() || !p.firmware.verify.Disabled() || p.firmware.breakOff.Disabled() {
@@ -73,15 +73,15 @@ func TestFirmwareIsWrittenAtTheSecondPress(t *testing.T) {
 		return "The board holds this image.", nil
 	}
 	waiting(t, func() { press(t, p, "firmware-write") })
-	if len(s.boards) != 1 || s.boards[0] != (Board{Port: "/dev/ttyACM1", Write: true}) || p.firmware.shown != "The board holds this image." || p.Writing() {
-		t.Errorf("%v, %q", s.boards, p.firmware.shown)
+	if len(s.boards) != 1 || s.boards[0] != (Board{Port: "/dev/ttyACM1", Write: true}) || p.firmware.told.ControlWords() != "The board holds this image." || p.Writing() {
+		t.Errorf("%v, %q", s.boards, p.firmware.told.ControlWords())
 	}
 	s.flash = func(offwindow.Context, func(string, int)) (string, error) {
 		return "", errors.New("no board\nso says avrdude")
 	}
 	waiting(t, func() { press(t, p, "firmware-verify") })
-	if s.boards[1].Write || p.firmware.shown != "▲ No board\nso says avrdude" {
-		t.Errorf("%v, %q", s.boards, p.firmware.shown)
+	if s.boards[1].Write || p.firmware.told.ControlWords() != "▲ No board\nso says avrdude" {
+		t.Errorf("%v, %q", s.boards, p.firmware.told.ControlWords())
 	}
 }
 
@@ -102,7 +102,7 @@ func TestFirmwareWaitsForRest(t *testing.T) {
 		change(&status)
 		show(p, &status)
 		if !p.firmware.write.Disabled() || !p.firmware.verify.Disabled() || p.firmware.confirm || p.firmware.tone == view.Attention {
-			t.Errorf("%s: write %v, confirmed %v, %q", name, !p.firmware.write.Disabled(), p.firmware.confirm, p.firmware.shown)
+			t.Errorf("%s: write %v, confirmed %v, %q", name, !p.firmware.write.Disabled(), p.firmware.confirm, p.firmware.told.ControlWords())
 		}
 		p.firmware.begin(true)
 	}

@@ -66,13 +66,13 @@ const across = 8
 func (p *Pane) showSighting(line settings.Link, seen Sighting) {
 	var parts []widget.Part
 	if seen.Trouble != "" {
-		parts = append(parts, widget.Fixed(widget.Paragraph("▲ "+seen.Trouble, 84, view.Attention)))
+		parts = append(parts, widget.Fixed(widget.NewProse("▲ "+seen.Trouble).Small().Tone(view.Attention)))
 	}
 	for _, words := range seen.Lines {
-		parts = append(parts, widget.Fixed(widget.Paragraph(words, 84, view.Plain)))
+		parts = append(parts, widget.Fixed(widget.NewProse(words).Small()))
 	}
 	if len(seen.Words) > 0 {
-		parts = append(parts, widget.Space(4), widget.Fixed(widget.NewLabel("Registers as they are on the line, hexadecimal; – was not read. The handbook's page of registers says what each is.")))
+		parts = append(parts, widget.Space(4), widget.Fixed(widget.NewNote("Registers as they are on the line, hexadecimal; – was not read. The handbook's page of registers says what each is.")))
 	}
 	for from := 0; from < len(seen.Words); from += across {
 		row := []widget.Part{widget.Fixed(widget.NewLabel(fmt.Sprintf("%04X", from)).Reserve("0000 "))}
@@ -86,7 +86,5 @@ func (p *Pane) showSighting(line settings.Link, seen Sighting) {
 		parts = append(parts, widget.Fixed(widget.Row(10, row...)))
 	}
 	close := widget.NewButton("Close", "setup-look-close", "Close this", nil)
-	parts = append(parts, widget.Space(4), widget.Fixed(widget.Row(6, widget.Spring(), widget.Fixed(close))))
-	sheet := p.with.Open.ShowSheet("setup-look-dialog", view.Sentence(placeOf(line)), widget.Column(2, parts...), close)
-	close.SetAct(sheet.Close)
+	p.with.Open.ShowSheet("setup-look-dialog", view.Sentence(placeOf(line)), widget.Column(2, parts...), []*widget.Button{close}, close)
 }

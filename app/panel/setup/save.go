@@ -3,9 +3,6 @@ package setup
 import (
 	"fmt"
 
-	"fyne.io/fyne/v2"
-	"fyne.io/fyne/v2/container"
-
 	"beamhelm/app/commission"
 	"beamhelm/app/panel/offwindow"
 	"beamhelm/app/panel/widget"
@@ -18,27 +15,26 @@ func (p *Pane) openSave() {
 	if len(changes) == 0 || len(p.draft.Faults()) > 0 {
 		return
 	}
+	value := func(words string, tone view.Tone) widget.Part {
+		return widget.Sharing(widget.Column(0, widget.Fixed(widget.NewProse(words).Small().Tone(tone))))
+	}
 	var lines []widget.Part
 	for _, c := range changes {
-		lines = append(lines, widget.Fixed(widget.Row(8, widget.Part{Object: widget.NewLabel(c.Key).Elastic(), Share: 5},
-			widget.Part{Object: widget.NewText(c.Before).Small().Elastic().Tone(view.Old), Share: 3}, widget.Fixed(widget.NewLabel("→")),
-			widget.Part{Object: widget.NewText(c.After).Small().Elastic(), Share: 3})))
+		lines = append(lines, widget.Fixed(widget.Column(0, widget.Fixed(widget.NewNote(c.Key)),
+			widget.Fixed(widget.Row(8, value(c.Before, view.Old), widget.Top(widget.NewLabel("→")), value(c.After, view.Plain))))))
 	}
-	scroll := container.NewVScroll(widget.Column(3, lines...))
-	scroll.SetMinSize(fyne.NewSize(560, min(260, float32(24+20*len(lines)))))
 	path, own := p.keeper.Where()
 	words := fmt.Sprintf("Written to %s. The program then closes, with drive power off, and opens again with these settings.", path)
 	if !own {
 		words += " Values of the simulated dish that you have not changed are saved too: go through every chapter before the first motor turns."
 	}
-	wrong := widget.NewText(" ").Small().Named("setup-wrong")
+	wrong := widget.NewProse("").Small().Named("setup-wrong")
 	now := widget.NewButton("Save and restart", "setup-save-now", "Only with the dish at rest", nil).Looking(widget.Primary)
 	later := widget.NewButton("Save for the next start", "setup-save-later", "Written; in force from the next start", nil)
 	cancel := widget.NewButton("Cancel", "setup-cancel", "Write nothing", nil)
 	sheet := p.with.Open.ShowSheet("setup-dialog", view.Count(len(changes), "change", "changes"), widget.Column(8,
-		widget.Fixed(scroll), widget.Fixed(widget.Paragraph(words, 84, view.Plain)), widget.Fixed(wrong),
-		widget.Fixed(widget.Row(8, widget.Fixed(cancel), widget.Spring(), widget.Fixed(later), widget.Fixed(now)))), cancel)
-	cancel.SetAct(sheet.Close)
+		widget.Fixed(widget.NewProse(words).Small()), widget.Fixed(wrong), widget.Fixed(widget.Column(6, lines...))),
+		[]*widget.Button{cancel, later, now}, cancel)
 	w := &writing{pane: p, wrong: wrong, buttons: [2]*widget.Button{now, later}}
 	w.job.Mark = w.mark
 	sheet.OnClosed(w.job.Cancel)
@@ -65,7 +61,7 @@ func (p *Pane) openSave() {
 // writing is the sheet at work.
 type writing struct {
 	pane    *Pane
-	wrong   *widget.Text
+	wrong   *widget.Prose
 	buttons [2]*widget.Button
 	job     offwindow.Job
 }

@@ -5,6 +5,8 @@ import (
 	"slices"
 	"strings"
 
+	"fyne.io/fyne/v2"
+
 	"beamhelm/app/desk"
 	"beamhelm/app/panel/widget"
 )
@@ -29,9 +31,8 @@ func (p *Pane) openRounds() {
 	begin := widget.NewButton("Start", "rounds-begin",
 		"The dish goes from target to target automatically; a motion warning sounds before each slew", nil).Looking(widget.Primary)
 	cancel := widget.NewButton("Cancel", "rounds-cancel", "Start nothing", nil)
-	var targets []widget.Part
-	var row []widget.Part
-	for i, name := range names {
+	var targets []fyne.CanvasObject
+	for _, name := range names {
 		b := widget.NewButton(name, "round-"+name, "Include or exclude it", nil).Tight().Sized(widget.SmallText)
 		b.Choose(slices.Contains(chosen, name))
 		b.SetAct(func() {
@@ -43,11 +44,7 @@ func (p *Pane) openRounds() {
 			b.Choose(slices.Contains(chosen, name))
 			begin.SetEnabled(len(chosen) > 0)
 		})
-		row = append(row, widget.Sharing(b))
-		if len(row) == 5 || i == len(names)-1 {
-			targets = append(targets, widget.Fixed(widget.Row(6, row...)))
-			row = nil
-		}
+		targets = append(targets, b)
 	}
 	var lengths []widget.Part
 	var buttons []*widget.Button
@@ -63,12 +60,10 @@ func (p *Pane) openRounds() {
 		buttons = append(buttons, b)
 		lengths = append(lengths, widget.Sharing(b))
 	}
-	caution := widget.NewText("Nobody may be near the dish while it moves automatically. It stops for wind, faults, an open door, and whatever you press.").Small()
-	content := widget.Column(8, append(append([]widget.Part{widget.Fixed(widget.NewText("Cross-scans on:").Small())}, targets...),
-		widget.Fixed(widget.Row(6, lengths...)), widget.Fixed(caution),
-		widget.Fixed(widget.Row(6, widget.Spring(), widget.Fixed(begin), widget.Fixed(cancel))))...)
-	sheet := p.with.Open.ShowSheet("rounds-dialog", "Automatic survey", content, cancel)
-	cancel.SetAct(sheet.Close)
+	caution := widget.NewProse("Nobody may be near the dish while it moves automatically. It stops for wind, faults, an open door, and whatever you press.").Small()
+	content := widget.Column(8, widget.Fixed(widget.NewNote("Cross-scans on")), widget.Fixed(widget.Flow(6, targets...)),
+		widget.Fixed(widget.NewNote("For")), widget.Fixed(widget.Row(6, lengths...)), widget.Space(2), widget.Fixed(caution))
+	sheet := p.with.Open.ShowSheet("rounds-dialog", "Automatic survey", content, []*widget.Button{cancel, begin}, cancel)
 	begin.SetAct(func() {
 		sheet.Close()
 		p.with.Desk.Ask(desk.Order{Kind: desk.RoundsTo, On: true, Words: strings.Join(chosen, ","), Index: hours})

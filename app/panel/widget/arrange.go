@@ -23,6 +23,9 @@ func Fixed(object fyne.CanvasObject) Part { return Part{Object: object} }
 // Sharing returns a part with one share of the room that is left.
 func Sharing(object fyne.CanvasObject) Part { return Part{Object: object, Share: 1} }
 
+// Top returns a part that keeps its least size, at the top of a row that is higher.
+func Top(object fyne.CanvasObject) Part { return Fixed(Column(0, Fixed(object))) }
+
 // Space returns an empty part of a length.
 func Space(length float32) Part {
 	return Part{Object: canvas.NewRectangle(color.Transparent), Least: length}

@@ -18,7 +18,7 @@ func NewEntry(name, hint string) *Entry {
 	e := &Entry{name: name}
 	e.ExtendBaseWidget(e)
 	e.PlaceHolder = hint
-	e.Scroll = fyne.ScrollNone
+	e.Scroll = fyne.ScrollHorizontalOnly // what is typed makes nothing wider
 	return e
 }
 

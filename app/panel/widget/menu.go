@@ -108,6 +108,10 @@ func (o *Open) ShowItems(name string, beneath fyne.CanvasObject, items []Item) *
 	var scroll *container.Scroll
 	first, single := last, true
 	var told *hint // nil until all lines are there
+	bringLine := func(line *menuItem) {
+		top := line.Position().Y
+		bringIntoView(scroll, top, top+line.Size().Height)
+	}
 	for i, item := range items {
 		line := &menuItem{Button: Button{words: item.Words, size: BodyText, look: Bare, left: true}}
 		line.act = func() {
@@ -120,7 +124,7 @@ func (o *Open) ShowItems(name string, beneath fyne.CanvasObject, items []Item) *
 			next := lines[(i+by+len(lines))%len(lines)]
 			next.Focus()
 			if next != lines[last] {
-				bringIntoView(scroll, next)
+				bringLine(next)
 			}
 		}
 		line.tell = func() {
@@ -149,13 +153,12 @@ func (o *Open) ShowItems(name string, beneath fyne.CanvasObject, items []Item) *
 		Fixed(Padded(told.object(), 8, 2)),
 		Fixed(Row(0, Space(beneath.Size().Width-8)))) // as wide as what it opens from
 	sheet = o.showMenu(name, content, beneath, stops, lines[first])
-	bringIntoView(scroll, lines[first])
+	bringLine(lines[first])
 	return sheet
 }
 
-// bringIntoView scrolls so far that a line of a list is seen whole.
-func bringIntoView(scroll *container.Scroll, line *menuItem) {
-	top, bottom := line.Position().Y, line.Position().Y+line.Size().Height
+// bringIntoView scrolls so far that what lies between two heights is seen whole.
+func bringIntoView(scroll *container.Scroll, top, bottom float32) {
 	switch room := scroll.Size().Height; {
 	case top < scroll.Offset.Y:
 		scroll.ScrollToOffset(fyne.NewPos(0, top))

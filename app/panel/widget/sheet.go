@@ -87,6 +87,7 @@ type Sheet struct {
 	name     string
 	open     *Open
 	content  fyne.CanvasObject
+	page     *page             // of a dialog
 	beneath  fyne.CanvasObject // of a menu; nil of a dialog
 	catcher  *catcher          // of a menu: a click beside it closes it
 	before   fyne.Focusable
@@ -95,13 +96,16 @@ type Sheet struct {
 	stops    *Text // says what Esc does while this is open
 }
 
-// ShowSheet opens a dialog with a title over the window and gives first the keyboard.
-func (o *Open) ShowSheet(name, title string, content fyne.CanvasObject, first fyne.Focusable) *Sheet {
-	heading, stops := NewText(title).Sized(HeadingText).Bold(), newEscText(name)
-	return o.add(&Sheet{
-		name: name, stops: stops,
-		content: Padded(Column(10, Fixed(Row(24, Fixed(heading), Spring(), Fixed(stops))), Fixed(content)), 16, 14),
-	}, first)
+// ShowSheet opens a dialog over the window: a title, a body, which scrolls where the window has no room for its
+// height, and a row of buttons, the first of which is the way out. First has the keyboard.
+func (o *Open) ShowSheet(name, title string, body fyne.CanvasObject, buttons []*Button, first fyne.Focusable) *Sheet {
+	stops := newEscText(name)
+	page := newPage(title, stops, body, buttons)
+	s := &Sheet{name: name, stops: stops, page: page, content: page.object}
+	if out := buttons[0]; out.Act() == nil {
+		out.SetAct(s.Close)
+	}
+	return o.add(s, first)
 }
 
 // showMenu opens content beneath, or where there is no room above, an object.
@@ -163,6 +167,7 @@ func (o *Open) Show(now view.Now) {
 			s.onTick(now)
 		}
 	}
+	o.fit()
 }
 
 // Close closes the sheet and gives the keyboard back to what had it.
@@ -253,6 +258,9 @@ func (c *catcher) CreateRenderer() fyne.WidgetRenderer {
 	return widget.NewSimpleRenderer(canvas.NewRectangle(color.Transparent))
 }
 
+// room is what is left of the window's size above the free lower edge.
+func (o *Open) room(size fyne.Size) fyne.Size { return fyne.NewSize(size.Width, size.Height-o.free()) }
+
 // openLayout places what is open, above the free lower edge.
 type openLayout struct{ open *Open }
 
@@ -261,7 +269,7 @@ func (openLayout) MinSize([]fyne.CanvasObject) fyne.Size { return fyne.Size{} }
 
 // Layout implements fyne.Layout.
 func (l openLayout) Layout(objects []fyne.CanvasObject, size fyne.Size) {
-	room := fyne.NewSize(size.Width, size.Height-l.open.free())
+	room := l.open.room(size)
 	for _, object := range objects {
 		s, ok := object.(*Sheet)
 		if !ok {
@@ -275,30 +283,41 @@ func (l openLayout) Layout(objects []fyne.CanvasObject, size fyne.Size) {
 	}
 }
 
-// size is how large a sheet is: a dialog is as wide as the part that it lies over.
+// size is how large a sheet is: a dialog is as wide as the part that it lies over, and no higher than from there
+// to the lower edge.
 func (s *Sheet) size(room fyne.Size) fyne.Size {
-	size := s.MinSize()
-	if dock := s.open.dock; s.beneath == nil && dock != nil {
-		size.Width = max(size.Width, dock.Size().Width)
+	if s.page == nil {
+		return s.MinSize().Min(room)
 	}
-	return size.Min(room)
+	width := max(s.MinSize().Width, SheetWidth+2*sheetEdge)
+	if dock := s.open.dock; dock != nil {
+		width = max(s.MinSize().Width, dock.Size().Width)
+		room.Height -= s.open.place(dock).Y
+	}
+	width = min(width, room.Width)
+	return fyne.NewSize(width, min(s.page.heightAt(width), room.Height))
 }
 
 // at returns where a sheet of a size stands.
 func (s *Sheet) at(size, room fyne.Size) fyne.Position {
-	if dock := s.open.dock; s.beneath == nil && dock != nil {
-		// What is too large for its part grows to the left and upwards: axes and sky stay free as long as they can.
-		at := fyne.CurrentApp().Driver().AbsolutePositionForObject(dock)
+	if dock := s.open.dock; s.page != nil && dock != nil {
+		at := s.open.place(dock)
 		right := at.X + dock.Size().Width
-		return fyne.NewPos(max(0, min(right, room.Width)-size.Width), max(0, min(at.Y, room.Height-size.Height)))
+		return fyne.NewPos(max(0, min(right, room.Width)-size.Width), at.Y)
 	}
 	if s.beneath == nil {
 		return fyne.NewPos(float32(int((room.Width-size.Width)/2)), float32(int((room.Height-size.Height)/2)))
 	}
-	at := fyne.CurrentApp().Driver().AbsolutePositionForObject(s.beneath)
+	at := s.open.place(s.beneath)
 	y := at.Y + s.beneath.Size().Height + 3
 	if y+size.Height > room.Height {
 		y = max(0, min(at.Y-size.Height-3, room.Height-size.Height))
 	}
 	return fyne.NewPos(max(0, min(at.X, room.Width-size.Width)), y)
+}
+
+// place is where an object of the window is in the layer.
+func (o *Open) place(object fyne.CanvasObject) fyne.Position {
+	at := fyne.CurrentApp().Driver().AbsolutePositionForObject
+	return at(object).Subtract(at(o.layer))
 }

@@ -200,7 +200,7 @@ func TestSheets(t *testing.T) {
 
 	first := NewButton("Close", "close", "", nil)
 	closed := false
-	sheet := open.ShowSheet("sheet", "Title", first, first)
+	sheet := open.ShowSheet("sheet", "Title", NewProse("Words"), []*Button{first}, first)
 	sheet.OnClosed(func() { closed = true })
 	if w.Canvas().Focused() != fyne.Focusable(first) {
 		t.Error("the sheet did not give its first control the keyboard")

@@ -1,0 +1,236 @@
+package panel
+
+import (
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+	"testing"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+
+	"beamhelm/app/desk"
+	"beamhelm/app/panel/widget"
+	"beamhelm/app/view"
+)
+
+// dialogs are the ways to all that lie over the right-hand pane, in order.
+func dialogs() (names []string, by map[string]way) {
+	by = ways()
+	maps.DeleteFunc(by, func(name string, _ way) bool { return !strings.HasSuffix(name, "-dialog") && name != "faults" })
+	return slices.Sorted(maps.Keys(by)), by
+}
+
+// eachSheet opens every dialog in a window of a size.
+func eachSheet(t *testing.T, size fyne.Size, look func(h *whole, s *widget.Sheet)) {
+	t.Helper()
+	names, all := dialogs()
+	var h *whole
+	for _, name := range names {
+		by := all[name]
+		if h == nil || by.pane == "Set-up" { // where a second way in would be another
+			h = openWhole(t, evening)
+			h.window.Resize(size)
+		}
+		h.bring(by)
+		h.press(by.presses[len(by.presses)-1])
+		h.with.Open.Show(h.now) // what has become higher is laid out
+		look(h, h.sheet(t, name))
+	}
+}
+
+// sheet is the open sheet of a name.
+func (h *whole) sheet(t *testing.T, name string) (found *widget.Sheet) {
+	t.Helper()
+	widget.Walk(h.with.Open.Object(), func(o fyne.CanvasObject) {
+		if s, is := o.(*widget.Sheet); is && s.ControlName() == name {
+			found = s
+		}
+	})
+	if found == nil {
+		t.Fatalf("%s: %q is open", name, h.top())
+	}
+	return found
+}
+
+// box is where an object is on the canvas.
+type box struct{ left, top, right, bottom float32 }
+
+func boxOf(o fyne.CanvasObject) box {
+	at := fyne.CurrentApp().Driver().AbsolutePositionForObject(o)
+	return box{at.X, at.Y, at.X + o.Size().Width, at.Y + o.Size().Height}
+}
+
+// within says whether a box lies in another, to half a unit.
+func (b box) within(other box) bool {
+	return b.left > other.left-0.5 && b.top > other.top-0.5 && b.right < other.right+0.5 && b.bottom < other.bottom+0.5
+}
+
+// meets says whether two boxes share more than an edge.
+func (b box) meets(other box) bool {
+	return b.left < other.right-0.5 && other.left < b.right-0.5 && b.top < other.bottom-0.5 && other.top < b.bottom-0.5
+}
+
+// room is the right-hand pane down to the window's lower edge.
+func (h *whole) room() box {
+	dock := boxOf(h.right.stack)
+	return box{dock.left, dock.top, dock.right, boxOf(h.foot.object).top}
+}
+
+// leaves are the texts, buttons and lines to type in of a sheet, and the part of it that scrolls.
+func leaves(s *widget.Sheet) (all []fyne.CanvasObject, scroll *container.Scroll) {
+	widget.Walk(s, func(o fyne.CanvasObject) {
+		if found, is := o.(*container.Scroll); is {
+			scroll = found
+		}
+	})
+	return leavesOf(s), scroll
+}
+
+func leavesOf(root fyne.CanvasObject) (all []fyne.CanvasObject) {
+	widget.Walk(root, func(o fyne.CanvasObject) {
+		switch o.(type) {
+		case *widget.Text, *widget.Button, *widget.Entry:
+			all = append(all, o)
+		}
+	})
+	return all
+}
+
+// saysOf names a leaf.
+func saysOf(o fyne.CanvasObject) string {
+	return fmt.Sprintf("%q", o.(interface{ ControlWords() string }).ControlWords())
+}
+
+// checkWhole says where something of a sheet is cut, or lies over another thing, or beside the sheet.
+func checkWhole(t *testing.T, s *widget.Sheet) {
+	t.Helper()
+	all, scroll := leaves(s)
+	sheet, body, seen := boxOf(s), boxOf(scroll.Content), boxOf(scroll)
+	inside := leavesOf(scroll)
+	boxes := make([]box, len(all))
+	for i, o := range all {
+		at := boxOf(o)
+		if cut, can := o.(interface{ Cut() bool }); can && cut.Cut() {
+			t.Errorf("%s cuts %s", s.ControlName(), saysOf(o))
+		}
+		scrolls := slices.Contains(inside, o)
+		if !at.within(sheet) && !(scrolls && at.within(body)) {
+			t.Errorf("%s: %s lies beyond it: %.0f in %.0f", s.ControlName(), saysOf(o), at, sheet)
+		}
+		if scrolls { // what is scrolled out of sight lies over nothing
+			at.top, at.bottom = max(at.top, seen.top), min(at.bottom, seen.bottom)
+		}
+		for j, other := range boxes[:i] {
+			if at.meets(other) {
+				t.Errorf("%s: %s lies over %s", s.ControlName(), saysOf(o), saysOf(all[j]))
+			}
+		}
+		boxes[i] = at
+	}
+}
+
+// Every sheet lies over the right-hand pane, whole: the sky, the axes and Stop stay in sight.
+// What is typed into it makes it no wider.
+func TestSheetsLieOverTheRightHandPane(t *testing.T) {
+	for _, size := range []fyne.Size{least, laptop, fyne.NewSize(1920, 1032)} {
+		eachSheet(t, size, func(h *whole, s *widget.Sheet) {
+			checkDocked(t, h, s)
+			checkWhole(t, s)
+			all, _ := leaves(s)
+			for _, o := range all {
+				if entry, is := o.(*widget.Entry); is {
+					entry.SetText(strings.Repeat("a long word ", 12))
+				}
+			}
+			h.with.Open.Show(h.now)
+			checkDocked(t, h, s)
+		})
+	}
+}
+
+func checkDocked(t *testing.T, h *whole, s *widget.Sheet) {
+	t.Helper()
+	if at, room := boxOf(s), h.room(); !at.within(room) || s.MinSize().Width > room.right-room.left {
+		t.Errorf("%s is at %.0f, beyond %.0f; it needs a width of %.0f", s.ControlName(), at, room, s.MinSize().Width)
+	}
+}
+
+// With text of 150 % and of 200 % the window is as if smaller: title and buttons of each sheet stay whole above the
+// lower edge, and the keyboard scrolls to the end of what is between them.
+func TestSheetsScrollWithLargeText(t *testing.T) {
+	for _, percent := range []float32{150, 200} {
+		scrolled := 0
+		size := fyne.NewSize(least.Width, 768*100/percent)
+		eachSheet(t, size, func(h *whole, s *widget.Sheet) {
+			checkDocked(t, h, s)
+			checkWhole(t, s)
+			_, scroll := leaves(s)
+			for range 40 {
+				h.keys.typed(&fyne.KeyEvent{Name: fyne.KeyPageDown})
+			}
+			if beyond := boxOf(scroll.Content).bottom - boxOf(scroll).bottom; beyond > 0.5 {
+				t.Errorf("%s at %.0f %%: %.0f units are never seen", s.ControlName(), percent, beyond)
+			}
+			if scroll.Offset.Y > 0 {
+				scrolled++
+			}
+			if scroll.Offset.Y > 0 && scroll.Size().Height < 100 {
+				t.Errorf("%s at %.0f %% shows a body of only %.0f", s.ControlName(), percent, scroll.Size().Height)
+			}
+		})
+		if scrolled < 5 {
+			t.Errorf("at %.0f %% only %d scroll", percent, scrolled)
+		}
+	}
+}
+
+// The keyboard goes to no control that isn't seen.
+func TestSheetsScrollToWhatHasTheKeyboard(t *testing.T) {
+	eachSheet(t, fyne.NewSize(least.Width, 400), func(h *whole, s *widget.Sheet) {
+		all, scroll := leaves(s)
+		inside := leavesOf(scroll)
+		for _, o := range all {
+			control, can := o.(fyne.Focusable)
+			if !can || o.(fyne.Disableable).Disabled() || !slices.Contains(inside, o) {
+				continue
+			}
+			h.window.Canvas().Focus(control)
+			h.with.Open.Show(h.now)
+			if !boxOf(o).within(boxOf(scroll)) {
+				t.Errorf("%s: %s has the keyboard at %.0f, out of %.0f", s.ControlName(), saysOf(o), boxOf(o), boxOf(scroll))
+			}
+		}
+	})
+}
+
+// The way out is the first of a sheet's buttons, everywhere.
+func TestTheWayOutComesFirst(t *testing.T) {
+	eachSheet(t, laptop, func(h *whole, s *widget.Sheet) {
+		all, scroll := leaves(s)
+		var first *widget.Button
+		for _, o := range all {
+			b, is := o.(*widget.Button)
+			if is && first == nil && !slices.Contains(leavesOf(scroll), o) {
+				first = b
+			}
+		}
+		if first == nil || first.ControlWords() != "Close" && first.ControlWords() != "Cancel" {
+			t.Fatalf("%s begins with %s", s.ControlName(), saysOf(first))
+		}
+		if first.Tapped(nil); h.top() == s.ControlName() {
+			t.Errorf("%s: %s doesn't close it", s.ControlName(), saysOf(first))
+		}
+	})
+}
+
+// The sheet that asks before the window closes lies there too.
+func TestAskingToCloseLeavesTheAxesInSight(t *testing.T) {
+	h := openWhole(t, func(s *desk.Status) { s.Moving = true })
+	h.show(view.At(h.desk.Status(), 20, 0))
+	h.askToClose()
+	s := h.sheet(t, "close-dialog")
+	checkDocked(t, h, s)
+	checkWhole(t, s)
+}
