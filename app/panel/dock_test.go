@@ -234,3 +234,18 @@ func TestAskingToCloseLeavesTheAxesInSight(t *testing.T) {
 	checkDocked(t, h, s)
 	checkWhole(t, s)
 }
+
+// Of two dialogs, which lie in the same place, only the newer is seen; after it the other, with the keyboard.
+func TestDialogsDoNotShowThroughOneAnother(t *testing.T) {
+	h := openWhole(t, evening)
+	h.press("reference-button")
+	h.window.Canvas().Focus(focusable(t, h.Window)["reference-beam"])
+	h.press("reference-beam")
+	if _, seen := h.Layout().Control["reference-dialog"]; seen || h.top() != "position-dialog" {
+		t.Errorf("both are seen, the upper is %s", h.top())
+	}
+	h.press("position-cancel")
+	if l := h.Layout(); h.top() != "reference-dialog" || l.Focused != "reference-beam" {
+		t.Errorf("then %s, the keyboard at %q", h.top(), l.Focused)
+	}
+}

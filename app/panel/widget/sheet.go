@@ -132,6 +132,7 @@ func (o *Open) add(s *Sheet, first fyne.Focusable) *Sheet {
 	}
 	o.sheets = append(o.sheets, s)
 	o.layer.Add(s)
+	o.showLastPage()
 	if o.opened != nil {
 		o.opened()
 	}
@@ -139,6 +140,17 @@ func (o *Open) add(s *Sheet, first fyne.Focusable) *Sheet {
 		o.canvas.Focus(first)
 	}
 	return s
+}
+
+// showLastPage shows the dialog that was opened last: the others, which lie in the same place, are hidden.
+func (o *Open) showLastPage() {
+	last := true
+	for _, s := range slices.Backward(o.sheets) {
+		if s.page != nil {
+			show(s, last)
+			last = false
+		}
+	}
 }
 
 func (s *Sheet) sayEsc(now view.Now) {
@@ -181,6 +193,7 @@ func (s *Sheet) Close() {
 	if s.catcher != nil {
 		s.open.layer.Remove(s.catcher)
 	}
+	s.open.showLastPage()
 	s.open.canvas.Unfocus()
 	if s.before != nil {
 		s.open.canvas.Focus(s.before)
