@@ -93,7 +93,10 @@ func inFull(t *testing.T, w *Window) string {
 	defer w.with.Open.Close()
 	var words []string
 	widget.Walk(w.with.Open.Object(), func(object fyne.CanvasObject) {
-		if text, ok := object.(*widget.Text); ok {
+		switch text := object.(type) {
+		case *widget.Text:
+			words = append(words, text.ControlWords())
+		case *widget.Prose: // a word longer than a line goes over two
 			words = append(words, text.ControlWords())
 		}
 	})

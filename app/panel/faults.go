@@ -40,7 +40,8 @@ type faultSheet struct {
 }
 
 func openFaults(with widget.Context, faults Faults) *faultSheet {
-	f := &faultSheet{faults: faults, buttons: map[string]*widget.Button{}, said: widget.NewNote("").Rows(2).Named("fault-said")}
+	f := &faultSheet{faults: faults, buttons: map[string]*widget.Button{},
+		said: widget.NewNote("").Rows(2).Named("fault-said")}
 	var columns []widget.Part
 	for _, group := range faults.Kinds() {
 		parts := []widget.Part{widget.Fixed(widget.Padded(widget.NewText(group.Title).Bold(), 8, 0))}
@@ -54,7 +55,8 @@ func openFaults(with widget.Context, faults Faults) *faultSheet {
 	}
 	f.mend = widget.NewButton("Clear all", "mend-all", "Clear every fault", func() { f.try(f.faults.Mend("")) })
 	closing := widget.NewButton("Close", "close-faults", "Back to the window; the faults stay", nil)
-	note := widget.NewProse("None of this touches a real dish. A fault stays until it is cleared here; the panel must then be released as after a real one.").Small().Tone(view.Faint)
+	note := widget.NewProse("None of this touches a real dish. A fault stays until it is cleared here; " +
+		"the panel must then be released as after a real one.").Small().Tone(view.Faint)
 	parts := []widget.Part{widget.Fixed(note), widget.Fixed(f.said)}
 	for pair := range slices.Chunk(columns, 2) {
 		parts = append(parts, widget.Fixed(widget.Row(10, pair...)))

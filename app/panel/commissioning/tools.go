@@ -226,7 +226,8 @@ func (p *Pane) openAnew() {
 	keep := widget.NewButton("Cancel", "commission-keep", "Close without a change", nil)
 	forget := widget.NewButton("Start over", "commission-forget", "Resets all steps and discards their measurements", nil)
 	sheet := p.with.Open.ShowSheet("commission-anew-dialog", "Start over",
-		widget.NewProse("Reset the findings and measurements of every step? The settings stay."), []*widget.Button{keep, forget}, keep)
+		widget.NewProse("Reset the findings and measurements of every step? The settings stay."),
+		[]*widget.Button{keep, forget}, keep)
 	forget.SetAct(func() {
 		sheet.Close()
 		p.act(commission.Act{Kind: commission.Anew})

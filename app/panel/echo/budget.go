@@ -25,7 +25,8 @@ func (p *Pane) openBudget() {
 			parts = append(parts, p.askCounterpart()...)
 		}
 	}
-	parts = append(parts, widget.Fixed(widget.NewProse("Accurate to 1 dB besides the Moon's reflectivity, 2 dB for beams under 0.3°; rain, cloud, feed legs and mesh are left out.").Small()))
+	parts = append(parts, widget.Fixed(widget.NewProse("Accurate to 1 dB besides the Moon's reflectivity, "+
+		"2 dB for beams under 0.3°; rain, cloud, feed legs and mesh are left out.").Small()))
 	p.with.Open.ShowSheet("budget-dialog", "Expected echo", widget.Column(5, parts...), []*widget.Button{closing}, closing)
 }
 

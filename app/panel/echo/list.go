@@ -85,10 +85,11 @@ func (s *listSheet) lines() []widget.Part {
 			words += " · " + known.CallSign
 		}
 		words += " · " + known.Locator + " · " + known.Polarisation
+		who := []widget.Part{widget.Fixed(widget.NewProse(words))}
 		if known.Note != "" {
-			words += " · " + known.Note
+			who = append(who, widget.Fixed(widget.NewNote(known.Note)))
 		}
-		parts = append(parts, widget.Fixed(widget.Row(8, widget.Sharing(widget.NewProse(words)),
+		parts = append(parts, widget.Fixed(widget.Row(8, widget.Sharing(widget.Column(0, who...)),
 			widget.Top(remove))))
 	}
 	return parts

@@ -60,7 +60,8 @@ func (c *checking) show() {
 	content := widget.Column(8, widget.Fixed(caution), widget.Fixed(s.doing), widget.Fixed(s.body))
 	c.sheet = s
 	s.show(c.now)
-	sheet := c.with.Open.ShowSheet("check-dialog", "Station check", content, []*widget.Button{close, s.end, s.long, s.short}, close)
+	sheet := c.with.Open.ShowSheet("check-dialog", "Station check", content,
+		[]*widget.Button{close, s.end, s.long, s.short}, close)
 	sheet.OnClosed(func() { c.sheet = nil })
 }
 
@@ -114,7 +115,8 @@ func (s *checkSheet) build(now view.Now) {
 			line(l.Grade, l.What, l.Words, nil)
 		}
 	} else {
-		parts = append(parts, widget.Fixed(widget.NewNote("No station check has been made yet. The baseline is learned from normal operation over several evenings.")))
+		parts = append(parts, widget.Fixed(widget.NewNote("No station check has been made yet. "+
+			"The baseline is learned from normal operation over several evenings.")))
 	}
 	if len(s.shown.Unusual) > 0 {
 		heading("Outside the baseline range")

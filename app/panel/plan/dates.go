@@ -64,7 +64,8 @@ func (p *Pane) dateLines(remove func(desk.Date)) []widget.Part {
 		}
 		days, words, _ := strings.Cut(d.String(), " ")
 		out := widget.NewButton("Remove", "date-remove-"+view.Name(days+" "+words), "Remove the mark "+words, func() { remove(d) }).Tight().Sized(widget.SmallText)
-		parts = append(parts, widget.Fixed(widget.Row(8, widget.Sharing(widget.NewProse(strings.Replace(days, "/", " to ", 1)+"  "+words)),
+		line := widget.NewProse(strings.Replace(days, "/", " to ", 1) + "  " + words)
+		parts = append(parts, widget.Fixed(widget.Row(8, widget.Sharing(line),
 			widget.Top(out))))
 	}
 	return parts

@@ -20,11 +20,13 @@ type fluxSheet struct {
 // askFlux opens the sheet.
 func (p *Pane) askFlux() {
 	date, fluxes := view.FluxEntered(p.now)
-	s := &fluxSheet{pane: p, date: widget.NewEntry("flux-date", "2027-04-14"), wrong: widget.NewProse("").Small().Tone(view.Attention).Named("flux-wrong")}
+	s := &fluxSheet{pane: p, date: widget.NewEntry("flux-date", "2027-04-14"),
+		wrong: widget.NewProse("").Small().Tone(view.Attention).Named("flux-wrong")}
 	s.date.SetText(date)
 	s.date.OnSubmitted = func(string) { s.take() }
 	field := func(words string, entry *widget.Entry) widget.Part {
-		return widget.Part{Share: 1, Least: 90, Object: widget.Column(2, widget.Fixed(widget.NewText(words).Small()), widget.Fixed(entry))}
+		return widget.Part{Share: 1, Least: 90,
+			Object: widget.Column(2, widget.Fixed(widget.NewText(words).Small()), widget.Fixed(entry))}
 	}
 	rows := [][]widget.Part{{field("Date, UTC", s.date), widget.Spring(), widget.Spring()}}
 	for i, mhz := range view.FluxFrequencies() {

@@ -27,7 +27,8 @@ func (p *Pane) openHistory() {
 		plot.show(shown)
 		parts = append(parts, widget.Part{Object: plot.object, Share: 1, Least: 110})
 	}
-	p.with.Open.ShowSheet("history-dialog", "The receiver over time", widget.Column(8, parts...), []*widget.Button{closing}, closing)
+	p.with.Open.ShowSheet("history-dialog", "The receiver over time", widget.Column(8, parts...),
+		[]*widget.Button{closing}, closing)
 }
 
 // openTrims lists the trims.

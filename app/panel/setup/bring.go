@@ -146,7 +146,8 @@ func (p *Pane) showSunYear(bare bool, lines []string) {
 	}
 	close := widget.NewButton("Close", "setup-sun-close", "Close this", nil)
 	parts = append(parts, widget.Fixed(widget.NewNote(words)))
-	p.with.Open.ShowSheet("setup-sun-dialog", "A year of the Sun", widget.Column(6, parts...), []*widget.Button{close}, close)
+	p.with.Open.ShowSheet("setup-sun-dialog", "A year of the Sun", widget.Column(6, parts...),
+		[]*widget.Button{close}, close)
 }
 
 // beams tells what dish, band and feed come to, by the formulas.

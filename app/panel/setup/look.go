@@ -72,7 +72,8 @@ func (p *Pane) showSighting(line settings.Link, seen Sighting) {
 		parts = append(parts, widget.Fixed(widget.NewProse(words).Small()))
 	}
 	if len(seen.Words) > 0 {
-		parts = append(parts, widget.Space(4), widget.Fixed(widget.NewNote("Registers as they are on the line, hexadecimal; – was not read. The handbook's page of registers says what each is.")))
+		parts = append(parts, widget.Space(4), widget.Fixed(widget.NewNote("Registers as they are on the line, "+
+			"hexadecimal; – was not read. The handbook's page of registers says what each is.")))
 	}
 	for from := 0; from < len(seen.Words); from += across {
 		row := []widget.Part{widget.Fixed(widget.NewLabel(fmt.Sprintf("%04X", from)).Reserve("0000 "))}
@@ -86,5 +87,6 @@ func (p *Pane) showSighting(line settings.Link, seen Sighting) {
 		parts = append(parts, widget.Fixed(widget.Row(10, row...)))
 	}
 	close := widget.NewButton("Close", "setup-look-close", "Close this", nil)
-	p.with.Open.ShowSheet("setup-look-dialog", view.Sentence(placeOf(line)), widget.Column(2, parts...), []*widget.Button{close}, close)
+	p.with.Open.ShowSheet("setup-look-dialog", view.Sentence(placeOf(line)), widget.Column(2, parts...),
+		[]*widget.Button{close}, close)
 }

@@ -21,7 +21,8 @@ func (p *Pane) openSave() {
 	var lines []widget.Part
 	for _, c := range changes {
 		lines = append(lines, widget.Fixed(widget.Column(0, widget.Fixed(widget.NewNote(c.Key)),
-			widget.Fixed(widget.Row(8, value(c.Before, view.Old), widget.Top(widget.NewLabel("→")), value(c.After, view.Plain))))))
+			widget.Fixed(widget.Row(8, value(c.Before, view.Old), widget.Top(widget.NewLabel("→")),
+				value(c.After, view.Plain))))))
 	}
 	path, own := p.keeper.Where()
 	words := fmt.Sprintf("Written to %s. The program then closes, with drive power off, and opens again with these settings.", path)

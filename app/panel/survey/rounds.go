@@ -60,7 +60,8 @@ func (p *Pane) openRounds() {
 		buttons = append(buttons, b)
 		lengths = append(lengths, widget.Sharing(b))
 	}
-	caution := widget.NewProse("Nobody may be near the dish while it moves automatically. It stops for wind, faults, an open door, and whatever you press.").Small()
+	caution := widget.NewProse("Nobody may be near the dish while it moves automatically. " +
+		"It stops for wind, faults, an open door, and whatever you press.").Small()
 	content := widget.Column(8, widget.Fixed(widget.NewNote("Cross-scans on")), widget.Fixed(widget.Flow(6, targets...)),
 		widget.Fixed(widget.NewNote("For")), widget.Fixed(widget.Row(6, lengths...)), widget.Space(2), widget.Fixed(caution))
 	sheet := p.with.Open.ShowSheet("rounds-dialog", "Automatic survey", content, []*widget.Button{cancel, begin}, cancel)

@@ -131,7 +131,8 @@ func (p *Pane) items() []widget.Item {
 func (p *Pane) askAnew() {
 	keep := widget.NewButton("Cancel", "survey-keep", "Close without a change", nil)
 	forget := widget.NewButton("Reset", "survey-forget", "A new survey begins; the mount model in use stays", nil)
-	words := widget.NewProse(fmt.Sprintf("Delete all %d observations? The mount model in use stays.", len(p.now.Survey.Observations)))
+	words := widget.NewProse(fmt.Sprintf("Delete all %d observations? The mount model in use stays.",
+		len(p.now.Survey.Observations)))
 	sheet := p.with.Open.ShowSheet("survey-dialog", "New survey", words, []*widget.Button{keep, forget}, keep)
 	forget.SetAct(func() {
 		sheet.Close()
