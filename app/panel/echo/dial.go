@@ -46,10 +46,9 @@ func (p *Pane) openAgreed() {
 	entry.OnSubmitted = set
 	take := widget.NewButton("Set", "agreed-set", "Take this frequency for this band, until another is set (Enter)", func() { set(entry.Text) }).Looking(widget.Primary)
 	own := widget.NewButton("The band's own", "agreed-own", "Go back to the frequency that the settings give the band", func() { set("") })
-	closing := widget.NewButton("Cancel", "agreed-cancel", "Close and change nothing", func() { sheet.Close() })
+	closing := widget.NewButton("Cancel", "agreed-cancel", "Close and change nothing", nil)
 	sheet = p.with.Open.ShowSheet("agreed-dialog", "Agreed frequency, "+r.Band, widget.Column(6,
-		widget.Fixed(widget.NewText("The frequency spoken of with the partner, on the air, MHz. RX and TX dial follow").Small()),
-		widget.Fixed(widget.NewText("from it by the convention, the transverter offset and the oscillator error.").Small()),
-		widget.Fixed(widget.Row(8, widget.Part{Object: entry, Share: 1, Least: 200}, widget.Fixed(take))),
-		widget.Fixed(widget.Row(8, widget.Fixed(own), widget.Spring(), widget.Fixed(closing)))), entry)
+		widget.Fixed(widget.NewNote("The frequency spoken of with the partner, on the air, MHz. RX and TX dial follow "+
+			"from it by the convention, the transverter offset and the oscillator error.")),
+		widget.Fixed(entry)), []*widget.Button{closing, own, take}, entry)
 }

@@ -17,16 +17,17 @@ import (
 
 // readingSheet tells of one reading in full: its state, its limits, its last ten minutes and what to do.
 type readingSheet struct {
-	index         int
-	pane          *Pane
-	figure, state *widget.Text
-	next, limits  *fyne.Container // what they hold is made again as it changes
-	plot          *chart.Labelled
-	raster        *canvas.Raster
-	scale         chart.Scale
-	reading       desk.Reading
-	at            time.Time
-	told          string // what was last worded: what must be laid out again
+	index       int
+	pane        *Pane
+	figure      *widget.Text
+	state, next *widget.Prose
+	limits      *fyne.Container // what it holds is made again as it changes
+	plot        *chart.Labelled
+	raster      *canvas.Raster
+	scale       chart.Scale
+	reading     desk.Reading
+	at          time.Time
+	told        string // what was last worded: what must be laid out again
 }
 
 // openReading opens the sheet of a reading.
@@ -34,8 +35,8 @@ func (p *Pane) openReading(index int) {
 	s := &readingSheet{
 		index: index, pane: p,
 		figure: widget.NewText("").Sized(widget.HeadingText).Bold().Reserve("-88.88 L/min").Named("reading-figure"),
-		state:  widget.NewText("").Elastic().Named("reading-state"),
-		next:   container.NewStack(), limits: container.NewStack(),
+		state:  widget.NewProse("").Named("reading-state"),
+		next:   widget.NewProse(""), limits: container.NewStack(),
 	}
 	s.raster = canvas.NewRaster(func(w, h int) image.Image { return s.draw(w, h) })
 	s.raster.SetMinSize(fyne.NewSize(300, 130))
@@ -45,19 +46,18 @@ func (p *Pane) openReading(index int) {
 		widget.Fixed(widget.Row(12, widget.Fixed(s.figure), widget.Sharing(s.state))),
 		widget.Fixed(s.plot.Object()), widget.Fixed(s.limits), widget.Fixed(s.next),
 	}
-	buttons := []widget.Part{widget.Fixed(close), widget.Spring()}
+	buttons := []*widget.Button{close}
 	key := p.now.Readings[index].Key
 	if p.trend != nil && key != "" {
-		buttons = append(buttons, widget.Fixed(widget.NewButton("Show in Records", "reading-records",
+		buttons = append(buttons, widget.NewButton("Show in Records", "reading-records",
 			"Its hours and days beside other readings", func() {
 				p.with.Open.Close()
 				p.trend(key)
-			})))
+			}))
 	}
 	s.show(p.now)
 	sheet := p.with.Open.ShowSheet("reading-dialog", p.now.Readings[index].Name,
-		widget.Column(8, append(parts, widget.Fixed(widget.Row(8, buttons...)))...), close)
-	close.SetAct(sheet.Close)
+		widget.Column(8, parts...), buttons, close)
 	sheet.OnTick(s.show)
 }
 
@@ -91,10 +91,8 @@ func (s *readingSheet) lay(told view.ReadingTold) {
 			widget.Fixed(widget.NewText(l.Value.Words).Small()))))
 	}
 	s.limits.Objects = []fyne.CanvasObject{widget.Column(0, parts...)}
-	s.next.Objects = []fyne.CanvasObject{widget.Lines(told.Next.Words, leastWidth-40, func(line string) *widget.Text {
-		return widget.NewText(line).Tone(told.Next.Tone)
-	})}
-	s.pane.with.Open.Object().Refresh() // it may be higher now
+	s.limits.Refresh()
+	s.next.Set(told.Next.Words, told.Next.Tone)
 }
 
 // span is the range of the plot: what was read, what it is now, and the limits that are near.
