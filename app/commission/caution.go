@@ -107,7 +107,7 @@ var guides = [StepCount]string{
 	"One who watches the dish, one at the panel. Push each axis for a few seconds at little drive, and say which way it really went.",
 	"Drive power off, and the drives cut off at the dish. Press each end switch by hand until it is shown here, then let it go.",
 	"Push the axis through a known rotation: from mark to mark, one full turn, or by an inclinometer. For the backlash, push twice each way at the same drive.",
-	"Push from slow to full, both ways, well clear of the ends: begin at 10 % or less. Each push is a point in the chart.",
+	"Push from slow to full, both ways, well clear of the ends: begin at 2 %. Each push is a point in the chart.",
 	"The counts become angles. Put the shadow of the feed into the middle of the dish, or peak on the Sun's noise, and say so; or enter a surveyed mark.",
 	"Push towards each soft limit until the panel stops the axis. Whoever watches is ready at the hard-wired stop.",
 	"Track the Sun or a strong source and peak on it. The result becomes the first trim and the first observation of the survey.",

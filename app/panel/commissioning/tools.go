@@ -21,14 +21,14 @@ func drives() []int { return []int{2, 5, 10, 25, 50, 100} }
 // pushes drive an axis for as long as a button is held.
 type pushes struct {
 	with    widget.Context
-	drive   int // index of drives
+	drive   int // index of drives: the lowest until another is chosen
 	choices []*widget.Button
 	hold    [2][2]*widget.Press // axis, falling and rising
 	place   [2]*widget.Text
 }
 
 func newPushes(with widget.Context) *pushes {
-	p := &pushes{with: with, drive: 2}
+	p := &pushes{with: with}
 	for i, percent := range drives() {
 		p.choices = append(p.choices, widget.NewButton(fmt.Sprint(percent), fmt.Sprintf("commission-drive-%d", percent), fmt.Sprintf("Push at %d %% of full drive", percent), func() { p.choose(i) }).Tight().Sized(widget.SmallText))
 	}
