@@ -106,6 +106,7 @@ func (p *panel) commission(e *enclosure) {
 	e.put("hand-panel az=0", 2*time.Second)
 	p.doneWithin(20*time.Second, 3)
 	p.powerOn(e)
+	p.click("commission-drive-10") // the lowest, which is chosen first, moves nothing yet
 	for _, axis := range []string{"az", "el"} {
 		before := e.now().axes
 		p.hold("commission-push-"+axis+"-1", 5*time.Second)
