@@ -46,7 +46,7 @@ const (
 
 func newPlot(pane *Pane) *plot {
 	t := &plot{pane: pane, cursor: canvas.NewRectangle(color.Transparent), frame: canvas.NewRectangle(color.Transparent), labels: newLabels()}
-	t.fall.colours = newColours()
+	t.fall.colours = coloursOf(widget.Current())
 	t.none = widget.NewText("").Small().Middle().Elastic().Named("spectrum-none")
 	t.line = canvas.NewRaster(t.drawLine)
 	t.falls = canvas.NewRaster(t.drawFall)
@@ -108,7 +108,8 @@ func (r *plotRenderer) Refresh() {
 	t.cursor.Refresh()
 	if t.palette != p.Name {
 		t.palette = p.Name
-		t.fall.picture = nil
+		t.fall.picture, t.fall.colours = nil, coloursOf(p)
+		t.scale.Refresh()
 		t.line.Refresh()
 		t.falls.Refresh()
 	}

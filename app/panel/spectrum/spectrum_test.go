@@ -226,7 +226,7 @@ func TestRecorded(t *testing.T) {
 // The colour map rises evenly in lightness, L* of CIE 1976, so that equal steps of level look equal in all
 // palettes, and for eyes without one kind of cones.
 func TestColoursRiseEvenly(t *testing.T) {
-	colours := newColours()
+	colours := newColours(1)
 	lightness := func(c color.RGBA) float64 {
 		white := widget.Contrast(color.NRGBA{c.R, c.G, c.B, 255}, color.NRGBA{0, 0, 0, 255})
 		y := white*0.05 - 0.05
