@@ -25,12 +25,18 @@ func dialogs() (names []string, by map[string]way) {
 // eachSheet opens every dialog in a window of a size.
 func eachSheet(t *testing.T, size fyne.Size, look func(h *whole, s *widget.Sheet)) {
 	t.Helper()
+	eachSheetOf(t, evening, size, look)
+}
+
+// eachSheetOf does so for a status.
+func eachSheetOf(t *testing.T, status func(*desk.Status), size fyne.Size, look func(h *whole, s *widget.Sheet)) {
+	t.Helper()
 	names, all := dialogs()
 	var h *whole
 	for _, name := range names {
 		by := all[name]
 		if h == nil || by.pane == "Set-up" { // where a second way in would be another
-			h = openWhole(t, evening)
+			h = openWhole(t, status)
 			h.window.Resize(size)
 		}
 		h.bring(by)
@@ -248,4 +254,48 @@ func TestDialogsDoNotShowThroughOneAnother(t *testing.T) {
 	if l := h.Layout(); h.top() != "reference-dialog" || l.Focused != "reference-beam" {
 		t.Errorf("then %s, the keyboard at %q", h.top(), l.Focused)
 	}
+}
+
+// crowded is an evening on which every sheet has more, and longer words, than it has room for.
+func crowded(t *testing.T) func(*desk.Status) {
+	guards := everyGuard(t)
+	return func(s *desk.Status) {
+		evening(s)
+		s.Alarms, s.Station.Name, s.Going = guards, longStation, longTarget
+		check := &desk.CheckResult{At: s.At, Verdict: guards[0].Words}
+		for _, g := range guards[:20] {
+			check.Lines = append(check.Lines, desk.CheckLine{What: "Supplies and readings", Words: g.Words, Grade: g.Grade})
+			s.Check.Unusual = append(s.Check.Unusual, desk.Unusual{Key: g.Words, Words: g.Next})
+		}
+		s.Check.Last, s.Check.Running, s.Check.Doing = check, true, guards[1].Next
+		s.Receiving.Dip.Plan = &desk.DipPlan{Why: guards[2].Next}
+		s.Receiving.Dip.Last = &desk.DipResult{At: s.At, Band: "1296 MHz", Why: guards[3].Next}
+		s.Radio.Partners = nil
+		for i := range 12 {
+			s.Radio.Partners = append(s.Radio.Partners, desk.Partner{Name: fmt.Sprintf("Quarry Ridge %d", i), CallSign: "call sign",
+				Locator: "FN42hn", Polarisation: "horizontal", Note: guards[i].Next})
+			first := s.At.AddDate(0, 0, i)
+			s.Dates = append(s.Dates, desk.Date{First: first, Last: first.AddDate(0, 0, 1), Words: guards[i].Words})
+		}
+	}
+}
+
+// What is long wraps, and what is much scrolls, in a window of the least size.
+func TestCrowdedSheetsAreWhole(t *testing.T) {
+	scrolled := 0
+	eachSheetOf(t, crowded(t), least, func(h *whole, s *widget.Sheet) {
+		checkDocked(t, h, s)
+		checkWhole(t, s)
+		if h.with.Open.Scroll(100); boxOf(scrollOf(s).Content).top < boxOf(scrollOf(s)).top {
+			scrolled++
+		}
+	})
+	if scrolled < 5 {
+		t.Errorf("only %d scroll", scrolled)
+	}
+}
+
+func scrollOf(s *widget.Sheet) *container.Scroll {
+	_, scroll := leaves(s)
+	return scroll
 }

@@ -58,7 +58,7 @@ func (k *slowKeeper) Ports(offwindow.Context) []setup.Port {
 }
 func (k *slowKeeper) Look(offwindow.Context, settings.Link) setup.Sighting {
 	k.wait()
-	return setup.Sighting{Lines: []string{"register map 1"}, Words: []uint16{1}, Known: []bool{true}}
+	return setup.Sighting{Lines: []string{"register map 1"}, Words: make([]uint16, 64), Known: make([]bool, 64)}
 }
 func (k *slowKeeper) Audio() setup.Audio { return k }
 func (k *slowKeeper) Choose(string)      {}
