@@ -6,6 +6,7 @@ import (
 	"math"
 	"strings"
 	"sync"
+	"sync/atomic"
 	"testing"
 	"testing/synctest"
 	"time"
@@ -118,8 +119,8 @@ func TestAxis(t *testing.T) {
 func TestInputIsFoundAgain(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		m := &made{devices: []Device{{ID: "usb", Name: "USB"}}, free: make(chan struct{}), hangs: true}
-		heard := 0
-		in := NewInput(m, "USB", func(b Block) { heard += len(b.Samples) })
+		var heard atomic.Int64
+		in := NewInput(m, "USB", func(b Block) { heard.Add(int64(len(b.Samples))) })
 		ctx, cancel := context.WithCancel(t.Context())
 		ended := make(chan struct{})
 		go func() { defer close(ended); in.Run(ctx) }()
@@ -135,18 +136,18 @@ func TestInputIsFoundAgain(t *testing.T) {
 		}
 		time.Sleep(10 * time.Millisecond)
 		play(10, 0.5)
-		if s := in.Status(); s.Device.Name != "USB" || s.Trouble != "" || heard != Rate || math.Abs(s.Level.RMSDBFS+6.02) > 0.01 || s.Level.Clipping {
-			t.Errorf("%+v, %d samples", s, heard)
+		if s := in.Status(); s.Device.Name != "USB" || s.Trouble != "" || heard.Load() != Rate || math.Abs(s.Level.RMSDBFS+6.02) > 0.01 || s.Level.Clipping {
+			t.Errorf("%+v, %d samples", s, heard.Load())
 		}
 		play(1, 1)
 		if !in.Status().Level.Clipping {
 			t.Error("clipping isn't told")
 		}
 		time.Sleep(silentAfter + closeWithin + 100*time.Millisecond)
+		m.mu.Lock()
 		if s := in.Status(); !strings.Contains(s.Trouble, "unplugged") || m.closed != 1 {
 			t.Errorf("silence: %+v, closed %d times", s, m.closed)
 		}
-		m.mu.Lock()
 		m.wrong = ErrNone
 		m.mu.Unlock()
 		time.Sleep(again)

@@ -2,6 +2,7 @@ package practice
 
 import (
 	"math"
+	"sync/atomic"
 	"testing"
 	"testing/synctest"
 	"time"
@@ -14,8 +15,8 @@ import (
 // it says, nothing while it is muted.
 func TestReceiver(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
-		now := Heard{ToneHz: 1500, ToneDBHz: 25}
-		r := NewReceiver(1, func() Heard { return now })
+		var muted atomic.Bool
+		r := NewReceiver(1, func() Heard { return Heard{ToneHz: 1500, ToneDBHz: 25, Muted: muted.Load()} })
 		devices, err := r.Inputs()
 		if err != nil || len(devices) != 1 {
 			t.Fatal(devices, err)
@@ -33,6 +34,7 @@ func TestReceiver(t *testing.T) {
 			return 10 * math.Log10(sum/float64(len(from)))
 		}
 		time.Sleep(20*time.Second + time.Millisecond)
+		synctest.Wait()
 		loud := samples
 		if len(loud) != 20*audio.Rate {
 			t.Fatalf("%d samples in 20 s", len(loud))
@@ -53,10 +55,10 @@ func TestReceiver(t *testing.T) {
 		if math.Abs(got-25) > 0.6 {
 			t.Errorf("the tone has %.2f dB-Hz, want 25", got)
 		}
-		now.Muted = true
-		samples = nil
+		muted.Store(true)
 		time.Sleep(time.Second)
-		if got := rms(samples); got > levelDBFS+mutedDB+1 {
+		synctest.Wait()
+		if got := rms(samples[len(loud):]); got > levelDBFS+mutedDB+1 {
 			t.Errorf("muted: %.1f dBFS", got)
 		}
 		s.Close()
