@@ -51,6 +51,7 @@ func heard(t *testing.T, seconds int, hz float64) *audio.Receiver {
 		ended := make(chan struct{})
 		go func() { defer close(ended); r.Run(ctx) }()
 		time.Sleep(time.Millisecond)
+		synctest.Wait()
 		chance, block := rand.New(rand.NewPCG(1, 2)), make([]float32, audio.InputFrames)
 		for b := range 50 * seconds {
 			for i := range block {
