@@ -12,7 +12,7 @@ import (
 )
 
 // A week of virtual time: each day the dish is checked, tracks the Moon as long
-// as it is up, and parks. Nothing trips, no link is lost, memory stays level.
+// as it is up, and parks. Nothing trips, no reference and no link is lost, memory stays level.
 func TestAWeek(t *testing.T) {
 	w := evening(t, 0, 0)
 	heap := func() float64 {
@@ -40,6 +40,8 @@ func TestAWeek(t *testing.T) {
 			switch s := w.Desk.Status(); {
 			case s.Lock.Locked:
 				t.Fatalf("day %d, %v: %s; %s", day, s.At, s.Lock.Cause, strings.Join(w.events[max(0, len(w.events)-20):], "\n"))
+			case !s.Axes[0].Trusted || !s.Axes[1].Trusted:
+				t.Fatalf("day %d, %v: not referenced any more; %s", day, s.At, strings.Join(w.events[max(0, len(w.events)-20):], "\n"))
 			case s.Activity == desk.Tracking:
 				tracked += time.Minute
 			}

@@ -22,6 +22,7 @@ func (s *State) identify(c *Config, in *Inputs) {
 		l.Restarted = l.HasStart
 		l.HasStart, l.Start = true, start
 		for i := range s.Axes {
+			s.Axes[i].Rise = Rise{} // the counts begin anywhere
 			if c.Axes[i].Fitted {
 				s.recall(c, in, i)
 			}
@@ -103,6 +104,7 @@ func (s *State) offer(c *Config, i int, z mount.Zero, by mount.Origin) {
 // where only one turn of the cable fits; else the nearest turn is offered.
 func (s *State) passMark(c *Config, in *Inputs, i int) {
 	a, x := &s.Axes[i], &c.Axes[i]
+	a.Rise.take(&x.Scale, s.Seen.Sight[i].Counts, s.Seen.OnMark[i])
 	counts, entries, ok := in.Readings.Mark(i)
 	if !ok || !x.HasMark {
 		return
@@ -114,8 +116,8 @@ func (s *State) passMark(c *Config, in *Inputs, i int) {
 		return
 	}
 	a.Mark = entries
-	if s.Seen.Lost[i] {
-		return // what a failed encoder counted says nothing
+	if s.Seen.Lost[i] || !a.Rise.entered(&x.Scale, counts) {
+		return // what a failed encoder counted says nothing, nor does a mark entered from above
 	}
 	if a.Trusted {
 		place := x.Scale.Edge(a.zero(), counts)

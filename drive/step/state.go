@@ -77,6 +77,7 @@ type AxisState struct {
 	Jog       float64 // radians a second asked for by hand
 	Tolerance unit.Angle
 	Quiet     unit.Angle // the larger tolerance while quiet is kept; 0 while it is not
+	Rise      Rise       // of its counts, by which the passing of a mark is judged
 	// Mark entries seen last, valid with HasMark.
 	Mark    uint16
 	HasMark bool

@@ -117,7 +117,7 @@ func numbers(words []string) (v [4]float64, err error) {
 	return v, err
 }
 
-// mark is the mark latch of an axis, entered that many counts ago.
+// mark is the mark latch of an axis, entered that many counts ago in a long rise.
 func (r *Rig) mark(name string, ago int32) {
 	axis := step.Azimuth
 	if name == "elevation" {
@@ -125,7 +125,9 @@ func (r *Rig) mark(name string, ago int32) {
 	}
 	l := &r.Inputs.Readings.Latches
 	r.Inputs.Readings.HasLatches = true
-	l.MarkCounts[axis] = r.Box.Axes[axis].Counts - ago
+	counts := r.Box.Axes[axis].Counts
+	r.State.Axes[axis].Rise = step.Rise{From: counts - 1<<20, Top: counts, Have: true}
+	l.MarkCounts[axis] = counts - ago
 	l.MarkEntries[axis]++
 	r.Tick()
 }
