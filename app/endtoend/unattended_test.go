@@ -16,6 +16,8 @@ import (
 	"testing"
 	"time"
 
+	"github.com/creack/pty"
+
 	"beamhelm/app/desk"
 	"beamhelm/app/settings"
 )
@@ -213,14 +215,27 @@ func (u *unattended) insist(e *enclosure, what string, order func(truthLine) str
 // Nothing answers but the noise meter.
 func everything(t *testing.T) func(*settings.Settings) {
 	instrument := openInstrument(t)
-	free := freePort(t)
+	free, radio := freePort(t), openSilentPort(t)
 	return func(s *settings.Settings) {
+		s.Audio.Input = "no such input"
+		s.Radio.Family, s.Radio.Port = settings.FramedRadio, radio
 		s.Meter.Source, s.Meter.Port, s.Meter.Query, s.Meter.IntervalMS = settings.FromInstrument, instrument, "READ?", 100
 		s.Sound.Alarms, s.Sound.Player = true, "/bin/true"
 		s.Camera.URL, s.Camera.IntervalS = "http://127.0.0.1:9/picture.jpg", 1
 		s.Publish.MetricsPort, s.Publish.Broker = free, "mqtt://127.0.0.1:9"
 		s.Clock.TimeSource = "127.0.0.1:9"
 	}
+}
+
+// openSilentPort is a serial port at which nothing answers.
+func openSilentPort(t *testing.T) string {
+	t.Helper()
+	near, far, err := pty.Open()
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { near.Close(); far.Close() })
+	return far.Name()
 }
 
 // openInstrument answers ten questions on each connection, then closes it.
