@@ -45,6 +45,9 @@ type connection struct {
 
 func connect() (connection, error) {
 	for _, b := range backends() {
+		if b == malgo.BackendPulseaudio && !serverAnswers() {
+			continue
+		}
 		if c, err := malgo.InitContext([]malgo.Backend{b}, malgo.ContextConfig{}, nil); err == nil {
 			return connection{c, b}, nil
 		}
