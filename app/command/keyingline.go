@@ -8,7 +8,6 @@ import (
 	"time"
 
 	"beamhelm/app/keying"
-	"beamhelm/app/settings"
 )
 
 const keyingLineUsage = `usage: beamhelm keying-line -port PORT -line rts|dtr -limit SECONDS
@@ -21,18 +20,18 @@ its input ends or says nothing for 0.3 s.
 func KeyingLine(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	f := flag.NewFlagSet("keying-line", flag.ContinueOnError)
 	f.SetOutput(io.Discard)
-	port, line := f.String("port", "", ""), f.String("line", string(settings.RTSKeys), "")
+	port, line := f.String("port", "", ""), f.String("line", keying.RTS, "")
 	limit := f.Float64("limit", 0, "")
 	err := f.Parse(args)
-	longest := keying.MostLimit.Seconds()
+	longest := keying.MaxLimit.Seconds()
 	switch {
 	case errors.Is(err, flag.ErrHelp):
 	case err != nil:
 		err = usageError{err}
-	case f.NArg() > 0 || *port == "" || *line != string(settings.RTSKeys) && *line != string(settings.DTRKeys) || !(*limit > 0 && *limit <= longest):
+	case f.NArg() > 0 || *port == "" || *line != keying.RTS && *line != keying.DTR || !(*limit > 0 && *limit <= longest):
 		err = usageError{fmt.Errorf("a port, a line and a limit up to %g s are needed", longest)}
 	default:
-		owned, wrong := keying.Port(*port, *line == string(settings.DTRKeys))
+		owned, wrong := keying.Port(*port, *line == keying.DTR)
 		if wrong != nil {
 			keying.Refuse(stdout, wrong)
 			return 1

@@ -17,7 +17,6 @@ import (
 	"beamhelm/app/camera"
 	"beamhelm/app/desk"
 	"beamhelm/app/desk/station"
-	"beamhelm/app/keying"
 	"beamhelm/app/noisemeter"
 	"beamhelm/app/publish"
 	"beamhelm/app/serialline"
@@ -263,7 +262,7 @@ func outside(t *testing.T, s settings.Settings) any {
 	player := sound.FromSettings(nil, s.Sound)
 	return []any{line, serialline.Master(s.Link), pictures, meter, noisemeter.Line(s.Meter), player,
 		audio.NewReceiver(nil, s.Audio.Input), view.AudioScaleOf(s.Audio),
-		transceiver.Line(s.Radio), radio, keying.Arguments(s.Keying), timesource.FromSettings(s.Clock), publish.FromSettings(s.Publish, "")}
+		transceiver.Line(s.Radio), radio, timesource.FromSettings(s.Clock), publish.FromSettings(s.Publish, "")}
 }
 
 // figures writes all plain values that something holds, exported or not.

@@ -35,8 +35,8 @@ const (
 	// lapse is how long the line stays high without a sign of life, beat how often there is one.
 	lapse = 300 * time.Millisecond
 	beat  = 50 * time.Millisecond
-	// MostLimit is the longest limit of one transmission.
-	MostLimit = 5 * time.Second
+	// MaxLimit is the longest limit of one transmission.
+	MaxLimit = 5 * time.Second
 )
 
 // watchdog decides whether the line is high. It is a plain value; times are since any moment.

@@ -29,7 +29,7 @@ const (
 func TestMain(m *testing.M) {
 	switch os.Getenv(playing) {
 	case "owner":
-		if err := Own(os.Stdin, os.Stdout, file(os.Getenv(filed)), MostLimit); err != nil {
+		if err := Own(os.Stdin, os.Stdout, file(os.Getenv(filed)), MaxLimit); err != nil {
 			os.Exit(1)
 		}
 		os.Exit(0)
@@ -43,7 +43,7 @@ func TestMain(m *testing.M) {
 func program() int {
 	command := exec.Command(os.Args[0])
 	command.Env = []string{playing + "=owner", filed + "=" + os.Getenv(filed)}
-	k, err := Start(command, MostLimit)
+	k, err := Start(command, MaxLimit)
 	if err != nil {
 		return 1
 	}

@@ -43,7 +43,7 @@ func Own(in io.Reader, out io.Writer, line Line, limit time.Duration) error {
 			}
 		}
 	})
-	o := owner{dog: watchdog{limit: min(limit, MostLimit)}, began: time.Now(), line: line, out: out}
+	o := owner{dog: watchdog{limit: min(limit, MaxLimit)}, began: time.Now(), line: line, out: out}
 	return o.run(came)
 }
 

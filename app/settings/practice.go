@@ -32,7 +32,6 @@ func Default() Settings {
 		Clock:    Clock{WarnOffS: 1, TimeSourceIntervalMin: 10},
 		Periods:  Periods{LengthS: 60, Ours: First},
 		Radio:    Radio{Family: NoRadio, Baud: 19200, StopBits: 1, Address: 148},
-		Keying:   Keying{Line: RTSKeys, LimitS: 3},
 		Audio:    Audio{PitchHz: 1500, Sideband: UpperSideband},
 		Sound:    Sound{Alarms: true},
 		Camera:   Camera{IntervalS: 5},

@@ -21,18 +21,3 @@ type Radio struct {
 	Set               bool `toml:"set_dial"`
 	WhileTransmitting bool `toml:"set_while_transmitting"`
 }
-
-// KeyingLine is the line of a serial port that keys the transmitter.
-type KeyingLine string
-
-const (
-	RTSKeys KeyingLine = "rts"
-	DTRKeys KeyingLine = "dtr"
-)
-
-// Keying is how the transmitter is keyed; by hand where Port is empty.
-type Keying struct {
-	Port   string     `toml:"port"`
-	Line   KeyingLine `toml:"line"`
-	LimitS float64    `toml:"max_transmission_s"`
-}

@@ -169,10 +169,6 @@ func rows() []Field {
 		{Key: "radio.set_dial", Why: "set the dial in each period, the transmitter in split operation only; false: only read"},
 		{Key: "radio.set_while_transmitting", Why: "set it while transmitting too"},
 
-		{Key: "keying.port", Least: 0, Most: 250, Why: "the serial port of which a line keys the transmitter by way of the sequencer; empty: it is keyed by hand"},
-		{Key: "keying.line", Choices: []string{string(RTSKeys), string(DTRKeys)}, Why: "which of its lines keys; the other stays low"},
-		{Key: "keying.max_transmission_s", Name: "longest transmission", Unit: "s", Least: 0.5, Most: 5, Why: "after which the line falls, whatever the program does; the sequencer needs a limit of its own"},
-
 		{Key: "sound.alarms", Why: "whether an alarm sounds until it is acknowledged, where the computer can play sound"},
 		{Key: "sound.player", Least: 0, Most: 200, Why: "a program with its arguments that plays a WAV file; empty: one that the system has"},
 
