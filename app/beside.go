@@ -32,7 +32,8 @@ func (p *session) beside() []alarm.Condition {
 			"The dish goes on, and it is retried automatically. Look at the network and at [publish] in the settings.")
 	}
 	if p.radio != nil {
-		add("radio", alarm.Notice, p.radio.Trouble(), "The dish goes on; set the dial by hand. Look at the radio and at [radio] in the settings.")
+		add("radio", alarm.Notice, p.radio.Trouble(),
+			"The dish goes on; set the dial by hand. Look at the radio and at [radio] in the settings.")
 	}
 	if p.stopline != nil {
 		if why := p.stopline.Trouble(); why != "" {
@@ -76,8 +77,8 @@ func leftStands(s *step.Status) bool {
 	return s.Lock.Locked && s.Lock.Kept || s.Axes[0].Distrusted || s.Axes[1].Distrusted
 }
 
-// stopWithin is how long a caller from outside waits for standing still to be confirmed: from full speed the counts come
-// to stand 3.4 to 4.6 s after the Stop (measured over a line), later in gusts.
+// stopWithin is how long a caller from outside waits for standing still to be confirmed: from full speed the
+// counts come to stand 3.4 to 4.6 s after the Stop (measured over a line), later in gusts.
 const stopWithin = 7500 * time.Millisecond
 
 // stop stops the dish for a caller from outside the window, and says what came

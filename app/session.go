@@ -126,7 +126,8 @@ func begin(o options, stderr io.Writer) (*session, error) {
 	if config.Galaxy, err = noise.ParseSky(assets.Sky408()); err != nil {
 		return nil, err
 	}
-	p := &session{seed: o.seed, sky: sky, settings: s, source: source, close: func() {}, stderr: stderr, written: map[string]string{},
+	p := &session{seed: o.seed, sky: sky, settings: s, source: source, close: func() {}, stderr: stderr,
+		written: map[string]string{},
 		failing: map[string]bool{}, log: slog.New(slog.DiscardHandler)}
 	if p.store, err = kept.UsualStore(source); err != nil {
 		return nil, err

@@ -140,7 +140,8 @@ func (j Joined) Capture(id string, got func([]float32)) (Stream, error) {
 // Play implements System.
 func (j Joined) Play(id string, fill func([]float32)) (Stream, error) {
 	for _, s := range j {
-		if devices, err := s.Outputs(); err == nil && slices.ContainsFunc(devices, func(d Device) bool { return d.ID == id }) {
+		if devices, err := s.Outputs(); err == nil && slices.ContainsFunc(devices,
+			func(d Device) bool { return d.ID == id }) {
 			return s.Play(id, fill)
 		}
 	}

@@ -12,9 +12,9 @@ const (
 	axisBlocks = int(axisOver * Rate / InputFrames / time.Second)
 )
 
-// mostSlip is the rise of the time axis from which frames count as lost. What
+// maxSlip is the rise of the time axis from which frames count as lost. What
 // clocks of sound cards drift in axisOver is a hundredth of it.
-const mostSlip = 10 * time.Millisecond
+const maxSlip = 10 * time.Millisecond
 
 // axis finds the time of each frame from when blocks arrived. A block can only
 // be late, never early: so the least of the arrivals, each less the frames before
@@ -56,7 +56,7 @@ func (a *axis) passed(at time.Time, frames int) (first time.Time, lost int64) {
 	case a.count <= a.blocks:
 		// At the start a device may hand over what it had waiting; nothing is lost by it.
 		a.origin = least
-	case least > a.origin+mostSlip:
+	case least > a.origin+maxSlip:
 		lost = framesIn(least - a.origin)
 		a.frames += lost
 		for i := range a.recent {

@@ -14,7 +14,9 @@ var errNoAnswer = errors.New("the sound system doesn't answer")
 
 // within has work done that may never end, and gives it up after a time: what
 // comes of it later goes to late, if any.
-func within[T any](ctx context.Context, limit time.Duration, what string, work func() (T, error), late func(T)) (T, error) {
+func within[T any](
+	ctx context.Context, limit time.Duration, what string, work func() (T, error), late func(T),
+) (T, error) {
 	type outcome struct {
 		value T
 		err   error

@@ -2,11 +2,11 @@ package audio
 
 import "math"
 
-// clipped is from where on a sample counts as clipped, and mostClipped how many
+// clipped is from where on a sample counts as clipped, and maxClipped how many
 // of them a tenth of a second may have.
 const (
-	clipped     = 32700.0 / 32768
-	mostClipped = 3
+	clipped    = 32700.0 / 32768
+	maxClipped = 3
 )
 
 // Level is how strong the audio is.
@@ -54,7 +54,7 @@ func (m *levelMeter) take(samples []float32) {
 // close ends a tenth of a second.
 func (m *levelMeter) close() {
 	m.unclipped++
-	if m.full > mostClipped {
+	if m.full > maxClipped {
 		m.unclipped, m.clippedOnce = 0, true
 	}
 	if m.zeros++; m.peak > 0 {

@@ -11,9 +11,9 @@ import (
 	"beamhelm/ending"
 )
 
-// MostAhead is how long before its time a sound must be given to PlayAt: what
+// MaxAhead is how long before its time a sound must be given to PlayAt: what
 // the output has already handed to the sound system can't be changed.
-const MostAhead = 1500 * time.Millisecond
+const MaxAhead = 1500 * time.Millisecond
 
 // OutputStatus is how an output is.
 type OutputStatus struct {
@@ -76,8 +76,8 @@ func (o *Output) Ready() bool {
 // PlayAt plays samples, full scale 1, whose first is due at a moment. The moment
 // is met up to the path's own delay, which is constant while the device is open.
 func (o *Output) PlayAt(at time.Time, samples []float32) error {
-	if ahead := time.Until(at); ahead < MostAhead {
-		return fmt.Errorf("send a tone: %v before its time, at least %v is needed", ahead.Round(time.Millisecond), MostAhead)
+	if ahead := time.Until(at); ahead < MaxAhead {
+		return fmt.Errorf("send a tone: %v before its time, at least %v is needed", ahead.Round(time.Millisecond), MaxAhead)
 	}
 	o.play.Lock()
 	defer o.play.Unlock()

@@ -11,7 +11,8 @@ import (
 // Port opens a serial port of which one line keys, RTS or else DTR; both are low. Opening it raises both
 // for a moment on most systems: it is opened once, with the permit withdrawn.
 func Port(path string, dtr bool) (Line, error) {
-	open, err := link.Serial(link.Settings{Path: path, Baud: 9600, Parity: link.NoParity, StopBits: 1, Lines: link.LinesLow})()
+	open, err := link.Serial(link.Settings{Path: path, Baud: 9600, Parity: link.NoParity, StopBits: 1,
+		Lines: link.LinesLow})()
 	if err != nil {
 		return nil, err
 	}

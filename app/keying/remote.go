@@ -57,7 +57,8 @@ func Beside(line Line, limit time.Duration) *Remote {
 }
 
 func remote(to io.WriteCloser, from io.Reader, limit time.Duration, wait func(), beside ...func()) *Remote {
-	r := &Remote{limit: min(limit, MaxLimit), to: to, wake: make(chan struct{}, 1), close: make(chan struct{}), kill: func() {}}
+	r := &Remote{limit: min(limit, MaxLimit), to: to, wake: make(chan struct{}, 1), close: make(chan struct{}),
+		kill: func() {}}
 	for _, work := range beside {
 		r.group.Go("keying line", work)
 	}

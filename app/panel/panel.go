@@ -121,7 +121,8 @@ func New(app fyne.App, d view.Desk, config Config) *Window {
 	w.window.SetCloseIntercept(w.askToClose)
 	if config.Audio != nil {
 		w.spectrum = w.right.add(spectrum.New(w.with, config.Audio, config.AudioScale))
-		w.right.offer("Spectrum F8", "spectrum", "The receiver's audio: spectrum and waterfall, and where the own echo and the partner must be", w.spectrum)
+		w.right.offer("Spectrum F8", "spectrum",
+			"The receiver's audio: spectrum and waterfall, and where the own echo and the partner must be", w.spectrum)
 	}
 	w.offerWork(config.Setup)
 	if len(config.Handbook) > 0 {

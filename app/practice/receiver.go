@@ -108,7 +108,9 @@ func (s *simulated) fill(block []float32) {
 		x := float64(s.noise[s.at])
 		if tone > 0 {
 			x += tone * math.Sin(s.phase)
-			s.phase = math.Mod(s.phase+step, 2*math.Pi)
+			if s.phase += step; s.phase > 2*math.Pi {
+				s.phase -= 2 * math.Pi
+			}
 		}
 		if s.at++; s.at == len(s.noise) {
 			s.at = 0

@@ -14,8 +14,10 @@ func (s Settings) checkBands(f *faults) {
 	checkNames(f, "bands", s.Bands, func(b Band) string { return b.Name })
 	for i, band := range s.Bands {
 		offset := fmt.Sprintf("bands[%d].transverter_offset_mhz", i)
-		if dial := band.MHz - band.TransverterMHz; !(dial >= leastDialMHz) && f.fine(offset, fmt.Sprintf("bands[%d].mhz", i)) {
-			f.add(offset, "%s puts the dial at %s MHz; must leave at least %s MHz", number(band.TransverterMHz), number(dial), number(leastDialMHz))
+		dial := band.MHz - band.TransverterMHz
+		if !(dial >= leastDialMHz) && f.fine(offset, fmt.Sprintf("bands[%d].mhz", i)) {
+			f.add(offset, "%s puts the dial at %s MHz; must leave at least %s MHz", number(band.TransverterMHz), number(dial),
+				number(leastDialMHz))
 		}
 		key := fmt.Sprintf("bands[%d].feeds", i)
 		checkCount(f, key, len(band.Feeds), 1, MaxFeeds)
@@ -47,10 +49,12 @@ func (s Settings) checkMeter(f *faults) {
 	switch {
 	case m.Source == FromEnclosure:
 	case m.Source == FromAudio && m.Port == "" && s.Audio.Input == "" && f.fine("meter.source", "audio.input"):
-		f.add("audio.input", "is empty; must be the input that the noise meter hears, as meter.source is %s", quoted(string(FromAudio)))
+		f.add("audio.input", "is empty; must be the input that the noise meter hears, as meter.source is %s",
+			quoted(string(FromAudio)))
 	case m.Source == FromAudio && s.Audio.Input != "":
 		if f.fine("meter.low_hz", "meter.high_hz") && (m.HighHz <= m.LowHz || m.HighHz > highestAudioHz) {
-			f.add("meter.high_hz", "%s; must be above low_hz, %s Hz, and at most %d Hz", number(m.HighHz), number(m.LowHz), highestAudioHz)
+			f.add("meter.high_hz", "%s; must be above low_hz, %s Hz, and at most %d Hz", number(m.HighHz), number(m.LowHz),
+				highestAudioHz)
 		}
 	case m.Port == "" && f.fine("meter.source", "meter.port"):
 		f.add("meter.port", "is empty; must be what source %s is read from", quoted(string(m.Source)))

@@ -172,7 +172,7 @@ func (s *session) frequency(ctx context.Context, v codec.VFO) (int64, error) {
 	return 0, errNonsense
 }
 
-// The dial is set in steps of dialStep, and only where it stands within dialReach: a radio on another band is left alone.
+// The dial is set in steps of dialStep, and only within dialReach: a radio on another band is left alone.
 const (
 	dialStep  = 10
 	dialReach = 1_000_000
@@ -233,7 +233,8 @@ func (s *session) write(ctx context.Context, v codec.VFO, hz int64) error {
 		return errors.New("the station transmits")
 	}
 	if p.Answers() {
-		if _, err := s.askOnce(ctx, p.Set(v, hz), func(a codec.Answer) bool { return a.Kind == codec.Done }); errors.Is(err, errRefused) {
+		if _, err := s.askOnce(ctx, p.Set(v, hz),
+			func(a codec.Answer) bool { return a.Kind == codec.Done }); errors.Is(err, errRefused) {
 			return errors.New("it refuses")
 		}
 	} else if _, err := s.port.Write(p.Set(v, hz)); err != nil {

@@ -13,7 +13,8 @@ import (
 
 // Line is the radio's port by the settings. RTS and DTR are low, for either may key a radio.
 func Line(s settings.Radio) link.Settings {
-	line := link.Settings{Path: s.Port, Baud: s.Baud, Slow: true, Parity: link.NoParity, StopBits: s.StopBits, Lines: link.LinesLow}
+	line := link.Settings{Path: s.Port, Baud: s.Baud, Slow: true, Parity: link.NoParity, StopBits: s.StopBits,
+		Lines: link.LinesLow}
 	if s.RTS {
 		line.Lines = link.RTSAlone
 	}

@@ -61,7 +61,8 @@ func (c *Config) Validate() error {
 	case c.Set && c.Wanted == nil:
 		return fmt.Errorf("radio %s: to be set to what nobody tells", c.Name)
 	case c.Every <= 0 || c.Patience <= 0 || c.Pause <= 0:
-		return fmt.Errorf("radio %s: read every %v, answers within %v, pauses of %v: each must be above 0", c.Name, c.Every, c.Patience, c.Pause)
+		return fmt.Errorf("radio %s: read every %v, answers within %v, pauses of %v: each must be above 0", c.Name,
+			c.Every, c.Patience, c.Pause)
 	}
 	return nil
 }

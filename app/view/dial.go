@@ -61,7 +61,8 @@ func dialFigures(r *radio.Path) []Figure {
 	return []Figure{
 		{"Dial until", Phrase{Clock(d.Until), Measured},
 			Phrase{"RX " + change(d.ReceiveChangeHz) + ", TX " + change(d.TransmitChangeHz) + " Hz drift", Faint}},
-		{"Own echo on the dial", Phrase{Megahertz(d.OwnEchoHz), Measured}, Phrase{SignedHertz(d.OwnEchoOffHz, 1) + " from RX", Faint}},
+		{"Own echo on the dial", Phrase{Megahertz(d.OwnEchoHz), Measured},
+			Phrase{SignedHertz(d.OwnEchoOffHz, 1) + " from RX", Faint}},
 	}
 }
 

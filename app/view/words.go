@@ -188,29 +188,6 @@ func named(target desk.Target) string {
 	return target.Name
 }
 
-// Lamp is how the transmit lamp looks.
-type Lamp uint8
-
-const (
-	LampUnknown   Lamp = iota // nothing is heard
-	LampOff                   // the station receives, without a permit
-	LampPermitted             // it receives, and may transmit
-	LampKeyed                 // it transmits
-)
-
-// TransmitLamp is the lamp beside Transmit.
-func TransmitLamp(now Now) Lamp {
-	switch {
-	case !now.Live:
-		return LampUnknown
-	case now.Transmit.Keyed:
-		return LampKeyed
-	case now.Transmit.Permitted:
-		return LampPermitted
-	}
-	return LampOff
-}
-
 // Transmit says whether the station transmits or receives, and whether it may transmit.
 func Transmit(now Now) Pair {
 	if !now.Live {
@@ -276,7 +253,8 @@ func Link(now Now) Pair {
 	link := now.Status.Link
 	switch link.State {
 	case desk.LinkGood:
-		return plainPair("Link good", fmt.Sprintf("%s/s, %s", Number(link.PerSecond, 0), Count(int(link.Errors), "error", "errors")))
+		return plainPair("Link good", fmt.Sprintf("%s/s, %s", Number(link.PerSecond, 0),
+			Count(int(link.Errors), "error", "errors")))
 	case desk.LinkWaiting:
 		return Pair{Phrase{"Link waiting", Attention},
 			Phrase{fmt.Sprintf("no reply for %s s", Number(link.LastReply.Seconds(), 1)), Faint}}

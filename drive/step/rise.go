@@ -20,13 +20,13 @@ type Rise struct {
 	HasOn     bool
 }
 
-// riseLeast is how far an axis must have risen before a mark is taken to be entered
+// minRise is how far an axis must have risen before a mark is taken to be entered
 // at its near edge: further than wind rocks a dish (common practice, no source).
-var riseLeast = unit.AngleFromDeg(0.5)
+var minRise = unit.AngleFromDeg(0.5)
 
 // riseCounts is the same in counts.
 func riseCounts(s *mount.Scale) int32 {
-	return max(4, int32(math.Ceil(riseLeast.Rad()/s.Step.Rad())))
+	return max(4, int32(math.Ceil(minRise.Rad()/s.Step.Rad())))
 }
 
 // take follows the counts. Counts wrap at 32 bits: only differences are looked at.

@@ -11,8 +11,8 @@ import (
 	"time"
 )
 
-// serverAnswers reports whether a PulseAudio server, or one that speaks like it, takes a connection. The library leaves a
-// file open each time that it finds none, and it is asked again every two seconds: without a server it isn't asked.
+// serverAnswers reports whether a PulseAudio server, or one that speaks like it, takes a connection. The library
+// leaves a file open each time that it finds none, and would be asked every two seconds.
 func serverAnswers() bool {
 	for _, address := range serverAddresses() {
 		network := "unix"

@@ -163,7 +163,7 @@ func TestTimeOfATone(t *testing.T) {
 		out := audio.NewOutput(System(), "ether")
 		endIn, endOut := run(t, in), run(t, out)
 		await(t, "both run", func() bool { return out.Ready() && in.Status().Trouble == "" && len(e.take()) > 0 })
-		at := time.Now().Add(audio.MostAhead + time.Second)
+		at := time.Now().Add(audio.MaxAhead + time.Second)
 		if err := out.PlayAt(at, tone); err != nil {
 			t.Fatal(err)
 		}

@@ -139,7 +139,7 @@ func (r *Rows) Next(tape Tape, most int, sending func(from, to time.Time) bool) 
 	for ; made < most && r.next+step <= written; made++ {
 		row := r.row(tape, r.next, r.next+step, sending)
 		r.next += step
-		if n := len(r.rows); n > 0 && row.From.Sub(r.rows[n-1].To) > mostApart {
+		if n := len(r.rows); n > 0 && row.From.Sub(r.rows[n-1].To) > maxApart {
 			row.Gap = true
 		}
 		if len(r.rows) >= 2*r.keep {
@@ -150,8 +150,8 @@ func (r *Rows) Next(tape Tape, most int, sending func(from, to time.Time) bool) 
 	return made
 }
 
-// mostApart is the time between two rows from which something is missing.
-const mostApart = 100 * time.Millisecond
+// maxApart is the time between two rows from which something is missing.
+const maxApart = 100 * time.Millisecond
 
 // floorOver is over how long the noise is averaged.
 const floorOver = 5 * time.Second
@@ -162,7 +162,7 @@ func (r *Rows) row(tape Tape, from, to int64, sending func(from, to time.Time) b
 	row.From, _ = tape.TimeOf(from)
 	row.To, _ = tape.TimeOf(to)
 	row.Sending = sending(row.From, row.To)
-	row.Gap = row.To.Sub(row.From) > r.view.Average+mostApart
+	row.Gap = row.To.Sub(row.From) > r.view.Average+maxApart
 	length := int64(r.power.Length())
 	pieces, hop := r.pieces(r.view)
 	clear(r.sum)

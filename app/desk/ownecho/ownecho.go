@@ -18,12 +18,12 @@ const Cycle = 6 * time.Second
 
 // The limits of a run.
 const (
-	MostCycles = 40
-	MostKeyed  = 120 * time.Second
-	MostLasts  = 5 * time.Minute
-	// mostTone is the longest tone, leastTone the shortest that is of use.
-	mostTone  = 2 * time.Second
-	leastTone = time.Second
+	MaxCycles   = 40
+	MaxKeyed    = 120 * time.Second
+	MaxDuration = 5 * time.Minute
+	// maxTone is the longest tone, minTone the shortest that is of use.
+	maxTone = 2 * time.Second
+	minTone = time.Second
 	// margin is between the tone's end and the key's, and between going back to receive and the echo.
 	margin = 50 * time.Millisecond
 )
@@ -36,7 +36,7 @@ type Config struct {
 	// Lead is from the key to the tone, for sequencer and relays; Playback the delay of the sound's path; Back
 	// the time to go back to receive; Limit the longest transmission that the keyer allows.
 	Lead, Playback, Back, Limit time.Duration
-	// ToneHz is the tone before dithering. TransmitHz and ReceiveHz are where transmitter and receiver are, upper sideband.
+	// ToneHz is the tone before dithering. TransmitHz and ReceiveHz are those of the dials, on the air: upper sideband.
 	ToneHz, TransmitHz, ReceiveHz float64
 	// Seed makes the order of the dither.
 	Seed uint64
@@ -61,12 +61,13 @@ func (c *Config) Validate() error {
 		}
 	}
 	switch {
-	case c.Cycles < 1 || c.Cycles > MostCycles:
-		return fmt.Errorf("own echoes: %d cycles: must be 1 to %d", c.Cycles, MostCycles)
+	case c.Cycles < 1 || c.Cycles > MaxCycles:
+		return fmt.Errorf("own echoes: %d cycles: must be 1 to %d", c.Cycles, MaxCycles)
 	case !(c.ToneHz >= 500 && c.ToneHz <= 2500):
 		return fmt.Errorf("own echoes: a tone of %g Hz: must be 500 to 2500", c.ToneHz)
 	case !(c.TransmitHz > 1e6) || !(c.ReceiveHz > 1e6):
-		return fmt.Errorf("own echoes: transmitter at %g Hz, receiver at %g Hz: must be above 1 MHz", c.TransmitHz, c.ReceiveHz)
+		return fmt.Errorf("own echoes: transmitter at %g Hz, receiver at %g Hz: must be above 1 MHz", c.TransmitHz,
+			c.ReceiveHz)
 	case c.Sky == nil:
 		return fmt.Errorf("own echoes: no sky")
 	}
@@ -87,12 +88,13 @@ const nearFaceS = 2 * 1737.4 / 299792.458
 // BurstAt is the transmission of the cycle that begins at a moment. It is refused where the tone would be too short.
 func (c *Config) BurstAt(begins time.Time) (Burst, error) {
 	b := Burst{Start: c.Lead}
-	path := echo.PathFrom(c.Sky, c.Here, c.Here, begins.Add(c.Lead+c.Playback+mostTone/2))
+	path := echo.PathFrom(c.Sky, c.Here, c.Here, begins.Add(c.Lead+c.Playback+maxTone/2))
 	b.EchoAfter = time.Duration((path.DelayS() - nearFaceS) * float64(time.Second))
 	// The key falls a margin after the tone's end on the air, and the receiver is back a margin before the echo.
-	b.Lasts = min(mostTone, b.EchoAfter-c.Back-2*margin, c.Limit-c.Lead-c.Playback-margin)
-	if b.Lasts < leastTone {
-		return b, fmt.Errorf("a tone of %v is too short: the echo comes after %v", b.Lasts.Round(time.Millisecond), b.EchoAfter.Round(time.Millisecond))
+	b.Lasts = min(maxTone, b.EchoAfter-c.Back-2*margin, c.Limit-c.Lead-c.Playback-margin)
+	if b.Lasts < minTone {
+		return b, fmt.Errorf("a tone of %v is too short: the echo comes after %v", b.Lasts.Round(time.Millisecond),
+			b.EchoAfter.Round(time.Millisecond))
 	}
 	b.KeyOff = b.Start + b.Lasts + c.Playback + margin
 	return b, nil
@@ -100,7 +102,7 @@ func (c *Config) BurstAt(begins time.Time) (Burst, error) {
 
 // Keyed is how long a run keys at most.
 func (c *Config) Keyed() time.Duration {
-	return time.Duration(c.Cycles) * min(c.Limit, c.Lead+mostTone+c.Playback+margin)
+	return time.Duration(c.Cycles) * min(c.Limit, c.Lead+maxTone+c.Playback+margin)
 }
 
 // The dither: offsets of a tone, different in each of many cycles, so that a carrier that stays falls into no two

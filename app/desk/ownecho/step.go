@@ -86,8 +86,8 @@ const (
 	ahead = 2500 * time.Millisecond
 	// stillKeyed is how long the transmitter may take to go back to receive.
 	stillKeyed = 500 * time.Millisecond
-	// mostMissed is how many cycles in a row may not count.
-	mostMissed = 3
+	// maxMissed is how many cycles in a row may not count.
+	maxMissed = 3
 	// quiet is the rest of a cycle, after its echo.
 	quiet = 500 * time.Millisecond
 	// lateBegin is how late a cycle may begin.
@@ -172,7 +172,7 @@ func refusal(c *Config, in *Inputs) string {
 		return "Stop was pressed"
 	case in.Keyed:
 		return "the transmitter is keyed already"
-	case c.Keyed() > MostKeyed:
+	case c.Keyed() > MaxKeyed:
 		return "it would transmit for longer than a run may"
 	}
 	return ""
@@ -193,9 +193,9 @@ func (s *State) ending(in *Inputs) string {
 		return "the panel was late"
 	case slip > clockSlip || slip < -clockSlip:
 		return "the computer's clock was set"
-	case s.Keyed >= MostKeyed:
+	case s.Keyed >= MaxKeyed:
 		return "it has transmitted for as long as a run may"
-	case in.At.Sub(s.Began) >= MostLasts:
+	case in.At.Sub(s.Began) >= MaxDuration:
 		return "it has lasted as long as a run may"
 	}
 	return ""
@@ -268,7 +268,7 @@ func (s *State) close(c *Config, in *Inputs, out *Outputs) {
 	if s.rose && !s.early && !in.Keyed {
 		s.Plan = append(s.Plan, s.planned(c))
 		s.missed = 0
-	} else if s.missed++; s.missed >= mostMissed {
+	} else if s.missed++; s.missed >= maxMissed {
 		s.end(in, out, "the transmitter wasn't keyed where it should be")
 		return
 	}

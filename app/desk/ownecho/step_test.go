@@ -248,7 +248,7 @@ func TestNeverKeyedAgainstAnyCondition(t *testing.T) {
 	for seed := range uint64(60) {
 		chance := rand.New(rand.NewPCG(seed, 3))
 		b := newBench(t)
-		b.c.Cycles = 1 + chance.IntN(MostCycles)
+		b.c.Cycles = 1 + chance.IntN(MaxCycles)
 		b.follow = time.Duration(chance.IntN(400)) * time.Millisecond
 		b.c.Lead = time.Duration(100+chance.IntN(400)) * time.Millisecond
 		total := time.Duration(0)
@@ -272,7 +272,7 @@ func TestNeverKeyedAgainstAnyCondition(t *testing.T) {
 			if b.out.Key {
 				total += tick
 				place := b.in.At.Sub(b.in.At.Truncate(Cycle))
-				if bad || b.in.Now-b.since > b.c.Limit || place > b.c.Limit || total > MostKeyed+tick {
+				if bad || b.in.Now-b.since > b.c.Limit || place > b.c.Limit || total > MaxKeyed+tick {
 					t.Fatalf("seed %d: keyed at %v of the cycle, for %v, in all %v, %+v", seed, place, b.in.Now-b.since, total, b.in)
 				}
 			}
@@ -308,7 +308,7 @@ func TestCyclesCountByTheEnclosuresBit(t *testing.T) {
 	b.follow = time.Hour
 	b.step(press)
 	b.until(t, "the run ends", func() bool { return !b.s.Running })
-	if len(b.s.Plan) != 0 || b.s.Done != mostMissed || b.ended[0] != "the transmitter wasn't keyed where it should be" {
+	if len(b.s.Plan) != 0 || b.s.Done != maxMissed || b.ended[0] != "the transmitter wasn't keyed where it should be" {
 		t.Errorf("%d cycles count of %d, ended %q", len(b.s.Plan), b.s.Done, b.ended)
 	}
 	b = newBench(t)
@@ -371,11 +371,11 @@ func TestDither(t *testing.T) {
 func TestBurst(t *testing.T) {
 	c := config(t)
 	b, err := c.BurstAt(began.Truncate(Cycle))
-	if err != nil || b.Lasts != mostTone || b.KeyOff != 2470*time.Millisecond {
+	if err != nil || b.Lasts != maxTone || b.KeyOff != 2470*time.Millisecond {
 		t.Errorf("%+v, %v", b, err)
 	}
 	c.Back = 600 * time.Millisecond
-	if b, err = c.BurstAt(began.Truncate(Cycle)); err != nil || b.Lasts >= mostTone || b.Start+c.Playback+b.EchoAfter < b.KeyOff+c.Back {
+	if b, err = c.BurstAt(began.Truncate(Cycle)); err != nil || b.Lasts >= maxTone || b.Start+c.Playback+b.EchoAfter < b.KeyOff+c.Back {
 		t.Errorf("with a slow receiver %+v, %v", b, err)
 	}
 	c.Limit = 1200 * time.Millisecond

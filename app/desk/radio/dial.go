@@ -43,7 +43,8 @@ func (s *State) SetAgreed(b *settings.Band, text string) (why string) {
 	if text != "" {
 		mhz, err := rows.Number(text)
 		if err != nil || !validAgreed(b, mhz) {
-			return fmt.Sprintf("The agreed frequency is in MHz, %g to %g on this band", b.MHz*(1-agreedShare), b.MHz*(1+agreedShare))
+			return fmt.Sprintf("The agreed frequency is in MHz, %g to %g on this band", b.MHz*(1-agreedShare),
+				b.MHz*(1+agreedShare))
 		}
 		others = append(others, Agreed{Band: b.Name, MHz: mhz})
 	}
@@ -79,7 +80,7 @@ func (c Converter) Dial(airHz float64) float64 { return airHz - c.OffsetHz - c.E
 // Air is where the station is with the dial so, Hz.
 func (c Converter) Air(dialHz float64) float64 { return dialHz + c.OffsetHz + c.ErrorHz }
 
-// Dialled is what the radio's own dial shows, Hz; meant where Has. TransmitHz is NaN where only the receiver's is known.
+// Dialled is what the radio's own dial shows, Hz, valid with Has. TransmitHz is NaN where it isn't known.
 type Dialled struct {
 	Has                   bool
 	ReceiveHz, TransmitHz float64

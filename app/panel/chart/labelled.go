@@ -39,8 +39,8 @@ type Scale struct {
 	Unit      string
 }
 
-// mostFigures and mostMoments are how many labels an axis has at most.
-const mostFigures, mostMoments = 4, 5
+// maxFigures and maxMoments are how many labels an axis has at most.
+const maxFigures, maxMoments = 4, 5
 
 // NewLabelled returns the labels around a plot.
 func NewLabelled(plot fyne.CanvasObject) *Labelled {
@@ -62,13 +62,13 @@ func (l *Labelled) Show(from, to time.Time, scales ...Scale) {
 			continue
 		}
 		s := scales[i]
-		figures, step := view.Ticks(s.Low, s.High, mostFigures), view.TickStep(s.Low, s.High, mostFigures)
+		figures, step := view.Ticks(s.Low, s.High, maxFigures), view.TickStep(s.Low, s.High, maxFigures)
 		a.unit.SetWords(s.Unit)
 		a.figures = l.take(a.figures, len(figures), func(k int) (float64, string) {
 			return (s.High - figures[k]) / (s.High - s.Low), view.Number(figures[k], view.TickDecimals(step))
 		})
 	}
-	moments, layout := view.TimeTicks(from, to, mostMoments)
+	moments, layout := view.TimeTicks(from, to, maxMoments)
 	l.moments = l.take(l.moments, len(moments), func(i int) (float64, string) {
 		return moments[i].Sub(from).Seconds() / to.Sub(from).Seconds(), moments[i].Format(layout)
 	})
@@ -78,10 +78,10 @@ func (l *Labelled) Show(from, to time.Time, scales ...Scale) {
 // Grid draws the lines that the labels stand at: those of the first scale, and the moments.
 func Grid(d *Drawing, from, to time.Time, s Scale, unit float64, ink color.NRGBA) {
 	w, h, thin := float64(d.picture.Rect.Dx()), float64(d.picture.Rect.Dy()), max(1, int(unit))
-	for _, v := range view.Ticks(s.Low, s.High, mostFigures) {
+	for _, v := range view.Ticks(s.Low, s.High, maxFigures) {
 		d.Across(0, w, s.Y(v, h), thin, ink)
 	}
-	moments, _ := view.TimeTicks(from, to, mostMoments)
+	moments, _ := view.TimeTicks(from, to, maxMoments)
 	for _, at := range moments {
 		d.Down(at.Sub(from).Seconds()/to.Sub(from).Seconds()*w, 0, h, thin, ink)
 	}

@@ -44,8 +44,10 @@ func (p *Pane) openAgreed() {
 		sheet.Close()
 	}
 	entry.OnSubmitted = set
-	take := widget.NewButton("Set", "agreed-set", "Take this frequency for this band, until another is set (Enter)", func() { set(entry.Text) }).Looking(widget.Primary)
-	own := widget.NewButton("The band's own", "agreed-own", "Go back to the frequency that the settings give the band", func() { set("") })
+	take := widget.NewButton("Set", "agreed-set", "Take this frequency for this band, until another is set (Enter)",
+		func() { set(entry.Text) }).Looking(widget.Primary)
+	own := widget.NewButton("The band's own", "agreed-own", "Go back to the frequency that the settings give the band",
+		func() { set("") })
 	closing := widget.NewButton("Cancel", "agreed-cancel", "Close and change nothing", nil)
 	sheet = p.with.Open.ShowSheet("agreed-dialog", "Agreed frequency, "+r.Band, widget.Column(6,
 		widget.Fixed(widget.NewNote("The frequency spoken of with the partner, on the air, MHz. RX and TX dial follow "+

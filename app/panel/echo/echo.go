@@ -50,7 +50,8 @@ func New(with widget.Context) *Pane {
 	p.partnerKey = widget.NewButton("Partner ▾", "partner-select", "The station at the other end; P takes the next one of the list", p.openPartners).Tight().Sized(widget.SmallText)
 	p.conventionKey = widget.NewButton("each station corrects ▾", "convention-select", "Who corrects the Doppler shift: it decides the receive and transmit frequencies", p.openConventions).Tight().Sized(widget.SmallText)
 	p.budgetKey = widget.NewButton("Budget…", "echo-budget", "What the echo should be, term by term, and what a partner should hear", p.openBudget).Tight().Sized(widget.SmallText)
-	p.agreedKey = widget.NewButton("—", "echo-agreed", "The frequency agreed with the partner on this band, from which the dial is worked out", p.openAgreed).Tight().Sized(widget.SmallText).Reserve("1296.065 MHz…")
+	p.agreedKey = widget.NewButton("—", "echo-agreed",
+		"The frequency agreed with the partner on this band, from which the dial is worked out", p.openAgreed).Tight().Sized(widget.SmallText).Reserve("1296.065 MHz…")
 	for i := range p.charts {
 		p.charts[i] = newSmallChart()
 	}
@@ -62,7 +63,8 @@ func New(with widget.Context) *Pane {
 		return widget.Row(6, widget.Sharing(a.object), widget.Sharing(b.object))
 	}
 	p.object = widget.Column(3,
-		widget.Fixed(widget.Row(6, widget.Sharing(p.word), widget.Fixed(p.agreedKey), widget.Fixed(p.budgetKey))), widget.Fixed(p.reasons),
+		widget.Fixed(widget.Row(6, widget.Sharing(p.word), widget.Fixed(p.agreedKey),
+			widget.Fixed(p.budgetKey))), widget.Fixed(p.reasons),
 		widget.Fixed(heads(p.ownHead, p.ownWhen)),
 		widget.Part{Object: p.own.Object(), Share: 8},
 		widget.Fixed(widget.Row(6, widget.Part{Object: p.partnerKey, Share: 1}, widget.Part{Object: p.conventionKey, Share: 1})),

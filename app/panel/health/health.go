@@ -48,7 +48,8 @@ type stateLine struct{ name, words *widget.Text }
 
 // New returns the pane.
 func New(with widget.Context) *Pane {
-	p := &Pane{heading: widget.NewLabel("Switches and loop").Bold(), check: newChecking(with), with: with, folded: map[string]bool{}}
+	p := &Pane{heading: widget.NewLabel("Switches and loop").Bold(), check: newChecking(with), with: with,
+		folded: map[string]bool{}}
 	p.list = newList(p)
 	p.object = container.New((*arrangement)(p))
 	p.scroll = container.NewVScroll(p.object)

@@ -27,7 +27,8 @@ type Page struct {
 
 // order is in which the pages stand; what isn't named comes after.
 func order() []string {
-	return []string{"first", "commissioning", "keyboard", "noise", "audio", "dial", "skeds", "health", "readings", "guards", "endings", "motion",
+	return []string{"first", "commissioning", "keyboard", "noise", "audio", "dial", "skeds", "health", "readings",
+		"guards", "endings", "motion",
 		"troubles", "glossary", "files", "registers", "enclosure", "linktest", "publishing"}
 }
 
@@ -78,7 +79,8 @@ type Pane struct {
 
 // New returns the pane of some pages; there is at least one.
 func New(with widget.Context, pages []Page) *Pane {
-	p := &Pane{with: with, pages: pages, shown: -1, search: widget.NewEntry("help-search", "search, Enter"), width: leastWidth}
+	p := &Pane{with: with, pages: pages, shown: -1, search: widget.NewEntry("help-search", "search, Enter"),
+		width: leastWidth}
 	p.body = container.New(stacked{})
 	p.scroll = container.NewVScroll(p.body)
 	p.scroll.SetMinSize(fyne.NewSize(leastWidth, 240))
@@ -165,10 +167,12 @@ func (p *Pane) picture(page Page, b block) fyne.CanvasObject {
 			picture := canvas.NewImageFromResource(fyne.NewStaticResource(b.picture, data))
 			picture.FillMode = canvas.ImageFillContain
 			wide := min(p.width-indent, float32(config.Width)) // never blown up
-			return indented(container.New(&sized{fyne.NewSize(wide, wide*float32(config.Height)/float32(config.Width))}, picture))
+			size := fyne.NewSize(wide, wide*float32(config.Height)/float32(config.Width))
+			return indented(container.New(&sized{size}, picture))
 		}
 	}
-	return indented(widget.Lines("Drawing: "+b.caption, p.width-indent, func(line string) *widget.Text { return widget.NewLabel(line) }))
+	return indented(widget.Lines("Drawing: "+b.caption, p.width-indent,
+		func(line string) *widget.Text { return widget.NewLabel(line) }))
 }
 
 // also leads to the pages that a page names; nil where it names none.
@@ -177,8 +181,9 @@ func (p *Pane) also(page Page) fyne.CanvasObject {
 	for _, file := range leads(page.Text) {
 		for i, other := range p.pages {
 			if other.file == file && other.Title != page.Title {
-				parts = append(parts, widget.Fixed(widget.Row(0, widget.Fixed(widget.NewButton(other.Title, "help-also-"+view.Name(other.Title),
-					"Show this page", func() { p.show(i) }).Sized(widget.SmallText)), widget.Spring())))
+				button := widget.NewButton(other.Title, "help-also-"+view.Name(other.Title), "Show this page",
+					func() { p.show(i) }).Sized(widget.SmallText)
+				parts = append(parts, widget.Fixed(widget.Row(0, widget.Fixed(button), widget.Spring())))
 			}
 		}
 	}

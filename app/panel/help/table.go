@@ -16,7 +16,7 @@ import (
 const (
 	columnGap = 10
 	rowGap    = 4
-	leastCell = 40
+	minCell   = 40
 )
 
 // newTable lays a table out in a width: columns as wide as their words where there is room for all, else the wide
@@ -81,7 +81,7 @@ func fit(widths []float32, room float32) {
 			return
 		}
 		widest := slices.Max(widths)
-		next, count := float32(leastCell), float32(0)
+		next, count := float32(minCell), float32(0)
 		for _, w := range widths {
 			if w < widest-0.5 {
 				next = max(next, w)
@@ -89,10 +89,10 @@ func fit(widths []float32, room float32) {
 				count++
 			}
 		}
-		if widest <= leastCell {
+		if widest <= minCell {
 			return // there is no room for so many columns
 		}
-		to := max(next, widest-over/count, leastCell)
+		to := max(next, widest-over/count, minCell)
 		for i, w := range widths {
 			if w >= widest-0.5 {
 				widths[i] = to

@@ -42,8 +42,10 @@ const (
 
 // hearingRows are the rows of the chapter Receiver audio above its keys.
 func (p *Pane) hearingRows() []widget.Part {
-	h := &hearing{pane: p, device: widget.NewText("").Small().Elastic().Named("setup-audio-device"), words: widget.NewText("").Small().Elastic().Named("setup-audio-level")}
-	h.inputs = widget.NewButton("Inputs found…", "setup-inputs", "The inputs of the sound system; one that is chosen is heard at once", h.find).Tight().Sized(widget.SmallText)
+	h := &hearing{pane: p, device: widget.NewText("").Small().Elastic().Named("setup-audio-device"),
+		words: widget.NewText("").Small().Elastic().Named("setup-audio-level")}
+	h.inputs = widget.NewButton("Inputs found…", "setup-inputs",
+		"The inputs of the sound system; one that is chosen is heard at once", h.find).Tight().Sized(widget.SmallText)
 	h.bar = canvas.NewRaster(h.draw)
 	h.bar.SetMinSize(fyne.NewSize(200, 14))
 	p.hearing = h

@@ -50,7 +50,8 @@ func (p *Pane) bringers(section string) []widget.Part {
 
 // portsButton offers the serial ports for a key.
 func (p *Pane) portsButton(words, name, key string) *widget.Button {
-	return widget.NewButton(words, name, "The serial ports of this computer", func() { p.findPorts(key) }).Tight().Sized(widget.SmallText)
+	find := func() { p.findPorts(key) }
+	return widget.NewButton(words, name, "The serial ports of this computer", find).Tight().Sized(widget.SmallText)
 }
 
 // beside is the section of what is kept outside the settings file.

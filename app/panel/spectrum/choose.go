@@ -16,16 +16,18 @@ import (
 func (p *Pane) openSpans() {
 	var items []widget.Item
 	for i, hz := range spans {
-		items = append(items, widget.Item{Words: spanWords(hz), Name: fmt.Sprintf("span-%g", hz), Chosen: i == p.look.span, Act: func() {
-			p.take(p.look.narrower(i-p.look.span, float64(p.look.middle)))
-		}})
+		items = append(items, widget.Item{Words: spanWords(hz), Name: fmt.Sprintf("span-%g", hz), Chosen: i == p.look.span,
+			Act: func() {
+				p.take(p.look.narrower(i-p.look.span, float64(p.look.middle)))
+			}})
 	}
 	for _, m := range view.AudioMarks(p.now, p.scale) {
-		items = append(items, widget.Item{Words: "To " + m.Words, Name: "span-to-" + view.Name(m.Words), Tip: "Moves the view to where this must be heard", Act: func() {
-			l := p.look
-			l.middle = int(m.Hz)
-			p.take(l)
-		}})
+		items = append(items, widget.Item{Words: "To " + m.Words, Name: "span-to-" + view.Name(m.Words),
+			Tip: "Moves the view to where this must be heard", Act: func() {
+				l := p.look
+				l.middle = int(m.Hz)
+				p.take(l)
+			}})
 	}
 	p.with.Open.ShowItems("spectrum-spans", p.spanKey, items)
 }
@@ -33,9 +35,10 @@ func (p *Pane) openSpans() {
 func (p *Pane) openAverages() {
 	var items []widget.Item
 	for i, d := range averages {
-		items = append(items, widget.Item{Words: averageWords(d), Name: "average-" + view.Name(averageWords(d)), Chosen: i == p.look.average, Act: func() {
-			p.take(p.look.longer(i - p.look.average))
-		}})
+		items = append(items, widget.Item{Words: averageWords(d), Name: "average-" + view.Name(averageWords(d)),
+			Chosen: i == p.look.average, Act: func() {
+				p.take(p.look.longer(i - p.look.average))
+			}})
 	}
 	p.with.Open.ShowItems("spectrum-averages", p.averageKey, items)
 }
@@ -43,9 +46,10 @@ func (p *Pane) openAverages() {
 func (p *Pane) openTops() {
 	var items []widget.Item
 	for i, top := range tops {
-		items = append(items, widget.Item{Words: levelWords(top), Name: fmt.Sprintf("level-%g", top), Chosen: i == p.look.top, Act: func() {
-			p.take(p.look.higher(i - p.look.top))
-		}})
+		items = append(items, widget.Item{Words: levelWords(top), Name: fmt.Sprintf("level-%g", top),
+			Chosen: i == p.look.top, Act: func() {
+				p.take(p.look.higher(i - p.look.top))
+			}})
 	}
 	p.with.Open.ShowItems("spectrum-levels", p.levelKey, items)
 }
@@ -63,11 +67,13 @@ func (p *Pane) openSave() {
 			return recorded(tape, max(tape.Oldest(), to-minutes*60*spectrum.Rate), to, about)
 		}}
 	}
-	save.Ask(p.with, "spectrum", "The receiver's audio in a file", "beamhelm-audio-"+p.now.At.UTC().Format("20060102-150405"), []save.Form{
-		save.PNG("spectrum-png", widget.Picture(p.object)),
-		recording("Newest minute, WAV", "spectrum-minute", "The newest minute as a recording, 12 kHz, 16 bit", 1),
-		recording(fmt.Sprintf("All %d minutes, WAV", audio.TapeMinutes), "spectrum-all", "All that is kept, as a recording, 12 kHz, 16 bit", audio.TapeMinutes),
-	}, p.told.SetWords)
+	save.Ask(p.with, "spectrum", "The receiver's audio in a file",
+		"beamhelm-audio-"+p.now.At.UTC().Format("20060102-150405"), []save.Form{
+			save.PNG("spectrum-png", widget.Picture(p.object)),
+			recording("Newest minute, WAV", "spectrum-minute", "The newest minute as a recording, 12 kHz, 16 bit", 1),
+			recording(fmt.Sprintf("All %d minutes, WAV", audio.TapeMinutes), "spectrum-all",
+				"All that is kept, as a recording, 12 kHz, 16 bit", audio.TapeMinutes),
+		}, p.told.SetWords)
 }
 
 // about makes the words of a recording's header, from the moment at which it begins.
@@ -80,7 +86,9 @@ func (p *Pane) about() func(began time.Time) string {
 			words = append(words, "PRACTICE")
 		}
 		if r := now.Radio; r != nil {
-			words = append(words, "band "+r.Band, "receive frequency "+view.Megahertz(scale.Radio(now, scale.PitchHz))+" MHz at an audio frequency of "+view.Number(scale.PitchHz, 0)+" Hz")
+			hears := view.Megahertz(scale.Radio(now, scale.PitchHz))
+			words = append(words, "band "+r.Band,
+				"receive frequency "+hears+" MHz at an audio frequency of "+view.Number(scale.PitchHz, 0)+" Hz")
 		}
 		return strings.Join(append(words, "input "+device), "; ")
 	}

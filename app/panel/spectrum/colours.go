@@ -23,7 +23,7 @@ func coloursOf(p *widget.Palette) [256]color.RGBA {
 	return newColours(1)
 }
 
-// newColours returns the map in as many steps as a byte has, from the lowest to the highest level, at a part of its brightness.
+// newColours returns the map in 256 steps, from the lowest to the highest level, at a part of its brightness.
 func newColours(bright float64) (colours [256]color.RGBA) {
 	for i := range colours {
 		at := float64(i) / 255 * float64(len(viridisPoints)-1)

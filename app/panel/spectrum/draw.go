@@ -88,7 +88,8 @@ func (f *fall) row(pixels []byte, row *spectrum.Row, top float64) {
 }
 
 // drawLine draws the spectrum, an area with a bright edge, over grid lines and the places of the marks.
-func drawLine(w, h int, unit float64, db []float32, columns [][2]int, v spectrum.View, top float64, marks []view.AudioMark) image.Image {
+func drawLine(w, h int, unit float64, db []float32, columns [][2]int, v spectrum.View, top float64,
+	marks []view.AudioMark) image.Image {
 	p := widget.Current()
 	d := chart.New(w, h)
 	d.FillAll(p.Well)

@@ -29,7 +29,8 @@ func newLabels() (l labels) {
 	for i := range l.clocks {
 		l.clocks[i] = widget.NewLabel("").Right()
 	}
-	l.radio = [2]*widget.Text{widget.NewLabel("").Named("spectrum-low"), widget.NewLabel("").Right().Named("spectrum-high")}
+	l.radio = [2]*widget.Text{widget.NewLabel("").Named("spectrum-low"),
+		widget.NewLabel("").Right().Named("spectrum-high")}
 	return l
 }
 

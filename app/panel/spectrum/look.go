@@ -15,11 +15,12 @@ type look struct {
 	top          int // index into tops
 }
 
-// spans are the widths of the view, Hz; averages the time of a row; tops the level of the brightest colour, dB over the noise.
+// spans are the widths of the view, Hz; averages the time of a row; tops the brightest level, dB over the noise.
 var (
 	spans    = [...]float64{4000, 3000, 2000, 1000, 500, 200, 100}
-	averages = [...]time.Duration{125 * time.Millisecond, 250 * time.Millisecond, 500 * time.Millisecond, time.Second, 2 * time.Second, 5 * time.Second}
-	tops     = [...]float64{6, 10, 15, 20, 30, 40, 60}
+	averages = [...]time.Duration{125 * time.Millisecond, 250 * time.Millisecond, 500 * time.Millisecond, time.Second,
+		2 * time.Second, 5 * time.Second}
+	tops = [...]float64{6, 10, 15, 20, 30, 40, 60}
 )
 
 // bottomDB is the level of the darkest colour.

@@ -58,9 +58,12 @@ func New(with widget.Context, source Source, scale view.AudioScale) *Pane {
 	key := func(name, tip string, act func()) *widget.Button {
 		return widget.NewButton("", name, tip, act).Tight().Sized(widget.SmallText)
 	}
-	p.spanKey = key("spectrum-span", "How wide the view is; the wheel and + and − do the same", p.openSpans).Reserve("Span 500 Hz ▾")
-	p.averageKey = key("spectrum-average", "Time that each row averages: a weak steady line shows better in long rows", p.openAverages).Reserve("Average 0.125 s ▾")
-	p.levelKey = key("spectrum-level", "Levels between the darkest and the brightest colour, over the median noise", p.openTops).Reserve("−3 to +60 dB ▾")
+	p.spanKey = key("spectrum-span", "How wide the view is; the wheel and + and − do the same",
+		p.openSpans).Reserve("Span 500 Hz ▾")
+	p.averageKey = key("spectrum-average", "Time that each row averages: a weak steady line shows better in long rows",
+		p.openAverages).Reserve("Average 0.125 s ▾")
+	p.levelKey = key("spectrum-level", "Levels between the darkest and the brightest colour, over the median noise",
+		p.openTops).Reserve("−3 to +60 dB ▾")
 	p.freeze = key("spectrum-freeze", "Stops the picture; the recording goes on", p.toggle)
 	p.freeze.Set("Freeze", widget.Quiet)
 	p.save = key("spectrum-save", "The picture, or the newest minutes as a recording, in a file", p.openSave)
@@ -69,7 +72,8 @@ func New(with widget.Context, source Source, scale view.AudioScale) *Pane {
 	p.rows.Look(p.look.view(), keep)
 	p.object = widget.Column(4,
 		widget.Fixed(widget.Row(6, widget.Sharing(p.device), widget.Fixed(p.freeze), widget.Fixed(p.save))),
-		widget.Fixed(widget.Row(6, widget.Fixed(p.spanKey), widget.Fixed(p.averageKey), widget.Fixed(p.levelKey), widget.Spring())),
+		widget.Fixed(widget.Row(6, widget.Fixed(p.spanKey), widget.Fixed(p.averageKey), widget.Fixed(p.levelKey),
+			widget.Spring())),
 		widget.Sharing(p.plot),
 		widget.Fixed(p.readout),
 		widget.Fixed(p.own), widget.Fixed(p.partner),
@@ -235,27 +239,27 @@ func (p *Pane) toggle() {
 
 // keyings are the times at which the transmitter was keyed, as far as the newest tape reaches.
 type keyings struct {
-	keyed bool
-	turns []time.Time // keyed from the first, and so on by turns
+	keyed   bool
+	changes []time.Time // keyed and unkeyed, alternating: keyed first
 }
 
-// mostTurns is how many changes are kept: more than there are in five minutes of contacts.
-const mostTurns = 400
+// maxChanges is how many changes are kept: more than there are in five minutes of contacts.
+const maxChanges = 400
 
 func (k *keyings) note(keyed bool, at time.Time) {
 	if keyed == k.keyed {
 		return
 	}
 	k.keyed = keyed
-	if k.turns = append(k.turns, at); len(k.turns) > mostTurns {
-		k.turns = append(k.turns[:0:0], k.turns[mostTurns/2:]...)
+	if k.changes = append(k.changes, at); len(k.changes) > maxChanges {
+		k.changes = append(k.changes[:0:0], k.changes[maxChanges/2:]...)
 	}
 }
 
 // during says whether the transmitter was keyed at some moment of a piece of time.
 func (k *keyings) during(from, to time.Time) bool {
-	for i := 0; i < len(k.turns); i += 2 {
-		if k.turns[i].Before(to) && (i+1 == len(k.turns) || k.turns[i+1].After(from)) {
+	for i := 0; i < len(k.changes); i += 2 {
+		if k.changes[i].Before(to) && (i+1 == len(k.changes) || k.changes[i+1].After(from)) {
 			return true
 		}
 	}

@@ -45,7 +45,8 @@ const (
 )
 
 func newPlot(pane *Pane) *plot {
-	t := &plot{pane: pane, cursor: canvas.NewRectangle(color.Transparent), frame: canvas.NewRectangle(color.Transparent), labels: newLabels()}
+	t := &plot{pane: pane, cursor: canvas.NewRectangle(color.Transparent),
+		frame: canvas.NewRectangle(color.Transparent), labels: newLabels()}
 	t.fall.colours = coloursOf(widget.Current())
 	t.none = widget.NewText("").Small().Middle().Elastic().Named("spectrum-none")
 	t.line = canvas.NewRaster(t.drawLine)

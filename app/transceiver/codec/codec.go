@@ -50,8 +50,8 @@ type Protocol interface {
 
 // The frequencies that a radio may have, Hz: anything else is damaged.
 const (
-	leastHz = 10_000
-	mostHz  = 300_000_000_000
+	minHz = 10_000
+	maxHz = 300_000_000_000
 )
 
-func plausible(hz int64) bool { return hz >= leastHz && hz <= mostHz }
+func plausible(hz int64) bool { return hz >= minHz && hz <= maxHz }

@@ -26,7 +26,7 @@ const (
 	eitherVFO    = 0x25 // newer radios: 00 the selected one, 01 the other
 )
 
-// The lengths of a frequency in bytes: 5 below 10 GHz, 6 for newer radios above; and of the longest frame that is of use.
+// The lengths of a frequency, 5 bytes below 10 GHz and 6 for newer radios above, and of the longest frame of use.
 const (
 	shortDigits  = 5
 	longDigits   = 6
