@@ -2,6 +2,7 @@ package commission
 
 import (
 	"math"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -166,6 +167,8 @@ func TestSoftLimits(t *testing.T) {
 func TestActs(t *testing.T) {
 	var s State
 	c := Config{Settings: settings.Default()}
+	x := &c.Settings.Axes.Azimuth
+	x.Pulses, x.GearRatio, x.Direction, x.DriveDirection = 1024, 1, 1, 1
 	now := Now{At: time.Date(2027, 4, 14, 13, 0, 0, 0, time.UTC)}
 	if s.Do(&c, &now, Act{Kind: Finish, Step: Link}) == "" {
 		t.Error("done before it began")
@@ -207,6 +210,31 @@ func TestActs(t *testing.T) {
 	for _, deg := range []float64{math.NaN(), 0, 1, 1e9, 90} { // no counts came
 		if s.Do(&c, &now, Act{Kind: TurnTo, Deg: deg}) == "" {
 			t.Errorf("%v degrees were taken", deg)
+		}
+	}
+}
+
+// A rotation tells the counts a degree to one count of it: a count more or less for
+// the same short rotation is no fault, and no better ratio than the settings'.
+func TestAShortRotationTellsNoMoreThanACount(t *testing.T) {
+	c := Config{Settings: settings.Default()}
+	x := &c.Settings.Axes.Azimuth
+	x.Pulses, x.GearRatio, x.Direction, x.DriveDirection = 1024, 1, 1, 1
+	for counts, wanted := range map[int32]struct {
+		sight   Sight
+		suggest bool
+	}{100: {Seen, false}, 97: {Wrong, true}, 101: {Seen, false}, 103: {Wrong, true}} {
+		s := State{Begun: time.Unix(1, 0)}
+		now := Now{}
+		s.Do(&c, &now, Act{Kind: TurnFrom})
+		now.Axes[0].Counts = counts
+		if wrong := s.Do(&c, &now, Act{Kind: TurnTo, Deg: 100.2 * math.Abs(c.stepDeg(0))}); wrong != "" {
+			t.Fatal(wrong)
+		}
+		turn := s.countLines(&c, &now, 0)[1]
+		suggested := slices.ContainsFunc(s.Suggestions(&c), func(g Suggestion) bool { return strings.HasSuffix(g.Key, "gear_ratio") })
+		if turn.Sight != wanted.sight || suggested != wanted.suggest {
+			t.Errorf("%d counts where 100.2 were due: %v, ratio suggested %v: %s", counts, turn.Sight, suggested, turn.Words)
 		}
 	}
 }

@@ -32,6 +32,18 @@ type Figures struct {
 	CurrentA float64
 }
 
+// turnOff is by what part the counts a degree of the known rotation of axis i
+// differ from the settings, positive where more counts came, and the part that
+// one count of it is: no rotation tells more. Both are 0 without a rotation.
+func (s *State) turnOff(c *Config, i int) (off, within float64) {
+	t := s.Turns[i]
+	if t.Deg == 0 || t.By == 0 {
+		return 0, 0
+	}
+	one := math.Abs(c.stepDeg(i) / t.Deg)
+	return math.Abs(float64(t.By))*one - 1, one
+}
+
 // Figures works them out for axis i.
 func (s *State) Figures(c *Config, i int) (f Figures) {
 	f.DegPerCount = c.stepDeg(i)

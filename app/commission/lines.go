@@ -246,9 +246,10 @@ func (s *State) countLines(c *Config, now *Now, i int) []Line {
 	turn := Line{ToDo, axisName(i) + ", a known rotation", "mark where it starts, push the axis through it, enter how far it went"}
 	switch t := s.Turns[i]; {
 	case f.Turned:
-		off := 100 * (math.Abs(f.DegPerCount)/math.Abs(c.stepDeg(i)) - 1)
-		turn = Line{Seen, turn.What, fmt.Sprintf("%d counts for %.1f°: %.4f a degree, %+.2f %% off the settings", t.By, t.Deg, 1/math.Abs(f.DegPerCount), off)}
-		if math.Abs(off) > 1 || f.DegPerCount*c.stepDeg(i) < 0 {
+		off, within := s.turnOff(c, i)
+		turn = Line{Seen, turn.What, fmt.Sprintf("%d counts for %.1f°: %.4f a degree, %+.2f %% off the settings, ±%.2f %%",
+			t.By, t.Deg, 1/math.Abs(f.DegPerCount), 100*off, 100*within)}
+		if math.Abs(off) > 0.01+within || f.DegPerCount*c.stepDeg(i) < 0 {
 			turn.Sight = Wrong
 		}
 	case t.HasFrom:
