@@ -34,6 +34,8 @@ type Device struct {
 	ID, Name string
 	// Monitor says that this input gives what an output plays.
 	Monitor bool
+	// OnDemand says that this input is made as it is heard: it is open only while somebody listens (Input.Listen).
+	OnDemand bool
 }
 
 // System is a way to the sound system. Each call connects anew, for a connection

@@ -3,6 +3,7 @@ package audio
 import (
 	"context"
 	"errors"
+	"io"
 	"math"
 	"strings"
 	"sync"
@@ -238,6 +239,58 @@ func TestOutputPlaysAtItsTime(t *testing.T) {
 			if x != 0 {
 				t.Fatal("what was cleared is heard")
 			}
+		}
+		cancel()
+		<-ended
+	})
+}
+
+// What is made as it is heard is open while somebody listens, and only then; a noise meter's feed is a listener.
+func TestOnDemand(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		m := &made{devices: []Device{{ID: "simulated", OnDemand: true}}}
+		r := NewReceiver(m, "simulated")
+		ctx, cancel := context.WithCancel(t.Context())
+		ended := make(chan struct{})
+		go func() { defer close(ended); r.Run(ctx) }()
+		open := func() bool { m.mu.Lock(); defer m.mu.Unlock(); return m.got != nil }
+		pass := func(d time.Duration) {
+			for range int(d / (20 * time.Millisecond)) {
+				m.give(make([]float32, InputFrames))
+				time.Sleep(20 * time.Millisecond)
+				synctest.Wait()
+			}
+		}
+		pass(time.Minute)
+		if open() || r.Status().Device.ID != "simulated" || r.Tape().Written() != 0 {
+			t.Fatalf("with nobody listening: open %v, %+v", open(), r.Status())
+		}
+		for range 20 { // a pane that is shown
+			r.Listen()
+			pass(time.Second)
+			if !open() {
+				t.Fatal("closed while somebody listens")
+			}
+		}
+		if pass(listensFor); open() {
+			t.Error("open though nobody listens any more")
+		}
+		feed, read := r.Feed(), make(chan error)
+		go func() {
+			var err error
+			for room := make([]byte, 2*InputFrames); err == nil; _, err = feed.Read(room) {
+			}
+			read <- err
+		}()
+		if pass(20 * time.Second); !open() {
+			t.Error("closed while a feed is read")
+		}
+		_ = feed.Close()
+		if err := <-read; err != io.EOF {
+			t.Error(err)
+		}
+		if pass(listensFor + time.Second); open() {
+			t.Error("open though the feed is closed")
 		}
 		cancel()
 		<-ended

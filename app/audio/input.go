@@ -17,6 +17,9 @@ const (
 	silentAtStart = 4 * time.Second
 )
 
+// listensFor is how long after Listen somebody counts as listening: longer than a feed waits for its next block.
+const listensFor = silentAtStart + time.Second
+
 // again is how long after a loss it is opened again.
 const again = 2 * time.Second
 
@@ -43,12 +46,33 @@ type Input struct {
 	changed chan struct{} // closed when another device is wanted
 	status  InputStatus
 	meter   levelMeter
+	until   time.Time     // when nobody listens any more
+	listens chan struct{} // told when somebody begins to
 }
 
 // NewInput returns an input that hears a device, by its ID or name; empty: none.
 // hear, called on the input's own goroutine, may take some milliseconds.
 func NewInput(system System, wanted string, hear func(Block)) *Input {
-	return &Input{system: system, wanted: wanted, hear: hear, changed: make(chan struct{})}
+	return &Input{system: system, wanted: wanted, hear: hear, changed: make(chan struct{}),
+		listens: make(chan struct{}, 1)}
+}
+
+// Listen says that somebody listens, for the next five seconds: who goes on listening says so again. It is what
+// opens a device that is heard on demand; every other is open all the time.
+func (i *Input) Listen() {
+	i.mu.Lock()
+	defer i.mu.Unlock()
+	i.until = time.Now().Add(listensFor)
+	select {
+	case i.listens <- struct{}{}:
+	default:
+	}
+}
+
+func (i *Input) listened() bool {
+	i.mu.Lock()
+	defer i.mu.Unlock()
+	return time.Now().Before(i.until)
 }
 
 // Choose hears another device from now on; empty: none.
@@ -162,6 +186,9 @@ func (i *Input) session(ctx context.Context, wanted string, changed <-chan struc
 	if err != nil {
 		return err
 	}
+	if device.OnDemand && !i.awaitListener(ctx, device, changed) {
+		return nil
+	}
 	come := newArrivals()
 	stream, err := open(ctx, func() (Stream, error) { return i.system.Capture(device.ID, come.got) })
 	if err != nil {
@@ -186,8 +213,26 @@ func (i *Input) session(ctx context.Context, wanted string, changed <-chan struc
 			patience.Reset(silentAfter)
 			i.take(device, &times, a)
 			come.free <- a.samples
+			if device.OnDemand && !i.listened() {
+				return nil
+			}
 		}
 	}
+}
+
+// awaitListener waits until somebody listens; false: another device is wanted, or the end.
+func (i *Input) awaitListener(ctx context.Context, device Device, changed <-chan struct{}) bool {
+	i.set(func(s *InputStatus) { *s = InputStatus{Device: device} })
+	for !i.listened() {
+		select {
+		case <-ctx.Done():
+			return false
+		case <-changed:
+			return false
+		case <-i.listens:
+		}
+	}
+	return true
 }
 
 // take hands one block on, and zeros before it in place of what was lost.

@@ -86,6 +86,7 @@ func (f *feed) put(samples []float32) {
 
 // Read implements io.Reader.
 func (f *feed) Read(p []byte) (int, error) {
+	f.receiver.Listen()
 	if len(f.rest) == 0 {
 		timer := time.NewTimer(silentAtStart)
 		defer timer.Stop()

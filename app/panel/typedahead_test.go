@@ -62,6 +62,7 @@ func (k *slowKeeper) Look(offwindow.Context, settings.Link) setup.Sighting {
 }
 func (k *slowKeeper) Audio() setup.Audio { return k }
 func (k *slowKeeper) Choose(string)      {}
+func (k *slowKeeper) Listen()            {}
 func (k *slowKeeper) Inputs(context.Context) ([]audio.Device, error) {
 	k.wait()
 	return []audio.Device{{ID: "usb", Name: "USB"}, {ID: "line", Name: "Line in"}}, nil

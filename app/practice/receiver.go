@@ -34,7 +34,7 @@ func NewReceiver(seed uint64, heard func() Heard) *Receiver { return &Receiver{h
 
 // Inputs implements audio.System.
 func (*Receiver) Inputs() ([]audio.Device, error) {
-	return []audio.Device{{ID: settings.SimulatedReceiver, Name: settings.SimulatedReceiver}}, nil
+	return []audio.Device{{ID: settings.SimulatedReceiver, Name: settings.SimulatedReceiver, OnDemand: true}}, nil
 }
 
 // Outputs implements audio.System: there is none.

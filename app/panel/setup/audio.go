@@ -21,6 +21,8 @@ type Audio interface {
 	Inputs(context.Context) ([]audio.Device, error)
 	// Choose hears an input from now on, by its ID or name; empty: none.
 	Choose(string)
+	// Listen says that somebody listens, for some seconds.
+	Listen()
 	Status() audio.InputStatus
 }
 
@@ -104,6 +106,7 @@ func (h *hearing) show() {
 		h.device.Set("No receiver audio", view.Faint)
 		return
 	}
+	a.Listen()
 	s := a.Status()
 	device, tone, level := "Heard: "+s.Device.Name, view.Plain, view.Phrase{}
 	switch {

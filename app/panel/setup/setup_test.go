@@ -45,6 +45,7 @@ func (s *shelf) Save(_ offwindow.Context, to settings.Settings) error {
 }
 func (s *shelf) Audio() Audio                                          { return s }
 func (s *shelf) Choose(wanted string)                                  { s.chosen = wanted }
+func (s *shelf) Listen()                                               {}
 func (s *shelf) Status() audio.InputStatus                             { return s.heard }
 func (s *shelf) Inputs(context.Context) ([]audio.Device, error)        { return s.inputs, nil }
 func (s *shelf) Restart()                                              { s.restarted++ }

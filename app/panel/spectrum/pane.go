@@ -16,6 +16,8 @@ import (
 
 // Source is the receiver's audio.
 type Source interface {
+	// Listen says that somebody listens, for some seconds.
+	Listen()
 	Status() audio.InputStatus
 	Tape() *audio.Tape
 }
@@ -93,6 +95,7 @@ func (p *Pane) Watch(now view.Now) { p.keyed.note(now.Transmit.Keyed, time.Now()
 
 // Show implements widget.Pane: rows are made here and nowhere else, so a hidden pane costs nothing.
 func (p *Pane) Show(now view.Now) {
+	p.source.Listen()
 	p.now = now
 	at := time.Now()
 	if ahead := now.At.Sub(at); (ahead - p.ahead).Abs() > 500*time.Millisecond {
