@@ -170,8 +170,9 @@ func unmoved(t *testing.T, from state, signal syscall.Signal) {
 		}
 		return l.power // pushes come and go while tracking
 	})
-	if after := u.status(); after.Activity != before.Activity || after.Link != desk.LinkGood {
-		t.Errorf("before %+v, after %+v", before, after)
-	}
+	// One exchange may be lost on a busy computer.
+	u.awaitStatus(2*time.Second, "a good link and the same activity", func(s status) bool {
+		return s.Activity == before.Activity && s.Link == desk.LinkGood
+	})
 	u.endsInOrder()
 }

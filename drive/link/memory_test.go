@@ -111,6 +111,39 @@ func TestMeeting(t *testing.T) {
 	}
 }
 
+// TestLateDemandIsNotSent: a program that was halted after it had worked out a demand does not send it when it goes
+// on; zero demand without orders is sent however late. A single late exchange is no trouble of the port.
+func TestLateDemandIsNotSent(t *testing.T) {
+	for _, split := range []bool{false, true} {
+		b := met(t, badcable.Default(), func(c *serve.Config) { c.WithoutReadWrite = split })
+		late := func(d enclosure.Demand, by time.Duration) (drive.Reply, enclosure.Demand) {
+			d.WatchdogMillis = 1000
+			now := b.line.Now()
+			r := b.Exchange(drive.Request{Demand: d, At: now, Deadline: now - by})
+			b.line.RunTo(b.line.Now() + 100*ms) // nobody waited for the reply
+			b.next = b.line.Now()
+			return r, b.slave.Enclosure().Demand()
+		}
+		for range 2 {
+			b.ask(drive.AskMotion, enclosure.Demand{})
+		}
+		if _, at := late(enclosure.Demand{Az: 5000}, 100*ms); at.Az != 5000 {
+			t.Errorf("split %v: 0.1 s late, the demand is %d: a busy computer is no reason", split, at.Az)
+		}
+		for _, d := range []enclosure.Demand{{Az: 7000}, {El: -1}, {Orders: enclosure.OrderPower}} {
+			if r, at := late(d, 300*ms); !errors.Is(r.Err, rtu.ErrLate) || at.Az != 5000 || at.Orders != 0 {
+				t.Errorf("split %v: %+v, 0.3 s late: %v, and the enclosure has %+v", split, d, r.Err, at)
+			}
+		}
+		if _, at := late(enclosure.Demand{}, time.Minute); at.Az != 0 {
+			t.Errorf("split %v: zero demand was not sent, the enclosure has %+v", split, at)
+		}
+		if s := b.Status(); s.Opened != 1 || !s.Met {
+			t.Errorf("split %v: %+v", split, s)
+		}
+	}
+}
+
 // TestTimeOnTheWire: 25 and 49 bytes of 11 bits at 19200 baud, and a reply
 // delay of 3.5 characters (MODBUS over Serial Line V1.02): 44.4 ms.
 func TestTimeOnTheWire(t *testing.T) {

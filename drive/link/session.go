@@ -26,6 +26,10 @@ var (
 // latchesEvery is how often the latches and the upper readings are read with the others.
 const latchesEvery = time.Second
 
+// tooLate is how long after its deadline a demand or an order may still be sent. A program that was halted in the
+// middle, or starved for so long, sends none that it worked out before; zero demand and no orders are always sent.
+const tooLate = 200 * time.Millisecond
+
 // meetCount registers from 0000 on hold the identity and the sequence last accepted.
 const meetCount = 0x22
 
@@ -165,6 +169,9 @@ func (s *session) tick(q drive.Request, m *enclosure.Motion) error {
 	}
 	s.driving = d.Orders != 0 || d.Az != 0 || d.El != 0
 	s.watchdog = d.WatchdogMillis
+	if s.driving {
+		s.request.NotAfter = q.Deadline + tooLate
+	}
 	registers, err := s.master.Exchange(&s.request, q.Deadline)
 	if err != nil {
 		return err

@@ -11,6 +11,8 @@ var (
 	ErrSilent = errors.New("no reply by the deadline")
 	// ErrDamaged: something came, but no frame whose CRC was right.
 	ErrDamaged = errors.New("the reply was damaged")
+	// ErrLate: the request was not sent, because its time had gone by.
+	ErrLate = errors.New("too late to be sent")
 	// ErrStale: only replies to older requests came.
 	ErrStale = errors.New("only replies to older requests came")
 )

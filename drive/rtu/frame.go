@@ -5,7 +5,10 @@
 // Serial Line V1.02 for frames, CRC and times.
 package rtu
 
-import "encoding/binary"
+import (
+	"encoding/binary"
+	"time"
+)
 
 // Function of a request.
 type Function byte
@@ -73,6 +76,8 @@ type Request struct {
 	CheckSequence bool
 	SequenceAt    int
 	Sequence      uint16
+	// NotAfter, where it isn't zero, is when the request is too old to be sent.
+	NotAfter time.Duration
 }
 
 // Append appends the frame of the request.

@@ -75,7 +75,7 @@ func (m *Master) Exchange(q *Request, deadline time.Duration) ([]uint16, error) 
 
 // split makes two exchanges of one of function 23: a write by 16, a read by 03.
 func (m *Master) split(q *Request, deadline time.Duration) ([]uint16, error) {
-	write := Request{Unit: q.Unit, Function: WriteMany, WriteAddress: q.WriteAddress, Write: q.Write}
+	write := Request{Unit: q.Unit, Function: WriteMany, WriteAddress: q.WriteAddress, Write: q.Write, NotAfter: q.NotAfter}
 	if _, err := m.once(&write, deadline); err != nil {
 		return nil, err
 	}
@@ -94,8 +94,12 @@ func (m *Master) once(q *Request, deadline time.Duration) ([]uint16, error) {
 		return nil, err
 	}
 	m.receiver.reset()
-	m.bad = true
 	m.sent = m.now()
+	if q.NotAfter > 0 && m.sent > q.NotAfter {
+		m.Counts.Silent++
+		return nil, ErrLate
+	}
+	m.bad = true
 	out := q.Append(m.request[:0])
 	if n, err := m.line.Write(out); err != nil || n != len(out) {
 		m.Counts.NotSent++
