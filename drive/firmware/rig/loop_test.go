@@ -12,6 +12,7 @@ import (
 	"github.com/soniakeys/unit"
 
 	"beamhelm/drive"
+	"beamhelm/drive/guard"
 	"beamhelm/drive/link"
 	"beamhelm/drive/mount"
 	"beamhelm/drive/replica/plant"
@@ -25,6 +26,7 @@ type panel struct {
 	rig  *Rig
 	dish *Plant
 	line *Line
+	link *link.Memory
 	loop *drive.Loop
 	tick time.Duration
 	now  step.Nanos
@@ -47,7 +49,8 @@ func newPanel(t *testing.T, body Body, rows map[string][]int64, dish plant.Confi
 		zero := truth.ZeroAngle[i] + unit.Angle(p.dish.Base()[i])*c.Axes[i].Scale.Step
 		kept[i] = mount.Reference{Zero: mount.Zero{Angle: zero}, Start: 1, Origin: mount.ByHand, LastCounts: p.rig.shown[i]}
 	}
-	p.loop, err = drive.New(link.NewMemory(p.line, 1), drive.Config{Step: c, Kept: step.Kept{References: kept}})
+	p.link = link.NewMemory(p.line, 1)
+	p.loop, err = drive.New(p.link, drive.Config{Step: c, Kept: step.Kept{References: kept}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -131,7 +134,48 @@ func stillAir() (plant.Config, step.Config) {
 	return dish, c
 }
 
-// tracked follows the Moon for that long after a minute and 20 degrees of way to it, and judges the true error.
+// silence is how long no reply has come; it is the cause of an end of tracking only where that was two link-loss times,
+// less what the ticks take.
+type silence struct {
+	good     uint64
+	since    step.Nanos
+	lockOuts int
+}
+
+// mostSilent is how long replies may be missing before the panel locks out: registers.md.
+const mostSilent = 1800 * time.Millisecond
+
+// look sees whether the panel follows on. Where it was right to end that, an operator releases it and tracks again.
+func (s *silence) look(p *panel) {
+	status := p.loop.Status()
+	quiet := p.now - s.since
+	if good := p.link.Status().Quiet.Good; good != s.good {
+		s.good, s.since = good, p.now
+	}
+	if status.Mode == step.Following || !status.Lock.Locked && p.now < 10*time.Second {
+		return
+	}
+	if !status.Lock.Locked || status.Lock.Cause.Code != guard.LinkSilent || quiet < mostSilent {
+		p.t.Fatalf("no longer following, %v after the last good reply: %v, %v; %v", quiet, status.Mode,
+			status.Lock.Cause.Code, p.loop.EventsSince(0))
+	}
+	s.lockOuts++
+	p.t.Logf("locked out after %v without a good reply", quiet)
+	p.until(time.Minute, "release", func(s *step.Status) bool {
+		if s.Lock.Locked {
+			p.loop.Ask(step.Command{Kind: step.Release, Asked: true})
+		}
+		return !s.Lock.Locked
+	})
+	p.powerOn()
+	p.follow()
+	p.loop.Ask(step.Command{Kind: step.Follow, Asked: true})
+	p.run(10 * time.Second)
+	s.since = p.now
+}
+
+// tracked follows the Moon for that long after a minute and 20 degrees of way to it, and judges the true error. At most
+// so many lock-outs may come in between.
 func tracked(t *testing.T, body Body, d time.Duration, mostRMS, mostP99 float64, spoil func(byte, bool) (byte, bool)) {
 	dish, c := stillAir()
 	p := newPanel(t, body, map[string][]int64{}, dish, c)
@@ -141,11 +185,13 @@ func tracked(t *testing.T, body Body, d time.Duration, mostRMS, mostP99 float64,
 	p.rig.Spoil = spoil
 	settled := p.now + 90*time.Second
 	var off [2][]float64
+	var silent silence
 	for k := 0; p.now < settled+d; k++ {
 		if k%10 == 0 {
 			p.follow()
 		}
 		p.pass()
+		silent.look(p)
 		az, el := moon(p.now)
 		for i, want := range [2]float64{az, el} {
 			if p.now > settled {
@@ -154,8 +200,9 @@ func tracked(t *testing.T, body Body, d time.Duration, mostRMS, mostP99 float64,
 		}
 	}
 	p.rig.Spoil = nil
-	if s := p.loop.Status(); s.Mode != step.Following {
-		t.Fatalf("no longer following: %v, %v; %v", s.Mode, s.Lock.Cause.Code, p.loop.EventsSince(0))
+	// Half of the exchanges fail on a line with 1 % spoilt bytes; 18 in a row, once in some hours.
+	if spoil == nil && silent.lockOuts > 0 || silent.lockOuts > 2 {
+		t.Errorf("%d lock-outs", silent.lockOuts)
 	}
 	for i, name := range [2]string{"azimuth", "elevation"} {
 		slices.Sort(off[i])
@@ -177,7 +224,8 @@ func TestTracksTheMoon(t *testing.T) {
 }
 
 // TestTracksThroughSpoiltBytes: one byte in a hundred is wrong or missing, both
-// ways. A tick has 74, so more than half of the ticks fail; the panel follows on.
+// ways. A tick has 74, so more than half of the ticks fail; the panel
+// follows on, and locks out only after a silence that is long enough for it.
 func TestTracksThroughSpoiltBytes(t *testing.T) {
 	random := rand.New(rand.NewPCG(1, 22))
 	spoilt := 0
