@@ -80,6 +80,33 @@ func TestFiguresOfAMechanism(t *testing.T) {
 	t.Logf("%+v", f)
 }
 
+// The way to rest is that after the drive began to fall, also where a busy
+// computer did not look for a while before it.
+func TestALateLookDoesNotLengthenTheWayToRest(t *testing.T) {
+	ranOn := func(unseen float64) float64 {
+		b := newBench()
+		x := &b.c.Settings.Axes.Azimuth
+		x.Pulses, x.GearRatio, x.Direction, x.DriveDirection = 1024, 1, 1, 1
+		b.run(0, 2)
+		b.run(1, 8)
+		b.axis.Run(unseen)
+		b.axis.Demand = 0
+		b.axis.Run(0.1)
+		b.now.Mono += time.Duration((unseen + 0.1) * float64(time.Second))
+		b.run(0, 6)
+		return b.state.Figures(&b.c, 0).RanOn
+	}
+	prompt := ranOn(0)
+	if prompt < 1 {
+		t.Fatalf("the way to rest is %.2f degrees", prompt)
+	}
+	for _, unseen := range []float64{0.1, 0.3, 0.6} {
+		if late := ranOn(unseen); math.Abs(late-prompt) > 0.2 {
+			t.Errorf("%.1f s not looked: %.2f degrees, promptly %.2f", unseen, late, prompt)
+		}
+	}
+}
+
 // An axis that goes in jerks is told from one that flows.
 func TestUnevenCounts(t *testing.T) {
 	var flows, jerks []sample

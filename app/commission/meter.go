@@ -30,7 +30,7 @@ type Push struct {
 	Owed float64 `json:"owed"`
 	// Reversed: the push before went the other way.
 	Reversed bool `json:"reversed"`
-	// RanOn are the counts after the drive began to fall.
+	// RanOn are the counts after the drive began to fall, where its ramp tells when; else after the sample before that.
 	RanOn float64 `json:"ran_on"`
 }
 
@@ -135,6 +135,7 @@ func (m *meter) finish() (p Push, ok bool) {
 	for i := 1; i < end; i++ {
 		whole += (all[i].applied + all[i-1].applied) / 2 / p.Drive * (all[i].at - all[i-1].at)
 	}
+	p.RanOn = max(0, p.RanOn-math.Abs(p.PerS)*untilFall(all, left))
 	p.Owed = math.Abs(p.PerS)*whole - math.Abs(float64(all[end-1].counts-all[0].counts))
 	return p, true
 }
@@ -158,6 +159,23 @@ func reached(driven []sample, drive float64) (from, to int) {
 		}
 	}
 	return min(from, to), to
+}
+
+// untilFall is the time from the last sample at the drive reached, before that
+// of index left, until the drive began to fall: by its ramp, from the two
+// samples after it. It is 0 where they don't tell. A computer that looks late
+// must not lengthen the way after it.
+func untilFall(all []sample, left int) float64 {
+	if left < 1 || left+1 >= len(all) {
+		return 0
+	}
+	last, first, second := all[left-1], all[left], all[left+1]
+	rate := (math.Abs(first.applied) - math.Abs(second.applied)) / (second.at - first.at)
+	if !(rate > 0) || second.applied == 0 {
+		return 0
+	}
+	fell := (math.Abs(last.applied) - math.Abs(first.applied)) / rate
+	return max(0, first.at-last.at-fell)
 }
 
 // slope is the straight line through the counts, counts a second.

@@ -91,8 +91,19 @@ func TestARefusalIsSeen(t *testing.T) {
 		t.Errorf("its window is called %q", name)
 	}
 	xdotool(t, "windowactivate", "--sync", window)
-	xdotool(t, "key", "Escape")
-	if status := second.code(t, 10*time.Second); status != 1 {
+	// On a busy computer the first press may come before the window takes keys: it is pressed again, as one would.
+	for pressed, ended := 0, false; !ended; pressed++ {
+		if pressed == 10 {
+			t.Fatal("ten presses of Escape do not close it")
+		}
+		xdotool(t, "key", "Escape")
+		select {
+		case <-second.ended:
+			ended = true
+		case <-time.After(2 * time.Second):
+		}
+	}
+	if status := second.code(t, time.Second); status != 1 {
 		t.Errorf("it ended with %d", status)
 	}
 	p.await(5*time.Second, "the first as it was", goodLink)
