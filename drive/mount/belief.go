@@ -1,19 +1,35 @@
 package mount
 
 import (
-	"errors"
 	"math"
 
 	"github.com/soniakeys/unit"
 	"gonum.org/v1/gonum/mat"
 )
 
-// belief is what is believed of all terms, those held at zero too: before any observation a mount's terms
-// are small, and the observations add what they tell.
+// belief is what is believed of all terms after the observations. Every set of terms may be what the mount has; each
+// counts as far as the observations bear it out, less where values are far from the usual or terms more than needed.
+// Source: the mean over models by their posterior chances, Hoeting, Madigan, Raftery & Volinsky 1999, Statistical
+// Science 14, 382.
 type belief struct {
-	mean       [termCount]float64 // radians, less the model's terms
+	has        [termCount]float64 // the chance that the mount has the term
+	mean       [termCount]float64 // radians
 	covariance *mat.SymDense
+	scatter    float64 // variance of the observations over that of the errors told
 }
+
+// chanceOfTerm is the chance that a mount has a term, before any observation.
+const chanceOfTerm = 0.5
+
+// makes are by how many times the usual the terms of a mount may be: those of a good one, and of a crude one.
+var makes = [...]float64{1, 3}
+
+// The scatters that are tried, about the one that the fit of all terms leaves.
+const (
+	scatterStep             = 0.5 // in the logarithm
+	lowestStep, highestStep = -2, 3
+	leastWeight             = 1e-6 // less than this part of the likeliest counts nothing
+)
 
 // usual is the standard deviation of a term of a home-built mount before it is measured, degrees (common practice, no source).
 // The zeros may be anything.
@@ -23,34 +39,78 @@ func (t Term) usual() float64 {
 	}[t]
 }
 
-// believe works out what is believed of all terms after the observations.
-func (f *Fit) believe(used []Observation) error {
-	all := make([]Term, termCount)
+// explanation is a set of terms of a mount of some make, with a scatter, and the logarithm of its likelihood.
+type explanation struct {
+	terms              []Term
+	make, scatter, log float64
+}
+
+// explanations are all sets of terms with all scatters.
+func (e *evidence) explanations() (all []explanation) {
+	var s solution
+	s.solve(e, allTerms(), makes[0], leastWeight) // as good as without any belief beforehand
+	mean, _ := s.values(int(termCount))
+	explained := e.off(&mean, new([termCount]float64))
+	freedom := float64(max(0, e.rows-int(termCount)) + toldFreedom)
+	middle := (max(0, e.squares-explained*explained*float64(e.rows)) + toldFreedom) / freedom
+	for set := range 1 << (termCount - TermLeanNorth) {
+		terms := []Term{TermAzZero, TermElZero}
+		chance := 1.0
+		for t := TermLeanNorth; t < termCount; t++ {
+			if set>>(t-TermLeanNorth)&1 == 1 {
+				terms = append(terms, t)
+				chance *= chanceOfTerm
+			} else {
+				chance *= 1 - chanceOfTerm
+			}
+		}
+		for _, width := range makes {
+			for step := lowestStep; step <= highestStep; step++ {
+				scatter := middle * math.Exp(scatterStep*float64(step))
+				all = append(all, explanation{terms, width, scatter, math.Log(chance) + s.solve(e, terms, width, scatter)})
+			}
+		}
+	}
+	return all
+}
+
+// believe works out what is believed of all terms after the observations: all explanations, by their likelihood.
+func (e *evidence) believe() (b belief) {
+	all := e.explanations()
+	likeliest := math.Inf(-1)
+	for _, x := range all {
+		likeliest = max(likeliest, x.log)
+	}
+	var s solution
+	var square [termCount][termCount]float64
+	total := 0.0
+	for _, x := range all {
+		weight := math.Exp(x.log - likeliest)
+		if weight < leastWeight {
+			continue
+		}
+		s.solve(e, x.terms, x.make, x.scatter)
+		mean, covariance := s.values(len(x.terms))
+		total += weight
+		b.scatter += weight * x.scatter
+		for i, t := range x.terms {
+			b.has[t] += weight
+			b.mean[t] += weight * mean[i]
+			for j, u := range x.terms {
+				square[t][u] += weight * (covariance[i][j] + mean[i]*mean[j])
+			}
+		}
+	}
+	b.scatter /= total
+	b.covariance = mat.NewSymDense(int(termCount), nil)
 	for t := range termCount {
-		all[t] = t
+		b.has[t] /= total
+		b.mean[t] /= total
+		for u := range t + 1 {
+			b.covariance.SetSym(int(t), int(u), square[t][u]/total-b.mean[t]*b.mean[u])
+		}
 	}
-	a, b := design(used, all)
-	var normal mat.SymDense
-	normal.SymOuterK(1/f.scatter, a.T())
-	var right mat.VecDense
-	right.MulVec(a.T(), b)
-	right.ScaleVec(1/f.scatter, &right)
-	for t := range termCount {
-		// A term that was found larger than usual is no surprise any more.
-		width := max(t.usual()*math.Pi/180, math.Abs(t.of(&f.Model).Rad()))
-		normal.SetSym(int(t), int(t), normal.At(int(t), int(t))+1/(width*width))
-	}
-	var factor mat.Cholesky
-	f.belief.covariance = mat.NewSymDense(int(termCount), nil)
-	if !factor.Factorize(&normal) || factor.InverseTo(f.belief.covariance) != nil {
-		return errors.New("the fit does not come to an end")
-	}
-	var mean mat.VecDense
-	mean.MulVec(f.belief.covariance, &right)
-	for t := range termCount {
-		f.belief.mean[t] = mean.AtVec(int(t)) - t.of(&f.Model).Rad()
-	}
-	return nil
+	return b
 }
 
 // Uncertain is the error to be expected on the sky of what the model says for a direction, root mean square: what the
@@ -62,8 +122,9 @@ func (f *Fit) Uncertain(d Direction) unit.Angle {
 		c, e := t.rows(d)
 		cross.SetVec(int(t), c)
 		el.SetVec(int(t), e)
-		acrossOff += c * f.belief.mean[t]
-		upOff += e * f.belief.mean[t]
+		beside := f.belief.mean[t] - t.of(&f.Model).Rad()
+		acrossOff += c * beside
+		upOff += e * beside
 	}
 	return unit.Angle(math.Sqrt(mat.Inner(cross, f.belief.covariance, cross) + mat.Inner(el, f.belief.covariance, el) + acrossOff*acrossOff + upOff*upOff))
 }

@@ -122,7 +122,7 @@ func (o *Observation) Validate() error {
 
 // FitModel lays a model through the observations that are not excluded, by
 // weighted least squares. Terms that this part of the sky can't tell, or that the
-// observations give no good reason for, are held at zero.
+// mount may well be without, are held at zero.
 func FitModel(observations []Observation) (Fit, error) {
 	var used []Observation
 	for i := range observations {
@@ -138,17 +138,9 @@ func FitModel(observations []Observation) (Fit, error) {
 		return Fit{}, fmt.Errorf("%d observations: at least %d are needed", len(used), leastObservations)
 	}
 	f := Fit{Used: len(used), Terms: make([]FittedTerm, termCount)}
-	var terms []Term
-	for t := range termCount {
-		f.Terms[t] = FittedTerm{Term: t, Held: t.needs(used)}
-		if f.Terms[t].Held == "" {
-			terms = append(terms, t)
-		}
-	}
-	if err := f.eliminate(used, terms); err != nil {
-		return Fit{}, err
-	}
-	if err := f.believe(used); err != nil {
+	e := weigh(used)
+	f.belief = e.believe()
+	if err := f.solve(used, f.choose(used, e)); err != nil {
 		return Fit{}, err
 	}
 	f.residuals(observations)

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"github.com/soniakeys/unit"
+	"gonum.org/v1/gonum/mat"
 )
 
 // table is a synthetic case worked out apart from this program (numpy): azimuth
@@ -179,6 +180,56 @@ func TestFitRefuses(t *testing.T) {
 	for _, term := range f.Terms[2:] {
 		if term.Held == "" {
 			t.Errorf("one place tells %s", term.Term)
+		}
+	}
+}
+
+// A crude mount, with a lean of two degrees and nothing else, gets that lean and no other term.
+func TestLargeTermIsFoundAlone(t *testing.T) {
+	crude := Model{AzZero: deg(-140), ElZero: deg(3), LeanEast: deg(2)}
+	f, err := FitModel(observed(crude, 0.03, rand.New(rand.NewPCG(2, 9))))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, term := range f.Terms[TermLeanNorth:] {
+		if (term.Held == "") != (term.Term == TermLeanEast) {
+			t.Errorf("%s: %q, %.3f", term.Term, term.Held, term.Value.Deg())
+		}
+	}
+	if off := math.Abs((f.Model.LeanEast - crude.LeanEast).Deg()); off > 0.05 {
+		t.Errorf("the lean is off by %.3f", off)
+	}
+}
+
+// The solution of all terms is that of the library's factorisation of the same normal equations.
+func TestSolutionAgainstTheLibrary(t *testing.T) {
+	e := weigh(observed(tableModel, 0.03, rand.New(rand.NewPCG(4, 4))))
+	terms := []Term{TermAzZero, TermElZero, TermLeanEast, TermCollimation, TermSag}
+	var s solution
+	s.solve(e, terms, 1, 2)
+	mean, covariance := s.values(len(terms))
+	precision, right := mat.NewSymDense(len(terms), nil), mat.NewVecDense(len(terms), nil)
+	for i, term := range terms {
+		right.SetVec(i, e.right[term]/2)
+		for j := i; j < len(terms); j++ {
+			precision.SetSym(i, j, e.normal[term][terms[j]]/2)
+		}
+		precision.SetSym(i, i, precision.At(i, i)+1/math.Pow(term.usual()*math.Pi/180, 2))
+	}
+	var factor mat.Cholesky
+	var inverse mat.SymDense
+	var want mat.VecDense
+	if !factor.Factorize(precision) || factor.InverseTo(&inverse) != nil || factor.SolveVecTo(&want, right) != nil {
+		t.Fatal("no solution")
+	}
+	for i := range terms {
+		if math.Abs(mean[i]/want.AtVec(i)-1) > 1e-6 {
+			t.Errorf("%s: %v, want %v", terms[i], mean[i], want.AtVec(i))
+		}
+		for j := range terms {
+			if scale := math.Sqrt(inverse.At(i, i) * inverse.At(j, j)); math.Abs(covariance[i][j]-inverse.At(i, j)) > 1e-6*scale {
+				t.Errorf("covariance of %s and %s: %v, want %v", terms[i], terms[j], covariance[i][j], inverse.At(i, j))
+			}
 		}
 	}
 }

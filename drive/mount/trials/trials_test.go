@@ -5,18 +5,23 @@ import (
 	"testing"
 )
 
-// A mount that has only zeros gets a term that it hasn't in 5 % of surveys at the most, and over the whole sky the
-// error told holds in nine cases of ten, for mounts with terms too.
+// A mount gets a term that it hasn't in 5 % of surveys at the most, whether it has other terms or none, and over the
+// whole sky the error told holds in nine cases of ten. Caution costs little: the middle error over the whole sky stays
+// below the scatter of the observations where the survey covers most of it.
 func TestTrials(t *testing.T) {
+	const scatter = 0.03
 	for _, s := range Surveys() {
 		for _, terms := range []bool{false, true} {
-			r, err := Run(s, 400, 0.03, terms, rand.New(rand.NewPCG(1, 17)))
+			r, err := Run(s, 400, scatter, terms, rand.New(rand.NewPCG(1, 17)))
 			if err != nil {
 				t.Fatal(err)
 			}
 			t.Logf("%s, terms %v: false %.3f, inside %.3f, worst %.2f°, median %.3f°", s.Name, terms, r.False, r.Inside, r.Worst, r.Median)
-			if !terms && r.False > 0.05 {
+			if r.False > 0.05 {
 				t.Errorf("%s: false terms in %.1f %% of the trials", s.Name, 100*r.False)
+			}
+			if s.Name != "arc of 120°" && r.Median > scatter {
+				t.Errorf("%s, terms %v: off by %.3f° in the middle", s.Name, terms, r.Median)
 			}
 			if r.Inside < 0.9 {
 				t.Errorf("%s, terms %v: the error told holds in %.1f %% of directions", s.Name, terms, 100*r.Inside)
