@@ -15,7 +15,9 @@ func (p *session) soundSystem() audio.System {
 	if !p.source.Practice {
 		return soundcard.System()
 	}
-	return audio.Joined{practice.NewReceiver(p.seed, p.simulatedAudio()), soundcard.System()}
+	moon := practice.NewMoon(p.seed, p.returned)
+	return audio.Joined{practice.NewReceiver(p.seed, p.simulatedAudio(), moon), practice.NewTransmitter(p.onAir(moon)),
+		soundcard.System()}
 }
 
 // What the simulated partner's signal is, with the beam on the Moon.
@@ -32,7 +34,7 @@ func (p *session) simulatedAudio() func() practice.Heard {
 	scale := view.AudioScaleOf(p.settings.Audio)
 	return func() practice.Heard {
 		s := p.desk.Status()
-		h := practice.Heard{Muted: s.Transmit.Keyed, ToneHz: scale.Audio(0), ToneDBHz: math.Inf(-1)}
+		h := practice.Heard{Muted: p.dish.Truth().Keyed, ToneHz: scale.Audio(0), ToneDBHz: math.Inf(-1)}
 		if n := s.Noise; n.Clean {
 			if settled++; settled == settledAfter {
 				first = n.LevelDB
@@ -41,7 +43,7 @@ func (p *session) simulatedAudio() func() practice.Heard {
 				h.OverDB = n.LevelDB - first
 			}
 		}
-		if s.Radio != nil && s.Radio.Up && s.UnderWay() && s.EchoLossDB < lostBelowDB {
+		if s.OwnEcho.Request == nil && s.Radio != nil && s.Radio.Up && s.UnderWay() && s.EchoLossDB < lostBelowDB {
 			h.ToneDBHz = simulatedDBHz - s.EchoLossDB - h.OverDB
 		}
 		return h

@@ -19,6 +19,7 @@ import (
 	"beamhelm/app/camera"
 	"beamhelm/app/desk"
 	"beamhelm/app/desk/station"
+	"beamhelm/app/echorun"
 	"beamhelm/app/journal"
 	"beamhelm/app/lastsession"
 	"beamhelm/app/logfile"
@@ -59,6 +60,8 @@ type session struct {
 	time    *timesource.Source       // nil where none is set
 	meter   *meter.Meter             // nil where the enclosure's detector measures
 	audio   *audio.Receiver          // of the receiver
+	tones   *audio.Output            // to the transmitter; nil where none is chosen
+	echoes  *echorun.Station         // nil without it
 	sound   *sound.Sounder           // nil where it is off
 	camera  *camera.Camera           // nil where there is none
 	radio   *transceiver.Transceiver // nil where none is spoken to
@@ -234,13 +237,15 @@ func (p *session) join(config desk.Config, memory desk.Kept, open link.Opener, n
 	if p.time = timesource.FromSettings(config.Settings.Clock); p.time != nil {
 		runner.Time = p.time
 	}
-	p.audio = audio.NewReceiver(p.soundSystem(), config.Settings.Audio.Input)
+	sounds := p.soundSystem()
+	p.audio = audio.NewReceiver(sounds, config.Settings.Audio.Input)
 	if p.meter, err = noisemeter.FromSettings(config.Settings, p.audio); err != nil {
 		p.leaveOut("meter", "No noise meter", err)
 	} else if p.meter != nil {
 		runner.Meter = p.meter
 	}
 	p.openRadio(&runner, config.Settings.Radio, now)
+	p.openEchoes(&runner, sounds)
 	p.desk = desk.NewRunner(config, p.loop, now, runner)
 	p.orders = &loggedDesk{Desk: p.desk, log: p.log}
 	p.sound = sound.FromSettings(p.desk, config.Settings.Sound)
@@ -290,6 +295,7 @@ func (p *session) run() {
 		p.rest.Go("time source", func() { p.time.Run(rest) })
 	}
 	p.rest.Go("receiver audio", func() { p.audio.Run(rest) })
+	p.runEchoes(loop, rest)
 	if p.meter != nil {
 		p.rest.Go("noise meter", func() { p.meter.Run(rest) })
 	}

@@ -118,6 +118,7 @@ func (t *turn) prepare(o Order) {
 		t.endReceiving("ended by the operator")
 		t.endSeries("ended by the operator")
 		t.endCheck("ended by the operator")
+		t.endEchoes("ended by the operator")
 	case Slept:
 		t.say(Warning, "The computer was asleep for %d s: what moved is stopped", o.Index)
 	case CheckDish:

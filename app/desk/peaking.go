@@ -63,6 +63,9 @@ const (
 
 // busy names the job that is under way; empty where there is none.
 func (t *turn) busy() string {
+	if t.s.Echoes.Request != nil || t.s.Echoes.Waiting {
+		return "own echoes are being measured"
+	}
 	if t.s.Peak.Run != nil {
 		return "a peak is being measured"
 	}

@@ -73,7 +73,7 @@ func (t *turn) status() *Status {
 		ClockOffset: in.ClockOffset, HasClockOffset: in.HasClockOffset, Dialled: in.Dialled,
 	})
 	st.Radio, st.Then, st.Period, st.Plan, st.Armed = path.Path, path.Then, path.Period, path.Plan, t.armedStatus()
-	st.Skeds = path.Skeds
+	st.Skeds, st.OwnEcho = path.Skeds, t.echoesStatus(path.Path)
 	st.PlanMonth, st.Dates, st.PlanWith = s.Radio.Month.Offset, s.Radio.Month.Dates, s.Radio.PlanPartners()
 	st.Shading, st.Shaded = path.Shading, s.Radio.Shading.On
 	st.Bodies = t.thenBody(st.Bodies)

@@ -8,6 +8,7 @@ import (
 
 	"beamhelm/app/alarm"
 	"beamhelm/app/commission"
+	"beamhelm/app/desk/ownecho"
 	"beamhelm/app/desk/radio"
 	"beamhelm/app/wear"
 	"beamhelm/drive"
@@ -46,6 +47,8 @@ type Kept struct {
 	Survey KeptSurvey `json:"survey"`
 	// Receiver are its figures.
 	Receiver KeptReceiver `json:"receiver"`
+	// OwnEchoes are what the measurements of the station's own echoes found, newest last.
+	OwnEchoes []ownecho.Result `json:"own_echoes,omitempty"`
 	// Cold are the levels of cold sky, AverageMS how long the level is averaged; 0 as in the settings.
 	Cold      []ColdSky `json:"cold,omitempty"`
 	AverageMS int       `json:"average_ms,omitempty"`
@@ -77,6 +80,8 @@ type Runner struct {
 	meter     meterState
 	other     OtherMeter // nil: the enclosure's detector
 	dial      func() radio.Dialled
+	echoes    func() ownecho.Progress
+	alive     atomic.Int64 // when the window last gave a sign of life, the loop's time
 	sampled   uint64
 	usual     uint64 // the change of what is usual that was kept last, and when
 	usualAt   step.Nanos
@@ -116,6 +121,8 @@ type RunnerConfig struct {
 	Meter OtherMeter
 	// Dial, if any, tells what the radio's own dial shows.
 	Dial func() radio.Dialled
+	// OwnEcho, if any, tells how the newest measurement of the station's own echoes stands.
+	OwnEcho func() ownecho.Progress
 }
 
 // TimeSource tells how far the computer's clock is off.
@@ -139,6 +146,7 @@ func NewRunner(c Config, loop Loop, clock Clock, r RunnerConfig) *Runner {
 		time:    r.Time,
 		other:   r.Meter,
 		dial:    r.Dial,
+		echoes:  r.OwnEcho,
 		wake:    make(chan struct{}, 1),
 	}
 	d.state = New(&d.config, r.Kept.Trims)
@@ -146,6 +154,7 @@ func NewRunner(c Config, loop Loop, clock Clock, r RunnerConfig) *Runner {
 	d.state.takeRadio(&d.config, r.Kept.Radio)
 	d.state.takeSurvey(r.Kept.Survey)
 	d.state.takeReceiver(r.Kept.Receiver)
+	d.state.Echoes.take(r.Kept.OwnEchoes)
 	d.state.takeCold(r.Kept.Cold)
 	d.state.Watch.Past.Usual = wear.FromEntries(r.Kept.Usual)
 	d.state.Watch.Past.Cable.Counts = r.Kept.Cable
@@ -192,7 +201,17 @@ func (d *Runner) Ask(o Order) {
 }
 
 // Alive is the window's sign of life.
-func (d *Runner) Alive() { d.loop.Ask(step.Command{Kind: step.WindowAlive}) }
+func (d *Runner) Alive() {
+	d.loop.Ask(step.Command{Kind: step.WindowAlive})
+	_, now := d.clock()
+	d.alive.Store(int64(now))
+}
+
+// WindowSilence is for how long the window has given no sign of life; as long as the desk has run where it never gave one.
+func (d *Runner) WindowSilence() time.Duration {
+	_, now := d.clock()
+	return now - step.Nanos(d.alive.Load())
+}
 
 // EventsSince appends the events with numbers above the given one to into, oldest first.
 func (d *Runner) EventsSince(number uint64, into []Event) []Event {
@@ -286,6 +305,9 @@ func (d *Runner) collect() (in Inputs, due bool) {
 	if d.dial != nil {
 		in.Dialled = d.dial()
 	}
+	if d.echoes != nil {
+		in.OwnEcho = d.echoes()
+	}
 	if d.beside != nil {
 		in.Around.Beside = d.beside()
 	}
@@ -347,7 +369,7 @@ func (d *Runner) keep(loop *step.Status) {
 	d.kept.Band, d.kept.Feed = d.config.Names(d.state.Band, d.state.Feed)
 	d.kept.Radio = d.state.keptRadio()
 	d.kept.Survey = d.state.Survey.KeptSurvey
-	d.kept.Receiver = d.state.keptReceiver()
+	d.kept.Receiver, d.kept.OwnEchoes = d.state.keptReceiver(), d.state.Echoes.Results
 	d.kept.Cold, d.kept.AverageMS = d.state.Cold, d.state.AverageMS
 	d.kept.Commissioning = d.state.Commissioning.State
 	d.kept.Cable, d.kept.Check = d.state.Watch.Past.Cable.Counts, d.state.Check.Last

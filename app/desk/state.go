@@ -98,6 +98,7 @@ type State struct {
 	Watch         watching.State
 	Check         checkState
 	Commissioning commissioningState
+	Echoes        echoesState
 	Number        uint64
 	Stops         uint64 // those that have been obeyed
 	LinkSince     time.Time

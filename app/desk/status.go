@@ -68,6 +68,7 @@ type Status struct {
 	Survey    Survey
 	Receiving Receiving
 	Check     Check
+	OwnEcho   OwnEcho
 	// Commissioning is nil where none has begun.
 	Commissioning *Commissioning
 	// Trims are those of all bands, feeds and kinds of target; the list is not changed once published.

@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"beamhelm/app/desk/event"
+	"beamhelm/app/desk/ownecho"
 	"beamhelm/app/desk/permit"
 	"beamhelm/app/desk/pointing"
 	"beamhelm/app/desk/radio"
@@ -43,6 +44,8 @@ type Inputs struct {
 	// Dialled is what the radio's own dial shows.
 	Dialled radio.Dialled
 	Port    string // the name of the line on the screen
+	// OwnEcho is how the newest measurement of the station's own echoes stands.
+	OwnEcho ownecho.Progress
 	// OtherMeter says that the noise is measured by another meter than the enclosure's detector.
 	OtherMeter bool
 }
@@ -81,6 +84,7 @@ func Step(c *Config, s *State, in *Inputs) Outputs {
 	t.armed()
 	t.peaking()
 	t.receiving()
+	t.echoes()
 	t.stopping()
 	t.rounds()
 	t.checking()
@@ -140,6 +144,7 @@ func (t *turn) stop() {
 	s.Stops = t.in.Stops
 	t.press.Stop = true
 	s.seek(noAim, t.in.Now) // first, so that what ends below finds nothing to go on with
+	t.endEchoes("Stop was pressed")
 	t.intervene(Order{Kind: Stop})
 	t.overtake(Order{Kind: Stop})
 	s.seek(noAim, t.in.Now)

@@ -54,25 +54,26 @@ func _() {
 	_ = x[TakePeak-44]
 	_ = x[Compare-45]
 	_ = x[SkyDip-46]
-	_ = x[RoundsTo-47]
-	_ = x[MeasureY-48]
-	_ = x[FluxTo-49]
-	_ = x[Slept-50]
-	_ = x[CheckDish-51]
-	_ = x[NowUsual-52]
-	_ = x[EndJob-53]
-	_ = x[UsePeak-54]
-	_ = x[Exclude-55]
-	_ = x[UseModel-56]
-	_ = x[ModelBack-57]
-	_ = x[ForgetSurvey-58]
-	_ = x[Commission-59]
-	_ = x[Push-60]
+	_ = x[MeasureEchoes-47]
+	_ = x[RoundsTo-48]
+	_ = x[MeasureY-49]
+	_ = x[FluxTo-50]
+	_ = x[Slept-51]
+	_ = x[CheckDish-52]
+	_ = x[NowUsual-53]
+	_ = x[EndJob-54]
+	_ = x[UsePeak-55]
+	_ = x[Exclude-56]
+	_ = x[UseModel-57]
+	_ = x[ModelBack-58]
+	_ = x[ForgetSurvey-59]
+	_ = x[Commission-60]
+	_ = x[Push-61]
 }
 
-const _OrderKind_name = "StopReleaseChooseTrackHoldSlewToNudgeJogTrimToTrimBackBandToPowerParkWindStowSnowStowWorkingPermitBeamOnTargetReferenceToUndoReferenceSeenMuteTakeColdSkyAverageToPreamplifierNoiseSourceCancelWarningConfirmPartnerToPartnersToContentToConventionToAgreedToTurnsToModeToPlanToCompanyToSkedsToDatesToShadingToLookAtArmAsideTakePeakCompareSkyDipRoundsToMeasureYFluxToSleptCheckDishNowUsualEndJobUsePeakExcludeUseModelModelBackForgetSurveyCommissionPush"
+const _OrderKind_name = "StopReleaseChooseTrackHoldSlewToNudgeJogTrimToTrimBackBandToPowerParkWindStowSnowStowWorkingPermitBeamOnTargetReferenceToUndoReferenceSeenMuteTakeColdSkyAverageToPreamplifierNoiseSourceCancelWarningConfirmPartnerToPartnersToContentToConventionToAgreedToTurnsToModeToPlanToCompanyToSkedsToDatesToShadingToLookAtArmAsideTakePeakCompareSkyDipMeasureEchoesRoundsToMeasureYFluxToSleptCheckDishNowUsualEndJobUsePeakExcludeUseModelModelBackForgetSurveyCommissionPush"
 
-var _OrderKind_index = [...]uint16{0, 4, 11, 17, 22, 26, 32, 37, 40, 46, 54, 60, 65, 69, 77, 85, 92, 98, 110, 121, 134, 138, 142, 153, 162, 174, 185, 198, 205, 214, 224, 233, 245, 253, 260, 266, 272, 281, 288, 295, 304, 310, 313, 318, 326, 333, 339, 347, 355, 361, 366, 375, 383, 389, 396, 403, 411, 420, 432, 442, 446}
+var _OrderKind_index = [...]uint16{0, 4, 11, 17, 22, 26, 32, 37, 40, 46, 54, 60, 65, 69, 77, 85, 92, 98, 110, 121, 134, 138, 142, 153, 162, 174, 185, 198, 205, 214, 224, 233, 245, 253, 260, 266, 272, 281, 288, 295, 304, 310, 313, 318, 326, 333, 339, 352, 360, 368, 374, 379, 388, 396, 402, 409, 416, 424, 433, 445, 455, 459}
 
 func (i OrderKind) String() string {
 	idx := int(i) - 1

@@ -96,6 +96,8 @@ func (t *turn) survey(o Order) {
 		t.forgetSurvey()
 	case Compare:
 		t.compare(o.On)
+	case MeasureEchoes:
+		t.orderEchoes(o)
 	case SkyDip:
 		t.dip(o.Az, o.On)
 	case RoundsTo:

@@ -47,7 +47,6 @@ func simulate(r *rand.Rand, c recipe) (Recording, Plan, truth) {
 	clock := 1 + (r.Float64()*2-1)*60e-6
 	plan := Plan{SpreadHz: c.spreadHz, SearchHz: 50, DriftLimitHzPerS: 0.05, MHz: c.mhz}
 	middle := simCycleS * float64(c.cycles) / 2
-	shape := newProfile(surface(c.mhz))
 	doppler := (r.Float64()*2 - 1) * 0.09 * c.mhz / 1000
 	order := r.Perm(c.cycles)
 	for k := range c.cycles {
@@ -62,10 +61,10 @@ func simulate(r *rand.Rand, c recipe) (Recording, Plan, truth) {
 		if !math.IsNaN(c.cn0DBHz) {
 			at := (cycle.EchoStartS + want.delayMS/1000) * clock
 			hz := cycle.EchoMidHz + want.offsetHz + ownDrift*(begin-middle)
-			addEcho(r, audio, c.rateHz, at, hz, doppler, want.spreadHz, shape, math.Pow(10, c.cn0DBHz/10))
+			addEcho(r, audio, c.rateHz, at, hz, doppler, want.spreadHz, c.mhz, math.Pow(10, c.cn0DBHz/10))
 		}
 		if c.otherDBHz > 0 {
-			addEcho(r, audio, c.rateHz, begin+3.6, 1480, 0, c.spreadHz, shape, math.Pow(10, c.otherDBHz/10))
+			addEcho(r, audio, c.rateHz, begin+3.6, 1480, 0, c.spreadHz, c.mhz, math.Pow(10, c.otherDBHz/10))
 		}
 	}
 	spoil(r, audio, c, plan)
@@ -73,27 +72,13 @@ func simulate(r *rand.Rand, c recipe) (Recording, Plan, truth) {
 }
 
 // addEcho adds complex noise shaped by the Moon's profile, on a carrier.
-func addEcho(r *rand.Rand, audio []float64, rate, at, hz, drift, spread float64, shape *profile, power float64) {
-	n := smoothLength(int(simToneS*rate)*2) / 2 * 2
-	line := make([]complex128, n)
-	sum := 0.0
-	for i := range line {
-		f := float64(i) * rate / float64(n)
-		if i > n/2 {
-			f -= rate
-		}
-		x := f / (spread / 2)
-		if math.Abs(x) <= 1 {
-			a := math.Sqrt(shape.at(x))
-			line[i] = complex(a*r.NormFloat64(), a*r.NormFloat64())
-			sum += 2 * a * a
-		}
-	}
-	envelope := fourier.NewCmplxFFT(n).Sequence(nil, line)
-	scale := math.Sqrt(2*power) / math.Sqrt(sum)
+func addEcho(r *rand.Rand, audio []float64, rate, at, hz, drift, spread, mhz, power float64) {
+	n := int(simToneS * rate)
+	envelope := Fading(r.NormFloat64, mhz, spread, rate, n)
+	scale := math.Sqrt(2 * power)
 	first := at * rate
 	phase := r.Float64() * 2 * math.Pi
-	for i := range int(simToneS * rate) {
+	for i := range n {
 		k := int(first) + i
 		if k < 0 || k >= len(audio) {
 			continue

@@ -143,6 +143,7 @@ const (
 	PeakResult     ResultKind = "peak"     // of a search for the most noise
 	SurveyResult   ResultKind = "survey"   // of many peaks over the sky
 	ReceiverResult ResultKind = "receiver" // Y factor, G/T and the like
+	EchoResult     ResultKind = "own echo" // the station's own echoes
 	DipResult      ResultKind = "sky dip"  // level against elevation
 	NightResult    ResultKind = "night"    // the check at the start of a night
 )

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"beamhelm/app/desk"
+	"beamhelm/app/desk/ownecho"
 )
 
 // results finds new results in statuses. What is there in the first of them is
@@ -14,6 +15,7 @@ import (
 type results struct {
 	begun                                bool
 	peak, receiver, survey, checked, dip time.Time
+	echo                                 time.Time
 }
 
 // news are the results that are new in a status.
@@ -39,6 +41,9 @@ func (r *results) news(s *desk.Status) (out []Result) {
 	}
 	if d := s.Receiving.Dip.Last; d != nil {
 		add(&r.dip, d.At, DipResult, dipWords(d), d)
+	}
+	if e := s.OwnEcho.Last; e != nil {
+		add(&r.echo, e.At, EchoResult, echoWords(e), e)
 	}
 	if !s.Survey.At.IsZero() {
 		add(&r.survey, s.Survey.At, SurveyResult, fmt.Sprintf("a mount model fitted to %d peaks is in use", len(s.Survey.Observations)), s.Survey.Model)
@@ -73,6 +78,17 @@ func dipWords(d *desk.DipResult) string {
 	}
 	return fmt.Sprintf("%s: opacity %.3f dB, receiver %.0f K, spillover %.0f K", words, d.OpacityDB.Value, d.ReceiverK.Value,
 		d.SpillK.Value)
+}
+
+func echoWords(e *ownecho.Result) string {
+	words := fmt.Sprintf("own echo, %s %s", e.Band, e.Feed)
+	switch {
+	case e.Why != "":
+		return words + ": of no use, " + e.Why
+	case !e.Detected:
+		return fmt.Sprintf("%s: not found in %d cycles", words, e.Cycles)
+	}
+	return fmt.Sprintf("%s: C/N0 %.1f dB-Hz ±%.1f dB, %+.1f Hz, %d cycles", words, e.CN0DBHz, e.CN0ErrorDB, e.OffsetHz, e.Cycles)
 }
 
 // checkWords is the verdict and what wants looking at.

@@ -15,8 +15,9 @@ type Line interface {
 
 // Keyer keys the transmitter. Its methods may be called from any goroutine and never block, but Close.
 type Keyer interface {
-	// Key keys, for no longer than the limit, or unkeys. After the limit, or any trouble, nothing keys
-	// before it was unkeyed.
+	// Key keys, for no longer than the limit, or unkeys. Keying lasts for lapse only: it is to be asked for again and
+	// again, by whoever judges whether to transmit. After that, the limit, or any trouble, nothing keys before
+	// it was unkeyed.
 	Key(on bool)
 	State() State
 	// Close unkeys, and returns when the line is given back.

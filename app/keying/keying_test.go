@@ -99,8 +99,10 @@ func TestLimitAndAgain(t *testing.T) {
 		if !k.State().High || !line.is() {
 			t.Fatal("not keyed at once")
 		}
-		time.Sleep(2900 * time.Millisecond)
-		k.Key(true) // pressing on doesn't make it longer
+		for range 29 {
+			time.Sleep(100 * time.Millisecond)
+			k.Key(true) // pressing on doesn't make it longer
+		}
 		if !line.is() {
 			t.Error("fell before the limit")
 		}
@@ -135,6 +137,28 @@ func TestLimitAndAgain(t *testing.T) {
 		if line.is() || !line.closed {
 			t.Error("still keyed after the end")
 		}
+	})
+}
+
+// Keying that isn't asked for again ends by itself, though the owner of the line still gets its signs of life until then.
+func TestKeyingIsRenewed(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		line := &stand{}
+		k := Beside(line, 3*time.Second)
+		synctest.Wait()
+		k.Key(true)
+		synctest.Wait()
+		time.Sleep(time.Second)
+		synctest.Wait()
+		if up := line.fell.Sub(line.raised); line.is() || up < lapse || up > lapse+2*beat || k.State().Trouble == "" {
+			t.Errorf("high for %v, %+v", up, k.State())
+		}
+		k.Key(true)
+		time.Sleep(2 * beat)
+		if line.is() {
+			t.Error("keyed again without having been unkeyed")
+		}
+		k.Close()
 	})
 }
 

@@ -56,6 +56,7 @@ func program() int {
 	}
 	fmt.Println("keyed")
 	for k.State().Trouble == "" {
+		k.Key(true)
 		time.Sleep(time.Millisecond)
 	}
 	fmt.Println(k.State().Trouble)

@@ -22,8 +22,9 @@ type Remote struct {
 	kill  func()
 
 	mu    sync.Mutex
-	on    bool // as asked
-	spent bool // it was on for the limit: only an order to unkey ends that
+	on    bool      // as asked
+	renew time.Time // when it was last asked
+	spent bool      // it was on for the limit: only an order to unkey ends that
 	state State
 }
 
@@ -79,7 +80,7 @@ func (r *Remote) Key(on bool) {
 			r.state.Trouble = ""
 		}
 	}
-	r.on = on
+	r.on, r.renew = on, time.Now()
 	r.mu.Unlock()
 	select {
 	case r.wake <- struct{}{}:
@@ -154,9 +155,14 @@ func (r *Remote) run() {
 func (r *Remote) asked(raised time.Time) bool {
 	r.mu.Lock()
 	defer r.mu.Unlock()
-	if r.on && !raised.IsZero() && time.Since(raised) >= r.limit {
+	switch {
+	case !r.on || raised.IsZero():
+	case time.Since(raised) >= r.limit:
 		r.spent = true
 		r.state.Trouble = "it was keyed for longer than the limit"
+	case time.Since(r.renew) >= lapse:
+		r.spent = true
+		r.state.Trouble = "nobody asked for it any more"
 	}
 	return r.on && !r.spent && r.state.Ready && r.state.Trouble == ""
 }

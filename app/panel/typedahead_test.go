@@ -195,6 +195,7 @@ func ways() map[string]way {
 		"noise-span-menu":          to("Health", "noise-span"),
 		"note-dialog":              to("Health", "n"),
 		"observation-list":         to("Survey", "survey-observations"),
+		"own-echo-dialog":          to("Echo", "echo-own"),
 		"partner-list":             to("Echo", "partner-select"),
 		"partners-dialog":          to("Echo", "partner-select", "partners-edit"),
 		"place-dialog":             to("Health", "place-button"),

@@ -176,6 +176,13 @@ func (d *Dish) SetSending(on bool) {
 	d.plant.SetSending(on)
 }
 
+// SetKey sets the line that keys the transmitter, whatever the period: it transmits when permitted.
+func (d *Dish) SetKey(high bool) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	d.plant.SetKey(high)
+}
+
 // References are what a faultless referencing would find, for a practice that
 // begins with a trusted position. Call it before time passes.
 func (d *Dish) References() [2]mount.Reference {
@@ -262,3 +269,6 @@ func band(b settings.Band) plant.Band {
 	}
 	return p
 }
+
+// Air is the air that the sky is seen through.
+func (d *Dish) Air() ephem.Air { return d.air }

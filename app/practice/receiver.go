@@ -27,10 +27,14 @@ type Heard struct {
 type Receiver struct {
 	heard func() Heard
 	seed  uint64
+	moon  *Moon
 }
 
-// NewReceiver returns a receiver. heard is asked ten times a second, from the receiver's own goroutine.
-func NewReceiver(seed uint64, heard func() Heard) *Receiver { return &Receiver{heard, seed} }
+// NewReceiver returns a receiver, which hears what a moon returns, if any. heard is asked ten times a second, from the
+// receiver's own goroutine.
+func NewReceiver(seed uint64, heard func() Heard, moon *Moon) *Receiver {
+	return &Receiver{heard, seed, moon}
+}
 
 // Inputs implements audio.System.
 func (*Receiver) Inputs() ([]audio.Device, error) {
@@ -45,7 +49,7 @@ func (*Receiver) Play(string, func([]float32)) (audio.Stream, error) { return ni
 
 // Capture implements audio.System.
 func (r *Receiver) Capture(_ string, got func([]float32)) (audio.Stream, error) {
-	s := &simulated{heard: r.heard, noise: voiceNoise(r.seed), ended: make(chan struct{})}
+	s := &simulated{heard: r.heard, moon: r.moon, noise: voiceNoise(r.seed), ended: make(chan struct{})}
 	s.rest.Go("simulated receiver", func() { s.run(got) })
 	return s, nil
 }
@@ -62,6 +66,8 @@ const (
 // simulated is its stream.
 type simulated struct {
 	heard func() Heard
+	moon  *Moon
+	echo  []float64 // of the block
 	noise []float32
 	at    int
 	phase float64
@@ -89,14 +95,18 @@ func (s *simulated) run(got func([]float32)) {
 		}
 		ending.Here("simulated receiver")
 		for ; time.Since(began) >= time.Duration(count+1)*blockTime; count++ {
-			s.fill(block)
+			s.fill(began.Add(time.Duration(count)*blockTime), block)
 			got(block)
 		}
 	}
 }
 
-// fill makes one block.
-func (s *simulated) fill(block []float32) {
+// fill makes the block that begins at a moment.
+func (s *simulated) fill(at time.Time, block []float32) {
+	s.echo = append(s.echo[:0], make([]float64, len(block))...)
+	if s.moon != nil {
+		s.moon.Hear(at, s.echo, 1.0/(highHz-lowHz)) // the noise's mean square is 1
+	}
 	h := s.heard()
 	gain := math.Pow(10, (levelDBFS+min(15, h.OverDB))/20)
 	if h.Muted {
@@ -105,7 +115,7 @@ func (s *simulated) fill(block []float32) {
 	tone := math.Sqrt(2 * math.Pow(10, h.ToneDBHz/10) / (highHz - lowHz)) // the noise's mean square is 1
 	step := 2 * math.Pi * h.ToneHz / audio.Rate
 	for i := range block {
-		x := float64(s.noise[s.at])
+		x := float64(s.noise[s.at]) + s.echo[i]
 		if tone > 0 {
 			x += tone * math.Sin(s.phase)
 			if s.phase += step; s.phase > 2*math.Pi {

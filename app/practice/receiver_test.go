@@ -16,7 +16,7 @@ import (
 func TestReceiver(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		var muted atomic.Bool
-		r := NewReceiver(1, func() Heard { return Heard{ToneHz: 1500, ToneDBHz: 25, Muted: muted.Load()} })
+		r := NewReceiver(1, func() Heard { return Heard{ToneHz: 1500, ToneDBHz: 25, Muted: muted.Load()} }, nil)
 		devices, err := r.Inputs()
 		if err != nil || len(devices) != 1 {
 			t.Fatal(devices, err)

@@ -133,6 +133,7 @@ func Sections() []Section {
 		{Key: "periods", Why: "The transmit and receive periods of a timed contact."},
 		{Key: "meter", Why: "The noise detector."},
 		{Key: "radio", Why: "The radio's serial control port, over which its dial is read and, where that is switched on, set. It never keys the radio."},
+		{Key: "keying", Why: "How the transmitter is keyed to measure the station's own echoes, and the tone sent to it. The sequencer has the last word, and a limit of its own."},
 		{Key: "audio", Why: "The receiver's audio, for the spectrum and the noise meter. Without a sound system nothing else changes."},
 		{Key: "sound", Why: "Alarm sounds. Silent on a computer without a loudspeaker or a program to play them."},
 		{Key: "camera", Why: "A camera at the dish, shown under Health and beside the sky. What it shows is for your eyes: no guard looks at it."},

@@ -32,6 +32,7 @@ func Default() Settings {
 		Clock:    Clock{WarnOffS: 1, TimeSourceIntervalMin: 10},
 		Periods:  Periods{LengthS: 60, Ours: First},
 		Radio:    Radio{Family: NoRadio, Baud: 19200, StopBits: 1, Address: 148},
+		Keying:   Keying{Line: RTSKeys, LimitS: 3, LeadS: 0.3, BackS: 0.15, SoundS: 0.12},
 		Audio:    Audio{PitchHz: 1500, Sideband: UpperSideband},
 		Sound:    Sound{Alarms: true},
 		Camera:   Camera{IntervalS: 5},
@@ -49,8 +50,11 @@ func defaultFeed() Feed {
 // defaultBand is a band of which only name and frequency are known.
 func defaultBand() Band { return Band{ReceiverTemperature: 50, Feeds: nil} }
 
-// SimulatedReceiver is the audio input of practice.
-const SimulatedReceiver = "Simulated receiver"
+// SimulatedReceiver is the audio input of practice, SimulatedTransmitter what is keyed and takes the tone there.
+const (
+	SimulatedReceiver    = "Simulated receiver"
+	SimulatedTransmitter = "Simulated transmitter"
+)
 
 // Practice is the invented station Cold Harbour Field with its simulated dish.
 func Practice() Settings {
@@ -58,6 +62,7 @@ func Practice() Settings {
 	s.Station = Station{Name: "Cold Harbour Field", LatitudeDeg: 55.02, LongitudeDeg: -2.96, HeightM: 190}
 	s.Dish.DiameterM, s.Dish.Finish = 5.6, Mesh
 	s.Audio.Input = SimulatedReceiver
+	s.Keying.Port, s.Keying.Output, s.Keying.SoundS = SimulatedTransmitter, SimulatedTransmitter, 0
 	s.Bands = []Band{
 		practiceBand("1296 MHz", 1296, 0, 30, 400, 0, 0),
 		practiceBand("5760 MHz", 5760, 1, 55, 60, 0.04, -0.02),

@@ -52,7 +52,7 @@ func TestOneFaultOneLine(t *testing.T) {
 		{"unknown key, near", change{"station", "height_m", "hight_m = 190"}, "station.hight_m", "unknown key; is height_m meant?"},
 		{"unknown key, far", change{"sun", "", "moonshine = true"}, "sun.moonshine",
 			"unknown key; allowed here: min_separation_deg"},
-		{"unknown section", change{"", "version", "version = 1\n[rotor]"}, "rotor", "unknown key; allowed here: version, station, dish, bands, link, axes, motion, tracking, structures, horizon, closed_sectors, permit, park, wind_stow, snow_stow, wind, sun, air, clock, periods, meter, radio, audio, sound, camera, publish, readings"},
+		{"unknown section", change{"", "version", "version = 1\n[rotor]"}, "rotor", "unknown key; allowed here: version, station, dish, bands, link, axes, motion, tracking, structures, horizon, closed_sectors, permit, park, wind_stow, snow_stow, wind, sun, air, clock, periods, meter, radio, keying, audio, sound, camera, publish, readings"},
 		{"quoted key with a point", change{"sun", "", `"a.b" = 1`}, `sun."a\u002Eb"`,
 			"unknown key; allowed here: min_separation_deg"},
 		{"too high", change{"station", "latitude_deg", "latitude_deg = 95"}, "station.latitude_deg", "95 is out of range; must be -90 to 90 degrees"},

@@ -169,6 +169,14 @@ func rows() []Field {
 		{Key: "radio.set_dial", Why: "set the dial in each period, the transmitter in split operation only; false: only read"},
 		{Key: "radio.set_while_transmitting", Why: "set it while transmitting too"},
 
+		{Key: "keying.port", Least: 0, Most: 250, Why: "the serial port of which a line keys the transmitter by way of the sequencer; empty: it is keyed by hand, by a countdown"},
+		{Key: "keying.line", Choices: []string{string(RTSKeys), string(DTRKeys)}, Why: "which of its lines keys; the other stays low"},
+		{Key: "keying.max_transmission_s", Name: "longest transmission", Unit: "s", Least: 1.5, Most: 5, Why: "after which the line falls, whatever the program does; the sequencer needs a limit of its own"},
+		{Key: "keying.tone_output", Least: 0, Most: 250, Why: "the sound system's output that goes to the transmitter, by its ID or name; empty: own echoes aren't measured"},
+		{Key: "keying.lead_s", Name: "tone after keying", Unit: "s", Least: 0.1, Most: 0.5, Why: "from keying to the tone: what sequencer and relays take to go to transmit"},
+		{Key: "keying.back_to_receive_s", Name: "back to receive", Unit: "s", Least: 0, Most: 1, Why: "what they take to go back; the tone is shortened where the echo would come sooner"},
+		{Key: "keying.sound_delay_s", Name: "sound delay", Unit: "s", Least: 0, Most: 0.5, Why: "delay of a tone by way of the sound system, output and input together: a measurement with a cable, or the radio's own sidetone, tells it as a delay error"},
+
 		{Key: "sound.alarms", Why: "whether an alarm sounds until it is acknowledged, where the computer can play sound"},
 		{Key: "sound.player", Least: 0, Most: 200, Why: "a program with its arguments that plays a WAV file; empty: one that the system has"},
 

@@ -65,7 +65,7 @@ func (s Settings) checkMeter(f *faults) {
 	}
 }
 
-// checkRadio checks that a radio has a port of its own.
+// checkRadio checks that a radio, and what keys it, have ports of their own.
 func (s Settings) checkRadio(f *faults) {
 	switch r := s.Radio; {
 	case r.Family == NoRadio || !f.fine("radio.family", "radio.port"):
@@ -73,6 +73,14 @@ func (s Settings) checkRadio(f *faults) {
 		f.add("radio.port", "is empty; must be the port of a radio of the family %s", quoted(string(r.Family)))
 	case r.Port == s.Link.Port:
 		f.add("radio.port", "is the enclosure's; must be another")
+	}
+	key := s.Keying.Port
+	switch {
+	case key == "" || !f.fine("keying.port", "radio.port"):
+	case key == s.Link.Port:
+		f.add("keying.port", "is the enclosure's; must be another")
+	case key == s.Radio.Port && s.Radio.Family != NoRadio:
+		f.add("keying.port", "is the radio's control port; must be another, on which nothing else is spoken")
 	}
 }
 

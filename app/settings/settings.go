@@ -47,6 +47,7 @@ type Settings struct {
 	Periods       Periods           `toml:"periods"`
 	Meter         Meter             `toml:"meter"`
 	Radio         Radio             `toml:"radio"`
+	Keying        Keying            `toml:"keying"`
 	Audio         Audio             `toml:"audio"`
 	Sound         Sound             `toml:"sound"`
 	Camera        Camera            `toml:"camera"`

@@ -46,7 +46,7 @@ func StopsOnEsc(now Now) bool {
 	}
 	return !now.Live || now.Moving || Armed(now) || now.StartingIn > 0 || now.Armed.Is && !now.Armed.Question ||
 		now.Power == desk.PowerComingOn || now.Stop == desk.StopAsked || now.Peak.Running || now.Check.Running || now.Survey.Rounds.Running ||
-		now.Receiving.Running
+		now.Receiving.Running || OwnEchoRuns(now)
 }
 
 // EscWords says on what is open what Esc does now.

@@ -93,3 +93,7 @@ func DriftHzPerS(sky *ephem.Sky, sender, receiver ephem.Site, sentHz float64, re
 	later := PathTo(sky, sender, receiver, received.Add(half)).DopplerHz(sentHz)
 	return (later - before) / (2 * half.Seconds())
 }
+
+// FirstS is the time under way of the echo's first arrival, from the Moon's near face, seconds: by twice the Moon's
+// radius sooner than from its centre.
+func (p Path) FirstS() float64 { return p.DelayS() - 2*moonRadiusM/lightMps }

@@ -31,7 +31,7 @@ const (
 // Config is what a run will do: it is said before it begins.
 type Config struct {
 	Cycles int
-	// ByHand says that the operator keys, by a countdown: Key is never ordered.
+	// ByHand says that the operator keys, by a countdown: Key is never ordered, the tone is sent all the same.
 	ByHand bool
 	// Lead is from the key to the tone, for sequencer and relays; Playback the delay of the sound's path; Back
 	// the time to go back to receive; Limit the longest transmission that the keyer allows.
@@ -82,14 +82,11 @@ type Burst struct {
 	EchoAfter time.Duration
 }
 
-// nearFaceS is by how much the echo of the Moon's near face comes before that of its centre: twice its radius.
-const nearFaceS = 2 * 1737.4 / 299792.458
-
 // BurstAt is the transmission of the cycle that begins at a moment. It is refused where the tone would be too short.
 func (c *Config) BurstAt(begins time.Time) (Burst, error) {
 	b := Burst{Start: c.Lead}
 	path := echo.PathFrom(c.Sky, c.Here, c.Here, begins.Add(c.Lead+c.Playback+maxTone/2))
-	b.EchoAfter = time.Duration((path.DelayS() - nearFaceS) * float64(time.Second))
+	b.EchoAfter = time.Duration(path.FirstS() * float64(time.Second))
 	// The key falls a margin after the tone's end on the air, and the receiver is back a margin before the echo.
 	b.Lasts = min(maxTone, b.EchoAfter-c.Back-2*margin, c.Limit-c.Lead-c.Playback-margin)
 	if b.Lasts < minTone {

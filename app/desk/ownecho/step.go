@@ -235,9 +235,8 @@ func (s *State) cycle(c *Config, in *Inputs, out *Outputs) {
 			return
 		}
 		s.burst, s.toned = burst, true
-		if s.Done++; !c.ByHand {
-			out.HasTone, out.Tone = true, Tone{At: s.begins.Add(burst.Start), Lasts: burst.Lasts, Hz: s.toneHz}
-		}
+		s.Done++
+		out.HasTone, out.Tone = true, Tone{At: s.begins.Add(burst.Start), Lasts: burst.Lasts, Hz: s.toneHz}
 	}
 	within := s.toned && since >= 0 && since < s.burst.KeyOff
 	late := within && !s.high && since > lateBegin // a transmission isn't begun in its middle

@@ -26,7 +26,7 @@ type Pane struct {
 	ownHead, ownWhen, passHead, passWhen *widget.Text
 	own, partner                         *widget.Figures
 	partnerKey, conventionKey, budgetKey *widget.Button
-	agreedKey                            *widget.Button
+	agreedKey, ownKey                    *widget.Button
 	dials                                [2]dial
 	charts                               [4]*smallChart
 
@@ -52,6 +52,8 @@ func New(with widget.Context) *Pane {
 	p.budgetKey = widget.NewButton("Budget…", "echo-budget", "What the echo should be, term by term, and what a partner should hear", p.openBudget).Tight().Sized(widget.SmallText)
 	p.agreedKey = widget.NewButton("—", "echo-agreed",
 		"The frequency agreed with the partner on this band, from which the dial is worked out", p.openAgreed).Tight().Sized(widget.SmallText).Reserve("1296.065 MHz…")
+	p.ownKey = widget.NewButton("Measure…", "echo-own",
+		"Measure the own echo: it says first what it will do", p.openOwn).Tight().Sized(widget.SmallText)
 	for i := range p.charts {
 		p.charts[i] = newSmallChart()
 	}
@@ -65,7 +67,7 @@ func New(with widget.Context) *Pane {
 	p.object = widget.Column(3,
 		widget.Fixed(widget.Row(6, widget.Sharing(p.word), widget.Fixed(p.agreedKey),
 			widget.Fixed(p.budgetKey))), widget.Fixed(p.reasons),
-		widget.Fixed(heads(p.ownHead, p.ownWhen)),
+		widget.Fixed(widget.Row(6, widget.Sharing(p.ownHead), widget.Sharing(p.ownWhen), widget.Fixed(p.ownKey))),
 		widget.Part{Object: p.own.Object(), Share: 8},
 		widget.Fixed(widget.Row(6, widget.Part{Object: p.partnerKey, Share: 1}, widget.Part{Object: p.conventionKey, Share: 1})),
 		widget.Fixed(widget.Row(6, widget.Sharing(p.dials[0].object), widget.Sharing(p.dials[1].object))),

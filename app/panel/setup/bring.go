@@ -27,8 +27,8 @@ func (p *Pane) bringers(section string) []widget.Part {
 		return []widget.Part{widget.Fixed(widget.Row(6, widget.Fixed(ports), widget.Fixed(look), widget.Spring())),
 			widget.Fixed(widget.Row(6, widget.Fixed(board), widget.Spring()))}
 	case "radio":
-		ports := p.portsButton("Ports found…", "setup-radio-ports", "radio.port")
-		return []widget.Part{widget.Fixed(widget.Row(6, widget.Fixed(ports), widget.Spring()))}
+		return []widget.Part{widget.Fixed(widget.Row(6, widget.Fixed(p.portsButton("Radio's port…", "setup-radio-ports", "radio.port")),
+			widget.Fixed(p.portsButton("Keying port…", "setup-keying-ports", "keying.port")), widget.Spring()))}
 	case "station":
 		return []widget.Part{bringer("setup-locator", "IO85ma", "Place of a locator", "Take the middle of this locator's field as the place (Enter)", p.takeLocator)}
 	case "structures":

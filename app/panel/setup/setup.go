@@ -120,7 +120,7 @@ func chapters() []chapter {
 		{"Wind and Sun", []string{"wind", "sun"}},
 		{"Receiver audio", []string{"audio"}},
 		{"Noise meter", []string{"meter"}},
-		{"Radio", []string{"radio"}},
+		{"Radio", []string{"radio", "keying"}},
 		{"Alarm limits", []string{"readings"}},
 		{"Sound and camera", []string{"sound", "camera"}},
 		{"Other programs", []string{"publish"}},

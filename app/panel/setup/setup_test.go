@@ -223,9 +223,9 @@ func TestWrongInputIsMarkedAndCannotBeSaved(t *testing.T) {
 	}
 }
 
-// A port that is chosen goes to the key of the button: the radio's is not the enclosure's.
+// A port that is chosen goes to the key of the button: the one that keys is not the enclosure's.
 func TestPortsFoundGoToTheirKeys(t *testing.T) {
-	for _, key := range []string{"link.port", "radio.port"} {
+	for _, key := range []string{"link.port", "radio.port", "keying.port"} {
 		p, _ := pane(t)
 		p.offerPorts(key, []Port{{Path: "/dev/ttyUSB7"}})
 		for _, one := range widget.Inventory(p.with.Open.Object()) {
@@ -234,7 +234,7 @@ func TestPortsFoundGoToTheirKeys(t *testing.T) {
 			}
 		}
 		got := p.draft.Settings()
-		for name, port := range map[string]string{"link.port": got.Link.Port, "radio.port": got.Radio.Port} {
+		for name, port := range map[string]string{"link.port": got.Link.Port, "radio.port": got.Radio.Port, "keying.port": got.Keying.Port} {
 			if (port == "/dev/ttyUSB7") != (name == key) {
 				t.Errorf("chosen for %s: %s is %q", key, name, port)
 			}

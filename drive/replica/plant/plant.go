@@ -30,6 +30,7 @@ type Plant struct {
 	thermal thermal
 	radio   radio
 	keying  sequencer
+	keyLine bool
 	busV    float64
 	powered bool
 	onFor   float64 // seconds since the order
@@ -83,6 +84,9 @@ func (p *Plant) SetWind(w Wind) error {
 
 // SetSending says whether somebody wants to send in our periods.
 func (p *Plant) SetSending(sending bool) { p.config.Sequencer.Sending = sending }
+
+// SetKey sets the line that keys the transmitter whatever the period; it transmits when permitted.
+func (p *Plant) SetKey(high bool) { p.keyLine = high }
 
 // Config returns the configuration as it is now.
 func (p *Plant) Config() Config { return p.config }
@@ -260,7 +264,7 @@ const copperPerC = 0.00393
 // sendWanted says whether somebody wants to send, may, and the relay can switch.
 func (p *Plant) sendWanted() bool {
 	t := &p.config.Sequencer
-	return t.Sending && p.in.Permit && !p.wrong.dark && p.relayV() >= t.LeastRelayV && t.ours(p.Now())
+	return (p.keyLine || t.Sending && t.ours(p.Now())) && p.in.Permit && !p.wrong.dark && p.relayV() >= t.LeastRelayV
 }
 
 func (p *Plant) relayV() float64 {

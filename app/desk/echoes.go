@@ -1,0 +1,261 @@
+package desk
+
+import (
+	"math"
+	"slices"
+	"time"
+
+	"beamhelm/app/desk/ownecho"
+	"beamhelm/app/desk/radio"
+	"beamhelm/app/settings"
+	"beamhelm/drive/step"
+)
+
+// OwnEcho is the measurement of the station's own echoes: what one would do, how the newest stands, what they found.
+// It is not changed once published.
+type OwnEcho struct {
+	// Why says why there can't be one now; empty where there can. The permit isn't judged: it is asked for.
+	Why string
+	// Plan is what a run of so many cycles would do, nil where the path isn't known; ReceiveDialHz and TransmitDialHz are
+	// its dials, EchoHz where it will be heard.
+	Plan                                  *ownecho.Config
+	ReceiveDialHz, TransmitDialHz, EchoHz float64
+	// MoonUp says that the beam follows the Moon, which is up.
+	MoonUp bool
+	// Waiting is for the permit; then Request is the run that is asked for, nil for none.
+	Waiting bool
+	Request *ownecho.Request
+	// Progress is of the newest run.
+	Progress ownecho.Progress
+	// Last is the newest result of this session, nil for none; Before are those kept, newest last.
+	Last   *ownecho.Result
+	Before []ownecho.Result
+}
+
+// echoesState is what is carried from step to step.
+type echoesState struct {
+	Cycles  int
+	Number  uint64 // of the newest press
+	Waiting bool   // for the permit
+	Asked   step.Nanos
+	Own     bool // the permit was requested for it
+	Request *ownecho.Request
+	Told    uint64 // the run of which the end was told
+	Answer  uint64 // the run whose answer was taken
+	Plan    *ownecho.Config
+	MoonUp  bool
+	Why     string
+	Against string // the permit, in the step before: ": " and what inhibits it
+	Budget  radio.EchoBudget
+	Last    *ownecho.Result
+	Results []ownecho.Result
+}
+
+const (
+	// permitComes is how long the permit is waited for.
+	permitComes   = 8 * time.Second
+	mostOwnEchoes = 500
+)
+
+// take takes up what was kept.
+func (e *echoesState) take(kept []ownecho.Result) {
+	e.Results = slices.DeleteFunc(slices.Clone(kept), func(r ownecho.Result) bool { return !r.Keepable() })
+}
+
+// orderEchoes begins a measurement, says how long one is to be, or ends it.
+func (t *turn) orderEchoes(o Order) {
+	e := &t.s.Echoes
+	if o.Index > 0 {
+		e.Cycles = min(o.Index, ownecho.MaxCycles)
+	}
+	switch {
+	case !o.On && o.Index == 0:
+		t.endEchoes("ended by the operator")
+		return
+	case !o.On:
+		return
+	}
+	t.s.NudgeAt = t.in.Now
+	why := t.busy()
+	if why == "" {
+		why = e.Why
+	}
+	if why == "" && e.Plan == nil {
+		why = "being worked out"
+	}
+	if why != "" {
+		t.say(Warning, "No measurement of own echoes: %s", why)
+		return
+	}
+	e.Number++
+	e.Waiting, e.Asked, e.Own = true, t.in.Now, !t.s.Permit.Requested
+	if e.Own {
+		t.press.Request = true
+	}
+}
+
+// echoes follows the measurement: it begins with the permit, and takes what it finds.
+func (t *turn) echoes() {
+	e, p := &t.s.Echoes, &t.in.OwnEcho
+	switch {
+	case !e.Waiting:
+	case t.in.Loop.Permit.Granted && !t.in.Loop.Permit.Keyed:
+		plan := *e.Plan
+		plan.Cycles = t.s.cycles()
+		plan.Seed = uint64(t.in.At.UnixNano())
+		e.Waiting = false
+		e.Request = &ownecho.Request{Number: e.Number, Config: plan, Stops: t.in.Stops, MHz: plan.TransmitHz / 1e6,
+			SpreadHz: e.Budget.SpreadHz}
+		t.say(Notice, "Own echoes: %d cycles, %.0f s of transmission", plan.Cycles, plan.Transmits().Seconds())
+	case t.in.Now-e.Asked > permitComes:
+		t.endEchoes("the transmit permit wasn't given" + e.Against)
+	case !t.s.Permit.Requested && t.in.Now-e.Asked > acknowledge:
+		t.endEchoes("the transmit permit was refused")
+	}
+	if r := e.Request; r != nil && p.Run == r.Number && e.Told != p.Run && !p.Running && (p.Refused != "" || p.Complete || p.Ended != "") {
+		t.echoesEnded()
+	}
+	if p.Found != nil && p.Final && p.Run != 0 && e.Answer != p.Run && p.Run == e.Number {
+		e.Answer = p.Run
+		t.takeEchoes(*p.Found)
+	}
+}
+
+func (s *State) cycles() int {
+	if s.Echoes.Cycles == 0 {
+		return ownecho.UsualCycles[0]
+	}
+	return s.Echoes.Cycles
+}
+
+// endEchoes ends a measurement, or the wait for the permit.
+func (t *turn) endEchoes(why string) {
+	e := &t.s.Echoes
+	switch {
+	case e.Waiting:
+		e.Waiting = false
+		t.say(Notice, "No measurement of own echoes: %s", why)
+		t.leavePermit()
+	case e.Request != nil && t.in.OwnEcho.Run != e.Request.Number:
+		e.Request = nil // it has not begun
+		t.leavePermit()
+	case e.Request != nil:
+		t.echoesEndedBy(why)
+	}
+}
+
+// leavePermit withdraws the permit that was requested for the measurement.
+func (t *turn) leavePermit() {
+	if t.s.Echoes.Own {
+		t.press.Withdraw, t.press.Request = true, false
+	}
+}
+
+// echoesEnded tells how a run ended by itself.
+func (t *turn) echoesEnded() {
+	p := &t.in.OwnEcho
+	switch {
+	case p.Refused != "":
+		t.echoesEndedBy(p.Refused)
+	case p.Complete:
+		t.echoesEndedBy("")
+	default:
+		t.echoesEndedBy(p.Ended)
+	}
+}
+
+// echoesEndedBy ends a run: the request goes, and with it whatever still keys; and the permit that was requested for it.
+func (t *turn) echoesEndedBy(why string) {
+	e, p := &t.s.Echoes, &t.in.OwnEcho
+	e.Told, e.Request = e.Number, nil
+	if why != "" {
+		t.say(Warning, "Own echoes ended after %d cycles: %s", p.Counted, why)
+	}
+	t.leavePermit()
+	if p.StillKeyed {
+		t.press.Withdraw = true
+		t.say(AlarmGrade, "The transmitter stays keyed though its line is low: the transmit permit is withdrawn. Look at the sequencer")
+	}
+}
+
+// takeEchoes takes what a run found.
+func (t *turn) takeEchoes(r ownecho.Result) {
+	e := &t.s.Echoes
+	r.At = t.in.At
+	r.Band, r.Feed = t.c.Names(t.s.Band, t.s.Feed)
+	d, _, _ := t.c.Place(t.c.Moon(), t.in.At)
+	r.El = d.El
+	r.Compare(e.Budget)
+	e.Last = &r
+	switch {
+	case r.Why != "":
+		t.say(Warning, "Own echoes: no answer, %s", r.Why)
+		return
+	case r.Detected:
+		t.say(Normal, "Own echo found: %.1f ±%.1f dB-Hz, %.1f dB in %d Hz, %+.1f ±%.1f Hz", r.CN0DBHz, r.CN0ErrorDB,
+			ownecho.InBandwidthDB(r.CN0DBHz), ownecho.BandwidthHz, r.OffsetHz, r.OffsetErrorHz)
+	default:
+		t.say(Notice, "No echo found in %d cycles", r.Cycles)
+	}
+	e.Results = append(slices.Clone(e.Results), r)
+	if over := len(e.Results) - mostOwnEchoes; over > 0 {
+		e.Results = e.Results[over:]
+	}
+}
+
+// echoesStatus is what may be known of it, with the path of the moment.
+func (t *turn) echoesStatus(path *radio.Path) OwnEcho {
+	e, s := &t.s.Echoes, t.s
+	if e.Against = ""; len(t.inhibits) > 0 {
+		e.Against = ": " + t.inhibits[0].String()
+	}
+	e.MoonUp = path != nil && path.Up && s.Aim == trackAim && s.Choice.Kind == Moon
+	out := OwnEcho{MoonUp: e.MoonUp, Waiting: e.Waiting, Request: e.Request, Progress: t.in.OwnEcho, Last: e.Last, Before: e.Results}
+	if e.Plan = nil; path != nil {
+		e.Budget = path.Budget
+		plan := t.echoesPlan(path)
+		e.Plan, out.Plan, out.EchoHz = &plan, &plan, plan.EchoHz(t.in.At)
+		converter := radio.ConverterOf(&t.c.Settings.Bands[s.Band])
+		out.ReceiveDialHz, out.TransmitDialHz = converter.Dial(plan.ReceiveHz), converter.Dial(plan.TransmitHz)
+	}
+	e.Why = t.echoesBlocked()
+	out.Why = e.Why
+	return out
+}
+
+// echoesPlan is what a run would do now.
+func (t *turn) echoesPlan(path *radio.Path) ownecho.Config {
+	c := t.c
+	plan := ownecho.FromSettings(c.Settings.Keying)
+	plan.Cycles, plan.ToneHz, plan.Sky, plan.Here = t.s.cycles(), c.Settings.Audio.PitchHz, c.Sky, c.Site()
+	receive, transmit := math.NaN(), math.NaN()
+	if d := t.in.Dialled; d.Has {
+		converter := radio.ConverterOf(&c.Settings.Bands[t.s.Band])
+		receive, transmit = converter.Air(d.ReceiveHz), converter.Air(d.TransmitHz)
+	}
+	plan.Tune(path.AgreedHz, transmit, receive, t.in.At)
+	return plan
+}
+
+// echoesBlocked says why there can't be a measurement now; empty where there can.
+func (t *turn) echoesBlocked() string {
+	e, p := &t.s.Echoes, &t.in.OwnEcho
+	switch {
+	case !p.Has || t.c.Settings.Keying.Output == "":
+		return "no tone output is chosen: Set-up, Radio"
+	case t.c.Settings.Audio.Sideband != settings.UpperSideband:
+		return "it needs the upper sideband: audio.sideband in Set-up"
+	case e.Plan == nil:
+		return "being worked out"
+	case !e.MoonUp:
+		return "the dish must track the Moon, above the lowest elevation"
+	case p.Trouble != "" && !p.Running:
+		return p.Trouble
+	case !e.Plan.Heard(t.in.At):
+		return "the radio's dials are too far apart: the echo is outside the receiver's filter"
+	}
+	if err := e.Plan.Validate(); err != nil {
+		return err.Error()
+	}
+	return ""
+}

@@ -1,0 +1,36 @@
+package echotest
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/dsp/fourier"
+)
+
+// Fading is what the Moon makes of a carrier: complex noise of mean power 1, n samples of it, spread over so many hertz
+// limb to limb as its surface returns them. normal draws normal deviates of mean 0 and variance 1.
+func Fading(normal func() float64, mhz, spreadHz, rateHz float64, n int) []complex128 {
+	shape := newProfile(surface(mhz))
+	whole := smoothLength(4*n) / 2 * 2 // longer, so that its end does not join its beginning
+	line := make([]complex128, whole)
+	sum := 0.0
+	for i := range line {
+		f := float64(i) * rateHz / float64(whole)
+		if i > whole/2 {
+			f -= rateHz
+		}
+		x := 0.0
+		if f != 0 {
+			x = f / max(spreadHz/2, rateHz/float64(whole))
+		}
+		if math.Abs(x) <= 1 {
+			a := math.Sqrt(shape.at(x))
+			line[i] = complex(a*normal(), a*normal())
+			sum += 2 * a * a
+		}
+	}
+	envelope := fourier.NewCmplxFFT(whole).Sequence(nil, line)[:n]
+	for i := range envelope {
+		envelope[i] /= complex(math.Sqrt(sum), 0)
+	}
+	return envelope
+}
