@@ -28,7 +28,7 @@ func (p *session) openEchoes(runner *desk.RunnerConfig, sounds audio.System) {
 	c := echorun.Config{
 		Status: func() *desk.Status { return p.desk.Status() }, Dish: p.dishNow, Clock: p.now,
 		Window: func() time.Duration { return p.desk.WindowSilence() },
-		Output: p.tones, Input: p.audio.Status, Tape: p.audio.Tape(), Simulated: p.source.Practice,
+		Output: p.tones, Input: p.audio.Status, Listen: p.audio.Listen, Tape: p.audio.Tape(), Simulated: p.source.Practice,
 	}
 	switch {
 	case p.source.Practice:
@@ -63,8 +63,8 @@ func (p *session) dishNow() echorun.Dish {
 	_, now := p.now()
 	link := now-s.Now < statusCounts && s.Link.Age < replyCounts &&
 		(s.Link.State == step.LinkGood || s.Link.State == step.LinkWaiting)
-	return echorun.Dish{Permit: s.Permit.Granted, Keyed: s.Permit.Keyed, Link: link, Tripped: s.Lock.Locked, AtDish: s.Working,
-		Stops: p.loop.Stops()}
+	return echorun.Dish{Permit: s.Permit.Granted, Keyed: s.Permit.Keyed, Link: link, Tripped: s.Lock.Locked,
+		AtDish: s.Working, Stops: p.loop.Stops()}
 }
 
 // simulatedLine keys the simulated transmitter.
@@ -109,8 +109,9 @@ func (p *session) returned(sent time.Time, lasts time.Duration) practice.Return 
 	b.Add(plan.TransmitHz, echo.CentreBright, off)
 	hz := plan.TransmitHz + plan.ToneHz
 	return practice.Return{
-		Delay:     time.Duration(path.FirstS() * float64(time.Second)),
-		DopplerHz: path.DopplerHz(hz) + plan.TransmitHz - plan.ReceiveHz, DriftHzPerS: echo.DriftHzPerS(p.sky, plan.Here, plan.Here, hz, path.Received),
-		SpreadHz: b.SpreadHz, DBHz: b.DensityDBHz, MHz: plan.TransmitHz / 1e6,
+		Delay:       time.Duration(path.FirstS() * float64(time.Second)),
+		DopplerHz:   path.DopplerHz(hz) + plan.TransmitHz - plan.ReceiveHz,
+		DriftHzPerS: echo.DriftHzPerS(p.sky, plan.Here, plan.Here, hz, path.Received),
+		SpreadHz:    b.SpreadHz, DBHz: b.DensityDBHz, MHz: plan.TransmitHz / 1e6,
 	}
 }

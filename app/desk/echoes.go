@@ -112,7 +112,8 @@ func (t *turn) echoes() {
 	case !t.s.Permit.Requested && t.in.Now-e.Asked > acknowledge:
 		t.endEchoes("the transmit permit was refused")
 	}
-	if r := e.Request; r != nil && p.Run == r.Number && e.Told != p.Run && !p.Running && (p.Refused != "" || p.Complete || p.Ended != "") {
+	over := !p.Running && (p.Refused != "" || p.Complete || p.Ended != "")
+	if r := e.Request; r != nil && p.Run == r.Number && e.Told != p.Run && over {
 		t.echoesEnded()
 	}
 	if p.Found != nil && p.Final && p.Run != 0 && e.Answer != p.Run && p.Run == e.Number {
@@ -174,7 +175,8 @@ func (t *turn) echoesEndedBy(why string) {
 	t.leavePermit()
 	if p.StillKeyed {
 		t.press.Withdraw = true
-		t.say(AlarmGrade, "The transmitter stays keyed though its line is low: the transmit permit is withdrawn. Look at the sequencer")
+		t.say(AlarmGrade, "The transmitter stays keyed though its line is low: the transmit permit is withdrawn. "+
+			"Look at the sequencer")
 	}
 }
 
@@ -210,7 +212,8 @@ func (t *turn) echoesStatus(path *radio.Path) OwnEcho {
 		e.Against = ": " + t.inhibits[0].String()
 	}
 	e.MoonUp = path != nil && path.Up && s.Aim == trackAim && s.Choice.Kind == Moon
-	out := OwnEcho{MoonUp: e.MoonUp, Waiting: e.Waiting, Request: e.Request, Progress: t.in.OwnEcho, Last: e.Last, Before: e.Results}
+	out := OwnEcho{MoonUp: e.MoonUp, Waiting: e.Waiting, Request: e.Request, Progress: t.in.OwnEcho,
+		Last: e.Last, Before: e.Results}
 	if e.Plan = nil; path != nil {
 		e.Budget = path.Budget
 		plan := t.echoesPlan(path)

@@ -101,7 +101,7 @@ func (s *Station) find(r *ownecho.Request, began time.Time, cycles []echotest.Cy
 	for i, x := range heard {
 		samples[i] = float64(x)
 	}
-	return ownecho.Judge(&r.Config, samples, spectrum.Rate, began.Sub(first), cycles, r.MHz, r.SpreadHz, looks)
+	return ownecho.Judge(samples, spectrum.Rate, began.Sub(first), cycles, r.MHz, r.SpreadHz, looks)
 }
 
 // take takes an answer in.

@@ -45,6 +45,8 @@ type Config struct {
 	Open   func() (keying.Keyer, error)
 	Output Output
 	Input  func() audio.InputStatus
+	// Listen says that somebody listens to the receiver.
+	Listen func()
 	Tape   *audio.Tape
 	// Simulated says that dish and transmitter are; Wanted, if any, is told whether a run is wanted.
 	Simulated bool
@@ -88,6 +90,8 @@ func New(c Config) *Station {
 func (s *Station) Progress() ownecho.Progress { return *s.progress.Load() }
 
 const (
+	// stepEvery is how often it steps in a run, idleEvery else.
+	idleEvery = 100 * time.Millisecond
 	stepEvery = 20 * time.Millisecond
 	// windowSilent is for how long a run goes on without a sign of life from the window, statusOld without one from the desk.
 	windowSilent = 1500 * time.Millisecond
@@ -98,7 +102,7 @@ const (
 
 // Run steps until the context ends, and unkeys at its end.
 func (s *Station) Run(ctx context.Context) {
-	ticker := time.NewTicker(stepEvery)
+	ticker, every := time.NewTicker(idleEvery), idleEvery
 	defer ticker.Stop()
 	defer s.detection.Wait()
 	defer func() {
@@ -117,7 +121,19 @@ func (s *Station) Run(ctx context.Context) {
 		}
 		ending.Here("own echoes")
 		s.step()
+		if wanted := s.every(); wanted != every {
+			every = wanted
+			ticker.Reset(every)
+		}
 	}
+}
+
+// every is how often to step now.
+func (s *Station) every() time.Duration {
+	if s.state.Running {
+		return stepEvery
+	}
+	return idleEvery
 }
 
 // step makes a step of the run and does what it comes to: the key first.
@@ -165,6 +181,9 @@ func (s *Station) inputs(status *desk.Status, dish Dish) ownecho.Inputs {
 	case s.state.Running:
 		in.Stop = dish.Stops != s.request.Stops
 		in.End = request == nil || request.Number != s.request.Number
+	}
+	if request != nil || echo.Waiting || s.state.Running {
+		s.c.Listen()
 	}
 	if s.c.Wanted != nil && (request != nil || echo.Waiting) != s.wanted {
 		s.wanted = !s.wanted

@@ -63,7 +63,7 @@ func begin(t *testing.T) (*stand, func()) {
 	now := func() (time.Time, time.Duration) { d := time.Since(from); return sky0.Add(d), d }
 	s := New(Config{
 		Status: func() *desk.Status { h.status.At, _ = now(); copied := h.status; return &copied }, Dish: func() Dish { return h.dish },
-		Clock: now, Window: func() time.Duration { return h.window }, Output: h, Input: func() audio.InputStatus { return h.input }, Tape: &h.tape,
+		Clock: now, Window: func() time.Duration { return h.window }, Output: h, Input: func() audio.InputStatus { return h.input }, Tape: &h.tape, Listen: func() {},
 		Open: func() (keying.Keyer, error) { return h, nil },
 	})
 	ctx, end := context.WithCancel(t.Context())

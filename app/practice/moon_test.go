@@ -55,13 +55,13 @@ func run(seed uint64, dbhz float64, shift time.Duration) (heard []float64, plan 
 // found where nothing is returned.
 func TestTheMoonReturnsWhatIsSent(t *testing.T) {
 	heard, plan := run(3, 20, 40*time.Millisecond)
-	r := ownecho.Judge(&ownecho.Config{}, heard, spectrum.Rate, 0, plan, 1296, 12, 2)
+	r := ownecho.Judge(heard, spectrum.Rate, 0, plan, 1296, 12, 2)
 	if !r.Detected || math.Abs(r.CN0DBHz-20) > 3*max(0.3, r.CN0ErrorDB) || math.Abs(r.OffsetHz) > 1.5 || r.SpreadHz < 8 || r.SpreadHz > 18 ||
 		math.Abs(r.DelayErrorMS-40) > 25 {
 		t.Errorf("%+v", r)
 	}
 	heard, plan = run(4, math.Inf(-1), 0)
-	if r := ownecho.Judge(&ownecho.Config{}, heard, spectrum.Rate, 0, plan, 1296, 12, 2); r.Detected || r.NoiseProbability < 1e-3 {
+	if r := ownecho.Judge(heard, spectrum.Rate, 0, plan, 1296, 12, 2); r.Detected || r.NoiseProbability < 1e-3 {
 		t.Errorf("of nothing: %+v", r)
 	}
 }

@@ -53,8 +53,8 @@ func (p *playing) Close() {
 
 // run asks for blocks when they are due, as a sound card does.
 func (p *playing) run(fill func([]float32)) {
-	block := make([]float32, audio.Rate/50)
-	lasts := time.Second / 50
+	block := make([]float32, audio.Rate/10)
+	lasts := time.Second / 10
 	ticker := time.NewTicker(lasts)
 	defer ticker.Stop()
 	for began, count := time.Now(), 0; ; {

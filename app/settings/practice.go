@@ -63,6 +63,7 @@ func Practice() Settings {
 	s.Dish.DiameterM, s.Dish.Finish = 5.6, Mesh
 	s.Audio.Input = SimulatedReceiver
 	s.Keying.Port, s.Keying.Output, s.Keying.SoundS = SimulatedTransmitter, SimulatedTransmitter, 0
+	s.Keying.LeadS = 0.4 // the simulated sequencer takes 0.3
 	s.Bands = []Band{
 		practiceBand("1296 MHz", 1296, 0, 30, 400, 0, 0),
 		practiceBand("5760 MHz", 5760, 1, 55, 60, 0.04, -0.02),

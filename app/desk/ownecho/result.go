@@ -64,7 +64,8 @@ func (r *Result) Difference() (db, errorDB float64, ok bool) {
 
 // Keepable says that a kept result can be used.
 func (r *Result) Keepable() bool {
-	for _, f := range [...]float64{r.CN0DBHz, r.CN0ErrorDB, r.OffsetHz, r.OffsetErrorHz, r.SpreadHz, r.ExpectedDBHz, r.El.Rad()} {
+	for _, f := range [...]float64{r.CN0DBHz, r.CN0ErrorDB, r.OffsetHz, r.OffsetErrorHz, r.SpreadHz, r.ExpectedDBHz,
+		r.El.Rad()} {
 		if math.IsNaN(f) || math.Abs(f) > 1e4 {
 			return false
 		}
@@ -87,7 +88,8 @@ const falseAlarms = 1e-3
 
 // Judge looks for the echoes of the cycles that count in the recording of a run, whose first sample is of the run's
 // beginning, shifted by shift. looks is how many times the run will be looked at.
-func Judge(c *Config, samples []float64, rateHz float64, shift time.Duration, cycles []echotest.Cycle, mhz, spreadHz float64, looks int) (r Result) {
+func Judge(samples []float64, rateHz float64, shift time.Duration, cycles []echotest.Cycle, mhz, spreadHz float64,
+	looks int) (r Result) {
 	p := echotest.Plan{SpreadHz: spreadHz, SearchHz: searchHz, DriftLimitHzPerS: driftHz, MHz: mhz}
 	for _, one := range cycles {
 		for _, s := range [...]*float64{&one.KeyS, &one.KeyOffS, &one.ToneStartS, &one.EchoStartS} {

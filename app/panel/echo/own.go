@@ -37,7 +37,8 @@ func (p *Pane) openOwn() {
 		Tight().Sized(widget.SmallText).Reserve("40 cycles")
 	s.start = widget.NewButton("Start", "own-echo-start",
 		"Request the transmit permit and begin: the station transmits", s.begin).Looking(widget.Primary)
-	s.ending = widget.NewButton("Stop", "own-echo-stop", "End the run: the key drops at once (so do Esc and STOP, which stop the dish as well)",
+	s.ending = widget.NewButton("Stop", "own-echo-stop",
+		"End the run: the key drops at once. Esc and STOP do the same, and stop the dish",
 		func() { p.with.Desk.Ask(desk.Order{Kind: desk.MeasureEchoes}) })
 	closing := widget.NewButton("Close", "own-echo-close", "Close; a run goes on", nil)
 	parts := []widget.Part{}
