@@ -12,7 +12,8 @@ import (
 // echoing is a bench on the Moon with somebody who keys.
 type echoing struct {
 	*bench
-	p ownecho.Progress
+	p     ownecho.Progress
+	stops uint64
 }
 
 func newEchoing(t *testing.T) *echoing {
@@ -28,7 +29,7 @@ func (b *echoing) pass(d time.Duration, orders ...Order) {
 	b.at, b.now = b.at.Add(d), b.now+d
 	b.loop.Now = b.now
 	b.onTarget()
-	b.out = Step(&b.c, &b.s, &Inputs{At: b.at, Now: b.now, Loop: &b.loop, Orders: orders, NoiseDB: math.NaN(), OwnEcho: b.p, Stops: b.s.Stops})
+	b.out = Step(&b.c, &b.s, &Inputs{At: b.at, Now: b.now, Loop: &b.loop, Orders: orders, NoiseDB: math.NaN(), OwnEcho: b.p, Stops: b.stops})
 	b.asked = nil
 	for _, m := range b.out.Commands {
 		b.obey(m)
@@ -129,7 +130,7 @@ func TestOwnEchoesEnd(t *testing.T) {
 	for name, end := range map[string]func(*echoing){
 		"by the sheet":     func(b *echoing) { b.pass(100*time.Millisecond, Order{Kind: MeasureEchoes}) },
 		"the end of a job": func(b *echoing) { b.pass(100*time.Millisecond, Order{Kind: EndJob}) },
-		"a Stop":           func(b *echoing) { b.s.Stops--; b.pass(100 * time.Millisecond) },
+		"a Stop":           func(b *echoing) { b.stops++; b.pass(100 * time.Millisecond) },
 		"by who keys":      func(b *echoing) { b.p.Running, b.p.Ended = false, "a trip"; b.pass(100 * time.Millisecond) },
 		"refused":          func(b *echoing) { b.p.Running, b.p.Refused = false, "no"; b.pass(100 * time.Millisecond) },
 		"it stays keyed": func(b *echoing) {
@@ -146,8 +147,8 @@ func TestOwnEchoesEnd(t *testing.T) {
 		}
 	}
 	b := newEchoing(t)
-	order := Order{Kind: MeasureEchoes, On: true, Stops: b.s.Stops}
-	b.s.Stops++ // the Stop came after the press
+	order := Order{Kind: MeasureEchoes, On: true, Stops: b.stops}
+	b.stops++ // the Stop came after the press
 	b.pass(100*time.Millisecond, order)
 	if b.out.Status.OwnEcho.Waiting {
 		t.Error("a press before the Stop counts")

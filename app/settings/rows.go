@@ -175,7 +175,7 @@ func rows() []Field {
 		{Key: "keying.tone_output", Least: 0, Most: 250, Why: "the sound system's output that goes to the transmitter, by its ID or name; empty: own echoes aren't measured"},
 		{Key: "keying.lead_s", Name: "tone after keying", Unit: "s", Least: 0.1, Most: 0.5, Why: "from keying to the tone: what sequencer and relays take to go to transmit"},
 		{Key: "keying.back_to_receive_s", Name: "back to receive", Unit: "s", Least: 0, Most: 1, Why: "what they take to go back; the tone is shortened where the echo would come sooner"},
-		{Key: "keying.sound_delay_s", Name: "sound delay", Unit: "s", Least: 0, Most: 0.5, Why: "delay of a tone by way of the sound system, output and input together: a measurement with a cable, or the radio's own sidetone, tells it as a delay error"},
+		{Key: "keying.sound_delay_s", Name: "sound delay", Unit: "s", Least: 0, Most: 0.5, Why: "delay of a tone by way of the sound system, output and input together: a measurement with a cable, or the radio's own monitor, tells it as a delay error"},
 
 		{Key: "sound.alarms", Why: "whether an alarm sounds until it is acknowledged, where the computer can play sound"},
 		{Key: "sound.player", Least: 0, Most: 200, Why: "a program with its arguments that plays a WAV file; empty: one that the system has"},
