@@ -14,7 +14,8 @@ type ownSheet struct {
 	pane                  *Pane
 	lines                 [4]*widget.Prose
 	state, count          *widget.Text
-	head, when            *widget.Text
+	head                  *widget.Prose
+	when                  *widget.Text
 	figures               *widget.Figures
 	history               [historyLines]*widget.Prose
 	cycles, start, ending *widget.Button
@@ -25,7 +26,7 @@ func (p *Pane) openOwn() {
 	s := &ownSheet{pane: p, figures: widget.NewFigures("own-echo", 6),
 		state: widget.NewText("").Sized(widget.FigureText).Bold().Elastic().Named("own-echo-state"),
 		count: widget.NewLabel("").Elastic().Named("own-echo-count"),
-		head:  widget.NewText("").Bold().Elastic().Named("own-echo-head"), when: widget.NewLabel("").Right().Elastic()}
+		head:  widget.NewProse("").Named("own-echo-head"), when: widget.NewLabel("").Elastic()}
 	for i := range s.lines {
 		s.lines[i] = widget.NewProse("").Small().Named([...]string{"own-echo-run", "own-echo-dials", "own-echo-expected",
 			"own-echo-care"}[i])
@@ -46,7 +47,7 @@ func (p *Pane) openOwn() {
 		parts = append(parts, widget.Fixed(line))
 	}
 	parts = append(parts, widget.Fixed(widget.Row(8, widget.Sharing(s.state), widget.Fixed(s.cycles))), widget.Fixed(s.count),
-		widget.Fixed(widget.Row(6, widget.Part{Object: s.head, Share: 3}, widget.Part{Object: s.when, Share: 2})),
+		widget.Fixed(s.head), widget.Fixed(s.when),
 		widget.Part{Object: s.figures.Object(), Share: 2, Least: 118},
 		widget.Fixed(widget.NewLabel("Earlier on this band")))
 	for _, line := range s.history {
