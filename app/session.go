@@ -79,12 +79,16 @@ type session struct {
 	log      *slog.Logger
 	orders   *loggedDesk
 
-	seed     uint64 // of practice
-	sky      *ephem.Sky
-	settings settings.Settings // in force, from the source
-	source   settings.Source
-	restart  atomic.Bool // open again after the end
-	close    func()      // closes the window
+	seed uint64 // of practice
+	// clockAhead is by how many nanoseconds the simulated computer's clock was set forward.
+	clockAhead atomic.Int64
+	sky        *ephem.Sky
+	settings   settings.Settings // in force, from the source
+	source     settings.Source
+	restart    atomic.Bool // open again after the end
+	// toPractice says that it opens again with the simulated dish.
+	toPractice atomic.Bool
+	close      func()      // closes the window
 
 	operator atomic.Pointer[string]     // the name last given with a note
 	look     atomic.Pointer[panel.Look] // how the window is set
@@ -142,7 +146,7 @@ func begin(o options, stderr io.Writer) (*session, error) {
 	p.keepCrash()
 	memory := p.remember()
 	began := time.Now()
-	now := skyClock(o, source, began)
+	now := skyClock(o, source, began, &p.clockAhead)
 	at, _ := now()
 	open, name := notAfterOthers(serial(s.Link), p.heard, p.distrust), s.Link.Port
 	if source.Practice {
@@ -198,12 +202,12 @@ func serial(l settings.Link) link.Opener {
 }
 
 // skyClock tells the time of the sky and the loop's: in practice the sky begins
-// at the moment asked for and runs at the normal rate.
-func skyClock(o options, source settings.Source, began time.Time) desk.Clock {
+// at the moment asked for and runs at the normal rate, but for what its clock is set ahead.
+func skyClock(o options, source settings.Source, began time.Time, ahead *atomic.Int64) desk.Clock {
 	return func() (time.Time, step.Nanos) {
 		now := time.Since(began)
 		if source.Practice {
-			return o.from.Add(now), now
+			return o.from.Add(now + time.Duration(ahead.Load())), now
 		}
 		return clock.Now().UTC(), now
 	}

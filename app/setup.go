@@ -107,7 +107,64 @@ func (p *session) openAgain() error {
 	if err != nil {
 		return err
 	}
+	if p.toPractice.Load() {
+		return again(path, argsForPractice(os.Args, p.source.Path))
+	}
 	return again(path, argsAgain(os.Args, p.source.Practice))
+}
+
+// practiceSwitch is the way to practice and back, as the window sees it.
+type practiceSwitch struct{ session *session }
+
+// Blocked implements panel.PracticeSwitch.
+func (s practiceSwitch) Blocked() string {
+	if !s.session.source.Practice {
+		return ""
+	}
+	path := backTo(os.Args)
+	if path == "" {
+		path = settings.UsualPath()
+	}
+	if _, err := os.Stat(path); err != nil {
+		return "There are no settings of a dish to go back to: Set-up writes them."
+	}
+	return ""
+}
+
+// Go implements panel.PracticeSwitch.
+func (s practiceSwitch) Go() {
+	s.session.toPractice.Store(!s.session.source.Practice)
+	s.session.restart.Store(true)
+	s.session.close()
+}
+
+// argsForPractice are the arguments of the program run anew with the simulated dish: path is where it goes back to.
+func argsForPractice(args []string, path string) (kept []string) {
+	for i := 0; i < len(args); i++ {
+		name, _, joined := strings.Cut(strings.TrimLeft(args[i], "-"), "=")
+		if i > 0 && strings.HasPrefix(args[i], "-") && name == "settings" {
+			if !joined {
+				i++
+			}
+			continue
+		}
+		kept = append(kept, args[i])
+	}
+	kept = append(kept, "-practice")
+	if path != "" {
+		kept = append(kept, "-back-to", path)
+	}
+	return kept
+}
+
+// backTo is the settings file that practice goes back to, as it was begun from the window; empty: the usual one.
+func backTo(args []string) string {
+	for i, arg := range args {
+		if strings.TrimLeft(arg, "-") == "back-to" && strings.HasPrefix(arg, "-") && i+1 < len(args) {
+			return args[i+1]
+		}
+	}
+	return ""
 }
 
 // argsAgain are the arguments of the program run anew: what belonged to practice alone is left out.
@@ -120,6 +177,11 @@ func argsAgain(args []string, practised bool) (kept []string) {
 		if i > 0 && strings.HasPrefix(args[i], "-") {
 			switch name {
 			case "practice":
+				continue
+			case "back-to":
+				if i++; i < len(args) {
+					kept = append(kept, "-settings", args[i])
+				}
 				continue
 			case "from", "seed", "demonstrate", "picture":
 				if !joined {

@@ -5,6 +5,8 @@ import (
 	"flag"
 	"fmt"
 	"io"
+	"os"
+	"runtime/debug"
 	"time"
 
 	"fyne.io/fyne/v2/app"
@@ -15,6 +17,10 @@ import (
 	"beamhelm/app/settings"
 	"beamhelm/ending"
 )
+
+// collectAt is by how many percent the memory in use grows until it is collected. Half of the usual keeps 15 MiB less,
+// for a collection every few seconds that takes a few milliseconds.
+const collectAt = 50
 
 // options are what the command line asks of the window.
 type options struct {
@@ -59,6 +65,7 @@ func parse(args []string) (options, error) {
 	f.StringVar(&o.picture, "picture", "", "")
 	f.StringVar(&o.layout, "layout", "", "")
 	f.BoolVar(&o.practice, "practice", false, "")
+	f.String("back-to", "", "") // read by backTo as the window leaves practice
 	f.BoolVar(&o.version, "version", false, "")
 	if err := f.Parse(args); err != nil {
 		return o, err
@@ -120,6 +127,9 @@ func open(s *session, o options, stdout io.Writer) error {
 	}
 	if !hasDisplay() {
 		return errors.New("there is no display: DISPLAY and WAYLAND_DISPLAY are empty (./run starts a virtual one)")
+	}
+	if os.Getenv("GOGC") == "" {
+		debug.SetGCPercent(collectAt)
 	}
 	// Without its own name the window library keeps no preferences: ours are
 	// kept elsewhere, and its file is reread half written when the program ends.

@@ -26,7 +26,7 @@ func (p *session) windowConfig(o options) panel.Config {
 		p.tell(err)
 	}
 	c := panel.Config{Handbook: pages, Palette: look.Palette, Pane: look.Pane, Scale: look.Scale, Records: p.past,
-		Faults: p.faults(), Notes: p, Log: p, Setup: setting{p},
+		Faults: p.faults(), Notes: p, Log: p, Setup: setting{p}, Practice: practiceSwitch{p},
 		Audio: p.audio, AudioScale: view.AudioScaleOf(p.settings.Audio)}
 	if o.palette != "" {
 		c.Palette = o.palette

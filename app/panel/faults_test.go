@@ -74,3 +74,33 @@ func TestNoFaultsOfARealDish(t *testing.T) {
 		t.Error("the way to the faults is shown")
 	}
 }
+
+// crossing is a way to practice and back.
+type crossing struct {
+	blocked string
+	gone    int
+}
+
+func (c *crossing) Blocked() string { return c.blocked }
+func (c *crossing) Go()             { c.gone++ }
+
+func TestToPracticeAndBack(t *testing.T) {
+	for _, row := range []struct {
+		practised bool
+		blocked   string
+		gone      int
+	}{{false, "", 1}, {true, "", 1}, {true, "There are no settings", 0}} {
+		w, _ := open(t, least, func(s *desk.Status) { s.Practice = row.practised })
+		way := &crossing{blocked: row.blocked}
+		w.askPractice(way)
+		w.Press("practice-cancel")
+		if way.gone != 0 {
+			t.Error("Cancel goes")
+		}
+		w.askPractice(way)
+		w.Press("practice-go")
+		if way.gone != row.gone {
+			t.Errorf("%+v: gone %d times", row, way.gone)
+		}
+	}
+}

@@ -39,6 +39,8 @@ type Config struct {
 	Records records.Source
 	// Faults of the simulated dish; nil for a real one.
 	Faults Faults
+	// Practice is the way to the simulated dish and back; nil for none.
+	Practice PracticeSwitch
 	// Notes keeps the operator's notes; nil for none.
 	Notes Notes
 	// Log keeps contacts; nil for none.
@@ -125,6 +127,7 @@ func New(app fyne.App, d view.Desk, config Config) *Window {
 			"The receiver's audio: spectrum and waterfall, and where the own echo and the partner must be", w.spectrum)
 	}
 	w.offerWork(config.Setup)
+	w.offerPractice(config.Practice)
 	if len(config.Handbook) > 0 {
 		pane := newLate("Handbook", func() *help.Pane { return help.New(w.with, config.Handbook) })
 		w.right.offer("Handbook", "handbook", "From the first start to the Moon, every guard, troubleshooting, glossary",

@@ -17,6 +17,7 @@ type Served struct {
 	Path string
 
 	server *serve.Server
+	line   *faultyLine
 }
 
 // Serve opens a line for the dish. Run lets it live.
@@ -25,7 +26,8 @@ func (d *Dish) Serve(baud int) (*Served, error) {
 	if err != nil {
 		return nil, err
 	}
-	s := &Served{Dish: d, Open: l.near, Path: l.path, server: serve.NewServer(d.slave, l.far)}
+	line := &faultyLine{ReadWriteCloser: l.far}
+	s := &Served{Dish: d, Open: l.near, Path: l.path, line: line, server: serve.NewServer(d.slave, line)}
 	s.server.Quiet = l.quiet
 	return s, nil
 }

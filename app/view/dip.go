@@ -134,23 +134,18 @@ func DipNote(now Now) Phrase {
 }
 
 // DipPlot is the level against airmass: the points, and the curve of the fit.
-func DipPlot(d *desk.DipResult) PeakPlot {
-	p := PeakPlot{Title: "Level over the highest, dB", Points: true}
+func DipPlot(d *desk.DipResult) Plot {
+	p := Plot{Title: "Level over the highest, against airmass", Unit: "dB", Decimals: 2, XDecimals: 2}
 	if d == nil || len(d.Points) < 2 {
 		return p
 	}
-	p.Has, p.Low, p.High = true, math.Inf(1), math.Inf(-1)
+	measured, fit := Series{Name: "measured", Look: Discs}, Series{Name: "fit"}
 	for _, q := range d.Points {
-		p.Off, p.Level, p.Odd = append(p.Off, q.Airmass), append(p.Level, q.LevelDB), append(p.Odd, false)
-		p.CurveOff, p.CurveLevel = append(p.CurveOff, q.Airmass), append(p.CurveLevel, q.FitDB)
-		p.Low, p.High = min(p.Low, q.LevelDB, q.FitDB), max(p.High, q.LevelDB, q.FitDB)
+		measured.X, measured.Y = append(measured.X, q.Airmass), append(measured.Y, q.LevelDB)
+		fit.X, fit.Y = append(fit.X, q.Airmass), append(fit.Y, q.FitDB)
 	}
-	last := len(p.Off) - 1
-	p.Left, p.Right = p.Off[0]-0.15, p.Off[last]+0.15
-	room := max(0.1*(p.High-p.Low), 0.02)
-	p.Low, p.High = p.Low-room, p.High+room
-	p.LowWords, p.Tops = Number(p.Low, 1), Number(p.High, 1)
-	p.LeftWords = "airmass " + Number(p.Off[0], 1)
-	p.RightWords = Number(p.Off[last], 1)
+	p.Add(measured)
+	p.Add(fit)
+	p.Room(0.1, 0.15, 0.02)
 	return p
 }

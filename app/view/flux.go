@@ -2,7 +2,6 @@ package view
 
 import (
 	"fmt"
-	"math"
 	"strings"
 	"time"
 
@@ -80,33 +79,20 @@ func FluxTaken(now Now) Phrase {
 }
 
 // FluxHistory is the flux on the band in use over the days that were entered, with the solar cycle's mean as the line.
-func FluxHistory(now Now) PeakPlot {
-	plot := PeakPlot{Title: "Solar flux, sfu"}
+func FluxHistory(now Now) Plot {
+	plot := Plot{Title: "Solar flux", Unit: "sfu", Dates: true, None: "none entered yet"}
 	if now.Status == nil {
 		return plot
 	}
-	mhz := now.Band.MHz
-	plot.Left, plot.Right, plot.High = math.Inf(1), math.Inf(-1), 0
-	for _, d := range now.Receiving.Reports.On(mhz * 1e6) {
-		day := float64(d.Day.Unix()) / 86400
-		plot.Off, plot.Level, plot.Odd = append(plot.Off, day), append(plot.Level, d.SFU), append(plot.Odd, false)
-		plot.CurveOff, plot.CurveLevel = append(plot.CurveOff, day), append(plot.CurveLevel, d.MeanSFU)
-		plot.Left, plot.Right, plot.High = min(plot.Left, day), max(plot.Right, day), max(plot.High, d.SFU, d.MeanSFU)
-		if plot.LeftWords == "" {
-			plot.LeftWords = Day(d.Day)
-		}
-		plot.RightWords = Day(d.Day)
+	entered, mean := Series{Name: "entered", Look: Discs}, Series{Name: "mean of the cycle"}
+	for _, d := range now.Receiving.Reports.On(now.Band.MHz * 1e6) {
+		at := UnixSeconds(d.Day)
+		entered.X, entered.Y = append(entered.X, at), append(entered.Y, d.SFU)
+		mean.X, mean.Y = append(mean.X, at), append(mean.Y, d.MeanSFU)
 	}
-	if plot.Has = len(plot.Off) > 0; !plot.Has {
-		plot.Left, plot.Right, plot.High = 0, 0, 0
-		return plot
-	}
-	if plot.RightWords == plot.LeftWords {
-		plot.RightWords = ""
-	}
-	room := max(0.05*(plot.Right-plot.Left), 0.5)
-	plot.Left, plot.Right, plot.High = plot.Left-room, plot.Right+room, plot.High*1.15
-	plot.Was, plot.Found, plot.Points = plot.Left-room, plot.Left-room, true
-	plot.LowWords, plot.Tops = "0", Number(plot.High, 0)
+	plot.Add(entered)
+	plot.Add(mean)
+	plot.Room(0.1, 43200, 1)
+	plot.Low = min(plot.Low, 0)
 	return plot
 }

@@ -1,15 +1,14 @@
 package view
 
 import (
-	"math"
-
 	"beamhelm/app/desk"
 )
 
 // ReceiverHistory are the receiver's figures on the band in use over the time in
 // which they were measured: G/T, system noise, and the Y factor of the noise source.
-func ReceiverHistory(now Now) [3]PeakPlot {
-	plots := [3]PeakPlot{{Title: "G/T, dB/K"}, {Title: "System noise, K"}, {Title: "Y of the noise source, dB"}}
+func ReceiverHistory(now Now) [3]Plot {
+	plots := [3]Plot{{Title: "G/T", Unit: "dB/K"}, {Title: "System noise", Unit: "K"},
+		{Title: "Y of the noise source", Unit: "dB"}}
 	if now.Status == nil {
 		return plots
 	}
@@ -29,42 +28,25 @@ func ReceiverHistory(now Now) [3]PeakPlot {
 	return plots
 }
 
-// fillHistory draws one figure over time: what was measured as points, what it should be as the line.
-func fillHistory(p *PeakPlot, now Now, value func(*desk.ReceiverResult) (is, should float64, ok bool)) {
-	p.Left, p.Right, p.Low, p.High = math.Inf(1), math.Inf(-1), math.Inf(1), math.Inf(-1)
+// fillHistory draws one figure over time: what was measured as points, what is expected as the line.
+func fillHistory(p *Plot, now Now, value func(*desk.ReceiverResult) (is, should float64, ok bool)) {
+	p.Dates, p.Decimals, p.None = true, 1, "nothing measured yet"
+	measured, expected := Series{Name: "measured", Look: Discs}, Series{Name: "expected"}
 	for i := range now.Receiving.Before {
 		r := &now.Receiving.Before[i]
 		is, should, ok := value(r)
 		if !ok || r.Band != now.Band.Name || r.Why != "" {
 			continue
 		}
-		day := float64(r.At.Unix()) / 86400
-		p.Off, p.Level, p.Odd = append(p.Off, day), append(p.Level, is), append(p.Odd, false)
-		p.Left, p.Right = min(p.Left, day), max(p.Right, day)
-		p.Low, p.High = min(p.Low, is), max(p.High, is)
+		at := UnixSeconds(r.At)
+		measured.X, measured.Y = append(measured.X, at), append(measured.Y, is)
 		if should != 0 {
-			p.CurveOff, p.CurveLevel = append(p.CurveOff, day), append(p.CurveLevel, should)
-			p.Low, p.High = min(p.Low, should), max(p.High, should)
+			expected.X, expected.Y = append(expected.X, at), append(expected.Y, should)
 		}
-		words := Day(r.At)
-		if p.LeftWords == "" {
-			p.LeftWords = words
-		}
-		p.RightWords = words
 	}
-	if p.Has = len(p.Off) > 0; !p.Has {
-		p.Left, p.Right, p.Low, p.High = 0, 0, 0, 0
-		return
-	}
-	if p.RightWords == p.LeftWords {
-		p.RightWords = ""
-	}
-	room := max(0.05*(p.Right-p.Left), 0.02) // half an hour at least
-	p.Left, p.Right = p.Left-room, p.Right+room
-	high := max(0.15*(p.High-p.Low), 0.3)
-	p.Low, p.High = p.Low-high, p.High+high
-	p.Was, p.Found, p.Points = p.Left-room, p.Left-room, true
-	p.LowWords, p.Tops = Number(p.Low, 0), Number(p.High, 0)
+	p.Add(measured)
+	p.Add(expected)
+	p.Room(0.1, 1800, 0.3)
 }
 
 // TrimLine is a kept trim in words, with its date.

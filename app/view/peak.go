@@ -130,61 +130,46 @@ func heightWords(degrees float64) string {
 	return Number(degrees, 2) + "° up"
 }
 
-// PeakPlot is one axis of a peak as it is drawn: dB over the sky beside the
-// target, against degrees of true angle.
-type PeakPlot struct {
-	Title          string
-	Has            bool
-	Left, Right    float64 // degrees
-	Low, High      float64 // dB
-	Off, Level     []float64
-	Odd            []bool
-	CurveOff       []float64
-	CurveLevel     []float64
-	Was, Found     float64
-	LeftWords      string
-	RightWords     string
-	LowWords, Tops string
-	Points         bool // few points, drawn large; no places are marked
-}
-
 // curveSteps is the number of pieces of a drawn curve.
 const curveSteps = 120
 
-// PeakPlots are both axes of the newest peak.
-func PeakPlots(p *desk.PeakResult) [2]PeakPlot {
-	plots := [2]PeakPlot{{Title: "Cross-elevation, dB"}, {Title: "Elevation, dB"}}
-	if p == nil {
-		return plots
-	}
+// PeakPlots are both axes of the newest peak: dB over the sky beside the target, against degrees of true angle.
+func PeakPlots(p *desk.PeakResult) [2]Plot {
+	plots := [2]Plot{{Title: "Cross-elevation"}, {Title: "Elevation"}}
 	for axis := range plots {
-		c, plot := &p.Curves[axis], &plots[axis]
-		if len(c.Points) == 0 || !c.Has || c.Fit.Base <= 0 {
-			continue
+		plot := &plots[axis]
+		plot.Unit, plot.XUnit, plot.Decimals, plot.XDecimals = "dB", "°", 2, 3
+		plot.None = "nothing measured yet"
+		if p != nil {
+			fillPeak(plot, p, axis)
 		}
-		plot.Has, plot.Left, plot.Right = true, math.Inf(1), math.Inf(-1)
-		plot.Was, plot.Found = p.Was.Cross.Deg(), c.Fit.Centre.Deg()
-		if axis == 1 {
-			plot.Was = p.Was.El.Deg()
-		}
-		level := func(power float64) float64 { return 10 * math.Log10(max(power/c.Fit.Base, 1e-3)) }
-		for _, q := range c.Points {
-			off, db := q.Off.Deg(), level(q.Power)
-			plot.Left, plot.Right = min(plot.Left, off), max(plot.Right, off)
-			if !q.Odd {
-				plot.Low, plot.High = min(plot.Low, db), max(plot.High, db)
-			}
-			plot.Off, plot.Level, plot.Odd = append(plot.Off, off), append(plot.Level, db), append(plot.Odd, q.Odd)
-		}
-		for i := range curveSteps + 1 {
-			off := plot.Left + (plot.Right-plot.Left)*float64(i)/curveSteps
-			db := level(c.Fit.Power(c.Shape, unit.AngleFromDeg(off)))
-			plot.CurveOff, plot.CurveLevel = append(plot.CurveOff, off), append(plot.CurveLevel, db)
-			plot.High = max(plot.High, db)
-		}
-		plot.High += 0.08 * (plot.High - plot.Low)
-		plot.LeftWords, plot.RightWords = Signed(plot.Left, 1)+"°", Signed(plot.Right, 1)+"°"
-		plot.LowWords, plot.Tops = Number(plot.Low, 0), Number(plot.High, 0)
 	}
 	return plots
+}
+
+func fillPeak(plot *Plot, p *desk.PeakResult, axis int) {
+	c := &p.Curves[axis]
+	if len(c.Points) == 0 || !c.Has || c.Fit.Base <= 0 {
+		return
+	}
+	level := func(power float64) float64 { return 10 * math.Log10(max(power/c.Fit.Base, 1e-3)) }
+	measured, fit := Series{Name: "measured", Look: Dots}, Series{Name: "fit"}
+	for _, q := range c.Points {
+		measured.X, measured.Y = append(measured.X, q.Off.Deg()), append(measured.Y, level(q.Power))
+		measured.Odd = append(measured.Odd, q.Odd)
+	}
+	plot.Add(measured)
+	for i := range curveSteps + 1 {
+		off := plot.Left + (plot.Right-plot.Left)*float64(i)/curveSteps
+		fit.X = append(fit.X, off)
+		fit.Y = append(fit.Y, level(c.Fit.Power(c.Shape, unit.AngleFromDeg(off))))
+	}
+	plot.Add(fit)
+	plot.Low = min(plot.Low, 0)
+	plot.Room(0.04, 0.01, 0.05)
+	was := p.Was.Cross.Deg()
+	if axis == 1 {
+		was = p.Was.El.Deg()
+	}
+	plot.Places = []Place{{X: was, Name: "trim", Was: true}, {X: c.Fit.Centre.Deg(), Name: "peak"}}
 }

@@ -188,6 +188,56 @@ func SurveyReach(points []SurveyPoint) float64 {
 	return roundStep(most)
 }
 
+// SurveyLongest is how long the residuals in the sky are drawn at most, degrees.
+const SurveyLongest = 12
+
+// SurveyStretch is how many times longer than they are the residuals are drawn in the sky; suspect ones don't count.
+func SurveyStretch(points []SurveyPoint) float64 {
+	points = slices.DeleteFunc(slices.Clone(points), func(p SurveyPoint) bool { return p.Suspect })
+	for stretch := 1000.0; stretch > 1; stretch /= 10 {
+		for _, part := range [...]float64{1, 0.5, 0.2} {
+			if stretch*part*SurveyReach(points) <= SurveyLongest {
+				return stretch * part
+			}
+		}
+	}
+	return 1
+}
+
+// SurveySkyWords say between what predicted errors the sky is coloured, and how the residuals are drawn; empty without a fit.
+func SurveySkyWords(s desk.Survey, halfPowerDeg, stretch float64) (shade, scaled string) {
+	if s.Fit == nil {
+		return "", ""
+	}
+	least, most := math.Inf(1), 0.0
+	for _, c := range SurveyCells(s) {
+		least, most = min(least, c.Within), max(most, c.Within)
+	}
+	return Number(least, 3) + "° to " + Number(most, 3) + "°", "Residuals × " + Number(stretch, 0)
+}
+
+// SurveyResiduals are what is left after the fit: cross-elevation by azimuth as discs, elevation by elevation as rings.
+func SurveyResiduals(points []SurveyPoint) (byAz, byEl Plot) {
+	byAz = Plot{Title: "Cross-elevation by azimuth", Right: 360}
+	byEl = Plot{Title: "Elevation by elevation", Right: 90}
+	across, up := Series{Name: "residual", Look: Discs}, Series{Name: "residual", Look: Rings}
+	for _, p := range points {
+		odd := p.Excluded || p.Suspect
+		across.X, across.Y, across.Odd = append(across.X, p.Az), append(across.Y, p.Across), append(across.Odd, odd)
+		up.X, up.Y, up.Odd = append(up.X, p.El), append(up.Y, p.Up), append(up.Odd, odd)
+	}
+	reach := 1.1 * SurveyReach(points)
+	for _, p := range []*Plot{&byAz, &byEl} {
+		p.Unit, p.XUnit, p.Decimals, p.XDecimals = "°", "°", 3, 1
+		p.None = "no model is fitted yet"
+	}
+	if slices.ContainsFunc(across.Y, func(v float64) bool { return v == v }) {
+		byAz.Low, byAz.High, byEl.Low, byEl.High = -reach, reach, -reach, reach
+	}
+	byAz.Series, byEl.Series = []Series{across}, []Series{up}
+	return byAz, byEl
+}
+
 // ObservationWords name an observation in a list.
 func ObservationWords(now Now, i int) string {
 	o := &now.Survey.Observations[i]

@@ -71,6 +71,9 @@ func TimeTicks(from, to time.Time, most int) (ticks []time.Time, layout string) 
 		for span/step >= time.Duration(most) {
 			step += day
 		}
+		if step > maxDays*day {
+			return monthTicks(from.UTC(), to.UTC(), most), "Jan 2006"
+		}
 	}
 	// Days are counted from a fixed one, so that the same moments are marked while the picture moves on.
 	epoch := time.Date(2000, 1, 1, 0, 0, 0, 0, time.UTC)
@@ -80,4 +83,27 @@ func TimeTicks(from, to time.Time, most int) (ticks []time.Time, layout string) 
 		}
 	}
 	return ticks, layout
+}
+
+// maxDays is the longest step in days; beyond it months are marked.
+const maxDays = 14
+
+// monthTicks are the beginnings of months between two moments, every first, second, third or sixth, or of years.
+func monthTicks(from, to time.Time, most int) (ticks []time.Time) {
+	for _, step := range [...]int{1, 2, 3, 6, 12, 24, 60, 120, 600} {
+		ticks = ticks[:0]
+		for month := from.Year() * 12 / step * step; ; month += step {
+			at := time.Date(0, time.Month(month+1), 1, 0, 0, 0, 0, time.UTC)
+			if at.After(to) {
+				break
+			}
+			if !at.Before(from) {
+				ticks = append(ticks, at)
+			}
+		}
+		if len(ticks) <= most {
+			break
+		}
+	}
+	return ticks
 }

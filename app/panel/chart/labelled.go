@@ -53,7 +53,10 @@ func NewLabelled(plot fyne.CanvasObject) *Labelled {
 func (l *Labelled) Object() fyne.CanvasObject { return l.object }
 
 // Show sets the labels: round figures of one scale or two, and round moments of UTC.
-func (l *Labelled) Show(from, to time.Time, scales ...Scale) {
+func (l *Labelled) Show(from, to time.Time, scales ...Scale) { l.ShowAt(Moments(from, to), scales...) }
+
+// ShowAt is Show for any ticks.
+func (l *Labelled) ShowAt(below []Tick, scales ...Scale) {
 	for i := range l.sides {
 		a := &l.sides[i]
 		if a.used = i < len(scales) && scales[i].High > scales[i].Low; !a.used {
@@ -68,22 +71,47 @@ func (l *Labelled) Show(from, to time.Time, scales ...Scale) {
 			return (s.High - figures[k]) / (s.High - s.Low), view.Number(figures[k], view.TickDecimals(step))
 		})
 	}
-	moments, layout := view.TimeTicks(from, to, maxMoments)
-	l.moments = l.take(l.moments, len(moments), func(i int) (float64, string) {
-		return moments[i].Sub(from).Seconds() / to.Sub(from).Seconds(), moments[i].Format(layout)
-	})
+	l.moments = l.take(l.moments, len(below), func(i int) (float64, string) { return below[i].at, below[i].words })
 	l.object.Layout.Layout(nil, l.object.Size())
+}
+
+// Tick is a place along the lower edge, as a part of the width, with its words.
+type Tick struct {
+	at    float64
+	words string
+}
+
+// Moments are the ticks of a time: round moments of UTC.
+func Moments(from, to time.Time) (ticks []Tick) {
+	moments, layout := view.TimeTicks(from, to, maxMoments)
+	for _, at := range moments {
+		ticks = append(ticks, Tick{at.Sub(from).Seconds() / to.Sub(from).Seconds(), at.Format(layout)})
+	}
+	return ticks
+}
+
+// Figures are the ticks of a range of figures, each with the unit.
+func Figures(left, right float64, unit string) (ticks []Tick) {
+	decimals := view.TickDecimals(view.TickStep(left, right, maxMoments))
+	for _, v := range view.Ticks(left, right, maxMoments) {
+		ticks = append(ticks, Tick{(v - left) / (right - left), view.Number(v, decimals) + view.Spaced(unit)})
+	}
+	return ticks
 }
 
 // Grid draws the lines that the labels stand at: those of the first scale, and the moments.
 func Grid(d *Drawing, from, to time.Time, s Scale, unit float64, ink color.NRGBA) {
+	GridAt(d, Moments(from, to), s, unit, ink)
+}
+
+// GridAt is Grid for any ticks.
+func GridAt(d *Drawing, ticks []Tick, s Scale, unit float64, ink color.NRGBA) {
 	w, h, thin := float64(d.picture.Rect.Dx()), float64(d.picture.Rect.Dy()), max(1, int(unit))
 	for _, v := range view.Ticks(s.Low, s.High, maxFigures) {
 		d.Across(0, w, s.Y(v, h), thin, ink)
 	}
-	moments, _ := view.TimeTicks(from, to, maxMoments)
-	for _, at := range moments {
-		d.Down(at.Sub(from).Seconds()/to.Sub(from).Seconds()*w, 0, h, thin, ink)
+	for _, t := range ticks {
+		d.Down(t.at*w, 0, h, thin, ink)
 	}
 }
 

@@ -1,12 +1,10 @@
 package health
 
 import (
-	"image"
 	"math"
 	"time"
 
 	"fyne.io/fyne/v2"
-	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/container"
 
 	"beamhelm/app/desk"
@@ -22,9 +20,7 @@ type readingSheet struct {
 	figure      *widget.Text
 	state, next *widget.Prose
 	limits      *fyne.Container // what it holds is made again as it changes
-	plot        *chart.Labelled
-	raster      *canvas.Raster
-	scale       chart.Scale
+	plot        *chart.Plot
 	reading     desk.Reading
 	at          time.Time
 	told        string // what was last worded: what must be laid out again
@@ -38,13 +34,11 @@ func (p *Pane) openReading(index int) {
 		state:  widget.NewProse("").Named("reading-state"),
 		next:   widget.NewProse(""), limits: container.NewStack(),
 	}
-	s.raster = canvas.NewRaster(func(w, h int) image.Image { return s.draw(w, h) })
-	s.raster.SetMinSize(fyne.NewSize(300, 130))
-	s.plot = chart.NewLabelled(s.raster)
+	s.plot = chart.NewPlot(p.with, "reading-plot")
 	close := widget.NewButton("Close", "reading-close", "Close this", nil)
 	parts := []widget.Part{
 		widget.Fixed(widget.Row(12, widget.Fixed(s.figure), widget.Sharing(s.state))),
-		widget.Fixed(s.plot.Object()), widget.Fixed(s.limits), widget.Fixed(s.next),
+		widget.Part{Object: s.plot.Object(), Least: 170}, widget.Fixed(s.limits), widget.Fixed(s.next),
 	}
 	buttons := []*widget.Button{close}
 	key := p.now.Readings[index].Key
@@ -78,9 +72,7 @@ func (s *readingSheet) show(now view.Now) {
 		s.told = words + "|"
 		s.lay(told)
 	}
-	s.scale = s.span()
-	s.plot.Show(now.At.Add(-columnCount*columnTime), now.At, s.scale)
-	s.raster.Refresh()
+	s.plot.Show(s.trend())
 }
 
 // lay words the limits and what to do.
@@ -93,6 +85,23 @@ func (s *readingSheet) lay(told view.ReadingTold) {
 	s.limits.Objects = []fyne.CanvasObject{widget.Column(0, parts...)}
 	s.limits.Refresh()
 	s.next.Set(told.Next.Words, told.Next.Tone)
+}
+
+// trend is what was read in the last ten minutes, with its limits; columns without a value are gaps.
+func (s *readingSheet) trend() view.Plot {
+	scale, history := s.span(), &s.pane.histories[s.index]
+	all := view.Series{Look: view.Band}
+	for back := columnCount - 1; back >= 0; back-- {
+		low, high := float32(math.NaN()), float32(math.NaN())
+		if history.any {
+			low, high = history.at(back)
+		}
+		at := time.UnixMilli((history.column - int64(back)) * columnTime.Milliseconds())
+		all.X, all.Y, all.Top = append(all.X, view.UnixSeconds(at)), append(all.Y, float64(low)), append(all.Top, float64(high))
+	}
+	return view.Plot{Title: "The last ten minutes", Unit: s.reading.Unit, Dates: true, Decimals: s.reading.Decimals,
+		Left: view.UnixSeconds(s.at.Add(-columnCount * columnTime)), Right: view.UnixSeconds(s.at),
+		Low: scale.Low, High: scale.High, Limits: view.LimitsOf(s.reading), Series: []view.Series{all}}
 }
 
 // span is the range of the plot: what was read, what it is now, and the limits that are near.
@@ -111,48 +120,4 @@ func (s *readingSheet) span() chart.Scale {
 	middle := (low + high) / 2
 	room = max(high-low, room) * 0.58
 	return chart.Scale{Low: middle - room, High: middle + room, Unit: s.reading.Unit}
-}
-
-// draw draws the last ten minutes and the limits.
-func (s *readingSheet) draw(w, h int) image.Image {
-	p, d := widget.Current(), chart.New(w, h)
-	d.FillAll(p.Well)
-	unit := chart.PerUnit(w, s.raster)
-	if !(s.scale.High > s.scale.Low) {
-		return d.Picture()
-	}
-	y := func(v float64) float64 { return s.scale.Y(v, float64(h)) }
-	chart.Grid(d, s.at.Add(-columnCount*columnTime), s.at, s.scale, unit, p.Line)
-	chart.Limits(d, s.scale, view.LimitsOf(s.reading), unit)
-	s.curve(d, y, float64(w), unit)
-	d.Paint(p.Is)
-	return d.Picture()
-}
-
-// curve traces the least and the greatest of each column; columns without a value are gaps.
-func (s *readingSheet) curve(d *chart.Drawing, y func(float64) float64, w, unit float64) {
-	history, column := &s.pane.histories[s.index], w/columnCount
-	var upper, lower []chart.Point
-	end := func() {
-		if len(upper) > 0 {
-			for i := len(lower) - 1; i >= 0; i-- {
-				upper = append(upper, chart.Point{X: lower[i].X, Y: lower[i].Y + 1.4*unit})
-			}
-			d.Polygon(upper...)
-		}
-		upper, lower = nil, nil
-	}
-	for back := columnCount - 1; back >= 0; back-- {
-		low, high := history.at(back)
-		if !history.any || low != low {
-			end()
-			continue
-		}
-		right := w - float64(back)*column
-		for _, x := range [...]float64{right - column, right} {
-			upper = append(upper, chart.Point{X: x, Y: y(float64(high)) - 0.7*unit})
-			lower = append(lower, chart.Point{X: x, Y: y(float64(low)) - 0.7*unit})
-		}
-	}
-	end()
 }

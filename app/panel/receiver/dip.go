@@ -6,6 +6,7 @@ import (
 	"github.com/soniakeys/unit"
 
 	"beamhelm/app/desk"
+	"beamhelm/app/panel/chart"
 	"beamhelm/app/panel/widget"
 	"beamhelm/app/view"
 )
@@ -18,7 +19,7 @@ type dipSheet struct {
 	lines                [3]*widget.Prose
 	head, when           *widget.Text
 	figures              *widget.Figures
-	plot                 *plot
+	plot                 *chart.Plot
 	last                 *desk.DipResult
 	work, start, closing *widget.Button
 	close                func()
@@ -26,7 +27,7 @@ type dipSheet struct {
 
 // openDip opens the sheet, and has the desk work out what a dip would do.
 func (p *Pane) openDip() {
-	s := &dipSheet{pane: p, azimuth: widget.NewEntry("dip-azimuth", "the best one"), plot: newPlot(),
+	s := &dipSheet{pane: p, azimuth: widget.NewEntry("dip-azimuth", "the best one"), plot: chart.NewPlot(p.with, "dip-plot"),
 		wrong: widget.NewProse("").Small().Tone(view.Attention).Named("dip-wrong"),
 		head:  widget.NewText("").Bold().Elastic().Named("dip-head"), when: widget.NewLabel("").Right().Elastic(),
 		note: widget.NewProse("").Small().Named("dip-note"), figures: widget.NewFigures("dip", 4),
@@ -47,7 +48,7 @@ func (p *Pane) openDip() {
 		widget.Fixed(s.wrong),
 		widget.Fixed(s.lines[0]), widget.Fixed(s.lines[1]), widget.Fixed(s.lines[2]),
 		widget.Fixed(widget.Row(6, widget.Part{Object: s.head, Share: 3}, widget.Part{Object: s.when, Share: 2})),
-		widget.Part{Object: s.plot.object, Share: 3, Least: 130},
+		widget.Part{Object: s.plot.Object(), Share: 3, Least: 130},
 		widget.Part{Object: s.figures.Object(), Share: 2, Least: 66},
 		widget.Fixed(s.note)), []*widget.Button{s.closing, s.start}, s.closing)
 	s.close = sheet.Close
@@ -96,6 +97,6 @@ func (s *dipSheet) show(now view.Now) {
 	s.figures.Show(view.DipFigures(now))
 	if last := now.Receiving.Dip.Last; last != s.last {
 		s.last = last
-		s.plot.show(view.DipPlot(last))
+		s.plot.Show(view.DipPlot(last))
 	}
 }

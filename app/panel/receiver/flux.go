@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"beamhelm/app/desk"
+	"beamhelm/app/panel/chart"
 	"beamhelm/app/panel/widget"
 	"beamhelm/app/view"
 )
@@ -46,8 +47,8 @@ func (p *Pane) askFlux() {
 		func() { s.ask(desk.Order{Kind: desk.FluxTo}) })
 	forget.SetEnabled(len(p.now.Receiving.Reports) > 0)
 	cancel := widget.NewButton("Cancel", "flux-cancel", "Close without a change", nil)
-	taken, history := view.FluxTaken(p.now), newPlot()
-	history.show(view.FluxHistory(p.now))
+	taken, history := view.FluxTaken(p.now), chart.NewPlot(p.with, "flux-plot")
+	history.Show(view.FluxHistory(p.now))
 	parts := []widget.Part{widget.Fixed(widget.NewNote("As solar observatories report it, in solar flux units; " +
 		"what is not known stays empty. 2800 MHz is the index of 10.7 cm, as observed."))}
 	for _, row := range rows {
@@ -55,7 +56,7 @@ func (p *Pane) askFlux() {
 	}
 	parts = append(parts, widget.Fixed(s.wrong),
 		widget.Fixed(widget.NewProse(taken.Words).Small().Tone(taken.Tone).Named("flux-taken")),
-		widget.Part{Object: history.object, Share: 1, Least: 110})
+		widget.Part{Object: history.Object(), Share: 1, Least: 110})
 	s.close = p.with.Open.ShowSheet("flux-dialog", "Solar flux of the day", widget.Column(8, parts...),
 		[]*widget.Button{cancel, forget, confirm, save}, s.fluxes[3]).Close
 }

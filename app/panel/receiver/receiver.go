@@ -6,6 +6,7 @@ import (
 	"fyne.io/fyne/v2"
 
 	"beamhelm/app/desk"
+	"beamhelm/app/panel/chart"
 	"beamhelm/app/panel/widget"
 	"beamhelm/app/view"
 )
@@ -19,7 +20,7 @@ type Pane struct {
 	head, when, verdict     *widget.Text
 	sweeps, stops, end, use *widget.Button
 	figures                 *widget.Figures
-	plots                   [2]*plot
+	plots                   [2]*chart.Plot
 	last                    *desk.PeakResult
 
 	measure, endMeasure, flux, preamplifier, noiseMaker *widget.Button
@@ -55,12 +56,13 @@ func New(with widget.Context) *Pane {
 	p.note = widget.NewText("").Small().Elastic().Named("receiver-note")
 	p.receiver = widget.NewFigures("receiver", 4)
 	for i := range p.plots {
-		p.plots[i] = newPlot()
+		p.plots[i] = chart.NewPlot(with, [...]string{"peak-plot-cross", "peak-plot-elevation"}[i])
 	}
+	p.showPlots()
 	p.object = widget.Column(5,
 		widget.Fixed(widget.Row(6, widget.Part{Object: p.head, Share: 3}, widget.Part{Object: p.when, Share: 2})),
 		widget.Fixed(widget.Row(6, widget.Sharing(p.sweeps), widget.Sharing(p.stops), widget.Sharing(p.end))),
-		widget.Part{Object: widget.Row(6, widget.Sharing(p.plots[0].object), widget.Sharing(p.plots[1].object)), Share: 5, Least: 90},
+		widget.Part{Object: widget.Row(6, widget.Sharing(p.plots[0].Object()), widget.Sharing(p.plots[1].Object())), Share: 5, Least: 90},
 		widget.Part{Object: p.figures.Object(), Share: 4, Least: 62},
 		widget.Fixed(p.verdict),
 		widget.Fixed(widget.Row(6, widget.Sharing(p.use), widget.Sharing(p.trims))),
@@ -115,9 +117,13 @@ func (p *Pane) Show(now view.Now) {
 	}
 	if now.Peak.Last != p.last {
 		p.last = now.Peak.Last
-		for i, plot := range view.PeakPlots(p.last) {
-			p.plots[i].show(plot)
-		}
+		p.showPlots()
+	}
+}
+
+func (p *Pane) showPlots() {
+	for i, shown := range view.PeakPlots(p.last) {
+		p.plots[i].Show(shown)
 	}
 }
 

@@ -11,6 +11,7 @@ import (
 
 	"beamhelm/app/desk"
 	"beamhelm/app/desk/peak"
+	"beamhelm/app/panel/chart"
 	"beamhelm/app/panel/stage"
 	"beamhelm/app/panel/widget"
 	"beamhelm/app/view"
@@ -107,13 +108,14 @@ func TestPlots(t *testing.T) {
 	for axis, centre := range [2]float64{0.12, -0.05} {
 		plot := plots[axis]
 		top := 0
-		for i := range plot.CurveLevel {
-			if plot.CurveLevel[i] > plot.CurveLevel[top] {
+		fit := plot.Series[1]
+		for i := range fit.Y {
+			if fit.Y[i] > fit.Y[top] {
 				top = i
 			}
 		}
-		if !plot.Has || math.Abs(plot.CurveOff[top]-centre) > 0.02 || math.Abs(plot.CurveLevel[top]-10*math.Log10(4)) > 0.15 {
-			t.Errorf("axis %d: top of %.2f dB at %.3f", axis, plot.CurveLevel[top], plot.CurveOff[top])
+		if !plot.Has() || math.Abs(fit.X[top]-centre) > 0.02 || math.Abs(fit.Y[top]-10*math.Log10(4)) > 0.15 {
+			t.Errorf("axis %d: top of %.2f dB at %.3f", axis, fit.Y[top], fit.X[top])
 		}
 	}
 }
@@ -203,12 +205,12 @@ func TestHistory(t *testing.T) {
 	})
 	plots := view.ReceiverHistory(p.now)
 	for i, want := range []int{3, 4, 1} {
-		if got := len(plots[i].Off); got != want || !plots[i].Has {
+		if got := len(plots[i].Series[0].X); got != want || !plots[i].Has() {
 			t.Errorf("%s: %d points, want %d", plots[i].Title, got, want)
 		}
 	}
-	if g := plots[0]; g.Low > 4.5 || g.High < 5.1 || g.LeftWords != view.Day(all[0].At) {
-		t.Errorf("G/T from %v to %v, since %q", g.Low, g.High, g.LeftWords)
+	if g := plots[0]; g.Low > 4.5 || g.High < 5.1 || g.Left > view.UnixSeconds(all[0].At) {
+		t.Errorf("G/T from %v to %v, since %v", g.Low, g.High, g.XWords(g.Left))
 	}
 	test.Tap(p.past)
 	press(t, p.with.Open.Object(), "history-close")
@@ -260,5 +262,26 @@ func TestSolarFlux(t *testing.T) {
 	press(t, p.with.Open.Object(), "flux-confirm")
 	if got := d.Asked(); len(got) != 1 || got[0].Kind != desk.FluxTo || got[0].Words != "" || !got[0].On {
 		t.Errorf("asked %+v", got)
+	}
+}
+
+// What the charts of peaks and of the receiver's history draw, in each palette.
+func TestChartPictures(t *testing.T) {
+	var all []desk.ReceiverResult
+	for i := range 9 {
+		r := desk.ReceiverResult{At: stage.Evening().AddDate(0, i-9, 0), Band: "1296 MHz", Target: "the Sun"}
+		r.Figures.GTDB, r.Figures.ExpectedGTDB = 5-0.2*float64(i%4), 5.1
+		r.Figures.SystemK, r.Figures.ExpectedSystemK = 70+3*float64(i%4), 70
+		all = append(all, r)
+	}
+	p, _ := open(t, func(s *desk.Status) {
+		s.Peak.Last, s.Receiving.Before, s.Band.Name = found(), all, "1296 MHz"
+	})
+	history := chart.NewPlot(p.with, "history")
+	history.Show(view.ReceiverHistory(p.now)[0])
+	for _, palette := range widget.Palettes() {
+		fyne.CurrentApp().Settings().SetTheme(widget.NewTheme(palette))
+		test.AssertImageMatches(t, "peak-"+palette.Name+".png", p.plots[0].Draw(180, 120, 1))
+		test.AssertImageMatches(t, "history-"+palette.Name+".png", history.Draw(380, 130, 1))
 	}
 }

@@ -2,6 +2,7 @@ package receiver
 
 import (
 	"beamhelm/app/desk"
+	"beamhelm/app/panel/chart"
 	"beamhelm/app/panel/widget"
 	"beamhelm/app/view"
 )
@@ -22,10 +23,10 @@ func (p *Pane) openHistory() {
 	closing := widget.NewButton("Close", "history-close", "Back to the window", nil)
 	parts := []widget.Part{widget.Fixed(widget.NewProse(p.now.Band.Name +
 		": points are measured, the line is the expected value. A step down: preamplifier, water in the feed, snow in the dish.").Small())}
-	for _, shown := range view.ReceiverHistory(p.now) {
-		plot := newPlot()
-		plot.show(shown)
-		parts = append(parts, widget.Part{Object: plot.object, Share: 1, Least: 110})
+	for i, shown := range view.ReceiverHistory(p.now) {
+		plot := chart.NewPlot(p.with, [...]string{"history-gt", "history-system", "history-y"}[i])
+		plot.Show(shown)
+		parts = append(parts, widget.Part{Object: plot.Object(), Share: 1, Least: 110})
 	}
 	p.with.Open.ShowSheet("history-dialog", "The receiver over time", widget.Column(8, parts...),
 		[]*widget.Button{closing}, closing)

@@ -20,22 +20,95 @@ import (
 type skyPlot struct {
 	object *fyne.Container
 	raster *canvas.Raster
-	points []view.SurveyPoint
-	cells  []view.SurveyCell
-	beam   float64 // half-power width, degrees
-	survey desk.Survey
+	sides  [4]*widget.Text // N, E, S, W
+	rings  []*widget.Text  // elevations of the rings
+	// What the colour tells: its head, and between what it lies.
+	shadeHead, shade *widget.Text
+	scaled           *widget.Text // how much longer the residuals are drawn
+	points           []view.SurveyPoint
+	cells            []view.SurveyCell
+	beam             float64 // half-power width, degrees
+	// stretch is how many times longer than they are the residuals are drawn.
+	stretch float64
+	survey  desk.Survey
 }
 
 func newSkyPlot() *skyPlot {
-	s := &skyPlot{}
+	s := &skyPlot{shadeHead: widget.NewLabel(""), shade: widget.NewLabel("").Named("survey-shade"), scaled: widget.NewLabel("").Right().Named("survey-scale")}
 	s.raster = canvas.NewRaster(s.draw)
-	s.object = container.NewStack(s.raster)
+	objects := []fyne.CanvasObject{s.raster, s.shadeHead, s.shade, s.scaled}
+	for i, words := range [...]string{"N", "E", "S", "W"} {
+		s.sides[i] = widget.NewLabel(words)
+		objects = append(objects, s.sides[i])
+	}
+	for _, el := range ringsAt {
+		s.rings = append(s.rings, widget.NewLabel(view.Number(el, 0)+"°"))
+		objects = append(objects, s.rings[len(s.rings)-1])
+	}
+	s.object = container.New(skyLayout{s}, objects...)
 	return s
 }
 
 func (s *skyPlot) show(points []view.SurveyPoint, survey desk.Survey, beamDeg float64) {
 	s.points, s.survey, s.cells, s.beam = points, survey, view.SurveyCells(survey), beamDeg
+	s.stretch = view.SurveyStretch(points)
+	shade, scaled := view.SurveySkyWords(survey, beamDeg, s.stretch)
+	s.shade.SetWords(shade)
+	if s.shadeHead.SetWords(""); shade != "" {
+		s.shadeHead.SetWords("Predicted error")
+	}
+	s.scaled.SetWords(scaled)
+	s.object.Layout.Layout(nil, s.object.Size())
 	s.raster.Refresh()
+}
+
+// ringsAt are the elevations at which rings are drawn and labelled, above the horizon.
+var ringsAt = [...]float64{30, 60}
+
+// middleOf is the zenith of a plot of a size, and the radius of its horizon; edge is left free for the letters.
+func middleOf(w, h, edge float64) (middle chart.Point, radius float64) {
+	return chart.Point{X: w / 2, Y: h / 2}, math.Min(w, h)/2 - edge
+}
+
+// skyLayout puts the letters round the plot and the elevations at their rings.
+type skyLayout struct{ sky *skyPlot }
+
+// MinSize implements fyne.Layout.
+func (skyLayout) MinSize([]fyne.CanvasObject) fyne.Size { return fyne.NewSize(160, 120) }
+
+// edge is the room for a letter, in units.
+func (s *skyPlot) edge() float64 { return float64(s.sides[0].MinSize().Height) }
+
+// Layout implements fyne.Layout.
+func (l skyLayout) Layout(_ []fyne.CanvasObject, size fyne.Size) {
+	s := l.sky
+	s.raster.Resize(size)
+	middle, radius := middleOf(float64(size.Width), float64(size.Height), s.edge())
+	put := func(t *widget.Text, x, y float64) { // its middle
+		least := t.MinSize()
+		t.Resize(least)
+		t.Move(fyne.NewPos(float32(math.Round(x-float64(least.Width)/2)), float32(math.Round(y-float64(least.Height)/2))))
+	}
+	for i, t := range s.sides {
+		sin, cos := math.Sincos(float64(i) * math.Pi / 2)
+		away := radius + s.edge()/2
+		put(t, middle.X+away*sin, middle.Y-away*cos)
+	}
+	for i, t := range s.rings {
+		put(t, middle.X+float64(t.MinSize().Width)/2+2, middle.Y-radius*(90-ringsAt[i])/90+s.edge()/2)
+	}
+	corner := func(t *widget.Text, right bool, row float32) {
+		least := t.MinSize()
+		t.Resize(least)
+		x := float32(4)
+		if right {
+			x = size.Width - least.Width - 4
+		}
+		t.Move(fyne.NewPos(x, size.Height-row*least.Height))
+	}
+	corner(s.shadeHead, false, 2)
+	corner(s.shade, false, 1)
+	corner(s.scaled, true, 1)
 }
 
 func (s *skyPlot) draw(w, h int) image.Image {
@@ -43,11 +116,10 @@ func (s *skyPlot) draw(w, h int) image.Image {
 	d := chart.New(w, h)
 	d.FillAll(ink.Well)
 	unit := chart.PerUnit(w, s.raster)
-	radius := math.Min(float64(w), float64(h))/2 - 6*unit
+	middle, radius := middleOf(float64(w), float64(h), s.edge()*unit)
 	if radius < 10 {
 		return d.Picture()
 	}
-	middle := chart.Point{X: float64(w) / 2, Y: float64(h) / 2}
 	place := func(az, el float64) chart.Point {
 		away := radius * (90 - max(0, el)) / 90
 		sin, cos := math.Sincos(az * math.Pi / 180)
@@ -59,18 +131,20 @@ func (s *skyPlot) draw(w, h int) image.Image {
 		d.Polygon(place(c.Az-half, c.El-half), place(c.Az+half, c.El-half), place(c.Az+half, c.El+half), place(c.Az-half, c.El+half))
 		d.Paint(widget.Fade(ink.Want, 0.75*view.SurveyShade(c.Within, s.beam)))
 	}
-	for _, el := range []float64{0, 30, 60} {
+	for _, el := range []float64{0, ringsAt[0], ringsAt[1]} {
 		d.Ring(middle, radius*(90-el)/90, unit)
 	}
 	for _, az := range []float64{0, 90} {
 		d.Line([]chart.Point{place(az, 0), place(az+180, 0)}, unit)
 	}
 	d.Paint(ink.Line)
-	// North has a mark of its own.
-	d.Polygon(place(0, 8), place(-3, 0), place(3, 0))
-	d.Paint(ink.Dim)
 	for _, p := range s.points {
 		at := place(p.Az, p.El)
+		if across := p.Across / math.Cos(p.El*math.Pi/180); across == across && !p.Excluded { // not where it is NaN
+			stretch := min(s.stretch, view.SurveyLongest/math.Hypot(p.Across, p.Up))
+			d.Line([]chart.Point{at, place(p.Az+stretch*across, p.El+stretch*p.Up)}, 1.3*unit)
+			d.Paint(inkOf(p, ink))
+		}
 		if p.Excluded {
 			d.Ring(at, 3.5*unit, unit)
 		} else {
@@ -94,72 +168,4 @@ func inkOf(p view.SurveyPoint, ink *widget.Palette) color.NRGBA {
 		return ink.Warning
 	}
 	return ink.Is
-}
-
-// residuals shows what is left of the observations along one coordinate:
-// across as discs, up as rings.
-type residuals struct {
-	object          *fyne.Container
-	raster          *canvas.Raster
-	title, low, top *widget.Text
-	from, to, reach float64
-	along           func(view.SurveyPoint) float64
-	points          []view.SurveyPoint
-}
-
-func newResiduals(title string, from, to float64) *residuals {
-	r := &residuals{title: widget.NewLabel(title).Elastic(), low: widget.NewLabel("").Right(), top: widget.NewLabel("").Right(), from: from, to: to}
-	r.raster = canvas.NewRaster(r.draw)
-	r.object = container.New(residualsLayout{r}, r.raster, r.title, r.low, r.top)
-	return r
-}
-
-func (r *residuals) show(points []view.SurveyPoint, reach float64, along func(view.SurveyPoint) float64) {
-	r.points, r.reach, r.along = points, reach, along
-	r.top.SetWords("+" + view.Number(reach, 2) + "°")
-	r.low.SetWords(view.Signed(-reach, 2) + "°")
-	r.raster.Refresh()
-}
-
-func (r *residuals) draw(w, h int) image.Image {
-	ink := widget.Current()
-	d := chart.New(w, h)
-	d.FillAll(ink.Well)
-	if r.along == nil || r.reach <= 0 || h < 8 {
-		return d.Picture()
-	}
-	unit := chart.PerUnit(w, r.raster)
-	y := func(v float64) float64 { return float64(h) / 2 * (1 - max(-1, min(1, v/r.reach))*0.94) }
-	d.Across(0, float64(w), float64(h)/2, max(1, int(unit+0.5)), ink.Line)
-	for _, p := range r.points {
-		if math.IsNaN(p.Across) {
-			continue
-		}
-		x := (r.along(p) - r.from) / (r.to - r.from) * float64(w-1)
-		d.Disc(chart.Point{X: x, Y: y(p.Across)}, 2*unit)
-		d.Ring(chart.Point{X: x, Y: y(p.Up)}, 2.5*unit, unit)
-		d.Paint(inkOf(p, ink))
-	}
-	return d.Picture()
-}
-
-// residualsLayout puts title and edges into a plot.
-type residualsLayout struct{ plot *residuals }
-
-// MinSize implements fyne.Layout.
-func (residualsLayout) MinSize([]fyne.CanvasObject) fyne.Size { return fyne.NewSize(120, 50) }
-
-// Layout implements fyne.Layout.
-func (l residualsLayout) Layout(_ []fyne.CanvasObject, size fyne.Size) {
-	r := l.plot
-	height := r.title.MinSize().Height
-	const edge = 44
-	put := func(o fyne.CanvasObject, x, y, w, h float32) {
-		o.Move(fyne.NewPos(x, y))
-		o.Resize(fyne.NewSize(w, h))
-	}
-	put(r.title, 0, 0, size.Width, height)
-	put(r.raster, 0, height, size.Width-edge, size.Height-height)
-	put(r.top, size.Width-edge, height-2, edge-2, height)
-	put(r.low, size.Width-edge, size.Height-height, edge-2, height)
 }

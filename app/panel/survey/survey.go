@@ -7,6 +7,7 @@ import (
 	"fyne.io/fyne/v2"
 
 	"beamhelm/app/desk"
+	"beamhelm/app/panel/chart"
 	"beamhelm/app/panel/widget"
 	"beamhelm/app/view"
 )
@@ -22,7 +23,7 @@ type Pane struct {
 	rounds                    *widget.Button
 	terms                     *widget.Figures
 	sky                       *skyPlot
-	byAz, byEl                *residuals
+	byAz, byEl                *chart.Plot
 	drawn                     drawn
 }
 
@@ -42,7 +43,7 @@ func New(with widget.Context) *Pane {
 		change: widget.NewText("").Small().Elastic().Named("survey-change"),
 		terms:  widget.NewFigures("survey-term", 0),
 		sky:    newSkyPlot(),
-		byAz:   newResiduals("cross-elevation by azimuth", 0, 360), byEl: newResiduals("elevation by elevation", 0, 90),
+		byAz:   chart.NewPlot(with, "survey-by-azimuth"), byEl: chart.NewPlot(with, "survey-by-elevation"),
 	}
 	order := func(o desk.Order) func() { return func() { with.Desk.Ask(o) } }
 	p.use = widget.NewButton("Apply model", "survey-use", "The fitted model corrects the pointing from now on; all trims are set to zero. Revert model restores both", order(desk.Order{Kind: desk.UseModel})).Tight().Sized(widget.SmallText)
@@ -54,7 +55,7 @@ func New(with widget.Context) *Pane {
 		widget.Fixed(widget.Row(6, widget.Sharing(p.head), widget.Sharing(p.left))),
 		widget.Part{Object: p.sky.object, Share: 8, Least: 130},
 		widget.Fixed(p.next),
-		widget.Part{Object: widget.Row(6, widget.Sharing(p.byAz.object), widget.Sharing(p.byEl.object)), Share: 4, Least: 70},
+		widget.Part{Object: widget.Row(6, widget.Sharing(p.byAz.Object()), widget.Sharing(p.byEl.Object())), Share: 4, Least: 90},
 		widget.Part{Object: p.terms.Object(), Share: 8, Least: 140},
 		widget.Fixed(p.change),
 		widget.Fixed(widget.Row(6, widget.Sharing(p.use), widget.Sharing(p.back))),
@@ -101,9 +102,9 @@ func (p *Pane) Show(now view.Now) {
 	p.drawn = is
 	points := view.SurveyPoints(now.Survey)
 	p.sky.show(points, now.Survey, now.Band.HalfPower.Deg())
-	reach := view.SurveyReach(points)
-	p.byAz.show(points, reach, func(q view.SurveyPoint) float64 { return q.Az })
-	p.byEl.show(points, reach, func(q view.SurveyPoint) float64 { return q.El })
+	byAz, byEl := view.SurveyResiduals(points)
+	p.byAz.Show(byAz)
+	p.byEl.Show(byEl)
 }
 
 // mostListed is how many observations are listed: the newest.

@@ -117,3 +117,14 @@ func TestRounds(t *testing.T) {
 		t.Errorf("ending asks for %+v", asked)
 	}
 }
+
+// What the charts of the survey draw, in each palette.
+func TestChartPictures(t *testing.T) {
+	p, _, _ := open(t, func(s *desk.Status) { s.Survey = stage.Surveyed() })
+	for _, palette := range widget.Palettes() {
+		fyne.CurrentApp().Settings().SetTheme(widget.NewTheme(palette))
+		test.AssertImageMatches(t, "by-azimuth-"+palette.Name+".png", p.byAz.Draw(190, 100, 1))
+		test.AssertImageMatches(t, "by-elevation-"+palette.Name+".png", p.byEl.Draw(190, 100, 1))
+		test.AssertImageMatches(t, "sky-"+palette.Name+".png", p.sky.draw(380, 200))
+	}
+}

@@ -25,8 +25,10 @@ type Server struct {
 const (
 	quietAfter = 300 * time.Millisecond
 	quietEvery = 100 * time.Millisecond
-	// wakeEvery is how often time is let pass for the dish without a request.
+	// wakeEvery is how often it is looked whether a request has ended, idleEvery how often time is let pass for the
+	// dish while none is under way.
 	wakeEvery = 10 * time.Millisecond
+	idleEvery = 100 * time.Millisecond
 )
 
 // NewServer returns a server. The line's Read blocks, and ends with an error
@@ -102,8 +104,12 @@ func (s *Server) say(replies <-chan []byte) error {
 func (s *Server) live(ctx context.Context, heard <-chan []byte, say chan<- []byte, failed <-chan error) error {
 	began := time.Now()
 	now := func() time.Duration { return time.Since(began) }
-	wake := time.NewTicker(wakeEvery)
+	wake := time.NewTimer(wakeEvery)
 	defer wake.Stop()
+	rest, underWay := idleEvery, false // a request has begun, and isn't answered yet
+	if s.Watch != nil {
+		rest = max(wakeEvery, min(rest, s.WatchEvery))
+	}
 	reply := time.NewTimer(time.Hour)
 	defer reply.Stop()
 	lastHeard, lastQuiet, lastWatch := now(), time.Duration(0), -s.WatchEvery
@@ -121,14 +127,22 @@ func (s *Server) live(ctx context.Context, heard <-chan []byte, say chan<- []byt
 			lastHeard = now()
 			s.slave.Run(start + lastHeard)
 			s.slave.Hear(p, start+lastHeard)
+			underWay = true
+			wake.Reset(wakeEvery)
 		case f := <-s.tasks:
 			f()
 		case <-reply.C:
 			s.leave(say)
 		case <-wake.C:
 			s.slave.Run(start + now())
+			if underWay = underWay && now()-lastHeard < quietAfter; underWay {
+				wake.Reset(wakeEvery)
+			} else {
+				wake.Reset(rest)
+			}
 		}
 		if _, at, ok := s.slave.Say(); ok {
+			underWay = false
 			reply.Reset(max(0, at-start-now()))
 		}
 		if t := now(); s.Watch != nil && t-lastWatch >= s.WatchEvery {
