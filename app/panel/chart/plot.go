@@ -100,12 +100,18 @@ func (p *Plot) ticks() []Tick {
 	return Figures(p.left, p.right, p.shown.XUnit)
 }
 
+// keysWords say what the keys do, while the plot has the keyboard.
+const keysWords = "Arrows read, + and − zoom, Home: all, E: to a file"
+
 // tell says what is drawn, or what is at the cursor.
 func (p *Plot) tell() {
 	if !p.shown.Has() || !(p.at >= p.left && p.at <= p.right) {
 		p.area.cursor.Hide()
 		words := p.shown.Title
-		if p.shown.Unit != "" {
+		if p.area.Focused() {
+			words = keysWords
+		}
+		if p.shown.Unit != "" && !p.area.Focused() {
 			words += ", " + p.shown.Unit
 		}
 		p.title.Set(words, view.Faint)
@@ -213,12 +219,16 @@ func (r *areaRenderer) Refresh() {
 	}
 	a.frame.Refresh()
 	a.cursor.Refresh()
+	a.plot.tell()
 }
 
 // place is where x of the area is.
 func (a *area) place(x float32) float64 {
 	return a.plot.left + float64(x/max(1, a.Size().Width))*(a.plot.right-a.plot.left)
 }
+
+// MouseIn implements desktop.Hoverable: without the tooltip, which would cover what is read.
+func (a *area) MouseIn(event *desktop.MouseEvent) { a.MouseMoved(event) }
 
 // MouseMoved implements desktop.Hoverable.
 func (a *area) MouseMoved(event *desktop.MouseEvent) {

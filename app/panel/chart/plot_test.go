@@ -78,7 +78,7 @@ func TestPlotIsReadOut(t *testing.T) {
 	p, _, under := shownPlot(t)
 	width := under.Size().Width
 	move := func(part float32) string {
-		under.(desktop.Hoverable).MouseMoved(&desktop.MouseEvent{PointEvent: fyne.PointEvent{Position: fyne.NewPos(part*width, 20)}})
+		under.(desktop.Hoverable).MouseIn(&desktop.MouseEvent{PointEvent: fyne.PointEvent{Position: fyne.NewPos(part*width, 20)}})
 		said, _ := readOut(p)
 		return said
 	}
