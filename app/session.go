@@ -88,7 +88,7 @@ type session struct {
 	restart    atomic.Bool // open again after the end
 	// toPractice says that it opens again with the simulated dish.
 	toPractice atomic.Bool
-	close      func()      // closes the window
+	close      func() // closes the window
 
 	operator atomic.Pointer[string]     // the name last given with a note
 	look     atomic.Pointer[panel.Look] // how the window is set
