@@ -13,16 +13,13 @@ import (
 	"beamhelm/ephem/skydip"
 )
 
-// What is believed beforehand, and how well (common practice, no source): the air of the day, the receiver of the
-// settings, how much of the pattern falls on the ground, and how much more of it lower down.
+// How much more of the pattern falls on the ground lower down, beside what skydip.Believed says (common practice, no
+// source).
 const (
-	dipOpacityShare  = 0.4
-	dipReceiverShare = 0.15
-	dipSpillShare    = 0.5
-	dipGroundDoubt   = 0.5 // of the share of the model's ground that is really there, which is about half
-	dipMostGround    = 1.5
-	dipGroundStep    = 0.05
-	neperDB          = 10 / math.Ln10 // dB of a neper of power
+	dipGroundDoubt = 0.5 // of the share of the model's ground that is really there, which is about half
+	dipMostGround  = 1.5
+	dipGroundStep  = 0.05
+	neperDB        = 10 / math.Ln10 // dB of a neper of power
 )
 
 // judgeDip works the figures out. The pattern beside the beam sees more ground the lower the beam is, and how much more
@@ -37,14 +34,19 @@ func (t *turn) judgeDip(res *DipResult, r *series, means []receiver.Mean) error 
 		heard[i] = a.HearAt(t.c, t.directionOf(r.Places[i]), t.in.At, noise.Fine)
 	}
 	var tried []dipTrial
+	var why error
 	for share := 0.0; share <= dipMostGround; share += dipGroundStep {
 		q := t.dipQuestion(r, means, heard, share)
 		answer, err := skydip.Fit(q)
 		if err != nil {
-			return err
+			why = err // so much of the ground is not what the points show
+			continue
 		}
 		off := (share - 0.5) / dipGroundDoubt
 		tried = append(tried, dipTrial{q, answer, answer.Misfit + off*off})
+	}
+	if len(tried) == 0 {
+		return why
 	}
 	best := slices.MinFunc(tried, func(a, b dipTrial) int { return cmp.Compare(a.misfit, b.misfit) })
 	res.Points = dipPoints(r, means, best.q, best.answer)
@@ -87,12 +89,8 @@ func (t *turn) dipQuestion(r *series, means []receiver.Mean, heard []noise.Parts
 	hz := band.MHz * 1e6
 	air := noise.AirLossDB(hz, degrees(90)) / neperDB
 	beside := 1 - highest.GroundK/noise.GroundK // the share of the pattern that sees air
-	q := skydip.Question{
-		SkyK: beside * highest.BehindK, AirK: beside * noise.AirMeanK(hz),
-		Opacity:   skydip.Value{Value: air, Error: dipOpacityShare * air},
-		ReceiverK: skydip.Value{Value: k, Error: dipReceiverShare * k},
-		SpillK:    skydip.Value{Value: highest.GroundK, Error: dipSpillShare * highest.GroundK},
-	}
+	q := skydip.Believed(air, k, highest.GroundK)
+	q.SkyK, q.AirK = beside*highest.BehindK, beside*noise.AirMeanK(hz)
 	apart := func(p noise.Parts) float64 { // of the sky beside air: galaxy, Sun, Moon
 		return beside*(p.BehindK-highest.BehindK) + p.SunK + p.MoonK - highest.SunK - highest.MoonK
 	}

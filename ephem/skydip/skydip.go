@@ -31,6 +31,26 @@ type Question struct {
 	Opacity, ReceiverK, SpillK Value
 }
 
+// How well the figures are known beforehand, as shares of them (common practice, no source). They are wide, for a dip
+// is made to find what isn't as expected: a receiver gone bad, wet air, a feed that spills over. With narrow ones a
+// receiver twice as noisy as believed came out three of its errors away.
+const (
+	opacityShare  = 1.0
+	receiverShare = 0.6
+	spillShare    = 0.8
+	leastSpillK   = 3.0 // the error of the spill at least
+)
+
+// Believed is a question with what is believed beforehand: the opacity of the usual air at the zenith in neper, the
+// receiver of the settings, the spill of the antenna's model.
+func Believed(opacity, receiverK, spillK float64) Question {
+	return Question{
+		Opacity:   Value{opacity, opacityShare * opacity},
+		ReceiverK: Value{receiverK, receiverShare * receiverK},
+		SpillK:    Value{spillK, math.Max(leastSpillK, spillShare*spillK)},
+	}
+}
+
 // Answer is what comes out.
 type Answer struct {
 	Opacity, ReceiverK, SpillK Value
