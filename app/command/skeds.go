@@ -37,7 +37,7 @@ Each window has its best time, to the minute, and for it losses in dB that add u
   noise          rise of the system noise over that under a cold sky at 40 degrees, the Moon's own left out; at the worse end, the
                  partner taken to hear with the station's antenna over level ground
   air            at both ends, beyond that at the zenith
-  polarisation   of the feeds as they are, in the worse direction; below 3 GHz with Faraday rotation for 20 TECU
+  polarisation   of the feeds as they are, in the worse direction; below 3 GHz with Faraday rotation as expected by local time
   spread         5 log10 of the spread, limb to limb, over what the mode tolerates
 Degradation is distance and noise. With several partners a window is worth what it is with the one that loses most. -csv and
 -json have all columns, a line for each partner of a window; -ics is a calendar.

@@ -118,7 +118,7 @@ const (
 	PartnerTo
 	// PartnersTo replaces the list of partners by Words, CSV as package partner reads it.
 	PartnersTo
-	// ContentTo takes Index TECU as the vertical electron content of the ionosphere; 0 goes back to what is assumed.
+	// ContentTo takes Index TECU as the vertical electron content of the ionosphere; 0 goes back to what is expected.
 	ContentTo
 	// ConventionTo takes the convention Index of Conventions.
 	ConventionTo

@@ -57,14 +57,14 @@ func turned(deg, within float64) string {
 // ContentWords say which electron content of the ionosphere is taken.
 func ContentWords(r *radio.Path) string {
 	c := r.Faraday.Content
-	how := "assumed"
+	how := "expected by local time and solar cycle"
 	if r.Faraday.Entered {
 		how = "entered"
 	}
 	return fmt.Sprintf("Electron content %s TECU, %s. One-way turns add up on the echo; the difference of the horizons changes sign with the direction.", PlusMinus(c.TECU, c.Within), how)
 }
 
-// ParseContent reads an electron content in TECU; blank goes back to what is assumed, 0.
+// ParseContent reads an electron content in TECU; blank goes back to what is expected, 0.
 func ParseContent(text string) (tecu int, err error) {
 	if strings.TrimSpace(text) == "" {
 		return 0, nil

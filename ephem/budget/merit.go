@@ -60,6 +60,28 @@ func (l Listener) SkyNoiseK(sky *ephem.Sky, galaxy *noise.Sky, at time.Time) flo
 	return l.Pattern.Hear(axis, scene, noise.Coarse).TotalK() + l.Receiver.K()
 }
 
+// CounterpartListener is what a station hears with of which the dish, its aperture efficiency and the system noise with
+// the beam on the Moon are known; a system noise of 0 isn't, and leaves the receiver as given. Its place is left out.
+func CounterpartListener(dish noise.Dish, receiver noise.Receiver, systemK float64) (Listener, error) {
+	pattern, err := noise.NewPattern(dish)
+	if err != nil {
+		return Listener{}, err
+	}
+	if systemK > 0 {
+		axis := space.Direction(0, unit.AngleFromDeg(coldEl))
+		moon := noise.Scene{Moon: noise.Disc{Towards: axis, Radius: unit.AngleFromDeg(meanMoonDeg / 2)}, MoonK: meanMoonK}
+		antenna := pattern.Hear(axis, &moon, noise.Coarse).TotalK()
+		receiver = noise.Receiver{NoiseK: max(leastReceiverK, systemK-antenna)}
+	}
+	return Listener{Pattern: pattern, Receiver: receiver}, nil
+}
+
+// The Moon as it is at most times, and the least that a receiver adds.
+const (
+	meanMoonDeg, meanMoonK = 0.518, 215.0
+	leastReceiverK         = 5.0
+)
+
 // WorthOf judges a report, by the system noise with the Moon left out and that under the cold sky.
 func WorthOf(r echo.Report, q echo.Question, systemK, coldK float64, limits Limits) Worth {
 	w := Worth{

@@ -101,3 +101,23 @@ func TestSummary(t *testing.T) {
 		t.Error("45 degrees don't cost 3 dB")
 	}
 }
+
+// A counterpart of 3 m with 90 K: what it hears with the beam on the Moon under a cold sky comes to that again.
+func TestCounterpartHearsWhatWasEntered(t *testing.T) {
+	dish := noise.Dish{Hz: 10368e6, DiameterM: 3, Efficiency: 0.55}
+	l, err := CounterpartListener(dish, noise.Receiver{NoiseK: 10}, 150)
+	if err != nil {
+		t.Fatal(err)
+	}
+	// The Moon on the axis of a beam of 0.675 degrees gives 51 K (computed: the reference table of expected values).
+	if k := l.ColdK() + 51; math.Abs(k-150) > 3 {
+		t.Errorf("%.1f K with the Moon, entered 150", k)
+	}
+	if l, _ = CounterpartListener(dish, noise.Receiver{NoiseK: 10}, 0); l.Receiver.NoiseK != 10 {
+		t.Errorf("a receiver of %v K where nothing is entered", l.Receiver.NoiseK)
+	}
+	dish.DiameterM = 0
+	if _, err = CounterpartListener(dish, noise.Receiver{}, 100); err == nil {
+		t.Error("no dish hears")
+	}
+}

@@ -16,12 +16,42 @@ import (
 // its standard uncertainty.
 type Electrons struct{ TECU, Within float64 }
 
-// Assumed is the content that is taken where none is entered: at middle latitudes it runs from 5 at
-// night at solar minimum to 60 by day at maximum (common practice, no source).
-func Assumed() Electrons { return Electrons{20, 12} }
+// Expected is the content at middle latitudes where none is entered, by the hour at a longitude and the index of solar
+// activity (10.7 cm, solar flux units) with its error: a floor by night, and by day a half cosine about 14 h of local
+// time. Source of the shape: the single-layer model of the GPS interface (IS-GPS-200, after Klobuchar 1987), which is
+// said to take half of the error away; its size, 5 by night and 15 by day at sunspot minimum, 60 by day at a strong
+// maximum, is common practice, no source.
+func Expected(at time.Time, lon unit.Angle, index, indexError float64) Electrons {
+	hours := at.Sub(at.Truncate(24*time.Hour)).Hours() + lon.Deg()/15
+	above := math.Max(0, index-quietIndex)
+	day := math.Max(0, math.Cos(2*math.Pi*(hours-dayPeak)/24))
+	content := nightTECU + dayTECU*day + above*(nightPerIndex+dayPerIndex*day)
+	byIndex := indexError * (nightPerIndex + dayPerIndex*day)
+	return Electrons{content, math.Hypot(math.Max(leastError, expectedShare*content), byIndex)}
+}
+
+const (
+	quietIndex    = 67.0 // of the sunspot minimum
+	dayPeak       = 14.0 // hours of local time
+	nightTECU     = 5.0
+	dayTECU       = 10.0
+	nightPerIndex = 0.04
+	dayPerIndex   = 0.22
+	expectedShare = 0.5
+	leastError    = 4.0
+)
+
+// Elsewhere is what is taken at another place where a content was entered for here: it is carried over by what is
+// expected at both, and is worth more than that expectation only as far as both err alike.
+func Elsewhere(entered, expectedHere, expectedThere Electrons) Electrons {
+	content := entered.TECU * expectedThere.TECU / expectedHere.TECU
+	return Electrons{content, math.Max(leastError, elsewhereShare*content)}
+}
+
+const elsewhereShare = 0.35
 
 // Entered is a content by a published map, good to 4 TECU or a tenth (common practice, no source).
-func Entered(tecu float64) Electrons { return Electrons{tecu, math.Max(4, tecu/10)} }
+func Entered(tecu float64) Electrons { return Electrons{tecu, math.Max(leastError, tecu/10)} }
 
 const (
 	earthKm = 6371.2 // of the field's model

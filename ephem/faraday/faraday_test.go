@@ -101,8 +101,8 @@ func TestDirectionsDiffer(t *testing.T) {
 	near(t, "as position angles, here", heard.Angle.Deg(), pThere+18-pHere, 1e-9)
 	near(t, "as position angles, there", hears.Angle.Deg(), pHere+18-pThere, 1e-9)
 	// The hemispheres have opposite senses: towards the station from the sky the field points down in the north.
-	north := PathOf(432e6, deg(50), 0, 0, deg(89), Assumed(), at).Turn
-	south := PathOf(432e6, deg(-50), 0, 0, deg(89), Assumed(), at).Turn
+	north := PathOf(432e6, deg(50), 0, 0, deg(89), Electrons{20, 12}, at).Turn
+	south := PathOf(432e6, deg(-50), 0, 0, deg(89), Electrons{20, 12}, at).Turn
 	if north <= 0 || south >= 0 {
 		t.Errorf("overhead north %v, south %v", north.Deg(), south.Deg())
 	}
@@ -124,4 +124,32 @@ func TestLoss(t *testing.T) {
 	if Matters(10368e6) || !Matters(1296e6) {
 		t.Error("which bands it matters on")
 	}
+}
+
+// The bounds of the trade: 5 TECU by night at sunspot minimum, 60 by day at a strong maximum, at middle latitudes (common
+// practice, no source). The day's greatest stands at 14 h of local time (IS-GPS-200), wherever that is.
+func TestExpectedContentFollowsTheHourAndTheSun(t *testing.T) {
+	hour := func(utc float64, lonDeg, index float64) float64 {
+		day := time.Date(2027, 4, 14, 0, 0, 0, 0, time.UTC)
+		return Expected(day.Add(time.Duration(utc*float64(time.Hour))), deg(lonDeg), index, 10).TECU
+	}
+	near(t, "night at minimum", hour(3, 0, 67), 5, 1)
+	near(t, "day at minimum", hour(14, 0, 67), 15, 2)
+	near(t, "day at a strong maximum", hour(14, 0, 240), 60, 5)
+	near(t, "14 h at 90 degrees west", hour(20, -90, 150), hour(14, 0, 150), 1e-9)
+	near(t, "14 h at 150 degrees east", hour(4, 150, 150), hour(14, 0, 150), 1e-9)
+	greatest, when := 0.0, 0.0
+	for h := 0.0; h < 24; h += 0.25 {
+		if c := hour(h, -45, 150); c > greatest {
+			greatest, when = c, h
+		}
+	}
+	near(t, "the greatest at 45 degrees west", when, 17, 0.01)
+	e := Expected(time.Date(2027, 4, 14, 14, 0, 0, 0, time.UTC), 0, 150, 40)
+	if e.Within < e.TECU/2 || e.Within > e.TECU {
+		t.Errorf("%.0f ±%.0f TECU", e.TECU, e.Within)
+	}
+	there := Elsewhere(Electrons{30, 4}, Electrons{20, 10}, Electrons{10, 5})
+	near(t, "carried over", there.TECU, 15, 1e-9)
+	near(t, "its error", there.Within, 5.25, 1e-9)
 }

@@ -88,14 +88,17 @@ func (j *judge) sunOff(s *Station, at time.Time) unit.Angle {
 
 // noise is the rise at a station; 0 where it isn't known.
 func (j *judge) noise(s *Station, at time.Time) float64 {
-	l := j.q.Listener
+	l, coldK := j.q.Listener, j.q.ColdK
+	if s.Listener.Pattern != nil {
+		l, coldK = s.Listener, s.ColdK
+	}
 	if l.Pattern == nil {
 		return 0
 	}
 	if s != &j.q.Here {
 		l.Place.Site, l.Place.Air, l.Place.Horizon = s.Site, s.Air, nil
 	}
-	return known(10 * math.Log10(l.SkyNoiseK(j.sky, j.galaxy, at)/j.q.ColdK))
+	return known(10 * math.Log10(l.SkyNoiseK(j.sky, j.galaxy, at)/coldK))
 }
 
 // air is the loss at a station's elevation beyond that at the zenith; 0 where it isn't known.
@@ -127,7 +130,9 @@ func (j *judge) polarisation(there *Station, at time.Time) (spatial unit.Angle, 
 	}
 	path := func(s *Station) faraday.Path {
 		look := j.sky.Look(s.Site, ephem.MoonBody(), at)
-		return faraday.PathOf(q.Hz, s.Site.Lat, s.Site.Lon, look.Az, look.El, q.Electrons, at)
+		index, off := noise.ExpectedIndex(at)
+		electrons := faraday.Expected(at, s.Site.Lon, index, off)
+		return faraday.PathOf(q.Hz, s.Site.Lat, s.Site.Lon, look.Az, look.El, electrons, at)
 	}
 	heard, hears := faraday.Between(spatial, path(&q.Here), path(there))
 	return spatial, math.Max(heard.LossDB(), hears.LossDB())

@@ -12,7 +12,6 @@ import (
 	"beamhelm/ephem"
 	"beamhelm/ephem/budget"
 	"beamhelm/ephem/echo"
-	"beamhelm/ephem/faraday"
 	"beamhelm/ephem/noise"
 	"beamhelm/ephem/partner"
 	"beamhelm/ephem/passes"
@@ -25,6 +24,10 @@ type Station struct {
 	passes.Station
 	Name         string
 	Polarisation partner.Polarisation
+	// Listener is what another station hears with, its place left out, and ColdK its ColdK; without a pattern it is
+	// taken to hear as ours would.
+	Listener budget.Listener
+	ColdK    float64
 }
 
 // Question is what is looked for.
@@ -32,15 +35,14 @@ type Question struct {
 	Here  Station
 	There []Station // at least one; all of them at once
 	Hz    float64
-	// Listener is what we hear with. The others' antennas aren't known: they are taken to hear as ours would at their
-	// place over level ground. Without a pattern noise isn't counted. ColdK is the listener's ColdK.
+	// Listener is what we hear with; the others over level ground. Without a pattern noise isn't counted. ColdK is the
+	// listener's ColdK.
 	Listener budget.Listener
 	ColdK    float64
 	SunLeft  unit.Angle    // least angle between Moon and Sun, from each station
 	Shortest time.Duration // of a window
 	// ToleratedHz is the spread, limb to limb, that the mode doesn't notice; 0: any.
 	ToleratedHz float64
-	Electrons   faraday.Electrons // above each station
 	From, To    time.Time
 }
 

@@ -51,7 +51,7 @@ func at(t testing.TB, cell string, least float64, p partner.Polarisation) Statio
 		t.Fatal(err)
 	}
 	site := ephem.Site{Lat: lat, Lon: lon}
-	return Station{passes.Station{Site: site, Air: ephem.DefaultAir(), Least: deg(least)}, cell, p}
+	return Station{Station: passes.Station{Site: site, Air: ephem.DefaultAir(), Least: deg(least)}, Name: cell, Polarisation: p}
 }
 
 var from = time.Date(2027, 4, 14, 16, 4, 12, 0, time.UTC)
@@ -67,7 +67,7 @@ func asked(t testing.TB, mhz float64, there ...Station) *Question {
 	l := budget.Listener{Pattern: pattern, Receiver: noise.Receiver{NoiseK: 40, LossDB: 0.1},
 		Place: budget.Place{Site: here.Site, Air: here.Air, SolarFlux: math.NaN()}}
 	return &Question{Here: here, There: there, Hz: mhz * 1e6, Listener: l, ColdK: l.ColdK(), SunLeft: deg(10),
-		Shortest: 30 * time.Minute, ToleratedHz: 20, Electrons: faraday.Assumed(), From: from, To: from.AddDate(0, 0, 28)}
+		Shortest: 30 * time.Minute, ToleratedHz: 20, From: from, To: from.AddDate(0, 0, 28)}
 }
 
 // up says by the definition whether a minute belongs to a window.
@@ -193,8 +193,10 @@ func lossesAt(sky *ephem.Sky, galaxy *noise.Sky, q *Question, when time.Time) (l
 		math.Pi/2
 	share := math.Cos(turn.Rad()) * math.Cos(turn.Rad())
 	if q.Hz < 3e9 {
-		up := faraday.PathOf(q.Hz, q.Here.Site.Lat, q.Here.Site.Lon, a.Az, a.El, q.Electrons, when)
-		down := faraday.PathOf(q.Hz, there.Site.Lat, there.Site.Lon, b.Az, b.El, q.Electrons, when)
+		index, off := noise.ExpectedIndex(when)
+		above := func(s ephem.Site) faraday.Electrons { return faraday.Expected(when, s.Lon, index, off) }
+		up := faraday.PathOf(q.Hz, q.Here.Site.Lat, q.Here.Site.Lon, a.Az, a.El, above(q.Here.Site), when)
+		down := faraday.PathOf(q.Hz, there.Site.Lat, there.Site.Lon, b.Az, b.El, above(there.Site), when)
 		blur := math.Exp(-2 * math.Pow((up.Within+down.Within).Rad(), 2))
 		mean := func(angle unit.Angle) float64 { return 0.5 * (1 + blur*math.Cos(2*angle.Rad())) }
 		share = math.Min(mean(up.Turn+down.Turn-turn), mean(up.Turn+down.Turn+turn))

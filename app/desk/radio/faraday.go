@@ -10,6 +10,7 @@ import (
 	"beamhelm/ephem"
 	"beamhelm/ephem/echo"
 	"beamhelm/ephem/faraday"
+	"beamhelm/ephem/noise"
 )
 
 // Faraday is what becomes of polarisation on the band in use.
@@ -17,8 +18,9 @@ type Faraday struct {
 	// Matters: the frequency is low enough for the ionosphere to be told of. Linear: our feed is.
 	Matters, Linear bool
 	// Content is the vertical electron content that is taken; Entered where the operator gave it.
-	Content faraday.Electrons
-	Entered bool
+	// There is what is taken above the partner.
+	Content, There faraday.Electrons
+	Entered        bool
 	// Own is the misfit of the own echo; Heard that of the partner's signal here, Hears of ours there, with feeds as
 	// they are.
 	Own, Heard, Hears faraday.Misfit
@@ -43,7 +45,7 @@ const (
 	MostTECU  = 300
 )
 
-// SetContent takes an electron content at a moment; 0 goes back to what is assumed. Why says why not.
+// SetContent takes an electron content at a moment; 0 goes back to what is expected. Why says why not.
 func (s *State) SetContent(tecu int, at time.Time) (why string) {
 	if tecu != 0 && (tecu < LeastTECU || tecu > MostTECU) {
 		return fmt.Sprintf("The electron content is %d to %d TECU", LeastTECU, MostTECU)
@@ -56,15 +58,20 @@ func (s *State) SetContent(tecu int, at time.Time) (why string) {
 // faraday works out what becomes of polarisation; spatial is the difference of the two feeds' own directions, here
 // minus there.
 func (w *work) faraday(q echo.Question, look ephem.Look, mixed bool, spatial unit.Angle, at time.Time) Faraday {
-	f := Faraday{Matters: faraday.Matters(q.Hz), Linear: w.linear(), Content: faraday.Assumed(), Mixed: mixed}
+	f := Faraday{Matters: faraday.Matters(q.Hz), Linear: w.linear(), Mixed: mixed}
 	switch w.feed().Polarisation {
 	case settings.LeftCircular:
 		f.SendHand, f.EchoHand = "left", "right"
 	case settings.RightCircular:
 		f.SendHand, f.EchoHand = "right", "left"
 	}
+	index, off := noise.ExpectedIndex(at)
+	f.Content = faraday.Expected(at, q.Here.Lon, index, off)
+	f.There = faraday.Expected(at, q.There.Lon, index, off)
 	if entered := w.s.Content; entered.TECU > 0 && at.Sub(entered.At).Abs() < contentHolds {
+		here := f.Content
 		f.Content, f.Entered = faraday.Entered(entered.TECU), true
+		f.There = faraday.Elsewhere(f.Content, here, f.There)
 	}
 	if !f.Matters {
 		f.Heard.Angle, f.Hears.Angle = -spatial, spatial
@@ -74,7 +81,7 @@ func (w *work) faraday(q echo.Question, look ephem.Look, mixed bool, spatial uni
 	f.Own = faraday.Own(here)
 	if q.HasPartner {
 		theirs := w.c.Sky.Look(q.There, ephem.MoonBody(), at)
-		there := faraday.PathOf(q.Hz, q.There.Lat, q.There.Lon, theirs.Az, theirs.El, f.Content, at)
+		there := faraday.PathOf(q.Hz, q.There.Lat, q.There.Lon, theirs.Az, theirs.El, f.There, at)
 		f.Heard, f.Hears = faraday.Between(spatial, here, there)
 	}
 	return f

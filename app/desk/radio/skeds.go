@@ -10,7 +10,8 @@ import (
 
 	"beamhelm/app/desk/station"
 	"beamhelm/app/mode"
-	"beamhelm/ephem/faraday"
+	"beamhelm/ephem/budget"
+	"beamhelm/ephem/noise"
 	"beamhelm/ephem/sked"
 )
 
@@ -140,7 +141,6 @@ func (w *work) skedQuestion(days int, shortest time.Duration) sked.Question {
 		SunLeft:     worthLimits(c).SunLeft,
 		Shortest:    shortest,
 		ToleratedHz: mode.All()[w.s.Mode].SpreadHz,
-		Electrons:   faraday.Assumed(), // what was entered is of today
 		From:        at, To: at.AddDate(0, 0, days),
 	}
 	if a := w.hears(); a != nil {
@@ -151,6 +151,13 @@ func (w *work) skedQuestion(days int, shortest time.Duration) sked.Question {
 		if site, err := p.Site(); err == nil && slices.Contains(names, p.Name) {
 			there := sked.Station{Name: p.Name, Polarisation: p.Polarisation}
 			there.Site, there.Air, there.Least = site, c.Air(), c.Least()
+			if e := p.Equipment; e.DishM > 0 && q.Listener.Pattern != nil {
+				dish := noise.Dish{Hz: q.Hz, DiameterM: e.DishM, Efficiency: theirEfficiency}
+				// A dish that is too small to be one leaves them to hear as we would.
+				if l, err := budget.CounterpartListener(dish, q.Listener.Receiver, e.SystemK); err == nil {
+					there.Listener, there.ColdK = l, l.ColdK()
+				}
+			}
 			q.There = append(q.There, there)
 		}
 	}

@@ -114,7 +114,7 @@ func (p *Pane) polarisation() []widget.Part {
 	entry := widget.NewEntry("budget-content", "TECU")
 	told := widget.NewProse(view.ContentWords(radio)).Small().Named("budget-content-words")
 	set := widget.NewButton("Set", "budget-content-set",
-		"Take this vertical electron content for six hours, from a map of the day; nothing goes back to what is assumed", func() {
+		"Take this vertical electron content for six hours, from a map of the day; nothing goes back to what is expected by local time and solar cycle", func() {
 			tecu, err := view.ParseContent(entry.Text)
 			if err != nil {
 				told.Set(view.Sentence(err.Error()), view.Attention)
