@@ -63,5 +63,11 @@ func (g *Group) Go(name string, work func()) {
 	})
 }
 
-// Wait waits for all of them.
-func (g *Group) Wait() { g.all.Wait() }
+// Wait waits for all of them. A panic on its way through a deferred Wait goes on
+// at once: the way out of the program waits for nobody.
+func (g *Group) Wait() {
+	if reason := recover(); reason != nil {
+		panic(reason)
+	}
+	g.all.Wait()
+}

@@ -3,6 +3,7 @@ package ending
 import (
 	"strings"
 	"testing"
+	"time"
 )
 
 // The first panic takes the way out, with what panicked and where; what the
@@ -25,5 +26,29 @@ func TestAPanicTakesTheWayOut(t *testing.T) {
 	g.Wait()
 	if !ended {
 		t.Error("the group did not wait")
+	}
+}
+
+// A panic reaches the way out while the goroutines of a group, which a deferred
+// Wait would wait for, are still at work.
+func TestAPanicWaitsForNoGroup(t *testing.T) {
+	failed.Store(false)
+	failures := make(chan Failure, 1)
+	Use(func(f Failure) { failures <- f })
+	release := make(chan struct{})
+	defer close(release)
+	Go("owner", func() {
+		var g Group
+		defer g.Wait()
+		g.Go("at work", func() { <-release })
+		panic("broken")
+	})
+	select {
+	case f := <-failures:
+		if f.Where != "owner" || f.Reason != "broken" || !strings.Contains(string(f.Stack), "TestAPanicWaitsForNoGroup") {
+			t.Errorf("%q, %v, stack %s", f.Where, f.Reason, f.Stack)
+		}
+	case <-time.After(5 * time.Second):
+		t.Error("the panic waits for the group")
 	}
 }
