@@ -29,12 +29,15 @@ type proposal struct {
 	To       string
 	Distance unit.Angle
 	Lasts    time.Duration
+	Since    step.Nanos
 	Until    step.Nanos
 }
 
 const (
 	// proposalLives is how long a proposal waits to be confirmed.
 	proposalLives = 10 * time.Second
+	// againAfter keeps a double click from confirming: the words must have been on the screen.
+	againAfter = 400 * time.Millisecond
 	// slewBeamwidths is from how many half-power beamwidths on a change counts as a slew.
 	slewBeamwidths = 3
 )
@@ -63,6 +66,9 @@ func (t *turn) propose(o Order) bool {
 		return false
 	}
 	if p := &s.Proposal; p.Is && p.Order.same(&o) {
+		if t.in.Now < p.Since+againAfter {
+			return true
+		}
 		*p = proposal{}
 		return false
 	}
@@ -90,6 +96,7 @@ func (t *turn) propose(o Order) bool {
 		To:       attempt.s.Choice.InWords(),
 		Distance: distance,
 		Lasts:    t.beam().Lasts(to),
+		Since:    t.in.Now,
 		Until:    t.in.Now + proposalLives,
 	}
 	t.say(

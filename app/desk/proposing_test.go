@@ -45,6 +45,22 @@ func TestAnotherTargetIsConfirmed(t *testing.T) {
 	}
 }
 
+// A double click, or a key that repeats, confirms nothing: what is asked again before it can have been read stays proposed.
+func TestADoubleClickConfirmsNothing(t *testing.T) {
+	b := onTheMoon(t)
+	b.after(100*time.Millisecond, toTheSun, toTheSun)
+	for range 3 {
+		b.after(100*time.Millisecond, toTheSun)
+		if !b.follows() || b.kinds() != "" || !b.out.Status.Proposal.Is {
+			t.Fatalf("choice %v, commands %q, proposal %+v", b.s.Choice, b.kinds(), b.out.Status.Proposal)
+		}
+	}
+	b.after(100*time.Millisecond, toTheSun)
+	if b.s.Choice.Kind != Sun || b.s.Aim != trackAim {
+		t.Errorf("asked again after %v: choice %v, aim %v", againAfter, b.s.Choice, b.s.Aim)
+	}
+}
+
 // Cancel, Stop, another order that moves the dish, and time drop what was proposed.
 func TestAProposalIsDropped(t *testing.T) {
 	for name, drop := range map[string]func(b *bench){
