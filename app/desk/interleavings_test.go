@@ -62,15 +62,22 @@ type running struct {
 	*drive.Loop
 	desk       *Runner
 	box        *rig.Box
+	over       drive.Exchanger // in place of the box: a link
 	start      time.Time
 	ran        time.Duration
 	desks, net gate
 	stopped    atomic.Bool // a Stop has been asked
+	wasLocked  bool        // by then
 
 	mu     sync.Mutex
 	after  []enclosure.Demand // that a tick decided after the Stop
 	cancel context.CancelFunc
 	ended  sync.WaitGroup
+
+	// A link ends after the loop.
+	portContext context.Context
+	endPort     context.CancelFunc
+	ports       sync.WaitGroup
 }
 
 // Status and Hand are those of the loop, as the desk calls them.
@@ -95,6 +102,9 @@ func (w *running) Exchange(q drive.Request) drive.Reply {
 	if motion {
 		w.net.pass()
 	}
+	if w.over != nil {
+		return w.over.Exchange(q)
+	}
 	r := drive.Reply{SentAt: time.Since(w.start)}
 	if d := (r.SentAt - w.ran).Truncate(10 * time.Millisecond); d > 0 {
 		w.box.Run(d)
@@ -118,12 +128,24 @@ func (w *running) Exchange(q drive.Request) drive.Reply {
 // run starts both.
 func run(t *testing.T, c Config) *running {
 	t.Helper()
-	w := &running{box: rig.NewBox(&c.Drive, 105.4, 40.1), start: time.Now()}
+	box := rig.NewBox(&c.Drive, 105.4, 40.1)
+	return start(t, c, &running{box: box}, [2]int32{box.Axes[0].Counts, box.Axes[1].Counts}, box.Start)
+}
+
+// runOver starts both over a link, to a dish that stands at those counts since an enclosure's start.
+func runOver(t *testing.T, c Config, over drive.Exchanger, counts [2]int32, starts uint16) *running {
+	t.Helper()
+	return start(t, c, &running{over: over}, counts, starts)
+}
+
+func start(t *testing.T, c Config, w *running, stands [2]int32, starts uint16) *running {
+	t.Helper()
+	w.start = time.Now()
 	w.desks.open, w.net.open = make(chan struct{}), make(chan struct{})
+	w.portContext, w.endPort = context.WithCancel(t.Context())
 	config := drive.Config{Step: c.Drive, Began: w.start}
-	for i := range config.Kept.References {
-		counts := w.box.Axes[i].Counts
-		config.Kept.References[i] = mount.Reference{Start: w.box.Start, Origin: mount.ByHand, LastCounts: counts}
+	for i, counts := range stands {
+		config.Kept.References[i] = mount.Reference{Start: starts, Origin: mount.ByHand, LastCounts: counts}
 		config.Kept.References[i].Zero = mount.Zero{Angle: degrees([2]float64{105.4, 40.1}[i]), Counts: counts}
 	}
 	var err error
@@ -156,7 +178,7 @@ func (w *running) bring(t *testing.T, orders []Order) {
 	w.net.arrive(t)
 }
 
-// free opens the gates, lets both run for a while, and ends them.
+// free opens the gates, lets all run for a while, and ends them.
 func (w *running) free() {
 	w.desks.closed.Store(false)
 	w.net.closed.Store(false)
@@ -165,6 +187,8 @@ func (w *running) free() {
 	time.Sleep(1500 * time.Millisecond)
 	w.cancel()
 	w.ended.Wait()
+	w.endPort()
+	w.ports.Wait()
 }
 
 // before are the orders that lead to each situation.
@@ -203,39 +227,64 @@ func TestNothingStartsAfterAStopOfGoroutines(t *testing.T) {
 // lead leads the goroutines through one order of arrival, lets them run, and looks what became of the order.
 func lead(t *testing.T, c Config, s *situation, o Order, so string) {
 	w := run(t, c)
+	w.lead(t, s, o, so, nil)
+	moved, powered := false, false
+	for _, d := range w.after {
+		moved = moved || d.Az != 0 || d.El != 0
+		powered = powered || d.Orders.Has(enclosure.OrderPower)
+	}
+	w.judge(t, s, so, len(w.after), moved, powered)
+}
+
+// lead brings the situation about, and leads the goroutines through an order of arrival; over a line its link too.
+func (w *running) lead(t *testing.T, s *situation, o Order, so string, line *wire) {
 	w.bring(t, before()[s.name])
-	void, locked := strings.Index(so, "o") < strings.Index(so, "s"), false
+	if line != nil {
+		line.closed.Store(true)
+		w.net.let(t)
+		line.arrive(t)
+	}
 	for _, doing := range so {
 		switch doing {
 		case 'd':
 			w.desks.let(t)
 		case 'n':
 			w.net.let(t)
+		case 'l':
+			line.letIfThere()
 		case 'o':
 			go w.desk.Ask(o)
 		case 's':
-			locked = w.Loop.Status().Lock.Locked
+			w.wasLocked = w.Loop.Status().Lock.Locked
 			w.stopped.Store(true)
+			if line != nil {
+				line.stop()
+			}
 			go w.desk.Ask(Order{Kind: Stop})
 		}
 		synctest.Wait()
 	}
-	w.free()
-	moved, powered := false, false
-	for _, d := range w.after {
-		moved = moved || d.Az != 0 || d.El != 0
-		powered = powered || d.Orders.Has(enclosure.OrderPower)
+	if line != nil {
+		line.closed.Store(false)
+		line.release()
 	}
+	w.free()
+}
+
+// judge looks what became of the order, where after so many ticks since the Stop something moved or asked for power.
+func (w *running) judge(t *testing.T, s *situation, so string, ticks int, moved, powered bool) {
+	t.Helper()
+	void := strings.Index(so, "o") < strings.Index(so, "s")
 	switch status := w.Loop.Status(); {
-	case len(w.after) < 10:
-		t.Errorf("%s: %d ticks after the Stop", so, len(w.after))
+	case ticks < 10:
+		t.Errorf("%s: %d ticks after the Stop", so, ticks)
 	case void && moved:
 		t.Errorf("%s: drive after the Stop, mode %v", so, status.Mode)
 	case void && s.off && powered:
 		t.Errorf("%s: drive power is asked for after the Stop", so)
 	case void && w.desk.state.busyAfterStop():
 		t.Errorf("%s: the desk goes on after the Stop", so)
-	case void && locked && !status.Lock.Locked:
+	case void && w.wasLocked && !status.Lock.Locked:
 		t.Errorf("%s: released by what was asked before the Stop", so)
 	case !void && s.free && !moved:
 		t.Errorf("%s: what was ordered after the Stop was not done: mode %v", so, status.Mode)

@@ -10,6 +10,6 @@ const (
 
 // The same for goroutines: between how many gates of each, and how many orders of each situation.
 const (
-	deskGates, loopGates = 4, 4
-	goroutineOrders      = 9
+	deskGates, loopGates, linkGates = 4, 4, 2
+	goroutineOrders                 = 9
 )

@@ -10,6 +10,6 @@ const (
 
 // The same for goroutines: between how many gates of each, and how many orders of each situation.
 const (
-	deskGates, loopGates = 3, 2
-	goroutineOrders      = 1
+	deskGates, loopGates, linkGates = 3, 2, 2
+	goroutineOrders                 = 1
 )
