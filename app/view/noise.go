@@ -123,6 +123,20 @@ func (s NoiseScale) LineWords(level float64) string {
 	return Number(level, decimals) + " dB"
 }
 
+// NoiseAt says what was heard at a moment of the past, between two levels of the detector; NaN: nothing clean.
+func NoiseAt(s NoiseScale, least, most float64, keyed bool, at time.Time) (head, under Phrase) {
+	under = Phrase{at.UTC().Format("15:04:05") + " UTC", Plain}
+	switch {
+	case keyed:
+		return Phrase{Missing, Faint}, Phrase{under.Words + ", transmitting", Plain}
+	case math.IsNaN(least):
+		return Phrase{Missing, Faint}, Phrase{under.Words + ", nothing heard", Plain}
+	case !s.AboveCold: // as the detector gives it, as the figure of now
+		return Phrase{Number((least+most)/2, 1) + " dB", Measured}, under
+	}
+	return Phrase{Number((least+most)/2-s.Zero, 1) + " dB", Measured}, under
+}
+
 // NoiseWords says what the noise is now, and above what.
 func NoiseWords(now Now) Pair {
 	noise := now.Noise

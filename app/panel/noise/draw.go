@@ -9,8 +9,10 @@ import (
 	"beamhelm/app/view"
 )
 
-// draw draws the strip: one column a pixel. Held is the level that is held, NaN for none.
-func draw(w, h int, unit float64, columns []column, scale view.NoiseScale, held float64) image.Image {
+// draw draws the strip: one column a pixel, and the ticks of time. Held is the level that is held, NaN for none.
+func draw(w, h int, unit float64, columns []column, ticks []float64,
+	scale view.NoiseScale, held float64,
+) image.Image {
 	p := widget.Current()
 	d := chart.New(w, h)
 	d.FillAll(p.Well)
@@ -24,6 +26,9 @@ func draw(w, h int, unit float64, columns []column, scale view.NoiseScale, held 
 	})
 	for _, level := range scale.Lines() {
 		d.Across(0, float64(w), scale.Y(level+scale.Zero, float64(h)), thick, p.Line)
+	}
+	for _, x := range ticks {
+		d.Down(x, 0, float64(h), thick, p.Line)
 	}
 	if y := scale.Y(held, float64(h)); y >= 0 && y <= float64(h) {
 		d.Across(0, float64(w), y, thick, p.Want)

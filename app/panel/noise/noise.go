@@ -22,6 +22,8 @@ type Pane struct {
 	with    widget.Context
 	object  *fyne.Container
 	raster  *canvas.Raster
+	strand  *strand // the same under the pointer
+	pointer float64 // where it is, in units from the left edge; NaN elsewhere
 	level   *widget.Text
 	what    *widget.Text
 	spanKey *widget.Button
@@ -45,7 +47,7 @@ type Pane struct {
 // New returns the noise strip.
 func New(with widget.Context) *Pane {
 	p := &Pane{
-		with: with, held: math.NaN(),
+		with: with, held: math.NaN(), pointer: math.NaN(),
 		level: widget.NewText("").Sized(widget.FigureText).Bold().Right().Named("noise-level"),
 		what:  widget.NewLabel("").Elastic().Named("noise-above"),
 	}
@@ -55,7 +57,8 @@ func New(with widget.Context) *Pane {
 	}).Tight().Sized(widget.SmallText)
 	p.aside = widget.NewButton("Off source", "aside", "Look some beamwidths beside the target, at the same elevation on the colder side, and back again (Ctrl+O)", p.Aside).Tight().Sized(widget.SmallText).Reserve("Off source")
 	p.raster = canvas.NewRaster(p.draw)
-	p.object = container.New(strip{p}, p.raster, p.level, p.what, p.spanKey, p.cold, p.aside)
+	p.strand = newStrand(p)
+	p.object = container.New(strip{p}, p.strand, p.level, p.what, p.spanKey, p.cold, p.aside)
 	return p
 }
 
@@ -86,12 +89,7 @@ func (p *Pane) Show(now view.Now) {
 	if n := now.Noise; p.holding && n.Clean && !(n.LevelDB <= p.held) {
 		p.held = n.LevelDB
 	}
-	words := view.NoiseWords(now)
-	if p.holding && !math.IsNaN(p.held) {
-		words.Under.Words += ", " + view.HeldWords(now, p.held)
-	}
-	p.level.Set(words.Head.Words, words.Head.Tone)
-	p.what.Set(words.Under.Words, words.Under.Tone)
+	p.tell()
 	p.cold.SetEnabled(view.ColdSkyBlocked(now) == "")
 	p.cold.Tip(coldTip(now))
 	if p.aside.SetEnabled(view.AsideBlocked(now) == ""); now.Aside != 0 {
@@ -146,7 +144,11 @@ func (p *Pane) draw(w, h int) image.Image {
 	if p.holding {
 		held = p.held
 	}
-	return draw(w, h, chart.PerUnit(w, p.raster), columns, p.scale, held)
+	ticks, _ := moments(len(p.columns), p.newest)
+	for i := range ticks {
+		ticks[i] += float64(w - len(p.columns))
+	}
+	return draw(w, h, chart.PerUnit(w, p.raster), columns, ticks, p.scale, held)
 }
 
 // coldTip says what the button takes, and what was taken.
@@ -229,8 +231,9 @@ func (p *Pane) placeFigures() {
 // placeWords writes 'transmit' into the shaded parts and the names beside the newest marks.
 func (p *Pane) placeWords() {
 	used := 0
+	var filled [][2]float32 // along the lower edge
 	perUnit := float32(p.pixels()) / max(1, p.raster.Size().Width)
-	left, width, height := p.raster.Position().X, p.raster.Size().Width, p.raster.Size().Height
+	left, width, height := p.strand.Position().X, p.raster.Size().Width, p.raster.Size().Height
 	shift := width - float32(len(p.columns))/perUnit
 	put := func(words string, x, room float32, low bool) bool {
 		text := p.caption(used).text
@@ -250,7 +253,9 @@ func (p *Pane) placeWords() {
 		p.words[used].plate.Move(at)
 		text.Show()
 		show(p.words[used].plate, low)
-		used++
+		if used++; low {
+			filled = append(filled, [2]float32{x, x + size.Width + 6})
+		}
 		return true
 	}
 	eachRun(p.columns, func(c column) bool { return c.keyed }, func(from, to int) {
@@ -264,7 +269,17 @@ func (p *Pane) placeWords() {
 			taken = x - 5
 		}
 	}
-	put(view.Span(view.NoiseTime), 0, taken, true)
+	at, words := moments(len(p.columns), p.newest)
+	for i, x := range at {
+		x := shift + float32(x)/perUnit
+		free := width - x
+		for _, f := range filled {
+			if x < f[1] && x+momentWidth > f[0] {
+				free = 0
+			}
+		}
+		put(words[i], x, free, true)
+	}
 	for _, unused := range p.words[used:] {
 		show(unused.text, false)
 		show(unused.plate, false)
@@ -298,6 +313,7 @@ const (
 	besideWidth = 226
 	besideGap   = 10
 	levelWidth  = 76
+	momentWidth = 46
 )
 
 // strip lays the pane out.
@@ -311,8 +327,8 @@ func (l strip) Layout(_ []fyne.CanvasObject, size fyne.Size) {
 	p := l.pane
 	left := float32(figureWidth + figureGap)
 	right := float32(int(size.Width)) - besideWidth
-	p.raster.Move(fyne.NewPos(left, 0))
-	p.raster.Resize(fyne.NewSize(right-besideGap-left, size.Height))
+	p.strand.Move(fyne.NewPos(left, 0))
+	p.strand.Resize(fyne.NewSize(right-besideGap-left, size.Height))
 	level, key := p.level.MinSize(), p.spanKey.MinSize()
 	const gap = 2
 	top := max(0, float32(int((size.Height-level.Height-gap-key.Height)/2)))

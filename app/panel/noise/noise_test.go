@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/driver/desktop"
 	"fyne.io/fyne/v2/test"
 
 	"beamhelm/app/desk"
@@ -171,8 +172,17 @@ func TestPane(t *testing.T) {
 			shown[c.text.ControlWords()]++
 		}
 	}
-	if shown["transmit"] != 5 || shown["trim"] != 1 || shown["noise source"] != 1 || shown["10 min"] != 1 {
+	if shown["transmit"] != 5 || shown["trim"] != 1 || shown["noise source"] != 1 {
 		t.Errorf("words %v", shown)
+	}
+	times := 0
+	for words := range shown {
+		if _, err := time.Parse("15:04", words); err == nil {
+			times++
+		}
+	}
+	if times == 0 || times > maxMoments {
+		t.Errorf("%d round moments: %v", times, shown)
 	}
 	if p.level.ControlWords() != "2.2 dB" || p.what.ControlWords() != "above cold sky, 2 h old" || p.what.Cut() {
 		t.Errorf("says %q %q", p.level.ControlWords(), p.what.ControlWords())
@@ -268,5 +278,31 @@ func TestHistoryAtAnyTime(t *testing.T) {
 		if last := columns[len(columns)-1]; !last.has || last.most != 399 {
 			t.Errorf("%d: the newest column %+v", year, last)
 		}
+	}
+}
+
+// Under the pointer the strip tells what was heard when, and without it what is heard now.
+func TestReadOut(t *testing.T) {
+	p, d := open(t, fyne.NewSize(887, 54))
+	now := p.level.ControlWords() + ", " + p.what.ControlWords()
+	i := len(p.columns) - 1
+	for p.columns[i].keyed || p.columns[i].least != p.columns[i].least {
+		i--
+	}
+	width := p.raster.Size().Width
+	at := (float32(i) + 0.5) / float32(len(p.columns)) * width
+	p.strand.MouseIn(&desktop.MouseEvent{PointEvent: fyne.PointEvent{Position: fyne.NewPos(at, 5)}})
+	c := p.columns[i]
+	want := view.Number((float64(c.least)+float64(c.most))/2-p.scale.Zero, 1) + " dB"
+	read, err := time.Parse("15:04:05 UTC", p.what.ControlWords())
+	age := time.Duration(float32(view.NoiseTime) * (width - at) / width)
+	heard := d.Status().At.Add(-age)
+	since := time.Date(0, 1, 1, heard.Hour(), heard.Minute(), heard.Second(), 0, time.UTC)
+	if p.level.ControlWords() != want || err != nil || read.Sub(since).Abs() > 3*time.Second {
+		t.Errorf("%q %q, want %q at %v", p.level.ControlWords(), p.what.ControlWords(), want, since)
+	}
+	p.strand.MouseOut()
+	if got := p.level.ControlWords() + ", " + p.what.ControlWords(); got != now {
+		t.Errorf("%q, want %q", got, now)
 	}
 }
