@@ -138,6 +138,30 @@ func ArmedShort(now Now) string {
 	return "armed, starts " + Moment(a.Leaves, now.At)
 }
 
+// PlanReadOut says where the target stands at a moment of the month, and what it is worth; empty beyond it.
+func PlanReadOut(p *desk.Plan, at time.Time) string {
+	if p == nil {
+		return ""
+	}
+	i := int(at.Sub(p.Month) / (24 * time.Hour / desk.PlanPointsADay))
+	if at.Before(p.Month) || i >= len(p.Points) {
+		return ""
+	}
+	q := p.Points[i]
+	words := at.UTC().Format("Mon 2 Jan 15:04") + " UTC: "
+	if !q.Up {
+		return words + "not up, elevation " + Number(q.El.Deg(), 0) + "°"
+	}
+	words += "elevation " + Number(q.El.Deg(), 0) + "°"
+	if q.Merit == q.Merit {
+		words += ", merit " + Number(100*float64(q.Merit), 0) + " %"
+	}
+	if q.Shared {
+		words += ", shared, there " + Number(q.PartnerEl.Deg(), 0) + "°"
+	}
+	return words
+}
+
 // PlanSpot is the moment that stands at a place of the month's picture: part of
 // the day across, row from above.
 func PlanSpot(p *desk.Plan, row int, part float64) time.Time {

@@ -17,6 +17,8 @@ type Pane struct {
 	with   widget.Context
 	object fyne.CanvasObject
 	now    view.Now
+	under  string    // the legend
+	at     time.Time // under the pointer; zero: it is elsewhere
 
 	head, legend, marks, own                       *widget.Text
 	before, after, arm, forget, dates, to, company *widget.Button
@@ -43,7 +45,7 @@ func New(with widget.Context) *Pane {
 	p := &Pane{
 		with:    with,
 		head:    widget.NewText("").Bold().Elastic().Named("plan-head"),
-		legend:  widget.NewLabel("").Elastic(),
+		legend:  widget.NewLabel("").Elastic().Named("plan-legend"),
 		marks:   widget.NewLabel("").Elastic().Named("plan-marks"),
 		own:     widget.NewLabel("").Elastic().Named("plan-own-dates"),
 		moment:  widget.NewText("").Small().Elastic().Named("plan-moment"),
@@ -61,7 +63,7 @@ func New(with widget.Context) *Pane {
 	p.company = widget.NewButton("With ▾", "plan-with", "The partners that a shared pass is shared with: all of them at once", p.openCompany).Tight().Sized(widget.SmallText)
 	p.dates = widget.NewButton("Dates…", "plan-dates", "Days of your own to mark in the month, such as an activity weekend", p.openDates).Sized(widget.SmallText)
 	p.to = widget.NewButton("Export…", "plan-export", "The month's passes as a table, a calendar or a picture", p.openExport).Sized(widget.SmallText)
-	p.ridge = newRidge(func(at time.Time) { p.with.Desk.Ask(desk.Order{Kind: desk.LookAt, At: at}) })
+	p.ridge = newRidge(func(at time.Time) { p.with.Desk.Ask(desk.Order{Kind: desk.LookAt, At: at}) }, p.read)
 	p.newSkeds()
 	p.object = widget.Column(3,
 		widget.Fixed(widget.Row(4, widget.Sharing(p.head), widget.Fixed(p.company), widget.Fixed(p.skeds), widget.Fixed(p.before), widget.Fixed(p.after))),
@@ -101,7 +103,8 @@ func (p *Pane) Show(now view.Now) {
 		words += " · practice" // it stands on the picture too
 	}
 	p.head.SetWords(words)
-	p.legend.SetWords(head.Under.Words)
+	p.under = head.Under.Words
+	p.read(p.at)
 	marks, own := view.PlanMarks(now)
 	then := view.ThenWords(now)
 	if p.bySkeds {
@@ -130,6 +133,16 @@ func (p *Pane) Show(now view.Now) {
 	p.forget.SetEnabled(now.Armed.Is)
 	p.to.SetEnabled(now.Plan != nil)
 	p.ridge.show(now, p.chart())
+}
+
+// read tells what the month shows at a moment, in place of the legend; zero: the legend.
+func (p *Pane) read(at time.Time) {
+	p.at = at
+	words := p.under
+	if told := view.PlanReadOut(p.chart(), at); !at.IsZero() && told != "" {
+		words = told
+	}
+	p.legend.SetWords(words)
 }
 
 // showOwn shows the operator's own dates on a line of their own, which takes no room without any.

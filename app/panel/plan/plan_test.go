@@ -9,6 +9,7 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/driver/desktop"
 	"fyne.io/fyne/v2/test"
 	"github.com/soniakeys/unit"
 
@@ -153,5 +154,46 @@ func TestOwnDatesStandOnALineOfTheirOwn(t *testing.T) {
 				t.Errorf("%q, %q (%v)", p.marks.ControlWords(), p.own.ControlWords(), p.own.Visible())
 			}
 		})
+	}
+}
+
+// Under the pointer the month tells when, how high and what for; beside it the legend comes back.
+func TestMonthIsReadOut(t *testing.T) {
+	p, d, _ := open(t, nil)
+	legend := p.legend.ControlWords()
+	size := p.ridge.raster.Size()
+	pitch, top := p.ridge.pitch(float64(size.Height))
+	at := fyne.NewPos(dayWidth+size.Width*0.75, hourHeight+float32(top+13.5*pitch)) // the 14th, 18 h
+	p.ridge.MouseIn(&desktop.MouseEvent{PointEvent: fyne.PointEvent{Position: at}})
+	if got, want := p.legend.ControlWords(), "Wed 14 Apr 18:00 UTC: elevation 40°, merit 50 %"; got != want {
+		t.Errorf("%q, want %q", got, want)
+	}
+	p.Show(view.At(d.Status(), 10, 0))
+	if p.legend.ControlWords() == legend {
+		t.Error("a tick brings the legend back while the pointer is over the month")
+	}
+	if p.ridge.MouseOut(); p.legend.ControlWords() != legend {
+		t.Errorf("%q, want %q", p.legend.ControlWords(), legend)
+	}
+}
+
+// What is shared is drawn above the passes of the days after it.
+func TestSharedIsAboveAll(t *testing.T) {
+	p, _, _ := open(t, func(s *desk.Status) {
+		for i := range s.Plan.Points {
+			q := &s.Plan.Points[i]
+			q.El, q.Up, q.Shared = unit.AngleFromDeg(89), true, i < desk.PlanPointsADay
+		}
+	})
+	const w, h = 400, 600
+	picture := p.ridge.draw(w, h)
+	pitch, top := p.ridge.pitch(h)
+	is, found := widget.Current().Is, false
+	for y := int(top+pitch) - 2; y <= int(top+pitch)+2; y++ {
+		r, g, b, _ := picture.At(w/2+7, y).RGBA()
+		found = found || uint8(r>>8) == is.R && uint8(g>>8) == is.G && uint8(b>>8) == is.B
+	}
+	if !found {
+		t.Error("the shared part of the first day is covered")
 	}
 }

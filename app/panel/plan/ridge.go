@@ -22,6 +22,7 @@ import (
 type ridge struct {
 	widget.Control
 	look   func(time.Time)
+	read   func(time.Time) // what is under the pointer; zero: nothing
 	raster *canvas.Raster
 	days   []*widget.Text
 	hours  []*widget.Text
@@ -40,8 +41,8 @@ const (
 	overlap    = 2.6 // how many rows a pass through the zenith is high
 )
 
-func newRidge(look func(time.Time)) *ridge {
-	r := &ridge{look: look}
+func newRidge(look, read func(time.Time)) *ridge {
+	r := &ridge{look: look, read: read}
 	r.raster = canvas.NewRaster(r.draw)
 	r.object = container.New(ridgeLayout{r}, r.raster)
 	for range 31 {
@@ -82,13 +83,33 @@ func (r *ridge) show(now view.Now, plan *desk.Plan) {
 
 // Tapped implements fyne.Tappable.
 func (r *ridge) Tapped(event *fyne.PointEvent) {
-	if r.plan == nil {
-		return
+	if r.plan != nil {
+		r.look(r.under(event.Position))
 	}
+}
+
+// under is the moment at a place of the picture.
+func (r *ridge) under(at fyne.Position) time.Time {
 	size := r.raster.Size()
 	pitch, top := r.pitch(float64(size.Height))
-	row := int(math.Floor((float64(event.Position.Y) - hourHeight - top) / pitch))
-	r.look(view.PlanSpot(r.plan, row, float64(event.Position.X-dayWidth)/float64(size.Width)))
+	row := int(math.Floor((float64(at.Y) - hourHeight - top) / pitch))
+	return view.PlanSpot(r.plan, row, float64(at.X-dayWidth)/float64(size.Width))
+}
+
+// MouseIn implements desktop.Hoverable: without the tooltip, which would cover what is read.
+func (r *ridge) MouseIn(event *desktop.MouseEvent) { r.MouseMoved(event) }
+
+// MouseMoved implements desktop.Hoverable.
+func (r *ridge) MouseMoved(event *desktop.MouseEvent) {
+	if r.plan != nil {
+		r.read(r.under(event.Position))
+	}
+}
+
+// MouseOut implements desktop.Hoverable.
+func (r *ridge) MouseOut() {
+	r.Control.MouseOut()
+	r.read(time.Time{})
 }
 
 // TypedKey implements fyne.Focusable: the arrows move the moment by a quarter of an hour and by a day.
@@ -146,11 +167,13 @@ func (r *ridge) draw(w, h int) image.Image {
 		d.Down(float64(hour)/24*float64(w-1), 0, float64(h), thick, p.Line)
 	}
 	pitch, top := r.pitch(float64(h))
-	for day := 0; day < r.plan.Days; day++ {
-		base := top + float64(day+1)*pitch
-		if first := day * desk.PlanPointsADay; first+desk.PlanPointsADay <= len(r.plan.Points) {
-			last := min(first+desk.PlanPointsADay+1, len(r.plan.Points))
-			drawDay(d, r.plan.Points[first:last], float64(w), base, pitch, unit)
+	for _, draw := range [...]func(*chart.Drawing, []desk.PlanPoint, float64, float64, float64, float64){drawDay, drawShared} {
+		for day := 0; day < r.plan.Days; day++ {
+			base := top + float64(day+1)*pitch
+			if first := day * desk.PlanPointsADay; first+desk.PlanPointsADay <= len(r.plan.Points) {
+				last := min(first+desk.PlanPointsADay+1, len(r.plan.Points))
+				draw(d, r.plan.Points[first:last], float64(w), base, pitch, unit)
+			}
 		}
 	}
 	r.drawDates(d, float64(w), pitch, top, unit)
@@ -212,7 +235,7 @@ func (r *ridge) drawNow(d *chart.Drawing, width, pitch, top, unit float64) {
 // shades is the number of steps of brightness.
 const shades = 8
 
-// drawDay draws a day: what lies behind is covered, then the pass by its merit, then the shared part.
+// drawDay draws a day: what lies behind is covered, then the pass by its merit.
 func drawDay(d *chart.Drawing, points []desk.PlanPoint, width, base, pitch, unit float64) {
 	p := widget.Current()
 	x := func(i int) float64 { return float64(i) / desk.PlanPointsADay * (width - 1) }
@@ -245,9 +268,14 @@ func drawDay(d *chart.Drawing, points []desk.PlanPoint, width, base, pitch, unit
 	}
 	d.Paint(p.Moon)
 	d.Across(0, width, base, max(1, int(unit+0.5)), p.Line)
-	for i := range last {
+}
+
+// drawShared draws what is shared of a day, when all days are drawn: nothing covers it.
+func drawShared(d *chart.Drawing, points []desk.PlanPoint, width, base, _, unit float64) {
+	x := func(i int) float64 { return float64(i) / desk.PlanPointsADay * (width - 1) }
+	for i := range len(points) - 1 {
 		if points[i].Shared && points[i+1].Shared {
-			d.Across(x(i), x(i+1), base, max(2, int(2*unit+0.5)), p.Is)
+			d.Across(x(i), x(i+1), base, max(2, int(2*unit+0.5)), widget.Current().Is)
 		}
 	}
 }
