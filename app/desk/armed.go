@@ -174,7 +174,7 @@ func (t *turn) disarm(g Grade, why string) {
 // setOff begins an armed pass: the operator was told half a minute ago, and may have cancelled.
 func (t *turn) setOff() {
 	s, c, a := t.s, t.c, &t.s.Armed
-	if !t.trusted() {
+	if !pointing.Referenced(t.in.Loop) {
 		t.disarm(Warning, "the axes are not referenced")
 		return
 	}

@@ -151,8 +151,8 @@ func surveyBench(t *testing.T) *bench {
 	b.after(0, Order{Kind: RoundsTo, Words: "Moon,Sun", Index: 3, On: true})
 	b.after(time.Second)
 	b.after(time.Second)
-	if !b.s.Rounds.Running || b.s.Aim != trackAim {
-		t.Fatalf("%+v, aim %d, said %v", b.s.Rounds, b.s.Aim, b.out.Events)
+	if !b.s.Measuring.Rounds.Running || b.s.Aim != trackAim {
+		t.Fatalf("%+v, aim %d, said %v", b.s.Measuring.Rounds, b.s.Aim, b.out.Events)
 	}
 	return b
 }
@@ -181,7 +181,7 @@ func TestASurveyEnds(t *testing.T) {
 		b := surveyBench(t)
 		w.change(&b.loop)
 		b.after(time.Second)
-		if running := b.s.Rounds.Running; running == w.ends {
+		if running := b.s.Measuring.Rounds.Running; running == w.ends {
 			t.Errorf("%s: running %v, said %v", name, running, b.out.Events)
 			continue
 		}
@@ -211,7 +211,7 @@ func TestTheOperatorTakesASurveyOver(t *testing.T) {
 		if b.out.Status.Proposal.Is {
 			b.after(time.Second, Order{Kind: Confirm})
 		}
-		if b.s.Rounds.Running {
+		if b.s.Measuring.Rounds.Running {
 			t.Errorf("%s: it runs on", name)
 			continue
 		}
@@ -221,7 +221,7 @@ func TestTheOperatorTakesASurveyOver(t *testing.T) {
 	}
 	for _, o := range []Order{{Kind: Power, On: true}, {Kind: Working}} {
 		b := surveyBench(t)
-		if b.after(time.Second, o); !b.s.Rounds.Running {
+		if b.after(time.Second, o); !b.s.Measuring.Rounds.Running {
 			t.Errorf("%v, on %v, ends it", o.Kind, o.On)
 		}
 	}

@@ -27,7 +27,7 @@ func (t *turn) clock() {
 	if s.Aim != trackAim && s.Aim != waitAim {
 		return
 	}
-	if pursuing(in.Loop.Mode) {
+	if pointing.Follows(in.Loop.Mode) {
 		t.ask(step.Command{Kind: step.Hold})
 	}
 	s.seek(noAim, in.Now)

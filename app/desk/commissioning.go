@@ -134,7 +134,7 @@ func (t *turn) commissionNow() *commission.Now {
 			n.Axes[i].LearnedPlayDeg = a.Learned.Play.Deg()
 		}
 	}
-	if p := s.Peak.Last; p != nil && p.Why == "" {
+	if p := s.Measuring.Peak.Last; p != nil && p.Why == "" {
 		n.Peak = p.At
 		n.PeakWords = fmt.Sprintf("%s: trim %+.3f°, %+.3f°", p.Target, p.Found.Cross.Deg(), p.Found.El.Deg())
 	}

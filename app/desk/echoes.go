@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"beamhelm/app/desk/ownecho"
+	"beamhelm/app/desk/pointing"
 	"beamhelm/app/desk/radio"
 	"beamhelm/app/settings"
 	"beamhelm/drive/step"
@@ -109,7 +110,7 @@ func (t *turn) echoes() {
 		t.say(Notice, "Own echoes: %d cycles, %.0f s of transmission", plan.Cycles, plan.Transmits().Seconds())
 	case t.in.Now-e.Asked > permitComes:
 		t.endEchoes("the transmit permit wasn't given" + e.Against)
-	case !t.s.Permit.Requested && t.in.Now-e.Asked > acknowledge:
+	case !t.s.Permit.Requested && t.in.Now-e.Asked > pointing.Acknowledge:
 		t.endEchoes("the transmit permit was refused")
 	}
 	over := !p.Running && (p.Refused != "" || p.Complete || p.Ended != "")

@@ -5,6 +5,8 @@ import (
 	"testing"
 	"time"
 
+	"beamhelm/app/desk/level"
+	"beamhelm/app/desk/pointing"
 	"beamhelm/app/desk/radio"
 	"beamhelm/app/desk/station"
 	"beamhelm/app/settings"
@@ -59,35 +61,76 @@ func shown(b *bench) any {
 		b.onTarget()
 		all = append(all, b.out.Status, b.out.Commands, b.out.Events)
 	}
-	for axis := range 2 {
-		all = append(all, (&turn{c: &b.c, s: &b.s, in: &Inputs{Loop: &b.loop}}).unsureAxis(axis))
+	b.onTarget()
+	b.after(time.Second, Order{Kind: BandTo}, Order{Kind: Track, On: true})
+	b.after(time.Second)
+	b.job(Order{Kind: TakePeak})
+	return append(all, b.out.Status.Peak.Last)
+}
+
+// job lets a measurement run to its end, the dish wherever the beam shall be: the level has a peak on the target, and
+// rises with the noise source.
+func (b *bench) job(o Order) {
+	in := Inputs{Loop: &b.loop}
+	var said []Event
+	for i := range 120 {
+		b.at, b.now = b.at.Add(900*time.Millisecond), b.now+900*time.Millisecond
+		b.loop.Now = b.now
+		in.At, in.Now, in.Measured = b.at, b.now, nil
+		beam := (&turn{c: &b.c, s: &b.s, in: &in}).beam()
+		if axes, ok := beam.AxesAt(b.at); ok && b.s.Aim == trackAim {
+			b.loop.Axes[0].Is, b.loop.Axes[1].Is = axes.Az, axes.El
+		}
+		off, _ := beam.Off(pointing.AxesOf(&b.loop), b.at)
+		widths := math.Hypot(off.Cross.Rad(), off.El.Rad()) / beam.HalfPower.Rad()
+		power := 1 + 5*math.Exp(-4*math.Ln2*widths*widths) + 0.001*float64(i%3)
+		if b.s.Outputs&enclosure.OutputNoiseSource != 0 {
+			power += 4
+		}
+		for k := range 3 {
+			age := time.Duration(2-k) * 200 * time.Millisecond
+			in.Measured = append(in.Measured, Measured{
+				Now: b.now - age, At: b.at.Add(-age), LevelDB: 10 * math.Log10(power), Axes: pointing.AxesOf(&b.loop), Trusted: true,
+			})
+		}
+		if in.Orders = nil; i == 1 {
+			in.Orders = []Order{o}
+		}
+		b.out = Step(&b.c, &b.s, &in)
+		said = append(said, b.out.Events...)
+		if i > 1 && b.s.Measuring.Busy() == "" {
+			if b.out.Status.Peak.Last == nil && b.out.Status.Receiving.Last == nil {
+				break
+			}
+			return
+		}
 	}
-	return all
+	b.t.Fatalf("%v is not done: said %v", o.Kind, said)
 }
 
 // measured is what the noise detector's readings are taken for.
 func measured(b *bench) any {
-	m := meterState{averageS: b.s.averageS(&b.c)}
+	var m level.State
 	var all []any
 	for i := range 40 {
 		loop := step.Status{HasMotion: true, Now: step.Nanos(i) * step.Nanos(100*time.Millisecond)}
-		loop.Link.Snapshot = loop.Now
+		loop.Link.Snapshot, loop.Link.Replies = loop.Now, uint64(i+1)
 		loop.Motion.DetectorUV = int32(600000 + 40000*i)
 		loop.Motion.More = enclosure.MoreClean
 		loop.Motion.SinceKeyed = uint16(20 * i)
-		one, _ := m.read(&b.c, &b.s, &loop, b.at, loop.Now)
-		all = append(all, one, m.level)
+		in := level.Inputs{At: b.at, Now: loop.Now, Loop: &loop, Feed: &b.c.Settings.Bands[0].Feeds[0],
+			AverageS: b.s.Measuring.AverageS(&b.c)}
+		all = append(all, level.Step(&b.c.Settings.Meter, &m, &in), m.Mean)
 	}
 	return all
 }
 
-// compared is what is reckoned with in a comparison with the noise source.
+// compared is what comes of a comparison with the noise source.
 func compared(b *bench) any {
 	b.galaxy()
 	b.after(time.Second)
-	warm, unsure, cold := (&turn{c: &b.c, s: &b.s, in: &Inputs{Loop: &b.loop,
-		At: b.at}}).comparedWith(&series{Kind: sourceSeries})
-	return [3]float64{warm, unsure, cold}
+	b.job(Order{Kind: Compare, On: true})
+	return b.out.Status.Receiving.Last.Figures
 }
 
 // quiet is what is asked of the motors through two periods.

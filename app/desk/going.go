@@ -3,6 +3,7 @@ package desk
 import (
 	"time"
 
+	"beamhelm/app/desk/pointing"
 	"beamhelm/drive/mount"
 	"beamhelm/drive/step"
 )
@@ -11,7 +12,7 @@ import (
 func (t *turn) goTo(a aim, d mount.Direction, asked bool) {
 	if asked {
 		t.s.NudgeAt = t.in.Now
-		if !t.trusted() {
+		if !pointing.Referenced(t.in.Loop) {
 			t.say(Warning, "Not started: the axes are not referenced; set the reference first")
 			return
 		}
@@ -83,14 +84,14 @@ func (t *turn) legs() bool {
 	if len(s.Legs) == 0 {
 		return false
 	}
-	if s.Waiting.Is || t.in.Now-s.AimAt < acknowledge {
+	if s.Waiting.Is || t.in.Now-s.AimAt < pointing.Acknowledge {
 		return true
 	}
 	switch loop.Mode {
 	case step.Slewing, step.Warning, step.Halting:
 		return true
 	case step.Holding:
-		if near(loop, s.Legs[0]) {
+		if pointing.Near(loop, s.Legs[0]) {
 			break
 		}
 		fallthrough
@@ -128,7 +129,7 @@ func (t *turn) setOffFor(a aim, there mount.Direction) {
 		step.Command{
 			Kind:      step.Power,
 			On:        true,
-			Asked:     t.s.Rounds.Running && t.in.Now-t.s.Rounds.Begun <= pressCounts,
+			Asked:     t.s.Measuring.Rounds.Running && t.in.Now-t.s.Measuring.Rounds.Begun <= pointing.PressCounts,
 			Announced: true,
 		},
 	)

@@ -1,6 +1,8 @@
 package desk
 
-import "beamhelm/app/desk/radio"
+import (
+	"beamhelm/app/desk/radio"
+)
 
 // KeptRadio is what is kept of the radio path and the plan between two sessions.
 type KeptRadio struct {

@@ -4,6 +4,7 @@ import (
 	"slices"
 	"time"
 
+	"beamhelm/app/desk/level"
 	"beamhelm/drive/enclosure"
 	"beamhelm/drive/mount"
 )
@@ -18,7 +19,7 @@ type marked struct {
 
 func (d *Runner) marked() marked {
 	s := &d.state
-	return marked{s.trim(&d.config), s.Outputs, s.Band, s.Feed, s.Survey.At}
+	return marked{s.trim(&d.config), s.Outputs, s.Band, s.Feed, s.Measuring.Survey.At}
 }
 
 // markFor remembers what has really changed, for the next noise sample. A jog
@@ -28,7 +29,7 @@ func (d *Runner) markFor(orders []Order, before marked) {
 	switch {
 	case now.band != before.band, now.feed != before.feed:
 		d.mark = 4
-		d.meter.level = average{}
+		d.meter.Mean = level.Mean{}
 	case (now.outputs^before.outputs)&enclosure.OutputPreamplifier != 0:
 		d.mark = 2
 	case (now.outputs^before.outputs)&enclosure.OutputNoiseSource != 0:

@@ -33,7 +33,8 @@ func TestAStationCheckIsRefused(t *testing.T) {
 			b.s.Armed = armedState{Has: true, Leaves: b.at.Add(time.Hour), Set: b.at.Add(time.Hour)}
 		},
 		"a survey runs": func(b *bench) {
-			b.s.Rounds = roundsState{Running: true, Until: b.at.Add(time.Hour), Rests: b.at.Add(time.Hour)}
+			r := &b.s.Measuring.Rounds
+			r.Running, r.Until, r.Rests = true, b.at.Add(time.Hour), b.at.Add(time.Hour)
 		},
 		"there is no room": func(b *bench) {
 			for i := range b.c.Drive.Axes {
@@ -45,8 +46,8 @@ func TestAStationCheckIsRefused(t *testing.T) {
 		b := restingBench(t)
 		change(b)
 		b.after(time.Second, Order{Kind: CheckDish})
-		if b.s.Check.Run != nil || len(b.starts()) > 0 || !b.said("Station check not started") {
-			t.Errorf("%s: started %v, asked %+v, said %v", name, b.s.Check.Run != nil, b.out.Commands, b.out.Events)
+		if b.s.Measuring.Check.Run != nil || len(b.starts()) > 0 || !b.said("Station check not started") {
+			t.Errorf("%s: started %v, asked %+v, said %v", name, b.s.Measuring.Check.Run != nil, b.out.Commands, b.out.Events)
 		}
 	}
 	for _, at := range []mount.Direction{
@@ -56,7 +57,7 @@ func TestAStationCheckIsRefused(t *testing.T) {
 			b := restingBench(t)
 			b.loop.Axes[0].Is, b.loop.Axes[1].Is = at.Az, at.El
 			b.after(time.Second, Order{Kind: CheckDish, On: long})
-			run := b.s.Check.Run
+			run := b.s.Measuring.Check.Run
 			if run == nil || len(run.Moves) == 0 {
 				t.Errorf("at %v, long %v: %v", at, long, b.out.Events)
 				continue
@@ -74,7 +75,7 @@ func TestAStationCheckIsRefused(t *testing.T) {
 func TestAStationCheckEnds(t *testing.T) {
 	checking := func() *bench {
 		b := restingBench(t)
-		if b.after(time.Second, Order{Kind: CheckDish}); b.s.Check.Run == nil || b.kinds() != "slew" {
+		if b.after(time.Second, Order{Kind: CheckDish}); b.s.Measuring.Check.Run == nil || b.kinds() != "slew" {
 			t.Fatalf("asked %q, said %v", b.kinds(), b.out.Events)
 		}
 		b.after(2 * time.Second)
@@ -82,7 +83,7 @@ func TestAStationCheckEnds(t *testing.T) {
 	}
 	ended := func(name string, b *bench) {
 		t.Helper()
-		if b.s.Check.Run != nil || !b.said("Station check ended") {
+		if b.s.Measuring.Check.Run != nil || !b.said("Station check ended") {
 			t.Errorf("%s: said %v", name, b.out.Events)
 			return
 		}
@@ -107,7 +108,7 @@ func TestAStationCheckEnds(t *testing.T) {
 		b := checking()
 		change(&b.loop)
 		for range 4 {
-			if b.after(time.Second); b.s.Check.Run == nil {
+			if b.after(time.Second); b.s.Measuring.Check.Run == nil {
 				break
 			}
 		}

@@ -4,8 +4,7 @@ import (
 	"math"
 	"time"
 
-	"github.com/soniakeys/unit"
-
+	"beamhelm/app/desk/measuring"
 	"beamhelm/app/desk/pointing"
 	"beamhelm/app/desk/station"
 	"beamhelm/drive/enclosure"
@@ -53,18 +52,17 @@ func (t *turn) obeyNow(o Order) {
 	case Mute:
 		s.Watch.Alarms = s.Watch.Alarms.Mute(o.Index, t.in.At.Add(MuteTime))
 	case TakeColdSky:
-		t.coldSky()
+		t.measure(measuring.TakeColdSky{})
 	case Preamplifier, NoiseSource:
 		bit := enclosure.OutputPreamplifier
 		if o.Kind == NoiseSource {
 			bit = enclosure.OutputNoiseSource
 		}
-		s.Outputs &^= bit
+		switched := s.Outputs &^ bit
 		if o.On {
-			s.Outputs |= bit
+			switched |= bit
 		}
-		s.OutputsAt = t.in.Now
-		t.ask(step.Command{Kind: step.OutputsTo, Value: int32(s.Outputs)})
+		t.outputs(switched)
 	case CancelWarning:
 		if s.Proposal.Is {
 			s.Proposal = proposal{}
@@ -107,22 +105,15 @@ func (t *turn) prepare(o Order) {
 		} else {
 			t.disarm(Normal, "disarmed by the operator")
 		}
-	case AverageTo:
-		t.averageTo(o.Index)
 	case Aside:
 		t.aside(o.On)
-	case TakePeak:
-		t.takePeak(o.On)
 	case EndJob:
-		t.endPeak("ended by the operator")
-		t.endReceiving("ended by the operator")
-		t.endSeries("ended by the operator")
-		t.endCheck("ended by the operator")
+		t.measure(measuring.EndJob{})
 		t.endEchoes("ended by the operator")
+	case MeasureEchoes:
+		t.orderEchoes(o)
 	case Slept:
 		t.say(Warning, "The computer was asleep for %d s: what moved is stopped", o.Index)
-	case CheckDish:
-		t.check(o.On)
 	case NowUsual:
 		for _, learned := range t.s.Watch.SetBaseline(o.Words) {
 			t.say(Notice, "Baseline learned again: %s", learned)
@@ -132,7 +123,9 @@ func (t *turn) prepare(o Order) {
 	case Push:
 		t.push(o)
 	default:
-		t.survey(o)
+		if m := measuringOrder(o); m != nil {
+			t.measure(m)
+		}
 	}
 }
 
@@ -209,7 +202,7 @@ func (t *turn) track() {
 	switch {
 	case !ok:
 		t.say(Warning, "Choose a target first")
-	case !t.trusted():
+	case !pointing.Referenced(t.in.Loop):
 		t.say(Warning, "Not started: the axes are not referenced; set the reference first")
 	case d.El >= c.Least():
 		s.Route = pointing.Route{}
@@ -251,15 +244,6 @@ func (t *turn) waitForRise() {
 	t.start(waitAim, there)
 }
 
-func (t *turn) trusted() bool {
-	for i := range t.in.Loop.Axes {
-		if a := &t.in.Loop.Axes[i]; a.Fitted && !a.Trusted {
-			return false
-		}
-	}
-	return true
-}
-
 // nudge moves the trim while tracking and the want while holding.
 func (t *turn) nudge(o mount.Offset) {
 	s, loop := t.s, t.in.Loop
@@ -268,21 +252,10 @@ func (t *turn) nudge(o mount.Offset) {
 		t.setTrimBy(o, true)
 		return
 	}
-	from := wanted(loop)
+	from := pointing.Commanded(loop)
 	to := from.Shift(o)
 	s.seek(noAim, t.in.Now)
 	t.ask(step.Command{Kind: step.WantBy, Az: to.Az - from.Az, El: to.El - from.El, Asked: true})
-}
-
-// wanted is where the axes are asked to be, or else where they are.
-func wanted(loop *step.Status) mount.Direction {
-	at := func(a *step.AxisStatus) unit.Angle {
-		if a.HasWant {
-			return a.Want
-		}
-		return a.Is
-	}
-	return mount.Direction{Az: at(&loop.Axes[mount.Azimuth]), El: at(&loop.Axes[mount.Elevation])}
 }
 
 func (t *turn) setTrimBy(o mount.Offset, keepBack bool) {
@@ -318,7 +291,7 @@ func (t *turn) trimBack() {
 		return
 	}
 	s.NudgeAt = t.in.Now
-	s.setTrim(t.c, mount.Offset{Cross: s.Back.CrossEl, El: s.Back.El}, t.in.At, true)
+	s.setTrim(t.c, s.Back, t.in.At, true)
 }
 
 // bandTo selects band and feed: beamwidth, trim, squint, meter and closed

@@ -1,6 +1,8 @@
 package desk
 
-import "beamhelm/app/desk/pointing"
+import (
+	"beamhelm/app/desk/pointing"
+)
 
 // excurse takes an excursion up; the next course has it.
 func (s *State) excurse(e pointing.Excursion) {

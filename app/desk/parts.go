@@ -5,9 +5,13 @@ import (
 
 	"beamhelm/app/alarm"
 	"beamhelm/app/desk/event"
+	"beamhelm/app/desk/level"
+	"beamhelm/app/desk/measuring"
+	"beamhelm/app/desk/pointing"
 	"beamhelm/app/desk/radio"
 	"beamhelm/app/desk/station"
 	"beamhelm/app/desk/watching"
+	"beamhelm/drive/mount"
 	"beamhelm/drive/step"
 	"beamhelm/ephem/sked"
 	"beamhelm/ephem/skydip"
@@ -15,35 +19,56 @@ import (
 
 // What the parts of the desk tell, by the names under which it is published: who reads the status needs the desk alone.
 type (
-	Config      = station.Config
-	BodyKind    = station.BodyKind
-	BodyChoice  = station.BodyChoice
-	Event       = event.Event
-	Radio       = radio.Path
-	RadioPass   = radio.Pass
-	RadioPoint  = radio.PassPoint
-	Signal      = radio.Signal
-	NoiseParts  = radio.NoiseParts
-	Partner     = radio.Partner
-	EchoBudget  = radio.EchoBudget
-	Counterpart = radio.Counterpart
-	Period      = radio.Period
-	Plan        = radio.Plan
-	PlanPoint   = radio.PlanPoint
-	PlanPass    = radio.PlanPass
-	PlanMark    = radio.PlanMark
-	Shading     = radio.Shading
-	Date        = radio.Date
-	Skeds       = radio.Skeds
-	Sked        = sked.Sked
-	DipValue    = skydip.Value
-	Line        = watching.Line
-	Reading     = watching.Reading
-	Switch      = watching.Switch
-	Alarm       = watching.Alarm
-	CableCount  = watching.CableCount
-	CheckLine   = watching.CheckLine
-	Unusual     = watching.Unusual
+	Config         = station.Config
+	BodyKind       = station.BodyKind
+	BodyChoice     = station.BodyChoice
+	Event          = event.Event
+	Radio          = radio.Path
+	RadioPass      = radio.Pass
+	RadioPoint     = radio.PassPoint
+	Signal         = radio.Signal
+	NoiseParts     = radio.NoiseParts
+	Partner        = radio.Partner
+	EchoBudget     = radio.EchoBudget
+	Counterpart    = radio.Counterpart
+	Period         = radio.Period
+	Plan           = radio.Plan
+	PlanPoint      = radio.PlanPoint
+	PlanPass       = radio.PlanPass
+	PlanMark       = radio.PlanMark
+	Shading        = radio.Shading
+	Date           = radio.Date
+	Skeds          = radio.Skeds
+	Sked           = sked.Sked
+	DipValue       = skydip.Value
+	KeptTrim       = pointing.KeptTrim
+	Measured       = level.Measured
+	Flaw           = level.Flaw
+	Noise          = measuring.Noise
+	ColdSky        = measuring.ColdSky
+	Peak           = measuring.Peak
+	PeakResult     = measuring.PeakResult
+	PeakCurve      = measuring.PeakCurve
+	Survey         = measuring.Survey
+	KeptSurvey     = measuring.KeptSurvey
+	KeptModel      = measuring.KeptModel
+	Rounds         = measuring.Rounds
+	Receiving      = measuring.Receiving
+	ReceiverResult = measuring.ReceiverResult
+	KeptReceiver   = measuring.KeptReceiver
+	Dip            = measuring.Dip
+	DipPlan        = measuring.DipPlan
+	DipResult      = measuring.DipResult
+	DipPoint       = measuring.DipPoint
+	Check          = measuring.Check
+	CheckResult    = measuring.CheckResult
+	Line           = watching.Line
+	Reading        = watching.Reading
+	Switch         = watching.Switch
+	Alarm          = watching.Alarm
+	CableCount     = watching.CableCount
+	CheckLine      = watching.CheckLine
+	Unusual        = watching.Unusual
 	// Grade of a reading, event or alarm.
 	Grade = alarm.Grade
 	// LinkState is the state of the serial line, StopState follows a stop until the counts stand.
@@ -88,6 +113,20 @@ const ReadingCount = watching.ReadingCount
 
 // MuteTime is for how long Mute mutes an alarm.
 const MuteTime = watching.MuteTime
+
+// The flaws of a level, the first that holds.
+const (
+	Sound      = level.Sound
+	Silent     = level.Silent
+	Keyed      = level.Keyed
+	NotClean   = level.NotClean
+	Overloaded = level.Overloaded
+	Nonsense   = level.Nonsense
+	Regulated  = level.Regulated
+)
+
+// SurveyOf lays a model through observations; Why says why there is none.
+func SurveyOf(observations []mount.Observation) Survey { return measuring.SurveyOf(observations) }
 
 // PlanPointsADay is the number of points of a day of the plan.
 const PlanPointsADay = radio.PlanPointsADay

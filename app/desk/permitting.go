@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"beamhelm/app/desk/permit"
+	"beamhelm/app/desk/pointing"
 	"beamhelm/app/desk/station"
 	"beamhelm/app/desk/watching"
 	"beamhelm/app/settings"
@@ -139,8 +140,8 @@ func (t *turn) permitInputs(sun mount.Direction) permit.Inputs {
 		}
 	}
 	told := s.PermitTold
-	in.Dropped = told.On && !loop.Permit.Wanted && t.in.Now-told.Since > acknowledge
-	in.Referenced = t.trusted()
+	in.Dropped = told.On && !loop.Permit.Wanted && t.in.Now-told.Since > pointing.Acknowledge
+	in.Referenced = pointing.Referenced(t.in.Loop)
 	in.Slewing = loop.Mode == step.Slewing || loop.Mode == step.Jogging
 	is := mount.Direction{Az: loop.Axes[mount.Azimuth].Is, El: loop.Axes[mount.Elevation].Is}
 	beam := s.chain(c).Sky(is)

@@ -6,6 +6,8 @@ import (
 
 	"github.com/soniakeys/unit"
 
+	"beamhelm/app/desk/measuring"
+	"beamhelm/app/desk/pointing"
 	"beamhelm/app/desk/station"
 	"beamhelm/drive/mount"
 	"beamhelm/drive/step"
@@ -122,11 +124,11 @@ func (t *turn) change(o Order) {
 	case TrimBack:
 		t.trimBack()
 	case UsePeak:
-		t.usePeak()
+		t.measure(measuring.UsePeak{})
 	case UseModel:
-		t.useModel()
+		t.measure(measuring.UseModel{})
 	case ModelBack:
-		t.modelBack()
+		t.measure(measuring.ModelBack{})
 	}
 }
 
@@ -176,7 +178,7 @@ func (t *turn) acquire() {
 	if !ok {
 		return
 	}
-	is := axesOf(t.in.Loop)
+	is := pointing.AxesOf(t.in.Loop)
 	half := t.c.Beamwidth(s.Band, s.Feed)
 	off := station.Apart(want, is)
 	near := max(
@@ -185,7 +187,7 @@ func (t *turn) acquire() {
 		t.in.Loop.Axes[1].Step.Mul(2),
 	)
 	switch {
-	case !pursuing(t.in.Loop.Mode) || len(s.Legs) > 0:
+	case !pointing.Follows(t.in.Loop.Mode) || len(s.Legs) > 0:
 		s.Acquired = false
 	case off <= near:
 		s.Acquired = true

@@ -7,6 +7,7 @@ import (
 
 	"github.com/soniakeys/unit"
 
+	"beamhelm/app/desk/measuring"
 	"beamhelm/app/desk/pointing"
 	"beamhelm/app/desk/radio"
 	"beamhelm/app/desk/station"
@@ -63,9 +64,9 @@ func (t *turn) status() *Status {
 			},
 		)
 	}
-	st.Noise, st.Peak, st.Aside = t.noise(), t.peakStatus(), t.s.Excursion.Sideways
-	st.Survey, st.Receiving, st.Trims = t.surveyStatus(), t.receiverStatus(), s.Trims
-	st.Check, st.Commissioning = t.checkStatus(), s.Commissioning.Published
+	m := measuring.Show(c, &s.Measuring, t.measuringInputs())
+	st.Noise, st.Peak, st.Survey, st.Receiving, st.Check = m.Noise, m.Peak, m.Survey, m.Receiving, m.Check
+	st.Aside, st.Trims, st.Commissioning = s.Excursion.Sideways, s.Trims, s.Commissioning.Published
 	st.Preamplifier = s.Outputs&enclosure.OutputPreamplifier != 0
 	st.NoiseSource = s.Outputs&enclosure.OutputNoiseSource != 0
 	path := radio.Step(c, &s.Radio, &radio.Inputs{
@@ -192,7 +193,7 @@ func (t *turn) axis(i int) Axis {
 // offsets are the angles on the sky between want, is and target.
 func (t *turn) offsets(st *Status) {
 	loop := t.in.Loop
-	want := wanted(loop)
+	want := pointing.Commanded(loop)
 	is := mount.Direction{Az: loop.Axes[0].Is, El: loop.Axes[1].Is}
 	st.Off = mount.Between(want.Az, want.El, is.Az, is.El)
 	chain := t.s.chain(t.c)
@@ -218,7 +219,7 @@ func (t *turn) trimStatus() Trim {
 		El:          o.El,
 		For:         words + ", " + kind,
 		CanGoBack:   s.HasBack,
-		BackCrossEl: s.Back.CrossEl,
+		BackCrossEl: s.Back.Cross,
 		BackEl:      s.Back.El,
 	}
 }
@@ -254,8 +255,8 @@ func (t *turn) starting() (words string, in time.Duration) {
 		}
 	case loop.StowsInSeconds > 0:
 		words, in = "Wind: the dish goes to the wind stow", station.Seconds(loop.StowsInSeconds)
-	case t.s.Rounds.Running && t.s.Rounds.PowersAt != 0:
-		words, in = "Survey: drive power comes on", t.s.Rounds.PowersAt-t.in.Now
+	case t.s.Measuring.Rounds.Running && t.s.Measuring.Rounds.PowersAt != 0:
+		words, in = "Survey: drive power comes on", t.s.Measuring.Rounds.PowersAt-t.in.Now
 	case t.s.Armed.Has && !t.s.Armed.Question && !t.s.Armed.UnderWay && !t.in.At.Before(t.s.Armed.Leaves):
 		words, in = "Armed pass: the dish starts for "+t.s.Armed.Choice.InWords(), t.s.Armed.Leaves.Add(announceArmed).
 			Sub(t.in.At)

@@ -8,6 +8,8 @@ import (
 
 	"beamhelm/app/alarm"
 	"beamhelm/app/commission"
+	"beamhelm/app/desk/level"
+	"beamhelm/app/desk/measuring"
 	"beamhelm/app/desk/ownecho"
 	"beamhelm/app/desk/radio"
 	"beamhelm/app/wear"
@@ -43,19 +45,13 @@ type Kept struct {
 	Feed string `json:"feed"`
 	// Radio is what belongs to the radio path and the plan.
 	Radio KeptRadio `json:"radio"`
-	// Survey is what is known of the mount's errors.
-	Survey KeptSurvey `json:"survey"`
-	// Receiver are its figures.
-	Receiver KeptReceiver `json:"receiver"`
+	// Measuring is what was measured.
+	measuring.Kept
 	// OwnEchoes are what the measurements of the station's own echoes found, newest last.
 	OwnEchoes []ownecho.Result `json:"own_echoes,omitempty"`
-	// Cold are the levels of cold sky, AverageMS how long the level is averaged; 0 as in the settings.
-	Cold      []ColdSky `json:"cold,omitempty"`
-	AverageMS int       `json:"average_ms,omitempty"`
-	// Usual is what the dish usually does, Cable what was lost on each band, Check the newest check.
+	// Usual is what the dish usually does, Cable what was lost on each band.
 	Usual []wear.Entry `json:"usual,omitempty"`
 	Cable []CableCount `json:"cable,omitempty"`
-	Check *CheckResult `json:"check,omitempty"`
 	// Commissioning is how far the first work at the dish has come.
 	Commissioning commission.State `json:"commissioning,omitzero"`
 }
@@ -77,8 +73,9 @@ type Runner struct {
 
 	state     State
 	loopEvent uint64
-	meter     meterState
-	other     OtherMeter // nil: the enclosure's detector
+	meter     level.State
+	measured  []level.Measured // since the last step
+	other     OtherMeter       // nil: the enclosure's detector
 	dial      func() radio.Dialled
 	echoes    func() ownecho.Progress
 	alive     atomic.Int64 // when the window last gave a sign of life, the loop's time
@@ -152,15 +149,11 @@ func NewRunner(c Config, loop Loop, clock Clock, r RunnerConfig) *Runner {
 	d.state = New(&d.config, r.Kept.Trims)
 	d.state.choose(&d.config, r.Kept.Band, r.Kept.Feed)
 	d.state.takeRadio(&d.config, r.Kept.Radio)
-	d.state.takeSurvey(r.Kept.Survey)
-	d.state.takeReceiver(r.Kept.Receiver)
+	d.state.Measuring = measuring.New(r.Kept.Kept)
 	d.state.Echoes.take(r.Kept.OwnEchoes)
-	d.state.takeCold(r.Kept.Cold)
 	d.state.Watch.Past.Usual = wear.FromEntries(r.Kept.Usual)
 	d.state.Watch.Past.Cable.Counts = r.Kept.Cable
-	d.state.Check.Last = r.Kept.Check
 	d.state.takeCommissioning(r.Kept.Commissioning)
-	d.state.AverageMS = max(0, min(30000, r.Kept.AverageMS))
 	d.kept = r.Kept
 	d.Turn()
 	return d
@@ -281,14 +274,14 @@ func (d *Runner) collect() (in Inputs, due bool) {
 	d.mu.Unlock()
 	in.Loop = d.loop.Status()
 	in.At, in.Now = d.clock()
-	d.meter.averageS = d.state.averageS(&d.config)
 	d.sample(in.Loop, in.At, in.Now)
 	if len(in.Orders) == 0 && in.Stops == d.state.Stops && in.Now < d.next && d.status.Load() != nil {
 		return in, false
 	}
 	d.next = in.Now + stepEvery
 	in.LoopEvents = d.loop.EventsSince(d.loopEvent)
-	in.NoiseDB, in.Measured, in.Port = d.meter.level.value(), d.meter.take(), d.port
+	in.NoiseDB, in.Measured, in.Port = d.meter.Mean.DB(), d.measured, d.port
+	d.measured = nil
 	if d.line != nil {
 		in.Around.Line = d.line()
 	}
@@ -368,11 +361,10 @@ func (d *Runner) keep(loop *step.Status) {
 	d.kept.Trims = d.state.Trims
 	d.kept.Band, d.kept.Feed = d.config.Names(d.state.Band, d.state.Feed)
 	d.kept.Radio = d.state.keptRadio()
-	d.kept.Survey = d.state.Survey.KeptSurvey
-	d.kept.Receiver, d.kept.OwnEchoes = d.state.keptReceiver(), d.state.Echoes.Results
-	d.kept.Cold, d.kept.AverageMS = d.state.Cold, d.state.AverageMS
+	d.kept.Kept = d.state.Measuring.Kept()
+	d.kept.OwnEchoes = d.state.Echoes.Results
 	d.kept.Commissioning = d.state.Commissioning.State
-	d.kept.Cable, d.kept.Check = d.state.Watch.Past.Cable.Counts, d.state.Check.Last
+	d.kept.Cable = d.state.Watch.Past.Cable.Counts
 	if w := &d.state.Watch.Past; w.Usual.Changed != d.usual && loop.Now-d.usualAt >= time.Minute {
 		d.usual, d.usualAt, d.kept.Usual = w.Usual.Changed, loop.Now, w.Usual.Entries()
 	}

@@ -3,8 +3,7 @@ package desk
 import (
 	"time"
 
-	"github.com/soniakeys/unit"
-
+	"beamhelm/app/desk/measuring"
 	"beamhelm/app/desk/permit"
 	"beamhelm/app/desk/pointing"
 	"beamhelm/app/desk/radio"
@@ -43,8 +42,8 @@ type State struct {
 	Choice    station.Target
 
 	Band, Feed int
-	Trims      []KeptTrim
-	Back       KeptTrim // the trim before the last change
+	Trims      pointing.Trims
+	Back       mount.Offset // the trim before the last change
 	HasBack    bool
 
 	// Excursion is beside the target, while it is followed.
@@ -89,14 +88,8 @@ type State struct {
 	SceneAt       time.Time
 	SceneFor      sceneKey
 	Scene         *Scene
-	Cold          []ColdSky
-	AverageMS     int // of the noise level; 0 as in the settings
-	Peak          peakState
-	Survey        surveyState
-	Rounds        roundsState
-	Receiver      receiverState
+	Measuring     measuring.State
 	Watch         watching.State
-	Check         checkState
 	Commissioning commissioningState
 	Echoes        echoesState
 	Number        uint64
@@ -113,17 +106,6 @@ type rate struct {
 	PerSecond float64
 }
 
-// KeptTrim is a trim with what it belongs to, kept outside the settings.
-type KeptTrim struct {
-	Band string   `json:"band"`
-	Feed string   `json:"feed"`
-	Kind BodyKind `json:"kind"`
-	// CrossEl and El, true angle on the sky, radians.
-	CrossEl unit.Angle `json:"cross_elevation_rad"`
-	El      unit.Angle `json:"elevation_rad"`
-	At      time.Time  `json:"at"`
-}
-
 // pending is a start that waits for drive power.
 type pending struct {
 	Is    bool
@@ -136,7 +118,7 @@ type pending struct {
 
 // New returns the state before the first step: the Moon for a target, the
 // first band, the preamplifier on, and the trims of the last session.
-func New(c *Config, trims []KeptTrim) State {
+func New(c *Config, trims pointing.Trims) State {
 	return State{
 		Radio:   radio.New(c, radio.Kept{}),
 		Choice:  c.Moon(),
@@ -155,51 +137,20 @@ func (s *State) seek(a aim, now step.Nanos) {
 	s.Proposal, s.Acquired, s.Returning = proposal{}, false, false
 }
 
-// trimIndex is where the trim of the band, feed and kind of target in use is; -1 where there is none.
-func (s *State) trimIndex(c *Config) int {
-	band, feed := c.Names(s.Band, s.Feed)
-	for i, t := range s.Trims {
-		if t.Band == band && t.Feed == feed && t.Kind == s.Choice.Kind {
-			return i
-		}
-	}
-	return -1
-}
-
 // trim is the trim in use.
 func (s *State) trim(c *Config) mount.Offset {
-	if i := s.trimIndex(c); i >= 0 {
-		return mount.Offset{Cross: s.Trims[i].CrossEl, El: s.Trims[i].El}
-	}
-	return mount.Offset{}
+	band, feed := c.Names(s.Band, s.Feed)
+	return s.Trims.Of(band, feed, s.Choice.Kind)
 }
-
-// mostTrim bounds a trim: what is further off is no trim but another target.
-const mostTrim = 10 // degrees
 
 // setTrim replaces the trim in use and keeps the one before.
 func (s *State) setTrim(c *Config, o mount.Offset, at time.Time, keepBack bool) {
-	limit := degrees(mostTrim)
-	o.Cross, o.El = max(-limit, min(limit, o.Cross)), max(-limit, min(limit, o.El))
 	band, feed := c.Names(s.Band, s.Feed)
-	i := s.trimIndex(c)
 	if keepBack {
-		was := s.trim(c)
-		s.Back, s.HasBack = KeptTrim{band, feed, s.Choice.Kind, was.Cross, was.El, at}, true
+		s.Back, s.HasBack = s.trim(c), true
 	}
-	kept := KeptTrim{band, feed, s.Choice.Kind, o.Cross, o.El, at}
-	trims := append([]KeptTrim(nil), s.Trims...)
-	if i >= 0 {
-		trims[i] = kept
-	} else {
-		trims = append(trims, kept)
-	}
-	s.Trims = trims
+	s.Trims = s.Trims.With(KeptTrim{
+		Band: band, Feed: feed, Kind: s.Choice.Kind, CrossEl: o.Cross, El: o.El, At: at,
+	})
 	s.HasCourse = false
-}
-
-// Valid reports whether a kept trim can be used.
-func (t KeptTrim) Valid() bool {
-	limit := degrees(mostTrim)
-	return t.CrossEl >= -limit && t.CrossEl <= limit && t.El >= -limit && t.El <= limit
 }

@@ -7,10 +7,10 @@ package desk
 
 import (
 	"fmt"
-	"math"
 	"time"
 
 	"beamhelm/app/desk/event"
+	"beamhelm/app/desk/level"
 	"beamhelm/app/desk/ownecho"
 	"beamhelm/app/desk/permit"
 	"beamhelm/app/desk/pointing"
@@ -35,7 +35,7 @@ type Inputs struct {
 	// NoiseDB is the averaged noise level now; NaN when not known.
 	NoiseDB float64
 	// Measured are the levels measured since the last step, oldest first.
-	Measured []Measured
+	Measured []level.Measured
 	// Around is how what runs beside the dish is.
 	Around watching.Around
 	// ClockOffset is how far the computer's clock is behind the time source, meant with HasClockOffset.
@@ -82,12 +82,8 @@ func Step(c *Config, s *State, in *Inputs) Outputs {
 	t.power()
 	t.settle()
 	t.armed()
-	t.peaking()
-	t.receiving()
+	t.measuring()
 	t.echoes()
-	t.stopping()
-	t.rounds()
-	t.checking()
 	t.commissioning()
 	t.pursue()
 	t.acquire()
@@ -148,11 +144,8 @@ func (t *turn) stop() {
 	t.intervene(Order{Kind: Stop})
 	t.overtake(Order{Kind: Stop})
 	s.seek(noAim, t.in.Now)
-	s.NudgeAt = t.in.Now - pressCounts // no press from before it stands behind a start
+	s.NudgeAt = t.in.Now - pointing.PressCounts // no press from before it stands behind a start
 }
-
-// acknowledge is how long the loop may take to show what it was asked.
-const acknowledge = time.Second
 
 // settle lets the aim end when the loop has ended it or it has been reached.
 func (t *turn) settle() {
@@ -170,14 +163,14 @@ func (t *turn) settle() {
 		// The countdown told of it and could be cancelled, so drive power comes on for it.
 		t.setOffFor(windAim, station.PlaceOf(t.c.Settings.WindStow))
 	}
-	if t.legs() || s.Waiting.Is || t.in.Now-s.AimAt < acknowledge {
+	if t.legs() || s.Waiting.Is || t.in.Now-s.AimAt < pointing.Acknowledge {
 		return
 	}
 	switch s.Aim {
 	case slewAim, parkAim, windAim, snowAim:
 		t.arrive()
 	case trackAim:
-		if !pursuing(loop.Mode) {
+		if !pointing.Follows(loop.Mode) {
 			if _, unwraps := s.Route.UnwrapAt(t.in.At); unwraps &&
 				(loop.Mode == step.Slewing || loop.Mode == step.Holding) {
 				s.AimAt = t.in.Now // follow takes it up again afterwards
@@ -197,8 +190,6 @@ func (t *turn) settle() {
 	}
 }
 
-func pursuing(m step.Mode) bool { return m == step.Following || m == step.Warning }
-
 // arrive ends a slew when the dish is there, or when the loop gave it up.
 func (t *turn) arrive() {
 	s, loop := t.s, t.in.Loop
@@ -206,7 +197,7 @@ func (t *turn) arrive() {
 	case step.Slewing, step.Warning, step.Halting:
 		return
 	case step.Holding:
-		if near(loop, s.Place) {
+		if pointing.Near(loop, s.Place) {
 			break
 		}
 		fallthrough
@@ -226,17 +217,6 @@ func (t *turn) arrive() {
 	default:
 		s.seek(noAim, t.in.Now)
 	}
-}
-
-// near reports that the dish stands within half a degree of a place.
-func near(loop *step.Status, place mount.Direction) bool {
-	for i, a := range [...]float64{place.Az.Rad(), place.El.Rad()} {
-		x := &loop.Axes[i]
-		if x.Fitted && !math.IsNaN(a) && math.Abs(x.Is.Rad()-a) > degrees(0.5).Rad() {
-			return false
-		}
-	}
-	return true
 }
 
 // pursue follows the target, waits for it or sees it set.
@@ -301,9 +281,6 @@ func (t *turn) route() {
 	}
 }
 
-// pressCounts is how long the operator's press stands behind a start.
-const pressCounts = 10 * time.Second
-
 // follow hands the loop its course and starts it, or turns the cable back where the route says so.
 func (t *turn) follow() {
 	s, in := t.s, t.in
@@ -327,9 +304,9 @@ func (t *turn) follow() {
 		return
 	}
 	t.out.Course, t.out.HasCourse = course, true
-	if !pursuing(in.Loop.Mode) && (!s.HasCourse || in.Now-s.AimAt < acknowledge) {
+	if !pointing.Follows(in.Loop.Mode) && (!s.HasCourse || in.Now-s.AimAt < pointing.Acknowledge) {
 		// Where no press stands behind it, as when a target rises, the motion warning comes first.
-		t.ask(step.Command{Kind: step.Follow, Asked: in.Now-s.NudgeAt < pressCounts})
+		t.ask(step.Command{Kind: step.Follow, Asked: in.Now-s.NudgeAt < pointing.PressCounts})
 	}
 	s.CourseAt, s.HasCourse = in.Now, true
 }
@@ -344,7 +321,7 @@ func (t *turn) power() {
 	switch {
 	case loop.Power == step.PowerOn:
 		t.begin(w.Aim, w.Place, !w.Unasked)
-	case loop.Mode == step.LockedOut, t.in.Now > w.Until, t.in.Now-s.AimAt > acknowledge && loop.Power == step.PowerOff:
+	case loop.Mode == step.LockedOut, t.in.Now > w.Until, t.in.Now-s.AimAt > pointing.Acknowledge && loop.Power == step.PowerOff:
 		t.stowLater()
 		s.seek(noAim, t.in.Now)
 		t.say(Warning, "Drive power did not come on: nothing was started")

@@ -223,13 +223,17 @@ func TestStopEndsWhatGoesByItself(t *testing.T) {
 	w.all("lhtlht", Order{})
 	w.all("o"+strings.Repeat("lht", 20), Order{Kind: Power, On: true})
 	w.all("olht", Order{Kind: Track, On: true})
-	w.desk.state.Rounds.Running = true
+	m := &w.desk.state.Measuring
+	m.Rounds.Running = true
 	w.desk.state.Armed = armedState{Has: true, Choice: w.desk.state.Choice, Rise: began.Add(time.Hour), Set: began.Add(9 * time.Hour)}
-	w.desk.state.Check.Run = &checkRun{Before: w.desk.config.Sun()}
+	checked := restingBench(t)
+	checked.after(time.Second, Order{Kind: CheckDish})
+	m.Check.Run = checked.s.Measuring.Check.Run
+	m.Check.Run.Before = w.desk.config.Sun()
 	w.all("s"+strings.Repeat("lht", 30), Order{})
 	s := &w.desk.state
-	if s.Rounds.Running || s.Armed.Has || s.Check.Run != nil || s.Aim != noAim {
-		t.Errorf("survey %v, armed %v, check %v, aim %d", s.Rounds.Running, s.Armed.Has, s.Check.Run, s.Aim)
+	if m.Rounds.Running || s.Armed.Has || m.Check.Run != nil || s.Aim != noAim {
+		t.Errorf("survey %v, armed %v, check %v, aim %d", m.Rounds.Running, s.Armed.Has, m.Check.Run, s.Aim)
 	}
 	if got := w.loop.Status().Mode; got != step.LockedOut {
 		t.Errorf("mode %v", got)

@@ -7,6 +7,7 @@ import (
 	"testing"
 	"time"
 
+	"beamhelm/app/desk/pointing"
 	"beamhelm/app/desk/station"
 	"beamhelm/app/desk/watching"
 	"beamhelm/app/settings"
@@ -104,7 +105,7 @@ func TestRoundTheSun(t *testing.T) {
 				t.Fatalf("%v to %v: no end: %v", from, to, b.out.Events)
 			}
 		}
-		if !near(&b.loop, to) {
+		if !pointing.Near(&b.loop, to) {
 			t.Errorf("%v to %v: ended at %v", from, to, b.loop.Axes[0].Is)
 		}
 	}

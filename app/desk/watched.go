@@ -13,9 +13,9 @@ func (t *turn) watch() {
 	on := s.Outputs&enclosure.OutputPreamplifier != 0 && s.SentSlow && t.in.Now-s.OutputsAt >= watching.SettlesAfter
 	t.out.Events = append(t.out.Events, watching.Step(t.c, &s.Watch, &watching.Inputs{
 		At: t.in.At, Now: t.in.Now, Loop: loop, Around: t.in.Around, Band: band,
-		Commanded: wanted(loop), Chain: s.chain(t.c), Referenced: t.trusted(),
-		Disturbed: s.Peak.Run != nil || s.Receiver.Run != nil || s.Excursion != (pointing.Excursion{}),
-		PressedAt: s.NudgeAt, Checking: s.Check.Run != nil, PreamplifierOn: on,
+		Commanded: pointing.Commanded(loop), Chain: s.chain(t.c), Referenced: pointing.Referenced(t.in.Loop),
+		Disturbed: s.Measuring.Disturbs() || s.Excursion != (pointing.Excursion{}),
+		PressedAt: s.NudgeAt, Checking: s.Measuring.Check.Run != nil, PreamplifierOn: on,
 		Requested: s.Permit.Requested, Ended: s.Permit.Ended, Inhibits: t.inhibits,
 	})...)
 }

@@ -76,7 +76,8 @@ func newWorld(s, dishes settings.Settings, sky *ephem.Sky, sources catalogue.Cat
 		return nil, err
 	}
 	w := &World{Dish: dish, Line: line, quality: good, from: script.From, tick: config.Drive.Tick}
-	kept := desk.Kept{Receiver: desk.KeptReceiver{Reports: []string{practice.SolarFlux(script.From)}}}
+	kept := desk.Kept{}
+	kept.Receiver.Reports = []string{practice.SolarFlux(script.From)}
 	if !script.Untrusted {
 		kept.References = dish.References()
 	}

@@ -1,4 +1,4 @@
-package desk
+package measuring
 
 import (
 	"time"
@@ -28,25 +28,25 @@ const expectEvery = 30 * time.Second
 type fluxFrom struct{ name, doubt string }
 
 // receiverQuestion is what a Y factor on the target would be judged by; why says why it can't be.
-func (t *turn) receiverQuestion() (q receiver.Question, of fluxFrom, why string) {
-	s, c, at := t.s, t.c, t.in.At
-	d, look, ok := c.Place(s.Choice, at)
+func (w *work) receiverQuestion() (q receiver.Question, of fluxFrom, why string) {
+	c, at := w.c, w.in.At
+	d, look, ok := c.Place(w.in.Target, at)
 	q = receiver.Question{
-		Hz:        c.Settings.Bands[s.Band].MHz * 1e6,
-		HalfPower: c.Beamwidth(s.Band, s.Feed),
+		Hz:        c.Settings.Bands[w.in.Band].MHz * 1e6,
+		HalfPower: c.Beamwidth(w.in.Band, w.in.Feed),
 		Disc:      look.Diameter,
 		El:        d.El,
 	}
-	h := t.antenna()
+	h := w.in.Antenna
 	switch {
-	case !ok || s.Choice.Kind == Fixed || s.Choice.Kind == Radec:
+	case !ok || w.in.Target.Kind == station.Fixed || w.in.Target.Kind == station.Radec:
 		return q, of, "the flux of this target is not known"
 	case h == nil:
 		return q, of, "the dish is too small on this band"
 	}
 	q.GainDB = h.Listener.Pattern.GainDBI()
 	beside := d
-	if side, blocked := t.beam().Colder(q.HalfPower.Mul(max(leastAside,
+	if side, blocked := w.in.Beam.Colder(q.HalfPower.Mul(max(leastAside,
 		c.Settings.Tracking.AsideBeamwidths))); blocked == "" {
 		beside = d.Shift(pointing.Sideways(d, side))
 	}
@@ -54,22 +54,22 @@ func (t *turn) receiverQuestion() (q receiver.Question, of fluxFrom, why string)
 		return q, of, "the air's noise on this band is not known"
 	}
 	var err error
-	switch s.Choice.Kind {
-	case Sun:
+	switch w.in.Target.Kind {
+	case station.Sun:
 		var sun receiver.SunFlux
-		sun, err = t.sunFlux(q.Hz)
+		sun, err = w.s.sunFlux(q.Hz, at)
 		q.Flux, q.FluxShare, of = sun.Flux, sun.Share, fluxFrom{sun.From, sun.Doubt}
-	case Moon:
+	case station.Moon:
 		of.name = "the Moon's temperature"
 		q.Flux, q.FluxShare = noise.DiscFlux(
 			q.Hz,
 			noise.MoonK(q.Hz, budget.Phase(c.Sky, at))-c.SkyK(d, at, q.HalfPower, q.Hz),
 			look.Diameter,
 		), moonShare
-	case Source:
+	case station.Source:
 		of.name = "the catalogue of sources"
 		var jansky float64
-		jansky, q.FluxShare, err = noise.SourceFlux(s.Choice.Name, q.Hz, at)
+		jansky, q.FluxShare, err = noise.SourceFlux(w.in.Target.Name, q.Hz, at)
 		q.Flux = jansky * noise.Jansky
 	}
 	if err != nil {
@@ -85,21 +85,23 @@ func (t *turn) receiverQuestion() (q receiver.Question, of fluxFrom, why string)
 const moonShare = 0.05
 
 // receivable is what should be measured on the target now.
-func (t *turn) receivable() receivable {
-	s, at := t.s, t.in.At
+func (w *work) receivable() receivable {
+	s, at := w.s, w.in.At
 	e, reports, confirmed := &s.Receiver.expected, len(s.Receiver.Reports), s.Receiver.Confirmed
-	if age := at.Sub(e.at); age >= 0 && age < expectEvery && e.choice == s.Choice && e.band == s.Band &&
-		e.feed == s.Feed &&
+	if age := at.Sub(e.at); age >= 0 && age < expectEvery && e.choice == w.in.Target && e.band == w.in.Band &&
+		e.feed == w.in.Feed &&
 		e.reports == reports &&
 		e.confirmed == confirmed {
 		return *e
 	}
-	*e = receivable{at: at, choice: s.Choice, band: s.Band, feed: s.Feed, reports: reports, confirmed: confirmed}
-	q, _, why := t.receiverQuestion()
+	*e = receivable{
+		at: at, choice: w.in.Target, band: w.in.Band, feed: w.in.Feed, reports: reports, confirmed: confirmed,
+	}
+	q, _, why := w.receiverQuestion()
 	switch {
 	case why != "":
 		e.why = why
-	case q.El < t.c.Least():
+	case q.El < w.c.Least():
 		e.why = "the target is down"
 	default:
 		e.figures = receiver.Expected(q)

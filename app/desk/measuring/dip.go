@@ -1,4 +1,4 @@
-package desk
+package measuring
 
 import (
 	"fmt"
@@ -8,6 +8,7 @@ import (
 
 	"github.com/soniakeys/unit"
 
+	"beamhelm/app/alarm"
 	"beamhelm/app/desk/pointing"
 	"beamhelm/app/desk/receiver"
 	"beamhelm/drive/mount"
@@ -87,35 +88,35 @@ const (
 )
 
 // dip tells what a sky dip would do at an azimuth, NaN for the best one; on begins it.
-func (t *turn) dip(az unit.Angle, on bool) {
-	s := t.s
-	plan := t.dipPlan(az)
+func (w *work) dip(az unit.Angle, on bool) {
+	s := w.s
+	plan := w.dipPlan(az)
 	s.Receiver.DipPlan = &plan
 	if !on {
 		return
 	}
-	s.NudgeAt = t.in.Now
-	why := t.busy()
+	w.pressed()
+	why := w.busy()
 	switch {
 	case why != "":
 	case s.Rounds.Running:
 		why = "an automatic survey is running"
-	case s.Armed.Has && !s.Armed.Question:
+	case w.in.Armed:
 		why = "a pass is armed"
-	case !t.trusted():
+	case !pointing.Referenced(w.in.Loop):
 		why = "the axes are not referenced; set the reference first"
-	case !t.heard():
+	case !w.heard():
 		why = "there is no usable level now"
 	default:
-		if why = t.mayNotMove(); why == "" {
+		if why = w.mayNotMove(); why == "" {
 			why = plan.Why
 		}
 	}
 	if why != "" {
-		t.say(Warning, "No sky dip: %s", why)
+		w.say(alarm.Warning, "No sky dip: %s", why)
 		return
 	}
-	run := &series{Kind: dipSeries, Band: s.Band, Feed: s.Feed, At: t.in.Now, Was: s.Outputs}
+	run := &series{Kind: dipSeries, Band: w.in.Band, Feed: w.in.Feed, At: w.in.Now, Was: w.in.Outputs}
 	for _, el := range plan.Els {
 		run.Places = append(run.Places, mount.Direction{Az: plan.Az, El: el})
 	}
@@ -123,26 +124,26 @@ func (t *turn) dip(az unit.Angle, on bool) {
 		run.Places = append(run.Places, run.Places[i])
 	}
 	s.Receiver.Series = run
-	t.say(Normal, "Sky dip at azimuth %.0f°: the dish goes down to %.0f° and back up", plan.Az.Mod1().Deg(),
+	w.say(alarm.Normal, "Sky dip at azimuth %.0f°: the dish goes down to %.0f° and back up", plan.Az.Mod1().Deg(),
 		plan.Els[len(plan.Els)-1].Deg())
-	t.start(slewAim, run.Places[0])
+	w.ask(Slew{To: run.Places[0], First: true})
 }
 
 // dipPlan works out what a sky dip would do.
-func (t *turn) dipPlan(az unit.Angle) DipPlan {
-	plan := DipPlan{At: t.in.At, Az: az, Chosen: !math.IsNaN(az.Rad())}
-	if t.antenna() == nil {
+func (w *work) dipPlan(az unit.Angle) DipPlan {
+	plan := DipPlan{At: w.in.At, Az: az, Chosen: !math.IsNaN(az.Rad())}
+	if w.in.Antenna == nil {
 		plan.Why = "the dish is too small on this band"
 		return plan
 	}
 	if plan.Chosen {
-		plan.Why = t.dipAt(&plan, az)
+		plan.Why = w.dipAt(&plan, az)
 		return plan
 	}
 	best := DipPlan{Why: "no azimuth has a free horizon, away from Sun and Moon"}
 	for deg := 0; deg < 360; deg += dipEvery {
 		try := plan
-		if t.dipAt(&try, degrees(float64(deg))) != "" {
+		if w.dipAt(&try, degrees(float64(deg))) != "" {
 			continue
 		}
 		if best.Why != "" || try.GalaxyK < best.GalaxyK {
@@ -154,14 +155,14 @@ func (t *turn) dipPlan(az unit.Angle) DipPlan {
 }
 
 // dipAt fills in a plan for an azimuth in the sky; why says why there is none.
-func (t *turn) dipAt(plan *DipPlan, az unit.Angle) (why string) {
-	c, here := t.c, axesOf(t.in.Loop)
+func (w *work) dipAt(plan *DipPlan, az unit.Angle) (why string) {
+	c, here := w.c, pointing.AxesOf(w.in.Loop)
 	wrapped, ok := pointing.OnWrap(az, here.Az, c.Drive.Axes[mount.Azimuth].Limits)
 	if !ok {
 		return "the azimuth is outside the limits"
 	}
 	plan.Az = wrapped
-	beam := c.Beamwidth(t.s.Band, t.s.Feed)
+	beam := c.Beamwidth(w.in.Band, w.in.Feed)
 	ground := -c.OverHorizon(mount.Direction{Az: wrapped})
 	for _, side := range [...]float64{-dipClear, dipClear} {
 		ground = max(ground, -c.OverHorizon(mount.Direction{Az: wrapped + beam.Mul(side)}))
@@ -177,18 +178,18 @@ func (t *turn) dipAt(plan *DipPlan, az unit.Angle) (why string) {
 		switch {
 		case !c.Allowed(place):
 			return fmt.Sprintf("elevation %.0f° is outside the limits there", el.Deg())
-		case c.NearSunOrMoon(t.directionOf(place), degrees(dipSunMoon), t.in.At):
+		case c.NearSunOrMoon(w.directionOf(place), degrees(dipSunMoon), w.in.At):
 			return "the Sun or the Moon is too near"
 		}
-		if why := t.beam().Refused(place); why != "" {
+		if why := w.in.Beam.Refused(place); why != "" {
 			return why
 		}
 	}
 	plan.Stops = 2*len(plan.Els) - 1
 	way := mount.Direction{Az: here.Az, El: here.El + high - low}
-	plan.Lasts = t.beam().Lasts(mount.Direction{Az: wrapped, El: high}) + 2*t.beam().Lasts(way) +
+	plan.Lasts = w.in.Beam.Lasts(mount.Direction{Az: wrapped, El: high}) + 2*w.in.Beam.Lasts(way) +
 		time.Duration(plan.Stops)*(compareLasts+receiverSettles+dipOverhead)
-	plan.GalaxyK = t.unevenSky(plan)
+	plan.GalaxyK = w.unevenSky(plan)
 	return ""
 }
 
@@ -203,10 +204,10 @@ func dipElevations(high, low unit.Angle) (els []unit.Angle) {
 }
 
 // unevenSky is by how much the sky's part of the noise differs between the elevations of a plan.
-func (t *turn) unevenSky(plan *DipPlan) float64 {
+func (w *work) unevenSky(plan *DipPlan) float64 {
 	least, most := math.Inf(1), 0.0
 	for _, el := range plan.Els {
-		parts := t.antenna().HearAt(t.c, mount.Direction{Az: plan.Az.Mod1(), El: el}, t.in.At, noise.Coarse)
+		parts := w.in.Antenna.HearAt(w.c, mount.Direction{Az: plan.Az.Mod1(), El: el}, w.in.At, noise.Coarse)
 		of := parts.BehindK + parts.MoonK + parts.SunK
 		least, most = min(least, of), max(most, of)
 	}
@@ -214,27 +215,27 @@ func (t *turn) unevenSky(plan *DipPlan) float64 {
 }
 
 // finishDip fits what was measured, and keeps it.
-func (t *turn) finishDip(r *series) {
-	s := t.s
-	band, feed := t.c.Names(s.Band, s.Feed)
-	res := &DipResult{At: t.in.At, Band: band, Feed: feed, Az: r.Places[0].Az.Mod1()}
+func (w *work) finishDip(r *series) {
+	s := w.s
+	band, feed := w.c.Names(w.in.Band, w.in.Feed)
+	res := &DipResult{At: w.in.At, Band: band, Feed: feed, Az: r.Places[0].Az.Mod1()}
 	means, err := receiver.ThereAndBack(r.Stops, r.Middles)
 	if err == nil {
-		err = t.judgeDip(res, r, means)
+		err = w.judgeDip(res, r, means)
 	}
 	s.Receiver.Series = nil
 	s.Receiver.DipLast = res
 	if err != nil {
 		res.Why = err.Error()
-		t.say(Warning, "The sky dip is unusable: %s", res.Why)
+		w.say(alarm.Warning, "The sky dip is unusable: %s", res.Why)
 		return
 	}
 	s.Receiver.Dips = append(slices.Clone(s.Receiver.Dips), *res)
 	if over := len(s.Receiver.Dips) - mostDips; over > 0 {
 		s.Receiver.Dips = s.Receiver.Dips[over:]
 	}
-	t.say(
-		Normal,
+	w.say(
+		alarm.Normal,
 		"Sky dip at azimuth %.0f°: opacity %.3f ±%.3f dB, receiver %.0f ±%.0f K, spillover %.0f ±%.0f K",
 		res.Az.Deg(),
 		res.OpacityDB.Value,

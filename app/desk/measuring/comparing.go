@@ -1,9 +1,11 @@
-package desk
+package measuring
 
 import (
 	"fmt"
 	"math"
 
+	"beamhelm/app/alarm"
+	"beamhelm/app/desk/pointing"
 	"beamhelm/app/desk/receiver"
 	"beamhelm/drive/mount"
 	"beamhelm/drive/step"
@@ -13,49 +15,49 @@ import (
 const coldAt = 60
 
 // compare begins a comparison with the ground at which the dish holds, or of the noise source.
-func (t *turn) compare(source bool) {
-	s := t.s
-	s.NudgeAt = t.in.Now
-	run := &series{Band: s.Band, Feed: s.Feed, At: t.in.Now, Was: s.Outputs}
+func (w *work) compare(source bool) {
+	s := w.s
+	w.pressed()
+	run := &series{Band: w.in.Band, Feed: w.in.Feed, At: w.in.Now, Was: w.in.Outputs}
 	if source {
 		run.Kind = sourceSeries
 	}
-	why := t.busy()
+	why := w.busy()
 	switch {
 	case why != "":
 	case s.Rounds.Running:
 		why = "an automatic survey is running"
-	case !t.heard():
+	case !w.heard():
 		why = "there is no usable level now"
 	case !source:
-		why = t.groundFor(run)
+		why = w.groundFor(run)
 	}
 	if why != "" {
-		t.say(Warning, "No Y factor measured: %s", why)
+		w.say(alarm.Warning, "No Y factor measured: %s", why)
 		return
 	}
 	s.Receiver.Series = run
-	t.switchSource(run)
-	t.say(Normal, "The Y factor of %s is being measured", run.name())
+	w.switchSource(run)
+	w.say(alarm.Normal, "The Y factor of %s is being measured", run.name())
 }
 
 // groundFor finds the places of a comparison with the ground; why says why there are none.
-func (t *turn) groundFor(r *series) (why string) {
-	loop := t.in.Loop
+func (w *work) groundFor(r *series) (why string) {
+	loop := w.in.Loop
 	ground := mount.Direction{Az: loop.Axes[mount.Azimuth].Is, El: loop.Axes[mount.Elevation].Is}
-	below := -t.c.OverHorizon(ground)
+	below := -w.c.OverHorizon(ground)
 	switch {
-	case !t.trusted():
+	case !pointing.Referenced(w.in.Loop):
 		return "the axes are not referenced; set the reference first"
-	case t.s.Aim == trackAim || loop.Mode != step.Holding:
+	case w.in.Tracking || loop.Mode != step.Holding:
 		return "hold the beam on the ground first: a hill, trees, a wall"
-	case below < -t.c.Beamwidth(t.s.Band, t.s.Feed).Mul(0.25):
+	case below < -w.c.Beamwidth(w.in.Band, w.in.Feed).Mul(0.25):
 		return "the beam looks at the sky: hold it on the ground first, a hill, trees, a wall"
 	}
 	for _, el := range [...]float64{coldAt, coldAt + 20, coldAt - 15} {
 		cold := mount.Direction{Az: ground.Az, El: degrees(el)}
-		free := t.c.Allowed(cold) && t.beam().Refused(cold) == "" &&
-			!t.c.NearSunOrMoon(t.directionOf(cold), degrees(fromSunMoon), t.in.At)
+		free := w.c.Allowed(cold) && w.in.Beam.Refused(cold) == "" &&
+			!w.c.NearSunOrMoon(w.directionOf(cold), degrees(fromSunMoon), w.in.At)
 		if free {
 			for i := range compareStops {
 				r.Places = append(r.Places, [...]mount.Direction{ground, cold}[i%2])
@@ -68,20 +70,20 @@ func (t *turn) groundFor(r *series) (why string) {
 
 // directionOf is where in the sky axis angles look, corrections left out: good
 // to what they come to, and that is enough to know ground from sky.
-func (t *turn) directionOf(axes mount.Direction) mount.Direction {
+func (w *work) directionOf(axes mount.Direction) mount.Direction {
 	return mount.Direction{Az: axes.Az.Mod1(), El: axes.El}
 }
 
 // finishComparison judges the Y factor.
-func (t *turn) finishComparison(r *series) {
-	s := t.s
-	band, feed := t.c.Names(s.Band, s.Feed)
+func (w *work) finishComparison(r *series) {
+	s := w.s
+	band, feed := w.c.Names(w.in.Band, w.in.Feed)
 	res := &ReceiverResult{
-		At:     t.in.At,
+		At:     w.in.At,
 		Band:   band,
 		Feed:   feed,
 		Target: r.name(),
-		El:     t.in.Loop.Axes[mount.Elevation].Is,
+		El:     w.in.Loop.Axes[mount.Elevation].Is,
 	}
 	y, sigma, err := receiver.YFactor(r.Stops)
 	switch {
@@ -89,17 +91,17 @@ func (t *turn) finishComparison(r *series) {
 	case y <= 1:
 		err = fmt.Errorf("%s is no louder than what it is compared with", r.name())
 	default:
-		warm, warmError, cold := t.comparedWith(r)
+		warm, warmError, cold := w.comparedWith(r)
 		res.Figures = receiver.Compare(y, sigma, warm, warmError, cold)
 		if r.Kind == groundSeries {
-			res.ColdEl, res.WarmK = r.Places[1].El, warm-t.antenna().Listener.Receiver.K()
+			res.ColdEl, res.WarmK = r.Places[1].El, warm-w.in.Antenna.Listener.Receiver.K()
 		}
 	}
-	t.leaveSeries(r)
+	w.leaveSeries(r)
 	s.Receiver.Last = res
 	if err != nil {
 		res.Why = err.Error()
-		t.say(Warning, "The Y factor of %s is unusable: %s", r.name(), res.Why)
+		w.say(alarm.Warning, "The Y factor of %s is unusable: %s", r.name(), res.Why)
 		return
 	}
 	s.keepResult(res)
@@ -107,23 +109,23 @@ func (t *turn) finishComparison(r *series) {
 	if res.Figures.SystemK > 0 {
 		words = fmt.Sprintf(", system noise %.0f K", res.Figures.SystemK)
 	}
-	t.say(Normal, "Y factor of %s %.2f dB%s", r.name(), res.Figures.YDB, words)
+	w.say(alarm.Normal, "Y factor of %s %.2f dB%s", r.name(), res.Figures.YDB, words)
 }
 
 // comparedWith is what should be heard of both, kelvin, and how well the warm one is known: of the noise source its
 // excess is known where the feed's settings tell it. A warmK of 0: not known.
-func (t *turn) comparedWith(r *series) (warmK, warmErrorK, coldK float64) {
+func (w *work) comparedWith(r *series) (warmK, warmErrorK, coldK float64) {
 	if r.Kind == sourceSeries {
-		here := axesOf(t.in.Loop)
-		coldK = t.antenna().SystemK(t.c, t.directionOf(here), t.in.At)
-		excess := t.c.Settings.Bands[t.s.Band].Feeds[t.s.Feed].NoiseSourceK
+		here := pointing.AxesOf(w.in.Loop)
+		coldK = w.in.Antenna.SystemK(w.c, w.directionOf(here), w.in.At)
+		excess := w.c.Settings.Bands[w.in.Band].Feeds[w.in.Feed].NoiseSourceK
 		if excess <= 0 {
 			return 0, 0, coldK
 		}
 		return coldK + excess, sourceKShare * excess, coldK
 	}
-	warmK = t.antenna().SystemK(t.c, t.directionOf(r.Places[0]), t.in.At)
-	coldK = t.antenna().SystemK(t.c, t.directionOf(r.Places[1]), t.in.At)
+	warmK = w.in.Antenna.SystemK(w.c, w.directionOf(r.Places[0]), w.in.At)
+	coldK = w.in.Antenna.SystemK(w.c, w.directionOf(r.Places[1]), w.in.At)
 	return warmK, math.Hypot(groundErrorK, groundShare*warmK), coldK
 }
 

@@ -1,4 +1,4 @@
-package desk
+package measuring
 
 import (
 	"math"
@@ -6,6 +6,8 @@ import (
 
 	"github.com/soniakeys/unit"
 
+	"beamhelm/app/alarm"
+	"beamhelm/app/desk/level"
 	"beamhelm/app/desk/peak"
 	"beamhelm/app/desk/pointing"
 	"beamhelm/app/desk/station"
@@ -19,7 +21,7 @@ type peakState struct {
 	Last    *PeakResult
 	Used    bool
 	SoundAt step.Nanos // when the newest level of use was measured
-	Flaw    Flaw       // of the newest level
+	Flaw    level.Flaw // of the newest level
 }
 
 // peakRun is a peak that is being taken.
@@ -61,63 +63,45 @@ const (
 	sweepShare  = 0.4             // of the top speed
 )
 
-// busy names the job that is under way; empty where there is none.
-func (t *turn) busy() string {
-	if t.s.Echoes.Request != nil || t.s.Echoes.Waiting {
-		return "own echoes are being measured"
-	}
-	if t.s.Peak.Run != nil {
-		return "a peak is being measured"
-	}
-	if t.s.Receiver.Run != nil || t.s.Receiver.Series != nil {
-		if r := t.s.Receiver.Series; r != nil && r.Kind == dipSeries {
-			return "a sky dip is being measured"
-		}
-		return "a Y factor is being measured"
-	}
-	if t.s.Check.Run != nil && t.s.Check.Run.Phase != checkToSun {
-		return "a station check is running"
-	}
-	return ""
-}
-
 // takePeak begins a peak by sweeps, or a quick one by stops, or says why not.
-func (t *turn) takePeak(sweeps bool) {
-	t.s.NudgeAt = t.in.Now
-	if why := t.beginPeak(sweeps); why != "" {
-		t.say(Warning, "No peak: %s", why)
+func (w *work) takePeak(sweeps bool) {
+	w.pressed()
+	if why := w.beginPeak(sweeps); why != "" {
+		w.say(alarm.Warning, "No peak: %s", why)
 	}
 }
 
 // beginPeak begins a peak, or tells why not.
-func (t *turn) beginPeak(sweeps bool) string {
-	s, c := t.s, t.c
-	d, look, ok := c.Place(s.Choice, t.in.At)
-	run := &peakRun{Quick: !sweeps, Band: s.Band, Feed: s.Feed, Choice: s.Choice, Trim: s.trim(c), At: t.in.Now}
+func (w *work) beginPeak(sweeps bool) string {
+	s, c := w.s, w.c
+	d, look, ok := c.Place(w.in.Target, w.in.At)
+	run := &peakRun{
+		Quick: !sweeps, Band: w.in.Band, Feed: w.in.Feed, Choice: w.in.Target, Trim: w.in.Beam.Chain.Trim, At: w.in.Now,
+	}
 	why := ""
 	switch {
-	case t.busy() != "":
-		why = t.busy()
-	case !ok || s.Aim != trackAim || !pursuing(t.in.Loop.Mode):
+	case w.busy() != "":
+		why = w.busy()
+	case !ok || !w.in.Tracking || !pointing.Follows(w.in.Loop.Mode):
 		why = "track the target first"
-	case s.Choice.Kind == Fixed:
+	case w.in.Target.Kind == station.Fixed:
 		why = "a fixed place has no peak"
-	case !t.heard():
+	case !w.heard():
 		why = "there is no usable level now"
-		if s.Peak.Flaw != Sound {
+		if s.Peak.Flaw != level.Sound {
 			why = s.Peak.Flaw.String()
 		}
 	default:
-		run.Shape, run.Disc = peak.NewShape(c.Beamwidth(s.Band, s.Feed), look.Diameter), look.Diameter
+		run.Shape, run.Disc = peak.NewShape(c.Beamwidth(w.in.Band, w.in.Feed), look.Diameter), look.Diameter
 		run.plan()
-		why = t.roomFor(run, d)
+		why = w.roomFor(run, d)
 	}
 	if why != "" {
 		return why
 	}
 	s.Peak.Run = run
-	s.excurse(pointing.HeldAt(run.offset(run.Legs[0].From)))
-	t.say(Normal, "A peak on %s is being measured", t.s.Choice.InWords())
+	w.excurse(pointing.HeldAt(run.offset(run.Legs[0].From)))
+	w.say(alarm.Normal, "A peak on %s is being measured", w.in.Target.InWords())
 	return ""
 }
 
@@ -152,18 +136,18 @@ func (r *peakRun) offset(along unit.Angle) mount.Offset {
 }
 
 // roomFor says what is in the way of a peak; empty for nothing.
-func (t *turn) roomFor(r *peakRun, d mount.Direction) string {
+func (w *work) roomFor(r *peakRun, d mount.Direction) string {
 	reach := unit.Angle(0)
 	for _, leg := range r.Legs {
 		reach = max(reach, leg.From, leg.To)
 	}
 	for _, o := range [...]mount.Offset{{Cross: reach}, {Cross: -reach}, {El: reach}, {El: -reach}} {
-		if why := t.beam().Within(o); why != "" {
+		if why := w.in.Beam.Within(o); why != "" {
 			return why
 		}
 	}
-	later, _, _ := t.c.Place(r.Choice, t.in.At.Add(peakLasts))
-	if min(d.El, later.El)-reach < t.c.Least() {
+	later, _, _ := w.c.Place(r.Choice, w.in.At.Add(peakLasts))
+	if min(d.El, later.El)-reach < w.c.Least() {
 		return "the target is too low, or will be before it is done"
 	}
 	if d.El.Cos() < 0.1 {
@@ -173,15 +157,15 @@ func (t *turn) roomFor(r *peakRun, d mount.Direction) string {
 }
 
 // peaking takes the levels in and moves the peak on.
-func (t *turn) peaking() {
-	p := &t.s.Peak
-	for i := range t.in.Measured {
-		m := &t.in.Measured[i]
+func (w *work) peaking() {
+	p := &w.s.Peak
+	for i := range w.in.Levels {
+		m := &w.in.Levels[i]
 		p.Flaw = m.Flaw
-		if m.Flaw == Sound {
+		if m.Flaw == level.Sound {
 			p.SoundAt = m.Now
 			if m.Trusted {
-				t.peakLevel(m)
+				w.peakLevel(m)
 			}
 		}
 	}
@@ -190,60 +174,60 @@ func (t *turn) peaking() {
 		return
 	}
 	switch {
-	case t.s.Aim != trackAim:
-		t.endPeak("tracking has ended")
-	case t.s.Choice != r.Choice, t.s.Band != r.Band, t.s.Feed != r.Feed:
-		t.endPeak("target or band has changed")
-	case t.s.trim(t.c) != r.Trim:
-		t.endPeak("the trim has been changed meanwhile")
-	case t.in.Now-max(p.SoundAt, r.At) > peakAlone:
+	case !w.in.Tracking:
+		w.endPeak("tracking has ended")
+	case w.in.Target != r.Choice, w.in.Band != r.Band, w.in.Feed != r.Feed:
+		w.endPeak("target or band has changed")
+	case w.in.Beam.Chain.Trim != r.Trim:
+		w.endPeak("the trim has been changed meanwhile")
+	case w.in.Now-max(p.SoundAt, r.At) > peakAlone:
 		why := "no level came"
-		if p.Flaw != Sound {
+		if p.Flaw != level.Sound {
 			why = p.Flaw.String()
 		}
-		t.endPeak(why)
+		w.endPeak(why)
 	case !r.There:
-		t.peakComes(r)
-	case t.in.At.After(r.End):
-		t.nextLeg(r)
+		w.peakComes(r)
+	case w.in.At.After(r.End):
+		w.nextLeg(r)
 	}
 }
 
 // peakComes waits until the beam stands where the leg begins.
-func (t *turn) peakComes(r *peakRun) {
+func (w *work) peakComes(r *peakRun) {
 	leg := r.Legs[r.Leg]
 	want := r.Trim.Plus(r.offset(leg.From))
-	is, ok := t.beam().Off(axesOf(t.in.Loop), t.in.At)
-	near := max(r.Shape.Width.Mul(0.1), t.in.Loop.Axes[0].Step.Mul(1.5), t.in.Loop.Axes[1].Step.Mul(1.5))
+	is, ok := w.in.Beam.Off(pointing.AxesOf(w.in.Loop), w.in.At)
+	near := max(r.Shape.Width.Mul(0.1), w.in.Loop.Axes[0].Step.Mul(1.5), w.in.Loop.Axes[1].Step.Mul(1.5))
 	off := unit.Angle(math.Hypot((is.Cross - want.Cross).Rad(), (is.El - want.El).Rad()))
 	switch {
-	case t.in.Now-r.At > peakWay:
-		t.endPeak("the beam did not come to where it should begin")
-	case ok && off <= near && t.in.Now-r.At > peakSettles:
-		t.beginLeg(r)
+	case w.in.Now-r.At > peakWay:
+		w.endPeak("the beam did not come to where it should begin")
+	case ok && off <= near && w.in.Now-r.At > peakSettles:
+		w.beginLeg(r)
 	}
 }
 
 // beginLeg begins the sweep, or the time at a stop.
-func (t *turn) beginLeg(r *peakRun) {
+func (w *work) beginLeg(r *peakRun) {
 	leg := r.Legs[r.Leg]
-	r.There, r.At = true, t.in.Now
-	r.Begin = t.in.At.Add(peakSettles / 2)
+	r.There, r.At = true, w.in.Now
+	r.Begin = w.in.At.Add(peakSettles / 2)
 	r.End = r.Begin.Add(peakStop)
 	if leg.From != leg.To {
-		r.End = r.Begin.Add(t.sweepTime(r))
-		t.s.excurse(pointing.Excursion{From: r.offset(leg.From), To: r.offset(leg.To), Begin: r.Begin, End: r.End})
+		r.End = r.Begin.Add(w.sweepTime(r))
+		w.excurse(pointing.Excursion{From: r.offset(leg.From), To: r.offset(leg.To), Begin: r.Begin, End: r.End})
 	}
 }
 
 // sweepTime is how long a sweep takes: as fast as the levels bear, and far from the axes' top speed.
-func (t *turn) sweepTime(r *peakRun) time.Duration {
+func (w *work) sweepTime(r *peakRun) time.Duration {
 	leg := r.Legs[r.Leg]
 	way := math.Abs((leg.To - leg.From).Rad())
 	rate := r.Shape.Width.Rad() / widthTakes
-	top := t.c.Drive.Axes[mount.Elevation].Drive.TopSpeed.Rad()
+	top := w.c.Drive.Axes[mount.Elevation].Drive.TopSpeed.Rad()
 	if leg.Axis == 0 {
-		top = t.c.Drive.Axes[mount.Azimuth].Drive.TopSpeed.Rad() * t.in.Loop.Axes[mount.Elevation].Is.Cos()
+		top = w.c.Drive.Axes[mount.Azimuth].Drive.TopSpeed.Rad() * w.in.Loop.Axes[mount.Elevation].Is.Cos()
 	}
 	if top > 0 {
 		rate = min(rate, sweepShare*top)
@@ -252,12 +236,12 @@ func (t *turn) sweepTime(r *peakRun) time.Duration {
 }
 
 // peakLevel takes a level into the leg under way.
-func (t *turn) peakLevel(m *Measured) {
-	r := t.s.Peak.Run
+func (w *work) peakLevel(m *level.Measured) {
+	r := w.s.Peak.Run
 	if r == nil || !r.There || m.At.Before(r.Begin) || m.At.After(r.End) {
 		return
 	}
-	o, ok := t.beam().Off(m.Axes, m.At)
+	o, ok := w.in.Beam.Off(m.Axes, m.At)
 	if !ok {
 		return
 	}
@@ -266,41 +250,41 @@ func (t *turn) peakLevel(m *Measured) {
 		if axis == leg.Axis || leg.Both {
 			r.Points[axis] = append(
 				r.Points[axis],
-				peak.Point{Off: off, Power: powerOf(m.LevelDB), Up: leg.To > leg.From},
+				peak.Point{Off: off, Power: level.PowerOf(m.LevelDB), Up: leg.To > leg.From},
 			)
 		}
 	}
 }
 
 // nextLeg goes on to the next leg, or ends the peak with its result.
-func (t *turn) nextLeg(r *peakRun) {
+func (w *work) nextLeg(r *peakRun) {
 	last := r.Legs[r.Leg].Axis
 	if r.Leg+1 == len(r.Legs) {
-		t.finishPeak(r)
+		w.finishPeak(r)
 		return
 	}
 	r.Leg++
 	if r.Legs[r.Leg].Axis != last && !r.Quick {
 		f, err := peak.Sweep(r.Points[0], r.Shape)
 		if err != nil {
-			t.endPeak(err.Error())
+			w.endPeak(err.Error())
 			return
 		}
 		// The second axis is swept through the top of the first.
 		span := r.Shape.Width.Mul(sweepWidths)
 		r.Across = max(-span, min(span, f.Centre-r.Trim.Cross))
 	}
-	r.There, r.At = false, t.in.Now
-	t.s.excurse(pointing.HeldAt(r.offset(r.Legs[r.Leg].From)))
+	r.There, r.At = false, w.in.Now
+	w.excurse(pointing.HeldAt(r.offset(r.Legs[r.Leg].From)))
 }
 
 // endPeak ends the peak under way without a result: trim and tracking are as before.
-func (t *turn) endPeak(why string) {
-	s := t.s
+func (w *work) endPeak(why string) {
+	s := w.s
 	if s.Peak.Run == nil {
 		return
 	}
 	s.Peak.Run = nil
-	s.excurse(pointing.Excursion{})
-	t.say(Notice, "No peak: %s; the trim is unchanged", why)
+	w.excurse(pointing.Excursion{})
+	w.say(alarm.Notice, "No peak: %s; the trim is unchanged", why)
 }

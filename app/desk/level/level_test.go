@@ -1,9 +1,11 @@
-package desk
+package level
 
 import (
 	"math"
 	"testing"
 	"time"
+
+	"github.com/soniakeys/unit"
 
 	"beamhelm/app/settings"
 	"beamhelm/drive/enclosure"
@@ -13,21 +15,30 @@ import (
 
 // snapshots is a loop whose azimuth runs up steadily, a tenth of a second at a time.
 type snapshots struct {
-	c      Config
-	s      State
-	m      meterState
-	loop   step.Status
-	at     time.Time
-	levels []Measured
+	settings settings.Settings
+	s        State
+	loop     step.Status
+	at       time.Time
+	levels   []Measured
 }
 
 func newSnapshots(t *testing.T) *snapshots {
-	b := newBench(t)
-	n := &snapshots{c: b.c, s: b.s, loop: b.loop, at: began}
-	n.m.averageS = 1
+	n := &snapshots{settings: settings.Practice(), at: time.Date(2027, 4, 14, 16, 0, 0, 0, time.UTC)}
+	n.loop.Now = time.Second
+	n.loop.HasMotion = true
 	n.loop.Motion.More |= enclosure.MoreClean
 	n.loop.Motion.SinceKeyed = 60000
+	for i := range n.loop.Axes {
+		n.loop.Axes[i].Fitted, n.loop.Axes[i].Trusted = true, true
+		n.loop.Axes[i].Is = degrees([2]float64{105.4, 40.1}[i])
+	}
 	return n
+}
+
+func degrees(d float64) unit.Angle { return unit.AngleFromDeg(d) }
+
+func (n *snapshots) inputs() *Inputs {
+	return &Inputs{At: n.at, Now: n.loop.Now, Loop: &n.loop, Feed: &n.settings.Bands[0].Feeds[0], AverageS: 1}
 }
 
 // next is a tick later, with that reading.
@@ -38,10 +49,14 @@ func (n *snapshots) next(microvolts int32) {
 	n.loop.Link.Snapshot = n.loop.Now - 40*time.Millisecond
 	n.loop.Axes[0].Is += degrees(0.15)
 	n.loop.Motion.DetectorUV = microvolts
-	n.m.follow(&n.loop)
-	if one, ok := n.m.read(&n.c, &n.s, &n.loop, n.at, n.loop.Now); ok {
-		n.levels = append(n.levels, one)
-	}
+	n.levels = append(n.levels, Step(&n.settings.Meter, &n.s, n.inputs())...)
+}
+
+// other is what another meter sends, a tick later.
+func (n *snapshots) other(samples ...meter.Sample) []Measured {
+	in := n.inputs()
+	in.Other, in.HasOther = samples, true
+	return Step(&n.settings.Meter, &n.s, in)
 }
 
 func (n *snapshots) newest() Measured { return n.levels[len(n.levels)-1] }
@@ -57,7 +72,8 @@ func TestAxesInTheMiddleOfAMean(t *testing.T) {
 	if want := n.loop.Axes[0].Is - degrees(0.075); math.Abs((one.Axes.Az-want).Deg()) > 1e-9 || !one.Trusted {
 		t.Errorf("azimuth %.4f, want %.4f; trusted %v", one.Axes.Az.Deg(), want.Deg(), one.Trusted)
 	}
-	if want := n.loop.Link.Snapshot - 50*time.Millisecond; one.Now != want || !one.At.Equal(n.at.Add(-90*time.Millisecond)) {
+	want := n.loop.Link.Snapshot - 50*time.Millisecond
+	if one.Now != want || !one.At.Equal(n.at.Add(-90*time.Millisecond)) {
 		t.Errorf("at %v, want %v; %v", one.Now, want, one.At)
 	}
 	// After a break of seconds nothing between the two ends is known.
@@ -110,14 +126,17 @@ func TestFlawsInOrder(t *testing.T) {
 
 // A measured table is followed between its points and beyond its ends.
 func TestDetectorTable(t *testing.T) {
-	feed := settings.Feed{DetectorSlopeMVPerDB: 25, DetectorOffsetDB: 1, DetectorTableMV: []float64{0, 100, 300}, DetectorTableDB: []float64{-5, 0, 5}}
+	feed := settings.Feed{
+		DetectorSlopeMVPerDB: 25, DetectorOffsetDB: 1,
+		DetectorTableMV: []float64{0, 100, 300}, DetectorTableDB: []float64{-5, 0, 5},
+	}
 	for mv, want := range map[float64]float64{0: -4, 50: -1.5, 100: 1, 200: 3.5, 300: 6, 340: 7, -20: -5} {
-		if got := Level(&feed, int32(mv*1000)); math.Abs(got-want) > 1e-9 {
+		if got := Of(&feed, int32(mv*1000)); math.Abs(got-want) > 1e-9 {
 			t.Errorf("%v mV are %v dB, want %v", mv, got, want)
 		}
 	}
 	feed.DetectorTableMV, feed.DetectorTableDB = nil, nil
-	if got := Level(&feed, 250000); got != 11 {
+	if got := Of(&feed, 250000); got != 11 {
 		t.Errorf("by the slope %v dB, want 11", got)
 	}
 }
@@ -128,10 +147,8 @@ func TestAnotherMeter(t *testing.T) {
 	for i := range 60 {
 		n.next(int32(500000 + i))
 	}
-	read := func(samples ...meter.Sample) []Measured {
-		return n.m.readOther(&n.c, samples, &n.loop, n.at, n.loop.Now)
-	}
-	got := read(meter.Sample{Age: 2 * time.Second, LevelDB: 7}, meter.Sample{Flaw: meter.Nonsense}, meter.Sample{Flaw: meter.Overloaded})
+	got := n.other(meter.Sample{Age: 2 * time.Second, LevelDB: 7}, meter.Sample{Flaw: meter.Nonsense},
+		meter.Sample{Flaw: meter.Overloaded})
 	// Two seconds ago it stood twenty ticks further back, but for the time that the snapshot is old.
 	if back := (n.loop.Axes[0].Is - got[0].Axes.Az).Deg(); math.Abs(back-(20-0.4)*0.15) > 0.03 {
 		t.Errorf("two seconds ago it stood %.3f degrees further back", back)
@@ -140,14 +157,14 @@ func TestAnotherMeter(t *testing.T) {
 		t.Errorf("%+v", got)
 	}
 	n.loop.Permit.Keyed = true
-	if got := read(meter.Sample{LevelDB: 40}); got[0].Flaw != Keyed {
+	if got := n.other(meter.Sample{LevelDB: 40}); got[0].Flaw != Keyed {
 		t.Errorf("while transmitting: %v", got[0].Flaw)
 	}
 	n.loop.Permit.Keyed = false
 	silent := 0
 	for range 60 {
 		n.next(1)
-		for _, one := range read() {
+		for _, one := range n.other() {
 			if one.Flaw == Silent {
 				silent++
 			}
@@ -156,7 +173,7 @@ func TestAnotherMeter(t *testing.T) {
 	if silent != 3 && silent != 4 {
 		t.Errorf("in six silent seconds silence is told %d times", silent)
 	}
-	if mean := n.m.level.value(); math.Abs(mean-7) > 20 {
+	if mean := n.s.Mean.DB(); math.Abs(mean-7) > 20 {
 		t.Errorf("mean %v dB", mean)
 	}
 }

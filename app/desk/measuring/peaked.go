@@ -1,4 +1,4 @@
-package desk
+package measuring
 
 import (
 	"fmt"
@@ -8,8 +8,10 @@ import (
 	"github.com/soniakeys/unit"
 	"gonum.org/v1/gonum/mat"
 
+	"beamhelm/app/alarm"
 	"beamhelm/app/desk/peak"
 	"beamhelm/app/desk/pointing"
+	"beamhelm/app/desk/station"
 	"beamhelm/app/settings"
 	"beamhelm/drive/mount"
 	"beamhelm/ephem/budget"
@@ -21,7 +23,7 @@ import (
 type PeakResult struct {
 	At         time.Time
 	Band, Feed string
-	Kind       BodyKind
+	Kind       station.BodyKind
 	Target     string
 	Quick      bool
 	// Curves are those of cross-elevation and elevation.
@@ -59,11 +61,11 @@ type Peak struct {
 }
 
 // finishPeak fits the curves, judges them and goes back to tracking.
-func (t *turn) finishPeak(r *peakRun) {
-	s := t.s
-	band, feed := t.c.Names(s.Band, s.Feed)
+func (w *work) finishPeak(r *peakRun) {
+	s := w.s
+	band, feed := w.c.Names(w.in.Band, w.in.Feed)
 	res := &PeakResult{
-		At: t.in.At, Band: band, Feed: feed, Kind: s.Choice.Kind, Target: t.s.Choice.BareName(),
+		At: w.in.At, Band: band, Feed: feed, Kind: w.in.Target.Kind, Target: w.in.Target.BareName(),
 		Quick: r.Quick, Was: r.Trim,
 	}
 	for axis := range r.Points {
@@ -73,7 +75,7 @@ func (t *turn) finishPeak(r *peakRun) {
 		}
 		shape := r.Shape
 		if axis == 1 {
-			shape.Bend = t.bend(r)
+			shape.Bend = w.bend(r)
 		}
 		f, err := fit(r.Points[axis], shape)
 		res.Curves[axis] = PeakCurve{Points: r.Points[axis], Fit: f, Shape: shape, Has: err == nil}
@@ -93,31 +95,31 @@ func (t *turn) finishPeak(r *peakRun) {
 	across, up := res.Curves[0].Fit, res.Curves[1].Fit
 	res.Found = mount.Offset{Cross: across.Centre, El: up.Centre}
 	res.Error = mount.Offset{Cross: across.CentreError, El: up.CentreError}
-	if res.Why == "" && max(math.Abs(res.Found.Cross.Deg()), math.Abs(res.Found.El.Deg())) > mostTrim {
-		res.Why = fmt.Sprintf("it would be a trim of more than %d°", int(mostTrim))
+	if res.Why == "" && max(math.Abs(res.Found.Cross.Deg()), math.Abs(res.Found.El.Deg())) > pointing.MaxTrim {
+		res.Why = fmt.Sprintf("it would be a trim of more than %d°", int(pointing.MaxTrim))
 	}
 	if up.Base > 0 {
 		res.SignalDB = 10 * math.Log10((up.Base+up.Height)/up.Base)
 	}
-	res.Observation = t.observation(res)
+	res.Observation = w.observation(res)
 	s.Peak.Run, s.Peak.Last, s.Peak.Used = nil, res, false
-	s.excurse(pointing.Excursion{})
+	w.excurse(pointing.Excursion{})
 	if res.Why != "" {
-		t.say(Warning, "The peak on %s is unusable: %s", t.s.Choice.InWords(), res.Why)
+		w.say(alarm.Warning, "The peak on %s is unusable: %s", w.in.Target.InWords(), res.Why)
 		return
 	}
-	t.observe(res.Observation)
-	t.say(Normal, "Peak on %s: trim %+.2f° cross-elevation, %+.2f° elevation, %.1f dB; apply it or discard it",
-		t.s.Choice.InWords(), res.Found.Cross.Deg(), res.Found.El.Deg(), res.SignalDB)
+	w.observe(res.Observation)
+	w.say(alarm.Normal, "Peak on %s: trim %+.2f° cross-elevation, %+.2f° elevation, %.1f dB; apply it or discard it",
+		w.in.Target.InWords(), res.Found.Cross.Deg(), res.Found.El.Deg(), res.SignalDB)
 }
 
 // observation is a peak as the survey of the mount wants it: where the beam should have
 // looked, and where the axes stood with most noise.
-func (t *turn) observation(res *PeakResult) mount.Observation {
-	d, _, _ := t.c.Place(t.s.Choice, res.At)
-	chain := t.s.chain(t.c)
+func (w *work) observation(res *PeakResult) mount.Observation {
+	d, _, _ := w.c.Place(w.in.Target, res.At)
+	chain := w.in.Beam.Chain
 	chain.Trim = res.Found
-	across, up := t.unsureAxis(mount.Azimuth).Mul(d.El.Cos()), t.unsureAxis(mount.Elevation)
+	across, up := w.unsureAxis(mount.Azimuth).Mul(d.El.Cos()), w.unsureAxis(mount.Elevation)
 	return mount.Observation{
 		At: res.At, Sky: d.Shift(chain.Squint), Axes: chain.Axes(d),
 		Sigma:  [2]unit.Angle{inQuadrature(res.Error.Cross, across), inQuadrature(res.Error.El, up)},
@@ -127,19 +129,19 @@ func (t *turn) observation(res *PeakResult) mount.Observation {
 
 // bend is how the noise without the target bends along a sweep in elevation: the air's and the ground's, which rise
 // towards the horizon.
-func (t *turn) bend(r *peakRun) (bend [2]float64) {
-	h := t.antenna()
-	d, _, ok := t.c.Place(r.Choice, t.in.At)
+func (w *work) bend(r *peakRun) (bend [2]float64) {
+	h := w.in.Antenna
+	d, _, ok := w.c.Place(r.Choice, w.in.At)
 	if h == nil || !ok {
 		return bend
 	}
-	scene, _, _ := budget.Around(t.c.Sky, t.c.Galaxy, h.Listener.Place, h.Listener.Pattern.Hz, t.in.At)
+	scene, _, _ := budget.Around(w.c.Sky, w.c.Galaxy, h.Listener.Place, h.Listener.Pattern.Hz, w.in.At)
 	switch r.Choice.Kind {
-	case Moon:
+	case station.Moon:
 		scene.Moon = noise.Disc{}
-	case Sun:
+	case station.Sun:
 		scene.SunFlux = 0
-	case Source:
+	case station.Source:
 		scene.Sources = nil
 	}
 	const steps = 12
@@ -166,13 +168,13 @@ func (t *turn) bend(r *peakRun) (bend [2]float64) {
 // unsureAxis is how well an axis is known to stand where its encoder says, a standard deviation: a count,
 // anywhere in which it may
 // stand, and the backlash where the encoder sits before it and the axis comes from either side.
-func (t *turn) unsureAxis(axis int) unit.Angle {
-	a := t.c.Settings.Axes.Azimuth
+func (w *work) unsureAxis(axis int) unit.Angle {
+	a := w.c.Settings.Axes.Azimuth
 	if axis == mount.Elevation {
-		a = t.c.Settings.Axes.Elevation
+		a = w.c.Settings.Axes.Elevation
 	}
 	even := func(width unit.Angle) unit.Angle { return width.Div(math.Sqrt(12)) } // of an even distribution
-	sigma := even(t.in.Loop.Axes[axis].Step)
+	sigma := even(w.in.Loop.Axes[axis].Step)
 	if a.Encoder == settings.OnMotorShaft && a.Approach == settings.Either {
 		sigma = inQuadrature(sigma, even(degrees(a.ToothPlayDeg)))
 	}
@@ -182,27 +184,27 @@ func (t *turn) unsureAxis(axis int) unit.Angle {
 func inQuadrature(a, b unit.Angle) unit.Angle { return unit.Angle(math.Hypot(a.Rad(), b.Rad())) }
 
 // usable reports whether the newest peak's trim may be used now.
-func (t *turn) usable() bool {
-	p, s := t.s.Peak.Last, t.s
+func (w *work) usable() bool {
+	p, s := w.s.Peak.Last, w.s
 	if p == nil || p.Why != "" || s.Peak.Used || s.Peak.Run != nil {
 		return false
 	}
-	band, feed := t.c.Names(s.Band, s.Feed)
-	return p.Band == band && p.Feed == feed && p.Kind == s.Choice.Kind
+	band, feed := w.c.Names(w.in.Band, w.in.Feed)
+	return p.Band == band && p.Feed == feed && p.Kind == w.in.Target.Kind
 }
 
 // usePeak makes what the newest peak found the trim.
-func (t *turn) usePeak() {
-	s := t.s
-	if !t.usable() {
-		t.say(Warning, "Trim unchanged: there is no new peak for this band, feed and target")
+func (w *work) usePeak() {
+	s := w.s
+	if !w.usable() {
+		w.say(alarm.Warning, "Trim unchanged: there is no new peak for this band, feed and target")
 		return
 	}
-	s.NudgeAt = t.in.Now
-	s.setTrim(t.c, s.Peak.Last.Found, t.in.At, true)
+	w.pressed()
+	w.ask(Trim{s.Peak.Last.Found})
 	s.Peak.Used = true
-	t.say(
-		Normal,
+	w.say(
+		alarm.Normal,
 		"Trim from the peak: cross-elevation %+.2f°, elevation %+.2f°",
 		s.Peak.Last.Found.Cross.Deg(),
 		s.Peak.Last.Found.El.Deg(),
@@ -210,9 +212,9 @@ func (t *turn) usePeak() {
 }
 
 // peakStatus is how the taking of a peak stands.
-func (t *turn) peakStatus() Peak {
-	s := t.s
-	p := Peak{Last: s.Peak.Last, Usable: t.usable()}
+func (w *work) peakStatus() Peak {
+	s := w.s
+	p := Peak{Last: s.Peak.Last, Usable: w.usable()}
 	r := s.Peak.Run
 	if r == nil {
 		return p
@@ -230,7 +232,7 @@ func (t *turn) peakStatus() Peak {
 	}
 	part := 0.0
 	if r.There && r.End.After(r.Begin) {
-		part = max(0, min(1, float64(t.in.At.Sub(r.Begin))/float64(r.End.Sub(r.Begin))))
+		part = max(0, min(1, float64(w.in.At.Sub(r.Begin))/float64(r.End.Sub(r.Begin))))
 	}
 	p.Part = (float64(r.Leg) + part) / float64(len(r.Legs))
 	return p

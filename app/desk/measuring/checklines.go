@@ -1,17 +1,19 @@
-package desk
+package measuring
 
 import (
 	"fmt"
 	"math"
 	"slices"
 
+	"beamhelm/app/alarm"
+	"beamhelm/app/desk/pointing"
 	"beamhelm/app/desk/watching"
 )
 
 // quietLine compares the level where the dish holds with that of cold sky before.
-func (t *turn) quietLine() CheckLine {
-	n := t.noise()
-	here := axesOf(t.in.Loop)
+func (w *work) quietLine() watching.CheckLine {
+	n := w.noise()
+	here := pointing.AxesOf(w.in.Loop)
 	why := ""
 	switch {
 	case !n.Fitted:
@@ -20,16 +22,16 @@ func (t *turn) quietLine() CheckLine {
 		why = "there is no usable level"
 	case here.El < degrees(15):
 		why = "the beam is too low"
-	case t.c.NearSunOrMoon(t.directionOf(here), degrees(fromSunMoon), t.in.At):
+	case w.c.NearSunOrMoon(w.directionOf(here), degrees(fromSunMoon), w.in.At):
 		why = "the beam is near Sun or Moon"
 	}
 	if why != "" {
-		return CheckLine{What: "Cold sky", Words: "not compared: " + why}
+		return watching.CheckLine{What: "Cold sky", Words: "not compared: " + why}
 	}
-	band, feed := t.c.Names(t.s.Band, t.s.Feed)
+	band, feed := w.c.Names(w.in.Band, w.in.Feed)
 	cold := watching.Cold{Band: band, Feed: feed, El: here.El, LevelDB: n.LevelDB}
-	line := t.s.Watch.ColdLine(cold)
-	t.s.Watch.TakeCold(cold, t.in.At)
+	line := w.in.Watch.ColdLine(cold)
+	w.ask(NoteCold{cold})
 	return line
 }
 
@@ -38,10 +40,10 @@ func (t *turn) quietLine() CheckLine {
 const sunUsual = 1.5 // dB
 
 // sunLine compares the Sun's Y factor with those of before.
-func (t *turn) sunLine(now *ReceiverResult) CheckLine {
-	l := CheckLine{What: "Sun noise", Words: fmt.Sprintf("%.2f dB over cold sky", now.Figures.YDB)}
+func (w *work) sunLine(now *ReceiverResult) watching.CheckLine {
+	l := watching.CheckLine{What: "Sun noise", Words: fmt.Sprintf("%.2f dB over cold sky", now.Figures.YDB)}
 	var before []float64
-	for _, r := range t.s.Receiver.Results {
+	for _, r := range w.s.Receiver.Results {
 		if r.Band == now.Band && r.Feed == now.Feed && r.Target == now.Target && r.Why == "" && !r.At.Equal(now.At) {
 			before = append(before, r.Figures.YDB)
 		}
@@ -54,7 +56,7 @@ func (t *turn) sunLine(now *ReceiverResult) CheckLine {
 	usual := before[len(before)/2]
 	l.Words += fmt.Sprintf(", baseline %.2f dB", usual)
 	if now.Figures.YDB < usual-sunUsual {
-		l.Grade = Warning
+		l.Grade = alarm.Warning
 	}
 	return l
 }

@@ -1,4 +1,4 @@
-package desk
+package measuring
 
 import (
 	"math"
@@ -7,6 +7,9 @@ import (
 
 	"github.com/soniakeys/unit"
 
+	"beamhelm/app/alarm"
+	"beamhelm/app/desk/level"
+	"beamhelm/app/desk/station"
 	"beamhelm/app/desk/watching"
 	"beamhelm/drive/enclosure"
 	"beamhelm/drive/mount"
@@ -17,7 +20,7 @@ type Noise struct {
 	Fitted bool
 	// Clean says that a level of use came within the last second; Flaw is what is wrong with the newest.
 	Clean bool
-	Flaw  Flaw
+	Flaw  level.Flaw
 	// LevelDB is the detector's level, dB to an arbitrary zero.
 	LevelDB float64
 	// ColdDB is the cold sky's level; meaningless unless HasCold.
@@ -44,6 +47,8 @@ const (
 	coldNear = 5 // degrees
 	// mostCold is how many are kept, the newest.
 	mostCold = 60
+	// mostAverageMS is the longest averaging time.
+	mostAverageMS = 30000
 )
 
 // takeCold takes up what was kept; what can't be a level is left out.
@@ -55,10 +60,10 @@ func (s *State) takeCold(kept []ColdSky) {
 
 // cold is the level of cold sky of the band and feed in use, nearest in
 // elevation to where the beam looks.
-func (s *State) cold(c *Config, el unit.Angle) (nearest ColdSky, ok bool) {
-	band, feed := c.Names(s.Band, s.Feed)
+func (w *work) cold(el unit.Angle) (nearest ColdSky, ok bool) {
+	band, feed := w.c.Names(w.in.Band, w.in.Feed)
 	best := math.Inf(1)
-	for _, k := range s.Cold {
+	for _, k := range w.s.Cold {
 		if off := math.Abs((k.El - el).Deg()); k.Band == band && k.Feed == feed && off < best {
 			nearest, best, ok = k, off, true
 		}
@@ -67,58 +72,55 @@ func (s *State) cold(c *Config, el unit.Angle) (nearest ColdSky, ok bool) {
 }
 
 // noise is the receiver's noise now.
-func (t *turn) noise() Noise {
-	s, loop := t.s, t.in.Loop
+func (w *work) noise() Noise {
+	s, loop := w.s, w.in.Loop
 	n := Noise{
-		Fitted:  t.in.OtherMeter || loop.HasMotion && loop.Motion.DetectorUV != enclosure.DetectorNotFitted,
-		LevelDB: t.in.NoiseDB, Flaw: s.Peak.Flaw, AverageS: s.averageS(t.c),
+		Fitted:  w.in.OtherMeter || loop.HasMotion && loop.Motion.DetectorUV != enclosure.DetectorNotFitted,
+		LevelDB: w.in.NoiseDB, Flaw: s.Peak.Flaw, AverageS: s.AverageS(w.c),
 	}
-	if cold, ok := s.cold(t.c, loop.Axes[mount.Elevation].Is); ok {
+	if cold, ok := w.cold(loop.Axes[mount.Elevation].Is); ok {
 		n.ColdDB, n.HasCold, n.ColdAt, n.ColdEl = cold.LevelDB, true, cold.At, cold.El
 	}
-	n.Clean = s.Peak.Flaw == Sound && t.heard()
+	n.Clean = s.Peak.Flaw == level.Sound && w.heard()
 	return n
 }
 
-// averageS is over how many seconds the level is averaged.
-func (s *State) averageS(c *Config) float64 {
+// AverageS is over how many seconds the level is averaged.
+func (s *State) AverageS(c *station.Config) float64 {
 	if s.AverageMS > 0 {
 		return float64(s.AverageMS) / 1000
 	}
 	return c.Settings.Meter.AverageS
 }
 
-// averageTo sets the averaging time, in milliseconds.
-func (t *turn) averageTo(ms int) { t.s.AverageMS = max(100, min(30000, ms)) }
-
 // heard reports that a level of use came lately: the running mean stays where it
 // was when nothing comes, and is the level now only for a while. Another meter may be slow.
-func (t *turn) heard() bool {
+func (w *work) heard() bool {
 	lately := time.Second
-	if t.in.OtherMeter {
-		lately = silentAfter
+	if w.in.OtherMeter {
+		lately = level.SilentAfter
 	}
-	return t.s.Peak.SoundAt > 0 && t.in.Now-t.s.Peak.SoundAt <= lately
+	return w.s.Peak.SoundAt > 0 && w.in.Now-w.s.Peak.SoundAt <= lately
 }
 
 // coldSky takes the level now as that of cold sky at this elevation.
-func (t *turn) coldSky() {
-	s := t.s
-	n := t.noise()
-	if why := t.arriving(); why != "" {
-		t.say(Warning, "Cold-sky level not set: %s", why)
+func (w *work) coldSky() {
+	s := w.s
+	n := w.noise()
+	if why := w.in.Arriving; why != "" {
+		w.say(alarm.Warning, "Cold-sky level not set: %s", why)
 		return
 	}
 	if !n.Clean || math.IsNaN(n.LevelDB) {
 		why := "no usable level arrives"
-		if n.Flaw != Sound {
+		if n.Flaw != level.Sound {
 			why = n.Flaw.String()
 		}
-		t.say(Warning, "Cold-sky level not set: %s", why)
+		w.say(alarm.Warning, "Cold-sky level not set: %s", why)
 		return
 	}
-	band, feed := t.c.Names(s.Band, s.Feed)
-	taken := ColdSky{Band: band, Feed: feed, El: t.in.Loop.Axes[mount.Elevation].Is, LevelDB: n.LevelDB, At: t.in.At}
+	band, feed := w.c.Names(w.in.Band, w.in.Feed)
+	taken := ColdSky{Band: band, Feed: feed, El: w.in.Loop.Axes[mount.Elevation].Is, LevelDB: n.LevelDB, At: w.in.At}
 	// The list in the status of an earlier step must not change: a new one is made.
 	cold := slices.DeleteFunc(slices.Clone(s.Cold), func(c ColdSky) bool {
 		return c.Band == band && c.Feed == feed && math.Abs((c.El-taken.El).Deg()) < coldNear
@@ -127,6 +129,6 @@ func (t *turn) coldSky() {
 		cold = slices.Delete(cold, 0, 1)
 	}
 	s.Cold = append(cold, taken)
-	s.Watch.TakeCold(watching.Cold{Band: band, Feed: feed, El: taken.El, LevelDB: taken.LevelDB}, t.in.At)
-	t.say(Normal, "Cold-sky level set at elevation %.0f°", taken.El.Deg())
+	w.ask(NoteCold{watching.Cold{Band: band, Feed: feed, El: taken.El, LevelDB: taken.LevelDB}})
+	w.say(alarm.Normal, "Cold-sky level set at elevation %.0f°", taken.El.Deg())
 }

@@ -1,4 +1,4 @@
-package desk
+package measuring
 
 import (
 	"errors"
@@ -9,8 +9,9 @@ import (
 
 	"github.com/soniakeys/unit"
 
+	"beamhelm/app/alarm"
+	"beamhelm/app/desk/level"
 	"beamhelm/app/desk/pointing"
-	"beamhelm/app/desk/radio"
 	"beamhelm/app/desk/receiver"
 	"beamhelm/app/desk/station"
 	"beamhelm/drive/mount"
@@ -127,107 +128,103 @@ func (s *State) keptReceiver() KeptReceiver {
 }
 
 // fluxTo takes a day's solar flux; empty words forget all, or confirm the newest.
-func (t *turn) fluxTo(words string, confirm bool) {
-	v := &t.s.Receiver
+func (w *work) fluxTo(words string, confirm bool) {
+	v := &w.s.Receiver
 	switch {
 	case words == "" && confirm:
-		v.Confirmed = t.in.At
-		t.say(Normal, "The solar flux entered last is confirmed for a day")
+		v.Confirmed = w.in.At
+		w.say(alarm.Normal, "The solar flux entered last is confirmed for a day")
 		return
 	case words == "":
 		v.Reports, v.Confirmed = nil, time.Time{}
-		t.say(Normal, "All solar fluxes forgotten: the solar cycle's mean is taken")
+		w.say(alarm.Normal, "All solar fluxes forgotten: the solar cycle's mean is taken")
 		return
 	}
 	r, err := receiver.ParseReport(words)
 	if err != nil {
-		t.say(Warning, "Solar flux unchanged: %v", err)
+		w.say(alarm.Warning, "Solar flux unchanged: %v", err)
 		return
 	}
 	v.Reports = v.Reports.With(r)
-	t.say(Normal, "Solar flux of %s entered", r.Day.Format(time.DateOnly))
+	w.say(alarm.Normal, "Solar flux of %s entered", r.Day.Format(time.DateOnly))
 }
 
 // sunFlux is the Sun's flux as it is taken for a measurement.
-func (t *turn) sunFlux(hz float64) (receiver.SunFlux, error) {
-	return t.s.Receiver.Reports.Flux(hz, t.in.At, t.s.Receiver.Confirmed)
+func (s *State) sunFlux(hz float64, at time.Time) (receiver.SunFlux, error) {
+	return s.Receiver.Reports.Flux(hz, at, s.Receiver.Confirmed)
 }
 
-// solarFlux is the Sun's flux on the band in use for what is to be expected, W m⁻² Hz⁻¹: as a measurement takes it, or
+// SolarFlux is the Sun's flux at a frequency for what is to be expected, W m⁻² Hz⁻¹: as a measurement takes it, or
 // else by the solar cycle; 0 where neither is known.
-func (t *turn) solarFlux() float64 {
-	hz := t.c.Settings.Bands[t.s.Band].MHz * 1e6
-	sun, err := t.sunFlux(hz)
+func (s *State) SolarFlux(hz float64, at time.Time) float64 {
+	sun, err := s.sunFlux(hz, at)
 	if err != nil {
-		sun, _ = receiver.ExpectedSun(hz, t.in.At) // 0 where none is known
+		sun, _ = receiver.ExpectedSun(hz, at) // 0 where none is known
 	}
 	return sun.Flux
 }
 
-// antenna is what the antenna hears with on the band and feed in use; nil where it is no dish at all on this band.
-func (t *turn) antenna() *radio.Antenna {
-	return t.s.Radio.AntennaOf(t.c, t.s.Band, t.s.Feed, t.solarFlux())
-}
-
 // measureY begins a Y factor, or says why not.
-func (t *turn) measureY() {
-	s, c := t.s, t.c
-	s.NudgeAt = t.in.Now
-	run := &receiverRun{Band: s.Band, Feed: s.Feed, Choice: s.Choice, Trim: s.trim(c), At: t.in.Now}
-	_, _, why := t.receiverQuestion()
+func (w *work) measureY() {
+	s, c := w.s, w.c
+	w.pressed()
+	run := &receiverRun{
+		Band: w.in.Band, Feed: w.in.Feed, Choice: w.in.Target, Trim: w.in.Beam.Chain.Trim, At: w.in.Now,
+	}
+	_, _, why := w.receiverQuestion()
 	switch {
-	case t.busy() != "":
-		why = t.busy()
-	case s.Aim != trackAim || !pursuing(t.in.Loop.Mode):
+	case w.busy() != "":
+		why = w.busy()
+	case !w.in.Tracking || !pointing.Follows(w.in.Loop.Mode):
 		why = "track the Sun, the Moon or a source first"
-	case !t.heard():
+	case !w.heard():
 		why = "there is no usable level now"
-		if s.Peak.Flaw != Sound {
+		if s.Peak.Flaw != level.Sound {
 			why = s.Peak.Flaw.String()
 		}
 	case why == "":
-		by := c.Beamwidth(s.Band, s.Feed).Mul(max(leastAside, c.Settings.Tracking.AsideBeamwidths))
-		run.Side, why = t.beam().Colder(by)
+		by := c.Beamwidth(w.in.Band, w.in.Feed).Mul(max(leastAside, c.Settings.Tracking.AsideBeamwidths))
+		run.Side, why = w.in.Beam.Colder(by)
 	}
 	if why != "" {
-		t.say(Warning, "No Y factor measured: %s", why)
+		w.say(alarm.Warning, "No Y factor measured: %s", why)
 		return
 	}
 	s.Receiver.Run = run
-	s.excurse(pointing.Excursion{})
-	t.say(Normal, "The Y factor of %s is being measured", t.s.Choice.InWords())
+	w.excurse(pointing.Excursion{})
+	w.say(alarm.Normal, "The Y factor of %s is being measured", w.in.Target.InWords())
 }
 
 // receiving takes the levels in and moves the sequence on.
-func (t *turn) receiving() {
-	r := t.s.Receiver.Run
+func (w *work) receiving() {
+	r := w.s.Receiver.Run
 	if r == nil {
 		return
 	}
-	for i := range t.in.Measured {
-		m := &t.in.Measured[i]
-		if m.Flaw == Sound && m.Trusted && r.There && m.At.After(r.Begin) {
-			r.Levels = append(r.Levels, powerOf(m.LevelDB))
+	for i := range w.in.Levels {
+		m := &w.in.Levels[i]
+		if m.Flaw == level.Sound && m.Trusted && r.There && m.At.After(r.Begin) {
+			r.Levels = append(r.Levels, level.PowerOf(m.LevelDB))
 		}
 	}
-	p := &t.s.Peak
+	p := &w.s.Peak
 	switch {
-	case t.s.Aim != trackAim:
-		t.endReceiving("tracking has ended")
-	case t.s.Choice != r.Choice, t.s.Band != r.Band, t.s.Feed != r.Feed:
-		t.endReceiving("target or band has changed")
-	case t.s.trim(t.c) != r.Trim:
-		t.endReceiving("the trim has been changed meanwhile")
-	case t.in.Now-max(p.SoundAt, r.At) > peakAlone:
+	case !w.in.Tracking:
+		w.endReceiving("tracking has ended")
+	case w.in.Target != r.Choice, w.in.Band != r.Band, w.in.Feed != r.Feed:
+		w.endReceiving("target or band has changed")
+	case w.in.Beam.Chain.Trim != r.Trim:
+		w.endReceiving("the trim has been changed meanwhile")
+	case w.in.Now-max(p.SoundAt, r.At) > peakAlone:
 		why := "no level came"
-		if p.Flaw != Sound {
+		if p.Flaw != level.Sound {
 			why = p.Flaw.String()
 		}
-		t.endReceiving(why)
+		w.endReceiving(why)
 	case !r.There:
-		t.receiverComes(r)
-	case t.in.At.Sub(r.Begin) > receiverLasts:
-		t.nextStop(r)
+		w.receiverComes(r)
+	case w.in.At.Sub(r.Begin) > receiverLasts:
+		w.nextStop(r)
 	}
 }
 
@@ -235,37 +232,37 @@ func (t *turn) receiving() {
 func (r *receiverRun) on() bool { return len(r.Stops)%2 == 0 }
 
 // receiverComes waits until the beam stands where the stop is.
-func (t *turn) receiverComes(r *receiverRun) {
-	d, _, ok := t.c.Place(r.Choice, t.in.At)
-	want := r.Trim.Plus(t.s.Excursion.OffsetAt(t.in.At, d))
-	is, _ := t.beam().Off(axesOf(t.in.Loop), t.in.At)
+func (w *work) receiverComes(r *receiverRun) {
+	d, _, ok := w.c.Place(r.Choice, w.in.At)
+	want := r.Trim.Plus(w.in.Beam.Excursion.OffsetAt(w.in.At, d))
+	is, _ := w.in.Beam.Off(pointing.AxesOf(w.in.Loop), w.in.At)
 	off := unit.Angle(math.Hypot((is.Cross - want.Cross).Rad(), (is.El - want.El).Rad()))
 	near := max(
-		t.c.Beamwidth(t.s.Band, t.s.Feed).Mul(0.12),
-		t.in.Loop.Axes[0].Step.Mul(1.5),
-		t.in.Loop.Axes[1].Step.Mul(1.5),
+		w.c.Beamwidth(w.in.Band, w.in.Feed).Mul(0.12),
+		w.in.Loop.Axes[0].Step.Mul(1.5),
+		w.in.Loop.Axes[1].Step.Mul(1.5),
 	)
 	switch {
-	case t.in.Now-r.At > peakWay:
-		t.endReceiving("the beam did not come to where it should be")
-	case ok && off <= near && t.in.Now-r.At > receiverSettles:
-		r.There, r.Begin, r.Levels = true, t.in.At.Add(meanLasts), nil
+	case w.in.Now-r.At > peakWay:
+		w.endReceiving("the beam did not come to where it should be")
+	case ok && off <= near && w.in.Now-r.At > receiverSettles:
+		r.There, r.Begin, r.Levels = true, w.in.At.Add(level.MeanLasts), nil
 	}
 }
 
 // nextStop closes a stop, and goes on to the next or ends with the result.
-func (t *turn) nextStop(r *receiverRun) {
+func (w *work) nextStop(r *receiverRun) {
 	mean, scatter := meanOf(r.Levels)
 	r.Stops = append(r.Stops, receiver.Stop{On: r.on(), Power: mean, Scatter: scatter, N: len(r.Levels)})
-	r.There, r.At, r.Levels = false, t.in.Now, nil
+	r.There, r.At, r.Levels = false, w.in.Now, nil
 	if len(r.Stops) == receiverStops {
-		t.finishReceiving(r)
+		w.finishReceiving(r)
 		return
 	}
 	if r.on() {
-		t.s.excurse(pointing.Excursion{})
+		w.excurse(pointing.Excursion{})
 	} else {
-		t.s.excurse(pointing.Excursion{Sideways: r.Side})
+		w.excurse(pointing.Excursion{Sideways: r.Side})
 	}
 }
 
@@ -280,15 +277,15 @@ func meanOf(levels []float64) (mean, scatter float64) {
 }
 
 // finishReceiving judges the Y factor and goes back to tracking.
-func (t *turn) finishReceiving(r *receiverRun) {
-	s := t.s
-	band, feed := t.c.Names(s.Band, s.Feed)
-	res := &ReceiverResult{At: t.in.At, Band: band, Feed: feed, Target: t.s.Choice.BareName(), AsideRight: r.Side > 0}
-	d, _, _ := t.c.Place(r.Choice, t.in.At)
+func (w *work) finishReceiving(r *receiverRun) {
+	s := w.s
+	band, feed := w.c.Names(w.in.Band, w.in.Feed)
+	res := &ReceiverResult{At: w.in.At, Band: band, Feed: feed, Target: w.in.Target.BareName(), AsideRight: r.Side > 0}
+	d, _, _ := w.c.Place(r.Choice, w.in.At)
 	res.El = d.El
 	y, sigma, err := receiver.YFactor(r.Stops)
 	if err == nil {
-		q, of, why := t.receiverQuestion()
+		q, of, why := w.receiverQuestion()
 		res.FluxOf, res.Doubt, res.FluxSFU = of.name, of.doubt, q.Flux/1e-22
 		if why != "" {
 			err = fmt.Errorf("%s", why)
@@ -297,19 +294,19 @@ func (t *turn) finishReceiving(r *receiverRun) {
 		}
 	}
 	s.Receiver.Run = nil
-	s.excurse(pointing.Excursion{})
+	w.excurse(pointing.Excursion{})
 	s.Receiver.Last = res
 	if err != nil {
 		res.Why = err.Error()
-		t.say(Warning, "The Y factor of %s is unusable: %s", t.s.Choice.InWords(), res.Why)
+		w.say(alarm.Warning, "The Y factor of %s is unusable: %s", w.in.Target.InWords(), res.Why)
 		return
 	}
 	s.keepResult(res)
 	f := &res.Figures
-	t.say(
-		Normal,
+	w.say(
+		alarm.Normal,
 		"Y factor of %s %.2f dB, G/T %.1f dB/K, system noise %.0f K",
-		t.s.Choice.InWords(),
+		w.in.Target.InWords(),
 		f.YDB,
 		f.GTDB,
 		f.SystemK,
@@ -326,26 +323,26 @@ func (s *State) keepResult(res *ReceiverResult) {
 }
 
 // endReceiving ends the sequence without a result.
-func (t *turn) endReceiving(why string) {
-	s := t.s
+func (w *work) endReceiving(why string) {
+	s := w.s
 	if s.Receiver.Run == nil {
 		return
 	}
 	s.Receiver.Run = nil
-	s.excurse(pointing.Excursion{})
-	t.say(Notice, "No Y factor measured: %s", why)
+	w.excurse(pointing.Excursion{})
+	w.say(alarm.Notice, "No Y factor measured: %s", why)
 }
 
 // receiverStatus is how the measuring of the receiver stands.
-func (t *turn) receiverStatus() Receiving {
-	s := t.s
+func (w *work) receiverStatus() Receiving {
+	s := w.s
 	v := &s.Receiver
 	out := Receiving{Last: v.Last, Before: v.Results, Reports: v.Reports}
 	var err error
-	if out.Sun, err = t.sunFlux(t.c.Settings.Bands[t.s.Band].MHz * 1e6); err != nil {
+	if out.Sun, err = s.sunFlux(w.c.Settings.Bands[w.in.Band].MHz*1e6, w.in.At); err != nil {
 		out.SunWhy, out.SunOld = err.Error(), errors.Is(err, receiver.ErrOld)
 	}
-	e := t.receivable()
+	e := w.receivable()
 	out.Expected, out.Why, out.HasExpected = e.figures, e.why, e.why == ""
 	if r := v.Run; r != nil {
 		out.Running = true
@@ -353,13 +350,13 @@ func (t *turn) receiverStatus() Receiving {
 		if r.on() {
 			where, at = "onto ", "On "
 		}
-		out.Doing = at + t.s.Choice.InWords()
+		out.Doing = at + w.in.Target.InWords()
 		if !r.There {
-			out.Doing = "Slewing " + where + t.s.Choice.InWords()
+			out.Doing = "Slewing " + where + w.in.Target.InWords()
 		}
 		out.Part = float64(len(r.Stops)) / receiverStops
 	}
 	out.Dip = Dip{Plan: v.DipPlan, Last: v.DipLast, Before: v.Dips}
-	t.seriesStatus(&out)
+	w.seriesStatus(&out)
 	return out
 }

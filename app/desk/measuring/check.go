@@ -1,4 +1,4 @@
-package desk
+package measuring
 
 import (
 	"fmt"
@@ -7,6 +7,8 @@ import (
 
 	"github.com/soniakeys/unit"
 
+	"beamhelm/app/alarm"
+	"beamhelm/app/desk/pointing"
 	"beamhelm/app/desk/station"
 	"beamhelm/app/desk/watching"
 	"beamhelm/drive/mount"
@@ -22,18 +24,18 @@ type Check struct {
 	// Last is the newest result, nil for none. It is not changed once published.
 	Last *CheckResult
 	// Unusual are the things out of what is usual now, by the key that NowUsual takes.
-	Unusual []Unusual
+	Unusual []watching.Unusual
 	// Cable is what was lost on each band, apart while transmitting and while not; not changed once published.
-	Cable []CableCount
+	Cable []watching.CableCount
 }
 
 // CheckResult is what a check came to.
 type CheckResult struct {
-	At      time.Time   `json:"at"`
-	Long    bool        `json:"long"`
-	Verdict string      `json:"verdict"`
-	Grade   Grade       `json:"grade"`
-	Lines   []CheckLine `json:"lines"`
+	At      time.Time            `json:"at"`
+	Long    bool                 `json:"long"`
+	Verdict string               `json:"verdict"`
+	Grade   alarm.Grade          `json:"grade"`
+	Lines   []watching.CheckLine `json:"lines"`
 }
 
 // checkState is what the desk carries of it.
@@ -51,7 +53,7 @@ type checkRun struct {
 	At      step.Nanos // since when it is in this phase, or on this move
 	Errors  uint64     // of the line when it began
 	Replies uint64
-	Lines   []CheckLine
+	Lines   []watching.CheckLine
 	Before  station.Target // the target that was chosen before it went to the Sun
 	Y       *ReceiverResult
 }
@@ -74,59 +76,59 @@ const (
 )
 
 // check begins a check, or says why not; the long form goes farther.
-func (t *turn) check(long bool) {
-	s, loop := t.s, t.in.Loop
-	s.NudgeAt = t.in.Now
+func (w *work) check(long bool) {
+	s, loop := w.s, w.in.Loop
+	w.pressed()
 	run := &checkRun{
 		Long:    long,
-		At:      t.in.Now,
-		Errors:  t.in.Around.Line.Errors,
+		At:      w.in.Now,
+		Errors:  w.in.LineErrors,
 		Replies: loop.Link.Replies,
-		Before:  s.Choice,
+		Before:  w.in.Target,
 	}
 	why := ""
 	switch {
-	case t.busy() != "":
-		why = t.busy()
+	case w.busy() != "":
+		why = w.busy()
 	case s.Rounds.Running:
 		why = "an automatic survey is running"
-	case s.Armed.Has && !s.Armed.Question:
+	case w.in.Armed:
 		why = "a pass is armed"
-	case !t.trusted():
+	case !pointing.Referenced(w.in.Loop):
 		why = "the axes are not referenced; set the reference first"
 	case loop.Mode != step.Holding && loop.Mode != step.Resting:
 		why = "the dish must be at rest"
 	default:
-		why = t.mayNotMove()
+		why = w.mayNotMove()
 	}
 	if why == "" {
-		if run.Moves = t.checkMoves(long); len(run.Moves) == 0 {
+		if run.Moves = w.checkMoves(long); len(run.Moves) == 0 {
 			why = "there is no room to move either axis here"
 		}
 	}
 	if why != "" {
-		t.say(Warning, "Station check not started: %s", why)
+		w.say(alarm.Warning, "Station check not started: %s", why)
 		return
 	}
 	s.Check.Run = run
-	s.Watch.BeginCheck()
-	t.say(Normal, "Station check started: the dish moves back and forth")
-	t.goTo(slewAim, run.Moves[0], true)
+	w.ask(BeginCheck{})
+	w.say(alarm.Normal, "Station check started: the dish moves back and forth")
+	w.ask(Slew{To: run.Moves[0], First: true})
 }
 
 // checkMoves are the places to go to: both axes one way and back; in the long form each over more of its way.
-func (t *turn) checkMoves(long bool) (moves []mount.Direction) {
-	here := axesOf(t.in.Loop)
+func (w *work) checkMoves(long bool) (moves []mount.Direction) {
+	here := pointing.AxesOf(w.in.Loop)
 	at := here
 	visit := func(az, el unit.Angle) bool {
 		to := mount.Direction{Az: here.Az + az, El: here.El + el}
-		if !t.c.Allowed(to) || t.beam().Refused(to) != "" {
+		if !w.c.Allowed(to) || w.in.Beam.Refused(to) != "" {
 			return false
 		}
 		moves, at = append(moves, to), to
 		return true
 	}
-	az, el := t.checkReach(mount.Azimuth), t.checkReach(mount.Elevation)
+	az, el := w.checkReach(mount.Azimuth), w.checkReach(mount.Elevation)
 	_ = visit(az, el) || visit(-az, el) || visit(az, -el) || visit(-az, -el) || visit(az, 0) || visit(-az, 0) ||
 		visit(0, el) ||
 		visit(0, -el)
@@ -145,123 +147,123 @@ func (t *turn) checkMoves(long bool) (moves []mount.Direction) {
 }
 
 // checkReach is how far an axis must go to be driven steadily for some seconds; none where it isn't fitted.
-func (t *turn) checkReach(axis int) unit.Angle {
-	if !t.c.Drive.Axes[axis].Fitted {
+func (w *work) checkReach(axis int) unit.Angle {
+	if !w.c.Drive.Axes[axis].Fitted {
 		return 0
 	}
-	d := &t.c.Drive.Axes[axis].Drive
-	top, acceleration := d.TopSpeed.Deg(), t.c.Settings.Axes.Azimuth.AccelerationDegPerS2
+	d := &w.c.Drive.Axes[axis].Drive
+	top, acceleration := d.TopSpeed.Deg(), w.c.Settings.Axes.Azimuth.AccelerationDegPerS2
 	if axis == mount.Elevation {
-		acceleration = t.c.Settings.Axes.Elevation.AccelerationDegPerS2
+		acceleration = w.c.Settings.Axes.Elevation.AccelerationDegPerS2
 	}
 	return degrees(max(2, min(top*top/max(0.01, acceleration)+6*top, 30)))
 }
 
 // checking moves a check on.
-func (t *turn) checking() {
-	s := t.s
+func (w *work) checking() {
+	s := w.s
 	r := s.Check.Run
 	if r == nil {
 		return
 	}
-	if why := t.mayNotMove(); why != "" {
-		t.endCheck(why)
+	if why := w.mayNotMove(); why != "" {
+		w.endCheck(why)
 		return
 	}
-	since := t.in.Now - r.At
+	since := w.in.Now - r.At
 	switch r.Phase {
 	case checkMoves:
 		switch {
 		case since > checkWay:
-			t.endCheck("the dish did not come to where it should be")
-		case s.Waiting.Is || since < acknowledge || len(s.Legs) > 0:
-		case near(t.in.Loop, r.Moves[r.Move]) && t.in.Loop.Mode == step.Holding && s.Aim == noAim:
+			w.endCheck("the dish did not come to where it should be")
+		case w.in.Powering || since < pointing.Acknowledge || w.in.Detour:
+		case pointing.Near(w.in.Loop, r.Moves[r.Move]) && w.in.Loop.Mode == step.Holding && w.in.Idle:
 			r.Move++
-			r.At = t.in.Now
+			r.At = w.in.Now
 			if r.Move == len(r.Moves) {
 				r.Phase = checkQuiet
 				return
 			}
-			t.begin(slewAim, r.Moves[r.Move], true)
-		case s.Aim == noAim && since > 2*acknowledge:
-			t.endCheck("a slew ended early")
+			w.ask(Slew{To: r.Moves[r.Move], Asked: true})
+		case w.in.Idle && since > 2*pointing.Acknowledge:
+			w.endCheck("a slew ended early")
 		}
 	case checkQuiet:
 		if since < checkSettle {
 			return
 		}
-		r.Lines = append(r.Lines, t.quietLine())
-		if why := t.toSun(r); why != "" {
-			r.Lines = append(r.Lines, CheckLine{What: "Sun noise", Words: "not measured: " + why})
-			t.finishCheck(r)
+		r.Lines = append(r.Lines, w.quietLine())
+		if why := w.toSun(r); why != "" {
+			r.Lines = append(r.Lines, watching.CheckLine{What: "Sun noise", Words: "not measured: " + why})
+			w.finishCheck(r)
 		}
 	case checkToSun, checkSun:
-		t.checkOnSun(r, since)
+		w.checkOnSun(r, since)
 	}
 }
 
 // toSun sets off for the Sun, or says why not.
-func (t *turn) toSun(r *checkRun) string {
-	d, _, ok := t.c.Place(t.c.Sun(), t.in.At)
+func (w *work) toSun(r *checkRun) string {
+	d, _, ok := w.c.Place(w.c.Sun(), w.in.At)
 	switch {
-	case !ok || d.El < t.c.Least()+degrees(checkSunEl):
+	case !ok || d.El < w.c.Least()+degrees(checkSunEl):
 		return "the Sun is not high enough"
 	case d.El > degrees(80):
 		return "the Sun is too near the zenith"
-	case t.c.Settings.Sun.KeepAwayDeg > 0:
+	case w.c.Settings.Sun.KeepAwayDeg > 0:
 		return "the dish keeps away from the Sun"
-	case !t.heard():
+	case !w.heard():
 		return "there is no usable level"
 	}
-	t.choose(t.c.Sun())
-	r.Phase, r.At = checkToSun, t.in.Now
-	t.begin(trackAim, mount.Direction{}, true)
+	w.ask(Choose{w.c.Sun()})
+	r.Phase, r.At = checkToSun, w.in.Now
+	w.ask(Track{})
 	return ""
 }
 
 // checkOnSun goes on with the Sun: the Y factor is the receiver's own job.
-func (t *turn) checkOnSun(r *checkRun, since step.Nanos) {
-	s := t.s
+func (w *work) checkOnSun(r *checkRun, since step.Nanos) {
+	s := w.s
 	unmeasured := func(why string) {
-		r.Lines = append(r.Lines, CheckLine{What: "Sun noise", Words: "not measured: " + why, Grade: Notice})
-		t.finishCheck(r)
+		r.Lines = append(r.Lines, watching.CheckLine{What: "Sun noise", Words: "not measured: " + why, Grade: alarm.Notice})
+		w.finishCheck(r)
 	}
 	switch {
-	case r.Phase == checkToSun && (since > checkWay || s.Aim != trackAim && since > 2*acknowledge):
+	case r.Phase == checkToSun && (since > checkWay || !w.in.Tracking && since > 2*pointing.Acknowledge):
 		unmeasured("it was not reached")
 	case r.Phase == checkToSun:
-		if since < checkSettle || !pursuing(t.in.Loop.Mode) || len(s.Legs) > 0 || t.offTarget() {
+		if since < checkSettle || !pointing.Follows(w.in.Loop.Mode) || w.in.Detour || w.offTarget() {
 			return
 		}
 		r.Y = s.Receiver.Last
-		if t.measureY(); s.Receiver.Run == nil {
+		if w.measureY(); s.Receiver.Run == nil {
 			unmeasured("the receiver can't be measured now")
 			return
 		}
-		r.Phase, r.At = checkSun, t.in.Now
+		r.Phase, r.At = checkSun, w.in.Now
 	case s.Receiver.Run == nil:
 		last := s.Receiver.Last
 		if last == nil || last == r.Y || last.Why != "" {
 			unmeasured("no good Y factor")
 			return
 		}
-		r.Lines = append(r.Lines, t.sunLine(last))
-		t.finishCheck(r)
+		r.Lines = append(r.Lines, w.sunLine(last))
+		w.finishCheck(r)
 	}
 }
 
 // finishCheck judges what was seen, and holds.
-func (t *turn) finishCheck(r *checkRun) {
-	s := t.s
-	lines := []CheckLine{watching.LinkLine(t.in.Loop.Link.Replies-r.Replies, t.in.Around.Line.Errors-r.Errors)}
-	lines = append(lines, s.Watch.ReadingLines(t.c, t.in.Loop)...)
-	lines = append(lines, s.Watch.AxisLines()...)
-	lines = append(lines, watching.ReferenceLine(t.in.Loop, t.c.Beamwidth(s.Band, s.Feed)))
+func (w *work) finishCheck(r *checkRun) {
+	s := w.s
+	lines := []watching.CheckLine{watching.LinkLine(w.in.Loop.Link.Replies-r.Replies, w.in.LineErrors-r.Errors)}
+	lines = append(lines, w.in.Watch.ReadingLines(w.c, w.in.Loop)...)
+	lines = append(lines, w.in.Watch.AxisLines()...)
+	lines = append(lines, watching.ReferenceLine(w.in.Loop, w.c.Beamwidth(w.in.Band, w.in.Feed)))
 	lines = append(lines, r.Lines...)
-	res := &CheckResult{At: t.in.At, Long: r.Long, Lines: lines}
+	res := &CheckResult{At: w.in.At, Long: r.Long, Lines: lines}
 	odd, worst := 0, ""
 	for _, l := range lines {
-		if l.Grade >= Warning {
+		if l.Grade >= alarm.Warning {
 			odd++
 			if l.Grade > res.Grade || worst == "" {
 				worst = l.What + " " + l.Words
@@ -278,59 +280,39 @@ func (t *turn) finishCheck(r *checkRun) {
 		res.Verdict = fmt.Sprintf("%d items need attention, first: %s", odd, worst)
 	}
 	s.Check.Last = res
-	t.leaveCheck(r, true)
-	t.say(res.Grade, "Station check: %s", res.Verdict)
+	w.leaveCheck(r, true)
+	w.say(res.Grade, "Station check: %s", res.Verdict)
 }
 
 // endCheck ends a check without a result.
-func (t *turn) endCheck(why string) {
-	r := t.s.Check.Run
+func (w *work) endCheck(why string) {
+	r := w.s.Check.Run
 	if r == nil {
 		return
 	}
-	t.leaveCheck(r, true)
-	t.say(Notice, "Station check ended: %s", why)
-}
-
-// overtakeCheck ends a check when the operator does something else with the dish.
-func (t *turn) overtakeCheck(o Order) {
-	r := t.s.Check.Run
-	if r == nil {
-		return
-	}
-	directs := false // the order itself says what the dish does
-	switch o.Kind {
-	case Stop, Track, Hold, SlewTo, Park, WindStow, SnowStow, Nudge, Jog, Push:
-		directs = true
-	case Choose, TakePeak, MeasureY, Compare, BandTo, Power, Working, RoundsTo, Arm, BeamOnTarget, ReferenceTo,
-		UndoReference:
-	default:
-		return
-	}
-	t.leaveCheck(r, !directs)
-	t.say(Notice, "Station check ended: the operator has taken over")
+	w.leaveCheck(r, true)
+	w.say(alarm.Notice, "Station check ended: %s", why)
 }
 
 // leaveCheck gives the target back, and lets the dish hold where nothing else is to come.
-func (t *turn) leaveCheck(r *checkRun, hold bool) {
-	s := t.s
+func (w *work) leaveCheck(r *checkRun, hold bool) {
+	s := w.s
 	s.Check.Run = nil
 	if r.Phase == checkSun {
-		t.endReceiving("the station check has ended")
+		w.endReceiving("the station check has ended")
 	}
-	if hold && (s.Aim == trackAim || s.Aim == slewAim || s.Waiting.Is) {
-		s.seek(noAim, t.in.Now)
-		t.ask(step.Command{Kind: step.Hold})
+	if hold && (w.in.Tracking || w.in.Slewing || w.in.Powering) {
+		w.ask(Rest{Hold: true})
 	}
-	if s.Choice != r.Before {
-		t.choose(r.Before)
+	if w.in.Target != r.Before {
+		w.ask(Choose{r.Before})
 	}
 }
 
 // checkStatus is the check as the status tells it.
-func (t *turn) checkStatus() Check {
-	out := Check{Last: t.s.Check.Last, Cable: t.s.Watch.Past.Cable.Counts, Unusual: t.s.Watch.Unusual()}
-	r := t.s.Check.Run
+func (w *work) checkStatus() Check {
+	out := Check{Last: w.s.Check.Last, Cable: w.in.Watch.Past.Cable.Counts, Unusual: w.in.Watch.Unusual()}
+	r := w.s.Check.Run
 	if r == nil {
 		return out
 	}

@@ -1,9 +1,12 @@
-package desk
+package measuring
 
 import (
 	"fmt"
 	"time"
 
+	"beamhelm/app/alarm"
+	"beamhelm/app/desk/level"
+	"beamhelm/app/desk/pointing"
 	"beamhelm/app/desk/receiver"
 	"beamhelm/drive/enclosure"
 	"beamhelm/drive/mount"
@@ -65,60 +68,54 @@ func (r *series) name() string {
 }
 
 // switchSource switches the noise source as the stop under way wants it.
-func (t *turn) switchSource(r *series) {
+func (w *work) switchSource(r *series) {
 	if r.Kind != sourceSeries {
 		return
 	}
-	switched := t.s.Outputs &^ enclosure.OutputNoiseSource
+	switched := w.in.Outputs &^ enclosure.OutputNoiseSource
 	if r.on() {
 		switched |= enclosure.OutputNoiseSource
 	}
-	t.outputs(switched)
-}
-
-// outputs switches preamplifier and noise source.
-func (t *turn) outputs(o enclosure.Outputs) {
-	t.s.Outputs, t.s.OutputsAt = o, t.in.Now
-	t.ask(step.Command{Kind: step.OutputsTo, Value: int32(o)})
+	w.ask(Switch{switched})
 }
 
 // stopping moves a series on.
-func (t *turn) stopping() {
-	s := t.s
+func (w *work) stopping() {
+	s := w.s
 	r := s.Receiver.Series
 	if r == nil {
 		return
 	}
-	for i := range t.in.Measured {
-		if m := &t.in.Measured[i]; m.Flaw == Sound && r.There && m.At.After(r.Begin) {
-			r.Levels = append(r.Levels, powerOf(m.LevelDB))
+	for i := range w.in.Levels {
+		if m := &w.in.Levels[i]; m.Flaw == level.Sound && r.There && m.At.After(r.Begin) {
+			r.Levels = append(r.Levels, level.PowerOf(m.LevelDB))
 		}
 	}
 	if r.moves() {
-		if why := t.mayNotMove(); why != "" {
-			t.endSeries(why)
+		if why := w.mayNotMove(); why != "" {
+			w.endSeries(why)
 			return
 		}
 	}
 	switch {
-	case s.Band != r.Band, s.Feed != r.Feed:
-		t.endSeries("the band has changed")
-	case t.in.Loop.Mode == step.LockedOut:
-		t.endSeries("the dish is locked out")
-	case t.in.Now-max(s.Peak.SoundAt, r.At) > peakAlone && (r.There || !r.moves()):
-		t.endSeries("no level came")
+	case w.in.Band != r.Band, w.in.Feed != r.Feed:
+		w.endSeries("the band has changed")
+	case w.in.Loop.Mode == step.LockedOut:
+		w.endSeries("the dish is locked out")
+	case w.in.Now-max(s.Peak.SoundAt, r.At) > peakAlone && (r.There || !r.moves()):
+		w.endSeries("no level came")
 	case !r.There:
-		t.comesToStop(r)
-	case r.moves() && !near(t.in.Loop, r.Places[len(r.Stops)]):
-		t.endSeries("the dish has been moved")
-	case t.in.At.Sub(r.Begin) > compareLasts:
-		t.nextInSeries(r)
+		w.comesToStop(r)
+	case r.moves() && !pointing.Near(w.in.Loop, r.Places[len(r.Stops)]):
+		w.endSeries("the dish has been moved")
+	case w.in.At.Sub(r.Begin) > compareLasts:
+		w.nextInSeries(r)
 	}
 }
 
 // comesToStop waits until the beam, or the noise source, is as the stop wants it.
-func (t *turn) comesToStop(r *series) {
-	settled := t.in.Now-r.At > sourceSettles
+func (w *work) comesToStop(r *series) {
+	settled := w.in.Now-r.At > sourceSettles
 	if r.moves() {
 		to, most := r.Places[len(r.Stops)], step.Nanos(compareWay)
 		begun := len(r.Stops) > 0 // a Y factor of the ground begins where the dish holds
@@ -129,76 +126,75 @@ func (t *turn) comesToStop(r *series) {
 			}
 		}
 		switch {
-		case t.in.Now-r.At > most:
-			t.endSeries("the beam did not come to where it should be")
+		case w.in.Now-r.At > most:
+			w.endSeries("the beam did not come to where it should be")
 			return
-		case begun && t.s.Aim == noAim && !near(t.in.Loop, to):
-			t.endSeries("the slew ended early")
+		case begun && w.in.Idle && !pointing.Near(w.in.Loop, to):
+			w.endSeries("the slew ended early")
 			return
 		}
-		settled = near(t.in.Loop, to) && t.in.Loop.Mode == step.Holding && t.in.Now-r.At > receiverSettles
+		settled = pointing.Near(w.in.Loop, to) && w.in.Loop.Mode == step.Holding && w.in.Now-r.At > receiverSettles
 	}
 	if settled {
-		r.There, r.Begin, r.Levels = true, t.in.At.Add(meanLasts), nil
+		r.There, r.Begin, r.Levels = true, w.in.At.Add(level.MeanLasts), nil
 	}
 }
 
 // nextInSeries closes a stop, and goes on to the next or ends with the result.
-func (t *turn) nextInSeries(r *series) {
+func (w *work) nextInSeries(r *series) {
 	mean, scatter := meanOf(r.Levels)
 	r.Stops = append(r.Stops, receiver.Stop{On: r.on(), Power: mean, Scatter: scatter, N: len(r.Levels)})
-	r.Middles = append(r.Middles, r.Begin.Add(t.in.At.Sub(r.Begin)/2))
-	r.There, r.At, r.Levels = false, t.in.Now, nil
+	r.Middles = append(r.Middles, r.Begin.Add(w.in.At.Sub(r.Begin)/2))
+	r.There, r.At, r.Levels = false, w.in.Now, nil
 	switch {
 	case len(r.Stops) < r.wanted():
 	case r.Kind == dipSeries:
-		t.finishDip(r)
+		w.finishDip(r)
 		return
 	default:
-		t.finishComparison(r)
+		w.finishComparison(r)
 		return
 	}
-	t.switchSource(r)
+	w.switchSource(r)
 	if !r.moves() {
 		return
 	}
 	to := r.Places[len(r.Stops)]
-	if why := t.beam().Refused(to); why != "" {
-		t.endSeries(why)
+	if why := w.in.Beam.Refused(to); why != "" {
+		w.endSeries(why)
 		return
 	}
-	t.begin(slewAim, to, r.Kind == groundSeries)
+	w.ask(Slew{To: to, Asked: r.Kind == groundSeries})
 }
 
 // endSeries ends a series without a result.
-func (t *turn) endSeries(why string) {
-	r := t.s.Receiver.Series
+func (w *work) endSeries(why string) {
+	r := w.s.Receiver.Series
 	if r == nil {
 		return
 	}
-	t.leaveSeries(r)
+	w.leaveSeries(r)
 	what := "No Y factor measured"
 	if r.Kind == dipSeries {
 		what = "No sky dip"
 	}
-	t.say(Notice, "%s: %s", what, why)
+	w.say(alarm.Notice, "%s: %s", what, why)
 }
 
 // leaveSeries leaves everything as it was; the dish holds where it is.
-func (t *turn) leaveSeries(r *series) {
-	t.s.Receiver.Series = nil
+func (w *work) leaveSeries(r *series) {
+	w.s.Receiver.Series = nil
 	if r.Kind == sourceSeries {
-		t.outputs(r.Was)
+		w.ask(Switch{r.Was})
 	}
-	if r.moves() && t.s.Aim == slewAim {
-		t.s.seek(noAim, t.in.Now)
-		t.ask(step.Command{Kind: step.Hold})
+	if r.moves() && w.in.Slewing {
+		w.ask(Rest{Hold: true})
 	}
 }
 
 // seriesStatus is how a series stands.
-func (t *turn) seriesStatus(out *Receiving) {
-	r := t.s.Receiver.Series
+func (w *work) seriesStatus(out *Receiving) {
+	r := w.s.Receiver.Series
 	if r == nil {
 		return
 	}

@@ -1,14 +1,14 @@
-package desk
+package measuring
 
 import (
 	"fmt"
 	"strings"
 	"time"
 
+	"beamhelm/app/alarm"
 	"beamhelm/app/desk/pointing"
 	"beamhelm/app/desk/station"
 	"beamhelm/drive/guard"
-	"beamhelm/drive/mount"
 	"beamhelm/drive/step"
 )
 
@@ -56,17 +56,17 @@ const (
 )
 
 // roundsTo begins a survey over the named targets for some hours, or ends it.
-func (t *turn) roundsTo(names string, hours int, on bool) {
-	s := t.s
+func (w *work) roundsTo(names string, hours int, on bool) {
+	s := w.s
 	if !on {
-		t.endRounds("ended by the operator")
+		w.endRounds("ended by the operator")
 		return
 	}
 	var targets []station.Target
 	for _, name := range strings.Split(names, ",") {
-		choice, ok := t.named(strings.TrimSpace(name))
+		choice, ok := w.named(strings.TrimSpace(name))
 		if !ok {
-			t.say(Warning, "No survey begun: there is no target %q", strings.TrimSpace(name))
+			w.say(alarm.Warning, "No survey begun: there is no target %q", strings.TrimSpace(name))
 			return
 		}
 		targets = append(targets, choice)
@@ -75,31 +75,31 @@ func (t *turn) roundsTo(names string, hours int, on bool) {
 	switch {
 	case hours < 1 || hours > mostHours:
 		why = fmt.Sprintf("%d hours: must be 1 to %d", hours, mostHours)
-	case t.busy() != "":
-		why = t.busy()
-	case !t.trusted():
+	case w.busy() != "":
+		why = w.busy()
+	case !pointing.Referenced(w.in.Loop):
 		why = "the axes are not referenced; set the reference first"
-	case s.Armed.Has && !s.Armed.Question:
+	case w.in.Armed:
 		why = "a pass is armed"
 	}
 	if why == "" {
-		why = t.mayNotMove()
+		why = w.mayNotMove()
 	}
 	if why != "" {
-		t.say(Warning, "No survey begun: %s", why)
+		w.say(alarm.Warning, "No survey begun: %s", why)
 		return
 	}
 	s.Rounds = roundsState{
 		Running: true,
 		Targets: targets,
 		Done:    make([]bool, len(targets)),
-		Until:   t.in.At.Add(time.Duration(hours) * time.Hour),
-		At:      t.in.Now,
-		Begun:   t.in.Now,
-		Rests:   t.in.At,
+		Until:   w.in.At.Add(time.Duration(hours) * time.Hour),
+		At:      w.in.Now,
+		Begun:   w.in.Now,
+		Rests:   w.in.At,
 	}
-	t.say(
-		Normal,
+	w.say(
+		alarm.Normal,
 		"Survey of %d targets until %s: the dish moves by itself, with a motion warning before each slew",
 		len(targets),
 		s.Rounds.Until.Format("15:04"),
@@ -107,11 +107,11 @@ func (t *turn) roundsTo(names string, hours int, on bool) {
 }
 
 // named is a body by its name: Moon, Sun or a source.
-func (t *turn) named(name string) (station.Target, bool) {
-	source := t.c.Target(BodyChoice{Kind: Source, Name: name})
-	for _, choice := range [...]station.Target{t.c.Moon(), t.c.Sun(), source} {
+func (w *work) named(name string) (station.Target, bool) {
+	source := w.c.Target(station.BodyChoice{Kind: station.Source, Name: name})
+	for _, choice := range [...]station.Target{w.c.Moon(), w.c.Sun(), source} {
 		if strings.EqualFold(choice.Name, name) {
-			_, _, ok := t.c.Place(choice, t.in.At)
+			_, _, ok := w.c.Place(choice, w.in.At)
 			return choice, ok
 		}
 	}
@@ -119,8 +119,8 @@ func (t *turn) named(name string) (station.Target, bool) {
 }
 
 // mayNotMove says why a survey must not go on by itself; empty where it may.
-func (t *turn) mayNotMove() string {
-	loop := t.in.Loop
+func (w *work) mayNotMove() string {
+	loop := w.in.Loop
 	switch {
 	case loop.Mode == step.LockedOut:
 		return "the dish is locked out"
@@ -139,96 +139,60 @@ func (t *turn) mayNotMove() string {
 }
 
 // endRounds ends a survey; the dish holds where it is.
-func (t *turn) endRounds(why string) {
-	s := t.s
+func (w *work) endRounds(why string) {
+	s := w.s
 	if !s.Rounds.Running {
 		return
 	}
 	s.Rounds.Running = false
-	t.endPeak(why)
-	t.say(Notice, "Survey over after %d peaks: %s", s.Rounds.Taken, why)
-	if s.Aim == trackAim || s.Waiting.Is {
-		s.seek(noAim, t.in.Now)
-		t.ask(step.Command{Kind: step.Hold})
-	}
-}
-
-// overtake ends a survey when the operator does something else with the dish.
-func (t *turn) overtake(o Order) {
-	switch o.Kind {
-	case Stop, Track, Hold, SlewTo, Park, WindStow, SnowStow, Nudge, Jog, Push, TakePeak, MeasureY, BandTo,
-		Preamplifier, NoiseSource, RoundsTo, CancelWarning, BeamOnTarget, ReferenceTo, UndoReference, Arm:
-		t.endSeries("the operator has taken over")
-	case Power, Working:
-		if r := t.s.Receiver.Series; r != nil && r.moves() && o.On == (o.Kind == Working) {
-			t.endSeries("the operator has taken over")
-		}
-	}
-	t.overtakeCheck(o)
-	if !t.s.Rounds.Running {
-		return
-	}
-	switch o.Kind {
-	case Stop, Track, Hold, SlewTo, Park, WindStow, SnowStow, Choose, Nudge, Jog, Push, TrimTo, TrimBack, Aside,
-		TakePeak, MeasureY, BandTo, Arm, CancelWarning, UseModel, ModelBack, ForgetSurvey, BeamOnTarget,
-		ReferenceTo, UndoReference:
-		t.s.Rounds.Running = false // without the hold: the order itself says what the dish does
-		t.endPeak("the operator has taken over")
-		t.say(Notice, "Survey over after %d peaks: the operator has taken over", t.s.Rounds.Taken)
-	case Power:
-		if !o.On {
-			t.endRounds("the operator has taken over")
-		}
-	case Working:
-		if o.On {
-			t.endRounds("somebody works at the dish")
-		}
-	case EndJob:
-		t.endRounds("ended by the operator")
+	w.endPeak(why)
+	w.say(alarm.Notice, "Survey over after %d peaks: %s", s.Rounds.Taken, why)
+	if w.in.Tracking || w.in.Powering {
+		w.ask(Rest{Hold: true})
 	}
 }
 
 // rounds moves a survey on.
-func (t *turn) rounds() {
-	s, r := t.s, &t.s.Rounds
+func (w *work) rounds() {
+	s, r := w.s, &w.s.Rounds
 	if !r.Running {
 		return
 	}
-	if why := t.mayNotMove(); why != "" {
-		t.endRounds(why)
+	if why := w.mayNotMove(); why != "" {
+		w.endRounds(why)
 		return
 	}
-	if !t.in.At.Before(r.Until) {
-		t.endRounds("its time is over")
+	if !w.in.At.Before(r.Until) {
+		w.endRounds("its time is over")
 		return
 	}
 	if r.PowersAt != 0 {
-		if t.in.Now >= r.PowersAt {
-			r.PowersAt, r.At, r.Rests = 0, t.in.Now, t.in.At
-			t.setOffFor(trackAim, mount.Direction{})
+		if w.in.Now >= r.PowersAt {
+			r.PowersAt, r.At, r.Rests = 0, w.in.Now, w.in.At
+			w.ask(Track{Announced: true})
 		}
 		return
 	}
 	switch r.Phase {
 	case roundsRest:
-		if !t.in.At.Before(r.Rests) {
-			t.nextOfRound()
+		if !w.in.At.Before(r.Rests) {
+			w.nextOfRound()
 		}
 	case roundsWay:
 		switch {
-		case s.Aim != trackAim && !s.Waiting.Is:
-			t.failed("it was not reached")
-		case t.in.Now-r.At > roundsWayMax:
-			t.failed("it took too long to reach")
-		case !pursuing(t.in.Loop.Mode) || len(s.Legs) > 0 || t.offTarget():
-			s.Rounds.Rests = t.in.At
-		case t.in.At.Sub(r.Rests) > roundsOnIt:
+		case !w.in.Tracking && !w.in.Powering:
+			w.failed("it was not reached")
+		case w.in.Now-r.At > roundsWayMax:
+			w.failed("it took too long to reach")
+		case !pointing.Follows(w.in.Loop.Mode) || w.in.Detour || w.offTarget():
+			s.Rounds.Rests = w.in.At
+		case w.in.At.Sub(r.Rests) > roundsOnIt:
 			r.Taking = time.Time{}
 			if s.Peak.Last != nil {
 				r.Taking = s.Peak.Last.At
 			}
-			if why := t.beginPeak(true); why != "" {
-				t.failed(why)
+			if why := w.beginPeak(true); why != "" {
+				w.failed(why)
 				return
 			}
 			r.Phase = roundsPeak
@@ -241,91 +205,100 @@ func (t *turn) rounds() {
 		if last != nil && last.At.After(r.Taking) && last.Why == "" {
 			r.Taken++
 			r.Done[r.Now] = true
-			t.nextOfRound()
+			w.nextOfRound()
 			return
 		}
-		t.failed("no good peak")
+		w.failed("no good peak")
 	}
 }
 
 // offTarget reports that the beam is not yet where it shall be.
-func (t *turn) offTarget() bool {
-	want := wanted(t.in.Loop)
-	is := axesOf(t.in.Loop)
-	return station.Apart(want, is) > t.c.Beamwidth(t.s.Band, t.s.Feed).Mul(0.3)
+func (w *work) offTarget() bool {
+	want := pointing.Commanded(w.in.Loop)
+	is := pointing.AxesOf(w.in.Loop)
+	return station.Apart(want, is) > w.c.Beamwidth(w.in.Band, w.in.Feed).Mul(0.3)
 }
 
 // failed gives the target up for this round.
-func (t *turn) failed(why string) {
-	r := &t.s.Rounds
+func (w *work) failed(why string) {
+	r := &w.s.Rounds
 	r.Failed++
 	r.Done[r.Now] = true
-	t.say(Notice, "Survey: %s skipped: %s", r.Targets[r.Now].InWords(), why)
-	t.nextOfRound()
+	w.say(alarm.Notice, "Survey: %s skipped: %s", r.Targets[r.Now].InWords(), why)
+	w.nextOfRound()
 }
 
 // nextOfRound sets off for the next target that is up and free, or rests.
-func (t *turn) nextOfRound() {
-	s, r := t.s, &t.s.Rounds
-	if m := t.in.Loop.Mode; m != step.Holding && m != step.Resting {
+func (w *work) nextOfRound() {
+	r := &w.s.Rounds
+	if m := w.in.Loop.Mode; m != step.Holding && m != step.Resting {
 		// Each way begins from rest, and so with the motion warning: the loop leaves it
 		// out for a dish that has just moved.
-		if s.Aim != noAim {
-			s.seek(noAim, t.in.Now)
-			t.ask(step.Command{Kind: step.Hold})
+		if !w.in.Idle {
+			w.ask(Rest{Hold: true})
 		}
-		r.Phase, r.Rests = roundsRest, t.in.At.Add(2*t.c.Drive.MotionWarning+8*time.Second)
+		r.Phase, r.Rests = roundsRest, w.in.At.Add(2*w.c.Drive.MotionWarning+8*time.Second)
 		return
 	}
-	if s.Aim != noAim {
-		s.seek(noAim, t.in.Now)
+	if !w.in.Idle {
+		w.ask(Rest{})
 	}
-	left := false
+	left, chosen := false, w.in.Target
 	for i, choice := range r.Targets {
 		if r.Done[i] {
 			continue
 		}
 		left = true
-		d, _, ok := t.c.Place(choice, t.in.At)
+		d, _, ok := w.c.Place(choice, w.in.At)
 		// A peak takes minutes and reaches to all sides: not too near the horizon, nor to the zenith.
-		if !ok || d.El < t.c.Least()+degrees(6) || d.El > degrees(82) {
+		if !ok || d.El < w.c.Least()+degrees(6) || d.El > degrees(82) {
 			continue
 		}
-		r.Now, r.Phase, r.At, r.Rests = i, roundsWay, t.in.Now, t.in.At
-		if s.Choice != choice {
-			t.choose(choice)
+		r.Now, r.Phase, r.At, r.Rests = i, roundsWay, w.in.Now, w.in.At
+		if chosen != choice {
+			w.ask(Choose{choice})
+			chosen = choice
 		}
-		s.Route = pointing.Route{}
-		there, ok := t.beam().AxesAt(t.in.At)
+		beam := w.beamOn(choice)
+		there, ok := beam.AxesAt(w.in.At)
 		if !ok {
 			r.Done[i] = true
 			continue
 		}
-		if why := t.beam().Refused(there); why != "" {
+		if why := beam.Refused(there); why != "" {
 			r.Failed++
 			r.Done[i] = true
-			t.say(Notice, "Survey: %s skipped: %s", choice.InWords(), why)
+			w.say(alarm.Notice, "Survey: %s skipped: %s", choice.InWords(), why)
 			continue
 		}
-		if t.in.Loop.Power != step.PowerOn && t.in.Now-r.Begun > pressCounts {
+		if w.in.Loop.Power != step.PowerOn && w.in.Now-r.Begun > pointing.PressCounts {
 			// No press stands behind drive power any more: it is announced, and can be cancelled.
-			r.PowersAt = t.in.Now + max(t.c.Drive.MotionWarning, 5*time.Second)
-			t.say(Notice, "Survey: drive power comes on for %s", choice.InWords())
+			r.PowersAt = w.in.Now + max(w.c.Drive.MotionWarning, 5*time.Second)
+			w.say(alarm.Notice, "Survey: drive power comes on for %s", choice.InWords())
 			return
 		}
-		t.setOffFor(trackAim, mount.Direction{})
+		w.ask(Track{Announced: true})
 		return
 	}
 	r.Phase = roundsRest
-	r.Rests = t.in.At.Add(roundsPause)
+	r.Rests = w.in.At.Add(roundsPause)
 	if !left {
 		clear(r.Done)
 	}
 }
 
+// beamOn is the beam on another target, whose trim may be another.
+func (w *work) beamOn(target station.Target) *pointing.Beam {
+	beam := w.in.Beam
+	band, feed := w.c.Names(w.in.Band, w.in.Feed)
+	beam.Target, beam.Route, beam.Excursion = target, pointing.Route{}, pointing.Excursion{}
+	beam.Chain.Trim = w.in.Trims.Of(band, feed, target.Kind)
+	return &beam
+}
+
 // roundsStatus is the survey as the status tells it.
-func (t *turn) roundsStatus() Rounds {
-	r := &t.s.Rounds
+func (w *work) roundsStatus() Rounds {
+	r := &w.s.Rounds
 	out := Rounds{Running: r.Running, Taken: r.Taken, Failed: r.Failed, Until: r.Until}
 	if !r.Running {
 		return out

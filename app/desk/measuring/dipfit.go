@@ -1,4 +1,4 @@
-package desk
+package measuring
 
 import (
 	"cmp"
@@ -24,19 +24,19 @@ const (
 
 // judgeDip works the figures out. The pattern beside the beam sees more ground the lower the beam is, and how much more
 // the model of the antenna knows badly: every share of it is tried, and counts as far as the points bear it out.
-func (t *turn) judgeDip(res *DipResult, r *series, means []receiver.Mean) error {
-	a := t.antenna()
+func (w *work) judgeDip(res *DipResult, r *series, means []receiver.Mean) error {
+	a := w.in.Antenna
 	if a == nil {
 		return errors.New("the dish is too small on this band")
 	}
 	heard := make([]noise.Parts, len(means))
 	for i := range means {
-		heard[i] = a.HearAt(t.c, t.directionOf(r.Places[i]), t.in.At, noise.Fine)
+		heard[i] = a.HearAt(w.c, w.directionOf(r.Places[i]), w.in.At, noise.Fine)
 	}
 	var tried []dipTrial
 	var why error
 	for share := 0.0; share <= dipMostGround; share += dipGroundStep {
-		q := t.dipQuestion(r, means, heard, share)
+		q := w.dipQuestion(r, means, heard, share)
 		answer, err := skydip.Fit(q)
 		if err != nil {
 			why = err // so much of the ground is not what the points show
@@ -83,9 +83,9 @@ func meanOfTrials(tried []dipTrial, least float64, of func(skydip.Answer) skydip
 }
 
 // dipQuestion is what the fit is asked, with a share of the model's ground beside the beam taken out.
-func (t *turn) dipQuestion(r *series, means []receiver.Mean, heard []noise.Parts, share float64) skydip.Question {
-	band := t.c.Settings.Bands[t.s.Band]
-	k, highest := t.antenna().Listener.Receiver.K(), heard[0]
+func (w *work) dipQuestion(r *series, means []receiver.Mean, heard []noise.Parts, share float64) skydip.Question {
+	band := w.c.Settings.Bands[w.in.Band]
+	k, highest := w.in.Antenna.Listener.Receiver.K(), heard[0]
 	hz := band.MHz * 1e6
 	air := noise.AirLossDB(hz, degrees(90)) / neperDB
 	beside := 1 - highest.GroundK/noise.GroundK // the share of the pattern that sees air
@@ -102,25 +102,25 @@ func (t *turn) dipQuestion(r *series, means []receiver.Mean, heard []noise.Parts
 			Error: m.Power * math.Hypot(m.Error, 0.5*apart(heard[i])/total),
 		})
 	}
-	q.Warm, q.WarmK = t.warmLevel(r, means)
+	q.Warm, q.WarmK = w.warmLevel(r, means)
 	return q
 }
 
 // warmLevel is the level that the ground would have, by the newest Y factor of it on this band and feed, and the noise
 // that the antenna gets from it; without an error: not measured.
-func (t *turn) warmLevel(r *series, means []receiver.Mean) (level skydip.Value, warmK float64) {
-	band, feed := t.c.Names(t.s.Band, t.s.Feed)
-	for _, y := range slices.Backward(t.s.Receiver.Results) {
+func (w *work) warmLevel(r *series, means []receiver.Mean) (level skydip.Value, warmK float64) {
+	band, feed := w.c.Names(w.in.Band, w.in.Feed)
+	for _, y := range slices.Backward(w.s.Receiver.Results) {
 		switch {
 		case y.Target != theGround || y.Band != band || y.Feed != feed || !(y.WarmK > 0):
 			continue
-		case t.in.At.Sub(y.At).Abs() > warmHolds:
+		case w.in.At.Sub(y.At).Abs() > warmHolds:
 			return skydip.Value{}, 0
 		}
 		cold := levelAt(r, means, y.ColdEl)
 		f := &y.Figures
 		value := cold * math.Pow(10, f.YDB/10)
-		total := y.WarmK + t.antenna().Listener.Receiver.K()
+		total := y.WarmK + w.in.Antenna.Listener.Receiver.K()
 		share := math.Hypot(f.YErrorDB/neperDB, math.Hypot(groundErrorK, groundShare*y.WarmK)/total)
 		return skydip.Value{Value: value, Error: share * value}, y.WarmK
 	}

@@ -1,9 +1,10 @@
-package desk
+package measuring
 
 import (
 	"slices"
 	"time"
 
+	"beamhelm/app/alarm"
 	"beamhelm/app/desk/pointing"
 	"beamhelm/drive/mount"
 )
@@ -37,9 +38,9 @@ type KeptSurvey struct {
 
 // KeptModel is a mount model that was in use.
 type KeptModel struct {
-	Model mount.Model `json:"model"`
-	At    time.Time   `json:"at"`
-	Trims []KeptTrim  `json:"trims,omitempty"`
+	Model mount.Model         `json:"model"`
+	At    time.Time           `json:"at"`
+	Trims []pointing.KeptTrim `json:"trims,omitempty"`
 }
 
 // The most that is kept of a survey.
@@ -87,31 +88,9 @@ func (s *State) refit() {
 	s.Survey.fit, s.Survey.why = fitted.Fit, fitted.Why
 }
 
-// survey obeys the orders about mount model and receiver.
-func (t *turn) survey(o Order) {
-	switch o.Kind {
-	case Exclude:
-		t.exclude(o.Index, o.On)
-	case ForgetSurvey:
-		t.forgetSurvey()
-	case Compare:
-		t.compare(o.On)
-	case MeasureEchoes:
-		t.orderEchoes(o)
-	case SkyDip:
-		t.dip(o.Az, o.On)
-	case RoundsTo:
-		t.roundsTo(o.Words, o.Index, o.On)
-	case MeasureY:
-		t.measureY()
-	case FluxTo:
-		t.fluxTo(o.Words, o.On)
-	}
-}
-
 // observe keeps a peak as an observation of the mount.
-func (t *turn) observe(o mount.Observation) {
-	v := &t.s.Survey
+func (w *work) observe(o mount.Observation) {
+	v := &w.s.Survey
 	if o.Validate() != nil {
 		return
 	}
@@ -120,44 +99,44 @@ func (t *turn) observe(o mount.Observation) {
 		all = all[len(all)-mostObservations:]
 	}
 	v.Observations = all
-	t.s.refit()
+	w.s.refit()
 }
 
 // exclude leaves an observation out of the fit, or takes it in again.
-func (t *turn) exclude(index int, out bool) {
-	v := &t.s.Survey
+func (w *work) exclude(index int, out bool) {
+	v := &w.s.Survey
 	if index < 0 || index >= len(v.Observations) {
 		return
 	}
 	v.Observations = slices.Clone(v.Observations)
 	v.Observations[index].Excluded = out
-	t.s.refit()
+	w.s.refit()
 }
 
 // forgetSurvey begins a new survey: the observations go, the model in use stays.
-func (t *turn) forgetSurvey() {
-	n := len(t.s.Survey.Observations)
-	t.s.Survey.Observations = nil
-	t.s.refit()
-	t.say(Notice, "New survey: %d observations deleted; the mount model in use stays", n)
+func (w *work) forgetSurvey() {
+	n := len(w.s.Survey.Observations)
+	w.s.Survey.Observations = nil
+	w.s.refit()
+	w.say(alarm.Notice, "New survey: %d observations deleted; the mount model in use stays", n)
 }
 
 // standing says why the mount model can't be changed now; empty where it can.
-func (t *turn) standing() string {
+func (w *work) standing() string {
 	switch {
-	case t.busy() != "":
-		return t.busy()
-	case t.s.Aim == slewAim, t.s.Aim == parkAim, t.s.Aim == windAim, t.s.Aim == snowAim, t.s.Waiting.Is:
+	case w.busy() != "":
+		return w.busy()
+	case w.in.Going, w.in.Powering:
 		return "the dish is slewing"
 	}
 	return ""
 }
 
 // useModel takes the fitted model into use. The trims belonged to the model before it and go to zero.
-func (t *turn) useModel() {
-	s := t.s
+func (w *work) useModel() {
+	s := w.s
 	v := &s.Survey
-	why := t.standing()
+	why := w.standing()
 	if v.fit == nil && why == "" {
 		why = v.why
 	}
@@ -167,49 +146,46 @@ func (t *turn) useModel() {
 		}
 	}
 	if why != "" {
-		t.say(Warning, "Mount model unchanged: %s", why)
+		w.say(alarm.Warning, "Mount model unchanged: %s", why)
 		return
 	}
-	v.Before = append(slices.Clone(v.Before), KeptModel{v.Model, v.At, s.Trims})
+	v.Before = append(slices.Clone(v.Before), KeptModel{v.Model, v.At, w.in.Trims})
 	if len(v.Before) > mostModels {
 		v.Before = v.Before[len(v.Before)-mostModels:]
 	}
-	v.Model, v.At = v.fit.Model, t.in.At
-	t.remodelled(nil)
-	t.say(Notice, "Mount model from %d observations in use; all trims are zero", v.fit.Used)
+	v.Model, v.At = v.fit.Model, w.in.At
+	w.remodelled(nil)
+	w.say(alarm.Notice, "Mount model from %d observations in use; all trims are zero", v.fit.Used)
 }
 
 // modelBack takes the model before into use, with the trims that went with it.
-func (t *turn) modelBack() {
-	s := t.s
+func (w *work) modelBack() {
+	s := w.s
 	v := &s.Survey
-	if why := t.standing(); why != "" || len(v.Before) == 0 {
+	if why := w.standing(); why != "" || len(v.Before) == 0 {
 		if why == "" {
 			why = "there is no previous one"
 		}
-		t.say(Warning, "Mount model unchanged: %s", why)
+		w.say(alarm.Warning, "Mount model unchanged: %s", why)
 		return
 	}
 	last := v.Before[len(v.Before)-1]
 	v.Before = v.Before[:len(v.Before)-1]
 	v.Model, v.At = last.Model, last.At
-	t.remodelled(last.Trims)
-	t.say(Notice, "The previous mount model is in use again, with its trims")
+	w.remodelled(last.Trims)
+	w.say(alarm.Notice, "The previous mount model is in use again, with its trims")
 }
 
 // remodelled lets everything that follows from the model be worked out anew.
-func (t *turn) remodelled(trims []KeptTrim) {
-	s := t.s
-	s.NudgeAt = t.in.Now
-	s.Trims, s.HasBack = trims, false
-	s.Peak.Used = true // what it found belonged to the model before
-	s.HasCourse = false
-	s.Route = pointing.Route{}
+func (w *work) remodelled(trims pointing.Trims) {
+	w.pressed()
+	w.s.Peak.Used = true // what it found belonged to the model before
+	w.ask(Remodel{trims})
 }
 
 // surveyStatus is what is known of the mount's errors.
-func (t *turn) surveyStatus() Survey {
-	s := t.s
+func (w *work) surveyStatus() Survey {
+	s := w.s
 	v := &s.Survey
 	out := Survey{
 		Observations: v.Observations,
@@ -218,11 +194,11 @@ func (t *turn) surveyStatus() Survey {
 		Model:        v.Model,
 		At:           v.At,
 		CanGoBack:    len(v.Before) > 0,
-		Rounds:       t.roundsStatus(),
+		Rounds:       w.roundsStatus(),
 	}
-	d, _, ok := t.c.Place(s.Choice, t.in.At)
+	d, _, ok := w.c.Place(w.in.Target, w.in.At)
 	if v.fit != nil && ok {
-		now := s.chain(t.c)
+		now := w.in.Beam.Chain
 		then := now
 		then.Model, then.Trim = v.fit.Model, mount.Offset{}
 		is, will := now.Axes(d), then.Axes(d)

@@ -1,0 +1,70 @@
+package desk
+
+import (
+	"time"
+
+	"beamhelm/app/desk/level"
+	"beamhelm/drive/meter"
+	"beamhelm/drive/step"
+)
+
+// NoiseSample is a point of the noise strip.
+type NoiseSample struct {
+	Number  uint64
+	At      time.Time
+	LevelDB float64
+	Clean   bool
+	Keyed   bool
+	// Mark tells of a change at this sample: 0 none, 1 trim, 2 preamplifier, 3 noise source, 4 band, 5 mount model.
+	Mark uint8
+}
+
+// OtherMeter is a noise meter that isn't the enclosure's.
+type OtherMeter interface {
+	// Take hands over what came since it was last asked, oldest first.
+	Take() []meter.Sample
+	// Trouble says why nothing comes; empty where something does.
+	Trouble() string
+}
+
+// mostMeasured is how many levels may wait for the next step of the desk: seconds.
+const mostMeasured = 100
+
+// sample takes what the noise meter shows into the strip, and keeps it for the next step.
+func (d *Runner) sample(loop *step.Status, sky time.Time, now step.Nanos) {
+	s := &d.state
+	in := level.Inputs{
+		At: sky, Now: now, Loop: loop,
+		Feed:     &d.config.Settings.Bands[s.Band].Feeds[s.Feed],
+		AverageS: s.Measuring.AverageS(&d.config),
+	}
+	if d.other != nil {
+		in.Other, in.HasOther = d.other.Take(), true
+	}
+	for _, one := range level.Step(&d.config.Settings.Meter, &d.meter, &in) {
+		d.show(one, loop.Permit.Keyed)
+		if len(d.measured) < mostMeasured {
+			d.measured = append(d.measured, one)
+		}
+	}
+}
+
+// show puts a level into the strip.
+func (d *Runner) show(one Measured, keyed bool) {
+	d.sampled++
+	sample := NoiseSample{
+		Number:  d.sampled,
+		At:      one.At,
+		LevelDB: one.LevelDB,
+		Clean:   one.Flaw == level.Sound,
+		Keyed:   keyed,
+		Mark:    d.mark,
+	}
+	d.mark = 0
+	d.mu.Lock()
+	d.noise = append(d.noise, sample)
+	if n := len(d.noise); n > 2*keptNoise {
+		d.noise = append([]NoiseSample(nil), d.noise[n-keptNoise:]...)
+	}
+	d.mu.Unlock()
+}
