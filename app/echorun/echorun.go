@@ -73,6 +73,7 @@ type Station struct {
 	countedAt time.Time
 	untoned   string // why the newest tone wasn't sent
 	high      bool
+	heard     time.Time // when an input was last there
 	answers   chan answer
 	now       ownecho.Progress
 	wanted    bool
@@ -96,6 +97,8 @@ const (
 	// windowSilent is for how long a run goes on without a sign of life from the window, statusOld without one from the desk.
 	windowSilent = 1500 * time.Millisecond
 	statusOld    = 1500 * time.Millisecond
+	// opensWithin is how long an input may take to be opened when somebody begins to listen.
+	opensWithin = 2 * time.Second
 	// reopenAfter is how long after a loss what keys is opened again.
 	reopenAfter = 5 * time.Second
 )
@@ -194,9 +197,12 @@ func (s *Station) inputs(status *desk.Status, dish Dish) ownecho.Inputs {
 
 // soundTrouble says why audio doesn't go both ways; empty where it does.
 func (s *Station) soundTrouble() string {
-	if in := s.c.Input(); in.Trouble != "" {
+	switch in := s.c.Input(); {
+	case in.Trouble != "":
 		return in.Trouble
-	} else if in.Device.ID == "" {
+	case in.Device.ID != "":
+		s.heard = time.Now()
+	case time.Since(s.heard) > opensWithin:
 		return "no receiver audio is heard: choose an input in Set-up"
 	}
 	if why := s.c.Output.Status().Trouble; why != "" {

@@ -128,6 +128,26 @@ func TestTheKeyFallsFirst(t *testing.T) {
 	}
 }
 
+// An input that is opened anew, as that of practice is when somebody begins to listen, doesn't end a run; one that stays away does.
+func TestAnInputIsOpened(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		h, end := begin(t)
+		defer end()
+		h.input.Device.ID = ""
+		time.Sleep(200 * time.Millisecond)
+		if !h.high {
+			t.Error("it ended at once")
+		}
+		time.Sleep(opensWithin)
+		h.input.Device.ID = "in"
+		before := len(h.done)
+		time.Sleep(20 * time.Second)
+		if after := h.done[before:]; slices.Contains(after, "key true") {
+			t.Errorf("it went on: %v", after)
+		}
+	})
+}
+
 // The end of the station drops the key.
 func TestTheEndDropsTheKey(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
