@@ -253,6 +253,8 @@ func (t *turn) echoesBlocked() string {
 		return "being worked out"
 	case !e.MoonUp:
 		return "the dish must track the Moon, above the lowest elevation"
+	case !t.s.Acquired && e.Request == nil:
+		return "the beam is still on its way to the Moon"
 	case p.Trouble != "" && !p.Running:
 		return p.Trouble
 	case !e.Plan.Heard(t.in.At):

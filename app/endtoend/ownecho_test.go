@@ -16,7 +16,7 @@ func TestOwnEchoInPractice(t *testing.T) {
 	says := func(name, words string) func(layout) bool {
 		return func(l layout) bool { return strings.Contains(l.Controls[name].Words, words) }
 	}
-	p.clickUntil("track", "the way to the Moon", says("activity", "Track"))
+	p.clickUntil("track", "the way to the Moon", says("activity", "the Moon"))
 	p.click("pane-echo")
 	p.clickUntil("echo-own", "the sheet", visible("own-echo-dialog"))
 	p.await(60*time.Second, "the beam on the Moon", says("own-echo-state", "Ready"))
