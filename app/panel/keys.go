@@ -47,7 +47,8 @@ func keyMap() []keyLine {
 		{"Tab, Shift+Tab", "from control to control"},
 		{"Space, Enter", "press the control that has the ring"},
 		{"In a sheet", "Page Up, Page Down and the arrows scroll"},
-		{"In a chart", "arrows move it or look at another moment, + and − zoom, Home goes back to now"},
+		{"In a chart", "+ and − zoom, Home shows all or goes back to now; " +
+			"arrows read it, in Records and Plan they move it; E: picture or table"},
 		{"On a slider", "arrows choose, Page Up and Page Down by whole degrees, Enter goes there"},
 		{"Ctrl and + − 0", "larger, smaller or default text"},
 		{"F1", "this list"},

@@ -63,6 +63,8 @@ func (k *slowKeeper) Look(offwindow.Context, settings.Link) setup.Sighting {
 func (k *slowKeeper) Audio() setup.Audio { return k }
 func (k *slowKeeper) Choose(string)      {}
 func (k *slowKeeper) Listen()            {}
+func (k *slowKeeper) Blocked() string    { return "" }
+func (k *slowKeeper) Go()                { k.restarts++ }
 func (k *slowKeeper) Inputs(context.Context) ([]audio.Device, error) {
 	k.wait()
 	return []audio.Device{{ID: "usb", Name: "USB"}, {ID: "line", Name: "Line in"}}, nil
@@ -93,7 +95,7 @@ func openWhole(t *testing.T, change func(*desk.Status)) *whole {
 	change(&status)
 	h := &whole{t: t, desk: stage.New(status), keeper: &slowKeeper{}, notes: &fakeNotes{}, log: &fakeLog{}}
 	h.Window = New(test.NewTempApp(t), h.desk, Config{Faults: &fakeFaults{}, Setup: h.keeper, Audio: h.keeper, Notes: h.notes, Log: h.log,
-		Handbook: []help.Page{{Title: "A"}, {Title: "B"}}})
+		Practice: h.keeper, Handbook: []help.Page{{Title: "A"}, {Title: "B"}}})
 	t.Cleanup(h.window.Close)
 	h.window.Resize(least)
 	h.show(view.At(h.desk.Status(), 10, 0))
@@ -202,6 +204,7 @@ func ways() map[string]way {
 		"plan-dialog":              to("Plan", "plan-export"),
 		"plan-with-list":           to("Plan", "plan-with"),
 		"position-dialog":          to("Health", "reference-button", "reference-beam"),
+		"practice-dialog":          to("Health", "view-menu-button", "practice-switch"),
 		"reading-dialog":           to("Health", "health-list"),
 		"records-earlier":          to("Records", "records-beside"),
 		"records-groups":           to("Records", "records-reading-1"),
