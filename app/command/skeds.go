@@ -34,8 +34,8 @@ partners are those of the panel's list, or of a list in a file: CSV, name,locato
 the settings, unless named; mode: that of the panel.
 Each window has its best time, to the minute, and for it losses in dB that add up; the figure of merit is their sum below 0:
   distance       path loss beyond that at the mean perigee, 363300 km
-  noise          rise of the system noise over that under a cold sky at 40 degrees, the Moon's own left out; at the worse end, the
-                 partner taken to hear with the station's antenna over level ground
+  noise          rise of the system noise over that under a cold sky at 40 degrees, the Moon's own left out; at the worse end; a
+                 partner without a known dish hears with the station's antenna, over level ground
   air            at both ends, beyond that at the zenith
   polarisation   of the feeds as they are, in the worse direction; below 3 GHz with Faraday rotation as expected by local time
   spread         5 log10 of the spread, limb to limb, over what the mode tolerates

@@ -104,6 +104,15 @@ func TestBudgetOfTheEcho(t *testing.T) {
 			t.Errorf("a partner like us is %.2f dB off", off)
 		}
 	}
+	// Their noise counts where they receive, and nowhere else.
+	deaf := Counterpart{PowerW: own.PowerW, DishM: b.c.Settings.Dish.DiameterM, SystemK: 4 * own.SystemK}
+	heard, hears := alike.WithPartner(deaf)
+	if lost := there.DensityDBHz - hears.DensityDBHz; math.Abs(lost-6.02) > 0.01 || heard.DensityDBHz != here.DensityDBHz {
+		t.Errorf("four times their noise costs them %.2f dB, us %.2f", lost, here.DensityDBHz-heard.DensityDBHz)
+	}
+	if _, hears = alike.WithPartner(Counterpart{PowerW: 100, DishM: 5}); hears.Has {
+		t.Error("a partner whose noise isn't known has a budget of what they hear")
+	}
 	if here, _ := alike.WithPartner(Counterpart{}); here.Has {
 		t.Error("a partner without a dish has a budget")
 	}
