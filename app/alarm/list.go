@@ -12,6 +12,8 @@ type Condition struct {
 	Grade Grade
 	// Words say what, Next what the operator should do.
 	Words, Next string
+	// Event says that it is told among the events too: nothing else tells of it there.
+	Event bool
 }
 
 // Entry is a condition in the list: new, seen, muted until a moment, or cleared and not yet seen.

@@ -6,7 +6,10 @@ import (
 )
 
 // Text is the report, to be kept with the dish's papers.
-func (s *State) Text(c *Config, now *Now) string {
+func (s *State) Text(c *Config, now *Now) string { return s.StepsText(c, now) + s.pushesText(c) }
+
+// StepsText is the part of it that tells what was done in each step.
+func (s *State) StepsText(c *Config, now *Now) string {
 	var out strings.Builder
 	line := func(format string, args ...any) { fmt.Fprintf(&out, format+"\n", args...) }
 	line("Commissioning of %s", c.Settings.Station.Name)
@@ -27,6 +30,13 @@ func (s *State) Text(c *Config, now *Now) string {
 		}
 		line("")
 	}
+	return out.String()
+}
+
+// pushesText is the rest: the pushes, and what is not yet in the settings.
+func (s *State) pushesText(c *Config) string {
+	var out strings.Builder
+	line := func(format string, args ...any) { fmt.Fprintf(&out, format+"\n", args...) }
 	line("Pushes")
 	line("   %-9s %8s %8s %8s %12s %8s %8s", "axis", "drive %", "seconds", "counts", "counts/s", "A", "ran on")
 	for _, p := range s.Pushes {

@@ -65,6 +65,8 @@ type (
 	Line           = watching.Line
 	Reading        = watching.Reading
 	Switch         = watching.Switch
+	// SequencerState is what the sequencer says of itself.
+	SequencerState = watching.SequencerState
 	Alarm          = watching.Alarm
 	CableCount     = watching.CableCount
 	CheckLine      = watching.CheckLine
@@ -99,6 +101,15 @@ const (
 	LinkWaiting = step.LinkWaiting
 	LinkLost    = step.LinkLost
 	LinkRefused = step.LinkRefused
+)
+
+// The states of a sequencer.
+const (
+	NoSequencer     = watching.NoSequencer
+	Receive         = watching.Receive
+	GoingToTransmit = watching.GoingToTransmit
+	GoingToReceive  = watching.GoingToReceive
+	SequencerFault  = watching.SequencerFault
 )
 
 // The states of a stop.

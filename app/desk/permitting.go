@@ -23,7 +23,7 @@ type Transmit struct {
 	// ended the last request, until the next.
 	Inhibits  []permit.Inhibit
 	Ended     permit.Inhibit
-	Sequencer string // "receive", "going to transmit", "transmit", "going to receive", "fault"; empty when not fitted
+	Sequencer SequencerState
 	Since     time.Time
 }
 

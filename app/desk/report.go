@@ -273,7 +273,7 @@ func (t *turn) transmit() Transmit {
 	out := Transmit{
 		Keyed:     loop.Permit.Keyed,
 		Permitted: loop.Permit.Granted,
-		Sequencer: watching.SequencerWords(value),
+		Sequencer: watching.SequencerOf(value),
 		Since:     s.SequenceAt,
 	}
 	out.Inhibits, out.Ended = t.inhibits, s.Permit.Ended

@@ -160,7 +160,7 @@ func TestWhatIsCutIsShownWhole(t *testing.T) {
 			s.Station.Name, s.Going, s.Target.Name = longStation, longTarget, longTarget
 			s.Target.Choice.Kind, s.Trim.For = desk.Radec, "10368 MHz, "+longTarget
 			s.Target.Dubious = "outside the ephemeris and the tables of the Earth's rotation: good to 0.005°"
-			s.Transmit = desk.Transmit{Sequencer: "going to transmit", Inhibits: everyInhibit()}
+			s.Transmit = desk.Transmit{Sequencer: desk.GoingToTransmit, Inhibits: everyInhibit()}
 			s.Alarms = causes[:1]
 			s.Period = desk.Period{On: true, Ours: true, Length: 300 * time.Second, Left: 299 * time.Second}
 			change(s)

@@ -4,7 +4,6 @@ import (
 	"image/color"
 	"slices"
 	"strconv"
-	"strings"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
@@ -70,12 +69,12 @@ func (c *turnClock) open() {
 			Chosen: p.On && length == seconds, Act: ask(seconds, p.OursFirst),
 		})
 	}
-	other := "Other length…"
-	if p.On && !slices.Contains(view.TurnLengths(), length) {
+	other, isOther := "Other length…", p.On && !slices.Contains(view.TurnLengths(), length)
+	if isOther {
 		other = strconv.Itoa(length) + " s, other length…"
 	}
 	items = append(items, widget.Item{Words: other, Name: "turns-other", Tip: "Any length in whole seconds",
-		Chosen: strings.HasPrefix(other, strconv.Itoa(length)), Act: c.openOther})
+		Chosen: isOther, Act: c.openOther})
 	if length == 0 {
 		length = 60
 	}

@@ -3,7 +3,6 @@ package view
 import (
 	"fmt"
 	"math"
-	"strings"
 	"time"
 
 	"github.com/soniakeys/unit"
@@ -138,36 +137,37 @@ func EndWords(axis desk.Axis, index int) string {
 
 // Position says whether both positions are trusted, and where that comes from.
 func Position(now Now) Phrase {
+	short, origin := referenced(now)
+	if origin != "" {
+		short.Words += ": " + origin
+	}
+	if at := now.Axes[Azimuth].OriginAt; Trusted(now) && origin != "" && !at.IsZero() {
+		short.Words += ", " + Moment(at, now.At)
+	}
+	return short
+}
+
+// PositionShort says whether both positions are trusted, and since when.
+func PositionShort(now Now) Phrase {
+	short, _ := referenced(now)
+	if at := now.Axes[Azimuth].OriginAt; Trusted(now) && !at.IsZero() {
+		short.Words += ", " + Moment(at, now.At)
+	}
+	return short
+}
+
+// referenced says which positions are trusted; origin is where that comes from, or could.
+func referenced(now Now) (short Phrase, origin string) {
 	for index, axis := range now.Axes {
 		if axis.Fitted && !axis.Trusted {
 			words := lower(AxisName(index)) + " not referenced"
 			if !now.Axes[Azimuth].Trusted && !now.Axes[Elevation].Trusted {
 				words = "not referenced"
 			}
-			if axis.Origin != "" {
-				words += ": " + axis.Origin
-			}
-			return Phrase{words, Attention}
+			return Phrase{words, Attention}, axis.Origin
 		}
 	}
-	words := "referenced"
-	if origin := now.Axes[Azimuth].Origin; origin != "" {
-		words += ": " + origin
-		if at := now.Axes[Azimuth].OriginAt; !at.IsZero() {
-			words += ", " + Moment(at, now.At)
-		}
-	}
-	return Phrase{words, Faint}
-}
-
-// PositionShort says whether both positions are trusted, and since when.
-func PositionShort(now Now) Phrase {
-	position := Position(now)
-	words, _, _ := strings.Cut(position.Words, ":")
-	if at := now.Axes[Azimuth].OriginAt; Trusted(now) && !at.IsZero() {
-		words += ", " + Moment(at, now.At)
-	}
-	return Phrase{words, position.Tone}
+	return Phrase{"referenced", Faint}, now.Axes[Azimuth].Origin
 }
 
 // Trusted says whether every fitted axis has a position that is trusted.

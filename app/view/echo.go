@@ -19,7 +19,8 @@ type Figure struct {
 
 // Echo is what the pane Echo says.
 type Echo struct {
-	// Summary is one line by the rule of package echo, cut in two: the word and its reasons.
+	// Summary is a word for the merit, from 0.85 excellent, from 0.65 good, from 0.4 fair, above 0 poor, else why not
+	// now; under it the reasons.
 	Summary Pair
 	OwnHead Pair
 	Own     []Figure
@@ -51,15 +52,44 @@ func EchoOf(now Now) Echo {
 }
 
 func summary(r *radio.Path) Pair {
-	word, reasons, _ := strings.Cut(r.Summary, ": ")
-	if strings.HasSuffix(word, "too low") && r.Up {
-		word += " there"
-	}
 	tone := Plain
 	if r.Merit == 0 {
 		tone = Faint
 	}
-	return Pair{Phrase{capital(word), tone}, Phrase{strings.ReplaceAll(reasons, "-", minus), Faint}}
+	return Pair{Phrase{meritWords(r), tone}, Phrase{spentWords(r), Faint}}
+}
+
+// meritWords is a word for the merit, or why the Moon is of no use now.
+func meritWords(r *radio.Path) string {
+	switch {
+	case r.Worth.TooLow && r.Up:
+		return "The Moon is too low there"
+	case r.Worth.TooLow:
+		return "The Moon is too low"
+	case r.Worth.SunTooNear:
+		return fmt.Sprintf("The Sun is %.0f° from the Moon", r.SunOff.Deg())
+	case r.Merit >= 0.85:
+		return "Excellent"
+	case r.Merit >= 0.65:
+		return "Good"
+	case r.Merit >= 0.4:
+		return "Fair"
+	}
+	return "Poor"
+}
+
+// spentWords is what was spent on path and noise, how wide the signal is, and with a partner and linear feeds
+// the rotation of the polarisation and its loss.
+func spentWords(r *radio.Path) string {
+	spread := r.Own.SpreadHz
+	if r.HasPartner {
+		spread = r.Mutual.SpreadHz
+	}
+	words := fmt.Sprintf("path %+.1f dB, noise %+.1f dB, spread %.0f Hz", r.Worth.PathDB, r.Worth.NoiseDB, spread)
+	if r.HasPartner && r.BothLinear {
+		words += fmt.Sprintf(", polarisation %+.0f° costs %.1f dB", r.BetweenFeeds.Deg(), r.PolarisationLossDB)
+	}
+	return strings.ReplaceAll(words, "-", minus)
 }
 
 // Hertz returns a frequency or a shift of it with a standard uncertainty, its digits in threes.

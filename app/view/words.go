@@ -58,17 +58,17 @@ func activityHead(now Now) string {
 	case desk.Jogging:
 		return "Moved by hand"
 	case desk.Slewing:
-		return with("Slewing to", now.Going)
+		return with("Slewing", "Slewing to", now.Going)
 	case desk.Tracking:
 		if now.Aside != 0 {
-			return with("Off source:", now.Going)
+			return with("Off source", "Off source:", now.Going)
 		}
 		if now.Acquiring {
-			return with("Acquiring", now.Going)
+			return with("Acquiring", "Acquiring", now.Going)
 		}
-		return with("Tracking", now.Going)
+		return with("Tracking", "Tracking", now.Going)
 	case desk.Waiting:
-		return with("Waiting for", now.Going)
+		return with("Waiting", "Waiting for", now.Going)
 	case desk.Parking:
 		return "Slewing to park"
 	case desk.Parked:
@@ -195,12 +195,12 @@ func Transmit(now Now) Pair {
 	}
 	pair := plainPair("Receiving", permitWords(now))
 	switch {
-	case now.Transmit.Sequencer == "fault":
+	case now.Transmit.Sequencer == desk.SequencerFault:
 		pair.Head = Phrase{"Sequencer fault", Alarming}
 	case now.Transmit.Keyed:
 		pair.Head = Phrase{"Transmitting", Measured}
-	case strings.HasPrefix(now.Transmit.Sequencer, "going"):
-		pair.Head.Words = capital(now.Transmit.Sequencer)
+	case now.Transmit.Sequencer == desk.GoingToTransmit, now.Transmit.Sequencer == desk.GoingToReceive:
+		pair.Head.Words = capital(now.Transmit.Sequencer.String())
 	}
 	if now.PermitWanted && !now.Transmit.Permitted || now.Transmit.Ended.Code != permit.None {
 		pair.Under.Tone = Attention
@@ -312,11 +312,10 @@ func AlarmState(alarm desk.Alarm) string {
 	return "cleared, unacknowledged"
 }
 
-// with joins a verb to a name that may be missing.
-func with(verb, name string) string {
+// with joins a verb to a name, or stands alone where the name is missing.
+func with(alone, verb, name string) string {
 	if name == "" {
-		first, _, _ := strings.Cut(verb, " ")
-		return first
+		return alone
 	}
 	return verb + " " + name
 }

@@ -1,16 +1,15 @@
 package budget
 
 import (
-	"fmt"
 	"math"
 	"time"
+
+	"github.com/soniakeys/unit"
 
 	"beamhelm/ephem"
 	"beamhelm/ephem/echo"
 	"beamhelm/ephem/noise"
 	"beamhelm/ephem/space"
-
-	"github.com/soniakeys/unit"
 )
 
 // Worth is how good an instant is for the radio path, and what it is made of.
@@ -100,35 +99,6 @@ func WorthOf(r echo.Report, q echo.Question, systemK, coldK float64, limits Limi
 		w.Merit = max(0, min(1, 1-(w.PathDB+w.NoiseDB)/meritDB))
 	}
 	return w
-}
-
-// Summary is one line about a report. It begins with a word for the merit: excellent
-// from 0.85, good from 0.65, fair from 0.4, poor above 0, otherwise why not now; then
-// what was spent on path and noise, how wide the signal is, and with a partner and linear
-// feeds the turn of the polarisation and its loss.
-func Summary(r echo.Report, q echo.Question, w Worth, bothLinear bool) string {
-	word := "poor"
-	switch {
-	case w.TooLow:
-		word = "the Moon is too low"
-	case w.SunTooNear:
-		word = fmt.Sprintf("the Sun is %.0f° from the Moon", r.SunOff.Deg())
-	case w.Merit >= 0.85:
-		word = "excellent"
-	case w.Merit >= 0.65:
-		word = "good"
-	case w.Merit >= 0.4:
-		word = "fair"
-	}
-	spread := r.Own.SpreadHz
-	if q.HasPartner {
-		spread = r.Mutual.SpreadHz
-	}
-	line := fmt.Sprintf("%s: path %+.1f dB, noise %+.1f dB, spread %.0f Hz", word, w.PathDB, w.NoiseDB, spread)
-	if q.HasPartner && bothLinear {
-		line += fmt.Sprintf(", polarisation %+.0f° costs %.1f dB", r.Polarisation.Deg(), echo.PolarisationLossDB(r.Polarisation))
-	}
-	return line
 }
 
 // MeritAt is the merit alone, for charts over days: without Doppler, drift and spread, which

@@ -2,7 +2,6 @@ package budget
 
 import (
 	"math"
-	"strings"
 	"testing"
 	"time"
 
@@ -79,24 +78,8 @@ func TestMeritAtIsTheReportsMerit(t *testing.T) {
 	}
 }
 
-func TestSummary(t *testing.T) {
-	r := echo.Report{SunOff: deg(4), Polarisation: deg(45)}
-	r.Own.SpreadHz, r.Mutual.SpreadHz = 18.4, 22.6
-	for word, w := range map[string]Worth{
-		"excellent: path +0.6 dB, noise +0.2 dB, spread 18 Hz":             {Merit: 0.9, PathDB: 0.6, NoiseDB: 0.2},
-		"good: path +0.6 dB, noise +0.0 dB, spread 18 Hz":                  {Merit: 0.65, PathDB: 0.6},
-		"fair: path +0.0 dB, noise +0.0 dB, spread 18 Hz":                  {Merit: 0.4},
-		"poor: path +0.0 dB, noise +0.0 dB, spread 18 Hz":                  {Merit: 0},
-		"the Moon is too low: path +0.0 dB, noise +0.0 dB, spread 18 Hz":   {TooLow: true},
-		"the Sun is 4° from the Moon: path +0.0 dB, noise +0.0 dB, spread": {SunTooNear: true},
-	} {
-		if got := Summary(r, echo.Question{}, w, true); !strings.HasPrefix(got, word) {
-			t.Errorf("%q, want %q", got, word)
-		}
-	}
-	if got := Summary(r, echo.Question{HasPartner: true}, Worth{Merit: 0.5}, true); !strings.HasSuffix(got, "spread 23 Hz, polarisation +45° costs 3.0 dB") {
-		t.Errorf("with a partner: %q", got)
-	}
+// Feeds that stand at 45 degrees to each other cost half of the power.
+func TestPolarisationLoss(t *testing.T) {
 	if math.Abs(echo.PolarisationLossDB(deg(45))-3.01) > 0.01 {
 		t.Error("45 degrees don't cost 3 dB")
 	}

@@ -35,9 +35,9 @@ type Path struct {
 	SunOff unit.Angle
 	// Budget is what the own echo should be, with the beam on the Moon.
 	Budget EchoBudget
-	// Summary is one line by the rule of package echo, Merit its figure from 0 to 1.
-	Summary string
-	Merit   float64
+	// Worth is what the Moon is worth now, Merit its figure from 0 to 1.
+	Worth budget.Worth
+	Merit float64
 
 	Partners   []Partner // the kept list
 	Convention int       // an index of Conventions
@@ -55,8 +55,10 @@ type Path struct {
 	// that its loss counts; it is +Inf for feeds that stand across.
 	Polarisation       unit.Angle
 	PolarisationLossDB float64
-	BothLinear         bool
-	Faraday            Faraday
+	// BetweenFeeds is the angle between the two polarisations as they meet at linear feeds.
+	BetweenFeeds unit.Angle
+	BothLinear   bool
+	Faraday      Faraday
 
 	// Pass is the chart of the pass, nil where the Moon doesn't rise.
 	Pass *Pass
@@ -217,8 +219,8 @@ func (w *work) report(at time.Time) *Path {
 	out := &Path{
 		At: at, Band: c.Settings.Bands[w.in.Band].Name, AgreedHz: q.Hz,
 		MoonEl: r.MoonEl, Up: r.MoonEl >= c.Least(), Own: Signal(r.Own), SunOff: r.SunOff,
-		Noise:   heard.parts,
-		Summary: budget.Summary(summed, q, worth, linear), Merit: worth.Merit,
+		Noise: heard.parts,
+		Worth: worth, Merit: worth.Merit, BetweenFeeds: summed.Polarisation,
 		Partners: partnersOf(s.Partners), Convention: int(s.Convention),
 		HasPartner: q.HasPartner, Partner: partnerOf(there), PartnerEl: r.PartnerEl, Mutual: Signal(r.Mutual),
 		Polarisation: r.Polarisation, BothLinear: linear,

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"strconv"
-	"strings"
 	"time"
 
 	"beamhelm/app/alarm"
@@ -55,7 +54,7 @@ func (w *work) judge() {
 		if g := s.Readings[i].Grade; g >= alarm.Warning && !math.IsNaN(value) {
 			_, least, _ := limits.Crossed(value, g)
 			standing = append(standing, alarm.Condition{
-				Key: "reading " + strconv.Itoa(i), Grade: g,
+				Key: "reading " + strconv.Itoa(i), Grade: g, Event: true,
 				Words: fmt.Sprintf("%s %s", ReadingName(i), CrossedWords(i, limits, value, g, true)),
 				Next:  NextStep(i, least),
 			})
@@ -76,9 +75,7 @@ func (w *work) judge() {
 	list, fresh := s.Alarms.Update(w.in.At, dedupeByKey(standing))
 	s.Alarms = list
 	for _, e := range fresh {
-		if strings.HasPrefix(e.Key, "reading ") || strings.HasSuffix(e.Key, "_current_a") || e.Key == "sequencer" ||
-			e.Key == "keyed relay" ||
-			strings.HasPrefix(e.Key, "slow ") {
+		if e.Event {
 			w.say(e.Grade, "%s", e.Words)
 		}
 	}

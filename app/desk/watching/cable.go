@@ -118,7 +118,7 @@ func (c *cable) troubles() (standing []alarm.Condition) {
 		} {
 			if times, worse := k.worse(what.keyed, what.quiet); worse {
 				standing = append(standing, alarm.Condition{
-					Key: "slow cable " + what.key + " " + k.Band, Grade: alarm.Warning,
+					Key: "slow cable " + what.key + " " + k.Band, Grade: alarm.Warning, Event: true,
 					Words: fmt.Sprintf(
 						"%s: while transmitting %s %.1f times a minute, otherwise %.2f: RF in the cable",
 						k.Band,

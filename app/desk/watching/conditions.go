@@ -48,7 +48,7 @@ func (w *work) transmitting() (standing []alarm.Condition) {
 	loop := w.in.Loop
 	if loop.Readings.Value(enclosure.Sequencer) == enclosure.SequencerFault {
 		standing = append(standing, alarm.Condition{
-			Key: "sequencer", Grade: alarm.Alarm, Words: "Sequencer fault",
+			Key: "sequencer", Event: true, Grade: alarm.Alarm, Words: "Sequencer fault",
 			Next: "Do not transmit. Look at the sequencer and at what it watches. " + sequencerProtects,
 		})
 	}
@@ -66,6 +66,7 @@ func (w *work) transmitting() (standing []alarm.Condition) {
 		!math.IsNaN(loop.Readings.Value(enclosure.RelaySupply)) {
 		standing = append(standing, alarm.Condition{
 			Key:   "keyed relay",
+			Event: true,
 			Grade: alarm.Alarm,
 			Words: "Transmitting while the preamplifier relay supply is out of its limits",
 			Next:  "Stop transmitting now: the relay may not shield the preamplifier. " + sequencerProtects,

@@ -46,7 +46,7 @@ func (w *work) motorCurrents() (standing []alarm.Condition) {
 		d.Judged = d.Judged.Next(limits, current, w.in.At)
 		if limit, _, crossed := limits.Crossed(current, d.Judged.Grade); crossed {
 			standing = append(standing, alarm.Condition{
-				Key: key, Grade: d.Judged.Grade,
+				Key: key, Grade: d.Judged.Grade, Event: true,
 				Words: fmt.Sprintf("%s motor %.1f A, maximum %.1f A", event.Capital(mount.AxisName(i)), current, limit),
 				Next: "Check the dish before you drive on: ice, wind, imbalance and worn bearings raise the " +
 					"motor current.",

@@ -240,6 +240,7 @@ func (w *work) slowTroubles() (standing []alarm.Condition) {
 	for _, trouble := range w.s.Past.Usual.Troubles() {
 		standing = append(standing, alarm.Condition{
 			Key:   trouble.Key(),
+			Event: true,
 			Grade: alarm.Warning,
 			Words: event.Capital(trouble.Words()) + ", since " + trouble.Since.UTC().Format("15:04 on 2 Jan"),
 			Next:  wear.Kinds[trouble.Kind].Next + " If this is normal now, say so under Health, Station check.",

@@ -110,7 +110,7 @@ func (s *State) Shown(c *station.Config, loop *step.Status, at time.Time) (out [
 			r.Next = NextStep(i, least)
 		}
 		if i == enclosure.Sequencer {
-			r.Words = SequencerWords(value)
+			r.Words = SequencerOf(value).String()
 			if value == enclosure.SequencerFault {
 				r.Grade = alarm.Alarm
 			}
@@ -173,12 +173,30 @@ func usualScale(i int) (low, high float64) {
 	return 0, 20
 }
 
-func SequencerWords(value float64) string {
-	words := [...]string{"receive", "going to transmit", "transmit", "going to receive", "fault"}
-	if value >= 0 && int(value) < len(words) {
-		return words[int(value)]
+// SequencerState is what the sequencer says of itself.
+type SequencerState uint8
+
+// The states of a sequencer, one more than the enclosure's figures for them.
+const (
+	NoSequencer SequencerState = iota // not fitted, or it says what is no state
+	Receive
+	GoingToTransmit
+	Transmit
+	GoingToReceive
+	SequencerFault
+)
+
+// String is the state in a word or two; empty for none.
+func (s SequencerState) String() string {
+	return [...]string{"", "receive", "going to transmit", "transmit", "going to receive", "fault"}[s]
+}
+
+// SequencerOf is the state that a reading of the sequencer means.
+func SequencerOf(value float64) SequencerState {
+	if value >= 0 && value < float64(SequencerFault) {
+		return SequencerState(value) + 1
 	}
-	return ""
+	return NoSequencer
 }
 
 // Switches are the two-state things at the enclosure.

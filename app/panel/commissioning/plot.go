@@ -86,7 +86,7 @@ func pushPlot(c *desk.Commissioning, axis int, f commission.Figures) view.Plot {
 
 // sheet is the report as a picture: its words but for the list of pushes, and the charts.
 func sheet(c *desk.Commissioning) image.Image {
-	words, _, _ := strings.Cut(c.State.Text(c.Config, c.Now), "\nPushes\n")
+	words := strings.TrimRight(c.State.StepsText(c.Config, c.Now), "\n")
 	var parts []widget.Part
 	for i, line := range strings.Split(words, "\n") {
 		text := widget.NewText(line).Small()

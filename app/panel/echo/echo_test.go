@@ -19,6 +19,7 @@ import (
 	"beamhelm/app/panel/widget"
 	"beamhelm/app/view"
 	"beamhelm/ephem"
+	"beamhelm/ephem/budget"
 )
 
 func open(t *testing.T, change func(*radio.Path)) (*Pane, *stage.Desk, *widget.Open) {
@@ -26,7 +27,7 @@ func open(t *testing.T, change func(*radio.Path)) (*Pane, *stage.Desk, *widget.O
 	test.NewTempApp(t)
 	status := stage.Tracking()
 	status.Radio = &radio.Path{At: status.At, Band: "5760 MHz", Up: true, Merit: 0.9,
-		Summary:  "excellent: path +0.1 dB, noise +0.0 dB, spread 78 Hz",
+		Worth: budget.Worth{PathDB: 0.1}, Own: radio.Signal{SpreadHz: 78},
 		AgreedHz: 5760.1e6, ListenHz: 5760003208, SendHz: 5759996792,
 		Dial: radio.Dial{From: status.At, Until: status.At, ReceiveHz: 144103208, TransmitHz: 144096792, ReceiveAirHz: 5760103208,
 			TransmitAirHz: 5760096792, ReceiveChangeHz: -12, TransmitChangeHz: 12, ReceiveWithinHz: 104, TransmitWithinHz: 104,

@@ -1,6 +1,7 @@
 package echo
 
 import (
+	"errors"
 	"fmt"
 	"path/filepath"
 	"strings"
@@ -12,6 +13,7 @@ import (
 	"beamhelm/app/view"
 	"beamhelm/ephem"
 	"beamhelm/ephem/partner"
+	"beamhelm/ephem/rows"
 )
 
 // listSheet changes the list of partners.
@@ -200,11 +202,10 @@ func (s *listSheet) own() ephem.Site {
 
 // reason is an error without the line's number, which means nothing to who typed one station.
 func reason(err error) string {
-	_, words, found := strings.Cut(err.Error(), ": ")
-	if !found {
-		return err.Error()
+	if row, is := errors.AsType[*rows.Error](err); is {
+		return row.Reason
 	}
-	return words
+	return err.Error()
 }
 
 func (s *listSheet) tell(words string) { s.wrong.Set(view.Sentence(words), view.Attention) }

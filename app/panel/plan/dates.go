@@ -1,7 +1,7 @@
 package plan
 
 import (
-	"strings"
+	"time"
 
 	"beamhelm/app/desk"
 	"beamhelm/app/desk/radio"
@@ -62,9 +62,13 @@ func (p *Pane) dateLines(remove func(desk.Date)) []widget.Part {
 		if i == mostDates {
 			return append(parts, widget.Fixed(widget.NewLabel(view.Count(len(list)-i, "more date", "more dates"))))
 		}
-		days, words, _ := strings.Cut(d.String(), " ")
-		out := widget.NewButton("Remove", "date-remove-"+view.Name(days+" "+words), "Remove the mark "+words, func() { remove(d) }).Tight().Sized(widget.SmallText)
-		line := widget.NewProse(strings.Replace(days, "/", " to ", 1) + "  " + words)
+		out := widget.NewButton("Remove", "date-remove-"+view.Name(d.String()), "Remove the mark "+d.Words,
+			func() { remove(d) }).Tight().Sized(widget.SmallText)
+		days := d.First.Format(time.DateOnly)
+		if d.Last.After(d.First) {
+			days += " to " + d.Last.Format(time.DateOnly)
+		}
+		line := widget.NewProse(days + "  " + d.Words)
 		parts = append(parts, widget.Fixed(widget.Row(8, widget.Sharing(line),
 			widget.Top(out))))
 	}

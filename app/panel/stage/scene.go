@@ -39,7 +39,7 @@ func Tracking() desk.Status {
 		Off: degrees(0.04), OffCross: degrees(0.06), OffEl: degrees(-0.07), EchoLossDB: 0.1,
 		Trim:      desk.Trim{CrossEl: degrees(0.10), El: degrees(-0.06), For: "5760 MHz, Moon", CanGoBack: true},
 		BandIndex: 1, Power: desk.PowerOn, Moving: true, PermitWanted: true,
-		Transmit: desk.Transmit{Permitted: true, Sequencer: "receive", Since: at.Add(-36 * time.Second)},
+		Transmit: desk.Transmit{Permitted: true, Sequencer: desk.Receive, Since: at.Add(-36 * time.Second)},
 		Link:     desk.Link{State: desk.LinkGood, Heard: true, Port: "/dev/ttyUSB0", PerSecond: 10, Since: at.Add(-44 * time.Minute)},
 		Noise:    desk.Noise{Fitted: true, Clean: true, LevelDB: 2.2, HasCold: true, ColdAt: at.Add(-2 * time.Hour)},
 		Lateness: desk.Lateness{P50: 0.1, P99: 0.9, P999: 3, Ticks: 26000},
