@@ -80,9 +80,10 @@ func drives(t *testing.T, port string) {
 	c, end, ended := newCaller(t, Serial(Settings{Path: port, Parity: NoParity}))
 	c.good(10*time.Second, enclosure.Demand{})
 	for i := range 50 {
-		r := c.ask(enclosure.Demand{Az: int16(i)})
-		if r.Err != nil || r.Motion.Counts[0] != -2 || r.Motion.StartCounter != 5 {
-			t.Errorf("exchange %d: %+v, %v", i, r.Motion, r.Err)
+		// A busy computer may make one late; how many in all is judged below.
+		r := c.good(5*time.Second, enclosure.Demand{Az: int16(i)})
+		if r.Motion.Counts[0] != -2 || r.Motion.StartCounter != 5 {
+			t.Errorf("exchange %d: %+v", i, r.Motion)
 		}
 	}
 	for _, a := range []drive.Ask{drive.AskReadings, drive.AskMoreReadings, drive.AskIdentity, drive.AskSlow} {
