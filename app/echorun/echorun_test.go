@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"sync"
 	"testing"
 	"testing/synctest"
 	"time"
@@ -23,9 +24,11 @@ import (
 
 func TestMain(m *testing.M) { goleak.VerifyTestMain(m) }
 
-// stand is everything around a station: what is done is written down with its time.
+// stand is everything around a station: what is done is written down with its time. Its parts are looked at and
+// changed under mu.
 type stand struct {
 	t      *testing.T
+	mu     sync.Mutex
 	done   []string
 	high   bool
 	status desk.Status
@@ -38,18 +41,43 @@ type stand struct {
 }
 
 func (s *stand) Key(on bool) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
 	if on != s.high {
 		s.done = append(s.done, fmt.Sprint("key ", on))
 		s.fell = time.Now()
 	}
 	s.high = on
 }
-func (s *stand) State() keying.State               { return s.line }
+func (s *stand) State() keying.State               { return looked(s, func() keying.State { return s.line }) }
 func (s *stand) Close()                            { s.Key(false) }
 func (s *stand) Ready() bool                       { return true }
 func (s *stand) Status() audio.OutputStatus        { return audio.OutputStatus{} }
-func (s *stand) PlayAt(time.Time, []float32) error { s.done = append(s.done, "tone"); return nil }
-func (s *stand) Clear()                            { s.done = append(s.done, "silence") }
+func (s *stand) PlayAt(time.Time, []float32) error { s.did("tone"); return nil }
+func (s *stand) Clear()                            { s.did("silence") }
+
+func (s *stand) did(what string) { s.with(func(*stand) { s.done = append(s.done, what) }) }
+
+// with changes something of a stand while nobody looks.
+func (s *stand) with(change func(*stand)) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	change(s)
+}
+
+// looked is something of a stand.
+func looked[T any](s *stand, look func() T) T {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return look()
+}
+
+// since is what was done after the first so many.
+func (s *stand) since(before int) []string {
+	return looked(s, func() []string { return slices.Clone(s.done[before:]) })
+}
+
+func (s *stand) keyed() bool { return looked(s, func() bool { return s.high }) }
 
 // begin starts a station, and a run of so many cycles; it goes on to the first transmission.
 func begin(t *testing.T) (*stand, func()) {
@@ -62,33 +90,38 @@ func begin(t *testing.T) (*stand, func()) {
 	from, sky0 := time.Now(), time.Date(2027, 4, 14, 19, 0, 0, 0, time.UTC)
 	now := func() (time.Time, time.Duration) { d := time.Since(from); return sky0.Add(d), d }
 	s := New(Config{
-		Status: func() *desk.Status { h.status.At, _ = now(); copied := h.status; return &copied }, Dish: func() Dish { return h.dish },
-		Clock: now, Window: func() time.Duration { return h.window }, Output: h, Input: func() audio.InputStatus { return h.input }, Tape: &h.tape, Listen: func() {},
-		Open: func() (keying.Keyer, error) { return h, nil },
+		Status: func() *desk.Status {
+			return looked(h, func() *desk.Status { h.status.At, _ = now(); copied := h.status; return &copied })
+		},
+		Dish:  func() Dish { return looked(h, func() Dish { return h.dish }) },
+		Clock: now, Window: func() time.Duration { return looked(h, func() time.Duration { return h.window }) }, Output: h,
+		Input: func() audio.InputStatus { return looked(h, func() audio.InputStatus { return h.input }) },
+		Tape:  &h.tape, Listen: func() {}, Open: func() (keying.Keyer, error) { return h, nil },
 	})
 	ctx, end := context.WithCancel(t.Context())
 	ended := make(chan struct{})
 	go func() { s.Run(ctx); close(ended) }()
-	h.status.OwnEcho.MoonUp = true
-	h.dish.Permit = false
+	h.with(func(h *stand) { h.status.OwnEcho.MoonUp, h.dish.Permit = true, false })
 	time.Sleep(6 * time.Second) // the line is opened with the permit withdrawn
-	h.dish.Permit = true
+	h.with(func(h *stand) { h.dish.Permit = true })
 	c := ownecho.Config{Cycles: 5, Lead: 300 * time.Millisecond, Back: 150 * time.Millisecond, Limit: 3 * time.Second, ToneHz: 1500,
 		TransmitHz: 1296e6, ReceiveHz: 1296e6, Sky: sky, Here: ephem.Site{Lat: unit.AngleFromDeg(55), Lon: unit.AngleFromDeg(-3)}}
-	h.status.OwnEcho.Request = &ownecho.Request{Number: 1, Config: c, MHz: 1296, SpreadHz: 12}
+	h.with(func(h *stand) {
+		h.status.OwnEcho.Request = &ownecho.Request{Number: 1, Config: c, MHz: 1296, SpreadHz: 12}
+	})
 	for range 1000 {
-		if time.Sleep(20 * time.Millisecond); h.high {
+		if time.Sleep(20 * time.Millisecond); h.keyed() {
 			break
 		}
 	}
-	if !h.high || !slices.Contains(h.done, "tone") {
-		t.Fatalf("never keyed: %v, %+v", h.done, s.Progress())
+	if done := h.since(0); !h.keyed() || !slices.Contains(done, "tone") {
+		t.Fatalf("never keyed: %v, %+v", done, s.Progress())
 	}
 	time.Sleep(time.Second)
 	return h, func() {
 		end()
 		<-ended
-		if h.high {
+		if h.keyed() {
 			t.Error("still keyed after the end")
 		}
 	}
@@ -111,17 +144,20 @@ func TestTheKeyFallsFirst(t *testing.T) {
 		synctest.Test(t, func(t *testing.T) {
 			h, end := begin(t)
 			defer end()
-			before, at := len(h.done), time.Now()
-			spoil(h)
+			before, at := len(h.since(0)), time.Now()
+			h.with(spoil)
 			time.Sleep(2 * stepEvery)
-			after := strings.Join(h.done[before:], ", ")
-			if after != "key false, silence" || h.fell.Sub(at) > stepEvery {
-				t.Errorf("%s: %s, after %v", name, after, h.fell.Sub(at))
+			after := strings.Join(h.since(before), ", ")
+			if took := looked(h, func() time.Time { return h.fell }).Sub(at); after != "key false, silence" || took > stepEvery {
+				t.Errorf("%s: %s, after %v", name, after, took)
 			}
-			h.dish, h.window, h.line, h.input.Trouble = Dish{Permit: true, Link: true, Stops: h.dish.Stops}, 0, keying.State{Ready: true}, ""
-			h.status.OwnEcho.MoonUp = true
+			h.with(func(h *stand) {
+				h.dish, h.window = Dish{Permit: true, Link: true, Stops: h.dish.Stops}, 0
+				h.line, h.input.Trouble = keying.State{Ready: true}, ""
+				h.status.OwnEcho.MoonUp = true
+			})
 			time.Sleep(20 * time.Second)
-			if after := h.done[before+2:]; slices.Contains(after, "key true") || slices.Contains(after, "tone") {
+			if after := h.since(before + 2); slices.Contains(after, "key true") || slices.Contains(after, "tone") {
 				t.Errorf("%s: afterwards %v", name, after)
 			}
 		})
@@ -133,16 +169,16 @@ func TestAnInputIsOpened(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		h, end := begin(t)
 		defer end()
-		h.input.Device.ID = ""
+		h.with(func(h *stand) { h.input.Device.ID = "" })
 		time.Sleep(200 * time.Millisecond)
-		if !h.high {
+		if !h.keyed() {
 			t.Error("it ended at once")
 		}
 		time.Sleep(opensWithin)
-		h.input.Device.ID = "in"
-		before := len(h.done)
+		h.with(func(h *stand) { h.input.Device.ID = "in" })
+		before := len(h.since(0))
 		time.Sleep(20 * time.Second)
-		if after := h.done[before:]; slices.Contains(after, "key true") {
+		if after := h.since(before); slices.Contains(after, "key true") {
 			t.Errorf("it went on: %v", after)
 		}
 	})
@@ -152,9 +188,9 @@ func TestAnInputIsOpened(t *testing.T) {
 func TestTheEndDropsTheKey(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		h, end := begin(t)
-		before := len(h.done)
+		before := len(h.since(0))
 		end()
-		if after := strings.Join(h.done[before:], ", "); after != "key false, silence" {
+		if after := strings.Join(h.since(before), ", "); after != "key false, silence" {
 			t.Error(after)
 		}
 	})

@@ -33,12 +33,18 @@ func TestOwnEchoInPractice(t *testing.T) {
 	}
 	p.clickUntil("own-echo-start", "a transmission", says("own-echo-state", "Transmitting"))
 	p.await(60*time.Second, "an echo", says("own-echo-head", "Echo found,"))
-	t.Logf("%+v", p.look().Controls["own-echo-before"])
-
 	p.await(10*time.Second, "the end", says("own-echo-state", "Ready"))
+	p.await(5*time.Second, "the result among the earlier ones", says("own-echo-before-0", "dB"))
 	p.clickUntil("own-echo-start", "a transmission", says("own-echo-state", "Transmitting"))
 	pressed := time.Now()
 	xdotool(t, "key", "--window", p.window, "Escape")
 	p.await(3*time.Second, "the end of the transmission", func(l layout) bool { return !visible("own-echo-dialog")(l) })
 	t.Logf("the sheet was gone %v after Esc", time.Since(pressed))
+	p.await(2*time.Second, "receiving", func(l layout) bool { return l.Controls["transmit"].Words != "Transmitting" })
+	// Neither this cycle nor the next, which would begin within 6 s, transmits any more.
+	for end := time.Now().Add(7 * time.Second); time.Now().Before(end); time.Sleep(50 * time.Millisecond) {
+		if p.look().Controls["transmit"].Words == "Transmitting" {
+			t.Fatal("it transmits after Esc")
+		}
+	}
 }

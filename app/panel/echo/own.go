@@ -1,6 +1,8 @@
 package echo
 
 import (
+	"strconv"
+
 	"beamhelm/app/desk"
 	"beamhelm/app/panel/widget"
 	"beamhelm/app/view"
@@ -32,13 +34,13 @@ func (p *Pane) openOwn() {
 			"own-echo-care"}[i])
 	}
 	for i := range s.history {
-		s.history[i] = widget.NewProse("").Small().Named("own-echo-before")
+		s.history[i] = widget.NewProse("").Small().Named("own-echo-before-" + strconv.Itoa(i))
 	}
 	s.cycles = widget.NewButton("10 cycles", "own-echo-cycles", "How many cycles the next run has: 5, 10, 20 or 40", s.turn).
 		Tight().Sized(widget.SmallText).Reserve("40 cycles")
 	s.start = widget.NewButton("Start", "own-echo-start",
 		"Request the transmit permit and begin: the station transmits", s.begin).Looking(widget.Primary)
-	s.ending = widget.NewButton("Stop", "own-echo-stop",
+	s.ending = widget.NewButton("End run", "own-echo-end",
 		"End the run: the key drops at once. Esc and STOP do the same, and stop the dish",
 		func() { p.with.Desk.Ask(desk.Order{Kind: desk.MeasureEchoes}) })
 	closing := widget.NewButton("Close", "own-echo-close", "Close; a run goes on", nil)

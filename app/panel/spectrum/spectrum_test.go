@@ -68,6 +68,14 @@ func heard(t *testing.T, seconds int, hz float64) *audio.Receiver {
 	return r
 }
 
+// listened is a receiver that has ended, to which somebody listens.
+type listened struct {
+	*audio.Receiver
+	times int
+}
+
+func (l *listened) Listen() { l.times++ }
+
 // shown is the pane in a window, after it has made its rows.
 func shown(t *testing.T, r *audio.Receiver, size fyne.Size) (*Pane, fyne.Window) {
 	t.Helper()
@@ -75,7 +83,8 @@ func shown(t *testing.T, r *audio.Receiver, size fyne.Size) (*Pane, fyne.Window)
 	app.Settings().SetTheme(widget.NewTheme(widget.Dusk()))
 	w := test.NewTempWindow(t, widget.NewLabel(""))
 	open := widget.NewOpen(w.Canvas(), func() float32 { return 0 })
-	p := New(widget.Context{Open: open}, r, view.AudioScale{PitchHz: 1500})
+	source := &listened{Receiver: r}
+	p := New(widget.Context{Open: open}, source, view.AudioScale{PitchHz: 1500})
 	w.SetContent(container.NewStack(p.Object(), open.Object()))
 	w.Resize(size)
 	w.Canvas().Capture()
@@ -86,6 +95,9 @@ func shown(t *testing.T, r *audio.Receiver, size fyne.Size) (*Pane, fyne.Window)
 	now := view.At(&status, 1, 0)
 	for before := -1; before != len(p.rows.Rows()); p.Show(now) {
 		before = len(p.rows.Rows())
+	}
+	if source.times == 0 {
+		t.Error("it is shown and doesn't listen")
 	}
 	p.plot.again()
 	w.Canvas().Capture()
