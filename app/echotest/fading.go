@@ -10,7 +10,7 @@ import (
 // limb to limb as its surface returns them. normal draws normal deviates of mean 0 and variance 1.
 func Fading(normal func() float64, mhz, spreadHz, rateHz float64, n int) []complex128 {
 	shape := newProfile(surface(mhz))
-	whole := smoothLength(4*n) / 2 * 2 // longer, so that its end does not join its beginning
+	whole := smoothLength(2*n) / 2 * 2 // longer, so that its end does not join its beginning
 	line := make([]complex128, whole)
 	sum := 0.0
 	for i := range line {
