@@ -90,8 +90,19 @@ func lasting(s *desk.Status) *desk.Status {
 	c.Survey.Observations = nil
 	c.Commissioning, c.Radio, c.Then, c.Plan, c.Shading = nil, nil, nil, nil, nil
 	c.Referencing = desk.Referencing{}
+	c.OwnEcho = lastingEcho(c.OwnEcho)
 	c.MotorStartsPerHour, c.Lateness = [2]float64{}, desk.Lateness{}
 	return &c
 }
 
 func wholeSeconds(d time.Duration) time.Duration { return (d + time.Second - 1).Truncate(time.Second) }
+
+// lastingEcho leaves out what follows the path, and the seconds of a run.
+func lastingEcho(e desk.OwnEcho) desk.OwnEcho {
+	e.Plan, e.ReceiveDialHz, e.TransmitDialHz, e.EchoHz = nil, 0, 0, 0
+	if e.Why != "" {
+		e.Why = "something" // it may tell a figure
+	}
+	e.Progress.Countdown, e.Progress.Keyed = wholeSeconds(e.Progress.Countdown), 0
+	return e
+}

@@ -7,6 +7,7 @@ import (
 	"github.com/soniakeys/unit"
 
 	"beamhelm/app/desk"
+	"beamhelm/app/desk/ownecho"
 )
 
 // What must be seen at once is shown at once; figures that change all the time once a second.
@@ -43,6 +44,11 @@ func TestHold(t *testing.T) {
 		"permit":          {func(s *desk.Status) { s.Transmit.Permitted = true }, 0, true, true},
 		"countdown":       {func(s *desk.Status) { s.StartingIn = 2500 * time.Millisecond }, 0, true, true},
 		"band":            {func(s *desk.Status) { s.BandIndex = 1 }, 0, true, true},
+		"own echo's path": {func(s *desk.Status) {
+			s.OwnEcho.Plan, s.OwnEcho.EchoHz = &ownecho.Config{TransmitHz: 1296e6}, 1296e6
+		}, 0, false, false},
+		"own echo keyed":  {func(s *desk.Status) { s.OwnEcho.Progress.Key = true }, 0, true, true},
+		"own echo's wish": {func(s *desk.Status) { s.OwnEcho.Why = "the Moon is too low" }, 0, true, true},
 		"desk is silent":  {func(*desk.Status) {}, 2 * LostAfter, true, true},
 	}
 	for name, row := range rows {
