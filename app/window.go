@@ -5,8 +5,6 @@ import (
 	"flag"
 	"fmt"
 	"io"
-	"os"
-	"runtime/debug"
 	"time"
 
 	"fyne.io/fyne/v2/app"
@@ -17,10 +15,6 @@ import (
 	"beamhelm/app/settings"
 	"beamhelm/ending"
 )
-
-// collectAt is by how many percent the memory in use grows until it is collected. Half of the usual keeps 15 MiB less,
-// for a collection every few seconds that takes a few milliseconds.
-const collectAt = 50
 
 // options are what the command line asks of the window.
 type options struct {
@@ -127,9 +121,6 @@ func open(s *session, o options, stdout io.Writer) error {
 	}
 	if !hasDisplay() {
 		return errors.New("there is no display: DISPLAY and WAYLAND_DISPLAY are empty (./run starts a virtual one)")
-	}
-	if os.Getenv("GOGC") == "" {
-		debug.SetGCPercent(collectAt)
 	}
 	// Without its own name the window library keeps no preferences: ours are
 	// kept elsewhere, and its file is reread half written when the program ends.
