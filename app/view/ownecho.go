@@ -36,7 +36,7 @@ func OwnEchoPlan(now Now) (lines [4]Phrase) {
 	}
 	lines[3] = Phrase{"RF: nobody at the dish or in front of it. Start requests the transmit permit; the sequencer has the last " +
 		"word. Your licence and local rules say who must be present and how the station is identified. " +
-		"Esc, STOP and Stop drop the key first.", Attention}
+		"Esc, STOP and End run drop the key first.", Attention}
 	return lines
 }
 
