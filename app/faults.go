@@ -57,7 +57,8 @@ func (d dishFaults) Mend(name string) error {
 			d.SetLine(f.Name, false)
 		}
 	}
-	if name == clockFault || slices.ContainsFunc(practice.LineFaults(), func(f practice.LineFault) bool { return f.Name == name }) {
+	if name == clockFault || slices.ContainsFunc(practice.LineFaults(),
+		func(f practice.LineFault) bool { return f.Name == name }) {
 		return nil
 	}
 	return d.Dish.Mend(name)
@@ -74,7 +75,8 @@ func (d dishFaults) Standing() []string {
 
 // Kinds implements panel.Faults.
 func (d dishFaults) Kinds() []panel.FaultGroup {
-	groups := []panel.FaultGroup{{Title: "Azimuth"}, {Title: "Elevation"}, {Title: "Drives and enclosure"}, {Title: "Weather, receiver, transmitter"}, {Title: "Cable and computer"}}
+	groups := []panel.FaultGroup{{Title: "Azimuth"}, {Title: "Elevation"}, {Title: "Drives and enclosure"},
+		{Title: "Weather, receiver, transmitter"}, {Title: "Cable and computer"}}
 	later := false
 	for _, kind := range plant.Descriptions() {
 		if kind.OfAxis {
@@ -92,13 +94,15 @@ func (d dishFaults) Kinds() []panel.FaultGroup {
 	for _, f := range practice.LineFaults() {
 		groups[4].Kinds = append(groups[4].Kinds, faultKind(f.Name, f.Words))
 	}
-	groups[4].Kinds = append(groups[4].Kinds, faultKind(clockFault, "the computer's clock is set forward by 5 minutes, and back when this is cleared"))
+	groups[4].Kinds = append(groups[4].Kinds, faultKind(clockFault,
+		"the computer's clock is set forward by 5 minutes, and back when this is cleared"))
 	return groups
 }
 
 // faultKind shows a fault: its name with spaces, its words as a sentence.
 func faultKind(name, words string) panel.FaultKind {
-	return panel.FaultKind{Name: name, Short: strings.ReplaceAll(name, "-", " "), Words: strings.ToUpper(words[:1]) + words[1:]}
+	return panel.FaultKind{Name: name, Short: strings.ReplaceAll(name, "-", " "),
+		Words: strings.ToUpper(words[:1]) + words[1:]}
 }
 
 // axisKind is that of an axis, which its group names.

@@ -14,7 +14,8 @@ import (
 	"beamhelm/ephem"
 )
 
-// Each fault that the menu offers can be injected, is told to stand, and is cleared; the clock's moves the time of the sky.
+// Each fault that the menu offers can be injected, is told to stand, and is cleared; the clock's moves the time of
+// the sky.
 func TestFaultsOfTheMenu(t *testing.T) {
 	sky, err := ephem.New(assets.Ephemeris(), station.SkyConfig(settings.Practice().Clock))
 	if err != nil {

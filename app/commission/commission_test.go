@@ -259,7 +259,9 @@ func TestAShortRotationTellsNoMoreThanACount(t *testing.T) {
 			t.Fatal(wrong)
 		}
 		turn := s.countLines(&c, &now, 0)[1]
-		suggested := slices.ContainsFunc(s.Suggestions(&c), func(g Suggestion) bool { return strings.HasSuffix(g.Key, "gear_ratio") })
+		suggested := slices.ContainsFunc(s.Suggestions(&c), func(g Suggestion) bool {
+			return strings.HasSuffix(g.Key, "gear_ratio")
+		})
 		if turn.Sight != wanted.sight || suggested != wanted.suggest {
 			t.Errorf("%d counts where 100.2 were due: %v, ratio suggested %v: %s", counts, turn.Sight, suggested, turn.Words)
 		}

@@ -166,7 +166,8 @@ func (t *turn) echoesEnded() {
 	}
 }
 
-// echoesEndedBy ends a run: the request goes, and with it whatever still keys; and the permit that was requested for it.
+// echoesEndedBy ends a run: the request goes, and with it whatever still keys; and the permit that was requested for
+// it.
 func (t *turn) echoesEndedBy(why string) {
 	e, p := &t.s.Echoes, &t.in.OwnEcho
 	e.Told, e.Request = e.Number, nil

@@ -29,7 +29,8 @@ func (b *echoing) pass(d time.Duration, orders ...Order) {
 	b.at, b.now = b.at.Add(d), b.now+d
 	b.loop.Now = b.now
 	b.onTarget()
-	b.out = Step(&b.c, &b.s, &Inputs{At: b.at, Now: b.now, Loop: &b.loop, Orders: orders, NoiseDB: math.NaN(), OwnEcho: b.p, Stops: b.stops})
+	b.out = Step(&b.c, &b.s, &Inputs{At: b.at, Now: b.now, Loop: &b.loop, Orders: orders, NoiseDB: math.NaN(),
+		OwnEcho: b.p, Stops: b.stops})
 	b.asked = nil
 	for _, m := range b.out.Commands {
 		b.obey(m)
@@ -125,7 +126,8 @@ func TestOwnEchoesRefused(t *testing.T) {
 	}
 }
 
-// The end of a run, however it comes, takes the request back, so that nothing keys; a Stop makes a press before it void.
+// The end of a run, however it comes, takes the request back, so that nothing keys; a Stop makes a press before it
+// void.
 func TestOwnEchoesEnd(t *testing.T) {
 	for name, end := range map[string]func(*echoing){
 		"by the sheet":     func(b *echoing) { b.pass(100*time.Millisecond, Order{Kind: MeasureEchoes}) },

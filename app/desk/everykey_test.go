@@ -264,7 +264,8 @@ func outside(t *testing.T, s settings.Settings) any {
 	player := sound.FromSettings(nil, s.Sound)
 	return []any{line, serialline.Master(s.Link), pictures, meter, noisemeter.Line(s.Meter), player,
 		audio.NewReceiver(nil, s.Audio.Input), view.AudioScaleOf(s.Audio),
-		transceiver.Line(s.Radio), radio, keying.Arguments(s.Keying), ownecho.FromSettings(s.Keying), audio.NewOutput(nil, s.Keying.Output), timesource.FromSettings(s.Clock), publish.FromSettings(s.Publish, "")}
+		transceiver.Line(s.Radio), radio, keying.Arguments(s.Keying), ownecho.FromSettings(s.Keying),
+		audio.NewOutput(nil, s.Keying.Output), timesource.FromSettings(s.Clock), publish.FromSettings(s.Publish, "")}
 }
 
 // figures writes all plain values that something holds, exported or not.

@@ -158,8 +158,8 @@ func (w *wire) stop() {
 	w.stopped = true
 }
 
-// decidedBefore is how many requests of before a Stop may leave after it: one that the link has not sent yet, and one of the
-// tick that waits for the answer to it.
+// decidedBefore is how many requests of before a Stop may leave after it: one that the link has not sent yet, and one
+// of the tick that waits for the answer to it.
 const decidedBefore = 2
 
 // TestNothingStartsAfterAStopOnTheWire: as TestNothingStartsAfterAStopOfGoroutines, with the link's goroutine between
@@ -174,7 +174,8 @@ func TestNothingStartsAfterAStopOnTheWire(t *testing.T) {
 			if asked == "so" && !s.free {
 				continue
 			}
-			all := []string{strings.Repeat("d", deskGates-2), strings.Repeat("n", loopGates/2), strings.Repeat("l", linkGates), asked}
+			all := []string{strings.Repeat("d", deskGates-2), strings.Repeat("n", loopGates/2), strings.Repeat("l", linkGates),
+				asked}
 			orderings(all, "", func(so string) {
 				tried++
 				synctest.Test(t, func(t *testing.T) { leadWire(t, c, &s, s.orders[0], so) })

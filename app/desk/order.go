@@ -152,8 +152,8 @@ const (
 	Compare
 	// SkyDip works out what a sky dip at the azimuth Az would do, NaN for the best one, and begins it (On).
 	SkyDip
-	// MeasureEchoes begins (On) a measurement of the station's own echoes of Index cycles, or only says how many there are to be
-	// (off, Index above 0); off with Index 0 ends it.
+	// MeasureEchoes begins (On) a measurement of the station's own echoes of Index cycles, or only says how many there
+	// are to be (off, Index above 0); off with Index 0 ends it.
 	MeasureEchoes
 	// RoundsTo begins (On) a survey that goes by itself from one of the targets in Words, with
 	// commas between them, to the next for Index hours, or ends it.

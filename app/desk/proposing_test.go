@@ -45,7 +45,8 @@ func TestAnotherTargetIsConfirmed(t *testing.T) {
 	}
 }
 
-// A double click, or a key that repeats, confirms nothing: what is asked again before it can have been read stays proposed.
+// A double click, or a key that repeats, confirms nothing: what is asked again before it can have been read stays
+// proposed.
 func TestADoubleClickConfirmsNothing(t *testing.T) {
 	b := onTheMoon(t)
 	b.after(100*time.Millisecond, toTheSun, toTheSun)

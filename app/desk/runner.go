@@ -200,7 +200,8 @@ func (d *Runner) Alive() {
 	d.alive.Store(int64(now))
 }
 
-// WindowSilence is for how long the window has given no sign of life; as long as the desk has run where it never gave one.
+// WindowSilence is for how long the window has given no sign of life; as long as the desk has run where it never gave
+// one.
 func (d *Runner) WindowSilence() time.Duration {
 	_, now := d.clock()
 	return now - step.Nanos(d.alive.Load())

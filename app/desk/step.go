@@ -321,7 +321,8 @@ func (t *turn) power() {
 	switch {
 	case loop.Power == step.PowerOn:
 		t.begin(w.Aim, w.Place, !w.Unasked)
-	case loop.Mode == step.LockedOut, t.in.Now > w.Until, t.in.Now-s.AimAt > pointing.Acknowledge && loop.Power == step.PowerOff:
+	case loop.Mode == step.LockedOut, t.in.Now > w.Until,
+		t.in.Now-s.AimAt > pointing.Acknowledge && loop.Power == step.PowerOff:
 		t.stowLater()
 		s.seek(noAim, t.in.Now)
 		t.say(Warning, "Drive power did not come on: nothing was started")

@@ -94,7 +94,8 @@ const (
 	// stepEvery is how often it steps in a run, idleEvery else.
 	idleEvery = 100 * time.Millisecond
 	stepEvery = 20 * time.Millisecond
-	// windowSilent is for how long a run goes on without a sign of life from the window, statusOld without one from the desk.
+	// windowSilent is for how long a run goes on without a sign of life from the window, statusOld without one from the
+	// desk.
 	windowSilent = 1500 * time.Millisecond
 	statusOld    = 1500 * time.Millisecond
 	// opensWithin is how long an input may take to be opened when somebody begins to listen.
@@ -166,7 +167,8 @@ func (s *Station) step() {
 // inputs are what a step may know of the moment.
 func (s *Station) inputs(status *desk.Status, dish Dish) ownecho.Inputs {
 	in := ownecho.Inputs{
-		Permit: dish.Permit, Keyed: dish.Keyed, LinkGood: dish.Link, Tripped: dish.Tripped, AtDish: dish.AtDish || status.Working,
+		Permit: dish.Permit, Keyed: dish.Keyed, LinkGood: dish.Link, Tripped: dish.Tripped,
+		AtDish:      dish.AtDish || status.Working,
 		WindowAlive: s.c.Window() < windowSilent, Practice: status.Practice, Simulated: s.c.Simulated,
 	}
 	in.At, in.Now = s.c.Clock()

@@ -104,8 +104,9 @@ func begin(t *testing.T) (*stand, func()) {
 	h.with(func(h *stand) { h.status.OwnEcho.MoonUp, h.dish.Permit = true, false })
 	time.Sleep(6 * time.Second) // the line is opened with the permit withdrawn
 	h.with(func(h *stand) { h.dish.Permit = true })
-	c := ownecho.Config{Cycles: 5, Lead: 300 * time.Millisecond, Back: 150 * time.Millisecond, Limit: 3 * time.Second, ToneHz: 1500,
-		TransmitHz: 1296e6, ReceiveHz: 1296e6, Sky: sky, Here: ephem.Site{Lat: unit.AngleFromDeg(55), Lon: unit.AngleFromDeg(-3)}}
+	c := ownecho.Config{Cycles: 5, Lead: 300 * time.Millisecond, Back: 150 * time.Millisecond, Limit: 3 * time.Second,
+		ToneHz: 1500, TransmitHz: 1296e6, ReceiveHz: 1296e6, Sky: sky,
+		Here: ephem.Site{Lat: unit.AngleFromDeg(55), Lon: unit.AngleFromDeg(-3)}}
 	h.with(func(h *stand) {
 		h.status.OwnEcho.Request = &ownecho.Request{Number: 1, Config: c, MHz: 1296, SpreadHz: 12}
 	})
@@ -127,7 +128,8 @@ func begin(t *testing.T) (*stand, func()) {
 	}
 }
 
-// Whatever ends a run in a transmission drops the key at once and first, silences the tone then, and nothing is keyed again.
+// Whatever ends a run in a transmission drops the key at once and first, silences the tone then, and nothing is keyed
+// again.
 func TestTheKeyFallsFirst(t *testing.T) {
 	for name, spoil := range map[string]func(*stand){
 		"the permit is lost":       func(h *stand) { h.dish.Permit = false },
@@ -164,7 +166,8 @@ func TestTheKeyFallsFirst(t *testing.T) {
 	}
 }
 
-// An input that is opened anew, as that of practice is when somebody begins to listen, doesn't end a run; one that stays away does.
+// An input that is opened anew, as that of practice is when somebody begins to listen, doesn't end a run; one that
+// stays away does.
 func TestAnInputIsOpened(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		h, end := begin(t)

@@ -8,9 +8,9 @@ import (
 	"time"
 )
 
-// A measurement of the own echo in practice, worked by the pointer: it says first what it will do, requests the permit, transmits,
-// and finds the echo that the simulated Moon returns, near what the budget says. Esc in a transmission of a second run drops
-// the key, and nothing is transmitted any more.
+// A measurement of the own echo in practice, worked by the pointer: it says first what it will do, requests the
+// permit, transmits, and finds the echo that the simulated Moon returns, near what the budget says. Esc in a
+// transmission of a second run drops the key, and nothing is transmitted any more.
 func TestOwnEchoInPractice(t *testing.T) {
 	p := openPanel(t, t.TempDir(), "-practice", "-from", "2027-04-14T18:51:00Z", "-seed", "3")
 	says := func(name, words string) func(layout) bool {
@@ -29,7 +29,8 @@ func TestOwnEchoInPractice(t *testing.T) {
 	}
 	for !says("own-echo-cycles", "5 cycles")(p.look()) {
 		before := p.look().Controls["own-echo-cycles"].Words
-		p.clickUntil("own-echo-cycles", "another number", func(l layout) bool { return l.Controls["own-echo-cycles"].Words != before })
+		p.clickUntil("own-echo-cycles", "another number",
+			func(l layout) bool { return l.Controls["own-echo-cycles"].Words != before })
 	}
 	p.clickUntil("own-echo-start", "a transmission", says("own-echo-state", "Transmitting"))
 	p.await(60*time.Second, "an echo", says("own-echo-head", "Echo found,"))

@@ -140,7 +140,8 @@ func TestLimitAndAgain(t *testing.T) {
 	})
 }
 
-// Keying that isn't asked for again ends by itself, though the owner of the line still gets its signs of life until then.
+// Keying that isn't asked for again ends by itself, though the owner of the line still gets its signs of life until
+// then.
 func TestKeyingIsRenewed(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		line := &stand{}

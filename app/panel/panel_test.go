@@ -192,7 +192,9 @@ func TestFitsWhole(t *testing.T) {
 		nil,
 		func(s *desk.Status) {
 			s.Activity, s.Target.Up, s.Target.Rise = desk.Waiting, false, s.At.Add(1201*time.Minute)
-			s.Transmit = desk.Transmit{Sequencer: desk.GoingToTransmit, Inhibits: []permit.Inhibit{{Code: permit.OffTarget, Value: 12.3, Limit: 0.31}, {Code: permit.LowElevation, Value: 3, Limit: 5}}}
+			s.Transmit = desk.Transmit{Sequencer: desk.GoingToTransmit,
+				Inhibits: []permit.Inhibit{{Code: permit.OffTarget, Value: 12.3, Limit: 0.31},
+					{Code: permit.LowElevation, Value: 3, Limit: 5}}}
 			s.Target.Dubious = "outside the ephemeris: good to 0.005°"
 			s.Readings[19].Words = "going to transmit"
 		},

@@ -34,8 +34,8 @@ func run(seed uint64, dbhz float64, shift time.Duration) (heard []float64, plan 
 			}
 		}
 		if i%300 == 0 && cycle < 10 {
-			plan = append(plan, echotest.Cycle{KeyS: 6 * float64(cycle), KeyOffS: 6*float64(cycle) + 2.4, ToneStartS: 6*float64(cycle) + 0.3,
-				ToneS: 2, ToneHz: hz, EchoStartS: 6*float64(cycle) + 0.3 + delay, EchoMidHz: hz + doppler})
+			plan = append(plan, echotest.Cycle{KeyS: 6 * float64(cycle), KeyOffS: 6*float64(cycle) + 2.4,
+				ToneStartS: 6*float64(cycle) + 0.3, ToneS: 2, ToneHz: hz, EchoStartS: 6*float64(cycle) + 0.3 + delay, EchoMidHz: hz + doppler})
 		}
 		m.Send(at, block)
 		back := make([]float64, len(block))
@@ -56,7 +56,8 @@ func run(seed uint64, dbhz float64, shift time.Duration) (heard []float64, plan 
 func TestTheMoonReturnsWhatIsSent(t *testing.T) {
 	heard, plan := run(3, 20, 40*time.Millisecond)
 	r := ownecho.Judge(heard, spectrum.Rate, 0, plan, 1296, 12, 2)
-	if !r.Detected || math.Abs(r.CN0DBHz-20) > 3*max(0.3, r.CN0ErrorDB) || math.Abs(r.OffsetHz) > 1.5 || r.SpreadHz < 8 || r.SpreadHz > 18 ||
+	if !r.Detected || math.Abs(r.CN0DBHz-20) > 3*max(0.3, r.CN0ErrorDB) || math.Abs(r.OffsetHz) > 1.5 ||
+		r.SpreadHz < 8 || r.SpreadHz > 18 ||
 		math.Abs(r.DelayErrorMS-40) > 25 {
 		t.Errorf("%+v", r)
 	}

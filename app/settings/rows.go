@@ -171,10 +171,14 @@ func rows() []Field {
 
 		{Key: "keying.port", Least: 0, Most: 250, Why: "the serial port of which a line keys the transmitter by way of the sequencer; empty: it is keyed by hand, by a countdown"},
 		{Key: "keying.line", Choices: []string{string(RTSKeys), string(DTRKeys)}, Why: "which of its lines keys; the other stays low"},
-		{Key: "keying.max_transmission_s", Name: "longest transmission", Unit: "s", Least: 1.5, Most: 5, Why: "after which the line falls, whatever the program does; the sequencer needs a limit of its own"},
-		{Key: "keying.tone_output", Least: 0, Most: 250, Why: "the sound system's output that goes to the transmitter, by its ID or name; empty: own echoes aren't measured"},
-		{Key: "keying.lead_s", Name: "tone after keying", Unit: "s", Least: 0.1, Most: 0.5, Why: "from keying to the tone: what sequencer and relays take to go to transmit"},
-		{Key: "keying.back_to_receive_s", Name: "back to receive", Unit: "s", Least: 0, Most: 1, Why: "what they take to go back; the tone is shortened where the echo would come sooner"},
+		{Key: "keying.max_transmission_s", Name: "longest transmission", Unit: "s", Least: 1.5, Most: 5,
+			Why: "after which the line falls, whatever the program does; the sequencer needs a limit of its own"},
+		{Key: "keying.tone_output", Least: 0, Most: 250,
+			Why: "the sound system's output that goes to the transmitter, by its ID or name; empty: own echoes aren't measured"},
+		{Key: "keying.lead_s", Name: "tone after keying", Unit: "s", Least: 0.1, Most: 0.5,
+			Why: "from keying to the tone: what sequencer and relays take to go to transmit"},
+		{Key: "keying.back_to_receive_s", Name: "back to receive", Unit: "s", Least: 0, Most: 1,
+			Why: "what they take to go back; the tone is shortened where the echo would come sooner"},
 		{Key: "keying.sound_delay_s", Name: "sound delay", Unit: "s", Least: 0, Most: 0.5, Why: "delay of a tone by way of the sound system, output and input together: a measurement with a cable, or the radio's own monitor, tells it as a delay error"},
 
 		{Key: "sound.alarms", Why: "whether an alarm sounds until it is acknowledged, where the computer can play sound"},

@@ -140,7 +140,7 @@ func OwnEchoHead(now Now) Pair {
 
 // OwnEchoFigures are the result's figures, each beside what should be.
 func OwnEchoFigures(now Now) []Figure {
-	lines := []Figure{{Name: "Echo, C/N0"}, {Name: fmt.Sprintf("In %d Hz", ownecho.BandwidthHz)}, {Name: "Difference"},
+	lines := []Figure{{Name: "C/N0, dB-Hz"}, {Name: fmt.Sprintf("In %d Hz, dB", ownecho.BandwidthHz)}, {Name: "Difference, dB"},
 		{Name: "Off frequency"}, {Name: "Width, limb to limb"}, {Name: "Probability of noise"}}
 	for i := range lines {
 		lines[i].Value = Phrase{Missing, Faint}
@@ -159,12 +159,11 @@ func OwnEchoFigures(now Now) []Figure {
 	if !r.Detected {
 		return lines
 	}
-	lines[0].Value = Phrase{PlusMinus(r.CN0DBHz, r.CN0ErrorDB) + " dB-Hz", Measured}
-	lines[1].Value = Phrase{PlusMinus(ownecho.InBandwidthDB(r.CN0DBHz), r.CN0ErrorDB) + " dB", Measured}
+	lines[0].Value = Phrase{PlusMinus(r.CN0DBHz, r.CN0ErrorDB), Measured}
+	lines[1].Value = Phrase{PlusMinus(ownecho.InBandwidthDB(r.CN0DBHz), r.CN0ErrorDB), Measured}
 	if db, within, ok := r.Difference(); ok {
-		lines[2].Value = Phrase{SignedUncertain(db, r.CN0ErrorDB) + " dB", Measured}
-		note := fmt.Sprintf("±%s with the Moon's ±3 dB", Number(within, 1))
-		lines[2].Note = Phrase{note, Faint}
+		lines[2].Value = Phrase{SignedUncertain(db, r.CN0ErrorDB), Measured}
+		lines[2].Note = Phrase{"±" + Number(within, 1) + " in all", Faint}
 		if math.Abs(db) > 2*within {
 			lines[2].Value.Tone = Attention
 		}
@@ -180,10 +179,10 @@ func OwnEchoFigures(now Now) []Figure {
 // probability is one to one digit, or that it is less than what is worth telling.
 func probability(p float64) string {
 	switch {
-	case p < 1e-6:
-		return "below 0.000 001"
+	case p < 0.0001:
+		return "below 0.0001"
 	case p < 0.001:
-		return fmt.Sprintf("%.6f", p)
+		return Number(p, 4)
 	}
 	return Number(p, 3)
 }

@@ -204,7 +204,8 @@ func SurveyStretch(points []SurveyPoint) float64 {
 	return 1
 }
 
-// SurveySkyWords say between what predicted errors the sky is coloured, and how the residuals are drawn; empty without a fit.
+// SurveySkyWords say between what predicted errors the sky is coloured, and how the residuals are drawn; empty
+// without a fit.
 func SurveySkyWords(s desk.Survey, halfPowerDeg, stretch float64) (shade, scaled string) {
 	if s.Fit == nil {
 		return "", ""

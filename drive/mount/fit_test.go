@@ -227,7 +227,8 @@ func TestSolutionAgainstTheLibrary(t *testing.T) {
 			t.Errorf("%s: %v, want %v", terms[i], mean[i], want.AtVec(i))
 		}
 		for j := range terms {
-			if scale := math.Sqrt(inverse.At(i, i) * inverse.At(j, j)); math.Abs(covariance[i][j]-inverse.At(i, j)) > 1e-6*scale {
+			scale := math.Sqrt(inverse.At(i, i) * inverse.At(j, j))
+			if math.Abs(covariance[i][j]-inverse.At(i, j)) > 1e-6*scale {
 				t.Errorf("covariance of %s and %s: %v, want %v", terms[i], terms[j], covariance[i][j], inverse.At(i, j))
 			}
 		}

@@ -100,8 +100,10 @@ func stateEndings() []ending {
 		{code: guard.EndSwitch, cause: "met where it should be", ready: func(r *rig.Rig) {
 			r.Config.Axes[0].Limits.EndHigh = unit.AngleFromDeg(9)
 		}, begin: func(r *rig.Rig) { r.Box.Limits[0][1] = r.Box.Axes[0].Dish }},
-		{code: guard.EndElsewhere, cause: "the one ahead opens at another place", begin: func(r *rig.Rig) { r.Box.Limits[0][1] = r.Box.Axes[0].Dish }},
-		{code: guard.EndElsewhere, cause: "one of the other axis opens at another place", begin: func(r *rig.Rig) { r.Box.Limits[1][1] = r.Box.Axes[1].Dish - 0.01 }},
+		{code: guard.EndElsewhere, cause: "the one ahead opens at another place",
+			begin: func(r *rig.Rig) { r.Box.Limits[0][1] = r.Box.Axes[0].Dish }},
+		{code: guard.EndElsewhere, cause: "one of the other axis opens at another place",
+			begin: func(r *rig.Rig) { r.Box.Limits[1][1] = r.Box.Axes[1].Dish - 0.01 }},
 		{code: guard.EncoderFault, cause: "the encoder reports it", begin: func(r *rig.Rig) { r.Box.EncoderFault[0] = true }},
 		{
 			code: guard.PowerDidNotComeOn, cause: "drive power is requested and stays away", from: unpowered,

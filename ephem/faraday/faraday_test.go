@@ -126,8 +126,8 @@ func TestLoss(t *testing.T) {
 	}
 }
 
-// The bounds of the trade: 5 TECU by night at sunspot minimum, 60 by day at a strong maximum, at middle latitudes (common
-// practice, no source). The day's greatest stands at 14 h of local time (IS-GPS-200), wherever that is.
+// The bounds of the trade: 5 TECU by night at sunspot minimum, 60 by day at a strong maximum, at middle latitudes
+// (common practice, no source). The day's greatest stands at 14 h of local time (IS-GPS-200), wherever that is.
 func TestExpectedContentFollowsTheHourAndTheSun(t *testing.T) {
 	hour := func(utc float64, lonDeg, index float64) float64 {
 		day := time.Date(2027, 4, 14, 0, 0, 0, 0, time.UTC)

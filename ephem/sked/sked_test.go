@@ -51,7 +51,8 @@ func at(t testing.TB, cell string, least float64, p partner.Polarisation) Statio
 		t.Fatal(err)
 	}
 	site := ephem.Site{Lat: lat, Lon: lon}
-	return Station{Station: passes.Station{Site: site, Air: ephem.DefaultAir(), Least: deg(least)}, Name: cell, Polarisation: p}
+	return Station{Station: passes.Station{Site: site, Air: ephem.DefaultAir(), Least: deg(least)}, Name: cell,
+		Polarisation: p}
 }
 
 var from = time.Date(2027, 4, 14, 16, 4, 12, 0, time.UTC)

@@ -92,7 +92,8 @@ func TestTruthsFarFromTheBeliefs(t *testing.T) {
 func drawFar(r *rand.Rand, air float64, warm bool) (q Question, truth [3]float64) {
 	q = Believed(air, 50, 12)
 	q.SkyK, q.AirK = 4, 265
-	truth = [3]float64{air * math.Exp(1.8*r.Float64()-0.9), 50 * math.Exp(1.4*r.Float64()-0.7), 12 * (0.1 + 1.9*r.Float64())}
+	truth = [3]float64{air * math.Exp(1.8*r.Float64()-0.9), 50 * math.Exp(1.4*r.Float64()-0.7),
+		12 * (0.1 + 1.9*r.Float64())}
 	x := [4]float64{1, truth[0], truth[1], truth[2]}
 	for _, el := range []float64{75, 60, 45, 35, 28, 22, 18, 15, 13} {
 		level := q.kelvin(Airmass(el), x)

@@ -1,5 +1,6 @@
 // Package measuring is what the desk measures: the noise of cold sky, peaks, the receiver by Y factors and sky dips,
-// the survey of the mount, and the station check. It asks the desk for what the dish has to do, and does nothing itself.
+// the survey of the mount, and the station check. It asks the desk for what the dish has to do, and does nothing
+// itself.
 package measuring
 
 import (

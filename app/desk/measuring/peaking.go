@@ -24,16 +24,43 @@ type peakState struct {
 	Flaw    level.Flaw // of the newest level
 }
 
-// peakRun is a peak that is being taken.
-type peakRun struct {
-	Quick      bool
+// subject is what is measured, and with what: none of it may change meanwhile.
+type subject struct {
 	Band, Feed int
 	Choice     station.Target
-	Trim       mount.Offset // at its begin
-	Shape      peak.Shape
-	Disc       unit.Angle // the target's diameter
-	Legs       []peakLeg
-	Leg        int
+	Trim       mount.Offset
+}
+
+func (w *work) subject() subject {
+	return subject{w.in.Band, w.in.Feed, w.in.Target, w.in.Beam.Chain.Trim}
+}
+
+// hindered says why a peak or a Y factor can't go on, whose leg or stop began at a moment; empty where it can.
+func (w *work) hindered(of *subject, at step.Nanos) string {
+	p := &w.s.Peak
+	switch {
+	case !w.in.Tracking:
+		return "tracking has ended"
+	case w.in.Target != of.Choice, w.in.Band != of.Band, w.in.Feed != of.Feed:
+		return "target or band has changed"
+	case w.in.Beam.Chain.Trim != of.Trim:
+		return "the trim has been changed meanwhile"
+	case w.in.Now-max(p.SoundAt, at) <= peakAlone:
+		return ""
+	case p.Flaw != level.Sound:
+		return p.Flaw.String()
+	}
+	return "no level came"
+}
+
+// peakRun is a peak that is being taken.
+type peakRun struct {
+	subject
+	Quick bool
+	Shape peak.Shape
+	Disc  unit.Angle // the target's diameter
+	Legs  []peakLeg
+	Leg   int
 	// There: the beam has come to where the leg begins. At is since when.
 	There  bool
 	At     step.Nanos
@@ -76,7 +103,7 @@ func (w *work) beginPeak(sweeps bool) string {
 	s, c := w.s, w.c
 	d, look, ok := c.Place(w.in.Target, w.in.At)
 	run := &peakRun{
-		Quick: !sweeps, Band: w.in.Band, Feed: w.in.Feed, Choice: w.in.Target, Trim: w.in.Beam.Chain.Trim, At: w.in.Now,
+		subject: w.subject(), Quick: !sweeps, At: w.in.Now,
 	}
 	why := ""
 	switch {
@@ -173,19 +200,11 @@ func (w *work) peaking() {
 	if r == nil {
 		return
 	}
-	switch {
-	case !w.in.Tracking:
-		w.endPeak("tracking has ended")
-	case w.in.Target != r.Choice, w.in.Band != r.Band, w.in.Feed != r.Feed:
-		w.endPeak("target or band has changed")
-	case w.in.Beam.Chain.Trim != r.Trim:
-		w.endPeak("the trim has been changed meanwhile")
-	case w.in.Now-max(p.SoundAt, r.At) > peakAlone:
-		why := "no level came"
-		if p.Flaw != level.Sound {
-			why = p.Flaw.String()
-		}
+	if why := w.hindered(&r.subject, r.At); why != "" {
 		w.endPeak(why)
+		return
+	}
+	switch {
 	case !r.There:
 		w.peakComes(r)
 	case w.in.At.After(r.End):

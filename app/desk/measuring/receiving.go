@@ -13,8 +13,6 @@ import (
 	"beamhelm/app/desk/level"
 	"beamhelm/app/desk/pointing"
 	"beamhelm/app/desk/receiver"
-	"beamhelm/app/desk/station"
-	"beamhelm/drive/mount"
 	"beamhelm/drive/step"
 )
 
@@ -83,15 +81,13 @@ type receiverState struct {
 
 // receiverRun is a Y factor that is being measured: on and beside by turns.
 type receiverRun struct {
-	Band, Feed int
-	Choice     station.Target
-	Trim       mount.Offset
-	Side       unit.Angle
-	Stops      []receiver.Stop
-	Levels     []float64 // of the stop under way, linear
-	There      bool
-	At         step.Nanos
-	Begin      time.Time
+	subject
+	Side   unit.Angle
+	Stops  []receiver.Stop
+	Levels []float64 // of the stop under way, linear
+	There  bool
+	At     step.Nanos
+	Begin  time.Time
 }
 
 // The shape of the sequence.
@@ -169,7 +165,7 @@ func (w *work) measureY() {
 	s, c := w.s, w.c
 	w.pressed()
 	run := &receiverRun{
-		Band: w.in.Band, Feed: w.in.Feed, Choice: w.in.Target, Trim: w.in.Beam.Chain.Trim, At: w.in.Now,
+		subject: w.subject(), At: w.in.Now,
 	}
 	_, _, why := w.receiverQuestion()
 	switch {
@@ -207,20 +203,11 @@ func (w *work) receiving() {
 			r.Levels = append(r.Levels, level.PowerOf(m.LevelDB))
 		}
 	}
-	p := &w.s.Peak
-	switch {
-	case !w.in.Tracking:
-		w.endReceiving("tracking has ended")
-	case w.in.Target != r.Choice, w.in.Band != r.Band, w.in.Feed != r.Feed:
-		w.endReceiving("target or band has changed")
-	case w.in.Beam.Chain.Trim != r.Trim:
-		w.endReceiving("the trim has been changed meanwhile")
-	case w.in.Now-max(p.SoundAt, r.At) > peakAlone:
-		why := "no level came"
-		if p.Flaw != level.Sound {
-			why = p.Flaw.String()
-		}
+	if why := w.hindered(&r.subject, r.At); why != "" {
 		w.endReceiving(why)
+		return
+	}
+	switch {
 	case !r.There:
 		w.receiverComes(r)
 	case w.in.At.Sub(r.Begin) > receiverLasts:

@@ -22,8 +22,8 @@ var UsualCycles = [...]int{10, 5, 20, 40}
 const dialStep = 10
 
 // Tune sets the dials for a run that begins about now: the transmitter on a frequency of the air, the receiver
-// where the echo's tone comes back at the pitch at which it went. What the radio's own dial reads, on the air, comes first;
-// NaN where it isn't known.
+// where the echo's tone comes back at the pitch at which it went. What the radio's own dial reads, on the air, comes
+// first; NaN where it isn't known.
 func (c *Config) Tune(agreedHz, readTransmitHz, readReceiveHz float64, at time.Time) {
 	c.TransmitHz = math.Round(agreedHz/dialStep) * dialStep
 	if !math.IsNaN(readTransmitHz) {

@@ -375,7 +375,8 @@ func TestBurst(t *testing.T) {
 		t.Errorf("%+v, %v", b, err)
 	}
 	c.Back = 600 * time.Millisecond
-	if b, err = c.BurstAt(began.Truncate(Cycle)); err != nil || b.Lasts >= maxTone || b.Start+c.Playback+b.EchoAfter < b.KeyOff+c.Back {
+	if b, err = c.BurstAt(began.Truncate(Cycle)); err != nil || b.Lasts >= maxTone ||
+		b.Start+c.Playback+b.EchoAfter < b.KeyOff+c.Back {
 		t.Errorf("with a slow receiver %+v, %v", b, err)
 	}
 	c.Limit = 1200 * time.Millisecond

@@ -163,7 +163,7 @@ func (p *Plot) openSave() {
 
 // area is the plot itself.
 type area struct {
-	widget.Control
+	widget.ArrowControl
 	plot   *Plot
 	raster *canvas.Raster
 	cursor *canvas.Rectangle
@@ -303,20 +303,6 @@ func (a *area) TypedRune(letter rune) {
 		a.plot.openSave()
 	default:
 		a.Control.TypedRune(letter)
-	}
-}
-
-// KeyDown implements desktop.Keyable: the arrow keys are its own, and don't move the beam.
-func (a *area) KeyDown(event *fyne.KeyEvent) {
-	if !widget.ArrowKey(event.Name) {
-		a.Control.KeyDown(event)
-	}
-}
-
-// KeyUp implements desktop.Keyable.
-func (a *area) KeyUp(event *fyne.KeyEvent) {
-	if !widget.ArrowKey(event.Name) {
-		a.Control.KeyUp(event)
 	}
 }
 

@@ -19,7 +19,8 @@ import (
 // invented is a plot with points, one of them odd, a gap, a curve, a band, places and limits.
 func invented() view.Plot {
 	p := view.Plot{Title: "Level", Unit: "dB", XUnit: "°", Decimals: 2, XDecimals: 2,
-		Limits: [4]float64{math.NaN(), math.NaN(), 7, 9}, Places: []view.Place{{X: 1, Name: "trim", Was: true}, {X: 2, Name: "peak"}}}
+		Limits: [4]float64{math.NaN(), math.NaN(), 7, 9},
+		Places: []view.Place{{X: 1, Name: "trim", Was: true}, {X: 2, Name: "peak"}}}
 	points := view.Series{Name: "measured", Look: view.Discs}
 	curve, band := view.Series{Name: "fit"}, view.Series{Name: "noise", Look: view.Band}
 	for i := range 11 {
@@ -78,7 +79,8 @@ func TestPlotIsReadOut(t *testing.T) {
 	p, _, under := shownPlot(t)
 	width := under.Size().Width
 	move := func(part float32) string {
-		under.(desktop.Hoverable).MouseIn(&desktop.MouseEvent{PointEvent: fyne.PointEvent{Position: fyne.NewPos(part*width, 20)}})
+		at := fyne.PointEvent{Position: fyne.NewPos(part*width, 20)}
+		under.(desktop.Hoverable).MouseIn(&desktop.MouseEvent{PointEvent: at})
 		said, _ := readOut(p)
 		return said
 	}

@@ -48,7 +48,8 @@ const letters = 66
 
 // New returns the pane. settle puts suggested values into the settings; nil where there are none to change.
 func New(with widget.Context, settle func([]commission.Suggestion)) *Pane {
-	p := &Pane{with: with, settle: settle, guide: container.NewStack(), lines: container.NewStack(), tools: container.NewStack(), plot: newPlot(with),
+	p := &Pane{with: with, settle: settle, guide: container.NewStack(), lines: container.NewStack(),
+		tools: container.NewStack(), plot: newPlot(with),
 		count: widget.NewLabel("").Right().Elastic(), told: widget.NewText("").Small().Elastic().Named("commission-told")}
 	p.pushes = newPushes(with)
 	small := func(words, name, tip string, act func()) *widget.Button {

@@ -36,7 +36,8 @@ func (p *Pane) openOwn() {
 	for i := range s.history {
 		s.history[i] = widget.NewProse("").Small().Named("own-echo-before-" + strconv.Itoa(i))
 	}
-	s.cycles = widget.NewButton("10 cycles", "own-echo-cycles", "How many cycles the next run has: 5, 10, 20 or 40", s.turn).
+	s.cycles = widget.NewButton("10 cycles", "own-echo-cycles", "How many cycles the next run has: 5, 10, 20 or 40",
+		s.turn).
 		Tight().Sized(widget.SmallText).Reserve("40 cycles")
 	s.start = widget.NewButton("Start", "own-echo-start",
 		"Request the transmit permit and begin: the station transmits", s.begin).Looking(widget.Primary)
@@ -48,7 +49,8 @@ func (p *Pane) openOwn() {
 	for _, line := range s.lines {
 		parts = append(parts, widget.Fixed(line))
 	}
-	parts = append(parts, widget.Fixed(widget.Row(8, widget.Sharing(s.state), widget.Fixed(s.cycles))), widget.Fixed(s.count),
+	parts = append(parts, widget.Fixed(widget.Row(8, widget.Sharing(s.state), widget.Fixed(s.cycles))),
+		widget.Fixed(s.count),
 		widget.Fixed(s.head), widget.Fixed(s.when),
 		widget.Part{Object: s.figures.Object(), Share: 2, Least: 118},
 		widget.Fixed(widget.NewLabel("Earlier on this band")))

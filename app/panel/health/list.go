@@ -14,7 +14,7 @@ import (
 
 // list is what lies over the rows: a click or a key opens the one beneath it, or folds a group.
 type list struct {
-	widget.Control
+	widget.ArrowControl
 	pane    *Pane
 	frame   *canvas.Rectangle // of the line that is marked
 	marked  int               // by keys; -1: none
@@ -158,20 +158,6 @@ func (l *list) mark(index int) {
 		l.pane.sight(at)
 	}
 	l.Refresh()
-}
-
-// KeyDown implements desktop.Keyable: the arrow keys are its own, and don't move the beam.
-func (l *list) KeyDown(event *fyne.KeyEvent) {
-	if !widget.ArrowKey(event.Name) {
-		l.Control.KeyDown(event)
-	}
-}
-
-// KeyUp implements desktop.Keyable.
-func (l *list) KeyUp(event *fyne.KeyEvent) {
-	if !widget.ArrowKey(event.Name) {
-		l.Control.KeyUp(event)
-	}
 }
 
 // MouseIn implements desktop.Hoverable. There is no tooltip: it would lie over the rows beneath.

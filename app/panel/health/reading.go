@@ -97,9 +97,11 @@ func (s *readingSheet) trend() view.Plot {
 			low, high = history.at(back)
 		}
 		at := time.UnixMilli((history.column - int64(back)) * columnTime.Milliseconds())
-		all.X, all.Y, all.Top = append(all.X, view.UnixSeconds(at)), append(all.Y, float64(low)), append(all.Top, float64(high))
+		all.X = append(all.X, view.UnixSeconds(at))
+		all.Y, all.Top = append(all.Y, float64(low)), append(all.Top, float64(high))
 	}
-	return view.Plot{Title: s.pane.now.Readings[s.index].Name + ", the last ten minutes", Unit: s.reading.Unit, Dates: true, Decimals: s.reading.Decimals,
+	return view.Plot{Title: s.pane.now.Readings[s.index].Name + ", the last ten minutes", Unit: s.reading.Unit,
+		Dates: true, Decimals: s.reading.Decimals,
 		Left: view.UnixSeconds(s.at.Add(-columnCount * columnTime)), Right: view.UnixSeconds(s.at),
 		Low: scale.Low, High: scale.High, Limits: view.LimitsOf(s.reading), Series: []view.Series{all}}
 }

@@ -27,7 +27,8 @@ type Page struct {
 
 // order is in which the pages stand; what isn't named comes after.
 func order() []string {
-	return []string{"first", "commissioning", "keyboard", "noise", "audio", "dial", "keying", "skeds", "health", "readings",
+	return []string{"first", "commissioning", "keyboard", "noise", "audio", "dial", "keying", "skeds", "health",
+		"readings",
 		"guards", "endings", "motion",
 		"troubles", "glossary", "files", "registers", "enclosure", "linktest", "publishing"}
 }

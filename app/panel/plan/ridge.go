@@ -167,7 +167,8 @@ func (r *ridge) draw(w, h int) image.Image {
 		d.Down(float64(hour)/24*float64(w-1), 0, float64(h), thick, p.Line)
 	}
 	pitch, top := r.pitch(float64(h))
-	for _, draw := range [...]func(*chart.Drawing, []desk.PlanPoint, float64, float64, float64, float64){drawDay, drawShared} {
+	type drawer func(_ *chart.Drawing, _ []desk.PlanPoint, width, base, pitch, unit float64)
+	for _, draw := range [...]drawer{drawDay, drawShared} {
 		for day := 0; day < r.plan.Days; day++ {
 			base := top + float64(day+1)*pitch
 			if first := day * desk.PlanPointsADay; first+desk.PlanPointsADay <= len(r.plan.Points) {

@@ -27,7 +27,8 @@ type dipSheet struct {
 
 // openDip opens the sheet, and has the desk work out what a dip would do.
 func (p *Pane) openDip() {
-	s := &dipSheet{pane: p, azimuth: widget.NewEntry("dip-azimuth", "the best one"), plot: chart.NewPlot(p.with, "dip-plot"),
+	s := &dipSheet{pane: p, azimuth: widget.NewEntry("dip-azimuth", "the best one"),
+		plot:  chart.NewPlot(p.with, "dip-plot"),
 		wrong: widget.NewProse("").Small().Tone(view.Attention).Named("dip-wrong"),
 		head:  widget.NewText("").Bold().Elastic().Named("dip-head"), when: widget.NewLabel("").Right().Elastic(),
 		note: widget.NewProse("").Small().Named("dip-note"), figures: widget.NewFigures("dip", 4),

@@ -100,7 +100,8 @@ func TestDipResultIsShown(t *testing.T) {
 		}
 	}
 	plot := view.DipPlot(p.now.Receiving.Dip.Last)
-	if !plot.Has() || len(plot.Series[0].X) != 3 || plot.Series[1].Y[2] != 0.62 || math.Abs(plot.Series[0].X[2]-4.81) > 0.01 {
+	if !plot.Has() || len(plot.Series[0].X) != 3 || plot.Series[1].Y[2] != 0.62 ||
+		math.Abs(plot.Series[0].X[2]-4.81) > 0.01 {
 		t.Errorf("plot %+v", plot)
 	}
 }

@@ -17,7 +17,7 @@ import (
 // plot is the picture of the trends. Dragging moves the time shown, the wheel
 // and + and - widen and narrow it, the arrow keys move it, Home goes back to now.
 type plot struct {
-	widget.Control
+	widget.ArrowControl
 	pane   *Pane
 	raster *canvas.Raster
 	cursor *canvas.Rectangle
@@ -156,19 +156,5 @@ func (t *plot) TypedRune(letter rune) {
 		t.pane.zoomMiddle(1.5)
 	default:
 		t.Control.TypedRune(letter)
-	}
-}
-
-// KeyDown implements desktop.Keyable: the arrow keys are its own, and don't move the beam.
-func (t *plot) KeyDown(event *fyne.KeyEvent) {
-	if !widget.ArrowKey(event.Name) {
-		t.Control.KeyDown(event)
-	}
-}
-
-// KeyUp implements desktop.Keyable.
-func (t *plot) KeyUp(event *fyne.KeyEvent) {
-	if !widget.ArrowKey(event.Name) {
-		t.Control.KeyUp(event)
 	}
 }

@@ -17,7 +17,7 @@ import (
 // plot is the spectrum above the waterfall, with their axes. Dragging moves the
 // view, the wheel and + and - narrow and widen it at the pointer, the arrows move it and change the level.
 type plot struct {
-	widget.Control
+	widget.ArrowControl
 	pane   *Pane
 	line   *canvas.Raster
 	falls  *canvas.Raster
@@ -250,19 +250,5 @@ func (t *plot) TypedRune(letter rune) {
 		t.pane.take(l.narrower(-1, float64(l.middle)))
 	default:
 		t.Control.TypedRune(letter)
-	}
-}
-
-// KeyDown implements desktop.Keyable: the arrow keys are its own, and don't move the beam.
-func (t *plot) KeyDown(event *fyne.KeyEvent) {
-	if !widget.ArrowKey(event.Name) {
-		t.Control.KeyDown(event)
-	}
-}
-
-// KeyUp implements desktop.Keyable.
-func (t *plot) KeyUp(event *fyne.KeyEvent) {
-	if !widget.ArrowKey(event.Name) {
-		t.Control.KeyUp(event)
 	}
 }

@@ -34,7 +34,8 @@ type skyPlot struct {
 }
 
 func newSkyPlot() *skyPlot {
-	s := &skyPlot{shadeHead: widget.NewLabel(""), shade: widget.NewLabel("").Named("survey-shade"), scaled: widget.NewLabel("").Right().Named("survey-scale")}
+	s := &skyPlot{shadeHead: widget.NewLabel(""), shade: widget.NewLabel("").Named("survey-shade"),
+		scaled: widget.NewLabel("").Right().Named("survey-scale")}
 	s.raster = canvas.NewRaster(s.draw)
 	objects := []fyne.CanvasObject{s.raster, s.shadeHead, s.shade, s.scaled}
 	for i, words := range [...]string{"N", "E", "S", "W"} {

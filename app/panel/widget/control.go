@@ -97,6 +97,23 @@ func (c *Control) KeyDown(event *fyne.KeyEvent) {
 // KeyUp implements desktop.Keyable: hands it on to the window.
 func (c *Control) KeyUp(event *fyne.KeyEvent) { forwardUp(c.self, event) }
 
+// ArrowControl is a control whose own the arrow keys are: they don't move the beam.
+type ArrowControl struct{ Control }
+
+// KeyDown implements desktop.Keyable.
+func (c *ArrowControl) KeyDown(event *fyne.KeyEvent) {
+	if !ArrowKey(event.Name) {
+		c.Control.KeyDown(event)
+	}
+}
+
+// KeyUp implements desktop.Keyable.
+func (c *ArrowControl) KeyUp(event *fyne.KeyEvent) {
+	if !ArrowKey(event.Name) {
+		c.Control.KeyUp(event)
+	}
+}
+
 // Enable implements fyne.Disableable.
 func (c *Control) Enable() { c.setDisabled(false) }
 
