@@ -56,7 +56,7 @@ func budgetBatch(f *skyFlags, args []string, stdin io.Reader, stdout io.Writer, 
 	if err != nil {
 		return fmt.Errorf("reading the batch: %w", err)
 	}
-	file, err := rows.ReadNamed(text, budget.Required()...)
+	file, err := rows.ReadNamed(text, budget.Columns())
 	if err != nil {
 		return usageError{fmt.Errorf("%s:%w", f.batch, err)}
 	}

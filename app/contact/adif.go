@@ -61,6 +61,13 @@ func (a *adif) number(name string, value float64, decimals int) {
 	}
 }
 
+// locator writes a GridSquare, which has at most 8 characters, and the two behind them in their own field.
+func (a *adif) locator(whose, locator string) {
+	const longest = 8
+	a.text(whose+"GRIDSQUARE", locator[:min(len(locator), longest)])
+	a.text(whose+"GRIDSQUARE_EXT", locator[min(len(locator), longest):])
+}
+
 // own writes a field of our own, APP_{PROGRAMID}_{NAME}, with its type indicator N, Number.
 func (a *adif) own(name string, value float64, decimals int) {
 	if !math.IsNaN(value) && !math.IsInf(value, 0) {
@@ -95,9 +102,9 @@ func (a *adif) record(c Contact) {
 	a.text("PROP_MODE", "EME")
 	a.text("RST_SENT", c.Sent)
 	a.text("RST_RCVD", c.Received)
-	a.text("GRIDSQUARE", c.Locator)
+	a.locator("", c.Locator)
 	a.text("STATION_CALLSIGN", strings.ToUpper(c.OwnCall))
-	a.text("MY_GRIDSQUARE", c.OwnLocator)
+	a.locator("MY_", c.OwnLocator)
 	a.text("OPERATOR", c.Operator)
 	a.number("TX_PWR", c.PowerW, 1)
 	a.number("ANT_AZ", c.AzDeg, 1)

@@ -59,17 +59,19 @@ var types = map[string]string{
 	"QSO_DATE": "Date", "TIME_ON": "Time", "CALL": "String", "BAND": "Band", "FREQ": "Number", "MODE": "Mode",
 	"PROP_MODE": "Propagation",
 	"RST_SENT":  "String", "RST_RCVD": "String", "GRIDSQUARE": "GridSquare", "MY_GRIDSQUARE": "GridSquare",
+	"GRIDSQUARE_EXT": "GridSquareExt", "MY_GRIDSQUARE_EXT": "GridSquareExt",
 	"STATION_CALLSIGN": "String",
 	"OPERATOR":         "String", "TX_PWR": "Number", "ANT_AZ": "Number", "ANT_EL": "Number", "COMMENT": "String",
 }
 
 var patterns = map[string]*regexp.Regexp{
 	"String": regexp.MustCompile(`^[ -~]+$`), "Number": regexp.MustCompile(`^-?\d*\.?\d+$`),
-	"Date":       regexp.MustCompile(`^(19[3-9]\d|[2-9]\d{3})(0[1-9]|1[0-2])(0[1-9]|[12]\d|3[01])$`),
-	"Time":       regexp.MustCompile(`^([01]\d|2[0-3])([0-5]\d){2}$`),
-	"GridSquare": regexp.MustCompile(`(?i)^[A-R]{2}(\d{2}([A-X]{2}(\d{2})?)?)?$`),
-	"Band":       regexp.MustCompile(`^(6m|4m|2m|1\.25m|70cm|33cm|23cm|13cm|9cm|6cm|3cm|1\.25cm|6mm|4mm|2\.5mm|2mm|1mm)$`),
-	"Mode":       regexp.MustCompile(`^(CW|SSB|MFSK)$`), "Propagation": regexp.MustCompile(`^EME$`),
+	"Date":          regexp.MustCompile(`^(19[3-9]\d|[2-9]\d{3})(0[1-9]|1[0-2])(0[1-9]|[12]\d|3[01])$`),
+	"Time":          regexp.MustCompile(`^([01]\d|2[0-3])([0-5]\d){2}$`),
+	"GridSquare":    regexp.MustCompile(`(?i)^[A-R]{2}(\d{2}([A-X]{2}(\d{2})?)?)?$`),
+	"GridSquareExt": regexp.MustCompile(`(?i)^[A-X]{2}(\d{2})?$`),
+	"Band":          regexp.MustCompile(`^(6m|4m|2m|1\.25m|70cm|33cm|23cm|13cm|9cm|6cm|3cm|1\.25cm|6mm|4mm|2\.5mm|2mm|1mm)$`),
+	"Mode":          regexp.MustCompile(`^(CW|SSB|MFSK)$`), "Propagation": regexp.MustCompile(`^EME$`),
 }
 
 func TestADIF(t *testing.T) {
@@ -79,7 +81,8 @@ func TestADIF(t *testing.T) {
 			OwnCall: "Cold Harbour", OwnLocator: "IO85ma", Operator: "Mary",
 			MHz: 1296.0655, Band: "1296 MHz", Mode: "CW", Sent: "O", Received: "-21", AzDeg: 116.53, ElDeg: 40.61, DopplerHz: -733.4, DegradationDB: 0.84,
 			SystemK: 59.3, NoiseDB: 2.213, PowerW: 400, Comment: "größer als 50 % <EOR> of\nall, at −3 °C"},
-		{At: time.Date(2027, 4, 15, 23, 59, 59, 0, time.UTC), Call: "Larch Hollow", MHz: 8000, Mode: "SSB", AzDeg: nan,
+		{At: time.Date(2027, 4, 15, 23, 59, 59, 0, time.UTC), Call: "Larch Hollow", Locator: "JO62qm21ab", MHz: 8000,
+			Mode: "SSB", AzDeg: nan,
 			ElDeg: nan, DopplerHz: nan, DegradationDB: nan, SystemK: nan, NoiseDB: nan, PowerW: math.Inf(1)},
 	}
 	all := records(t, string(ADIF(contacts, "0.1.0", time.Date(2027, 5, 1, 7, 8, 9, 0, time.UTC))))
@@ -118,7 +121,7 @@ func TestADIF(t *testing.T) {
 			t.Errorf("%s is %q, want %q", name, got, want)
 		}
 	}
-	if len(all[2]) != 6 || at(2, "BAND") != "" || at(2, "QSO_DATE") != "20270415" {
+	if len(all[2]) != 8 || at(2, "GRIDSQUARE") != "JO62qm21" || at(2, "GRIDSQUARE_EXT") != "ab" || at(2, "BAND") != "" || at(2, "QSO_DATE") != "20270415" {
 		t.Errorf("with nothing known: %+v", all[2])
 	}
 }

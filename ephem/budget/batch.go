@@ -24,9 +24,13 @@ const (
 	mostBeamDeg       = 10 // half-power width
 )
 
-// Required are the columns that a file of questions must have.
-func Required() []string {
-	return []string{"row", "lat_deg", "lon_deg", "height_m", "utc", "mhz", "dish_m", "eta", "tx_w", "trx_k"}
+// Columns are those of a file of questions.
+func Columns() rows.Columns {
+	return rows.Columns{
+		Required: []string{"row", "lat_deg", "lon_deg", "height_m", "utc", "mhz", "dish_m", "eta", "tx_w", "trx_k"},
+		Optional: []string{"beam_deg", "surface_mm", "offset_xel_deg", "offset_el_deg", "tx_loss_db", "rx_loss_db",
+			"pol_loss_db", "sun_sfu", "horizon", "law"},
+	}
 }
 
 // reader takes numbers from a row and keeps the first mistake.
@@ -152,8 +156,8 @@ func (r *reader) horizon(name string) func(unit.Angle) unit.Angle {
 // HorizonPoint is a point of a surveyed horizon.
 type HorizonPoint struct{ Az, El unit.Angle }
 
-// Profile joins points by straight lines in azimuth, around the circle; one point is a level horizon. No two may
-// have the same azimuth.
+// Profile joins points by straight lines in azimuth, around the circle; one point is a level horizon. The same point
+// may stand twice, as at 0 and at 360 degrees; two elevations at one azimuth may not.
 func Profile(points []HorizonPoint) (func(az unit.Angle) unit.Angle, error) {
 	if len(points) == 0 {
 		return nil, errors.New("no points")
@@ -168,9 +172,10 @@ func Profile(points []HorizonPoint) (func(az unit.Angle) unit.Angle, error) {
 		}
 		return 0
 	})
+	points = slices.Compact(points)
 	for i := 1; i < len(points); i++ {
 		if points[i].Az == points[i-1].Az {
-			return nil, fmt.Errorf("azimuth %.6g° stands twice", points[i].Az.Deg())
+			return nil, fmt.Errorf("azimuth %.6g° stands twice, with different elevations", points[i].Az.Deg())
 		}
 	}
 	return func(az unit.Angle) unit.Angle {

@@ -61,13 +61,23 @@ func figures(r Row) map[string]float64 {
 	}
 }
 
+// answered are the columns of a file of questions with their answers.
+func answered() rows.Columns {
+	c := Columns()
+	c.Required = append(c.Required, "refused", "kind")
+	for name := range figures(Row{}) {
+		c.Required = append(c.Required, name, "tol_"+name)
+	}
+	return c
+}
+
 // Source: testdata/authorities/budget.csv, which names its own.
 func TestBudget(t *testing.T) {
 	text, err := os.ReadFile("testdata/authorities/budget.csv")
 	if err != nil {
 		t.Fatal(err)
 	}
-	file, err := rows.ReadNamed(text, append(Required(), "refused", "kind")...)
+	file, err := rows.ReadNamed(text, answered())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -106,7 +116,7 @@ func TestAskRefuses(t *testing.T) {
 	const header = "row,lat_deg,lon_deg,height_m,utc,mhz,dish_m,eta,tx_w,trx_k,beam_deg,surface_mm,horizon,law,extra\n"
 	const good = "1,40.2,-105.4,1600,2028-06-17T14:09:25Z,5760,2.4,0.6,120,55,,,,,x"
 	read := func(line string) error {
-		file, err := rows.ReadNamed([]byte("# a remark\n"+header+line+"\n"), Required()...)
+		file, err := rows.ReadNamed([]byte("# a remark\n"+header+line+"\n"), Columns())
 		if err != nil || len(file.List) != 1 {
 			t.Fatalf("%s: %v", line, err)
 		}
@@ -139,6 +149,13 @@ func TestProfile(t *testing.T) {
 	for az, want := range map[float64]float64{350: 2, 10: 4, 0: 3, 360: 3, 50: 8, 90: 12, 220: 7, -5: 2.5} {
 		near(t, "horizon", profile(deg(az)).Deg(), want, 1e-9)
 	}
+	// A survey that comes back to where it began.
+	closed, err := Profile([]HorizonPoint{{deg(0), deg(3)}, {deg(90), deg(12)}, {deg(360).Mod1(), deg(3)}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "closed horizon", closed(deg(45)).Deg(), 7.5, 1e-9)
+	near(t, "closed horizon", closed(deg(225)).Deg(), 7.5, 1e-9)
 	if _, err := Profile([]HorizonPoint{{deg(10), 0}, {deg(10), deg(1)}}); err == nil {
 		t.Error("an azimuth stands twice")
 	}

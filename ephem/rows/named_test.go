@@ -5,9 +5,10 @@ import (
 	"testing"
 )
 
+// Columns that nobody asks for may be nameless, as spreadsheets leave them, or stand twice.
 func TestReadNamed(t *testing.T) {
-	text := "# a remark\r\n b ,x,a\r\n1,2,3\r\n\r\n# another\r\n4\r\n1,2,3,4\r\n\"\r\n"
-	n, err := ReadNamed([]byte(text), "a", "b")
+	text := "# a remark\r\n b ,x,a,,x,\r\n1,2,3\r\n\r\n# another\r\n4\r\n1,2,3,4,5,6,7\r\n\"\r\n"
+	n, err := ReadNamed([]byte(text), Columns{Required: []string{"a", "b"}, Optional: []string{"c"}})
 	if err != nil || len(n.List) != 4 {
 		t.Fatalf("%d rows, %v", len(n.List), err)
 	}
@@ -27,9 +28,10 @@ func TestReadNamed(t *testing.T) {
 		"a;b\n":             "semicolons",
 		"a,c\n1,2\n":        "the column b is missing",
 		"a,b,a\n":           "the column a stands twice",
+		"c,a,b,c\n":         "the column c stands twice",
 		"\xef\xbb\xbfa,b\n": "byte-order mark",
 	} {
-		if _, err := ReadNamed([]byte(text), "a", "b"); err == nil || !strings.Contains(err.Error(), says) {
+		if _, err := ReadNamed([]byte(text), Columns{Required: []string{"a", "b"}, Optional: []string{"c"}}); err == nil || !strings.Contains(err.Error(), says) {
 			t.Errorf("%q: %v, want %s", text, err, says)
 		}
 	}
