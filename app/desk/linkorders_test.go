@@ -177,15 +177,16 @@ func TestNothingStartsAfterAStopOnTheWire(t *testing.T) {
 			all := []string{strings.Repeat("d", deskGates-2), strings.Repeat("n", loopGates/2), strings.Repeat("l", linkGates),
 				asked}
 			orderings(all, "", func(so string) {
-				tried++
-				synctest.Test(t, func(t *testing.T) { leadWire(t, c, &s, s.orders[0], so) })
+				if tried++; tried%oneIn == 0 {
+					synctest.Test(t, func(t *testing.T) { leadWire(t, c, &s, s.orders[0], so) })
+				}
 			})
 			if t.Failed() {
 				t.Fatalf("%s, %+v: %q", s.name, s.orders[0], asked)
 			}
 		}
 	}
-	t.Logf("%d orders of arrival", tried)
+	t.Logf("%d orders of arrival", tried/oneIn)
 }
 
 // leadWire leads the goroutines through one order of arrival, and looks what left over the line after the Stop.

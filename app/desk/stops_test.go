@@ -160,8 +160,9 @@ func TestNothingStartsAfterAStop(t *testing.T) {
 					continue
 				}
 				orderings([]string{strings.Repeat("lh", deskSteps), strings.Repeat("t", loopTicks), asked}, "", func(so string) {
-					tried++
-					tryStop(t, c, &s, o, so)
+					if tried++; tried%oneIn == 0 {
+						tryStop(t, c, &s, o, so)
+					}
 				})
 				if t.Failed() {
 					t.Fatalf("%s, %+v: %q", s.name, o, asked)
@@ -169,7 +170,7 @@ func TestNothingStartsAfterAStop(t *testing.T) {
 			}
 		}
 	}
-	t.Logf("%d orderings", tried)
+	t.Logf("%d orderings", tried/oneIn)
 }
 
 func tryStop(t *testing.T, c Config, s *situation, o Order, so string) {
