@@ -38,7 +38,8 @@ Each window has its best time, to the minute, and for it losses in dB that add u
                  partner without a known dish hears with the station's antenna, over level ground
   air            at both ends, beyond that at the zenith
   polarisation   of the feeds as they are, in the worse direction; below 3 GHz with Faraday rotation as expected by local time
-  spread         5 log10 of the spread, limb to limb, over what the mode tolerates
+  spread         5 log10 of the spread, limb to limb, and the Doppler drift of a period (a minute at most), over what the
+                 mode tolerates
 Degradation is distance and noise. With several partners a window is worth what it is with the one that loses most. -csv and
 -json have all columns, a line for each partner of a window; -ics is a calendar.
 `

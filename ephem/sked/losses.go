@@ -25,8 +25,9 @@ type Losses struct {
 	// PolarisationDB is the mismatch of the feeds in the worse direction: the angle between two linear ones, with Faraday
 	// rotation below 3 GHz, or 3 dB between linear and circular.
 	PolarisationDB float64
-	// SpreadDB is what a spread beyond the tolerated one costs: of a signal spread over n times the width, the powers are
-	// added up instead of the amplitudes, which leaves 5·log10(n) less above the scatter of the noise.
+	// SpreadDB is what a spread beyond the tolerated one costs, together with what the Doppler shift drifts while the
+	// dial stays: of a signal spread over n times the width, the powers are added up instead of the amplitudes, which
+	// leaves 5·log10(n) less above the scatter of the noise.
 	SpreadDB float64
 }
 
@@ -54,7 +55,7 @@ func (j *judge) total(at time.Time) float64 {
 	return most
 }
 
-// ends are the paths to all stations at a moment, Doppler left out.
+// ends are the paths to all stations at a moment, the Doppler shift itself left out.
 func (j *judge) ends(at time.Time) []End {
 	q := j.q
 	_, _, geocentricKm := j.sky.Geocentric(ephem.MoonBody(), at)
@@ -70,7 +71,9 @@ func (j *judge) ends(at time.Time) []End {
 		e.NoiseDB = math.Max(noiseHere, j.noise(there, at))
 		e.AirDB = airHere + j.air(there, at)
 		e.Spatial, e.PolarisationDB = j.polarisation(there, at)
-		if n := e.SpreadHz / q.ToleratedHz; q.ToleratedHz > 0 && n > 1 {
+		e.DriftHzPerS = echo.DriftHzPerS(j.sky, there.Site, q.Here.Site, q.Hz, at)
+		smeared := e.SpreadHz + math.Abs(e.DriftHzPerS)*q.Steady.Seconds()
+		if n := smeared / q.ToleratedHz; q.ToleratedHz > 0 && n > 1 {
 			e.SpreadDB = 5 * math.Log10(n)
 		}
 	}

@@ -43,7 +43,9 @@ type Question struct {
 	Shortest time.Duration // of a window
 	// ToleratedHz is the spread, limb to limb, that the mode doesn't notice; 0: any.
 	ToleratedHz float64
-	From, To    time.Time
+	// Steady is for how long the dial stays as it is, while the Doppler shift drifts: a period of the contact.
+	Steady   time.Duration
+	From, To time.Time
 }
 
 // Window is a time in which all stations have the Moon, far enough from the Sun. One that the span cuts goes on beyond.
@@ -191,7 +193,6 @@ func (j *judge) describe(s *Sked, at time.Time) {
 		e, there := &s.Ends[i], q.There[i]
 		path := echo.PathTo(j.sky, there.Site, q.Here.Site, at)
 		e.DopplerHz = path.DopplerHz(q.Hz)
-		e.DriftHzPerS = echo.DriftHzPerS(j.sky, there.Site, q.Here.Site, q.Hz, at)
 		s.SunOff = min(s.SunOff, j.sunOff(&there, at))
 		if e.TotalDB() > s.Ends[s.Worst].TotalDB() {
 			s.Worst = i

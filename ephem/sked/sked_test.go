@@ -68,7 +68,7 @@ func asked(t testing.TB, mhz float64, there ...Station) *Question {
 	l := budget.Listener{Pattern: pattern, Receiver: noise.Receiver{NoiseK: 40, LossDB: 0.1},
 		Place: budget.Place{Site: here.Site, Air: here.Air, SolarFlux: math.NaN()}}
 	return &Question{Here: here, There: there, Hz: mhz * 1e6, Listener: l, ColdK: l.ColdK(), SunLeft: deg(10),
-		Shortest: 30 * time.Minute, ToleratedHz: 20, From: from, To: from.AddDate(0, 0, 28)}
+		Shortest: 30 * time.Minute, ToleratedHz: 20, Steady: time.Minute, From: from, To: from.AddDate(0, 0, 28)}
 }
 
 // up says by the definition whether a minute belongs to a window.
@@ -203,7 +203,13 @@ func lossesAt(sky *ephem.Sky, galaxy *noise.Sky, q *Question, when time.Time) (l
 		share = math.Min(mean(up.Turn+down.Turn-turn), mean(up.Turn+down.Turn+turn))
 	}
 	l.PolarisationDB = -10 * math.Log10(math.Max(share, 1e-3))
-	if n := echo.SpreadHz(sky, there.Site, q.Here.Site, q.Hz, when) / q.ToleratedHz; n > 1 {
+	// What the Doppler shift drifts while the dial stays, by two paths a minute apart.
+	shift := func(seconds time.Duration) float64 {
+		p := echo.PathTo(sky, there.Site, q.Here.Site, when.Add(seconds*time.Second))
+		return q.Hz * (p.Up*p.Down - 1)
+	}
+	drift := math.Abs(shift(30) - shift(-30))
+	if n := (echo.SpreadHz(sky, there.Site, q.Here.Site, q.Hz, when) + drift) / q.ToleratedHz; n > 1 {
 		l.SpreadDB = 10 * math.Log10(math.Sqrt(n))
 	}
 	return l

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"beamhelm/app/desk/station"
 	"beamhelm/app/settings"
 	"beamhelm/ephem/echo"
 	"beamhelm/ephem/locator"
@@ -110,6 +111,14 @@ const (
 	dialWithoutPeriods = 10 * time.Second
 	dialAtMost         = time.Minute
 )
+
+// dialHolds is for how long the figures of a dial hold: a period, or the longest part of one.
+func (s *State) dialHolds() time.Duration {
+	if s.Periods.Off {
+		return dialWithoutPeriods
+	}
+	return min(station.Seconds(s.Periods.LengthS), dialAtMost)
+}
 
 // dialSpan is the time around a moment for which the dial is worked out.
 func (s *State) dialSpan(at time.Time) (from, until time.Time) {

@@ -57,7 +57,7 @@ func SkedLengths() []time.Duration {
 type skedKey struct {
 	band, feed, mode int
 	partners, list   string
-	shortest         time.Duration
+	shortest, steady time.Duration
 }
 
 // skedState is what is carried of skeds.
@@ -94,7 +94,7 @@ func (w *work) skeds() *Skeds {
 	if length == 0 {
 		length = skedShortest
 	}
-	key := skedKey{w.in.Band, w.in.Feed, w.s.Mode, w.s.companyWords(), w.s.List, length}
+	key := skedKey{w.in.Band, w.in.Feed, w.s.Mode, w.s.companyWords(), w.s.List, length, w.s.dialHolds()}
 	if age := w.in.At.Sub(fromOf(s.is)); s.is == nil || s.key != key || age < 0 || age > skedsAnew {
 		s.key = key
 		s.question = w.skedQuestion(SkedDays, length)
@@ -141,6 +141,7 @@ func (w *work) skedQuestion(days int, shortest time.Duration) sked.Question {
 		SunLeft:     worthLimits(c).SunLeft,
 		Shortest:    shortest,
 		ToleratedHz: mode.All()[w.s.Mode].SpreadHz,
+		Steady:      w.s.dialHolds(),
 		From:        at, To: at.AddDate(0, 0, days),
 	}
 	if a := w.hears(); a != nil {
