@@ -8,7 +8,8 @@ import (
 
 // startsAlone are the trees whose goroutines need no way out: tools, and what
 // plays the enclosure or asks a running panel from outside.
-var startsAlone = []string{"ending", "app/journal/bench", "app/command", "drive/bench", "drive/badcable", "drive/replica", "drive/firmware/rig"}
+var startsAlone = []string{"ending", "app/journal/bench", "app/command", "drive/bench", "drive/badcable",
+	"drive/replica", "drive/firmware/rig"}
 
 // startsOutside are single files that run outside the panel.
 var startsOutside = map[string]bool{"app/stopline/ask.go": true}
@@ -21,7 +22,8 @@ func TestEveryGoroutineHasTheWayOut(t *testing.T) {
 			continue
 		}
 		for _, at := range bareStarts(f.syntax) {
-			t.Errorf("%s: a goroutine that is not started through package ending: a panic in it would leave the drives on", files.Position(at.Pos()))
+			t.Errorf("%s: a goroutine that is not started through package ending: a panic in it would leave the "+
+				"drives on", files.Position(at.Pos()))
 		}
 	}
 }
@@ -29,7 +31,8 @@ func TestEveryGoroutineHasTheWayOut(t *testing.T) {
 // untested have goroutines that end with the process alone: ways out of it, tools, and the rig of the firmware's tests.
 var untested = []string{"ending", "app/journal/bench", ".ci", "drive/firmware/rig"}
 
-// TestEveryGoroutineEndsWithItsOwner: where a goroutine is started, the package's tests end by looking for some that are left.
+// TestEveryGoroutineEndsWithItsOwner: where a goroutine is started, the package's tests end by looking for some that
+// are left.
 func TestEveryGoroutineEndsWithItsOwner(t *testing.T) {
 	starts, looks := map[string]string{}, map[string]bool{}
 	for _, f := range sources(t) {
@@ -45,7 +48,8 @@ func TestEveryGoroutineEndsWithItsOwner(t *testing.T) {
 	}
 	for folder, name := range starts {
 		if !looks[folder] {
-			t.Errorf("%s: a goroutine is started, and no test of the package looks for what is left of it (goleak.VerifyTestMain)", name)
+			t.Errorf("%s: a goroutine is started, and no test of the package looks for what is left of it "+
+				"(goleak.VerifyTestMain)", name)
 		}
 	}
 }

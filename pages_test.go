@@ -20,7 +20,8 @@ func pages(t *testing.T) map[string]string {
 		if err != nil {
 			return err
 		}
-		if entry.IsDir() && name != "." && (strings.HasPrefix(entry.Name(), ".") || entry.Name() == "testdata" || entry.Name() == "bin") {
+		if entry.IsDir() && name != "." && (strings.HasPrefix(entry.Name(), ".") || entry.Name() == "testdata" ||
+			entry.Name() == "bin") {
 			return filepath.SkipDir
 		}
 		if strings.HasSuffix(name, ".md") {
@@ -57,7 +58,8 @@ func TestPagesHoldTogether(t *testing.T) {
 			if _, err := os.Stat(to); err != nil {
 				t.Errorf("%s links to %s: %v", name, found[1], err)
 			}
-			if heading := strings.TrimPrefix(found[2], "#"); heading != "" && !strings.Contains(anchors(all[to]), " "+heading+" ") {
+			if heading := strings.TrimPrefix(found[2], "#"); heading != "" &&
+				!strings.Contains(anchors(all[to]), " "+heading+" ") {
 				t.Errorf("%s links to %s%s: there is no such heading", name, found[1], found[2])
 			}
 		}
@@ -87,7 +89,8 @@ func anchors(page string) string {
 	return all
 }
 
-// TestTheHandbookIsWhole: every page of the handbook is in the README's list or linked from another page, and none is empty.
+// TestTheHandbookIsWhole: every page of the handbook is in the README's list or linked from another page, and none is
+// empty.
 func TestTheHandbookIsWhole(t *testing.T) {
 	all := pages(t)
 	for name, text := range all {
@@ -96,7 +99,8 @@ func TestTheHandbookIsWhole(t *testing.T) {
 		}
 		linked := false
 		for _, other := range all {
-			linked = linked || strings.Contains(other, "("+filepath.Base(name)) || strings.Contains(other, "handbook/"+filepath.Base(name))
+			linked = linked || strings.Contains(other, "("+filepath.Base(name)) ||
+				strings.Contains(other, "handbook/"+filepath.Base(name))
 		}
 		if !linked || len(text) < 400 {
 			t.Errorf("%s: linked %v, %d letters", name, linked, len(text))

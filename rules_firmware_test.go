@@ -14,7 +14,8 @@ import (
 // emulatorWords may stand in these places alone: its one source, the tests'
 // package that builds it, what installs it, and what speaks of it.
 var emulatorPlaces = []string{
-	"drive/firmware/body", "drive/firmware/rig", ".ci/packages", "rules_firmware_test.go", "NOTICE", "DEVELOPERS.md", "CHANGELOG.md",
+	"drive/firmware/body", "drive/firmware/rig", ".ci/packages", "rules_firmware_test.go", "NOTICE", "DEVELOPERS.md",
+	"CHANGELOG.md",
 }
 
 func TestEmulatorIsNotHandedOut(t *testing.T) {
@@ -64,7 +65,8 @@ func TestEmulatorIsInstalledForTestsAlone(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if strings.Contains(string(script), "drive/firmware/body") || strings.Contains(string(script), "drive/firmware/rig") {
+	if strings.Contains(string(script), "drive/firmware/body") ||
+		strings.Contains(string(script), "drive/firmware/rig") {
 		t.Error("the package takes from the tests' folders")
 	}
 }

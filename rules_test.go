@@ -124,7 +124,8 @@ func oneOf(trees ...string) func(string) bool {
 // pureTrees are the packages that only compute: they can be stepped by hand,
 // replayed from a record and tested without a machine.
 var pureTrees = []string{
-	"ephem", "app/view", "app/desk", "app/commission", "app/echotest", "app/transceiver/codec", "app/audio/spectrum", "drive/step", "drive/motion", "drive/guard",
+	"ephem", "app/view", "app/desk", "app/commission", "app/echotest", "app/transceiver/codec", "app/audio/spectrum",
+	"drive/step", "drive/motion", "drive/guard",
 	"drive/mount", "drive/enclosure", "drive/replica/plant",
 }
 
@@ -134,18 +135,21 @@ var shells = []string{"app/desk/runner.go"}
 
 // isPure says whether the rules of pure packages hold for a file.
 func (f goFile) isPure() bool {
-	return within(f.folder, pureTrees...) && !f.isTest && f.syntax.Name.Name != "main" && !slices.Contains(shells, f.name)
+	return within(f.folder, pureTrees...) && !f.isTest && f.syntax.Name.Name != "main" &&
+		!slices.Contains(shells, f.name)
 }
 
 var importRules = []importRule{
 	{
-		why:      "only the program's own package may open Fyne's driver, or the window's packages could not be tested without a display",
+		why: "only the program's own package may open Fyne's driver, or the window's packages could not be " +
+			"tested without a display",
 		holds:    func(folder string) bool { return folder != "app" },
 		forbids:  oneOf("fyne.io/fyne/v2/app"),
 		testsToo: true,
 	},
 	{
-		why:     "only the program's own package opens the sound system, which needs a C compiler: all else hears it through app/audio",
+		why: "only the program's own package opens the sound system, which needs a C compiler: all else hears it " +
+			"through app/audio",
 		holds:   func(folder string) bool { return folder != "app" && folder != "app/audio/soundcard" },
 		forbids: oneOf("./app/audio/soundcard", "github.com/gen2brain/malgo"),
 	},
@@ -174,9 +178,11 @@ var importRules = []importRule{
 		testsToo: true,
 	},
 	{
-		why:     "files, ports, programs and names are used beside the window's goroutine, by way of app/panel/offwindow: what hangs must not make Esc deaf",
-		holds:   func(folder string) bool { return within(folder, "app/panel") && folder != "app/panel/offwindow" },
-		forbids: oneOf("os", "os/exec", "net", "syscall", "io/ioutil", "golang.org/x/sys", "go.bug.st/serial", "./app/settings/replace", "./app/settings/kept"),
+		why: "files, ports, programs and names are used beside the window's goroutine, by way of " +
+			"app/panel/offwindow: what hangs must not make Esc deaf",
+		holds: func(folder string) bool { return within(folder, "app/panel") && folder != "app/panel/offwindow" },
+		forbids: oneOf("os", "os/exec", "net", "syscall", "io/ioutil", "golang.org/x/sys", "go.bug.st/serial",
+			"./app/settings/replace", "./app/settings/kept"),
 	},
 	{
 		why:      "the embedded files depend on nothing, so that anything may depend on them",
@@ -185,10 +191,11 @@ var importRules = []importRule{
 		testsToo: true,
 	},
 	{
-		why:     "a pure package has no files, logs, locks or chance in it",
-		holds:   in(pureTrees...),
-		pure:    true,
-		forbids: oneOf("os", "log", "sync", "math/rand", "net", "syscall", "os/exec", "golang.org/x/sync", "golang.org/x/sys"),
+		why:   "a pure package has no files, logs, locks or chance in it",
+		holds: in(pureTrees...),
+		pure:  true,
+		forbids: oneOf("os", "log", "sync", "math/rand", "net", "syscall", "os/exec", "golang.org/x/sync",
+			"golang.org/x/sys"),
 	},
 	{
 		why:      "motion, guard, mount and enclosure stand alone: of drive they may use mount and enclosure only",
@@ -208,7 +215,8 @@ func TestImportRules(t *testing.T) {
 	all := sources(t)
 	for _, f := range all {
 		for _, rule := range importRules {
-			if !rule.holds(f.folder) || slices.Contains(spared, f.name) || f.isTest && !rule.testsToo || rule.pure && !f.isPure() {
+			if !rule.holds(f.folder) || slices.Contains(spared, f.name) || f.isTest && !rule.testsToo ||
+				rule.pure && !f.isPure() {
 				continue
 			}
 			for _, imported := range f.imports() {
@@ -235,8 +243,10 @@ func TestSkyMeetsMachineAtTheDesk(t *testing.T) {
 		}
 	}
 	for folder, file := range sky {
-		if other, both := machine[folder]; both && folder != "app" && !within(folder, "app/desk", "app/practice", "app/command", "app/rehearse") {
-			t.Errorf("%s imports the sky and %s the drive: the desk is the only place where sky meets machine", file, other)
+		if other, both := machine[folder]; both && folder != "app" &&
+			!within(folder, "app/desk", "app/practice", "app/command", "app/rehearse") {
+			t.Errorf("%s imports the sky and %s the drive: the desk is the only place where sky meets machine", file,
+				other)
 		}
 	}
 }
@@ -256,7 +266,8 @@ func TestPurePackagesReadNoClock(t *testing.T) {
 					t.Errorf("%s: time.%s in a pure package: the time is an input", files.Position(n.Pos()), n.Sel.Name)
 				}
 			case *ast.GoStmt:
-				t.Errorf("%s: a goroutine in a pure package: it must do its work in the caller's step", files.Position(n.Pos()))
+				t.Errorf("%s: a goroutine in a pure package: it must do its work in the caller's step",
+					files.Position(n.Pos()))
 			}
 			return true
 		})
@@ -285,7 +296,8 @@ func TestLengths(t *testing.T) {
 		}
 		lines := strings.Count(string(f.text), "\n")
 		if lines > mostFileLines && !hasMark(f.syntax.Comments) {
-			t.Errorf("%s has %d lines, at most %d: split it by what it is about (a table of coefficients is exempt with %s)", f.name, lines, mostFileLines, tableMark)
+			t.Errorf("%s has %d lines, at most %d: split it by what it is about (a table of coefficients is "+
+				"exempt with %s)", f.name, lines, mostFileLines, tableMark)
 		}
 		for _, declaration := range f.syntax.Decls {
 			function, ok := declaration.(*ast.FuncDecl)
@@ -294,7 +306,8 @@ func TestLengths(t *testing.T) {
 			}
 			length := files.Position(function.End()).Line - files.Position(function.Pos()).Line + 1
 			if length > mostFunctionLines && (function.Doc == nil || !hasMark([]*ast.CommentGroup{function.Doc})) {
-				t.Errorf("%s: %s has %d lines, at most %d", files.Position(function.Pos()), function.Name.Name, length, mostFunctionLines)
+				t.Errorf("%s: %s has %d lines, at most %d", files.Position(function.Pos()), function.Name.Name, length,
+					mostFunctionLines)
 			}
 		}
 	}
@@ -334,7 +347,8 @@ func TestEveryPackageSaysWhatItIs(t *testing.T) {
 }
 
 // unhelpfulNames say nothing about what is inside.
-var unhelpfulNames = []string{"util", "utils", "common", "manager", "helper", "helpers", "data", "misc", "shared", "base", "core", "types"}
+var unhelpfulNames = []string{"util", "utils", "common", "manager", "helper", "helpers", "data", "misc", "shared",
+	"base", "core", "types"}
 
 func TestNames(t *testing.T) {
 	for _, f := range sources(t) {
@@ -363,7 +377,8 @@ func TestNothingIsLeftForLater(t *testing.T) {
 			}
 		}
 		for _, declaration := range f.syntax.Decls {
-			if function, ok := declaration.(*ast.FuncDecl); ok && function.Recv == nil && function.Name.Name == "init" && !early {
+			if function, ok := declaration.(*ast.FuncDecl); ok && function.Recv == nil &&
+				function.Name.Name == "init" && !early {
 				t.Errorf("%s: func init: what a package needs is made where it is used", files.Position(function.Pos()))
 			}
 		}
@@ -398,7 +413,8 @@ func TestScreenPromisesNoSafety(t *testing.T) {
 			continue
 		}
 		ast.Inspect(f.syntax, func(n ast.Node) bool {
-			if literal, ok := n.(*ast.BasicLit); ok && literal.Kind == token.STRING && forbiddenWords.MatchString(literal.Value) {
+			if literal, ok := n.(*ast.BasicLit); ok && literal.Kind == token.STRING &&
+				forbiddenWords.MatchString(literal.Value) {
 				t.Errorf("%s: %s: nothing on the screen may promise safety", files.Position(n.Pos()), literal.Value)
 			}
 			return true
@@ -434,8 +450,10 @@ func TestRulesCatch(t *testing.T) {
 		}
 	}
 	for _, row := range []struct{ folder, imported string }{
-		{"app/panel/offwindow", "os"}, {"app/panel/records", "io/fs"}, {"drive/step", "./drive/guard"}, {"drive/guard", "./drive/enclosure"}, {"app/desk", "./ephem"},
-		{"app/desk", "./drive/mount"}, {"app", "fyne.io/fyne/v2/app"}, {"drive/link", "sync"}, {"app/panel/sky", "./app/desk"},
+		{"app/panel/offwindow", "os"}, {"app/panel/records", "io/fs"}, {"drive/step", "./drive/guard"},
+		{"drive/guard", "./drive/enclosure"}, {"app/desk", "./ephem"},
+		{"app/desk", "./drive/mount"}, {"app", "fyne.io/fyne/v2/app"}, {"drive/link", "sync"},
+		{"app/panel/sky", "./app/desk"},
 	} {
 		for _, r := range importRules {
 			if r.holds(row.folder) && r.forbids(row.imported) {

@@ -79,11 +79,13 @@ var code = regexp.MustCompile("(?s)```.*?```|`[^`\n]*`|\\]\\([^)]*\\)|<!--.*?-->
 // isName says that a text is a name in the program, not words for a reader: of a
 // control, a column, a file, a register.
 func isName(text string) bool {
-	return !strings.Contains(text, " ") && strings.ContainsAny(text, "-_/:") || strings.HasPrefix(text, "CREATE ") || strings.HasPrefix(text, "SELECT ")
+	return !strings.Contains(text, " ") && strings.ContainsAny(text, "-_/:") ||
+		strings.HasPrefix(text, "CREATE ") || strings.HasPrefix(text, "SELECT ")
 }
 
 // quietFolders show nothing to an operator: test rigs, benches and what draws pictures for tests.
-var quietFolders = []string{"drive/step/rig", "drive/bench", "app/journal/bench", "drive/firmware/rig", "drive/firmware/body", ".ci"}
+var quietFolders = []string{"drive/step/rig", "drive/bench", "app/journal/bench", "drive/firmware/rig",
+	"drive/firmware/body", ".ci"}
 
 // TestWords: no label, message, settings comment, command-line text or page uses a word of the list.
 func TestWords(t *testing.T) {
@@ -112,7 +114,9 @@ func TestWords(t *testing.T) {
 		})
 	}
 	for name, text := range pages(t) {
-		text = code.ReplaceAllStringFunc(text, func(s string) string { return strings.Repeat("\n", strings.Count(s, "\n")) + "…" })
+		text = code.ReplaceAllStringFunc(text, func(s string) string {
+			return strings.Repeat("\n", strings.Count(s, "\n")) + "…"
+		})
 		for i, line := range strings.Split(text, "\n") {
 			for _, found := range a.in(line) {
 				t.Errorf("%s:%d: %s", name, i+1, found)
@@ -124,13 +128,17 @@ func TestWords(t *testing.T) {
 // TestWordsCatch shows that the list finds what it should, and lets the other senses pass.
 func TestWordsCatch(t *testing.T) {
 	a := newAvoided(t)
-	for _, text := range []string{"wants 115.47°", "0.10° est.", "Tooth play", "it bears no more", "what the motor bears for ever", "position not trusted",
-		"Wind, greatest", "request it anew", "it came anew", "run-up", "Of two seeds nothing is said.", "drive applied no more", "leave to transmit"} {
+	for _, text := range []string{
+		"wants 115.47°", "0.10° est.", "Tooth play", "it bears no more", "what the motor bears for ever",
+		"position not trusted", "Wind, greatest", "request it anew", "it came anew", "run-up",
+		"Of two seeds nothing is said.", "drive applied no more", "leave to transmit",
+	} {
 		if len(a.in(text)) == 0 {
 			t.Errorf("%q passes", text)
 		}
 	}
-	for _, text := range []string{"commanded 115.47°", "at least 2", "interpolated", "bearing", "once more", "estimate", "playground"} {
+	for _, text := range []string{"commanded 115.47°", "at least 2", "interpolated", "bearing",
+		"once more", "estimate", "playground"} {
 		if found := a.in(text); len(found) > 0 {
 			t.Errorf("%q: %v", text, found)
 		}

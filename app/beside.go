@@ -20,7 +20,8 @@ func (p *session) beside() []alarm.Condition {
 	standing := slices.Clone(p.leftOut)
 	add := func(key string, grade alarm.Grade, words, next string) {
 		if words != "" {
-			standing = append(standing, alarm.Condition{Key: key, Grade: grade, Words: strings.ToUpper(words[:1]) + words[1:], Next: next})
+			standing = append(standing, alarm.Condition{Key: key, Grade: grade,
+				Words: strings.ToUpper(words[:1]) + words[1:], Next: next})
 		}
 	}
 	add("settings renamed", alarm.Notice, renamedWords(p.source),
@@ -44,12 +45,14 @@ func (p *session) beside() []alarm.Condition {
 	if p.keeper != nil {
 		if why := p.keeper.Trouble(); why != "" {
 			add("last session", alarm.Warning, "What must outlive this session can't be written: "+why,
-				"The next start will demand Release and a new reference. Look at the disk; it is retried automatically.")
+				"The next start will demand Release and a new reference. Look at the disk; it is retried "+
+					"automatically.")
 		}
 	}
 	if p.loop != nil && p.left.Words != "" && leftStands(p.loop.Status()) {
 		add("session before", alarm.Warning, p.left.Words,
-			"Look whether all is well at the dish. Release, then give each axis a new reference: the last known position is only a suggestion.")
+			"Look whether all is well at the dish. Release, then give each axis a new reference: the last known "+
+				"position is only a suggestion.")
 	}
 	return standing
 }
@@ -69,7 +72,8 @@ func renamedWords(source settings.Source) string {
 // leaveOut goes on without something beside the dish that can't be had, and has it told.
 func (p *session) leaveOut(key, words string, err error) {
 	p.leftOut = append(p.leftOut, alarm.Condition{Key: key, Grade: alarm.Warning, Words: words + ": " + err.Error(),
-		Next: "The dish goes on without it. Correct it in Set-up, then restart; 'beamhelm settings check' finds the same."})
+		Next: "The dish goes on without it. Correct it in Set-up, then restart; 'beamhelm settings check' finds " +
+			"the same."})
 }
 
 // leftStands reports that something of the last session still waits for the operator.
@@ -96,7 +100,8 @@ func (p *session) stop(ctx context.Context) (standing bool, words string) {
 		}
 		select {
 		case <-deadline:
-			return false, fmt.Sprintf("%s: stop requested; not confirmed that the dish has stopped", p.settings.Station.Name)
+			return false, fmt.Sprintf("%s: stop requested; not confirmed that the dish has stopped",
+				p.settings.Station.Name)
 		case <-ctx.Done():
 			return false, fmt.Sprintf("%s: stop asked; the panel is ending", p.settings.Station.Name)
 		case <-ticker.C:

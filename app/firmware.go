@@ -27,7 +27,8 @@ func (s setting) Firmware(ctx offwindow.Context, b setup.Board, told func(stage 
 		defer back()
 	}
 	p.log.Info("firmware", "port", b.Port, "station", b.Station, "write", b.Write)
-	holds, err := board.Do(ctx, board.Job{Port: b.Port, Station: b.Station, Write: b.Write}, func(now flash.Progress) { told(now.Stage, now.Percent) })
+	holds, err := board.Do(ctx, board.Job{Port: b.Port, Station: b.Station, Write: b.Write},
+		func(now flash.Progress) { told(now.Stage, now.Percent) })
 	p.log.Info("firmware ended", "holds", holds, "error", err)
 	return holds, err
 }

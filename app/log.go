@@ -47,8 +47,9 @@ func (p *session) File() ([]byte, error) {
 func contactOf(s *desk.Status) contact.Contact {
 	n := noteOf(s)
 	c := contact.Contact{
-		At: n.At, AzDeg: n.AzDeg, ElDeg: n.ElDeg, NoiseDB: n.NoiseDB, DopplerHz: n.DopplerHz, DegradationDB: math.NaN(), SystemK: math.NaN(),
-		PowerW: math.NaN(), MHz: s.Band.MHz, Band: s.Band.Name,
+		At: n.At, AzDeg: n.AzDeg, ElDeg: n.ElDeg, NoiseDB: n.NoiseDB, DopplerHz: n.DopplerHz, DegradationDB: math.NaN(),
+		SystemK: math.NaN(),
+		PowerW:  math.NaN(), MHz: s.Band.MHz, Band: s.Band.Name,
 	}
 	if own, err := locator.Of(s.Station.Lat, s.Station.Lon, 6); err == nil {
 		c.OwnLocator = own

@@ -38,7 +38,8 @@ func (p *session) openLog() {
 	sum := sha256.Sum256(text)
 	p.log.Info("start", "version", beamhelm.Metadata().Version, "go", runtime.Version(), "system",
 		runtime.GOOS+"/"+runtime.GOARCH,
-		"processors", runtime.NumCPU(), "settings", p.source.Path, "practice", p.source.Practice, "settings_sha256", hex.EncodeToString(sum[:8]))
+		"processors", runtime.NumCPU(), "settings", p.source.Path, "practice", p.source.Practice, "settings_sha256",
+		hex.EncodeToString(sum[:8]))
 }
 
 // keepCrash has the runtime keep what it says when it ends the program at once, and tells what it said before.
@@ -131,12 +132,14 @@ func (w *watcher) look(now time.Time, s *desk.Status, d events) {
 		if s.Link.State == desk.LinkGood {
 			level = slog.LevelInfo
 		}
-		w.log.Log(context.Background(), level, "link", "is", s.Link.State.String(), "was", last.Link.State.String(), "words",
+		w.log.Log(context.Background(), level, "link", "is", s.Link.State.String(), "was", last.Link.State.String(),
+			"words",
 			s.Link.Words)
 	}
 	if now.Sub(w.linkAt) >= logEvery {
 		w.linkAt = now
-		w.log.Info("minute", "link", s.Link.State.String(), "exchanges_per_s", s.Link.PerSecond, "link_errors", s.Link.Errors,
+		w.log.Info("minute", "link", s.Link.State.String(), "exchanges_per_s", s.Link.PerSecond, "link_errors",
+			s.Link.Errors,
 			"link_errors_keyed", s.Link.ErrorsKeyed, "ticks", s.Lateness.Ticks, "tick_late_p50_ms", s.Lateness.P50,
 			"tick_late_p99_ms", s.Lateness.P99, "tick_late_p999_ms", s.Lateness.P999)
 	}
@@ -188,6 +191,7 @@ func (d *loggedDesk) Ask(o desk.Order) {
 	if same {
 		return
 	}
-	d.log.Info("order", "kind", o.Kind.String(), "on", o.On, "az_deg", o.Az.Deg(), "el_deg", o.El.Deg(), "index", o.Index,
+	d.log.Info("order", "kind", o.Kind.String(), "on", o.On, "az_deg", o.Az.Deg(), "el_deg", o.El.Deg(), "index",
+		o.Index,
 		"words", o.Words)
 }

@@ -27,7 +27,8 @@ func (p *session) Operator() string {
 
 // noteOf is what is known of a moment: figures that mean nothing then are not numbers.
 func noteOf(s *desk.Status) journal.Note {
-	n := journal.Note{At: s.At, AzDeg: math.NaN(), ElDeg: math.NaN(), DopplerHz: math.NaN(), NoiseDB: math.NaN(), Target: s.Target.Name, Band: s.Band.Name}
+	n := journal.Note{At: s.At, AzDeg: math.NaN(), ElDeg: math.NaN(), DopplerHz: math.NaN(), NoiseDB: math.NaN(),
+		Target: s.Target.Name, Band: s.Band.Name}
 	if az, el := &s.Axes[0], &s.Axes[1]; az.Trusted && el.Trusted {
 		n.AzDeg, n.ElDeg = az.Is.Mod1().Deg(), el.Is.Deg()
 	}

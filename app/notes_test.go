@@ -15,7 +15,8 @@ func TestNoteOfAMoment(t *testing.T) {
 	s := &desk.Status{}
 	s.Target.Name, s.Band.Name = "Moon", "1296 MHz"
 	n := noteOf(s)
-	for name, v := range map[string]float64{"azimuth": n.AzDeg, "elevation": n.ElDeg, "Doppler": n.DopplerHz, "noise": n.NoiseDB} {
+	for name, v := range map[string]float64{"azimuth": n.AzDeg, "elevation": n.ElDeg, "Doppler": n.DopplerHz,
+		"noise": n.NoiseDB} {
 		if !math.IsNaN(v) {
 			t.Errorf("%s %v of a moment of which nothing is known", name, v)
 		}
@@ -27,7 +28,8 @@ func TestNoteOfAMoment(t *testing.T) {
 	s.Radio.HasPartner, s.Radio.Partner.Name = true, "Low Meadow"
 	s.Noise = desk.Noise{Clean: true, HasCold: true, LevelDB: 3, ColdDB: 1}
 	n = noteOf(s)
-	if math.Abs(n.AzDeg-20) > 1e-9 || math.Abs(n.ElDeg-30) > 1e-9 || n.DopplerHz != 1234 || n.NoiseDB != 2 || n.Partner != "Low Meadow" || n.Target != "Moon" || n.Band != "1296 MHz" {
+	if math.Abs(n.AzDeg-20) > 1e-9 || math.Abs(n.ElDeg-30) > 1e-9 || n.DopplerHz != 1234 || n.NoiseDB != 2 ||
+		n.Partner != "Low Meadow" || n.Target != "Moon" || n.Band != "1296 MHz" {
 		t.Errorf("%+v", n)
 	}
 }
@@ -48,7 +50,8 @@ func TestContactOfAMoment(t *testing.T) {
 		t.Errorf("%+v", c)
 	}
 	r := &radio.Path{Up: true, HasPartner: true, AboveBestPathDB: 0.5, AboveBestSkyDB: 0.3}
-	r.Partner.Name, r.Partner.Locator, r.Mutual.DopplerHz, r.Noise.SystemK, r.Budget.PowerW = "Low Meadow", "FN42hn", -99, 60, 400
+	r.Partner.Name, r.Partner.Locator, r.Mutual.DopplerHz, r.Noise.SystemK, r.Budget.PowerW = "Low Meadow", "FN42hn",
+		-99, 60, 400
 	s.Radio = r
 	if c = contactOf(s); c.Call != "Low Meadow" || c.Locator != "FN42hn" || c.DopplerHz != -99 ||
 		c.DegradationDB != 0.8 || c.SystemK != 60 || c.PowerW != 400 {

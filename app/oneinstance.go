@@ -30,7 +30,8 @@ func (p *session) lockDish() error {
 }
 
 // errOvertaken: somebody else had the port before this panel ever did.
-var errOvertaken = errors.New("another program used the port after this panel began: what it knows of the position is older; start the panel again")
+var errOvertaken = errors.New("another program used the port after this panel began: what it knows of the position " +
+	"is older; start the panel again")
 
 // notAfterOthers opens a port, but has positions distrusted where another
 // program had it meanwhile: heard reports that the enclosure has answered this

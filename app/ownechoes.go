@@ -28,7 +28,8 @@ func (p *session) openEchoes(runner *desk.RunnerConfig, sounds audio.System) {
 	c := echorun.Config{
 		Status: func() *desk.Status { return p.desk.Status() }, Dish: p.dishNow, Clock: p.now,
 		Window: func() time.Duration { return p.desk.WindowSilence() },
-		Output: p.tones, Input: p.audio.Status, Listen: p.audio.Listen, Tape: p.audio.Tape(), Simulated: p.source.Practice,
+		Output: p.tones, Input: p.audio.Status, Listen: p.audio.Listen, Tape: p.audio.Tape(),
+		Simulated: p.source.Practice,
 	}
 	switch {
 	case p.source.Practice:

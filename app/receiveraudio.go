@@ -55,5 +55,6 @@ func programWords(byProgram bool, s settings.Settings) string {
 	if !byProgram {
 		return ""
 	}
-	return "the noise meter records by the program in meter.port, " + s.Meter.Port + ", which the next version leaves out"
+	return "the noise meter records by the program in meter.port, " + s.Meter.Port +
+		", which the next version leaves out"
 }

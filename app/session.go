@@ -223,7 +223,8 @@ func (p *session) practise(s settings.Settings, sky *ephem.Sky, o options) error
 }
 
 // join puts line, loop and desk together.
-func (p *session) join(config desk.Config, memory desk.Kept, open link.Opener, name string, now desk.Clock, began time.Time) error {
+func (p *session) join(config desk.Config, memory desk.Kept, open link.Opener, name string, now desk.Clock,
+	began time.Time) error {
 	var err error
 	if p.port, err = link.NewPort(open, began, serialline.Master(config.Settings.Link)); err != nil {
 		return err
@@ -234,7 +235,8 @@ func (p *session) join(config desk.Config, memory desk.Kept, open link.Opener, n
 	}
 	trouble := func() desk.Line {
 		status := p.port.Status()
-		return desk.Line{Trouble: status.Trouble, Errors: status.Quiet.Errors() + status.Keyed.Errors(), Keyed: status.Keyed.Errors(), Split: status.WithoutReadWrite}
+		return desk.Line{Trouble: status.Trouble, Errors: status.Quiet.Errors() + status.Keyed.Errors(),
+			Keyed: status.Keyed.Errors(), Split: status.WithoutReadWrite}
 	}
 	p.stopline = stopline.New(p.stop)
 	runner := desk.RunnerConfig{Kept: memory, Port: name, Line: trouble, Records: p.records.Trouble, Beside: p.beside}
@@ -256,7 +258,8 @@ func (p *session) join(config desk.Config, memory desk.Kept, open link.Opener, n
 	if p.camera, err = camera.FromSettings(config.Settings.Camera); err != nil {
 		p.leaveOut("camera", "No camera", err)
 	}
-	if p.publish, err = publish.New(p.desk, publish.FromSettings(config.Settings.Publish, beamhelm.Metadata().Version)); err != nil {
+	if p.publish, err = publish.New(p.desk, publish.FromSettings(config.Settings.Publish,
+		beamhelm.Metadata().Version)); err != nil {
 		p.leaveOut("publish", "Nothing is published", err)
 	}
 	return nil

@@ -66,8 +66,10 @@ func (s setting) Look(_ offwindow.Context, line settings.Link) setup.Sighting {
 	var err error
 	if own := s.session.settings.Link; line.Port == own.Port {
 		registers = s.session.port.Registers()
-		if line.Baud != own.Baud || line.Parity != own.Parity || line.StopBits != own.StopBits || line.Unit != own.Unit {
-			err = errors.New("this line is in use with the settings in force: what was changed is not tried before it is saved")
+		if line.Baud != own.Baud || line.Parity != own.Parity || line.StopBits != own.StopBits ||
+			line.Unit != own.Unit {
+			err = errors.New(
+				"this line is in use with the settings in force: what was changed is not tried before it is saved")
 		}
 	} else {
 		registers, err = link.Look(serial(line), byte(line.Unit))
@@ -81,7 +83,8 @@ func (s setting) Look(_ offwindow.Context, line settings.Link) setup.Sighting {
 		seen.Lines = []string{"Nobody has answered yet"}
 		return seen
 	}
-	seen.Lines = []string{fmt.Sprintf("Register map %d, firmware %d.%d, start number %d", d.MapVersion, d.Firmware>>8, d.Firmware&255, d.StartCounter),
+	seen.Lines = []string{fmt.Sprintf("Register map %d, firmware %d.%d, start number %d", d.MapVersion, d.Firmware>>8,
+		d.Firmware&255, d.StartCounter),
 		"Fitted: " + commission.FittedWords(d.Fitted)}
 	return seen
 }

@@ -138,7 +138,8 @@ func (p *session) outcome() string {
 	if p.loop.AtRest() {
 		return "The enclosure accepted zero demand and drive power off."
 	}
-	return "The enclosure did not confirm zero demand and drive power off: without requests its watchdog stops the drives."
+	return "The enclosure did not confirm zero demand and drive power off: without requests its watchdog stops " +
+		"the drives."
 }
 
 // fail ends the program after a panic, and tells it.

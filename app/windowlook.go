@@ -31,7 +31,8 @@ func (p *session) windowConfig(o options) panel.Config {
 	if o.palette != "" {
 		c.Palette = o.palette
 	}
-	if look.Width >= leastWindow && look.Width <= mostWindow && look.Height >= leastWindow && look.Height <= mostWindow {
+	if look.Width >= leastWindow && look.Width <= mostWindow && look.Height >= leastWindow &&
+		look.Height <= mostWindow {
 		c.Width, c.Height = look.Width, look.Height
 	}
 	return c

@@ -54,11 +54,13 @@ func TestWaitingCommands(t *testing.T) {
 	for i := range maxWaiting + 3 {
 		v.Ask(step.Command{Kind: step.BandTo, Value: int32(i)})
 	}
-	if n, first, last := len(v.commands), v.commands[0].Value, v.commands[maxWaiting-1].Value; n != maxWaiting || first != 3 || last != maxWaiting+2 {
+	if n, first, last := len(v.commands), v.commands[0].Value,
+		v.commands[maxWaiting-1].Value; n != maxWaiting || first != 3 || last != maxWaiting+2 {
 		t.Errorf("%d wait, from %d to %d", n, first, last)
 	}
 	v.run(v.config.Tick)
-	if in := &v.inputs; in.Commands[0].Kind != step.Stop || in.CommandCount != step.MaxCommands || in.Commands[1].Kind == step.Stop {
+	if in := &v.inputs; in.Commands[0].Kind != step.Stop || in.CommandCount != step.MaxCommands ||
+		in.Commands[1].Kind == step.Stop {
 		t.Errorf("the tick had %v", in.Commands[:in.CommandCount])
 	}
 }
@@ -78,7 +80,8 @@ func TestPropertyNothingFromBeforeAStop(t *testing.T) {
 			}
 		}
 		for range 60 {
-			switch rapid.SampledFrom([]string{"begin", "begin", "hand", "hand", "stop", "tick", "tick"}).Draw(r, "what") {
+			switch rapid.SampledFrom([]string{"begin", "begin", "hand", "hand", "stop", "tick", "tick"}).Draw(r,
+				"what") {
 			case "begin":
 				slow = append(slow, anyOrders(r, v))
 			case "hand":

@@ -17,7 +17,8 @@ func TestAPanicTakesTheWayOut(t *testing.T) {
 		panic("broken")
 	})
 	f := <-failures
-	if f.Where != "one" || f.Reason != "broken" || !strings.Contains(string(f.Stack), "TestAPanicTakesTheWayOut") || !undone {
+	if f.Where != "one" || f.Reason != "broken" || !strings.Contains(string(f.Stack), "TestAPanicTakesTheWayOut") ||
+		!undone {
 		t.Errorf("%q, %v, deferred %v, stack %s", f.Where, f.Reason, undone, f.Stack)
 	}
 	var g Group
@@ -45,7 +46,8 @@ func TestAPanicWaitsForNoGroup(t *testing.T) {
 	})
 	select {
 	case f := <-failures:
-		if f.Where != "owner" || f.Reason != "broken" || !strings.Contains(string(f.Stack), "TestAPanicWaitsForNoGroup") {
+		if f.Where != "owner" || f.Reason != "broken" ||
+			!strings.Contains(string(f.Stack), "TestAPanicWaitsForNoGroup") {
 			t.Errorf("%q, %v, stack %s", f.Where, f.Reason, f.Stack)
 		}
 	case <-time.After(5 * time.Second):

@@ -75,7 +75,8 @@ func TestRefractionAtItsEdges(t *testing.T) {
 	close(t, "zenith", air.Refracted(deg(90)).Deg(), 90, 1e-9)
 	close(t, "nadir", air.Refracted(deg(-90)).Deg(), -90, 1e-9)
 	close(t, "no air", Air{}.Refracted(deg(3)).Deg(), 3, 0)
-	for _, bad := range []Air{{PressureHPa: -1}, {PressureHPa: 2000}, {1000, 90, 0}, {1000, 0, 101}, {math.NaN(), 0, 0}, {1000, math.NaN(), 0}, {1000, 0, math.NaN()}} {
+	for _, bad := range []Air{{PressureHPa: -1}, {PressureHPa: 2000}, {1000, 90, 0}, {1000, 0, 101}, {math.NaN(), 0, 0},
+		{1000, math.NaN(), 0}, {1000, 0, math.NaN()}} {
 		if bad.Validate() == nil {
 			t.Errorf("%+v passes", bad)
 		}
@@ -87,7 +88,8 @@ func TestRefractionAtItsEdges(t *testing.T) {
 
 // Source: ISO 2533, the standard atmosphere's table.
 func TestStandardAir(t *testing.T) {
-	for height, want := range map[float64][2]float64{0: {1013.25, 15}, 1000: {898.74, 8.5}, 3000: {701.08, -4.5}, 5000: {540.19, -17.5}, 11000: {226.32, -56.5}} {
+	for height, want := range map[float64][2]float64{0: {1013.25, 15}, 1000: {898.74, 8.5}, 3000: {701.08, -4.5},
+		5000: {540.19, -17.5}, 11000: {226.32, -56.5}} {
 		air := StandardAir(height)
 		close(t, "pressure", air.PressureHPa, want[0], 0.1)
 		close(t, "temperature", air.TemperatureC, want[1], 0.01)

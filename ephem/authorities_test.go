@@ -118,7 +118,8 @@ func opticalElevation(el, pressureHPa, temperatureC float64) float64 {
 // NREL/TP-3B0-47681. Both lie before the pack: the tolerance is that of the series.
 func TestNREL(t *testing.T) {
 	s := packSky(t)
-	sun := s.lookAt(Site{deg(39.742476), deg(-105.1786), 1830.14}, SunBody(), momentAt(time.Date(2003, 10, 17, 19, 30, 30, 0, time.UTC), 67))
+	sun := s.lookAt(Site{deg(39.742476), deg(-105.1786), 1830.14}, SunBody(),
+		momentAt(time.Date(2003, 10, 17, 19, 30, 30, 0, time.UTC), 67))
 	close(t, "2003 azimuth", sun.Az.Deg(), 194.340241, 0.005)
 	close(t, "2003 zenith angle", 90-opticalElevation(sun.El.Deg(), 820, 11), 50.111622, 0.005)
 
@@ -154,7 +155,8 @@ func TestTotalEclipses(t *testing.T) {
 		t.Logf("%s: %.3f arcseconds", row.name, apart.Sec())
 		close(t, row.name, apart.Deg(), 0, row.most)
 		if moon.Diameter <= sun.Diameter {
-			t.Errorf("%s: the Moon (%.4f) doesn't cover the Sun (%.4f)", row.name, moon.Diameter.Deg(), sun.Diameter.Deg())
+			t.Errorf("%s: the Moon (%.4f) doesn't cover the Sun (%.4f)", row.name, moon.Diameter.Deg(),
+				sun.Diameter.Deg())
 		}
 	}
 }
@@ -242,7 +244,8 @@ func TestPlacesAgainstERFA(t *testing.T) {
 	for name, c := range map[string]struct{ got, most worst }{
 		"Moon": {moon, worst{1e-6, 1e-6, 0.006, 0.0006}}, "Sun and stars": {rest, worst{4e-6, 4e-6, 0.5, 0.002}},
 	} {
-		if c.got.apart > c.most.apart || c.got.radec > c.most.radec || c.got.distance > c.most.distance || c.got.rate > c.most.rate {
+		if c.got.apart > c.most.apart || c.got.radec > c.most.radec || c.got.distance > c.most.distance ||
+			c.got.rate > c.most.rate {
 			t.Errorf("%s: worst %+v, want at most %+v", name, c.got, c.most)
 		}
 	}

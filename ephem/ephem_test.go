@@ -98,7 +98,8 @@ func TestScales(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for text, want := range map[string]float64{"2016-12-31T23:59:59Z": 68.184, "2017-01-01T00:00:00Z": 69.184, "1999-06-30T12:00:00Z": 64.184} {
+	for text, want := range map[string]float64{"2016-12-31T23:59:59Z": 68.184, "2017-01-01T00:00:00Z": 69.184,
+		"1999-06-30T12:00:00Z": 64.184} {
 		m := s.moment(utc(t, text))
 		if got := (m.tt-m.ut1)*daySeconds - 0.3; math.Abs(got-want) > 1e-6 {
 			t.Errorf("%s: TT-UTC %.6f s, want %.3f", text, got, want)

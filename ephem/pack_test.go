@@ -45,7 +45,8 @@ func TestPackAgainstPlaces(t *testing.T) {
 		if count != kind.count {
 			t.Errorf("%s: %d rows, want %d", kind.name, count, kind.count)
 		}
-		if w.apart > kind.most.apart || w.radec > kind.most.radec || w.distance > kind.most.distance || w.rate > kind.most.rate {
+		if w.apart > kind.most.apart || w.radec > kind.most.radec || w.distance > kind.most.distance ||
+			w.rate > kind.most.rate {
 			t.Errorf("%s: worst %+v, want at most %+v", kind.name, w, kind.most)
 		}
 	}

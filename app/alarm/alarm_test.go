@@ -11,7 +11,8 @@ import (
 var nan = math.NaN()
 
 func TestReadingOverTime(t *testing.T) {
-	supply := Limits{AlarmLow: 20, WarningLow: 22, WarningHigh: 29, AlarmHigh: 31, Hysteresis: 0.3, Hold: 2 * time.Second}
+	supply := Limits{AlarmLow: 20, WarningLow: 22, WarningHigh: 29, AlarmHigh: 31, Hysteresis: 0.3,
+		Hold: 2 * time.Second}
 	onlyHigh := Limits{AlarmLow: nan, WarningLow: nan, WarningHigh: 8, AlarmHigh: nan}
 	for _, c := range []struct {
 		name   string

@@ -132,7 +132,8 @@ func (j Joined) devices(of func(System) ([]Device, error)) (all []Device, err er
 // Capture implements System.
 func (j Joined) Capture(id string, got func([]float32)) (Stream, error) {
 	for _, s := range j {
-		if devices, err := s.Inputs(); err == nil && slices.ContainsFunc(devices, func(d Device) bool { return d.ID == id }) {
+		if devices, err := s.Inputs(); err == nil &&
+			slices.ContainsFunc(devices, func(d Device) bool { return d.ID == id }) {
 			return s.Capture(id, got)
 		}
 	}

@@ -68,7 +68,8 @@ func (m *made) give(samples []float32) {
 }
 
 func TestOrderAndFind(t *testing.T) {
-	all := Order([]Device{{ID: "3", Name: "Monitor of A", Monitor: true}, {ID: "2", Name: "usb"}, {ID: "1", Name: "Line"}, {ID: "4", Name: "usb"}})
+	all := Order([]Device{{ID: "3", Name: "Monitor of A", Monitor: true}, {ID: "2", Name: "usb"},
+		{ID: "1", Name: "Line"}, {ID: "4", Name: "usb"}})
 	order := ""
 	for _, d := range all {
 		order += d.ID
@@ -102,12 +103,14 @@ func TestAxis(t *testing.T) {
 			late = time.Duration(block*7919%40) * time.Millisecond // the computer is busy
 		}
 		if block > 8000 && block < 8040 {
-			late = began.Add(time.Duration(float64(lasts(frame+(8040-int64(block))*InputFrames)) * (1 + ppm*1e-6))).Sub(due)
+			late = began.Add(time.Duration(float64(lasts(frame+(8040-int64(block))*InputFrames)) * (1 + ppm*1e-6))).Sub(
+				due)
 		}
 		first, missing := a.passed(due.Add(late), InputFrames)
 		lost += missing
 		want := due.Add(-lasts(InputFrames))
-		if off := first.Sub(want); (block > axisBlocks && block < lostAt || block > lostAt+axisBlocks) && (off < -5*time.Millisecond || off > 5*time.Millisecond) {
+		if off := first.Sub(want); (block > axisBlocks && block < lostAt || block > lostAt+axisBlocks) &&
+			(off < -5*time.Millisecond || off > 5*time.Millisecond) {
 			t.Fatalf("block %d: %v off", block, off)
 		}
 	}
@@ -137,7 +140,8 @@ func TestInputIsFoundAgain(t *testing.T) {
 		}
 		time.Sleep(10 * time.Millisecond)
 		play(10, 0.5)
-		if s := in.Status(); s.Device.Name != "USB" || s.Trouble != "" || heard.Load() != Rate || math.Abs(s.Level.RMSDBFS+6.02) > 0.01 || s.Level.Clipping {
+		if s := in.Status(); s.Device.Name != "USB" || s.Trouble != "" || heard.Load() != Rate ||
+			math.Abs(s.Level.RMSDBFS+6.02) > 0.01 || s.Level.Clipping {
 			t.Errorf("%+v, %d samples", s, heard.Load())
 		}
 		play(1, 1)

@@ -77,7 +77,8 @@ func (o *Output) Ready() bool {
 // is met up to the path's own delay, which is constant while the device is open.
 func (o *Output) PlayAt(at time.Time, samples []float32) error {
 	if ahead := time.Until(at); ahead < MaxAhead {
-		return fmt.Errorf("send a tone: %v before its time, at least %v is needed", ahead.Round(time.Millisecond), MaxAhead)
+		return fmt.Errorf("send a tone: %v before its time, at least %v is needed", ahead.Round(time.Millisecond),
+			MaxAhead)
 	}
 	o.play.Lock()
 	defer o.play.Unlock()
@@ -86,7 +87,8 @@ func (o *Output) PlayAt(at time.Time, samples []float32) error {
 	}
 	from := framesIn(at.Sub(o.play.times.of(0)))
 	if from < o.play.times.frames {
-		return fmt.Errorf("send a tone: %v have already been handed to the sound system", lasts(o.play.times.frames-from))
+		return fmt.Errorf("send a tone: %v have already been handed to the sound system",
+			lasts(o.play.times.frames-from))
 	}
 	o.play.sounds = append(o.play.sounds, sound{from, slices.Clone(samples)})
 	return nil

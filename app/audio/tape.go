@@ -93,7 +93,9 @@ func (t *Tape) TimeOf(number int64) (time.Time, bool) {
 		return time.Time{}, false
 	}
 	first := max(0, t.marked-tapeMarks)
-	n := sort.Search(int(t.marked-first), func(i int) bool { return t.marks[(first+int64(i))%tapeMarks].number > number })
+	n := sort.Search(int(t.marked-first), func(i int) bool {
+		return t.marks[(first+int64(i))%tapeMarks].number > number
+	})
 	m := t.marks[(first+int64(n)-1)%tapeMarks]
 	return m.at.Add(time.Duration(number-m.number) * time.Second / spectrum.Rate), true
 }

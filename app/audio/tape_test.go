@@ -45,7 +45,8 @@ func TestTape(t *testing.T) {
 			t.Errorf("sample %d: %v, want %v", number, at, want)
 		}
 	}
-	if tape.Written() != blocks*240 || tape.Oldest() != tape.Written()-tapeSamples || tape.Read(tape.Oldest()-1, got) || tape.Read(tape.Written()-999, got) {
+	if tape.Written() != blocks*240 || tape.Oldest() != tape.Written()-tapeSamples || tape.Read(tape.Oldest()-1, got) ||
+		tape.Read(tape.Written()-999, got) {
 		t.Errorf("%d written, oldest %d", tape.Written(), tape.Oldest())
 	}
 	if _, ok := tape.TimeOf(tape.Oldest() - 1); ok {

@@ -88,7 +88,9 @@ func TestAwakeWhileNeeded(t *testing.T) {
 		})
 		w.change(t, "holding", func() { w.status.Activity = desk.Holding }, func() bool { return w.held == 0 })
 		w.change(t, "slept at rest", func() { w.slept += time.Hour }, func() bool { return len(w.asked) == 2 })
-		w.change(t, "no login manager: tried once for a need", func() { w.err, w.tries, w.status.Moving = errors.New("no bus"), 0, true }, func() bool { return w.tries == 1 })
+		w.change(t, "no login manager: tried once for a need",
+			func() { w.err, w.tries, w.status.Moving = errors.New("no bus"), 0, true },
+			func() bool { return w.tries == 1 })
 		w.change(t, "still", func() { w.status.Moving = false }, func() bool { return w.tries == 1 })
 		w.change(t, "armed", func() { w.err, w.status.Armed.Is = nil, true }, func() bool { return w.held == 1 })
 		end()

@@ -22,7 +22,8 @@ func inhibit() (io.Closer, error) {
 	defer bus.Close()
 	var lock dbus.UnixFD
 	err = bus.Object("org.freedesktop.login1", "/org/freedesktop/login1").
-		Call("org.freedesktop.login1.Manager.Inhibit", 0, "sleep:idle", "Beamhelm", "the dish moves or follows a target", "block").Store(&lock)
+		Call("org.freedesktop.login1.Manager.Inhibit", 0, "sleep:idle", "Beamhelm",
+			"the dish moves or follows a target", "block").Store(&lock)
 	if err != nil {
 		return nil, err
 	}

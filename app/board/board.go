@@ -49,7 +49,8 @@ func Do(ctx context.Context, j Job, told func(flash.Progress)) (string, error) {
 	if err := flash.Do(ctx, action, j.Port, image, told); err != nil {
 		return "", err
 	}
-	return fmt.Sprintf("The board holds this image: revision %s, unit %d at %d baud.", Revision(), station.Values("unit")[0], station.Values("baud")[0]), nil
+	return fmt.Sprintf("The board holds this image: revision %s, unit %d at %d baud.", Revision(),
+		station.Values("unit")[0], station.Values("baud")[0]), nil
 }
 
 // Revision of the firmware that the program carries, such as "1.0".

@@ -71,7 +71,8 @@ func FromSettings(s settings.Camera) (*Camera, error) {
 	}
 	u, err := url.Parse(s.URL)
 	if err != nil || u.Scheme != "http" && u.Scheme != "https" || u.Host == "" {
-		return nil, errors.New("camera.url must be an address that begins with http:// or https://") // not repeated: a password may stand in it
+		// not repeated: a password may stand in it
+		return nil, errors.New("camera.url must be an address that begins with http:// or https://")
 	}
 	c := &Camera{every: time.Duration(s.IntervalS * float64(time.Second)), user: s.User}
 	if u.User != nil {

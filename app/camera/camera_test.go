@@ -82,14 +82,16 @@ func TestSinglePictures(t *testing.T) {
 		}
 		n++
 		_, _ = w.Write(picture(uint8(100 + 50*min(n, 2))))
-	}, func(s *settings.Camera) { s.User, s.PasswordFile = "dish", file }, func(c *Camera) bool { return grey(c.Newest()) == 200 && c.Trouble() == "" })
+	}, func(s *settings.Camera) { s.User, s.PasswordFile = "dish", file },
+		func(c *Camera) bool { return grey(c.Newest()) == 200 && c.Trouble() == "" })
 }
 
 // stream writes parts as RFC 2046 separates them.
 func stream(w http.ResponseWriter, boundary string, pictures ...[]byte) {
 	w.Header().Set("Content-Type", "multipart/x-mixed-replace; boundary="+boundary)
 	for _, p := range pictures {
-		fmt.Fprintf(w, "--%s\r\nContent-Type: image/jpeg\r\nContent-Length: %d\r\n\r\n", strings.TrimPrefix(boundary, "--"), len(p))
+		fmt.Fprintf(w, "--%s\r\nContent-Type: image/jpeg\r\nContent-Length: %d\r\n\r\n",
+			strings.TrimPrefix(boundary, "--"), len(p))
 		_, _ = w.Write(p)
 		_, _ = io.WriteString(w, "\r\n")
 		w.(http.Flusher).Flush()
@@ -118,7 +120,8 @@ func TestTroubleIsToldWithoutTheAddress(t *testing.T) {
 	}{
 		"not allowed": {func(w http.ResponseWriter, _ *http.Request) { w.WriteHeader(http.StatusUnauthorized) }, "401"},
 		"no picture":  {func(w http.ResponseWriter, _ *http.Request) { _, _ = io.WriteString(w, "<html>") }, "no JPEG"},
-		"damaged":     {func(w http.ResponseWriter, _ *http.Request) { p := picture(9); _, _ = w.Write(p[:len(p)-12]) }, "damaged"},
+		"damaged": {func(w http.ResponseWriter, _ *http.Request) { p := picture(9); _, _ = w.Write(p[:len(p)-12]) },
+			"damaged"},
 		"too large":   {func(w http.ResponseWriter, _ *http.Request) { _, _ = w.Write(big) }, "larger than 8 MB"},
 		"stream ends": {func(w http.ResponseWriter, _ *http.Request) { stream(w, "b", picture(1)) }, "ended"},
 		"cut off": {func(w http.ResponseWriter, _ *http.Request) {
@@ -141,7 +144,8 @@ func TestTroubleIsToldWithoutTheAddress(t *testing.T) {
 func TestNoCamera(t *testing.T) {
 	server := httptest.NewServer(nil)
 	server.Close()
-	c, err := FromSettings(settings.Camera{URL: "http://dish:secret@" + strings.TrimPrefix(server.URL, "http://") + "/?token=secret"})
+	c, err := FromSettings(settings.Camera{URL: "http://dish:secret@" + strings.TrimPrefix(server.URL, "http://") +
+		"/?token=secret"})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -41,7 +41,8 @@ func TestAPictureThatIsTooMuchWork(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if err := c.take(t.Context(), bytes.NewReader(manyScans(5000)), time.Second); err == nil || !strings.Contains(err.Error(), "too much work") {
+	if err := c.take(t.Context(), bytes.NewReader(manyScans(5000)), time.Second); err == nil ||
+		!strings.Contains(err.Error(), "too much work") {
 		t.Errorf("%v", err)
 	}
 	ctx, end := context.WithCancel(t.Context())
@@ -77,7 +78,8 @@ func TestSentOn(t *testing.T) {
 
 // A password file that isn't there is told, and read when it is.
 func TestAMissingPasswordFile(t *testing.T) {
-	c, err := FromSettings(settings.Camera{URL: "http://127.0.0.1:1", User: "dish", PasswordFile: filepath.Join(t.TempDir(), "none")})
+	c, err := FromSettings(settings.Camera{URL: "http://127.0.0.1:1", User: "dish",
+		PasswordFile: filepath.Join(t.TempDir(), "none")})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -12,7 +12,8 @@ import (
 // program of its own, which goes other ways.
 func TestTheSkyAgainstOthers(t *testing.T) {
 	program := filepath.Join(t.TempDir(), "beamhelm")
-	if out, err := exec.Command("go", "build", "-tags", "no_emoji", "-o", program, "beamhelm/app").CombinedOutput(); err != nil {
+	if out, err := exec.Command("go", "build", "-tags", "no_emoji", "-o", program,
+		"beamhelm/app").CombinedOutput(); err != nil {
 		t.Fatalf("%v: %s", err, out)
 	}
 	script := filepath.Join("..", "..", "ephem", "testdata", "authorities", "acceptance.py")

@@ -28,8 +28,10 @@ stands the Moon's own reflectivity, taken as 0.065, good to a factor of 2.
 // budgetColumns are the columns that budget writes.
 func budgetColumns() []column {
 	return []column{
-		{"row", 0}, {"note", 0}, {"moon_az_deg", 5}, {"moon_el_deg", 5}, {"sun_off_deg", 5}, {"g0_dbi", 5}, {"hpbw_deg", 6}, {"eta_mb", 6},
-		{"t_sky_k", 5}, {"t_moon_k", 5}, {"t_sun_k", 5}, {"t_air_k", 5}, {"t_ground_k", 5}, {"t_ant_k", 5}, {"t_sys_k", 5},
+		{"row", 0}, {"note", 0}, {"moon_az_deg", 5}, {"moon_el_deg", 5}, {"sun_off_deg", 5}, {"g0_dbi", 5},
+		{"hpbw_deg", 6}, {"eta_mb", 6},
+		{"t_sky_k", 5}, {"t_moon_k", 5}, {"t_sun_k", 5}, {"t_air_k", 5}, {"t_ground_k", 5}, {"t_ant_k", 5},
+		{"t_sys_k", 5},
 		{"path_db", 5}, {"air_db", 5}, {"filling_db", 5}, {"pointing_db", 5}, {"echo_dbm", 5}, {"cn0_dbhz", 5},
 		{"snr_2500_db", 5}, {"snr_50_db", 5}, {"spread_hz", 5}, {"cn0_spread_db", 5}, {"t_sys_within_k", 1},
 		{"cn0_within_db", 1},
@@ -94,7 +96,8 @@ func budgetCells(row string, r budget.Row, err error) []cell {
 	}
 	a := r.Antenna
 	return []cell{
-		row, "", circle(r.MoonAz.Deg(), 5), r.MoonEl.Deg(), r.SunOff.Deg(), r.TransmitDBI, r.HalfPower.Deg(), r.MainBeam,
+		row, "", circle(r.MoonAz.Deg(), 5), r.MoonEl.Deg(), r.SunOff.Deg(), r.TransmitDBI, r.HalfPower.Deg(),
+		r.MainBeam,
 		a.SkyK, a.MoonK, a.SunK, a.AirK, a.GroundK, a.TotalK(), r.SystemK,
 		r.PathDB, r.AirDB, r.FillingDB, r.PointingDB, r.EchoDBM, r.DensityDBHz,
 		r.In(2500), r.In(50), r.SpreadHz, r.InSpread(), r.SystemWithinK(), r.WithinDB(),

@@ -22,8 +22,11 @@ func TestBudget(t *testing.T) {
 		t.Fatal(err)
 	}
 	status, out, wrong := runBudget(string(text), "-batch", "-")
-	const header = "row,note,moon_az_deg,moon_el_deg,sun_off_deg,g0_dbi,hpbw_deg,eta_mb,t_sky_k,t_moon_k,t_sun_k,t_air_k,t_ground_k,t_ant_k,t_sys_k," +
-		"path_db,air_db,filling_db,pointing_db,echo_dbm,cn0_dbhz,snr_2500_db,snr_50_db,spread_hz,cn0_spread_db,t_sys_within_k,cn0_within_db\n"
+	const header = "row,note,moon_az_deg,moon_el_deg,sun_off_deg,g0_dbi,hpbw_deg,eta_mb,t_sky_k," +
+		"t_moon_k,t_sun_k,t_air_k," +
+		"t_ground_k,t_ant_k,t_sys_k," +
+		"path_db,air_db,filling_db,pointing_db,echo_dbm,cn0_dbhz,snr_2500_db,snr_50_db,spread_hz,cn0_spread_db," +
+		"t_sys_within_k,cn0_within_db\n"
 	if status != 0 || wrong != "" || !strings.HasPrefix(out, header) {
 		t.Fatalf("status %d, stderr %q, stdout\n%s", status, wrong, out)
 	}
@@ -32,7 +35,8 @@ func TestBudget(t *testing.T) {
 		t.Fatalf("%d rows asked, %d answered", len(asked), len(answered))
 	}
 	for i, row := range answered {
-		if row["row"] != asked[i]["row"] || (row["note"] != "") != (asked[i]["refused"] == "1") || (row["cn0_dbhz"] == "") != (row["note"] != "") {
+		if row["row"] != asked[i]["row"] || (row["note"] != "") != (asked[i]["refused"] == "1") ||
+			(row["cn0_dbhz"] == "") != (row["note"] != "") {
 			t.Errorf("row %s: %v", asked[i]["row"], row)
 		}
 	}
@@ -55,7 +59,8 @@ func TestBudgetUsage(t *testing.T) {
 			t.Errorf("%s: status %d, stdout %q, stderr %q", name, status, out, wrong)
 		}
 	}
-	if status, _, wrong := runBudget("", "-batch", "/nowhere/at.csv"); status != 1 || !strings.Contains(wrong, "reading the batch") {
+	if status, _, wrong := runBudget("", "-batch", "/nowhere/at.csv"); status != 1 ||
+		!strings.Contains(wrong, "reading the batch") {
 		t.Errorf("no file: %d %q", status, wrong)
 	}
 	if status, out, _ := runBudget("", "-h"); status != 0 || !strings.HasPrefix(out, "usage: beamhelm budget") {

@@ -47,7 +47,8 @@ func listEchoes(f *skyFlags, args []string, stdout, stderr io.Writer, packed []b
 	}
 	table := newFigures(stdout, f.form(), []column{
 		{"utc", 0}, {"own_doppler_hz", 4}, {"own_delay_s", 9}, {"own_loss_db", 4}, {"own_spread_hz", 4},
-		{"partner_el_deg", 6}, {"mutual_doppler_hz", 4}, {"mutual_delay_s", 9}, {"mutual_loss_db", 4}, {"mutual_spread_hz", 4},
+		{"partner_el_deg", 6}, {"mutual_doppler_hz", 4}, {"mutual_delay_s", 9}, {"mutual_loss_db", 4},
+		{"mutual_spread_hz", 4},
 		{"polarisation_deg", 4}, {"moon_sky_k", 4}, {"moon_el_deg", 6}, {"own_drift_hz_per_s", 5}, {"note", 0},
 		{"doppler_within_hz", 4}, {"delay_within_s", 9}, {"loss_within_db", 1}, {"spread_within_hz", 4},
 	})
@@ -67,7 +68,8 @@ func listEchoes(f *skyFlags, args []string, stdout, stderr io.Writer, packed []b
 func echoCells(q echo.Question, r echo.Report, at time.Time) []cell {
 	cells := []cell{stamp(at), r.Own.DopplerHz, r.Own.DelayS, r.Own.LossDB, r.Own.SpreadHz}
 	if q.HasPartner {
-		cells = append(cells, r.PartnerEl.Deg(), r.Mutual.DopplerHz, r.Mutual.DelayS, r.Mutual.LossDB, r.Mutual.SpreadHz, r.Polarisation.Deg())
+		cells = append(cells, r.PartnerEl.Deg(), r.Mutual.DopplerHz, r.Mutual.DelayS, r.Mutual.LossDB,
+			r.Mutual.SpreadHz, r.Polarisation.Deg())
 	} else {
 		cells = append(cells, nil, nil, nil, nil, nil, nil)
 	}

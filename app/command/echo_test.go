@@ -21,7 +21,9 @@ var echoHere = strings.Fields("-lat -43.9 -lon 170.4 -height 320 -mhz 1296 -at 2
 // the radar equation (computed).
 func TestEcho(t *testing.T) {
 	status, out, wrong := runEcho(append(echoHere, "-csv")...)
-	const header = "utc,own_doppler_hz,own_delay_s,own_loss_db,own_spread_hz,partner_el_deg,mutual_doppler_hz,mutual_delay_s,mutual_loss_db,mutual_spread_hz,polarisation_deg,moon_sky_k,"
+	const header = "utc,own_doppler_hz,own_delay_s,own_loss_db,own_spread_hz,partner_el_deg," +
+		"mutual_doppler_hz,mutual_delay_s," +
+		"mutual_loss_db,mutual_spread_hz,polarisation_deg,moon_sky_k,"
 	if status != 0 || wrong != "" || !strings.HasPrefix(out, header) {
 		t.Fatalf("status %d, stderr %q, stdout\n%s", status, wrong, out)
 	}
@@ -30,7 +32,8 @@ func TestEcho(t *testing.T) {
 	near(t, "delay", row["own_delay_s"], 2.593311698, 1e-6)
 	near(t, "loss", row["own_loss_db"], 271.37, 0.01)
 	near(t, "elevation", row["moon_el_deg"], 53.901792, 1e-5)
-	for _, name := range []string{"partner_el_deg", "mutual_doppler_hz", "mutual_delay_s", "mutual_loss_db", "mutual_spread_hz", "polarisation_deg", "note"} {
+	for _, name := range []string{"partner_el_deg", "mutual_doppler_hz", "mutual_delay_s", "mutual_loss_db",
+		"mutual_spread_hz", "polarisation_deg", "note"} {
 		if row[name] != "" {
 			t.Errorf("%s is %q without a partner", name, row[name])
 		}
@@ -47,7 +50,9 @@ func TestEchoWithPartner(t *testing.T) {
 	if len(rows) != 2 || rows[1]["utc"] != "2024-01-05T21:17:33Z" {
 		t.Fatalf("rows:\n%s", out)
 	}
-	_, there, _ := runPlace(strings.Fields("-target Moon -lat -34.9 -lon 138.6 -height 50 -airless -csv -at 2024-01-05T21:16:33Z"), "")
+	_, there, _ :=
+		runPlace(strings.Fields("-target Moon -lat -34.9 -lon 138.6 -height 50 -airless -csv -at 2024-01-05T21:16:33Z"),
+			"")
 	el, _ := strconv.ParseFloat(table(t, there)[0]["el_deg"], 64)
 	near(t, "the partner's elevation", rows[0]["partner_el_deg"], el, 1e-6)
 	// A partner beside the station has the own echo's figures.

@@ -62,7 +62,8 @@ var updatePictures = flag.Bool("update-pictures", false, "draw the handbook's pi
 
 // The handbook's drawings are those of the table of pins.
 func TestHandbookDrawsTheseWires(t *testing.T) {
-	for name, drawing := range map[string]string{"enclosure-wiring.svg": firmware.Wiring(), "enclosure-stop.svg": firmware.StopCircuit()} {
+	for name, drawing := range map[string]string{"enclosure-wiring.svg": firmware.Wiring(),
+		"enclosure-stop.svg": firmware.StopCircuit()} {
 		name = filepath.Join("..", "..", "assets", "handbook", "pictures", name)
 		if *updatePictures {
 			if err := os.WriteFile(name, []byte(drawing), 0o644); err != nil {
@@ -70,7 +71,8 @@ func TestHandbookDrawsTheseWires(t *testing.T) {
 			}
 		}
 		if text, err := os.ReadFile(name); err != nil || string(text) != drawing {
-			t.Errorf("%s is stale (%v): go test ./app/command -run HandbookDraws -update-pictures draws it anew", name, err)
+			t.Errorf("%s is stale (%v): go test ./app/command -run HandbookDraws -update-pictures draws it anew", name,
+				err)
 		}
 	}
 }

@@ -39,7 +39,8 @@ func TestTheCheckFindsWhatTheStartWould(t *testing.T) {
 			t.Fatal(err)
 		}
 		var out, wrong bytes.Buffer
-		if status := settingsFrom("", []string{"check", file}, &out, &wrong); status != 1 || !strings.Contains(wrong.String(), says) {
+		if status := settingsFrom("", []string{"check", file}, &out, &wrong); status != 1 ||
+			!strings.Contains(wrong.String(), says) {
 			t.Errorf("%s: status %d: %s%s", says, status, out.String(), wrong.String())
 		}
 	}

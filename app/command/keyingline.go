@@ -28,7 +28,8 @@ func KeyingLine(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	case errors.Is(err, flag.ErrHelp):
 	case err != nil:
 		err = usageError{err}
-	case f.NArg() > 0 || *port == "" || *line != keying.RTS && *line != keying.DTR || !(*limit > 0 && *limit <= longest):
+	case f.NArg() > 0 || *port == "" || *line != keying.RTS && *line != keying.DTR ||
+		!(*limit > 0 && *limit <= longest):
 		err = usageError{fmt.Errorf("a port, a line and a limit up to %g s are needed", longest)}
 	default:
 		owned, wrong := keying.Port(*port, *line == keying.DTR)

@@ -133,7 +133,8 @@ func linkTest(ctx context.Context, args []string, stdin io.Reader, stdout io.Wri
 	}
 	bits := 10 + boolean(line.Parity != link.NoParity || r.line.StopBits == 2)
 	config := conform.Config{
-		Unit: byte(r.line.Unit), Character: time.Second * time.Duration(bits) / time.Duration(r.line.Baud), Move: r.move, Permit: r.permit,
+		Unit: byte(r.line.Unit), Character: time.Second * time.Duration(bits) / time.Duration(r.line.Baud),
+		Move: r.move, Permit: r.permit,
 	}
 	if err := agreed(r, stdin, stdout); err != nil {
 		return err
@@ -152,10 +153,12 @@ func agreed(r linkRequest, stdin io.Reader, stdout io.Writer) error {
 		return nil
 	}
 	if r.permit {
-		fmt.Fprintln(stdout, "The transmit permit will be given. Is the transmitter off, and everybody clear of feed and beam?")
+		fmt.Fprintln(stdout,
+			"The transmit permit will be given. Is the transmitter off, and everybody clear of feed and beam?")
 	}
 	if r.move {
-		fmt.Fprintln(stdout, "The dish will move. Is everybody clear of it, do both axes have room, is the hard-wired stop within reach?")
+		fmt.Fprintln(stdout, "The dish will move. Is everybody clear of it, do both axes have room, is the "+
+			"hard-wired stop within reach?")
 	}
 	fmt.Fprint(stdout, "Type yes to begin: ")
 	answer, err := bufio.NewReader(io.LimitReader(stdin, 100)).ReadString('\n')
@@ -185,7 +188,8 @@ func tryRules(ctx context.Context, port rtu.Line, config conform.Config, stdout 
 		return err
 	}
 	fmt.Fprintf(stdout, "\n%d kept, %d broken, %d in doubt, %d not tried, in %v\n",
-		counts[conform.Kept], counts[conform.Broken], counts[conform.Doubted], counts[conform.NotTried], time.Since(began).Round(time.Second))
+		counts[conform.Kept], counts[conform.Broken], counts[conform.Doubted], counts[conform.NotTried],
+		time.Since(began).Round(time.Second))
 	if counts[conform.Broken] > 0 {
 		return errTold
 	}

@@ -28,7 +28,8 @@ func TestLinkArguments(t *testing.T) {
 		says string
 	}{
 		{"test -settings " + file, settings.Link{Port: "/dev/ttyUSB7", Baud: 19200, Unit: 9}, ""},
-		{"test -settings " + file + " -port /dev/x -baud 57600 -unit 3", settings.Link{Port: "/dev/x", Baud: 57600, Unit: 3}, ""},
+		{"test -settings " + file + " -port /dev/x -baud 57600 -unit 3",
+			settings.Link{Port: "/dev/x", Baud: 57600, Unit: 3}, ""},
 		{"test -port /dev/x -unit 300", settings.Link{}, "must be 1 to 247"},
 		{"", settings.Link{}, "link test?"},
 		{"test it", settings.Link{}, "no such argument"},
@@ -46,7 +47,8 @@ func TestLinkArguments(t *testing.T) {
 			continue
 		}
 		var out, wrong bytes.Buffer
-		if status := Link(strings.Fields(c.args), strings.NewReader(""), &out, &wrong); status == 0 || !strings.Contains(wrong.String(), c.says) {
+		if status := Link(strings.Fields(c.args), strings.NewReader(""), &out, &wrong); status == 0 ||
+			!strings.Contains(wrong.String(), c.says) {
 			t.Errorf("%q: status %d, %q, want %q", c.args, status, wrong.String(), c.says)
 		}
 	}
@@ -107,7 +109,8 @@ func TestTheHandbookHasTheRules(t *testing.T) {
 	if *update {
 		err = os.WriteFile(name, []byte(want), 0o644)
 	} else if want != string(page) {
-		err = errors.New("the page doesn't hold the rules as they are: go test ./app/command -run Handbook -update writes them")
+		err = errors.New(
+			"the page doesn't hold the rules as they are: go test ./app/command -run Handbook -update writes them")
 	}
 	if err != nil {
 		t.Error(err)
@@ -116,7 +119,8 @@ func TestTheHandbookHasTheRules(t *testing.T) {
 
 func TestLinkLists(t *testing.T) {
 	var out, wrong bytes.Buffer
-	if status := Link([]string{"test", "-list"}, strings.NewReader(""), &out, &wrong); status != 0 || strings.Count(out.String(), "\n") != len(conform.Rules())+1 {
+	if status := Link([]string{"test", "-list"}, strings.NewReader(""), &out, &wrong); status != 0 ||
+		strings.Count(out.String(), "\n") != len(conform.Rules())+1 {
 		t.Errorf("status %d, %s%s", status, out.String(), wrong.String())
 	}
 }

@@ -54,7 +54,8 @@ func listPasses(f *skyFlags, args []string, stdout, stderr io.Writer, packed []b
 		partners = append(partners, stationAt(site))
 	}
 	table := newFigures(stdout, f.form(), []column{
-		{"rise_utc", 0}, {"set_utc", 0}, {"highest_utc", 0}, {"highest_el_deg", 6}, {"rise_az_deg", 6}, {"set_az_deg", 6},
+		{"rise_utc", 0}, {"set_utc", 0}, {"highest_utc", 0}, {"highest_el_deg", 6}, {"rise_az_deg", 6},
+		{"set_az_deg", 6},
 	})
 	for _, p := range passes.Shared(sky, body, stationAt(f.site()), partners, f.from, f.to) {
 		err := table.row(edge(p.Rise, p.CutRise), edge(p.Set, p.CutSet), tenths(p.Highest), p.HighestEl.Deg(),

@@ -15,19 +15,23 @@ func runPasses(args ...string) (status int, stdout, stderr string) {
 	return status, out.String(), wrong.String()
 }
 
-var passesHere = strings.Fields("-target Moon -lat 55.02 -lon -2.96 -height 190 -from 2027-04-14T16:00:00Z -to 2027-04-16T16:00:00Z")
+var passesHere = strings.Fields("-target Moon -lat 55.02 -lon -2.96 -height 190 " +
+	"-from 2027-04-14T16:00:00Z -to 2027-04-16T16:00:00Z")
 
 func TestPasses(t *testing.T) {
 	status, out, wrong := runPasses(append(passesHere, "-csv")...)
-	if status != 0 || wrong != "" || !strings.HasPrefix(out, "rise_utc,set_utc,highest_utc,highest_el_deg,rise_az_deg,set_az_deg\n") {
+	if status != 0 || wrong != "" || !strings.HasPrefix(out,
+		"rise_utc,set_utc,highest_utc,highest_el_deg,rise_az_deg,set_az_deg\n") {
 		t.Fatalf("status %d, stderr %q, stdout\n%s", status, wrong, out)
 	}
 	rows := table(t, out)
-	if len(rows) != 3 || rows[0]["rise_utc"] != "" || rows[0]["set_utc"] == "" || rows[1]["rise_utc"] == "" || rows[1]["set_utc"] == "" || rows[2]["set_utc"] != "" {
+	if len(rows) != 3 || rows[0]["rise_utc"] != "" || rows[0]["set_utc"] == "" || rows[1]["rise_utc"] == "" ||
+		rows[1]["set_utc"] == "" || rows[2]["set_utc"] != "" {
 		t.Fatalf("passes:\n%s", out)
 	}
 	// Each time is one at which `place` sees the Moon at the horizon.
-	for _, c := range []struct{ time, az string }{{rows[0]["set_utc"], rows[0]["set_az_deg"]}, {rows[1]["rise_utc"], rows[1]["rise_az_deg"]}} {
+	for _, c := range []struct{ time, az string }{{rows[0]["set_utc"], rows[0]["set_az_deg"]},
+		{rows[1]["rise_utc"], rows[1]["rise_az_deg"]}} {
 		_, there, _ := runPlace(strings.Fields("-target Moon -lat 55.02 -lon -2.96 -height 190 -csv -at "+c.time), "")
 		row := table(t, there)[0]
 		near(t, "elevation at "+c.time, row["el_deg"], 0, 2e-4)
@@ -41,16 +45,21 @@ func TestPasses(t *testing.T) {
 }
 
 func TestPassesThatFillTheSpan(t *testing.T) {
-	_, out, _ := runPasses(strings.Fields("-target CasA -lat 55 -lon 0 -height 0 -from 2027-04-14T16:00:00Z -to 2027-04-16T16:00:00Z -json")...)
+	_, out, _ := runPasses(
+		strings.Fields(
+			"-target CasA -lat 55 -lon 0 -height 0 -from 2027-04-14T16:00:00Z -to 2027-04-16T16:00:00Z -json")...)
 	var list []struct {
 		Rise *string  `json:"rise_utc"`
 		Set  *string  `json:"set_utc"`
 		Az   *float64 `json:"rise_az_deg"`
 	}
-	if err := json.Unmarshal([]byte(out), &list); err != nil || len(list) != 1 || list[0].Rise != nil || list[0].Set != nil || list[0].Az == nil {
+	if err := json.Unmarshal([]byte(out), &list); err != nil || len(list) != 1 || list[0].Rise != nil ||
+		list[0].Set != nil || list[0].Az == nil {
 		t.Errorf("%v in\n%s", err, out)
 	}
-	_, out, _ = runPasses(strings.Fields("-target CasA -lat -55 -lon 0 -height 0 -from 2027-04-14T16:00:00Z -to 2027-04-16T16:00:00Z -json")...)
+	_, out, _ = runPasses(
+		strings.Fields(
+			"-target CasA -lat -55 -lon 0 -height 0 -from 2027-04-14T16:00:00Z -to 2027-04-16T16:00:00Z -json")...)
 	if out != "[]\n" {
 		t.Errorf("none: %q", out)
 	}
@@ -60,7 +69,8 @@ func TestSharedPasses(t *testing.T) {
 	_, alone, _ := runPasses(append(passesHere, "-csv")...)
 	_, shared, _ := runPasses(append(passesHere, "-csv", "-partner", "41.7,-72.7,60")...)
 	own, both := table(t, alone), table(t, shared)
-	if len(both) != 2 || both[0]["set_utc"] != own[0]["set_utc"] || both[0]["rise_utc"] == "" || both[1]["rise_utc"] == own[1]["rise_utc"] {
+	if len(both) != 2 || both[0]["set_utc"] != own[0]["set_utc"] || both[0]["rise_utc"] == "" ||
+		both[1]["rise_utc"] == own[1]["rise_utc"] {
 		t.Errorf("own:\n%sshared:\n%s", alone, shared)
 	}
 	least := append(passesHere, "-csv", "-min", "20")

@@ -31,7 +31,8 @@ is taken as good to 0.1 km; air near the horizon adds to that of the elevation.
 func placeColumns() []column {
 	return []column{
 		{"target", 0}, {"utc", 0}, {"az_deg", 6}, {"el_deg", 6}, {"distance_km", 6},
-		{"range_rate_mps", 6}, {"ra_deg", 6}, {"dec_deg", 6}, {"note", 0}, {"place_within_deg", 6}, {"distance_within_km", 6},
+		{"range_rate_mps", 6}, {"ra_deg", 6}, {"dec_deg", 6}, {"note", 0}, {"place_within_deg", 6},
+		{"distance_within_km", 6},
 	}
 }
 
@@ -112,7 +113,8 @@ func note(look ephem.Look) string {
 func tellOutside(sky *ephem.Sky, from, to time.Time, name string, stderr io.Writer) {
 	first, last := sky.Span()
 	if !first.IsZero() && (from.Before(first) || to.After(last)) {
-		fmt.Fprintf(stderr, "beamhelm %s: the ephemeris covers %s to %s; outside it a truncated series serves, good to 0.005 degree and 12 km\n",
+		fmt.Fprintf(stderr, "beamhelm %s: the ephemeris covers %s to %s; outside it a truncated series serves, good "+
+			"to 0.005 degree and 12 km\n",
 			name, first.Format(time.DateOnly), last.Format(time.DateOnly))
 	}
 }
@@ -120,7 +122,8 @@ func tellOutside(sky *ephem.Sky, from, to time.Time, name string, stderr io.Writ
 const batchHeader = "lat_deg,lon_deg,height_m,target,utc"
 
 // placeBatch reads rows from a file, or from stdin for "-", and writes a row for each.
-func placeBatch(sky *ephem.Sky, known catalogue.Catalogue, name string, stdin io.Reader, stdout, stderr io.Writer) error {
+func placeBatch(sky *ephem.Sky, known catalogue.Catalogue, name string, stdin io.Reader, stdout,
+	stderr io.Writer) error {
 	text, err := batchText(name, stdin)
 	if err != nil {
 		return fmt.Errorf("reading the batch: %w", err)

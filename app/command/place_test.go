@@ -47,7 +47,8 @@ func near(t *testing.T, what, got string, want, tolerance float64) {
 	}
 }
 
-const placeHeader = "target,utc,az_deg,el_deg,distance_km,range_rate_mps,ra_deg,dec_deg,note,place_within_deg,distance_within_km"
+const placeHeader = "target,utc,az_deg,el_deg,distance_km,range_rate_mps,ra_deg,dec_deg,note," +
+	"place_within_deg,distance_within_km"
 
 var firstPlace = strings.Fields("-target Moon -lat -43.9 -lon 170.4 -height 320 -at 2024-01-05T21:16:33Z -airless")
 
@@ -77,7 +78,8 @@ func TestPlace(t *testing.T) {
 func TestPlaceForms(t *testing.T) {
 	args := append(firstPlace, "-step", "90s", "-count", "3")
 	_, text, _ := runPlace(args, "")
-	if lines := strings.Split(strings.TrimSpace(text), "\n"); len(lines) != 4 || !strings.Contains(lines[3], "2024-01-05T21:19:33Z") {
+	if lines := strings.Split(strings.TrimSpace(text), "\n"); len(lines) != 4 ||
+		!strings.Contains(lines[3], "2024-01-05T21:19:33Z") {
 		t.Errorf("text:\n%s", text)
 	}
 	_, text, _ = runPlace(append(args, "-json"), "")
@@ -87,7 +89,8 @@ func TestPlaceForms(t *testing.T) {
 		Az     float64 `json:"az_deg"`
 		Rate   float64 `json:"range_rate_mps"`
 	}
-	if err := json.Unmarshal([]byte(text), &objects); err != nil || len(objects) != 3 || objects[2].UTC != "2024-01-05T21:19:33Z" || math.Abs(objects[0].Az-319.860836) > 1e-5 {
+	if err := json.Unmarshal([]byte(text), &objects); err != nil || len(objects) != 3 ||
+		objects[2].UTC != "2024-01-05T21:19:33Z" || math.Abs(objects[0].Az-319.860836) > 1e-5 {
 		t.Errorf("%v in\n%s", err, text)
 	}
 }
@@ -103,15 +106,18 @@ func TestPlaceThroughAir(t *testing.T) {
 	if math.Abs(low-4.72) > 0.01 || math.Abs(high-low-0.183) > 0.003 {
 		t.Errorf("airless %v, seen at %v", low, high)
 	}
-	if got := table(t, seen)[0]; got["utc"] != "2026-12-01T17:00:00.25Z" || got["target"] != "TauA" || got["note"] != "" {
+	if got := table(t, seen)[0]; got["utc"] != "2026-12-01T17:00:00.25Z" || got["target"] != "TauA" ||
+		got["note"] != "" {
 		t.Errorf("row %v", got)
 	}
 }
 
 func TestPlaceOutsideTheSpan(t *testing.T) {
-	status, out, wrong := runPlace(strings.Fields("-target Sun -lat 0 -lon 0 -height 0 -at 2061-01-01T00:00:00+01:00 -csv"), "")
+	status, out, wrong :=
+		runPlace(strings.Fields("-target Sun -lat 0 -lon 0 -height 0 -at 2061-01-01T00:00:00+01:00 -csv"), "")
 	row := table(t, out)[0]
-	if status != 0 || row["note"] != "truncated series; leap seconds not known" || row["utc"] != "2060-12-31T23:00:00Z" {
+	if status != 0 || row["note"] != "truncated series; leap seconds not known" ||
+		row["utc"] != "2060-12-31T23:00:00Z" {
 		t.Errorf("status %d, row %v", status, row)
 	}
 	if strings.Count(wrong, "\n") != 1 || !strings.Contains(wrong, "2060-01-29") {
@@ -161,7 +167,8 @@ func TestPlaceUsage(t *testing.T) {
 			t.Errorf("%s: status %d, stdout %q, stderr %q", row.name, status, out, wrong)
 		}
 	}
-	if status, out, wrong := runPlace([]string{"-h"}, ""); status != 0 || wrong != "" || !strings.HasPrefix(out, "usage: beamhelm place") {
+	if status, out, wrong := runPlace([]string{"-h"}, ""); status != 0 || wrong != "" ||
+		!strings.HasPrefix(out, "usage: beamhelm place") {
 		t.Errorf("-h: %d %q %q", status, out, wrong)
 	}
 	if status, _, wrong := runPlace([]string{"Moon"}, ""); status != 2 || !strings.Contains(wrong, "Moon") {
@@ -178,7 +185,8 @@ func TestPlaceBatch(t *testing.T) {
 	want := table(t, string(text))
 	batch := batchHeader + "\n"
 	for _, row := range want {
-		batch += fmt.Sprintf("%s,%s,%s,%s,%s\n", row["lat_deg"], row["lon_deg"], row["height_m"], row["body"], row["utc"])
+		batch += fmt.Sprintf("%s,%s,%s,%s,%s\n", row["lat_deg"], row["lon_deg"], row["height_m"], row["body"],
+			row["utc"])
 	}
 	file := filepath.Join(t.TempDir(), "places.csv")
 	if err := os.WriteFile(file, []byte(strings.ReplaceAll(batch, "\n", "\r\n")), 0o600); err != nil {
@@ -236,7 +244,8 @@ NaN,2,3,Moon,2027-04-14T16:00:00Z
 			t.Errorf("row %d: %v", i, row)
 		}
 	}
-	if rows[1]["target"] != "Moon" || rows[5]["utc"] != "yesterday" || rows[8]["utc"] != "2027-04-14T18:00:00+02:00" || rows[4]["target"] != "83.6,22" {
+	if rows[1]["target"] != "Moon" || rows[5]["utc"] != "yesterday" || rows[8]["utc"] != "2027-04-14T18:00:00+02:00" ||
+		rows[4]["target"] != "83.6,22" {
 		t.Errorf("rows %v", rows)
 	}
 }
@@ -245,7 +254,8 @@ func TestPlaceBatchBadFiles(t *testing.T) {
 	row := "1,2,3,Moon,2027-04-14T16:00:00Z\n"
 	for name, c := range map[string]struct{ text, says string }{
 		"byte-order mark": {"\xef\xbb\xbf" + batchHeader + "\n" + row, "-:1: it begins with a byte-order mark"},
-		"semicolons":      {strings.ReplaceAll(batchHeader+"\n"+row, ",", ";"), "-:1: fields are separated by semicolons"},
+		"semicolons": {strings.ReplaceAll(batchHeader+"\n"+row, ",", ";"),
+			"-:1: fields are separated by semicolons"},
 		"mixed line ends": {batchHeader + "\r\n" + row + row, "-:2: lines end sometimes"},
 		"lone CR":         {batchHeader + "\n1,2,3,Mo\ron,2027-04-14T16:00:00Z\n", "-:2: a CR"},
 		"UTF-16":          {"\xff\xfel\x00a\x00", "-:1: it is UTF-16"},
@@ -257,18 +267,21 @@ func TestPlaceBatchBadFiles(t *testing.T) {
 			t.Errorf("%s: status %d, stdout %q, stderr %q", name, status, out, wrong)
 		}
 	}
-	if status, _, wrong := runPlace([]string{"-batch", "/nonexistent/file"}, ""); status != 1 || !strings.Contains(wrong, "/nonexistent/file") {
+	if status, _, wrong := runPlace([]string{"-batch", "/nonexistent/file"}, ""); status != 1 ||
+		!strings.Contains(wrong, "/nonexistent/file") {
 		t.Errorf("missing file: %d %q", status, wrong)
 	}
 }
 
 func TestPlaceFailures(t *testing.T) {
 	var out, wrong bytes.Buffer
-	if status := Place(firstPlace, strings.NewReader(""), &out, &wrong, []byte("rubbish")); status != 1 || !strings.Contains(wrong.String(), "pack") {
+	if status := Place(firstPlace, strings.NewReader(""), &out, &wrong, []byte("rubbish")); status != 1 ||
+		!strings.Contains(wrong.String(), "pack") {
 		t.Errorf("a damaged pack: %d %q", status, wrong.String())
 	}
 	wrong.Reset()
-	if status := Place(append(firstPlace, "-csv"), strings.NewReader(""), full{}, &wrong, nil); status != 1 || !strings.Contains(wrong.String(), "writing") {
+	if status := Place(append(firstPlace, "-csv"), strings.NewReader(""), full{}, &wrong, nil); status != 1 ||
+		!strings.Contains(wrong.String(), "writing") {
 		t.Errorf("a full disk: %d %q", status, wrong.String())
 	}
 }
@@ -280,7 +293,8 @@ func (full) Write([]byte) (int, error) { return 0, os.ErrDeadlineExceeded }
 
 func TestFiguresPrintNoMinusNothing(t *testing.T) {
 	c := column{"x", 3}
-	for value, want := range map[float64]string{-0.0001: "0.000", 0.0004: "0.000", -0.0006: "-0.001", -10: "-10.000", 0: "0.000"} {
+	for value, want := range map[float64]string{-0.0001: "0.000", 0.0004: "0.000", -0.0006: "-0.001", -10: "-10.000",
+		0: "0.000"} {
 		if got := c.word(value); got != want {
 			t.Errorf("%v prints as %s, want %s", value, got, want)
 		}

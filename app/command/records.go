@@ -239,7 +239,8 @@ func recordsCheck(ctx context.Context, r *journal.Reader, stdout io.Writer) erro
 	if err != nil {
 		return err
 	}
-	_, err = fmt.Fprintf(stdout, "nothing wrong: readings from %s to %s\n", from.Format(time.RFC3339), to.Format(time.RFC3339))
+	_, err = fmt.Fprintf(stdout, "nothing wrong: readings from %s to %s\n", from.Format(time.RFC3339),
+		to.Format(time.RFC3339))
 	return err
 }
 

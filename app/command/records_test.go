@@ -40,7 +40,8 @@ func recorded(t *testing.T) {
 	j.Take(s)
 	j.Event(desk.Event{Number: 1, At: began, Words: "Power on"})
 	j.Trip(journal.Trip{At: began, Cause: "Blocked", Record: []byte("a minute")})
-	j.Contact(contact.Contact{At: began, Call: "Quarry Ridge", MHz: 1296, Band: "1296 MHz", Mode: "CW", AzDeg: math.NaN()})
+	j.Contact(contact.Contact{At: began, Call: "Quarry Ridge", MHz: 1296, Band: "1296 MHz", Mode: "CW",
+		AzDeg: math.NaN()})
 	ctx, end := context.WithCancel(context.Background())
 	end()
 	j.Run(ctx)
@@ -66,8 +67,10 @@ func TestRecords(t *testing.T) {
 		{"copy -every hour " + in("x"), 2, "", "-every"},
 		{"trip one " + in("x"), 2, "", "no number of a trip"},
 		{"export events", 0, ",1,0,Power on\r\n", ""},
-		{"export -practice -every second -of drive_supply_v readings", 0, "utc,drive_supply_v\r\n2027-04-14T16:00:00Z,24.5\r\n", ""},
-		{"export -from 2027-04-14T16:00:01Z -every second -of drive_supply_v readings", 0, "utc,drive_supply_v\r\n", ""},
+		{"export -practice -every second -of drive_supply_v readings", 0,
+			"utc,drive_supply_v\r\n2027-04-14T16:00:00Z,24.5\r\n", ""},
+		{"export -from 2027-04-14T16:00:01Z -every second -of drive_supply_v readings", 0, "utc,drive_supply_v\r\n",
+			""},
 		{"log", 0, "<CALL:12>QUARRY RIDGE <BAND:4>23cm ", ""},
 		{"log -from 2027-04-14T20:00:00Z", 0, "<EOH>\n", ""},
 		{"export other", 1, "", "none of alarms, contacts, events"},
@@ -86,8 +89,10 @@ func TestRecords(t *testing.T) {
 	} {
 		var stdout, stderr bytes.Buffer
 		status := Records(strings.Fields(row.args), &stdout, &stderr)
-		if status != row.status || !strings.Contains(stdout.String(), row.stdout) || !strings.Contains(stderr.String(), row.stderr) {
-			t.Errorf("records %s: %d, %q, %q, want %d, %q, %q", row.args, status, stdout.String(), stderr.String(), row.status, row.stdout, row.stderr)
+		if status != row.status || !strings.Contains(stdout.String(), row.stdout) ||
+			!strings.Contains(stderr.String(), row.stderr) {
+			t.Errorf("records %s: %d, %q, %q, want %d, %q, %q", row.args, status, stdout.String(), stderr.String(),
+				row.status, row.stdout, row.stderr)
 		}
 	}
 	if text, err := os.ReadFile(in("trip")); err != nil || string(text) != "a minute" {

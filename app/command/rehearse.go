@@ -122,7 +122,8 @@ func script(name string) (rehearse.Script, error) {
 	}
 	f, err := regular.Open(name)
 	if errors.Is(err, fs.ErrNotExist) {
-		return rehearse.Script{}, fmt.Errorf("%s: no file and no built-in rehearsal of this name (-list prints them)", name)
+		return rehearse.Script{}, fmt.Errorf("%s: no file and no built-in rehearsal of this name (-list prints them)",
+			name)
 	}
 	if err != nil {
 		return rehearse.Script{}, fmt.Errorf("read the script: %w", err)

@@ -75,7 +75,8 @@ func reportDo(ctx context.Context, args []string, stdout io.Writer, now time.Tim
 	if err := newFile(f.Arg(0), func(w io.Writer) error { return r.write(ctx, w) }); err != nil {
 		return err
 	}
-	_, err := fmt.Fprintf(stdout, "%s: %s. Look into it before you hand it on: the station's place is in it.\n", f.Arg(0), strings.Join(r.names, ", "))
+	_, err := fmt.Fprintf(stdout, "%s: %s. Look into it before you hand it on: the station's place is in it.\n",
+		f.Arg(0), strings.Join(r.names, ", "))
 	return err
 }
 
@@ -133,7 +134,8 @@ func (r *report) program(_ context.Context, w io.Writer) error {
 		host = "with a display"
 	}
 	fmt.Fprintf(w, "Beamhelm %s, of %s\n%s %s/%s, %d processors, %s\nsettings from %s, practice %v\n\n",
-		beamhelm.Metadata().Version, r.now.UTC().Format(time.RFC3339), runtime.Version(), runtime.GOOS, runtime.GOARCH, runtime.NumCPU(), host,
+		beamhelm.Metadata().Version, r.now.UTC().Format(time.RFC3339), runtime.Version(), runtime.GOOS, runtime.GOARCH,
+		runtime.NumCPU(), host,
 		r.source.Path, r.source.Practice)
 	if info, ok := debug.ReadBuildInfo(); ok {
 		for _, d := range info.Deps {

@@ -125,7 +125,9 @@ func startable(s settings.Settings) error {
 func settingsShow(s settings.Settings, source settings.Source, usual string, stdout io.Writer) error {
 	from := "# From " + source.Path + "\n"
 	if source.Practice {
-		from = fmt.Sprintf("# PRACTICE: there is no %s, so the simulated dish is used.\n# These are its settings; they describe no real place.\n", usual)
+		from = fmt.Sprintf(
+			"# PRACTICE: there is no %s, so the simulated dish is used.\n# These are its settings; they describe no "+
+				"real place.\n", usual)
 	}
 	_, err := fmt.Fprintf(stdout, "%s%s", from, s.Text())
 	return err

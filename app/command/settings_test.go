@@ -12,7 +12,8 @@ import (
 
 func TestSettings(t *testing.T) {
 	folder := t.TempDir()
-	good, bad, absent := filepath.Join(folder, "good.toml"), filepath.Join(folder, "bad.toml"), filepath.Join(folder, "absent.toml")
+	good, bad, absent := filepath.Join(folder, "good.toml"), filepath.Join(folder, "bad.toml"),
+		filepath.Join(folder, "absent.toml")
 	mine := settings.Practice()
 	mine.Station.Name = "Mine"
 	if err := settings.Write(good, mine); err != nil {

@@ -67,7 +67,8 @@ func TestSkeds(t *testing.T) {
 		if err != nil || number(row, "el_deg") <= 0 || number(row, "partner_el_deg") <= 0 {
 			t.Errorf("row %v: %v", row, err)
 		}
-		_, there, _ := runPlace(strings.Fields("-target Moon -lat 55.02 -lon -2.96 -height 190 -csv -at "+best.Format(time.RFC3339)), "")
+		_, there, _ := runPlace(strings.Fields("-target Moon -lat 55.02 -lon -2.96 -height 190 -csv -at "+best.Format(
+			time.RFC3339)), "")
 		near(t, "elevation at "+row["best_utc"], row["el_deg"], number(table(t, there)[0], "el_deg"), 0.1)
 	}
 	_, text, _ := runSkeds("-with", "Larch Hollow")
@@ -83,10 +84,12 @@ func TestSkeds(t *testing.T) {
 func TestSkedsTakesThePanelsList(t *testing.T) {
 	store := ownState(t)
 	list := "name,locator,polarisation,note\nOak Bank,JN18eu,circular,\n"
-	if err := store.Write(kept.Radio, desk.KeptRadio{Kept: radio.Kept{Partners: list, Partner: "Oak Bank"}}); err != nil {
+	if err := store.Write(kept.Radio, desk.KeptRadio{Kept: radio.Kept{Partners: list,
+		Partner: "Oak Bank"}}); err != nil {
 		t.Fatal(err)
 	}
-	if status, out, wrong := runSkeds("-with", "Oak Bank", "-mode", "voice", "-band", "5760 MHz", "-csv"); status != 0 ||
+	if status, out, wrong := runSkeds("-with", "Oak Bank", "-mode", "voice", "-band", "5760 MHz",
+		"-csv"); status != 0 ||
 		!strings.Contains(out, "Oak Bank") || table(t, out)[0]["tolerated_hz"] != "200" {
 		t.Errorf("status %d: %s%s", status, out, wrong)
 	}
@@ -94,7 +97,8 @@ func TestSkedsTakesThePanelsList(t *testing.T) {
 	if err := os.WriteFile(file, []byte(strings.Replace(list, "Oak Bank", "Elm Row", 1)), 0o600); err != nil {
 		t.Fatal(err)
 	}
-	if status, out, wrong := runSkeds("-with", "Elm Row", "-partners", file, "-json"); status != 0 || !strings.Contains(out, "Elm Row") {
+	if status, out, wrong := runSkeds("-with", "Elm Row", "-partners", file, "-json"); status != 0 ||
+		!strings.Contains(out, "Elm Row") {
 		t.Errorf("status %d: %s%s", status, out, wrong)
 	}
 	// What can't be read is told, and left as it is.

@@ -155,7 +155,8 @@ func (f *skyFlags) check(given map[string]bool) error {
 	}
 	if f.count > 1 && f.step > 0 {
 		if years := f.step.Hours() / 24 / 365.25 * float64(f.count-1); float64(f.at.Year())+years > rows.LastYear {
-			return usageError{fmt.Errorf("-step %v and -count %d go beyond the year %d", f.step, f.count, rows.LastYear)}
+			return usageError{fmt.Errorf("-step %v and -count %d go beyond the year %d", f.step, f.count,
+				rows.LastYear)}
 		}
 	}
 	return nil
@@ -224,7 +225,8 @@ func bodyOf(text string, known catalogue.Catalogue) (ephem.Body, error) {
 	}
 	first, second, pair := strings.Cut(text, ",")
 	if !pair {
-		return ephem.Body{}, fmt.Errorf("target %q is not Moon, Sun, %s, or RA,Dec in degrees", text, strings.Join(known.Names(), ", "))
+		return ephem.Body{}, fmt.Errorf("target %q is not Moon, Sun, %s, or RA,Dec in degrees", text,
+			strings.Join(known.Names(), ", "))
 	}
 	ra, raErr := rows.Number(strings.TrimSpace(first))
 	dec, decErr := rows.Number(strings.TrimSpace(second))

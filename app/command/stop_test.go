@@ -25,8 +25,10 @@ func TestStopsStatus(t *testing.T) {
 		{"one of each", []stopline.Answer{stands, moves}, nil, 3, stands.Words + "\n" + moves.Words},
 		{"one that is silent", []stopline.Answer{silent, stands, moves}, nil, 5, "/run/x: wait for"},
 		{"nobody", nil, nil, 4, "no running panel"},
-		{"a folder of somebody else", nil, errors.New("/tmp/x belongs to somebody else"), 5, "belongs to somebody else"},
-		{"the same beside one that stands", []stopline.Answer{stands}, errors.New("/tmp/x belongs to somebody else"), 5, stands.Words},
+		{"a folder of somebody else", nil, errors.New("/tmp/x belongs to somebody else"), 5,
+			"belongs to somebody else"},
+		{"the same beside one that stands", []stopline.Answer{stands}, errors.New("/tmp/x belongs to somebody else"), 5,
+			stands.Words},
 	} {
 		var out bytes.Buffer
 		ask := func() ([]stopline.Answer, error) { return row.answers, row.wrong }

@@ -34,7 +34,8 @@ func TestNewFile(t *testing.T) {
 // The help of rehearse has every word that the scripts in the program use.
 func TestRehearseTellsItsWords(t *testing.T) {
 	words := map[string]bool{}
-	for word := range strings.FieldsFuncSeq(rehearseUsage, func(r rune) bool { return strings.ContainsRune(" \n|,:;()[]", r) }) {
+	for word := range strings.FieldsFuncSeq(rehearseUsage,
+		func(r rune) bool { return strings.ContainsRune(" \n|,:;()[]", r) }) {
 		words[strings.ToLower(word)] = true
 	}
 	scripts := assets.Rehearsals()

@@ -33,7 +33,8 @@ const (
 )
 
 var names = [StepCount]string{
-	"Before anything moves", "Link and identity", "Stop circuit and hand panel", "Each motor by hand", "End switches by hand",
+	"Before anything moves", "Link and identity", "Stop circuit and hand panel", "Each motor by hand",
+	"End switches by hand",
 	"Counts and backlash", "Speeds and stopping", "Reference", "Soft limits and ends", "First peak", "Report",
 }
 

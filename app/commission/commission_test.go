@@ -32,8 +32,10 @@ func (b *bench) run(drive, seconds float64) {
 	b.axis.Demand = drive
 	for range int(seconds * 10) {
 		b.axis.Run(0.1)
-		b.now.At, b.now.Mono, b.now.Fresh, b.now.Good = b.now.At.Add(100*time.Millisecond), b.now.Mono+100*time.Millisecond, true, true
-		b.now.Axes[0] = Axis{Fitted: true, Millis: uint32(math.Round(b.axis.Now * 1000)), Counts: b.axis.Counts, Applied: b.axis.Applied, CurrentA: 2}
+		b.now.At, b.now.Mono, b.now.Fresh, b.now.Good = b.now.At.Add(100*time.Millisecond),
+			b.now.Mono+100*time.Millisecond, true, true
+		b.now.Axes[0] = Axis{Fitted: true, Millis: uint32(math.Round(b.axis.Now * 1000)), Counts: b.axis.Counts,
+			Applied: b.axis.Applied, CurrentA: 2}
 		b.state.Watch(&b.c, &b.now)
 	}
 }
@@ -127,7 +129,10 @@ func TestUnevenCounts(t *testing.T) {
 // separate program from the equations as printed in a link-engineering library of
 // the public domain; the bulletin itself was not at hand.
 func TestExposure(t *testing.T) {
-	for _, c := range []struct{ power, diameter, mhz, efficiency, surface, near, nearM, farM, limit, distance, icnirp, icnirpM float64 }{
+	for _, c := range []struct {
+		power, diameter, mhz, efficiency, surface, near, nearM, farM, limit, distance, icnirp,
+		icnirpM float64
+	}{
 		{500, 3, 1296, 0.55, 282.9, 155.6, 9.7, 23.3, 8.64, 65, 6.48, 75},
 		{1500, 7, 432, 0.55, 155.9, 85.7, 17.7, 42.4, 2.88, 151, 2.16, 175},
 		{1500, 7, 1296, 0.55, 155.9, 85.7, 53.0, 127, 8.64, 262, 6.48, 303},
@@ -136,12 +141,14 @@ func TestExposure(t *testing.T) {
 		{50, 3, 24048, 0.5, 28.3, 14.1, 181, 433, 10, 255, 10, 255},
 	} {
 		e := exposure(c.power, c.diameter, c.mhz, c.efficiency)
-		for _, v := range [][2]float64{{e.SurfaceWM2, c.surface}, {e.NearWM2, c.near}, {e.NearM, c.nearM}, {e.FarM, c.farM}, {e.FCC.WM2, c.limit}, {e.ICNIRP.WM2, c.icnirp}} {
+		for _, v := range [][2]float64{{e.SurfaceWM2, c.surface}, {e.NearWM2, c.near}, {e.NearM, c.nearM},
+			{e.FarM, c.farM}, {e.FCC.WM2, c.limit}, {e.ICNIRP.WM2, c.icnirp}} {
 			if math.Abs(v[0]/v[1]-1) > 0.006 {
 				t.Errorf("%+v: %+v", c, e)
 			}
 		}
-		if math.Abs(e.FCC.DistanceM-c.distance) > 0.5 || math.Abs(e.ICNIRP.DistanceM-c.icnirpM) > 0.5 { // printed in whole metres
+		// printed in whole metres
+		if math.Abs(e.FCC.DistanceM-c.distance) > 0.5 || math.Abs(e.ICNIRP.DistanceM-c.icnirpM) > 0.5 {
 			t.Errorf("%+v: the limits reach %.2f and %.2f m", c, e.FCC.DistanceM, e.ICNIRP.DistanceM)
 		}
 	}
@@ -202,8 +209,10 @@ func TestActs(t *testing.T) {
 	}
 	s.Do(&c, &now, Act{Kind: Begin})
 	for _, a := range []Act{
-		{Kind: Finish, Step: Cautions}, {Kind: Finish, Step: Link}, {Kind: Finish, Step: Motors}, {Kind: Refuse, Step: Motors},
-		{Kind: Refuse, Step: Cautions, Words: "no"}, {Kind: Finish, Step: StepCount}, {Kind: Saw, Axis: 2}, {Kind: Agree, Index: 99, Yes: true},
+		{Kind: Finish, Step: Cautions}, {Kind: Finish, Step: Link}, {Kind: Finish, Step: Motors},
+		{Kind: Refuse, Step: Motors},
+		{Kind: Refuse, Step: Cautions, Words: "no"}, {Kind: Finish, Step: StepCount}, {Kind: Saw, Axis: 2},
+		{Kind: Agree, Index: 99, Yes: true},
 		{Kind: TurnTo, Deg: 90}, {Kind: Agree, Index: -1},
 	} {
 		if s.Do(&c, &now, a) == "" {
@@ -263,7 +272,8 @@ func TestAShortRotationTellsNoMoreThanACount(t *testing.T) {
 			return strings.HasSuffix(g.Key, "gear_ratio")
 		})
 		if turn.Sight != wanted.sight || suggested != wanted.suggest {
-			t.Errorf("%d counts where 100.2 were due: %v, ratio suggested %v: %s", counts, turn.Sight, suggested, turn.Words)
+			t.Errorf("%d counts where 100.2 were due: %v, ratio suggested %v: %s", counts, turn.Sight, suggested,
+				turn.Words)
 		}
 	}
 }

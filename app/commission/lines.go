@@ -65,7 +65,8 @@ func (s *State) Lines(c *Config, now *Now, step Step) []Line {
 	case Report:
 		return s.reportLines()
 	case FirstPeak:
-		return []Line{seenOr(now.Peak.After(s.Begun), "A good peak on the Sun or a source", now.PeakWords, "point at it, track it, then peak")}
+		return []Line{seenOr(now.Peak.After(s.Begun), "A good peak on the Sun or a source", now.PeakWords,
+			"point at it, track it, then peak")}
 	}
 	var lines []Line
 	for i := range now.Axes {
@@ -127,7 +128,8 @@ func (s *State) linkLines(c *Config, now *Now) []Line {
 	words := fmt.Sprintf("%.1f exchanges a second, %.0f lost in %.0f s", now.PerSecond, lost, s.goodFor.Seconds())
 	lines := []Line{
 		seenOr(now.Good, "Replies", "they come", "check port, speed, parity and wiring"),
-		seenOr(known, "Identity", fmt.Sprintf("register map %d, firmware %d.%d, start number %d", d.MapVersion, d.Firmware>>8, d.Firmware&255, d.StartCounter), "not read yet"),
+		seenOr(known, "Identity", fmt.Sprintf("register map %d, firmware %d.%d, start number %d", d.MapVersion,
+			d.Firmware>>8, d.Firmware&255, d.StartCounter), "not read yet"),
 		{Told, "Fitted there", FittedWords(d.Fitted)},
 		seenOr(s.goodFor >= steadyLink, "Half a minute without a break", words, words),
 	}
@@ -148,10 +150,14 @@ func FittedWords(f enclosure.Fitted) (words string) {
 		bit  enclosure.Fitted
 		name string
 	}{
-		{enclosure.FittedAzimuth, "azimuth"}, {enclosure.FittedElevation, "elevation"}, {enclosure.FittedHandPanel, "hand panel"},
-		{enclosure.FittedWind, "wind sensor"}, {enclosure.FittedDetector, "noise detector"}, {enclosure.FittedTransmitGate, "transmit permit"},
-		{enclosure.FittedAmplifier, "amplifier"}, {enclosure.FittedCountsSurvive, "counts survive power loss"}, {enclosure.FittedMarkLatch, "marks"},
-		{enclosure.FittedBandSwitch, "band switch"}, {enclosure.FittedFeedTurner, "feed turner"}, {enclosure.FittedBrakes, "brakes"}, {enclosure.FittedWarning, "motion warning"},
+		{enclosure.FittedAzimuth, "azimuth"}, {enclosure.FittedElevation, "elevation"},
+		{enclosure.FittedHandPanel, "hand panel"},
+		{enclosure.FittedWind, "wind sensor"}, {enclosure.FittedDetector, "noise detector"},
+		{enclosure.FittedTransmitGate, "transmit permit"},
+		{enclosure.FittedAmplifier, "amplifier"}, {enclosure.FittedCountsSurvive, "counts survive power loss"},
+		{enclosure.FittedMarkLatch, "marks"},
+		{enclosure.FittedBandSwitch, "band switch"}, {enclosure.FittedFeedTurner, "feed turner"},
+		{enclosure.FittedBrakes, "brakes"}, {enclosure.FittedWarning, "motion warning"},
 	} {
 		if f.Has(n.bit) {
 			words += ", " + n.name
@@ -165,14 +171,18 @@ func FittedWords(f enclosure.Fitted) (words string) {
 
 func (s *State) stoppingLines(now *Now) []Line {
 	lines := []Line{
-		seenOr(!s.StopOpened.IsZero(), "Stop circuit opened at the dish", at(s.StopOpened), "press the stop at the dish"),
-		seenOr(!s.StopCut.IsZero(), "Drive power went off with it", at(s.StopCut), "switch drive power on first, then press the stop"),
-		seenOr(!s.StopClosed.IsZero() && s.StopClosed.After(s.StopOpened), "Closed again", at(s.StopClosed), "release the stop"),
+		seenOr(!s.StopOpened.IsZero(), "Stop circuit opened at the dish", at(s.StopOpened),
+			"press the stop at the dish"),
+		seenOr(!s.StopCut.IsZero(), "Drive power went off with it", at(s.StopCut),
+			"switch drive power on first, then press the stop"),
+		seenOr(!s.StopClosed.IsZero() && s.StopClosed.After(s.StopOpened), "Closed again", at(s.StopClosed),
+			"release the stop"),
 	}
 	if now.Identity.Fitted.Has(enclosure.FittedHandPanel) {
 		lines = append(lines,
 			seenOr(!s.HandTaken.IsZero(), "Hand panel took control", at(s.HandTaken), "take control at the hand panel"),
-			seenOr(!s.HandGiven.IsZero() && s.HandGiven.After(s.HandTaken), "and gave it back", at(s.HandGiven), "give it back"))
+			seenOr(!s.HandGiven.IsZero() && s.HandGiven.After(s.HandTaken), "and gave it back", at(s.HandGiven),
+				"give it back"))
 	} else {
 		lines = append(lines, Line{Told, "Hand panel", "none is fitted"})
 	}
@@ -182,13 +192,15 @@ func (s *State) stoppingLines(now *Now) []Line {
 func (s *State) motorLines(c *Config, i int) []Line {
 	f := s.Figures(c, i)
 	x := c.axis(i)
-	lines := []Line{seenOr(f.CountsFollow != 0, axisName(i)+" counts", "they come with the drive", "push it one way for a few seconds, at little drive")}
+	lines := []Line{seenOr(f.CountsFollow != 0, axisName(i)+" counts", "they come with the drive",
+		"push it one way for a few seconds, at little drive")}
 	way := Line{ToDo, axisName(i) + " as seen at the dish", "say whether it went the way you pressed"}
 	switch s.way(c, i) {
 	case AsAsked:
 		way.Sight, way.Words = Seen, "it went as pressed"
 	case OtherWay:
-		way.Sight, way.Words = Wrong, "it goes the other way: the drive's direction in the settings is to be turned round"
+		way.Sight, way.Words = Wrong,
+			"it goes the other way: the drive's direction in the settings is to be turned round"
 	}
 	lines = append(lines, way)
 	if f.CountsFollow != 0 && f.CountsFollow != x.Direction*x.DriveDirection {
@@ -243,25 +255,30 @@ func (s *State) countLines(c *Config, now *Now, i int) []Line {
 	f := s.Figures(c, i)
 	x := c.axis(i)
 	words := fmt.Sprintf("%.4f counts a degree by pulses and gear", 1/math.Abs(c.stepDeg(i)))
-	turn := Line{ToDo, axisName(i) + ", a known rotation", "mark where it starts, push the axis through it, enter how far it went"}
+	turn := Line{ToDo, axisName(i) + ", a known rotation",
+		"mark where it starts, push the axis through it, enter how far it went"}
 	switch t := s.Turns[i]; {
 	case f.Turned:
 		off, within := s.turnOff(c, i)
-		turn = Line{Seen, turn.What, fmt.Sprintf("%d counts for %.1f°: %.4f a degree, %+.2f %% off the settings, ±%.2f %%",
-			t.By, t.Deg, 1/math.Abs(f.DegPerCount), 100*off, 100*within)}
+		turn = Line{Seen, turn.What,
+			fmt.Sprintf("%d counts for %.1f°: %.4f a degree, %+.2f %% off the settings, ±%.2f %%",
+				t.By, t.Deg, 1/math.Abs(f.DegPerCount), 100*off, 100*within)}
 		if math.Abs(off) > 0.01+within || f.DegPerCount*c.stepDeg(i) < 0 {
 			turn.Sight = Wrong
 		}
 	case t.HasFrom:
 		turn.Words = fmt.Sprintf("%+d counts since the start", now.Axes[i].Counts-t.From)
 	}
-	play := Line{Told, axisName(i) + " backlash", "push it twice one way and twice the other, at the same drive, some seconds each"}
+	play := Line{Told, axisName(i) + " backlash",
+		"push it twice one way and twice the other, at the same drive, some seconds each"}
 	if f.Plays > 0 {
-		play.Words = fmt.Sprintf("%.2f° from %d reversals, spread %.2f°; %.2f° in the settings", f.Play, f.Plays, f.Scatter,
+		play.Words = fmt.Sprintf("%.2f° from %d reversals, spread %.2f°; %.2f° in the settings", f.Play, f.Plays,
+			f.Scatter,
 			x.ToothPlayDeg)
 	}
 	if x.Encoder == "motor shaft" {
-		play.Words = "invisible to an encoder on the motor shaft: rock the dish by hand against the worm and read it off"
+		play.Words = "invisible to an encoder on the motor shaft: rock the dish by hand against the worm and " +
+			"read it off"
 	}
 	if l := now.Axes[i].LearnedPlayDeg; l > 0 {
 		play.Words += fmt.Sprintf("; learned while moving: %.2f°", l)
@@ -278,9 +295,11 @@ func (s *State) speedLines(c *Config, i int) []Line {
 	} else if f.HasTop {
 		top.Words = fmt.Sprintf("%.3f°/s by pushes at less; push at 100 %%", f.Top)
 	}
-	least := Line{ToDo, axisName(i) + " minimum drive", "push at 10 % and less, five seconds each, until the counts stop"}
+	least := Line{ToDo, axisName(i) + " minimum drive",
+		"push at 10 % and less, five seconds each, until the counts stop"}
 	if f.Least > 0 && f.Least <= 0.15 {
-		least = Line{Seen, least.What, fmt.Sprintf("flows at %.1f %%; the line of speeds meets rest at %.1f %%", 100*f.Least, 100*f.Dead)}
+		least = Line{Seen, least.What, fmt.Sprintf("flows at %.1f %%; the line of speeds meets rest at %.1f %%",
+			100*f.Least, 100*f.Dead)}
 		if f.Uneven > 0 && f.Uneven < f.Least {
 			least.Words += fmt.Sprintf("; not at %.1f %%", 100*f.Uneven)
 		}
@@ -291,7 +310,8 @@ func (s *State) speedLines(c *Config, i int) []Line {
 	}
 	rest := Line{Told, axisName(i) + " stopping distance", "not yet measured"}
 	if f.HasTop {
-		rest.Words = fmt.Sprintf("%.2f° from %.2f°/s; the settings allow for %.2f° from top speed", f.RanOn, f.FromDegPerS, x.StoppingDeg())
+		rest.Words = fmt.Sprintf("%.2f° from %.2f°/s; the settings allow for %.2f° from top speed", f.RanOn,
+			f.FromDegPerS, x.StoppingDeg())
 		if f.RanOn > x.StoppingDeg() {
 			rest.Sight = Wrong
 		}
@@ -307,7 +327,8 @@ func (s *State) limitLines(c *Config, i int) (lines []Line) {
 		what := fmt.Sprintf("%s, the soft limit at %.1f°", axisName(i), soft[side])
 		lines = append(lines, seenOr(!s.Soft[i][side].IsZero(), what, "it held, "+at(s.Soft[i][side]),
 			"push "+WayName(i, side == 1)+" until it stops, then one second more"))
-		e := Line{Told, axisName(i) + ", the end " + WayName(i, side == 1), fmt.Sprintf("%.1f° in the settings; not approached", ends[side])}
+		e := Line{Told, axisName(i) + ", the end " + WayName(i, side == 1),
+			fmt.Sprintf("%.1f° in the settings; not approached", ends[side])}
 		if is, ok := s.EndDeg(c, i, side); ok {
 			e.Words = fmt.Sprintf("opened at %.1f°; %.1f° by the settings", is, ends[side])
 			if math.Abs(is-ends[side]) > 2 {

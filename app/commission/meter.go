@@ -74,7 +74,8 @@ func (m *meter) take(a *Axis) (p Push, ok bool) {
 	driven := a.Applied != 0
 	switch {
 	case !driven && (len(m.samples) == 0 || m.samples[len(m.samples)-1].applied == 0) && m.ended == 0:
-		m.samples = append(m.samples[:0], sample{counts: a.Counts, current: a.CurrentA}) // at rest: the newest is the beginning
+		// at rest: the newest is the beginning
+		m.samples = append(m.samples[:0], sample{counts: a.Counts, current: a.CurrentA})
 		return p, false
 	case driven && m.ended != 0: // driven again before it stood
 		p, ok = m.finish()

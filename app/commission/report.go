@@ -44,7 +44,8 @@ func (s *State) pushesText(c *Config) string {
 		if p.Steady {
 			speed = fmt.Sprintf("%.1f", p.PerS)
 		}
-		line("   %-9s %+8.1f %8.1f %+8d %12s %8.2f %8.0f", axisName(p.Axis), 100*p.Drive, p.Seconds, p.Counts, speed, p.CurrentA, p.RanOn)
+		line("   %-9s %+8.1f %8.1f %+8d %12s %8.2f %8.0f", axisName(p.Axis), 100*p.Drive, p.Seconds, p.Counts, speed,
+			p.CurrentA, p.RanOn)
 	}
 	if more := s.Suggestions(c); len(more) > 0 {
 		line("")
@@ -54,6 +55,7 @@ func (s *State) pushesText(c *Config) string {
 		}
 	}
 	line("")
-	line("These are the observations of one operator on one day. It is no certificate; local rules decide what else is to be tested.")
+	line("These are the observations of one operator on one day. It is no certificate; local rules decide what else " +
+		"is to be tested.")
 	return out.String()
 }

@@ -30,7 +30,8 @@ type zero struct {
 // steps that have come so far.
 func (s *State) Suggestions(c *Config) (all []Suggestion) {
 	add := func(i int, key, value, why string, args ...any) {
-		all = append(all, Suggestion{"axes." + [2]string{"azimuth", "elevation"}[i] + "." + key, value, fmt.Sprintf(why, args...)})
+		all = append(all, Suggestion{"axes." + [2]string{"azimuth", "elevation"}[i] + "." + key, value,
+			fmt.Sprintf(why, args...)})
 	}
 	for i := range 2 {
 		if !c.axis(i).Fitted {
@@ -68,10 +69,12 @@ func (s *State) suggestSpeeds(c *Config, i int, add func(int, string, string, st
 	if f.Acceleration > 0 && far(f.Acceleration, x.AccelerationDegPerS2, 0.25) {
 		add(i, "acceleration_deg_per_s2", number(f.Acceleration, 2), "measured while it accelerated")
 	}
-	if f.Least > 0 && f.Least <= 0.15 && f.Uneven > 0 && f.Uneven < f.Least && far(100*f.Least, x.LeastSteadyPercent, 0.3) {
+	if f.Least > 0 && f.Least <= 0.15 && f.Uneven > 0 && f.Uneven < f.Least &&
+		far(100*f.Least, x.LeastSteadyPercent, 0.3) {
 		add(i, "min_drive_percent", number(100*f.Least, 1), "the lowest drive at which counts came")
 	}
-	if f.Plays >= 2 && x.Encoder != "motor shaft" && math.Abs(f.Play-x.ToothPlayDeg) > math.Max(0.1, math.Abs(f.DegPerCount)) {
+	if f.Plays >= 2 && x.Encoder != "motor shaft" &&
+		math.Abs(f.Play-x.ToothPlayDeg) > math.Max(0.1, math.Abs(f.DegPerCount)) {
 		add(i, "backlash_deg", number(f.Play, 2), "measured at %d reversals", f.Plays)
 	}
 	for side, key := range [2]string{"lower_end_deg", "upper_end_deg"} {

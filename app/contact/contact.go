@@ -54,7 +54,8 @@ func (c Contact) Validate() error {
 	for _, field := range []struct {
 		name, text string
 		longest    int
-	}{{"report sent", c.Sent, maxReport}, {"report received", c.Received, maxReport}, {"comment", c.Comment, maxComment}} {
+	}{{"report sent", c.Sent, maxReport}, {"report received", c.Received, maxReport},
+		{"comment", c.Comment, maxComment}} {
 		if len([]rune(field.text)) > field.longest {
 			return fmt.Errorf("the %s has more than %d characters", field.name, field.longest)
 		}

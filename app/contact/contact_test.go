@@ -70,16 +70,19 @@ var patterns = map[string]*regexp.Regexp{
 	"Time":          regexp.MustCompile(`^([01]\d|2[0-3])([0-5]\d){2}$`),
 	"GridSquare":    regexp.MustCompile(`(?i)^[A-R]{2}(\d{2}([A-X]{2}(\d{2})?)?)?$`),
 	"GridSquareExt": regexp.MustCompile(`(?i)^[A-X]{2}(\d{2})?$`),
-	"Band":          regexp.MustCompile(`^(6m|4m|2m|1\.25m|70cm|33cm|23cm|13cm|9cm|6cm|3cm|1\.25cm|6mm|4mm|2\.5mm|2mm|1mm)$`),
-	"Mode":          regexp.MustCompile(`^(CW|SSB|MFSK)$`), "Propagation": regexp.MustCompile(`^EME$`),
+	"Band": regexp.MustCompile(
+		`^(6m|4m|2m|1\.25m|70cm|33cm|23cm|13cm|9cm|6cm|3cm|1\.25cm|6mm|4mm|2\.5mm|2mm|1mm)$`),
+	"Mode": regexp.MustCompile(`^(CW|SSB|MFSK)$`), "Propagation": regexp.MustCompile(`^EME$`),
 }
 
 func TestADIF(t *testing.T) {
 	nan := math.NaN()
 	contacts := []Contact{
-		{At: time.Date(2027, 4, 14, 18, 4, 12, 5e8, time.FixedZone("here", 7200)), Call: "Quarry Ridge", Locator: "FN42hn",
+		{At: time.Date(2027, 4, 14, 18, 4, 12, 5e8, time.FixedZone("here", 7200)), Call: "Quarry Ridge",
+			Locator: "FN42hn",
 			OwnCall: "Cold Harbour", OwnLocator: "IO85ma", Operator: "Mary",
-			MHz: 1296.0655, Band: "1296 MHz", Mode: "CW", Sent: "O", Received: "-21", AzDeg: 116.53, ElDeg: 40.61, DopplerHz: -733.4, DegradationDB: 0.84,
+			MHz: 1296.0655, Band: "1296 MHz", Mode: "CW", Sent: "O", Received: "-21", AzDeg: 116.53, ElDeg: 40.61,
+			DopplerHz: -733.4, DegradationDB: 0.84,
 			SystemK: 59.3, NoiseDB: 2.213, PowerW: 400, Comment: "größer als 50 % <EOR> of\nall, at −3 °C"},
 		{At: time.Date(2027, 4, 15, 23, 59, 59, 0, time.UTC), Call: "Larch Hollow", Locator: "JO62qm21ab", MHz: 8000,
 			Mode: "SSB", AzDeg: nan,
@@ -121,7 +124,8 @@ func TestADIF(t *testing.T) {
 			t.Errorf("%s is %q, want %q", name, got, want)
 		}
 	}
-	if len(all[2]) != 8 || at(2, "GRIDSQUARE") != "JO62qm21" || at(2, "GRIDSQUARE_EXT") != "ab" || at(2, "BAND") != "" || at(2, "QSO_DATE") != "20270415" {
+	if len(all[2]) != 8 || at(2, "GRIDSQUARE") != "JO62qm21" || at(2, "GRIDSQUARE_EXT") != "ab" ||
+		at(2, "BAND") != "" || at(2, "QSO_DATE") != "20270415" {
 		t.Errorf("with nothing known: %+v", all[2])
 	}
 }

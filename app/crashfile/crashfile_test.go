@@ -45,7 +45,8 @@ func TestACrashIsTold(t *testing.T) {
 	if last, err := Open(folder); err != nil || last != "the program crashed: stack overflow" {
 		t.Errorf("%q, %v", last, err)
 	}
-	if text, err := os.ReadFile(filepath.Join(folder, Name+Older)); err != nil || !strings.Contains(string(text), "goroutine ") {
+	if text, err := os.ReadFile(filepath.Join(folder, Name+Older)); err != nil ||
+		!strings.Contains(string(text), "goroutine ") {
 		t.Errorf("%v: %.300s", err, text)
 	}
 	for range 2 {
@@ -72,8 +73,10 @@ func TestReason(t *testing.T) {
 		{"", ""},
 		{"\n\n", ""},
 		{"\ngoroutine 1 gp=0x1 m=0 mp=0x2 [running]:\nruntime.throw({0x4c?, 0x8?})\n\t/go/panic.go:1 +0x4\n" +
-			"runtime.(*mcache).allocLarge(0x4?, 0x1, 0x1)\n\t/go/mcache.go:2 +0x1\nruntime.mallocgcLarge(0x5, 0x4, 0x1)\n", noMemory},
-		{"\ngoroutine 10 [running]:\ninternal/runtime/maps.fatal({0x4c?})\n\t/go/panic.go:1 +0x18\nmain.main.func1()\n\t/x.go:4\n" +
+			"runtime.(*mcache).allocLarge(0x4?, 0x1, 0x1)\n\t/go/mcache.go:2 +0x1\nruntime.mallocgcLarge(0x5, " +
+			"0x4, 0x1)\n", noMemory},
+		{"\ngoroutine 10 [running]:\ninternal/runtime/maps.fatal({0x4c?})\n\t/go/panic.go:1 " +
+			"+0x18\nmain.main.func1()\n\t/x.go:4\n" +
 			"\ngoroutine 11 [running]:\nruntime.mallocgc(0x1)\n", "the program crashed in main.main.func1()"},
 		{"\nruntime stack:\nruntime.throw({0x1?})\n\t/go/panic.go:1\nruntime.sysMapOS(0x1)\n", noMemory},
 		{"\ngoroutine 3 [running]:\nruntime.throw({0x1?})\n", "the program crashed in the runtime"},

@@ -36,7 +36,8 @@ func TestSharedPartOfTheArc(t *testing.T) {
 	first, last, count := shared()
 	pass := b.out.Status.Plan.Next[0]
 	if count == 0 || first.Sub(pass.SharedFrom).Abs() > arcEvery || last.Sub(pass.SharedTo).Abs() > arcEvery {
-		t.Errorf("%d points from %v to %v, but the shared pass is from %v to %v", count, first, last, pass.SharedFrom, pass.SharedTo)
+		t.Errorf("%d points from %v to %v, but the shared pass is from %v to %v", count, first, last, pass.SharedFrom,
+			pass.SharedTo)
 	}
 	b.after(100*time.Millisecond, Order{Kind: PartnerTo})
 	if _, _, count := shared(); count != 0 {

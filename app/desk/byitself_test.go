@@ -60,9 +60,11 @@ func TestAnArmedPassDoesNotSetOff(t *testing.T) {
 		change func(*bench)
 		said   string
 	}{
-		"an axis is not referenced":     {func(b *bench) { b.loop.Axes[1].Trusted = false }, "the axes are not referenced"},
-		"somebody is at the dish":       {func(b *bench) { b.loop.Working = true }, "somebody works at the dish"},
-		"locked out":                    {func(b *bench) { b.loop.Mode, b.loop.Lock.Locked = step.LockedOut, true }, "the dish is locked out"},
+		"an axis is not referenced": {func(b *bench) { b.loop.Axes[1].Trusted = false },
+			"the axes are not referenced"},
+		"somebody is at the dish": {func(b *bench) { b.loop.Working = true }, "somebody works at the dish"},
+		"locked out": {func(b *bench) { b.loop.Mode, b.loop.Lock.Locked = step.LockedOut, true },
+			"the dish is locked out"},
 		"the computer slept through it": {func(b *bench) { b.at = b.out.Status.Armed.Set }, "the pass is over"},
 	} {
 		b, off := armedBench(t)
@@ -105,10 +107,13 @@ func TestPowerOfAnArmedPass(t *testing.T) {
 // What the operator does with the dish takes an armed pass over: it parks nothing when the pass is over.
 func TestTheOperatorTakesAnArmedPassOver(t *testing.T) {
 	for name, o := range map[string]Order{
-		"Stop": {Kind: Stop}, "Hold": {Kind: Hold}, "Slew": {Kind: SlewTo, Az: degrees(150), El: degrees(50)}, "Park": {Kind: Park},
-		"wind stow": {Kind: WindStow}, "snow stow": {Kind: SnowStow}, "Track off": {Kind: Track}, "power off": {Kind: Power},
-		"another target": {Kind: Choose, Body: BodyChoice{Kind: Sun, Name: "Sun"}}, "the warning is cancelled": {Kind: CancelWarning},
-		"disarmed": {Kind: Arm}, "working at the dish": {Kind: Working, On: true},
+		"Stop": {Kind: Stop}, "Hold": {Kind: Hold}, "Slew": {Kind: SlewTo, Az: degrees(150), El: degrees(50)},
+		"Park":      {Kind: Park},
+		"wind stow": {Kind: WindStow}, "snow stow": {Kind: SnowStow}, "Track off": {Kind: Track},
+		"power off":                {Kind: Power},
+		"another target":           {Kind: Choose, Body: BodyChoice{Kind: Sun, Name: "Sun"}},
+		"the warning is cancelled": {Kind: CancelWarning},
+		"disarmed":                 {Kind: Arm}, "working at the dish": {Kind: Working, On: true},
 	} {
 		b := underWay(t)
 		set := b.out.Status.Armed.Set
@@ -200,11 +205,16 @@ func TestASurveyEnds(t *testing.T) {
 // Whatever the operator does with the dish ends a survey; then it moves no more by itself.
 func TestTheOperatorTakesASurveyOver(t *testing.T) {
 	for name, o := range map[string]Order{
-		"Stop": {Kind: Stop}, "Hold": {Kind: Hold}, "nudge": {Kind: Nudge, El: degrees(0.1)}, "jog": {Kind: Jog, Az: 1}, "slew": {Kind: SlewTo, Az: degrees(150), El: degrees(50)},
-		"park": {Kind: Park}, "wind stow": {Kind: WindStow}, "snow stow": {Kind: SnowStow}, "Track off": {Kind: Track}, "power off": {Kind: Power},
-		"working at the dish": {Kind: Working, On: true}, "another band": {Kind: BandTo, Index: 1}, "trim": {Kind: TrimTo, El: degrees(0.1)},
-		"the end of the job": {Kind: EndJob}, "the end of the survey": {Kind: RoundsTo}, "another target": {Kind: Choose, Body: BodyChoice{Kind: Sun, Name: "Sun"}},
-		"a reference": {Kind: BeamOnTarget}, "a pass is armed": {Kind: Arm, On: true}, "the warning is cancelled": {Kind: CancelWarning},
+		"Stop": {Kind: Stop}, "Hold": {Kind: Hold}, "nudge": {Kind: Nudge, El: degrees(0.1)}, "jog": {Kind: Jog, Az: 1},
+		"slew": {Kind: SlewTo, Az: degrees(150), El: degrees(50)},
+		"park": {Kind: Park}, "wind stow": {Kind: WindStow}, "snow stow": {Kind: SnowStow}, "Track off": {Kind: Track},
+		"power off":           {Kind: Power},
+		"working at the dish": {Kind: Working, On: true}, "another band": {Kind: BandTo, Index: 1},
+		"trim":               {Kind: TrimTo, El: degrees(0.1)},
+		"the end of the job": {Kind: EndJob}, "the end of the survey": {Kind: RoundsTo},
+		"another target": {Kind: Choose, Body: BodyChoice{Kind: Sun, Name: "Sun"}},
+		"a reference":    {Kind: BeamOnTarget}, "a pass is armed": {Kind: Arm, On: true},
+		"the warning is cancelled": {Kind: CancelWarning},
 	} {
 		b := surveyBench(t)
 		b.after(time.Second, o)
@@ -241,7 +251,8 @@ func TestTheWindStow(t *testing.T) {
 	slews := func(b *bench) bool {
 		p := b.starts()
 		place := b.c.Settings.WindStow
-		return len(p) == 1 && p[0].Kind == step.Slew && !p[0].Asked && p[0].Az == degrees(place.AzimuthDeg) && p[0].El == degrees(place.ElevationDeg)
+		return len(p) == 1 && p[0].Kind == step.Slew && !p[0].Asked && p[0].Az == degrees(place.AzimuthDeg) &&
+			p[0].El == degrees(place.ElevationDeg)
 	}
 	powers := func(b *bench) bool {
 		p := b.starts()
@@ -263,7 +274,8 @@ func TestTheWindStow(t *testing.T) {
 		mode  step.Mode
 		again func(*bench) bool
 	}{
-		"power did not come on": {step.PowerOff, step.Resting, powers}, "the slew ended early": {step.PowerOn, step.Holding, slews},
+		"power did not come on": {step.PowerOff, step.Resting, powers},
+		"the slew ended early":  {step.PowerOn, step.Holding, slews},
 	} {
 		b := stow(t, w.power, w.mode)
 		b.loop.Power, b.loop.Mode = w.power, w.mode
@@ -308,7 +320,8 @@ func TestAWayRoundTheSunEnds(t *testing.T) {
 		change(&b.loop)
 		b.after(time.Second)
 		told := strings.Contains(b.words(), "The route round the Sun ended")
-		if len(b.s.Legs) > 0 || b.s.Aim != noAim || len(b.starts()) > 0 || !told && name != "power went off" && name != "it was locked out" {
+		if len(b.s.Legs) > 0 || b.s.Aim != noAim || len(b.starts()) > 0 ||
+			!told && name != "power went off" && name != "it was locked out" {
 			t.Errorf("%s: legs %v, aim %d, asked %+v, said %v", name, b.s.Legs, b.s.Aim, b.out.Commands, b.out.Events)
 		}
 		b.idles(name, 10*time.Minute)

@@ -13,7 +13,9 @@ import (
 func TestPassesSharedWithSeveral(t *testing.T) {
 	shared := func(names ...string) *Plan {
 		b := radioBench(t)
-		b.s.takeRadio(&b.c, KeptRadio{Kept: radio.Kept{Partners: "name,locator,polarisation,note\nQuarry Ridge,FN42hn,circular,\nLarch Hollow,JO62qm,horizontal,\n"}})
+		b.s.takeRadio(&b.c,
+			KeptRadio{Kept: radio.Kept{Partners: "name,locator,polarisation,note\nQuarry " +
+				"Ridge,FN42hn,circular,\nLarch Hollow,JO62qm,horizontal,\n"}})
 		for i, name := range names {
 			kind := CompanyTo
 			if i == 0 {
@@ -36,7 +38,8 @@ func TestPassesSharedWithSeveral(t *testing.T) {
 	count := 0
 	for i := range both.Points {
 		if both.Points[i].Shared != (one.Points[i].Shared && other.Points[i].Shared) {
-			t.Fatalf("point %d: both %v, one %v, other %v", i, both.Points[i].Shared, one.Points[i].Shared, other.Points[i].Shared)
+			t.Fatalf("point %d: both %v, one %v, other %v", i, both.Points[i].Shared, one.Points[i].Shared,
+				other.Points[i].Shared)
 		}
 		if both.Points[i].Shared {
 			count++
@@ -44,7 +47,8 @@ func TestPassesSharedWithSeveral(t *testing.T) {
 	}
 	for i, p := range both.Passes {
 		if p.Shared > one.Passes[i].Shared || p.Shared > other.Passes[i].Shared {
-			t.Errorf("pass %d: %v with both, %v and %v with each", i, p.Shared, one.Passes[i].Shared, other.Passes[i].Shared)
+			t.Errorf("pass %d: %v with both, %v and %v with each", i, p.Shared, one.Passes[i].Shared,
+				other.Passes[i].Shared)
 		}
 	}
 	if count == 0 {
@@ -54,7 +58,8 @@ func TestPassesSharedWithSeveral(t *testing.T) {
 
 func TestCompanyIsKeptAndUnknownNamesAreRefused(t *testing.T) {
 	b := radioBench(t)
-	b.after(0, Order{Kind: CompanyTo, Words: "Wattle Plain", On: true}, Order{Kind: CompanyTo, Words: "Nowhere", On: true})
+	b.after(0, Order{Kind: CompanyTo, Words: "Wattle Plain", On: true},
+		Order{Kind: CompanyTo, Words: "Nowhere", On: true})
 	if got := b.out.Status.PlanWith; !slices.Equal(got, []string{"Wattle Plain"}) {
 		t.Fatalf("with %v", got)
 	}

@@ -26,8 +26,13 @@ func TestNamedAlarms(t *testing.T) {
 	}{
 		"sequencer": {func(b *bench) { b.read(enclosure.Sequencer, enclosure.SequencerFault) },
 			"Sequencer fault", "Do not transmit"},
-		"keyed with the relay supply low": {func(b *bench) { b.loop.Permit.Keyed = true; b.read(enclosure.RelaySupply, 18) },
-			"Transmitting while the preamplifier relay supply is out of its limits", "the sequencer, not this panel, protects"},
+		"keyed with the relay supply low": {func(b *bench) {
+			b.loop.Permit.Keyed =
+				true
+			b.read(enclosure.RelaySupply, 18)
+		},
+			"Transmitting while the preamplifier relay supply is out of its limits",
+			"the sequencer, not this panel, protects"},
 		"relay supply": {func(b *bench) { b.read(enclosure.RelaySupply, 18) },
 			"Preamp relay supply 18.0 V, low limit 21.0 V", "the sequencer, not this panel, protects"},
 		"reflected power": {func(b *bench) { b.read(enclosure.ForwardPower, 60); b.read(enclosure.ReflectedPower, 16) },

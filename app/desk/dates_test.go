@@ -51,14 +51,16 @@ func TestDatesAreMarkedAndKept(t *testing.T) {
 	b := radioBench(t)
 	day := began.Truncate(24 * time.Hour)
 	text := day.Format(time.DateOnly) + " activity weekend"
-	b.after(100*time.Millisecond, Order{Kind: DatesTo, Words: text, On: true}, Order{Kind: DatesTo, Words: "2027-13-01 nonsense", On: true}, Order{Kind: DatesTo, Words: text, On: true})
+	b.after(100*time.Millisecond, Order{Kind: DatesTo, Words: text, On: true},
+		Order{Kind: DatesTo, Words: "2027-13-01 nonsense", On: true}, Order{Kind: DatesTo, Words: text, On: true})
 	for range 40 {
 		b.after(100 * time.Millisecond)
 	}
 	if len(b.out.Status.Dates) != 1 || b.out.Status.Dates[0].String() != text {
 		t.Fatalf("dates %v", b.out.Status.Dates)
 	}
-	if m := b.out.Status.Plan.Marks; len(m) == 0 || m[0].Words != "activity weekend" || m[0].Until != day.AddDate(0, 0, 1) {
+	if m := b.out.Status.Plan.Marks; len(m) == 0 || m[0].Words != "activity weekend" ||
+		m[0].Until != day.AddDate(0, 0, 1) {
 		t.Errorf("marks %+v", m)
 	}
 	marked := 0

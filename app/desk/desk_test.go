@@ -106,8 +106,10 @@ func (b *bench) obey(m step.Command) {
 
 func (b *bench) kinds() string {
 	names := map[step.CommandKind]string{
-		step.Stop: "stop", step.Power: "power", step.Follow: "follow", step.Slew: "slew", step.Hold: "hold", step.WantBy: "want-by",
-		step.Reference: "reference", step.Jog: "jog", step.Release: "release", step.Permit: "permit", step.Working: "working",
+		step.Stop: "stop", step.Power: "power", step.Follow: "follow", step.Slew: "slew", step.Hold: "hold",
+		step.WantBy:    "want-by",
+		step.Reference: "reference", step.Jog: "jog", step.Release: "release", step.Permit: "permit",
+		step.Working: "working",
 	}
 	var all []string
 	for _, m := range b.asked {

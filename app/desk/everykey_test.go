@@ -50,7 +50,8 @@ func full() settings.Settings {
 		l := s.Readings[r.Key]
 		if !l.AlarmLow.Given {
 			top := l.WarningHigh.Or(r.Least + 0.5*(r.Most-r.Least))
-			l.AlarmLow, l.WarningLow = settings.Some(r.Least+0.1*(top-r.Least)), settings.Some(r.Least+0.2*(top-r.Least))
+			l.AlarmLow, l.WarningLow = settings.Some(r.Least+0.1*(top-r.Least)),
+				settings.Some(r.Least+0.2*(top-r.Least))
 		}
 		if low := l.WarningLow.Value; !l.AlarmHigh.Given {
 			l.WarningHigh, l.AlarmHigh = settings.Some(low+0.4*(r.Most-low)), settings.Some(low+0.5*(r.Most-low))

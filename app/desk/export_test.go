@@ -44,7 +44,8 @@ func Derivations(t *testing.T, s settings.Settings) []func() any {
 			return c
 		},
 		func() any { return permitConfig(&s) },
-		withSky(shown), withSky(measured), withSky(compared), withSky(quiet), withSky(readingsJudged), withSky(pathShown),
+		withSky(shown), withSky(measured), withSky(compared), withSky(quiet), withSky(readingsJudged),
+		withSky(pathShown),
 	}
 }
 
@@ -90,7 +91,8 @@ func (b *bench) job(o Order) {
 		for k := range 3 {
 			age := time.Duration(2-k) * 200 * time.Millisecond
 			in.Measured = append(in.Measured, Measured{
-				Now: b.now - age, At: b.at.Add(-age), LevelDB: 10 * math.Log10(power), Axes: pointing.AxesOf(&b.loop), Trusted: true,
+				Now: b.now - age, At: b.at.Add(-age), LevelDB: 10 * math.Log10(power), Axes: pointing.AxesOf(&b.loop),
+				Trusted: true,
 			})
 		}
 		if in.Orders = nil; i == 1 {
@@ -173,7 +175,8 @@ func readingsJudged(b *bench) any {
 // pathShown is the path by way of the Moon, to a partner whose feed is linear.
 func pathShown(b *bench) any {
 	b.galaxy()
-	b.s.takeRadio(&b.c, KeptRadio{Kept: radio.Kept{Partners: "name,locator,polarisation,note\nWattle Plain,QF22ag,horizontal,\n"}})
+	b.s.takeRadio(&b.c,
+		KeptRadio{Kept: radio.Kept{Partners: "name,locator,polarisation,note\nWattle Plain,QF22ag,horizontal,\n"}})
 	b.after(0, Order{Kind: PartnerTo, Words: "Wattle Plain"})
 	return b.out.Status.Radio
 }

@@ -40,11 +40,13 @@ func TestHandbookListsTheReadings(t *testing.T) {
 	}
 	for _, r := range settings.Readings() {
 		u := r.Usual
-		limits := limit("alarm below", u.AlarmLow, r.Unit) + limit("warning below", u.WarningLow, r.Unit) + limit("warning above", u.WarningHigh, r.Unit) + limit("alarm above", u.AlarmHigh, r.Unit)
+		limits := limit("alarm below", u.AlarmLow, r.Unit) + limit("warning below", u.WarningLow, r.Unit) +
+			limit("warning above", u.WarningHigh, r.Unit) + limit("alarm above", u.AlarmHigh, r.Unit)
 		if limits == "" {
 			limits = ", no limits until you set them"
 		}
-		fmt.Fprintf(&b, "\n## %s, %s\n\n`%s`, register %04X: %s.\n\n- Default: %s; hysteresis %g %s, hold %g s.\n", r.Name,
+		fmt.Fprintf(&b, "\n## %s, %s\n\n`%s`, register %04X: %s.\n\n- Default: %s; hysteresis %g %s, hold %g s.\n",
+			r.Name,
 			r.Unit, r.Key, r.Register, r.Why, limits[2:], u.Hysteresis, r.Unit, u.HoldS)
 		place := int(r.Register) - enclosure.AddressReadings
 		if place < 0 {

@@ -195,7 +195,8 @@ func (w *running) free() {
 func before() map[string][]Order {
 	power, track := Order{Kind: Power, On: true}, Order{Kind: Track, On: true}
 	return map[string][]Order{
-		"holding": {power}, "drive power off": nil, "tracking": {power, track}, "locked out": {power, track, {Kind: Stop}},
+		"holding": {power}, "drive power off": nil, "tracking": {power, track},
+		"locked out": {power, track, {Kind: Stop}},
 	}
 }
 
@@ -211,11 +212,12 @@ func TestNothingStartsAfterAStopOfGoroutines(t *testing.T) {
 				if asked == "so" && !s.free {
 					continue
 				}
-				orderings([]string{strings.Repeat("d", deskGates), strings.Repeat("n", loopGates), asked}, "", func(so string) {
-					if tried++; tried%oneIn == 0 {
-						synctest.Test(t, func(t *testing.T) { lead(t, c, &s, o, so) })
-					}
-				})
+				orderings([]string{strings.Repeat("d", deskGates), strings.Repeat("n", loopGates), asked}, "",
+					func(so string) {
+						if tried++; tried%oneIn == 0 {
+							synctest.Test(t, func(t *testing.T) { lead(t, c, &s, o, so) })
+						}
+					})
 				if t.Failed() {
 					t.Fatalf("%s, %+v: %q", s.name, o, asked)
 				}

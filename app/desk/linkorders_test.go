@@ -174,7 +174,8 @@ func TestNothingStartsAfterAStopOnTheWire(t *testing.T) {
 			if asked == "so" && !s.free {
 				continue
 			}
-			all := []string{strings.Repeat("d", deskGates-2), strings.Repeat("n", loopGates/2), strings.Repeat("l", linkGates),
+			all := []string{strings.Repeat("d", deskGates-2), strings.Repeat("n", loopGates/2),
+				strings.Repeat("l", linkGates),
 				asked}
 			orderings(all, "", func(so string) {
 				if tried++; tried%oneIn == 0 {

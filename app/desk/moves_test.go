@@ -47,11 +47,13 @@ func TestAStationCheckIsRefused(t *testing.T) {
 		change(b)
 		b.after(time.Second, Order{Kind: CheckDish})
 		if b.s.Measuring.Check.Run != nil || len(b.starts()) > 0 || !b.said("Station check not started") {
-			t.Errorf("%s: started %v, asked %+v, said %v", name, b.s.Measuring.Check.Run != nil, b.out.Commands, b.out.Events)
+			t.Errorf("%s: started %v, asked %+v, said %v", name, b.s.Measuring.Check.Run != nil, b.out.Commands,
+				b.out.Events)
 		}
 	}
 	for _, at := range []mount.Direction{
-		{Az: degrees(105), El: degrees(40)}, {Az: degrees(-44), El: degrees(1)}, {Az: degrees(404), El: degrees(89)}, {Az: degrees(200), El: degrees(6)},
+		{Az: degrees(105), El: degrees(40)}, {Az: degrees(-44), El: degrees(1)}, {Az: degrees(404), El: degrees(89)},
+		{Az: degrees(200), El: degrees(6)},
 	} {
 		for _, long := range []bool{false, true} {
 			b := restingBench(t)
@@ -92,17 +94,22 @@ func TestAStationCheckEnds(t *testing.T) {
 		b.idles(name, 10*time.Minute)
 	}
 	for name, o := range map[string]Order{
-		"Stop": {Kind: Stop}, "Hold": {Kind: Hold}, "track": {Kind: Track, On: true}, "slew": {Kind: SlewTo, Az: degrees(150), El: degrees(50)}, "park": {Kind: Park},
-		"stow": {Kind: WindStow}, "nudge": {Kind: Nudge, El: degrees(0.1)}, "jog": {Kind: Jog, Az: 1}, "power off": {Kind: Power}, "working": {Kind: Working, On: true},
-		"a survey": {Kind: RoundsTo, Words: "Moon", Index: 2, On: true}, "a reference": {Kind: BeamOnTarget}, "the end of the job": {Kind: EndJob},
+		"Stop": {Kind: Stop}, "Hold": {Kind: Hold}, "track": {Kind: Track, On: true},
+		"slew": {Kind: SlewTo, Az: degrees(150), El: degrees(50)}, "park": {Kind: Park},
+		"stow": {Kind: WindStow}, "nudge": {Kind: Nudge, El: degrees(0.1)}, "jog": {Kind: Jog, Az: 1},
+		"power off": {Kind: Power}, "working": {Kind: Working, On: true},
+		"a survey": {Kind: RoundsTo, Words: "Moon", Index: 2, On: true}, "a reference": {Kind: BeamOnTarget},
+		"the end of the job": {Kind: EndJob},
 	} {
 		b := checking()
 		b.after(time.Second, o)
 		ended(name, b)
 	}
 	for name, change := range map[string]func(*step.Status){
-		"locked out": func(s *step.Status) { s.Mode = step.LockedOut }, "at the dish": func(s *step.Status) { s.Working = true },
-		"no link": func(s *step.Status) { s.Link.State = step.LinkLost }, "wind": finds(guard.WindWarning), "a trip": finds(guard.StopCircuit),
+		"locked out":  func(s *step.Status) { s.Mode = step.LockedOut },
+		"at the dish": func(s *step.Status) { s.Working = true },
+		"no link":     func(s *step.Status) { s.Link.State = step.LinkLost }, "wind": finds(guard.WindWarning),
+		"a trip":             finds(guard.StopCircuit),
 		"it held on the way": func(s *step.Status) { s.Mode = step.Holding },
 	} {
 		b := checking()
@@ -140,12 +147,15 @@ func TestBesideTheTarget(t *testing.T) {
 		by     mount.Offset
 		why    string
 	}{
-		"free":               {func(*bench) {}, mount.Offset{Cross: degrees(2)}, ""},
-		"an azimuth limit":   {func(b *bench) { b.c.Drive.Axes[0].Limits.SoftHigh = b.moon().Az + degrees(1) }, mount.Offset{Cross: degrees(2)}, "it would pass an azimuth limit"},
-		"an elevation limit": {func(b *bench) { b.c.Drive.Axes[1].Limits.SoftLow = b.moon().El - degrees(1) }, mount.Offset{El: degrees(-2)}, "it would pass an elevation limit"},
+		"free": {func(*bench) {}, mount.Offset{Cross: degrees(2)}, ""},
+		"an azimuth limit": {func(b *bench) { b.c.Drive.Axes[0].Limits.SoftHigh = b.moon().Az + degrees(1) },
+			mount.Offset{Cross: degrees(2)}, "it would pass an azimuth limit"},
+		"an elevation limit": {func(b *bench) { b.c.Drive.Axes[1].Limits.SoftLow = b.moon().El - degrees(1) },
+			mount.Offset{El: degrees(-2)}, "it would pass an elevation limit"},
 		"a structure": {func(b *bench) {
 			b.c.Drive.Structures.Count = 1
-			b.c.Drive.Structures.Structures[0] = mount.Structure{From: b.moon().Az - degrees(20), To: b.moon().Az + degrees(20), Least: b.moon().El - degrees(1)}
+			b.c.Drive.Structures.Structures[0] = mount.Structure{From: b.moon().Az - degrees(20),
+				To: b.moon().Az + degrees(20), Least: b.moon().El - degrees(1)}
 		}, mount.Offset{El: degrees(-2)}, "a structure stands there"},
 		"the zenith": {func(b *bench) {
 			b.s.Route.Plan.Zeniths = []mount.Zenith{{From: -time.Hour, To: time.Hour}}
@@ -162,7 +172,8 @@ func TestBesideTheTarget(t *testing.T) {
 		}
 		// Off source goes the other way where one side is not free, and nowhere where none is.
 		side, why := beam.Colder(degrees(2))
-		if name == "an azimuth limit" && (side >= 0 || why != "") || name == "the zenith" && (side != 0 || why != w.why) {
+		if name == "an azimuth limit" && (side >= 0 || why != "") ||
+			name == "the zenith" && (side != 0 || why != w.why) {
 			t.Errorf("%s: off source by %v, %q", name, side.Deg(), why)
 		}
 	}
@@ -216,7 +227,8 @@ func TestTheCableIsTurnedBack(t *testing.T) {
 // Waiting for a target to rise is refused where it never does, has no rise, or the Sun stands there.
 func TestWaitingForTheRiseIsRefused(t *testing.T) {
 	b := restingBench(t)
-	b.after(time.Second, Order{Kind: Choose, Body: BodyChoice{Kind: Fixed, Name: "ground", Az: degrees(100), El: degrees(-2)}})
+	b.after(time.Second, Order{Kind: Choose, Body: BodyChoice{Kind: Fixed, Name: "ground", Az: degrees(100),
+		El: degrees(-2)}})
 	b.after(time.Second, Order{Kind: Track, On: true})
 	if len(b.starts()) > 0 || !b.said("Not started") {
 		t.Errorf("a place below the horizon: asked %+v, said %v", b.out.Commands, b.out.Events)

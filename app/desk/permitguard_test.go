@@ -32,7 +32,10 @@ func TestPermitAndGuardsAgreeAtTheirLimits(t *testing.T) {
 		limit float64
 		put   func(v float64, f *guard.Facts, in *permit.Inputs)
 	}{
-		"elevation": {guard.PermitLowElevation, 5, func(v float64, f *guard.Facts, in *permit.Inputs) { f.ElDirection, in.El = degrees(v), degrees(v) }},
+		"elevation": {guard.PermitLowElevation, 5, func(v float64, f *guard.Facts, in *permit.Inputs) {
+			f.ElDirection,
+				in.El = degrees(v), degrees(v)
+		}},
 		"sector from": {guard.PermitClosedSector, 90, func(v float64, f *guard.Facts, in *permit.Inputs) {
 			f.AzDirection, f.ElDirection, in.Az, in.El = degrees(v), degrees(10), degrees(v), degrees(10)
 		}},
@@ -42,13 +45,18 @@ func TestPermitAndGuardsAgreeAtTheirLimits(t *testing.T) {
 		"sector up": {guard.PermitClosedSector, 20, func(v float64, f *guard.Facts, in *permit.Inputs) {
 			f.AzDirection, f.ElDirection, in.Az, in.El = degrees(95), degrees(v), degrees(95), degrees(v)
 		}},
-		"relay low":  {guard.PermitRelaySupply, 21, func(v float64, f *guard.Facts, in *permit.Inputs) { f.RelayV, in.Readings[permit.Relay] = v, v }},
-		"relay high": {guard.PermitRelaySupply, 31, func(v float64, f *guard.Facts, in *permit.Inputs) { f.RelayV, in.Readings[permit.Relay] = v, v }},
+		"relay low": {guard.PermitRelaySupply, 21,
+			func(v float64, f *guard.Facts, in *permit.Inputs) { f.RelayV, in.Readings[permit.Relay] = v, v }},
+		"relay high": {guard.PermitRelaySupply, 31,
+			func(v float64, f *guard.Facts, in *permit.Inputs) { f.RelayV, in.Readings[permit.Relay] = v, v }},
 		"ratio": {guard.PermitReflected, 3, func(v float64, f *guard.Facts, in *permit.Inputs) {
 			f.ForwardW, f.ReflectedW = power(v)
 			in.Readings[permit.ForwardPower], in.Readings[permit.ReflectedPower] = f.ForwardW, f.ReflectedW
 		}},
-		"coolant out": {guard.PermitCoolant, 65, func(v float64, f *guard.Facts, in *permit.Inputs) { f.CoolantC, in.Readings[permit.CoolantOut] = v, v }},
+		"coolant out": {guard.PermitCoolant, 65, func(v float64, f *guard.Facts, in *permit.Inputs) {
+			f.CoolantC,
+				in.Readings[permit.CoolantOut] = v, v
+		}},
 		"coolant flow": {guard.PermitCoolant, 2, func(v float64, f *guard.Facts, in *permit.Inputs) {
 			f.FlowLitres, in.Readings[permit.CoolantFlow] = v, v
 		}},
@@ -56,7 +64,8 @@ func TestPermitAndGuardsAgreeAtTheirLimits(t *testing.T) {
 		found := map[bool]bool{}
 		for _, by := range []float64{-1, -0.01, -1e-6, 1e-6, 0.01, 1} {
 			nan := math.NaN()
-			f := guard.Facts{PermitWanted: true, Connected: true, RelayV: nan, ForwardW: nan, ReflectedW: nan, CoolantC: nan,
+			f := guard.Facts{PermitWanted: true, Connected: true, RelayV: nan, ForwardW: nan, ReflectedW: nan,
+				CoolantC:   nan,
 				FlowLitres: nan, ElDirection: degrees(40), AzDirection: degrees(180)}
 			f.Axes[0].Trusted, f.Axes[1].Trusted = true, true
 			in := permit.Inputs{Request: true, Referenced: true, Az: degrees(180), El: degrees(40), HasTarget: true,

@@ -42,7 +42,8 @@ type permitTold struct {
 // watchedReadings are the readings that the permit watches, by their place in the block.
 var watchedReadings = [permit.ReadingCount]int{
 	permit.Relay: enclosure.RelaySupply, permit.CoolantIn: enclosure.CoolantIn, permit.CoolantOut: enclosure.CoolantOut,
-	permit.CoolantFlow: enclosure.CoolantFlow, permit.ForwardPower: enclosure.ForwardPower, permit.ReflectedPower: enclosure.ReflectedPower,
+	permit.CoolantFlow: enclosure.CoolantFlow, permit.ForwardPower: enclosure.ForwardPower,
+	permit.ReflectedPower: enclosure.ReflectedPower,
 }
 
 // permitConfig are the conditions that the settings make.
@@ -57,7 +58,8 @@ func permitConfig(s *settings.Settings) permit.Config {
 	}
 	for _, o := range s.ClosedSectors {
 		sector := permit.Sector{Name: o.Name, Sector: guard.Sector{
-			From: degrees(o.FromDeg), To: degrees(o.ToDeg), Low: degrees(o.FromElevationDeg), High: degrees(o.ToElevationDeg)}}
+			From: degrees(o.FromDeg), To: degrees(o.ToDeg), Low: degrees(o.FromElevationDeg),
+			High: degrees(o.ToElevationDeg)}}
 		for i, band := range s.Bands {
 			for _, name := range o.Bands {
 				if name == band.Name {
@@ -164,7 +166,8 @@ func (t *turn) working(on bool) {
 	t.s.AtWork = on
 	t.ask(step.Command{Kind: step.Working, On: on})
 	if !on {
-		t.say(Notice, "Nobody works at the dish any more: drive power and transmit permit are off until you ask for them")
+		t.say(Notice,
+			"Nobody works at the dish any more: drive power and transmit permit are off until you ask for them")
 		return
 	}
 	t.s.seek(noAim, t.in.Now)

@@ -47,10 +47,12 @@ func (b *bench) inhibited(code permit.Code) bool {
 func TestNothingIsTransmittedWithSomebodyAtTheDish(t *testing.T) {
 	b := transmitting(t)
 	b.after(100*time.Millisecond, Order{Kind: Working, On: true})
-	if b.kinds() != "working power permit" || b.loop.Power != step.PowerOff || b.loop.Permit.Granted || b.out.Status.PermitWanted {
+	if b.kinds() != "working power permit" || b.loop.Power != step.PowerOff || b.loop.Permit.Granted ||
+		b.out.Status.PermitWanted {
 		t.Fatalf("commands %q, power %v, permit %v", b.kinds(), b.loop.Power, b.loop.Permit)
 	}
-	if !b.said("Working at the dish: drive power is off") || !b.said("Transmit permit withdrawn: somebody works at the dish") {
+	if !b.said("Working at the dish: drive power is off") ||
+		!b.said("Transmit permit withdrawn: somebody works at the dish") {
 		t.Errorf("said %v", b.out.Events)
 	}
 	b.after(time.Second, Order{Kind: Permit, On: true})
@@ -80,7 +82,8 @@ func TestThePermitIsRequestedAnew(t *testing.T) {
 		"lock-out": {func(b *bench) { b.loop.Mode, b.loop.Lock.Locked = step.LockedOut, true },
 			func(b *bench) { b.loop.Mode, b.loop.Lock.Locked = step.Holding, false }, nil},
 		"Stop": {order: []Order{{Kind: Stop}}},
-		"link": {func(b *bench) { b.loop.Link.State = step.LinkLost }, func(b *bench) { b.loop.Link.State = step.LinkGood }, nil},
+		"link": {func(b *bench) { b.loop.Link.State = step.LinkLost },
+			func(b *bench) { b.loop.Link.State = step.LinkGood }, nil},
 		"trip at the enclosure": {func(b *bench) { b.loop.Motion.Trips = enclosure.TripPower },
 			func(b *bench) { b.loop.Motion.Trips = 0 }, nil},
 		"guard": {func(b *bench) { b.loop.Permit.Because = guard.StopCircuit },
@@ -94,7 +97,8 @@ func TestThePermitIsRequestedAnew(t *testing.T) {
 		"feed": {order: []Order{{Kind: BandTo, Index: 0, Feed: 1}}},
 		"sequencer": {func(b *bench) { b.read(enclosure.Sequencer, enclosure.SequencerFault) },
 			func(b *bench) { b.read(enclosure.Sequencer, 0) }, nil},
-		"reference": {func(b *bench) { b.loop.Axes[0].Trusted = false }, func(b *bench) { b.loop.Axes[0].Trusted = true }, nil},
+		"reference": {func(b *bench) { b.loop.Axes[0].Trusted = false },
+			func(b *bench) { b.loop.Axes[0].Trusted = true }, nil},
 	} {
 		t.Run(name, func(t *testing.T) {
 			b := transmitting(t)
@@ -153,8 +157,10 @@ func TestThePermitIsHeld(t *testing.T) {
 			kept := b.loop
 			row.put(b)
 			b.after(100 * time.Millisecond)
-			if b.loop.Permit.Granted || !b.loop.Permit.Wanted || !b.inhibited(row.code) || !b.said("Transmit inhibited") {
-				t.Fatalf("permit %+v, inhibits %v, said %v", b.loop.Permit, b.out.Status.Transmit.Inhibits, b.out.Events)
+			if b.loop.Permit.Granted || !b.loop.Permit.Wanted || !b.inhibited(row.code) ||
+				!b.said("Transmit inhibited") {
+				t.Fatalf("permit %+v, inhibits %v, said %v", b.loop.Permit, b.out.Status.Transmit.Inhibits,
+					b.out.Events)
 			}
 			held := b.loop.Permit
 			b.loop = kept
@@ -176,7 +182,8 @@ func TestThePermitIsHeld(t *testing.T) {
 func TestPermitConfig(t *testing.T) {
 	s := settings.Practice()
 	s.Sun.KeepAwayDeg = 4
-	s.ClosedSectors = []settings.ClosedSector{{Name: "a", FromDeg: 1, ToDeg: 2, ToElevationDeg: 3, Bands: []string{"5760 MHz"}}}
+	s.ClosedSectors = []settings.ClosedSector{{Name: "a", FromDeg: 1, ToDeg: 2, ToElevationDeg: 3,
+		Bands: []string{"5760 MHz"}}}
 	c := permitConfig(&s)
 	if c.KeepFromSunDeg != 4 || len(c.Sectors) != 1 || len(c.Sectors[0].Bands) != 1 || c.Sectors[0].Bands[0] != 1 {
 		t.Errorf("Sun %v, sectors %+v", c.KeepFromSunDeg, c.Sectors)
@@ -221,10 +228,13 @@ func TestThePermitIsRenewed(t *testing.T) {
 func TestThePermitIsRefused(t *testing.T) {
 	for words, spoil := range map[string]func(b *bench){
 		"the position is not referenced": func(b *bench) { b.loop.Axes[1].Trusted = false },
-		"there is no target":             func(b *bench) { b.s.Choice = b.c.Target(BodyChoice{Kind: Source, Name: "none of this name"}) },
-		"the drives are locked out":      func(b *bench) { b.loop.Mode, b.loop.Lock.Locked = step.LockedOut, true },
-		"no reply from the enclosure":    func(b *bench) { b.loop.Link.State = step.LinkLost },
-		"the enclosure's door is open":   func(b *bench) { b.loop.Motion.State = enclosure.StateDoor },
+		"there is no target": func(b *bench) {
+			b.s.Choice =
+				b.c.Target(BodyChoice{Kind: Source, Name: "none of this name"})
+		},
+		"the drives are locked out":    func(b *bench) { b.loop.Mode, b.loop.Lock.Locked = step.LockedOut, true },
+		"no reply from the enclosure":  func(b *bench) { b.loop.Link.State = step.LinkLost },
+		"the enclosure's door is open": func(b *bench) { b.loop.Motion.State = enclosure.StateDoor },
 		"no reading of coolant flow": func(b *bench) {
 			b.read(enclosure.CoolantFlow, 5)
 			b.after(0)

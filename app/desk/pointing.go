@@ -19,7 +19,8 @@ func (t *turn) beam() *pointing.Beam { return t.beamOf(t.s) }
 func (t *turn) beamOf(s *State) *pointing.Beam {
 	return &pointing.Beam{
 		Config: t.c, At: t.in.At, Target: s.Choice, Chain: s.chain(t.c), Route: s.Route, Excursion: s.Excursion,
-		Axes: pointing.AxesOf(t.in.Loop), HalfPower: t.c.Beamwidth(s.Band, s.Feed), Hz: t.c.Settings.Bands[s.Band].MHz * 1e6,
+		Axes: pointing.AxesOf(t.in.Loop), HalfPower: t.c.Beamwidth(s.Band, s.Feed),
+		Hz: t.c.Settings.Bands[s.Band].MHz * 1e6,
 	}
 }
 

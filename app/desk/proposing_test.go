@@ -35,7 +35,8 @@ func TestAnotherTargetIsConfirmed(t *testing.T) {
 		b := onTheMoon(t)
 		b.after(100*time.Millisecond, toTheSun)
 		p := b.out.Status.Proposal
-		if !b.follows() || b.kinds() != "" || !p.Is || p.To != "the Sun" || p.Distance.Deg() < 5 || p.Lasts < 5*time.Second || !b.said("The dish would go") {
+		if !b.follows() || b.kinds() != "" || !p.Is || p.To != "the Sun" || p.Distance.Deg() < 5 ||
+			p.Lasts < 5*time.Second || !b.said("The dish would go") {
 			t.Fatalf("%s: commands %q, proposal %+v, said %v", name, b.kinds(), p, b.out.Events)
 		}
 		b.after(3*time.Second, confirm)
@@ -65,12 +66,15 @@ func TestADoubleClickConfirmsNothing(t *testing.T) {
 // Cancel, Stop, another order that moves the dish, and time drop what was proposed.
 func TestAProposalIsDropped(t *testing.T) {
 	for name, drop := range map[string]func(b *bench){
-		"cancel":  func(b *bench) { b.after(time.Second, Order{Kind: CancelWarning}) },
-		"Stop":    func(b *bench) { b.after(time.Second, Order{Kind: Stop}) },
-		"Hold":    func(b *bench) { b.after(time.Second, Order{Kind: Hold}) },
-		"lock":    func(b *bench) { b.loop.Mode = step.LockedOut; b.after(time.Second) },
-		"time":    func(b *bench) { b.after(proposalLives + 100*time.Millisecond) },
-		"another": func(b *bench) { b.after(time.Second, Order{Kind: Choose, Body: BodyChoice{Kind: Moon, Name: "Moon"}}) },
+		"cancel": func(b *bench) { b.after(time.Second, Order{Kind: CancelWarning}) },
+		"Stop":   func(b *bench) { b.after(time.Second, Order{Kind: Stop}) },
+		"Hold":   func(b *bench) { b.after(time.Second, Order{Kind: Hold}) },
+		"lock":   func(b *bench) { b.loop.Mode = step.LockedOut; b.after(time.Second) },
+		"time":   func(b *bench) { b.after(proposalLives + 100*time.Millisecond) },
+		"another": func(b *bench) {
+			b.after(time.Second,
+				Order{Kind: Choose, Body: BodyChoice{Kind: Moon, Name: "Moon"}})
+		},
 	} {
 		b := onTheMoon(t)
 		b.after(100*time.Millisecond, toTheSun)
@@ -135,7 +139,8 @@ func TestAcquiringUntilItIsThere(t *testing.T) {
 	b.after(0, Order{Kind: Track, On: true})
 	b.after(100 * time.Millisecond)
 	b.after(time.Second)
-	if st := b.out.Status; st.Activity != Tracking || !st.Acquiring || st.ArrivesIn < 5*time.Second || st.ArrivesIn > 20*time.Second {
+	if st := b.out.Status; st.Activity != Tracking || !st.Acquiring || st.ArrivesIn < 5*time.Second ||
+		st.ArrivesIn > 20*time.Second {
 		t.Fatalf("10 degrees off: acquiring %v, there in %v", st.Acquiring, st.ArrivesIn)
 	}
 	b.onTarget()

@@ -19,7 +19,9 @@ func radioBench(t *testing.T) *bench {
 		t.Fatal(err)
 	}
 	b.c.Galaxy = galaxy
-	b.s.takeRadio(&b.c, KeptRadio{Kept: radio.Kept{Partners: "name,locator,polarisation,note\nQuarry Ridge,FN42hn,circular,\nWattle Plain,QF22ag,horizontal,\n"}})
+	b.s.takeRadio(&b.c,
+		KeptRadio{Kept: radio.Kept{Partners: "name,locator,polarisation,note\nQuarry Ridge,FN42hn,circular,\nWattle " +
+			"Plain,QF22ag,horizontal,\n"}})
 	return b
 }
 
@@ -98,7 +100,8 @@ func TestBudgetOfTheEcho(t *testing.T) {
 	}
 	alike := *r
 	alike.PartnerEl = r.MoonEl
-	here, there := alike.WithPartner(Counterpart{PowerW: own.PowerW, DishM: b.c.Settings.Dish.DiameterM, SystemK: own.SystemK})
+	here, there := alike.WithPartner(Counterpart{PowerW: own.PowerW, DishM: b.c.Settings.Dish.DiameterM,
+		SystemK: own.SystemK})
 	for _, mutual := range []EchoBudget{here, there} {
 		if off := mutual.DensityDBHz - own.DensityDBHz + r.Mutual.LossDB - r.Own.LossDB; math.Abs(off) > 0.1 {
 			t.Errorf("a partner like us is %.2f dB off", off)
@@ -107,7 +110,8 @@ func TestBudgetOfTheEcho(t *testing.T) {
 	// Their noise counts where they receive, and nowhere else.
 	deaf := Counterpart{PowerW: own.PowerW, DishM: b.c.Settings.Dish.DiameterM, SystemK: 4 * own.SystemK}
 	heard, hears := alike.WithPartner(deaf)
-	if lost := there.DensityDBHz - hears.DensityDBHz; math.Abs(lost-6.02) > 0.01 || heard.DensityDBHz != here.DensityDBHz {
+	if lost := there.DensityDBHz - hears.DensityDBHz; math.Abs(lost-6.02) > 0.01 ||
+		heard.DensityDBHz != here.DensityDBHz {
 		t.Errorf("four times their noise costs them %.2f dB, us %.2f", lost, here.DensityDBHz-heard.DensityDBHz)
 	}
 	if _, hears = alike.WithPartner(Counterpart{PowerW: 100, DishM: 5}); hears.Has {

@@ -213,7 +213,8 @@ func (t *turn) trimStatus() Trim {
 	if len(t.c.Settings.Bands[s.Band].Feeds) > 1 {
 		words += " " + feed
 	}
-	kind := map[BodyKind]string{Moon: "Moon", Sun: "Sun", Source: "sources", Radec: "entered places", Fixed: "fixed places"}[s.Choice.Kind]
+	kind := map[BodyKind]string{Moon: "Moon", Sun: "Sun", Source: "sources", Radec: "entered places",
+		Fixed: "fixed places"}[s.Choice.Kind]
 	return Trim{
 		CrossEl:     o.Cross,
 		El:          o.El,

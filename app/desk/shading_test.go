@@ -40,7 +40,8 @@ func TestShading(t *testing.T) {
 	}
 	h := b.s.Radio.AntennaOf(&b.c, 0, 0, sunFlux.Flux)
 	for _, d := range []mount.Direction{{Az: 0, El: 0}, {Az: unit.AngleFromDeg(180), El: unit.AngleFromDeg(30)},
-		{Az: unit.AngleFromDeg(356), El: unit.AngleFromDeg(87)}, {Az: unit.AngleFromDeg(356), El: unit.AngleFromDeg(3)}} {
+		{Az: unit.AngleFromDeg(356), El: unit.AngleFromDeg(87)},
+		{Az: unit.AngleFromDeg(356), El: unit.AngleFromDeg(3)}} {
 		want := h.HearAt(&b.c, d, begun, noise.Coarse).TotalK()
 		for _, turn := range []unit.Angle{0, 2 * math.Pi, -2 * math.Pi} {
 			if got := s.AtK(d.Az+turn, d.El); math.Abs(got-want) > 1e-3*want {

@@ -19,14 +19,15 @@ import (
 type aim uint8
 
 const (
-	noAim     aim = iota // nothing but holding; may become any other
-	slewAim              // to a fixed place; ends in noAim
-	trackAim             // following the target; becomes noAim by Hold, Stop, trip or set, waitAim when it goes below the limit early
-	waitAim              // at the rising place; becomes trackAim when the target rises
-	parkAim              // to the resting place; becomes parkedAim
-	windAim              // to the storm place for wind; becomes stowedAim
-	snowAim              // to the storm place for snow; becomes stowedAim
-	parkedAim            // at rest in the resting place; ends with the next start
+	noAim   aim = iota // nothing but holding; may become any other
+	slewAim            // to a fixed place; ends in noAim
+	// following the target; becomes noAim by Hold, Stop, trip or set, waitAim when it goes below the limit early
+	trackAim
+	waitAim   // at the rising place; becomes trackAim when the target rises
+	parkAim   // to the resting place; becomes parkedAim
+	windAim   // to the storm place for wind; becomes stowedAim
+	snowAim   // to the storm place for snow; becomes stowedAim
+	parkedAim // at rest in the resting place; ends with the next start
 	stowedAim
 )
 

@@ -31,7 +31,8 @@ func newStepped(t *testing.T, c Config) *stepped {
 	w := &stepped{t: t, box: rig.NewBox(&c.Drive, 105.4, 40.1)}
 	config := drive.Config{Step: c.Drive}
 	for i := range config.Kept.References {
-		config.Kept.References[i] = mount.Reference{Start: w.box.Start, Origin: mount.ByHand, LastCounts: w.box.Axes[i].Counts}
+		config.Kept.References[i] = mount.Reference{Start: w.box.Start, Origin: mount.ByHand,
+			LastCounts: w.box.Axes[i].Counts}
 		config.Kept.References[i].Zero.Angle = degrees([2]float64{105.4, 40.1}[i])
 		config.Kept.References[i].Zero.Counts = w.box.Axes[i].Counts
 	}
@@ -128,14 +129,18 @@ func situations() []situation {
 		w.all("o"+strings.Repeat("lht", 20), Order{Kind: Power, On: true})
 	}
 	ways := []Order{
-		{Kind: Track, On: true}, {Kind: SlewTo, Az: degrees(150), El: degrees(50)}, {Kind: Park}, {Kind: Nudge, Az: degrees(0.5)}, {Kind: Jog, Az: 1},
+		{Kind: Track, On: true}, {Kind: SlewTo, Az: degrees(150), El: degrees(50)}, {Kind: Park},
+		{Kind: Nudge, Az: degrees(0.5)}, {Kind: Jog, Az: 1},
 	}
 	return []situation{
 		{"holding", powered, ways, true, false},
-		{"drive power off", func(w *stepped) { w.all("lhtlht", Order{}) }, append(ways[:3:3], Order{Kind: Power, On: true}), false, true},
+		{"drive power off", func(w *stepped) { w.all("lhtlht", Order{}) },
+			append(ways[:3:3], Order{Kind: Power, On: true}), false, true},
 		{
 			"tracking", func(w *stepped) { powered(w); w.all("o"+strings.Repeat("lht", 25), ways[0]) },
-			[]Order{{Kind: Aside, On: true}, {Kind: Nudge, Az: degrees(0.3)}, {Kind: Choose, Body: BodyChoice{Kind: Sun, Name: "Sun"}}, {Kind: TakePeak, On: true}, ways[0]}, false, false,
+			[]Order{{Kind: Aside, On: true}, {Kind: Nudge, Az: degrees(0.3)},
+				{Kind: Choose, Body: BodyChoice{Kind: Sun, Name: "Sun"}}, {Kind: TakePeak, On: true}, ways[0]}, false,
+			false,
 		},
 		{
 			"locked out", func(w *stepped) {
@@ -159,11 +164,12 @@ func TestNothingStartsAfterAStop(t *testing.T) {
 				if asked == "so" && !s.free {
 					continue
 				}
-				orderings([]string{strings.Repeat("lh", deskSteps), strings.Repeat("t", loopTicks), asked}, "", func(so string) {
-					if tried++; tried%oneIn == 0 {
-						tryStop(t, c, &s, o, so)
-					}
-				})
+				orderings([]string{strings.Repeat("lh", deskSteps), strings.Repeat("t", loopTicks), asked}, "",
+					func(so string) {
+						if tried++; tried%oneIn == 0 {
+							tryStop(t, c, &s, o, so)
+						}
+					})
 				if t.Failed() {
 					t.Fatalf("%s, %+v: %q", s.name, o, asked)
 				}
@@ -226,7 +232,8 @@ func TestStopEndsWhatGoesByItself(t *testing.T) {
 	w.all("olht", Order{Kind: Track, On: true})
 	m := &w.desk.state.Measuring
 	m.Rounds.Running = true
-	w.desk.state.Armed = armedState{Has: true, Choice: w.desk.state.Choice, Rise: began.Add(time.Hour), Set: began.Add(9 * time.Hour)}
+	w.desk.state.Armed = armedState{Has: true, Choice: w.desk.state.Choice, Rise: began.Add(time.Hour),
+		Set: began.Add(9 * time.Hour)}
 	checked := restingBench(t)
 	checked.after(time.Second, Order{Kind: CheckDish})
 	m.Check.Run = checked.s.Measuring.Check.Run

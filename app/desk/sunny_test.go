@@ -50,7 +50,8 @@ func TestABareDishKeepsFromTheSun(t *testing.T) {
 			b.after(time.Second, Order{Kind: Choose, Body: BodyChoice{Kind: Sun, Name: "Sun"}})
 			b.after(time.Second, c.order)
 			started := len(b.asked) > 0
-			if c.refuse == "" && !started || c.refuse != "" && (started || !b.said("Not started: ") || !b.said(c.refuse)) {
+			if c.refuse == "" && !started || c.refuse != "" &&
+				(started || !b.said("Not started: ") || !b.said(c.refuse)) {
 				t.Errorf("started %v: %v", started, b.out.Events)
 			}
 		})
@@ -150,7 +151,8 @@ func TestSunsYear(t *testing.T) {
 		t.Errorf("days %v", v)
 	}
 	lines := watching.SunAtRest(&b.c, b.s.Watch.SunYear.From)
-	if len(lines) != 3 || !strings.Contains(lines[0], fmt.Sprintf("on %d days", v[0].Days)) || !strings.Contains(lines[1], "never") {
+	if len(lines) != 3 || !strings.Contains(lines[0], fmt.Sprintf("on %d days", v[0].Days)) ||
+		!strings.Contains(lines[1], "never") {
 		t.Errorf("told beforehand: %q", lines)
 	}
 	b.after(time.Minute)

@@ -26,7 +26,8 @@ func TestTimeSourceTrouble(t *testing.T) {
 		}
 		return nil
 	}
-	if a := find(step("time source ntp.invalid: no such host")); a == nil || a.Grade != Notice || !a.Stands || a.Next == "" {
+	if a := find(step("time source ntp.invalid: no such host")); a == nil || a.Grade != Notice || !a.Stands ||
+		a.Next == "" {
 		t.Fatalf("alarm %+v", a)
 	}
 	if a := find(step("")); a != nil && a.Stands {

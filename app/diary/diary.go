@@ -21,7 +21,8 @@ func CSV(p *desk.Plan) []byte {
 	w := csv.NewWriter(&text)
 	w.UseCRLF = true
 	// A buffer takes all: none of these fails.
-	w.Write([]string{"target", "rise_utc", "set_utc", "rise_az_deg", "set_az_deg", "highest_utc", "highest_el_deg", "above_perigee_db", "merit", "partner", "shared_from_utc", "shared_to_utc", "shared_min", "sun_near", "dates"})
+	w.Write([]string{"target", "rise_utc", "set_utc", "rise_az_deg", "set_az_deg", "highest_utc", "highest_el_deg",
+		"above_perigee_db", "merit", "partner", "shared_from_utc", "shared_to_utc", "shared_min", "sun_near", "dates"})
 	for _, pass := range p.Passes {
 		row := []string{p.Target, stamp(pass.Rise, pass.CutRise), stamp(pass.Set, pass.CutSet),
 			number(pass.RiseAz.Deg(), 1, pass.CutRise), number(pass.SetAz.Deg(), 1, pass.CutSet),
@@ -73,14 +74,17 @@ func Calendar(p *desk.Plan, station desk.Station, made time.Time) []byte {
 
 func describe(p *desk.Plan, pass desk.PlanPass) string {
 	lines := []string{
-		fmt.Sprintf("Rises %s at azimuth %.0f°, sets %s at %.0f° (UTC).", pass.Rise.UTC().Format("15:04"), pass.RiseAz.Deg(), pass.Set.UTC().Format("15:04"), pass.SetAz.Deg()),
+		fmt.Sprintf("Rises %s at azimuth %.0f°, sets %s at %.0f° (UTC).", pass.Rise.UTC().Format("15:04"),
+			pass.RiseAz.Deg(), pass.Set.UTC().Format("15:04"), pass.SetAz.Deg()),
 		fmt.Sprintf("Highest %s, %.1f°.", pass.Highest.UTC().Format("15:04"), pass.HighestEl.Deg()),
 	}
 	if !math.IsNaN(pass.Merit) {
-		lines = append(lines, fmt.Sprintf("Path %.1f dB above perigee, best merit %.2f.", pass.AbovePerigeeDB, pass.Merit))
+		lines = append(lines, fmt.Sprintf("Path %.1f dB above perigee, best merit %.2f.", pass.AbovePerigeeDB,
+			pass.Merit))
 	}
 	if pass.Shared > 0 {
-		lines = append(lines, fmt.Sprintf("Shared with %s %s to %s.", p.Partner, pass.SharedFrom.UTC().Format("15:04"), pass.SharedTo.UTC().Format("15:04")))
+		lines = append(lines, fmt.Sprintf("Shared with %s %s to %s.", p.Partner, pass.SharedFrom.UTC().Format("15:04"),
+			pass.SharedTo.UTC().Format("15:04")))
 	}
 	if pass.Dates != "" {
 		lines = append(lines, "Marked: "+pass.Dates+".")

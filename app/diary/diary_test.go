@@ -17,9 +17,11 @@ import (
 func plan() (*desk.Plan, desk.Station) {
 	rise := time.Date(2027, 4, 14, 10, 54, 3, 250e6, time.UTC)
 	p := &desk.Plan{Target: "Moon", Partner: "Quarry Ridge, \"upper\"", Passes: []desk.PlanPass{
-		{Rise: rise, Set: rise.Add(16 * time.Hour), Highest: rise.Add(8 * time.Hour), HighestEl: unit.AngleFromDeg(54), Merit: 0.9,
+		{Rise: rise, Set: rise.Add(16 * time.Hour), Highest: rise.Add(8 * time.Hour), HighestEl: unit.AngleFromDeg(54),
+			Merit:  0.9,
 			Shared: 10 * time.Hour, SharedFrom: rise.Add(5 * time.Hour), SharedTo: rise.Add(15 * time.Hour)},
-		{Rise: rise.Add(25 * time.Hour), Set: rise.Add(40 * time.Hour), CutSet: true, Highest: rise.Add(33 * time.Hour), HighestEl: unit.AngleFromDeg(49)},
+		{Rise: rise.Add(25 * time.Hour), Set: rise.Add(40 * time.Hour), CutSet: true, Highest: rise.Add(33 * time.Hour),
+			HighestEl: unit.AngleFromDeg(49)},
 	}}
 	return p, desk.Station{Name: "Cold Harbour Field", Lat: unit.AngleFromDeg(55.02), Lon: unit.AngleFromDeg(-2.96)}
 }
@@ -52,7 +54,8 @@ func TestCalendar(t *testing.T) {
 			t.Errorf("line %q", line)
 		}
 	}
-	for words, count := range map[string]int{"BEGIN:VCALENDAR": 1, "VERSION:2.0": 1, "BEGIN:VEVENT": 2, "BEGIN:VALARM": 2, "TRIGGER:-PT30M": 2,
+	for words, count := range map[string]int{"BEGIN:VCALENDAR": 1, "VERSION:2.0": 1, "BEGIN:VEVENT": 2,
+		"BEGIN:VALARM": 2, "TRIGGER:-PT30M": 2,
 		"ACTION:DISPLAY": 2, "DTSTAMP:20270401T000000Z": 2, "DTSTART:20270414T105403Z": 1} {
 		if got := strings.Count(text, words+"\r\n"); got != count {
 			t.Errorf("%s stands %d times, want %d:\n%s", words, got, count, text)

@@ -26,8 +26,10 @@ func TestOthersReadTheCalendar(t *testing.T) {
 	if err != nil {
 		t.Fatalf("%v:\n%s", err, out)
 	}
-	want := "moon-20270414-550200--29600@beamhelm|2027-04-14T10:54:03+00:00|2027-04-15T02:54:03+00:00|Moon, highest 54°, shared with Quarry Ridge, \"upper\"|1\n" +
-		"moon-20270415-550200--29600@beamhelm|2027-04-15T11:54:03+00:00|2027-04-16T02:54:03+00:00|Moon, highest 49° (activity weekend; day 2, of two)|1\n" +
+	want := "moon-20270414-550200--29600@beamhelm|2027-04-14T10:54:03+00:00|2027-04-15T02:54:03+00:00|Moon, highest " +
+		"54°, shared with Quarry Ridge, \"upper\"|1\n" +
+		"moon-20270415-550200--29600@beamhelm|2027-04-15T11:54:03+00:00|2027-04-16T02:54:03+00:00|Moon, highest 49° " +
+		"(activity weekend; day 2, of two)|1\n" +
 		"True 2\n"
 	if out != want {
 		t.Errorf("read\n%s\nwant\n%s", out, want)

@@ -43,8 +43,10 @@ func SkedRows(s *desk.Skeds) (rows [][]any) {
 			e := &one.Ends[i]
 			rows = append(rows, []any{
 				float64(rank + 1), edge(one.From, one.CutFrom), edge(one.To, one.CutTo), stamp(one.Best, false),
-				-one.Losses().TotalDB(), e.Name, strconv.FormatBool(i == one.Worst), one.El.Deg(), e.El.Deg(), e.DistanceDB,
-				e.NoiseDB, e.DegradationDB(), e.AirDB, e.PolarisationDB, e.SpreadDB, e.TotalDB(), e.SpreadHz, s.ToleratedHz,
+				-one.Losses().TotalDB(), e.Name, strconv.FormatBool(i == one.Worst), one.El.Deg(), e.El.Deg(),
+				e.DistanceDB,
+				e.NoiseDB, e.DegradationDB(), e.AirDB, e.PolarisationDB, e.SpreadDB, e.TotalDB(), e.SpreadHz,
+				s.ToleratedHz,
 				e.Spatial.Deg(), one.SunOff.Deg(), e.DopplerHz, e.DriftHzPerS,
 			})
 		}
@@ -111,11 +113,14 @@ func describeSked(s *desk.Skeds, one *desk.Sked) string {
 		one.El.Deg(), one.SunOff.Deg())}
 	for i := range one.Ends {
 		e := &one.Ends[i]
-		lines = append(lines, fmt.Sprintf("%s: Moon %.0f°; loss %s dB = distance %s, noise %s, air %s, polarisation %s, "+
-			"spread %s; spread %.0f Hz (%s tolerates %.0f), Doppler %+.0f Hz, %+.3f Hz/s.", e.Name, e.El.Deg(),
-			decimal(e.TotalDB(), 1), decimal(e.DistanceDB, 1), decimal(e.NoiseDB, 1), decimal(e.AirDB, 1),
-			decimal(e.PolarisationDB, 1), decimal(e.SpreadDB, 1), e.SpreadHz, strings.ToLower(s.Mode), s.ToleratedHz, e.DopplerHz,
-			e.DriftHzPerS))
+		lines = append(lines,
+			fmt.Sprintf("%s: Moon %.0f°; loss %s dB = distance %s, noise %s, air %s, polarisation %s, "+
+				"spread %s; spread %.0f Hz (%s tolerates %.0f), Doppler %+.0f Hz, %+.3f Hz/s.", e.Name, e.El.Deg(),
+				decimal(e.TotalDB(), 1), decimal(e.DistanceDB, 1), decimal(e.NoiseDB, 1), decimal(e.AirDB, 1),
+				decimal(e.PolarisationDB, 1), decimal(e.SpreadDB, 1), e.SpreadHz, strings.ToLower(s.Mode),
+				s.ToleratedHz,
+				e.DopplerHz,
+				e.DriftHzPerS))
 		if e.Spatial != 0 {
 			lines = append(lines, fmt.Sprintf("The two linear feeds stand %+.0f° apart.", e.Spatial.Deg()))
 		}

@@ -21,12 +21,16 @@ func skeds() *desk.Skeds {
 		return sked.End{Name: name, El: unit.AngleFromDeg(34), SpreadHz: 61, Spatial: unit.AngleFromDeg(-41),
 			DopplerHz: -0.04, DriftHzPerS: -0.1, Losses: losses}
 	}
-	return &desk.Skeds{Partners: []string{"Quarry Ridge", "Larch; Hollow"}, Band: "1296 MHz", Mode: "Morse", ToleratedHz: 50,
+	return &desk.Skeds{Partners: []string{"Quarry Ridge", "Larch; Hollow"}, Band: "1296 MHz", Mode: "Morse",
+		ToleratedHz: 50,
 		List: []desk.Sked{
-			{Window: sked.Window{From: from, To: from.Add(6 * time.Hour)}, Best: from.Truncate(time.Minute).Add(3 * time.Hour), Worst: 1,
+			{Window: sked.Window{From: from, To: from.Add(6 * time.Hour)},
+				Best: from.Truncate(time.Minute).Add(3 * time.Hour), Worst: 1,
 				Ends: []sked.End{end("Quarry Ridge", sked.Losses{DistanceDB: -0.3}),
-					end("Larch; Hollow", sked.Losses{DistanceDB: -0.3, NoiseDB: 1, AirDB: 0.1, PolarisationDB: 2.4, SpreadDB: 0.43})}},
-			{Window: sked.Window{From: from.Add(24 * time.Hour), To: from.Add(30 * time.Hour), CutTo: true}, Best: from.Add(25 * time.Hour),
+					end("Larch; Hollow", sked.Losses{DistanceDB: -0.3, NoiseDB: 1, AirDB: 0.1, PolarisationDB: 2.4,
+						SpreadDB: 0.43})}},
+			{Window: sked.Window{From: from.Add(24 * time.Hour), To: from.Add(30 * time.Hour), CutTo: true},
+				Best: from.Add(25 * time.Hour),
 				Ends: []sked.End{end("Quarry Ridge", sked.Losses{DistanceDB: 9})}},
 		}}
 }
@@ -42,8 +46,10 @@ func TestSkedCSV(t *testing.T) {
 	for i, name := range rows[0] {
 		column[name] = i
 	}
-	for name, want := range map[string]string{"rank": "1", "from_utc": "2027-04-14T19:35:06Z", "merit_db": "-3.63", "partner": "Larch; Hollow",
-		"counts": "true", "total_db": "3.63", "degradation_db": "0.70", "spread_loss_db": "0.43", "spatial_deg": "-41.0", "doppler_hz": "0.0"} {
+	for name, want := range map[string]string{"rank": "1", "from_utc": "2027-04-14T19:35:06Z", "merit_db": "-3.63",
+		"partner": "Larch; Hollow",
+		"counts":  "true", "total_db": "3.63", "degradation_db": "0.70", "spread_loss_db": "0.43",
+		"spatial_deg": "-41.0", "doppler_hz": "0.0"} {
 		if got := rows[2][column[name]]; got != want {
 			t.Errorf("%s is %q, want %q", name, got, want)
 		}

@@ -94,9 +94,10 @@ func begin(t *testing.T) (*stand, func()) {
 			return looked(h, func() *desk.Status { h.status.At, _ = now(); copied := h.status; return &copied })
 		},
 		Dish:  func() Dish { return looked(h, func() Dish { return h.dish }) },
-		Clock: now, Window: func() time.Duration { return looked(h, func() time.Duration { return h.window }) }, Output: h,
-		Input: func() audio.InputStatus { return looked(h, func() audio.InputStatus { return h.input }) },
-		Tape:  &h.tape, Listen: func() {}, Open: func() (keying.Keyer, error) { return h, nil },
+		Clock: now, Window: func() time.Duration { return looked(h, func() time.Duration { return h.window }) },
+		Output: h,
+		Input:  func() audio.InputStatus { return looked(h, func() audio.InputStatus { return h.input }) },
+		Tape:   &h.tape, Listen: func() {}, Open: func() (keying.Keyer, error) { return h, nil },
 	})
 	ctx, end := context.WithCancel(t.Context())
 	ended := make(chan struct{})
@@ -150,7 +151,8 @@ func TestTheKeyFallsFirst(t *testing.T) {
 			h.with(spoil)
 			time.Sleep(2 * stepEvery)
 			after := strings.Join(h.since(before), ", ")
-			if took := looked(h, func() time.Time { return h.fell }).Sub(at); after != "key false, silence" || took > stepEvery {
+			if took := looked(h, func() time.Time { return h.fell }).Sub(at); after != "key false, silence" ||
+				took > stepEvery {
 				t.Errorf("%s: %s, after %v", name, after, took)
 			}
 			h.with(func(h *stand) {

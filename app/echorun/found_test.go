@@ -68,9 +68,13 @@ func TestAnEchoIsFound(t *testing.T) {
 		status.Store(&desk.Status{Practice: true})
 		s := New(Config{
 			Status: func() *desk.Status { copied := *status.Load(); copied.At, _ = now(); return &copied },
-			Dish:   func() Dish { return Dish{Permit: status.Load().OwnEcho.MoonUp, Keyed: line.high.Load(), Link: true} },
-			Clock:  now, Window: func() time.Duration { return 0 }, Output: tones, Input: heard.Status, Listen: heard.Listen,
-			Tape: heard.Tape(), Simulated: true,
+			Dish: func() Dish {
+				return Dish{Permit: status.Load().OwnEcho.MoonUp, Keyed: line.high.Load(),
+					Link: true}
+			},
+			Clock: now, Window: func() time.Duration { return 0 }, Output: tones, Input: heard.Status,
+			Listen: heard.Listen,
+			Tape:   heard.Tape(), Simulated: true,
 			Open: func() (keying.Keyer, error) { return keying.Beside(line, 3*time.Second), nil },
 		})
 		ctx, end := context.WithCancel(t.Context())

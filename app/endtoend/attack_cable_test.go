@@ -56,7 +56,8 @@ func badCables() []badCable {
 		{"replies of another unit", false, nil, func(p []byte) [][]byte {
 			return [][]byte{append([]byte{p[0] + 1}, p[1:]...)}
 		}, 2600 * time.Millisecond},
-		{"replies by halves", false, nil, func(p []byte) [][]byte { return [][]byte{p[:len(p)/2]} }, 2600 * time.Millisecond},
+		{"replies by halves", false, nil, func(p []byte) [][]byte { return [][]byte{p[:len(p)/2]} },
+			2600 * time.Millisecond},
 		{"noise beside replies", false, nil, func(p []byte) [][]byte {
 			return [][]byte{{byte(chance.Uint32()), byte(chance.Uint32())}, p, {0, 0xFF}}
 		}, 0},
@@ -65,8 +66,10 @@ func badCables() []badCable {
 
 func cableAttacks() attacks {
 	all := attacks{
-		short: "cable", kind: "a half-dead cable in a slew: one direction lost, 1 % of the bytes spoilt, replies late, doubled, halved, of another unit, the port gone and back",
-		holds: "nothing demanded but what was ordered; without replies no drive within 2.6 s, without requests by the watchdog; what it stopped stays stopped; good again afterwards",
+		short: "cable", kind: "a half-dead cable in a slew: one direction lost, 1 % of the bytes spoilt, replies " +
+			"late, doubled, halved, of another unit, the port gone and back",
+		holds: "nothing demanded but what was ordered; without replies no drive within 2.6 s, without requests by " +
+			"the watchdog; what it stopped stays stopped; good again afterwards",
 	}
 	for _, cable := range badCables() {
 		all.rows = append(all.rows, attack{name: cable.name, short: cable.short, try: cable.try})
@@ -110,8 +113,8 @@ func (c badCable) on(t *testing.T, u *unattended, e *enclosure, line *relay) {
 	u.endsInOrder()
 }
 
-// ordered says that nothing is demanded beside what was: azimuth up, elevation towards 45 degrees from wherever the Moon
-// of the moment has the simulated dish begin.
+// ordered says that nothing is demanded beside what was: azimuth up, elevation towards 45 degrees from wherever the
+// Moon of the moment has the simulated dish begin.
 func ordered(l truthLine) bool {
 	off := 45 - l.axes[1]
 	return l.demand[0] >= -0.05 && (math.Abs(off) < 3 || l.demand[1]*off >= -0.05*math.Abs(off))
@@ -154,8 +157,10 @@ func replugged(t *testing.T) {
 // instanceAttacks are other panels of the same dish, alive and dead.
 func instanceAttacks() attacks {
 	return attacks{
-		short: "instances", kind: "a second panel by the same port, by a link to it, five at once; locks left by a killed one, folders in their place",
-		holds: "one panel alone has the dish, the others end with status 1 and one line that says why; the dish moves on undisturbed; what a dead one left keeps nobody out",
+		short: "instances", kind: "a second panel by the same port, by a link to it, five at once; locks left by a " +
+			"killed one, folders in their place",
+		holds: "one panel alone has the dish, the others end with status 1 and one line that says why; the dish " +
+			"moves on undisturbed; what a dead one left keeps nobody out",
 		rows: []attack{
 			{name: "second", short: true, tries: 2, try: secondPanel},
 			{name: "five at once", tries: 5, try: fiveAtOnce},

@@ -36,11 +36,14 @@ func clockSteps() []clockStep {
 
 func clockStepAttacks() attacks {
 	all := attacks{
-		short: "clock set", kind: "the computer's clock set while the program runs, by 3 minutes, an hour, a century, to before 1970: tracking and slewing; to and fro ten times",
-		holds: "tracking ends within 2 s, is told, and nothing moves until Track is pressed again; a slew to a place goes on; Stop works; the records are whole",
+		short: "clock set", kind: "the computer's clock set while the program runs, by 3 minutes, an hour, a " +
+			"century, to before 1970: tracking and slewing; to and fro ten times",
+		holds: "tracking ends within 2 s, is told, and nothing moves until Track is pressed again; a slew to a place " +
+			"goes on; Stop works; the records are whole",
 	}
 	for _, s := range clockSteps() {
-		all.rows = append(all.rows, attack{name: s.name + ", tracking", short: s.short, try: func(t *testing.T) { s.track(t) }},
+		all.rows = append(all.rows, attack{name: s.name + ", tracking", short: s.short,
+			try: func(t *testing.T) { s.track(t) }},
 			attack{name: s.name + ", slewing", try: func(t *testing.T) { s.slew(t) }})
 	}
 	all.rows = append(all.rows, attack{name: "to and fro", try: clockToAndFro})
@@ -90,7 +93,8 @@ func (s status) told(words string) bool {
 // recorded: what was told is among the events of the records, under either time.
 func (s clockStep) recorded(t *testing.T, home string) {
 	t.Helper()
-	list := exec.Command(binary, "records", "export", "-settings", home+"/settings.toml", "-from", "1960-01-01T00:00:00Z",
+	list := exec.Command(binary, "records", "export", "-settings", home+"/settings.toml", "-from",
+		"1960-01-01T00:00:00Z",
 		"-to", "2200-01-01T00:00:00Z", "events")
 	list.Env = start(t, home, "version").Env
 	out, err := list.CombinedOutput()
@@ -119,10 +123,14 @@ func clockToAndFro(t *testing.T) {
 	at := time.Now()
 	for i := range 10 {
 		u.order(fmt.Sprintf("clock %d", (1-2*(i%2))*7200))
-		u.awaitStatus(10*time.Second, "a dish that holds", func(now status) bool { return now.Activity == desk.Holding })
+		u.awaitStatus(10*time.Second, "a dish that holds",
+			func(now status) bool { return now.Activity == desk.Holding })
 	}
 	e.stays(t, at, 4*time.Second, gently)
-	u.awaitStatus(10*time.Second, "a good link", func(now status) bool { return now.Link == desk.LinkGood && !now.Locked })
+	u.awaitStatus(10*time.Second, "a good link", func(now status) bool {
+		return now.Link == desk.LinkGood &&
+			!now.Locked
+	})
 	u.order("track")
 	u.awaitStatus(10*time.Second, "tracking", func(now status) bool { return now.Activity == desk.Tracking })
 	u.stops(e)

@@ -57,16 +57,20 @@ func inPlaces() []inPlace {
 // fileAttacks put pipes, folders, devices and far too much where files are expected.
 func fileAttacks() attacks {
 	all := attacks{
-		short: "files", kind: "a pipe, a folder, an endless device, a link to itself, 100 MB, noise or nothing in place of settings, kept files, records and what commands read",
-		holds: "settings: ends with status 1 and says why; the rest: starts, and tells it; commands end within 10 s with a line; nothing waits, no more than 400 MiB",
+		short: "files", kind: "a pipe, a folder, an endless device, a link to itself, 100 MB, noise or nothing in " +
+			"place of settings, kept files, records and what commands read",
+		holds: "settings: ends with status 1 and says why; the rest: starts, and tells it; commands end within 10 s " +
+			"with a line; nothing waits, no more than 400 MiB",
 	}
 	for _, thing := range inPlaces() {
 		pipe := thing.name == "a pipe"
 		all.rows = append(all.rows,
-			attack{name: thing.name + " for settings", short: true, try: func(t *testing.T) { settingsInPlace(t, thing) }},
+			attack{name: thing.name + " for settings", short: true,
+				try: func(t *testing.T) { settingsInPlace(t, thing) }},
 			attack{name: thing.name + " for kept files", short: pipe, tries: len(keptNames),
 				try: func(t *testing.T) { keptInPlace(t, thing) }},
-			attack{name: thing.name + " for records", short: pipe, try: func(t *testing.T) { recordsInPlace(t, thing) }},
+			attack{name: thing.name + " for records", short: pipe,
+				try: func(t *testing.T) { recordsInPlace(t, thing) }},
 			attack{name: thing.name + " for commands", tries: len(readingCommands("")),
 				try: func(t *testing.T) { commandsInPlace(t, thing) }},
 		)
@@ -175,8 +179,10 @@ func commandsInPlace(t *testing.T, thing inPlace) {
 // diskAttacks take room and rights from the program.
 func diskAttacks() attacks {
 	return attacks{
-		short: "disk", kind: "a disk that fills up in a slew, was full at the start, is or becomes read-only; no home; a limit of file size; no descriptors left",
-		holds: "the dish obeys as before and Stop works; it is told within 20 s; with room again it records on; the records are whole",
+		short: "disk", kind: "a disk that fills up in a slew, was full at the start, is or becomes read-only; no " +
+			"home; a limit of file size; no descriptors left",
+		holds: "the dish obeys as before and Stop works; it is told within 20 s; with room again it records on; the " +
+			"records are whole",
 		rows: []attack{
 			{name: "fills up", short: true, try: func(t *testing.T) { diskTrouble(t, fillUp) }},
 			{name: "becomes read-only", try: func(t *testing.T) { diskTrouble(t, becomeReadOnly) }},

@@ -20,15 +20,19 @@ import (
 // memoryAttacks let the program have no more memory than it has, or little from its start.
 func memoryAttacks() attacks {
 	all := attacks{
-		short: "memory", kind: "no memory left: slewing, tracking, with something in the program that takes ever more, or little from the start",
-		holds: "it works on and Stop works, or it is gone and the enclosure's watchdog has ended motion within 1.5 s; the records are whole; the next start demands Release and says what happened",
+		short: "memory", kind: "no memory left: slewing, tracking, with something in the program that takes ever " +
+			"more, or little from the start",
+		holds: "it works on and Stop works, or it is gone and the enclosure's watchdog has ended motion within 1.5 " +
+			"s; the records are whole; the next start demands Release and says what happened",
 	}
 	for _, from := range []state{atFullSlew, tracking} {
 		all.rows = append(all.rows,
-			attack{name: "used up " + from.name, short: from.name == "slewing", try: func(t *testing.T) { memoryUsedUp(t, from) }},
+			attack{name: "used up " + from.name, short: from.name == "slewing",
+				try: func(t *testing.T) { memoryUsedUp(t, from) }},
 			attack{name: "no more " + from.name, try: func(t *testing.T) { noMoreMemory(t, from) }})
 	}
-	all.rows = append(all.rows, attack{name: "little at the start", tries: len(littleMemory), try: startWithLittleMemory})
+	all.rows = append(all.rows, attack{name: "little at the start", tries: len(littleMemory),
+		try: startWithLittleMemory})
 	return all
 }
 

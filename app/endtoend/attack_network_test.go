@@ -132,7 +132,12 @@ type hostility struct {
 
 func timeHostilities() (all []hostility) {
 	for name, spoil := range map[string]func([]byte) []byte{
-		"1900":                              func(a []byte) []byte { copy(a[32:], make([]byte, 16)); a[35], a[43] = 9, 9; return a },
+		"1900": func(a []byte) []byte {
+			copy(a[32:], make([]byte, 16))
+			a[35], a[43] = 9,
+				9
+			return a
+		},
 		"137 years on":                      func(a []byte) []byte { a[32] ^= 0x80; a[40] ^= 0x80; return a },
 		"a kiss code":                       func(a []byte) []byte { a[1] = 0; copy(a[12:], "RATE"); return a },
 		"a kiss code that a terminal obeys": func(a []byte) []byte { a[1] = 0; copy(a[12:], "\x1b[2J"); return a },
@@ -187,8 +192,9 @@ func cameraHostilities() (all []hostility) {
 		"a byte at a time":            asked(slowly(stream + strings.Repeat("x", 1000))),
 		"silence":                     silent,
 		"words that a terminal obeys": asked(says("HTTP/1.0 500 " + turning + "\r\n\r\n")),
-		"packed 64 MB":                asked(says("HTTP/1.0 200 OK\r\nContent-Type: image/jpeg\r\nContent-Encoding: gzip\r\n\r\n" + bomb.String())),
-		"no HTTP":                     asked(says(turning)),
+		"packed 64 MB": asked(
+			says("HTTP/1.0 200 OK\r\nContent-Type: image/jpeg\r\nContent-Encoding: gzip\r\n\r\n" + bomb.String())),
+		"no HTTP": asked(says(turning)),
 	} {
 		all = append(all, hostility{name: "camera, " + name, change: func(t *testing.T, s *settings.Settings) {
 			s.Camera.URL, s.Camera.IntervalS = "http://"+listen(t, answer)+"/", 1
@@ -234,11 +240,14 @@ func clientHostilities() (all []hostility) {
 		{name: "clients, 200 idle", change: publishing, during: crowd(200, "", false)},
 		{name: "clients, 200 with half a header", change: publishing,
 			during: crowd(200, "GET /metrics HTTP/1.1\r\nHost: x\r\nX", false)},
-		{name: "clients, endless headers", change: publishing, during: crowd(4, "GET /metrics HTTP/1.1\r\nX: y\r\n", true)},
+		{name: "clients, endless headers", change: publishing,
+			during: crowd(4, "GET /metrics HTTP/1.1\r\nX: y\r\n", true)},
 		{name: "clients, endless body", change: publishing,
 			during: crowd(4, "POST /metrics HTTP/1.1\r\nHost: x\r\nContent-Length: 99999999999\r\n\r\n", true)},
-		{name: "callers of the stop line, 50 idle", change: func(*testing.T, *settings.Settings) {}, during: stopCrowd("")},
-		{name: "callers of the stop line, 50 that ask for something else", change: func(*testing.T, *settings.Settings) {},
+		{name: "callers of the stop line, 50 idle", change: func(*testing.T, *settings.Settings) {},
+			during: stopCrowd("")},
+		{name: "callers of the stop line, 50 that ask for something else",
+			change: func(*testing.T, *settings.Settings) {},
 			during: stopCrowd("slew 1 2\n" + turning)},
 	}
 }
@@ -284,8 +293,10 @@ func crowdOf(t *testing.T, network, address string, many int, words string, endl
 
 func networkAttacks() attacks {
 	all := attacks{
-		short: "network", kind: "hostile time servers, brokers, cameras and meters on loopback; crowds of idle, slow and endless clients of the measures and of the stop line",
-		holds: "the slew goes on undisturbed; no more than 400 MiB; Stop works; SIGTERM ends it within 1 s; no character that a terminal obeys is told",
+		short: "network", kind: "hostile time servers, brokers, cameras and meters on loopback; crowds of idle, slow " +
+			"and endless clients of the measures and of the stop line",
+		holds: "the slew goes on undisturbed; no more than 400 MiB; Stop works; SIGTERM ends it within 1 s; no " +
+			"character that a terminal obeys is told",
 	}
 	var every []hostility
 	for _, some := range [][]hostility{timeHostilities(), brokerHostilities(), cameraHostilities(), meterHostilities(),

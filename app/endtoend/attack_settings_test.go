@@ -54,8 +54,10 @@ func settingsText() string {
 func settingsAttacks() attacks {
 	count := len(numbersIn(settingsText()))
 	return attacks{
-		short: "settings", kind: "every number in the settings as NaN, infinite, 1e308, negative, a word, a list; names that a terminal obeys; what is beside the dish all wrong",
-		holds: "a line that names the key or its line, or it works with it; a wrong camera, broker, meter, sound or time source keeps nothing from starting, and `settings check` tells all",
+		short: "settings", kind: "every number in the settings as NaN, infinite, 1e308, negative, a word, a list; " +
+			"names that a terminal obeys; what is beside the dish all wrong",
+		holds: "a line that names the key or its line, or it works with it; a wrong camera, broker, meter, sound or " +
+			"time source keeps nothing from starting, and `settings check` tells all",
 		rows: []attack{
 			{name: "numbers, a part", short: true, tries: 3 * ((count + 19) / 20),
 				try: func(t *testing.T) { spoilNumbers(t, 20, "nan", "1e308", "-1") }},
@@ -146,8 +148,10 @@ func wrongBeside(t *testing.T) {
 // clockAttacks are dates that nobody lives to see.
 func clockAttacks() attacks {
 	all := attacks{
-		short: "clock", kind: "dates of the years 1, 1900, 1969, 2262 and 9999: the sky of practice, kept files, the command line",
-		holds: "it runs, or refuses with a line; what is kept with such a date ends the reference or is set aside; nothing panics",
+		short: "clock",
+		kind:  "dates of the years 1, 1900, 1969, 2262 and 9999: the sky of practice, kept files, the command line",
+		holds: "it runs, or refuses with a line; what is kept with such a date ends the reference or is set aside; " +
+			"nothing panics",
 	}
 	for _, at := range []string{"0001-01-01T00:00:00Z", "1900-01-01T00:00:00Z", "1969-12-31T23:59:59Z",
 		"2262-04-12T00:00:00Z", "9999-12-31T23:59:59Z"} {
@@ -179,7 +183,8 @@ func keptAt(t *testing.T, words string) {
 	home := privateFolder(t)
 	store := kept.Store{Folder: storeOf(t, home, filepath.Join(home, "settings.toml"))}
 	for _, nanos := range []int64{math.MinInt64} {
-		reference := map[string]any{"origin": 1, "at_unix_ns": nanos, "start": 1, "counts": math.MaxInt32, "angle": 1e308}
+		reference := map[string]any{"origin": 1, "at_unix_ns": nanos, "start": 1, "counts": math.MaxInt32,
+			"angle": 1e308}
 		for name, value := range map[string]any{
 			"last-session": map[string]any{"ended_in_order": true, "at": at,
 				"referenced_unix_ns": []int64{nanos, math.MaxInt64}},
@@ -209,7 +214,8 @@ func commandsAt(t *testing.T, at string) {
 		{"records", "export", "-practice", "-from", at, "-to", at, "events"},
 	} {
 		p := start(t, home, arguments...)
-		if status, said := p.code(t, 30*time.Second), p.output.String(); status > 2 || strings.Contains(said, "panic") ||
+		if status, said := p.code(t, 30*time.Second),
+			p.output.String(); status > 2 || strings.Contains(said, "panic") ||
 			said == "" {
 			t.Errorf("%v: status %d: %.1000s", arguments, status, said)
 		}

@@ -61,7 +61,8 @@ func openAttackedWith(t *testing.T, home string, from state, change func(*exec.C
 func signalAttacks() attacks {
 	all := attacks{
 		short: "signals", kind: "TERM, INT, HUP, QUIT, KILL, PIPE, STOP and CONT: at rest, slewing, tracking",
-		holds: "TERM, INT, HUP, QUIT: no demand and no power within 0.5 s, ended in order within 1 s; KILL, STOP: the enclosure's watchdog ends motion, " +
+		holds: "TERM, INT, HUP, QUIT: no demand and no power within 0.5 s, ended in order within 1 s; KILL, STOP: " +
+			"the enclosure's watchdog ends motion, " +
 			"and after CONT none comes by itself; PIPE: goes on",
 	}
 	add := func(name string, short bool, try func(*testing.T)) {

@@ -62,7 +62,8 @@ func TestTwoPanelsDoNotShareADish(t *testing.T) {
 	p.slew(e)
 	before := time.Now()
 	second := start(t, home, "-settings", home+"/settings.toml")
-	if status := second.code(t, 10*time.Second); status != 1 || !strings.Contains(second.output.String(), "another panel of this dish is running") {
+	if status := second.code(t, 10*time.Second); status != 1 ||
+		!strings.Contains(second.output.String(), "another panel of this dish is running") {
 		t.Errorf("the second ended with %d: %s", status, second.output.String())
 	}
 	// The first goes on undisturbed.
@@ -86,7 +87,8 @@ func TestARefusalIsSeen(t *testing.T) {
 	defer nothing.Close()
 	second := startWith(t, home, func(c *exec.Cmd) { c.Stdout, c.Stderr = nothing, nothing }, "-settings",
 		home+"/settings.toml")
-	window := strings.Fields(xdotool(t, "search", "--sync", "--onlyvisible", "--pid", strconv.Itoa(second.Process.Pid)))[0]
+	window := strings.Fields(xdotool(t, "search", "--sync", "--onlyvisible", "--pid",
+		strconv.Itoa(second.Process.Pid)))[0]
 	if name := xdotool(t, "getwindowname", window); !strings.Contains(name, "does not start") {
 		t.Errorf("its window is called %q", name)
 	}

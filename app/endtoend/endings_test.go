@@ -64,7 +64,8 @@ func lineEndings() []lineEnding {
 		{"The window is closed", zeroAndOff, closed, false, shutDown, stoppedAfterPanic, 0, 3 * time.Second, true, 0},
 		{"The window is closed" + diskHangs, zeroAndOff, closed, true, shutDown, stoppedAfterPanic, 0, 3 * time.Second,
 			false, 0},
-		{"A panic in any goroutine", zeroAndOff, fails, false, shutDown, stoppedAfterPanic, 3, endedAfterPanic, false, 0},
+		{"A panic in any goroutine", zeroAndOff, fails, false, shutDown, stoppedAfterPanic, 3, endedAfterPanic, false,
+			0},
 		{"A panic" + diskHangs, zeroAndOff, fails, true, shutDown, stoppedAfterPanic, 3, endedAfterPanic, false, 0},
 		{"The window hangs", "after `window_silent_s` the slope down to zero and permit off; drive power stays on",
 			hung(func(*testing.T, *unattended, *relay) {}), false, standing, 9 * time.Second, goesOn, 0, false, 0},
@@ -91,7 +92,8 @@ func signalEndings() (rows []lineEnding) {
 	for _, s := range []struct {
 		name   string
 		signal syscall.Signal
-	}{{"SIGTERM", syscall.SIGTERM}, {"SIGINT", syscall.SIGINT}, {"SIGHUP", syscall.SIGHUP}, {"SIGQUIT", syscall.SIGQUIT}} {
+	}{{"SIGTERM", syscall.SIGTERM}, {"SIGINT", syscall.SIGINT}, {"SIGHUP", syscall.SIGHUP},
+		{"SIGQUIT", syscall.SIGQUIT}} {
 		rows = append(rows, lineEnding{s.name, zeroAndOff, sent(s.signal), false, shutDown, stoppedAfterPanic, 0,
 			time.Second, true, s.signal})
 	}
@@ -257,6 +259,7 @@ func TestEndingsPage(t *testing.T) {
 		return
 	}
 	if string(page) != want {
-		t.Errorf("the page does not promise what is held to (go test -tags planted ./app/endtoend -run EndingsPage -update):\n%s", b.String())
+		t.Errorf("the page does not promise what is held to (go test -tags planted ./app/endtoend -run EndingsPage "+
+			"-update):\n%s", b.String())
 	}
 }

@@ -85,7 +85,8 @@ func word(p []byte, at int) uint16 { return uint16(p[at])<<8 | uint16(p[at+1]) }
 func openChip(t *testing.T, az, el float64) *chip {
 	t.Helper()
 	station := firmware.UsualStation()
-	for _, name := range []string{"marks", "brakes", "hand_panel", "ready_input", "door_input", "warning", "fault_input"} {
+	for _, name := range []string{"marks", "brakes", "hand_panel", "ready_input", "door_input", "warning",
+		"fault_input"} {
 		values := station.Values(name)
 		for i := range values {
 			values[i] = 1
@@ -127,15 +128,18 @@ func (c *chip) stop() {
 	}
 	c.rig.Stop()
 	lived := time.Duration(c.rig.Seen.Cycle/rig.Millisecond) * time.Millisecond
-	c.t.Logf("%v of the chip's time; it took %.0f %% of one core, and was behind the clock by %v at most (%d times by more than %v); %d ticks answered, %d bytes overrun, %d bad frames, %d restarts",
-		lived.Round(time.Second), 100*c.rig.Used().Seconds()/lived.Seconds(), c.served.Late.Round(time.Millisecond), c.served.Lates, rig.LateFrom, c.wire.ticks,
+	c.t.Logf("%v of the chip's time; it took %.0f %% of one core, and was behind the clock by %v at most (%d times "+
+		"by more than %v); %d ticks answered, %d bytes overrun, %d bad frames, %d restarts",
+		lived.Round(time.Second), 100*c.rig.Used().Seconds()/lived.Seconds(), c.served.Late.Round(time.Millisecond),
+		c.served.Lates, rig.LateFrom, c.wire.ticks,
 		c.rig.Seen.Overrun, c.wire.bad, c.rig.Seen.Resets)
 }
 
 // watch takes down the truth.
 func (c *chip) watch(r *rig.Rig) {
 	truth := c.dish.Truth()
-	line := truthLine{arrived: time.Now(), t: truth.Elapsed.Seconds(), az: truth.Azimuth.Deg(), el: truth.Elevation.Deg(),
+	line := truthLine{arrived: time.Now(), t: truth.Elapsed.Seconds(), az: truth.Azimuth.Deg(),
+		el:    truth.Elevation.Deg(),
 		power: c.dish.Out.Powered && r.High("CONTACTOR")}
 	for i := range line.axes {
 		line.axes[i], line.applied[i] = truth.Axis[i].Deg(), r.Driven(i)
@@ -157,7 +161,8 @@ func TestFirmwareInTheWindow(t *testing.T) {
 	az, el := moonAt(t, s, time.Now())
 	home := t.TempDir()
 	c := openChip(t, az, el)
-	p := openPanel(t, home, "-settings", writeSettings(t, home, s, func(o *settings.Settings) { o.Bands = o.Bands[:1] })(c.link))
+	p := openPanel(t, home, "-settings", writeSettings(t, home, s,
+		func(o *settings.Settings) { o.Bands = o.Bands[:1] })(c.link))
 	began := time.Now()
 	t.Cleanup(func() {
 		if t.Failed() {
@@ -255,7 +260,8 @@ func (c *chip) faultless(p *panel, home string, greatest float64) {
 		errors, _ = strconv.Atoi(known[1])
 	}
 	if known == nil || errors > c.served.Lates {
-		t.Errorf("the link: %s; the chip was %d times more than %v behind the clock", link, c.served.Lates, rig.LateFrom)
+		t.Errorf("the link: %s; the chip was %d times more than %v behind the clock", link, c.served.Lates,
+			rig.LateFrom)
 	}
 	c.wire.mu.Lock()
 	defer c.wire.mu.Unlock()
@@ -268,7 +274,8 @@ func (c *chip) faultless(p *panel, home string, greatest float64) {
 	}
 	seen := c.rig.Seen
 	if seen.Resets > 0 || seen.Overrun > 0 || c.rig.Undriven > 0 || int(c.wire.bad) > c.served.Lates || m[0xE] != 0 {
-		t.Errorf("%d restarts, %d bytes overrun, %d sent with the transceiver off, %d bad frames, trips %04X", seen.Resets,
+		t.Errorf("%d restarts, %d bytes overrun, %d sent with the transceiver off, %d bad frames, trips %04X",
+			seen.Resets,
 			seen.Overrun, c.rig.Undriven, c.wire.bad, m[0xE])
 	}
 	t.Logf("%d ticks, greatest distance from the Moon %.3f degrees; %s", c.wire.ticks, greatest, link)

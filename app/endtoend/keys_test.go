@@ -64,7 +64,10 @@ func TestKeysAtRest(t *testing.T) {
 	closed("reference-dialog")
 	quiet(t, e, p, time.Second)
 	p.click("reference-button")
-	p.await(5*time.Second, "nothing new to undo", func(l layout) bool { return l.Controls["reference-undone"].Words == undone })
+	p.await(5*time.Second, "nothing new to undo", func(
+		l layout) bool {
+		return l.Controls["reference-undone"].Words == undone
+	})
 	p.await(5*time.Second, "the keyboard on Close", focused("reference-close"))
 	keys.press(t, "Return")
 	closed("reference-dialog")
@@ -74,7 +77,8 @@ func TestKeysAtRest(t *testing.T) {
 		}
 	}
 
-	for _, open := range [][2]string{{"place-button", "place-dialog"}, {"stow", "stow-menu"}, {"source-select", "source-list"}} {
+	for _, open := range [][2]string{{"place-button", "place-dialog"}, {"stow", "stow-menu"},
+		{"source-select", "source-list"}} {
 		p.clickUntil(open[0], open[1], visible(open[1]))
 		keys.press(t, "Escape")
 		for _, letter := range strings.Split("t h b o p m s x q", " ") {
@@ -115,5 +119,6 @@ func TestTargetChangeIsConfirmed(t *testing.T) {
 		p.click("place-go")
 	}
 	p.click("confirm-slew")
-	e.until(90*time.Second, "the beam at the place", func(l truthLine) bool { return apart(l.az, l.el, to[0], to[1]) < 0.5 })
+	e.until(90*time.Second, "the beam at the place",
+		func(l truthLine) bool { return apart(l.az, l.el, to[0], to[1]) < 0.5 })
 }

@@ -84,7 +84,8 @@ func elsewhere() map[string]string {
 		"tone output":           "it begins with a tone output, which this station hasn't",
 		"own echoes":            "it is there with a tone output alone: TestTheEndDropsTheKey",
 		"simulated transmitter": "it is there in practice alone, where there is no enclosure",
-		"keying":                keys, "keying line": keys, "keying told": keys, "keying end": keys, "keying orders": keys,
+		"keying":                keys, "keying line": keys, "keying told": keys, "keying end": keys,
+		"keying orders":       keys,
 		"simulated receiver":  "it is there in practice alone, where there is no enclosure",
 		"simulated dish":      "there is no enclosure in practice",
 		"demonstration":       "there is no enclosure in practice",
@@ -164,7 +165,8 @@ func (f failing) judge(t *testing.T, e *enclosure, at, ended time.Time, within t
 	t.Helper()
 	took := e.lasting(at, 20*time.Second, "no demand and no power", f.stopped())
 	busy := e.longestSilence(at, ended)
-	t.Logf("no demand and no power %d ms after the panic, ended after %d ms; the computer kept others waiting for up to %d ms",
+	t.Logf("no demand and no power %d ms after the panic, ended after %d ms; the computer kept others waiting for "+
+		"up to %d ms",
 		took.Milliseconds(), ended.Sub(at).Milliseconds(), busy.Milliseconds())
 	if took > within+busy {
 		t.Errorf("no demand and no power only after %v", took)

@@ -89,12 +89,15 @@ func TestSoak(t *testing.T) {
 	}
 	fourth := len(uses) / 4
 	first, last := uses[:fourth], uses[len(uses)-fourth:]
-	t.Logf("%v, %d looks; at first and at last: memory %.0f and %.0f MiB, descriptors %d and %d, threads %d and %d, goroutines %d and %d", soakLasts, len(uses),
-		median(first, func(u use) float64 { return u.memoryMiB }), median(last, func(u use) float64 { return u.memoryMiB }),
+	t.Logf("%v, %d looks; at first and at last: memory %.0f and %.0f MiB, descriptors %d and %d, threads %d and %d, "+
+		"goroutines %d and %d", soakLasts, len(uses),
+		median(first, func(u use) float64 { return u.memoryMiB }),
+		median(last, func(u use) float64 { return u.memoryMiB }),
 		median(first, func(u use) int { return u.descriptors }), median(last, func(u use) int { return u.descriptors }),
 		median(first, func(u use) int { return u.threads }), median(last, func(u use) int { return u.threads }),
 		median(first, func(u use) int { return u.goroutines }), median(last, func(u use) int { return u.goroutines }))
-	if a, b := median(first, func(u use) float64 { return u.memoryMiB }), median(last, func(u use) float64 { return u.memoryMiB }); b > 1.15*a+10 {
+	if a, b := median(first, func(u use) float64 { return u.memoryMiB }),
+		median(last, func(u use) float64 { return u.memoryMiB }); b > 1.15*a+10 {
 		t.Errorf("memory grew from %.0f to %.0f MiB", a, b)
 	}
 	for name, of := range map[string]func(use) int{

@@ -14,7 +14,8 @@ func (p *panel) trust(e *enclosure) {
 	p.t.Helper()
 	line := e.now()
 	p.click("reference-button")
-	for name, angle := range map[string]float64{"reference-az-entry": line.axes[0], "reference-el-entry": line.axes[1]} {
+	for name, angle := range map[string]float64{"reference-az-entry": line.axes[0],
+		"reference-el-entry": line.axes[1]} {
 		p.fill(name, fmt.Sprintf("%.3f", angle))
 	}
 	p.click("reference-confirm")

@@ -112,7 +112,10 @@ func (u *unattended) track(e *enclosure, s station) {
 		}
 		return s.Activity == desk.Tracking
 	})
-	u.awaitStatus(60*time.Second, "tracking", func(s status) bool { return s.Activity == desk.Tracking && !s.Acquiring })
+	u.awaitStatus(60*time.Second, "tracking", func(s status) bool {
+		return s.Activity == desk.Tracking &&
+			!s.Acquiring
+	})
 }
 
 // status is what the program tells of itself on one line.
@@ -219,7 +222,8 @@ func everything(t *testing.T) func(*settings.Settings) {
 	return func(s *settings.Settings) {
 		s.Audio.Input = "no such input"
 		s.Radio.Family, s.Radio.Port = settings.FramedRadio, radio
-		s.Meter.Source, s.Meter.Port, s.Meter.Query, s.Meter.IntervalMS = settings.FromInstrument, instrument, "READ?", 100
+		s.Meter.Source, s.Meter.Port, s.Meter.Query, s.Meter.IntervalMS = settings.FromInstrument, instrument, "READ?",
+			100
 		s.Sound.Alarms, s.Sound.Player = true, "/bin/true"
 		s.Camera.URL, s.Camera.IntervalS = "http://127.0.0.1:9/picture.jpg", 1
 		s.Publish.MetricsPort, s.Publish.Broker = free, "mqtt://127.0.0.1:9"

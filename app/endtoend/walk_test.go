@@ -43,7 +43,8 @@ func (p *panel) setUp(e *enclosure, s station) {
 	p.fill("setup-station.name", "End to end")
 	p.fill("setup-station.latitude_deg", "91")
 	p.await(5*time.Second, "a wrong latitude marked", func(l layout) bool {
-		return strings.Contains(l.Controls["setup-about-station.latitude_deg"].Words, "must be") && !l.Controls["setup-save"].Enabled
+		return strings.Contains(l.Controls["setup-about-station.latitude_deg"].Words, "must be") &&
+			!l.Controls["setup-save"].Enabled
 	})
 	p.fill("setup-station.latitude_deg", fmt.Sprint(s.lat))
 	p.fill("setup-station.longitude_deg", fmt.Sprint(s.lon))
@@ -56,7 +57,8 @@ func (p *panel) setUp(e *enclosure, s station) {
 	p.await(30*time.Second, "the program again, with a good link of its own", func(l layout) bool {
 		return goodLink(l) && strings.Contains(l.Controls["station"].Words, "End to end") && !visible("practice")(l)
 	})
-	p.window = strings.Fields(xdotool(p.t, "search", "--sync", "--onlyvisible", "--pid", strconv.Itoa(p.Process.Pid)))[0]
+	p.window = strings.Fields(xdotool(p.t, "search", "--sync", "--onlyvisible", "--pid",
+		strconv.Itoa(p.Process.Pid)))[0]
 	xdotool(p.t, "windowactivate", "--sync", p.window)
 }
 
@@ -86,7 +88,10 @@ func (p *panel) commission(e *enclosure) {
 	p.click("commissioning")
 	p.clickUntil("commission-done", "the cautions", visible("commission-agree-0"))
 	p.click("commission-done")
-	p.await(5*time.Second, "a refusal", func(l layout) bool { return strings.Contains(l.Controls["commission-told"].Words, "not yet") })
+	p.await(5*time.Second, "a refusal", func(l layout) bool {
+		return strings.Contains(
+			l.Controls["commission-told"].Words, "not yet")
+	})
 	for i := range 7 {
 		name := fmt.Sprintf("commission-agree-%d", i)
 		if i == 1 { // with the keyboard
@@ -160,8 +165,10 @@ func (p *panel) measure(e *enclosure) {
 // hold keeps a button pressed, and waits until the dish stands again.
 func (p *panel) hold(name string, lasts time.Duration) {
 	p.t.Helper()
-	c := p.await(10*time.Second, name+" to be enabled", func(l layout) bool { return l.Controls[name].Enabled }).Controls[name]
-	xdotool(p.t, "mousemove", "--window", p.window, strconv.Itoa(int(c.X+c.W/2)), strconv.Itoa(int(c.Y+c.H/2)), "mousedown", "1")
+	c := p.await(10*time.Second, name+" to be enabled",
+		func(l layout) bool { return l.Controls[name].Enabled }).Controls[name]
+	xdotool(p.t, "mousemove", "--window", p.window, strconv.Itoa(int(c.X+c.W/2)), strconv.Itoa(int(c.Y+c.H/2)),
+		"mousedown", "1")
 	time.Sleep(lasts)
 	xdotool(p.t, "mouseup", "1")
 	time.Sleep(5 * time.Second)
@@ -212,7 +219,8 @@ func (p *panel) writeReport() {
 	for _, form := range []string{"text", "png"} {
 		p.click("commission-report")
 		p.fill("commission-report-path-entry", filepath.Join(folder, "report"))
-		p.clickUntil("commission-"+form, "no sheet", func(l layout) bool { return !visible("commission-report-dialog")(l) })
+		p.clickUntil("commission-"+form, "no sheet",
+			func(l layout) bool { return !visible("commission-report-dialog")(l) })
 	}
 	text, err := os.ReadFile(filepath.Join(folder, "report.txt"))
 	if err != nil || !strings.Contains(string(text), "the Sun is down") || strings.Count(string(text), ": done ") != 8 {

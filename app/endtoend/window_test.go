@@ -31,7 +31,8 @@ func TestClickTrackPutsTheBeamOnTheMoon(t *testing.T) {
 		az, el := moonAt(t, s, l.arrived)
 		return apart(l.az, l.el, az, el) < 0.15
 	})
-	t.Logf("the beam is within 0.15 degrees of the Moon %.1f s after the click on Track", line.arrived.Sub(clicked).Seconds())
+	t.Logf("the beam is within 0.15 degrees of the Moon %.1f s after the click on Track",
+		line.arrived.Sub(clicked).Seconds())
 
 	// It must stay there: no swinging through.
 	end := time.Now().Add(10 * time.Second)
@@ -39,7 +40,8 @@ func TestClickTrackPutsTheBeamOnTheMoon(t *testing.T) {
 		l := e.now()
 		az, el := moonAt(t, s, l.arrived)
 		if off := apart(l.az, l.el, az, el); off > 0.15 {
-			t.Fatalf("%.1f s after the click the beam is %.3f degrees off the Moon again", l.arrived.Sub(clicked).Seconds(), off)
+			t.Fatalf("%.1f s after the click the beam is %.3f degrees off the Moon again",
+				l.arrived.Sub(clicked).Seconds(), off)
 		}
 		time.Sleep(200 * time.Millisecond)
 	}
@@ -142,12 +144,15 @@ func visible(name string) func(layout) bool {
 // 200 ms, 'stop requested' on the screen until the counts stand, then the word that they do.
 func stopped(t *testing.T, e *enclosure, p *panel, asked time.Time) {
 	t.Helper()
-	quiet := e.until(2*time.Second, "end of all demands", func(l truthLine) bool { return l.arrived.After(asked) && !l.driven() })
+	quiet := e.until(2*time.Second, "end of all demands",
+		func(l truthLine) bool { return l.arrived.After(asked) && !l.driven() })
 	took := quiet.arrived.Sub(asked)
 	t.Logf("no demand %d ms after the key", took.Milliseconds())
 	if took > 200*time.Millisecond {
-		t.Errorf("the demand became zero %v after the key, at most 200 ms; meanwhile the enclosure, which is another process, "+
-			"was silent for up to %v: it tells every 20 ms when the computer lets it", took, e.longestSilence(asked, quiet.arrived))
+		t.Errorf("the demand became zero %v after the key, at most 200 ms; meanwhile the enclosure, which is another "+
+			"process, "+
+			"was silent for up to %v: it tells every 20 ms when the computer lets it", took,
+			e.longestSilence(asked, quiet.arrived))
 	}
 	said := false
 	var standing time.Time

@@ -139,7 +139,8 @@ func putReading() string {
 	for i, s := range all {
 		keys[i] = s.Key
 	}
-	return fmt.Sprintf("INSERT OR REPLACE INTO reading_second (at_s, %s) VALUES (?%s)", strings.Join(keys, ", "), strings.Repeat(", ?", len(all)))
+	return fmt.Sprintf("INSERT OR REPLACE INTO reading_second (at_s, %s) VALUES (?%s)", strings.Join(keys, ", "),
+		strings.Repeat(", ?", len(all)))
 }
 
 // minutesFrom makes minutes from the seconds from one time to before another.
@@ -179,5 +180,7 @@ func condensing(into, from, group string, columns, values []string) string {
 
 // circleMean is the direction of the sum of unit vectors, 0 to below 360 degrees.
 func circleMean(key, weight string) string {
-	return fmt.Sprintf("mod(degrees(atan2(sum(%[2]s * sin(radians(%[1]s))), sum(%[2]s * cos(radians(%[1]s))))) + 360, 360)", key, weight)
+	return fmt.Sprintf(
+		"mod(degrees(atan2(sum(%[2]s * sin(radians(%[1]s))), sum(%[2]s * cos(radians(%[1]s))))) + 360, 360)", key,
+		weight)
 }

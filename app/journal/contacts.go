@@ -16,8 +16,10 @@ func (r contactRow) put(b *batch) error {
 	return b.run(`INSERT INTO contact (session, at_ms, call, locator, own_call, own_locator, operator, mhz, band, mode, sent, received,
 		azimuth_deg, elevation_deg, doppler_hz, degradation_db, system_k, noise_db, power_w, comment)
 		VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`,
-		b.session, r.At.UnixMilli(), r.Call, r.Locator, r.OwnCall, r.OwnLocator, r.Operator, number(r.MHz), r.Band, r.Mode, r.Sent, r.Received,
-		number(r.AzDeg), number(r.ElDeg), number(r.DopplerHz), number(r.DegradationDB), number(r.SystemK), number(r.NoiseDB), number(r.PowerW), r.Comment)
+		b.session, r.At.UnixMilli(), r.Call, r.Locator, r.OwnCall, r.OwnLocator, r.Operator, number(r.MHz), r.Band,
+		r.Mode, r.Sent, r.Received,
+		number(r.AzDeg), number(r.ElDeg), number(r.DopplerHz), number(r.DegradationDB), number(r.SystemK),
+		number(r.NoiseDB), number(r.PowerW), r.Comment)
 }
 
 // Contacts are the contacts of a time, oldest first; zero times are no bound.
@@ -41,7 +43,8 @@ func (r *Reader) Contacts(ctx context.Context, from, to time.Time) (all []contac
 		var at int64
 		if err := rows.Scan(&at, &c.Call, &c.Locator, &c.OwnCall, &c.OwnLocator, &c.Operator, figure{&c.MHz}, &c.Band,
 			&c.Mode, &c.Sent, &c.Received,
-			figure{&c.AzDeg}, figure{&c.ElDeg}, figure{&c.DopplerHz}, figure{&c.DegradationDB}, figure{&c.SystemK}, figure{&c.NoiseDB}, figure{&c.PowerW}, &c.Comment); err != nil {
+			figure{&c.AzDeg}, figure{&c.ElDeg}, figure{&c.DopplerHz}, figure{&c.DegradationDB}, figure{&c.SystemK},
+			figure{&c.NoiseDB}, figure{&c.PowerW}, &c.Comment); err != nil {
 			return nil, told("read the log", err)
 		}
 		c.At = time.UnixMilli(at).UTC()

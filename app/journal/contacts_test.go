@@ -13,8 +13,10 @@ import (
 func TestContactsComeBack(t *testing.T) {
 	r := newRig(t)
 	c := contact.Contact{
-		At: began.Add(time.Second), Call: "Quarry Ridge", Locator: "FN42hn", OwnCall: "Cold Harbour", OwnLocator: "IO85ma", Operator: "me", MHz: 1296, Band: "1296 MHz", Mode: "CW",
-		Sent: "O", Received: "M", AzDeg: 115.4, ElDeg: 40.1, DopplerHz: -733, DegradationDB: 0.8, SystemK: 59, NoiseDB: 2.2, PowerW: 400, Comment: "first",
+		At: began.Add(time.Second), Call: "Quarry Ridge", Locator: "FN42hn", OwnCall: "Cold Harbour",
+		OwnLocator: "IO85ma", Operator: "me", MHz: 1296, Band: "1296 MHz", Mode: "CW",
+		Sent: "O", Received: "M", AzDeg: 115.4, ElDeg: 40.1, DopplerHz: -733, DegradationDB: 0.8, SystemK: 59,
+		NoiseDB: 2.2, PowerW: 400, Comment: "first",
 	}
 	later := c
 	later.At, later.Call = began.Add(time.Hour), "Larch Hollow"

@@ -32,13 +32,15 @@ const readings, motion = "readings", "motion"
 //beamhelm:table
 func exports() map[string]string {
 	return map[string]string{
-		motion:     "activity, azimuth_is_deg, azimuth_want_deg, azimuth_drive_percent, elevation_is_deg, elevation_want_deg, elevation_drive_percent, off_deg, keyed",
-		"events":   "session, number, grade, words",
-		"alarms":   "session, number, seen_ms AS seen_utc, over_ms AS over_utc, grade, words, next",
-		"trips":    "session, id, cause, next",
-		"results":  "session, kind, words, detail",
-		"notes":    "azimuth_deg, elevation_deg, target, doppler_hz, noise_db, band, partner, operator, words",
-		"contacts": "call, locator, own_call, own_locator, operator, mhz, band, mode, sent, received, azimuth_deg, elevation_deg, doppler_hz, degradation_db, system_k, noise_db, power_w, comment",
+		motion: "activity, azimuth_is_deg, azimuth_want_deg, azimuth_drive_percent, elevation_is_deg, " +
+			"elevation_want_deg, elevation_drive_percent, off_deg, keyed",
+		"events":  "session, number, grade, words",
+		"alarms":  "session, number, seen_ms AS seen_utc, over_ms AS over_utc, grade, words, next",
+		"trips":   "session, id, cause, next",
+		"results": "session, kind, words, detail",
+		"notes":   "azimuth_deg, elevation_deg, target, doppler_hz, noise_db, band, partner, operator, words",
+		"contacts": "call, locator, own_call, own_locator, operator, mhz, band, mode, sent, received, azimuth_deg, " +
+			"elevation_deg, doppler_hz, degradation_db, system_k, noise_db, power_w, comment",
 		"settings": "session, words, text",
 	}
 }
@@ -117,7 +119,8 @@ func (r *Reader) exportQuery(e Export) (query string, scale int64, err error) {
 		return "", 0, fmt.Errorf("export: only readings have series and steps, %s have not", e.Table)
 	}
 	table := strings.TrimSuffix(e.Table, "s")
-	return fmt.Sprintf("SELECT at_ms AS utc, %s FROM %s WHERE at_ms BETWEEN ? AND ? ORDER BY at_ms", columns, table), 1, nil
+	return fmt.Sprintf("SELECT at_ms AS utc, %s FROM %s WHERE at_ms BETWEEN ? AND ? ORDER BY at_ms", columns, table), 1,
+		nil
 }
 
 func (r *Reader) readingsQuery(e Export) (query string, scale int64, err error) {
@@ -147,7 +150,8 @@ func (r *Reader) readingsQuery(e Export) (query string, scale int64, err error) 
 		}
 		columns = append(columns, k+"_mean", k+"_least", k+"_most")
 	}
-	return fmt.Sprintf("SELECT %s FROM %s WHERE at_s BETWEEN ? AND ? ORDER BY at_s", strings.Join(columns, ", "), table), 1000, nil
+	return fmt.Sprintf("SELECT %s FROM %s WHERE at_s BETWEEN ? AND ? ORDER BY at_s", strings.Join(columns, ", "),
+		table), 1000, nil
 }
 
 // plain is words without what a terminal or a table would obey instead of

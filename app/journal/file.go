@@ -52,7 +52,8 @@ func openFile(ctx context.Context, path string) (f *file, aside string, err erro
 // power cut would take all since the last checkpoint, which may be minutes.
 func tryOpen(ctx context.Context, path string) (*file, error) {
 	db, c, err := connect(ctx, nameOf(path, "rwc",
-		"busy_timeout(1000)", "journal_mode(WAL)", "synchronous(FULL)", "journal_size_limit(67108864)", "temp_store(MEMORY)"))
+		"busy_timeout(1000)", "journal_mode(WAL)", "synchronous(FULL)", "journal_size_limit(67108864)",
+		"temp_store(MEMORY)"))
 	if err != nil {
 		return nil, err
 	}

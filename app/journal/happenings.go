@@ -60,7 +60,8 @@ func happeningsOf() []struct {
 		{WhatTrip, "3", "cause"},
 		{WhatResult, "0", "kind || ': ' || words"},
 		{WhatNote, "0", "trim(words || ' ' || partner || ' ' || operator || ' ' || band || ' ' || target)"},
-		{WhatContact, "0", "trim('contact with ' || call || ', ' || band || ' ' || mode || ', sent ' || sent || ', received ' || received || ' ' || comment)"},
+		{WhatContact, "0", "trim('contact with ' || call || ', ' || band || ' ' || mode || ', sent ' || sent || ', " +
+			"received ' || received || ' ' || comment)"},
 		{WhatSettings, "0", "words"},
 	}
 }
@@ -106,8 +107,10 @@ func (f Filter) query() (query string, args []any) {
 		for _, word := range strings.Fields(f.Words) {
 			conditions, args = append(conditions, `words_of LIKE ? ESCAPE '\'`), append(args, "%"+literal(word)+"%")
 		}
-		tables = append(tables, fmt.Sprintf("SELECT * FROM (SELECT '%s' what, id, session, at_ms, %s grade_of, %s words_of FROM %s) WHERE %s",
-			t.what, t.grade, t.words, t.what, strings.Join(conditions, " AND ")))
+		tables = append(tables,
+			fmt.Sprintf(
+				"SELECT * FROM (SELECT '%s' what, id, session, at_ms, %s grade_of, %s words_of FROM %s) WHERE %s",
+				t.what, t.grade, t.words, t.what, strings.Join(conditions, " AND ")))
 	}
 	if len(tables) == 0 {
 		return "", nil
@@ -156,7 +159,8 @@ func (r *Reader) Places(ctx context.Context, from, to time.Time, most int) (plac
 	for rows.Next() {
 		var p Place
 		var at int64
-		figures := [...]*float64{&p.AzIsDeg, &p.AzWantDeg, &p.ElIsDeg, &p.ElWantDeg, &p.OffDeg, &p.AzDrivePercent, &p.ElDrivePercent}
+		figures := [...]*float64{&p.AzIsDeg, &p.AzWantDeg, &p.ElIsDeg, &p.ElWantDeg, &p.OffDeg, &p.AzDrivePercent,
+			&p.ElDrivePercent}
 		targets := []any{&at, &p.Activity}
 		for _, f := range figures {
 			targets = append(targets, figure{f})

@@ -79,7 +79,8 @@ func New(c Config) (*Journal, error) {
 	if err := c.Validate(); err != nil {
 		return nil, err
 	}
-	return &Journal{config: c, figures: queue{most: mostFigures}, words: queue{most: mostWords}, alarms: map[int]alarmRow{}}, nil
+	return &Journal{config: c, figures: queue{most: mostFigures}, words: queue{most: mostWords},
+		alarms: map[int]alarmRow{}}, nil
 }
 
 // Take records what a status holds: readings once a second, places while

@@ -39,7 +39,8 @@ func (d *dish) status() *desk.Status {
 	s := &desk.Status{Number: d.number, At: d.at, Moving: d.moving, Activity: desk.Slewing, Alarms: d.alarms}
 	s.Link.State = d.link
 	for i := range s.Axes {
-		s.Axes[i] = desk.Axis{Fitted: true, Trusted: true, Is: unit.AngleFromDeg(d.azDeg), HasWant: true, Want: unit.AngleFromDeg(d.azDeg + 1), CurrentA: math.NaN()}
+		s.Axes[i] = desk.Axis{Fitted: true, Trusted: true, Is: unit.AngleFromDeg(d.azDeg), HasWant: true,
+			Want: unit.AngleFromDeg(d.azDeg + 1), CurrentA: math.NaN()}
 	}
 	s.Readings[enclosure.DriveSupply] = desk.Reading{Fitted: true, Value: d.supply}
 	s.Readings[enclosure.WindDirection] = desk.Reading{Fitted: true, Value: d.wind}
@@ -150,11 +151,14 @@ func TestWordsComeBack(t *testing.T) {
 	r := newRig(t)
 	record := bytes.Repeat([]byte("inputs of a step "), 5000)
 	r.j.Event(desk.Event{Number: 1, At: began, Grade: desk.Notice, Words: "Power on"})
-	r.j.Event(desk.Event{Number: 2, At: began.Add(time.Second), Grade: desk.AlarmGrade, Words: "Link lost, 100 % of it"})
+	r.j.Event(desk.Event{Number: 2, At: began.Add(time.Second), Grade: desk.AlarmGrade,
+		Words: "Link lost, 100 % of it"})
 	r.j.Trip(Trip{At: began.Add(2 * time.Second), Cause: "Link lost", Next: "Look at the cable.", Record: record})
-	note := Note{At: began.Add(3 * time.Second), AzDeg: 115.4, ElDeg: 40.1, Target: "Moon", DopplerHz: math.NaN(), NoiseDB: 0.5, Band: "1296 MHz", Partner: "somebody", Operator: "me", Words: "heard; \"loud\",\nthen gone"}
+	note := Note{At: began.Add(3 * time.Second), AzDeg: 115.4, ElDeg: 40.1, Target: "Moon", DopplerHz: math.NaN(),
+		NoiseDB: 0.5, Band: "1296 MHz", Partner: "somebody", Operator: "me", Words: "heard; \"loud\",\nthen gone"}
 	r.j.Note(note)
-	r.j.Result(Result{At: began.Add(4 * time.Second), Kind: PeakResult, Words: "trim +0.10", Detail: []byte(`{"gain_db":0.3}`)})
+	r.j.Result(Result{At: began.Add(4 * time.Second), Kind: PeakResult, Words: "trim +0.10",
+		Detail: []byte(`{"gain_db":0.3}`)})
 	r.j.Settings(began, "at the start", "version = 1\n")
 	r.j.Settings(began.Add(5*time.Second), "at the start", "version = 1\n") // nothing new
 	r.j.Settings(began.Add(6*time.Second), "park changed", "version = 1\npark = 2\n")
@@ -166,11 +170,14 @@ func TestWordsComeBack(t *testing.T) {
 		filter Filter
 		want   string
 	}{
-		{"all, newest first", Filter{}, "setting park changed|result peak: trim +0.10|note heard; \"loud\",\nthen gone somebody me 1296 MHz Moon|trip Link lost|event Link lost, 100 % of it|event Power on|setting at the start"},
+		{"all, newest first", Filter{}, "setting park changed|result peak: trim +0.10|note heard; \"loud\",\nthen " +
+			"gone somebody me 1296 MHz Moon|trip Link lost|event Link lost, 100 % of it|event Power on|setting at " +
+			"the start"},
 		{"one kind", Filter{Kinds: []What{WhatEvent}}, "event Link lost, 100 % of it|event Power on"},
 		{"no kind that exists", Filter{Kinds: []What{"other"}}, ""},
 		{"bad ones", Filter{LeastGrade: desk.Warning}, "trip Link lost|event Link lost, 100 % of it"},
-		{"a span", Filter{From: began.Add(time.Second), To: began.Add(2 * time.Second)}, "trip Link lost|event Link lost, 100 % of it"},
+		{"a span", Filter{From: began.Add(time.Second), To: began.Add(2 * time.Second)},
+			"trip Link lost|event Link lost, 100 % of it"},
 		{"words in any order", Filter{Words: "lost LINK"}, "trip Link lost|event Link lost, 100 % of it"},
 		{"a percent sign is one", Filter{Words: "%"}, "event Link lost, 100 % of it"},
 		{"the newest two", Filter{Most: 2}, "setting park changed|result peak: trim +0.10"},
@@ -205,7 +212,8 @@ func TestAlarmsAreFollowed(t *testing.T) {
 	r, d := newRig(t), newDish()
 	history := func() string {
 		r.turn()
-		rows, err := r.reader().db.Query("SELECT number, (seen_ms - at_ms) / 1000, (over_ms - at_ms) / 1000, grade FROM alarm ORDER BY number")
+		rows, err := r.reader().db.Query(
+			"SELECT number, (seen_ms - at_ms) / 1000, (over_ms - at_ms) / 1000, grade FROM alarm ORDER BY number")
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -222,7 +230,8 @@ func TestAlarmsAreFollowed(t *testing.T) {
 		return strings.Join(all, "; ")
 	}
 	a := desk.Alarm{Number: 1, Grade: desk.Warning, Words: "Drive supply low", Since: began, Stands: true}
-	b := desk.Alarm{Number: 2, Grade: desk.AlarmGrade, Words: "Link lost", Since: began.Add(2 * time.Second), Stands: true}
+	b := desk.Alarm{Number: 2, Grade: desk.AlarmGrade, Words: "Link lost", Since: began.Add(2 * time.Second),
+		Stands: true}
 	steps := []struct {
 		alarms func() []desk.Alarm
 		want   string
@@ -230,8 +239,10 @@ func TestAlarmsAreFollowed(t *testing.T) {
 		{func() []desk.Alarm { return []desk.Alarm{a} }, "1 seen NaN over NaN grade 2"},
 		{func() []desk.Alarm { a.Seen = true; return []desk.Alarm{a} }, "1 seen 1 over NaN grade 2"},
 		{func() []desk.Alarm { return []desk.Alarm{b, a} }, "1 seen 1 over NaN grade 2; 2 seen NaN over NaN grade 3"},
-		{func() []desk.Alarm { b.Stands = false; return []desk.Alarm{b} }, "1 seen 1 over 3 grade 2; 2 seen NaN over 1 grade 3"},
-		{func() []desk.Alarm { b.Stands = true; return []desk.Alarm{b} }, "1 seen 1 over 3 grade 2; 2 seen NaN over NaN grade 3"},
+		{func() []desk.Alarm { b.Stands = false; return []desk.Alarm{b} },
+			"1 seen 1 over 3 grade 2; 2 seen NaN over 1 grade 3"},
+		{func() []desk.Alarm { b.Stands = true; return []desk.Alarm{b} },
+			"1 seen 1 over 3 grade 2; 2 seen NaN over NaN grade 3"},
 		{func() []desk.Alarm { return nil }, "1 seen 1 over 3 grade 2; 2 seen 3 over 3 grade 3"},
 	}
 	for i, step := range steps {

@@ -117,7 +117,8 @@ func kill(t *testing.T, i int, path string, after time.Duration) {
 	}
 	lost := time.Duration(told-min(told, newest)) * time.Second / 200
 	if lost > mostLost || newest != count {
-		t.Errorf("kill %d after %v: %d events in the file, the newest %d, of %d told: %v lost", i, after, count, newest, told, lost)
+		t.Errorf("kill %d after %v: %d events in the file, the newest %d, of %d told: %v lost", i, after, count, newest,
+			told, lost)
 	}
 	t.Logf("kill %d after %v: %v lost", i, after.Round(time.Millisecond), lost)
 }

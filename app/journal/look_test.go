@@ -20,7 +20,8 @@ import (
 func points(t Trend) string {
 	var out []string
 	for _, p := range t.Points {
-		out = append(out, fmt.Sprintf("%d:%g/%g/%g", int(p.At.Sub(began).Seconds()), p.Least, math.Round(1e6*p.Mean)/1e6, p.Most))
+		out = append(out, fmt.Sprintf("%d:%g/%g/%g", int(p.At.Sub(began).Seconds()), p.Least,
+			math.Round(1e6*p.Mean)/1e6, p.Most))
 	}
 	return strings.Join(out, " ")
 }
@@ -41,14 +42,19 @@ func TestTrends(t *testing.T) {
 		{"a column a second", 10, 13, 3, time.Second, "10:10/10/10 11:11/11/11 12:12/12/12"},
 		{"more columns than seconds", 10, 12, 500, time.Second, "10:10/10/10 11:11/11/11"},
 		{"ten seconds a column", 80, 120, 4, 10 * time.Second, "80:80/84.5/89 90:90/94.5/99"},
-		{"a gap stays one", 98, 203, 105, time.Second, "98:98/98/98 99:99/99/99 200:200/200/200 201:201/201/201 202:202/202/202"},
-		{"minutes", 3600, 3840, 4, time.Minute, "3600:3600/3629.5/3659 3660:3660/3689.5/3719 3720:3720/3749.5/3779 3780:3780/3809.5/3839"},
-		{"half a minute a column is made of minutes", 3600, 3720, 4, time.Minute, "3600:3600/3629.5/3659 3660:3660/3689.5/3719"},
+		{"a gap stays one", 98, 203, 105, time.Second,
+			"98:98/98/98 99:99/99/99 200:200/200/200 201:201/201/201 202:202/202/202"},
+		{"minutes", 3600, 3840, 4, time.Minute,
+			"3600:3600/3629.5/3659 3660:3660/3689.5/3719 3720:3720/3749.5/3779 3780:3780/3809.5/3839"},
+		{"half a minute a column is made of minutes", 3600, 3720, 4, time.Minute,
+			"3600:3600/3629.5/3659 3660:3660/3689.5/3719"},
 		{"five minutes a column", 3600, 4200, 2, 5 * time.Minute, "3600:3600/3749.5/3899 3900:3900/4049.5/4199"},
-		{"hours, the newest part from minutes and seconds; a gap in the first", 0, 14400, 4, time.Hour, "0:0/1846.642857/3599 3600:3600/5399.5/7199 7200:7200/8999.5/10799 10800:10800/10949.5/11099"},
+		{"hours, the newest part from minutes and seconds; a gap in the first", 0, 14400, 4, time.Hour,
+			"0:0/1846.642857/3599 3600:3600/5399.5/7199 7200:7200/8999.5/10799 10800:10800/10949.5/11099"},
 		{"nothing there", -1000, -900, 10, 10 * time.Second, ""},
 	} {
-		trends, err := reader.Trends(context.Background(), []string{"drive_supply_v", "battery_v"}, began.Add(time.Duration(row.from)*time.Second), began.Add(time.Duration(row.to)*time.Second), row.columns)
+		trends, err := reader.Trends(context.Background(), []string{"drive_supply_v", "battery_v"},
+			began.Add(time.Duration(row.from)*time.Second), began.Add(time.Duration(row.to)*time.Second), row.columns)
 		if err != nil {
 			t.Fatalf("%s: %v", row.name, err)
 		}
@@ -63,8 +69,10 @@ func TestTrends(t *testing.T) {
 		key     string
 		seconds int
 		columns int
-	}{{"drive_supply_v; DROP TABLE event", 10, 10}, {"other", 10, 10}, {"drive_supply_v", 10, 0}, {"drive_supply_v", 0, 10}} {
-		if _, err := reader.Trends(context.Background(), []string{row.key}, began, began.Add(time.Duration(row.seconds)*time.Second), row.columns); err == nil {
+	}{{"drive_supply_v; DROP TABLE event", 10, 10}, {"other", 10, 10}, {"drive_supply_v", 10, 0},
+		{"drive_supply_v", 0, 10}} {
+		if _, err := reader.Trends(context.Background(), []string{row.key}, began,
+			began.Add(time.Duration(row.seconds)*time.Second), row.columns); err == nil {
 			t.Errorf("%+v was drawn", row)
 		}
 	}
@@ -73,14 +81,17 @@ func TestTrends(t *testing.T) {
 func TestTrendWhereSecondsAreForgotten(t *testing.T) {
 	r, d := newRig(t), newDish()
 	r.record(d, began, 600, nil)
-	if _, err := r.w.file.conn.ExecContext(context.Background(), "DELETE FROM reading_second WHERE at_s < ?", began.Unix()+300); err != nil {
+	if _, err := r.w.file.conn.ExecContext(context.Background(), "DELETE FROM reading_second WHERE at_s < ?",
+		began.Unix()+300); err != nil {
 		t.Fatal(err)
 	}
-	trends, err := r.reader().Trends(context.Background(), []string{"drive_supply_v"}, began, began.Add(10*time.Minute), 600)
+	trends, err := r.reader().Trends(context.Background(), []string{"drive_supply_v"}, began, began.Add(10*time.Minute),
+		600)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if want := "0:24/24/24 60:24/24/24 120:24/24/24 180:24/24/24 240:24/24/24 300:24/24/24 360:24/24/24 420:24/24/24 480:24/24/24 540:24/24/24"; points(trends[0]) != want {
+	if want := "0:24/24/24 60:24/24/24 120:24/24/24 180:24/24/24 240:24/24/24 300:24/24/24 360:24/24/24 420:24/24/24 " +
+		"480:24/24/24 540:24/24/24"; points(trends[0]) != want {
 		t.Errorf("got %s, want %s", points(trends[0]), want)
 	}
 }
@@ -93,14 +104,16 @@ func TestSpanAndPlaces(t *testing.T) {
 	}
 	d.moving = true
 	r.record(d, began, 100, func(i int) { d.azDeg = float64(i) })
-	if from, to, err := r.reader().Span(context.Background()); err != nil || !from.Equal(began) || to.Sub(from) != 99*time.Second {
+	if from, to, err := r.reader().Span(context.Background()); err != nil || !from.Equal(began) ||
+		to.Sub(from) != 99*time.Second {
 		t.Errorf("%v to %v, %v", from, to, err)
 	}
 	places, err := r.reader().Places(context.Background(), began.Add(10*time.Second), began.Add(time.Hour), 5)
 	if err != nil || len(places) != 5 {
 		t.Fatalf("%d places, %v", len(places), err)
 	}
-	if p := places[1]; math.Abs(p.AzIsDeg-11) > 1e-9 || math.Abs(p.AzWantDeg-12) > 1e-9 || p.Activity != "slewing" || !p.At.Equal(began.Add(11*time.Second)) {
+	if p := places[1]; math.Abs(p.AzIsDeg-11) > 1e-9 || math.Abs(p.AzWantDeg-12) > 1e-9 || p.Activity != "slewing" ||
+		!p.At.Equal(began.Add(11*time.Second)) {
 		t.Errorf("%+v", p)
 	}
 }
@@ -108,23 +121,30 @@ func TestSpanAndPlaces(t *testing.T) {
 func TestExport(t *testing.T) {
 	r, d := newRig(t), newDish()
 	r.record(d, began, 130, func(i int) { d.supply = 24 + float64(i%2)/8 })
-	r.j.Event(desk.Event{Number: 1, At: began.Add(1500 * time.Millisecond), Grade: desk.Warning, Words: `quoted "words", and` + "\n" + `a new line`})
-	r.j.Note(Note{At: began, AzDeg: 115.4, ElDeg: math.NaN(), DopplerHz: math.NaN(), NoiseDB: math.NaN(), Words: "heard"})
+	r.j.Event(desk.Event{Number: 1, At: began.Add(1500 * time.Millisecond), Grade: desk.Warning,
+		Words: `quoted "words", and` + "\n" + `a new line`})
+	r.j.Note(Note{At: began, AzDeg: 115.4, ElDeg: math.NaN(), DopplerHz: math.NaN(), NoiseDB: math.NaN(),
+		Words: "heard"})
 	r.turn()
 	for _, row := range []struct {
 		name   string
 		export Export
 		want   string
 	}{
-		{"seconds", Export{Table: "readings", Every: time.Second, Keys: []string{"drive_supply_v", "battery_v"}, To: began.Add(time.Second)},
+		{"seconds", Export{Table: "readings", Every: time.Second, Keys: []string{"drive_supply_v", "battery_v"},
+			To: began.Add(time.Second)},
 			"utc,drive_supply_v,battery_v\r\n2027-04-14T16:00:00Z,24,\r\n2027-04-14T16:00:01Z,24.125,\r\n"},
-		{"minutes", Export{Table: "readings", Every: time.Minute, Keys: []string{"drive_supply_v"}, From: began.Add(time.Second)},
-			"utc,drive_supply_v_mean,drive_supply_v_least,drive_supply_v_most\r\n2027-04-14T16:01:00Z,24.0625,24,24.125\r\n"},
+		{"minutes", Export{Table: "readings", Every: time.Minute, Keys: []string{"drive_supply_v"},
+			From: began.Add(time.Second)},
+			"utc,drive_supply_v_mean,drive_supply_v_least,drive_supply_v_most\r\n2027-04-14T16:01:00Z,24.0625,24," +
+				"24.125\r\n"},
 		// RFC 4180, 2.5 to 2.7: quotes around fields with quotes, commas and line breaks; quotes doubled.
 		{"events", Export{Table: "events"},
-			"utc,session,number,grade,words\r\n2027-04-14T16:00:01.500Z,1,1,2,\"quoted \"\"words\"\", and\r\na new line\"\r\n"},
+			"utc,session,number,grade,words\r\n2027-04-14T16:00:01.500Z,1,1,2,\"quoted \"\"words\"\", and\r\na new " +
+				"line\"\r\n"},
 		{"notes", Export{Table: "notes"},
-			"utc,azimuth_deg,elevation_deg,target,doppler_hz,noise_db,band,partner,operator,words\r\n2027-04-14T16:00:00.000Z,115.4,,,,,,,,heard\r\n"},
+			"utc,azimuth_deg,elevation_deg,target,doppler_hz,noise_db,band,partner,operator," +
+				"words\r\n2027-04-14T16:00:00.000Z,115.4,,,,,,,,heard\r\n"},
 	} {
 		var out bytes.Buffer
 		if err := r.reader().Export(context.Background(), &out, row.export); err != nil || out.String() != row.want {
@@ -144,7 +164,8 @@ func TestExport(t *testing.T) {
 			t.Errorf("%s: %v", table, err)
 		}
 	}
-	for _, wrong := range []Export{{Table: "session"}, {Table: "readings"}, {Table: "readings", Every: time.Minute, Keys: []string{"at_s"}}, {Table: "events", Every: time.Minute}} {
+	for _, wrong := range []Export{{Table: "session"}, {Table: "readings"},
+		{Table: "readings", Every: time.Minute, Keys: []string{"at_s"}}, {Table: "events", Every: time.Minute}} {
 		if err := r.reader().Export(context.Background(), io.Discard, wrong); err == nil {
 			t.Errorf("%+v was exported", wrong)
 		}
@@ -184,7 +205,8 @@ func TestADeskIsFollowed(t *testing.T) {
 		return err
 	}}
 	f.turn()
-	d.events = append(d.events, desk.Event{Number: 1, At: began, Words: "one"}, desk.Event{Number: 2, At: began, Words: "two"})
+	d.events = append(d.events, desk.Event{Number: 1, At: began, Words: "one"},
+		desk.Event{Number: 2, At: began, Words: "two"})
 	d.lock = desk.Lock{Locked: true, Cause: "Blocked", Next: "Look."}
 	f.turn()
 	f.turn()

@@ -12,7 +12,8 @@ import (
 // and the marks of direction of Unicode (UAX #9).
 func TestPlain(t *testing.T) {
 	for in, want := range map[string]string{
-		"Cold Harbour Field": "Cold Harbour Field", "a\x1b[2Jb": "a [2Jb", "a\u202eb\u2066c": "a b c", "line\r\nline": "line \nline", "Größe °": "Größe °",
+		"Cold Harbour Field": "Cold Harbour Field", "a\x1b[2Jb": "a [2Jb", "a\u202eb\u2066c": "a b c",
+		"line\r\nline": "line \nline", "Größe °": "Größe °",
 	} {
 		if got := cellWords("words", in, 1); got != want {
 			t.Errorf("%q: %q, want %q", in, got, want)
@@ -37,7 +38,8 @@ func TestOpening(t *testing.T) {
 	}
 	defer f.db.Close()
 	var synchronous int
-	if err := f.conn.QueryRowContext(t.Context(), "PRAGMA synchronous").Scan(&synchronous); err != nil || synchronous != 2 {
+	if err := f.conn.QueryRowContext(t.Context(), "PRAGMA synchronous").Scan(&synchronous); err != nil ||
+		synchronous != 2 {
 		t.Errorf("synchronous %d, %v, want 2", synchronous, err)
 	}
 	f.conn.Close()

@@ -39,7 +39,8 @@ func PracticePath(folder string, now time.Time) string {
 func NewestPractice(folder string) (string, error) {
 	all := practiceFiles(folder)
 	if len(all) == 0 {
-		return "", &fs.PathError{Op: "open", Path: filepath.Join(folder, practicePrefix+"*"+practiceSuffix), Err: errors.New("no session of practice is recorded")}
+		return "", &fs.PathError{Op: "open", Path: filepath.Join(folder, practicePrefix+"*"+practiceSuffix),
+			Err: errors.New("no session of practice is recorded")}
 	}
 	return filepath.Join(folder, all[len(all)-1]), nil
 }

@@ -50,7 +50,8 @@ func OpenReader(path string) (*Reader, error) {
 
 func (r *Reader) learn(ctx context.Context) error {
 	var id, version int
-	err := r.db.QueryRowContext(ctx, "SELECT (SELECT application_id FROM pragma_application_id), (SELECT user_version FROM pragma_user_version)").Scan(&id, &version)
+	err := r.db.QueryRowContext(ctx, "SELECT (SELECT application_id FROM pragma_application_id), "+
+		"(SELECT user_version FROM pragma_user_version)").Scan(&id, &version)
 	switch {
 	case err != nil:
 		return err
@@ -132,7 +133,8 @@ func (r *Reader) Notes(ctx context.Context, from, to time.Time) (notes []Note, e
 	for rows.Next() {
 		var n Note
 		var at int64
-		if err := rows.Scan(&at, figure{&n.AzDeg}, figure{&n.ElDeg}, &n.Target, figure{&n.DopplerHz}, figure{&n.NoiseDB},
+		if err := rows.Scan(&at, figure{&n.AzDeg}, figure{&n.ElDeg}, &n.Target, figure{&n.DopplerHz},
+			figure{&n.NoiseDB},
 			&n.Band, &n.Partner, &n.Operator, &n.Words); err != nil {
 			return nil, told("read the notes", err)
 		}

@@ -46,7 +46,8 @@ func (r *results) news(s *desk.Status) (out []Result) {
 		add(&r.echo, e.At, EchoResult, echoWords(e), e)
 	}
 	if !s.Survey.At.IsZero() {
-		add(&r.survey, s.Survey.At, SurveyResult, fmt.Sprintf("a mount model fitted to %d peaks is in use", len(s.Survey.Observations)), s.Survey.Model)
+		add(&r.survey, s.Survey.At, SurveyResult, fmt.Sprintf("a mount model fitted to %d peaks is in use",
+			len(s.Survey.Observations)), s.Survey.Model)
 	}
 	if c := s.Check.Last; c != nil {
 		add(&r.checked, c.At, NightResult, checkWords(c), c)
@@ -76,7 +77,8 @@ func dipWords(d *desk.DipResult) string {
 	if d.Why != "" {
 		return words + ": of no use, " + d.Why
 	}
-	return fmt.Sprintf("%s: opacity %.3f dB, receiver %.0f K, spillover %.0f K", words, d.OpacityDB.Value, d.ReceiverK.Value,
+	return fmt.Sprintf("%s: opacity %.3f dB, receiver %.0f K, spillover %.0f K", words, d.OpacityDB.Value,
+		d.ReceiverK.Value,
 		d.SpillK.Value)
 }
 

@@ -18,7 +18,9 @@ func TestResultsAreNewOnce(t *testing.T) {
 	if n := r.news(s); len(n) != 0 {
 		t.Errorf("of the session before: %v", n)
 	}
-	s.Check.Last = &desk.CheckResult{At: at.Add(time.Hour), Verdict: "One thing wants looking at", Lines: []desk.CheckLine{{What: "Elevation", Words: "3.4 A", Grade: desk.Warning}, {What: "Link", Words: "good"}}}
+	s.Check.Last = &desk.CheckResult{At: at.Add(time.Hour), Verdict: "One thing wants looking at",
+		Lines: []desk.CheckLine{{What: "Elevation", Words: "3.4 A", Grade: desk.Warning},
+			{What: "Link", Words: "good"}}}
 	s.Peak.Last = &desk.PeakResult{At: at, Target: "Sun", Band: "1296 MHz", Feed: "horn", SignalDB: math.NaN()}
 	s.Receiving.Last = &desk.ReceiverResult{At: at, Target: "Sun", Why: "the level drifts"}
 	s.Receiving.Dip.Last = &desk.DipResult{At: at, Band: "1296 MHz", Feed: "horn", Why: "point 3 is unusable"}
@@ -27,7 +29,9 @@ func TestResultsAreNewOnce(t *testing.T) {
 	for _, n := range r.news(s) {
 		said = append(said, string(n.Kind)+" "+n.Words)
 	}
-	want := "peak Sun, 1296 MHz horn: cross-elevation +0.000°, elevation +0.000°|receiver Sun,  : of no use, the level drifts|sky dip sky dip, 1296 MHz horn, azimuth 0°: of no use, point 3 is unusable|survey a mount model fitted to 0 peaks is in use|night One thing wants looking at; Elevation 3.4 A"
+	want := "peak Sun, 1296 MHz horn: cross-elevation +0.000°, elevation +0.000°|receiver Sun,  : of no use, the " +
+		"level drifts|sky dip sky dip, 1296 MHz horn, azimuth 0°: of no use, point 3 is unusable|survey a mount " +
+		"model fitted to 0 peaks is in use|night One thing wants looking at; Elevation 3.4 A"
 	if got := strings.Join(said, "|"); got != want {
 		t.Errorf("%s\nwant %s", got, want)
 	}

@@ -84,7 +84,9 @@ CREATE INDEX contact_at ON contact (at_ms);
 type newerError struct{ version, known int }
 
 func (e newerError) Error() string {
-	return fmt.Sprintf("the records are of form %d, made by a newer Beamhelm; this one knows form %d and leaves them as they are", e.version, e.known)
+	return fmt.Sprintf(
+		"the records are of form %d, made by a newer Beamhelm; this one knows form %d and leaves them as they are",
+		e.version, e.known)
 }
 
 // migrate brings a file to the present form, a step at a time, each whole or
@@ -147,7 +149,8 @@ func addReadings(ctx context.Context, c *sql.Conn) error {
 			return err
 		}
 		if len(present) == 0 {
-			changes = append(changes, fmt.Sprintf("CREATE TABLE %s (%s, %s REAL)", t.table, t.first, strings.Join(t.columns, " REAL, ")))
+			changes = append(changes, fmt.Sprintf("CREATE TABLE %s (%s, %s REAL)", t.table, t.first,
+				strings.Join(t.columns, " REAL, ")))
 			continue
 		}
 		for _, column := range t.columns {

@@ -78,7 +78,8 @@ type part struct {
 func (r *Reader) parts(ctx context.Context, begin int, from, to int64) (parts []part, err error) {
 	if begin == len(levels)-1 {
 		var oldest sql.NullInt64
-		if err := r.db.QueryRowContext(ctx, `SELECT min(at_s) FROM reading_second WHERE at_s >= ?`, from).Scan(&oldest); err != nil {
+		if err := r.db.QueryRowContext(ctx, `SELECT min(at_s) FROM reading_second WHERE at_s >= ?`,
+			from).Scan(&oldest); err != nil {
 			return nil, err
 		}
 		// With a minute's doubt: what is asked for may begin where nothing was recorded.
@@ -99,7 +100,8 @@ func (r *Reader) parts(ctx context.Context, begin int, from, to int64) (parts []
 // until adds the part of a time that a table covers, and returns where the rest begins.
 func (r *Reader) until(ctx context.Context, parts []part, l level, from, to int64) ([]part, int64, error) {
 	var newest sql.NullInt64
-	err := r.db.QueryRowContext(ctx, fmt.Sprintf(`SELECT max(at_s) FROM %s WHERE at_s >= ? AND at_s < ?`, l.table), from, to).Scan(&newest)
+	err := r.db.QueryRowContext(ctx, fmt.Sprintf(`SELECT max(at_s) FROM %s WHERE at_s >= ? AND at_s < ?`, l.table),
+		from, to).Scan(&newest)
 	if err != nil || !newest.Valid {
 		return parts, from, err
 	}
@@ -177,7 +179,9 @@ func trendQuery(trends []Trend, l level) string {
 			fmt.Fprintf(&figures, ", sum(%[1]s), count(%[1]s), min(%[1]s), max(%[1]s)", t.Key)
 			continue
 		}
-		fmt.Fprintf(&figures, ", sum(%[1]s_mean * seconds), sum(CASE WHEN %[1]s_mean IS NOT NULL THEN seconds END), min(%[1]s_least), max(%[1]s_most)", t.Key)
+		fmt.Fprintf(&figures, ", sum(%[1]s_mean * seconds), sum(CASE WHEN %[1]s_mean IS NOT NULL THEN seconds END), "+
+			"min(%[1]s_least), max(%[1]s_most)", t.Key)
 	}
-	return fmt.Sprintf("SELECT (at_s - ?) / ?%s FROM %s WHERE at_s >= ? AND at_s < ? GROUP BY 1 ORDER BY 1", figures.String(), l.table)
+	return fmt.Sprintf("SELECT (at_s - ?) / ?%s FROM %s WHERE at_s >= ? AND at_s < ? GROUP BY 1 ORDER BY 1",
+		figures.String(), l.table)
 }

@@ -141,7 +141,8 @@ func TestDamagedFileIsSetAside(t *testing.T) {
 		{"while it is open", func(r *rig, d *dish) error {
 			r.take(d, 2000)
 			r.turn()
-			if _, err := r.w.file.conn.ExecContext(context.Background(), "PRAGMA wal_checkpoint(TRUNCATE)"); err != nil {
+			if _, err := r.w.file.conn.ExecContext(context.Background(),
+				"PRAGMA wal_checkpoint(TRUNCATE)"); err != nil {
 				return err
 			}
 			f, err := os.OpenFile(r.path, os.O_WRONLY, 0)
@@ -175,7 +176,8 @@ func TestDamagedFileIsSetAside(t *testing.T) {
 			if n := r.one("SELECT count(*) FROM reading_second"); n != 10 {
 				t.Errorf("%v seconds in the new file, want 10", n)
 			}
-			if n := r.one("SELECT count(*) FROM event JOIN session ON event.session = session.id WHERE number = 7"); n != 1 {
+			if n := r.one(
+				"SELECT count(*) FROM event JOIN session ON event.session = session.id WHERE number = 7"); n != 1 {
 				t.Errorf("%v events, want 1", n)
 			}
 		})
@@ -230,14 +232,16 @@ func TestMigrationKeepsWhatIsThere(t *testing.T) {
 	if err := migrate(ctx, c, versions()); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := c.ExecContext(ctx, "INSERT INTO event (session, number, at_ms, grade, words) VALUES (1, 1, 0, 0, 'old')"); err != nil {
+	if _, err := c.ExecContext(ctx,
+		"INSERT INTO event (session, number, at_ms, grade, words) VALUES (1, 1, 0, 0, 'old')"); err != nil {
 		t.Fatal(err)
 	}
 	// A series that came with a later program has no column in an old file.
 	if _, err := c.ExecContext(ctx, "ALTER TABLE reading_second DROP COLUMN battery_v"); err != nil {
 		t.Fatal(err)
 	}
-	later := append(versions(), "ALTER TABLE event ADD COLUMN place TEXT NOT NULL DEFAULT 'here';", "CREATE TABLE half (x); CREATE TABLE half (x);")
+	later := append(versions(), "ALTER TABLE event ADD COLUMN place TEXT NOT NULL DEFAULT 'here';",
+		"CREATE TABLE half (x); CREATE TABLE half (x);")
 	if err := migrate(ctx, c, later); err == nil {
 		t.Fatal("a step that can't be made was made")
 	}

@@ -75,7 +75,8 @@ func (w *writer) open(ctx context.Context, now time.Time) error {
 	c := w.journal.config
 	f, aside, err := openFile(ctx, c.Path)
 	if aside != "" {
-		w.journal.trouble.damaged(fmt.Sprintf("the records were damaged and are set aside as %s; new ones are kept", aside))
+		w.journal.trouble.damaged(fmt.Sprintf("the records were damaged and are set aside as %s; new ones are kept",
+			aside))
 		w.session = 0
 	}
 	if err != nil {
@@ -149,7 +150,8 @@ func (w *writer) fail(now time.Time, err error) {
 		if kindOf(err) == damage {
 			// The next opening finds the damage again, or sets the file aside for what was found now.
 			if aside, moved := setAside(w.journal.config.Path); moved == nil {
-				w.journal.trouble.damaged(fmt.Sprintf("the records were damaged and are set aside as %s; new ones are kept", aside))
+				w.journal.trouble.damaged(fmt.Sprintf(
+					"the records were damaged and are set aside as %s; new ones are kept", aside))
 				w.session, w.retry = 0, time.Time{}
 			}
 		}
@@ -174,7 +176,8 @@ func (w *writer) recover(now time.Time) {
 	}
 	words := fmt.Sprintf("records had a gap: %d rows were lost because the disk was too slow", lost)
 	if !w.failing.IsZero() {
-		words = fmt.Sprintf("no records were written for %s: %s; %d rows were lost", now.Sub(w.failing).Round(time.Second),
+		words = fmt.Sprintf("no records were written for %s: %s; %d rows were lost",
+			now.Sub(w.failing).Round(time.Second),
 			w.because, lost)
 	}
 	at := w.journal.config.Began
@@ -196,13 +199,15 @@ func (w *writer) close() {
 	}
 	ctx := context.Background()
 	// What fails here is found at the next opening: an open session, a minute to condense.
-	_, _ = w.file.conn.ExecContext(ctx, `UPDATE session SET closed = 1, last_ms = max(last_ms, ?) WHERE id = ?`, 1000*w.newest, w.session)
+	_, _ = w.file.conn.ExecContext(ctx, `UPDATE session SET closed = 1, last_ms = max(last_ms, ?) WHERE id = ?`,
+		1000*w.newest, w.session)
 	w.file.close()
 	w.file = nil
 }
 
 func (w *writer) sessionGoesOn(ctx context.Context) error {
-	_, err := w.file.conn.ExecContext(ctx, `UPDATE session SET last_ms = max(last_ms, ?) WHERE id = ?`, 1000*w.newest, w.session)
+	_, err := w.file.conn.ExecContext(ctx, `UPDATE session SET last_ms = max(last_ms, ?) WHERE id = ?`, 1000*w.newest,
+		w.session)
 	return err
 }
 

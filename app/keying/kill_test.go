@@ -151,7 +151,8 @@ func TestKilledWhileKeyed(t *testing.T) {
 	}
 }
 
-// A program that is stopped keeps its process and its pipes; the line falls all the same, and stays low when it goes on.
+// A program that is stopped keeps its process and its pipes; the line falls all the same, and stays low when it goes
+// on.
 func TestStoppedWhileKeyed(t *testing.T) {
 	port := serialport.New(t, nil)
 	command, told, _ := keyed(t, port)
@@ -166,7 +167,8 @@ func TestStoppedWhileKeyed(t *testing.T) {
 		t.Fatal(err)
 	}
 	// Whichever of the two is the first to look knows a reason of its own.
-	if !told.Scan() || !strings.Contains(told.Text(), "no sign of life") && !strings.Contains(told.Text(), "nobody asked") {
+	if !told.Scan() || !strings.Contains(told.Text(), "no sign of life") &&
+		!strings.Contains(told.Text(), "nobody asked") {
 		t.Errorf("going on, the program says %q", told.Text())
 	}
 	if now := port.Now(); now != (serialport.Lines{}) {

@@ -13,7 +13,8 @@ import (
 
 // Arguments are those of the process that owns the line of the settings.
 func Arguments(s settings.Keying) []string {
-	return []string{Command, "-port", s.Port, "-line", string(s.Line), "-limit", strconv.FormatFloat(s.LimitS, 'f', -1, 64)}
+	return []string{Command, "-port", s.Port, "-line", string(s.Line), "-limit",
+		strconv.FormatFloat(s.LimitS, 'f', -1, 64)}
 }
 
 // Limit is how long one transmission may last.

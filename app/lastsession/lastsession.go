@@ -227,7 +227,8 @@ func coded(name string) guard.Code {
 // tripWords name the trips of register 002E, from bit 0 on.
 func tripWords(trips enclosure.Trips) string {
 	names := [...]string{
-		"watchdog", "azimuth drive fault", "elevation drive fault", "enclosure started", "stop circuit", "hand panel", "drive power",
+		"watchdog", "azimuth drive fault", "elevation drive fault", "enclosure started", "stop circuit", "hand panel",
+		"drive power",
 		"azimuth encoder fault", "elevation encoder fault",
 	}
 	var stood []string

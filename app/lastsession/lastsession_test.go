@@ -55,18 +55,29 @@ func TestWhatTheNextSessionFinds(t *testing.T) {
 		distrusted [2]bool
 		words      string
 	}{
-		{"in order, after a night of work", []*step.Status{status(5, powered), status(5, nil)}, true, referenced(5), false, guard.None, [2]bool{}, ""},
-		{"in order, nothing referenced yet", []*step.Status{{}}, true, [2]mount.Reference{}, false, guard.None, [2]bool{}, ""},
-		{"killed without power", []*step.Status{status(5, nil)}, false, referenced(5), false, guard.None, [2]bool{}, "did not end in order"},
-		{"killed with power", []*step.Status{status(5, powered)}, false, referenced(5), true, guard.None, [2]bool{true, true}, "did not end in order"},
-		{"killed after the power was off again", []*step.Status{status(5, powered), status(5, nil)}, false, referenced(5), true, guard.None, [2]bool{true, true}, "did not end in order"},
-		{"tripped, ended in order", []*step.Status{status(5, powered), status(5, tripped)}, true, referenced(5), true, guard.EncoderSilent, [2]bool{true, false},
+		{"in order, after a night of work", []*step.Status{status(5, powered), status(5, nil)}, true, referenced(5),
+			false, guard.None, [2]bool{}, ""},
+		{"in order, nothing referenced yet", []*step.Status{{}}, true, [2]mount.Reference{}, false, guard.None,
+			[2]bool{}, ""},
+		{"killed without power", []*step.Status{status(5, nil)}, false, referenced(5), false, guard.None, [2]bool{},
+			"did not end in order"},
+		{"killed with power", []*step.Status{status(5, powered)}, false, referenced(5), true, guard.None,
+			[2]bool{true, true}, "did not end in order"},
+		{"killed after the power was off again", []*step.Status{status(5, powered), status(5, nil)}, false,
+			referenced(5), true, guard.None, [2]bool{true, true}, "did not end in order"},
+		{"tripped, ended in order", []*step.Status{status(5, powered), status(5, tripped)}, true, referenced(5), true,
+			guard.EncoderSilent, [2]bool{true, false},
 			"ended locked out; trips at the enclosure: enclosure started, azimuth encoder fault"},
-		{"tripped and killed", []*step.Status{status(5, tripped)}, false, referenced(5), true, guard.EncoderSilent, [2]bool{true, false}, "did not end in order; trips"},
-		{"stopped by the operator", []*step.Status{status(5, func(s *step.Status) { s.Lock.Locked = true })}, true, referenced(5), true, guard.None, [2]bool{}, "ended locked out"},
-		{"released again", []*step.Status{status(5, tripped), status(6, nil)}, true, referenced(6), false, guard.None, [2]bool{}, ""},
-		{"a position thrown away", []*step.Status{status(5, func(s *step.Status) { s.Axes[1].Distrusted = true })}, true, referenced(5), false, guard.None, [2]bool{false, true}, "not referenced"},
-		{"killed before a new reference was kept", []*step.Status{status(6, nil)}, false, referenced(5), false, guard.None, [2]bool{true, true}, "did not end in order"},
+		{"tripped and killed", []*step.Status{status(5, tripped)}, false, referenced(5), true, guard.EncoderSilent,
+			[2]bool{true, false}, "did not end in order; trips"},
+		{"stopped by the operator", []*step.Status{status(5, func(s *step.Status) { s.Lock.Locked = true })}, true,
+			referenced(5), true, guard.None, [2]bool{}, "ended locked out"},
+		{"released again", []*step.Status{status(5, tripped), status(6, nil)}, true, referenced(6), false, guard.None,
+			[2]bool{}, ""},
+		{"a position thrown away", []*step.Status{status(5, func(s *step.Status) { s.Axes[1].Distrusted = true })},
+			true, referenced(5), false, guard.None, [2]bool{false, true}, "not referenced"},
+		{"killed before a new reference was kept", []*step.Status{status(6, nil)}, false, referenced(5), false,
+			guard.None, [2]bool{true, true}, "did not end in order"},
 	} {
 		t.Run(row.name, func(t *testing.T) {
 			store := kept.Store{Folder: t.TempDir()}
@@ -80,7 +91,8 @@ func TestWhatTheNextSessionFinds(t *testing.T) {
 				t.Error(k.Trouble())
 			}
 			left, err := Read(store, row.references)
-			if err != nil || left.Locked != row.locked || left.Cause.Code != row.cause || left.Distrusted != row.distrusted {
+			if err != nil || left.Locked != row.locked || left.Cause.Code != row.cause ||
+				left.Distrusted != row.distrusted {
 				t.Errorf("%+v, %v", left, err)
 			}
 			if !strings.Contains(left.Words, row.words) || (row.words == "") != (left.Words == "") {
@@ -129,7 +141,8 @@ func TestWithoutANote(t *testing.T) {
 	if got, err := Read(store, [2]mount.Reference{}); err != nil || got.Locked || got.Words != "" {
 		t.Errorf("a first start: %+v, %v", got, err)
 	}
-	if got, err := Read(store, referenced(5)); err != nil || !got.Locked || got.Distrusted != [2]bool{true, true} || got.Words == "" {
+	if got, err := Read(store, referenced(5)); err != nil || !got.Locked || got.Distrusted != [2]bool{true, true} ||
+		got.Words == "" {
 		t.Errorf("references without a note: %+v, %v", got, err)
 	}
 	NewKeeper(store, Left{}, now)

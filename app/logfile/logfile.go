@@ -49,8 +49,9 @@ type File struct {
 
 // New returns a log at a path. It opens nothing: Run does.
 func New(path string) *File {
-	return &File{path: path, maxBytes: MaxBytes, lines: make(chan []byte, maxWaiting), flushes: make(chan chan struct{}),
-		ended: make(chan struct{})}
+	return &File{path: path, maxBytes: MaxBytes, lines: make(chan []byte, maxWaiting),
+		flushes: make(chan chan struct{}),
+		ended:   make(chan struct{})}
 }
 
 // Write takes a line, or counts it as dropped. It never fails.

@@ -121,7 +121,8 @@ func TestPlain(t *testing.T) {
 			`a\u009bb\u202ec`},
 		{"password in an address", `parse "mqtts://dish:sec ret/@club.example:8883": invalid`,
 			[]string{"sec", "ret/", "dish:"}, "club.example"},
-		{"token of a camera", `Get "http://192.0.2.7/shot.jpg?user=me&token=secret": refused`, []string{"secret", "token="},
+		{"token of a camera", `Get "http://192.0.2.7/shot.jpg?user=me&token=secret": refused`,
+			[]string{"secret", "token="},
 			"shot.jpg"},
 		{"much too long", strings.Repeat("x", 3*maxText), []string{strings.Repeat("x", maxText+1)}, "xxx..."},
 	} {

@@ -11,7 +11,8 @@ func TestClockTolerance(t *testing.T) {
 		period time.Duration
 		want   time.Duration
 	}{
-		{0, time.Minute, 5 * time.Second}, {0, 15 * time.Second, 1500 * time.Millisecond}, {2, time.Minute, time.Second},
+		{0, time.Minute, 5 * time.Second}, {0, 15 * time.Second, 1500 * time.Millisecond},
+		{2, time.Minute, time.Second},
 		{2, 15 * time.Second, 300 * time.Millisecond}, {3, 5 * time.Second, 100 * time.Millisecond}, {0, 0, 0},
 	} {
 		if got := All()[row.index].ClockTolerance(row.period); got != row.want {

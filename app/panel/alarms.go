@@ -31,7 +31,8 @@ func (a *alarmBox) open() {
 	close := widget.NewButton("Close", "alarms-close", "Close the list", nil)
 	a.list = list
 	list.build(a.now)
-	sheet := a.with.Open.ShowSheet("alarms-dialog", "Alarms and warnings", list.body, []*widget.Button{close, seen}, close)
+	sheet := a.with.Open.ShowSheet("alarms-dialog", "Alarms and warnings", list.body, []*widget.Button{close, seen},
+		close)
 	sheet.OnClosed(func() { a.list = nil })
 }
 
@@ -58,13 +59,15 @@ func (l *alarmList) build(now view.Now) {
 func (l *alarmList) line(alarm desk.Alarm, now view.Now) fyne.CanvasObject {
 	mark := widget.NewGradeMark()
 	mark.Set(alarm.Grade)
-	seen := widget.NewButton("Acknowledge", fmt.Sprintf("alarm-seen-%d", alarm.Number), "Acknowledge this alarm", func() {
-		l.with.Desk.Ask(desk.Order{Kind: desk.Seen, Index: alarm.Number})
-	}).Tight()
+	seen := widget.NewButton("Acknowledge", fmt.Sprintf("alarm-seen-%d", alarm.Number), "Acknowledge this alarm",
+		func() {
+			l.with.Desk.Ask(desk.Order{Kind: desk.Seen, Index: alarm.Number})
+		}).Tight()
 	seen.SetEnabled(!alarm.Seen)
-	mute := widget.NewButton("Shelve 1 h", fmt.Sprintf("alarm-mute-%d", alarm.Number), "For one hour it doesn't ask for attention however often it comes and goes, unless it becomes worse", func() {
-		l.with.Desk.Ask(desk.Order{Kind: desk.Mute, Index: alarm.Number})
-	}).Tight()
+	mute := widget.NewButton("Shelve 1 h", fmt.Sprintf("alarm-mute-%d", alarm.Number),
+		"For one hour it doesn't ask for attention however often it comes and goes, unless it becomes worse", func() {
+			l.with.Desk.Ask(desk.Order{Kind: desk.Mute, Index: alarm.Number})
+		}).Tight()
 	mute.SetEnabled(alarm.MutedUntil.IsZero())
 	words := widget.NewProse(alarm.Words).Bold().Tone(view.GradeTone(alarm.Grade, view.Plain)).
 		Named(fmt.Sprintf("alarm-words-%d", alarm.Number))

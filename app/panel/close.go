@@ -36,13 +36,14 @@ func (w *Window) askToClose() {
 		return
 	}
 	c := &closeSheet{words: widget.NewProse("The dish is moving, or about to.").Rows(2)}
-	c.accept = widget.NewButton("Stop and close", "close-accept", "Stop the dish, wait until it has stopped, then close", func() {
-		w.with.Desk.Ask(desk.Order{Kind: desk.Stop})
-		if c.asked != 0 {
-			w.follow.end()
-		}
-		c.asked = max(w.now.Tick, 1)
-	}).Looking(widget.Primary).Reserve("Close anyway")
+	c.accept = widget.NewButton("Stop and close", "close-accept",
+		"Stop the dish, wait until it has stopped, then close", func() {
+			w.with.Desk.Ask(desk.Order{Kind: desk.Stop})
+			if c.asked != 0 {
+				w.follow.end()
+			}
+			c.asked = max(w.now.Tick, 1)
+		}).Looking(widget.Primary).Reserve("Close anyway")
 	keep := widget.NewButton("Cancel", "close-keep", "Go on as before", nil)
 	w.closer = c
 	sheet := w.with.Open.ShowSheet("close-dialog", "Close Beamhelm?",

@@ -60,8 +60,9 @@ func (w *Window) openContact() {
 		s.export)
 	cancel := widget.NewButton("Cancel", "contact-drop", "Discard the contact", nil)
 	field := func(words string, entry *widget.Entry, share float32) widget.Part {
-		return widget.Part{Share: share, Least: 90, Object: widget.Column(2, widget.Fixed(widget.NewText(words).Small()),
-			widget.Fixed(entry))}
+		return widget.Part{Share: share, Least: 90,
+			Object: widget.Column(2, widget.Fixed(widget.NewText(words).Small()),
+				widget.Fixed(entry))}
 	}
 	first := s.call
 	if s.call.Text != "" {
@@ -91,8 +92,10 @@ func (s *contactSheet) nextMode() {
 // keep keeps the contact if it is right.
 func (s *contactSheet) keep() {
 	c := s.contact
-	c.Call, c.Locator, c.Operator = strings.TrimSpace(s.call.Text), strings.TrimSpace(s.locator.Text), strings.TrimSpace(s.operator.Text)
-	c.Sent, c.Received, c.Comment = strings.TrimSpace(s.sent.Text), strings.TrimSpace(s.received.Text), strings.TrimSpace(s.comment.Text)
+	c.Call, c.Locator, c.Operator = strings.TrimSpace(s.call.Text), strings.TrimSpace(s.locator.Text),
+		strings.TrimSpace(s.operator.Text)
+	c.Sent, c.Received, c.Comment = strings.TrimSpace(s.sent.Text), strings.TrimSpace(s.received.Text),
+		strings.TrimSpace(s.comment.Text)
 	c.Mode = mode.All()[s.index].ADIF
 	if err := c.Validate(); err != nil {
 		s.wrong.SetWords(view.Sentence(err.Error()))
@@ -107,6 +110,7 @@ func (s *contactSheet) export() {
 	s.close()
 	save.Ask(w.with, "log", "The log, in a file", "beamhelm-log", []save.Form{
 		{Words: "Log, ADIF", Name: "log-adif",
-			Tip: "Every contact of the records in the Amateur Data Interchange Format, version 3 (Enter)", Ending: ".adi", Body: w.log.File},
+			Tip:    "Every contact of the records in the Amateur Data Interchange Format, version 3 (Enter)",
+			Ending: ".adi", Body: w.log.File},
 	}, func(string) {})
 }

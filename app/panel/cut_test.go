@@ -39,7 +39,8 @@ func everyGuard(t *testing.T) (all []desk.Alarm) {
 			continue
 		}
 		all = append(all, desk.Alarm{
-			Number: len(all) + 1, Grade: desk.AlarmGrade, Words: "Elevation: " + words[2:], Next: next, Stands: true, Since: time.Unix(1e9, 0),
+			Number: len(all) + 1, Grade: desk.AlarmGrade, Words: "Elevation: " + words[2:], Next: next, Stands: true,
+			Since: time.Unix(1e9, 0),
 		})
 	}
 	if len(all) < 40 {
@@ -149,12 +150,17 @@ func TestWhatIsCutIsShownWhole(t *testing.T) {
 			s.Lock = desk.Lock{Locked: true, Cause: longest.Words, Next: longest.Next}
 		},
 		"proposed": func(s *desk.Status) {
-			s.Proposal = desk.Proposal{Is: true, To: longTarget, Distance: degrees(170), Lasts: 1000 * time.Second, Left: 9 * time.Second}
+			s.Proposal = desk.Proposal{Is: true, To: longTarget, Distance: degrees(170), Lasts: 1000 * time.Second,
+				Left: 9 * time.Second}
 		},
 		"no link": func(s *desk.Status) {
-			s.Link.State, s.Link.Words = desk.LinkRefused, "opening /dev/serial/by-id/usb-an-adapter-with-a-long-name-if00-port0: permission denied"
+			s.Link.State, s.Link.Words = desk.LinkRefused,
+				"opening /dev/serial/by-id/usb-an-adapter-with-a-long-name-if00-port0: permission denied"
 		},
-		"withdrawn": func(s *desk.Status) { s.Transmit.Ended = permit.Inhibit{Code: permit.Guard, Name: longest.Words} },
+		"withdrawn": func(s *desk.Status) {
+			s.Transmit.Ended =
+				permit.Inhibit{Code: permit.Guard, Name: longest.Words}
+		},
 	} {
 		w, _ := open(t, laptop, func(s *desk.Status) {
 			s.Station.Name, s.Going, s.Target.Name = longStation, longTarget, longTarget
@@ -182,7 +188,8 @@ func TestWhatIsCutIsShownWhole(t *testing.T) {
 			}
 		}
 		for _, inhibit := range everyInhibit() {
-			if name != "no link" && !strings.Contains(strings.ToLower(view.PermitTip(w.now)), strings.ToLower(inhibit.String())) {
+			if name != "no link" && !strings.Contains(strings.ToLower(view.PermitTip(w.now)),
+				strings.ToLower(inhibit.String())) {
 				t.Errorf("%s: the permit's tip lacks %q", name, inhibit)
 			}
 		}

@@ -20,7 +20,10 @@ import (
 // dialogs are the ways to all that lie over the right-hand pane, in order.
 func dialogs() (names []string, by map[string]way) {
 	by = ways()
-	maps.DeleteFunc(by, func(name string, _ way) bool { return !strings.HasSuffix(name, "-dialog") && name != "faults" })
+	maps.DeleteFunc(by, func(name string, _ way) bool {
+		return !strings.HasSuffix(name, "-dialog") &&
+			name != "faults"
+	})
 	return slices.Sorted(maps.Keys(by)), by
 }
 
@@ -207,7 +210,8 @@ func TestSheetsScrollToWhatHasTheKeyboard(t *testing.T) {
 			h.window.Canvas().Focus(control)
 			h.with.Open.Show(h.now)
 			if !boxOf(o).within(boxOf(scroll)) {
-				t.Errorf("%s: %s has the keyboard at %.0f, out of %.0f", s.ControlName(), saysOf(o), boxOf(o), boxOf(scroll))
+				t.Errorf("%s: %s has the keyboard at %.0f, out of %.0f", s.ControlName(), saysOf(o), boxOf(o),
+					boxOf(scroll))
 			}
 		}
 	})
@@ -266,7 +270,8 @@ func crowded(t *testing.T) func(*desk.Status) {
 		s.Alarms, s.Station.Name, s.Going = guards, longStation, longTarget
 		check := &desk.CheckResult{At: s.At, Verdict: guards[0].Words}
 		for _, g := range guards[:20] {
-			check.Lines = append(check.Lines, desk.CheckLine{What: "Supplies and readings", Words: g.Words, Grade: g.Grade})
+			check.Lines = append(check.Lines, desk.CheckLine{What: "Supplies and readings", Words: g.Words,
+				Grade: g.Grade})
 			s.Check.Unusual = append(s.Check.Unusual, desk.Unusual{Key: g.Words, Words: g.Next})
 		}
 		s.Check.Last, s.Check.Running, s.Check.Doing = check, true, guards[1].Next
@@ -274,8 +279,9 @@ func crowded(t *testing.T) func(*desk.Status) {
 		s.Receiving.Dip.Last = &desk.DipResult{At: s.At, Band: "1296 MHz", Why: guards[3].Next}
 		s.Radio.Partners = nil
 		for i := range 12 {
-			s.Radio.Partners = append(s.Radio.Partners, desk.Partner{Name: fmt.Sprintf("Quarry Ridge %d", i), CallSign: "call sign",
-				Locator: "FN42hn", Polarisation: "horizontal", Note: guards[i].Next})
+			s.Radio.Partners = append(s.Radio.Partners,
+				desk.Partner{Name: fmt.Sprintf("Quarry Ridge %d", i), CallSign: "call sign",
+					Locator: "FN42hn", Polarisation: "horizontal", Note: guards[i].Next})
 			first := s.At.AddDate(0, 0, i)
 			s.Dates = append(s.Dates, desk.Date{First: first, Last: first.AddDate(0, 0, 1), Words: guards[i].Words})
 		}

@@ -46,7 +46,8 @@ func openFaults(with widget.Context, faults Faults) *faultSheet {
 	for _, group := range faults.Kinds() {
 		parts := []widget.Part{widget.Fixed(widget.Padded(widget.NewText(group.Title).Bold(), 8, 0))}
 		for _, kind := range group.Kinds {
-			b := widget.NewButton(kind.Short, "fault-"+kind.Name, kind.Words, nil).Looking(widget.Bare).Left().Tight().Sized(widget.SmallText)
+			b := widget.NewButton(kind.Short, "fault-"+kind.Name, kind.Words,
+				nil).Looking(widget.Bare).Left().Tight().Sized(widget.SmallText)
 			b.SetAct(func() { f.toggle(kind) })
 			f.buttons[kind.Name] = b
 			parts = append(parts, widget.Fixed(b))

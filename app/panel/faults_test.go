@@ -17,7 +17,8 @@ type fakeFaults struct {
 }
 
 func (f *fakeFaults) Kinds() []FaultGroup {
-	groups := []FaultGroup{{Title: "Azimuth"}, {Title: "Elevation"}, {Title: "Drives and enclosure"}, {Title: "Weather, receiver, transmitter"}}
+	groups := []FaultGroup{{Title: "Azimuth"}, {Title: "Elevation"}, {Title: "Drives and enclosure"},
+		{Title: "Weather, receiver, transmitter"}}
 	for i := range groups {
 		for k := range 16 {
 			groups[i].Kinds = append(groups[i].Kinds, FaultKind{

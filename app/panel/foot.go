@@ -49,7 +49,8 @@ func newFoot(with widget.Context, stop func()) *foot {
 	f.offers = [4]fyne.CanvasObject{middle(f.release), middle(f.cancel), middle(f.park), middle(f.confirm)}
 	f.banner = widget.Row(12,
 		widget.Fixed(f.offers[0]), widget.Fixed(f.offers[3]), widget.Fixed(f.offers[1]), widget.Fixed(f.offers[2]),
-		widget.Part{Object: widget.NewWhole("banner-in-full", middle(widget.Column(1, widget.Fixed(f.head), widget.Fixed(f.next))), with.InFull),
+		widget.Part{Object: widget.NewWhole("banner-in-full",
+			middle(widget.Column(1, widget.Fixed(f.head), widget.Fixed(f.next))), with.InFull),
 			Share: 1, Least: 240})
 	f.banner.Hide()
 	f.newest = middle(f.events.object)

@@ -34,7 +34,8 @@ func TestArrowKeys(t *testing.T) {
 		time.Sleep(100 * time.Millisecond)
 		w.keys.up(&fyne.KeyEvent{Name: fyne.KeyRight})
 		synctest.Wait()
-		if got := d.Asked(); len(got) != 1 || got[0].Kind != desk.Nudge || !nearly(got[0].Az.Deg(), w.with.Hand.Steps()[0]) {
+		if got := d.Asked(); len(got) != 1 || got[0].Kind != desk.Nudge ||
+			!nearly(got[0].Az.Deg(), w.with.Hand.Steps()[0]) {
 			t.Errorf("a tap asks for %+v", got)
 		}
 		w.keys.down(&fyne.KeyEvent{Name: fyne.KeyDown})
@@ -326,7 +327,10 @@ func TestReleaseOnlyWhenLockedOut(t *testing.T) {
 	if _, shown := w.Layout().Control["release"]; shown {
 		t.Error("release is offered without a lock-out")
 	}
-	w, _ = open(t, least, func(s *desk.Status) { s.Lock = desk.Lock{Locked: true, Cause: "link lost", Next: "Look at the plug."} })
+	w, _ = open(t, least, func(s *desk.Status) {
+		s.Lock =
+			desk.Lock{Locked: true, Cause: "link lost", Next: "Look at the plug."}
+	})
 	controls := w.Layout().Control
 	if release, shown := controls["release"]; !shown || release.Enabled {
 		t.Errorf("locked out with its cause standing: shown %v, %+v", shown, release)

@@ -43,8 +43,9 @@ func (w *Window) Layout() Layout {
 	scale := canvas.Scale()
 	pixels := func(units float32) int { return int(math.Round(float64(units * scale))) }
 	l := Layout{
-		Title: w.window.Title(), Scale: scale, Frame: w.now.Tick, Goroutines: runtime.NumGoroutine(), Control: map[string]Placed{},
-		Width: pixels(canvas.Size().Width), Height: pixels(canvas.Size().Height),
+		Title: w.window.Title(), Scale: scale, Frame: w.now.Tick, Goroutines: runtime.NumGoroutine(),
+		Control: map[string]Placed{},
+		Width:   pixels(canvas.Size().Width), Height: pixels(canvas.Size().Height),
 	}
 	for _, placed := range widget.Inventory(w.parts) {
 		l.Control[placed.Name] = Placed{

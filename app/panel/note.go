@@ -29,7 +29,9 @@ func (w *Window) openNote() {
 	words := widget.NewEntry("note-words", "heard our echo, 6 dB; a contact; rain on the feed")
 	operator := widget.NewEntry("note-operator", "name or call sign")
 	operator.SetText(w.notes.Operator())
-	save := widget.NewButton("Save", "note-keep", "Keep the note with the time, place, Doppler, noise, band and partner of the moment at which it was begun", nil).Looking(widget.Primary)
+	save := widget.NewButton("Save", "note-keep",
+		"Keep the note with the time, place, Doppler, noise, band and partner of the moment at which it was begun",
+		nil).Looking(widget.Primary)
 	cancel := widget.NewButton("Cancel", "note-drop", "Discard the note", nil)
 	save.SetEnabled(false)
 	sheet := w.with.Open.ShowSheet("note-dialog", "Note of "+at+" UTC", widget.Column(8,

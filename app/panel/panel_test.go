@@ -79,7 +79,8 @@ func focusable(t *testing.T, w *Window) map[string]fyne.Focusable {
 }
 
 func TestEscapeStopsFromEveryControl(t *testing.T) {
-	openers := []string{"", "source-select", "stow", "view-menu-button", "place-button", "reference-button", "worst-alarm"}
+	openers := []string{"", "source-select", "stow", "view-menu-button", "place-button", "reference-button",
+		"worst-alarm"}
 	for _, opener := range openers {
 		t.Run(opener, func(t *testing.T) {
 			w, d := open(t, least, nil)
@@ -146,7 +147,8 @@ func TestStopControl(t *testing.T) {
 		words  string
 	}{
 		{"tracking", nil, true, ""},
-		{"at rest", func(s *desk.Status) { s.Power, s.Moving, s.Activity = desk.PowerOff, false, desk.Resting }, false, ""},
+		{"at rest", func(s *desk.Status) { s.Power, s.Moving, s.Activity = desk.PowerOff, false, desk.Resting }, false,
+			""},
 		{"asked", func(s *desk.Status) { s.Stop = desk.StopAsked }, true, "stop requested"},
 		{"confirmed", func(s *desk.Status) { s.Stop = desk.StopStanding }, true, "stopped, confirmed"},
 	}
@@ -162,7 +164,8 @@ func TestStopControl(t *testing.T) {
 // The stop control is never covered, nor a click on it caught, whatever is open.
 func TestNothingCoversStop(t *testing.T) {
 	w, _ := open(t, least, nil)
-	for _, opener := range []string{"source-select", "stow", "place-button", "reference-button", "worst-alarm", "view-menu-button", "practice"} {
+	for _, opener := range []string{"source-select", "stow", "place-button", "reference-button", "worst-alarm",
+		"view-menu-button", "practice"} {
 		w.with.Open.Close()
 		w.Press(opener)
 		stop := w.Layout().Control["stop"]
@@ -199,7 +202,8 @@ func TestFitsWhole(t *testing.T) {
 			s.Readings[19].Words = "going to transmit"
 		},
 		func(s *desk.Status) {
-			s.Activity, s.Lock = desk.LockedOut, desk.Lock{Locked: true, Cause: "azimuth driven but not moving", Next: "Look at the dish."}
+			s.Activity, s.Lock = desk.LockedOut, desk.Lock{Locked: true, Cause: "azimuth driven but not moving",
+				Next: "Look at the dish."}
 			s.Axes[0].Trusted, s.Axes[1].Trusted = false, false
 			s.Stop = desk.StopStanding
 		},
@@ -221,11 +225,13 @@ func TestFitsWhole(t *testing.T) {
 			if at.Y < -100 { // put out of the picture
 				return
 			}
-			if end := at.AddXY(object.Size().Width, object.Size().Height); at.X < 0 || at.Y < 0 || end.X > size.Width+0.5 || end.Y > size.Height+0.5 {
+			if end := at.AddXY(object.Size().Width, object.Size().Height); at.X < 0 || at.Y < 0 ||
+				end.X > size.Width+0.5 || end.Y > size.Height+0.5 {
 				t.Errorf("%v: %q reaches from %v to %v", size, named.ControlName(), at, end)
 			}
 			if text, ok := object.(interface{ Cut() bool }); ok && text.Cut() && size != least {
-				t.Errorf("%v: the words of %q are cut: %q", size, named.ControlName(), object.(interface{ ControlWords() string }).ControlWords())
+				t.Errorf("%v: the words of %q are cut: %q", size, named.ControlName(),
+					object.(interface{ ControlWords() string }).ControlWords())
 			}
 		})
 	}
@@ -241,7 +247,8 @@ func TestFiguresDoNotJump(t *testing.T) {
 	d.Set(status)
 	w.show(view.At(d.Status(), 20, 0))
 	after := w.Layout().Control
-	for _, name := range []string{"azimuth-is", "elevation-is", "azimuth-want", "clock", "activity", "trim-cross", "track", "stop"} {
+	for _, name := range []string{"azimuth-is", "elevation-is", "azimuth-want", "clock", "activity", "trim-cross",
+		"track", "stop"} {
 		if b, a := before[name], after[name]; b.X != a.X || b.Y != a.Y || b.W != a.W {
 			t.Errorf("%s moved from %+v to %+v", name, b, a)
 		}
@@ -257,28 +264,34 @@ func TestOrdersOfControls(t *testing.T) {
 	}{
 		{"moon", nil, []string{"moon"}, desk.Order{Kind: desk.Choose, Body: desk.BodyChoice{Kind: desk.Moon}}},
 		{"sun", nil, []string{"sun"}, desk.Order{Kind: desk.Choose, Body: desk.BodyChoice{Kind: desk.Sun}}},
-		{"a source", nil, []string{"source-select", "source-Cas A"}, desk.Order{Kind: desk.Choose, Body: desk.BodyChoice{Kind: desk.Source, Name: "Cas A"}}},
+		{"a source", nil, []string{"source-select", "source-Cas A"},
+			desk.Order{Kind: desk.Choose, Body: desk.BodyChoice{Kind: desk.Source, Name: "Cas A"}}},
 		{"end tracking", nil, []string{"track"}, desk.Order{Kind: desk.Track}},
-		{"track", func(s *desk.Status) { s.Activity = desk.Holding }, []string{"track"}, desk.Order{Kind: desk.Track, On: true}},
+		{"track", func(s *desk.Status) { s.Activity = desk.Holding }, []string{"track"},
+			desk.Order{Kind: desk.Track, On: true}},
 		{"hold", nil, []string{"hold"}, desk.Order{Kind: desk.Hold}},
 		{"band", nil, []string{"band-1296 MHz"}, desk.Order{Kind: desk.BandTo}},
 		{"zero trim", nil, []string{"trim-zero"}, desk.Order{Kind: desk.TrimTo}},
 		{"trim before", nil, []string{"trim-back"}, desk.Order{Kind: desk.TrimBack}},
 		{"power off", nil, []string{"power"}, desk.Order{Kind: desk.Power}},
-		{"power on", func(s *desk.Status) { s.Power = desk.PowerOff }, []string{"power"}, desk.Order{Kind: desk.Power, On: true}},
+		{"power on", func(s *desk.Status) { s.Power = desk.PowerOff }, []string{"power"},
+			desk.Order{Kind: desk.Power, On: true}},
 		{"park", nil, []string{"park"}, desk.Order{Kind: desk.Park}},
 		{"wind stow", nil, []string{"stow", "wind-stow"}, desk.Order{Kind: desk.WindStow}},
 		{"snow stow", nil, []string{"stow", "snow-stow"}, desk.Order{Kind: desk.SnowStow}},
 		{"working", nil, []string{"working"}, desk.Order{Kind: desk.Working, On: true}},
 		{"withdraw the permit", nil, []string{"permit"}, desk.Order{Kind: desk.Permit}},
-		{"beam on target", nil, []string{"reference-button", "reference-beam", "position-set"}, desk.Order{Kind: desk.BeamOnTarget}},
+		{"beam on target", nil, []string{"reference-button", "reference-beam", "position-set"},
+			desk.Order{Kind: desk.BeamOnTarget}},
 		{"confirm the offer", func(s *desk.Status) {
 			s.Axes[0].Trusted, s.Axes[0].HasOffer, s.Axes[0].Offered, s.Axes[0].Moving = false, true, 2, false
 		},
-			[]string{"reference-button", "reference-az-confirm", "position-set"}, desk.Order{Kind: desk.ReferenceTo, Az: 2}},
+			[]string{"reference-button", "reference-az-confirm", "position-set"},
+			desk.Order{Kind: desk.ReferenceTo, Az: 2}},
 		{"release", func(s *desk.Status) { s.Lock = desk.Lock{Locked: true, Cause: "link lost", Releasable: true} },
 			[]string{"release"}, desk.Order{Kind: desk.Release}},
-		{"cancel a start", func(s *desk.Status) { s.Starting, s.StartingIn = "Slewing", time.Second }, []string{"cancel-start"}, desk.Order{Kind: desk.CancelWarning}},
+		{"cancel a start", func(s *desk.Status) { s.Starting, s.StartingIn = "Slewing", time.Second },
+			[]string{"cancel-start"}, desk.Order{Kind: desk.CancelWarning}},
 		{"all seen", nil, []string{"worst-alarm", "alarms-seen"}, desk.Order{Kind: desk.Seen, Index: -1}},
 	}
 	w, d := open(t, least, nil)
@@ -301,9 +314,11 @@ func TestOrdersOfControls(t *testing.T) {
 // whole there even where the pane that shows it was never looked at.
 func TestSetBesideTheSettings(t *testing.T) {
 	w, _ := open(t, least, func(s *desk.Status) {
-		s.Radio = &desk.Radio{Partners: []desk.Partner{{Name: "Quarry Ridge", Locator: "FN42hn", Polarisation: "circular"}}}
+		s.Radio = &desk.Radio{Partners: []desk.Partner{{Name: "Quarry Ridge", Locator: "FN42hn",
+			Polarisation: "circular"}}}
 	})
-	wanted := map[string]string{"setup-partners": "partner-remove-quarry-ridge", "setup-colours": "palette-dim", "setup-scale": "scale-100"}
+	wanted := map[string]string{"setup-partners": "partner-remove-quarry-ridge", "setup-colours": "palette-dim",
+		"setup-scale": "scale-100"}
 	for _, b := range w.besides() {
 		b.Open(w.right.view)
 		found := false
@@ -327,8 +342,10 @@ func TestPlaceIsEntered(t *testing.T) {
 		{"a place", map[string]string{"place-az-entry": "116.5", "place-el-entry": "40"},
 			desk.BodyChoice{Kind: desk.Fixed, Az: degrees(116.5), El: degrees(40)}, ""},
 		{"among the stars", map[string]string{"place-ra-entry": "05 34 31.9", "place-dec-entry": "+22 00 52"},
-			desk.BodyChoice{Kind: desk.Radec, RA: degrees((5 + 34/60. + 31.9/3600) * 15), Dec: degrees(22 + 52/3600.)}, ""},
-		{"too high", map[string]string{"place-az-entry": "1", "place-el-entry": "91"}, desk.BodyChoice{}, "Elevation: "},
+			desk.BodyChoice{Kind: desk.Radec, RA: degrees((5 + 34/60. + 31.9/3600) * 15), Dec: degrees(22 + 52/3600.)},
+			""},
+		{"too high", map[string]string{"place-az-entry": "1", "place-el-entry": "91"}, desk.BodyChoice{},
+			"Elevation: "},
 		{"nothing", nil, desk.BodyChoice{}, "Azimuth: "},
 	}
 	for _, row := range rows {
@@ -371,7 +388,8 @@ func TestAnglesAreSet(t *testing.T) {
 		t.Errorf("before it is confirmed it asks for %v", got)
 	}
 	w.Press("position-set")
-	if got := d.Asked(); len(got) != 1 || got[0].Kind != desk.ReferenceTo || got[0].Index != 0 || !nearly(got[0].Az.Deg(), -20) {
+	if got := d.Asked(); len(got) != 1 || got[0].Kind != desk.ReferenceTo || got[0].Index != 0 ||
+		!nearly(got[0].Az.Deg(), -20) {
 		t.Errorf("asks for %+v, want azimuth −20", got)
 	}
 }

@@ -30,7 +30,8 @@ func (w *Window) offerPractice(way PracticeSwitch) {
 // askPractice says what happens, and asks.
 func (w *Window) askPractice(way PracticeSwitch) {
 	title, verb := "Practice with the simulated dish", "Start practice"
-	words := "The program ends in its order and opens again with a simulated dish: your dish stops, drive power goes off " +
+	words := "The program ends in its order and opens again with a simulated dish: your dish stops, drive power " +
+		"goes off " +
 		"and the transmit permit ends. Nothing that you do then reaches your dish."
 	if w.now.Practice {
 		title, verb = "Leave practice", "Open your dish"
@@ -43,7 +44,8 @@ func (w *Window) askPractice(way PracticeSwitch) {
 	note := widget.NewProse(blocked).Small().Tone(view.Attention).Named("practice-blocked")
 	leave.SetEnabled(blocked == "")
 	sheet := w.with.Open.ShowSheet("practice-dialog", title,
-		widget.Column(8, widget.Fixed(widget.NewProse(words)), widget.Fixed(note)), []*widget.Button{cancel, leave}, cancel)
+		widget.Column(8, widget.Fixed(widget.NewProse(words)), widget.Fixed(note)), []*widget.Button{cancel, leave},
+		cancel)
 	leave.SetAct(func() {
 		sheet.Close()
 		way.Go()

@@ -14,8 +14,9 @@ func TestRefusal(t *testing.T) {
 	app := test.NewTempApp(t)
 	app.Settings().SetTheme(widget.NewTheme(widget.Dusk()))
 	ended := 0
-	window := test.NewTempWindow(t, refusal("beamhelm: another panel of this dish is running: process 123\nand \u202eturned",
-		func() { ended++ }))
+	window := test.NewTempWindow(t,
+		refusal("beamhelm: another panel of this dish is running: process 123\nand \u202eturned",
+			func() { ended++ }))
 	var drawn strings.Builder
 	for _, object := range test.LaidOutObjects(window.Content()) {
 		switch o := object.(type) {
@@ -25,7 +26,8 @@ func TestRefusal(t *testing.T) {
 			test.Tap(o)
 		}
 	}
-	if !strings.Contains(drawn.String(), "\nAnother panel of this dish is running: process 123\n") || !strings.Contains(drawn.String(), "Beamhelm does not start") ||
+	if !strings.Contains(drawn.String(), "\nAnother panel of this dish is running: process 123\n") ||
+		!strings.Contains(drawn.String(), "Beamhelm does not start") ||
 		strings.Contains(drawn.String(), "\u202e") {
 		t.Errorf("it draws %q", drawn.String())
 	}

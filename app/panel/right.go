@@ -48,7 +48,8 @@ func newRight(with widget.Context, palette func(string), keys func(), panes ...w
 	})
 	parts = append(parts, widget.Spring(), widget.Fixed(r.view))
 	r.stack = container.NewStack(r.frames...)
-	r.object = widget.Seamed(widget.Column(widget.Gap, widget.Fixed(widget.Capped(widget.Padded(widget.Row(4, parts...), 4, 3), rightWidth)),
+	r.object = widget.Seamed(widget.Column(widget.Gap,
+		widget.Fixed(widget.Capped(widget.Padded(widget.Row(4, parts...), 4, 3), rightWidth)),
 		widget.Sharing(widget.Capped(r.stack, rightWidth))))
 	r.choose(0)
 	return r

@@ -56,9 +56,11 @@ func (w *Window) stepScale(by int) {
 // addScaleKeys lets the keyboard change the size, also where the menu has gone off the screen with it.
 func (w *Window) addScaleKeys(canvas fyne.Canvas) {
 	for key, act := range map[fyne.KeyName]func(){
-		fyne.KeyEqual: func() { w.stepScale(1) }, fyne.KeyPlus: func() { w.stepScale(1) }, fyne.KeyMinus: func() { w.stepScale(-1) }, fyne.Key0: func() { w.SetScale(100) },
+		fyne.KeyEqual: func() { w.stepScale(1) }, fyne.KeyPlus: func() { w.stepScale(1) },
+		fyne.KeyMinus: func() { w.stepScale(-1) }, fyne.Key0: func() { w.SetScale(100) },
 	} {
-		canvas.AddShortcut(&desktop.CustomShortcut{KeyName: key, Modifier: fyne.KeyModifierControl}, func(fyne.Shortcut) { act() })
+		canvas.AddShortcut(&desktop.CustomShortcut{KeyName: key, Modifier: fyne.KeyModifierControl},
+			func(fyne.Shortcut) { act() })
 	}
 }
 
@@ -70,7 +72,8 @@ func (w *Window) openScale() {
 			break
 		}
 		items = append(items, widget.Item{Words: fmt.Sprintf("%d %%", percent), Name: fmt.Sprintf("scale-%d", percent),
-			Tip: "Ctrl and + or − do the same, Ctrl and 0 is 100 %. Larger ones are offered where the window has the room", Chosen: percent == w.scaleNow(), Act: func() { w.SetScale(percent) }})
+			Tip: "Ctrl and + or − do the same, Ctrl and 0 is 100 %. Larger ones are offered where the window " +
+				"has the room", Chosen: percent == w.scaleNow(), Act: func() { w.SetScale(percent) }})
 	}
 	w.with.Open.ShowItems("scale-menu", w.right.view, items)
 }

@@ -110,7 +110,8 @@ func TestEverySheetHasItsOwnWayOut(t *testing.T) {
 
 // openWhileTracking are some that can be opened in every state.
 func openWhileTracking() []string {
-	return []string{"source-select", "place-button", "reference-button", "stow", "worst-alarm", "view-menu-button", "turn-select"}
+	return []string{"source-select", "place-button", "reference-button", "stow", "worst-alarm", "view-menu-button",
+		"turn-select"}
 }
 
 // What was asked a moment ago may not show yet: Esc stops then, whatever the status says.
@@ -175,7 +176,9 @@ func TestEnterChangesNoPosition(t *testing.T) {
 	}
 	w.Press("reference-beam")
 	controls := w.Layout().Control
-	if az, el := controls["position-az"].Words, controls["position-el"].Words; az != "Azimuth 116.53° → 116.70°, by +0.17°" || el != "Elevation 40.61° → 40.50°, by −0.11°" {
+	if az, el := controls["position-az"].Words,
+		controls["position-el"].Words; az != "Azimuth 116.53° → 116.70°, by +0.17°" ||
+		el != "Elevation 40.61° → 40.50°, by −0.11°" {
 		t.Errorf("%q, %q", az, el)
 	}
 	if got := w.Layout().Focused; got != "position-cancel" {

@@ -26,10 +26,12 @@ type turnClock struct {
 }
 
 func newTurnClock(with widget.Context) *turnClock {
-	c := &turnClock{with: with, words: newPair("turn", "Transmit period 0:00"), ring: canvas.NewRectangle(color.Transparent)}
+	c := &turnClock{with: with, words: newPair("turn", "Transmit period 0:00"),
+		ring: canvas.NewRectangle(color.Transparent)}
 	c.words.under.Reserve("3600 s, they transmit first ▾")
 	c.ring.CornerRadius = widget.Corner
-	c.Become(c, "turn-select", "Periods of a timed contact: their length, and who transmits first. They count from the full hour, UTC")
+	c.Become(c, "turn-select",
+		"Periods of a timed contact: their length, and who transmits first. They count from the full hour, UTC")
 	return c
 }
 
@@ -62,10 +64,12 @@ func (c *turnClock) open() {
 		return func() { c.with.Desk.Ask(desk.Order{Kind: desk.TurnsTo, Index: seconds, On: oursFirst}) }
 	}
 	length := int(p.Length.Seconds())
-	items := []widget.Item{{Words: "No periods", Name: "turns-none", Tip: "No timed contact", Chosen: !p.On, Act: ask(0, false)}}
+	items := []widget.Item{{Words: "No periods", Name: "turns-none", Tip: "No timed contact", Chosen: !p.On,
+		Act: ask(0, false)}}
 	for _, seconds := range view.TurnLengths() {
 		items = append(items, widget.Item{
-			Words: strconv.Itoa(seconds) + " s", Name: "turns-" + strconv.Itoa(seconds), Tip: "Period length " + strconv.Itoa(seconds) + " s",
+			Words: strconv.Itoa(seconds) + " s", Name: "turns-" + strconv.Itoa(seconds),
+			Tip:    "Period length " + strconv.Itoa(seconds) + " s",
 			Chosen: p.On && length == seconds, Act: ask(seconds, p.OursFirst),
 		})
 	}
@@ -79,14 +83,18 @@ func (c *turnClock) open() {
 		length = 60
 	}
 	items = append(items,
-		widget.Item{Words: "We transmit first", Name: "turns-ours-first", Tip: "Our transmit period is the first after the full hour", Chosen: p.On && p.OursFirst, Act: ask(length, true)},
+		widget.Item{Words: "We transmit first", Name: "turns-ours-first",
+			Tip: "Our transmit period is the first after the full hour", Chosen: p.On && p.OursFirst,
+			Act: ask(length, true)},
 		widget.Item{Words: "They transmit first", Name: "turns-theirs-first",
 			Tip: "Their transmit period is the first after the full hour", Chosen: p.On &&
 				!p.OursFirst, Act: ask(length, false)},
 		widget.Item{Words: "Mode: " + view.ModeOf(c.now).Words + "…", Name: "turns-mode",
-			Tip: "What is sent: it says how far the clock may be off and how much an echo may spread", Act: c.openModes},
+			Tip: "What is sent: it says how far the clock may be off and how much an echo may spread",
+			Act: c.openModes},
 		widget.Item{Words: view.ClockWords(c.now).Words, Name: "turns-clock",
-			Tip: "By the time source of the settings, clock.time_source; what a mode tolerates is common practice", Act: nil})
+			Tip: "By the time source of the settings, clock.time_source; what a mode tolerates is common practice",
+			Act: nil})
 	c.with.Open.ShowItems("turns-list", c, items)
 }
 

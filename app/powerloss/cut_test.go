@@ -179,7 +179,8 @@ func checkRecords(t *testing.T, p places, told map[string]int) {
 	}
 	defer db.Close()
 	var newest, count int
-	if err := db.QueryRow("SELECT coalesce(max(number), 0), count(number) FROM event").Scan(&newest, &count); err != nil {
+	if err := db.QueryRow("SELECT coalesce(max(number), 0), count(number) FROM event").Scan(&newest,
+		&count); err != nil {
 		t.Fatal(err)
 	}
 	lost := time.Duration(told[toldEvents]-min(told[toldEvents], newest)) * time.Second / eventsPerSecond

@@ -128,7 +128,8 @@ func notes(store kept.Store) {
 		locked.Lock = step.Lock{Locked: true, Cause: guard.Finding{Code: guard.EncoderSilent, Axis: 0}}
 		status.Store(&locked)
 		for {
-			if left, err := lastsession.Read(store, references()); err == nil && left.Cause.Code == guard.EncoderSilent {
+			if left, err := lastsession.Read(store, references()); err == nil &&
+				left.Cause.Code == guard.EncoderSilent {
 				tell(toldSession, lockedOut)
 				return
 			}

@@ -17,7 +17,8 @@ import (
 type Return struct {
 	// Delay is from the burst's beginning to its first arrival, from the Moon's near face.
 	Delay time.Duration
-	// DopplerHz, with what the dials differ by, at the middle of the burst, DriftHzPerS its change; SpreadHz limb to limb.
+	// DopplerHz, with what the dials differ by, at the middle of the burst, DriftHzPerS its change; SpreadHz limb to
+	// limb.
 	DopplerHz, DriftHzPerS, SpreadHz float64
 	// DBHz is the echo's whole power over the noise in 1 Hz; -Inf: nothing comes back.
 	DBHz float64

@@ -54,10 +54,12 @@ const skyEvery = time.Second
 // New makes a dish at rest, whose enclosure has just started.
 func New(s settings.Settings, sky *ephem.Sky, c Config) (*Dish, error) {
 	d := &Dish{
-		sky:  sky,
-		site: ephem.Site{Lat: unit.AngleFromDeg(s.Station.LatitudeDeg), Lon: unit.AngleFromDeg(s.Station.LongitudeDeg), HeightM: s.Station.HeightM},
-		air:  ephem.Air{PressureHPa: s.Air.PressureHPa, TemperatureC: s.Air.TemperatureC, HumidityPercent: s.Air.HumidityPercent},
-		lit:  -skyEvery,
+		sky: sky,
+		site: ephem.Site{Lat: unit.AngleFromDeg(s.Station.LatitudeDeg), Lon: unit.AngleFromDeg(s.Station.LongitudeDeg),
+			HeightM: s.Station.HeightM},
+		air: ephem.Air{PressureHPa: s.Air.PressureHPa, TemperatureC: s.Air.TemperatureC,
+			HumidityPercent: s.Air.HumidityPercent},
+		lit: -skyEvery,
 	}
 	if !c.HasPlace {
 		c.Place = d.tenBefore(s, c.From)
@@ -225,7 +227,8 @@ func plantConfig(s settings.Settings, c Config) plant.Config {
 	if s.Dish.Finish != settings.Mesh {
 		p.Dish.Solidity = 1
 	}
-	p.Mount.LeanNorth, p.Mount.LeanEast, p.Mount.Sag = unit.AngleFromDeg(0.02), unit.AngleFromDeg(-0.01), unit.AngleFromDeg(0.015)
+	p.Mount.LeanNorth, p.Mount.LeanEast, p.Mount.Sag = unit.AngleFromDeg(0.02), unit.AngleFromDeg(-0.01),
+		unit.AngleFromDeg(0.015)
 	p.Sequencer.PeriodS, p.Sequencer.OursFirst = s.Periods.LengthS, s.Periods.Ours == settings.First
 	for i, a := range [2]settings.Axis{s.Axes.Azimuth, s.Axes.Elevation} {
 		axis(&p.Axes[i], a)

@@ -148,7 +148,8 @@ func (f *feeder) turn(ctx context.Context) {
 	}
 	d := f.publisher.desk
 	s := d.Status()
-	all := append([]message{{topic: "online", payload: online, kept: true, sure: true}, statusMessage(s), alarmsMessage(s)}, readingMessages(s)...)
+	all := append([]message{{topic: "online", payload: online, kept: true, sure: true}, statusMessage(s),
+		alarmsMessage(s)}, readingMessages(s)...)
 	for _, m := range all {
 		if was, before := f.sent[m.topic]; before && was == m.payload {
 			continue
@@ -174,7 +175,8 @@ func (f *feeder) send(ctx context.Context, m message) bool {
 	if m.sure {
 		quality = 1
 	}
-	_, err := f.connection.Publish(ctx, &paho.Publish{Topic: f.topic(m.topic), Payload: []byte(m.payload), Retain: m.kept, QoS: quality})
+	_, err := f.connection.Publish(ctx, &paho.Publish{Topic: f.topic(m.topic), Payload: []byte(m.payload),
+		Retain: m.kept, QoS: quality})
 	if err != nil && ctx.Err() == nil && f.up.Load() {
 		f.publisher.troubled(brokerWay, err)
 	}

@@ -40,7 +40,8 @@ func TestPacketsAreMeasured(t *testing.T) {
 	} {
 		for _, piece := range []int{1, 3, 1 << 20} {
 			got, err := io.ReadAll(&limited{Conn: conn{from: bytes.NewReader(row.sent), piece: piece}})
-			if row.fine != (err == nil) || row.fine && !bytes.Equal(got, row.sent) || err != nil && !errors.Is(err, errPacket) {
+			if row.fine != (err == nil) || row.fine && !bytes.Equal(got, row.sent) ||
+				err != nil && !errors.Is(err, errPacket) {
 				t.Errorf("%s in pieces of %d: %d bytes of %d, %v", row.name, piece, len(got), len(row.sent), err)
 			}
 		}
@@ -87,7 +88,8 @@ func TestAHostileBroker(t *testing.T) {
 	ctx, end := context.WithCancel(t.Context())
 	done := make(chan struct{})
 	go func() { p.Run(ctx); close(done) }()
-	for deadline := time.Now().Add(20 * time.Second); !strings.Contains(p.Trouble(), errPacket.Error()); time.Sleep(time.Millisecond) {
+	for deadline := time.Now().Add(20 * time.Second); !strings.Contains(p.Trouble(),
+		errPacket.Error()); time.Sleep(time.Millisecond) {
 		if time.Now().After(deadline) {
 			t.Fatalf("trouble %q", p.Trouble())
 		}

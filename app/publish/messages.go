@@ -73,10 +73,13 @@ func statusMessage(s *desk.Status) message {
 	}
 	body := statusBody{
 		UTC: utc(s.At), Practice: s.Practice, Station: s.Station.Name, Locator: s.Station.Locator,
-		Activity: journal.ActivityWords(s.Activity), Going: s.Going, Moving: s.Moving, DrivePower: s.Power == desk.PowerOn,
-		LinkUp: s.Link.State == desk.LinkGood, LockedOut: s.Lock.Locked, LockCause: s.Lock.Cause, Working: s.Working,
-		Permit: s.Transmit.Permitted, Keyed: s.Transmit.Keyed, Band: s.Band.Name,
-		Target:     targetStatus{s.Target.Name, figure(s.Target.Az.Deg()), figure(s.Target.El.Deg()), utc(s.Target.Rise), utc(s.Target.Set)},
+		Activity: journal.ActivityWords(s.Activity), Going: s.Going, Moving: s.Moving,
+		DrivePower: s.Power == desk.PowerOn,
+		LinkUp:     s.Link.State == desk.LinkGood, LockedOut: s.Lock.Locked, LockCause: s.Lock.Cause,
+		Working: s.Working,
+		Permit:  s.Transmit.Permitted, Keyed: s.Transmit.Keyed, Band: s.Band.Name,
+		Target: targetStatus{s.Target.Name, figure(s.Target.Az.Deg()), figure(s.Target.El.Deg()),
+			utc(s.Target.Rise), utc(s.Target.Set)},
 		AzimuthDeg: value("azimuth_is_deg"), ElevationDeg: value("elevation_is_deg"), OffDeg: value("off_deg"),
 		WorstAlarm: "normal",
 	}

@@ -29,7 +29,8 @@ func (p *Publisher) serve(ctx context.Context) error {
 	listener = newFew(listener)
 	server := &http.Server{
 		Handler:           p.handler(),
-		ReadHeaderTimeout: 5 * time.Second, ReadTimeout: 5 * time.Second, WriteTimeout: 10 * time.Second, IdleTimeout: idleFor,
+		ReadHeaderTimeout: 5 * time.Second, ReadTimeout: 5 * time.Second, WriteTimeout: 10 * time.Second,
+		IdleTimeout:    idleFor,
 		MaxHeaderBytes: 16 << 10,
 	}
 	defer server.Close()
@@ -98,7 +99,8 @@ func (c *counted) Close() error {
 func (p *Publisher) handler() http.Handler {
 	registry := prometheus.NewPedanticRegistry()
 	registry.MustRegister(newCollector(p.desk, p.config.Version))
-	measures := promhttp.HandlerFor(registry, promhttp.HandlerOpts{EnableOpenMetrics: true, MaxRequestsInFlight: 4, Timeout: 5 * time.Second})
+	measures := promhttp.HandlerFor(registry, promhttp.HandlerOpts{EnableOpenMetrics: true, MaxRequestsInFlight: 4,
+		Timeout: 5 * time.Second})
 	mux := http.NewServeMux()
 	mux.Handle("GET /metrics", measures)
 	return mux
@@ -126,8 +128,9 @@ type state struct {
 func newCollector(d Desk, version string) *collector {
 	c := &collector{
 		desk: d, version: version, series: journal.AllSeries(),
-		info:   describe("info", "The program and the station; always 1.", "version", "station", "locator"),
-		doing:  describe("activity", "What the dish does: 1 for the activity that it is, 0 for the others.", "activity"),
+		info: describe("info", "The program and the station; always 1.", "version", "station", "locator"),
+		doing: describe("activity", "What the dish does: 1 for the activity that it is, 0 for the others.",
+			"activity"),
 		alarms: describe("alarms", "Alarms that are active or unacknowledged.", "grade"),
 		events: describe("events_total", "Events since the program was started."),
 	}
@@ -139,17 +142,24 @@ func newCollector(d Desk, version string) *collector {
 		value       func(*desk.Status) float64
 	}{
 		{"practice", "1 for the simulated dish.", func(s *desk.Status) float64 { return one(s.Practice) }},
-		{"status_utc_seconds", "Time of the sky at which all this was so, since 1970-01-01.", func(s *desk.Status) float64 { return float64(s.At.UnixMilli()) / 1000 }},
-		{"link_up", "1 while the enclosure answers.", func(s *desk.Status) float64 { return one(s.Link.State == desk.LinkGood) }},
-		{"drive_power", "1 while the drives have power.", func(s *desk.Status) float64 { return one(s.Power == desk.PowerOn) }},
+		{"status_utc_seconds", "Time of the sky at which all this was so, since 1970-01-01.",
+			func(s *desk.Status) float64 { return float64(s.At.UnixMilli()) / 1000 }},
+		{"link_up", "1 while the enclosure answers.",
+			func(s *desk.Status) float64 { return one(s.Link.State == desk.LinkGood) }},
+		{"drive_power", "1 while the drives have power.",
+			func(s *desk.Status) float64 { return one(s.Power == desk.PowerOn) }},
 		{"moving", "1 while an axis moves.", func(s *desk.Status) float64 { return one(s.Moving) }},
 		{"locked_out", "1 from a trip or Stop to Release.", func(s *desk.Status) float64 { return one(s.Lock.Locked) }},
-		{"working_at_dish", "1 while somebody works at the dish.", func(s *desk.Status) float64 { return one(s.Working) }},
+		{"working_at_dish", "1 while somebody works at the dish.",
+			func(s *desk.Status) float64 { return one(s.Working) }},
 		{"permit", "1 while the transmit permit is given.",
 			func(s *desk.Status) float64 { return one(s.Transmit.Permitted) }},
-		{"target_azimuth_deg", "Azimuth of the target, from north through east.", func(s *desk.Status) float64 { return s.Target.Az.Deg() }},
-		{"target_elevation_deg", "Elevation of the target, with refraction.", func(s *desk.Status) float64 { return s.Target.El.Deg() }},
-		{"tick_late_p99_ms", "Lateness of the loop's ticks that 1 in 100 exceeds.", func(s *desk.Status) float64 { return s.Lateness.P99 }},
+		{"target_azimuth_deg", "Azimuth of the target, from north through east.",
+			func(s *desk.Status) float64 { return s.Target.Az.Deg() }},
+		{"target_elevation_deg", "Elevation of the target, with refraction.",
+			func(s *desk.Status) float64 { return s.Target.El.Deg() }},
+		{"tick_late_p99_ms", "Lateness of the loop's ticks that 1 in 100 exceeds.",
+			func(s *desk.Status) float64 { return s.Lateness.P99 }},
 	} {
 		c.states = append(c.states, state{describe(s.name, s.words), s.value})
 	}
@@ -206,7 +216,8 @@ func (c *collector) Collect(to chan<- prometheus.Metric) {
 }
 
 func gradeWords(g desk.Grade) string {
-	words := [...]string{desk.Normal: "normal", desk.Notice: "notice", desk.Warning: "warning", desk.AlarmGrade: "alarm"}
+	words := [...]string{desk.Normal: "normal", desk.Notice: "notice", desk.Warning: "warning",
+		desk.AlarmGrade: "alarm"}
 	if int(g) < len(words) {
 		return words[g]
 	}

@@ -52,9 +52,12 @@ func newBroker(t *testing.T) *broker {
 	if err != nil {
 		t.Fatal(err)
 	}
-	b.write("mosquitto.conf", fmt.Sprintf("user %s\nlistener %s 127.0.0.1\ncertfile %s\nkeyfile %s\npassword_file %s\nallow_anonymous false\n",
-		me.Username, b.port, b.in("certificate.pem"), b.in("key.pem"), b.in("passwords")))
-	if out, err := exec.Command("mosquitto_passwd", "-b", "-c", b.in("passwords"), "dish", "a secret").CombinedOutput(); err != nil {
+	b.write("mosquitto.conf",
+		fmt.Sprintf(
+			"user %s\nlistener %s 127.0.0.1\ncertfile %s\nkeyfile %s\npassword_file %s\nallow_anonymous false\n",
+			me.Username, b.port, b.in("certificate.pem"), b.in("key.pem"), b.in("passwords")))
+	if out, err := exec.Command("mosquitto_passwd", "-b", "-c", b.in("passwords"), "dish",
+		"a secret").CombinedOutput(); err != nil {
 		t.Fatalf("mosquitto_passwd: %v: %s", err, out)
 	}
 	b.write("password", "a secret\n")
@@ -146,20 +149,23 @@ func (b *broker) listen() *listener {
 		b.Fatal(err)
 	}
 	l := &listener{}
-	c := paho.NewClient(paho.ClientConfig{Conn: packets.NewThreadSafeConn(connection), OnPublishReceived: []func(paho.PublishReceived) (bool, error){
-		func(r paho.PublishReceived) (bool, error) {
-			l.mu.Lock()
-			defer l.mu.Unlock()
-			l.heard = append(l.heard, r.Packet.Topic+" "+string(r.Packet.Payload))
-			return true, nil
-		},
-	}})
+	c := paho.NewClient(paho.ClientConfig{Conn: packets.NewThreadSafeConn(connection),
+		OnPublishReceived: []func(paho.PublishReceived) (bool, error){
+			func(r paho.PublishReceived) (bool, error) {
+				l.mu.Lock()
+				defer l.mu.Unlock()
+				l.heard = append(l.heard, r.Packet.Topic+" "+string(r.Packet.Payload))
+				return true, nil
+			},
+		}})
 	ctx, end := context.WithTimeout(context.Background(), 20*time.Second)
 	defer end()
-	if _, err := c.Connect(ctx, &paho.Connect{KeepAlive: 30, CleanStart: true, Username: "dish", UsernameFlag: true, Password: []byte("a secret"), PasswordFlag: true}); err != nil {
+	if _, err := c.Connect(ctx, &paho.Connect{KeepAlive: 30, CleanStart: true, Username: "dish", UsernameFlag: true,
+		Password: []byte("a secret"), PasswordFlag: true}); err != nil {
 		b.Fatal(err)
 	}
-	if _, err := c.Subscribe(ctx, &paho.Subscribe{Subscriptions: []paho.SubscribeOptions{{Topic: "#", QoS: 1}}}); err != nil {
+	if _, err := c.Subscribe(ctx, &paho.Subscribe{Subscriptions: []paho.SubscribeOptions{{Topic: "#",
+		QoS: 1}}}); err != nil {
 		b.Fatal(err)
 	}
 	return l
@@ -192,7 +198,8 @@ func (l *listener) await(t *testing.T, topic, words string) {
 // publishTo runs a publisher to the broker; end ends it.
 func (b *broker) publishTo(d Desk, password string) (p *Publisher, end func()) {
 	b.Helper()
-	p, err := New(d, Config{Broker: "mqtts://localhost:" + b.port, Authority: b.in("certificate.pem"), User: "dish", PasswordFile: b.in(password), Topic: "club/north"})
+	p, err := New(d, Config{Broker: "mqtts://localhost:" + b.port, Authority: b.in("certificate.pem"), User: "dish",
+		PasswordFile: b.in(password), Topic: "club/north"})
 	if err != nil {
 		b.Fatal(err)
 	}
@@ -263,7 +270,8 @@ func TestMosquittoRefusesAWrongPassword(t *testing.T) {
 func TestACertificateThatIsNotTrusted(t *testing.T) {
 	b := newBroker(t)
 	other := newBroker(t)
-	p, err := New(newBench(), Config{Broker: "mqtts://localhost:" + b.port, Authority: other.in("certificate.pem"), User: "dish", PasswordFile: b.in("password")})
+	p, err := New(newBench(), Config{Broker: "mqtts://localhost:" + b.port, Authority: other.in("certificate.pem"),
+		User: "dish", PasswordFile: b.in("password")})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -51,7 +51,8 @@ func (c Config) Validate() error {
 			return fmt.Errorf("publish: metrics host %q: an IP address of this machine is needed", c.MetricsHost)
 		}
 	}
-	if c.Topic != "" && (strings.ContainsAny(c.Topic, "+#\x00 ") || strings.HasPrefix(c.Topic, "/") || strings.HasSuffix(c.Topic, "/") || strings.HasPrefix(c.Topic, "$")) {
+	if c.Topic != "" && (strings.ContainsAny(c.Topic, "+#\x00 ") || strings.HasPrefix(c.Topic, "/") ||
+		strings.HasSuffix(c.Topic, "/") || strings.HasPrefix(c.Topic, "$")) {
 		return fmt.Errorf("publish: topic %q: no + # or space, no $ at its beginning, no / at either end", c.Topic)
 	}
 	if c.Broker == "" {
@@ -68,10 +69,12 @@ func (c Config) validateBroker() error {
 		return fmt.Errorf("publish: broker: mqtt://HOST:PORT or mqtts://HOST:PORT is needed")
 	case broker.User != nil:
 		return fmt.Errorf("publish: broker: name and password belong into user and password file, not into the address")
-	case broker.Scheme != "mqtt" && broker.Scheme != "mqtts", broker.Hostname() == "", strings.Trim(broker.Path, "/") != "", broker.RawQuery != "":
+	case broker.Scheme != "mqtt" && broker.Scheme != "mqtts", broker.Hostname() == "",
+		strings.Trim(broker.Path, "/") != "", broker.RawQuery != "":
 		return fmt.Errorf("publish: broker %q: mqtt://HOST:PORT or mqtts://HOST:PORT is needed", c.Broker)
 	case c.PasswordFile != "" && broker.Scheme == "mqtt" && !isLoopback(broker.Hostname()):
-		return fmt.Errorf("publish: broker %q: the password would cross the network for all to read; use mqtts://", c.Broker)
+		return fmt.Errorf("publish: broker %q: the password would cross the network for all to read; use mqtts://",
+			c.Broker)
 	case c.PasswordFile != "" && c.User == "":
 		return fmt.Errorf("publish: a password needs a user")
 	}

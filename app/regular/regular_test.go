@@ -14,7 +14,8 @@ import (
 func TestRead(t *testing.T) {
 	folder := t.TempDir()
 	path, link, pipe := filepath.Join(folder, "file"), filepath.Join(folder, "link"), filepath.Join(folder, "pipe")
-	for _, err := range []error{os.WriteFile(path, []byte("ten bytes."), 0o600), os.Symlink("file", link), syscall.Mkfifo(pipe, 0o600)} {
+	for _, err := range []error{os.WriteFile(path, []byte("ten bytes."), 0o600), os.Symlink("file", link),
+		syscall.Mkfifo(pipe, 0o600)} {
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -22,8 +22,9 @@ func plain() map[string]desk.Order {
 		"park": {Kind: desk.Park}, "wind-stow": {Kind: desk.WindStow}, "snow-stow": {Kind: desk.SnowStow},
 		"working on": {Kind: desk.Working, On: true}, "working off": {Kind: desk.Working},
 		"permit on": {Kind: desk.Permit, On: true}, "permit off": {Kind: desk.Permit},
-		"beam-on-target": {Kind: desk.BeamOnTarget}, "trim back": {Kind: desk.TrimBack}, "trim zero": {Kind: desk.TrimTo},
-		"cold-sky": {Kind: desk.TakeColdSky}, "cancel": {Kind: desk.CancelWarning},
+		"beam-on-target": {Kind: desk.BeamOnTarget}, "trim back": {Kind: desk.TrimBack},
+		"trim zero": {Kind: desk.TrimTo},
+		"cold-sky":  {Kind: desk.TakeColdSky}, "cancel": {Kind: desk.CancelWarning},
 		"acknowledge": {Kind: desk.Seen, Index: -1},
 		"target moon": {Kind: desk.Choose, Body: desk.BodyChoice{Kind: desk.Moon, Name: "Moon"}},
 		"target sun":  {Kind: desk.Choose, Body: desk.BodyChoice{Kind: desk.Sun, Name: "Sun"}},
@@ -99,7 +100,8 @@ func target(words []string) (desk.Order, error) {
 		}
 		return o, err
 	}
-	return o, fmt.Errorf("target %s: must be moon, sun, source NAME, place AZIMUTH ELEVATION or radec RA DEC", strings.Join(words, " "))
+	return o, fmt.Errorf("target %s: must be moon, sun, source NAME, place AZIMUTH ELEVATION or radec RA DEC",
+		strings.Join(words, " "))
 }
 
 func band(words []string) (desk.Order, error) {

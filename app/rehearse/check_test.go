@@ -51,7 +51,8 @@ func TestCheckOfTheDish(t *testing.T) {
 	if lasted := w.now - begun; lasted > 6*time.Minute {
 		t.Errorf("it lasts %v", lasted)
 	}
-	for _, what := range []string{"Link", "Supplies and readings", "Azimuth", "Elevation", "Reference", "Cold sky", "Sun noise"} {
+	for _, what := range []string{"Link", "Supplies and readings", "Azimuth", "Elevation", "Reference", "Cold sky",
+		"Sun noise"} {
 		if len(line(first, what, "")) == 0 {
 			t.Errorf("nothing about %s: %+v", what, first.Lines)
 		}
@@ -61,7 +62,8 @@ func TestCheckOfTheDish(t *testing.T) {
 			t.Errorf("nothing about %s: %+v", way, first.Lines)
 		}
 	}
-	if first.Grade >= desk.Warning || first.Verdict != "No fault found" || len(line(first, "Sun noise", "dB over cold sky")) != 1 {
+	if first.Grade >= desk.Warning || first.Verdict != "No fault found" ||
+		len(line(first, "Sun noise", "dB over cold sky")) != 1 {
 		t.Errorf("the first: %+v", first)
 	}
 	if s := w.Desk.Status(); s.Activity != desk.Holding || s.Target.Choice.Kind != desk.Sun {
@@ -86,7 +88,8 @@ func TestCheckOfTheDish(t *testing.T) {
 	w.Desk.Ask(desk.Order{Kind: desk.SlewTo, Az: unit.AngleFromDeg(200), El: park})
 	w.pass(90 * time.Second)
 	r := w.checked(t, false)
-	if r.Grade != desk.Warning || !strings.Contains(r.Verdict, "Elevation") || !strings.Contains(r.Verdict, "baseline") {
+	if r.Grade != desk.Warning || !strings.Contains(r.Verdict, "Elevation") ||
+		!strings.Contains(r.Verdict, "baseline") {
 		t.Errorf("with ice: %+v", r)
 	}
 	slew(4) // and it is told without a check, as slow trouble
@@ -116,8 +119,9 @@ func TestCheckEnds(t *testing.T) {
 		do   func(w *World)
 		says string
 	}{
-		"Stop":     {func(w *World) { w.Desk.Ask(desk.Order{Kind: desk.Stop}) }, "the operator has taken over"},
-		"a slew":   {func(w *World) { w.Desk.Ask(desk.Order{Kind: desk.SlewTo, Az: 3, El: 0.7}) }, "the operator has taken over"},
+		"Stop": {func(w *World) { w.Desk.Ask(desk.Order{Kind: desk.Stop}) }, "the operator has taken over"},
+		"a slew": {func(w *World) { w.Desk.Ask(desk.Order{Kind: desk.SlewTo, Az: 3, El: 0.7}) },
+			"the operator has taken over"},
 		"end it":   {func(w *World) { w.Desk.Ask(desk.Order{Kind: desk.EndJob}) }, "ended by the operator"},
 		"a trip":   {func(w *World) { put(t, plant.DriveStageFault)(w) }, "locked out"},
 		"the door": {func(w *World) { put(t, plant.DoorOpen)(w) }, "door"},
@@ -143,7 +147,8 @@ func TestCheckEnds(t *testing.T) {
 			w.pass(2 * time.Second)
 			said := strings.Join(w.events, "\n")
 			at := strings.Index(said, "check ended: ")
-			if s := w.Desk.Status(); s.Check.Running || s.Check.Last != nil || at < 0 || !strings.Contains(said[at:], c.says) {
+			if s := w.Desk.Status(); s.Check.Running || s.Check.Last != nil || at < 0 ||
+				!strings.Contains(said[at:], c.says) {
 				t.Errorf("%+v: %s", s.Check, said)
 			}
 		})

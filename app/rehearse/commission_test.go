@@ -29,7 +29,8 @@ func fresh(t *testing.T, change func(*settings.Axis)) *work {
 	from := time.Date(2027, 4, 14, 13, 0, 0, 0, time.UTC)
 	is := settings.Practice()
 	change(&is.Axes.Azimuth)
-	w, err := newWorld(settings.Practice(), is, sky, sources, Script{From: from, Seed: 7, HasBeam: true, Az: 200, El: 40, Untrusted: true})
+	w, err := newWorld(settings.Practice(), is, sky, sources,
+		Script{From: from, Seed: 7, HasBeam: true, Az: 200, El: 40, Untrusted: true})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -56,7 +57,8 @@ func (w *work) finish(step commission.Step) {
 	w.act(commission.Act{Kind: commission.Finish, Step: step})
 	c := w.Desk.Status().Commissioning
 	if c == nil || c.State.Marks[step].Verdict != commission.Done {
-		w.t.Fatalf("%s is not done: %+v, events %s", step, c.State.Lines(c.Config, c.Now, step), strings.Join(w.events, "\n"))
+		w.t.Fatalf("%s is not done: %+v, events %s", step, c.State.Lines(c.Config, c.Now, step),
+			strings.Join(w.events, "\n"))
 	}
 }
 
@@ -136,10 +138,12 @@ func TestCommissioning(t *testing.T) {
 	}
 	w.pass(2 * time.Second)
 	w.finish(commission.Reference)
-	w.Desk.Ask(desk.Order{Kind: desk.SlewTo, Az: unit.AngleFromDeg(150), El: unit.AngleFromDeg(30)}) // clear of the mast
+	// clear of the mast
+	w.Desk.Ask(desk.Order{Kind: desk.SlewTo, Az: unit.AngleFromDeg(150), El: unit.AngleFromDeg(30)})
 	w.pass(2 * time.Minute)
 	w.pushAxis(1, -0.5, 60)
-	if soft := w.Desk.Status().Commissioning.State.Soft; soft[1][0].IsZero() || !soft[1][1].IsZero() || w.place(1) < -0.1 {
+	if soft := w.Desk.Status().Commissioning.State.Soft; soft[1][0].IsZero() || !soft[1][1].IsZero() ||
+		w.place(1) < -0.1 {
 		t.Errorf("pushed to the lower soft limit of elevation, at %.2f: seen %v", w.place(1), soft)
 	}
 	w.act(commission.Act{Kind: commission.Refuse, Step: commission.Limits})
@@ -157,7 +161,8 @@ func TestCommissioning(t *testing.T) {
 	w.finish(commission.Report)
 	c := w.Desk.Status().Commissioning
 	text := c.State.Text(c.Config, c.Now)
-	for _, words := range []string{"SKIPPED", "snow on the path", "10", "Speeds and stopping: done", "counts a degree", "trim"} {
+	for _, words := range []string{"SKIPPED", "snow on the path", "10", "Speeds and stopping: done", "counts a degree",
+		"trim"} {
 		if !strings.Contains(text, words) {
 			t.Errorf("the report lacks %q:\n%s", words, text)
 		}
@@ -211,8 +216,10 @@ func TestWrongWaysAreTold(t *testing.T) {
 		want   map[string]string
 	}{
 		"nothing": {func(*settings.Axis) {}, true, nil},
-		"motor":   {func(a *settings.Axis) { a.DriveDirection = -a.DriveDirection }, false, map[string]string{"axes.azimuth.drive_direction": "-1"}},
-		"encoder": {func(a *settings.Axis) { a.Direction = -a.Direction }, true, map[string]string{"axes.azimuth.direction": "-1"}},
+		"motor": {func(a *settings.Axis) { a.DriveDirection = -a.DriveDirection }, false,
+			map[string]string{"axes.azimuth.drive_direction": "-1"}},
+		"encoder": {func(a *settings.Axis) { a.Direction = -a.Direction }, true,
+			map[string]string{"axes.azimuth.direction": "-1"}},
 		"both": {func(a *settings.Axis) { a.Direction, a.DriveDirection = -a.Direction, -a.DriveDirection }, false,
 			map[string]string{"axes.azimuth.direction": "-1", "axes.azimuth.drive_direction": "-1"}},
 	} {

@@ -87,9 +87,11 @@ func TestYOfTheGround(t *testing.T) {
 	if res.Why != "" || res.Figures.SystemK <= 0 || math.Abs(truth.Axis[1].Deg()-0.2) > 0.3 {
 		t.Fatalf("%+v, elevation %.2f: %s", res, truth.Axis[1].Deg(), strings.Join(w.events, "\n"))
 	}
-	// How much ground the simulated dish sees is none of the panel's business: its own patterns differ. The error says so.
+	// How much ground the simulated dish sees is none of the panel's business: its own patterns differ. The error says
+	// so.
 	f := res.Figures
-	t.Logf("Y %.2f of %.2f dB, system %.1f±%.1f of %.1f K, in truth %.1f K", f.YDB, f.ExpectedYDB, f.SystemK, f.SystemErrorK, f.ExpectedSystemK, cold)
+	t.Logf("Y %.2f of %.2f dB, system %.1f±%.1f of %.1f K, in truth %.1f K", f.YDB, f.ExpectedYDB, f.SystemK,
+		f.SystemErrorK, f.ExpectedSystemK, cold)
 	if off := math.Abs(f.SystemK - cold); off > 2*f.SystemErrorK || f.SystemErrorK > 0.25*f.SystemK {
 		t.Errorf("system noise off by %.1f K, said to be good to %.1f K", off, f.SystemErrorK)
 	}
@@ -120,7 +122,8 @@ func TestComparisonsEnd(t *testing.T) {
 		w.Desk.Ask(c.do)
 		w.pass(10 * time.Second)
 		s := w.Desk.Status()
-		if all := strings.Join(w.events, "\n"); s.Receiving.Running || s.NoiseSource || s.Receiving.Last != nil || !strings.Contains(all, c.says) {
+		if all := strings.Join(w.events, "\n"); s.Receiving.Running || s.NoiseSource || s.Receiving.Last != nil ||
+			!strings.Contains(all, c.says) {
 			t.Errorf("%s: running %v, source %v: %s", name, s.Receiving.Running, s.NoiseSource, all)
 		}
 	}
@@ -129,7 +132,8 @@ func TestComparisonsEnd(t *testing.T) {
 	w.pass(15 * time.Second)
 	w.Desk.Ask(desk.Order{Kind: desk.Compare})
 	w.pass(time.Second)
-	if all := strings.Join(w.events, "\n"); w.Desk.Status().Receiving.Running || !strings.Contains(all, "the beam looks at the sky") {
+	if all := strings.Join(w.events, "\n"); w.Desk.Status().Receiving.Running ||
+		!strings.Contains(all, "the beam looks at the sky") {
 		t.Errorf("the sky is taken for the ground: %s", all)
 	}
 }

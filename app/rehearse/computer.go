@@ -93,7 +93,8 @@ func (s *Script) other(words []string) error {
 	case words[0] == "permit" && len(words) == 3 && words[1] == "above":
 		s.PermitAbove, err = figure(words[2], 0, 90)
 	default:
-		err = fmt.Errorf("%q: must be dish bare, closed FROM TO, permit above DEGREES or enclosure without elevation", text)
+		err = fmt.Errorf("%q: must be dish bare, closed FROM TO, permit above DEGREES or enclosure without elevation",
+			text)
 	}
 	return err
 }
@@ -105,7 +106,8 @@ func (s *Script) change(to settings.Settings) settings.Settings {
 	}
 	if s.Closed != [2]float64{} {
 		to.ClosedSectors = append(to.ClosedSectors[:len(to.ClosedSectors):len(to.ClosedSectors)],
-			settings.ClosedSector{Name: "neighbours", FromDeg: s.Closed[0], ToDeg: s.Closed[1], FromElevationDeg: 0, ToElevationDeg: 90})
+			settings.ClosedSector{Name: "neighbours", FromDeg: s.Closed[0], ToDeg: s.Closed[1], FromElevationDeg: 0,
+				ToElevationDeg: 90})
 	}
 	to.Permit.LeastElevationDeg = max(to.Permit.LeastElevationDeg, s.PermitAbove)
 	return to

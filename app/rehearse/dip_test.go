@@ -68,8 +68,10 @@ func TestSkyDipFindsTheAir(t *testing.T) {
 		if d.Why != "" {
 			t.Fatalf("seed %d: %s", seed, d.Why)
 		}
-		t.Logf("seed %d: azimuth %.0f, opacity %.4f±%.4f dB (true %.4f), receiver %.1f±%.1f K (%.1f), spill %.1f±%.1f K (%.1f), chi² %.2f",
-			seed, d.Az.Deg(), d.OpacityDB.Value, d.OpacityDB.Error, truth.ZenithLossDB, d.ReceiverK.Value, d.ReceiverK.Error,
+		t.Logf("seed %d: azimuth %.0f, opacity %.4f±%.4f dB (true %.4f), receiver %.1f±%.1f K (%.1f), spill "+
+			"%.1f±%.1f K (%.1f), chi² %.2f",
+			seed, d.Az.Deg(), d.OpacityDB.Value, d.OpacityDB.Error, truth.ZenithLossDB, d.ReceiverK.Value,
+			d.ReceiverK.Error,
 			truth.ReceiverK, d.SpillK.Value, d.SpillK.Error, 290*truth.Spill, d.ChiSquare)
 		within(t, d, truth, 0.5)
 		// The noise horizon rises towards the ground, and the curve follows the points.
@@ -118,7 +120,8 @@ func TestSkyDipAfterTheGround(t *testing.T) {
 	if d.Why != "" || !d.Warm {
 		t.Fatalf("%+v", d)
 	}
-	t.Logf("opacity %.4f±%.4f dB, receiver %.1f±%.1f K, spill %.1f±%.1f K, chi² %.2f", d.OpacityDB.Value, d.OpacityDB.Error,
+	t.Logf("opacity %.4f±%.4f dB, receiver %.1f±%.1f K, spill %.1f±%.1f K, chi² %.2f", d.OpacityDB.Value,
+		d.OpacityDB.Error,
 		d.ReceiverK.Value, d.ReceiverK.Error, d.SpillK.Value, d.SpillK.Error, d.ChiSquare)
 	within(t, d, truth, 0.25)
 }

@@ -46,10 +46,13 @@ func numbers() map[string]func(*Moment) float64 {
 		"demand":              func(m *Moment) float64 { return max(math.Abs(m.DemandAz), math.Abs(m.DemandEl)) },
 		"trim-cross":          func(m *Moment) float64 { return m.Status.Trim.CrossEl.Deg() },
 		"trim-elevation":      func(m *Moment) float64 { return m.Status.Trim.El.Deg() },
-		"starts-per-hour":     func(m *Moment) float64 { return max(m.Status.MotorStartsPerHour[0], m.Status.MotorStartsPerHour[1]) },
-		"alarms":              func(m *Moment) float64 { return float64(len(m.Status.Alarms)) },
-		"starting-in":         func(m *Moment) float64 { return m.Status.StartingIn.Seconds() },
-		"noise":               func(m *Moment) float64 { return m.Status.Noise.LevelDB },
+		"starts-per-hour": func(m *Moment) float64 {
+			return max(m.Status.MotorStartsPerHour[0],
+				m.Status.MotorStartsPerHour[1])
+		},
+		"alarms":      func(m *Moment) float64 { return float64(len(m.Status.Alarms)) },
+		"starting-in": func(m *Moment) float64 { return m.Status.StartingIn.Seconds() },
+		"noise":       func(m *Moment) float64 { return m.Status.Noise.LevelDB },
 	}
 }
 

@@ -40,13 +40,15 @@ func eveningWith(t *testing.T, az, el float64, change func(settings.Settings) se
 	sky, sources := skyAndSources(t)
 	// The Sun stands near 40 degrees in the south-west, the Moon far from it.
 	from := time.Date(2027, 4, 14, 13, 0, 0, 0, time.UTC)
-	w, err := NewWorld(change(settings.Practice()), sky, sources, Script{From: from, Seed: 7, HasBeam: true, Az: 200, El: 40})
+	w, err := NewWorld(change(settings.Practice()), sky, sources,
+		Script{From: from, Seed: 7, HasBeam: true, Az: 200, El: 40})
 	if err != nil {
 		t.Fatal(err)
 	}
 	w.pass(3 * time.Second)
 	for axis, off := range [2]float64{az, el} {
-		w.Desk.Ask(desk.Order{Kind: desk.ReferenceTo, Index: axis, Az: w.Desk.Status().Axes[axis].Is + unit.AngleFromDeg(off)})
+		w.Desk.Ask(desk.Order{Kind: desk.ReferenceTo, Index: axis,
+			Az: w.Desk.Status().Axes[axis].Is + unit.AngleFromDeg(off)})
 	}
 	w.Desk.Ask(desk.Order{Kind: desk.Choose, Body: desk.BodyChoice{Kind: desk.Sun, Name: "Sun"}})
 	w.pass(time.Second)
@@ -101,27 +103,33 @@ func TestAPeakFindsTheSun(t *testing.T) {
 			if p == nil || p.Why != "" {
 				t.Fatalf("no peak after %v: %v", w.Now(), w.events)
 			}
-			if s := w.Desk.Status(); s.Trim.CrossEl != 0 || s.Trim.El != 0 || !s.Peak.Usable || s.Activity != desk.Tracking {
-				t.Errorf("the trim is %v, %v before it is used, usable %v, activity %d", s.Trim.CrossEl, s.Trim.El, s.Peak.Usable, s.Activity)
+			if s := w.Desk.Status(); s.Trim.CrossEl != 0 || s.Trim.El != 0 || !s.Peak.Usable ||
+				s.Activity != desk.Tracking {
+				t.Errorf("the trim is %v, %v before it is used, usable %v, activity %d", s.Trim.CrossEl, s.Trim.El,
+					s.Peak.Usable, s.Activity)
 			}
 			// The same peak is an observation of the mount: the axes need what the position was put wrong by.
 			all := w.Desk.Status().Survey.Observations
 			if len(all) != 1 {
 				t.Fatalf("%d observations", len(all))
 			}
-			if az, el := (all[0].Axes.Az - all[0].Sky.Az).Deg(), (all[0].Axes.El - all[0].Sky.El).Deg(); math.Abs(az-c.az) > 0.1 || math.Abs(el-c.el) > 0.1 {
+			if az, el := (all[0].Axes.Az - all[0].Sky.Az).Deg(),
+				(all[0].Axes.El - all[0].Sky.El).Deg(); math.Abs(az-c.az) > 0.1 || math.Abs(el-c.el) > 0.1 {
 				t.Errorf("observed %.3f, %.3f, want about %.2f, %.2f", az, el, c.az, c.el)
 			}
 			w.Desk.Ask(desk.Order{Kind: desk.UsePeak})
 			w.pass(20 * time.Second)
 			s := w.Desk.Status()
 			left := w.Moment().TrueOff
-			t.Logf("off %.3f, then %.3f; %.1f then %.1f dB; trim %+.3f %+.3f, errors %.3f %.3f, stretch %.3f %.3f, apart %.3f %.3f, %v", off, left, before, s.Noise.LevelDB,
-				p.Found.Cross.Deg(), p.Found.El.Deg(), p.Error.Cross.Deg(), p.Error.El.Deg(), p.Curves[0].Fit.Stretch, p.Curves[1].Fit.Stretch,
+			t.Logf("off %.3f, then %.3f; %.1f then %.1f dB; trim %+.3f %+.3f, errors %.3f %.3f, stretch %.3f %.3f, "+
+				"apart %.3f %.3f, %v", off, left, before, s.Noise.LevelDB,
+				p.Found.Cross.Deg(), p.Found.El.Deg(), p.Error.Cross.Deg(), p.Error.El.Deg(), p.Curves[0].Fit.Stretch,
+				p.Curves[1].Fit.Stretch,
 				p.Curves[0].Fit.Apart.Deg(), p.Curves[1].Fit.Apart.Deg(), w.Now())
 			// Tracking itself is allowed 0.065 beamwidths, each axis: 0.18 degree of these 2.7.
 			if left > 0.25 || left > off/2 || !(s.Noise.LevelDB > before) {
-				t.Errorf("off by %.3f after the peak, %.3f before; noise %.1f, %.1f before", left, off, s.Noise.LevelDB, before)
+				t.Errorf("off by %.3f after the peak, %.3f before; noise %.1f, %.1f before", left, off, s.Noise.LevelDB,
+					before)
 			}
 			w.Desk.Ask(desk.Order{Kind: desk.UsePeak})
 			w.pass(time.Second)
@@ -149,11 +157,12 @@ func TestAPeakEnds(t *testing.T) {
 		tracks  bool
 		trimmed bool
 	}{
-		"the operator":   {order(desk.Order{Kind: desk.EndJob}), "ended by the operator", true, false},
-		"Stop":           {order(desk.Order{Kind: desk.Stop}), "tracking has ended", false, false},
-		"hold":           {order(desk.Order{Kind: desk.Hold}), "tracking has ended", false, false},
-		"another":        {chooseMoon, "target or band has changed", true, false},
-		"a nudge":        {order(desk.Order{Kind: desk.Nudge, Az: unit.AngleFromDeg(0.1)}), "the trim has been changed", true, true},
+		"the operator": {order(desk.Order{Kind: desk.EndJob}), "ended by the operator", true, false},
+		"Stop":         {order(desk.Order{Kind: desk.Stop}), "tracking has ended", false, false},
+		"hold":         {order(desk.Order{Kind: desk.Hold}), "tracking has ended", false, false},
+		"another":      {chooseMoon, "target or band has changed", true, false},
+		"a nudge": {order(desk.Order{Kind: desk.Nudge, Az: unit.AngleFromDeg(0.1)}), "the trim has been changed",
+			true, true},
 		"another band":   {order(desk.Order{Kind: desk.BandTo, Index: 1}), "target or band has changed", true, false},
 		"silent meter":   {put(t, plant.DetectorSilent), "the noise meter is silent", true, false},
 		"overload":       {put(t, plant.DetectorOverloaded), "the noise meter is overloaded", true, false},

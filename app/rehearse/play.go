@@ -82,15 +82,18 @@ func newWorld(s, dishes settings.Settings, sky *ephem.Sky, sources catalogue.Cat
 		kept.References = dish.References()
 	}
 	memory := link.NewMemory(line, byte(s.Link.Unit))
-	w.Loop, err = drive.New(lossy{memory, &w.noReadings}, drive.Config{Step: config.Drive, Kept: step.Kept{References: kept.References}})
+	w.Loop, err = drive.New(lossy{memory, &w.noReadings},
+		drive.Config{Step: config.Drive, Kept: step.Kept{References: kept.References}})
 	if err != nil {
 		return nil, err
 	}
 	status := func() desk.Line {
 		status := memory.Status()
-		return desk.Line{Trouble: status.Trouble, Errors: status.Quiet.Errors() + status.Keyed.Errors(), Keyed: status.Keyed.Errors(), Split: status.WithoutReadWrite}
+		return desk.Line{Trouble: status.Trouble, Errors: status.Quiet.Errors() + status.Keyed.Errors(),
+			Keyed: status.Keyed.Errors(), Split: status.WithoutReadWrite}
 	}
-	w.Desk = desk.NewRunner(config, w.Loop, w.clock, desk.RunnerConfig{Kept: kept, Port: "rehearsal", Line: status, Time: &w.source})
+	w.Desk = desk.NewRunner(config, w.Loop, w.clock,
+		desk.RunnerConfig{Kept: kept, Port: "rehearsal", Line: status, Time: &w.source})
 	return w, nil
 }
 
@@ -158,7 +161,8 @@ func (w *World) Moment() *Moment {
 
 // Play plays a script and writes what happens. It reports whether every
 // expectation came true.
-func Play(script Script, s settings.Settings, sky *ephem.Sky, sources catalogue.Catalogue, out io.Writer) (bool, error) {
+func Play(script Script, s settings.Settings, sky *ephem.Sky, sources catalogue.Catalogue, out io.Writer) (bool,
+	error) {
 	w, err := NewWorld(s, sky, sources, script)
 	if err != nil {
 		return false, fmt.Errorf("%s: %w", script.Name, err)

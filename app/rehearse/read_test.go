@@ -28,7 +28,8 @@ func TestReadRefuses(t *testing.T) {
 
 func FuzzRead(f *testing.F) {
 	f.Add("title a\nfrom 2027-04-14T16:00:00Z\nseed 3\nat 1 do slew 10 -\nat 2 expect off < 0.1\nend 9")
-	f.Add("dish bare\nclosed 100 140\npermit above 12\nenclosure without elevation\nat 1 computer late 0.9\nat 2 computer window silent\nend 3\n")
+	f.Add("dish bare\nclosed 100 140\npermit above 12\nenclosure without elevation\nat 1 computer late 0.9\nat 2 " +
+		"computer window silent\nend 3\n")
 	f.Add("\ufeffat 1 fault line spoilt 0.1\r\nend 2\r\n")
 	f.Fuzz(func(t *testing.T, text string) {
 		s, err := Read("x", strings.NewReader(text))

@@ -32,12 +32,15 @@ func TestYFactorFindsTheReceiver(t *testing.T) {
 		t.Fatalf("no figures after %v: %+v %v", w.Now(), r, w.events)
 	}
 	f := r.Figures
-	t.Logf("%v: Y %.2f±%.2f dB (expected %.2f), G/T %.2f±%.2f (expected %.2f), system %.1f±%.1f K (true %.1f, expected %.1f), area %.2f m2 (expected %.2f); %s",
-		w.Now(), f.YDB, f.YErrorDB, f.ExpectedYDB, f.GTDB, f.GTErrorDB, f.ExpectedGTDB, f.SystemK, f.SystemErrorK, cold, f.ExpectedSystemK, f.AreaM2, f.ExpectedAreaM2, r.Doubt)
+	t.Logf("%v: Y %.2f±%.2f dB (expected %.2f), G/T %.2f±%.2f (expected %.2f), system %.1f±%.1f K (true %.1f, "+
+		"expected %.1f), area %.2f m2 (expected %.2f); %s",
+		w.Now(), f.YDB, f.YErrorDB, f.ExpectedYDB, f.GTDB, f.GTErrorDB, f.ExpectedGTDB, f.SystemK, f.SystemErrorK, cold,
+		f.ExpectedSystemK, f.AreaM2, f.ExpectedAreaM2, r.Doubt)
 	if math.Abs(f.SystemK/cold-1) > 0.03 {
 		t.Errorf("system noise %.1f K, truth %.1f K", f.SystemK, cold)
 	}
-	if gt := 10 * math.Log10(math.Pow(10, (f.ExpectedGTDB+10*math.Log10(f.ExpectedSystemK))/10)/cold); math.Abs(f.GTDB-gt) > 0.2 {
+	if gt := 10 * math.Log10(math.Pow(10, (f.ExpectedGTDB+10*math.Log10(f.ExpectedSystemK))/10)/cold); math.Abs(
+		f.GTDB-gt) > 0.2 {
 		t.Errorf("G/T %.2f dB, truth %.2f", f.GTDB, gt)
 	}
 	if s.Activity != desk.Tracking || s.Trim.CrossEl != 0 || w.Moment().TrueOff > 14 || len(s.Receiving.Before) != 1 {

@@ -69,14 +69,16 @@ func TestSurveyEnds(t *testing.T) {
 		do   func(w *World)
 		says string
 	}{
-		"Stop":            {func(w *World) { w.Desk.Ask(desk.Order{Kind: desk.Stop}) }, "the operator has taken over"},
-		"a slew":          {func(w *World) { w.Desk.Ask(desk.Order{Kind: desk.SlewTo, Az: 3, El: 0.7}) }, "the operator has taken over"},
+		"Stop": {func(w *World) { w.Desk.Ask(desk.Order{Kind: desk.Stop}) }, "the operator has taken over"},
+		"a slew": {func(w *World) { w.Desk.Ask(desk.Order{Kind: desk.SlewTo, Az: 3, El: 0.7}) },
+			"the operator has taken over"},
 		"end it":          {func(w *World) { w.Desk.Ask(desk.Order{Kind: desk.EndJob}) }, "ended by the operator"},
 		"the survey ends": {func(w *World) { w.Desk.Ask(desk.Order{Kind: desk.RoundsTo}) }, "ended by the operator"},
-		"work":            {func(w *World) { w.Desk.Ask(desk.Order{Kind: desk.Working, On: true}) }, "somebody works at the dish"},
-		"a storm":         {func(w *World) { storm(t, w) }, "wind"},
-		"a trip":          {func(w *World) { put(t, plant.DriveStageFault)(w) }, "drive"},
-		"the door":        {func(w *World) { put(t, plant.DoorOpen)(w) }, "door"},
+		"work": {func(w *World) { w.Desk.Ask(desk.Order{Kind: desk.Working, On: true}) },
+			"somebody works at the dish"},
+		"a storm":  {func(w *World) { storm(t, w) }, "wind"},
+		"a trip":   {func(w *World) { put(t, plant.DriveStageFault)(w) }, "drive"},
+		"the door": {func(w *World) { put(t, plant.DoorOpen)(w) }, "door"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
@@ -93,7 +95,8 @@ func TestSurveyEnds(t *testing.T) {
 			if s.Survey.Rounds.Running || s.Peak.Running || len(w.Desk.Kept().Trims) != trims {
 				t.Errorf("%+v, peak %v: %s", s.Survey.Rounds, s.Peak.Running, strings.Join(w.events, "\n"))
 			}
-			if all := strings.ToLower(strings.Join(w.events, "\n")); !strings.Contains(all, "survey over after 0 peaks") || !strings.Contains(all, c.says) {
+			if all := strings.ToLower(strings.Join(w.events, "\n")); !strings.Contains(all,
+				"survey over after 0 peaks") || !strings.Contains(all, c.says) {
 				t.Errorf("no %q in %s", c.says, all)
 			}
 		})
@@ -115,7 +118,8 @@ func TestSurveyIsRefused(t *testing.T) {
 	} {
 		w.Desk.Ask(desk.Order{Kind: desk.RoundsTo, On: true, Words: c.names, Index: c.hours})
 		w.pass(time.Second)
-		if all := strings.ToLower(strings.Join(w.events, "\n")); !strings.Contains(all, c.says) || w.Desk.Status().Survey.Rounds.Running {
+		if all := strings.ToLower(strings.Join(w.events, "\n")); !strings.Contains(all, c.says) ||
+			w.Desk.Status().Survey.Rounds.Running {
 			t.Errorf("%q for %d: %s", c.names, c.hours, all)
 		}
 	}
@@ -141,7 +145,8 @@ func TestSurveyOnABadLine(t *testing.T) {
 	}
 	w.Desk.Ask(desk.Order{Kind: desk.RoundsTo, On: true, Words: "Sun, Moon", Index: 1})
 	w.pass(8 * time.Minute)
-	if s := w.Desk.Status(); s.Link.Errors == 0 || s.Survey.Rounds.Taken == 0 || !s.Survey.Rounds.Running && s.Survey.Rounds.Taken < 2 {
+	if s := w.Desk.Status(); s.Link.Errors == 0 || s.Survey.Rounds.Taken == 0 ||
+		!s.Survey.Rounds.Running && s.Survey.Rounds.Taken < 2 {
 		t.Errorf("%d errors of the line, %+v: %s", s.Link.Errors, s.Survey.Rounds, strings.Join(w.events, "\n"))
 	}
 }

@@ -132,7 +132,9 @@ func (s *Script) line(number int, words []string) error {
 	case "at":
 		return s.at(number, words)
 	}
-	return fmt.Errorf("%q: a line begins with title, from, seed, beam, referenced, dish, closed, permit, enclosure, at or end", words[0])
+	return fmt.Errorf(
+		"%q: a line begins with title, from, seed, beam, referenced, dish, closed, permit, enclosure, at or end",
+		words[0])
 }
 
 func last(words []string) string { return words[len(words)-1] }

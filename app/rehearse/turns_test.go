@@ -27,13 +27,15 @@ func TestMotorsKeepStillInTheirTurns(t *testing.T) {
 			s, m := w.Desk.Status(), w.Moment()
 			driven := m.DemandAz != 0 || m.DemandEl != 0
 			// A motion that our turn began may end in theirs.
-			if driven && !was && s.Period.On && !s.Period.Ours && s.Period.Left < 58*time.Second && s.Off.Deg() < second {
+			if driven && !was && s.Period.On && !s.Period.Ours && s.Period.Left < 58*time.Second &&
+				s.Off.Deg() < second {
 				starts++
 			}
 			was = driven
 			worst = max(worst, s.Off.Deg())
 		}
-		t.Logf("only in our turns %v: %d starts in theirs in 40 minutes, off by %.3f at most, second limit %.3f", only, starts, worst, second)
+		t.Logf("only in our turns %v: %d starts in theirs in 40 minutes, off by %.3f at most, second limit %.3f", only,
+			starts, worst, second)
 		if only && starts > 0 || !only && starts == 0 {
 			t.Errorf("only in our turns %v: %d starts in theirs", only, starts)
 		}

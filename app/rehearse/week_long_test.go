@@ -33,15 +33,18 @@ func TestAWeek(t *testing.T) {
 		w.pass(time.Second)
 		until := w.now + 24*time.Hour - 10*time.Minute
 		for w.now < until {
-			if s := w.Desk.Status(); s.Activity != desk.Tracking && s.Activity != desk.Slewing && s.Activity != desk.Waiting && s.Target.Up && s.Target.El.Deg() > 3 {
+			if s := w.Desk.Status(); s.Activity != desk.Tracking && s.Activity != desk.Slewing &&
+				s.Activity != desk.Waiting && s.Target.Up && s.Target.El.Deg() > 3 {
 				w.Desk.Ask(desk.Order{Kind: desk.Track, On: true})
 			}
 			w.pass(time.Minute)
 			switch s := w.Desk.Status(); {
 			case s.Lock.Locked:
-				t.Fatalf("day %d, %v: %s; %s", day, s.At, s.Lock.Cause, strings.Join(w.events[max(0, len(w.events)-20):], "\n"))
+				t.Fatalf("day %d, %v: %s; %s", day, s.At, s.Lock.Cause,
+					strings.Join(w.events[max(0, len(w.events)-20):], "\n"))
 			case !s.Axes[0].Trusted || !s.Axes[1].Trusted:
-				t.Fatalf("day %d, %v: not referenced any more; %s", day, s.At, strings.Join(w.events[max(0, len(w.events)-20):], "\n"))
+				t.Fatalf("day %d, %v: not referenced any more; %s", day, s.At,
+					strings.Join(w.events[max(0, len(w.events)-20):], "\n"))
 			case s.Activity == desk.Tracking:
 				tracked += time.Minute
 			}

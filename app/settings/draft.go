@@ -38,7 +38,8 @@ type Change struct{ Key, Before, After string }
 
 // NewDraft returns a draft of settings.
 func NewDraft(s Settings) *Draft {
-	return &Draft{before: copied(s), now: copied(s), typed: map[string]string{}, wrong: map[string]string{}, schema: newSchema()}
+	return &Draft{before: copied(s), now: copied(s), typed: map[string]string{}, wrong: map[string]string{},
+		schema: newSchema()}
 }
 
 // copied shares nothing with the original.
@@ -185,7 +186,8 @@ func (d *Draft) Add(list string) (wrong string) {
 	if !v.IsValid() || v.Kind() != reflect.Slice || isLeaf(v.Type()) {
 		return "there is no such list"
 	}
-	if section := d.schema.sections[strings.TrimSuffix(patternOf(list), "[]")]; section.Most > 0 && v.Len() >= section.Most {
+	if section := d.schema.sections[strings.TrimSuffix(patternOf(list), "[]")]; section.Most > 0 &&
+		v.Len() >= section.Most {
 		return fmt.Sprintf("there are %d already, which is the most", v.Len())
 	}
 	member := reflect.New(v.Type().Elem()).Elem()
@@ -288,7 +290,8 @@ func take(to reflect.Value, field Field, typed string) string {
 		}
 	case Numbers, Points:
 		// The outer brackets may be left out.
-		if outer := map[bool]string{true: "[", false: "[["}[kindOf(to.Type()) == Numbers]; typed != "[]" && !strings.HasPrefix(strings.ReplaceAll(typed, " ", ""), outer) {
+		if outer := map[bool]string{true: "[", false: "[["}[kindOf(to.Type()) == Numbers]; typed != "[]" &&
+			!strings.HasPrefix(strings.ReplaceAll(typed, " ", ""), outer) {
 			typed = "[" + typed + "]"
 		}
 	case Texts:

@@ -64,7 +64,8 @@ func TestDraftUndoAndChanges(t *testing.T) {
 	d := NewDraft(original)
 	d.Set("station.height_m", "250")
 	d.Set("bands[0].mhz", "1297")
-	if got := d.Changes(); len(got) != 2 || got[0] != (Change{"station.height_m", entry(NewDraft(original), "station.height_m").Written, "250"}) {
+	if got := d.Changes(); len(got) != 2 || got[0] != (Change{
+		"station.height_m", entry(NewDraft(original), "station.height_m").Written, "250"}) {
 		t.Errorf("%v", got)
 	}
 	d.Set("station.height_m", "high")
@@ -92,7 +93,8 @@ func TestDraftLists(t *testing.T) {
 	if s := d.Settings(); len(s.Structures) != n+1 {
 		t.Errorf("%d structures", len(s.Structures))
 	}
-	if wrong := d.Add("bands[0].feeds"); wrong != "" || len(d.Settings().Bands[0].Feeds) != 2 || len(d.Settings().Bands[1].Feeds) != 1 {
+	if wrong := d.Add("bands[0].feeds"); wrong != "" || len(d.Settings().Bands[0].Feeds) != 2 ||
+		len(d.Settings().Bands[1].Feeds) != 1 {
 		t.Errorf("%q, %+v", wrong, d.Settings().Bands)
 	}
 	if wrong := d.Remove("bands[0].feeds[1]"); wrong != "" || len(d.Settings().Bands[0].Feeds) != 1 {
@@ -125,7 +127,9 @@ func TestDraftStaysReadable(t *testing.T) {
 		d := NewDraft(Practice())
 		for range rapid.IntRange(1, 6).Draw(t, "times") {
 			key := rapid.SampledFrom(keys).Draw(t, "key")
-			typed := rapid.OneOf(rapid.String(), rapid.SampledFrom([]string{"1", "-3", "0.5", "true", "[]", "NaN", "inf", "1e400", "[1,2]", "\"x\"", "#", "even", ""})).Draw(t, "typed")
+			typed := rapid.OneOf(rapid.String(), rapid.SampledFrom(
+				[]string{"1", "-3", "0.5", "true", "[]", "NaN", "inf", "1e400", "[1,2]", "\"x\"", "#", "even",
+					""})).Draw(t, "typed")
 			d.Set(key, typed)
 		}
 		if len(d.Faults()) > 0 {

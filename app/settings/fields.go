@@ -113,32 +113,47 @@ func Sections() []Section {
 	return []Section{
 		{Key: "station", Why: "Where the dish stands."},
 		{Key: "dish", Why: "The reflector."},
-		{Key: "bands", List: true, Least: 1, Most: MaxBands, Why: "A band; repeat the section for each. The first is the one in use after a start."},
-		{Key: "bands[].feeds", List: true, Least: 1, Most: MaxFeeds, Why: "A feed of the band above; repeat the section for each."},
+		{Key: "bands", List: true, Least: 1, Most: MaxBands,
+			Why: "A band; repeat the section for each. The first is the one in use after a start."},
+		{Key: "bands[].feeds", List: true, Least: 1, Most: MaxFeeds,
+			Why: "A feed of the band above; repeat the section for each."},
 		{Key: "link", Why: "The serial line to the enclosure (MODBUS RTU)."},
-		{Key: "axes.*", Why: "An axis. Angles are axis angles; those of azimuth run over the cable wrap and aren't folded to a circle."},
+		{Key: "axes.*", Why: "An axis. Angles are axis angles; those of azimuth run over the cable wrap and aren't " +
+			"folded to a circle."},
 		{Key: "motion", Why: "Rules of motion that belong to no axis."},
-		{Key: "tracking", Why: "How closely a target is tracked. Beamwidths are half-power beamwidths of the band in use."},
-		{Key: "structures", List: true, Most: MaxStructures, Why: "Something the dish must stay above, wherever it goes; repeat the section for each."},
+		{Key: "tracking",
+			Why: "How closely a target is tracked. Beamwidths are half-power beamwidths of the band in use."},
+		{Key: "structures", List: true, Most: MaxStructures,
+			Why: "Something the dish must stay above, wherever it goes; repeat the section for each."},
 		{Key: "horizon", Why: "The surveyed horizon; it decides when a target rises and sets."},
-		{Key: "closed_sectors", List: true, Most: MaxClosedSectors, Why: "A part of the sky into which nothing is transmitted; repeat the section for each."},
-		{Key: "permit", Why: "When the transmit permit is withdrawn. The sequencer alone protects amplifier and preamplifier."},
+		{Key: "closed_sectors", List: true, Most: MaxClosedSectors,
+			Why: "A part of the sky into which nothing is transmitted; repeat the section for each."},
+		{Key: "permit",
+			Why: "When the transmit permit is withdrawn. The sequencer alone protects amplifier and preamplifier."},
 		{Key: "park", Why: "The park position, as axis angles."},
 		{Key: "wind_stow", Why: "Where the dish goes in a storm, as a rule face up."},
 		{Key: "snow_stow", Why: "Where the dish goes in snow: as low as it can, to let it slide off."},
-		{Key: "wind", Why: "When the wind sends the dish to its wind stow. Set these to what your dish and mount were built for."},
+		{Key: "wind",
+			Why: "When the wind sends the dish to its wind stow. Set these to what your dish and mount were built " +
+				"for."},
 		{Key: "sun", Why: "A bare dish brings the Sun to a focus: it burns feeds and whoever looks into it."},
 		{Key: "air", Why: "The air at the antenna, for refraction."},
 		{Key: "clock", Why: "The time."},
 		{Key: "periods", Why: "The transmit and receive periods of a timed contact."},
 		{Key: "meter", Why: "The noise detector."},
-		{Key: "radio", Why: "The radio's serial control port, over which its dial is read and, where that is switched on, set. It never keys the radio."},
-		{Key: "keying", Why: "How the transmitter is keyed to measure the station's own echoes, and the tone sent to it. The sequencer has the last word, and a limit of its own."},
-		{Key: "audio", Why: "The receiver's audio, for the spectrum and the noise meter. Without a sound system nothing else changes."},
+		{Key: "radio", Why: "The radio's serial control port, over which its dial is read and, where that is " +
+			"switched on, set. It never keys the radio."},
+		{Key: "keying", Why: "How the transmitter is keyed to measure the station's own echoes, and the tone sent to " +
+			"it. The sequencer has the last word, and a limit of its own."},
+		{Key: "audio", Why: "The receiver's audio, for the spectrum and the noise meter. Without a sound system " +
+			"nothing else changes."},
 		{Key: "sound", Why: "Alarm sounds. Silent on a computer without a loudspeaker or a program to play them."},
-		{Key: "camera", Why: "A camera at the dish, shown under Health and beside the sky. What it shows is for your eyes: no guard looks at it."},
-		{Key: "publish", Why: "What other programs may read. No command comes in this way. Off by default; see the handbook's page on publishing."},
-		{Key: "readings", Why: "The limits of the enclosure's readings, a line each. A limit left out isn't judged; a reading left out has its default limits."},
+		{Key: "camera", Why: "A camera at the dish, shown under Health and beside the sky. What it shows is for your " +
+			"eyes: no guard looks at it."},
+		{Key: "publish", Why: "What other programs may read. No command comes in this way. Off by default; see the " +
+			"handbook's page on publishing."},
+		{Key: "readings", Why: "The limits of the enclosure's readings, a line each. A limit left out isn't judged; " +
+			"a reading left out has its default limits."},
 		{Key: "readings.*", Why: "The limits of one reading, in its unit."},
 	}
 }

@@ -15,7 +15,8 @@ func TestParseHorizon(t *testing.T) {
 		says       string
 	}{
 		{"plain", "0,2\n90,5.5\n", []Point{{0, 2}, {90, 5.5}}, ""},
-		{"heading, comment, disorder, beyond a turn", "az,el\n# east\n450, 3\n-10,1\n10,2\n", []Point{{10, 2}, {90, 3}, {350, 1}}, ""},
+		{"heading, comment, disorder, beyond a turn", "az,el\n# east\n450, 3\n-10,1\n10,2\n",
+			[]Point{{10, 2}, {90, 3}, {350, 1}}, ""},
 		{"twice the same", "10,2\r\n370,4\r\n", []Point{{10, 4}}, ""},
 		{"more columns", "0,1,hill\n", []Point{{0, 1}}, ""},
 		{"words within", "0,1\nten,2\n", nil, "line 2"},
@@ -26,7 +27,8 @@ func TestParseHorizon(t *testing.T) {
 		{"quotes", "\"0,1\n", nil, "horizon"},
 	} {
 		got, err := ParseHorizon(strings.NewReader(c.text))
-		if (err == nil) != (c.says == "") || err != nil && !strings.Contains(err.Error(), c.says) || !reflect.DeepEqual(got, c.want) {
+		if (err == nil) != (c.says == "") || err != nil && !strings.Contains(err.Error(), c.says) ||
+			!reflect.DeepEqual(got, c.want) {
 			t.Errorf("%s: %v, %v", c.name, got, err)
 		}
 	}
@@ -39,7 +41,8 @@ func TestParseHorizon(t *testing.T) {
 	}
 	d := NewDraft(Practice())
 	points, err := ParseHorizon(strings.NewReader("0,2\n180,4\n"))
-	if wrong := d.Set("horizon.points", WrittenHorizon(points)); err != nil || wrong != "" || !reflect.DeepEqual(d.Settings().Horizon.Points, points) {
+	if wrong := d.Set("horizon.points", WrittenHorizon(points)); err != nil || wrong != "" ||
+		!reflect.DeepEqual(d.Settings().Horizon.Points, points) {
 		t.Errorf("%v %q %v", err, wrong, d.Settings().Horizon.Points)
 	}
 }

@@ -4,7 +4,8 @@ import "strings"
 
 // units are the ends of keys that their unit says again.
 func units() []string {
-	return []string{"_deg_per_s3", "_deg_per_s2", "_deg_per_s", "_mv_per_db", "_beamwidths", "_percent", "_per_s", "_deg", "_mps", "_min", "_hpa", "_ms", "_mv", "_db", "_mm", "_hz", "_k", "_w", "_m", "_c", "_a", "_s"}
+	return []string{"_deg_per_s3", "_deg_per_s2", "_deg_per_s", "_mv_per_db", "_beamwidths", "_percent", "_per_s",
+		"_deg", "_mps", "_min", "_hpa", "_ms", "_mv", "_db", "_mm", "_hz", "_k", "_w", "_m", "_c", "_a", "_s"}
 }
 
 // nameOf is the name of a key in words, without its section and unit.

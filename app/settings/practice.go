@@ -20,22 +20,25 @@ func Default() Settings {
 		SlowJogPercent:       20,
 	}
 	return Settings{
-		Version:  Version,
-		Dish:     Dish{EdgeTaperDB: 11, Efficiency: 0.55, SurfaceErrorMM: 1},
-		Link:     Link{Baud: 19200, Parity: Even, StopBits: 1, Unit: 1, WatchdogMS: 1000, LostIdleMS: 500, LostPoweredMS: 1000},
+		Version: Version,
+		Dish:    Dish{EdgeTaperDB: 11, Efficiency: 0.55, SurfaceErrorMM: 1},
+		Link: Link{Baud: 19200, Parity: Even, StopBits: 1, Unit: 1, WatchdogMS: 1000, LostIdleMS: 500,
+			LostPoweredMS: 1000},
 		Axes:     Axes{axis, axis},
 		Motion:   Motion{PowerOffAfterMin: 10, MotionWarningS: 5, WindowSilentS: 3, LoopLateMS: 50},
 		Tracking: Tracking{ToleranceBeamwidths: 0.065, SecondLimitBeamwidths: 0.15, AsideBeamwidths: 5},
-		Permit:   Permit{LeastElevationDeg: 5, OffTargetBeamwidths: 0.5, PreamplifierRelay: true, Coolant: true, MaxSWR: 3},
-		Wind:     Wind{Stow: true, WarningMPS: 10, StowMeanMPS: 14, StowGustMPS: 20, HysteresisMPS: 2, ClearAfterMin: 10, CountdownS: 30},
-		Air:      Air{PressureHPa: 1010, TemperatureC: 10, HumidityPercent: 50},
-		Clock:    Clock{WarnOffS: 1, TimeSourceIntervalMin: 10},
-		Periods:  Periods{LengthS: 60, Ours: First},
-		Radio:    Radio{Family: NoRadio, Baud: 19200, StopBits: 1, Address: 148},
-		Keying:   Keying{Line: RTSKeys, LimitS: 3, LeadS: 0.3, BackS: 0.15, SoundS: 0.12},
-		Audio:    Audio{PitchHz: 1500, Sideband: UpperSideband},
-		Sound:    Sound{Alarms: true},
-		Camera:   Camera{IntervalS: 5},
+		Permit: Permit{LeastElevationDeg: 5, OffTargetBeamwidths: 0.5, PreamplifierRelay: true, Coolant: true,
+			MaxSWR: 3},
+		Wind: Wind{Stow: true, WarningMPS: 10, StowMeanMPS: 14, StowGustMPS: 20, HysteresisMPS: 2,
+			ClearAfterMin: 10, CountdownS: 30},
+		Air:     Air{PressureHPa: 1010, TemperatureC: 10, HumidityPercent: 50},
+		Clock:   Clock{WarnOffS: 1, TimeSourceIntervalMin: 10},
+		Periods: Periods{LengthS: 60, Ours: First},
+		Radio:   Radio{Family: NoRadio, Baud: 19200, StopBits: 1, Address: 148},
+		Keying:  Keying{Line: RTSKeys, LimitS: 3, LeadS: 0.3, BackS: 0.15, SoundS: 0.12},
+		Audio:   Audio{PitchHz: 1500, Sideband: UpperSideband},
+		Sound:   Sound{Alarms: true},
+		Camera:  Camera{IntervalS: 5},
 		Meter: Meter{AverageS: 1, AfterKeyedMS: 200, LimitMV: 1950, Source: FromEnclosure, Baud: 9600, IntervalMS: 200,
 			LowHz: 300, HighHz: 2700, SampleHz: 48000},
 		Readings: UsualReadings(),
@@ -44,7 +47,8 @@ func Default() Settings {
 
 // defaultFeed is a feed of which only the name is known.
 func defaultFeed() Feed {
-	return Feed{Polarisation: LeftCircular, DetectorSlopeMVPerDB: 25, DetectorTableMV: []float64{}, DetectorTableDB: []float64{}}
+	return Feed{Polarisation: LeftCircular, DetectorSlopeMVPerDB: 25, DetectorTableMV: []float64{},
+		DetectorTableDB: []float64{}}
 }
 
 // defaultBand is a band of which only name and frequency are known.
@@ -86,7 +90,8 @@ func Practice() Settings {
 
 func practiceBand(name string, mhz float64, number int, receiverK, powerW, squintCrossEl, squintEl float64) Band {
 	band := defaultBand()
-	band.Name, band.MHz, band.LinkBand, band.ReceiverTemperature, band.TransmitPowerW = name, mhz, number, receiverK, powerW
+	band.Name, band.MHz, band.LinkBand, band.ReceiverTemperature, band.TransmitPowerW = name, mhz, number, receiverK,
+		powerW
 	feed := defaultFeed()
 	feed.Name, feed.SquintCrossElDeg, feed.SquintElDeg = "horn", squintCrossEl, squintEl
 	band.Feeds = []Feed{feed}

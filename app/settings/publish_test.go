@@ -10,7 +10,8 @@ func TestPublishIsOffUntilSetAndComesBack(t *testing.T) {
 		t.Errorf("usually %+v is published", s.Publish)
 	}
 	s := Practice()
-	s.Publish = Publish{MetricsPort: 9464, Broker: "mqtts://club.example:8883", User: "north", PasswordFile: "/etc/secret", Topic: "club/north"}
+	s.Publish = Publish{MetricsPort: 9464, Broker: "mqtts://club.example:8883", User: "north",
+		PasswordFile: "/etc/secret", Topic: "club/north"}
 	file := t.TempDir() + "/settings.toml"
 	if err := Write(file, s); err != nil {
 		t.Fatal(err)

@@ -11,14 +11,22 @@ func TestPortsOfTheirOwn(t *testing.T) {
 		change func(*Settings)
 		wrong  string
 	}{
-		"none":                  {func(*Settings) {}, ""},
-		"three":                 {func(s *Settings) { s.Radio.Family, s.Radio.Port, s.Keying.Port = ASCIIRadio, "/dev/b", "/dev/c" }, ""},
-		"a radio without":       {func(s *Settings) { s.Radio.Family = ASCIIRadio }, "radio.port"},
-		"the enclosure's":       {func(s *Settings) { s.Radio.Family, s.Radio.Port = FramedRadio, "/dev/a" }, "radio.port"},
-		"keying the enclosure":  {func(s *Settings) { s.Keying.Port = "/dev/a" }, "keying.port"},
-		"keying by the radio's": {func(s *Settings) { s.Radio.Family, s.Radio.Port, s.Keying.Port = FramedRadio, "/dev/b", "/dev/b" }, "keying.port"},
+		"none": {func(*Settings) {}, ""},
+		"three": {func(s *Settings) {
+			s.Radio.Family, s.Radio.Port, s.Keying.Port = ASCIIRadio,
+				"/dev/b", "/dev/c"
+		}, ""},
+		"a radio without": {func(s *Settings) { s.Radio.Family = ASCIIRadio }, "radio.port"},
+		"the enclosure's": {func(s *Settings) { s.Radio.Family, s.Radio.Port = FramedRadio, "/dev/a" },
+			"radio.port"},
+		"keying the enclosure": {func(s *Settings) { s.Keying.Port = "/dev/a" }, "keying.port"},
+		"keying by the radio's": {func(s *Settings) {
+			s.Radio.Family, s.Radio.Port, s.Keying.Port = FramedRadio,
+				"/dev/b", "/dev/b"
+		}, "keying.port"},
 		"a radio not spoken to": {func(s *Settings) { s.Radio.Port, s.Keying.Port = "/dev/b", "/dev/b" }, ""},
-		"a dial below nothing":  {func(s *Settings) { s.Bands[0].TransverterMHz = 1296 }, "bands[0].transverter_offset_mhz"},
+		"a dial below nothing": {func(s *Settings) { s.Bands[0].TransverterMHz = 1296 },
+			"bands[0].transverter_offset_mhz"},
 	} {
 		s := Practice()
 		s.Link.Port = "/dev/a"

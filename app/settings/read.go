@@ -42,7 +42,8 @@ func parse(file string, text []byte) (Settings, []Renamed, error) {
 	places := linesOf(text)
 	if version, ok := tree["version"].(int64); ok && version > Version {
 		return Settings{}, nil, &Error{file, []Fault{{places.of("version"), "version",
-			fmt.Sprintf("%d is newer than this program, which reads %d; use the program that wrote it", version, Version)}}}
+			fmt.Sprintf("%d is newer than this program, which reads %d; use the program that wrote it", version,
+				Version)}}}
 	}
 	r := reader{schema: newSchema(), tree: tree}
 	s := Default()

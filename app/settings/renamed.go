@@ -16,7 +16,8 @@ type Renamed struct {
 // String says which key it is and what to do, on one line.
 func (r Renamed) String() string {
 	name := r.New[strings.LastIndex(r.New, ".")+1:]
-	return fmt.Sprintf("%s is now called %s; the former name is read in this version only, and saving in Set-up writes the new one",
+	return fmt.Sprintf(
+		"%s is now called %s; the former name is read in this version only, and saving in Set-up writes the new one",
 		indexes.ReplaceAllString(r.Old, ""), name)
 }
 

@@ -16,7 +16,8 @@ func (s Settings) checkBands(f *faults) {
 		offset := fmt.Sprintf("bands[%d].transverter_offset_mhz", i)
 		dial := band.MHz - band.TransverterMHz
 		if !(dial >= leastDialMHz) && f.fine(offset, fmt.Sprintf("bands[%d].mhz", i)) {
-			f.add(offset, "%s puts the dial at %s MHz; must leave at least %s MHz", number(band.TransverterMHz), number(dial),
+			f.add(offset, "%s puts the dial at %s MHz; must leave at least %s MHz", number(band.TransverterMHz),
+				number(dial),
 				number(leastDialMHz))
 		}
 		key := fmt.Sprintf("bands[%d].feeds", i)
@@ -30,7 +31,8 @@ func (s Settings) checkBands(f *faults) {
 			table := fmt.Sprintf("%s[%d].detector_table_mv", key, j)
 			switch n, m := len(feed.DetectorTableMV), len(feed.DetectorTableDB); {
 			case n != m, n == 1:
-				f.add(table, "has %d readings and detector_table_db %d levels; must be as many, two or more, or none", n, m)
+				f.add(table, "has %d readings and detector_table_db %d levels; must be as many, two or more, or none",
+					n, m)
 			case n > 32:
 				f.add(table, "has %d readings; at most 32", n)
 			case !rising(feed.DetectorTableMV):
@@ -53,15 +55,18 @@ func (s Settings) checkMeter(f *faults) {
 			quoted(string(FromAudio)))
 	case m.Source == FromAudio && s.Audio.Input != "":
 		if f.fine("meter.low_hz", "meter.high_hz") && (m.HighHz <= m.LowHz || m.HighHz > highestAudioHz) {
-			f.add("meter.high_hz", "%s; must be above low_hz, %s Hz, and at most %d Hz", number(m.HighHz), number(m.LowHz),
+			f.add("meter.high_hz", "%s; must be above low_hz, %s Hz, and at most %d Hz", number(m.HighHz),
+				number(m.LowHz),
 				highestAudioHz)
 		}
 	case m.Port == "" && f.fine("meter.source", "meter.port"):
 		f.add("meter.port", "is empty; must be what source %s is read from", quoted(string(m.Source)))
 	case m.Source == FromInstrument && m.Query == "" && f.fine("meter.query"):
 		f.add("meter.query", "is empty; must be what the instrument is asked")
-	case m.Source == FromAudio && f.fine("meter.low_hz", "meter.high_hz", "meter.sample_hz") && (m.HighHz <= m.LowHz || m.HighHz > float64(m.SampleHz)/2):
-		f.add("meter.high_hz", "%s; must be above low_hz, %s Hz, and at most half of sample_hz, %s Hz", number(m.HighHz), number(m.LowHz), number(float64(m.SampleHz)/2))
+	case m.Source == FromAudio && f.fine("meter.low_hz", "meter.high_hz", "meter.sample_hz") &&
+		(m.HighHz <= m.LowHz || m.HighHz > float64(m.SampleHz)/2):
+		f.add("meter.high_hz", "%s; must be above low_hz, %s Hz, and at most half of sample_hz, %s Hz",
+			number(m.HighHz), number(m.LowHz), number(float64(m.SampleHz)/2))
 	}
 }
 
@@ -95,11 +100,13 @@ func (s Settings) checkLink(f *faults) {
 	byRate := l
 	byRate.TicksPerS = 0
 	if most := byRate.Ticks(); l.Ticks() > most {
-		f.add("link.ticks_per_s", "%d is more than the line carries; must be at most %d at %d baud", l.TicksPerS, most, l.Baud)
+		f.add("link.ticks_per_s", "%d is more than the line carries; must be at most %d at %d baud", l.TicksPerS, most,
+			l.Baud)
 		return
 	}
 	if least := 3 * 1000 / l.Ticks(); l.WatchdogMS < least && f.fine("link.watchdog_ms") {
-		f.add("link.watchdog_ms", "%d is less than three ticks; must be %d to 2000 ms at %d ticks a second", l.WatchdogMS, least, l.Ticks())
+		f.add("link.watchdog_ms", "%d is less than three ticks; must be %d to 2000 ms at %d ticks a second",
+			l.WatchdogMS, least, l.Ticks())
 	}
 }
 
@@ -121,7 +128,8 @@ func (s Settings) checkAxis(f *faults, section string, a Axis) {
 		case !rising(speeds):
 			f.add(key("fixed_speeds_deg_per_s"), "must rise from the lowest to the highest")
 		case len(speeds) > 0 && speeds[len(speeds)-1] != a.TopSpeedDegPerS:
-			f.add(key("fixed_speeds_deg_per_s"), "the last is %s; must be the top speed, %s degrees/s", number(speeds[len(speeds)-1]), number(a.TopSpeedDegPerS))
+			f.add(key("fixed_speeds_deg_per_s"), "the last is %s; must be the top speed, %s degrees/s",
+				number(speeds[len(speeds)-1]), number(a.TopSpeedDegPerS))
 		}
 	}
 	if f.fine(key("switch_over_deg"), key("fixed_speeds_deg_per_s")) {
@@ -129,7 +137,8 @@ func (s Settings) checkAxis(f *faults, section string, a Axis) {
 		case len(a.LadderDeg) > 0 && steps == 0:
 			f.add(key("switch_over_deg"), "is given without fixed speeds to step down; must be empty")
 		case len(a.LadderDeg) > 0 && len(a.LadderDeg) != steps:
-			f.add(key("switch_over_deg"), "has %d distances; must be %d, or none: one for each fixed speed above the lowest",
+			f.add(key("switch_over_deg"),
+				"has %d distances; must be %d, or none: one for each fixed speed above the lowest",
 				len(a.LadderDeg), steps)
 		case !rising(a.LadderDeg):
 			f.add(key("switch_over_deg"), "must rise: the higher the speed, the earlier it is switched down")
@@ -137,7 +146,8 @@ func (s Settings) checkAxis(f *faults, section string, a Axis) {
 	}
 	if f.fine(key("rated_current_a"), key("stall_current_a")) && a.BlockedCurrentA > 0 &&
 		a.BlockedCurrentA < a.RatedCurrentA {
-		f.add(key("stall_current_a"), "%s is below rated_current_a; must be %s A or more, or 0", number(a.BlockedCurrentA),
+		f.add(key("stall_current_a"), "%s is below rated_current_a; must be %s A or more, or 0",
+			number(a.BlockedCurrentA),
 			number(a.RatedCurrentA))
 	}
 }
@@ -167,7 +177,8 @@ func (s Settings) checkLimits(f *faults, section string, a Axis) {
 		}
 	}
 	if f.fine(lowerSoft, upperSoft) && a.LowerSoftDeg >= a.UpperSoftDeg {
-		f.add(upperSoft, "%s is not above lower_soft_deg; must be above %s degrees", number(a.UpperSoftDeg), number(a.LowerSoftDeg))
+		f.add(upperSoft, "%s is not above lower_soft_deg; must be above %s degrees", number(a.UpperSoftDeg),
+			number(a.LowerSoftDeg))
 	}
 	if !f.fine(section+".top_speed_deg_per_s", section+".acceleration_deg_per_s2", section+".lag_ms",
 		section+".backlash_deg", "link.watchdog_ms") {
@@ -176,12 +187,15 @@ func (s Settings) checkLimits(f *faults, section string, a Axis) {
 	// A little more than the figure itself, so that rounding never makes one
 	// part of the program accept what another refuses.
 	margin := math.Ceil(a.MarginDeg(s.Link.WatchdogMS)*1000+1e-3) / 1000
-	why := fmt.Sprintf("the axis travels up to %s degrees before it stands if the line is cut at top speed", number(margin))
+	why := fmt.Sprintf("the axis travels up to %s degrees before it stands if the line is cut at top speed",
+		number(margin))
 	if room := a.LowerSoftDeg - a.LowerEndDeg; f.fine(lowerEnd, lowerSoft) && !(room >= margin-1e-9) {
-		f.add(lowerSoft, "%s is too near to the end at %s: %s; must be %s degrees or more", number(a.LowerSoftDeg), number(a.LowerEndDeg), why, number(rounded(a.LowerEndDeg+margin)))
+		f.add(lowerSoft, "%s is too near to the end at %s: %s; must be %s degrees or more", number(a.LowerSoftDeg),
+			number(a.LowerEndDeg), why, number(rounded(a.LowerEndDeg+margin)))
 	}
 	if room := a.UpperEndDeg - a.UpperSoftDeg; f.fine(upperSoft, upperEnd) && !(room >= margin-1e-9) {
-		f.add(upperSoft, "%s is too near to the end at %s: %s; must be %s degrees or less", number(a.UpperSoftDeg), number(a.UpperEndDeg), why, number(rounded(a.UpperEndDeg-margin)))
+		f.add(upperSoft, "%s is too near to the end at %s: %s; must be %s degrees or less", number(a.UpperSoftDeg),
+			number(a.UpperEndDeg), why, number(rounded(a.UpperEndDeg-margin)))
 	}
 }
 
@@ -193,8 +207,10 @@ func (s Settings) checkSky(f *faults) {
 	checkCount(f, "closed_sectors", len(s.ClosedSectors), 0, MaxClosedSectors)
 	for i, sector := range s.ClosedSectors {
 		at := fmt.Sprintf("closed_sectors[%d]", i)
-		if f.fine(at+".from_elevation_deg", at+".to_elevation_deg") && sector.FromElevationDeg >= sector.ToElevationDeg {
-			f.add(at+".to_elevation_deg", "%s is not above from_elevation_deg; must be above %s degrees", number(sector.ToElevationDeg), number(sector.FromElevationDeg))
+		if f.fine(at+".from_elevation_deg", at+".to_elevation_deg") &&
+			sector.FromElevationDeg >= sector.ToElevationDeg {
+			f.add(at+".to_elevation_deg", "%s is not above from_elevation_deg; must be above %s degrees",
+				number(sector.ToElevationDeg), number(sector.FromElevationDeg))
 		}
 		for _, name := range sector.Bands {
 			known := slices.ContainsFunc(s.Bands, func(b Band) bool { return b.Name == name })
@@ -229,7 +245,8 @@ func (s Settings) checkPlaces(f *faults) {
 		checkWithin(f, azimuth, place.at.AzimuthDeg, "axes.azimuth", s.Axes.Azimuth)
 		checkWithin(f, elevation, place.at.ElevationDeg, "axes.elevation", s.Axes.Elevation)
 		for i, structure := range s.Structures {
-			if f.fine(azimuth, elevation) && f.whole(fmt.Sprintf("structures[%d]", i)) && structure.Over(place.at.AzimuthDeg) && place.at.ElevationDeg < structure.LeastElevationDeg {
+			if f.fine(azimuth, elevation) && f.whole(fmt.Sprintf("structures[%d]", i)) &&
+				structure.Over(place.at.AzimuthDeg) && place.at.ElevationDeg < structure.LeastElevationDeg {
 				f.add(elevation, "%s is below the structure %s; must be %s degrees or more at this azimuth",
 					number(place.at.ElevationDeg), quoted(structure.Name), number(structure.LeastElevationDeg))
 			}
@@ -242,7 +259,8 @@ func checkWithin(f *faults, key string, v float64, section string, a Axis) {
 		return
 	}
 	if v < a.LowerSoftDeg || v > a.UpperSoftDeg {
-		f.add(key, "%s is beyond the soft limits; must be %s to %s degrees", number(v), number(a.LowerSoftDeg), number(a.UpperSoftDeg))
+		f.add(key, "%s is beyond the soft limits; must be %s to %s degrees", number(v), number(a.LowerSoftDeg),
+			number(a.UpperSoftDeg))
 	}
 }
 
@@ -256,11 +274,14 @@ func (s Settings) checkRules(f *faults) {
 	switch {
 	case !f.fine("wind.warning_mps", "wind.stow_mean_mps", "wind.stow_gust_mps", "wind.hysteresis_mps"):
 	case w.StowMeanMPS < w.WarningMPS:
-		f.add("wind.stow_mean_mps", "%s is below warning_mps; must be %s to 60 m/s", number(w.StowMeanMPS), number(w.WarningMPS))
+		f.add("wind.stow_mean_mps", "%s is below warning_mps; must be %s to 60 m/s", number(w.StowMeanMPS),
+			number(w.WarningMPS))
 	case w.StowGustMPS < w.StowMeanMPS:
-		f.add("wind.stow_gust_mps", "%s is below stow_mean_mps; must be %s to 80 m/s", number(w.StowGustMPS), number(w.StowMeanMPS))
+		f.add("wind.stow_gust_mps", "%s is below stow_mean_mps; must be %s to 80 m/s", number(w.StowGustMPS),
+			number(w.StowMeanMPS))
 	case w.HysteresisMPS >= w.WarningMPS:
-		f.add("wind.hysteresis_mps", "%s would never let the warning end; must be below warning_mps, %s m/s", number(w.HysteresisMPS), number(w.WarningMPS))
+		f.add("wind.hysteresis_mps", "%s would never let the warning end; must be below warning_mps, %s m/s",
+			number(w.HysteresisMPS), number(w.WarningMPS))
 	}
 	if s.Dish.Finish == Bare && s.Sun.KeepAwayDeg == 0 && f.fine("dish.finish", "sun.min_separation_deg") {
 		f.add("sun.min_separation_deg", "0 with a bare dish; must be above 0, at most 60 degrees")
@@ -288,17 +309,20 @@ func (s Settings) checkReadings(f *faults) {
 				continue
 			}
 			if limit.Value < below || i >= 2 && limit.Value == below && (name == names[0] || name == names[1]) {
-				f.add(section+"."+names[i], "%s is not above %s; must be above %s %s", number(limit.Value), name, number(below), reading.Unit)
+				f.add(section+"."+names[i], "%s is not above %s; must be above %s %s", number(limit.Value), name,
+					number(below), reading.Unit)
 			}
 			if i == 3 && limit.Value < 0 && judgedFromZero(reading.Key) {
-				f.add(section+"."+names[i], "%s would end all motion or transmitting; must be 0 %s or more", number(limit.Value),
+				f.add(section+"."+names[i], "%s would end all motion or transmitting; must be 0 %s or more",
+					number(limit.Value),
 					reading.Unit)
 			}
 			below, name = limit.Value, names[i]
 		}
 		low, high := l.WarningLow.Or(l.AlarmLow.Or(math.Inf(-1))), l.WarningHigh.Or(l.AlarmHigh.Or(math.Inf(1)))
 		if width := high - low; l.Hysteresis >= width && width > 0 && f.fine(section+".hysteresis") {
-			f.add(section+".hysteresis", "%s would never let a warning end; must be below %s %s", number(l.Hysteresis), number(rounded(width)), reading.Unit)
+			f.add(section+".hysteresis", "%s would never let a warning end; must be below %s %s", number(l.Hysteresis),
+				number(rounded(width)), reading.Unit)
 		}
 	}
 }

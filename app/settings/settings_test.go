@@ -38,7 +38,8 @@ func full() Settings {
 		{"houses", 300, 20, 0, 12, []string{"5760 MHz"}},
 		{`the "old" road \ lane`, -10, 10, 0, 5, nil},
 	}
-	s.Bands[1].Feeds = append(s.Bands[1].Feeds, Feed{"zweites Horn", -0.1, 0.2, 0.66, Vertical, 90, -22.5, -4, 120.5, []float64{0, 510.5, 1800}, []float64{-3, 17.25, 70}})
+	s.Bands[1].Feeds = append(s.Bands[1].Feeds, Feed{"zweites Horn", -0.1, 0.2, 0.66, Vertical, 90, -22.5, -4, 120.5,
+		[]float64{0, 510.5, 1800}, []float64{-3, 17.25, 70}})
 	s.Link.Port, s.Link.Parity, s.Link.StopBits = "/dev/serial/by-id/enclosure", NoParity, 2
 	s.Meter.Source, s.Meter.Port, s.Meter.Query, s.Meter.Linear = FromInstrument, "10.0.0.7:5025", "MEAS:POW?", true
 	a := &s.Axes.Azimuth
@@ -68,13 +69,16 @@ func TestFileOfAnotherEditor(t *testing.T) {
 	text := Practice().Text()
 	crlf := bytes.ReplaceAll(text, []byte("\n"), []byte("\r\n"))
 	marked := append([]byte("\xEF\xBB\xBF"), text...)
-	for name, text := range map[string][]byte{"CRLF": crlf, "byte-order mark": marked, "both": append([]byte("\xEF\xBB\xBF"), crlf...)} {
+	for name, text := range map[string][]byte{"CRLF": crlf, "byte-order mark": marked,
+		"both": append([]byte("\xEF\xBB\xBF"), crlf...)} {
 		if d := cmp.Diff(Practice(), parsed(t, text), cmpopts.EquateEmpty()); d != "" {
 			t.Errorf("%s: comes back changed:\n%s", name, d)
 		}
 	}
-	_, err := Parse("f", append([]byte("\xEF\xBB\xBF"), bytes.Replace(crlf, []byte("height_m = 190"), []byte("height_m = 19000"), 1)...))
-	want := fmt.Sprintf("f:%d: station.height_m: 19000 is out of range; must be -450 to 9000 m", lineOf(t, text, "height_m"))
+	_, err := Parse("f", append([]byte("\xEF\xBB\xBF"),
+		bytes.Replace(crlf, []byte("height_m = 190"), []byte("height_m = 19000"), 1)...))
+	want := fmt.Sprintf("f:%d: station.height_m: 19000 is out of range; must be -450 to 9000 m",
+		lineOf(t, text, "height_m"))
 	if err == nil || err.Error() != want {
 		t.Errorf("got  %v\nwant %s", err, want)
 	}
@@ -189,7 +193,8 @@ func TestFieldOf(t *testing.T) {
 			t.Errorf("%s: %v, allowed %q, want %q", row.key, ok, f.Allowed(), row.allowed)
 		}
 	}
-	for _, key := range []string{"", "bands", "bands.mhz", "axes.azimuth", "readings.spirits.alarm_low", "readings.battery_v", "x.y.z"} {
+	for _, key := range []string{"", "bands", "bands.mhz", "axes.azimuth", "readings.spirits.alarm_low",
+		"readings.battery_v", "x.y.z"} {
 		if f, ok := FieldOf(key); ok {
 			t.Errorf("%q is taken for %+v", key, f)
 		}
@@ -204,15 +209,18 @@ func TestEveryRangeHolds(t *testing.T) {
 	eachLeaf(reflect.ValueOf(full()), "", func(key string, _ reflect.Value) { keys = append(keys, key) })
 	for _, key := range keys {
 		field, _ := table.field(key)
-		for _, bad := range []float64{math.NaN(), math.Inf(1), math.Inf(-1), field.Most * 1.01, field.Most + 1, field.Least - 1} {
+		for _, bad := range []float64{math.NaN(), math.Inf(1), math.Inf(-1), field.Most * 1.01, field.Most + 1,
+			field.Least - 1} {
 			s := full()
 			done := false
 			eachLeafOf(&s, func(at string, v reflect.Value) {
-				if at == key && v.Kind() == reflect.Float64 && (field.Kind != Number || !(bad >= field.Least && bad <= field.Most)) {
+				if at == key && v.Kind() == reflect.Float64 &&
+					(field.Kind != Number || !(bad >= field.Least && bad <= field.Most)) {
 					v.SetFloat(bad)
 					done = true
 				}
-				if at == key && v.Kind() == reflect.Int && !math.IsNaN(bad) && !math.IsInf(bad, 0) && field.Kind == Whole && (math.Trunc(bad) > field.Most || math.Trunc(bad) < field.Least) {
+				if at == key && v.Kind() == reflect.Int && !math.IsNaN(bad) && !math.IsInf(bad, 0) &&
+					field.Kind == Whole && (math.Trunc(bad) > field.Most || math.Trunc(bad) < field.Least) {
 					v.SetInt(int64(bad))
 					done = true
 				}
@@ -278,7 +286,8 @@ func TestLoad(t *testing.T) {
 		{"usual, link to nothing", LoadUsual, dangling, false, "no such file"},
 		{"usual, link to itself", LoadUsual, looped, false, "too many levels"},
 		{"usual, under a file", LoadUsual, filepath.Join(good, "settings.toml"), false, "not a directory"},
-		{"usual, too large", LoadUsual, write("large.toml", strings.Repeat("#\n", 1<<20)), false, "bytes; must be at most"},
+		{"usual, too large", LoadUsual, write("large.toml", strings.Repeat("#\n", 1<<20)), false,
+			"bytes; must be at most"},
 	}
 	for _, row := range rows {
 		t.Run(row.name, func(t *testing.T) {

@@ -53,7 +53,8 @@ func TestFilesMadeToBeSlow(t *testing.T) {
 		{"deep lists", "a = " + strings.Repeat("[", 120000) + strings.Repeat("]", 120000), "not TOML"},
 		{"deep sections", "a = " + strings.Repeat("{a=", 80000), "not TOML"},
 		{"a key of 120000 steps", strings.Repeat("a.", 120000) + "a = 1", "a: unknown key"},
-		{"60000 structures", "structures = [" + strings.Repeat("{},", 60000) + "]", "structures: there are 60000; at most 16"},
+		{"60000 structures", "structures = [" + strings.Repeat("{},", 60000) + "]",
+			"structures: there are 60000; at most 16"},
 		{"25000 bands", strings.Repeat("[[bands]]\n", 25000), "bands: there are 25000; at most 16"},
 		{"many bytes", strings.Repeat("#\n", 1<<18), "the file has 524288 bytes; must be at most 393216"},
 	}

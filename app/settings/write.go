@@ -112,8 +112,9 @@ func (w *writer) limits(limits map[string]Limits, key string) {
 			}
 		})
 		own = append(own, line{
-			key:     reading.Key + " = { " + strings.Join(parts, ", ") + " }",
-			comment: fmt.Sprintf("%s to %s %s; %s", number(reading.Least), number(reading.Most), reading.Unit, reading.Why),
+			key: reading.Key + " = { " + strings.Join(parts, ", ") + " }",
+			comment: fmt.Sprintf("%s to %s %s; %s", number(reading.Least), number(reading.Most), reading.Unit,
+				reading.Why),
 		})
 	}
 	w.lines(own, "")

@@ -52,7 +52,8 @@ func (s *Sounder) play(ctx context.Context, file string) error {
 
 // usualPlayer is the first program found that plays a WAV file.
 func usualPlayer() []string {
-	for _, name := range map[string][]string{"linux": {"pw-play", "paplay", "aplay -q"}, "darwin": {"afplay"}}[runtime.GOOS] {
+	for _, name := range map[string][]string{"linux": {"pw-play", "paplay", "aplay -q"},
+		"darwin": {"afplay"}}[runtime.GOOS] {
 		words := strings.Fields(name)
 		if _, err := exec.LookPath(words[0]); err == nil {
 			return words

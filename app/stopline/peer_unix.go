@@ -38,7 +38,8 @@ func trusted(connection *net.UnixConn) error {
 		return err
 	}
 	user, wrong := -1, error(nil)
-	if err := raw.Control(func(descriptor uintptr) { user, wrong = peerOf(int(descriptor)) }); err != nil || wrong != nil {
+	if err := raw.Control(func(descriptor uintptr) { user, wrong = peerOf(int(descriptor)) }); err != nil ||
+		wrong != nil {
 		return fmt.Errorf("who is at the other end is not known: %w", errors.Join(err, wrong))
 	}
 	return isTrusted(user)

@@ -167,7 +167,8 @@ func TestARemovedSocketIsMadeAnew(t *testing.T) {
 // made it first, and would answer in the panel's place.
 func TestFoldersOfOthers(t *testing.T) {
 	base := filepath.Dir(short(t))
-	open, link, foreign, loose := filepath.Join(base, "open"), filepath.Join(base, "link"), filepath.Join(base, "foreign"), filepath.Join(base, "loose", "own")
+	open, link, foreign, loose := filepath.Join(base, "open"), filepath.Join(base, "link"),
+		filepath.Join(base, "foreign"), filepath.Join(base, "loose", "own")
 	for _, err := range []error{
 		os.Mkdir(open, 0o700), os.Chmod(open, 0o770), os.Symlink("open", link), os.Mkdir(foreign, 0o700),
 		os.MkdirAll(loose, 0o700), os.Chmod(filepath.Dir(loose), 0o777),

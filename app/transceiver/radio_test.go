@@ -213,12 +213,14 @@ func (r *radio) taken() string {
 func control(t *testing.T, r *radio, change func(*Config)) *Transceiver {
 	t.Helper()
 	path := r.plug(t)
-	c := Config{Name: "radio", Every: 15 * time.Millisecond, Patience: 300 * time.Millisecond, Pause: 2 * time.Millisecond}
+	c := Config{Name: "radio", Every: 15 * time.Millisecond, Patience: 300 * time.Millisecond,
+		Pause: 2 * time.Millisecond}
 	c.Protocol = new(codec.ASCII)
 	if r.framed {
 		c.Protocol = &codec.Framed{Address: 0x94}
 	}
-	open := link.Serial(link.Settings{Path: path, Baud: 4800, Slow: true, Parity: link.NoParity, StopBits: 1, Lines: link.LinesLow})
+	open := link.Serial(link.Settings{Path: path, Baud: 4800, Slow: true, Parity: link.NoParity, StopBits: 1,
+		Lines: link.LinesLow})
 	c.Open = func(context.Context) (io.ReadWriteCloser, error) { return open() }
 	if change != nil {
 		change(&c)

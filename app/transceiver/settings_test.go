@@ -19,7 +19,8 @@ func TestFromSettings(t *testing.T) {
 	}
 	s.Family, s.Port = settings.FramedRadio, "/dev/ttyUSB1"
 	made, err := FromSettings(s, wanted)
-	if err != nil || made.config.Set || made.config.WhileTransmitting || made.config.Protocol.(*codec.Framed).Address != 0x94 {
+	if err != nil || made.config.Set || made.config.WhileTransmitting ||
+		made.config.Protocol.(*codec.Framed).Address != 0x94 {
 		t.Errorf("%+v, %v", made, err)
 	}
 	if line := Line(s); line.Lines != link.LinesLow || line.Validate() != nil {
@@ -37,7 +38,8 @@ func TestWantedOf(t *testing.T) {
 	fresh := func() *desk.Status {
 		s := &desk.Status{At: now.Add(-100 * time.Millisecond)}
 		s.Link.State = desk.LinkGood
-		s.Radio = &path.Path{Up: true, Dial: path.Dial{From: now.Add(-30 * time.Second), Until: now.Add(30 * time.Second), ReceiveHz: 144e6}}
+		s.Radio = &path.Path{Up: true, Dial: path.Dial{From: now.Add(-30 * time.Second),
+			Until: now.Add(30 * time.Second), ReceiveHz: 144e6}}
 		return s
 	}
 	for name, row := range map[string]struct {

@@ -28,7 +28,8 @@ type Reading struct {
 // Wanted is what the dial should be.
 type Wanted struct {
 	Has bool
-	// Period tells one demand from the next: each is set once, so that an operator who turns the dial has the last word.
+	// Period tells one demand from the next: each is set once, so that an operator who turns the dial has the last
+	// word.
 	Period                time.Time
 	ReceiveHz, TransmitHz float64
 	// Keyed says that the station transmits, or that it isn't known.

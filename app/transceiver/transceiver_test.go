@@ -68,8 +68,14 @@ func (t *Transceiver) reading0() Reading {
 func TestOneClearLine(t *testing.T) {
 	families(t, func(t *testing.T, fresh func() *radio) {
 		for want, spoil := range map[string]func(*radio){
-			"radio at radio: no answer; is it on, and are family, address and baud rate right?": func(r *radio) { r.silent = true },
-			"radio at radio: its answers are no frequencies; are family and baud rate right?":   func(r *radio) { r.babble = true },
+			"radio at radio: no answer; is it on, and are family, address and baud rate right?": func(
+				r *radio) {
+				r.silent = true
+			},
+			"radio at radio: its answers are no frequencies; are family and baud rate right?": func(
+				r *radio) {
+				r.babble = true
+			},
 		} {
 			r := fresh()
 			spoil(r)
@@ -81,7 +87,10 @@ func TestOneClearLine(t *testing.T) {
 			r.mu.Lock()
 			r.silent, r.babble = false, false
 			r.mu.Unlock()
-			until(t, "it is well again", func() bool { return tr.Trouble() == "" && tr.Reading().ReceiveHz == 144123450 })
+			until(t, "it is well again", func() bool {
+				return tr.Trouble() == "" &&
+					tr.Reading().ReceiveHz == 144123450
+			})
 		}
 	})
 }
@@ -160,12 +169,16 @@ func TestOnlyTheReceiverIsSetWithoutSplit(t *testing.T) {
 		control(t, r, func(c *Config) {
 			c.Set, c.Wanted = true, func() Wanted {
 				n := period.Load()
-				return Wanted{Has: true, Period: time.Unix(n, 0), ReceiveHz: 144130000 + 100*float64(n), TransmitHz: 144119000}
+				return Wanted{Has: true, Period: time.Unix(n, 0), ReceiveHz: 144130000 + 100*float64(n),
+					TransmitHz: 144119000}
 			}
 		})
 		for until(t, "set once", func() bool { return r.taken() == "0 144130100" }); period.Load() < 3; {
 			period.Add(1)
-			until(t, "set again", func() bool { return strings.HasSuffix(r.taken(), "0 144130"+string(rune('0'+period.Load()))+"00") })
+			until(t, "set again", func() bool {
+				return strings.HasSuffix(r.taken(),
+					"0 144130"+string(rune('0'+period.Load()))+"00")
+			})
 		}
 		if got := r.taken(); got != "0 144130100,0 144130200,0 144130300" {
 			t.Errorf("set %s", got)
@@ -187,7 +200,10 @@ func TestWhatCannotBeSetIsTold(t *testing.T) {
 			r := fresh()
 			row.spoil(r)
 			tr := control(t, r, func(c *Config) {
-				c.Set, c.Wanted = true, func() Wanted { return Wanted{Has: true, Period: time.Unix(1, 0), ReceiveHz: row.toHz} }
+				c.Set, c.Wanted = true, func() Wanted {
+					return Wanted{Has: true, Period: time.Unix(1, 0),
+						ReceiveHz: row.toHz}
+				}
 			})
 			until(t, name, func() bool { return strings.Contains(tr.Trouble(), row.want) })
 			if got := r.taken(); got != "" {
@@ -203,7 +219,10 @@ func TestWhatCannotBeSetIsTold(t *testing.T) {
 // A port that goes is opened again, and one that can't be opened is told.
 func TestALostPort(t *testing.T) {
 	tr := control(t, &radio{}, func(c *Config) {
-		c.Open = func(context.Context) (io.ReadWriteCloser, error) { return nil, errors.New("opening it: no such file") }
+		c.Open = func(context.Context) (io.ReadWriteCloser, error) {
+			return nil,
+				errors.New("opening it: no such file")
+		}
 	})
 	until(t, "told", func() bool { return tr.Trouble() == "radio at radio: opening it: no such file" })
 	r := &radio{framed: true, hz: [2]int64{144123450}}

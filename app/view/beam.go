@@ -237,7 +237,8 @@ func StepWords(degrees float64) string { return short(round2(degrees)) + "°" }
 
 // StepTip says what one of the Steps is and which key chooses it.
 func StepTip(index int, degrees float64) string {
-	part := [StepCount]string{", a tenth of the half-power beamwidth", ", half of the half-power beamwidth", "", ""}[index]
+	part := [StepCount]string{", a tenth of the half-power beamwidth", ", half of the half-power beamwidth", "",
+		""}[index]
 	return "One step of the arrows: " + StepWords(degrees) + " on the sky" + part + " (" + strconv.Itoa(index+1) + ")"
 }
 

@@ -51,12 +51,14 @@ func TestBeamDiscs(t *testing.T) {
 	}
 	b := view.BeamOf(now(off(0.06, -0.07)))
 	moon, ok := b.Target()
-	if !ok || !close(moon.At.Cross.Deg(), -0.06, 1e-9) || !close(moon.At.El.Deg(), 0.07, 1e-9) || moon.Diameter != deg(0.52) {
+	if !ok || !close(moon.At.Cross.Deg(), -0.06, 1e-9) || !close(moon.At.El.Deg(), 0.07, 1e-9) ||
+		moon.Diameter != deg(0.52) {
 		t.Errorf("the beam right of and below the Moon: %+v", moon)
 	}
 	b = view.BeamOf(now(func(s *desk.Status) {
 		at(s)
-		s.Bodies = append(s.Bodies, desk.Body{Kind: desk.Sun, Name: "Sun", Az: deg(101), El: deg(60), Diameter: deg(0.53)}, desk.Body{Kind: desk.Source, Name: "Cas A", Az: deg(110), El: deg(60)})
+		s.Bodies = append(s.Bodies, desk.Body{Kind: desk.Sun, Name: "Sun", Az: deg(101), El: deg(60),
+			Diameter: deg(0.53)}, desk.Body{Kind: desk.Source, Name: "Cas A", Az: deg(110), El: deg(60)})
 	}))
 	if len(b.Discs) != 2 || b.Discs[1].Kind != desk.Sun || !close(b.Discs[1].At.Cross.Deg(), 0.5, 1e-3) {
 		t.Errorf("what is near: %+v", b.Discs)
@@ -93,9 +95,12 @@ func TestBeamCorners(t *testing.T) {
 	}{
 		{"tracking", nil, "±0.8°, rings 0.25°", "0.04° error", "two-way pointing loss 0.1 dB"},
 		{"holding", func(s *desk.Status) { s.Activity = desk.Holding }, "±0.8°, rings 0.25°", "0.04° error", ""},
-		{"nothing wanted", func(s *desk.Status) { s.Activity, s.Axes[0].HasWant = desk.Resting, false }, "±0.8°, rings 0.25°", "no command", ""},
-		{"a wide beam", func(s *desk.Status) { s.Band = s.Scene.Bands[0] }, "±3.6°, rings 1°", "0.04° error", "two-way pointing loss 0.1 dB"},
-		{"far off", func(s *desk.Status) { s.EchoLossDB = 4000 }, "±0.8°, rings 0.25°", "0.04° error", "two-way pointing loss over 30 dB"},
+		{"nothing wanted", func(s *desk.Status) { s.Activity, s.Axes[0].HasWant = desk.Resting, false },
+			"±0.8°, rings 0.25°", "no command", ""},
+		{"a wide beam", func(s *desk.Status) { s.Band = s.Scene.Bands[0] }, "±3.6°, rings 1°", "0.04° error",
+			"two-way pointing loss 0.1 dB"},
+		{"far off", func(s *desk.Status) { s.EchoLossDB = 4000 }, "±0.8°, rings 0.25°", "0.04° error",
+			"two-way pointing loss over 30 dB"},
 		{"link lost", func(s *desk.Status) { s.Link.State = desk.LinkLost }, "±0.8°, rings 0.25°", "last known", ""},
 	}
 	for _, row := range rows {
@@ -118,15 +123,18 @@ func TestNudge(t *testing.T) {
 		{"holding", func(s *desk.Status) { s.Activity = desk.Holding }, "arrows: command", ""},
 		{"not referenced", func(s *desk.Status) { s.Axes[1].Trusted = false }, "arrows jog", ""},
 		{"at the dish", func(s *desk.Status) { s.Working = true }, "arrows: nothing", "working at the dish is set"},
-		{"locked out and not trusted", func(s *desk.Status) { s.Lock.Locked, s.Axes[1].Trusted = true, false }, "arrows: nothing", "locked out: release first"},
+		{"locked out and not trusted", func(s *desk.Status) { s.Lock.Locked, s.Axes[1].Trusted = true, false },
+			"arrows: nothing", "locked out: release first"},
 	}
 	for _, row := range rows {
 		n := now(row.change)
-		if moves, blocked := view.NudgeMoves(n).Words, view.NudgeBlocked(n); moves != row.moves || blocked != row.blocked {
+		if moves, blocked := view.NudgeMoves(n).Words,
+			view.NudgeBlocked(n); moves != row.moves || blocked != row.blocked {
 			t.Errorf("%s: %q, %q", row.name, moves, blocked)
 		}
 	}
-	if got := view.NudgeTip("arrows: trim", 0.5, "up"); got != "One step of 0.5° on the sky, up (arrows: trim); held down, slow motion" {
+	if got := view.NudgeTip("arrows: trim", 0.5,
+		"up"); got != "One step of 0.5° on the sky, up (arrows: trim); held down, slow motion" {
 		t.Errorf("tip %q", got)
 	}
 }
@@ -157,7 +165,8 @@ func TestStepsFollowTheBeam(t *testing.T) {
 			t.Errorf("beam %v: the smallest step costs %.2f dB", row.beam, cost)
 		}
 	}
-	if tip := view.StepTip(1, 0.14); tip != "One step of the arrows: 0.14° on the sky, half of the half-power beamwidth (2)" {
+	if tip := view.StepTip(1,
+		0.14); tip != "One step of the arrows: 0.14° on the sky, half of the half-power beamwidth (2)" {
 		t.Error(tip)
 	}
 }

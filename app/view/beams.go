@@ -9,7 +9,8 @@ import (
 )
 
 // BeamFormulas are what BeamLines is worked out by.
-const BeamFormulas = "half-power width K wavelength / diameter, in degrees, K from 59 for an even illumination to 72 for a strong taper; gain efficiency · (π diameter / wavelength)²"
+const BeamFormulas = "half-power width K wavelength / diameter, in degrees, K from 59 for an even illumination to 72 " +
+	"for a strong taper; gain efficiency · (π diameter / wavelength)²"
 
 // BeamLines tell half-power beamwidth and gain of every band and feed.
 func BeamLines(s settings.Settings) (lines []string) {
@@ -20,7 +21,8 @@ func BeamLines(s settings.Settings) (lines []string) {
 			if f.BeamwidthDeg > 0 {
 				how = "measured"
 			}
-			lines = append(lines, fmt.Sprintf("%s, %s: beam %.2f° (%s), gain about %.1f dBi", b.Name, f.Name, width, how, gain))
+			lines = append(lines, fmt.Sprintf("%s, %s: beam %.2f° (%s), gain about %.1f dBi", b.Name, f.Name, width,
+				how, gain))
 		}
 	}
 	return lines

@@ -40,7 +40,8 @@ func BudgetTerms(b radio.EchoBudget) []BudgetTerm {
 		terms = append(terms, BudgetTerm{term.name, Signed(term.db, 1) + " dB", Number(sum, 1) + " dBm", term.note})
 	}
 	return append(terms,
-		BudgetTerm{"Noise, " + kelvin(b.SystemK) + " K", "", Number(b.EchoDBM-b.DensityDBHz, 1) + " dBm/Hz", "good to 10 %"},
+		BudgetTerm{"Noise, " + kelvin(b.SystemK) + " K", "", Number(b.EchoDBM-b.DensityDBHz, 1) + " dBm/Hz",
+			"good to 10 %"},
 		BudgetTerm{"Signal to noise in 50 Hz", overNoise(b, b.In(50)) + " dB", "",
 			"in 2500 Hz " + overNoise(b, b.In(2500)) + " dB"},
 		BudgetTerm{"Signal to noise in its own width", overNoise(b, b.InSpread()) + " dB", "",

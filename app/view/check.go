@@ -34,8 +34,10 @@ func CableLines(counts []desk.CableCount) (lines []CableLine) {
 	}
 	for _, c := range counts {
 		lines = append(lines,
-			CableLine{c.Band, fmt.Sprintf("replies: %s transmitting, %s otherwise", rate(c.KeyedErrors, c.KeyedS), rate(c.QuietErrors, c.QuietS))},
-			CableLine{"", fmt.Sprintf("encoder transitions: %s transmitting, %s otherwise", rate(c.KeyedImpossible, c.KeyedS), rate(c.QuietImpossible, c.QuietS))})
+			CableLine{c.Band, fmt.Sprintf("replies: %s transmitting, %s otherwise", rate(c.KeyedErrors, c.KeyedS),
+				rate(c.QuietErrors, c.QuietS))},
+			CableLine{"", fmt.Sprintf("encoder transitions: %s transmitting, %s otherwise",
+				rate(c.KeyedImpossible, c.KeyedS), rate(c.QuietImpossible, c.QuietS))})
 	}
 	return lines
 }

@@ -17,7 +17,8 @@ func TestMegahertz(t *testing.T) {
 			t.Errorf("%v: %q, expected %q", hz, got, want)
 		}
 	}
-	for hz, want := range map[float64]string{1296e6: "1296.000 MHz", 1296.0875e6: "1296.0875 MHz", 10368.1e6: "10368.100 MHz"} {
+	for hz, want := range map[float64]string{1296e6: "1296.000 MHz", 1296.0875e6: "1296.0875 MHz",
+		10368.1e6: "10368.100 MHz"} {
 		now := Now{Status: &desk.Status{Radio: &radio.Path{AgreedHz: hz}}}
 		if got := AgreedWords(now); got != want {
 			t.Errorf("%v: %q, expected %q", hz, got, want)

@@ -32,7 +32,8 @@ func DipPlanLines(now Now) (lines [3]Phrase) {
 	}
 	lines[1] = Phrase{fmt.Sprintf("The dish goes to elevation %s and back the same way: %d stops, about %s",
 		strings.Join(els, ", "), p.Stops, Span(p.Lasts.Round(time.Minute))), Plain}
-	lines[2] = Phrase{"It moves by itself: nobody near the dish. Esc and STOP abort it, as do wind, the door and any other order.",
+	lines[2] = Phrase{"It moves by itself: nobody near the dish. Esc and STOP abort it, as do wind, the door and any " +
+		"other order.",
 		Attention}
 	if why := DipBlocked(now); why != "" {
 		lines[2] = Phrase{Sentence(why), Attention}

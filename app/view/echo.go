@@ -35,7 +35,8 @@ type Echo struct {
 func EchoOf(now Now) Echo {
 	r := now.Radio
 	if r == nil {
-		return Echo{Summary: Pair{Phrase{"The radio path is not computed", Faint}, Phrase{}}, PartnerWords: "no partner", Convention: Missing}
+		return Echo{Summary: Pair{Phrase{"The radio path is not computed", Faint}, Phrase{}},
+			PartnerWords: "no partner", Convention: Missing}
 	}
 	e := Echo{
 		Summary:      summary(r),
@@ -200,7 +201,8 @@ func partnerFigures(r *radio.Path) []Figure {
 	if r.PartnerEl < 0 {
 		elevation.Tone, way = Attention, "not up there, "+way
 	}
-	turn := Figure{"Polarisation", Phrase{Signed(r.Polarisation.Deg(), 0) + "°", Measured}, Phrase{"here − there", Faint}}
+	turn := Figure{"Polarisation", Phrase{Signed(r.Polarisation.Deg(), 0) + "°", Measured},
+		Phrase{"here − there", Faint}}
 	if r.BothLinear {
 		loss, there := r.PolarisationDB()
 		turn.Note.Words = "costs " + polarisationLoss(loss)
@@ -275,7 +277,8 @@ func chartOf(title string, values []float64) EchoChart {
 		high += step
 	}
 	decimals := max(0, -int(math.Floor(math.Log10(step))))
-	return EchoChart{Title: title, Values: values, Low: low, High: high, LowWords: Number(low, decimals), HiWords: Number(high, decimals)}
+	return EchoChart{Title: title, Values: values, Low: low, High: high, LowWords: Number(low, decimals),
+		HiWords: Number(high, decimals)}
 }
 
 // PassPart returns how much of a pass is over: below 0 before it, above 1 after it.
@@ -297,7 +300,8 @@ func PassWords(now Now) Pair {
 	if now.Radio.HasPartner {
 		words += ", shaded: up at both"
 	}
-	return Pair{Phrase{words, Faint}, Phrase{fmt.Sprintf("%s to %s UTC", HourMinute(p.Rise), Moment(p.Set, p.Rise)), Faint}}
+	return Pair{Phrase{words, Faint}, Phrase{fmt.Sprintf("%s to %s UTC", HourMinute(p.Rise), Moment(p.Set, p.Rise)),
+		Faint}}
 }
 
 // ConventionTip explains the convention of an index.

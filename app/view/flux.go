@@ -73,7 +73,8 @@ func FluxTaken(now Now) Phrase {
 		return Phrase{Sentence(now.Receiving.SunWhy), Attention}
 	default:
 		sfu := sun.SFU()
-		return Phrase{fmt.Sprintf("Taken now on %s: %s sfu, by %s", now.Band.Name, PlusMinus(sfu, sfu*sun.Share), sun.From),
+		return Phrase{fmt.Sprintf("Taken now on %s: %s sfu, by %s", now.Band.Name, PlusMinus(sfu, sfu*sun.Share),
+			sun.From),
 			Plain}
 	}
 }

@@ -56,5 +56,6 @@ func TrimLine(t desk.KeptTrim) string {
 	if int(t.Kind) < len(kind) {
 		name = kind[t.Kind]
 	}
-	return t.Band + ", " + t.Feed + ", " + name + ": cross-elevation " + Signed(t.CrossEl.Deg(), 2) + "°, up " + Signed(t.El.Deg(), 2) + "°, of " + Day(t.At)
+	return t.Band + ", " + t.Feed + ", " + name + ": cross-elevation " + Signed(t.CrossEl.Deg(), 2) + "°, up " +
+		Signed(t.El.Deg(), 2) + "°, of " + Day(t.At)
 }

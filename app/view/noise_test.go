@@ -32,7 +32,8 @@ func TestNoiseScale(t *testing.T) {
 			t.Errorf("%s: %v dB are shown, want %v", row.name, s.High-s.Low, row.span)
 		}
 		if row.span == 0 && !math.IsNaN(row.least) && (row.least-s.Zero < s.Low || row.most-s.Zero > s.High) {
-			t.Errorf("%s: %v to %v do not fit into %v to %v", row.name, row.least-s.Zero, row.most-s.Zero, s.Low, s.High)
+			t.Errorf("%s: %v to %v do not fit into %v to %v", row.name, row.least-s.Zero, row.most-s.Zero, s.Low,
+				s.High)
 		}
 		for _, level := range []float64{s.Zero + s.Low, s.Zero + s.High, -61} {
 			if back := s.Level(s.Y(level, 54), 54); !close(back, level, 1e-9) {
@@ -40,7 +41,8 @@ func TestNoiseScale(t *testing.T) {
 			}
 		}
 		if row.low != s.Low || !close(row.high, s.High, 1e-9) || row.step != s.Step {
-			t.Errorf("%s: %v to %v by %v, want %v to %v by %v", row.name, s.Low, s.High, s.Step, row.low, row.high, row.step)
+			t.Errorf("%s: %v to %v by %v, want %v to %v by %v", row.name, s.Low, s.High, s.Step, row.low, row.high,
+				row.step)
 		}
 		if s.Y(s.Zero+s.High, 54) != 0 || !close(s.Y(s.Zero+s.Low, 54), 54, 1e-9) {
 			t.Errorf("%s: the edges are not at the edges", row.name)
@@ -90,11 +92,16 @@ func TestNoiseWords(t *testing.T) {
 	}{
 		{"above", nil, "2.2 dB", "above cold sky, 2 h old"},
 		{"below", func(s *desk.Status) { s.Noise.LevelDB = -0.4 }, "0.4 dB", "below cold sky, 2 h old"},
-		{"the same but for rounding", func(s *desk.Status) { s.Noise.LevelDB = -0.04 }, "0.0 dB", "above cold sky, 2 h old"},
-		{"of just now", func(s *desk.Status) { s.Noise.ColdAt = s.At.Add(-50 * time.Minute) }, "2.2 dB", "above cold sky"},
-		{"of last week", func(s *desk.Status) { s.Noise.ColdAt = s.At.Add(-190 * time.Hour) }, "2.2 dB", "above cold sky, 7 days old"},
-		{"without cold sky", func(s *desk.Status) { s.Noise.HasCold, s.Noise.LevelDB = false, -63.24 }, "−63.2 dB", "cold-sky level not set"},
-		{"transmitting", func(s *desk.Status) { s.Noise.Clean, s.Transmit.Keyed = false, true }, "– dB", "transmitting"},
+		{"the same but for rounding", func(s *desk.Status) { s.Noise.LevelDB = -0.04 }, "0.0 dB",
+			"above cold sky, 2 h old"},
+		{"of just now", func(s *desk.Status) { s.Noise.ColdAt = s.At.Add(-50 * time.Minute) }, "2.2 dB",
+			"above cold sky"},
+		{"of last week", func(s *desk.Status) { s.Noise.ColdAt = s.At.Add(-190 * time.Hour) }, "2.2 dB",
+			"above cold sky, 7 days old"},
+		{"without cold sky", func(s *desk.Status) { s.Noise.HasCold, s.Noise.LevelDB = false, -63.24 }, "−63.2 dB",
+			"cold-sky level not set"},
+		{"transmitting", func(s *desk.Status) { s.Noise.Clean, s.Transmit.Keyed = false, true }, "– dB",
+			"transmitting"},
 		{"not clean", func(s *desk.Status) { s.Noise.Clean = false }, "– dB", "disturbed now"},
 		{"no detector", func(s *desk.Status) { s.Noise.Fitted = false }, "– dB", "no detector"},
 		{"link lost", func(s *desk.Status) { s.Link.State = desk.LinkLost }, "– dB", "last known"},

@@ -45,7 +45,8 @@ func StopsOnEsc(now Now) bool {
 		return true
 	}
 	return !now.Live || now.Moving || Armed(now) || now.StartingIn > 0 || now.Armed.Is && !now.Armed.Question ||
-		now.Power == desk.PowerComingOn || now.Stop == desk.StopAsked || now.Peak.Running || now.Check.Running || now.Survey.Rounds.Running ||
+		now.Power == desk.PowerComingOn || now.Stop == desk.StopAsked || now.Peak.Running || now.Check.Running ||
+		now.Survey.Rounds.Running ||
 		now.Receiving.Running || OwnEchoRuns(now)
 }
 
@@ -180,8 +181,10 @@ func BannerOf(now Now) Banner {
 		}
 	case now.Proposal.Is:
 		return Banner{
-			Head: fmt.Sprintf("Go to %s? %s° away, about %s", now.Proposal.To, Number(now.Proposal.Distance.Deg(), 0), Span(now.Proposal.Lasts)),
-			Next: fmt.Sprintf("Press once more or Confirm; without that the dish stays, in %d s.", max(0, int(math.Ceil(now.Proposal.Left.Seconds())))),
+			Head: fmt.Sprintf("Go to %s? %s° away, about %s", now.Proposal.To, Number(now.Proposal.Distance.Deg(), 0),
+				Span(now.Proposal.Lasts)),
+			Next: fmt.Sprintf("Press once more or Confirm; without that the dish stays, in %d s.",
+				max(0, int(math.Ceil(now.Proposal.Left.Seconds())))),
 			Tone: Attention, Cancel: true, Confirm: true,
 		}
 	case now.Starting != "":

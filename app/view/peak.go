@@ -53,7 +53,8 @@ func PeakHead(now Now) Pair {
 	if p.Last.Quick {
 		how = "five-point"
 	}
-	return Pair{Phrase{titled(p.Last.Target) + ", " + p.Last.Band + ", " + how, Plain}, Phrase{Moment(p.Last.At, now.At), Faint}}
+	return Pair{Phrase{titled(p.Last.Target) + ", " + p.Last.Band + ", " + how, Plain},
+		Phrase{Moment(p.Last.At, now.At), Faint}}
 }
 
 // titled is a target's name at the head of something.
@@ -82,7 +83,8 @@ func PeakFigures(now Now) []Figure {
 		line := Figure{names[axis], Phrase{Missing, tone}, Phrase{}}
 		if p.Curves[axis].Has {
 			line.Value.Words = SignedUncertain(found, errors[axis]) + "°"
-			line.Note = Phrase{fmt.Sprintf("±%s, was %s°", Uncertain(errors[axis], errors[axis]), Signed(was[axis], 2)), Faint}
+			line.Note = Phrase{fmt.Sprintf("±%s, was %s°", Uncertain(errors[axis], errors[axis]), Signed(was[axis], 2)),
+				Faint}
 		}
 		lines = append(lines, line)
 	}

@@ -13,7 +13,8 @@ import (
 // The clock stands beside what the mode bears, and over the periods where it is off by more.
 func TestClockBesideItsTolerance(t *testing.T) {
 	now := func(mode int, off time.Duration, known bool) view.Now {
-		return view.At(&desk.Status{Period: radio.Period{On: true, Length: 15 * time.Second, Mode: mode, ClockOffset: off,
+		return view.At(&desk.Status{Period: radio.Period{On: true, Length: 15 * time.Second, Mode: mode,
+			ClockOffset:    off,
 			HasClockOffset: known, Left: time.Second}}, 1, 0)
 	}
 	for _, row := range []struct {

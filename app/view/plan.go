@@ -86,7 +86,8 @@ func PassFigures(now Now, most int) []Figure {
 		if p.SunWithin {
 			note, tone = append(note, "Sun near"), Attention
 		}
-		lines = append(lines, Figure{PassLine(p), Phrase{Number(p.HighestEl.Deg(), 0) + "°", Measured}, Phrase{strings.Join(note, ", "), tone}})
+		lines = append(lines, Figure{PassLine(p), Phrase{Number(p.HighestEl.Deg(), 0) + "°", Measured},
+			Phrase{strings.Join(note, ", "), tone}})
 	}
 	return lines
 }
@@ -95,7 +96,8 @@ func PassFigures(now Now, most int) []Figure {
 func ThenWords(now Now) Pair {
 	r := now.Then
 	if r == nil {
-		return Pair{Phrase{"Click in the month to see that moment", Faint}, Phrase{"it is marked in the panorama too", Faint}}
+		return Pair{Phrase{"Click in the month to see that moment", Faint},
+			Phrase{"it is marked in the panorama too", Faint}}
 	}
 	head := fmt.Sprintf("%s: Moon %s°", r.At.UTC().Format("Mon 2 Jan 15:04"), Number(r.MoonEl.Deg(), 1))
 	if r.HasPartner {

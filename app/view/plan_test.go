@@ -27,7 +27,8 @@ func TestHertz(t *testing.T) {
 }
 
 func TestCountdown(t *testing.T) {
-	for left, want := range map[time.Duration]string{time.Minute: "1:00", 59001 * time.Millisecond: "1:00", 200 * time.Millisecond: "0:01", -1: "0:00"} {
+	for left, want := range map[time.Duration]string{time.Minute: "1:00", 59001 * time.Millisecond: "1:00",
+		200 * time.Millisecond: "0:01", -1: "0:00"} {
 		if got := Countdown(left); got != want {
 			t.Errorf("%v: %q, want %q", left, got, want)
 		}
@@ -54,7 +55,8 @@ func TestPlanSpot(t *testing.T) {
 func TestArmedWords(t *testing.T) {
 	at := time.Date(2027, 4, 14, 16, 0, 0, 0, time.UTC)
 	now := func(a desk.Armed) Now { return At(&desk.Status{At: at, Armed: a}, 0, 0) }
-	a := desk.Armed{Is: true, Target: "the Moon", Rise: at.Add(20 * time.Hour), Set: at.Add(30 * time.Hour), Leaves: at.Add(20*time.Hour - 2*time.Minute)}
+	a := desk.Armed{Is: true, Target: "the Moon", Rise: at.Add(20 * time.Hour), Set: at.Add(30 * time.Hour),
+		Leaves: at.Add(20*time.Hour - 2*time.Minute)}
 	if got := ArmedWords(now(a)).Words; got != "Armed: the Moon, 12:00 tomorrow to 22:00; starts 11:58 tomorrow" {
 		t.Errorf("%q", got)
 	}

@@ -18,7 +18,8 @@ func PolarisationLines(r *radio.Path) []Figure {
 	var lines []Figure
 	switch {
 	case f.SendHand != "":
-		lines = append(lines, line("Circular", "sent "+f.SendHand+"-hand", "the Moon sends it back "+f.EchoHand+"-hand"))
+		lines = append(lines, line("Circular", "sent "+f.SendHand+"-hand",
+			"the Moon sends it back "+f.EchoHand+"-hand"))
 	case f.Matters && f.Linear:
 		lines = append(lines, line("Own echo turns", turned(f.Own.Angle.Deg(), f.Own.Within.Deg()),
 			"costs "+polarisationLoss(f.Own.LossDB())))
@@ -61,7 +62,9 @@ func ContentWords(r *radio.Path) string {
 	if r.Faraday.Entered {
 		how = "entered"
 	}
-	return fmt.Sprintf("Electron content %s TECU, %s. One-way turns add up on the echo; the difference of the horizons changes sign with the direction.", PlusMinus(c.TECU, c.Within), how)
+	return fmt.Sprintf(
+		"Electron content %s TECU, %s. One-way turns add up on the echo; the difference of the horizons changes sign "+
+			"with the direction.", PlusMinus(c.TECU, c.Within), how)
 }
 
 // ParseContent reads an electron content in TECU; blank goes back to what is expected, 0.

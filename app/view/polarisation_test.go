@@ -21,7 +21,8 @@ func TestPolarisationLines(t *testing.T) {
 	linear.Faraday.Matters, linear.Faraday.Linear = true, true
 	linear.Faraday.Own.Angle, linear.Faraday.Own.Within = unit.AngleFromDeg(213), unit.AngleFromDeg(55)
 	linear.Faraday.Heard.Angle, linear.Faraday.Hears.Angle = unit.AngleFromDeg(-7), unit.AngleFromDeg(60)
-	if got := say(&linear); got != "Own echo turns: +210 ±60°, costs 2.7 dB|Theirs arrives here turned: −7°, costs 0.1 dB|Ours arrives there turned: +60°, costs 6.0 dB|" {
+	if got := say(&linear); got != "Own echo turns: +210 ±60°, costs 2.7 dB|Theirs arrives here turned: −7°, costs "+
+		"0.1 dB|Ours arrives there turned: +60°, costs 6.0 dB|" {
 		t.Error(got)
 	}
 	circular := radio.Path{HasPartner: true}

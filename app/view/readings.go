@@ -145,7 +145,8 @@ func TellReading(now Now, index int) ReadingTold {
 	}
 	for i, name := range [...]string{"Alarm below", "Warning below", "Warning above", "Alarm above"} {
 		if limit := LimitsOf(r)[i]; !math.IsNaN(limit) {
-			told.Limits = append(told.Limits, Figure{Name: name, Value: Phrase{Number(limit, r.Decimals) + " " + r.Unit, Plain}})
+			told.Limits = append(told.Limits, Figure{Name: name,
+				Value: Phrase{Number(limit, r.Decimals) + " " + r.Unit, Plain}})
 		}
 	}
 	if len(told.Limits) == 0 && told.State.Tone == Faint {

@@ -28,7 +28,8 @@ func ReceiverHead(now Now) Pair {
 	case r.Last == nil:
 		return Pair{Phrase{"Receiver, not measured yet", Faint}, Phrase{}}
 	}
-	return Pair{Phrase{titled(r.Last.Target) + ", " + r.Last.Band + ", Y factor", Plain}, Phrase{Moment(r.Last.At, now.At), Faint}}
+	return Pair{Phrase{titled(r.Last.Target) + ", " + r.Last.Band + ", Y factor", Plain},
+		Phrase{Moment(r.Last.At, now.At), Faint}}
 }
 
 // leastYDB is the least error that a Y factor is shown with: a detector is linear to no better (from memory).
@@ -66,7 +67,8 @@ func ReceiverFigures(now Now) []Figure {
 	if should.ExpectedSystemK > 0 {
 		for i, words := range [4]string{
 			Uncertain(should.ExpectedYDB, differenceDB) + " dB", Uncertain(should.ExpectedGTDB, differenceDB) + " dB/K",
-			kelvin(should.ExpectedSystemK) + " K", Uncertain(should.ExpectedAreaM2, noiseShare*should.ExpectedAreaM2) + " m²",
+			kelvin(should.ExpectedSystemK) + " K", Uncertain(should.ExpectedAreaM2, noiseShare*should.ExpectedAreaM2) +
+				" m²",
 		} {
 			if i%2 == 1 && should.ExpectedAreaM2 == 0 {
 				continue

@@ -24,13 +24,15 @@ func TestSkyReadingOfUnknownNoise(t *testing.T) {
 		t.Errorf("it reads %q", got)
 	}
 	now.Shading = nil
-	if got := view.SkyReading(now, at); got != "az 10.0°  el 20.0°  antenna noise is being computed  click to preview a slew" {
+	if got := view.SkyReading(now,
+		at); got != "az 10.0°  el 20.0°  antenna noise is being computed  click to preview a slew" {
 		t.Errorf("before it is known it reads %q", got)
 	}
 	for _, row := range []struct {
 		kelvin, lowest float64
 		step           int
-	}{{20, 20, 0}, {10, 20, 0}, {100, 20, view.ShadeSteps}, {1e4, 20, view.ShadeSteps}, {20 * math.Sqrt(5), 20, view.ShadeSteps / 2},
+	}{{20, 20, 0}, {10, 20, 0}, {100, 20, view.ShadeSteps}, {1e4, 20, view.ShadeSteps},
+		{20 * math.Sqrt(5), 20, view.ShadeSteps / 2},
 		{math.NaN(), 20, 0}, {30, math.NaN(), 0}, {30, 0, 0}} {
 		if got := view.Shade(row.kelvin, row.lowest); got != row.step {
 			t.Errorf("%v K over %v: step %d, want %d", row.kelvin, row.lowest, got, row.step)

@@ -18,7 +18,8 @@ func SkedsHead(now Now) Pair {
 		return plainPair("Skeds: no partner chosen", "choose one or several under With")
 	}
 	return plainPair("Skeds with "+strings.Join(s.Partners, ", "),
-		fmt.Sprintf("hours UTC · height: elevation · bright: no loss, dark: %s dB and more", Number(desk.SkedSpanDB, 0)))
+		fmt.Sprintf("hours UTC · height: elevation · bright: no loss, dark: %s dB and more",
+			Number(desk.SkedSpanDB, 0)))
 }
 
 // SkedsCount says how many windows there are, and by what rules.
@@ -91,7 +92,8 @@ func SkedTerms(now Now) (lines [4]string) {
 	less := func(db float64) string { return Number(-db, 1) }
 	lines[0] = fmt.Sprintf("%s: %s dB · Moon %s° here, %s° at %s", one.Best.UTC().Format("Mon 2 Jan 15:04"), merit(one),
 		Number(one.El.Deg(), 0), Number(e.El.Deg(), 0), e.Name)
-	lines[1] = fmt.Sprintf("distance %s, noise %s, air %s, polarisation %s, spread %s", less(l.DistanceDB), less(l.NoiseDB),
+	lines[1] = fmt.Sprintf("distance %s, noise %s, air %s, polarisation %s, spread %s", less(l.DistanceDB),
+		less(l.NoiseDB),
 		less(l.AirDB), less(l.PolarisationDB), less(l.SpreadDB))
 	lines[2] = fmt.Sprintf("degradation %s dB · spread %s Hz, %s Hz tolerated · Sun %s°", Number(l.DegradationDB(), 1),
 		Number(e.SpreadHz, spreadDecimals(e.SpreadHz)), Number(now.Skeds.ToleratedHz, 0), Number(one.SunOff.Deg(), 0))

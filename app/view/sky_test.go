@@ -19,7 +19,8 @@ func wrap() *desk.Scene {
 		SoftLow: [2]unit.Angle{deg(-45), 0}, SoftHigh: [2]unit.Angle{deg(405), deg(86)},
 		EndLow: [2]unit.Angle{deg(-50), deg(-5)}, EndHigh: [2]unit.Angle{deg(410), deg(91)},
 		TopPerS: [2]unit.Angle{deg(1.5), deg(1)}, AccelerationPerS2: [2]unit.Angle{deg(0.5), deg(0.5)},
-		Structures: []desk.Structure{{Name: "mast", From: deg(196), To: deg(212), Least: deg(24)}, {Name: "barn", From: deg(350), To: deg(10), Least: deg(8)}},
+		Structures: []desk.Structure{{Name: "mast", From: deg(196), To: deg(212), Least: deg(24)},
+			{Name: "barn", From: deg(350), To: deg(10), Least: deg(8)}},
 	}
 }
 
@@ -29,7 +30,8 @@ func TestSkyPlot(t *testing.T) {
 	// -54 to 414 degrees over 936 units: two units a degree.
 	plot := view.SkyPlotOf(wrap(), 936, 180)
 	rows := []struct{ az, el, x, y float64 }{
-		{-54, 90, 0, 0}, {414, 0, 936, 180}, {0, 45, 108, 90}, {116.5, 40, 341, 100}, {-45, 86, 18, 8}, {405, 1, 918, 178},
+		{-54, 90, 0, 0}, {414, 0, 936, 180}, {0, 45, 108, 90}, {116.5, 40, 341, 100}, {-45, 86, 18, 8},
+		{405, 1, 918, 178},
 	}
 	for _, row := range rows {
 		if x, y := plot.X(deg(row.az)), plot.Y(deg(row.el)); !close(x, row.x, 1e-9) || !close(y, row.y, 1e-9) {
@@ -95,7 +97,8 @@ func arc(kind desk.BodyKind, azEl ...float64) desk.Arc {
 	a := desk.Arc{Kind: kind, Name: "Moon"}
 	at := time.Date(2027, 4, 14, 10, 0, 0, 0, time.UTC)
 	for i := 0; i < len(azEl); i += 2 {
-		a.Points = append(a.Points, desk.ArcPoint{At: at.Add(time.Duration(i/2) * time.Hour), Az: deg(azEl[i]), El: deg(azEl[i+1])})
+		a.Points = append(a.Points, desk.ArcPoint{At: at.Add(time.Duration(i/2) * time.Hour), Az: deg(azEl[i]),
+			El: deg(azEl[i+1])})
 	}
 	return a
 }
@@ -148,7 +151,9 @@ func TestWays(t *testing.T) {
 func TestSkyMarks(t *testing.T) {
 	n := now(func(s *desk.Status) {
 		s.Scene = wrap()
-		s.Bodies = []desk.Body{{Kind: desk.Moon, Name: "Moon", Az: deg(20), El: deg(30)}, {Kind: desk.Source, Name: "Cas A", Az: deg(330), El: deg(40)}, {Kind: desk.Source, Name: "Vir A", Az: deg(90), El: deg(-3)}}
+		s.Bodies = []desk.Body{{Kind: desk.Moon, Name: "Moon", Az: deg(20), El: deg(30)},
+			{Kind: desk.Source, Name: "Cas A", Az: deg(330), El: deg(40)},
+			{Kind: desk.Source, Name: "Vir A", Az: deg(90), El: deg(-3)}}
 		s.Axes[0].Want, s.Axes[0].HasWant = deg(300), true
 	})
 	marks := view.SkyMarks(n, view.SkyPlotOf(n.Scene, 936, 180), nil)
@@ -162,7 +167,8 @@ func TestSkyMarks(t *testing.T) {
 	}
 	for i, row := range want {
 		if marks[i].Name != row.name || !close(marks[i].Axis.Deg(), row.axis, 1e-9) || marks[i].Chosen != row.chosen {
-			t.Errorf("mark %d: %s at %v, chosen %v, want %+v", i, marks[i].Name, marks[i].Axis.Deg(), marks[i].Chosen, row)
+			t.Errorf("mark %d: %s at %v, chosen %v, want %+v", i, marks[i].Name, marks[i].Axis.Deg(), marks[i].Chosen,
+				row)
 		}
 	}
 }
@@ -181,7 +187,8 @@ func TestHorizonAt(t *testing.T) {
 }
 
 func TestCompass(t *testing.T) {
-	for az, want := range map[float64]string{0: "N", -45: "NW", 45: "NE", 180: "S", 315: "NW", 360: "N", 405: "NE", 22: "N", 23: "NE", 350: "N"} {
+	for az, want := range map[float64]string{0: "N", -45: "NW", 45: "NE", 180: "S", 315: "NW", 360: "N", 405: "NE",
+		22: "N", 23: "NE", 350: "N"} {
 		if got := view.Compass(deg(az)); got != want {
 			t.Errorf("%v: %s, want %s", az, got, want)
 		}
@@ -231,7 +238,8 @@ func TestOfferPlace(t *testing.T) {
 		{"over the mast", 200, 24, nil, "go", true},
 		{"behind the barn, across north", 365, 5, nil, "barn: not below 8°", false},
 		{"locked out", 142.5, 33, func(s *desk.Status) { s.Lock.Locked = true }, "locked out: release first", false},
-		{"not referenced", 142.5, 33, func(s *desk.Status) { s.Axes[0].Trusted = false }, "reference the position first", false},
+		{"not referenced", 142.5, 33, func(s *desk.Status) { s.Axes[0].Trusted = false },
+			"reference the position first", false},
 	}
 	for _, row := range rows {
 		n := now(func(s *desk.Status) {
@@ -262,7 +270,8 @@ func TestOfferPlace(t *testing.T) {
 }
 
 func TestOfferBody(t *testing.T) {
-	moon, cas := desk.Body{Kind: desk.Moon, Name: "Moon", Az: deg(116), El: deg(40)}, desk.Body{Kind: desk.Source, Name: "Cas A", Az: deg(313), El: deg(45)}
+	moon, cas := desk.Body{Kind: desk.Moon, Name: "Moon", Az: deg(116), El: deg(40)},
+		desk.Body{Kind: desk.Source, Name: "Cas A", Az: deg(313), El: deg(45)}
 	hold := func(s *desk.Status) { s.Activity = desk.Holding }
 	rows := []struct {
 		name   string
@@ -271,11 +280,14 @@ func TestOfferBody(t *testing.T) {
 		next   string
 		want   desk.Order
 	}{
-		{"another while holding", cas, hold, "click again: make it the target", desk.Order{Kind: desk.Choose, Body: desk.BodyChoice{Kind: desk.Source, Name: "Cas A"}}},
-		{"another while tracking", cas, nil, "click again: track it instead", desk.Order{Kind: desk.Choose, Body: desk.BodyChoice{Kind: desk.Source, Name: "Cas A"}}},
+		{"another while holding", cas, hold, "click again: make it the target",
+			desk.Order{Kind: desk.Choose, Body: desk.BodyChoice{Kind: desk.Source, Name: "Cas A"}}},
+		{"another while tracking", cas, nil, "click again: track it instead",
+			desk.Order{Kind: desk.Choose, Body: desk.BodyChoice{Kind: desk.Source, Name: "Cas A"}}},
 		{"the target while tracking", moon, nil, "the target", desk.Order{}},
 		{"the target while holding", moon, hold, "click again: track", desk.Order{Kind: desk.Track, On: true}},
-		{"the target while locked out", moon, func(s *desk.Status) { hold(s); s.Lock.Locked = true }, "the target; locked out: release first", desk.Order{}},
+		{"the target while locked out", moon, func(s *desk.Status) { hold(s); s.Lock.Locked = true },
+			"the target; locked out: release first", desk.Order{}},
 	}
 	for _, row := range rows {
 		got := view.OfferBody(now(row.change), row.body)

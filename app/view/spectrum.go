@@ -76,7 +76,8 @@ func AudioMarks(now Now, scale AudioScale) (marks []AudioMark) {
 	marks = append(marks, AudioMark{"Own echo", scale.Audio(transmitterHz(r) + r.Own.DopplerHz - receiverHz(r)),
 		r.Own.SpreadHz, true})
 	if r.HasPartner {
-		marks = append(marks, AudioMark{r.Partner.Name, scale.Audio(r.ListenHz - receiverHz(r)), r.Mutual.SpreadHz, false})
+		marks = append(marks, AudioMark{r.Partner.Name, scale.Audio(r.ListenHz - receiverHz(r)), r.Mutual.SpreadHz,
+			false})
 	}
 	return marks
 }

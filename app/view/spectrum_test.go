@@ -13,7 +13,8 @@ func TestAudioMarks(t *testing.T) {
 	path := &radio.Path{
 		Up: true, ListenHz: 1296_000_300, SendHz: 1295_999_000, Own: radio.Signal{DopplerHz: -650, SpreadHz: 12},
 		Mutual: radio.Signal{SpreadHz: 9}, HasPartner: true, Partner: desk.Partner{Name: "Far Field"},
-		Dial: radio.Dial{ReceiveHz: 144_000_290, ReceiveAirHz: 1296_000_290, TransmitHz: 143_999_005, TransmitAirHz: 1295_999_005},
+		Dial: radio.Dial{ReceiveHz: 144_000_290, ReceiveAirHz: 1296_000_290, TransmitHz: 143_999_005,
+			TransmitAirHz: 1295_999_005},
 	}
 	now := Now{Status: &desk.Status{Radio: path}}
 	read := radio.Dialled{Has: true, ReceiveHz: 143_998_790, TransmitHz: math.NaN()}
@@ -30,7 +31,8 @@ func TestAudioMarks(t *testing.T) {
 	} {
 		path.Dial.Read = row.read
 		marks := AudioMarks(now, row.scale)
-		if len(marks) != 2 || !marks[0].Own || math.Abs(marks[0].Hz-row.own) > 1e-3 || math.Abs(marks[1].Hz-row.partner) > 1e-3 || marks[0].WidthHz != 12 || marks[1].WidthHz != 9 {
+		if len(marks) != 2 || !marks[0].Own || math.Abs(marks[0].Hz-row.own) > 1e-3 ||
+			math.Abs(marks[1].Hz-row.partner) > 1e-3 || marks[0].WidthHz != 12 || marks[1].WidthHz != 9 {
 			t.Errorf("%s: %+v, want %g and %g Hz", row.name, marks, row.own, row.partner)
 		}
 		if got := row.scale.Radio(now, 0); math.Abs(got-row.radio0) > 1e-3 {

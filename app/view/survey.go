@@ -25,7 +25,8 @@ func SurveyHead(now Now) Pair {
 	if s.Fit.Used != n {
 		words += fmt.Sprintf(", %d used", s.Fit.Used)
 	}
-	return Pair{Phrase{words, Plain}, Phrase{"left " + Number(s.Fit.After.Deg(), 3) + "° of " + Number(s.Fit.Before.Deg(), 3) + "°", Faint}}
+	return Pair{Phrase{words, Plain}, Phrase{"left " + Number(s.Fit.After.Deg(), 3) + "° of " +
+		Number(s.Fit.Before.Deg(), 3) + "°", Faint}}
 }
 
 // SurveyTerms are the terms of the fitted model.
@@ -82,15 +83,18 @@ func SurveyNext(now Now) Phrase {
 	s := now.Survey
 	switch {
 	case s.Rounds.Running:
-		return Phrase{fmt.Sprintf("Survey run: %s; %s so far, until %s", s.Rounds.Doing, Count(s.Rounds.Taken, "peak", "peaks"), s.Rounds.Until.UTC().Format("15:04")), Wanted}
+		return Phrase{fmt.Sprintf("Survey run: %s; %s so far, until %s", s.Rounds.Doing,
+			Count(s.Rounds.Taken, "peak", "peaks"), s.Rounds.Until.UTC().Format("15:04")), Wanted}
 	case s.Fit == nil && s.Why != "":
 		return Phrase{Sentence(s.Why), Faint}
 	case s.Fit == nil:
 		return Phrase{}
 	}
 	j := s.Fit.Judge(s.Observations)
-	return Phrase{fmt.Sprintf("Good to %s° where measured, to %s° near %s°, %s° (nine times of ten): the next helps most there",
-		Number(j.Measured.Deg(), 2), Number(j.Worst.Deg(), 2), Number(j.At.Az.Deg(), 0), Number(j.At.El.Deg(), 0)), Faint}
+	return Phrase{fmt.Sprintf(
+		"Good to %s° where measured, to %s° near %s°, %s° (nine times of ten): the next helps most there",
+		Number(j.Measured.Deg(), 2), Number(j.Worst.Deg(), 2), Number(j.At.Az.Deg(), 0), Number(j.At.El.Deg(), 0)),
+		Faint}
 }
 
 // SurveyCell is a part of the sky with the error that the fitted model should stay within there, degrees.
@@ -139,7 +143,8 @@ func SurveyUse(now Now) Phrase {
 	if s.Fit == nil {
 		return Phrase{"Mount model: " + in, Faint}
 	}
-	return Phrase{fmt.Sprintf("Applying it moves the axes here by %s°, %s°; %s", Signed(s.Change.Cross.Deg(), 2), Signed(s.Change.El.Deg(), 2), in), Wanted}
+	return Phrase{fmt.Sprintf("Applying it moves the axes here by %s°, %s°; %s", Signed(s.Change.Cross.Deg(), 2),
+		Signed(s.Change.El.Deg(), 2), in), Wanted}
 }
 
 // UseModelBlocked says why the fitted model can't be used now; empty when it can.
@@ -167,7 +172,8 @@ func SurveyPoints(s desk.Survey) []SurveyPoint {
 	points := make([]SurveyPoint, len(s.Observations))
 	for i := range points {
 		o := &s.Observations[i]
-		points[i] = SurveyPoint{Az: o.Sky.Az.Mod1().Deg(), El: o.Sky.El.Deg(), Across: math.NaN(), Up: math.NaN(), Excluded: o.Excluded}
+		points[i] = SurveyPoint{Az: o.Sky.Az.Mod1().Deg(), El: o.Sky.El.Deg(), Across: math.NaN(), Up: math.NaN(),
+			Excluded: o.Excluded}
 		if s.Fit != nil && i < len(s.Fit.Residuals) {
 			r := &s.Fit.Residuals[i]
 			points[i].Across, points[i].Up, points[i].Suspect = r.After.Cross.Deg(), r.After.El.Deg(), r.Suspect

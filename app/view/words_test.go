@@ -44,24 +44,40 @@ func TestActivity(t *testing.T) {
 		{"almost there", acquiring(0.456, 2*time.Second), "Acquiring the Moon", "0.46° off, on it in 2 s"},
 		{"within tolerance", func(s *desk.Status) { acquiring(0.02, 0)(s); s.Acquiring = false }, "Tracking the Moon",
 			"sets in 11 h 12 min"},
-		{"waiting", func(s *desk.Status) { down(s); s.Activity = desk.Waiting }, "Waiting for the Moon", "rises 17:44, in 1 h 40 min"},
-		{"resting", func(s *desk.Status) { s.Activity, s.Power = desk.Resting, desk.PowerOff }, "Idle", "drive power off"},
-		{"stowed", func(s *desk.Status) { s.Activity, s.Going, s.Power = desk.Stowed, "wind stow", desk.PowerOff }, "In wind stow", "drive power off"},
-		{"stowing", func(s *desk.Status) { s.Activity, s.Going = desk.Stowing, "snow stow" }, "Slewing to snow stow", "0.04° to go"},
-		{"slewing", func(s *desk.Status) { s.Activity, s.Going, s.Off = desk.Slewing, "Cas A", unit.AngleFromDeg(34.21) }, "Slewing to Cas A", "34.2° to go"},
+		{"waiting", func(s *desk.Status) { down(s); s.Activity = desk.Waiting }, "Waiting for the Moon",
+			"rises 17:44, in 1 h 40 min"},
+		{"resting", func(s *desk.Status) { s.Activity, s.Power = desk.Resting, desk.PowerOff }, "Idle",
+			"drive power off"},
+		{"stowed", func(s *desk.Status) { s.Activity, s.Going, s.Power = desk.Stowed, "wind stow", desk.PowerOff },
+			"In wind stow", "drive power off"},
+		{"stowing", func(s *desk.Status) { s.Activity, s.Going = desk.Stowing, "snow stow" }, "Slewing to snow stow",
+			"0.04° to go"},
+		{"slewing", func(s *desk.Status) {
+			s.Activity, s.Going, s.Off = desk.Slewing, "Cas A",
+				unit.AngleFromDeg(34.21)
+		}, "Slewing to Cas A", "34.2° to go"},
 		{"in a survey", func(s *desk.Status) {
 			s.Survey.Rounds = desk.Rounds{Running: true, Taken: 3, Until: s.At.Add(42 * time.Minute)}
 			s.Peak.Running = true
 		}, "Tracking the Moon", "survey, 3 peaks, 42 min left"},
-		{"a peak", func(s *desk.Status) { s.Peak = desk.Peak{Running: true, Part: 0.4} }, "Tracking the Moon", "peak, 40 % done"},
+		{"a peak", func(s *desk.Status) { s.Peak = desk.Peak{Running: true, Part: 0.4} }, "Tracking the Moon",
+			"peak, 40 % done"},
 		{"a sky dip", func(s *desk.Status) { s.Receiving.Running, s.Receiving.Part = true, 0.25 }, "Tracking the Moon",
 			"receiver measurement, 25 % done"},
-		{"a station check", func(s *desk.Status) { s.Activity, s.Check = desk.Holding, desk.Check{Running: true, Part: 0.5} }, "Holding",
+		{"a station check", func(s *desk.Status) {
+			s.Activity, s.Check = desk.Holding,
+				desk.Check{Running: true, Part: 0.5}
+		}, "Holding",
 			"station check, 50 % done"},
-		{"locked out", func(s *desk.Status) { s.Activity, s.Lock = desk.LockedOut, desk.Lock{Locked: true, Cause: "link lost"} }, "Locked out", "link lost"},
-		{"stowed without a name", func(s *desk.Status) { s.Activity, s.Going = desk.Stowed, "" }, "Stowed", "drives powered"},
+		{"locked out", func(s *desk.Status) {
+			s.Activity, s.Lock = desk.LockedOut,
+				desk.Lock{Locked: true, Cause: "link lost"}
+		}, "Locked out", "link lost"},
+		{"stowed without a name", func(s *desk.Status) { s.Activity, s.Going = desk.Stowed, "" }, "Stowed",
+			"drives powered"},
 		{"without a name", func(s *desk.Status) { s.Activity, s.Going = desk.Slewing, "" }, "Slewing", "0.04° to go"},
-		{"at the dish", func(s *desk.Status) { s.Activity, s.Working = desk.Holding, true }, "Holding", "working at the dish"},
+		{"at the dish", func(s *desk.Status) { s.Activity, s.Working = desk.Holding, true }, "Holding",
+			"working at the dish"},
 		{"link lost", func(s *desk.Status) { s.Link.State = desk.LinkLost }, "Not known", "last: tracking the Moon"},
 	}
 	for _, row := range rows {
@@ -122,30 +138,40 @@ func TestLane(t *testing.T) {
 		want   view.Lane
 	}{
 		{"tracking", nil, view.Lane{
-			Is: view.Phrase{Words: "116.53", Tone: view.Measured}, Mark: view.Phrase{Words: "interpolated", Tone: view.Faint},
+			Is:   view.Phrase{Words: "116.53", Tone: view.Measured},
+			Mark: view.Phrase{Words: "interpolated", Tone: view.Faint},
 			Want: view.Phrase{Words: "commanded 116.58°", Tone: view.Wanted}, Own: view.Phrase{Words: "Moon 116.45°",
 				Tone: view.Faint},
 			Motion: view.Phrase{Words: "right 0.004°/s · 0.6 A", Tone: view.Faint},
 		}},
-		{"not trusted, nothing known", func(s *desk.Status) { s.Axes[0].Trusted, s.Axes[0].Counts = false, -1234 }, view.Lane{
-			Is: view.Phrase{Words: view.Missing, Tone: view.Old}, Mark: view.Phrase{Words: "not referenced", Tone: view.Attention},
-			Want: view.Phrase{Words: "−1234 counts", Tone: view.Faint}, Own: view.Phrase{Words: "Moon 116.45°", Tone: view.Faint},
-			Motion: view.Phrase{Words: "right 0.004°/s · 0.6 A", Tone: view.Faint},
-		}},
+		{"not trusted, nothing known", func(s *desk.Status) { s.Axes[0].Trusted, s.Axes[0].Counts = false, -1234 },
+			view.Lane{
+				Is:     view.Phrase{Words: view.Missing, Tone: view.Old},
+				Mark:   view.Phrase{Words: "not referenced", Tone: view.Attention},
+				Want:   view.Phrase{Words: "−1234 counts", Tone: view.Faint},
+				Own:    view.Phrase{Words: "Moon 116.45°", Tone: view.Faint},
+				Motion: view.Phrase{Words: "right 0.004°/s · 0.6 A", Tone: view.Faint},
+			}},
 		{"not referenced", func(s *desk.Status) { s.Axes[0].Trusted, s.Axes[0].HasOffer = false, true }, view.Lane{
-			Is: view.Phrase{Words: view.Missing, Tone: view.Old}, Mark: view.Phrase{Words: "not referenced", Tone: view.Attention},
-			Want: view.Phrase{Words: "last known 116.53°", Tone: view.Faint}, Own: view.Phrase{Words: "Moon 116.45°", Tone: view.Faint},
+			Is:     view.Phrase{Words: view.Missing, Tone: view.Old},
+			Mark:   view.Phrase{Words: "not referenced", Tone: view.Attention},
+			Want:   view.Phrase{Words: "last known 116.53°", Tone: view.Faint},
+			Own:    view.Phrase{Words: "Moon 116.45°", Tone: view.Faint},
 			Motion: view.Phrase{Words: "right 0.004°/s · 0.6 A", Tone: view.Faint},
 		}},
 		{"at an end, without current, counted", func(s *desk.Status) {
-			s.Axes[0].EndLow, s.Axes[0].CurrentA, s.Axes[0].HasWant, s.Axes[0].Estimated = true, math.NaN(), false, false
+			s.Axes[0].EndLow, s.Axes[0].CurrentA, s.Axes[0].HasWant, s.Axes[0].Estimated = true, math.NaN(), false,
+				false
 			s.Target.Choice.Kind = desk.NoBody
 		}, view.Lane{
-			Is: view.Phrase{Words: "116.53", Tone: view.Measured}, Want: view.Phrase{Words: "no command", Tone: view.Faint},
-			Own: view.Phrase{Words: "no target", Tone: view.Faint}, Motion: view.Phrase{Words: "counter-clockwise end", Tone: view.Attention},
+			Is:     view.Phrase{Words: "116.53", Tone: view.Measured},
+			Want:   view.Phrase{Words: "no command", Tone: view.Faint},
+			Own:    view.Phrase{Words: "no target", Tone: view.Faint},
+			Motion: view.Phrase{Words: "counter-clockwise end", Tone: view.Attention},
 		}},
 		{"not fitted", func(s *desk.Status) { s.Axes[0] = desk.Axis{} },
-			view.Lane{Is: view.Phrase{Words: view.Missing, Tone: view.Old}, Mark: view.Phrase{Words: "not fitted", Tone: view.Faint}}},
+			view.Lane{Is: view.Phrase{Words: view.Missing, Tone: view.Old},
+				Mark: view.Phrase{Words: "not fitted", Tone: view.Faint}}},
 	}
 	for _, row := range rows {
 		if got := view.LaneOf(now(row.change), view.Azimuth); got != row.want {
@@ -204,13 +230,17 @@ func TestBlocked(t *testing.T) {
 	}{
 		{"free", nil, "", ""},
 		{"no power: the order switches it on", func(s *desk.Status) { s.Power = desk.PowerOff }, "", ""},
-		{"locked out", func(s *desk.Status) { s.Lock.Locked = true }, "locked out: release first", "locked out: release first"},
-		{"at the dish", func(s *desk.Status) { s.Working = true }, "working at the dish is set", "working at the dish is set"},
-		{"not referenced", func(s *desk.Status) { s.Axes[1].Trusted = false }, "reference the position first", "reference the position first"},
+		{"locked out", func(s *desk.Status) { s.Lock.Locked = true }, "locked out: release first",
+			"locked out: release first"},
+		{"at the dish", func(s *desk.Status) { s.Working = true }, "working at the dish is set",
+			"working at the dish is set"},
+		{"not referenced", func(s *desk.Status) { s.Axes[1].Trusted = false }, "reference the position first",
+			"reference the position first"},
 		{"an axis that is not fitted needs no trust", func(s *desk.Status) { s.Axes[1] = desk.Axis{} }, "", ""},
 		{"no target", func(s *desk.Status) { s.Target = desk.Target{} }, "", "choose a target first"},
 		{"the target is down", down, "", ""},
-		{"the target never rises", func(s *desk.Status) { s.Target.Up, s.Target.Rise = false, time.Time{} }, "", "the Moon does not rise"},
+		{"the target never rises", func(s *desk.Status) { s.Target.Up, s.Target.Rise = false, time.Time{} }, "",
+			"the Moon does not rise"},
 	}
 	for _, row := range rows {
 		n := now(row.change)
@@ -230,7 +260,8 @@ func TestCanMove(t *testing.T) {
 		{"at rest without power", still, false},
 		{"powered", func(s *desk.Status) { still(s); s.Power = desk.PowerOn }, true},
 		{"moving without power", func(s *desk.Status) { still(s); s.Moving = true }, true},
-		{"a start is announced", func(s *desk.Status) { still(s); s.Starting, s.StartingIn = "Slewing", time.Second }, true},
+		{"a start is announced", func(s *desk.Status) { still(s); s.Starting, s.StartingIn = "Slewing", time.Second },
+			true},
 		{"waiting for the target", func(s *desk.Status) { still(s); s.Activity = desk.Waiting }, true},
 	}
 	for _, row := range rows {
@@ -272,17 +303,28 @@ func TestBanner(t *testing.T) {
 		release, ready, cancel bool
 	}{
 		{"nothing to say", nil, "", false, false, false},
-		{"locked out, the cause stands", func(s *desk.Status) { s.Lock = desk.Lock{Locked: true, Cause: "link lost", Next: "Look."} },
+		{"locked out, the cause stands", func(s *desk.Status) {
+			s.Lock =
+				desk.Lock{Locked: true, Cause: "link lost", Next: "Look."}
+		},
 			"Locked out: link lost", true, false, false},
-		{"locked out, the cause is gone", func(s *desk.Status) { s.Lock = desk.Lock{Locked: true, Cause: "link lost", Releasable: true} },
+		{"locked out, the cause is gone", func(s *desk.Status) {
+			s.Lock =
+				desk.Lock{Locked: true, Cause: "link lost", Releasable: true}
+		},
 			"Locked out: link lost", true, true, false},
-		{"a start is announced", func(s *desk.Status) { s.Starting, s.StartingIn = "Slewing to the Moon", 4200*time.Millisecond },
+		{"a start is announced", func(s *desk.Status) {
+			s.Starting, s.StartingIn = "Slewing to the Moon",
+				4200*time.Millisecond
+		},
 			"Slewing to the Moon in 5 s", false, false, true},
-		{"set while tracking", func(s *desk.Status) { down(s); s.Activity = desk.Holding }, "The Moon has set", false, false, false},
+		{"set while tracking", func(s *desk.Status) { down(s); s.Activity = desk.Holding }, "The Moon has set", false,
+			false, false},
 	}
 	for _, row := range rows {
 		got := view.BannerOf(now(row.change))
-		if got.Head != row.head || got.Release != row.release || got.ReleaseReady != row.ready || got.Cancel != row.cancel {
+		if got.Head != row.head || got.Release != row.release || got.ReleaseReady != row.ready ||
+			got.Cancel != row.cancel {
 			t.Errorf("%s: %+v", row.name, got)
 		}
 		if row.head != "" && got.Next == "" {
@@ -293,7 +335,8 @@ func TestBanner(t *testing.T) {
 
 func TestLinkWords(t *testing.T) {
 	s := stage.Tracking()
-	if got := view.Link(view.At(&s, 1, 3*time.Second)); got.Head.Words != "Contact lost" || got.Head.Tone != view.Alarming {
+	if got := view.Link(view.At(&s, 1, 3*time.Second)); got.Head.Words != "Contact lost" ||
+		got.Head.Tone != view.Alarming {
 		t.Errorf("a silent loop: %+v", got)
 	}
 	for state, want := range map[desk.LinkState]string{
@@ -334,9 +377,12 @@ func TestScale(t *testing.T) {
 		reading desk.Reading
 		want    view.Scale
 	}{
-		{"both limits", desk.Reading{Low: 20, High: 30, WarnLow: 22, WarnHigh: 29, AlarmLow: none, AlarmHigh: none, Value: 25}, view.Scale{From: 0.2, To: 0.9, At: 0.5}},
-		{"none", desk.Reading{Low: 0, High: 10, WarnLow: none, WarnHigh: none, AlarmLow: none, AlarmHigh: none, Value: 12}, view.Scale{From: 0, To: 1, At: 1}},
-		{"an alarm limit alone", desk.Reading{Low: 0, High: 10, WarnLow: none, WarnHigh: none, AlarmLow: 2, AlarmHigh: none, Value: -5}, view.Scale{From: 0.2, To: 1, At: 0}},
+		{"both limits", desk.Reading{Low: 20, High: 30, WarnLow: 22, WarnHigh: 29, AlarmLow: none, AlarmHigh: none,
+			Value: 25}, view.Scale{From: 0.2, To: 0.9, At: 0.5}},
+		{"none", desk.Reading{Low: 0, High: 10, WarnLow: none, WarnHigh: none, AlarmLow: none, AlarmHigh: none,
+			Value: 12}, view.Scale{From: 0, To: 1, At: 1}},
+		{"an alarm limit alone", desk.Reading{Low: 0, High: 10, WarnLow: none, WarnHigh: none, AlarmLow: 2,
+			AlarmHigh: none, Value: -5}, view.Scale{From: 0.2, To: 1, At: 0}},
 	}
 	for _, row := range rows {
 		got := view.ScaleOf(row.reading)
@@ -377,11 +423,14 @@ func TestTransmitLamp(t *testing.T) {
 		change func(*desk.Status)
 		want   view.Lamp
 	}{
-		"receiving":              {func(s *desk.Status) { s.Transmit = desk.Transmit{} }, view.LampOff},
-		"permitted":              {func(s *desk.Status) { s.Transmit = desk.Transmit{Permitted: true} }, view.LampPermitted},
-		"keyed":                  {func(s *desk.Status) { s.Transmit = desk.Transmit{Permitted: true, Keyed: true} }, view.LampKeyed},
+		"receiving": {func(s *desk.Status) { s.Transmit = desk.Transmit{} }, view.LampOff},
+		"permitted": {func(s *desk.Status) { s.Transmit = desk.Transmit{Permitted: true} },
+			view.LampPermitted},
+		"keyed": {func(s *desk.Status) { s.Transmit = desk.Transmit{Permitted: true, Keyed: true} },
+			view.LampKeyed},
 		"keyed without a permit": {func(s *desk.Status) { s.Transmit = desk.Transmit{Keyed: true} }, view.LampKeyed},
-		"link lost":              {func(s *desk.Status) { s.Transmit.Keyed, s.Link.State = true, desk.LinkLost }, view.LampUnknown},
+		"link lost": {func(s *desk.Status) { s.Transmit.Keyed, s.Link.State = true, desk.LinkLost },
+			view.LampUnknown},
 	} {
 		if got := view.TransmitLamp(now(row.change)); got != row.want {
 			t.Errorf("%s: %v, want %v", name, got, row.want)

@@ -99,7 +99,8 @@ func sampleFormat(d *wav.Decoder) (full float64, convert func(int) float64, err 
 func Write(w io.WriteSeeker, a Audio, comment string) error {
 	e := wav.NewEncoder(w, int(math.Round(a.RateHz)), 16, 1, integers)
 	e.Metadata = &wav.Metadata{Comments: comment}
-	b := &audio.IntBuffer{Format: &audio.Format{NumChannels: 1, SampleRate: int(math.Round(a.RateHz))}, SourceBitDepth: 16}
+	b := &audio.IntBuffer{Format: &audio.Format{NumChannels: 1, SampleRate: int(math.Round(a.RateHz))},
+		SourceBitDepth: 16}
 	b.Data = make([]int, len(a.Samples))
 	for i, x := range a.Samples {
 		b.Data[i] = int(math.Round(max(-1, min(1, x)) * 32767))

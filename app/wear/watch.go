@@ -56,7 +56,8 @@ type Watch struct {
 func FromEntries(all []Entry) Watch {
 	w := Watch{}
 	for _, e := range all {
-		usable := e.Kind >= 0 && e.Kind < len(Kinds) && e.N >= 0 && !math.IsNaN(e.Mean) && !math.IsInf(e.Mean, 0) && e.Square >= 0 && !math.IsInf(e.Square, 0)
+		usable := e.Kind >= 0 && e.Kind < len(Kinds) && e.N >= 0 && !math.IsNaN(e.Mean) && !math.IsInf(e.Mean, 0) &&
+			e.Square >= 0 && !math.IsInf(e.Square, 0)
 		if usable && len(w.pasts) < mostEntries {
 			w.set(e)
 		}

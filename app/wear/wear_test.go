@@ -38,7 +38,8 @@ func TestWhatIsUnusualOverTime(t *testing.T) {
 		{"less current is no trouble", current, []float64{2, 2, 2, 2, 2, 2, 1, 1, 1, 1}, ".........."},
 		{"it is over when it is over", current, []float64{2, 2, 2, 2, 2, 2, 3, 3, 3, 2}, "........!."},
 		{"what scatters must be out by more", current, []float64{1, 3, 1, 3, 1, 3, 1, 3, 4, 4, 4, 4}, "............"},
-		{"slower is trouble, faster is not", speed, []float64{1, 1, 1, 1, 1, 1, 1.3, 1.3, 1.3, .7, .7, .7}, "...........!"},
+		{"slower is trouble, faster is not", speed, []float64{1, 1, 1, 1, 1, 1, 1.3, 1.3, 1.3, .7, .7, .7},
+			"...........!"},
 	} {
 		if _, got := blocks(Past{}, c.kind, c.means...); got != c.want {
 			t.Errorf("%s: %s, want %s", c.name, got, c.want)
@@ -86,7 +87,8 @@ func TestMeanAndScatter(t *testing.T) {
 		for i, m := range means[1:] {
 			square += (m - means[i]) * (m - means[i]) / 2
 		}
-		if want := math.Sqrt(square / float64(len(means)-1)); math.Abs(p.Mean-mean) > 1e-9 || math.Abs(p.Scatter()-want) > 1e-9 {
+		if want := math.Sqrt(square / float64(len(means)-1)); math.Abs(p.Mean-mean) > 1e-9 ||
+			math.Abs(p.Scatter()-want) > 1e-9 {
 			t.Fatalf("mean %v and %v, want %v and %v", p.Mean, p.Scatter(), mean, want)
 		}
 	})
@@ -113,7 +115,9 @@ func TestTroublesSayWhatAgainstWhatSinceWhen(t *testing.T) {
 	feed(&w, up, 3.4, 3, &at)
 	feed(&w, down, 3.5, 3, &at)
 	all := w.Troubles()
-	if len(all) != 1 || all[0].Words() != "Elevation motor takes 3.5 A, fast down, 0 to 10 °C; baseline 1.5 A (and 1 more)" || !all[0].Since.Equal(since) {
+	if len(all) != 1 ||
+		all[0].Words() != "Elevation motor takes 3.5 A, fast down, 0 to 10 °C; baseline 1.5 A (and 1 more)" ||
+		!all[0].Since.Equal(since) {
 		t.Fatalf("%d: %s since %v, want %v", len(all), all[0].Words(), all[0].Since, since)
 	}
 	again := FromEntries(w.Entries())
@@ -144,7 +148,8 @@ func TestBlocksAreOfOneTimeAndFinite(t *testing.T) {
 	if n := len(w.Entries()); n != mostEntries {
 		t.Errorf("%d entries", n)
 	}
-	damaged := FromEntries([]Entry{{Circumstances{Kind: 99}, Past{}}, {Circumstances{Kind: -1}, Past{}}, {Circumstances{Kind: ColdSky}, Past{N: 3, Square: -1}}, {c, Past{N: 1, Mean: 6}}})
+	damaged := FromEntries([]Entry{{Circumstances{Kind: 99}, Past{}}, {Circumstances{Kind: -1}, Past{}},
+		{Circumstances{Kind: ColdSky}, Past{N: 3, Square: -1}}, {c, Past{N: 1, Mean: 6}}})
 	if n := len(damaged.Entries()); n != 1 {
 		t.Errorf("%d entries are taken up", n)
 	}
@@ -160,7 +165,8 @@ func TestClasses(t *testing.T) {
 		}
 	}
 	for _, k := range Kinds {
-		if k.Name == "" || k.Words == "" || !strings.HasSuffix(k.Next, ".") || k.Samples < 1 || k.Told < 1 || k.Told > told || k.Floor+k.Share <= 0 {
+		if k.Name == "" || k.Words == "" || !strings.HasSuffix(k.Next, ".") || k.Samples < 1 || k.Told < 1 ||
+			k.Told > told || k.Floor+k.Share <= 0 {
 			t.Errorf("%+v is not complete", k)
 		}
 	}

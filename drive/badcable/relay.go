@@ -60,7 +60,8 @@ func (r *Relay) Run(ctx context.Context) error {
 const together = 8
 
 // pass carries one direction. What one Read brings is taken for one frame.
-func (r *Relay) pass(ctx context.Context, from io.Reader, to io.Writer, spoil func(dst, p []byte) ([]byte, time.Duration)) error {
+func (r *Relay) pass(ctx context.Context, from io.Reader, to io.Writer,
+	spoil func(dst, p []byte) ([]byte, time.Duration)) error {
 	var buffer [512]byte
 	var spoilt []byte
 	timer := time.NewTimer(time.Hour)

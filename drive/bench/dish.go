@@ -57,7 +57,8 @@ func newDish(p plant.Config, c step.Config) *dish {
 	var kept [2]mount.Reference
 	m, truth := d.box.Motion(), d.plant.Truth()
 	for i := range kept {
-		kept[i] = mount.Reference{Zero: mount.Zero{Angle: truth.ZeroAngle[i]}, Start: m.StartCounter, Origin: mount.ByHand, LastCounts: m.Counts[i]}
+		kept[i] = mount.Reference{Zero: mount.Zero{Angle: truth.ZeroAngle[i]}, Start: m.StartCounter,
+			Origin: mount.ByHand, LastCounts: m.Counts[i]}
 	}
 	d.state = step.New(&d.config, step.Kept{References: kept})
 	d.in.Readings = enclosure.NoReadings()

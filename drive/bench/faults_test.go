@@ -51,7 +51,8 @@ func TestFaultsInASlew(t *testing.T) {
 				d.step()
 			}
 			if got := d.state.Lock.Cause.Code; !d.state.Lock.Locked || !slices.Contains(c.codes, got) {
-				t.Errorf("after %.1f s locked %v by %v, want one of %v", (d.in.Now - began).Seconds(), d.state.Lock.Locked, got, c.codes)
+				t.Errorf("after %.1f s locked %v by %v, want one of %v", (d.in.Now - began).Seconds(),
+					d.state.Lock.Locked, got, c.codes)
 			}
 			if d.state.Lock.Locked && d.state.Axes[0].Demand != 0 {
 				t.Errorf("locked out with demand %d", d.state.Axes[0].Demand)

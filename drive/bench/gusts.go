@@ -23,7 +23,8 @@ func gusts(minutes float64) int {
 		for seed := range uint64(gustSeeds) {
 			row.plant.Seed = 3 + seed
 			own := track(&row, minutes, nil)
-			truth, stiff := track(&row, minutes, &insight{learned: own}), track(&row, minutes, &insight{learned: own, stiff: true})
+			truth, stiff := track(&row, minutes, &insight{learned: own}),
+				track(&row, minutes, &insight{learned: own, stiff: true})
 			even := row
 			for i := range even.plant.Axes {
 				even.plant.Axes[i].Encoder.Uneven = 0
@@ -34,7 +35,8 @@ func gusts(minutes float64) int {
 				continue
 			}
 			for i := range own {
-				fmt.Printf("gusts, %s, seed %d, axis %d: own %.4f, truth %.4f, but for the teeth %.4f, even edges %.4f\n", row.name, row.plant.Seed, i, own[i].rms, truth[i].rms, stiff[i].rms, exact[i].rms)
+				fmt.Printf("gusts, %s, seed %d, axis %d: own %.4f, truth %.4f, but for the teeth %.4f, even "+
+					"edges %.4f\n", row.name, row.plant.Seed, i, own[i].rms, truth[i].rms, stiff[i].rms, exact[i].rms)
 				for k, f := range [...]figures{own[i], truth[i], stiff[i], exact[i]} {
 					squares[k][i] += f.rms * f.rms
 				}
@@ -46,7 +48,9 @@ func gusts(minutes float64) int {
 		n := float64(gustSeeds - left)
 		for i, name := range [...]string{"azimuth", "elevation"} {
 			rms := func(k int) float64 { return math.Sqrt(squares[k][i] / n) }
-			fmt.Printf("gusts, %s, %s, %.0f seeds: own rms %.4f, truth %.4f (%.2f times), but for the teeth %.4f, worse than own on %d; even edges %.4f (%.2f times); %d given up\n", row.name, name, n, rms(0), rms(1), rms(0)/rms(1), rms(2), better[i], rms(3), rms(3)/rms(1), left)
+			fmt.Printf("gusts, %s, %s, %.0f seeds: own rms %.4f, truth %.4f (%.2f times), but for the teeth %.4f, "+
+				"worse than own on %d; even edges %.4f (%.2f times); %d given up\n", row.name, name, n, rms(0), rms(1),
+				rms(0)/rms(1), rms(2), better[i], rms(3), rms(3)/rms(1), left)
 		}
 	}
 	return 0

@@ -115,7 +115,8 @@ func slew(p plant.Config, c step.Config, distance float64, chance *rand.Rand) (s
 
 func slews(seeds int) int {
 	r := measure(stillAir(1))
-	fmt.Printf("azimuth of the simulated dish: %.3f degrees/s, %.3f degrees/s2, jerk %.2f degrees/s3\n", r.speed, r.acceleration, r.jerk)
+	fmt.Printf("azimuth of the simulated dish: %.3f degrees/s, %.3f degrees/s2, jerk %.2f degrees/s3\n", r.speed,
+		r.acceleration, r.jerk)
 	bad := 0
 	count := step.Default().Axes[0].Scale.Step.Deg()
 	for _, air := range []string{"still air", "gusts of 10 m/s"} {
@@ -138,7 +139,8 @@ func slews(seeds int) int {
 			words, missed := goal(worst, most)
 			words2, missed2 := goal(past, over)
 			bad += missed + missed2
-			fmt.Printf("slew %3.0f degrees, %s: time/bound worst %.3f%s mean %.3f, passed by %.3f degrees%s  [%.1f s to compute]\n",
+			fmt.Printf("slew %3.0f degrees, %s: time/bound worst %.3f%s mean %.3f, passed by %.3f degrees%s  [%.1f s "+
+				"to compute]\n",
 				distance, air, worst, words, sum/float64(seeds), past, words2, time.Since(began).Seconds())
 		}
 	}
@@ -158,7 +160,8 @@ func approached(seeds int, r reach) int {
 		worst, past = max(worst, seconds/(r.bound(distance)+3)), max(past, over)
 	}
 	words, missed := goal(worst, 1.05)
-	fmt.Printf("slew %3.0f degrees, still air, place approached upwards from either side: time/(bound + 3 s) worst %.3f%s, passed by %.3f degrees\n", float64(distance), worst, words, past)
+	fmt.Printf("slew %3.0f degrees, still air, place approached upwards from either side: time/(bound + 3 s) worst "+
+		"%.3f%s, passed by %.3f degrees\n", float64(distance), worst, words, past)
 	return missed
 }
 
@@ -179,7 +182,8 @@ func stepped(seeds int) int {
 		words, missed := goal(float64(turns), 2)
 		words2, missed2 := goal(past, count)
 		bad += missed + missed2
-		fmt.Printf("stepped drive, %2.0f degrees: settles in %.1f s at worst, passed by %.3f degrees%s, reversals %d%s\n", distance, worst, past, words2, turns, words)
+		fmt.Printf("stepped drive, %2.0f degrees: settles in %.1f s at worst, passed by %.3f degrees%s, "+
+			"reversals %d%s\n", distance, worst, past, words2, turns, words)
 	}
 	return bad
 }

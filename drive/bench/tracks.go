@@ -35,7 +35,8 @@ type figures struct {
 }
 
 func (f figures) String() string {
-	return fmt.Sprintf("rms %.4f p99 %.4f mean %+.4f worst %.4f, %.0f starts/h", f.rms, f.p99, f.mean, f.worst, f.starts)
+	return fmt.Sprintf("rms %.4f p99 %.4f mean %+.4f worst %.4f, %.0f starts/h", f.rms, f.p99, f.mean, f.worst,
+		f.starts)
 }
 
 // insight is the truth, told to a drive in place of its own estimate: as it is,
@@ -74,7 +75,8 @@ func track(row *tracking, minutes float64, told *insight) [2]figures {
 		}
 		quiet := periods && d.in.Now > settle && int(d.in.Now.Minutes())%2 == 1
 		if periods {
-			commands = append(commands, step.Command{Kind: step.Quiet, On: quiet, Az: 3 * c.Axes[0].Tolerance, El: 3 * c.Axes[1].Tolerance})
+			commands = append(commands, step.Command{Kind: step.Quiet, On: quiet, Az: 3 * c.Axes[0].Tolerance,
+				El: 3 * c.Axes[1].Tolerance})
 		}
 		d.step(commands...)
 		a, e := target(d.in.Now)
@@ -196,12 +198,16 @@ func trackings() []tracking {
 	shaftGusts, _ := fine(gusts, true)
 	return []tracking{
 		{name: "still air, tightest", plant: calm, config: tight, rms: 0.015, p99: 0.035, mean: 0.005},
-		{name: "wind on one flank, tightest", plant: air(12, 0.1, 0), config: tight, rms: 0.025, p99: 0.06, mean: 0.005},
-		{name: "the Moon setting, still air, tightest", plant: calm, config: tight, setting: true, rms: 0.015, p99: 0.035, mean: 0.005},
-		{name: "the Moon setting, wind on one flank, tightest", plant: air(12, 0.1, 0), config: tight, setting: true, rms: 0.025, p99: 0.06, mean: 0.005},
+		{name: "wind on one flank, tightest", plant: air(12, 0.1, 0), config: tight, rms: 0.025, p99: 0.06,
+			mean: 0.005},
+		{name: "the Moon setting, still air, tightest", plant: calm, config: tight, setting: true, rms: 0.015,
+			p99: 0.035, mean: 0.005},
+		{name: "the Moon setting, wind on one flank, tightest", plant: air(12, 0.1, 0), config: tight, setting: true,
+			rms: 0.025, p99: 0.06, mean: 0.005},
 		{name: "wind in which the dish floats in its play, tightest", plant: air(8, 0.1, 60), config: tight, floor: -1},
 		{name: "gusts that change flanks, tightest", plant: gusts, config: tight, floor: 1.3},
-		{name: "the Moon setting, gusts that change flanks, tightest", plant: gusts, config: tight, setting: true, floor: 1.3},
+		{name: "the Moon setting, gusts that change flanks, tightest", plant: gusts, config: tight, setting: true,
+			floor: 1.3},
 		{name: "gusts, without a sensor of motor current", plant: gusts, config: tight, blind: true},
 		{name: "counts of 0.01 degree, no play, still air", plant: fineCalm, config: fineTight, rms: 0.008},
 		{name: "counts of 0.01 degree, no play, gusts", plant: fineGusts, config: fineTight, floor: 1.2},
@@ -223,7 +229,8 @@ func tracks(minutes float64) int {
 		}
 		for i, f := range got {
 			words := ""
-			for _, g := range []struct{ v, most float64 }{{f.rms, row.rms}, {f.p99, row.p99}, {math.Abs(f.mean), row.mean}, {f.starts, row.starts}} {
+			for _, g := range []struct{ v, most float64 }{{f.rms, row.rms}, {f.p99, row.p99},
+				{math.Abs(f.mean), row.mean}, {f.starts, row.starts}} {
 				w, missed := goal(g.v, g.most)
 				words, bad = words+w, bad+missed
 			}
@@ -238,8 +245,10 @@ func tracks(minutes float64) int {
 			if row.floor != 0 {
 				w, missed := goal(f.rms/floor[i].rms, max(0, row.floor))
 				bad += missed
-				fmt.Printf("  truth in place of the estimate: %v; this is %.2f times that%s\n", floor[i], f.rms/floor[i].rms, w)
-				fmt.Printf("  all of it but how far the teeth give way: rms %.4f, %.2f times\n", stiff[i].rms, stiff[i].rms/floor[i].rms)
+				fmt.Printf("  truth in place of the estimate: %v; this is %.2f times that%s\n", floor[i],
+					f.rms/floor[i].rms, w)
+				fmt.Printf("  all of it but how far the teeth give way: rms %.4f, %.2f times\n", stiff[i].rms,
+					stiff[i].rms/floor[i].rms)
 			}
 		}
 	}

@@ -156,7 +156,8 @@ func (t *tester) begin() error {
 	}
 	t.sequence = t.moved[1]
 	// An enclosure without function 23, or with a poor one, is written to by 16.
-	q := rtu.Request{Function: rtu.ReadWrite, ReadAddress: 0x0010, ReadCount: 1, WriteAddress: 0x0010, Write: []uint16{t.next()}}
+	q := rtu.Request{Function: rtu.ReadWrite, ReadAddress: 0x0010, ReadCount: 1, WriteAddress: 0x0010,
+		Write: []uint16{t.next()}}
 	if got, err := t.request(q); err != nil || got[0] != t.sequence {
 		t.by = rtu.WriteMany
 	}
@@ -173,7 +174,8 @@ func (t *tester) end() error {
 	}
 	if err == nil {
 		var registers []uint16
-		registers, err = t.request(rtu.Request{Function: rtu.ReadHolding, ReadAddress: enclosure.AddressMotion, ReadCount: 16})
+		registers, err = t.request(rtu.Request{Function: rtu.ReadHolding, ReadAddress: enclosure.AddressMotion,
+			ReadCount: 16})
 		if err == nil && registers[0]&enclosure.StatePower != 0 {
 			err = errors.New("drive power is still on")
 		}
@@ -194,7 +196,8 @@ func (t *tester) stillThere() error {
 	for range 3 {
 		if registers, err = t.request(reading(0x0004, 1)); err == nil {
 			if registers[0] != t.identity.StartCounter {
-				return fmt.Errorf("it started again meanwhile: 0004 went from %d to %d", t.identity.StartCounter, registers[0])
+				return fmt.Errorf("it started again meanwhile: 0004 went from %d to %d", t.identity.StartCounter,
+					registers[0])
 			}
 			return nil
 		}

@@ -56,7 +56,8 @@ func over(t *testing.T, far func(context.Context, io.ReadWriteCloser), try func(
 }
 
 // tried are the findings of a test of what stands at the far end of a line.
-func tried(t *testing.T, c Config, far func(ctx context.Context, line io.ReadWriteCloser)) (found []Finding, err error) {
+func tried(t *testing.T, c Config, far func(ctx context.Context, line io.ReadWriteCloser)) (found []Finding,
+	err error) {
 	over(t, far, func(ctx context.Context, near rtu.Line) {
 		c.Unit, c.Character = 1, 11*time.Second/19200
 		err = Run(ctx, near, c, func(f Finding) { found = append(found, f) })
@@ -199,8 +200,10 @@ func TestACarelessEnclosureIsFound(t *testing.T) {
 		t.Fatal(err)
 	}
 	// What a bare memory does as well as an enclosure.
-	harmless := []string{"map-whole", "input-reads", "write-06", "write-16", "write-23", "not-early", "not-late", "fitted", "turn-counts", "identity-end",
-		"reads-back", "parts", "starts", "state-bits", "at-rest", "clears", "dog-at-rest", "applied-truth", "gust", "other-unit", "unfinished"}
+	harmless := []string{"map-whole", "input-reads", "write-06", "write-16", "write-23", "not-early", "not-late",
+		"fitted", "turn-counts", "identity-end",
+		"reads-back", "parts", "starts", "state-bits", "at-rest", "clears", "dog-at-rest", "applied-truth", "gust",
+		"other-unit", "unfinished"}
 	for _, f := range found {
 		if f.Outcome == Kept && !slices.Contains(harmless, f.ID) {
 			t.Errorf("kept by an enclosure that keeps nothing: %s", f.ID)
@@ -265,7 +268,8 @@ func TestALostReplyBreaksNothing(t *testing.T) {
 		over(t, replica(t, &stand{}), func(ctx context.Context, near rtu.Line) {
 			line := &noisy{near, 0, loses}
 			what := fmt.Sprintf("request %d lost", loses)
-			if err := Run(ctx, line, Config{Unit: 1, Character: 11 * time.Second / 19200}, brokenIn(t, what)); err != nil {
+			if err := Run(ctx, line, Config{Unit: 1, Character: 11 * time.Second / 19200},
+				brokenIn(t, what)); err != nil {
 				t.Errorf("%s: %v", what, err)
 			}
 		})

@@ -109,7 +109,8 @@ func writesBy(f rtu.Function) func(*tester) {
 func (t *tester) writesFirst() {
 	for range 3 {
 		want := t.next()
-		got := t.must(rtu.Request{Function: rtu.ReadWrite, ReadAddress: 0x0010, ReadCount: 1, WriteAddress: 0x0010, Write: []uint16{want}})
+		got := t.must(rtu.Request{Function: rtu.ReadWrite, ReadAddress: 0x0010, ReadCount: 1, WriteAddress: 0x0010,
+			Write: []uint16{want}})
 		if got[0] != want {
 			t.wrong("it wrote %d to 0010 and read %d from there", want, got[0])
 		}
@@ -224,14 +225,16 @@ func (t *tester) notEarly() {
 		gap = 1750 * time.Microsecond
 	}
 	if d := t.delay().shortest; d < gap*9/10 {
-		t.wrong("a reply began after %v, 3.5 characters are %v", d.Round(10*time.Microsecond), gap.Round(10*time.Microsecond))
+		t.wrong("a reply began after %v, 3.5 characters are %v", d.Round(10*time.Microsecond),
+			gap.Round(10*time.Microsecond))
 	}
 }
 
 // notLate takes a single late one for the computer's, and a few ms for an adapter's.
 func (t *tester) notLate() {
 	d := t.delay()
-	words := fmt.Sprintf("half of 20 took %v, the longest %v", d.median.Round(100*time.Microsecond), d.longest.Round(100*time.Microsecond))
+	words := fmt.Sprintf("half of 20 took %v, the longest %v", d.median.Round(100*time.Microsecond),
+		d.longest.Round(100*time.Microsecond))
 	switch {
 	case d.median > 40*time.Millisecond:
 		t.wrong("%s", words)

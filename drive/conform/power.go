@@ -144,7 +144,8 @@ func (t *tester) noDemandWhileComingOn() {
 		}
 	}
 	m, seen := t.order(power), false
-	for began := t.Clock.Now(); m.State&enclosure.StatePower == 0 && t.Clock.Now()-began < powerWait; m = t.tick(power, demand, 0) {
+	for began := t.Clock.Now(); m.State&enclosure.StatePower == 0 &&
+		t.Clock.Now()-began < powerWait; m = t.tick(power, demand, 0) {
 		if m.Applied != [2]int16{} {
 			t.wrong("%d is applied while power is coming on", m.Applied)
 		}

@@ -227,7 +227,8 @@ func (t *tester) sinceCount() {
 			t.skip("an axis moves")
 		}
 		if !grows(first.Since[i], second.Since[i], second.Millis-first.Millis) {
-			t.wrong("%04X goes from %d to %d in %d ms, without a count", 0x2C+i, first.Since[i], second.Since[i], second.Millis-first.Millis)
+			t.wrong("%04X goes from %d to %d in %d ms, without a count", 0x2C+i, first.Since[i], second.Since[i],
+				second.Millis-first.Millis)
 		}
 	}
 }
@@ -241,7 +242,8 @@ func (t *tester) sinceKeyed() {
 		t.wrong("%d while the transmitter is keyed", second.SinceKeyed)
 	case (first.State|second.State)&enclosure.StateKeyed != 0:
 	case !grows(first.SinceKeyed, second.SinceKeyed, second.Millis-first.Millis):
-		t.wrong("it goes from %d to %d in %d ms, without keying", first.SinceKeyed, second.SinceKeyed, second.Millis-first.Millis)
+		t.wrong("it goes from %d to %d in %d ms, without keying", first.SinceKeyed, second.SinceKeyed,
+			second.Millis-first.Millis)
 	}
 }
 
@@ -253,8 +255,10 @@ func (t *tester) nothingFitted() {
 		address uint16
 		want    uint16
 	}{
-		{enclosure.FittedDetector, 0x0030, 0x8000}, {enclosure.FittedDetector, 0x0031, 0}, {enclosure.FittedBandSwitch, 0x003D, 0x8000},
-		{enclosure.FittedFeedTurner, 0x003E, 0x8000}, {enclosure.FittedWind, 0x004C, 0x8000}, {enclosure.FittedWind, 0x004D, 0x8000},
+		{enclosure.FittedDetector, 0x0030, 0x8000}, {enclosure.FittedDetector, 0x0031, 0},
+		{enclosure.FittedBandSwitch, 0x003D, 0x8000},
+		{enclosure.FittedFeedTurner, 0x003E, 0x8000}, {enclosure.FittedWind, 0x004C, 0x8000},
+		{enclosure.FittedWind, 0x004D, 0x8000},
 		{enclosure.FittedWind, 0x0059, 0x8000},
 	}
 	tried := false

@@ -135,7 +135,8 @@ func (t *tester) ramps() {
 				t.wrong("%d is applied %d ms after the demand; the ramp to full drive is %d ms", shown, passed, ramp)
 			}
 			if slowest := min(size, (passed-100)*enclosure.FullDrive/ramp*3/4); shown < slowest-300 {
-				t.wrong("only %d is applied %d ms after the demand; the ramp to full drive is %d ms", shown, passed, ramp)
+				t.wrong("only %d is applied %d ms after the demand; the ramp to full drive is %d ms", shown, passed,
+					ramp)
 			}
 		}
 	})
@@ -205,7 +206,8 @@ func (t *tester) sinceCountWhileTurning() {
 		for k, m := range r.after[1:] {
 			before := r.after[k]
 			if m.Counts[i] == before.Counts[i] && !grows(before.Since[i], m.Since[i], m.Millis-before.Millis) {
-				t.wrong("%04X goes from %d to %d in %d ms, without a count", 0x2C+i, before.Since[i], m.Since[i], m.Millis-before.Millis)
+				t.wrong("%04X goes from %d to %d in %d ms, without a count", 0x2C+i, before.Since[i], m.Since[i],
+					m.Millis-before.Millis)
 			}
 		}
 	})

@@ -65,7 +65,8 @@ func (t *tester) watchdogPeriod() {
 	if m := t.silence(t.guarded(), shortPeriod, early, nil); m.Trips.Has(enclosure.TripWatchdog) {
 		t.wrong("trip 0 within %v; 0014 holds %d ms", early, shortPeriod)
 	}
-	if m := t.silence(t.guarded(), enclosure.WatchdogMost, 1700*time.Millisecond, nil); m.Trips.Has(enclosure.TripWatchdog) {
+	if m := t.silence(t.guarded(), enclosure.WatchdogMost, 1700*time.Millisecond,
+		nil); m.Trips.Has(enclosure.TripWatchdog) {
 		t.wrong("trip 0 within 1.7 s; 0014 holds 2000 ms")
 	}
 	t.trips(t.guarded(), shortPeriod, nil)

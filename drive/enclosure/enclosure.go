@@ -84,7 +84,8 @@ func DecodeIdentity(registers []uint16) (d Identity, err error) {
 func (d Identity) Encode(r *[IdentityCount]uint16) {
 	*r = [IdentityCount]uint16{
 		0: d.MapVersion, 1: uint16(d.Fitted), 4: d.StartCounter, 5: d.Firmware,
-		6: uint16(d.FixedSpeeds[0])<<8 | uint16(d.FixedSpeeds[1]), 7: d.RampMillis[0], 8: d.RampMillis[1], 15: d.Highest,
+		6: uint16(d.FixedSpeeds[0])<<8 | uint16(d.FixedSpeeds[1]), 7: d.RampMillis[0], 8: d.RampMillis[1],
+		15: d.Highest,
 	}
 	r[2], r[3] = split(d.UptimeSeconds)
 	r[9], r[10] = split(d.CountsPerTurn[0])
@@ -118,7 +119,8 @@ func DecodeDemand(registers []uint16) (d Demand, err error) {
 
 // Encode writes registers 0010 to 0015.
 func (d Demand) Encode(r *[DemandCount]uint16) {
-	*r = [DemandCount]uint16{d.Sequence, uint16(d.Orders), uint16(d.Az), uint16(d.El), d.WatchdogMillis, uint16(d.Clear)}
+	*r = [DemandCount]uint16{d.Sequence, uint16(d.Orders), uint16(d.Az), uint16(d.El), d.WatchdogMillis,
+		uint16(d.Clear)}
 }
 
 // SlowOrders are orders that seldom change and outlast a trip, except the

@@ -77,7 +77,8 @@ func TestEveryValueOfEveryRegister(t *testing.T) {
 					want[k] = uint16(v)
 				}
 				if got, err := b.again(registers); err != nil || !slices.Equal(got, want) {
-					t.Fatalf("%s: register %d holding %04X: came back as %04X, %v, want %04X", b.name, k, v, got, err, want)
+					t.Fatalf("%s: register %d holding %04X: came back as %04X, %v, want %04X", b.name, k, v, got, err,
+						want)
 				}
 			}
 		}
@@ -110,23 +111,29 @@ func TestPlaces(t *testing.T) {
 	put := func(address int, registers []uint16) { copy(all[address:], registers) }
 	var identity [IdentityCount]uint16
 	Identity{
-		MapVersion: 1, Fitted: FittedAzimuth | FittedMarkLatch | FittedWarning, UptimeSeconds: 0x00020003, StartCounter: 4, Firmware: 0x0105,
-		FixedSpeeds: [2]uint8{3, 7}, RampMillis: [2]uint16{1000, 1200}, CountsPerTurn: [2]uint32{0x000A000B, 0x000C000D}, Highest: 0x5f,
+		MapVersion: 1, Fitted: FittedAzimuth | FittedMarkLatch | FittedWarning, UptimeSeconds: 0x00020003,
+		StartCounter: 4, Firmware: 0x0105,
+		FixedSpeeds: [2]uint8{3, 7}, RampMillis: [2]uint16{1000, 1200},
+		CountsPerTurn: [2]uint32{0x000A000B, 0x000C000D}, Highest: 0x5f,
 	}.Encode(&identity)
 	put(AddressIdentity, identity[:])
 	var demand [DemandCount]uint16
-	Demand{0x1234, OrderPower | OrderPermit | OrderAzOff | OrderElOff | OrderWarning, -10000, 10000, 1000, TripStarted}.Encode(&demand)
+	Demand{0x1234, OrderPower | OrderPermit | OrderAzOff | OrderElOff | OrderWarning, -10000, 10000, 1000,
+		TripStarted}.Encode(&demand)
 	put(AddressDemand, demand[:])
 	var slow [3]uint16
 	SlowOrders{OutputNoiseSource | OutputLight, 15, -900}.Encode(&slow)
 	put(AddressSlow, slow[:])
 	var motion [MotionCount]uint16
 	(&Motion{
-		State: StatePower | StateHand | StateStopOpen | EndLower(0) | EndUpper(1) | DriveFault(1) | StateKeyed | StateDoor | OnMark(1),
-		More:  MoreElUpward | MoreAzLost | MoreElBrake | MorePermitted | MoreClean | MoreComingOn, Sequence: 0x21,
-		Counts: [2]int32{-2, 0x00240025}, Current: [2]int16{-150, NotFitted}, Applied: [2]int16{-9, 9}, Millis: 0x002A002B,
-		Since: [2]uint16{0x2C, 65535}, Trips: TripWatchdog | TripElEncoder, DetectorUV: DetectorNotFitted, StartCounter: 0x32,
-		Impossible: [2]uint16{0x33, 0x34}, SinceKeyed: 0x35,
+		State: StatePower | StateHand | StateStopOpen | EndLower(0) | EndUpper(1) | DriveFault(
+			1) | StateKeyed | StateDoor | OnMark(1),
+		More: MoreElUpward | MoreAzLost | MoreElBrake | MorePermitted | MoreClean | MoreComingOn, Sequence: 0x21,
+		Counts: [2]int32{-2, 0x00240025}, Current: [2]int16{-150, NotFitted}, Applied: [2]int16{-9, 9},
+		Millis: 0x002A002B,
+		Since:  [2]uint16{0x2C, 65535}, Trips: TripWatchdog | TripElEncoder, DetectorUV: DetectorNotFitted,
+		StartCounter: 0x32,
+		Impossible:   [2]uint16{0x33, 0x34}, SinceKeyed: 0x35,
 	}).Encode(&motion)
 	put(AddressMotion, motion[:])
 	var latches [LatchCount]uint16
@@ -143,8 +150,10 @@ func TestPlaces(t *testing.T) {
 		0x00: 1, 0x01: 1 | 1<<10 | 1<<14, 0x02: 2, 0x03: 3, 0x04: 4, 0x05: 0x105, 0x06: 0x0307, 0x07: 1000, 0x08: 1200,
 		0x09: 0xA, 0x0A: 0xB, 0x0B: 0xC, 0x0C: 0xD, 0x0F: 0x5F,
 		0x10: 0x1234, 0x11: 0x3D, 0x12: 0xD8F0, 0x13: 0x2710, 0x14: 1000, 0x15: 8, 0x18: 9, 0x19: 15, 0x1A: 0xFC7C,
-		0x20: 1 | 4 | 8 | 1<<5 | 1<<6 | 1<<9 | 1<<10 | 1<<11 | 1<<13, 0x21: 0x21, 0x22: 0xFFFF, 0x23: 0xFFFE, 0x24: 0x24, 0x25: 0x25,
-		0x26: 0xFF6A, 0x27: 0x8000, 0x28: 0xFFF7, 0x29: 9, 0x2A: 0x2A, 0x2B: 0x2B, 0x2C: 0x2C, 0x2D: 65535, 0x2E: 1 | 1<<8,
+		0x20: 1 | 4 | 8 | 1<<5 | 1<<6 | 1<<9 | 1<<10 | 1<<11 | 1<<13, 0x21: 0x21, 0x22: 0xFFFF, 0x23: 0xFFFE,
+		0x24: 0x24, 0x25: 0x25,
+		0x26: 0xFF6A, 0x27: 0x8000, 0x28: 0xFFF7, 0x29: 9, 0x2A: 0x2A, 0x2B: 0x2B, 0x2C: 0x2C, 0x2D: 65535,
+		0x2E: 1 | 1<<8,
 		0x2F: 1<<1 | 1<<2 | 1<<5 | 1<<6 | 1<<7 | 1<<8, 0x30: 0x8000, 0x3E: 0x8000,
 	}
 	for address := 0x32; address < RegisterCount; address++ {
@@ -162,12 +171,14 @@ func TestPlaces(t *testing.T) {
 func TestAxis(t *testing.T) {
 	m := Motion{
 		State: StateElUpper | StateElFault | StateElMark | StateAzLower, More: MoreElUpward | MoreElLost | MoreElBrake,
-		Counts: [2]int32{1, 2}, Current: [2]int16{3, 4}, Applied: [2]int16{5, 6}, Since: [2]uint16{7, 8}, Impossible: [2]uint16{9, 10},
+		Counts: [2]int32{1, 2}, Current: [2]int16{3, 4}, Applied: [2]int16{5, 6}, Since: [2]uint16{7, 8},
+		Impossible: [2]uint16{9, 10},
 	}
 	if got, want := m.Axis(1), (AxisMotion{2, 4, 6, 8, 10, true, true, true, false, true, true, true}); got != want {
 		t.Errorf("elevation is %+v, want %+v", got, want)
 	}
-	if got, want := m.Axis(0), (AxisMotion{Counts: 1, Current: 3, Applied: 5, Since: 7, Impossible: 9, Lower: true}); got != want {
+	if got, want := m.Axis(0), (AxisMotion{Counts: 1, Current: 3, Applied: 5, Since: 7, Impossible: 9,
+		Lower: true}); got != want {
 		t.Errorf("azimuth is %+v, want %+v", got, want)
 	}
 	if n := testing.AllocsPerRun(100, func() { _ = m.Axis(1) }); n != 0 {
@@ -195,7 +206,8 @@ func TestReadingsComeInParts(t *testing.T) {
 	for _, row := range []struct {
 		reading int
 		want    float64
-	}{{DriveSupply, 27.41}, {AirInside, -0.1}, {WindMean, 4.8}, {WindGust, math.NaN()}, {ForwardPower, math.NaN()}, {-1, math.NaN()}} {
+	}{{DriveSupply, 27.41}, {AirInside, -0.1}, {WindMean, 4.8}, {WindGust, math.NaN()}, {ForwardPower, math.NaN()},
+		{-1, math.NaN()}} {
 		if got := all.Value(row.reading); math.Abs(got-row.want) > 1e-9 || math.IsNaN(got) != math.IsNaN(row.want) {
 			t.Errorf("%s is %v, want %v", Describe(row.reading).Name, got, row.want)
 		}
@@ -212,7 +224,8 @@ func TestRaw(t *testing.T) {
 		want    int16
 	}{
 		{DriveSupply, 27.414, 2741}, {AirOutside, -3.16, -32}, {HighVoltage, 1e9, 32767}, {AirOutside, -1e9, -32767},
-		{AirOutside, math.NaN(), NotFitted}, {AirOutside, math.Inf(1), 32767}, {SequenceCopy, 1, NotFitted}, {99, 1, NotFitted},
+		{AirOutside, math.NaN(), NotFitted}, {AirOutside, math.Inf(1), 32767}, {SequenceCopy, 1, NotFitted},
+		{99, 1, NotFitted},
 	} {
 		if got := Raw(row.reading, row.value); got != row.want {
 			t.Errorf("%v of reading %d is %d, want %d", row.value, row.reading, got, row.want)

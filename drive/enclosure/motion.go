@@ -41,9 +41,11 @@ type AxisMotion struct {
 // Axis returns what the snapshot says of axis i.
 func (m *Motion) Axis(i int) AxisMotion {
 	return AxisMotion{
-		Counts: m.Counts[i], Current: m.Current[i], Applied: m.Applied[i], Since: m.Since[i], Impossible: m.Impossible[i],
-		Upward: m.More&(MoreAzUpward<<i) != 0, Lost: m.More&(MoreAzLost<<i) != 0, BrakeSet: m.More&(MoreAzBrake<<i) != 0,
-		Upper: m.State&EndUpper(i) != 0, Lower: m.State&EndLower(i) != 0,
+		Counts: m.Counts[i], Current: m.Current[i], Applied: m.Applied[i], Since: m.Since[i],
+		Impossible: m.Impossible[i],
+		Upward:     m.More&(MoreAzUpward<<i) != 0, Lost: m.More&(MoreAzLost<<i) != 0,
+		BrakeSet: m.More&(MoreAzBrake<<i) != 0,
+		Upper:    m.State&EndUpper(i) != 0, Lower: m.State&EndLower(i) != 0,
 		Fault: m.State&DriveFault(i) != 0, OnMark: m.State&OnMark(i) != 0,
 	}
 }
@@ -58,7 +60,8 @@ func DecodeMotion(registers []uint16) (m Motion, err error) {
 		State: r[0], Sequence: r[1], Counts: [2]int32{int32(join(r[2], r[3])), int32(join(r[4], r[5]))},
 		Current: [2]int16{int16(r[6]), int16(r[7])}, Applied: [2]int16{int16(r[8]), int16(r[9])},
 		Millis: join(r[10], r[11]), Since: [2]uint16{r[12], r[13]}, Trips: Trips(r[14]), More: r[15],
-		DetectorUV: int32(join(r[16], r[17])), StartCounter: r[18], Impossible: [2]uint16{r[19], r[20]}, SinceKeyed: r[21],
+		DetectorUV: int32(join(r[16], r[17])), StartCounter: r[18], Impossible: [2]uint16{r[19], r[20]},
+		SinceKeyed: r[21],
 	}, nil
 }
 

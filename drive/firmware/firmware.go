@@ -48,7 +48,8 @@ func fill(code []byte, s *Station) error {
 		return fmt.Errorf("the image has no one place for the station's table")
 	}
 	place := code[at+len(stationMark):]
-	if len(place) < 6+len(table) || binary.LittleEndian.Uint16(place) != stationVersion || int(binary.LittleEndian.Uint16(place[2:])) != len(table) {
+	if len(place) < 6+len(table) || binary.LittleEndian.Uint16(place) != stationVersion ||
+		int(binary.LittleEndian.Uint16(place[2:])) != len(table) {
 		return fmt.Errorf("the image has another station's table: it must be rebuilt")
 	}
 	copy(place[4:], table)

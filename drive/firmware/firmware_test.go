@@ -100,7 +100,8 @@ func TestDamagedHexIsRefused(t *testing.T) {
 	if err != nil || len(code) != 0x110 || code[0x100] != 0x21 || code[0x10F] != 0x01 {
 		t.Fatal(err, len(code))
 	}
-	for _, bad := range []string{"", "1001", ":10010000214601360121470136007EFE09D2190141\n:00000001FF", good[:40], ":0100000205F8\n"} {
+	for _, bad := range []string{"", "1001", ":10010000214601360121470136007EFE09D2190141\n:00000001FF", good[:40],
+		":0100000205F8\n"} {
 		if _, err := parseHex([]byte(bad)); err == nil {
 			t.Errorf("%q was accepted", bad)
 		}

@@ -24,7 +24,8 @@ type Row struct {
 //go:embed core/station.def
 var stationTable string
 
-var rowLine = regexp.MustCompile(`(?m)^ROW\((u?)int(8|16|32)_t, (\w+), (\d+), (-?\d+), (-?\d+), "([^"]*)", "([^"]*)", ([-0-9, ]+)\)$`)
+var rowLine = regexp.MustCompile(
+	`(?m)^ROW\((u?)int(8|16|32)_t, (\w+), (\d+), (-?\d+), (-?\d+), "([^"]*)", "([^"]*)", ([-0-9, ]+)\)$`)
 
 // Rows of the station's table, from the file that the compiler reads.
 var Rows = sync.OnceValue(func() (rows []Row) {
@@ -36,7 +37,8 @@ var Rows = sync.OnceValue(func() (rows []Row) {
 		return v
 	}
 	for _, m := range rowLine.FindAllStringSubmatch(stationTable, -1) {
-		r := Row{Name: m[3], Least: number(m[5]), Most: number(m[6]), Unit: m[7], Words: m[8], size: int(number(m[2]) / 8)}
+		r := Row{Name: m[3], Least: number(m[5]), Most: number(m[6]), Unit: m[7], Words: m[8],
+			size: int(number(m[2]) / 8)}
 		for v := range strings.SplitSeq(m[9], ", ") {
 			r.Usual = append(r.Usual, number(v))
 		}
@@ -111,8 +113,9 @@ func (r *Row) check(values []int64) error {
 // Text is the table as a file: a line for each row, with its meaning above it.
 func (s *Station) Text() string {
 	var b strings.Builder
-	b.WriteString("# What is fitted at the enclosure, its scales and its line. Rows left out have the values shown here.\n" +
-		"# Where a row has two values they are azimuth and elevation.\n")
+	b.WriteString(
+		"# What is fitted at the enclosure, its scales and its line. Rows left out have the values shown here.\n" +
+			"# Where a row has two values they are azimuth and elevation.\n")
 	for i, r := range Rows() {
 		unit := ""
 		if r.Unit != "" {

@@ -28,12 +28,14 @@ func usual() (Config, Facts) {
 	for i := range c.Axes {
 		a := &c.Axes[i]
 		a.Ramp = time.Second
-		a.SoftLow, a.SoftHigh, a.EndLow, a.EndHigh = unit.AngleFromDeg(-45), unit.AngleFromDeg(405), unit.AngleFromDeg(-55), unit.AngleFromDeg(415)
+		a.SoftLow, a.SoftHigh, a.EndLow, a.EndHigh = unit.AngleFromDeg(-45), unit.AngleFromDeg(405),
+			unit.AngleFromDeg(-55), unit.AngleFromDeg(415)
 		a.EndMargin = unit.AngleFromDeg(6)
 	}
 	nan := math.NaN()
 	f := Facts{
-		Connected: true, Fresh: true, Ours: true, Powered: true, PowerConfirmed: true, ClockOffset: 0, DriveSupplyV: 24, StageC: 30,
+		Connected: true, Fresh: true, Ours: true, Powered: true, PowerConfirmed: true, ClockOffset: 0, DriveSupplyV: 24,
+		StageC:   30,
 		WindMean: nan, WindGust: nan, RelayV: nan, ReflectedW: nan, CoolantC: nan, FlowLitres: nan,
 	}
 	for i := range f.Axes {
@@ -104,7 +106,8 @@ func TestObedience(t *testing.T) {
 		}},
 		{name: "nothing is applied", drive: func(int) drive { return drive{0.5, 0} }, within: 2700 * time.Millisecond},
 		{name: "half is applied", drive: func(int) drive { return drive{1, 0.5} }, within: 3700 * time.Millisecond},
-		{name: "little is applied of little", drive: func(int) drive { return drive{0.05, 0} }, within: 2800 * time.Millisecond},
+		{name: "little is applied of little", drive: func(int) drive { return drive{0.05, 0} },
+			within: 2800 * time.Millisecond},
 		{name: "short pushes come to nothing", drive: func(k int) drive {
 			if k%20 < 3 {
 				return drive{0.06, 0}
@@ -135,16 +138,19 @@ func TestObedience(t *testing.T) {
 			}
 			return drive{0, 1}
 		}, within: 4900 * time.Millisecond, change: func(c *AxisConfig, _ *Facts, _ *AxisFacts) { c.Speeds = 1 }},
-		{name: "drives the other way", drive: func(k int) drive { return drive{0.4, -ramp(k, 0.4)} }, within: 1300 * time.Millisecond},
+		{name: "drives the other way", drive: func(k int) drive { return drive{0.4, -ramp(k, 0.4)} },
+			within: 1300 * time.Millisecond},
 		{name: "drives without power", drive: func(int) drive { return drive{0, 0.3} }, within: 2 * time.Second,
 			change: func(_ *AxisConfig, f *Facts, _ *AxisFacts) { f.Powered, f.Ours = false, false }},
 		{name: "nothing into the open end", drive: func(int) drive { return drive{1, 0} },
 			change: func(_ *AxisConfig, _ *Facts, x *AxisFacts) { x.EndHigh = true }},
-		{name: "nothing away from the open end", drive: func(int) drive { return drive{-1, 0} }, within: 2700 * time.Millisecond,
+		{name: "nothing away from the open end", drive: func(int) drive { return drive{-1, 0} },
+			within: 2700 * time.Millisecond,
 			change: func(_ *AxisConfig, _ *Facts, x *AxisFacts) { x.EndHigh = true }},
 		{name: "nothing without power", drive: func(int) drive { return drive{1, 0} },
 			change: func(_ *AxisConfig, f *Facts, _ *AxisFacts) { f.Powered = false }},
-		{name: "three fixed speeds, the one below", drive: func(k int) drive { return drive{0.6, math.Floor(3*ramp(k, 0.6)) / 3} },
+		{name: "three fixed speeds, the one below",
+			drive:  func(k int) drive { return drive{0.6, math.Floor(3*ramp(k, 0.6)) / 3} },
 			change: func(c *AxisConfig, _ *Facts, _ *AxisFacts) { c.Speeds = 3 }},
 		{name: "three fixed speeds, less than the lowest", drive: func(int) drive { return drive{0.3, 0} },
 			change: func(c *AxisConfig, _ *Facts, _ *AxisFacts) { c.Speeds = 3 }},
@@ -207,19 +213,27 @@ func TestPursuit(t *testing.T) {
 		change   func(c *AxisConfig, f *Facts)
 		within   time.Duration // 0: never found
 	}{
-		{name: "comes to it at half speed", goal: func(int) float64 { return 60 }, is: func(k int) float64 { return min(60, 0.075*float64(k)) }},
-		{name: "stands", goal: func(int) float64 { return 60 }, is: func(int) float64 { return 0 }, within: 9 * time.Second},
-		{name: "goes away from it", goal: func(int) float64 { return 60 }, is: func(k int) float64 { return -0.05 * float64(k) }, within: 9 * time.Second},
-		{name: "comes on a tenth as fast as it can", goal: func(int) float64 { return 60 }, is: func(k int) float64 { return 0.015 * float64(k) }, within: 9 * time.Second},
+		{name: "comes to it at half speed", goal: func(int) float64 { return 60 },
+			is: func(k int) float64 { return min(60, 0.075*float64(k)) }},
+		{name: "stands", goal: func(int) float64 { return 60 }, is: func(int) float64 { return 0 },
+			within: 9 * time.Second},
+		{name: "goes away from it", goal: func(int) float64 { return 60 },
+			is: func(k int) float64 { return -0.05 * float64(k) }, within: 9 * time.Second},
+		{name: "comes on a tenth as fast as it can", goal: func(int) float64 { return 60 },
+			is: func(k int) float64 { return 0.015 * float64(k) }, within: 9 * time.Second},
 		{name: "half a degree off", goal: func(int) float64 { return 0.5 }, is: func(int) float64 { return 0 }},
-		{name: "a slow target runs away from it", goal: func(k int) float64 { return 5 + 0.02*float64(k) }, is: func(int) float64 { return 0 }, within: 9 * time.Second},
-		{name: "a target too fast for it", goal: func(k int) float64 { return 5 + 0.12*float64(k) }, is: func(k int) float64 { return 0.1 * float64(k) }},
-		{name: "another place every five seconds", goal: func(k int) float64 { return 20 + float64(k/50) }, is: func(int) float64 { return 0 }},
+		{name: "a slow target runs away from it", goal: func(k int) float64 { return 5 + 0.02*float64(k) },
+			is: func(int) float64 { return 0 }, within: 9 * time.Second},
+		{name: "a target too fast for it", goal: func(k int) float64 { return 5 + 0.12*float64(k) },
+			is: func(k int) float64 { return 0.1 * float64(k) }},
+		{name: "another place every five seconds", goal: func(k int) float64 { return 20 + float64(k/50) },
+			is: func(int) float64 { return 0 }},
 		{name: "not driven to it", goal: func(int) float64 { return 60 }, is: func(int) float64 { return 0 },
 			change: func(_ *AxisConfig, f *Facts) { f.Axes[0].Pursued = false }},
 		{name: "without power", goal: func(int) float64 { return 60 }, is: func(int) float64 { return 0 },
 			change: func(_ *AxisConfig, f *Facts) { f.Powered = false }},
-		{name: "a slow fixed speed", goal: func(int) float64 { return 60 }, is: func(k int) float64 { return 0.011 * float64(k) },
+		{name: "a slow fixed speed", goal: func(int) float64 { return 60 },
+			is:     func(k int) float64 { return 0.011 * float64(k) },
 			change: func(c *AxisConfig, _ *Facts) { c.Speeds, c.Slowest = 3, degrees(0.1) }},
 	} {
 		c, f := usual()

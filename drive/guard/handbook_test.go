@@ -40,7 +40,8 @@ func explained() []string {
 		"the axes slow down, stop and are held",
 		"the dish goes to the wind stow after a countdown that you can cancel",
 		"motion ends at once and is locked out; drive power stays on; the transmit permit must be requested again",
-		"motion ends at once, drive power goes off, and both are locked out; the transmit permit must be requested again",
+		"motion ends at once, drive power goes off, and both are locked out; the transmit permit must be " +
+			"requested again",
 	}
 }
 
@@ -52,7 +53,8 @@ func handbook() string {
 		fmt.Fprintf(&b, "| %s | %s |\n", Response(r), words)
 	}
 	for _, row := range rows {
-		fmt.Fprintf(&b, "\n## %s%s\n\n**%s.** %s\n\n- Response: %s", strings.ToUpper(row.Name[:1]), row.Name[1:], strings.TrimSuffix(row.Words, "."), row.Next, row.Response)
+		fmt.Fprintf(&b, "\n## %s%s\n\n**%s.** %s\n\n- Response: %s", strings.ToUpper(row.Name[:1]), row.Name[1:],
+			strings.TrimSuffix(row.Words, "."), row.Next, row.Response)
 		if row.Refuses {
 			b.WriteString("; while it stands nothing starts and no power comes on")
 		}
@@ -73,7 +75,8 @@ func handbook() string {
 			b.WriteString("- Judged for each axis by itself.\n")
 		}
 		if row.Hold > 0 {
-			fmt.Fprintf(&b, "- Found after %s s.\n", strings.TrimSuffix(strings.TrimRight(fmt.Sprintf("%.2f", row.Hold.Seconds()), "0"), "."))
+			fmt.Fprintf(&b, "- Found after %s s.\n",
+				strings.TrimSuffix(strings.TrimRight(fmt.Sprintf("%.2f", row.Hold.Seconds()), "0"), "."))
 		}
 		if len(row.Behind) > 0 {
 			var names []string

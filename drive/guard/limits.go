@@ -31,7 +31,8 @@ type Limits struct {
 	LinkIdle, LinkPowered time.Duration
 	// LoopLate is how late a tick may begin.
 	LoopLate time.Duration
-	// WindowSilence is how long the window may be silent while slewing or jogging, or with the transmit permit requested.
+	// WindowSilence is how long the window may be silent while slewing or jogging, or with the transmit permit
+	// requested.
 	WindowSilence time.Duration
 	// PowerComesOn is how long drive power may take to come on.
 	PowerComesOn time.Duration
@@ -136,7 +137,8 @@ func (l *Limits) Validate() error {
 	}
 	for i, s := range l.Closed[:max(0, l.ClosedCount)] {
 		if sum := (s.From + s.To + s.Low + s.High).Rad(); math.IsNaN(sum) || math.IsInf(sum, 0) || s.Low > s.High {
-			return fmt.Errorf("closed sector %d: elevations %v to %v degrees: both numbers, the lower first", i+1, s.Low.Deg(), s.High.Deg())
+			return fmt.Errorf("closed sector %d: elevations %v to %v degrees: both numbers, the lower first", i+1,
+				s.Low.Deg(), s.High.Deg())
 		}
 	}
 	return nil

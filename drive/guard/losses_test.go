@@ -14,7 +14,8 @@ type run struct {
 	amperes      float64 // NaN: not fitted
 	gain         float64
 	change       func(c *AxisConfig, f *AxisFacts)
-	within       float64 // degrees of its true way from the loss, six seconds after the start, until it is found; 0: never
+	// degrees of its true way from the loss, six seconds after the start, until it is found; 0: never
+	within float64
 }
 
 // What a sound axis may do is no loss; what an encoder loses is found within
@@ -48,8 +49,10 @@ func TestLossesInFastMotion(t *testing.T) {
 		{name: "sound, faster than is set", drive: full, speed: 1.5, count: 1, amperes: 2.8, gain: 1.5},
 		{name: "stiff, as its current shows", drive: full, speed: 0.5, count: 1, amperes: 8, gain: 1},
 		{name: "stiff, its current unknown", drive: full, speed: 0.5, count: 1, amperes: nobody, gain: 1},
-		{name: "stiff, the rated current unknown", drive: full, speed: 0.5, count: 1, amperes: 2.8, gain: 1, change: unrated},
-		{name: "half the speed, not referenced", drive: full, speed: 0.5, count: 1, amperes: 2.8, gain: 1, change: untrusted},
+		{name: "stiff, the rated current unknown", drive: full, speed: 0.5, count: 1, amperes: 2.8, gain: 1,
+			change: unrated},
+		{name: "half the speed, not referenced", drive: full, speed: 0.5, count: 1, amperes: 2.8, gain: 1,
+			change: untrusted},
 		{name: "half the speed by steps", drive: full, speed: 0.5, count: 1, amperes: 2.8, gain: 1, change: steps},
 		{name: "half is lost", drive: full, speed: 1, count: 0.5, amperes: 2.8, gain: 1, within: 2.5},
 		{name: "half is lost of fine counts", drive: full, speed: 1, count: 0.5, amperes: 2.8, gain: 1, change: fine,
@@ -60,7 +63,8 @@ func TestLossesInFastMotion(t *testing.T) {
 		{name: "most is lost, in bursts", drive: bursts, speed: 1, count: 0.1, amperes: 2.8, gain: 1, within: 4},
 		{name: "half is lost, to and fro", drive: round, speed: 1, count: 0.5, amperes: 2.8, gain: 1, within: 6},
 		{name: "most is lost", drive: full, speed: 1, count: 0.2, amperes: 2.8, gain: 1, within: 1.5},
-		{name: "most is lost, the current unknown", drive: full, speed: 1, count: 0.1, amperes: nobody, gain: 1, within: 2.5},
+		{name: "most is lost, the current unknown", drive: full, speed: 1, count: 0.1, amperes: nobody, gain: 1,
+			within: 2.5},
 		{name: "most is lost, no trust", drive: full, speed: 1, count: 0.1, amperes: 2.8, gain: 1, change: untrusted,
 			within: 2.5},
 		{name: "all is lost: others tell of it", drive: full, speed: 1, count: 0, amperes: 2.8, gain: 1},

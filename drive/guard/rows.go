@@ -18,15 +18,18 @@ var rows = [...]Row{
 	},
 	{
 		Code: LinkLost, Name: "link lost",
-		Words:   "No reply from the enclosure",
-		Next:    "Check the line, its adapter and the enclosure's supply. Motion goes on when replies return and the enclosure has not tripped.",
+		Words: "No reply from the enclosure",
+		Next: "Check the line, its adapter and the enclosure's supply. Motion goes on when replies return and the " +
+			"enclosure has not tripped.",
 		Refuses: true, Response: Pause, EndsPermit: true,
 		Test: linkLost,
 	},
 	{
 		Code: LinkSilent, Name: "link silent",
-		Words:    "No reply from the enclosure for too long: whatever still gets through orders drive power and permit off",
-		Next:     "Check the line from the enclosure to the panel. When replies are back, Release; every motion must be ordered again.",
+		Words: "No reply from the enclosure for too long: whatever still gets through orders drive power and " +
+			"permit off",
+		Next: "Check the line from the enclosure to the panel. When replies are back, Release; every motion must " +
+			"be ordered again.",
 		Response: TripPower,
 		Test:     linkSilent,
 	},
@@ -38,7 +41,8 @@ var rows = [...]Row{
 	},
 	{
 		Code: WindowSilent, Name: "window silent",
-		Words: "The window does not answer: what was on its way to a place or a target has ended", Next: "Wait for the window or start the panel again. Tracking within tolerance goes on.",
+		Words:    "The window does not answer: what was on its way to a place or a target has ended",
+		Next:     "Wait for the window or start the panel again. Tracking within tolerance goes on.",
 		Response: Rest,
 		Test: func(c *Config, f *Facts, _ *State, _ int) bool {
 			return (f.Slewing || f.Jogging || f.Acquiring) && windowSilent(c, f)
@@ -46,13 +50,16 @@ var rows = [...]Row{
 	},
 	{
 		Code: ReadingsStale, Name: "readings stale",
-		Words: "The readings are old: supplies, temperatures, wind and the transmitter are not being watched", Next: "Watch them yourself. Check the line's speed and the adapter: the replies come too late for both motion and readings.",
+		Words: "The readings are old: supplies, temperatures, wind and the transmitter are not being watched",
+		Next: "Watch them yourself. Check the line's speed and the adapter: the replies come too late for both " +
+			"motion and readings.",
 		Response: Withdraw, Hold: 3 * time.Second, Behind: []Code{LinkLost},
 		Test: func(_ *Config, f *Facts, _ *State, _ int) bool { return f.Connected && f.ReadingsAge > readingsLast },
 	},
 	{
 		Code: CourseRunOut, Name: "course run out",
-		Words: "The course to follow ran out", Next: "Press Track again. If it returns, look for what stalls the computer.",
+		Words:    "The course to follow ran out",
+		Next:     "Press Track again. If it returns, look for what stalls the computer.",
 		Response: Rest,
 		Test:     func(_ *Config, f *Facts, _ *State, _ int) bool { return f.Following && f.CourseOver },
 	},
@@ -85,25 +92,29 @@ var rows = [...]Row{
 	},
 	{
 		Code: HandPanel, Name: "hand panel",
-		Words: "The hand panel has control", Next: "Someone is at the dish. When the hand panel is off again, switch drive power on.",
+		Words:   "The hand panel has control",
+		Next:    "Someone is at the dish. When the hand panel is off again, switch drive power on.",
 		Refuses: true, Response: Rest, EndsPermit: true,
 		Test: func(_ *Config, f *Facts, _ *State, _ int) bool { return f.HandPanel },
 	},
 	{
 		Code: DriveFault, Name: "drive fault", PerAxis: true,
-		Words: "The drive reports a fault", Next: "Read the drive's own display at the dish. When the fault is gone, Release.",
+		Words:    "The drive reports a fault",
+		Next:     "Read the drive's own display at the dish. When the fault is gone, Release.",
 		Response: TripPower,
 		Test:     func(_ *Config, f *Facts, _ *State, axis int) bool { return f.Axes[axis].DriveFault },
 	},
 	{
 		Code: BothEnds, Name: "both ends open", PerAxis: true,
-		Words: "Both end switches of the axis are open: a broken wire", Next: "Check the end switches' cable, then Release.",
+		Words:   "Both end switches of the axis are open: a broken wire",
+		Next:    "Check the end switches' cable, then Release.",
 		Refuses: true, Response: TripPower,
 		Test: func(_ *Config, f *Facts, _ *State, axis int) bool { return f.Axes[axis].EndLow && f.Axes[axis].EndHigh },
 	},
 	{
 		Code: EndSwitch, Name: "end switch", PerAxis: true,
-		Words: "The axis stands at its end switch", Next: "Jog it back. Where the soft limit should have held it, reference the axis.",
+		Words:    "The axis stands at its end switch",
+		Next:     "Jog it back. Where the soft limit should have held it, reference the axis.",
 		Response: Block,
 		Test: func(_ *Config, f *Facts, _ *State, axis int) bool {
 			return f.Axes[axis].EndLow != f.Axes[axis].EndHigh
@@ -141,7 +152,8 @@ var rows = [...]Row{
 		Code: PowerDidNotComeOn, Name: "power did not come on",
 		Words:    "Drive power did not come on",
 		Next:     "Check the drive supply, its contactor and fuses, then Release.",
-		Response: TripPower, Behind: []Code{WatchdogTripped, Restarted, StopCircuit, HandPanel, DriveFault, EncoderFault, LinkLost},
+		Response: TripPower, Behind: []Code{WatchdogTripped, Restarted, StopCircuit, HandPanel, DriveFault,
+			EncoderFault, LinkLost},
 		Test: func(c *Config, f *Facts, _ *State, _ int) bool {
 			return f.Ours && !f.PowerConfirmed && (f.PowerTrip || f.Asked > c.Limits.PowerComesOn)
 		},
@@ -150,26 +162,30 @@ var rows = [...]Row{
 		Code: PowerLost, Name: "power lost",
 		Words:    "Drive power went off without being ordered",
 		Next:     "Check the drive supply, its contactor and fuses, then Release.",
-		Response: TripPower, Behind: []Code{WatchdogTripped, Restarted, StopCircuit, HandPanel, DriveFault, EncoderFault, PowerDidNotComeOn, LinkLost},
+		Response: TripPower, Behind: []Code{WatchdogTripped, Restarted, StopCircuit, HandPanel, DriveFault,
+			EncoderFault, PowerDidNotComeOn, LinkLost},
 		Test: func(_ *Config, f *Facts, _ *State, _ int) bool {
 			return f.Ours && f.PowerConfirmed && (!f.Powered || f.PowerTrip)
 		},
 	},
 	{
 		Code: ImpossibleTransitions, Name: "impossible transitions", PerAxis: true, Distrusts: true,
-		Words: "The encoder skips: impossible transitions", Next: "Counts may be lost. Check the encoder's cable and screen, then reference the axis.",
+		Words:    "The encoder skips: impossible transitions",
+		Next:     "Counts may be lost. Check the encoder's cable and screen, then reference the axis.",
 		Response: Warn,
 		Test:     func(_ *Config, _ *Facts, s *State, axis int) bool { return s.Axes[axis].Slips > 2.5 },
 	},
 	{
 		Code: SoftLimit, Name: "soft limit", PerAxis: true,
-		Words: "The soft limit of the axis: motion ends here", Next: "Choose a place or a target within the limits; the other way round the cable wrap may help.",
+		Words:    "The soft limit of the axis: motion ends here",
+		Next:     "Choose a place or a target within the limits; the other way round the cable wrap may help.",
 		Response: Rest,
 		Test:     softLimit,
 	},
 	{
 		Code: Structure, Name: "structure",
-		Words: "A structure is in the way below this elevation", Next: "Raise the elevation, or choose a target above the structure.",
+		Words:    "A structure is in the way below this elevation",
+		Next:     "Raise the elevation, or choose a target above the structure.",
 		Response: Rest,
 		Test:     func(_ *Config, f *Facts, _ *State, _ int) bool { return f.Active && f.Structure },
 	},
@@ -200,8 +216,9 @@ var rows = [...]Row{
 	},
 	{
 		Code: EncoderSilent, Name: "driven but not moving", PerAxis: true, Distrusts: true,
-		Words:    "The axis is driven and its counts do not move: encoder or coupling",
-		Next:     "Check whether the dish itself moved. Check encoder, coupling and gear, then Release and reference the axis.",
+		Words: "The axis is driven and its counts do not move: encoder or coupling",
+		Next: "Check whether the dish itself moved. Check encoder, coupling and gear, then Release and reference " +
+			"the axis.",
 		Response: TripPower, Behind: []Code{HandPanel, EndSwitch, BothEnds, WrongWay, Blocked, MotorSilent},
 		Test: func(c *Config, f *Facts, s *State, axis int) bool {
 			return f.Powered && s.Axes[axis].stuck(&c.Axes[axis])
@@ -211,7 +228,8 @@ var rows = [...]Row{
 		Code: MovingNotDriven, Name: "moving but not driven", PerAxis: true, Distrusts: true,
 		Words:    "The axis moves without being driven",
 		Next:     "Check brake, worm and couplings, and the wind. Release when it has stopped.",
-		Response: TripPower, Behind: []Code{HandPanel, EncoderFault, TooFast, MovingAfterStop, WrongWay, Blocked, MotorSilent, EncoderSilent},
+		Response: TripPower, Behind: []Code{HandPanel, EncoderFault, TooFast, MovingAfterStop, WrongWay, Blocked,
+			MotorSilent, EncoderSilent},
 		Test: func(c *Config, f *Facts, s *State, axis int) bool {
 			t := &s.Axes[axis]
 			return f.Powered && !f.Stopped && (t.stray(&c.Axes[axis]) || t.carried(&c.Axes[axis]))
@@ -219,18 +237,21 @@ var rows = [...]Row{
 	},
 	{
 		Code: NotObeyed, Name: "drive not as demanded", PerAxis: true,
-		Words:    "The enclosure does not apply the drive that it is told to",
-		Next:     "Where the dish still moves, open the hard-wired stop. Look for the fault in the enclosure, then Release.",
+		Words: "The enclosure does not apply the drive that it is told to",
+		Next: "Where the dish still moves, open the hard-wired stop. Look for the fault in the enclosure, " +
+			"then Release.",
 		Response: TripPower, Always: true, Refuses: true,
-		Behind: []Code{LinkLost, Restarted, WatchdogTripped, HandPanel, DriveFault, BothEnds, PowerDidNotComeOn, PowerLost},
-		Test:   func(_ *Config, _ *Facts, s *State, axis int) bool { return s.Obedience[axis].broken() },
+		Behind: []Code{LinkLost, Restarted, WatchdogTripped, HandPanel, DriveFault, BothEnds, PowerDidNotComeOn,
+			PowerLost},
+		Test: func(_ *Config, _ *Facts, s *State, axis int) bool { return s.Obedience[axis].broken() },
 	},
 	{
 		Code: NoProgress, Name: "no progress", PerAxis: true, Distrusts: true,
 		Words:    "The axis is driven and does not get on: it comes no nearer to its target",
 		Next:     "Look at the dish: ice, wind, a slipping worm or encoder. Release, then reference the axis.",
 		Response: TripPower,
-		Behind:   []Code{HandPanel, EndSwitch, EncoderFault, TooFast, WrongWay, Blocked, MotorSilent, EncoderSilent, MovingNotDriven, NotObeyed},
+		Behind: []Code{HandPanel, EndSwitch, EncoderFault, TooFast, WrongWay, Blocked, MotorSilent, EncoderSilent,
+			MovingNotDriven, NotObeyed},
 		Test: func(c *Config, f *Facts, s *State, axis int) bool {
 			return s.Pursuit[axis].vain(&c.Axes[axis]) || f.Powered && !f.Stopped && s.Axes[axis].lagging(&c.Axes[axis])
 		},
@@ -258,7 +279,8 @@ var rows = [...]Row{
 	},
 	{
 		Code: WindStow, Name: "wind: stow",
-		Words: "The wind is above the stow limit", Next: "The dish goes to the wind stow when the countdown ends, unless it is cancelled. While locked out nothing moves: Release and stow by hand.",
+		Words: "The wind is above the stow limit", Next: "The dish goes to the wind stow when the countdown ends, " +
+			"unless it is cancelled. While locked out nothing moves: Release and stow by hand.",
 		Response: Stow,
 		Test:     windStow,
 	},
@@ -270,7 +292,8 @@ var rows = [...]Row{
 	},
 	{
 		Code: WindSensorMissing, Name: "wind sensor missing",
-		Words: "The wind sensor gives nothing", Next: "Watch the wind yourself: the dish will not stow by it. Check the sensor.",
+		Words:    "The wind sensor gives nothing",
+		Next:     "Watch the wind yourself: the dish will not stow by it. Check the sensor.",
 		Response: Warn, Hold: 10 * time.Second, Behind: []Code{LinkLost},
 		Test: func(_ *Config, f *Facts, s *State, _ int) bool {
 			return f.Connected && f.WindFitted && (math.IsNaN(f.WindMean) || s.Fitted.Gust && math.IsNaN(f.WindGust))
@@ -284,8 +307,9 @@ var rows = [...]Row{
 	},
 	{
 		Code: SupplyMissing, Name: "drive supply reading missing",
-		Words:    "The drive supply can't be read any more: its guard does not watch",
-		Next:     "Check its sensor. With drive power on you can still move and stow; it does not come on again before, unless its limit is set to 0.",
+		Words: "The drive supply can't be read any more: its guard does not watch",
+		Next: "Check its sensor. With drive power on you can still move and stow; it does not come on again " +
+			"before, unless its limit is set to 0.",
 		Response: Warn, RefusesPower: true, Hold: missingFor, Behind: []Code{LinkLost},
 		Test: func(c *Config, f *Facts, s *State, _ int) bool {
 			return c.Limits.SupplyLow > 0 && s.Fitted.Supply && math.IsNaN(f.DriveSupplyV)
@@ -293,8 +317,9 @@ var rows = [...]Row{
 	},
 	{
 		Code: TemperatureMissing, Name: "temperature reading missing", PerAxis: true,
-		Words:    "The temperature of motor or drive stage can't be read any more: its guard does not watch",
-		Next:     "Check the sensor. With drive power on you can still move and stow; it does not come on again before, unless its limit is set to 0.",
+		Words: "The temperature of motor or drive stage can't be read any more: its guard does not watch",
+		Next: "Check the sensor. With drive power on you can still move and stow; it does not come on again " +
+			"before, unless its limit is set to 0.",
 		Response: Warn, RefusesPower: true, Hold: missingFor, Behind: []Code{LinkLost},
 		Test: temperatureMissing,
 	},
@@ -309,19 +334,22 @@ var rows = [...]Row{
 	},
 	{
 		Code: DoorOpen, Name: "door open",
-		Words: "The enclosure's door is open: someone may be at the dish", Next: "Close the door. Nothing starts before.",
+		Words:    "The enclosure's door is open: someone may be at the dish",
+		Next:     "Close the door. Nothing starts before.",
 		Response: Rest, Refuses: true, EndsPermit: true,
 		Test: func(_ *Config, f *Facts, _ *State, _ int) bool { return f.Door },
 	},
 	{
 		Code: WorkingAtDish, Name: "working at the dish",
-		Words: "'Working at the dish' is set", Next: "Clear it when everyone is clear of the dish. Nothing starts before.",
+		Words:    "'Working at the dish' is set",
+		Next:     "Clear it when everyone is clear of the dish. Nothing starts before.",
 		Response: Rest, Refuses: true, EndsPermit: true,
 		Test: func(_ *Config, f *Facts, _ *State, _ int) bool { return f.Work },
 	},
 	{
 		Code: SunNear, Name: "near the Sun",
-		Words: "The dish looks near the Sun: focused sunlight can burn feed and cables", Next: "Move the dish away from the Sun.",
+		Words:    "The dish looks near the Sun: focused sunlight can burn feed and cables",
+		Next:     "Move the dish away from the Sun.",
 		Response: Warn, Hold: 2 * time.Second,
 		Test: func(c *Config, f *Facts, _ *State, _ int) bool {
 			return c.Limits.SunAway > 0 && f.HasSun && f.SunAngle < c.Limits.SunAway
@@ -346,7 +374,8 @@ var rows = [...]Row{
 		Words: "The dish is too low to transmit", Next: "Wait until the target is higher.",
 		Response: Withdraw,
 		Test: func(c *Config, f *Facts, _ *State, _ int) bool {
-			return f.PermitWanted && (!f.Axes[1].Trusted && c.Axes[1].Fitted || f.ElDirection < c.Limits.PermitElevation)
+			return f.PermitWanted && (!f.Axes[1].Trusted && c.Axes[1].Fitted ||
+				f.ElDirection < c.Limits.PermitElevation)
 		},
 	},
 	{
@@ -357,10 +386,12 @@ var rows = [...]Row{
 	},
 	{
 		Code: PermitRelaySupply, Name: "inhibit: relay supply",
-		Words: "The preamplifier relay supply is out of its band", Next: "Check the supply at the rack: the preamplifier could be lost.",
+		Words:    "The preamplifier relay supply is out of its band",
+		Next:     "Check the supply at the rack: the preamplifier could be lost.",
 		Response: Withdraw,
 		Test: func(c *Config, f *Facts, _ *State, _ int) bool {
-			return f.PermitWanted && (c.Limits.RelayLow > 0 && f.RelayV < c.Limits.RelayLow || c.Limits.RelayHigh > 0 && f.RelayV > c.Limits.RelayHigh)
+			return f.PermitWanted && (c.Limits.RelayLow > 0 && f.RelayV < c.Limits.RelayLow ||
+				c.Limits.RelayHigh > 0 && f.RelayV > c.Limits.RelayHigh)
 		},
 	},
 	{
@@ -374,7 +405,8 @@ var rows = [...]Row{
 		Words: "The reflected power is too high", Next: "Check feed, cable and relays before transmitting again.",
 		Response: Withdraw,
 		Test: func(c *Config, f *Facts, _ *State, _ int) bool {
-			return c.Limits.ReflectedHigh > 0 && f.ReflectedW > c.Limits.ReflectedHigh || c.Limits.SWRHigh > 0 && SWR(f.ForwardW, f.ReflectedW) > c.Limits.SWRHigh
+			return c.Limits.ReflectedHigh > 0 && f.ReflectedW > c.Limits.ReflectedHigh ||
+				c.Limits.SWRHigh > 0 && SWR(f.ForwardW, f.ReflectedW) > c.Limits.SWRHigh
 		},
 	},
 	{
@@ -382,7 +414,8 @@ var rows = [...]Row{
 		Words: "Coolant too hot or its flow too low", Next: "Check pump and coolant.",
 		Response: Withdraw,
 		Test: func(c *Config, f *Facts, _ *State, _ int) bool {
-			return c.Limits.CoolantHigh > 0 && f.CoolantC > c.Limits.CoolantHigh || c.Limits.FlowLow > 0 && f.FlowLitres < c.Limits.FlowLow
+			return c.Limits.CoolantHigh > 0 && f.CoolantC > c.Limits.CoolantHigh ||
+				c.Limits.FlowLow > 0 && f.FlowLitres < c.Limits.FlowLow
 		},
 	},
 	{
@@ -394,14 +427,16 @@ var rows = [...]Row{
 	},
 	{
 		Code: PermitReadingMissing, Name: "permit: reading missing",
-		Words: "A reading that the permit depends on is missing", Next: "Check relay supply, reflected power and coolant under Health, and the sensor that shows nothing.",
+		Words:    "A reading that the permit depends on is missing",
+		Next:     "Check relay supply, reflected power and coolant under Health, and the sensor that shows nothing.",
 		Response: Withdraw, Hold: time.Second,
 		Test: permitReadingMissing,
 	},
 	{
 		Code: PermitWindowSilent, Name: "permit: window silent",
-		Words:    "The window does not answer: the transmit permit can't be withdrawn there, and has ended",
-		Next:     "Switch the transmitter off by hand where it still transmits. Request the permit again when the window answers.",
+		Words: "The window does not answer: the transmit permit can't be withdrawn there, and has ended",
+		Next: "Switch the transmitter off by hand where it still transmits. Request the permit again when the " +
+			"window answers.",
 		Response: Withdraw, EndsPermit: true,
 		Test: func(c *Config, f *Facts, _ *State, _ int) bool { return f.PermitWanted && windowSilent(c, f) },
 	},

@@ -37,8 +37,10 @@ func TestRowsAreWhole(t *testing.T) {
 func axisConfig() AxisConfig {
 	const degree = math.Pi / 180
 	return AxisConfig{
-		Fitted: true, Step: 360.0 / 4096 * degree, Play: 0.15 * degree, Coast: 0.1 * degree, TopSpeed: 1.5 * degree, Acceleration: 0.5 * degree,
-		Lag: 250 * time.Millisecond, LeastDrive: 0.03, IdleA: 0.3, BlockedA: 12, RatedA: 6, Bears: 4 * time.Second,
+		Fitted: true, Step: 360.0 / 4096 * degree, Play: 0.15 * degree, Coast: 0.1 * degree, TopSpeed: 1.5 * degree,
+		Acceleration: 0.5 * degree,
+		Lag:          250 * time.Millisecond, LeastDrive: 0.03, IdleA: 0.3, BlockedA: 12, RatedA: 6,
+		Bears: 4 * time.Second,
 	}
 }
 
@@ -57,8 +59,10 @@ func TestTravel(t *testing.T) {
 	half := func(int) float64 { return 0.5 }
 	for _, w := range []walk{
 		{name: "standing", ticks: 600, drive: none, count: still},
-		{name: "half speed", ticks: 600, drive: half, count: func(k int) int32 { return int32(float64(k) * 0.1 * 0.75 / 0.0879) }},
-		{name: "half speed downwards", ticks: 600, drive: func(int) float64 { return -0.5 }, count: func(k int) int32 { return -int32(float64(k) * 0.1 * 0.75 / 0.0879) }},
+		{name: "half speed", ticks: 600, drive: half,
+			count: func(k int) int32 { return int32(float64(k) * 0.1 * 0.75 / 0.0879) }},
+		{name: "half speed downwards", ticks: 600, drive: func(int) float64 { return -0.5 },
+			count: func(k int) int32 { return -int32(float64(k) * 0.1 * 0.75 / 0.0879) }},
 		{name: "driven, no counts", ticks: 30, drive: half, count: still, stuck: true},
 		{name: "driven for a moment inside the play", ticks: 600, drive: func(k int) float64 {
 			if k < 8 {
@@ -66,13 +70,19 @@ func TestTravel(t *testing.T) {
 			}
 			return 0
 		}, count: still},
-		{name: "driven below the least drive for a minute", ticks: 600, drive: func(int) float64 { return 0.02 }, count: still},
-		{name: "against the drive", ticks: 30, drive: half, count: func(k int) int32 { return -int32(k / 2) }, wrong: true, stuck: true},
-		{name: "three counts against the drive: the play", ticks: 30, drive: func(int) float64 { return 0.1 }, count: func(k int) int32 { return -int32(min(3, k)) }},
-		{name: "moving without drive", ticks: 100, drive: none, count: func(k int) int32 { return int32(max(0, k-20) / 8) }, stray: true},
+		{name: "driven below the least drive for a minute", ticks: 600, drive: func(int) float64 { return 0.02 },
+			count: still},
+		{name: "against the drive", ticks: 30, drive: half, count: func(k int) int32 { return -int32(k / 2) },
+			wrong: true, stuck: true},
+		{name: "three counts against the drive: the play", ticks: 30, drive: func(int) float64 { return 0.1 },
+			count: func(k int) int32 { return -int32(min(3, k)) }},
+		{name: "moving without drive", ticks: 100, drive: none,
+			count: func(k int) int32 { return int32(max(0, k-20) / 8) }, stray: true},
 		{name: "rocking in the play", ticks: 600, drive: none, count: func(k int) int32 { return int32(k / 4 % 4) }},
-		{name: "creeping in the play and back", ticks: 600, drive: none, count: func(k int) int32 { return int32(2 * math.Sin(float64(k)/50)) }},
-		{name: "six times the top speed", ticks: 40, drive: func(int) float64 { return 1 }, count: func(k int) int32 { return int32(k * 10) }, fast: true},
+		{name: "creeping in the play and back", ticks: 600, drive: none,
+			count: func(k int) int32 { return int32(2 * math.Sin(float64(k)/50)) }},
+		{name: "six times the top speed", ticks: 40, drive: func(int) float64 { return 1 },
+			count: func(k int) int32 { return int32(k * 10) }, fast: true},
 	} {
 		t.Run(w.name, func(t *testing.T) {
 			c := axisConfig()
@@ -90,7 +100,8 @@ func TestTravel(t *testing.T) {
 				got.fast = got.fast || a.fast(&c)
 			}
 			if got.stuck != w.stuck || got.wrong != w.wrong || got.stray != w.stray || got.fast != w.fast {
-				t.Errorf("stuck %v wrong %v stray %v fast %v, want %v %v %v %v", got.stuck, got.wrong, got.stray, got.fast, w.stuck, w.wrong, w.stray, w.fast)
+				t.Errorf("stuck %v wrong %v stray %v fast %v, want %v %v %v %v", got.stuck, got.wrong, got.stray,
+					got.fast, w.stuck, w.wrong, w.stray, w.fast)
 			}
 		})
 	}
@@ -111,7 +122,8 @@ func TestTravelOverTheClocksWrap(t *testing.T) {
 
 func TestHoldAndCauses(t *testing.T) {
 	c := Config{Limits: DefaultLimits(), Tick: 100 * time.Millisecond}
-	f := Facts{Connected: true, Ours: true, DriveSupplyV: 10, Powered: true, PowerConfirmed: true, WindMean: math.NaN(), WindGust: math.NaN()}
+	f := Facts{Connected: true, Ours: true, DriveSupplyV: 10, Powered: true, PowerConfirmed: true, WindMean: math.NaN(),
+		WindGust: math.NaN()}
 	var s State
 	at := 0.0
 	for k := range 40 {

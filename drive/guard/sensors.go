@@ -43,7 +43,8 @@ func permitReadingMissing(c *Config, f *Facts, s *State, _ int) bool {
 	l, was := &c.Limits, &s.Fitted
 	lost := func(limit float64, was bool, v float64) bool { return limit > 0 && was && math.IsNaN(v) }
 	return f.PermitWanted && (lost(max(l.RelayLow, l.RelayHigh), was.Relay, f.RelayV) ||
-		lost(max(l.ReflectedHigh, l.SWRHigh), was.Reflected, f.ReflectedW) || lost(l.SWRHigh, was.Forward, f.ForwardW) ||
+		lost(max(l.ReflectedHigh, l.SWRHigh), was.Reflected, f.ReflectedW) ||
+		lost(l.SWRHigh, was.Forward, f.ForwardW) ||
 		lost(l.CoolantHigh, was.Coolant, f.CoolantC) || lost(l.FlowLow, was.Flow, f.FlowLitres))
 }
 

@@ -19,9 +19,12 @@ func TestReadingsMissing(t *testing.T) {
 		// power: drive power doesn't come on while it is missing.
 		power bool
 	}{
-		{"drive supply", SupplyMissing, func(f *Facts) { f.DriveSupplyV = nan }, func(l *Limits) { l.SupplyLow = 0 }, true},
-		{"drive stage", TemperatureMissing, func(f *Facts) { f.StageC = nan }, func(l *Limits) { l.StageHot = 0 }, true},
-		{"elevation motor", TemperatureMissing, func(f *Facts) { f.Axes[1].MotorC = nan }, func(l *Limits) { l.MotorHot = 0 }, true},
+		{"drive supply", SupplyMissing, func(f *Facts) { f.DriveSupplyV = nan }, func(l *Limits) { l.SupplyLow = 0 },
+			true},
+		{"drive stage", TemperatureMissing, func(f *Facts) { f.StageC = nan }, func(l *Limits) { l.StageHot = 0 },
+			true},
+		{"elevation motor", TemperatureMissing, func(f *Facts) { f.Axes[1].MotorC = nan },
+			func(l *Limits) { l.MotorHot = 0 }, true},
 		{"azimuth current", CurrentMissing, func(f *Facts) { f.Axes[0].CurrentA = nan }, nil, true},
 		{"gusts alone", WindSensorMissing, func(f *Facts) { f.WindGust = nan }, nil, false},
 		{"mean wind alone", WindSensorMissing, func(f *Facts) { f.WindMean = nan }, nil, false},
@@ -51,8 +54,10 @@ func TestReadingsMissing(t *testing.T) {
 				}
 				f.Now, f.Fresh = time.Hour, false
 				v := Judge(&c, &f, &s)
-				if refused := v.RefusePower == w.code; refused != (want && w.power) || v.Refuse != None || v.Response >= Trip {
-					t.Errorf("%s, there %v, judged %v: power refused by %v, starts by %v, response %v", w.name, there, judged, v.RefusePower, v.Refuse, v.Response)
+				if refused := v.RefusePower == w.code; refused != (want && w.power) || v.Refuse != None ||
+					v.Response >= Trip {
+					t.Errorf("%s, there %v, judged %v: power refused by %v, starts by %v, response %v", w.name, there,
+						judged, v.RefusePower, v.Refuse, v.Response)
 				}
 			}
 		}

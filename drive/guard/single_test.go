@@ -50,7 +50,8 @@ func TestSingleTicks(t *testing.T) {
 		{"relay supply too high", PermitRelaySupply, relay(30), true},
 		{"off target before an over", PermitOffTarget, off(false), true},
 		{"off target in an over that has begun", PermitOffTarget, off(true), false},
-		{"the window silent with the permit requested", PermitWindowSilent, silent(true, true, 3001*time.Millisecond), true},
+		{"the window silent with the permit requested", PermitWindowSilent, silent(true, true, 3001*time.Millisecond),
+			true},
 		{"a window that is slow alone", PermitWindowSilent, silent(true, true, 3*time.Second), false},
 		{"the window silent without a request", PermitWindowSilent, silent(true, false, time.Minute), false},
 		{"no window", PermitWindowSilent, silent(false, true, time.Minute), false},
@@ -158,7 +159,8 @@ func TestSectors(t *testing.T) {
 		from, to, az, el float64
 		holds            bool
 	}{
-		{350, 20, 0, 10, true}, {350, 20, 355, 10, true}, {350, 20, 15, 10, true}, {350, 20, 375, 10, true}, {350, 20, -5, 10, true},
+		{350, 20, 0, 10, true}, {350, 20, 355, 10, true}, {350, 20, 15, 10, true}, {350, 20, 375, 10, true},
+		{350, 20, -5, 10, true},
 		{350, 20, 30, 10, false}, {350, 20, 340, 10, false}, {350, 20, 0, 31, false}, {350, 20, 0, -1, false},
 		{90, 120, 100, 10, true}, {90, 120, 460, 10, true}, {90, 120, 121, 10, false}, {0, 360, 200, 10, true},
 	} {
@@ -191,8 +193,9 @@ func TestTripsEndThePermit(t *testing.T) {
 		"a drive's fault":  {func(f *Facts) { f.Axes[1].DriveFault = true }, true},
 		"the stop circuit": {func(f *Facts) { f.StopOpen = true }, true},
 		"both ends":        {func(f *Facts) { f.Axes[0].EndLow, f.Axes[0].EndHigh = true, true }, true},
-		"the window":       {func(f *Facts) { f.WindowExpected, f.PermitWanted, f.WindowAge = true, true, time.Minute }, true},
-		"one end":          {func(f *Facts) { f.Axes[0].EndLow, f.Axes[0].Is = true, unit.AngleFromDeg(-54) }, false},
+		"the window": {func(f *Facts) { f.WindowExpected, f.PermitWanted, f.WindowAge = true, true, time.Minute },
+			true},
+		"one end": {func(f *Facts) { f.Axes[0].EndLow, f.Axes[0].Is = true, unit.AngleFromDeg(-54) }, false},
 	} {
 		c, f := usual()
 		w.change(&f)

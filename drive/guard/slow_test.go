@@ -46,7 +46,8 @@ func TestPushesThatLeadNowhere(t *testing.T) {
 			}
 			if v.Response == TripPower {
 				if v.First != (Finding{w.code, 0}) {
-					t.Errorf("%s: tripped by %v of axis %d after %v, want %v", w.name, v.First.Code, v.First.Axis, f.Now, w.code)
+					t.Errorf("%s: tripped by %v of axis %d after %v, want %v", w.name, v.First.Code, v.First.Axis,
+						f.Now, w.code)
 				}
 				break
 			}

@@ -32,16 +32,20 @@ func TestWindMeans(t *testing.T) {
 	}{
 		{"a wind of 12 for a minute", []part{{12, 14, time.Minute}}, true, false},
 		{"12 for half a minute is no mean", []part{{12, 14, 30 * time.Second}}, false, false},
-		{"a calm night, then 12 for half a minute", []part{{2, 3, 15 * time.Minute}, {12, 14, 30 * time.Second}}, false, false},
+		{"a calm night, then 12 for half a minute", []part{{2, 3, 15 * time.Minute}, {12, 14, 30 * time.Second}}, false,
+			false},
 		{"a calm night, then 12 for 70 s", []part{{2, 3, 15 * time.Minute}, {12, 14, 70 * time.Second}}, true, false},
 		{"12, then 9: within the hysteresis", []part{{12, 14, 3 * time.Minute}, {9, 10, 3 * time.Minute}}, true, false},
 		{"9 alone", []part{{9, 10, 6 * time.Minute}}, false, false},
 		{"12, then 7.9", []part{{12, 14, 3 * time.Minute}, {7.9, 10, 3 * time.Minute}}, false, false},
-		{"12, then nothing is read", []part{{12, 14, 3 * time.Minute}, {math.NaN(), 10, 2 * time.Minute}}, false, false},
+		{"12, then nothing is read", []part{{12, 14, 3 * time.Minute}, {math.NaN(), 10, 2 * time.Minute}}, false,
+			false},
 		{"16 for 40 s: no mean yet", []part{{16, 18, 40 * time.Second}}, false, false},
 		{"16 for 70 s at the start", []part{{16, 18, 70 * time.Second}}, false, true},
-		{"a calm night, then 16 for 7 minutes: mean 11.8", []part{{2, 3, 30 * time.Minute}, {16, 18, 7 * time.Minute}}, true, false},
-		{"a calm night, then 16 for 10 minutes: mean 15.8", []part{{2, 3, 30 * time.Minute}, {16, 18, 10 * time.Minute}}, false, true},
+		{"a calm night, then 16 for 7 minutes: mean 11.8", []part{{2, 3, 30 * time.Minute}, {16, 18, 7 * time.Minute}},
+			true, false},
+		{"a calm night, then 16 for 10 minutes: mean 15.8",
+			[]part{{2, 3, 30 * time.Minute}, {16, 18, 10 * time.Minute}}, false, true},
 		{"a gust of 21 in a calm night", []part{{2, 3, 30 * time.Minute}, {9, 21, time.Second}}, false, true},
 		{"a gust of 19.9", []part{{2, 3, 30 * time.Minute}, {9, 19.9, 10 * time.Second}}, false, false},
 	} {
@@ -52,7 +56,8 @@ func TestWindMeans(t *testing.T) {
 			v = blow(&c, &f, &s, p.mean, p.gust, p.last)
 		}
 		if warn := s.Stands(WindWarning); warn != w.warn || v.Stow != w.stow {
-			t.Errorf("%s: warning %v, stow %v; means %.2f and %.2f", w.name, warn, v.Stow, s.Wind.mean(warningBlocks), s.Wind.mean(stowBlocks))
+			t.Errorf("%s: warning %v, stow %v; means %.2f and %.2f", w.name, warn, v.Stow, s.Wind.mean(warningBlocks),
+				s.Wind.mean(stowBlocks))
 		}
 	}
 }

@@ -72,7 +72,8 @@ func throughBadCable(t *testing.T, seed uint64, exchanges int) {
 		}
 		good, bad = good+1, 0
 		if r.Motion.Sequence != b.session.sequence {
-			t.Fatalf("exchange %d: asked with sequence %d, the reply that counts has %d", i, b.session.sequence, r.Motion.Sequence)
+			t.Fatalf("exchange %d: asked with sequence %d, the reply that counts has %d", i, b.session.sequence,
+				r.Motion.Sequence)
 		}
 		b.line.RunTo(b.line.Now()) // what has been said by now is in the log
 		var registers [enclosure.MotionCount]uint16
@@ -98,7 +99,8 @@ func TestBackToBack(t *testing.T) {
 	began, n := b.line.Now(), 0
 	for ; b.line.Now() < began+time.Minute; n++ {
 		now := b.line.Now()
-		if r := b.Exchange(drive.Request{Ask: drive.AskMotion, Demand: enclosure.Demand{WatchdogMillis: 1000}, At: now, Deadline: now + time.Second}); r.Err != nil {
+		if r := b.Exchange(drive.Request{Ask: drive.AskMotion, Demand: enclosure.Demand{WatchdogMillis: 1000}, At: now,
+			Deadline: now + time.Second}); r.Err != nil {
 			t.Fatal(r.Err)
 		}
 	}

@@ -28,7 +28,8 @@ func panel(t *testing.T, binary, port, work string) (*exec.Cmd, *bufio.Reader) {
 	command.Dir = "/"
 	command.Env = []string{childPort + "=" + port, childWork + "=" + work}
 	if os.Geteuid() == 0 {
-		command.SysProcAttr = &syscall.SysProcAttr{Credential: &syscall.Credential{Uid: nobody, Gid: nobody, NoSetGroups: false}}
+		command.SysProcAttr = &syscall.SysProcAttr{Credential: &syscall.Credential{Uid: nobody, Gid: nobody,
+			NoSetGroups: false}}
 	}
 	out, err := command.StdoutPipe()
 	if err != nil {

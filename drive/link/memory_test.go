@@ -25,7 +25,8 @@ func (d *stand) Step(in plant.Input) plant.Output {
 	d.place += 1000 * in.Applied[0] * in.Elapsed.Seconds()
 	d.out.SupplyBack, d.out.Powered = true, in.Contactor
 	d.out.Axes[0].Counts = int32(d.place)
-	d.out.Readings[enclosure.DriveSupply], d.out.Readings[enclosure.HighVoltage], d.out.Readings[enclosure.ForwardPower] = 27.5, 1200, 3
+	d.out.Readings[enclosure.DriveSupply], d.out.Readings[enclosure.HighVoltage],
+		d.out.Readings[enclosure.ForwardPower] = 27.5, 1200, 3
 	return d.out
 }
 
@@ -88,7 +89,8 @@ func TestMeeting(t *testing.T) {
 	}
 	before := b.line.Now()
 	r := b.ask(drive.AskIdentity, enclosure.Demand{})
-	if r.Err != nil || r.Identity.MapVersion != 1 || !r.Identity.Fitted.Has(enclosure.FittedWind) || r.Identity.RampMillis[0] != 1000 {
+	if r.Err != nil || r.Identity.MapVersion != 1 || !r.Identity.Fitted.Has(enclosure.FittedWind) ||
+		r.Identity.RampMillis[0] != 1000 {
 		t.Fatalf("the identity is %+v, %v", r.Identity, r.Err)
 	}
 	if took := b.line.Now() - max(before, b.next); took != 0 {
@@ -176,7 +178,8 @@ func TestReadings(t *testing.T) {
 	if latches < 9 || latches > 11 || upper < 9 || upper > 11 {
 		t.Errorf("in 10 s latches came %d times and the upper readings %d, want 10", latches, upper)
 	}
-	for i, want := range map[int]float64{enclosure.DriveSupply: 27.5, enclosure.HighVoltage: 1200, enclosure.ForwardPower: 3} {
+	for i, want := range map[int]float64{enclosure.DriveSupply: 27.5, enclosure.HighVoltage: 1200,
+		enclosure.ForwardPower: 3} {
 		if got := all.Value(i); got != want {
 			t.Errorf("%s is %v, want %v", enclosure.Describe(i).Name, got, want)
 		}
@@ -208,7 +211,8 @@ func TestWithoutReadWrite(t *testing.T) {
 			t.Fatalf("exchange %d: sequence %d, %v", i, r.Motion.Sequence, r.Err)
 		}
 	}
-	if r := b.ask(drive.AskReadings, enclosure.Demand{}); r.Err != nil || r.Readings.Value(enclosure.DriveSupply) != 27.5 {
+	if r := b.ask(drive.AskReadings, enclosure.Demand{}); r.Err != nil ||
+		r.Readings.Value(enclosure.DriveSupply) != 27.5 {
 		t.Errorf("readings: %v", r.Err)
 	}
 	if !b.Status().WithoutReadWrite {

@@ -88,7 +88,8 @@ func drives(t *testing.T, port string) {
 	}
 	for _, a := range []drive.Ask{drive.AskReadings, drive.AskMoreReadings, drive.AskIdentity, drive.AskSlow} {
 		now := time.Since(c.began)
-		r := c.port.Exchange(drive.Request{Ask: a, Demand: enclosure.Demand{WatchdogMillis: 1000}, Deadline: now + 200*ms})
+		r := c.port.Exchange(drive.Request{Ask: a, Demand: enclosure.Demand{WatchdogMillis: 1000},
+			Deadline: now + 200*ms})
 		if r.Err != nil {
 			t.Errorf("ask %d: %v", a, r.Err)
 		}
@@ -122,8 +123,10 @@ func drives(t *testing.T, port string) {
 	} {
 		row.q.Unit = 1
 		registers, err := m.Exchange(&row.q, time.Since(began)+time.Second)
-		if !errors.Is(err, row.want) || row.want == nil && row.q.ReadCount > 0 && (registers[0] != 0xFFFE || registers[1] != 3) {
-			t.Errorf("function %d at %04X: %v, %v, want %v", row.q.Function, row.q.ReadAddress+row.q.WriteAddress, registers, err, row.want)
+		if !errors.Is(err, row.want) || row.want == nil && row.q.ReadCount > 0 &&
+			(registers[0] != 0xFFFE || registers[1] != 3) {
+			t.Errorf("function %d at %04X: %v, %v, want %v", row.q.Function, row.q.ReadAddress+row.q.WriteAddress,
+				registers, err, row.want)
 		}
 	}
 }
@@ -134,7 +137,8 @@ func TestLibmodbusSlave(t *testing.T) {
 		t.Fatalf("libmodbus is not found: %v", err)
 	}
 	program := filepath.Join(t.TempDir(), "slave")
-	words := append([]string{"-O1", "-Wall", "-o", program, filepath.Join("testdata", "slave.c")}, strings.Fields(string(flags))...)
+	words := append([]string{"-O1", "-Wall", "-o", program, filepath.Join("testdata", "slave.c")},
+		strings.Fields(string(flags))...)
 	if out, err := exec.Command("cc", words...).CombinedOutput(); err != nil {
 		t.Fatalf("compiling the slave: %v\n%s", err, out)
 	}

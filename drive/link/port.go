@@ -27,7 +27,8 @@ type Config struct {
 
 // Default is unit 1; a port is opened again within a quarter of a second.
 func Default() Config {
-	return Config{Unit: 1, Grace: 20 * time.Millisecond, GiveUp: 300 * time.Millisecond, ReopenFirst: 50 * time.Millisecond, ReopenMost: 250 * time.Millisecond}
+	return Config{Unit: 1, Grace: 20 * time.Millisecond, GiveUp: 300 * time.Millisecond,
+		ReopenFirst: 50 * time.Millisecond, ReopenMost: 250 * time.Millisecond}
 }
 
 // Validate names the first field that cannot be used.

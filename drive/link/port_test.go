@@ -85,7 +85,8 @@ func TestOverPipe(t *testing.T) {
 		served := make(chan error)
 		go func() { served <- server.Run(ctx) }()
 		looked, err := Look(func() (rtu.Line, error) { return pipe.OpenNear(), nil }, 1)
-		if d, known := looked.Identity(); err != nil || !known || d.MapVersion != enclosure.MapVersion || !looked.Known[0x3F] || !looked.Known[0x5F] {
+		if d, known := looked.Identity(); err != nil || !known || d.MapVersion != enclosure.MapVersion ||
+			!looked.Known[0x3F] || !looked.Known[0x5F] {
 			t.Fatalf("a look gave %+v, %v", looked, err)
 		}
 		c, end, ended := newCaller(t, func() (rtu.Line, error) { return pipe.OpenNear(), nil })
@@ -103,7 +104,8 @@ func TestOverPipe(t *testing.T) {
 			t.Fatalf("the enclosure is at %+v", m)
 		}
 		heard := c.port.Registers()
-		if heard.Words[0x12] != 5000 || heard.Words[0] != looked.Words[0] || heard.Words[0x20]&enclosure.StatePower == 0 || heard.Known[0x40] {
+		if heard.Words[0x12] != 5000 || heard.Words[0] != looked.Words[0] ||
+			heard.Words[0x20]&enclosure.StatePower == 0 || heard.Known[0x40] {
 			t.Errorf("heard %+v", heard)
 		}
 		end()

@@ -26,7 +26,8 @@ func TestReadingsOnASlowLine(t *testing.T) {
 			b := newBench(t, cable, func(c *serve.Config) { *c = c.Latest() })
 			oldest, missed, replies := readingsOf(t, b, time.Second/time.Duration(ticks))
 			if oldest > 1200*ms || missed > 0 {
-				t.Errorf("%d baud, adapter %v: readings up to %v old, %d of %d replies missed", baud, adapter, oldest, missed, replies)
+				t.Errorf("%d baud, adapter %v: readings up to %v old, %d of %d replies missed", baud, adapter, oldest,
+					missed, replies)
 			}
 		}
 	}

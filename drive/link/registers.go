@@ -28,13 +28,15 @@ func (r *Registers) keep(address int, words []uint16) {
 
 // Identity is what the identity's registers say; false where they were not read.
 func (r *Registers) Identity() (d enclosure.Identity, known bool) {
-	d, err := enclosure.DecodeIdentity(r.Words[enclosure.AddressIdentity : enclosure.AddressIdentity+enclosure.IdentityCount])
+	d, err := enclosure.DecodeIdentity(
+		r.Words[enclosure.AddressIdentity : enclosure.AddressIdentity+enclosure.IdentityCount])
 	return d, err == nil && r.Known[enclosure.AddressIdentity]
 }
 
 // looks are the blocks that Look reads.
 func looks() [3][2]uint16 {
-	return [3][2]uint16{{enclosure.AddressIdentity, 0x20}, {enclosure.AddressMotion, 0x20}, {enclosure.AddressReadings, 0x20}}
+	return [3][2]uint16{{enclosure.AddressIdentity, 0x20}, {enclosure.AddressMotion, 0x20},
+		{enclosure.AddressReadings, 0x20}}
 }
 
 // lookFor is how long one of them may take: the slowest line needs 90 ms.

@@ -112,7 +112,8 @@ func purpose(a drive.Ask) string {
 
 // meet reads the identity and the sequence last accepted; the next sequence goes on from it.
 func (s *session) meet(deadline step.Nanos) error {
-	s.request = rtu.Request{Unit: s.unit, Function: rtu.ReadHolding, ReadAddress: enclosure.AddressIdentity, ReadCount: meetCount}
+	s.request = rtu.Request{Unit: s.unit, Function: rtu.ReadHolding, ReadAddress: enclosure.AddressIdentity,
+		ReadCount: meetCount}
 	registers, err := s.master.Exchange(&s.request, deadline)
 	if err != nil {
 		return err
@@ -128,7 +129,8 @@ func (s *session) meet(deadline step.Nanos) error {
 }
 
 func (s *session) identify(deadline step.Nanos) error {
-	s.request = rtu.Request{Unit: s.unit, Function: rtu.ReadHolding, ReadAddress: enclosure.AddressIdentity, ReadCount: enclosure.IdentityCount}
+	s.request = rtu.Request{Unit: s.unit, Function: rtu.ReadHolding, ReadAddress: enclosure.AddressIdentity,
+		ReadCount: enclosure.IdentityCount}
 	registers, err := s.master.Exchange(&s.request, deadline)
 	if err != nil {
 		return err

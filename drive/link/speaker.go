@@ -29,7 +29,8 @@ type answer struct {
 func newSpeaker(line rtu.Line, now func() step.Nanos, unit byte, counts [2]Counts) *speaker {
 	s := &speaker{
 		session: newSession(line, now, unit), requests: make(chan drive.Request), replies: make(chan answer, 1),
-		trouble: make(chan error, 1), givenUp: make(chan struct{}), end: make(chan struct{}), ended: make(chan error, 1),
+		trouble: make(chan error, 1), givenUp: make(chan struct{}), end: make(chan struct{}),
+		ended: make(chan error, 1),
 	}
 	s.session.counts = counts
 	return s
@@ -55,7 +56,8 @@ func (s *speaker) lastWords() {
 	}()
 	old := s.session
 	last := newSession(old.master.Line(), old.now, old.unit)
-	last.sequence, last.met, last.identity, last.watchdog, last.driving = old.sequence, old.met, old.identity, old.watchdog, true
+	last.sequence, last.met, last.identity, last.watchdog, last.driving = old.sequence, old.met, old.identity,
+		old.watchdog, true
 	for range 2 {
 		if last.rest(last.now()+restWithin/2) == nil {
 			return

@@ -120,7 +120,8 @@ func TestBadCableBetweenTerminals(t *testing.T) {
 		t.Fatal(err)
 	}
 	cable := badcable.Default()
-	cable.Baud, cable.SpoiltBytes, cable.DoubledReplies, cable.LateReplies, cable.LateBy = 115200, 0.002, 0.05, 0.02, 30*ms
+	cable.Baud, cable.SpoiltBytes, cable.DoubledReplies, cable.LateReplies, cable.LateBy = 115200, 0.002, 0.05, 0.02,
+		30*ms
 	relay, err := badcable.NewRelay(near, far, cable)
 	if err != nil {
 		t.Fatal(err)
@@ -141,7 +142,8 @@ func TestBadCableBetweenTerminals(t *testing.T) {
 			continue
 		}
 		good++
-		if r.Motion.Millis < last || r.Motion.State != 0 || r.Motion.Trips != enclosure.TripStarted || r.Motion.StartCounter != 1 {
+		if r.Motion.Millis < last || r.Motion.State != 0 || r.Motion.Trips != enclosure.TripStarted ||
+			r.Motion.StartCounter != 1 {
 			t.Fatalf("a reply counts that cannot be: %+v", r.Motion)
 		}
 		last = r.Motion.Millis

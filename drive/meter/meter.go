@@ -74,8 +74,11 @@ func (c *Config) Validate() error {
 		return fmt.Errorf("noise meter %s: kind %d, may be 0 to 2", c.Name, c.Kind)
 	case c.Kind == SCPI && (c.Query == "" || c.Every < 20*time.Millisecond || c.Every > time.Minute):
 		return fmt.Errorf("noise meter %s: query %q every %v: a query, and 20 ms to a minute", c.Name, c.Query, c.Every)
-	case c.Kind == Audio && (c.Rate < 4000 || c.Rate > 192000 || !(c.LowHz >= 0 && c.HighHz > c.LowHz && c.HighHz <= float64(c.Rate)/2)):
-		return fmt.Errorf("noise meter %s: %g to %g Hz of audio sampled %d times a second: they must rise and end at half the rate at most", c.Name, c.LowHz, c.HighHz, c.Rate)
+	case c.Kind == Audio && (c.Rate < 4000 || c.Rate > 192000 ||
+		!(c.LowHz >= 0 && c.HighHz > c.LowHz && c.HighHz <= float64(c.Rate)/2)):
+		return fmt.Errorf(
+			"noise meter %s: %g to %g Hz of audio sampled %d times a second: they must rise and end at half the "+
+				"rate at most", c.Name, c.LowHz, c.HighHz, c.Rate)
 	}
 	return nil
 }

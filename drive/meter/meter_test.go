@@ -81,12 +81,14 @@ func TestLines(t *testing.T) {
 	}
 	time.Sleep(50 * time.Millisecond)
 	m.Take()
-	io.WriteString(terminal, "-12.34\r\n\r\nhello\r\n1.5e1 dBm\r\n-7.25dB, 3\r\n9e99\r\n"+strings.Repeat("x", 1000)+"\r\n42\r\nNaN\r\n")
+	io.WriteString(terminal, "-12.34\r\n\r\nhello\r\n1.5e1 dBm\r\n-7.25dB, 3\r\n9e99\r\n"+strings.Repeat("x",
+		1000)+"\r\n42\r\nNaN\r\n")
 	got := gather(t, m, 8)
 	want := []struct {
 		level float64
 		flaw  Flaw
-	}{{-12.34, Sound}, {0, Nonsense}, {15, Sound}, {-7.25, Sound}, {0, Overloaded}, {0, Nonsense}, {42, Sound}, {0, Nonsense}}
+	}{{-12.34, Sound}, {0, Nonsense}, {15, Sound}, {-7.25, Sound}, {0, Overloaded}, {0, Nonsense}, {42, Sound},
+		{0, Nonsense}}
 	for i, w := range want {
 		if got[i].Flaw != w.flaw || w.flaw == Sound && got[i].LevelDB != w.level {
 			t.Errorf("line %d: %+v, want %v", i, got[i], w)
@@ -144,7 +146,8 @@ func (i *instrument) serve(conn net.Conn) {
 
 func TestInstrument(t *testing.T) {
 	peer := newInstrument(t)
-	m := run(t, Config{Kind: SCPI, Name: "meter", Open: Network(peer.Addr().String()), Linear: true, Query: "MEAS:POW?", Every: 20 * time.Millisecond})
+	m := run(t, Config{Kind: SCPI, Name: "meter", Open: Network(peer.Addr().String()), Linear: true, Query: "MEAS:POW?",
+		Every: 20 * time.Millisecond})
 	for _, a := range []string{"1.0E-3", "+2.0E-3", "9.91E37", "9.9E37", "-1", "nonsense"} {
 		peer.answers <- a
 	}
@@ -195,7 +198,8 @@ func record(rate string) {
 
 func TestAudio(t *testing.T) {
 	t.Setenv("BEAMHELM_TEST_RECORDER", "8000")
-	m := run(t, Config{Kind: Audio, Name: "recorder", Open: Recorder(os.Args[0]), Rate: 8000, LowHz: 1000, HighHz: 2000})
+	m := run(t, Config{Kind: Audio, Name: "recorder", Open: Recorder(os.Args[0]), Rate: 8000, LowHz: 1000,
+		HighHz: 2000})
 	got := gather(t, m, 15)
 	// White noise of rms 0.1: a quarter of its power lies between 1000 and 2000 of 4000 Hz.
 	want, mean := 10*math.Log10(0.01/4), 0.0
@@ -219,7 +223,8 @@ func TestNoRecorder(t *testing.T) {
 		"sh -c false":                   "it ended",
 		"ls /no/such/folder/of/anybody": "No such file",
 	} {
-		m := run(t, Config{Kind: Audio, Name: "recorder", Open: Recorder(command), Rate: 8000, LowHz: 300, HighHz: 3000})
+		m := run(t, Config{Kind: Audio, Name: "recorder", Open: Recorder(command), Rate: 8000, LowHz: 300,
+			HighHz: 3000})
 		end := time.Now().Add(5 * time.Second)
 		for m.Trouble() == "" && time.Now().Before(end) {
 			time.Sleep(5 * time.Millisecond)

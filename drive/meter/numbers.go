@@ -111,7 +111,8 @@ func (m *Meter) ask(ctx context.Context, port io.ReadWriter) error {
 
 // query asks one thing. An instrument that stays silent is given up: what it
 // would say later would be taken for the answer to something else.
-func (m *Meter) query(port io.ReadWriter, in *bufio.Reader, words string) (answer string, took time.Duration, err error) {
+func (m *Meter) query(port io.ReadWriter, in *bufio.Reader, words string) (answer string, took time.Duration,
+	err error) {
 	type reply struct {
 		line string
 		err  error

@@ -40,7 +40,8 @@ func newRig(start, load float64) *rig {
 func (r *rig) look(at time.Duration) {
 	m := &r.mechanism
 	since := m.Now - m.LastCount
-	s := Sight{Counts: m.Counts, Upward: m.Upward, Since: time.Duration(since*1000) * time.Millisecond, KnownSince: since < 65, At: at, Applied: m.Applied}
+	s := Sight{Counts: m.Counts, Upward: m.Upward, Since: time.Duration(since*1000) * time.Millisecond,
+		KnownSince: since < 65, At: at, Applied: m.Applied}
 	if !r.axis.Have {
 		r.axis.Relocate(r.scale, r.zero, s)
 		return
@@ -76,7 +77,8 @@ func TestSlewArrivesAndStays(t *testing.T) {
 				past = max(past, off*math.Copysign(1, distance))
 			}
 			bound := shortest(math.Abs(distance)*degree, r.drive).Seconds()
-			t.Logf("%6.1f degrees, load %+.0f: %6.2f s, bound %6.2f, past %.3f, ends %.3f off", distance, load, late, bound, past/degree, (r.mechanism.Dish-place)/degree)
+			t.Logf("%6.1f degrees, load %+.0f: %6.2f s, bound %6.2f, past %.3f, ends %.3f off", distance, load, late,
+				bound, past/degree, (r.mechanism.Dish-place)/degree)
 			if past > r.mechanism.Step {
 				t.Errorf("%v degrees, load %v: past by %v degrees", distance, load, past/degree)
 			}
@@ -129,9 +131,12 @@ func TestFollowsTheMoon(t *testing.T) {
 				n++
 			}
 			if rms := math.Sqrt(square / float64(n)); rms > 0.015 || math.Abs(sum)/float64(n) > 0.005 || worst > 0.045 {
-				t.Errorf("%v degrees/s, load %v: rms %.4f, mean %.4f, worst %.4f degrees", rate, load, rms, sum/float64(n), worst)
+				t.Errorf("%v degrees/s, load %v: rms %.4f, mean %.4f, worst %.4f degrees", rate, load, rms,
+					sum/float64(n), worst)
 			}
-			t.Logf("%7.4f degrees/s load %+.0f: rms %.4f mean %+.4f worst %.4f, %d starts an hour, dead %.4f gain %.3f", rate, load, math.Sqrt(square/float64(n)), sum/float64(n), worst, starts*36/8, r.axis.Learned.Dead, r.axis.Learned.gain())
+			t.Logf("%7.4f degrees/s load %+.0f: rms %.4f mean %+.4f worst %.4f, %d starts an hour, dead %.4f gain %.3f",
+				rate, load, math.Sqrt(square/float64(n)), sum/float64(n), worst, starts*36/8, r.axis.Learned.Dead,
+				r.axis.Learned.gain())
 		}
 	}
 }
@@ -174,7 +179,8 @@ func TestSteppedSpeeds(t *testing.T) {
 	d.Speeds = 3
 	d.SpeedOf = [MaxSpeeds]unit.Angle{unit.Angle(0.1 * degree), unit.Angle(0.6 * degree), unit.Angle(1.5 * degree)}
 	l := Learned{Gain: 1}
-	for _, c := range [][2]float64{{0, 0}, {1.0 / 6, 0.05}, {1.0 / 3, 0.1}, {0.5, 0.35}, {2.0 / 3, 0.6}, {1, 1.5}, {-1, -1.5}} {
+	for _, c := range [][2]float64{{0, 0}, {1.0 / 6, 0.05}, {1.0 / 3, 0.1}, {0.5, 0.35}, {2.0 / 3, 0.6}, {1, 1.5},
+		{-1, -1.5}} {
 		if got := l.SpeedAt(&d, c[0]) / degree; math.Abs(got-c[1]) > 1e-9 {
 			t.Errorf("at %v: %v degrees a second, want %v", c[0], got, c[1])
 		}
@@ -202,7 +208,8 @@ func TestPastItsEndItComesToOne(t *testing.T) {
 				r.step(func(float64) Goal { return Goal{Kind: Go, Place: place, Tolerance: 0.3 * r.mechanism.Step} })
 			}
 			if !a.Settled() || math.Abs(r.mechanism.Dish-place) > r.mechanism.Step {
-				t.Errorf("%.2f degrees past, play %.1f: settled %v, phase %d, %.3f off", past, play, a.Settled(), a.Phase, (r.mechanism.Dish-place)/degree)
+				t.Errorf("%.2f degrees past, play %.1f: settled %v, phase %d, %.3f off", past, play, a.Settled(),
+					a.Phase, (r.mechanism.Dish-place)/degree)
 			}
 		}
 	}

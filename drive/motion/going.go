@@ -85,7 +85,8 @@ func (a *Axis) withinLimits(bounds Bounds, g *Goal, b *Body) *Goal {
 // arrived reports that the profile has met its target and the axis nearly too.
 func (a *Axis) arrived(target, rate, least float64, b *Body, bounds Bounds) bool {
 	p := &a.Profile
-	return math.Abs(p.V-rate) < 1e-3*bounds.Speed && math.Abs(p.A) < 1e-2*bounds.Acceleration && math.Abs(p.P-target) < least
+	return math.Abs(p.V-rate) < 1e-3*bounds.Speed && math.Abs(p.A) < 1e-2*bounds.Acceleration &&
+		math.Abs(p.P-target) < least
 }
 
 // consider decides, at rest, whether and how to move.

@@ -6,7 +6,8 @@ import "testing"
 // not move as the target beyond it does.
 func TestGoalsStayWithinTheLimits(t *testing.T) {
 	g := Goal{Kind: Go, Place: 0.5, Rate: -0.1, Low: 0, High: 1, Limited: true}
-	for _, c := range []struct{ lead, place, want float64 }{{-3, 0.5, 0}, {3, 0.5, 1}, {0.2, 0.5, 0.7}, {-0.1, 0.05, 0}} {
+	for _, c := range []struct{ lead, place, want float64 }{{-3, 0.5, 0}, {3, 0.5, 1}, {0.2, 0.5, 0.7},
+		{-0.1, 0.05, 0}} {
 		a := Axis{Lead: c.lead}
 		if got := a.leading(&g, c.place); got != c.want {
 			t.Errorf("led by %v from %v: %v, want %v", c.lead, c.place, got, c.want)

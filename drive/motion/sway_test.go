@@ -71,7 +71,8 @@ func TestLikelyWithinTheCount(t *testing.T) {
 	d.Play = 0
 	rapid.Check(t, func(t *rapid.T) {
 		a := Axis{Sway: Sway{Rate: 1e-12}, Variance: square(rapid.Float64Range(0, 1).Draw(t, "deviation") * degree)}
-		a.Body.Dish = rapid.SampledFrom([]float64{low, high, 0}).Draw(t, "at") + rapid.Float64Range(-1e-6, 1e-6).Draw(t, "off")
+		a.Body.Dish = rapid.SampledFrom([]float64{low, high, 0}).Draw(t, "at") +
+			rapid.Float64Range(-1e-6, 1e-6).Draw(t, "off")
 		a.Body.Dish = max(low, min(high, a.Body.Dish))
 		a.Body.Motor = a.Body.Dish
 		before := a.Variance

@@ -31,11 +31,12 @@ const (
 	leastWeight             = 1e-6 // less than this part of the likeliest counts nothing
 )
 
-// usual is the standard deviation of a term of a home-built mount before it is measured, degrees (common practice, no source).
-// The zeros may be anything.
+// usual is the standard deviation of a term of a home-built mount before it is measured, degrees (common practice, no
+// source). The zeros may be anything.
 func (t Term) usual() float64 {
 	return [termCount]float64{
-		TermAzZero: 100, TermElZero: 100, TermLeanNorth: 0.15, TermLeanEast: 0.15, TermCollimation: 0.2, TermAxesSkew: 0.1, TermSag: 0.1, TermAzSin: 0.05, TermAzCos: 0.05,
+		TermAzZero: 100, TermElZero: 100, TermLeanNorth: 0.15, TermLeanEast: 0.15, TermCollimation: 0.2,
+		TermAxesSkew: 0.1, TermSag: 0.1, TermAzSin: 0.05, TermAzCos: 0.05,
 	}[t]
 }
 
@@ -67,7 +68,8 @@ func (e *evidence) explanations() (all []explanation) {
 		for _, width := range makes {
 			for step := lowestStep; step <= highestStep; step++ {
 				scatter := middle * math.Exp(scatterStep*float64(step))
-				all = append(all, explanation{terms, width, scatter, math.Log(chance) + s.solve(e, terms, width, scatter)})
+				all = append(all, explanation{terms, width, scatter,
+					math.Log(chance) + s.solve(e, terms, width, scatter)})
 			}
 		}
 	}
@@ -126,7 +128,8 @@ func (f *Fit) Uncertain(d Direction) unit.Angle {
 		acrossOff += c * beside
 		upOff += e * beside
 	}
-	return unit.Angle(math.Sqrt(mat.Inner(cross, f.belief.covariance, cross) + mat.Inner(el, f.belief.covariance, el) + acrossOff*acrossOff + upOff*upOff))
+	return unit.Angle(math.Sqrt(mat.Inner(cross, f.belief.covariance, cross) + mat.Inner(el, f.belief.covariance, el) +
+		acrossOff*acrossOff + upOff*upOff))
 }
 
 // nineTenths is by how many times its root mean square an error stays in nine cases of ten: 1.645 along one
@@ -156,7 +159,8 @@ func (f *Fit) helpsMost() Direction {
 
 // Judged is how well a model is known over the sky, in nine cases of ten.
 type Judged struct {
-	// Measured is the greatest error at the observations, Worst that of the whole sky from 15 to 75 degrees of elevation, at At.
+	// Measured is the greatest error at the observations, Worst that of the whole sky from 15 to 75 degrees of
+	// elevation, at At.
 	Measured, Worst unit.Angle
 	At              Direction
 }

@@ -42,7 +42,8 @@ func (t Term) String() string {
 
 // of is the term's place in a model.
 func (t Term) of(m *Model) *unit.Angle {
-	return [...]*unit.Angle{&m.AzZero, &m.ElZero, &m.LeanNorth, &m.LeanEast, &m.Collimation, &m.AxesSkew, &m.Sag, &m.AzSin, &m.AzCos}[t]
+	return [...]*unit.Angle{&m.AzZero, &m.ElZero, &m.LeanNorth, &m.LeanEast, &m.Collimation, &m.AxesSkew, &m.Sag,
+		&m.AzSin, &m.AzCos}[t]
 }
 
 // FittedTerm is a term as the fit has it.

@@ -14,14 +14,19 @@ import (
 // zero 0.850, elevation zero -0.320, lean north 0.060, lean east -0.040, axes not square 0.050, beam aside
 // 0.120, sag -0.090 degrees; azimuth, elevation, corrections of azimuth and elevation, degrees.
 var table = [][4]float64{
-	{80, 12, 0.99734, -0.43701}, {100, 22, 1.02069, -0.45326}, {120, 33, 1.04631, -0.46012}, {150, 44, 1.06062, -0.45670},
-	{180, 50, 1.04860, -0.43785}, {210, 44, 1.00268, -0.41670}, {240, 33, 0.97882, -0.39084}, {260, 22, 0.97295, -0.37447},
-	{280, 12, 0.97223, -0.35822}, {95, 60, 1.27409, -0.41008}, {140, 68, 1.31371, -0.42539}, {185, 72, 1.25348, -0.40410},
-	{225, 66, 1.09851, -0.37075}, {265, 58, 1.05523, -0.33307}, {120, 15, 0.99619, -0.47157}, {200, 20, 0.97475, -0.44727},
+	{80, 12, 0.99734, -0.43701}, {100, 22, 1.02069, -0.45326}, {120, 33, 1.04631, -0.46012},
+	{150, 44, 1.06062, -0.45670},
+	{180, 50, 1.04860, -0.43785}, {210, 44, 1.00268, -0.41670}, {240, 33, 0.97882, -0.39084},
+	{260, 22, 0.97295, -0.37447},
+	{280, 12, 0.97223, -0.35822}, {95, 60, 1.27409, -0.41008}, {140, 68, 1.31371, -0.42539},
+	{185, 72, 1.25348, -0.40410},
+	{225, 66, 1.09851, -0.37075}, {265, 58, 1.05523, -0.33307}, {120, 15, 0.99619, -0.47157},
+	{200, 20, 0.97475, -0.44727},
 }
 
 var tableModel = Model{
-	AzZero: deg(0.850), ElZero: deg(-0.320), LeanNorth: deg(0.060), LeanEast: deg(-0.040), AxesSkew: deg(0.050), Collimation: deg(0.120), Sag: deg(-0.090),
+	AzZero: deg(0.850), ElZero: deg(-0.320), LeanNorth: deg(0.060), LeanEast: deg(-0.040), AxesSkew: deg(0.050),
+	Collimation: deg(0.120), Sag: deg(-0.090),
 }
 
 // observed are observations of a mount with these errors at the places of the table.
@@ -34,7 +39,8 @@ func observed(m Model, scatter float64, chance *rand.Rand) []Observation {
 			axes.Az += deg(scatter * chance.NormFloat64()).Div(d.El.Cos())
 			axes.El += deg(scatter * chance.NormFloat64())
 		}
-		all = append(all, Observation{Sky: d, Axes: axes, Sigma: [2]unit.Angle{deg(max(scatter, 0.01)), deg(max(scatter, 0.01))}})
+		all = append(all, Observation{Sky: d, Axes: axes,
+			Sigma: [2]unit.Angle{deg(max(scatter, 0.01)), deg(max(scatter, 0.01))}})
 	}
 	return all
 }
@@ -162,11 +168,12 @@ func TestFitRefuses(t *testing.T) {
 		all  []Observation
 		want string
 	}{
-		"none":        {nil, "0 observations"},
-		"three":       {good[:3], "3 observations"},
-		"not numbers": {with(func(o *Observation) { o.Axes.Az = unit.Angle(math.NaN()) }), "observation 3: an angle is not a number"},
-		"below zero":  {with(func(o *Observation) { o.Sigma[1] = deg(-1) }), "below zero"},
-		"zenith":      {with(func(o *Observation) { o.Sky.El = deg(89.9) }), "too near the zenith"},
+		"none":  {nil, "0 observations"},
+		"three": {good[:3], "3 observations"},
+		"not numbers": {with(func(o *Observation) { o.Axes.Az = unit.Angle(math.NaN()) }),
+			"observation 3: an angle is not a number"},
+		"below zero": {with(func(o *Observation) { o.Sigma[1] = deg(-1) }), "below zero"},
+		"zenith":     {with(func(o *Observation) { o.Sky.El = deg(89.9) }), "too near the zenith"},
 	} {
 		if _, err := FitModel(c.all); err == nil || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%s: %v, want %q", name, err, c.want)

@@ -30,8 +30,11 @@ func (f *Floor) Validate() error {
 		return fmt.Errorf("%d structures: at most %d", f.Count, MaxStructures)
 	}
 	for i, s := range f.Structures[:f.Count] {
-		if sum := s.From.Rad() + s.To.Rad(); math.IsNaN(sum) || math.IsInf(sum, 0) || !(s.Least.Deg() >= -10 && s.Least.Deg() <= 90) {
-			return fmt.Errorf("structure %d: from %.1f to %.1f degrees, minimum elevation %.1f: azimuths must be numbers, the elevation -10 to 90 degrees",
+		if sum := s.From.Rad() + s.To.Rad(); math.IsNaN(sum) || math.IsInf(sum, 0) ||
+			!(s.Least.Deg() >= -10 && s.Least.Deg() <= 90) {
+			return fmt.Errorf(
+				"structure %d: from %.1f to %.1f degrees, minimum elevation %.1f: azimuths must be numbers, the "+
+					"elevation -10 to 90 degrees",
 				i+1, s.From.Deg(), s.To.Deg(), s.Least.Deg())
 		}
 	}

@@ -27,14 +27,19 @@ func (l Limits) Validate(margin unit.Angle) error {
 		}
 	}
 	if !(l.SoftLow < l.SoftHigh) {
-		return fmt.Errorf("soft limits %.2f and %.2f degrees: the lower must be below the upper", l.SoftLow.Deg(), l.SoftHigh.Deg())
+		return fmt.Errorf("soft limits %.2f and %.2f degrees: the lower must be below the upper", l.SoftLow.Deg(),
+			l.SoftHigh.Deg())
 	}
 	if low := l.SoftLow - l.EndLow; low < margin-hair {
-		return fmt.Errorf("lower soft limit %.2f is %.2f degrees from the end switch at %.2f: at least %.2f degrees (watchdog time at top speed and the stopping distance)",
+		return fmt.Errorf(
+			"lower soft limit %.2f is %.2f degrees from the end switch at %.2f: at least %.2f degrees (watchdog time "+
+				"at top speed and the stopping distance)",
 			l.SoftLow.Deg(), low.Deg(), l.EndLow.Deg(), margin.Deg())
 	}
 	if high := l.EndHigh - l.SoftHigh; high < margin-hair {
-		return fmt.Errorf("upper soft limit %.2f is %.2f degrees from the end switch at %.2f: at least %.2f degrees (watchdog time at top speed and the stopping distance)",
+		return fmt.Errorf(
+			"upper soft limit %.2f is %.2f degrees from the end switch at %.2f: at least %.2f degrees (watchdog time "+
+				"at top speed and the stopping distance)",
 			l.SoftHigh.Deg(), high.Deg(), l.EndHigh.Deg(), margin.Deg())
 	}
 	return nil

@@ -10,7 +10,8 @@ import (
 // Model is the fitted errors of the mount, all angles; its zero is a perfect
 // mount. Correction = axis angle needed - true direction (with refraction):
 //
-//	dAz = AzZero + LeanNorth sin A tan E - LeanEast cos A tan E + AxesSkew tan E + Collimation / cos E + AzSin sin A + AzCos cos A
+//	dAz = AzZero + LeanNorth sin A tan E - LeanEast cos A tan E + AxesSkew tan E +
+//	      Collimation / cos E + AzSin sin A + AzCos cos A
 //	dEl = ElZero + LeanNorth cos A + LeanEast sin A + Sag cos E + SagSin sin E + Refraction cot E
 //
 // dAz acts on the azimuth axis: on the sky it is dAz cos E. The terms are first
@@ -35,9 +36,11 @@ func (m Model) Validate() error {
 		v     unit.Angle
 		limit float64
 	}{
-		{"azimuth zero", m.AzZero, 180}, {"elevation zero", m.ElZero, 30}, {"lean north", m.LeanNorth, 5}, {"lean east", m.LeanEast, 5},
+		{"azimuth zero", m.AzZero, 180}, {"elevation zero", m.ElZero, 30}, {"lean north", m.LeanNorth, 5},
+		{"lean east", m.LeanEast, 5},
 		{"axes skew", m.AxesSkew, 5}, {"collimation", m.Collimation, 5}, {"sag", m.Sag, 5}, {"sag, sine", m.SagSin, 5},
-		{"azimuth encoder, sine", m.AzSin, 5}, {"azimuth encoder, cosine", m.AzCos, 5}, {"refraction left", m.Refraction, 1},
+		{"azimuth encoder, sine", m.AzSin, 5}, {"azimuth encoder, cosine", m.AzCos, 5},
+		{"refraction left", m.Refraction, 1},
 	} {
 		if !(math.Abs(t.v.Deg()) <= t.limit) {
 			return fmt.Errorf("mount model, %s %v degrees: must be %v to %v", t.name, t.v.Deg(), -t.limit, t.limit)
@@ -55,7 +58,8 @@ func (m Model) Correction(az, el unit.Angle) (dAz, dEl unit.Angle) {
 	e := max(-steepest, min(steepest, el.Rad()))
 	sinE, cosE := math.Sincos(e)
 	tanE := sinE / cosE
-	dAz = m.AzZero + m.LeanNorth.Mul(sinA*tanE) - m.LeanEast.Mul(cosA*tanE) + m.AxesSkew.Mul(tanE) + m.Collimation.Div(cosE) +
+	dAz = m.AzZero + m.LeanNorth.Mul(sinA*tanE) - m.LeanEast.Mul(cosA*tanE) + m.AxesSkew.Mul(tanE) +
+		m.Collimation.Div(cosE) +
 		m.AzSin.Mul(sinA) + m.AzCos.Mul(cosA)
 	dEl = m.ElZero + m.LeanNorth.Mul(cosA) + m.LeanEast.Mul(sinA) + m.Sag.Mul(cosE) + m.SagSin.Mul(sinE)
 	if m.Refraction != 0 {

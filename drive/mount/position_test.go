@@ -34,12 +34,14 @@ func TestScale(t *testing.T) {
 	if got := s.Edge(Zero{}, 453_200_000).Rad(); math.Abs(got-2*math.Pi*100_000)/s.Step.Rad() > 1e-3 {
 		t.Errorf("453200000 counts are %v turns", got/2/math.Pi)
 	}
-	for _, bad := range [][3]float64{{0, 1, 1}, {300, 0, 1}, {300, -1, 1}, {math.NaN(), 1, 1}, {300, math.Inf(1), 1}, {300, 3, 0}, {300, 3, 2}} {
+	for _, bad := range [][3]float64{{0, 1, 1}, {300, 0, 1}, {300, -1, 1}, {math.NaN(), 1, 1}, {300, math.Inf(1), 1},
+		{300, 3, 0}, {300, 3, 2}} {
 		if _, err := ScaleOf(bad[0], bad[1], int(bad[2])); err == nil {
 			t.Errorf("%v was taken", bad)
 		}
 	}
-	if a, err := AbsoluteScaleOf(4096, 1, -1); err != nil || a.Direction != -1 || math.Abs(a.CountsPerTurn()-4096) > 1e-9 {
+	if a, err := AbsoluteScaleOf(4096, 1, -1); err != nil || a.Direction != -1 ||
+		math.Abs(a.CountsPerTurn()-4096) > 1e-9 {
 		t.Errorf("absolute: %+v, %v", a, err)
 	}
 }
@@ -76,8 +78,10 @@ func TestEdges(t *testing.T) {
 
 func TestCountsAndAngleAreInverse(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		s := Scale{Step: unit.AngleFromDeg(rapid.Float64Range(0.001, 2).Draw(t, "step")), Direction: rapid.SampledFrom([]int{-1, 1}).Draw(t, "direction")}
-		z := Zero{Counts: rapid.Int32().Draw(t, "zero"), Angle: unit.AngleFromDeg(rapid.Float64Range(-400, 400).Draw(t, "angle"))}
+		s := Scale{Step: unit.AngleFromDeg(rapid.Float64Range(0.001, 2).Draw(t, "step")),
+			Direction: rapid.SampledFrom([]int{-1, 1}).Draw(t, "direction")}
+		z := Zero{Counts: rapid.Int32().Draw(t, "zero"),
+			Angle: unit.AngleFromDeg(rapid.Float64Range(-400, 400).Draw(t, "angle"))}
 		count := z.Counts + rapid.Int32Range(-1_000_000, 1_000_000).Draw(t, "on") // wraps
 		if got := s.CountAt(z, s.Middle(z, count)); got != count {
 			t.Fatalf("the middle of count %d lies in count %d", count, got)
@@ -94,7 +98,8 @@ func TestCountsAndAngleAreInverse(t *testing.T) {
 }
 
 func TestReferenceIsKept(t *testing.T) {
-	r := Reference{Zero: Zero{-5, unit.AngleFromDeg(123.456)}, Start: 65535, LastCounts: 77, Origin: ByBeam, AtUnixNanos: 1_800_000_000_123_456_789}
+	r := Reference{Zero: Zero{-5, unit.AngleFromDeg(123.456)}, Start: 65535, LastCounts: 77, Origin: ByBeam,
+		AtUnixNanos: 1_800_000_000_123_456_789}
 	b, err := json.Marshal(r)
 	if err != nil {
 		t.Fatal(err)
@@ -110,7 +115,8 @@ func TestReferenceIsKept(t *testing.T) {
 	if back != r {
 		t.Errorf("%+v came back from %s, was %+v", back, b, r)
 	}
-	for _, damaged := range []string{`{`, `{"angle_deg":1e9,"found":"by the mark"}`, `{"angle_deg":1,"found":"by guess"}`} {
+	for _, damaged := range []string{`{`, `{"angle_deg":1e9,"found":"by the mark"}`,
+		`{"angle_deg":1,"found":"by guess"}`} {
 		if err := json.Unmarshal([]byte(damaged), &back); err == nil {
 			t.Errorf("%s was taken", damaged)
 		}
@@ -120,7 +126,8 @@ func TestReferenceIsKept(t *testing.T) {
 		start   uint16
 		survive bool
 		want    bool
-	}{{"same start", 65535, false, true}, {"another start", 0, false, false}, {"another start, counts survive", 0, true, true}} {
+	}{{"same start", 65535, false, true}, {"another start", 0, false, false},
+		{"another start, counts survive", 0, true, true}} {
 		if got := r.Valid(c.start, c.survive); got != c.want {
 			t.Errorf("%s: valid %v", c.name, got)
 		}
@@ -162,7 +169,8 @@ func TestFloor(t *testing.T) {
 	for _, c := range []struct {
 		az, want float64
 		ok       bool
-	}{{0, 20, true}, {360, 20, true}, {-10, 20, true}, {7, 20, true}, {20, 12, true}, {380, 12, true}, {40, 0, false}, {180, 0, false}} {
+	}{{0, 20, true}, {360, 20, true}, {-10, 20, true}, {7, 20, true}, {20, 12, true}, {380, 12, true}, {40, 0, false},
+		{180, 0, false}} {
 		got, ok := f.Least(deg(c.az))
 		if ok != c.ok || ok && math.Abs(got.Deg()-c.want) > 1e-9 {
 			t.Errorf("at %v: %v %v", c.az, got.Deg(), ok)
@@ -171,7 +179,8 @@ func TestFloor(t *testing.T) {
 	for _, c := range []struct {
 		a, b, want float64
 		ok         bool
-	}{{40, 340, 0, false}, {340, 40, 0, false}, {15, 25, 12, true}, {330, 352, 20, true}, {330, 360 + 40, 20, true}, {352, 330, 20, true}, {-30, 40, 20, true}} {
+	}{{40, 340, 0, false}, {340, 40, 0, false}, {15, 25, 12, true}, {330, 352, 20, true}, {330, 360 + 40, 20, true},
+		{352, 330, 20, true}, {-30, 40, 20, true}} {
 		got, ok := f.LeastBetween(deg(c.a), deg(c.b))
 		if ok != c.ok || ok && math.Abs(got.Deg()-c.want) > 1e-9 {
 			t.Errorf("from %v to %v: %v %v, want %v %v", c.a, c.b, got.Deg(), ok, c.want, c.ok)

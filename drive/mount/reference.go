@@ -20,7 +20,8 @@ const (
 	ByEncoder        // an absolute encoder with a set zero
 )
 
-var originWords = [...]string{"not referenced", "by the mark", "by the beam on a target", "confirmed by the operator", "by the absolute encoder"}
+var originWords = [...]string{"not referenced", "by the mark", "by the beam on a target", "confirmed by the operator",
+	"by the absolute encoder"}
 
 // String gives the origin as the screen writes it.
 func (o Origin) String() string {
@@ -63,7 +64,8 @@ type keptReference struct {
 
 // MarshalJSON writes the reference for keeping.
 func (r Reference) MarshalJSON() ([]byte, error) {
-	return json.Marshal(keptReference{r.Counts, r.Angle.Deg(), r.Start, r.LastCounts, r.Origin.String(), time.Unix(0, r.AtUnixNanos).UTC()})
+	return json.Marshal(keptReference{r.Counts, r.Angle.Deg(), r.Start, r.LastCounts, r.Origin.String(),
+		time.Unix(0, r.AtUnixNanos).UTC()})
 }
 
 // UnmarshalJSON reads what MarshalJSON wrote. An origin it does not know or an
@@ -78,7 +80,8 @@ func (r *Reference) UnmarshalJSON(b []byte) error {
 	}
 	for i, words := range originWords {
 		if words == k.Origin {
-			*r = Reference{Zero{k.Counts, unit.AngleFromDeg(k.AngleDeg)}, k.Start, k.LastCounts, Origin(i), k.At.UnixNano()}
+			*r = Reference{Zero{k.Counts, unit.AngleFromDeg(k.AngleDeg)}, k.Start, k.LastCounts, Origin(i),
+				k.At.UnixNano()}
 			return nil
 		}
 	}

@@ -36,8 +36,10 @@ func TestRouteChoosesBranchForTheWholePass(t *testing.T) {
 			pass := samples(func(h float64) float64 { return c.from + (c.to-c.from)*h/8 }, 30, 8)
 			plan := Route(pass, wrap, deg(c.now), deg(1.5))
 			got := [2]float64{plan.Samples[0].Az.Deg(), plan.Samples[len(plan.Samples)-1].Az.Deg()}
-			if math.Abs(got[0]-c.first) > 1 || math.Abs(got[1]-c.last) > 1.2 || len(plan.Unwraps) != c.unwraps || plan.Beyond {
-				t.Errorf("from %.1f to %.1f, %d unwraps %v, beyond %v; want %v to %v, %d", got[0], got[1], len(plan.Unwraps), plan.Unwraps, plan.Beyond, c.first, c.last, c.unwraps)
+			if math.Abs(got[0]-c.first) > 1 || math.Abs(got[1]-c.last) > 1.2 || len(plan.Unwraps) != c.unwraps ||
+				plan.Beyond {
+				t.Errorf("from %.1f to %.1f, %d unwraps %v, beyond %v; want %v to %v, %d", got[0], got[1],
+					len(plan.Unwraps), plan.Unwraps, plan.Beyond, c.first, c.last, c.unwraps)
 			}
 			for i, s := range plan.Samples {
 				if !wrap.Inside(s.Az) {

@@ -11,8 +11,8 @@ import (
 	"gonum.org/v1/gonum/mat"
 )
 
-// What the observations must be for a term to be looked for: how many, over how much of the sky. An arc of the Moon alone tells the
-// zeros; leans show themselves only on the other side of the sky.
+// What the observations must be for a term to be looked for: how many, over how much of the sky. An arc of the Moon
+// alone tells the zeros; leans show themselves only on the other side of the sky.
 const (
 	observationsForSag  = 6
 	observationsForLean = 8
@@ -32,14 +32,16 @@ const (
 	mostAmiss  = 0.83 // root mean square over the scatter of the observations
 )
 
-// What the errors told of the observations are worth beside what is left of them: as much as so many degrees of freedom.
+// What the errors told of the observations are worth beside what is left of them: as much as so many degrees of
+// freedom.
 const toldFreedom = 4
 
 // needs says what the observations lack for a term; empty for nothing.
 func (t Term) needs(used []Observation) string {
 	needed := map[Term]int{
-		TermLeanNorth: observationsForLean, TermLeanEast: observationsForLean, TermCollimation: observationsForSag, TermAxesSkew: observationsForSag,
-		TermSag: observationsForSag, TermAzSin: observationsForAz, TermAzCos: observationsForAz,
+		TermLeanNorth: observationsForLean, TermLeanEast: observationsForLean, TermCollimation: observationsForSag,
+		TermAxesSkew: observationsForSag,
+		TermSag:      observationsForSag, TermAzSin: observationsForAz, TermAzCos: observationsForAz,
 	}[t]
 	switch {
 	case len(used) < needed:

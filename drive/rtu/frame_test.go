@@ -23,7 +23,8 @@ func TestCRC(t *testing.T) {
 		want         uint16
 	}{
 		{"02 07", "MODBUS over Serial Line V1.02, 6.2.2: sent as 41 12", []byte{2, 7}, 0x1241},
-		{"123456789", "CRC-16/MODBUS check value, catalogue of parametrised CRC algorithms", []byte("123456789"), 0x4B37},
+		{"123456789", "CRC-16/MODBUS check value, catalogue of parametrised CRC algorithms", []byte("123456789"),
+			0x4B37},
 	}
 	for _, row := range rows {
 		if got := CRC(row.frame); got != row.want {
@@ -49,13 +50,19 @@ func published() []struct {
 		sent, answered string
 		registers      []uint16
 	}{
-		{"03", Request{Unit: 0x11, Function: ReadHolding, ReadAddress: 0x6B, ReadCount: 3}, "1103006B00037687", "110306022B00000064C8BA", []uint16{0x22B, 0, 0x64}},
-		{"04", Request{Unit: 0x11, Function: ReadInput, ReadAddress: 8, ReadCount: 1}, "110400080001B298", "110402000AF8F4", []uint16{10}},
-		{"06", Request{Unit: 0x11, Function: WriteOne, WriteAddress: 1, Write: []uint16{3}}, "1106000100039A9B", "1106000100039A9B", nil},
-		{"16", Request{Unit: 0x11, Function: WriteMany, WriteAddress: 1, Write: []uint16{10, 0x102}}, "11100001000204000A0102C6F0", "1110000100021298", nil},
+		{"03", Request{Unit: 0x11, Function: ReadHolding, ReadAddress: 0x6B, ReadCount: 3}, "1103006B00037687",
+			"110306022B00000064C8BA", []uint16{0x22B, 0, 0x64}},
+		{"04", Request{Unit: 0x11, Function: ReadInput, ReadAddress: 8, ReadCount: 1}, "110400080001B298",
+			"110402000AF8F4", []uint16{10}},
+		{"06", Request{Unit: 0x11, Function: WriteOne, WriteAddress: 1, Write: []uint16{3}}, "1106000100039A9B",
+			"1106000100039A9B", nil},
+		{"16", Request{Unit: 0x11, Function: WriteMany, WriteAddress: 1, Write: []uint16{10, 0x102}},
+			"11100001000204000A0102C6F0", "1110000100021298", nil},
 		{
-			"23", Request{Unit: 0x11, Function: ReadWrite, ReadAddress: 3, ReadCount: 6, WriteAddress: 14, Write: []uint16{255, 255, 255}},
-			"111700030006000E00030600FF00FF00FF4B54", "11170C00FE0ACD00010003000D00FF0D75", []uint16{0xFE, 0xACD, 1, 3, 13, 0xFF},
+			"23", Request{Unit: 0x11, Function: ReadWrite, ReadAddress: 3, ReadCount: 6, WriteAddress: 14,
+				Write: []uint16{255, 255, 255}},
+			"111700030006000E00030600FF00FF00FF4B54", "11170C00FE0ACD00010003000D00FF0D75",
+			[]uint16{0xFE, 0xACD, 1, 3, 13, 0xFF},
 		},
 	}
 }

@@ -9,7 +9,8 @@ import (
 
 func TestListener(t *testing.T) {
 	read := (&Request{Unit: 1, Function: ReadHolding, ReadAddress: 0x20, ReadCount: 22}).Append(nil)
-	write := (&Request{Unit: 1, Function: ReadWrite, ReadAddress: 0x20, ReadCount: 22, WriteAddress: 0x10, Write: make([]uint16, 6)}).Append(nil)
+	write := (&Request{Unit: 1, Function: ReadWrite, ReadAddress: 0x20, ReadCount: 22, WriteAddress: 0x10,
+		Write: make([]uint16, 6)}).Append(nil)
 	damaged := slices.Clone(write)
 	damaged[14] ^= 0x10
 	longer := slices.Clone(write)
@@ -36,7 +37,8 @@ func TestListener(t *testing.T) {
 		{"unfinished", write[:20], nil, 0, 0},
 		{"unfinished, 19 ms later", write[:20], nil, 0, 19 * time.Millisecond},
 		{"unfinished, 20 ms later", write[:20], nil, 1, 20 * time.Millisecond},
-		{"a function nobody knows", Seal([]byte{1, 0x41, 1, 2, 3}, 0), [][]byte{Seal([]byte{1, 0x41, 1, 2, 3}, 0)}, 0, 0},
+		{"a function nobody knows", Seal([]byte{1, 0x41, 1, 2, 3}, 0), [][]byte{Seal([]byte{1, 0x41, 1, 2, 3}, 0)}, 0,
+			0},
 	}
 	for _, row := range rows {
 		for _, chunk := range []int{1, 7, 1000} {
@@ -57,7 +59,8 @@ func TestListener(t *testing.T) {
 			}
 			look(row.after)
 			if !slices.EqualFunc(found, row.found, bytes.Equal) || l.BadFrames != row.bad {
-				t.Errorf("%s, by %d: found % X, %d bad, want % X, %d bad", row.name, chunk, found, l.BadFrames, row.found, row.bad)
+				t.Errorf("%s, by %d: found % X, %d bad, want % X, %d bad", row.name, chunk, found, l.BadFrames,
+					row.found, row.bad)
 			}
 		}
 	}

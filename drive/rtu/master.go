@@ -75,7 +75,8 @@ func (m *Master) Exchange(q *Request, deadline time.Duration) ([]uint16, error) 
 
 // split makes two exchanges of one of function 23: a write by 16, a read by 03.
 func (m *Master) split(q *Request, deadline time.Duration) ([]uint16, error) {
-	write := Request{Unit: q.Unit, Function: WriteMany, WriteAddress: q.WriteAddress, Write: q.Write, NotAfter: q.NotAfter}
+	write := Request{Unit: q.Unit, Function: WriteMany, WriteAddress: q.WriteAddress, Write: q.Write,
+		NotAfter: q.NotAfter}
 	if _, err := m.once(&write, deadline); err != nil {
 		return nil, err
 	}
@@ -103,7 +104,8 @@ func (m *Master) once(q *Request, deadline time.Duration) ([]uint16, error) {
 	out := q.Append(m.request[:0])
 	if n, err := m.line.Write(out); err != nil || n != len(out) {
 		m.Counts.NotSent++
-		return nil, fmt.Errorf("sending a request of function %d, %d of %d bytes went: %w", q.Function, n, len(out), orShort(err))
+		return nil, fmt.Errorf("sending a request of function %d, %d of %d bytes went: %w", q.Function, n, len(out),
+			orShort(err))
 	}
 	registers, err := m.await(q, deadline)
 	switch {

@@ -150,7 +150,8 @@ func BenchmarkExchange(b *testing.B) {
 	registers := make([]uint16, 22)
 	registers[1] = 8
 	line := &loop{reply: answer(registers...)}
-	q := &Request{Unit: 1, Function: ReadWrite, ReadAddress: 0x20, ReadCount: 22, WriteAddress: 0x10, Write: make([]uint16, 6), CheckSequence: true, SequenceAt: 1, Sequence: 8}
+	q := &Request{Unit: 1, Function: ReadWrite, ReadAddress: 0x20, ReadCount: 22, WriteAddress: 0x10,
+		Write: make([]uint16, 6), CheckSequence: true, SequenceAt: 1, Sequence: 8}
 	m := NewMaster(line, line.clock)
 	b.ReportAllocs()
 	for b.Loop() {

@@ -81,7 +81,8 @@ func TestLockOutAndDistrustOutliveTheSession(t *testing.T) {
 	again.Run(2 * time.Second)
 	locked(t, again)
 	if again.Status.Axes[0].Trusted || !again.Status.Axes[0].HasOffer || !again.Status.Axes[1].Trusted {
-		t.Errorf("azimuth trusted %v, offered %v; elevation trusted %v", again.Status.Axes[0].Trusted, again.Status.Axes[0].HasOffer, again.Status.Axes[1].Trusted)
+		t.Errorf("azimuth trusted %v, offered %v; elevation trusted %v", again.Status.Axes[0].Trusted,
+			again.Status.Axes[0].HasOffer, again.Status.Axes[1].Trusted)
 	}
 	if a := again.Again(); a.State.Lock.Cause != cause || a.Status.Axes[0].Trusted {
 		t.Error("the session after that knows nothing of it")
@@ -107,7 +108,8 @@ func TestAKeptLockOutWaitsForTheEnclosure(t *testing.T) {
 	s := step.New(&c, step.Kept{Locked: true})
 	in.Commands[0], in.CommandCount = step.Command{Kind: step.Release}, 1
 	step.Step(&c, &s, &in)
-	if e := s.Events[s.Event%step.MaxEvents]; !s.Lock.Locked || e.Kind != step.RefusedNothing || s.Lock.Cause.Axis != guard.NoAxis {
+	if e := s.Events[s.Event%step.MaxEvents]; !s.Lock.Locked || e.Kind != step.RefusedNothing ||
+		s.Lock.Cause.Axis != guard.NoAxis {
 		t.Errorf("lock %+v, told %v", s.Lock, e)
 	}
 }
@@ -120,7 +122,8 @@ func TestNoReferenceWhileTheEncoderTripStands(t *testing.T) {
 	r.Run(time.Second)
 	r.Box.EncoderFault[0] = false // gone, but its trip stands until it is cleared
 	r.Run(time.Second)
-	for _, m := range []step.Command{{Kind: step.Reference, Az: 1, Origin: uint8(mount.ByHand)}, {Kind: step.TrustOffered}} {
+	for _, m := range []step.Command{{Kind: step.Reference, Az: 1, Origin: uint8(mount.ByHand)},
+		{Kind: step.TrustOffered}} {
 		r.Told = r.Told[:0]
 		r.Tick(m)
 		if r.Status.Axes[0].Trusted || !told(r, step.RefusedEncoder) || told(r, step.Referenced) {

@@ -52,7 +52,8 @@ func TestAxesAreJudgedApart(t *testing.T) {
 		}
 		for other, fault := range elevation {
 			if after, cause := onset(t, azimuth, fault); cause != by || (after-alone).Abs() > 100*time.Millisecond {
-				t.Errorf("azimuth %s, elevation %s: %v after %v; alone %v after %v", name, other, cause.Code, after, by.Code, alone)
+				t.Errorf("azimuth %s, elevation %s: %v after %v; alone %v after %v", name, other, cause.Code, after,
+					by.Code, alone)
 			}
 		}
 	}
@@ -80,7 +81,8 @@ func TestWhatEndsTheTrust(t *testing.T) {
 		r.Until(15*time.Second, func() bool { return r.State.Lock.Locked })
 		r.Run(3 * time.Second)
 		if a := r.Status.Axes; a[0].Trusted || !a[0].Distrusted || !a[1].Trusted {
-			t.Errorf("%s: azimuth trusted %v, elevation %v, locked out by %v; told %v", name, a[0].Trusted, a[1].Trusted, r.State.Lock.Cause.Code, r.Told)
+			t.Errorf("%s: azimuth trusted %v, elevation %v, locked out by %v; told %v", name, a[0].Trusted,
+				a[1].Trusted, r.State.Lock.Cause.Code, r.Told)
 		}
 	}
 }
@@ -131,7 +133,8 @@ func lossAtTopSpeed(t *testing.T, count, part float64, after int) float64 {
 // without a fault of the elevation that ends nothing: it must be found alike.
 func TestPropertyAxesApart(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		speed := rapid.Float64Range(0.4, 1).Draw(t, "speed") * float64(rapid.SampledFrom([]int{-1, 1}).Draw(t, "direction"))
+		speed := rapid.Float64Range(0.4, 1).Draw(t,
+			"speed") * float64(rapid.SampledFrom([]int{-1, 1}).Draw(t, "direction"))
 		lift := rapid.Float64Range(-1, 1).Draw(t, "elevation")
 		ticks := rapid.IntRange(0, 60).Draw(t, "ticks")
 		fault := rapid.SampledFrom([]string{"locked", "silent", "slips", "reverse", "idle"}).Draw(t, "fault")
@@ -170,7 +173,8 @@ func TestPropertyAxesApart(t *testing.T) {
 					}
 					b.Idle = fault == "idle"
 				}
-				if r.Tick(step.Command{Kind: step.Jog, AzDrive: speed, ElDrive: lift, Asked: true}); r.State.Lock.Locked {
+				if r.Tick(step.Command{Kind: step.Jog, AzDrive: speed, ElDrive: lift,
+					Asked: true}); r.State.Lock.Locked {
 					break
 				}
 			}
@@ -184,7 +188,8 @@ func TestPropertyAxesApart(t *testing.T) {
 			return // that ends both axes
 		}
 		if with, by := run(true); by != cause || (with-alone).Abs() > 200*time.Millisecond {
-			t.Fatalf("azimuth %s, elevation %s: %v after %v; alone %v after %v", fault, other, by.Code, with, cause.Code, alone)
+			t.Fatalf("azimuth %s, elevation %s: %v after %v; alone %v after %v", fault, other, by.Code, with,
+				cause.Code, alone)
 		}
 	})
 }

@@ -69,9 +69,11 @@ func Default() Config {
 	}
 	azimuth, elevation := axis, axis
 	degrees := unit.AngleFromDeg
-	azimuth.Limits = mount.Limits{EndLow: degrees(-50), SoftLow: degrees(-45), SoftHigh: degrees(405), EndHigh: degrees(410)}
+	azimuth.Limits = mount.Limits{EndLow: degrees(-50), SoftLow: degrees(-45), SoftHigh: degrees(405),
+		EndHigh: degrees(410)}
 	azimuth.MarkAngle = degrees(180)
-	elevation.Limits = mount.Limits{EndLow: degrees(-5), SoftLow: degrees(0), SoftHigh: degrees(90), EndHigh: degrees(95)}
+	elevation.Limits = mount.Limits{EndLow: degrees(-5), SoftLow: degrees(0), SoftHigh: degrees(90),
+		EndHigh: degrees(95)}
 	elevation.MarkAngle = degrees(45)
 	return Config{
 		Axes:          [2]AxisConfig{azimuth, elevation},
@@ -134,7 +136,8 @@ func (a *AxisConfig) validate(watchdog time.Duration) error {
 		return fmt.Errorf("tolerance %v: must be 0 to 10 degrees", t)
 	}
 	if !(a.IdleA >= 0 && a.RatedA >= 0 && a.BlockedA >= 0) || a.BlockedA > 0 && a.BlockedA < a.RatedA {
-		return fmt.Errorf("motor currents idle %v, rated %v, stall %v A: none below 0, stall not below rated", a.IdleA, a.RatedA, a.BlockedA)
+		return fmt.Errorf("motor currents idle %v, rated %v, stall %v A: none below 0, stall not below rated", a.IdleA,
+			a.RatedA, a.BlockedA)
 	}
 	return a.Limits.Validate(a.Drive.Margin(watchdog))
 }

@@ -44,7 +44,8 @@ func (e *ending) setOut(t *testing.T) *rig.Rig {
 		e.ready(r)
 	}
 	r.Tick(step.Command{Kind: step.Permit, On: true, Asked: true})
-	if e.from != unpowered && (!r.PowerOn() || !r.Until(2*time.Second, func() bool { return r.State.Mode == step.Holding })) {
+	if e.from != unpowered && (!r.PowerOn() || !r.Until(2*time.Second,
+		func() bool { return r.State.Mode == step.Holding })) {
 		t.Fatalf("%s: no drive power", e.cause)
 	}
 	going := r.Inputs.Now
@@ -53,7 +54,8 @@ func (e *ending) setOut(t *testing.T) *rig.Rig {
 	}
 	full := r.Box.Axes[0].Applied > 0.9
 	if full != (e.from == slewing) || r.State.Mode == step.Following != (e.from == following) || !r.Box.Permitted {
-		t.Fatalf("%s: %v, applied %v, permitted %v: %v", e.cause, r.State.Mode, r.Box.Axes[0].Applied, r.Box.Permitted, r.Told)
+		t.Fatalf("%s: %v, applied %v, permitted %v: %v", e.cause, r.State.Mode, r.Box.Axes[0].Applied, r.Box.Permitted,
+			r.Told)
 	}
 	return r
 }
@@ -170,7 +172,8 @@ func endsSomething(row guard.Row) bool {
 // TestEndingsPage measures each ending in virtual time, and keeps the page's rows as measured.
 func TestEndingsPage(t *testing.T) {
 	var b strings.Builder
-	const heads = "nothing demanded after | no drive applied after | transmit permit off after |\n|---|---|---|---|---|\n"
+	const heads = "nothing demanded after | no drive applied after | transmit permit off after |\n" +
+		"|---|---|---|---|---|\n"
 	b.WriteString(endingsBegin + "| cause | what reaches the enclosure | " + heads)
 	for _, e := range endings() {
 		is := e.time(t)
@@ -197,7 +200,8 @@ func TestEndingsPage(t *testing.T) {
 			t.Errorf("%s ends motion or the permit, and no ending by it is measured", row.Name)
 		}
 	}
-	fmt.Fprintf(&b, "\nThese end nothing by themselves: %s. The wind has the desk stow the dish after its countdown.\n", strings.Join(tell, ", "))
+	fmt.Fprintf(&b, "\nThese end nothing by themselves: %s. The wind has the desk stow the dish after its countdown.\n",
+		strings.Join(tell, ", "))
 	b.WriteString(endingsEnd)
 	comparePage(t, b.String())
 }

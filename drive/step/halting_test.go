@@ -19,9 +19,15 @@ import (
 func TestHoldFromFullSpeed(t *testing.T) {
 	degrees := unit.AngleFromDeg
 	for name, change := range map[string]func(d *motion.Drive){
-		"as usual":                    func(*motion.Drive) {},
-		"slow and gentle":             func(d *motion.Drive) { d.TopSpeed, d.Acceleration, d.Jerk = degrees(0.3), degrees(0.05), degrees(0.02) },
-		"fast":                        func(d *motion.Drive) { d.TopSpeed, d.Acceleration, d.Jerk = degrees(6), degrees(3), degrees(8) },
+		"as usual": func(*motion.Drive) {},
+		"slow and gentle": func(d *motion.Drive) {
+			d.TopSpeed, d.Acceleration, d.Jerk = degrees(0.3),
+				degrees(0.05), degrees(0.02)
+		},
+		"fast": func(d *motion.Drive) {
+			d.TopSpeed, d.Acceleration, d.Jerk = degrees(6),
+				degrees(3), degrees(8)
+		},
 		"a long ramp":                 func(d *motion.Drive) { d.Ramp = 8 * time.Second },
 		"a long lag":                  func(d *motion.Drive) { d.Lag, d.Acceleration = time.Second, degrees(0.3) },
 		"three fixed speeds":          func(d *motion.Drive) { d.Speeds = 3 },
@@ -44,11 +50,15 @@ func TestHoldFromFullSpeed(t *testing.T) {
 				r.Run(time.Duration(2*d.TopSpeed.Rad()/d.Acceleration.Rad()*1e9) + 2*d.Ramp + 10*time.Second)
 				r.Box.Runs = runs
 				r.Tick(step.Command{Kind: step.Hold})
-				rests := r.Until(time.Minute, func() bool { return r.Box.Axes[0].Applied == 0 && r.State.Mode != step.Halting })
+				rests := r.Until(time.Minute, func() bool {
+					return r.Box.Axes[0].Applied == 0 &&
+						r.State.Mode != step.Halting
+				})
 				what := fmt.Sprintf("%s, gain %v", name, gain)
 				switch cause := r.State.Lock.Cause.Code; {
 				case !rests:
-					t.Errorf("%s, drives on %v: %v, applied %v: %v", what, runs, r.State.Mode, r.Box.Axes[0].Applied, r.Told)
+					t.Errorf("%s, drives on %v: %v, applied %v: %v", what, runs, r.State.Mode, r.Box.Axes[0].Applied,
+						r.Told)
 				case !runs && r.State.Mode != step.Holding:
 					t.Errorf("%s: %v, %v", what, r.State.Mode, r.Told)
 				case runs && (cause != guard.NotObeyed || r.Box.Powered):

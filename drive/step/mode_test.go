@@ -46,7 +46,8 @@ func TestEnterRefuses(t *testing.T) {
 		s := State{Mode: w.from, Lock: Lock{Locked: w.locked}}
 		s.enter(w.to, &Inputs{Now: 1})
 		e := s.Events[s.Event%MaxEvents]
-		if refused := s.Illegal == 1 && s.Mode == w.from && e.Kind == IllegalChange && strings.Contains(e.String(), "fault of the program"); refused != w.refused {
+		if refused := s.Illegal == 1 && s.Mode == w.from && e.Kind == IllegalChange &&
+			strings.Contains(e.String(), "fault of the program"); refused != w.refused {
 			t.Errorf("%s: mode %v, refused %d times, told %v", w.name, s.Mode, s.Illegal, e)
 		}
 	}

@@ -249,7 +249,8 @@ func (s *State) mayMove(c *Config, in *Inputs, m *Command) bool {
 			return true
 		}
 		for i := range s.Axes {
-			wants := m.Kind == Follow || i == Azimuth && !math.IsNaN(m.Az.Rad()) || i == Elevation && !math.IsNaN(m.El.Rad())
+			wants := m.Kind == Follow || i == Azimuth && !math.IsNaN(m.Az.Rad()) ||
+				i == Elevation && !math.IsNaN(m.El.Rad())
 			if c.Axes[i].Fitted && wants && !s.Axes[i].Trusted {
 				s.note(in, RefusedUntrusted, guard.None, int8(i), 0)
 				return false
@@ -304,7 +305,8 @@ func (s *State) aim(c *Config, in *Inputs, m *Command) bool {
 			return false
 		}
 	}
-	if least, ok := c.Structures.Least(unit.Angle(want[0])); ok && unit.Angle(want[1]) < least && !(m.Kind == WantBy && m.El > 0) {
+	if least, ok := c.Structures.Least(unit.Angle(want[0])); ok && unit.Angle(want[1]) < least &&
+		!(m.Kind == WantBy && m.El > 0) {
 		s.say(in, RefusedStructure)
 		return false
 	}

@@ -162,7 +162,8 @@ func (s *State) structure(c *Config, in *Inputs) bool {
 	case s.Mode == Jogging && s.trusted(c):
 		az, el := &s.Axes[Azimuth], &s.Axes[Elevation]
 		least, over := c.Structures.Least(az.is())
-		return over && el.Jog < 0 && el.is() < least+2*c.Axes[Elevation].Scale.Step || az.Jog != 0 && s.walled(c, az.Jog)
+		return over && el.Jog < 0 && el.is() < least+2*c.Axes[Elevation].Scale.Step ||
+			az.Jog != 0 && s.walled(c, az.Jog)
 	case s.Mode != Following:
 		return false
 	}

@@ -26,7 +26,8 @@ func TestProperties(t *testing.T) {
 				c.Axes[i].Scale.Step, c.Axes[i].Drive.Play = unit.AngleFromDeg(0.01), 0
 			}
 		}
-		w := watch{r: rig.NewWith(c, rapid.Float64Range(-45, 405).Draw(t, "az"), rapid.Float64Range(0, 90).Draw(t, "el"))}
+		w := watch{r: rig.NewWith(c, rapid.Float64Range(-45, 405).Draw(t, "az"),
+			rapid.Float64Range(0, 90).Draw(t, "el"))}
 		w.r.AfterTick = func(*rig.Rig) {
 			if w.fault == "" {
 				w.look()
@@ -63,14 +64,19 @@ type watch struct {
 
 func (w *watch) act(t *rapid.T) {
 	r := w.r
-	number := rapid.OneOf(rapid.Float64Range(-60, 420), rapid.SampledFrom([]float64{math.NaN(), math.Inf(1), math.Inf(-1), 1e300, 0, 90, 405, -45}))
+	number := rapid.OneOf(rapid.Float64Range(-60, 420),
+		rapid.SampledFrom([]float64{math.NaN(), math.Inf(1), math.Inf(-1), 1e300, 0, 90, 405, -45}))
 	part := rapid.OneOf(rapid.Float64Range(-1.5, 1.5), rapid.SampledFrom([]float64{math.NaN(), math.Inf(1)}))
-	switch what := rapid.SampledFrom([]string{"command", "command", "slew", "slew", "power", "power", "jog", "push", "course", "fault", "wait", "wait", "release", "stop"}).Draw(t, "what"); what {
+	switch what := rapid.SampledFrom([]string{"command", "command", "slew", "slew", "power", "power", "jog", "push",
+		"course", "fault", "wait", "wait", "release", "stop"}).Draw(t, "what"); what {
 	case "command":
 		m := step.Command{
-			Kind: step.CommandKind(rapid.IntRange(0, int(step.Push)+2).Draw(t, "kind")), Axis: int8(rapid.IntRange(-1, 2).Draw(t, "axis")),
-			On: rapid.Bool().Draw(t, "on"), Asked: rapid.Bool().Draw(t, "asked"), Value: rapid.Int32().Draw(t, "value"),
-			Az: unit.AngleFromDeg(number.Draw(t, "a")), El: unit.AngleFromDeg(number.Draw(t, "b")), AzDrive: part.Draw(t, "c"), ElDrive: part.Draw(t, "d"),
+			Kind: step.CommandKind(rapid.IntRange(0, int(step.Push)+2).Draw(t, "kind")),
+			Axis: int8(rapid.IntRange(-1, 2).Draw(t, "axis")),
+			On:   rapid.Bool().Draw(t, "on"), Asked: rapid.Bool().Draw(t, "asked"),
+			Value: rapid.Int32().Draw(t, "value"),
+			Az:    unit.AngleFromDeg(number.Draw(t, "a")), El: unit.AngleFromDeg(number.Draw(t, "b")),
+			AzDrive: part.Draw(t, "c"), ElDrive: part.Draw(t, "d"),
 		}
 		switch m.Kind {
 		case step.Reference, step.Distrust, step.TrustOffered:
@@ -92,10 +98,12 @@ func (w *watch) act(t *rapid.T) {
 			w.tick(step.Command{Kind: kind, AzDrive: az, ElDrive: el, Asked: true})
 		}
 	case "course":
-		r.Follow(number.Draw(t, "az"), number.Draw(t, "el"), rapid.Float64Range(-1, 1).Draw(t, "az rate"), rapid.Float64Range(-1, 1).Draw(t, "el rate"))
+		r.Follow(number.Draw(t, "az"), number.Draw(t, "el"), rapid.Float64Range(-1, 1).Draw(t, "az rate"),
+			rapid.Float64Range(-1, 1).Draw(t, "el rate"))
 		w.tick(step.Command{Kind: step.Follow, Asked: true})
 	case "fault":
-		w.toggle(rapid.SampledFrom([]string{"cut", "deaf", "stop", "hand", "door", "supply", "fault", "ends", "locked", "restart", "end",
+		w.toggle(rapid.SampledFrom([]string{"cut", "deaf", "stop", "hand", "door", "supply", "fault", "ends", "locked",
+			"restart", "end",
 			"slips", "slips by half", "clock", "idle", "wall", "current"}).Draw(t, "fault"))
 	case "release":
 		w.tick(step.Command{Kind: step.Release, Asked: true})
@@ -107,8 +115,10 @@ func (w *watch) act(t *rapid.T) {
 
 func (w *watch) toggle(name string) {
 	b := w.r.Box
-	switches := map[string]*bool{"cut": &w.r.Cut, "deaf": &w.r.Deaf, "stop": &b.StopOpen, "hand": &b.HandPanel, "door": &b.Door, "supply": &b.NoPower,
-		"fault": &b.DriveFault, "ends": &b.BothEnds[1], "locked": &b.Axes[0].Locked, "clock": &b.ClockStands, "idle": &b.Idle, "current": &b.CurrentLost[1]}
+	switches := map[string]*bool{"cut": &w.r.Cut, "deaf": &w.r.Deaf, "stop": &b.StopOpen, "hand": &b.HandPanel,
+		"door": &b.Door, "supply": &b.NoPower,
+		"fault": &b.DriveFault, "ends": &b.BothEnds[1], "locked": &b.Axes[0].Locked, "clock": &b.ClockStands,
+		"idle": &b.Idle, "current": &b.CurrentLost[1]}
 	switch p := switches[name]; {
 	case p != nil:
 		*p = !*p
@@ -169,11 +179,13 @@ func (w *watch) look() {
 	if d.Orders&^enclosure.AllOrders != 0 || d.WatchdogMillis < 200 || d.WatchdogMillis > 2000 {
 		say("orders %v, watchdog %d", d.Orders, d.WatchdogMillis)
 	}
-	if s := &r.State; (s.Mode == step.LockedOut || s.Mode == step.Resting || s.Stop != step.StopNone) && (d.Az != 0 || d.El != 0) {
+	if s := &r.State; (s.Mode == step.LockedOut || s.Mode == step.Resting || s.Stop != step.StopNone) &&
+		(d.Az != 0 || d.El != 0) {
 		say("%v, stop %v: demand %d %d", s.Mode, s.Stop, d.Az, d.El)
 	}
-	if s := &r.State; d.Orders.Has(enclosure.OrderPermit) && (!s.Permit.Wanted || s.Permit.Held || s.Lock.Locked || s.Stop == step.StopAsked || s.Working ||
-		s.Seen.Door || s.Seen.Hand || s.Seen.StopOpen || s.Guard.Stands(guard.LinkLost)) {
+	if s := &r.State; d.Orders.Has(enclosure.OrderPermit) &&
+		(!s.Permit.Wanted || s.Permit.Held || s.Lock.Locked || s.Stop == step.StopAsked || s.Working ||
+			s.Seen.Door || s.Seen.Hand || s.Seen.StopOpen || s.Guard.Stands(guard.LinkLost)) {
 		say("permit given: %+v, %v, stop %v, working %v", s.Permit, s.Mode, s.Stop, s.Working)
 	}
 	// Nothing moves unasked: not what was ordered before a Stop or a lock-out, and not by power alone.
@@ -251,7 +263,8 @@ func (w *watch) lookLock(say func(string, ...any)) {
 	if s.Lock.Locked && (d.Az != 0 || d.El != 0 || s.Power == step.PowerClearing || s.Power == step.PowerAsked) {
 		say("locked out by %v: demand %d %d, power %v", s.Lock.Cause.Code, d.Az, d.El, s.Power)
 	}
-	if s.Lock.Locked && guard.RowOf(s.Lock.Cause.Code).Response == guard.TripPower && d.Orders.Has(enclosure.OrderPower) {
+	if s.Lock.Locked && guard.RowOf(s.Lock.Cause.Code).Response == guard.TripPower &&
+		d.Orders.Has(enclosure.OrderPower) {
 		say("locked out by %v with drive power ordered", s.Lock.Cause.Code)
 	}
 }

@@ -168,7 +168,8 @@ func (s *State) byMark(x *AxisConfig, a *AxisState, counts, now int32) (best mou
 	for turn := -3; turn <= 3; turn++ {
 		z := mount.Zero{Counts: counts, Angle: x.MarkAngle + unit.Angle(2*math.Pi*float64(turn))}
 		here := x.Scale.Middle(z, now)
-		if z.Angle < x.Limits.EndLow || z.Angle > x.Limits.EndHigh || here < x.Limits.EndLow || here > x.Limits.EndHigh {
+		if z.Angle < x.Limits.EndLow || z.Angle > x.Limits.EndHigh || here < x.Limits.EndLow ||
+			here > x.Limits.EndHigh {
 			continue
 		}
 		fits++

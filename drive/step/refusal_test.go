@@ -18,11 +18,17 @@ import (
 // control; and nothing is driven.
 func TestStartsAreRefused(t *testing.T) {
 	starts := map[string]func(r *rig.Rig){
-		"power":         func(r *rig.Rig) { r.Tick(step.Command{Kind: step.Power, On: true, Asked: true}) },
-		"slew":          func(r *rig.Rig) { r.Tick(rig.SlewTo(120, 50)) },
-		"slew, unasked": func(r *rig.Rig) { r.Tick(step.Command{Kind: step.Slew, Az: unit.AngleFromDeg(120), El: step.Keep()}) },
-		"jog":           func(r *rig.Rig) { r.Tick(step.Command{Kind: step.Jog, AzDrive: 1, ElDrive: 1, Asked: true}) },
-		"push":          func(r *rig.Rig) { r.Tick(step.Command{Kind: step.Push, AzDrive: 1, ElDrive: 1, Asked: true}) },
+		"power": func(r *rig.Rig) { r.Tick(step.Command{Kind: step.Power, On: true, Asked: true}) },
+		"slew":  func(r *rig.Rig) { r.Tick(rig.SlewTo(120, 50)) },
+		"slew, unasked": func(r *rig.Rig) {
+			r.Tick(
+				step.Command{Kind: step.Slew, Az: unit.AngleFromDeg(120), El: step.Keep()})
+		},
+		"jog": func(r *rig.Rig) { r.Tick(step.Command{Kind: step.Jog, AzDrive: 1, ElDrive: 1, Asked: true}) },
+		"push": func(r *rig.Rig) {
+			r.Tick(
+				step.Command{Kind: step.Push, AzDrive: 1, ElDrive: 1, Asked: true})
+		},
 		"nudge": func(r *rig.Rig) {
 			r.Tick(step.Command{Kind: step.WantBy, Az: unit.AngleFromDeg(1), El: unit.AngleFromDeg(1), Asked: true})
 		},
@@ -47,7 +53,8 @@ func TestStartsAreRefused(t *testing.T) {
 	for why, cause := range causes {
 		for what, start := range starts {
 			for _, powered := range []bool{false, true} {
-				if powered && (what == "power" || cause.code == guard.StopCircuit || cause.code == guard.HandPanel || cause.code == guard.WorkingAtDish) {
+				if powered && (what == "power" || cause.code == guard.StopCircuit || cause.code == guard.HandPanel ||
+					cause.code == guard.WorkingAtDish) {
 					continue // with these power goes off by itself
 				}
 				r := rig.New(100, 40)
@@ -130,11 +137,14 @@ func TestFiguresOutOfBoundsAreRefused(t *testing.T) {
 		return step.Command{Kind: kind, Az: unit.Angle(v), El: unit.AngleFromDeg(40), Limit: 0.01, Asked: true}
 	}
 	orders := []step.Command{
-		angle(step.Slew, inf), angle(step.Slew, -inf), angle(step.Slew, 101), angle(step.Want, inf), angle(step.WantBy, inf),
+		angle(step.Slew, inf), angle(step.Slew, -inf), angle(step.Slew, 101), angle(step.Want, inf),
+		angle(step.WantBy, inf),
 		angle(step.WantBy, -inf), angle(step.WantBy, 1e300), angle(step.Reference, inf), angle(step.Reference, nan),
 		angle(step.ToleranceTo, inf), angle(step.ToleranceTo, nan), angle(step.FeedTo, inf), angle(step.FeedTo, nan),
-		{Kind: step.Jog, AzDrive: nan, Asked: true}, {Kind: step.Push, ElDrive: inf, Asked: true}, {Kind: step.Jog, AzDrive: -inf, ElDrive: inf, Asked: true},
-		{Kind: step.ToleranceTo, Limit: unit.Angle(nan)}, {Kind: step.Reference, Axis: 2, Asked: true}, {Kind: step.Distrust, Axis: -1, Asked: true},
+		{Kind: step.Jog, AzDrive: nan, Asked: true}, {Kind: step.Push, ElDrive: inf, Asked: true},
+		{Kind: step.Jog, AzDrive: -inf, ElDrive: inf, Asked: true},
+		{Kind: step.ToleranceTo, Limit: unit.Angle(nan)}, {Kind: step.Reference, Axis: 2, Asked: true},
+		{Kind: step.Distrust, Axis: -1, Asked: true},
 	}
 	for _, m := range orders {
 		r := rig.New(100, 40)
@@ -155,7 +165,8 @@ func TestFiguresOutOfBoundsAreRefused(t *testing.T) {
 		after := r.State
 		for i := range after.Axes {
 			a, b := &after.Axes[i], &before.Axes[i]
-			if a.Want != b.Want || a.Reference.Zero != b.Reference.Zero || a.Tolerance != b.Tolerance || a.Trusted != b.Trusted {
+			if a.Want != b.Want || a.Reference.Zero != b.Reference.Zero || a.Tolerance != b.Tolerance ||
+				a.Trusted != b.Trusted {
 				t.Errorf("%+v: axis %d changed", m, i)
 			}
 		}

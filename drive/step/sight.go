@@ -111,7 +111,8 @@ func (s *State) facts(c *Config, in *Inputs) guard.Facts {
 		WatchdogTrip: n.Trips.Has(enclosure.TripWatchdog), PowerTrip: n.Trips.Has(enclosure.TripPower),
 		StopOpen: n.StopOpen, HandPanel: n.Hand, Door: n.Door, Work: s.Working,
 		Structure: s.structure(c, in), WallStep: s.wallStep(in), PermitWanted: s.Permit.Wanted, Keyed: n.Keyed,
-		OffTarget: s.Mode == Following && s.OffLimit > 0 && s.offBy() > s.OffLimit, SunAngle: s.sunAngle(in), HasSun: in.HasSun && s.trusted(c),
+		OffTarget: s.Mode == Following && s.OffLimit > 0 && s.offBy() > s.OffLimit, SunAngle: s.sunAngle(in),
+		HasSun: in.HasSun && s.trusted(c),
 	}
 	f.Acquiring = s.acquire(c)
 	f.ReadingsAge = in.Now - min(in.ReadingsAt[0], in.ReadingsAt[1])
@@ -201,9 +202,11 @@ func (s *State) see(c *Config, m *enclosure.Motion) {
 	n := &s.Seen
 	is := func(bits uint16) bool { return m.State&bits != 0 }
 	*n = seen{
-		Have: true, Powered: is(enclosure.StatePower), Hand: is(enclosure.StateHand), StopOpen: is(enclosure.StateStopOpen),
-		Keyed: is(enclosure.StateKeyed), Door: is(enclosure.StateDoor), Permitted: m.More&enclosure.MorePermitted != 0,
-		Trips: m.Trips, Millis: m.Millis, Impossible: m.Impossible,
+		Have: true, Powered: is(enclosure.StatePower), Hand: is(enclosure.StateHand),
+		StopOpen: is(enclosure.StateStopOpen),
+		Keyed:    is(enclosure.StateKeyed), Door: is(enclosure.StateDoor),
+		Permitted: m.More&enclosure.MorePermitted != 0,
+		Trips:     m.Trips, Millis: m.Millis, Impossible: m.Impossible,
 	}
 	for i := range s.Axes {
 		x := m.Axis(i)
@@ -219,8 +222,10 @@ func (s *State) see(c *Config, m *enclosure.Motion) {
 			applied = -applied
 		}
 		n.Sight[i] = motion.Sight{
-			Counts: x.Counts, Upward: x.Upward, Since: time.Duration(x.Since) * time.Millisecond, KnownSince: x.Since != enclosure.SinceUnknown,
-			At: s.Line.Snapshot, Applied: applied, HasCurrent: x.Current != enclosure.NotFitted, Current: float64(x.Current) / 100,
+			Counts: x.Counts, Upward: x.Upward, Since: time.Duration(x.Since) * time.Millisecond,
+			KnownSince: x.Since != enclosure.SinceUnknown,
+			At:         s.Line.Snapshot, Applied: applied, HasCurrent: x.Current != enclosure.NotFitted,
+			Current: float64(x.Current) / 100,
 		}
 		if c.Axes[i].Drive.Reversed {
 			n.Sight[i].Current *= -1

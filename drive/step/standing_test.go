@@ -42,7 +42,8 @@ func TestPowerAfterABrakedStopMovesNothing(t *testing.T) {
 		for range 50 {
 			r.Run(100 * time.Millisecond)
 			if d := r.Out.Demand; d.Az != 0 || d.El != 0 {
-				t.Fatalf("%v after the counts stood: %v at %v with demand %d %d", waits, r.State.Mode, r.Inputs.Now, d.Az, d.El)
+				t.Fatalf("%v after the counts stood: %v at %v with demand %d %d", waits, r.State.Mode, r.Inputs.Now,
+					d.Az, d.El)
 			}
 		}
 		if r.State.Mode != step.Holding || r.State.Power != step.PowerOn {
@@ -51,8 +52,8 @@ func TestPowerAfterABrakedStopMovesNothing(t *testing.T) {
 	}
 }
 
-// After Release the panel holds where the counts have stood: an encoder that falls silent while the axis runs down after
-// a Stop has the model run on, which is no reason to drive.
+// After Release the panel holds where the counts have stood: an encoder that falls silent while the axis runs down
+// after a Stop has the model run on, which is no reason to drive.
 func TestReleaseMovesNothingThoughTheEncoderFellSilent(t *testing.T) {
 	const tick = 100 * time.Millisecond
 	for slews := tick; slews < 3*time.Second; slews += tick {
@@ -71,7 +72,8 @@ func TestReleaseMovesNothingThoughTheEncoderFellSilent(t *testing.T) {
 			r.Tick(step.Command{Kind: step.Release, Asked: true})
 			for range 30 {
 				if d := r.Out.Demand; d.Az != 0 || d.El != 0 {
-					t.Fatalf("slewing for %v, silent %v after the Stop: %v with demand %d %d", slews, waits, r.State.Mode, d.Az, d.El)
+					t.Fatalf("slewing for %v, silent %v after the Stop: %v with demand %d %d", slews, waits,
+						r.State.Mode, d.Az, d.El)
 				}
 				r.Run(tick)
 			}

@@ -46,9 +46,11 @@ func (c *Config) guards(in *Inputs) guard.Config {
 		a := &c.Axes[i]
 		d := &a.Drive
 		g.Axes[i] = guard.AxisConfig{
-			Fitted: a.Fitted, Step: a.Scale.Step, Play: d.Play, Coast: d.Coast, TopSpeed: d.TopSpeed, Acceleration: d.Acceleration,
-			Lag: d.Lag + c.Tick, LeastDrive: d.LeastDrive, SoftLow: a.Limits.SoftLow, SoftHigh: a.Limits.SoftHigh,
-			EndLow: a.Limits.EndLow, EndHigh: a.Limits.EndHigh, EndMargin: d.Margin(c.Watchdog) + endDoubt,
+			Fitted: a.Fitted, Step: a.Scale.Step, Play: d.Play, Coast: d.Coast, TopSpeed: d.TopSpeed,
+			Acceleration: d.Acceleration,
+			Lag:          d.Lag + c.Tick, LeastDrive: d.LeastDrive, SoftLow: a.Limits.SoftLow,
+			SoftHigh: a.Limits.SoftHigh,
+			EndLow:   a.Limits.EndLow, EndHigh: a.Limits.EndHigh, EndMargin: d.Margin(c.Watchdog) + endDoubt,
 			IdleA: a.IdleA, BlockedA: a.BlockedA, RatedA: a.RatedA, Bears: a.Bears,
 			Ramp: d.Ramp, Speeds: d.Speeds, Slowest: d.Slowest(),
 		}
@@ -86,7 +88,8 @@ func (s *State) judge(c *Config, in *Inputs, v guard.Verdict) {
 func (s *State) againstEnd() bool {
 	for i := range s.Axes {
 		a := &s.Axes[i]
-		if s.Mode != Jogging && a.HasWant && (s.Seen.EndLow[i] && a.Want < a.is() || s.Seen.EndHigh[i] && a.Want > a.is()) {
+		if s.Mode != Jogging && a.HasWant && (s.Seen.EndLow[i] && a.Want < a.is() ||
+			s.Seen.EndHigh[i] && a.Want > a.is()) {
 			return true
 		}
 	}
@@ -213,7 +216,8 @@ func (s *State) atRest() bool {
 func (s *State) arrived(c *Config) bool {
 	for i := range s.Axes {
 		a := &s.Axes[i]
-		if c.Axes[i].Fitted && a.HasWant && !(a.Motion.Settled() && math.Abs((a.Want-a.is()).Rad()) < max(a.Tolerance, c.Axes[i].Scale.Step).Rad()) {
+		if c.Axes[i].Fitted && a.HasWant && !(a.Motion.Settled() &&
+			math.Abs((a.Want-a.is()).Rad()) < max(a.Tolerance, c.Axes[i].Scale.Step).Rad()) {
 			return false
 		}
 	}

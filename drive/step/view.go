@@ -11,8 +11,10 @@ func (s *State) View(c *Config, in *Inputs, v *Status) {
 	*v = Status{
 		Now: in.Now, WallNanos: in.WallNanos, Tick: s.Tick, Mode: s.Mode, Power: s.Power, Stop: s.Stop, Lock: s.Lock,
 		Working: s.Working, StowNow: s.Stow.Now, Identity: in.Identity, Motion: in.Reply.Motion, HasMotion: s.Seen.Have,
-		Readings: in.Readings, ReadingsAge: s.Facts.ReadingsAge, FindingCount: min(s.Verdict.Count, MaxFindings), LastEvent: s.Event,
-		Link: LinkStatus{State: s.link(in), Age: in.Now - s.Line.At, Snapshot: s.Line.Snapshot, Replies: s.Line.Replies, Missed: s.Line.Missed},
+		Readings: in.Readings, ReadingsAge: s.Facts.ReadingsAge, FindingCount: min(s.Verdict.Count, MaxFindings),
+		LastEvent: s.Event,
+		Link: LinkStatus{State: s.link(in), Age: in.Now - s.Line.At, Snapshot: s.Line.Snapshot, Replies: s.Line.Replies,
+			Missed: s.Line.Missed},
 		Permit: PermitStatus{Wanted: s.Permit.Wanted, Ordered: s.Permit.Ordered, Granted: s.Seen.Permitted,
 			Because: s.Permit.Because, Keyed: s.Seen.Keyed},
 	}
@@ -34,10 +36,12 @@ func (s *State) View(c *Config, in *Inputs, v *Status) {
 func (s *State) viewAxis(c *Config, in *Inputs, i int, v *AxisStatus) {
 	a, x, n := &s.Axes[i], &c.Axes[i], &s.Seen
 	*v = AxisStatus{
-		Fitted: x.Fitted, Trusted: a.Trusted, Distrusted: a.Distrusted, Is: a.is(), Estimated: true, Want: a.Want, HasWant: a.HasWant,
-		Rate: a.Motion.Body.Speed, Demand: a.Motion.Demanded(), Applied: n.Sight[i].Applied, CurrentA: n.Current[i],
-		EndLow: n.EndLow[i], EndHigh: n.EndHigh[i], OnMark: n.OnMark[i], Moving: s.axisMoving(in, i), Counts: n.Sight[i].Counts,
-		Step: x.Scale.Step, HasOffer: a.HasOffer, OfferedOrigin: a.OfferedBy,
+		Fitted: x.Fitted, Trusted: a.Trusted, Distrusted: a.Distrusted, Is: a.is(), Estimated: true, Want: a.Want,
+		HasWant: a.HasWant,
+		Rate:    a.Motion.Body.Speed, Demand: a.Motion.Demanded(), Applied: n.Sight[i].Applied, CurrentA: n.Current[i],
+		EndLow: n.EndLow[i], EndHigh: n.EndHigh[i], OnMark: n.OnMark[i], Moving: s.axisMoving(in, i),
+		Counts: n.Sight[i].Counts,
+		Step:   x.Scale.Step, HasOffer: a.HasOffer, OfferedOrigin: a.OfferedBy,
 		StartsPerHour: a.Starts.perHour(in.Now), Learned: a.Motion.Learned, MarkOff: a.MarkOff, Kept: a.Reference,
 	}
 	if !n.Have {

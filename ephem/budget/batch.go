@@ -84,13 +84,16 @@ func Ask(file *rows.Named, row rows.Row) (Question, error) {
 	nothing, many := math.NaN(), 1e9
 	q := Question{}
 	q.Site = ephem.Site{
-		Lat: unit.AngleFromDeg(r.number("lat_deg", nothing, -90, 90)), Lon: unit.AngleFromDeg(r.number("lon_deg", nothing, -180, 360)),
+		Lat:     unit.AngleFromDeg(r.number("lat_deg", nothing, -90, 90)),
+		Lon:     unit.AngleFromDeg(r.number("lon_deg", nothing, -180, 360)),
 		HeightM: r.number("height_m", nothing, -500, 100_000),
 	}
 	q.At = r.instant("utc")
 	q.Dish = noise.Dish{
-		Hz: r.number("mhz", nothing, leastMHz, mostMHz) * 1e6, DiameterM: r.above("dish_m", nothing, many), Efficiency: r.above("eta", nothing, 1),
-		HalfPower: unit.AngleFromDeg(r.number("beam_deg", 0, 0, mostBeamDeg+1e-9)), SurfaceM: r.number("surface_mm", 0, 0, many) / 1000,
+		Hz: r.number("mhz", nothing, leastMHz, mostMHz) * 1e6, DiameterM: r.above("dish_m", nothing, many),
+		Efficiency: r.above("eta", nothing, 1),
+		HalfPower:  unit.AngleFromDeg(r.number("beam_deg", 0, 0, mostBeamDeg+1e-9)),
+		SurfaceM:   r.number("surface_mm", 0, 0, many) / 1000,
 	}
 	q.OffsetCross = unit.AngleFromDeg(r.number("offset_xel_deg", 0, -90, 90))
 	q.OffsetEl = unit.AngleFromDeg(r.number("offset_el_deg", 0, -90, 90))

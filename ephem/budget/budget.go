@@ -37,7 +37,8 @@ type Place struct {
 
 // Around returns what surrounds an antenna at an instant, as seen through the air; and the Moon's and
 // the Sun's looks, airless.
-func Around(sky *ephem.Sky, galaxy *noise.Sky, p Place, hz float64, at time.Time) (scene *noise.Scene, moon, sun ephem.Look) {
+func Around(sky *ephem.Sky, galaxy *noise.Sky, p Place, hz float64, at time.Time) (scene *noise.Scene, moon,
+	sun ephem.Look) {
 	moon, sun = sky.Look(p.Site, ephem.MoonBody(), at), sky.Look(p.Site, ephem.SunBody(), at)
 	scene = &noise.Scene{
 		Sky: galaxy, Axes: sky.Axes(p.Site, at), Horizon: p.Horizon,
@@ -140,7 +141,8 @@ func Answer(sky *ephem.Sky, galaxy *noise.Sky, q Question) (Row, error) {
 		TransmitBeam: pattern.HalfPower, ReceiveBeam: pattern.HalfPower, MoonRadius: scene.Moon.Radius,
 		PathDB: echo.LossDB(q.Dish.Hz, path.UpKm, path.DownKm), AirDB: 2 * noise.AirLossDB(q.Dish.Hz,
 			el), PolarisationDB: q.PolarisationDB,
-		SystemK: row.Antenna.TotalK() + q.Receiver.K(), SpreadHz: echo.SpreadHz(sky, q.Site, q.Site, q.Dish.Hz, path.Bounced),
+		SystemK:  row.Antenna.TotalK() + q.Receiver.K(),
+		SpreadHz: echo.SpreadHz(sky, q.Site, q.Site, q.Dish.Hz, path.Bounced),
 	}
 	row.Add(q.Dish.Hz, q.Law, space.Angle(axis, scene.Moon.Towards))
 	return row, nil

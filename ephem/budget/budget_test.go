@@ -53,10 +53,13 @@ func galaxy(t testing.TB) *noise.Sky {
 func figures(r Row) map[string]float64 {
 	a := r.Antenna
 	return map[string]float64{
-		"moon_el_deg": r.MoonEl.Deg(), "sun_off_deg": r.SunOff.Deg(), "g0_dbi": r.TransmitDBI, "hpbw_deg": r.HalfPower.Deg(),
-		"eta_mb":  r.MainBeam,
-		"t_sky_k": a.SkyK, "t_moon_k": a.MoonK, "t_sun_k": a.SunK, "t_air_k": a.AirK, "t_ground_k": a.GroundK, "t_sys_k": r.SystemK,
-		"path_db": r.PathDB, "air_db": r.AirDB, "filling_db": r.FillingDB, "pointing_db": r.PointingDB, "echo_dbm": r.EchoDBM, "cn0_dbhz": r.DensityDBHz,
+		"moon_el_deg": r.MoonEl.Deg(), "sun_off_deg": r.SunOff.Deg(), "g0_dbi": r.TransmitDBI,
+		"hpbw_deg": r.HalfPower.Deg(),
+		"eta_mb":   r.MainBeam,
+		"t_sky_k":  a.SkyK, "t_moon_k": a.MoonK, "t_sun_k": a.SunK, "t_air_k": a.AirK, "t_ground_k": a.GroundK,
+		"t_sys_k": r.SystemK,
+		"path_db": r.PathDB, "air_db": r.AirDB, "filling_db": r.FillingDB, "pointing_db": r.PointingDB,
+		"echo_dbm": r.EchoDBM, "cn0_dbhz": r.DensityDBHz,
 		"snr_2500_db": r.In(2500), "snr_50_db": r.In(50), "spread_hz": r.SpreadHz, "cn0_spread_db": r.InSpread(),
 	}
 }
@@ -130,10 +133,14 @@ func TestAskRefuses(t *testing.T) {
 		t.Errorf("a good row: %v", err)
 	}
 	for name, change := range map[string][2]string{
-		"latitude": {"40.2", "95"}, "a word": {"40.2", "north"}, "no number": {"0.6", "NaN"}, "empty": {"120", ""}, "no power": {"120", "0"},
-		"efficiency": {"0.6", "1.2"}, "below its range": {"5760", "144"}, "above its range": {"5760", "24251"}, "small dish": {"2.4", "0.3"},
-		"wide beam": {"55,,", "55,11,"}, "contradiction": {"55,,", "55,1.8,"}, "rough": {"55,,,", "55,,60,"}, "time": {"2028-06-17T14:09:25Z", "2028-06-17"},
-		"behind the horizon": {"55,,,,", "55,,,0:70,"}, "horizon": {"55,,,,", "55,,,0-70,"}, "law": {"55,,,,,", "55,,,,bright,"}, "too long": {",x", ",x,y"},
+		"latitude": {"40.2", "95"}, "a word": {"40.2", "north"}, "no number": {"0.6", "NaN"}, "empty": {"120", ""},
+		"no power":   {"120", "0"},
+		"efficiency": {"0.6", "1.2"}, "below its range": {"5760", "144"}, "above its range": {"5760", "24251"},
+		"small dish": {"2.4", "0.3"},
+		"wide beam":  {"55,,", "55,11,"}, "contradiction": {"55,,", "55,1.8,"}, "rough": {"55,,,", "55,,60,"},
+		"time":               {"2028-06-17T14:09:25Z", "2028-06-17"},
+		"behind the horizon": {"55,,,,", "55,,,0:70,"}, "horizon": {"55,,,,", "55,,,0-70,"},
+		"law": {"55,,,,,", "55,,,,bright,"}, "too long": {",x", ",x,y"},
 	} {
 		if err := read(strings.Replace(good, change[0], change[1], 1)); err == nil {
 			t.Errorf("%s has an answer", name)

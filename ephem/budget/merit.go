@@ -16,9 +16,9 @@ import (
 //
 // The rule: begin with 6 dB to spend. Spend the path loss beyond the mean perigee (both legs, so 1.9 dB
 // at apogee) and the rise of the system noise over that under a cold sky at 40 degrees
-// elevation: sky behind the Moon, the Moon itself left out, the Sun where it is, air and ground at this elevation. What is
-// left, as a part of 6 dB and within 0 to 1, is the merit. It is 0 while the Moon is below the least
-// elevation at either end, or the Sun within the set angle of it.
+// elevation: sky behind the Moon, the Moon itself left out, the Sun where it is, air and ground at this elevation.
+// What is left, as a part of 6 dB and within 0 to 1, is the merit. It is 0 while the Moon is below the least elevation
+// at either end, or the Sun within the set angle of it.
 type Worth struct {
 	Merit                float64
 	PathDB, NoiseDB      float64 // spent
@@ -68,7 +68,8 @@ func CounterpartListener(dish noise.Dish, receiver noise.Receiver, systemK float
 	}
 	if systemK > 0 {
 		axis := space.Direction(0, unit.AngleFromDeg(coldEl))
-		moon := noise.Scene{Moon: noise.Disc{Towards: axis, Radius: unit.AngleFromDeg(meanMoonDeg / 2)}, MoonK: meanMoonK}
+		moon := noise.Scene{Moon: noise.Disc{Towards: axis, Radius: unit.AngleFromDeg(meanMoonDeg / 2)},
+			MoonK: meanMoonK}
 		antenna := pattern.Hear(axis, &moon, noise.Coarse).TotalK()
 		receiver = noise.Receiver{NoiseK: max(leastReceiverK, systemK-antenna)}
 	}
@@ -103,7 +104,8 @@ func WorthOf(r echo.Report, q echo.Question, systemK, coldK float64, limits Limi
 
 // MeritAt is the merit alone, for charts over days: without Doppler, drift and spread, which
 // don't count. coldK is the listener's ColdK.
-func MeritAt(sky *ephem.Sky, galaxy *noise.Sky, q echo.Question, l Listener, coldK float64, limits Limits, at time.Time) float64 {
+func MeritAt(sky *ephem.Sky, galaxy *noise.Sky, q echo.Question, l Listener, coldK float64, limits Limits,
+	at time.Time) float64 {
 	look := sky.Look(q.Here, ephem.MoonBody(), at)
 	r := echo.Report{MoonEl: q.Air.Refracted(look.El), Look: look}
 	_, _, geocentricKm := sky.Geocentric(ephem.MoonBody(), at)

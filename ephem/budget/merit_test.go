@@ -23,7 +23,8 @@ func listener(t testing.TB) Listener {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return Listener{Pattern: p, Receiver: noise.Receiver{NoiseK: 40}, Place: Place{Site: coldHarbour, Air: ephem.DefaultAir(), SolarFlux: math.NaN()}}
+	return Listener{Pattern: p, Receiver: noise.Receiver{NoiseK: 40},
+		Place: Place{Site: coldHarbour, Air: ephem.DefaultAir(), SolarFlux: math.NaN()}}
 }
 
 // The rule holds for made-up reports.
@@ -62,7 +63,8 @@ func TestWorthRule(t *testing.T) {
 
 func TestMeritAtIsTheReportsMerit(t *testing.T) {
 	s, g, l := sky(t), galaxy(t), listener(t)
-	q := echo.Question{Here: coldHarbour, Air: ephem.DefaultAir(), Hz: 1296e6, HalfPower: l.Pattern.HalfPower, There: boston, HasPartner: true}
+	q := echo.Question{Here: coldHarbour, Air: ephem.DefaultAir(), Hz: 1296e6, HalfPower: l.Pattern.HalfPower,
+		There: boston, HasPartner: true}
 	limits := Limits{Least: deg(2), SunLeft: deg(6)}
 	coldK, up := l.ColdK(), 0
 	for at := time.Date(2027, 4, 1, 0, 0, 0, 0, time.UTC); at.Month() == 4; at = at.Add(83 * time.Minute) {

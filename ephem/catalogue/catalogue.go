@@ -45,7 +45,9 @@ func Parse(text []byte) (Catalogue, error) {
 		dec, decErr := strconv.ParseFloat(row[2], 64)
 		switch {
 		case raErr != nil || !(ra >= 0 && ra < 360) || decErr != nil || !(math.Abs(dec) <= 90):
-			return nil, fmt.Errorf("reading the list of sources: %s: %s,%s is not a right ascension and declination in degrees", row[0], row[1], row[2])
+			return nil, fmt.Errorf(
+				"reading the list of sources: %s: %s,%s is not a right ascension and declination in degrees", row[0],
+				row[1], row[2])
 		case plain(row[0]) == "":
 			return nil, fmt.Errorf("reading the list of sources: a source without a name")
 		}

@@ -28,7 +28,8 @@ func TestParse(t *testing.T) {
 func TestParseRefuses(t *testing.T) {
 	for name, text := range map[string]string{
 		"empty": "", "another header": "name,ra,dec,words\n", "ra of hours": header + "Cas A,23h,58,\n",
-		"ra of 360": header + "Cas A,360,58,\n", "dec of 91": header + "Cas A,1,91,\n", "NaN": header + "Cas A,NaN,1,\n",
+		"ra of 360": header + "Cas A,360,58,\n", "dec of 91": header + "Cas A,1,91,\n",
+		"NaN":     header + "Cas A,NaN,1,\n",
 		"no name": header + " ,1,1,\n", "twice": header + "Cas A,1,1,\ncasa,2,2,\n", "short line": header + "Cas A,1\n",
 	} {
 		if _, err := Parse([]byte(text)); err == nil {

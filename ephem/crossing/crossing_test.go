@@ -67,7 +67,8 @@ func TestGreatest(t *testing.T) {
 		{"inside", func(x float64) float64 { return -(x - 1234.5) * (x - 1234.5) }, 0, 5000, 1234.5},
 		{"at the beginning", func(x float64) float64 { return -x }, 100, 5000, 100},
 		{"at the end", func(x float64) float64 { return x }, 100, 5000, 5000},
-		{"the higher of two", func(x float64) float64 { return math.Sin(x/500) + x*1e-5 }, 0, 5000, 500*(2.5*math.Pi) + 500*0.005},
+		{"the higher of two", func(x float64) float64 { return math.Sin(x/500) + x*1e-5 }, 0, 5000,
+			500*(2.5*math.Pi) + 500*0.005},
 		{"no length", math.Sin, 7, 7, 7},
 	}
 	for _, row := range rows {

@@ -21,7 +21,8 @@ const (
 	seriesKmS = 5e-5
 	// earthTurn is the Earth's rate of turning, rad/s: an error of place across it is one of rate.
 	earthTurn = 7.292e-5
-	// reflectivityDB: single measurements of the reflectivity are good to a factor of 2 (Pettengill 1965, DTIC AD0628197).
+	// reflectivityDB: single measurements of the reflectivity are good to a factor of 2 (Pettengill 1965, DTIC
+	// AD0628197).
 	reflectivityDB = 3
 	// spreadShare: the axes of the Moon used here stand 0.02 degree from the principal ones, and the
 	// rate is a difference over 300 s.

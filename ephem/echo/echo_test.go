@@ -98,7 +98,8 @@ func TestOwnEchoAgainstPlaces(t *testing.T) {
 func TestDopplerIsTheRateOfTheDelay(t *testing.T) {
 	s := sky(t)
 	const hz = 24048e6
-	for _, sites := range [][2]ephem.Site{{coldHarbour, coldHarbour}, {adelaide, coldHarbour}, {boston, equatorial}, {equatorial, adelaide}} {
+	for _, sites := range [][2]ephem.Site{{coldHarbour, coldHarbour}, {adelaide, coldHarbour}, {boston, equatorial},
+		{equatorial, adelaide}} {
 		for at := time.Date(2026, 2, 1, 3, 0, 0, 0, time.UTC); at.Year() == 2026; at = at.Add(211 * time.Hour) {
 			p := PathTo(s, sites[0], sites[1], at)
 			const half = 4 * time.Second
@@ -194,7 +195,8 @@ func TestEachOwnLeg(t *testing.T) {
 // Each station names the convention from its own side: where we correct, the partner says that the other does.
 func TestCarrierArrivesWhereItIsListenedFor(t *testing.T) {
 	s := sky(t)
-	mirror := map[Convention]Convention{EachOwnLeg: EachOwnLeg, WeCorrect: TheyCorrect, TheyCorrect: WeCorrect, NobodyCorrects: NobodyCorrects}
+	mirror := map[Convention]Convention{EachOwnLeg: EachOwnLeg, WeCorrect: TheyCorrect, TheyCorrect: WeCorrect,
+		NobodyCorrects: NobodyCorrects}
 	for _, agreed := range []float64{1296e6, 10368e6} {
 		for ours, theirs := range mirror {
 			for hour := 12; hour < 20; hour += 3 {
@@ -319,12 +321,14 @@ func TestSpreadAgainstLibrations(t *testing.T) {
 		here := ephem.Site{Lat: deg(row["lat1"]), Lon: deg(row["lon1"]), HeightM: row["height1"]}
 		there := ephem.Site{Lat: deg(row["lat2"]), Lon: deg(row["lon2"]), HeightM: row["height2"]}
 		at := time.Unix(int64(row["unix_s"]), 0)
-		apart = max(apart, space.Angle(seenFrom(s, here, at), space.Direction(deg(row["along1_deg"]), deg(row["up1_deg"]))).Deg())
+		apart = max(apart, space.Angle(seenFrom(s, here, at),
+			space.Direction(deg(row["along1_deg"]), deg(row["up1_deg"]))).Deg())
 		const perRadian = 2 * 1_737_400 * 24048e6 / 299_792_458
 		own = max(own, math.Abs(SpreadHz(s, here, here, 24048e6, at)-row["turn_own_rad_s"]*perRadian))
 		both = max(both, math.Abs(SpreadHz(s, here, there, 24048e6, at)-row["turn_both_rad_s"]*perRadian))
 	}
-	t.Logf("%d rows at 24 GHz: own within %.3f Hz, mutual within %.3f Hz, orientation within %.4f degrees", len(list), own, both, apart)
+	t.Logf("%d rows at 24 GHz: own within %.3f Hz, mutual within %.3f Hz, orientation within %.4f degrees", len(list),
+		own, both, apart)
 	// The principal axes stand 0.022 and 0.018 degree from the mean ones (JPL: 79″ and 66″).
 	if len(list) != 120 || own > 0.15 || both > 0.15 || apart > 0.032 {
 		t.Errorf("at 24 GHz own %.3f Hz, mutual %.3f Hz off, orientation %.4f degrees", own, both, apart)
@@ -340,7 +344,8 @@ func TestSpreadScale(t *testing.T) {
 	beside := coldHarbour
 	beside.HeightM += 0.001
 	near(t, "two sites at one place", SpreadHz(s, coldHarbour, beside, 1296e6, at), 6.07*turn, 0.003*turn)
-	if axes := orientation(at); math.Abs(axes.X.Dot(axes.Y)) > 1e-14 || axes.X.Cross(axes.Y).Minus(axes.Z).Length() > 1e-14 {
+	if axes := orientation(at); math.Abs(axes.X.Dot(axes.Y)) > 1e-14 ||
+		axes.X.Cross(axes.Y).Minus(axes.Z).Length() > 1e-14 {
 		t.Errorf("the axes are not at right angles: %+v", axes)
 	}
 	if v := seenFrom(s, coldHarbour, at); space.Angle(v, space.Vector{X: 1}).Deg() > 12 {

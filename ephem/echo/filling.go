@@ -86,8 +86,9 @@ func ringMean(steep, radius, off float64) float64 {
 	return sum * 2 / discBearings
 }
 
-// FillingDB is what an echo loses, two-way, because the Moon isn't a point: a narrow beam on its middle leaves the edge in
-// the dark. The whole Moon still has the cross-section of LossDB. Good to 1 dB, 2 dB for beams under 0.3 degree.
+// FillingDB is what an echo loses, two-way, because the Moon isn't a point: a narrow beam on its middle leaves the
+// edge in the dark. The whole Moon still has the cross-section of LossDB. Good to 1 dB, 2 dB for beams under 0.3
+// degree.
 func (b Beam) FillingDB(radius unit.Angle) float64 { return -10 * math.Log10(b.share(radius, 0)) }
 
 // PointingDB is what it loses besides with the axis off the Moon's centre, two-way: less than

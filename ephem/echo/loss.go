@@ -26,7 +26,8 @@ func LossDB(hz, upKm, downKm float64) float64 {
 	lambda := lightMps / hz
 	sigma := Reflectivity * math.Pi * moonRadiusM * moonRadiusM
 	fourPi := 4 * math.Pi
-	return 10*math.Log10(fourPi*fourPi*fourPi/(lambda*lambda*sigma)) + 20*math.Log10(upKm*1000) + 20*math.Log10(downKm*1000)
+	return 10*math.Log10(fourPi*fourPi*fourPi/(lambda*lambda*sigma)) + 20*math.Log10(upKm*1000) +
+		20*math.Log10(downKm*1000)
 }
 
 // AbovePerigeeDB is an echo's path loss beyond that at the mean perigee, by geocentric distances both: how high the

@@ -30,7 +30,8 @@ type Signal struct {
 	// DopplerHz is received minus sent frequency, DriftHzPerS its change.
 	DopplerHz, DriftHzPerS float64
 	DelayS                 float64
-	// LossDB is the two-way path loss; AbovePerigeeDB is by how much the Moon's own distance raises it over the mean perigee.
+	// LossDB is the two-way path loss; AbovePerigeeDB is by how much the Moon's own distance raises it over the mean
+	// perigee.
 	LossDB, AbovePerigeeDB float64
 	// SpreadHz is the width limb to limb.
 	SpreadHz float64

@@ -82,7 +82,8 @@ func TestAccuracyAgainstAMovedSite(t *testing.T) {
 		moved.Lon += deg(0.0016 * math.Sin(turn*math.Pi/180))
 		for hour := range 24 {
 			then := at.Add(time.Duration(hour) * time.Hour)
-			largest = max(largest, math.Abs(signalOn(s, moved, moved, hz, then).DopplerHz-signalOn(s, coldHarbour, coldHarbour,
+			largest = max(largest, math.Abs(signalOn(s, moved, moved, hz, then).DopplerHz-signalOn(s, coldHarbour,
+				coldHarbour,
 				hz, then).DopplerHz))
 		}
 	}

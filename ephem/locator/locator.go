@@ -38,7 +38,8 @@ func Of(lat, lon unit.Angle, characters int) (string, error) {
 		return "", fmt.Errorf("a locator of %d characters: must be 4, 6, 8 or 10", characters)
 	}
 	if !(math.Abs(lat.Deg()) <= 90) || !(math.Abs(lon.Deg()) <= 180) {
-		return "", fmt.Errorf("no locator for latitude %v, longitude %v: must be within 90 and 180 degrees", lat.Deg(), lon.Deg())
+		return "", fmt.Errorf("no locator for latitude %v, longitude %v: must be within 90 and 180 degrees", lat.Deg(),
+			lon.Deg())
 	}
 	count := characters / 2
 	n := cells(count)
@@ -75,7 +76,8 @@ func Parse(text string) (lat, lon, halfLat, halfLon unit.Angle, err error) {
 		for k, to := range [...]*int{&column, &row} {
 			v, ok := digit(text[2*i+k], p.first, p.parts)
 			if !ok {
-				return 0, 0, 0, 0, fmt.Errorf("locator %q: character %d must be %c to %c", text, 2*i+k+1, p.first, p.first+byte(p.parts-1))
+				return 0, 0, 0, 0, fmt.Errorf("locator %q: character %d must be %c to %c", text, 2*i+k+1, p.first,
+					p.first+byte(p.parts-1))
 			}
 			*to = *to*p.parts + v
 		}

@@ -17,7 +17,8 @@ func TestOf(t *testing.T) {
 	}{
 		{48.14666, 11.60833, "JN58td25xe"}, {-34.91, -56.21166, "GF15vc41oo"}, {38.92, -77.065, "FM18lw20et"},
 		{-41.28333, 174.745, "RE78ir92ja"}, {41.714775, -72.727260, "FN31pr21rn"},
-		{0, 0, "JJ00aa00aa"}, {90, 180, "AR09ax09ax"}, {-90, -180, "AA00aa00aa"}, {55.02, -2.96, "IO85ma"}, {51.4778, -0.0015, "IO91xl"},
+		{0, 0, "JJ00aa00aa"}, {90, 180, "AR09ax09ax"}, {-90, -180, "AA00aa00aa"}, {55.02, -2.96, "IO85ma"},
+		{51.4778, -0.0015, "IO91xl"},
 	} {
 		for n := 4; n <= len(c.want); n += 2 {
 			got, err := Of(unit.AngleFromDeg(c.lat), unit.AngleFromDeg(c.lon), n)
@@ -34,10 +35,12 @@ func TestParse(t *testing.T) {
 		lat, lon, halfLat, halfLon float64
 	}{
 		{"JJ00", 0.5, 1, 0.5, 1}, {"IO85ma", 55 + 1.25/60, -3 + 2.5/60, 1.25 / 60, 2.5 / 60},
-		{"io85MA", 55 + 1.25/60, -3 + 2.5/60, 1.25 / 60, 2.5 / 60}, {"AA00aa00aa", -90 + 0.3125/3600, -180 + 0.625/3600, 0.3125 / 3600, 0.625 / 3600},
+		{"io85MA", 55 + 1.25/60, -3 + 2.5/60, 1.25 / 60, 2.5 / 60},
+		{"AA00aa00aa", -90 + 0.3125/3600, -180 + 0.625/3600, 0.3125 / 3600, 0.625 / 3600},
 	} {
 		lat, lon, halfLat, halfLon, err := Parse(c.text)
-		for _, v := range [][2]float64{{lat.Deg(), c.lat}, {lon.Deg(), c.lon}, {halfLat.Deg(), c.halfLat}, {halfLon.Deg(), c.halfLon}} {
+		for _, v := range [][2]float64{{lat.Deg(), c.lat}, {lon.Deg(), c.lon}, {halfLat.Deg(), c.halfLat},
+			{halfLon.Deg(), c.halfLon}} {
 			if err != nil || math.Abs(v[0]-v[1]) > 1e-9 {
 				t.Errorf("%s: %v, want %v (%v)", c.text, v[0], v[1], err)
 			}
@@ -49,13 +52,15 @@ func TestRefuses(t *testing.T) {
 	for text, want := range map[string]string{
 		"": "4, 6, 8 or 10", "IO8": "4, 6, 8 or 10", "IO85m": "4, 6, 8 or 10", "IO85ma00aa00": "4, 6, 8 or 10",
 		"SA00": "character 1 must be A to R", "IS00": "character 2", "IO8x": "character 4 must be 0 to 9",
-		"IO85my": "character 6 must be a to x", "IO85ma0x": "character 8", "IO85ma00ay": "character 10", "IOé": "character 3", " IO85m": "character 1",
+		"IO85my": "character 6 must be a to x", "IO85ma0x": "character 8", "IO85ma00ay": "character 10",
+		"IOé": "character 3", " IO85m": "character 1",
 	} {
 		if _, _, _, _, err := Parse(text); err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("%q: %v, want %q", text, err, want)
 		}
 	}
-	for _, c := range [][3]float64{{95, 0, 6}, {0, 181, 6}, {math.NaN(), 0, 6}, {0, math.Inf(1), 6}, {0, 0, 5}, {0, 0, 2}, {0, 0, 12}} {
+	for _, c := range [][3]float64{{95, 0, 6}, {0, 181, 6}, {math.NaN(), 0, 6}, {0, math.Inf(1), 6}, {0, 0, 5},
+		{0, 0, 2}, {0, 0, 12}} {
 		if got, err := Of(unit.AngleFromDeg(c[0]), unit.AngleFromDeg(c[1]), int(c[2])); err == nil {
 			t.Errorf("%v gave %s", c, got)
 		}

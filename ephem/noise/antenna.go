@@ -98,7 +98,8 @@ type listener struct {
 // Hear returns the noise of an antenna whose axis points somewhere: rays over the whole sphere, each with
 // its own elevation; what is under the horizon is ground of 290 K with no air before it.
 func (p *Pattern) Hear(axis space.Vector, s *Scene, fineness Fineness) Parts {
-	l := &listener{Pattern: p, Scene: s, axis: axis, air: airAt(p.Hz), fineness: fineness, grid: fineness.grid(), sky: skyAt(p.Hz)}
+	l := &listener{Pattern: p, Scene: s, axis: axis, air: airAt(p.Hz), fineness: fineness, grid: fineness.grid(),
+		sky: skyAt(p.Hz)}
 	l.u, l.v = across(axis)
 	l.highest = l.highestGround()
 	l.parts.BehindK = l.sky.scaled(coldestK)

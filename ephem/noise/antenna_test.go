@@ -34,7 +34,8 @@ func TestPattern(t *testing.T) {
 		t := math.Exp(x)
 		return p.Weight(unit.Angle(t)) * 2 * math.Pi * math.Sin(t) * t
 	}, math.Log(p.edge)+1e-9, math.Log(farFrom)-1e-9)
-	whole += integral(func(t float64) float64 { return p.Weight(unit.Angle(t)) * 2 * math.Pi * math.Sin(t) }, farFrom+1e-9, math.Pi)
+	whole += integral(func(t float64) float64 { return p.Weight(unit.Angle(t)) * 2 * math.Pi * math.Sin(t) },
+		farFrom+1e-9, math.Pi)
 	near(t, "the whole sphere", whole+p.lobe, 1, 1e-6)
 	for waves, want := range map[float64]float64{20: 1, 120: 1, 200: 0.76, 400: 0.58} {
 		near(t, "scaling by size", pattern(t, waves*lightMps/5, 5, 0.55).scaling, want, 0.06)
@@ -60,7 +61,8 @@ func TestDiscOffTheAxis(t *testing.T) {
 		l := &listener{Pattern: p, axis: axisAt(100, el), grid: Fine.grid()}
 		disc := Disc{Towards: axisAt(100, el-off), Radius: deg(number(t, row, "disc_deg") / 2)}
 		solid := 2 * math.Pi * (1 - math.Cos(disc.Radius.Rad()))
-		near(t, row["body"]+" "+row["mhz"]+" off by "+row["off_axis_deg"], number(t, row, "tb_k")*solid*l.mean(disc), number(t, row, "dt_k"), 0.005*number(t, row, "dt_k"))
+		near(t, row["body"]+" "+row["mhz"]+" off by "+row["off_axis_deg"], number(t, row, "tb_k")*solid*l.mean(disc),
+			number(t, row, "dt_k"), 0.005*number(t, row, "dt_k"))
 		if gain := 10 * math.Log10(4*math.Pi*p.Weight(deg(off))); math.Abs(gain-number(t, row, "g_dbi")) > 0.01 {
 			t.Errorf("gain off by %v degrees is %.2f dBi, not %s", off, gain, row["g_dbi"])
 		}
@@ -97,7 +99,8 @@ func TestMoonAndSunInTheBeam(t *testing.T) {
 	p, moon := pattern(t, 10368e6, 3, 0.55), Disc{axisAt(120, 40), deg(0.259)}
 	empty := p.Hear(axisAt(120, 40), &Scene{}, Fine)
 	full := p.Hear(axisAt(120, 40), &Scene{Moon: moon, MoonK: 210}, Fine)
-	near(t, "rise", full.TotalK()-empty.TotalK(), p.MainBeamEfficiency()*DiscShare(deg(0.518), p.HalfPower)*(210-BackgroundK)*math.Pow(10, -AirLossDB(10368e6, deg(40))/10), 0.6)
+	near(t, "rise", full.TotalK()-empty.TotalK(), p.MainBeamEfficiency()*DiscShare(deg(0.518),
+		p.HalfPower)*(210-BackgroundK)*math.Pow(10, -AirLossDB(10368e6, deg(40))/10), 0.6)
 	near(t, "published: 3 m at 10 GHz, about 51 K", full.MoonK, 51, 1)
 	sun := p.Hear(axisAt(120, 40), &Scene{Sun: Disc{axisAt(125, 42), deg(0.2665)}, SunFlux: 282 * SolarFluxUnit}, Fine)
 	if sun.SunK <= 0 || sun.SunK > 5 {
@@ -116,8 +119,10 @@ func TestCoarseIsNear(t *testing.T) {
 		p := pattern(t, dish[0], dish[1], 0.55)
 		for _, el := range []float64{3, 8, 20, 45, 80} {
 			for az := 30.0; az < 360; az += 110 {
-				scene := Scene{Sky: s, Axes: space.Matrix{X: space.Vector{Y: 1}, Y: space.Vector{Z: 1}, Z: space.Vector{X: 1}}}
-				fine, coarse := p.Hear(axisAt(az, el), &scene, Fine).TotalK(), p.Hear(axisAt(az, el), &scene, Coarse).TotalK()
+				scene := Scene{Sky: s, Axes: space.Matrix{X: space.Vector{Y: 1}, Y: space.Vector{Z: 1},
+					Z: space.Vector{X: 1}}}
+				fine, coarse := p.Hear(axisAt(az, el), &scene, Fine).TotalK(),
+					p.Hear(axisAt(az, el), &scene, Coarse).TotalK()
 				// With a receiver of 40 K behind.
 				if math.Abs(coarse-fine) > 0.03*(fine+40) {
 					t.Errorf("%.0f MHz at %v,%v: coarse %.1f K, fine %.1f K", dish[0]/1e6, az, el, coarse, fine)

@@ -18,7 +18,8 @@ func TestDish(t *testing.T) {
 	for off, want := range map[float64]float64{0: 0, 0.1: 0.12, 0.2: 0.48, 0.25: 0.75, 0.3: 1.08, 0.5: 3.01} {
 		near(t, "pointing loss", PointingLossDB(deg(off), deg(1)), want, 0.005)
 	}
-	for _, row := range []struct{ mm, mhz, want float64 }{{1, 5760, 0.25}, {1, 10368, 0.82}, {2, 10368, 3.28}, {3, 5760, 2.28}, {1, 24048, 4.41}} {
+	for _, row := range []struct{ mm, mhz, want float64 }{{1, 5760, 0.25}, {1, 10368, 0.82}, {2, 10368, 3.28},
+		{3, 5760, 2.28}, {1, 24048, 4.41}} {
 		near(t, "surface loss", SurfaceLossDB(row.mhz*1e6, row.mm/1000), row.want, 0.01)
 	}
 }
@@ -34,7 +35,8 @@ func TestDiscCorrection(t *testing.T) {
 		}
 	}
 	near(t, "half the beam", DiscShare(deg(1), deg(1)), 0.5, 1e-12)
-	near(t, "share and correction", DiscShare(deg(0.5), deg(0.7))*DiscCorrection(deg(0.5), deg(0.7)), math.Ln2*25/49, 1e-12)
+	near(t, "share and correction", DiscShare(deg(0.5), deg(0.7))*DiscCorrection(deg(0.5), deg(0.7)), math.Ln2*25/49,
+		1e-12)
 }
 
 // Source: a published worked case of Sun noise: at 1296 MHz a G/T of 12.22 dB/K gives 14.49 dB
@@ -57,7 +59,8 @@ func TestY(t *testing.T) {
 // Values: a dish's expected Sun and Moon noise with the quiet Sun below (computed).
 func TestExpectedNoise(t *testing.T) {
 	for _, row := range []struct{ m, mhz, systemK, gt, sun, moon float64 }{
-		{3, 1296, 65, 11.48, 10.6, 0.07}, {3, 10368, 100, 27.67, 15.2, 1.79}, {7, 1296, 65, 18.84, 17.5, 0.36}, {7, 10368, 100, 35.03, 19.2, 3.71},
+		{3, 1296, 65, 11.48, 10.6, 0.07}, {3, 10368, 100, 27.67, 15.2, 1.79}, {7, 1296, 65, 18.84, 17.5, 0.36},
+		{7, 10368, 100, 35.03, 19.2, 3.71},
 	} {
 		hz, beam := row.mhz*1e6, HalfPower(row.mhz*1e6, row.m)
 		gt := GainDB(hz, row.m, 0.55) - 10*math.Log10(row.systemK)
@@ -65,13 +68,15 @@ func TestExpectedNoise(t *testing.T) {
 		sfu := QuietFlux(row.mhz)
 		near(t, "Sun", YFromGT(gt, sfu*SolarFluxUnit, hz, DiscCorrection(deg(0.533), beam)), row.sun, 0.15)
 		moon := MoonK(hz, deg(135)) - BackgroundK // the mean, a quarter after the lag
-		near(t, "Moon", YFromGT(gt, DiscFlux(hz, moon, deg(0.518)), hz, DiscCorrection(deg(0.518), beam)), row.moon, 0.05)
+		near(t, "Moon", YFromGT(gt, DiscFlux(hz, moon, deg(0.518)), hz, DiscCorrection(deg(0.518), beam)), row.moon,
+			0.05)
 	}
 }
 
 // Values: the quiet list interpolated apart (computed).
 func TestFluxAt(t *testing.T) {
-	for mhz, want := range map[float64]float64{432: 25, 1296: 48, 2304: 63, 2800: 70, 5760: 131, 10368: 282, 245: 11, 15400: 510} {
+	for mhz, want := range map[float64]float64{432: 25, 1296: 48, 2304: 63, 2800: 70, 5760: 131, 10368: 282, 245: 11,
+		15400: 510} {
 		got, err := FluxAt(QuietSun(), mhz)
 		if err != nil {
 			t.Fatal(err)
@@ -83,7 +88,8 @@ func TestFluxAt(t *testing.T) {
 			t.Errorf("%v MHz is beyond the reports", mhz)
 		}
 	}
-	for _, bad := range [][]FluxPoint{nil, {{100, 1}}, {{100, 1}, {100, 2}}, {{200, 1}, {100, 2}}, {{100, -1}, {200, 2}}, {{100, math.NaN()}, {200, 2}}} {
+	for _, bad := range [][]FluxPoint{nil, {{100, 1}}, {{100, 1}, {100, 2}}, {{200, 1}, {100, 2}},
+		{{100, -1}, {200, 2}}, {{100, math.NaN()}, {200, 2}}} {
 		if _, err := FluxAt(bad, 150); err == nil {
 			t.Errorf("%v passes", bad)
 		}
@@ -98,9 +104,12 @@ func TestSourceFlux(t *testing.T) {
 		ghz, want float64
 		at        time.Time
 	}{
-		{"Cas A", 0.432, 4278, at2016}, {"Cas A", 1.296, 1876, at2016}, {"Cas A", 2.304, 1197, at2016}, {"Cas A", 5.76, 707, at1980}, {"Cas A", 10.368, 450, at1980},
-		{"Cyg A", 0.432, 4840, at2016}, {"Cyg A", 1.296, 1715, at2016}, {"Cyg A", 10.368, 148, at2016}, {"Cyg A", 24.048, 51, at2016},
-		{"Tau A", 1.296, 844, at2016}, {"Tau A", 5.76, 617, at2016}, {"Tau A", 10.368, 518, at2016}, {"Vir A", 1.296, 226, at2016}, {"Vir A", 24.048, 19, at2016},
+		{"Cas A", 0.432, 4278, at2016}, {"Cas A", 1.296, 1876, at2016}, {"Cas A", 2.304, 1197, at2016},
+		{"Cas A", 5.76, 707, at1980}, {"Cas A", 10.368, 450, at1980},
+		{"Cyg A", 0.432, 4840, at2016}, {"Cyg A", 1.296, 1715, at2016}, {"Cyg A", 10.368, 148, at2016},
+		{"Cyg A", 24.048, 51, at2016},
+		{"Tau A", 1.296, 844, at2016}, {"Tau A", 5.76, 617, at2016}, {"Tau A", 10.368, 518, at2016},
+		{"Vir A", 1.296, 226, at2016}, {"Vir A", 24.048, 19, at2016},
 	} {
 		got, _, err := SourceFlux(row.name, row.ghz*1e9, row.at)
 		if err != nil {
@@ -117,7 +126,8 @@ func TestSourceFlux(t *testing.T) {
 	}
 }
 
-// Where one paper's spectrum gives way to the other's, the flux doesn't step, and its error says how far the two differ.
+// Where one paper's spectrum gives way to the other's, the flux doesn't step, and its error says how far the two
+// differ.
 func TestSourceFluxDoesNotStep(t *testing.T) {
 	at := time.Date(2026, 1, 1, 0, 0, 0, 0, time.UTC)
 	for _, s := range StrongSources() {
@@ -145,7 +155,8 @@ func TestQuietFlux(t *testing.T) {
 
 // Values: the RATAN-600 handbook's formula worked out apart (computed): mean and amplitude.
 func TestMoonK(t *testing.T) {
-	for _, row := range []struct{ mhz, mean, swing float64 }{{432, 225, 5}, {1296, 225.7, 5}, {2304, 221, 5.5}, {5760, 213, 9}, {10368, 210, 14}, {24048, 208, 28}} {
+	for _, row := range []struct{ mhz, mean, swing float64 }{{432, 225, 5}, {1296, 225.7, 5}, {2304, 221, 5.5},
+		{5760, 213, 9}, {10368, 210, 14}, {24048, 208, 28}} {
 		high, low := MoonK(row.mhz*1e6, deg(45)), MoonK(row.mhz*1e6, deg(225))
 		near(t, "mean", (high+low)/2, row.mean, 1)
 		near(t, "swing", (high-low)/2, row.swing, 1)
@@ -156,8 +167,10 @@ func TestMoonK(t *testing.T) {
 func TestAir(t *testing.T) {
 	for _, row := range []struct{ mhz, el, dB, k float64 }{
 		{432, 90, 0.020, 1.2}, {1296, 90, 0.033, 2.0}, {10368, 90, 0.053, 3.2}, {24048, 90, 0.398, 24},
-		{1296, 30, 0.066, 3.9}, {5760, 30, 0.081, 4.9}, {10368, 10, 0.298, 17.6}, {24048, 10, 2.27, 112}, {1296, 5, 0.355, 20.6}, {5760, 2, 0.90, 50},
-		{432, 2, 0.42, 24}, {432, 1, 0.59, 33}, {1296, 1, 1.03, 57}, {10368, 1, 1.77, 91}, {24048, 1, 15.2, 275}, {24048, 5, 4.40, 176},
+		{1296, 30, 0.066, 3.9}, {5760, 30, 0.081, 4.9}, {10368, 10, 0.298, 17.6}, {24048, 10, 2.27, 112},
+		{1296, 5, 0.355, 20.6}, {5760, 2, 0.90, 50},
+		{432, 2, 0.42, 24}, {432, 1, 0.59, 33}, {1296, 1, 1.03, 57}, {10368, 1, 1.77, 91}, {24048, 1, 15.2, 275},
+		{24048, 5, 4.40, 176},
 	} {
 		near(t, "loss", AirLossDB(row.mhz*1e6, deg(row.el)), row.dB, 0.03*row.dB+0.0006)
 		near(t, "noise", AirK(row.mhz*1e6, deg(row.el)), row.k, 0.04*row.k+0.06)

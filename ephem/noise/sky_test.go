@@ -85,8 +85,10 @@ func TestSkyTable(t *testing.T) {
 		t.Errorf("the bytes come to %d", sum)
 	}
 	for _, row := range [][3]float64{
-		{0, -90, 22.15}, {0, 90, 25.48}, {0, 0, 17.78}, {359.5, 0, 17.78}, {266.5, -29, 1733.50}, {145.5, 29.5, 12.16}, {136.5, 7.5, 11.92}, {192.5, 27, 20.04},
-		{13, -27, 19.65}, {351, 59, 84.60}, {300, 40.5, 72.09}, {83.5, 22, 44.61}, {187.5, 12.5, 19.26}, {201.5, -43, 554.40}, {84, -5.5, 99.28}, {308.5, 41.5, 225.40},
+		{0, -90, 22.15}, {0, 90, 25.48}, {0, 0, 17.78}, {359.5, 0, 17.78}, {266.5, -29, 1733.50}, {145.5, 29.5, 12.16},
+		{136.5, 7.5, 11.92}, {192.5, 27, 20.04},
+		{13, -27, 19.65}, {351, 59, 84.60}, {300, 40.5, 72.09}, {83.5, 22, 44.61}, {187.5, 12.5, 19.26},
+		{201.5, -43, 554.40}, {84, -5.5, 99.28}, {308.5, 41.5, 225.40},
 	} {
 		near(t, "node", s.At408(space.Direction(deg(row[0]), deg(row[1]))), row[2], 0.006)
 	}
@@ -112,7 +114,8 @@ func TestSkyThroughABeam(t *testing.T) {
 // Values: the same law worked out apart (computed).
 func TestScaled(t *testing.T) {
 	for _, row := range [][4]float64{
-		{432, 13.24, 30.38, 600.28}, {1296, 3.27, 4.15, 33.50}, {2304, 2.84, 3.03, 9.23}, {5760, 2.73, 2.75, 3.27}, {10368, 2.73, 2.73, 2.84},
+		{432, 13.24, 30.38, 600.28}, {1296, 3.27, 4.15, 33.50}, {2304, 2.84, 3.03, 9.23}, {5760, 2.73, 2.75, 3.27},
+		{10368, 2.73, 2.73, 2.84},
 	} {
 		for i, at408 := range [...]float64{15, 35, 700} {
 			near(t, "scaled", Scaled(at408, row[0]*1e6), row[i+1], 0.006)
@@ -137,7 +140,8 @@ func TestParseSkyRefuses(t *testing.T) {
 	spoilt := bytes.Clone(ownTable(t))
 	spoilt[len(spoilt)-6]++
 	for name, table := range map[string][]byte{
-		"empty": nil, "short": packed(make([]byte, 100)), "long": packed(make([]byte, skyRows*skyColumns+1)), "words": []byte("warm"), "cut": good[:len(good)-9], "spoilt": spoilt,
+		"empty": nil, "short": packed(make([]byte, 100)), "long": packed(make([]byte, skyRows*skyColumns+1)),
+		"words": []byte("warm"), "cut": good[:len(good)-9], "spoilt": spoilt,
 	} {
 		if _, err := ParseSky(table); err == nil {
 			t.Errorf("%s passes", name)

@@ -20,11 +20,13 @@ func StationMHz() []float64 { return []float64{245, 410, 610, 1415, 2695, IndexM
 type quiet struct{ mhz, sfu, rise float64 }
 
 // quietSun: the fluxes are good to 15-20 % (from memory; that one spectrum serves all minima is published: Shimojo et
-// al. 2017, arXiv 1709.03695, agree within 7 % over five of them). The rises follow from what a maximum with an index of
+// al. 2017, arXiv 1709.03695, agree within 7 % over five of them). The rises follow from what a maximum with an index
+// of
 // 200 makes of them: 2 to 3 times from 610 to 2800 MHz, 1.5 times at 5 to 9 GHz, 1.1 times at 15 GHz (from memory).
 func quietSun() []quiet {
 	return []quiet{
-		{245, 11, 0.08}, {410, 24, 0.2}, {610, 35, 0.3}, {1415, 50, 0.6}, {2695, 68, 0.98}, {4995, 110, 0.65}, {8800, 220, 0.8}, {15400, 510, 0.4},
+		{245, 11, 0.08}, {410, 24, 0.2}, {610, 35, 0.3}, {1415, 50, 0.6}, {2695, 68, 0.98}, {4995, 110, 0.65},
+		{8800, 220, 0.8}, {15400, 510, 0.4},
 	}
 }
 
@@ -90,9 +92,9 @@ const (
 	longestReach = 3.0  // octaves; farther away a report says nothing
 )
 
-// FluxFrom is the flux at a frequency by reports of one time, ordered by frequency, with its share of error: between two
-// of them along straight lines of the logarithms; beyond them the nearest one tells how active the Sun is, and
-// the quiet spectrum with its rises the rest.
+// FluxFrom is the flux at a frequency by reports of one time, ordered by frequency, with its share of error: between
+// two of them along straight lines of the logarithms; beyond them the nearest one tells how active the Sun is, and the
+// quiet spectrum with its rises the rest.
 func FluxFrom(reports []FluxPoint, mhz float64) (sfu, share float64, err error) {
 	if sfu, err := FluxAt(reports, mhz); err == nil {
 		return sfu, reportShare, nil
@@ -137,7 +139,8 @@ func ExpectedIndex(at time.Time) (sfu, errorSFU float64) {
 	return quietIndex + above, 8 + 0.4*above
 }
 
-// ExpectedFlux is the Sun's flux to be expected by the phase of the solar cycle alone, with its share of error; 0 below 245 MHz.
+// ExpectedFlux is the Sun's flux to be expected by the phase of the solar cycle alone, with its share of error; 0
+// below 245 MHz.
 func ExpectedFlux(mhz float64, at time.Time) (sfu, share float64) {
 	index, off := ExpectedIndex(at)
 	base, rise := quietAt(mhz)

@@ -56,7 +56,8 @@ func TestSeams(t *testing.T) {
 		}
 		t.Logf("%s: steps of %.2g and %.2g a second at the seams", c.name, value, rate)
 		if value > c.value || rate > c.per {
-			t.Errorf("%s: steps of %.2g and %.2g a second at the seams, want %.2g and %.2g", c.name, value, rate, c.value, c.per)
+			t.Errorf("%s: steps of %.2g and %.2g a second at the seams, want %.2g and %.2g", c.name, value, rate,
+				c.value, c.per)
 		}
 	}
 }
@@ -86,7 +87,8 @@ func TestRateIsTheSlope(t *testing.T) {
 func small(change ...string) []byte {
 	text := FirstLine + "\n"
 	for i, name := range []string{"moon", "sun", "nutation"} {
-		text += fmt.Sprintf("table %s from 58849 days 8 records 1 components %d terms 2 step 0.5 widths 2 1\n", name, []int{3, 3, 2}[i])
+		text += fmt.Sprintf("table %s from 58849 days 8 records 1 components %d terms 2 step 0.5 widths 2 1\n", name,
+			[]int{3, 3, 2}[i])
 	}
 	text = strings.NewReplacer(change...).Replace(text + "end\n")
 	text += "\x00\x01\xff\xff\x02\x00" + "\x02\xfe\x7f" // moon: 256 -1 2, 2 -2 127 halves

@@ -119,7 +119,8 @@ func Read(text []byte, own ephem.Site) ([]Partner, error) {
 }
 
 func one(fields []string, own ephem.Site) (Partner, error) {
-	p := Partner{Name: strings.TrimSpace(fields[0]), Locator: strings.TrimSpace(fields[1]), Note: strings.TrimSpace(fields[3])}
+	p := Partner{Name: strings.TrimSpace(fields[0]), Locator: strings.TrimSpace(fields[1]),
+		Note: strings.TrimSpace(fields[3])}
 	if len(fields) > 4 {
 		var err error
 		p.CallSign = strings.TrimSpace(fields[4])
@@ -148,7 +149,10 @@ func one(fields []string, own ephem.Site) (Partner, error) {
 
 // Write returns a list as Read reads it, with the longer header only where it is needed.
 func Write(partners []Partner) []byte {
-	long := slices.ContainsFunc(partners, func(p Partner) bool { return p.CallSign != "" || p.Equipment != Equipment{} })
+	long := slices.ContainsFunc(partners, func(p Partner) bool {
+		return p.CallSign != "" ||
+			p.Equipment != Equipment{}
+	})
 	var text bytes.Buffer
 	text.WriteString(header + "\n")
 	if long {

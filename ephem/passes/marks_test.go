@@ -17,7 +17,8 @@ func TestMarksAgainstMeeus(t *testing.T) {
 		t.Fatal(err)
 	}
 	north := HighestDeclinations(series, day(1988, 12, 10), day(1989, 1, 1))
-	if len(north) != 1 || north[0].At.Sub(time.Date(1988, 12, 22, 20, 1, 0, 0, time.UTC)).Abs() > 5*time.Minute || math.Abs(north[0].Dec.Deg()-28.1562) > 0.0028 {
+	if len(north) != 1 || north[0].At.Sub(time.Date(1988, 12, 22, 20, 1, 0, 0, time.UTC)).Abs() > 5*time.Minute ||
+		math.Abs(north[0].Dec.Deg()-28.1562) > 0.0028 {
 		t.Errorf("farthest north %+v", north)
 	}
 	nearest := Perigees(sky(t), day(2052, 11, 25), day(2052, 12, 20))

@@ -183,7 +183,8 @@ func finished(sky *ephem.Sky, body ephem.Body, station Station, all []span, from
 	look := func(at float64) ephem.Look { return sky.Look(station.Site, body, after(from, at)) }
 	list := make([]Pass, len(all))
 	for i, one := range all {
-		highest := crossing.Greatest(func(at float64) float64 { return look(at).El.Rad() }, one.begin, one.end, highestStep)
+		highest := crossing.Greatest(func(at float64) float64 { return look(at).El.Rad() }, one.begin, one.end,
+			highestStep)
 		list[i] = Pass{
 			Rise: after(from, one.begin), CutRise: one.begin <= 0, RiseAz: look(one.begin).Az,
 			Set: after(from, one.end), CutSet: one.end >= length, SetAz: look(one.end).Az,

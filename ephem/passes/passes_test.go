@@ -47,7 +47,8 @@ func seen(s *ephem.Sky, body ephem.Body, st Station, at time.Time) float64 {
 	return (st.Air.Refracted(look.El) - least).Deg()
 }
 
-// Every change that a scan of minutes (of 20000 steps over a long span) finds must be the rise or set of a pass, to 1 s.
+// Every change that a scan of minutes (of 20000 steps over a long span) finds must be the rise or set of a pass, to 1
+// s.
 func TestPassesAgainstDenseScan(t *testing.T) {
 	s := sky(t)
 	rough := make([]unit.Angle, 360)
@@ -88,7 +89,8 @@ func TestPassesAgainstDenseScan(t *testing.T) {
 	}
 }
 
-func checkAgainstScan(t *testing.T, s *ephem.Sky, name string, body ephem.Body, st Station, from, to time.Time, found []Pass) {
+func checkAgainstScan(t *testing.T, s *ephem.Sky, name string, body ephem.Body, st Station, from, to time.Time,
+	found []Pass) {
 	t.Helper()
 	up := func(at time.Time) bool {
 		for _, p := range found {
@@ -118,12 +120,14 @@ func checkAgainstScan(t *testing.T, s *ephem.Sky, name string, body ephem.Body, 
 			}
 			before, later := seen(s, body, st, edge.at.Add(-time.Second)), seen(s, body, st, edge.at.Add(time.Second))
 			if before*edge.which > 0 || later*edge.which < 0 {
-				t.Errorf("%s: pass %d: within 1 s of %v the margin goes from %.7f to %.7f", name, i, edge.at, before, later)
+				t.Errorf("%s: pass %d: within 1 s of %v the margin goes from %.7f to %.7f", name, i, edge.at, before,
+					later)
 			}
 		}
 		for at := p.Rise; at.Before(p.Set); at = at.Add(5 * time.Minute) {
 			if el := st.Air.Refracted(s.Look(st.Site, body, at).El); el > p.HighestEl+1e-9 {
-				t.Errorf("%s: pass %d stands at %.5f at %v, but highest is %.5f", name, i, el.Deg(), at, p.HighestEl.Deg())
+				t.Errorf("%s: pass %d stands at %.5f at %v, but highest is %.5f", name, i, el.Deg(), at,
+					p.HighestEl.Deg())
 				break
 			}
 		}
@@ -154,7 +158,8 @@ func TestShared(t *testing.T) {
 	here := station(55.02, -2.96, 190)
 	from := day(2027, 1, 1)
 	to := from.AddDate(0, 0, 40)
-	for _, there := range []Station{station(-34.9, 138.6, 50), station(35.7, 139.7, 40), station(41.7, -72.7, 60), station(78.2, 15.6, 10), station(-90, 0, 2800)} {
+	for _, there := range []Station{station(-34.9, 138.6, 50), station(35.7, 139.7, 40), station(41.7, -72.7, 60),
+		station(78.2, 15.6, 10), station(-90, 0, 2800)} {
 		shared := Shared(s, moon, here, []Station{there}, from, to)
 		inside := func(at time.Time) bool {
 			for _, p := range shared {
@@ -203,7 +208,9 @@ func TestSharedCuts(t *testing.T) {
 				continue
 			}
 			found = true
-			if p.CutRise != row.cutRise || p.CutSet != row.cutSet || p.Rise.Sub(row.wantRise).Abs() > 100*time.Millisecond || p.Set.Sub(row.wantTo).Abs() > 100*time.Millisecond {
+			if p.CutRise != row.cutRise || p.CutSet != row.cutSet ||
+				p.Rise.Sub(row.wantRise).Abs() > 100*time.Millisecond ||
+				p.Set.Sub(row.wantTo).Abs() > 100*time.Millisecond {
 				t.Errorf("cut %s: %+v", name, p)
 			}
 		}
@@ -218,13 +225,15 @@ func TestAntipodesShareNothing(t *testing.T) {
 	s := sky(t)
 	here, there := station(30, 10, 0), station(-30, -170, 0)
 	here.Air, there.Air = ephem.Air{}, ephem.Air{}
-	if shared := Shared(s, ephem.MoonBody(), here, []Station{there}, day(2027, 1, 1), day(2027, 3, 1)); len(shared) != 0 {
+	if shared := Shared(s, ephem.MoonBody(), here, []Station{there}, day(2027, 1, 1),
+		day(2027, 3, 1)); len(shared) != 0 {
 		t.Errorf("antipodes share %+v", shared)
 	}
 }
 
 func TestStationValidate(t *testing.T) {
-	bad := []Station{{Site: ephem.Site{Lat: deg(95)}}, {Least: deg(91)}, {Horizon: []unit.Angle{deg(math.NaN())}}, {Air: ephem.Air{PressureHPa: -1}}}
+	bad := []Station{{Site: ephem.Site{Lat: deg(95)}}, {Least: deg(91)}, {Horizon: []unit.Angle{deg(math.NaN())}},
+		{Air: ephem.Air{PressureHPa: -1}}}
 	for _, st := range bad {
 		if st.Validate() == nil {
 			t.Errorf("%+v passes", st)

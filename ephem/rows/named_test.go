@@ -13,7 +13,8 @@ func TestReadNamed(t *testing.T) {
 		t.Fatalf("%d rows, %v", len(n.List), err)
 	}
 	first, short := n.List[0], n.List[1]
-	if n.Field(first, "a") != "3" || n.Field(first, "b") != "1" || n.Field(first, "nothing") != "" || first.Line != 3 || first.Err != nil {
+	if n.Field(first, "a") != "3" || n.Field(first, "b") != "1" || n.Field(first, "nothing") != "" || first.Line != 3 ||
+		first.Err != nil {
 		t.Errorf("%+v", first)
 	}
 	if n.Field(short, "b") != "4" || n.Field(short, "a") != "" || short.Err != nil {
@@ -31,7 +32,8 @@ func TestReadNamed(t *testing.T) {
 		"c,a,b,c\n":         "the column c stands twice",
 		"\xef\xbb\xbfa,b\n": "byte-order mark",
 	} {
-		if _, err := ReadNamed([]byte(text), Columns{Required: []string{"a", "b"}, Optional: []string{"c"}}); err == nil || !strings.Contains(err.Error(), says) {
+		if _, err := ReadNamed([]byte(text), Columns{Required: []string{"a", "b"},
+			Optional: []string{"c"}}); err == nil || !strings.Contains(err.Error(), says) {
 			t.Errorf("%q: %v, want %s", text, err, says)
 		}
 	}

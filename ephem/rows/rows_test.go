@@ -17,7 +17,8 @@ func TestRead(t *testing.T) {
 			t.Errorf("%s: header %q, %d rows, %v", name, header, len(list), err)
 			continue
 		}
-		if !reflect.DeepEqual(list[0], Row{2, []string{"1", "2"}, nil}) || !reflect.DeepEqual(list[1].Fields, []string{"x,y", "z"}) || list[1].Line != 4 {
+		if !reflect.DeepEqual(list[0], Row{2, []string{"1", "2"}, nil}) ||
+			!reflect.DeepEqual(list[1].Fields, []string{"x,y", "z"}) || list[1].Line != 4 {
 			t.Errorf("%s: rows %+v", name, list)
 		}
 		if list[2].Err == nil || list[3].Err == nil || list[3].Line != 6 {

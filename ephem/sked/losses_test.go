@@ -33,6 +33,7 @@ func TestPartnersHearWithTheirOwnNoise(t *testing.T) {
 	}
 	ours, quiet, noisy := rise(0), rise(60), rise(2000)
 	if !(noisy < 0.5 && noisy < ours/3 && quiet > ours) {
-		t.Errorf("the sky costs %.2f dB as ours would hear it, %.2f dB with 60 K, %.2f dB with 2000 K", ours, quiet, noisy)
+		t.Errorf("the sky costs %.2f dB as ours would hear it, %.2f dB with 60 K, %.2f dB with 2000 K", ours, quiet,
+			noisy)
 	}
 }

@@ -23,7 +23,8 @@ func TestSphericalAtItsEdges(t *testing.T) {
 		v         Vector
 		along, up float64
 	}{
-		{Vector{0, 0, 1}, 0, 90}, {Vector{0, 0, -2}, 0, -90}, {Vector{1, -1e-320, 0}, 0, 0}, {Vector{-1, 0, 0}, 180, 0}, {Vector{0, -1, 0}, 270, 0},
+		{Vector{0, 0, 1}, 0, 90}, {Vector{0, 0, -2}, 0, -90}, {Vector{1, -1e-320, 0}, 0, 0}, {Vector{-1, 0, 0}, 180, 0},
+		{Vector{0, -1, 0}, 270, 0},
 	} {
 		along, up := row.v.Spherical()
 		if along.Deg() != row.along || up.Deg() != row.up {

@@ -33,7 +33,8 @@ func TestNothingIsLeftOpenWithoutASoundSystem(t *testing.T) {
 func TestServerAddresses(t *testing.T) {
 	for server, want := range map[string]string{
 		"unix:/run/x/native": "/run/x/native", "/run/x/native": "/run/x/native", "{this}unix:/a/native": "/a/native",
-		"tcp:sound.example:4000": "sound.example:4000", "sound.example": "sound.example:4713", "tcp6:[::1]": "[::1]:4713",
+		"tcp:sound.example:4000": "sound.example:4000", "sound.example": "sound.example:4713",
+		"tcp6:[::1]": "[::1]:4713",
 	} {
 		t.Setenv("PULSE_SERVER", server)
 		if got := serverAddresses(); len(got) != 1 || got[0] != want {

@@ -63,7 +63,8 @@ func (c connection) close() {
 // id is an ID as text: the device's own name where the sound system has one.
 func (c connection) id(d malgo.DeviceID) string {
 	switch c.backend {
-	case malgo.BackendPulseaudio, malgo.BackendAlsa, malgo.BackendCoreaudio, malgo.BackendSndio, malgo.BackendAudio4, malgo.BackendOss:
+	case malgo.BackendPulseaudio, malgo.BackendAlsa, malgo.BackendCoreaudio, malgo.BackendSndio, malgo.BackendAudio4,
+		malgo.BackendOss:
 		text, _, _ := strings.Cut(string(d[:]), "\x00")
 		return text
 	}

@@ -74,7 +74,8 @@ func TestDevices(t *testing.T) {
 	server := soundserver.New(t)
 	server.Plug("radio", "Radio")
 	inputs, err := audio.Inputs(t.Context(), System())
-	if err != nil || len(inputs) != 1 || inputs[0] != (audio.Device{ID: "radio.monitor", Name: "Monitor of Radio", Monitor: true}) {
+	if err != nil || len(inputs) != 1 || inputs[0] != (audio.Device{
+		ID: "radio.monitor", Name: "Monitor of Radio", Monitor: true}) {
 		t.Errorf("inputs %+v, %v", inputs, err)
 	}
 	outputs, err := audio.Outputs(t.Context(), System())

@@ -51,7 +51,8 @@ func (s *Server) Start() {
 	}
 	s.process = exec.Command("pulseaudio", "-n", "--daemonize=no", "--exit-idle-time=-1", "--use-pid-file=no",
 		"--disable-shm=yes", "--realtime=no", "--high-priority=no",
-		"-L", "module-native-protocol-unix auth-anonymous=1 auth-cookie-enabled=0 socket="+filepath.Join(s.folder, "native"))
+		"-L", "module-native-protocol-unix auth-anonymous=1 auth-cookie-enabled=0 socket="+filepath.Join(s.folder,
+			"native"))
 	s.process.Stdout, s.process.Stderr = s.log, s.log
 	if err := s.process.Start(); err != nil {
 		s.t.Fatalf("the sound server (Debian's package pulseaudio): %v", err)

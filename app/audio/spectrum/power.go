@@ -25,7 +25,8 @@ type Power struct {
 
 // NewPower returns one for pieces of so many samples, an even number.
 func NewPower(length int) *Power {
-	p := &Power{transform: fourier.NewFFT(length), values: make([]float64, length), weights: make([]float64, length), lines: make([]complex128, length/2+1)}
+	p := &Power{transform: fourier.NewFFT(length), values: make([]float64, length), weights: make([]float64, length),
+		lines: make([]complex128, length/2+1)}
 	ones := make([]float64, length+1)
 	for i := range ones {
 		ones[i] = 1

@@ -80,7 +80,8 @@ func (r *Rows) Look(v View, keep int) {
 		r.sum, r.piece = make([]float64, r.power.Bins()), make([]float32, length)
 	}
 	pieces, hop := r.pieces(v)
-	*r = Rows{view: v, keep: keep, independent: r.power.Independent(pieces, hop), power: r.power, sum: r.sum, piece: r.piece, scratch: r.scratch, next: -1, begun: true}
+	*r = Rows{view: v, keep: keep, independent: r.power.Independent(pieces, hop), power: r.power, sum: r.sum,
+		piece: r.piece, scratch: r.scratch, next: -1, begun: true}
 }
 
 // Forget begins anew with the same view.
@@ -100,7 +101,8 @@ func (r *Rows) BinHz() float64 { return float64(Rate) / float64(r.power.Length()
 
 // bins are the first and the last of the view.
 func (r *Rows) bins() (first, last int) {
-	return max(0, int(math.Ceil(r.view.LowHz/r.BinHz()))), min(r.power.Bins()-1, int(math.Floor(r.view.HighHz/r.BinHz())))
+	return max(0, int(math.Ceil(r.view.LowHz/r.BinHz()))),
+		min(r.power.Bins()-1, int(math.Floor(r.view.HighHz/r.BinHz())))
 }
 
 // FirstHz is the frequency of a row's first bin.
@@ -182,7 +184,8 @@ func (r *Rows) row(tape Tape, from, to int64, sending func(from, to time.Time) b
 	return row
 }
 
-// floorSpanHz is the least span over which the median is taken, so that a strong signal in a narrow view isn't the noise.
+// floorSpanHz is the least span over which the median is taken, so that a strong signal in a narrow view isn't the
+// noise.
 const floorSpanHz = 1000
 
 // overFloor works out dB over the noise from the sum of so many spectra.

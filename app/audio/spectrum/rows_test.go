@@ -18,7 +18,8 @@ func newReel(seconds int, hz, amplitude float64) *reel {
 	chance := rand.New(rand.NewPCG(9, 9))
 	t := &reel{began: time.Unix(1e9, 0), gapAt: math.MaxInt64}
 	for i := range seconds * Rate {
-		t.samples = append(t.samples, float32(0.1*chance.NormFloat64()+amplitude*math.Sin(2*math.Pi*hz*float64(i)/Rate)))
+		t.samples = append(t.samples, float32(0.1*chance.NormFloat64()+amplitude*math.Sin(
+			2*math.Pi*hz*float64(i)/Rate)))
 	}
 	return t
 }
@@ -48,7 +49,8 @@ func TestRows(t *testing.T) {
 	const amplitude, hz = 0.02, 1234.0
 	tape := newReel(60, hz, amplitude)
 	for _, v := range []View{
-		{0, 3000, 250 * time.Millisecond}, {0, 3000, 125 * time.Millisecond}, {734, 1734, time.Second}, {1134, 1334, 5 * time.Second}, {1184, 1284, 2 * time.Second},
+		{0, 3000, 250 * time.Millisecond}, {0, 3000, 125 * time.Millisecond}, {734, 1734, time.Second},
+		{1134, 1334, 5 * time.Second}, {1184, 1284, 2 * time.Second},
 	} {
 		var r Rows
 		r.Look(v, 1000)
@@ -77,7 +79,8 @@ func TestRows(t *testing.T) {
 		density := 0.01 / (Rate / 2)
 		want := db(amplitude*amplitude/2/(density*1.5*r.BinHz()) + 1)
 		if got := float64(mean[best]); got > want+0.5 || got < want-ScallopingDB-0.5 {
-			t.Errorf("%+v: the tone stands %.2f dB over the noise, want %.2f, less up to %.2f", v, got, want, ScallopingDB)
+			t.Errorf("%+v: the tone stands %.2f dB over the noise, want %.2f, less up to %.2f", v, got, want,
+				ScallopingDB)
 		}
 		if newest := rows[len(rows)-1]; newest.To.Sub(newest.From) != v.Average {
 			t.Errorf("%+v: a row lasts %v", v, newest.To.Sub(newest.From))

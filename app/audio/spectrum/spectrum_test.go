@@ -60,7 +60,8 @@ func TestDecimator(t *testing.T) {
 	}
 }
 
-// Harris 1978, table I, for Hann's window: noise bandwidth 1.50 bins, scalloping 1.42 dB, highest side lobe -32 dB (1 %: -31.5).
+// Harris 1978, table I, for Hann's window: noise bandwidth 1.50 bins, scalloping 1.42 dB, highest side lobe -32 dB (1
+// %: -31.5).
 func TestWindowAgainstHarris(t *testing.T) {
 	const n = 4096
 	p := NewPower(n)

@@ -225,7 +225,8 @@ func (w *work) toSun(r *checkRun) string {
 func (w *work) checkOnSun(r *checkRun, since step.Nanos) {
 	s := w.s
 	unmeasured := func(why string) {
-		r.Lines = append(r.Lines, watching.CheckLine{What: "Sun noise", Words: "not measured: " + why, Grade: alarm.Notice})
+		r.Lines = append(r.Lines, watching.CheckLine{What: "Sun noise", Words: "not measured: " + why,
+			Grade: alarm.Notice})
 		w.finishCheck(r)
 	}
 	switch {

@@ -53,7 +53,8 @@ func TestModelIsUsedAndTakenBack(t *testing.T) {
 	}
 	told := mount.Direction{Az: before.Change.Cross, El: before.Change.El}
 	if moved := (mount.Direction{Az: got.Az - was.Az, El: got.El - was.El}); !near(told, moved) {
-		t.Errorf("told a change of %.4f %.4f, it was %.4f %.4f", told.Az.Deg(), told.El.Deg(), moved.Az.Deg(), moved.El.Deg())
+		t.Errorf("told a change of %.4f %.4f, it was %.4f %.4f", told.Az.Deg(), told.El.Deg(), moved.Az.Deg(),
+			moved.El.Deg())
 	}
 	if len(b.in.Trims) != 0 || !b.out.Pressed {
 		t.Errorf("the trims are %v, pressed %v", b.in.Trims, b.out.Pressed)

@@ -32,7 +32,8 @@ type Fit struct {
 	// Scatter is the standard deviation of the points about the curve.
 	Scatter float64
 	Middle  unit.Angle // where Base holds
-	// Apart is how far the centres of the two directions differ: a lag, or play that the encoder does not see. NaN where only one was swept.
+	// Apart is how far the centres of the two directions differ: a lag, or play that the encoder does not see. NaN
+	// where only one was swept.
 	Apart unit.Angle
 }
 
@@ -65,7 +66,8 @@ var errFew = errors.New("too few levels")
 
 // solve lays the best level, slope and height through the points for a centre and a stretch, and
 // returns the sum of squares.
-func solve(points []Point, s Shape, centre, stretch, middle float64, what free) (linear [3]float64, squares float64, ok bool) {
+func solve(points []Point, s Shape, centre, stretch, middle float64, what free) (linear [3]float64, squares float64,
+	ok bool) {
 	columns := 2
 	if what&freeSlope != 0 {
 		columns = 3
@@ -168,12 +170,14 @@ func fitOnce(points []Point, s Shape, what free) (Fit, error) {
 		begin = begin[:1]
 	}
 	found, err := optimize.Minimize(optimize.Problem{Func: squares}, begin,
-		&optimize.Settings{Converger: &optimize.FunctionConverge{Absolute: 1e-14 * best, Iterations: 60}, MajorIterations: 2000},
+		&optimize.Settings{Converger: &optimize.FunctionConverge{Absolute: 1e-14 * best, Iterations: 60},
+			MajorIterations: 2000},
 		&optimize.NelderMead{SimplexSize: 0.05})
 	if err != nil {
 		return Fit{}, fmt.Errorf("no curve fits: %w", err)
 	}
-	f := Fit{Centre: unit.Angle(found.X[0] * width), Stretch: 1, Middle: unit.Angle(middle), Apart: unit.Angle(math.NaN())}
+	f := Fit{Centre: unit.Angle(found.X[0] * width), Stretch: 1, Middle: unit.Angle(middle),
+		Apart: unit.Angle(math.NaN())}
 	if what&freeWidth != 0 {
 		f.Stretch = math.Exp(found.X[1])
 	}
@@ -328,9 +332,11 @@ func Judge(points []Point, f Fit, s Shape, swept bool) string {
 	case !(f.Height > LeastSignal*f.HeightError) && swept:
 		return fmt.Sprintf("the signal is only %.1f times its error: %d is needed", f.Height/f.HeightError, LeastSignal)
 	case swept && !(f.Stretch >= LeastStretch && f.Stretch <= MostStretch):
-		return fmt.Sprintf("the curve is %.2f times as wide as beam and disc make it: %.1f to %.1f is believed", f.Stretch, LeastStretch, MostStretch)
+		return fmt.Sprintf("the curve is %.2f times as wide as beam and disc make it: %.1f to %.1f is believed",
+			f.Stretch, LeastStretch, MostStretch)
 	case swept && math.Abs(f.Apart.Rad()) > mostApart*s.Width.Rad():
-		return fmt.Sprintf("the two directions differ by %.2f°: something lags, or has changed meanwhile", math.Abs(f.Apart.Deg()))
+		return fmt.Sprintf("the two directions differ by %.2f°: something lags, or has changed meanwhile",
+			math.Abs(f.Apart.Deg()))
 	case !(f.Centre > low && f.Centre < high):
 		return "the peak lies outside what was swept: bring the beam nearer first"
 	case swept && float64(len(points)-count(points)) > 0.25*float64(len(points)):

@@ -46,8 +46,10 @@ func TestWidthOfAShape(t *testing.T) {
 	if got := NewShape(degrees(2), 0).Width.Deg(); math.Abs(got-2) > 1e-4 {
 		t.Errorf("a point is %v wide, want the beam's 2", got)
 	}
-	// A small disc adds its variance, a sixteenth of its diameter's square, to the beam's, which is its width's over 8 ln 2.
-	if got, want := NewShape(degrees(3), degrees(0.5)).Width.Deg(), math.Sqrt(9+math.Ln2/2*0.25); math.Abs(got-want) > 0.002 {
+	// A small disc adds its variance, a sixteenth of its diameter's square, to the beam's, which is its width's over 8
+	// ln 2.
+	if got, want := NewShape(degrees(3), degrees(0.5)).Width.Deg(),
+		math.Sqrt(9+math.Ln2/2*0.25); math.Abs(got-want) > 0.002 {
 		t.Errorf("a small disc makes %v, want %v", got, want)
 	}
 	if got := NewShape(degrees(0.05), degrees(2)).Width.Deg(); math.Abs(got-2) > 0.04 {
@@ -75,7 +77,8 @@ func sweepOf(chance *rand.Rand, s Shape, centre, stretch, scatter, slope float64
 // own error on the average, and by no more than five of them.
 func TestSweepFindsTheCentreWithinItsError(t *testing.T) {
 	for _, c := range []struct{ beam, disc, centre, stretch, scatter, slope float64 }{
-		{2.7, 0.53, 0.3, 1, 0.02, 0}, {2.7, 0.53, -0.9, 1.1, 0.05, 0.1}, {0.29, 0.53, 0.08, 1, 0.03, -0.1}, {0.1, 0.53, 0.02, 1, 0.03, 0},
+		{2.7, 0.53, 0.3, 1, 0.02, 0}, {2.7, 0.53, -0.9, 1.1, 0.05, 0.1}, {0.29, 0.53, 0.08, 1, 0.03, -0.1},
+		{0.1, 0.53, 0.02, 1, 0.03, 0},
 	} {
 		chance := rand.New(rand.NewPCG(1, uint64(c.beam*100)))
 		s := NewShape(degrees(c.beam), degrees(c.disc))
@@ -137,12 +140,16 @@ func TestBentBackground(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	t.Logf("taken as straight %.3f°, known to bend %.3f±%.3f°", straight.Centre.Deg(), known.Centre.Deg(), known.CentreError.Deg())
+	t.Logf("taken as straight %.3f°, known to bend %.3f±%.3f°", straight.Centre.Deg(), known.Centre.Deg(),
+		known.CentreError.Deg())
 	if math.Abs(straight.Centre.Deg()) < 0.02 {
-		t.Errorf("a background that bends draws the centre by %.3f° only: the test shows nothing", straight.Centre.Deg())
+		t.Errorf("a background that bends draws the centre by %.3f° only: the test shows nothing",
+			straight.Centre.Deg())
 	}
-	if off := math.Abs(known.Centre.Deg()); off > 0.3*math.Abs(straight.Centre.Deg()) || off > 2*known.CentreError.Deg() {
-		t.Errorf("with its bend known the centre is off by %.3f°, said to be good to %.3f°", off, known.CentreError.Deg())
+	if off := math.Abs(known.Centre.Deg()); off > 0.3*math.Abs(straight.Centre.Deg()) ||
+		off > 2*known.CentreError.Deg() {
+		t.Errorf("with its bend known the centre is off by %.3f°, said to be good to %.3f°", off,
+			known.CentreError.Deg())
 	}
 }
 

@@ -64,18 +64,26 @@ type Inhibit struct {
 
 // plain are the words of the codes without arguments.
 var plain = [codeCount]string{
-	Working: "somebody works at the dish", HandPanel: "the hand panel has control", DoorOpen: "the enclosure's door is open",
-	LinkLost: "no reply from the enclosure", LockedOut: "the drives are locked out", Stopped: "Stop was pressed", Tripped: "the enclosure tripped",
-	DriveDropped: "the drive withdrew it", BandChanged: "band or feed changed", ClockStepped: "the computer's clock was set",
-	Sequencer: "the sequencer reports a fault", NotReferenced: "the position is not referenced", Slewing: "the dish slews", NoTarget: "there is no target",
+	Working: "somebody works at the dish", HandPanel: "the hand panel has control",
+	DoorOpen: "the enclosure's door is open",
+	LinkLost: "no reply from the enclosure", LockedOut: "the drives are locked out", Stopped: "Stop was pressed",
+	Tripped:      "the enclosure tripped",
+	DriveDropped: "the drive withdrew it", BandChanged: "band or feed changed",
+	ClockStepped: "the computer's clock was set",
+	Sequencer:    "the sequencer reports a fault", NotReferenced: "the position is not referenced",
+	Slewing: "the dish slews", NoTarget: "there is no target",
 }
 
 // short are the codes in a word or two, for where there is little room.
 var short = [codeCount]string{
-	Working: "work at the dish", HandPanel: "hand panel", DoorOpen: "door open", LinkLost: "no link", LockedOut: "locked out", Stopped: "stopped",
-	Tripped: "trip", Guard: "trip", DriveDropped: "by the drive", BandChanged: "band changed", ClockStepped: "clock set", Sequencer: "sequencer",
-	SWRHigh: "high SWR", NotReferenced: "not referenced", Slewing: "slewing", NoTarget: "no target", OffTarget: "off target", LowElevation: "too low",
-	ClosedSector: "closed sector", NearSun: "near the Sun", Missing: "no reading", TooLow: "reading low", TooHigh: "reading high", DriveHolds: "by the drive",
+	Working: "work at the dish", HandPanel: "hand panel", DoorOpen: "door open", LinkLost: "no link",
+	LockedOut: "locked out", Stopped: "stopped",
+	Tripped: "trip", Guard: "trip", DriveDropped: "by the drive", BandChanged: "band changed",
+	ClockStepped: "clock set", Sequencer: "sequencer",
+	SWRHigh: "high SWR", NotReferenced: "not referenced", Slewing: "slewing", NoTarget: "no target",
+	OffTarget: "off target", LowElevation: "too low",
+	ClosedSector: "closed sector", NearSun: "near the Sun", Missing: "no reading", TooLow: "reading low",
+	TooHigh: "reading high", DriveHolds: "by the drive",
 }
 
 // Short names the inhibit in a word or two. It is no replacement for String.

@@ -21,14 +21,17 @@ func conditions() permit.Config {
 		LeastElevationDeg: 5, OffTargetBeamwidths: 0.5, MaxSWR: 3, KeepFromSunDeg: 4,
 		Sectors: []permit.Sector{
 			{Name: "neighbours", Sector: guard.Sector{From: degrees(90), To: degrees(100), Low: 0, High: degrees(20)}},
-			{Name: "radar", Sector: guard.Sector{From: degrees(350), To: degrees(10), Low: 0, High: degrees(90)}, Bands: []int{1}},
+			{Name: "radar", Sector: guard.Sector{From: degrees(350), To: degrees(10), Low: 0, High: degrees(90)},
+				Bands: []int{1}},
 		},
 		Limits: [permit.Watched]permit.Limits{
 			permit.Relay: {Low: 21, High: 31, Hysteresis: 0.2}, permit.CoolantIn: {Low: -15, High: 55, Hysteresis: 1},
-			permit.CoolantOut: {Low: nan, High: 65, Hysteresis: 1}, permit.CoolantFlow: {Low: 2, High: nan, Hysteresis: 0.1},
+			permit.CoolantOut:  {Low: nan, High: 65, Hysteresis: 1},
+			permit.CoolantFlow: {Low: 2, High: nan, Hysteresis: 0.1},
 		},
 	}
-	for i, name := range [permit.ReadingCount]string{"relay supply", "coolant in", "coolant out", "coolant flow", "forward power", "reflected power"} {
+	for i, name := range [permit.ReadingCount]string{"relay supply", "coolant in", "coolant out", "coolant flow",
+		"forward power", "reflected power"} {
 		c.Labels[i] = permit.Label{Name: name, Unit: "units", Decimals: 1}
 	}
 	return c
@@ -37,8 +40,10 @@ func conditions() permit.Config {
 // fine are inputs with nothing against transmitting.
 func fine() permit.Inputs {
 	return permit.Inputs{
-		Referenced: true, Az: degrees(180), El: degrees(40), HasTarget: true, OffDeg: 0.05, BeamwidthDeg: 0.6, SunDeg: 90,
-		Readings: [permit.ReadingCount]float64{permit.Relay: 26, permit.CoolantIn: 20, permit.CoolantOut: 30, permit.CoolantFlow: 5, permit.ForwardPower: 400, permit.ReflectedPower: 4},
+		Referenced: true, Az: degrees(180), El: degrees(40), HasTarget: true, OffDeg: 0.05, BeamwidthDeg: 0.6,
+		SunDeg: 90,
+		Readings: [permit.ReadingCount]float64{permit.Relay: 26, permit.CoolantIn: 20, permit.CoolantOut: 30,
+			permit.CoolantFlow: 5, permit.ForwardPower: 400, permit.ReflectedPower: 4},
 	}
 }
 
@@ -65,8 +70,12 @@ func rows() []row {
 		{permit.BandChanged, func(in *permit.Inputs) { in.Feed = 1 }, "band or feed changed"},
 		{permit.ClockStepped, func(in *permit.Inputs) { in.ClockStepped = true }, "clock was set"},
 		{permit.Sequencer, func(in *permit.Inputs) { in.SequencerFault = true }, "sequencer reports a fault"},
-		{permit.SWRHigh, func(in *permit.Inputs) { in.Readings[permit.ReflectedPower] = 101 }, "standing wave ratio 3.0, at most 3.0"},
-		{permit.SWRHigh, func(in *permit.Inputs) { in.Readings[permit.ForwardPower], in.Readings[permit.ReflectedPower] = 60, 16 }, "standing wave ratio 3.1"},
+		{permit.SWRHigh, func(in *permit.Inputs) { in.Readings[permit.ReflectedPower] = 101 },
+			"standing wave ratio 3.0, at most 3.0"},
+		{permit.SWRHigh, func(in *permit.Inputs) {
+			in.Readings[permit.ForwardPower],
+				in.Readings[permit.ReflectedPower] = 60, 16
+		}, "standing wave ratio 3.1"},
 		{permit.NotReferenced, func(in *permit.Inputs) { in.Referenced = false }, "not referenced"},
 		{permit.Slewing, func(in *permit.Inputs) { in.Slewing = true }, "slews"},
 		{permit.NoTarget, func(in *permit.Inputs) { in.HasTarget = false }, "no target"},
@@ -74,17 +83,23 @@ func rows() []row {
 		{permit.OffTarget, func(in *permit.Inputs) { in.OffDeg = math.NaN() }, "off the target"},
 		{permit.LowElevation, func(in *permit.Inputs) { in.El = degrees(4.9) }, "elevation 4.9°, at least 5.0°"},
 		{permit.LowElevation, func(in *permit.Inputs) { in.El = degrees(math.NaN()) }, "too low"},
-		{permit.ClosedSector, func(in *permit.Inputs) { in.Az, in.El = degrees(95+360), degrees(19) }, "closed sector neighbours"},
+		{permit.ClosedSector, func(in *permit.Inputs) { in.Az, in.El = degrees(95+360), degrees(19) },
+			"closed sector neighbours"},
 		{permit.NearSun, func(in *permit.Inputs) { in.SunDeg = 3.9 }, "3.9° from the Sun, at least 4.0°"},
-		{permit.TooLow, func(in *permit.Inputs) { in.Readings[permit.Relay] = 20.9 }, "relay supply 20.9 units, at least 21.0 units"},
-		{permit.TooHigh, func(in *permit.Inputs) { in.Readings[permit.Relay] = 31.1 }, "relay supply 31.1 units, at most 31.0 units"},
+		{permit.TooLow, func(in *permit.Inputs) { in.Readings[permit.Relay] = 20.9 },
+			"relay supply 20.9 units, at least 21.0 units"},
+		{permit.TooHigh, func(in *permit.Inputs) { in.Readings[permit.Relay] = 31.1 },
+			"relay supply 31.1 units, at most 31.0 units"},
 		{permit.TooLow, func(in *permit.Inputs) { in.Readings[permit.CoolantIn] = -15.1 }, "coolant in"},
 		{permit.TooHigh, func(in *permit.Inputs) { in.Readings[permit.CoolantIn] = 55.1 }, "coolant in"},
 		{permit.TooHigh, func(in *permit.Inputs) { in.Readings[permit.CoolantOut] = 65.1 }, "coolant out"},
 		{permit.TooLow, func(in *permit.Inputs) { in.Readings[permit.CoolantFlow] = 1.9 }, "coolant flow"},
-		{permit.Missing, func(in *permit.Inputs) { in.Readings[permit.Relay] = math.NaN() }, "no reading of relay supply"},
-		{permit.Missing, func(in *permit.Inputs) { in.Readings[permit.CoolantFlow] = math.NaN() }, "no reading of coolant flow"},
-		{permit.Missing, func(in *permit.Inputs) { in.Readings[permit.ReflectedPower] = math.NaN() }, "no reading of reflected power"},
+		{permit.Missing, func(in *permit.Inputs) { in.Readings[permit.Relay] = math.NaN() },
+			"no reading of relay supply"},
+		{permit.Missing, func(in *permit.Inputs) { in.Readings[permit.CoolantFlow] = math.NaN() },
+			"no reading of coolant flow"},
+		{permit.Missing, func(in *permit.Inputs) { in.Readings[permit.ReflectedPower] = math.NaN() },
+			"no reading of reflected power"},
 		{permit.DriveHolds, func(in *permit.Inputs) { in.Holds = "a guard of the drive" }, "a guard of the drive"},
 	}
 }
@@ -110,7 +125,8 @@ func TestEachCondition(t *testing.T) {
 		in := fine()
 		r.spoil(&in)
 		out := permit.Step(&c, &s, &in)
-		if out.Give || len(out.Inhibits) != 1 || out.Inhibits[0].Code != r.code || !strings.Contains(out.Inhibits[0].String(), r.words) {
+		if out.Give || len(out.Inhibits) != 1 || out.Inhibits[0].Code != r.code ||
+			!strings.Contains(out.Inhibits[0].String(), r.words) {
 			t.Errorf("code %d: give %v, inhibits %v, want %q", r.code, out.Give, out.Inhibits, r.words)
 			continue
 		}
@@ -133,7 +149,8 @@ func TestEachCondition(t *testing.T) {
 // until it can be given. All others refuse it in words at once.
 func waitedFor(c permit.Code) bool {
 	switch c {
-	case permit.Slewing, permit.OffTarget, permit.LowElevation, permit.ClosedSector, permit.NearSun, permit.TooLow, permit.TooHigh, permit.DriveHolds:
+	case permit.Slewing, permit.OffTarget, permit.LowElevation, permit.ClosedSector, permit.NearSun, permit.TooLow,
+		permit.TooHigh, permit.DriveHolds:
 		return true
 	}
 	return false
@@ -225,15 +242,21 @@ func TestTheDriveIsNamedLast(t *testing.T) {
 func TestWithinTheLimits(t *testing.T) {
 	c := conditions()
 	for name, spare := range map[string]func(in *permit.Inputs){
-		"off target": func(in *permit.Inputs) { in.OffDeg = 0.299 }, "elevation": func(in *permit.Inputs) { in.El = degrees(5.01) },
+		"off target":       func(in *permit.Inputs) { in.OffDeg = 0.299 },
+		"elevation":        func(in *permit.Inputs) { in.El = degrees(5.01) },
 		"above the sector": func(in *permit.Inputs) { in.Az, in.El = degrees(95), degrees(20.1) },
 		"the other band's": func(in *permit.Inputs) { in.Az = degrees(2) },
-		"the Sun":          func(in *permit.Inputs) { in.SunDeg = 4.1 }, "no Sun": func(in *permit.Inputs) { in.SunDeg = math.NaN() },
-		"relay": func(in *permit.Inputs) { in.Readings[permit.Relay] = 21.1 }, "flow": func(in *permit.Inputs) { in.Readings[permit.CoolantFlow] = 300 },
+		"the Sun":          func(in *permit.Inputs) { in.SunDeg = 4.1 },
+		"no Sun":           func(in *permit.Inputs) { in.SunDeg = math.NaN() },
+		"relay":            func(in *permit.Inputs) { in.Readings[permit.Relay] = 21.1 },
+		"flow":             func(in *permit.Inputs) { in.Readings[permit.CoolantFlow] = 300 },
 		// A quarter of the power back is a ratio of exactly 3.
 		"SWR": func(in *permit.Inputs) { in.Readings[permit.ReflectedPower] = 99 },
 		// 100 W alarm or not: 60 W with a tenth back is fine.
-		"a small amplifier": func(in *permit.Inputs) { in.Readings[permit.ForwardPower], in.Readings[permit.ReflectedPower] = 60, 6 },
+		"a small amplifier": func(in *permit.Inputs) {
+			in.Readings[permit.ForwardPower],
+				in.Readings[permit.ReflectedPower] = 60, 6
+		},
 	} {
 		s := requested(t, &c)
 		in := fine()

@@ -34,8 +34,9 @@ func holds(c *permit.Config, in *permit.Inputs, band, feed int, fitted [permit.R
 		switch {
 		case math.IsNaN(v) && fitted[i]:
 			return false
-		case i == permit.Relay && (v < 21 || v > 31), i == permit.CoolantIn && (v < -15 || v > 55), i == permit.CoolantOut &&
-			v > 65, i == permit.CoolantFlow && v < 2:
+		case i == permit.Relay && (v < 21 || v > 31), i == permit.CoolantIn && (v < -15 || v > 55),
+			i == permit.CoolantOut &&
+				v > 65, i == permit.CoolantFlow && v < 2:
 			return false
 		}
 	}

@@ -107,7 +107,8 @@ func TestACarrierArrivesWhereTheDialsSay(t *testing.T) {
 	}
 }
 
-// ownEchoArrives: with a partner where the screen says that the own echo will be, and without one on the receiver's dial.
+// ownEchoArrives: with a partner where the screen says that the own echo will be, and without one on the receiver's
+// dial.
 func ownEchoArrives(t *testing.T, c *station.Config, s *State, radio set, way echo.Convention) {
 	t.Helper()
 	for _, partner := range []string{s.Chosen, ""} {
@@ -172,7 +173,8 @@ func TestTheDialIsRightInTheMiddle(t *testing.T) {
 	d := dialAt(t, c, s, time.Date(2027, 4, 14, 20, 0, 55, 0, time.UTC))
 	tune := func(second int) echo.Tuning {
 		there, _ := s.Partner()
-		return echo.Tune(c.Sky, c.Site(), there, 1296e6, echo.EachOwnLeg, time.Date(2027, 4, 14, 20, 0, second, 0, time.UTC))
+		return echo.Tune(c.Sky, c.Site(), there, 1296e6, echo.EachOwnLeg,
+			time.Date(2027, 4, 14, 20, 0, second, 0, time.UTC))
 	}
 	if off := d.ReceiveAirHz - tune(30).ListenHz; math.Abs(off) > 0.01 {
 		t.Errorf("%.2f Hz beside the middle's", off)
@@ -192,7 +194,8 @@ func TestTheLocatorsSquare(t *testing.T) {
 	for _, row := range []struct {
 		way           echo.Convention
 		listen, sends bool
-	}{{echo.EachOwnLeg, false, false}, {echo.WeCorrect, true, true}, {echo.TheyCorrect, false, false}, {echo.NobodyCorrects, true, false}} {
+	}{{echo.EachOwnLeg, false, false}, {echo.WeCorrect, true, true}, {echo.TheyCorrect, false, false},
+		{echo.NobodyCorrects, true, false}} {
 		s.SetConvention(int(row.way))
 		d := dialAt(t, c, s, at)
 		for what, v := range map[string]struct {

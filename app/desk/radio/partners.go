@@ -71,8 +71,10 @@ func New(c *station.Config, k Kept) State {
 // Kept is what is to be kept.
 func (s *State) Kept() Kept {
 	return Kept{
-		Partners: s.List, Partner: s.Chosen, Convention: int(s.Convention), Agreed: s.Agreed, PeriodS: int(s.Periods.LengthS),
-		OursFirst: s.Periods.OursFirst, PeriodsOff: s.Periods.Off, Mode: s.Mode, Dates: s.Month.Dates, Company: s.Company,
+		Partners: s.List, Partner: s.Chosen, Convention: int(s.Convention), Agreed: s.Agreed,
+		PeriodS:   int(s.Periods.LengthS),
+		OursFirst: s.Periods.OursFirst, PeriodsOff: s.Periods.Off, Mode: s.Mode, Dates: s.Month.Dates,
+		Company: s.Company,
 	}
 }
 

@@ -29,7 +29,8 @@ const (
 func ParseReport(words string) (Report, error) {
 	fields := strings.FieldsFunc(words, func(r rune) bool { return r == ' ' || r == ',' || r == ';' || r == '\t' })
 	if len(fields) < 3 || len(fields)%2 == 0 {
-		return Report{}, errors.New("a date and then pairs of MHz and flux are needed, such as 2027-04-14 1415 62 2695 84")
+		return Report{},
+			errors.New("a date and then pairs of MHz and flux are needed, such as 2027-04-14 1415 62 2695 84")
 	}
 	day, err := time.Parse(time.DateOnly, fields[0])
 	if err != nil {
@@ -43,7 +44,8 @@ func ParseReport(words string) (Report, error) {
 		}
 		sfu, err := strconv.ParseFloat(fields[i+1], 64)
 		if err != nil || !(sfu >= leastFlux && sfu <= mostFlux) {
-			return Report{}, fmt.Errorf("%q is not a flux of %v to %v solar flux units", fields[i+1], leastFlux, float64(mostFlux))
+			return Report{}, fmt.Errorf("%q is not a flux of %v to %v solar flux units", fields[i+1], leastFlux,
+				float64(mostFlux))
 		}
 		if n := len(r.Points); n > 0 && mhz <= r.Points[n-1].MHz {
 			return Report{}, errors.New("the frequencies must rise")
@@ -156,7 +158,8 @@ func (r Reports) Flux(hz float64, at, confirmed time.Time) (SunFlux, error) {
 	if expected == 0 {
 		cycleShare = 0.5
 	}
-	f := SunFlux{Flux: sfu * noise.SolarFluxUnit, Share: math.Hypot(share, min(ageShare*days, cycleShare)), From: "the report of " + day}
+	f := SunFlux{Flux: sfu * noise.SolarFluxUnit, Share: math.Hypot(share, min(ageShare*days, cycleShare)),
+		From: "the report of " + day}
 	if days > 0 {
 		f.Doubt = "the flux is of another day, " + day
 	}
@@ -169,5 +172,6 @@ func ExpectedSun(hz float64, at time.Time) (SunFlux, error) {
 	if sfu == 0 {
 		return SunFlux{}, fmt.Errorf("no solar flux is known around %.0f MHz", hz/1e6)
 	}
-	return SunFlux{sfu * noise.SolarFluxUnit, share, "the phase of the solar cycle", "no flux of the day is entered: the solar cycle's mean is taken"}, nil
+	return SunFlux{sfu * noise.SolarFluxUnit, share, "the phase of the solar cycle",
+		"no flux of the day is entered: the solar cycle's mean is taken"}, nil
 }

@@ -64,7 +64,8 @@ func TestYFactorRefuses(t *testing.T) {
 	empty[2].N = 0
 	not := append([]Stop(nil), good...)
 	not[3].Power = math.NaN()
-	for name, stops := range map[string][]Stop{"none": nil, "even": even, "swapped": swapped, "empty": empty, "not a number": not} {
+	for name, stops := range map[string][]Stop{"none": nil, "even": even, "swapped": swapped, "empty": empty,
+		"not a number": not} {
 		if _, _, err := YFactor(stops); err == nil {
 			t.Errorf("%s passes", name)
 		}
@@ -72,7 +73,8 @@ func TestYFactorRefuses(t *testing.T) {
 }
 
 func question() Question {
-	return Question{Hz: 1296e6, Flux: 106e-22, FluxShare: 0.05, HalfPower: unit.AngleFromDeg(2.7), El: unit.AngleFromDeg(45), GainDB: 36, SystemK: 60}
+	return Question{Hz: 1296e6, Flux: 106e-22, FluxShare: 0.05, HalfPower: unit.AngleFromDeg(2.7),
+		El: unit.AngleFromDeg(45), GainDB: 36, SystemK: 60}
 }
 
 // A published worked case of Sun noise: 1296 MHz, G/T 12.22 dB/K, 106 solar flux units give 14.49 dB;
@@ -100,7 +102,8 @@ func TestExpectedAndMeasuredAgree(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if math.Abs(f.SystemK-60) > 1e-6 || math.Abs(f.AreaM2-e.ExpectedAreaM2) > 1e-9 || math.Abs(f.GTDB-e.ExpectedGTDB) > 1e-9 {
+	if math.Abs(f.SystemK-60) > 1e-6 || math.Abs(f.AreaM2-e.ExpectedAreaM2) > 1e-9 ||
+		math.Abs(f.GTDB-e.ExpectedGTDB) > 1e-9 {
 		t.Errorf("%+v of %+v", f, e)
 	}
 }
@@ -169,10 +172,12 @@ func TestReports(t *testing.T) {
 			t.Errorf("%v Hz: %+v %v", hz, f, err)
 		}
 	}
-	if f, _ := all.Flux(2000e6, day.AddDate(0, 0, 1), time.Time{}); !strings.Contains(f.Doubt, "another day, 2027-04-14") || f.Share <= 0.05 {
+	if f, _ := all.Flux(2000e6, day.AddDate(0, 0, 1), time.Time{}); !strings.Contains(f.Doubt,
+		"another day, 2027-04-14") || f.Share <= 0.05 {
 		t.Errorf("the day after: %+v", f)
 	}
-	for _, wrong := range []string{"", "2027-04-14", "today 1415 62", "2027-04-14 1415", "2027-04-14 1415 -62", "2027-04-14 1415 NaN", "2027-04-14 2695 84 1415 62", "2027-04-14 x 62", "2027-04-14 1415 1e9"} {
+	for _, wrong := range []string{"", "2027-04-14", "today 1415 62", "2027-04-14 1415", "2027-04-14 1415 -62",
+		"2027-04-14 1415 NaN", "2027-04-14 2695 84 1415 62", "2027-04-14 x 62", "2027-04-14 1415 1e9"} {
 		if r, err := ParseReport(wrong); err == nil {
 			t.Errorf("%q is read as %v", wrong, r)
 		}

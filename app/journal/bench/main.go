@@ -36,7 +36,8 @@ func measure(ctx context.Context, days int, folder string) error {
 		}
 		defer os.RemoveAll(folder)
 	}
-	y := year{path: filepath.Join(folder, journal.FileName), end: time.Date(2027, 4, 14, 16, 0, 0, 0, time.UTC), days: days}
+	y := year{path: filepath.Join(folder, journal.FileName), end: time.Date(2027, 4, 14, 16, 0, 0, 0, time.UTC),
+		days: days}
 	if _, err := os.Stat(y.path); err != nil {
 		began := time.Now()
 		if err := y.make(ctx); err != nil {
@@ -94,8 +95,10 @@ func trends(ctx context.Context, y year) error {
 		if _, err := r.Trends(ctx, append(keys, "noise_db"), y.end.Add(-span.long), y.end, 1000); err != nil {
 			return err
 		}
-		fmt.Printf("trend of %s: median %.1f ms, longest %.1f ms of %d series, each the best of %d (%d points); four together %.1f ms; plain sqlite3 on these rows, its start included: %.0f ms\n",
-			span.name, middle(times), slices.Max(times), len(times), tries, points, milliseconds(time.Since(began)), middle(plain))
+		fmt.Printf("trend of %s: median %.1f ms, longest %.1f ms of %d series, each the best of %d (%d points); four "+
+			"together %.1f ms; plain sqlite3 on these rows, its start included: %.0f ms\n",
+			span.name, middle(times), slices.Max(times), len(times), tries, points, milliseconds(time.Since(began)),
+			middle(plain))
 	}
 	return search(ctx, r, y)
 }
@@ -105,7 +108,8 @@ func trends(ctx context.Context, y year) error {
 const tries = 3
 
 // trend is the time that a trend takes in milliseconds, and how many points it has.
-func trend(ctx context.Context, r *journal.Reader, key string, from, to time.Time) (took float64, points int, err error) {
+func trend(ctx context.Context, r *journal.Reader, key string, from, to time.Time) (took float64, points int,
+	err error) {
 	for i := range tries {
 		began := time.Now()
 		t, err := r.Trends(ctx, []string{key}, from, to, 1000)
@@ -129,7 +133,8 @@ func search(ctx context.Context, r *journal.Reader, y year) error {
 	all := milliseconds(time.Since(began))
 	began = time.Now()
 	day, err := r.Happenings(ctx, journal.Filter{From: y.end.Add(-24 * time.Hour)})
-	fmt.Printf("search of all events for two words: %.1f ms (%d found); events of a day: %.1f ms (%d)\n", all, len(found), milliseconds(time.Since(began)), len(day))
+	fmt.Printf("search of all events for two words: %.1f ms (%d found); events of a day: %.1f ms (%d)\n", all,
+		len(found), milliseconds(time.Since(began)), len(day))
 	return err
 }
 

@@ -55,8 +55,10 @@ func writing(folder string) error {
 	if err != nil {
 		return err
 	}
-	fmt.Printf("recording a moving dish for %.0f s: %.2f %% of one core; longest wait of the caller %.2f ms; %.1f kB a second\n",
-		time.Since(began).Seconds(), 100*(spent()-before).Seconds()/time.Since(began).Seconds(), milliseconds(longest), float64(info.Size())/1000/writeFor.Seconds())
+	fmt.Printf("recording a moving dish for %.0f s: %.2f %% of one core; longest wait of the caller %.2f ms; %.1f kB "+
+		"a second\n",
+		time.Since(began).Seconds(), 100*(spent()-before).Seconds()/time.Since(began).Seconds(), milliseconds(longest),
+		float64(info.Size())/1000/writeFor.Seconds())
 	return nil
 }
 

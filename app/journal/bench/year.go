@@ -31,8 +31,10 @@ const (
 )
 
 func (y year) stated() string {
-	return fmt.Sprintf("invented records of %d days: %d series, each a random walk: every second of the last week, minutes and hours of it all; "+
-		"%d events, %d trip of %d kB and %d notes a day; moving %d hours of each day of the last week",
+	return fmt.Sprintf(
+		"invented records of %d days: %d series, each a random walk: every second of the last week, minutes and "+
+			"hours of it all; "+
+			"%d events, %d trip of %d kB and %d notes a day; moving %d hours of each day of the last week",
 		y.days, len(journal.AllSeries()), eventsPerDay, tripsPerDay, tripBytes/1000, notesPerDay, movingHours)
 }
 
@@ -146,7 +148,8 @@ func (y year) hours(ctx context.Context, tx *sql.Tx) error {
 	for _, s := range journal.AllSeries() {
 		columns = append(columns, "avg("+s.Key+"_mean)", "min("+s.Key+"_least)", "max("+s.Key+"_most)")
 	}
-	_, err := tx.ExecContext(ctx, "INSERT INTO reading_hour SELECT "+strings.Join(columns, ", ")+" FROM reading_minute GROUP BY at_s / 3600")
+	_, err := tx.ExecContext(ctx, "INSERT INTO reading_hour SELECT "+strings.Join(columns,
+		", ")+" FROM reading_minute GROUP BY at_s / 3600")
 	return err
 }
 
@@ -159,7 +162,8 @@ func (y year) motion(ctx context.Context, tx *sql.Tx) error {
 		begin := y.end.Add(-time.Duration(day+1) * 24 * time.Hour).UnixMilli()
 		for i := range int64(movingHours * 3600 * 5) {
 			az, el := 100+float64(i)*1e-3/3, 40+10*math.Sin(float64(i)*1e-5)
-			if _, err := put.ExecContext(ctx, begin+200*i, "tracking", az, az+0.01*rand.Float64(), 12.5, el, el+0.01*rand.Float64(), 3.25, 0.01*rand.Float64(), 0); err != nil {
+			if _, err := put.ExecContext(ctx, begin+200*i, "tracking", az, az+0.01*rand.Float64(), 12.5, el,
+				el+0.01*rand.Float64(), 3.25, 0.01*rand.Float64(), 0); err != nil {
 				return err
 			}
 		}
@@ -174,19 +178,24 @@ func (y year) words(ctx context.Context, tx *sql.Tx) error {
 		for i := range eventsPerDay {
 			number++
 			words := fmt.Sprintf("An event of the usual length, such as a grade of a reading, number %d", number)
-			if _, err := tx.ExecContext(ctx, "INSERT INTO event (session, number, at_ms, grade, words) VALUES (1, ?, ?, ?, ?)", number, begin+int64(i)*86400000/eventsPerDay, i%4, words); err != nil {
+			if _, err := tx.ExecContext(ctx,
+				"INSERT INTO event (session, number, at_ms, grade, words) VALUES (1, ?, ?, ?, ?)", number,
+				begin+int64(i)*86400000/eventsPerDay, i%4, words); err != nil {
 				return err
 			}
 		}
 		for i := range notesPerDay {
-			if _, err := tx.ExecContext(ctx, "INSERT INTO note (session, at_ms, target, band, partner, operator, words) VALUES (1, ?, 'Moon', '1296 MHz', 'a partner', 'an operator', 'heard well')", begin+int64(i)*60000); err != nil {
+			if _, err := tx.ExecContext(ctx, "INSERT INTO note (session, at_ms, target, band, partner, operator, "+
+				"words) VALUES (1, ?, 'Moon', '1296 MHz', 'a partner', 'an operator', 'heard well')",
+				begin+int64(i)*60000); err != nil {
 				return err
 			}
 		}
 		for i := range record {
 			record[i] = byte(rand.Uint32())
 		}
-		if _, err := tx.ExecContext(ctx, "INSERT INTO trip (session, at_ms, cause, next, record) VALUES (1, ?, 'Driven but not moving', 'Look at the motor.', ?)", begin, record); err != nil {
+		if _, err := tx.ExecContext(ctx, "INSERT INTO trip (session, at_ms, cause, next, record) VALUES (1, ?, "+
+			"'Driven but not moving', 'Look at the motor.', ?)", begin, record); err != nil {
 			return err
 		}
 	}

@@ -49,7 +49,8 @@ func TestLines(t *testing.T) {
 	if p.Now() != (Lines{true, true}) || p.Opened() != 1 {
 		t.Errorf("opened %d times: %v", p.Opened(), p.Now())
 	}
-	for _, set := range []func() error{func() error { return open.SetRTS(false) }, func() error { return open.SetDTR(false) },
+	for _, set := range []func() error{func() error { return open.SetRTS(false) },
+		func() error { return open.SetDTR(false) },
 		func() error { return open.SetRTS(true) }} {
 		if err := set(); err != nil {
 			t.Fatal(err)

@@ -173,7 +173,8 @@ func same(a, b view.Beam, perRad float64) bool {
 		return false
 	}
 	for i := range a.Discs {
-		if a.Discs[i].Kind != b.Discs[i].Kind || a.Discs[i].Target != b.Discs[i].Target || !near(a.Discs[i].At, b.Discs[i].At) {
+		if a.Discs[i].Kind != b.Discs[i].Kind || a.Discs[i].Target != b.Discs[i].Target ||
+			!near(a.Discs[i].At, b.Discs[i].At) {
 			return false
 		}
 	}

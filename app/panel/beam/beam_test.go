@@ -76,7 +76,8 @@ func TestRim(t *testing.T) {
 		}
 		touches := min(at.X-m.left, 300-m.right-at.X, at.Y-m.top, 200-m.bottom-at.Y)
 		along := math.Hypot(at.X-150, at.Y-100)
-		if touches > 1e-6 || math.Hypot(at.X-150-ux*along, at.Y-100-uy*along) > 1e-6 || math.Abs(math.Hypot(ux, uy)-1) > 1e-9 {
+		if touches > 1e-6 || math.Hypot(at.X-150-ux*along, at.Y-100-uy*along) > 1e-6 ||
+			math.Abs(math.Hypot(ux, uy)-1) > 1e-9 {
 			t.Errorf("bearing %v: at %v along %v, %v", bearing, at, ux, uy)
 		}
 	}
@@ -98,7 +99,8 @@ func TestTrace(t *testing.T) {
 	for i := range 2 * traceCount {
 		tr.add(at(float64(i)))
 	}
-	if len(tr.spots) != traceCount || len(tr.gaps) != traceCount || math.Abs(tr.spots[traceCount-1].Cross.Deg()-float64(2*traceCount-1)) > 1e-9 {
+	if len(tr.spots) != traceCount || len(tr.gaps) != traceCount ||
+		math.Abs(tr.spots[traceCount-1].Cross.Deg()-float64(2*traceCount-1)) > 1e-9 {
 		t.Errorf("%d spots are kept, the newest %v", len(tr.spots), tr.spots[len(tr.spots)-1].Cross.Deg())
 	}
 }
@@ -111,7 +113,8 @@ func TestArrows(t *testing.T) {
 		p.arrows[i].MouseDown(nil)
 		p.arrows[i].MouseUp(nil)
 		got := d.Asked()
-		if len(got) != 1 || got[0].Kind != desk.Nudge || math.Abs(got[0].Az.Deg()-want[0]) > 1e-9 || math.Abs(got[0].El.Deg()-want[1]) > 1e-9 {
+		if len(got) != 1 || got[0].Kind != desk.Nudge || math.Abs(got[0].Az.Deg()-want[0]) > 1e-9 ||
+			math.Abs(got[0].El.Deg()-want[1]) > 1e-9 {
 			t.Errorf("arrow %d asks for %+v", i, got)
 		}
 	}
@@ -124,7 +127,8 @@ func TestArrows(t *testing.T) {
 	p.Show(view.At(d.Status(), 12, 0))
 	p.arrows[0].MouseDown(nil)
 	p.arrows[0].MouseUp(nil)
-	if got := d.Asked(); len(got) != 0 || !p.arrows[0].Disabled() || p.view.moves.text.ControlWords() != "arrows: nothing" {
+	if got := d.Asked(); len(got) != 0 || !p.arrows[0].Disabled() ||
+		p.view.moves.text.ControlWords() != "arrows: nothing" {
 		t.Errorf("while working at the dish it asks for %+v", got)
 	}
 }
@@ -168,7 +172,8 @@ func TestWordsOfAFarTarget(t *testing.T) {
 			s.Activity = desk.Holding
 			s.Axes[0].Is, s.Axes[1].Is = 0, deg(45)
 			s.Axes[0].Want, s.Axes[1].Want = 0, deg(45)
-			s.Target.Az, s.Target.El = deg(25*unit.AngleFromDeg(bearing).Sin()), deg(45+20*unit.AngleFromDeg(bearing).Cos())
+			s.Target.Az, s.Target.El = deg(25*unit.AngleFromDeg(bearing).Sin()),
+				deg(45+20*unit.AngleFromDeg(bearing).Cos())
 			s.OffCross, s.OffEl = -deg(18*unit.AngleFromDeg(bearing).Sin()), -deg(20*unit.AngleFromDeg(bearing).Cos())
 		})
 		v := p.view
@@ -185,7 +190,8 @@ func TestWordsOfAFarTarget(t *testing.T) {
 		far := v.far.text
 		for _, w := range []words{v.title, v.moves, v.scale, v.off} {
 			a, b := w.text.Position(), far.Position()
-			if a.X < b.X+far.Size().Width && b.X < a.X+w.text.Size().Width && a.Y < b.Y+far.Size().Height && b.Y < a.Y+w.text.Size().Height {
+			if a.X < b.X+far.Size().Width && b.X < a.X+w.text.Size().Width && a.Y < b.Y+far.Size().Height &&
+				b.Y < a.Y+w.text.Size().Height {
 				t.Errorf("bearing %v: %q lies on %q", bearing, far.ControlWords(), w.text.ControlWords())
 			}
 		}

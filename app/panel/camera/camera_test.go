@@ -40,8 +40,10 @@ func TestAPictureThatStallsIsVeiled(t *testing.T) {
 		{"a little late", 4 * time.Second, picture, false, "Camera, 4 s old"},
 		{"stalled", 6 * time.Second, picture, true, "▲ stale: 6 s old"},
 		{"long stalled", 10 * time.Minute, picture, true, "▲ stale: 10 min old"},
-		{"back", 10 * time.Minute, &pictures.Picture{Image: picture.Image, At: at.Add(10 * time.Minute), Every: time.Second}, false, "Camera, 0 s old"},
-		{"a clock set back", 0, &pictures.Picture{Image: picture.Image, At: at.Add(10 * time.Minute), Every: time.Second}, false, "Camera, 0 s old"},
+		{"back", 10 * time.Minute, &pictures.Picture{Image: picture.Image, At: at.Add(10 * time.Minute),
+			Every: time.Second}, false, "Camera, 0 s old"},
+		{"a clock set back", 0, &pictures.Picture{Image: picture.Image, At: at.Add(10 * time.Minute),
+			Every: time.Second}, false, "Camera, 0 s old"},
 	} {
 		source.picture = c.picture
 		f.Show(at.Add(c.after))

@@ -34,13 +34,18 @@ func TestAreas(t *testing.T) {
 		{"a ring: its length times its width", func(d *Drawing) { d.Ring(centre, 30, 2) }, 2 * math.Pi * 30 * 2, 6},
 		{"a slanting line", func(d *Drawing) { d.Line([]Point{{10, 10}, {70, 90}}, 3) }, 100 * 3, 5},
 		{"a polygon", func(d *Drawing) { d.Polygon(Point{10, 10}, Point{50, 10}, Point{50, 40}) }, 600, 1},
-		{"the same the other way round", func(d *Drawing) { d.Polygon(Point{50, 40}, Point{50, 10}, Point{10, 10}) }, 600, 1},
+		{"the same the other way round", func(d *Drawing) { d.Polygon(Point{50, 40}, Point{50, 10}, Point{10, 10}) },
+			600, 1},
 		{"overlaps cut no holes", func(d *Drawing) {
 			d.Polygon(Point{10, 10}, Point{30, 10}, Point{30, 30}, Point{10, 30})
 			d.Polygon(Point{20, 30}, Point{40, 30}, Point{40, 10}, Point{20, 10})
 		}, 600, 1},
-		{"dashes: on is three fifths", func(d *Drawing) { d.Dashed([]Point{{0, 50}, {60, 50}, {100, 50}}, 2, 6, 4) }, 100 * 0.6 * 2, 14},
-		{"what has no place is left out", func(d *Drawing) { d.Polygon(Point{math.NaN(), 0}, Point{1, 1}, Point{5, 0}) }, 0, 0},
+		{"dashes: on is three fifths", func(d *Drawing) { d.Dashed([]Point{{0, 50}, {60, 50}, {100, 50}}, 2, 6, 4) },
+			100 * 0.6 * 2, 14},
+		{"what has no place is left out", func(d *Drawing) {
+			d.Polygon(Point{math.NaN(), 0}, Point{1, 1},
+				Point{5, 0})
+		}, 0, 0},
 		{"a line of no length", func(d *Drawing) { d.Line([]Point{{5, 5}, {5, 5}}, 3) }, 0, 0},
 		{"half beyond the edge", func(d *Drawing) { d.Disc(Point{0, 50}, 20) }, math.Pi * 200, 4},
 		{"beyond the edge", func(d *Drawing) { d.Disc(Point{-50, 50}, 20); d.Disc(Point{50, 1e7}, 20) }, 0, 0},
@@ -79,7 +84,8 @@ func TestPatternsMeet(t *testing.T) {
 	for name, pattern := range patterns {
 		whole, parts := New(60, 40), New(60, 40)
 		pattern(whole, image.Rect(0, 0, 60, 40))
-		for _, area := range []image.Rectangle{image.Rect(0, 0, 25, 40), image.Rect(25, 0, 60, 17), image.Rect(25, 17, 90, 90)} {
+		for _, area := range []image.Rectangle{image.Rect(0, 0, 25, 40), image.Rect(25, 0, 60, 17),
+			image.Rect(25, 17, 90, 90)} {
 			pattern(parts, area)
 		}
 		if string(whole.picture.Pix) != string(parts.picture.Pix) {
@@ -104,7 +110,8 @@ func TestKept(t *testing.T) {
 	var kept Kept[int]
 	drawn := 0
 	draw := func(*Drawing) { drawn++ }
-	for _, row := range []struct{ key, w, h, want int }{{1, 10, 10, 1}, {1, 10, 10, 1}, {2, 10, 10, 2}, {2, 11, 10, 3}, {2, 11, 12, 4}, {2, 11, 12, 4}} {
+	for _, row := range []struct{ key, w, h, want int }{{1, 10, 10, 1}, {1, 10, 10, 1}, {2, 10, 10, 2}, {2, 11, 10, 3},
+		{2, 11, 12, 4}, {2, 11, 12, 4}} {
 		picture := kept.Of(row.key, row.w, row.h, draw)
 		if drawn != row.want || picture.Bounds().Dx() != row.w || picture.Bounds().Dy() != row.h {
 			t.Errorf("%+v: drawn %d times, %v", row, drawn, picture.Bounds())

@@ -46,7 +46,8 @@ func TestLabelsStandWhereTheyBelong(t *testing.T) {
 			}
 		}
 		at := found["24"].Y + widget.NewLabel("24").MinSize().Height/2
-		if want := plot.Position().Y + float32(volts.Y(24, float64(plot.Size().Height))); math.Abs(float64(at-want)) > 2 {
+		if want := plot.Position().Y + float32(volts.Y(24, float64(plot.Size().Height))); math.Abs(
+			float64(at-want)) > 2 {
 			t.Errorf("%v wide: 24 stands at %v, want %v", width, at, want)
 		}
 		if found["0.2"].X < plot.Position().X+plot.Size().Width {
@@ -54,12 +55,14 @@ func TestLabelsStandWhereTheyBelong(t *testing.T) {
 		}
 		for words, p := range found {
 			size := widget.NewLabel(words).MinSize()
-			if p.X < 0 || p.Y < 0 || p.X+size.Width > l.Object().Size().Width+0.5 || p.Y+size.Height > l.Object().Size().Height+0.5 {
+			if p.X < 0 || p.Y < 0 || p.X+size.Width > l.Object().Size().Width+0.5 ||
+				p.Y+size.Height > l.Object().Size().Height+0.5 {
 				t.Errorf("%v wide: %q leaves the whole", width, words)
 			}
 			for other, q := range found {
 				with := widget.NewLabel(other).MinSize()
-				if other != words && p.X < q.X+with.Width && q.X < p.X+size.Width && p.Y < q.Y+with.Height && q.Y < p.Y+size.Height {
+				if other != words && p.X < q.X+with.Width && q.X < p.X+size.Width && p.Y < q.Y+with.Height &&
+					q.Y < p.Y+size.Height {
 					t.Errorf("%v wide: %q and %q overlap", width, words, other)
 				}
 			}

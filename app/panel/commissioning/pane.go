@@ -50,16 +50,20 @@ const letters = 66
 func New(with widget.Context, settle func([]commission.Suggestion)) *Pane {
 	p := &Pane{with: with, settle: settle, guide: container.NewStack(), lines: container.NewStack(),
 		tools: container.NewStack(), plot: newPlot(with),
-		count: widget.NewLabel("").Right().Elastic(), told: widget.NewText("").Small().Elastic().Named("commission-told")}
+		count: widget.NewLabel("").Right().Elastic(),
+		told:  widget.NewText("").Small().Elastic().Named("commission-told")}
 	p.pushes = newPushes(with)
 	small := func(words, name, tip string, act func()) *widget.Button {
 		return widget.NewButton(words, name, tip, act).Tight().Sized(widget.SmallText)
 	}
 	p.choose = small("", "commission-step", "Another step", p.openSteps)
-	p.done = small("Start", "commission-done", "This step is done: everything it needs has been found", p.finish).Looking(widget.Primary).Reserve("Done, go on")
-	p.leave = small("Skip…", "commission-leave", "Skip this step, with a reason that appears in the report", p.openLeave).Reserve("Open it again")
+	p.done = small("Start", "commission-done", "This step is done: everything it needs has been found",
+		p.finish).Looking(widget.Primary).Reserve("Done, go on")
+	p.leave = small("Skip…", "commission-leave", "Skip this step, with a reason that appears in the report",
+		p.openLeave).Reserve("Open it again")
 	p.anew = small("Reset all…", "commission-anew", "Start the commissioning over", p.openAnew)
-	p.into = small("Copy to Set-up…", "commission-into", "Copy the measurements to the settings: shown before they are written", func() { p.settle(p.suggestions()) })
+	p.into = small("Copy to Set-up…", "commission-into",
+		"Copy the measurements to the settings: shown before they are written", func() { p.settle(p.suggestions()) })
 	p.scroll = container.NewVScroll(p.lines)
 	p.scroll.SetMinSize(fyne.NewSize(380, 120))
 	p.object = widget.Column(5,
@@ -68,7 +72,8 @@ func New(with widget.Context, settle func([]commission.Suggestion)) *Pane {
 		widget.Sharing(p.scroll),
 		widget.Fixed(p.tools),
 		widget.Fixed(p.told),
-		widget.Fixed(widget.Row(6, widget.Fixed(p.anew), widget.Spring(), widget.Fixed(p.into), widget.Fixed(p.leave), widget.Fixed(p.done))))
+		widget.Fixed(widget.Row(6, widget.Fixed(p.anew), widget.Spring(), widget.Fixed(p.into), widget.Fixed(p.leave),
+			widget.Fixed(p.done))))
 	return p
 }
 
@@ -107,8 +112,12 @@ func (p *Pane) showNotBegun() {
 	p.done.Set("Start", widget.Primary)
 	p.done.SetEnabled(p.now.Live)
 	if len(p.guide.Objects) == 0 {
-		p.guide.Objects = []fyne.CanvasObject{widget.Paragraph("Eleven steps from the first reply of the enclosure to the first peak on the Sun: what each needs, what was found, "+
-			"and a report at the end. It can be left at any time and resumes where it was; each step but the first can be skipped with a reason. A dish that already works needs none of it.", letters, view.Plain)}
+		p.guide.Objects = []fyne.CanvasObject{widget.Paragraph(
+			"Eleven steps from the first reply of the enclosure to the first peak on the Sun: what each needs, what "+
+				"was found, "+
+				"and a report at the end. It can be left at any time and resumes where it was; each step but the "+
+				"first "+
+				"can be skipped with a reason. A dish that already works needs none of it.", letters, view.Plain)}
 		p.guide.Refresh()
 	}
 }
@@ -168,12 +177,15 @@ func (p *Pane) showStep(c *desk.Commissioning) {
 func (p *Pane) showLines(c *desk.Commissioning, lines []commission.Line) {
 	var parts []widget.Part
 	for i, l := range lines {
-		mark, tone := [...]string{"to do", "seen", "wrong", ""}[l.Sight], [...]view.Tone{view.Wanted, view.Measured, view.Attention, view.Faint}[l.Sight]
-		head := []widget.Part{widget.Fixed(widget.NewText(mark).Small().Tone(tone).Reserve("wrong")), widget.Sharing(widget.NewText(l.What).Small().Bold().Elastic())}
+		mark, tone := [...]string{"to do", "seen", "wrong", ""}[l.Sight],
+			[...]view.Tone{view.Wanted, view.Measured, view.Attention, view.Faint}[l.Sight]
+		head := []widget.Part{widget.Fixed(widget.NewText(mark).Small().Tone(tone).Reserve("wrong")),
+			widget.Sharing(widget.NewText(l.What).Small().Bold().Elastic())}
 		if p.step == commission.Cautions && i < len(commission.CautionList()) {
 			head = append(head, widget.Fixed(p.confirmOf(i, l.Sight != commission.Seen)))
 		}
-		words := widget.Row(6, widget.Fixed(widget.NewText("").Small().Reserve("wrong")), widget.Sharing(widget.Paragraph(view.Minus(l.Words), letters-8, view.Faint)))
+		words := widget.Row(6, widget.Fixed(widget.NewText("").Small().Reserve("wrong")),
+			widget.Sharing(widget.Paragraph(view.Minus(l.Words), letters-8, view.Faint)))
 		parts = append(parts, widget.Fixed(widget.Column(0, widget.Fixed(widget.Row(6, head...)), widget.Fixed(words))))
 	}
 	p.lines.Objects = []fyne.CanvasObject{widget.Row(10, widget.Sharing(widget.Column(6, parts...)), widget.Space(1))}
@@ -183,7 +195,8 @@ func (p *Pane) showLines(c *desk.Commissioning, lines []commission.Line) {
 // confirmOf is the button of a caution: one and the same, so that a click while the lines are made anew is not lost.
 func (p *Pane) confirmOf(i int, yes bool) *widget.Button {
 	for len(p.confirm) <= i {
-		p.confirm = append(p.confirm, widget.NewButton("", fmt.Sprintf("commission-agree-%d", len(p.confirm)), "It is so; once more: it no longer is", nil).Tight().Sized(widget.SmallText).Reserve("Confirmed"))
+		p.confirm = append(p.confirm, widget.NewButton("", fmt.Sprintf("commission-agree-%d", len(p.confirm)),
+			"It is so; once more: it no longer is", nil).Tight().Sized(widget.SmallText).Reserve("Confirmed"))
 	}
 	b := p.confirm[i]
 	b.SetAct(func() { p.act(commission.Act{Kind: commission.Agree, Index: i, Yes: yes}) })
@@ -257,7 +270,8 @@ func (p *Pane) openSteps() {
 	for i, m := range c.State.Marks {
 		step := commission.Step(i)
 		words := fmt.Sprintf("%d %s%s", i, step, [...]string{"", ", done", ", skipped"}[m.Verdict])
-		items = append(items, widget.Item{Words: words, Name: fmt.Sprintf("commission-step-%d", i), Chosen: step == p.step, Act: func() { p.goTo(step) }})
+		items = append(items, widget.Item{Words: words, Name: fmt.Sprintf("commission-step-%d", i),
+			Chosen: step == p.step, Act: func() { p.goTo(step) }})
 	}
 	p.with.Open.ShowItems("commission-steps", p.choose, items)
 }

@@ -30,7 +30,9 @@ type pushes struct {
 func newPushes(with widget.Context) *pushes {
 	p := &pushes{with: with}
 	for i, percent := range drives() {
-		p.choices = append(p.choices, widget.NewButton(fmt.Sprint(percent), fmt.Sprintf("commission-drive-%d", percent), fmt.Sprintf("Push at %d %% of full drive", percent), func() { p.choose(i) }).Tight().Sized(widget.SmallText))
+		p.choices = append(p.choices, widget.NewButton(fmt.Sprint(percent), fmt.Sprintf("commission-drive-%d", percent),
+			fmt.Sprintf("Push at %d %% of full drive", percent),
+			func() { p.choose(i) }).Tight().Sized(widget.SmallText))
 	}
 	for axis := range p.hold {
 		name := [2]string{"az", "el"}[axis]
@@ -38,7 +40,8 @@ func newPushes(with widget.Context) *pushes {
 			up := side == 1
 			words := commission.WayName(axis, up)
 			p.hold[axis][side] = widget.NewPress("Hold: "+words, fmt.Sprintf("commission-push-%s-%d", name, side),
-				"Drives the axis "+words+" for as long as it is held; let go and it stops", func() { p.renew(axis, up) })
+				"Drives the axis "+words+" for as long as it is held; let go and it stops",
+				func() { p.renew(axis, up) })
 		}
 		p.place[axis] = widget.NewLabel("").Elastic().Named("commission-place-" + name)
 	}
@@ -87,7 +90,8 @@ func (p *pushes) object() fyne.CanvasObject {
 	for axis, name := range [2]string{"Azimuth", "Elevation"} {
 		rows = append(rows, widget.Fixed(widget.Row(6, widget.Fixed(widget.NewLabel(name).Reserve("Elevation")),
 			widget.Sharing(p.hold[axis][0]), widget.Sharing(p.hold[axis][1]))),
-			widget.Fixed(widget.Row(6, widget.Fixed(widget.NewLabel("").Reserve("Elevation")), widget.Sharing(p.place[axis]))))
+			widget.Fixed(widget.Row(6, widget.Fixed(widget.NewLabel("").Reserve("Elevation")),
+				widget.Sharing(p.place[axis]))))
 	}
 	return widget.Column(4, rows...)
 }
@@ -130,8 +134,10 @@ func (p *Pane) toolsOf(step commission.Step) fyne.CanvasObject {
 			saw := func(yes bool) func() {
 				return func() { p.act(commission.Act{Kind: commission.Saw, Axis: axis, Yes: yes}) }
 			}
-			right := small("went as pressed", "commission-saw-"+name, "The dish really went the way that was pressed", saw(true))
-			wrong := small("went the other way", "commission-other-"+name, "The dish went against the way that was pressed", saw(false))
+			right := small("went as pressed", "commission-saw-"+name, "The dish really went the way that was pressed",
+				saw(true))
+			wrong := small("went the other way", "commission-other-"+name,
+				"The dish went against the way that was pressed", saw(false))
 			p.saw[axis] = [2]*widget.Button{right.Object.(*widget.Button), wrong.Object.(*widget.Button)}
 			parts = append(parts, widget.Fixed(widget.Row(6, widget.Fixed(label), right, wrong)))
 		}
@@ -145,7 +151,8 @@ func (p *Pane) toolsOf(step commission.Step) fyne.CanvasObject {
 	case commission.Reference, commission.FirstPeak:
 		return p.skyRow(step)
 	case commission.Report:
-		return widget.Row(6, widget.Spring(), small("Write the report…", "commission-report", "As text, or as a picture", p.openReport))
+		return widget.Row(6, widget.Spring(), small("Write the report…", "commission-report",
+			"As text, or as a picture", p.openReport))
 	}
 	return nil
 }
@@ -156,14 +163,18 @@ func (p *Pane) skyRow(step commission.Step) fyne.CanvasObject {
 	button := func(words, name, tip string, o desk.Order) widget.Part {
 		return widget.Sharing(widget.NewButton(words, name, tip, order(o)).Tight().Sized(widget.SmallText))
 	}
-	sun := button("Sun as the target", "commission-sun", "Choose the Sun", desk.Order{Kind: desk.Choose, Body: desk.BodyChoice{Kind: desk.Sun, Name: "Sun"}})
+	sun := button("Sun as the target", "commission-sun", "Choose the Sun",
+		desk.Order{Kind: desk.Choose, Body: desk.BodyChoice{Kind: desk.Sun, Name: "Sun"}})
 	if step == commission.Reference {
-		beam := widget.NewButton("Set position…", "commission-beam", "The beam or the feed's shadow is on the target now: its place is where the axes stand. What changes is shown before",
+		beam := widget.NewButton("Set position…", "commission-beam", "The beam or the feed's shadow is on the target "+
+			"now: its place is where the axes stand. What changes is shown before",
 			func() { controls.AskBeam(p.with, p.now) }).Tight().Sized(widget.SmallText)
 		return widget.Column(4, widget.Fixed(p.pushes.object()), widget.Fixed(widget.Row(6, sun, widget.Sharing(beam))))
 	}
-	return widget.Row(6, sun, button("Track it", "commission-track", "Track the target", desk.Order{Kind: desk.Track, On: true}),
-		button("Peak", "commission-peak", "Scan across the target both ways", desk.Order{Kind: desk.TakePeak, On: true}),
+	return widget.Row(6, sun, button("Track it", "commission-track", "Track the target",
+		desk.Order{Kind: desk.Track, On: true}),
+		button("Peak", "commission-peak", "Scan across the target both ways",
+			desk.Order{Kind: desk.TakePeak, On: true}),
 		button("Apply as trim", "commission-use", "Apply the newest peak as the trim", desk.Order{Kind: desk.UsePeak}))
 }
 
@@ -186,8 +197,11 @@ func (p *Pane) turnRow(axis int) fyne.CanvasObject {
 		p.act(commission.Act{Kind: commission.TurnTo, Axis: axis, Deg: deg.Deg()})
 	}
 	entry.OnSubmitted = take
-	begin := widget.NewButton("rotation starts here", "commission-turn-"+name, "The known rotation of this axis starts at its present position", func() { p.act(commission.Act{Kind: commission.TurnFrom, Axis: axis}) }).Tight().Sized(widget.SmallText)
-	end := widget.NewButton("and ends", "commission-turned-"+name, "The axis has gone these degrees since", func() { take("") }).Tight().Sized(widget.SmallText)
+	begin := widget.NewButton("rotation starts here", "commission-turn-"+name,
+		"The known rotation of this axis starts at its present position",
+		func() { p.act(commission.Act{Kind: commission.TurnFrom, Axis: axis}) }).Tight().Sized(widget.SmallText)
+	end := widget.NewButton("and ends", "commission-turned-"+name, "The axis has gone these degrees since",
+		func() { take("") }).Tight().Sized(widget.SmallText)
 	return widget.Row(6, widget.Fixed(widget.NewLabel([2]string{"Azimuth", "Elevation"}[axis]).Reserve("Elevation")),
 		widget.Sharing(begin), widget.Part{Object: entry, Share: 1, Least: 80}, widget.Sharing(end))
 }
@@ -224,7 +238,8 @@ func (p *Pane) openLeave() {
 
 func (p *Pane) openAnew() {
 	keep := widget.NewButton("Cancel", "commission-keep", "Close without a change", nil)
-	forget := widget.NewButton("Start over", "commission-forget", "Resets all steps and discards their measurements", nil)
+	forget := widget.NewButton("Start over", "commission-forget", "Resets all steps and discards their measurements",
+		nil)
 	sheet := p.with.Open.ShowSheet("commission-anew-dialog", "Start over",
 		widget.NewProse("Reset the findings and measurements of every step? The settings stay."),
 		[]*widget.Button{keep, forget}, keep)
@@ -243,8 +258,10 @@ func (p *Pane) openReport() {
 	}
 	text := c.State.Text(c.Config, c.Now)
 	forms := []save.Form{
-		{Words: "Text", Name: "commission-text", Tip: "The report as text", Ending: ".txt", Body: func() ([]byte, error) { return []byte(text), nil }},
+		{Words: "Text", Name: "commission-text", Tip: "The report as text", Ending: ".txt",
+			Body: func() ([]byte, error) { return []byte(text), nil }},
 		save.PNG("commission-png", sheet(c)),
 	}
-	save.Ask(p.with, "commission-report", "Report of the commissioning", "commissioning-"+c.Now.At.Format("2006-01-02"), forms, func(words string) { p.told.Set(words, view.Plain) })
+	save.Ask(p.with, "commission-report", "Report of the commissioning", "commissioning-"+c.Now.At.Format("2006-01-02"),
+		forms, func(words string) { p.told.Set(words, view.Plain) })
 }

@@ -34,7 +34,8 @@ func NewDrives(with widget.Context) *Drives {
 		Tight().Reserve("Permit requested")
 	d.working = widget.NewButton("Working at the dish", "working",
 		"Someone is at the dish: nothing starts until this is ended", d.toggleWorking).Tight()
-	head := widget.Row(8, widget.Fixed(widget.NewLabel("Drives")), widget.Sharing(widget.NewWhole("position-in-full", d.position, with.InFull)))
+	head := widget.Row(8, widget.Fixed(widget.NewLabel("Drives")),
+		widget.Sharing(widget.NewWhole("position-in-full", d.position, with.InFull)))
 	d.object = widget.Column(5, widget.Fixed(head),
 		widget.Fixed(widget.Row(6, widget.Sharing(d.power), widget.Sharing(d.park), widget.Sharing(d.stow))),
 		widget.Fixed(widget.Row(6, widget.Sharing(d.reference), widget.Sharing(d.permit))),
@@ -115,7 +116,9 @@ func (d *Drives) OpenStow() {
 		return
 	}
 	d.with.Open.ShowItems("stow-menu", d.stow, []widget.Item{
-		{Words: "Wind stow", Name: "wind-stow", Tip: "Go to the storm place for wind", Act: func() { d.ask(desk.WindStow) }},
-		{Words: "Snow stow", Name: "snow-stow", Tip: "Go to the storm place for snow", Act: func() { d.ask(desk.SnowStow) }},
+		{Words: "Wind stow", Name: "wind-stow", Tip: "Go to the storm place for wind",
+			Act: func() { d.ask(desk.WindStow) }},
+		{Words: "Snow stow", Name: "snow-stow", Tip: "Go to the storm place for snow",
+			Act: func() { d.ask(desk.SnowStow) }},
 	})
 }

@@ -27,7 +27,8 @@ func (t *Target) openPlace() {
 	}
 	s.alternate(s.az, s.el, s.ra, s.dec)
 	s.alternate(s.ra, s.dec, s.az, s.el)
-	accept := widget.NewButton("Make it the target", "place-go", "Make what was entered the target (Enter)", s.accept).Looking(widget.Primary)
+	accept := widget.NewButton("Make it the target", "place-go", "Make what was entered the target (Enter)",
+		s.accept).Looking(widget.Primary)
 	cancel := widget.NewButton("Cancel", "place-cancel", "Close without a change", nil)
 	content := widget.Column(6,
 		widget.Fixed(widget.NewNote("A place in the sky, degrees, as seen")),

@@ -31,7 +31,8 @@ func askAngles(with widget.Context, now view.Now, p view.NewPosition, then func(
 			orders = append(orders, desk.Order{Kind: desk.ReferenceTo, Index: i, Az: p.Angles[i]})
 		}
 	}
-	s := askPosition(with, now, &positionSheet{read: func(view.Now) (view.NewPosition, bool) { return p, true }}, orders...)
+	s := askPosition(with, now, &positionSheet{read: func(view.Now) (view.NewPosition, bool) { return p, true }},
+		orders...)
 	act := s.set.Act()
 	s.set.SetAct(func() {
 		act()
@@ -46,7 +47,8 @@ func askPosition(with widget.Context, now view.Now, s *positionSheet, orders ...
 		parts = append(parts, widget.Fixed(s.lines[i]))
 	}
 	s.more = widget.NewProse("").Small().Rows(2).Named("position-more")
-	s.set = widget.NewButton("Set position", "position-set", "The axes stand at these angles from now on. Undo is under Reference…", nil).Looking(widget.Filled)
+	s.set = widget.NewButton("Set position", "position-set",
+		"The axes stand at these angles from now on. Undo is under Reference…", nil).Looking(widget.Filled)
 	cancel := widget.NewButton("Cancel", "position-cancel", "Close without a change", nil)
 	parts = append(parts, widget.Space(2), widget.Fixed(s.more))
 	sheet := with.Open.ShowSheet("position-dialog", "Apply this new position?", widget.Column(6, parts...),

@@ -37,10 +37,12 @@ func (d *Drives) openReference() {
 		wrong: widget.NewProse("").Small().Named("reference-wrong"),
 	}
 	s.beam = widget.NewButton("Set position from the target…", "reference-beam",
-		"Peak on the target first: its own place is taken as where the axes stand, and the trim becomes zero. What changes is shown before",
+		"Peak on the target first: its own place is taken as where the axes stand, and the trim becomes zero. What "+
+			"changes is shown before",
 		func() { AskBeam(s.with, s.now) })
 	s.undone = widget.NewNote("").Named("reference-undone")
-	s.undo = widget.NewButton("Undo", "reference-undo", "The position as it was before the newest reference", s.takeBack)
+	s.undo = widget.NewButton("Undo", "reference-undo", "The position as it was before the newest reference",
+		s.takeBack)
 	parts := []widget.Part{
 		widget.Fixed(widget.Row(8, widget.Sharing(widget.Column(2, widget.Fixed(s.state), widget.Fixed(s.undone))),
 			widget.Top(s.undo))),
@@ -65,20 +67,22 @@ func cableRange(now view.Now) string {
 	if now.Scene == nil {
 		return "negative and over 360 are allowed."
 	}
-	return fmt.Sprintf("%s° to %s°.", view.Number(now.Scene.EndLow[0].Deg(), 0), view.Number(now.Scene.EndHigh[0].Deg(), 0))
+	return fmt.Sprintf("%s° to %s°.", view.Number(now.Scene.EndLow[0].Deg(), 0),
+		view.Number(now.Scene.EndHigh[0].Deg(), 0))
 }
 
 func (s *referenceSheet) newOffer(index int) fyne.CanvasObject {
 	name := [2]string{"az", "el"}[index]
 	o := &s.offered[index]
 	o.words = widget.NewProse("").Named("reference-" + name + "-offer")
-	o.confirm = widget.NewButton("Apply…", "reference-"+name+"-confirm", "The axis stands at this angle. What changes is shown before", func() {
-		if axis := s.now.Axes[index]; axis.HasOffer {
-			var p view.NewPosition
-			p.Angles[index], p.Given[index] = axis.Offered, true
-			askAngles(s.with, s.now, p, func() {})
-		}
-	}).Tight()
+	o.confirm = widget.NewButton("Apply…", "reference-"+name+"-confirm",
+		"The axis stands at this angle. What changes is shown before", func() {
+			if axis := s.now.Axes[index]; axis.HasOffer {
+				var p view.NewPosition
+				p.Angles[index], p.Given[index] = axis.Offered, true
+				askAngles(s.with, s.now, p, func() {})
+			}
+		}).Tight()
 	return widget.Row(8, widget.Sharing(o.words), widget.Top(o.confirm))
 }
 
@@ -89,7 +93,8 @@ func (s *referenceSheet) newEntries() fyne.CanvasObject {
 		entry.OnSubmitted = func(string) { s.setEntered() }
 		entry.OnChanged = func(string) { s.wrong.SetWords("") }
 	}
-	set := widget.NewButton("Set…", "reference-confirm", "The axes stand at the angles entered. What changes is shown before", s.setEntered)
+	set := widget.NewButton("Set…", "reference-confirm",
+		"The axes stand at the angles entered. What changes is shown before", s.setEntered)
 	return widget.Row(8, widget.Part{Object: s.entries[0], Share: 1, Least: 90},
 		widget.Part{Object: s.entries[1], Share: 1, Least: 90}, widget.Fixed(set))
 }

@@ -32,11 +32,16 @@ func NewTarget(with widget.Context) *Target {
 	t.moon = widget.NewButton("Moon", "moon", "Make the Moon the target", func() { t.choose(desk.Moon) }).Tight()
 	t.sun = widget.NewButton("Sun", "sun", "Make the Sun the target", func() { t.choose(desk.Sun) }).Tight()
 	t.source = widget.NewButton("Source ▾", "source-select", "Make a radio source the target", t.openSources).Tight()
-	t.place = widget.NewButton("Place…", "place-button", "Enter a place, or right ascension and declination", t.openPlace).Tight()
-	t.track = widget.NewButton("Track", "track", "Follow the target, or end following it (Ctrl+T)", t.Track).Sized(16).Reserve("Waiting to rise")
-	t.hold = widget.NewButton("Hold here", "hold", "Bring the axes to rest and hold them (Ctrl+H)", t.Hold).Looking(widget.Filled)
-	head := widget.Row(8, widget.Fixed(widget.NewLabel("Target")), widget.Sharing(widget.NewWhole("target-height-in-full", t.height, with.InFull)))
-	choice := widget.Row(6, widget.Sharing(t.moon), widget.Sharing(t.sun), widget.Sharing(t.source), widget.Sharing(t.place))
+	t.place = widget.NewButton("Place…", "place-button", "Enter a place, or right ascension and declination",
+		t.openPlace).Tight()
+	t.track = widget.NewButton("Track", "track", "Follow the target, or end following it (Ctrl+T)",
+		t.Track).Sized(16).Reserve("Waiting to rise")
+	t.hold = widget.NewButton("Hold here", "hold", "Bring the axes to rest and hold them (Ctrl+H)",
+		t.Hold).Looking(widget.Filled)
+	head := widget.Row(8, widget.Fixed(widget.NewLabel("Target")),
+		widget.Sharing(widget.NewWhole("target-height-in-full", t.height, with.InFull)))
+	choice := widget.Row(6, widget.Sharing(t.moon), widget.Sharing(t.sun), widget.Sharing(t.source),
+		widget.Sharing(t.place))
 	follow := widget.Row(6, widget.Part{Object: t.track, Share: 3}, widget.Part{Object: t.hold, Share: 2})
 	t.doubtful = widget.NewWhole("target-doubt-in-full", t.doubt, with.InFull)
 	t.object = widget.Column(5, widget.Fixed(head), widget.Fixed(choice),

@@ -29,15 +29,19 @@ func NewTrims(with widget.Context) *Trims {
 	}
 	t.zero = widget.NewButton("Zero trim", "trim-zero", "Set both trims to zero",
 		func() { with.Desk.Ask(desk.Order{Kind: desk.TrimTo}) }).Tight()
-	t.back = widget.NewButton("Previous trim", "trim-back", "Return to the trim before the last change (Ctrl+B)", t.Back).Tight()
-	for i, name := range [view.StepCount]string{"nudge-step-tenth", "nudge-step-half", "nudge-step-0.1", "nudge-step-1"} {
+	t.back = widget.NewButton("Previous trim", "trim-back", "Return to the trim before the last change (Ctrl+B)",
+		t.Back).Tight()
+	for i, name := range [view.StepCount]string{"nudge-step-tenth", "nudge-step-half", "nudge-step-0.1",
+		"nudge-step-1"} {
 		t.steps[i] = widget.NewButton("", name, "", func() { with.Hand.SetStep(i) }).Tight().Reserve("0.88°")
 	}
 	with.Hand.OnStep(t.showStep)
 	t.showStep()
 	figures := widget.Column(2,
-		widget.Fixed(widget.Row(6, widget.Fixed(widget.NewLabel("Cross-elevation")), widget.Spring(), widget.Fixed(t.cross))),
-		widget.Fixed(widget.Row(6, widget.Fixed(widget.NewLabel("Elevation")), widget.Spring(), widget.Fixed(t.elevation))))
+		widget.Fixed(widget.Row(6, widget.Fixed(widget.NewLabel("Cross-elevation")), widget.Spring(),
+			widget.Fixed(t.cross))),
+		widget.Fixed(widget.Row(6, widget.Fixed(widget.NewLabel("Elevation")), widget.Spring(),
+			widget.Fixed(t.elevation))))
 	pair := func(a, b *widget.Button) widget.Part {
 		return widget.Sharing(widget.Row(4, widget.Sharing(a), widget.Sharing(b)))
 	}

@@ -27,7 +27,8 @@ func (p *Pane) openBudget() {
 	}
 	parts = append(parts, widget.Fixed(widget.NewProse("Accurate to 1 dB besides the Moon's reflectivity, "+
 		"2 dB for beams under 0.3°; rain, cloud, feed legs and mesh are left out.").Small()))
-	p.with.Open.ShowSheet("budget-dialog", "Expected echo", widget.Column(5, parts...), []*widget.Button{closing}, closing)
+	p.with.Open.ShowSheet("budget-dialog", "Expected echo", widget.Column(5, parts...), []*widget.Button{closing},
+		closing)
 }
 
 // budgetTable are the lines of a budget: term, its figure, the sum so far, and what qualifies it.
@@ -51,7 +52,8 @@ func budgetTable(name, head string, b radio.EchoBudget) []widget.Part {
 // askCounterpart asks for the partner's power, dish and noise, and shows what they make.
 func (p *Pane) askCounterpart() []widget.Part {
 	radio := p.now.Radio
-	power, dish, noise := widget.NewEntry("budget-power", "W"), widget.NewEntry("budget-dish", "m"), widget.NewEntry("budget-noise", "K")
+	power, dish, noise := widget.NewEntry("budget-power", "W"), widget.NewEntry("budget-dish", "m"),
+		widget.NewEntry("budget-noise", "K")
 	for i, text := range view.CounterpartTexts(radio.Partner.Equipment) {
 		[]*widget.Entry{power, dish, noise}[i].SetText(text)
 	}
@@ -70,7 +72,8 @@ func (p *Pane) askCounterpart() []widget.Part {
 		"What each station should hear of the other, by these figures of theirs, which are kept with the partner", work)
 	field := func(words string, entry *widget.Entry) widget.Part {
 		entry.OnSubmitted = func(string) { work() }
-		return widget.Part{Share: 1, Least: 90, Object: widget.Column(2, widget.Fixed(widget.NewText(words).Small()), widget.Fixed(fyne.CanvasObject(entry)))}
+		return widget.Part{Share: 1, Least: 90, Object: widget.Column(2, widget.Fixed(widget.NewText(words).Small()),
+			widget.Fixed(fyne.CanvasObject(entry)))}
 	}
 	return []widget.Part{
 		widget.Space(4), widget.Fixed(widget.NewLabel("With " + radio.Partner.Name).Bold()),
@@ -105,7 +108,8 @@ func (p *Pane) polarisation() []widget.Part {
 			prose := widget.NewProse(words).Small().Tone(tone).Named("budget-polarisation")
 			return widget.Sharing(widget.Column(0, widget.Fixed(prose)))
 		}
-		parts = append(parts, widget.Fixed(widget.Row(8, cell(line.Name, view.Plain), cell(line.Value.Words, line.Value.Tone),
+		parts = append(parts, widget.Fixed(widget.Row(8, cell(line.Name, view.Plain),
+			cell(line.Value.Words, line.Value.Tone),
 			cell(line.Note.Words, view.Faint))))
 	}
 	if !radio.Faraday.Matters || !radio.Faraday.Linear {
@@ -114,7 +118,8 @@ func (p *Pane) polarisation() []widget.Part {
 	entry := widget.NewEntry("budget-content", "TECU")
 	told := widget.NewProse(view.ContentWords(radio)).Small().Named("budget-content-words")
 	set := widget.NewButton("Set", "budget-content-set",
-		"Take this vertical electron content for six hours, from a map of the day; nothing goes back to what is expected by local time and solar cycle", func() {
+		"Take this vertical electron content for six hours, from a map of the day; nothing goes back to what is "+
+			"expected by local time and solar cycle", func() {
 			tecu, err := view.ParseContent(entry.Text)
 			if err != nil {
 				told.Set(view.Sentence(err.Error()), view.Attention)

@@ -29,10 +29,13 @@ func open(t *testing.T, change func(*radio.Path)) (*Pane, *stage.Desk, *widget.O
 	status.Radio = &radio.Path{At: status.At, Band: "5760 MHz", Up: true, Merit: 0.9,
 		Worth: budget.Worth{PathDB: 0.1}, Own: radio.Signal{SpreadHz: 78},
 		AgreedHz: 5760.1e6, ListenHz: 5760003208, SendHz: 5759996792,
-		Dial: radio.Dial{From: status.At, Until: status.At, ReceiveHz: 144103208, TransmitHz: 144096792, ReceiveAirHz: 5760103208,
-			TransmitAirHz: 5760096792, ReceiveChangeHz: -12, TransmitChangeHz: 12, ReceiveWithinHz: 104, TransmitWithinHz: 104,
-			OwnEchoHz: 144108120, OwnEchoOffHz: 4912},
-		Partners: []desk.Partner{{Name: "Quarry Ridge", Locator: "FN42hn", Polarisation: "circular"}, {Name: "Wattle Plain", Locator: "QF22ag", Polarisation: "vertical"}}}
+		Dial: radio.Dial{From: status.At, Until: status.At, ReceiveHz: 144103208, TransmitHz: 144096792,
+			ReceiveAirHz:  5760103208,
+			TransmitAirHz: 5760096792, ReceiveChangeHz: -12, TransmitChangeHz: 12, ReceiveWithinHz: 104,
+			TransmitWithinHz: 104,
+			OwnEchoHz:        144108120, OwnEchoOffHz: 4912},
+		Partners: []desk.Partner{{Name: "Quarry Ridge", Locator: "FN42hn", Polarisation: "circular"},
+			{Name: "Wattle Plain", Locator: "QF22ag", Polarisation: "vertical"}}}
 	if change != nil {
 		change(status.Radio)
 	}
@@ -65,7 +68,8 @@ func TestNextPartner(t *testing.T) {
 func TestFiguresAreWhole(t *testing.T) {
 	p, _, _ := open(t, func(r *radio.Path) {
 		r.HasPartner, r.Partner, r.BothLinear = true, r.Partners[1], true
-		r.Dial.Read = radio.Dialled{Has: true, ReceiveHz: r.Dial.ReceiveHz - 12345, TransmitHz: r.Dial.TransmitHz - 12345}
+		r.Dial.Read = radio.Dialled{Has: true, ReceiveHz: r.Dial.ReceiveHz - 12345,
+			TransmitHz: r.Dial.TransmitHz - 12345}
 	})
 	widget.Walk(p.Object(), func(o fyne.CanvasObject) {
 		if text, ok := o.(*widget.Text); ok && text.Cut() {
@@ -77,7 +81,8 @@ func TestFiguresAreWhole(t *testing.T) {
 	}
 }
 
-// The dial is in large digits, and what is typed for the agreed frequency is ordered; a radio that stands elsewhere is pointed out.
+// The dial is in large digits, and what is typed for the agreed frequency is ordered; a radio that stands elsewhere is
+// pointed out.
 func TestDialAndAgreedFrequency(t *testing.T) {
 	p, d, layer := open(t, nil)
 	words := func(name string) string {
@@ -88,7 +93,8 @@ func TestDialAndAgreedFrequency(t *testing.T) {
 		}
 		return "nothing named " + name
 	}
-	if got := words("echo-receive") + "|" + words("echo-transmit") + "|" + words("echo-receive-note") + "|" + words("echo-partner-2"); got != "144.103 208|144.096 792|on the air 5760.103 208, ±104 Hz|144.108 120" {
+	if got := words("echo-receive") + "|" + words("echo-transmit") + "|" + words("echo-receive-note") + "|" +
+		words("echo-partner-2"); got != "144.103 208|144.096 792|on the air 5760.103 208, ±104 Hz|144.108 120" {
 		t.Error(got)
 	}
 	test.Tap(p.agreedKey)
@@ -108,7 +114,8 @@ func TestDialAndAgreedFrequency(t *testing.T) {
 	p, _, _ = open(t, func(r *radio.Path) {
 		r.Dial.Read = radio.Dialled{Has: true, ReceiveHz: r.Dial.ReceiveHz + 9, TransmitHz: r.Dial.TransmitHz - 1200}
 	})
-	if got := words("echo-receive-note") + "|" + words("echo-transmit-note"); got != "radio 144.103 217|▲ radio 144.095 592, −1 200 Hz" {
+	if got := words("echo-receive-note") + "|" + words(
+		"echo-transmit-note"); got != "radio 144.103 217|▲ radio 144.095 592, −1 200 Hz" {
 		t.Error(got)
 	}
 }
@@ -128,15 +135,18 @@ func TestAddAndImport(t *testing.T) {
 		return parts["partner-wrong"].(*widget.Prose).ControlWords()
 	}
 	p.OpenList()
-	if wrong := press("partner-add", map[string]string{"partner-name-entry": "Larch Hollow", "partner-locator-entry": "JO6Zqm"}); strings.TrimSpace(wrong) == "" {
+	if wrong := press("partner-add", map[string]string{"partner-name-entry": "Larch Hollow",
+		"partner-locator-entry": "JO6Zqm"}); strings.TrimSpace(wrong) == "" {
 		t.Error("a locator with a bad letter was taken")
 	}
 	press("partner-add", map[string]string{"partner-locator-entry": "JO62qm"})
-	if asked := d.Asked(); len(asked) != 1 || strings.Count(asked[0].Words, "\n") != 4 || !strings.Contains(asked[0].Words, "Larch Hollow,JO62qm,circular,") {
+	if asked := d.Asked(); len(asked) != 1 || strings.Count(asked[0].Words, "\n") != 4 ||
+		!strings.Contains(asked[0].Words, "Larch Hollow,JO62qm,circular,") {
 		t.Errorf("asked %+v", asked)
 	}
 	path := filepath.Join(t.TempDir(), "list.csv")
-	if err := os.WriteFile(path, []byte("name,locator,polarisation,note\nquarry ridge,FN42,vertical,moved\n"), 0o600); err != nil {
+	if err := os.WriteFile(path, []byte("name,locator,polarisation,note\nquarry ridge,FN42,vertical,moved\n"),
+		0o600); err != nil {
 		t.Fatal(err)
 	}
 	p.OpenList()
@@ -144,7 +154,8 @@ func TestAddAndImport(t *testing.T) {
 		press("partner-import", map[string]string{"partner-file-entry": path})
 		synctest.Wait()
 	})
-	if asked := d.Asked(); len(asked) != 1 || !strings.Contains(asked[0].Words, "quarry ridge,FN42,vertical,moved") || strings.Contains(asked[0].Words, "Quarry Ridge") {
+	if asked := d.Asked(); len(asked) != 1 || !strings.Contains(asked[0].Words, "quarry ridge,FN42,vertical,moved") ||
+		strings.Contains(asked[0].Words, "Quarry Ridge") {
 		t.Errorf("asked %+v", asked)
 	}
 }
@@ -178,11 +189,13 @@ func TestReadListSaysWhatIsWrong(t *testing.T) {
 // The budget is a stack of terms, and with a partner's figures what each hears of the other.
 func TestBudget(t *testing.T) {
 	p, _, layer := open(t, func(r *radio.Path) {
-		r.HasPartner, r.Partner, r.PartnerEl, r.MoonEl = true, r.Partners[0], unit.AngleFromDeg(20), unit.AngleFromDeg(30)
+		r.HasPartner, r.Partner, r.PartnerEl, r.MoonEl = true, r.Partners[0], unit.AngleFromDeg(20),
+			unit.AngleFromDeg(30)
 		r.Own.LossDB, r.Mutual.LossDB, r.Own.SpreadHz, r.Mutual.SpreadHz = 284, 284.1, 78, 90
 		r.Budget = radio.EchoBudget{Has: true, PowerW: 60, TransmitDBI: 47, ReceiveDBI: 47, PathDB: 284, AirDB: 0.2,
 			FillingDB: 0.7, EchoDBM: -143.1, SystemK: 80,
-			DensityDBHz: 36.5, SpreadHz: 78, TransmitBeam: unit.AngleFromDeg(0.65), ReceiveBeam: unit.AngleFromDeg(0.65), MoonRadius: unit.AngleFromDeg(0.26)}
+			DensityDBHz: 36.5, SpreadHz: 78, TransmitBeam: unit.AngleFromDeg(0.65),
+			ReceiveBeam: unit.AngleFromDeg(0.65), MoonRadius: unit.AngleFromDeg(0.26)}
 	})
 	words := func(name string) (all string) {
 		widget.Walk(layer.Object(), func(o fyne.CanvasObject) {
@@ -194,7 +207,8 @@ func TestBudget(t *testing.T) {
 		return all
 	}
 	test.Tap(p.budgetKey)
-	if own := words("budget-own"); !strings.Contains(own, "Two-way path loss|−284.0 dB|−189.2 dBm|") || !strings.Contains(own, "+19.5 dB") {
+	if own := words("budget-own"); !strings.Contains(own, "Two-way path loss|−284.0 dB|−189.2 dBm|") ||
+		!strings.Contains(own, "+19.5 dB") {
 		t.Errorf("the stack is %s", own)
 	}
 	var entries = map[string]*widget.Entry{}
@@ -217,7 +231,8 @@ func TestBudget(t *testing.T) {
 	entries["budget-dish"].SetText("4.5")
 	entries["budget-noise"].SetText("90")
 	test.Tap(work)
-	if answer := words("budget-answer"); !strings.Contains(answer, "Their signal here: +") || !strings.Contains(answer, "Ours there: +") {
+	if answer := words("budget-answer"); !strings.Contains(answer, "Their signal here: +") ||
+		!strings.Contains(answer, "Ours there: +") {
 		t.Errorf("%q", answer)
 	}
 }
@@ -227,8 +242,9 @@ func TestBudgetKeepsThePartnersFigures(t *testing.T) {
 	p, d, layer := open(t, func(r *radio.Path) {
 		r.HasPartner, r.Partners[0].DishM = true, 4.5
 		r.Partner = r.Partners[0]
-		r.Budget = radio.EchoBudget{Has: true, PowerW: 60, SystemK: 80, SpreadHz: 78, TransmitBeam: unit.AngleFromDeg(0.65),
-			ReceiveBeam: unit.AngleFromDeg(0.65), MoonRadius: unit.AngleFromDeg(0.26)}
+		r.Budget = radio.EchoBudget{Has: true, PowerW: 60, SystemK: 80, SpreadHz: 78,
+			TransmitBeam: unit.AngleFromDeg(0.65),
+			ReceiveBeam:  unit.AngleFromDeg(0.65), MoonRadius: unit.AngleFromDeg(0.26)}
 	})
 	test.Tap(p.budgetKey)
 	parts := map[string]widget.Named{}

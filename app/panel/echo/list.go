@@ -39,23 +39,28 @@ func (p *Pane) OpenList() {
 		file:    widget.NewEntry("partner-file-entry", "/home/…/partners.csv"),
 		wrong:   widget.NewProse("").Small().Rows(2).Named("partner-wrong"),
 	}
-	s.polarisation = widget.NewButton("circular", "partner-polarisation", "How the partner's feed is polarised: circular, horizontal or vertical against its own horizon", s.turn).Reserve("horizontal")
+	s.polarisation = widget.NewButton("circular", "partner-polarisation",
+		"How the partner's feed is polarised: circular, horizontal or vertical against its own horizon",
+		s.turn).Reserve("horizontal")
 	add := widget.NewButton("Add", "partner-add", "Add this station to the list (Enter)", s.add).Looking(widget.Primary)
-	take := widget.NewButton("Import", "partner-import", "Add the stations of this file to the list; an existing name is replaced", s.take)
+	take := widget.NewButton("Import", "partner-import",
+		"Add the stations of this file to the list; an existing name is replaced", s.take)
 	closing := widget.NewButton("Close", "partners-close", "Close the list", nil)
 	for _, entry := range []*widget.Entry{s.name, s.locator, s.call, s.note} {
 		entry.OnSubmitted = func(string) { s.add() }
 	}
 	s.file.OnSubmitted = func(string) { s.take() }
 	field := func(words string, entry *widget.Entry, share float32) widget.Part {
-		return widget.Part{Share: share, Least: 110, Object: widget.Column(2, widget.Fixed(widget.NewText(words).Small()), widget.Fixed(entry))}
+		return widget.Part{Share: share, Least: 110,
+			Object: widget.Column(2, widget.Fixed(widget.NewText(words).Small()), widget.Fixed(entry))}
 	}
 	parts := []widget.Part{widget.Fixed(widget.NewLabel("In the list"))}
 	parts = append(parts, s.lines()...)
 	parts = append(parts, widget.Space(4), widget.Fixed(widget.NewLabel("Another station")),
 		widget.Fixed(widget.Row(8, field("Name", s.name, 2), field("Call sign", s.call, 1))),
 		widget.Fixed(widget.Row(8, field("Note", s.note, 2), field("Locator", s.locator, 1))),
-		widget.Fixed(widget.Row(8, widget.Fixed(widget.NewText("Feed").Small()), widget.Fixed(s.polarisation), widget.Spring(), widget.Fixed(add))),
+		widget.Fixed(widget.Row(8, widget.Fixed(widget.NewText("Feed").Small()), widget.Fixed(s.polarisation),
+			widget.Spring(), widget.Fixed(add))),
 		widget.Space(4), widget.Fixed(widget.NewLabel("From a CSV file: name,locator,polarisation,note")),
 		widget.Fixed(widget.Row(8, widget.Part{Object: s.file, Share: 1, Least: 120}, widget.Fixed(take))),
 		widget.Fixed(s.wrong))
@@ -78,10 +83,12 @@ func (s *listSheet) lines() []widget.Part {
 	var parts []widget.Part
 	for i, known := range r.Partners {
 		if i == mostLines {
-			parts = append(parts, widget.Fixed(widget.NewLabel(view.Count(len(r.Partners)-i, "more station", "more stations"))))
+			parts = append(parts, widget.Fixed(widget.NewLabel(
+				view.Count(len(r.Partners)-i, "more station", "more stations"))))
 			break
 		}
-		remove := widget.NewButton("Remove", "partner-remove-"+view.Name(known.Name), "Take "+known.Name+" from the list", func() { s.remove(known.Name) }).Tight().Sized(widget.SmallText)
+		remove := widget.NewButton("Remove", "partner-remove-"+view.Name(known.Name),
+			"Take "+known.Name+" from the list", func() { s.remove(known.Name) }).Tight().Sized(widget.SmallText)
 		words := known.Name
 		if known.CallSign != "" {
 			words += " · " + known.CallSign

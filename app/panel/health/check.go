@@ -25,7 +25,8 @@ type checking struct {
 func newChecking(with widget.Context) *checking {
 	c := &checking{with: with, verdict: widget.NewLabel("").Elastic().Named("check-verdict")}
 	c.open = widget.NewButton("Station check…", "check-open",
-		"A station check for the start of a night, and readings outside their baseline range", c.show).Tight().Sized(widget.SmallText)
+		"A station check for the start of a night, and readings outside their baseline range",
+		c.show).Tight().Sized(widget.SmallText)
 	c.object = widget.Row(8, widget.Sharing(c.verdict), widget.Fixed(c.open))
 	return c
 }
@@ -52,9 +53,13 @@ type checkSheet struct {
 
 func (c *checking) show() {
 	s := &checkSheet{with: c.with, body: container.NewStack(), doing: widget.NewNote("").Named("check-doing")}
-	s.short = widget.NewButton("Check now", "check-now", "About a minute: each axis one way and back, then the Sun where it is up", s.begin(false)).Looking(widget.Primary)
-	s.long = widget.NewButton("After a long rest", "check-long", "The long form, over more of the travel of both axes: several minutes", s.begin(true))
-	s.end = widget.NewButton("Abort", "check-end", "The dish holds where it is", func() { c.with.Desk.Ask(desk.Order{Kind: desk.EndJob}) })
+	s.short = widget.NewButton("Check now", "check-now",
+		"About a minute: each axis one way and back, then the Sun where it is up",
+		s.begin(false)).Looking(widget.Primary)
+	s.long = widget.NewButton("After a long rest", "check-long",
+		"The long form, over more of the travel of both axes: several minutes", s.begin(true))
+	s.end = widget.NewButton("Abort", "check-end", "The dish holds where it is",
+		func() { c.with.Desk.Ask(desk.Order{Kind: desk.EndJob}) })
 	close := widget.NewButton("Close", "check-close", "Close this; a check goes on", nil)
 	caution := widget.NewProse("The dish moves back and forth: people must be clear of it.").Small()
 	content := widget.Column(8, widget.Fixed(caution), widget.Fixed(s.doing), widget.Fixed(s.body))
@@ -82,7 +87,8 @@ func (s *checkSheet) show(now view.Now) {
 	s.short.SetEnabled(now.Live && !check.Running)
 	s.long.SetEnabled(now.Live && !check.Running)
 	s.end.SetEnabled(check.Running)
-	if s.built && s.shown.Last == check.Last && reflect.DeepEqual(s.shown.Unusual, check.Unusual) && reflect.DeepEqual(s.shown.Cable, check.Cable) {
+	if s.built && s.shown.Last == check.Last && reflect.DeepEqual(s.shown.Unusual, check.Unusual) &&
+		reflect.DeepEqual(s.shown.Cable, check.Cable) {
 		return
 	}
 	s.built, s.shown = true, check
@@ -122,9 +128,10 @@ func (s *checkSheet) build(now view.Now) {
 		heading("Outside the baseline range")
 	}
 	for i, u := range s.shown.Unusual {
-		line(desk.Warning, "", u.Words, widget.NewButton("Set as baseline", fmt.Sprintf("check-usual-%d", i), "Something was repaired or changed: learn the baseline again", func() {
-			s.with.Desk.Ask(desk.Order{Kind: desk.NowUsual, Words: u.Key})
-		}).Tight().Sized(widget.SmallText))
+		line(desk.Warning, "", u.Words, widget.NewButton("Set as baseline", fmt.Sprintf("check-usual-%d", i),
+			"Something was repaired or changed: learn the baseline again", func() {
+				s.with.Desk.Ask(desk.Order{Kind: desk.NowUsual, Words: u.Key})
+			}).Tight().Sized(widget.SmallText))
 	}
 	if cable := view.CableLines(s.shown.Cable); len(cable) > 0 {
 		heading("Link losses per minute")

@@ -122,9 +122,10 @@ func (p *Pane) Show(now view.Now) {
 func (p *Pane) same(groups []view.ReadingGroup, states int) bool {
 	return len(p.states) == states &&
 		slices.EqualFunc(p.groups, groups, func(have group, want view.ReadingGroup) bool {
-			return have.name == want.Name && slices.EqualFunc(have.all, want.Lines, func(index int, l view.ReadingLine) bool {
-				return index == l.Index
-			})
+			return have.name == want.Name && slices.EqualFunc(have.all, want.Lines,
+				func(index int, l view.ReadingLine) bool {
+					return index == l.Index
+				})
 		})
 }
 
@@ -134,7 +135,8 @@ func (p *Pane) build(groups []view.ReadingGroup, states int) {
 	p.object.RemoveAll()
 	for _, wanted := range groups {
 		folded := p.folded[wanted.Name]
-		g := group{name: wanted.Name, heading: widget.NewLabel(headingWords(wanted.Name, len(wanted.Lines), folded)).Bold()}
+		g := group{name: wanted.Name, heading: widget.NewLabel(
+			headingWords(wanted.Name, len(wanted.Lines), folded)).Bold()}
 		if wanted.Name == view.OutOfLimits {
 			g.heading.Tone(wanted.Lines[0].Tone) // the worst stands first
 		}

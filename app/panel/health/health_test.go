@@ -152,7 +152,8 @@ func TestStates(t *testing.T) {
 	for _, c := range []struct {
 		x, y int
 		want color.NRGBA
-	}{{10, 18, p.Mark}, {10, 10, color.NRGBA{}}, {120, 2, p.Is}, {120, 18, p.Is}, {201, 2, p.Alarm}, {220, 2, color.NRGBA{}}} {
+	}{{10, 18, p.Mark}, {10, 10, color.NRGBA{}}, {120, 2, p.Is}, {120, 18, p.Is}, {201, 2, p.Alarm},
+		{220, 2, color.NRGBA{}}} {
 		if got := picture.At(c.x, c.y); got != c.want {
 			t.Errorf("at %d, %d: %v, want %v", c.x, c.y, got, c.want)
 		}
@@ -171,7 +172,9 @@ func TestCheckIsShown(t *testing.T) {
 	w.Resize(fyne.NewSize(1300, 760))
 	status := stage.Tracking()
 	status.Check = desk.Check{
-		Last:    &desk.CheckResult{At: status.At.Add(-time.Hour), Verdict: "One thing wants looking at: Elevation", Grade: desk.Warning, Lines: []desk.CheckLine{{What: "Elevation", Words: "fast up: 3.4 A, usually 2.1 A", Grade: desk.Warning}}},
+		Last: &desk.CheckResult{At: status.At.Add(-time.Hour), Verdict: "One thing wants looking at: Elevation",
+			Grade: desk.Warning, Lines: []desk.CheckLine{{What: "Elevation", Words: "fast up: 3.4 A, usually 2.1 A",
+				Grade: desk.Warning}}},
 		Unusual: []desk.Unusual{{Key: "slow x", Words: "Elevation motor takes 3.4 A; usually 2.1 A"}},
 		Cable:   []desk.CableCount{{Band: "1296 MHz", KeyedS: 120, KeyedErrors: 6, QuietS: 600}},
 	}
@@ -181,7 +184,8 @@ func TestCheckIsShown(t *testing.T) {
 	}
 	p.check.show()
 	words := strings.Join(textsOf(p.check.sheet.body), "|")
-	for _, want := range []string{"One thing wants looking at", "fast up: 3.4 A", "Set as baseline", "replies: 3.00 transmitting, 0.00 otherwise"} {
+	for _, want := range []string{"One thing wants looking at", "fast up: 3.4 A", "Set as baseline",
+		"replies: 3.00 transmitting, 0.00 otherwise"} {
 		if !strings.Contains(words, want) {
 			t.Errorf("%q is not in %s", want, words)
 		}

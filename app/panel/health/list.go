@@ -143,7 +143,8 @@ func (l *list) TypedKey(event *fyne.KeyEvent) {
 	case fyne.KeyDown:
 		l.mark(l.marked + 1)
 	case fyne.KeyLeft, fyne.KeyRight:
-		if at := l.line(l.marked); at != nil && l.pane.folded[l.pane.groups[at.group].name] == (event.Name == fyne.KeyRight) {
+		if at := l.line(l.marked); at != nil &&
+			l.pane.folded[l.pane.groups[at.group].name] == (event.Name == fyne.KeyRight) {
 			l.pane.fold(at.group)
 		}
 	default:

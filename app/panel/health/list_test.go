@@ -107,7 +107,8 @@ func TestWhatIsOutOfItsLimitsStandsFirst(t *testing.T) {
 		grade(d, "Battery", desk.AlarmGrade, "limit 11.5")
 	})
 	names := s.names()
-	if names[0] != "# "+view.OutOfLimits || names[1] != "Battery" || names[2] != "Drive supply" || len(names) != before+1 {
+	if names[0] != "# "+view.OutOfLimits || names[1] != "Battery" || names[2] != "Drive supply" ||
+		len(names) != before+1 {
 		t.Errorf("first stand %q, %d lines after %d", names[:3], len(names), before)
 	}
 	s.pass(func(d *desk.Status) {

@@ -79,7 +79,8 @@ func (s *readingSheet) show(now view.Now) {
 func (s *readingSheet) lay(told view.ReadingTold) {
 	var parts []widget.Part
 	for _, l := range told.Limits {
-		parts = append(parts, widget.Fixed(widget.Row(8, widget.Fixed(widget.NewLabel(l.Name).Reserve("Warning above:")),
+		parts = append(parts, widget.Fixed(widget.Row(8,
+			widget.Fixed(widget.NewLabel(l.Name).Reserve("Warning above:")),
 			widget.Fixed(widget.NewText(l.Value.Words).Small()))))
 	}
 	s.limits.Objects = []fyne.CanvasObject{widget.Column(0, parts...)}

@@ -191,7 +191,8 @@ func (p *Pane) also(page Page) fyne.CanvasObject {
 	if parts == nil {
 		return nil
 	}
-	return indented(widget.Column(4, append([]widget.Part{widget.Fixed(widget.NewLabel("See also").Bold())}, parts...)...))
+	return indented(widget.Column(4, append([]widget.Part{widget.Fixed(widget.NewLabel("See also").Bold())},
+		parts...)...))
 }
 
 // indent is how far prose stands from the edge.
@@ -249,7 +250,8 @@ func (p *Pane) offer(pages []Page) {
 	for i, page := range p.pages {
 		for _, wanted := range pages {
 			if wanted.Title == page.Title {
-				items = append(items, widget.Item{Words: page.Title, Name: "help-" + view.Name(page.Title), Act: func() { p.show(i) }})
+				items = append(items, widget.Item{Words: page.Title, Name: "help-" + view.Name(page.Title),
+					Act: func() { p.show(i) }})
 			}
 		}
 	}

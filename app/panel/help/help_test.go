@@ -17,8 +17,9 @@ import (
 )
 
 func TestBlocks(t *testing.T) {
-	got := blocks("See [the guards](guards.md).\n![a pane](y.png)\n<!-- no\nno -->\n> Mind **this**.\n\n| a | b |\n|---|:--|\n" +
-		"| **1** | [two](b.md) |\nafter\n")
+	got := blocks(
+		"See [the guards](guards.md).\n![a pane](y.png)\n<!-- no\nno -->\n> Mind **this**.\n\n| a | b |\n|---|:--|\n" +
+			"| **1** | [two](b.md) |\nafter\n")
 	want := []block{
 		{prose: "See the guards."}, {picture: "y.png", caption: "a pane"}, {prose: "Mind **this**."},
 		{table: [][]string{{"a", "b"}, {"1", "two"}}}, {prose: "after"},
@@ -26,7 +27,8 @@ func TestBlocks(t *testing.T) {
 	if !reflect.DeepEqual(got, want) {
 		t.Errorf("%+v, want %+v", got, want)
 	}
-	if got := leads("[a](b.md) [c](b.md#d) [e](f.md) ![g](h.png) [i](https://example.org)"); !slices.Equal(got, []string{"b.md", "f.md"}) {
+	if got := leads("[a](b.md) [c](b.md#d) [e](f.md) ![g](h.png) [i](https://example.org)"); !slices.Equal(got,
+		[]string{"b.md", "f.md"}) {
 		t.Errorf("it leads to %q", got)
 	}
 }
@@ -35,7 +37,8 @@ func TestBlocks(t *testing.T) {
 func TestTableFits(t *testing.T) {
 	app := test.NewTempApp(t)
 	app.Settings().SetTheme(widget.NewTheme(widget.Dusk()))
-	rows := [][]string{{"key", "what it does"}, {"F1", strings.Repeat("many words that wrap ", 5)}, {"Ctrl+Home", "short"}}
+	rows := [][]string{{"key", "what it does"}, {"F1", strings.Repeat("many words that wrap ", 5)},
+		{"Ctrl+Home", "short"}}
 	for _, width := range []float32{200, 366, 900} {
 		table := newTable(rows, width)
 		w := test.NewTempWindow(t, table)
@@ -53,7 +56,8 @@ func TestTableFits(t *testing.T) {
 				t.Errorf("%v wide: %q is cut", width, text.ControlWords())
 			}
 		})
-		if one := widget.NewText("F1").Small().MinSize().Height; width == 900 && table.MinSize().Height > 3*(one+rowGap)+1 {
+		if one := widget.NewText("F1").Small().MinSize().Height; width == 900 &&
+			table.MinSize().Height > 3*(one+rowGap)+1 {
 			t.Errorf("with room for all it is %v high, %v a line", table.MinSize().Height, one)
 		}
 		if right > width+1 || bottom > table.MinSize().Height+4 {
@@ -125,7 +129,8 @@ func TestPagesOfAFolder(t *testing.T) {
 func TestBack(t *testing.T) {
 	app := test.NewTempApp(t)
 	app.Settings().SetTheme(widget.NewTheme(widget.Dusk()))
-	pages, err := Pages(fstest.MapFS{"a.md": {Data: []byte("# A\nsee [B](b.md)")}, "b.md": {Data: []byte("# B\nb")}, "c.md": {Data: []byte("# C\nc")}})
+	pages, err := Pages(fstest.MapFS{"a.md": {Data: []byte("# A\nsee [B](b.md)")}, "b.md": {Data: []byte("# B\nb")},
+		"c.md": {Data: []byte("# C\nc")}})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -78,7 +78,8 @@ func drawTrace(d *chart.Drawing, columns []column, shift int, unit float64, scal
 		if top >= bottom { // out of a span that was chosen: a tick at the edge
 			top, bottom = max(0, min(top, height-2*unit)), max(2*unit, min(bottom, height))
 		}
-		d.Polygon(chart.Point{X: x, Y: top}, chart.Point{X: x + 1, Y: top}, chart.Point{X: x + 1, Y: bottom}, chart.Point{X: x, Y: bottom})
+		d.Polygon(chart.Point{X: x, Y: top}, chart.Point{X: x + 1, Y: top}, chart.Point{X: x + 1, Y: bottom},
+			chart.Point{X: x, Y: bottom})
 	}
 }
 
@@ -92,7 +93,8 @@ func drawMark(d *chart.Drawing, mark uint8, x, height, unit float64) {
 		ink = p.Want
 		d.Polygon(chart.Point{X: x - r, Y: y + r}, chart.Point{X: x + r, Y: y + r}, chart.Point{X: x, Y: y - r})
 	case 2: // preamplifier: a square
-		d.Polygon(chart.Point{X: x - r, Y: y - r}, chart.Point{X: x + r, Y: y - r}, chart.Point{X: x + r, Y: y + r}, chart.Point{X: x - r, Y: y + r})
+		d.Polygon(chart.Point{X: x - r, Y: y - r}, chart.Point{X: x + r, Y: y - r}, chart.Point{X: x + r, Y: y + r},
+			chart.Point{X: x - r, Y: y + r})
 	case 3: // noise source: a disc
 		d.Disc(chart.Point{X: x, Y: y}, r)
 	default: // band: a line from top to bottom

@@ -51,11 +51,14 @@ func New(with widget.Context) *Pane {
 		level: widget.NewText("").Sized(widget.FigureText).Bold().Right().Named("noise-level"),
 		what:  widget.NewLabel("").Elastic().Named("noise-above"),
 	}
-	p.spanKey = widget.NewButton(view.SpanWords(0), "noise-span", "How many dB the strip shows, the averaging time, and peak hold", p.openSpans).Tight().Sized(widget.SmallText)
+	p.spanKey = widget.NewButton(view.SpanWords(0), "noise-span",
+		"How many dB the strip shows, the averaging time, and peak hold", p.openSpans).Tight().Sized(widget.SmallText)
 	p.cold = widget.NewButton("Cold sky", "cold-sky", coldTip(view.Now{}), func() {
 		with.Desk.Ask(desk.Order{Kind: desk.TakeColdSky})
 	}).Tight().Sized(widget.SmallText)
-	p.aside = widget.NewButton("Off source", "aside", "Look some beamwidths beside the target, at the same elevation on the colder side, and back again (Ctrl+O)", p.Aside).Tight().Sized(widget.SmallText).Reserve("Off source")
+	p.aside = widget.NewButton("Off source", "aside",
+		"Look some beamwidths beside the target, at the same elevation on the colder side, and back again (Ctrl+O)",
+		p.Aside).Tight().Sized(widget.SmallText).Reserve("Off source")
 	p.raster = canvas.NewRaster(p.draw)
 	p.strand = newStrand(p)
 	p.object = container.New(strip{p}, p.strand, p.level, p.what, p.spanKey, p.cold, p.aside)
@@ -167,12 +170,14 @@ func (p *Pane) openSpans() {
 	items := []widget.Item{}
 	for _, span := range view.Spans() {
 		words := view.SpanWords(span)
-		items = append(items, widget.Item{Words: words, Name: view.Name(words), Chosen: span == p.span, Act: func() { p.SetSpan(span) }})
+		items = append(items, widget.Item{Words: words, Name: view.Name(words), Chosen: span == p.span,
+			Act: func() { p.SetSpan(span) }})
 	}
 	for _, ms := range view.Averages() {
 		words := view.AverageWords(ms)
 		items = append(items, widget.Item{
-			Words: words, Name: view.Name(words), Chosen: p.now.Status != nil && math.Round(p.now.Noise.AverageS*1000) == float64(ms),
+			Words: words, Name: view.Name(words), Chosen: p.now.Status != nil &&
+				math.Round(p.now.Noise.AverageS*1000) == float64(ms),
 			Act: func() { p.with.Desk.Ask(desk.Order{Kind: desk.AverageTo, Index: ms}) },
 		})
 	}
@@ -288,7 +293,8 @@ func (p *Pane) placeWords() {
 
 func (p *Pane) caption(i int) caption {
 	if i == len(p.words) {
-		c := caption{widget.NewLabel(""), widget.NewGround(func(p *widget.Palette) color.NRGBA { return widget.Fade(p.Well, 0.7) }, 2)}
+		c := caption{widget.NewLabel(""), widget.NewGround(
+			func(p *widget.Palette) color.NRGBA { return widget.Fade(p.Well, 0.7) }, 2)}
 		p.words = append(p.words, c)
 		p.object.Objects = append(p.object.Objects, c.plate, c.text)
 	}

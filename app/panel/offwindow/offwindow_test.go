@@ -151,7 +151,8 @@ func TestRead(t *testing.T) {
 		{"", "a path is needed", 0},
 	} {
 		text, err := Read(Context{t.Context()}, row.path)
-		if (err == nil) != (row.wrong == "") || err != nil && !strings.Contains(err.Error(), row.wrong) || len(text) != row.length {
+		if (err == nil) != (row.wrong == "") || err != nil && !strings.Contains(err.Error(), row.wrong) ||
+			len(text) != row.length {
 			t.Errorf("%q: %d bytes, %v", row.path, len(text), err)
 		}
 	}

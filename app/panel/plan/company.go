@@ -17,7 +17,8 @@ func (p *Pane) openCompany() {
 	var items []widget.Item
 	for _, partner := range p.now.Radio.Partners {
 		in := slices.Contains(p.now.PlanWith, partner.Name)
-		item := widget.Item{Words: partner.Name + ", " + partner.Locator, Name: "with-" + view.Name(partner.Name), Chosen: in, Toggles: true,
+		item := widget.Item{Words: partner.Name + ", " + partner.Locator, Name: "with-" + view.Name(partner.Name),
+			Chosen: in, Toggles: true,
 			Tip: "Share the plan's passes with " + partner.Name,
 			Act: func() { p.with.Desk.Ask(desk.Order{Kind: desk.CompanyTo, Words: partner.Name, On: !in}) }}
 		if p.now.Radio.HasPartner && p.now.Radio.Partner.Name == partner.Name {

@@ -36,7 +36,8 @@ func (p *Pane) openDates() {
 	parts := []widget.Part{
 		widget.Fixed(widget.NewNote("A day and words for it, or the first and last day")),
 		widget.Fixed(widget.Row(8, widget.Part{Object: entry, Share: 1, Least: 120},
-			widget.Fixed(widget.NewButton("Add", "date-add", "Mark this date in the plan (Enter)", add).Looking(widget.Primary)))),
+			widget.Fixed(widget.NewButton("Add", "date-add", "Mark this date in the plan (Enter)",
+				add).Looking(widget.Primary)))),
 		widget.Fixed(wrong),
 	}
 	parts = append(parts, p.dateLines(func(d desk.Date) { order(d.String(), false) })...)

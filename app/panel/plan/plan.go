@@ -55,27 +55,39 @@ func New(with widget.Context) *Pane {
 		next:    widget.NewFigures("plan-next", mostNext),
 		list:    widget.NewLabel("").Bold(),
 	}
-	p.before = widget.NewButton("◂", "plan-before", "The month before", func() { p.turn(-1) }).Tight().Sized(widget.SmallText)
-	p.after = widget.NewButton("▸", "plan-after", "The next month", func() { p.turn(+1) }).Tight().Sized(widget.SmallText)
+	p.before = widget.NewButton("◂", "plan-before", "The month before",
+		func() { p.turn(-1) }).Tight().Sized(widget.SmallText)
+	p.after = widget.NewButton("▸", "plan-after", "The next month",
+		func() { p.turn(+1) }).Tight().Sized(widget.SmallText)
 	p.arm = widget.NewButton("Arm a pass ▾", "plan-arm",
-		"The dish goes to this pass automatically: it is announced half a minute before, then drive power comes on and the motion warning sounds; it tracks, and parks afterwards", p.openArm).Sized(widget.SmallText).Reserve("Arm it again")
-	p.forget = widget.NewButton("Disarm", "plan-forget", "The pass is disarmed", func() { p.with.Desk.Ask(desk.Order{Kind: desk.Arm}) }).Sized(widget.SmallText)
-	p.company = widget.NewButton("With ▾", "plan-with", "The partners that a shared pass is shared with: all of them at once", p.openCompany).Tight().Sized(widget.SmallText)
-	p.dates = widget.NewButton("Dates…", "plan-dates", "Days of your own to mark in the month, such as an activity weekend", p.openDates).Sized(widget.SmallText)
-	p.to = widget.NewButton("Export…", "plan-export", "The month's passes as a table, a calendar or a picture", p.openExport).Sized(widget.SmallText)
+		"The dish goes to this pass automatically: it is announced half a minute before, then drive power comes on "+
+			"and the motion warning sounds; it tracks, and parks afterwards",
+		p.openArm).Sized(widget.SmallText).Reserve("Arm it again")
+	p.forget = widget.NewButton("Disarm", "plan-forget", "The pass is disarmed",
+		func() { p.with.Desk.Ask(desk.Order{Kind: desk.Arm}) }).Sized(widget.SmallText)
+	p.company = widget.NewButton("With ▾", "plan-with",
+		"The partners that a shared pass is shared with: all of them at once",
+		p.openCompany).Tight().Sized(widget.SmallText)
+	p.dates = widget.NewButton("Dates…", "plan-dates",
+		"Days of your own to mark in the month, such as an activity weekend", p.openDates).Sized(widget.SmallText)
+	p.to = widget.NewButton("Export…", "plan-export", "The month's passes as a table, a calendar or a picture",
+		p.openExport).Sized(widget.SmallText)
 	p.ridge = newRidge(func(at time.Time) { p.with.Desk.Ask(desk.Order{Kind: desk.LookAt, At: at}) }, p.read)
 	p.newSkeds()
 	p.object = widget.Column(3,
-		widget.Fixed(widget.Row(4, widget.Sharing(p.head), widget.Fixed(p.company), widget.Fixed(p.skeds), widget.Fixed(p.before), widget.Fixed(p.after))),
+		widget.Fixed(widget.Row(4, widget.Sharing(p.head), widget.Fixed(p.company), widget.Fixed(p.skeds),
+			widget.Fixed(p.before), widget.Fixed(p.after))),
 		widget.Fixed(p.legend),
 		widget.Sharing(p.ridge),
 		widget.Fixed(p.marks), widget.Fixed(p.own), widget.Fixed(p.moment), widget.Fixed(p.reasons),
 		widget.Fixed(p.facts), widget.Fixed(p.tune),
-		widget.Fixed(widget.Row(6, widget.Fixed(p.list), widget.Sharing(p.told), widget.Fixed(p.length), widget.Fixed(p.all))),
+		widget.Fixed(widget.Row(6, widget.Fixed(p.list), widget.Sharing(p.told), widget.Fixed(p.length),
+			widget.Fixed(p.all))),
 		widget.Fixed(p.next.Object()),
 		widget.Fixed(p.best.Object()),
 		widget.Fixed(p.armed),
-		widget.Fixed(widget.Row(6, widget.Sharing(p.arm), widget.Sharing(p.forget), widget.Sharing(p.dates), widget.Sharing(p.to))))
+		widget.Fixed(widget.Row(6, widget.Sharing(p.arm), widget.Sharing(p.forget), widget.Sharing(p.dates),
+			widget.Sharing(p.to))))
 	return p
 }
 
@@ -177,8 +189,9 @@ func (p *Pane) openArm() {
 	var items []widget.Item
 	for _, pass := range p.now.Plan.Next {
 		items = append(items, widget.Item{
-			Words: view.PassLine(pass) + ",  " + view.Number(pass.HighestEl.Deg(), 0) + "°", Name: "arm-" + pass.Rise.UTC().Format("2006-01-02"),
-			Tip: "Arm this pass of " + p.now.Plan.Target, Chosen: p.now.Armed.Is && p.now.Armed.Rise.Equal(pass.Rise),
+			Words: view.PassLine(pass) + ",  " + view.Number(pass.HighestEl.Deg(), 0) + "°",
+			Name:  "arm-" + pass.Rise.UTC().Format("2006-01-02"),
+			Tip:   "Arm this pass of " + p.now.Plan.Target, Chosen: p.now.Armed.Is && p.now.Armed.Rise.Equal(pass.Rise),
 			Act: func() { p.with.Desk.Ask(desk.Order{Kind: desk.Arm, On: true, At: pass.Highest}) },
 		})
 	}

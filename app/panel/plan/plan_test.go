@@ -31,7 +31,8 @@ func month() *desk.Plan {
 		p.Points = append(p.Points, q)
 	}
 	rise := stage.Evening().Add(19 * time.Hour)
-	p.Next = []desk.PlanPass{{Rise: rise, Set: rise.Add(8 * time.Hour), Highest: rise.Add(4 * time.Hour), HighestEl: unit.AngleFromDeg(49)}}
+	p.Next = []desk.PlanPass{{Rise: rise, Set: rise.Add(8 * time.Hour), Highest: rise.Add(4 * time.Hour),
+		HighestEl: unit.AngleFromDeg(49)}}
 	p.Passes = p.Next
 	return p
 }
@@ -59,7 +60,8 @@ func TestClickLooksAtThatMoment(t *testing.T) {
 	size := p.ridge.raster.Size()
 	pitch, top := p.ridge.pitch(float64(size.Height))
 	// In the middle of the row of the 14th, at 18 h.
-	p.ridge.Tapped(&fyne.PointEvent{Position: fyne.NewPos(dayWidth+size.Width*0.75, float32(hourHeight+top+13.5*pitch))})
+	p.ridge.Tapped(&fyne.PointEvent{Position: fyne.NewPos(dayWidth+size.Width*0.75,
+		float32(hourHeight+top+13.5*pitch))})
 	asked := d.Asked()
 	want := time.Date(2027, 4, 14, 18, 0, 0, 0, time.UTC)
 	if len(asked) != 1 || asked[0].Kind != desk.LookAt || asked[0].At.Sub(want).Abs() > 2*time.Minute {
@@ -91,7 +93,8 @@ func TestArmFromTheList(t *testing.T) {
 
 func TestQuestionOfTheLastSession(t *testing.T) {
 	p, d, _ := open(t, func(s *desk.Status) {
-		s.Armed = desk.Armed{Is: true, Question: true, Target: "the Moon", Rise: s.At.Add(time.Hour), Set: s.At.Add(9 * time.Hour)}
+		s.Armed = desk.Armed{Is: true, Question: true, Target: "the Moon", Rise: s.At.Add(time.Hour),
+			Set: s.At.Add(9 * time.Hour)}
 	})
 	if p.arm.ControlWords() != "Arm it again" {
 		t.Errorf("the button says %q", p.arm.ControlWords())
@@ -105,7 +108,8 @@ func TestQuestionOfTheLastSession(t *testing.T) {
 func TestWritesFiles(t *testing.T) {
 	p, _, layer := open(t, nil)
 	folder := t.TempDir()
-	for button, name := range map[string]string{"plan-csv": "month.csv", "plan-calendar": "month.ics", "plan-png": "month.png"} {
+	for button, name := range map[string]string{"plan-csv": "month.csv", "plan-calendar": "month.ics",
+		"plan-png": "month.png"} {
 		p.openExport()
 		parts := map[string]widget.Named{}
 		for _, placed := range widget.Inventory(layer.Object()) {
@@ -144,8 +148,11 @@ func TestOwnDatesStandOnALineOfTheirOwn(t *testing.T) {
 		sky, own string
 	}{
 		{"none", nil, "", ""},
-		{"the sky's", []desk.PlanMark{{At: day(4, 14), Words: "perigee"}, {At: day(4, 7), Words: "Sun near"}}, "Perigee 14 Apr · Sun near 7 Apr", ""},
-		{"both", []desk.PlanMark{{At: day(4, 14), Words: "perigee"}, {At: day(4, 17), Until: day(4, 19), Words: "activity weekend"}, {At: day(4, 30), Until: day(5, 2), Words: "field day"}},
+		{"the sky's", []desk.PlanMark{{At: day(4, 14), Words: "perigee"}, {At: day(4, 7), Words: "Sun near"}},
+			"Perigee 14 Apr · Sun near 7 Apr", ""},
+		{"both", []desk.PlanMark{{At: day(4, 14), Words: "perigee"},
+			{At: day(4, 17), Until: day(4, 19), Words: "activity weekend"},
+			{At: day(4, 30), Until: day(5, 2), Words: "field day"}},
 			"Perigee 14 Apr", "activity weekend 17–18 Apr · field day 30 Apr–1 May"},
 	} {
 		t.Run(c.name, func(t *testing.T) {

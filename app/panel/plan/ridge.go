@@ -115,7 +115,8 @@ func (r *ridge) MouseOut() {
 // TypedKey implements fyne.Focusable: the arrows move the moment by a quarter of an hour and by a day.
 func (r *ridge) TypedKey(event *fyne.KeyEvent) {
 	steps := map[fyne.KeyName]time.Duration{
-		fyne.KeyLeft: -15 * time.Minute, fyne.KeyRight: 15 * time.Minute, fyne.KeyUp: -24 * time.Hour, fyne.KeyDown: 24 * time.Hour,
+		fyne.KeyLeft: -15 * time.Minute, fyne.KeyRight: 15 * time.Minute, fyne.KeyUp: -24 * time.Hour,
+		fyne.KeyDown: 24 * time.Hour,
 	}
 	by, ok := steps[event.Name]
 	if !ok {
@@ -185,7 +186,8 @@ func (r *ridge) draw(w, h int) image.Image {
 		d.Paint(p.Want)
 	}
 	if r.Focused() {
-		d.Line([]chart.Point{{X: 1, Y: 1}, {X: float64(w) - 1, Y: 1}, {X: float64(w) - 1, Y: float64(h) - 1}, {X: 1, Y: float64(h) - 1}, {X: 1, Y: 1}}, 2*unit)
+		d.Line([]chart.Point{{X: 1, Y: 1}, {X: float64(w) - 1, Y: 1}, {X: float64(w) - 1, Y: float64(h) - 1},
+			{X: 1, Y: float64(h) - 1}, {X: 1, Y: 1}}, 2*unit)
 		d.Paint(p.Focus)
 	}
 	return d.Picture()
@@ -227,7 +229,8 @@ func (r *ridge) drawNow(d *chart.Drawing, width, pitch, top, unit float64) {
 	}
 	x, y := r.spot(r.now, width, pitch, top)
 	high := pitch + 2*unit
-	d.Line([]chart.Point{{X: 0, Y: y - high}, {X: width, Y: y - high}, {X: width, Y: y + unit}, {X: 0, Y: y + unit}, {X: 0, Y: y - high}}, unit)
+	d.Line([]chart.Point{{X: 0, Y: y - high}, {X: width, Y: y - high}, {X: width, Y: y + unit}, {X: 0, Y: y + unit},
+		{X: 0, Y: y - high}}, unit)
 	d.Paint(p.Mark)
 	d.Line([]chart.Point{{X: x, Y: y - high}, {X: x, Y: y + unit}}, 2*unit)
 	d.Paint(p.Is)
@@ -245,7 +248,8 @@ func drawDay(d *chart.Drawing, points []desk.PlanPoint, width, base, pitch, unit
 	}
 	piece := func(i int) {
 		a, b := points[i], points[i+1]
-		d.Polygon(chart.Point{X: x(i), Y: base}, chart.Point{X: x(i), Y: y(a)}, chart.Point{X: x(i + 1), Y: y(b)}, chart.Point{X: x(i + 1), Y: base})
+		d.Polygon(chart.Point{X: x(i), Y: base}, chart.Point{X: x(i), Y: y(a)}, chart.Point{X: x(i + 1), Y: y(b)},
+			chart.Point{X: x(i + 1), Y: base})
 	}
 	last := len(points) - 1
 	for i := range last {

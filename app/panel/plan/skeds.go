@@ -19,10 +19,12 @@ func (p *Pane) newSkeds() {
 		"The best times of the next four weeks shared with the chosen partners, ranked, in place of the month; "+
 			"once more for the month",
 		func() { p.with.Desk.Ask(desk.Order{Kind: desk.SkedsTo, On: !p.bySkeds}) }).Tight().Sized(widget.SmallText)
-	p.length = widget.NewButton("at least 30 min ▾", "plan-sked-length", "The minimum length of a window", p.openLengths).
+	p.length = widget.NewButton("at least 30 min ▾", "plan-sked-length", "The minimum length of a window",
+		p.openLengths).
 		Tight().Sized(widget.SmallText)
 	p.all = widget.NewButton("All ▾", "plan-sked-all",
-		"All windows, best first: choose one to see its figures, and the sky then", p.openSkeds).Tight().Sized(widget.SmallText)
+		"All windows, best first: choose one to see its figures, and the sky then",
+		p.openSkeds).Tight().Sized(widget.SmallText)
 	p.switchTo(false)
 }
 
@@ -74,7 +76,8 @@ func (p *Pane) showSkeds(now view.Now) view.Pair {
 	terms := view.SkedTerms(now)
 	p.facts.SetWords(terms[2])
 	p.tune.SetWords(terms[3])
-	return view.Pair{Head: view.Phrase{Words: terms[0], Tone: view.Plain}, Under: view.Phrase{Words: terms[1], Tone: view.Plain}}
+	return view.Pair{Head: view.Phrase{Words: terms[0], Tone: view.Plain},
+		Under: view.Phrase{Words: terms[1], Tone: view.Plain}}
 }
 
 // openLengths offers the least lengths of a window.
@@ -117,10 +120,12 @@ func (p *Pane) openSkeds() {
 func (p *Pane) exportSkeds() {
 	skeds, station, at := p.now.Skeds, p.now.Station, p.now.At
 	save.Ask(p.with, "plan", "Skeds in a file", "beamhelm-skeds-"+skeds.From.UTC().Format("2006-01-02"), []save.Form{
-		{Words: "Table, CSV", Name: "plan-csv", Tip: "The windows as a table, best first, RFC 4180 (Enter)", Ending: ".csv",
-			Body: func() ([]byte, error) { return diary.SkedCSV(skeds), nil }},
+		{Words: "Table, CSV", Name: "plan-csv", Tip: "The windows as a table, best first, RFC 4180 (Enter)",
+			Ending: ".csv",
+			Body:   func() ([]byte, error) { return diary.SkedCSV(skeds), nil }},
 		{Words: "Calendar", Name: "plan-calendar", Ending: ".ics",
-			Tip: "The windows as a calendar, RFC 5545, each with an alarm half an hour before", Body: func() ([]byte, error) { return diary.SkedCalendar(skeds, station, at), nil }},
+			Tip:  "The windows as a calendar, RFC 5545, each with an alarm half an hour before",
+			Body: func() ([]byte, error) { return diary.SkedCalendar(skeds, station, at), nil }},
 		save.PNG("plan-png", widget.Picture(p.object)),
 	}, p.told.SetWords)
 }

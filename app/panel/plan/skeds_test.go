@@ -24,14 +24,17 @@ func skedStatus(s *desk.Status) {
 	window := func(days int, polarisation float64) desk.Sked {
 		begin := from.AddDate(0, 0, days)
 		return desk.Sked{Window: sked.Window{From: begin, To: begin.Add(5 * time.Hour)}, Best: begin.Add(2 * time.Hour),
-			El: unit.AngleFromDeg(38), SunOff: unit.AngleFromDeg(102), Ends: []sked.End{{Name: "Quarry Ridge", El: unit.AngleFromDeg(29),
+			El: unit.AngleFromDeg(38), SunOff: unit.AngleFromDeg(102),
+			Ends: []sked.End{{Name: "Quarry Ridge", El: unit.AngleFromDeg(29),
 				SpreadHz: 14.4, DopplerHz: -447, DriftHzPerS: -0.1, Spatial: unit.AngleFromDeg(23),
 				Losses: sked.Losses{DistanceDB: 0.33, NoiseDB: 0.04, PolarisationDB: polarisation}}}}
 	}
 	chart := month()
 	chart.Month, chart.Days = stage.Evening().Truncate(24*time.Hour), 29
-	s.Skeds = &desk.Skeds{From: s.At, Days: 28, Partners: []string{"Quarry Ridge"}, Band: "5760 MHz", Mode: "Morse", ToleratedHz: 50,
-		Shortest: 30 * time.Minute, SunLeft: unit.AngleFromDeg(5), List: []desk.Sked{window(3, 0.7), window(0, 3)}, Chart: chart}
+	s.Skeds = &desk.Skeds{From: s.At, Days: 28, Partners: []string{"Quarry Ridge"}, Band: "5760 MHz", Mode: "Morse",
+		ToleratedHz: 50,
+		Shortest:    30 * time.Minute, SunLeft: unit.AngleFromDeg(5), List: []desk.Sked{window(3, 0.7), window(0, 3)},
+		Chart: chart}
 }
 
 // The button asks for skeds; what the desk then tells takes the month's place, and gives it back.
@@ -44,7 +47,8 @@ func TestSkedsTakeTheMonthsPlace(t *testing.T) {
 	status := *d.Status()
 	skedStatus(&status)
 	p.Show(view.At(&status, 0, 0))
-	if p.next.Object().Visible() || p.before.Visible() || !p.best.Object().Visible() || !p.all.Visible() || p.ridge.plan != status.Skeds.Chart {
+	if p.next.Object().Visible() || p.before.Visible() || !p.best.Object().Visible() || !p.all.Visible() ||
+		p.ridge.plan != status.Skeds.Chart {
 		t.Error("the month is still shown")
 	}
 	for got, want := range map[string]string{

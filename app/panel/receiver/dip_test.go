@@ -14,16 +14,20 @@ import (
 
 // planned is an invented plan of a sky dip.
 func planned(s *desk.Status) *desk.DipPlan {
-	return &desk.DipPlan{At: s.At, Az: degrees(380), Els: []unit.Angle{degrees(80), degrees(25), degrees(12)}, Stops: 5, Lasts: 4 * time.Minute}
+	return &desk.DipPlan{At: s.At, Az: degrees(380), Els: []unit.Angle{degrees(80), degrees(25), degrees(12)}, Stops: 5,
+		Lasts: 4 * time.Minute}
 }
 
 // dipResult is an invented result.
 func dipResult(s *desk.Status) *desk.DipResult {
-	d := &desk.DipResult{At: s.At, Band: s.Band.Name, Az: degrees(20), OpacityDB: desk.DipValue{Value: 0.0357, Error: 0.0065},
-		ReceiverK: desk.DipValue{Value: 30, Error: 4.4}, SpillK: desk.DipValue{Value: 13, Error: 5}, ExpectedOpacityDB: 0.033,
+	d := &desk.DipResult{At: s.At, Band: s.Band.Name, Az: degrees(20),
+		OpacityDB: desk.DipValue{Value: 0.0357, Error: 0.0065},
+		ReceiverK: desk.DipValue{Value: 30, Error: 4.4}, SpillK: desk.DipValue{Value: 13, Error: 5},
+		ExpectedOpacityDB: 0.033,
 		ExpectedReceiverK: 30, ExpectedSpillK: 18}
 	for i, el := range []float64{80, 25, 12} {
-		d.Points = append(d.Points, desk.DipPoint{El: degrees(el), Airmass: 1 / math.Sin(el*math.Pi/180), LevelDB: 0.3 * float64(i), FitDB: 0.31 * float64(i), ErrorDB: 0.01})
+		d.Points = append(d.Points, desk.DipPoint{El: degrees(el), Airmass: 1 / math.Sin(el*math.Pi/180),
+			LevelDB: 0.3 * float64(i), FitDB: 0.31 * float64(i), ErrorDB: 0.01})
 	}
 	return d
 }
@@ -32,7 +36,8 @@ func dipResult(s *desk.Status) *desk.DipResult {
 func TestDipSaysFirstWhatItWillDo(t *testing.T) {
 	p, d := open(t, func(s *desk.Status) { s.Activity = desk.Holding })
 	p.openDip()
-	if asked := d.Asked(); len(asked) != 1 || asked[0].Kind != desk.SkyDip || asked[0].On || !math.IsNaN(asked[0].Az.Rad()) {
+	if asked := d.Asked(); len(asked) != 1 || asked[0].Kind != desk.SkyDip || asked[0].On ||
+		!math.IsNaN(asked[0].Az.Rad()) {
 		t.Fatalf("asked %+v", asked)
 	}
 	p.dip.begin()
@@ -90,7 +95,8 @@ func TestDipIsBlocked(t *testing.T) {
 // The newest result takes the place of an older Y factor, with its errors and a plot.
 func TestDipResultIsShown(t *testing.T) {
 	p, _ := open(t, func(s *desk.Status) { s.Receiving.Dip.Last = dipResult(s) })
-	if p.about.ControlWords() != "Sky dip, 5760 MHz, azimuth 20°" || !strings.Contains(p.note.ControlWords(), "The settings set the scale") {
+	if p.about.ControlWords() != "Sky dip, 5760 MHz, azimuth 20°" ||
+		!strings.Contains(p.note.ControlWords(), "The settings set the scale") {
 		t.Errorf("%q, %q", p.about.ControlWords(), p.note.ControlWords())
 	}
 	lines := view.DipFigures(p.now)

@@ -40,10 +40,14 @@ func (p *Pane) askFlux() {
 		}
 		rows[1+i/3] = append(rows[1+i/3], field(fmt.Sprintf("%v MHz", mhz), entry))
 	}
-	save := widget.NewButton("Apply", "flux-take", "Use this flux for the Sun on its day", s.take).Looking(widget.Primary)
-	confirm := widget.NewButton("Confirm the newest", "flux-confirm", "Use the newest flux entered for another day, with the error that its age gives it", func() { s.ask(desk.Order{Kind: desk.FluxTo, On: true}) })
+	save := widget.NewButton("Apply", "flux-take", "Use this flux for the Sun on its day",
+		s.take).Looking(widget.Primary)
+	confirm := widget.NewButton("Confirm the newest", "flux-confirm",
+		"Use the newest flux entered for another day, with the error that its age gives it",
+		func() { s.ask(desk.Order{Kind: desk.FluxTo, On: true}) })
 	confirm.SetEnabled(p.now.Receiving.SunOld)
-	forget := widget.NewButton("Delete all", "flux-forget", "Delete all entries: the mean of the solar cycle is assumed",
+	forget := widget.NewButton("Delete all", "flux-forget",
+		"Delete all entries: the mean of the solar cycle is assumed",
 		func() { s.ask(desk.Order{Kind: desk.FluxTo}) })
 	forget.SetEnabled(len(p.now.Receiving.Reports) > 0)
 	cancel := widget.NewButton("Cancel", "flux-cancel", "Close without a change", nil)

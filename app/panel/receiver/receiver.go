@@ -40,24 +40,39 @@ func New(with widget.Context) *Pane {
 		figures: widget.NewFigures("peak", 4).Wide(),
 	}
 	order := func(o desk.Order) func() { return func() { with.Desk.Ask(o) } }
-	p.sweeps = widget.NewButton("Cross-scan", "peak-sweeps", "Scan the beam across the target in both axes, both ways; it takes some minutes and ends on the target", order(desk.Order{Kind: desk.TakePeak, On: true})).Tight().Sized(widget.SmallText)
-	p.stops = widget.NewButton("Five-point", "peak-stops", "Quicker: the level on the target and half a beamwidth off it on four sides", order(desk.Order{Kind: desk.TakePeak})).Tight().Sized(widget.SmallText)
-	p.end = widget.NewButton("Abort", "peak-end", "Abort the peak; the trim stays as it was", order(desk.Order{Kind: desk.EndJob})).Tight().Sized(widget.SmallText)
-	p.use = widget.NewButton("Apply as trim", "peak-use", "Apply the peak as the trim of this band, feed and kind of target; B restores the previous trim", order(desk.Order{Kind: desk.UsePeak})).Tight().Sized(widget.SmallText)
-	p.preamplifier = widget.NewButton("Preamplifier off", "preamplifier", "Switch the preamplifier", p.switchPreamplifier).Tight().Sized(widget.SmallText)
-	p.noiseMaker = widget.NewButton("Noise source off", "noise-source", "Switch the noise source of the receiver", p.switchSource).Tight().Sized(widget.SmallText)
-	p.measure = widget.NewButton("Measure Y ▾", "receiver-measure", "Compare the noise on the target, on the ground or of the noise source with cold sky, four times on and three times off", p.openMeasures).Tight().Sized(widget.SmallText)
-	p.endMeasure = widget.NewButton("Abort", "receiver-end", "Abort the measurement", order(desk.Order{Kind: desk.EndJob})).Tight().Sized(widget.SmallText)
-	p.flux = widget.NewButton("Solar flux…", "solar-flux", "Enter the day's solar flux; without it the solar cycle's mean is assumed, good to 25 % at best", p.askFlux).Tight().Sized(widget.SmallText)
-	p.past = widget.NewButton("History…", "receiver-history", "Earlier measurements on this band, by date", p.openHistory).Tight().Sized(widget.SmallText)
-	p.trims = widget.NewButton("Trims…", "trims-list", "The trims of all bands, feeds and kinds of target, with their dates", p.openTrims).Tight().Sized(widget.SmallText)
+	p.sweeps = widget.NewButton("Cross-scan", "peak-sweeps",
+		"Scan the beam across the target in both axes, both ways; it takes some minutes and ends on the target",
+		order(desk.Order{Kind: desk.TakePeak, On: true})).Tight().Sized(widget.SmallText)
+	p.stops = widget.NewButton("Five-point", "peak-stops",
+		"Quicker: the level on the target and half a beamwidth off it on four sides",
+		order(desk.Order{Kind: desk.TakePeak})).Tight().Sized(widget.SmallText)
+	p.end = widget.NewButton("Abort", "peak-end", "Abort the peak; the trim stays as it was",
+		order(desk.Order{Kind: desk.EndJob})).Tight().Sized(widget.SmallText)
+	p.use = widget.NewButton("Apply as trim", "peak-use",
+		"Apply the peak as the trim of this band, feed and kind of target; B restores the previous trim",
+		order(desk.Order{Kind: desk.UsePeak})).Tight().Sized(widget.SmallText)
+	p.preamplifier = widget.NewButton("Preamplifier off", "preamplifier", "Switch the preamplifier",
+		p.switchPreamplifier).Tight().Sized(widget.SmallText)
+	p.noiseMaker = widget.NewButton("Noise source off", "noise-source", "Switch the noise source of the receiver",
+		p.switchSource).Tight().Sized(widget.SmallText)
+	p.measure = widget.NewButton("Measure Y ▾", "receiver-measure", "Compare the noise on the target, on the ground "+
+		"or of the noise source with cold sky, four times on and three times off",
+		p.openMeasures).Tight().Sized(widget.SmallText)
+	p.endMeasure = widget.NewButton("Abort", "receiver-end", "Abort the measurement",
+		order(desk.Order{Kind: desk.EndJob})).Tight().Sized(widget.SmallText)
+	p.flux = widget.NewButton("Solar flux…", "solar-flux",
+		"Enter the day's solar flux; without it the solar cycle's mean is assumed, good to 25 % at best",
+		p.askFlux).Tight().Sized(widget.SmallText)
+	p.past = widget.NewButton("History…", "receiver-history", "Earlier measurements on this band, by date",
+		p.openHistory).Tight().Sized(widget.SmallText)
+	p.trims = widget.NewButton("Trims…", "trims-list",
+		"The trims of all bands, feeds and kinds of target, with their dates",
+		p.openTrims).Tight().Sized(widget.SmallText)
 	p.about = widget.NewText("").Bold().Elastic().Named("receiver-head")
 	p.aboutWhen = widget.NewLabel("").Right().Elastic().Named("receiver-when")
 	p.note = widget.NewText("").Small().Elastic().Named("receiver-note")
 	p.receiver = widget.NewFigures("receiver", 4)
-	for i := range p.plots {
-		p.plots[i] = chart.NewPlot(with, [...]string{"peak-plot-cross", "peak-plot-elevation"}[i])
-	}
+	p.plots = [2]*chart.Plot{chart.NewPlot(with, "peak-plot-cross"), chart.NewPlot(with, "peak-plot-elevation")}
 	p.showPlots()
 	p.object = widget.Column(5,
 		widget.Fixed(widget.Row(6, widget.Part{Object: p.head, Share: 3}, widget.Part{Object: p.when, Share: 2})),
@@ -69,7 +84,8 @@ func New(with widget.Context) *Pane {
 		widget.Fixed(widget.Row(6, widget.Sharing(p.use), widget.Sharing(p.trims))),
 		widget.Space(2),
 		widget.Fixed(widget.Row(6, widget.Part{Object: p.about, Share: 3}, widget.Part{Object: p.aboutWhen, Share: 2})),
-		widget.Fixed(widget.Row(6, widget.Sharing(p.measure), widget.Sharing(p.past), widget.Sharing(p.flux), widget.Sharing(p.endMeasure))),
+		widget.Fixed(widget.Row(6, widget.Sharing(p.measure), widget.Sharing(p.past), widget.Sharing(p.flux),
+			widget.Sharing(p.endMeasure))),
 		widget.Part{Object: p.receiver.Object(), Share: 4, Least: 62},
 		widget.Fixed(p.note),
 		widget.Fixed(widget.Row(6, widget.Sharing(p.preamplifier), widget.Sharing(p.noiseMaker))))

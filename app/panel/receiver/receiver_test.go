@@ -26,13 +26,15 @@ func found() *desk.PeakResult {
 		var points []peak.Point
 		for i := range 80 {
 			x := (float64(i)/79 - 0.5) * 3 * shape.Width.Deg()
-			points = append(points, peak.Point{Off: degrees(x), Power: 1 + 3*shape.At(degrees(x-centre)) + 0.01*math.Sin(float64(7*i)), Up: true})
+			points = append(points, peak.Point{Off: degrees(x),
+				Power: 1 + 3*shape.At(degrees(x-centre)) + 0.01*math.Sin(float64(7*i)), Up: true})
 		}
 		fit, err := peak.Sweep(points, shape)
 		return desk.PeakCurve{Points: points, Fit: fit, Shape: shape, Has: err == nil}
 	}
 	s := stage.Tracking()
-	p := &desk.PeakResult{At: s.At, Band: s.Band.Name, Target: "Sun", Curves: [2]desk.PeakCurve{curve(0.12), curve(-0.05)}, SignalDB: 6}
+	p := &desk.PeakResult{At: s.At, Band: s.Band.Name, Target: "Sun",
+		Curves: [2]desk.PeakCurve{curve(0.12), curve(-0.05)}, SignalDB: 6}
 	p.Found.Cross, p.Found.El = degrees(0.12), degrees(-0.05)
 	p.Error.Cross, p.Error.El = degrees(0.004), degrees(0.003)
 	return p
@@ -59,20 +61,23 @@ func TestButtonsFollowThePeak(t *testing.T) {
 		take, end, use bool
 		head, verdict  string
 	}{
-		"tracking":  {func(*desk.Status) {}, true, false, false, "No peak yet", ""},
-		"holding":   {func(s *desk.Status) { s.Activity = desk.Holding }, false, false, false, "No peak yet", ""},
-		"no meter":  {func(s *desk.Status) { s.Noise.Fitted = false }, false, false, false, "No peak yet", ""},
-		"under way": {func(s *desk.Status) { s.Peak = desk.Peak{Running: true, Doing: "Sweeping across", Part: 0.25} }, false, true, false, "Sweeping across", ""},
+		"tracking": {func(*desk.Status) {}, true, false, false, "No peak yet", ""},
+		"holding":  {func(s *desk.Status) { s.Activity = desk.Holding }, false, false, false, "No peak yet", ""},
+		"no meter": {func(s *desk.Status) { s.Noise.Fitted = false }, false, false, false, "No peak yet", ""},
+		"under way": {func(s *desk.Status) { s.Peak = desk.Peak{Running: true, Doing: "Sweeping across", Part: 0.25} },
+			false, true, false, "Sweeping across", ""},
 		"found": {func(s *desk.Status) { s.Peak = desk.Peak{Last: found(), Usable: true} }, true, false, true,
 			"The Sun, 5760 MHz, cross-scan", "Applying it moves the beam 0.02° right and 0.01° up"},
 		"refused": {func(s *desk.Status) {
 			s.Peak = desk.Peak{Last: found()}
 			s.Peak.Last.Why = "cross-elevation: the signal is only 4.0 times its error: 10 is wanted"
-		}, true, false, false, "The Sun, 5760 MHz, cross-scan", "Unusable: cross-elevation: the signal is only 4.0 times its error: 10 is wanted"},
+		}, true, false, false, "The Sun, 5760 MHz, cross-scan",
+			"Unusable: cross-elevation: the signal is only 4.0 times its error: 10 is wanted"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			p, _ := open(t, c.change)
-			if p.sweeps.Disabled() == c.take || p.stops.Disabled() == c.take || p.end.Disabled() == c.end || p.use.Disabled() == c.use {
+			if p.sweeps.Disabled() == c.take || p.stops.Disabled() == c.take || p.end.Disabled() == c.end ||
+				p.use.Disabled() == c.use {
 				t.Errorf("take %v, end %v, use %v", !p.sweeps.Disabled(), !p.end.Disabled(), !p.use.Disabled())
 			}
 			if p.head.ControlWords() != c.head || p.verdict.ControlWords() != c.verdict {
@@ -88,7 +93,8 @@ func TestOrders(t *testing.T) {
 		test.Tap(button)
 	}
 	want := []desk.Order{
-		{Kind: desk.TakePeak, On: true}, {Kind: desk.TakePeak}, {Kind: desk.UsePeak}, {Kind: desk.Preamplifier}, {Kind: desk.NoiseSource, On: true},
+		{Kind: desk.TakePeak, On: true}, {Kind: desk.TakePeak}, {Kind: desk.UsePeak}, {Kind: desk.Preamplifier},
+		{Kind: desk.NoiseSource, On: true},
 	}
 	got := d.Asked()
 	if len(got) != len(want) {
@@ -121,7 +127,8 @@ func TestPlots(t *testing.T) {
 }
 
 func TestReceiverFigures(t *testing.T) {
-	result := &desk.ReceiverResult{At: stage.Evening(), Band: "5760 MHz", Target: "Sun", Doubt: "the quiet Sun is taken: enter the day's flux"}
+	result := &desk.ReceiverResult{At: stage.Evening(), Band: "5760 MHz", Target: "Sun",
+		Doubt: "the quiet Sun is taken: enter the day's flux"}
 	result.Figures.YDB, result.Figures.YErrorDB, result.Figures.GTDB, result.Figures.GTErrorDB = 16.61, 0.02, 17.9, 0.9
 	result.Figures.SystemK, result.Figures.SystemErrorK, result.Figures.ExpectedSystemK = 51.5, 10.3, 45.9
 	for name, c := range map[string]struct {
@@ -129,14 +136,22 @@ func TestReceiverFigures(t *testing.T) {
 		measure, end      bool
 		head, value, note string
 	}{
-		"not yet":   {func(*desk.Status) {}, true, false, "Receiver, not measured yet", "–", "Alternating on and off source, about four minutes"},
-		"no flux":   {func(s *desk.Status) { s.Receiving.Why = "the flux of this target is not known" }, true, false, "Receiver, not measured yet", "–", "The flux of this target is not known"},
-		"under way": {func(s *desk.Status) { s.Receiving = desk.Receiving{Running: true, Doing: "Off the Sun", Part: 0.5} }, false, true, "Off the Sun", "–", ""},
-		"quiet":     {func(s *desk.Status) { s.Receiving.Last = result }, true, false, "The Sun, 5760 MHz, Y factor", "16.610 ±0.020 dB", "The quiet Sun is taken: enter the day's flux"},
+		"not yet": {func(*desk.Status) {}, true, false, "Receiver, not measured yet", "–",
+			"Alternating on and off source, about four minutes"},
+		"no flux": {func(s *desk.Status) { s.Receiving.Why = "the flux of this target is not known" }, true, false,
+			"Receiver, not measured yet", "–", "The flux of this target is not known"},
+		"under way": {func(s *desk.Status) {
+			s.Receiving =
+				desk.Receiving{Running: true, Doing: "Off the Sun", Part: 0.5}
+		}, false, true, "Off the Sun", "–", ""},
+		"quiet": {func(s *desk.Status) { s.Receiving.Last = result }, true, false, "The Sun, 5760 MHz, Y factor",
+			"16.610 ±0.020 dB", "The quiet Sun is taken: enter the day's flux"},
 		"of no use": {func(s *desk.Status) {
-			s.Receiving.Last = &desk.ReceiverResult{Target: "Cas A", Band: "1296 MHz", Why: "the source does not stand out of the noise"}
+			s.Receiving.Last = &desk.ReceiverResult{Target: "Cas A", Band: "1296 MHz",
+				Why: "the source does not stand out of the noise"}
 		}, true, false, "Cas A, 1296 MHz, Y factor", "–", "Unusable: the source does not stand out of the noise"},
-		"one before": {func(s *desk.Status) { s.Receiving.Before = []desk.ReceiverResult{*result} }, true, false, "Receiver, not measured yet", "–", "Previously, 16:04: G/T 17.9 dB/K, 52 K"},
+		"one before": {func(s *desk.Status) { s.Receiving.Before = []desk.ReceiverResult{*result} }, true, false,
+			"Receiver, not measured yet", "–", "Previously, 16:04: G/T 17.9 dB/K, 52 K"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			p, _ := open(t, c.change)
@@ -171,7 +186,8 @@ func press(t *testing.T, in fyne.CanvasObject, name string) {
 // What is compared with cold sky is chosen from a menu.
 func TestMeasures(t *testing.T) {
 	for name, want := range map[string]desk.Order{
-		"measure-target": {Kind: desk.MeasureY}, "measure-ground": {Kind: desk.Compare}, "measure-source": {Kind: desk.Compare, On: true},
+		"measure-target": {Kind: desk.MeasureY}, "measure-ground": {Kind: desk.Compare},
+		"measure-source": {Kind: desk.Compare, On: true},
 	} {
 		p, d := open(t, func(*desk.Status) {})
 		test.Tap(p.measure)
@@ -201,7 +217,8 @@ func TestHistory(t *testing.T) {
 	}
 	p, _ := open(t, func(s *desk.Status) {
 		s.Receiving.Before, s.Band.Name = all, "1296 MHz"
-		s.Trims = []desk.KeptTrim{{Band: "1296 MHz", Feed: "horn", Kind: desk.Sun, CrossEl: 0.01, El: -0.02, At: stage.Evening()}}
+		s.Trims = []desk.KeptTrim{{Band: "1296 MHz", Feed: "horn", Kind: desk.Sun, CrossEl: 0.01, El: -0.02,
+			At: stage.Evening()}}
 	})
 	plots := view.ReceiverHistory(p.now)
 	for i, want := range []int{3, 4, 1} {

@@ -11,10 +11,17 @@ import (
 func (p *Pane) openMeasures() {
 	ask := func(o desk.Order) func() { return func() { p.with.Desk.Ask(o) } }
 	p.with.Open.ShowItems("measure-menu", p.measure, []widget.Item{
-		{Words: "The target", Name: "measure-target", Tip: "Alternating on and off source at the same elevation; ends on source", Act: ask(desk.Order{Kind: desk.MeasureY})},
-		{Words: "The ground", Name: "measure-ground", Tip: "Hold the beam on a hill, trees or a wall first: the dish alternates between it and cold sky", Act: ask(desk.Order{Kind: desk.Compare})},
-		{Words: "The noise source", Name: "measure-source", Tip: "Switched on and off alternately; the dish stays where it is", Act: ask(desk.Order{Kind: desk.Compare, On: true})},
-		{Words: "A sky dip…", Name: "measure-dip", Tip: "Level against elevation: what the air, the receiver and the ground beside the beam add. It says first what it will do", Act: p.openDip},
+		{Words: "The target", Name: "measure-target",
+			Tip: "Alternating on and off source at the same elevation; ends on source",
+			Act: ask(desk.Order{Kind: desk.MeasureY})},
+		{Words: "The ground", Name: "measure-ground",
+			Tip: "Hold the beam on a hill, trees or a wall first: the dish alternates between it and cold sky",
+			Act: ask(desk.Order{Kind: desk.Compare})},
+		{Words: "The noise source", Name: "measure-source",
+			Tip: "Switched on and off alternately; the dish stays where it is",
+			Act: ask(desk.Order{Kind: desk.Compare, On: true})},
+		{Words: "A sky dip…", Name: "measure-dip", Tip: "Level against elevation: what the air, the receiver and the " +
+			"ground beside the beam add. It says first what it will do", Act: p.openDip},
 	})
 }
 
@@ -22,7 +29,8 @@ func (p *Pane) openMeasures() {
 func (p *Pane) openHistory() {
 	closing := widget.NewButton("Close", "history-close", "Back to the window", nil)
 	parts := []widget.Part{widget.Fixed(widget.NewProse(p.now.Band.Name +
-		": points are measured, the line is the expected value. A step down: preamplifier, water in the feed, snow in the dish.").Small())}
+		": points are measured, the line is the expected value. A step down: preamplifier, water in the feed, snow " +
+		"in the dish.").Small())}
 	for i, shown := range view.ReceiverHistory(p.now) {
 		plot := chart.NewPlot(p.with, [...]string{"history-gt", "history-system", "history-y"}[i])
 		plot.Show(shown)

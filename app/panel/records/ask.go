@@ -70,7 +70,8 @@ func (q question) ask(ctx context.Context, source Source) answer {
 		all, a.err = source.Happenings(ctx, f)
 		return all
 	}
-	a.happenings = look(journal.Filter{Words: q.filter.words, Kinds: q.filter.kinds, LeastGrade: q.filter.grade, Most: mostLines})
+	a.happenings = look(journal.Filter{Words: q.filter.words, Kinds: q.filter.kinds, LeastGrade: q.filter.grade,
+		Most: mostLines})
 	a.marks = look(journal.Filter{Kinds: []journal.What{journal.WhatEvent}, LeastGrade: desk.Warning, Most: mostMarks})
 	a.trips = look(journal.Filter{Kinds: []journal.What{journal.WhatTrip}, Most: mostMarks})
 	return a

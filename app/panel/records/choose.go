@@ -63,7 +63,8 @@ func (p *Pane) openGroups(index int, beneath fyne.CanvasObject) {
 	var items []widget.Item
 	for _, g := range groups() {
 		items = append(items, widget.Item{
-			Words: g + " ▸", Name: "records-group-" + view.Name(g), Chosen: there && g == groupOf(p.readings[index]), Act: func() { p.openSeries(index, g, beneath) },
+			Words: g + " ▸", Name: "records-group-" + view.Name(g), Chosen: there && g == groupOf(p.readings[index]),
+			Act: func() { p.openSeries(index, g, beneath) },
 		})
 	}
 	if there && len(p.readings) > 1 {
@@ -84,7 +85,8 @@ func (p *Pane) openSeries(index int, group string, beneath fyne.CanvasObject) {
 			continue
 		}
 		items = append(items, widget.Item{
-			Words: s.Name, Name: "records-" + view.Name(s.Key), Chosen: index < len(p.readings) && s.Key == p.readings[index].Key,
+			Words: s.Name, Name: "records-" + view.Name(s.Key),
+			Chosen: index < len(p.readings) && s.Key == p.readings[index].Key,
 			Act: func() {
 				p.readings = slices.Clone(p.readings)
 				if index < len(p.readings) {
@@ -111,13 +113,15 @@ func (p *Pane) openBeside() {
 		words string
 		back  time.Duration
 	}{
-		{"No comparison", 0}, {"A day before", 24 * time.Hour}, {"A lunar day before", lunarDay}, {"A week before", 7 * 24 * time.Hour},
+		{"No comparison", 0}, {"A day before", 24 * time.Hour}, {"A lunar day before", lunarDay},
+		{"A week before", 7 * 24 * time.Hour},
 	} {
-		items = append(items, widget.Item{Words: choice.words, Name: "records-beside-" + view.Name(choice.words), Chosen: p.earlier == choice.back, Act: func() {
-			p.earlier = choice.back
-			p.beside.Set(choice.words+" ▾", widget.Quiet)
-			p.ask()
-		}})
+		items = append(items, widget.Item{Words: choice.words, Name: "records-beside-" + view.Name(choice.words),
+			Chosen: p.earlier == choice.back, Act: func() {
+				p.earlier = choice.back
+				p.beside.Set(choice.words+" ▾", widget.Quiet)
+				p.ask()
+			}})
 	}
 	p.with.Open.ShowItems("records-earlier", p.beside, items)
 }
@@ -138,11 +142,12 @@ func (p *Pane) openSift() {
 		{"Settings", filter{kinds: []journal.What{journal.WhatSettings}}},
 	} {
 		chosen := p.filter.grade == choice.grade && slices.Equal(p.filter.kinds, choice.kinds)
-		items = append(items, widget.Item{Words: choice.words, Name: "records-sift-" + view.Name(choice.words), Chosen: chosen, Act: func() {
-			p.filter = choice.filter
-			p.sift.Set(choice.words+" ▾", widget.Quiet)
-			p.ask()
-		}})
+		items = append(items, widget.Item{Words: choice.words, Name: "records-sift-" + view.Name(choice.words),
+			Chosen: chosen, Act: func() {
+				p.filter = choice.filter
+				p.sift.Set(choice.words+" ▾", widget.Quiet)
+				p.ask()
+			}})
 	}
 	p.with.Open.ShowItems("records-kinds", p.sift, items)
 }

@@ -65,7 +65,8 @@ func (p *Pane) openExport() {
 	}
 	file := "beamhelm-" + view.Name(a.readings[0].Key) + "-" + a.to.UTC().Format("2006-01-02-1504")
 	save.Ask(p.with, "records", "What is drawn, in a file", file, []save.Form{
-		{Words: "Table, CSV", Name: "records-csv", Tip: "What is drawn as a table, RFC 4180 (Enter)", Ending: ".csv", Body: a.table},
+		{Words: "Table, CSV", Name: "records-csv", Tip: "What is drawn as a table, RFC 4180 (Enter)", Ending: ".csv",
+			Body: a.table},
 		save.PNG("records-png", widget.Picture(p.object)),
 	}, p.told.SetWords)
 }

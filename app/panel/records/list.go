@@ -34,8 +34,10 @@ func newHappenings(again func(journal.Happening)) *happenings {
 	parts := []widget.Part{}
 	for i := range h.lines {
 		l := &h.lines[i]
-		l.grade, l.at, l.words = widget.NewGradeMark(), widget.NewLabel("").Reserve("00:00 on 30 Sep"), widget.NewText("").Small().Elastic()
-		l.again = widget.NewButton("Replay", fmt.Sprintf("records-replay-%d", i+1), "See the minute before this trip again, on panorama and lanes", nil).Tight().Sized(widget.SmallText)
+		l.grade, l.at, l.words = widget.NewGradeMark(), widget.NewLabel("").Reserve("00:00 on 30 Sep"),
+			widget.NewText("").Small().Elastic()
+		l.again = widget.NewButton("Replay", fmt.Sprintf("records-replay-%d", i+1),
+			"See the minute before this trip again, on panorama and lanes", nil).Tight().Sized(widget.SmallText)
 		l.again.Hide()
 		l.row = widget.Row(6, widget.Fixed(l.at), widget.Fixed(l.grade), widget.Sharing(l.words), widget.Fixed(l.again))
 		l.again.SetAct(func() { again(l.happening) })

@@ -98,8 +98,10 @@ func New(with widget.Context, source Source) *Pane {
 	}
 	p.before = small("◂", "records-before", "Earlier, by half of what is shown", func() { p.shift(-p.span / 2) })
 	p.after = small("▸", "records-after", "Later, by half of what is shown", func() { p.shift(p.span / 2) })
-	p.add = small("Add a reading ▾", "records-add", "Draw another reading as well", func() { p.openGroups(len(p.readings), p.add) })
-	p.beside = small("No comparison ▾", "records-beside", "Draw the first reading of an earlier time as well", p.openBeside)
+	p.add = small("Add a reading ▾", "records-add", "Draw another reading as well",
+		func() { p.openGroups(len(p.readings), p.add) })
+	p.beside = small("No comparison ▾", "records-beside", "Draw the first reading of an earlier time as well",
+		p.openBeside)
 	p.sift = small("Everything ▾", "records-sift", "What is listed", p.openSift)
 	export := small("Export…", "records-export", "What is drawn, as a table (CSV) or a picture (PNG)", p.openExport)
 	p.search.OnSubmitted = func(string) { p.ask() }
@@ -136,7 +138,8 @@ func (p *Pane) newLegend(index int) legendLine {
 	mark.Generator = func(w, h int) image.Image { return swatch(index, w, h, chart.PerUnit(w, mark)) }
 	mark.SetMinSize(fyne.NewSize(22, 12))
 	l := legendLine{extent: widget.NewText("").Small().Elastic().Named(fmt.Sprintf("records-extent-%d", index+1))}
-	l.choose = widget.NewButton("", fmt.Sprintf("records-reading-%d", index+1), "Which reading is drawn so", nil).Tight().Sized(widget.SmallText)
+	l.choose = widget.NewButton("", fmt.Sprintf("records-reading-%d", index+1), "Which reading is drawn so",
+		nil).Tight().Sized(widget.SmallText)
 	l.choose.SetAct(func() { p.openGroups(index, l.choose) })
 	l.row = widget.Row(8, widget.Fixed(container.NewStack(mark)), widget.Fixed(l.choose), widget.Sharing(l.extent))
 	return l

@@ -43,7 +43,8 @@ func (s *shelf) Trends(_ context.Context, keys []string, from, _ time.Time, _ in
 
 func (s *shelf) Happenings(_ context.Context, f journal.Filter) ([]journal.Happening, error) {
 	s.filters = append(s.filters, f)
-	one := journal.Happening{What: journal.WhatEvent, At: f.From.Add(30 * time.Minute), Grade: desk.AlarmGrade, Words: "Link lost"}
+	one := journal.Happening{What: journal.WhatEvent, At: f.From.Add(30 * time.Minute), Grade: desk.AlarmGrade,
+		Words: "Link lost"}
 	if len(f.Kinds) == 1 {
 		one.What = f.Kinds[0]
 	}
@@ -66,8 +67,9 @@ func seriesOf(t *testing.T, key string) journal.Series {
 func hour(t *testing.T) question {
 	from := time.Date(2027, 4, 14, 16, 0, 0, 0, time.UTC)
 	return question{
-		readings: []journal.Series{seriesOf(t, "drive_supply_v"), seriesOf(t, "azimuth_current_a"), seriesOf(t, "wind_mps")},
-		from:     from, to: from.Add(time.Hour), earlier: 24 * time.Hour, filter: filter{words: "link"},
+		readings: []journal.Series{seriesOf(t, "drive_supply_v"), seriesOf(t, "azimuth_current_a"),
+			seriesOf(t, "wind_mps")},
+		from: from, to: from.Add(time.Hour), earlier: 24 * time.Hour, filter: filter{words: "link"},
 	}
 }
 
@@ -78,15 +80,18 @@ func wave(from time.Time, mean, size float64, every float64) (points []journal.P
 			continue
 		}
 		v := mean + size*math.Sin(float64(i)/every)
-		points = append(points, journal.Point{At: from.Add(time.Duration(i) * time.Minute), Least: v - size/3, Mean: v, Most: v + size/4})
+		points = append(points, journal.Point{At: from.Add(time.Duration(i) * time.Minute), Least: v - size/3, Mean: v,
+			Most: v + size/4})
 	}
 	return points
 }
 
 func shelfOf(q question) *shelf {
-	return &shelf{from: q.from, before: wave(q.from.Add(-24*time.Hour), 23.6, 0.4, 5), trends: map[string][]journal.Point{
-		"drive_supply_v": wave(q.from, 24, 0.5, 6), "azimuth_current_a": wave(q.from, 2, 1, 3), "wind_mps": wave(q.from, 5, 3, 9),
-	}}
+	return &shelf{from: q.from, before: wave(q.from.Add(-24*time.Hour), 23.6, 0.4, 5),
+		trends: map[string][]journal.Point{
+			"drive_supply_v": wave(q.from, 24, 0.5, 6), "azimuth_current_a": wave(q.from, 2, 1, 3),
+			"wind_mps": wave(q.from, 5, 3, 9),
+		}}
 }
 
 func TestWhatIsAskedAndSaid(t *testing.T) {
@@ -105,11 +110,13 @@ func TestWhatIsAskedAndSaid(t *testing.T) {
 	if len(a.earlier) != 50 || !a.earlier[0].At.Equal(q.from) {
 		t.Errorf("the day before: %d points from %v", len(a.earlier), a.earlier[0].At)
 	}
-	if f := s.filters[0]; f.Words != "link" || !f.From.Equal(q.from) || !f.To.Equal(q.to) || len(a.happenings) != 1 || len(a.trips) != 1 {
+	if f := s.filters[0]; f.Words != "link" || !f.From.Equal(q.from) || !f.To.Equal(q.to) || len(a.happenings) != 1 ||
+		len(a.trips) != 1 {
 		t.Errorf("asked for %+v, got %v", s.filters, a.happenings)
 	}
 	s.trends, s.err = nil, errors.New("the disk is gone")
-	if a = q.ask(t.Context(), s); !errors.Is(a.err, s.err) || a.extentWords(0, time.Time{}) != "nothing recorded in this time" {
+	if a = q.ask(t.Context(), s); !errors.Is(a.err, s.err) ||
+		a.extentWords(0, time.Time{}) != "nothing recorded in this time" {
 		t.Errorf("%v, %q", a.err, a.extentWords(0, time.Time{}))
 	}
 }
@@ -146,7 +153,8 @@ func TestTable(t *testing.T) {
 	if err != nil || len(rows) != 51 || len(rows[0]) != 10 {
 		t.Fatalf("%v, %d rows", err, len(rows))
 	}
-	if rows[0][1] != "drive_supply_v_mean" || rows[1][0] != "2027-04-14T16:00:00Z" || rows[1][1] != "24" || rows[1][7] != "5" || rows[3][7] != "" {
+	if rows[0][1] != "drive_supply_v_mean" || rows[1][0] != "2027-04-14T16:00:00Z" || rows[1][1] != "24" ||
+		rows[1][7] != "5" || rows[3][7] != "" {
 		t.Errorf("%v\n%v\n%v", rows[0], rows[1], rows[3])
 	}
 }
@@ -195,7 +203,8 @@ func TestDragZoomAndKeys(t *testing.T) {
 	_, to = p.window()
 	near("dragged by half", to, now.At.Add(-p.span/2))
 	about := p.plot.at(width / 4)
-	p.plot.Scrolled(&fyne.ScrollEvent{PointEvent: fyne.PointEvent{Position: fyne.NewPos(width/4, 5)}, Scrolled: fyne.NewDelta(0, 10)})
+	p.plot.Scrolled(&fyne.ScrollEvent{PointEvent: fyne.PointEvent{Position: fyne.NewPos(width/4, 5)},
+		Scrolled: fyne.NewDelta(0, 10)})
 	near("what is under the pointer stays", p.plot.at(width/4), about)
 	if want := 40 * time.Minute; p.span != want {
 		t.Errorf("span %v, want %v", p.span, want)
@@ -246,8 +255,9 @@ func TestReplay(t *testing.T) {
 	var places []journal.Place
 	for i := range 50 {
 		places = append(places, journal.Place{
-			At: at.Add(time.Duration(i-40) * 200 * time.Millisecond), Activity: "slewing", AzIsDeg: 100 + float64(i), AzWantDeg: 150,
-			ElIsDeg: 30, ElWantDeg: math.NaN(), OffDeg: 1, AzDrivePercent: 50,
+			At: at.Add(time.Duration(i-40) * 200 * time.Millisecond), Activity: "slewing", AzIsDeg: 100 + float64(i),
+			AzWantDeg: 150,
+			ElIsDeg:   30, ElWantDeg: math.NaN(), OffDeg: 1, AzDrivePercent: 50,
 		})
 	}
 	if _, on := p.Past(now); on {
@@ -255,7 +265,8 @@ func TestReplay(t *testing.T) {
 	}
 	p.replay.start(places, trip)
 	past, on := p.Past(now)
-	if !on || past.Live || past.Replay == "" || past.Axes[0].HasWant == false || past.Axes[1].HasWant || len(past.Bodies) != 0 {
+	if !on || past.Live || past.Replay == "" || past.Axes[0].HasWant == false || past.Axes[1].HasWant ||
+		len(past.Bodies) != 0 {
 		t.Fatalf("%v %+v", on, past.Axes)
 	}
 	for range 9 {

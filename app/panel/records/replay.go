@@ -52,7 +52,8 @@ func newReplay(say func(string)) *replay {
 			r.moment, r.paused = r.places[0].At, false
 		}
 	}).Reserve("Go on")
-	r.speed = small("1 ×", "records-replay-speed", "How fast: a quarter, real, 4 and 16 times", r.faster).Reserve("0.25 ×")
+	r.speed = small("1 ×", "records-replay-speed", "How fast: a quarter, real, 4 and 16 times",
+		r.faster).Reserve("0.25 ×")
 	step := func(words, name, tip string, by time.Duration) *widget.Button {
 		return small(words, name, tip, func() {
 			r.paused = true
@@ -60,8 +61,10 @@ func newReplay(say func(string)) *replay {
 		})
 	}
 	close := small("End replay", "records-replay-end", "Back to live", func() { r.over("") })
-	r.row = widget.Row(4, widget.Sharing(r.at), widget.Fixed(step("− 1 s", "records-replay-back", "A second back", -time.Second)),
-		widget.Fixed(step("+ 1 s", "records-replay-on", "A second on", time.Second)), widget.Fixed(r.speed), widget.Fixed(r.pause), widget.Fixed(close))
+	r.row = widget.Row(4, widget.Sharing(r.at), widget.Fixed(
+		step("− 1 s", "records-replay-back", "A second back", -time.Second)),
+		widget.Fixed(step("+ 1 s", "records-replay-on", "A second on", time.Second)), widget.Fixed(r.speed),
+		widget.Fixed(r.pause), widget.Fixed(close))
 	r.row.Hide()
 	return r
 }
@@ -164,7 +167,8 @@ func (r *replay) placeAt(at time.Time) journal.Place {
 	}
 	b := r.places[i]
 	part := at.Sub(a.At).Seconds() / b.At.Sub(a.At).Seconds()
-	for _, f := range [][2]*float64{{&a.AzIsDeg, &b.AzIsDeg}, {&a.ElIsDeg, &b.ElIsDeg}, {&a.AzWantDeg, &b.AzWantDeg}, {&a.ElWantDeg, &b.ElWantDeg}, {&a.OffDeg, &b.OffDeg}} {
+	for _, f := range [][2]*float64{{&a.AzIsDeg, &b.AzIsDeg}, {&a.ElIsDeg, &b.ElIsDeg}, {&a.AzWantDeg, &b.AzWantDeg},
+		{&a.ElWantDeg, &b.ElWantDeg}, {&a.OffDeg, &b.OffDeg}} {
 		*f[0] += (*f[1] - *f[0]) * part
 	}
 	return a
@@ -174,7 +178,8 @@ func (r *replay) placeAt(at time.Time) journal.Place {
 func then(now view.Now, place journal.Place, at time.Time) view.Now {
 	s := *now.Status
 	s.At, s.Moving, s.Bodies, s.Target, s.Then = at, true, nil, desk.Target{}, nil
-	for i, f := range [2]struct{ is, want, drive float64 }{{place.AzIsDeg, place.AzWantDeg, place.AzDrivePercent}, {place.ElIsDeg, place.ElWantDeg, place.ElDrivePercent}} {
+	for i, f := range [2]struct{ is, want, drive float64 }{{place.AzIsDeg, place.AzWantDeg, place.AzDrivePercent},
+		{place.ElIsDeg, place.ElWantDeg, place.ElDrivePercent}} {
 		a := &s.Axes[i]
 		if !math.IsNaN(f.is) {
 			a.Is, a.Trusted = unit.AngleFromDeg(f.is), true

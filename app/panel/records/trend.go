@@ -122,7 +122,8 @@ type curve struct {
 func (c curve) band(points []journal.Point, step time.Duration, ink color.NRGBA) {
 	for _, q := range points {
 		left, right := c.x(q.At), c.x(q.At.Add(step))
-		c.d.Polygon(chart.Point{X: left, Y: c.y(q.Most)}, chart.Point{X: right, Y: c.y(q.Most)}, chart.Point{X: right, Y: c.y(q.Least)}, chart.Point{X: left, Y: c.y(q.Least)})
+		c.d.Polygon(chart.Point{X: left, Y: c.y(q.Most)}, chart.Point{X: right, Y: c.y(q.Most)},
+			chart.Point{X: right, Y: c.y(q.Least)}, chart.Point{X: left, Y: c.y(q.Least)})
 	}
 	c.d.Paint(widget.Fade(ink, 0.3))
 }

@@ -8,7 +8,8 @@ import (
 	"beamhelm/app/audio"
 )
 
-// An input is chosen by its name, by its ID where two have one name, and heard at once; the level is told with what is wrong with it.
+// An input is chosen by its name, by its ID where two have one name, and heard at once; the level is told with what is
+// wrong with it.
 func TestReceiverAudio(t *testing.T) {
 	p, s := pane(t)
 	p.chapter = slices.IndexFunc(chapters(), func(c chapter) bool { return c.words == "Receiver audio" })
@@ -34,9 +35,12 @@ func TestReceiverAudio(t *testing.T) {
 	}{
 		{audio.InputStatus{}, "Nothing is heard", "", ""},
 		{audio.InputStatus{Trouble: "receiver audio, USB: gone"}, "Receiver audio, USB: gone", "", ""},
-		{audio.InputStatus{Device: audio.Device{ID: "a", Name: "USB"}, Level: audio.Level{RMSDBFS: -32, PeakDBFS: -20}}, "Heard: USB", "−32 dBFS, peak −20 dBFS", ""},
-		{audio.InputStatus{Device: audio.Device{ID: "a", Name: "USB"}, Level: audio.Level{Clipping: true}}, "Heard: USB", "clipping", ""},
-		{audio.InputStatus{Device: audio.Device{ID: "a", Name: "USB"}, Level: audio.Level{Dead: true}}, "Heard: USB", "nothing but zeros", ""},
+		{audio.InputStatus{Device: audio.Device{ID: "a", Name: "USB"}, Level: audio.Level{RMSDBFS: -32, PeakDBFS: -20}},
+			"Heard: USB", "−32 dBFS, peak −20 dBFS", ""},
+		{audio.InputStatus{Device: audio.Device{ID: "a", Name: "USB"}, Level: audio.Level{Clipping: true}},
+			"Heard: USB", "clipping", ""},
+		{audio.InputStatus{Device: audio.Device{ID: "a", Name: "USB"}, Level: audio.Level{Dead: true}}, "Heard: USB",
+			"nothing but zeros", ""},
 	} {
 		s.heard = row.status
 		p.now.Tick = 2

@@ -22,21 +22,32 @@ func (p *Pane) bringers(section string) []widget.Part {
 	switch section {
 	case "link":
 		ports := p.portsButton("Ports found…", "setup-ports", "link.port")
-		look := widget.NewButton("Look at the enclosure…", "setup-look", "Reads who answers on this line, and its registers; nothing is written, and what is typed need not be saved", p.openLook).Tight().Sized(widget.SmallText)
-		board := widget.NewButton("Enclosure firmware…", "setup-firmware", "Writes the firmware that Beamhelm carries to an ATmega2560 board, or compares the board with it; only with drive power off", p.firmware.open).Tight().Sized(widget.SmallText)
+		look := widget.NewButton("Look at the enclosure…", "setup-look", "Reads who answers on this line, and its "+
+			"registers; nothing is written, and what is typed need not be saved",
+			p.openLook).Tight().Sized(widget.SmallText)
+		board := widget.NewButton("Enclosure firmware…", "setup-firmware", "Writes the firmware that Beamhelm "+
+			"carries to an ATmega2560 board, or compares the board with it; only with drive power off",
+			p.firmware.open).Tight().Sized(widget.SmallText)
 		return []widget.Part{widget.Fixed(widget.Row(6, widget.Fixed(ports), widget.Fixed(look), widget.Spring())),
 			widget.Fixed(widget.Row(6, widget.Fixed(board), widget.Spring()))}
 	case "radio":
-		return []widget.Part{widget.Fixed(widget.Row(6, widget.Fixed(p.portsButton("Radio's port…", "setup-radio-ports", "radio.port")),
+		return []widget.Part{widget.Fixed(widget.Row(6,
+			widget.Fixed(p.portsButton("Radio's port…", "setup-radio-ports", "radio.port")),
 			widget.Fixed(p.portsButton("Keying port…", "setup-keying-ports", "keying.port")), widget.Spring()))}
 	case "station":
-		return []widget.Part{bringer("setup-locator", "IO85ma", "Place of a locator", "Take the middle of this locator's field as the place (Enter)", p.takeLocator)}
+		return []widget.Part{bringer("setup-locator", "IO85ma", "Place of a locator",
+			"Take the middle of this locator's field as the place (Enter)", p.takeLocator)}
 	case "structures":
-		here := widget.NewButton("Horizon: add where the dish looks", "setup-horizon-here", "Drive along the horizon, the beam on its edge, and add a point at each place", p.takeHere).Tight().Sized(widget.SmallText)
-		return []widget.Part{bringer("setup-horizon", "/home/…/horizon.csv", "Import horizon", "Take the horizon from a CSV file of azimuth,elevation in degrees (Enter)", p.takeHorizon),
+		here := widget.NewButton("Horizon: add where the dish looks", "setup-horizon-here",
+			"Drive along the horizon, the beam on its edge, and add a point at each place",
+			p.takeHere).Tight().Sized(widget.SmallText)
+		return []widget.Part{bringer("setup-horizon", "/home/…/horizon.csv", "Import horizon",
+			"Take the horizon from a CSV file of azimuth,elevation in degrees (Enter)", p.takeHorizon),
 			widget.Fixed(widget.Row(6, widget.Fixed(here), widget.Spring()))}
 	case "park":
-		year := widget.NewButton("A year of the Sun…", "setup-sun-year", "On which days the Sun comes to park and stow places as they stand here", p.openSunYear).Tight().Sized(widget.SmallText)
+		year := widget.NewButton("A year of the Sun…", "setup-sun-year",
+			"On which days the Sun comes to park and stow places as they stand here",
+			p.openSunYear).Tight().Sized(widget.SmallText)
 		return []widget.Part{widget.Fixed(widget.Row(6, widget.Fixed(year), widget.Spring()))}
 	case "audio":
 		return p.hearingRows()
@@ -71,12 +82,14 @@ func (p *Pane) Offer(besides ...Beside) {
 }
 
 func (p *Pane) besideRows() (parts []widget.Part) {
-	parts = append(parts, widget.Fixed(widget.Paragraph("Not in the settings file: stored at once, without Save", aboutLetters, view.Faint)))
+	parts = append(parts, widget.Fixed(widget.Paragraph("Not in the settings file: stored at once, without Save",
+		aboutLetters, view.Faint)))
 	for _, b := range p.besides {
 		button := widget.NewButton(b.Words, b.Name, b.Why, nil).Tight().Sized(widget.SmallText)
 		button.SetAct(func() { b.Open(button) })
 		why := widget.Paragraph(b.Why, aboutLetters, view.Plain)
-		parts = append(parts, widget.Space(6), widget.Fixed(widget.Column(4, widget.Fixed(why), widget.Fixed(widget.Row(6, widget.Fixed(button), widget.Spring())))))
+		parts = append(parts, widget.Space(6), widget.Fixed(
+			widget.Column(4, widget.Fixed(why), widget.Fixed(widget.Row(6, widget.Fixed(button), widget.Spring())))))
 	}
 	return parts
 }
@@ -104,7 +117,8 @@ func (p *Pane) takeLocator(text string) {
 	}
 	p.build()
 	if wrong == "" {
-		p.told.Set(fmt.Sprintf("Good to %.1f km: type your own place where you know it better", halfLat.Deg()*111.2), view.Plain)
+		p.told.Set(fmt.Sprintf("Good to %.1f km: type your own place where you know it better", halfLat.Deg()*111.2),
+			view.Plain)
 	}
 	p.say(wrong)
 }
@@ -120,11 +134,13 @@ func (p *Pane) takeHere() {
 		p.say("the axes must be referenced and the dish stopped")
 		return
 	}
-	at := settings.Point{AzDeg: math.Mod(math.Mod(math.Round(az.Is.Deg()*10)/10, 360)+360, 360), ElDeg: math.Round(el.Is.Deg()*10) / 10}
+	at := settings.Point{AzDeg: math.Mod(math.Mod(math.Round(az.Is.Deg()*10)/10, 360)+360, 360),
+		ElDeg: math.Round(el.Is.Deg()*10) / 10}
 	points := settings.WithHorizonPoint(p.draft.Settings().Horizon.Points, at)
 	wrong := p.draft.Set("horizon.points", settings.WrittenHorizon(points))
 	p.build()
-	p.told.Set(fmt.Sprintf("%s, the newest at %.1f°, %.1f°", view.Count(len(points), "point", "points"), at.AzDeg, at.ElDeg), view.Plain)
+	p.told.Set(fmt.Sprintf("%s, the newest at %.1f°, %.1f°", view.Count(len(points), "point", "points"), at.AzDeg,
+		at.ElDeg), view.Plain)
 	p.say(wrong)
 }
 
@@ -143,7 +159,8 @@ func (p *Pane) showSunYear(bare bool, lines []string) {
 	}
 	words := "The dish isn't bare: sunlight is not brought to a focus as long as its finish is what the settings say."
 	if bare {
-		words = "A bare dish focuses sunlight: choose places where the Sun never comes, or cover the feed on those days."
+		words = "A bare dish focuses sunlight: choose places where the Sun never comes, or cover the feed on " +
+			"those days."
 	}
 	close := widget.NewButton("Close", "setup-sun-close", "Close this", nil)
 	parts = append(parts, widget.Fixed(widget.NewNote(words)))

@@ -71,7 +71,8 @@ func (p *Pane) newField(e settings.Entry) *field {
 		input = f.entry
 	}
 	f.object = widget.Column(1,
-		widget.Fixed(widget.Row(8, widget.Part{Object: name, Share: 5}, widget.Part{Object: input, Share: 5, Least: 120}, widget.Fixed(unit))),
+		widget.Fixed(widget.Row(8, widget.Part{Object: name, Share: 5},
+			widget.Part{Object: input, Share: 5, Least: 120}, widget.Fixed(unit))),
 		widget.Fixed(widget.Column(0, lines...)))
 	f.mark(e)
 	return f
@@ -85,10 +86,11 @@ func (p *Pane) openChoices(f *field, known settings.Field) {
 	}
 	var items []widget.Item
 	for _, c := range choices {
-		items = append(items, widget.Item{Words: c, Name: "setup-choice-" + view.Name(c), Chosen: c == f.choice.ControlWords(), Act: func() {
-			p.say(p.draft.Set(f.key, c))
-			p.build()
-		}})
+		items = append(items, widget.Item{Words: c, Name: "setup-choice-" + view.Name(c),
+			Chosen: c == f.choice.ControlWords(), Act: func() {
+				p.say(p.draft.Set(f.key, c))
+				p.build()
+			}})
 	}
 	p.with.Open.ShowItems("setup-choices", f.choice, items)
 }
@@ -147,7 +149,8 @@ func (p *Pane) memberRow(member string) fyne.CanvasObject {
 	number := 1
 	_, _ = fmt.Sscan(index, &number) // it is one: the draft wrote it
 	words := strings.ReplaceAll(strings.TrimSuffix(name, "s"), "_", " ")
-	return widget.Row(8, widget.Sharing(widget.NewText(fmt.Sprintf("%s %d", view.Sentence(words), number+1)).Small().Bold()),
+	return widget.Row(8, widget.Sharing(widget.NewText(
+		fmt.Sprintf("%s %d", view.Sentence(words), number+1)).Small().Bold()),
 		widget.Fixed(widget.NewButton("Remove", "setup-remove-"+member, "Take this one out of the settings", func() {
 			p.say(p.draft.Remove(member))
 			p.build()

@@ -58,17 +58,25 @@ const toldRows = 8
 
 // open opens the sheet, which shows what is under way.
 func (f *flashing) open() {
-	const words = "For an ATmega2560 board, by its own USB port. First isolate the motors' supply: while the board is written, and until the new program has started, " +
-		"its outputs float. The station file says what is fitted at your dish: 'beamhelm enclosure station' prints one to change. Without one the table is written unchanged."
-	f.portEntry, f.stationEntry = widget.NewEntry("firmware-port", "/dev/ttyACM0"), widget.NewEntry("firmware-station", "/home/…/dish.txt; empty: the unchanged table")
+	const words = "For an ATmega2560 board, by its own USB port. First isolate the motors' supply: while the board " +
+		"is written, and until the new program has started, " +
+		"its outputs float. The station file says what is fitted at your dish: 'beamhelm enclosure station' prints " +
+		"one to change. Without one the table is written unchanged."
+	f.portEntry, f.stationEntry = widget.NewEntry("firmware-port", "/dev/ttyACM0"),
+		widget.NewEntry("firmware-station", "/home/…/dish.txt; empty: the unchanged table")
 	f.portEntry.SetText(f.port)
 	f.stationEntry.SetText(f.station)
 	f.portEntry.OnChanged = func(typed string) { f.port = strings.TrimSpace(typed); f.confirm = false; f.look() }
 	f.stationEntry.OnChanged = func(typed string) { f.station = strings.TrimSpace(typed); f.confirm = false; f.look() }
-	f.ports = widget.NewButton("Ports found…", "firmware-ports", "The serial ports of this computer", f.findPorts).Tight().Sized(widget.SmallText)
-	f.write = widget.NewButton("", "firmware-write", "Writes the firmware with the station's table to the board and reads it back; asks a second time", func() { f.press() }).Reserve("Write now, motors isolated")
-	f.verify = widget.NewButton("Verify", "firmware-verify", "Reads the board and compares; the enclosure restarts", func() { f.begin(false) })
-	f.breakOff = widget.NewButton("Abort", "firmware-abort", "Break off what is under way: a board that is half written must be written again", func() { f.abort() })
+	f.ports = widget.NewButton("Ports found…", "firmware-ports", "The serial ports of this computer",
+		f.findPorts).Tight().Sized(widget.SmallText)
+	f.write = widget.NewButton("", "firmware-write",
+		"Writes the firmware with the station's table to the board and reads it back; asks a second time",
+		func() { f.press() }).Reserve("Write now, motors isolated")
+	f.verify = widget.NewButton("Verify", "firmware-verify", "Reads the board and compares; the enclosure restarts",
+		func() { f.begin(false) })
+	f.breakOff = widget.NewButton("Abort", "firmware-abort",
+		"Break off what is under way: a board that is half written must be written again", func() { f.abort() })
 	close := widget.NewButton("Close", "firmware-close", "Close this; what is under way goes on", nil)
 	f.told = widget.NewProse("").Small().Rows(toldRows).Named("firmware-told")
 	f.confirm = false
@@ -108,7 +116,8 @@ func (f *flashing) look() {
 	case against != "":
 		f.told.Set(view.Sentence(against), view.Attention)
 	case f.confirm:
-		f.told.Set(fmt.Sprintf("This replaces the program of the board at %s. Press again to write.", f.port), view.Attention)
+		f.told.Set(fmt.Sprintf("This replaces the program of the board at %s. Press again to write.", f.port),
+			view.Attention)
 	default:
 		f.told.Set(f.outcome, f.tone)
 	}
@@ -175,14 +184,16 @@ func (f *flashing) findPorts() {
 			return
 		}
 		if len(ports) == 0 {
-			f.outcome, f.tone = "No serial port is found: is the board's USB cable plugged in? Any path can be typed.", view.Attention
+			f.outcome, f.tone = "No serial port is found: is the board's USB cable plugged in? Any path can be typed.",
+				view.Attention
 			f.look()
 			return
 		}
 		var items []widget.Item
 		for _, port := range ports {
-			items = append(items, widget.Item{Words: strings.TrimSpace(port.Path + "  " + port.Words), Name: "firmware-port-" + view.Name(port.Path),
-				Act: func() { f.portEntry.SetText(port.Path) }})
+			items = append(items, widget.Item{Words: strings.TrimSpace(port.Path + "  " + port.Words),
+				Name: "firmware-port-" + view.Name(port.Path),
+				Act:  func() { f.portEntry.SetText(port.Path) }})
 		}
 		f.pane.with.Open.ShowItems("firmware-port-list", f.ports, items)
 	})

@@ -67,13 +67,15 @@ func TestFirmwareIsWrittenAtTheSecondPress(t *testing.T) {
 		if got := p.firmware.told.ControlWords(); !strings.HasPrefix(got, "Writing, 40 %") {
 			t.Errorf("meanwhile: %q", got)
 		}
-		if !p.Writing() || !p.firmware.write.Disabled() || !p.firmware.verify.Disabled() || p.firmware.breakOff.Disabled() {
+		if !p.Writing() || !p.firmware.write.Disabled() || !p.firmware.verify.Disabled() ||
+			p.firmware.breakOff.Disabled() {
 			t.Error("something else can be begun, or it can't be aborted")
 		}
 		return "The board holds this image.", nil
 	}
 	waiting(t, func() { press(t, p, "firmware-write") })
-	if len(s.boards) != 1 || s.boards[0] != (Board{Port: "/dev/ttyACM1", Write: true}) || p.firmware.told.ControlWords() != "The board holds this image." || p.Writing() {
+	if len(s.boards) != 1 || s.boards[0] != (Board{Port: "/dev/ttyACM1", Write: true}) ||
+		p.firmware.told.ControlWords() != "The board holds this image." || p.Writing() {
 		t.Errorf("%v, %q", s.boards, p.firmware.told.ControlWords())
 	}
 	s.flash = func(offwindow.Context, func(string, int)) (string, error) {
@@ -101,8 +103,10 @@ func TestFirmwareWaitsForRest(t *testing.T) {
 		status := *p.now.Status
 		change(&status)
 		show(p, &status)
-		if !p.firmware.write.Disabled() || !p.firmware.verify.Disabled() || p.firmware.confirm || p.firmware.tone == view.Attention {
-			t.Errorf("%s: write %v, confirmed %v, %q", name, !p.firmware.write.Disabled(), p.firmware.confirm, p.firmware.told.ControlWords())
+		if !p.firmware.write.Disabled() || !p.firmware.verify.Disabled() || p.firmware.confirm ||
+			p.firmware.tone == view.Attention {
+			t.Errorf("%s: write %v, confirmed %v, %q", name, !p.firmware.write.Disabled(), p.firmware.confirm,
+				p.firmware.told.ControlWords())
 		}
 		p.firmware.begin(true)
 	}

@@ -82,7 +82,8 @@ func (p *Pane) showSighting(line settings.Link, seen Sighting) {
 			if seen.Known[at] {
 				words, tone = fmt.Sprintf("%04X", seen.Words[at]), view.Plain
 			}
-			row = append(row, widget.Fixed(widget.NewText(words).Small().Tone(tone).Reserve("DDDD").Named(fmt.Sprintf("setup-register-%04X", at))))
+			row = append(row, widget.Fixed(widget.NewText(words).Small().Tone(tone).Reserve("DDDD").Named(
+				fmt.Sprintf("setup-register-%04X", at))))
 		}
 		parts = append(parts, widget.Fixed(widget.Row(10, row...)))
 	}

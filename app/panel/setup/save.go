@@ -25,13 +25,17 @@ func (p *Pane) openSave() {
 				value(c.After, view.Plain))))))
 	}
 	path, own := p.keeper.Where()
-	words := fmt.Sprintf("Written to %s. The program then closes, with drive power off, and opens again with these settings.", path)
+	words := fmt.Sprintf(
+		"Written to %s. The program then closes, with drive power off, and opens again with these settings.", path)
 	if !own {
-		words += " Values of the simulated dish that you have not changed are saved too: go through every chapter before the first motor turns."
+		words += " Values of the simulated dish that you have not changed are saved too: go through every chapter " +
+			"before the first motor turns."
 	}
 	wrong := widget.NewProse("").Small().Named("setup-wrong")
-	now := widget.NewButton("Save and restart", "setup-save-now", "Only with the dish at rest", nil).Looking(widget.Primary)
-	later := widget.NewButton("Save for the next start", "setup-save-later", "Written; in force from the next start", nil)
+	now := widget.NewButton("Save and restart", "setup-save-now", "Only with the dish at rest",
+		nil).Looking(widget.Primary)
+	later := widget.NewButton("Save for the next start", "setup-save-later", "Written; in force from the next start",
+		nil)
 	cancel := widget.NewButton("Cancel", "setup-cancel", "Write nothing", nil)
 	sheet := p.with.Open.ShowSheet("setup-dialog", view.Count(len(changes), "change", "changes"), widget.Column(8,
 		widget.Fixed(widget.NewProse(words).Small()), widget.Fixed(wrong), widget.Fixed(widget.Column(6, lines...))),

@@ -70,12 +70,14 @@ type Pane struct {
 func New(with widget.Context, keeper Keeper) *Pane {
 	p := &Pane{with: with, keeper: keeper, draft: settings.NewDraft(keeper.Settings()), rows: container.NewStack(),
 		why: widget.NewLabel("").Elastic(), told: widget.NewText("").Small().Elastic().Named("setup-told")}
-	p.choose = widget.NewButton("", "setup-chapter", "Which part of the settings", p.openChapters).Sized(widget.SmallText)
+	p.choose = widget.NewButton("", "setup-chapter", "Which part of the settings",
+		p.openChapters).Sized(widget.SmallText)
 	p.undo = widget.NewButton("Undo", "setup-undo", "Take the last change back", func() {
 		p.draft.Undo()
 		p.build()
 	}).Tight().Sized(widget.SmallText)
-	p.write = widget.NewButton("Save…", "setup-save", "Shows what changes, before anything is written", p.openSave).Tight().Sized(widget.SmallText)
+	p.write = widget.NewButton("Save…", "setup-save", "Shows what changes, before anything is written",
+		p.openSave).Tight().Sized(widget.SmallText)
 	p.scroll = container.NewVScroll(p.rows)
 	p.scroll.SetMinSize(fyne.NewSize(380, 240))
 	p.object = widget.Column(5, widget.Fixed(widget.Row(8, widget.Fixed(p.choose), widget.Sharing(p.why))),
@@ -153,11 +155,12 @@ func (p *Pane) openChapters() {
 		if wrong[i] {
 			words += " ▲"
 		}
-		items = append(items, widget.Item{Words: words, Name: "setup-" + view.Name(c.words), Chosen: i == p.chapter, Act: func() {
-			p.chapter = i
-			p.scroll.ScrollToTop()
-			p.build()
-		}})
+		items = append(items, widget.Item{Words: words, Name: "setup-" + view.Name(c.words), Chosen: i == p.chapter,
+			Act: func() {
+				p.chapter = i
+				p.scroll.ScrollToTop()
+				p.build()
+			}})
 	}
 	p.with.Open.ShowItems("setup-chapters", p.choose, items)
 }
@@ -190,12 +193,14 @@ func (p *Pane) build() {
 		parts = append(parts, widget.Fixed(f.object))
 	}
 	for _, list := range listsOf(c, p.draft.Settings()) {
-		parts = append(parts, widget.Fixed(widget.NewButton(list.words, "setup-add-"+view.Name(list.key), "Add an empty one", func() {
-			p.say(p.draft.Add(list.key))
-			p.build()
-		}).Tight().Sized(widget.SmallText)))
+		parts = append(parts, widget.Fixed(widget.NewButton(list.words, "setup-add-"+view.Name(list.key),
+			"Add an empty one", func() {
+				p.say(p.draft.Add(list.key))
+				p.build()
+			}).Tight().Sized(widget.SmallText)))
 	}
-	p.rows.Objects = []fyne.CanvasObject{widget.Row(10, widget.Sharing(widget.Column(6, parts...)), widget.Space(1))} // clear of the scroll bar
+	// clear of the scroll bar
+	p.rows.Objects = []fyne.CanvasObject{widget.Row(10, widget.Sharing(widget.Column(6, parts...)), widget.Space(1))}
 	p.rows.Refresh()
 	p.review()
 }
@@ -254,10 +259,11 @@ func (p *Pane) offerPorts(key string, ports []Port) {
 	}
 	var items []widget.Item
 	for _, port := range ports {
-		items = append(items, widget.Item{Words: strings.TrimSpace(port.Path + "  " + port.Words), Name: "setup-port-" + view.Name(port.Path), Act: func() {
-			p.say(p.draft.Set(key, port.Path))
-			p.build()
-		}})
+		items = append(items, widget.Item{Words: strings.TrimSpace(port.Path + "  " + port.Words),
+			Name: "setup-port-" + view.Name(port.Path), Act: func() {
+				p.say(p.draft.Set(key, port.Path))
+				p.build()
+			}})
 	}
 	p.with.Open.ShowItems("setup-port-list", p.choose, items)
 }

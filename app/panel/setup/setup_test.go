@@ -86,12 +86,14 @@ func TestBeamsFollowTheDraft(t *testing.T) {
 	p.build()
 	before := p.beam[0].ControlWords()
 	p.field(t, "dish.diameter_m").entry.SetText("2.8")
-	if after := p.beam[0].ControlWords(); after == before || !strings.Contains(after, "gain about 29.0 dBi") { // half the diameter: 6 dB less than 35.0
+	// half the diameter: 6 dB less than 35.0
+	if after := p.beam[0].ControlWords(); after == before || !strings.Contains(after, "gain about 29.0 dBi") {
 		t.Errorf("%q, before %q", after, before)
 	}
 }
 
-// The horizon is recorded by driving along: a point where the dish looks, a second one at the same place takes its place.
+// The horizon is recorded by driving along: a point where the dish looks, a second one at the same place takes its
+// place.
 func TestHorizonByDrivingAlong(t *testing.T) {
 	p, _ := pane(t)
 	before := len(p.draft.Settings().Horizon.Points)
@@ -168,7 +170,8 @@ func TestEveryKeyHasItsPlace(t *testing.T) {
 func TestBesideOpensAtItsButton(t *testing.T) {
 	p, _ := pane(t)
 	var at fyne.CanvasObject
-	p.Offer(Beside{Words: "Elsewhere…", Name: "setup-elsewhere", Why: "something", Open: func(button fyne.CanvasObject) { at = button }})
+	p.Offer(Beside{Words: "Elsewhere…", Name: "setup-elsewhere", Why: "something",
+		Open: func(button fyne.CanvasObject) { at = button }})
 	p.chapter = len(chapters()) - 1
 	p.build()
 	for _, placed := range widget.Inventory(p.Object()) {
@@ -234,7 +237,8 @@ func TestPortsFoundGoToTheirKeys(t *testing.T) {
 			}
 		}
 		got := p.draft.Settings()
-		for name, port := range map[string]string{"link.port": got.Link.Port, "radio.port": got.Radio.Port, "keying.port": got.Keying.Port} {
+		for name, port := range map[string]string{"link.port": got.Link.Port, "radio.port": got.Radio.Port,
+			"keying.port": got.Keying.Port} {
 			if (port == "/dev/ttyUSB7") != (name == key) {
 				t.Errorf("chosen for %s: %s is %q", key, name, port)
 			}
@@ -304,7 +308,8 @@ func TestMembersComeAndGo(t *testing.T) {
 }
 
 func TestWrapped(t *testing.T) {
-	if got := strings.Join(widget.Wrap("one two three fourteenletters", 9), "|"); got != "one two|three|fourteenletters" {
+	if got := strings.Join(widget.Wrap("one two three fourteenletters", 9),
+		"|"); got != "one two|three|fourteenletters" {
 		t.Error(got)
 	}
 }

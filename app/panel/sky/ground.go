@@ -66,7 +66,8 @@ func (g *ground) shade() {
 	}
 	for i := range inks {
 		part := float64(i) / view.ShadeSteps
-		inks[i] = color.NRGBA{R: mix(from.R, to.R, part), G: mix(from.G, to.G, part), B: mix(from.B, to.B, part), A: 255}
+		inks[i] = color.NRGBA{R: mix(from.R, to.R, part), G: mix(from.G, to.G, part), B: mix(from.B, to.B, part),
+			A: 255}
 	}
 	for y := range picture.Bounds().Dy() {
 		el := g.plot.El(float64(y) + 0.5)

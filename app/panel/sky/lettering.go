@@ -47,7 +47,8 @@ func (p *panorama) letter(now view.Now, plot view.SkyPlot) {
 	labels := p.labels(plot)
 	taken := make([]box, 0, len(p.places)+64)
 	const arm, thick = crossGap + crossStroke, 4
-	taken = append(taken, box{beam.X - arm, beam.Y - thick, beam.X + arm, beam.Y + thick}, box{beam.X - thick, beam.Y - arm, beam.X + thick, beam.Y + arm})
+	taken = append(taken, box{beam.X - arm, beam.Y - thick, beam.X + arm, beam.Y + thick},
+		box{beam.X - thick, beam.Y - arm, beam.X + thick, beam.Y + arm})
 	for _, place := range p.places {
 		taken = append(taken, around(place, 8))
 	}
@@ -95,7 +96,8 @@ func (p *panorama) lines(plot view.SkyPlot) []box {
 				if i > 0 {
 					for d := distance(before, at); d > apart; d -= apart {
 						part := (d - apart) / distance(before, at)
-						boxes = append(boxes, around(fyne.NewPos(before.X+(at.X-before.X)*part, before.Y+(at.Y-before.Y)*part), half))
+						boxes = append(boxes, around(
+							fyne.NewPos(before.X+(at.X-before.X)*part, before.Y+(at.Y-before.Y)*part), half))
 					}
 				}
 				boxes = append(boxes, around(at, half))
@@ -168,7 +170,8 @@ func (p *panorama) areaLabels(plot view.SkyPlot) []label {
 		width := (to - from).Mod1()
 		for _, begin := range branches(plot, from, width) {
 			at := p.at(plot, desk.Direction{Az: begin + width/2, El: top})
-			labels = append(labels, label{words: words, tone: view.Faint, at: at, clear: 2, sides: []side{above, aboveRight, aboveLeft, below}})
+			labels = append(labels, label{words: words, tone: view.Faint, at: at, clear: 2,
+				sides: []side{above, aboveRight, aboveLeft, below}})
 		}
 	}
 	for _, structure := range scene.Structures {
@@ -202,7 +205,8 @@ func (p *panorama) hourLabels(plot view.SkyPlot, way view.Way) []label {
 		if hourOf(hour.Words)%every != 0 {
 			continue
 		}
-		l := label{words: hour.Words, tone: view.Faint, clear: 8, at: p.at(plot, desk.Direction{Az: hour.Az, El: hour.El})}
+		l := label{words: hour.Words, tone: view.Faint, clear: 8,
+			at: p.at(plot, desk.Direction{Az: hour.Az, El: hour.El})}
 		rising := i+1 < len(hours) && hours[i+1].El > hour.El || i+1 == len(hours) && hours[i-1].El < hour.El
 		forwards := across >= 0
 		switch {

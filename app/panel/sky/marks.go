@@ -67,7 +67,8 @@ func (m *mark) draw(d *chart.Drawing, w, h, unit float64) {
 }
 
 func square(c chart.Point, r float64) []chart.Point {
-	return []chart.Point{{X: c.X - r, Y: c.Y - r}, {X: c.X + r, Y: c.Y - r}, {X: c.X + r, Y: c.Y + r}, {X: c.X - r, Y: c.Y + r}, {X: c.X - r, Y: c.Y - r}}
+	return []chart.Point{{X: c.X - r, Y: c.Y - r}, {X: c.X + r, Y: c.Y - r}, {X: c.X + r, Y: c.Y + r},
+		{X: c.X - r, Y: c.Y + r}, {X: c.X - r, Y: c.Y - r}}
 }
 
 // The cross-hair, in units: strokes on four sides of a gap.

@@ -224,7 +224,8 @@ func distance(a, b fyne.Position) float32 {
 // Cursor implements desktop.Cursorable.
 func (p *panorama) Cursor() desktop.Cursor { return desktop.CrosshairCursor }
 
-// MouseMoved implements desktop.Hoverable. There is no tip: it would lie over the sky, and reading tells what a click does.
+// MouseMoved implements desktop.Hoverable. There is no tip: it would lie over the sky, and reading tells what a click
+// does.
 func (p *panorama) MouseMoved(event *desktop.MouseEvent) { p.point(event.Position, true) }
 
 // MouseIn implements desktop.Hoverable.

@@ -83,7 +83,8 @@ func TestWhatDropsAProposal(t *testing.T) {
 
 func TestClickWhereTheDishCannotGo(t *testing.T) {
 	r := open(t, plotSize, nil)
-	for name, at := range map[string]fyne.Position{"the cable's end": r.place(408, 30), "above the limit": r.place(150, 88), "the mast": r.place(204, 10)} {
+	for name, at := range map[string]fyne.Position{"the cable's end": r.place(408, 30),
+		"above the limit": r.place(150, 88), "the mast": r.place(204, 10)} {
 		r.click(at)
 		r.pass(5)
 		r.click(at)
@@ -104,9 +105,11 @@ func TestClickOnABody(t *testing.T) {
 		isPlace bool
 	}{
 		{"the Sun", 248.26, 25.76, 0, 0, desk.Order{Kind: desk.Choose, Body: desk.BodyChoice{Kind: desk.Sun}}, false},
-		{"beside the Sun", 248.26, 25.76, 9, -5, desk.Order{Kind: desk.Choose, Body: desk.BodyChoice{Kind: desk.Sun}}, false},
+		{"beside the Sun", 248.26, 25.76, 9, -5, desk.Order{Kind: desk.Choose, Body: desk.BodyChoice{Kind: desk.Sun}},
+			false},
 		{"not the Sun", 248.26, 25.76, 9, -9, desk.Order{Kind: desk.SlewTo}, true},
-		{"a source on the other branch", -46.6, 44.8, 0, 0, desk.Order{Kind: desk.Choose, Body: desk.BodyChoice{Kind: desk.Source, Name: "Cas A"}}, false},
+		{"a source on the other branch", -46.6, 44.8, 0, 0,
+			desk.Order{Kind: desk.Choose, Body: desk.BodyChoice{Kind: desk.Source, Name: "Cas A"}}, false},
 		{"the target", 116.45, 40.68, 0, 0, desk.Order{Kind: desk.Track, On: true}, false},
 	}
 	for _, row := range hits {
@@ -137,7 +140,8 @@ func TestProposalFollowsTheStatus(t *testing.T) {
 	}
 }
 
-// What is under the pointer is told in a corner, clear of the pointer, and moves nothing; the sky is shaded where asked.
+// What is under the pointer is told in a corner, clear of the pointer, and moves nothing; the sky is shaded where
+// asked.
 func TestUnderThePointer(t *testing.T) {
 	r := open(t, plotSize, nil)
 	over := func(az, el float64) {
@@ -229,7 +233,8 @@ func TestMarksStandOnWholeUnits(t *testing.T) {
 
 // No word lies on another or on a mark, whatever the size.
 func TestWordsKeepApart(t *testing.T) {
-	for _, size := range []fyne.Size{fyne.NewSize(827, 148), fyne.NewSize(845, 245), fyne.NewSize(895, 366), fyne.NewSize(1221, 475)} {
+	for _, size := range []fyne.Size{fyne.NewSize(827, 148), fyne.NewSize(845, 245), fyne.NewSize(895, 366),
+		fyne.NewSize(1221, 475)} {
 		r := open(t, size, nil)
 		boxes := []box{}
 		shown := map[string]bool{}

@@ -36,7 +36,8 @@ func New(with widget.Context) *Pane {
 	p.sliders = [2]*slider{newSlider(p, view.Azimuth), newSlider(p, view.Elevation)}
 	p.scales = [2]*scale{newScale(), newScale()}
 	p.banner = widget.NewText("").Bold().Middle().Tone(view.Attention).Named("sky-replay")
-	p.object = container.New(edges{p}, p.panorama, p.scales[0].object, p.scales[1].object, p.sliders[0], p.sliders[1], p.banner)
+	p.object = container.New(edges{p}, p.panorama, p.scales[0].object, p.scales[1].object, p.sliders[0], p.sliders[1],
+		p.banner)
 	return p
 }
 

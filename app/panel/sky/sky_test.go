@@ -49,7 +49,8 @@ func open(t testing.TB, plot fyne.Size, change func(*desk.Status)) *rig {
 	r := &rig{desk: stage.New(status), tick: 10}
 	r.window = test.NewTempWindow(t, nil)
 	r.window.SetPadded(false)
-	with := widget.Context{Desk: r.desk, Open: widget.NewOpen(r.window.Canvas(), func() float32 { return 0 }), Hand: widget.NewHand(r.desk)}
+	with := widget.Context{Desk: r.desk, Open: widget.NewOpen(r.window.Canvas(), func() float32 { return 0 }),
+		Hand: widget.NewHand(r.desk)}
 	r.Pane = New(with)
 	r.window.SetContent(r.Object())
 	r.window.Resize(plot.AddWidthHeight(overhang+sliderDepth+elScale, overhang+sliderDepth+azScale))
@@ -128,7 +129,8 @@ func TestSliderActsWhenLetGo(t *testing.T) {
 	az.Dragged(drag(xOf(230), 90))
 	r.pass(3)
 	r.none(t, "dragging")
-	if r.proposal.by != byAzimuth || math.Abs(r.proposal.to.Az.Deg()-230) > 0.06 || !r.panorama.proposed.Visible() || r.proposal.offer.Head == "" {
+	if r.proposal.by != byAzimuth || math.Abs(r.proposal.to.Az.Deg()-230) > 0.06 || !r.panorama.proposed.Visible() ||
+		r.proposal.offer.Head == "" {
 		t.Errorf("dragging shows %+v", r.proposal)
 	}
 	if words := az.ControlWords(); words != view.Degrees(r.proposal.to.Az) {
@@ -178,7 +180,8 @@ func TestSliderKeys(t *testing.T) {
 	r := open(t, plotSize, nil)
 	az, el := r.sliders[0], r.sliders[1]
 	r.window.Canvas().Focus(az)
-	for _, name := range []fyne.KeyName{fyne.KeyRight, fyne.KeyUp, fyne.KeyLeft, fyne.KeyPageUp, fyne.KeyPageUp, fyne.KeyPageDown} {
+	for _, name := range []fyne.KeyName{fyne.KeyRight, fyne.KeyUp, fyne.KeyLeft, fyne.KeyPageUp, fyne.KeyPageUp,
+		fyne.KeyPageDown} {
 		az.TypedKey(key(name)) // from 116.58: 116.7, .8, .7, then 117.7, 118.7, 117.7
 	}
 	az.KeyDown(key(desktop.KeyShiftLeft))
@@ -227,7 +230,8 @@ func TestWhatEndsADrag(t *testing.T) {
 		{"Esc", func(r *rig) { r.sliders[0].TypedKey(key(fyne.KeyEscape)) }},
 		{"the focus is lost", func(r *rig) { r.window.Canvas().Unfocus() }},
 		{"a shortcut", func(r *rig) {
-			r.sliders[0].TypedShortcut(&desktop.CustomShortcut{KeyName: fyne.KeyPeriod, Modifier: fyne.KeyModifierControl})
+			r.sliders[0].TypedShortcut(&desktop.CustomShortcut{KeyName: fyne.KeyPeriod,
+				Modifier: fyne.KeyModifierControl})
 		}},
 		{"a stop from outside", func(r *rig) { r.change(func(s *desk.Status) { s.Stop = desk.StopAsked }) }},
 		{"a stop from outside, missed", func(r *rig) { r.change(func(s *desk.Status) { s.Stop = desk.StopStanding }) }},
@@ -275,7 +279,8 @@ func TestRefusal(t *testing.T) {
 	az.MouseDown(primary(300, 14))
 	az.MouseUp(primary(300, 14))
 	r.none(t, "with a position that is not trusted")
-	if r.proposal.offer.Next != "reference the position first" || !r.panorama.bubble.ground.Visible() || !alike(az.shown().Deg(), 116.58) {
+	if r.proposal.offer.Next != "reference the position first" || !r.panorama.bubble.ground.Visible() ||
+		!alike(az.shown().Deg(), 116.58) {
 		t.Errorf("says %q", r.proposal.offer.Next)
 	}
 	r.pass(refusalLives + 1)
@@ -306,7 +311,8 @@ func TestSliderPlaces(t *testing.T) {
 				from, to = float64(at.Y+travel.Height), float64(at.Y)
 			}
 			if math.Abs(from-slider.along(low)) > 0.5 || math.Abs(to-slider.along(high)) > 0.5 {
-				t.Errorf("%v, axis %d: the travel is from %v to %v, the limits at %v and %v", size, axis, from, to, slider.along(low), slider.along(high))
+				t.Errorf("%v, axis %d: the travel is from %v to %v, the limits at %v and %v", size, axis, from, to,
+					slider.along(low), slider.along(high))
 			}
 		}
 		beyond := r.sliders[0].angleAt(fyne.NewPos(0, 0)).Deg()

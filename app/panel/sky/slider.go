@@ -56,7 +56,9 @@ func newSlider(pane *Pane, axis int) *slider {
 	s.travel.CornerRadius, s.ring.CornerRadius = 2, 6
 	s.handle.Resize(fyne.NewSize(handleSide, handleSide))
 	name := [2]string{"azimuth-slider", "elevation-slider"}[axis]
-	s.Become(s, name, view.AxisName(axis)+": drag and let go, and the dish goes there. Keys: arrows 0.1°, with Shift or Page 1°, Enter goes")
+	s.Become(s, name,
+		view.AxisName(
+			axis)+": drag and let go, and the dish goes there. Keys: arrows 0.1°, with Shift or Page 1°, Enter goes")
 	return s
 }
 

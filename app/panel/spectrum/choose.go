@@ -16,7 +16,8 @@ import (
 func (p *Pane) openSpans() {
 	var items []widget.Item
 	for i, hz := range spans {
-		items = append(items, widget.Item{Words: spanWords(hz), Name: fmt.Sprintf("span-%g", hz), Chosen: i == p.look.span,
+		items = append(items, widget.Item{Words: spanWords(hz), Name: fmt.Sprintf("span-%g", hz),
+			Chosen: i == p.look.span,
 			Act: func() {
 				p.take(p.look.narrower(i-p.look.span, float64(p.look.middle)))
 			}})
@@ -81,7 +82,8 @@ func (p *Pane) about() func(began time.Time) string {
 	now, ahead, scale := p.now, p.ahead, p.scale
 	device := p.source.Status().Device.Name
 	return func(began time.Time) string {
-		words := []string{began.Add(ahead).UTC().Format("2006-01-02T15:04:05.000Z"), now.Station.Name, now.Station.Locator}
+		words := []string{began.Add(ahead).UTC().Format("2006-01-02T15:04:05.000Z"), now.Station.Name,
+			now.Station.Locator}
 		if now.Practice {
 			words = append(words, "PRACTICE")
 		}

@@ -156,7 +156,8 @@ func drawMark(d *chart.Drawing, x, w, unit float64, ink color.NRGBA, own bool) {
 	case x < 0:
 		d.Polygon(chart.Point{X: 1, Y: r}, chart.Point{X: 1 + 1.6*r, Y: 0}, chart.Point{X: 1 + 1.6*r, Y: 2 * r})
 	case x > w:
-		d.Polygon(chart.Point{X: w - 1, Y: r}, chart.Point{X: w - 1 - 1.6*r, Y: 0}, chart.Point{X: w - 1 - 1.6*r, Y: 2 * r})
+		d.Polygon(chart.Point{X: w - 1, Y: r}, chart.Point{X: w - 1 - 1.6*r, Y: 0},
+			chart.Point{X: w - 1 - 1.6*r, Y: 2 * r})
 	case own:
 		d.Polygon(chart.Point{X: x - r, Y: 0}, chart.Point{X: x + r, Y: 0}, chart.Point{X: x, Y: 1.6 * r})
 	default:

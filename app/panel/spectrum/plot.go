@@ -58,8 +58,9 @@ func newPlot(pane *Pane) *plot {
 	t.cursor.Hide()
 	objects := append([]fyne.CanvasObject{t.line, t.falls, t.scale, t.none}, t.labels.objects()...)
 	t.object = container.New(plotLayout{t}, append(objects, t.cursor, t.frame)...)
-	t.Become(t, "spectrum-plot", "Drag moves the view, the wheel or + and − narrow and widen it; ← → move it, ↑ ↓ change the level, "+
-		"Page Up and Page Down the average; Home: all as at first")
+	t.Become(t, "spectrum-plot",
+		"Drag moves the view, the wheel or + and − narrow and widen it; ← → move it, ↑ ↓ change the level, "+
+			"Page Up and Page Down the average; Home: all as at first")
 	return t
 }
 

@@ -104,7 +104,8 @@ func shown(t *testing.T, r *audio.Receiver, size fyne.Size) (*Pane, fyne.Window)
 	return p, w
 }
 
-// The tone is where it should be in the picture, the own echo's place where Doppler puts it, and the pointer reads both.
+// The tone is where it should be in the picture, the own echo's place where Doppler puts it, and the pointer reads
+// both.
 func TestTheToneIsSeen(t *testing.T) {
 	p, _ := shown(t, heard(t, 20, 1200), fyne.NewSize(410, 600))
 	columns := p.plot.fall.columns
@@ -125,14 +126,17 @@ func TestTheToneIsSeen(t *testing.T) {
 	if c := p.plot.fall.picture.RGBAAt(best, 5); c != p.plot.fall.colours[255] {
 		t.Errorf("a tone 26 dB over the noise has the colour %v", c)
 	}
-	if c := p.plot.fall.picture.RGBAAt(best, h-1); c != (color.RGBA{widget.Dusk().Well.R, widget.Dusk().Well.G, widget.Dusk().Well.B, 255}) {
+	if c := p.plot.fall.picture.RGBAAt(best, h-1); c !=
+		(color.RGBA{widget.Dusk().Well.R, widget.Dusk().Well.G, widget.Dusk().Well.B, 255}) {
 		t.Errorf("below the rows the colour is %v", c)
 	}
-	if len(p.marks) != 1 || p.marks[0].Hz != 800 || p.marks[0].WidthHz != 40 || !strings.Contains(p.own.ControlWords(), "800 Hz") {
+	if len(p.marks) != 1 || p.marks[0].Hz != 800 || p.marks[0].WidthHz != 40 ||
+		!strings.Contains(p.own.ControlWords(), "800 Hz") {
 		t.Errorf("marks %+v, %q", p.marks, p.own.ControlWords())
 	}
 	x := leftEdge + float32(1200.0/3000)*p.plot.line.Size().Width
-	p.plot.MouseMoved(&desktop.MouseEvent{PointEvent: fyne.PointEvent{Position: fyne.NewPos(x, p.plot.falls.Position().Y+5)}})
+	p.plot.MouseMoved(&desktop.MouseEvent{PointEvent: fyne.PointEvent{Position: fyne.NewPos(x,
+		p.plot.falls.Position().Y+5)}})
 	words := p.readout.ControlWords()
 	for _, want := range []string{"1200 Hz", "1296.099 700 MHz", " dB", "UTC"} {
 		if !strings.Contains(words, want) {
@@ -226,7 +230,8 @@ func TestRecorded(t *testing.T) {
 	if err != nil || got.RateHz != 12000 || len(got.Samples) != int(tape.Written()) {
 		t.Fatalf("%g Hz, %d samples, %v", got.RateHz, len(got.Samples), err)
 	}
-	for _, want := range []string{p.now.Station.Name, p.now.Station.Locator, "1296 MHz", "1296.100 000 MHz", time.Now().UTC().Format("2006-")[:1]} {
+	for _, want := range []string{p.now.Station.Name, p.now.Station.Locator, "1296 MHz", "1296.100 000 MHz",
+		time.Now().UTC().Format("2006-")[:1]} {
 		if !bytes.Contains(file, []byte(want)) {
 			t.Errorf("the file doesn't say %q", want)
 		}
@@ -263,7 +268,8 @@ func TestColoursRiseEvenly(t *testing.T) {
 func TestNoAudio(t *testing.T) {
 	for wanted, want := range map[string]string{"": "No receiver audio", "gone": ""} {
 		p, _ := shown(t, audio.NewReceiver(&player{}, wanted), fyne.NewSize(410, 600))
-		if p.Show(p.now); want != "" && p.device.ControlWords() != want || !strings.Contains(p.plot.none.ControlWords(), "Set-up") {
+		if p.Show(p.now); want != "" && p.device.ControlWords() != want ||
+			!strings.Contains(p.plot.none.ControlWords(), "Set-up") {
 			t.Errorf("%q: %q, %q", wanted, p.device.ControlWords(), p.plot.none.ControlWords())
 		}
 	}

@@ -20,7 +20,8 @@ func Tracking() desk.Status {
 	at := Evening()
 	s := desk.Status{
 		Number: 1, At: at, Practice: true,
-		Station:  desk.Station{Name: "Cold Harbour Field", Locator: "IO85ma", Lat: degrees(55.02), Lon: degrees(-2.96), HeightM: 190},
+		Station: desk.Station{Name: "Cold Harbour Field", Locator: "IO85ma", Lat: degrees(55.02), Lon: degrees(-2.96),
+			HeightM: 190},
 		Scene:    scene(at),
 		Activity: desk.Tracking, Going: "the Moon",
 		Target: desk.Target{
@@ -40,7 +41,8 @@ func Tracking() desk.Status {
 		Trim:      desk.Trim{CrossEl: degrees(0.10), El: degrees(-0.06), For: "5760 MHz, Moon", CanGoBack: true},
 		BandIndex: 1, Power: desk.PowerOn, Moving: true, PermitWanted: true,
 		Transmit: desk.Transmit{Permitted: true, Sequencer: desk.Receive, Since: at.Add(-36 * time.Second)},
-		Link:     desk.Link{State: desk.LinkGood, Heard: true, Port: "/dev/ttyUSB0", PerSecond: 10, Since: at.Add(-44 * time.Minute)},
+		Link: desk.Link{State: desk.LinkGood, Heard: true, Port: "/dev/ttyUSB0", PerSecond: 10,
+			Since: at.Add(-44 * time.Minute)},
 		Noise:    desk.Noise{Fitted: true, Clean: true, LevelDB: 2.2, HasCold: true, ColdAt: at.Add(-2 * time.Hour)},
 		Lateness: desk.Lateness{P50: 0.1, P99: 0.9, P999: 3, Ticks: 26000},
 	}
@@ -58,7 +60,8 @@ func Tracking() desk.Status {
 	}
 	s.Alarms = []desk.Alarm{{
 		Number: 1, Grade: desk.Warning, Words: "Preamp relay supply 21.8 V, low limit 22.0 V",
-		Next: "Look at the 24 V supply in the rack: the relay may not switch.", Since: at.Add(-6 * time.Minute), Seen: true, Stands: true,
+		Next: "Look at the 24 V supply in the rack: the relay may not switch.", Since: at.Add(-6 * time.Minute),
+		Seen: true, Stands: true,
 	}}
 	return s
 }
@@ -73,17 +76,21 @@ func axis(is, want, rate, current float64) desk.Axis {
 
 func scene(at time.Time) *desk.Scene {
 	return &desk.Scene{
-		Arcs:       []desk.Arc{arc(desk.Moon, "Moon", at, 54.3, 116, 303, 19*60), arc(desk.Sun, "Sun", at, 44.4, 106, 286, 12*60)},
+		Arcs: []desk.Arc{arc(desk.Moon, "Moon", at, 54.3, 116, 303, 19*60),
+			arc(desk.Sun, "Sun", at, 44.4, 106, 286, 12*60)},
 		Structures: []desk.Structure{{Name: "mast", From: degrees(196), To: degrees(212), Least: degrees(24)}},
-		Closed:     []desk.Sector{{Name: "village", From: degrees(255), To: degrees(300), FromEl: 0, ToEl: degrees(12)}},
-		SoftLow:    [2]unit.Angle{degrees(-45), degrees(0)}, SoftHigh: [2]unit.Angle{degrees(405), degrees(86)},
+		Closed: []desk.Sector{{Name: "village", From: degrees(255), To: degrees(300), FromEl: 0,
+			ToEl: degrees(12)}},
+		SoftLow: [2]unit.Angle{degrees(-45), degrees(0)}, SoftHigh: [2]unit.Angle{degrees(405), degrees(86)},
 		EndLow: [2]unit.Angle{degrees(-55), degrees(-2)}, EndHigh: [2]unit.Angle{degrees(415), degrees(90)},
 		Bands: []desk.Band{
 			{Name: "1296 MHz", MHz: 1296, Feed: "septum horn", Feeds: []string{"septum horn"}, HalfPower: degrees(2.9)},
-			{Name: "5760 MHz", MHz: 5760, Feed: "dual-mode horn", Feeds: []string{"dual-mode horn"}, HalfPower: degrees(0.65)},
+			{Name: "5760 MHz", MHz: 5760, Feed: "dual-mode horn", Feeds: []string{"dual-mode horn"},
+				HalfPower: degrees(0.65)},
 		},
-		Sources: []string{"Cas A", "Cyg A", "Tau A", "Vir A", "Sgr A*"},
-		Park:    desk.Direction{Az: degrees(180), El: degrees(30)}, WindStow: desk.Direction{Az: degrees(180), El: degrees(85)},
+		Sources:  []string{"Cas A", "Cyg A", "Tau A", "Vir A", "Sgr A*"},
+		Park:     desk.Direction{Az: degrees(180), El: degrees(30)},
+		WindStow: desk.Direction{Az: degrees(180), El: degrees(85)},
 		SnowStow: desk.Direction{Az: degrees(180), El: degrees(5)},
 		Horizon:  horizon(),
 	}

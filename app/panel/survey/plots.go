@@ -88,7 +88,8 @@ func (l skyLayout) Layout(_ []fyne.CanvasObject, size fyne.Size) {
 	put := func(t *widget.Text, x, y float64) { // its middle
 		least := t.MinSize()
 		t.Resize(least)
-		t.Move(fyne.NewPos(float32(math.Round(x-float64(least.Width)/2)), float32(math.Round(y-float64(least.Height)/2))))
+		t.Move(fyne.NewPos(float32(math.Round(x-float64(least.Width)/2)),
+			float32(math.Round(y-float64(least.Height)/2))))
 	}
 	for i, t := range s.sides {
 		sin, cos := math.Sincos(float64(i) * math.Pi / 2)
@@ -129,7 +130,8 @@ func (s *skyPlot) draw(w, h int) image.Image {
 	// The darker the colour, the less the model is known: from a twentieth of the beam to half of it.
 	for _, c := range s.cells {
 		half := c.Size / 2
-		d.Polygon(place(c.Az-half, c.El-half), place(c.Az+half, c.El-half), place(c.Az+half, c.El+half), place(c.Az-half, c.El+half))
+		d.Polygon(place(c.Az-half, c.El-half), place(c.Az+half, c.El-half), place(c.Az+half, c.El+half),
+			place(c.Az-half, c.El+half))
 		d.Paint(widget.Fade(ink.Want, 0.75*view.SurveyShade(c.Within, s.beam)))
 	}
 	for _, el := range []float64{0, ringsAt[0], ringsAt[1]} {

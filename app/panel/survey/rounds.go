@@ -29,7 +29,8 @@ func (p *Pane) openRounds() {
 	}
 	chosen, hours := usualTargets(), 2
 	begin := widget.NewButton("Start", "rounds-begin",
-		"The dish goes from target to target automatically; a motion warning sounds before each slew", nil).Looking(widget.Primary)
+		"The dish goes from target to target automatically; a motion warning sounds before each slew",
+		nil).Looking(widget.Primary)
 	cancel := widget.NewButton("Cancel", "rounds-cancel", "Start nothing", nil)
 	var targets []fyne.CanvasObject
 	for _, name := range names {
@@ -49,7 +50,8 @@ func (p *Pane) openRounds() {
 	var lengths []widget.Part
 	var buttons []*widget.Button
 	for _, h := range roundHours() {
-		b := widget.NewButton(fmt.Sprintf("%d h", h), fmt.Sprintf("round-hours-%d", h), "How long it goes on", nil).Tight().Sized(widget.SmallText)
+		b := widget.NewButton(fmt.Sprintf("%d h", h), fmt.Sprintf("round-hours-%d", h), "How long it goes on",
+			nil).Tight().Sized(widget.SmallText)
 		b.Choose(h == hours)
 		b.SetAct(func() {
 			hours = h
@@ -62,9 +64,12 @@ func (p *Pane) openRounds() {
 	}
 	caution := widget.NewProse("Nobody may be near the dish while it moves automatically. " +
 		"It stops for wind, faults, an open door, and whatever you press.").Small()
-	content := widget.Column(8, widget.Fixed(widget.NewNote("Cross-scans on")), widget.Fixed(widget.Flow(6, targets...)),
-		widget.Fixed(widget.NewNote("For")), widget.Fixed(widget.Row(6, lengths...)), widget.Space(2), widget.Fixed(caution))
-	sheet := p.with.Open.ShowSheet("rounds-dialog", "Automatic survey", content, []*widget.Button{cancel, begin}, cancel)
+	content := widget.Column(8, widget.Fixed(widget.NewNote("Cross-scans on")),
+		widget.Fixed(widget.Flow(6, targets...)),
+		widget.Fixed(widget.NewNote("For")), widget.Fixed(widget.Row(6, lengths...)), widget.Space(2),
+		widget.Fixed(caution))
+	sheet := p.with.Open.ShowSheet("rounds-dialog", "Automatic survey", content, []*widget.Button{cancel, begin},
+		cancel)
 	begin.SetAct(func() {
 		sheet.Close()
 		p.with.Desk.Ask(desk.Order{Kind: desk.RoundsTo, On: true, Words: strings.Join(chosen, ","), Index: hours})

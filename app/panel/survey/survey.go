@@ -46,11 +46,18 @@ func New(with widget.Context) *Pane {
 		byAz:   chart.NewPlot(with, "survey-by-azimuth"), byEl: chart.NewPlot(with, "survey-by-elevation"),
 	}
 	order := func(o desk.Order) func() { return func() { with.Desk.Ask(o) } }
-	p.use = widget.NewButton("Apply model", "survey-use", "The fitted model corrects the pointing from now on; all trims are set to zero. Revert model restores both", order(desk.Order{Kind: desk.UseModel})).Tight().Sized(widget.SmallText)
-	p.back = widget.NewButton("Revert model", "survey-back", "Revert to the previous mount model and its trims", order(desk.Order{Kind: desk.ModelBack})).Tight().Sized(widget.SmallText)
-	p.observed = widget.NewButton("Observations ▾", "survey-observations", "Show the observations; exclude one or include it again", p.openList).Tight().Sized(widget.SmallText)
-	p.anew = widget.NewButton("New survey…", "survey-new", "Reset all observations", p.askAnew).Tight().Sized(widget.SmallText)
-	p.rounds = widget.NewButton("Run survey…", "survey-rounds", "Peak on one target after another for hours, unattended", p.openRounds).Tight().Sized(widget.SmallText).Reserve("Abort the survey")
+	p.use = widget.NewButton("Apply model", "survey-use",
+		"The fitted model corrects the pointing from now on; all trims are set to zero. Revert model restores both",
+		order(desk.Order{Kind: desk.UseModel})).Tight().Sized(widget.SmallText)
+	p.back = widget.NewButton("Revert model", "survey-back", "Revert to the previous mount model and its trims",
+		order(desk.Order{Kind: desk.ModelBack})).Tight().Sized(widget.SmallText)
+	p.observed = widget.NewButton("Observations ▾", "survey-observations",
+		"Show the observations; exclude one or include it again", p.openList).Tight().Sized(widget.SmallText)
+	p.anew = widget.NewButton("New survey…", "survey-new", "Reset all observations",
+		p.askAnew).Tight().Sized(widget.SmallText)
+	p.rounds = widget.NewButton("Run survey…", "survey-rounds",
+		"Peak on one target after another for hours, unattended",
+		p.openRounds).Tight().Sized(widget.SmallText).Reserve("Abort the survey")
 	p.object = widget.Column(4,
 		widget.Fixed(widget.Row(6, widget.Sharing(p.head), widget.Sharing(p.left))),
 		widget.Part{Object: p.sky.object, Share: 8, Least: 130},
@@ -123,7 +130,8 @@ func (p *Pane) items() []widget.Item {
 			tip = "Include it again"
 		}
 		items = append(items, widget.Item{
-			Words: view.ObservationWords(p.now, i), Name: fmt.Sprintf("observation-%d", i+1), Tip: tip, Chosen: !all[i].Excluded, Toggles: true,
+			Words: view.ObservationWords(p.now, i), Name: fmt.Sprintf("observation-%d", i+1), Tip: tip,
+			Chosen: !all[i].Excluded, Toggles: true,
 			Act: func() { p.with.Desk.Ask(desk.Order{Kind: desk.Exclude, Index: i, On: !all[i].Excluded}) },
 		})
 	}

@@ -99,7 +99,8 @@ func TestRounds(t *testing.T) {
 	press("round-hours-4")
 	press("rounds-begin")
 	asked := d.Asked()
-	if len(asked) != 1 || asked[0].Kind != desk.RoundsTo || !asked[0].On || asked[0].Words != "Moon" || asked[0].Index != 4 {
+	if len(asked) != 1 || asked[0].Kind != desk.RoundsTo || !asked[0].On || asked[0].Words != "Moon" ||
+		asked[0].Index != 4 {
 		t.Fatalf("asked for %+v", asked)
 	}
 	if layer.Covers() {

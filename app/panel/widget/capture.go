@@ -17,7 +17,8 @@ func Picture(of fyne.CanvasObject) image.Image {
 	whole := c.Capture()
 	at, size := driver.AbsolutePositionForObject(of), of.Size()
 	pixels := func(v float32) int { return int(v * c.Scale()) }
-	part := image.Rect(pixels(at.X), pixels(at.Y), pixels(at.X+size.Width), pixels(at.Y+size.Height)).Intersect(whole.Bounds())
+	part := image.Rect(pixels(at.X), pixels(at.Y), pixels(at.X+size.Width),
+		pixels(at.Y+size.Height)).Intersect(whole.Bounds())
 	out := image.NewRGBA(image.Rect(0, 0, part.Dx(), part.Dy()))
 	draw.Draw(out, out.Bounds(), whole, part.Min, draw.Src)
 	return out

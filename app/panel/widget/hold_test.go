@@ -40,7 +40,8 @@ func TestHold(t *testing.T) {
 				time.Sleep(2 * time.Second)
 				synctest.Wait()
 				if taps.Load() != row.taps || renews.Load() != row.renews {
-					t.Errorf("%d taps and %d renewals, want %d and %d", taps.Load(), renews.Load(), row.taps, row.renews)
+					t.Errorf("%d taps and %d renewals, want %d and %d", taps.Load(), renews.Load(), row.taps,
+						row.renews)
 				}
 				if h.Pressed() {
 					t.Error("the press lasts after it was let go")

@@ -100,7 +100,8 @@ func (m *menuItem) KeyDown(event *fyne.KeyEvent) {
 // pressed once more, picks nothing new. A line that is picked closes the menu before it acts. Its
 // last line is Cancel, which stays in sight where the others have to be scrolled.
 func (o *Open) ShowItems(name string, beneath fyne.CanvasObject, items []Item) *Sheet {
-	items = append(items[:len(items):len(items)], Item{Words: "Cancel", Name: name + "-cancel", Tip: "Close this list and change nothing"})
+	items = append(items[:len(items):len(items)], Item{Words: "Cancel", Name: name + "-cancel",
+		Tip: "Close this list and change nothing"})
 	last := len(items) - 1
 	lines := make([]*menuItem, len(items))
 	parts := make([]Part, len(items))

@@ -8,14 +8,16 @@ import (
 	"fyne.io/fyne/v2/driver/desktop"
 )
 
-// A menu tells what the line under the pointer or with the keyboard does beneath its lines, whole, and covers none of them.
+// A menu tells what the line under the pointer or with the keyboard does beneath its lines, whole, and covers none of
+// them.
 func TestAMenuTellsWhatALineDoes(t *testing.T) {
 	button := NewButton("Menu", "opener", "", nil)
 	w, _ := window(t, nil)
 	open := NewOpen(w.Canvas(), func() float32 { return 0 })
 	w.SetContent(container.NewStack(Column(0, Fixed(button)), open.Object()))
 	long := "Shades the sky by the antenna temperature of this beam, from the lowest to five times that"
-	sheet := open.ShowItems("menu", button, []Item{{Words: "a", Name: "a", Tip: "Short", Chosen: true}, {Words: "b", Name: "b", Tip: long}})
+	sheet := open.ShowItems("menu", button, []Item{{Words: "a", Name: "a", Tip: "Short", Chosen: true},
+		{Words: "b", Name: "b", Tip: long}})
 	told := func() string {
 		var words []string
 		for _, placed := range Inventory(sheet) {

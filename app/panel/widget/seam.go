@@ -7,8 +7,8 @@ import (
 	"fyne.io/fyne/v2/container"
 )
 
-// The window is cleared in the colour of a pane, and only the seams between the panes are painted: a ground of each pane
-// would be painted over every pixel of the window again in each frame.
+// The window is cleared in the colour of a pane, and only the seams between the panes are painted: a ground of each
+// pane would be painted over every pixel of the window again in each frame.
 
 func newSeam() *Ground {
 	return NewGround(func(p *Palette) color.NRGBA { return p.Background }, 0)

@@ -6,7 +6,8 @@ import (
 	"fyne.io/fyne/v2"
 )
 
-// The seams of a row fill its gaps exactly, none is left where a part is hidden, and a frame leaves no pixel of its border.
+// The seams of a row fill its gaps exactly, none is left where a part is hidden, and a frame leaves no pixel of its
+// border.
 func TestSeamsFillTheGaps(t *testing.T) {
 	parts := []*Text{NewText("a"), NewText("b"), NewText("c")}
 	for _, down := range []bool{false, true} {
@@ -38,8 +39,10 @@ func TestSeamsFillTheGaps(t *testing.T) {
 				}
 				_, from, across := along(last)
 				to, _, _ := along(part)
-				if a, b, wide := along(seams[shown]); a != from || b != to || wide != across || !seams[shown].Visible() {
-					t.Errorf("down %v: a seam from %v to %v, %v wide, in a gap from %v to %v, %v wide", down, a, b, wide, from, to, across)
+				if a, b, wide := along(seams[shown]); a != from || b != to || wide != across ||
+					!seams[shown].Visible() {
+					t.Errorf("down %v: a seam from %v to %v, %v wide, in a gap from %v to %v, %v wide", down, a, b,
+						wide, from, to, across)
 				}
 				last, shown = part, shown+1
 			}

@@ -11,9 +11,12 @@ import (
 // Color Vision Deficiency" (IEEE Transactions on Visualization and Computer Graphics 15, 2009), severity 1, for
 // linear red, green and blue; from memory, the rows add up to one.
 var visions = map[string][3][3]float64{
-	"no red cones":   {{0.152286, 1.052583, -0.204868}, {0.114503, 0.786281, 0.099216}, {-0.003882, -0.048116, 1.051998}},
-	"no green cones": {{0.367322, 0.860646, -0.227968}, {0.280085, 0.672501, 0.047413}, {-0.011820, 0.042940, 0.968881}},
-	"no blue cones":  {{1.255528, -0.076749, -0.178779}, {-0.078411, 0.930809, 0.147602}, {0.004733, 0.691367, 0.303900}},
+	"no red cones": {{0.152286, 1.052583, -0.204868}, {0.114503, 0.786281, 0.099216},
+		{-0.003882, -0.048116, 1.051998}},
+	"no green cones": {{0.367322, 0.860646, -0.227968}, {0.280085, 0.672501, 0.047413},
+		{-0.011820, 0.042940, 0.968881}},
+	"no blue cones": {{1.255528, -0.076749, -0.178779}, {-0.078411, 0.930809, 0.147602},
+		{0.004733, 0.691367, 0.303900}},
 }
 
 // linear is a channel as light: IEC 61966-2-1 (sRGB).
@@ -81,14 +84,16 @@ func TestPalettesWithoutACone(t *testing.T) {
 	for _, p := range Palettes() {
 		for name, m := range visions {
 			for ground, g := range map[string]color.NRGBA{"background": p.Background, "pane": p.Pane, "well": p.Well} {
-				for ink, c := range map[string]color.NRGBA{"text": p.Text, "dim": p.Dim, "want": p.Want, "is": p.Is, "warning": p.Warning, "alarm": p.Alarm} {
+				for ink, c := range map[string]color.NRGBA{"text": p.Text, "dim": p.Dim, "want": p.Want, "is": p.Is,
+					"warning": p.Warning, "alarm": p.Alarm} {
 					if got := Contrast(seen(c, m), seen(g, m)); got < 4.5 {
 						t.Errorf("%s, %s: %s on %s has a contrast of %.2f", p.Name, name, ink, ground, got)
 					}
 				}
 			}
 			for pair, two := range map[string][2]color.NRGBA{
-				"want and is": {p.Want, p.Is}, "warning and text": {p.Warning, p.Text}, "alarm and text": {p.Alarm, p.Text},
+				"want and is": {p.Want, p.Is}, "warning and text": {p.Warning, p.Text},
+				"alarm and text": {p.Alarm, p.Text},
 			} {
 				if got := apart(seen(two[0], m), seen(two[1], m)); got < 9 {
 					t.Errorf("%s, %s: %s are only %.1f apart", p.Name, name, pair, got)

@@ -109,7 +109,8 @@ func TestHandAsksWithItsSign(t *testing.T) {
 		hand.Renew(row.heading)
 		tap, jog := asked.orders[0], asked.orders[1]
 		if tap.Kind != desk.Nudge || !near(tap.Az.Deg(), row.az) || !near(tap.El.Deg(), row.el) {
-			t.Errorf("heading %d: tap asks for %v %v, want %v %v", row.heading, tap.Az.Deg(), tap.El.Deg(), row.az, row.el)
+			t.Errorf("heading %d: tap asks for %v %v, want %v %v", row.heading, tap.Az.Deg(), tap.El.Deg(), row.az,
+				row.el)
 		}
 		if jog.Kind != desk.Jog || float64(jog.Az) != row.az*2 || float64(jog.El) != row.el*2 {
 			t.Errorf("heading %d: jog asks for %v %v, want %v %v", row.heading, jog.Az, jog.El, row.az*2, row.el*2)
@@ -140,9 +141,11 @@ func TestShares(t *testing.T) {
 		want  []float32
 	}{
 		{"fixed keep their least", 100, []Part{Fixed(box(30)), Fixed(box(20))}, []float32{30, 20}},
-		{"the room that is left is shared", 110, []Part{Fixed(box(30)), Sharing(box(5)), {Object: box(5), Share: 3}}, []float32{30, 15, 45}},
+		{"the room that is left is shared", 110, []Part{Fixed(box(30)), Sharing(box(5)), {Object: box(5), Share: 3}},
+			[]float32{30, 15, 45}},
 		{"a share is never below its least", 110, []Part{Sharing(box(60)), Sharing(box(0))}, []float32{60, 40}},
-		{"what is hidden takes no room", 100, []Part{Fixed(box(30)), Sharing(hidden(box(20))), Sharing(box(0))}, []float32{30, 0, 60}},
+		{"what is hidden takes no room", 100, []Part{Fixed(box(30)), Sharing(hidden(box(20))), Sharing(box(0))},
+			[]float32{30, 0, 60}},
 	}
 	for _, row := range rows {
 		const gap = 10
@@ -228,7 +231,8 @@ func TestMenuWalksAndPicks(t *testing.T) {
 		items = append(items, Item{Words: name, Name: name, Act: func() { picked = name }})
 	}
 	open.ShowItems("menu", button, items)
-	for _, key := range []fyne.KeyName{fyne.KeyDown, fyne.KeyUp, fyne.KeyUp, fyne.KeyUp, fyne.KeyReturn} { // from Cancel to a, round to Cancel, c, then b
+	// from Cancel to a, round to Cancel, c, then b
+	for _, key := range []fyne.KeyName{fyne.KeyDown, fyne.KeyUp, fyne.KeyUp, fyne.KeyUp, fyne.KeyReturn} {
 		w.Canvas().Focused().(desktop.Keyable).KeyDown(&fyne.KeyEvent{Name: key})
 		w.Canvas().Focused().TypedKey(&fyne.KeyEvent{Name: key})
 	}

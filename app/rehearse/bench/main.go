@@ -50,7 +50,8 @@ func run() error {
 			worst[i] = max(worst[i], math.Abs(v))
 		}
 	}
-	fmt.Printf("the Sun at 1296 MHz, position wrong by 0.5 and -0.4 degrees, %d seeds, virtual time; worst of all:\n", seeds)
+	fmt.Printf("the Sun at 1296 MHz, position wrong by 0.5 and -0.4 degrees, %d seeds, virtual time; worst of all:\n",
+		seeds)
 	for i, name := range names {
 		fmt.Printf("  %-19s off by %.4f (goal %.2f)\n", name, worst[i], goals[i])
 	}
@@ -64,13 +65,15 @@ func run() error {
 // the receiver. It returns how far off trim, beamwidth, system noise and G/T are.
 func evening(sky *ephem.Sky, sources catalogue.Catalogue, seed uint64) (off [4]float64, err error) {
 	from := time.Date(2027, 4, 14, 13, 0, 0, 0, time.UTC)
-	w, err := rehearse.NewWorld(settings.Practice(), sky, sources, rehearse.Script{From: from, Seed: seed, HasBeam: true, Az: 200, El: 40})
+	w, err := rehearse.NewWorld(settings.Practice(), sky, sources,
+		rehearse.Script{From: from, Seed: seed, HasBeam: true, Az: 200, El: 40})
 	if err != nil {
 		return off, err
 	}
 	pass(w, 3*time.Second)
 	for axis, wrong := range [2]float64{0.5, -0.4} {
-		w.Desk.Ask(desk.Order{Kind: desk.ReferenceTo, Index: axis, Az: w.Desk.Status().Axes[axis].Is + unit.AngleFromDeg(wrong)})
+		w.Desk.Ask(desk.Order{Kind: desk.ReferenceTo, Index: axis,
+			Az: w.Desk.Status().Axes[axis].Is + unit.AngleFromDeg(wrong)})
 	}
 	w.Desk.Ask(desk.Order{Kind: desk.Choose, Body: desk.BodyChoice{Kind: desk.Sun, Name: "Sun"}})
 	pass(w, time.Second)

@@ -68,7 +68,8 @@ type Damage struct {
 
 // Error says it in one line.
 func (d *Damage) Error() string {
-	return fmt.Sprintf("the kept %s is damaged and counts as not known: %v; the file is set aside as %s", d.Name, d.Cause, d.Aside)
+	return fmt.Sprintf("the kept %s is damaged and counts as not known: %v; the file is set aside as %s", d.Name,
+		d.Cause, d.Aside)
 }
 
 // Unwrap gives the cause.

@@ -150,7 +150,8 @@ func TestStoresOfDifferentDishesDiffer(t *testing.T) {
 	xdg.Reload()
 	seen := map[string]string{}
 	for _, source := range []settings.Source{
-		{Practice: true}, {Path: settings.UsualPath()}, {Path: "/home/one/dish.toml"}, {Path: "/home/two/dish.toml"}, {Path: "dish.toml"},
+		{Practice: true}, {Path: settings.UsualPath()}, {Path: "/home/one/dish.toml"}, {Path: "/home/two/dish.toml"},
+		{Path: "dish.toml"},
 	} {
 		s, err := UsualStore(source)
 		if err != nil {

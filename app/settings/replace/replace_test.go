@@ -78,7 +78,8 @@ func TestLinkStays(t *testing.T) {
 	if err := os.Mkdir(filepath.Join(folder, "real"), 0o700); err != nil {
 		t.Fatal(err)
 	}
-	file, link, twice := filepath.Join(folder, "real", "file"), filepath.Join(folder, "link"), filepath.Join(folder, "twice")
+	file, link, twice := filepath.Join(folder, "real", "file"), filepath.Join(folder, "link"),
+		filepath.Join(folder, "twice")
 	for name, target := range map[string]string{link: filepath.Join("real", "file"), twice: link} {
 		if err := os.Symlink(target, name); err != nil {
 			t.Fatal(err)

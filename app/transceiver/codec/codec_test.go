@@ -39,9 +39,10 @@ func TestFramed(t *testing.T) {
 		in   string
 		want []Answer
 	}{
-		"frequency":             {"FE FE E0 94 03 56 34 12 96 12 FD", []Answer{{Kind: Frequency, Hz: 1296123456}}},
-		"six bytes":             {"FE FE E0 94 03 00 00 10 68 03 01 FD", []Answer{{Kind: Frequency, Hz: 10368100000}}},
-		"the other":             {"FE FE E0 94 25 01 50 34 12 44 01 FD", []Answer{{Kind: Frequency, VFO: Transmitter, Hz: 144123450}}},
+		"frequency": {"FE FE E0 94 03 56 34 12 96 12 FD", []Answer{{Kind: Frequency, Hz: 1296123456}}},
+		"six bytes": {"FE FE E0 94 03 00 00 10 68 03 01 FD", []Answer{{Kind: Frequency, Hz: 10368100000}}},
+		"the other": {"FE FE E0 94 25 01 50 34 12 44 01 FD",
+			[]Answer{{Kind: Frequency, VFO: Transmitter, Hz: 144123450}}},
 		"own echo, then answer": {"FE FE 94 E0 03 FD FE FE E0 94 FB FD", []Answer{{Kind: Done}}},
 		"refused":               {"FE FE E0 94 FA FD", []Answer{{Kind: Refused}}},
 		"split on":              {"FE FE E0 94 0F 01 FD", []Answer{{Kind: Split, On: true}}},
@@ -53,8 +54,9 @@ func TestFramed(t *testing.T) {
 		"collision":             {"FE FE E0 94 03 56 FC FC FE FE E0 94 FB FD", []Answer{{Kind: Damaged}, {Kind: Done}}},
 		"end lost":              {"FE FE E0 94 03 56 34 FE FE E0 94 FB FD", []Answer{{Kind: Damaged}, {Kind: Done}}},
 		"garbage before":        {"00 FD 31 FE 07 FE FE FE E0 94 FB FD", []Answer{{Kind: Done}}},
-		"endless":               {"FE FE" + strings.Repeat("11", 400) + "FD FE FE E0 94 FB FD", []Answer{{Kind: Damaged}, {Kind: Done}}},
-		"too short":             {"FE FE E0 FD", []Answer{{Kind: Damaged}}},
+		"endless": {"FE FE" + strings.Repeat("11", 400) + "FD FE FE E0 94 FB FD",
+			[]Answer{{Kind: Damaged}, {Kind: Done}}},
+		"too short": {"FE FE E0 FD", []Answer{{Kind: Damaged}}},
 	} {
 		if got := (&Framed{Address: 0x94}).Take(unhex(t, row.in)); !slices.Equal(got, row.want) {
 			t.Errorf("%s: %+v, expected %+v", what, got, row.want)
@@ -75,19 +77,22 @@ func TestASCII(t *testing.T) {
 		"frequency":          {"FA01296123456;", []Answer{{Kind: Frequency, Hz: 1296123456}}},
 		"nine digits":        {"FA144123456;", []Answer{{Kind: Frequency, Hz: 144123456}}},
 		"the other receives": {"FR1;FT1;FB00144123456;", []Answer{{Kind: Split}, {Kind: Frequency, Hz: 144123456}}},
-		"split":              {"FR0;FT1;FB00144123456;", []Answer{{Kind: Split, On: true}, {Kind: Frequency, VFO: Transmitter, Hz: 144123456}}},
+		"split": {"FR0;FT1;FB00144123456;",
+			[]Answer{{Kind: Split, On: true}, {Kind: Frequency, VFO: Transmitter, Hz: 144123456}}},
 		"the one not in use": {"FR0;FT0;FB00144123456;", []Answer{{Kind: Split}}},
 		"own echo":           {"FA;FA00144123456;", []Answer{{Kind: Frequency, Hz: 144123456}}},
 		"not now":            {"?;E;O;", []Answer{{Kind: Refused}, {Kind: Refused}, {Kind: Refused}}},
 		"a digit lost":       {"FA0014412345;", []Answer{{Kind: Damaged}}},
 		"letters":            {"FA001441x3456;", []Answer{{Kind: Damaged}}},
 		"a sign":             {"FA+0144123456;FA-0144123456;", []Answer{{Kind: Damaged}, {Kind: Damaged}}},
-		"bits lost":          {"FA001\x841123456;FA00144123456;", []Answer{{Kind: Damaged}, {Kind: Frequency, Hz: 144123456}}},
-		"the end lost":       {"FA001441FA00144123456;", []Answer{{Kind: Damaged}}},
-		"endless":            {strings.Repeat("F", 500) + ";?;", []Answer{{Kind: Damaged}, {Kind: Refused}}},
-		"unasked":            {"IF00144123456000000000000002000000 ;MD2;", nil},
-		"empty":              {";;", []Answer{{Kind: Damaged}, {Kind: Damaged}}},
-		"lines":              {"FA00144123456;\r\nFR0;\r\nFT0;\r\n", []Answer{{Kind: Frequency, Hz: 144123456}, {Kind: Split}}},
+		"bits lost": {"FA001\x841123456;FA00144123456;",
+			[]Answer{{Kind: Damaged}, {Kind: Frequency, Hz: 144123456}}},
+		"the end lost": {"FA001441FA00144123456;", []Answer{{Kind: Damaged}}},
+		"endless":      {strings.Repeat("F", 500) + ";?;", []Answer{{Kind: Damaged}, {Kind: Refused}}},
+		"unasked":      {"IF00144123456000000000000002000000 ;MD2;", nil},
+		"empty":        {";;", []Answer{{Kind: Damaged}, {Kind: Damaged}}},
+		"lines": {"FA00144123456;\r\nFR0;\r\nFT0;\r\n",
+			[]Answer{{Kind: Frequency, Hz: 144123456}, {Kind: Split}}},
 	} {
 		if got := new(ASCII).Take([]byte(row.in)); !slices.Equal(got, row.want) {
 			t.Errorf("%s: %+v, expected %+v", what, got, row.want)
@@ -98,7 +103,8 @@ func TestASCII(t *testing.T) {
 		t.Errorf("set %q", got)
 	}
 	a.Take([]byte("FA144123456;FR0;FT1;"))
-	if got := string(a.Set(Transmitter, 144100000)) + string(a.Ask(Transmitter)) + string(a.Ask(Receiver)); got != "FB144100000;FB;FA;" {
+	if got := string(a.Set(Transmitter, 144100000)) + string(a.Ask(Transmitter)) +
+		string(a.Ask(Receiver)); got != "FB144100000;FB;FA;" {
 		t.Errorf("nine digits, split: %q", got)
 	}
 }
@@ -127,12 +133,14 @@ func anyPieces(t *testing.T, fresh func() Protocol, in []byte, piece int, good [
 }
 
 func FuzzFramed(f *testing.F) {
-	for _, seed := range []string{"FE FE E0 94 03 56 34 12 96 12 FD", "FE FE 94 E0 03 FD FE FE E0 94 FA FD", "FC FE FE E0 94 25 01 00 FD"} {
+	for _, seed := range []string{"FE FE E0 94 03 56 34 12 96 12 FD", "FE FE 94 E0 03 FD FE FE E0 94 FA FD",
+		"FC FE FE E0 94 25 01 00 FD"} {
 		f.Add(unhex(f, seed), byte(3))
 	}
 	f.Fuzz(func(t *testing.T, in []byte, piece byte) {
 		anyPieces(t, func() Protocol { return &Framed{Address: 0x94} }, in, int(piece)+1,
-			[]byte{0xFE, 0xFE, 0xE0, 0x94, 0x03, 0x56, 0x34, 0x12, 0x96, 0x12, 0xFD}, Answer{Kind: Frequency, Hz: 1296123456})
+			[]byte{0xFE, 0xFE, 0xE0, 0x94, 0x03, 0x56, 0x34, 0x12, 0x96, 0x12, 0xFD},
+			Answer{Kind: Frequency, Hz: 1296123456})
 	})
 }
 

@@ -21,16 +21,18 @@ import (
 
 // What stands in the way, beside link.ErrInUse.
 var (
-	ErrNoTool     = errors.New("avrdude is not installed: on Debian and Ubuntu, sudo apt install avrdude")
-	ErrNoPort     = errors.New("there is no such port: is the board's USB cable plugged in?")
-	ErrNoRight    = errors.New("you may not use this port: sudo usermod -aG dialout $USER, then log out and in again")
-	ErrNoAnswer   = errors.New("no boot loader answers: press the board's reset button and try again; another board, or a loader of another kind, needs a programmer")
+	ErrNoTool   = errors.New("avrdude is not installed: on Debian and Ubuntu, sudo apt install avrdude")
+	ErrNoPort   = errors.New("there is no such port: is the board's USB cable plugged in?")
+	ErrNoRight  = errors.New("you may not use this port: sudo usermod -aG dialout $USER, then log out and in again")
+	ErrNoAnswer = errors.New("no boot loader answers: press the board's reset button and try again; another board, " +
+		"or a loader of another kind, needs a programmer")
 	ErrOtherChip  = errors.New("this board has another chip than an ATmega2560")
 	ErrNotPort    = errors.New("this is not a serial port")
 	ErrUnfinished = errors.New("the transfer broke off: the image on the board is not whole, write it again")
-	ErrUncompared = errors.New("the transfer broke off after the image was written, and before it was compared: verify it")
-	ErrDiffers    = errors.New("what the board holds is not this image")
-	ErrAborted    = errors.New("aborted")
+	ErrUncompared = errors.New("the transfer broke off after the image was written, " +
+		"and before it was compared: verify it")
+	ErrDiffers = errors.New("what the board holds is not this image")
+	ErrAborted = errors.New("aborted")
 )
 
 // Action is what is done with an image.
@@ -96,7 +98,8 @@ func Do(ctx context.Context, action Action, port string, image []byte, told func
 	words.stalled = time.AfterFunc(silence, end)
 	defer words.stalled.Stop()
 	// -D: the boot loader erases each page as it writes it, and can't erase the chip.
-	c := exec.CommandContext(ctx, tool, "-p", "atmega2560", "-c", "wiring", "-P", port, "-b", "115200", "-D", "-U", fmt.Sprintf("flash:%c:%s:i", action, name))
+	c := exec.CommandContext(ctx, tool, "-p", "atmega2560", "-c", "wiring", "-P", port, "-b", "115200", "-D", "-U",
+		fmt.Sprintf("flash:%c:%s:i", action, name))
 	c.Stdout, c.Stderr = &words, &words
 	c.Cancel = func() error { return c.Process.Signal(os.Interrupt) }
 	c.WaitDelay = 5 * time.Second

@@ -145,7 +145,8 @@ func TestPortsThatCannotBeUsed(t *testing.T) {
 	for _, row := range []struct {
 		port string
 		want error
-	}{{"/dev/ttyNONE", ErrNoPort}, {"", ErrNoPort}, {t.TempDir(), ErrNotPort}, {pipe, ErrNotPort}, {os.DevNull, ErrNoAnswer}} {
+	}{{"/dev/ttyNONE", ErrNoPort}, {"", ErrNoPort}, {t.TempDir(), ErrNotPort}, {pipe, ErrNotPort},
+		{os.DevNull, ErrNoAnswer}} {
 		if err := Do(context.Background(), Write, row.port, image(t), nil); !errors.Is(err, row.want) {
 			t.Errorf("%q: %v, want %v", row.port, err, row.want)
 		}
@@ -168,7 +169,8 @@ func TestPortsThatCannotBeUsed(t *testing.T) {
 	free := (&rig.Loader{}).Open(t)
 	t.Run("no room for the image", func(t *testing.T) {
 		t.Setenv("TMPDIR", filepath.Join(t.TempDir(), "none"))
-		if err := Do(context.Background(), Write, free, image(t), nil); err == nil || !strings.Contains(err.Error(), "a file for avrdude") {
+		if err := Do(context.Background(), Write, free, image(t), nil); err == nil ||
+			!strings.Contains(err.Error(), "a file for avrdude") {
 			t.Error(err)
 		}
 	})

@@ -27,8 +27,11 @@ func stationWith(t testing.TB, rows map[string][]int64) *firmware.Station {
 
 // everything is fitted, on a fast line.
 func everything() map[string][]int64 {
-	rows := map[string][]int64{"baud": {115200}, "fault_input": {1, 1}, "input_reading": {0x40, 0x42, 0x43, 0x44, 0x48, 0x49, 0x4A, 0x4F, 0x59, 0x50, 0x55}, "input_table": {0, 0, 0, 0, 1, 1, 1, 2, 0, 2, 0}}
-	for _, name := range []string{"brakes", "marks", "hand_panel", "ready_input", "door_input", "warning", "transmit_gate", "amplifier", "band_switch", "detector", "wind_sensor", "flow_sensor", "climate_sensor"} {
+	rows := map[string][]int64{"baud": {115200}, "fault_input": {1, 1},
+		"input_reading": {0x40, 0x42, 0x43, 0x44, 0x48, 0x49, 0x4A, 0x4F, 0x59, 0x50, 0x55},
+		"input_table":   {0, 0, 0, 0, 1, 1, 1, 2, 0, 2, 0}}
+	for _, name := range []string{"brakes", "marks", "hand_panel", "ready_input", "door_input", "warning",
+		"transmit_gate", "amplifier", "band_switch", "detector", "wind_sensor", "flow_sensor", "climate_sensor"} {
 		rows[name] = []int64{1}
 	}
 	return rows
@@ -76,7 +79,8 @@ func TestEveryRuleIsKept(t *testing.T) {
 					t.Fatal(err)
 				}
 				if r.Undriven > 0 || r.Seen.Resets > 0 || r.Seen.Overrun > 0 {
-					t.Errorf("%d bytes with the transceiver off, %d restarts, %d bytes overrun", r.Undriven, r.Seen.Resets, r.Seen.Overrun)
+					t.Errorf("%d bytes with the transceiver off, %d restarts, %d bytes overrun", r.Undriven,
+						r.Seen.Resets, r.Seen.Overrun)
 				}
 				if want := uint64(r.Seen.Character); want*1000 < r.Character()*975 || want*1000 > r.Character()*1025 {
 					t.Errorf("a character takes %d cycles, %d on the line", want, r.Character())

@@ -116,9 +116,12 @@ func (p *Plant) pass(r *Rig) {
 		name string
 		open bool
 	}{
-		{"AZ_CLOCKWISE", o.Axes[0].EndHigh}, {"AZ_COUNTER", o.Axes[0].EndLow}, {"EL_UPPER", o.Axes[1].EndHigh}, {"EL_LOWER", o.Axes[1].EndLow},
-		{"STOP", o.StopOpen}, {"HAND", o.HandPanel}, {"DOOR", o.DoorOpen}, {"KEYED", !o.Keyed}, {"SUPPLY", !o.Powered}, {"READY", !o.SupplyBack},
-		{"HAND_CLOCKWISE", o.HandDrive[0] <= 0}, {"HAND_COUNTER", o.HandDrive[0] >= 0}, {"HAND_UP", o.HandDrive[1] <= 0}, {"HAND_DOWN", o.HandDrive[1] >= 0},
+		{"AZ_CLOCKWISE", o.Axes[0].EndHigh}, {"AZ_COUNTER", o.Axes[0].EndLow}, {"EL_UPPER", o.Axes[1].EndHigh},
+		{"EL_LOWER", o.Axes[1].EndLow},
+		{"STOP", o.StopOpen}, {"HAND", o.HandPanel}, {"DOOR", o.DoorOpen}, {"KEYED", !o.Keyed}, {"SUPPLY", !o.Powered},
+		{"READY", !o.SupplyBack},
+		{"HAND_CLOCKWISE", o.HandDrive[0] <= 0}, {"HAND_COUNTER", o.HandDrive[0] >= 0},
+		{"HAND_UP", o.HandDrive[1] <= 0}, {"HAND_DOWN", o.HandDrive[1] >= 0},
 	} {
 		r.set(0, contact.name, contact.open)
 	}

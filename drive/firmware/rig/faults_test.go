@@ -156,7 +156,8 @@ func TestSilenceEndsMotion(t *testing.T) {
 			}
 			d.Stop()
 		}
-		t.Logf("watchdog of %d ms: nothing on the bridges at most %.3f ms after the last request", period, milliseconds(longest))
+		t.Logf("watchdog of %d ms: nothing on the bridges at most %.3f ms after the last request", period,
+			milliseconds(longest))
 		if milliseconds(longest) > float64(period)+2 {
 			t.Errorf("watchdog of %d ms: %.3f ms", period, milliseconds(longest))
 		}

@@ -28,7 +28,8 @@ func TestWhatIsNotThereReadsNotFitted(t *testing.T) {
 		{0x09, 0xFFFF, 0, "counts per turn"}, {0x0A, 0xFFFF, 0, "counts per turn"},
 		{0x0B, 0xFFFF, 0, "counts per turn"}, {0x0C, 0xFFFF, 0, "counts per turn"},
 		{0x3E, 0xFFFF, 0x8000, "actual feed rotation"},
-		{0x5D, 0xFFFF, 0x8000, "the end of the readings"}, {0x5E, 0xFFFF, 0x8000, "the end of the readings"}, {0x5F, 0xFFFF, 0x8000, "the end of the readings"},
+		{0x5D, 0xFFFF, 0x8000, "the end of the readings"}, {0x5E, 0xFFFF, 0x8000, "the end of the readings"},
+		{0x5F, 0xFFFF, 0x8000, "the end of the readings"},
 	}
 	bare := []row{
 		{0x01, 0xFFFF, 3, "anything but two axes"},
@@ -54,10 +55,13 @@ func TestWhatIsNotThereReadsNotFitted(t *testing.T) {
 				r := New(t, body, stationWith(t, station.rows))
 				r.For(3 * time.Second)
 				before := outputs(r)
-				ask(t, r, &rtu.Request{Function: rtu.WriteOne, WriteAddress: 0x18, Write: []uint16{0xF0}}) // outputs without a pin
-				ask(t, r, &rtu.Request{Function: rtu.WriteOne, WriteAddress: 0x1A, Write: []uint16{900}})  // feed rotation
+				// outputs without a pin
+				ask(t, r, &rtu.Request{Function: rtu.WriteOne, WriteAddress: 0x18, Write: []uint16{0xF0}})
+				// feed rotation
+				ask(t, r, &rtu.Request{Function: rtu.WriteOne, WriteAddress: 0x1A, Write: []uint16{900}})
 				reply := ask(t, r, &rtu.Request{Function: rtu.ReadHolding, ReadCount: 0x60})
-				for _, row := range append(station.want, row{0x18, 0xFFFF, 0xF0, "outputs, as written"}, row{0x1A, 0xFFFF, 900, "feed rotation, as written"}) {
+				for _, row := range append(station.want, row{0x18, 0xFFFF, 0xF0, "outputs, as written"},
+					row{0x1A, 0xFFFF, 900, "feed rotation, as written"}) {
 					if got := binary.BigEndian.Uint16(reply[3+2*row.register:]) & row.mask; got != row.want {
 						t.Errorf("%s: %04X reads %04X, want %04X", row.what, row.register, got, row.want)
 					}
@@ -90,7 +94,8 @@ func ask(t *testing.T, r *Rig, q *rtu.Request) []byte {
 	q.Unit = 1
 	r.Sent, r.SentAt = nil, nil
 	r.Send(q.Append(nil))
-	if !r.Until(500*time.Millisecond, func() bool { return rtu.Whole(r.Sent) && len(r.Sent) > 4 }) || r.Sent[1] != byte(q.Function) {
+	if !r.Until(500*time.Millisecond, func() bool { return rtu.Whole(r.Sent) && len(r.Sent) > 4 }) ||
+		r.Sent[1] != byte(q.Function) {
 		t.Fatalf("the answer is % X", r.Sent)
 	}
 	return slices.Clone(r.Sent)

@@ -12,9 +12,11 @@ import (
 
 // hurry keeps the line as busy as it can be and both encoders at a speed, and
 // returns the longest time from a request to its reply, in cycles.
-func hurry(t *testing.T, r *Rig, countsPerSecond float64, d time.Duration, each func()) (longest uint64, exchanges int) {
+func hurry(t *testing.T, r *Rig, countsPerSecond float64, d time.Duration, each func()) (longest uint64,
+	exchanges int) {
 	requests := [][]byte{
-		(&rtu.Request{Unit: 1, Function: rtu.ReadWrite, ReadAddress: 0x20, ReadCount: 22, WriteAddress: 0x10, Write: []uint16{1, 0, 0, 0, 1000, 8}}).Append(nil),
+		(&rtu.Request{Unit: 1, Function: rtu.ReadWrite, ReadAddress: 0x20, ReadCount: 22, WriteAddress: 0x10,
+			Write: []uint16{1, 0, 0, 0, 1000, 8}}).Append(nil),
 		(&rtu.Request{Unit: 1, Function: rtu.ReadHolding, ReadCount: 0x60}).Append(nil),
 		(&rtu.Request{Unit: 1, Function: rtu.ReadHolding, ReadAddress: 0x40, ReadCount: 8}).Append(nil),
 	}
@@ -95,14 +97,17 @@ func TestNoEdgeIsLost(t *testing.T) {
 	if got != r.shown || impossible != [2]uint16{} {
 		t.Errorf("counts %d, shown %d, impossible %d", got, r.shown, impossible)
 	}
-	t.Logf("%d counts on each axis in 10 s, none lost; %d exchanges a second, replies at most %.2f ms after the request; the chip sleeps %.0f %% of the time",
+	t.Logf("%d counts on each axis in 10 s, none lost; %d exchanges a second, replies at most %.2f ms after the "+
+		"request; the chip sleeps %.0f %% of the time",
 		got[0], exchanges/10, milliseconds(longest), 100*asleep)
 	for _, v := range []struct {
 		number int
 		name   string
-	}{{vectorSampling, "sampling"}, {vectorADC, "converter"}, {vectorReceived, "received"}, {vectorEmpty, "next byte"}, {vectorSent, "all sent"}, {vectorTick, "tick"}} {
+	}{{vectorSampling, "sampling"}, {vectorADC, "converter"}, {vectorReceived, "received"}, {vectorEmpty, "next byte"},
+		{vectorSent, "all sent"}, {vectorTick, "tick"}} {
 		x := m.Vector[v.number]
-		t.Logf("%-10s longest %3d cycles, mean %3d, %6d of them; begun at most %d cycles late", v.name, x.Longest, x.Total/max(1, x.Count), x.Count, x.Waited)
+		t.Logf("%-10s longest %3d cycles, mean %3d, %6d of them; begun at most %d cycles late", v.name, x.Longest,
+			x.Total/max(1, x.Count), x.Count, x.Waited)
 	}
 	t.Logf("stack %d bytes of %d free", m.Stack, freeRAM)
 	if milliseconds(longest) > 10 {
@@ -120,7 +125,8 @@ func TestNoEdgeIsLost(t *testing.T) {
 		t.Errorf("the stack takes %d bytes, at most %d", m.Stack, freeRAM/4)
 	}
 	if r.Seen.Resets+r.Seen.Overrun > 0 || r.Undriven > 0 {
-		t.Errorf("%d restarts, %d bytes overrun, %d sent with the transceiver off", r.Seen.Resets, r.Seen.Overrun, r.Undriven)
+		t.Errorf("%d restarts, %d bytes overrun, %d sent with the transceiver off", r.Seen.Resets, r.Seen.Overrun,
+			r.Undriven)
 	}
 }
 
@@ -131,7 +137,8 @@ func TestChatterHoldsNothingUp(t *testing.T) {
 	r.For(50 * time.Millisecond)
 	longest, exchanges := hurry(t, r, 3000, 3*time.Second, r.Chatter)
 	got, _ := counts(t, r)
-	t.Logf("%d exchanges, replies at most %.2f ms after the request; elevation %d counts, shown %d; %d restarts", exchanges, milliseconds(longest), got[1], r.shown[1], r.Seen.Resets)
+	t.Logf("%d exchanges, replies at most %.2f ms after the request; elevation %d counts, shown %d; %d restarts",
+		exchanges, milliseconds(longest), got[1], r.shown[1], r.Seen.Resets)
 	if got[1] != r.shown[1] || r.Seen.Resets > 0 || r.Seen.Overrun > 0 || milliseconds(longest) > 10 {
 		t.Error("the chatter is felt")
 	}

@@ -47,7 +47,8 @@ func newPanel(t *testing.T, body Body, rows map[string][]int64, dish plant.Confi
 	for i := range kept {
 		// The firmware's counter stood at 0 where the dish's stood at its base.
 		zero := truth.ZeroAngle[i] + unit.Angle(p.dish.Base()[i])*c.Axes[i].Scale.Step
-		kept[i] = mount.Reference{Zero: mount.Zero{Angle: zero}, Start: 1, Origin: mount.ByHand, LastCounts: p.rig.shown[i]}
+		kept[i] = mount.Reference{Zero: mount.Zero{Angle: zero}, Start: 1, Origin: mount.ByHand,
+			LastCounts: p.rig.shown[i]}
 	}
 	p.link = link.NewMemory(p.line, 1)
 	p.loop, err = drive.New(p.link, drive.Config{Step: c, Kept: step.Kept{References: kept}})
@@ -79,7 +80,8 @@ func (p *panel) until(d time.Duration, what string, holds func(s *step.Status) b
 		}
 	}
 	s := p.loop.Status()
-	p.t.Fatalf("%s: not within %v; mode %v, locked %v by %v, at %.2f %.2f; %v", what, d, s.Mode, s.Lock.Locked, s.Lock.Cause.Code,
+	p.t.Fatalf("%s: not within %v; mode %v, locked %v by %v, at %.2f %.2f; %v", what, d, s.Mode, s.Lock.Locked,
+		s.Lock.Cause.Code,
 		s.Axes[0].Is.Deg(), s.Axes[1].Is.Deg(), p.loop.EventsSince(0))
 }
 
@@ -211,7 +213,8 @@ func tracked(t *testing.T, body Body, d time.Duration, mostRMS, mostP99 float64,
 			sum += v * v
 		}
 		rms, p99 := math.Sqrt(sum/float64(len(off[i]))), off[i][len(off[i])*99/100]
-		t.Logf("%s, the Moon for %v, %s: rms %.4f, 99 %% %.4f, worst %.4f degrees", body, d, name, rms, p99, off[i][len(off[i])-1])
+		t.Logf("%s, the Moon for %v, %s: rms %.4f, 99 %% %.4f, worst %.4f degrees", body, d, name, rms, p99,
+			off[i][len(off[i])-1])
 		if rms > mostRMS || p99 > mostP99 {
 			t.Errorf("%s: rms %.4f, 99 %% %.4f: must be at most %v and %v", name, rms, p99, mostRMS, mostP99)
 		}
@@ -255,7 +258,8 @@ func TestPanelSlews(t *testing.T) {
 	p.slew(150, 45) // beyond the end switch, which opens first
 	p.until(90*time.Second, "the end switch", func(*step.Status) bool { return p.dish.Out.Axes[0].EndHigh })
 	p.run(3 * time.Second)
-	if d := p.rig.Driven(0); d > 0 || !p.rig.Until(10*time.Millisecond, func() bool { return p.rig.Seen.Duty[0] == 0 || p.rig.Driven(0) < 0 }) {
+	if d := p.rig.Driven(0); d > 0 || !p.rig.Until(10*time.Millisecond,
+		func() bool { return p.rig.Seen.Duty[0] == 0 || p.rig.Driven(0) < 0 }) {
 		t.Errorf("driven by %.2f into the end", d)
 	}
 	// The switch is not where the panel has it: the position is in doubt, and the axis is jogged away.

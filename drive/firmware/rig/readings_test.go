@@ -120,8 +120,9 @@ func TestReadings(t *testing.T) {
 			r.Dish = func(r *Rig) {
 				sensor.look(r)
 				millis++
-				r.set(0, "WIND", millis%100 >= 20)                                      // 10 pulses a second
-				r.set(0, "FLOW", millis%20 >= 8 && (millis%20 != 12 || body == Native)) // 50, with a bounce of a millisecond
+				r.set(0, "WIND", millis%100 >= 20) // 10 pulses a second
+				// 50, with a bounce of a millisecond
+				r.set(0, "FLOW", millis%20 >= 8 && (millis%20 != 12 || body == Native))
 			}
 			r.Set(0, "SEQUENCER_1", false)
 			r.Analog(0, 2500+800) // 8 A of 50 over 5 V
@@ -138,7 +139,8 @@ func TestReadings(t *testing.T) {
 			}{
 				{0x40, 2740, 6}, {0x42, 1000, 3}, {0x48, 250, 4}, {0x49, 90, 5}, {0x4A, 2394, 1}, {0x59, 900, 5},
 				{0x46, -123, 1}, {0x4B, 715, 1}, {0x4C, 67, 7}, {0x4D, 67, 7}, {0x54, 665, 27}, {0x57, 2, 0},
-				{0x5B, 800, 6}, {0x5C, 1200, 6}, {0x41, 5000, 30}, {0x4E, -32768, 0}, {0x5A, -32768, 0}, {0x5D, -32768, 0},
+				{0x5B, 800, 6}, {0x5C, 1200, 6}, {0x41, 5000, 30}, {0x4E, -32768, 0}, {0x5A, -32768, 0},
+				{0x5D, -32768, 0},
 			} {
 				if v := float64(got[row.register-0x40]); math.Abs(v-row.want) > row.within {
 					t.Errorf("%04X reads %.0f, want %.0f within %.0f", row.register, v, row.want, row.within)

@@ -34,6 +34,7 @@ func TestInRealTime(t *testing.T) {
 	}
 	r.Stop()
 	lived := time.Duration(r.Seen.Cycle) * time.Second / Hertz
-	t.Logf("%d looks at all registers in %v of the chip's time, %.0f %% of one core, %v late at most", looks, lived.Round(time.Millisecond),
+	t.Logf("%d looks at all registers in %v of the chip's time, %.0f %% of one core, %v late at most", looks,
+		lived.Round(time.Millisecond),
 		100*r.Used().Seconds()/lived.Seconds(), s.Late.Round(time.Millisecond))
 }

@@ -275,7 +275,8 @@ func (p *Process) see(b []byte) {
 	u16, u32, u64 := binary.LittleEndian.Uint16, binary.LittleEndian.Uint32, binary.LittleEndian.Uint64
 	s := &p.Seen
 	s.Cycle, s.Slept = u64(b), u64(b[8:])
-	s.Version, s.State, s.Resets, s.Overrun, s.Character = u32(b[16:]), u32(b[20:]), u32(b[24:]), u32(b[28:]), u32(b[32:])
+	s.Version, s.State, s.Resets, s.Overrun, s.Character = u32(b[16:]), u32(b[20:]), u32(b[24:]), u32(b[28:]),
+		u32(b[32:])
 	s.Duty, s.Period, s.Sent = [2]uint16{u16(b[36:]), u16(b[38:])}, u16(b[40:]), u16(b[42:])
 	copy(s.Level[:], b[44:])
 	copy(s.Output[:], b[44+ports:])

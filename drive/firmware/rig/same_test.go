@@ -140,8 +140,10 @@ func (w *world) show(r *Rig) {
 		name string
 		open bool
 	}{
-		{"STOP", o.StopOpen}, {"HAND", o.HandPanel}, {"DOOR", o.DoorOpen}, {"KEYED", !o.Keyed}, {"READY", !o.SupplyBack},
-		{"HAND_CLOCKWISE", o.HandDrive[0] <= 0}, {"HAND_COUNTER", o.HandDrive[0] >= 0}, {"HAND_UP", o.HandDrive[1] <= 0}, {"HAND_DOWN", o.HandDrive[1] >= 0},
+		{"STOP", o.StopOpen}, {"HAND", o.HandPanel}, {"DOOR", o.DoorOpen}, {"KEYED", !o.Keyed},
+		{"READY", !o.SupplyBack},
+		{"HAND_CLOCKWISE", o.HandDrive[0] <= 0}, {"HAND_COUNTER", o.HandDrive[0] >= 0},
+		{"HAND_UP", o.HandDrive[1] <= 0}, {"HAND_DOWN", o.HandDrive[1] >= 0},
 		{"SUPPLY", !w.powered},
 	} {
 		r.set(0, contact.name, contact.open)
@@ -191,7 +193,8 @@ func (a *asker) request() []byte {
 		}
 	case kind < 19: // slow orders
 		a.sequence++
-		q.Write = []uint16{a.sequence, a.orders, 0, 0, 1000, 0, 0, 0, uint16(r.IntN(256)), uint16(r.IntN(16)), uint16(r.Uint32())}
+		q.Write = []uint16{a.sequence, a.orders, 0, 0, 1000, 0, 0, 0, uint16(r.IntN(256)), uint16(r.IntN(16)),
+			uint16(r.Uint32())}
 	default: // a function that isn't known, or a byte count that is wrong
 		if r.IntN(2) == 0 {
 			return rtu.Seal([]byte{1, byte(r.IntN(128)), byte(r.Uint32()), byte(r.Uint32())}, 0)
@@ -226,7 +229,8 @@ type fellow struct {
 
 func newFellow(t *testing.T, body Body) *fellow {
 	rows := map[string][]int64{"baud": {115200}, "contactor_ms": {0}, "fault_input": {1, 1}, "reference_mv": {0}}
-	for _, name := range []string{"marks", "hand_panel", "ready_input", "door_input", "warning", "transmit_gate", "band_switch", "detector", "brakes"} {
+	for _, name := range []string{"marks", "hand_panel", "ready_input", "door_input", "warning", "transmit_gate",
+		"band_switch", "detector", "brakes"} {
 		rows[name] = []int64{1}
 	}
 	f := &fellow{t: t, rig: New(t, body, stationWith(t, rows)), world: newWorld()}
@@ -236,7 +240,8 @@ func newFellow(t *testing.T, body Body) *fellow {
 	}
 	c := serve.Default()
 	c.Step, c.Baud, c.Firmware = time.Millisecond, 115200, firmware.Revision
-	c.Fitted = enclosure.FittedAzimuth | enclosure.FittedElevation | enclosure.FittedHandPanel | enclosure.FittedDetector | enclosure.FittedTransmitGate |
+	c.Fitted = enclosure.FittedAzimuth | enclosure.FittedElevation | enclosure.FittedHandPanel |
+		enclosure.FittedDetector | enclosure.FittedTransmitGate |
 		enclosure.FittedMarkLatch | enclosure.FittedBandSwitch | enclosure.FittedBrakes | enclosure.FittedWarning
 	e, err := serve.New(f.world, c)
 	if err != nil {
@@ -352,7 +357,8 @@ func sameAnswers(t *testing.T, body Body, seed uint64, requests int) {
 			for at < min(len(got), len(want)) && got[at] == want[at] {
 				at++
 			}
-			t.Fatalf("seed %d, request %d:\n% X\nthe firmware answers  % X\nthe simulated one     % X\nfrom byte %d on, that is register %d of them", seed, n, frame, got, want, at, (at-3)/2)
+			t.Fatalf("seed %d, request %d:\n% X\nthe firmware answers  % X\nthe simulated one     % X\nfrom byte %d "+
+				"on, that is register %d of them", seed, n, frame, got, want, at, (at-3)/2)
 		}
 		if f.rig.High("CONTACTOR") != f.world.ordered {
 			t.Fatalf("seed %d, request %d: only one of the two has ordered power on", seed, n)
@@ -369,7 +375,8 @@ func sameAnswers(t *testing.T, body Body, seed uint64, requests int) {
 			powered++
 		}
 	}
-	t.Logf("%s: %d requests answered the same, byte for byte: %d replies, %d refusals, %d without an answer; drive power on at %d of them",
+	t.Logf("%s: %d requests answered the same, byte for byte: %d replies, %d refusals, %d without an answer; drive "+
+		"power on at %d of them",
 		body, requests, answered, refused, silent, powered)
 	if answered == 0 || refused == 0 || silent == 0 || powered == 0 {
 		t.Error("some kind of answer is missing")

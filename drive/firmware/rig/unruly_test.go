@@ -40,7 +40,10 @@ func TestPanelAndHang(t *testing.T) {
 		p.pass()
 		p.rig.Hang(k%2 == 0)
 		begun := p.rig.Now()
-		if !p.rig.Until(200*time.Millisecond, func() bool { return p.rig.Seen.Duty[0] == 0 && !p.rig.High("AZ_ENABLE") && !p.rig.High("CONTACTOR") }) {
+		if !p.rig.Until(200*time.Millisecond, func() bool {
+			return p.rig.Seen.Duty[0] == 0 &&
+				!p.rig.High("AZ_ENABLE") && !p.rig.High("CONTACTOR")
+		}) {
 			t.Fatal("the dish is driven on")
 		}
 		longest, sinceGood = max(longest, p.rig.Now()-begun), max(sinceGood, p.rig.Now()-good)
@@ -48,11 +51,13 @@ func TestPanelAndHang(t *testing.T) {
 		p.run(4 * time.Second)
 		s := p.loop.Status()
 		if p.rig.Driven(0) != 0 || p.rig.High("CONTACTOR") || !s.Lock.Locked || s.Axes[0].Trusted || s.Axes[1].Trusted {
-			t.Errorf("driven by %.2f, locked out %v, positions trusted %v %v", p.rig.Driven(0), s.Lock.Locked, s.Axes[0].Trusted, s.Axes[1].Trusted)
+			t.Errorf("driven by %.2f, locked out %v, positions trusted %v %v", p.rig.Driven(0), s.Lock.Locked,
+				s.Axes[0].Trusted, s.Axes[1].Trusted)
 		}
 		p.Stop()
 	}
-	t.Logf("a hang in a slew: everything off %.0f ms after it, %.0f ms after the last good exchange, to a millisecond", milliseconds(longest), milliseconds(sinceGood))
+	t.Logf("a hang in a slew: everything off %.0f ms after it, %.0f ms after the last good exchange, to a millisecond",
+		milliseconds(longest), milliseconds(sinceGood))
 	if milliseconds(longest) > 35 {
 		t.Errorf("everything off after %.0f ms", milliseconds(longest))
 	}
@@ -73,8 +78,10 @@ func TestPanelAndChatter(t *testing.T) {
 	})
 	s := p.loop.Status()
 	t.Logf("200,000 edges a second: at rest after %v", p.now-begun)
-	if s.Link.State != step.LinkGood || p.rig.Seen.Resets > 0 || p.rig.Seen.Overrun > 0 || s.Axes[0].Trusted || !s.Axes[1].Trusted {
-		t.Errorf("link %v, %d restarts, %d bytes overrun, trusted: azimuth %v, elevation %v", s.Link.State, p.rig.Seen.Resets, p.rig.Seen.Overrun,
+	if s.Link.State != step.LinkGood || p.rig.Seen.Resets > 0 || p.rig.Seen.Overrun > 0 || s.Axes[0].Trusted ||
+		!s.Axes[1].Trusted {
+		t.Errorf("link %v, %d restarts, %d bytes overrun, trusted: azimuth %v, elevation %v", s.Link.State,
+			p.rig.Seen.Resets, p.rig.Seen.Overrun,
 			s.Axes[0].Trusted, s.Axes[1].Trusted)
 	}
 }

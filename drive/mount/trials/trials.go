@@ -29,7 +29,8 @@ func Arc(name string, n int, fromDeg, toDeg, lowDeg, highDeg float64) Survey {
 	for i := range n {
 		part := float64(i) / float64(n-1)
 		el := lowDeg + (highDeg-lowDeg)*math.Sin(math.Pi*part)
-		s.Places = append(s.Places, mount.Direction{Az: unit.AngleFromDeg(fromDeg + part*(toDeg-fromDeg)), El: unit.AngleFromDeg(el)})
+		s.Places = append(s.Places, mount.Direction{Az: unit.AngleFromDeg(fromDeg + part*(toDeg-fromDeg)),
+			El: unit.AngleFromDeg(el)})
 	}
 	return s
 }
@@ -40,14 +41,16 @@ func Whole(name string, n int) Survey {
 	for i := range n {
 		// The golden angle spreads them evenly.
 		el := 18 + 55*math.Mod(float64(i)*0.618034, 1)
-		s.Places = append(s.Places, mount.Direction{Az: unit.AngleFromDeg(math.Mod(float64(i)*137.508, 360)), El: unit.AngleFromDeg(el)})
+		s.Places = append(s.Places, mount.Direction{Az: unit.AngleFromDeg(math.Mod(float64(i)*137.508, 360)),
+			El: unit.AngleFromDeg(el)})
 	}
 	return s
 }
 
 // Surveys are those that are tried: an arc of 120 degrees, one of 220, and the whole sky.
 func Surveys() []Survey {
-	return []Survey{Arc("arc of 120°", 12, 120, 240, 12, 35), Arc("arc of 220°", 16, 70, 290, 10, 60), Whole("whole sky", 20)}
+	return []Survey{Arc("arc of 120°", 12, 120, 240, 12, 35), Arc("arc of 220°", 16, 70, 290, 10, 60),
+		Whole("whole sky", 20)}
 }
 
 // Result is what many trials come to.
@@ -70,7 +73,8 @@ func Mount(chance Chance, terms bool) (m mount.Model) {
 	for _, term := range []struct {
 		to      *unit.Angle
 		degrees float64
-	}{{&m.LeanNorth, 0.1}, {&m.LeanEast, 0.1}, {&m.Collimation, 0.15}, {&m.AxesSkew, 0.05}, {&m.Sag, 0.08}, {&m.AzSin, 0.03}, {&m.AzCos, 0.03}} {
+	}{{&m.LeanNorth, 0.1}, {&m.LeanEast, 0.1}, {&m.Collimation, 0.15}, {&m.AxesSkew, 0.05}, {&m.Sag, 0.08},
+		{&m.AzSin, 0.03}, {&m.AzCos, 0.03}} {
 		if chance.IntN(2) == 0 {
 			*term.to = normal(term.degrees)
 		}
@@ -124,8 +128,10 @@ func observe(chance Chance, s Survey, truth mount.Model, scatter float64) []moun
 // falseTerm says that the fit has a term that the mount hasn't.
 func falseTerm(fit mount.Fit, truth mount.Model) bool {
 	has := map[mount.Term]unit.Angle{
-		mount.TermLeanNorth: truth.LeanNorth, mount.TermLeanEast: truth.LeanEast, mount.TermCollimation: truth.Collimation,
-		mount.TermAxesSkew: truth.AxesSkew, mount.TermSag: truth.Sag, mount.TermAzSin: truth.AzSin, mount.TermAzCos: truth.AzCos,
+		mount.TermLeanNorth: truth.LeanNorth, mount.TermLeanEast: truth.LeanEast,
+		mount.TermCollimation: truth.Collimation,
+		mount.TermAxesSkew:    truth.AxesSkew, mount.TermSag: truth.Sag, mount.TermAzSin: truth.AzSin,
+		mount.TermAzCos: truth.AzCos,
 	}
 	for _, t := range fit.Terms {
 		if value, known := has[t.Term]; known && t.Held == "" && value == 0 {

@@ -16,7 +16,8 @@ func TestTrials(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			t.Logf("%s, terms %v: false %.3f, inside %.3f, worst %.2f°, median %.3f°", s.Name, terms, r.False, r.Inside, r.Worst, r.Median)
+			t.Logf("%s, terms %v: false %.3f, inside %.3f, worst %.2f°, median %.3f°", s.Name, terms, r.False, r.Inside,
+				r.Worst, r.Median)
 			if r.False > 0.05 {
 				t.Errorf("%s: false terms in %.1f %% of the trials", s.Name, 100*r.False)
 			}

@@ -121,10 +121,12 @@ func (a *Axis) validate(name string) error {
 		return err
 	}
 	if abs := a.DriveDirection * e.Direction; abs != 1 && abs != -1 {
-		return fmt.Errorf("simulated dish: %s directions %d and %d: must be 1 or -1", name, a.DriveDirection, e.Direction)
+		return fmt.Errorf("simulated dish: %s directions %d and %d: must be 1 or -1", name, a.DriveDirection,
+			e.Direction)
 	}
 	if stiff := e.step(); a.TopSpeed.Rad()*step/stiff > 1000 {
-		return fmt.Errorf("simulated dish: %s encoder: %.0f counts in a millisecond at top speed: at most 1000", name, a.TopSpeed.Rad()*step/stiff)
+		return fmt.Errorf("simulated dish: %s encoder: %.0f counts in a millisecond at top speed: at most 1000", name,
+			a.TopSpeed.Rad()*step/stiff)
 	}
 	return nil
 }

@@ -44,7 +44,8 @@ const heldFast = 1e9
 // gather is what the faults amount to at a moment.
 func gather(faults []Fault, now time.Duration) conditions {
 	nan := math.NaN()
-	c := conditions{driveV: nan, logicV: nan, batteryV: nan, relayV: nan, stageC: nan, humidity: nan, flow: nan, airC: nan, reflected: nan}
+	c := conditions{driveV: nan, logicV: nan, batteryV: nan, relayV: nan, stageC: nan, humidity: nan, flow: nan,
+		airC: nan, reflected: nan}
 	c.axes[0].motorC, c.axes[1].motorC = nan, nan
 	for i := range faults {
 		f := &faults[i]

@@ -77,7 +77,8 @@ func Default() Config {
 		Seed:  1,
 		Start: time.Date(2027, 4, 14, 16, 0, 0, 0, time.UTC),
 		Fitted: enclosure.FittedAzimuth | enclosure.FittedElevation | enclosure.FittedHandPanel | enclosure.FittedWind |
-			enclosure.FittedDetector | enclosure.FittedTransmitGate | enclosure.FittedAmplifier | enclosure.FittedMarkLatch |
+			enclosure.FittedDetector | enclosure.FittedTransmitGate | enclosure.FittedAmplifier |
+			enclosure.FittedMarkLatch |
 			enclosure.FittedBandSwitch | enclosure.FittedFeedTurner | enclosure.FittedWarning,
 		Axes:      [2]Axis{azimuth, elevation},
 		Dish:      Dish{DiameterM: 5.6, Solidity: 0.7},

@@ -26,9 +26,12 @@ func TestCountsOfATurn(t *testing.T) {
 		source  string
 	}{
 		{"1024 pulses on the axis", Encoder{Pulses: 1024, Ratio: 1, Direction: 1, Uneven: 0.15}, 4096, "1024 x 4"},
-		{"300 pulses geared 3 to 1", Encoder{Pulses: 300, Ratio: 3, Direction: 1, Uneven: 0.15}, 3600, "common practice, no source: 0.1 degrees a count"},
-		{"counts fall with the angle", Encoder{Pulses: 300, Ratio: 3, Direction: -1, Uneven: 0.15}, -3600, "the same, direction -1"},
-		{"on the shaft of the motor", Encoder{Pulses: 500, Ratio: 9000, Direction: 1, OnMotor: true}, 18e6, "500 x 4 x 9000"},
+		{"300 pulses geared 3 to 1", Encoder{Pulses: 300, Ratio: 3, Direction: 1, Uneven: 0.15}, 3600,
+			"common practice, no source: 0.1 degrees a count"},
+		{"counts fall with the angle", Encoder{Pulses: 300, Ratio: 3, Direction: -1, Uneven: 0.15}, -3600,
+			"the same, direction -1"},
+		{"on the shaft of the motor", Encoder{Pulses: 500, Ratio: 9000, Direction: 1, OnMotor: true}, 18e6,
+			"500 x 4 x 9000"},
 		{"absolute, 16 bits", Encoder{Pulses: 16384, Ratio: 1, Direction: 1, Absolute: true}, 65536, "2^16"},
 	}
 	for _, row := range rows {
@@ -43,7 +46,8 @@ func TestCountsOfATurn(t *testing.T) {
 		}
 		turnBy(&a, &r, 0.3+2*math.Pi, -2*math.Pi, 0.02*math.Pi/180*75, encoderFaults{})
 		if r.counts != start || r.impossible != 0 {
-			t.Errorf("%s: back at its place it shows %d counts more and %d impossible transitions", row.name, r.counts-start, r.impossible)
+			t.Errorf("%s: back at its place it shows %d counts more and %d impossible transitions", row.name,
+				r.counts-start, r.impossible)
 		}
 	}
 }
@@ -74,7 +78,8 @@ func TestEdges(t *testing.T) {
 				t.Fatalf("seed %d: edge %d at %.3f is not after the one before, %.3f", seed, n, e, before)
 			}
 			if rest := math.Abs(e - float64(n) - (r.edge(n+4) - float64(n+4))); rest > 4*0.03 {
-				t.Errorf("seed %d: edges %d and %d are misplaced by %.3f counts more or less than each other", seed, n, n+4, rest)
+				t.Errorf("seed %d: edges %d and %d are misplaced by %.3f counts more or less than each other", seed, n,
+					n+4, rest)
 			}
 			before = e
 		}
@@ -96,7 +101,8 @@ func TestCountsAreWhereTheyShouldBe(t *testing.T) {
 			truth := p.Truth()
 			place := truth.ZeroAngle[0].Rad() + (float64(out.Axes[0].Counts)+0.5)*count
 			if off := math.Abs(truth.Axis[0].Rad()-place) / math.Abs(count); off > 0.5+0.15 {
-				t.Errorf("direction %d: the axis is %.2f counts from the middle of its count, want at most 0.65", direction, off)
+				t.Errorf("direction %d: the axis is %.2f counts from the middle of its count, want at most 0.65",
+					direction, off)
 			}
 		}
 	}
@@ -138,9 +144,11 @@ func TestMarkIsEnteredAtItsAngle(t *testing.T) {
 				break
 			}
 		}
-		place := p.Truth().ZeroAngle[0].Deg() + float64(out.Axes[0].MarkCounts)*c.Axes[0].Encoder.step()*float64(direction)*180/math.Pi
+		place := p.Truth().ZeroAngle[0].Deg() + float64(out.Axes[0].MarkCounts)*c.Axes[0].Encoder.step()*float64(
+			direction)*180/math.Pi
 		if math.Abs(place-180) > 0.12 {
-			t.Errorf("direction %d: the mark was entered at %.3f degrees, want 180 within a count and a half", direction, place)
+			t.Errorf("direction %d: the mark was entered at %.3f degrees, want 180 within a count and a half",
+				direction, place)
 		}
 	}
 }
@@ -168,7 +176,8 @@ func TestFaultyEncoders(t *testing.T) {
 			t.Errorf("%s: %.3f of the counts are lost, want %v to %v", row.name, lost, row.lost[0], row.lost[1])
 		}
 		if n := float64(r.impossible); n < row.impossible[0] || n > row.impossible[1] {
-			t.Errorf("%s: %.0f impossible transitions, want %v to %v", row.name, n, row.impossible[0], row.impossible[1])
+			t.Errorf("%s: %.0f impossible transitions, want %v to %v", row.name, n, row.impossible[0],
+				row.impossible[1])
 		}
 	}
 }

@@ -38,9 +38,15 @@ func TestFaultsShow(t *testing.T) {
 		{"el-encoder-dead", func(s sight) bool { return stands(s, 1) && s.out.Axes[1].CurrentA < 3 }},
 		{"az-encoder-alarm", func(s sight) bool { return s.out.Axes[0].EncoderAlarm }},
 		{"az-encoder-glitches", func(s sight) bool { return s.out.Axes[0].Impossible > 50 }},
-		{"az-encoder-lines-missing", func(s sight) bool { return moved(s, 0) < 168 && moved(s, 0) > 0 && s.out.Axes[0].Impossible == 0 }},
+		{"az-encoder-lines-missing", func(s sight) bool {
+			return moved(s, 0) < 168 && moved(s, 0) > 0 &&
+				s.out.Axes[0].Impossible == 0
+		}},
 		{"el-encoder-phase", func(s sight) bool { return s.out.Axes[1].Impossible > 10 && moved(s, 1) > 0 }},
-		{"az-end-wire-broken", func(s sight) bool { return s.out.Axes[0].EndLow && s.out.Axes[0].EndHigh && stands(s, 0) }},
+		{"az-end-wire-broken", func(s sight) bool {
+			return s.out.Axes[0].EndLow && s.out.Axes[0].EndHigh &&
+				stands(s, 0)
+		}},
 		{"el-end-switch-stuck", func(s sight) bool { return !s.out.Axes[1].EndHigh }},
 		{"stop-circuit-open", func(s sight) bool { return s.out.StopOpen && !s.out.Powered && stands(s, 0) }},
 		{"hand-panel", func(s sight) bool { return s.out.HandPanel && s.out.HandDrive[0] == 0.3 }},
@@ -52,12 +58,16 @@ func TestFaultsShow(t *testing.T) {
 		{"drive-stage-hot", reading(enclosure.DriveStageTemperature, 70, 95)},
 		{"humidity-high", reading(enclosure.HumidityInside, 96, 98)},
 		{"door-open", func(s sight) bool { return s.out.DoorOpen }},
-		{"restart", func(s sight) bool { return s.out.Axes[0].Counts-s.before.Axes[0].Counts > 1000 || moved(s, 0) < 0 }},
+		{"restart", func(s sight) bool {
+			return s.out.Axes[0].Counts-s.before.Axes[0].Counts > 1000 ||
+				moved(s, 0) < 0
+		}},
 		{"clock-stands", func(s sight) bool { return s.out.ClockStands }},
 		{"drives-nothing", func(s sight) bool { return s.out.DrivesNothing }},
 		{"sensors-gone", func(s sight) bool {
 			r := s.out.Readings
-			return math.IsNaN(r[enclosure.DriveSupply]) && math.IsNaN(r[enclosure.RelaySupply]) && math.IsNaN(r[enclosure.DriveStageTemperature]) && !math.IsNaN(r[enclosure.BatterySupply])
+			return math.IsNaN(r[enclosure.DriveSupply]) && math.IsNaN(r[enclosure.RelaySupply]) &&
+				math.IsNaN(r[enclosure.DriveStageTemperature]) && !math.IsNaN(r[enclosure.BatterySupply])
 		}},
 		{"storm", reading(enclosure.WindGust, 14, 45)},
 		{"wind-sensor-frozen", reading(enclosure.WindGust, 0, 0)},
@@ -184,7 +194,8 @@ func TestRestart(t *testing.T) {
 		t.Errorf("dark for %d ms, want 500", dark*5)
 	}
 	if after.Axes[0].Counts == before.Axes[0].Counts || after.Axes[0].SinceCount >= 0 {
-		t.Errorf("incremental: counts %d, age %v after, %d before", after.Axes[0].Counts, after.Axes[0].SinceCount, before.Axes[0].Counts)
+		t.Errorf("incremental: counts %d, age %v after, %d before", after.Axes[0].Counts, after.Axes[0].SinceCount,
+			before.Axes[0].Counts)
 	}
 	if after.Axes[1].Counts != before.Axes[1].Counts {
 		t.Errorf("absolute: counts %d after, %d before", after.Axes[1].Counts, before.Axes[1].Counts)

@@ -104,7 +104,8 @@ func (m *mechanics) move(a *Axis, motorNm float64, apart bool, held, brake float
 	if apart {
 		load = 0
 	}
-	friction := m.turnNm*a.stribeck(m.motorSpeed) + m.viscousNm*math.Abs(m.motorSpeed) + m.wornLoss*math.Abs(load) + brake
+	friction := m.turnNm*a.stribeck(m.motorSpeed) + m.viscousNm*math.Abs(m.motorSpeed) + m.wornLoss*math.Abs(load) +
+		brake
 	m.motorSpeed = slide(m.motorSpeed, motorNm-load, friction, a.MotorKgM2)
 
 	bend := m.dish - m.hub

@@ -62,7 +62,8 @@ func TestStopping(t *testing.T) {
 		row.stop(p)
 		got := p.Truth().Motor[0].Deg() - from
 		if math.Abs(got-row.want) > row.tol {
-			t.Errorf("%s: the motor side travelled %.3f degrees, want %.3f within %.2f", row.name, got, row.want, row.tol)
+			t.Errorf("%s: the motor side travelled %.3f degrees, want %.3f within %.2f", row.name, got, row.want,
+				row.tol)
 		}
 		if rate := p.Truth().Rate[0]; rate != 0 {
 			t.Errorf("%s: it still moves at %v", row.name, rate.Deg())
@@ -74,7 +75,8 @@ func TestStopping(t *testing.T) {
 // TestStall: a blocked axis draws what the resistance of the winding allows,
 // V = R i, or the limit of the drive stage.
 func TestStall(t *testing.T) {
-	for _, row := range []struct{ applied, want float64 }{{0.1, 0.1 * 27.4 / (0.4 * (1 - 10*copperPerC))}, {1, 15}, {-1, -15}} {
+	for _, row := range []struct{ applied, want float64 }{{0.1, 0.1 * 27.4 / (0.4 * (1 - 10*copperPerC))}, {1, 15},
+		{-1, -15}} {
 		p := open(t, still())
 		put(t, p, "az-blocked")
 		out := drive(p, 3, row.applied, 0)
@@ -168,7 +170,8 @@ func TestStiction(t *testing.T) {
 		t.Errorf("it begins to turn at %.4f of full drive, want %.4f within 0.004", mild, want)
 	}
 	if ratio := cold / mild; math.Abs(ratio-coldFriction(-15)*0.9) > 0.25 {
-		t.Errorf("at -15 degrees C it takes %.2f times the drive of 10 degrees C, friction is %.2f times as much", ratio, coldFriction(-15))
+		t.Errorf("at -15 degrees C it takes %.2f times the drive of 10 degrees C, friction is %.2f times as much",
+			ratio, coldFriction(-15))
 	}
 	t.Logf("least drive %.4f at 10 C, %.4f at -15 C", mild, cold)
 }

@@ -43,8 +43,10 @@ func (m *Mount) validate() error {
 		name  string
 		angle unit.Angle
 	}{
-		{"lean to north", m.LeanNorth}, {"lean to east", m.LeanEast}, {"squareness", m.Squareness}, {"collimation", m.Collimation},
-		{"sag", m.Sag}, {"second sag", m.SagSin}, {"eccentricity", m.EccentricSin}, {"second eccentricity", m.EccentricCos},
+		{"lean to north", m.LeanNorth}, {"lean to east", m.LeanEast}, {"squareness", m.Squareness},
+		{"collimation", m.Collimation},
+		{"sag", m.Sag}, {"second sag", m.SagSin}, {"eccentricity", m.EccentricSin},
+		{"second eccentricity", m.EccentricCos},
 	} {
 		checks = append(checks, check{term.name, term.angle.Deg(), -10, 10, " degrees"})
 	}

@@ -21,7 +21,8 @@ func reading(m Mount, azimuth, elevation float64) (axisAzimuth, axisElevation fl
 
 func TestMountAgainstPublishedSums(t *testing.T) {
 	d := unit.AngleFromDeg
-	whole := Mount{EncoderAzimuth: d(.85), EncoderElevation: d(-.32), LeanNorth: d(.06), LeanEast: d(-.04), Squareness: d(.05), Collimation: d(.12), Sag: d(-.09)}
+	whole := Mount{EncoderAzimuth: d(.85), EncoderElevation: d(-.32), LeanNorth: d(.06), LeanEast: d(-.04),
+		Squareness: d(.05), Collimation: d(.12), Sag: d(-.09)}
 	rows := []struct {
 		name               string
 		mount              Mount
@@ -31,7 +32,8 @@ func TestMountAgainstPublishedSums(t *testing.T) {
 		source             string
 	}{
 		// An exact rotation worked out elsewhere in double precision.
-		{"lean alone, exact", Mount{LeanNorth: d(.06)}, 30, 40, 0.025206, 0.051955, 2e-6, "rotation computed with numpy"},
+		{"lean alone, exact", Mount{LeanNorth: d(.06)}, 30, 40, 0.025206, 0.051955, 2e-6,
+			"rotation computed with numpy"},
 		// First-order sums of the published terms; second order is of the size
 		// of a term squared.
 		{"all terms, east low", whole, 80, 12, 0.99734, -0.43701, 0.002, "sum of the terms, computed with numpy"},
@@ -43,7 +45,8 @@ func TestMountAgainstPublishedSums(t *testing.T) {
 	for _, row := range rows {
 		a, e := reading(row.mount, row.azimuth, row.elevation)
 		if math.Abs(a-row.azimuth-row.wantA) > row.tolerance || math.Abs(e-row.elevation-row.wantE) > row.tolerance {
-			t.Errorf("%s (%s): correction %.6f, %.6f degrees, want %.6f, %.6f within %g", row.name, row.source, a-row.azimuth, e-row.elevation, row.wantA, row.wantE, row.tolerance)
+			t.Errorf("%s (%s): correction %.6f, %.6f degrees, want %.6f, %.6f within %g", row.name, row.source,
+				a-row.azimuth, e-row.elevation, row.wantA, row.wantE, row.tolerance)
 		}
 	}
 }
@@ -61,8 +64,10 @@ func TestMountTermsOneByOne(t *testing.T) {
 	}{
 		{"azimuth zero", Mount{EncoderAzimuth: d}, func(_, _, _, _ float64) float64 { return 1 }, nil},
 		{"elevation zero", Mount{EncoderElevation: d}, nil, func(_, _, _, _ float64) float64 { return 1 }},
-		{"lean north", Mount{LeanNorth: d}, func(s, _, t, _ float64) float64 { return s * t }, func(_, c, _, _ float64) float64 { return c }},
-		{"lean east", Mount{LeanEast: d}, func(_, c, t, _ float64) float64 { return -c * t }, func(s, _, _, _ float64) float64 { return s }},
+		{"lean north", Mount{LeanNorth: d}, func(s, _, t, _ float64) float64 { return s * t },
+			func(_, c, _, _ float64) float64 { return c }},
+		{"lean east", Mount{LeanEast: d}, func(_, c, t, _ float64) float64 { return -c * t },
+			func(s, _, _, _ float64) float64 { return s }},
 		{"squareness", Mount{Squareness: d}, func(_, _, t, _ float64) float64 { return t }, nil},
 		{"collimation", Mount{Collimation: d}, func(_, _, _, c float64) float64 { return 1 / c }, nil},
 		{"sag", Mount{Sag: d}, nil, func(_, _, _, c float64) float64 { return c }},
@@ -84,7 +89,8 @@ func TestMountTermsOneByOne(t *testing.T) {
 				}
 				a, e := reading(row.mount, azimuth, elevation)
 				if math.Abs(a-azimuth-wantA) > 1e-6 || math.Abs(e-elevation-wantE) > 1e-6 {
-					t.Errorf("%s at %v, %v: %.7f, %.7f degrees, want %.7f, %.7f", row.name, azimuth, elevation, a-azimuth, e-elevation, wantA, wantE)
+					t.Errorf("%s at %v, %v: %.7f, %.7f degrees, want %.7f, %.7f", row.name, azimuth, elevation,
+						a-azimuth, e-elevation, wantA, wantE)
 				}
 			}
 		}

@@ -30,7 +30,8 @@ func open(t testing.TB, c Config) *Plant {
 
 // drive lets the dish run powered with these drives for a time.
 func drive(p *Plant, seconds, azimuth, elevation float64) (out Output) {
-	in := Input{Elapsed: 5 * time.Millisecond, Contactor: true, Applied: [2]float64{azimuth, elevation}, Outputs: enclosure.OutputPreamplifier}
+	in := Input{Elapsed: 5 * time.Millisecond, Contactor: true, Applied: [2]float64{azimuth, elevation},
+		Outputs: enclosure.OutputPreamplifier}
 	for range int(math.Round(seconds * 200)) {
 		out = p.Step(in)
 	}
@@ -67,7 +68,8 @@ func along(axis int, v float64) (azimuth, elevation float64) {
 
 func BenchmarkStep(b *testing.B) {
 	p := open(b, Default())
-	p.SetSky(Sky{Sun: Sun(unit.AngleFromDeg(247), unit.AngleFromDeg(26)), Moon: Moon(unit.AngleFromDeg(115), unit.AngleFromDeg(40))})
+	p.SetSky(Sky{Sun: Sun(unit.AngleFromDeg(247), unit.AngleFromDeg(26)),
+		Moon: Moon(unit.AngleFromDeg(115), unit.AngleFromDeg(40))})
 	in := Input{Elapsed: 5 * time.Millisecond, Contactor: true, Outputs: enclosure.OutputPreamplifier}
 	b.ReportAllocs()
 	for n := 0; b.Loop(); n++ {

@@ -108,7 +108,8 @@ func TestResponse(t *testing.T) {
 // TestAir: loss through the atmosphere at 1296 MHz, as a ray trace by ITU-R
 // P.676 gives it (computed elsewhere).
 func TestAir(t *testing.T) {
-	for _, row := range []struct{ elevation, lossDB float64 }{{90, 0.033}, {30, 0.066}, {10, 0.187}, {5, 0.355}, {2, 0.72}, {1, 1.03}} {
+	for _, row := range []struct{ elevation, lossDB float64 }{{90, 0.033}, {30, 0.066}, {10, 0.187}, {5, 0.355},
+		{2, 0.72}, {1, 1.03}} {
 		got := 0.033 * airMass(row.elevation*math.Pi/180)
 		if math.Abs(got/row.lossDB-1) > 0.03 {
 			t.Errorf("%g degrees: %.3f dB, want %.3f within 3 %%", row.elevation, got, row.lossDB)
@@ -117,9 +118,11 @@ func TestAir(t *testing.T) {
 }
 
 func TestQuietSun(t *testing.T) {
-	for _, row := range []struct{ mhz, want float64 }{{432, 25}, {1296, 48}, {2304, 63}, {2800, 70}, {5760, 131}, {10368, 282}} {
+	for _, row := range []struct{ mhz, want float64 }{{432, 25}, {1296, 48}, {2304, 63}, {2800, 70}, {5760, 131},
+		{10368, 282}} {
 		if got := QuietSunSFU(row.mhz); math.Abs(got/row.want-1) > 0.025 {
-			t.Errorf("%g MHz: %.1f sfu, want %g within 2.5 %% (same interpolation, computed elsewhere)", row.mhz, got, row.want)
+			t.Errorf("%g MHz: %.1f sfu, want %g within 2.5 %% (same interpolation, computed elsewhere)", row.mhz, got,
+				row.want)
 		}
 	}
 	if got, want := QuietSunSFU(30800), 4*510.0; math.Abs(got/want-1) > 1e-9 {
@@ -178,7 +181,8 @@ func TestRadiometer(t *testing.T) {
 // greatest where truth says that the beam meets it, with a mount out of true.
 func TestPeakIsWhereTheBeamIs(t *testing.T) {
 	c := still()
-	c.Mount = Mount{EncoderAzimuth: unit.AngleFromDeg(0.7), Collimation: unit.AngleFromDeg(0.2), LeanEast: unit.AngleFromDeg(0.1)}
+	c.Mount = Mount{EncoderAzimuth: unit.AngleFromDeg(0.7), Collimation: unit.AngleFromDeg(0.2),
+		LeanEast: unit.AngleFromDeg(0.1)}
 	p := open(t, c)
 	sun := Sun(unit.AngleFromDeg(183), p.Truth().Elevation)
 	p.SetSky(Sky{Sun: sun})

@@ -47,7 +47,8 @@ func Moon(azimuth, elevation unit.Angle) Source {
 // radio patrol (from memory, good to a fifth). Beyond 245 and 15400 MHz it
 // grows as the square of the frequency, as a disc of even temperature does.
 func QuietSunSFU(mhz float64) float64 {
-	points := [...][2]float64{{245, 11}, {410, 24}, {610, 35}, {1415, 50}, {2695, 68}, {4995, 110}, {8800, 220}, {15400, 510}}
+	points := [...][2]float64{{245, 11}, {410, 24}, {610, 35}, {1415, 50}, {2695, 68}, {4995, 110}, {8800, 220},
+		{15400, 510}}
 	for i := 1; i < len(points); i++ {
 		a, b := points[i-1], points[i]
 		if mhz >= a[0] && mhz <= b[0] {

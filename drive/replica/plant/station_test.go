@@ -63,10 +63,12 @@ func TestQuietNightReadings(t *testing.T) {
 	p := open(t, c)
 	bands := [enclosure.ReadingCount][2]float64{
 		enclosure.DriveSupply: {25, 28.5}, enclosure.LogicSupply: {4.9, 5.1}, enclosure.BatterySupply: {13, 14.2},
-		enclosure.PreamplifierSupply: {0, 13}, enclosure.RelaySupply: {26.5, 28.5}, enclosure.FeedHeaterCurrent: {1.1, 1.6},
-		enclosure.AirInside: {8, 22}, enclosure.AirOutside: {3, 13}, enclosure.AzimuthMotorTemperature: {3, 40},
-		enclosure.ElevationMotorTemperature: {3, 40}, enclosure.DriveStageTemperature: {10, 45}, enclosure.HumidityInside: {35, 55},
-		enclosure.WindMean: {0, 12}, enclosure.WindGust: {0.5, 14}, enclosure.DetectorSupply: {4.9, 5.1},
+		enclosure.PreamplifierSupply: {0, 13}, enclosure.RelaySupply: {26.5, 28.5},
+		enclosure.FeedHeaterCurrent: {1.1, 1.6},
+		enclosure.AirInside:         {8, 22}, enclosure.AirOutside: {3, 13}, enclosure.AzimuthMotorTemperature: {3, 40},
+		enclosure.ElevationMotorTemperature: {3, 40}, enclosure.DriveStageTemperature: {10, 45},
+		enclosure.HumidityInside: {35, 55},
+		enclosure.WindMean:       {0, 12}, enclosure.WindGust: {0.5, 14}, enclosure.DetectorSupply: {4.9, 5.1},
 		enclosure.ForwardPower: {0, 440}, enclosure.ReflectedPower: {0, 8}, enclosure.HeatSinkTemperature: {8, 60},
 		enclosure.CoolantIn: {8, 40}, enclosure.CoolantOut: {8, 42}, enclosure.CoolantFlow: {5.8, 6.6},
 		enclosure.AmplifierSupply: {49, 50.5}, enclosure.AmplifierCurrent: {0.3, 19}, enclosure.Sequencer: {0, 3},
@@ -76,7 +78,8 @@ func TestQuietNightReadings(t *testing.T) {
 	for i := range low {
 		low[i], high[i] = math.Inf(1), math.Inf(-1)
 	}
-	in := Input{Elapsed: 5 * time.Millisecond, Contactor: true, Permit: true, Outputs: enclosure.OutputPreamplifier | enclosure.OutputFeedHeater}
+	in := Input{Elapsed: 5 * time.Millisecond, Contactor: true, Permit: true,
+		Outputs: enclosure.OutputPreamplifier | enclosure.OutputFeedHeater}
 	for n := range 1200 * 200 {
 		in.Applied = [2]float64{}
 		if n%4000 < 400 {
@@ -99,7 +102,8 @@ func TestQuietNightReadings(t *testing.T) {
 			continue
 		}
 		if !(low[i] >= band[0] && high[i] <= band[1]) {
-			t.Errorf("%s was %.3f to %.3f %s, want within %v to %v", name, low[i], high[i], enclosure.Describe(i).Unit, band[0], band[1])
+			t.Errorf("%s was %.3f to %.3f %s, want within %v to %v", name, low[i], high[i], enclosure.Describe(i).Unit,
+				band[0], band[1])
 		}
 		if high[i]-low[i] < enclosure.Describe(i).Scale {
 			t.Errorf("%s did not move from %.3f %s", name, low[i], enclosure.Describe(i).Unit)
@@ -148,7 +152,8 @@ func TestDeterminism(t *testing.T) {
 			t.Fatal(err)
 		}
 		for p.Elapsed() < 20*time.Second {
-			p.Step(Input{Elapsed: elapsed, Contactor: true, Applied: [2]float64{0.4, -0.1}, Outputs: enclosure.OutputPreamplifier})
+			p.Step(Input{Elapsed: elapsed, Contactor: true, Applied: [2]float64{0.4, -0.1},
+				Outputs: enclosure.OutputPreamplifier})
 		}
 		return p
 	}
@@ -178,7 +183,8 @@ func TestNothingIsAllocated(t *testing.T) {
 func TestBadInput(t *testing.T) {
 	p := open(t, Default())
 	for _, v := range []float64{math.NaN(), math.Inf(1), math.Inf(-1), 1e300} {
-		p.Step(Input{Elapsed: 5 * time.Millisecond, Contactor: true, Applied: [2]float64{v, v}, FeedTurnDegrees: v, Band: 99})
+		p.Step(Input{Elapsed: 5 * time.Millisecond, Contactor: true, Applied: [2]float64{v, v}, FeedTurnDegrees: v,
+			Band: 99})
 	}
 	p.Step(Input{Elapsed: -time.Hour})
 	truth := p.Truth()

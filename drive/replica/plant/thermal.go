@@ -43,7 +43,8 @@ func (p *Plant) settle() {
 	t, c := &p.thermal, &p.config
 	t.airC = c.Air.TemperatureC
 	p.axes[0].temperatureC, p.axes[1].temperatureC = t.airC, t.airC
-	t.insideC, t.stageC, t.sinkC, t.coolantC = t.airC+insideAbove, t.airC+stageAbove, t.airC+sinkAbove, t.airC+coolantAbove
+	t.insideC, t.stageC, t.sinkC, t.coolantC = t.airC+insideAbove, t.airC+stageAbove, t.airC+sinkAbove,
+		t.airC+coolantAbove
 	for i := range t.sway {
 		t.sway[i] = wander(t.chance.normal() * 0.5)
 	}
@@ -135,7 +136,8 @@ func (p *Plant) measure(h float64) {
 	r[enclosure.FeedHeaterCurrent] = heater
 	r[enclosure.AirInside] = t.insideC + t.stray(swayInside, h, 200, 0, 0.2)
 	r[enclosure.AirOutside] = t.airC
-	r[enclosure.AzimuthMotorTemperature], r[enclosure.ElevationMotorTemperature] = p.axes[0].temperatureC, p.axes[1].temperatureC
+	r[enclosure.AzimuthMotorTemperature], r[enclosure.ElevationMotorTemperature] = p.axes[0].temperatureC,
+		p.axes[1].temperatureC
 	r[enclosure.DriveStageTemperature] = t.stageC
 	humidity := usualHumidity + 0.3*(p.config.Air.HumidityPercent-70)
 	r[enclosure.HumidityInside] = min(fullScale, or(w.humidity, t.stray(swayHumidity, h, 900, humidity, 1.5)))
@@ -167,7 +169,8 @@ func (p *Plant) amplify(h float64) {
 	approach(&t.sinkC, t.coolantC+1+t.coolantUp/2+sinkKPerW*heat, h, sinkS/4)
 	current := forward/x.AmplifierEfficiency/x.AmplifierV + 0.4
 	r[enclosure.ForwardPower], r[enclosure.ReflectedPower] = forward, forward*reflected
-	r[enclosure.HeatSinkTemperature], r[enclosure.CoolantIn], r[enclosure.CoolantOut] = t.sinkC, t.coolantC, t.coolantC+t.coolantUp
+	r[enclosure.HeatSinkTemperature], r[enclosure.CoolantIn], r[enclosure.CoolantOut] = t.sinkC, t.coolantC,
+		t.coolantC+t.coolantUp
 	r[enclosure.CoolantFlow] = flow
 	r[enclosure.AmplifierSupply] = t.stray(swayAmplifier, h, 60, x.AmplifierV, 0.06) - 0.02*current
 	r[enclosure.AmplifierCurrent] = current
@@ -177,8 +180,10 @@ func (p *Plant) amplify(h float64) {
 	}
 	r[enclosure.Sequencer] = float64(p.keying.state)
 	if !p.config.Fitted.Has(enclosure.FittedAmplifier) {
-		for _, i := range [...]int{enclosure.ForwardPower, enclosure.ReflectedPower, enclosure.HeatSinkTemperature, enclosure.CoolantIn,
-			enclosure.CoolantOut, enclosure.CoolantFlow, enclosure.AmplifierSupply, enclosure.AmplifierCurrent, enclosure.HighVoltage} {
+		for _, i := range [...]int{enclosure.ForwardPower, enclosure.ReflectedPower, enclosure.HeatSinkTemperature,
+			enclosure.CoolantIn,
+			enclosure.CoolantOut, enclosure.CoolantFlow, enclosure.AmplifierSupply, enclosure.AmplifierCurrent,
+			enclosure.HighVoltage} {
 			r[i] = math.NaN()
 		}
 	}

@@ -50,7 +50,8 @@ type weather struct {
 // blow takes the wind h seconds on.
 func (w *weather) blow(c *Wind, h float64) {
 	mean := c.MeanMPS * (1 + longMeanPart*w.long.move(&w.chance, h, longMeanS))
-	gust := math.Sqrt(slowShare)*w.slow.move(&w.chance, h, slowGustS) + math.Sqrt(1-slowShare)*w.fast.move(&w.chance, h, fastGustS)
+	gust := math.Sqrt(slowShare)*w.slow.move(&w.chance, h, slowGustS) +
+		math.Sqrt(1-slowShare)*w.fast.move(&w.chance, h, fastGustS)
 	w.speedMPS = max(0, mean*(1+c.Turbulence*gust))
 	veer := veerDegrees*w.veer.move(&w.chance, h, veerS) + swingDegrees*w.swing.move(&w.chance, h, swingS)
 	w.from = c.Direction.Rad() + veer*math.Pi/180

@@ -73,7 +73,8 @@ func TestWindTorque(t *testing.T) {
 			}
 		}
 		if math.Abs(greatest/row.want-1) > 0.04 {
-			t.Errorf("%g m, %g m/s: greatest torque %.2f kN m, want %.2f within 4 %%", row.diameter, row.speed, greatest, row.want)
+			t.Errorf("%g m, %g m/s: greatest torque %.2f kN m, want %.2f within 4 %%", row.diameter, row.speed,
+				greatest, row.want)
 		}
 		if at < 110 || at > 130 {
 			t.Errorf("greatest torque at %g degrees from the beam, want 110 to 130 (from memory)", at)
@@ -135,7 +136,8 @@ func TestWindAndFlanks(t *testing.T) {
 			}
 		}
 		if changes < row.least || changes > row.most {
-			t.Errorf("%s: the dish came to another flank %d times in 4 minutes, want %d to %d", row.name, changes, row.least, row.most)
+			t.Errorf("%s: the dish came to another flank %d times in 4 minutes, want %d to %d", row.name, changes,
+				row.least, row.most)
 		}
 	}
 }

@@ -45,7 +45,8 @@ func Default() Config {
 	return Config{
 		Unit: 1, Baud: 19200, Step: 2 * time.Millisecond, Firmware: 0x0100,
 		Fitted: enclosure.FittedAzimuth | enclosure.FittedElevation | enclosure.FittedHandPanel | enclosure.FittedWind |
-			enclosure.FittedDetector | enclosure.FittedTransmitGate | enclosure.FittedAmplifier | enclosure.FittedMarkLatch |
+			enclosure.FittedDetector | enclosure.FittedTransmitGate | enclosure.FittedAmplifier |
+			enclosure.FittedMarkLatch |
 			enclosure.FittedBandSwitch | enclosure.FittedFeedTurner | enclosure.FittedWarning,
 		Ramp: [2]time.Duration{time.Second, time.Second},
 	}

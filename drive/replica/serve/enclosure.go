@@ -85,7 +85,8 @@ func (e *Enclosure) start() {
 	seen := &e.seen
 	again := e.starts != e.config.StartCounter
 	axes := e.axes
-	*e = Enclosure{config: e.config, dish: e.dish, seen: *seen, input: e.input, now: e.now, started: e.now, starts: e.starts + 1}
+	*e = Enclosure{config: e.config, dish: e.dish, seen: *seen, input: e.input, now: e.now, started: e.now,
+		starts: e.starts + 1}
 	e.written[placeWatchdog] = enclosure.WatchdogAtStart
 	e.trips = enclosure.TripStarted
 	e.changed, e.fedEver = e.now, e.now
@@ -137,7 +138,8 @@ func (e *Enclosure) step() {
 	}
 	e.drive()
 	e.input = plant.Input{
-		Elapsed: e.config.Step, Applied: e.applied, Contactor: e.power != powerOff, ByHand: e.byHand(), Permit: e.permit,
+		Elapsed: e.config.Step, Applied: e.applied, Contactor: e.power != powerOff, ByHand: e.byHand(),
+		Permit:  e.permit,
 		Warning: e.orders().Has(enclosure.OrderWarning), Outputs: e.outputs, Band: int(e.written[placeBand]),
 		FeedTurnDegrees: float64(int16(e.written[placeFeed])) / 10,
 	}

@@ -175,10 +175,14 @@ func TestTrips(t *testing.T) {
 	}{
 		{"stop circuit", func(d *testDish, on bool) { d.out.StopOpen = on }, enclosure.TripStop, false, false},
 		{"hand panel", func(d *testDish, on bool) { d.out.HandPanel = on }, enclosure.TripHand, false, false},
-		{"azimuth drive", func(d *testDish, on bool) { d.out.Axes[0].DriveFault = on }, enclosure.TripAzDrive, true, false},
-		{"elevation drive", func(d *testDish, on bool) { d.out.Axes[1].DriveFault = on }, enclosure.TripElDrive, true, false},
-		{"azimuth encoder", func(d *testDish, on bool) { d.out.Axes[0].EncoderAlarm = on }, enclosure.TripAzEncoder, true, true},
-		{"elevation encoder", func(d *testDish, on bool) { d.out.Axes[1].EncoderAlarm = on }, enclosure.TripElEncoder, true, true},
+		{"azimuth drive", func(d *testDish, on bool) { d.out.Axes[0].DriveFault = on }, enclosure.TripAzDrive, true,
+			false},
+		{"elevation drive", func(d *testDish, on bool) { d.out.Axes[1].DriveFault = on }, enclosure.TripElDrive, true,
+			false},
+		{"azimuth encoder", func(d *testDish, on bool) { d.out.Axes[0].EncoderAlarm = on }, enclosure.TripAzEncoder,
+			true, true},
+		{"elevation encoder", func(d *testDish, on bool) { d.out.Axes[1].EncoderAlarm = on }, enclosure.TripElEncoder,
+			true, true},
 	}
 	for _, row := range rows {
 		t.Run(row.name, func(t *testing.T) {
@@ -263,7 +267,8 @@ func TestHandPanel(t *testing.T) {
 func TestRampAndSpeeds(t *testing.T) {
 	k := newDesk(t, func(c *Config) { c.FixedSpeeds = [2]uint8{3, 0}; c.Ramp = [2]time.Duration{0, 2 * time.Second} })
 	k.powered()
-	for _, row := range []struct{ demand, applied int16 }{{3332, 0}, {3333, 3333}, {6665, 3333}, {-6666, -6666}, {9999, 6666}, {10000, 10000}, {-10000, -10000}} {
+	for _, row := range []struct{ demand, applied int16 }{{3332, 0}, {3333, 3333}, {6665, 3333}, {-6666, -6666},
+		{9999, 6666}, {10000, 10000}, {-10000, -10000}} {
 		k.write(enclosure.OrderPower, row.demand, 0, 0)
 		k.wait(10 * ms)
 		k.want("applied", k.e.Motion().Applied[0], row.applied)

@@ -31,7 +31,8 @@ func tried(t *testing.T, m mutant, c conform.Config) ([]conform.Finding, time.Du
 		w.char = 0
 	}
 	var found []conform.Finding
-	if err := conform.Run(t.Context(), w, c, func(f conform.Finding) { found = append(found, f) }); err != nil && !m.endsBadly {
+	if err := conform.Run(t.Context(), w, c, func(f conform.Finding) { found = append(found, f) }); err != nil &&
+		!m.endsBadly {
 		t.Errorf("the test of it ends with: %v", err)
 	}
 	return found, w.now
@@ -60,7 +61,8 @@ func TestEachBrokenRuleIsFound(t *testing.T) {
 			}
 			for _, c := range configs {
 				found, _ := tried(t, m, c)
-				able := need == conform.Nothing || c.Move && need == conform.Moving || c.Permit && need == conform.Permitting || (c.Move || c.Permit) && need == conform.Either
+				able := need == conform.Nothing || c.Move && need == conform.Moving ||
+					c.Permit && need == conform.Permitting || (c.Move || c.Permit) && need == conform.Either
 				told := false
 				for _, f := range found {
 					told = told || f.ID == m.breaks && f.Outcome == conform.Broken
@@ -86,8 +88,10 @@ func TestEachBrokenRuleIsFound(t *testing.T) {
 // The faithful one keeps every rule that can be tried, with everything fitted
 // and with hardly anything, and takes no longer than the test says.
 func TestTheFaithfulEnclosureKeepsAll(t *testing.T) {
-	rows := []mutant{{name: "all"}, {name: "one axis", config: bare}, {name: "fixed speeds", config: func(c *Config) { c.FixedSpeeds = [2]uint8{4, 7} }},
-		{name: "115200 baud", config: func(c *Config) { c.Baud = 115200 }}, {name: "as late as may be", config: func(c *Config) { *c = c.Latest() }},
+	rows := []mutant{{name: "all"}, {name: "one axis", config: bare},
+		{name: "fixed speeds", config: func(c *Config) { c.FixedSpeeds = [2]uint8{4, 7} }},
+		{name: "115200 baud", config: func(c *Config) { c.Baud = 115200 }},
+		{name: "as late as may be", config: func(c *Config) { *c = c.Latest() }},
 		{name: "a pseudo-terminal", config: func(c *Config) { *c = c.Latest() }, instant: true},
 		{name: "9600 baud", config: func(c *Config) { c.Baud = 9600 }}}
 	for _, m := range rows {
@@ -107,7 +111,8 @@ func TestTheFaithfulEnclosureKeepsAll(t *testing.T) {
 			if m.name == "all" && took > c.Duration() {
 				t.Errorf("move %v, permit %v: it took %v, at most %v were said", c.Move, c.Permit, took, c.Duration())
 			}
-			t.Logf("%s, move %v, permit %v: %d kept of %d in %v", m.name, c.Move, c.Permit, kept, len(found), took.Round(time.Second/10))
+			t.Logf("%s, move %v, permit %v: %d kept of %d in %v", m.name, c.Move, c.Permit, kept, len(found),
+				took.Round(time.Second/10))
 		}
 	}
 }

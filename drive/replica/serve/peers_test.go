@@ -60,11 +60,13 @@ func TestMbpoll(t *testing.T) {
 		{"identity", []string{"-t", "4:hex", "-r", "0", "-c", "16"}, true, `\[0\]:\s+0x0001(?s:.*)\[15\]:\s+0x005F`},
 		{"motion", []string{"-t", "4:hex", "-r", "32", "-c", "32"}, true, `\[46\]:\s+0x0008(?s:.*)\[63\]:`},
 		{"motion by function 04", []string{"-t", "3:hex", "-r", "32", "-c", "32"}, true, `\[46\]:\s+0x0008`},
-		{"readings", []string{"-t", "3", "-r", "64", "-c", "32"}, true, `\[64\]:\s+1000(?s:.*)\[95\]:\s+32768 \(-32768\)`},
+		{"readings", []string{"-t", "3", "-r", "64", "-c", "32"}, true,
+			`\[64\]:\s+1000(?s:.*)\[95\]:\s+32768 \(-32768\)`},
 		{"outside the map", []string{"-t", "4", "-r", "95", "-c", "2"}, false, "Illegal data address"},
 		{"demand 10000", []string{"-t", "4", "-r", "18", "WRITE", "10000"}, true, "Written 1 references"},
 		{"demand 10001", []string{"-t", "4", "-r", "18", "WRITE", "10001"}, false, "Illegal data value"},
-		{"demand -10000 by function 16", []string{"-t", "4", "-r", "18", "WRITE", "55536", "0"}, true, "Written 2 references"},
+		{"demand -10000 by function 16", []string{"-t", "4", "-r", "18", "WRITE", "55536", "0"}, true,
+			"Written 2 references"},
 		{"demand -10001", []string{"-t", "4", "-r", "18", "WRITE", "55535", "0"}, false, "Illegal data value"},
 		{"writing motion", []string{"-t", "4", "-r", "32", "WRITE", "0"}, false, "Illegal data address"},
 	}
@@ -82,7 +84,8 @@ func TestMbpoll(t *testing.T) {
 		}
 		out, ok := ran(t, "mbpoll", words...)
 		if ok != row.good || !regexp.MustCompile(row.says).MatchString(out) {
-			t.Errorf("%s: mbpoll %s, good %v, want %v with %q:\n%s", row.name, strings.Join(words, " "), ok, row.good, row.says, out)
+			t.Errorf("%s: mbpoll %s, good %v, want %v with %q:\n%s", row.name, strings.Join(words, " "), ok, row.good,
+				row.says, out)
 		}
 	}
 }

@@ -10,8 +10,9 @@ import (
 // Identity is what the enclosure says of itself.
 func (e *Enclosure) Identity() enclosure.Identity {
 	d := enclosure.Identity{
-		MapVersion: enclosure.MapVersion, Fitted: e.config.Fitted, UptimeSeconds: uint32((e.now - e.started) / time.Second),
-		StartCounter: e.starts, Firmware: e.config.Firmware, Highest: enclosure.RegisterCount - 1,
+		MapVersion: enclosure.MapVersion, Fitted: e.config.Fitted,
+		UptimeSeconds: uint32((e.now - e.started) / time.Second),
+		StartCounter:  e.starts, Firmware: e.config.Firmware, Highest: enclosure.RegisterCount - 1,
 	}
 	for i := range d.FixedSpeeds {
 		if !e.config.Fitted.Axis(i) {
@@ -29,14 +30,16 @@ func (e *Enclosure) Identity() enclosure.Identity {
 // Demand is what was last written, with the sequence last accepted.
 func (e *Enclosure) Demand() enclosure.Demand {
 	return enclosure.Demand{
-		Sequence: e.written[placeSequence], Orders: e.orders(), Az: int16(e.written[placeAz]), El: int16(e.written[placeEl]), WatchdogMillis: e.written[placeWatchdog],
+		Sequence: e.written[placeSequence], Orders: e.orders(), Az: int16(e.written[placeAz]),
+		El: int16(e.written[placeEl]), WatchdogMillis: e.written[placeWatchdog],
 	}
 }
 
 // Motion is the snapshot now.
 func (e *Enclosure) Motion() enclosure.Motion {
 	m := enclosure.Motion{
-		State: e.state(), More: e.more(), Sequence: e.written[placeSequence], Millis: uint32((e.now - e.started - e.stood).Milliseconds()), Trips: e.trips,
+		State: e.state(), More: e.more(), Sequence: e.written[placeSequence],
+		Millis: uint32((e.now - e.started - e.stood).Milliseconds()), Trips: e.trips,
 		DetectorUV: enclosure.DetectorNotFitted, StartCounter: e.starts, SinceKeyed: e.millisSince(e.keyed),
 	}
 	if uv := e.detector.mean(); e.config.Fitted.Has(enclosure.FittedDetector) && !math.IsNaN(uv) {
@@ -114,7 +117,8 @@ func (e *Enclosure) more() (bits uint16) {
 
 // Latches are registers 0036 to 003F.
 func (e *Enclosure) Latches(badFrames uint16) enclosure.Latches {
-	l := enclosure.Latches{BadFrames: badFrames, Band: enclosure.NotFitted, FeedTenths: enclosure.NotFitted, Sequence: e.written[placeSequence]}
+	l := enclosure.Latches{BadFrames: badFrames, Band: enclosure.NotFitted, FeedTenths: enclosure.NotFitted,
+		Sequence: e.written[placeSequence]}
 	if e.config.Fitted.Has(enclosure.FittedMarkLatch) {
 		for i := range e.axes {
 			if e.config.Fitted.Axis(i) {
@@ -148,7 +152,8 @@ func (e *Enclosure) Readings() enclosure.Readings {
 		r.Raw[place] = enclosure.Raw(place, peak)
 	}
 	if !e.config.Fitted.Has(enclosure.FittedWind) {
-		r.Raw[enclosure.WindMean], r.Raw[enclosure.WindGust], r.Raw[enclosure.WindDirection] = enclosure.NotFitted, enclosure.NotFitted, enclosure.NotFitted
+		r.Raw[enclosure.WindMean], r.Raw[enclosure.WindGust], r.Raw[enclosure.WindDirection] = enclosure.NotFitted,
+			enclosure.NotFitted, enclosure.NotFitted
 	}
 	return r
 }

@@ -72,7 +72,8 @@ func TestRefusals(t *testing.T) {
 		{"reserved", "010600160001", "018603"},
 		{"reserved, 0", "0106001B0000", "0106001B0000"},
 		{"trips that don't exist", "01060015FE00", "01060015FE00"},
-		{"the whole block", "01100010001020" + strings.Repeat("0000", 4) + "03E8" + strings.Repeat("0000", 11), "011000100010"},
+		{"the whole block", "01100010001020" + strings.Repeat("0000", 4) + "03E8" + strings.Repeat("0000", 11),
+			"011000100010"},
 		{"23: read range first", "0117005F000200000001020000", "019702"},
 		{"23: read range before values", "0117006000010012000102FFFF", "019702"},
 		{"23: write range", "01170020000100200001020000", "019702"},
@@ -93,7 +94,8 @@ func TestRefusals(t *testing.T) {
 func TestRefusedWriteLeavesNothing(t *testing.T) {
 	s, _ := newSlave(t, nil)
 	before := s.enclosure.Demand()
-	good := rtu.Request{Unit: 1, Function: rtu.ReadWrite, ReadAddress: 0x20, ReadCount: 22, WriteAddress: 0x10, Write: []uint16{7, 4, 1, 2, 500, 0}}
+	good := rtu.Request{Unit: 1, Function: rtu.ReadWrite, ReadAddress: 0x20, ReadCount: 22, WriteAddress: 0x10,
+		Write: []uint16{7, 4, 1, 2, 500, 0}}
 	bad := good
 	bad.Write = []uint16{7, 4, 1, 2, 199, 0}
 	frame := bad.Append(nil)
@@ -108,7 +110,8 @@ func TestRefusedWriteLeavesNothing(t *testing.T) {
 	if len(reply) != 47 || binary.BigEndian.Uint16(reply[5:]) != 7 {
 		t.Errorf("the reply %X does not carry the sequence that it was asked with", reply)
 	}
-	if want := (enclosure.Demand{Sequence: 7, Orders: 4, Az: 1, El: 2, WatchdogMillis: 500}); s.enclosure.Demand() != want {
+	if want := (enclosure.Demand{Sequence: 7, Orders: 4, Az: 1, El: 2,
+		WatchdogMillis: 500}); s.enclosure.Demand() != want {
 		t.Errorf("the demand is %+v, want %+v", s.enclosure.Demand(), want)
 	}
 }
@@ -145,7 +148,8 @@ func TestReplyDelay(t *testing.T) {
 	for _, row := range []struct {
 		baud int
 		want time.Duration
-	}{{9600, 4010416 * time.Nanosecond}, {19200, 2005208 * time.Nanosecond}, {38400, 1750 * time.Microsecond}, {115200, 1750 * time.Microsecond}} {
+	}{{9600, 4010416 * time.Nanosecond}, {19200, 2005208 * time.Nanosecond}, {38400, 1750 * time.Microsecond},
+		{115200, 1750 * time.Microsecond}} {
 		s, _ := newSlave(t, func(c *Config) { c.Baud = row.baud })
 		s.Hear(rtu.Seal(fromHex(t, "010300000001"), 0), 5*time.Millisecond)
 		_, at, ok := s.Say()
@@ -190,7 +194,8 @@ func FuzzSlave(f *testing.F) {
 				s.Said()
 			}
 		}
-		if d := e.Demand(); d.Az > 10000 || d.Az < -10000 || d.El > 10000 || d.El < -10000 || d.WatchdogMillis < 200 || d.WatchdogMillis > 2000 || d.Orders&^enclosure.AllOrders != 0 {
+		if d := e.Demand(); d.Az > 10000 || d.Az < -10000 || d.El > 10000 || d.El < -10000 || d.WatchdogMillis < 200 ||
+			d.WatchdogMillis > 2000 || d.Orders&^enclosure.AllOrders != 0 {
 			t.Fatalf("% X leaves %+v", input, d)
 		}
 	})
@@ -209,8 +214,10 @@ func TestLatestReply(t *testing.T) {
 		c := Default()
 		c.Baud = row.baud
 		late := c.Latest()
-		if d := late.replyDelay() - row.latest; d < -time.Microsecond*20 || d > time.Microsecond*20 || late.Validate() != nil {
-			t.Errorf("%d baud: the latest reply begins after %v, want %v: %v", row.baud, late.replyDelay(), row.latest, late.Validate())
+		if d := late.replyDelay() - row.latest; d < -time.Microsecond*20 || d > time.Microsecond*20 ||
+			late.Validate() != nil {
+			t.Errorf("%d baud: the latest reply begins after %v, want %v: %v", row.baud, late.replyDelay(), row.latest,
+				late.Validate())
 		}
 		if c.Turnaround = row.tooMuch; c.Validate() == nil {
 			t.Errorf("%d baud: a turnaround of %v is taken", row.baud, row.tooMuch)

@@ -10,7 +10,8 @@ import (
 // watch looks for what must end motion.
 func (e *Enclosure) watch() {
 	running := e.power != powerOff
-	if period := time.Duration(e.written[placeWatchdog]) * time.Millisecond; (running || e.permit) && e.now-e.fed >= period {
+	if period := time.Duration(e.written[placeWatchdog]) * time.Millisecond; (running || e.permit) &&
+		e.now-e.fed >= period {
 		e.trip(enclosure.TripWatchdog)
 		e.setOutputs(e.outputs &^ enclosure.OutputNoiseSource)
 	}

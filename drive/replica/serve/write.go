@@ -33,7 +33,8 @@ func (e *Enclosure) valid(address uint16, values []uint16) bool {
 			ok = enclosure.Orders(v)&^enclosure.AllOrders == 0
 		case placeAz, placeEl:
 			d := int(int16(v))
-			ok = d >= -enclosure.FullDrive && d <= enclosure.FullDrive && (d == 0 || e.config.Fitted.Axis(place-placeAz))
+			ok = d >= -enclosure.FullDrive && d <= enclosure.FullDrive &&
+				(d == 0 || e.config.Fitted.Axis(place-placeAz))
 		case placeWatchdog:
 			ok = v >= enclosure.WatchdogLeast && v <= enclosure.WatchdogMost
 		case placeOutputs:

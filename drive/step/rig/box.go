@@ -49,7 +49,8 @@ type Box struct {
 
 // NewBox returns a box whose axes stand at those angles, in degrees, just started.
 func NewBox(c *step.Config, az, el float64) *Box {
-	b := &Box{Trips: enclosure.TripStarted, Start: 7, watchdog: time.Second, CurrentA: [2]float64{math.NaN(), math.NaN()}}
+	b := &Box{Trips: enclosure.TripStarted, Start: 7, watchdog: time.Second,
+		CurrentA: [2]float64{math.NaN(), math.NaN()}}
 	for i, place := range [...]float64{az, el} {
 		b.Axes[i] = mechanism.Default()
 		b.Axes[i].Step, b.Axes[i].Play = c.Axes[i].Scale.Step.Rad(), c.Axes[i].Drive.Play.Rad()

@@ -19,12 +19,15 @@ import (
 // Do obeys one line of a transcript and returns what came of it: the events
 // since the line before, and how drive and dish stand. An order makes one tick.
 //
-//	power on | power off | slew AZ EL | want AZ EL | by AZ EL | jog AZ EL | follow AZ EL AZRATE ELRATE | course AZ EL AZRATE ELRATE
-//	hold | stop | release | working on|off | permit on|off | window | no window | trust AXIS ANGLE | distrust AXIS | cancel
+//	power on | power off | slew AZ EL | want AZ EL | by AZ EL | jog AZ EL |
+//	follow AZ EL AZRATE ELRATE | course AZ EL AZRATE ELRATE
+//	hold | stop | release | working on|off | permit on|off | window | no window | trust AXIS ANGLE |
+//	distrust AXIS | cancel
 //	unasked slew AZ EL
 //	ticks N | until WORDS-OF-MODE | jogging AZ EL N
 //	fault NAME on|off|VALUE
-//	reading NAME VALUE | limit NAME VALUE | mark AXIS COUNTS-BACK | sun AZ EL | late MS | clock SECONDS | offset SECONDS
+//	reading NAME VALUE | limit NAME VALUE | mark AXIS COUNTS-BACK | sun AZ EL | late MS |
+//	clock SECONDS | offset SECONDS
 func (r *Rig) Do(line string) (string, error) {
 	words := strings.Fields(line)
 	if len(words) == 0 {
@@ -134,8 +137,10 @@ func (r *Rig) mark(name string, ago int32) {
 
 func command(words []string) (m step.Command, err error) {
 	kinds := map[string]step.CommandKind{
-		"power": step.Power, "slew": step.Slew, "follow": step.Follow, "want": step.Want, "by": step.WantBy, "jog": step.Jog, "hold": step.Hold, "stop": step.Stop,
-		"release": step.Release, "working": step.Working, "permit": step.Permit, "window": step.WindowAlive, "trust": step.Reference,
+		"power": step.Power, "slew": step.Slew, "follow": step.Follow, "want": step.Want, "by": step.WantBy,
+		"jog": step.Jog, "hold": step.Hold, "stop": step.Stop,
+		"release": step.Release, "working": step.Working, "permit": step.Permit, "window": step.WindowAlive,
+		"trust":    step.Reference,
 		"distrust": step.Distrust, "offered": step.TrustOffered, "cancel": step.CancelStart, "calm": step.CancelStow,
 	}
 	m.Kind = kinds[words[0]]
@@ -206,7 +211,8 @@ func (r *Rig) limit(name string, v float64) error {
 		l.ClosedCount++
 	case name == "structure": // least elevation between azimuths 110 and 120
 		f := &r.Config.Structures
-		f.Structures[f.Count] = mount.Structure{From: unit.AngleFromDeg(110), To: unit.AngleFromDeg(120), Least: unit.AngleFromDeg(v)}
+		f.Structures[f.Count] = mount.Structure{From: unit.AngleFromDeg(110), To: unit.AngleFromDeg(120),
+			Least: unit.AngleFromDeg(v)}
 		f.Count++
 	default:
 		return fmt.Errorf("no such limit")
@@ -225,8 +231,10 @@ func (r *Rig) fault(name, value string) error {
 	name = strings.TrimSuffix(name, "-az")
 	a := &b.Axes[axis]
 	switches := map[string]*bool{
-		"stop-circuit": &b.StopOpen, "hand-panel": &b.HandPanel, "door": &b.Door, "no-power": &b.NoPower, "drive-fault": &b.DriveFault,
-		"keyed": &b.Keyed, "both-ends": &b.BothEnds[axis], "locked": &a.Locked, "loose": &a.Loose, "reverse": &a.Reverse, "cut": &r.Cut, "deaf": &r.Deaf,
+		"stop-circuit": &b.StopOpen, "hand-panel": &b.HandPanel, "door": &b.Door, "no-power": &b.NoPower,
+		"drive-fault": &b.DriveFault,
+		"keyed":       &b.Keyed, "both-ends": &b.BothEnds[axis], "locked": &a.Locked, "loose": &a.Loose,
+		"reverse": &a.Reverse, "cut": &r.Cut, "deaf": &r.Deaf,
 		"encoder-fault": &b.EncoderFault[axis], "wrong-map": &b.WrongMap, "wind-sensor": &b.WindFitted,
 		"clock-stands": &b.ClockStands, "idle": &b.Idle, "runs-on": &b.Runs, "current-lost": &b.CurrentLost[axis],
 	}
@@ -270,7 +278,8 @@ func (r *Rig) tell() string {
 		moving = "moving"
 	}
 	stands := fmt.Sprintf("%6.1f  %v, power %v, %s at %.1f %.1f, demand %d %d",
-		v.Now.Seconds(), v.Mode, v.Power, moving, v.Axes[0].Is.Deg(), v.Axes[1].Is.Deg(), r.Out.Demand.Az/100, r.Out.Demand.El/100)
+		v.Now.Seconds(), v.Mode, v.Power, moving, v.Axes[0].Is.Deg(), v.Axes[1].Is.Deg(), r.Out.Demand.Az/100,
+		r.Out.Demand.El/100)
 	if v.Lock.Locked {
 		cause := "the operator's Stop"
 		if v.Lock.Cause.Code != guard.None {

@@ -56,7 +56,8 @@ func run(args []string) error {
 	if sum == 0 {
 		return fmt.Errorf("nothing was computed")
 	}
-	fmt.Printf("%d %.5f %.5f %.3f %.4f\n", (to-from).Nanoseconds()/int64(count), first.Az.Deg(), first.El.Deg(), first.DistanceKm, first.RangeRateMps)
+	fmt.Printf("%d %.5f %.5f %.3f %.4f\n", (to-from).Nanoseconds()/int64(count), first.Az.Deg(), first.El.Deg(),
+		first.DistanceKm, first.RangeRateMps)
 	return nil
 }
 
