@@ -17,10 +17,13 @@ const tickEvery = 100 * time.Millisecond
 
 // follower reads the newest status ten times a second and shows it. It is the
 // only goroutine that touches the window from outside; each tick is one visit to
-// Fyne's goroutine, waited for, so that nothing queues up there.
+// Fyne's goroutine, waited for, so that nothing queues up there. A visit costs as
+// much as all else at rest: while there is nothing to show, every other one is left out.
 type follower struct {
 	desk    view.Desk
-	show    func(view.Now)
+	hold    *view.Hold
+	eager   *atomic.Bool // something draws at each tick
+	show    func(newest, shown view.Now)
 	quit    func()
 	ended   chan struct{}
 	endOnce sync.Once
@@ -31,8 +34,8 @@ type follower struct {
 	changed time.Time
 }
 
-func newFollower(d view.Desk, show func(view.Now), quit func()) *follower {
-	return &follower{desk: d, show: show, quit: quit, ended: make(chan struct{})}
+func newFollower(d view.Desk, hold *view.Hold, eager *atomic.Bool, show func(newest, shown view.Now), quit func()) *follower {
+	return &follower{desk: d, hold: hold, eager: eager, show: show, quit: quit, ended: make(chan struct{})}
 }
 
 // start begins to follow. Its last act, once end was called, is to quit.
@@ -57,8 +60,12 @@ func (f *follower) run() {
 				return
 			}
 			ending.Here("window's other work")
-			now := f.next(time.Now())
-			fyne.DoAndWait(func() { f.show(now) })
+			newest := f.next(time.Now())
+			shown := f.hold.Next(newest)
+			if !shown.New && f.tick%2 != 0 && !f.eager.Load() {
+				continue
+			}
+			fyne.DoAndWait(func() { f.show(newest, shown) })
 			f.desk.Alive()
 		}
 	}

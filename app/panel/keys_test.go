@@ -2,6 +2,7 @@ package panel
 
 import (
 	"sync"
+	"sync/atomic"
 	"testing"
 	"testing/synctest"
 	"time"
@@ -200,7 +201,7 @@ type record struct {
 	quit  bool
 }
 
-func (r *record) show(now view.Now) {
+func (r *record) show(_, now view.Now) {
 	r.mutex.Lock()
 	defer r.mutex.Unlock()
 	r.last = now
@@ -221,20 +222,42 @@ func (r *record) read() (view.Now, int, bool) {
 	return r.last, r.ticks, r.quit
 }
 
+// slewing is an antenna that moves visibly.
+func slewing() desk.Status {
+	s := stage.Tracking()
+	s.Axes[0].Moving, s.Axes[0].RatePerS = true, unit.AngleFromDeg(2)
+	return s
+}
+
 func TestFollower(t *testing.T) {
 	test.NewTempApp(t)
 	synctest.Test(t, func(t *testing.T) {
 		d := stage.New(stage.Tracking())
 		r := &record{}
-		f := newFollower(d, r.show, r.end)
+		var eager atomic.Bool
+		f := newFollower(d, &view.Hold{}, &eager, r.show, r.end)
 		f.start()
-		for range 10 {
-			time.Sleep(100 * time.Millisecond)
-			d.Set(stage.Tracking())
-		}
-		last, ticks, _ := r.read()
-		if ticks < 9 || ticks > 11 || d.Signs() != ticks || !last.Live {
-			t.Errorf("%d ticks and %d signs of life in a second, live %v", ticks, d.Signs(), last.Live)
+		before := 0
+		for _, row := range []struct {
+			name        string
+			status      func() desk.Status
+			eager       bool
+			least, most int // ticks in a second
+		}{
+			{"at rest", stage.Tracking, false, 5, 6},
+			{"a pane draws", stage.Tracking, true, 9, 11},
+			{"the antenna slews", slewing, false, 9, 11},
+		} {
+			eager.Store(row.eager)
+			for range 10 {
+				time.Sleep(100 * time.Millisecond)
+				d.Set(row.status())
+			}
+			last, ticks, _ := r.read()
+			if n := ticks - before; n < row.least || n > row.most || d.Signs() != ticks || !last.Live {
+				t.Errorf("%s: %d ticks in a second, %d signs of life for %d, live %v", row.name, n, d.Signs(), ticks, last.Live)
+			}
+			before = ticks
 		}
 		time.Sleep(time.Second) // the loop is silent
 		if last, _, _ := r.read(); last.Live {

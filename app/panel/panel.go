@@ -4,6 +4,7 @@ package panel
 
 import (
 	"slices"
+	"sync/atomic"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
@@ -95,7 +96,8 @@ type Window struct {
 	drives   *controls.Drives
 	setup    *setup.Pane // nil until it is first shown
 	now      view.Now
-	hold     view.Hold
+	hold     view.Hold   // of the follower's goroutine, once that runs
+	eager    atomic.Bool // the pane on the right draws at each tick
 	parts    fyne.CanvasObject
 	scale    int // percent; 0 is the desktop's
 }
@@ -116,7 +118,7 @@ func New(app fyne.App, d view.Desk, config Config) *Window {
 	w.build(config.Records, config.Camera)
 	w.top.practice.openedBy(w.with, config.Faults)
 	w.keys = newKeys(w)
-	w.follow = newFollower(d, w.show, app.Quit)
+	w.follow = newFollower(d, &w.hold, &w.eager, w.bring, app.Quit)
 	w.window.SetPadded(false)
 	w.window.SetContent(fynetooltip.AddWindowToolTipLayer(w.parts, canvas))
 	w.window.Resize(fyne.NewSize(config.Width, config.Height))
@@ -233,10 +235,12 @@ func (w *Window) build(past records.Source, eye camera.Source) {
 		widget.Fixed(w.foot.object)), w.with.Open.Object())
 }
 
-// show brings everything visible up to date.
-func (w *Window) show(now view.Now) {
-	w.now = now
-	newest, now := now, w.hold.Next(now)
+// show brings everything visible up to date, before the follower does.
+func (w *Window) show(now view.Now) { w.bring(now, w.hold.Next(now)) }
+
+// bring brings everything visible up to what is shown of the newest moment.
+func (w *Window) bring(newest, now view.Now) {
+	w.now = newest
 	if title := view.WindowTitle(now); title != w.window.Title() {
 		w.window.SetTitle(title)
 	}
@@ -253,6 +257,7 @@ func (w *Window) show(now view.Now) {
 		}
 	}
 	w.right.show(now)
+	w.eager.Store(w.right.eager())
 	w.foot.show(now)
 	w.with.Open.Show(now)
 	w.closing(newest)

@@ -99,6 +99,15 @@ type watcher interface{ Watch(now view.Now) }
 // graded is a pane whose tab tells the worst of what it shows.
 type graded interface{ Grade() desk.Grade }
 
+// eager is a pane that may draw at every tick, and says whether it does.
+type eager interface{ Eager() bool }
+
+// eager says whether the pane that is shown draws at every tick.
+func (r *right) eager() bool {
+	p, ok := r.panes[r.shown].(eager)
+	return ok && p.Eager()
+}
+
 func (r *right) show(now view.Now) {
 	r.shaded = now.Shaded
 	for i, pane := range r.panes {

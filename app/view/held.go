@@ -35,7 +35,7 @@ func (h *Hold) Next(now Now) Now {
 		h.shown = now
 	}
 	shown := h.shown
-	shown.Tick, shown.Silence, shown.Full = now.Tick, now.Silence, full
+	shown.Tick, shown.Silence, shown.Full, shown.New = now.Tick, now.Silence, full, full || moves
 	return shown
 }
 

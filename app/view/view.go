@@ -31,6 +31,8 @@ type Now struct {
 	// Full says that everything may be brought up to date at this tick; at others
 	// only the axes have moved, if anything. See Hold.
 	Full bool
+	// New says that something may be shown at this tick that was not at the one before.
+	New bool
 	// Silence is how long no new status came.
 	Silence time.Duration
 	// Live says that the figures are of now. False when the loop is silent or

@@ -104,7 +104,7 @@ func (p *Pane) Show(now view.Now) {
 	if now.Full {
 		p.showWords()
 	}
-	if p.frozen || !now.Full && averages[p.look.average] >= time.Second {
+	if p.frozen || !now.Full && !p.Eager() {
 		return // long rows come with all else that changes once a second
 	}
 	if made := p.make(time.Now()); made > 0 {
@@ -115,6 +115,9 @@ func (p *Pane) Show(now view.Now) {
 		}
 	}
 }
+
+// Eager says that rows come about at every tick.
+func (p *Pane) Eager() bool { return !p.frozen && averages[p.look.average] < time.Second }
 
 // meanOf is how many rows the line is the mean of.
 const meanOf = 4
