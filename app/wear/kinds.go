@@ -41,8 +41,11 @@ const (
 	HeaterCurrent
 )
 
-// Kinds is read only. How much is unusual is common practice, no source.
-var Kinds = [...]Kind{
+// Of is what is known of a kind, one of the constants.
+func Of(kind int) Kind { return kinds[kind] }
+
+// How much is unusual is common practice, no source.
+var kinds = [...]Kind{
 	MotorCurrent: {"motor_current", More, 0.3, 0.3, 15, told, "A", 1, "motor takes",
 		"Look for ice, stiff grease, a bearing, a brake that drags, imbalance."},
 	SpeedPerDrive: {"speed", Less, 0, 0.12, 15, told, "°/s", 2, "at full drive goes",

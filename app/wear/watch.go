@@ -20,7 +20,7 @@ type Circumstances struct {
 }
 
 // key is the circumstances in what is kept.
-func (c Circumstances) key() string { return Kinds[c.Kind].Name + "; " + c.Of + "; " + c.In }
+func (c Circumstances) key() string { return kinds[c.Kind].Name + "; " + c.Of + "; " + c.In }
 
 // Entry is a past with its circumstances.
 type Entry struct {
@@ -56,7 +56,7 @@ type Watch struct {
 func FromEntries(all []Entry) Watch {
 	w := Watch{}
 	for _, e := range all {
-		usable := e.Kind >= 0 && e.Kind < len(Kinds) && e.N >= 0 && !math.IsNaN(e.Mean) && !math.IsInf(e.Mean, 0) &&
+		usable := e.Kind >= 0 && e.Kind < len(kinds) && e.N >= 0 && !math.IsNaN(e.Mean) && !math.IsInf(e.Mean, 0) &&
 			e.Square >= 0 && !math.IsInf(e.Square, 0)
 		if usable && len(w.pasts) < mostEntries {
 			w.set(e)
@@ -100,7 +100,7 @@ func (w *Watch) Sample(c Circumstances, value float64, at time.Time) {
 		s = sum{from: at}
 	}
 	s.total, s.n = s.total+value, s.n+1
-	if k := &Kinds[c.Kind]; s.n >= k.Samples {
+	if k := &kinds[c.Kind]; s.n >= k.Samples {
 		e := w.pasts[key]
 		e.Past = e.Take(k, Block{s.total / float64(s.n), s.from, at})
 		w.pasts[key] = e
@@ -141,11 +141,11 @@ type Trouble struct {
 }
 
 // Key tells troubles apart, whatever the circumstances.
-func (t Trouble) Key() string { return "slow " + Kinds[t.Kind].Name + " " + t.Of }
+func (t Trouble) Key() string { return "slow " + kinds[t.Kind].Name + " " + t.Of }
 
 // Words say what was seen, against what, since when.
 func (t Trouble) Words() string {
-	k := &Kinds[t.Kind]
+	k := &kinds[t.Kind]
 	figure := func(v float64) string { return strconv.FormatFloat(v, 'f', k.Decimals, 64) }
 	of := t.Of
 	if of != "" {
@@ -177,7 +177,7 @@ func (w *Watch) Troubles() []Trouble {
 func (w *Watch) find() []Trouble {
 	var out []Trouble
 	for _, e := range w.Entries() {
-		k := &Kinds[e.Kind]
+		k := &kinds[e.Kind]
 		if !e.Stands(k) {
 			continue
 		}
@@ -201,7 +201,7 @@ func (w *Watch) find() []Trouble {
 
 // howFar is how far out of the usual the newest block is, in parts of what is allowed.
 func howFar(e Entry) float64 {
-	allowed := e.Allowed(&Kinds[e.Kind])
+	allowed := e.Allowed(&kinds[e.Kind])
 	if !(allowed > 0) {
 		return math.Inf(1)
 	}

@@ -24,7 +24,7 @@ func blocks(p Past, k *Kind, means ...float64) (Past, string) {
 }
 
 func TestWhatIsUnusualOverTime(t *testing.T) {
-	current, speed := &Kinds[MotorCurrent], &Kinds[SpeedPerDrive]
+	current, speed := &kinds[MotorCurrent], &kinds[SpeedPerDrive]
 	for _, c := range []struct {
 		name  string
 		kind  *Kind
@@ -49,7 +49,7 @@ func TestWhatIsUnusualOverTime(t *testing.T) {
 
 // A bearing that stiffens by a hundredth a night is found though no night differs from the one before.
 func TestWhatCreepsIsFound(t *testing.T) {
-	k := &Kinds[MotorCurrent]
+	k := &kinds[MotorCurrent]
 	p, value, at := Past{}, 2.0, begin
 	for night := range 200 {
 		for range 20 {
@@ -78,7 +78,7 @@ func TestWhatCreepsIsFound(t *testing.T) {
 func TestMeanAndScatter(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		means := rapid.SliceOfN(rapid.Float64Range(9.9, 10.1), 2, learned).Draw(t, "means")
-		p, _ := blocks(Past{}, &Kinds[MotorCurrent], means...)
+		p, _ := blocks(Past{}, &kinds[MotorCurrent], means...)
 		sum, square := 0.0, 0.0
 		for _, m := range means {
 			sum += m
@@ -95,7 +95,7 @@ func TestMeanAndScatter(t *testing.T) {
 }
 
 func feed(w *Watch, c Circumstances, value float64, blocks int, at *time.Time) {
-	for range blocks * Kinds[c.Kind].Samples {
+	for range blocks * kinds[c.Kind].Samples {
 		w.Sample(c, value, *at)
 		*at = at.Add(time.Second)
 	}
@@ -133,7 +133,7 @@ func TestTroublesSayWhatAgainstWhatSinceWhen(t *testing.T) {
 func TestBlocksAreOfOneTimeAndFinite(t *testing.T) {
 	var w Watch
 	c := Circumstances{Kind: CoolantFlow}
-	for i := range Kinds[CoolantFlow].Samples - 1 {
+	for i := range kinds[CoolantFlow].Samples - 1 {
 		w.Sample(c, 6, begin.Add(time.Duration(i)*time.Second))
 	}
 	w.Sample(c, math.NaN(), begin.Add(time.Minute))
@@ -164,7 +164,7 @@ func TestClasses(t *testing.T) {
 			t.Errorf("%v: %q, want %q", c.value, got, c.want)
 		}
 	}
-	for _, k := range Kinds {
+	for _, k := range kinds {
 		if k.Name == "" || k.Words == "" || !strings.HasSuffix(k.Next, ".") || k.Samples < 1 || k.Told < 1 ||
 			k.Told > told || k.Floor+k.Share <= 0 {
 			t.Errorf("%+v is not complete", k)

@@ -60,7 +60,7 @@ func (s *State) ReadingLines(c *station.Config, loop *step.Status) (lines []Chec
 // AxisLines say what motors took and how fast the axes went since BeginCheck, against what is usual.
 func (s *State) AxisLines() (lines []CheckLine) {
 	for _, s := range s.seen {
-		k := &wear.Kinds[s.Kind]
+		k := wear.Of(s.Kind)
 		if s.n < k.Samples {
 			continue // too short to be a mean
 		}
@@ -70,7 +70,7 @@ func (s *State) AxisLines() (lines []CheckLine) {
 		switch {
 		case !s.usual.Known():
 			l.Words += ", nothing to compare with yet"
-		case s.usual.Unusual(k, value):
+		case s.usual.Unusual(&k, value):
 			l.Grade = alarm.Warning
 			fallthrough
 		default:
@@ -121,12 +121,12 @@ func (s *State) TakeCold(k Cold, at time.Time) {
 // ColdLine compares a level of cold sky with those of before.
 func (s *State) ColdLine(k Cold) CheckLine {
 	at := k.circumstances()
-	usual := s.Past.Usual.Past(at)
+	usual, kind := s.Past.Usual.Past(at), wear.Of(wear.ColdSky)
 	l := CheckLine{What: "Cold sky", Words: fmt.Sprintf("%.1f dB, %s", k.LevelDB, at.In)}
 	switch {
 	case !usual.Known():
 		l.Words += ", nothing to compare with yet"
-	case usual.Unusual(&wear.Kinds[wear.ColdSky], k.LevelDB):
+	case usual.Unusual(&kind, k.LevelDB):
 		l.Grade = alarm.Warning
 		fallthrough
 	default:

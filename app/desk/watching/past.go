@@ -243,7 +243,7 @@ func (w *work) slowTroubles() (standing []alarm.Condition) {
 			Event: true,
 			Grade: alarm.Warning,
 			Words: event.Capital(trouble.Words()) + ", since " + trouble.Since.UTC().Format("15:04 on 2 Jan"),
-			Next:  wear.Kinds[trouble.Kind].Next + " If this is normal now, say so under Health, Station check.",
+			Next:  wear.Of(trouble.Kind).Next + " If this is normal now, say so under Health, Station check.",
 		})
 	}
 	return append(standing, w.s.Past.Cable.troubles()...)
@@ -254,7 +254,7 @@ func (s *State) SetBaseline(key string) (learned []string) {
 	for _, trouble := range s.Past.Usual.Troubles() {
 		if key == trouble.Key() {
 			s.Past.Usual.Forget(trouble.Kind, trouble.Of)
-			learned = append(learned, joined(trouble.Of, wear.Kinds[trouble.Kind].Words))
+			learned = append(learned, joined(trouble.Of, wear.Of(trouble.Kind).Words))
 		}
 	}
 	return learned

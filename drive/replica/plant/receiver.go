@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"github.com/soniakeys/unit"
+	"gonum.org/v1/gonum/integrate/quad"
 )
 
 // Band is one band: feed, receiver and noise detector as they really are.
@@ -170,30 +171,21 @@ func Response(off, width, diameter unit.Angle) float64 {
 	s := width.Rad() / math.Sqrt(8*math.Ln2)
 	radius := diameter.Rad() / 2
 	sum := 0.0
-	for i, x := range gaussPlaces {
-		for _, side := range [...]float64{-1, 1} {
-			across := side * x * radius
-			half := math.Sqrt(radius*radius - across*across)
-			strip := math.Exp(-square((off.Rad()-across)/s)/2) * math.Erf(half/(s*math.Sqrt2))
-			sum += gaussWeights[i] * strip
-		}
+	for i, x := range gauss.places {
+		across := x * radius
+		half := math.Sqrt(radius*radius - across*across)
+		sum += gauss.weights[i] * math.Exp(-square((off.Rad()-across)/s)/2) * math.Erf(half/(s*math.Sqrt2))
 	}
 	// The strips' integral across, each sqrt(2 pi) s long in the other
 	// direction, over the area of the disc.
 	return sum * radius * math.Sqrt(2*math.Pi) * s / (math.Pi * radius * radius)
 }
 
-// Places and weights of Gauss's rule with 16 points (Abramowitz and Stegun, table 25.4).
-var (
-	gaussPlaces = [8]float64{
-		0.095012509837637440185, 0.281603550779258913230, 0.458016777657227386342, 0.617876244402643748447,
-		0.755404408355003033895, 0.865631202387831743880, 0.944575023073232576078, 0.989400934991649932596,
-	}
-	gaussWeights = [8]float64{
-		0.189450610455068496285, 0.182603415044923588867, 0.169156519395002538189, 0.149595988816576732081,
-		0.124628971255533872052, 0.095158511682492784810, 0.062253523938647892863, 0.027152459411754094852,
-	}
-)
+// gauss is Gauss's rule from -1 to 1: it is worked out once, as a disc is met at every tick.
+var gauss = func() (rule struct{ places, weights [16]float64 }) {
+	quad.Legendre{}.FixedLocations(rule.places[:], rule.weights[:], -1, 1)
+	return rule
+}()
 
 // detect is the detector's voltage, microvolts, for a power.
 func (b *Band) detect(dbm float64) float64 {
