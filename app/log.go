@@ -58,6 +58,9 @@ func contactOf(s *desk.Status) contact.Contact {
 	if r == nil {
 		return c
 	}
+	if r.AgreedHz > 0 {
+		c.MHz = r.AgreedHz / 1e6
+	}
 	if r.Up {
 		c.DegradationDB, c.SystemK = r.AboveBestPathDB+r.AboveBestSkyDB, r.Noise.SystemK
 		if r.Budget.PowerW > 0 {

@@ -49,12 +49,12 @@ func TestContactOfAMoment(t *testing.T) {
 	if c.OwnLocator != "IO85ma" || c.Call != "" {
 		t.Errorf("%+v", c)
 	}
-	r := &radio.Path{Up: true, HasPartner: true, AboveBestPathDB: 0.5, AboveBestSkyDB: 0.3}
+	r := &radio.Path{Up: true, HasPartner: true, AgreedHz: 1296.065e6, AboveBestPathDB: 0.5, AboveBestSkyDB: 0.3}
 	r.Partner.Name, r.Partner.Locator, r.Mutual.DopplerHz, r.Noise.SystemK, r.Budget.PowerW = "Low Meadow", "FN42hn",
 		-99, 60, 400
 	s.Radio = r
 	if c = contactOf(s); c.Call != "Low Meadow" || c.Locator != "FN42hn" || c.DopplerHz != -99 ||
-		c.DegradationDB != 0.8 || c.SystemK != 60 || c.PowerW != 400 {
+		c.DegradationDB != 0.8 || c.MHz != 1296.065 || c.SystemK != 60 || c.PowerW != 400 {
 		t.Errorf("%+v", c)
 	}
 	r.Partner.CallSign = "LOWMEADOW"

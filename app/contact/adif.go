@@ -55,10 +55,14 @@ func (a *adif) text(name, value string) {
 // number writes a Number without needless zeros; one that isn't known is left out.
 func (a *adif) number(name string, value float64, decimals int) {
 	if !math.IsNaN(value) && !math.IsInf(value, 0) {
-		unit := math.Pow(10, float64(decimals))
-		rounded := math.Round(value*unit) / unit
-		a.text(name, strconv.FormatFloat(rounded+0, 'f', -1, 64))
+		a.text(name, strconv.FormatFloat(rounded(value, decimals), 'f', -1, 64))
 	}
+}
+
+// rounded is a value to some decimals, never minus nothing.
+func rounded(value float64, decimals int) float64 {
+	unit := math.Pow(10, float64(decimals))
+	return math.Round(value*unit)/unit + 0
 }
 
 // locator writes a GridSquare, which has at most 8 characters, and the two behind them in their own field.
@@ -71,7 +75,7 @@ func (a *adif) locator(whose, locator string) {
 // own writes a field of our own, APP_{PROGRAMID}_{NAME}, with its type indicator N, Number.
 func (a *adif) own(name string, value float64, decimals int) {
 	if !math.IsNaN(value) && !math.IsInf(value, 0) {
-		text := strconv.FormatFloat(value, 'f', decimals, 64)
+		text := strconv.FormatFloat(rounded(value, decimals), 'f', decimals, 64)
 		fmt.Fprintf(a, "<APP_BEAMHELM_%s:%d:N>%s ", name, len(text), text)
 	}
 }

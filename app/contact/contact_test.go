@@ -86,7 +86,7 @@ func TestADIF(t *testing.T) {
 			SystemK: 59.3, NoiseDB: 2.213, PowerW: 400, Comment: "größer als 50 % <EOR> of\nall, at −3 °C"},
 		{At: time.Date(2027, 4, 15, 23, 59, 59, 0, time.UTC), Call: "Larch Hollow", Locator: "JO62qm21ab", MHz: 8000,
 			Mode: "SSB", AzDeg: nan,
-			ElDeg: nan, DopplerHz: nan, DegradationDB: nan, SystemK: nan, NoiseDB: nan, PowerW: math.Inf(1)},
+			ElDeg: nan, DopplerHz: -0.4, DegradationDB: nan, SystemK: nan, NoiseDB: nan, PowerW: math.Inf(1)},
 	}
 	all := records(t, string(ADIF(contacts, "0.1.0", time.Date(2027, 5, 1, 7, 8, 9, 0, time.UTC))))
 	if len(all) != 3 {
@@ -124,8 +124,8 @@ func TestADIF(t *testing.T) {
 			t.Errorf("%s is %q, want %q", name, got, want)
 		}
 	}
-	if len(all[2]) != 8 || at(2, "GRIDSQUARE") != "JO62qm21" || at(2, "GRIDSQUARE_EXT") != "ab" ||
-		at(2, "BAND") != "" || at(2, "QSO_DATE") != "20270415" {
+	if len(all[2]) != 9 || at(2, "APP_BEAMHELM_DOPPLER_HZ") != "0" || at(2, "GRIDSQUARE") != "JO62qm21" ||
+		at(2, "GRIDSQUARE_EXT") != "ab" || at(2, "BAND") != "" || at(2, "QSO_DATE") != "20270415" {
 		t.Errorf("with nothing known: %+v", all[2])
 	}
 }

@@ -25,8 +25,9 @@ const (
 // and, in the order of their chances, where the model would be off without it at the observations themselves. Both
 // limits are chosen by trials: a false term in at most 5 % of surveys, of mounts with weak terms too, and a model that
 // is good where the sky was covered, though terms that resemble each other can't be told apart. A crude mount, with
-// terms three times as large, still gets a false one in about one survey of ten: the second rule takes it, and
-// without it the model would be off by more than the observations scatter.
+// terms three times as large, still gets a false one in about one survey of ten: the second rule takes it. Without
+// that rule, or with a limit of 2 and of 0.1 for the chance, it would be one in 25, and the model off by twice the
+// scatter in the midst of the observations.
 const (
 	falseTerms = 0.03 // chance of one that the mount hasn't
 	mostAmiss  = 0.83 // root mean square over the scatter of the observations

@@ -63,11 +63,19 @@ type Result struct {
 	Worst, Median float64
 }
 
-// Mount makes an invented mount: its zeros, and where terms are asked for each other term by chance or none.
-func Mount(chance Chance, terms bool) (m mount.Model) {
+// What mounts are tried, by how large their terms are over those of a good home-built one.
+const (
+	ZerosAlone = 0
+	Good       = 1
+	Crude      = 3
+)
+
+// Mount makes an invented mount: its zeros, and each other term by chance or none, so many times as large as those of
+// a good mount.
+func Mount(chance Chance, size float64) (m mount.Model) {
 	normal := func(degrees float64) unit.Angle { return unit.AngleFromDeg(degrees * chance.NormFloat64()) }
 	m.AzZero, m.ElZero = normal(1), normal(1)
-	if !terms {
+	if size == ZerosAlone {
 		return m
 	}
 	for _, term := range []struct {
@@ -76,19 +84,19 @@ func Mount(chance Chance, terms bool) (m mount.Model) {
 	}{{&m.LeanNorth, 0.1}, {&m.LeanEast, 0.1}, {&m.Collimation, 0.15}, {&m.AxesSkew, 0.05}, {&m.Sag, 0.08},
 		{&m.AzSin, 0.03}, {&m.AzCos, 0.03}} {
 		if chance.IntN(2) == 0 {
-			*term.to = normal(term.degrees)
+			*term.to = normal(size * term.degrees)
 		}
 	}
 	return m
 }
 
 // Run surveys as many invented mounts with a scatter on each coordinate, degrees.
-func Run(s Survey, trials int, scatter float64, terms bool, chance Chance) (Result, error) {
+func Run(s Survey, trials int, scatter, size float64, chance Chance) (Result, error) {
 	var r Result
 	inside, all, wrong := 0, 0, 0
 	var errors []float64
 	for range trials {
-		truth := Mount(chance, terms)
+		truth := Mount(chance, size)
 		fit, err := mount.FitModel(observe(chance, s, truth, scatter))
 		if err != nil {
 			return r, err

@@ -11,21 +11,21 @@ import (
 func TestTrials(t *testing.T) {
 	const scatter = 0.03
 	for _, s := range Surveys() {
-		for _, terms := range []bool{false, true} {
-			r, err := Run(s, 400, scatter, terms, rand.New(rand.NewPCG(1, 17)))
+		for _, size := range []float64{ZerosAlone, Good} {
+			r, err := Run(s, 400, scatter, size, rand.New(rand.NewPCG(1, 17)))
 			if err != nil {
 				t.Fatal(err)
 			}
-			t.Logf("%s, terms %v: false %.3f, inside %.3f, worst %.2f°, median %.3f°", s.Name, terms, r.False, r.Inside,
+			t.Logf("%s, terms %v: false %.3f, inside %.3f, worst %.2f°, median %.3f°", s.Name, size, r.False, r.Inside,
 				r.Worst, r.Median)
 			if r.False > 0.05 {
-				t.Errorf("%s: false terms in %.1f %% of the trials", s.Name, 100*r.False)
+				t.Errorf("%s, terms %v: false terms in %.1f %% of the trials", s.Name, size, 100*r.False)
 			}
 			if s.Name != "arc of 120°" && r.Median > scatter {
-				t.Errorf("%s, terms %v: off by %.3f° in the middle", s.Name, terms, r.Median)
+				t.Errorf("%s, terms %v: off by %.3f° in the middle", s.Name, size, r.Median)
 			}
 			if r.Inside < 0.9 {
-				t.Errorf("%s, terms %v: the error told holds in %.1f %% of directions", s.Name, terms, 100*r.Inside)
+				t.Errorf("%s, terms %v: the error told holds in %.1f %% of directions", s.Name, size, 100*r.Inside)
 			}
 		}
 	}
