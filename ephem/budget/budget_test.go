@@ -167,3 +167,25 @@ func TestProfile(t *testing.T) {
 		t.Error("an azimuth stands twice")
 	}
 }
+
+// A row of a file of questions, worked out as finely as they are.
+func BenchmarkAnswer(b *testing.B) {
+	s, g := sky(b), galaxy(b)
+	text, err := os.ReadFile("testdata/authorities/budget.csv")
+	if err != nil {
+		b.Fatal(err)
+	}
+	file, err := rows.ReadNamed(text, Columns())
+	if err != nil {
+		b.Fatal(err)
+	}
+	q, err := Ask(file, file.List[0])
+	if err != nil {
+		b.Fatal(err)
+	}
+	for b.Loop() {
+		if _, err := Answer(s, g, q); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
