@@ -165,9 +165,8 @@ func (w *work) bend(r *peakRun) (bend [2]float64) {
 	}
 }
 
-// unsureAxis is how well an axis is known to stand where its encoder says, a standard deviation: a count,
-// anywhere in which it may
-// stand, and the backlash where the encoder sits before it and the axis comes from either side.
+// unsureAxis is how well an axis is known to stand where its encoder says, a standard deviation: a count, anywhere in
+// which it may stand, and the backlash where the encoder sits before it and the axis comes from either side.
 func (w *work) unsureAxis(axis int) unit.Angle {
 	a := w.c.Settings.Axes.Azimuth
 	if axis == mount.Elevation {

@@ -8,6 +8,7 @@ import (
 
 	"beamhelm/app/desk/pointing"
 	"beamhelm/app/desk/station"
+	"beamhelm/app/settings"
 	"beamhelm/drive/mount"
 )
 
@@ -32,6 +33,36 @@ func around(m mount.Model) []mount.Observation {
 // near reports that axis angles agree to a hundred thousandth of a degree.
 func near(a, b mount.Direction) bool {
 	return math.Abs((a.Az-b.Az).Deg()) < 1e-5 && math.Abs((a.El-b.El).Deg()) < 1e-5
+}
+
+// What the encoders leave open counts in an observation's error beside the peak's own: a count is an even distribution
+// (its width over the root of 12), and so is the backlash between an encoder on the motor's shaft and an axis that may
+// come from either side. In azimuth it is less on the sky by the cosine of the elevation.
+func TestCountsAndBacklashAreInTheErrors(t *testing.T) {
+	const peakDeg, count, backlash = 0.02, 0.088, 0.25
+	for _, row := range []struct {
+		encoder  settings.EncoderPlace
+		approach settings.Approach
+		backlash float64
+	}{
+		{settings.OnDishAxis, settings.Either, 0}, {settings.OnMotorShaft, settings.Either, backlash},
+		{settings.OnMotorShaft, settings.Upward, 0},
+	} {
+		b := newBench(t)
+		for i, a := range []*settings.Axis{&b.c.Settings.Axes.Azimuth, &b.c.Settings.Axes.Elevation} {
+			a.Encoder, a.Approach, a.ToothPlayDeg = row.encoder, row.approach, backlash
+			b.loop.Axes[i].Step = degrees(count)
+		}
+		res := PeakResult{At: began, Error: mount.Offset{Cross: degrees(peakDeg), El: degrees(peakDeg)}}
+		got := newWork(&b.c, &b.s, &b.in).observation(&res).Sigma
+		d, _, _ := b.c.Place(b.c.Moon(), began)
+		axis := math.Hypot(count, row.backlash) / math.Sqrt(12)
+		for i, want := range []float64{math.Hypot(peakDeg, axis*d.El.Cos()), math.Hypot(peakDeg, axis)} {
+			if math.Abs(got[i].Deg()-want) > 1e-9 {
+				t.Errorf("%+v: coordinate %d is good to %.5f°, want %.5f", row, i, got[i].Deg(), want)
+			}
+		}
+	}
 }
 
 func TestModelIsUsedAndTakenBack(t *testing.T) {
