@@ -35,7 +35,8 @@ demands and drives applied (-1 to 1), drive power, and the state register.
 
 With -hands a line on the standard input does something at the dish: the name of a fault,
 such as stop-circuit-open, hand-panel or az-end-wire-broken end=1 (an end
-switch pressed by hand), injects it; clear NAME clears it, clear alone clears all.
+switch pressed by hand), injects it; clear NAME clears it, clear alone clears all. key and
+unkey set the line that keys the transmitter; from the first of them on nothing else keys.
 `
 
 // replicaFlags are what the command line asks of the replica.
@@ -148,8 +149,13 @@ func atTheDish(from io.Reader, stderr io.Writer, dish *practice.Dish) {
 }
 
 func doAtTheDish(words []string, dish *practice.Dish) error {
-	if words[0] == "clear" {
+	switch words[0] {
+	case "clear":
 		return dish.Mend(strings.Join(words[1:], " "))
+	case "key", "unkey":
+		dish.SetSending(false)
+		dish.SetKey(words[0] == "key")
+		return nil
 	}
 	f, _, err := plant.Named(words[0])
 	for _, word := range words[1:] {

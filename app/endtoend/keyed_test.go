@@ -1,0 +1,214 @@
+//go:build window && linux
+
+package endtoend
+
+import (
+	"bytes"
+	bits "encoding/binary"
+	"fmt"
+	"math"
+	"os"
+	"os/exec"
+	"regexp"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/soniakeys/unit"
+	"golang.org/x/sys/unix"
+
+	"beamhelm/app/audio"
+	"beamhelm/app/audio/soundserver"
+	"beamhelm/app/practice"
+	"beamhelm/assets"
+	"beamhelm/ephem"
+	"beamhelm/ephem/echo"
+)
+
+// dials are those of a radio, Hz on the air.
+type dials struct{ transmit, receive float64 }
+
+// setDials does what the sheet says: it reads the figures for the radio's dials, which stand below the band by what the
+// transverter takes.
+func (p *panel) setDials(transverterMHz float64) dials {
+	p.t.Helper()
+	words := p.look().Controls["own-echo-dials"].Words
+	said := regexp.MustCompile(`TX (\d+\.\d{3} \d{3}), RX (\d+\.\d{3} \d{3}) MHz`).FindStringSubmatch(words)
+	if said == nil {
+		p.t.Fatalf("no dials in %q", words)
+	}
+	var mhz [2]float64
+	for i := range mhz {
+		if _, err := fmt.Sscan(strings.ReplaceAll(said[i+1], " ", ""), &mhz[i]); err != nil {
+			p.t.Fatal(err)
+		}
+	}
+	return dials{(mhz[0] + transverterMHz) * 1e6, (mhz[1] + transverterMHz) * 1e6}
+}
+
+// overhead is the Moon over a station, with a radio on its dials: what the transmitter sends comes back as late and
+// shifted as the path has it, in the noise of a receiver that is muted while the transmitter is keyed.
+type overhead struct {
+	mu    sync.Mutex
+	dials dials
+	moon  *practice.Moon
+}
+
+// openOverhead begins it. Nothing comes back before the dials are set.
+func openOverhead(t *testing.T, x *transmitter, s station, cn0DBHz, spreadHz float64) (*overhead, *tones) {
+	t.Helper()
+	sky, err := ephem.New(assets.Ephemeris(), ephem.Config{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	o := &overhead{}
+	here := ephem.Site{Lat: unit.AngleFromDeg(s.lat), Lon: unit.AngleFromDeg(s.lon), HeightM: 100}
+	o.moon = practice.NewMoon(3, func(sent time.Time, lasts time.Duration) practice.Return {
+		o.mu.Lock()
+		d := o.dials
+		o.mu.Unlock()
+		if d == (dials{}) {
+			return practice.Return{DBHz: math.Inf(-1)}
+		}
+		path := echo.PathFrom(sky, here, here, sent.UTC().Add(lasts/2))
+		hz := d.transmit + 1500
+		return practice.Return{Delay: time.Duration(path.FirstS() * float64(time.Second)),
+			DopplerHz: path.DopplerHz(hz) + d.transmit - d.receive, SpreadHz: spreadHz, DBHz: cn0DBHz, MHz: hz / 1e6}
+	})
+	play := speak(t, x.heard)
+	receiver := practice.NewReceiver(2, func() practice.Heard {
+		return practice.Heard{Muted: x.port.Now().RTS, ToneDBHz: math.Inf(-1)}
+	}, o.moon)
+	stream, err := receiver.Capture("", play)
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(stream.Close)
+	heard := listen(t, x.toned, func(at time.Time, block []float32) {
+		if !x.port.Now().RTS {
+			clear(block)
+		}
+		o.moon.Send(at, block)
+	})
+	return o, heard
+}
+
+// speak plays on a sink by a program of the sound server's own until the test ends. What it doesn't take in time, as
+// before it begins, is dropped: what is played stays of now.
+func speak(t *testing.T, sink string) func(block []float32) {
+	t.Helper()
+	play := exec.Command("pacat", "--playback", "--device="+sink, "--raw", "--format=float32le", "--channels=1",
+		fmt.Sprintf("--rate=%d", audio.Rate), "--latency-msec=100")
+	from, to, err := os.Pipe()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := unix.FcntlInt(to.Fd(), unix.F_SETPIPE_SZ, 1<<14); err != nil {
+		t.Fatal(err)
+	}
+	play.Stdin = from
+	if err := play.Start(); err != nil {
+		t.Fatalf("playing (Debian's package pulseaudio-utils): %v", err)
+	}
+	from.Close()
+	blocks, done := make(chan []byte, 1), make(chan struct{})
+	ended := make(chan struct{})
+	t.Cleanup(func() { close(ended); _ = play.Process.Kill(); _ = play.Wait(); to.Close(); <-done })
+	go func() {
+		defer close(done)
+		for {
+			select {
+			case raw := <-blocks:
+				if _, err := to.Write(raw); err != nil {
+					return
+				}
+			case <-ended:
+				return
+			}
+		}
+	}()
+	return func(block []float32) {
+		var raw bytes.Buffer
+		_ = bits.Write(&raw, bits.LittleEndian, block)
+		select {
+		case blocks <- raw.Bytes():
+		default:
+		}
+	}
+}
+
+func (o *overhead) set(d dials) {
+	o.mu.Lock()
+	defer o.mu.Unlock()
+	o.dials = d
+}
+
+// unkeyed is how long after Esc the keying line has fallen; untoned how long after it the tone has ended, of which the
+// sound system has been handed some blocks.
+const (
+	unkeyed = 300 * time.Millisecond
+	untoned = 500 * time.Millisecond
+)
+
+// TestOwnEchoOverASoundServer: a measurement of the own echo by a dish, a port and a sound system that the panel takes
+// for real ones. The tone goes out by the sound system while the line keys, and at no other time; what the Moon returns
+// is found. Esc in the middle of a transmission lowers the line and ends the tone.
+func TestOwnEchoOverASoundServer(t *testing.T) {
+	server := soundserver.New(t)
+	s, x := underTheMoon(t), newTransmitter(t, server, "")
+	moon, heard := openOverhead(t, x, s, 32, 8)
+	e, p := openBoth(t, t.TempDir(), s, nil, x.settings)
+	x.connect(e)
+	keys := openKeyboard(t)
+	p.powerOn(e)
+	says := func(name, words string) func(layout) bool {
+		return func(l layout) bool { return strings.Contains(l.Controls[name].Words, words) }
+	}
+	p.click("moon")
+	p.clickUntil("track", "the way to the Moon", says("activity", "the Moon"))
+	p.click("pane-echo")
+	p.clickUntil("echo-own", "the sheet", visible("own-echo-dialog"))
+	p.await(60*time.Second, "the beam on the Moon", says("own-echo-state", "Ready"))
+	moon.set(p.setDials(1152))
+	for _, c := range x.port.Changes()[2:] {
+		t.Errorf("before the start the lines became %v", c.Lines)
+	}
+	begun := time.Now()
+	p.click("own-echo-start")
+	rose := x.keyed(20*time.Second, begun)
+	fell := x.fallen(5*time.Second, rose)
+	again := x.keyed(20*time.Second, fell)
+	p.await(2*time.Second, "a cycle that counts", says("own-echo-count", "1 of 10 cycles count"))
+	<-time.After(time.Until(again.Add(1200 * time.Millisecond)))
+	pressed := keys.press(t, "Escape")
+	escapedAt := x.fallen(5*time.Second, again)
+	heard.silent(t)
+	sent := heard.bursts(begun)
+	t.Logf("tones after the key: %s", describe(sent, rose))
+	if len(sent) != 2 {
+		t.Fatalf("%d tones", len(sent))
+	}
+	whole, cut := sent[0], sent[1]
+	line, tone := escapedAt.Sub(pressed), cut.to.Sub(pressed)
+	busy := e.longestSilence(pressed, cut.to)
+	t.Logf("the line fell %v after Esc, the tone ended after %v; the computer kept others waiting for up to %v", line, tone,
+		busy)
+	if line > unkeyed+busy || tone > untoned+busy {
+		t.Errorf("the line fell %v after Esc, the tone ended after %v", line, tone)
+	}
+	if lasts := whole.to.Sub(whole.from); whole.from.Before(rose.Add(300*time.Millisecond)) || whole.to.After(fell) ||
+		lasts < 1500*time.Millisecond {
+		t.Errorf("the tone lasts %v, from %v after the key to %v before its end", lasts, whole.from.Sub(rose),
+			fell.Sub(whole.to))
+	}
+	// Dithered by up to 91 Hz, and measured to 2 Hz.
+	if math.Abs(whole.hz-1500) > 93 || math.Abs(cut.hz-1500) > 93 || math.Abs(whole.hz-cut.hz) < 2 {
+		t.Errorf("tones of %.1f and %.1f Hz", whole.hz, cut.hz)
+	}
+	p.await(5*time.Second, "a closed sheet", func(l layout) bool { return !visible("own-echo-dialog")(l) })
+	p.clickUntil("echo-own", "the sheet", visible("own-echo-dialog"))
+	l := p.await(10*time.Second, "an echo", says("own-echo-head", "Echo found,"))
+	t.Logf("found: %s, %s", l.Controls["own-echo-before-0"].Words, l.Controls["own-echo-4-note"].Words)
+	x.staysLow(escapedAt, time.Until(escapedAt.Add(7*time.Second))) // the next cycle would have begun
+}
