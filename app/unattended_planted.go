@@ -59,7 +59,7 @@ func (p *session) attend(lines <-chan string, closed <-chan struct{}) {
 }
 
 // order gives one order: reference AZ EL, power, release, slew AZ EL, hold, track (the Moon), stop,
-// with axis angles in degrees; clock SECONDS sets the clock forward, or back; complain writes to the standard error,
+// with axis angles in degrees; echo (a measurement of the own echo); clock SECONDS sets the clock forward, or back; complain writes to the standard error,
 // hog takes all memory, tell the status to the standard output.
 func (p *session) order(line string) {
 	var word string
@@ -83,6 +83,8 @@ func (p *session) order(line string) {
 	case "track":
 		p.orders.Ask(desk.Order{Kind: desk.Choose, Body: desk.BodyChoice{Kind: desk.Moon}})
 		p.orders.Ask(desk.Order{Kind: desk.Track, On: true})
+	case "echo":
+		p.orders.Ask(desk.Order{Kind: desk.MeasureEchoes, On: true})
 	case "tell":
 		p.tellStatus()
 	case "clock":
@@ -107,10 +109,12 @@ func (p *session) tellStatus() {
 		Permit    bool
 		Sky       int64
 		Period    float64
+		EchoWhy   string
+		EchoRuns  bool
 		Alarms    []string
 		Events    []string
 	}{s.Number, s.Link.State, s.Activity, s.Acquiring, s.Lock.Locked, s.Lock.Cause, s.PermitWanted, s.At.Unix(),
-		s.Period.Left.Seconds(), nil, nil}
+		s.Period.Left.Seconds(), s.OwnEcho.Why, s.OwnEcho.Request != nil, nil, nil}
 	for _, e := range p.desk.EventsSince(s.LastEvent-min(s.LastEvent, 5), nil) {
 		told.Events = append(told.Events, e.Words)
 	}

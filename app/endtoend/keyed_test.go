@@ -5,33 +5,31 @@ package endtoend
 import (
 	"bytes"
 	bits "encoding/binary"
+	"encoding/csv"
 	"fmt"
 	"math"
 	"os"
 	"os/exec"
 	"regexp"
+	"slices"
+	"strconv"
 	"strings"
 	"sync"
 	"testing"
 	"time"
 
-	"github.com/soniakeys/unit"
 	"golang.org/x/sys/unix"
 
 	"beamhelm/app/audio"
 	"beamhelm/app/audio/soundserver"
 	"beamhelm/app/practice"
-	"beamhelm/assets"
-	"beamhelm/ephem"
-	"beamhelm/ephem/echo"
 )
 
 // dials are those of a radio, Hz on the air.
 type dials struct{ transmit, receive float64 }
 
-// setDials does what the sheet says: it reads the figures for the radio's dials, which stand below the band by what the
-// transverter takes.
-func (p *panel) setDials(transverterMHz float64) dials {
+// readDials reads the figures for the radio's dials on the sheet, which are below the band by what the transverter takes.
+func (p *panel) readDials(transverterMHz float64) dials {
 	p.t.Helper()
 	words := p.look().Controls["own-echo-dials"].Words
 	said := regexp.MustCompile(`TX (\d+\.\d{3} \d{3}), RX (\d+\.\d{3} \d{3}) MHz`).FindStringSubmatch(words)
@@ -48,33 +46,24 @@ func (p *panel) setDials(transverterMHz float64) dials {
 }
 
 // overhead is the Moon over a station, with a radio on its dials: what the transmitter sends comes back as late and
-// shifted as the path has it, in the noise of a receiver that is muted while the transmitter is keyed.
+// shifted as the program's own command says of the path, in the noise of a receiver that is muted while it transmits.
 type overhead struct {
-	mu    sync.Mutex
-	dials dials
-	moon  *practice.Moon
+	t       *testing.T
+	station station
+	moon    *practice.Moon
+
+	mu      sync.Mutex
+	returns practice.Return
 }
 
 // openOverhead begins it. Nothing comes back before the dials are set.
-func openOverhead(t *testing.T, x *transmitter, s station, cn0DBHz, spreadHz float64) (*overhead, *tones) {
+func openOverhead(t *testing.T, x *transmitter, s station) (*overhead, *tones) {
 	t.Helper()
-	sky, err := ephem.New(assets.Ephemeris(), ephem.Config{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	o := &overhead{}
-	here := ephem.Site{Lat: unit.AngleFromDeg(s.lat), Lon: unit.AngleFromDeg(s.lon), HeightM: 100}
-	o.moon = practice.NewMoon(3, func(sent time.Time, lasts time.Duration) practice.Return {
+	o := &overhead{t: t, station: s, returns: practice.Return{DBHz: math.Inf(-1)}}
+	o.moon = practice.NewMoon(3, func(time.Time, time.Duration) practice.Return {
 		o.mu.Lock()
-		d := o.dials
-		o.mu.Unlock()
-		if d == (dials{}) {
-			return practice.Return{DBHz: math.Inf(-1)}
-		}
-		path := echo.PathFrom(sky, here, here, sent.UTC().Add(lasts/2))
-		hz := d.transmit + 1500
-		return practice.Return{Delay: time.Duration(path.FirstS() * float64(time.Second)),
-			DopplerHz: path.DopplerHz(hz) + d.transmit - d.receive, SpreadHz: spreadHz, DBHz: cn0DBHz, MHz: hz / 1e6}
+		defer o.mu.Unlock()
+		return o.returns
 	})
 	play := speak(t, x.heard)
 	receiver := practice.NewReceiver(2, func() practice.Heard {
@@ -85,7 +74,7 @@ func openOverhead(t *testing.T, x *transmitter, s station, cn0DBHz, spreadHz flo
 		t.Fatal(err)
 	}
 	t.Cleanup(stream.Close)
-	heard := listen(t, x.toned, func(at time.Time, block []float32) {
+	heard := recordSink(t, x.toned, func(at time.Time, block []float32) {
 		if !x.port.Now().RTS {
 			clear(block)
 		}
@@ -138,10 +127,37 @@ func speak(t *testing.T, sink string) func(block []float32) {
 	}
 }
 
-func (o *overhead) set(d dials) {
+// The echo: its C/N0, its width, and by how much the Moon's near face is nearer than its centre, there and back (radius
+// 1737.4 km, IAU 2015).
+const (
+	echoDBHz, echoHz = 32, 8
+	nearFace         = 11591 * time.Microsecond
+)
+
+// tune sets the radio's dials: from then on the Moon returns what is sent.
+func (o *overhead) tune(d dials) {
+	o.t.Helper()
+	out, err := exec.Command(binary, "echo", "-lat", fmt.Sprint(o.station.lat), "-lon", fmt.Sprint(o.station.lon),
+		"-height", "100", "-mhz", fmt.Sprint(d.transmit/1e6), "-at", time.Now().UTC().Format(time.RFC3339), "-csv").Output()
+	if err != nil {
+		o.t.Fatalf("asking for the path: %v", err)
+	}
+	rows, err := csv.NewReader(bytes.NewReader(out)).ReadAll()
+	if err != nil || len(rows) != 2 {
+		o.t.Fatalf("the path is not a header and a row: %v\n%s", err, out)
+	}
+	figure := func(name string) float64 {
+		value, err := strconv.ParseFloat(rows[1][slices.Index(rows[0], name)], 64)
+		if err != nil {
+			o.t.Fatal(err)
+		}
+		return value
+	}
 	o.mu.Lock()
 	defer o.mu.Unlock()
-	o.dials = d
+	o.returns = practice.Return{DBHz: echoDBHz, SpreadHz: echoHz, MHz: d.transmit / 1e6,
+		Delay:     time.Duration(figure("own_delay_s")*float64(time.Second)) - nearFace,
+		DopplerHz: figure("own_doppler_hz") + d.transmit - d.receive}
 }
 
 // unkeyed is how long after Esc the keying line has fallen; untoned how long after it the tone has ended, of which the
@@ -157,7 +173,7 @@ const (
 func TestOwnEchoOverASoundServer(t *testing.T) {
 	server := soundserver.New(t)
 	s, x := underTheMoon(t), newTransmitter(t, server, "")
-	moon, heard := openOverhead(t, x, s, 32, 8)
+	moon, heard := openOverhead(t, x, s)
 	e, p := openBoth(t, t.TempDir(), s, nil, x.settings)
 	x.connect(e)
 	keys := openKeyboard(t)
@@ -170,7 +186,7 @@ func TestOwnEchoOverASoundServer(t *testing.T) {
 	p.click("pane-echo")
 	p.clickUntil("echo-own", "the sheet", visible("own-echo-dialog"))
 	p.await(60*time.Second, "the beam on the Moon", says("own-echo-state", "Ready"))
-	moon.set(p.setDials(1152))
+	moon.tune(p.readDials(1152))
 	for _, c := range x.port.Changes()[2:] {
 		t.Errorf("before the start the lines became %v", c.Lines)
 	}

@@ -26,6 +26,8 @@ type transmitter struct {
 	port *serialport.Port
 	// toned is the sink for the tone, heard the one that stands for the receiver.
 	toned, heard string
+	// modules are the two in the server, for Unplug.
+	modules [2]string
 
 	mu   sync.Mutex
 	dish io.Writer
@@ -35,8 +37,7 @@ type transmitter struct {
 func newTransmitter(t *testing.T, server *soundserver.Server, name string) *transmitter {
 	t.Helper()
 	x := &transmitter{t: t, toned: "ether" + name, heard: "receiver" + name}
-	server.Plug(x.toned, x.toned)
-	server.Plug(x.heard, x.heard)
+	x.modules = [2]string{server.Plug(x.toned, x.toned), server.Plug(x.heard, x.heard)}
 	x.port = serialport.New(t, x.key)
 	return x
 }
@@ -125,9 +126,9 @@ type tones struct {
 	all []heardTone
 }
 
-// listen records the monitor of a sink by a program of the sound server's own until the test ends; each block goes to
+// recordSink records the monitor of a sink by a program of the sound server's own until the test ends; each block goes to
 // also, if any.
-func listen(t *testing.T, sink string, also func(at time.Time, block []float32)) *tones {
+func recordSink(t *testing.T, sink string, also func(at time.Time, block []float32)) *tones {
 	t.Helper()
 	record := exec.Command("parec", "--device="+sink+".monitor", "--raw", "--format=float32le", "--channels=1",
 		fmt.Sprintf("--rate=%d", audio.Rate), "--latency-msec=20")

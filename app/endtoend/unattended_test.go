@@ -129,6 +129,8 @@ type status struct {
 	Permit    bool    // it is requested
 	Sky       int64   // seconds since 1970
 	Period    float64 // what is left of it, seconds; 0 where none is kept
+	EchoWhy   string  // why the own echo can't be measured now
+	EchoRuns  bool    // it is being measured
 	Alarms    []string
 	Events    []string // the newest
 }
