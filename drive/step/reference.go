@@ -18,9 +18,9 @@ func (s *State) identify(c *Config, in *Inputs) {
 	if !in.HasIdentity || !s.Seen.Have {
 		return
 	}
-	if start := in.Reply.Motion.StartCounter; !l.HasStart || l.Start != start {
+	if start := in.Reply.Motion.StartCounter; !l.HasStart || l.Start != start || l.StartSeen {
 		l.Restarted = l.HasStart
-		l.HasStart, l.Start = true, start
+		l.HasStart, l.Start, l.StartSeen = true, start, false
 		for i := range s.Axes {
 			s.Axes[i].Rise = Rise{} // the counts begin anywhere
 			if c.Axes[i].Fitted {
@@ -44,7 +44,7 @@ func (s *State) recall(c *Config, in *Inputs, i int) {
 	if r.Origin == mount.NoOrigin {
 		return
 	}
-	if r.Valid(s.Line.Start, survive) {
+	if r.Valid(s.Line.Start, survive) && (survive || !s.Line.Restarted) {
 		if a.Distrusted {
 			s.offer(c, i, r.Zero, mount.ByHand)
 		} else {

@@ -38,6 +38,7 @@ func (s *State) observe(c *Config, in *Inputs) {
 		s.say(in, Connected)
 	}
 	s.Line.At = in.Reply.ReceivedAt
+	s.Line.StartSeen = s.Line.StartSeen || s.startSeen(&in.Reply.Motion)
 	s.clock(in)
 	s.see(c, &in.Reply.Motion)
 	for i := range s.Axes {
@@ -48,6 +49,16 @@ func (s *State) observe(c *Config, in *Inputs) {
 	if s.Slow.Sending {
 		s.Slow.Due, s.Slow.Sending = false, false
 	}
+}
+
+// startSeen reports that the enclosure started since its last reply, even where a
+// worn memory makes its counter of starts stand: the trip of a start, which nothing
+// else sets, has come or, where it stood already, the time since start went back.
+func (s *State) startSeen(m *enclosure.Motion) bool {
+	if !s.Seen.Have || !m.Trips.Has(enclosure.TripStarted) {
+		return false
+	}
+	return !s.Seen.Trips.Has(enclosure.TripStarted) || int32(m.Millis-s.Line.Millis) < 0
 }
 
 // clock ties the enclosure's clock to the loop's. The snapshot is taken when

@@ -111,7 +111,10 @@ type Line struct {
 	Replies, Missed uint64
 	Start           uint16
 	HasStart        bool
-	Restarted       bool // the start counter changed in this step
+	Restarted       bool // a start of the enclosure was seen in this step
+	// StartSeen is a start that its trip and its clock told, counter or no, until
+	// the references have been judged by it.
+	StartSeen bool
 }
 
 // PermitState is the transmit permit.
