@@ -16,6 +16,7 @@ func TestReadRefuses(t *testing.T) {
 		"at 1 expect off < far\nend 2":      "must be a figure",
 		"at 1 expect locked < yes\nend 2":   "must be =, has or lacks",
 		"from yesterday\nend 1":             "x:1: from yesterday",
+		"\n" + strings.Repeat("a", 70000):   "x:2: the line is too long",
 		"hello\nend 1":                      "a line begins with",
 		"beam 1 2\nend 1":                   "must be: beam azimuth",
 		"at 1 do slew 1 inf\nend 2":         "inf: must be within",

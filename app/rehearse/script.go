@@ -28,6 +28,7 @@ package rehearse
 
 import (
 	"bufio"
+	"errors"
 	"fmt"
 	"io"
 	"strconv"
@@ -87,7 +88,9 @@ func Read(name string, from io.Reader) (Script, error) {
 			return s, fmt.Errorf("%s:%d: %w", name, number, err)
 		}
 	}
-	if err := lines.Err(); err != nil {
+	if err := lines.Err(); errors.Is(err, bufio.ErrTooLong) {
+		return s, fmt.Errorf("%s:%d: the line is too long: must be at most %d bytes", name, number+1, bufio.MaxScanTokenSize)
+	} else if err != nil {
 		return s, fmt.Errorf("%s: %w", name, err)
 	}
 	if s.End == 0 {
