@@ -117,14 +117,15 @@ func (f *File) put(line []byte) {
 		f.dropped.Add(1)
 		return
 	}
-	if n := f.dropped.Swap(0); n > 0 {
+	dropped := f.dropped.Swap(0)
+	if dropped > 0 {
 		line = append(fmt.Appendf(nil, "time=%s level=WARN msg=\"log lines dropped\" lines=%d\n",
-			time.Now().UTC().Format(timeForm), n), line...)
+			time.Now().UTC().Format(timeForm), dropped), line...)
 	}
 	n, err := f.file.Write(line)
 	f.size += int64(n)
 	if err != nil {
-		f.dropped.Add(1)
+		f.dropped.Add(dropped + 1)
 		f.close()
 		f.retry = time.Now().Add(retryEvery)
 	}
@@ -159,17 +160,35 @@ func (f *File) open() error {
 	if about, err := os.Lstat(f.path); err == nil && !about.Mode().IsRegular() {
 		return &fs.PathError{Op: "open", Path: f.path, Err: regular.ErrKind}
 	}
-	file, err := os.OpenFile(f.path, os.O_WRONLY|os.O_APPEND|os.O_CREATE, 0o600)
+	file, err := os.OpenFile(f.path, os.O_RDWR|os.O_APPEND|os.O_CREATE, 0o600)
 	if err != nil {
 		return err
 	}
-	about, err := file.Stat()
+	size, err := endLine(file)
 	if err != nil {
 		file.Close()
 		return err
 	}
-	f.file, f.size = file, about.Size()
+	f.file, f.size = file, size
 	return nil
+}
+
+// endLine ends a line that a full disk or a kill left without its end, so that
+// the next one stands alone, and returns the file's size.
+func endLine(file *os.File) (size int64, err error) {
+	about, err := file.Stat()
+	if err != nil {
+		return 0, err
+	}
+	var last [1]byte
+	if size = about.Size(); size == 0 {
+		return 0, nil
+	}
+	if _, err := file.ReadAt(last[:], size-1); err != nil || last[0] == '\n' {
+		return size, err
+	}
+	n, err := file.WriteString("\n")
+	return size + int64(n), err
 }
 
 func (f *File) close() {

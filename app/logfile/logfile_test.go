@@ -36,6 +36,25 @@ func read(t *testing.T, path string) string {
 	return string(text)
 }
 
+// TestALineLeftInTheMiddle: what a full disk or a kill left of a line does not take the next one in.
+func TestALineLeftInTheMiddle(t *testing.T) {
+	f := New(filepath.Join(t.TempDir(), Name))
+	if err := os.WriteFile(f.path, []byte("time=1 msg=whole\ntime=2 msg=ha"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	for _, line := range []string{"time=3 msg=next\n", "time=4 msg=last\n"} {
+		end := run(t, f)
+		if _, err := f.Write([]byte(line)); err != nil {
+			t.Fatal(err)
+		}
+		end()
+		f = New(f.path)
+	}
+	if got, want := read(t, f.path), "time=1 msg=whole\ntime=2 msg=ha\ntime=3 msg=next\ntime=4 msg=last\n"; got != want {
+		t.Errorf("got %q, want %q", got, want)
+	}
+}
+
 // TestRotation: the two files hold the newest lines, whole, and no more bytes than they may.
 func TestRotation(t *testing.T) {
 	f := New(filepath.Join(t.TempDir(), "state", Name))
