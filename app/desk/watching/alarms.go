@@ -85,7 +85,7 @@ func (w *work) judge() {
 func (w *work) troubles() (standing []alarm.Condition) {
 	if w.in.Around.RecordsTrouble != "" {
 		standing = append(standing, alarm.Condition{
-			Key: "records", Grade: alarm.Warning, Words: "Nothing is recorded: " + w.in.Around.RecordsTrouble,
+			Key: "records", Grade: alarm.Warning, Words: event.Capital(w.in.Around.RecordsTrouble),
 			Next: "The dish goes on. Look at the disk; records resume by themselves.",
 		})
 	}

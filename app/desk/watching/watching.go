@@ -40,8 +40,8 @@ type Line struct {
 // Around is how what runs beside the dish is. Each trouble is empty for none.
 type Around struct {
 	Line Line
-	// RecordsTrouble says why nothing can be recorded, TimeTrouble why the time source tells
-	// nothing, MeterTrouble why nothing comes from another meter than the enclosure's.
+	// RecordsTrouble says that nothing can be recorded and why, or what became of a damaged file; TimeTrouble
+	// why the time source tells nothing, MeterTrouble why nothing comes from another meter than the enclosure's.
 	RecordsTrouble, TimeTrouble, MeterTrouble string
 	// Beside is what else beside the dish is in trouble.
 	Beside []alarm.Condition
