@@ -5,12 +5,26 @@ import (
 	"math"
 	"strconv"
 
+	"github.com/soniakeys/unit"
+
+	"beamhelm/app/desk"
 	"beamhelm/app/desk/radio"
 )
 
 // BudgetTerm is a term of what a signal should be, with what has been added up so far.
 type BudgetTerm struct {
 	Name, Value, Sum, Note string
+}
+
+// BudgetNow is the own echo's budget with the beam where it stands now, and words for where that is. A beam that isn't
+// near the Moon, or whose place isn't known, is taken to be on it.
+func BudgetNow(now Now) (b radio.EchoBudget, head string) {
+	off := unit.Angle(math.Hypot(now.OffCross.Rad(), now.OffEl.Rad()))
+	trusted := now.Axes[Azimuth].Trusted && now.Axes[Elevation].Trusted
+	if now.Target.Choice.Kind != desk.Moon || !trusted || !(off < now.Radio.Budget.TransmitBeam) {
+		return now.Radio.Budget, "Own echo, the beam on the Moon"
+	}
+	return now.Radio.OwnOff(off), "Own echo, the beam " + Number(off.Deg(), 2) + "° off the Moon"
 }
 
 // BudgetTerms are the terms of a signal by way of the Moon, from the power sent to what stands over the noise; none
@@ -30,10 +44,11 @@ func BudgetTerms(b radio.EchoBudget) []BudgetTerm {
 		{"Two-way path loss", -b.PathDB, "reflectivity 6.5 %, ±3 dB"},
 		{"Air", -b.AirDB, "clear"},
 		{"Filling of the beam", -b.FillingDB, "brighter in the middle"},
+		{"Pointing", -b.PointingDB, "both ways"},
 		{"Polarisation", -b.PolarisationDB, ""},
 		{"Receive antenna gain", b.ReceiveDBI, "beam " + Number(b.ReceiveBeam.Deg(), 2) + "°"},
 	} {
-		if term.name == "Polarisation" && term.db == 0 {
+		if (term.name == "Polarisation" || term.name == "Pointing") && term.db == 0 {
 			continue
 		}
 		sum += term.db

@@ -1,6 +1,8 @@
 package radio
 
 import (
+	"github.com/soniakeys/unit"
+
 	"beamhelm/ephem/budget"
 	"beamhelm/ephem/echo"
 	"beamhelm/ephem/noise"
@@ -36,6 +38,15 @@ func (w *work) ownBudget(r *Path, look echo.Report) EchoBudget {
 		b.PolarisationDB = r.Faraday.Own.LossDB()
 	}
 	b.Add(r.AgreedHz, echo.CentreBright, 0)
+	return b
+}
+
+// OwnOff is the own echo's budget with the beam's axis off the Moon's centre.
+func (r *Path) OwnOff(off unit.Angle) EchoBudget {
+	b := r.Budget
+	if b.Has && off > 0 {
+		b.Add(r.AgreedHz, echo.CentreBright, off)
+	}
 	return b
 }
 

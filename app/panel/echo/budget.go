@@ -17,7 +17,8 @@ func (p *Pane) openBudget() {
 	if none := view.BudgetNone(p.now); none != "" {
 		parts = append(parts, widget.Fixed(widget.NewProse(none).Named("budget-none")))
 	} else {
-		parts = append(parts, budgetTable("budget-own", "Own echo, the beam on the Moon", p.now.Radio.Budget)...)
+		b, head := view.BudgetNow(p.now)
+		parts = append(parts, budgetTable("budget-own", head, b)...)
 	}
 	if p.now.Radio != nil {
 		parts = append(parts, p.polarisation()...)

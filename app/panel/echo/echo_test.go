@@ -208,7 +208,7 @@ func TestBudget(t *testing.T) {
 	}
 	test.Tap(p.budgetKey)
 	if own := words("budget-own"); !strings.Contains(own, "Two-way path loss|−284.0 dB|−189.2 dBm|") ||
-		!strings.Contains(own, "+19.5 dB") {
+		!strings.Contains(own, "|Pointing|−0.4 dB|") || !strings.Contains(own, "+19.1 dB") {
 		t.Errorf("the stack is %s", own)
 	}
 	var entries = map[string]*widget.Entry{}
