@@ -37,6 +37,14 @@ func (r *Receiver) Tape() *Tape { return &r.tape }
 // Inputs are those that there are now, in the order in which they are offered. It takes some seconds at most.
 func (r *Receiver) Inputs(ctx context.Context) ([]Device, error) { return Inputs(ctx, r.system) }
 
+// Outputs are those that there are; it may take seconds.
+func (r *Receiver) Outputs(ctx context.Context) ([]Device, error) { return Outputs(ctx, r.system) }
+
+// TestTone plays a short tone on an output, by its ID or name; it returns when the tone is over. It keys nothing.
+func (r *Receiver) TestTone(ctx context.Context, wanted string) error {
+	return testTone(ctx, r.system, wanted)
+}
+
 // filterDelay is by how much a sample of the tape is later than what it tells of:
 // the filter's delay, less the samples that complete it.
 const filterDelay = time.Duration((spectrum.DelaySamples*spectrum.Factor - (spectrum.Factor - 1)) * float64(time.Second) / Rate)

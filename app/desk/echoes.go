@@ -9,6 +9,7 @@ import (
 	"beamhelm/app/desk/pointing"
 	"beamhelm/app/desk/radio"
 	"beamhelm/app/settings"
+	"beamhelm/drive/mount"
 	"beamhelm/drive/step"
 )
 
@@ -28,9 +29,15 @@ type OwnEcho struct {
 	Request *ownecho.Request
 	// Progress is of the newest run.
 	Progress ownecho.Progress
+	// Place is the place of a peak at which the beam stands, -1 on the way; Off where the beam is from the Moon, trim
+	// included.
+	Place int
+	Off   mount.Offset
 	// Last is the newest result of this session, nil for none; Before are those kept, newest last.
 	Last   *ownecho.Result
 	Before []ownecho.Result
+	// Usable says that the trim of the newest peak on the echo may be applied now.
+	Usable bool
 }
 
 // echoesState is what is carried from step to step.
@@ -50,6 +57,7 @@ type echoesState struct {
 	Budget  radio.EchoBudget
 	Last    *ownecho.Result
 	Results []ownecho.Result
+	Peak    echoPeakState
 }
 
 const (
@@ -66,8 +74,11 @@ func (e *echoesState) take(kept []ownecho.Result) {
 // orderEchoes begins a measurement, says how long one is to be, or ends it.
 func (t *turn) orderEchoes(o Order) {
 	e := &t.s.Echoes
-	if o.Index > 0 {
-		e.Cycles = min(o.Index, ownecho.MaxCycles)
+	switch cycles := min(o.Index, ownecho.MaxCycles); {
+	case cycles > 0 && e.Peak.Wanted:
+		e.Peak.Cycles = cycles - cycles%ownecho.Places
+	case cycles > 0:
+		e.Cycles = cycles
 	}
 	switch {
 	case !o.On && o.Index == 0:
@@ -83,6 +94,9 @@ func (t *turn) orderEchoes(o Order) {
 	}
 	if why == "" && e.Plan == nil {
 		why = "being worked out"
+	}
+	if why == "" && e.Plan.Peak {
+		why = t.noEchoPeak(e.Plan)
 	}
 	if why != "" {
 		t.say(Warning, "No measurement of own echoes: %s", why)
@@ -101,18 +115,13 @@ func (t *turn) echoes() {
 	switch {
 	case !e.Waiting:
 	case t.in.Loop.Permit.Granted && !t.in.Loop.Permit.Keyed:
-		plan := *e.Plan
-		plan.Cycles = t.s.cycles()
-		plan.Seed = uint64(t.in.At.UnixNano())
-		e.Waiting = false
-		e.Request = &ownecho.Request{Number: e.Number, Config: plan, Stops: t.in.Stops, MHz: plan.TransmitHz / 1e6,
-			SpreadHz: e.Budget.SpreadHz}
-		t.say(Notice, "Own echoes: %d cycles, %.0f s of transmission", plan.Cycles, plan.Transmits().Seconds())
+		t.requestEchoes()
 	case t.in.Now-e.Asked > permitComes:
 		t.endEchoes("the transmit permit wasn't given" + e.Against)
 	case !t.s.Permit.Requested && t.in.Now-e.Asked > pointing.Acknowledge:
 		t.endEchoes("the transmit permit was refused")
 	}
+	t.moveEchoPeak()
 	over := !p.Running && (p.Refused != "" || p.Complete || p.Ended != "")
 	if r := e.Request; r != nil && p.Run == r.Number && e.Told != p.Run && over {
 		t.echoesEnded()
@@ -123,11 +132,31 @@ func (t *turn) echoes() {
 	}
 }
 
-func (s *State) cycles() int {
-	if s.Echoes.Cycles == 0 {
-		return ownecho.UsualCycles[0]
+// requestEchoes asks whoever keys for the run that was pressed for.
+func (t *turn) requestEchoes() {
+	e := &t.s.Echoes
+	plan := *e.Plan
+	plan.Seed = uint64(t.in.At.UnixNano())
+	e.Waiting = false
+	e.Request = &ownecho.Request{Number: e.Number, Config: plan, Stops: t.in.Stops, MHz: plan.TransmitHz / 1e6,
+		SpreadHz: e.Budget.SpreadHz}
+	if plan.Peak {
+		t.beginEchoPeak()
 	}
-	return s.Echoes.Cycles
+	t.say(Notice, "Own echoes: %d cycles, %.0f s of transmission", plan.Cycles, plan.Transmits().Seconds())
+}
+
+// cycles is how many cycles the next run has.
+func (e *echoesState) cycles() int {
+	switch {
+	case e.Peak.Wanted && e.Peak.Cycles > 0:
+		return e.Peak.Cycles
+	case e.Peak.Wanted:
+		return ownecho.PeakCycles[0]
+	case e.Cycles > 0:
+		return e.Cycles
+	}
+	return ownecho.UsualCycles[0]
 }
 
 // endEchoes ends a measurement, or the wait for the permit.
@@ -139,7 +168,7 @@ func (t *turn) endEchoes(why string) {
 		t.say(Notice, "No measurement of own echoes: %s", why)
 		t.leavePermit()
 	case e.Request != nil && t.in.OwnEcho.Run != e.Request.Number:
-		e.Request = nil // it has not begun
+		t.dropEchoes() // it has not begun
 		t.leavePermit()
 	case e.Request != nil:
 		t.echoesEndedBy(why)
@@ -170,7 +199,8 @@ func (t *turn) echoesEnded() {
 // it.
 func (t *turn) echoesEndedBy(why string) {
 	e, p := &t.s.Echoes, &t.in.OwnEcho
-	e.Told, e.Request = e.Number, nil
+	e.Told = e.Number
+	t.dropEchoes()
 	if why != "" {
 		t.say(Warning, "Own echoes ended after %d cycles: %s", p.Counted, why)
 	}
@@ -190,7 +220,7 @@ func (t *turn) takeEchoes(r ownecho.Result) {
 	d, _, _ := t.c.Place(t.c.Moon(), t.in.At)
 	r.El = d.El
 	r.Compare(e.Budget)
-	e.Last = &r
+	e.Last, e.Peak.Used = &r, false
 	switch {
 	case r.Why != "":
 		t.say(Warning, "Own echoes: no answer, %s", r.Why)
@@ -201,7 +231,10 @@ func (t *turn) takeEchoes(r ownecho.Result) {
 	default:
 		t.say(Notice, "No echo found in %d cycles", r.Cycles)
 	}
-	e.Results = append(slices.Clone(e.Results), r)
+	t.sayEchoPeak(r.Peak)
+	kept := r
+	kept.Peak = nil
+	e.Results = append(slices.Clone(e.Results), kept)
 	if over := len(e.Results) - mostOwnEchoes; over > 0 {
 		e.Results = e.Results[over:]
 	}
@@ -215,7 +248,8 @@ func (t *turn) echoesStatus(path *radio.Path) OwnEcho {
 	}
 	e.MoonUp = path != nil && path.Up && s.Aim == trackAim && s.Choice.Kind == Moon
 	out := OwnEcho{MoonUp: e.MoonUp, Waiting: e.Waiting, Request: e.Request, Progress: t.in.OwnEcho,
-		Last: e.Last, Before: e.Results}
+		Last: e.Last, Before: e.Results, Usable: t.echoPeakUsable()}
+	out.Place, out.Off = t.echoPlace()
 	if e.Plan = nil; path != nil {
 		e.Budget = path.Budget
 		plan := t.echoesPlan(path)
@@ -232,11 +266,14 @@ func (t *turn) echoesStatus(path *radio.Path) OwnEcho {
 func (t *turn) echoesPlan(path *radio.Path) ownecho.Config {
 	c := t.c
 	plan := ownecho.FromSettings(c.Settings.Keying)
-	plan.Cycles, plan.ToneHz, plan.Sky, plan.Here = t.s.cycles(), c.Settings.Audio.PitchHz, c.Sky, c.Site()
+	plan.Cycles, plan.ToneHz, plan.Sky, plan.Here = t.s.Echoes.cycles(), c.Settings.Audio.PitchHz, c.Sky, c.Site()
 	receive, transmit := math.NaN(), math.NaN()
 	if d := t.in.Dialled; d.Has {
 		converter := radio.ConverterOf(&c.Settings.Bands[t.s.Band])
 		receive, transmit = converter.Air(d.ReceiveHz), converter.Air(d.TransmitHz)
+	}
+	if plan.Peak = t.s.Echoes.Peak.Wanted; plan.Peak {
+		plan.Reach = ownecho.Reach(c.Beamwidth(t.s.Band, t.s.Feed), c.Settings.Permit.OffTargetBeamwidths)
 	}
 	plan.Tune(path.AgreedHz, transmit, receive, t.in.At)
 	return plan

@@ -7,13 +7,15 @@ import (
 	"time"
 
 	"beamhelm/app/desk/ownecho"
+	"beamhelm/drive/mount"
 )
 
 // echoing is a bench on the Moon with somebody who keys.
 type echoing struct {
 	*bench
-	p     ownecho.Progress
-	stops uint64
+	p      ownecho.Progress
+	stops  uint64
+	beside mount.Offset // where the beam is beside the place that the trim gives it
 }
 
 func newEchoing(t *testing.T) *echoing {
@@ -28,7 +30,9 @@ func newEchoing(t *testing.T) *echoing {
 func (b *echoing) pass(d time.Duration, orders ...Order) {
 	b.at, b.now = b.at.Add(d), b.now+d
 	b.loop.Now = b.now
-	b.onTarget()
+	moon, _, _ := b.c.Place(b.s.Choice, b.at)
+	axes := b.s.chain(&b.c).Axes(moon.Shift(b.beside))
+	b.loop.Axes[0].Is, b.loop.Axes[1].Is = axes.Az, axes.El
 	b.out = Step(&b.c, &b.s, &Inputs{At: b.at, Now: b.now, Loop: &b.loop, Orders: orders, NoiseDB: math.NaN(),
 		OwnEcho: b.p, Stops: b.stops})
 	b.asked = nil

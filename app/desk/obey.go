@@ -34,7 +34,7 @@ func (t *turn) obeyNow(o Order) {
 		t.ask(step.Command{Kind: step.Release})
 	case Track, Hold, SlewTo, Park, WindStow, SnowStow, Nudge, Jog:
 		t.move(o)
-	case Choose, BandTo, TrimTo, TrimBack, UsePeak, UseModel, ModelBack:
+	case Choose, BandTo, TrimTo, TrimBack, UsePeak, UseEchoPeak, UseModel, ModelBack:
 		t.change(o)
 	case Power:
 		if !o.On {
@@ -112,6 +112,8 @@ func (t *turn) prepare(o Order) {
 		t.endEchoes("ended by the operator")
 	case MeasureEchoes:
 		t.orderEchoes(o)
+	case EchoPeakTo:
+		t.s.Echoes.Peak.Wanted = o.On
 	case Slept:
 		t.say(Warning, "The computer was asleep for %d s: what moved is stopped", o.Index)
 	case NowUsual:

@@ -42,7 +42,7 @@ type Order struct {
 // starts reports whether an order starts something, or prepares a start: what a Stop makes void.
 func (o *Order) starts() bool {
 	switch o.Kind {
-	case Track, Power, Permit, Arm, Aside, RoundsTo, SkyDip, MeasureEchoes:
+	case Track, Power, Permit, Arm, Aside, RoundsTo, SkyDip, MeasureEchoes, UseEchoPeak:
 		return o.On
 	case SlewTo, Nudge, Jog, Push, Park, WindStow, SnowStow, Release, TakePeak, UsePeak, MeasureY, Compare,
 		CheckDish, Commission, Confirm:
@@ -155,6 +155,10 @@ const (
 	// MeasureEchoes begins (On) a measurement of the station's own echoes of Index cycles, or only says how many there
 	// are to be (off, Index above 0); off with Index 0 ends it.
 	MeasureEchoes
+	// EchoPeakTo makes the next measurement of own echoes a peak on the echo (On), or no longer.
+	EchoPeakTo
+	// UseEchoPeak makes the trim that the newest peak on the echo found the one in use (On), or discards it.
+	UseEchoPeak
 	// RoundsTo begins (On) a survey that goes by itself from one of the targets in Words, with
 	// commas between them, to the next for Index hours, or ends it.
 	RoundsTo

@@ -47,7 +47,7 @@ const (
 // slewsUnsaid reports that an order may slew a dish that follows, though it doesn't say so.
 func (o *Order) slewsUnsaid() bool {
 	switch o.Kind {
-	case Choose, BandTo, TrimTo, TrimBack, UsePeak, UseModel, ModelBack:
+	case Choose, BandTo, TrimTo, TrimBack, UsePeak, UseEchoPeak, UseModel, ModelBack:
 		return true
 	}
 	return false
@@ -125,6 +125,8 @@ func (t *turn) change(o Order) {
 		t.trimBack()
 	case UsePeak:
 		t.measure(measuring.UsePeak{})
+	case UseEchoPeak:
+		t.useEchoPeak(o.On)
 	case UseModel:
 		t.measure(measuring.UseModel{})
 	case ModelBack:

@@ -2,9 +2,7 @@
 
 package desk
 
-import (
-	"strconv"
-)
+import "strconv"
 
 func _() {
 	// An "invalid array index" compiler error signifies that the constant values have changed.
@@ -57,25 +55,27 @@ func _() {
 	_ = x[Compare-45]
 	_ = x[SkyDip-46]
 	_ = x[MeasureEchoes-47]
-	_ = x[RoundsTo-48]
-	_ = x[MeasureY-49]
-	_ = x[FluxTo-50]
-	_ = x[Slept-51]
-	_ = x[CheckDish-52]
-	_ = x[NowUsual-53]
-	_ = x[EndJob-54]
-	_ = x[UsePeak-55]
-	_ = x[Exclude-56]
-	_ = x[UseModel-57]
-	_ = x[ModelBack-58]
-	_ = x[ForgetSurvey-59]
-	_ = x[Commission-60]
-	_ = x[Push-61]
+	_ = x[EchoPeakTo-48]
+	_ = x[UseEchoPeak-49]
+	_ = x[RoundsTo-50]
+	_ = x[MeasureY-51]
+	_ = x[FluxTo-52]
+	_ = x[Slept-53]
+	_ = x[CheckDish-54]
+	_ = x[NowUsual-55]
+	_ = x[EndJob-56]
+	_ = x[UsePeak-57]
+	_ = x[Exclude-58]
+	_ = x[UseModel-59]
+	_ = x[ModelBack-60]
+	_ = x[ForgetSurvey-61]
+	_ = x[Commission-62]
+	_ = x[Push-63]
 }
 
-const _OrderKind_name = "StopReleaseChooseTrackHoldSlewToNudgeJogTrimToTrimBackBandToPowerParkWindStowSnowStowWorkingPermitBeamOnTargetReferenceToUndoReferenceSeenMuteTakeColdSkyAverageToPreamplifierNoiseSourceCancelWarningConfirmPartnerToPartnersToContentToConventionToAgreedToTurnsToModeToPlanToCompanyToSkedsToDatesToShadingToLookAtArmAsideTakePeakCompareSkyDipMeasureEchoesRoundsToMeasureYFluxToSleptCheckDishNowUsualEndJobUsePeakExcludeUseModelModelBackForgetSurveyCommissionPush"
+const _OrderKind_name = "StopReleaseChooseTrackHoldSlewToNudgeJogTrimToTrimBackBandToPowerParkWindStowSnowStowWorkingPermitBeamOnTargetReferenceToUndoReferenceSeenMuteTakeColdSkyAverageToPreamplifierNoiseSourceCancelWarningConfirmPartnerToPartnersToContentToConventionToAgreedToTurnsToModeToPlanToCompanyToSkedsToDatesToShadingToLookAtArmAsideTakePeakCompareSkyDipMeasureEchoesEchoPeakToUseEchoPeakRoundsToMeasureYFluxToSleptCheckDishNowUsualEndJobUsePeakExcludeUseModelModelBackForgetSurveyCommissionPush"
 
-var _OrderKind_index = [...]uint16{0, 4, 11, 17, 22, 26, 32, 37, 40, 46, 54, 60, 65, 69, 77, 85, 92, 98, 110, 121, 134, 138, 142, 153, 162, 174, 185, 198, 205, 214, 224, 233, 245, 253, 260, 266, 272, 281, 288, 295, 304, 310, 313, 318, 326, 333, 339, 352, 360, 368, 374, 379, 388, 396, 402, 409, 416, 424, 433, 445, 455, 459}
+var _OrderKind_index = [...]uint16{0, 4, 11, 17, 22, 26, 32, 37, 40, 46, 54, 60, 65, 69, 77, 85, 92, 98, 110, 121, 134, 138, 142, 153, 162, 174, 185, 198, 205, 214, 224, 233, 245, 253, 260, 266, 272, 281, 288, 295, 304, 310, 313, 318, 326, 333, 339, 352, 362, 373, 381, 389, 395, 400, 409, 417, 423, 430, 437, 445, 454, 466, 476, 480}
 
 func (i OrderKind) String() string {
 	idx := int(i) - 1

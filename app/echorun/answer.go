@@ -5,7 +5,6 @@ import (
 
 	"beamhelm/app/audio/spectrum"
 	"beamhelm/app/desk/ownecho"
-	"beamhelm/app/echotest"
 	"beamhelm/ending"
 )
 
@@ -34,6 +33,8 @@ func (s *Station) tell(in *ownecho.Inputs, out *ownecho.Outputs) {
 	p.Running, p.Key, p.KeyNow, p.Countdown = s.state.Running, out.Key, out.KeyNow, out.Countdown
 	if p.Running || ended {
 		p.Done, p.Counted, p.Keyed = s.state.Done, len(s.state.Plan), s.state.Keyed
+		p.Place, p.Moving = s.state.Place, s.state.Moving
+		p.Left = s.state.Left(&s.request.Config, in.At)
 	}
 	if ended {
 		p.Ended, p.Complete, s.ended = out.Ended, out.Complete, time.Now()
@@ -73,15 +74,15 @@ func (s *Station) look() {
 	}
 	s.looked, s.looking = counted, true
 	began, run, request := s.began, s.asked, s.request
-	cycles := append([]echotest.Cycle(nil), s.state.Plan...)
+	cycles := append([]ownecho.Counted(nil), s.state.Plan...)
 	s.detection.Go("own echoes found", func() {
 		ending.Here("own echoes found")
-		s.answers <- answer{run: run, final: over, found: s.find(request, began, cycles, looks)}
+		s.answers <- answer{run: run, final: over, found: s.find(request, began, cycles, looks, over)}
 	})
 }
 
-// find looks for the echoes of a run that began at a moment.
-func (s *Station) find(r *ownecho.Request, began time.Time, cycles []echotest.Cycle, looks int) ownecho.Result {
+// find looks for the echoes of a run that began at a moment; where it is over, at each place of a peak as well.
+func (s *Station) find(r *ownecho.Request, began time.Time, cycles []ownecho.Counted, looks int, over bool) ownecho.Result {
 	from, to := s.c.Tape.Oldest(), s.c.Tape.Written()
 	first, ok := s.c.Tape.TimeOf(from)
 	if !ok {
@@ -101,7 +102,10 @@ func (s *Station) find(r *ownecho.Request, began time.Time, cycles []echotest.Cy
 	for i, x := range heard {
 		samples[i] = float64(x)
 	}
-	return ownecho.Judge(samples, spectrum.Rate, began.Sub(first), cycles, r.MHz, r.SpreadHz, looks)
+	if r.Config.Peak && over {
+		return ownecho.JudgePeak(samples, spectrum.Rate, began.Sub(first), cycles, r, looks)
+	}
+	return ownecho.Judge(samples, spectrum.Rate, began.Sub(first), cycles, r, looks)
 }
 
 // take takes an answer in.

@@ -175,6 +175,9 @@ func (s *Station) inputs(status *desk.Status, dish Dish) ownecho.Inputs {
 	echo := &status.OwnEcho
 	fresh := in.At.Sub(status.At) < statusOld
 	in.MoonUp = fresh && echo.MoonUp
+	if in.Place, in.Off = echo.Place, echo.Off; !fresh {
+		in.Place = -1
+	}
 	sound := s.soundTrouble()
 	in.SoundReady, in.KeyerReady = sound == "", s.keyerTrouble() == ""
 	request := echo.Request

@@ -30,12 +30,34 @@ const drifts = 9
 
 // Detect looks for the echoes of a plan in a recording. Its error says what keeps it from looking.
 func Detect(r Recording, p Plan) (Result, error) {
-	if err := p.Validate(); err != nil {
+	if err := p.checked(r); err != nil {
 		return Result{}, err
 	}
-	if !within(r.RateHz, 6000, 400000) {
-		return Result{}, fmt.Errorf("the sample rate is %g Hz: from 6000 to 400000", r.RateHz)
+	return lookFor(r, p).Result, nil
+}
+
+// checked says what keeps a plan from being looked for in a recording.
+func (p Plan) checked(r Recording) error {
+	if err := p.Validate(); err != nil {
+		return err
 	}
+	if !within(r.RateHz, 6000, 400000) {
+		return fmt.Errorf("the sample rate is %g Hz: from 6000 to 400000", r.RateHz)
+	}
+	return nil
+}
+
+// detected is a result, and what it was found with.
+type detected struct {
+	Result
+	f       frame
+	list    []spectrum
+	best    place
+	fit     fit
+	profile *profile
+}
+
+func lookFor(r Recording, p Plan) detected {
 	f := frameOf(p, r.RateHz)
 	list := spectra(r, p, f)
 	none := Result{
@@ -43,7 +65,7 @@ func Detect(r Recording, p Plan) (Result, error) {
 		OffsetHz: math.NaN(), OffsetErrorHz: math.NaN(), SpreadHz: math.NaN(), DelayErrorMS: math.NaN(),
 	}
 	if len(list) == 0 {
-		return none, nil
+		return detected{Result: none}
 	}
 	maskCarriers(list, f, p.SpreadHz)
 	maskLines(list, f)
@@ -52,7 +74,7 @@ func Detect(r Recording, p Plan) (Result, error) {
 	best := search(list, f, p, kernel)
 	none.NoiseProbability = chanceOf(len(list), kernel, f, p.SearchHz).probability(best.level)
 	if none.NoiseProbability > falseAlarms || !persistent(list, f, best, kernel) {
-		return none, nil
+		return detected{Result: none}
 	}
 	fit := fitOf(best.stack, f, p, shape, best.bin, len(list))
 	found := none
@@ -61,7 +83,7 @@ func Detect(r Recording, p Plan) (Result, error) {
 	found.OffsetHz, found.SpreadHz = fit.offsetHz, fit.spreadHz
 	found.CN0ErrorDB, found.OffsetErrorHz = errorsOf(fit, f, shape, len(list))
 	found.DelayErrorMS = delayOf(r, p, f, fit) * 1000
-	return found, nil
+	return detected{Result: found, f: f, list: list, best: best, fit: fit, profile: shape}
 }
 
 func bandOf(p Plan) float64 {
@@ -105,10 +127,7 @@ func persistent(list []spectrum, f frame, best place, kernel []float64) bool {
 	for _, w := range kernel {
 		top = max(top, w)
 	}
-	middle := 0.0
-	for _, s := range list {
-		middle += s.atS / float64(len(list))
-	}
+	middle := middleOf(list)
 	var means []float64
 	sum := 0.0
 	for _, s := range list {

@@ -84,23 +84,31 @@ func weightsAt(fine fineKernel, at float64, n int) []float64 {
 
 // strengthOf fits stack = 1 + strength*weight, each bin weighed by its own scatter.
 func strengthOf(stack, weights []float64) float64 {
-	strength := 0.0
+	strength, ok := signedStrength(stack, weights)
+	if !ok {
+		return 1e-6
+	}
+	return max(1e-6, strength)
+}
+
+// signedStrength is the same, and below 0 where noise happens to be lower there; ok is false where every bin is masked.
+func signedStrength(stack, weights []float64) (strength float64, ok bool) {
 	for range 4 {
 		up, down := 0.0, 0.0
 		for i, w := range weights {
 			if w == 0 || math.IsNaN(stack[i]) {
 				continue
 			}
-			m := 1 + strength*w
+			m := 1 + max(1e-6, strength)*w
 			up += w * (stack[i] - 1) / (m * m)
 			down += w * w / (m * m)
 		}
 		if down == 0 {
-			return 1e-6
+			return 0, false
 		}
-		strength = max(1e-6, up/down)
+		strength = up / down
 	}
-	return strength
+	return strength, true
 }
 
 // unlikely is minus the logarithm of the likelihood of a mean of cycles' exponentials.
@@ -115,13 +123,16 @@ func unlikely(stack, weights []float64, strength, cycles float64) float64 {
 	return cycles * sum
 }
 
-// errorsOf are the standard errors of strength and offset. The strength's first term is
-// the echo's own fading, which no power removes; the offset's is by the noise width over
-// the root of what was gathered. Both from the statistics of exponentials.
+// variance is that of a strength of c Hz over the noise in 1 Hz, times the seconds gathered; width is the echo's
+// noise width. Its first term is the echo's own fading, which no power removes.
+func variance(c, width float64) float64 { return c*c/width + 2*c + width }
+
+// errorsOf are the standard errors of strength and offset; the offset's is by the noise width over the root of what
+// was gathered. Both from the statistics of exponentials.
 func errorsOf(x fit, f frame, shape *profile, cycles int) (strengthDB, offsetHz float64) {
 	width := noiseWidth(shape.kernel(x.spreadHz, f.toneS, f.binHz)) * f.binHz
 	c := x.strength / f.toneS
 	all := float64(cycles) * f.toneS
-	share := math.Sqrt((1/width + 2/c + width/(c*c)) / all)
+	share := math.Sqrt(variance(c, width)/all) / c
 	return 10 / math.Ln10 * share, max(0.05/f.toneS, 0.45*width*share)
 }

@@ -20,6 +20,7 @@ type recipe struct {
 	otherDBHz     float64 // echoes of a station that does not change its tone
 	crashes, gaps int     // per cycle
 	gain, clip    bool
+	weakerDB      []float64 // of each cycle's echo; nil: all alike
 }
 
 // truth is what a detector should find.
@@ -61,7 +62,7 @@ func simulate(r *rand.Rand, c recipe) (Recording, Plan, truth) {
 		if !math.IsNaN(c.cn0DBHz) {
 			at := (cycle.EchoStartS + want.delayMS/1000) * clock
 			hz := cycle.EchoMidHz + want.offsetHz + ownDrift*(begin-middle)
-			addEcho(r, audio, c.rateHz, at, hz, doppler, want.spreadHz, c.mhz, math.Pow(10, c.cn0DBHz/10))
+			addEcho(r, audio, c.rateHz, at, hz, doppler, want.spreadHz, c.mhz, math.Pow(10, (c.cn0DBHz-c.weaker(k))/10))
 		}
 		if c.otherDBHz > 0 {
 			addEcho(r, audio, c.rateHz, begin+3.6, 1480, 0, c.spreadHz, c.mhz, math.Pow(10, c.otherDBHz/10))
@@ -69,6 +70,13 @@ func simulate(r *rand.Rand, c recipe) (Recording, Plan, truth) {
 	}
 	spoil(r, audio, c, plan)
 	return Recording{receive(r, audio, c, plan), c.rateHz}, plan, want
+}
+
+func (c recipe) weaker(cycle int) float64 {
+	if c.weakerDB == nil {
+		return 0
+	}
+	return c.weakerDB[cycle]
 }
 
 // addEcho adds complex noise shaped by the Moon's profile, on a carrier.

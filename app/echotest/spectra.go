@@ -20,6 +20,7 @@ type spectrum struct {
 	power []float64
 	// midHz is the audio frequency of the middle bin, atS the middle of the window.
 	midHz, atS float64
+	cycle      int // of the plan
 }
 
 // frame is what all spectra of a recording share.
@@ -71,7 +72,7 @@ func smoothLength(n int) int {
 func spectra(r Recording, p Plan, f frame) []spectrum {
 	fft := fourier.NewCmplxFFT(f.padded)
 	var list []spectrum
-	for _, c := range p.Cycles {
+	for number, c := range p.Cycles {
 		first := int(math.Round(c.EchoStartS * r.RateHz))
 		if first < 0 || first+f.samples > len(r.Samples) {
 			continue
@@ -88,7 +89,7 @@ func spectra(r Recording, p Plan, f frame) []spectrum {
 		}
 		line := fft.Coefficients(nil, mixed)
 		if power, ok := overFloor(line, f, p, c.EchoMidHz, r.RateHz); ok {
-			list = append(list, spectrum{power: power, midHz: c.EchoMidHz, atS: c.EchoStartS + f.toneS/2})
+			list = append(list, spectrum{power: power, midHz: c.EchoMidHz, atS: c.EchoStartS + f.toneS/2, cycle: number})
 		}
 	}
 	return list

@@ -84,10 +84,19 @@ func moves(list []spectrum, f frame) bool {
 // stacked is the mean over cycles of the power in each bin, without the greatest tenth;
 // noise alone has the mean 1. NaN where every cycle is masked.
 func stacked(list []spectrum, f frame, driftHzPerS float64) []float64 {
-	middle := 0.0
+	return stackedAbout(list, f, driftHzPerS, middleOf(list))
+}
+
+// middleOf is the mean of the times of spectra.
+func middleOf(list []spectrum) (middle float64) {
 	for _, s := range list {
 		middle += s.atS / float64(len(list))
 	}
+	return middle
+}
+
+// stackedAbout stacks as if the station's own frequency were as expected at a time, s.
+func stackedAbout(list []spectrum, f frame, driftHzPerS, middle float64) []float64 {
 	shift := make([]int, len(list))
 	for k, s := range list {
 		shift[k] = int(math.Round(driftHzPerS * (s.atS - middle) / f.binHz))

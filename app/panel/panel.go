@@ -181,6 +181,15 @@ func (w *Window) besides() []setup.Beside {
 	}
 }
 
+// openOwnEcho opens the measurement of own echoes, unless something is open.
+func (w *Window) openOwnEcho() {
+	if w.keys.covered() {
+		return
+	}
+	w.echo.Show(w.now) // it may never have been shown
+	w.echo.OpenOwn()
+}
+
 // The most width that the cards of axes and of what can be done ask for, however long their words are.
 const (
 	mostMiddle = 318
@@ -189,7 +198,7 @@ const (
 
 // build makes the parts and puts them in their places.
 func (w *Window) build(past records.Source, eye camera.Source) {
-	w.top = newTop(w.with)
+	w.top = newTop(w.with, w.openOwnEcho)
 	w.foot = newFoot(w.with, w.Stop)
 	w.target = controls.NewTarget(w.with)
 	w.trims = controls.NewTrims(w.with)

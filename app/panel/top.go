@@ -21,6 +21,7 @@ type top struct {
 	station  pair
 	activity pair
 	transmit pair
+	echoes   bool // own echoes are being measured
 	lamp     *lamp
 	turns    *turnClock
 	link     pair
@@ -47,7 +48,8 @@ func (p pair) show(words view.Pair) {
 	p.under.Set(words.Under.Words, words.Under.Tone)
 }
 
-func newTop(with widget.Context) *top {
+// newTop returns the line; openEcho opens the measurement of own echoes.
+func newTop(with widget.Context, openEcho func()) *top {
 	t := &top{
 		clock:    widget.NewText("").Sized(widget.ClockText).Bold().Reserve("88:88:88").Named("clock"),
 		practice: newPracticeMark(),
@@ -62,20 +64,26 @@ func newTop(with widget.Context) *top {
 	middle := func(object fyne.CanvasObject) widget.Part {
 		return widget.Fixed(widget.Column(0, widget.Spring(), widget.Fixed(object), widget.Spring()))
 	}
-	whole := func(p pair, share float32) widget.Part {
-		part := middle(widget.NewWhole(p.head.ControlName()+"-in-full", p.object, with.InFull))
+	whole := func(p pair, share float32, open func()) widget.Part {
+		part := middle(widget.NewWhole(p.head.ControlName()+"-in-full", p.object, open))
 		part.Share = share
 		return part
 	}
 	t.transmit.object = widget.Row(6, middle(t.lamp.raster), widget.Sharing(t.transmit.object))
-	lit := whole(t.transmit, 13)
+	lit := whole(t.transmit, 13, func() {
+		if t.echoes {
+			openEcho()
+		} else if with.InFull != nil {
+			with.InFull()
+		}
+	})
 	alarms := middle(t.alarms)
 	alarms.Share = 13
 	row := widget.Row(16,
 		middle(widget.Row(5, widget.Fixed(t.clock), widget.Fixed(widget.NewLabel("UTC")))),
 		middle(t.practice),
-		whole(t.station, 10), whole(t.activity, 14), lit, middle(t.turns),
-		whole(t.link, 8), alarms)
+		whole(t.station, 10, with.InFull), whole(t.activity, 14, with.InFull), lit, middle(t.turns),
+		whole(t.link, 8, with.InFull), alarms)
 	t.object = widget.Padded(row, 12, 5)
 	return t
 }
@@ -97,6 +105,7 @@ func (t *top) show(now view.Now) {
 	t.station.show(view.StationLine(now))
 	t.activity.show(view.Activity(now))
 	t.transmit.show(view.Transmit(now))
+	t.echoes = now.Status != nil && view.OwnEchoRuns(now)
 	t.lamp.show(now)
 	t.turns.show(now)
 	t.link.show(view.Link(now))

@@ -70,6 +70,12 @@ func (k *slowKeeper) Inputs(context.Context) ([]audio.Device, error) {
 	return []audio.Device{{ID: "usb", Name: "USB"}, {ID: "line", Name: "Line in"}}, nil
 }
 
+func (k *slowKeeper) Outputs(context.Context) ([]audio.Device, error) {
+	k.wait()
+	return []audio.Device{{ID: "usb", Name: "USB"}, {ID: "line", Name: "Line out"}}, nil
+}
+func (k *slowKeeper) TestTone(context.Context, string) error { k.wait(); return nil }
+
 // Status and Tape are of a receiver that is silent.
 func (k *slowKeeper) Status() audio.InputStatus { return audio.InputStatus{} }
 func (k *slowKeeper) Tape() *audio.Tape         { return &audio.Tape{} }
@@ -198,6 +204,7 @@ func ways() map[string]way {
 		"note-dialog":              to("Health", "n"),
 		"observation-list":         to("Survey", "survey-observations"),
 		"own-echo-dialog":          to("Echo", "echo-own"),
+		"own-echo-history-dialog":  to("Echo", "echo-own", "own-echo-history"),
 		"partner-list":             to("Echo", "partner-select"),
 		"partners-dialog":          to("Echo", "partner-select", "partners-edit"),
 		"place-dialog":             to("Health", "place-button"),
@@ -218,6 +225,7 @@ func ways() map[string]way {
 		"setup-dialog":             to("Set-up", "setup-chapter", "setup-horizon-and-structures", "setup-horizon-here", "setup-save"),
 		"setup-input-list":         to("Set-up", "setup-chapter", "setup-receiver-audio", "setup-inputs"),
 		"setup-look-dialog":        to("Set-up", "setup-chapter", "setup-link-to-the-enclosure", "setup-look"),
+		"setup-output-list":        to("Set-up", "setup-chapter", "setup-radio", "setup-outputs"),
 		"setup-port-list":          to("Set-up", "setup-chapter", "setup-link-to-the-enclosure", "setup-ports"),
 		"setup-sun-dialog":         to("Set-up", "setup-chapter", "setup-park-and-stow", "setup-sun-year"),
 		"sked-length-list":         to("Plan", "plan-sked-length"),

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"beamhelm/app/desk"
+	"beamhelm/drive/mount"
 )
 
 // Each painted frame costs the whole window, whatever changed in it. So figures that
@@ -103,6 +104,7 @@ func lastingEcho(e desk.OwnEcho) desk.OwnEcho {
 	if e.Why != "" {
 		e.Why = "something" // it may tell a figure
 	}
-	e.Progress.Countdown, e.Progress.Keyed = wholeSeconds(e.Progress.Countdown), 0
+	e.Progress.Countdown, e.Progress.Keyed, e.Progress.Left = wholeSeconds(e.Progress.Countdown), 0, 0
+	e.Off = mount.Offset{}
 	return e
 }

@@ -23,8 +23,12 @@ func OwnEchoPlan(now Now) (lines [4]Phrase) {
 	if p.ByHand {
 		how = "you key by hand, by a countdown"
 	}
-	lines[0] = Phrase{fmt.Sprintf("%d cycles of %.0f s: %.0f s of transmission in about %s, %s W, %s", p.Cycles,
-		ownecho.Cycle.Seconds(), p.Transmits().Seconds(), Span(p.Lasts().Round(5*time.Second)),
+	cycles := fmt.Sprintf("%d cycles of %.0f s", p.Cycles, ownecho.Cycle.Seconds())
+	if p.Peak {
+		cycles = echoPeakPlan(p)
+	}
+	lines[0] = Phrase{fmt.Sprintf("%s: %.0f s of transmission in about %s, %s W, %s", cycles,
+		p.Transmits().Seconds(), Span(p.Lasts().Round(5*time.Second)),
 		Number(now.Radio.Budget.PowerW, 0), how), Plain}
 	lines[1] = Phrase{fmt.Sprintf("Set the dials, upper sideband: TX %s, RX %s MHz. Tone %s ±91 Hz; the echo comes near %s Hz",
 		Megahertz(now.OwnEcho.TransmitDialHz), Megahertz(now.OwnEcho.ReceiveDialHz), Number(p.ToneHz, 0),
@@ -69,7 +73,11 @@ func OwnEchoProgress(now Now) Pair {
 	if e.Request != nil {
 		cycles = e.Request.Config.Cycles
 	}
-	count := fmt.Sprintf("%d of %d cycles count, keyed for %s s", p.Counted, cycles, Number(p.Keyed.Seconds(), 0))
+	count := fmt.Sprintf("%d of %d cycles count, keyed for %s s, %s left", p.Counted, cycles, Number(p.Keyed.Seconds(), 0),
+		Span(p.Left))
+	if e.Request != nil && e.Request.Config.Peak {
+		count = sentenceOfPlace(p.Place) + ": " + count
+	}
 	switch {
 	case e.Waiting:
 		return Pair{Phrase{"Waiting for the transmit permit", Attention}, Phrase{}}
@@ -83,6 +91,8 @@ func OwnEchoProgress(now Now) Pair {
 			return Pair{Phrase{"Ready", Faint}, Phrase{}}
 		}
 		return Pair{Phrase{Sentence(why), Attention}, Phrase{}}
+	case p.Moving:
+		return Pair{Phrase{"Moving the beam", Wanted}, Phrase{count, Faint}}
 	case p.KeyNow:
 		return Pair{Phrase{"KEY NOW, " + Number(p.Countdown.Seconds(), 1) + " s", Attention}, Phrase{count, Faint}}
 	case e.Request != nil && e.Request.Config.ByHand && p.Countdown > 0:
@@ -100,7 +110,9 @@ func ownEchoFound(now Now) (r *ownecho.Result, interim bool) {
 	case e.Progress.Running && e.Progress.Found != nil:
 		found := *e.Progress.Found
 		found.At, found.Band = now.Status.At, now.Band.Name
-		found.Compare(now.Radio.Budget)
+		if e.Request == nil || !e.Request.Config.Peak {
+			found.Compare(now.Radio.Budget) // else the beam is beside the Moon for most of it
+		}
 		return &found, true
 	case e.Progress.Running:
 		return nil, true
@@ -125,6 +137,9 @@ func OwnEchoHead(now Now) Pair {
 		return Pair{Phrase{"Own echo not measured yet on " + now.Band.Name, Faint}, Phrase{}}
 	}
 	when := Phrase{Moment(r.At, now.At) + ", " + Count(r.Cycles, "cycle", "cycles"), Faint}
+	if r.Peak != nil {
+		return Pair{echoPeakHead(now, r), when}
+	}
 	switch {
 	case r.Why != "":
 		return Pair{Phrase{"No answer: " + r.Why, Attention}, when}
@@ -138,8 +153,11 @@ func OwnEchoHead(now Now) Pair {
 	return Pair{Phrase{"Echo found, " + r.Band, Plain}, when}
 }
 
-// OwnEchoFigures are the result's figures, each beside what should be.
+// OwnEchoFigures are the result's figures, each beside what should be; of a peak the trim and the strength at each place.
 func OwnEchoFigures(now Now) []Figure {
+	if r, _ := ownEchoFound(now); r != nil && r.Peak != nil {
+		return echoPeakFigures(r)
+	}
 	lines := []Figure{{Name: "C/N0, dB-Hz"}, {Name: fmt.Sprintf("In %d Hz, dB", ownecho.BandwidthHz)}, {Name: "Difference, dB"},
 		{Name: "Off frequency"}, {Name: "Width, limb to limb"}, {Name: "Probability of noise"}}
 	for i := range lines {
@@ -212,14 +230,17 @@ func ownEchoLine(r *ownecho.Result) string {
 
 // OwnEchoCycles are the words of how many cycles the next run has, and the number that comes next.
 func OwnEchoCycles(now Now) (words string, next int) {
-	cycles := ownecho.UsualCycles[0]
+	choices, cycles := ownecho.UsualCycles[:], ownecho.UsualCycles[0]
 	if p := now.OwnEcho.Plan; p != nil {
 		cycles = p.Cycles
+		if p.Peak {
+			choices = ownecho.PeakCycles[:]
+		}
 	}
-	next = ownecho.UsualCycles[0]
-	for i, one := range ownecho.UsualCycles {
+	next = choices[0]
+	for i, one := range choices {
 		if one == cycles {
-			next = ownecho.UsualCycles[(i+1)%len(ownecho.UsualCycles)]
+			next = choices[(i+1)%len(choices)]
 		}
 	}
 	return fmt.Sprintf("%d cycles", cycles), next

@@ -30,8 +30,10 @@ type Series struct {
 	Name string
 	X, Y []float64 // NaN in Y is a gap
 	Top  []float64 // of a band from Y up to it; nil else
-	Odd  []bool    // left out of what was worked out from the rest; nil: none
-	Look Look
+	// Error are the standard errors of Y, drawn as bars; nil: none.
+	Error []float64
+	Odd   []bool // left out of what was worked out from the rest; nil: none
+	Look  Look
 }
 
 // Look is how a series is drawn.
@@ -66,11 +68,15 @@ func (p *Plot) Add(s Series) {
 		if s.Top != nil {
 			top = s.Top[i]
 		}
+		low := s.Y[i]
+		if s.Error != nil {
+			low, top = low-s.Error[i], top+s.Error[i]
+		}
 		if !p.any {
-			p.Left, p.Right, p.Low, p.High, p.any = x, x, s.Y[i], top, true
+			p.Left, p.Right, p.Low, p.High, p.any = x, x, low, top, true
 		}
 		p.Left, p.Right = min(p.Left, x), max(p.Right, x)
-		p.Low, p.High = min(p.Low, s.Y[i]), max(p.High, top)
+		p.Low, p.High = min(p.Low, low), max(p.High, top)
 	}
 }
 
@@ -129,6 +135,9 @@ func (p *Plot) ReadOut(x float64) string {
 			words += " "
 		}
 		words += Number(s.Y[best], p.Decimals)
+		if s.Error != nil {
+			words += " ±" + Number(s.Error[best], p.Decimals)
+		}
 		if s.Top != nil && Number(s.Top[best], p.Decimals) != Number(s.Y[best], p.Decimals) {
 			words += " to " + Number(s.Top[best], p.Decimals)
 		}
@@ -173,7 +182,7 @@ func (p *Plot) Table() ([]byte, error) {
 	} else if p.XUnit != "" {
 		x = "x_" + p.XUnit
 	}
-	_ = w.Write([]string{"series", x, "y", "y_most", "unit", "excluded"}) // a buffer takes everything
+	_ = w.Write([]string{"series", x, "y", "y_most", "y_error", "unit", "excluded"}) // a buffer takes everything
 	number := func(v float64) string { return strconv.FormatFloat(v, 'g', 10, 64) }
 	for k := range p.Series {
 		s := &p.Series[k]
@@ -181,17 +190,20 @@ func (p *Plot) Table() ([]byte, error) {
 			if math.IsNaN(s.Y[i]) {
 				continue
 			}
-			at, most, odd := number(v), "", "no"
+			at, most, within, odd := number(v), "", "", "no"
 			if p.Dates {
 				at = UnixTime(v).Format(time.RFC3339)
 			}
 			if s.Top != nil {
 				most = number(s.Top[i])
 			}
+			if s.Error != nil {
+				within = number(s.Error[i])
+			}
 			if s.Odd != nil && s.Odd[i] {
 				odd = "yes"
 			}
-			_ = w.Write([]string{s.Name, at, number(s.Y[i]), most, p.Unit, odd})
+			_ = w.Write([]string{s.Name, at, number(s.Y[i]), most, within, p.Unit, odd})
 		}
 	}
 	w.Flush()

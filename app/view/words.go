@@ -205,6 +205,9 @@ func Transmit(now Now) Pair {
 	if now.PermitWanted && !now.Transmit.Permitted || now.Transmit.Ended.Code != permit.None {
 		pair.Under.Tone = Attention
 	}
+	if line := OwnEchoLine(now); line != "" {
+		pair.Under = Phrase{line, Plain}
+	}
 	return pair
 }
 

@@ -9,6 +9,8 @@ import (
 	"fmt"
 	"time"
 
+	"github.com/soniakeys/unit"
+
 	"beamhelm/ephem"
 	"beamhelm/ephem/echo"
 )
@@ -26,6 +28,8 @@ const (
 	minTone = time.Second
 	// margin is between the tone's end and the key's, and between going back to receive and the echo.
 	margin = 50 * time.Millisecond
+	// maxReachDeg is how far beside the target a peak may go.
+	maxReachDeg = 5
 )
 
 // Config is what a run will do: it is said before it begins.
@@ -40,6 +44,9 @@ type Config struct {
 	ToneHz, TransmitHz, ReceiveHz float64
 	// Seed makes the order of the dither.
 	Seed uint64
+	// Peak says that the cycles are shared among the Places of the beam, which lie within Reach of the target.
+	Peak  bool
+	Reach unit.Angle
 
 	Sky  *ephem.Sky
 	Here ephem.Site
@@ -68,6 +75,10 @@ func (c *Config) Validate() error {
 	case !(c.TransmitHz > 1e6) || !(c.ReceiveHz > 1e6):
 		return fmt.Errorf("own echoes: transmitter at %g Hz, receiver at %g Hz: must be above 1 MHz", c.TransmitHz,
 			c.ReceiveHz)
+	case c.Peak && c.Cycles%Places != 0:
+		return fmt.Errorf("own echoes: %d cycles: must be a multiple of %d", c.Cycles, Places)
+	case c.Peak && !(c.Reach > 0 && c.Reach.Deg() <= maxReachDeg):
+		return fmt.Errorf("own echoes: places %.2f° beside the target: must be above 0 and at most %d°", c.Reach.Deg(), maxReachDeg)
 	case c.Sky == nil:
 		return fmt.Errorf("own echoes: no sky")
 	}

@@ -54,8 +54,33 @@ func (c *Config) Heard(at time.Time) bool {
 	return hz >= lowestHz && hz <= highestHz
 }
 
-// Lasts is how long a run takes from its press, at most.
-func (c *Config) Lasts() time.Duration { return time.Duration(c.Cycles)*Cycle + Cycle + ahead }
+// Lasts is about how long a run takes from its press.
+func (c *Config) Lasts() time.Duration {
+	cycles := c.Cycles + 1
+	if c.Peak {
+		cycles += Places - 1 // the ways between the places
+	}
+	return time.Duration(cycles)*Cycle + ahead
+}
 
 // Transmits is how long a run transmits a tone in all.
 func (c *Config) Transmits() time.Duration { return time.Duration(c.Cycles) * maxTone }
+
+// Left is about how long a run still takes.
+func (s *State) Left(c *Config, at time.Time) time.Duration {
+	if !s.Running {
+		return 0
+	}
+	next := s.begins
+	if s.Moving {
+		next = firstCycle(at)
+	}
+	cycles := c.Cycles - s.Done
+	if s.toned && !s.Moving {
+		cycles++ // the one under way is among those done
+	}
+	if c.Peak {
+		cycles += Places - 1 - s.Place // the ways between the places
+	}
+	return max(0, next.Sub(at)+time.Duration(cycles)*Cycle-quiet)
+}

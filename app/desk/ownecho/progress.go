@@ -1,6 +1,10 @@
 package ownecho
 
-import "time"
+import (
+	"time"
+
+	"beamhelm/drive/mount"
+)
 
 // Request is a run that was asked for. It is not changed once published.
 type Request struct {
@@ -10,6 +14,9 @@ type Request struct {
 	Stops uint64
 	// MHz and SpreadHz are what the detector needs to know of the echo.
 	MHz, SpreadHz float64
+	// Beam and Trim are those of a peak: what is fitted, and where its centre is from the target.
+	Beam Beam
+	Trim mount.Offset
 }
 
 // Progress is how the newest run stands, as whoever keys tells it.
@@ -26,6 +33,11 @@ type Progress struct {
 	// Done are cycles begun, Counted those that count, Keyed for how long it was keyed.
 	Done, Counted int
 	Keyed         time.Duration
+	// Place is where a peak wants the beam, 0 to Places-1; Moving: it waits for the beam to come there.
+	Place  int
+	Moving bool
+	// Left is about how long the run still takes.
+	Left time.Duration
 	// Ended is why it ended early, Refused why it was not begun; Complete: all cycles were done.
 	Ended, Refused string
 	Complete       bool

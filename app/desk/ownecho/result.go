@@ -36,6 +36,8 @@ type Result struct {
 	ExpectedDBHz    float64 `json:"expected_cn0_dbhz"`
 	ExpectedErrorDB float64 `json:"expected_error_db"`
 	ExpectedHz      float64 `json:"expected_spread_hz"`
+	// Peak is what a peak on the echo found, nil where none was asked for; then the strength is that at its centre.
+	Peak *Peak `json:"peak,omitempty"`
 	// Why says why there is no answer; empty where there is one.
 	Why string `json:"why,omitempty"`
 }
@@ -88,16 +90,26 @@ const falseAlarms = 1e-3
 
 // Judge looks for the echoes of the cycles that count in the recording of a run, whose first sample is of the run's
 // beginning, shifted by shift. looks is how many times the run will be looked at.
-func Judge(samples []float64, rateHz float64, shift time.Duration, cycles []echotest.Cycle, mhz, spreadHz float64,
-	looks int) (r Result) {
-	p := echotest.Plan{SpreadHz: spreadHz, SearchHz: searchHz, DriftLimitHzPerS: driftHz, MHz: mhz}
-	for _, one := range cycles {
+func Judge(samples []float64, rateHz float64, shift time.Duration, cycles []Counted, r *Request, looks int) Result {
+	found, err := echotest.Detect(echotest.Recording{Samples: samples, RateHz: rateHz}, plan(shift, cycles, r))
+	return judged(found, err, looks)
+}
+
+// plan is what a recording should hold.
+func plan(shift time.Duration, cycles []Counted, r *Request) echotest.Plan {
+	p := echotest.Plan{SpreadHz: r.SpreadHz, SearchHz: searchHz, DriftLimitHzPerS: driftHz, MHz: r.MHz}
+	for _, counted := range cycles {
+		one := counted.Cycle
 		for _, s := range [...]*float64{&one.KeyS, &one.KeyOffS, &one.ToneStartS, &one.EchoStartS} {
 			*s += shift.Seconds()
 		}
 		p.Cycles = append(p.Cycles, one)
 	}
-	found, err := echotest.Detect(echotest.Recording{Samples: samples, RateHz: rateHz}, p)
+	return p
+}
+
+// judged is the result of what was found.
+func judged(found echotest.Result, err error, looks int) (r Result) {
 	if err != nil {
 		return Result{NoiseProbability: 1, Why: err.Error()}
 	}

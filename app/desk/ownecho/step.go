@@ -4,6 +4,7 @@ import (
 	"time"
 
 	"beamhelm/app/echotest"
+	"beamhelm/drive/mount"
 	"beamhelm/ephem/echo"
 )
 
@@ -25,6 +26,10 @@ type Inputs struct {
 	Simulated     bool // transmitter and line are simulated as well
 	// SoundReady says that audio goes both ways, with its time; KeyerReady that the line is there and without trouble.
 	SoundReady, KeyerReady bool
+	// Place is the place of a peak at which the beam stands, -1 on the way; Off where the beam is from the target, trim
+	// included.
+	Place int
+	Off   mount.Offset
 }
 
 // Tone is one to be handed to the sound system: At is when its first sample is due there.
@@ -61,7 +66,10 @@ type State struct {
 	Done  int
 	Keyed time.Duration
 	// Plan are the cycles that count: those in which the enclosure's bit rose and fell where it should.
-	Plan []echotest.Cycle
+	Plan []Counted
+	// Place is where the beam should be for the cycle that comes or is under way; Moving: it is waited for.
+	Place  int
+	Moving bool
 
 	begins  time.Time // of the cycle under way, or of the one that comes
 	burst   Burst
@@ -74,6 +82,17 @@ type State struct {
 	dropped time.Duration // when the line was dropped, by Now
 	at      time.Time
 	now     time.Duration
+	left    time.Duration // when the beam was sent to its place, by Now
+	off     mount.Offset  // the sum of where the beam was in the cycle
+	offs    float64       // of how many steps
+}
+
+// Counted is a cycle that counts: what the recording should hold of it, and with the beam at which place of a peak,
+// where it was from the target on the average.
+type Counted struct {
+	echotest.Cycle
+	Place int
+	Off   mount.Offset
 }
 
 // The limits of what a step lets pass.
@@ -92,6 +111,8 @@ const (
 	quiet = 500 * time.Millisecond
 	// lateBegin is how late a cycle may begin.
 	lateBegin = 120 * time.Millisecond
+	// maxWay is how long the beam may take from one place of a peak to the next.
+	maxWay = time.Minute
 )
 
 // Step goes on to the moment of the inputs.
@@ -100,7 +121,9 @@ func Step(c *Config, s *State, in *Inputs) (out Outputs) {
 	if in.Start && !s.Running {
 		if out.Refused = refusal(c, in); out.Refused == "" {
 			*s = State{Running: true, Began: in.At, at: in.At, now: in.Now}
-			s.prepare(c, firstCycle(in.At))
+			if s.Moving, s.left = c.Peak, in.Now; !c.Peak {
+				s.prepare(c, firstCycle(in.At))
+			}
 		}
 	}
 	if !s.Running {
@@ -114,9 +137,24 @@ func Step(c *Config, s *State, in *Inputs) (out Outputs) {
 	if s.high {
 		s.Keyed += in.Now - s.now
 	}
-	s.cycle(c, in, &out)
+	if s.Moving {
+		s.comes(c, in, &out)
+	} else {
+		s.cycle(c, in, &out)
+	}
 	s.watchKeyed(in, &out)
 	return out
+}
+
+// comes waits until the beam stands where it should; nothing is keyed meanwhile.
+func (s *State) comes(c *Config, in *Inputs, out *Outputs) {
+	switch {
+	case in.Place == s.Place:
+		s.Moving = false
+		s.prepare(c, firstCycle(in.At))
+	case in.Now-s.left > maxWay:
+		s.end(in, out, "the beam did not come to where it should be")
+	}
 }
 
 // watchKeyed looks whether the transmitter goes back to receive when the line falls.
@@ -206,7 +244,7 @@ func (s *State) end(in *Inputs, out *Outputs, why string) {
 	if s.high {
 		s.dropped = in.Now
 	}
-	s.Running, s.high = false, false
+	s.Running, s.high, s.Moving = false, false, false
 	*out = Outputs{Silence: true, Ended: why, Withdraw: out.Withdraw, StillKeyed: out.StillKeyed}
 }
 
@@ -222,6 +260,7 @@ func firstCycle(at time.Time) time.Time {
 // prepare makes the cycle that begins at a moment the one that comes.
 func (s *State) prepare(c *Config, begins time.Time) {
 	s.begins, s.toned, s.rose, s.early = begins, false, false, false
+	s.off, s.offs = mount.Offset{}, 0
 	s.toneHz = c.ToneHz + c.dither(s.Done)
 }
 
@@ -257,7 +296,12 @@ func (s *State) cycle(c *Config, in *Inputs, out *Outputs) {
 	}
 	s.early = s.early || since < 0 && in.Keyed
 	s.rose = s.rose || in.Keyed && since >= 0 && since < s.burst.KeyOff
-	if last := s.Done >= c.Cycles; !last && since >= Cycle-ahead || since >= Cycle-quiet {
+	if since >= 0 && since < Cycle-quiet {
+		s.off, s.offs = s.off.Plus(in.Off), s.offs+1
+	}
+	// The echo of the last cycle at a place is heard before the beam leaves it.
+	last := s.Done >= c.Cycles || c.placeOf(s.Done) != s.Place
+	if !last && since >= Cycle-ahead || since >= Cycle-quiet {
 		s.close(c, in, out)
 	}
 }
@@ -265,7 +309,8 @@ func (s *State) cycle(c *Config, in *Inputs, out *Outputs) {
 // close counts the cycle that is over, and prepares the next or ends the run.
 func (s *State) close(c *Config, in *Inputs, out *Outputs) {
 	if s.rose && !s.early && !in.Keyed {
-		s.Plan = append(s.Plan, s.planned(c))
+		s.Plan = append(s.Plan, Counted{s.planned(c), s.Place,
+			mount.Offset{Cross: s.off.Cross.Div(max(1, s.offs)), El: s.off.El.Div(max(1, s.offs))}})
 		s.missed = 0
 	} else if s.missed++; s.missed >= maxMissed {
 		s.end(in, out, "the transmitter wasn't keyed where it should be")
@@ -274,6 +319,10 @@ func (s *State) close(c *Config, in *Inputs, out *Outputs) {
 	if s.Done >= c.Cycles {
 		s.end(in, out, "")
 		out.Complete = true
+		return
+	}
+	if next := c.placeOf(s.Done); next != s.Place {
+		s.Place, s.Moving, s.left = next, true, in.Now
 		return
 	}
 	s.prepare(c, s.begins.Add(Cycle))

@@ -9,7 +9,6 @@ import (
 
 	"github.com/soniakeys/unit"
 
-	"beamhelm/app/echotest"
 	"beamhelm/assets"
 	"beamhelm/ephem"
 	"beamhelm/ephem/echo"
@@ -122,8 +121,7 @@ func TestARun(t *testing.T) {
 			}
 		}
 	}
-	plan := echotest.Plan{Cycles: b.s.Plan, SpreadHz: 12, SearchHz: 50, DriftLimitHzPerS: 0.05}
-	if err := plan.Validate(); err != nil {
+	if err := plan(0, b.s.Plan, &Request{SpreadHz: 12}).Validate(); err != nil {
 		t.Error(err)
 	}
 	b.until(t, "another minute", func() bool { return b.in.At.Sub(began) > 2*time.Minute })

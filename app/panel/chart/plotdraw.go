@@ -67,12 +67,23 @@ func drawSeries(d *Drawing, row *view.Series, x, y func(float64) float64, unit f
 			default:
 				d.Disc(at, 2.2*unit)
 			}
+			if row.Error != nil {
+				drawError(d, x(v), y(row.Y[i]-row.Error[i]), y(row.Y[i]+row.Error[i]), unit)
+			}
 		}
 		if odd {
 			d.Paint(ink.Dim)
 		} else {
 			d.Paint(ink.Is)
 		}
+	}
+}
+
+// drawError gathers the bar of a standard error, with its two ends.
+func drawError(d *Drawing, x, low, high, unit float64) {
+	d.Line([]Point{{X: x, Y: low}, {X: x, Y: high}}, unit)
+	for _, y := range [...]float64{low, high} {
+		d.Line([]Point{{X: x - 3*unit, Y: y}, {X: x + 3*unit, Y: y}}, unit)
 	}
 }
 

@@ -53,7 +53,7 @@ func New(with widget.Context) *Pane {
 	p.agreedKey = widget.NewButton("—", "echo-agreed",
 		"The frequency agreed with the partner on this band, from which the dial is worked out", p.openAgreed).Tight().Sized(widget.SmallText).Reserve("1296.065 MHz…")
 	p.ownKey = widget.NewButton("Measure…", "echo-own",
-		"Measure the own echo: it says first what it will do", p.openOwn).Tight().Sized(widget.SmallText)
+		"Measure the own echo: it says first what it will do", p.OpenOwn).Tight().Sized(widget.SmallText)
 	for i := range p.charts {
 		p.charts[i] = newSmallChart()
 	}

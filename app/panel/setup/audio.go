@@ -19,6 +19,10 @@ import (
 type Audio interface {
 	// Inputs are those that there are; it may take seconds.
 	Inputs(context.Context) ([]audio.Device, error)
+	// Outputs are those that there are; it may take seconds. TestTone plays a short tone on one, by its ID or name, and
+	// returns at its end; it keys nothing.
+	Outputs(context.Context) ([]audio.Device, error)
+	TestTone(ctx context.Context, wanted string) error
 	// Choose hears an input from now on, by its ID or name; empty: none.
 	Choose(string)
 	// Listen says that somebody listens, for some seconds.
@@ -69,20 +73,24 @@ func (h *hearing) find() {
 
 func (h *hearing) offer(devices []audio.Device) {
 	p := h.pane
-	now := p.draft.Settings().Audio.Input
-	items := []widget.Item{{Words: "No input", Name: "setup-input-none", Chosen: now == "", Act: func() { h.take("") }}}
+	if len(devices) == 0 {
+		p.told.Set("The sound system has no input", view.Attention)
+	}
+	p.with.Open.ShowItems("setup-input-list", h.inputs, deviceItems("input", devices, p.draft.Settings().Audio.Input, h.take))
+}
+
+// deviceItems offer the inputs or outputs of the sound system, and none of them.
+func deviceItems(kind string, devices []audio.Device, now string, take func(wanted string)) []widget.Item {
+	items := []widget.Item{{Words: "No " + kind, Name: "setup-" + kind + "-none", Chosen: now == "", Act: func() { take("") }}}
 	for _, d := range devices {
 		wanted := d.Name
 		if _, err := audio.Find(devices, d.Name); err != nil {
 			wanted = d.ID // another device has the same name
 		}
-		items = append(items, widget.Item{Words: d.Name, Name: "setup-input-" + view.Name(d.ID), Tip: d.ID,
-			Chosen: now == d.ID || now == d.Name, Act: func() { h.take(wanted) }})
+		items = append(items, widget.Item{Words: d.Name, Name: "setup-" + kind + "-" + view.Name(d.ID), Tip: d.ID,
+			Chosen: now == d.ID || now == d.Name, Act: func() { take(wanted) }})
 	}
-	if len(devices) == 0 {
-		p.told.Set("The sound system has no input", view.Attention)
-	}
-	p.with.Open.ShowItems("setup-input-list", h.inputs, items)
+	return items
 }
 
 // take writes an input into the draft, and hears it.

@@ -31,9 +31,10 @@ func (p *Pane) bringers(section string) []widget.Part {
 		return []widget.Part{widget.Fixed(widget.Row(6, widget.Fixed(ports), widget.Fixed(look), widget.Spring())),
 			widget.Fixed(widget.Row(6, widget.Fixed(board), widget.Spring()))}
 	case "radio":
-		return []widget.Part{widget.Fixed(widget.Row(6,
+		return append([]widget.Part{widget.Fixed(widget.Row(6,
 			widget.Fixed(p.portsButton("Radio's port…", "setup-radio-ports", "radio.port")),
-			widget.Fixed(p.portsButton("Keying port…", "setup-keying-ports", "keying.port")), widget.Spring()))}
+			widget.Fixed(p.portsButton("Keying port…", "setup-keying-ports", "keying.port")), widget.Spring()))},
+			p.toningRows()...)
 	case "station":
 		return []widget.Part{bringer("setup-locator", "IO85ma", "Place of a locator",
 			"Take the middle of this locator's field as the place (Enter)", p.takeLocator)}

@@ -63,6 +63,7 @@ type Pane struct {
 	besides     []Beside
 	firmware    *flashing
 	hearing     *hearing // nil where it isn't shown
+	toning      *toning  // the same
 	object      fyne.CanvasObject
 }
 
@@ -99,6 +100,9 @@ func (p *Pane) Show(now view.Now) {
 	p.now = now
 	if p.hearing != nil && now.Tick%2 == 0 {
 		p.hearing.show()
+	}
+	if p.toning != nil {
+		p.toning.show()
 	}
 }
 
@@ -169,7 +173,7 @@ func (p *Pane) openChapters() {
 func (p *Pane) build() {
 	c := chapters()[p.chapter]
 	p.choose.Set(c.words+" ▾", widget.Quiet)
-	p.fields, p.beam, p.hearing = nil, nil, nil
+	p.fields, p.beam, p.hearing, p.toning = nil, nil, nil, nil
 	var parts []widget.Part
 	section, member := "", ""
 	parts = append(parts, p.bringers(c.sections[0])...)

@@ -33,6 +33,8 @@ type shelf struct {
 	chosen string
 	heard  audio.InputStatus
 	inputs []audio.Device
+	// toned is the output on which the test tone was played.
+	toned string
 }
 
 func (s *shelf) Settings() settings.Settings { return settings.Practice() }
@@ -48,6 +50,8 @@ func (s *shelf) Choose(wanted string)                                  { s.chose
 func (s *shelf) Listen()                                               {}
 func (s *shelf) Status() audio.InputStatus                             { return s.heard }
 func (s *shelf) Inputs(context.Context) ([]audio.Device, error)        { return s.inputs, nil }
+func (s *shelf) Outputs(context.Context) ([]audio.Device, error)       { return s.inputs, nil }
+func (s *shelf) TestTone(_ context.Context, wanted string) error       { s.toned = wanted; return s.err }
 func (s *shelf) Restart()                                              { s.restarted++ }
 func (s *shelf) Ports(offwindow.Context) []Port                        { return nil }
 func (s *shelf) SunYear(offwindow.Context, settings.Settings) []string { return []string{"never"} }

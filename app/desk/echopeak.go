@@ -1,0 +1,154 @@
+package desk
+
+import (
+	"math"
+
+	"beamhelm/app/desk/ownecho"
+	"beamhelm/app/desk/pointing"
+	"beamhelm/app/desk/station"
+	"beamhelm/drive/mount"
+	"beamhelm/drive/step"
+	"beamhelm/ephem/echo"
+)
+
+// echoPeakState is what is carried of a peak on the echo.
+type echoPeakState struct {
+	Wanted bool // the next run is one
+	Cycles int  // of it; 0 for the usual number
+	// Place is where the beam is ordered, There that it has come there, At when it was ordered.
+	Place int
+	There bool
+	At    step.Nanos
+	Used  bool // the newest one's trim was applied or discarded
+}
+
+// settlesAtPlace is how long the beam must have been ordered to a place before it can stand there.
+const settlesAtPlace = step.Nanos(1e9)
+
+// noEchoPeak says what is in the way of a peak on the echo; empty for nothing.
+func (t *turn) noEchoPeak(plan *ownecho.Config) string {
+	beam := t.beam()
+	if beam.Excursion != (pointing.Excursion{}) {
+		return "the beam is off source"
+	}
+	for place := range ownecho.Places {
+		if why := beam.Within(plan.Offset(place)); why != "" {
+			return why
+		}
+	}
+	d, _, _ := t.c.Place(t.s.Choice, t.in.At)
+	later, _, _ := t.c.Place(t.s.Choice, t.in.At.Add(plan.Lasts()))
+	switch {
+	case min(d.El, later.El)-plan.Reach < t.c.Least():
+		return "the Moon is too low, or will be before it is done"
+	case d.El.Cos() < 0.1:
+		return "the Moon is too near the zenith"
+	}
+	return ""
+}
+
+// beginEchoPeak adds to the request what is fitted, and begins at the centre, where the beam stands.
+func (t *turn) beginEchoPeak() {
+	e := &t.s.Echoes
+	width := t.c.Beamwidth(t.s.Band, t.s.Feed)
+	e.Request.Trim = t.s.trim(t.c)
+	e.Request.Beam = ownecho.Beam{Beam: echo.Beam{Hz: e.Request.Config.TransmitHz, HalfPower: width, Law: echo.CentreBright},
+		MoonRadius: e.Budget.MoonRadius}
+	if b := e.Budget; b.TransmitBeam > 0 {
+		e.Request.Beam.HalfPower, e.Request.Beam.Back = b.TransmitBeam, b.ReceiveBeam
+	}
+	e.Peak.Place, e.Peak.There, e.Peak.At = 0, true, t.in.Now
+}
+
+// moveEchoPeak takes the beam to the place that a peak under way wants, and sees it come there.
+func (t *turn) moveEchoPeak() {
+	e, p := &t.s.Echoes, &t.in.OwnEcho
+	r := e.Request
+	if r == nil || !r.Config.Peak || p.Run != r.Number || !p.Running {
+		return
+	}
+	if t.s.trim(t.c) != r.Trim {
+		t.echoesEndedBy("the trim has been changed meanwhile")
+		return
+	}
+	peak := &e.Peak
+	if p.Place != peak.Place {
+		peak.Place, peak.There, peak.At = p.Place, false, t.in.Now
+		t.s.excurse(pointing.HeldAt(r.Config.Offset(p.Place)))
+	}
+	if off, ok := t.echoOff(); !peak.There && ok && t.in.Now-peak.At > settlesAtPlace {
+		want := r.Trim.Plus(r.Config.Offset(peak.Place))
+		axes := t.in.Loop.Axes
+		near := max(r.Config.Reach.Mul(0.25), axes[0].Step.Mul(1.5), axes[1].Step.Mul(1.5))
+		peak.There = math.Hypot((off.Cross-want.Cross).Rad(), (off.El-want.El).Rad()) <= near.Rad()
+	}
+}
+
+// echoOff is where the beam is from the target, trim included.
+func (t *turn) echoOff() (mount.Offset, bool) {
+	return t.beam().Off(pointing.AxesOf(t.in.Loop), t.in.At)
+}
+
+// echoPlace is the place of a peak at which the beam stands, -1 on the way, and where the beam is.
+func (t *turn) echoPlace() (place int, off mount.Offset) {
+	e := &t.s.Echoes
+	if e.Request == nil || !e.Request.Config.Peak {
+		return 0, off
+	}
+	off, ok := t.echoOff()
+	if !ok || !e.Peak.There {
+		return -1, off
+	}
+	return e.Peak.Place, off
+}
+
+// dropEchoes takes the request back; after a peak the beam goes back to the centre.
+func (t *turn) dropEchoes() {
+	e := &t.s.Echoes
+	if e.Request != nil && e.Request.Config.Peak {
+		t.s.excurse(pointing.Excursion{})
+	}
+	e.Request = nil
+}
+
+// sayEchoPeak tells what a peak on the echo found; nil for none.
+func (t *turn) sayEchoPeak(p *ownecho.Peak) {
+	switch {
+	case p == nil:
+	case p.Why != "":
+		t.say(Warning, "The peak on the echo is unusable: %s", p.Why)
+	default:
+		t.say(Normal, "Peak on the echo: trim %+.2f ±%.2f° cross-elevation, %+.2f ±%.2f° elevation; apply it or discard it",
+			p.Found.Cross.Deg(), p.Error.Cross.Deg(), p.Found.El.Deg(), p.Error.El.Deg())
+	}
+}
+
+// echoPeakUsable reports whether the trim of the newest peak on the echo may be applied now.
+func (t *turn) echoPeakUsable() bool {
+	e := &t.s.Echoes
+	r := e.Last
+	if r == nil || r.Peak == nil || r.Peak.Why != "" || e.Peak.Used || t.measuresEchoes() || t.s.Choice.Kind != station.Moon {
+		return false
+	}
+	band, feed := t.c.Names(t.s.Band, t.s.Feed)
+	found := r.Peak.Found
+	return r.Band == band && r.Feed == feed && max(math.Abs(found.Cross.Deg()), math.Abs(found.El.Deg())) <= pointing.MaxTrim
+}
+
+// useEchoPeak makes the trim that the newest peak on the echo found the one in use, or discards it.
+func (t *turn) useEchoPeak(apply bool) {
+	s := t.s
+	switch {
+	case !t.echoPeakUsable():
+		t.say(Warning, "Trim unchanged: there is no new peak on the echo for this band, feed and target")
+	case !apply:
+		s.Echoes.Peak.Used = true
+		t.say(Normal, "Peak on the echo discarded; the trim is unchanged")
+	default:
+		found := s.Echoes.Last.Peak.Found
+		s.NudgeAt, s.Echoes.Peak.Used = t.in.Now, true
+		s.setTrim(t.c, found, t.in.At, true)
+		t.say(Normal, "Trim from the peak on the echo: cross-elevation %+.2f°, elevation %+.2f°", found.Cross.Deg(),
+			found.El.Deg())
+	}
+}
