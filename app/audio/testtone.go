@@ -24,7 +24,7 @@ func testTone(ctx context.Context, system System, wanted string) error {
 	}
 	device, err := Find(devices, wanted)
 	if err != nil {
-		return fmt.Errorf("play the test tone: %w", err)
+		return fmt.Errorf("test tone: %w", err)
 	}
 	var played atomic.Int64
 	stream, err := open(ctx, func() (Stream, error) {
@@ -37,7 +37,7 @@ func testTone(ctx context.Context, system System, wanted string) error {
 		})
 	})
 	if err != nil {
-		return fmt.Errorf("play the test tone: %w", err)
+		return fmt.Errorf("test tone: %w", err)
 	}
 	defer shut(stream)
 	ticker := time.NewTicker(50 * time.Millisecond)
@@ -53,7 +53,7 @@ func testTone(ctx context.Context, system System, wanted string) error {
 		case n != before:
 			before, heard, patience = n, time.Now(), 2*silentAfter
 		case time.Since(heard) > patience:
-			return fmt.Errorf("play the test tone: %w", errLost)
+			return fmt.Errorf("test tone: %w", errLost)
 		}
 	}
 	return nil

@@ -26,7 +26,7 @@ func (p *Pane) toningRows() []widget.Part {
 	t.outputs = widget.NewButton("Outputs found…", "setup-outputs", "The outputs of the sound system, for the tones of own echoes", t.find).
 		Tight().Sized(widget.SmallText)
 	t.tone = widget.NewButton("Test tone", "setup-test-tone",
-		"Play 1000 Hz for 2 s on the output chosen here, half of full scale. It keys nothing; switch VOX off", t.play).
+		"1000 Hz for 2 s on the output chosen here, at half of full scale. It keys nothing; switch VOX off", t.play).
 		Tight().Sized(widget.SmallText)
 	p.toning = t
 	t.show()
