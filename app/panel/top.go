@@ -70,19 +70,20 @@ func newTop(with widget.Context, openEcho func()) *top {
 		return part
 	}
 	t.transmit.object = widget.Row(6, middle(t.lamp.raster), widget.Sharing(t.transmit.object))
-	lit := whole(t.transmit, 13, func() {
+	lit := whole(t.transmit, 13, with.InFull)
+	open := func() {
 		if t.echoes {
 			openEcho()
 		} else if with.InFull != nil {
 			with.InFull()
 		}
-	})
+	}
 	alarms := middle(t.alarms)
 	alarms.Share = 13
 	row := widget.Row(16,
 		middle(widget.Row(5, widget.Fixed(t.clock), widget.Fixed(widget.NewLabel("UTC")))),
 		middle(t.practice),
-		whole(t.station, 10, with.InFull), whole(t.activity, 14, with.InFull), lit, middle(t.turns),
+		whole(t.station, 10, with.InFull), whole(t.activity, 14, open), lit, middle(t.turns),
 		whole(t.link, 8, with.InFull), alarms)
 	t.object = widget.Padded(row, 12, 5)
 	return t

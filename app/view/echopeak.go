@@ -75,18 +75,19 @@ func echoPeakFigures(r *ownecho.Result) []Figure {
 	}
 }
 
-// OwnEchoLine is how a run stands, in the few words of the window's edge; empty where none runs.
+// OwnEchoLine is how a run stands, its cycle and the time left, in the few words of the window's edge; empty where none
+// runs.
 func OwnEchoLine(now Now) string {
 	e := &now.OwnEcho
 	switch {
 	case e.Waiting:
-		return "own echo, waiting for the permit"
+		return "own echo, awaiting the permit"
 	case e.Request == nil:
 		return ""
 	case !e.Progress.Running || e.Progress.Run != e.Request.Number:
 		return "own echo, beginning"
 	}
-	return fmt.Sprintf("own echo, cycle %d of %d, %s left", max(1, e.Progress.Done), e.Request.Config.Cycles, Span(e.Progress.Left))
+	return fmt.Sprintf("own echo %d of %d, %s left", max(1, e.Progress.Done), e.Request.Config.Cycles, Span(e.Progress.Left))
 }
 
 // OwnEchoPlot is the strength of the own echoes on the band in use over time, with their errors, and what was expected.

@@ -87,8 +87,12 @@ func OwnEchoProgress(now Now) Pair {
 		return Pair{Phrase{"Looking for the echo", Plain}, Phrase{}}
 	case !p.Running:
 		why := OwnEchoBlocked(now)
+		ended := Phrase{}
+		if p.Ended != "" && !p.Complete {
+			ended = Phrase{"The last run ended early: " + p.Ended, Attention}
+		}
 		if why == "" {
-			return Pair{Phrase{"Ready", Faint}, Phrase{}}
+			return Pair{Phrase{"Ready", Faint}, ended}
 		}
 		return Pair{Phrase{Sentence(why), Attention}, Phrase{}}
 	case p.Moving:

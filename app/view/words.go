@@ -36,6 +36,9 @@ func Activity(now Now) Pair {
 		return Pair{Phrase{"Not known", Alarming}, Phrase{"last: " + lower(activityHead(now)), Faint}}
 	}
 	pair := plainPair(activityHead(now), activityUnder(now))
+	if line := OwnEchoLine(now); line != "" {
+		pair.Under.Words = line
+	}
 	switch {
 	case now.Activity == desk.LockedOut:
 		pair.Head.Tone = Attention
@@ -204,9 +207,6 @@ func Transmit(now Now) Pair {
 	}
 	if now.PermitWanted && !now.Transmit.Permitted || now.Transmit.Ended.Code != permit.None {
 		pair.Under.Tone = Attention
-	}
-	if line := OwnEchoLine(now); line != "" {
-		pair.Under = Phrase{line, Plain}
 	}
 	return pair
 }
