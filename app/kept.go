@@ -27,6 +27,7 @@ const (
 	keptUsual      = "usual"
 	keptWindow     = "window"
 	keptCommission = "commissioning"
+	keptEchoes     = "own-echoes"
 )
 
 // hearing is what is kept of the noise meter, and who sits at the desk.
@@ -60,6 +61,7 @@ func (p *session) remember() desk.Kept {
 	k.Survey = recalled(p, keptSurvey, k.Survey, nil)
 	k.Receiver = recalled(p, keptReceiver, k.Receiver, nil)
 	k.Commissioning = recalled(p, keptCommission, k.Commissioning, nil)
+	k.OwnEchoes = recalled(p, keptEchoes, k.OwnEchoes, nil)
 	heard := recalled(p, keptHearing, hearing{}, nil)
 	k.Cold, k.AverageMS = heard.Cold, heard.AverageMS
 	p.operator.Store(&heard.Operator)
@@ -129,6 +131,9 @@ func (p *session) write() {
 	p.put(keptRadio, k.Radio)
 	p.put(keptSurvey, k.Survey)
 	p.put(keptReceiver, k.Receiver)
+	if len(k.OwnEchoes) > 0 {
+		p.put(keptEchoes, k.OwnEchoes)
+	}
 	if !k.Commissioning.Begun.IsZero() {
 		p.put(keptCommission, k.Commissioning)
 	}

@@ -111,10 +111,12 @@ func (p *session) tellStatus() {
 		Period    float64
 		EchoWhy   string
 		EchoRuns  bool
+		Echoes    int
 		Alarms    []string
 		Events    []string
 	}{s.Number, s.Link.State, s.Activity, s.Acquiring, s.Lock.Locked, s.Lock.Cause, s.PermitWanted, s.At.Unix(),
-		s.Period.Left.Seconds(), s.OwnEcho.Why, s.OwnEcho.Request != nil, nil, nil}
+		s.Period.Left.Seconds(), s.OwnEcho.Why, s.OwnEcho.Request != nil, len(s.OwnEcho.Before),
+		nil, nil}
 	for _, e := range p.desk.EventsSince(s.LastEvent-min(s.LastEvent, 5), nil) {
 		told.Events = append(told.Events, e.Words)
 	}

@@ -197,50 +197,11 @@ func diskAttacks() attacks {
 	}
 }
 
-// smallDisk mounts a disk of a few megabytes at a folder. Where that isn't
-// allowed it says so, loudly: then the limit of file size stands for it.
-func smallDisk(t *testing.T, folder string) bool {
-	t.Helper()
-	if err := os.MkdirAll(folder, 0o700); err != nil {
-		t.Fatal(err)
-	}
-	if err := syscall.Mount("small", folder, "tmpfs", 0, "size=6m,mode=700"); err != nil {
-		t.Logf("NO SMALL DISK (%v): it takes the right to mount; a limit of file size stands for it here", err)
-		return false
-	}
-	t.Cleanup(func() {
-		if err := syscall.Unmount(folder, syscall.MNT_DETACH); err != nil {
-			t.Errorf("unmounting: %v", err)
-		}
-	})
-	return true
-}
-
 // diskFault makes the disk at a folder bad for a program, if there is one yet,
 // and returns what makes it good again.
 type diskFault func(t *testing.T, u *unattended, folder string) (mend func())
 
-func fillUp(t *testing.T, _ *unattended, folder string) func() {
-	t.Helper()
-	path := filepath.Join(folder, "filler")
-	file, err := os.Create(path)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer file.Close()
-	for size := 1 << 16; size > 0; size /= 2 { // to the last byte
-		for err = nil; err == nil; _, err = file.Write(make([]byte, size)) {
-		}
-	}
-	if !errors.Is(err, syscall.ENOSPC) {
-		t.Fatal(err)
-	}
-	return func() {
-		if err := os.Remove(path); err != nil {
-			t.Error(err)
-		}
-	}
-}
+func fillUp(t *testing.T, _ *unattended, folder string) func() { return fillDisk(t, folder) }
 
 func becomeReadOnly(t *testing.T, _ *unattended, folder string) func() {
 	t.Helper()

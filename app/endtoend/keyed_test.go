@@ -4,11 +4,9 @@ package endtoend
 
 import (
 	"bytes"
-	bits "encoding/binary"
 	"encoding/csv"
 	"fmt"
 	"math"
-	"os"
 	"os/exec"
 	"regexp"
 	"slices"
@@ -18,9 +16,6 @@ import (
 	"testing"
 	"time"
 
-	"golang.org/x/sys/unix"
-
-	"beamhelm/app/audio"
 	"beamhelm/app/audio/soundserver"
 	"beamhelm/app/practice"
 )
@@ -65,15 +60,7 @@ func openOverhead(t *testing.T, x *transmitter, s station) (*overhead, *tones) {
 		defer o.mu.Unlock()
 		return o.returns
 	})
-	play := speak(t, x.heard)
-	receiver := practice.NewReceiver(2, func() practice.Heard {
-		return practice.Heard{Muted: x.port.Now().RTS, ToneDBHz: math.Inf(-1)}
-	}, o.moon)
-	stream, err := receiver.Capture("", play)
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(stream.Close)
+	x.receive(o.moon)
 	heard := recordSink(t, x.toned, func(at time.Time, block []float32) {
 		if !x.port.Now().RTS {
 			clear(block)
@@ -81,50 +68,6 @@ func openOverhead(t *testing.T, x *transmitter, s station) (*overhead, *tones) {
 		o.moon.Send(at, block)
 	})
 	return o, heard
-}
-
-// speak plays on a sink by a program of the sound server's own until the test ends. What it doesn't take in time, as
-// before it begins, is dropped: what is played stays of now.
-func speak(t *testing.T, sink string) func(block []float32) {
-	t.Helper()
-	play := exec.Command("pacat", "--playback", "--device="+sink, "--raw", "--format=float32le", "--channels=1",
-		fmt.Sprintf("--rate=%d", audio.Rate), "--latency-msec=100")
-	from, to, err := os.Pipe()
-	if err != nil {
-		t.Fatal(err)
-	}
-	if _, err := unix.FcntlInt(to.Fd(), unix.F_SETPIPE_SZ, 1<<14); err != nil {
-		t.Fatal(err)
-	}
-	play.Stdin = from
-	if err := play.Start(); err != nil {
-		t.Fatalf("playing (Debian's package pulseaudio-utils): %v", err)
-	}
-	from.Close()
-	blocks, done := make(chan []byte, 1), make(chan struct{})
-	ended := make(chan struct{})
-	t.Cleanup(func() { close(ended); _ = play.Process.Kill(); _ = play.Wait(); to.Close(); <-done })
-	go func() {
-		defer close(done)
-		for {
-			select {
-			case raw := <-blocks:
-				if _, err := to.Write(raw); err != nil {
-					return
-				}
-			case <-ended:
-				return
-			}
-		}
-	}()
-	return func(block []float32) {
-		var raw bytes.Buffer
-		_ = bits.Write(&raw, bits.LittleEndian, block)
-		select {
-		case blocks <- raw.Bytes():
-		default:
-		}
-	}
 }
 
 // The echo: its C/N0, its width, and by how much the Moon's near face is nearer than its centre, there and back (radius

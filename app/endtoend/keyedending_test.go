@@ -75,15 +75,21 @@ func TestEndingsWhileKeyed(t *testing.T) {
 	})
 }
 
-func (row keyedEnding) try(t *testing.T, server *soundserver.Server, name string) {
-	home := privateFolder(t)
-	s, x := underTheMoon(t), newTransmitter(t, server, name)
+// openKeyed starts an enclosure and a program with a transmitter, and brings them to where a measurement can begin.
+func openKeyed(t *testing.T, home string, s station, x *transmitter) (*unattended, *enclosure) {
+	t.Helper()
 	write := writeSettings(t, home, s, x.settings)
 	e := openEnclosure(t, home, "-settings", write(""))
 	x.connect(e)
 	u := openUnattended(t, home, write(e.link), nil)
 	u.track(e, s)
 	u.awaitStatus(30*time.Second, "a measurement that can begin", func(s status) bool { return s.EchoWhy == "" })
+	return u, e
+}
+
+func (row keyedEnding) try(t *testing.T, server *soundserver.Server, name string) {
+	x := newTransmitter(t, server, name)
+	u, e := openKeyed(t, privateFolder(t), underTheMoon(t), x)
 	begun := time.Now()
 	u.order("echo")
 	rose := x.keyed(20*time.Second, begun)

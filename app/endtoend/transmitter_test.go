@@ -3,19 +3,24 @@
 package endtoend
 
 import (
+	"bytes"
 	bits "encoding/binary"
 	"fmt"
 	"io"
 	"math"
+	"os"
 	"os/exec"
 	"strings"
 	"sync"
 	"testing"
 	"time"
 
+	"golang.org/x/sys/unix"
+
 	"beamhelm/app/audio"
 	"beamhelm/app/audio/soundserver"
 	"beamhelm/app/keying/serialport"
+	"beamhelm/app/practice"
 	"beamhelm/app/settings"
 )
 
@@ -106,6 +111,63 @@ func (x *transmitter) staysLow(since time.Time, lasts time.Duration) {
 	for _, c := range x.port.Since(since) {
 		if c.RTS || c.DTR {
 			x.t.Errorf("%v later: %v", c.At.Sub(since), c.Lines)
+		}
+	}
+}
+
+// receive has a receiver heard: noise, and what a moon returns, if any; it is muted while the line keys.
+func (x *transmitter) receive(moon *practice.Moon) {
+	x.t.Helper()
+	receiver := practice.NewReceiver(2, func() practice.Heard {
+		return practice.Heard{Muted: x.port.Now().RTS, ToneDBHz: math.Inf(-1)}
+	}, moon)
+	stream, err := receiver.Capture("", speak(x.t, x.heard))
+	if err != nil {
+		x.t.Fatal(err)
+	}
+	x.t.Cleanup(stream.Close)
+}
+
+// speak plays on a sink by a program of the sound server's own until the test ends. What it doesn't take in time, as
+// before it begins, is dropped: what is played stays of now.
+func speak(t *testing.T, sink string) func(block []float32) {
+	t.Helper()
+	play := exec.Command("pacat", "--playback", "--device="+sink, "--raw", "--format=float32le", "--channels=1",
+		fmt.Sprintf("--rate=%d", audio.Rate), "--latency-msec=100")
+	from, to, err := os.Pipe()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := unix.FcntlInt(to.Fd(), unix.F_SETPIPE_SZ, 1<<14); err != nil {
+		t.Fatal(err)
+	}
+	play.Stdin = from
+	if err := play.Start(); err != nil {
+		t.Fatalf("playing (Debian's package pulseaudio-utils): %v", err)
+	}
+	from.Close()
+	blocks, done := make(chan []byte, 1), make(chan struct{})
+	ended := make(chan struct{})
+	t.Cleanup(func() { close(ended); _ = play.Process.Kill(); _ = play.Wait(); to.Close(); <-done })
+	go func() {
+		defer close(done)
+		for {
+			select {
+			case raw := <-blocks:
+				if _, err := to.Write(raw); err != nil {
+					return
+				}
+			case <-ended:
+				return
+			}
+		}
+	}()
+	return func(block []float32) {
+		var raw bytes.Buffer
+		_ = bits.Write(&raw, bits.LittleEndian, block)
+		select {
+		case blocks <- raw.Bytes():
+		default:
 		}
 	}
 }

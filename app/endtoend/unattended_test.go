@@ -131,6 +131,7 @@ type status struct {
 	Period    float64 // what is left of it, seconds; 0 where none is kept
 	EchoWhy   string  // why the own echo can't be measured now
 	EchoRuns  bool    // it is being measured
+	Echoes    int     // results of earlier measurements
 	Alarms    []string
 	Events    []string // the newest
 }
