@@ -3,6 +3,7 @@ package echotest
 import (
 	"fmt"
 	"math"
+	"slices"
 )
 
 // Result is what a recording holds. The figures are NaN where no echo was detected.
@@ -71,12 +72,19 @@ func lookFor(r Recording, p Plan) detected {
 	maskLines(list, f)
 	shape := newProfile(surface(bandOf(p)))
 	kernel := shape.kernel(p.SpreadHz, f.toneS, f.binHz)
-	best := search(list, f, p, kernel)
-	none.NoiseProbability = chanceOf(len(list), kernel, f, p.SearchHz).probability(best.level)
-	if none.NoiseProbability > falseAlarms || !persistent(list, f, best, kernel) {
+	chance := chanceOf(len(list), kernel, f, p.SearchHz)
+	best, probability := lasting(list, f, p, kernel, chance)
+	none.NoiseProbability = probability
+	if probability > falseAlarms {
 		return detected{Result: none}
 	}
-	fit := fitOf(best.stack, f, p, shape, best.bin, len(list))
+	fit, rest, others := refined(list, f, p, shape, best)
+	if others {
+		// What led here may have been the other station's echo alone.
+		if _, none.NoiseProbability = lasting(rest, f, p, kernel, chance); none.NoiseProbability > falseAlarms {
+			return detected{Result: none}
+		}
+	}
 	found := none
 	found.Detected = true
 	found.CN0DBHz = 10 * math.Log10(fit.strength/f.toneS)
@@ -100,16 +108,38 @@ type place struct {
 	stack        []float64
 }
 
-// search tries every drift and every frequency within the range.
-func search(list []spectrum, f frame, p Plan, kernel []float64) place {
+// lasting is the best place whose power is there in most cycles, and how likely noise alone would look like it. A
+// carrier that passes may hide an echo beside it: so a few places are tried.
+func lasting(list []spectrum, f frame, p Plan, kernel []float64, c chance) (place, float64) {
+	const places = 3
+	var passing []int
+	for range places {
+		best := search(list, f, p, kernel, passing)
+		if probability := c.probability(best.level); probability > falseAlarms {
+			return best, probability
+		} else if persistent(list, f, best, kernel) {
+			return best, probability
+		}
+		passing = append(passing, best.bin)
+	}
+	return place{}, 1
+}
+
+// search tries every drift and every frequency within the range, but for the neighbourhood of some bins.
+func search(list []spectrum, f frame, p Plan, kernel []float64, without []int) place {
+	aside := int(noiseWidth(kernel)/2 + 3/f.binHz)
+	near := func(bin int) bool {
+		return slices.ContainsFunc(without, func(i int) bool { return bin >= i-aside && bin <= i+aside })
+	}
 	best := place{level: math.Inf(-1)}
+	var trim trimmed
 	reach := min(f.reach, int(p.SearchHz/f.binHz))
 	for i := range drifts {
 		drift := p.DriftLimitHzPerS * (float64(2*i)/(drifts-1) - 1)
-		stack := stacked(list, f, drift)
+		stack := stacked(list, f, drift, trim.mean)
 		level := smoothed(stack, kernel)
 		for bin := f.reach - reach; bin <= f.reach+reach; bin++ {
-			if level[bin] > best.level {
+			if level[bin] > best.level && !near(bin) {
 				best = place{level[bin], drift, bin, stack}
 			}
 		}
@@ -127,14 +157,12 @@ func persistent(list []spectrum, f frame, best place, kernel []float64) bool {
 	for _, w := range kernel {
 		top = max(top, w)
 	}
-	middle := middleOf(list)
+	shifts := shiftsOf(list, f, best.drift, middleOf(list))
 	var means []float64
-	sum := 0.0
-	for _, s := range list {
-		shift := int(math.Round(best.drift * (s.atS - middle) / f.binHz))
+	for i, s := range list {
 		power, n := 0.0, 0
 		for k, w := range kernel {
-			bin := best.bin + k - half + shift
+			bin := best.bin + k - half + shifts[i]
 			if w >= top/2 && bin >= 0 && bin < len(s.power) && !math.IsNaN(s.power[bin]) {
 				power += s.power[bin]
 				n++
@@ -142,12 +170,19 @@ func persistent(list []spectrum, f frame, best place, kernel []float64) bool {
 		}
 		if n > 0 {
 			means = append(means, power/float64(n))
-			sum += power / float64(n)
 		}
 	}
 	if len(means) == 0 {
 		return false
 	}
-	mean := sum / float64(len(means))
-	return median(means) > 1+0.35*(mean-1)
+	middle := median(means)
+	const enough = 8          // with fewer, a carrier that passes in two of them would look like an echo
+	if len(means) >= enough { // the greatest may be a crash, or a carrier in its way
+		means = means[:len(means)-(len(means)+9)/10]
+	}
+	sum := 0.0
+	for _, v := range means {
+		sum += v
+	}
+	return middle > 1+0.35*(sum/float64(len(means))-1)
 }

@@ -17,8 +17,9 @@ const (
 	stretchSigma  = 0.6
 )
 
-// fitOf looks around the place found for the offset, spread and strength of greatest likelihood.
-func fitOf(stack []float64, f frame, p Plan, shape *profile, bin, cycles int) fit {
+// fitOf looks around the place found for the offset, spread and strength of greatest likelihood. gain is how much of
+// an echo each bin of the stack shows; nil: all.
+func fitOf(stack, gain []float64, f frame, p Plan, shape *profile, bin, cycles int) fit {
 	spread := max(p.SpreadHz, 0.5/f.toneS)
 	reach := int(math.Ceil((spread*maxStretch/2 + max(4, 0.2*spread) + 3/f.toneS) / f.binHz))
 	first, last := max(0, bin-reach), min(len(stack)-1, bin+reach)
@@ -28,6 +29,11 @@ func fitOf(stack []float64, f frame, p Plan, shape *profile, bin, cycles int) fi
 	cost := func(kernel fineKernel, offset, stretch int) (float64, float64) {
 		at := float64(bin-first) + float64(offset)*step/f.binHz
 		weights := weightsAt(kernel, at, len(window))
+		for i := range weights {
+			if gain != nil {
+				weights[i] *= gain[first+i]
+			}
+		}
 		strength := strengthOf(window, weights)
 		prior := float64(stretch) * stretchOctave / stretchSigma
 		return unlikely(window, weights, strength, float64(cycles)/float64(f.padded/f.samples)) + prior*prior/2, strength

@@ -81,7 +81,8 @@ func (s scattering) mirrorAt(x float64) float64 {
 		sin2 := x*x + y*y
 		cos2 := max(0, 1-sin2)
 		// dy/cos = root cos u du / (root cos u) = du
-		sum += math.Pow(cos2*cos2+s.c*sin2, -1.5)
+		d := cos2*cos2 + s.c*sin2
+		sum += 1 / (d * math.Sqrt(d)) // d^-1.5, many times as fast as math.Pow
 	}
 	return sum / n
 }

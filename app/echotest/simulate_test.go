@@ -23,8 +23,9 @@ type recipe struct {
 	weakerDB      []float64 // of each cycle's echo; nil: all alike
 }
 
-// truth is what a detector should find.
-type truth struct{ offsetHz, spreadHz, cn0DBHz, delayMS float64 }
+// truth is what a detector should find. cn0DBHz is the strength expected over all fades, which is what an operator
+// asks for; presentDBHz is what these few fades happened to let through, C/N0 by its mean power.
+type truth struct{ offsetHz, spreadHz, cn0DBHz, presentDBHz, delayMS float64 }
 
 const (
 	simToneS  = 2.0
@@ -34,7 +35,7 @@ const (
 // simulate makes a recording of white noise, echoes and what spoils them, seen through a
 // receiver that passes a voice.
 func simulate(r *rand.Rand, c recipe) (Recording, Plan, truth) {
-	n := int((simCycleS*float64(c.cycles) + 1) * c.rateHz)
+	n := int(simCycleS*c.rateHz) * c.cycles
 	audio := make([]float64, n)
 	sigma := math.Sqrt(c.rateHz / 2) // a noise density of 1 W/Hz
 	for i := range audio {
@@ -49,7 +50,7 @@ func simulate(r *rand.Rand, c recipe) (Recording, Plan, truth) {
 	plan := Plan{SpreadHz: c.spreadHz, SearchHz: 50, DriftLimitHzPerS: 0.05, MHz: c.mhz}
 	middle := simCycleS * float64(c.cycles) / 2
 	doppler := (r.Float64()*2 - 1) * 0.09 * c.mhz / 1000
-	order := r.Perm(c.cycles)
+	order, present := r.Perm(c.cycles), 0.0
 	for k := range c.cycles {
 		begin := simCycleS * float64(k)
 		dither := 6*float64(order[k]%31-min(c.cycles, 31)/2) + r.Float64()*2 - 1
@@ -62,12 +63,14 @@ func simulate(r *rand.Rand, c recipe) (Recording, Plan, truth) {
 		if !math.IsNaN(c.cn0DBHz) {
 			at := (cycle.EchoStartS + want.delayMS/1000) * clock
 			hz := cycle.EchoMidHz + want.offsetHz + ownDrift*(begin-middle)
-			addEcho(r, audio, c.rateHz, at, hz, doppler, want.spreadHz, c.mhz, math.Pow(10, (c.cn0DBHz-c.weaker(k))/10))
+			power := math.Pow(10, (c.cn0DBHz-c.weaker(k))/10)
+			present += addEcho(r, audio, c.rateHz, at, hz, doppler, want.spreadHz, c.mhz, power)
 		}
 		if c.otherDBHz > 0 {
 			addEcho(r, audio, c.rateHz, begin+3.6, 1480, 0, c.spreadHz, c.mhz, math.Pow(10, c.otherDBHz/10))
 		}
 	}
+	want.presentDBHz = 10 * math.Log10(present/float64(c.cycles))
 	spoil(r, audio, c, plan)
 	return Recording{receive(r, audio, c, plan), c.rateHz}, plan, want
 }
@@ -79,8 +82,8 @@ func (c recipe) weaker(cycle int) float64 {
 	return c.weakerDB[cycle]
 }
 
-// addEcho adds complex noise shaped by the Moon's profile, on a carrier.
-func addEcho(r *rand.Rand, audio []float64, rate, at, hz, drift, spread, mhz, power float64) {
+// addEcho adds complex noise shaped by the Moon's profile, on a carrier. It returns its mean power, which fades.
+func addEcho(r *rand.Rand, audio []float64, rate, at, hz, drift, spread, mhz, power float64) (present float64) {
 	n := int(simToneS * rate)
 	envelope := Fading(r.NormFloat64, mhz, spread, rate, n)
 	scale := math.Sqrt(2 * power)
@@ -95,6 +98,10 @@ func addEcho(r *rand.Rand, audio []float64, rate, at, hz, drift, spread, mhz, po
 		sin, cos := math.Sincos(phase + 2*math.Pi*hz*t + math.Pi*drift*t*t)
 		audio[k] += scale * (real(envelope[i])*cos - imag(envelope[i])*sin)
 	}
+	for _, e := range envelope {
+		present += power * (real(e)*real(e) + imag(e)*imag(e)) / float64(n)
+	}
+	return present
 }
 
 // spoil adds carriers.
@@ -124,21 +131,32 @@ func spoil(r *rand.Rand, audio []float64, c recipe, p Plan) {
 	}
 }
 
+// filtered passes 250 to 2900 Hz, tilted, a cycle at a time: their ends lie in the muted part.
+func filtered(r *rand.Rand, audio []float64, c recipe) []float64 {
+	n := len(audio) / c.cycles
+	fft := fourier.NewFFT(n)
+	tilt := r.Float64()*2 - 1
+	gain := make([]complex128, n/2+1)
+	for i := range gain {
+		if f := float64(i) * c.rateHz / float64(n); f >= 250 && f <= 2900 {
+			gain[i] = complex(math.Pow(10, tilt*(f-1500)/1000/20)/float64(n), 0)
+		}
+	}
+	line, out := make([]complex128, len(gain)), make([]float64, len(audio))
+	for from := 0; from < len(audio); from += n {
+		fft.Coefficients(line, audio[from:from+n])
+		for i := range line {
+			line[i] *= gain[i]
+		}
+		fft.Sequence(out[from:from+n], line)
+	}
+	return out
+}
+
 // receive is the receiver: 250 to 2900 Hz, tilted, its level walking, muted while keyed.
 func receive(r *rand.Rand, audio []float64, c recipe, p Plan) []float64 {
-	n := smoothLength(len(audio)/2) * 2
-	fft := fourier.NewFFT(n)
-	line := fft.Coefficients(nil, audio[:n])
-	tilt := r.Float64()*2 - 1
-	for i := range line {
-		f := float64(i) * c.rateHz / float64(n)
-		gain := math.Pow(10, tilt*(f-1500)/1000/20)
-		if f < 250 || f > 2900 {
-			gain = 0
-		}
-		line[i] *= complex(gain/float64(n), 0)
-	}
-	out := fft.Sequence(nil, line)
+	n := len(audio)
+	out := filtered(r, audio, c)
 	level, power := 1.0, 0.0
 	for i := range out {
 		level *= 1 + 0.3*r.NormFloat64()/math.Sqrt(c.rateHz)

@@ -9,6 +9,7 @@ import (
 // whose tone moves from cycle to cycle.
 const (
 	lineOver  = 5.0 // times 1/sqrt(cycles) over the usual median
+	skirtOver = 2.0 // the same for what hangs together with it
 	lineAside = 6.0 // Hz over which the usual median is taken
 	lineCover = 0.8 // share of the cycles that must have the frequency in view
 )
@@ -19,16 +20,15 @@ func maskLines(list []spectrum, f frame) {
 		return
 	}
 	first, last := math.MaxInt, math.MinInt
-	index := func(s spectrum, bin int) int { return int(math.Round(s.midHz/f.binHz)) + bin - f.reach }
 	for _, s := range list {
-		first, last = min(first, index(s, 0)), max(last, index(s, len(s.power)-1))
+		first, last = min(first, s.audioBin(f, 0)), max(last, s.audioBin(f, len(s.power)-1))
 	}
 	medians := make([]float64, last-first+1)
 	var values []float64
 	for i := range medians {
 		values = values[:0]
 		for _, s := range list {
-			if bin := first + i - index(s, 0); bin >= 0 && bin < len(s.power) && !math.IsNaN(s.power[bin]) {
+			if bin := first + i - s.audioBin(f, 0); bin >= 0 && bin < len(s.power) && !math.IsNaN(s.power[bin]) {
 				values = append(values, s.power[bin])
 			}
 		}
@@ -37,23 +37,37 @@ func maskLines(list []spectrum, f frame) {
 			medians[i] = median(values)
 		}
 	}
-	line := linesIn(medians, int(lineAside/f.binHz), lineOver/math.Sqrt(float64(len(list))))
-	around := f.padded / f.samples
+	root := math.Sqrt(float64(len(list)))
+	line := linesIn(medians, int(lineAside/f.binHz), lineOver/root, skirtOver/root)
+	masked := make([]bool, len(line))
+	for i, is := range line {
+		if is {
+			aside := max(1, skirtOf(medians[i])) * f.padded / f.samples
+			for k := max(0, i-aside); k <= min(len(line)-1, i+aside); k++ {
+				masked[k] = true
+			}
+		}
+	}
 	for _, s := range list {
 		for bin := range s.power {
-			at := index(s, bin) - first
-			for k := max(0, at-around); k <= min(len(line)-1, at+around); k++ {
-				if line[k] {
-					s.power[bin] = math.NaN()
-				}
+			if masked[s.audioBin(f, bin)-first] {
+				s.power[bin] = math.NaN()
 			}
 		}
 	}
 }
 
-// linesIn reports the medians that stand out from those beside them.
-func linesIn(medians []float64, aside int, over float64) []bool {
-	line := make([]bool, len(medians))
+// skirtOf is how many bins of 1/tone from a line of so much power over the noise its skirts are still a nuisance: a
+// window without a taper has skirts of up to (pi d)^-2 at d bins, and twice that on average where the carrier comes or
+// goes inside it.
+func skirtOf(power float64) int {
+	const nuisance = 0.3 // of the noise
+	return int(math.Sqrt(2*power/nuisance) / math.Pi)
+}
+
+// linesIn reports the medians that stand out from those beside them, with their skirts.
+func linesIn(medians []float64, aside int, over, skirt float64) []bool {
+	line, near := make([]bool, len(medians)), make([]bool, len(medians))
 	var beside []float64
 	for i, m := range medians {
 		beside = beside[:0]
@@ -66,7 +80,13 @@ func linesIn(medians []float64, aside int, over float64) []bool {
 			continue
 		}
 		usual := max(math.Ln2, median(beside))
-		line[i] = m > usual*(1+over/math.Ln2)
+		line[i], near[i] = m > usual*(1+over/math.Ln2), m > usual*(1+skirt/math.Ln2)
+	}
+	for i := 1; i < len(line); i++ {
+		line[i] = line[i] || near[i] && line[i-1]
+	}
+	for i := len(line) - 2; i >= 0; i-- {
+		line[i] = line[i] || near[i] && line[i+1]
 	}
 	return line
 }
@@ -81,12 +101,6 @@ func moves(list []spectrum, f frame) bool {
 	return high-low >= 4/f.toneS
 }
 
-// stacked is the mean over cycles of the power in each bin, without the greatest tenth;
-// noise alone has the mean 1. NaN where every cycle is masked.
-func stacked(list []spectrum, f frame, driftHzPerS float64) []float64 {
-	return stackedAbout(list, f, driftHzPerS, middleOf(list))
-}
-
 // middleOf is the mean of the times of spectra.
 func middleOf(list []spectrum) (middle float64) {
 	for _, s := range list {
@@ -95,12 +109,25 @@ func middleOf(list []spectrum) (middle float64) {
 	return middle
 }
 
-// stackedAbout stacks as if the station's own frequency were as expected at a time, s.
-func stackedAbout(list []spectrum, f frame, driftHzPerS, middle float64) []float64 {
-	shift := make([]int, len(list))
+// shiftsOf is how many bins a drift of the station's own frequency moves each cycle, from a time in seconds.
+func shiftsOf(list []spectrum, f frame, driftHzPerS, middle float64) []int {
+	shifts := make([]int, len(list))
 	for k, s := range list {
-		shift[k] = int(math.Round(driftHzPerS * (s.atS - middle) / f.binHz))
+		shifts[k] = int(math.Round(driftHzPerS * (s.atS - middle) / f.binHz))
 	}
+	return shifts
+}
+
+// stacked is the mean over cycles of the power in each bin, by a function that may reorder its argument;
+// noise alone has the mean 1. NaN where every cycle is masked.
+func stacked(list []spectrum, f frame, driftHzPerS float64, meanOf func(values []float64) float64) []float64 {
+	return stackedAbout(list, f, driftHzPerS, middleOf(list), meanOf)
+}
+
+// stackedAbout stacks as if the station's own frequency were as expected at a time, s.
+func stackedAbout(list []spectrum, f frame, driftHzPerS, middle float64,
+	meanOf func(values []float64) float64) []float64 {
+	shift := shiftsOf(list, f, driftHzPerS, middle)
 	mean := make([]float64, 2*f.reach+1)
 	values := make([]float64, 0, len(list))
 	for i := range mean {
@@ -110,7 +137,7 @@ func stackedAbout(list []spectrum, f frame, driftHzPerS, middle float64) []float
 				values = append(values, s.power[bin])
 			}
 		}
-		mean[i] = trimmedMean(values)
+		mean[i] = meanOf(values)
 	}
 	return mean
 }
@@ -118,9 +145,14 @@ func stackedAbout(list []spectrum, f frame, driftHzPerS, middle float64) []float
 // minTrimmed is the fewest values from which the greatest tenth is left out.
 const minTrimmed = 5
 
-// trimmedMean is the mean of the lowest nine tenths over what exponential noise of mean 1
+// trimmed takes means without the greatest tenth.
+type trimmed struct {
+	noise []float64 // what noise gives, by how many values; 0: not yet known
+}
+
+// mean is the mean of the lowest nine tenths over what exponential noise of mean 1
 // gives. It reorders its argument.
-func trimmedMean(values []float64) float64 {
+func (t *trimmed) mean(values []float64) float64 {
 	m := len(values)
 	if m == 0 {
 		return math.NaN()
@@ -128,13 +160,38 @@ func trimmedMean(values []float64) float64 {
 	drop := 0
 	if m >= minTrimmed {
 		drop = (m + 9) / 10
-		slices.Sort(values)
+		greatestLast(values, drop)
 	}
 	sum := 0.0
 	for _, v := range values[:m-drop] {
 		sum += v
 	}
-	return sum / float64(m-drop) / trimmedNoise(m, drop)
+	if m >= len(t.noise) {
+		t.noise = append(t.noise, make([]float64, m+1-len(t.noise))...)
+	}
+	if t.noise[m] == 0 {
+		t.noise[m] = float64(m-drop) * trimmedNoise(m, drop)
+	}
+	return sum / t.noise[m]
+}
+
+// greatestLast brings the n greatest values to the end.
+func greatestLast(values []float64, n int) {
+	const few = 12 // from which sorting all is as fast
+	if n > few {
+		slices.Sort(values)
+		return
+	}
+	for end := len(values) - 1; n > 0; n-- {
+		top := end
+		for i, v := range values[:end] {
+			if v > values[top] {
+				top = i
+			}
+		}
+		values[top], values[end] = values[end], values[top]
+		end--
+	}
 }
 
 // trimmedNoise is the mean of the lowest m-d of m exponentials of mean 1: order statistics
@@ -186,16 +243,17 @@ func maskCarriers(list []spectrum, f frame, spreadHz float64) {
 	aside := int(spreadHz / 8 / f.binHz)
 	var beside []float64
 	for _, s := range list {
-		carrier := make([]bool, len(s.power))
+		carrier, skirt := make([]bool, len(s.power)), make([]int, len(s.power))
 		for i, p := range s.power {
 			if !(p > carrierOver) {
 				continue
 			}
 			beside = append(beside[:0], s.power[max(0, i-aside):min(len(s.power), i+aside+1)]...)
-			carrier[i] = p > carrierOver*max(1, median(beside)/math.Ln2)
+			usual := max(1, median(beside)/math.Ln2)
+			carrier[i], skirt[i] = p > carrierOver*usual, max(2, skirtOf(p/usual))
 		}
 		for i, is := range carrier {
-			for k := max(0, i-2); is && k <= min(len(carrier)-1, i+2); k++ {
+			for k := max(0, i-skirt[i]); is && k <= min(len(carrier)-1, i+skirt[i]); k++ {
 				s.power[k] = math.NaN()
 			}
 		}

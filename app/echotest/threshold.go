@@ -24,19 +24,14 @@ func chanceOf(cycles int, kernel []float64, f frame, searchHz float64) chance {
 	r := random(1)
 	places := 2*int(searchHz/f.binHz) + 1
 	stack := make([]float64, places+len(kernel)-1)
-	draw := poolDraw(&r, cycles)
+	draw := plainNoise
 	if f.padded > f.samples {
-		draw = nil
+		draw = paddedNoise
 	}
+	fill := draw(&r, cycles)
 	c := chance{greatest: make([]float64, draws)}
 	for d := range c.greatest {
-		if draw != nil {
-			for i := range stack {
-				stack[i] = draw()
-			}
-		} else {
-			paddedNoise(&r, cycles, stack)
-		}
+		fill(stack)
 		top := 0.0
 		for i := range places {
 			sum := 0.0
@@ -55,17 +50,23 @@ func chanceOf(cycles int, kernel []float64, f frame, searchHz float64) chance {
 	return c
 }
 
-// poolDraw returns a source of trimmed means of noise: drawn once, then taken at random.
-func poolDraw(r *random, cycles int) func() float64 {
+// plainNoise returns what fills a stack of independent bins with trimmed means of noise:
+// drawn once, then taken at random.
+func plainNoise(r *random, cycles int) func(stack []float64) {
 	pool := make([]float64, 1<<15)
 	values := make([]float64, cycles)
+	var trim trimmed
 	for i := range pool {
 		for k := range values {
 			values[k] = r.exponential()
 		}
-		pool[i] = trimmedMean(values)
+		pool[i] = trim.mean(values)
 	}
-	return func() float64 { return pool[r.next()>>(64-15)] }
+	return func(stack []float64) {
+		for i := range stack {
+			stack[i] = pool[r.next()>>(64-15)]
+		}
+	}
 }
 
 const taps = 6
@@ -79,32 +80,50 @@ var halfBin = func() (response [2 * taps]float64) {
 	return response
 }()
 
-// paddedNoise fills a stack of bins of half the width: every second one is interpolated
-// between the amplitudes of its neighbours, as padding with zeros does.
-func paddedNoise(r *random, cycles int, stack []float64) {
-	n := len(stack)/2 + 2*taps + 2
-	amplitude := make([]complex128, n)
-	power := make([][]float64, len(stack))
-	for range cycles {
-		for i := range amplitude {
-			amplitude[i] = r.complexNormal()
+// stripBins is how many bins of padded noise are drawn, from which every cycle takes a piece.
+const stripBins = 1 << 18
+
+// paddedNoise returns what fills a stack of bins of half the width: every second one is
+// interpolated between the amplitudes of its neighbours, as padding with zeros does.
+func paddedNoise(r *random, cycles int) func(stack []float64) {
+	strip := paddedStrip(r, stripBins)
+	pieces := make([][]float64, cycles)
+	values := make([]float64, cycles)
+	var trim trimmed
+	return func(stack []float64) {
+		for k := range pieces {
+			start := 2 * int(r.uniform()*float64((len(strip)-len(stack))/2))
+			pieces[k] = strip[start : start+len(stack)]
 		}
 		for i := range stack {
-			at := i/2 + taps
-			a := amplitude[at]
-			if i%2 == 1 {
-				a = 0
-				for k, response := range halfBin {
-					b := amplitude[at+k-taps+1]
-					a += complex(real(b)*response, imag(b)*response)
-				}
+			for k, piece := range pieces {
+				values[k] = piece[i]
 			}
-			power[i] = append(power[i], real(a)*real(a)+imag(a)*imag(a))
+			stack[i] = trim.mean(values)
 		}
 	}
-	for i := range stack {
-		stack[i] = trimmedMean(power[i])
+}
+
+// paddedStrip is the power of one long spectrum of noise in bins of half the width.
+func paddedStrip(r *random, bins int) []float64 {
+	amplitude := make([]complex128, bins/2+2*taps)
+	for i := range amplitude {
+		amplitude[i] = r.complexNormal()
 	}
+	power := make([]float64, bins)
+	for i := range power {
+		at := i/2 + taps
+		a := amplitude[at]
+		if i%2 == 1 {
+			a = 0
+			for k, response := range halfBin {
+				b := amplitude[at+k-taps+1]
+				a += complex(real(b)*response, imag(b)*response)
+			}
+		}
+		power[i] = real(a)*real(a) + imag(a)*imag(a)
+	}
+	return power
 }
 
 // probability is how likely noise alone reaches a level, at most 1.

@@ -1,0 +1,192 @@
+package echotest
+
+import (
+	"math"
+	"slices"
+)
+
+// Another station's echoes, whose tone stays at one audio frequency, lie under the own ones and would be counted
+// with them. They are told apart because the own tone moves from cycle to cycle, and by their place.
+const (
+	refineRounds = 3
+	otherChance  = 0.01 // that noise passes for another station's echo
+	leastLeft    = 0.02 // of what tells of it, beyond what the own echo explains: less cannot be told apart
+	otherShare   = 0.1  // of the own strength: less is not worth the risk of taking the own echo's edges for it
+	// farBeyond is how many times what is expected is no echo: an exponential goes so far once in 1100 values.
+	farBeyond = 7.0
+)
+
+// another is the echo of another station: strength in bins, and where its middle lies.
+type another struct {
+	strength float64
+	bin      int // of audio
+	kernel   []float64
+}
+
+// at is its power over the noise in a bin of audio.
+func (a *another) at(bin int) float64 {
+	if k := bin - a.bin + len(a.kernel)/2; k >= 0 && k < len(a.kernel) {
+		return a.strength * a.kernel[k]
+	}
+	return 0
+}
+
+// audioBin is the bin of audio in which a spectrum's bin lies.
+func (s *spectrum) audioBin(f frame, bin int) int {
+	return int(math.Round(s.midHz/f.binHz)) + bin - f.reach
+}
+
+// refined fits the own echo again without what is far beyond it: passing carriers and crashes, which the trimmed
+// stack of the search only dampens, and another station's echoes, whose power is taken as noise. rest is what remains,
+// others whether there is another station's echo.
+func refined(list []spectrum, f frame, p Plan, shape *profile, best place) (own fit, rest []spectrum, others bool) {
+	start := best.stack
+	if len(list) >= minTrimmed {
+		start = stacked(list, f, best.drift, medianOver)
+	}
+	own = fitOf(start, nil, f, p, shape, best.bin, len(list))
+	other := another{kernel: shape.kernel(p.SpreadHz, f.toneS, f.binHz)}
+	shifts := shiftsOf(list, f, best.drift, middleOf(list))
+	rest = make([]spectrum, len(list))
+	for k, s := range list {
+		rest[k] = spectrum{make([]float64, len(s.power)), s.midHz, s.atS, s.cycle}
+	}
+	for range refineRounds {
+		model := own.model(f, shape)
+		kept(rest, list, f, &other, model, shifts)
+		if moves(list, f) {
+			other.find(rest, f, model, shifts)
+			kept(rest, list, f, &other, model, shifts)
+		}
+		gain := make([]float64, 2*f.reach+1)
+		for k := range rest {
+			for bin := range rest[k].power {
+				rest[k].power[bin] /= 1 + other.at(rest[k].audioBin(f, bin))
+			}
+			for i := range gain {
+				gain[i] += 1 / (1 + other.at(rest[k].audioBin(f, i+shifts[k]))) / float64(len(list))
+			}
+		}
+		own = fitOf(stacked(rest, f, best.drift, keptMean), gain, f, p, shape, best.bin, len(list))
+	}
+	return own, rest, other.strength > 0
+}
+
+// kept copies the power that is not far beyond what is expected; NaN for the rest.
+func kept(to, list []spectrum, f frame, other *another, own []float64, shifts []int) {
+	for k, s := range list {
+		for bin, v := range s.power {
+			m := 1 + other.at(s.audioBin(f, bin))
+			if i := bin - shifts[k]; i >= 0 && i < len(own) {
+				m += own[i]
+			}
+			if !(v <= farBeyond*m) {
+				v = math.NaN()
+			}
+			to[k].power[bin] = v
+		}
+	}
+}
+
+// medianOver is the upper median over what exponentials of mean 1 give of it. It reorders its argument.
+func medianOver(values []float64) float64 {
+	n := len(values)
+	if n == 0 {
+		return math.NaN()
+	}
+	noise := 0.0
+	for i := range n/2 + 1 {
+		noise += 1 / float64(n-i)
+	}
+	slices.Sort(values)
+	return values[n/2] / noise
+}
+
+// keptMean is the mean over what remains of exponentials of mean 1 when those far beyond are left out.
+func keptMean(values []float64) float64 {
+	sum := 0.0
+	for _, v := range values {
+		sum += v
+	}
+	return sum / float64(len(values)) / (1 - farBeyond/(math.Exp(farBeyond)-1))
+}
+
+// model is the echo's power over the noise in each bin of a stack.
+func (x fit) model(f frame, shape *profile) []float64 {
+	at := float64(f.reach) + x.offsetHz/f.binHz
+	model := weightsAt(shape.fine(x.spreadHz, f.toneS, f.binHz), at, 2*f.reach+1)
+	for i := range model {
+		model[i] *= x.strength * float64(f.padded) / float64(f.samples)
+	}
+	return model
+}
+
+// sums are those of the equations of both strengths, each bin weighed by its own scatter.
+type sums struct {
+	first                        int       // bin of audio of the first
+	weight, excess, own          []float64 // by bin of audio: of 1, of the power over the noise, of the own echo's model
+	ownOwn, ownExcess, ownStrong float64   // over all: the model's square, its product with the excess, its strength
+}
+
+func (a *another) sums(list []spectrum, f frame, own []float64, shifts []int) (t sums) {
+	last := math.MinInt
+	t.first = math.MaxInt
+	for _, s := range list {
+		t.first, last = min(t.first, s.audioBin(f, 0)), max(last, s.audioBin(f, len(s.power)-1))
+	}
+	n := last - t.first + 1
+	t.weight, t.excess, t.own = make([]float64, n), make([]float64, n), make([]float64, n)
+	for k, s := range list {
+		for bin, v := range s.power {
+			if math.IsNaN(v) {
+				continue
+			}
+			mine := 0.0
+			if i := bin - shifts[k]; i >= 0 && i < len(own) {
+				mine = own[i]
+			}
+			at := s.audioBin(f, bin)
+			m := 1 + mine + a.at(at)
+			w, over := 1/(m*m), v-1
+			t.weight[at-t.first] += w
+			t.excess[at-t.first] += w * over
+			t.own[at-t.first] += w * mine
+			t.ownOwn += w * mine * mine
+			t.ownExcess += w * mine * over
+		}
+	}
+	for _, v := range own {
+		t.ownStrong += v
+	}
+	return t
+}
+
+// find solves for the strengths of both echoes at every place of the other's, by least squares, and takes the most
+// certain place. Its strength is 0 where none is certain.
+func (a *another) find(list []spectrum, f frame, own []float64, shifts []int) {
+	t := a.sums(list, f, own, shifts)
+	a.strength = 0
+	if t.ownOwn == 0 {
+		return
+	}
+	places := float64(len(t.weight)) / noiseWidth(a.kernel)
+	most := math.Sqrt(2 * math.Log(max(2, places/otherChance))) // the tail of a normal deviate
+	half := len(a.kernel) / 2
+	for middle := half; middle+half < len(t.weight); middle++ {
+		var both, square, sum float64
+		for k, w := range a.kernel {
+			i := middle - half + k
+			both += w * t.own[i]
+			square += w * w * t.weight[i]
+			sum += w * t.excess[i]
+		}
+		left := square - both*both/t.ownOwn
+		if left <= leastLeft*square {
+			continue
+		}
+		strength := (sum - both*t.ownExcess/t.ownOwn) / left
+		if sigmas := strength * math.Sqrt(left); sigmas > most && strength > otherShare*t.ownStrong {
+			most, a.strength, a.bin = sigmas, strength, t.first+middle
+		}
+	}
+}
