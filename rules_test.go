@@ -14,6 +14,7 @@ import (
 	"strings"
 	"sync"
 	"testing"
+	"unicode/utf8"
 )
 
 // The rules of the house, read from the source itself. Each failure says which
@@ -22,6 +23,7 @@ import (
 const (
 	mostFileLines     = 380
 	mostFunctionLines = 60
+	mostColumns       = 120 // a tab counts four
 	// tableMark, alone on a comment line, exempts a file (before the package
 	// clause or at a declaration at its top level) or a function (in its doc)
 	// from the length rules: tables of coefficients may be long.
@@ -311,6 +313,50 @@ func TestLengths(t *testing.T) {
 			}
 		}
 	}
+}
+
+// TestWidth: a line fits beside another on a screen. Raw strings, whose lines are another language's, and generated
+// files are let be.
+func TestWidth(t *testing.T) {
+	for _, f := range sources(t) {
+		if ast.IsGenerated(f.syntax) {
+			continue
+		}
+		for _, line := range tooWide(string(f.text), rawLines(f.syntax)) {
+			t.Errorf("%s:%d is wider than %d columns", f.name, line, mostColumns)
+		}
+	}
+}
+
+// tooWide is the lines, from 1, that are too wide and not among those let be.
+func tooWide(text string, letBe map[int]bool) (lines []int) {
+	for i, line := range strings.Split(text, "\n") {
+		if utf8.RuneCountInString(line)+3*strings.Count(line, "\t") > mostColumns && !letBe[i+1] {
+			lines = append(lines, i+1)
+		}
+	}
+	return lines
+}
+
+func TestWidthCatches(t *testing.T) {
+	fits := "\t" + strings.Repeat("°", mostColumns-4)
+	if got := tooWide(fits+"\n"+fits+"°\n"+fits+"°", map[int]bool{3: true}); !slices.Equal(got, []int{2}) {
+		t.Errorf("too wide: lines %v, want 2", got)
+	}
+}
+
+// rawLines is the lines on which raw strings stand.
+func rawLines(syntax *ast.File) map[int]bool {
+	on := map[int]bool{}
+	ast.Inspect(syntax, func(n ast.Node) bool {
+		if text, ok := n.(*ast.BasicLit); ok && text.Kind == token.STRING && text.Value[0] == '`' {
+			for line := files.Position(text.Pos()).Line; line <= files.Position(text.End()).Line; line++ {
+				on[line] = true
+			}
+		}
+		return true
+	})
+	return on
 }
 
 func hasMark(groups []*ast.CommentGroup) bool {

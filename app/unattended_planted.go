@@ -59,8 +59,8 @@ func (p *session) attend(lines <-chan string, closed <-chan struct{}) {
 }
 
 // order gives one order: reference AZ EL, power, release, slew AZ EL, hold, track (the Moon), stop,
-// with axis angles in degrees; echo (a measurement of the own echo); clock SECONDS sets the clock forward, or back; complain writes to the standard error,
-// hog takes all memory, tell the status to the standard output.
+// with axis angles in degrees; echo (a measurement of the own echo); clock SECONDS sets the clock forward, or back;
+// complain writes to the standard error, hog takes all memory, tell the status to the standard output.
 func (p *session) order(line string) {
 	var word string
 	var az, el float64

@@ -47,7 +47,8 @@ func (r *Receiver) TestTone(ctx context.Context, wanted string) error {
 
 // filterDelay is by how much a sample of the tape is later than what it tells of:
 // the filter's delay, less the samples that complete it.
-const filterDelay = time.Duration((spectrum.DelaySamples*spectrum.Factor - (spectrum.Factor - 1)) * float64(time.Second) / Rate)
+const filterDelay = time.Duration((spectrum.DelaySamples*spectrum.Factor -
+	(spectrum.Factor - 1)) * float64(time.Second) / Rate)
 
 // hear takes a block in.
 func (r *Receiver) hear(b Block) {

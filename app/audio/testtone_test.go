@@ -8,7 +8,8 @@ import (
 	"time"
 )
 
-// The test tone is 1000 Hz for 2 s at half of full scale, and nothing after it; it ends by itself, and closes the device.
+// The test tone is 1000 Hz for 2 s at half of full scale, and nothing after it; it ends by itself, and closes the
+// device.
 func TestTestTone(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		m := &made{devices: []Device{{ID: "line", Name: "Line out"}}}

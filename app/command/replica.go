@@ -209,7 +209,8 @@ func writeTruth(path string, stdout io.Writer, served *practice.Served) (finish 
 		to, closing = f, f.Close
 	}
 	out := bufio.NewWriter(to)
-	fmt.Fprintln(out, "t_s,utc,az_deg,el_deg,az_axis_deg,el_axis_deg,demand_az,demand_el,applied_az,applied_el,power,state")
+	fmt.Fprintln(out,
+		"t_s,utc,az_deg,el_deg,az_axis_deg,el_axis_deg,demand_az,demand_el,applied_az,applied_el,power,state")
 	var failed error
 	served.Watch(truthEvery, func(e *serve.Enclosure) {
 		if failed != nil {
@@ -217,9 +218,11 @@ func writeTruth(path string, stdout io.Writer, served *practice.Served) (finish 
 		}
 		t, d, m := served.Truth(), e.Demand(), e.Motion()
 		power := m.State & 1
-		fmt.Fprintf(out, "%.3f,%s,%.5f,%.5f,%.5f,%.5f,%.4f,%.4f,%.4f,%.4f,%d,%d\n", e.Now().Seconds(), t.Now.Format("2006-01-02T15:04:05.000Z"),
+		fmt.Fprintf(out, "%.3f,%s,%.5f,%.5f,%.5f,%.5f,%.4f,%.4f,%.4f,%.4f,%d,%d\n", e.Now().Seconds(),
+			t.Now.Format("2006-01-02T15:04:05.000Z"),
 			t.Azimuth.Deg(), t.Elevation.Deg(), t.Axis[0].Deg(), t.Axis[1].Deg(),
-			float64(d.Az)/10000, float64(d.El)/10000, float64(m.Applied[0])/10000, float64(m.Applied[1])/10000, power, m.State)
+			float64(d.Az)/10000, float64(d.El)/10000, float64(m.Applied[0])/10000, float64(m.Applied[1])/10000, power,
+			m.State)
 		failed = out.Flush()
 	})
 	return func() error {

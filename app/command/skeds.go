@@ -192,7 +192,8 @@ func (f *skedsFlags) state(c *station.Config, source settings.Source) (*radio.St
 	}
 	in := &radio.Inputs{At: f.from}
 	if f.band != "" {
-		in.Band = slices.IndexFunc(c.Settings.Bands, func(b settings.Band) bool { return strings.EqualFold(b.Name, f.band) })
+		in.Band = slices.IndexFunc(c.Settings.Bands,
+			func(b settings.Band) bool { return strings.EqualFold(b.Name, f.band) })
 	}
 	if in.Band < 0 {
 		return nil, nil, usageError{fmt.Errorf("no band %q in the settings", f.band)}

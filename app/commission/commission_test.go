@@ -70,7 +70,7 @@ func TestFiguresOfAMechanism(t *testing.T) {
 	// The mechanism loses what sliding takes: full drive gives top speed times (1 - sliding).
 	near("top speed", f.Top, 1.5, 0.03)
 	near("dead", f.Dead, b.axis.Sliding, 0.02)
-	near("play", f.Play, b.axis.Play/degree, 0.05)
+	near("play", f.Backlash, b.axis.Backlash/degree, 0.05)
 	near("acceleration", f.Acceleration, b.axis.Acceleration/degree, 0.25)
 	near("current", f.CurrentA, 2, 1e-9)
 	near("least", f.Least, 0.04, 0.001)

@@ -25,9 +25,9 @@ type Figures struct {
 	Acceleration float64
 	// RanOn is the way after the drive ended, degrees, of the fastest push at FromDegPerS.
 	RanOn, FromDegPerS float64
-	// Play is the tooth play, degrees, from Plays reversals; Scatter how far they are apart.
-	Play, Scatter float64
-	Plays         int
+	// Backlash is the backlash, degrees, from Plays reversals; Scatter how far they are apart.
+	Backlash, Scatter float64
+	Plays             int
 	// CurrentA is the mean current of the fastest push; 0 where not known.
 	CurrentA float64
 }
@@ -115,7 +115,7 @@ func (f *Figures) takeSpeeds(steady []Push, per float64) {
 }
 
 // takePlay compares what pushes after a turn-round owe with what pushes on in
-// the same direction do at the like drive: the difference is the tooth play.
+// the same direction do at the like drive: the difference is the backlash.
 func (f *Figures) takePlay(steady []Push, per float64) {
 	var found []float64
 	for _, p := range steady {
@@ -137,8 +137,8 @@ func (f *Figures) takePlay(steady []Push, per float64) {
 	}
 	low, high := found[0], found[0]
 	for _, v := range found {
-		f.Play += v / float64(len(found))
+		f.Backlash += v / float64(len(found))
 		low, high = min(low, v), max(high, v)
 	}
-	f.Play, f.Scatter = max(0, f.Play), high-low
+	f.Backlash, f.Scatter = max(0, f.Backlash), high-low
 }

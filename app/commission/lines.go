@@ -272,15 +272,15 @@ func (s *State) countLines(c *Config, now *Now, i int) []Line {
 	play := Line{Told, axisName(i) + " backlash",
 		"push it twice one way and twice the other, at the same drive, some seconds each"}
 	if f.Plays > 0 {
-		play.Words = fmt.Sprintf("%.2f° from %d reversals, spread %.2f°; %.2f° in the settings", f.Play, f.Plays,
+		play.Words = fmt.Sprintf("%.2f° from %d reversals, spread %.2f°; %.2f° in the settings", f.Backlash, f.Plays,
 			f.Scatter,
-			x.ToothPlayDeg)
+			x.BacklashDeg)
 	}
 	if x.Encoder == "motor shaft" {
 		play.Words = "invisible to an encoder on the motor shaft: rock the dish by hand against the worm and " +
 			"read it off"
 	}
-	if l := now.Axes[i].LearnedPlayDeg; l > 0 {
+	if l := now.Axes[i].LearnedBacklashDeg; l > 0 {
 		play.Words += fmt.Sprintf("; learned while moving: %.2f°", l)
 	}
 	return []Line{{Told, axisName(i), words}, turn, play}

@@ -26,7 +26,7 @@ type Push struct {
 	// RunUpS is the time from a tenth to nine tenths of the speed; 0 where it can't be told.
 	RunUpS float64 `json:"run_up_s"`
 	// Owed are the counts that the steady speed would have given over the whole
-	// drive, less those that came: the loss of starting, and the tooth play.
+	// drive, less those that came: the loss of starting, and the backlash.
 	Owed float64 `json:"owed"`
 	// Reversed: the push before went the other way.
 	Reversed bool `json:"reversed"`

@@ -74,8 +74,8 @@ func (s *State) suggestSpeeds(c *Config, i int, add func(int, string, string, st
 		add(i, "min_drive_percent", number(100*f.Least, 1), "the lowest drive at which counts came")
 	}
 	if f.Plays >= 2 && x.Encoder != "motor shaft" &&
-		math.Abs(f.Play-x.ToothPlayDeg) > math.Max(0.1, math.Abs(f.DegPerCount)) {
-		add(i, "backlash_deg", number(f.Play, 2), "measured at %d reversals", f.Plays)
+		math.Abs(f.Backlash-x.BacklashDeg) > math.Max(0.1, math.Abs(f.DegPerCount)) {
+		add(i, "backlash_deg", number(f.Backlash, 2), "measured at %d reversals", f.Plays)
 	}
 	for side, key := range [2]string{"lower_end_deg", "upper_end_deg"} {
 		if is, ok := s.EndDeg(c, i, side); ok && math.Abs(is-[2]float64{x.LowerEndDeg, x.UpperEndDeg}[side]) > 0.5 {

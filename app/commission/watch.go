@@ -56,8 +56,8 @@ type Axis struct {
 	Trusted  bool
 	IsDeg    float64
 	Origin   string
-	// LearnedPlayDeg is the tooth play that the drive has learned, degrees; 0 for none.
-	LearnedPlayDeg float64
+	// LearnedBacklashDeg is the backlash that the drive has learned, degrees; 0 for none.
+	LearnedBacklashDeg float64
 	// Moving: its counts change. Pushed is -1 or +1 while it is pushed to falling or rising angles.
 	Moving bool
 	Pushed int

@@ -262,7 +262,7 @@ func TestTheWindStow(t *testing.T) {
 	if !slews(b) {
 		t.Errorf("with drive power: asked %+v", b.out.Commands)
 	}
-	b = stow(t, step.PowerOff, step.Resting)
+	b = stow(t, step.PowerOff, step.Idle)
 	if !powers(b) {
 		t.Fatalf("without drive power: asked %+v", b.out.Commands)
 	}
@@ -274,7 +274,7 @@ func TestTheWindStow(t *testing.T) {
 		mode  step.Mode
 		again func(*bench) bool
 	}{
-		"power did not come on": {step.PowerOff, step.Resting, powers},
+		"power did not come on": {step.PowerOff, step.Idle, powers},
 		"the slew ended early":  {step.PowerOn, step.Holding, slews},
 	} {
 		b := stow(t, w.power, w.mode)
@@ -304,7 +304,7 @@ func TestTheWindStow(t *testing.T) {
 func TestAWayRoundTheSunEnds(t *testing.T) {
 	for name, change := range map[string]func(*step.Status){
 		"it held on the way":  func(s *step.Status) { s.Mode = step.Holding },
-		"power went off":      func(s *step.Status) { s.Mode, s.Power = step.Resting, step.PowerOff },
+		"power went off":      func(s *step.Status) { s.Mode, s.Power = step.Idle, step.PowerOff },
 		"it was locked out":   func(s *step.Status) { s.Mode, s.Lock.Locked = step.LockedOut, true },
 		"it was jogged there": func(s *step.Status) { s.Mode = step.Jogging },
 	} {

@@ -130,8 +130,8 @@ func (t *turn) commissionNow() *commission.Now {
 		if t.in.Now-s.Commissioning.PushedAt < pushHeld {
 			n.Axes[i].Pushed = s.Commissioning.Pushed[i]
 		}
-		if a.Learned.HasPlay {
-			n.Axes[i].LearnedPlayDeg = a.Learned.Play.Deg()
+		if a.Learned.HasBacklash {
+			n.Axes[i].LearnedBacklashDeg = a.Learned.Backlash.Deg()
 		}
 	}
 	if p := s.Measuring.Peak.Last; p != nil && p.Why == "" {

@@ -107,8 +107,8 @@ func (b *bench) obey(m step.Command) {
 func (b *bench) kinds() string {
 	names := map[step.CommandKind]string{
 		step.Stop: "stop", step.Power: "power", step.Follow: "follow", step.Slew: "slew", step.Hold: "hold",
-		step.WantBy:    "want-by",
-		step.Reference: "reference", step.Jog: "jog", step.Release: "release", step.Permit: "permit",
+		step.SetpointBy: "want-by",
+		step.Reference:  "reference", step.Jog: "jog", step.Release: "release", step.Permit: "permit",
 		step.Working: "working",
 	}
 	var all []string
@@ -140,7 +140,7 @@ func (b *bench) said(words string) bool {
 func TestTrackPowersThenFollows(t *testing.T) {
 	b := newBench(t)
 	b.after(0)
-	b.expect("", Resting)
+	b.expect("", Idle)
 	b.after(100*time.Millisecond, Order{Kind: Track, On: true})
 	b.expect("power", Tracking)
 	b.after(100 * time.Millisecond)
@@ -172,7 +172,7 @@ func TestNotTrustedIsRefused(t *testing.T) {
 		b := newBench(t)
 		b.loop.Axes[1].Trusted = false
 		b.after(0, o)
-		b.expect("", Resting)
+		b.expect("", Idle)
 		if !b.said("not referenced") {
 			t.Errorf("order %d: %v", o.Kind, b.out.Events)
 		}
@@ -279,7 +279,7 @@ func TestBeamOnTargetReferencesBothAxes(t *testing.T) {
 	b.s.setTrim(&b.c, mount.Offset{Cross: degrees(1)}, b.at, false)
 	b.loop.Axes[0].Is = degrees(116 + 360)
 	b.after(0, Order{Kind: BeamOnTarget})
-	b.expect("reference reference", Resting)
+	b.expect("reference reference", Idle)
 	// The turn of the cable is the one on which the axis stood, as far as the limits allow.
 	if az, el := b.asked[0].Az.Deg(), b.asked[1].Az.Deg(); math.Abs(az-115.4) > 0.2 || math.Abs(el-40.1) > 0.2 {
 		t.Errorf("referenced at %v, %v", az, el)
@@ -352,10 +352,10 @@ func TestReferenceIsUndone(t *testing.T) {
 	}
 	b.loop.Moving = true
 	b.after(0, Order{Kind: UndoReference})
-	b.expect("", Resting)
+	b.expect("", Idle)
 	b.loop.Moving = false
 	b.after(0, Order{Kind: UndoReference})
-	b.expect("reference reference", Resting)
+	b.expect("reference reference", Idle)
 	if az := b.asked[0].Az.Deg(); math.Abs(az-110.4) > 1e-6 || math.Abs(b.out.Status.Trim.CrossEl.Deg()-1) > 1e-9 {
 		t.Errorf("undone to %v, trim %v", az, b.out.Status.Trim.CrossEl.Deg())
 	}

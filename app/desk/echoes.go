@@ -18,8 +18,8 @@ import (
 type OwnEcho struct {
 	// Why says why there can't be one now; empty where there can. The permit isn't judged: it is asked for.
 	Why string
-	// Plan is what a run of so many cycles would do, nil where the path isn't known; ReceiveDialHz and TransmitDialHz are
-	// its dials, EchoHz where it will be heard.
+	// Plan is what a run of so many cycles would do, nil where the path isn't known; ReceiveDialHz and TransmitDialHz
+	// are its dials, EchoHz where it will be heard.
 	Plan                                  *ownecho.Config
 	ReceiveDialHz, TransmitDialHz, EchoHz float64
 	// MoonUp says that the beam follows the Moon, which is up.

@@ -137,8 +137,12 @@ func TestOwnEchoesEnd(t *testing.T) {
 		"by the sheet":     func(b *echoing) { b.pass(100*time.Millisecond, Order{Kind: MeasureEchoes}) },
 		"the end of a job": func(b *echoing) { b.pass(100*time.Millisecond, Order{Kind: EndJob}) },
 		"a Stop":           func(b *echoing) { b.stops++; b.pass(100 * time.Millisecond) },
-		"by who keys":      func(b *echoing) { b.p.Running, b.p.Ended = false, "a trip"; b.pass(100 * time.Millisecond) },
-		"refused":          func(b *echoing) { b.p.Running, b.p.Refused = false, "no"; b.pass(100 * time.Millisecond) },
+		"by who keys": func(b *echoing) {
+			b.p.Running, b.p.Ended = false,
+				"a trip"
+			b.pass(100 * time.Millisecond)
+		},
+		"refused": func(b *echoing) { b.p.Running, b.p.Refused = false, "no"; b.pass(100 * time.Millisecond) },
 		"it stays keyed": func(b *echoing) {
 			b.p.Running, b.p.Ended, b.p.StillKeyed = false, "x", true
 			b.pass(100 * time.Millisecond)

@@ -52,7 +52,8 @@ func (t *turn) beginEchoPeak() {
 	e := &t.s.Echoes
 	width := t.c.Beamwidth(t.s.Band, t.s.Feed)
 	e.Request.Trim = t.s.trim(t.c)
-	e.Request.Beam = ownecho.Beam{Beam: echo.Beam{Hz: e.Request.Config.TransmitHz, HalfPower: width, Law: echo.CentreBright},
+	e.Request.Beam = ownecho.Beam{Beam: echo.Beam{Hz: e.Request.Config.TransmitHz, HalfPower: width,
+		Law: echo.CentreBright},
 		MoonRadius: e.Budget.MoonRadius}
 	if b := e.Budget; b.TransmitBeam > 0 {
 		e.Request.Beam.HalfPower, e.Request.Beam.Back = b.TransmitBeam, b.ReceiveBeam
@@ -118,7 +119,8 @@ func (t *turn) sayEchoPeak(p *ownecho.Peak) {
 	case p.Why != "":
 		t.say(Warning, "The peak on the echo is unusable: %s", p.Why)
 	default:
-		t.say(Normal, "Peak on the echo: trim %+.2f ±%.2f° cross-elevation, %+.2f ±%.2f° elevation; apply it or discard it",
+		t.say(Normal,
+			"Peak on the echo: trim %+.2f ±%.2f° cross-elevation, %+.2f ±%.2f° elevation; apply it or discard it",
 			p.Found.Cross.Deg(), p.Error.Cross.Deg(), p.Found.El.Deg(), p.Error.El.Deg())
 	}
 }
@@ -127,12 +129,14 @@ func (t *turn) sayEchoPeak(p *ownecho.Peak) {
 func (t *turn) echoPeakUsable() bool {
 	e := &t.s.Echoes
 	r := e.Last
-	if r == nil || r.Peak == nil || r.Peak.Why != "" || e.Peak.Used || t.measuresEchoes() || t.s.Choice.Kind != station.Moon {
+	if r == nil || r.Peak == nil || r.Peak.Why != "" || e.Peak.Used || t.measuresEchoes() ||
+		t.s.Choice.Kind != station.Moon {
 		return false
 	}
 	band, feed := t.c.Names(t.s.Band, t.s.Feed)
 	found := r.Peak.Found
-	return r.Band == band && r.Feed == feed && max(math.Abs(found.Cross.Deg()), math.Abs(found.El.Deg())) <= pointing.MaxTrim
+	return r.Band == band && r.Feed == feed && max(math.Abs(found.Cross.Deg()),
+		math.Abs(found.El.Deg())) <= pointing.MaxTrim
 }
 
 // useEchoPeak makes the trim that the newest peak on the echo found the one in use, or discards it.

@@ -36,8 +36,8 @@ func (b *echoing) moves(place int) mount.Offset {
 	return b.out.Status.OwnEcho.Request.Config.Offset(place)
 }
 
-// A peak takes the beam to each place when it is asked for, says that it stands there when it does and not before, and ends
-// with the beam back at the centre, its trim offered; applied, it is the trim.
+// A peak takes the beam to each place when it is asked for, says that it stands there when it does and not before, and
+// ends with the beam back at the centre, its trim offered; applied, it is the trim.
 func TestPeakOnTheEcho(t *testing.T) {
 	b := peaked(t)
 	trim := b.s.trim(&b.c)
@@ -53,7 +53,8 @@ func TestPeakOnTheEcho(t *testing.T) {
 		b.beside = want
 		b.pass(100 * time.Millisecond)
 		e := b.out.Status.OwnEcho
-		if off := e.Off.Plus(trim.Plus(want).Minus()); e.Place != place || math.Hypot(off.Cross.Deg(), off.El.Deg()) > 0.01 {
+		if off := e.Off.Plus(trim.Plus(want).Minus()); e.Place != place ||
+			math.Hypot(off.Cross.Deg(), off.El.Deg()) > 0.01 {
 			t.Fatalf("place %d: at %d, %+v", place, e.Place, e.Off)
 		}
 	}
@@ -89,7 +90,8 @@ func TestPeakOnTheEchoDiscarded(t *testing.T) {
 		b := peaked(t)
 		trim := b.s.trim(&b.c)
 		b.p.Running, b.p.Complete, b.p.Final = false, true, true
-		b.p.Found = &ownecho.Result{Detected: true, CN0DBHz: 20, Peak: &ownecho.Peak{Why: row.why, Found: mount.Offset{El: degrees(1)}}}
+		b.p.Found = &ownecho.Result{Detected: true, CN0DBHz: 20,
+			Peak: &ownecho.Peak{Why: row.why, Found: mount.Offset{El: degrees(1)}}}
 		b.pass(100 * time.Millisecond)
 		b.pass(100*time.Millisecond, row.order)
 		b.pass(100 * time.Millisecond)
@@ -102,9 +104,13 @@ func TestPeakOnTheEchoDiscarded(t *testing.T) {
 // However a peak ends, the beam goes back to the centre.
 func TestPeakOnTheEchoEnds(t *testing.T) {
 	for name, end := range map[string]func(*echoing){
-		"by the sheet":    func(b *echoing) { b.pass(100*time.Millisecond, Order{Kind: MeasureEchoes}) },
-		"a Stop":          func(b *echoing) { b.stops++; b.pass(100 * time.Millisecond) },
-		"by who keys":     func(b *echoing) { b.p.Running, b.p.Ended = false, "a trip"; b.pass(100 * time.Millisecond) },
+		"by the sheet": func(b *echoing) { b.pass(100*time.Millisecond, Order{Kind: MeasureEchoes}) },
+		"a Stop":       func(b *echoing) { b.stops++; b.pass(100 * time.Millisecond) },
+		"by who keys": func(b *echoing) {
+			b.p.Running, b.p.Ended = false,
+				"a trip"
+			b.pass(100 * time.Millisecond)
+		},
 		"another trim":    func(b *echoing) { b.pass(100*time.Millisecond, Order{Kind: TrimTo, El: degrees(0.3)}) },
 		"the hold of all": func(b *echoing) { b.pass(100*time.Millisecond, Order{Kind: Hold}) },
 	} {

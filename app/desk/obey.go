@@ -257,7 +257,7 @@ func (t *turn) nudge(o mount.Offset) {
 	from := pointing.Commanded(loop)
 	to := from.Shift(o)
 	s.seek(noAim, t.in.Now)
-	t.ask(step.Command{Kind: step.WantBy, Az: to.Az - from.Az, El: to.El - from.El, Asked: true})
+	t.ask(step.Command{Kind: step.SetpointBy, Az: to.Az - from.Az, El: to.El - from.El, Asked: true})
 }
 
 func (t *turn) setTrimBy(o mount.Offset, keepBack bool) {

@@ -133,7 +133,8 @@ const (
 	PlanTo
 	// CompanyTo adds (On) the partner named Words to those that the plan's passes are shared with, or takes it away.
 	CompanyTo
-	// SkedsTo has the skeds worked out (On), or no longer; Index is the least length of a window in minutes, 0 as before.
+	// SkedsTo has the skeds worked out (On), or no longer; Index is the least length of a window in minutes, 0 as
+	// before.
 	SkedsTo
 	// DatesTo marks (On) or no longer marks the date in Words, as ParseDate reads it.
 	DatesTo

@@ -237,7 +237,7 @@ func TestPowerOfASurveyIsAnnounced(t *testing.T) {
 	b := newBench(t)
 	b.after(0, Order{Kind: RoundsTo, Words: "Moon", Index: 2, On: true})
 	b.after(100 * time.Millisecond)
-	b.loop.Power, b.loop.Mode = step.PowerOff, step.Resting
+	b.loop.Power, b.loop.Mode = step.PowerOff, step.Idle
 	b.s.Measuring.Rounds.Phase, b.s.Measuring.Rounds.Rests = 0, b.at
 	b.s.seek(noAim, b.now)
 	powered := func() (all []step.Command) {

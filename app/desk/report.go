@@ -130,8 +130,8 @@ func (t *turn) activity() Activity {
 		return Jogging
 	case loop.Mode == step.Slewing:
 		return Slewing
-	case loop.Mode == step.Resting:
-		return Resting
+	case loop.Mode == step.Idle:
+		return Idle
 	}
 	return Holding
 }
@@ -172,8 +172,9 @@ func (t *turn) going() string {
 func (t *turn) axis(i int) Axis {
 	a := &t.in.Loop.Axes[i]
 	out := Axis{
-		Fitted: a.Fitted, Trusted: a.Trusted, Is: a.Is, Estimated: a.Estimated, Want: a.Want, HasWant: a.HasWant,
-		RatePerS: unit.Angle(a.Rate), Applied: a.Applied, CurrentA: a.CurrentA, EndLow: a.EndLow, EndHigh: a.EndHigh,
+		Fitted: a.Fitted, Trusted: a.Trusted, Is: a.Is, Estimated: a.Estimated, Setpoint: a.Setpoint,
+		HasSetpoint: a.HasSetpoint,
+		RatePerS:    unit.Angle(a.Rate), Applied: a.Applied, CurrentA: a.CurrentA, EndLow: a.EndLow, EndHigh: a.EndHigh,
 		Moving: a.Moving, Counts: a.Counts, Offered: a.Offered, HasOffer: a.HasOffer, StepDeg: a.Step.Deg(),
 		Origin: a.Reference.Origin.String(),
 	}

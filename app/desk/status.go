@@ -177,7 +177,7 @@ type Body struct {
 type Activity uint8
 
 const (
-	Resting  Activity = iota // power off; may become any other but Tracking without power
+	Idle     Activity = iota // power off; may become any other but Tracking without power
 	Holding                  // axes held
 	Jogging                  // by hand, ends by itself into Holding
 	Slewing                  // to a fixed place, ends in Holding
@@ -217,9 +217,9 @@ type Axis struct {
 	// Is is the angle measured, Estimated when it stands between counts.
 	Is        unit.Angle
 	Estimated bool
-	// Want is the angle asked for; meaningless unless HasWant.
-	Want    unit.Angle
-	HasWant bool
+	// Setpoint is the angle asked for; meaningless unless HasSetpoint.
+	Setpoint    unit.Angle
+	HasSetpoint bool
 	// Rate of the axis, radians per second of time as unit.Angle per second.
 	RatePerS unit.Angle
 	// Applied drive, -1 to +1.

@@ -180,11 +180,11 @@ func (t *turn) settle() {
 			s.seek(noAim, t.in.Now)
 		}
 	case waitAim:
-		if loop.Mode == step.Resting || loop.Mode == step.Jogging {
+		if loop.Mode == step.Idle || loop.Mode == step.Jogging {
 			s.seek(noAim, t.in.Now)
 		}
 	case parkedAim, stowedAim:
-		if loop.Mode != step.Holding && loop.Mode != step.Resting {
+		if loop.Mode != step.Holding && loop.Mode != step.Idle {
 			s.seek(noAim, t.in.Now)
 		}
 	}
@@ -260,8 +260,8 @@ func (t *turn) set() {
 func (t *turn) route() {
 	s, in := t.s, t.in
 	azimuth := in.Loop.Axes[mount.Azimuth].Is
-	if in.Loop.Axes[mount.Azimuth].HasWant {
-		azimuth = in.Loop.Axes[mount.Azimuth].Want
+	if in.Loop.Axes[mount.Azimuth].HasSetpoint {
+		azimuth = in.Loop.Axes[mount.Azimuth].Setpoint
 	}
 	s.Route = t.beam().Plan(in.At, azimuth)
 	if s.Route.Plan.Beyond {

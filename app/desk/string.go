@@ -75,7 +75,9 @@ func _() {
 
 const _OrderKind_name = "StopReleaseChooseTrackHoldSlewToNudgeJogTrimToTrimBackBandToPowerParkWindStowSnowStowWorkingPermitBeamOnTargetReferenceToUndoReferenceSeenMuteTakeColdSkyAverageToPreamplifierNoiseSourceCancelWarningConfirmPartnerToPartnersToContentToConventionToAgreedToTurnsToModeToPlanToCompanyToSkedsToDatesToShadingToLookAtArmAsideTakePeakCompareSkyDipMeasureEchoesEchoPeakToUseEchoPeakRoundsToMeasureYFluxToSleptCheckDishNowUsualEndJobUsePeakExcludeUseModelModelBackForgetSurveyCommissionPush"
 
-var _OrderKind_index = [...]uint16{0, 4, 11, 17, 22, 26, 32, 37, 40, 46, 54, 60, 65, 69, 77, 85, 92, 98, 110, 121, 134, 138, 142, 153, 162, 174, 185, 198, 205, 214, 224, 233, 245, 253, 260, 266, 272, 281, 288, 295, 304, 310, 313, 318, 326, 333, 339, 352, 362, 373, 381, 389, 395, 400, 409, 417, 423, 430, 437, 445, 454, 466, 476, 480}
+var _OrderKind_index = [...]uint16{0, 4, 11, 17, 22, 26, 32, 37, 40, 46, 54, 60, 65, 69, 77, 85, 92, 98, 110, 121, 134,
+	138, 142, 153, 162, 174, 185, 198, 205, 214, 224, 233, 245, 253, 260, 266, 272, 281, 288, 295, 304, 310, 313, 318,
+	326, 333, 339, 352, 362, 373, 381, 389, 395, 400, 409, 417, 423, 430, 437, 445, 454, 466, 476, 480}
 
 func (i OrderKind) String() string {
 	idx := int(i) - 1
@@ -88,7 +90,7 @@ func _() {
 	// An "invalid array index" compiler error signifies that the constant values have changed.
 	// Re-run the stringer command to generate them again.
 	var x [1]struct{}
-	_ = x[Resting-0]
+	_ = x[Idle-0]
 	_ = x[Holding-1]
 	_ = x[Jogging-2]
 	_ = x[Slewing-3]

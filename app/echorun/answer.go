@@ -82,7 +82,8 @@ func (s *Station) look() {
 }
 
 // find looks for the echoes of a run that began at a moment; where it is over, at each place of a peak as well.
-func (s *Station) find(r *ownecho.Request, began time.Time, cycles []ownecho.Counted, looks int, over bool) ownecho.Result {
+func (s *Station) find(r *ownecho.Request, began time.Time, cycles []ownecho.Counted, looks int,
+	over bool) ownecho.Result {
 	from, to := s.c.Tape.Oldest(), s.c.Tape.Written()
 	first, ok := s.c.Tape.TimeOf(from)
 	if !ok {

@@ -36,7 +36,8 @@ func fitOf(stack, gain []float64, f frame, p Plan, shape *profile, bin, cycles i
 		}
 		strength := strengthOf(window, weights)
 		prior := float64(stretch) * stretchOctave / stretchSigma
-		return unlikely(window, weights, strength, float64(cycles)/float64(f.padded/f.samples)) + prior*prior/2, strength
+		return unlikely(window, weights, strength, float64(cycles)/float64(f.padded/f.samples)) + prior*prior/2,
+			strength
 	}
 	costs := map[[2]int]float64{}
 	least, strength, at := math.Inf(1), 0.0, [2]int{}

@@ -51,10 +51,12 @@ func TestDetectPlaces(t *testing.T) {
 func TestDetectPlacesRefuses(t *testing.T) {
 	c := recipe{mhz: 1296, spreadHz: 12, cn0DBHz: math.NaN(), cycles: 5, rateHz: 12000}
 	recording, plan, _ := simulate(rand.New(rand.NewPCG(1, 6)), c)
-	if r, strengths, err := DetectPlaces(recording, plan, []int{0, 1, 2, 3, 4}, 5); err != nil || r.Detected || strengths != nil {
+	if r, strengths, err := DetectPlaces(recording, plan, []int{0, 1, 2, 3, 4}, 5); err != nil || r.Detected ||
+		strengths != nil {
 		t.Errorf("of noise: %+v, %v, %v", r, strengths, err)
 	}
-	for name, places := range map[string][]int{"too few": {0, 1}, "beyond": {0, 1, 2, 3, 5}, "below": {0, 1, 2, 3, -1}} {
+	for name, places := range map[string][]int{"too few": {0, 1}, "beyond": {0, 1, 2, 3, 5},
+		"below": {0, 1, 2, 3, -1}} {
 		if _, _, err := DetectPlaces(recording, plan, places, 5); err == nil {
 			t.Errorf("%s: taken", name)
 		}

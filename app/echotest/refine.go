@@ -123,9 +123,10 @@ func (x fit) model(f frame, shape *profile) []float64 {
 
 // sums are those of the equations of both strengths, each bin weighed by its own scatter.
 type sums struct {
-	first                        int       // bin of audio of the first
-	weight, excess, own          []float64 // by bin of audio: of 1, of the power over the noise, of the own echo's model
-	ownOwn, ownExcess, ownStrong float64   // over all: the model's square, its product with the excess, its strength
+	first int // bin of audio of the first
+	// by bin of audio: of 1, of the power over the noise, of the own echo's model
+	weight, excess, own          []float64
+	ownOwn, ownExcess, ownStrong float64 // over all: the model's square, its product with the excess, its strength
 }
 
 func (a *another) sums(list []spectrum, f frame, own []float64, shifts []int) (t sums) {

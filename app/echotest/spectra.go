@@ -89,7 +89,8 @@ func spectra(r Recording, p Plan, f frame) []spectrum {
 		}
 		fft.Coefficients(line, mixed)
 		if power, ok := overFloor(line, f, p, c.EchoMidHz, r.RateHz); ok {
-			list = append(list, spectrum{power: power, midHz: c.EchoMidHz, atS: c.EchoStartS + f.toneS/2, cycle: number})
+			list = append(list, spectrum{power: power, midHz: c.EchoMidHz, atS: c.EchoStartS + f.toneS/2,
+				cycle: number})
 		}
 	}
 	return list

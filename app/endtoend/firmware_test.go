@@ -56,14 +56,14 @@ func (w *wire) pass(p []byte, toEnclosure bool) {
 		}
 		w.request = append(w.request, p...)
 		// Function 23 that writes 0010 to 0013 at least.
-		if q := w.request; len(q) > 19 && q[1] == 23 && word(q, 6) == 0x10 && word(q, 8) >= 4 && rtu.Whole(q) {
+		if q := w.request; len(q) > 19 && q[1] == 23 && word(q, 6) == 0x10 && word(q, 8) >= 4 && rtu.CRCValid(q) {
 			w.demand = [2]float64{float64(int16(word(q, 15))) / 10000, float64(int16(word(q, 17))) / 10000}
 		}
 		return
 	}
 	w.reply = append(w.reply, p...)
 	r := w.reply
-	if len(w.request) < 6 || len(r) < 5 || len(r) < 5+int(r[2]) || r[1] != 23 || !rtu.Whole(r) {
+	if len(w.request) < 6 || len(r) < 5 || len(r) < 5+int(r[2]) || r[1] != 23 || !rtu.CRCValid(r) {
 		return
 	}
 	registers := make([]uint16, int(r[2])/2)

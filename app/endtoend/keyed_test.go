@@ -23,7 +23,8 @@ import (
 // dials are those of a radio, Hz on the air.
 type dials struct{ transmit, receive float64 }
 
-// readDials reads the figures for the radio's dials on the sheet, which are below the band by what the transverter takes.
+// readDials reads the figures for the radio's dials on the sheet, which are below the band by what the transverter
+// takes.
 func (p *panel) readDials(transverterMHz float64) dials {
 	p.t.Helper()
 	words := p.look().Controls["own-echo-dials"].Words
@@ -81,7 +82,8 @@ const (
 func (o *overhead) tune(d dials) {
 	o.t.Helper()
 	out, err := exec.Command(binary, "echo", "-lat", fmt.Sprint(o.station.lat), "-lon", fmt.Sprint(o.station.lon),
-		"-height", "100", "-mhz", fmt.Sprint(d.transmit/1e6), "-at", time.Now().UTC().Format(time.RFC3339), "-csv").Output()
+		"-height", "100", "-mhz", fmt.Sprint(d.transmit/1e6), "-at", time.Now().UTC().Format(time.RFC3339),
+		"-csv").Output()
 	if err != nil {
 		o.t.Fatalf("asking for the path: %v", err)
 	}
@@ -151,7 +153,8 @@ func TestOwnEchoOverASoundServer(t *testing.T) {
 	whole, cut := sent[0], sent[1]
 	line, tone := escapedAt.Sub(pressed), cut.to.Sub(pressed)
 	busy := e.longestSilence(pressed, cut.to)
-	t.Logf("the line fell %v after Esc, the tone ended after %v; the computer kept others waiting for up to %v", line, tone,
+	t.Logf("the line fell %v after Esc, the tone ended after %v; the computer kept others waiting for up to %v", line,
+		tone,
 		busy)
 	if line > unkeyed+busy || tone > untoned+busy {
 		t.Errorf("the line fell %v after Esc, the tone ended after %v", line, tone)

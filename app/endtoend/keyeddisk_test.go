@@ -38,7 +38,8 @@ func TestOwnEchoWithAFullDisk(t *testing.T) {
 	x.fallen(2*time.Second, again)
 	u.awaitStatus(30*time.Second, "a result", func(s status) bool { return !s.EchoRuns && s.Echoes == 1 })
 	const unkept = "keep the own-echoes: "
-	for end := time.Now().Add(10 * time.Second); !strings.Contains(u.output.String(), unkept); <-time.After(time.Millisecond) {
+	for end := time.Now().Add(10 * time.Second); !strings.Contains(u.output.String(),
+		unkept); <-time.After(time.Millisecond) {
 		if time.Now().After(end) {
 			t.Fatalf("nothing is told of the result that can't be kept: %s", u.output.String())
 		}

@@ -24,8 +24,8 @@ import (
 	"beamhelm/app/settings"
 )
 
-// transmitter is what surrounds a panel that keys: a port whose RTS keys the transmitter of the simulated enclosure, and
-// a sound server with two sinks: the panel's tone goes to one, and hears the monitor of the other.
+// transmitter is what surrounds a panel that keys: a port whose RTS keys the transmitter of the simulated enclosure,
+// and a sound server with two sinks: the panel's tone goes to one, and hears the monitor of the other.
 type transmitter struct {
 	t    *testing.T
 	port *serialport.Port
@@ -188,8 +188,8 @@ type tones struct {
 	all []heardTone
 }
 
-// recordSink records the monitor of a sink by a program of the sound server's own until the test ends; each block goes to
-// also, if any.
+// recordSink records the monitor of a sink by a program of the sound server's own until the test ends; each block goes
+// to also, if any.
 func recordSink(t *testing.T, sink string, also func(at time.Time, block []float32)) *tones {
 	t.Helper()
 	record := exec.Command("parec", "--device="+sink+".monitor", "--raw", "--format=float32le", "--channels=1",
@@ -303,7 +303,8 @@ func (h *tones) silent(t *testing.T) {
 func describe(all []burst, from time.Time) string {
 	var b strings.Builder
 	for _, one := range all {
-		fmt.Fprintf(&b, "%.0f Hz from %.2f to %.2f s; ", one.hz, one.from.Sub(from).Seconds(), one.to.Sub(from).Seconds())
+		fmt.Fprintf(&b, "%.0f Hz from %.2f to %.2f s; ", one.hz, one.from.Sub(from).Seconds(),
+			one.to.Sub(from).Seconds())
 	}
 	return b.String()
 }

@@ -39,8 +39,8 @@ func (d *dish) status() *desk.Status {
 	s := &desk.Status{Number: d.number, At: d.at, Moving: d.moving, Activity: desk.Slewing, Alarms: d.alarms}
 	s.Link.State = d.link
 	for i := range s.Axes {
-		s.Axes[i] = desk.Axis{Fitted: true, Trusted: true, Is: unit.AngleFromDeg(d.azDeg), HasWant: true,
-			Want: unit.AngleFromDeg(d.azDeg + 1), CurrentA: math.NaN()}
+		s.Axes[i] = desk.Axis{Fitted: true, Trusted: true, Is: unit.AngleFromDeg(d.azDeg), HasSetpoint: true,
+			Setpoint: unit.AngleFromDeg(d.azDeg + 1), CurrentA: math.NaN()}
 	}
 	s.Readings[enclosure.DriveSupply] = desk.Reading{Fitted: true, Value: d.supply}
 	s.Readings[enclosure.WindDirection] = desk.Reading{Fitted: true, Value: d.wind}

@@ -58,7 +58,7 @@ func placeOf(s *desk.Status) placeRow {
 // ActivityWords names an activity in the records, and for other programs.
 func ActivityWords(a desk.Activity) string {
 	words := [...]string{
-		desk.Resting: "idle", desk.Holding: "holding", desk.Jogging: "jogging", desk.Slewing: "slewing",
+		desk.Idle: "idle", desk.Holding: "holding", desk.Jogging: "jogging", desk.Slewing: "slewing",
 		desk.Tracking: "tracking", desk.Waiting: "waiting", desk.Parking: "parking", desk.Parked: "parked",
 		desk.Stowing: "stowing", desk.Stowed: "stowed", desk.LockedOut: "locked out",
 	}

@@ -151,15 +151,15 @@ func trusted(a *desk.Axis, angle unit.Angle) float64 {
 }
 
 func want(a *desk.Axis) float64 {
-	if a.HasWant {
-		return trusted(a, a.Want)
+	if a.HasSetpoint {
+		return trusted(a, a.Setpoint)
 	}
 	return math.NaN()
 }
 
 // moving is a figure that means something only while the axes have a want.
 func moving(s *desk.Status, v float64) float64 {
-	if s.Axes[0].HasWant || s.Axes[1].HasWant {
+	if s.Axes[0].HasSetpoint || s.Axes[1].HasSetpoint {
 		return v
 	}
 	return math.NaN()

@@ -50,7 +50,8 @@ func TestALineLeftInTheMiddle(t *testing.T) {
 		end()
 		f = New(f.path)
 	}
-	if got, want := read(t, f.path), "time=1 msg=whole\ntime=2 msg=ha\ntime=3 msg=next\ntime=4 msg=last\n"; got != want {
+	if got, want := read(t, f.path),
+		"time=1 msg=whole\ntime=2 msg=ha\ntime=3 msg=next\ntime=4 msg=last\n"; got != want {
 		t.Errorf("got %q, want %q", got, want)
 	}
 }

@@ -34,7 +34,8 @@ type follower struct {
 	changed time.Time
 }
 
-func newFollower(d view.Desk, hold *view.Hold, eager *atomic.Bool, show func(newest, shown view.Now), quit func()) *follower {
+func newFollower(d view.Desk, hold *view.Hold, eager *atomic.Bool, show func(newest, shown view.Now),
+	quit func()) *follower {
 	return &follower{desk: d, hold: hold, eager: eager, show: show, quit: quit, ended: make(chan struct{})}
 }
 

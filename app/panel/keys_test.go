@@ -255,7 +255,8 @@ func TestFollower(t *testing.T) {
 			}
 			last, ticks, _ := r.read()
 			if n := ticks - before; n < row.least || n > row.most || d.Signs() != ticks || !last.Live {
-				t.Errorf("%s: %d ticks in a second, %d signs of life for %d, live %v", row.name, n, d.Signs(), ticks, last.Live)
+				t.Errorf("%s: %d ticks in a second, %d signs of life for %d, live %v", row.name, n, d.Signs(), ticks,
+					last.Live)
 			}
 			before = ticks
 		}
@@ -277,7 +278,7 @@ func TestFollower(t *testing.T) {
 }
 
 func TestClosing(t *testing.T) {
-	still := func(s *desk.Status) { s.Power, s.Moving, s.Activity = desk.PowerOff, false, desk.Resting }
+	still := func(s *desk.Status) { s.Power, s.Moving, s.Activity = desk.PowerOff, false, desk.Idle }
 	ended := func(w *Window) bool {
 		select {
 		case <-w.follow.ended:

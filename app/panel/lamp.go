@@ -45,7 +45,7 @@ func (l *lamp) draw(d *chart.Drawing, w, h, unit float64) {
 	case view.LampPermitted:
 		d.Ring(centre, 5*unit, 1.4*unit)
 		d.Disc(centre, 2*unit)
-		d.Paint(p.Want)
+		d.Paint(p.Setpoint)
 	case view.LampKeyed:
 		d.Disc(centre, 5*unit)
 		d.Ring(centre, 8*unit, 1.4*unit)

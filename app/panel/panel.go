@@ -114,7 +114,8 @@ func New(app fyne.App, d view.Desk, config Config) *Window {
 	w.window = app.NewWindow("Beamhelm")
 	canvas := w.window.Canvas()
 	w.asked = &asking{Desk: d, window: w}
-	w.with = widget.Context{Desk: w.asked, Open: widget.NewOpen(canvas, func() float32 { return w.foot.object.Size().Height }), Hand: widget.NewHand(w.asked), InFull: w.showInFull}
+	w.with = widget.Context{Desk: w.asked, Open: widget.NewOpen(canvas,
+		func() float32 { return w.foot.object.Size().Height }), Hand: widget.NewHand(w.asked), InFull: w.showInFull}
 	w.build(config.Records, config.Camera)
 	w.top.practice.openedBy(w.with, config.Faults)
 	w.keys = newKeys(w)
@@ -132,13 +133,15 @@ func New(app fyne.App, d view.Desk, config Config) *Window {
 	w.offerPractice(config.Practice)
 	if len(config.Handbook) > 0 {
 		pane := newLate("Handbook", func() *help.Pane { return help.New(w.with, config.Handbook) })
-		w.right.offer("Handbook", "handbook", "From the first start to the Moon, every guard, troubleshooting, glossary",
+		w.right.offer("Handbook", "handbook",
+			"From the first start to the Moon, every guard, troubleshooting, glossary",
 			w.right.add(pane))
 	}
 	if w.log != nil {
 		w.right.offer("Contact… L", "contact", "A contact for the log, with the figures of this moment", w.openContact)
 	}
-	w.right.offer("Status in full… I", "in-full", "All that the upper and the lower edge say, and all that stands against transmitting", w.showInFull)
+	w.right.offer("Status in full… I", "in-full",
+		"All that the upper and the lower edge say, and all that stands against transmitting", w.showInFull)
 	w.right.offer("Text size…", "scale", "Text size: Ctrl and + or −", w.openScale)
 	w.addScaleKeys(canvas)
 	w.right.chooseTitle(config.Pane)
@@ -170,13 +173,16 @@ func (w *Window) offerWork(keeper setup.Keeper) {
 // besides are what Set-up offers of what isn't in the settings file.
 func (w *Window) besides() []setup.Beside {
 	return []setup.Beside{
-		{Words: "Partners…", Name: "setup-partners", Why: "Stations you work with: locator, feed and a note for each", Open: func(fyne.CanvasObject) {
-			w.echo.Show(w.now) // it knows the list only while it is shown
-			w.echo.OpenList()
-		}},
-		{Words: "Colours…", Name: "setup-colours", Why: "The window's colours: for daylight, for dusk, and dim for the night", Open: func(at fyne.CanvasObject) {
-			w.with.Open.ShowItems("colours-menu", at, colours(w.SetPalette))
-		}},
+		{Words: "Partners…", Name: "setup-partners", Why: "Stations you work with: locator, feed and a note for each",
+			Open: func(fyne.CanvasObject) {
+				w.echo.Show(w.now) // it knows the list only while it is shown
+				w.echo.OpenList()
+			}},
+		{Words: "Colours…", Name: "setup-colours",
+			Why: "The window's colours: for daylight, for dusk, and dim for the night",
+			Open: func(at fyne.CanvasObject) {
+				w.with.Open.ShowItems("colours-menu", at, colours(w.SetPalette))
+			}},
 		{Words: "Text size…", Name: "setup-scale", Why: "Text size", Open: func(fyne.CanvasObject) { w.openScale() }},
 	}
 }
@@ -205,7 +211,8 @@ func (w *Window) build(past records.Source, eye camera.Source) {
 	w.health = health.New(w.with)
 	w.echo = echo.New(w.with)
 	w.records = records.New(w.with, past)
-	w.right = newRight(w.with, w.SetPalette, w.showKeys, w.health, receiver.New(w.with), survey.New(w.with), w.echo, plan.New(w.with), w.records)
+	w.right = newRight(w.with, w.SetPalette, w.showKeys, w.health, receiver.New(w.with), survey.New(w.with), w.echo,
+		plan.New(w.with), w.records)
 	w.with.Open.DockIn(w.right.stack)
 	w.health.OnTrend(func(key string) {
 		w.right.chooseTitle(w.records.Title())

@@ -147,7 +147,7 @@ func TestStopControl(t *testing.T) {
 		words  string
 	}{
 		{"tracking", nil, true, ""},
-		{"at rest", func(s *desk.Status) { s.Power, s.Moving, s.Activity = desk.PowerOff, false, desk.Resting }, false,
+		{"at rest", func(s *desk.Status) { s.Power, s.Moving, s.Activity = desk.PowerOff, false, desk.Idle }, false,
 			""},
 		{"asked", func(s *desk.Status) { s.Stop = desk.StopAsked }, true, "stop requested"},
 		{"confirmed", func(s *desk.Status) { s.Stop = desk.StopStanding }, true, "stopped, confirmed"},
@@ -242,7 +242,7 @@ func TestFiguresDoNotJump(t *testing.T) {
 	before := w.Layout().Control
 	status := stage.Tracking()
 	status.Target.Dubious = "leap seconds are not known this far ahead"
-	status.Axes[0].Is, status.Axes[0].Want, status.Axes[0].Estimated = status.Axes[1].Want*0+0.1, 0.2, false
+	status.Axes[0].Is, status.Axes[0].Setpoint, status.Axes[0].Estimated = status.Axes[1].Setpoint*0+0.1, 0.2, false
 	status.At = status.At.Add(time.Hour)
 	d.Set(status)
 	w.show(view.At(d.Status(), 20, 0))

@@ -100,7 +100,8 @@ func openWhole(t *testing.T, change func(*desk.Status)) *whole {
 	status := stage.Tracking()
 	change(&status)
 	h := &whole{t: t, desk: stage.New(status), keeper: &slowKeeper{}, notes: &fakeNotes{}, log: &fakeLog{}}
-	h.Window = New(test.NewTempApp(t), h.desk, Config{Faults: &fakeFaults{}, Setup: h.keeper, Audio: h.keeper, Notes: h.notes, Log: h.log,
+	h.Window = New(test.NewTempApp(t), h.desk, Config{Faults: &fakeFaults{}, Setup: h.keeper, Audio: h.keeper,
+		Notes: h.notes, Log: h.log,
 		Practice: h.keeper, Handbook: []help.Page{{Title: "A"}, {Title: "B"}}})
 	t.Cleanup(h.window.Close)
 	h.window.Resize(least)
@@ -191,56 +192,58 @@ func ways() map[string]way {
 		"faults":                   to("Health", "practice"),
 		"feed-list":                to("Health", "feed-select"),
 		"firmware-dialog":          to("Set-up", "setup-chapter", "setup-link-to-the-enclosure", "setup-firmware"),
-		"firmware-port-list":       to("Set-up", "setup-chapter", "setup-link-to-the-enclosure", "setup-firmware", "firmware-ports"),
-		"flux-dialog":              to("Noise", "solar-flux"),
-		"help-pages":               to("Handbook", "help-page"),
-		"history-dialog":           to("Noise", "receiver-history"),
-		"in-full-dialog":           to("Health", "station-in-full"),
-		"keys-dialog":              to("Health", "view-menu-button", "keys"),
-		"log-dialog":               to("Health", "view-menu-button", "contact", "contact-export"),
-		"measure-menu":             to("Noise", "receiver-measure"),
-		"modes-list":               to("Health", "turn-select", "turns-mode"),
-		"noise-span-menu":          to("Health", "noise-span"),
-		"note-dialog":              to("Health", "n"),
-		"observation-list":         to("Survey", "survey-observations"),
-		"own-echo-dialog":          to("Echo", "echo-own"),
-		"own-echo-history-dialog":  to("Echo", "echo-own", "own-echo-history"),
-		"partner-list":             to("Echo", "partner-select"),
-		"partners-dialog":          to("Echo", "partner-select", "partners-edit"),
-		"place-dialog":             to("Health", "place-button"),
-		"plan-dialog":              to("Plan", "plan-export"),
-		"plan-with-list":           to("Plan", "plan-with"),
-		"position-dialog":          to("Health", "reference-button", "reference-beam"),
-		"practice-dialog":          to("Health", "view-menu-button", "practice-switch"),
-		"reading-dialog":           to("Health", "health-list"),
-		"records-earlier":          to("Records", "records-beside"),
-		"records-groups":           to("Records", "records-reading-1"),
-		"records-kinds":            to("Records", "records-sift"),
-		"records-readings":         to("Records", "records-reading-1", "records-group-pointing-and-link"),
-		"reference-dialog":         to("Health", "reference-button"),
-		"rounds-dialog":            to("Survey", "survey-rounds"),
-		"scale-menu":               to("Health", "view-menu-button", "scale"),
-		"setup-chapters":           to("Set-up", "setup-chapter"),
-		"setup-choices":            to("Set-up", "setup-chapter", "setup-link-to-the-enclosure", "setup-link.parity"),
-		"setup-dialog":             to("Set-up", "setup-chapter", "setup-horizon-and-structures", "setup-horizon-here", "setup-save"),
-		"setup-input-list":         to("Set-up", "setup-chapter", "setup-receiver-audio", "setup-inputs"),
-		"setup-look-dialog":        to("Set-up", "setup-chapter", "setup-link-to-the-enclosure", "setup-look"),
-		"setup-output-list":        to("Set-up", "setup-chapter", "setup-radio", "setup-outputs"),
-		"setup-port-list":          to("Set-up", "setup-chapter", "setup-link-to-the-enclosure", "setup-ports"),
-		"setup-sun-dialog":         to("Set-up", "setup-chapter", "setup-park-and-stow", "setup-sun-year"),
-		"sked-length-list":         to("Plan", "plan-sked-length"),
-		"sked-list":                to("Plan", "plan-sked-all"),
-		"source-list":              to("Health", "source-select"),
-		"spectrum-averages":        to("Spectrum", "spectrum-average"),
-		"spectrum-dialog":          to("Spectrum", "spectrum-save"),
-		"spectrum-levels":          to("Spectrum", "spectrum-level"),
-		"spectrum-spans":           to("Spectrum", "spectrum-span"),
-		"stow-menu":                to("Health", "stow"),
-		"survey-dialog":            to("Survey", "survey-new"),
-		"trims-dialog":             to("Noise", "trims-list"),
-		"turn-dialog":              to("Health", "turn-select", "turns-other"),
-		"turns-list":               to("Health", "turn-select"),
-		"view-menu":                to("Health", "view-menu-button"),
+		"firmware-port-list": to("Set-up", "setup-chapter", "setup-link-to-the-enclosure", "setup-firmware",
+			"firmware-ports"),
+		"flux-dialog":             to("Noise", "solar-flux"),
+		"help-pages":              to("Handbook", "help-page"),
+		"history-dialog":          to("Noise", "receiver-history"),
+		"in-full-dialog":          to("Health", "station-in-full"),
+		"keys-dialog":             to("Health", "view-menu-button", "keys"),
+		"log-dialog":              to("Health", "view-menu-button", "contact", "contact-export"),
+		"measure-menu":            to("Noise", "receiver-measure"),
+		"modes-list":              to("Health", "turn-select", "turns-mode"),
+		"noise-span-menu":         to("Health", "noise-span"),
+		"note-dialog":             to("Health", "n"),
+		"observation-list":        to("Survey", "survey-observations"),
+		"own-echo-dialog":         to("Echo", "echo-own"),
+		"own-echo-history-dialog": to("Echo", "echo-own", "own-echo-history"),
+		"partner-list":            to("Echo", "partner-select"),
+		"partners-dialog":         to("Echo", "partner-select", "partners-edit"),
+		"place-dialog":            to("Health", "place-button"),
+		"plan-dialog":             to("Plan", "plan-export"),
+		"plan-with-list":          to("Plan", "plan-with"),
+		"position-dialog":         to("Health", "reference-button", "reference-beam"),
+		"practice-dialog":         to("Health", "view-menu-button", "practice-switch"),
+		"reading-dialog":          to("Health", "health-list"),
+		"records-earlier":         to("Records", "records-beside"),
+		"records-groups":          to("Records", "records-reading-1"),
+		"records-kinds":           to("Records", "records-sift"),
+		"records-readings":        to("Records", "records-reading-1", "records-group-pointing-and-link"),
+		"reference-dialog":        to("Health", "reference-button"),
+		"rounds-dialog":           to("Survey", "survey-rounds"),
+		"scale-menu":              to("Health", "view-menu-button", "scale"),
+		"setup-chapters":          to("Set-up", "setup-chapter"),
+		"setup-choices":           to("Set-up", "setup-chapter", "setup-link-to-the-enclosure", "setup-link.parity"),
+		"setup-dialog": to("Set-up", "setup-chapter", "setup-horizon-and-structures", "setup-horizon-here",
+			"setup-save"),
+		"setup-input-list":  to("Set-up", "setup-chapter", "setup-receiver-audio", "setup-inputs"),
+		"setup-look-dialog": to("Set-up", "setup-chapter", "setup-link-to-the-enclosure", "setup-look"),
+		"setup-output-list": to("Set-up", "setup-chapter", "setup-radio", "setup-outputs"),
+		"setup-port-list":   to("Set-up", "setup-chapter", "setup-link-to-the-enclosure", "setup-ports"),
+		"setup-sun-dialog":  to("Set-up", "setup-chapter", "setup-park-and-stow", "setup-sun-year"),
+		"sked-length-list":  to("Plan", "plan-sked-length"),
+		"sked-list":         to("Plan", "plan-sked-all"),
+		"source-list":       to("Health", "source-select"),
+		"spectrum-averages": to("Spectrum", "spectrum-average"),
+		"spectrum-dialog":   to("Spectrum", "spectrum-save"),
+		"spectrum-levels":   to("Spectrum", "spectrum-level"),
+		"spectrum-spans":    to("Spectrum", "spectrum-span"),
+		"stow-menu":         to("Health", "stow"),
+		"survey-dialog":     to("Survey", "survey-new"),
+		"trims-dialog":      to("Noise", "trims-list"),
+		"turn-dialog":       to("Health", "turn-select", "turns-other"),
+		"turns-list":        to("Health", "turn-select"),
+		"view-menu":         to("Health", "view-menu-button"),
 	}
 }
 
@@ -264,7 +267,8 @@ func sheetsInTheCode(t *testing.T) (names []string) {
 			case strings.HasPrefix(name, `"`) && strings.Count(name, `"`) == 2:
 				names = append(names, strings.Trim(name, `"`))
 			default:
-				t.Errorf("%s: %s is no name that this test can find: give a new sheet a name of its own, or a row here", path, name)
+				t.Errorf("%s: %s is no name that this test can find: give a new sheet a name of its own, or a row here",
+					path, name)
 			}
 		}
 		for _, call := range saveCalls.FindAllSubmatch(text, -1) {
@@ -300,7 +304,8 @@ func (h *whole) typeAhead() {
 			h.keys.up(event)
 		}
 	}
-	for _, name := range []fyne.KeyName{fyne.KeyT, fyne.KeyH, fyne.KeyB, fyne.KeyO, fyne.KeyP, fyne.KeyHome, fyne.KeyEnd, fyne.KeyK} {
+	for _, name := range []fyne.KeyName{fyne.KeyT, fyne.KeyH, fyne.KeyB, fyne.KeyO, fyne.KeyP, fyne.KeyHome,
+		fyne.KeyEnd, fyne.KeyK} {
 		chord(h.Window, name)
 	}
 	for _, letter := range "thbopain1234 T" {
@@ -404,7 +409,8 @@ func evening(s *desk.Status) {
 	s.Survey = stage.Surveyed()
 	scene := *s.Scene
 	for i := range 8 {
-		scene.Bands = append(slices.Clone(scene.Bands), desk.Band{Name: fmt.Sprintf("band %d", i), Feeds: []string{"one"}})
+		scene.Bands = append(slices.Clone(scene.Bands),
+			desk.Band{Name: fmt.Sprintf("band %d", i), Feeds: []string{"one"}})
 	}
 	s.Scene, s.Band.Feeds = &scene, []string{"one", "two"}
 	s.Trims = []desk.KeptTrim{{Band: "5760 MHz", Feed: "main"}}

@@ -151,7 +151,7 @@ func record(path string) {
 	for range time.Tick(100 * time.Millisecond) {
 		s := &desk.Status{At: time.Now(), Moving: true, Activity: desk.Slewing, Link: desk.Link{State: desk.LinkGood}}
 		for i := range s.Axes {
-			s.Axes[i] = desk.Axis{Fitted: true, Trusted: true, HasWant: true}
+			s.Axes[i] = desk.Axis{Fitted: true, Trusted: true, HasSetpoint: true}
 		}
 		j.Take(s)
 		for range eventsPerSecond / 10 {

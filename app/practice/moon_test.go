@@ -18,12 +18,14 @@ import (
 
 // run sends bursts to a moon and gives what a receiver hears of it, with the plan of the cycles. dbhz is how strong the
 // echo of each is, shift how much later than planned the echoes come.
-func run(seed uint64, cycles int, dbhz func(cycle int) float64, shift time.Duration) (heard []float64, plan []ownecho.Counted) {
+func run(seed uint64, cycles int, dbhz func(cycle int) float64, shift time.Duration) (heard []float64,
+	plan []ownecho.Counted) {
 	const delay, doppler, spread = 2.45, 730.0, 12.0
 	began := time.Date(2027, 4, 14, 19, 0, 0, 0, time.UTC)
 	m := NewMoon(seed, func(sent time.Time, _ time.Duration) Return {
 		dbhz := dbhz(int(sent.Sub(began) / ownecho.Cycle))
-		return Return{Delay: time.Duration(delay*1e9) + shift, DopplerHz: doppler, SpreadHz: spread, DBHz: dbhz, MHz: 1296}
+		return Return{Delay: time.Duration(delay*1e9) + shift, DopplerHz: doppler, SpreadHz: spread, DBHz: dbhz,
+			MHz: 1296}
 	})
 	chance := rand.New(rand.NewPCG(seed, 1))
 	filter := spectrum.NewDecimator()
@@ -39,8 +41,10 @@ func run(seed uint64, cycles int, dbhz func(cycle int) float64, shift time.Durat
 			}
 		}
 		if i%300 == 0 && cycle < cycles {
-			plan = append(plan, ownecho.Counted{Cycle: echotest.Cycle{KeyS: 6 * float64(cycle), KeyOffS: 6*float64(cycle) + 2.4,
-				ToneStartS: 6*float64(cycle) + 0.3, ToneS: 2, ToneHz: hz, EchoStartS: 6*float64(cycle) + 0.3 + delay, EchoMidHz: hz + doppler}})
+			plan = append(plan, ownecho.Counted{Cycle: echotest.Cycle{KeyS: 6 * float64(cycle),
+				KeyOffS:    6*float64(cycle) + 2.4,
+				ToneStartS: 6*float64(cycle) + 0.3, ToneS: 2, ToneHz: hz, EchoStartS: 6*float64(cycle) + 0.3 + delay,
+				EchoMidHz: hz + doppler}})
 		}
 		m.Send(at, block)
 		back := make([]float64, len(block))
@@ -69,16 +73,18 @@ func TestTheMoonReturnsWhatIsSent(t *testing.T) {
 		t.Errorf("%+v", r)
 	}
 	heard, plan = run(4, 10, always(math.Inf(-1)), 0)
-	if r := ownecho.Judge(heard, spectrum.Rate, 0, plan, &ownecho.Request{MHz: 1296, SpreadHz: 12}, 2); r.Detected || r.NoiseProbability < 1e-3 {
+	if r := ownecho.Judge(heard, spectrum.Rate, 0, plan, &ownecho.Request{MHz: 1296, SpreadHz: 12}, 2); r.Detected ||
+		r.NoiseProbability < 1e-3 {
 		t.Errorf("of nothing: %+v", r)
 	}
 }
 
-// A peak on the echo finds by how much the beam is misaligned, within three times the error it tells, where the moon returns
-// less the further the beam is off it.
+// A peak on the echo finds by how much the beam is misaligned, within three times the error it tells, where the moon
+// returns less the further the beam is off it.
 func TestAPeakOnTheEchoFindsAMisalignment(t *testing.T) {
 	const perPlace, strength, width = 4, 22, 2.9
-	beam := ownecho.Beam{Beam: echo.Beam{Hz: 1296e6, HalfPower: unit.AngleFromDeg(width)}, MoonRadius: unit.AngleFromDeg(0.26)}
+	beam := ownecho.Beam{Beam: echo.Beam{Hz: 1296e6, HalfPower: unit.AngleFromDeg(width)},
+		MoonRadius: unit.AngleFromDeg(0.26)}
 	config := ownecho.Config{Cycles: perPlace * ownecho.Places, Peak: true, Reach: ownecho.Reach(beam.HalfPower, 0.5)}
 	trim := mount.Offset{Cross: unit.AngleFromDeg(0.3), El: unit.AngleFromDeg(-0.1)}
 	best := trim.Plus(mount.Offset{Cross: unit.AngleFromDeg(0.5), El: unit.AngleFromDeg(-0.3)})
@@ -91,15 +97,18 @@ func TestAPeakOnTheEchoFindsAMisalignment(t *testing.T) {
 		plan[i].Place = i / perPlace
 		plan[i].Off = trim.Plus(config.Offset(plan[i].Place))
 	}
-	r := ownecho.JudgePeak(heard, spectrum.Rate, 0, plan, &ownecho.Request{Config: config, MHz: 1296, SpreadHz: 12, Beam: beam,
-		Trim: trim}, 2)
+	r := ownecho.JudgePeak(heard, spectrum.Rate, 0, plan,
+		&ownecho.Request{Config: config, MHz: 1296, SpreadHz: 12, Beam: beam,
+			Trim: trim}, 2)
 	if !r.Detected || r.Peak == nil || r.Peak.Why != "" {
 		t.Fatalf("%+v, %+v", r, r.Peak)
 	}
 	p := r.Peak
-	t.Logf("found %+.3f ±%.3f, %+.3f ±%.3f, true %+.3f, %+.3f", p.Found.Cross.Deg(), p.Error.Cross.Deg(), p.Found.El.Deg(),
+	t.Logf("found %+.3f ±%.3f, %+.3f ±%.3f, true %+.3f, %+.3f", p.Found.Cross.Deg(), p.Error.Cross.Deg(),
+		p.Found.El.Deg(),
 		p.Error.El.Deg(), best.Cross.Deg(), best.El.Deg())
-	if math.Abs((p.Found.Cross-best.Cross).Rad()) > 3*p.Error.Cross.Rad() || math.Abs((p.Found.El-best.El).Rad()) > 3*p.Error.El.Rad() ||
+	if math.Abs((p.Found.Cross-best.Cross).Rad()) > 3*p.Error.Cross.Rad() ||
+		math.Abs((p.Found.El-best.El).Rad()) > 3*p.Error.El.Rad() ||
 		max(p.Error.Cross, p.Error.El).Deg() > 0.2 || p.Was != trim {
 		t.Errorf("%+v", p)
 	}

@@ -252,7 +252,7 @@ func axis(p *plant.Axis, a settings.Axis) {
 	p.TopSpeed = unit.AngleFromDeg(a.TopSpeedDegPerS)
 	// What the settings ask for the dish can do, and a little more.
 	p.Acceleration = unit.AngleFromDeg(a.AccelerationDegPerS2 * 1.04)
-	p.Play = unit.AngleFromDeg(a.ToothPlayDeg)
+	p.Backlash = unit.AngleFromDeg(a.BacklashDeg)
 	p.DriveDirection = a.DriveDirection
 	p.Encoder.Pulses, p.Encoder.Ratio, p.Encoder.Direction = a.Pulses, a.GearRatio, a.Direction
 	p.Encoder.OnMotor = a.Encoder == settings.OnMotorShaft

@@ -196,7 +196,7 @@ func (c *collector) Collect(to chan<- prometheus.Metric) {
 		}
 	}
 	gauge(c.info, 1, c.version, s.Station.Name, s.Station.Locator)
-	for a := desk.Resting; a <= desk.LockedOut; a++ {
+	for a := desk.Idle; a <= desk.LockedOut; a++ {
 		gauge(c.doing, one(s.Activity == a), journal.ActivityWords(a))
 	}
 	counts := [desk.AlarmGrade + 1]int{}

@@ -35,7 +35,8 @@ func newBench() *bench {
 	s.Activity, s.Moving, s.Practice = desk.Tracking, true, true
 	s.Link.State = desk.LinkGood
 	for i := range s.Axes {
-		s.Axes[i] = desk.Axis{Fitted: true, Trusted: true, Is: unit.AngleFromDeg(115.4), HasWant: i == 1, Want: 0,
+		s.Axes[i] = desk.Axis{Fitted: true, Trusted: true, Is: unit.AngleFromDeg(115.4), HasSetpoint: i == 1,
+			Setpoint: 0,
 			CurrentA: math.NaN()}
 	}
 	s.Readings[enclosure.DriveSupply] = desk.Reading{Fitted: true, Value: 24.25}

@@ -92,10 +92,10 @@ func texts() map[string]func(*Moment) string {
 }
 
 func wanted(a desk.Axis) float64 {
-	if !a.HasWant {
+	if !a.HasSetpoint {
 		return math.NaN()
 	}
-	return a.Want.Deg()
+	return a.Setpoint.Deg()
 }
 
 func yes(b bool) string {

@@ -89,7 +89,8 @@ func Read(name string, from io.Reader) (Script, error) {
 		}
 	}
 	if err := lines.Err(); errors.Is(err, bufio.ErrTooLong) {
-		return s, fmt.Errorf("%s:%d: the line is too long: must be at most %d bytes", name, number+1, bufio.MaxScanTokenSize)
+		return s, fmt.Errorf("%s:%d: the line is too long: must be at most %d bytes", name, number+1,
+			bufio.MaxScanTokenSize)
 	} else if err != nil {
 		return s, fmt.Errorf("%s: %w", name, err)
 	}

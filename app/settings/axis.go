@@ -11,7 +11,7 @@ type Axes struct {
 // EncoderPlace says what the encoder sits on.
 type EncoderPlace string
 
-// The places of an encoder. On the motor shaft it doesn't see the tooth play.
+// The places of an encoder. On the motor shaft it doesn't see the backlash.
 const (
 	OnDishAxis   EncoderPlace = "dish axis"
 	OnMotorShaft EncoderPlace = "motor shaft"
@@ -49,7 +49,7 @@ type Axis struct {
 	FixedSpeedsDegPerS   []float64 `toml:"fixed_speeds_deg_per_s"` // rising; empty: continuous
 	LadderDeg            []float64 `toml:"switch_over_deg"`        // one fewer than the fixed speeds; empty: worked out
 	CoastDeg             float64   `toml:"coast_deg"`
-	ToothPlayDeg         float64   `toml:"backlash_deg"`
+	BacklashDeg          float64   `toml:"backlash_deg"`
 	Approach             Approach  `toml:"approach"`
 	JogPercent           float64   `toml:"jog_percent"`      // of top speed
 	SlowJogPercent       float64   `toml:"slow_jog_percent"` // of top speed, while the position isn't trusted
@@ -57,16 +57,16 @@ type Axis struct {
 	Mark         bool    `toml:"mark"`
 	MarkAngleDeg float64 `toml:"mark_angle_deg"`
 
-	IdleCurrentA    float64 `toml:"idle_current_a"`
-	RatedCurrentA   float64 `toml:"rated_current_a"`
-	BlockedCurrentA float64 `toml:"stall_current_a"`
-	BearsBlockedS   float64 `toml:"max_stall_time_s"`
+	IdleCurrentA  float64 `toml:"idle_current_a"`
+	RatedCurrentA float64 `toml:"rated_current_a"`
+	StallCurrentA float64 `toml:"stall_current_a"`
+	MaxStallTimeS float64 `toml:"max_stall_time_s"`
 }
 
 // StoppingDeg is how far the axis travels at most after zero drive at top
 // speed: down its own slope, through its lag and the backlash.
 func (a Axis) StoppingDeg() float64 {
-	return motion.StoppingFrom(a.TopSpeedDegPerS, a.AccelerationDegPerS2, float64(a.LagMS)/1000, a.ToothPlayDeg)
+	return motion.StoppingFrom(a.TopSpeedDegPerS, a.AccelerationDegPerS2, float64(a.LagMS)/1000, a.BacklashDeg)
 }
 
 // MarginDeg is the room needed between a soft limit and its end switch: top

@@ -14,7 +14,7 @@ func Default() Settings {
 		FixedSpeedsDegPerS:   []float64{},
 		LadderDeg:            []float64{},
 		CoastDeg:             0.1,
-		ToothPlayDeg:         0.1,
+		BacklashDeg:          0.1,
 		Approach:             Either,
 		JogPercent:           50,
 		SlowJogPercent:       20,
@@ -101,7 +101,7 @@ func practiceBand(name string, mhz float64, number int, receiverK, powerW, squin
 func practiceAxis(a *Axis, lowerEnd, lowerSoft, upperSoft, upperEnd, mark float64) {
 	a.Pulses, a.GearRatio, a.Direction = 1024, 1, 1
 	a.LowerEndDeg, a.LowerSoftDeg, a.UpperSoftDeg, a.UpperEndDeg = lowerEnd, lowerSoft, upperSoft, upperEnd
-	a.TopSpeedDegPerS, a.ToothPlayDeg = 1.5, 0.15
+	a.TopSpeedDegPerS, a.BacklashDeg = 1.5, 0.15
 	a.Mark, a.MarkAngleDeg = true, mark
-	a.IdleCurrentA, a.RatedCurrentA, a.BlockedCurrentA, a.BearsBlockedS = 0.3, 6, 12, 4
+	a.IdleCurrentA, a.RatedCurrentA, a.StallCurrentA, a.MaxStallTimeS = 0.3, 6, 12, 4
 }

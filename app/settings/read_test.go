@@ -356,7 +356,7 @@ func FuzzParse(f *testing.F) {
 
 func TestStoppingDistance(t *testing.T) {
 	// v^2 / (2 a) + v x lag + play, by hand.
-	a := Axis{TopSpeedDegPerS: 2, AccelerationDegPerS2: 0.5, LagMS: 100, ToothPlayDeg: 0.3}
+	a := Axis{TopSpeedDegPerS: 2, AccelerationDegPerS2: 0.5, LagMS: 100, BacklashDeg: 0.3}
 	if got := a.StoppingDeg(); math.Abs(got-4.5) > 1e-12 {
 		t.Errorf("stopping distance %v, want 4.5", got)
 	}

@@ -144,10 +144,10 @@ func (s Settings) checkAxis(f *faults, section string, a Axis) {
 			f.add(key("switch_over_deg"), "must rise: the higher the speed, the earlier it is switched down")
 		}
 	}
-	if f.fine(key("rated_current_a"), key("stall_current_a")) && a.BlockedCurrentA > 0 &&
-		a.BlockedCurrentA < a.RatedCurrentA {
+	if f.fine(key("rated_current_a"), key("stall_current_a")) && a.StallCurrentA > 0 &&
+		a.StallCurrentA < a.RatedCurrentA {
 		f.add(key("stall_current_a"), "%s is below rated_current_a; must be %s A or more, or 0",
-			number(a.BlockedCurrentA),
+			number(a.StallCurrentA),
 			number(a.RatedCurrentA))
 	}
 }

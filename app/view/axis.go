@@ -26,11 +26,11 @@ func AxisName(index int) string {
 
 // Lane is what is shown of one axis.
 type Lane struct {
-	Is     Phrase // the big figure
-	Mark   Phrase // what qualifies it: "interpolated", "not referenced", "last known"
-	Want   Phrase // "wants 116.58°"
-	Own    Phrase // the target's own place, "Moon 116.45°"
-	Motion Phrase // "right 0.004°/s · 0.6 A"
+	Is       Phrase // the big figure
+	Mark     Phrase // what qualifies it: "interpolated", "not referenced", "last known"
+	Setpoint Phrase // "wants 116.58°"
+	Own      Phrase // the target's own place, "Moon 116.45°"
+	Motion   Phrase // "right 0.004°/s · 0.6 A"
 }
 
 // LaneOf returns what is shown of the axis with an index.
@@ -43,27 +43,27 @@ func LaneOf(now Now, index int) Lane {
 		return Lane{Is: Phrase{Missing, Old}, Mark: Phrase{"not fitted", Faint}}
 	}
 	lane := Lane{
-		Is:     Phrase{Degrees(axis.Is), Measured},
-		Want:   Phrase{"no command", Faint},
-		Motion: Phrase{Motion(axis, index) + Current(axis), Faint},
-		Own:    ownPlace(now, index),
+		Is:       Phrase{Degrees(axis.Is), Measured},
+		Setpoint: Phrase{"no command", Faint},
+		Motion:   Phrase{Motion(axis, index) + Current(axis), Faint},
+		Own:      ownPlace(now, index),
 	}
-	if axis.HasWant {
-		lane.Want = Phrase{"commanded " + Degrees(axis.Want) + "°", Wanted}
+	if axis.HasSetpoint {
+		lane.Setpoint = Phrase{"commanded " + Degrees(axis.Setpoint) + "°", Wanted}
 	}
 	switch {
 	case !now.Live:
-		lane.Is.Tone, lane.Want.Tone, lane.Motion = Old, Old, Phrase{"", Faint}
+		lane.Is.Tone, lane.Setpoint.Tone, lane.Motion = Old, Old, Phrase{"", Faint}
 		lane.Mark = Phrase{"last known", Attention}
 		if now.Replay != "" {
 			lane.Mark = Phrase{"replay", Attention}
 		}
 	case !axis.Trusted:
 		// An angle would read as known: the last one is said in words.
-		lane.Is, lane.Want = Phrase{Missing, Old}, Phrase{Minus(fmt.Sprintf("%d counts", axis.Counts)), Faint}
+		lane.Is, lane.Setpoint = Phrase{Missing, Old}, Phrase{Minus(fmt.Sprintf("%d counts", axis.Counts)), Faint}
 		lane.Mark = Phrase{"not referenced", Attention}
 		if axis.HasOffer {
-			lane.Want = Phrase{"last known " + Degrees(axis.Is) + "°", Faint}
+			lane.Setpoint = Phrase{"last known " + Degrees(axis.Is) + "°", Faint}
 		}
 	case axis.Estimated:
 		lane.Mark = Phrase{"interpolated", Faint}

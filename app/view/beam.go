@@ -40,10 +40,10 @@ type Beam struct {
 	Reach unit.Angle
 	// HalfPower is the half-power beamwidth, full angle.
 	HalfPower unit.Angle
-	// Is is where the beam is, Want where it is wanted; the centre is the want
+	// Is is where the beam is, Setpoint where it is wanted; the centre is the want
 	// where there is one within reach, else the beam.
-	Is, Want Spot
-	HasWant  bool
+	Is, Setpoint Spot
+	HasSetpoint  bool
 	// Discs are the bodies near enough to be seen, and the target in any case.
 	Discs []Disc
 }
@@ -65,13 +65,13 @@ func BeamOf(now Now) Beam {
 	}
 	az, el := now.Axes[Azimuth], now.Axes[Elevation]
 	is := mount.Direction{Az: az.Is, El: el.Is}
-	b.HasWant = az.HasWant && el.HasWant
-	if b.HasWant {
-		toIs := spotTo(mount.Direction{Az: az.Want, El: el.Want}, is)
+	b.HasSetpoint = az.HasSetpoint && el.HasSetpoint
+	if b.HasSetpoint {
+		toIs := spotTo(mount.Direction{Az: az.Setpoint, El: el.Setpoint}, is)
 		if toIs.Far() <= b.Reach {
 			b.Is = toIs
 		} else {
-			b.Want = spotTo(is, mount.Direction{Az: az.Want, El: el.Want})
+			b.Setpoint = spotTo(is, mount.Direction{Az: az.Setpoint, El: el.Setpoint})
 		}
 	}
 	b.Discs = b.discs(now, is)
@@ -166,7 +166,7 @@ func (b Beam) Words(now Now) (scale, off, loss Phrase) {
 		return scale, Phrase{"last known", Attention}, Phrase{}
 	}
 	off = Phrase{"no command", Faint}
-	if b.HasWant {
+	if b.HasSetpoint {
 		off = Phrase{Degrees(now.Off) + "° error", Plain}
 	}
 	if now.Activity == desk.Tracking {

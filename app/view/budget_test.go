@@ -12,7 +12,8 @@ import (
 )
 
 // The stack has what the beam loses where it stands now. Source: row 2 of ephem/budget/testdata/authorities/budget.csv:
-// an axis 0.2592 degree off the Moon's centre costs 2.683 dB at 5760 MHz with a beam of 0.72866 degree, filling 0.569 dB.
+// an axis 0.2592 degree off the Moon's centre costs 2.683 dB at 5760 MHz with a beam of 0.72866 degree, filling 0.569
+// dB.
 func TestBudgetOfABeamOffTheMoon(t *testing.T) {
 	deg := unit.AngleFromDeg
 	var s desk.Status

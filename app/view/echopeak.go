@@ -9,7 +9,8 @@ import (
 
 // echoPeakPlan says what a peak on the echo will do.
 func echoPeakPlan(p *ownecho.Config) string {
-	return fmt.Sprintf("%d places, the Moon's centre and %s° to each side, above and below: %d cycles of %.0f s at each",
+	return fmt.Sprintf(
+		"%d places, the Moon's centre and %s° to each side, above and below: %d cycles of %.0f s at each",
 		ownecho.Places, Number(p.Reach.Deg(), 2), p.Cycles/ownecho.Places, ownecho.Cycle.Seconds())
 }
 
@@ -30,7 +31,8 @@ func echoPeakHead(now Now, r *ownecho.Result) Phrase {
 		return Phrase{"Peak unusable: " + r.Peak.Why, Attention}
 	case r == now.OwnEcho.Last && now.OwnEcho.Usable:
 		across, up := r.Peak.Found.Cross-now.Trim.CrossEl, r.Peak.Found.El-now.Trim.El
-		return Phrase{"Applying the peak moves the beam " + sideWords(across.Deg()) + " and " + heightWords(up.Deg()), Wanted}
+		return Phrase{"Applying the peak moves the beam " + sideWords(across.Deg()) + " and " + heightWords(up.Deg()),
+			Wanted}
 	}
 	return Phrase{"Peak applied or discarded, or of another band, feed or target", Faint}
 }
@@ -87,7 +89,8 @@ func OwnEchoLine(now Now) string {
 	case !e.Progress.Running || e.Progress.Run != e.Request.Number:
 		return "own echo, beginning"
 	}
-	return fmt.Sprintf("own echo %d of %d, %s left", max(1, e.Progress.Done), e.Request.Config.Cycles, Span(e.Progress.Left))
+	return fmt.Sprintf("own echo %d of %d, %s left", max(1, e.Progress.Done), e.Request.Config.Cycles,
+		Span(e.Progress.Left))
 }
 
 // OwnEchoPlot is the strength of the own echoes on the band in use over time, with their errors, and what was expected.

@@ -23,11 +23,13 @@ func echoing(change func(*desk.OwnEcho)) Now {
 func TestOwnEchoLine(t *testing.T) {
 	request := &ownecho.Request{Number: 2, Config: ownecho.Config{Cycles: 10}}
 	for want, e := range map[string]desk.OwnEcho{
-		"":                                 {Progress: ownecho.Progress{Run: 1, Complete: true}},
-		"own echo, awaiting the permit":    {Waiting: true},
-		"own echo, beginning":              {Request: request, Progress: ownecho.Progress{Run: 1, Running: true}},
-		"own echo 3 of 10, 42 s left":      {Request: request, Progress: ownecho.Progress{Run: 2, Running: true, Done: 3, Left: 42 * time.Second}},
-		"own echo 1 of 10, 1 min 2 s left": {Request: request, Progress: ownecho.Progress{Run: 2, Running: true, Left: 62 * time.Second}},
+		"":                              {Progress: ownecho.Progress{Run: 1, Complete: true}},
+		"own echo, awaiting the permit": {Waiting: true},
+		"own echo, beginning":           {Request: request, Progress: ownecho.Progress{Run: 1, Running: true}},
+		"own echo 3 of 10, 42 s left": {Request: request,
+			Progress: ownecho.Progress{Run: 2, Running: true, Done: 3, Left: 42 * time.Second}},
+		"own echo 1 of 10, 1 min 2 s left": {Request: request,
+			Progress: ownecho.Progress{Run: 2, Running: true, Left: 62 * time.Second}},
 	} {
 		got := OwnEchoLine(echoing(func(o *desk.OwnEcho) { *o = e }))
 		if want == "own echo 1 of 10, 1 min 2 s left" {
@@ -39,7 +41,8 @@ func TestOwnEchoLine(t *testing.T) {
 	}
 }
 
-// The chart has the band's echoes that were found, with their errors as bars that it has room for, and what was expected.
+// The chart has the band's echoes that were found, with their errors as bars that it has room for, and what was
+// expected.
 func TestOwnEchoPlot(t *testing.T) {
 	at := time.Date(2027, 4, 10, 19, 0, 0, 0, time.UTC)
 	p := OwnEchoPlot(echoing(func(o *desk.OwnEcho) {
@@ -53,7 +56,8 @@ func TestOwnEchoPlot(t *testing.T) {
 	if len(p.Series) != 2 || len(p.Series[0].X) != 2 || len(p.Series[1].X) != 1 || p.Low > 18 || p.High < 22 {
 		t.Errorf("%+v", p)
 	}
-	if words := p.ReadOut(UnixSeconds(at)); !strings.Contains(words, "20.0 ±2.0") || !strings.Contains(words, "expected 21.0") {
+	if words := p.ReadOut(UnixSeconds(at)); !strings.Contains(words, "20.0 ±2.0") ||
+		!strings.Contains(words, "expected 21.0") {
 		t.Error(words)
 	}
 	table, err := p.Table()
@@ -83,7 +87,8 @@ func TestEchoPeakFigures(t *testing.T) {
 		return OwnEchoHead(now).Head.Words, strings.Join(words, "\n")
 	}
 	head, figures := shown(true)
-	for _, want := range []string{"Cross-elevation +0.31° ±0.08", "Elevation −0.12° ±0.07", "by, dB 1.2", "Left and right 20.0 ±0.7 and not found"} {
+	for _, want := range []string{"Cross-elevation +0.31° ±0.08", "Elevation −0.12° ±0.07", "by, dB 1.2",
+		"Left and right 20.0 ±0.7 and not found"} {
 		if !strings.Contains(figures, want) {
 			t.Errorf("no %q in\n%s", want, figures)
 		}
@@ -95,7 +100,8 @@ func TestEchoPeakFigures(t *testing.T) {
 		t.Error(head)
 	}
 	peak.Why = "the echo is too weak to tell"
-	if head, figures = shown(false); !strings.Contains(head, "unusable: the echo is too weak") || !strings.Contains(figures, "by, dB "+Missing) {
+	if head, figures = shown(false); !strings.Contains(head, "unusable: the echo is too weak") ||
+		!strings.Contains(figures, "by, dB "+Missing) {
 		t.Error(head, figures)
 	}
 }

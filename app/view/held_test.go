@@ -62,7 +62,8 @@ func TestHold(t *testing.T) {
 		h.Next(At(first, 1, 0))
 		s := status(row.change)
 		got := h.Next(At(s, 2, row.silence))
-		if (got.Status == s) != row.shown || got.Full != row.full || got.New != row.shown || got.Tick != 2 || got.Silence != row.silence {
+		if (got.Status == s) != row.shown || got.Full != row.full || got.New != row.shown || got.Tick != 2 ||
+			got.Silence != row.silence {
 			t.Errorf("%s: shown %v, full %v; want %v, %v", name, got.Status == s, got.Full, row.shown, row.full)
 		}
 	}

@@ -30,7 +30,8 @@ func OwnEchoPlan(now Now) (lines [4]Phrase) {
 	lines[0] = Phrase{fmt.Sprintf("%s: %.0f s of transmission in about %s, %s W, %s", cycles,
 		p.Transmits().Seconds(), Span(p.Lasts().Round(5*time.Second)),
 		Number(now.Radio.Budget.PowerW, 0), how), Plain}
-	lines[1] = Phrase{fmt.Sprintf("Set the dials, upper sideband: TX %s, RX %s MHz. Tone %s ±91 Hz; the echo comes near %s Hz",
+	lines[1] = Phrase{fmt.Sprintf(
+		"Set the dials, upper sideband: TX %s, RX %s MHz. Tone %s ±91 Hz; the echo comes near %s Hz",
 		Megahertz(now.OwnEcho.TransmitDialHz), Megahertz(now.OwnEcho.ReceiveDialHz), Number(p.ToneHz, 0),
 		Number(now.OwnEcho.EchoHz, 0)), Plain}
 	lines[2] = Phrase{"No budget: give the band's transmit power in Set-up", Faint}
@@ -38,7 +39,8 @@ func OwnEchoPlan(now Now) (lines [4]Phrase) {
 		lines[2] = Phrase{fmt.Sprintf("Expected: %s dB-Hz, %s dB in %d Hz, %s wide", Number(b.DensityDBHz, 1),
 			Signed(b.In(ownecho.BandwidthHz), 1), ownecho.BandwidthHz, Hertz(b.SpreadHz, 1)), Plain}
 	}
-	lines[3] = Phrase{"RF: nobody at the dish or in front of it. Start requests the transmit permit; the sequencer has the last " +
+	lines[3] = Phrase{"RF: nobody at the dish or in front of it. Start requests the transmit permit; the sequencer " +
+		"has the last " +
 		"word. Your licence and local rules say who must be present and how the station is identified. " +
 		"Esc, STOP and End run drop the key first.", Attention}
 	return lines
@@ -73,7 +75,8 @@ func OwnEchoProgress(now Now) Pair {
 	if e.Request != nil {
 		cycles = e.Request.Config.Cycles
 	}
-	count := fmt.Sprintf("%d of %d cycles count, keyed for %s s, %s left", p.Counted, cycles, Number(p.Keyed.Seconds(), 0),
+	count := fmt.Sprintf("%d of %d cycles count, keyed for %s s, %s left", p.Counted, cycles,
+		Number(p.Keyed.Seconds(), 0),
 		Span(p.Left))
 	if e.Request != nil && e.Request.Config.Peak {
 		count = sentenceOfPlace(p.Place) + ": " + count
@@ -157,12 +160,14 @@ func OwnEchoHead(now Now) Pair {
 	return Pair{Phrase{"Echo found, " + r.Band, Plain}, when}
 }
 
-// OwnEchoFigures are the result's figures, each beside what should be; of a peak the trim and the strength at each place.
+// OwnEchoFigures are the result's figures, each beside what should be; of a peak the trim and the strength at each
+// place.
 func OwnEchoFigures(now Now) []Figure {
 	if r, _ := ownEchoFound(now); r != nil && r.Peak != nil {
 		return echoPeakFigures(r)
 	}
-	lines := []Figure{{Name: "C/N0, dB-Hz"}, {Name: fmt.Sprintf("In %d Hz, dB", ownecho.BandwidthHz)}, {Name: "Difference, dB"},
+	lines := []Figure{{Name: "C/N0, dB-Hz"}, {Name: fmt.Sprintf("In %d Hz, dB", ownecho.BandwidthHz)},
+		{Name: "Difference, dB"},
 		{Name: "Off frequency"}, {Name: "Width, limb to limb"}, {Name: "Probability of noise"}}
 	for i := range lines {
 		lines[i].Value = Phrase{Missing, Faint}

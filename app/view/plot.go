@@ -19,8 +19,9 @@ type Plot struct {
 	Left, Right, Low, High float64
 	Series                 []Series
 	Places                 []Place
-	Limits                 [4]float64 // low alarm, low warning, high warning, high alarm; NaN or beyond the plot: not drawn; all zero: none
-	None                   string     // said where there is nothing
+	// low alarm, low warning, high warning, high alarm; NaN or beyond the plot: not drawn; all zero: none
+	Limits [4]float64
+	None   string // said where there is nothing
 
 	any bool // something was added that counts
 }

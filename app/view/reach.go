@@ -160,10 +160,10 @@ func choiceOf(now Now, body desk.Body) desk.BodyChoice {
 // not going to a place far enough off to be worth a mark.
 func GoingTo(now Now) (to desk.Direction, ok bool) {
 	az, el := now.Axes[Azimuth], now.Axes[Elevation]
-	if !az.HasWant || !el.HasWant {
+	if !az.HasSetpoint || !el.HasSetpoint {
 		return to, false
 	}
-	to = desk.Direction{Az: az.Want, El: el.Want}
+	to = desk.Direction{Az: az.Setpoint, El: el.Setpoint}
 	const far = 1.5 // degrees
 	return to, mount.Between(az.Is, el.Is, to.Az, to.El).Deg() > far || math.Abs((az.Is-to.Az).Deg()) > far
 }

@@ -93,8 +93,8 @@ func inside(scene *desk.Scene, axis int, angle unit.Angle) bool {
 // Heading returns the axis azimuth that decides which branch is meant: where
 // the azimuth is wanted, or else where it is.
 func Heading(now Now) unit.Angle {
-	if axis := now.Axes[Azimuth]; axis.HasWant {
-		return axis.Want
+	if axis := now.Axes[Azimuth]; axis.HasSetpoint {
+		return axis.Setpoint
 	}
 	return now.Axes[Azimuth].Is
 }

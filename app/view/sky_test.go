@@ -122,7 +122,7 @@ func TestWays(t *testing.T) {
 			s.Scene.Arcs = []desk.Arc{across}
 			s.Target.Choice.Kind = desk.Moon
 			s.At = across.Points[1].At
-			s.Axes[0].Want, s.Axes[0].HasWant = deg(row.heading), true
+			s.Axes[0].Setpoint, s.Axes[0].HasSetpoint = deg(row.heading), true
 		})
 		ways := view.Ways(n, view.SkyPlotOf(n.Scene, 936, 180))
 		if len(ways) != 1 || !ways[0].Target {
@@ -154,7 +154,7 @@ func TestSkyMarks(t *testing.T) {
 		s.Bodies = []desk.Body{{Kind: desk.Moon, Name: "Moon", Az: deg(20), El: deg(30)},
 			{Kind: desk.Source, Name: "Cas A", Az: deg(330), El: deg(40)},
 			{Kind: desk.Source, Name: "Vir A", Az: deg(90), El: deg(-3)}}
-		s.Axes[0].Want, s.Axes[0].HasWant = deg(300), true
+		s.Axes[0].Setpoint, s.Axes[0].HasSetpoint = deg(300), true
 	})
 	marks := view.SkyMarks(n, view.SkyPlotOf(n.Scene, 936, 180), nil)
 	want := []struct {
@@ -312,7 +312,7 @@ func TestGoingTo(t *testing.T) {
 	if _, going := view.GoingTo(now(nil)); going {
 		t.Error("tracking closely is shown as a slew")
 	}
-	to, going := view.GoingTo(now(func(s *desk.Status) { s.Axes[0].Want = deg(200) }))
+	to, going := view.GoingTo(now(func(s *desk.Status) { s.Axes[0].Setpoint = deg(200) }))
 	if !going || to.Az != deg(200) {
 		t.Errorf("a slew of 84°: %+v, %v", to, going)
 	}

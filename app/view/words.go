@@ -54,7 +54,7 @@ func Unheard(now Now) bool { return !now.Status.Link.Heard }
 // activityHead says what the dish is doing, in one line.
 func activityHead(now Now) string {
 	switch now.Activity {
-	case desk.Resting:
+	case desk.Idle:
 		return "Idle"
 	case desk.Holding:
 		return "Holding"
@@ -98,7 +98,7 @@ func activityUnder(now Now) string {
 		return words
 	}
 	switch now.Activity {
-	case desk.Resting, desk.Parked, desk.Stowed:
+	case desk.Idle, desk.Parked, desk.Stowed:
 		if now.Power == desk.PowerOff {
 			return "drive power off"
 		}
@@ -112,7 +112,8 @@ func activityUnder(now Now) string {
 	case desk.Tracking:
 		switch {
 		case now.Acquiring:
-			return fmt.Sprintf("%s° off, on it in %s", Number(now.Off.Deg(), decimalsOff(now.Off.Deg())), Span(now.ArrivesIn))
+			return fmt.Sprintf("%s° off, on it in %s", Number(now.Off.Deg(), decimalsOff(now.Off.Deg())),
+				Span(now.ArrivesIn))
 		case now.Aside != 0:
 			return "by " + sideWords(now.Aside.Deg())
 		}

@@ -46,7 +46,7 @@ func TestActivity(t *testing.T) {
 			"sets in 11 h 12 min"},
 		{"waiting", func(s *desk.Status) { down(s); s.Activity = desk.Waiting }, "Waiting for the Moon",
 			"rises 17:44, in 1 h 40 min"},
-		{"resting", func(s *desk.Status) { s.Activity, s.Power = desk.Resting, desk.PowerOff }, "Idle",
+		{"resting", func(s *desk.Status) { s.Activity, s.Power = desk.Idle, desk.PowerOff }, "Idle",
 			"drive power off"},
 		{"stowed", func(s *desk.Status) { s.Activity, s.Going, s.Power = desk.Stowed, "wind stow", desk.PowerOff },
 			"In wind stow", "drive power off"},
@@ -89,7 +89,7 @@ func TestActivity(t *testing.T) {
 }
 
 func TestEveryActivityHasWords(t *testing.T) {
-	for activity := desk.Resting; activity <= desk.LockedOut; activity++ {
+	for activity := desk.Idle; activity <= desk.LockedOut; activity++ {
 		if got := view.Activity(now(func(s *desk.Status) { s.Activity = activity })); got.Head.Words == "Not known" {
 			t.Errorf("activity %d has no words", activity)
 		}
@@ -108,7 +108,7 @@ func TestOldIsNeverShownAsLive(t *testing.T) {
 		}
 		for index := range n.Axes {
 			lane := view.LaneOf(n, index)
-			if lane.Is.Tone != view.Old || lane.Want.Tone != view.Old || lane.Mark.Words != "last known" {
+			if lane.Is.Tone != view.Old || lane.Setpoint.Tone != view.Old || lane.Mark.Words != "last known" {
 				t.Errorf("%s: %s is shown as live: %+v", name, view.AxisName(index), lane)
 			}
 		}
@@ -138,36 +138,37 @@ func TestLane(t *testing.T) {
 		want   view.Lane
 	}{
 		{"tracking", nil, view.Lane{
-			Is:   view.Phrase{Words: "116.53", Tone: view.Measured},
-			Mark: view.Phrase{Words: "interpolated", Tone: view.Faint},
-			Want: view.Phrase{Words: "commanded 116.58°", Tone: view.Wanted}, Own: view.Phrase{Words: "Moon 116.45°",
+			Is:       view.Phrase{Words: "116.53", Tone: view.Measured},
+			Mark:     view.Phrase{Words: "interpolated", Tone: view.Faint},
+			Setpoint: view.Phrase{Words: "commanded 116.58°", Tone: view.Wanted},
+			Own: view.Phrase{Words: "Moon 116.45°",
 				Tone: view.Faint},
 			Motion: view.Phrase{Words: "right 0.004°/s · 0.6 A", Tone: view.Faint},
 		}},
 		{"not trusted, nothing known", func(s *desk.Status) { s.Axes[0].Trusted, s.Axes[0].Counts = false, -1234 },
 			view.Lane{
-				Is:     view.Phrase{Words: view.Missing, Tone: view.Old},
-				Mark:   view.Phrase{Words: "not referenced", Tone: view.Attention},
-				Want:   view.Phrase{Words: "−1234 counts", Tone: view.Faint},
-				Own:    view.Phrase{Words: "Moon 116.45°", Tone: view.Faint},
-				Motion: view.Phrase{Words: "right 0.004°/s · 0.6 A", Tone: view.Faint},
+				Is:       view.Phrase{Words: view.Missing, Tone: view.Old},
+				Mark:     view.Phrase{Words: "not referenced", Tone: view.Attention},
+				Setpoint: view.Phrase{Words: "−1234 counts", Tone: view.Faint},
+				Own:      view.Phrase{Words: "Moon 116.45°", Tone: view.Faint},
+				Motion:   view.Phrase{Words: "right 0.004°/s · 0.6 A", Tone: view.Faint},
 			}},
 		{"not referenced", func(s *desk.Status) { s.Axes[0].Trusted, s.Axes[0].HasOffer = false, true }, view.Lane{
-			Is:     view.Phrase{Words: view.Missing, Tone: view.Old},
-			Mark:   view.Phrase{Words: "not referenced", Tone: view.Attention},
-			Want:   view.Phrase{Words: "last known 116.53°", Tone: view.Faint},
-			Own:    view.Phrase{Words: "Moon 116.45°", Tone: view.Faint},
-			Motion: view.Phrase{Words: "right 0.004°/s · 0.6 A", Tone: view.Faint},
+			Is:       view.Phrase{Words: view.Missing, Tone: view.Old},
+			Mark:     view.Phrase{Words: "not referenced", Tone: view.Attention},
+			Setpoint: view.Phrase{Words: "last known 116.53°", Tone: view.Faint},
+			Own:      view.Phrase{Words: "Moon 116.45°", Tone: view.Faint},
+			Motion:   view.Phrase{Words: "right 0.004°/s · 0.6 A", Tone: view.Faint},
 		}},
 		{"at an end, without current, counted", func(s *desk.Status) {
-			s.Axes[0].EndLow, s.Axes[0].CurrentA, s.Axes[0].HasWant, s.Axes[0].Estimated = true, math.NaN(), false,
+			s.Axes[0].EndLow, s.Axes[0].CurrentA, s.Axes[0].HasSetpoint, s.Axes[0].Estimated = true, math.NaN(), false,
 				false
 			s.Target.Choice.Kind = desk.NoBody
 		}, view.Lane{
-			Is:     view.Phrase{Words: "116.53", Tone: view.Measured},
-			Want:   view.Phrase{Words: "no command", Tone: view.Faint},
-			Own:    view.Phrase{Words: "no target", Tone: view.Faint},
-			Motion: view.Phrase{Words: "counter-clockwise end", Tone: view.Attention},
+			Is:       view.Phrase{Words: "116.53", Tone: view.Measured},
+			Setpoint: view.Phrase{Words: "no command", Tone: view.Faint},
+			Own:      view.Phrase{Words: "no target", Tone: view.Faint},
+			Motion:   view.Phrase{Words: "counter-clockwise end", Tone: view.Attention},
 		}},
 		{"not fitted", func(s *desk.Status) { s.Axes[0] = desk.Axis{} },
 			view.Lane{Is: view.Phrase{Words: view.Missing, Tone: view.Old},
@@ -182,13 +183,13 @@ func TestLane(t *testing.T) {
 
 func TestNothingIsShownBeforeTheFirstReply(t *testing.T) {
 	n := now(func(s *desk.Status) { s.Link.State, s.Link.Heard = desk.LinkOpening, false })
-	if lane := view.LaneOf(n, view.Azimuth); lane.Is.Words != view.Missing || lane.Want.Words != "" || n.Live {
+	if lane := view.LaneOf(n, view.Azimuth); lane.Is.Words != view.Missing || lane.Setpoint.Words != "" || n.Live {
 		t.Errorf("%+v", lane)
 	}
 	if got := view.Activity(n); got.Head.Words != "Connecting" {
 		t.Errorf("%+v", got)
 	}
-	if got := view.BeamOf(n); len(got.Discs) != 0 || got.HasWant {
+	if got := view.BeamOf(n); len(got.Discs) != 0 || got.HasSetpoint {
 		t.Errorf("the beam view shows %+v", got)
 	}
 	n = now(func(s *desk.Status) {
@@ -251,7 +252,7 @@ func TestBlocked(t *testing.T) {
 }
 
 func TestCanMove(t *testing.T) {
-	still := func(s *desk.Status) { s.Power, s.Moving, s.Activity = desk.PowerOff, false, desk.Resting }
+	still := func(s *desk.Status) { s.Power, s.Moving, s.Activity = desk.PowerOff, false, desk.Idle }
 	rows := []struct {
 		name   string
 		change func(*desk.Status)

@@ -52,7 +52,7 @@ func newDish(p plant.Config, c step.Config) *dish {
 	if err := c.Validate(); err != nil {
 		panic(err)
 	}
-	d := &dish{plant: plant, box: box, config: c, play: [2]unit.Angle{p.Axes[0].Play, p.Axes[1].Play}}
+	d := &dish{plant: plant, box: box, config: c, play: [2]unit.Angle{p.Axes[0].Backlash, p.Axes[1].Backlash}}
 	d.box.Run(time.Second)
 	var kept [2]mount.Reference
 	m, truth := d.box.Motion(), d.plant.Truth()

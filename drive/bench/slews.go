@@ -43,7 +43,7 @@ func measure(p plant.Config) reach {
 	at := 0
 	for i := 3; i < len(places)-2; i++ {
 		r.speed = max(r.speed, speed(i))
-		// The tooth play is taken up with a jerk before.
+		// The backlash is taken up with a jerk before.
 		if i >= 8 && i < len(places)-7 && speed(i-5) > 0.3 {
 			if a := (speed(i+5) - speed(i-5)) / (10 * h); a > r.acceleration {
 				r.acceleration, at = a, i

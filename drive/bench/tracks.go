@@ -170,16 +170,16 @@ func tightest() step.Config {
 	return c
 }
 
-// fine has counts of 0.01 degree, and no tooth play or, on the motor's shaft,
+// fine has counts of 0.01 degree, and no backlash or, on the motor's shaft,
 // one that is not seen.
 func fine(p plant.Config, onMotor bool) (plant.Config, step.Config) {
 	c := tightest()
 	for i := range c.Axes {
-		c.Axes[i].Scale.Step, c.Axes[i].Drive.Play = unit.AngleFromDeg(0.01), 0
+		c.Axes[i].Scale.Step, c.Axes[i].Drive.Backlash = unit.AngleFromDeg(0.01), 0
 		e := &p.Axes[i].Encoder
 		e.Pulses, e.Ratio, e.OnMotor = 9000, 1, onMotor
 		if !onMotor {
-			p.Axes[i].Play = 0
+			p.Axes[i].Backlash = 0
 		}
 	}
 	return p, c

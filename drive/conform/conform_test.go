@@ -189,7 +189,7 @@ func answer(registers *[0x10000]uint16, frame []byte) []byte {
 		write(word(6), word(8)&0x7F, 11)
 		read(word(2), word(4)&0x7F)
 	}
-	return rtu.Seal(out, 0)
+	return rtu.AppendCRC(out, 0)
 }
 
 // An enclosure that keeps hardly any rule is told so: a rule that it can't break

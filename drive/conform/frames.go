@@ -49,49 +49,49 @@ func (t *tester) inputsAreHoldings() {
 }
 
 func (t *tester) beyondTheMap() {
-	t.refuses(rtu.BadAddress, "reading FF00", reading(0xFF00, 1))
+	t.refuses(rtu.IllegalDataAddress, "reading FF00", reading(0xFF00, 1))
 	if h := t.identity.Highest; h >= 0x005F && h < 0xFF00 {
-		t.refuses(rtu.BadAddress, "the register behind the one in 000F", reading(h+1, 1))
-		t.refuses(rtu.BadAddress, "a range that runs out of the map", reading(h, 2))
+		t.refuses(rtu.IllegalDataAddress, "the register behind the one in 000F", reading(h+1, 1))
+		t.refuses(rtu.IllegalDataAddress, "a range that runs out of the map", reading(h, 2))
 	}
 }
 
 func (t *tester) quantities() {
-	t.refuses(rtu.BadValue, "a quantity of 0", reading(0x0000, 0))
-	t.refuses(rtu.BadValue, "a quantity of 126", reading(0x0000, 126))
-	short := rtu.Seal([]byte{t.Unit, byte(rtu.WriteMany), 0, 0x19, 0, 2, 2, 0, 0}, 0)
-	t.answers("a byte count that isn't twice the quantity", short, byte(rtu.WriteMany), rtu.BadValue)
+	t.refuses(rtu.IllegalDataValue, "a quantity of 0", reading(0x0000, 0))
+	t.refuses(rtu.IllegalDataValue, "a quantity of 126", reading(0x0000, 126))
+	short := rtu.AppendCRC([]byte{t.Unit, byte(rtu.WriteMany), 0, 0x19, 0, 2, 2, 0, 0}, 0)
+	t.answers("a byte count that isn't twice the quantity", short, byte(rtu.WriteMany), rtu.IllegalDataValue)
 }
 
 // answers sends a frame that must be answered by an exception.
 func (t *tester) answers(what string, sent []byte, function byte, want rtu.Exception) {
 	reply := t.asks(sent)
-	if expected := rtu.Seal([]byte{t.Unit, function | 0x80, byte(want)}, 0); !bytes.Equal(reply, expected) {
+	if expected := rtu.AppendCRC([]byte{t.Unit, function | 0x80, byte(want)}, 0); !bytes.Equal(reply, expected) {
 		t.wrong("%s: it answers % X, not % X", what, reply, expected)
 	}
 }
 
 func (t *tester) unknownFunction() {
-	t.answers("function 65", rtu.Seal([]byte{t.Unit, 0x41}, 0), 0x41, rtu.BadFunction)
+	t.answers("function 65", rtu.AppendCRC([]byte{t.Unit, 0x41}, 0), 0x41, rtu.IllegalFunction)
 }
 
 func (t *tester) onlyRead() {
-	t.refuses(rtu.BadAddress, "a write to 0020", t.writing(0x0020, 0))
-	t.refuses(rtu.BadAddress, "a write to 000F", t.writing(0x000F, 0x005F))
-	t.refuses(rtu.BadAddress, "a write from 001F to 0020", t.writing(0x001F, 0, 0))
+	t.refuses(rtu.IllegalDataAddress, "a write to 0020", t.writing(0x0020, 0))
+	t.refuses(rtu.IllegalDataAddress, "a write to 000F", t.writing(0x000F, 0x005F))
+	t.refuses(rtu.IllegalDataAddress, "a write from 001F to 0020", t.writing(0x001F, 0, 0))
 }
 
 func (t *tester) orderOfChecks() {
-	t.refuses(rtu.BadValue, "a quantity of 0 outside the map", reading(0xFF00, 0))
-	t.refuses(rtu.BadAddress, "a bad value, written to 001F and 0020", t.writing(0x001F, 1, 0))
-	t.refuses(rtu.BadAddress, "function 23 with a bad value and a range outside the map to read", rtu.Request{
+	t.refuses(rtu.IllegalDataValue, "a quantity of 0 outside the map", reading(0xFF00, 0))
+	t.refuses(rtu.IllegalDataAddress, "a bad value, written to 001F and 0020", t.writing(0x001F, 1, 0))
+	t.refuses(rtu.IllegalDataAddress, "function 23 with a bad value and a range outside the map to read", rtu.Request{
 		Function: rtu.ReadWrite, ReadAddress: 0xFF00, ReadCount: 1, WriteAddress: 0x0016, Write: []uint16{1}})
 }
 
 // refusedWhole: nothing of a refused request holds.
 func (t *tester) refusedWhole() {
-	t.refuses(rtu.BadValue, "a write with one bad value", t.writing(0x0010, t.next(), 0, 0, 0, 1, 0))
-	t.refuses(rtu.BadAddress, "function 23 with a range outside the map to read", rtu.Request{
+	t.refuses(rtu.IllegalDataValue, "a write with one bad value", t.writing(0x0010, t.next(), 0, 0, 0, 1, 0))
+	t.refuses(rtu.IllegalDataAddress, "function 23 with a range outside the map to read", rtu.Request{
 		Function: rtu.ReadWrite, ReadAddress: 0xFF00, ReadCount: 1, WriteAddress: 0x0010, Write: []uint16{t.next()}})
 }
 
@@ -157,7 +157,7 @@ func (t *tester) badFrameCount() {
 
 // isAnswer says whether a reply is one to reading(0, 1).
 func (t *tester) isAnswer(reply []byte) bool {
-	return len(reply) == 7 && bytes.HasPrefix(reply, []byte{t.Unit, byte(rtu.ReadHolding), 2}) && rtu.Whole(reply)
+	return len(reply) == 7 && bytes.HasPrefix(reply, []byte{t.Unit, byte(rtu.ReadHolding), 2}) && rtu.CRCValid(reply)
 }
 
 func (t *tester) unfinishedFrame() {

@@ -69,7 +69,7 @@ func (t *tester) unknownOrders() {
 		if enclosure.AllOrders.Has(1 << bit) {
 			continue
 		}
-		t.refuses(rtu.BadValue, "a one in an order bit without a meaning", t.writing(0x0011, 1<<bit))
+		t.refuses(rtu.IllegalDataValue, "a one in an order bit without a meaning", t.writing(0x0011, 1<<bit))
 	}
 }
 
@@ -79,14 +79,14 @@ func demandRange(i int) func(*tester) {
 	return func(t *tester) {
 		for _, beyond := range []int16{10001, -10001, -32768} {
 			t.order(enclosure.OrderAzOff | enclosure.OrderElOff)
-			t.refuses(rtu.BadValue, "a demand beyond 10000", t.writing(uint16(0x0012+i), uint16(beyond)))
+			t.refuses(rtu.IllegalDataValue, "a demand beyond 10000", t.writing(uint16(0x0012+i), uint16(beyond)))
 		}
 	}
 }
 
 func (t *tester) periodRange() {
 	for _, ms := range []uint16{199, 0, 2001, 65535} {
-		t.refuses(rtu.BadValue, "a watchdog period out of range", t.writing(0x0014, ms))
+		t.refuses(rtu.IllegalDataValue, "a watchdog period out of range", t.writing(0x0014, ms))
 	}
 	for _, ms := range []uint16{200, 2000} {
 		t.write(0x0014, ms)
@@ -95,7 +95,7 @@ func (t *tester) periodRange() {
 
 func (t *tester) onlyZero() {
 	for _, address := range []uint16{0x0016, 0x0017, 0x001B, 0x001C, 0x001D, 0x001E, 0x001F} {
-		t.refuses(rtu.BadValue, "a one in a register that only takes 0", t.writing(address, 1))
+		t.refuses(rtu.IllegalDataValue, "a one in a register that only takes 0", t.writing(address, 1))
 		t.write(address, 0)
 	}
 }
@@ -104,7 +104,7 @@ func (t *tester) onlyZero() {
 func atMost(address, most uint16) func(*tester) {
 	return func(t *tester) {
 		for _, beyond := range []uint16{most + 1, 1 << 15} {
-			t.refuses(rtu.BadValue, "a value out of range", t.writing(address, beyond))
+			t.refuses(rtu.IllegalDataValue, "a value out of range", t.writing(address, beyond))
 		}
 	}
 }
@@ -171,7 +171,7 @@ func absentAxis(try func(t *tester, i int)) func(*tester) {
 }
 
 func (t *tester) absentDemand(i int) {
-	t.refuses(rtu.BadValue, "a demand for it", t.writing(uint16(0x0012+i), 1))
+	t.refuses(rtu.IllegalDataValue, "a demand for it", t.writing(uint16(0x0012+i), 1))
 }
 
 func (t *tester) absentState(i int) {

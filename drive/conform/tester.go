@@ -64,7 +64,7 @@ func (t *tester) request(q rtu.Request) ([]uint16, error) {
 	t.master.Split = false
 	registers, err := t.master.Exchange(&q, t.Clock.Now()+t.Wait)
 	if t.master.Split {
-		return nil, rtu.BadFunction
+		return nil, rtu.IllegalFunction
 	}
 	return slices.Clone(registers), err
 }

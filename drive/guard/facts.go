@@ -9,15 +9,15 @@ import (
 // AxisConfig is what the rows know of an axis. Rates and angles in radians, of the axis.
 type AxisConfig struct {
 	Fitted bool
-	// Step is the angle of a count, Play the tooth play, Coast the travel after
+	// Step is the angle of a count, Backlash the backlash, Coast the travel after
 	// the drive is cut at the lowest speed.
-	Step, Play, Coast unit.Angle
+	Step, Backlash, Coast unit.Angle
 	// TopSpeed is the steady speed at full drive, a second; Acceleration, a second squared.
 	TopSpeed, Acceleration unit.Angle
 	// Lag is the time in which the axis follows its drive.
 	Lag time.Duration
-	// LeastDrive is the drive below which an axis need not move, 0 to 1.
-	LeastDrive float64
+	// MinDrive is the drive below which an axis need not move, 0 to 1.
+	MinDrive float64
 	// SoftLow and SoftHigh are the soft limits. The end switches stand at EndLow and
 	// EndHigh; one that opens further away than EndMargin contradicts the position.
 	SoftLow, SoftHigh, EndLow, EndHigh, EndMargin unit.Angle
@@ -26,11 +26,11 @@ type AxisConfig struct {
 	Ramp    time.Duration
 	Speeds  int
 	Slowest unit.Angle
-	// IdleA is the current below which a driven motor has no power; BlockedA that
+	// IdleA is the current below which a driven motor has no power; StallA that
 	// above which it is held fast; RatedA what it may carry continuously. Amperes; 0: not judged.
-	IdleA, BlockedA, RatedA float64
-	// Bears is how long the motor bears BlockedA from cold.
-	Bears time.Duration
+	IdleA, StallA, RatedA float64
+	// MaxStallTime is how long the motor bears StallA from cold.
+	MaxStallTime time.Duration
 }
 
 // Config is what the rows know of the station.

@@ -127,7 +127,7 @@ func TestLossesAreForgotten(t *testing.T) {
 		}
 		f.Applied, f.Trusted = 0, w.trusted
 		a.update(&c, &f, uint32(10_000+100*(30+w.last)))
-		if most < grain(&c) || w.forget != (a.Lacking == 0) {
+		if most < resolution(&c) || w.forget != (a.Lacking == 0) {
 			t.Errorf("%s: %.2f degrees were lacking, then %.2f", w.name, most*180/math.Pi, a.Lacking*180/math.Pi)
 		}
 	}

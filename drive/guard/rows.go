@@ -202,7 +202,7 @@ var rows = [...]Row{
 		Next:     "Open the hard-wired stop. Keep clear of the dish.",
 		Response: TripPower, Always: true, Refuses: true, Behind: []Code{HandPanel, EncoderFault, TooFast},
 		Test: func(c *Config, f *Facts, s *State, axis int) bool {
-			return (f.Stopped || !f.Powered) && s.Axes[axis].stray(&c.Axes[axis])
+			return (f.Stopped || !f.Powered) && s.Axes[axis].uncommanded(&c.Axes[axis])
 		},
 	},
 	{
@@ -232,7 +232,7 @@ var rows = [...]Row{
 			MotorSilent, EncoderSilent},
 		Test: func(c *Config, f *Facts, s *State, axis int) bool {
 			t := &s.Axes[axis]
-			return f.Powered && !f.Stopped && (t.stray(&c.Axes[axis]) || t.carried(&c.Axes[axis]))
+			return f.Powered && !f.Stopped && (t.uncommanded(&c.Axes[axis]) || t.carried(&c.Axes[axis]))
 		},
 	},
 	{

@@ -37,20 +37,20 @@ func TestRowsAreWhole(t *testing.T) {
 func axisConfig() AxisConfig {
 	const degree = math.Pi / 180
 	return AxisConfig{
-		Fitted: true, Step: 360.0 / 4096 * degree, Play: 0.15 * degree, Coast: 0.1 * degree, TopSpeed: 1.5 * degree,
+		Fitted: true, Step: 360.0 / 4096 * degree, Backlash: 0.15 * degree, Coast: 0.1 * degree, TopSpeed: 1.5 * degree,
 		Acceleration: 0.5 * degree,
-		Lag:          250 * time.Millisecond, LeastDrive: 0.03, IdleA: 0.3, BlockedA: 12, RatedA: 6,
-		Bears: 4 * time.Second,
+		Lag:          250 * time.Millisecond, MinDrive: 0.03, IdleA: 0.3, StallA: 12, RatedA: 6,
+		MaxStallTime: 4 * time.Second,
 	}
 }
 
 // A walk is what an axis shows tick by tick: drive and counts at each tenth of a second.
 type walk struct {
-	name                      string
-	ticks                     int // ticks
-	drive                     func(tick int) float64
-	count                     func(tick int) int32
-	stuck, wrong, stray, fast bool
+	name                            string
+	ticks                           int // ticks
+	drive                           func(tick int) float64
+	count                           func(tick int) int32
+	stuck, wrong, uncommanded, fast bool
 }
 
 func TestTravel(t *testing.T) {
@@ -77,7 +77,7 @@ func TestTravel(t *testing.T) {
 		{name: "three counts against the drive: the play", ticks: 30, drive: func(int) float64 { return 0.1 },
 			count: func(k int) int32 { return -int32(min(3, k)) }},
 		{name: "moving without drive", ticks: 100, drive: none,
-			count: func(k int) int32 { return int32(max(0, k-20) / 8) }, stray: true},
+			count: func(k int) int32 { return int32(max(0, k-20) / 8) }, uncommanded: true},
 		{name: "rocking in the play", ticks: 600, drive: none, count: func(k int) int32 { return int32(k / 4 % 4) }},
 		{name: "creeping in the play and back", ticks: 600, drive: none,
 			count: func(k int) int32 { return int32(2 * math.Sin(float64(k)/50)) }},
@@ -96,12 +96,13 @@ func TestTravel(t *testing.T) {
 				a.update(&c, &f, uint32(10_000+100*k))
 				got.stuck = got.stuck || a.stuck(&c)
 				got.wrong = got.wrong || a.wrong(&c)
-				got.stray = got.stray || a.stray(&c)
+				got.uncommanded = got.uncommanded || a.uncommanded(&c)
 				got.fast = got.fast || a.fast(&c)
 			}
-			if got.stuck != w.stuck || got.wrong != w.wrong || got.stray != w.stray || got.fast != w.fast {
-				t.Errorf("stuck %v wrong %v stray %v fast %v, want %v %v %v %v", got.stuck, got.wrong, got.stray,
-					got.fast, w.stuck, w.wrong, w.stray, w.fast)
+			if got.stuck != w.stuck || got.wrong != w.wrong || got.uncommanded != w.uncommanded || got.fast != w.fast {
+				t.Errorf("stuck %v wrong %v uncommanded %v fast %v, want %v %v %v %v", got.stuck, got.wrong,
+					got.uncommanded,
+					got.fast, w.stuck, w.wrong, w.uncommanded, w.fast)
 			}
 		})
 	}

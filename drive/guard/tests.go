@@ -64,7 +64,7 @@ func held(c *AxisConfig, f *Facts, s *State, axis int) bool {
 func blocked(c *Config, f *Facts, s *State, axis int) bool {
 	a := &c.Axes[axis]
 	load, known := s.Axes[axis].load()
-	return known && a.BlockedA > 0 && load > 0.7*a.BlockedA && held(a, f, s, axis)
+	return known && a.StallA > 0 && load > 0.7*a.StallA && held(a, f, s, axis)
 }
 
 func motorSilent(c *Config, f *Facts, s *State, axis int) bool {
@@ -83,12 +83,12 @@ func motorOverloaded(_ *Config, f *Facts, s *State, axis int) bool {
 // overTemperature begins at the limit and ends 10 degrees below it. The drive
 // stage is shown as the azimuth's.
 func overTemperature(c *Config, f *Facts, s *State, axis int) bool {
-	slack := 0.0
+	deadband := 0.0
 	if s.Hot[axis] {
-		slack = 10
+		deadband = 10
 	}
-	hot := c.Limits.MotorHot > 0 && f.Axes[axis].MotorC > c.Limits.MotorHot-slack ||
-		axis == 0 && c.Limits.StageHot > 0 && f.StageC > c.Limits.StageHot-slack
+	hot := c.Limits.MotorHot > 0 && f.Axes[axis].MotorC > c.Limits.MotorHot-deadband ||
+		axis == 0 && c.Limits.StageHot > 0 && f.StageC > c.Limits.StageHot-deadband
 	s.Hot[axis] = hot
 	return hot
 }

@@ -6,7 +6,7 @@ import (
 )
 
 // travel follows one axis by the enclosure's own clock, so that rows can tell
-// motion from rocking in the tooth play and from a push inside it.
+// motion from rocking in the backlash and from a push inside it.
 type travel struct {
 	Have   bool
 	Counts int32
@@ -119,14 +119,14 @@ func (t *travel) begin(c *AxisConfig, f *AxisFacts, sign int8) {
 	t.Sign, t.Best, t.Lowest, t.Highest = sign, f.Counts, f.Counts, f.Counts
 	t.Owed, t.Current, t.Driven, t.Rested = 0, 0, 0, false
 	if sign != 0 && sign != t.Toward {
-		t.Toward, t.Lacking = sign, max(0, t.Lacking-slack(c))
+		t.Toward, t.Lacking = sign, max(0, t.Lacking-deadband(c))
 	}
 }
 
 // rest starts the account without drive anew where the axis has come to rest:
 // the first time after a second, and after it strayed when it stands for two.
 func (t *travel) rest(c *AxisConfig) {
-	if t.Quiet >= time.Second && !t.Rested || t.Quiet >= 2*time.Second && t.stray(c) {
+	if t.Quiet >= time.Second && !t.Rested || t.Quiet >= 2*time.Second && t.uncommanded(c) {
 		t.Rested = true
 		t.Coast = c.Coast.Rad()
 		t.Lowest, t.Highest = t.Counts, t.Counts
@@ -143,7 +143,7 @@ func (t *travel) slow(c *AxisConfig, f *AxisFacts, moved, seconds float64) {
 		t.Gone, t.Undriven, t.Model, t.Spent = 0, 0, 0, 0
 		return
 	}
-	by := c.TopSpeed.Rad() * max(0, math.Abs(duty)-max(c.LeastDrive/2, f.Load)) * seconds
+	by := c.TopSpeed.Rad() * max(0, math.Abs(duty)-max(c.MinDrive/2, f.Load)) * seconds
 	fade := math.Exp(-seconds / 60)
 	t.Gone = t.Gone*fade + moved
 	t.Undriven *= fade
@@ -174,7 +174,7 @@ func (t *travel) compare(c *AxisConfig, f *AxisFacts, moved, seconds float64) {
 	moved *= float64(t.Sign)
 	t.Lacking = max(0, t.Lacking+least(c, f, t.Pace)*seconds-moved)
 	further := (f.Counts-t.Best)*int32(t.Sign) > 0
-	if t.Behind = further && t.Lacking > slack(c)+grain(c); t.Behind {
+	if t.Behind = further && t.Lacking > deadband(c)+resolution(c); t.Behind {
 		t.Lacking = 0
 	}
 }
@@ -197,10 +197,10 @@ func (c *AxisConfig) slope(seconds float64) float64 {
 // proportion to its current, to nothing at the stall current, and top speed was
 // measured with half the rated current or more (common practice, no source).
 func least(c *AxisConfig, f *AxisFacts, duty float64) float64 {
-	duty -= max(c.LeastDrive, f.Load)
+	duty -= max(c.MinDrive, f.Load)
 	speed := 0.4 * duty
-	if usual := c.RatedA / 2; f.Trusted && c.Speeds == 0 && usual > 0 && c.BlockedA > usual && !math.IsNaN(f.CurrentA) {
-		lost := max(0, math.Abs(f.CurrentA)-usual) / (c.BlockedA - usual)
+	if usual := c.RatedA / 2; f.Trusted && c.Speeds == 0 && usual > 0 && c.StallA > usual && !math.IsNaN(f.CurrentA) {
+		lost := max(0, math.Abs(f.CurrentA)-usual) / (c.StallA - usual)
 		speed = max(speed, sound*min(1, f.Gain)*(duty-lost))
 	}
 	return max(0, speed) * c.TopSpeed.Rad()
@@ -224,7 +224,7 @@ func (t *travel) owe(c *AxisConfig, f *AxisFacts, seconds float64) {
 		return
 	}
 	// Half the speed beyond the least drive is what even a cold, stiff axis gives.
-	speed := 0.5 * c.TopSpeed.Rad() * (math.Abs(f.Applied) - c.LeastDrive)
+	speed := 0.5 * c.TopSpeed.Rad() * (math.Abs(f.Applied) - c.MinDrive)
 	if speed <= 0 {
 		return
 	}
@@ -238,25 +238,25 @@ func (t *travel) owe(c *AxisConfig, f *AxisFacts, seconds float64) {
 // warm keeps the account of the motor's heat: the square of the current over
 // the rated one, against what it bears.
 func (t *travel) warm(c *AxisConfig, f *AxisFacts, seconds float64) {
-	if c.RatedA <= 0 || c.BlockedA <= c.RatedA || c.Bears <= 0 || math.IsNaN(f.CurrentA) {
+	if c.RatedA <= 0 || c.StallA <= c.RatedA || c.MaxStallTime <= 0 || math.IsNaN(f.CurrentA) {
 		t.Heat = 0
 		return
 	}
-	over := (f.CurrentA*f.CurrentA - c.RatedA*c.RatedA) / (c.BlockedA*c.BlockedA - c.RatedA*c.RatedA)
-	t.Heat = min(2, max(0, t.Heat+over*seconds/c.Bears.Seconds()))
+	over := (f.CurrentA*f.CurrentA - c.RatedA*c.RatedA) / (c.StallA*c.StallA - c.RatedA*c.RatedA)
+	t.Heat = min(2, max(0, t.Heat+over*seconds/c.MaxStallTime.Seconds()))
 }
 
-// grain is the least angle that can be told from the teeth and the structure
+// resolution is the least angle that can be told from the teeth and the structure
 // giving way under a gust: a count, and of a finer encoder as much as the usual
 // one shows (believable, no source).
-func grain(c *AxisConfig) float64 { return max(c.Step.Rad(), 360.0/4096*math.Pi/180) }
+func resolution(c *AxisConfig) float64 { return max(c.Step.Rad(), 360.0/4096*math.Pi/180) }
 
-// slack is the travel that tells nothing: the tooth play and two grains.
-func slack(c *AxisConfig) float64 { return c.Play.Rad() + 2*grain(c) }
+// deadband is the travel that tells nothing: the backlash and two grains.
+func deadband(c *AxisConfig) float64 { return c.Backlash.Rad() + 2*resolution(c) }
 
-// stuck: the drive should have moved the axis well beyond the slack, and did not.
+// stuck: the drive should have moved the axis well beyond the deadband, and did not.
 func (t *travel) stuck(c *AxisConfig) bool {
-	return t.Have && t.Sign != 0 && t.Owed > slack(c)+2*grain(c)+t.Coast
+	return t.Have && t.Sign != 0 && t.Owed > deadband(c)+2*resolution(c)+t.Coast
 }
 
 // load is the current while the axis did not move for each part of full drive
@@ -273,18 +273,18 @@ func (t *travel) load() (amperes float64, ok bool) {
 // unmoved: the drive that ended last gave not one count, and it was no short push.
 func (t *travel) unmoved() bool { return t.Have && t.EndedDriven > 0.2 }
 
-// wrong: travel against the drive beyond the slack and what it may coast.
+// wrong: travel against the drive beyond the deadband and what it may coast.
 func (t *travel) wrong(c *AxisConfig) bool {
 	if !t.Have || t.Sign == 0 {
 		return false
 	}
 	against := float64(t.Best-t.Counts) * float64(t.Sign) * c.Step.Rad()
-	return against > slack(c)+t.Coast
+	return against > deadband(c)+t.Coast
 }
 
-// stray: travel without drive beyond the slack and what it may coast.
-func (t *travel) stray(c *AxisConfig) bool {
-	return t.Have && t.Sign == 0 && float64(t.Highest-t.Lowest)*c.Step.Rad() > slack(c)+t.Coast
+// uncommanded: travel without drive beyond the deadband and what it may coast.
+func (t *travel) uncommanded(c *AxisConfig) bool {
+	return t.Have && t.Sign == 0 && float64(t.Highest-t.Lowest)*c.Step.Rad() > deadband(c)+t.Coast
 }
 
 // hardly: of a slow way the axis went less than it should have as it was driven.
@@ -293,15 +293,15 @@ func (t *travel) hardly() bool {
 }
 
 // carried: driven slowly for a long way and carried back meanwhile, beyond the
-// slack: something else moves the axis. A worn worm is driven back each time, and goes again.
+// deadband: something else moves the axis. A worn worm is driven back each time, and goes again.
 func (t *travel) carried(c *AxisConfig) bool {
 	back := -t.Undriven * float64(signOf(t.Model))
-	return t.hardly() && back > slack(c)+4*grain(c)
+	return t.hardly() && back > deadband(c)+4*resolution(c)
 }
 
 // lagging: driven slowly for a long way, and hardly gone, or driven fast and gone far too little.
 func (t *travel) lagging(c *AxisConfig) bool {
-	return t.Behind || t.hardly() && math.Abs(t.Gone-t.Model) > slack(c)+8*grain(c)+t.Coast+0.4*t.Spent
+	return t.Behind || t.hardly() && math.Abs(t.Gone-t.Model) > deadband(c)+8*resolution(c)+t.Coast+0.4*t.Spent
 }
 
 // fast: counts faster than the axis can go.

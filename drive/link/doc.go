@@ -12,6 +12,6 @@
 //	...                       // end the loop first, the port's context after it
 //
 // While there is no connection Exchange returns an error at once. The first
-// exchange on a line meets the enclosure and ends in ErrMet; the next one is
+// exchange on a line meets the enclosure and ends in ErrHandshake; the next one is
 // made as asked.
 package link

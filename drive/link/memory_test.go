@@ -73,7 +73,7 @@ func (b *bench) ask(a drive.Ask, d enclosure.Demand) drive.Reply {
 // met is a bench whose link has met the enclosure.
 func met(t *testing.T, cable badcable.Config, change func(*serve.Config)) *bench {
 	b := newBench(t, cable, change)
-	if r := b.ask(drive.AskMotion, enclosure.Demand{}); !errors.Is(r.Err, ErrMet) {
+	if r := b.ask(drive.AskMotion, enclosure.Demand{}); !errors.Is(r.Err, ErrHandshake) {
 		t.Fatalf("the first exchange: %v", r.Err)
 	}
 	return b
@@ -84,7 +84,7 @@ func TestMeeting(t *testing.T) {
 	if err := b.slave.Enclosure().Write(0x10, []uint16{0xFFFE}); err != nil {
 		t.Fatal(err)
 	}
-	if r := b.ask(drive.AskMotion, enclosure.Demand{Az: 5000}); !errors.Is(r.Err, ErrMet) {
+	if r := b.ask(drive.AskMotion, enclosure.Demand{Az: 5000}); !errors.Is(r.Err, ErrHandshake) {
 		t.Fatalf("the first exchange: %v", r.Err)
 	}
 	before := b.line.Now()
@@ -227,7 +227,7 @@ func (o otherMap) Say() ([]byte, time.Duration, bool) {
 	p, at, ok := o.Slave.Say()
 	if ok && p[1] == 3 {
 		p[4] = 2
-		p = rtu.Seal(p[:len(p)-2], 0)
+		p = rtu.AppendCRC(p[:len(p)-2], 0)
 	}
 	return p, at, ok
 }
@@ -275,7 +275,7 @@ func TestUnplugged(t *testing.T) {
 		t.Errorf("unplugged: %v", r.Err)
 	}
 	b.line.Plug()
-	if r := b.ask(drive.AskMotion, enclosure.Demand{}); !errors.Is(r.Err, ErrMet) {
+	if r := b.ask(drive.AskMotion, enclosure.Demand{}); !errors.Is(r.Err, ErrHandshake) {
 		t.Errorf("plugged in again: %v", r.Err)
 	}
 	if s := b.Status(); s.Opened != 2 || s.Quiet.Failed != 1 {

@@ -118,8 +118,8 @@ func drives(t *testing.T, port string) {
 		{rtu.Request{Function: rtu.WriteOne, WriteAddress: 0x12, Write: []uint16{0xFFFE}}, nil},
 		{rtu.Request{Function: rtu.WriteMany, WriteAddress: 0x12, Write: []uint16{0xFFFE, 3}}, nil},
 		{rtu.Request{Function: rtu.ReadHolding, ReadAddress: 0x12, ReadCount: 2}, nil},
-		{rtu.Request{Function: rtu.ReadInput, ReadAddress: 0x5F, ReadCount: 2}, rtu.BadAddress},
-		{rtu.Request{Function: rtu.ReadHolding, ReadAddress: 0x5F, ReadCount: 2}, rtu.BadAddress},
+		{rtu.Request{Function: rtu.ReadInput, ReadAddress: 0x5F, ReadCount: 2}, rtu.IllegalDataAddress},
+		{rtu.Request{Function: rtu.ReadHolding, ReadAddress: 0x5F, ReadCount: 2}, rtu.IllegalDataAddress},
 	} {
 		row.q.Unit = 1
 		registers, err := m.Exchange(&row.q, time.Since(began)+time.Second)

@@ -55,15 +55,15 @@ type Port struct {
 
 	lendings chan lending
 
-	mu        sync.Mutex
-	speaker   *speaker // nil: not open
-	registers Registers
-	status    Status
+	mu         sync.Mutex
+	portWorker *portWorker // nil: not open
+	registers  Registers
+	status     Status
 
 	// Of Exchange's goroutine:
 	timer   *time.Timer
-	waiting *speaker   // one that still owes an answer that nobody waits for
-	since   step.Nanos // the deadline of that answer
+	waiting *portWorker // one that still owes an answer that nobody waits for
+	since   step.Nanos  // the deadline of that answer
 }
 
 // NewPort returns a link over what open opens. Times of exchanges count from
@@ -126,7 +126,7 @@ func (p *Port) troubled(err error) {
 	p.status.Trouble = err.Error()
 }
 
-// serve lets a speaker use a line until it has trouble, is given up, the
+// serve lets a portWorker use a line until it has trouble, is given up, the
 // context ends or the port is to be lent, which it returns then.
 func (p *Port) serve(ctx context.Context, line *guarded) (lent *lending, err error) {
 	p.mu.Lock()
@@ -134,7 +134,7 @@ func (p *Port) serve(ctx context.Context, line *guarded) (lent *lending, err err
 	counts := [2]Counts{p.status.Quiet, p.status.Keyed}
 	s := newSpeaker(line, p.now, p.config.Unit, counts)
 	p.status.Open, p.status.Met, p.status.WithoutReadWrite = true, false, false
-	p.speaker = s
+	p.portWorker = s
 	p.mu.Unlock()
 	ending.Go("serial port", s.run)
 	select {
@@ -146,7 +146,7 @@ func (p *Port) serve(ctx context.Context, line *guarded) (lent *lending, err err
 	case <-ctx.Done():
 	}
 	p.mu.Lock()
-	p.speaker = nil
+	p.portWorker = nil
 	p.status.Open, p.status.Met = false, false
 	p.mu.Unlock()
 	close(s.end)
@@ -165,7 +165,7 @@ func (p *Port) serve(ctx context.Context, line *guarded) (lent *lending, err err
 // returns by the deadline and the grace, whatever the port does.
 func (p *Port) Exchange(q drive.Request) drive.Reply {
 	p.mu.Lock()
-	s := p.speaker
+	s := p.portWorker
 	p.mu.Unlock()
 	if s == nil {
 		return p.refused(ErrNotConnected)
@@ -192,8 +192,8 @@ func (p *Port) Exchange(q drive.Request) drive.Reply {
 	return r
 }
 
-// answer takes the answer that a speaker owes; false when the time is over before it comes.
-func (p *Port) answer(s *speaker) (drive.Reply, bool) {
+// answer takes the answer that a portWorker owes; false when the time is over before it comes.
+func (p *Port) answer(s *portWorker) (drive.Reply, bool) {
 	select {
 	case a := <-s.replies:
 		p.waiting = nil
@@ -216,16 +216,16 @@ func (p *Port) refused(err error) drive.Reply {
 	return drive.Reply{Err: err, SentAt: now, ReceivedAt: now}
 }
 
-// overrun tells that a speaker owes an answer, and gives it up when it has for too long.
-func (p *Port) overrun(s *speaker) drive.Reply {
+// overrun tells that a portWorker owes an answer, and gives it up when it has for too long.
+func (p *Port) overrun(s *portWorker) drive.Reply {
 	if p.now()-p.since < p.config.GiveUp {
 		return p.refused(ErrOverrun)
 	}
 	p.waiting = nil
 	p.mu.Lock()
 	defer p.mu.Unlock()
-	if p.speaker == s {
-		p.speaker = nil
+	if p.portWorker == s {
+		p.portWorker = nil
 		close(s.givenUp)
 	}
 	p.status.Quiet.Failed++

@@ -15,8 +15,8 @@ import (
 var (
 	// ErrNotConnected: no line is open, or no enclosure has answered on it yet.
 	ErrNotConnected = errors.New("not connected")
-	// ErrMet: the exchange went into meeting the enclosure; the next one is made as asked.
-	ErrMet = errors.New("the enclosure has just been met")
+	// ErrHandshake: the exchange went into meeting the enclosure; the next one is made as asked.
+	ErrHandshake = errors.New("the enclosure has just been met")
 	// ErrMapVersion: the enclosure has a register map that is not known; nothing is written to it.
 	ErrMapVersion = errors.New("the enclosure's register map has another version")
 	// ErrOverrun: the port did not return in time. One that goes on so is given up and opened anew.
@@ -68,7 +68,7 @@ func (s *session) exchange(q drive.Request) (r drive.Reply) {
 		r.Err = s.meet(q.Deadline)
 		if r.Err == nil && q.Ask != drive.AskIdentity {
 			s.recalled = true
-			r.Err = ErrMet
+			r.Err = ErrHandshake
 		}
 		r.Identity = s.identity
 	case q.Ask == drive.AskIdentity:
@@ -85,7 +85,7 @@ func (s *session) exchange(q drive.Request) (r drive.Reply) {
 	}
 	r.SentAt, r.ReceivedAt, r.Split = s.master.Sent(), s.now(), s.master.Split
 	s.counts[index(s.keyed)].add(before, s.master.Counts)
-	if r.Err != nil && !errors.Is(r.Err, ErrMet) {
+	if r.Err != nil && !errors.Is(r.Err, ErrHandshake) {
 		r.Err = fmt.Errorf("%s: %w", purpose(q.Ask), r.Err)
 	}
 	return r

@@ -7,14 +7,14 @@ import (
 	"beamhelm/ending"
 )
 
-// speaker is the goroutine that owns one open line.
-type speaker struct {
+// portWorker is the goroutine that owns one open line.
+type portWorker struct {
 	session  *session
 	requests chan drive.Request
 	replies  chan answer   // one may wait, so that nobody has to take it
-	trouble  chan error    // the line failed; the speaker has ended
+	trouble  chan error    // the line failed; the portWorker has ended
 	givenUp  chan struct{} // closed by whoever waited in vain
-	end      chan struct{} // closed to end the speaker
+	end      chan struct{} // closed to end the portWorker
 	ended    chan error    // what came of the last write
 }
 
@@ -26,8 +26,8 @@ type answer struct {
 	registers  Registers
 }
 
-func newSpeaker(line rtu.Line, now func() step.Nanos, unit byte, counts [2]Counts) *speaker {
-	s := &speaker{
+func newSpeaker(line rtu.Line, now func() step.Nanos, unit byte, counts [2]Counts) *portWorker {
+	s := &portWorker{
 		session: newSession(line, now, unit), requests: make(chan drive.Request), replies: make(chan answer, 1),
 		trouble: make(chan error, 1), givenUp: make(chan struct{}), end: make(chan struct{}),
 		ended: make(chan error, 1),
@@ -36,7 +36,7 @@ func newSpeaker(line rtu.Line, now func() step.Nanos, unit byte, counts [2]Count
 	return s
 }
 
-func (s *speaker) run() {
+func (s *portWorker) run() {
 	whole := false
 	defer func() {
 		if !whole {
@@ -49,7 +49,7 @@ func (s *speaker) run() {
 
 // lastWords sends zero demand and no orders after a panic, by a session of its
 // own: nothing is known of the state of the other.
-func (s *speaker) lastWords() {
+func (s *portWorker) lastWords() {
 	defer func() {
 		// The panic that is under way is the one to be told.
 		_ = recover()
@@ -65,7 +65,7 @@ func (s *speaker) lastWords() {
 	}
 }
 
-func (s *speaker) speak() {
+func (s *portWorker) speak() {
 	for {
 		select {
 		case <-s.end:
@@ -85,4 +85,6 @@ func (s *speaker) speak() {
 }
 
 // failures counts what the line itself has failed at.
-func (s *speaker) failures() uint64 { return s.session.counts[0].Failed + s.session.counts[1].Failed }
+func (s *portWorker) failures() uint64 {
+	return s.session.counts[0].Failed + s.session.counts[1].Failed
+}

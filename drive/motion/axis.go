@@ -9,8 +9,8 @@ import (
 	"beamhelm/drive/mount"
 )
 
-// Sight is what a reply shows of an axis.
-type Sight struct {
+// AxisSample is what a reply shows of an axis.
+type AxisSample struct {
 	Counts int32
 	// Upward: the last count was upward. Since is its age at the snapshot, KnownSince whether it is known.
 	Upward     bool
@@ -105,7 +105,7 @@ func (a *Axis) Stand() {
 
 // Relocate starts the estimate anew from the counts alone, as after a change of
 // the reference, without ending a motion.
-func (a *Axis) Relocate(s mount.Scale, z mount.Zero, sight Sight) {
+func (a *Axis) Relocate(s mount.Scale, z mount.Zero, sight AxisSample) {
 	place := s.Middle(z, sight.Counts).Rad()
 	shift := place - a.Body.Dish
 	a.Body.Dish, a.Body.Motor, a.Body.Applied = place, place, sight.Applied
@@ -120,7 +120,7 @@ func (a *Axis) Relocate(s mount.Scale, z mount.Zero, sight Sight) {
 
 // Observe takes a new reply in: the model runs to its moment and is put right
 // by the counts.
-func (a *Axis) Observe(d *Drive, s mount.Scale, z mount.Zero, sight Sight) {
+func (a *Axis) Observe(d *Drive, s mount.Scale, z mount.Zero, sight AxisSample) {
 	if !a.Have || sight.At-a.At > 2*time.Second || sight.At < a.At {
 		a.Relocate(s, z, sight)
 		a.Body.Input, a.Body.Duty = sight.Applied, sight.Applied
@@ -154,12 +154,12 @@ func (a *Axis) Observe(d *Drive, s mount.Scale, z mount.Zero, sight Sight) {
 func (a *Axis) turned(d *Drive, before *Body) {
 	moved := a.Body.Motor - before.Motor
 	if moved*a.Turn.Side < 0 || a.Turn.Side == 0 && moved != 0 {
-		through := a.Turn.Side != 0 && math.Abs(before.Motor-a.Turn.Motor) > 1.5*d.Play.Rad()
+		through := a.Turn.Side != 0 && math.Abs(before.Motor-a.Turn.Motor) > 1.5*d.Backlash.Rad()
 		a.Turn = turn{Open: through, Side: sign(moved), Motor: before.Motor, Dish: before.Dish}
 	}
 }
 
-// learnPlay learns the tooth play from the first count after the motor turned round.
+// learnPlay learns the backlash from the first count after the motor turned round.
 func (a *Axis) learnPlay(d *Drive, place, direction float64) {
 	t := &a.Turn
 	if !t.Open {
@@ -170,15 +170,15 @@ func (a *Axis) learnPlay(d *Drive, place, direction float64) {
 		return
 	}
 	seen := math.Abs(a.Body.Motor-t.Motor) - math.Abs(place-t.Dish)
-	seen = max(0, min(d.Play.Rad(), seen))
-	if a.Learned.HasPlay {
+	seen = max(0, min(d.Backlash.Rad(), seen))
+	if a.Learned.HasBacklash {
 		seen = (seen + a.Learned.play(d)) / 2
 	}
-	a.Learned.Play, a.Learned.HasPlay = unit.Angle(seen), true
+	a.Learned.Backlash, a.Learned.HasBacklash = unit.Angle(seen), true
 }
 
 // correct puts the estimate right by the newest edge.
-func (a *Axis) correct(d *Drive, s mount.Scale, z mount.Zero, sight Sight, step float64) {
+func (a *Axis) correct(d *Drive, s mount.Scale, z mount.Zero, sight AxisSample, step float64) {
 	edge := sight.Counts
 	if !sight.Upward {
 		edge++
@@ -224,7 +224,7 @@ func (a *Axis) correct(d *Drive, s mount.Scale, z mount.Zero, sight Sight, step 
 }
 
 // direction of the newest count, as an angle.
-func (a *Axis) direction(s mount.Scale, sight Sight) float64 {
+func (a *Axis) direction(s mount.Scale, sight AxisSample) float64 {
 	if sight.Upward == (s.Direction > 0) {
 		return 1
 	}

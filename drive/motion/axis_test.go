@@ -40,7 +40,7 @@ func newRig(start, load float64) *rig {
 func (r *rig) look(at time.Duration) {
 	m := &r.mechanism
 	since := m.Now - m.LastCount
-	s := Sight{Counts: m.Counts, Upward: m.Upward, Since: time.Duration(since*1000) * time.Millisecond,
+	s := AxisSample{Counts: m.Counts, Upward: m.Upward, Since: time.Duration(since*1000) * time.Millisecond,
 		KnownSince: since < 65, At: at, Applied: m.Applied}
 	if !r.axis.Have {
 		r.axis.Relocate(r.scale, r.zero, s)
@@ -200,7 +200,7 @@ func TestPastItsEndItComesToOne(t *testing.T) {
 			r := newRig(0.5, 0)
 			a := &r.axis
 			place := 0.5 - past*degree
-			a.Learned.Play, a.Learned.HasPlay = unit.Angle(play*degree), true
+			a.Learned.Backlash, a.Learned.HasBacklash = unit.Angle(play*degree), true
 			a.begin(&a.Body, 1)
 			a.Body.Motor += play / 2 * degree
 			a.Profile = Profile{P: place}

@@ -3,7 +3,7 @@ package motion
 import "math"
 
 // Body is the axis as the drive model sees it at a moment: the dish on one
-// side of the tooth play, the motor on the other.
+// side of the backlash, the motor on the other.
 type Body struct {
 	// Dish is the place of the axis, Motor that of the motor side in the same
 	// angle: the dish is never further from it than half the play.
@@ -90,12 +90,12 @@ func (l *Learned) DriveFor(d *Drive, speed float64) float64 {
 	return math.Copysign(l.Dead+part*(1-l.Dead), speed)
 }
 
-// play is the tooth play to reckon with.
+// play is the backlash to reckon with.
 func (l *Learned) play(d *Drive) float64 {
-	if l.HasPlay {
-		return l.Play.Rad()
+	if l.HasBacklash {
+		return l.Backlash.Rad()
 	}
-	return d.Play.Rad()
+	return d.Backlash.Rad()
 }
 
 func (l *Learned) gain() float64 {

@@ -27,10 +27,10 @@ type Drive struct {
 	// SpeedOf is the steady speed of each fixed speed; 0 where not known: then
 	// that part of TopSpeed.
 	SpeedOf [MaxSpeeds]unit.Angle
-	// Ladder is, for each fixed speed above the lowest, the distance left at
+	// SpeedSteps is, for each fixed speed above the lowest, the distance left at
 	// which it is given up for the next lower one; 0: worked out from what it
 	// takes to stop.
-	Ladder [MaxSpeeds]unit.Angle
+	SpeedSteps [MaxSpeeds]unit.Angle
 	// Coast is the travel after the drive is cut that the guards allow beside what braking takes.
 	Coast unit.Angle
 	// TopSpeed is the steady speed at full drive, a second.
@@ -42,10 +42,10 @@ type Drive struct {
 	Lag time.Duration
 	// Ramp is the enclosure's own time from zero to full drive.
 	Ramp time.Duration
-	// LeastDrive is the least drive at which the axis turns steadily, 0 to 1.
-	LeastDrive float64
-	// Play is the tooth play: how far the axis can move with the motor standing.
-	Play unit.Angle
+	// MinDrive is the least drive at which the axis turns steadily, 0 to 1.
+	MinDrive float64
+	// Backlash is the backlash: how far the axis can move with the motor standing.
+	Backlash unit.Angle
 	// Approach is +1 or -1 where the axis must come to its place upwards or
 	// downwards, 0 where either side will do.
 	Approach int
@@ -61,8 +61,8 @@ func DefaultDrive() Drive {
 		Jerk:         unit.AngleFromDeg(1.4),
 		Lag:          150 * time.Millisecond,
 		Ramp:         time.Second,
-		LeastDrive:   0.03,
-		Play:         unit.AngleFromDeg(0.15),
+		MinDrive:     0.03,
+		Backlash:     unit.AngleFromDeg(0.15),
 		Coast:        unit.AngleFromDeg(0.1),
 		Slow:         0.2,
 	}
@@ -80,7 +80,7 @@ func (d Drive) Validate() error {
 		degrees("top speed", d.TopSpeed, 0.01, 20, " a second"),
 		degrees("acceleration", d.Acceleration, 0.01, 50, " a second squared"),
 		degrees("jerk", d.Jerk, 0.01, 500, " a second cubed"),
-		degrees("backlash", d.Play, 0, 5, ""),
+		degrees("backlash", d.Backlash, 0, 5, ""),
 		degrees("coast", d.Coast, 0, 5, ""),
 	} {
 		if err != nil {
@@ -92,8 +92,8 @@ func (d Drive) Validate() error {
 		return fmt.Errorf("fixed speeds %d: must be 0 to %d", d.Speeds, MaxSpeeds)
 	case d.Approach < -1 || d.Approach > 1:
 		return fmt.Errorf("approach side %d: must be -1, 0 or 1", d.Approach)
-	case !(d.LeastDrive >= 0 && d.LeastDrive <= 0.5):
-		return fmt.Errorf("minimum drive %v: must be 0 to 0.5 of full drive", d.LeastDrive)
+	case !(d.MinDrive >= 0 && d.MinDrive <= 0.5):
+		return fmt.Errorf("minimum drive %v: must be 0 to 0.5 of full drive", d.MinDrive)
 	case !(d.Slow > 0 && d.Slow <= 0.5):
 		return fmt.Errorf("slow jog %v: must be above 0, at most 0.5 of top speed", d.Slow)
 	case d.Lag < 0 || d.Lag > 5*time.Second:
@@ -106,9 +106,9 @@ func (d Drive) Validate() error {
 
 // StoppingDistance is the most the axis travels after zero drive at full
 // speed: the slower of its own acceleration and the enclosure's ramp, the lag,
-// and the tooth play.
+// and the backlash.
 func (d Drive) StoppingDistance() unit.Angle {
-	return unit.Angle(StoppingFrom(d.TopSpeed.Rad(), d.Acceleration.Rad(), d.Lag.Seconds(), d.Play.Rad()))
+	return unit.Angle(StoppingFrom(d.TopSpeed.Rad(), d.Acceleration.Rad(), d.Lag.Seconds(), d.Backlash.Rad()))
 }
 
 // StoppingFrom is the most an axis travels after zero drive at a speed, in the unit of angle of its
@@ -151,10 +151,10 @@ type Learned struct {
 	Gain float64
 	// Dead is the drive below which the axis does not turn, 0 to 1.
 	Dead float64
-	// Play is the tooth play seen when the motor turned round, valid with HasPlay:
+	// Backlash is the backlash seen when the motor turned round, valid with HasBacklash:
 	// less than the drive's where a load holds the dish to one flank.
-	Play    unit.Angle
-	HasPlay bool
+	Backlash    unit.Angle `json:"Play"` // as it is kept
+	HasBacklash bool       `json:"HasPlay"`
 	// Edges are the errors of the four edges of an encoder cycle, by count modulo 4.
 	// EdgesSeen is how often each was seen, up to 1000.
 	Edges     [4]unit.Angle
@@ -167,13 +167,13 @@ type Learned struct {
 
 // Fresh is what is believed of an axis that has not shown anything yet: that
 // friction in motion takes half the drive at which it turns steadily.
-func (d Drive) Fresh() Learned { return Learned{Gain: 1, Dead: 0.5 * d.LeastDrive} }
+func (d Drive) Fresh() Learned { return Learned{Gain: 1, Dead: 0.5 * d.MinDrive} }
 
 // Valid reports whether every figure is finite and believable; what is not
 // must be thrown away whole.
 func (l Learned) Valid() bool {
 	fine := func(v, low, high float64) bool { return v >= low && v <= high && !math.IsNaN(v) }
-	ok := fine(l.Gain, 0, 4) && fine(l.Dead, 0, 0.5) && fine(l.Play.Rad(), 0, 0.1) && fine(l.Loss, 0, 1)
+	ok := fine(l.Gain, 0, 4) && fine(l.Dead, 0, 0.5) && fine(l.Backlash.Rad(), 0, 0.1) && fine(l.Loss, 0, 1)
 	for _, e := range l.Edges {
 		ok = ok && fine(e.Rad(), -0.1, 0.1)
 	}

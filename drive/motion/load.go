@@ -28,7 +28,7 @@ const (
 // feel takes the load from the motor current while the axis creeps: at rest
 // in the winding all drive is lost there, and what the current does not
 // account for turns the motor. The dead zone is what the load loses.
-func (a *Axis) feel(d *Drive, sight *Sight) {
+func (a *Axis) feel(d *Drive, sight *AxisSample) {
 	if a.Phase == moving || !sight.HasCurrent || d.Speeds > 0 {
 		a.Felt = false
 		return
@@ -78,7 +78,7 @@ func (a *Axis) learnDead(part, drive float64) {
 // edge that far off: through the play, but not past the next edge. A load that
 // does so holds it there, so that no play is felt when the motor turns round.
 func (a *Axis) carried(d *Drive, direction, far, step float64) float64 {
-	a.Learned.Play, a.Learned.HasPlay = unit.Angle(0), true
+	a.Learned.Backlash, a.Learned.HasBacklash = unit.Angle(0), true
 	a.Flank = direction
-	return direction * min(max(far, d.Play.Rad()), far+0.9*step)
+	return direction * min(max(far, d.Backlash.Rad()), far+0.9*step)
 }

@@ -16,9 +16,9 @@ type Sway struct {
 // the rate is learned, and what of it one crossing shows.
 const swayPace, swayShare = 0.1, 2
 
-// hides reports whether the tooth play hides a count or more: what moves the
+// hides reports whether the backlash hides a count or more: what moves the
 // dish between two counts may be a load that carries it through the play.
-func (d *Drive) hides(step float64) bool { return d.Play.Rad() > step }
+func (d *Drive) hides(step float64) bool { return d.Backlash.Rad() > step }
 
 // doubt is how much less sure the place of the dish has become by that travel
 // in that many seconds, radians squared: a push goes a tenth further or less
@@ -33,7 +33,7 @@ func (a *Axis) doubt(d *Drive, travel, step, seconds float64) float64 {
 
 // learnSway learns from an edge that was passed, at that moment and that far
 // from where the dish was thought to be. Only one that the drive cannot have
-// brought about tells of a load, and only where the tooth play, through which a
+// brought about tells of a load, and only where the backlash, through which a
 // load may carry the dish too, hides less than a count.
 func (a *Axis) learnSway(d *Drive, at, direction, wrong, step float64) {
 	y := &a.Sway

@@ -18,11 +18,11 @@ import (
 func swaying(play, sway float64) (estimate, edge float64, a Axis) {
 	const step = 0.01 * degree
 	d := DefaultDrive()
-	d.Play = unit.Angle(play)
+	d.Backlash = unit.Angle(play)
 	scale, chance := mount.Scale{Step: unit.Angle(step), Direction: 1}, rand.New(rand.NewPCG(1, 2))
 	a.Learned = d.Fresh()
 	a.LastRun = 1
-	moment, sight := func(ms int) time.Duration { return time.Duration(ms) * time.Millisecond }, Sight{}
+	moment, sight := func(ms int) time.Duration { return time.Duration(ms) * time.Millisecond }, AxisSample{}
 	n, passed, at, place := 0.0, 0, 0.0, 0.0
 	for ms := range 600_000 {
 		// First order, of some seconds, and smoothed: a dish has mass.
@@ -68,7 +68,7 @@ func TestSwayBetweenCounts(t *testing.T) {
 func TestLikelyWithinTheCount(t *testing.T) {
 	const low, high = -0.003 * degree, 0.007 * degree
 	d := DefaultDrive()
-	d.Play = 0
+	d.Backlash = 0
 	rapid.Check(t, func(t *rapid.T) {
 		a := Axis{Sway: Sway{Rate: 1e-12}, Variance: square(rapid.Float64Range(0, 1).Draw(t, "deviation") * degree)}
 		a.Body.Dish = rapid.SampledFrom([]float64{low, high, 0}).Draw(t, "at") +
@@ -91,7 +91,7 @@ func TestEdgesAreLearnedWhileCreeping(t *testing.T) {
 	chance := rand.New(rand.NewPCG(3, 4))
 	for _, play := range []float64{0, 0.15 * degree} {
 		d, a := DefaultDrive(), Axis{}
-		d.Play = unit.Angle(play)
+		d.Backlash = unit.Angle(play)
 		for edge := range int32(1000) {
 			a.Variance = square(0.15 * step)
 			k := edge % 4

@@ -22,18 +22,18 @@ type Exception byte
 
 // The exceptions of a slave with registers.
 const (
-	BadFunction Exception = 1
-	BadAddress  Exception = 2
-	BadValue    Exception = 3
+	IllegalFunction    Exception = 1
+	IllegalDataAddress Exception = 2
+	IllegalDataValue   Exception = 3
 )
 
 func (e Exception) Error() string {
 	switch e {
-	case BadFunction:
+	case IllegalFunction:
 		return "refused: exception 01, the function is not supported"
-	case BadAddress:
+	case IllegalDataAddress:
 		return "refused: exception 02, a register is outside the map or may not be written"
-	case BadValue:
+	case IllegalDataValue:
 		return "refused: exception 03, a quantity or a value is out of range"
 	}
 	return fmt.Sprintf("refused: exception %02d", byte(e))

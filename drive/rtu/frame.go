@@ -52,13 +52,13 @@ func CRC(frame []byte) uint16 {
 	return crc
 }
 
-// Seal appends the CRC of what dst holds from start on.
-func Seal(dst []byte, start int) []byte {
+// AppendCRC appends the CRC of what dst holds from start on.
+func AppendCRC(dst []byte, start int) []byte {
 	return binary.LittleEndian.AppendUint16(dst, CRC(dst[start:]))
 }
 
-// Whole says whether a frame ends with its CRC.
-func Whole(frame []byte) bool {
+// CRCValid says whether a frame ends with its CRC.
+func CRCValid(frame []byte) bool {
 	n := len(frame) - 2
 	return n >= 2 && CRC(frame[:n]) == binary.LittleEndian.Uint16(frame[n:])
 }
@@ -103,7 +103,7 @@ func (q *Request) Append(dst []byte) []byte {
 			dst = binary.BigEndian.AppendUint16(dst, v)
 		}
 	}
-	return Seal(dst, start)
+	return AppendCRC(dst, start)
 }
 
 // ReplyLength is the length of the reply that answers the request.

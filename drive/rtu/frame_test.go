@@ -30,7 +30,7 @@ func TestCRC(t *testing.T) {
 		if got := CRC(row.frame); got != row.want {
 			t.Errorf("CRC of %s is %04X, want %04X (%s)", row.name, got, row.want, row.source)
 		}
-		if !Whole(Seal(bytes.Clone(row.frame), 0)) {
+		if !CRCValid(AppendCRC(bytes.Clone(row.frame), 0)) {
 			t.Errorf("%s with its CRC is not whole", row.name)
 		}
 	}
@@ -94,7 +94,7 @@ func TestPublishedExceptions(t *testing.T) {
 	for i, answered := range map[int]string{0: "118302C134", 4: "119702CE34"} {
 		row := published()[i]
 		line := &playback{reply: fromHex(t, answered)}
-		if _, err := NewMaster(line, line.clock).Exchange(&row.request, time.Second); err != BadAddress {
+		if _, err := NewMaster(line, line.clock).Exchange(&row.request, time.Second); err != IllegalDataAddress {
 			t.Errorf("%s to function %s gives %v, want exception 02", answered, row.name, err)
 		}
 	}

@@ -87,7 +87,7 @@ func (l *Listener) ownBehind(held []byte) int {
 		if held[i] != l.Unit {
 			continue
 		}
-		if n := requestLength(held[i:]); n > 0 && n <= len(held)-i && Whole(held[i:i+n]) {
+		if n := requestLength(held[i:]); n > 0 && n <= len(held)-i && CRCValid(held[i:i+n]) {
 			return i
 		}
 	}
@@ -113,7 +113,7 @@ func (l *Listener) frameAt(held []byte) (n int, waits bool) {
 		case length == unknown || length > MaxFrame:
 		case length == more || len(held) < length:
 			waits = true
-		case Whole(held[:length]):
+		case CRCValid(held[:length]):
 			return length, false
 		}
 	}

@@ -16,7 +16,8 @@ func TestListener(t *testing.T) {
 	longer := slices.Clone(write)
 	longer[10] = 200 // a spoilt byte count: it waits for what never comes
 	others := slices.Concat((&Request{Unit: 9, Function: ReadHolding, ReadAddress: 1, ReadCount: 3}).Append(nil),
-		Seal([]byte{9, 3, 6, 1, 3, 0, 0, 0, 1}, 0), Seal([]byte{9, 0x83, 2}, 0), Seal([]byte{9, 0x2B, 14, 1, 0}, 0))
+		AppendCRC([]byte{9, 3, 6, 1, 3, 0, 0, 0, 1}, 0), AppendCRC([]byte{9, 0x83, 2}, 0),
+		AppendCRC([]byte{9, 0x2B, 14, 1, 0}, 0))
 	rows := []struct {
 		name  string
 		input []byte
@@ -27,7 +28,8 @@ func TestListener(t *testing.T) {
 	}{
 		{"one", read, [][]byte{read}, 0, 0},
 		{"two at once", slices.Concat(read, write), [][]byte{read, write}, 0, 0},
-		{"to all", Seal([]byte{0, 6, 0, 0x10, 0, 1}, 0), [][]byte{Seal([]byte{0, 6, 0, 0x10, 0, 1}, 0)}, 0, 0},
+		{"to all", AppendCRC([]byte{0, 6, 0, 0x10, 0, 1}, 0), [][]byte{AppendCRC([]byte{0, 6, 0, 0x10, 0, 1}, 0)}, 0,
+			0},
 		{"frames of others", slices.Concat(others, read), [][]byte{read}, 0, 0},
 		{"a bad CRC, then a good frame", slices.Concat(damaged, read), [][]byte{read}, 1, 0},
 		{"two bad ones in a row are one run", slices.Concat(damaged, damaged, read), [][]byte{read}, 1, 0},
@@ -37,7 +39,8 @@ func TestListener(t *testing.T) {
 		{"unfinished", write[:20], nil, 0, 0},
 		{"unfinished, 19 ms later", write[:20], nil, 0, 19 * time.Millisecond},
 		{"unfinished, 20 ms later", write[:20], nil, 1, 20 * time.Millisecond},
-		{"a function nobody knows", Seal([]byte{1, 0x41, 1, 2, 3}, 0), [][]byte{Seal([]byte{1, 0x41, 1, 2, 3}, 0)}, 0,
+		{"a function nobody knows", AppendCRC([]byte{1, 0x41, 1, 2, 3}, 0),
+			[][]byte{AppendCRC([]byte{1, 0x41, 1, 2, 3}, 0)}, 0,
 			0},
 	}
 	for _, row := range rows {
@@ -78,7 +81,7 @@ func FuzzListener(f *testing.F) {
 			if !ok {
 				break
 			}
-			if !Whole(frame) || frame[0] > 1 {
+			if !CRCValid(frame) || frame[0] > 1 {
 				t.Fatalf("found % X", frame)
 			}
 		}

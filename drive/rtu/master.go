@@ -66,7 +66,7 @@ func (m *Master) Exchange(q *Request, deadline time.Duration) ([]uint16, error) 
 		return m.split(q, deadline)
 	}
 	registers, err := m.once(q, deadline)
-	if q.Function == ReadWrite && errors.Is(err, BadFunction) {
+	if q.Function == ReadWrite && errors.Is(err, IllegalFunction) {
 		m.Split = true
 		return m.split(q, deadline)
 	}

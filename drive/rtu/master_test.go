@@ -15,7 +15,7 @@ func answer(registers ...uint16) []byte {
 	for _, v := range registers {
 		frame = binary.BigEndian.AppendUint16(frame, v)
 	}
-	return Seal(frame, 0)
+	return AppendCRC(frame, 0)
 }
 
 func tick(sequence uint16) *Request {
@@ -39,17 +39,18 @@ func TestWhatCounts(t *testing.T) {
 		{"only a stale one", stale, ErrStale},
 		{"rubbish first", slices.Concat([]byte{1, 23, 0, 0xFF}, good), nil},
 		{"the beginning of a reply first", slices.Concat(good[:5], good), nil},
-		{"a reply of another unit first", slices.Concat(Seal([]byte{2, 23, 4, 0, 1, 0, 8}, 0), good), nil},
-		{"a reply to another function first", slices.Concat(Seal([]byte{1, 3, 4, 0, 1, 0, 8}, 0), good), nil},
+		{"a reply of another unit first", slices.Concat(AppendCRC([]byte{2, 23, 4, 0, 1, 0, 8}, 0), good), nil},
+		{"a reply to another function first", slices.Concat(AppendCRC([]byte{1, 3, 4, 0, 1, 0, 8}, 0), good), nil},
 		{"a reply of another length first", slices.Concat(answer(1, 8, 3), good), nil},
 		{"twice", slices.Concat(good, good), nil},
 		{"a damaged one first", slices.Concat(damaged, good), nil},
 		{"only a damaged one", damaged, ErrDamaged},
 		{"a reply cut short", good[:8], ErrDamaged},
 		{"nothing", nil, ErrSilent},
-		{"an exception", Seal([]byte{1, 23 | 0x80, 3}, 0), BadValue},
-		{"an exception to another function, then the reply", slices.Concat(Seal([]byte{1, 0x83, 2}, 0), good), nil},
-		{"an unknown exception", Seal([]byte{1, 23 | 0x80, 6}, 0), Exception(6)},
+		{"an exception", AppendCRC([]byte{1, 23 | 0x80, 3}, 0), IllegalDataValue},
+		{"an exception to another function, then the reply", slices.Concat(AppendCRC([]byte{1, 0x83, 2}, 0), good),
+			nil},
+		{"an unknown exception", AppendCRC([]byte{1, 23 | 0x80, 6}, 0), Exception(6)},
 	}
 	for _, row := range rows {
 		line := &playback{reply: row.input}
@@ -101,11 +102,11 @@ func TestBabble(t *testing.T) {
 }
 
 func TestWithoutFunction23(t *testing.T) {
-	refusal := Seal([]byte{1, 23 | 0x80, 1}, 0)
-	written := Seal([]byte{1, 16, 0, 0x10, 0, 1}, 0)
+	refusal := AppendCRC([]byte{1, 23 | 0x80, 1}, 0)
+	written := AppendCRC([]byte{1, 16, 0, 0x10, 0, 1}, 0)
 	read := answer(77, 8)
 	read[1] = 3
-	read = Seal(read[:len(read)-2], 0)
+	read = AppendCRC(read[:len(read)-2], 0)
 	line := &playback{reply: refusal, replies: [][]byte{written, read, written, read}}
 	m := NewMaster(line, line.clock)
 	for i, want := range []int{3, 5} {
@@ -187,7 +188,7 @@ func (l *loop) Read(b []byte) (int, error) {
 func FuzzReply(f *testing.F) {
 	f.Add(answer(77, 8), uint16(8))
 	f.Add(append([]byte{1, 23, 4}, answer(66, 7)...), uint16(8))
-	f.Add(Seal([]byte{1, 23 | 0x80, 3}, 0), uint16(1))
+	f.Add(AppendCRC([]byte{1, 23 | 0x80, 3}, 0), uint16(1))
 	f.Fuzz(func(t *testing.T, input []byte, sequence uint16) {
 		if len(input) > 2000 {
 			return

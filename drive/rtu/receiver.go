@@ -58,7 +58,7 @@ func (r *receiver) next(q *Request, frame *[MaxFrame]byte) (find, []byte) {
 			if undecided < 0 {
 				undecided = i
 			}
-		} else if Whole(rest[:length]) {
+		} else if CRCValid(rest[:length]) {
 			n := copy(frame[:], rest[:length])
 			r.drop(i + length)
 			return what, frame[:n]

@@ -29,7 +29,7 @@ func TestTheHandPanelEndsNoLockOut(t *testing.T) {
 	r.Run(2 * time.Second)
 	locked(t, r)
 	r.Tick(step.Command{Kind: step.Release})
-	if r.State.Lock.Locked || r.State.Mode != step.Resting {
+	if r.State.Lock.Locked || r.State.Mode != step.Idle {
 		t.Errorf("not released: %v, %+v, told %v", r.State.Mode, r.State.Lock, r.Told)
 	}
 }

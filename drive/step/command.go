@@ -28,7 +28,7 @@ const (
 // keep is the angle, not a number, that leaves an axis where it is commanded to be.
 var keep = unit.Angle(math.NaN())
 
-// Keep returns the angle that leaves an axis alone in a Slew or Want command.
+// Keep returns the angle that leaves an axis alone in a Slew or Setpoint command.
 func Keep() unit.Angle { return keep }
 
 // CommandKind says what a Command asks.
@@ -51,10 +51,10 @@ const (
 	// Jog moves the axes at AzDrive, ElDrive (-1 to 1 of the jog speed, + to
 	// rising angles) for JogLife; it is renewed by the next one.
 	Jog
-	// Want moves the want while holding to Az, El; NaN leaves that axis alone.
-	Want
-	// WantBy moves the want while holding by Az, El.
-	WantBy
+	// Setpoint moves the want while holding to Az, El; NaN leaves that axis alone.
+	Setpoint
+	// SetpointBy moves the want while holding by Az, El.
+	SetpointBy
 	// Reference says that axis Axis stands at Az now, found as Origin says.
 	Reference
 	// TrustOffered takes the offered angle of axis Axis for its place.
@@ -124,7 +124,7 @@ func (m *Command) Starts() bool {
 	switch m.Kind {
 	case Power, Permit:
 		return m.On
-	case Release, Slew, Follow, Jog, Push, Want, WantBy:
+	case Release, Slew, Follow, Jog, Push, Setpoint, SetpointBy:
 		return true
 	}
 	return false

@@ -24,9 +24,9 @@ type AxisConfig struct {
 	JogSpeed float64
 	// Tolerance is how far the axis may be off before it moves, until the desk says otherwise.
 	Tolerance unit.Angle
-	// IdleA, BlockedA, RatedA (amperes) and Bears as in guard.AxisConfig.
-	IdleA, BlockedA, RatedA float64
-	Bears                   time.Duration
+	// IdleA, StallA, RatedA (amperes) and MaxStallTime as in guard.AxisConfig.
+	IdleA, StallA, RatedA float64
+	MaxStallTime          time.Duration
 }
 
 // Config is what the operator has set. Default gives every field a sound value.
@@ -56,16 +56,16 @@ type Config struct {
 // pulses on the dish axis, 1.5 degrees a second, azimuth -45 to 405 degrees.
 func Default() Config {
 	axis := AxisConfig{
-		Fitted:    true,
-		Scale:     mount.Scale{Step: unit.AngleFromDeg(360.0 / 4096), Direction: 1},
-		Drive:     motion.DefaultDrive(),
-		HasMark:   true,
-		JogSpeed:  0.5,
-		Tolerance: unit.AngleFromDeg(0.09),
-		IdleA:     0.3,
-		BlockedA:  12,
-		RatedA:    6,
-		Bears:     4 * time.Second,
+		Fitted:       true,
+		Scale:        mount.Scale{Step: unit.AngleFromDeg(360.0 / 4096), Direction: 1},
+		Drive:        motion.DefaultDrive(),
+		HasMark:      true,
+		JogSpeed:     0.5,
+		Tolerance:    unit.AngleFromDeg(0.09),
+		IdleA:        0.3,
+		StallA:       12,
+		RatedA:       6,
+		MaxStallTime: 4 * time.Second,
 	}
 	azimuth, elevation := axis, axis
 	degrees := unit.AngleFromDeg
@@ -135,9 +135,9 @@ func (a *AxisConfig) validate(watchdog time.Duration) error {
 	if t := a.Tolerance.Deg(); !(t >= 0 && t <= 10) {
 		return fmt.Errorf("tolerance %v: must be 0 to 10 degrees", t)
 	}
-	if !(a.IdleA >= 0 && a.RatedA >= 0 && a.BlockedA >= 0) || a.BlockedA > 0 && a.BlockedA < a.RatedA {
+	if !(a.IdleA >= 0 && a.RatedA >= 0 && a.StallA >= 0) || a.StallA > 0 && a.StallA < a.RatedA {
 		return fmt.Errorf("motor currents idle %v, rated %v, stall %v A: none below 0, stall not below rated", a.IdleA,
-			a.RatedA, a.BlockedA)
+			a.RatedA, a.StallA)
 	}
 	return a.Limits.Validate(a.Drive.Margin(watchdog))
 }

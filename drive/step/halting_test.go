@@ -32,7 +32,7 @@ func TestHoldFromFullSpeed(t *testing.T) {
 		"a long lag":                  func(d *motion.Drive) { d.Lag, d.Acceleration = time.Second, degrees(0.3) },
 		"three fixed speeds":          func(d *motion.Drive) { d.Speeds = 3 },
 		"one fixed speed":             func(d *motion.Drive) { d.Speeds, d.TopSpeed = 1, degrees(0.5) },
-		"much backlash, fine command": func(d *motion.Drive) { d.Play, d.LeastDrive = degrees(0.6), 0.01 },
+		"much backlash, fine command": func(d *motion.Drive) { d.Backlash, d.MinDrive = degrees(0.6), 0.01 },
 	} {
 		for _, gain := range []float64{0.85, 1, 1.3} {
 			for _, runs := range []bool{false, true} {

@@ -6,26 +6,26 @@ type Mode uint8
 
 // The modes. What may follow each is said in its comment and in successors.
 const (
-	// Resting: drive power off or not yet on, nothing wanted of the axes. Then
+	// Idle: drive power off or not yet on, nothing wanted of the axes. Then
 	// Holding when power is on, or a start (Warning, Jogging, Slewing, Following), or LockedOut.
-	Resting Mode = iota
+	Idle Mode = iota
 	// Halting: coming to rest by the slope. Then Holding, or a start that needs no
-	// warning (Jogging, Slewing, Following), or Resting without power, or LockedOut.
+	// warning (Jogging, Slewing, Following), or Idle without power, or LockedOut.
 	Halting
 	// Holding: at rest at the want, or going to it after a small change of the
-	// want. Then a start (Warning, Jogging, Slewing, Following), Resting without power, or LockedOut.
+	// want. Then a start (Warning, Jogging, Slewing, Following), Idle without power, or LockedOut.
 	Holding
-	// Jogging: by hand. Then Halting, or Slewing, Following, Resting without power, or LockedOut.
+	// Jogging: by hand. Then Halting, or Slewing, Following, Idle without power, or LockedOut.
 	Jogging
 	// Slewing: on the way to a fixed place. Then Holding there, or Halting,
-	// Jogging, Following, Resting without power, or LockedOut.
+	// Jogging, Following, Idle without power, or LockedOut.
 	Slewing
-	// Following: following the course. Then Halting, Jogging, Slewing, Resting without power, or LockedOut.
+	// Following: following the course. Then Halting, Jogging, Slewing, Idle without power, or LockedOut.
 	Following
 	// Warning: the motion warning announces a start. Then that start (Jogging,
-	// Slewing, Following), or Halting where it is cancelled, Resting without power, or LockedOut.
+	// Slewing, Following), or Halting where it is cancelled, Idle without power, or LockedOut.
 	Warning
-	// LockedOut: stopped by a trip or by Stop. Then Resting, by Release alone.
+	// LockedOut: stopped by a trip or by Stop. Then Idle, by Release alone.
 	LockedOut
 
 	modeCount
@@ -43,14 +43,14 @@ func anyOf(list ...Mode) (set modes) {
 
 // successors is the one place that says which mode may follow which.
 var successors = [modeCount]modes{
-	Resting:   anyOf(Holding, Warning, Jogging, Slewing, Following, LockedOut),
-	Halting:   anyOf(Holding, Jogging, Slewing, Following, Resting, LockedOut),
-	Holding:   anyOf(Warning, Jogging, Slewing, Following, Resting, LockedOut),
-	Jogging:   anyOf(Halting, Slewing, Following, Resting, LockedOut),
-	Slewing:   anyOf(Holding, Halting, Jogging, Following, Resting, LockedOut),
-	Following: anyOf(Halting, Jogging, Slewing, Resting, LockedOut),
-	Warning:   anyOf(Jogging, Slewing, Following, Halting, Resting, LockedOut),
-	LockedOut: anyOf(Resting),
+	Idle:      anyOf(Holding, Warning, Jogging, Slewing, Following, LockedOut),
+	Halting:   anyOf(Holding, Jogging, Slewing, Following, Idle, LockedOut),
+	Holding:   anyOf(Warning, Jogging, Slewing, Following, Idle, LockedOut),
+	Jogging:   anyOf(Halting, Slewing, Following, Idle, LockedOut),
+	Slewing:   anyOf(Holding, Halting, Jogging, Following, Idle, LockedOut),
+	Following: anyOf(Halting, Jogging, Slewing, Idle, LockedOut),
+	Warning:   anyOf(Jogging, Slewing, Following, Halting, Idle, LockedOut),
+	LockedOut: anyOf(Idle),
 }
 
 func (m Mode) mayBecome(next Mode) bool { return m < modeCount && successors[m]&(1<<next) != 0 }

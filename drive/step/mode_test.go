@@ -15,14 +15,14 @@ func TestSuccessors(t *testing.T) {
 		if m != LockedOut && !m.mayBecome(LockedOut) {
 			t.Errorf("%v can't be locked out", m)
 		}
-		if next := m == LockedOut || m == Resting; !next && !m.mayBecome(Resting) {
+		if next := m == LockedOut || m == Idle; !next && !m.mayBecome(Idle) {
 			t.Errorf("%v can't rest", m)
 		}
-		if LockedOut.mayBecome(m) != (m == Resting) {
+		if LockedOut.mayBecome(m) != (m == Idle) {
 			t.Errorf("locked out may become %v: %v", m, LockedOut.mayBecome(m))
 		}
 	}
-	if modeCount.mayBecome(Resting) || int(modeCount) != len(modeWords) {
+	if modeCount.mayBecome(Idle) || int(modeCount) != len(modeWords) {
 		t.Error("a mode without a name")
 	}
 }
@@ -35,10 +35,10 @@ func TestEnterRefuses(t *testing.T) {
 		locked   bool
 		refused  bool
 	}{
-		{"rest to coming to rest", Resting, Halting, false, true},
+		{"rest to coming to rest", Idle, Halting, false, true},
 		{"locked out to holding", LockedOut, Holding, true, true},
-		{"locked out to rest without Release", LockedOut, Resting, true, true},
-		{"locked out to rest", LockedOut, Resting, false, false},
+		{"locked out to rest without Release", LockedOut, Idle, true, true},
+		{"locked out to rest", LockedOut, Idle, false, false},
 		{"slewing to locked out without a lock", Slewing, LockedOut, false, true},
 		{"slewing to locked out", Slewing, LockedOut, true, false},
 		{"holding to itself", Holding, Holding, false, false},

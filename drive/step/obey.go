@@ -27,7 +27,7 @@ func (s *State) command(c *Config, in *Inputs, m *Command) {
 		if s.Mode.active() {
 			s.enter(Halting, in)
 		}
-	case Slew, Follow, Jog, Push, Want, WantBy:
+	case Slew, Follow, Jog, Push, Setpoint, SetpointBy:
 		s.start(c, in, m)
 	case Reference, TrustOffered, Distrust:
 		s.refer(c, in, m)
@@ -68,7 +68,7 @@ func (s *State) command(c *Config, in *Inputs, m *Command) {
 // finite reports that a command holds only numbers; NaN is allowed where it
 // means 'leave this axis alone'.
 func (m *Command) finite() bool {
-	keeps := m.Kind == Slew || m.Kind == Want || m.Kind == WantBy
+	keeps := m.Kind == Slew || m.Kind == Setpoint || m.Kind == SetpointBy
 	for _, v := range [...]float64{m.Az.Rad(), m.El.Rad()} {
 		if math.IsInf(v, 0) || math.IsNaN(v) && !keeps || math.Abs(v) > 100 {
 			return false
@@ -122,7 +122,7 @@ func (s *State) release(in *Inputs) {
 	s.Lock = Lock{}
 	s.Stop = StopNone
 	s.ClearOnce = s.Power == PowerOff
-	s.enter(Resting, in)
+	s.enter(Idle, in)
 	s.say(in, Released)
 }
 
@@ -186,7 +186,7 @@ func (s *State) start(c *Config, in *Inputs, m *Command) {
 		if !s.aim(c, in, m) {
 			return
 		}
-	case Want, WantBy:
+	case Setpoint, SetpointBy:
 		if s.Mode != Holding && s.Mode != Slewing || !s.aim(c, in, m) {
 			return
 		}
@@ -218,7 +218,7 @@ var slewAbove = unit.AngleFromDeg(2)
 func (s *State) far(c *Config) bool {
 	for i := range s.Axes {
 		a := &s.Axes[i]
-		if c.Axes[i].Fitted && a.HasWant && math.Abs((a.Want-a.is()).Rad()) > slewAbove.Rad() {
+		if c.Axes[i].Fitted && a.HasSetpoint && math.Abs((a.Setpoint-a.is()).Rad()) > slewAbove.Rad() {
 			return true
 		}
 	}
@@ -283,7 +283,7 @@ func (s *State) jog(c *Config, in *Inputs, m *Command) {
 			share = 1
 		}
 		a.Jog = max(-1, min(1, part)) * share * x.Drive.TopSpeed.Rad()
-		a.HasWant = false
+		a.HasSetpoint = false
 	}
 }
 
@@ -294,7 +294,7 @@ func (s *State) aim(c *Config, in *Inputs, m *Command) bool {
 		if math.IsNaN(v) || !c.Axes[i].Fitted {
 			continue
 		}
-		if m.Kind == WantBy {
+		if m.Kind == SetpointBy {
 			l := &c.Axes[i].Limits
 			want[i] = max(l.SoftLow.Rad(), min(l.SoftHigh.Rad(), want[i]+v))
 			continue
@@ -306,13 +306,13 @@ func (s *State) aim(c *Config, in *Inputs, m *Command) bool {
 		}
 	}
 	if least, ok := c.Structures.Least(unit.Angle(want[0])); ok && unit.Angle(want[1]) < least &&
-		!(m.Kind == WantBy && m.El > 0) {
+		!(m.Kind == SetpointBy && m.El > 0) {
 		s.say(in, RefusedStructure)
 		return false
 	}
 	for i := range s.Axes {
 		if c.Axes[i].Fitted && s.Axes[i].Trusted {
-			s.Axes[i].Want, s.Axes[i].HasWant = unit.Angle(want[i]), true
+			s.Axes[i].Setpoint, s.Axes[i].HasSetpoint = unit.Angle(want[i]), true
 		}
 	}
 	return true
@@ -320,8 +320,8 @@ func (s *State) aim(c *Config, in *Inputs, m *Command) bool {
 
 // wantOr is the want, or else where the axis stands.
 func (a *AxisState) wantOr() float64 {
-	if a.HasWant {
-		return a.Want.Rad()
+	if a.HasSetpoint {
+		return a.Setpoint.Rad()
 	}
 	return a.is().Rad()
 }

@@ -45,7 +45,7 @@ func (s *State) goal(c *Config, i int, effect Nanos) motion.Goal {
 		Kind: motion.Rest, Tolerance: a.Tolerance.Rad(), Share: 1, Limited: a.Trusted, Count: x.Scale.Step.Rad(),
 		Low: x.Limits.SoftLow.Rad(), High: x.Limits.SoftHigh.Rad(),
 	}
-	if s.Power != PowerOn || !s.Seen.Powered || s.Mode == LockedOut || s.Mode == Resting || s.Stop != StopNone {
+	if s.Power != PowerOn || !s.Seen.Powered || s.Mode == LockedOut || s.Mode == Idle || s.Stop != StopNone {
 		g.Kind = motion.Cut
 		return g
 	}
@@ -61,8 +61,8 @@ func (s *State) goal(c *Config, i int, effect Nanos) motion.Goal {
 		}
 		s.jogLimits(c, i, &g)
 	case Slewing, Holding:
-		if a.HasWant && a.Trusted {
-			g.Kind, g.Place = motion.Go, a.Want.Rad()
+		if a.HasSetpoint && a.Trusted {
+			g.Kind, g.Place = motion.Go, a.Setpoint.Rad()
 			if s.Mode == Holding { // where it coasted beyond a limit it stays: nobody asked it back
 				g.Low, g.High = min(g.Low, g.Place), max(g.High, g.Place)
 			}
@@ -79,7 +79,7 @@ func (s *State) goal(c *Config, i int, effect Nanos) motion.Goal {
 		place, rate, _, ok := s.Course.At(effect, i)
 		if ok && a.Trusted {
 			g.Kind, g.Place, g.Rate = motion.Go, place.Rad(), rate
-			a.Want, a.HasWant = place, true
+			a.Setpoint, a.HasSetpoint = place, true
 			if a.Motion.Settled() {
 				g.Tolerance = max(g.Tolerance, a.Quiet.Rad())
 			}
@@ -180,10 +180,10 @@ func (s *State) structure(c *Config, in *Inputs) bool {
 // offBy is the true angle on the sky between want and is.
 func (s *State) offBy() unit.Angle {
 	a, e := &s.Axes[Azimuth], &s.Axes[Elevation]
-	if !a.HasWant || !e.HasWant {
+	if !a.HasSetpoint || !e.HasSetpoint {
 		return 0
 	}
-	return mount.Between(a.Want, e.Want, a.is(), e.is())
+	return mount.Between(a.Setpoint, e.Setpoint, a.is(), e.is())
 }
 
 // sunAngle is the angle between the beam and the Sun.

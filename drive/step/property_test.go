@@ -23,7 +23,7 @@ func TestProperties(t *testing.T) {
 		c := step.Default()
 		if rapid.Bool().Draw(t, "fine counts without play") {
 			for i := range c.Axes {
-				c.Axes[i].Scale.Step, c.Axes[i].Drive.Play = unit.AngleFromDeg(0.01), 0
+				c.Axes[i].Scale.Step, c.Axes[i].Drive.Backlash = unit.AngleFromDeg(0.01), 0
 			}
 		}
 		w := watch{r: rig.NewWith(c, rapid.Float64Range(-45, 405).Draw(t, "az"),
@@ -153,7 +153,7 @@ func (w *watch) tick(m step.Command) {
 	switch m.Kind {
 	case step.Stop:
 		w.asked = false
-	case step.Slew, step.Follow, step.Jog, step.Push, step.Want, step.WantBy:
+	case step.Slew, step.Follow, step.Jog, step.Push, step.Setpoint, step.SetpointBy:
 		w.asked = true
 	}
 	w.r.Tick(m)
@@ -179,7 +179,7 @@ func (w *watch) look() {
 	if d.Orders&^enclosure.AllOrders != 0 || d.WatchdogMillis < 200 || d.WatchdogMillis > 2000 {
 		say("orders %v, watchdog %d", d.Orders, d.WatchdogMillis)
 	}
-	if s := &r.State; (s.Mode == step.LockedOut || s.Mode == step.Resting || s.Stop != step.StopNone) &&
+	if s := &r.State; (s.Mode == step.LockedOut || s.Mode == step.Idle || s.Stop != step.StopNone) &&
 		(d.Az != 0 || d.El != 0) {
 		say("%v, stop %v: demand %d %d", s.Mode, s.Stop, d.Az, d.El)
 	}

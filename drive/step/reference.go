@@ -73,7 +73,7 @@ func (s *State) trust(c *Config, in *Inputs, i int, z mount.Zero, by mount.Origi
 	a.MarkAt, a.HasMarkAt = 0, by == mount.ByMark
 	a.Motion.Relocate(c.Axes[i].Scale, z, s.Seen.Sight[i])
 	if s.Mode == Holding {
-		a.Want, a.HasWant = a.is(), true
+		a.Setpoint, a.HasSetpoint = a.is(), true
 	}
 	s.note(in, Referenced, guard.None, int8(i), float64(by))
 }
@@ -84,7 +84,7 @@ func (s *State) distrust(in *Inputs, i int) {
 	if !a.Trusted {
 		return
 	}
-	a.Trusted, a.Distrusted, a.HasWant = false, true, false
+	a.Trusted, a.Distrusted, a.HasSetpoint = false, true, false
 	a.Offered, a.OfferedBy, a.HasOffer = a.Reference.Zero, mount.ByHand, true
 	s.note(in, Distrusted, guard.None, int8(i), 0)
 	if s.Mode == Slewing || s.Mode == Following || s.Mode == Warning {

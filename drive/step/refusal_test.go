@@ -30,7 +30,7 @@ func TestStartsAreRefused(t *testing.T) {
 				step.Command{Kind: step.Push, AzDrive: 1, ElDrive: 1, Asked: true})
 		},
 		"nudge": func(r *rig.Rig) {
-			r.Tick(step.Command{Kind: step.WantBy, Az: unit.AngleFromDeg(1), El: unit.AngleFromDeg(1), Asked: true})
+			r.Tick(step.Command{Kind: step.SetpointBy, Az: unit.AngleFromDeg(1), El: unit.AngleFromDeg(1), Asked: true})
 		},
 		"follow": func(r *rig.Rig) {
 			r.Follow(110, 42, 0.01, 0.01)
@@ -137,9 +137,10 @@ func TestFiguresOutOfBoundsAreRefused(t *testing.T) {
 		return step.Command{Kind: kind, Az: unit.Angle(v), El: unit.AngleFromDeg(40), Limit: 0.01, Asked: true}
 	}
 	orders := []step.Command{
-		angle(step.Slew, inf), angle(step.Slew, -inf), angle(step.Slew, 101), angle(step.Want, inf),
-		angle(step.WantBy, inf),
-		angle(step.WantBy, -inf), angle(step.WantBy, 1e300), angle(step.Reference, inf), angle(step.Reference, nan),
+		angle(step.Slew, inf), angle(step.Slew, -inf), angle(step.Slew, 101), angle(step.Setpoint, inf),
+		angle(step.SetpointBy, inf),
+		angle(step.SetpointBy, -inf), angle(step.SetpointBy, 1e300), angle(step.Reference, inf),
+		angle(step.Reference, nan),
 		angle(step.ToleranceTo, inf), angle(step.ToleranceTo, nan), angle(step.FeedTo, inf), angle(step.FeedTo, nan),
 		{Kind: step.Jog, AzDrive: nan, Asked: true}, {Kind: step.Push, ElDrive: inf, Asked: true},
 		{Kind: step.Jog, AzDrive: -inf, ElDrive: inf, Asked: true},
@@ -165,7 +166,7 @@ func TestFiguresOutOfBoundsAreRefused(t *testing.T) {
 		after := r.State
 		for i := range after.Axes {
 			a, b := &after.Axes[i], &before.Axes[i]
-			if a.Want != b.Want || a.Reference.Zero != b.Reference.Zero || a.Tolerance != b.Tolerance ||
+			if a.Setpoint != b.Setpoint || a.Reference.Zero != b.Reference.Zero || a.Tolerance != b.Tolerance ||
 				a.Trusted != b.Trusted {
 				t.Errorf("%+v: axis %d changed", m, i)
 			}

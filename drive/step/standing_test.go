@@ -16,7 +16,7 @@ func TestPowerAfterABrakedStopMovesNothing(t *testing.T) {
 	for _, waits := range []time.Duration{300 * time.Millisecond, time.Second, 3 * time.Second} {
 		c := step.Default()
 		for i := range c.Axes {
-			c.Axes[i].Scale.Step, c.Axes[i].Drive.Play = unit.AngleFromDeg(0.01), 0
+			c.Axes[i].Scale.Step, c.Axes[i].Drive.Backlash = unit.AngleFromDeg(0.01), 0
 		}
 		r := rig.NewWith(c, 1, 20)
 		press := step.Command{Kind: step.Power, On: true, Asked: true}

@@ -68,9 +68,9 @@ type AxisState struct {
 	Offered    mount.Zero // a zero that only waits for the operator's word
 	OfferedBy  mount.Origin
 	HasOffer   bool
-	// Want is meaningful with HasWant.
-	Want    unit.Angle
-	HasWant bool
+	// Setpoint is meaningful with HasSetpoint.
+	Setpoint    unit.Angle
+	HasSetpoint bool
 	// Goal is the place to which the plan drives it; valid with Pursued.
 	Goal      unit.Angle
 	Pursued   bool
@@ -193,9 +193,9 @@ func (s *State) enter(m Mode, in *Inputs) {
 	}
 	s.Mode = m
 	s.RestSince = now
-	if m == Resting || m == LockedOut {
+	if m == Idle || m == LockedOut {
 		for i := range s.Axes {
-			s.Axes[i].HasWant = false
+			s.Axes[i].HasSetpoint = false
 		}
 	}
 }
@@ -209,7 +209,7 @@ func (s *State) lockOut(in *Inputs, cause guard.Finding) {
 // rest is the mode without drive power, unless locked out: that ends by Release alone.
 func (s *State) rest(in *Inputs) {
 	if s.Mode != LockedOut {
-		s.enter(Resting, in)
+		s.enter(Idle, in)
 	}
 }
 

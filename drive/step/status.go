@@ -70,9 +70,9 @@ type AxisStatus struct {
 	Estimated bool
 	// Low and High are the ends of the interval that the counts allow.
 	Low, High unit.Angle
-	// Want is the angle asked for; meaningless unless HasWant.
-	Want    unit.Angle
-	HasWant bool
+	// Setpoint is the angle asked for; meaningless unless HasSetpoint.
+	Setpoint    unit.Angle
+	HasSetpoint bool
 	// Rate is radians a second, estimated.
 	Rate float64
 	// Demand and Applied are drives, -1 to 1, + to rising angles.

@@ -46,12 +46,12 @@ func (c *Config) guards(in *Inputs) guard.Config {
 		a := &c.Axes[i]
 		d := &a.Drive
 		g.Axes[i] = guard.AxisConfig{
-			Fitted: a.Fitted, Step: a.Scale.Step, Play: d.Play, Coast: d.Coast, TopSpeed: d.TopSpeed,
+			Fitted: a.Fitted, Step: a.Scale.Step, Backlash: d.Backlash, Coast: d.Coast, TopSpeed: d.TopSpeed,
 			Acceleration: d.Acceleration,
-			Lag:          d.Lag + c.Tick, LeastDrive: d.LeastDrive, SoftLow: a.Limits.SoftLow,
+			Lag:          d.Lag + c.Tick, MinDrive: d.MinDrive, SoftLow: a.Limits.SoftLow,
 			SoftHigh: a.Limits.SoftHigh,
 			EndLow:   a.Limits.EndLow, EndHigh: a.Limits.EndHigh, EndMargin: d.Margin(c.Watchdog) + endDoubt,
-			IdleA: a.IdleA, BlockedA: a.BlockedA, RatedA: a.RatedA, Bears: a.Bears,
+			IdleA: a.IdleA, StallA: a.StallA, RatedA: a.RatedA, MaxStallTime: a.MaxStallTime,
 			Ramp: d.Ramp, Speeds: d.Speeds, Slowest: d.Slowest(),
 		}
 		if in.HasIdentity {
@@ -88,8 +88,8 @@ func (s *State) judge(c *Config, in *Inputs, v guard.Verdict) {
 func (s *State) againstEnd() bool {
 	for i := range s.Axes {
 		a := &s.Axes[i]
-		if s.Mode != Jogging && a.HasWant && (s.Seen.EndLow[i] && a.Want < a.is() ||
-			s.Seen.EndHigh[i] && a.Want > a.is()) {
+		if s.Mode != Jogging && a.HasSetpoint && (s.Seen.EndLow[i] && a.Setpoint < a.is() ||
+			s.Seen.EndHigh[i] && a.Setpoint > a.is()) {
 			return true
 		}
 	}
@@ -180,7 +180,7 @@ func (s *State) proceed(c *Config, in *Inputs) {
 		if s.arrived(c) {
 			s.enter(Holding, in)
 		}
-	case Resting:
+	case Idle:
 		if s.Power == PowerOn {
 			s.hold(in)
 		}
@@ -203,7 +203,7 @@ func (s *State) hold(in *Inputs) {
 		if in.Now-a.MovedAt >= standFor {
 			a.Motion.Stand()
 		}
-		a.Want, a.HasWant = a.is(), a.Trusted
+		a.Setpoint, a.HasSetpoint = a.is(), a.Trusted
 	}
 }
 
@@ -216,8 +216,8 @@ func (s *State) atRest() bool {
 func (s *State) arrived(c *Config) bool {
 	for i := range s.Axes {
 		a := &s.Axes[i]
-		if c.Axes[i].Fitted && a.HasWant && !(a.Motion.Settled() &&
-			math.Abs((a.Want-a.is()).Rad()) < max(a.Tolerance, c.Axes[i].Scale.Step).Rad()) {
+		if c.Axes[i].Fitted && a.HasSetpoint && !(a.Motion.Settled() &&
+			math.Abs((a.Setpoint-a.is()).Rad()) < max(a.Tolerance, c.Axes[i].Scale.Step).Rad()) {
 			return false
 		}
 	}

@@ -36,10 +36,12 @@ func (s *State) View(c *Config, in *Inputs, v *Status) {
 func (s *State) viewAxis(c *Config, in *Inputs, i int, v *AxisStatus) {
 	a, x, n := &s.Axes[i], &c.Axes[i], &s.Seen
 	*v = AxisStatus{
-		Fitted: x.Fitted, Trusted: a.Trusted, Distrusted: a.Distrusted, Is: a.is(), Estimated: true, Want: a.Want,
-		HasWant: a.HasWant,
-		Rate:    a.Motion.Body.Speed, Demand: a.Motion.Demanded(), Applied: n.Sight[i].Applied, CurrentA: n.Current[i],
-		EndLow: n.EndLow[i], EndHigh: n.EndHigh[i], OnMark: n.OnMark[i], Moving: s.axisMoving(in, i),
+		Fitted: x.Fitted, Trusted: a.Trusted, Distrusted: a.Distrusted, Is: a.is(), Estimated: true,
+		Setpoint:    a.Setpoint,
+		HasSetpoint: a.HasSetpoint,
+		Rate:        a.Motion.Body.Speed, Demand: a.Motion.Demanded(), Applied: n.Sight[i].Applied,
+		CurrentA: n.Current[i],
+		EndLow:   n.EndLow[i], EndHigh: n.EndHigh[i], OnMark: n.OnMark[i], Moving: s.axisMoving(in, i),
 		Counts: n.Sight[i].Counts,
 		Step:   x.Scale.Step, HasOffer: a.HasOffer, OfferedOrigin: a.OfferedBy,
 		StartsPerHour: a.Starts.perHour(in.Now), Learned: a.Motion.Learned, MarkOff: a.MarkOff, Kept: a.Reference,
@@ -55,8 +57,8 @@ func (s *State) viewAxis(c *Config, in *Inputs, i int, v *AxisStatus) {
 	if a.Trusted {
 		v.Reference = a.Reference
 	}
-	if s.Mode == Slewing && a.HasWant {
-		v.ArrivesInSeconds = a.Motion.Arrives(&x.Drive, a.Want.Rad())
+	if s.Mode == Slewing && a.HasSetpoint {
+		v.ArrivesInSeconds = a.Motion.Arrives(&x.Drive, a.Setpoint.Rad())
 	}
 }
 

@@ -25,7 +25,8 @@ func TestAWindowThatHangsEndsALargeChangeWhileHolding(t *testing.T) {
 			t.Fatal("no drive power")
 		}
 		r.Tick(step.Command{Kind: step.WindowAlive})
-		r.Tick(step.Command{Kind: step.Want, Asked: true, Az: unit.AngleFromDeg(row.by), El: unit.Angle(math.NaN())})
+		r.Tick(step.Command{Kind: step.Setpoint, Asked: true, Az: unit.AngleFromDeg(row.by),
+			El: unit.Angle(math.NaN())})
 		r.Run(3500 * time.Millisecond)
 		before := r.Box.Axes[0].Dish
 		r.Run(20 * time.Second)

@@ -22,8 +22,8 @@ type Losses struct {
 	NoiseDB float64
 	// AirDB is what the air takes at both stations, beyond what it takes at the zenith.
 	AirDB float64
-	// PolarisationDB is the mismatch of the feeds in the worse direction: the angle between two linear ones, with Faraday
-	// rotation below 3 GHz, or 3 dB between linear and circular.
+	// PolarisationDB is the mismatch of the feeds in the worse direction: the angle between two linear ones, with
+	// Faraday rotation below 3 GHz, or 3 dB between linear and circular.
 	PolarisationDB float64
 	// SpreadDB is what a spread beyond the tolerated one costs, together with what the Doppler shift drifts while the
 	// dial stays: of a signal spread over n times the width, the powers are added up instead of the amplitudes, which

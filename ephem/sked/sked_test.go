@@ -88,10 +88,11 @@ func up(sky *ephem.Sky, q *Question, when time.Time) bool {
 func TestWindowsAgainstAScanByMinutes(t *testing.T) {
 	sky, _ := skies(t)
 	for name, there := range map[string][]Station{
-		"one":   {at(t, "FN42hn", 8, partner.Circular)},
-		"two":   {at(t, "FN42hn", 8, partner.Circular), at(t, "JO62qm", 5, partner.Vertical)},
-		"three": {at(t, "FN42hn", 2, partner.Circular), at(t, "DM34xp", 0, partner.Vertical), at(t, "JO62qm", 5, partner.Vertical)},
-		"none":  {at(t, "RF80ab", 40, partner.Circular)},
+		"one": {at(t, "FN42hn", 8, partner.Circular)},
+		"two": {at(t, "FN42hn", 8, partner.Circular), at(t, "JO62qm", 5, partner.Vertical)},
+		"three": {at(t, "FN42hn", 2, partner.Circular), at(t, "DM34xp", 0, partner.Vertical),
+			at(t, "JO62qm", 5, partner.Vertical)},
+		"none": {at(t, "RF80ab", 40, partner.Circular)},
 	} {
 		q := asked(t, 1296, there...)
 		var want []Window
@@ -108,7 +109,10 @@ func TestWindowsAgainstAScanByMinutes(t *testing.T) {
 		}
 		found := map[time.Time]bool{}
 		for _, w := range Spans(sky, q) {
-			i := slices.IndexFunc(want, func(scan Window) bool { return w.From.Before(scan.To) && scan.From.Before(w.To) })
+			i := slices.IndexFunc(want, func(scan Window) bool {
+				return w.From.Before(scan.To) &&
+					scan.From.Before(w.To)
+			})
 			if i < 0 {
 				t.Fatalf("%s: %v to %v is in no scan", name, w.From, w.To)
 			}
@@ -190,7 +194,8 @@ func lossesAt(sky *ephem.Sky, galaxy *noise.Sky, q *Question, when time.Time) (l
 	b := sky.Look(there.Site, ephem.MoonBody(), when)
 	air := func(el unit.Angle) float64 { return noise.AirLossDB(q.Hz, ephem.DefaultAir().Refracted(el)) }
 	l.AirDB = air(a.El) + air(b.El) - 2*noise.AirLossDB(q.Hz, deg(90))
-	turn := sky.ParallacticAngle(q.Here.Site, ephem.MoonBody(), when) - sky.ParallacticAngle(there.Site, ephem.MoonBody(), when) +
+	turn := sky.ParallacticAngle(q.Here.Site, ephem.MoonBody(), when) -
+		sky.ParallacticAngle(there.Site, ephem.MoonBody(), when) +
 		math.Pi/2
 	share := math.Cos(turn.Rad()) * math.Cos(turn.Rad())
 	if q.Hz < 3e9 {

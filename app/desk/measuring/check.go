@@ -96,7 +96,7 @@ func (w *work) check(long bool) {
 		why = "a pass is armed"
 	case !pointing.Referenced(w.in.Loop):
 		why = "the axes are not referenced; set the reference first"
-	case loop.Mode != step.Holding && loop.Mode != step.Resting:
+	case loop.Mode != step.Holding && loop.Mode != step.Idle:
 		why = "the dish must be at rest"
 	default:
 		why = w.mayNotMove()

@@ -175,7 +175,7 @@ func (w *work) unsureAxis(axis int) unit.Angle {
 	even := func(width unit.Angle) unit.Angle { return width.Div(math.Sqrt(12)) } // of an even distribution
 	sigma := even(w.in.Loop.Axes[axis].Step)
 	if a.Encoder == settings.OnMotorShaft && a.Approach == settings.Either {
-		sigma = inQuadrature(sigma, even(degrees(a.ToothPlayDeg)))
+		sigma = inQuadrature(sigma, even(degrees(a.BacklashDeg)))
 	}
 	return sigma
 }

@@ -231,7 +231,7 @@ func (w *work) failed(why string) {
 // nextOfRound sets off for the next target that is up and free, or rests.
 func (w *work) nextOfRound() {
 	r := &w.s.Rounds
-	if m := w.in.Loop.Mode; m != step.Holding && m != step.Resting {
+	if m := w.in.Loop.Mode; m != step.Holding && m != step.Idle {
 		// Each way begins from rest, and so with the motion warning: the loop leaves it
 		// out for a dish that has just moved.
 		if !w.in.Idle {

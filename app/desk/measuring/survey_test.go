@@ -50,7 +50,7 @@ func TestCountsAndBacklashAreInTheErrors(t *testing.T) {
 	} {
 		b := newBench(t)
 		for i, a := range []*settings.Axis{&b.c.Settings.Axes.Azimuth, &b.c.Settings.Axes.Elevation} {
-			a.Encoder, a.Approach, a.ToothPlayDeg = row.encoder, row.approach, backlash
+			a.Encoder, a.Approach, a.BacklashDeg = row.encoder, row.approach, backlash
 			b.loop.Axes[i].Step = degrees(count)
 		}
 		res := PeakResult{At: began, Error: mount.Offset{Cross: degrees(peakDeg), El: degrees(peakDeg)}}

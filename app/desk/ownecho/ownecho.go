@@ -78,7 +78,8 @@ func (c *Config) Validate() error {
 	case c.Peak && c.Cycles%Places != 0:
 		return fmt.Errorf("own echoes: %d cycles: must be a multiple of %d", c.Cycles, Places)
 	case c.Peak && !(c.Reach > 0 && c.Reach.Deg() <= maxReachDeg):
-		return fmt.Errorf("own echoes: places %.2f° beside the target: must be above 0 and at most %d°", c.Reach.Deg(), maxReachDeg)
+		return fmt.Errorf("own echoes: places %.2f° beside the target: must be above 0 and at most %d°", c.Reach.Deg(),
+			maxReachDeg)
 	case c.Sky == nil:
 		return fmt.Errorf("own echoes: no sky")
 	}

@@ -87,8 +87,8 @@ const (
 	mostUnlike = 13.8
 )
 
-// JudgePeak looks for the echoes of a peak in its recording, as Judge does for a run, and fits the beam to their strength at
-// each place. cycles are those that count; the strength of the result is that at the centre.
+// JudgePeak looks for the echoes of a peak in its recording, as Judge does for a run, and fits the beam to their
+// strength at each place. cycles are those that count; the strength of the result is that at the centre.
 func JudgePeak(samples []float64, rateHz float64, shift time.Duration, cycles []Counted, r *Request, looks int) Result {
 	p, places := plan(shift, cycles, r), make([]int, len(cycles))
 	peak := &Peak{Was: r.Trim}
@@ -98,7 +98,8 @@ func JudgePeak(samples []float64, rateHz float64, shift time.Duration, cycles []
 		spot.Off = spot.Off.Plus(one.Off)
 		spot.Cycles++
 	}
-	found, strengths, err := echotest.DetectPlaces(echotest.Recording{Samples: samples, RateHz: rateHz}, p, places, Places)
+	found, strengths, err := echotest.DetectPlaces(echotest.Recording{Samples: samples, RateHz: rateHz}, p, places,
+		Places)
 	out := judged(found, err, looks)
 	if !out.Detected {
 		return out
@@ -116,7 +117,10 @@ func JudgePeak(samples []float64, rateHz float64, shift time.Duration, cycles []
 		spot.ErrorHz = strengths[place].ErrorHz(spot.CN0Hz)
 	}
 	reach := r.Config.Reach
-	peak.fit(newPattern(r.Beam, reach), reach, func(place int, cn0Hz float64) float64 { return strengths[place].ErrorHz(cn0Hz) })
+	peak.fit(newPattern(r.Beam, reach), reach, func(place int,
+		cn0Hz float64) float64 {
+		return strengths[place].ErrorHz(cn0Hz)
+	})
 	out.atCentre(peak.Spots[0])
 	return out
 }
@@ -129,8 +133,8 @@ func (r *Result) atCentre(s Spot) {
 	r.CN0DBHz, r.CN0ErrorDB = 10*math.Log10(s.CN0Hz), 10/math.Ln10*s.ErrorHz/s.CN0Hz
 }
 
-// fit lays the beam through the strengths: each weighed by its own error, which is that of the strength the beam gives it,
-// since one that happens to fade would else seem better known than it is.
+// fit lays the beam through the strengths: each weighed by its own error, which is that of the strength the beam gives
+// it, since one that happens to fade would else seem better known than it is.
 func (p *Peak) fit(pattern *pattern, reach unit.Angle, errorHz func(place int, cn0Hz float64) float64) {
 	at, height, sigma := p.Was, 0.0, [Places]float64{}
 	for place := range sigma {
@@ -188,14 +192,17 @@ func (p *Peak) strongest(pattern *pattern, sigma [Places]float64, reach unit.Ang
 		return height, sum
 	}
 	begin := []float64{from.Cross.Rad() / reach.Rad(), from.El.Rad() / reach.Rad()}
-	found, err := optimize.Minimize(optimize.Problem{Func: func(x []float64) float64 { _, sum := look(x); return sum }}, begin,
-		&optimize.Settings{Converger: &optimize.FunctionConverge{Absolute: 1e-9, Iterations: 40}, MajorIterations: 1000},
+	found, err := optimize.Minimize(optimize.Problem{Func: func(x []float64) float64 { _, sum := look(x); return sum }},
+		begin,
+		&optimize.Settings{Converger: &optimize.FunctionConverge{Absolute: 1e-9, Iterations: 40},
+			MajorIterations: 1000},
 		&optimize.NelderMead{SimplexSize: 0.3})
 	if err != nil || math.IsNaN(found.F) {
 		return at, 0, 0, errors.New("no beam fits the strengths")
 	}
 	height, unlike = look(found.X)
-	return mount.Offset{Cross: unit.Angle(found.X[0] * reach.Rad()), El: unit.Angle(found.X[1] * reach.Rad())}, height, unlike, nil
+	return mount.Offset{Cross: unit.Angle(found.X[0] * reach.Rad()), El: unit.Angle(found.X[1] * reach.Rad())}, height,
+		unlike, nil
 }
 
 // deviations are the standard deviations of where the beam is centred, by the errors of the strengths.
@@ -208,7 +215,8 @@ func (p *Peak) deviations(pattern *pattern, sigma [Places]float64, at mount.Offs
 			rise := pattern.part(s.Off, at.Plus(by)) - pattern.part(s.Off, at.Plus(by.Minus()))
 			return height * rise / (2 * h.Rad()) * reach.Rad()
 		}
-		rows.SetRow(place, []float64{slope(mount.Offset{Cross: h}) / sigma[place], slope(mount.Offset{El: h}) / sigma[place],
+		rows.SetRow(place, []float64{slope(mount.Offset{Cross: h}) / sigma[place],
+			slope(mount.Offset{El: h}) / sigma[place],
 			height * pattern.part(s.Off, at) / sigma[place]})
 	}
 	var normal, covariance mat.SymDense

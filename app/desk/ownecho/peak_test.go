@@ -56,7 +56,8 @@ func TestPeakIsExact(t *testing.T) {
 		off := math.Hypot((p.Found.Cross - at.Cross).Rad(), (p.Found.El - at.El).Rad())
 		lost := b.PointingDB(b.MoonRadius, unit.Angle(math.Hypot((was.Cross-at.Cross).Rad(), (was.El-at.El).Rad())))
 		if p.Why != "" || off > 0.01*reach.Rad() || math.Abs(p.GainDB-lost) > 0.02 {
-			t.Errorf("%v°: %q, off by %.3f of the reach, gains %.2f dB, lost %.2f dB", width, p.Why, off/reach.Rad(), p.GainDB, lost)
+			t.Errorf("%v°: %q, off by %.3f of the reach, gains %.2f dB, lost %.2f dB", width, p.Why, off/reach.Rad(),
+				p.GainDB, lost)
 		}
 	}
 }
@@ -98,9 +99,13 @@ func TestPeakOfNoUse(t *testing.T) {
 		change func(*Peak)
 		why    string
 	}{
-		"an echo that changes":  {func(p *Peak) { p.Spots[1].CN0Hz *= 12 }, "doesn't"},
-		"far away":              {func(p *Peak) { *p = *measured(b, reach, mount.Offset{}, mount.Offset{El: reach.Mul(2.2)}, 1000, nil) }, "outside"},
-		"too weak":              {func(p *Peak) { *p = *measured(b, reach, mount.Offset{}, mount.Offset{}, 1.5, nil) }, "too weak"},
+		"an echo that changes": {func(p *Peak) { p.Spots[1].CN0Hz *= 12 }, "doesn't"},
+		"far away": {func(p *Peak) {
+			*p =
+				*measured(b, reach, mount.Offset{}, mount.Offset{El: reach.Mul(2.2)}, 1000, nil)
+		}, "outside"},
+		"too weak": {func(p *Peak) { *p = *measured(b, reach, mount.Offset{}, mount.Offset{}, 1.5, nil) },
+			"too weak"},
 		"nothing but the noise": {func(p *Peak) { clear(p.Spots[:]) }, ""},
 	} {
 		p := measured(b, reach, mount.Offset{}, mount.Offset{}, 1000, nil)
@@ -170,7 +175,8 @@ func TestAPeakGoesToFivePlaces(t *testing.T) {
 	}
 	for i, cycle := range b.s.Plan {
 		want := b.c.Offset(cycle.Place).Plus(mount.Offset{El: degrees(0.1)})
-		if cycle.Place != i/2 || math.Abs((cycle.Off.Cross-want.Cross).Deg()) > 1e-6 || math.Abs((cycle.Off.El-want.El).Deg()) > 1e-6 {
+		if cycle.Place != i/2 || math.Abs((cycle.Off.Cross-want.Cross).Deg()) > 1e-6 ||
+			math.Abs((cycle.Off.El-want.El).Deg()) > 1e-6 {
 			t.Errorf("cycle %d at place %d, %+v", i, cycle.Place, cycle.Off)
 		}
 	}
@@ -206,7 +212,8 @@ func TestWhatEndsAPeakOnItsWay(t *testing.T) {
 func TestRefusedPeaks(t *testing.T) {
 	for name, change := range map[string]func(*Config){
 		"7 cycles": func(c *Config) { c.Cycles = 7 }, "no reach": func(c *Config) { c.Reach = 0 },
-		"far": func(c *Config) { c.Reach = degrees(6) }, "no figure": func(c *Config) { c.Reach = unit.Angle(math.NaN()) },
+		"far":       func(c *Config) { c.Reach = degrees(6) },
+		"no figure": func(c *Config) { c.Reach = unit.Angle(math.NaN()) },
 	} {
 		b, _ := peaking(t, 0)
 		change(&b.c)

@@ -337,7 +337,8 @@ func (s *State) planned(c *Config) echotest.Cycle {
 	sentHz := c.TransmitHz + s.toneHz
 	path := echo.PathFrom(c.Sky, c.Here, c.Here, onAir.Add(b.Lasts/2))
 	return echotest.Cycle{
-		KeyS: seconds(s.begins), KeyOffS: seconds(s.begins.Add(b.KeyOff)), ToneStartS: seconds(onAir), ToneS: b.Lasts.Seconds(),
+		KeyS: seconds(s.begins), KeyOffS: seconds(s.begins.Add(b.KeyOff)), ToneStartS: seconds(onAir),
+		ToneS:  b.Lasts.Seconds(),
 		ToneHz: s.toneHz, EchoStartS: seconds(onAir.Add(b.EchoAfter)),
 		EchoMidHz:   sentHz + path.DopplerHz(sentHz) - c.ReceiveHz,
 		DriftHzPerS: echo.DriftHzPerS(c.Sky, c.Here, c.Here, sentHz, path.Received),

@@ -24,7 +24,8 @@ func config(t *testing.T) Config {
 		t.Fatal(err)
 	}
 	return Config{
-		Cycles: 5, Lead: 300 * time.Millisecond, Playback: 120 * time.Millisecond, Back: 150 * time.Millisecond, Limit: 3 * time.Second,
+		Cycles: 5, Lead: 300 * time.Millisecond, Playback: 120 * time.Millisecond, Back: 150 * time.Millisecond,
+		Limit:  3 * time.Second,
 		ToneHz: 1500, TransmitHz: 1296.0653e6, ReceiveHz: 1296.0653e6, Seed: 7, Sky: sky,
 		Here: ephem.Site{Lat: unit.AngleFromDeg(55.02), Lon: unit.AngleFromDeg(-2.96), HeightM: 190},
 	}
@@ -100,7 +101,8 @@ func TestARun(t *testing.T) {
 	b.step(press)
 	b.until(t, "the run ends", func() bool { return !b.s.Running })
 	if !b.out.Complete || len(b.ended) != 0 || len(b.s.Plan) != 5 || len(b.tones) != 5 || len(b.keys) != 5 {
-		t.Fatalf("complete %v, ended %q, %d cycles, %d tones, keyed %v", b.out.Complete, b.ended, len(b.s.Plan), len(b.tones), b.keys)
+		t.Fatalf("complete %v, ended %q, %d cycles, %d tones, keyed %v", b.out.Complete, b.ended, len(b.s.Plan),
+			len(b.tones), b.keys)
 	}
 	// Each tone lies within its transmission, on the grid, and the transmission is over before the echo.
 	for i, cycle := range b.s.Plan {
@@ -109,7 +111,8 @@ func TestARun(t *testing.T) {
 		if !begins.Equal(begins.Truncate(Cycle)) {
 			t.Errorf("cycle %d begins at %v", i, begins)
 		}
-		if on := cycle.ToneStartS + cycle.ToneS; on > cycle.KeyOffS-0.04 || cycle.KeyOffS+b.c.Back.Seconds() > cycle.EchoStartS {
+		if on := cycle.ToneStartS + cycle.ToneS; on > cycle.KeyOffS-0.04 ||
+			cycle.KeyOffS+b.c.Back.Seconds() > cycle.EchoStartS {
 			t.Errorf("cycle %d: %+v", i, cycle)
 		}
 		if off := b.keys[i] - time.Duration((cycle.KeyOffS-cycle.KeyS)*1e9); off.Abs() > 2*tick {
@@ -130,8 +133,8 @@ func TestARun(t *testing.T) {
 	}
 }
 
-// The plan's echo is where a carrier goes through the geometry: sent by transmitter and tone, heard by the receiver, in upper
-// sideband; the near face 11.6 ms before the centre.
+// The plan's echo is where a carrier goes through the geometry: sent by transmitter and tone, heard by the receiver,
+// in upper sideband; the near face 11.6 ms before the centre.
 func TestThePlanIsTheGeometry(t *testing.T) {
 	b := newBench(t)
 	b.step(press)
@@ -168,11 +171,14 @@ var enders = map[string]func(*Inputs){
 	"the keying line isn't there":            func(in *Inputs) { in.KeyerReady = false },
 	"the computer's clock was set":           func(in *Inputs) { in.At = in.At.Add(time.Second) },
 	"the computer's clock was set backwards": func(in *Inputs) { in.At = in.At.Add(-time.Second) },
-	"the panel was late":                     func(in *Inputs) { in.At, in.Now = in.At.Add(time.Second), in.Now+time.Second },
+	"the panel was late": func(in *Inputs) {
+		in.At, in.Now = in.At.Add(time.Second),
+			in.Now+time.Second
+	},
 }
 
-// Whatever ends a run drops the key in that very step, silences the tone, and nothing keys again without a press, though
-// all be well again.
+// Whatever ends a run drops the key in that very step, silences the tone, and nothing keys again without a press,
+// though all be well again.
 func TestWhatEndsARun(t *testing.T) {
 	for why, change := range enders {
 		for _, when := range []string{"before the first cycle", "while keyed", "while listening"} {
@@ -265,13 +271,15 @@ func TestNeverKeyedAgainstAnyCondition(t *testing.T) {
 			if b.out.Ended != "" || b.out.Complete {
 				total = 0
 			}
-			bad := !b.in.Permit || !b.in.LinkGood || !b.in.WindowAlive || !b.in.MoonUp || !b.in.SoundReady || !b.in.KeyerReady ||
+			bad := !b.in.Permit || !b.in.LinkGood || !b.in.WindowAlive || !b.in.MoonUp || !b.in.SoundReady ||
+				!b.in.KeyerReady ||
 				b.in.Tripped || b.in.AtDish || b.in.Practice
 			if b.out.Key {
 				total += tick
 				place := b.in.At.Sub(b.in.At.Truncate(Cycle))
 				if bad || b.in.Now-b.since > b.c.Limit || place > b.c.Limit || total > MaxKeyed+tick {
-					t.Fatalf("seed %d: keyed at %v of the cycle, for %v, in all %v, %+v", seed, place, b.in.Now-b.since, total, b.in)
+					t.Fatalf("seed %d: keyed at %v of the cycle, for %v, in all %v, %+v", seed, place, b.in.Now-b.since,
+						total, b.in)
 				}
 			}
 			now, at, keyed := b.in.Now, b.in.At, b.in.Keyed

@@ -24,8 +24,8 @@ func AxesOf(loop *step.Status) mount.Direction {
 // Commanded is where the axes are asked to be, or else where they are.
 func Commanded(loop *step.Status) mount.Direction {
 	at := func(a *step.AxisStatus) unit.Angle {
-		if a.HasWant {
-			return a.Want
+		if a.HasSetpoint {
+			return a.Setpoint
 		}
 		return a.Is
 	}

@@ -65,8 +65,8 @@ func axisConfig(a settings.Axis, c step.AxisConfig) (step.AxisConfig, error) {
 	}
 	c.HasMark, c.MarkAngle = a.Mark, degrees(a.MarkAngleDeg)
 	c.JogSpeed = a.JogPercent / 100
-	c.IdleA, c.RatedA, c.BlockedA, c.Bears = a.IdleCurrentA, a.RatedCurrentA, a.BlockedCurrentA, Seconds(
-		a.BearsBlockedS,
+	c.IdleA, c.RatedA, c.StallA, c.MaxStallTime = a.IdleCurrentA, a.RatedCurrentA, a.StallCurrentA, Seconds(
+		a.MaxStallTimeS,
 	)
 	d := &c.Drive
 	*d = motion.Drive{
@@ -74,8 +74,8 @@ func axisConfig(a settings.Axis, c step.AxisConfig) (step.AxisConfig, error) {
 		TopSpeed: degrees(
 			a.TopSpeedDegPerS,
 		), Acceleration: degrees(a.AccelerationDegPerS2), Jerk: degrees(a.JerkDegPerS3),
-		Lag: millis(a.LagMS), Ramp: d.Ramp, LeastDrive: a.LeastSteadyPercent / 100,
-		Play: degrees(a.ToothPlayDeg), Coast: degrees(a.CoastDeg), Slow: a.SlowJogPercent / 100,
+		Lag: millis(a.LagMS), Ramp: d.Ramp, MinDrive: a.LeastSteadyPercent / 100,
+		Backlash: degrees(a.BacklashDeg), Coast: degrees(a.CoastDeg), Slow: a.SlowJogPercent / 100,
 		Speeds: len(a.FixedSpeedsDegPerS),
 	}
 	for i, v := range a.FixedSpeedsDegPerS {
@@ -85,7 +85,7 @@ func axisConfig(a settings.Axis, c step.AxisConfig) (step.AxisConfig, error) {
 	}
 	for i, v := range a.LadderDeg {
 		if i+1 < motion.MaxSpeeds {
-			d.Ladder[i+1] = degrees(v)
+			d.SpeedSteps[i+1] = degrees(v)
 		}
 	}
 	switch a.Approach {

@@ -133,7 +133,7 @@ func SunAtRest(c *station.Config, from time.Time) (lines []string) {
 // alone reports that the dish stands where it is left.
 func (w *work) alone() bool {
 	m := w.in.Loop.Mode
-	return w.in.Referenced && (m == step.Holding || m == step.Resting || m == step.LockedOut)
+	return w.in.Referenced && (m == step.Holding || m == step.Idle || m == step.LockedOut)
 }
 
 // sunTroubles are the notices about the Sun on a bare dish that is left alone.

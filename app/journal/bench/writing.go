@@ -68,7 +68,7 @@ func moving(at time.Time) *desk.Status {
 		s.Readings[i] = desk.Reading{Fitted: true, Value: rand.Float64()}
 	}
 	for i := range s.Axes {
-		s.Axes[i] = desk.Axis{Fitted: true, Trusted: true, HasWant: true, CurrentA: math.Abs(rand.NormFloat64())}
+		s.Axes[i] = desk.Axis{Fitted: true, Trusted: true, HasSetpoint: true, CurrentA: math.Abs(rand.NormFloat64())}
 	}
 	return s
 }

@@ -168,8 +168,9 @@ func (v *beamView) show(now view.Now) {
 func same(a, b view.Beam, perRad float64) bool {
 	const visible = 0.3 // pixels
 	near := func(a, b view.Spot) bool { return a.Minus(b).Far().Rad()*perRad < visible }
-	if a.Reach != b.Reach || a.HalfPower != b.HalfPower || a.HasWant != b.HasWant || len(a.Discs) != len(b.Discs) ||
-		!near(a.Is, b.Is) || !near(a.Want, b.Want) {
+	if a.Reach != b.Reach || a.HalfPower != b.HalfPower || a.HasSetpoint != b.HasSetpoint ||
+		len(a.Discs) != len(b.Discs) ||
+		!near(a.Is, b.Is) || !near(a.Setpoint, b.Setpoint) {
 		return false
 	}
 	for i := range a.Discs {

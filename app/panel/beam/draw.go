@@ -90,8 +90,8 @@ func draw(w, h int, perUnit float64, b view.Beam, t *trace, live bool) image.Ima
 	}
 	p.trace(b, t)
 	p.halfPower(b)
-	if b.HasWant {
-		p.want(b.Want)
+	if b.HasSetpoint {
+		p.want(b.Setpoint)
 	}
 	p.is(b.Is)
 	return p.Picture()
@@ -152,7 +152,7 @@ func (p picture) arrow(s view.Spot, ink color.NRGBA) {
 const traceShades = 4
 
 func (p picture) trace(b view.Beam, t *trace) {
-	if !b.HasWant || b.Want != (view.Spot{}) {
+	if !b.HasSetpoint || b.Setpoint != (view.Spot{}) {
 		return // the trace is beside the want, which is not in the middle
 	}
 	// The newest spot is traceCount-1 in age order, whatever the trace's length.
@@ -205,11 +205,11 @@ func whole(at chart.Point) chart.Point { return chart.Point{X: math.Round(at.X),
 // want draws the want's cross, or an arrow to it.
 func (p picture) want(s view.Spot) {
 	if !p.holds(s, 0) {
-		p.arrow(s, p.palette.Want)
+		p.arrow(s, p.palette.Setpoint)
 		return
 	}
 	at, r := whole(p.at(s)), 5*p.unit
-	p.onTop(p.palette.Want, 2*p.unit, func(width float64) {
+	p.onTop(p.palette.Setpoint, 2*p.unit, func(width float64) {
 		p.Line([]chart.Point{{X: at.X - r, Y: at.Y}, {X: at.X + r, Y: at.Y}}, width)
 		p.Line([]chart.Point{{X: at.X, Y: at.Y - r}, {X: at.X, Y: at.Y + r}}, width)
 	})

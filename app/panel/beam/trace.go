@@ -22,7 +22,7 @@ type trace struct {
 
 // add takes in a moment, and says whether the trace has changed.
 func (t *trace) add(b view.Beam) bool {
-	if !b.HasWant || b.Want != (view.Spot{}) {
+	if !b.HasSetpoint || b.Setpoint != (view.Spot{}) {
 		t.apart = true
 		return false
 	}

@@ -180,7 +180,8 @@ func TestPlotTable(t *testing.T) {
 		t.Fatal(err)
 	}
 	lines := strings.Split(strings.TrimSpace(string(body)), "\r\n")
-	if len(lines) != 1+3*10 || lines[0] != "series,x_°,y,y_most,y_error,unit,excluded" || lines[6] != "measured,5,8,,,dB,no" ||
+	if len(lines) != 1+3*10 || lines[0] != "series,x_°,y,y_most,y_error,unit,excluded" ||
+		lines[6] != "measured,5,8,,,dB,no" ||
 		lines[4] != "measured,3,"+strings.Split(lines[4], ",")[2]+",,,dB,yes" {
 		t.Errorf("%d lines:\n%s", len(lines), body)
 	}

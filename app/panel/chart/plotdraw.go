@@ -30,7 +30,7 @@ func (p *Plot) Draw(w, h int, unit float64) image.Image {
 			continue
 		}
 		d.Line(line, 1.3*unit)
-		d.Paint(ink.Want)
+		d.Paint(ink.Setpoint)
 	}
 	for _, behind := range [...]bool{true, false} {
 		for k := range p.shown.Series {
@@ -47,7 +47,7 @@ func drawSeries(d *Drawing, row *view.Series, x, y func(float64) float64, unit f
 	switch row.Look {
 	case view.Curve:
 		drawCurve(d, row, x, y, unit)
-		d.Paint(ink.Want)
+		d.Paint(ink.Setpoint)
 		return
 	case view.Band:
 		drawBand(d, row, x, y, unit)

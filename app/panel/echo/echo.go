@@ -47,11 +47,18 @@ func New(with widget.Context) *Pane {
 		own:      widget.NewFigures("echo-own", 8),
 		partner:  widget.NewFigures("echo-partner", 6).Wide(),
 	}
-	p.partnerKey = widget.NewButton("Partner ▾", "partner-select", "The station at the other end; P takes the next one of the list", p.openPartners).Tight().Sized(widget.SmallText)
-	p.conventionKey = widget.NewButton("each station corrects ▾", "convention-select", "Who corrects the Doppler shift: it decides the receive and transmit frequencies", p.openConventions).Tight().Sized(widget.SmallText)
-	p.budgetKey = widget.NewButton("Budget…", "echo-budget", "What the echo should be, term by term, and what a partner should hear", p.openBudget).Tight().Sized(widget.SmallText)
+	p.partnerKey = widget.NewButton("Partner ▾", "partner-select",
+		"The station at the other end; P takes the next one of the list",
+		p.openPartners).Tight().Sized(widget.SmallText)
+	p.conventionKey = widget.NewButton("each station corrects ▾", "convention-select",
+		"Who corrects the Doppler shift: it decides the receive and transmit frequencies",
+		p.openConventions).Tight().Sized(widget.SmallText)
+	p.budgetKey = widget.NewButton("Budget…", "echo-budget",
+		"What the echo should be, term by term, and what a partner should hear",
+		p.openBudget).Tight().Sized(widget.SmallText)
 	p.agreedKey = widget.NewButton("—", "echo-agreed",
-		"The frequency agreed with the partner on this band, from which the dial is worked out", p.openAgreed).Tight().Sized(widget.SmallText).Reserve("1296.065 MHz…")
+		"The frequency agreed with the partner on this band, from which the dial is worked out",
+		p.openAgreed).Tight().Sized(widget.SmallText).Reserve("1296.065 MHz…")
 	p.ownKey = widget.NewButton("Measure…", "echo-own",
 		"Measure the own echo: it says first what it will do", p.OpenOwn).Tight().Sized(widget.SmallText)
 	for i := range p.charts {
@@ -69,7 +76,8 @@ func New(with widget.Context) *Pane {
 			widget.Fixed(p.budgetKey))), widget.Fixed(p.reasons),
 		widget.Fixed(widget.Row(6, widget.Sharing(p.ownHead), widget.Sharing(p.ownWhen), widget.Fixed(p.ownKey))),
 		widget.Part{Object: p.own.Object(), Share: 8},
-		widget.Fixed(widget.Row(6, widget.Part{Object: p.partnerKey, Share: 1}, widget.Part{Object: p.conventionKey, Share: 1})),
+		widget.Fixed(widget.Row(6, widget.Part{Object: p.partnerKey, Share: 1},
+			widget.Part{Object: p.conventionKey, Share: 1})),
 		widget.Fixed(widget.Row(6, widget.Sharing(p.dials[0].object), widget.Sharing(p.dials[1].object))),
 		widget.Part{Object: p.partner.Object(), Share: 6},
 		widget.Fixed(heads(p.passHead, p.passWhen)),
@@ -155,14 +163,17 @@ func (p *Pane) openPartners() {
 	if r == nil {
 		return
 	}
-	items := []widget.Item{{Words: "No partner", Name: "partner-none", Tip: "Only the own echo", Chosen: !r.HasPartner, Act: func() { p.take("") }}}
+	items := []widget.Item{{Words: "No partner", Name: "partner-none", Tip: "Only the own echo", Chosen: !r.HasPartner,
+		Act: func() { p.take("") }}}
 	for _, known := range r.Partners {
 		items = append(items, widget.Item{
-			Words: known.Name + ", " + known.Locator, Name: "partner-" + view.Name(known.Name), Tip: known.Polarisation + ". " + known.Note,
+			Words: known.Name + ", " + known.Locator, Name: "partner-" + view.Name(known.Name),
+			Tip:    known.Polarisation + ". " + known.Note,
 			Chosen: r.HasPartner && r.Partner.Name == known.Name, Act: func() { p.take(known.Name) },
 		})
 	}
-	items = append(items, widget.Item{Words: "Add, remove, import…", Name: "partners-edit", Tip: "Change the list of partners", Act: p.OpenList})
+	items = append(items, widget.Item{Words: "Add, remove, import…", Name: "partners-edit",
+		Tip: "Change the list of partners", Act: p.OpenList})
 	p.with.Open.ShowItems("partner-list", p.partnerKey, items)
 }
 
@@ -174,8 +185,9 @@ func (p *Pane) openConventions() {
 	var items []widget.Item
 	for i, words := range radio.Conventions() {
 		items = append(items, widget.Item{
-			Words: view.Sentence(words), Name: "convention-" + view.Name(words), Tip: view.ConventionTip(i), Chosen: i == r.Convention,
-			Act: func() { p.with.Desk.Ask(desk.Order{Kind: desk.ConventionTo, Index: i}) },
+			Words: view.Sentence(words), Name: "convention-" + view.Name(words), Tip: view.ConventionTip(i),
+			Chosen: i == r.Convention,
+			Act:    func() { p.with.Desk.Ask(desk.Order{Kind: desk.ConventionTo, Index: i}) },
 		})
 	}
 	p.with.Open.ShowItems("convention-list", p.conventionKey, items)
@@ -194,7 +206,8 @@ type smallChart struct {
 }
 
 func newSmallChart() *smallChart {
-	c := &smallChart{title: widget.NewLabel("").Elastic(), low: widget.NewLabel("").Right(), top: widget.NewLabel("").Right()}
+	c := &smallChart{title: widget.NewLabel("").Elastic(), low: widget.NewLabel("").Right(),
+		top: widget.NewLabel("").Right()}
 	c.raster = canvas.NewRaster(c.draw)
 	c.object = container.New(chartLayout{c}, c.raster, c.title, c.low, c.top)
 	return c

@@ -36,8 +36,9 @@ func (p *Pane) OpenOwn() {
 		count: widget.NewLabel("").Elastic().Named("own-echo-count"),
 		head:  widget.NewProse("").Named("own-echo-head"), when: widget.NewLabel("").Elastic()}
 	for i := range s.lines {
-		s.lines[i] = widget.NewProse("").Small().Named([...]string{"own-echo-run", "own-echo-dials", "own-echo-expected",
-			"own-echo-care"}[i])
+		s.lines[i] = widget.NewProse("").Small().Named(
+			[...]string{"own-echo-run", "own-echo-dials", "own-echo-expected",
+				"own-echo-care"}[i])
 	}
 	for i := range s.history {
 		s.history[i] = widget.NewProse("").Small().Named("own-echo-before-" + strconv.Itoa(i))
@@ -57,7 +58,8 @@ func (p *Pane) OpenOwn() {
 		widget.Fixed(s.state), widget.Fixed(s.count),
 		widget.Fixed(s.head), widget.Fixed(s.choice),
 		widget.Part{Object: s.figures.Object(), Share: 2, Least: 118},
-		widget.Fixed(widget.Row(6, widget.Sharing(widget.NewLabel("Earlier on this band").Elastic()), widget.Fixed(s.past))))
+		widget.Fixed(widget.Row(6, widget.Sharing(widget.NewLabel("Earlier on this band").Elastic()),
+			widget.Fixed(s.past))))
 	for _, line := range s.history {
 		parts = append(parts, widget.Fixed(line))
 	}
@@ -72,14 +74,18 @@ func (s *ownSheet) makeChoices() {
 	small := func(words, name, tip string, act func()) *widget.Button {
 		return widget.NewButton(words, name, tip, act).Tight().Sized(widget.SmallText)
 	}
-	s.kind = small("Peak on the echo", "own-echo-peak", "Also find the trim with which the echo is strongest: the beam stops at five places",
+	s.kind = small("Peak on the echo", "own-echo-peak",
+		"Also find the trim with which the echo is strongest: the beam stops at five places",
 		func() { ask(desk.Order{Kind: desk.EchoPeakTo, On: !view.OwnEchoPeaks(s.pane.now)}) })
 	s.cycles = small("10 cycles", "own-echo-cycles", "How many cycles the next run has", s.turn).Reserve("40 cycles")
-	s.apply = small("Apply as trim", "own-echo-apply", "Apply the peak as the trim of this band, feed and the Moon; B restores the previous trim",
+	s.apply = small("Apply as trim", "own-echo-apply",
+		"Apply the peak as the trim of this band, feed and the Moon; B restores the previous trim",
 		func() { ask(desk.Order{Kind: desk.UseEchoPeak, On: true}) })
-	s.discard = small("Discard", "own-echo-discard", "Leave the trim as it is", func() { ask(desk.Order{Kind: desk.UseEchoPeak}) })
+	s.discard = small("Discard", "own-echo-discard", "Leave the trim as it is",
+		func() { ask(desk.Order{Kind: desk.UseEchoPeak}) })
 	s.choice = widget.Row(6, widget.Sharing(s.when), widget.Fixed(s.discard), widget.Fixed(s.apply))
-	s.past = small("History…", "own-echo-history", "The strength of earlier echoes on this band over time, beside what was expected", s.pane.openPast)
+	s.past = small("History…", "own-echo-history",
+		"The strength of earlier echoes on this band over time, beside what was expected", s.pane.openPast)
 }
 
 // turn chooses the next number of cycles.
@@ -146,7 +152,11 @@ func (p *Pane) openPast() {
 	plot := chart.NewPlot(p.with, "own-echo-history-plot")
 	plot.Show(view.OwnEchoPlot(p.now))
 	p.with.Open.ShowSheet("own-echo-history-dialog", "Own echoes over time", widget.Column(8,
-		widget.Fixed(widget.NewProse(p.now.Band.Name+": points are measured, their bars a standard error each way; the line is what the "+
-			"budget expected. The Moon's reflectivity is known to 3 dB: watch for a change from one evening to the next.").Small()),
+		widget.Fixed(
+			widget.NewProse(
+				p.now.Band.Name+": points are measured, their bars a standard error each way; the line is what the "+
+					"budget expected. The Moon's reflectivity is known to 3 dB: watch for a change from one evening "+
+					"to "+
+					"the next.").Small()),
 		widget.Part{Object: plot.Object(), Share: 1, Least: 160}), []*widget.Button{closing}, closing)
 }

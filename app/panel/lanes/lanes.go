@@ -96,7 +96,7 @@ func (p *Pane) Show(now view.Now) {
 		lane, l := view.LaneOf(now, index), &p.lanes[index]
 		show(l.is, lane.Is, "°")
 		show(l.mark, lane.Mark, "")
-		show(l.want, lane.Want, "")
+		show(l.want, lane.Setpoint, "")
 		show(l.own, lane.Own, "")
 		show(l.motion, lane.Motion, "")
 	}

@@ -31,7 +31,7 @@ func draw(w, h int, unit float64, columns []column, ticks []float64,
 		d.Down(x, 0, float64(h), thick, p.Line)
 	}
 	if y := scale.Y(held, float64(h)); y >= 0 && y <= float64(h) {
-		d.Across(0, float64(w), y, thick, p.Want)
+		d.Across(0, float64(w), y, thick, p.Setpoint)
 	}
 	drawTrace(d, columns, shift, unit, scale, float64(h))
 	d.Paint(p.Is)
@@ -90,7 +90,7 @@ func drawMark(d *chart.Drawing, mark uint8, x, height, unit float64) {
 	ink := p.Dim
 	switch mark {
 	case 1: // trim: a triangle, in the colour of what is wanted
-		ink = p.Want
+		ink = p.Setpoint
 		d.Polygon(chart.Point{X: x - r, Y: y + r}, chart.Point{X: x + r, Y: y + r}, chart.Point{X: x, Y: y - r})
 	case 2: // preamplifier: a square
 		d.Polygon(chart.Point{X: x - r, Y: y - r}, chart.Point{X: x + r, Y: y - r}, chart.Point{X: x + r, Y: y + r},

@@ -183,7 +183,7 @@ func (r *ridge) draw(w, h int) image.Image {
 	if at := r.chosen; !at.IsZero() && r.covers(at) {
 		x, y := r.spot(at, float64(w), pitch, top)
 		d.Ring(chart.Point{X: x, Y: y - pitch/2}, 5*unit, 2*unit)
-		d.Paint(p.Want)
+		d.Paint(p.Setpoint)
 	}
 	if r.Focused() {
 		d.Line([]chart.Point{{X: 1, Y: 1}, {X: float64(w) - 1, Y: 1}, {X: float64(w) - 1, Y: float64(h) - 1},
@@ -218,7 +218,7 @@ func (r *ridge) drawDates(d *chart.Drawing, width, pitch, top, unit float64) {
 			}
 		}
 	}
-	d.Paint(widget.Current().Want)
+	d.Paint(widget.Current().Setpoint)
 }
 
 // drawNow outlines today and marks now.

@@ -265,7 +265,7 @@ func TestReplay(t *testing.T) {
 	}
 	p.replay.start(places, trip)
 	past, on := p.Past(now)
-	if !on || past.Live || past.Replay == "" || past.Axes[0].HasWant == false || past.Axes[1].HasWant ||
+	if !on || past.Live || past.Replay == "" || past.Axes[0].HasSetpoint == false || past.Axes[1].HasSetpoint ||
 		len(past.Bodies) != 0 {
 		t.Fatalf("%v %+v", on, past.Axes)
 	}

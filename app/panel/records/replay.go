@@ -186,8 +186,8 @@ func then(now view.Now, place journal.Place, at time.Time) view.Now {
 		}
 		a.Estimated, a.RatePerS, a.Moving, a.EndLow, a.EndHigh = false, 0, f.drive != 0, false, false
 		a.CurrentA = math.NaN()
-		if a.HasWant = !math.IsNaN(f.want); a.HasWant {
-			a.Want = unit.AngleFromDeg(f.want)
+		if a.HasSetpoint = !math.IsNaN(f.want); a.HasSetpoint {
+			a.Setpoint = unit.AngleFromDeg(f.want)
 		}
 		a.Applied = f.drive / 100
 	}

@@ -59,7 +59,8 @@ func (p *Pane) hearingRows() []widget.Part {
 	return []widget.Part{
 		widget.Fixed(widget.Row(6, widget.Fixed(h.inputs), widget.Spring())),
 		widget.Fixed(h.device), widget.Fixed(h.bar), widget.Fixed(h.words),
-		widget.Fixed(widget.Paragraph("Set the receiver's output so that noise alone stays between −40 and −20 dBFS. Switch off noise blanker, noise reduction, notch and automatic gain.", aboutLetters, view.Faint)),
+		widget.Fixed(widget.Paragraph("Set the receiver's output so that noise alone stays between −40 and −20 dBFS. "+
+			"Switch off noise blanker, noise reduction, notch and automatic gain.", aboutLetters, view.Faint)),
 	}
 }
 
@@ -76,12 +77,14 @@ func (h *hearing) offer(devices []audio.Device) {
 	if len(devices) == 0 {
 		p.told.Set("The sound system has no input", view.Attention)
 	}
-	p.with.Open.ShowItems("setup-input-list", h.inputs, deviceItems("input", devices, p.draft.Settings().Audio.Input, h.take))
+	p.with.Open.ShowItems("setup-input-list", h.inputs,
+		deviceItems("input", devices, p.draft.Settings().Audio.Input, h.take))
 }
 
 // deviceItems offer the inputs or outputs of the sound system, and none of them.
 func deviceItems(kind string, devices []audio.Device, now string, take func(wanted string)) []widget.Item {
-	items := []widget.Item{{Words: "No " + kind, Name: "setup-" + kind + "-none", Chosen: now == "", Act: func() { take("") }}}
+	items := []widget.Item{{Words: "No " + kind, Name: "setup-" + kind + "-none", Chosen: now == "",
+		Act: func() { take("") }}}
 	for _, d := range devices {
 		wanted := d.Name
 		if _, err := audio.Find(devices, d.Name); err != nil {
@@ -142,7 +145,7 @@ func (h *hearing) draw(w, height int) image.Image {
 	d := chart.New(w, height)
 	d.FillAll(ink.Well)
 	at := func(db float64) int { return int(float64(w) * max(0, min(1, (db-barLowDB)/-barLowDB))) }
-	fill := ink.Want
+	fill := ink.Setpoint
 	if h.level.Clipping {
 		fill = ink.Warning
 	}

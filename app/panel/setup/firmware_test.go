@@ -27,7 +27,7 @@ func flashSheet(t *testing.T) (*Pane, *shelf) {
 
 func atRest(p *Pane) {
 	status := stage.Tracking()
-	status.Moving, status.Activity, status.Power, status.PermitWanted = false, desk.Resting, desk.PowerOff, false
+	status.Moving, status.Activity, status.Power, status.PermitWanted = false, desk.Idle, desk.PowerOff, false
 	show(p, &status)
 }
 

@@ -23,7 +23,8 @@ const toneWithin = 12 * time.Second
 // toningRows are the rows of the chapter Radio that choose the output.
 func (p *Pane) toningRows() []widget.Part {
 	t := &toning{pane: p}
-	t.outputs = widget.NewButton("Outputs found…", "setup-outputs", "The outputs of the sound system, for the tones of own echoes", t.find).
+	t.outputs = widget.NewButton("Outputs found…", "setup-outputs",
+		"The outputs of the sound system, for the tones of own echoes", t.find).
 		Tight().Sized(widget.SmallText)
 	t.tone = widget.NewButton("Test tone", "setup-test-tone",
 		"1000 Hz for 2 s on the output chosen here, at half of full scale. It keys nothing; switch VOX off", t.play).
@@ -49,7 +50,8 @@ func (t *toning) offer(devices []audio.Device) {
 	if len(devices) == 0 {
 		p.told.Set("The sound system has no output", view.Attention)
 	}
-	p.with.Open.ShowItems("setup-output-list", t.outputs, deviceItems("output", devices, p.draft.Settings().Keying.Output, t.take))
+	p.with.Open.ShowItems("setup-output-list", t.outputs,
+		deviceItems("output", devices, p.draft.Settings().Keying.Output, t.take))
 }
 
 // take writes an output into the draft.

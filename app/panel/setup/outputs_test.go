@@ -11,8 +11,8 @@ import (
 	"beamhelm/app/view"
 )
 
-// An output is chosen by its name, by its ID where two have one name; the test tone goes to the one that is chosen, and to none
-// while it could go on the air.
+// An output is chosen by its name, by its ID where two have one name; the test tone goes to the one that is chosen,
+// and to none while it could go on the air.
 func TestToneOutput(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		p, s := pane(t)

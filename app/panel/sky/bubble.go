@@ -83,6 +83,6 @@ func (b *bubble) tint() {
 	b.ground.FillColor, b.ground.StrokeColor = p.Pane, p.Mark
 	b.lines[0].Color, b.lines[1].Color, b.lines[2].Color = p.Text, p.Dim, p.Dim
 	if b.ready {
-		b.ground.StrokeColor, b.lines[2].Color = p.Want, p.Want
+		b.ground.StrokeColor, b.lines[2].Color = p.Setpoint, p.Setpoint
 	}
 }

@@ -156,7 +156,7 @@ func newWantMark(proposed bool) *canvas.Raster {
 		} else {
 			d.Line(circle, 1.8*unit)
 		}
-		d.Paint(widget.Current().Want)
+		d.Paint(widget.Current().Setpoint)
 	})
 }
 

@@ -164,7 +164,7 @@ func (p *panorama) showHair(now view.Now, plot view.SkyPlot) {
 
 func (p *panorama) showWant(now view.Now, plot view.SkyPlot) {
 	az, el := now.Axes[view.Azimuth], now.Axes[view.Elevation]
-	has := now.Live && view.Placed(now) && (az.HasWant || el.HasWant)
+	has := now.Live && view.Placed(now) && (az.HasSetpoint || el.HasSetpoint)
 	setVisible(p.want, has)
 	p.want.Move(p.at(plot, wanted(now)).SubtractXY(wantSide/2, wantSide/2))
 
@@ -250,7 +250,7 @@ func (r *panoramaRenderer) paint() {
 	p, palette := r.p, widget.Current()
 	p.hair.tint(p.old)
 	for _, dot := range p.dots {
-		dot.FillColor = palette.Want
+		dot.FillColor = palette.Setpoint
 	}
 	p.bubble.tint()
 	p.reading.tint()

@@ -187,7 +187,7 @@ func TestGroundIsKept(t *testing.T) {
 	picture := r.kept(t)
 	r.pass(30)
 	r.change(func(s *desk.Status) {
-		s.Axes[0].Is, s.Axes[0].Want = deg(180), deg(180)
+		s.Axes[0].Is, s.Axes[0].Setpoint = deg(180), deg(180)
 		s.Target.Az, s.Bodies[0].Az = deg(117), deg(117)
 	})
 	if r.kept(t) != picture {
@@ -281,7 +281,7 @@ func TestWayOfASlew(t *testing.T) {
 	if dots(r) != 0 || !r.panorama.want.Visible() {
 		t.Errorf("tracking shows %d dots, the want %v", dots(r), r.panorama.want.Visible())
 	}
-	r.change(func(s *desk.Status) { s.Activity, s.Axes[0].Want = desk.Slewing, deg(250) })
+	r.change(func(s *desk.Status) { s.Activity, s.Axes[0].Setpoint = desk.Slewing, deg(250) })
 	far := dots(r)
 	r.change(func(s *desk.Status) { s.Axes[0].Is = deg(220) })
 	if near := dots(r); far < 15 || near >= far || near < 2 {
@@ -320,7 +320,7 @@ func BenchmarkTickWhileSlewing(b *testing.B) {
 	az := 0.0
 	for b.Loop() {
 		az += 0.15
-		status.Axes[0].Is, status.Axes[0].Want = deg(az), deg(400)
+		status.Axes[0].Is, status.Axes[0].Setpoint = deg(az), deg(400)
 		if az > 390 {
 			az = 0
 		}

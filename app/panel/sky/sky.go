@@ -217,8 +217,8 @@ func (p *Pane) follow(pr *proposal) {
 // wanted is where the axes are asked to be, or else where they are.
 func wanted(now view.Now) desk.Direction {
 	at := func(axis desk.Axis) unit.Angle {
-		if axis.HasWant {
-			return axis.Want
+		if axis.HasSetpoint {
+			return axis.Setpoint
 		}
 		return axis.Is
 	}

@@ -133,8 +133,8 @@ func (s *slider) shown() unit.Angle {
 		return s.pick(s.pane.proposal.to.Az, s.pane.proposal.to.El)
 	case s.pane.now.Tick < s.pane.sentUntil[s.axis]:
 		return s.pane.sent[s.axis]
-	case axis.HasWant:
-		return axis.Want
+	case axis.HasSetpoint:
+		return axis.Setpoint
 	}
 	return axis.Is
 }

@@ -60,15 +60,15 @@ func (s *slider) show() {
 // tint refreshes the handle when its look changed.
 func (s *slider) tint() {
 	p := widget.Current()
-	fill, width := p.Want, float32(0)
+	fill, width := p.Setpoint, float32(0)
 	axis := s.pane.now.Axes[s.axis]
-	if s.pane.now.Status != nil && !axis.HasWant && !s.proposed() && s.pane.now.Tick >= s.pane.sentUntil[s.axis] {
+	if s.pane.now.Status != nil && !axis.HasSetpoint && !s.proposed() && s.pane.now.Tick >= s.pane.sentUntil[s.axis] {
 		fill, width = p.Pane, 2 // nothing is wanted
 	}
-	if s.handle.FillColor == fill && s.handle.StrokeWidth == width && s.handle.StrokeColor == p.Want {
+	if s.handle.FillColor == fill && s.handle.StrokeWidth == width && s.handle.StrokeColor == p.Setpoint {
 		return
 	}
-	s.handle.FillColor, s.handle.StrokeColor, s.handle.StrokeWidth = fill, p.Want, width
+	s.handle.FillColor, s.handle.StrokeColor, s.handle.StrokeWidth = fill, p.Setpoint, width
 	s.handle.Refresh()
 }
 

@@ -13,7 +13,7 @@ func TestNothingPretendsToKnow(t *testing.T) {
 	if az := r.sliders[0]; !az.is.Visible() || !az.handle.Visible() || !r.panorama.hair.down.Visible() {
 		t.Fatal("a referenced axis is not shown")
 	}
-	r.change(func(s *desk.Status) { s.Axes[0].Trusted, s.Axes[0].HasWant = false, false })
+	r.change(func(s *desk.Status) { s.Axes[0].Trusted, s.Axes[0].HasSetpoint = false, false })
 	az, el := r.sliders[0], r.sliders[1]
 	if az.is.Visible() || az.handle.Visible() || az.ControlWords() != view.Missing {
 		t.Errorf("the azimuth's slider shows %q", az.ControlWords())

@@ -145,7 +145,7 @@ func markInk(p *widget.Palette, m view.AudioMark) color.NRGBA {
 	if m.Own {
 		return p.Moon
 	}
-	return p.Want
+	return p.Setpoint
 }
 
 // drawMark draws where a mark points: a triangle for the own echo, a diamond for the partner; at

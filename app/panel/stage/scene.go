@@ -68,7 +68,7 @@ func Tracking() desk.Status {
 
 func axis(is, want, rate, current float64) desk.Axis {
 	return desk.Axis{
-		Fitted: true, Trusted: true, Is: degrees(is), Want: degrees(want), HasWant: true,
+		Fitted: true, Trusted: true, Is: degrees(is), Setpoint: degrees(want), HasSetpoint: true,
 		RatePerS: degrees(rate), Applied: 0.1, CurrentA: current, Moving: true,
 		Origin: "beam on the Sun", OriginAt: Evening().Add(-144 * time.Minute), StepDeg: 0.0293, Estimated: rate != 0,
 	}

@@ -132,7 +132,7 @@ func (s *skyPlot) draw(w, h int) image.Image {
 		half := c.Size / 2
 		d.Polygon(place(c.Az-half, c.El-half), place(c.Az+half, c.El-half), place(c.Az+half, c.El+half),
 			place(c.Az-half, c.El+half))
-		d.Paint(widget.Fade(ink.Want, 0.75*view.SurveyShade(c.Within, s.beam)))
+		d.Paint(widget.Fade(ink.Setpoint, 0.75*view.SurveyShade(c.Within, s.beam)))
 	}
 	for _, el := range []float64{0, ringsAt[0], ringsAt[1]} {
 		d.Ring(middle, radius*(90-el)/90, unit)
@@ -157,7 +157,7 @@ func (s *skyPlot) draw(w, h int) image.Image {
 	}
 	if az, el, ok := view.SurveyNextPlace(s.survey); ok {
 		d.Ring(place(az, el), 8*unit, 1.5*unit)
-		d.Paint(ink.Want)
+		d.Paint(ink.Setpoint)
 	}
 	return d.Picture()
 }

@@ -90,7 +90,7 @@ func (r *arrowRenderer) update() {
 	case a.Disabled():
 		r.body.FillColor, r.ink = Fade(p.Raised, 0.4), p.Old
 	case a.Pressed():
-		r.body.FillColor, r.ink = p.Want, p.OnWant
+		r.body.FillColor, r.ink = p.Setpoint, p.OnSetpoint
 	case a.Hovered():
 		r.body.FillColor = p.Line
 	}

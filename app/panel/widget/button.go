@@ -162,9 +162,9 @@ func buttonColours(p *Palette, look Look) (fill, line color.NRGBA, width float32
 	case Bare:
 		return none, none, 0, p.Text
 	case Chosen:
-		return none, p.Want, 2, p.Want
+		return none, p.Setpoint, 2, p.Setpoint
 	case Primary:
-		return p.Want, p.Want, 1, p.OnWant
+		return p.Setpoint, p.Setpoint, 1, p.OnSetpoint
 	case Filled:
 		return p.Raised, p.Raised, 1, p.Text
 	case Caution:

@@ -81,7 +81,7 @@ func (t *Theme) Color(name fyne.ThemeColorName, _ fyne.ThemeVariant) color.Color
 	case theme.ColorNamePressed:
 		return Fade(p.Text, 0.16)
 	case theme.ColorNameSelection:
-		return Fade(p.Want, 0.35)
+		return Fade(p.Setpoint, 0.35)
 	case theme.ColorNameSeparator:
 		return p.Line
 	case theme.ColorNameShadow:
@@ -103,9 +103,9 @@ func (t *Theme) meaning(name fyne.ThemeColorName) color.Color {
 	case theme.ColorNameForegroundOnWarning:
 		return p.OnWarning
 	case theme.ColorNamePrimary, theme.ColorNameSuccess, theme.ColorNameHyperlink:
-		return p.Want
+		return p.Setpoint
 	case theme.ColorNameForegroundOnPrimary, theme.ColorNameForegroundOnSuccess:
-		return p.OnWant
+		return p.OnSetpoint
 	}
 	return p.Text
 }

@@ -27,7 +27,7 @@ func (p *Palette) Tint(tone view.Tone) color.NRGBA {
 	case view.Old:
 		return p.Old
 	case view.Wanted:
-		return p.Want
+		return p.Setpoint
 	case view.Measured:
 		return p.Is
 	case view.MoonTone:
@@ -39,7 +39,7 @@ func (p *Palette) Tint(tone view.Tone) color.NRGBA {
 	case view.Alarming:
 		return p.Alarm
 	case view.OnFill:
-		return p.OnWant
+		return p.OnSetpoint
 	}
 	return p.Text
 }

@@ -94,7 +94,7 @@ func ask(t *testing.T, r *Rig, q *rtu.Request) []byte {
 	q.Unit = 1
 	r.Sent, r.SentAt = nil, nil
 	r.Send(q.Append(nil))
-	if !r.Until(500*time.Millisecond, func() bool { return rtu.Whole(r.Sent) && len(r.Sent) > 4 }) ||
+	if !r.Until(500*time.Millisecond, func() bool { return rtu.CRCValid(r.Sent) && len(r.Sent) > 4 }) ||
 		r.Sent[1] != byte(q.Function) {
 		t.Fatalf("the answer is % X", r.Sent)
 	}

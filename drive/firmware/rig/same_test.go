@@ -197,9 +197,9 @@ func (a *asker) request() []byte {
 			uint16(r.Uint32())}
 	default: // a function that isn't known, or a byte count that is wrong
 		if r.IntN(2) == 0 {
-			return rtu.Seal([]byte{1, byte(r.IntN(128)), byte(r.Uint32()), byte(r.Uint32())}, 0)
+			return rtu.AppendCRC([]byte{1, byte(r.IntN(128)), byte(r.Uint32()), byte(r.Uint32())}, 0)
 		}
-		return rtu.Seal([]byte{1, 16, 0, 0x10, 0, byte(r.IntN(4)), 4, 0, 1, 0, 0}, 0)
+		return rtu.AppendCRC([]byte{1, 16, 0, 0x10, 0, byte(r.IntN(4)), 4, 0, 1, 0, 0}, 0)
 	}
 	frame := q.Append(nil)
 	if r.IntN(25) == 0 {

@@ -1,6 +1,6 @@
 // Package mechanism is a small stand-in for one axis of a dish, for the tests
 // of motion and steps: a drive with a ramp, a motor with lag, friction and
-// tooth play, and an encoder with uneven edges. It is not the practice dish.
+// backlash, and an encoder with uneven edges. It is not the practice dish.
 package mechanism
 
 import "math"
@@ -10,7 +10,7 @@ type Axis struct {
 	TopSpeed, Acceleration, Lag, Ramp float64
 	// Sliding and Sticking are the drives that friction takes, moving and at rest.
 	Sliding, Sticking float64
-	Play              float64
+	Backlash          float64
 	// Load holds the dish to a flank: +1 the upper, -1 the lower, 0 neither.
 	Load float64
 	Step float64
@@ -40,7 +40,7 @@ func Default() Axis {
 	const degree = math.Pi / 180
 	return Axis{
 		TopSpeed: 1.5 * degree, Acceleration: 0.52 * degree, Lag: 0.12, Ramp: 1, Sliding: 0.015, Sticking: 0.025,
-		Play: 0.15 * degree, Step: 2 * math.Pi / 4096, Uneven: [4]float64{0, 0.12, -0.15, 0.08}, LastCount: -1e3,
+		Backlash: 0.15 * degree, Step: 2 * math.Pi / 4096, Uneven: [4]float64{0, 0.12, -0.15, 0.08}, LastCount: -1e3,
 	}
 }
 
@@ -85,7 +85,7 @@ func (a *Axis) tick(h float64) {
 	}
 	a.Motor += a.Speed * h
 	a.Now += h
-	half := a.Play / 2
+	half := a.Backlash / 2
 	if !a.Loose {
 		a.Dish = max(a.Motor-half, min(a.Motor+half, a.Dish))
 	}

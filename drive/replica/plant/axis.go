@@ -7,7 +7,7 @@ import (
 	"github.com/soniakeys/unit"
 )
 
-// Axis is one axis: motor, worm, tooth play, bearing, structure and encoder.
+// Axis is one axis: motor, worm, backlash, bearing, structure and encoder.
 // Inertias and torques are as felt at the axis.
 type Axis struct {
 	// Place at the start.
@@ -38,8 +38,8 @@ type Axis struct {
 	// WormLoss is the friction torque in the teeth over the load torque. The
 	// efficiency of driving a load is 1/(1+WormLoss); above 1 the worm holds by itself.
 	WormLoss float64
-	// Play is the tooth play, GearNmPerRad the stiffness of teeth in touch.
-	Play         unit.Angle
+	// Backlash is the backlash, GearNmPerRad the stiffness of teeth in touch.
+	Backlash     unit.Angle
 	GearNmPerRad float64
 	// MotorKgM2 is the inertia of motor and worm, HubKgM2 of what turns with the
 	// wheel, DishKgM2 of the reflector, which sits on the hub like on a spring of
@@ -72,7 +72,7 @@ func DefaultAxis() Axis {
 		HardStop: unit.AngleFromDeg(1.5), MarkWidth: unit.AngleFromDeg(0.6), DriveDirection: 1,
 		TopSpeed: unit.AngleFromDeg(1.5), Acceleration: unit.AngleFromDeg(0.52), LagS: 0.12,
 		ArmatureOhm: 0.4, CurrentLimitA: 15, BrakeOhm: 1, TurnA: 1, ViscousA: 0.4,
-		WormLoss: 1.9, Play: unit.AngleFromDeg(0.15), GearNmPerRad: 5e6,
+		WormLoss: 1.9, Backlash: unit.AngleFromDeg(0.15), GearNmPerRad: 5e6,
 		MotorKgM2: 4e4, HubKgM2: 200, DishKgM2: 1300, StructureHz: 5, StructureDamping: 0.03,
 		BearingNm: 40, Sticking: 1.3, StribeckSpeed: unit.AngleFromDeg(0.02), WindMoment: 0.12,
 		ThermalJPerK: 1500, CoolingWPerK: 0.7,
@@ -98,7 +98,7 @@ func (a *Axis) validate(name string) error {
 		{name + " current to turn", a.TurnA, 0, a.CurrentLimitA / 2, " A"},
 		{name + " viscous current", a.ViscousA, 0, a.CurrentLimitA / 2, " A"},
 		{name + " worm loss", a.WormLoss, 0, 20, ""},
-		{name + " backlash", a.Play.Deg(), 0, 5, " degrees"},
+		{name + " backlash", a.Backlash.Deg(), 0, 5, " degrees"},
 		{name + " inertia of the motor", a.MotorKgM2, 1, 1e9, " kg m2"},
 		{name + " inertia of the hub", a.HubKgM2, 1, 1e9, " kg m2"},
 		{name + " inertia of the dish", a.DishKgM2, 1, 1e9, " kg m2"},

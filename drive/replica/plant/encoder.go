@@ -14,7 +14,7 @@ type Encoder struct {
 	Pulses, Ratio float64
 	// Direction is +1 where counts rise with the angle, else -1.
 	Direction int
-	// OnMotor: it sits on the motor side and doesn't see the tooth play.
+	// OnMotor: it sits on the motor side and doesn't see the backlash.
 	OnMotor bool
 	// Absolute: counts are the same after every start. Survive: an incremental
 	// counter is kept through power loss.

@@ -45,7 +45,7 @@ func newMechanics(a *Axis, s *Supplies) mechanics {
 	constant := a.voltsPerSpeed(s)
 	m := mechanics{
 		constant: constant, slope: a.Acceleration.Rad() * constant / s.DriveV * step, follow: step / (step + a.LagS),
-		half: a.Play.Rad() / 2, spring: k, springDamping: 2 * a.StructureDamping * math.Sqrt(k*a.DishKgM2),
+		half: a.Backlash.Rad() / 2, spring: k, springDamping: 2 * a.StructureDamping * math.Sqrt(k*a.DishKgM2),
 		teethDamping: 0.4 * math.Sqrt(a.GearNmPerRad*a.HubKgM2),
 		hardLow:      (a.EndLow - a.HardStop).Rad(), hardHigh: (a.EndHigh + a.HardStop).Rad(),
 		motor: a.Place.Rad(), hub: a.Place.Rad(), dish: a.Place.Rad(), wornLoss: a.WormLoss,

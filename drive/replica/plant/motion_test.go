@@ -106,7 +106,7 @@ func TestToothPlay(t *testing.T) {
 		// Teeth bend by what they carry, on either flank.
 		bend := (up.TorqueNm[axis] - down.TorqueNm[axis]) / c.Axes[axis].GearNmPerRad * 180 / math.Pi
 		if got := lag(up) - lag(down) - bend; math.Abs(got-0.15) > 0.002 {
-			t.Errorf("%s: tooth play %.4f degrees, want 0.15", name, got)
+			t.Errorf("%s: backlash %.4f degrees, want 0.15", name, got)
 		}
 	}
 }

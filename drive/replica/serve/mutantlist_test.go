@@ -51,7 +51,7 @@ func lineMutants() []mutant {
 				for _, v := range before[word(w.asked, 2):][:word(w.asked, 4)] {
 					out = append(out, byte(v>>8), byte(v))
 				}
-				return rtu.Seal(out, 0)
+				return rtu.AppendCRC(out, 0)
 			}},
 		{name: "a quantity of 0: exception 02", breaks: "quantities", request: where(readsFrom(0, 0), excepts(2))},
 		{name: "a quantity of 126 is answered", breaks: "quantities",
@@ -90,9 +90,9 @@ func lineMutants() []mutant {
 				return p
 			})},
 		{name: "any unit is answered", breaks: "other-unit", request: func(_ *wire, p []byte) []byte {
-			if p[0] > 1 && rtu.Whole(p) {
+			if p[0] > 1 && rtu.CRCValid(p) {
 				p[0] = 1
-				p = rtu.Seal(p[:len(p)-2], 0)
+				p = rtu.AppendCRC(p[:len(p)-2], 0)
 			}
 			return p
 		}},
@@ -110,7 +110,7 @@ func lineMutants() []mutant {
 		}},
 		{name: "the CRC is not looked at", breaks: "bad-crc", request: func(_ *wire, p []byte) []byte {
 			if len(p) == 8 && p[0] == 1 {
-				p = rtu.Seal(p[:6], 0)
+				p = rtu.AppendCRC(p[:6], 0)
 			}
 			return p
 		}},
@@ -129,13 +129,13 @@ func lineMutants() []mutant {
 		}},
 		{name: "what comes behind a bad frame is dropped with it", breaks: "behind-bad",
 			request: func(_ *wire, p []byte) []byte {
-				if len(p) == 16 && !rtu.Whole(p[:8]) {
+				if len(p) == 16 && !rtu.CRCValid(p[:8]) {
 					return nil
 				}
 				return p
 			}},
 		{name: "frames are told apart by silence alone", breaks: "pause", request: func(_ *wire, p []byte) []byte {
-			if len(p) == 4 && !rtu.Whole(p) {
+			if len(p) == 4 && !rtu.CRCValid(p) {
 				return nil
 			}
 			return p

@@ -74,7 +74,7 @@ func (s *Slave) look(at time.Duration) {
 		}
 		s.Heard++
 		reply := s.answer(frame[:len(frame)-2], s.reply[:0])
-		s.n, s.at = len(rtu.Seal(reply, 0)), at+s.delay
+		s.n, s.at = len(rtu.AppendCRC(reply, 0)), at+s.delay
 	}
 }
 
@@ -134,14 +134,14 @@ func (s *Slave) take(request []byte, o *order) error {
 		o.writeAddress, o.write, mostWrite = word(2), int(word(3)), rtu.MaxReadWriteWrite
 		values = body[9:]
 	default:
-		return rtu.BadFunction
+		return rtu.IllegalFunction
 	}
 	if mostRead > 0 && (o.read < 1 || o.read > mostRead) ||
 		mostWrite > 0 && (o.write < 1 || o.write > mostWrite || len(values) != 2*o.write) {
-		return rtu.BadValue
+		return rtu.IllegalDataValue
 	}
 	if int(o.readAddress)+o.read > enclosure.RegisterCount || mostWrite > 0 && !writable(o.writeAddress, o.write) {
-		return rtu.BadAddress
+		return rtu.IllegalDataAddress
 	}
 	for i := range o.write {
 		o.values[i] = binary.BigEndian.Uint16(values[2*i:])

@@ -15,13 +15,13 @@ import (
 // ask lets a slave hear a request and returns its reply without the CRC, nil for none.
 func ask(t *testing.T, s *Slave, at time.Duration, request []byte) []byte {
 	t.Helper()
-	s.Hear(rtu.Seal(bytes.Clone(request), 0), at)
+	s.Hear(rtu.AppendCRC(bytes.Clone(request), 0), at)
 	p, _, ok := s.Say()
 	s.Said()
 	if !ok {
 		return nil
 	}
-	if !rtu.Whole(p) {
+	if !rtu.CRCValid(p) {
 		t.Fatalf("the reply % X has a bad CRC", p)
 	}
 	return bytes.Clone(p[:len(p)-2])
@@ -151,13 +151,13 @@ func TestReplyDelay(t *testing.T) {
 	}{{9600, 4010416 * time.Nanosecond}, {19200, 2005208 * time.Nanosecond}, {38400, 1750 * time.Microsecond},
 		{115200, 1750 * time.Microsecond}} {
 		s, _ := newSlave(t, func(c *Config) { c.Baud = row.baud })
-		s.Hear(rtu.Seal(fromHex(t, "010300000001"), 0), 5*time.Millisecond)
+		s.Hear(rtu.AppendCRC(fromHex(t, "010300000001"), 0), 5*time.Millisecond)
 		_, at, ok := s.Say()
 		if got := at - 5*time.Millisecond; !ok || got < row.want-time.Microsecond || got > row.want+time.Microsecond {
 			t.Errorf("%d baud: the reply begins after %v, want %v", row.baud, got, row.want)
 		}
 		// What comes meanwhile is ignored.
-		s.Hear(rtu.Seal(fromHex(t, "010600120001"), 0), at)
+		s.Hear(rtu.AppendCRC(fromHex(t, "010600120001"), 0), at)
 		s.Said()
 		if _, _, ok := s.Say(); ok || s.enclosure.Demand().Az != 0 {
 			t.Errorf("%d baud: a request was heard while the reply left", row.baud)
@@ -188,7 +188,7 @@ func FuzzSlave(f *testing.F) {
 		for at := time.Duration(0); at < 100*time.Millisecond; at += 10 * time.Millisecond {
 			s.Run(at)
 			if p, _, ok := s.Say(); ok {
-				if !rtu.Whole(p) || p[0] != 1 {
+				if !rtu.CRCValid(p) || p[0] != 1 {
 					t.Fatalf("% X gives % X", input, p)
 				}
 				s.Said()

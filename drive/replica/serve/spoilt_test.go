@@ -138,7 +138,7 @@ func takes(place int, spoils func(v uint16) bool, instead uint16) func(*Enclosur
 func refuses(spoils func(write) bool) func(*Enclosure, write) error {
 	return func(e *Enclosure, w write) error {
 		if spoils(w) {
-			return rtu.BadValue
+			return rtu.IllegalDataValue
 		}
 		return taken(e, w)
 	}
@@ -181,7 +181,7 @@ func tripped(e, before *Enclosure) bool {
 
 // say has the slave reply at once with a frame, whatever was asked.
 func (w *wire) say(frame ...byte) []byte {
-	w.slave.n = copy(w.slave.reply[:], rtu.Seal(frame, 0))
+	w.slave.n = copy(w.slave.reply[:], rtu.AppendCRC(frame, 0))
 	w.slave.at = w.now + w.slave.delay
 	return nil
 }
@@ -197,7 +197,7 @@ func word(p []byte, at int) int {
 // where has the slave answer some requests to it in its own way.
 func where(asked func(p []byte) bool, answer func(w *wire, p []byte) []byte) func(*wire, []byte) []byte {
 	return func(w *wire, p []byte) []byte {
-		if len(p) >= 4 && p[0] == 1 && rtu.Whole(p) && asked(p) {
+		if len(p) >= 4 && p[0] == 1 && rtu.CRCValid(p) && asked(p) {
 			return answer(w, p)
 		}
 		return p

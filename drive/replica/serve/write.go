@@ -54,10 +54,10 @@ func (e *Enclosure) valid(address uint16, values []uint16) bool {
 // Write takes a write of registers in, all of it or nothing.
 func (e *Enclosure) Write(address uint16, values []uint16) error {
 	if !writable(address, len(values)) {
-		return rtu.BadAddress
+		return rtu.IllegalDataAddress
 	}
 	if !e.valid(address, values) {
-		return rtu.BadValue
+		return rtu.IllegalDataValue
 	}
 	first := int(address) - enclosure.AddressDemand
 	before := e.written

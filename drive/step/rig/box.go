@@ -53,7 +53,7 @@ func NewBox(c *step.Config, az, el float64) *Box {
 		CurrentA: [2]float64{math.NaN(), math.NaN()}}
 	for i, place := range [...]float64{az, el} {
 		b.Axes[i] = mechanism.Default()
-		b.Axes[i].Step, b.Axes[i].Play = c.Axes[i].Scale.Step.Rad(), c.Axes[i].Drive.Play.Rad()
+		b.Axes[i].Step, b.Axes[i].Backlash = c.Axes[i].Scale.Step.Rad(), c.Axes[i].Drive.Backlash.Rad()
 		b.Axes[i].Dish, b.Axes[i].Motor = place*math.Pi/180, place*math.Pi/180
 		b.Axes[i].Run(0.02)
 		b.before[i] = b.Axes[i].Counts

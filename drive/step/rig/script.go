@@ -137,7 +137,7 @@ func (r *Rig) mark(name string, ago int32) {
 
 func command(words []string) (m step.Command, err error) {
 	kinds := map[string]step.CommandKind{
-		"power": step.Power, "slew": step.Slew, "follow": step.Follow, "want": step.Want, "by": step.WantBy,
+		"power": step.Power, "slew": step.Slew, "follow": step.Follow, "want": step.Setpoint, "by": step.SetpointBy,
 		"jog": step.Jog, "hold": step.Hold, "stop": step.Stop,
 		"release": step.Release, "working": step.Working, "permit": step.Permit, "window": step.WindowAlive,
 		"trust":    step.Reference,
@@ -148,7 +148,7 @@ func command(words []string) (m step.Command, err error) {
 	switch m.Kind {
 	case 0:
 		return m, fmt.Errorf("no such order")
-	case step.Slew, step.Want, step.WantBy:
+	case step.Slew, step.Setpoint, step.SetpointBy:
 		m.Az, m.El, err = angles(words[1], words[2])
 	case step.Jog:
 		if m.AzDrive, err = strconv.ParseFloat(words[1], 64); err == nil {

@@ -20,7 +20,7 @@ type seen struct {
 	Millis                               uint32
 	EndLow, EndHigh, Fault, Lost, OnMark [2]bool
 	Current                              [2]float64
-	Sight                                [2]motion.Sight
+	Sight                                [2]motion.AxisSample
 	Impossible                           [2]uint16
 }
 
@@ -82,7 +82,7 @@ func (s *State) clock(in *Inputs) {
 }
 
 // observe follows the counts of one axis.
-func (a *AxisState) observe(c *AxisConfig, sight *motion.Sight, now Nanos) {
+func (a *AxisState) observe(c *AxisConfig, sight *motion.AxisSample, now Nanos) {
 	before := a.Standing
 	if !a.Motion.Have {
 		a.Motion.Relocate(c.Scale, a.zero(), *sight)
@@ -154,9 +154,9 @@ func (s *State) acquire(c *Config) bool {
 		if !c.Axes[i].Fitted {
 			continue
 		}
-		off := math.Abs((a.Want - a.is()).Rad())
+		off := math.Abs((a.Setpoint - a.is()).Rad())
 		near := max(a.Tolerance, a.Quiet, 2*c.Axes[i].Scale.Step).Rad()
-		within = within && a.HasWant && off <= near
+		within = within && a.HasSetpoint && off <= near
 		far = far || off > 4*near
 	}
 	s.Acquired = within || s.Acquired && !far
@@ -180,7 +180,7 @@ func (s *State) axisFacts(c *Config, in *Inputs, i int) guard.AxisFacts {
 		angle, _, _, ok := s.Course.At(in.Now, i)
 		f.Wanted, f.HasWanted = angle, ok
 	case Slewing, Holding:
-		f.Wanted, f.HasWanted = a.Want, a.HasWant
+		f.Wanted, f.HasWanted = a.Setpoint, a.HasSetpoint
 	case Jogging:
 		f.Wanted, f.HasWanted = a.is(), a.Jog != 0
 		if a.Jog > 0 {
@@ -232,7 +232,7 @@ func (s *State) see(c *Config, m *enclosure.Motion) {
 		if c.Axes[i].Drive.Reversed {
 			applied = -applied
 		}
-		n.Sight[i] = motion.Sight{
+		n.Sight[i] = motion.AxisSample{
 			Counts: x.Counts, Upward: x.Upward, Since: time.Duration(x.Since) * time.Millisecond,
 			KnownSince: x.Since != enclosure.SinceUnknown,
 			At:         s.Line.Snapshot, Applied: applied, HasCurrent: x.Current != enclosure.NotFitted,

@@ -96,7 +96,7 @@ func (a *Axis) consider(d *Drive, g *Goal, off, least float64, creeping bool, b 
 	size := math.Abs(off)
 	if !toward && a.LastRun != 0 && sign(off) != a.LastRun && g.Rate != 0 {
 		// Ahead of a target that is coming: let it come, unless that takes long.
-		trigger = max(trigger, min(60*math.Abs(g.Rate), d.Play.Rad()/2)+least)
+		trigger = max(trigger, min(60*math.Abs(g.Rate), d.Backlash.Rad()/2)+least)
 	}
 	past := d.Approach != 0 && g.Rate == 0 && sign(off) != float64(d.Approach)
 	if past {
@@ -117,7 +117,7 @@ func (a *Axis) consider(d *Drive, g *Goal, off, least float64, creeping bool, b 
 		side = sign(g.Rate)
 	}
 	gap := max(0, side*(b.Dish+side*half-b.Motor))
-	if !a.Learned.HasPlay {
+	if !a.Learned.HasBacklash {
 		gap = min(gap, 2*least) // a load may hold the dish to that flank already: feel for it
 	}
 	a.Lead = side * (way - size)
@@ -162,7 +162,7 @@ func (a *Axis) leastDrive(d *Drive) float64 {
 	if d.Speeds > 0 {
 		return 1 / float64(d.Speeds)
 	}
-	return max(d.LeastDrive, a.Learned.Dead+0.02)
+	return max(d.MinDrive, a.Learned.Dead+0.02)
 }
 
 // least is the travel of the smallest push worth making.
@@ -272,7 +272,7 @@ func (a *Axis) push(d *Drive, b *Body, off float64) float64 {
 func (a *Axis) rung(d *Drive, b *Body, target, h float64) float64 {
 	left := (target - b.Motor) * a.Side
 	for k := d.Speeds; k >= 1; k-- {
-		if k > 1 && left < d.Ladder[k-1].Rad() {
+		if k > 1 && left < d.SpeedSteps[k-1].Rad() {
 			continue
 		}
 		level := a.rungDrive(d, k)
