@@ -202,7 +202,7 @@ func (t *turn) echoesEndedBy(why string) {
 	e.Told = e.Number
 	t.dropEchoes()
 	if why != "" {
-		t.say(Warning, "Own echoes ended after %d cycles: %s", p.Counted, why)
+		t.say(Warning, "Own echoes ended after %s: %s", ownecho.CyclesWords(p.Counted), why)
 	}
 	t.leavePermit()
 	if p.StillKeyed {
@@ -229,7 +229,7 @@ func (t *turn) takeEchoes(r ownecho.Result) {
 		t.say(Normal, "Own echo found: %.1f ±%.1f dB-Hz, %.1f dB in %d Hz, %+.1f ±%.1f Hz", r.CN0DBHz, r.CN0ErrorDB,
 			ownecho.InBandwidthDB(r.CN0DBHz), ownecho.BandwidthHz, r.OffsetHz, r.OffsetErrorHz)
 	default:
-		t.say(Notice, "No echo found in %d cycles", r.Cycles)
+		t.say(Notice, "No echo found in %s", ownecho.CyclesWords(r.Cycles))
 	}
 	t.sayEchoPeak(r.Peak)
 	kept := r

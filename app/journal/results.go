@@ -88,10 +88,10 @@ func echoWords(e *ownecho.Result) string {
 	case e.Why != "":
 		return words + ": of no use, " + e.Why
 	case !e.Detected:
-		return fmt.Sprintf("%s: not found in %d cycles", words, e.Cycles)
+		return fmt.Sprintf("%s: not found in %s", words, ownecho.CyclesWords(e.Cycles))
 	}
-	return fmt.Sprintf("%s: C/N0 %.1f dB-Hz ±%.1f dB, %+.1f Hz, %d cycles", words, e.CN0DBHz, e.CN0ErrorDB, e.OffsetHz,
-		e.Cycles)
+	return fmt.Sprintf("%s: C/N0 %.1f dB-Hz ±%.1f dB, %+.1f Hz, %s", words, e.CN0DBHz, e.CN0ErrorDB, e.OffsetHz,
+		ownecho.CyclesWords(e.Cycles))
 }
 
 // checkWords is the verdict and what wants looking at.

@@ -2,6 +2,7 @@
 package wavfile
 
 import (
+	"encoding/binary"
 	"errors"
 	"fmt"
 	"io"
@@ -46,9 +47,16 @@ func Read(r io.ReadSeeker) (a Audio, err error) {
 	if _, err := r.Seek(0, io.SeekStart); err != nil {
 		return Audio{}, err
 	}
+	extended, err := subFormat(r)
+	if err != nil {
+		return Audio{}, err
+	}
 	d := wav.NewDecoder(r)
 	if !d.IsValidFile() {
 		return Audio{}, errors.New("it is not a WAV file with samples")
+	}
+	if d.WavAudioFormat == extensible {
+		d.WavAudioFormat = extended
 	}
 	full, convert, err := sampleFormat(d)
 	if err != nil {
@@ -71,6 +79,39 @@ func Read(r io.ReadSeeker) (a Audio, err error) {
 	}
 }
 
+// subFormat is what an extensible format says of its samples in the first two bytes of its sub-format, which the
+// decoder does not read; 0 for other files. Source: Multiple Channel Audio Data and WAVE Files, Microsoft 2001.
+func subFormat(r io.ReadSeeker) (uint16, error) {
+	var riff [12]byte
+	if _, err := io.ReadFull(r, riff[:]); err != nil {
+		return 0, errors.New("it is not a WAV file with samples")
+	}
+	for {
+		var chunk struct {
+			Name [4]byte
+			Size uint32
+		}
+		if err := binary.Read(r, binary.LittleEndian, &chunk); err != nil {
+			break // no format: the decoder says so
+		}
+		if string(chunk.Name[:]) == "fmt " {
+			var format [26]byte
+			if chunk.Size >= 40 {
+				if _, err := io.ReadFull(r, format[:]); err != nil {
+					break
+				}
+			}
+			_, err := r.Seek(0, io.SeekStart)
+			return binary.LittleEndian.Uint16(format[24:]), err
+		}
+		if _, err := r.Seek(int64(chunk.Size)+int64(chunk.Size%2), io.SeekCurrent); err != nil {
+			return 0, err
+		}
+	}
+	_, err := r.Seek(0, io.SeekStart)
+	return 0, err
+}
+
 // sampleFormat says what a sample means, and what is full scale.
 func sampleFormat(d *wav.Decoder) (full float64, convert func(int) float64, err error) {
 	whole := func(v int) float64 { return float64(v) }
@@ -84,7 +125,7 @@ func sampleFormat(d *wav.Decoder) (full float64, convert func(int) float64, err 
 			}
 			return 0
 		}, nil
-	case d.WavAudioFormat != integers && d.WavAudioFormat != extensible:
+	case d.WavAudioFormat != integers:
 		return 0, nil, fmt.Errorf("samples of WAV format %d are not read: use PCM", d.WavAudioFormat)
 	case d.BitDepth == 8:
 		return 128, func(v int) float64 { return float64(v) - 128 }, nil

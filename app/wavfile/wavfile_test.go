@@ -52,6 +52,26 @@ func header(format, channels uint16, rate uint32, bits uint16, samples []byte) [
 	return b.Bytes()
 }
 
+// extended is the same with the longer description (Multiple Channel Audio Data and WAVE Files, Microsoft 2001), after
+// a chunk of an odd length that says nothing of the samples.
+func extended(subFormat uint16, rate uint32, bits uint16, samples []byte) []byte {
+	var b bytes.Buffer
+	put := func(v any) { _ = binary.Write(&b, binary.LittleEndian, v) }
+	b.WriteString("RIFF")
+	put(uint32(72 + len(samples)))
+	b.WriteString("WAVEjunk")
+	put(uint32(3))
+	b.WriteString("fmt\x00fmt ")
+	put(uint32(40))
+	put([]uint16{0xFFFE, 1})
+	put([]uint32{rate, rate * uint32(bits) / 8})
+	put([]uint16{bits / 8, bits, 22, bits, 0, 0, subFormat})
+	b.WriteString("\x00\x00\x00\x00\x10\x00\x80\x00\x00\xAA\x00\x38\x9B\x71data")
+	put(uint32(len(samples)))
+	b.Write(samples)
+	return b.Bytes()
+}
+
 func TestFormats(t *testing.T) {
 	half := math.Float32bits(0.5)
 	for _, c := range []struct {
@@ -65,6 +85,9 @@ func TestFormats(t *testing.T) {
 		{"32 bit", header(1, 1, 48000, 32, []byte{0, 0, 0, 0x40, 0, 0, 0, 0x40}), 0.5},
 		{"float", header(3, 1, 48000, 32, binary.LittleEndian.AppendUint32(binary.LittleEndian.AppendUint32(nil, half),
 			half)), 0.5},
+		{"extended, 16 bit", extended(1, 48000, 16, []byte{0, 0x40, 0, 0x40}), 0.5},
+		{"extended, float", extended(3, 48000, 32, binary.LittleEndian.AppendUint32(
+			binary.LittleEndian.AppendUint32(nil, half), half)), 0.5},
 	} {
 		got, err := Read(bytes.NewReader(c.file))
 		if err != nil || len(got.Samples) != 2 || math.Abs(got.Samples[0]-c.want) > 1e-6 {
@@ -78,6 +101,7 @@ func TestFormats(t *testing.T) {
 		{[]byte("RIFF"), "not a WAV file"},
 		{nil, "not a WAV file"},
 		{header(7, 1, 8000, 8, []byte{1, 2}), "format 7"},
+		{extended(7, 8000, 8, []byte{1, 2}), "format 7"},
 		{header(1, 1, 8000, 12, []byte{1, 2}), "12 bits"},
 		{header(1, 0, 8000, 16, []byte{1, 2}), "not a WAV"},
 	} {

@@ -1,6 +1,7 @@
 package ownecho
 
 import (
+	"fmt"
 	"math"
 	"time"
 
@@ -137,4 +138,12 @@ func LooksOf(cycles, done int) (count int, due bool) {
 		}
 	}
 	return count + 1, due || done == cycles
+}
+
+// CyclesWords is a number of cycles in words.
+func CyclesWords(n int) string {
+	if n == 1 {
+		return "1 cycle"
+	}
+	return fmt.Sprintf("%d cycles", n)
 }
