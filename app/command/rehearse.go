@@ -62,10 +62,8 @@ func rehearsal(args []string, stdout io.Writer) error {
 	case err != nil:
 		return usageError{err}
 	case *list && f.NArg() == 0:
-		for _, name := range rehearsals() {
-			fmt.Fprintln(stdout, name)
-		}
-		return nil
+		_, err := fmt.Fprintln(stdout, strings.Join(rehearsals(), "\n"))
+		return err
 	case *list || f.NArg() != 1:
 		return usageError{errors.New("it takes one FILE or NAME, or -list alone")}
 	}
