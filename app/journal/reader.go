@@ -12,6 +12,9 @@ import (
 	"os"
 	"path/filepath"
 	"time"
+
+	"modernc.org/sqlite"
+	sqlite3 "modernc.org/sqlite/lib"
 )
 
 // Reader looks back into a file of records, while it is being written or not.
@@ -41,20 +44,44 @@ func OpenReader(path string) (*Reader, error) {
 	}
 	db.SetMaxOpenConns(2)
 	r := &Reader{path: path, db: db, keys: map[string]bool{}}
-	if err := r.learn(context.Background()); err != nil {
+	err = r.learn(context.Background())
+	if e, is := errors.AsType[*sqlite.Error](err); is && e.Code() == sqlite3.SQLITE_READONLY_ROLLBACK {
+		if err = rollBack(path); err == nil {
+			err = r.learn(context.Background())
+		}
+	}
+	if err != nil {
 		db.Close()
 		return nil, fmt.Errorf("open the records %s: %w", path, err)
 	}
 	return r, nil
 }
 
+// rollBack ends what a program that was killed left half done: while a file is made or changed in its form, that is kept
+// in a second file, which only who may write can bring back.
+func rollBack(path string) error {
+	db, err := sql.Open("sqlite", nameOf(path, "rw", "busy_timeout(2000)"))
+	if err != nil {
+		return err
+	}
+	defer db.Close()
+	var tables int
+	return db.QueryRow("SELECT count(*) FROM sqlite_master").Scan(&tables)
+}
+
+// errEmpty tells of a file whose making was cut short, before anything was written.
+var errEmpty = errors.New("nothing is recorded in it yet")
+
 func (r *Reader) learn(ctx context.Context) error {
-	var id, version int
+	var id, version, tables int
 	err := r.db.QueryRowContext(ctx, "SELECT (SELECT application_id FROM pragma_application_id), "+
-		"(SELECT user_version FROM pragma_user_version)").Scan(&id, &version)
+		"(SELECT user_version FROM pragma_user_version), (SELECT count(*) FROM sqlite_master)").
+		Scan(&id, &version, &tables)
 	switch {
 	case err != nil:
 		return err
+	case id == 0 && tables == 0:
+		return errEmpty
 	case id != applicationID:
 		return errors.New("this is no file of records")
 	case version > len(versions()):
