@@ -16,8 +16,9 @@ const mostLines = 8
 
 // happenings are the lines of what happened.
 type happenings struct {
-	object fyne.CanvasObject
-	lines  [mostLines]happeningLine
+	object  fyne.CanvasObject
+	lines   [mostLines]happeningLine
+	longest string // of the times: the words have the rest of the room
 }
 
 type happeningLine struct {
@@ -34,12 +35,13 @@ func newHappenings(again func(journal.Happening)) *happenings {
 	parts := []widget.Part{}
 	for i := range h.lines {
 		l := &h.lines[i]
-		l.grade, l.at, l.words = widget.NewGradeMark(), widget.NewLabel("").Reserve("00:00 on 30 Sep"),
+		l.grade, l.at, l.words = widget.NewGradeMark(), widget.NewLabel(""),
 			widget.NewText("").Small().Elastic()
 		l.again = widget.NewButton("Replay", fmt.Sprintf("records-replay-%d", i+1),
 			"See the minute before this trip again, on panorama and lanes", nil).Tight().Sized(widget.SmallText)
 		l.again.Hide()
-		l.row = widget.Row(6, widget.Fixed(l.at), widget.Fixed(l.grade), widget.Sharing(l.words), widget.Fixed(l.again))
+		l.row = widget.Row(6, widget.Fixed(l.at), widget.Fixed(l.grade),
+			widget.Sharing(widget.NewWhole(fmt.Sprintf("records-event-%d", i+1), l.words, nil)), widget.Fixed(l.again))
 		l.again.SetAct(func() { again(l.happening) })
 		parts = append(parts, widget.Fixed(l.row))
 	}
@@ -49,6 +51,14 @@ func newHappenings(again func(journal.Happening)) *happenings {
 
 // show lists what happened.
 func (h *happenings) show(a answer, now time.Time) {
+	longest := ""
+	for _, one := range a.happenings[:min(len(a.happenings), mostLines)] {
+		if at := view.Moment(one.At, now); len(at) > len(longest) {
+			longest = at
+		}
+	}
+	wider := longest != h.longest
+	h.longest = longest
 	for i := range h.lines {
 		l := &h.lines[i]
 		one := journal.Happening{}
@@ -59,15 +69,18 @@ func (h *happenings) show(a answer, now time.Time) {
 		}
 		l.happening = one
 		l.grade.Set(one.Grade)
-		l.at.SetWords(at)
+		l.at.Reserve(longest).SetWords(at)
 		l.words.SetWords(one.Words)
-		if trip := one.What == journal.WhatTrip; trip != l.again.Visible() {
+		trip := one.What == journal.WhatTrip
+		if trip != l.again.Visible() {
 			if trip {
 				l.again.Show()
 			} else {
 				l.again.Hide()
 			}
-			l.row.Refresh()
+		} else if !wider {
+			continue
 		}
+		l.row.Refresh()
 	}
 }

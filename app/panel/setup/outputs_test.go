@@ -26,6 +26,8 @@ func TestToneOutput(t *testing.T) {
 				t.Errorf("%q: the draft has %q, want %q", wanted, got, want)
 			}
 		}
+		rest := *p.now.Status
+		rest.PermitWanted, rest.Transmit = false, desk.Transmit{}
 		for name, row := range map[string]struct {
 			output string
 			change func(*desk.Status)
@@ -37,8 +39,7 @@ func TestToneOutput(t *testing.T) {
 			"permitted": {"Line out", func(s *desk.Status) { s.PermitWanted = true }, "permit"},
 			"a run":     {"Line out", func(s *desk.Status) { s.OwnEcho.Waiting = true }, "Own echoes"},
 		} {
-			status := *p.now.Status
-			status.PermitWanted, status.Transmit = false, desk.Transmit{}
+			status := rest
 			row.change(&status)
 			p.now = view.At(&status, 10, 0)
 			p.toning.take(row.output)
