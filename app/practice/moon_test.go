@@ -97,9 +97,8 @@ func TestAPeakOnTheEchoFindsAMisalignment(t *testing.T) {
 		plan[i].Place = i / perPlace
 		plan[i].Off = trim.Plus(config.Offset(plan[i].Place))
 	}
-	r := ownecho.JudgePeak(heard, spectrum.Rate, 0, plan,
-		&ownecho.Request{Config: config, MHz: 1296, SpreadHz: 12, Beam: beam,
-			Trim: trim}, 2)
+	request := ownecho.Request{Config: config, MHz: 1296, SpreadHz: 12, Beam: beam, Trim: trim}
+	r := ownecho.JudgePeak(heard, spectrum.Rate, 0, plan, &request, 2)
 	if !r.Detected || r.Peak == nil || r.Peak.Why != "" {
 		t.Fatalf("%+v, %+v", r, r.Peak)
 	}
@@ -111,5 +110,12 @@ func TestAPeakOnTheEchoFindsAMisalignment(t *testing.T) {
 		math.Abs((p.Found.El-best.El).Rad()) > 3*p.Error.El.Rad() ||
 		max(p.Error.Cross, p.Error.El).Deg() > 0.2 || p.Was != trim {
 		t.Errorf("%+v", p)
+	}
+	// One that ends early gives no trim, and the strength at the centre alone.
+	half := ownecho.JudgePeak(heard, spectrum.Rate, 0, plan[:2*perPlace], &request, 2)
+	want := strength - beam.PointingDB(beam.MoonRadius, unit.Angle(math.Hypot(
+		(trim.Cross-best.Cross).Rad(), (trim.El-best.El).Rad())))
+	if !half.Detected || half.Peak.Why == "" || math.Abs(half.CN0DBHz-want) > 3*half.CN0ErrorDB {
+		t.Errorf("after two places: %+v, %+v, want %.1f dB-Hz", half, half.Peak, want)
 	}
 }

@@ -109,18 +109,18 @@ func JudgePeak(samples []float64, rateHz float64, shift time.Duration, cycles []
 		spot := &peak.Spots[place]
 		if spot.Cycles == 0 || strengths[place].Cycles == 0 {
 			peak.Why = "a place has no cycle that counts"
-			return out
+			continue
 		}
 		n := float64(spot.Cycles)
 		spot.Off = mount.Offset{Cross: spot.Off.Cross.Div(n), El: spot.Off.El.Div(n)}
 		spot.Cycles, spot.CN0Hz = strengths[place].Cycles, strengths[place].CN0Hz
 		spot.ErrorHz = strengths[place].ErrorHz(spot.CN0Hz)
 	}
-	reach := r.Config.Reach
-	peak.fit(newPattern(r.Beam, reach), reach, func(place int,
-		cn0Hz float64) float64 {
-		return strengths[place].ErrorHz(cn0Hz)
-	})
+	if reach := r.Config.Reach; peak.Why == "" {
+		peak.fit(newPattern(r.Beam, reach), reach, func(place int, cn0Hz float64) float64 {
+			return strengths[place].ErrorHz(cn0Hz)
+		})
+	}
 	out.atCentre(peak.Spots[0])
 	return out
 }

@@ -223,13 +223,3 @@ func TestRefusedPeaks(t *testing.T) {
 		}
 	}
 }
-
-// A peak goes where the echo has fallen to half its power, and stays well within what the transmit permit allows.
-func TestReach(t *testing.T) {
-	for _, row := range []struct{ limit, want float64 }{{0, 0.3536}, {1, 0.3536}, {0.3, 0.24}, {0.1, 0.08}} {
-		got := Reach(unit.AngleFromDeg(2), row.limit).Deg() / 2
-		if math.Abs(got-row.want) > 1e-4 {
-			t.Errorf("limit %g beamwidths: %g, want %g", row.limit, got, row.want)
-		}
-	}
-}
