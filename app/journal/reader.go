@@ -57,8 +57,8 @@ func OpenReader(path string) (*Reader, error) {
 	return r, nil
 }
 
-// rollBack ends what a program that was killed left half done: while a file is made or changed in its form, that is kept
-// in a second file, which only who may write can bring back.
+// rollBack ends what a program that was killed left half done: while a file is made or changed in its form, that is
+// kept in a second file, which only who may write can bring back.
 func rollBack(path string) error {
 	db, err := sql.Open("sqlite", nameOf(path, "rw", "busy_timeout(2000)"))
 	if err != nil {
