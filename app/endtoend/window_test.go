@@ -171,7 +171,7 @@ func stopped(t *testing.T, e *enclosure, p *panel, asked time.Time) {
 	lines := e.since(limit)
 	for _, l := range lines {
 		if l.driven() {
-			t.Fatalf("a demand %v after the key, at most 200 ms; meanwhile the enclosure, which is another " +
+			t.Fatalf("a demand %v after the key, at most 200 ms; meanwhile the enclosure, which is another "+
 				"process, was "+
 				"silent for up to %v: it tells every 20 ms when the computer lets it", l.arrived.Sub(asked),
 				e.longestSilence(asked, l.arrived))
