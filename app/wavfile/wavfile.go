@@ -44,10 +44,7 @@ func Read(r io.ReadSeeker) (a Audio, err error) {
 	if size > MaxBytes {
 		return Audio{}, fmt.Errorf("the file has %d MB: at most %d", size>>20, MaxBytes>>20)
 	}
-	if _, err := r.Seek(0, io.SeekStart); err != nil {
-		return Audio{}, err
-	}
-	extended, err := subFormat(r)
+	extended, err := subFormat(r, size)
 	if err != nil {
 		return Audio{}, err
 	}
@@ -80,36 +77,39 @@ func Read(r io.ReadSeeker) (a Audio, err error) {
 }
 
 // subFormat is what an extensible format says of its samples in the first two bytes of its sub-format, which the
-// decoder does not read; 0 for other files. Source: Multiple Channel Audio Data and WAVE Files, Microsoft 2001.
-func subFormat(r io.ReadSeeker) (uint16, error) {
-	var riff [12]byte
-	if _, err := io.ReadFull(r, riff[:]); err != nil {
-		return 0, errors.New("it is not a WAV file with samples")
-	}
+// decoder does not read; 0 for other files. Source: Multiple Channel Audio Data and WAVE Files, Microsoft 2001. A chunk
+// before the samples that says it is longer than the file is refused: the decoder would take memory for all of it.
+func subFormat(r io.ReadSeeker, size int64) (code uint16, err error) {
+	at := int64(12)
 	for {
 		var chunk struct {
 			Name [4]byte
 			Size uint32
 		}
-		if err := binary.Read(r, binary.LittleEndian, &chunk); err != nil {
-			break // no format: the decoder says so
-		}
-		if string(chunk.Name[:]) == "fmt " {
-			var format [26]byte
-			if chunk.Size >= 40 {
-				if _, err := io.ReadFull(r, format[:]); err != nil {
-					break
-				}
-			}
-			_, err := r.Seek(0, io.SeekStart)
-			return binary.LittleEndian.Uint16(format[24:]), err
-		}
-		if _, err := r.Seek(int64(chunk.Size)+int64(chunk.Size%2), io.SeekCurrent); err != nil {
+		if _, err := r.Seek(at, io.SeekStart); err != nil {
 			return 0, err
 		}
+		if err := binary.Read(r, binary.LittleEndian, &chunk); err != nil {
+			return 0, errors.New("it is not a WAV file with samples")
+		}
+		at += 8
+		long, name := int64(chunk.Size), string(chunk.Name[:])
+		switch {
+		case name == "data":
+			_, err := r.Seek(0, io.SeekStart)
+			return code, err
+		case long > size-at:
+			return 0, fmt.Errorf("the file is damaged: its part %q has %d bytes, of which %d are there", name, long,
+				max(0, size-at))
+		case name == "fmt " && long >= 40:
+			var format [26]byte
+			if _, err := io.ReadFull(r, format[:]); err != nil {
+				return 0, err
+			}
+			code = binary.LittleEndian.Uint16(format[24:])
+		}
+		at += long + long%2
 	}
-	_, err := r.Seek(0, io.SeekStart)
-	return 0, err
 }
 
 // sampleFormat says what a sample means, and what is full scale.

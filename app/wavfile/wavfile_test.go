@@ -101,6 +101,8 @@ func TestFormats(t *testing.T) {
 		{[]byte("RIFF"), "not a WAV file"},
 		{nil, "not a WAV file"},
 		{header(7, 1, 8000, 8, []byte{1, 2}), "format 7"},
+		{[]byte("RIFF\x64\x00\x00\x00WAVEfmt \x10\x08\xff\xff\x00\x00at\x7f\xbb\x00\x00\xdc\x05\x00\x00"),
+			"damaged"},
 		{extended(7, 8000, 8, []byte{1, 2}), "format 7"},
 		{header(1, 1, 8000, 12, []byte{1, 2}), "12 bits"},
 		{header(1, 0, 8000, 16, []byte{1, 2}), "not a WAV"},
