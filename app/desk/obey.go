@@ -246,7 +246,7 @@ func (t *turn) waitForRise() {
 	t.start(waitAim, there)
 }
 
-// nudge moves the trim while tracking and the want while holding.
+// nudge moves the trim while tracking and the setpoint while holding.
 func (t *turn) nudge(o mount.Offset) {
 	s, loop := t.s, t.in.Loop
 	s.NudgeAt = t.in.Now

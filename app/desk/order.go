@@ -70,7 +70,7 @@ const (
 	Hold
 	// SlewTo goes to the axis angles Az, El.
 	SlewTo
-	// Nudge moves the trim while tracking and the want while holding, by Az, El.
+	// Nudge moves the trim while tracking and the setpoint while holding, by Az, El.
 	Nudge
 	// Jog drives the axes slowly in the directions Az, El for 300 ms.
 	Jog

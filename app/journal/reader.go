@@ -18,7 +18,8 @@ import (
 )
 
 // Reader looks back into a file of records, while it is being written or not.
-// It changes nothing. Its methods may be called from several goroutines.
+// It changes nothing but to undo what a killed program left half done. Its methods may be called from several
+// goroutines.
 type Reader struct {
 	path string
 	db   *sql.DB
@@ -57,8 +58,8 @@ func OpenReader(path string) (*Reader, error) {
 	return r, nil
 }
 
-// rollBack ends what a program that was killed left half done: while a file is made or changed in its form, that is
-// kept in a second file, which only who may write can bring back.
+// rollBack ends what a program that was killed left half done: while a file is made or its form is changed, what was
+// there is kept in a second file, which only a program that may write can bring back.
 func rollBack(path string) error {
 	db, err := sql.Open("sqlite", nameOf(path, "rw", "busy_timeout(2000)"))
 	if err != nil {

@@ -157,7 +157,7 @@ func want(a *desk.Axis) float64 {
 	return math.NaN()
 }
 
-// moving is a figure that means something only while the axes have a want.
+// moving is a figure that means something only while the axes have a setpoint.
 func moving(s *desk.Status, v float64) float64 {
 	if s.Axes[0].HasSetpoint || s.Axes[1].HasSetpoint {
 		return v

@@ -40,7 +40,7 @@ type Beam struct {
 	Reach unit.Angle
 	// HalfPower is the half-power beamwidth, full angle.
 	HalfPower unit.Angle
-	// Is is where the beam is, Setpoint where it is wanted; the centre is the want
+	// Is is where the beam is, Setpoint where it is wanted; the centre is the setpoint
 	// where there is one within reach, else the beam.
 	Is, Setpoint Spot
 	HasSetpoint  bool
@@ -152,7 +152,7 @@ func (b Beam) Ring() unit.Angle {
 }
 
 // Words returns the words around the beam view: its scale, how far the
-// beam is off the want, and what that costs.
+// beam is off the setpoint, and what that costs.
 func (b Beam) Words(now Now) (scale, off, loss Phrase) {
 	decimals := 1
 	if b.Ring().Deg() < 0.1 {

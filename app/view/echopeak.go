@@ -19,9 +19,9 @@ func OwnEchoPeaks(now Now) bool {
 	return now.Status != nil && now.OwnEcho.Plan != nil && now.OwnEcho.Plan.Peak
 }
 
-// sentenceOfPlace names a place of a peak on the echo.
-func sentenceOfPlace(place int) string {
-	return [...]string{"Centre", "Left", "Right", "Up", "Down"}[place%ownecho.Places]
+// placeName names a place of a peak on the echo.
+func placeName(place int) string {
+	return [...]string{"Centre", "Left", "Right", "Above", "Below"}[place%ownecho.Places]
 }
 
 // echoPeakHead says what a peak on the echo is good for.

@@ -79,7 +79,7 @@ func OwnEchoProgress(now Now) Pair {
 		Number(p.Keyed.Seconds(), 0),
 		Span(p.Left))
 	if e.Request != nil && e.Request.Config.Peak {
-		count = sentenceOfPlace(p.Place) + ": " + count
+		count = placeName(p.Place) + ": " + count
 	}
 	switch {
 	case e.Waiting:

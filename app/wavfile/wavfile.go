@@ -21,6 +21,8 @@ type Audio struct {
 	Samples []float64
 }
 
+var errNoSamples = errors.New("it is not a WAV file with samples")
+
 // Formats of samples in a WAV file.
 const (
 	integers   = 1
@@ -50,7 +52,7 @@ func Read(r io.ReadSeeker) (a Audio, err error) {
 	}
 	d := wav.NewDecoder(r)
 	if !d.IsValidFile() {
-		return Audio{}, errors.New("it is not a WAV file with samples")
+		return Audio{}, errNoSamples
 	}
 	if d.WavAudioFormat == extensible {
 		d.WavAudioFormat = extended
@@ -80,7 +82,14 @@ func Read(r io.ReadSeeker) (a Audio, err error) {
 // decoder does not read; 0 for other files. Source: Multiple Channel Audio Data and WAVE Files, Microsoft 2001. A chunk
 // before the samples that says it is longer than the file is refused: the decoder would take memory for all of it.
 func subFormat(r io.ReadSeeker, size int64) (code uint16, err error) {
-	at := int64(12)
+	var riff [12]byte
+	if _, err := r.Seek(0, io.SeekStart); err != nil {
+		return 0, err
+	}
+	if _, err := io.ReadFull(r, riff[:]); err != nil || string(riff[:4]) != "RIFF" || string(riff[8:]) != "WAVE" {
+		return 0, errNoSamples
+	}
+	at := int64(len(riff))
 	for {
 		var chunk struct {
 			Name [4]byte
@@ -90,7 +99,7 @@ func subFormat(r io.ReadSeeker, size int64) (code uint16, err error) {
 			return 0, err
 		}
 		if err := binary.Read(r, binary.LittleEndian, &chunk); err != nil {
-			return 0, errors.New("it is not a WAV file with samples")
+			return 0, errNoSamples
 		}
 		at += 8
 		long, name := int64(chunk.Size), string(chunk.Name[:])

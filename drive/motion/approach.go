@@ -136,7 +136,7 @@ func (a *Axis) start(d *Drive, g *Goal, side float64, b *Body, h float64) float6
 	return a.planGo(d, a.bounds(d, g.Share), g, b, h)
 }
 
-// aside goes past the want against the approach side, and turns round.
+// aside goes past the setpoint against the approach side, and turns round.
 func (a *Axis) aside(d *Drive, bounds Bounds, g *Goal, place float64, b *Body, h float64) float64 {
 	half := a.Learned.play(d) / 2
 	far := place - float64(d.Approach)*(2*half+2*a.least(d, h))

@@ -81,7 +81,7 @@ type Axis struct {
 	Level   float64       // of a push
 	Lead    float64       // how far ahead of the place it is to end
 	Done    bool          // it has come to its place
-	Detour  bool          // going to the far side of the want, to come to it from the approach side
+	Detour  bool          // going to the far side of the setpoint, to come to it from the approach side
 	Asked   float64       // the newest demand
 	RestFor time.Duration // how long it has been brought to rest, or at rest after it
 	LastRun float64       // direction of the last motion

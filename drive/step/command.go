@@ -51,9 +51,9 @@ const (
 	// Jog moves the axes at AzDrive, ElDrive (-1 to 1 of the jog speed, + to
 	// rising angles) for JogLife; it is renewed by the next one.
 	Jog
-	// Setpoint moves the want while holding to Az, El; NaN leaves that axis alone.
+	// Setpoint moves the setpoint while holding to Az, El; NaN leaves that axis alone.
 	Setpoint
-	// SetpointBy moves the want while holding by Az, El.
+	// SetpointBy moves the setpoint while holding by Az, El.
 	SetpointBy
 	// Reference says that axis Axis stands at Az now, found as Origin says.
 	Reference

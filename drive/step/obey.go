@@ -318,7 +318,7 @@ func (s *State) aim(c *Config, in *Inputs, m *Command) bool {
 	return true
 }
 
-// wantOr is the want, or else where the axis stands.
+// wantOr is the setpoint, or else where the axis stands.
 func (a *AxisState) wantOr() float64 {
 	if a.HasSetpoint {
 		return a.Setpoint.Rad()

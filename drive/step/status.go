@@ -97,7 +97,7 @@ type AxisStatus struct {
 	// StartsPerHour are motor starts over the last hour, or since the first tick.
 	StartsPerHour float64
 	Learned       motion.Learned
-	// Arrives is the time left to the want of a slew, seconds; 0 when there.
+	// Arrives is the time left to the setpoint of a slew, seconds; 0 when there.
 	ArrivesInSeconds float64
 }
 

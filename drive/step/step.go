@@ -212,7 +212,7 @@ func (s *State) atRest() bool {
 	return s.Axes[0].Motion.Still() && s.Axes[1].Motion.Still() && s.Axes[0].Demand == 0 && s.Axes[1].Demand == 0
 }
 
-// arrived reports that every axis with a want has come to it.
+// arrived reports that every axis with a setpoint has come to it.
 func (s *State) arrived(c *Config) bool {
 	for i := range s.Axes {
 		a := &s.Axes[i]

@@ -153,7 +153,7 @@ const traceShades = 4
 
 func (p picture) trace(b view.Beam, t *trace) {
 	if !b.HasSetpoint || b.Setpoint != (view.Spot{}) {
-		return // the trace is beside the want, which is not in the middle
+		return // the trace is beside the setpoint, which is not in the middle
 	}
 	// The newest spot is traceCount-1 in age order, whatever the trace's length.
 	age := traceCount - len(t.spots)
@@ -202,7 +202,7 @@ func (p picture) is(s view.Spot) {
 // whole moves a point to a corner of pixels, where strokes along the axes are sharp.
 func whole(at chart.Point) chart.Point { return chart.Point{X: math.Round(at.X), Y: math.Round(at.Y)} }
 
-// want draws the want's cross, or an arrow to it.
+// want draws the setpoint's cross, or an arrow to it.
 func (p picture) want(s view.Spot) {
 	if !p.holds(s, 0) {
 		p.arrow(s, p.palette.Setpoint)

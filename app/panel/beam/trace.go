@@ -6,7 +6,7 @@ import (
 	"beamhelm/app/view"
 )
 
-// The trace shows where the beam was beside the want in the last minutes.
+// The trace shows where the beam was beside the setpoint in the last minutes.
 const (
 	traceTime  = 3 * time.Minute
 	traceEvery = time.Second
@@ -17,7 +17,7 @@ const (
 type trace struct {
 	spots []view.Spot
 	gaps  []bool // no line comes from the spot before
-	apart bool   // the beam was away from the want
+	apart bool   // the beam was away from the setpoint
 }
 
 // add takes in a moment, and says whether the trace has changed.

@@ -34,7 +34,7 @@ func (p *Pane) bringers(section string) []widget.Part {
 		return append([]widget.Part{widget.Fixed(widget.Row(6,
 			widget.Fixed(p.portsButton("Radio's port…", "setup-radio-ports", "radio.port")),
 			widget.Fixed(p.portsButton("Keying port…", "setup-keying-ports", "keying.port")), widget.Spring()))},
-			p.toningRows()...)
+			p.toneOutputRows()...)
 	case "station":
 		return []widget.Part{bringer("setup-locator", "IO85ma", "Place of a locator",
 			"Take the middle of this locator's field as the place (Enter)", p.takeLocator)}

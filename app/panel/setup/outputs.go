@@ -11,8 +11,8 @@ import (
 	"beamhelm/app/view"
 )
 
-// toning chooses the output that the tones go to, and plays a test tone on it.
-type toning struct {
+// toneOutput chooses the output that the tones go to, and plays a test tone on it.
+type toneOutput struct {
 	pane          *Pane
 	outputs, tone *widget.Button
 }
@@ -20,16 +20,16 @@ type toning struct {
 // toneWithin is how long a test tone may take, with the opening of the device.
 const toneWithin = 12 * time.Second
 
-// toningRows are the rows of the chapter Radio that choose the output.
-func (p *Pane) toningRows() []widget.Part {
-	t := &toning{pane: p}
+// toneOutputRows are the rows of the chapter Radio that choose the output.
+func (p *Pane) toneOutputRows() []widget.Part {
+	t := &toneOutput{pane: p}
 	t.outputs = widget.NewButton("Outputs found…", "setup-outputs",
 		"The outputs of the sound system, for the tones of own echoes", t.find).
 		Tight().Sized(widget.SmallText)
 	t.tone = widget.NewButton("Test tone", "setup-test-tone",
 		"1000 Hz for 2 s on the output chosen here, at half of full scale. It keys nothing; switch VOX off", t.play).
 		Tight().Sized(widget.SmallText)
-	p.toning = t
+	p.toneOutput = t
 	t.show()
 	var row fyne.CanvasObject = widget.Row(6, widget.Fixed(t.outputs), widget.Fixed(t.tone), widget.Spring())
 	return []widget.Part{widget.Fixed(row), widget.Fixed(widget.Paragraph(
@@ -38,14 +38,14 @@ func (p *Pane) toningRows() []widget.Part {
 }
 
 // find offers the outputs that are there.
-func (t *toning) find() {
+func (t *toneOutput) find() {
 	p := t.pane
 	opening(p, "Looking for outputs…", offwindow.Usual, func(ctx offwindow.Context) ([]audio.Device, error) {
 		return p.keeper.Audio().Outputs(ctx)
 	}, t.offer)
 }
 
-func (t *toning) offer(devices []audio.Device) {
+func (t *toneOutput) offer(devices []audio.Device) {
 	p := t.pane
 	if len(devices) == 0 {
 		p.told.Set("The sound system has no output", view.Attention)
@@ -55,14 +55,14 @@ func (t *toning) offer(devices []audio.Device) {
 }
 
 // take writes an output into the draft.
-func (t *toning) take(wanted string) {
+func (t *toneOutput) take(wanted string) {
 	p := t.pane
 	p.say(p.draft.Set("keying.tone_output", wanted))
 	p.build()
 }
 
 // play plays the test tone, unless it could go on the air.
-func (t *toning) play() {
+func (t *toneOutput) play() {
 	p, wanted := t.pane, t.pane.draft.Settings().Keying.Output
 	if why := toneBlocked(p.now, wanted); why != "" {
 		p.say(view.Sentence(why))
@@ -91,6 +91,6 @@ func toneBlocked(now view.Now, wanted string) string {
 }
 
 // show lets the test tone be pressed where there is an output.
-func (t *toning) show() {
+func (t *toneOutput) show() {
 	t.tone.SetEnabled(t.pane.keeper.Audio() != nil && t.pane.draft.Settings().Keying.Output != "")
 }

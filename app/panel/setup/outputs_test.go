@@ -20,7 +20,7 @@ func TestToneOutput(t *testing.T) {
 		p.build()
 		s.inputs = []audio.Device{{ID: "line", Name: "Line out"}, {ID: "usb1", Name: "USB"}, {ID: "usb2", Name: "USB"}}
 		for wanted, want := range map[string]string{"none": "", "line": "Line out", "usb1": "usb1"} {
-			p.toning.offer(s.inputs)
+			p.toneOutput.offer(s.inputs)
 			press(t, p, "setup-output-"+wanted)
 			if got := p.draft.Settings().Keying.Output; got != want {
 				t.Errorf("%q: the draft has %q, want %q", wanted, got, want)
@@ -42,9 +42,9 @@ func TestToneOutput(t *testing.T) {
 			status := rest
 			row.change(&status)
 			p.now = view.At(&status, 10, 0)
-			p.toning.take(row.output)
+			p.toneOutput.take(row.output)
 			s.toned = ""
-			p.toning.play()
+			p.toneOutput.play()
 			synctest.Wait()
 			toned := ""
 			if name == "chosen" {

@@ -62,8 +62,8 @@ type Pane struct {
 	job         offwindow.Job  // something is being looked at, read or written
 	besides     []Beside
 	firmware    *flashing
-	hearing     *hearing // nil where it isn't shown
-	toning      *toning  // the same
+	hearing     *hearing    // nil where it isn't shown
+	toneOutput  *toneOutput // the same
 	object      fyne.CanvasObject
 }
 
@@ -101,8 +101,8 @@ func (p *Pane) Show(now view.Now) {
 	if p.hearing != nil && now.Tick%2 == 0 {
 		p.hearing.show()
 	}
-	if p.toning != nil {
-		p.toning.show()
+	if p.toneOutput != nil {
+		p.toneOutput.show()
 	}
 }
 
@@ -173,7 +173,7 @@ func (p *Pane) openChapters() {
 func (p *Pane) build() {
 	c := chapters()[p.chapter]
 	p.choose.Set(c.words+" ▾", widget.Quiet)
-	p.fields, p.beam, p.hearing, p.toning = nil, nil, nil, nil
+	p.fields, p.beam, p.hearing, p.toneOutput = nil, nil, nil, nil
 	var parts []widget.Part
 	section, member := "", ""
 	parts = append(parts, p.bringers(c.sections[0])...)

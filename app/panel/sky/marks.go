@@ -145,7 +145,7 @@ func (h *hair) tint(old bool) {
 	}
 }
 
-// newWantMark returns the ring that marks a want; one that is only proposed is dashed.
+// newWantMark returns the ring that marks a setpoint; one that is only proposed is dashed.
 func newWantMark(proposed bool) *canvas.Raster {
 	return chart.NewMark(wantSide, func(d *chart.Drawing, w, h, unit float64) {
 		middle := chart.Point{X: w / 2, Y: h / 2}

@@ -24,7 +24,7 @@ type Pane struct {
 	banner   *widget.Text // while a trip is replayed
 
 	proposal proposal
-	// sent is what was asked for last on each axis, shown as the want until the desk has taken it in.
+	// sent is what was asked for last on each axis, shown as the setpoint until the desk has taken it in.
 	sent      [2]unit.Angle
 	sentUntil [2]uint64
 }

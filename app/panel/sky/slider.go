@@ -13,7 +13,7 @@ import (
 	"beamhelm/app/view"
 )
 
-// slider is one edge of the panorama: the handle is the want, the triangle is
+// slider is one edge of the panorama: the handle is the setpoint, the triangle is
 // where the axis is. Dragging shows where the axis would go; letting go sends it.
 // The wheel does nothing.
 type slider struct {
@@ -242,7 +242,7 @@ func (s *slider) TypedShortcut(shortcut fyne.Shortcut) {
 	}
 }
 
-// step moves the proposed angle, or begins one at the want.
+// step moves the proposed angle, or begins one at the setpoint.
 func (s *slider) step(degrees float64) {
 	if s.pane.now.Status == nil || s.pressed {
 		return
