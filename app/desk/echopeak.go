@@ -15,9 +15,11 @@ import (
 type echoPeakState struct {
 	Wanted bool // the next run is one
 	Cycles int  // of it; 0 for the usual number
-	// Place is where the beam is ordered, There that it has come there, At when it was ordered.
+	// Place is where the beam is ordered, There that it has come there, At when it was ordered. Back: it goes to the
+	// centre first, since from side to side it would be ordered further than the guard of a permitted beam allows.
 	Place int
 	There bool
+	Back  bool
 	At    step.Nanos
 	Used  bool // the newest one's trim was applied or discarded
 }
@@ -58,7 +60,7 @@ func (t *turn) beginEchoPeak() {
 	if b := e.Budget; b.TransmitBeam > 0 {
 		e.Request.Beam.HalfPower, e.Request.Beam.Back = b.TransmitBeam, b.ReceiveBeam
 	}
-	e.Peak.Place, e.Peak.There, e.Peak.At = 0, true, t.in.Now
+	e.Peak.Place, e.Peak.There, e.Peak.Back, e.Peak.At = 0, true, false, t.in.Now
 }
 
 // moveEchoPeak takes the beam to the place that a peak under way wants, and sees it come there.
@@ -74,15 +76,37 @@ func (t *turn) moveEchoPeak() {
 	}
 	peak := &e.Peak
 	if p.Place != peak.Place {
-		peak.Place, peak.There, peak.At = p.Place, false, t.in.Now
-		t.s.excurse(pointing.HeldAt(r.Config.Offset(p.Place)))
+		peak.Back = peak.Place != 0
+		peak.Place, peak.There = p.Place, false
+		t.orderEchoPlace(r)
 	}
-	if off, ok := t.echoOff(); !peak.There && ok && t.in.Now-peak.At > settlesAtPlace {
-		want := r.Trim.Plus(r.Config.Offset(peak.Place))
-		axes := t.in.Loop.Axes
-		near := max(r.Config.Reach.Mul(0.25), axes[0].Step.Mul(1.5), axes[1].Step.Mul(1.5))
-		peak.There = math.Hypot((off.Cross-want.Cross).Rad(), (off.El-want.El).Rad()) <= near.Rad()
+	off, ok := t.echoOff()
+	if peak.There || !ok || t.in.Now-peak.At <= settlesAtPlace {
+		return
 	}
+	setpoint, axes := r.Trim.Plus(t.echoOffset(r)), t.in.Loop.Axes
+	near := max(r.Config.Reach.Mul(0.25), axes[0].Step.Mul(1.5), axes[1].Step.Mul(1.5))
+	came := math.Hypot((off.Cross-setpoint.Cross).Rad(), (off.El-setpoint.El).Rad()) <= near.Rad()
+	if came && peak.Back {
+		peak.Back = false
+		t.orderEchoPlace(r)
+		return
+	}
+	peak.There = came
+}
+
+// orderEchoPlace sends the beam on its next way.
+func (t *turn) orderEchoPlace(r *ownecho.Request) {
+	t.s.Echoes.Peak.At = t.in.Now
+	t.s.excurse(pointing.HeldAt(t.echoOffset(r)))
+}
+
+// echoOffset is where beside the trim the beam is sent: to its place, or to the centre before.
+func (t *turn) echoOffset(r *ownecho.Request) mount.Offset {
+	if p := &t.s.Echoes.Peak; !p.Back {
+		return r.Config.Offset(p.Place)
+	}
+	return mount.Offset{}
 }
 
 // echoOff is where the beam is from the target, trim included.
