@@ -30,8 +30,8 @@ const (
 	extensible = 0xFFFE
 )
 
-// Read reads the first channel of a WAV file: integers of 8 to 32 bits, or floats of 32. The
-// file must not be longer than MaxBytes.
+// Read reads the first channel of a WAV file: integers of 8 to 32 bits, or floats of 32 or 64.
+// The file must not be longer than MaxBytes.
 func Read(r io.ReadSeeker) (a Audio, err error) {
 	// The decoder trusts what a file says of itself.
 	defer func() {
@@ -62,8 +62,12 @@ func Read(r io.ReadSeeker) (a Audio, err error) {
 		return Audio{}, err
 	}
 	a = Audio{RateHz: float64(d.SampleRate)}
-	channels := int(d.NumChans)
-	buffer := &audio.IntBuffer{Data: make([]int, channels*4096), Format: d.Format()}
+	frame := int(d.NumChans)
+	if d.BitDepth == 64 { // which the decoder does not read: it reads two halves of 32
+		d.BitDepth = 32
+		frame *= 2
+	}
+	buffer := &audio.IntBuffer{Data: make([]int, frame*4096), Format: d.Format()}
 	for {
 		n, err := d.PCMBuffer(buffer)
 		if err != nil {
@@ -72,8 +76,8 @@ func Read(r io.ReadSeeker) (a Audio, err error) {
 		if n == 0 {
 			return a, nil
 		}
-		for i := 0; i+channels <= n; i += channels {
-			a.Samples = append(a.Samples, convert(buffer.Data[i])/full)
+		for i := 0; i+frame <= n; i += frame {
+			a.Samples = append(a.Samples, convert(buffer.Data[i:i+frame])/full)
 		}
 	}
 }
@@ -121,27 +125,35 @@ func subFormat(r io.ReadSeeker, size int64) (code uint16, err error) {
 	}
 }
 
-// sampleFormat says what a sample means, and what is full scale.
-func sampleFormat(d *wav.Decoder) (full float64, convert func(int) float64, err error) {
-	whole := func(v int) float64 { return float64(v) }
+// sampleFormat says what the first sample of a frame means, and what is full scale.
+func sampleFormat(d *wav.Decoder) (full float64, convert func(frame []int) float64, err error) {
 	switch {
 	case d.NumChans == 0 || d.NumChans > 32 || d.SampleRate == 0:
 		return 0, nil, fmt.Errorf("%d channels at %d Hz cannot be", d.NumChans, d.SampleRate)
 	case d.WavAudioFormat == floats && d.BitDepth == 32:
-		return 1, func(v int) float64 {
-			if f := float64(math.Float32frombits(uint32(v))); !math.IsNaN(f) && !math.IsInf(f, 0) {
-				return f
-			}
-			return 0
+		return 1, func(frame []int) float64 { return finite(float64(math.Float32frombits(uint32(frame[0])))) }, nil
+	case d.WavAudioFormat == floats && d.BitDepth == 64:
+		return 1, func(frame []int) float64 {
+			return finite(math.Float64frombits(uint64(uint32(frame[1]))<<32 | uint64(uint32(frame[0]))))
 		}, nil
+	case d.WavAudioFormat == floats:
+		return 0, nil, fmt.Errorf("floats of %d bits are not read: use 32 or 64", d.BitDepth)
 	case d.WavAudioFormat != integers:
 		return 0, nil, fmt.Errorf("samples of WAV format %d are not read: use PCM", d.WavAudioFormat)
 	case d.BitDepth == 8:
-		return 128, func(v int) float64 { return float64(v) - 128 }, nil
+		return 128, func(frame []int) float64 { return float64(frame[0]) - 128 }, nil
 	case d.BitDepth == 16, d.BitDepth == 24, d.BitDepth == 32:
-		return math.Exp2(float64(d.BitDepth) - 1), whole, nil
+		return math.Exp2(float64(d.BitDepth) - 1), func(frame []int) float64 { return float64(frame[0]) }, nil
 	}
 	return 0, nil, fmt.Errorf("samples of %d bits are not read: use 8, 16, 24 or 32", d.BitDepth)
+}
+
+// finite is a sample; what is no number, or without end, is silence.
+func finite(x float64) float64 {
+	if math.IsNaN(x) || math.IsInf(x, 0) {
+		return 0
+	}
+	return x
 }
 
 // Write writes a recording as 16 bit PCM, its comment in the file's own header. What is beyond

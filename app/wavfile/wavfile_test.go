@@ -74,6 +74,12 @@ func extended(subFormat uint16, rate uint32, bits uint16, samples []byte) []byte
 
 func TestFormats(t *testing.T) {
 	half := math.Float32bits(0.5)
+	double := func(values ...float64) (b []byte) {
+		for _, v := range values {
+			b = binary.LittleEndian.AppendUint64(b, math.Float64bits(v))
+		}
+		return b
+	}
 	for _, c := range []struct {
 		name string
 		file []byte
@@ -85,6 +91,10 @@ func TestFormats(t *testing.T) {
 		{"32 bit", header(1, 1, 48000, 32, []byte{0, 0, 0, 0x40, 0, 0, 0, 0x40}), 0.5},
 		{"float", header(3, 1, 48000, 32, binary.LittleEndian.AppendUint32(binary.LittleEndian.AppendUint32(nil, half),
 			half)), 0.5},
+		{"float of 64 bit", header(3, 1, 48000, 64, double(-0.1, 1)), -0.1},
+		{"float of 64 bit, two channels", header(3, 2, 48000, 64, double(0.3, 9, 0.3, 9)), 0.3},
+		{"float of 64 bit, no number", header(3, 1, 48000, 64, double(math.NaN(), 1)), 0},
+		{"extended, float of 64 bit", extended(3, 48000, 64, double(0.7, 0.7)), 0.7},
 		{"extended, 16 bit", extended(1, 48000, 16, []byte{0, 0x40, 0, 0x40}), 0.5},
 		{"extended, float", extended(3, 48000, 32, binary.LittleEndian.AppendUint32(
 			binary.LittleEndian.AppendUint32(nil, half), half)), 0.5},
@@ -105,6 +115,8 @@ func TestFormats(t *testing.T) {
 			"damaged"},
 		{extended(7, 8000, 8, []byte{1, 2}), "format 7"},
 		{header(1, 1, 8000, 12, []byte{1, 2}), "12 bits"},
+		{header(1, 1, 8000, 64, double(1)), "64 bits"},
+		{header(3, 1, 8000, 16, []byte{1, 2}), "floats of 16 bits"},
 		{header(1, 0, 8000, 16, []byte{1, 2}), "not a WAV"},
 	} {
 		if _, err := Read(bytes.NewReader(c.file)); err == nil || !strings.Contains(err.Error(), c.want) {
@@ -116,6 +128,7 @@ func TestFormats(t *testing.T) {
 func FuzzRead(f *testing.F) {
 	f.Add(header(1, 1, 8000, 16, []byte{1, 2, 3, 4}))
 	f.Add(header(3, 2, 48000, 32, make([]byte, 64)))
+	f.Add(header(3, 2, 48000, 64, make([]byte, 64)))
 	f.Fuzz(func(t *testing.T, b []byte) {
 		a, err := Read(bytes.NewReader(b))
 		if err == nil && len(a.Samples) > len(b) {
