@@ -20,6 +20,8 @@ func TestPushesThatLeadNowhere(t *testing.T) {
 		{"as far as driven, downwards", -0.1, 1, 0, 1, None},
 		{"the push goes into holding a gust", 0.03, 0, 0, 1, None},
 		{"a worm that slips", 0.19, 1, 0, 4, NoProgress},
+		{"an encoder that counts nothing", 0.25, 0, 0, 1, NoProgress},
+		{"an encoder that counts nothing, downwards", -0.25, 0, 0, 1, NoProgress},
 		{"a worm that slips, downwards", -0.19, 1, 0, 4, NoProgress},
 		{"a worn worm driven back", 0.1, 1, 1, 1, MovingNotDriven},
 		{"a worn worm driven back, downwards", -0.1, 1, 1, 1, MovingNotDriven},

@@ -25,9 +25,10 @@ type travel struct {
 	Owed, Current, Driven float64
 	// EndedCurrent and EndedDriven are those of a drive that ended without a count.
 	EndedCurrent, EndedDriven float64
-	// Quiet is the time since the last count. Rested: it has been long since this sign began.
-	Quiet  time.Duration
-	Rested bool
+	// Quiet is the time since the last count, Still since the last count or drive.
+	// Rested: it has been quiet for long since this sign began.
+	Quiet, Still time.Duration
+	Rested       bool
 	// Gone is the travel, Undriven that of it without drive, Model that which the
 	// drive should have given and Spent the same without its sign, in slow motion,
 	// all fading over a minute.
@@ -70,8 +71,12 @@ func (t *travel) update(c *AxisConfig, f *AxisFacts, millis uint32) {
 	moved := float64(f.Counts-t.Counts) * c.Step.Rad()
 	t.Rate += (moved/seconds - t.Rate) * (1 - math.Exp(-seconds/0.3))
 	t.Quiet += time.Duration(gap) * time.Millisecond
+	t.Still += time.Duration(gap) * time.Millisecond
 	if f.Counts != t.Counts {
 		t.Quiet = 0
+	}
+	if f.Counts != t.Counts || f.Applied != 0 {
+		t.Still = 0
 	}
 	t.Counts, t.Millis = f.Counts, millis
 	t.warm(c, f, seconds)
@@ -139,7 +144,7 @@ func (t *travel) rest(c *AxisConfig) {
 // slips holds none, and a worn one goes back whenever it is not driven.
 func (t *travel) slow(c *AxisConfig, f *AxisFacts, moved, seconds float64) {
 	duty := t.follow(c, f.Applied, seconds)
-	if math.Abs(t.Rate) > 0.3*c.TopSpeed.Rad() || t.Quiet >= 10*time.Second && f.Applied == 0 {
+	if math.Abs(t.Rate) > 0.3*c.TopSpeed.Rad() || t.Still >= 10*time.Second {
 		t.Gone, t.Undriven, t.Model, t.Spent = 0, 0, 0, 0
 		return
 	}
