@@ -8,7 +8,6 @@ import (
 	"beamhelm/app/audio"
 	"beamhelm/app/desk"
 	"beamhelm/app/desk/ownecho"
-	"beamhelm/app/desk/station"
 	"beamhelm/app/echorun"
 	"beamhelm/app/keying"
 	"beamhelm/app/practice"
@@ -104,8 +103,8 @@ func (p *session) returned(sent time.Time, lasts time.Duration) practice.Return 
 	path := echo.PathFrom(p.sky, plan.Here, plan.Here, middle)
 	look := p.sky.Look(plan.Here, ephem.MoonBody(), middle)
 	truth, air := p.dish.Truth(), p.dish.Air()
-	moon := mount.Direction{Az: look.Az, El: air.Refracted(look.El)}
-	off := station.Apart(mount.Direction{Az: truth.Azimuth, El: truth.Elevation}, moon)
+	moon := mount.SkyDirection{Az: look.Az, El: air.Refracted(look.El)}
+	off := mount.Apart(mount.SkyDirection{Az: truth.Azimuth, El: truth.Elevation}, moon)
 	b := s.Radio.Budget
 	b.Add(plan.TransmitHz, echo.CentreBright, off)
 	hz := plan.TransmitHz + plan.ToneHz

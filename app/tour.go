@@ -83,13 +83,13 @@ func (t *tour) report(stdout io.Writer) error {
 		return nil
 	}
 	s := t.desk.Status()
-	is := mount.Direction{Az: s.Axes[0].Is, El: s.Axes[1].Is}
-	target := mount.Direction{Az: s.Target.Az, El: s.Target.El}
+	is := mount.AxisAngles{Az: s.Axes[0].Is, El: s.Axes[1].Is}
+	target := mount.SkyDirection{Az: s.Target.Az, El: s.Target.El}
 	beam := target.Shift(mount.Offset{Cross: s.OffCross, El: s.OffEl})
 	fmt.Fprintf(stdout, "axes    azimuth %.2f°, elevation %.2f°\n", is.Az.Deg(), is.El.Deg())
 	fmt.Fprintf(stdout, "beam    azimuth %.2f°, elevation %.2f°\n", beam.Az.Mod1().Deg(), beam.El.Deg())
 	fmt.Fprintf(stdout, "%-7s azimuth %.2f°, elevation %.2f°, %.2f° from the beam\n",
-		s.Target.Name, target.Az.Deg(), target.El.Deg(), mount.Between(target.Az, target.El, beam.Az, beam.El).Deg())
+		s.Target.Name, target.Az.Deg(), target.El.Deg(), mount.Apart(target, beam).Deg())
 	fmt.Fprintf(stdout, "lateness of %d ticks: p50 %.1f ms, p99 %.1f ms, p99.9 %.1f ms\n",
 		s.Lateness.Ticks, s.Lateness.P50, s.Lateness.P99, s.Lateness.P999)
 	return t.err

@@ -61,7 +61,7 @@ type Loop struct {
 // Surroundings is what the loop is told of the world beyond the enclosure.
 type Surroundings struct {
 	// Sun as the axes would have to point, valid with HasSun.
-	Sun    mount.Direction
+	Sun    mount.AxisAngles
 	HasSun bool
 	// ClockOffset of the system's clock against a time source, valid with HasClockOffset.
 	ClockOffset    time.Duration

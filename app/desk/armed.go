@@ -125,7 +125,7 @@ func (t *turn) wayOfArmed() {
 }
 
 // journey is how long the way to a place takes, the motion warning with it.
-func (t *turn) journey(there mount.Direction) time.Duration {
+func (t *turn) journey(there mount.AxisAngles) time.Duration {
 	longest := t.c.Drive.MotionWarning
 	for i, a := range [...]unit.Angle{there.Az, there.El} {
 		x := &t.c.Drive.Axes[i]
@@ -186,7 +186,7 @@ func (t *turn) setOff() {
 	if s.Choice != a.Choice {
 		t.choose(a.Choice)
 	}
-	aim, there := waitAim, mount.Direction{}
+	aim, there := waitAim, mount.AxisAngles{}
 	if d, _, ok := c.Place(s.Choice, t.in.At); ok && d.El >= c.Least() {
 		aim, s.Route = trackAim, pointing.Route{}
 	} else {
@@ -202,7 +202,7 @@ func (t *turn) setOff() {
 }
 
 // sunOnSetOff says why a bare dish must not set off: because of the Sun.
-func (t *turn) sunOnSetOff(a aim, there mount.Direction) string {
+func (t *turn) sunOnSetOff(a aim, there mount.AxisAngles) string {
 	if a == trackAim {
 		now, ok := t.beam().AxesAt(t.in.At)
 		if !ok {

@@ -193,7 +193,7 @@ func TestCourseLiesOnTheTarget(t *testing.T) {
 		az, rate, _, _ := b.out.Course.At(b.now+d, mount.Azimuth)
 		el, _, _, ok := b.out.Course.At(b.now+d, mount.Elevation)
 		look := b.c.Sky.Look(b.c.Site(), ephem.MoonBody(), b.at.Add(d))
-		beam := chain.Sky(mount.Direction{Az: az, El: el})
+		beam := chain.Sky(mount.AxisAngles{Az: az, El: el})
 		off := mount.Between(beam.Az, beam.El, look.Az, b.c.Air().Refracted(look.El))
 		// A cubic through knots five seconds apart misses the Moon's way by far less than this.
 		if !ok || off.Deg() > 1e-6 {

@@ -116,11 +116,11 @@ func (t *turn) perform(out measuring.Outputs) {
 // trackFor follows the target for a measurement.
 func (t *turn) trackFor(announced bool) {
 	if !announced {
-		t.begin(trackAim, mount.Direction{}, true)
+		t.begin(trackAim, mount.AxisAngles{}, true)
 		return
 	}
 	t.s.Route = pointing.Route{}
-	t.setOffFor(trackAim, mount.Direction{})
+	t.setOffFor(trackAim, mount.AxisAngles{})
 }
 
 // measuresEchoes reports that own echoes are being measured, or are about to be.

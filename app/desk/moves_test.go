@@ -51,7 +51,7 @@ func TestAStationCheckIsRefused(t *testing.T) {
 				b.out.Events)
 		}
 	}
-	for _, at := range []mount.Direction{
+	for _, at := range []mount.AxisAngles{
 		{Az: degrees(105), El: degrees(40)}, {Az: degrees(-44), El: degrees(1)}, {Az: degrees(404), El: degrees(89)},
 		{Az: degrees(200), El: degrees(6)},
 	} {
@@ -159,7 +159,7 @@ func TestBesideTheTarget(t *testing.T) {
 		}, mount.Offset{El: degrees(-2)}, "a structure stands there"},
 		"the zenith": {func(b *bench) {
 			b.s.Route.Plan.Zeniths = []mount.Zenith{{From: -time.Hour, To: time.Hour}}
-			b.s.Route.Plan.Samples = []mount.Sample{{Direction: b.moon()}}
+			b.s.Route.Plan.Samples = []mount.Sample{{AxisAngles: b.moon()}}
 			b.s.Route.From = b.at
 		}, mount.Offset{Cross: degrees(2)}, "the target is too near the zenith"},
 	} {
@@ -189,7 +189,7 @@ func TestBesideTheTarget(t *testing.T) {
 }
 
 // moon is where the axes have to point for the Moon.
-func (b *bench) moon() mount.Direction {
+func (b *bench) moon() mount.AxisAngles {
 	d, _, _ := b.c.Place(b.c.Moon(), b.at)
 	return b.s.chain(&b.c).Axes(d)
 }

@@ -161,7 +161,7 @@ func (t *turn) move(o Order) {
 		s.seek(noAim, t.in.Now)
 		t.ask(step.Command{Kind: step.Hold})
 	case SlewTo:
-		t.goTo(slewAim, mount.Direction{Az: o.Az, El: o.El}, true)
+		t.goTo(slewAim, mount.AxisAngles{Az: o.Az, El: o.El}, true)
 	case Park:
 		t.goTo(parkAim, station.PlaceOf(c.Settings.Park), true)
 	case WindStow:
@@ -214,7 +214,7 @@ func (t *turn) track() {
 				return
 			}
 		}
-		t.start(trackAim, mount.Direction{})
+		t.start(trackAim, mount.AxisAngles{})
 	default:
 		t.waitForRise()
 	}

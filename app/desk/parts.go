@@ -73,6 +73,8 @@ type (
 	Unusual        = watching.Unusual
 	// Grade of a reading, event or alarm.
 	Grade = alarm.Grade
+	// AxisAngles are where the axes stand or shall go.
+	AxisAngles = mount.AxisAngles
 	// LinkState is the state of the serial line, StopState follows a stop until the counts stand.
 	LinkState = step.LinkState
 	StopState = step.StopState

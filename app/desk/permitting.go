@@ -87,7 +87,7 @@ func permitConfig(s *settings.Settings) permit.Config {
 
 // permit decides the permit of the moment, tells the loop and says what ended or
 // refused a request.
-func (t *turn) permit(sun mount.Direction) {
+func (t *turn) permit(sun mount.SkyDirection) {
 	s := t.s
 	in := t.permitInputs(sun)
 	was := s.Permit.Given
@@ -123,7 +123,7 @@ func (t *turn) tellPermit() {
 }
 
 // permitInputs are what the permit may know of the moment.
-func (t *turn) permitInputs(sun mount.Direction) permit.Inputs {
+func (t *turn) permitInputs(sun mount.SkyDirection) permit.Inputs {
 	s, c, loop := t.s, t.c, t.in.Loop
 	in := t.press
 	in.Working = loop.Working || s.AtWork
@@ -145,14 +145,14 @@ func (t *turn) permitInputs(sun mount.Direction) permit.Inputs {
 	in.Dropped = told.On && !loop.Permit.Wanted && t.in.Now-told.Since > pointing.Acknowledge
 	in.Referenced = pointing.Referenced(t.in.Loop)
 	in.Slewing = loop.Mode == step.Slewing || loop.Mode == step.Jogging
-	is := mount.Direction{Az: loop.Axes[mount.Azimuth].Is, El: loop.Axes[mount.Elevation].Is}
+	is := pointing.AxesOf(loop)
 	beam := s.chain(c).Sky(is)
 	in.Az, in.El = beam.Az, beam.El
 	in.BeamwidthDeg = c.Beamwidth(s.Band, s.Feed).Deg()
 	if target, _, ok := c.Place(s.Choice, t.in.At); ok {
-		in.HasTarget, in.OffDeg = true, station.Apart(beam, target).Deg()
+		in.HasTarget, in.OffDeg = true, mount.Apart(beam, target).Deg()
 	}
-	in.SunDeg = station.Apart(beam, sun).Deg()
+	in.SunDeg = mount.Apart(beam, sun).Deg()
 	for i, place := range watchedReadings {
 		in.Readings[i] = loop.Readings.Value(place)
 	}

@@ -8,7 +8,6 @@ import (
 
 	"beamhelm/app/desk/measuring"
 	"beamhelm/app/desk/pointing"
-	"beamhelm/app/desk/station"
 	"beamhelm/drive/mount"
 	"beamhelm/drive/step"
 )
@@ -88,7 +87,7 @@ func (t *turn) propose(o Order) bool {
 	attempt := turn{c: t.c, s: &then, in: t.in, out: &Outputs{}}
 	attempt.change(o)
 	to, ok := t.commanded(&then)
-	distance := station.Apart(from, to)
+	distance := mount.Apart(from, to)
 	if !known || !ok || distance <= t.c.Beamwidth(s.Band, s.Feed).Mul(slewBeamwidths) {
 		return false
 	}
@@ -135,7 +134,7 @@ func (t *turn) change(o Order) {
 }
 
 // commanded is where the desk would have the axes now, in a state.
-func (t *turn) commanded(s *State) (mount.Direction, bool) {
+func (t *turn) commanded(s *State) (mount.AxisAngles, bool) {
 	if s.Aim == waitAim {
 		return s.Place, true
 	}
@@ -182,7 +181,7 @@ func (t *turn) acquire() {
 	}
 	is := pointing.AxesOf(t.in.Loop)
 	half := t.c.Beamwidth(s.Band, s.Feed)
-	off := station.Apart(want, is)
+	off := mount.Apart(want, is)
 	near := max(
 		half.Mul(2*t.c.Settings.Tracking.ToleranceBeamwidths),
 		t.in.Loop.Axes[0].Step.Mul(2),

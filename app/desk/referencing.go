@@ -108,11 +108,11 @@ func (t *turn) undoReference() {
 
 // beamAxes is where the axes stand if the beam is on the target now, without any
 // trim: what trim there was belongs to the old reference.
-func (t *turn) beamAxes() (mount.Direction, bool) {
+func (t *turn) beamAxes() (mount.AxisAngles, bool) {
 	s, c, in := t.s, t.c, t.in
 	d, _, ok := c.Place(s.Choice, in.At)
 	if !ok || d.El < c.Least() {
-		return d, false
+		return mount.AxisAngles{}, false
 	}
 	x := &in.Loop.Axes[mount.Azimuth]
 	near := x.Is

@@ -195,14 +195,14 @@ func (t *turn) axis(i int) Axis {
 func (t *turn) offsets(st *Status) {
 	loop := t.in.Loop
 	want := pointing.Commanded(loop)
-	is := mount.Direction{Az: loop.Axes[0].Is, El: loop.Axes[1].Is}
-	st.Off = mount.Between(want.Az, want.El, is.Az, is.El)
+	is := pointing.AxesOf(loop)
+	st.Off = mount.Apart(want, is)
 	chain := t.s.chain(t.c)
 	beam := chain.Sky(is)
-	target := mount.Direction{Az: st.Target.Az, El: st.Target.El}
+	target := mount.SkyDirection{Az: st.Target.Az, El: st.Target.El}
 	o := target.OffsetTo(beam)
 	st.OffCross, st.OffEl = o.Cross, o.El
-	off := mount.Between(target.Az, target.El, beam.Az, beam.El)
+	off := mount.Apart(target, beam)
 	st.EchoLossDB = pointing.LossDB(off, st.Band.HalfPower)
 }
 

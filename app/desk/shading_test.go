@@ -39,7 +39,7 @@ func TestShading(t *testing.T) {
 		t.Fatal(err)
 	}
 	h := b.s.Radio.AntennaOf(&b.c, 0, 0, sunFlux.Flux)
-	for _, d := range []mount.Direction{{Az: 0, El: 0}, {Az: unit.AngleFromDeg(180), El: unit.AngleFromDeg(30)},
+	for _, d := range []mount.SkyDirection{{Az: 0, El: 0}, {Az: unit.AngleFromDeg(180), El: unit.AngleFromDeg(30)},
 		{Az: unit.AngleFromDeg(356), El: unit.AngleFromDeg(87)},
 		{Az: unit.AngleFromDeg(356), El: unit.AngleFromDeg(3)}} {
 		want := h.HearAt(&b.c, d, begun, noise.Coarse).TotalK()

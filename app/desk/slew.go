@@ -9,7 +9,7 @@ import (
 )
 
 // goTo goes to a fixed place. Not asked means that no press stands behind it.
-func (t *turn) goTo(a aim, d mount.Direction, asked bool) {
+func (t *turn) goTo(a aim, d mount.AxisAngles, asked bool) {
 	if asked {
 		t.s.NudgeAt = t.in.Now
 		if !pointing.Referenced(t.in.Loop) {
@@ -30,7 +30,7 @@ func (t *turn) goTo(a aim, d mount.Direction, asked bool) {
 }
 
 // start begins an aim; the press that asked for it switches drive power on where it is off.
-func (t *turn) start(a aim, d mount.Direction) {
+func (t *turn) start(a aim, d mount.AxisAngles) {
 	s, in := t.s, t.in
 	if in.Loop.Power == step.PowerOn {
 		t.begin(a, d, true)
@@ -43,7 +43,7 @@ func (t *turn) start(a aim, d mount.Direction) {
 }
 
 // begin begins an aim with drive power on, by a way that keeps a bare dish from the Sun.
-func (t *turn) begin(a aim, d mount.Direction, asked bool) {
+func (t *turn) begin(a aim, d mount.AxisAngles, asked bool) {
 	s := t.s
 	s.seek(a, t.in.Now)
 	s.Place = d
@@ -72,7 +72,7 @@ func (t *turn) begin(a aim, d mount.Direction, asked bool) {
 }
 
 // leg begins the next leg of a way round the Sun.
-func (t *turn) leg(to mount.Direction) {
+func (t *turn) leg(to mount.AxisAngles) {
 	t.s.AimAt = t.in.Now
 	t.ask(step.Command{Kind: step.Slew, Az: to.Az, El: to.El, Asked: t.s.LegsAsked})
 }
@@ -115,7 +115,7 @@ func (t *turn) legs() bool {
 // setOffFor begins an aim that no press stands behind: a motion warning comes
 // first, and drive power comes on because the operator began the survey or
 // armed the pass, and was told.
-func (t *turn) setOffFor(a aim, there mount.Direction) {
+func (t *turn) setOffFor(a aim, there mount.AxisAngles) {
 	s := t.s
 	s.NudgeAt = -time.Minute // no press is behind the follow either
 	if t.in.Loop.Power == step.PowerOn {

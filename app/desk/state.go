@@ -35,10 +35,10 @@ const (
 type State struct {
 	Aim   aim
 	AimAt step.Nanos // when the aim was taken up
-	Place mount.Direction
+	Place mount.AxisAngles
 	// Legs are the places still to come on a way round the Sun, before Place or
 	// the target; LegsAsked says whether a press stands behind them.
-	Legs      []mount.Direction
+	Legs      []mount.AxisAngles
 	LegsAsked bool
 	Choice    station.Target
 
@@ -111,7 +111,7 @@ type rate struct {
 type pending struct {
 	Is    bool
 	Aim   aim
-	Place mount.Direction
+	Place mount.AxisAngles
 	Until step.Nanos
 	// Unasked says that no press stands behind it: the motion warning comes first.
 	Unasked bool

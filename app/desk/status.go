@@ -129,11 +129,8 @@ type Scene struct {
 	TopPerS, AccelerationPerS2 [2]unit.Angle
 	Bands                      []Band
 	Sources                    []string // the catalogue's names
-	Park, WindStow, SnowStow   Direction
+	Park, WindStow, SnowStow   AxisAngles
 }
-
-// Direction is a place as azimuth and elevation.
-type Direction struct{ Az, El unit.Angle }
 
 // Arc is a target's way across the sky.
 type Arc struct {

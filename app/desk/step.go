@@ -56,8 +56,8 @@ type Outputs struct {
 	// Course is valid with HasCourse; it must reach the loop before the commands.
 	Course    step.Course
 	HasCourse bool
-	Sun       mount.Direction // as the axes would have to point
-	Events    []Event         // not yet numbered
+	Sun       mount.AxisAngles // as the axes would have to point
+	Events    []Event          // not yet numbered
 	Status    *Status
 }
 

@@ -73,17 +73,17 @@ func TestRoundTheSun(t *testing.T) {
 	chance := rand.New(rand.NewPCG(3, 1))
 	round := 0
 	for range 300 {
-		from := mount.Direction{Az: degrees(150 + 200*chance.Float64()), El: degrees(5 + 80*chance.Float64())}
-		to := mount.Direction{Az: degrees(150 + 200*chance.Float64()), El: degrees(5 + 80*chance.Float64())}
+		from := mount.AxisAngles{Az: degrees(150 + 200*chance.Float64()), El: degrees(5 + 80*chance.Float64())}
+		to := mount.AxisAngles{Az: degrees(150 + 200*chance.Float64()), El: degrees(5 + 80*chance.Float64())}
 		b := bareBench(t, from.Az.Deg(), from.El.Deg())
 		sky, _, _ := b.c.Place(b.c.Sun(), b.at)
 		sun := b.s.chain(&b.c).Axes(sky)
-		if station.Apart(from, sun) < degrees(7) {
+		if mount.Apart(from, sun) < degrees(7) {
 			continue
 		}
 		b.after(time.Second, Order{Kind: SlewTo, Az: to.Az, El: to.El})
 		if b.said("Not started: ") {
-			if station.Apart(to, sun) > degrees(6.5) && to.El > b.c.Over(to.Az) {
+			if mount.Apart(to, sun) > degrees(6.5) && to.El > b.c.Over(to.Az) {
 				t.Errorf("%v to %v: %v", from, to, b.out.Events)
 			}
 			continue
@@ -96,7 +96,7 @@ func TestRoundTheSun(t *testing.T) {
 				next = b.s.Legs[0]
 			}
 			turn := turn{c: &b.c, s: &b.s, in: &Inputs{At: b.at, Loop: &b.loop}}
-			here := mount.Direction{Az: b.loop.Axes[0].Is, El: b.loop.Axes[1].Is}
+			here := mount.AxisAngles{Az: b.loop.Axes[0].Is, El: b.loop.Axes[1].Is}
 			if least := turn.beam().ClosestToSun(here, next, sun); least < degrees(5.9) {
 				t.Fatalf("%v to %v: leg %d comes to %.2f degrees of the Sun", from, to, leg, least.Deg())
 			}

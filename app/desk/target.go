@@ -138,9 +138,9 @@ func (t *turn) scene() *Scene {
 	s.SceneAt, s.SceneFor = at, key
 	scene := &Scene{
 		Horizon: c.Horizon(), Bands: bandsOf(c), Sources: c.Sources.Names(),
-		Park:     Direction(station.PlaceOf(c.Settings.Park)),
-		WindStow: Direction(station.PlaceOf(c.Settings.WindStow)),
-		SnowStow: Direction(station.PlaceOf(c.Settings.SnowStow)),
+		Park:     station.PlaceOf(c.Settings.Park),
+		WindStow: station.PlaceOf(c.Settings.WindStow),
+		SnowStow: station.PlaceOf(c.Settings.SnowStow),
 	}
 	for i := range c.Drive.Axes {
 		l := c.Drive.Axes[i].Limits

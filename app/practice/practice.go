@@ -26,7 +26,7 @@ type Config struct {
 	Seed uint64
 	// Place is where the axes stand at first, as axis angles; without HasPlace
 	// the beam stands ten degrees before the Moon, or in the park place where the Moon is down.
-	Place    mount.Direction
+	Place    mount.AxisAngles
 	HasPlace bool
 	// Without is what the enclosure lacks although the settings speak of it.
 	Without enclosure.Fitted
@@ -78,10 +78,10 @@ func New(s settings.Settings, sky *ephem.Sky, c Config) (*Dish, error) {
 }
 
 // tenBefore is a place ten degrees of azimuth before the Moon, at its elevation.
-func (d *Dish) tenBefore(s settings.Settings, at time.Time) mount.Direction {
+func (d *Dish) tenBefore(s settings.Settings, at time.Time) mount.AxisAngles {
 	look := d.sky.Look(d.site, ephem.MoonBody(), at)
 	az, el := s.Axes.Azimuth, s.Axes.Elevation
-	park := mount.Direction{Az: unit.AngleFromDeg(s.Park.AzimuthDeg), El: unit.AngleFromDeg(s.Park.ElevationDeg)}
+	park := mount.AxisAngles{Az: unit.AngleFromDeg(s.Park.AzimuthDeg), El: unit.AngleFromDeg(s.Park.ElevationDeg)}
 	moon := d.air.Refracted(look.El).Deg()
 	place := look.Az.Deg() - 10/look.El.Cos()
 	for place < az.LowerSoftDeg {
@@ -90,7 +90,7 @@ func (d *Dish) tenBefore(s settings.Settings, at time.Time) mount.Direction {
 	if moon < el.LowerSoftDeg+1 || moon > el.UpperSoftDeg-1 || place > az.UpperSoftDeg {
 		return park
 	}
-	return mount.Direction{Az: unit.AngleFromDeg(place), El: unit.AngleFromDeg(moon)}
+	return mount.AxisAngles{Az: unit.AngleFromDeg(place), El: unit.AngleFromDeg(moon)}
 }
 
 // Slave is the enclosure's side of the line.

@@ -113,8 +113,8 @@ func TestAPeakFindsTheSun(t *testing.T) {
 			if len(all) != 1 {
 				t.Fatalf("%d observations", len(all))
 			}
-			if az, el := (all[0].Axes.Az - all[0].Sky.Az).Deg(),
-				(all[0].Axes.El - all[0].Sky.El).Deg(); math.Abs(az-c.az) > 0.1 || math.Abs(el-c.el) > 0.1 {
+			if az, el := (all[0].Axes.Az - all[0].Boresight.Az).Deg(),
+				(all[0].Axes.El - all[0].Boresight.El).Deg(); math.Abs(az-c.az) > 0.1 || math.Abs(el-c.el) > 0.1 {
 				t.Errorf("observed %.3f, %.3f, want about %.2f, %.2f", az, el, c.az, c.el)
 			}
 			w.Desk.Ask(desk.Order{Kind: desk.UsePeak})

@@ -60,7 +60,7 @@ func newWorld(s, dishes settings.Settings, sky *ephem.Sky, sources catalogue.Cat
 	dish, err := practice.New(dishes, sky, practice.Config{
 		Without: script.without(),
 		From:    script.From, Seed: script.Seed, HasPlace: script.HasBeam,
-		Place: mount.Direction{Az: unit.AngleFromDeg(script.Az), El: unit.AngleFromDeg(script.El)},
+		Place: mount.AxisAngles{Az: unit.AngleFromDeg(script.Az), El: unit.AngleFromDeg(script.El)},
 	})
 	if err != nil {
 		return nil, err

@@ -64,14 +64,15 @@ func BeamOf(now Now) Beam {
 		return b // where the beam looks isn't known
 	}
 	az, el := now.Axes[Azimuth], now.Axes[Elevation]
-	is := mount.Direction{Az: az.Is, El: el.Is}
+	is := Standing(now).Uncorrected()
 	b.HasSetpoint = az.HasSetpoint && el.HasSetpoint
 	if b.HasSetpoint {
-		toIs := spotTo(mount.Direction{Az: az.Setpoint, El: el.Setpoint}, is)
+		setpoint := desk.AxisAngles{Az: az.Setpoint, El: el.Setpoint}.Uncorrected()
+		toIs := spotTo(setpoint, is)
 		if toIs.Far() <= b.Reach {
 			b.Is = toIs
 		} else {
-			b.Setpoint = spotTo(is, mount.Direction{Az: az.Setpoint, El: el.Setpoint})
+			b.Setpoint = spotTo(is, setpoint)
 		}
 	}
 	b.Discs = b.discs(now, is)
@@ -80,7 +81,7 @@ func BeamOf(now Now) Beam {
 
 // spotTo returns the way from one direction to another along the great circle,
 // exact at any distance: the chart keeps distances and bearings from its origin.
-func spotTo(from, to mount.Direction) Spot {
+func spotTo(from, to mount.SkyDirection) Spot {
 	sinAz, cosTo := (to.Az - from.Az).Sin(), to.El.Cos()
 	half := ((to.Az - from.Az) / 2).Sin()
 	across := sinAz * cosTo
@@ -89,7 +90,7 @@ func spotTo(from, to mount.Direction) Spot {
 	if length == 0 {
 		return Spot{}
 	}
-	far := mount.Between(from.Az, from.El, to.Az, to.El)
+	far := mount.Apart(from, to)
 	return Spot{far.Mul(across / length), far.Mul(up / length)}
 }
 
@@ -98,11 +99,11 @@ func spotTo(from, to mount.Direction) Spot {
 const nearBy = 5 // degrees
 
 // discs returns the bodies in reach.
-func (b Beam) discs(now Now, is mount.Direction) []Disc {
+func (b Beam) discs(now Now, is mount.SkyDirection) []Disc {
 	reference := is // without a target the axis angles stand for the sky
 	target := b.Is
 	if now.Target.Choice.Kind != desk.NoBody {
-		reference = mount.Direction{Az: now.Target.Az, El: now.Target.El}
+		reference = mount.SkyDirection{Az: now.Target.Az, El: now.Target.El}
 		off := Spot{now.OffCross, now.OffEl}
 		target = b.Is.Minus(off)
 		if off.Far().Deg() > nearBy {
@@ -115,7 +116,7 @@ func (b Beam) discs(now Now, is mount.Direction) []Disc {
 		chosen := isTarget(now, body)
 		at := target
 		if !chosen {
-			at = target.Plus(spotTo(reference, mount.Direction{Az: body.Az, El: body.El}))
+			at = target.Plus(spotTo(reference, mount.SkyDirection{Az: body.Az, El: body.El}))
 		}
 		if !chosen && at.Far() > b.Reach.Mul(1.5)+body.Diameter/2 {
 			continue

@@ -21,15 +21,15 @@ type Offer struct {
 }
 
 // Standing returns the axis angles at which the dish is.
-func Standing(now Now) desk.Direction {
-	return desk.Direction{Az: now.Axes[Azimuth].Is, El: now.Axes[Elevation].Is}
+func Standing(now Now) desk.AxisAngles {
+	return desk.AxisAngles{Az: now.Axes[Azimuth].Is, El: now.Axes[Elevation].Is}
 }
 
 // Placed says whether it is known where both axes stand, or last stood.
 func Placed(now Now) bool { return !Unheard(now) && Trusted(now) }
 
 // OfferPlace returns the offer to go to axis angles; next says how it is taken.
-func OfferPlace(now Now, to desk.Direction, next string) Offer {
+func OfferPlace(now Now, to desk.AxisAngles, next string) Offer {
 	from := Standing(now)
 	offer := Offer{
 		Head:  "azimuth " + Number(to.Az.Deg(), 1) + "°, elevation " + Number(to.El.Deg(), 1) + "°",
@@ -46,11 +46,11 @@ func OfferPlace(now Now, to desk.Direction, next string) Offer {
 }
 
 // farWords says how far a place is and how long the way takes.
-func farWords(now Now, from, to desk.Direction) string {
+func farWords(now Now, from, to desk.AxisAngles) string {
 	if !Placed(now) {
 		return "how far away is not known"
 	}
-	far := Number(mount.Between(from.Az, from.El, to.Az, to.El).Deg(), 1) + "° away"
+	far := Number(mount.Apart(from, to).Deg(), 1) + "° away"
 	seconds := SlewSeconds(now.Scene, from, to)
 	if math.IsNaN(seconds) {
 		return far
@@ -63,7 +63,7 @@ func farWords(now Now, from, to desk.Direction) string {
 }
 
 // placeBlocked says why the dish can't be sent to axis angles; empty when it can.
-func placeBlocked(now Now, to desk.Direction) string {
+func placeBlocked(now Now, to desk.AxisAngles) string {
 	if reason := MoveBlocked(now); reason != "" {
 		return reason
 	}
@@ -93,7 +93,7 @@ func StructureAt(scene *desk.Scene, az unit.Angle) (tallest desk.Structure, ok b
 // SlewSeconds returns how long the axes take, each at its own top speed and
 // acceleration from rest to rest; NaN where the speeds are not known. Ways
 // around structures are left out.
-func SlewSeconds(scene *desk.Scene, from, to desk.Direction) float64 {
+func SlewSeconds(scene *desk.Scene, from, to desk.AxisAngles) float64 {
 	return max(
 		axisSeconds((to.Az-from.Az).Rad(), scene.TopPerS[Azimuth].Rad(), scene.AccelerationPerS2[Azimuth].Rad()),
 		axisSeconds((to.El-from.El).Rad(), scene.TopPerS[Elevation].Rad(), scene.AccelerationPerS2[Elevation].Rad()))
@@ -116,7 +116,7 @@ func OfferBody(now Now, body desk.Body) Offer {
 	az := Branch(now.Scene, body.Az, Heading(now))
 	offer := Offer{
 		Head:  body.Name + " " + Degrees(body.Az) + "°, " + Degrees(body.El) + "°",
-		Under: farWords(now, Standing(now), desk.Direction{Az: az, El: body.El}),
+		Under: farWords(now, Standing(now), desk.AxisAngles{Az: az, El: body.El}),
 	}
 	switch {
 	case !isTarget(now, body):
@@ -158,12 +158,12 @@ func choiceOf(now Now, body desk.Body) desk.BodyChoice {
 
 // GoingTo returns where the axes are on their way to; ok is false when they are
 // not going to a place far enough off to be worth a mark.
-func GoingTo(now Now) (to desk.Direction, ok bool) {
+func GoingTo(now Now) (to desk.AxisAngles, ok bool) {
 	az, el := now.Axes[Azimuth], now.Axes[Elevation]
 	if !az.HasSetpoint || !el.HasSetpoint {
 		return to, false
 	}
-	to = desk.Direction{Az: az.Setpoint, El: el.Setpoint}
+	to = desk.AxisAngles{Az: az.Setpoint, El: el.Setpoint}
 	const far = 1.5 // degrees
 	return to, mount.Between(az.Is, el.Is, to.Az, to.El).Deg() > far || math.Abs((az.Is-to.Az).Deg()) > far
 }
@@ -171,21 +171,21 @@ func GoingTo(now Now) (to desk.Direction, ok bool) {
 // Course returns the corners of the way between two axis places when both axes
 // start together and each keeps its top speed: at first aslant, then along the
 // axis that has farther to go.
-func Course(scene *desk.Scene, from, to desk.Direction) []desk.Direction {
+func Course(scene *desk.Scene, from, to desk.AxisAngles) []desk.AxisAngles {
 	az, el := scene.TopPerS[Azimuth].Rad(), scene.TopPerS[Elevation].Rad()
 	if !(az > 0 && el > 0) {
-		return []desk.Direction{from, to}
+		return []desk.AxisAngles{from, to}
 	}
 	azTime, elTime := math.Abs((to.Az-from.Az).Rad())/az, math.Abs((to.El-from.El).Rad())/el
 	first := min(azTime, elTime)
 	if first <= 0 || azTime == elTime {
-		return []desk.Direction{from, to}
+		return []desk.AxisAngles{from, to}
 	}
-	corner := desk.Direction{
+	corner := desk.AxisAngles{
 		Az: from.Az + (to.Az - from.Az).Mul(first/azTime),
 		El: from.El + (to.El - from.El).Mul(first/elTime),
 	}
-	return []desk.Direction{from, corner, to}
+	return []desk.AxisAngles{from, corner, to}
 }
 
 // OneAxis returns an order to go to a place with the other axis left where it

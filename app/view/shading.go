@@ -24,7 +24,7 @@ func Shade(kelvin, lowest float64) int {
 
 // SkyReading tells of a place in the panorama: azimuth, elevation, and with the sky shaded the antenna temperature that
 // the beam would have there. Last what a click does.
-func SkyReading(now Now, at desk.Direction) string {
+func SkyReading(now Now, at desk.AxisAngles) string {
 	words := "az " + Number(at.Az.Mod1().Deg(), 1) + "°  el " + Number(at.El.Deg(), 1) + "°"
 	switch {
 	case now.Shading != nil && math.IsNaN(now.Shading.AtK(at.Az, at.El)):

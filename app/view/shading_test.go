@@ -19,7 +19,7 @@ func TestSkyReadingOfUnknownNoise(t *testing.T) {
 		}
 	}
 	now := view.Now{Status: &desk.Status{Shading: shading, Shaded: true}}
-	at := desk.Direction{Az: unit.AngleFromDeg(370), El: unit.AngleFromDeg(20)}
+	at := desk.AxisAngles{Az: unit.AngleFromDeg(370), El: unit.AngleFromDeg(20)}
 	if got := view.SkyReading(now, at); got != "az 10.0°  el 20.0°  antenna noise not known  click to preview a slew" {
 		t.Errorf("it reads %q", got)
 	}

@@ -199,10 +199,10 @@ func TestCompass(t *testing.T) {
 // over acceleration, or way over speed and speed over acceleration. Source:
 // elementary kinematics.
 func TestSlewSeconds(t *testing.T) {
-	at := func(az, el float64) desk.Direction { return desk.Direction{Az: deg(az), El: deg(el)} }
+	at := func(az, el float64) desk.AxisAngles { return desk.AxisAngles{Az: deg(az), El: deg(el)} }
 	rows := []struct {
 		name     string
-		from, to desk.Direction
+		from, to desk.AxisAngles
 		want     float64
 	}{
 		{"nothing to do", at(10, 10), at(10, 10), 0},
@@ -248,7 +248,7 @@ func TestOfferPlace(t *testing.T) {
 				row.change(s)
 			}
 		})
-		got := view.OfferPlace(n, desk.Direction{Az: deg(row.az), El: deg(row.el)}, "go")
+		got := view.OfferPlace(n, desk.AxisAngles{Az: deg(row.az), El: deg(row.el)}, "go")
 		if got.Next != row.next || got.Ready != row.ready {
 			t.Errorf("%s: %q, ready %v, want %q, %v", row.name, got.Next, got.Ready, row.next, row.ready)
 		}
@@ -257,7 +257,7 @@ func TestOfferPlace(t *testing.T) {
 		}
 	}
 	n := now(func(s *desk.Status) { s.Scene = wrap(); s.Axes[0].Is, s.Axes[1].Is = deg(100), deg(0) })
-	got := view.OfferPlace(n, desk.Direction{Az: deg(190), El: deg(0)}, "go")
+	got := view.OfferPlace(n, desk.AxisAngles{Az: deg(190), El: deg(0)}, "go")
 	if got.Head != "azimuth 190.0°, elevation 0.0°" || got.Under != "90.0° away, 1 min 3 s" {
 		t.Errorf("says %q and %q", got.Head, got.Under)
 	}
@@ -298,7 +298,7 @@ func TestOfferBody(t *testing.T) {
 }
 
 func TestCourse(t *testing.T) {
-	at := func(az, el float64) desk.Direction { return desk.Direction{Az: deg(az), El: deg(el)} }
+	at := func(az, el float64) desk.AxisAngles { return desk.AxisAngles{Az: deg(az), El: deg(el)} }
 	got := view.Course(wrap(), at(0, 0), at(90, 20)) // elevation is there after 20 s, azimuth then at 30
 	if len(got) != 3 || !close(got[1].Az.Deg(), 30, 1e-9) || !close(got[1].El.Deg(), 20, 1e-9) || got[2] != at(90, 20) {
 		t.Errorf("corners %+v", got)

@@ -109,7 +109,7 @@ func SurveyCells(s desk.Survey) []SurveyCell {
 	var cells []SurveyCell
 	for el := size / 2; el < 90; el += size {
 		for az := size / 2; az < 360; az += size {
-			d := mount.Direction{Az: unit.AngleFromDeg(az), El: unit.AngleFromDeg(el)}
+			d := mount.Boresight{Az: unit.AngleFromDeg(az), El: unit.AngleFromDeg(el)}
 			cells = append(cells, SurveyCell{az, el, size, s.Fit.Within(d).Deg()})
 		}
 	}
@@ -172,7 +172,7 @@ func SurveyPoints(s desk.Survey) []SurveyPoint {
 	points := make([]SurveyPoint, len(s.Observations))
 	for i := range points {
 		o := &s.Observations[i]
-		points[i] = SurveyPoint{Az: o.Sky.Az.Mod1().Deg(), El: o.Sky.El.Deg(), Across: math.NaN(), Up: math.NaN(),
+		points[i] = SurveyPoint{Az: o.Boresight.Az.Mod1().Deg(), El: o.Boresight.El.Deg(), Across: math.NaN(), Up: math.NaN(),
 			Excluded: o.Excluded}
 		if s.Fit != nil && i < len(s.Fit.Residuals) {
 			r := &s.Fit.Residuals[i]

@@ -117,7 +117,7 @@ func (e *evidence) believe() (b belief) {
 
 // Uncertain is the error to be expected on the sky of what the model says for a direction, root mean square: what the
 // observations leave open of all terms, those that are held at zero too.
-func (f *Fit) Uncertain(d Direction) unit.Angle {
+func (f *Fit) Uncertain(d Boresight) unit.Angle {
 	cross, el := mat.NewVecDense(int(termCount), nil), mat.NewVecDense(int(termCount), nil)
 	var acrossOff, upOff float64
 	for t := range termCount {
@@ -137,18 +137,18 @@ func (f *Fit) Uncertain(d Direction) unit.Angle {
 const nineTenths = 1.6
 
 // Within is the error on the sky that the model for a direction should stay within in nine cases of ten.
-func (f *Fit) Within(d Direction) unit.Angle { return f.Uncertain(d).Mul(nineTenths) }
+func (f *Fit) Within(d Boresight) unit.Angle { return f.Uncertain(d).Mul(nineTenths) }
 
 // The part of the sky over which a model is judged.
 const lowestJudged, highestJudged = 15, 75 // degrees of elevation
 
 // helpsMost is the direction about which the model knows least.
-func (f *Fit) helpsMost() Direction {
-	var best Direction
+func (f *Fit) helpsMost() Boresight {
+	var best Boresight
 	most := -1.0
 	for az := 0; az < 360; az += 15 {
 		for el := lowestJudged; el <= highestJudged; el += 10 {
-			d := Direction{unit.AngleFromDeg(float64(az)), unit.AngleFromDeg(float64(el))}
+			d := Boresight{unit.AngleFromDeg(float64(az)), unit.AngleFromDeg(float64(el))}
 			if u := f.Uncertain(d).Rad(); u > most*(1+1e-9) {
 				best, most = d, u
 			}
@@ -162,7 +162,7 @@ type Judged struct {
 	// Measured is the greatest error at the observations, Worst that of the whole sky from 15 to 75 degrees of
 	// elevation, at At.
 	Measured, Worst unit.Angle
-	At              Direction
+	At              Boresight
 }
 
 // Judge says how well the model is known.
@@ -170,7 +170,7 @@ func (f *Fit) Judge(observations []Observation) Judged {
 	j := Judged{At: f.Next, Worst: f.Within(f.Next)}
 	for i := range observations {
 		if !observations[i].Excluded {
-			j.Measured = max(j.Measured, f.Within(observations[i].Sky))
+			j.Measured = max(j.Measured, f.Within(observations[i].Boresight))
 		}
 	}
 	return j

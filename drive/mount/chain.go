@@ -9,18 +9,22 @@ type Chain struct {
 	Model        Model
 }
 
-// Axes returns the axis angles for a sky direction (with refraction). Azimuth keeps its turn.
-func (c Chain) Axes(sky Direction) Direction {
-	return c.Model.Apply(sky.Shift(c.Trim.Plus(c.Squint)))
+// Axes returns the axis angles for a sky direction. Azimuth keeps its turn.
+func (c Chain) Axes(sky SkyDirection) AxisAngles {
+	return c.Model.Apply(sky.Boresight(c.Trim.Plus(c.Squint)))
 }
 
 // Sky returns the sky direction of the beam at axis angles: the inverse of Axes.
-func (c Chain) Sky(axes Direction) Direction {
-	return c.Model.Remove(axes).Unshift(c.Trim.Plus(c.Squint))
+func (c Chain) Sky(axes AxisAngles) SkyDirection {
+	return c.Model.Remove(axes).Sky(c.Trim.Plus(c.Squint))
 }
 
 // Untrimmed returns the sky direction of the beam with the operator's trim
 // left out: where the dish really looks, if feed and mount model are right.
-func (c Chain) Untrimmed(axes Direction) Direction {
-	return c.Model.Remove(axes).Unshift(c.Squint)
+func (c Chain) Untrimmed(axes AxisAngles) SkyDirection {
+	return c.Model.Remove(axes).Sky(c.Squint)
 }
+
+// Uncorrected returns the sky direction of the beam of a perfect mount without trim and squint: good to what these
+// come to, where that is enough or they are not known.
+func (a AxisAngles) Uncorrected() SkyDirection { return SkyDirection(a) }

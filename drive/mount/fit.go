@@ -76,7 +76,7 @@ type Fit struct {
 	// Used is the number of observations that count.
 	Used int
 	// Next is where another observation would help most.
-	Next Direction
+	Next Boresight
 
 	fitted  []Term
 	inverse *mat.SymDense // of the normal matrix of the fitted terms
@@ -92,7 +92,7 @@ const (
 
 // rows are the two lines of a term's design matrix for a direction: on the sky,
 // cross-elevation and elevation.
-func (t Term) rows(d Direction) (cross, el float64) {
+func (t Term) rows(d Boresight) (cross, el float64) {
 	var m Model
 	*t.of(&m) = 1
 	dAz, dEl := m.Correction(d.Az, d.El)
@@ -101,13 +101,13 @@ func (t Term) rows(d Direction) (cross, el float64) {
 
 // correction is what an observation says must be added to the true direction, on the sky.
 func (o *Observation) correction() Offset {
-	turned := unit.Angle(math.Remainder((o.Axes.Az - o.Sky.Az).Rad(), 2*math.Pi))
-	return Offset{Cross: turned.Mul(o.Sky.El.Cos()), El: o.Axes.El - o.Sky.El}
+	turned := unit.Angle(math.Remainder((o.Axes.Az - o.Boresight.Az).Rad(), 2*math.Pi))
+	return Offset{Cross: turned.Mul(o.Boresight.El.Cos()), El: o.Axes.El - o.Boresight.El}
 }
 
 // Validate says what is wrong with an observation; nil for nothing.
 func (o *Observation) Validate() error {
-	for _, a := range [...]unit.Angle{o.Sky.Az, o.Sky.El, o.Axes.Az, o.Axes.El, o.Sigma[0], o.Sigma[1]} {
+	for _, a := range [...]unit.Angle{o.Boresight.Az, o.Boresight.El, o.Axes.Az, o.Axes.El, o.Sigma[0], o.Sigma[1]} {
 		if math.IsNaN(a.Rad()) || math.IsInf(a.Rad(), 0) {
 			return errors.New("an angle is not a number")
 		}
@@ -115,7 +115,7 @@ func (o *Observation) Validate() error {
 	if o.Sigma[0] < 0 || o.Sigma[1] < 0 {
 		return errors.New("an error is below zero")
 	}
-	if math.Abs(o.Sky.El.Deg()) > 89 {
+	if math.Abs(o.Boresight.El.Deg()) > 89 {
 		return errors.New("it is too near the zenith")
 	}
 	return nil
@@ -172,8 +172,8 @@ func (f *Fit) residuals(observations []Observation) {
 			continue
 		}
 		r.Before = o.correction()
-		dAz, dEl := f.Model.Correction(o.Sky.Az, o.Sky.El)
-		r.After = Offset{Cross: r.Before.Cross - dAz.Mul(o.Sky.El.Cos()), El: r.Before.El - dEl}
+		dAz, dEl := f.Model.Correction(o.Boresight.Az, o.Boresight.El)
+		r.After = Offset{Cross: r.Before.Cross - dAz.Mul(o.Boresight.El.Cos()), El: r.Before.El - dEl}
 		if !o.Excluded {
 			before += square(r.Before)
 			after += square(r.After)

@@ -33,13 +33,13 @@ var tableModel = Model{
 func observed(m Model, scatter float64, chance *rand.Rand) []Observation {
 	var all []Observation
 	for _, row := range table {
-		d := Direction{deg(row[0]), deg(row[1])}
+		d := Boresight{deg(row[0]), deg(row[1])}
 		axes := m.Apply(d)
 		if chance != nil {
 			axes.Az += deg(scatter * chance.NormFloat64()).Div(d.El.Cos())
 			axes.El += deg(scatter * chance.NormFloat64())
 		}
-		all = append(all, Observation{Sky: d, Axes: axes,
+		all = append(all, Observation{Boresight: d, Axes: axes,
 			Sigma: [2]unit.Angle{deg(max(scatter, 0.01)), deg(max(scatter, 0.01))}})
 	}
 	return all
@@ -83,7 +83,7 @@ func TestFitWithNoisePredicts(t *testing.T) {
 		}
 		for az := 90.0; az <= 270; az += 30 {
 			for el := 20.0; el <= 60; el += 20 {
-				d := Direction{deg(az), deg(el)}
+				d := Boresight{deg(az), deg(el)}
 				gotAz, gotEl := f.Model.Correction(d.Az, d.El)
 				wantAz, wantEl := tableModel.Correction(d.Az, d.El)
 				off := math.Hypot((gotAz-wantAz).Deg()*d.El.Cos(), (gotEl - wantEl).Deg())
@@ -101,11 +101,11 @@ func TestShortArcHoldsTerms(t *testing.T) {
 	chance := rand.New(rand.NewPCG(5, 5))
 	var arc []Observation
 	for i := range 10 {
-		d := Direction{deg(150 + 6*float64(i)), deg(38 + 4*math.Sin(float64(i)/3))}
+		d := Boresight{deg(150 + 6*float64(i)), deg(38 + 4*math.Sin(float64(i)/3))}
 		axes := tableModel.Apply(d)
 		axes.Az += deg(0.02 * chance.NormFloat64())
 		axes.El += deg(0.02 * chance.NormFloat64())
-		arc = append(arc, Observation{Sky: d, Axes: axes, Sigma: [2]unit.Angle{deg(0.02), deg(0.02)}})
+		arc = append(arc, Observation{Boresight: d, Axes: axes, Sigma: [2]unit.Angle{deg(0.02), deg(0.02)}})
 	}
 	f, err := FitModel(arc)
 	if err != nil {
@@ -173,7 +173,7 @@ func TestFitRefuses(t *testing.T) {
 		"not numbers": {with(func(o *Observation) { o.Axes.Az = unit.Angle(math.NaN()) }),
 			"observation 3: an angle is not a number"},
 		"below zero": {with(func(o *Observation) { o.Sigma[1] = deg(-1) }), "below zero"},
-		"zenith":     {with(func(o *Observation) { o.Sky.El = deg(89.9) }), "too near the zenith"},
+		"zenith":     {with(func(o *Observation) { o.Boresight.El = deg(89.9) }), "too near the zenith"},
 	} {
 		if _, err := FitModel(c.all); err == nil || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%s: %v, want %q", name, err, c.want)

@@ -69,19 +69,19 @@ func (m Model) Correction(az, el unit.Angle) (dAz, dEl unit.Angle) {
 	return dAz, dEl
 }
 
-// Apply turns a true direction into axis angles. Azimuth keeps its turn.
-func (m Model) Apply(d Direction) Direction {
+// Apply returns the axis angles at which the mount looks in a true direction. Azimuth keeps its turn.
+func (m Model) Apply(d Boresight) AxisAngles {
 	dAz, dEl := m.Correction(d.Az, d.El)
-	return Direction{d.Az + dAz, d.El + dEl}
+	return AxisAngles{d.Az + dAz, d.El + dEl}
 }
 
 // Remove is the inverse of Apply: the true direction at which axis angles look,
 // to 1e-12 rad where a direction exists.
-func (m Model) Remove(axes Direction) Direction {
-	d := axes
+func (m Model) Remove(axes AxisAngles) Boresight {
+	d := Boresight(axes)
 	for range 50 {
 		dAz, dEl := m.Correction(d.Az, d.El)
-		next := Direction{axes.Az - dAz, axes.El - dEl}
+		next := Boresight{axes.Az - dAz, axes.El - dEl}
 		change := math.Abs((next.Az - d.Az).Rad()) + math.Abs((next.El - d.El).Rad())
 		d = next
 		if change < 1e-14 {

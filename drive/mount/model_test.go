@@ -68,9 +68,9 @@ func TestChainInverse(t *testing.T) {
 				Collimation: angle("collimation", -.5, .5),
 				Sag:         angle("sag", -.5, .5), AzSin: angle("az sin", -.2, .2), AzCos: angle("az cos", -.2, .2)},
 		}
-		sky := Direction{angle("az", -45, 405), angle("el", 0, 80)}
+		sky := SkyDirection{angle("az", -45, 405), angle("el", 0, 80)}
 		back := c.Sky(c.Axes(sky))
-		if off := Between(sky.Az, sky.El, back.Az, back.El); off.Deg() > 1e-8 ||
+		if off := Apart(sky, back); off.Deg() > 1e-8 ||
 			math.Abs((back.Az-sky.Az).Deg()) > 1e-6 {
 			t.Fatalf("%v went to %v and back to %v", sky, c.Axes(sky), back)
 		}
@@ -82,7 +82,7 @@ func TestOffsetInverse(t *testing.T) {
 		angle := func(name string, low, high float64) unit.Angle {
 			return deg(rapid.Float64Range(low, high).Draw(t, name))
 		}
-		d := Direction{angle("az", -45, 405), angle("el", -5, 85)}
+		d := SkyDirection{angle("az", -45, 405), angle("el", -5, 85)}
 		o := Offset{angle("cross", -4, 4), angle("el offset", -4, 4)}
 		to := d.Shift(o)
 		if back := d.OffsetTo(to); math.Abs((back.Cross-o.Cross).Deg()) > 1e-9 ||
@@ -94,15 +94,19 @@ func TestOffsetInverse(t *testing.T) {
 		if got := Between(d.Az, d.El, to.Az, to.El).Rad(); math.Abs(got-want) > 1e-7 {
 			t.Fatalf("%v moved by %v, want %v rad", o, got, want)
 		}
-		if from := to.Unshift(o); Between(from.Az, from.El, d.Az, d.El).Deg() > 1e-8 {
-			t.Fatalf("%v shifted to %v and back to %v", d, to, from)
+		b := d.Boresight(o)
+		if SkyDirection(b) != to {
+			t.Fatalf("%v shifted to %v, its boresight is %v", d, to, b)
+		}
+		if from := b.Sky(o); Apart(from, d).Deg() > 1e-8 {
+			t.Fatalf("%v has the boresight %v, and that is for %v", d, b, from)
 		}
 	})
 }
 
 // At 60 degrees of elevation a degree of cross-elevation is two of azimuth (small angles: 1/cos E).
 func TestOffsetCrossGrowsWithElevation(t *testing.T) {
-	d := Direction{deg(100), deg(60)}
+	d := SkyDirection{deg(100), deg(60)}
 	to := d.Shift(Offset{Cross: deg(0.01)})
 	if got := (to.Az - d.Az).Deg(); math.Abs(got-0.02) > 1e-6 {
 		t.Errorf("azimuth moved by %v degrees, want 0.02", got)

@@ -11,10 +11,10 @@ import (
 // errors of the mount.
 type Observation struct {
 	At time.Time
-	// Sky is the target's place as seen (with refraction), moved by the feed's squint; no model, no trim.
-	Sky Direction
+	// Boresight is the target's place as seen (with refraction), moved by the feed's squint; no model, no trim.
+	Boresight Boresight `json:"Sky"`
 	// Axes are the axis angles of the peak; azimuth on any turn of the cable.
-	Axes Direction
+	Axes AxisAngles
 	// Sigma are the standard deviations on the sky: cross-elevation and elevation.
 	Sigma [2]unit.Angle
 	// Target and Band say what was looked at, and how.

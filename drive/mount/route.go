@@ -11,7 +11,7 @@ import (
 // azimuth may be folded to a circle; on the way out it runs over the cable wrap.
 type Sample struct {
 	At time.Duration
-	Direction
+	AxisAngles
 }
 
 // Unwrap is a turn back of the azimuth axis in the middle of a pass.

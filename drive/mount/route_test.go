@@ -10,7 +10,7 @@ func samples(az func(hour float64) float64, el float64, hours float64) []Sample 
 	var out []Sample
 	for t := 0.0; t <= hours; t += 1.0 / 60 {
 		folded := math.Mod(az(t)+720, 360)
-		out = append(out, Sample{time.Duration(t * float64(time.Hour)), Direction{deg(folded), deg(el)}})
+		out = append(out, Sample{time.Duration(t * float64(time.Hour)), AxisAngles{deg(folded), deg(el)}})
 	}
 	return out
 }
@@ -66,7 +66,7 @@ func TestRouteThroughTheZenith(t *testing.T) {
 	for s := -600.0; s <= 600; s++ {
 		x := rate * s
 		pass = append(pass, Sample{time.Duration(s * float64(time.Second)),
-			Direction{deg(180 - math.Atan2(x, distance)*180/math.Pi), deg(90 - math.Hypot(x, distance))}})
+			AxisAngles{deg(180 - math.Atan2(x, distance)*180/math.Pi), deg(90 - math.Hypot(x, distance))}})
 	}
 	plan := Route(pass, wrap, deg(100), deg(speed))
 	if len(plan.Zeniths) != 0 {

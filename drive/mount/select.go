@@ -59,7 +59,7 @@ func (t Term) needs(used []Observation) string {
 func azimuthSpan(used []Observation) float64 {
 	var az []float64
 	for i := range used {
-		az = append(az, used[i].Sky.Az.Mod1().Deg())
+		az = append(az, used[i].Boresight.Az.Mod1().Deg())
 	}
 	slices.Sort(az)
 	gap := az[0] + 360 - az[len(az)-1]
@@ -72,7 +72,7 @@ func azimuthSpan(used []Observation) float64 {
 func elevationSpread(used []Observation) float64 {
 	low, high := math.Inf(1), math.Inf(-1)
 	for i := range used {
-		low, high = min(low, used[i].Sky.El.Deg()), max(high, used[i].Sky.El.Deg())
+		low, high = min(low, used[i].Boresight.El.Deg()), max(high, used[i].Boresight.El.Deg())
 	}
 	return high - low
 }
@@ -129,7 +129,7 @@ func design(used []Observation, terms []Term) (a *mat.Dense, b *mat.VecDense) {
 		for half, v := range [2]float64{c.Cross.Rad(), c.El.Rad()} {
 			weight := 1 / max(o.Sigma[half].Rad(), leastSigma*math.Pi/180)
 			for j, t := range terms {
-				cross, el := t.rows(o.Sky)
+				cross, el := t.rows(o.Boresight)
 				a.Set(2*i+half, j, weight*[2]float64{cross, el}[half])
 			}
 			b.SetVec(2*i+half, weight*v)

@@ -24,7 +24,7 @@ type Measured struct {
 	// Flaw says why the level must not be used; Sound where it may.
 	Flaw Flaw
 	// Axes are the axis angles in the middle of the mean; Trusted says that they mean a place in the sky.
-	Axes    mount.Direction
+	Axes    mount.AxisAngles
 	Trusted bool
 }
 
@@ -84,7 +84,7 @@ type State struct {
 // wasAt is where the axes stood at a moment.
 type wasAt struct {
 	now  step.Nanos
-	axes mount.Direction
+	axes mount.AxisAngles
 }
 
 // Inputs are what a step may know of the moment.
@@ -128,7 +128,7 @@ func (s *State) follow(loop *step.Status) bool {
 	copy(s.trail[:], s.trail[1:])
 	s.trail[len(s.trail)-1] = wasAt{
 		loop.Link.Snapshot,
-		mount.Direction{Az: loop.Axes[mount.Azimuth].Is, El: loop.Axes[mount.Elevation].Is},
+		mount.AxisAngles{Az: loop.Axes[mount.Azimuth].Is, El: loop.Axes[mount.Elevation].Is},
 	}
 	return true
 }
@@ -174,7 +174,7 @@ func keyedWithin(limits *settings.Meter, loop *step.Status, age step.Nanos) bool
 }
 
 // axesAt is where the axes stood, between the ticks around a moment.
-func (s *State) axesAt(now step.Nanos) mount.Direction {
+func (s *State) axesAt(now step.Nanos) mount.AxisAngles {
 	newest := s.trail[len(s.trail)-1]
 	for i := len(s.trail) - 2; i >= 0; i-- {
 		a, b := s.trail[i], s.trail[i+1]
@@ -183,7 +183,7 @@ func (s *State) axesAt(now step.Nanos) mount.Direction {
 		}
 		if now >= a.now {
 			part := max(0, min(1, float64(now-a.now)/float64(b.now-a.now)))
-			return mount.Direction{
+			return mount.AxisAngles{
 				Az: a.axes.Az + (b.axes.Az - a.axes.Az).Mul(part),
 				El: a.axes.El + (b.axes.El - a.axes.El).Mul(part),
 			}

@@ -47,7 +47,7 @@ type checkState struct {
 // checkRun is a check under way.
 type checkRun struct {
 	Long    bool
-	Moves   []mount.Direction
+	Moves   []mount.AxisAngles
 	Move    int
 	Phase   checkPhase
 	At      step.Nanos // since when it is in this phase, or on this move
@@ -117,11 +117,11 @@ func (w *work) check(long bool) {
 }
 
 // checkMoves are the places to go to: both axes one way and back; in the long form each over more of its way.
-func (w *work) checkMoves(long bool) (moves []mount.Direction) {
+func (w *work) checkMoves(long bool) (moves []mount.AxisAngles) {
 	here := pointing.AxesOf(w.in.Loop)
 	at := here
 	visit := func(az, el unit.Angle) bool {
-		to := mount.Direction{Az: here.Az + az, El: here.El + el}
+		to := mount.AxisAngles{Az: here.Az + az, El: here.El + el}
 		if !w.c.Allowed(to) || w.in.Beam.Refused(to) != "" {
 			return false
 		}

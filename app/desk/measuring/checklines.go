@@ -22,7 +22,7 @@ func (w *work) quietLine() watching.CheckLine {
 		why = "there is no usable level"
 	case here.El < degrees(15):
 		why = "the beam is too low"
-	case w.c.NearSunOrMoon(w.directionOf(here), degrees(fromSunMoon), w.in.At):
+	case w.c.NearSunOrMoon(directionOf(here), degrees(fromSunMoon), w.in.At):
 		why = "the beam is near Sun or Moon"
 	}
 	if why != "" {

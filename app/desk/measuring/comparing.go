@@ -44,7 +44,7 @@ func (w *work) compare(source bool) {
 // groundFor finds the places of a comparison with the ground; why says why there are none.
 func (w *work) groundFor(r *series) (why string) {
 	loop := w.in.Loop
-	ground := mount.Direction{Az: loop.Axes[mount.Azimuth].Is, El: loop.Axes[mount.Elevation].Is}
+	ground := pointing.AxesOf(loop)
 	below := -w.c.OverHorizon(ground)
 	switch {
 	case !pointing.Referenced(w.in.Loop):
@@ -55,12 +55,12 @@ func (w *work) groundFor(r *series) (why string) {
 		return "the beam looks at the sky: hold it on the ground first, a hill, trees, a wall"
 	}
 	for _, el := range [...]float64{coldAt, coldAt + 20, coldAt - 15} {
-		cold := mount.Direction{Az: ground.Az, El: degrees(el)}
+		cold := mount.AxisAngles{Az: ground.Az, El: degrees(el)}
 		free := w.c.Allowed(cold) && w.in.Beam.Refused(cold) == "" &&
-			!w.c.NearSunOrMoon(w.directionOf(cold), degrees(fromSunMoon), w.in.At)
+			!w.c.NearSunOrMoon(directionOf(cold), degrees(fromSunMoon), w.in.At)
 		if free {
 			for i := range compareStops {
-				r.Places = append(r.Places, [...]mount.Direction{ground, cold}[i%2])
+				r.Places = append(r.Places, [...]mount.AxisAngles{ground, cold}[i%2])
 			}
 			return ""
 		}
@@ -70,8 +70,10 @@ func (w *work) groundFor(r *series) (why string) {
 
 // directionOf is where in the sky axis angles look, corrections left out: good
 // to what they come to, and that is enough to know ground from sky.
-func (w *work) directionOf(axes mount.Direction) mount.Direction {
-	return mount.Direction{Az: axes.Az.Mod1(), El: axes.El}
+func directionOf(axes mount.AxisAngles) mount.SkyDirection {
+	d := axes.Uncorrected()
+	d.Az = d.Az.Mod1()
+	return d
 }
 
 // finishComparison judges the Y factor.
@@ -117,15 +119,15 @@ func (w *work) finishComparison(r *series) {
 func (w *work) comparedWith(r *series) (warmK, warmErrorK, coldK float64) {
 	if r.Kind == sourceSeries {
 		here := pointing.AxesOf(w.in.Loop)
-		coldK = w.in.Antenna.SystemK(w.c, w.directionOf(here), w.in.At)
+		coldK = w.in.Antenna.SystemK(w.c, directionOf(here), w.in.At)
 		excess := w.c.Settings.Bands[w.in.Band].Feeds[w.in.Feed].NoiseSourceK
 		if excess <= 0 {
 			return 0, 0, coldK
 		}
 		return coldK + excess, sourceKShare * excess, coldK
 	}
-	warmK = w.in.Antenna.SystemK(w.c, w.directionOf(r.Places[0]), w.in.At)
-	coldK = w.in.Antenna.SystemK(w.c, w.directionOf(r.Places[1]), w.in.At)
+	warmK = w.in.Antenna.SystemK(w.c, directionOf(r.Places[0]), w.in.At)
+	coldK = w.in.Antenna.SystemK(w.c, directionOf(r.Places[1]), w.in.At)
 	return warmK, math.Hypot(groundErrorK, groundShare*warmK), coldK
 }
 

@@ -118,7 +118,7 @@ func (w *work) dip(az unit.Angle, on bool) {
 	}
 	run := &series{Kind: dipSeries, Band: w.in.Band, Feed: w.in.Feed, At: w.in.Now, Was: w.in.Outputs}
 	for _, el := range plan.Els {
-		run.Places = append(run.Places, mount.Direction{Az: plan.Az, El: el})
+		run.Places = append(run.Places, mount.AxisAngles{Az: plan.Az, El: el})
 	}
 	for i := len(plan.Els) - 2; i >= 0; i-- {
 		run.Places = append(run.Places, run.Places[i])
@@ -163,9 +163,9 @@ func (w *work) dipAt(plan *DipPlan, az unit.Angle) (why string) {
 	}
 	plan.Az = wrapped
 	beam := c.Beamwidth(w.in.Band, w.in.Feed)
-	ground := -c.OverHorizon(mount.Direction{Az: wrapped})
+	ground := -c.OverHorizon(mount.AxisAngles{Az: wrapped})
 	for _, side := range [...]float64{-dipClear, dipClear} {
-		ground = max(ground, -c.OverHorizon(mount.Direction{Az: wrapped + beam.Mul(side)}))
+		ground = max(ground, -c.OverHorizon(mount.AxisAngles{Az: wrapped + beam.Mul(side)}))
 	}
 	low := max(degrees(dipLowest), c.Least(), c.Over(wrapped), ground+beam.Mul(dipClear))
 	high := min(degrees(dipHighest), c.Drive.Axes[mount.Elevation].Limits.SoftHigh-degrees(1))
@@ -174,11 +174,11 @@ func (w *work) dipAt(plan *DipPlan, az unit.Angle) (why string) {
 	}
 	plan.Els = dipElevations(high, low)
 	for _, el := range plan.Els {
-		place := mount.Direction{Az: wrapped, El: el}
+		place := mount.AxisAngles{Az: wrapped, El: el}
 		switch {
 		case !c.Allowed(place):
 			return fmt.Sprintf("elevation %.0f° is outside the limits there", el.Deg())
-		case c.NearSunOrMoon(w.directionOf(place), degrees(dipSunMoon), w.in.At):
+		case c.NearSunOrMoon(directionOf(place), degrees(dipSunMoon), w.in.At):
 			return "the Sun or the Moon is too near"
 		}
 		if why := w.in.Beam.Refused(place); why != "" {
@@ -186,8 +186,8 @@ func (w *work) dipAt(plan *DipPlan, az unit.Angle) (why string) {
 		}
 	}
 	plan.Stops = 2*len(plan.Els) - 1
-	way := mount.Direction{Az: here.Az, El: here.El + high - low}
-	plan.Lasts = w.in.Beam.Lasts(mount.Direction{Az: wrapped, El: high}) + 2*w.in.Beam.Lasts(way) +
+	way := mount.AxisAngles{Az: here.Az, El: here.El + high - low}
+	plan.Lasts = w.in.Beam.Lasts(mount.AxisAngles{Az: wrapped, El: high}) + 2*w.in.Beam.Lasts(way) +
 		time.Duration(plan.Stops)*(compareLasts+receiverSettles+dipOverhead)
 	plan.GalaxyK = w.unevenSky(plan)
 	return ""
@@ -207,7 +207,7 @@ func dipElevations(high, low unit.Angle) (els []unit.Angle) {
 func (w *work) unevenSky(plan *DipPlan) float64 {
 	least, most := math.Inf(1), 0.0
 	for _, el := range plan.Els {
-		parts := w.in.Antenna.HearAt(w.c, mount.Direction{Az: plan.Az.Mod1(), El: el}, w.in.At, noise.Coarse)
+		parts := w.in.Antenna.HearAt(w.c, directionOf(mount.AxisAngles{Az: plan.Az, El: el}), w.in.At, noise.Coarse)
 		of := parts.BehindK + parts.MoonK + parts.SunK
 		least, most = min(least, of), max(most, of)
 	}

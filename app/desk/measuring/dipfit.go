@@ -31,7 +31,7 @@ func (w *work) judgeDip(res *DipResult, r *series, means []receiver.Mean) error 
 	}
 	heard := make([]noise.Parts, len(means))
 	for i := range means {
-		heard[i] = a.HearAt(w.c, w.directionOf(r.Places[i]), w.in.At, noise.Fine)
+		heard[i] = a.HearAt(w.c, directionOf(r.Places[i]), w.in.At, noise.Fine)
 	}
 	var tried []dipTrial
 	var why error

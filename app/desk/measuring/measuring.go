@@ -112,7 +112,7 @@ type (
 	Excurse struct{ To pointing.Excursion }
 	// Slew goes to a place: the First one switches drive power on. Asked says that a press stands behind it.
 	Slew struct {
-		To           mount.Direction
+		To           mount.AxisAngles
 		First, Asked bool
 	}
 	// Choose makes a body the target.

@@ -121,7 +121,7 @@ func (w *work) observation(res *PeakResult) mount.Observation {
 	chain.Trim = res.Found
 	across, up := w.unsureAxis(mount.Azimuth).Mul(d.El.Cos()), w.unsureAxis(mount.Elevation)
 	return mount.Observation{
-		At: res.At, Sky: d.Shift(chain.Squint), Axes: chain.Axes(d),
+		At: res.At, Boresight: d.Boresight(chain.Squint), Axes: chain.Axes(d),
 		Sigma:  [2]unit.Angle{inQuadrature(res.Error.Cross, across), inQuadrature(res.Error.El, up)},
 		Target: res.Target, Band: res.Band,
 	}

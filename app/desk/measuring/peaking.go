@@ -163,7 +163,7 @@ func (r *peakRun) offset(along unit.Angle) mount.Offset {
 }
 
 // roomFor says what is in the way of a peak; empty for nothing.
-func (w *work) roomFor(r *peakRun, d mount.Direction) string {
+func (w *work) roomFor(r *peakRun, d mount.SkyDirection) string {
 	reach := unit.Angle(0)
 	for _, leg := range r.Legs {
 		reach = max(reach, leg.From, leg.To)

@@ -9,6 +9,7 @@ import (
 	"beamhelm/app/desk/pointing"
 	"beamhelm/app/desk/station"
 	"beamhelm/drive/guard"
+	"beamhelm/drive/mount"
 	"beamhelm/drive/step"
 )
 
@@ -216,7 +217,7 @@ func (w *work) rounds() {
 func (w *work) offTarget() bool {
 	want := pointing.Commanded(w.in.Loop)
 	is := pointing.AxesOf(w.in.Loop)
-	return station.Apart(want, is) > w.c.Beamwidth(w.in.Band, w.in.Feed).Mul(0.3)
+	return mount.Apart(want, is) > w.c.Beamwidth(w.in.Band, w.in.Feed).Mul(0.3)
 }
 
 // failed gives the target up for this round.

@@ -28,7 +28,7 @@ type series struct {
 	Band int
 	Feed int
 	// Places is where the dish stands at each stop; empty where it stays.
-	Places  []mount.Direction
+	Places  []mount.AxisAngles
 	Was     enclosure.Outputs // of the noise source: what was switched before
 	Stops   []receiver.Stop
 	Middles []time.Time // of the stops

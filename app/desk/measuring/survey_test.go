@@ -22,8 +22,8 @@ func around(m mount.Model) []mount.Observation {
 	var all []mount.Observation
 	for az := 30.0; az <= 300; az += 30 {
 		for _, el := range []float64{20, 45, 65} {
-			d := mount.Direction{Az: degrees(az), El: degrees(el)}
-			all = append(all, mount.Observation{At: began, Sky: d, Axes: m.Apply(d), Target: "Sun",
+			d := mount.Boresight{Az: degrees(az), El: degrees(el)}
+			all = append(all, mount.Observation{At: began, Boresight: d, Axes: m.Apply(d), Target: "Sun",
 				Sigma: [2]unit.Angle{degrees(0.01), degrees(0.01)}})
 		}
 	}
@@ -31,7 +31,7 @@ func around(m mount.Model) []mount.Observation {
 }
 
 // near reports that axis angles agree to a hundred thousandth of a degree.
-func near(a, b mount.Direction) bool {
+func near(a, b mount.AxisAngles) bool {
 	return math.Abs((a.Az-b.Az).Deg()) < 1e-5 && math.Abs((a.El-b.El).Deg()) < 1e-5
 }
 
@@ -78,12 +78,12 @@ func TestModelIsUsedAndTakenBack(t *testing.T) {
 	}
 	was := b.in.Beam.Chain.Axes(d)
 	b.order(UseModel{})
-	got, want := b.in.Beam.Chain.Axes(d), leaning.Apply(d)
+	got, want := b.in.Beam.Chain.Axes(d), mount.Chain{Model: leaning}.Axes(d)
 	if !near(got, want) {
 		t.Errorf("axes %.5f %.5f, want %.5f %.5f", got.Az.Deg(), got.El.Deg(), want.Az.Deg(), want.El.Deg())
 	}
-	told := mount.Direction{Az: before.Change.Cross, El: before.Change.El}
-	if moved := (mount.Direction{Az: got.Az - was.Az, El: got.El - was.El}); !near(told, moved) {
+	told := mount.AxisAngles{Az: before.Change.Cross, El: before.Change.El}
+	if moved := (mount.AxisAngles{Az: got.Az - was.Az, El: got.El - was.El}); !near(told, moved) {
 		t.Errorf("told a change of %.4f %.4f, it was %.4f %.4f", told.Az.Deg(), told.El.Deg(), moved.Az.Deg(),
 			moved.El.Deg())
 	}
@@ -132,7 +132,7 @@ func TestExcludeAndForget(t *testing.T) {
 func TestDamagedSurveyIsLeftOut(t *testing.T) {
 	b := newBench(t)
 	all := around(leaning)
-	all[0].Sky.El = unit.Angle(math.NaN())
+	all[0].Boresight.El = unit.Angle(math.NaN())
 	b.s = New(Kept{Survey: KeptSurvey{
 		Observations: all, Model: mount.Model{LeanNorth: degrees(50)},
 		Before: []KeptModel{{Model: mount.Model{Sag: degrees(90)}}},

@@ -22,7 +22,7 @@ type Beam struct {
 	Route     Route
 	Excursion Excursion
 	// Axes is where they are now.
-	Axes mount.Direction
+	Axes mount.AxisAngles
 	// HalfPower is the beamwidth and Hz the frequency of the band in use.
 	HalfPower unit.Angle
 	Hz        float64
@@ -30,12 +30,12 @@ type Beam struct {
 
 // AxesAt are the axis angles for the target at a moment, on the branch of the
 // cable wrap nearest to where the axes are.
-func (b *Beam) AxesAt(at time.Time) (mount.Direction, bool) { return b.axesAt(at, b.Axes.Az) }
+func (b *Beam) AxesAt(at time.Time) (mount.AxisAngles, bool) { return b.axesAt(at, b.Axes.Az) }
 
-func (b *Beam) axesAt(at time.Time, near unit.Angle) (mount.Direction, bool) {
+func (b *Beam) axesAt(at time.Time, near unit.Angle) (mount.AxisAngles, bool) {
 	d, _, ok := b.Config.Place(b.Target, at)
 	if !ok {
-		return d, false
+		return mount.AxisAngles{}, false
 	}
 	chain := b.Chain
 	chain.Trim = chain.Trim.Plus(b.Excursion.OffsetAt(at, d))
@@ -45,7 +45,7 @@ func (b *Beam) axesAt(at time.Time, near unit.Angle) (mount.Direction, bool) {
 }
 
 // Off is where the beam is from the target when the axes stand somewhere, trim included.
-func (b *Beam) Off(axes mount.Direction, at time.Time) (mount.Offset, bool) {
+func (b *Beam) Off(axes mount.AxisAngles, at time.Time) (mount.Offset, bool) {
 	d, _, ok := b.Config.Place(b.Target, at)
 	if !ok {
 		return mount.Offset{}, false
@@ -54,7 +54,7 @@ func (b *Beam) Off(axes mount.Direction, at time.Time) (mount.Offset, bool) {
 }
 
 // Lasts is about how long the way to a place takes.
-func (b *Beam) Lasts(to mount.Direction) time.Duration {
+func (b *Beam) Lasts(to mount.AxisAngles) time.Duration {
 	az, el := b.secondsOnWay(b.Axes, to)
 	longest := 0.0
 	for i, s := range [...]float64{az, el} {

@@ -17,19 +17,19 @@ const Acknowledge = time.Second
 const PressCounts = 10 * time.Second
 
 // AxesOf is where the axes are.
-func AxesOf(loop *step.Status) mount.Direction {
-	return mount.Direction{Az: loop.Axes[mount.Azimuth].Is, El: loop.Axes[mount.Elevation].Is}
+func AxesOf(loop *step.Status) mount.AxisAngles {
+	return mount.AxisAngles{Az: loop.Axes[mount.Azimuth].Is, El: loop.Axes[mount.Elevation].Is}
 }
 
 // Commanded is where the axes are asked to be, or else where they are.
-func Commanded(loop *step.Status) mount.Direction {
+func Commanded(loop *step.Status) mount.AxisAngles {
 	at := func(a *step.AxisStatus) unit.Angle {
 		if a.HasSetpoint {
 			return a.Setpoint
 		}
 		return a.Is
 	}
-	return mount.Direction{Az: at(&loop.Axes[mount.Azimuth]), El: at(&loop.Axes[mount.Elevation])}
+	return mount.AxisAngles{Az: at(&loop.Axes[mount.Azimuth]), El: at(&loop.Axes[mount.Elevation])}
 }
 
 // Referenced reports that the angles of all axes mean a place in the sky.
@@ -43,7 +43,7 @@ func Referenced(loop *step.Status) bool {
 }
 
 // Near reports that the dish stands within half a degree of a place; NaN leaves an axis out.
-func Near(loop *step.Status, place mount.Direction) bool {
+func Near(loop *step.Status, place mount.AxisAngles) bool {
 	for i, a := range [...]float64{place.Az.Rad(), place.El.Rad()} {
 		x := &loop.Axes[i]
 		if x.Fitted && !math.IsNaN(a) && math.Abs(x.Is.Rad()-a) > degrees(0.5).Rad() {

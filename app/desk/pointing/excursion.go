@@ -30,7 +30,7 @@ func HeldAt(o mount.Offset) Excursion { return Excursion{From: o, To: o} }
 
 // OffsetAt is the way from the target to the beam at a moment, without the trim, for a
 // target that stands at d.
-func (e *Excursion) OffsetAt(at time.Time, d mount.Direction) mount.Offset {
+func (e *Excursion) OffsetAt(at time.Time, d mount.SkyDirection) mount.Offset {
 	if e.Sideways != 0 {
 		return Sideways(d, e.Sideways)
 	}
@@ -49,10 +49,10 @@ func (e *Excursion) OffsetAt(at time.Time, d mount.Direction) mount.Offset {
 
 // Sideways is the way to the place at the same elevation that lies a true angle
 // away, + clockwise; as far as the elevation allows.
-func Sideways(d mount.Direction, by unit.Angle) mount.Offset {
+func Sideways(d mount.SkyDirection, by unit.Angle) mount.Offset {
 	half := math.Sin(math.Abs(by.Rad())/2) / max(1e-9, d.El.Cos())
 	turn := 2 * math.Asin(min(1, half))
-	return d.OffsetTo(mount.Direction{Az: d.Az + unit.Angle(math.Copysign(turn, by.Rad())), El: d.El})
+	return d.OffsetTo(mount.SkyDirection{Az: d.Az + unit.Angle(math.Copysign(turn, by.Rad())), El: d.El})
 }
 
 // Within says why an Excursion to a place beside the target can't be made now; empty where it can.
@@ -101,7 +101,7 @@ func (b *Beam) Colder(by unit.Angle) (side unit.Angle, why string) {
 		}
 		there := d.Shift(o)
 		warmth := b.Config.SkyK(there, b.At, b.HalfPower, b.Hz)
-		if station.Apart(there, sun) < b.HalfPower.Mul(sunShy) {
+		if mount.Apart(there, sun) < b.HalfPower.Mul(sunShy) {
 			warmth += 1e6
 		}
 		if warmth < best {

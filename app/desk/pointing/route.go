@@ -43,7 +43,7 @@ func (b *Beam) Plan(at time.Time, azimuth unit.Angle) Route {
 		if !ok || t > 0 && d.El < least {
 			break
 		}
-		pass = append(pass, mount.Sample{At: t, Direction: chain.Axes(d)})
+		pass = append(pass, mount.Sample{At: t, AxisAngles: chain.Axes(d)})
 		if b.Target.Kind == station.Fixed {
 			break
 		}
@@ -88,7 +88,7 @@ func (r *Route) UnwrapAt(at time.Time) (mount.Unwrap, bool) {
 
 // OnRoute are the axis angles of the route at a moment, above the structures and
 // within the limits.
-func (b *Beam) OnRoute(at time.Time) (mount.Direction, bool) {
+func (b *Beam) OnRoute(at time.Time) (mount.AxisAngles, bool) {
 	c := b.Config
 	near, exact := b.Route.azimuthNear(at)
 	d, ok := b.axesAt(at, near)

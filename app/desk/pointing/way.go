@@ -6,21 +6,20 @@ import (
 
 	"github.com/soniakeys/unit"
 
-	"beamhelm/app/desk/station"
 	"beamhelm/drive/mount"
 )
 
 // Refused says why a bare dish must not go to a place now: because of the Sun there, or
 // on every way to it. Empty where it may, and for a dish that doesn't focus sunlight. The
 // place is axis angles; NaN leaves an axis where it is.
-func (b *Beam) Refused(to mount.Direction) string {
+func (b *Beam) Refused(to mount.AxisAngles) string {
 	_, why := b.WayRound(to)
 	return why
 }
 
 // WayRound is by which places a bare dish must go so as to keep from the Sun on
 // its way: none where the straight way is free. Why says that no way is.
-func (b *Beam) WayRound(to mount.Direction) (by []mount.Direction, why string) {
+func (b *Beam) WayRound(to mount.AxisAngles) (by []mount.AxisAngles, why string) {
 	keep := b.Config.Drive.Guard.SunAway
 	if keep <= 0 {
 		return nil, ""
@@ -37,11 +36,11 @@ func (b *Beam) WayRound(to mount.Direction) (by []mount.Direction, why string) {
 	if math.IsNaN(to.El.Rad()) {
 		to.El = from.El
 	}
-	if off := station.Apart(to, sun); off < keep {
+	if off := mount.Apart(to, sun); off < keep {
 		return nil, fmt.Sprintf("the Sun is %.1f° from there, and a bare dish focuses it", off.Deg())
 	}
 	// A dish that stands near the Sun may leave it.
-	leave := min(keep, station.Apart(from, sun)-degrees(0.1))
+	leave := min(keep, mount.Apart(from, sun)-degrees(0.1))
 	least := b.ClosestToSun(from, to, sun)
 	if least >= leave {
 		return nil, ""
@@ -73,7 +72,7 @@ func (b *Beam) WayRound(to mount.Direction) (by []mount.Direction, why string) {
 
 // waysRound are ways worth trying: by one place beside, above or below the Sun,
 // along an elevation or along an azimuth that keeps from it.
-func (b *Beam) waysRound(from, to, sun mount.Direction, keep unit.Angle) (ways [][]mount.Direction) {
+func (b *Beam) waysRound(from, to, sun mount.AxisAngles, keep unit.Angle) (ways [][]mount.AxisAngles) {
 	clear := keep + degrees(2) // it moves by a quarter of a degree a minute, and the axes arrive to half a degree
 	azimuths, elevations := []unit.Angle{from.Az, to.Az}, []unit.Angle{from.El, to.El, sun.El + clear, sun.El - clear}
 	for turns := -2; turns <= 2; turns++ {
@@ -81,7 +80,7 @@ func (b *Beam) waysRound(from, to, sun mount.Direction, keep unit.Angle) (ways [
 			azimuths = append(azimuths, sun.Az.Mod1()+unit.Angle(2*math.Pi*float64(turns))+clear.Mul(wide))
 		}
 	}
-	add := func(way ...mount.Direction) {
+	add := func(way ...mount.AxisAngles) {
 		for _, d := range way {
 			if !b.Config.Allowed(d) {
 				return
@@ -91,18 +90,18 @@ func (b *Beam) waysRound(from, to, sun mount.Direction, keep unit.Angle) (ways [
 	}
 	for _, az := range azimuths {
 		for _, el := range elevations {
-			add(mount.Direction{Az: az, El: el})
+			add(mount.AxisAngles{Az: az, El: el})
 		}
-		add(mount.Direction{Az: az, El: from.El}, mount.Direction{Az: az, El: to.El})
+		add(mount.AxisAngles{Az: az, El: from.El}, mount.AxisAngles{Az: az, El: to.El})
 	}
 	for _, el := range elevations {
-		add(mount.Direction{Az: from.Az, El: el}, mount.Direction{Az: to.Az, El: el})
+		add(mount.AxisAngles{Az: from.Az, El: el}, mount.AxisAngles{Az: to.Az, El: el})
 	}
 	return ways
 }
 
 // secondsOnWay is how long each axis takes at its top speed.
-func (b *Beam) secondsOnWay(from, to mount.Direction) (az, el float64) {
+func (b *Beam) secondsOnWay(from, to mount.AxisAngles) (az, el float64) {
 	seconds := func(axis int, start, end unit.Angle) float64 {
 		return math.Abs((end - start).Rad()) / max(1e-6, b.Config.Drive.Axes[axis].Drive.TopSpeed.Rad())
 	}
@@ -112,18 +111,18 @@ func (b *Beam) secondsOnWay(from, to mount.Direction) (az, el float64) {
 // ClosestToSun is how near to the Sun the beam comes between two places, both
 // axes at their top speed, each until it is there; where a structure is on the
 // way elevation rises above it first.
-func (b *Beam) ClosestToSun(from, to, sun mount.Direction) unit.Angle {
+func (b *Beam) ClosestToSun(from, to, sun mount.AxisAngles) unit.Angle {
 	if over, ok := b.Config.Drive.Structures.LeastBetween(from.Az, to.Az); ok && from.El < over && to.Az != from.Az {
-		up := mount.Direction{Az: from.Az, El: over}
+		up := mount.AxisAngles{Az: from.Az, El: over}
 		return min(
 			b.ClosestToSun(from, up, sun),
-			b.ClosestToSun(up, mount.Direction{Az: to.Az, El: max(to.El, over)}, sun),
-			b.ClosestToSun(mount.Direction{Az: to.Az, El: max(to.El, over)}, to, sun),
+			b.ClosestToSun(up, mount.AxisAngles{Az: to.Az, El: max(to.El, over)}, sun),
+			b.ClosestToSun(mount.AxisAngles{Az: to.Az, El: max(to.El, over)}, to, sun),
 		)
 	}
 	az, el := b.secondsOnWay(from, to)
 	lasts := max(az, el)
-	least := station.Apart(from, sun)
+	least := mount.Apart(from, sun)
 	if !(lasts > 0) {
 		return least
 	}
@@ -138,7 +137,7 @@ func (b *Beam) ClosestToSun(from, to, sun mount.Direction) unit.Angle {
 		at := lasts * float64(i) / steps
 		least = min(
 			least,
-			station.Apart(mount.Direction{Az: part(from.Az, to.Az, at, az), El: part(from.El, to.El, at, el)}, sun),
+			mount.Apart(mount.AxisAngles{Az: part(from.Az, to.Az, at, az), El: part(from.El, to.El, at, el)}, sun),
 		)
 	}
 	return least

@@ -78,14 +78,14 @@ func (s *State) AntennaOf(c *station.Config, band, feed int, sunFlux float64) *A
 func (w *work) hears() *Antenna { return w.s.AntennaOf(w.c, w.in.Band, w.in.Feed, w.in.SunFlux) }
 
 // HearAt is what the antenna hears with its axis somewhere, with everything in the sky where it is.
-func (a *Antenna) HearAt(c *station.Config, d mount.Direction, at time.Time, fineness noise.Fineness) noise.Parts {
+func (a *Antenna) HearAt(c *station.Config, d mount.SkyDirection, at time.Time, fineness noise.Fineness) noise.Parts {
 	scene, _, _ := budget.Around(c.Sky, c.Galaxy, a.Listener.Place, a.Listener.Pattern.Hz, at)
 	return a.Listener.Pattern.Hear(space.Direction(d.Az, d.El), scene, fineness)
 }
 
 // SystemK is the system noise with the axis somewhere, the target in it left out where it is a disc: what a
 // measurement compares with. It is 0 where it isn't known, and for no antenna.
-func (a *Antenna) SystemK(c *station.Config, d mount.Direction, at time.Time) float64 {
+func (a *Antenna) SystemK(c *station.Config, d mount.SkyDirection, at time.Time) float64 {
 	if a == nil {
 		return 0
 	}
@@ -147,7 +147,7 @@ func (w *work) hearMoon(r echo.Report, at time.Time, fineness noise.Fineness) he
 			Doubt:     "the dish is too small on this band",
 		}}
 	}
-	parts := h.HearAt(w.c, mount.Direction{Az: r.Look.Az, El: r.MoonEl}, at, fineness)
+	parts := h.HearAt(w.c, mount.SkyDirection{Az: r.Look.Az, El: r.MoonEl}, at, fineness)
 	receiverK := h.Listener.Receiver.K()
 	return heard{
 		skyK: h.Listener.SkyNoiseK(w.c.Sky, w.c.Galaxy, at), coldK: h.coldK,

@@ -74,15 +74,15 @@ func (c *Config) Target(choice BodyChoice) Target {
 func (t *Target) Body() (body ephem.Body, ok bool) { return t.body, t.known }
 
 // Place is where a target is seen, with refraction. Azimuth is folded to a circle; ok is false for no target.
-func (c *Config) Place(t Target, at time.Time) (d mount.Direction, look ephem.Look, ok bool) {
+func (c *Config) Place(t Target, at time.Time) (d mount.SkyDirection, look ephem.Look, ok bool) {
 	if t.Kind == Fixed {
-		return mount.Direction{Az: t.Az.Mod1(), El: t.El}, ephem.Look{}, true
+		return mount.SkyDirection{Az: t.Az.Mod1(), El: t.El}, ephem.Look{}, true
 	}
 	if !t.known {
-		return mount.Direction{}, ephem.Look{}, false
+		return mount.SkyDirection{}, ephem.Look{}, false
 	}
 	look = c.Sky.Look(c.Site(), t.body, at)
-	return mount.Direction{Az: look.Az, El: c.Air().Refracted(look.El)}, look, true
+	return mount.SkyDirection{Az: look.Az, El: c.Air().Refracted(look.El)}, look, true
 }
 
 // Moon is the Moon as a target.
@@ -92,19 +92,16 @@ func (c *Config) Moon() Target { return c.Target(moonChoice) }
 func (c *Config) Sun() Target { return c.Target(sunChoice) }
 
 // SunAt is where the Sun is seen.
-func (c *Config) SunAt(at time.Time) mount.Direction {
+func (c *Config) SunAt(at time.Time) mount.SkyDirection {
 	d, _, _ := c.Place(c.Sun(), at)
 	return d
 }
 
 // NearSunOrMoon reports that a direction in the sky lies within an angle of the Sun or the Moon.
-func (c *Config) NearSunOrMoon(d mount.Direction, within unit.Angle, at time.Time) bool {
+func (c *Config) NearSunOrMoon(d mount.SkyDirection, within unit.Angle, at time.Time) bool {
 	moon, _, _ := c.Place(c.Moon(), at)
-	return Apart(c.SunAt(at), d) < within || Apart(moon, d) < within
+	return mount.Apart(c.SunAt(at), d) < within || mount.Apart(moon, d) < within
 }
-
-// Apart is the true angle between two directions in the sky.
-func Apart(a, b mount.Direction) unit.Angle { return mount.Between(a.Az, a.El, b.Az, b.El) }
 
 // BareName is the target's name without an article.
 func (t *Target) BareName() string {
@@ -162,7 +159,7 @@ func (c *Config) Over(az unit.Angle) unit.Angle {
 }
 
 // Allowed reports that the axes may go to a place: within their limits and above the structures.
-func (c *Config) Allowed(d mount.Direction) bool {
+func (c *Config) Allowed(d mount.AxisAngles) bool {
 	for i, a := range [...]unit.Angle{d.Az, d.El} {
 		if x := &c.Drive.Axes[i]; x.Fitted && !x.Limits.Inside(a) {
 			return false
@@ -173,7 +170,7 @@ func (c *Config) Allowed(d mount.Direction) bool {
 
 // SkyK is the temperature of the sky's background in a direction, as a beam sees
 // it; 0 without a table of it.
-func (c *Config) SkyK(d mount.Direction, at time.Time, halfPower unit.Angle, hz float64) float64 {
+func (c *Config) SkyK(d mount.SkyDirection, at time.Time, halfPower unit.Angle, hz float64) float64 {
 	if c.Galaxy == nil {
 		return 0
 	}
@@ -188,6 +185,6 @@ func Nearest(az, near unit.Angle) unit.Angle {
 }
 
 // PlaceOf is a place of the settings, as axis angles.
-func PlaceOf(p settings.Place) mount.Direction {
-	return mount.Direction{Az: degrees(p.AzimuthDeg), El: degrees(p.ElevationDeg)}
+func PlaceOf(p settings.Place) mount.AxisAngles {
+	return mount.AxisAngles{Az: degrees(p.AzimuthDeg), El: degrees(p.ElevationDeg)}
 }

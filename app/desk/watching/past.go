@@ -7,7 +7,6 @@ import (
 
 	"beamhelm/app/alarm"
 	"beamhelm/app/desk/event"
-	"beamhelm/app/desk/station"
 	"beamhelm/app/wear"
 	"beamhelm/drive/enclosure"
 	"beamhelm/drive/mount"
@@ -203,11 +202,11 @@ func (w *work) watchTracking() {
 		p.OnIt = w.in.Now
 	}
 	if w.in.Now-p.OnIt >= onItAfter {
-		is := mount.Direction{Az: loop.Axes[mount.Azimuth].Is, El: loop.Axes[mount.Elevation].Is}
+		is := mount.AxisAngles{Az: loop.Axes[mount.Azimuth].Is, El: loop.Axes[mount.Elevation].Is}
 		wind := wear.ClassWords(wear.Class(loop.Readings.Value(enclosure.WindMean), 4), 4, "m/s of wind")
 		p.Usual.Sample(
 			wear.Circumstances{Kind: wear.FollowingError, In: wind},
-			station.Apart(w.in.Commanded, is).Deg(),
+			mount.Apart(w.in.Commanded, is).Deg(),
 			w.in.At,
 		)
 	}

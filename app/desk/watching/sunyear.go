@@ -41,8 +41,8 @@ const (
 )
 
 // restPlaces are where the dish is left alone, as the words name them.
-func restPlaces(s *settings.Settings) (places [3]mount.Direction, names [3]string) {
-	return [3]mount.Direction{
+func restPlaces(s *settings.Settings) (places [3]mount.AxisAngles, names [3]string) {
+	return [3]mount.AxisAngles{
 			station.PlaceOf(s.Park),
 			station.PlaceOf(s.WindStow),
 			station.PlaceOf(s.SnowStow),
@@ -63,7 +63,7 @@ func (w *work) sunsYear() {
 		y.From = w.in.At.UTC().Truncate(24 * time.Hour)
 	}
 	chain := w.in.Chain
-	sunAt := func(at time.Time) (mount.Direction, bool) {
+	sunAt := func(at time.Time) (mount.AxisAngles, bool) {
 		sky := w.c.SunAt(at)
 		return chain.Axes(sky), sky.El > -keep
 	}
@@ -73,9 +73,9 @@ func (w *work) sunsYear() {
 	}
 	if w.in.At.Sub(y.LookedAt).Abs() >= time.Minute {
 		y.LookedAt, y.Comes = w.in.At, time.Time{}
-		here := mount.Direction{Az: w.in.Loop.Axes[mount.Azimuth].Is, El: w.in.Loop.Axes[mount.Elevation].Is}
+		here := mount.AxisAngles{Az: w.in.Loop.Axes[mount.Azimuth].Is, El: w.in.Loop.Axes[mount.Elevation].Is}
 		for in := time.Duration(0); in <= sunSoon && w.alone(); in += sunEvery / 2 {
-			if sun, up := sunAt(w.in.At.Add(in)); up && station.Apart(here, sun) < keep {
+			if sun, up := sunAt(w.in.At.Add(in)); up && mount.Apart(here, sun) < keep {
 				y.Comes = w.in.At.Add(in)
 				break
 			}
@@ -84,14 +84,14 @@ func (w *work) sunsYear() {
 }
 
 // look looks through one more day.
-func (y *sunYear) look(places [3]mount.Direction, keep unit.Angle, sunAt func(time.Time) (mount.Direction, bool)) {
+func (y *sunYear) look(places [3]mount.AxisAngles, keep unit.Angle, sunAt func(time.Time) (mount.AxisAngles, bool)) {
 	day := y.From.AddDate(0, 0, y.Day)
 	y.Day++
 	var found [len(places)]bool
 	for at := day; at.Before(day.AddDate(0, 0, 1)); at = at.Add(sunEvery) {
 		sun, up := sunAt(at)
 		for i, p := range places {
-			if up && !found[i] && station.Apart(p, sun) < keep {
+			if up && !found[i] && mount.Apart(p, sun) < keep {
 				found[i] = true
 				if y.Visits[i].Days++; y.Visits[i].Days == 1 {
 					y.Visits[i].First = at
@@ -109,9 +109,9 @@ func SunAtRest(c *station.Config, from time.Time) (lines []string) {
 	y := sunYear{From: from.UTC().Truncate(24 * time.Hour)}
 	places, names := restPlaces(&c.Settings)
 	for y.Day < YearDays {
-		y.look(places, keep, func(at time.Time) (mount.Direction, bool) {
+		y.look(places, keep, func(at time.Time) (mount.AxisAngles, bool) {
 			sky := c.SunAt(at)
-			return sky, sky.El > -keep
+			return mount.Chain{}.Axes(sky), sky.El > -keep
 		})
 	}
 	for i, v := range y.Visits {

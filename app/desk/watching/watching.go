@@ -55,7 +55,7 @@ type Inputs struct {
 	Around Around
 	Band   string // its name
 	// Commanded is where the axes are asked to be, Chain the way from the sky to them.
-	Commanded mount.Direction
+	Commanded mount.AxisAngles
 	Chain     mount.Chain
 	// Referenced says that the axes mean a place in the sky.
 	Referenced bool

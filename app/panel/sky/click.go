@@ -31,7 +31,7 @@ func (p *panorama) Tapped(event *fyne.PointEvent) {
 		return
 	}
 	plot := p.pane.plot()
-	to := desk.Direction{Az: tenth(plot.Az(float64(event.Position.X))), El: tenth(plot.El(float64(event.Position.Y)))}
+	to := desk.AxisAngles{Az: tenth(plot.Az(float64(event.Position.X))), El: tenth(plot.El(float64(event.Position.Y)))}
 	p.pane.propose(proposal{by: byPlace, to: to, click: event.Position})
 }
 

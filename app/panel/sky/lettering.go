@@ -169,7 +169,7 @@ func (p *panorama) areaLabels(plot view.SkyPlot) []label {
 	name := func(words string, from, to, top unit.Angle) {
 		width := (to - from).Mod1()
 		for _, begin := range branches(plot, from, width) {
-			at := p.at(plot, desk.Direction{Az: begin + width/2, El: top})
+			at := p.at(plot, desk.AxisAngles{Az: begin + width/2, El: top})
 			labels = append(labels, label{words: words, tone: view.Faint, at: at, clear: 2,
 				sides: []side{above, aboveRight, aboveLeft, below}})
 		}
@@ -206,7 +206,7 @@ func (p *panorama) hourLabels(plot view.SkyPlot, way view.Way) []label {
 			continue
 		}
 		l := label{words: hour.Words, tone: view.Faint, clear: 8,
-			at: p.at(plot, desk.Direction{Az: hour.Az, El: hour.El})}
+			at: p.at(plot, desk.AxisAngles{Az: hour.Az, El: hour.El})}
 		rising := i+1 < len(hours) && hours[i+1].El > hour.El || i+1 == len(hours) && hours[i-1].El < hour.El
 		forwards := across >= 0
 		switch {

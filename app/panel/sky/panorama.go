@@ -74,7 +74,7 @@ func (p *panorama) ControlWords() string {
 }
 
 // at returns the place of axis angles in whole pixels.
-func (p *panorama) at(plot view.SkyPlot, to desk.Direction) fyne.Position {
+func (p *panorama) at(plot view.SkyPlot, to desk.AxisAngles) fyne.Position {
 	return chart.Snap(p, plot.X(to.Az), plot.Y(to.El))
 }
 
@@ -143,7 +143,7 @@ func (p *panorama) showMarks(now view.Now, plot view.SkyPlot) {
 	}
 	p.places = p.places[:0]
 	for i, mark := range p.marks {
-		at := p.at(plot, desk.Direction{Az: mark.Axis, El: mark.El})
+		at := p.at(plot, desk.AxisAngles{Az: mark.Axis, El: mark.El})
 		p.places = append(p.places, at)
 		p.symbol[i].show(mark, at)
 	}
@@ -198,7 +198,7 @@ func (p *panorama) showProposal(plot view.SkyPlot) {
 	}
 	to := pr.to
 	if pr.by == byBody {
-		to = desk.Direction{Az: view.Branch(p.pane.now.Scene, pr.body.Az, view.Heading(p.pane.now)), El: pr.body.El}
+		to = desk.AxisAngles{Az: view.Branch(p.pane.now.Scene, pr.body.Az, view.Heading(p.pane.now)), El: pr.body.El}
 	}
 	at := p.at(plot, to)
 	p.proposed.Move(at.SubtractXY(wantSide/2, wantSide/2))

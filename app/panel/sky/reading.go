@@ -51,7 +51,7 @@ func (p *panorama) showReading(plot view.SkyPlot) {
 	if !visible {
 		return
 	}
-	to := desk.Direction{Az: plot.Az(float64(r.pointer.X)), El: plot.El(float64(r.pointer.Y))}
+	to := desk.AxisAngles{Az: plot.Az(float64(r.pointer.X)), El: plot.El(float64(r.pointer.Y))}
 	words := view.SkyReading(p.pane.now, to)
 	if words != r.text.Text {
 		r.text.Text = words

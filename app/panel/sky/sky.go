@@ -142,7 +142,7 @@ const (
 // proposal is a motion or a target that is shown but not asked for yet.
 type proposal struct {
 	by    proposer
-	to    desk.Direction // axis angles
+	to    desk.AxisAngles // axis angles
 	body  desk.Body
 	click fyne.Position
 	since uint64 // the tick at which it was made
@@ -215,14 +215,14 @@ func (p *Pane) follow(pr *proposal) {
 }
 
 // wanted is where the axes are asked to be, or else where they are.
-func wanted(now view.Now) desk.Direction {
+func wanted(now view.Now) desk.AxisAngles {
 	at := func(axis desk.Axis) unit.Angle {
 		if axis.HasSetpoint {
 			return axis.Setpoint
 		}
 		return axis.Is
 	}
-	return desk.Direction{Az: at(now.Axes[view.Azimuth]), El: at(now.Axes[view.Elevation])}
+	return desk.AxisAngles{Az: at(now.Axes[view.Azimuth]), El: at(now.Axes[view.Elevation])}
 }
 
 // take asks for what is proposed. What can't be done stays for a while, so that its reason can be read.

@@ -34,7 +34,7 @@ func TestNothingPretendsToKnow(t *testing.T) {
 			t.Fatal("the panorama shows a way")
 		}
 	}
-	if offer := view.OfferPlace(r.now, desk.Direction{Az: deg(10), El: deg(40)},
+	if offer := view.OfferPlace(r.now, desk.AxisAngles{Az: deg(10), El: deg(40)},
 		""); offer.Under != "how far away is not known" {
 		t.Errorf("the offer says %q", offer.Under)
 	}

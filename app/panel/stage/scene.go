@@ -89,9 +89,9 @@ func scene(at time.Time) *desk.Scene {
 				HalfPower: degrees(0.65)},
 		},
 		Sources:  []string{"Cas A", "Cyg A", "Tau A", "Vir A", "Sgr A*"},
-		Park:     desk.Direction{Az: degrees(180), El: degrees(30)},
-		WindStow: desk.Direction{Az: degrees(180), El: degrees(85)},
-		SnowStow: desk.Direction{Az: degrees(180), El: degrees(5)},
+		Park:     desk.AxisAngles{Az: degrees(180), El: degrees(30)},
+		WindStow: desk.AxisAngles{Az: degrees(180), El: degrees(85)},
+		SnowStow: desk.AxisAngles{Az: degrees(180), El: degrees(5)},
 		Horizon:  horizon(),
 	}
 }

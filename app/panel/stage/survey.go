@@ -20,7 +20,7 @@ func Surveyed() desk.Survey {
 		height := el * math.Pi / 180
 		wave := 0.012 * math.Sin(float64(5*i))
 		o.At, o.Target, o.Band = Evening().Add(time.Duration(i-21)*20*time.Minute), "Sun", "1296 MHz"
-		o.Sky.Az, o.Sky.El = degrees(az), degrees(el)
+		o.Boresight.Az, o.Boresight.El = degrees(az), degrees(el)
 		// Leans of 0.08 degree to the north and -0.05 to the east, zeros of 0.3 and -0.2.
 		o.Axes.Az = degrees(az + 0.3 + (0.08*sin+0.05*cos)*math.Tan(height) + wave)
 		o.Axes.El = degrees(el - 0.2 + 0.08*cos - 0.05*sin - wave/2)

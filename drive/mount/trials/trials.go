@@ -20,7 +20,7 @@ type Chance interface {
 // Survey are the places of one survey.
 type Survey struct {
 	Name   string
-	Places []mount.Direction
+	Places []mount.Boresight
 }
 
 // Arc is one pass of a target: an arc of some azimuth about the south, highest in its middle.
@@ -29,7 +29,7 @@ func Arc(name string, n int, fromDeg, toDeg, lowDeg, highDeg float64) Survey {
 	for i := range n {
 		part := float64(i) / float64(n-1)
 		el := lowDeg + (highDeg-lowDeg)*math.Sin(math.Pi*part)
-		s.Places = append(s.Places, mount.Direction{Az: unit.AngleFromDeg(fromDeg + part*(toDeg-fromDeg)),
+		s.Places = append(s.Places, mount.Boresight{Az: unit.AngleFromDeg(fromDeg + part*(toDeg-fromDeg)),
 			El: unit.AngleFromDeg(el)})
 	}
 	return s
@@ -41,7 +41,7 @@ func Whole(name string, n int) Survey {
 	for i := range n {
 		// The golden angle spreads them evenly.
 		el := 18 + 55*math.Mod(float64(i)*0.618034, 1)
-		s.Places = append(s.Places, mount.Direction{Az: unit.AngleFromDeg(math.Mod(float64(i)*137.508, 360)),
+		s.Places = append(s.Places, mount.Boresight{Az: unit.AngleFromDeg(math.Mod(float64(i)*137.508, 360)),
 			El: unit.AngleFromDeg(el)})
 	}
 	return s
@@ -106,7 +106,7 @@ func Run(s Survey, trials int, scatter, size float64, chance Chance) (Result, er
 		}
 		for az := 0.0; az < 360; az += 30 {
 			for el := 15.0; el <= 75; el += 15 {
-				d := mount.Direction{Az: unit.AngleFromDeg(az), El: unit.AngleFromDeg(el)}
+				d := mount.Boresight{Az: unit.AngleFromDeg(az), El: unit.AngleFromDeg(el)}
 				off := apart(fit.Model, truth, d)
 				all++
 				if off <= fit.Within(d).Deg() {
@@ -128,7 +128,7 @@ func observe(chance Chance, s Survey, truth mount.Model, scatter float64) []moun
 		axes.Az += unit.AngleFromDeg(scatter * chance.NormFloat64()).Div(d.El.Cos())
 		axes.El += unit.AngleFromDeg(scatter * chance.NormFloat64())
 		sigma := unit.AngleFromDeg(scatter)
-		all = append(all, mount.Observation{Sky: d, Axes: axes, Sigma: [2]unit.Angle{sigma, sigma}})
+		all = append(all, mount.Observation{Boresight: d, Axes: axes, Sigma: [2]unit.Angle{sigma, sigma}})
 	}
 	return all
 }
@@ -150,7 +150,7 @@ func falseTerm(fit mount.Fit, truth mount.Model) bool {
 }
 
 // apart is how far two models differ on the sky, degrees.
-func apart(a, b mount.Model, d mount.Direction) float64 {
+func apart(a, b mount.Model, d mount.Boresight) float64 {
 	aAz, aEl := a.Correction(d.Az, d.El)
 	bAz, bEl := b.Correction(d.Az, d.El)
 	return math.Hypot((aAz-bAz).Deg()*d.El.Cos(), (aEl - bEl).Deg())
