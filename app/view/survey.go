@@ -172,8 +172,8 @@ func SurveyPoints(s desk.Survey) []SurveyPoint {
 	points := make([]SurveyPoint, len(s.Observations))
 	for i := range points {
 		o := &s.Observations[i]
-		points[i] = SurveyPoint{Az: o.Boresight.Az.Mod1().Deg(), El: o.Boresight.El.Deg(), Across: math.NaN(), Up: math.NaN(),
-			Excluded: o.Excluded}
+		points[i] = SurveyPoint{Az: o.Boresight.Az.Mod1().Deg(), El: o.Boresight.El.Deg(), Across: math.NaN(),
+			Up: math.NaN(), Excluded: o.Excluded}
 		if s.Fit != nil && i < len(s.Fit.Residuals) {
 			r := &s.Fit.Residuals[i]
 			points[i].Across, points[i].Up, points[i].Suspect = r.After.Cross.Deg(), r.After.El.Deg(), r.Suspect
