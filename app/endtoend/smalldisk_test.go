@@ -51,3 +51,16 @@ func fillDisk(t *testing.T, folder string) func() {
 		}
 	}
 }
+
+// leaveRoom takes so many bytes away from what fills a disk.
+func leaveRoom(t *testing.T, folder string, bytes int64) {
+	t.Helper()
+	path := filepath.Join(folder, "filler")
+	about, err := os.Stat(path)
+	if err == nil {
+		err = os.Truncate(path, about.Size()-bytes)
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+}

@@ -7,6 +7,7 @@ import (
 	"io/fs"
 	"os"
 	"strings"
+	"syscall"
 
 	"beamhelm/app/settings/replace"
 )
@@ -53,7 +54,19 @@ func Unwritten(err error) string {
 	if errors.Is(err, ErrNoAnswer) {
 		return "The disk doesn't answer: it may still be written, or not"
 	}
-	return fmt.Sprintf("Not written: %v", err)
+	return fmt.Sprintf("Not written: %v", reason(err))
+}
+
+// reason is what a disk answered, without the names of files: which one it is about can be seen beside it.
+func reason(err error) error {
+	if errors.Is(err, syscall.ENOSPC) || errors.Is(err, syscall.EDQUOT) {
+		return errors.New("the disk is full")
+	}
+	var code syscall.Errno
+	if errors.As(err, &code) {
+		return code
+	}
+	return err
 }
 
 // Write writes a whole file, as replace.File does. A file that is there is

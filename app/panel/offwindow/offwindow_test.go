@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"errors"
+	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
@@ -173,5 +174,21 @@ func TestWrite(t *testing.T) {
 	}
 	if text, _ := os.ReadFile(path); string(text) != "third" {
 		t.Errorf("the file holds %q", text)
+	}
+}
+
+// TestUnwritten: what a disk answered is said in a few words, without the names of files that nobody asked for.
+func TestUnwritten(t *testing.T) {
+	beside := func(code error) error {
+		return fmt.Errorf("write /a/b: %w", &os.PathError{Op: "write", Path: "/a/.b.123", Err: code})
+	}
+	for want, err := range map[string]error{
+		"Not written: the disk is full":       beside(syscall.ENOSPC),
+		"Not written: permission denied":      beside(syscall.EACCES),
+		"Not written: nothing has been heard": errors.New("nothing has been heard"),
+	} {
+		if got := Unwritten(err); got != want {
+			t.Errorf("%v: %q, want %q", err, got, want)
+		}
 	}
 }

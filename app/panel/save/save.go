@@ -42,7 +42,10 @@ func Ask(with widget.Context, pane, title, file string, forms []Form, told func(
 	wrong := widget.NewProse("").Small().Named(pane + "-wrong")
 	w := &writing{path: path, wrong: wrong, told: told}
 	path.OnSubmitted = func(string) { w.write(forms[0]) }
-	path.OnChanged = func(string) { w.over = "" }
+	path.OnChanged = func(string) {
+		w.over = ""
+		wrong.Set("", view.Faint) // it was said of another file
+	}
 	buttons := []*widget.Button{widget.NewButton("Cancel", pane+"-cancel", "Close without writing", nil)}
 	for _, f := range forms {
 		b := widget.NewButton(f.Words, f.Name, f.Tip, func() { w.write(f) })

@@ -1,6 +1,7 @@
 package spectrum
 
 import (
+	"errors"
 	"fmt"
 	"strings"
 	"time"
@@ -98,10 +99,13 @@ func (p *Pane) about() func(began time.Time) string {
 
 // recorded is a piece of the tape as a WAV file.
 func recorded(tape *audio.Tape, from, to int64, about func(time.Time) string) ([]byte, error) {
-	samples := make([]float32, max(0, to-from))
+	if from >= to {
+		return nil, errors.New("nothing had been heard when this sheet was opened")
+	}
+	samples := make([]float32, to-from)
 	began, known := tape.TimeOf(from)
-	if len(samples) == 0 || !known || !tape.Read(from, samples) {
-		return nil, fmt.Errorf("no audio has been heard, or it has been overwritten meanwhile")
+	if !known || !tape.Read(from, samples) {
+		return nil, errors.New("newer audio has overwritten it since this sheet was opened")
 	}
 	a := wavfile.Audio{RateHz: spectrum.Rate, Samples: make([]float64, len(samples))}
 	for i, x := range samples {
