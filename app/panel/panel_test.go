@@ -189,9 +189,9 @@ func TestNothingCoversStop(t *testing.T) {
 	}
 }
 
-func TestFitsWhole(t *testing.T) {
-	sizes := []fyne.Size{least, {Width: 1366, Height: 720}, {Width: 1440, Height: 900}, {Width: 1920, Height: 1080}}
-	states := []func(*desk.Status){
+// fullStates are the invented evening, and what needs most of the room.
+func fullStates() []func(*desk.Status) {
+	return []func(*desk.Status){
 		nil,
 		func(s *desk.Status) {
 			s.Activity, s.Target.Up, s.Target.Rise = desk.Waiting, false, s.At.Add(1201*time.Minute)
@@ -208,6 +208,11 @@ func TestFitsWhole(t *testing.T) {
 			s.Stop = desk.StopStanding
 		},
 	}
+}
+
+func TestFitsWhole(t *testing.T) {
+	sizes := []fyne.Size{least, {Width: 1366, Height: 720}, {Width: 1440, Height: 900}, {Width: 1920, Height: 1080}}
+	states := fullStates()
 	w, d := open(t, least, nil)
 	for n := range len(sizes) * len(states) {
 		size := sizes[n%len(sizes)]

@@ -1,0 +1,121 @@
+//go:build !race
+
+package panel
+
+import (
+	"fmt"
+	"testing"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/test"
+)
+
+// words is a text of the window with the part of it that is seen.
+type words struct {
+	text string
+	seen box
+}
+
+// inked is where the letters of a text are.
+func inked(text *canvas.Text) box {
+	at, size := boxOf(text), fyne.MeasureText(text.Text, text.TextSize, text.TextStyle)
+	spare := at.right - at.left - size.Width
+	switch text.Alignment {
+	case fyne.TextAlignLeading:
+		spare = 0
+	case fyne.TextAlignCenter:
+		spare /= 2
+	}
+	at.left += spare
+	at.top += (at.bottom - at.top - size.Height) / 2
+	at.right, at.bottom = at.left+size.Width, at.top+size.Height
+	return at
+}
+
+// common is what two boxes share.
+func (b box) common(other box) box {
+	return box{max(b.left, other.left), max(b.top, other.top), min(b.right, other.right),
+		min(b.bottom, other.bottom)}
+}
+
+// wordsIn returns the texts that are seen in a part of the window.
+func wordsIn(root fyne.CanvasObject) (all []words) {
+	everything := box{-1e6, -1e6, 1e6, 1e6}
+	var walk func(object fyne.CanvasObject, seen box)
+	walk = func(object fyne.CanvasObject, seen box) {
+		if object == nil || !object.Visible() {
+			return
+		}
+		switch o := object.(type) {
+		case *fyne.Container:
+			for _, child := range o.Objects {
+				walk(child, seen)
+			}
+		case *container.Scroll:
+			walk(o.Content, seen.common(boxOf(o)))
+		case *canvas.Text:
+			if at := inked(o).common(seen); at.right > at.left && at.bottom > at.top {
+				all = append(all, words{o.Text, at})
+			}
+		case fyne.Widget:
+			for _, child := range test.WidgetRenderer(o).Objects() {
+				walk(child, seen)
+			}
+		}
+	}
+	walk(root, everything)
+	return all
+}
+
+// The window's sizes in its own units: those of usual screens at 80 to 200 % of the usual size of words.
+func rooms() (all []fyne.Size) {
+	for _, screen := range []fyne.Size{{Width: 1366, Height: 720}, {Width: 1440, Height: 850},
+		{Width: 1920, Height: 1030}, {Width: 2560, Height: 1390}} {
+		for _, percent := range scales() {
+			size := fyne.NewSize(screen.Width*100/float32(percent), screen.Height*100/float32(percent))
+			if size.Width >= least.Width && size.Height >= least.Height {
+				all = append(all, size)
+			}
+		}
+	}
+	return all
+}
+
+// In every pane, on every screen and in every size of words, no words lie on others, none end outside
+// the window, and what has no room is shown whole under the pointer.
+func TestWordsHaveRoomInEveryPane(t *testing.T) {
+	w, d := open(t, least, nil)
+	states, sizes := fullStates(), rooms()
+	for n := range len(states) * len(sizes) {
+		size := sizes[n%len(sizes)]
+		bring(w, d, states[n/len(sizes)])
+		w.window.Resize(fyne.NewSize(size.Width, size.Height+1)) // lays out all anew, as the real window does by itself
+		w.window.Resize(size)
+		for i, pane := range w.right.panes {
+			w.right.choose(i)
+			bring(w, d, states[n/len(sizes)])
+			what := fmt.Sprintf("%s, %.0f by %.0f, state %d", pane.Title(), size.Width, size.Height, n/len(sizes))
+			all := wordsIn(w.parts)
+			if len(all) < 60 {
+				t.Fatalf("%s: only %d texts are found", what, len(all))
+			}
+			for k, one := range all {
+				if !one.seen.within(box{0, 0, size.Width, size.Height}) {
+					t.Errorf("%s: %q ends outside the window", what, one.text)
+				}
+				for _, other := range all[:k] {
+					// A fourth of a line's height is the room above and below its letters.
+					if shared := one.seen.common(other.seen); shared.right-shared.left > 2 &&
+						shared.bottom-shared.top > (one.seen.bottom-one.seen.top)/4 {
+						t.Errorf("%s: %q lies on %q", what, one.text, other.text)
+					}
+				}
+			}
+			for _, cut := range unwhole(w.parts) {
+				t.Errorf("%s: %q is cut, and no pointer shows it", what, cut)
+			}
+		}
+	}
+}
