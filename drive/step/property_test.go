@@ -297,6 +297,7 @@ func (w *watch) lookTrust(i int, say func(string, ...any)) {
 		return
 	}
 	switch fast := math.Abs(a.Speed) > 0.3*a.TopSpeed && a.Applied*a.Speed > 0.3*math.Abs(a.Speed); {
+	case !w.r.Inputs.Reply.Fresh: // nothing shows while no reply comes
 	case slips == 1 || fast:
 		p.lost += missed - p.missed
 	default:
