@@ -36,7 +36,7 @@ func TestFaultsOfTheMenu(t *testing.T) {
 	})
 	ahead := new(atomic.Int64)
 	faults := dishFaults{served, ahead}
-	now := skyClock(options{from: practiceBegins()}, settings.Source{Practice: true}, time.Now(), ahead)
+	now := skyClock(practice.NewTime(practiceBegins(), nil), time.Now(), ahead)
 	for _, group := range faults.Kinds() {
 		for _, kind := range group.Kinds {
 			if err := faults.Put(kind.Name); err != nil {

@@ -82,6 +82,7 @@ type session struct {
 	seed uint64 // of practice
 	// clockAhead is by how many nanoseconds the simulated computer's clock was set forward.
 	clockAhead atomic.Int64
+	skyTime    *practice.Time // nil but in practice
 	sky        *ephem.Sky
 	settings   settings.Settings // in force, from the source
 	source     settings.Source
@@ -146,7 +147,10 @@ func begin(o options, stderr io.Writer) (*session, error) {
 	p.keepCrash()
 	memory := p.remember()
 	began := time.Now()
-	now := skyClock(o, source, began, &p.clockAhead)
+	if source.Practice {
+		p.skyTime = practice.NewTime(o.from, func() time.Duration { return time.Since(began) })
+	}
+	now := skyClock(p.skyTime, began, &p.clockAhead)
 	at, _ := now()
 	open, name := notAfterOthers(serial(s.Link), p.heard, p.distrust), s.Link.Port
 	if source.Practice {
@@ -164,7 +168,7 @@ func begin(o options, stderr io.Writer) (*session, error) {
 	if err != nil {
 		return nil, err
 	}
-	p.records.Settings(at, "the settings in force", string(s.Shareable().Text()))
+	p.records.Settings(at, "The settings in force", string(s.Shareable().Text()))
 	return p, p.join(config, memory, open, name, now, began)
 }
 
@@ -201,20 +205,20 @@ func serial(l settings.Link) link.Opener {
 	return link.Serial(line)
 }
 
-// skyClock tells the time of the sky and the loop's: in practice the sky begins
-// at the moment asked for and runs at the normal rate, but for what its clock is set ahead.
-func skyClock(o options, source settings.Source, began time.Time, ahead *atomic.Int64) desk.Clock {
+// skyClock tells the time of the sky and the loop's: in practice, where there is a sky's time, that
+// and what the computer's clock is set ahead.
+func skyClock(sky *practice.Time, began time.Time, ahead *atomic.Int64) desk.Clock {
 	return func() (time.Time, step.Nanos) {
 		now := time.Since(began)
-		if source.Practice {
-			return o.from.Add(now + time.Duration(ahead.Load())), now
+		if sky != nil {
+			return sky.At(now).Add(time.Duration(ahead.Load())), now
 		}
 		return clock.Now().UTC(), now
 	}
 }
 
 func (p *session) practise(s settings.Settings, sky *ephem.Sky, o options) error {
-	dish, err := practice.New(s, sky, practice.Config{From: o.from, Seed: o.seed})
+	dish, err := practice.New(s, sky, practice.Config{From: o.from, Seed: o.seed, Now: p.skyTime.Now})
 	if err != nil {
 		return err
 	}
@@ -249,6 +253,9 @@ func (p *session) join(config desk.Config, memory desk.Kept, open link.Opener, n
 		p.leaveOut("meter", "No noise meter", err)
 	} else if p.meter != nil {
 		runner.Meter = p.meter
+	}
+	if p.skyTime != nil {
+		runner.Pace = p.skyTime
 	}
 	p.openRadio(&runner, config.Settings.Radio, now)
 	p.openEchoes(&runner, sounds)

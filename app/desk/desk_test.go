@@ -50,6 +50,7 @@ type bench struct {
 	now   step.Nanos
 	out   Outputs
 	asked []step.Command
+	scale int // of the sky's time; 0 where it can't run faster
 }
 
 func newBench(t *testing.T) *bench {
@@ -68,9 +69,13 @@ func newBench(t *testing.T) *bench {
 // after lets time pass and takes orders; the loop obeys the commands by name.
 func (b *bench) after(d time.Duration, orders ...Order) {
 	b.t.Helper()
-	b.at, b.now = b.at.Add(d), b.now+d
+	b.at, b.now = b.at.Add(d*time.Duration(max(1, b.scale))), b.now+d
 	b.loop.Now = b.now
-	b.out = Step(&b.c, &b.s, &Inputs{At: b.at, Now: b.now, Loop: &b.loop, Orders: orders, NoiseDB: math.NaN()})
+	b.out = Step(&b.c, &b.s, &Inputs{At: b.at, Now: b.now, TimeScale: b.scale, Loop: &b.loop, Orders: orders,
+		NoiseDB: math.NaN()})
+	if b.out.TimeScale > 0 {
+		b.scale = b.out.TimeScale
+	}
 	b.asked = nil
 	for _, m := range b.out.Commands {
 		b.obey(m)

@@ -19,6 +19,11 @@ func (t *turn) obey(o Order) {
 		t.confirm()
 		return
 	}
+	if t.in.TimeScale > 1 && needsRealTime(o) {
+		t.say(Warning, "Not started: practice time runs %d times as fast; measurements are made in real time",
+			t.in.TimeScale)
+		return
+	}
 	if !t.propose(o) {
 		t.obeyNow(o)
 	}
@@ -95,6 +100,8 @@ func (t *turn) prepare(o Order) {
 		t.warn(t.s.Radio.SetSkeds(o.On, o.Index))
 	case DatesTo:
 		t.warn(t.s.Radio.SetDate(o.Words, o.On))
+	case TimeScaleTo:
+		t.scaleTime(o.Index)
 	case ShadingTo:
 		t.s.Radio.SetShading(o.On)
 	case LookAt:

@@ -138,6 +138,8 @@ const (
 	SkedsTo
 	// DatesTo marks (On) or no longer marks the date in Words, as ParseDate reads it.
 	DatesTo
+	// TimeScaleTo has practice time run Index times as fast as real time.
+	TimeScaleTo
 	// ShadingTo starts (On) or ends computing the noise over the sky.
 	ShadingTo
 	// LookAt looks at the moment At; zero ends it.

@@ -143,6 +143,7 @@ func (t *turn) permitInputs(sun mount.SkyDirection) permit.Inputs {
 	}
 	told := s.PermitTold
 	in.Dropped = told.On && !loop.Permit.Wanted && t.in.Now-told.Since > pointing.Acknowledge
+	in.FastTime = t.in.TimeScale > 1
 	in.Referenced = pointing.Referenced(t.in.Loop)
 	in.Slewing = loop.Mode == step.Slewing || loop.Mode == step.Jogging
 	is := pointing.AxesOf(loop)

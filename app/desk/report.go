@@ -24,7 +24,7 @@ func (t *turn) status() *Status {
 	s, c, in, loop := t.s, t.c, t.in, t.in.Loop
 	s.Number++
 	st := &Status{
-		Number: s.Number, At: in.At, Practice: c.Practice,
+		Number: s.Number, At: in.At, Practice: c.Practice, TimeScale: in.TimeScale,
 		Station:  stationOf(c),
 		Target:   t.target(),
 		Bodies:   t.bodies(),
@@ -329,4 +329,6 @@ func (t *turn) refused(identity *enclosure.Identity) string {
 }
 
 // ago is a moment of the loop as time of the sky.
-func (t *turn) ago(at step.Nanos) time.Time { return t.in.At.Add(-(t.in.Now - at)) }
+func (t *turn) ago(at step.Nanos) time.Time {
+	return t.in.At.Add(-(t.in.Now - at) * time.Duration(max(1, t.in.TimeScale)))
+}

@@ -67,6 +67,7 @@ type Runner struct {
 	records func() string
 	beside  func() []alarm.Condition
 	time    TimeSource
+	pace    Pace
 
 	status atomic.Pointer[Status]
 	wake   chan struct{}
@@ -114,6 +115,8 @@ type RunnerConfig struct {
 	Beside func() []alarm.Condition
 	// Time, if any, is what the clock is compared with.
 	Time TimeSource
+	// Pace, if any, is how fast the time of the sky runs.
+	Pace Pace
 	// Meter, if any, measures the noise in place of the enclosure's detector.
 	Meter OtherMeter
 	// Dial, if any, tells what the radio's own dial shows.
@@ -141,6 +144,7 @@ func NewRunner(c Config, loop Loop, clock Clock, r RunnerConfig) *Runner {
 		records: r.Records,
 		beside:  r.Beside,
 		time:    r.Time,
+		pace:    r.Pace,
 		other:   r.Meter,
 		dial:    r.Dial,
 		echoes:  r.OwnEcho,
@@ -275,6 +279,7 @@ func (d *Runner) collect() (in Inputs, due bool) {
 	d.mu.Unlock()
 	in.Loop = d.loop.Status()
 	in.At, in.Now = d.clock()
+	in.TimeScale = d.timeScale()
 	d.sample(in.Loop, in.At, in.Now)
 	if len(in.Orders) == 0 && in.Stops == d.state.Stops && in.Now < d.next && d.status.Load() != nil {
 		return in, false
@@ -316,6 +321,7 @@ func (d *Runner) advance(in *Inputs) {
 	before := d.marked()
 	out := Step(&d.config, &d.state, in)
 	d.markFor(in.Orders, before)
+	d.setTimeScale(out.TimeScale)
 	d.publish(&out, in)
 }
 

@@ -56,6 +56,7 @@ type State struct {
 	Route     pointing.Route
 	// SkyAt and SkyNow are the moment of the step before, by the clock and by the loop.
 	SkyAt     time.Time
+	TimeScale int // of that step
 	SkyNow    step.Nanos
 	CourseAt  step.Nanos // when the last course was handed over
 	HasCourse bool

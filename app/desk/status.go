@@ -16,7 +16,9 @@ type Status struct {
 	At time.Time
 	// Practice marks the simulated dish.
 	Practice bool
-	Station  Station
+	// TimeScale is how many times as fast as the real time that of the sky runs; 0 where it can't run faster.
+	TimeScale int
+	Station   Station
 	// Scene is what changes seldom; a new pointer means a new scene.
 	Scene *Scene
 

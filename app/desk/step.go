@@ -26,6 +26,8 @@ type Inputs struct {
 	// At is the time of the sky, Now the loop's time at the same moment.
 	At  time.Time
 	Now step.Nanos
+	// TimeScale is how many times as fast as the loop's time the sky's runs; 0 where it can't run faster.
+	TimeScale int
 	// Loop is the newest status of the loop, and LoopEvents what happened in it since the last step.
 	Loop       *step.Status
 	LoopEvents []step.Event
@@ -57,6 +59,7 @@ type Outputs struct {
 	Course    step.Course
 	HasCourse bool
 	Sun       mount.AxisAngles // as the axes would have to point
+	TimeScale int              // to be taken from now on; 0: as it is
 	Events    []Event          // not yet numbered
 	Status    *Status
 }
@@ -126,10 +129,9 @@ func (t *turn) warn(why string) {
 // listen takes in what happened in the loop.
 func (t *turn) listen() {
 	for _, e := range t.in.LoopEvents {
-		at := t.in.At.Add(-(t.in.Now - e.Now))
 		t.out.Events = append(
 			t.out.Events,
-			Event{At: at, Grade: watching.EventGrade(e), Words: event.Capital(e.String())},
+			Event{At: t.ago(e.Now), Grade: watching.EventGrade(e), Words: event.Capital(e.String())},
 		)
 	}
 }

@@ -47,37 +47,36 @@ func _() {
 	_ = x[CompanyTo-37]
 	_ = x[SkedsTo-38]
 	_ = x[DatesTo-39]
-	_ = x[ShadingTo-40]
-	_ = x[LookAt-41]
-	_ = x[Arm-42]
-	_ = x[Aside-43]
-	_ = x[TakePeak-44]
-	_ = x[Compare-45]
-	_ = x[SkyDip-46]
-	_ = x[MeasureEchoes-47]
-	_ = x[EchoPeakTo-48]
-	_ = x[UseEchoPeak-49]
-	_ = x[RoundsTo-50]
-	_ = x[MeasureY-51]
-	_ = x[FluxTo-52]
-	_ = x[Slept-53]
-	_ = x[CheckDish-54]
-	_ = x[NowUsual-55]
-	_ = x[EndJob-56]
-	_ = x[UsePeak-57]
-	_ = x[Exclude-58]
-	_ = x[UseModel-59]
-	_ = x[ModelBack-60]
-	_ = x[ForgetSurvey-61]
-	_ = x[Commission-62]
-	_ = x[Push-63]
+	_ = x[TimeScaleTo-40]
+	_ = x[ShadingTo-41]
+	_ = x[LookAt-42]
+	_ = x[Arm-43]
+	_ = x[Aside-44]
+	_ = x[TakePeak-45]
+	_ = x[Compare-46]
+	_ = x[SkyDip-47]
+	_ = x[MeasureEchoes-48]
+	_ = x[EchoPeakTo-49]
+	_ = x[UseEchoPeak-50]
+	_ = x[RoundsTo-51]
+	_ = x[MeasureY-52]
+	_ = x[FluxTo-53]
+	_ = x[Slept-54]
+	_ = x[CheckDish-55]
+	_ = x[NowUsual-56]
+	_ = x[EndJob-57]
+	_ = x[UsePeak-58]
+	_ = x[Exclude-59]
+	_ = x[UseModel-60]
+	_ = x[ModelBack-61]
+	_ = x[ForgetSurvey-62]
+	_ = x[Commission-63]
+	_ = x[Push-64]
 }
 
-const _OrderKind_name = "StopReleaseChooseTrackHoldSlewToNudgeJogTrimToTrimBackBandToPowerParkWindStowSnowStowWorkingPermitBeamOnTargetReferenceToUndoReferenceSeenMuteTakeColdSkyAverageToPreamplifierNoiseSourceCancelWarningConfirmPartnerToPartnersToContentToConventionToAgreedToTurnsToModeToPlanToCompanyToSkedsToDatesToShadingToLookAtArmAsideTakePeakCompareSkyDipMeasureEchoesEchoPeakToUseEchoPeakRoundsToMeasureYFluxToSleptCheckDishNowUsualEndJobUsePeakExcludeUseModelModelBackForgetSurveyCommissionPush"
+const _OrderKind_name = "StopReleaseChooseTrackHoldSlewToNudgeJogTrimToTrimBackBandToPowerParkWindStowSnowStowWorkingPermitBeamOnTargetReferenceToUndoReferenceSeenMuteTakeColdSkyAverageToPreamplifierNoiseSourceCancelWarningConfirmPartnerToPartnersToContentToConventionToAgreedToTurnsToModeToPlanToCompanyToSkedsToDatesToTimeScaleToShadingToLookAtArmAsideTakePeakCompareSkyDipMeasureEchoesEchoPeakToUseEchoPeakRoundsToMeasureYFluxToSleptCheckDishNowUsualEndJobUsePeakExcludeUseModelModelBackForgetSurveyCommissionPush"
 
-var _OrderKind_index = [...]uint16{0, 4, 11, 17, 22, 26, 32, 37, 40, 46, 54, 60, 65, 69, 77, 85, 92, 98, 110, 121, 134,
-	138, 142, 153, 162, 174, 185, 198, 205, 214, 224, 233, 245, 253, 260, 266, 272, 281, 288, 295, 304, 310, 313, 318,
-	326, 333, 339, 352, 362, 373, 381, 389, 395, 400, 409, 417, 423, 430, 437, 445, 454, 466, 476, 480}
+var _OrderKind_index = [...]uint16{0, 4, 11, 17, 22, 26, 32, 37, 40, 46, 54, 60, 65, 69, 77, 85, 92, 98, 110, 121, 134, 138, 142, 153, 162, 174, 185, 198, 205, 214, 224, 233, 245, 253, 260, 266, 272, 281, 288, 295, 306, 315, 321, 324, 329, 337, 344, 350, 363, 373, 384, 392, 400, 406, 411, 420, 428, 434, 441, 448, 456, 465, 477, 487, 491}
 
 func (i OrderKind) String() string {
 	idx := int(i) - 1
@@ -103,9 +102,9 @@ func _() {
 	_ = x[LockedOut-10]
 }
 
-const _Activity_name = "RestingHoldingJoggingSlewingTrackingWaitingParkingParkedStowingStowedLockedOut"
+const _Activity_name = "IdleHoldingJoggingSlewingTrackingWaitingParkingParkedStowingStowedLockedOut"
 
-var _Activity_index = [...]uint8{0, 7, 14, 21, 28, 36, 43, 50, 56, 63, 69, 78}
+var _Activity_index = [...]uint8{0, 4, 11, 18, 25, 33, 40, 47, 53, 60, 66, 75}
 
 func (i Activity) String() string {
 	idx := int(i) - 0

@@ -34,7 +34,7 @@ const mostMeasured = 100
 func (d *Runner) sample(loop *step.Status, sky time.Time, now step.Nanos) {
 	s := &d.state
 	in := level.Inputs{
-		At: sky, Now: now, Loop: loop,
+		At: sky, Now: now, Loop: loop, TimeScale: d.timeScale(),
 		Feed:     &d.config.Settings.Bands[s.Band].Feeds[s.Feed],
 		AverageS: s.Measuring.AverageS(&d.config),
 	}

@@ -12,7 +12,7 @@ func (t *turn) watch() {
 	band, _ := t.c.Names(s.Band, s.Feed)
 	on := s.Outputs&enclosure.OutputPreamplifier != 0 && s.SentSlow && t.in.Now-s.OutputsAt >= watching.SettlesAfter
 	t.out.Events = append(t.out.Events, watching.Step(t.c, &s.Watch, &watching.Inputs{
-		At: t.in.At, Now: t.in.Now, Loop: loop, Around: t.in.Around, Band: band,
+		At: t.in.At, Now: t.in.Now, FastTime: t.in.TimeScale > 1, Loop: loop, Around: t.in.Around, Band: band,
 		Commanded: pointing.Commanded(loop), Chain: s.chain(t.c), Referenced: pointing.Referenced(t.in.Loop),
 		Disturbed: s.Measuring.Disturbs() || s.Excursion != (pointing.Excursion{}),
 		PressedAt: s.NudgeAt, Checking: s.Measuring.Check.Run != nil, PreamplifierOn: on,

@@ -2,9 +2,11 @@ package panel
 
 import (
 	"slices"
+	"strconv"
 
 	"fyne.io/fyne/v2"
 
+	"beamhelm/app/desk"
 	"beamhelm/app/panel/widget"
 	"beamhelm/app/view"
 )
@@ -37,6 +39,7 @@ type faultSheet struct {
 	buttons map[string]*widget.Button
 	mend    *widget.Button
 	said    *widget.Prose
+	paces   []*widget.Button // by desk.TimeScales
 }
 
 func openFaults(with widget.Context, faults Faults) *faultSheet {
@@ -58,14 +61,36 @@ func openFaults(with widget.Context, faults Faults) *faultSheet {
 	closing := widget.NewButton("Close", "close-faults", "Back to the window; the faults stay", nil)
 	note := widget.NewProse("None of this touches a real dish. A fault stays until it is cleared here; " +
 		"the panel must then be released as after a real one.").Small().Tone(view.Faint)
-	parts := []widget.Part{widget.Fixed(note), widget.Fixed(f.said)}
+	parts := []widget.Part{widget.Fixed(f.pace(with)), widget.Fixed(note), widget.Fixed(f.said)}
 	for pair := range slices.Chunk(columns, 2) {
 		parts = append(parts, widget.Fixed(widget.Row(10, pair...)))
 	}
-	f.sheet = with.Open.ShowSheet("faults", "Faults of the simulated dish", widget.Column(8, parts...),
+	f.sheet = with.Open.ShowSheet("faults", "Practice: time and faults", widget.Column(8, parts...),
 		[]*widget.Button{closing, f.mend}, closing)
+	f.sheet.OnTick(f.showPace)
 	f.show()
 	return f
+}
+
+// pace is the choice of how fast practice time runs.
+func (f *faultSheet) pace(with widget.Context) fyne.CanvasObject {
+	parts := []widget.Part{widget.Sharing(widget.Column(0, widget.Spring(),
+		widget.Fixed(widget.NewText("Practice time").Bold()), widget.Spring()))}
+	for _, scale := range desk.TimeScales() {
+		b := widget.NewButton(view.TimeScale(scale), "time-scale-"+strconv.Itoa(scale), view.TimeScaleTip(scale),
+			func() { with.Desk.Ask(desk.Order{Kind: desk.TimeScaleTo, Index: scale}) }).Tight()
+		f.paces = append(f.paces, b)
+		parts = append(parts, widget.Fixed(b))
+	}
+	return widget.Row(4, parts...)
+}
+
+// showPace marks the pace in force.
+func (f *faultSheet) showPace(now view.Now) {
+	for i, scale := range desk.TimeScales() {
+		f.paces[i].Choose(now.TimeScale == scale)
+		f.paces[i].SetEnabled(now.TimeScale > 0)
+	}
 }
 
 func (f *faultSheet) toggle(kind FaultKind) {
@@ -100,11 +125,14 @@ func (f *faultSheet) show() {
 	}
 }
 
+// practiceTip is what the mark opens.
+const practiceTip = "How fast practice time runs, and faults to practise with"
+
 // openedBy is what opens the menu of faults; nil faults have none.
 func (m *practiceMark) openedBy(with widget.Context, faults Faults) {
 	if faults != nil {
 		m.open = func() { openFaults(with, faults) }
-		m.Tip("Faults for practice")
+		m.Tip(practiceTip)
 	}
 }
 

@@ -47,6 +47,26 @@ func (f *fakeFaults) Mend(name string) error {
 	return nil
 }
 
+// The menu of practice chooses how fast its time runs; the mark says so while it isn't real time.
+func TestPaceOfPractice(t *testing.T) {
+	w, d := open(t, least, func(s *desk.Status) { s.TimeScale = 1 })
+	w.Press("practice")
+	bring(w, d, func(s *desk.Status) { s.TimeScale = 1 })
+	if l := w.Layout().Control; !l["time-scale-1"].On || l["time-scale-60"].On ||
+		l["practice"].Words != "PRACTICE simulated dish" {
+		t.Errorf("in real time: %+v", l)
+	}
+	w.Press("time-scale-60")
+	if asked := d.Asked(); len(asked) != 1 || asked[0].Kind != desk.TimeScaleTo || asked[0].Index != 60 {
+		t.Errorf("asked %v", asked)
+	}
+	bring(w, d, func(s *desk.Status) { s.TimeScale = 60 })
+	if l := w.Layout().Control; !l["time-scale-60"].On || l["time-scale-1"].On ||
+		l["practice"].Words != "PRACTICE 60 × real time" {
+		t.Errorf("60 times as fast: %+v", l)
+	}
+}
+
 func TestFaultsOfPractice(t *testing.T) {
 	w, _ := open(t, least, nil)
 	faults := w.faults.(*fakeFaults)

@@ -103,6 +103,7 @@ func (t *top) show(now view.Now) {
 		}
 		t.object.Refresh()
 	}
+	t.practice.show(now)
 	t.station.show(view.StationLine(now))
 	t.activity.show(view.Activity(now))
 	t.transmit.show(view.Transmit(now))
@@ -118,24 +119,27 @@ func (t *top) show(now view.Now) {
 type practiceMark struct {
 	widget.Control
 	open func() // nil where there is no menu
+	// under says how fast the time runs where it isn't real time.
+	under *widget.Text
 }
 
 func newPracticeMark() *practiceMark {
-	m := &practiceMark{}
+	m := &practiceMark{under: widget.NewText(view.SimulatedDish).Small().Tone(view.MoonTone).Middle()}
 	m.Become(m, "practice", "The dish is simulated: nothing moves")
 	return m
 }
 
 // ControlWords returns the words shown.
-func (m *practiceMark) ControlWords() string { return "PRACTICE simulated dish" }
+func (m *practiceMark) ControlWords() string { return "PRACTICE " + m.under.ControlWords() }
+
+func (m *practiceMark) show(now view.Now) { m.under.Set(view.PracticeUnder(now), view.MoonTone) }
 
 // CreateRenderer implements fyne.Widget.
 func (m *practiceMark) CreateRenderer() fyne.WidgetRenderer {
 	frame := canvas.NewRectangle(color.Transparent)
 	frame.CornerRadius = 4
 	head := widget.NewText("PRACTICE").Bold().Tone(view.MoonTone).Middle()
-	under := widget.NewText("simulated dish").Small().Tone(view.MoonTone).Middle()
-	words := widget.Padded(widget.Column(0, widget.Fixed(head), widget.Fixed(under)), 8, 1)
+	words := widget.Padded(widget.Column(0, widget.Fixed(head), widget.Fixed(m.under)), 8, 1)
 	r := &markRenderer{
 		WidgetRenderer: fynewidget.NewSimpleRenderer(container.NewStack(frame, words)),
 		mark:           m, frame: frame,

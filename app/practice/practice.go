@@ -32,6 +32,8 @@ type Config struct {
 	Without enclosure.Fitted
 	// Late has the enclosure reply as late as the register page allows.
 	Late bool
+	// Now, if any, tells the sky's moment; else the sky runs as fast as the dish, from From.
+	Now func() time.Time
 }
 
 // Dish is a simulated dish with its enclosure. Its methods may be called from
@@ -45,10 +47,11 @@ type Dish struct {
 
 	mu    sync.Mutex
 	plant *plant.Plant
-	lit   time.Duration
+	now   func() time.Time // nil: the plant's own
+	lit   time.Time
 }
 
-// skyEvery is how often Sun and Moon move.
+// skyEvery is how often Sun and Moon move, by their own time.
 const skyEvery = time.Second
 
 // New makes a dish at rest, whose enclosure has just started.
@@ -59,7 +62,7 @@ func New(s settings.Settings, sky *ephem.Sky, c Config) (*Dish, error) {
 			HeightM: s.Station.HeightM},
 		air: ephem.Air{PressureHPa: s.Air.PressureHPa, TemperatureC: s.Air.TemperatureC,
 			HumidityPercent: s.Air.HumidityPercent},
-		lit: -skyEvery,
+		now: c.Now,
 	}
 	if !c.HasPlace {
 		c.Place = d.tenBefore(s, c.From)
@@ -100,9 +103,12 @@ func (d *Dish) Slave() *serve.Slave { return d.slave }
 func (d *Dish) Step(in plant.Input) plant.Output {
 	d.mu.Lock()
 	defer d.mu.Unlock()
-	if elapsed := d.plant.Elapsed(); elapsed-d.lit >= skyEvery {
-		d.lit = elapsed
-		d.plant.SetSky(d.heavens(d.plant.Now()))
+	if d.now != nil {
+		d.plant.SetNow(d.now())
+	}
+	if at := d.plant.Now(); at.Sub(d.lit).Abs() >= skyEvery {
+		d.lit = at
+		d.plant.SetSky(d.heavens(at))
 	}
 	return d.plant.Step(in)
 }

@@ -30,7 +30,7 @@ type Hold struct {
 func (h *Hold) Next(now Now) Now {
 	moves := movesNow(now)
 	full := h.shown.Status == nil || now.Live != h.shown.Live || moves != h.moved ||
-		second(now.At) != second(h.shown.At) || Differs(h.shown.Status, now.Status)
+		second(now) != second(h.shown) || Differs(h.shown.Status, now.Status)
 	h.moved = moves
 	if full || moves {
 		h.shown = now
@@ -40,7 +40,16 @@ func (h *Hold) Next(now Now) Now {
 	return shown
 }
 
-func second(at time.Time) int64 { return at.Unix() }
+// second counts those of the clock; where it runs faster, real ones.
+func second(now Now) int64 {
+	if now.Status != nil && now.TimeScale > 1 {
+		return int64(now.Tick / ticksPerSecond)
+	}
+	return now.At.Unix()
+}
+
+// ticksPerSecond is how often the window looks at the desk's status.
+const ticksPerSecond = 10
 
 func movesNow(now Now) bool {
 	for _, axis := range now.Axes {

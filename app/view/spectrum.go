@@ -109,4 +109,6 @@ func DBFS(db float64) string {
 
 // SkyTime is the time of the sky, UTC, at a moment of the computer's clock, as
 // at is now: in practice they differ.
-func SkyTime(now Now, at, moment time.Time) time.Time { return now.At.Add(moment.Sub(at)) }
+func SkyTime(now Now, at, moment time.Time) time.Time {
+	return now.At.Add(moment.Sub(at) * time.Duration(max(1, now.TimeScale)))
+}

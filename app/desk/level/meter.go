@@ -93,7 +93,9 @@ type Inputs struct {
 	At   time.Time
 	Now  step.Nanos
 	Loop *step.Status
-	Feed *settings.Feed // in use: what its detector's readings mean
+	// TimeScale is how many times as fast as the loop's time the sky's runs; 0 as 1.
+	TimeScale int
+	Feed      *settings.Feed // in use: what its detector's readings mean
 	// AverageS is over how many seconds the level is averaged.
 	AverageS float64
 	// Other is what a meter that isn't the enclosure's has sent since the last step, meant with HasOther.
@@ -135,7 +137,7 @@ func (s *State) follow(loop *step.Status) bool {
 
 // complete gives a level its place and takes it into the mean.
 func (s *State) complete(one *Measured, in *Inputs) {
-	one.At = in.At.Add(-(in.Now - one.Now))
+	one.At = in.At.Add(-(in.Now - one.Now) * time.Duration(max(1, in.TimeScale)))
 	one.Axes = s.axesAt(one.Now)
 	one.Trusted = true
 	for i := range in.Loop.Axes {

@@ -26,6 +26,7 @@ const (
 	DriveDropped  // the drive withdrew it
 	BandChanged   // another band or feed than that of the request
 	ClockStepped  // the computer's clock was set
+	FastTime      // practice time runs faster than real time
 	Sequencer     // reports a fault
 	SWRHigh       // Value above Limit
 	NotReferenced // the position of an axis
@@ -69,8 +70,8 @@ var plain = [codeCount]string{
 	LinkLost: "no reply from the enclosure", LockedOut: "the drives are locked out", Stopped: "Stop was pressed",
 	Tripped:      "the enclosure tripped",
 	DriveDropped: "the drive withdrew it", BandChanged: "band or feed changed",
-	ClockStepped: "the computer's clock was set",
-	Sequencer:    "the sequencer reports a fault", NotReferenced: "the position is not referenced",
+	ClockStepped: "the computer's clock was set", FastTime: "practice time runs faster than real time",
+	Sequencer: "the sequencer reports a fault", NotReferenced: "the position is not referenced",
 	Slewing: "the dish slews", NoTarget: "there is no target",
 }
 
@@ -79,7 +80,7 @@ var short = [codeCount]string{
 	Working: "work at the dish", HandPanel: "hand panel", DoorOpen: "door open", LinkLost: "no link",
 	LockedOut: "locked out", Stopped: "stopped",
 	Tripped: "trip", Guard: "trip", DriveDropped: "by the drive", BandChanged: "band changed",
-	ClockStepped: "clock set", Sequencer: "sequencer",
+	ClockStepped: "clock set", FastTime: "fast time", Sequencer: "sequencer",
 	SWRHigh: "high SWR", NotReferenced: "not referenced", Slewing: "slewing", NoTarget: "no target",
 	OffTarget: "off target", LowElevation: "too low",
 	ClosedSector: "closed sector", NearSun: "near the Sun", Missing: "no reading", TooLow: "reading low",

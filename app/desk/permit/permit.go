@@ -96,6 +96,7 @@ type Inputs struct {
 	Guard, Holds string
 	Dropped      bool
 	ClockStepped bool
+	FastTime     bool // practice time runs faster than real time
 	Band, Feed   int
 
 	Referenced, Slewing bool
@@ -174,6 +175,7 @@ func (s *State) ending(c *Config, in *Inputs) (list []Inhibit) {
 		{in.Dropped, Inhibit{Code: DriveDropped}},
 		{asked && (in.Band != s.Band || in.Feed != s.Feed), Inhibit{Code: BandChanged}},
 		{in.ClockStepped, Inhibit{Code: ClockStepped}},
+		{in.FastTime, Inhibit{Code: FastTime}},
 		{in.SequencerFault, Inhibit{Code: Sequencer}},
 		{c.MaxSWR > 0 && swr > c.MaxSWR, Inhibit{Code: SWRHigh, Value: swr, Limit: c.MaxSWR}},
 		{!in.Referenced, Inhibit{Code: NotReferenced}},

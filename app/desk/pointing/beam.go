@@ -16,7 +16,9 @@ import (
 type Beam struct {
 	Config *station.Config
 	At     time.Time
-	Target station.Target
+	// TimeScale is how many times as fast as the axes the sky moves on; 0 as 1.
+	TimeScale int
+	Target    station.Target
 	// Chain is the way from the sky to the axes, the operator's trim with it.
 	Chain     mount.Chain
 	Route     Route

@@ -49,9 +49,12 @@ func (b *Beam) Plan(at time.Time, azimuth unit.Angle) Route {
 		}
 	}
 	axis := c.Drive.Axes[mount.Azimuth]
-	plan := mount.Route(pass, axis.Limits, azimuth, axis.Drive.TopSpeed)
+	plan := mount.Route(pass, axis.Limits, azimuth, axis.Drive.TopSpeed/unit.Angle(b.scale()))
 	return Route{Has: true, For: b.Target, From: at, Plan: plan}
 }
+
+// scale is how many times as fast as the axes the sky moves on.
+func (b *Beam) scale() time.Duration { return time.Duration(max(1, b.TimeScale)) }
 
 // azimuthNear is the azimuth on the cable wrap that the route has at a moment,
 // and whether it is the route itself (through a zenith passage) or only its branch.
@@ -116,7 +119,7 @@ func (b *Beam) Course(now step.Nanos) (course step.Course, ok bool) {
 		every = sweepKnots
 	}
 	for i := range knots {
-		t := at.Add(time.Duration(i) * every)
+		t := at.Add(time.Duration(i) * every * b.scale())
 		d, ok := b.OnRoute(t)
 		if !ok {
 			return course, false
@@ -124,8 +127,8 @@ func (b *Beam) Course(now step.Nanos) (course step.Course, ok bool) {
 		if i > 0 && math.Abs((d.Az-course.Knots[i-1].Az).Rad()) > math.Pi/2 {
 			break
 		}
-		before, _ := b.OnRoute(t.Add(-rateAround))
-		after, _ := b.OnRoute(t.Add(rateAround))
+		before, _ := b.OnRoute(t.Add(-rateAround * b.scale()))
+		after, _ := b.OnRoute(t.Add(rateAround * b.scale()))
 		knot := step.Knot{At: now + time.Duration(i)*every, Az: d.Az, El: d.El}
 		span := (2 * rateAround).Seconds()
 		if jump := (after.Az - before.Az).Rad(); math.Abs(jump) < math.Pi/2 {

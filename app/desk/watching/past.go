@@ -64,7 +64,7 @@ func (w *work) compare() {
 		return
 	}
 	p.Cable.count(w)
-	if w.in.Now-p.At < watchEvery {
+	if w.in.FastTime || w.in.Now-p.At < watchEvery {
 		return
 	}
 	second := w.in.Now/time.Second != p.At/time.Second

@@ -49,11 +49,13 @@ type Around struct {
 
 // Inputs are what a step may know of the moment.
 type Inputs struct {
-	At     time.Time
-	Now    step.Nanos
-	Loop   *step.Status
-	Around Around
-	Band   string // its name
+	At  time.Time
+	Now step.Nanos
+	// FastTime: practice time runs faster than real time. What the dish does then is not its usual.
+	FastTime bool
+	Loop     *step.Status
+	Around   Around
+	Band     string // its name
 	// Commanded is where the axes are asked to be, Chain the way from the sky to them.
 	Commanded mount.AxisAngles
 	Chain     mount.Chain

@@ -100,6 +100,9 @@ func (p *Plant) Elapsed() time.Duration { return time.Duration(p.steps) * time.M
 // Now is the moment of it.
 func (p *Plant) Now() time.Time { return p.config.Start.Add(p.Elapsed()) }
 
+// SetNow sets the moment of its clock, which goes on from there. The motion knows nothing of it.
+func (p *Plant) SetNow(at time.Time) { p.config.Start = at.Add(-p.Elapsed()) }
+
 // Step takes the dish on by in.Elapsed and returns what the enclosure sees.
 // Elapsed times add up to steps of 1 ms; what is not finite in the input
 // counts as 0.
