@@ -147,10 +147,7 @@ func begin(o options, stderr io.Writer) (*session, error) {
 	p.keepCrash()
 	memory := p.remember()
 	began := time.Now()
-	if source.Practice {
-		p.skyTime = practice.NewTime(o.from, func() time.Duration { return time.Since(began) })
-	}
-	now := skyClock(p.skyTime, began, &p.clockAhead)
+	now := p.skyClock(o, began)
 	at, _ := now()
 	open, name := notAfterOthers(serial(s.Link), p.heard, p.distrust), s.Link.Port
 	if source.Practice {
@@ -203,6 +200,14 @@ func load(o options) (settings.Settings, settings.Source, error) {
 func serial(l settings.Link) link.Opener {
 	line, _ := serialline.FromSettings(l) // the settings have no other parity
 	return link.Serial(line)
+}
+
+// skyClock makes what tells the session the time.
+func (p *session) skyClock(o options, began time.Time) desk.Clock {
+	if p.source.Practice {
+		p.skyTime = practice.NewTime(o.from, func() time.Duration { return time.Since(began) })
+	}
+	return skyClock(p.skyTime, began, &p.clockAhead)
 }
 
 // skyClock tells the time of the sky and the loop's: in practice, where there is a sky's time, that

@@ -18,7 +18,8 @@ func (t *turn) beam() *pointing.Beam { return t.beamOf(t.s) }
 // beamOf is the same for another state of the desk.
 func (t *turn) beamOf(s *State) *pointing.Beam {
 	return &pointing.Beam{
-		Config: t.c, At: t.in.At, TimeScale: t.in.TimeScale, Target: s.Choice, Chain: s.chain(t.c), Route: s.Route, Excursion: s.Excursion,
+		Config: t.c, At: t.in.At, TimeScale: t.in.TimeScale,
+		Target: s.Choice, Chain: s.chain(t.c), Route: s.Route, Excursion: s.Excursion,
 		Axes: pointing.AxesOf(t.in.Loop), HalfPower: t.c.Beamwidth(s.Band, s.Feed),
 		Hz: t.c.Settings.Bands[s.Band].MHz * 1e6,
 	}

@@ -74,7 +74,8 @@ func TestAPaceIsNoClockFault(t *testing.T) {
 func TestMeasurementsAreMadeInRealTime(t *testing.T) {
 	b := fast(t, 60)
 	for _, o := range []Order{{Kind: TakePeak}, {Kind: MeasureY}, {Kind: Compare}, {Kind: SkyDip, On: true},
-		{Kind: CheckDish}, {Kind: RoundsTo, Words: "Moon", Index: 1, On: true}, {Kind: MeasureEchoes, Index: 5, On: true},
+		{Kind: CheckDish}, {Kind: RoundsTo, Words: "Moon", Index: 1, On: true},
+		{Kind: MeasureEchoes, Index: 5, On: true},
 	} {
 		b.after(100*time.Millisecond, o)
 		if !b.said("measurements are made in real time") {

@@ -17,7 +17,8 @@ func TestTimeIsContinuous(t *testing.T) {
 	}{{1, 7 * time.Second}, {60, 10 * time.Second}, {10, 90 * time.Second}, {1, time.Hour}} {
 		sky.SetScale(part.scale)
 		if got := sky.Now(); !got.Equal(want) || sky.Scale() != part.scale {
-			t.Errorf("at %v it is %v and runs %d times as fast, want %v, %d", elapsed, got, sky.Scale(), want, part.scale)
+			t.Errorf("at %v it is %v and runs %d times as fast, want %v, %d", elapsed, got, sky.Scale(), want,
+				part.scale)
 		}
 		elapsed += part.lasts
 		want = want.Add(time.Duration(part.scale) * part.lasts)
