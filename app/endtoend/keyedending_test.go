@@ -87,14 +87,15 @@ func openKeyed(t *testing.T, home string, s station, x *transmitter) (*unattende
 	return u, e
 }
 
-// transmits begins a measurement, and comes back 0.8 s into its first transmission. One that a computer with other work
-// ends before by a lost link, as it should, is begun once more.
-func (x *transmitter) transmits(u *unattended) {
+// transmits begins a measurement, and comes back 0.8 s into its first transmission with the moment at which that began.
+// One that a computer with other work ends before by a lost link, as it should, is begun once more.
+func (x *transmitter) transmits(u *unattended) (rose time.Time) {
 	x.t.Helper()
 	for range 4 {
 		begun := time.Now()
 		u.order("echo")
-		rose, asks := time.Time{}, begun.Add(2*time.Second)
+		rose = time.Time{}
+		asks := begun.Add(2 * time.Second)
 		for runs := true; runs && time.Since(begun) < 30*time.Second; <-time.After(5 * time.Millisecond) {
 			switch now := time.Now(); {
 			case !x.port.Now().RTS:
@@ -105,12 +106,13 @@ func (x *transmitter) transmits(u *unattended) {
 			case rose.IsZero():
 				rose = now
 			case now.Sub(rose) > 800*time.Millisecond:
-				return
+				return x.keyed(0, begun)
 			}
 		}
 		u.awaitStatus(30*time.Second, "a measurement that can begin", func(s status) bool { return s.EchoWhy == "" })
 	}
 	x.t.Fatalf("four measurements ended by themselves: %+v", u.status())
+	return rose
 }
 
 func (row keyedEnding) try(t *testing.T, server *soundserver.Server, name string) {

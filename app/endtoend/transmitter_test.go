@@ -104,6 +104,18 @@ func (x *transmitter) becomes(within time.Duration, since time.Time, high bool) 
 	}
 }
 
+// rises are the moments since another at which the line rose.
+func (x *transmitter) rises(since time.Time) (all []time.Time) {
+	high := false
+	for _, c := range x.port.Since(since) {
+		if c.RTS && !high {
+			all = append(all, c.At)
+		}
+		high = c.RTS
+	}
+	return all
+}
+
 // staysLow checks that the line doesn't rise any more for some time, more than a cycle.
 func (x *transmitter) staysLow(since time.Time, lasts time.Duration) {
 	x.t.Helper()

@@ -218,15 +218,17 @@ func refusal(c *Config, in *Inputs) string {
 
 // ending is why a run ends now; empty where it goes on.
 func (s *State) ending(in *Inputs) string {
+	switch { // first: with a Stop the beam leaves the Moon and the permit goes, which is not why
+	case in.Stop:
+		return "Stop was pressed"
+	case in.End:
+		return "ended by the operator"
+	}
 	if why := standing(in); why != "" {
 		return why
 	}
 	slip := in.At.Sub(s.at) - (in.Now - s.now)
 	switch {
-	case in.Stop:
-		return "Stop was pressed"
-	case in.End:
-		return "ended by the operator"
 	case in.Now-s.now > lateStep:
 		return "the panel was late"
 	case slip > clockSlip || slip < -clockSlip:

@@ -159,6 +159,7 @@ func TestThePlanIsTheGeometry(t *testing.T) {
 // enders are all that must end a run.
 var enders = map[string]func(*Inputs){
 	"Stop was pressed":                       func(in *Inputs) { in.Stop = true },
+	"Stop was pressed, with what it brings":  func(in *Inputs) { in.Stop, in.MoonUp, in.Permit = true, false, false },
 	"ended by the operator":                  func(in *Inputs) { in.End = true },
 	"the transmit permit isn't given":        func(in *Inputs) { in.Permit = false },
 	"a trip":                                 func(in *Inputs) { in.Tripped = true },
