@@ -94,6 +94,7 @@ func lasting(s *desk.Status) *desk.Status {
 		c.Transmit.Inhibits[i].Value = 0
 	}
 	c.Noise = desk.Noise{Fitted: c.Noise.Fitted, HasCold: c.Noise.HasCold}
+	c.Peak.SoFar = nil
 	c.Peak.Part, c.Receiving.Part, c.Check.Part, c.Check.Cable = 0, 0, 0, nil
 	c.Receiving.Expected, c.Receiving.Sun = desk.Status{}.Receiving.Expected, desk.Status{}.Receiving.Sun
 	c.Survey.Change, c.Survey.Fit = desk.Status{}.Survey.Change, nil

@@ -65,9 +65,17 @@ func titled(name string) string {
 	return Sentence(name)
 }
 
-// PeakFigures are those of the newest peak.
+// PeakShown is the peak that is shown: the one under way as far as it has come, else the newest; nil for none.
+func PeakShown(now Now) *desk.PeakResult {
+	if now.Peak.Running {
+		return now.Peak.SoFar
+	}
+	return now.Peak.Last
+}
+
+// PeakFigures are those of the peak that is shown.
 func PeakFigures(now Now) []Figure {
-	p := now.Peak.Last
+	p := PeakShown(now)
 	names := [2]string{"Cross-elevation", "Elevation"}
 	if p == nil {
 		return []Figure{{Name: names[0]}, {Name: names[1]}, {Name: "Peak above baseline"}, {Name: "Beamwidth"}}
@@ -135,7 +143,7 @@ func heightWords(degrees float64) string {
 // curveSteps is the number of pieces of a drawn curve.
 const curveSteps = 120
 
-// PeakPlots are both axes of the newest peak: dB over the sky beside the target, against degrees of true angle.
+// PeakPlots are both axes of a peak: dB over the sky beside the target, against degrees of true angle.
 func PeakPlots(p *desk.PeakResult) [2]Plot {
 	plots := [2]Plot{{Title: "Cross-elevation"}, {Title: "Elevation"}}
 	for axis := range plots {
@@ -151,16 +159,33 @@ func PeakPlots(p *desk.PeakResult) [2]Plot {
 
 func fillPeak(plot *Plot, p *desk.PeakResult, axis int) {
 	c := &p.Curves[axis]
-	if len(c.Points) == 0 || !c.Has || c.Fit.Base <= 0 {
+	if len(c.Points) == 0 || c.Has && c.Fit.Base <= 0 {
 		return
 	}
-	level := func(power float64) float64 { return 10 * math.Log10(max(power/c.Fit.Base, 1e-3)) }
+	base := c.Fit.Base
+	if !c.Has { // over the lowest level
+		base = c.Points[0].Power
+		for _, q := range c.Points {
+			base = min(base, q.Power)
+		}
+	}
+	level := func(power float64) float64 { return 10 * math.Log10(max(power/base, 1e-3)) }
 	measured, fit := Series{Name: "measured", Look: Dots}, Series{Name: "fit"}
 	for _, q := range c.Points {
 		measured.X, measured.Y = append(measured.X, q.Off.Deg()), append(measured.Y, level(q.Power))
 		measured.Odd = append(measured.Odd, q.Odd)
 	}
 	plot.Add(measured)
+	was := p.Was.Cross.Deg()
+	if axis == 1 {
+		was = p.Was.El.Deg()
+	}
+	plot.Places = []Place{{X: was, Name: "trim", Was: true}}
+	if !c.Has {
+		plot.Low = min(plot.Low, 0)
+		plot.Room(0.04, 0.01, 0.05)
+		return
+	}
 	for i := range curveSteps + 1 {
 		off := plot.Left + (plot.Right-plot.Left)*float64(i)/curveSteps
 		fit.X = append(fit.X, off)
@@ -169,9 +194,5 @@ func fillPeak(plot *Plot, p *desk.PeakResult, axis int) {
 	plot.Add(fit)
 	plot.Low = min(plot.Low, 0)
 	plot.Room(0.04, 0.01, 0.05)
-	was := p.Was.Cross.Deg()
-	if axis == 1 {
-		was = p.Was.El.Deg()
-	}
-	plot.Places = []Place{{X: was, Name: "trim", Was: true}, {X: c.Fit.Centre.Deg(), Name: "peak"}}
+	plot.Places = append(plot.Places, Place{X: c.Fit.Centre.Deg(), Name: "peak"})
 }

@@ -3,6 +3,7 @@ package measuring
 import (
 	"fmt"
 	"math"
+	"slices"
 	"time"
 
 	"github.com/soniakeys/unit"
@@ -55,29 +56,74 @@ type Peak struct {
 	// Doing says what is being done; Part how much of it all is done, 0 to 1.
 	Doing string
 	Part  float64
+	// SoFar is what the peak under way came to up to now, renewed once a second; nil before its first level. An axis
+	// whose levels don't make a peak yet has no fit.
+	SoFar *PeakResult
 	// Last is the newest peak, nil for none; Usable says that its trim may be used now.
 	Last   *PeakResult
 	Usable bool
 }
 
-// finishPeak fits the curves, judges them and goes back to tracking.
-func (w *work) finishPeak(r *peakRun) {
-	s := w.s
+// newPeak is a result without figures.
+func (w *work) newPeak(r *peakRun) *PeakResult {
 	band, feed := w.c.Names(w.in.Band, w.in.Feed)
-	res := &PeakResult{
+	return &PeakResult{
 		At: w.in.At, Band: band, Feed: feed, Kind: w.in.Target.Kind, Target: w.in.Target.BareName(),
 		Quick: r.Quick, Was: r.Trim,
 	}
-	for axis := range r.Points {
-		fit := peak.Sweep
-		if r.Quick {
-			fit = peak.Stops
+}
+
+// fit lays the curve of a peak through levels.
+func (r *peakRun) fit(points []peak.Point, shape peak.Shape) (peak.Fit, error) {
+	if r.Quick {
+		return peak.Stops(points, shape)
+	}
+	return peak.Sweep(points, shape)
+}
+
+// showSoFar works out once a second what the levels up to now show. The bend of air and ground is left out: it moves
+// the result by less than is seen meanwhile.
+func (w *work) showSoFar(r *peakRun) {
+	if len(r.Points[0])+len(r.Points[1]) == 0 || w.in.Now-r.SoFarAt < time.Second {
+		return
+	}
+	res := w.newPeak(r)
+	for axis, points := range r.Points {
+		c := &res.Curves[axis]
+		c.Points, c.Shape = slices.Clone(points), r.Shape
+		f, err := r.fit(c.Points, r.Shape)
+		if err != nil || peak.Judge(c.Points, f, r.Shape, !r.Quick) != "" {
+			continue
 		}
+		c.Fit, c.Has = f, true
+		if !r.Quick {
+			res.Beam[axis] = r.Shape.OwnWidth(f.Stretch, r.Disc)
+		}
+	}
+	res.setFound()
+	r.SoFar, r.SoFarAt = res, w.in.Now
+}
+
+// setFound takes trim, error and signal from the curves.
+func (p *PeakResult) setFound() {
+	across, up := p.Curves[0].Fit, p.Curves[1].Fit
+	p.Found = mount.Offset{Cross: across.Centre, El: up.Centre}
+	p.Error = mount.Offset{Cross: across.CentreError, El: up.CentreError}
+	if up.Base > 0 {
+		p.SignalDB = 10 * math.Log10((up.Base+up.Height)/up.Base)
+	}
+}
+
+// finishPeak fits the curves, judges them and goes back to tracking.
+func (w *work) finishPeak(r *peakRun) {
+	s := w.s
+	res := w.newPeak(r)
+	for axis := range r.Points {
 		shape := r.Shape
 		if axis == 1 {
 			shape.Bend = w.bend(r)
 		}
-		f, err := fit(r.Points[axis], shape)
+		f, err := r.fit(r.Points[axis], shape)
 		res.Curves[axis] = PeakCurve{Points: r.Points[axis], Fit: f, Shape: shape, Has: err == nil}
 		if err == nil && !r.Quick {
 			res.Beam[axis] = shape.OwnWidth(f.Stretch, r.Disc)
@@ -92,14 +138,9 @@ func (w *work) finishPeak(r *peakRun) {
 			res.Why = fmt.Sprintf("%s: %s", [2]string{"cross-elevation", "elevation"}[axis], why)
 		}
 	}
-	across, up := res.Curves[0].Fit, res.Curves[1].Fit
-	res.Found = mount.Offset{Cross: across.Centre, El: up.Centre}
-	res.Error = mount.Offset{Cross: across.CentreError, El: up.CentreError}
+	res.setFound()
 	if res.Why == "" && max(math.Abs(res.Found.Cross.Deg()), math.Abs(res.Found.El.Deg())) > pointing.MaxTrim {
 		res.Why = fmt.Sprintf("it would be a trim of more than %d°", int(pointing.MaxTrim))
-	}
-	if up.Base > 0 {
-		res.SignalDB = 10 * math.Log10((up.Base+up.Height)/up.Base)
 	}
 	res.Observation = w.observation(res)
 	s.Peak.Run, s.Peak.Last, s.Peak.Used = nil, res, false
@@ -218,7 +259,7 @@ func (w *work) peakStatus() Peak {
 	if r == nil {
 		return p
 	}
-	p.Running, p.Quick = true, r.Quick
+	p.Running, p.Quick, p.SoFar = true, r.Quick, r.SoFar
 	leg := r.Legs[r.Leg]
 	along := [2]string{"across", "up and down"}[leg.Axis]
 	switch {

@@ -69,6 +69,9 @@ type peakRun struct {
 	Points [2][]peak.Point
 	// Across is where the peak lies in cross-elevation beside the trim, once the first axis is done.
 	Across unit.Angle
+	// SoFar is what the levels show up to now, worked out at SoFarAt.
+	SoFar   *PeakResult
+	SoFarAt step.Nanos
 }
 
 // peakLeg is a sweep from From to To along an axis, or a stop where both are the same.
@@ -204,6 +207,7 @@ func (w *work) peaking() {
 		w.endPeak(why)
 		return
 	}
+	w.showSoFar(r)
 	switch {
 	case !r.There:
 		w.peakComes(r)

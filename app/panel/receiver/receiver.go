@@ -132,8 +132,8 @@ func (p *Pane) Show(now view.Now) {
 	if p.dip != nil {
 		p.dip.show(now)
 	}
-	if now.Peak.Last != p.last {
-		p.last = now.Peak.Last
+	if shown := view.PeakShown(now); shown != p.last {
+		p.last = shown
 		p.showPlots()
 	}
 }

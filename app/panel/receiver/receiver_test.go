@@ -2,6 +2,7 @@ package receiver
 
 import (
 	"math"
+	"strings"
 	"testing"
 
 	"fyne.io/fyne/v2"
@@ -123,6 +124,37 @@ func TestPlots(t *testing.T) {
 		if !plot.Has() || math.Abs(fit.X[top]-centre) > 0.02 || math.Abs(fit.Y[top]-10*math.Log10(4)) > 0.15 {
 			t.Errorf("axis %d: top of %.2f dB at %.3f", axis, fit.Y[top], fit.X[top])
 		}
+	}
+}
+
+// While a peak is measured its levels are drawn as they come, the fit and its error as soon as there is one; the peak
+// before is not shown with them.
+func TestAPeakUnderWay(t *testing.T) {
+	soFar := found()
+	soFar.Curves[0].Points = soFar.Curves[0].Points[:30]
+	soFar.Curves[0].Has, soFar.Curves[1] = false, desk.PeakCurve{}
+	running := func(s *desk.Status) { s.Peak = desk.Peak{Running: true, Last: found(), SoFar: soFar} }
+	p, d := open(t, running)
+	plots := view.PeakPlots(p.last)
+	if p.last != soFar || !plots[0].Has() || len(plots[0].Series) != 1 || len(plots[0].Series[0].X) != 30 ||
+		plots[1].Has() {
+		t.Errorf("levels without a fit: %+v", plots)
+	}
+	fitted := found()
+	fitted.Curves[1] = desk.PeakCurve{}
+	status := stage.Tracking()
+	status.Peak = desk.Peak{Running: true, SoFar: fitted}
+	d.Set(status)
+	now := view.At(d.Status(), 1, 0)
+	p.Show(now)
+	if figures := view.PeakFigures(now); p.last != fitted || !strings.Contains(figures[0].Note.Words, "±0.004") ||
+		figures[1].Value.Words != view.Missing {
+		t.Errorf("with a fit of one axis: %+v", figures)
+	}
+	status.Peak = desk.Peak{Running: true, Last: found()}
+	d.Set(status)
+	if p.Show(view.At(d.Status(), 2, 0)); p.last != nil {
+		t.Error("before its first level the peak before is shown")
 	}
 }
 
