@@ -88,10 +88,10 @@ func (f *fall) row(pixels []byte, row *spectrum.Row, top float64) {
 }
 
 // drawLine draws the spectrum, an area with a bright edge, over grid lines and the places of the marks.
-func drawLine(w, h int, unit float64, db []float32, columns [][2]int, v spectrum.View, top float64,
+func drawLine(d *chart.Drawing, unit float64, db []float32, columns [][2]int, v spectrum.View, top float64,
 	marks []view.AudioMark) image.Image {
 	p := widget.Current()
-	d := chart.New(w, h)
+	w, h := d.Picture().Bounds().Dx(), d.Picture().Bounds().Dy()
 	d.FillAll(p.Well)
 	thick := max(1, int(unit+0.5))
 	x := func(hz float64) float64 { return (hz - v.LowHz) / (v.HighHz - v.LowHz) * float64(w) }

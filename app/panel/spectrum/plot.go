@@ -23,13 +23,14 @@ type plot struct {
 	falls  *canvas.Raster
 	scale  *canvas.Raster
 	cursor *canvas.Rectangle
-	frame  *canvas.Rectangle // while it has the keyboard
-	none   *widget.Text      // why there is nothing to be seen
+	frame  [4]*canvas.Rectangle // while it has the keyboard: its sides alone, for what is painted costs by its area
+	none   *widget.Text         // why there is nothing to be seen
 	labels labels
 	object *fyne.Container
 
 	fall    fall
-	shown   look // what the fall was drawn with
+	drawn   *chart.Drawing // the spectrum's, used again for each row
+	shown   look           // what the fall was drawn with
 	palette string
 	moved   float32
 	pointer fyne.Position
@@ -42,11 +43,12 @@ const (
 	scaleWide = 6
 	strip     = 17 // a line of words
 	lineShare = 0.27
+
+	frameThick = 1.5
 )
 
 func newPlot(pane *Pane) *plot {
-	t := &plot{pane: pane, cursor: canvas.NewRectangle(color.Transparent),
-		frame: canvas.NewRectangle(color.Transparent), labels: newLabels()}
+	t := &plot{pane: pane, cursor: canvas.NewRectangle(color.Transparent), labels: newLabels()}
 	t.fall.colours = coloursOf(widget.Current())
 	t.none = widget.NewText("").Small().Middle().Elastic().Named("spectrum-none")
 	t.line = canvas.NewRaster(t.drawLine)
@@ -57,7 +59,13 @@ func newPlot(pane *Pane) *plot {
 	}
 	t.cursor.Hide()
 	objects := append([]fyne.CanvasObject{t.line, t.falls, t.scale, t.none}, t.labels.objects()...)
-	t.object = container.New(plotLayout{t}, append(objects, t.cursor, t.frame)...)
+	objects = append(objects, t.cursor)
+	for i := range t.frame {
+		t.frame[i] = canvas.NewRectangle(color.Transparent)
+		t.frame[i].Hide()
+		objects = append(objects, t.frame[i])
+	}
+	t.object = container.New(plotLayout{t}, objects...)
 	t.Become(t, "spectrum-plot",
 		"Drag moves the view, the wheel or + and − narrow and widen it; ← → move it, ↑ ↓ change the level, "+
 			"Page Up and Page Down the average; Home: all as at first")
@@ -83,7 +91,10 @@ func (l plotLayout) Layout(_ []fyne.CanvasObject, size fyne.Size) {
 	put(t.scale, leftEdge-scaleWide, 0, scaleWide, high)
 	put(t.falls, leftEdge, high+strip, wide, size.Height-high-2*strip)
 	put(t.none, leftEdge, high+strip+(size.Height-high-2*strip)/2-strip, wide, strip)
-	put(t.frame, 0, 0, size.Width, size.Height)
+	put(t.frame[0], 0, 0, size.Width, frameThick)
+	put(t.frame[1], 0, size.Height-frameThick, size.Width, frameThick)
+	put(t.frame[2], 0, 0, frameThick, size.Height)
+	put(t.frame[3], size.Width-frameThick, 0, frameThick, size.Height)
 	put(t.cursor, t.cursor.Position().X, 0, 1, size.Height-strip)
 	t.labels.arrange(t)
 }
@@ -102,11 +113,10 @@ type plotRenderer struct {
 func (r *plotRenderer) Refresh() {
 	p, t := widget.Current(), r.plot
 	t.cursor.FillColor = p.Focus
-	t.frame.StrokeColor, t.frame.StrokeWidth = p.Focus, 0
-	if t.Focused() {
-		t.frame.StrokeWidth = 1.5
+	for _, side := range t.frame {
+		side.FillColor, side.Hidden = p.Focus, !t.Focused()
+		side.Refresh()
 	}
-	t.frame.Refresh()
 	t.cursor.Refresh()
 	if t.palette != p.Name {
 		t.palette = p.Name
@@ -134,7 +144,10 @@ func (t *plot) drawLine(w, h int) image.Image {
 	p, rows := t.pane, &t.pane.rows
 	v := rows.View()
 	columns := columnsFor(w, v, rows.FirstHz(), rows.BinHz(), max(1, len(p.mean)))
-	return drawLine(w, h, chart.PerUnit(w, t.line), p.mean, columns, v, tops[p.look.top], p.marks)
+	if t.drawn == nil || t.drawn.Picture().Bounds().Size() != (image.Point{X: w, Y: h}) {
+		t.drawn = chart.New(w, h)
+	}
+	return drawLine(t.drawn, chart.PerUnit(w, t.line), p.mean, columns, v, tops[p.look.top], p.marks)
 }
 
 // add shows rows that are new.
