@@ -11,8 +11,8 @@ import (
 func openEchoPeak(t *testing.T) *panel {
 	t.Helper()
 	p := openOwnEcho(t)
-	p.clickUntil("own-echo-peak", "five places", says("own-echo-run", "5 places"))
-	p.await(20*time.Second, "a peak that can begin", says("own-echo-state", "Ready"))
+	p.clickUntil("own-echo-peak", "five places", shows("own-echo-run", "5 places"))
+	p.await(20*time.Second, "a peak that can begin", shows("own-echo-state", "Ready"))
 	return p
 }
 
@@ -21,17 +21,17 @@ func openEchoPeak(t *testing.T) *panel {
 func TestEchoPeakEndedByEsc(t *testing.T) {
 	p := openEchoPeak(t)
 	p.measuresUntil(100*time.Second, "a transmission beside the centre", func(l layout, _ time.Time) bool {
-		return says("own-echo-count", "Left: ")(l) && says("own-echo-state", "Transmitting")(l)
+		return shows("own-echo-count", "Left: ")(l) && shows("own-echo-state", "Transmitting")(l)
 	})
 	pressed := time.Now()
 	xdotool(t, "key", "--window", p.window, "Escape")
 	p.await(3*time.Second, "the end of the transmission", func(l layout) bool { return !visible("own-echo-dialog")(l) })
-	p.await(10*time.Second, "a stopped dish", says("stop-state", "stopped, confirmed"))
+	p.await(10*time.Second, "a stopped dish", shows("stop-state", "stopped, confirmed"))
 	p.staysReceiving(pressed)
 	p.clickUntil("release", "no lock-out", func(l layout) bool { return !visible("release")(l) })
 	p.ownEchoOnTheMoon()
 	l := p.look()
-	if !says("own-echo-count", "Stop was pressed")(l) {
+	if !shows("own-echo-count", "Stop was pressed")(l) {
 		t.Errorf("of the peak it says %q", l.Controls["own-echo-count"].Words)
 	}
 	if visible("own-echo-apply")(l) || l.Controls["trim-cross"].Words != "0.00°" ||

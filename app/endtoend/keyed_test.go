@@ -127,10 +127,10 @@ func TestOwnEchoOverASoundServer(t *testing.T) {
 	keys := openKeyboard(t)
 	p.powerOn(e)
 	p.click("moon")
-	p.clickUntil("track", "the way to the Moon", says("activity", "the Moon"))
+	p.clickUntil("track", "the way to the Moon", shows("activity", "the Moon"))
 	p.click("pane-echo")
 	p.clickUntil("echo-own", "the sheet", visible("own-echo-dialog"))
-	p.await(60*time.Second, "the beam on the Moon", says("own-echo-state", "Ready"))
+	p.await(60*time.Second, "the beam on the Moon", shows("own-echo-state", "Ready"))
 	moon.tune(p.readDials(1152))
 	for _, c := range x.port.Changes()[2:] {
 		t.Errorf("before the start the lines became %v", c.Lines)
@@ -175,7 +175,7 @@ func TestOwnEchoOverASoundServer(t *testing.T) {
 	}
 	p.await(5*time.Second, "a closed sheet", func(l layout) bool { return !visible("own-echo-dialog")(l) })
 	p.clickUntil("echo-own", "the sheet", visible("own-echo-dialog"))
-	l := p.await(10*time.Second, "an echo", says("own-echo-head", "Echo found,"))
+	l := p.await(10*time.Second, "an echo", shows("own-echo-head", "Echo found,"))
 	t.Logf("found: %s, %s", l.Controls["own-echo-before-0"].Words, l.Controls["own-echo-4-note"].Words)
 	x.staysLow(escapedAt, time.Until(escapedAt.Add(7*time.Second))) // the next cycle would have begun
 }

@@ -20,18 +20,18 @@ func TestOwnEchoInPractice(t *testing.T) {
 			t.Errorf("%s says %q", name, l.Controls[name].Words)
 		}
 	}
-	for !says("own-echo-cycles", "5 cycles")(p.look()) {
+	for !shows("own-echo-cycles", "5 cycles")(p.look()) {
 		before := p.look().Controls["own-echo-cycles"].Words
 		p.clickUntil("own-echo-cycles", "another number",
 			func(l layout) bool { return l.Controls["own-echo-cycles"].Words != before })
 	}
 	p.measuresUntil(75*time.Second, "an echo", func(l layout, _ time.Time) bool {
-		return says("own-echo-head", "Echo found,")(l)
+		return shows("own-echo-head", "Echo found,")(l)
 	})
-	p.await(10*time.Second, "the end", says("own-echo-state", "Ready"))
-	p.await(5*time.Second, "the result among the earlier ones", says("own-echo-before-0", "dB"))
+	p.await(10*time.Second, "the end", shows("own-echo-state", "Ready"))
+	p.await(5*time.Second, "the result among the earlier ones", shows("own-echo-before-0", "dB"))
 	p.measuresUntil(30*time.Second, "a transmission", func(l layout, _ time.Time) bool {
-		return says("own-echo-state", "Transmitting")(l)
+		return shows("own-echo-state", "Transmitting")(l)
 	})
 	pressed := time.Now()
 	xdotool(t, "key", "--window", p.window, "Escape")

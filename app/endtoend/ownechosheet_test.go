@@ -8,8 +8,8 @@ import (
 	"time"
 )
 
-// says reports whether a control's words hold these.
-func says(name, words string) func(layout) bool {
+// shows reports whether a control's words hold these.
+func shows(name, words string) func(layout) bool {
 	return func(l layout) bool { return strings.Contains(l.Controls[name].Words, words) }
 }
 
@@ -24,10 +24,10 @@ func openOwnEcho(t *testing.T) *panel {
 // ownEchoOnTheMoon tracks the Moon, opens the sheet of the own echo and waits until a measurement can begin.
 func (p *panel) ownEchoOnTheMoon() {
 	p.t.Helper()
-	p.clickUntil("track", "the way to the Moon", says("activity", "the Moon"))
+	p.clickUntil("track", "the way to the Moon", shows("activity", "the Moon"))
 	p.click("pane-echo")
 	p.clickUntil("echo-own", "the sheet", visible("own-echo-dialog"))
-	p.await(60*time.Second, "the beam on the Moon", says("own-echo-state", "Ready"))
+	p.await(60*time.Second, "the beam on the Moon", shows("own-echo-state", "Ready"))
 }
 
 // measuresUntil begins a measurement and waits until it has come as far as wanted, which is asked with the moment of
@@ -40,14 +40,14 @@ func (p *panel) measuresUntil(within time.Duration, what string,
 		begun = time.Now()
 		p.clickUntil("own-echo-start", "a run", func(l layout) bool { return l.Controls["own-echo-end"].Enabled })
 		early := func(l layout) bool {
-			return !l.Controls["own-echo-end"].Enabled && says("own-echo-count", "ended early")(l)
+			return !l.Controls["own-echo-end"].Enabled && shows("own-echo-count", "ended early")(l)
 		}
 		l := p.await(within, what, func(l layout) bool { return wanted(l, begun) || early(l) })
 		if !early(l) {
 			return begun
 		}
 		p.t.Logf("begun again: %s", l.Controls["own-echo-count"].Words)
-		p.await(60*time.Second, "another beginning", says("own-echo-state", "Ready"))
+		p.await(60*time.Second, "another beginning", shows("own-echo-state", "Ready"))
 	}
 	p.t.Fatalf("four measurements ended before %s", what)
 	return begun

@@ -27,10 +27,10 @@ func TestSpectrumCost(t *testing.T) {
 	x.receive(nil)
 	e, p := openBoth(t, t.TempDir(), s, nil, x.settings)
 	p.showSpectrum()
-	p.await(20*time.Second, "what is heard", says("spectrum-device", "dBFS"))
+	p.await(20*time.Second, "what is heard", shows("spectrum-device", "dBFS"))
 	p.click("spectrum-plot")
 	xdotool(t, "key", "--window", p.window, "Next", "Next", "Next", "Next", "Next")
-	p.await(5*time.Second, "rows of 0.125 s", says("spectrum-average", "Average 0.125 s"))
+	p.await(5*time.Second, "rows of 0.125 s", shows("spectrum-average", "Average 0.125 s"))
 
 	mean, within := p.compare("painted at every tick", 8, func() { p.slew(e) })
 	if mean-2*within > mostSpectrumCost {
