@@ -39,6 +39,7 @@ func keyMap() []keyLine {
 		{"Ctrl+K", "request the transmit permit, or withdraw it"},
 		{"F2 to F7", "Health, Noise, Survey, Echo, Plan, Records"},
 		{"F8", "Spectrum: the receiver's audio"},
+		{"F9", "A second pane beside the first, in a wide window"},
 		{"1  2  3  4", "step: a tenth or half of the beam, 0.1°, 1°"},
 		{"A", "alarms and warnings"},
 		{"I", "status in full, and every transmit inhibit"},
@@ -127,6 +128,9 @@ func (k *keys) typed(event *fyne.KeyEvent) {
 	default:
 		if at := slices.Index(paneKeys, event.Name); at >= 0 && !k.covered() {
 			k.window.right.choose(at)
+		}
+		if event.Name == fyne.KeyF9 && !k.covered() {
+			k.window.toggleSecond()
 		}
 		if event.Name == fyne.KeyF8 && k.window.spectrum != nil && !k.covered() {
 			k.window.spectrum()

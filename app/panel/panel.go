@@ -59,6 +59,8 @@ type Config struct {
 	Scale int
 	// Pane is the title of the right-hand pane shown at first; empty is Health.
 	Pane string
+	// Second is that of the pane beside it, in a wide window; empty for none.
+	Second string
 	// Shown, if any, is called after every tick, on Fyne's goroutine.
 	Shown func()
 }
@@ -84,7 +86,8 @@ type Window struct {
 	echo   *echo.Pane
 	noise  *noise.Pane
 	right  *right
-	panes  []widget.Pane // all that are always visible
+	body   *fyne.Container // of both sides
+	panes  []widget.Pane   // all that are always visible
 	// The first of them show the past while a trip is replayed.
 	replayed int
 	records  *records.Pane
@@ -145,6 +148,7 @@ func New(app fyne.App, d view.Desk, config Config) *Window {
 	w.right.offer("Text size…", "scale", "Text size: Ctrl and + or −", w.openScale)
 	w.addScaleKeys(canvas)
 	w.right.chooseTitle(config.Pane)
+	w.right.wantSecond(config.Second)
 	w.show(view.At(d.Status(), 0, 0))
 	w.shown = config.Shown
 	return w
@@ -213,6 +217,7 @@ func (w *Window) build(past records.Source, eye camera.Source) {
 	w.records = records.New(w.with, past)
 	w.right = newRight(w.with, w.SetPalette, w.showKeys, w.health, receiver.New(w.with), survey.New(w.with), w.echo,
 		plan.New(w.with), w.records)
+	w.right.both = w.toggleSecond
 	w.with.Open.DockIn(w.right.stack)
 	w.health.OnTrend(func(key string) {
 		w.right.chooseTitle(w.records.Title())
@@ -242,12 +247,13 @@ func (w *Window) build(past records.Source, eye camera.Source) {
 		widget.Part{Object: widget.Padded(above, 6, 6), Share: 5, Least: 182},
 		widget.Part{Object: widget.Padded(strip.Object(), 6, 4), Share: 1, Least: 62},
 		widget.Part{Object: lower, Share: 3}))
-	body := widget.Seamed(widget.Row(widget.Gap,
+	w.body = widget.Seamed(widget.Row(widget.Gap,
 		widget.Part{Object: left, Share: 68},
+		widget.Part{Object: w.right.second.object, Share: 32},
 		widget.Part{Object: w.right.object, Share: 32}))
 	w.parts = container.NewStack(widget.Column(0,
 		widget.Fixed(w.top.object),
-		widget.Sharing(widget.Framed(body, widget.Gap)),
+		widget.Sharing(widget.Framed(w.body, widget.Gap)),
 		widget.Fixed(w.foot.object)), w.with.Open.Object())
 }
 
@@ -272,6 +278,7 @@ func (w *Window) bring(newest, now view.Now) {
 			pane.Show(now)
 		}
 	}
+	w.fitSecond()
 	w.right.show(now)
 	w.eager.Store(w.right.eager())
 	w.foot.show(now)
@@ -348,6 +355,7 @@ func (w *Window) Close() { w.follow.end() }
 type Look struct {
 	Palette string  `json:"palette"`
 	Pane    string  `json:"pane"`
+	Second  string  `json:"second,omitempty"` // the pane beside it, where one is wanted
 	Scale   int     `json:"scale,omitempty"`
 	Width   float32 `json:"width"`
 	Height  float32 `json:"height"`
@@ -356,7 +364,13 @@ type Look struct {
 // Look returns how the window is set now. Call it on Fyne's goroutine.
 func (w *Window) Look() Look {
 	size := w.window.Canvas().Size()
-	return Look{widget.Current().Name, w.right.panes[w.right.shown].Title(), w.scale, size.Width, size.Height}
+	r := w.right
+	look := Look{Palette: widget.Current().Name, Pane: r.panes[r.shown].Title(), Scale: w.scale, Width: size.Width,
+		Height: size.Height}
+	if r.second.wanted {
+		look.Second = r.panes[r.second.shown].Title()
+	}
+	return look
 }
 
 // Fyne returns the window itself, for pictures of it and for its size.

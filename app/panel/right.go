@@ -22,7 +22,9 @@ type right struct {
 	chosen bool // another pane was chosen since the last tick: all of it is brought up to date
 	view   *widget.Button
 	more   []widget.Item // of the menu View
-	shaded bool          // the sky is shaded by the noise
+	second *second
+	both   func() // toggles the second pane
+	shaded bool   // the sky is shaded by the noise
 }
 
 // rightWidth is the most that the side asks for, however long its words are.
@@ -51,6 +53,7 @@ func newRight(with widget.Context, palette func(string), keys func(), panes ...w
 	r.object = widget.Seamed(widget.Column(widget.Gap,
 		widget.Fixed(widget.Capped(widget.Padded(widget.Row(4, parts...), 4, 3), rightWidth)),
 		widget.Sharing(widget.Capped(r.stack, rightWidth))))
+	r.second = newSecond(panes, r.chooseSecond)
 	r.choose(0)
 	return r
 }
@@ -83,14 +86,11 @@ func (r *right) choose(index int) {
 	if pane, ok := r.panes[index].(interface{ prepare() }); ok {
 		pane.prepare()
 	}
-	r.shown, r.chosen = index, true
-	for i, frame := range r.frames {
-		show(frame, i == index)
+	if former := r.shown; index == r.second.shown && former < len(r.tabs) {
+		r.second.shown = former // the two change places
 	}
-	for i, tab := range r.tabs {
-		tab.Choose(i == index)
-	}
-	r.view.Choose(index >= len(r.tabs)) // what has no tab of its own is opened there
+	r.shown = index
+	r.arrange()
 }
 
 // watcher is a pane that takes in every status, visible or not.
@@ -104,8 +104,12 @@ type eager interface{ Eager() bool }
 
 // eager says whether the pane that is shown draws at every tick.
 func (r *right) eager() bool {
-	p, ok := r.panes[r.shown].(eager)
-	return ok && p.Eager()
+	for i, pane := range r.panes {
+		if p, ok := pane.(eager); ok && r.visible(i) && p.Eager() {
+			return true
+		}
+	}
+	return false
 }
 
 func (r *right) show(now view.Now) {
@@ -114,7 +118,7 @@ func (r *right) show(now view.Now) {
 		if p, ok := pane.(watcher); ok {
 			p.Watch(now)
 		}
-		if i == r.shown {
+		if r.visible(i) {
 			shown := now
 			shown.Full = now.Full || r.chosen
 			pane.Show(shown)
@@ -127,7 +131,9 @@ func (r *right) show(now view.Now) {
 }
 
 func (r *right) openView(palette func(string), keys func()) {
-	items := append(colours(palette), r.shading(),
+	items := append(colours(palette), r.shading(), widget.Item{Words: "Two panes F9", Name: "two-panes",
+		Chosen: r.second.wanted, Toggles: true, Act: r.both,
+		Tip: "A second pane beside this one, where the window is at least 1800 wide"},
 		widget.Item{Words: "Keyboard… F1", Name: "keys", Tip: "What each key does", Act: keys})
 	r.with.Open.ShowItems("view-menu", r.view, append(items, r.more...))
 }

@@ -1,0 +1,115 @@
+package panel
+
+import (
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+
+	"beamhelm/app/panel/widget"
+	"beamhelm/app/view"
+)
+
+// twoPanesWide is how wide a window is in which two panes fit side by side, in its own units.
+const twoPanesWide = 1800
+
+// second is another of the panes with a tab, beside the right-hand one. While it isn't wanted, or the window is too
+// narrow, there is nothing of it.
+type second struct {
+	object fyne.CanvasObject
+	stack  *fyne.Container // of its frame
+	tabs   []*widget.Button
+	wanted bool
+	shown  int // among the panes; another than the right-hand one
+}
+
+// newSecond returns the column; choose shows the pane with an index there.
+func newSecond(panes []widget.Pane, choose func(index int)) *second {
+	s := &second{shown: 1, stack: container.NewStack()}
+	parts := []widget.Part{}
+	for index, pane := range panes {
+		tab := widget.NewButton(pane.Title(), "second-"+view.Name(pane.Title()),
+			"Show the pane "+pane.Title()+" here", func() { choose(index) }).Tight()
+		s.tabs = append(s.tabs, tab)
+		parts = append(parts, widget.Fixed(tab))
+	}
+	parts = append(parts, widget.Spring())
+	s.object = widget.Seamed(widget.Column(widget.Gap,
+		widget.Fixed(widget.Capped(widget.Padded(widget.Row(4, parts...), 4, 3), 0)),
+		widget.Sharing(widget.Capped(s.stack, 0))))
+	s.object.Hide()
+	return s
+}
+
+// on says whether there is a second pane now.
+func (s *second) on() bool { return s.object.Visible() }
+
+// toggleSecond has a second pane, where the window is wide enough, or no longer.
+func (w *Window) toggleSecond() {
+	w.right.second.wanted = !w.right.second.wanted
+	w.fitSecond()
+}
+
+// fitSecond shows the second pane where it is wanted and fits.
+func (w *Window) fitSecond() {
+	s := w.right.second
+	on := s.wanted && w.window.Canvas().Size().Width >= twoPanesWide
+	if on == s.on() {
+		return
+	}
+	show(s.object, on)
+	w.right.arrange()
+	w.body.Refresh()
+}
+
+// chooseSecond shows a pane in the second column; the two change places where the right-hand side shows it.
+func (r *right) chooseSecond(index int) {
+	former := r.second.shown
+	r.second.shown = index
+	if index == r.shown {
+		r.shown = former
+	}
+	r.arrange()
+}
+
+// arrange puts each pane where it is shown, and lights its tab.
+func (r *right) arrange() {
+	s := r.second
+	if s.shown == r.shown { // only one place for each
+		s.shown = (r.shown + 1) % len(s.tabs)
+	}
+	var here, there []fyne.CanvasObject
+	for i, frame := range r.frames {
+		beside := s.on() && i == s.shown
+		if show(frame, i == r.shown || beside); beside {
+			there = append(there, frame)
+		} else {
+			here = append(here, frame)
+		}
+	}
+	if s.on() || len(s.stack.Objects) > 0 {
+		r.stack.Objects, s.stack.Objects = here, there
+		r.stack.Refresh()
+		s.stack.Refresh()
+	}
+	for i, tab := range r.tabs {
+		tab.Choose(i == r.shown)
+	}
+	for i, tab := range s.tabs {
+		tab.Choose(i == s.shown)
+	}
+	r.view.Choose(r.shown >= len(r.tabs)) // what has no tab of its own is opened there
+	r.chosen = true
+}
+
+// visible says whether a pane is shown, on either side.
+func (r *right) visible(index int) bool {
+	return index == r.shown || r.second.on() && index == r.second.shown
+}
+
+// wantSecond has a second pane with a title; without one nothing changes.
+func (r *right) wantSecond(title string) {
+	for i, tab := range r.second.tabs {
+		if tab.ControlWords() == title && i != r.shown {
+			r.second.wanted, r.second.shown = true, i
+		}
+	}
+}
