@@ -25,7 +25,8 @@ func (p *session) windowConfig(o options) panel.Config {
 	if err != nil {
 		p.tell(err)
 	}
-	c := panel.Config{Handbook: pages, Palette: look.Palette, Pane: look.Pane, Second: look.Second, Scale: look.Scale, Records: p.past,
+	c := panel.Config{Handbook: pages, Palette: look.Palette, Pane: look.Pane, Second: look.Second,
+		Scale: look.Scale, Records: p.past,
 		Faults: p.faults(), Notes: p, Log: p, Setup: setting{p}, Practice: practiceSwitch{p},
 		Audio: p.audio, AudioScale: view.AudioScaleOf(p.settings.Audio)}
 	if o.palette != "" {

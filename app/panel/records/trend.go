@@ -4,6 +4,7 @@ import (
 	"image"
 	"image/color"
 	"math"
+	"slices"
 	"time"
 
 	"beamhelm/app/desk"
@@ -36,9 +37,44 @@ func bounds(points []journal.Point) (low, high float64, ok bool) {
 	return low, high, low <= high
 }
 
-// scale is the range in which a reading is drawn, with room above and beneath; empty where nothing was recorded.
+// axes are the readings of each axis: the plot has one on either side. Each of two readings has its own; of more,
+// those of one unit share one, and what is left over has none of its own on the plot.
+func (a answer) axes() (axes [][]int) {
+	for i := range a.trends {
+		at := -1
+		if len(a.trends) > maxAxes {
+			at = slices.IndexFunc(axes, func(of []int) bool { return a.readings[of[0]].Unit == a.readings[i].Unit })
+		}
+		if at < 0 {
+			axes = append(axes, []int{i})
+		} else {
+			axes[at] = append(axes[at], i)
+		}
+	}
+	return axes
+}
+
+// maxAxes is how many axes the plot has room for: left and right.
+const maxAxes = 2
+
+// scale is the range in which a reading is drawn.
 func (a answer) scale(index int) chart.Scale {
-	low, high, ok := bounds(append(append([]journal.Point(nil), a.trends[index].Points...), earlierOf(a, index)...))
+	for _, of := range a.axes() {
+		if slices.Contains(of, index) {
+			return a.scaleOf(of)
+		}
+	}
+	return chart.Scale{}
+}
+
+// scaleOf is the range of an axis, with room above and beneath; empty where nothing was recorded.
+func (a answer) scaleOf(axis []int) chart.Scale {
+	var points []journal.Point
+	for _, i := range axis {
+		points = append(append(points, a.trends[i].Points...), earlierOf(a, i)...)
+	}
+	index := axis[0]
+	low, high, ok := bounds(points)
 	if !ok {
 		return chart.Scale{}
 	}
@@ -48,10 +84,10 @@ func (a answer) scale(index int) chart.Scale {
 	return chart.Scale{Low: middle - room, High: middle + room, Unit: a.readings[index].Unit}
 }
 
-// scales are those of the first two readings, which the plot's sides have room for.
+// scales are those of the axes that the plot's sides have room for.
 func (a answer) scales() (all []chart.Scale) {
-	for i := range min(2, len(a.trends)) {
-		all = append(all, a.scale(i))
+	for _, axis := range a.axes()[:min(maxAxes, len(a.axes()))] {
+		all = append(all, a.scaleOf(axis))
 	}
 	return all
 }
