@@ -82,3 +82,19 @@ func TestHoldWhileMoving(t *testing.T) {
 		}
 	}
 }
+
+// Where practice time runs fast its seconds pass at each tick: everything is shown once in a real second.
+func TestHoldWhereTimeRunsFast(t *testing.T) {
+	at := time.Date(2027, 4, 14, 16, 0, 0, 0, time.UTC)
+	var h Hold
+	full := 0
+	for tick := range uint64(50) {
+		s := desk.Status{At: at.Add(time.Duration(tick) * 6 * time.Second), Number: tick, TimeScale: 60}
+		if h.Next(At(&s, tick, 0)).Full {
+			full++
+		}
+	}
+	if full != 5 {
+		t.Errorf("all was shown %d times in 5 s", full)
+	}
+}
