@@ -25,7 +25,7 @@ func TestFastPractice(t *testing.T) {
 	p.clickUntil("track", "the way to the Moon", says("activity", "the Moon"))
 	p.await(60*time.Second, "the beam on the Moon", says("activity", "Tracking the Moon"))
 	p.clickUntil("practice", "the menu", visible("time-scale-60"))
-	p.clickUntil("time-scale-60", "the pace", says("practice", "60 × real time"))
+	p.clickUntil("time-scale-60", "the pace", says("practice", "Time × 60"))
 	p.clickUntil("close-faults", "the window", func(l layout) bool { return !visible("time-scale-60")(l) })
 	begun := clock(p.look())
 	p.await(3*time.Minute, "an hour of sky", func(l layout) bool {

@@ -62,7 +62,7 @@ func TestPaceOfPractice(t *testing.T) {
 	}
 	bring(w, d, func(s *desk.Status) { s.TimeScale = 60 })
 	if l := w.Layout().Control; !l["time-scale-60"].On || l["time-scale-1"].On ||
-		l["practice"].Words != "PRACTICE 60 × real time" {
+		l["practice"].Words != "PRACTICE Time × 60" {
 		t.Errorf("60 times as fast: %+v", l)
 	}
 }

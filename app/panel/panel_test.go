@@ -200,6 +200,7 @@ func fullStates() []func(*desk.Status) {
 					{Code: permit.LowElevation, Value: 3, Limit: 5}}}
 			s.Target.Dubious = "outside the ephemeris: good to 0.005°"
 			s.Readings[19].Words = "going to transmit"
+			s.Practice, s.TimeScale = true, 60
 		},
 		func(s *desk.Status) {
 			s.Activity, s.Lock = desk.LockedOut, desk.Lock{Locked: true, Cause: "azimuth driven but not moving",

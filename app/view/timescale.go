@@ -18,7 +18,7 @@ func TimeScale(scale int) string {
 	if scale == 1 {
 		return "Real time"
 	}
-	return fmt.Sprintf("%d × real time", scale)
+	return fmt.Sprintf("Time × %d", scale)
 }
 
 // TimeScaleTip says what a pace of practice time means.
