@@ -44,7 +44,7 @@ func (b box) common(other box) box {
 		min(b.bottom, other.bottom)}
 }
 
-// wordsIn returns the texts that are seen in a part of the window, and of them the cut ones that no pointer shows whole.
+// wordsIn returns the texts that are seen in a part of the window, and those cut that no pointer shows whole.
 func wordsIn(root fyne.CanvasObject) (all []words, cut []string) {
 	tips := ""
 	everything := box{-1e6, -1e6, 1e6, 1e6}
