@@ -30,7 +30,7 @@ func noteOf(s *desk.Status) journal.Note {
 	n := journal.Note{At: s.At, AzDeg: math.NaN(), ElDeg: math.NaN(), DopplerHz: math.NaN(), NoiseDB: math.NaN(),
 		Target: s.Target.Name, Band: s.Band.Name}
 	if az, el := &s.Axes[0], &s.Axes[1]; az.Trusted && el.Trusted {
-		n.AzDeg, n.ElDeg = az.Is.Mod1().Deg(), el.Is.Deg()
+		n.AzDeg, n.ElDeg = az.Position.Mod1().Deg(), el.Position.Deg()
 	}
 	if r := s.Radio; r != nil && r.Up {
 		n.DopplerHz = r.Own.DopplerHz

@@ -21,8 +21,8 @@ func TestNoteOfAMoment(t *testing.T) {
 			t.Errorf("%s %v of a moment of which nothing is known", name, v)
 		}
 	}
-	s.Axes[0] = desk.Axis{Fitted: true, Trusted: true, Is: unit.AngleFromDeg(380)}
-	s.Axes[1] = desk.Axis{Fitted: true, Trusted: true, Is: unit.AngleFromDeg(30)}
+	s.Axes[0] = desk.Axis{Fitted: true, Trusted: true, Position: unit.AngleFromDeg(380)}
+	s.Axes[1] = desk.Axis{Fitted: true, Trusted: true, Position: unit.AngleFromDeg(30)}
 	s.Radio = &radio.Path{}
 	s.Radio.Up, s.Radio.Own.DopplerHz = true, 1234
 	s.Radio.HasPartner, s.Radio.Partner.Name = true, "Low Meadow"

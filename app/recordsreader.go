@@ -28,9 +28,9 @@ func (l *recordsReader) Trends(ctx context.Context, keys []string, from, to time
 }
 
 // Happenings is that of journal.Reader.
-func (l *recordsReader) Happenings(ctx context.Context, f journal.Filter) (all []journal.Happening, err error) {
+func (l *recordsReader) Happenings(ctx context.Context, f journal.Filter) (all []journal.Entry, err error) {
 	err = l.with(func(r *journal.Reader) error {
-		all, err = r.Happenings(ctx, f)
+		all, err = r.Entries(ctx, f)
 		return err
 	})
 	return all, err

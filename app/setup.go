@@ -61,7 +61,7 @@ func (s setting) Ports(offwindow.Context) []setup.Port {
 }
 
 // Look implements setup.Keeper: at the line in use by what it has heard, at another one by opening it.
-func (s setting) Look(_ offwindow.Context, line settings.Link) setup.Sighting {
+func (s setting) Look(_ offwindow.Context, line settings.Link) setup.LookResult {
 	var registers link.Registers
 	var err error
 	if own := s.session.settings.Link; line.Port == own.Port {
@@ -74,7 +74,7 @@ func (s setting) Look(_ offwindow.Context, line settings.Link) setup.Sighting {
 	} else {
 		registers, err = link.Look(serial(line), byte(line.Unit))
 	}
-	seen := setup.Sighting{Words: registers.Words[:], Known: registers.Known[:]}
+	seen := setup.LookResult{Words: registers.Words[:], Known: registers.Known[:]}
 	if err != nil {
 		seen.Trouble = err.Error()
 	}

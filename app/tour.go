@@ -83,7 +83,7 @@ func (t *tour) report(stdout io.Writer) error {
 		return nil
 	}
 	s := t.desk.Status()
-	is := mount.AxisAngles{Az: s.Axes[0].Is, El: s.Axes[1].Is}
+	is := mount.AxisAngles{Az: s.Axes[0].Position, El: s.Axes[1].Position}
 	target := mount.SkyDirection{Az: s.Target.Az, El: s.Target.El}
 	beam := target.Shift(mount.Offset{Cross: s.OffCross, El: s.OffEl})
 	fmt.Fprintf(stdout, "axes    azimuth %.2f°, elevation %.2f°\n", is.Az.Deg(), is.El.Deg())

@@ -114,7 +114,7 @@ func (p *session) tellStatus() {
 		Echoes    int
 		Alarms    []string
 		Events    []string
-	}{s.Number, s.Link.State, s.Activity, s.Acquiring, s.Lock.Locked, s.Lock.Cause, s.PermitWanted, s.At.Unix(),
+	}{s.Number, s.Link.State, s.Activity, s.Acquiring, s.Lock.Locked, s.Lock.Cause, s.PermitRequested, s.At.Unix(),
 		s.Period.Left.Seconds(), s.OwnEcho.Why, s.OwnEcho.Request != nil, len(s.OwnEcho.Before),
 		nil, nil}
 	for _, e := range p.desk.EventsSince(s.LastEvent-min(s.LastEvent, 5), nil) {

@@ -20,7 +20,7 @@ import (
 
 // boxLine is an exchanger straight onto a box, in whatever time the box keeps.
 type boxLine struct {
-	box  *rig.Box
+	box  *rig.FakeEnclosure
 	now  step.Nanos // how far the box has run
 	dead bool       // nothing gets through
 	// split is an enclosure that needs two requests for an exchange.
@@ -82,7 +82,7 @@ func (l *boxLine) Exchange(r Request) Reply {
 	return reply
 }
 
-func kept(box *rig.Box) (k [2]mount.Reference) {
+func kept(box *rig.FakeEnclosure) (k [2]mount.Reference) {
 	for i := range k {
 		k[i] = mount.Reference{Start: box.Start, Origin: mount.ByHand, LastCounts: box.Axes[i].Counts}
 	}
@@ -96,9 +96,9 @@ type virtual struct {
 	now  step.Nanos
 }
 
-func usualBox() *rig.Box {
+func usualBox() *rig.FakeEnclosure {
 	c := step.Default()
-	return rig.NewBox(&c, 100, 40)
+	return rig.NewFakeEnclosure(&c, 100, 40)
 }
 
 func newVirtual(t *testing.T) *virtual {
@@ -134,8 +134,8 @@ func TestLoopSlews(t *testing.T) {
 	v.Ask(rig.SlewTo(110, 45))
 	v.run(20 * time.Second)
 	s := v.Status()
-	if s.Mode != step.Holding || s.Axes[0].Is.Deg() < 109.9 || s.Axes[0].Is.Deg() > 110.1 {
-		t.Errorf("mode %v at %.2f degrees", s.Mode, s.Axes[0].Is.Deg())
+	if s.Mode != step.Holding || s.Axes[0].Position.Deg() < 109.9 || s.Axes[0].Position.Deg() > 110.1 {
+		t.Errorf("mode %v at %.2f degrees", s.Mode, s.Axes[0].Position.Deg())
 	}
 	if s.Link.State != step.LinkGood || s.Identity.MapVersion != enclosure.MapVersion {
 		t.Errorf("link %v, identity %+v", s.Link.State, s.Identity)
@@ -149,8 +149,8 @@ func TestLoopSlowsDownForTwoRequests(t *testing.T) {
 	v.powerOn(t)
 	v.Ask(rig.SlewTo(110, 45))
 	v.run(25 * time.Second)
-	if s := v.Status(); s.Mode != step.Holding || s.Axes[0].Is.Deg() < 109.9 || s.Axes[0].Is.Deg() > 110.1 {
-		t.Errorf("mode %v at %.2f degrees", s.Mode, s.Axes[0].Is.Deg())
+	if s := v.Status(); s.Mode != step.Holding || s.Axes[0].Position.Deg() < 109.9 || s.Axes[0].Position.Deg() > 110.1 {
+		t.Errorf("mode %v at %.2f degrees", s.Mode, s.Axes[0].Position.Deg())
 	}
 	before, ticks := v.now, 0
 	v.run(10 * time.Second)

@@ -93,7 +93,7 @@ func TestPropertyNothingFromBeforeAStop(t *testing.T) {
 			case "stop":
 				v.Stop()
 				// The permit is a matter of its own once it is given.
-				void = !v.state.Permit.Wanted
+				void = !v.state.Permit.Requested
 			case "tick":
 				v.run(time.Duration(rapid.IntRange(1, 8).Draw(r, "ticks")) * v.config.Tick)
 			}
@@ -109,7 +109,12 @@ func anyOrders(r *rapid.T, v *virtual) Orders {
 		o.Commands = []step.Command{rig.SlewTo(rapid.Float64Range(0, 300).Draw(r, "az"), 45)}
 	case "follow":
 		at := v.now
-		o.Course.Knots[0] = step.Knot{At: at, Az: v.Status().Axes[0].Is + 0.2, El: v.Status().Axes[1].Is, AzRate: 1e-4}
+		o.Course.Knots[0] = step.Knot{
+			At:     at,
+			Az:     v.Status().Axes[0].Position + 0.2,
+			El:     v.Status().Axes[1].Position,
+			AzRate: 1e-4,
+		}
 		o.Course.Knots[1] = o.Course.Knots[0]
 		o.Course.Knots[1].At, o.Course.Count, o.HasCourse = at+time.Minute, 2, true
 		o.Commands = []step.Command{{Kind: step.Follow, Asked: true}}

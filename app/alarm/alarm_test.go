@@ -68,13 +68,13 @@ func words(l List) string {
 	var out []string
 	for _, e := range l.Entries {
 		w := fmt.Sprintf("%d%s", e.Number, e.Key)
-		if e.Seen {
+		if e.Acknowledged {
 			w += "s"
 		}
 		if !e.Stands {
 			w += "-"
 		}
-		if !e.MutedUntil.IsZero() {
+		if !e.ShelvedUntil.IsZero() {
 			w += "m"
 		}
 		out = append(out, w)
@@ -135,13 +135,13 @@ func TestMutedThroughItsTransitions(t *testing.T) {
 		{"time is up as it clears: not seen", time.Hour, none, "1w-"},
 	} {
 		l, _ := List{}.Update(begin, []Condition{warn})
-		l, fresh := l.Mute(1, until).Update(begin.Add(c.after), c.now)
+		l, fresh := l.Shelve(1, until).Update(begin.Add(c.after), c.now)
 		if words(l) != c.want || len(fresh) > 0 {
 			t.Errorf("%s: %q with %d new, want %q", c.name, words(l), len(fresh), c.want)
 		}
 	}
 	l, _ := List{}.Update(begin, []Condition{warn})
-	l, _ = l.Mute(1, until).Update(begin.Add(time.Minute), none)
+	l, _ = l.Shelve(1, until).Update(begin.Add(time.Minute), none)
 	if l, _ = l.See(-1).Update(begin.Add(2*time.Minute), none); words(l) != "1ws-m" {
 		t.Errorf("seen while muted and cleared: %q", words(l))
 	}

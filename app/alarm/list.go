@@ -16,17 +16,17 @@ type Condition struct {
 	Event bool
 }
 
-// Entry is a condition in the list: new, seen, muted until a moment, or cleared and not yet seen.
+// Entry is a condition in the list: new, acknowledged, shelved until a moment, or cleared, unacknowledged.
 type Entry struct {
 	Condition
-	Number int
-	Since  time.Time
-	Seen   bool
+	Number       int
+	Since        time.Time
+	Acknowledged bool
 	// Stands is false when it is over and waits to be seen.
 	Stands bool
-	// MutedUntil is the moment to which it stays seen however often it comes
-	// and goes, unless it becomes worse; zero when it isn't muted.
-	MutedUntil time.Time
+	// ShelvedUntil is the moment to which it stays acknowledged however often it comes
+	// and goes, unless it becomes worse; zero when it isn't shelved.
+	ShelvedUntil time.Time
 }
 
 // List is what stands or has not been seen, worst and newest first. It is a
@@ -42,20 +42,20 @@ func (l List) Update(now time.Time, standing []Condition) (next List, fresh []En
 	next.Last = l.Last
 	for _, e := range l.Entries {
 		at := slices.IndexFunc(standing, func(c Condition) bool { return c.Key == e.Key })
-		muted := !e.MutedUntil.IsZero()
-		if muted && !now.Before(e.MutedUntil) {
+		muted := !e.ShelvedUntil.IsZero()
+		if muted && !now.Before(e.ShelvedUntil) {
 			// The time is up: what still stands has to be seen again.
-			e.MutedUntil, e.Seen, muted = time.Time{}, !e.Stands, false
+			e.ShelvedUntil, e.Acknowledged, muted = time.Time{}, !e.Stands, false
 		}
 		switch {
 		case at >= 0:
 			if standing[at].Grade > e.Grade {
-				e.Seen, e.MutedUntil = false, time.Time{} // it has become worse
+				e.Acknowledged, e.ShelvedUntil = false, time.Time{} // it has become worse
 			}
 			e.Condition, e.Stands = standing[at], true
 		case muted:
 			e.Stands = false
-		case e.Seen:
+		case e.Acknowledged:
 			continue
 		default:
 			e.Stands = false
@@ -80,12 +80,12 @@ func (l List) Update(now time.Time, standing []Condition) (next List, fresh []En
 	return next, fresh
 }
 
-// Mute mutes the entry with a number until a moment.
-func (l List) Mute(number int, until time.Time) List {
+// Shelve shelves the entry with a number until a moment.
+func (l List) Shelve(number int, until time.Time) List {
 	l.Entries = slices.Clone(l.Entries)
 	for i := range l.Entries {
 		if l.Entries[i].Number == number {
-			l.Entries[i].Seen, l.Entries[i].MutedUntil = true, until
+			l.Entries[i].Acknowledged, l.Entries[i].ShelvedUntil = true, until
 		}
 	}
 	return l
@@ -97,9 +97,9 @@ func (l List) See(number int) List {
 	next := List{Last: l.Last}
 	for _, e := range l.Entries {
 		if number == -1 || e.Number == number {
-			e.Seen = true
+			e.Acknowledged = true
 		}
-		if e.Seen && !e.Stands && e.MutedUntil.IsZero() {
+		if e.Acknowledged && !e.Stands && e.ShelvedUntil.IsZero() {
 			continue
 		}
 		next.Entries = append(next.Entries, e)

@@ -70,5 +70,5 @@ func run(ctx context.Context, d Desk, inhibit func() (io.Closer, error), slept f
 
 // needed says that the computer must not sleep now.
 func needed(s *desk.Status) bool {
-	return s.Moving || s.UnderWay() || s.Armed.Is && !s.Armed.Question || s.Check.Running || s.Survey.Rounds.Running
+	return s.Moving || s.UnderWay() || s.Armed.Has && !s.Armed.Question || s.Check.Running || s.Survey.Rounds.Running
 }

@@ -92,7 +92,7 @@ func TestAwakeWhileNeeded(t *testing.T) {
 			func() { w.err, w.tries, w.status.Moving = errors.New("no bus"), 0, true },
 			func() bool { return w.tries == 1 })
 		w.change(t, "still", func() { w.status.Moving = false }, func() bool { return w.tries == 1 })
-		w.change(t, "armed", func() { w.err, w.status.Armed.Is = nil, true }, func() bool { return w.held == 1 })
+		w.change(t, "armed", func() { w.err, w.status.Armed.Has = nil, true }, func() bool { return w.held == 1 })
 		end()
 		<-done
 		if w.held != 0 {

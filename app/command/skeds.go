@@ -185,7 +185,7 @@ func (f *skedsFlags) state(c *station.Config, source settings.Source) (*radio.St
 		if i < 0 {
 			return nil, nil, usageError{fmt.Errorf("no partner %q in the list: %s", name, strings.Join(names, ", "))}
 		}
-		state.SetCompany(names[i], true)
+		state.SetOtherPartner(names[i], true)
 	}
 	if len(f.with) == 0 {
 		return nil, nil, usageError{fmt.Errorf("-with is missing; the list has: %s", strings.Join(names, ", "))}
@@ -215,7 +215,7 @@ func (f *skedsFlags) remembered(source settings.Source) (radio.Kept, error) {
 		return radio.Kept{}, err
 	}
 	k := memory.Kept
-	k.Partner, k.Company = "", nil
+	k.Partner, k.OtherPartners = "", nil
 	switch {
 	case f.partners != "":
 		text, err := regular.Read(f.partners, maxBatchBytes)

@@ -76,7 +76,7 @@ func TestFiguresOfAMechanism(t *testing.T) {
 	near("least", f.Least, 0.04, 0.001)
 	v := f.FromDegPerS
 	near("way to rest", f.RanOn, v*v/2/0.52+v*0.12, 0.35)
-	if f.Plays < 6 || f.CountsFollow != 1 || !f.Reached {
+	if f.Reversals < 6 || f.CountsFollow != 1 || !f.Reached {
 		t.Errorf("%+v", f)
 	}
 	t.Logf("%+v", f)
@@ -257,7 +257,7 @@ func TestAShortRotationTellsNoMoreThanACount(t *testing.T) {
 	x := &c.Settings.Axes.Azimuth
 	x.Pulses, x.GearRatio, x.Direction, x.DriveDirection = 1024, 1, 1, 1
 	for counts, wanted := range map[int32]struct {
-		sight   Sight
+		sight   LineState
 		suggest bool
 	}{100: {Seen, false}, 97: {Wrong, true}, 101: {Seen, false}, 103: {Wrong, true}} {
 		s := State{Begun: time.Unix(1, 0)}
@@ -271,8 +271,8 @@ func TestAShortRotationTellsNoMoreThanACount(t *testing.T) {
 		suggested := slices.ContainsFunc(s.Suggestions(&c), func(g Suggestion) bool {
 			return strings.HasSuffix(g.Key, "gear_ratio")
 		})
-		if turn.Sight != wanted.sight || suggested != wanted.suggest {
-			t.Errorf("%d counts where 100.2 were due: %v, ratio suggested %v: %s", counts, turn.Sight, suggested,
+		if turn.State != wanted.sight || suggested != wanted.suggest {
+			t.Errorf("%d counts where 100.2 were due: %v, ratio suggested %v: %s", counts, turn.State, suggested,
 				turn.Words)
 		}
 	}

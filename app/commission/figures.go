@@ -27,7 +27,7 @@ type Figures struct {
 	RanOn, FromDegPerS float64
 	// Backlash is the backlash, degrees, from Plays reversals; Scatter how far they are apart.
 	Backlash, Scatter float64
-	Plays             int
+	Reversals         int
 	// CurrentA is the mean current of the fastest push; 0 where not known.
 	CurrentA float64
 }
@@ -70,7 +70,7 @@ func (s *State) Figures(c *Config, i int) (f Figures) {
 	}
 	f.CountsFollow = cmp.Compare(sense, 0)
 	f.takeSpeeds(steady, per)
-	f.takePlay(steady, per)
+	f.takeBacklash(steady, per)
 	return f
 }
 
@@ -94,8 +94,8 @@ func (f *Figures) takeSpeeds(steady []Push, per float64) {
 		n, u, v, uu, uv, most = n+1, u+x, v+y, uu+x*x, uv+x*y, max(most, x)
 		if y >= fastest {
 			fastest, f.RanOn, f.FromDegPerS, f.CurrentA = y, p.RanOn*per, y, p.CurrentA
-			if p.RunUpS > 0 {
-				f.Acceleration = 0.8 * y / p.RunUpS
+			if p.AccelerationTimeS > 0 {
+				f.Acceleration = 0.8 * y / p.AccelerationTimeS
 			}
 		}
 	}
@@ -114,9 +114,9 @@ func (f *Figures) takeSpeeds(steady []Push, per float64) {
 	f.Top = v / u
 }
 
-// takePlay compares what pushes after a turn-round owe with what pushes on in
+// takeBacklash compares what pushes after a turn-round owe with what pushes on in
 // the same direction do at the like drive: the difference is the backlash.
-func (f *Figures) takePlay(steady []Push, per float64) {
+func (f *Figures) takeBacklash(steady []Push, per float64) {
 	var found []float64
 	for _, p := range steady {
 		if !p.Reversed {
@@ -132,7 +132,7 @@ func (f *Figures) takePlay(steady []Push, per float64) {
 			found = append(found, (p.Owed-sum/n)*per)
 		}
 	}
-	if f.Plays = len(found); f.Plays == 0 {
+	if f.Reversals = len(found); f.Reversals == 0 {
 		return
 	}
 	low, high := found[0], found[0]

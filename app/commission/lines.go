@@ -8,19 +8,19 @@ import (
 	"beamhelm/drive/enclosure"
 )
 
-// Sight is how a line stands.
-type Sight uint8
+// LineState is how a line stands.
+type LineState uint8
 
 const (
-	ToDo  Sight = iota // wanted, and not yet seen
-	Seen               // seen
-	Wrong              // seen, and not as it should be
-	Told               // tells something; nothing is wanted
+	ToDo  LineState = iota // wanted, and not yet seen
+	Seen                   // seen
+	Wrong                  // seen, and not as it should be
+	Told                   // tells something; nothing is wanted
 )
 
 // Line is one thing of a step: what is wanted and what was seen.
 type Line struct {
-	Sight Sight
+	State LineState
 	What  string
 	Words string
 }
@@ -43,10 +43,10 @@ func (s *State) Left(c *Config, now *Now, step Step) string {
 		return "the cautions come first"
 	}
 	for _, l := range s.Lines(c, now, step) {
-		if l.Sight == ToDo {
+		if l.State == ToDo {
 			return l.What + ": not yet seen"
 		}
-		if l.Sight == Wrong {
+		if l.State == Wrong {
 			return l.What + ": " + l.Words
 		}
 	}
@@ -108,7 +108,7 @@ func (s *State) cautionLines(c *Config) (lines []Line) {
 	for i, caution := range cautions {
 		l := Line{ToDo, caution.What, caution.Words}
 		if i < len(s.Agreed) && !s.Agreed[i].IsZero() {
-			l.Sight = Seen
+			l.State = Seen
 		}
 		lines = append(lines, l)
 	}
@@ -134,7 +134,7 @@ func (s *State) linkLines(c *Config, now *Now) []Line {
 		seenOr(s.goodFor >= steadyLink, "Half a minute without a break", words, words),
 	}
 	if s.goodFor >= steadyLink && lost > lossy*s.goodFor.Minutes() {
-		lines[3].Sight = Wrong
+		lines[3].State = Wrong
 	}
 	for i := range now.Axes {
 		if c.axis(i).Fitted && known && !d.Fitted.Axis(i) {
@@ -197,9 +197,9 @@ func (s *State) motorLines(c *Config, i int) []Line {
 	way := Line{ToDo, axisName(i) + " as seen at the dish", "say whether it went the way you pressed"}
 	switch s.way(c, i) {
 	case AsAsked:
-		way.Sight, way.Words = Seen, "it went as pressed"
+		way.State, way.Words = Seen, "it went as pressed"
 	case OtherWay:
-		way.Sight, way.Words = Wrong,
+		way.State, way.Words = Wrong,
 			"it goes the other way: the drive's direction in the settings is to be turned round"
 	}
 	lines = append(lines, way)
@@ -264,17 +264,21 @@ func (s *State) countLines(c *Config, now *Now, i int) []Line {
 			fmt.Sprintf("%d counts for %.1f°: %.4f a degree, %+.2f %% off the settings, ±%.2f %%",
 				t.By, t.Deg, 1/math.Abs(f.DegPerCount), 100*off, 100*within)}
 		if math.Abs(off) > 0.01+within || f.DegPerCount*c.stepDeg(i) < 0 {
-			turn.Sight = Wrong
+			turn.State = Wrong
 		}
 	case t.HasFrom:
 		turn.Words = fmt.Sprintf("%+d counts since the start", now.Axes[i].Counts-t.From)
 	}
 	play := Line{Told, axisName(i) + " backlash",
 		"push it twice one way and twice the other, at the same drive, some seconds each"}
-	if f.Plays > 0 {
-		play.Words = fmt.Sprintf("%.2f° from %d reversals, spread %.2f°; %.2f° in the settings", f.Backlash, f.Plays,
+	if f.Reversals > 0 {
+		play.Words = fmt.Sprintf(
+			"%.2f° from %d reversals, spread %.2f°; %.2f° in the settings",
+			f.Backlash,
+			f.Reversals,
 			f.Scatter,
-			x.BacklashDeg)
+			x.BacklashDeg,
+		)
 	}
 	if x.Encoder == "motor shaft" {
 		play.Words = "invisible to an encoder on the motor shaft: rock the dish by hand against the worm and " +
@@ -313,7 +317,7 @@ func (s *State) speedLines(c *Config, i int) []Line {
 		rest.Words = fmt.Sprintf("%.2f° from %.2f°/s; the settings allow for %.2f° from top speed", f.RanOn,
 			f.FromDegPerS, x.StoppingDeg())
 		if f.RanOn > x.StoppingDeg() {
-			rest.Sight = Wrong
+			rest.State = Wrong
 		}
 	}
 	return []Line{top, least, ramp, rest}
@@ -332,7 +336,7 @@ func (s *State) limitLines(c *Config, i int) (lines []Line) {
 		if is, ok := s.EndDeg(c, i, side); ok {
 			e.Words = fmt.Sprintf("opened at %.1f°; %.1f° by the settings", is, ends[side])
 			if math.Abs(is-ends[side]) > 2 {
-				e.Sight = Wrong
+				e.State = Wrong
 			}
 		}
 		lines = append(lines, e)
@@ -345,9 +349,9 @@ func (s *State) reportLines() (lines []Line) {
 		l := Line{What: fmt.Sprintf("%d %s", i, Step(i)), Words: "open"}
 		switch m.Verdict {
 		case Done:
-			l.Sight, l.Words = Seen, "done "+m.At.Format("2 Jan 15:04")
+			l.State, l.Words = Seen, "done "+m.At.Format("2 Jan 15:04")
 		case Refused:
-			l.Sight, l.Words = Told, "skipped: "+m.Why
+			l.State, l.Words = Told, "skipped: "+m.Why
 		}
 		lines = append(lines, l)
 	}

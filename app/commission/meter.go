@@ -23,8 +23,8 @@ type Push struct {
 	Even bool `json:"even"`
 	// CurrentA is the mean current while steady; 0 where not known.
 	CurrentA float64 `json:"current_a"`
-	// RunUpS is the time from a tenth to nine tenths of the speed; 0 where it can't be told.
-	RunUpS float64 `json:"run_up_s"`
+	// AccelerationTimeS is the time from a tenth to nine tenths of the speed; 0 where it can't be told.
+	AccelerationTimeS float64 `json:"run_up_s"`
 	// Owed are the counts that the steady speed would have given over the whole
 	// drive, less those that came: the loss of starting, and the backlash.
 	Owed float64 `json:"owed"`
@@ -131,7 +131,7 @@ func (m *meter) finish() (p Push, ok bool) {
 	p.PerS, p.Steady = slope(steady), true
 	p.Even = even(steady, p.PerS)
 	p.CurrentA = meanCurrent(steady)
-	p.RunUpS = runUp(driven, p.PerS)
+	p.AccelerationTimeS = accelerationTime(driven, p.PerS)
 	whole := 0.0 // of the drive reached, seconds
 	for i := 1; i < end; i++ {
 		whole += (all[i].applied + all[i-1].applied) / 2 / p.Drive * (all[i].at - all[i-1].at)
@@ -223,9 +223,9 @@ func meanCurrent(s []sample) float64 {
 	return sum / n
 }
 
-// runUp is the time from a tenth to nine tenths of a speed, by the speed over
+// accelerationTime is the time from a tenth to nine tenths of a speed, by the speed over
 // three samples; 0 where there are too few counts to tell.
-func runUp(s []sample, perS float64) float64 {
+func accelerationTime(s []sample, perS float64) float64 {
 	if math.Abs(perS) < 5 {
 		return 0
 	}

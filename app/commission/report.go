@@ -26,7 +26,7 @@ func (s *State) StepsText(c *Config, now *Now) string {
 			line("%d %s: OPEN", i, i)
 		}
 		for _, l := range s.Lines(c, now, i) {
-			line("   %s %s: %s", [...]string{"[ ]", "[x]", "[!]", " - "}[l.Sight], l.What, l.Words)
+			line("   %s %s: %s", [...]string{"[ ]", "[x]", "[!]", " - "}[l.State], l.What, l.Words)
 		}
 		line("")
 	}

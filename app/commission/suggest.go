@@ -70,12 +70,12 @@ func (s *State) suggestSpeeds(c *Config, i int, add func(int, string, string, st
 		add(i, "acceleration_deg_per_s2", number(f.Acceleration, 2), "measured while it accelerated")
 	}
 	if f.Least > 0 && f.Least <= 0.15 && f.Uneven > 0 && f.Uneven < f.Least &&
-		far(100*f.Least, x.LeastSteadyPercent, 0.3) {
+		far(100*f.Least, x.MinDrivePercent, 0.3) {
 		add(i, "min_drive_percent", number(100*f.Least, 1), "the lowest drive at which counts came")
 	}
-	if f.Plays >= 2 && x.Encoder != "motor shaft" &&
+	if f.Reversals >= 2 && x.Encoder != "motor shaft" &&
 		math.Abs(f.Backlash-x.BacklashDeg) > math.Max(0.1, math.Abs(f.DegPerCount)) {
-		add(i, "backlash_deg", number(f.Backlash, 2), "measured at %d reversals", f.Plays)
+		add(i, "backlash_deg", number(f.Backlash, 2), "measured at %d reversals", f.Reversals)
 	}
 	for side, key := range [2]string{"lower_end_deg", "upper_end_deg"} {
 		if is, ok := s.EndDeg(c, i, side); ok && math.Abs(is-[2]float64{x.LowerEndDeg, x.UpperEndDeg}[side]) > 0.5 {

@@ -15,7 +15,7 @@ import (
 
 // Armed is a pass for which the dish sets off by itself.
 type Armed struct {
-	Is bool
+	Has bool
 	// Question says that it was armed in the last session: nothing happens
 	// until the operator arms it anew.
 	Question bool
@@ -67,7 +67,7 @@ const (
 
 // arm arms the pass of the target in use that an instant lies in, or that comes next after it;
 // without an instant it takes up the pass of the last session.
-func (t *turn) arm(at time.Time) {
+func (t *work) arm(at time.Time) {
 	s, c := t.s, t.c
 	if at.IsZero() && s.Armed.Question {
 		if t.in.At.Before(s.Armed.Set) {
@@ -108,12 +108,12 @@ func later(a, b time.Time) time.Time {
 }
 
 // wayOfArmed works out the way through the whole armed pass from where the dish is now.
-func (t *turn) wayOfArmed() {
+func (t *work) wayOfArmed() {
 	s, a := t.s, &t.s.Armed
 	begin := later(a.Rise, t.in.At)
 	choice, kept := s.Choice, s.Route
 	s.Choice = a.Choice
-	s.Route = t.beam().Plan(begin, t.in.Loop.Axes[mount.Azimuth].Is)
+	s.Route = t.beam().Plan(begin, t.in.Loop.Axes[mount.Azimuth].Position)
 	there, ok := t.beam().OnRoute(begin)
 	route := s.Route
 	s.Choice, s.Route = choice, kept
@@ -125,12 +125,12 @@ func (t *turn) wayOfArmed() {
 }
 
 // journey is how long the way to a place takes, the motion warning with it.
-func (t *turn) journey(there mount.AxisAngles) time.Duration {
+func (t *work) journey(there mount.AxisAngles) time.Duration {
 	longest := t.c.Drive.MotionWarning
 	for i, a := range [...]unit.Angle{there.Az, there.El} {
 		x := &t.c.Drive.Axes[i]
 		if top := x.Drive.TopSpeed; x.Fitted && top > 0 {
-			far := max(a-t.in.Loop.Axes[i].Is, t.in.Loop.Axes[i].Is-a)
+			far := max(a-t.in.Loop.Axes[i].Position, t.in.Loop.Axes[i].Position-a)
 			longest = max(longest, t.c.Drive.MotionWarning+station.Seconds(far.Rad()/top.Rad()+10))
 		}
 	}
@@ -138,7 +138,7 @@ func (t *turn) journey(there mount.AxisAngles) time.Duration {
 }
 
 // armed lets an armed pass happen.
-func (t *turn) armed() {
+func (t *work) armed() {
 	s, a, at := t.s, &t.s.Armed, t.in.At
 	switch {
 	case !a.Has:
@@ -164,7 +164,7 @@ func (t *turn) armed() {
 }
 
 // disarm gives an armed pass up.
-func (t *turn) disarm(g Grade, why string) {
+func (t *work) disarm(g Grade, why string) {
 	if t.s.Armed.Has {
 		t.s.Armed = armedState{}
 		t.say(g, "Disarmed: %s", why)
@@ -172,7 +172,7 @@ func (t *turn) disarm(g Grade, why string) {
 }
 
 // setOff begins an armed pass: the operator was told half a minute ago, and may have cancelled.
-func (t *turn) setOff() {
+func (t *work) setOff() {
 	s, c, a := t.s, t.c, &t.s.Armed
 	if !pointing.Referenced(t.in.Loop) {
 		t.disarm(Warning, "the axes are not referenced")
@@ -190,7 +190,7 @@ func (t *turn) setOff() {
 	if d, _, ok := c.Place(s.Choice, t.in.At); ok && d.El >= c.Least() {
 		aim, s.Route = trackAim, pointing.Route{}
 	} else {
-		s.Route = t.beam().Plan(a.Rise, t.in.Loop.Axes[mount.Azimuth].Is)
+		s.Route = t.beam().Plan(a.Rise, t.in.Loop.Axes[mount.Azimuth].Position)
 		there, _ = t.beam().OnRoute(a.Rise)
 	}
 	if why := t.sunOnSetOff(aim, there); why != "" {
@@ -202,7 +202,7 @@ func (t *turn) setOff() {
 }
 
 // sunOnSetOff says why a bare dish must not set off: because of the Sun.
-func (t *turn) sunOnSetOff(a aim, there mount.AxisAngles) string {
+func (t *work) sunOnSetOff(a aim, there mount.AxisAngles) string {
 	if a == trackAim {
 		now, ok := t.beam().AxesAt(t.in.At)
 		if !ok {
@@ -214,7 +214,7 @@ func (t *turn) sunOnSetOff(a aim, there mount.AxisAngles) string {
 }
 
 // intervene ends an armed pass that is under way when the operator takes the dish elsewhere.
-func (t *turn) intervene(o Order) {
+func (t *work) intervene(o Order) {
 	a := &t.s.Armed
 	if !a.Has {
 		return
@@ -238,13 +238,13 @@ func (t *turn) intervene(o Order) {
 }
 
 // armedStatus is the armed pass as the status tells it.
-func (t *turn) armedStatus() Armed {
+func (t *work) armedStatus() Armed {
 	a := t.s.Armed
 	if !a.Has {
 		return Armed{}
 	}
 	return Armed{
-		Is:       true,
+		Has:      true,
 		Question: a.Question,
 		Target:   a.Choice.InWords(),
 		Rise:     a.Rise,

@@ -15,7 +15,7 @@ func armedBench(t *testing.T) (b *bench, off time.Time) {
 	b.at = time.Date(2027, 4, 15, 11, 0, 0, 0, time.UTC)
 	b.after(0, Order{Kind: Arm, On: true})
 	a := b.out.Status.Armed
-	if !a.Is {
+	if !a.Has {
 		t.Fatal("not armed")
 	}
 	return b, a.Leaves.Add(announceArmed)
@@ -71,7 +71,7 @@ func TestAnArmedPassDoesNotSetOff(t *testing.T) {
 		b.at = off
 		w.change(b)
 		b.after(time.Second)
-		if b.out.Status.Armed.Is || !b.said("Disarmed: "+w.said) || len(b.starts()) > 0 {
+		if b.out.Status.Armed.Has || !b.said("Disarmed: "+w.said) || len(b.starts()) > 0 {
 			t.Errorf("%s: armed %+v, said %v, asked %+v", name, b.out.Status.Armed, b.out.Events, b.out.Commands)
 		}
 		b.idles(name, 12*time.Hour)
@@ -91,7 +91,7 @@ func TestPowerOfAnArmedPass(t *testing.T) {
 		if !comes {
 			b.loop.Power = step.PowerOff
 			b.after(7 * time.Second)
-			if b.s.Waiting.Is || !b.said("Drive power did not come on") {
+			if b.s.Waiting.Has || !b.said("Drive power did not come on") {
 				t.Errorf("said %v", b.out.Events)
 			}
 			b.idles("without power", time.Minute)
@@ -118,10 +118,10 @@ func TestTheOperatorTakesAnArmedPassOver(t *testing.T) {
 		b := underWay(t)
 		set := b.out.Status.Armed.Set
 		b.after(time.Second, o)
-		if b.out.Status.Proposal.Is {
+		if b.out.Status.Proposal.Pending {
 			b.after(time.Second, Order{Kind: Confirm})
 		}
-		if b.out.Status.Armed.Is {
+		if b.out.Status.Armed.Has {
 			t.Errorf("%s: still armed", name)
 			continue
 		}
@@ -134,13 +134,13 @@ func TestTheOperatorTakesAnArmedPassOver(t *testing.T) {
 	// Before it sets off, what the operator does leaves it armed; the announcement can be cancelled.
 	b, off := armedBench(t)
 	for _, o := range []Order{{Kind: Hold}, {Kind: Park}, {Kind: CancelWarning}, {Kind: Power}} {
-		if b.after(time.Second, o); !b.out.Status.Armed.Is {
+		if b.after(time.Second, o); !b.out.Status.Armed.Has {
 			t.Errorf("order %d disarms it long before", o.Kind)
 		}
 	}
 	b.at = off.Add(-announceArmed / 2)
 	b.after(time.Second)
-	if b.after(time.Second, Order{Kind: CancelWarning}); b.out.Status.Armed.Is {
+	if b.after(time.Second, Order{Kind: CancelWarning}); b.out.Status.Armed.Has {
 		t.Error("the announcement can't be cancelled")
 	}
 	b.loop.Mode = step.Holding
@@ -218,7 +218,7 @@ func TestTheOperatorTakesASurveyOver(t *testing.T) {
 	} {
 		b := surveyBench(t)
 		b.after(time.Second, o)
-		if b.out.Status.Proposal.Is {
+		if b.out.Status.Proposal.Pending {
 			b.after(time.Second, Order{Kind: Confirm})
 		}
 		if b.s.Measuring.Rounds.Running {

@@ -13,7 +13,7 @@ const clockSet = 2 * time.Minute
 
 // clock lets the dish hold where the computer's clock was set by much: where
 // the target is now, and whether it is up, was worked out by the other time.
-func (t *turn) clock() {
+func (t *work) clock() {
 	s, in := t.s, t.in
 	// A moment may carry the monotonic clock, which was not set: that must not be compared.
 	passed, due := time.Duration(in.At.UnixNano()-s.SkyAt.UnixNano()), in.Now-s.SkyNow

@@ -39,7 +39,7 @@ const publishCommissioning = 500 * time.Millisecond
 func (s *State) takeCommissioning(kept commission.State) { s.Commissioning.State = kept }
 
 // commission does what the operator says of the commissioning.
-func (t *turn) commission(a commission.Act) {
+func (t *work) commission(a commission.Act) {
 	s := &t.s.Commissioning
 	if wrong := s.State.Do(t.commissionConfig(), t.commissionNow(), a); wrong != "" {
 		t.say(Warning, "%s: %s", a.Step, wrong)
@@ -55,7 +55,7 @@ func (t *turn) commission(a commission.Act) {
 }
 
 // push drives an axis openly, for the commissioning: nothing before the cautions are confirmed.
-func (t *turn) push(o Order) {
+func (t *work) push(o Order) {
 	s := t.s
 	if !s.Commissioning.State.MayMove() {
 		if t.in.Now-s.NudgeAt > time.Second {
@@ -76,7 +76,7 @@ func (t *turn) push(o Order) {
 func part(v float64) float64 { return max(-1, min(1, v)) }
 
 // commissioning takes in what the enclosure shows.
-func (t *turn) commissioning() {
+func (t *work) commissioning() {
 	s := &t.s.Commissioning
 	if s.State.Begun.IsZero() {
 		s.Published = nil
@@ -91,7 +91,7 @@ func (t *turn) commissioning() {
 	}
 }
 
-func (t *turn) commissionConfig() *commission.Config {
+func (t *work) commissionConfig() *commission.Config {
 	if t.s.Commissioning.Config == nil {
 		t.s.Commissioning.Config = &commission.Config{Settings: t.c.Settings}
 	}
@@ -99,7 +99,7 @@ func (t *turn) commissionConfig() *commission.Config {
 }
 
 // commissionNow is the moment as the commissioning wants it.
-func (t *turn) commissionNow() *commission.Now {
+func (t *work) commissionNow() *commission.Now {
 	loop, s := t.in.Loop, t.s
 	n := &commission.Now{
 		At:        t.in.At,
@@ -123,7 +123,7 @@ func (t *turn) commissionNow() *commission.Now {
 			EndLow:   m.Lower,
 			EndHigh:  m.Upper,
 			Trusted:  a.Trusted,
-			IsDeg:    a.Is.Deg(),
+			IsDeg:    a.Position.Deg(),
 			Origin:   a.Reference.Origin.String(),
 			Moving:   a.Moving,
 		}

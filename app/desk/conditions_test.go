@@ -52,7 +52,7 @@ func TestNamedAlarms(t *testing.T) {
 			}
 			for _, a := range b.out.Status.Alarms {
 				if a.Words == c.words {
-					if a.Grade != AlarmGrade || !strings.Contains(a.Next, c.next) || !a.Stands || a.Seen {
+					if a.Grade != AlarmGrade || !strings.Contains(a.Next, c.next) || !a.Stands || a.Acknowledged {
 						t.Errorf("%+v", a)
 					}
 					return

@@ -61,7 +61,7 @@ func newBench(t *testing.T) *bench {
 	b.loop.Link.State = step.LinkGood
 	for i := range b.loop.Axes {
 		b.loop.Axes[i].Fitted, b.loop.Axes[i].Trusted = true, true
-		b.loop.Axes[i].Is = degrees([2]float64{105.4, 40.1}[i])
+		b.loop.Axes[i].Position = degrees([2]float64{105.4, 40.1}[i])
 	}
 	return b
 }
@@ -87,7 +87,7 @@ func (b *bench) obey(m step.Command) {
 	case step.ToleranceTo, step.Quiet, step.BandTo, step.FeedTo, step.OutputsTo:
 		return
 	case step.Permit:
-		b.loop.Permit.Wanted, b.loop.Permit.Ordered = m.On && (m.Asked || b.loop.Permit.Wanted), m.On && !m.Held
+		b.loop.Permit.Requested, b.loop.Permit.Ordered = m.On && (m.Asked || b.loop.Permit.Requested), m.On && !m.Held
 		b.loop.Permit.Granted = b.loop.Permit.Ordered
 		if !m.Asked && m.On {
 			return // a renewal
@@ -282,7 +282,7 @@ func TestWaitsAtTheRisingPlaceAndHoldsAtSet(t *testing.T) {
 func TestBeamOnTargetReferencesBothAxes(t *testing.T) {
 	b := newBench(t)
 	b.s.setTrim(&b.c, mount.Offset{Cross: degrees(1)}, b.at, false)
-	b.loop.Axes[0].Is = degrees(116 + 360)
+	b.loop.Axes[0].Position = degrees(116 + 360)
 	b.after(0, Order{Kind: BeamOnTarget})
 	b.expect("reference reference", Idle)
 	// The turn of the cable is the one on which the axis stood, as far as the limits allow.
@@ -315,7 +315,7 @@ func TestParkArrives(t *testing.T) {
 	b.after(0, Order{Kind: Park})
 	b.after(100 * time.Millisecond)
 	b.expect("slew", Parking)
-	b.loop.Axes[0].Is, b.loop.Axes[1].Is = degrees(180), degrees(45)
+	b.loop.Axes[0].Position, b.loop.Axes[1].Position = degrees(180), degrees(45)
 	b.loop.Mode = step.Holding
 	b.after(2 * time.Second)
 	b.expect("", Parked)
@@ -346,9 +346,9 @@ func TestReferenceIsUndone(t *testing.T) {
 	if !r.HasTarget || math.Abs(r.Az.Deg()-115.4) > 0.2 || math.Abs(r.El.Deg()-40.1) > 0.2 {
 		t.Errorf("the target would put the axes at %v, %v", r.Az.Deg(), r.El.Deg())
 	}
-	b.loop.Axes[0].Is, b.loop.Axes[1].Is = b.asked[0].Az, b.asked[1].Az
+	b.loop.Axes[0].Position, b.loop.Axes[1].Position = b.asked[0].Az, b.asked[1].Az
 	b.after(time.Minute)
-	b.loop.Axes[0].Is += degrees(5) // the dish has gone on meanwhile
+	b.loop.Axes[0].Position += degrees(5) // the dish has gone on meanwhile
 	b.after(time.Minute)
 	for i, want := range [2]float64{110.4, 40.1} {
 		if u := b.out.Status.Referencing.Undo[i]; !u.Can || !u.Known || !u.Trusted || math.Abs(u.To.Deg()-want) > 1e-6 {
@@ -376,7 +376,7 @@ func TestUndoneReferenceOfAnUnknownAxis(t *testing.T) {
 	b.after(time.Hour)
 	b.loop.Axes[0].Trusted = false
 	b.after(0, Order{Kind: ReferenceTo, Az: degrees(10)})
-	b.loop.Axes[0].Trusted, b.loop.Axes[0].Is = true, degrees(10)
+	b.loop.Axes[0].Trusted, b.loop.Axes[0].Position = true, degrees(10)
 	b.after(time.Second)
 	if u := b.out.Status.Referencing.Undo; !u[0].Can || u[0].Known || u[0].Trusted || u[1].Can {
 		t.Errorf("%+v", u)

@@ -72,7 +72,7 @@ func (e *echoesState) take(kept []ownecho.Result) {
 }
 
 // orderEchoes begins a measurement, says how long one is to be, or ends it.
-func (t *turn) orderEchoes(o Order) {
+func (t *work) orderEchoes(o Order) {
 	e := &t.s.Echoes
 	switch cycles := min(o.Index, ownecho.MaxCycles); {
 	case cycles > 0 && e.Peak.Wanted:
@@ -110,7 +110,7 @@ func (t *turn) orderEchoes(o Order) {
 }
 
 // echoes follows the measurement: it begins with the permit, and takes what it finds.
-func (t *turn) echoes() {
+func (t *work) echoes() {
 	e, p := &t.s.Echoes, &t.in.OwnEcho
 	switch {
 	case !e.Waiting:
@@ -133,7 +133,7 @@ func (t *turn) echoes() {
 }
 
 // requestEchoes asks whoever keys for the run that was pressed for.
-func (t *turn) requestEchoes() {
+func (t *work) requestEchoes() {
 	e := &t.s.Echoes
 	plan := *e.Plan
 	plan.Seed = uint64(t.in.At.UnixNano())
@@ -160,7 +160,7 @@ func (e *echoesState) cycles() int {
 }
 
 // endEchoes ends a measurement, or the wait for the permit.
-func (t *turn) endEchoes(why string) {
+func (t *work) endEchoes(why string) {
 	e := &t.s.Echoes
 	switch {
 	case e.Waiting:
@@ -176,14 +176,14 @@ func (t *turn) endEchoes(why string) {
 }
 
 // leavePermit withdraws the permit that was requested for the measurement.
-func (t *turn) leavePermit() {
+func (t *work) leavePermit() {
 	if t.s.Echoes.Own {
 		t.press.Withdraw, t.press.Request = true, false
 	}
 }
 
 // echoesEnded tells how a run ended by itself.
-func (t *turn) echoesEnded() {
+func (t *work) echoesEnded() {
 	p := &t.in.OwnEcho
 	switch {
 	case p.Refused != "":
@@ -197,7 +197,7 @@ func (t *turn) echoesEnded() {
 
 // echoesEndedBy ends a run: the request goes, and with it whatever still keys; and the permit that was requested for
 // it.
-func (t *turn) echoesEndedBy(why string) {
+func (t *work) echoesEndedBy(why string) {
 	e, p := &t.s.Echoes, &t.in.OwnEcho
 	e.Told = e.Number
 	t.dropEchoes()
@@ -213,7 +213,7 @@ func (t *turn) echoesEndedBy(why string) {
 }
 
 // takeEchoes takes what a run found.
-func (t *turn) takeEchoes(r ownecho.Result) {
+func (t *work) takeEchoes(r ownecho.Result) {
 	e := &t.s.Echoes
 	r.At = t.in.At
 	r.Band, r.Feed = t.c.Names(t.s.Band, t.s.Feed)
@@ -241,7 +241,7 @@ func (t *turn) takeEchoes(r ownecho.Result) {
 }
 
 // echoesStatus is what may be known of it, with the path of the moment.
-func (t *turn) echoesStatus(path *radio.Path) OwnEcho {
+func (t *work) echoesStatus(path *radio.Path) OwnEcho {
 	e, s := &t.s.Echoes, t.s
 	if e.Against = ""; len(t.inhibits) > 0 {
 		e.Against = ": " + t.inhibits[0].String()
@@ -263,7 +263,7 @@ func (t *turn) echoesStatus(path *radio.Path) OwnEcho {
 }
 
 // echoesPlan is what a run would do now.
-func (t *turn) echoesPlan(path *radio.Path) ownecho.Config {
+func (t *work) echoesPlan(path *radio.Path) ownecho.Config {
 	c := t.c
 	plan := ownecho.FromSettings(c.Settings.Keying)
 	plan.Cycles, plan.ToneHz, plan.Sky, plan.Here = t.s.Echoes.cycles(), c.Settings.Audio.PitchHz, c.Sky, c.Site()
@@ -280,7 +280,7 @@ func (t *turn) echoesPlan(path *radio.Path) ownecho.Config {
 }
 
 // echoesBlocked says why there can't be a measurement now; empty where there can.
-func (t *turn) echoesBlocked() string {
+func (t *work) echoesBlocked() string {
 	e, p := &t.s.Echoes, &t.in.OwnEcho
 	switch {
 	case !p.Has || t.c.Settings.Keying.Output == "":

@@ -32,7 +32,7 @@ func (b *echoing) pass(d time.Duration, orders ...Order) {
 	b.loop.Now = b.now
 	moon, _, _ := b.c.Place(b.s.Choice, b.at)
 	axes := b.s.chain(&b.c).Axes(moon.Shift(b.beside))
-	b.loop.Axes[0].Is, b.loop.Axes[1].Is = axes.Az, axes.El
+	b.loop.Axes[0].Position, b.loop.Axes[1].Position = axes.Az, axes.El
 	b.out = Step(&b.c, &b.s, &Inputs{At: b.at, Now: b.now, Loop: &b.loop, Orders: orders, NoiseDB: math.NaN(),
 		OwnEcho: b.p, Stops: b.stops})
 	b.asked = nil
@@ -49,11 +49,11 @@ func begun(t *testing.T) *echoing {
 		t.Fatalf("before: %+v", e)
 	}
 	b.pass(100*time.Millisecond, Order{Kind: MeasureEchoes, Index: 5})
-	if b.out.Status.OwnEcho.Waiting || b.out.Status.PermitWanted {
+	if b.out.Status.OwnEcho.Waiting || b.out.Status.PermitRequested {
 		t.Fatal("saying how many cycles begins")
 	}
 	b.pass(100*time.Millisecond, Order{Kind: MeasureEchoes, On: true})
-	if !b.out.Status.PermitWanted || b.out.Status.OwnEcho.Request != nil {
+	if !b.out.Status.PermitRequested || b.out.Status.OwnEcho.Request != nil {
 		t.Fatalf("the permit isn't asked for first: %+v", b.out.Status.OwnEcho)
 	}
 	b.pass(100 * time.Millisecond)
@@ -72,8 +72,8 @@ func TestOwnEchoes(t *testing.T) {
 	b := begun(t)
 	b.p.Running, b.p.Complete, b.p.Counted = false, true, 5
 	b.pass(100 * time.Millisecond)
-	if b.out.Status.OwnEcho.Request != nil || b.out.Status.PermitWanted || b.loop.Permit.Granted {
-		t.Errorf("after the run: %+v, permit %v", b.out.Status.OwnEcho, b.out.Status.PermitWanted)
+	if b.out.Status.OwnEcho.Request != nil || b.out.Status.PermitRequested || b.loop.Permit.Granted {
+		t.Errorf("after the run: %+v, permit %v", b.out.Status.OwnEcho, b.out.Status.PermitRequested)
 	}
 	want := b.out.Status.Radio.Budget.DensityDBHz
 	b.p.Found, b.p.Final = &ownecho.Result{Cycles: 5, Detected: true, CN0DBHz: want - 2, CN0ErrorDB: 1}, true
@@ -101,8 +101,8 @@ func TestOwnEchoesLeaveTheOperatorsPermit(t *testing.T) {
 	b.pass(100 * time.Millisecond)
 	b.p.Run, b.p.Complete = 1, true
 	b.pass(100 * time.Millisecond)
-	if b.out.Status.OwnEcho.Request != nil || !b.out.Status.PermitWanted {
-		t.Errorf("%+v, permit %v", b.out.Status.OwnEcho, b.out.Status.PermitWanted)
+	if b.out.Status.OwnEcho.Request != nil || !b.out.Status.PermitRequested {
+		t.Errorf("%+v, permit %v", b.out.Status.OwnEcho, b.out.Status.PermitRequested)
 	}
 }
 
@@ -124,7 +124,7 @@ func TestOwnEchoesRefused(t *testing.T) {
 		b.pass(100*time.Millisecond, Order{Kind: MeasureEchoes, On: true})
 		b.pass(100 * time.Millisecond)
 		e := b.out.Status.OwnEcho
-		if !strings.Contains(e.Why, row.why) || e.Waiting || e.Request != nil || b.out.Status.PermitWanted {
+		if !strings.Contains(e.Why, row.why) || e.Waiting || e.Request != nil || b.out.Status.PermitRequested {
 			t.Errorf("%s: %+v", name, e)
 		}
 	}
@@ -152,8 +152,8 @@ func TestOwnEchoesEnd(t *testing.T) {
 		end(b)
 		b.p.Running = false
 		b.pass(100 * time.Millisecond)
-		if b.out.Status.OwnEcho.Request != nil || b.out.Status.PermitWanted || b.loop.Permit.Granted {
-			t.Errorf("%s: %+v, permit %v", name, b.out.Status.OwnEcho, b.out.Status.PermitWanted)
+		if b.out.Status.OwnEcho.Request != nil || b.out.Status.PermitRequested || b.loop.Permit.Granted {
+			t.Errorf("%s: %+v, permit %v", name, b.out.Status.OwnEcho, b.out.Status.PermitRequested)
 		}
 	}
 	b := newEchoing(t)

@@ -28,7 +28,7 @@ type echoPeakState struct {
 const settlesAtPlace = step.Nanos(1e9)
 
 // noEchoPeak says what is in the way of a peak on the echo; empty for nothing.
-func (t *turn) noEchoPeak(plan *ownecho.Config) string {
+func (t *work) noEchoPeak(plan *ownecho.Config) string {
 	beam := t.beam()
 	if beam.Excursion != (pointing.Excursion{}) {
 		return "the beam is off source"
@@ -50,7 +50,7 @@ func (t *turn) noEchoPeak(plan *ownecho.Config) string {
 }
 
 // beginEchoPeak adds to the request what is fitted, and begins at the centre, where the beam stands.
-func (t *turn) beginEchoPeak() {
+func (t *work) beginEchoPeak() {
 	e := &t.s.Echoes
 	width := t.c.Beamwidth(t.s.Band, t.s.Feed)
 	e.Request.Trim = t.s.trim(t.c)
@@ -64,7 +64,7 @@ func (t *turn) beginEchoPeak() {
 }
 
 // moveEchoPeak takes the beam to the place that a peak under way wants, and sees it come there.
-func (t *turn) moveEchoPeak() {
+func (t *work) moveEchoPeak() {
 	e, p := &t.s.Echoes, &t.in.OwnEcho
 	r := e.Request
 	if r == nil || !r.Config.Peak || p.Run != r.Number || !p.Running {
@@ -96,13 +96,13 @@ func (t *turn) moveEchoPeak() {
 }
 
 // orderEchoPlace sends the beam on its next way.
-func (t *turn) orderEchoPlace(r *ownecho.Request) {
+func (t *work) orderEchoPlace(r *ownecho.Request) {
 	t.s.Echoes.Peak.At = t.in.Now
 	t.s.excurse(pointing.HeldAt(t.echoOffset(r)))
 }
 
 // echoOffset is where beside the trim the beam is sent: to its place, or to the centre before.
-func (t *turn) echoOffset(r *ownecho.Request) mount.Offset {
+func (t *work) echoOffset(r *ownecho.Request) mount.Offset {
 	if p := &t.s.Echoes.Peak; !p.Back {
 		return r.Config.Offset(p.Place)
 	}
@@ -110,12 +110,12 @@ func (t *turn) echoOffset(r *ownecho.Request) mount.Offset {
 }
 
 // echoOff is where the beam is from the target, trim included.
-func (t *turn) echoOff() (mount.Offset, bool) {
+func (t *work) echoOff() (mount.Offset, bool) {
 	return t.beam().Off(pointing.AxesOf(t.in.Loop), t.in.At)
 }
 
 // echoPlace is the place of a peak at which the beam stands, -1 on the way, and where the beam is.
-func (t *turn) echoPlace() (place int, off mount.Offset) {
+func (t *work) echoPlace() (place int, off mount.Offset) {
 	e := &t.s.Echoes
 	if e.Request == nil || !e.Request.Config.Peak {
 		return 0, off
@@ -128,7 +128,7 @@ func (t *turn) echoPlace() (place int, off mount.Offset) {
 }
 
 // dropEchoes takes the request back; after a peak the beam goes back to the centre.
-func (t *turn) dropEchoes() {
+func (t *work) dropEchoes() {
 	e := &t.s.Echoes
 	if e.Request != nil && e.Request.Config.Peak {
 		t.s.excurse(pointing.Excursion{})
@@ -137,7 +137,7 @@ func (t *turn) dropEchoes() {
 }
 
 // sayEchoPeak tells what a peak on the echo found; nil for none.
-func (t *turn) sayEchoPeak(p *ownecho.Peak) {
+func (t *work) sayEchoPeak(p *ownecho.Peak) {
 	switch {
 	case p == nil:
 	case p.Why != "":
@@ -150,7 +150,7 @@ func (t *turn) sayEchoPeak(p *ownecho.Peak) {
 }
 
 // echoPeakUsable reports whether the trim of the newest peak on the echo may be applied now.
-func (t *turn) echoPeakUsable() bool {
+func (t *work) echoPeakUsable() bool {
 	e := &t.s.Echoes
 	r := e.Last
 	if r == nil || r.Peak == nil || r.Peak.Why != "" || e.Peak.Used || t.measuresEchoes() ||
@@ -164,7 +164,7 @@ func (t *turn) echoPeakUsable() bool {
 }
 
 // useEchoPeak makes the trim that the newest peak on the echo found the one in use, or discards it.
-func (t *turn) useEchoPeak(apply bool) {
+func (t *work) useEchoPeak(apply bool) {
 	s := t.s
 	switch {
 	case !t.echoPeakUsable():

@@ -68,7 +68,7 @@ func TestPeakOnTheEcho(t *testing.T) {
 	}
 	b.p.Running, b.p.Complete, b.p.Counted = false, true, 20
 	b.pass(100 * time.Millisecond)
-	if b.s.Excursion != (pointing.Excursion{}) || b.out.Status.OwnEcho.Request != nil || b.out.Status.PermitWanted {
+	if b.s.Excursion != (pointing.Excursion{}) || b.out.Status.OwnEcho.Request != nil || b.out.Status.PermitRequested {
 		t.Fatalf("after it: %+v", b.s.Excursion)
 	}
 	found := trim.Plus(mount.Offset{Cross: degrees(0.2), El: degrees(-0.1)})
@@ -140,9 +140,11 @@ func TestPeakOnTheEchoEnds(t *testing.T) {
 // Off source, or with a place out of reach, there is no peak.
 func TestPeakOnTheEchoRefused(t *testing.T) {
 	for name, spoil := range map[string]func(*echoing){
-		"off source":   func(b *echoing) { b.s.Excursion = pointing.Excursion{Sideways: degrees(5)} },
-		"at a limit":   func(b *echoing) { b.c.Drive.Axes[1].Limits.SoftHigh = b.loop.Axes[1].Is + degrees(0.01) },
-		"too low soon": func(b *echoing) { b.c.Settings.Tracking.LeastElevationDeg = 89 },
+		"off source": func(b *echoing) { b.s.Excursion = pointing.Excursion{Sideways: degrees(5)} },
+		"at a limit": func(b *echoing) {
+			b.c.Drive.Axes[1].Limits.SoftHigh = b.loop.Axes[1].Position + degrees(0.01)
+		},
+		"too low soon": func(b *echoing) { b.c.Settings.Tracking.MinElevationDeg = 89 },
 	} {
 		b := newEchoing(t)
 		b.pass(100*time.Millisecond, Order{Kind: EchoPeakTo, On: true})

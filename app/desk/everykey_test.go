@@ -91,7 +91,7 @@ func program(s *settings.Settings) {
 }
 
 func fixed(a *settings.Axis) {
-	a.FixedSpeedsDegPerS, a.LadderDeg = []float64{0.5, a.TopSpeedDegPerS}, []float64{2}
+	a.FixedSpeedsDegPerS, a.SwitchOverDeg = []float64{0.5, a.TopSpeedDegPerS}, []float64{2}
 }
 
 func table(s *settings.Settings) {

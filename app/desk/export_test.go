@@ -54,7 +54,7 @@ func Derivations(t *testing.T, s settings.Settings) []func() any {
 func shown(b *bench) any {
 	var all []any
 	for _, o := range [][]Order{
-		nil, {{Kind: Track, On: true}}, {{Kind: Permit, On: true}}, {{Kind: Aside, On: true}}, {{Kind: BandTo,
+		nil, {{Kind: Track, On: true}}, {{Kind: Permit, On: true}}, {{Kind: OffSource, On: true}}, {{Kind: BandTo,
 			Index: 1}}, {{Kind: BandTo, Feed: 1}},
 		{{Kind: Hold}}, {{Kind: Park}}, {{Kind: WindStow}}, {{Kind: SnowStow}},
 	} {
@@ -78,9 +78,9 @@ func (b *bench) job(o Order) {
 		b.at, b.now = b.at.Add(900*time.Millisecond), b.now+900*time.Millisecond
 		b.loop.Now = b.now
 		in.At, in.Now, in.Measured = b.at, b.now, nil
-		beam := (&turn{c: &b.c, s: &b.s, in: &in}).beam()
+		beam := (&work{c: &b.c, s: &b.s, in: &in}).beam()
 		if axes, ok := beam.AxesAt(b.at); ok && b.s.Aim == trackAim {
-			b.loop.Axes[0].Is, b.loop.Axes[1].Is = axes.Az, axes.El
+			b.loop.Axes[0].Position, b.loop.Axes[1].Position = axes.Az, axes.El
 		}
 		off, _ := beam.Off(pointing.AxesOf(&b.loop), b.at)
 		widths := math.Hypot(off.Cross.Rad(), off.El.Rad()) / beam.HalfPower.Rad()
@@ -187,5 +187,5 @@ func (b *bench) galaxy() {
 		b.t.Fatal(err)
 	}
 	b.c.Galaxy = galaxy
-	b.loop.Axes[mount.Elevation].Is = degrees(40)
+	b.loop.Axes[mount.Elevation].Position = degrees(40)
 }

@@ -61,7 +61,7 @@ func (g *gate) release() {
 type running struct {
 	*drive.Loop
 	desk       *Runner
-	box        *rig.Box
+	box        *rig.FakeEnclosure
 	over       drive.Exchanger // in place of the box: a link
 	start      time.Time
 	ran        time.Duration
@@ -128,7 +128,7 @@ func (w *running) Exchange(q drive.Request) drive.Reply {
 // run starts both.
 func run(t *testing.T, c Config) *running {
 	t.Helper()
-	box := rig.NewBox(&c.Drive, 105.4, 40.1)
+	box := rig.NewFakeEnclosure(&c.Drive, 105.4, 40.1)
 	return start(t, c, &running{box: box}, [2]int32{box.Axes[0].Counts, box.Axes[1].Counts}, box.Start)
 }
 

@@ -9,15 +9,15 @@ import (
 )
 
 // measuringInputs are what the measurements may know of the moment.
-func (t *turn) measuringInputs() *measuring.Inputs {
+func (t *work) measuringInputs() *measuring.Inputs {
 	s, in := t.s, t.in
 	return &measuring.Inputs{
 		At: in.At, Now: in.Now, Loop: in.Loop, Beam: *t.beam(),
 		Dish: measuring.Dish{
 			Target: s.Choice, Band: s.Band, Feed: s.Feed, Trims: s.Trims, Outputs: s.Outputs,
 			Idle: s.Aim == noAim, Tracking: s.Aim == trackAim, Slewing: s.Aim == slewAim,
-			Going:    s.Aim == slewAim || s.Aim == parkAim || s.Aim == windAim || s.Aim == snowAim,
-			Powering: s.Waiting.Is, Detour: len(s.Legs) > 0,
+			UnderWay: s.Aim == slewAim || s.Aim == parkAim || s.Aim == windAim || s.Aim == snowAim,
+			Powering: s.Waiting.Has, Detour: len(s.Legs) > 0,
 			Armed:    s.Armed.Has && !s.Armed.Question,
 			Echoes:   t.measuresEchoes(),
 			Arriving: t.arriving(),
@@ -30,17 +30,17 @@ func (t *turn) measuringInputs() *measuring.Inputs {
 }
 
 // solarFlux is the Sun's flux on the band in use, as it is to be expected.
-func (t *turn) solarFlux() float64 {
+func (t *work) solarFlux() float64 {
 	return t.s.Measuring.SolarFlux(t.c.Settings.Bands[t.s.Band].MHz*1e6, t.in.At)
 }
 
 // measuring moves on what is being measured.
-func (t *turn) measuring() {
+func (t *work) measuring() {
 	t.perform(measuring.Step(t.c, &t.s.Measuring, t.measuringInputs()))
 }
 
 // measure has an order obeyed by the measurements.
-func (t *turn) measure(o measuring.Order) {
+func (t *work) measure(o measuring.Order) {
 	t.perform(measuring.Obey(t.c, &t.s.Measuring, t.measuringInputs(), o))
 }
 
@@ -72,7 +72,7 @@ func measuringOrder(o Order) measuring.Order {
 }
 
 // perform does what the measurements ask for.
-func (t *turn) perform(out measuring.Outputs) {
+func (t *work) perform(out measuring.Outputs) {
 	s := t.s
 	t.out.Events = append(t.out.Events, out.Events...)
 	if out.Pressed {
@@ -114,7 +114,7 @@ func (t *turn) perform(out measuring.Outputs) {
 }
 
 // trackFor follows the target for a measurement.
-func (t *turn) trackFor(announced bool) {
+func (t *work) trackFor(announced bool) {
 	if !announced {
 		t.begin(trackAim, mount.AxisAngles{}, true)
 		return
@@ -124,10 +124,10 @@ func (t *turn) trackFor(announced bool) {
 }
 
 // measuresEchoes reports that own echoes are being measured, or are about to be.
-func (t *turn) measuresEchoes() bool { return t.s.Echoes.Request != nil || t.s.Echoes.Waiting }
+func (t *work) measuresEchoes() bool { return t.s.Echoes.Request != nil || t.s.Echoes.Waiting }
 
 // busy names the measurement that is under way; empty where there is none.
-func (t *turn) busy() string {
+func (t *work) busy() string {
 	if t.measuresEchoes() {
 		return measuring.EchoesMeasured
 	}
@@ -135,13 +135,13 @@ func (t *turn) busy() string {
 }
 
 // outputs switches preamplifier and noise source.
-func (t *turn) outputs(o enclosure.Outputs) {
+func (t *work) outputs(o enclosure.Outputs) {
 	t.s.Outputs, t.s.OutputsAt = o, t.in.Now
 	t.ask(step.Command{Kind: step.OutputsTo, Value: int32(o)})
 }
 
 // overtake ends the measurements that an order of the operator puts an end to.
-func (t *turn) overtake(o Order) {
+func (t *work) overtake(o Order) {
 	t.perform(measuring.Intervene(t.c, &t.s.Measuring, t.measuringInputs(), interventionOf(o)))
 }
 
@@ -156,7 +156,7 @@ func interventionOf(o Order) (by measuring.Intervention) {
 		return measuring.Intervention{Check: true, Survey: true}
 	case CancelWarning:
 		return measuring.Intervention{Series: true, Survey: true}
-	case TrimTo, TrimBack, Aside, UseModel, ModelBack, ForgetSurvey:
+	case TrimTo, TrimBack, OffSource, UseModel, ModelBack, ForgetSurvey:
 		return measuring.Intervention{Survey: true}
 	case RoundsTo:
 		return measuring.Intervention{Series: true, Check: true}

@@ -39,7 +39,7 @@ func TestAStationCheckIsRefused(t *testing.T) {
 		"there is no room": func(b *bench) {
 			for i := range b.c.Drive.Axes {
 				l := &b.c.Drive.Axes[i].Limits
-				l.SoftLow, l.SoftHigh = b.loop.Axes[i].Is-degrees(1), b.loop.Axes[i].Is+degrees(1)
+				l.SoftLow, l.SoftHigh = b.loop.Axes[i].Position-degrees(1), b.loop.Axes[i].Position+degrees(1)
 			}
 		},
 	} {
@@ -57,7 +57,7 @@ func TestAStationCheckIsRefused(t *testing.T) {
 	} {
 		for _, long := range []bool{false, true} {
 			b := restingBench(t)
-			b.loop.Axes[0].Is, b.loop.Axes[1].Is = at.Az, at.El
+			b.loop.Axes[0].Position, b.loop.Axes[1].Position = at.Az, at.El
 			b.after(time.Second, Order{Kind: CheckDish, On: long})
 			run := b.s.Measuring.Check.Run
 			if run == nil || len(run.Moves) == 0 {
@@ -165,7 +165,7 @@ func TestBesideTheTarget(t *testing.T) {
 	} {
 		b := restingBench(t)
 		w.change(b)
-		turn := turn{c: &b.c, s: &b.s, in: &Inputs{At: b.at, Loop: &b.loop}}
+		turn := work{c: &b.c, s: &b.s, in: &Inputs{At: b.at, Loop: &b.loop}}
 		beam := turn.beam()
 		if why := beam.Within(w.by); why != w.why {
 			t.Errorf("%s: %q", name, why)
@@ -180,7 +180,7 @@ func TestBesideTheTarget(t *testing.T) {
 	// A bare dish does not go beside the target into the Sun.
 	b := bareBench(t, 245, 30)
 	b.after(time.Second, Order{Kind: Choose, Body: BodyChoice{Kind: Sun, Name: "Sun"}})
-	turn := turn{c: &b.c, s: &b.s, in: &Inputs{At: b.at, Loop: &b.loop}}
+	turn := work{c: &b.c, s: &b.s, in: &Inputs{At: b.at, Loop: &b.loop}}
 	b.s.Route = turn.beam().Plan(b.at, degrees(245))
 	beam := turn.beam()
 	if why := beam.Within(mount.Offset{Cross: degrees(2)}); !strings.Contains(why, "a bare dish focuses it") {

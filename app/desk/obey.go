@@ -14,7 +14,7 @@ import (
 
 // obey does what the operator asks, proposes it where it would slew the dish without
 // saying so, or says why not.
-func (t *turn) obey(o Order) {
+func (t *work) obey(o Order) {
 	if o.Kind == Confirm {
 		t.confirm()
 		return
@@ -30,7 +30,7 @@ func (t *turn) obey(o Order) {
 }
 
 // obeyNow does what the operator asks, or says why not.
-func (t *turn) obeyNow(o Order) {
+func (t *work) obeyNow(o Order) {
 	s := t.s
 	t.intervene(o)
 	t.overtake(o)
@@ -52,10 +52,10 @@ func (t *turn) obeyNow(o Order) {
 		t.press.Request, t.press.Withdraw = o.On, !o.On
 	case BeamOnTarget, ReferenceTo, UndoReference:
 		t.reference(o)
-	case Seen:
+	case Acknowledge:
 		s.Watch.Alarms = s.Watch.Alarms.See(o.Index)
-	case Mute:
-		s.Watch.Alarms = s.Watch.Alarms.Mute(o.Index, t.in.At.Add(MuteTime))
+	case Shelve:
+		s.Watch.Alarms = s.Watch.Alarms.Shelve(o.Index, t.in.At.Add(ShelveTime))
 	case TakeColdSky:
 		t.measure(measuring.TakeColdSky{})
 	case Preamplifier, NoiseSource:
@@ -69,7 +69,7 @@ func (t *turn) obeyNow(o Order) {
 		}
 		t.outputs(switched)
 	case CancelWarning:
-		if s.Proposal.Is {
+		if s.Proposal.Pending {
 			s.Proposal = proposal{}
 			return
 		}
@@ -84,18 +84,18 @@ func (t *turn) obeyNow(o Order) {
 }
 
 // prepare obeys the orders about the radio path, the plan and the noise.
-func (t *turn) prepare(o Order) {
+func (t *work) prepare(o Order) {
 	switch o.Kind {
 	case PartnerTo, PartnersTo, ContentTo, ConventionTo, AgreedTo:
 		t.path(o)
-	case TurnsTo:
+	case PeriodsTo:
 		t.warn(t.s.Radio.SetPeriods(o.Index, o.On))
 	case ModeTo:
 		t.s.Radio.SetMode(o.Index)
 	case PlanTo:
 		t.s.Radio.LookAtMonth(o.Index)
-	case CompanyTo:
-		t.warn(t.s.Radio.SetCompany(o.Words, o.On))
+	case OtherPartnersTo:
+		t.warn(t.s.Radio.SetOtherPartner(o.Words, o.On))
 	case SkedsTo:
 		t.warn(t.s.Radio.SetSkeds(o.On, o.Index))
 	case DatesTo:
@@ -112,8 +112,8 @@ func (t *turn) prepare(o Order) {
 		} else {
 			t.disarm(Normal, "disarmed by the operator")
 		}
-	case Aside:
-		t.aside(o.On)
+	case OffSource:
+		t.offSource(o.On)
 	case EndJob:
 		t.measure(measuring.EndJob{})
 		t.endEchoes("ended by the operator")
@@ -139,7 +139,7 @@ func (t *turn) prepare(o Order) {
 }
 
 // path obeys the orders about the path by way of the Moon.
-func (t *turn) path(o Order) {
+func (t *work) path(o Order) {
 	switch o.Kind {
 	case PartnerTo:
 		t.warn(t.s.Radio.SetPartner(o.Words))
@@ -155,7 +155,7 @@ func (t *turn) path(o Order) {
 }
 
 // move obeys the orders that move the dish.
-func (t *turn) move(o Order) {
+func (t *work) move(o Order) {
 	s, c := t.s, t.c
 	switch o.Kind {
 	case Track:
@@ -184,7 +184,7 @@ func (t *turn) move(o Order) {
 
 // choose makes a body the target. What was tracked is not: the dish holds
 // until Track is pressed for the new one, unless it tracks already.
-func (t *turn) choose(b station.Target) {
+func (t *work) choose(b station.Target) {
 	s := t.s
 	if _, _, ok := t.c.Place(b, t.in.At); !ok {
 		t.say(Warning, "No such target: %s", b.Name)
@@ -204,7 +204,7 @@ func (t *turn) choose(b station.Target) {
 }
 
 // track starts to follow the target, or waits at its rising place.
-func (t *turn) track() {
+func (t *work) track() {
 	s, c, in := t.s, t.c, t.in
 	s.NudgeAt = in.Now
 	d, _, ok := c.Place(s.Choice, in.At)
@@ -228,7 +228,7 @@ func (t *turn) track() {
 }
 
 // waitForRise takes the dish to where the target will rise.
-func (t *turn) waitForRise() {
+func (t *work) waitForRise() {
 	s, c, in := t.s, t.c, t.in
 	body, ok := s.Choice.Body()
 	if !ok {
@@ -240,7 +240,7 @@ func (t *turn) waitForRise() {
 		t.say(Warning, "Not started: %s does not rise within %d hours", t.s.Choice.InWords(), int(lookAhead.Hours()))
 		return
 	}
-	s.Route = t.beam().Plan(rise, in.Loop.Axes[mount.Azimuth].Is)
+	s.Route = t.beam().Plan(rise, in.Loop.Axes[mount.Azimuth].Position)
 	there, ok := t.beam().OnRoute(rise)
 	if !ok {
 		return
@@ -254,7 +254,7 @@ func (t *turn) waitForRise() {
 }
 
 // nudge moves the trim while tracking and the setpoint while holding.
-func (t *turn) nudge(o mount.Offset) {
+func (t *work) nudge(o mount.Offset) {
 	s, loop := t.s, t.in.Loop
 	s.NudgeAt = t.in.Now
 	if s.Aim == trackAim || s.Aim == waitAim {
@@ -267,12 +267,12 @@ func (t *turn) nudge(o mount.Offset) {
 	t.ask(step.Command{Kind: step.SetpointBy, Az: to.Az - from.Az, El: to.El - from.El, Asked: true})
 }
 
-func (t *turn) setTrimBy(o mount.Offset, keepBack bool) {
+func (t *work) setTrimBy(o mount.Offset, keepBack bool) {
 	t.s.setTrim(t.c, t.s.trim(t.c).Plus(o), t.in.At, keepBack)
 }
 
 // jog moves the axes by hand; while tracking it moves the trim steadily instead.
-func (t *turn) jog(o Order) {
+func (t *work) jog(o Order) {
 	s := t.s
 	s.NudgeAt = t.in.Now
 	x, y := math.Copysign(
@@ -294,7 +294,7 @@ func (t *turn) jog(o Order) {
 	t.ask(step.Command{Kind: step.Jog, AzDrive: x, ElDrive: y, Asked: true})
 }
 
-func (t *turn) trimBack() {
+func (t *work) trimBack() {
 	s := t.s
 	if !s.HasBack {
 		return
@@ -305,7 +305,7 @@ func (t *turn) trimBack() {
 
 // bandTo selects band and feed: beamwidth, trim, squint, meter and closed
 // sectors follow from them.
-func (t *turn) bandTo(band, feed int) {
+func (t *work) bandTo(band, feed int) {
 	s := t.s
 	if band < 0 || band >= len(t.c.Settings.Bands) || feed < 0 || feed >= len(t.c.Settings.Bands[band].Feeds) {
 		return
@@ -323,7 +323,7 @@ func (t *turn) bandTo(band, feed int) {
 }
 
 // reference makes the position trusted, by what the operator says.
-func (t *turn) reference(o Order) {
+func (t *work) reference(o Order) {
 	s, c, in := t.s, t.c, t.in
 	switch o.Kind {
 	case UndoReference:

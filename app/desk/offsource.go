@@ -11,8 +11,8 @@ func (s *State) excurse(e pointing.Excursion) {
 	}
 }
 
-// aside goes to the colder side of the target and stays there, or back.
-func (t *turn) aside(on bool) {
+// offSource goes to the colder side of the target and stays there, or back.
+func (t *work) offSource(on bool) {
 	s := t.s
 	s.NudgeAt = t.in.Now
 	switch {
@@ -27,7 +27,7 @@ func (t *turn) aside(on bool) {
 	case t.busy() != "":
 		t.say(Warning, "Not off source: %s", t.busy())
 	default:
-		by := t.c.Beamwidth(s.Band, s.Feed).Mul(t.c.Settings.Tracking.AsideBeamwidths)
+		by := t.c.Beamwidth(s.Band, s.Feed).Mul(t.c.Settings.Tracking.OffSourceBeamwidths)
 		side, why := t.beam().Colder(by)
 		if why != "" {
 			t.say(Warning, "Not off source: %s", why)

@@ -42,7 +42,7 @@ type Order struct {
 // starts reports whether an order starts something, or prepares a start: what a Stop makes void.
 func (o *Order) starts() bool {
 	switch o.Kind {
-	case Track, Power, Permit, Arm, Aside, RoundsTo, SkyDip, MeasureEchoes, UseEchoPeak:
+	case Track, Power, Permit, Arm, OffSource, RoundsTo, SkyDip, MeasureEchoes, UseEchoPeak:
 		return o.On
 	case SlewTo, Nudge, Jog, Push, Park, WindStow, SnowStow, Release, TakePeak, UsePeak, MeasureY, Compare,
 		CheckDish, Commission, Confirm:
@@ -98,10 +98,10 @@ const (
 	ReferenceTo
 	// UndoReference takes the newest reference that the operator gave back.
 	UndoReference
-	// Seen acknowledges alarm Index; -1 all of them.
-	Seen
-	// Mute keeps alarm Index from asking for attention for MuteTime, unless it becomes worse.
-	Mute
+	// Acknowledge acknowledges alarm Index; -1 all of them.
+	Acknowledge
+	// Shelve keeps alarm Index from asking for attention for ShelveTime, unless it becomes worse.
+	Shelve
 	// TakeColdSky takes the noise level now as cold sky.
 	TakeColdSky
 	// AverageTo averages the noise level over Index milliseconds.
@@ -125,14 +125,15 @@ const (
 	// AgreedTo takes the frequency in Words, MHz, as that agreed with partners on the band in use; empty goes
 	// back to the band's own.
 	AgreedTo
-	// TurnsTo sets the turns of a timed contact: Index seconds each, 0 for none, the first ours (On).
-	TurnsTo
+	// PeriodsTo sets the periods of a timed contact: Index seconds each, 0 for none, the first ours (On).
+	PeriodsTo
 	// ModeTo takes the mode Index of mode.All.
 	ModeTo
 	// PlanTo looks at the month Index months from now.
 	PlanTo
-	// CompanyTo adds (On) the partner named Words to those that the plan's passes are shared with, or takes it away.
-	CompanyTo
+	// OtherPartnersTo adds (On) the partner named Words to those that the plan's passes are shared with, or takes it
+	// away.
+	OtherPartnersTo
 	// SkedsTo has the skeds worked out (On), or no longer; Index is the least length of a window in minutes, 0 as
 	// before.
 	SkedsTo
@@ -147,8 +148,8 @@ const (
 	// Arm arms (On) the pass that At lies in or that comes next, or the one
 	// asked about where At is zero; off gives it up.
 	Arm
-	// Aside goes (On) some beamwidths beside the target, at the same elevation on the colder side, or back.
-	Aside
+	// OffSource goes (On) some beamwidths beside the target, at the same elevation on the colder side, or back.
+	OffSource
 	// TakePeak takes a peak: by sweeps across the target (On) or by five stops (off).
 	TakePeak
 	// Compare measures the Y factor of the noise source (On), or of the ground at which the dish holds.

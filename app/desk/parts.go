@@ -124,8 +124,8 @@ const (
 // ReadingCount is the number of readings of the link.
 const ReadingCount = watching.ReadingCount
 
-// MuteTime is for how long Mute mutes an alarm.
-const MuteTime = watching.MuteTime
+// ShelveTime is for how long an alarm is shelved.
+const ShelveTime = watching.ShelveTime
 
 // The flaws of a level, the first that holds.
 const (

@@ -64,7 +64,7 @@ func TestPermitAndGuardsAgreeAtTheirLimits(t *testing.T) {
 		found := map[bool]bool{}
 		for _, by := range []float64{-1, -0.01, -1e-6, 1e-6, 0.01, 1} {
 			nan := math.NaN()
-			f := guard.Facts{PermitWanted: true, Connected: true, RelayV: nan, ForwardW: nan, ReflectedW: nan,
+			f := guard.Facts{PermitRequested: true, Connected: true, RelayV: nan, ForwardW: nan, ReflectedW: nan,
 				CoolantC:   nan,
 				FlowLitres: nan, ElDirection: degrees(40), AzDirection: degrees(180)}
 			f.Axes[0].Trusted, f.Axes[1].Trusted = true, true

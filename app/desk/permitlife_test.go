@@ -47,7 +47,7 @@ func TestThePermitLapsesWithoutTheDesk(t *testing.T) {
 	if took := r.Inputs.Now - silent; took > stated+r.Config.Tick || took < 3*permitEvery {
 		t.Errorf("lapsed after %v, want %v and a tick at most, and room for two renewals that are late", took, stated)
 	}
-	if r.State.Permit.Wanted {
+	if r.State.Permit.Requested {
 		t.Error("the request stands")
 	}
 	for range 20 {

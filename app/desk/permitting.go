@@ -87,7 +87,7 @@ func permitConfig(s *settings.Settings) permit.Config {
 
 // permit decides the permit of the moment, tells the loop and says what ended or
 // refused a request.
-func (t *turn) permit(sun mount.SkyDirection) {
+func (t *work) permit(sun mount.SkyDirection) {
 	s := t.s
 	in := t.permitInputs(sun)
 	was := s.Permit.Given
@@ -106,7 +106,7 @@ func (t *turn) permit(sun mount.SkyDirection) {
 }
 
 // tellPermit passes the request and whether it is held on to the loop.
-func (t *turn) tellPermit() {
+func (t *work) tellPermit() {
 	p, told, now := &t.s.Permit, &t.s.PermitTold, t.in.Now
 	held := !p.Given
 	switch {
@@ -123,7 +123,7 @@ func (t *turn) tellPermit() {
 }
 
 // permitInputs are what the permit may know of the moment.
-func (t *turn) permitInputs(sun mount.SkyDirection) permit.Inputs {
+func (t *work) permitInputs(sun mount.SkyDirection) permit.Inputs {
 	s, c, loop := t.s, t.c, t.in.Loop
 	in := t.press
 	in.Working = loop.Working || s.AtWork
@@ -142,7 +142,7 @@ func (t *turn) permitInputs(sun mount.SkyDirection) permit.Inputs {
 		}
 	}
 	told := s.PermitTold
-	in.Dropped = told.On && !loop.Permit.Wanted && t.in.Now-told.Since > pointing.Acknowledge
+	in.Dropped = told.On && !loop.Permit.Requested && t.in.Now-told.Since > pointing.Acknowledge
 	in.FastTime = t.in.TimeScale > 1
 	in.Referenced = pointing.Referenced(t.in.Loop)
 	in.Slewing = loop.Mode == step.Slewing || loop.Mode == step.Jogging
@@ -163,7 +163,7 @@ func (t *turn) permitInputs(sun mount.SkyDirection) permit.Inputs {
 }
 
 // working sets or ends 'working at the dish': drive power goes off and the permit ends.
-func (t *turn) working(on bool) {
+func (t *work) working(on bool) {
 	t.s.AtWork = on
 	t.ask(step.Command{Kind: step.Working, On: on})
 	if !on {

@@ -17,7 +17,7 @@ import (
 func (b *bench) onTarget() {
 	d, _, _ := b.c.Place(b.s.Choice, b.at)
 	axes := b.s.chain(&b.c).Axes(d)
-	b.loop.Axes[0].Is, b.loop.Axes[1].Is = axes.Az, axes.El
+	b.loop.Axes[0].Position, b.loop.Axes[1].Position = axes.Az, axes.El
 }
 
 // transmitting is a bench with the permit given, on the Moon.
@@ -48,7 +48,7 @@ func TestNothingIsTransmittedWithSomebodyAtTheDish(t *testing.T) {
 	b := transmitting(t)
 	b.after(100*time.Millisecond, Order{Kind: Working, On: true})
 	if b.kinds() != "working power permit" || b.loop.Power != step.PowerOff || b.loop.Permit.Granted ||
-		b.out.Status.PermitWanted {
+		b.out.Status.PermitRequested {
 		t.Fatalf("commands %q, power %v, permit %v", b.kinds(), b.loop.Power, b.loop.Permit)
 	}
 	if !b.said("Working at the dish: drive power is off") ||
@@ -56,13 +56,14 @@ func TestNothingIsTransmittedWithSomebodyAtTheDish(t *testing.T) {
 		t.Errorf("said %v", b.out.Events)
 	}
 	b.after(time.Second, Order{Kind: Permit, On: true})
-	if b.kinds() != "" || b.out.Status.PermitWanted || !b.said("Transmit permit refused: somebody works at the dish") {
+	if b.kinds() != "" || b.out.Status.PermitRequested ||
+		!b.said("Transmit permit refused: somebody works at the dish") {
 		t.Errorf("requested meanwhile: commands %q, said %v", b.kinds(), b.out.Events)
 	}
 	b.after(time.Second, Order{Kind: Working})
 	b.onTarget()
 	b.after(time.Second)
-	if b.loop.Permit.Wanted || b.out.Status.PermitWanted {
+	if b.loop.Permit.Requested || b.out.Status.PermitRequested {
 		t.Error("the permit came back by itself")
 	}
 	b.after(time.Second, Order{Kind: Permit, On: true})
@@ -113,7 +114,8 @@ func TestThePermitIsRequestedAnew(t *testing.T) {
 				row.spoil(b)
 			}
 			b.after(100*time.Millisecond, row.order...)
-			if b.loop.Permit.Wanted || b.out.Status.PermitWanted || b.out.Status.Transmit.Ended.Code == permit.None ||
+			if b.loop.Permit.Requested || b.out.Status.PermitRequested ||
+				b.out.Status.Transmit.Ended.Code == permit.None ||
 				!b.said("Request it again") {
 				t.Fatalf("permit %+v, ended %v, said %v", b.loop.Permit, b.out.Status.Transmit.Ended, b.out.Events)
 			}
@@ -124,7 +126,7 @@ func TestThePermitIsRequestedAnew(t *testing.T) {
 				b.onTarget()
 				b.after(100 * time.Millisecond)
 			}
-			if b.loop.Permit.Wanted {
+			if b.loop.Permit.Requested {
 				t.Fatal("it came back by itself")
 			}
 			b.after(100*time.Millisecond, Order{Kind: Permit, On: true})
@@ -141,8 +143,8 @@ func TestThePermitIsHeld(t *testing.T) {
 		put  func(b *bench)
 		code permit.Code
 	}{
-		"off the target":  {func(b *bench) { b.loop.Axes[0].Is += degrees(93) }, permit.OffTarget},
-		"too low":         {func(b *bench) { b.loop.Axes[1].Is = degrees(3) }, permit.LowElevation},
+		"off the target":  {func(b *bench) { b.loop.Axes[0].Position += degrees(93) }, permit.OffTarget},
+		"too low":         {func(b *bench) { b.loop.Axes[1].Position = degrees(3) }, permit.LowElevation},
 		"slewing":         {func(b *bench) { b.loop.Mode = step.Slewing }, permit.Slewing},
 		"jogging":         {func(b *bench) { b.loop.Mode = step.Jogging }, permit.Slewing},
 		"relay supply":    {func(b *bench) { b.read(enclosure.RelaySupply, 15) }, permit.TooLow},
@@ -157,7 +159,7 @@ func TestThePermitIsHeld(t *testing.T) {
 			kept := b.loop
 			row.put(b)
 			b.after(100 * time.Millisecond)
-			if b.loop.Permit.Granted || !b.loop.Permit.Wanted || !b.inhibited(row.code) ||
+			if b.loop.Permit.Granted || !b.loop.Permit.Requested || !b.inhibited(row.code) ||
 				!b.said("Transmit inhibited") {
 				t.Fatalf("permit %+v, inhibits %v, said %v", b.loop.Permit, b.out.Status.Transmit.Inhibits,
 					b.out.Events)
@@ -247,8 +249,8 @@ func TestThePermitIsRefused(t *testing.T) {
 			kept := b.s.Choice
 			spoil(b)
 			b.after(time.Second, Order{Kind: Permit, On: true})
-			if b.kinds() != "" || b.out.Status.PermitWanted || !b.said("Transmit permit refused: "+words) {
-				t.Fatalf("commands %q, wanted %v, inhibits %v, said %v", b.kinds(), b.out.Status.PermitWanted,
+			if b.kinds() != "" || b.out.Status.PermitRequested || !b.said("Transmit permit refused: "+words) {
+				t.Fatalf("commands %q, wanted %v, inhibits %v, said %v", b.kinds(), b.out.Status.PermitRequested,
 					b.out.Status.Transmit.Inhibits, b.out.Events)
 			}
 			b.s.Choice = kept
@@ -259,7 +261,7 @@ func TestThePermitIsRefused(t *testing.T) {
 			for range 20 {
 				b.after(100 * time.Millisecond)
 			}
-			if b.loop.Permit.Wanted || b.out.Status.PermitWanted {
+			if b.loop.Permit.Requested || b.out.Status.PermitRequested {
 				t.Error("the refused request was kept")
 			}
 		})
@@ -269,10 +271,10 @@ func TestThePermitIsRefused(t *testing.T) {
 // A request made on the way to the target, or below the least elevation, waits.
 func TestThePermitWaits(t *testing.T) {
 	b := newBench(t)
-	b.loop.Axes[0].Is, b.loop.Axes[1].Is = degrees(250), degrees(2)
+	b.loop.Axes[0].Position, b.loop.Axes[1].Position = degrees(250), degrees(2)
 	b.loop.Mode = step.Slewing
 	b.after(time.Second, Order{Kind: Permit, On: true})
-	if b.kinds() != "permit" || !b.out.Status.PermitWanted || b.loop.Permit.Granted || b.said("refused") {
+	if b.kinds() != "permit" || !b.out.Status.PermitRequested || b.loop.Permit.Granted || b.said("refused") {
 		t.Fatalf("commands %q, said %v", b.kinds(), b.out.Events)
 	}
 	b.loop.Mode = step.Holding
@@ -310,7 +312,7 @@ func TestThePermitKnowsSunAndKey(t *testing.T) {
 	b.read(enclosure.ForwardPower, 400)
 	b.read(enclosure.ReflectedPower, 4)
 	b.loop.Permit.Keyed = true
-	b.loop.Axes[1].Is += b.c.Beamwidth(b.s.Band, b.s.Feed).Mul(0.7)
+	b.loop.Axes[1].Position += b.c.Beamwidth(b.s.Band, b.s.Feed).Mul(0.7)
 	if b.after(100 * time.Millisecond); !b.loop.Permit.Granted {
 		t.Errorf("in an over: %v", b.out.Status.Transmit.Inhibits)
 	}
@@ -326,7 +328,7 @@ func TestTheDriveMayTakeARequestInLate(t *testing.T) {
 	late := b.loop.Permit
 	b.loop.Permit = step.PermitStatus{}
 	b.after(100 * time.Millisecond)
-	if !b.out.Status.PermitWanted {
+	if !b.out.Status.PermitRequested {
 		t.Fatal("dropped before it could be taken in")
 	}
 	b.loop.Permit = late

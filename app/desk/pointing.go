@@ -13,10 +13,10 @@ func (s *State) chain(c *Config) mount.Chain {
 }
 
 // beam is where the beam is pointed at the moment, and may be.
-func (t *turn) beam() *pointing.Beam { return t.beamOf(t.s) }
+func (t *work) beam() *pointing.Beam { return t.beamOf(t.s) }
 
 // beamOf is the same for another state of the desk.
-func (t *turn) beamOf(s *State) *pointing.Beam {
+func (t *work) beamOf(s *State) *pointing.Beam {
 	return &pointing.Beam{
 		Config: t.c, At: t.in.At, TimeScale: t.in.TimeScale,
 		Target: s.Choice, Chain: s.chain(t.c), Route: s.Route, Excursion: s.Excursion,

@@ -15,7 +15,7 @@ import (
 // Proposal is a change, asked while a target is followed, that would slew the dish.
 // It is done only when it is asked for once more or confirmed.
 type Proposal struct {
-	Is bool
+	Pending bool
 	// To names where the dish would go; Distance is the true angle on the sky, Lasts about how long the way takes.
 	To       string
 	Distance unit.Angle
@@ -25,7 +25,7 @@ type Proposal struct {
 
 // proposal is what the desk carries of it.
 type proposal struct {
-	Is       bool
+	Pending  bool
 	Order    Order
 	To       string
 	Distance unit.Angle
@@ -61,12 +61,12 @@ func (o *Order) same(p *Order) bool {
 
 // propose reports that an order is not done now: it would slew the dish and waits to
 // be confirmed, or its target is not up.
-func (t *turn) propose(o Order) bool {
+func (t *work) propose(o Order) bool {
 	s := t.s
 	if s.Aim != trackAim && s.Aim != waitAim || !o.slewsUnsaid() {
 		return false
 	}
-	if p := &s.Proposal; p.Is && p.Order.same(&o) {
+	if p := &s.Proposal; p.Pending && p.Order.same(&o) {
 		if t.in.Now < p.Since+againAfter {
 			return true
 		}
@@ -84,7 +84,7 @@ func (t *turn) propose(o Order) bool {
 	}
 	from, known := t.commanded(s)
 	then := *s
-	attempt := turn{c: t.c, s: &then, in: t.in, out: &Outputs{}}
+	attempt := work{c: t.c, s: &then, in: t.in, out: &Outputs{}}
 	attempt.change(o)
 	to, ok := t.commanded(&then)
 	distance := mount.Apart(from, to)
@@ -92,7 +92,7 @@ func (t *turn) propose(o Order) bool {
 		return false
 	}
 	s.Proposal = proposal{
-		Is:       true,
+		Pending:  true,
 		Order:    o,
 		To:       attempt.s.Choice.InWords(),
 		Distance: distance,
@@ -111,7 +111,7 @@ func (t *turn) propose(o Order) bool {
 }
 
 // change does one of the orders that may slew unsaid, and nothing else.
-func (t *turn) change(o Order) {
+func (t *work) change(o Order) {
 	switch o.Kind {
 	case Choose:
 		t.choose(t.c.Target(o.Body))
@@ -134,7 +134,7 @@ func (t *turn) change(o Order) {
 }
 
 // commanded is where the desk would have the axes now, in a state.
-func (t *turn) commanded(s *State) (mount.AxisAngles, bool) {
+func (t *work) commanded(s *State) (mount.AxisAngles, bool) {
 	if s.Aim == waitAim {
 		return s.Place, true
 	}
@@ -142,34 +142,34 @@ func (t *turn) commanded(s *State) (mount.AxisAngles, bool) {
 }
 
 // lapse drops a proposal whose time is over.
-func (t *turn) lapse() {
-	if p := &t.s.Proposal; p.Is && t.in.Now > p.Until {
+func (t *work) lapse() {
+	if p := &t.s.Proposal; p.Pending && t.in.Now > p.Until {
 		t.say(Notice, "Not confirmed: the dish stays with %s", t.s.Choice.InWords())
 		*p = proposal{}
 	}
 }
 
 // confirm does what was proposed.
-func (t *turn) confirm() {
-	if p := t.s.Proposal; p.Is {
+func (t *work) confirm() {
+	if p := t.s.Proposal; p.Pending {
 		t.s.Proposal = proposal{}
 		t.obeyNow(p.Order)
 	}
 }
 
 // proposed is the proposal as the status tells it.
-func (t *turn) proposed() Proposal {
+func (t *work) proposed() Proposal {
 	p := &t.s.Proposal
-	if !p.Is {
+	if !p.Pending {
 		return Proposal{}
 	}
-	return Proposal{Is: true, To: p.To, Distance: p.Distance, Lasts: p.Lasts, Left: p.Until - t.in.Now}
+	return Proposal{Pending: true, To: p.To, Distance: p.Distance, Lasts: p.Lasts, Left: p.Until - t.in.Now}
 }
 
 // acquire follows whether the beam has come to where it shall be while a target is
 // followed: within the tolerance at first, and lost again when it is off by more than
 // the permit's angle, or half a beamwidth.
-func (t *turn) acquire() {
+func (t *work) acquire() {
 	s := t.s
 	if s.Aim != trackAim {
 		s.Acquired = false
@@ -203,7 +203,7 @@ func (t *turn) acquire() {
 }
 
 // arriving says why a level now is not that of one place; empty where the beam has arrived and stands.
-func (t *turn) arriving() string {
+func (t *work) arriving() string {
 	s := t.s
 	switch {
 	case s.Aim == trackAim && !s.Acquired:

@@ -35,12 +35,12 @@ func TestAnotherTargetIsConfirmed(t *testing.T) {
 		b := onTheMoon(t)
 		b.after(100*time.Millisecond, toTheSun)
 		p := b.out.Status.Proposal
-		if !b.follows() || b.kinds() != "" || !p.Is || p.To != "the Sun" || p.Distance.Deg() < 5 ||
+		if !b.follows() || b.kinds() != "" || !p.Pending || p.To != "the Sun" || p.Distance.Deg() < 5 ||
 			p.Lasts < 5*time.Second || !b.said("The dish would go") {
 			t.Fatalf("%s: commands %q, proposal %+v, said %v", name, b.kinds(), p, b.out.Events)
 		}
 		b.after(3*time.Second, confirm)
-		if b.s.Choice.Kind != Sun || b.s.Aim != trackAim || b.out.Status.Proposal.Is {
+		if b.s.Choice.Kind != Sun || b.s.Aim != trackAim || b.out.Status.Proposal.Pending {
 			t.Errorf("%s: choice %v, aim %v, proposal %+v", name, b.s.Choice, b.s.Aim, b.out.Status.Proposal)
 		}
 	}
@@ -53,7 +53,7 @@ func TestADoubleClickConfirmsNothing(t *testing.T) {
 	b.after(100*time.Millisecond, toTheSun, toTheSun)
 	for range 3 {
 		b.after(100*time.Millisecond, toTheSun)
-		if !b.follows() || b.kinds() != "" || !b.out.Status.Proposal.Is {
+		if !b.follows() || b.kinds() != "" || !b.out.Status.Proposal.Pending {
 			t.Fatalf("choice %v, commands %q, proposal %+v", b.s.Choice, b.kinds(), b.out.Status.Proposal)
 		}
 	}
@@ -79,7 +79,7 @@ func TestAProposalIsDropped(t *testing.T) {
 		b := onTheMoon(t)
 		b.after(100*time.Millisecond, toTheSun)
 		drop(b)
-		if b.out.Status.Proposal.Is {
+		if b.out.Status.Proposal.Pending {
 			t.Errorf("%s: it stands", name)
 		}
 		b.after(100*time.Millisecond, Order{Kind: Confirm})
@@ -104,7 +104,7 @@ func TestATargetThatIsDownTakesNothingAway(t *testing.T) {
 	}
 	for range 3 {
 		b.after(time.Second, down)
-		if !b.follows() || b.out.Status.Proposal.Is || !b.said("is below the horizon") {
+		if !b.follows() || b.out.Status.Proposal.Pending || !b.said("is below the horizon") {
 			t.Fatalf("choice %v, said %v", b.s.Choice, b.out.Events)
 		}
 	}
@@ -120,11 +120,11 @@ func TestLargeTrimsAreConfirmed(t *testing.T) {
 	b := onTheMoon(t)
 	half := b.c.Beamwidth(b.s.Band, b.s.Feed)
 	b.after(100*time.Millisecond, Order{Kind: TrimTo, El: half})
-	if b.out.Status.Proposal.Is || b.out.Status.Trim.El != half {
+	if b.out.Status.Proposal.Pending || b.out.Status.Trim.El != half {
 		t.Fatalf("a beamwidth of trim was proposed: %+v", b.out.Status.Proposal)
 	}
 	b.after(100*time.Millisecond, Order{Kind: TrimTo, El: half.Mul(-3)})
-	if !b.out.Status.Proposal.Is || b.out.Status.Trim.El != half {
+	if !b.out.Status.Proposal.Pending || b.out.Status.Trim.El != half {
 		t.Fatal("four beamwidths of trim moved the dish at once")
 	}
 	b.after(100*time.Millisecond, Order{Kind: Confirm})
@@ -148,12 +148,12 @@ func TestAcquiringUntilItIsThere(t *testing.T) {
 	if b.out.Status.Acquiring {
 		t.Error("on the target it acquires")
 	}
-	b.loop.Axes[1].Is += b.c.Beamwidth(b.s.Band, b.s.Feed).Mul(0.4)
+	b.loop.Axes[1].Position += b.c.Beamwidth(b.s.Band, b.s.Feed).Mul(0.4)
 	b.after(100 * time.Millisecond)
 	if b.out.Status.Acquiring {
 		t.Error("a gust within half a beam is no loss of the target")
 	}
-	b.loop.Axes[1].Is += degrees(12)
+	b.loop.Axes[1].Position += degrees(12)
 	b.after(100 * time.Millisecond)
 	if !b.out.Status.Acquiring {
 		t.Error("12 degrees off it tracks")
@@ -163,14 +163,14 @@ func TestAcquiringUntilItIsThere(t *testing.T) {
 // It is back on the target when it is there and stopped, not when it sets off.
 func TestBackWhenItIsThere(t *testing.T) {
 	b := onTheMoon(t)
-	b.after(100*time.Millisecond, Order{Kind: Aside, On: true})
+	b.after(100*time.Millisecond, Order{Kind: OffSource, On: true})
 	b.after(2*time.Second, Order{Kind: TakeColdSky})
 	if !b.said("Cold-sky level not set: the beam is still on its way") {
 		t.Errorf("cold sky on the way: %v", b.out.Events)
 	}
 	b.loop.Moving = true
-	b.loop.Axes[0].Is += degrees(9)
-	b.after(time.Second, Order{Kind: Aside})
+	b.loop.Axes[0].Position += degrees(9)
+	b.after(time.Second, Order{Kind: OffSource})
 	if b.said("On source: ") || !b.said("Going back to the Moon") {
 		t.Errorf("said %v", b.out.Events)
 	}

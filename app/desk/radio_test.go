@@ -166,15 +166,20 @@ func TestPeriodAt(t *testing.T) {
 		}
 	}
 	b := radioBench(t)
-	b.after(0, Order{Kind: TurnsTo, Index: 1, On: true})
+	b.after(0, Order{Kind: PeriodsTo, Index: 1, On: true})
 	if !b.said("2 to 3600") || b.out.Status.Period.Length != time.Minute {
 		t.Error("a turn of 1 s was taken")
 	}
-	b.after(0, Order{Kind: ModeTo, Index: 2}, Order{Kind: ModeTo, Index: 99}, Order{Kind: TurnsTo, Index: 7, On: true})
+	b.after(
+		0,
+		Order{Kind: ModeTo, Index: 2},
+		Order{Kind: ModeTo, Index: 99},
+		Order{Kind: PeriodsTo, Index: 7, On: true},
+	)
 	if p := b.out.Status.Period; p.Mode != 2 || p.Length != 7*time.Second || !p.OursFirst {
 		t.Errorf("%+v", p)
 	}
-	b.after(0, Order{Kind: TurnsTo})
+	b.after(0, Order{Kind: PeriodsTo})
 	if b.out.Status.Period.On {
 		t.Error("the turns did not end")
 	}
@@ -218,7 +223,7 @@ func TestArmedPass(t *testing.T) {
 	b.at = time.Date(2027, 4, 15, 11, 0, 0, 0, time.UTC)
 	b.after(0, Order{Kind: Arm, On: true})
 	a := b.out.Status.Armed
-	if !a.Is || a.UnderWay || !a.Rise.After(b.at) || !a.Leaves.Before(a.Rise) {
+	if !a.Has || a.UnderWay || !a.Rise.After(b.at) || !a.Leaves.Before(a.Rise) {
 		t.Fatalf("armed %+v", a)
 	}
 	b.at = a.Leaves
@@ -241,7 +246,7 @@ func TestArmedPass(t *testing.T) {
 	}
 	b.at = a.Set
 	b.after(time.Second)
-	if b.out.Status.Activity != Parking || b.out.Status.Armed.Is {
+	if b.out.Status.Activity != Parking || b.out.Status.Armed.Has {
 		t.Errorf("activity %d after the set", b.out.Status.Activity)
 	}
 }
@@ -252,7 +257,7 @@ func TestArmedPassEnds(t *testing.T) {
 		b.at = time.Date(2027, 4, 15, 11, 0, 0, 0, time.UTC)
 		b.after(0, Order{Kind: Arm, On: true})
 		b.after(time.Second, o)
-		if b.out.Status.Armed.Is {
+		if b.out.Status.Armed.Has {
 			t.Errorf("%s: still armed", name)
 		}
 	}
@@ -268,7 +273,7 @@ func TestArmedIsAQuestionAfterARestart(t *testing.T) {
 	again.s.takeRadio(&again.c, kept)
 	again.at = kept.Armed.Rise
 	again.after(time.Minute)
-	if a := again.out.Status.Armed; !a.Is || !a.Question || again.kinds() != "" {
+	if a := again.out.Status.Armed; !a.Has || !a.Question || again.kinds() != "" {
 		t.Fatalf("armed %+v, asked %q", a, again.kinds())
 	}
 	again.after(time.Second, Order{Kind: Arm, On: true})

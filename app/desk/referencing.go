@@ -46,7 +46,7 @@ type givenReference struct {
 const together = 2 * time.Second
 
 // giveReference asks the loop for a reference of an axis, and keeps what it takes the place of.
-func (t *turn) giveReference(i int, angle unit.Angle, by mount.Origin, trim *mount.Offset) {
+func (t *work) giveReference(i int, angle unit.Angle, by mount.Origin, trim *mount.Offset) {
 	if i < 0 || i >= len(t.s.Given) {
 		return
 	}
@@ -58,7 +58,7 @@ func (t *turn) giveReference(i int, angle unit.Angle, by mount.Origin, trim *mou
 		Known:   x.Trusted || x.HasOffer,
 		Origin:  x.Reference.Origin,
 	}
-	before := x.Is
+	before := x.Position
 	if x.HasOffer && !x.Trusted {
 		before = x.Offered
 	}
@@ -77,7 +77,7 @@ func (t *turn) giveReference(i int, angle unit.Angle, by mount.Origin, trim *mou
 
 // undoReference takes the newest reference back: the one before is in force
 // again, or the axis is no longer referenced where it wasn't.
-func (t *turn) undoReference() {
+func (t *work) undoReference() {
 	s, loop := t.s, t.in.Loop
 	if loop.Moving || s.Aim == trackAim {
 		t.say(Warning, "The reference is not undone: hold the dish first")
@@ -92,7 +92,7 @@ func (t *turn) undoReference() {
 		}
 		done = true
 		if g.Known {
-			t.ask(step.Command{Kind: step.Reference, Axis: int8(i), Az: x.Is - g.By, Origin: uint8(g.Origin)})
+			t.ask(step.Command{Kind: step.Reference, Axis: int8(i), Az: x.Position - g.By, Origin: uint8(g.Origin)})
 		}
 		if !g.Trusted {
 			t.ask(step.Command{Kind: step.Distrust, Axis: int8(i)})
@@ -108,14 +108,14 @@ func (t *turn) undoReference() {
 
 // beamAxes is where the axes stand if the beam is on the target now, without any
 // trim: what trim there was belongs to the old reference.
-func (t *turn) beamAxes() (mount.AxisAngles, bool) {
+func (t *work) beamAxes() (mount.AxisAngles, bool) {
 	s, c, in := t.s, t.c, t.in
 	d, _, ok := c.Place(s.Choice, in.At)
 	if !ok || d.El < c.Least() {
 		return mount.AxisAngles{}, false
 	}
 	x := &in.Loop.Axes[mount.Azimuth]
-	near := x.Is
+	near := x.Position
 	if x.HasOffer {
 		near = x.Offered
 	}
@@ -130,13 +130,13 @@ func (t *turn) beamAxes() (mount.AxisAngles, bool) {
 }
 
 // referencing is what the status tells of it.
-func (t *turn) referencing() (r Referencing) {
+func (t *work) referencing() (r Referencing) {
 	axes, ok := t.beamAxes()
 	r.Az, r.El, r.HasTarget = axes.Az, axes.El, ok
 	for i := range r.Undo {
 		g, x := &t.s.Given[i], &t.in.Loop.Axes[i]
 		if g.Valid && x.Trusted {
-			r.Undo[i] = UndoneReference{Can: true, To: x.Is - g.By, Known: g.Known, Trusted: g.Trusted}
+			r.Undo[i] = UndoneReference{Can: true, To: x.Position - g.By, Known: g.Known, Trusted: g.Trusted}
 		}
 	}
 	return r

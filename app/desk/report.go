@@ -20,7 +20,7 @@ import (
 )
 
 // status puts everything that may be known together.
-func (t *turn) status() *Status {
+func (t *work) status() *Status {
 	s, c, in, loop := t.s, t.c, t.in, t.in.Loop
 	s.Number++
 	st := &Status{
@@ -30,14 +30,14 @@ func (t *turn) status() *Status {
 		Bodies:   t.bodies(),
 		Activity: t.activity(),
 		Power:    powerState(loop.Power), Stop: loop.Stop, Moving: loop.Moving, Working: loop.Working,
-		PermitWanted: s.Permit.Requested,
-		Band:         bandOf(c, s.Band, s.Feed), BandIndex: s.Band, Feed: s.Feed,
+		PermitRequested: s.Permit.Requested,
+		Band:            bandOf(c, s.Band, s.Feed), BandIndex: s.Band, Feed: s.Feed,
 		Readings: s.Watch.Shown(c, loop, in.At), Switches: watching.Switches(loop),
 		Lateness: Lateness{loop.Lateness.P50, loop.Lateness.P99, loop.Lateness.P999, loop.Lateness.Ticks},
 	}
 	st.Scene = t.scene()
 	st.Proposal, st.Acquiring, st.ArrivesIn = t.proposed(), s.Aim == trackAim && !s.Acquired, s.ArrivesIn
-	st.Going = t.going()
+	st.Destination = t.destination()
 	for i := range st.Axes {
 		st.Axes[i] = t.axis(i)
 		st.MotorStartsPerHour[i] = loop.Axes[i].StartsPerHour
@@ -53,20 +53,20 @@ func (t *turn) status() *Status {
 		st.Alarms = append(
 			st.Alarms,
 			Alarm{
-				Number:     e.Number,
-				Grade:      e.Grade,
-				Words:      e.Words,
-				Next:       e.Next,
-				Since:      e.Since,
-				Seen:       e.Seen,
-				Stands:     e.Stands,
-				MutedUntil: e.MutedUntil,
+				Number:       e.Number,
+				Grade:        e.Grade,
+				Words:        e.Words,
+				Next:         e.Next,
+				Since:        e.Since,
+				Acknowledged: e.Acknowledged,
+				Stands:       e.Stands,
+				ShelvedUntil: e.ShelvedUntil,
 			},
 		)
 	}
 	m := measuring.Show(c, &s.Measuring, t.measuringInputs())
 	st.Noise, st.Peak, st.Survey, st.Receiving, st.Check = m.Noise, m.Peak, m.Survey, m.Receiving, m.Check
-	st.Aside, st.Trims, st.Commissioning = s.Excursion.Sideways, s.Trims, s.Commissioning.Published
+	st.OffSource, st.Trims, st.Commissioning = s.Excursion.Sideways, s.Trims, s.Commissioning.Published
 	st.Preamplifier = s.Outputs&enclosure.OutputPreamplifier != 0
 	st.NoiseSource = s.Outputs&enclosure.OutputNoiseSource != 0
 	path := radio.Step(c, &s.Radio, &radio.Inputs{
@@ -107,7 +107,7 @@ func powerState(p step.PowerState) PowerState {
 }
 
 // activity follows from what the desk is after and what the loop does.
-func (t *turn) activity() Activity {
+func (t *work) activity() Activity {
 	loop := t.in.Loop
 	switch {
 	case loop.Mode == step.LockedOut:
@@ -149,15 +149,15 @@ func (a aim) words() string {
 	return "the chosen place"
 }
 
-func (t *turn) going() string {
+func (t *work) destination() string {
 	switch s := t.s; s.Aim {
 	case trackAim, waitAim:
 		return t.s.Choice.InWords()
 	case slewAim:
 		return fmt.Sprintf(
 			"%.1f°, %.1f°",
-			finite(s.Place.Az.Deg(), t.in.Loop.Axes[0].Is.Deg()),
-			finite(s.Place.El.Deg(), t.in.Loop.Axes[1].Is.Deg()),
+			finite(s.Place.Az.Deg(), t.in.Loop.Axes[0].Position.Deg()),
+			finite(s.Place.El.Deg(), t.in.Loop.Axes[1].Position.Deg()),
 		)
 	case parkAim, parkedAim:
 		return "park"
@@ -169,10 +169,10 @@ func (t *turn) going() string {
 	return ""
 }
 
-func (t *turn) axis(i int) Axis {
+func (t *work) axis(i int) Axis {
 	a := &t.in.Loop.Axes[i]
 	out := Axis{
-		Fitted: a.Fitted, Trusted: a.Trusted, Is: a.Is, Estimated: a.Estimated, Setpoint: a.Setpoint,
+		Fitted: a.Fitted, Trusted: a.Trusted, Position: a.Position, Estimated: a.Estimated, Setpoint: a.Setpoint,
 		HasSetpoint: a.HasSetpoint,
 		RatePerS:    unit.Angle(a.Rate), Applied: a.Applied, CurrentA: a.CurrentA, EndLow: a.EndLow, EndHigh: a.EndHigh,
 		Moving: a.Moving, Counts: a.Counts, Offered: a.Offered, HasOffer: a.HasOffer, StepDeg: a.Step.Deg(),
@@ -192,7 +192,7 @@ func (t *turn) axis(i int) Axis {
 }
 
 // offsets are the angles on the sky between want, is and target.
-func (t *turn) offsets(st *Status) {
+func (t *work) offsets(st *Status) {
 	loop := t.in.Loop
 	want := pointing.Commanded(loop)
 	is := pointing.AxesOf(loop)
@@ -206,7 +206,7 @@ func (t *turn) offsets(st *Status) {
 	st.EchoLossDB = pointing.LossDB(off, st.Band.HalfPower)
 }
 
-func (t *turn) trimStatus() Trim {
+func (t *work) trimStatus() Trim {
 	s := t.s
 	o := s.trim(t.c)
 	band, feed := t.c.Names(s.Band, s.Feed)
@@ -226,7 +226,7 @@ func (t *turn) trimStatus() Trim {
 	}
 }
 
-func (t *turn) lock() Lock {
+func (t *work) lock() Lock {
 	l := t.in.Loop.Lock
 	if !l.Locked {
 		return Lock{}
@@ -247,12 +247,12 @@ func (t *turn) lock() Lock {
 	return out
 }
 
-func (t *turn) starting() (words string, in time.Duration) {
+func (t *work) starting() (words string, in time.Duration) {
 	loop := t.in.Loop
 	switch {
 	case loop.StartsInSeconds > 0:
 		words, in = "The dish starts", station.Seconds(loop.StartsInSeconds)
-		if g := t.going(); g != "" {
+		if g := t.destination(); g != "" {
 			words += " for " + g
 		}
 	case loop.StowsInSeconds > 0:
@@ -266,7 +266,7 @@ func (t *turn) starting() (words string, in time.Duration) {
 	return words, in
 }
 
-func (t *turn) transmit() Transmit {
+func (t *work) transmit() Transmit {
 	s, loop := t.s, t.in.Loop
 	value := loop.Readings.Value(enclosure.Sequencer)
 	if !math.IsNaN(value) && (value != s.Sequencer || s.SequenceAt.IsZero()) {
@@ -282,7 +282,7 @@ func (t *turn) transmit() Transmit {
 	return out
 }
 
-func (t *turn) link() Link {
+func (t *work) link() Link {
 	s, loop, in := t.s, t.in.Loop, t.in
 	if r := &s.Rate; in.Now-r.At >= time.Second || r.At == 0 {
 		if r.At != 0 && loop.Link.Replies >= r.Replies {
@@ -316,7 +316,7 @@ func (t *turn) link() Link {
 }
 
 // refused says what about an identity the panel can't work with.
-func (t *turn) refused(identity *enclosure.Identity) string {
+func (t *work) refused(identity *enclosure.Identity) string {
 	if identity.MapVersion != enclosure.MapVersion {
 		return fmt.Sprintf("register map %d: %d is needed", identity.MapVersion, enclosure.MapVersion)
 	}
@@ -329,6 +329,6 @@ func (t *turn) refused(identity *enclosure.Identity) string {
 }
 
 // ago is a moment of the loop as time of the sky.
-func (t *turn) ago(at step.Nanos) time.Time {
+func (t *work) ago(at step.Nanos) time.Time {
 	return t.in.At.Add(-(t.in.Now - at) * time.Duration(max(1, t.in.TimeScale)))
 }

@@ -159,7 +159,7 @@ func NewRunner(c Config, loop Loop, clock Clock, r RunnerConfig) *Runner {
 	d.state.Watch.Past.Cable.Counts = r.Kept.Cable
 	d.state.takeCommissioning(r.Kept.Commissioning)
 	d.kept = r.Kept
-	d.Turn()
+	d.Step()
 	return d
 }
 
@@ -258,13 +258,13 @@ func (d *Runner) Run(ctx context.Context) {
 		case <-ticker.C:
 		}
 		ending.Here("desk")
-		d.Turn()
+		d.Step()
 	}
 }
 
-// Turn samples the noise of a new tick and, when it is time or something was
+// Step samples the noise of a new tick and, when it is time or something was
 // asked, makes a step of the desk.
-func (d *Runner) Turn() {
+func (d *Runner) Step() {
 	if in, due := d.collect(); due {
 		d.advance(&in)
 	}

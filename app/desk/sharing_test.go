@@ -17,7 +17,7 @@ func TestPassesSharedWithSeveral(t *testing.T) {
 			KeptRadio{Kept: radio.Kept{Partners: "name,locator,polarisation,note\nQuarry " +
 				"Ridge,FN42hn,circular,\nLarch Hollow,JO62qm,horizontal,\n"}})
 		for i, name := range names {
-			kind := CompanyTo
+			kind := OtherPartnersTo
 			if i == 0 {
 				kind = PartnerTo
 			}
@@ -58,8 +58,8 @@ func TestPassesSharedWithSeveral(t *testing.T) {
 
 func TestCompanyIsKeptAndUnknownNamesAreRefused(t *testing.T) {
 	b := radioBench(t)
-	b.after(0, Order{Kind: CompanyTo, Words: "Wattle Plain", On: true},
-		Order{Kind: CompanyTo, Words: "Nowhere", On: true})
+	b.after(0, Order{Kind: OtherPartnersTo, Words: "Wattle Plain", On: true},
+		Order{Kind: OtherPartnersTo, Words: "Nowhere", On: true})
 	if got := b.out.Status.PlanWith; !slices.Equal(got, []string{"Wattle Plain"}) {
 		t.Fatalf("with %v", got)
 	}
@@ -68,7 +68,7 @@ func TestCompanyIsKeptAndUnknownNamesAreRefused(t *testing.T) {
 	if got := again.Radio.PlanPartners(); !slices.Equal(got, []string{"Wattle Plain"}) {
 		t.Errorf("kept %v", got)
 	}
-	b.after(0, Order{Kind: CompanyTo, Words: "Wattle Plain"})
+	b.after(0, Order{Kind: OtherPartnersTo, Words: "Wattle Plain"})
 	if got := b.out.Status.PlanWith; len(got) != 0 {
 		t.Errorf("still with %v", got)
 	}

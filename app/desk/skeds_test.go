@@ -15,7 +15,7 @@ func skedsWith(t *testing.T, names ...string) (*bench, *Skeds) {
 	t.Helper()
 	b := radioBench(t)
 	list := "name,locator,polarisation,note\nQuarry Ridge,FN42hn,circular,\nLarch Hollow,JO62qm,horizontal,\n"
-	b.s.takeRadio(&b.c, KeptRadio{Kept: radio.Kept{Partners: list, Company: names}})
+	b.s.takeRadio(&b.c, KeptRadio{Kept: radio.Kept{Partners: list, OtherPartners: names}})
 	b.after(100*time.Millisecond, Order{Kind: SkedsTo, On: true})
 	for range 60 {
 		b.after(100 * time.Millisecond)

@@ -9,7 +9,7 @@ import (
 )
 
 // goTo goes to a fixed place. Not asked means that no press stands behind it.
-func (t *turn) goTo(a aim, d mount.AxisAngles, asked bool) {
+func (t *work) goTo(a aim, d mount.AxisAngles, asked bool) {
 	if asked {
 		t.s.NudgeAt = t.in.Now
 		if !pointing.Referenced(t.in.Loop) {
@@ -30,7 +30,7 @@ func (t *turn) goTo(a aim, d mount.AxisAngles, asked bool) {
 }
 
 // start begins an aim; the press that asked for it switches drive power on where it is off.
-func (t *turn) start(a aim, d mount.AxisAngles) {
+func (t *work) start(a aim, d mount.AxisAngles) {
 	s, in := t.s, t.in
 	if in.Loop.Power == step.PowerOn {
 		t.begin(a, d, true)
@@ -38,12 +38,12 @@ func (t *turn) start(a aim, d mount.AxisAngles) {
 	}
 	s.seek(a, in.Now)
 	s.Place = d
-	s.Waiting = pending{Is: true, Aim: a, Place: d, Until: in.Now + 6*time.Second}
+	s.Waiting = pending{Has: true, Aim: a, Place: d, Until: in.Now + 6*time.Second}
 	t.ask(step.Command{Kind: step.Power, On: true, Asked: true})
 }
 
 // begin begins an aim with drive power on, by a way that keeps a bare dish from the Sun.
-func (t *turn) begin(a aim, d mount.AxisAngles, asked bool) {
+func (t *work) begin(a aim, d mount.AxisAngles, asked bool) {
 	s := t.s
 	s.seek(a, t.in.Now)
 	s.Place = d
@@ -72,19 +72,19 @@ func (t *turn) begin(a aim, d mount.AxisAngles, asked bool) {
 }
 
 // leg begins the next leg of a way round the Sun.
-func (t *turn) leg(to mount.AxisAngles) {
+func (t *work) leg(to mount.AxisAngles) {
 	t.s.AimAt = t.in.Now
 	t.ask(step.Command{Kind: step.Slew, Az: to.Az, El: to.El, Asked: t.s.LegsAsked})
 }
 
 // legs goes on from one leg to the next, and at last to where the way leads; it
 // reports whether the dish is still under way.
-func (t *turn) legs() bool {
+func (t *work) legs() bool {
 	s, loop := t.s, t.in.Loop
 	if len(s.Legs) == 0 {
 		return false
 	}
-	if s.Waiting.Is || t.in.Now-s.AimAt < pointing.Acknowledge {
+	if s.Waiting.Has || t.in.Now-s.AimAt < pointing.Acknowledge {
 		return true
 	}
 	switch loop.Mode {
@@ -115,7 +115,7 @@ func (t *turn) legs() bool {
 // setOffFor begins an aim that no press stands behind: a motion warning comes
 // first, and drive power comes on because the operator began the survey or
 // armed the pass, and was told.
-func (t *turn) setOffFor(a aim, there mount.AxisAngles) {
+func (t *work) setOffFor(a aim, there mount.AxisAngles) {
 	s := t.s
 	s.NudgeAt = -time.Minute // no press is behind the follow either
 	if t.in.Loop.Power == step.PowerOn {
@@ -124,7 +124,7 @@ func (t *turn) setOffFor(a aim, there mount.AxisAngles) {
 	}
 	s.seek(a, t.in.Now)
 	s.Place = there
-	s.Waiting = pending{Is: true, Aim: a, Place: there, Until: t.in.Now + 6*time.Second, Unasked: true}
+	s.Waiting = pending{Has: true, Aim: a, Place: there, Until: t.in.Now + 6*time.Second, Unasked: true}
 	t.ask(
 		step.Command{
 			Kind:      step.Power,

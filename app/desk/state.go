@@ -55,15 +55,15 @@ type State struct {
 	Armed     armedState
 	Route     pointing.Route
 	// SkyAt and SkyNow are the moment of the step before, by the clock and by the loop.
-	SkyAt     time.Time
-	TimeScale int // of that step
-	SkyNow    step.Nanos
-	CourseAt  step.Nanos // when the last course was handed over
-	HasCourse bool
-	Hushed    bool // the motors are to keep still in their turn, told at HushedAt
-	HushedAt  step.Nanos
-	Tolerated step.Nanos // when the tolerance was last sent
-	NudgeAt   step.Nanos
+	SkyAt                time.Time
+	TimeScale            int // of that step
+	SkyNow               step.Nanos
+	CourseAt             step.Nanos // when the last course was handed over
+	HasCourse            bool
+	HeldWhileReceiving   bool // the motors rest in the receive period, told at HeldWhileReceivingAt
+	HeldWhileReceivingAt step.Nanos
+	Tolerated            step.Nanos // when the tolerance was last sent
+	NudgeAt              step.Nanos
 	// Proposal waits to be confirmed; Acquired says that the beam is on the followed
 	// target, ArrivesIn else about when; Returning that it comes back from beside it.
 	Proposal   proposal
@@ -110,7 +110,7 @@ type rate struct {
 
 // pending is a start that waits for drive power.
 type pending struct {
-	Is    bool
+	Has   bool
 	Aim   aim
 	Place mount.AxisAngles
 	Until step.Nanos

@@ -28,10 +28,10 @@ type Status struct {
 	Acquiring bool
 	ArrivesIn time.Duration
 	Proposal  Proposal
-	// Going is the name of the place or target of the activity, such as "the Moon" or "park".
-	Going  string
-	Target Target
-	Bodies []Body // what the panorama marks: Moon, Sun and sources, above the horizon or not
+	// Destination is the name of the place or target of the activity, such as "the Moon" or "park".
+	Destination string
+	Target      Target
+	Bodies      []Body // what the panorama marks: Moon, Sun and sources, above the horizon or not
 
 	Axes [2]Axis // azimuth, elevation
 	// Off is the true angle on the sky between want and is.
@@ -54,10 +54,10 @@ type Status struct {
 	Moving  bool
 	Working bool // 'working at the dish' is set
 	// Starting is the start announced by the motion warning, with the seconds left; empty otherwise.
-	Starting     string
-	StartingIn   time.Duration
-	PermitWanted bool
-	Transmit     Transmit
+	Starting        string
+	StartingIn      time.Duration
+	PermitRequested bool
+	Transmit        Transmit
 
 	Link     Link
 	Readings [ReadingCount]Reading
@@ -75,8 +75,8 @@ type Status struct {
 	Commissioning *Commissioning
 	// Trims are those of all bands, feeds and kinds of target; the list is not changed once published.
 	Trims []KeptTrim
-	// Aside is how far the beam stands beside the target at the same elevation, + clockwise; 0 on the target.
-	Aside unit.Angle
+	// OffSource is how far the beam stands beside the target at the same elevation, + clockwise; 0 on the target.
+	OffSource unit.Angle
 	// Preamplifier and NoiseSource are ordered on.
 	Preamplifier, NoiseSource bool
 	// Radio is the radio path, nil where it isn't worked out; Then the same for the moment looked at, if any.
@@ -213,8 +213,8 @@ type Target struct {
 type Axis struct {
 	Fitted  bool
 	Trusted bool
-	// Is is the angle measured, Estimated when it stands between counts.
-	Is        unit.Angle
+	// Position is the angle measured, Estimated when it stands between counts.
+	Position  unit.Angle
 	Estimated bool
 	// Setpoint is the angle asked for; meaningless unless HasSetpoint.
 	Setpoint    unit.Angle

@@ -67,7 +67,7 @@ type Outputs struct {
 // Step moves the desk on to the moment of the inputs.
 func Step(c *Config, s *State, in *Inputs) Outputs {
 	var out Outputs
-	t := turn{c: c, s: s, in: in, out: &out}
+	t := work{c: c, s: s, in: in, out: &out}
 	t.listen()
 	if in.Stops != s.Stops {
 		t.stop()
@@ -102,8 +102,8 @@ func Step(c *Config, s *State, in *Inputs) Outputs {
 	return out
 }
 
-// turn is one step while it is worked out.
-type turn struct {
+// work is one step while it is worked out.
+type work struct {
 	c   *Config
 	s   *State
 	in  *Inputs
@@ -113,21 +113,21 @@ type turn struct {
 	inhibits []permit.Inhibit
 }
 
-func (t *turn) ask(m step.Command) { t.out.Commands = append(t.out.Commands, m) }
+func (t *work) ask(m step.Command) { t.out.Commands = append(t.out.Commands, m) }
 
-func (t *turn) say(g Grade, format string, args ...any) {
+func (t *work) say(g Grade, format string, args ...any) {
 	t.out.Events = append(t.out.Events, Event{At: t.in.At, Grade: g, Words: fmt.Sprintf(format, args...)})
 }
 
 // warn tells why something was not done; empty words are no refusal.
-func (t *turn) warn(why string) {
+func (t *work) warn(why string) {
 	if why != "" {
 		t.say(Warning, "%s", why)
 	}
 }
 
 // listen takes in what happened in the loop.
-func (t *turn) listen() {
+func (t *work) listen() {
 	for _, e := range t.in.LoopEvents {
 		t.out.Events = append(
 			t.out.Events,
@@ -137,7 +137,7 @@ func (t *turn) listen() {
 }
 
 // stop gives up all that moves the dish or would: the loop has been asked to stop.
-func (t *turn) stop() {
+func (t *work) stop() {
 	s := t.s
 	s.Stops = t.in.Stops
 	t.press.Stop = true
@@ -150,7 +150,7 @@ func (t *turn) stop() {
 }
 
 // settle lets the aim end when the loop has ended it or it has been reached.
-func (t *turn) settle() {
+func (t *work) settle() {
 	s, loop := t.s, t.in.Loop
 	if loop.Mode == step.LockedOut {
 		if s.Aim != noAim {
@@ -165,7 +165,7 @@ func (t *turn) settle() {
 		// The countdown told of it and could be cancelled, so drive power comes on for it.
 		t.setOffFor(windAim, station.PlaceOf(t.c.Settings.WindStow))
 	}
-	if t.legs() || s.Waiting.Is || t.in.Now-s.AimAt < pointing.Acknowledge {
+	if t.legs() || s.Waiting.Has || t.in.Now-s.AimAt < pointing.Acknowledge {
 		return
 	}
 	switch s.Aim {
@@ -193,7 +193,7 @@ func (t *turn) settle() {
 }
 
 // arrive ends a slew when the dish is there, or when the loop gave it up.
-func (t *turn) arrive() {
+func (t *work) arrive() {
 	s, loop := t.s, t.in.Loop
 	switch loop.Mode {
 	case step.Slewing, step.Warning, step.Halting:
@@ -222,9 +222,9 @@ func (t *turn) arrive() {
 }
 
 // pursue follows the target, waits for it or sees it set.
-func (t *turn) pursue() {
+func (t *work) pursue() {
 	s, c, in := t.s, t.c, t.in
-	if s.Aim != trackAim && s.Aim != waitAim || s.Waiting.Is || len(s.Legs) > 0 || in.Loop.Power != step.PowerOn {
+	if s.Aim != trackAim && s.Aim != waitAim || s.Waiting.Has || len(s.Legs) > 0 || in.Loop.Power != step.PowerOn {
 		return
 	}
 	d, _, ok := c.Place(s.Choice, in.At)
@@ -251,7 +251,7 @@ func (t *turn) pursue() {
 }
 
 // set ends tracking at the target's set.
-func (t *turn) set() {
+func (t *work) set() {
 	s := t.s
 	s.seek(noAim, t.in.Now)
 	t.ask(step.Command{Kind: step.Hold})
@@ -259,9 +259,9 @@ func (t *turn) set() {
 }
 
 // route chooses the way through the pass anew and tells what is special about it.
-func (t *turn) route() {
+func (t *work) route() {
 	s, in := t.s, t.in
-	azimuth := in.Loop.Axes[mount.Azimuth].Is
+	azimuth := in.Loop.Axes[mount.Azimuth].Position
 	if in.Loop.Axes[mount.Azimuth].HasSetpoint {
 		azimuth = in.Loop.Axes[mount.Azimuth].Setpoint
 	}
@@ -284,7 +284,7 @@ func (t *turn) route() {
 }
 
 // follow hands the loop its course and starts it, or turns the cable back where the route says so.
-func (t *turn) follow() {
+func (t *work) follow() {
 	s, in := t.s, t.in
 	if u, unwraps := s.Route.UnwrapAt(in.At); unwraps {
 		if !s.HasCourse {
@@ -314,9 +314,9 @@ func (t *turn) follow() {
 }
 
 // power starts what waited for drive power, or gives it up.
-func (t *turn) power() {
+func (t *work) power() {
 	s, loop := t.s, t.in.Loop
-	if !s.Waiting.Is {
+	if !s.Waiting.Has {
 		return
 	}
 	w := s.Waiting
@@ -335,7 +335,7 @@ func (t *turn) power() {
 const stowEvery = time.Minute
 
 // stowLater puts the next try of a wind stow off, where this was one.
-func (t *turn) stowLater() {
+func (t *work) stowLater() {
 	if t.s.Aim == windAim {
 		t.s.StowAgain = t.in.Now + stowEvery
 	}

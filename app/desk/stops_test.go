@@ -17,7 +17,7 @@ import (
 // the test says when the desk looks, when it hands over, and when the loop ticks.
 type stepped struct {
 	t      *testing.T
-	box    *rig.Box
+	box    *rig.FakeEnclosure
 	loop   *drive.Loop
 	desk   *Runner
 	now    step.Nanos
@@ -28,7 +28,7 @@ type stepped struct {
 
 func newStepped(t *testing.T, c Config) *stepped {
 	t.Helper()
-	w := &stepped{t: t, box: rig.NewBox(&c.Drive, 105.4, 40.1)}
+	w := &stepped{t: t, box: rig.NewFakeEnclosure(&c.Drive, 105.4, 40.1)}
 	config := drive.Config{Step: c.Drive}
 	for i := range config.Kept.References {
 		config.Kept.References[i] = mount.Reference{Start: w.box.Start, Origin: mount.ByHand,
@@ -138,7 +138,7 @@ func situations() []situation {
 			append(ways[:3:3], Order{Kind: Power, On: true}), false, true},
 		{
 			"tracking", func(w *stepped) { powered(w); w.all("o"+strings.Repeat("lht", 25), ways[0]) },
-			[]Order{{Kind: Aside, On: true}, {Kind: Nudge, Az: degrees(0.3)},
+			[]Order{{Kind: OffSource, On: true}, {Kind: Nudge, Az: degrees(0.3)},
 				{Kind: Choose, Body: BodyChoice{Kind: Sun, Name: "Sun"}}, {Kind: TakePeak, On: true}, ways[0]}, false,
 			false,
 		},
@@ -221,7 +221,7 @@ func tryStop(t *testing.T, c Config, s *situation, o Order, so string) {
 
 // busyAfterStop reports that the desk is after something that moves the dish.
 func (s *State) busyAfterStop() bool {
-	return s.Aim != noAim || s.Waiting.Is || s.Excursion != pointing.Excursion{} || len(s.Legs) > 0
+	return s.Aim != noAim || s.Waiting.Has || s.Excursion != pointing.Excursion{} || len(s.Legs) > 0
 }
 
 // A Stop ends a check, a survey and an armed pass, and asks for no motion doing so.

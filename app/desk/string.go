@@ -28,8 +28,8 @@ func _() {
 	_ = x[BeamOnTarget-18]
 	_ = x[ReferenceTo-19]
 	_ = x[UndoReference-20]
-	_ = x[Seen-21]
-	_ = x[Mute-22]
+	_ = x[Acknowledge-21]
+	_ = x[Shelve-22]
 	_ = x[TakeColdSky-23]
 	_ = x[AverageTo-24]
 	_ = x[Preamplifier-25]
@@ -41,17 +41,17 @@ func _() {
 	_ = x[ContentTo-31]
 	_ = x[ConventionTo-32]
 	_ = x[AgreedTo-33]
-	_ = x[TurnsTo-34]
+	_ = x[PeriodsTo-34]
 	_ = x[ModeTo-35]
 	_ = x[PlanTo-36]
-	_ = x[CompanyTo-37]
+	_ = x[OtherPartnersTo-37]
 	_ = x[SkedsTo-38]
 	_ = x[DatesTo-39]
 	_ = x[TimeScaleTo-40]
 	_ = x[ShadingTo-41]
 	_ = x[LookAt-42]
 	_ = x[Arm-43]
-	_ = x[Aside-44]
+	_ = x[OffSource-44]
 	_ = x[TakePeak-45]
 	_ = x[Compare-46]
 	_ = x[SkyDip-47]
@@ -74,9 +74,9 @@ func _() {
 	_ = x[Push-64]
 }
 
-const _OrderKind_name = "StopReleaseChooseTrackHoldSlewToNudgeJogTrimToTrimBackBandToPowerParkWindStowSnowStowWorkingPermitBeamOnTargetReferenceToUndoReferenceSeenMuteTakeColdSkyAverageToPreamplifierNoiseSourceCancelWarningConfirmPartnerToPartnersToContentToConventionToAgreedToTurnsToModeToPlanToCompanyToSkedsToDatesToTimeScaleToShadingToLookAtArmAsideTakePeakCompareSkyDipMeasureEchoesEchoPeakToUseEchoPeakRoundsToMeasureYFluxToSleptCheckDishNowUsualEndJobUsePeakExcludeUseModelModelBackForgetSurveyCommissionPush"
+const _OrderKind_name = "StopReleaseChooseTrackHoldSlewToNudgeJogTrimToTrimBackBandToPowerParkWindStowSnowStowWorkingPermitBeamOnTargetReferenceToUndoReferenceAcknowledgeShelveTakeColdSkyAverageToPreamplifierNoiseSourceCancelWarningConfirmPartnerToPartnersToContentToConventionToAgreedToPeriodsToModeToPlanToOtherPartnersToSkedsToDatesToTimeScaleToShadingToLookAtArmOffSourceTakePeakCompareSkyDipMeasureEchoesEchoPeakToUseEchoPeakRoundsToMeasureYFluxToSleptCheckDishNowUsualEndJobUsePeakExcludeUseModelModelBackForgetSurveyCommissionPush"
 
-var _OrderKind_index = [...]uint16{0, 4, 11, 17, 22, 26, 32, 37, 40, 46, 54, 60, 65, 69, 77, 85, 92, 98, 110, 121, 134, 138, 142, 153, 162, 174, 185, 198, 205, 214, 224, 233, 245, 253, 260, 266, 272, 281, 288, 295, 306, 315, 321, 324, 329, 337, 344, 350, 363, 373, 384, 392, 400, 406, 411, 420, 428, 434, 441, 448, 456, 465, 477, 487, 491}
+var _OrderKind_index = [...]uint16{0, 4, 11, 17, 22, 26, 32, 37, 40, 46, 54, 60, 65, 69, 77, 85, 92, 98, 110, 121, 134, 145, 151, 162, 171, 183, 194, 207, 214, 223, 233, 242, 254, 262, 271, 277, 283, 298, 305, 312, 323, 332, 338, 341, 350, 358, 365, 371, 384, 394, 405, 413, 421, 427, 432, 441, 449, 455, 462, 469, 477, 486, 498, 508, 512}
 
 func (i OrderKind) String() string {
 	idx := int(i) - 1

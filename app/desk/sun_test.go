@@ -26,7 +26,7 @@ func bareBench(t *testing.T, az, el float64) *bench {
 		t.Fatal(err)
 	}
 	b.c = c
-	b.loop.Axes[0].Is, b.loop.Axes[1].Is = degrees(az), degrees(el)
+	b.loop.Axes[0].Position, b.loop.Axes[1].Position = degrees(az), degrees(el)
 	return b
 }
 
@@ -95,19 +95,19 @@ func TestRoundTheSun(t *testing.T) {
 			if len(b.s.Legs) > 0 {
 				next = b.s.Legs[0]
 			}
-			turn := turn{c: &b.c, s: &b.s, in: &Inputs{At: b.at, Loop: &b.loop}}
-			here := mount.AxisAngles{Az: b.loop.Axes[0].Is, El: b.loop.Axes[1].Is}
+			turn := work{c: &b.c, s: &b.s, in: &Inputs{At: b.at, Loop: &b.loop}}
+			here := mount.AxisAngles{Az: b.loop.Axes[0].Position, El: b.loop.Axes[1].Position}
 			if least := turn.beam().ClosestToSun(here, next, sun); least < degrees(5.9) {
 				t.Fatalf("%v to %v: leg %d comes to %.2f degrees of the Sun", from, to, leg, least.Deg())
 			}
-			b.loop.Axes[0].Is, b.loop.Axes[1].Is, b.loop.Mode = next.Az, next.El, step.Holding
+			b.loop.Axes[0].Position, b.loop.Axes[1].Position, b.loop.Mode = next.Az, next.El, step.Holding
 			b.after(2 * time.Second)
 			if leg > 4 {
 				t.Fatalf("%v to %v: no end: %v", from, to, b.out.Events)
 			}
 		}
 		if !pointing.Near(&b.loop, to) {
-			t.Errorf("%v to %v: ended at %v", from, to, b.loop.Axes[0].Is)
+			t.Errorf("%v to %v: ended at %v", from, to, b.loop.Axes[0].Position)
 		}
 	}
 	if round < 10 {
@@ -125,7 +125,7 @@ func TestStopEndsTheWayRound(t *testing.T) {
 	}
 	b.after(time.Second, Order{Kind: Stop})
 	b.loop.Mode = step.Holding
-	b.loop.Axes[0].Is, b.loop.Axes[1].Is = degrees(200), degrees(40)
+	b.loop.Axes[0].Position, b.loop.Axes[1].Position = degrees(200), degrees(40)
 	for range 5 {
 		b.after(2 * time.Second)
 		if len(b.asked) > 0 || len(b.s.Legs) > 0 {
@@ -166,12 +166,12 @@ func TestTheSunComes(t *testing.T) {
 	b := bareBench(t, 105, 40)
 	b.after(time.Second)
 	ahead, _, _ := b.c.Place(b.c.Sun(), b.at.Add(50*time.Minute))
-	b.loop.Axes[0].Is, b.loop.Axes[1].Is, b.loop.Mode = ahead.Az, ahead.El, step.Holding
+	b.loop.Axes[0].Position, b.loop.Axes[1].Position, b.loop.Mode = ahead.Az, ahead.El, step.Holding
 	b.after(time.Minute)
 	if !b.stands("sun comes") {
 		t.Errorf("alarms %v", b.s.Watch.Alarms.Entries)
 	}
-	b.loop.Axes[1].Is = ahead.El + degrees(20)
+	b.loop.Axes[1].Position = ahead.El + degrees(20)
 	b.after(time.Minute)
 	if b.stands("sun comes") {
 		t.Errorf("it stands on: %v", b.s.Watch.Alarms.Entries)

@@ -14,11 +14,11 @@ import (
 // lookAhead is how far ahead rises and sets are looked for.
 const lookAhead = 48 * time.Hour
 
-// sightEvery is how often they are looked for anew.
-const sightEvery = 30 * time.Second
+// riseEvery is how often they are looked for anew.
+const riseEvery = 30 * time.Second
 
 // target brings what is known of the target up to date.
-func (t *turn) target() Target {
+func (t *work) target() Target {
 	s, c, at := t.s, t.c, t.in.At
 	d, look, ok := c.Place(s.Choice, at)
 	target := Target{Choice: s.Choice.BodyChoice, Name: t.s.Choice.BareName()}
@@ -38,7 +38,7 @@ func (t *turn) target() Target {
 		// worth saying only for a beam that would notice.
 		target.Dubious = "leap seconds are not known this far ahead: good to 0.005°"
 	}
-	stale := at.Sub(s.TargetAt) >= sightEvery || at.Before(s.TargetAt) || target.Up != s.WasUp
+	stale := at.Sub(s.TargetAt) >= riseEvery || at.Before(s.TargetAt) || target.Up != s.WasUp
 	if stale || s.Target.Choice != s.Choice.BodyChoice {
 		s.TargetAt, s.WasUp = at, target.Up
 		events(c, s.Choice, at, &target)
@@ -76,7 +76,7 @@ func events(c *Config, choice station.Target, at time.Time, target *Target) {
 }
 
 // bodies are the marks of the panorama: Moon, Sun and the sources.
-func (t *turn) bodies() []Body {
+func (t *work) bodies() []Body {
 	c, at := t.c, t.in.At
 	if t.s.Marks == nil {
 		t.s.Marks = []station.Target{c.Moon(), c.Sun()}
@@ -113,7 +113,7 @@ type sceneKey struct {
 }
 
 // share marks the points of the target's arc at which the partner in use has it up too.
-func (t *turn) share(choice station.Target, points []ArcPoint) {
+func (t *work) share(choice station.Target, points []ArcPoint) {
 	there, hasPartner := t.s.Radio.Partner()
 	body, ok := choice.Body()
 	if !hasPartner || !ok {
@@ -128,7 +128,7 @@ func (t *turn) share(choice station.Target, points []ArcPoint) {
 }
 
 // scene is what changes seldom; the same pointer while nothing does.
-func (t *turn) scene() *Scene {
+func (t *work) scene() *Scene {
 	s, c, at := t.s, t.c, t.in.At
 	age := at.Sub(s.SceneAt)
 	key := sceneKey{s.Choice, s.Band, s.Radio.List, s.Radio.Chosen}
@@ -262,7 +262,7 @@ func finite(v, otherwise float64) float64 {
 }
 
 // thenBody marks where the target will be, or was, at the moment that the operator looks at.
-func (t *turn) thenBody(bodies []Body) []Body {
+func (t *work) thenBody(bodies []Body) []Body {
 	at := t.s.Radio.Month.Then
 	if at.IsZero() {
 		return bodies

@@ -31,7 +31,7 @@ func (d *Runner) setTimeScale(to int) {
 }
 
 // scaleTime has the time of the sky run faster or in step again, from the next step on.
-func (t *turn) scaleTime(to int) {
+func (t *work) scaleTime(to int) {
 	switch busy := t.busy(); {
 	case t.in.TimeScale == 0:
 		t.warn("The time runs faster in practice only")
@@ -54,7 +54,7 @@ func (t *turn) scaleTime(to int) {
 }
 
 // paced takes in another pace: what was worked out by the former one is worked out anew.
-func (t *turn) paced() {
+func (t *work) paced() {
 	if s := t.s; s.TimeScale != t.in.TimeScale {
 		s.TimeScale, s.Route = t.in.TimeScale, pointing.Route{}
 		s.CourseAt -= pointing.RenewEvery

@@ -11,7 +11,7 @@ import (
 
 // tolerate tells the loop how closely to follow: an angle of each axis from
 // the beamwidth, wider in azimuth the higher the beam looks.
-func (t *turn) tolerate() {
+func (t *work) tolerate() {
 	s, c := t.s, t.c
 	if s.Tolerated != 0 && t.in.Now-s.Tolerated < 10*time.Second {
 		return
@@ -19,7 +19,7 @@ func (t *turn) tolerate() {
 	s.Tolerated = t.in.Now
 	half := c.Beamwidth(s.Band, s.Feed)
 	angle := half.Mul(c.Settings.Tracking.ToleranceBeamwidths)
-	el := t.in.Loop.Axes[mount.Elevation].Is.Rad()
+	el := t.in.Loop.Axes[mount.Elevation].Position.Rad()
 	wide := angle.Div(max(0.1, math.Cos(el)))
 	t.ask(
 		step.Command{
@@ -32,7 +32,7 @@ func (t *turn) tolerate() {
 }
 
 // slow sends band, feed turn and outputs once the enclosure answers.
-func (t *turn) slow() {
+func (t *work) slow() {
 	s := t.s
 	if s.SentSlow || t.in.Loop.Link.State != step.LinkGood {
 		return
@@ -44,22 +44,22 @@ func (t *turn) slow() {
 	t.ask(step.Command{Kind: step.OutputsTo, Value: int32(s.Outputs)})
 }
 
-// hushEvery is how often the larger tolerance is sent anew: it widens with the elevation.
-const hushEvery = 10 * time.Second
+// holdEvery is how often the larger tolerance is sent anew: it widens with the elevation.
+const holdEvery = 10 * time.Second
 
 // holdWhileReceiving keeps the motors still in the receive periods, where that is set: then the beam may drift as
 // far as
 // the second limit. A peak or the like needs them at all times.
-func (t *turn) holdWhileReceiving() {
+func (t *work) holdWhileReceiving() {
 	s, c := t.s, t.c
 	p := s.Radio.Period(t.in.At)
 	on := c.Settings.Tracking.OnlyInOurPeriods && p.On && !p.Ours &&
 		s.Aim == trackAim && t.busy() == "" && s.Excursion == (pointing.Excursion{})
-	if on == s.Hushed && (!on || t.in.Now-s.HushedAt < hushEvery) {
+	if on == s.HeldWhileReceiving && (!on || t.in.Now-s.HeldWhileReceivingAt < holdEvery) {
 		return
 	}
-	s.Hushed, s.HushedAt = on, t.in.Now
+	s.HeldWhileReceiving, s.HeldWhileReceivingAt = on, t.in.Now
 	angle := c.Beamwidth(s.Band, s.Feed).Mul(c.Settings.Tracking.SecondLimitBeamwidths)
-	wide := angle.Div(max(0.1, math.Cos(t.in.Loop.Axes[mount.Elevation].Is.Rad())))
+	wide := angle.Div(max(0.1, math.Cos(t.in.Loop.Axes[mount.Elevation].Position.Rad())))
 	t.ask(step.Command{Kind: step.Quiet, On: on, Az: min(wide, degrees(9)), El: min(angle, degrees(9))})
 }

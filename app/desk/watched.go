@@ -7,7 +7,7 @@ import (
 )
 
 // watch judges what the dish does now: its readings, and whether it is as usual.
-func (t *turn) watch() {
+func (t *work) watch() {
 	s, loop := t.s, t.in.Loop
 	band, _ := t.c.Names(s.Band, s.Feed)
 	on := s.Outputs&enclosure.OutputPreamplifier != 0 && s.SentSlow && t.in.Now-s.OutputsAt >= watching.SettlesAfter

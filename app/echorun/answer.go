@@ -20,14 +20,14 @@ func (s *Station) tell(in *ownecho.Inputs, out *ownecho.Outputs) {
 	p := &s.now
 	if in.Start {
 		*p = ownecho.Progress{Run: s.asked, Refused: out.Refused}
-		s.looked, s.counted, s.untoned = 0, 0, ""
+		s.looked, s.counted, s.toneTrouble = 0, 0, ""
 	}
 	p.Has, p.Trouble = true, s.keyerTrouble()
 	if p.Trouble == "" {
 		p.Trouble = s.soundTrouble()
 	}
 	if p.Trouble == "" && s.state.Running {
-		p.Trouble = s.untoned
+		p.Trouble = s.toneTrouble
 	}
 	ended := p.Running && !s.state.Running
 	p.Running, p.Key, p.KeyNow, p.Countdown = s.state.Running, out.Key, out.KeyNow, out.Countdown

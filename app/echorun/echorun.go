@@ -59,25 +59,25 @@ type Station struct {
 	progress atomic.Pointer[ownecho.Progress]
 
 	// What follows belongs to Run's goroutine.
-	keyer     keying.Keyer
-	opened    time.Time
-	trouble   string // why there is no keyer
-	state     ownecho.State
-	request   *ownecho.Request
-	asked     uint64
-	began     time.Time // of the run, by the monotonic clock
-	ended     time.Time
-	looked    int
-	looking   bool
-	counted   int
-	countedAt time.Time
-	untoned   string // why the newest tone wasn't sent
-	high      bool
-	heard     time.Time // when an input was last there
-	answers   chan answer
-	now       ownecho.Progress
-	wanted    bool
-	detection ending.Group
+	keyer       keying.Keyer
+	opened      time.Time
+	trouble     string // why there is no keyer
+	state       ownecho.State
+	request     *ownecho.Request
+	asked       uint64
+	began       time.Time // of the run, by the monotonic clock
+	ended       time.Time
+	looked      int
+	looking     bool
+	counted     int
+	countedAt   time.Time
+	toneTrouble string // why the newest tone wasn't sent
+	high        bool
+	heard       time.Time // when an input was last there
+	answers     chan answer
+	now         ownecho.Progress
+	wanted      bool
+	detection   ending.Group
 }
 
 // New returns a station. Nothing is opened yet.
@@ -237,7 +237,8 @@ func (s *Station) keyerTrouble() string {
 
 // reopen opens what keys, while nothing may transmit: opening a port raises its lines for a moment.
 func (s *Station) reopen(status *desk.Status, dish Dish) {
-	if s.c.Open == nil || s.state.Running || time.Since(s.opened) < reopenAfter || dish.Permit || status.PermitWanted {
+	if s.c.Open == nil || s.state.Running || time.Since(s.opened) < reopenAfter || dish.Permit ||
+		status.PermitRequested {
 		return
 	}
 	if s.keyer != nil {
@@ -273,6 +274,6 @@ func (s *Station) play(t ownecho.Tone, at time.Time) {
 		samples[i] = float32(level * math.Sin(2*math.Pi*t.Hz*float64(i)/audio.Rate))
 	}
 	if err := s.c.Output.PlayAt(time.Now().Add(t.At.Sub(at)), samples); err != nil {
-		s.untoned = err.Error() // nothing is heard in this cycle; the next is tried
+		s.toneTrouble = err.Error() // nothing is heard in this cycle; the next is tried
 	}
 }

@@ -32,7 +32,7 @@ func TestContactsComeBack(t *testing.T) {
 	if err != nil || len(all) != 2 || all[0] != c || all[1].Call != "Nobody" || !math.IsNaN(all[1].AzDeg) {
 		t.Errorf("%+v, %v", all, err)
 	}
-	happened, err := reader.Happenings(ctx, Filter{Kinds: []What{WhatContact}, Words: "quarry"})
+	happened, err := reader.Entries(ctx, Filter{Kinds: []What{WhatContact}, Words: "quarry"})
 	if err != nil || len(happened) != 1 ||
 		happened[0].Words != "contact with Quarry Ridge, 1296 MHz CW, sent O, received M first" {
 		t.Errorf("%+v, %v", happened, err)

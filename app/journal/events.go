@@ -23,8 +23,8 @@ const (
 	WhatSettings What = "setting"
 )
 
-// Happening is something that was recorded at a moment.
-type Happening struct {
+// Entry is something that was recorded at a moment.
+type Entry struct {
 	What What
 	// ID is its number among its kind, Session that of the program's run.
 	ID, Session int64
@@ -44,10 +44,10 @@ type Filter struct {
 	Most int
 }
 
-// happeningsOf are the tables: how each gives grade and words.
+// entryTables are the tables: how each gives grade and words.
 //
 //beamhelm:table
-func happeningsOf() []struct {
+func entryTables() []struct {
 	what         What
 	grade, words string
 } {
@@ -66,8 +66,8 @@ func happeningsOf() []struct {
 	}
 }
 
-// Happenings are what was recorded, newest first.
-func (r *Reader) Happenings(ctx context.Context, f Filter) (all []Happening, err error) {
+// Entries are what was recorded, newest first.
+func (r *Reader) Entries(ctx context.Context, f Filter) (all []Entry, err error) {
 	query, args := f.query()
 	if query == "" {
 		return nil, nil
@@ -78,7 +78,7 @@ func (r *Reader) Happenings(ctx context.Context, f Filter) (all []Happening, err
 	}
 	defer rows.Close()
 	for rows.Next() {
-		var h Happening
+		var h Entry
 		var at int64
 		if err := rows.Scan(&h.What, &h.ID, &h.Session, &at, &h.Grade, &h.Words); err != nil {
 			return nil, told("read what happened", err)
@@ -92,8 +92,8 @@ func (r *Reader) Happenings(ctx context.Context, f Filter) (all []Happening, err
 // query is empty when a kind is wanted that doesn't exist.
 func (f Filter) query() (query string, args []any) {
 	var tables []string
-	for _, t := range happeningsOf() {
-		if !f.wants(t.what) {
+	for _, t := range entryTables() {
+		if !f.includes(t.what) {
 			continue
 		}
 		conditions := []string{"grade_of >= ?"}
@@ -122,7 +122,7 @@ func (f Filter) query() (query string, args []any) {
 	return strings.Join(tables, " UNION ALL ") + " ORDER BY at_ms DESC, id DESC, what LIMIT ?", append(args, most)
 }
 
-func (f Filter) wants(w What) bool {
+func (f Filter) includes(w What) bool {
 	for _, kind := range f.Kinds {
 		if kind == w {
 			return true
@@ -140,8 +140,8 @@ func literal(word string) string {
 type Place struct {
 	At                             time.Time
 	Activity                       string
-	AzIsDeg, AzWantDeg             float64
-	ElIsDeg, ElWantDeg             float64
+	AzPositionDeg, AzSetpointDeg   float64
+	ElPositionDeg, ElSetpointDeg   float64
 	OffDeg                         float64
 	AzDrivePercent, ElDrivePercent float64
 	Keyed                          bool
@@ -149,9 +149,14 @@ type Place struct {
 
 // Places are where the dish was while it moved, oldest first, at most so many.
 func (r *Reader) Places(ctx context.Context, from, to time.Time, most int) (places []Place, err error) {
-	rows, err := r.db.QueryContext(ctx, `SELECT at_ms, activity, azimuth_is_deg, azimuth_want_deg, elevation_is_deg, elevation_want_deg,
+	rows, err := r.db.QueryContext(
+		ctx,
+		`SELECT at_ms, activity, azimuth_is_deg, azimuth_want_deg, elevation_is_deg, elevation_want_deg,
 		off_deg, azimuth_drive_percent, elevation_drive_percent, keyed FROM motion WHERE at_ms BETWEEN ? AND ? ORDER BY at_ms LIMIT ?`,
-		from.UnixMilli(), to.UnixMilli(), most)
+		from.UnixMilli(),
+		to.UnixMilli(),
+		most,
+	)
 	if err != nil {
 		return nil, told("read where the dish was", err)
 	}
@@ -159,8 +164,15 @@ func (r *Reader) Places(ctx context.Context, from, to time.Time, most int) (plac
 	for rows.Next() {
 		var p Place
 		var at int64
-		figures := [...]*float64{&p.AzIsDeg, &p.AzWantDeg, &p.ElIsDeg, &p.ElWantDeg, &p.OffDeg, &p.AzDrivePercent,
-			&p.ElDrivePercent}
+		figures := [...]*float64{
+			&p.AzPositionDeg,
+			&p.AzSetpointDeg,
+			&p.ElPositionDeg,
+			&p.ElSetpointDeg,
+			&p.OffDeg,
+			&p.AzDrivePercent,
+			&p.ElDrivePercent,
+		}
 		targets := []any{&at, &p.Activity}
 		for _, f := range figures {
 			targets = append(targets, figure{f})

@@ -28,10 +28,10 @@ func (j *Journal) Follow(ctx context.Context, d Desk, tripRecord func(io.Writer)
 	f := follower{journal: j, desk: d, tripRecord: tripRecord}
 	for {
 		ending.Here("recording")
-		f.turn()
+		f.step()
 		select {
 		case <-ctx.Done():
-			f.turn()
+			f.step()
 			return
 		case <-ticker.C:
 		}
@@ -49,7 +49,7 @@ type follower struct {
 	results    results
 }
 
-func (f *follower) turn() {
+func (f *follower) step() {
 	s := f.desk.Status()
 	f.journal.Take(s)
 	f.buffer = f.desk.EventsSince(f.event, f.buffer[:0])

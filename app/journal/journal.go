@@ -193,7 +193,7 @@ func (j *Journal) Run(ctx context.Context) {
 	defer ticker.Stop()
 	for {
 		ending.Here("records")
-		w.turn(time.Now())
+		w.step(time.Now())
 		select {
 		case <-ctx.Done():
 			w.close()

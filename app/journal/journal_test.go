@@ -39,7 +39,7 @@ func (d *dish) status() *desk.Status {
 	s := &desk.Status{Number: d.number, At: d.at, Moving: d.moving, Activity: desk.Slewing, Alarms: d.alarms}
 	s.Link.State = d.link
 	for i := range s.Axes {
-		s.Axes[i] = desk.Axis{Fitted: true, Trusted: true, Is: unit.AngleFromDeg(d.azDeg), HasSetpoint: true,
+		s.Axes[i] = desk.Axis{Fitted: true, Trusted: true, Position: unit.AngleFromDeg(d.azDeg), HasSetpoint: true,
 			Setpoint: unit.AngleFromDeg(d.azDeg + 1), CurrentA: math.NaN()}
 	}
 	s.Readings[enclosure.DriveSupply] = desk.Reading{Fitted: true, Value: d.supply}
@@ -79,7 +79,7 @@ func openRig(t *testing.T, path string) *rig {
 // turn lets the writer work as after a while.
 func (r *rig) turn() {
 	r.now = r.now.Add(3 * time.Second)
-	r.w.turn(r.now)
+	r.w.step(r.now)
 }
 
 func (r *rig) reader() *Reader {
@@ -183,7 +183,7 @@ func TestWordsComeBack(t *testing.T) {
 		{"the newest two", Filter{Most: 2}, "setting park changed|result peak: trim +0.10"},
 	}
 	for _, row := range rows {
-		got, err := reader.Happenings(ctx, row.filter)
+		got, err := reader.Entries(ctx, row.filter)
 		if err != nil {
 			t.Fatalf("%s: %v", row.name, err)
 		}
@@ -237,7 +237,7 @@ func TestAlarmsAreFollowed(t *testing.T) {
 		want   string
 	}{
 		{func() []desk.Alarm { return []desk.Alarm{a} }, "1 seen NaN over NaN grade 2"},
-		{func() []desk.Alarm { a.Seen = true; return []desk.Alarm{a} }, "1 seen 1 over NaN grade 2"},
+		{func() []desk.Alarm { a.Acknowledged = true; return []desk.Alarm{a} }, "1 seen 1 over NaN grade 2"},
 		{func() []desk.Alarm { return []desk.Alarm{b, a} }, "1 seen 1 over NaN grade 2; 2 seen NaN over NaN grade 3"},
 		{func() []desk.Alarm { b.Stands = false; return []desk.Alarm{b} },
 			"1 seen 1 over 3 grade 2; 2 seen NaN over 1 grade 3"},

@@ -112,7 +112,8 @@ func TestSpanAndPlaces(t *testing.T) {
 	if err != nil || len(places) != 5 {
 		t.Fatalf("%d places, %v", len(places), err)
 	}
-	if p := places[1]; math.Abs(p.AzIsDeg-11) > 1e-9 || math.Abs(p.AzWantDeg-12) > 1e-9 || p.Activity != "slewing" ||
+	if p := places[1]; math.Abs(p.AzPositionDeg-11) > 1e-9 || math.Abs(p.AzSetpointDeg-12) > 1e-9 ||
+		p.Activity != "slewing" ||
 		!p.At.Equal(began.Add(11*time.Second)) {
 		t.Errorf("%+v", p)
 	}
@@ -204,17 +205,17 @@ func TestADeskIsFollowed(t *testing.T) {
 		_, err := io.WriteString(w, "a minute of inputs")
 		return err
 	}}
-	f.turn()
+	f.step()
 	d.events = append(d.events, desk.Event{Number: 1, At: began, Words: "one"},
 		desk.Event{Number: 2, At: began, Words: "two"})
 	d.lock = desk.Lock{Locked: true, Cause: "Blocked", Next: "Look."}
-	f.turn()
-	f.turn()
+	f.step()
+	f.step()
 	d.lock.Locked = false
-	f.turn()
+	f.step()
 	d.lock.Locked = true
 	d.events = append(d.events, desk.Event{Number: 3, At: began, Words: "three"})
-	f.turn()
+	f.step()
 	r.turn()
 	r.quiet()
 	if n := r.one("SELECT count(*) FROM event WHERE number IN (1, 2, 3)"); n != 3 {

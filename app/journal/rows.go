@@ -40,18 +40,18 @@ func (r readingRow) put(b *batch) error {
 }
 
 type placeRow struct {
-	at                         time.Time
-	activity                   string
-	azIs, azWant, azDrive      float64
-	elIs, elWant, elDrive, off float64
-	keyed                      bool
+	at                                   time.Time
+	activity                             string
+	azPosition, azSetpoint, azDrive      float64
+	elPosition, elSetpoint, elDrive, off float64
+	keyed                                bool
 }
 
 func placeOf(s *desk.Status) placeRow {
 	az, el := &s.Axes[0], &s.Axes[1]
 	return placeRow{
-		s.At, ActivityWords(s.Activity), trusted(az, az.Is), want(az), 100 * az.Applied,
-		trusted(el, el.Is), want(el), 100 * el.Applied, moving(s, s.Off.Deg()), s.Transmit.Keyed,
+		s.At, ActivityWords(s.Activity), trusted(az, az.Position), want(az), 100 * az.Applied,
+		trusted(el, el.Position), want(el), 100 * el.Applied, moving(s, s.Off.Deg()), s.Transmit.Keyed,
 	}
 }
 
@@ -70,8 +70,8 @@ func ActivityWords(a desk.Activity) string {
 
 func (r placeRow) put(b *batch) error {
 	return b.run(`INSERT OR REPLACE INTO motion VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`,
-		r.at.UnixMilli(), r.activity, number(r.azIs), number(r.azWant), number(r.azDrive),
-		number(r.elIs), number(r.elWant), number(r.elDrive), number(r.off), r.keyed)
+		r.at.UnixMilli(), r.activity, number(r.azPosition), number(r.azSetpoint), number(r.azDrive),
+		number(r.elPosition), number(r.elSetpoint), number(r.elDrive), number(r.off), r.keyed)
 }
 
 type eventRow struct{ desk.Event }
@@ -118,7 +118,7 @@ func changedAlarms(known map[int]alarmRow, s *desk.Status) (changed []entry) {
 			continue
 		}
 		delete(known, number)
-		row.Seen, row.Stands = true, false
+		row.Acknowledged, row.Stands = true, false
 		row.mark(s.At)
 		changed = append(changed, row)
 	}
@@ -135,7 +135,7 @@ func (r *alarmRow) mark(now time.Time) {
 			*at = now
 		}
 	}
-	set(&r.seen, r.Seen)
+	set(&r.seen, r.Acknowledged)
 	set(&r.over, !r.Stands)
 }
 

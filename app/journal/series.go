@@ -30,7 +30,14 @@ type Series struct {
 //beamhelm:table
 func AllSeries() []Series {
 	return []Series{
-		{"azimuth_is_deg", "Azimuth", "°", 3, false, axis(0, func(a *desk.Axis) float64 { return trusted(a, a.Is) })},
+		{
+			"azimuth_is_deg",
+			"Azimuth",
+			"°",
+			3,
+			false,
+			axis(0, func(a *desk.Axis) float64 { return trusted(a, a.Position) }),
+		},
 		{"azimuth_want_deg", "Azimuth commanded", "°", 3, false, axis(0, want)},
 		{"azimuth_current_a", "Azimuth current", "A", 2, false,
 			axis(0, func(a *desk.Axis) float64 { return a.CurrentA })},
@@ -39,7 +46,7 @@ func AllSeries() []Series {
 		{"azimuth_starts_per_h", "Azimuth motor starts", "/h", 0, false,
 			func(s *desk.Status) float64 { return s.MotorStartsPerHour[0] }},
 		{"elevation_is_deg", "Elevation", "°", 3, false,
-			axis(1, func(a *desk.Axis) float64 { return trusted(a, a.Is) })},
+			axis(1, func(a *desk.Axis) float64 { return trusted(a, a.Position) })},
 		{"elevation_want_deg", "Elevation commanded", "°", 3, false, axis(1, want)},
 		{"elevation_current_a", "Elevation current", "A", 2, false,
 			axis(1, func(a *desk.Axis) float64 { return a.CurrentA })},

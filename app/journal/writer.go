@@ -32,8 +32,8 @@ type writer struct {
 
 func newWriter(j *Journal) *writer { return &writer{journal: j, minute: -1, hour: -1} }
 
-// turn writes what waits and does a small piece of the upkeep.
-func (w *writer) turn(now time.Time) {
+// step writes what waits and does a small piece of the upkeep.
+func (w *writer) step(now time.Time) {
 	if now.Before(w.retry) {
 		return
 	}

@@ -26,7 +26,7 @@ func (a *alarmBox) open() {
 	}
 	list := &alarmList{with: a.with, body: container.NewStack()}
 	seen := widget.NewButton("Acknowledge all", "alarms-seen", "Acknowledge all alarms", func() {
-		a.with.Desk.Ask(desk.Order{Kind: desk.Seen, Index: -1})
+		a.with.Desk.Ask(desk.Order{Kind: desk.Acknowledge, Index: -1})
 	}).Looking(widget.Filled)
 	close := widget.NewButton("Close", "alarms-close", "Close the list", nil)
 	a.list = list
@@ -61,14 +61,14 @@ func (l *alarmList) line(alarm desk.Alarm, now view.Now) fyne.CanvasObject {
 	mark.Set(alarm.Grade)
 	seen := widget.NewButton("Acknowledge", fmt.Sprintf("alarm-seen-%d", alarm.Number), "Acknowledge this alarm",
 		func() {
-			l.with.Desk.Ask(desk.Order{Kind: desk.Seen, Index: alarm.Number})
+			l.with.Desk.Ask(desk.Order{Kind: desk.Acknowledge, Index: alarm.Number})
 		}).Tight()
-	seen.SetEnabled(!alarm.Seen)
+	seen.SetEnabled(!alarm.Acknowledged)
 	mute := widget.NewButton("Shelve 1 h", fmt.Sprintf("alarm-mute-%d", alarm.Number),
 		"For one hour it doesn't ask for attention however often it comes and goes, unless it becomes worse", func() {
-			l.with.Desk.Ask(desk.Order{Kind: desk.Mute, Index: alarm.Number})
+			l.with.Desk.Ask(desk.Order{Kind: desk.Shelve, Index: alarm.Number})
 		}).Tight()
-	mute.SetEnabled(alarm.MutedUntil.IsZero())
+	mute.SetEnabled(alarm.ShelvedUntil.IsZero())
 	words := widget.NewProse(alarm.Words).Bold().Tone(view.GradeTone(alarm.Grade, view.Plain)).
 		Named(fmt.Sprintf("alarm-words-%d", alarm.Number))
 	next := widget.NewProse(alarm.Next).Small()

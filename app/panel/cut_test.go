@@ -150,7 +150,7 @@ func TestWhatIsCutIsShownWhole(t *testing.T) {
 			s.Lock = desk.Lock{Locked: true, Cause: longest.Words, Next: longest.Next}
 		},
 		"proposed": func(s *desk.Status) {
-			s.Proposal = desk.Proposal{Is: true, To: longTarget, Distance: degrees(170), Lasts: 1000 * time.Second,
+			s.Proposal = desk.Proposal{Pending: true, To: longTarget, Distance: degrees(170), Lasts: 1000 * time.Second,
 				Left: 9 * time.Second}
 		},
 		"no link": func(s *desk.Status) {
@@ -163,7 +163,7 @@ func TestWhatIsCutIsShownWhole(t *testing.T) {
 		},
 	} {
 		w, _ := open(t, laptop, func(s *desk.Status) {
-			s.Station.Name, s.Going, s.Target.Name = longStation, longTarget, longTarget
+			s.Station.Name, s.Destination, s.Target.Name = longStation, longTarget, longTarget
 			s.Target.Choice.Kind, s.Trim.For = desk.Radec, "10368 MHz, "+longTarget
 			s.Target.Dubious = "outside the ephemeris and the tables of the Earth's rotation: good to 0.005°"
 			s.Transmit = desk.Transmit{Sequencer: desk.GoingToTransmit, Inhibits: everyInhibit()}

@@ -267,7 +267,7 @@ func crowded(t *testing.T) func(*desk.Status) {
 	guards := everyGuard(t)
 	return func(s *desk.Status) {
 		evening(s)
-		s.Alarms, s.Station.Name, s.Going = guards, longStation, longTarget
+		s.Alarms, s.Station.Name, s.Destination = guards, longStation, longTarget
 		check := &desk.CheckResult{At: s.At, Verdict: guards[0].Words}
 		for _, g := range guards[:20] {
 			check.Lines = append(check.Lines, desk.CheckLine{What: "Supplies and readings", Words: g.Words,

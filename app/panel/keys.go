@@ -85,7 +85,7 @@ func newKeys(w *Window) *keys {
 	canvas.AddShortcut(&desktop.CustomShortcut{KeyName: fyne.KeyPeriod, Modifier: fyne.KeyModifierControl},
 		func(fyne.Shortcut) { w.Stop() })
 	for name, act := range map[fyne.KeyName]func(){
-		fyne.KeyT: w.target.Track, fyne.KeyH: w.target.Hold, fyne.KeyB: w.trims.Back, fyne.KeyO: w.noise.Aside,
+		fyne.KeyT: w.target.Track, fyne.KeyH: w.target.Hold, fyne.KeyB: w.trims.Back, fyne.KeyO: w.noise.OffSource,
 		fyne.KeyP:    w.echo.NextPartner,
 		fyne.KeyHome: w.drives.Park, fyne.KeyEnd: w.drives.OpenStow, fyne.KeyK: w.drives.TogglePermit,
 	} {

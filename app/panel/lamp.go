@@ -49,6 +49,6 @@ func (l *lamp) draw(d *chart.Drawing, w, h, unit float64) {
 	case view.LampKeyed:
 		d.Disc(centre, 5*unit)
 		d.Ring(centre, 8*unit, 1.4*unit)
-		d.Paint(p.Is)
+		d.Paint(p.Measured)
 	}
 }

@@ -248,7 +248,8 @@ func TestFiguresDoNotJump(t *testing.T) {
 	before := w.Layout().Control
 	status := stage.Tracking()
 	status.Target.Dubious = "leap seconds are not known this far ahead"
-	status.Axes[0].Is, status.Axes[0].Setpoint, status.Axes[0].Estimated = status.Axes[1].Setpoint*0+0.1, 0.2, false
+	az := &status.Axes[0]
+	az.Position, az.Setpoint, az.Estimated = 0.1, 0.2, false
 	status.At = status.At.Add(time.Hour)
 	d.Set(status)
 	w.show(view.At(d.Status(), 20, 0))
@@ -298,7 +299,7 @@ func TestOrdersOfControls(t *testing.T) {
 			[]string{"release"}, desk.Order{Kind: desk.Release}},
 		{"cancel a start", func(s *desk.Status) { s.Starting, s.StartingIn = "Slewing", time.Second },
 			[]string{"cancel-start"}, desk.Order{Kind: desk.CancelWarning}},
-		{"all seen", nil, []string{"worst-alarm", "alarms-seen"}, desk.Order{Kind: desk.Seen, Index: -1}},
+		{"all seen", nil, []string{"worst-alarm", "alarms-seen"}, desk.Order{Kind: desk.Acknowledge, Index: -1}},
 	}
 	w, d := open(t, least, nil)
 	for _, row := range rows {

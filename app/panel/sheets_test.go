@@ -132,7 +132,7 @@ func TestWhatEscStops(t *testing.T) {
 		"moving":               func(s *desk.Status) { s.Moving = true },
 		"tracking":             func(s *desk.Status) { s.Activity = desk.Tracking },
 		"waiting to rise":      func(s *desk.Status) { s.Activity = desk.Waiting },
-		"armed":                func(s *desk.Status) { s.Armed.Is = true },
+		"armed":                func(s *desk.Status) { s.Armed.Has = true },
 		"a start is announced": func(s *desk.Status) { s.Starting = "Slewing" },
 		"power comes on":       func(s *desk.Status) { s.Power = desk.PowerComingOn },
 		"no contact":           func(s *desk.Status) { s.Link.State = desk.LinkLost },

@@ -23,7 +23,7 @@ type top struct {
 	transmit pair
 	echoes   bool // own echoes are being measured
 	lamp     *lamp
-	turns    *turnClock
+	turns    *periodClock
 	link     pair
 	alarms   *alarmBox
 }
@@ -56,7 +56,7 @@ func newTop(with widget.Context, openEcho func()) *top {
 		station:  newPair("station", "Cold Harbour Field"),
 		activity: newPair("activity", "Tracking the Moon"),
 		transmit: newPair("transmit", "transmit permitted"), lamp: newLamp(),
-		turns:  newTurnClock(with),
+		turns:  newPeriodClock(with),
 		link:   newPair("link-state", "Link good"),
 		alarms: newAlarmBox(with),
 	}

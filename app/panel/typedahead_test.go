@@ -56,9 +56,9 @@ func (k *slowKeeper) Ports(offwindow.Context) []setup.Port {
 	k.wait()
 	return []setup.Port{{Path: "/dev/ttyUSB0", Words: "an adapter"}, {Path: "/dev/ttyUSB1", Words: "another"}}
 }
-func (k *slowKeeper) Look(offwindow.Context, settings.Link) setup.Sighting {
+func (k *slowKeeper) Look(offwindow.Context, settings.Link) setup.LookResult {
 	k.wait()
-	return setup.Sighting{Lines: []string{"register map 1"}, Words: make([]uint16, 64), Known: make([]bool, 64)}
+	return setup.LookResult{Lines: []string{"register map 1"}, Words: make([]uint16, 64), Known: make([]bool, 64)}
 }
 func (k *slowKeeper) Audio() setup.Audio { return k }
 func (k *slowKeeper) Choose(string)      {}
@@ -324,7 +324,7 @@ func (h *whole) typeAhead() {
 }
 
 // anew are what choosing once more what is chosen already asks for.
-var anew = []desk.OrderKind{desk.TurnsTo, desk.ModeTo, desk.BandTo, desk.PartnerTo, desk.ConventionTo, desk.SkedsTo,
+var anew = []desk.OrderKind{desk.PeriodsTo, desk.ModeTo, desk.BandTo, desk.PartnerTo, desk.ConventionTo, desk.SkedsTo,
 	desk.LookAt}
 
 // acted says what the keys have brought about.

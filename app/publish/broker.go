@@ -50,7 +50,7 @@ func (p *Publisher) feed(ctx context.Context) error {
 	defer ticker.Stop()
 	for {
 		ending.Here("publishing to the broker")
-		f.turn(ctx)
+		f.step(ctx)
 		select {
 		case <-ctx.Done():
 			select {
@@ -137,9 +137,9 @@ func (c Config) secrets(host string) (*tls.Config, []byte, error) {
 	return encryption, []byte(strings.TrimSuffix(line, "\r")), nil
 }
 
-// turn publishes what is new. What can't be sent now is sent when it can be:
+// step publishes what is new. What can't be sent now is sent when it can be:
 // events all, in their order, everything else as it is then.
-func (f *feeder) turn(ctx context.Context) {
+func (f *feeder) step(ctx context.Context) {
 	if !f.up.Load() {
 		return
 	}

@@ -38,7 +38,7 @@ type statusBody struct {
 	Station      string       `json:"station"`
 	Locator      string       `json:"locator"`
 	Activity     string       `json:"activity"`
-	Going        string       `json:"going"`
+	Destination  string       `json:"going"`
 	Moving       bool         `json:"moving"`
 	DrivePower   bool         `json:"drive_power"`
 	LinkUp       bool         `json:"link_up"`
@@ -73,7 +73,7 @@ func statusMessage(s *desk.Status) message {
 	}
 	body := statusBody{
 		UTC: utc(s.At), Practice: s.Practice, Station: s.Station.Name, Locator: s.Station.Locator,
-		Activity: journal.ActivityWords(s.Activity), Going: s.Going, Moving: s.Moving,
+		Activity: journal.ActivityWords(s.Activity), Destination: s.Destination, Moving: s.Moving,
 		DrivePower: s.Power == desk.PowerOn,
 		LinkUp:     s.Link.State == desk.LinkGood, LockedOut: s.Lock.Locked, LockCause: s.Lock.Cause,
 		Working: s.Working,
@@ -129,19 +129,22 @@ func eventMessage(e desk.Event) message {
 }
 
 type alarmBody struct {
-	Number int    `json:"number"`
-	Since  string `json:"since_utc"`
-	Grade  string `json:"grade"`
-	Words  string `json:"words"`
-	Next   string `json:"next"`
-	Seen   bool   `json:"seen"`
-	Stands bool   `json:"stands"`
+	Number       int    `json:"number"`
+	Since        string `json:"since_utc"`
+	Grade        string `json:"grade"`
+	Words        string `json:"words"`
+	Next         string `json:"next"`
+	Acknowledged bool   `json:"seen"`
+	Stands       bool   `json:"stands"`
 }
 
 func alarmsMessage(s *desk.Status) message {
 	all := []alarmBody{}
 	for _, a := range s.Alarms {
-		all = append(all, alarmBody{a.Number, utc(a.Since), gradeWords(a.Grade), a.Words, a.Next, a.Seen, a.Stands})
+		all = append(
+			all,
+			alarmBody{a.Number, utc(a.Since), gradeWords(a.Grade), a.Words, a.Next, a.Acknowledged, a.Stands},
+		)
 	}
 	return message{topic: "alarms", payload: text(all), kept: true, sure: true}
 }

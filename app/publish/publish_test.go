@@ -35,7 +35,7 @@ func newBench() *bench {
 	s.Activity, s.Moving, s.Practice = desk.Tracking, true, true
 	s.Link.State = desk.LinkGood
 	for i := range s.Axes {
-		s.Axes[i] = desk.Axis{Fitted: true, Trusted: true, Is: unit.AngleFromDeg(115.4), HasSetpoint: i == 1,
+		s.Axes[i] = desk.Axis{Fitted: true, Trusted: true, Position: unit.AngleFromDeg(115.4), HasSetpoint: i == 1,
 			Setpoint: 0,
 			CurrentA: math.NaN()}
 	}

@@ -25,7 +25,7 @@ func plain() map[string]desk.Order {
 		"beam-on-target": {Kind: desk.BeamOnTarget}, "trim back": {Kind: desk.TrimBack},
 		"trim zero": {Kind: desk.TrimTo},
 		"cold-sky":  {Kind: desk.TakeColdSky}, "cancel": {Kind: desk.CancelWarning},
-		"acknowledge": {Kind: desk.Seen, Index: -1},
+		"acknowledge": {Kind: desk.Acknowledge, Index: -1},
 		"target moon": {Kind: desk.Choose, Body: desk.BodyChoice{Kind: desk.Moon, Name: "Moon"}},
 		"target sun":  {Kind: desk.Choose, Body: desk.BodyChoice{Kind: desk.Sun, Name: "Sun"}},
 	}

@@ -34,10 +34,10 @@ type expect struct {
 //beamhelm:table
 func numbers() map[string]func(*Moment) float64 {
 	return map[string]func(*Moment) float64{
-		"azimuth":             func(m *Moment) float64 { return m.Status.Axes[0].Is.Deg() },
-		"elevation":           func(m *Moment) float64 { return m.Status.Axes[1].Is.Deg() },
-		"commanded-azimuth":   func(m *Moment) float64 { return wanted(m.Status.Axes[0]) },
-		"commanded-elevation": func(m *Moment) float64 { return wanted(m.Status.Axes[1]) },
+		"azimuth":             func(m *Moment) float64 { return m.Status.Axes[0].Position.Deg() },
+		"elevation":           func(m *Moment) float64 { return m.Status.Axes[1].Position.Deg() },
+		"commanded-azimuth":   func(m *Moment) float64 { return setpointDeg(m.Status.Axes[0]) },
+		"commanded-elevation": func(m *Moment) float64 { return setpointDeg(m.Status.Axes[1]) },
 		"true-azimuth":        func(m *Moment) float64 { return m.TrueAz },
 		"true-elevation":      func(m *Moment) float64 { return m.TrueEl },
 		"true-off":            func(m *Moment) float64 { return m.TrueOff },
@@ -91,7 +91,7 @@ func texts() map[string]func(*Moment) string {
 	}
 }
 
-func wanted(a desk.Axis) float64 {
+func setpointDeg(a desk.Axis) float64 {
 	if !a.HasSetpoint {
 		return math.NaN()
 	}

@@ -48,7 +48,7 @@ func eveningWith(t *testing.T, az, el float64, change func(settings.Settings) se
 	w.pass(3 * time.Second)
 	for axis, off := range [2]float64{az, el} {
 		w.Desk.Ask(desk.Order{Kind: desk.ReferenceTo, Index: axis,
-			Az: w.Desk.Status().Axes[axis].Is + unit.AngleFromDeg(off)})
+			Az: w.Desk.Status().Axes[axis].Position + unit.AngleFromDeg(off)})
 	}
 	w.Desk.Ask(desk.Order{Kind: desk.Choose, Body: desk.BodyChoice{Kind: desk.Sun, Name: "Sun"}})
 	w.pass(time.Second)
@@ -196,12 +196,13 @@ func TestAPeakEnds(t *testing.T) {
 func TestAside(t *testing.T) {
 	w := evening(t, 0, 0)
 	on := w.Desk.Status().Noise.LevelDB
-	w.Desk.Ask(desk.Order{Kind: desk.Aside, On: true})
+	w.Desk.Ask(desk.Order{Kind: desk.OffSource, On: true})
 	w.pass(40 * time.Second)
 	s, m := w.Desk.Status(), w.Moment()
 	want := 5 * s.Band.HalfPower.Deg()
-	if math.Abs(m.TrueOff-want) > 0.3 || math.Abs(math.Abs(s.Aside.Deg())-want) > 1e-9 || s.Activity != desk.Tracking {
-		t.Errorf("off by %.2f, want %.2f; told %.2f", m.TrueOff, want, s.Aside.Deg())
+	if math.Abs(m.TrueOff-want) > 0.3 || math.Abs(math.Abs(s.OffSource.Deg())-want) > 1e-9 ||
+		s.Activity != desk.Tracking {
+		t.Errorf("off by %.2f, want %.2f; told %.2f", m.TrueOff, want, s.OffSource.Deg())
 	}
 	if height := w.Dish.Truth().Elevation.Deg() - s.Target.El.Deg(); math.Abs(height) > 0.3 {
 		t.Errorf("aside stands %.2f higher", height)
@@ -209,9 +210,9 @@ func TestAside(t *testing.T) {
 	if s.Noise.LevelDB > on-1 {
 		t.Errorf("noise %.1f aside, %.1f on the Sun", s.Noise.LevelDB, on)
 	}
-	w.Desk.Ask(desk.Order{Kind: desk.Aside})
+	w.Desk.Ask(desk.Order{Kind: desk.OffSource})
 	w.pass(40 * time.Second)
-	if m := w.Moment(); m.TrueOff > 0.3 || w.Desk.Status().Aside != 0 {
+	if m := w.Moment(); m.TrueOff > 0.3 || w.Desk.Status().OffSource != 0 {
 		t.Errorf("off by %.2f after Back", m.TrueOff)
 	}
 }

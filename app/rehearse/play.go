@@ -110,7 +110,7 @@ func (w *World) Advance() {
 	if w.now < w.jogEnd {
 		w.Desk.Ask(w.jogging)
 	}
-	w.turn()
+	w.stepDesk()
 	w.Loop.LateTick(w.now, w.from.Add(w.now), w.late)
 	w.late = 0
 	status := w.Loop.Status()
@@ -121,12 +121,12 @@ func (w *World) Advance() {
 	w.found[status.Permit.Because] = true
 	w.now += w.tick
 	w.Line.RunTo(w.now)
-	w.turn()
+	w.stepDesk()
 }
 
-func (w *World) turn() {
+func (w *World) stepDesk() {
 	if !w.deskless {
-		w.Desk.Turn()
+		w.Desk.Step()
 	}
 }
 

@@ -17,16 +17,16 @@ func TestReferenceIsUndoneInTheLoop(t *testing.T) {
 	w.Desk.Ask(desk.Order{Kind: desk.Hold})
 	w.pass(10 * time.Second)
 	off := func(axis int) float64 {
-		return w.Desk.Status().Axes[axis].Is.Deg() - w.Dish.Truth().Axis[axis].Deg()
+		return w.Desk.Status().Axes[axis].Position.Deg() - w.Dish.Truth().Axis[axis].Deg()
 	}
 	before := off(0)
-	is := w.Desk.Status().Axes[0].Is
+	is := w.Desk.Status().Axes[0].Position
 	w.Desk.Ask(desk.Order{Kind: desk.ReferenceTo, Az: is + unit.AngleFromDeg(7)})
 	w.pass(3 * time.Second)
 	if got := off(0) - before; math.Abs(got-7) > 0.2 {
 		t.Fatalf("the reference moved the position by %v", got)
 	}
-	w.Desk.Ask(desk.Order{Kind: desk.SlewTo, Az: is, El: w.Desk.Status().Axes[1].Is})
+	w.Desk.Ask(desk.Order{Kind: desk.SlewTo, Az: is, El: w.Desk.Status().Axes[1].Position})
 	w.pass(20 * time.Second)
 	w.Desk.Ask(desk.Order{Kind: desk.UndoReference})
 	w.pass(3 * time.Second)

@@ -45,9 +45,9 @@ type Axis struct {
 	AccelerationDegPerS2 float64   `toml:"acceleration_deg_per_s2"`
 	JerkDegPerS3         float64   `toml:"jerk_deg_per_s3"`
 	LagMS                int       `toml:"lag_ms"`
-	LeastSteadyPercent   float64   `toml:"min_drive_percent"`      // of full drive
+	MinDrivePercent      float64   `toml:"min_drive_percent"`      // of full drive
 	FixedSpeedsDegPerS   []float64 `toml:"fixed_speeds_deg_per_s"` // rising; empty: continuous
-	LadderDeg            []float64 `toml:"switch_over_deg"`        // one fewer than the fixed speeds; empty: worked out
+	SwitchOverDeg        []float64 `toml:"switch_over_deg"`        // one fewer than the fixed speeds; empty: worked out
 	CoastDeg             float64   `toml:"coast_deg"`
 	BacklashDeg          float64   `toml:"backlash_deg"`
 	Approach             Approach  `toml:"approach"`

@@ -134,13 +134,13 @@ func (s Settings) checkAxis(f *faults, section string, a Axis) {
 	}
 	if f.fine(key("switch_over_deg"), key("fixed_speeds_deg_per_s")) {
 		switch steps := max(0, len(speeds)-1); {
-		case len(a.LadderDeg) > 0 && steps == 0:
+		case len(a.SwitchOverDeg) > 0 && steps == 0:
 			f.add(key("switch_over_deg"), "is given without fixed speeds to step down; must be empty")
-		case len(a.LadderDeg) > 0 && len(a.LadderDeg) != steps:
+		case len(a.SwitchOverDeg) > 0 && len(a.SwitchOverDeg) != steps:
 			f.add(key("switch_over_deg"),
 				"has %d distances; must be %d, or none: one for each fixed speed above the lowest",
-				len(a.LadderDeg), steps)
-		case !rising(a.LadderDeg):
+				len(a.SwitchOverDeg), steps)
+		case !rising(a.SwitchOverDeg):
 			f.add(key("switch_over_deg"), "must rise: the higher the speed, the earlier it is switched down")
 		}
 	}

@@ -174,8 +174,8 @@ type Tracking struct {
 	ToleranceBeamwidths   float64 `toml:"tolerance_beamwidths"`
 	OnlyInOurPeriods      bool    `toml:"only_in_transmit_periods"`
 	SecondLimitBeamwidths float64 `toml:"outer_tolerance_beamwidths"`
-	LeastElevationDeg     float64 `toml:"min_elevation_deg"`
-	AsideBeamwidths       float64 `toml:"off_source_beamwidths"`
+	MinElevationDeg       float64 `toml:"min_elevation_deg"`
+	OffSourceBeamwidths   float64 `toml:"off_source_beamwidths"`
 }
 
 // Structure is something the dish must stay above, azimuths clockwise from FromDeg to ToDeg.
@@ -252,18 +252,18 @@ type Clock struct {
 	TimeSourceIntervalMin float64 `toml:"time_source_interval_min"`
 }
 
-// Turn is the turn of a timed contact that is ours.
-type Turn string
+// Period is which period of a timed contact this station transmits in.
+type Period string
 
 const (
-	First  Turn = "first"
-	Second Turn = "second"
+	First  Period = "first"
+	Second Period = "second"
 )
 
-// Periods are the turns of a timed contact.
+// Periods are those of a timed contact.
 type Periods struct {
 	LengthS float64 `toml:"length_s"`
-	Ours    Turn    `toml:"transmit"`
+	Ours    Period  `toml:"transmit"`
 }
 
 // Meter is how the noise detector is read.

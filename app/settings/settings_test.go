@@ -44,7 +44,7 @@ func full() Settings {
 	s.Meter.Source, s.Meter.Port, s.Meter.Query, s.Meter.Linear = FromInstrument, "10.0.0.7:5025", "MEAS:POW?", true
 	a := &s.Axes.Azimuth
 	a.GearRatio, a.Direction, a.DriveDirection = 1.133, -1, -1
-	a.FixedSpeedsDegPerS, a.LadderDeg = []float64{0.2, 0.7, 1.5}, []float64{1, 4}
+	a.FixedSpeedsDegPerS, a.SwitchOverDeg = []float64{0.2, 0.7, 1.5}, []float64{1, 4}
 	s.Readings["wind_mps"] = Limits{WarningHigh: Some(9.25), HoldS: 5}
 	s.Readings["battery_v"] = Limits{AlarmLow: Some(0)}
 	return s

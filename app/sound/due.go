@@ -33,7 +33,7 @@ func (d *due) next(alarms []desk.Alarm, now time.Time) Sound {
 	tone, newest := Silence, d.warned
 	for _, a := range alarms {
 		switch {
-		case a.Seen:
+		case a.Acknowledged:
 		case a.Grade >= desk.AlarmGrade:
 			tone = Again
 		case a.Grade == desk.Warning && a.Number > d.warned:

@@ -21,8 +21,8 @@ func TestWhatIsHeardOverTime(t *testing.T) {
 	bad := desk.Alarm{Number: 2, Grade: desk.AlarmGrade, Stands: true}
 	over, seen, muted := bad, bad, warning
 	over.Stands = false
-	seen.Seen = true
-	muted.Seen, muted.MutedUntil = true, begin.Add(time.Hour)
+	seen.Acknowledged = true
+	muted.Acknowledged, muted.ShelvedUntil = true, begin.Add(time.Hour)
 	var d due
 	for i, c := range []struct {
 		after  float64

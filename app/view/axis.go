@@ -26,7 +26,7 @@ func AxisName(index int) string {
 
 // Lane is what is shown of one axis.
 type Lane struct {
-	Is       Phrase // the big figure
+	Position Phrase // the big figure
 	Mark     Phrase // what qualifies it: "interpolated", "not referenced", "last known"
 	Setpoint Phrase // "wants 116.58°"
 	Own      Phrase // the target's own place, "Moon 116.45°"
@@ -37,13 +37,13 @@ type Lane struct {
 func LaneOf(now Now, index int) Lane {
 	axis := now.Axes[index]
 	if Unheard(now) {
-		return Lane{Is: Phrase{Missing, Old}, Mark: Phrase{"not known yet", Faint}, Own: ownPlace(now, index)}
+		return Lane{Position: Phrase{Missing, Old}, Mark: Phrase{"not known yet", Faint}, Own: ownPlace(now, index)}
 	}
 	if !axis.Fitted {
-		return Lane{Is: Phrase{Missing, Old}, Mark: Phrase{"not fitted", Faint}}
+		return Lane{Position: Phrase{Missing, Old}, Mark: Phrase{"not fitted", Faint}}
 	}
 	lane := Lane{
-		Is:       Phrase{Degrees(axis.Is), Measured},
+		Position: Phrase{Degrees(axis.Position), Measured},
 		Setpoint: Phrase{"no command", Faint},
 		Motion:   Phrase{Motion(axis, index) + Current(axis), Faint},
 		Own:      ownPlace(now, index),
@@ -53,17 +53,17 @@ func LaneOf(now Now, index int) Lane {
 	}
 	switch {
 	case !now.Live:
-		lane.Is.Tone, lane.Setpoint.Tone, lane.Motion = Old, Old, Phrase{"", Faint}
+		lane.Position.Tone, lane.Setpoint.Tone, lane.Motion = Old, Old, Phrase{"", Faint}
 		lane.Mark = Phrase{"last known", Attention}
 		if now.Replay != "" {
 			lane.Mark = Phrase{"replay", Attention}
 		}
 	case !axis.Trusted:
 		// An angle would read as known: the last one is said in words.
-		lane.Is, lane.Setpoint = Phrase{Missing, Old}, Phrase{Minus(fmt.Sprintf("%d counts", axis.Counts)), Faint}
+		lane.Position, lane.Setpoint = Phrase{Missing, Old}, Phrase{Minus(fmt.Sprintf("%d counts", axis.Counts)), Faint}
 		lane.Mark = Phrase{"not referenced", Attention}
 		if axis.HasOffer {
-			lane.Setpoint = Phrase{"last known " + Degrees(axis.Is) + "°", Faint}
+			lane.Setpoint = Phrase{"last known " + Degrees(axis.Position) + "°", Faint}
 		}
 	case axis.Estimated:
 		lane.Mark = Phrase{"interpolated", Faint}
@@ -199,7 +199,7 @@ func OfferWords(axis desk.Axis, index int) string {
 	case !axis.Fitted:
 		return name + " not fitted"
 	case axis.Trusted:
-		return name + " " + Degrees(axis.Is) + "°, referenced"
+		return name + " " + Degrees(axis.Position) + "°, referenced"
 	case !axis.HasOffer:
 		return name + ": nothing to offer"
 	case index == Elevation:

@@ -40,10 +40,10 @@ type Beam struct {
 	Reach unit.Angle
 	// HalfPower is the half-power beamwidth, full angle.
 	HalfPower unit.Angle
-	// Is is where the beam is, Setpoint where it is wanted; the centre is the setpoint
+	// Position is where the beam is, Setpoint where it is wanted; the centre is the setpoint
 	// where there is one within reach, else the beam.
-	Is, Setpoint Spot
-	HasSetpoint  bool
+	Position, Setpoint Spot
+	HasSetpoint        bool
 	// Discs are the bodies near enough to be seen, and the target in any case.
 	Discs []Disc
 }
@@ -70,7 +70,7 @@ func BeamOf(now Now) Beam {
 		setpoint := desk.AxisAngles{Az: az.Setpoint, El: el.Setpoint}.Uncorrected()
 		toIs := spotTo(setpoint, is)
 		if toIs.Far() <= b.Reach {
-			b.Is = toIs
+			b.Position = toIs
 		} else {
 			b.Setpoint = spotTo(is, setpoint)
 		}
@@ -101,13 +101,13 @@ const nearBy = 5 // degrees
 // discs returns the bodies in reach.
 func (b Beam) discs(now Now, is mount.SkyDirection) []Disc {
 	reference := is // without a target the axis angles stand for the sky
-	target := b.Is
+	target := b.Position
 	if now.Target.Choice.Kind != desk.NoBody {
 		reference = mount.SkyDirection{Az: now.Target.Az, El: now.Target.El}
 		off := Spot{now.OffCross, now.OffEl}
-		target = b.Is.Minus(off)
+		target = b.Position.Minus(off)
 		if off.Far().Deg() > nearBy {
-			target = b.Is.Plus(spotTo(is, reference))
+			target = b.Position.Plus(spotTo(is, reference))
 		}
 	}
 	var discs []Disc

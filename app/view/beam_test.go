@@ -14,8 +14,16 @@ import (
 // pointing returns a status with axes and target at given places, degrees.
 func pointing(isAz, isEl, wantAz, wantEl float64) func(*desk.Status) {
 	return func(s *desk.Status) {
-		s.Axes[0].Is, s.Axes[1].Is, s.Axes[0].Setpoint, s.Axes[1].Setpoint = deg(isAz), deg(isEl), deg(wantAz),
-			deg(wantEl)
+		s.Axes[0].Position, s.Axes[1].Position, s.Axes[0].Setpoint, s.Axes[1].Setpoint = deg(
+			isAz,
+		), deg(
+			isEl,
+		), deg(
+			wantAz,
+		),
+			deg(
+				wantEl,
+			)
 		s.Bodies = []desk.Body{{Kind: desk.Moon, Name: "Moon", Az: deg(100), El: deg(60), Diameter: deg(0.52)}}
 		s.Target.Az, s.Target.El = deg(100), deg(60)
 		s.OffCross, s.OffEl = 0, 0
@@ -25,19 +33,20 @@ func pointing(isAz, isEl, wantAz, wantEl float64) func(*desk.Status) {
 func TestBeamSpots(t *testing.T) {
 	// At elevation 60 a degree of azimuth is half a degree on the sky (cos 60 = 1/2).
 	b := view.BeamOf(now(pointing(100.4, 60, 100, 60)))
-	if !close(b.Is.Cross.Deg(), 0.2, 1e-4) || !close(b.Is.El.Deg(), 0, 1e-3) || b.Setpoint != (view.Spot{}) {
-		t.Errorf("the beam 0.4° of azimuth from the want: %v, %v", b.Is.Cross.Deg(), b.Is.El.Deg())
+	if !close(b.Position.Cross.Deg(), 0.2, 1e-4) || !close(b.Position.El.Deg(), 0, 1e-3) ||
+		b.Setpoint != (view.Spot{}) {
+		t.Errorf("the beam 0.4° of azimuth from the want: %v, %v", b.Position.Cross.Deg(), b.Position.El.Deg())
 	}
 	b = view.BeamOf(now(pointing(100, 59.9, 100, 60)))
-	if !close(b.Is.El.Deg(), -0.1, 1e-9) {
-		t.Errorf("the beam 0.1° low: %v", b.Is.El.Deg())
+	if !close(b.Position.El.Deg(), -0.1, 1e-9) {
+		t.Errorf("the beam 0.1° low: %v", b.Position.El.Deg())
 	}
 	b = view.BeamOf(now(pointing(0, 20, 100, 60)))
-	if b.Is != (view.Spot{}) || b.Setpoint.Far() < b.Reach || b.Setpoint.El < 0 || b.Setpoint.Cross < 0 {
-		t.Errorf("on a slew the beam is in the middle: is %+v, want %+v", b.Is, b.Setpoint)
+	if b.Position != (view.Spot{}) || b.Setpoint.Far() < b.Reach || b.Setpoint.El < 0 || b.Setpoint.Cross < 0 {
+		t.Errorf("on a slew the beam is in the middle: is %+v, want %+v", b.Position, b.Setpoint)
 	}
 	b = view.BeamOf(now(func(s *desk.Status) { s.Axes[0].HasSetpoint = false }))
-	if b.HasSetpoint || b.Is != (view.Spot{}) {
+	if b.HasSetpoint || b.Position != (view.Spot{}) {
 		t.Errorf("without a want the beam is in the middle: %+v", b)
 	}
 	if !close(b.Reach.Deg(), 1.25*0.65, 1e-9) {

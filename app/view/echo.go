@@ -181,7 +181,7 @@ func sunOff(now Now, r *radio.Path) Figure {
 	if az, el := now.Axes[Azimuth], now.Axes[Elevation]; az.Trusted && el.Trusted {
 		for _, body := range now.Bodies {
 			if body.Kind == desk.Sun {
-				name, off = "Sun separation", mount.Between(az.Is, el.Is, body.Az, body.El).Deg()
+				name, off = "Sun separation", mount.Between(az.Position, el.Position, body.Az, body.El).Deg()
 			}
 		}
 	}

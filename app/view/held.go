@@ -77,7 +77,7 @@ func lasting(s *desk.Status) *desk.Status {
 	c.Target = desk.Target{Choice: c.Target.Choice, Name: c.Target.Name, Up: c.Target.Up, Dubious: c.Target.Dubious}
 	for i := range c.Axes {
 		axis := &c.Axes[i]
-		axis.Is, axis.Setpoint, axis.RatePerS, axis.Offered = 0, 0, 0, 0
+		axis.Position, axis.Setpoint, axis.RatePerS, axis.Offered = 0, 0, 0, 0
 		axis.Applied, axis.CurrentA, axis.Counts = 0, 0, 0
 		axis.Estimated, axis.Moving = false, false
 	}

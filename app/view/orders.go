@@ -28,9 +28,9 @@ func AgainstFirmware(now Now) string {
 		return "the dish moves, or is about to: hold it, and switch drive power off"
 	case now.Power != desk.PowerOff:
 		return "drive power is on: switch it off"
-	case now.Status.Armed.Is && !now.Status.Armed.Question:
+	case now.Status.Armed.Has && !now.Status.Armed.Question:
 		return "a pass is armed: disarm it"
-	case now.PermitWanted:
+	case now.PermitRequested:
 		return "the transmit permit is requested: take it back"
 	case now.Peak.Running || now.Check.Running || now.Survey.Rounds.Running:
 		return "a measurement is running"
@@ -44,7 +44,7 @@ func StopsOnEsc(now Now) bool {
 	if now.Status == nil {
 		return true
 	}
-	return !now.Live || now.Moving || Armed(now) || now.StartingIn > 0 || now.Armed.Is && !now.Armed.Question ||
+	return !now.Live || now.Moving || Armed(now) || now.StartingIn > 0 || now.Armed.Has && !now.Armed.Question ||
 		now.Power == desk.PowerComingOn || now.Stop == desk.StopAsked || now.Peak.Running || now.Check.Running ||
 		now.Survey.Rounds.Running ||
 		now.Receiving.Running || OwnEchoRuns(now)
@@ -138,7 +138,7 @@ func PermitControl(now Now) string {
 	switch {
 	case now.Transmit.Permitted:
 		return "Permit given"
-	case now.PermitWanted:
+	case now.PermitRequested:
 		return "Permit requested"
 	}
 	return "Transmit permit"
@@ -179,7 +179,7 @@ func BannerOf(now Now) Banner {
 			Head: "Locked out: " + now.Lock.Cause, Next: next, Tone: Attention,
 			Release: true, ReleaseReady: now.Lock.Releasable && now.Live,
 		}
-	case now.Proposal.Is:
+	case now.Proposal.Pending:
 		return Banner{
 			Head: fmt.Sprintf("Go to %s? %s° away, about %s", now.Proposal.To, Number(now.Proposal.Distance.Deg(), 0),
 				Span(now.Proposal.Lasts)),

@@ -24,8 +24,8 @@ func PeakBlocked(now Now) string {
 	return ""
 }
 
-// AsideBlocked says why the beam can't go aside now; empty when it can, or can come back.
-func AsideBlocked(now Now) string {
+// OffSourceBlocked says why the beam can't go off source now; empty when it can, or can come back.
+func OffSourceBlocked(now Now) string {
 	switch {
 	case !now.Live:
 		return "no contact with the dish"

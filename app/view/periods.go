@@ -38,12 +38,12 @@ func Countdown(left time.Duration) string {
 	return fmt.Sprintf("%d:%02d", s/60, s%60)
 }
 
-// TurnLengths are the lengths of a turn that are offered, seconds: those of
+// PeriodLengths are the lengths of a period that are offered, seconds: those of
 // which a whole number of pairs fills an hour. Any other can be entered.
-func TurnLengths() []int { return []int{5, 6, 10, 15, 30, 60, 120, 150, 300} }
+func PeriodLengths() []int { return []int{5, 6, 10, 15, 30, 60, 120, 150, 300} }
 
-// ParseTurn reads the length of a turn in whole seconds.
-func ParseTurn(text string) (seconds int, err error) {
+// ParsePeriod reads the length of a period in whole seconds.
+func ParsePeriod(text string) (seconds int, err error) {
 	seconds, err = strconv.Atoi(strings.TrimSuffix(strings.TrimSpace(text), " s"))
 	if err != nil || seconds < radio.MinPeriodS || seconds > radio.MaxPeriodS {
 		return 0, fmt.Errorf("whole seconds from %d to %d", radio.MinPeriodS, radio.MaxPeriodS)
@@ -73,8 +73,8 @@ func ClockWords(now Now) Phrase {
 	return words
 }
 
-// OurTurn says whether a moment lies in a turn of ours, by the turns that are set now.
-func OurTurn(now Now, at time.Time) bool {
+// WeTransmit says whether a moment lies in a transmit period, by the periods that are set now.
+func WeTransmit(now Now, at time.Time) bool {
 	p := now.Period
 	return p.On && radio.PeriodAt(p.Length, p.OursFirst, at).Ours
 }

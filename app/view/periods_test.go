@@ -39,7 +39,7 @@ func TestClockBesideItsTolerance(t *testing.T) {
 func TestParseTurn(t *testing.T) {
 	for text, want := range map[string]int{"75": 75, " 5 s": 5, "3600": 3600, "1": 0, "3601": 0, "7.5": 0, "": 0,
 		"-30": 0} {
-		if got, err := view.ParseTurn(text); got != want || (err != nil) != (want == 0) {
+		if got, err := view.ParsePeriod(text); got != want || (err != nil) != (want == 0) {
 			t.Errorf("%q: %d, %v", text, got, err)
 		}
 	}

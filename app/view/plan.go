@@ -112,7 +112,7 @@ func ArmedWords(now Now) Phrase {
 	a := now.Armed
 	pass := fmt.Sprintf("%s, %s to %s", a.Target, Moment(a.Rise, now.At), HourMinute(a.Set))
 	switch {
-	case !a.Is:
+	case !a.Has:
 		return Phrase{}
 	case a.Question:
 		return Phrase{"Armed in the last session: " + pass + ". Arm it again?", Attention}
@@ -130,7 +130,7 @@ func ArmedWords(now Now) Phrase {
 func ArmedShort(now Now) string {
 	a := now.Armed
 	switch {
-	case !a.Is:
+	case !a.Has:
 		return ""
 	case a.Question:
 		return "a pass was armed: see Plan"

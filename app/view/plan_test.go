@@ -55,7 +55,7 @@ func TestPlanSpot(t *testing.T) {
 func TestArmedWords(t *testing.T) {
 	at := time.Date(2027, 4, 14, 16, 0, 0, 0, time.UTC)
 	now := func(a desk.Armed) Now { return At(&desk.Status{At: at, Armed: a}, 0, 0) }
-	a := desk.Armed{Is: true, Target: "the Moon", Rise: at.Add(20 * time.Hour), Set: at.Add(30 * time.Hour),
+	a := desk.Armed{Has: true, Target: "the Moon", Rise: at.Add(20 * time.Hour), Set: at.Add(30 * time.Hour),
 		Leaves: at.Add(20*time.Hour - 2*time.Minute)}
 	if got := ArmedWords(now(a)).Words; got != "Armed: the Moon, 12:00 tomorrow to 22:00; starts 11:58 tomorrow" {
 		t.Errorf("%q", got)

@@ -22,7 +22,7 @@ type Offer struct {
 
 // Standing returns the axis angles at which the dish is.
 func Standing(now Now) desk.AxisAngles {
-	return desk.AxisAngles{Az: now.Axes[Azimuth].Is, El: now.Axes[Elevation].Is}
+	return desk.AxisAngles{Az: now.Axes[Azimuth].Position, El: now.Axes[Elevation].Position}
 }
 
 // Placed says whether it is known where both axes stand, or last stood.
@@ -165,7 +165,8 @@ func GoingTo(now Now) (to desk.AxisAngles, ok bool) {
 	}
 	to = desk.AxisAngles{Az: az.Setpoint, El: el.Setpoint}
 	const far = 1.5 // degrees
-	return to, mount.Between(az.Is, el.Is, to.Az, to.El).Deg() > far || math.Abs((az.Is-to.Az).Deg()) > far
+	return to, mount.Between(az.Position, el.Position, to.Az, to.El).Deg() > far ||
+		math.Abs((az.Position-to.Az).Deg()) > far
 }
 
 // Course returns the corners of the way between two axis places when both axes

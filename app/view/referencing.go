@@ -35,7 +35,7 @@ func PositionLine(now Now, index int, p NewPosition) Phrase {
 	case !axis.Trusted && !axis.HasOffer:
 		return Phrase{name + " not referenced → " + Degrees(p.Angles[index]) + "°", Plain}
 	}
-	before := axis.Is
+	before := axis.Position
 	if !axis.Trusted {
 		before = axis.Offered
 	}

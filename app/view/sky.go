@@ -96,7 +96,7 @@ func Heading(now Now) unit.Angle {
 	if axis := now.Axes[Azimuth]; axis.HasSetpoint {
 		return axis.Setpoint
 	}
-	return now.Axes[Azimuth].Is
+	return now.Axes[Azimuth].Position
 }
 
 // Way is an arc laid out over the cable wrap.

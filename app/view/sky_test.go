@@ -256,7 +256,7 @@ func TestOfferPlace(t *testing.T) {
 			t.Errorf("%s: order %+v", row.name, got.Order)
 		}
 	}
-	n := now(func(s *desk.Status) { s.Scene = wrap(); s.Axes[0].Is, s.Axes[1].Is = deg(100), deg(0) })
+	n := now(func(s *desk.Status) { s.Scene = wrap(); s.Axes[0].Position, s.Axes[1].Position = deg(100), deg(0) })
 	got := view.OfferPlace(n, desk.AxisAngles{Az: deg(190), El: deg(0)}, "go")
 	if got.Head != "azimuth 190.0°, elevation 0.0°" || got.Under != "90.0° away, 1 min 3 s" {
 		t.Errorf("says %q and %q", got.Head, got.Under)

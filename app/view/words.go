@@ -61,28 +61,28 @@ func activityHead(now Now) string {
 	case desk.Jogging:
 		return "Moved by hand"
 	case desk.Slewing:
-		return with("Slewing", "Slewing to", now.Going)
+		return with("Slewing", "Slewing to", now.Destination)
 	case desk.Tracking:
-		if now.Aside != 0 {
-			return with("Off source", "Off source:", now.Going)
+		if now.OffSource != 0 {
+			return with("Off source", "Off source:", now.Destination)
 		}
 		if now.Acquiring {
-			return with("Acquiring", "Acquiring", now.Going)
+			return with("Acquiring", "Acquiring", now.Destination)
 		}
-		return with("Tracking", "Tracking", now.Going)
+		return with("Tracking", "Tracking", now.Destination)
 	case desk.Waiting:
-		return with("Waiting", "Waiting for", now.Going)
+		return with("Waiting", "Waiting for", now.Destination)
 	case desk.Parking:
 		return "Slewing to park"
 	case desk.Parked:
 		return "Parked"
 	case desk.Stowing:
-		return "Slewing to " + now.Going
+		return "Slewing to " + now.Destination
 	case desk.Stowed:
-		if now.Going == "" {
+		if now.Destination == "" {
 			return "Stowed"
 		}
-		return "In " + now.Going
+		return "In " + now.Destination
 	case desk.LockedOut:
 		return "Locked out"
 	}
@@ -114,8 +114,8 @@ func activityUnder(now Now) string {
 		case now.Acquiring:
 			return fmt.Sprintf("%s° off, on it in %s", Number(now.Off.Deg(), decimalsOff(now.Off.Deg())),
 				Span(now.ArrivesIn))
-		case now.Aside != 0:
-			return "by " + sideWords(now.Aside.Deg())
+		case now.OffSource != 0:
+			return "by " + sideWords(now.OffSource.Deg())
 		}
 	}
 	return TargetTime(now)
@@ -206,7 +206,7 @@ func Transmit(now Now) Pair {
 	case now.Transmit.Sequencer == desk.GoingToTransmit, now.Transmit.Sequencer == desk.GoingToReceive:
 		pair.Head.Words = capital(now.Transmit.Sequencer.String())
 	}
-	if now.PermitWanted && !now.Transmit.Permitted || now.Transmit.Ended.Code != permit.None {
+	if now.PermitRequested && !now.Transmit.Permitted || now.Transmit.Ended.Code != permit.None {
 		pair.Under.Tone = Attention
 	}
 	return pair
@@ -221,7 +221,7 @@ func permitWords(now Now) string {
 		return "transmit permitted"
 	case transmit.Ended.Code != permit.None:
 		return "withdrawn: " + transmit.Ended.Short()
-	case !now.PermitWanted:
+	case !now.PermitRequested:
 		return "no permit requested"
 	case len(transmit.Inhibits) == 0:
 		return "permit requested"
@@ -280,7 +280,7 @@ func AlarmLine(alarms []desk.Alarm) Pair {
 		}
 		if alarm.Grade == worst {
 			count++
-			if !alarm.Seen {
+			if !alarm.Acknowledged {
 				unseen++
 			}
 		}
@@ -306,9 +306,9 @@ func AlarmLine(alarms []desk.Alarm) Pair {
 // AlarmState says how an alarm stands.
 func AlarmState(alarm desk.Alarm) string {
 	switch {
-	case !alarm.MutedUntil.IsZero():
-		return "shelved until " + HourMinute(alarm.MutedUntil.UTC())
-	case alarm.Stands && alarm.Seen:
+	case !alarm.ShelvedUntil.IsZero():
+		return "shelved until " + HourMinute(alarm.ShelvedUntil.UTC())
+	case alarm.Stands && alarm.Acknowledged:
 		return "acknowledged"
 	case alarm.Stands:
 		return "new"

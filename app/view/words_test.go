@@ -48,12 +48,20 @@ func TestActivity(t *testing.T) {
 			"rises 17:44, in 1 h 40 min"},
 		{"resting", func(s *desk.Status) { s.Activity, s.Power = desk.Idle, desk.PowerOff }, "Idle",
 			"drive power off"},
-		{"stowed", func(s *desk.Status) { s.Activity, s.Going, s.Power = desk.Stowed, "wind stow", desk.PowerOff },
-			"In wind stow", "drive power off"},
-		{"stowing", func(s *desk.Status) { s.Activity, s.Going = desk.Stowing, "snow stow" }, "Slewing to snow stow",
-			"0.04° to go"},
+		{
+			"stowed",
+			func(s *desk.Status) { s.Activity, s.Destination, s.Power = desk.Stowed, "wind stow", desk.PowerOff },
+			"In wind stow",
+			"drive power off",
+		},
+		{
+			"stowing",
+			func(s *desk.Status) { s.Activity, s.Destination = desk.Stowing, "snow stow" },
+			"Slewing to snow stow",
+			"0.04° to go",
+		},
 		{"slewing", func(s *desk.Status) {
-			s.Activity, s.Going, s.Off = desk.Slewing, "Cas A",
+			s.Activity, s.Destination, s.Off = desk.Slewing, "Cas A",
 				unit.AngleFromDeg(34.21)
 		}, "Slewing to Cas A", "34.2° to go"},
 		{"in a survey", func(s *desk.Status) {
@@ -73,9 +81,14 @@ func TestActivity(t *testing.T) {
 			s.Activity, s.Lock = desk.LockedOut,
 				desk.Lock{Locked: true, Cause: "link lost"}
 		}, "Locked out", "link lost"},
-		{"stowed without a name", func(s *desk.Status) { s.Activity, s.Going = desk.Stowed, "" }, "Stowed",
+		{"stowed without a name", func(s *desk.Status) { s.Activity, s.Destination = desk.Stowed, "" }, "Stowed",
 			"drives powered"},
-		{"without a name", func(s *desk.Status) { s.Activity, s.Going = desk.Slewing, "" }, "Slewing", "0.04° to go"},
+		{
+			"without a name",
+			func(s *desk.Status) { s.Activity, s.Destination = desk.Slewing, "" },
+			"Slewing",
+			"0.04° to go",
+		},
 		{"at the dish", func(s *desk.Status) { s.Activity, s.Working = desk.Holding, true }, "Holding",
 			"working at the dish"},
 		{"link lost", func(s *desk.Status) { s.Link.State = desk.LinkLost }, "Not known", "last: tracking the Moon"},
@@ -108,7 +121,7 @@ func TestOldIsNeverShownAsLive(t *testing.T) {
 		}
 		for index := range n.Axes {
 			lane := view.LaneOf(n, index)
-			if lane.Is.Tone != view.Old || lane.Setpoint.Tone != view.Old || lane.Mark.Words != "last known" {
+			if lane.Position.Tone != view.Old || lane.Setpoint.Tone != view.Old || lane.Mark.Words != "last known" {
 				t.Errorf("%s: %s is shown as live: %+v", name, view.AxisName(index), lane)
 			}
 		}
@@ -138,7 +151,7 @@ func TestLane(t *testing.T) {
 		want   view.Lane
 	}{
 		{"tracking", nil, view.Lane{
-			Is:       view.Phrase{Words: "116.53", Tone: view.Measured},
+			Position: view.Phrase{Words: "116.53", Tone: view.Measured},
 			Mark:     view.Phrase{Words: "interpolated", Tone: view.Faint},
 			Setpoint: view.Phrase{Words: "commanded 116.58°", Tone: view.Wanted},
 			Own: view.Phrase{Words: "Moon 116.45°",
@@ -147,14 +160,14 @@ func TestLane(t *testing.T) {
 		}},
 		{"not trusted, nothing known", func(s *desk.Status) { s.Axes[0].Trusted, s.Axes[0].Counts = false, -1234 },
 			view.Lane{
-				Is:       view.Phrase{Words: view.Missing, Tone: view.Old},
+				Position: view.Phrase{Words: view.Missing, Tone: view.Old},
 				Mark:     view.Phrase{Words: "not referenced", Tone: view.Attention},
 				Setpoint: view.Phrase{Words: "−1234 counts", Tone: view.Faint},
 				Own:      view.Phrase{Words: "Moon 116.45°", Tone: view.Faint},
 				Motion:   view.Phrase{Words: "right 0.004°/s · 0.6 A", Tone: view.Faint},
 			}},
 		{"not referenced", func(s *desk.Status) { s.Axes[0].Trusted, s.Axes[0].HasOffer = false, true }, view.Lane{
-			Is:       view.Phrase{Words: view.Missing, Tone: view.Old},
+			Position: view.Phrase{Words: view.Missing, Tone: view.Old},
 			Mark:     view.Phrase{Words: "not referenced", Tone: view.Attention},
 			Setpoint: view.Phrase{Words: "last known 116.53°", Tone: view.Faint},
 			Own:      view.Phrase{Words: "Moon 116.45°", Tone: view.Faint},
@@ -165,13 +178,13 @@ func TestLane(t *testing.T) {
 				false
 			s.Target.Choice.Kind = desk.NoBody
 		}, view.Lane{
-			Is:       view.Phrase{Words: "116.53", Tone: view.Measured},
+			Position: view.Phrase{Words: "116.53", Tone: view.Measured},
 			Setpoint: view.Phrase{Words: "no command", Tone: view.Faint},
 			Own:      view.Phrase{Words: "no target", Tone: view.Faint},
 			Motion:   view.Phrase{Words: "counter-clockwise end", Tone: view.Attention},
 		}},
 		{"not fitted", func(s *desk.Status) { s.Axes[0] = desk.Axis{} },
-			view.Lane{Is: view.Phrase{Words: view.Missing, Tone: view.Old},
+			view.Lane{Position: view.Phrase{Words: view.Missing, Tone: view.Old},
 				Mark: view.Phrase{Words: "not fitted", Tone: view.Faint}}},
 	}
 	for _, row := range rows {
@@ -183,7 +196,8 @@ func TestLane(t *testing.T) {
 
 func TestNothingIsShownBeforeTheFirstReply(t *testing.T) {
 	n := now(func(s *desk.Status) { s.Link.State, s.Link.Heard = desk.LinkOpening, false })
-	if lane := view.LaneOf(n, view.Azimuth); lane.Is.Words != view.Missing || lane.Setpoint.Words != "" || n.Live {
+	if lane := view.LaneOf(n, view.Azimuth); lane.Position.Words != view.Missing || lane.Setpoint.Words != "" ||
+		n.Live {
 		t.Errorf("%+v", lane)
 	}
 	if got := view.Activity(n); got.Head.Words != "Connecting" {
@@ -352,7 +366,7 @@ func TestLinkWords(t *testing.T) {
 
 func TestAlarmLine(t *testing.T) {
 	alarm := func(grade desk.Grade, seen bool) desk.Alarm {
-		return desk.Alarm{Grade: grade, Seen: seen, Words: "words", Stands: true}
+		return desk.Alarm{Grade: grade, Acknowledged: seen, Words: "words", Stands: true}
 	}
 	rows := []struct {
 		alarms []desk.Alarm

@@ -89,7 +89,7 @@ func believe(a *motion.Axis, place float64) {
 	a.Body.Dish += shift
 	a.Body.Motor += shift
 	a.Profile.P += shift
-	a.Variance, a.Turn.Open = 0, false // nothing is in doubt
+	a.Variance, a.Reversal.Open = 0, false // nothing is in doubt
 }
 
 func (d *dish) step(commands ...step.Command) {

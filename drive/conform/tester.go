@@ -29,7 +29,7 @@ type tester struct {
 	// overslept counts pauses that a busy computer made much longer.
 	overslept uint64
 	words     string // what is worth saying though the rule is kept
-	turns     [2][2]*turn
+	reversals [2][2]*reversal
 	delays    *delays
 }
 

@@ -142,7 +142,7 @@ func progress(c *AxisConfig) (way unit.Angle, within time.Duration) {
 
 func (p *pursuit) update(c *AxisConfig, f *Facts, x *AxisFacts) {
 	passed := f.Now - p.At
-	off, moved := apart(x.Goal, x.Is), (x.Goal - p.Goal).Rad()
+	off, moved := apart(x.Goal, x.Position), (x.Goal - p.Goal).Rad()
 	// A goal that was changed, or that moves nearly as fast as the axis, is another one.
 	changed := math.Abs(moved) > 0.5*nearGoal(c).Rad()
 	if !p.Have || changed || passed <= 0 {

@@ -39,7 +39,7 @@ func usual() (Config, Facts) {
 		WindMean: nan, WindGust: nan, RelayV: nan, ReflectedW: nan, CoolantC: nan, FlowLitres: nan,
 	}
 	for i := range f.Axes {
-		f.Axes[i].CurrentA, f.Axes[i].MotorC, f.Axes[i].Trusted, f.Axes[i].Is = 0, 20, true, 1
+		f.Axes[i].CurrentA, f.Axes[i].MotorC, f.Axes[i].Trusted, f.Axes[i].Position = 0, 20, true, 1
 	}
 	return c, f
 }
@@ -244,7 +244,7 @@ func TestPursuit(t *testing.T) {
 		var s State
 		at := found(&c, &s, NoProgress, 400, func(k int) Facts {
 			f.Millis = uint32(k * 100)
-			f.Axes[0].Goal, f.Axes[0].Is = degrees(w.goal(k)), degrees(w.is(k))
+			f.Axes[0].Goal, f.Axes[0].Position = degrees(w.goal(k)), degrees(w.is(k))
 			return f
 		})
 		if w.within == 0 && at != 0 || w.within != 0 && (at == 0 || at > w.within) {

@@ -58,11 +58,11 @@ type AxisFacts struct {
 	EncoderFault    bool
 	Impossible      uint16
 	Trusted         bool
-	Is              unit.Angle
-	// Wanted is where the operator's order or the course would take the axis
+	Position        unit.Angle
+	// Commanded is where the operator's order or the course would take the axis
 	// now, before any limit; valid with HasWanted.
-	Wanted    unit.Angle
-	HasWanted bool
+	Commanded  unit.Angle
+	HasCommand bool
 	// Goal is the place to which the plan drives the axis; valid with Pursued.
 	Goal    unit.Angle
 	Pursued bool
@@ -112,7 +112,7 @@ type Facts struct {
 	ClockOffset               time.Duration
 	SunAngle                  unit.Angle // between beam and Sun; valid with HasSun
 	HasSun                    bool
-	PermitWanted, Keyed       bool
+	PermitRequested, Keyed    bool
 	AzDirection, ElDirection  unit.Angle // where the dish looks, valid with both axes trusted
 	RelayV                    float64
 	ForwardW, ReflectedW      float64

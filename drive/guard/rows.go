@@ -132,7 +132,7 @@ var rows = [...]Row{
 		Words:    "The axis is driven, draws high current and does not move: stalled, frozen or locked",
 		Next:     "Look at the dish before anything else. Remove what holds it, then Release.",
 		Response: TripPower, Behind: []Code{HandPanel, EndSwitch, BothEnds},
-		Test: blocked,
+		Test: stalled,
 	},
 	{
 		Code: MotorSilent, Name: "motor draws no current", PerAxis: true,
@@ -374,7 +374,7 @@ var rows = [...]Row{
 		Words: "The dish is too low to transmit", Next: "Wait until the target is higher.",
 		Response: Withdraw,
 		Test: func(c *Config, f *Facts, _ *State, _ int) bool {
-			return f.PermitWanted && (!f.Axes[1].Trusted && c.Axes[1].Fitted ||
+			return f.PermitRequested && (!f.Axes[1].Trusted && c.Axes[1].Fitted ||
 				f.ElDirection < c.Limits.PermitElevation)
 		},
 	},
@@ -390,7 +390,7 @@ var rows = [...]Row{
 		Next:     "Check the supply at the rack: the preamplifier could be lost.",
 		Response: Withdraw,
 		Test: func(c *Config, f *Facts, _ *State, _ int) bool {
-			return f.PermitWanted && (c.Limits.RelayLow > 0 && f.RelayV < c.Limits.RelayLow ||
+			return f.PermitRequested && (c.Limits.RelayLow > 0 && f.RelayV < c.Limits.RelayLow ||
 				c.Limits.RelayHigh > 0 && f.RelayV > c.Limits.RelayHigh)
 		},
 	},
@@ -423,7 +423,7 @@ var rows = [...]Row{
 		Words: "The beam is off the target by more than half a beam", Next: "Wait until it is on the target.",
 		Response: Withdraw,
 		// An over that has begun is not cut.
-		Test: func(_ *Config, f *Facts, _ *State, _ int) bool { return f.PermitWanted && f.OffTarget && !f.Keyed },
+		Test: func(_ *Config, f *Facts, _ *State, _ int) bool { return f.PermitRequested && f.OffTarget && !f.Keyed },
 	},
 	{
 		Code: PermitReadingMissing, Name: "permit: reading missing",
@@ -438,7 +438,7 @@ var rows = [...]Row{
 		Next: "Switch the transmitter off by hand where it still transmits. Request the permit again when the " +
 			"window answers.",
 		Response: Withdraw, EndsPermit: true,
-		Test: func(c *Config, f *Facts, _ *State, _ int) bool { return f.PermitWanted && windowSilent(c, f) },
+		Test: func(c *Config, f *Facts, _ *State, _ int) bool { return f.PermitRequested && windowSilent(c, f) },
 	},
 }
 

@@ -42,7 +42,7 @@ func temperatureMissing(c *Config, f *Facts, s *State, axis int) bool {
 func permitReadingMissing(c *Config, f *Facts, s *State, _ int) bool {
 	l, was := &c.Limits, &s.Fitted
 	lost := func(limit float64, was bool, v float64) bool { return limit > 0 && was && math.IsNaN(v) }
-	return f.PermitWanted && (lost(max(l.RelayLow, l.RelayHigh), was.Relay, f.RelayV) ||
+	return f.PermitRequested && (lost(max(l.RelayLow, l.RelayHigh), was.Relay, f.RelayV) ||
 		lost(max(l.ReflectedHigh, l.SWRHigh), was.Reflected, f.ReflectedW) ||
 		lost(l.SWRHigh, was.Forward, f.ForwardW) ||
 		lost(l.CoolantHigh, was.Coolant, f.CoolantC) || lost(l.FlowLow, was.Flow, f.FlowLitres))
@@ -64,7 +64,7 @@ func endElsewhere(c *Config, f *Facts, s *State, axis int) bool {
 	if x.EndLow == x.EndHigh {
 		s.Elsewhere[axis] = false
 	} else if x.Trusted {
-		s.Elsewhere[axis] = c.Axes[axis].FarFrom(x.EndLow, x.EndHigh, x.Is)
+		s.Elsewhere[axis] = c.Axes[axis].FarFrom(x.EndLow, x.EndHigh, x.Position)
 	}
 	return s.Elsewhere[axis]
 }

@@ -83,7 +83,7 @@ func TestPermitReadingMissing(t *testing.T) {
 		for _, there := range []bool{true, false} {
 			for _, judged := range []bool{true, false} {
 				c, f := usual()
-				f.PermitWanted, f.Fresh = true, false
+				f.PermitRequested, f.Fresh = true, false
 				f.RelayV, f.ReflectedW, f.ForwardW, f.CoolantC, f.FlowLitres = 12, 5, 400, 30, 4
 				if judged {
 					w.limit(&c.Limits)
@@ -129,7 +129,7 @@ func TestEndElsewhere(t *testing.T) {
 	} {
 		c, f := usual()
 		x := &f.Axes[0]
-		x.EndLow, x.EndHigh, x.Is, x.Trusted = w.low, w.high, degrees(w.at), w.trusted
+		x.EndLow, x.EndHigh, x.Position, x.Trusted = w.low, w.high, degrees(w.at), w.trusted
 		var s State
 		v := Judge(&c, &f, &s)
 		if s.Standing[EndElsewhere][0] != w.found || s.Standing[EndElsewhere][1] {

@@ -22,21 +22,21 @@ func TestSingleTicks(t *testing.T) {
 	wanted := func(at, to float64, trusted bool) func(*Config, *Facts) {
 		return func(_ *Config, f *Facts) {
 			x := &f.Axes[1]
-			x.Is, x.Wanted, x.HasWanted, x.Trusted = degrees(at), degrees(to), true, trusted
+			x.Position, x.Commanded, x.HasCommand, x.Trusted = degrees(at), degrees(to), true, trusted
 		}
 	}
 	relay := func(v float64) func(*Config, *Facts) {
 		return func(c *Config, f *Facts) {
-			c.Limits.RelayLow, c.Limits.RelayHigh, f.RelayV, f.PermitWanted = 22, 29, v, true
+			c.Limits.RelayLow, c.Limits.RelayHigh, f.RelayV, f.PermitRequested = 22, 29, v, true
 		}
 	}
 	off := func(keyed bool) func(*Config, *Facts) {
-		return func(_ *Config, f *Facts) { f.OffTarget, f.PermitWanted, f.Keyed = true, true, keyed }
+		return func(_ *Config, f *Facts) { f.OffTarget, f.PermitRequested, f.Keyed = true, true, keyed }
 	}
 	silent := func(expected, permit bool, age time.Duration) func(*Config, *Facts) {
 		return func(c *Config, f *Facts) {
 			c.Limits.WindowSilence = 3 * time.Second
-			f.WindowExpected, f.PermitWanted, f.WindowAge = expected, permit, age
+			f.WindowExpected, f.PermitRequested, f.WindowAge = expected, permit, age
 		}
 	}
 	for _, w := range []single{
@@ -172,7 +172,7 @@ func TestSectors(t *testing.T) {
 	// A closed sector looks at azimuth and elevation, in that order.
 	c, f := usual()
 	c.Limits.Closed[0], c.Limits.ClosedCount = Sector{From: degrees(90), To: degrees(120), High: degrees(30)}, 1
-	f.PermitWanted, f.AzDirection, f.ElDirection = true, degrees(100), degrees(10)
+	f.PermitRequested, f.AzDirection, f.ElDirection = true, degrees(100), degrees(10)
 	var s State
 	if Judge(&c, &f, &s); !s.Stands(PermitClosedSector) {
 		t.Error("a closed sector is not found")
@@ -193,9 +193,9 @@ func TestTripsEndThePermit(t *testing.T) {
 		"a drive's fault":  {func(f *Facts) { f.Axes[1].DriveFault = true }, true},
 		"the stop circuit": {func(f *Facts) { f.StopOpen = true }, true},
 		"both ends":        {func(f *Facts) { f.Axes[0].EndLow, f.Axes[0].EndHigh = true, true }, true},
-		"the window": {func(f *Facts) { f.WindowExpected, f.PermitWanted, f.WindowAge = true, true, time.Minute },
+		"the window": {func(f *Facts) { f.WindowExpected, f.PermitRequested, f.WindowAge = true, true, time.Minute },
 			true},
-		"one end": {func(f *Facts) { f.Axes[0].EndLow, f.Axes[0].Is = true, unit.AngleFromDeg(-54) }, false},
+		"one end": {func(f *Facts) { f.Axes[0].EndLow, f.Axes[0].Position = true, unit.AngleFromDeg(-54) }, false},
 	} {
 		c, f := usual()
 		w.change(&f)
@@ -212,9 +212,9 @@ func TestAnOpenEndBlocksItsDirection(t *testing.T) {
 		for _, upper := range []bool{false, true} {
 			c, f := usual()
 			x := &f.Axes[axis]
-			x.EndLow, x.EndHigh, x.Is = !upper, upper, c.Axes[axis].EndLow
+			x.EndLow, x.EndHigh, x.Position = !upper, upper, c.Axes[axis].EndLow
 			if upper {
-				x.Is = c.Axes[axis].EndHigh
+				x.Position = c.Axes[axis].EndHigh
 			}
 			var s State
 			var low, high [2]bool

@@ -47,11 +47,11 @@ func windowSilent(c *Config, f *Facts) bool {
 // The plan holds the axis at the limit; this row says so and ends the motion.
 func softLimit(c *Config, f *Facts, _ *State, axis int) bool {
 	a, x := &c.Axes[axis], &f.Axes[axis]
-	if !x.Trusted || !x.HasWanted {
+	if !x.Trusted || !x.HasCommand {
 		return false
 	}
-	return x.Wanted > a.SoftHigh && x.Is > a.SoftHigh-2*a.Step ||
-		x.Wanted < a.SoftLow && x.Is < a.SoftLow+2*a.Step
+	return x.Commanded > a.SoftHigh && x.Position > a.SoftHigh-2*a.Step ||
+		x.Commanded < a.SoftLow && x.Position < a.SoftLow+2*a.Step
 }
 
 // held: driven and not moved. The enclosure may have found that first, and
@@ -61,7 +61,7 @@ func held(c *AxisConfig, f *Facts, s *State, axis int) bool {
 	return f.Powered && t.stuck(c) && !t.wrong(c) || f.Ours && f.Axes[axis].EncoderFault && t.unmoved()
 }
 
-func blocked(c *Config, f *Facts, s *State, axis int) bool {
+func stalled(c *Config, f *Facts, s *State, axis int) bool {
 	a := &c.Axes[axis]
 	load, known := s.Axes[axis].load()
 	return known && a.StallA > 0 && load > 0.7*a.StallA && held(a, f, s, axis)
@@ -102,7 +102,7 @@ func clockStepped(c *Config, f *Facts, s *State, _ int) bool {
 }
 
 func closedSector(c *Config, f *Facts, _ *State, _ int) bool {
-	if !f.PermitWanted {
+	if !f.PermitRequested {
 		return false
 	}
 	for _, sector := range c.Limits.Closed[:c.Limits.ClosedCount] {

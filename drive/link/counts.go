@@ -29,8 +29,8 @@ func (c *Counts) add(before, after rtu.Counts) {
 
 // Status is the state of a link.
 type Status struct {
-	// Open: the port is open. Met: an enclosure has answered since then.
-	Open, Met bool
+	// Open: the port is open. Answered: an enclosure has answered since then.
+	Open, Answered bool
 	// Opened counts how often the port has been opened.
 	Opened int
 	// WithoutReadWrite: the enclosure does not know function 23; it is driven by

@@ -47,7 +47,7 @@ func (m *Memory) Exchange(q drive.Request) drive.Reply {
 	r := m.session.exchange(q)
 	c := &m.session.counts
 	m.status.Quiet, m.status.Keyed = c[0], c[1]
-	m.status.Met, m.status.WithoutReadWrite = m.session.met, m.session.master.Split
+	m.status.Answered, m.status.WithoutReadWrite = m.session.answered, m.session.master.Split
 	if c[0].Failed+c[1].Failed > failed {
 		// The line is gone, and would be opened anew.
 		m.status.Trouble = r.Err.Error()

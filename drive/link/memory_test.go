@@ -108,7 +108,7 @@ func TestMeeting(t *testing.T) {
 			t.Errorf("exchange %d: the demand is %d, want %d: zero first after meeting", i, got.Az, want.az)
 		}
 	}
-	if s := b.Status(); !s.Met || s.Quiet.Good != 4 || s.Quiet.Errors() != 0 {
+	if s := b.Status(); !s.Answered || s.Quiet.Good != 4 || s.Quiet.Errors() != 0 {
 		t.Errorf("the status is %+v", s)
 	}
 }
@@ -140,7 +140,7 @@ func TestLateDemandIsNotSent(t *testing.T) {
 		if _, at := late(enclosure.Demand{}, time.Minute); at.Az != 0 {
 			t.Errorf("split %v: zero demand was not sent, the enclosure has %+v", split, at)
 		}
-		if s := b.Status(); s.Opened != 1 || !s.Met {
+		if s := b.Status(); s.Opened != 1 || !s.Answered {
 			t.Errorf("split %v: %+v", split, s)
 		}
 	}

@@ -132,8 +132,8 @@ func (p *Port) serve(ctx context.Context, line *guarded) (lent *lending, err err
 	p.mu.Lock()
 	p.status.Opened++
 	counts := [2]Counts{p.status.Quiet, p.status.Keyed}
-	s := newSpeaker(line, p.now, p.config.Unit, counts)
-	p.status.Open, p.status.Met, p.status.WithoutReadWrite = true, false, false
+	s := newPortWorker(line, p.now, p.config.Unit, counts)
+	p.status.Open, p.status.Answered, p.status.WithoutReadWrite = true, false, false
 	p.portWorker = s
 	p.mu.Unlock()
 	ending.Go("serial port", s.run)
@@ -147,7 +147,7 @@ func (p *Port) serve(ctx context.Context, line *guarded) (lent *lending, err err
 	}
 	p.mu.Lock()
 	p.portWorker = nil
-	p.status.Open, p.status.Met = false, false
+	p.status.Open, p.status.Answered = false, false
 	p.mu.Unlock()
 	close(s.end)
 	if err == nil {
@@ -200,7 +200,7 @@ func (p *Port) answer(s *portWorker) (drive.Reply, bool) {
 		p.mu.Lock()
 		defer p.mu.Unlock()
 		p.status.Quiet, p.status.Keyed = a.counts[0], a.counts[1]
-		p.status.Met, p.status.WithoutReadWrite = a.met, a.split
+		p.status.Answered, p.status.WithoutReadWrite = a.answered, a.split
 		p.registers = a.registers
 		if a.reply.Err == nil {
 			p.status.Trouble = ""

@@ -40,7 +40,7 @@ type session struct {
 	now    func() step.Nanos
 
 	sequence uint16 // of the last request
-	met      bool
+	answered bool
 	recalled bool // the identity was read by the exchange before this one
 	identity enclosure.Identity
 	atRest   bool // a demand of zero has gone out since the enclosure was met
@@ -64,7 +64,7 @@ func (s *session) exchange(q drive.Request) (r drive.Reply) {
 	s.recalled = false
 	before := s.master.Counts
 	switch {
-	case !s.met:
+	case !s.answered:
 		r.Err = s.meet(q.Deadline)
 		if r.Err == nil && q.Ask != drive.AskIdentity {
 			s.recalled = true
@@ -124,7 +124,7 @@ func (s *session) meet(deadline step.Nanos) error {
 	}
 	s.heard.keep(enclosure.AddressIdentity, registers)
 	s.sequence = registers[meetCount-1]
-	s.met, s.atRest = true, false
+	s.answered, s.atRest = true, false
 	return nil
 }
 
@@ -219,7 +219,7 @@ func (s *session) readings(q drive.Request, r *enclosure.Readings) error {
 // rest sends zero demand and no orders, and says whether that was accepted.
 // Where the last demand asked for nothing there is nothing to send.
 func (s *session) rest(deadline step.Nanos) error {
-	if !s.met || !s.driving || s.identity.MapVersion != enclosure.MapVersion {
+	if !s.answered || !s.driving || s.identity.MapVersion != enclosure.MapVersion {
 		return nil
 	}
 	var m enclosure.Motion

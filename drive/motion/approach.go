@@ -6,7 +6,7 @@ import "math"
 // long or the place moves faster than the axis can steadily creep, else in
 // short pushes.
 func (a *Axis) planGo(d *Drive, bounds Bounds, g *Goal, b *Body, h float64) float64 {
-	half := a.Learned.play(d) / 2
+	half := a.Learned.backlash(d) / 2
 	g = a.withinLimits(bounds, g, b)
 	place := g.Place
 	off := place - b.Dish
@@ -17,7 +17,7 @@ func (a *Axis) planGo(d *Drive, bounds Bounds, g *Goal, b *Body, h float64) floa
 			place = a.leading(g, place)
 		}
 		if a.Detour {
-			return a.aside(d, bounds, g, place, b, h)
+			return a.passSetpoint(d, bounds, g, place, b, h)
 		}
 		if a.Side*(place-b.Dish) < -half-math.Abs(b.Dish-b.Motor) {
 			a.Side = -a.Side // passed it, or it turned back: come from the other flank
@@ -28,12 +28,12 @@ func (a *Axis) planGo(d *Drive, bounds Bounds, g *Goal, b *Body, h float64) floa
 			// its end a profile that is planned anew would never come to one: then it
 			// is decided anew from rest.
 			if demand = 0; math.Abs(b.Speed) < 0.1*a.steady(d) && a.Side*(b.Motor-place)-half > astray*bounds.Speed {
-				a.enter(resting)
+				a.enter(settling)
 				return 0
 			}
 		}
 		if creeping && a.arrived(place+a.Side*half, g.Rate, least, b, bounds) {
-			a.enter(resting)
+			a.enter(settling)
 			return 0
 		}
 		return demand
@@ -41,11 +41,11 @@ func (a *Axis) planGo(d *Drive, bounds Bounds, g *Goal, b *Body, h float64) floa
 	if a.Phase == pushing {
 		return a.push(d, b, a.leading(g, place)-b.Dish)
 	}
-	if a.Phase == resting {
+	if a.Phase == settling {
 		if math.Abs(b.Speed) > 0.1*a.steady(d) || max(math.Abs(b.Duty), math.Abs(b.Input)) > a.Learned.Dead+0.002 {
 			return 0
 		}
-		a.enter(still)
+		a.enter(stopped)
 	}
 	return a.consider(d, g, off, least, creeping, b, h)
 }
@@ -111,7 +111,7 @@ func (a *Axis) consider(d *Drive, g *Goal, off, least float64, creeping bool, b 
 		// It ends as far ahead of the target as it begins behind it.
 		way += trigger + math.Abs(g.Rate)*(d.Lag.Seconds()+2*h)
 	}
-	half := a.Learned.play(d) / 2
+	half := a.Learned.backlash(d) / 2
 	side := sign(off)
 	if !creeping {
 		side = sign(g.Rate)
@@ -136,16 +136,16 @@ func (a *Axis) start(d *Drive, g *Goal, side float64, b *Body, h float64) float6
 	return a.planGo(d, a.bounds(d, g.Share), g, b, h)
 }
 
-// aside goes past the setpoint against the approach side, and turns round.
-func (a *Axis) aside(d *Drive, bounds Bounds, g *Goal, place float64, b *Body, h float64) float64 {
-	half := a.Learned.play(d) / 2
+// passSetpoint goes past the setpoint against the approach side, and turns round.
+func (a *Axis) passSetpoint(d *Drive, bounds Bounds, g *Goal, place float64, b *Body, h float64) float64 {
+	half := a.Learned.backlash(d) / 2
 	far := place - float64(d.Approach)*(2*half+2*a.least(d, h))
 	if g.Limited {
 		far = max(g.Low, min(g.High, far))
 	}
 	end := far + a.Side*half
 	demand := a.along(d, bounds, end, 0, b, h)
-	if p := &a.Profile; a.Phase == still || a.Side*p.V <= 0 && a.Side*(p.P-end) > -4*a.least(d, h) {
+	if p := &a.Profile; a.Phase == stopped || a.Side*p.V <= 0 && a.Side*(p.P-end) > -4*a.least(d, h) {
 		a.Detour = false
 		a.begin(b, float64(d.Approach))
 	}
@@ -259,7 +259,7 @@ func (a *Axis) push(d *Drive, b *Body, off float64) float64 {
 		}
 	}
 	if a.Ticks <= 0 {
-		a.enter(resting)
+		a.enter(settling)
 		return 0
 	}
 	a.Ticks--
@@ -284,7 +284,7 @@ func (a *Axis) rung(d *Drive, b *Body, target, h float64) float64 {
 	}
 	a.Level = 0 // what it coasts now tells nothing of pushes
 	if math.Abs(b.Speed) < 0.1*a.steady(d) {
-		a.enter(resting)
+		a.enter(settling)
 	}
 	return 0
 }

@@ -30,22 +30,22 @@ type AxisSample struct {
 type phase uint8
 
 const (
-	still   phase = iota // demand zero; may become moving or pushing
-	moving               // along the profile; ends still
-	pushing              // a push of a few ticks; becomes resting
-	resting              // after a push, until the axis stands; becomes still
+	stopped  phase = iota // demand zero; may become moving or pushing
+	moving                // along the profile; ends stopped
+	pushing               // a push of a few ticks; becomes settling
+	settling              // after a push, until the axis stands; becomes stopped
 )
 
-// flights is the number of demands remembered: two seconds and more at ten a second.
-const flights = 24
+// maxPending is the number of demands remembered: two seconds and more at ten a second.
+const maxPending = 24
 
-type flight struct {
+type pendingDemand struct {
 	At    time.Duration // when it takes effect
 	Value float64
 }
 
-// turn is what is followed of the motor's last turning round.
-type turn struct {
+// reversal is what is followed of the motor's last turning round.
+type reversal struct {
 	// Open: it turned after a run through the whole play, and no count came since.
 	Open        bool
 	Side        float64
@@ -62,36 +62,36 @@ type Axis struct {
 	// Learned is what the axis has shown of itself.
 	Learned Learned
 
-	Counts   int32
-	Felt     bool    // the load is known from the motor current
-	Variance float64 // of Body.Dish, radians squared
-	Sway     Sway
-	Since    float64 // model travel of the dish since the last count
-	Edge     float64 // place of the last edge passed
-	Edged    float64 // direction in which it was passed, 0 where none was
-	Turn     turn
-	Sent     [flights]flight
-	Newest   int // index in Sent
+	Counts    int32
+	LoadKnown bool    // the load is known from the motor current
+	Variance  float64 // of Body.Dish, radians squared
+	Sway      Sway
+	Since     float64 // model travel of the dish since the last count
+	Edge      float64 // place of the last edge passed
+	Edged     float64 // direction in which it was passed, 0 where none was
+	Reversal  reversal
+	Sent      [maxPending]pendingDemand
+	Newest    int // index in Sent
 
-	Phase   phase
-	Profile Profile       // of the motor side
-	Flank   float64       // to which a load last carried the dish
-	Side    float64       // flank that the profile drives on: +1 upward
-	Ticks   int           // left of a push
-	Level   float64       // of a push
-	Lead    float64       // how far ahead of the place it is to end
-	Done    bool          // it has come to its place
-	Detour  bool          // going to the far side of the setpoint, to come to it from the approach side
-	Asked   float64       // the newest demand
-	RestFor time.Duration // how long it has been brought to rest, or at rest after it
-	LastRun float64       // direction of the last motion
+	Phase        phase
+	Profile      Profile       // of the motor side
+	BacklashSide float64       // to which a load last carried the dish
+	Side         float64       // of the backlash that the profile drives on: +1 upward
+	Ticks        int           // left of a push
+	Level        float64       // of a push
+	Lead         float64       // how far ahead of the place it is to end
+	Done         bool          // it has come to its place
+	Detour       bool          // going to the far side of the setpoint, to come to it from the approach side
+	Asked        float64       // the newest demand
+	RestFor      time.Duration // how long it has been brought to rest, or at rest after it
+	LastRun      float64       // direction of the last motion
 }
 
 // Demanded is the newest demand.
 func (a *Axis) Demanded() float64 { return a.Asked }
 
-// Still reports whether the axis neither moves along a profile nor pushes.
-func (a *Axis) Still() bool { return a.Phase == still }
+// Stopped reports whether the axis neither moves along a profile nor pushes.
+func (a *Axis) Stopped() bool { return a.Phase == stopped }
 
 // Settled reports whether the axis has come to the place it was to go to.
 func (a *Axis) Settled() bool { return a.Done }
@@ -128,13 +128,13 @@ func (a *Axis) Observe(d *Drive, s mount.Scale, z mount.Zero, sight AxisSample) 
 		return
 	}
 	before, passed := a.Body, sight.At-a.At
-	a.feel(d, &sight)
+	a.estimateLoad(d, &sight)
 	a.advance(d, &a.Body, a.At, sight.At)
 	travel := a.Body.Dish - before.Dish
 	a.Since += travel
 	a.At = sight.At
 	a.Body.Applied = sight.Applied
-	a.turned(d, &before)
+	a.noteReversal(d, &before)
 
 	step := s.Step.Rad()
 	a.Variance += a.doubt(d, travel, step, passed.Seconds())
@@ -145,23 +145,23 @@ func (a *Axis) Observe(d *Drive, s mount.Scale, z mount.Zero, sight AxisSample) 
 	if low > high {
 		low, high = high, low
 	}
-	a.Body.within(low, high, a.Learned.play(d))
-	a.likely(d, low, high)
+	a.Body.within(low, high, a.Learned.backlash(d))
+	a.toTruncatedMean(d, low, high)
 	a.Counts = sight.Counts
 }
 
-// turned notes that the motor turned round.
-func (a *Axis) turned(d *Drive, before *Body) {
+// noteReversal notes that the motor turned round.
+func (a *Axis) noteReversal(d *Drive, before *Body) {
 	moved := a.Body.Motor - before.Motor
-	if moved*a.Turn.Side < 0 || a.Turn.Side == 0 && moved != 0 {
-		through := a.Turn.Side != 0 && math.Abs(before.Motor-a.Turn.Motor) > 1.5*d.Backlash.Rad()
-		a.Turn = turn{Open: through, Side: sign(moved), Motor: before.Motor, Dish: before.Dish}
+	if moved*a.Reversal.Side < 0 || a.Reversal.Side == 0 && moved != 0 {
+		through := a.Reversal.Side != 0 && math.Abs(before.Motor-a.Reversal.Motor) > 1.5*d.Backlash.Rad()
+		a.Reversal = reversal{Open: through, Side: sign(moved), Motor: before.Motor, Dish: before.Dish}
 	}
 }
 
-// learnPlay learns the backlash from the first count after the motor turned round.
-func (a *Axis) learnPlay(d *Drive, place, direction float64) {
-	t := &a.Turn
+// learnBacklash learns the backlash from the first count after the motor turned round.
+func (a *Axis) learnBacklash(d *Drive, place, direction float64) {
+	t := &a.Reversal
 	if !t.Open {
 		return
 	}
@@ -172,7 +172,7 @@ func (a *Axis) learnPlay(d *Drive, place, direction float64) {
 	seen := math.Abs(a.Body.Motor-t.Motor) - math.Abs(place-t.Dish)
 	seen = max(0, min(d.Backlash.Rad(), seen))
 	if a.Learned.HasBacklash {
-		seen = (seen + a.Learned.play(d)) / 2
+		seen = (seen + a.Learned.backlash(d)) / 2
 	}
 	a.Learned.Backlash, a.Learned.HasBacklash = unit.Angle(seen), true
 }
@@ -191,7 +191,7 @@ func (a *Axis) correct(d *Drive, s mount.Scale, z mount.Zero, sight AxisSample, 
 	ran := a.dishSpeed(d) * since // since the edge
 	a.Since -= ran
 	a.learn(d, place, direction, step)
-	a.learnPlay(d, place, direction)
+	a.learnBacklash(d, place, direction)
 	wrong := place + ran - a.Body.Dish
 	a.learnEdge(d, edge, wrong, step)
 	a.learnSway(d, sight.At.Seconds()-since, direction, place-a.Body.Dish, step)
@@ -203,21 +203,21 @@ func (a *Axis) correct(d *Drive, s mount.Scale, z mount.Zero, sight AxisSample, 
 	gain := a.Variance / (a.Variance + noise)
 	a.Variance *= 1 - gain
 	by := gain * wrong
-	half := a.Learned.play(d) / 2
-	soon := a.Phase != moving && direction*wrong > soonEdge*step && a.Flank != direction
+	half := a.Learned.backlash(d) / 2
+	soon := a.Phase != moving && direction*wrong > soonEdge*step && a.BacklashSide != direction
 	if driven := sign(a.Body.Speed); driven != 0 && driven == direction && !soon {
 		// The motor side carries the dish: it is in touch.
 		a.Body.Dish += by
 		touching := a.Body.Dish + driven*half
 		shift := touching - a.Body.Motor
 		a.Profile.P += shift
-		a.Turn.Motor += shift
+		a.Reversal.Motor += shift
 		a.Body.Motor = touching
 	} else {
 		if soon {
 			by = a.carried(d, direction, direction*(place-a.Body.Dish), step)
 		}
-		a.Body.push(by, a.Learned.play(d))
+		a.Body.push(by, a.Learned.backlash(d))
 	}
 	a.Variance += a.Sway.Rate * since
 	a.Since, a.Edge, a.Edged = ran, place, direction
@@ -233,7 +233,7 @@ func (a *Axis) direction(s mount.Scale, sight AxisSample) float64 {
 
 // dishSpeed is the speed of the dish itself: the motor's, where it is in touch.
 func (a *Axis) dishSpeed(d *Drive) float64 {
-	half := a.Learned.play(d) / 2
+	half := a.Learned.backlash(d) / 2
 	if v := a.Body.Speed; v != 0 && math.Abs(a.Body.Motor-sign(v)*half-a.Body.Dish) < 1e-9 {
 		return v
 	}
@@ -271,8 +271,8 @@ func (a *Axis) advance(d *Drive, b *Body, from, to time.Duration) {
 // inForce is the demand in force at a moment, and until when, at most to.
 func (a *Axis) inForce(at, to time.Duration) (value float64, until time.Duration) {
 	until = to
-	for i := range flights {
-		f := &a.Sent[(a.Newest+flights-i)%flights]
+	for i := range maxPending {
+		f := &a.Sent[(a.Newest+maxPending-i)%maxPending]
 		if f.At <= at {
 			return f.Value, until
 		}

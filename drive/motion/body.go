@@ -33,7 +33,7 @@ func (b *Body) Run(d *Drive, l *Learned, demand, seconds float64) {
 	}
 	slope := d.Acceleration.Rad() / d.TopSpeed.Rad() * h
 	follow := h / (h + d.Lag.Seconds())
-	half := l.play(d) / 2
+	half := l.backlash(d) / 2
 	applied := d.AppliedFor(demand)
 	for range int(steps) {
 		b.Applied += max(-ramp, min(ramp, applied-b.Applied))
@@ -90,8 +90,8 @@ func (l *Learned) DriveFor(d *Drive, speed float64) float64 {
 	return math.Copysign(l.Dead+part*(1-l.Dead), speed)
 }
 
-// play is the backlash to reckon with.
-func (l *Learned) play(d *Drive) float64 {
+// backlash is the backlash to reckon with.
+func (l *Learned) backlash(d *Drive) float64 {
 	if l.HasBacklash {
 		return l.Backlash.Rad()
 	}

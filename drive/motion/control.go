@@ -61,7 +61,7 @@ func (a *Axis) Demand(d *Drive, g Goal, effect, tick time.Duration) float64 {
 		a.advance(d, &b, a.At, effect)
 		demand = a.slope(d, a.plan(d, &g, &b, tick.Seconds()), &b, tick)
 	}
-	demand = a.resting(d, g.Kind == Rest, demand, tick)
+	demand = a.bringToRest(d, g.Kind == Rest, demand, tick)
 	if g.BlockLow && demand < 0 || g.BlockHigh && demand > 0 || math.IsNaN(demand) {
 		demand = 0
 		a.halt(&a.Body)
@@ -71,15 +71,15 @@ func (a *Axis) Demand(d *Drive, g Goal, effect, tick time.Duration) float64 {
 		a.LastRun = sign(demand)
 	}
 	a.Asked = demand
-	a.Newest = (a.Newest + 1) % flights
-	a.Sent[a.Newest] = flight{effect, demand}
+	a.Newest = (a.Newest + 1) % maxPending
+	a.Sent[a.Newest] = pendingDemand{effect, demand}
 	return demand
 }
 
-// resting bounds the demand while the axis is brought to rest. The profile follows how the axis
+// bringToRest bounds the demand while the axis is brought to rest. The profile follows how the axis
 // moves: where an enclosure drives it on, the demand would fall as little as the
 // drive does, and nobody could tell.
-func (a *Axis) resting(d *Drive, rest bool, demand float64, tick time.Duration) float64 {
+func (a *Axis) bringToRest(d *Drive, rest bool, demand float64, tick time.Duration) float64 {
 	if !rest {
 		a.RestFor = 0
 		return demand
@@ -115,7 +115,7 @@ func (a *Axis) slope(d *Drive, demand float64, b *Body, tick time.Duration) floa
 
 // halt ends whatever was going on.
 func (a *Axis) halt(b *Body) {
-	a.enter(still)
+	a.enter(stopped)
 	a.Done, a.Detour = false, false
 	a.Profile = Profile{P: b.Motor}
 }
@@ -152,14 +152,14 @@ func (a *Axis) bounds(d *Drive, share float64) Bounds {
 func (a *Axis) planRest(d *Drive, bounds Bounds, b *Body, h float64) float64 {
 	a.Done, a.Detour = false, false
 	switch a.Phase {
-	case still:
+	case stopped:
 		a.Profile = Profile{P: b.Motor}
 		return 0
 	case moving:
 		stop := a.Profile.P + bounds.stop(a.Profile.V, a.Profile.A)
 		return a.along(d, bounds, stop, 0, b, h)
 	}
-	a.enter(still)
+	a.enter(stopped)
 	return 0
 }
 
@@ -172,7 +172,7 @@ func (a *Axis) planRun(d *Drive, bounds Bounds, g *Goal, b *Body, h float64) flo
 	target := b.Motor + way*1e3
 	if g.Limited {
 		limit := max(g.Low, min(g.High, b.Dish+way*1e3))
-		target = limit + way*a.Learned.play(d)/2
+		target = limit + way*a.Learned.backlash(d)/2
 		if way*(limit-b.Dish) <= 0 {
 			way = 0
 		}
@@ -236,7 +236,7 @@ func (a *Axis) along(d *Drive, bounds Bounds, target, rate float64, b *Body, h f
 		target += rate * h / n
 	}
 	if p.V == rate && p.A == 0 && p.P == target && rate == 0 && math.Abs(b.Speed) < 0.02*bounds.Speed {
-		a.enter(still)
+		a.enter(stopped)
 		return 0
 	}
 	// The profile now stands at the end of this tick; where it will be a little later:

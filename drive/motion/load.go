@@ -8,13 +8,13 @@ import (
 )
 
 const (
-	// leastCurrent is the least that tells of the load, amperes.
-	leastCurrent = 0.25
-	// leastFelt is the least drive at which the motor current tells of it.
-	leastFelt = 0.02
-	// felt is how much drive must be left beside what is lost for the axis to move
+	// minLoadCurrent is the least that tells of the load, amperes.
+	minLoadCurrent = 0.25
+	// minLoadDrive is the least drive at which the motor current tells of it.
+	minLoadDrive = 0.02
+	// driveUncertainty is how much drive must be left beside what is lost for the axis to move
 	// beyond doubt: the drive stage's own slope is known to about that.
-	felt = 0.008
+	driveUncertainty = 0.008
 	// atFirst is the part of the drive that is taken as lost in a first push that
 	// turns the motor: all of it is the most that can be, for nothing turns backwards.
 	atFirst = 0.8
@@ -25,30 +25,30 @@ const (
 	soonEdge = 0.2
 )
 
-// feel takes the load from the motor current while the axis creeps: at rest
+// estimateLoad takes the load from the motor current while the axis creeps: at rest
 // in the winding all drive is lost there, and what the current does not
 // account for turns the motor. The dead zone is what the load loses.
-func (a *Axis) feel(d *Drive, sight *AxisSample) {
+func (a *Axis) estimateLoad(d *Drive, sight *AxisSample) {
 	if a.Phase == moving || !sight.HasCurrent || d.Speeds > 0 {
-		a.Felt = false
+		a.LoadKnown = false
 		return
 	}
-	if math.Abs(sight.Current) < leastCurrent {
+	if math.Abs(sight.Current) < minLoadCurrent {
 		return // as at rest, which is most of the time
 	}
 	b := a.Body
 	a.advance(d, &b, a.At, sight.At-currentAge)
 	duty, l := math.Abs(b.Duty), &a.Learned
 	current := sight.Current * sign(b.Duty)
-	if duty < leastFelt || current < leastCurrent || math.Abs(b.Speed) > 0.2*d.TopSpeed.Rad() {
+	if duty < minLoadDrive || current < minLoadCurrent || math.Abs(b.Speed) > 0.2*d.TopSpeed.Rad() {
 		return
 	}
-	if most := atFirst * (duty + felt) / current; l.Loss == 0 || l.LossSeen < 4 && l.Loss > most {
+	if most := atFirst * (duty + driveUncertainty) / current; l.Loss == 0 || l.LossSeen < 4 && l.Loss > most {
 		l.Loss = most
 	}
-	a.Felt = true
+	a.LoadKnown = true
 	switch lost := l.Loss * current; {
-	case lost < duty-felt:
+	case lost < duty-driveUncertainty:
 		l.Dead = max(0, min(0.3, lost))
 	case l.Dead < duty: // it stands yet: the load takes at least this
 		l.Dead = min(0.3, duty)
@@ -62,7 +62,7 @@ func (a *Axis) learnDead(part, drive float64) {
 	if math.Abs(part) > 0.3 {
 		rate = 0.5 // more than uneven edges explain: the load has changed
 	}
-	if l := &a.Learned; a.Felt {
+	if l := &a.Learned; a.LoadKnown {
 		l.LossSeen = min(l.LossSeen+1, 1000)
 		pace := max(0.05, 1/(0.5+float64(l.LossSeen)))
 		if math.Abs(part) > 0.3 {
@@ -79,6 +79,6 @@ func (a *Axis) learnDead(part, drive float64) {
 // does so holds it there, so that no play is felt when the motor turns round.
 func (a *Axis) carried(d *Drive, direction, far, step float64) float64 {
 	a.Learned.Backlash, a.Learned.HasBacklash = unit.Angle(0), true
-	a.Flank = direction
+	a.BacklashSide = direction
 	return direction * min(max(far, d.Backlash.Rad()), far+0.9*step)
 }

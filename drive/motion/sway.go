@@ -49,10 +49,10 @@ func (a *Axis) learnSway(d *Drive, at, direction, wrong, step float64) {
 	y.Rate += swayPace * (seen - y.Rate)
 }
 
-// likely moves the dish, where it sways, to the mean of where it may be between
+// toTruncatedMean moves the dish, where it sways, to the mean of where it may be between
 // the edges of the count: from an edge that it has passed and not come back to,
 // it is more likely on than at it.
-func (a *Axis) likely(d *Drive, low, high float64) {
+func (a *Axis) toTruncatedMean(d *Drive, low, high float64) {
 	if a.Phase == moving || a.Sway.Rate == 0 || !(a.Variance > 0) {
 		return
 	}
@@ -68,7 +68,7 @@ func (a *Axis) likely(d *Drive, low, high float64) {
 	// The mean and variance of a normal distribution cut off at both ends.
 	atFrom, atTo := density(from), density(to)
 	mean := (atFrom - atTo) / inside
-	a.Body.push(deviation*mean, a.Learned.play(d))
+	a.Body.push(deviation*mean, a.Learned.backlash(d))
 	a.Variance *= max(0.01, 1+(from*atFrom-to*atTo)/inside-mean*mean)
 }
 

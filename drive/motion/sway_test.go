@@ -76,7 +76,7 @@ func TestLikelyWithinTheCount(t *testing.T) {
 		a.Body.Dish = max(low, min(high, a.Body.Dish))
 		a.Body.Motor = a.Body.Dish
 		before := a.Variance
-		a.likely(&d, low, high)
+		a.toTruncatedMean(&d, low, high)
 		if !(a.Body.Dish >= low && a.Body.Dish <= high) || !(a.Variance >= 0 && a.Variance <= before) {
 			t.Fatalf("at %v of %v to %v, variance %v", a.Body.Dish, low, high, a.Variance)
 		}

@@ -14,7 +14,7 @@ import (
 
 // onset is how long after its beginning a fault of azimuth was found while it is
 // jogged, and as what, while elevation has its own.
-func onset(t *testing.T, azimuth, elevation func(b *rig.Box)) (time.Duration, guard.Finding) {
+func onset(t *testing.T, azimuth, elevation func(b *rig.FakeEnclosure)) (time.Duration, guard.Finding) {
 	t.Helper()
 	r := rig.New(100, 40)
 	if !r.PowerOn() {
@@ -36,15 +36,15 @@ func onset(t *testing.T, azimuth, elevation func(b *rig.Box)) (time.Duration, gu
 
 // A fault of one axis neither hides nor delays one of the other.
 func TestAxesAreJudgedApart(t *testing.T) {
-	none := func(*rig.Box) {}
-	elevation := map[string]func(b *rig.Box){
-		"at its end switch": func(b *rig.Box) { b.Limits[1][0] = b.Axes[1].Dish + 0.001 },
+	none := func(*rig.FakeEnclosure) {}
+	elevation := map[string]func(b *rig.FakeEnclosure){
+		"at its end switch": func(b *rig.FakeEnclosure) { b.Limits[1][0] = b.Axes[1].Dish + 0.001 },
 	}
-	for name, azimuth := range map[string]func(b *rig.Box){
-		"blocked":        func(b *rig.Box) { b.Axes[0].Locked = true },
-		"motor silent":   func(b *rig.Box) { b.Axes[0].Locked, b.CurrentA[0] = true, 0 },
-		"encoder silent": func(b *rig.Box) { b.Slips[0] = 1 },
-		"wrong way":      func(b *rig.Box) { b.Axes[0].Reverse = true },
+	for name, azimuth := range map[string]func(b *rig.FakeEnclosure){
+		"blocked":        func(b *rig.FakeEnclosure) { b.Axes[0].Locked = true },
+		"motor silent":   func(b *rig.FakeEnclosure) { b.Axes[0].Locked, b.CurrentA[0] = true, 0 },
+		"encoder silent": func(b *rig.FakeEnclosure) { b.Slips[0] = 1 },
+		"wrong way":      func(b *rig.FakeEnclosure) { b.Axes[0].Reverse = true },
 	} {
 		alone, by := onset(t, azimuth, none)
 		if by.Code == guard.None {
@@ -62,14 +62,14 @@ func TestAxesAreJudgedApart(t *testing.T) {
 // A fault that shows that counts and place may have parted ends the trust in
 // that axis, and in no other.
 func TestWhatEndsTheTrust(t *testing.T) {
-	for name, fault := range map[string]func(b *rig.Box){
-		"the encoder's coupling broke":      func(b *rig.Box) { b.Slips[0] = 1 },
-		"the encoder counts backwards":      func(b *rig.Box) { b.Slips[0] = 2 },
-		"the motor's coupling broke":        func(b *rig.Box) { b.Axes[0].Loose = true },
-		"the encoder slips, most is lost":   func(b *rig.Box) { b.Slips[0] = 0.97 },
-		"the axis is carried off":           func(b *rig.Box) { b.Drift[0] = -0.05 },
-		"the encoder counts far too fast":   func(b *rig.Box) { b.Slips[0] = -4 },
-		"the enclosure says that it failed": func(b *rig.Box) { b.EncoderFault[0] = true },
+	for name, fault := range map[string]func(b *rig.FakeEnclosure){
+		"the encoder's coupling broke":      func(b *rig.FakeEnclosure) { b.Slips[0] = 1 },
+		"the encoder counts backwards":      func(b *rig.FakeEnclosure) { b.Slips[0] = 2 },
+		"the motor's coupling broke":        func(b *rig.FakeEnclosure) { b.Axes[0].Loose = true },
+		"the encoder slips, most is lost":   func(b *rig.FakeEnclosure) { b.Slips[0] = 0.97 },
+		"the axis is carried off":           func(b *rig.FakeEnclosure) { b.Drift[0] = -0.05 },
+		"the encoder counts far too fast":   func(b *rig.FakeEnclosure) { b.Slips[0] = -4 },
+		"the enclosure says that it failed": func(b *rig.FakeEnclosure) { b.EncoderFault[0] = true },
 	} {
 		r := rig.New(100, 40)
 		if !r.PowerOn() {

@@ -49,7 +49,7 @@ func reads(reading int, v float64) func(*rig.Rig) {
 }
 
 // at is the azimuth now.
-func at(r *rig.Rig) unit.Angle { return r.Status.Axes[step.Azimuth].Is }
+func at(r *rig.Rig) unit.Angle { return r.Status.Axes[step.Azimuth].Position }
 
 // endings are those that no guard has to find.
 func endings() []ending {
@@ -139,12 +139,12 @@ func stateEndings() []ending {
 
 // motionEndings are found in how the axes move.
 func motionEndings() []ending {
-	axis := func(change func(b *rig.Box)) func(*rig.Rig) { return func(r *rig.Rig) { change(r.Box) } }
+	axis := func(change func(b *rig.FakeEnclosure)) func(*rig.Rig) { return func(r *rig.Rig) { change(r.Box) } }
 	return []ending{
 		{code: guard.Blocked, cause: "the axis is held fast",
-			begin: axis(func(b *rig.Box) { b.Axes[0].Locked = true })},
+			begin: axis(func(b *rig.FakeEnclosure) { b.Axes[0].Locked = true })},
 		{code: guard.MotorSilent, cause: "the motor's cable breaks",
-			begin: axis(func(b *rig.Box) { b.Axes[0].Locked, b.CurrentA[0] = true, 0 })},
+			begin: axis(func(b *rig.FakeEnclosure) { b.Axes[0].Locked, b.CurrentA[0] = true, 0 })},
 		{code: guard.SoftLimit, cause: "the target runs beyond it", from: following,
 			begin: func(r *rig.Rig) { r.Config.Axes[0].Limits.SoftHigh = at(r) }},
 		{code: guard.Structure, cause: "the target goes behind it", from: following, begin: func(r *rig.Rig) {
@@ -152,21 +152,29 @@ func motionEndings() []ending {
 			r.Config.Structures.Structures[0] = mount.Structure{From: at(r) - 0.1, To: at(r) + 0.5, Least: 1}
 		}},
 		{code: guard.TooFast, cause: "the counts run four times too fast",
-			begin: axis(func(b *rig.Box) { b.Slips[0] = -3 })},
+			begin: axis(func(b *rig.FakeEnclosure) { b.Slips[0] = -3 })},
 		{code: guard.MovingAfterStop, cause: "the dish drifts by 0.2°/s with drive power off", from: unpowered,
-			begin: axis(func(b *rig.Box) { b.Drift[0] = 0.2 * math.Pi / 180 })},
+			begin: axis(func(b *rig.FakeEnclosure) { b.Drift[0] = 0.2 * math.Pi / 180 })},
 		{code: guard.WrongWay, cause: "the motor turns the other way",
-			begin: axis(func(b *rig.Box) { b.Axes[0].Reverse = true })},
+			begin: axis(func(b *rig.FakeEnclosure) { b.Axes[0].Reverse = true })},
 		{code: guard.EncoderSilent, cause: "the encoder's coupling breaks",
-			begin: axis(func(b *rig.Box) { b.Slips[0] = 1 })},
+			begin: axis(func(b *rig.FakeEnclosure) { b.Slips[0] = 1 })},
 		{code: guard.MovingNotDriven, cause: "the dish is carried off at 2.4°/s", from: holding,
-			begin: axis(func(b *rig.Box) { b.Drift[0] = 2.4 * math.Pi / 180 })},
-		{code: guard.NotObeyed, cause: "the enclosure drives nothing", begin: axis(func(b *rig.Box) { b.Idle = true })},
+			begin: axis(func(b *rig.FakeEnclosure) { b.Drift[0] = 2.4 * math.Pi / 180 })},
+		{
+			code:  guard.NotObeyed,
+			cause: "the enclosure drives nothing",
+			begin: axis(func(b *rig.FakeEnclosure) { b.Idle = true }),
+		},
 		{code: guard.NotObeyed, cause: "the enclosure drives on after Hold",
 			begin: func(r *rig.Rig) { r.Box.Runs = true; r.Tick(step.Command{Kind: step.Hold}) }},
 		{code: guard.NoProgress, cause: "nine of ten counts are lost",
-			begin: axis(func(b *rig.Box) { b.Slips[0] = 0.9 })},
-		{code: guard.MotorOverloaded, cause: "11 A of 6 A", begin: axis(func(b *rig.Box) { b.CurrentA[0] = 11 })},
+			begin: axis(func(b *rig.FakeEnclosure) { b.Slips[0] = 0.9 })},
+		{
+			code:  guard.MotorOverloaded,
+			cause: "11 A of 6 A",
+			begin: axis(func(b *rig.FakeEnclosure) { b.CurrentA[0] = 11 }),
+		},
 	}
 }
 

@@ -218,7 +218,7 @@ var slewAbove = unit.AngleFromDeg(2)
 func (s *State) far(c *Config) bool {
 	for i := range s.Axes {
 		a := &s.Axes[i]
-		if c.Axes[i].Fitted && a.HasSetpoint && math.Abs((a.Setpoint-a.is()).Rad()) > slewAbove.Rad() {
+		if c.Axes[i].Fitted && a.HasSetpoint && math.Abs((a.Setpoint-a.position()).Rad()) > slewAbove.Rad() {
 			return true
 		}
 	}
@@ -289,7 +289,7 @@ func (s *State) jog(c *Config, in *Inputs, m *Command) {
 
 // aim takes in where to go; false where that is out of bounds.
 func (s *State) aim(c *Config, in *Inputs, m *Command) bool {
-	want := [2]float64{s.Axes[0].wantOr(), s.Axes[1].wantOr()}
+	want := [2]float64{s.Axes[0].setpointOrPosition(), s.Axes[1].setpointOrPosition()}
 	for i, v := range [...]float64{m.Az.Rad(), m.El.Rad()} {
 		if math.IsNaN(v) || !c.Axes[i].Fitted {
 			continue
@@ -318,12 +318,12 @@ func (s *State) aim(c *Config, in *Inputs, m *Command) bool {
 	return true
 }
 
-// wantOr is the setpoint, or else where the axis stands.
-func (a *AxisState) wantOr() float64 {
+// setpointOrPosition is the setpoint, or else where the axis stands.
+func (a *AxisState) setpointOrPosition() float64 {
 	if a.HasSetpoint {
 		return a.Setpoint.Rad()
 	}
-	return a.is().Rad()
+	return a.position().Rad()
 }
 
 // refer obeys the commands about what makes counts into an angle.
@@ -333,21 +333,21 @@ func (s *State) refer(c *Config, in *Inputs, m *Command) {
 	switch {
 	case m.Kind == Distrust:
 		s.distrust(in, i)
-	case !s.Seen.Have || !c.Axes[i].Fitted:
+	case !s.Observed.Have || !c.Axes[i].Fitted:
 		s.say(in, RefusedNothing)
-	case s.Seen.Lost[i]:
+	case s.Observed.Lost[i]:
 		s.note(in, RefusedEncoder, guard.None, int8(i), 0)
 	case m.Kind == TrustOffered && !a.HasOffer:
-	case s.Limits.Axes[i].FarFrom(s.Seen.EndLow[i], s.Seen.EndHigh[i], s.told(m)):
+	case s.Limits.Axes[i].FarFrom(s.Observed.EndLow[i], s.Observed.EndHigh[i], s.told(m)):
 		s.note(in, RefusedEnd, guard.None, int8(i), 0)
 	case m.Kind == TrustOffered:
 		s.trust(c, in, i, a.Offered, mount.ByHand)
 	case m.Kind == Reference:
-		z := c.Axes[i].Scale.ZeroAt(s.Seen.Sight[i].Counts, m.Az)
+		z := c.Axes[i].Scale.ZeroAt(s.Observed.Samples[i].Counts, m.Az)
 		if a.Trusted || a.HasOffer {
 			// What is known between two counts is kept.
 			z = a.zero()
-			z.Angle += m.Az - a.is()
+			z.Angle += m.Az - a.position()
 		}
 		s.trust(c, in, i, z, mount.Origin(m.Origin))
 	}
@@ -356,7 +356,7 @@ func (s *State) refer(c *Config, in *Inputs, m *Command) {
 // told is where a reference would have its axis stand.
 func (s *State) told(m *Command) unit.Angle {
 	if m.Kind == TrustOffered {
-		return s.Axes[m.Axis].is()
+		return s.Axes[m.Axis].position()
 	}
 	return m.Az
 }

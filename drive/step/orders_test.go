@@ -48,7 +48,7 @@ func TestNoTripIsClearedWithPower(t *testing.T) {
 		for trip := enclosure.TripWatchdog; trip <= enclosure.TripElEncoder; trip <<= 1 {
 			c := Default()
 			s := New(&c, Kept{})
-			s.Power, s.Seen.Trips = power, trip
+			s.Power, s.Observed.Trips = power, trip
 			d := s.orders(&c, &Inputs{}).Demand
 			if d.Orders.Has(enclosure.OrderPower) && d.Clear != 0 || (d.Clear != 0) != (power == PowerClearing) {
 				t.Errorf("%v: orders %v clear %v", power, d.Orders, d.Clear)

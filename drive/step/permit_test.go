@@ -29,7 +29,7 @@ func TestStopAtRestEndsThePermit(t *testing.T) {
 			t.Fatalf("%s: no permit before: %+v", name, r.State.Permit)
 		}
 		r.Tick(append([]step.Command{{Kind: step.Stop}}, behind...)...)
-		if r.Out.Demand.Orders.Has(enclosure.OrderPermit) || r.State.Permit.Wanted {
+		if r.Out.Demand.Orders.Has(enclosure.OrderPermit) || r.State.Permit.Requested {
 			t.Errorf("%s: the permit stays on through a Stop", name)
 		}
 		for range 30 {

@@ -45,7 +45,7 @@ func (s *State) goal(c *Config, i int, effect Nanos) motion.Goal {
 		Kind: motion.Rest, Tolerance: a.Tolerance.Rad(), Share: 1, Limited: a.Trusted, Count: x.Scale.Step.Rad(),
 		Low: x.Limits.SoftLow.Rad(), High: x.Limits.SoftHigh.Rad(),
 	}
-	if s.Power != PowerOn || !s.Seen.Powered || s.Mode == LockedOut || s.Mode == Idle || s.Stop != StopNone {
+	if s.Power != PowerOn || !s.Observed.Powered || s.Mode == LockedOut || s.Mode == Idle || s.Stop != StopNone {
 		g.Kind = motion.Cut
 		return g
 	}
@@ -91,7 +91,7 @@ func (s *State) goal(c *Config, i int, effect Nanos) motion.Goal {
 // blocked reports the directions in which an axis must not move: into its open
 // end switches.
 func (s *State) blocked(i int) (low, high bool) {
-	return s.Seen.EndLow[i] || s.Verdict.BlockLow[i], s.Seen.EndHigh[i] || s.Verdict.BlockHigh[i]
+	return s.Observed.EndLow[i] || s.Verdict.BlockLow[i], s.Observed.EndHigh[i] || s.Verdict.BlockHigh[i]
 }
 
 // jogLimits keeps a jog above the structures.
@@ -100,8 +100,8 @@ func (s *State) jogLimits(c *Config, i int, g *motion.Goal) {
 		return
 	}
 	if i == Elevation {
-		if least, ok := c.Structures.Least(s.Axes[Azimuth].is()); ok {
-			g.Low = max(g.Low, min(least, s.Axes[Elevation].is()).Rad())
+		if least, ok := c.Structures.Least(s.Axes[Azimuth].position()); ok {
+			g.Low = max(g.Low, min(least, s.Axes[Elevation].position()).Rad())
 		}
 		return
 	}
@@ -112,7 +112,7 @@ func (s *State) jogLimits(c *Config, i int, g *motion.Goal) {
 
 // walled reports that azimuth would come to a structure that the dish is below.
 func (s *State) walled(c *Config, speed float64) bool {
-	az, el := s.Axes[Azimuth].is(), s.Axes[Elevation].is()
+	az, el := s.Axes[Azimuth].position(), s.Axes[Elevation].position()
 	reach := unit.Angle(math.Copysign(c.Axes[Azimuth].Drive.StoppingDistance().Rad(), speed))
 	least, ok := c.Structures.LeastBetween(az, az+reach)
 	if !ok || el >= least {
@@ -138,8 +138,8 @@ func (s *State) roundStructures(c *Config, i int, g *motion.Goal) {
 	if c.Structures.Count == 0 || !s.trusted(c) {
 		return
 	}
-	az, el := s.Axes[Azimuth].is(), s.Axes[Elevation].is()
-	least, ok := c.Structures.LeastBetween(az, unit.Angle(s.Axes[Azimuth].wantOr()))
+	az, el := s.Axes[Azimuth].position(), s.Axes[Elevation].position()
+	least, ok := c.Structures.LeastBetween(az, unit.Angle(s.Axes[Azimuth].setpointOrPosition()))
 	switch {
 	case !ok:
 	case i == Elevation:
@@ -161,8 +161,8 @@ func (s *State) structure(c *Config, in *Inputs) bool {
 		return false
 	case s.Mode == Jogging && s.trusted(c):
 		az, el := &s.Axes[Azimuth], &s.Axes[Elevation]
-		least, over := c.Structures.Least(az.is())
-		return over && el.Jog < 0 && el.is() < least+2*c.Axes[Elevation].Scale.Step ||
+		least, over := c.Structures.Least(az.position())
+		return over && el.Jog < 0 && el.position() < least+2*c.Axes[Elevation].Scale.Step ||
 			az.Jog != 0 && s.walled(c, az.Jog)
 	case s.Mode != Following:
 		return false
@@ -183,12 +183,12 @@ func (s *State) offBy() unit.Angle {
 	if !a.HasSetpoint || !e.HasSetpoint {
 		return 0
 	}
-	return mount.Between(a.Setpoint, e.Setpoint, a.is(), e.is())
+	return mount.Between(a.Setpoint, e.Setpoint, a.position(), e.position())
 }
 
 // sunAngle is the angle between the beam and the Sun.
 func (s *State) sunAngle(in *Inputs) unit.Angle {
-	return mount.Between(in.SunAz, in.SunEl, s.Axes[Azimuth].is(), s.Axes[Elevation].is())
+	return mount.Between(in.SunAz, in.SunEl, s.Axes[Azimuth].position(), s.Axes[Elevation].position())
 }
 
 // wallStep is how far the wall clock stepped against the monotonic one since the last step.

@@ -38,14 +38,14 @@ func (s *State) supply(in *Inputs) {
 		case s.Verdict.RefusePower != guard.None:
 			s.power(in, PowerOff)
 			s.note(in, RefusedBy, s.Verdict.RefusePower, guard.NoAxis, 0)
-		case in.Reply.Fresh && s.Seen.Trips == 0 && s.ClearAt != in.Now:
+		case in.Reply.Fresh && s.Observed.Trips == 0 && s.ClearAt != in.Now:
 			s.power(in, PowerAsked)
 		case in.Now-s.ClearAt > clearFor:
 			s.power(in, PowerOff)
 			s.say(in, TripsNotCleared)
 		}
 	case PowerAsked:
-		if in.Reply.Fresh && s.Seen.Powered {
+		if in.Reply.Fresh && s.Observed.Powered {
 			s.power(in, PowerOn)
 			s.say(in, PowerCameOn)
 		}
@@ -57,10 +57,10 @@ func (s *State) requestPermit(c *Config, in *Inputs, m *Command) {
 	p := &s.Permit
 	switch {
 	case !m.On:
-		p.Wanted = false
+		p.Requested = false
 		return
-	case m.Asked && !p.Wanted:
-		p.Wanted = true
+	case m.Asked && !p.Requested:
+		p.Requested = true
 		s.ClearOnce = s.ClearOnce || s.Power == PowerOff && !s.Lock.Locked
 	}
 	p.Held = m.Held
@@ -86,11 +86,11 @@ func (s *State) permit(in *Inputs) bool {
 	case s.Working:
 		p.Because = guard.WorkingAtDish
 	}
-	ended := p.Wanted && s.endsPermit(in)
-	p.Wanted, p.Stopped = p.Wanted && !ended, false
-	give := p.Wanted && !p.Held && p.Because == guard.None && s.Line.Connected && s.Seen.Trips == 0
+	ended := p.Requested && s.endsPermit(in)
+	p.Requested, p.Stopped = p.Requested && !ended, false
+	give := p.Requested && !p.Held && p.Because == guard.None && s.Line.Connected && s.Observed.Trips == 0
 	// It comes on only at a change: where it was not granted it is asked for again.
-	if give && p.Ordered && !s.Seen.Permitted && in.Now-p.At > time.Second {
+	if give && p.Ordered && !s.Observed.Permitted && in.Now-p.At > time.Second {
 		give = false
 	}
 	if give != p.Ordered {
@@ -113,7 +113,7 @@ func (s *State) orders(c *Config, in *Inputs) Outputs {
 	powered := s.Power == PowerAsked || s.Power == PowerOn
 	clearing := s.Power == PowerClearing || s.ClearOnce && s.Power == PowerOff
 	if clearing {
-		d.Clear = s.Seen.Trips
+		d.Clear = s.Observed.Trips
 		s.ClearOnce = false
 	}
 	d.Orders = d.Orders.With(enclosure.OrderPower, powered)

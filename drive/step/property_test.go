@@ -184,8 +184,8 @@ func (w *watch) look() {
 		say("%v, stop %v: demand %d %d", s.Mode, s.Stop, d.Az, d.El)
 	}
 	if s := &r.State; d.Orders.Has(enclosure.OrderPermit) &&
-		(!s.Permit.Wanted || s.Permit.Held || s.Lock.Locked || s.Stop == step.StopAsked || s.Working ||
-			s.Seen.Door || s.Seen.Hand || s.Seen.StopOpen || s.Guard.Stands(guard.LinkLost)) {
+		(!s.Permit.Requested || s.Permit.Held || s.Lock.Locked || s.Stop == step.StopAsked || s.Working ||
+			s.Observed.Door || s.Observed.Hand || s.Observed.StopOpen || s.Guard.Stands(guard.LinkLost)) {
 		say("permit given: %+v, %v, stop %v, working %v", s.Permit, s.Mode, s.Stop, s.Working)
 	}
 	// Nothing moves unasked: not what was ordered before a Stop or a lock-out, and not by power alone.
@@ -218,7 +218,8 @@ func (w *watch) lookAxis(i int, demand int16, say func(string, ...any)) {
 		say("axis %d: demand from %d to %d in one tick", i, w.demand[i], demand)
 	}
 	w.demand[i] = demand
-	for end, into := range [2]bool{r.State.Seen.EndLow[i] && demand < 0, r.State.Seen.EndHigh[i] && demand > 0} {
+	seen := &r.State.Observed
+	for end, into := range [2]bool{seen.EndLow[i] && demand < 0, seen.EndHigh[i] && demand > 0} {
 		w.into[i][end]++
 		if !into {
 			w.into[i][end] = 0

@@ -15,7 +15,7 @@ import (
 func (s *State) identify(c *Config, in *Inputs) {
 	l := &s.Line
 	l.Restarted = false
-	if !in.HasIdentity || !s.Seen.Have {
+	if !in.HasIdentity || !s.Observed.Have {
 		return
 	}
 	if start := in.Reply.Motion.StartCounter; !l.HasStart || l.Start != start || l.StartSeen {
@@ -55,7 +55,7 @@ func (s *State) recall(c *Config, in *Inputs, i int) {
 	s.distrust(in, i)
 	// The dish has hardly moved while the enclosure was off: offer the last place.
 	last := c.Axes[i].Scale.Middle(r.Zero, r.LastCounts)
-	s.offer(c, i, c.Axes[i].Scale.ZeroAt(s.Seen.Sight[i].Counts, last), mount.ByHand)
+	s.offer(c, i, c.Axes[i].Scale.ZeroAt(s.Observed.Samples[i].Counts, last), mount.ByHand)
 }
 
 // trust makes a zero the one in force.
@@ -66,14 +66,14 @@ func (s *State) trust(c *Config, in *Inputs, i int, z mount.Zero, by mount.Origi
 		at = a.Reference.AtUnixNanos
 	}
 	a.Reference = mount.Reference{
-		Zero: z, Start: s.Line.Start, LastCounts: s.Seen.Sight[i].Counts,
+		Zero: z, Start: s.Line.Start, LastCounts: s.Observed.Samples[i].Counts,
 		Origin: by, AtUnixNanos: at,
 	}
 	a.Trusted, a.Distrusted, a.HasOffer, a.MarkOff = true, false, false, 0
 	a.MarkAt, a.HasMarkAt = 0, by == mount.ByMark
-	a.Motion.Relocate(c.Axes[i].Scale, z, s.Seen.Sight[i])
+	a.Motion.Relocate(c.Axes[i].Scale, z, s.Observed.Samples[i])
 	if s.Mode == Holding {
-		a.Setpoint, a.HasSetpoint = a.is(), true
+		a.Setpoint, a.HasSetpoint = a.position(), true
 	}
 	s.note(in, Referenced, guard.None, int8(i), float64(by))
 }
@@ -96,7 +96,7 @@ func (s *State) distrust(in *Inputs, i int) {
 func (s *State) offer(c *Config, i int, z mount.Zero, by mount.Origin) {
 	a := &s.Axes[i]
 	a.Offered, a.OfferedBy, a.HasOffer = z, by, true
-	a.Motion.Relocate(c.Axes[i].Scale, z, s.Seen.Sight[i])
+	a.Motion.Relocate(c.Axes[i].Scale, z, s.Observed.Samples[i])
 }
 
 // passMark takes in the mark latch: the counts at the moment the mark was last
@@ -104,7 +104,7 @@ func (s *State) offer(c *Config, i int, z mount.Zero, by mount.Origin) {
 // where only one turn of the cable fits; else the nearest turn is offered.
 func (s *State) passMark(c *Config, in *Inputs, i int) {
 	a, x := &s.Axes[i], &c.Axes[i]
-	a.Rise.take(&x.Scale, s.Seen.Sight[i].Counts, s.Seen.OnMark[i])
+	a.Rise.take(&x.Scale, s.Observed.Samples[i].Counts, s.Observed.OnMark[i])
 	counts, entries, ok := in.Readings.Mark(i)
 	if !ok || !x.HasMark {
 		return
@@ -116,7 +116,7 @@ func (s *State) passMark(c *Config, in *Inputs, i int) {
 		return
 	}
 	a.Mark = entries
-	if s.Seen.Lost[i] || !a.Rise.entered(&x.Scale, counts) {
+	if s.Observed.Lost[i] || !a.Rise.entered(&x.Scale, counts) {
 		return // what a failed encoder counted says nothing, nor does a mark entered from above
 	}
 	if a.Trusted {
@@ -129,7 +129,7 @@ func (s *State) passMark(c *Config, in *Inputs, i int) {
 		s.compareMark(c, in, i)
 		return
 	}
-	zero, fits := s.byMark(x, a, counts, s.Seen.Sight[i].Counts)
+	zero, fits := s.byMark(x, a, counts, s.Observed.Samples[i].Counts)
 	switch {
 	case fits == 1:
 		s.trust(c, in, i, zero, mount.ByMark)
@@ -175,7 +175,7 @@ func (s *State) byMark(x *AxisConfig, a *AxisState, counts, now int32) (best mou
 		fits++
 		away := math.Abs(float64(turn))
 		if a.HasOffer {
-			away = math.Abs((here - a.is()).Rad())
+			away = math.Abs((here - a.position()).Rad())
 		}
 		if away < nearest {
 			nearest, best = away, z

@@ -10,9 +10,9 @@ import (
 	"beamhelm/drive/mount"
 )
 
-// seen is the newest reply in the terms of the axes: ends as low and high,
+// observation is the newest reply in the terms of the axes: ends as low and high,
 // drives positive to rising angles.
-type seen struct {
+type observation struct {
 	Have                                 bool
 	Powered, Hand, StopOpen, Door, Keyed bool
 	Permitted                            bool
@@ -20,7 +20,7 @@ type seen struct {
 	Millis                               uint32
 	EndLow, EndHigh, Fault, Lost, OnMark [2]bool
 	Current                              [2]float64
-	Sight                                [2]motion.AxisSample
+	Samples                              [2]motion.AxisSample
 	Impossible                           [2]uint16
 }
 
@@ -43,7 +43,7 @@ func (s *State) observe(c *Config, in *Inputs) {
 	s.see(c, &in.Reply.Motion)
 	for i := range s.Axes {
 		if c.Axes[i].Fitted {
-			s.Axes[i].observe(&c.Axes[i], &s.Seen.Sight[i], in.Now)
+			s.Axes[i].observe(&c.Axes[i], &s.Observed.Samples[i], in.Now)
 		}
 	}
 	if s.Slow.Sending {
@@ -55,10 +55,10 @@ func (s *State) observe(c *Config, in *Inputs) {
 // worn memory makes its counter of starts stand: the trip of a start, which nothing
 // else sets, has come or, where it stood already, the time since start went back.
 func (s *State) startSeen(m *enclosure.Motion) bool {
-	if !s.Seen.Have || !m.Trips.Has(enclosure.TripStarted) {
+	if !s.Observed.Have || !m.Trips.Has(enclosure.TripStarted) {
 		return false
 	}
-	return !s.Seen.Trips.Has(enclosure.TripStarted) || int32(m.Millis-s.Line.Millis) < 0
+	return !s.Observed.Trips.Has(enclosure.TripStarted) || int32(m.Millis-s.Line.Millis) < 0
 }
 
 // clock ties the enclosure's clock to the loop's. The snapshot is taken when
@@ -112,7 +112,7 @@ func (a *AxisState) zero() (z mount.Zero) {
 
 // facts shows the guards what they may know.
 func (s *State) facts(c *Config, in *Inputs) guard.Facts {
-	n := &s.Seen
+	n := &s.Observed
 	f := guard.Facts{
 		Now: in.Now, Connected: s.Line.Connected, Fresh: in.Reply.Fresh, ReplyAge: in.Now - s.Line.At,
 		Millis: n.Millis, WrongMap: s.wrongMap(c, in), Restarted: s.Line.Restarted, LateBy: in.LateBy,
@@ -121,7 +121,7 @@ func (s *State) facts(c *Config, in *Inputs) guard.Facts {
 		Stopped: s.Stop != StopNone || s.Mode == LockedOut, WindowExpected: s.Window, WindowAge: in.Now - s.WindowAt,
 		WatchdogTrip: n.Trips.Has(enclosure.TripWatchdog), PowerTrip: n.Trips.Has(enclosure.TripPower),
 		StopOpen: n.StopOpen, HandPanel: n.Hand, Door: n.Door, Work: s.Working,
-		Structure: s.structure(c, in), WallStep: s.wallStep(in), PermitWanted: s.Permit.Wanted, Keyed: n.Keyed,
+		Structure: s.structure(c, in), WallStep: s.wallStep(in), PermitRequested: s.Permit.Requested, Keyed: n.Keyed,
 		OffTarget: s.Mode == Following && s.OffLimit > 0 && s.offBy() > s.OffLimit, SunAngle: s.sunAngle(in),
 		HasSun: in.HasSun && s.trusted(c),
 	}
@@ -136,7 +136,7 @@ func (s *State) facts(c *Config, in *Inputs) guard.Facts {
 	for i := range f.Axes {
 		f.Axes[i] = s.axisFacts(c, in, i)
 	}
-	f.AzDirection, f.ElDirection = f.Axes[Azimuth].Is, f.Axes[Elevation].Is
+	f.AzDirection, f.ElDirection = f.Axes[Azimuth].Position, f.Axes[Elevation].Position
 	return f
 }
 
@@ -154,7 +154,7 @@ func (s *State) acquire(c *Config) bool {
 		if !c.Axes[i].Fitted {
 			continue
 		}
-		off := math.Abs((a.Setpoint - a.is()).Rad())
+		off := math.Abs((a.Setpoint - a.position()).Rad())
 		near := max(a.Tolerance, a.Quiet, 2*c.Axes[i].Scale.Step).Rad()
 		within = within && a.HasSetpoint && off <= near
 		far = far || off > 4*near
@@ -164,29 +164,29 @@ func (s *State) acquire(c *Config) bool {
 }
 
 func (s *State) axisFacts(c *Config, in *Inputs, i int) guard.AxisFacts {
-	a, n := &s.Axes[i], &s.Seen
+	a, n := &s.Axes[i], &s.Observed
 	f := guard.AxisFacts{
-		Counts:  n.Sight[i].Counts * int32(c.Axes[i].Scale.Direction),
-		Applied: n.Sight[i].Applied, Demand: a.Motion.Demanded(), CurrentA: n.Current[i],
+		Counts:  n.Samples[i].Counts * int32(c.Axes[i].Scale.Direction),
+		Applied: n.Samples[i].Applied, Demand: a.Motion.Demanded(), CurrentA: n.Current[i],
 		EndLow: n.EndLow[i], EndHigh: n.EndHigh[i], DriveFault: n.Fault[i], EncoderFault: n.Lost[i],
-		Impossible: n.Impossible[i], Trusted: a.Trusted, Is: a.is(), Goal: a.Goal, Pursued: a.Pursued,
+		Impossible: n.Impossible[i], Trusted: a.Trusted, Position: a.position(), Goal: a.Goal, Pursued: a.Pursued,
 		Gain: a.Motion.Learned.Gain,
 	}
-	if a.Motion.Felt {
+	if a.Motion.LoadKnown {
 		f.Load = a.Motion.Learned.Dead
 	}
 	switch s.Mode {
 	case Following:
 		angle, _, _, ok := s.Course.At(in.Now, i)
-		f.Wanted, f.HasWanted = angle, ok
+		f.Commanded, f.HasCommand = angle, ok
 	case Slewing, Holding:
-		f.Wanted, f.HasWanted = a.Setpoint, a.HasSetpoint
+		f.Commanded, f.HasCommand = a.Setpoint, a.HasSetpoint
 	case Jogging:
-		f.Wanted, f.HasWanted = a.is(), a.Jog != 0
+		f.Commanded, f.HasCommand = a.position(), a.Jog != 0
 		if a.Jog > 0 {
-			f.Wanted += 4 * c.Axes[i].Scale.Step
+			f.Commanded += 4 * c.Axes[i].Scale.Step
 		} else {
-			f.Wanted -= 4 * c.Axes[i].Scale.Step
+			f.Commanded -= 4 * c.Axes[i].Scale.Step
 		}
 	}
 	motor := enclosure.AzimuthMotorTemperature
@@ -210,9 +210,9 @@ func (s *State) readings(in *Inputs, f *guard.Facts) {
 
 // see turns a motion reply into the terms of the axes.
 func (s *State) see(c *Config, m *enclosure.Motion) {
-	n := &s.Seen
+	n := &s.Observed
 	is := func(bits uint16) bool { return m.State&bits != 0 }
-	*n = seen{
+	*n = observation{
 		Have: true, Powered: is(enclosure.StatePower), Hand: is(enclosure.StateHand),
 		StopOpen: is(enclosure.StateStopOpen),
 		Keyed:    is(enclosure.StateKeyed), Door: is(enclosure.StateDoor),
@@ -232,14 +232,14 @@ func (s *State) see(c *Config, m *enclosure.Motion) {
 		if c.Axes[i].Drive.Reversed {
 			applied = -applied
 		}
-		n.Sight[i] = motion.AxisSample{
+		n.Samples[i] = motion.AxisSample{
 			Counts: x.Counts, Upward: x.Upward, Since: time.Duration(x.Since) * time.Millisecond,
 			KnownSince: x.Since != enclosure.SinceUnknown,
 			At:         s.Line.Snapshot, Applied: applied, HasCurrent: x.Current != enclosure.NotFitted,
 			Current: float64(x.Current) / 100,
 		}
 		if c.Axes[i].Drive.Reversed {
-			n.Sight[i].Current *= -1
+			n.Samples[i].Current *= -1
 		}
 	}
 }

@@ -29,7 +29,7 @@ type State struct {
 
 	Axes [2]AxisState
 
-	Seen      seen
+	Observed  observation
 	Line      Line
 	Guard     guard.State
 	Facts     guard.Facts  // what the guards were shown in this step
@@ -119,11 +119,11 @@ type Line struct {
 
 // PermitState is the transmit permit.
 type PermitState struct {
-	Wanted, Held, Ordered bool
-	Stopped               bool  // a Stop was asked in this step
-	Until                 Nanos // when the request lapses unless it is renewed; 0: never
-	At                    Nanos // when it was last ordered
-	Because               guard.Code
+	Requested, Held, Ordered bool
+	Stopped                  bool  // a Stop was asked in this step
+	Until                    Nanos // when the request lapses unless it is renewed; 0: never
+	At                       Nanos // when it was last ordered
+	Because                  guard.Code
 }
 
 // SlowState is the slow orders.

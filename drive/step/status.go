@@ -64,9 +64,9 @@ type AxisStatus struct {
 	// Distrusted: its reference was contradicted or thrown away, and none was
 	// given since. It is to be kept for the next session with Kept.
 	Distrusted bool
-	// Is is the angle measured; Estimated where it stands between two counts.
+	// Position is the angle measured; Estimated where it stands between two counts.
 	// Meaningful only where Trusted, else it is the offered or an arbitrary angle.
-	Is        unit.Angle
+	Position  unit.Angle
 	Estimated bool
 	// Low and High are the ends of the interval that the counts allow.
 	Low, High unit.Angle
@@ -103,7 +103,7 @@ type AxisStatus struct {
 
 // PermitStatus is the leave to transmit.
 type PermitStatus struct {
-	Wanted bool
+	Requested bool
 	// Ordered is what the loop asks of the enclosure, Granted what it really gives.
 	Ordered, Granted bool
 	// Because is the first row that withholds it; None where nothing does.

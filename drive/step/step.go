@@ -77,7 +77,7 @@ func (s *State) judge(c *Config, in *Inputs, v guard.Verdict) {
 	if s.Mode == Jogging && v.RestJog || s.Mode != Jogging && s.Mode.active() && (v.Rest || s.againstEnd()) {
 		s.enter(Halting, in)
 	}
-	if s.Seen.Hand && s.Power != PowerOff {
+	if s.Observed.Hand && s.Power != PowerOff {
 		s.power(in, PowerOff)
 		s.rest(in)
 	}
@@ -88,8 +88,8 @@ func (s *State) judge(c *Config, in *Inputs, v guard.Verdict) {
 func (s *State) againstEnd() bool {
 	for i := range s.Axes {
 		a := &s.Axes[i]
-		if s.Mode != Jogging && a.HasSetpoint && (s.Seen.EndLow[i] && a.Setpoint < a.is() ||
-			s.Seen.EndHigh[i] && a.Setpoint > a.is()) {
+		if s.Mode != Jogging && a.HasSetpoint && (s.Observed.EndLow[i] && a.Setpoint < a.position() ||
+			s.Observed.EndHigh[i] && a.Setpoint > a.position()) {
 			return true
 		}
 	}
@@ -117,7 +117,7 @@ func (s *State) distrustBy(in *Inputs, v *guard.Verdict) {
 		}
 	}
 	for i := range s.Axes {
-		if s.Seen.Lost[i] {
+		if s.Observed.Lost[i] {
 			s.distrust(in, i)
 		}
 	}
@@ -203,13 +203,13 @@ func (s *State) hold(in *Inputs) {
 		if in.Now-a.MovedAt >= standFor {
 			a.Motion.Stand()
 		}
-		a.Setpoint, a.HasSetpoint = a.is(), a.Trusted
+		a.Setpoint, a.HasSetpoint = a.position(), a.Trusted
 	}
 }
 
 // atRest reports that no axis is being moved by the plan.
 func (s *State) atRest() bool {
-	return s.Axes[0].Motion.Still() && s.Axes[1].Motion.Still() && s.Axes[0].Demand == 0 && s.Axes[1].Demand == 0
+	return s.Axes[0].Motion.Stopped() && s.Axes[1].Motion.Stopped() && s.Axes[0].Demand == 0 && s.Axes[1].Demand == 0
 }
 
 // arrived reports that every axis with a setpoint has come to it.
@@ -217,7 +217,7 @@ func (s *State) arrived(c *Config) bool {
 	for i := range s.Axes {
 		a := &s.Axes[i]
 		if c.Axes[i].Fitted && a.HasSetpoint && !(a.Motion.Settled() &&
-			math.Abs((a.Setpoint-a.is()).Rad()) < max(a.Tolerance, c.Axes[i].Scale.Step).Rad()) {
+			math.Abs((a.Setpoint-a.position()).Rad()) < max(a.Tolerance, c.Axes[i].Scale.Step).Rad()) {
 			return false
 		}
 	}
@@ -246,7 +246,7 @@ func (s *State) settle(c *Config, in *Inputs) {
 		for i := range s.Axes {
 			if c.Axes[i].Fitted {
 				s.StandAt = max(s.StandAt, s.Axes[i].MovedAt)
-				if s.Seen.Sight[i].Applied != 0 {
+				if s.Observed.Samples[i].Applied != 0 {
 					s.StandAt = in.Now
 				}
 			}
@@ -262,4 +262,4 @@ func (s *State) settle(c *Config, in *Inputs) {
 	s.Lock.Releasable = s.Lock.Locked && s.Verdict.Response < guard.Trip && s.Stop != StopAsked
 }
 
-func (a *AxisState) is() unit.Angle { return unit.Angle(a.Motion.Body.Dish) }
+func (a *AxisState) position() unit.Angle { return unit.Angle(a.Motion.Body.Dish) }

@@ -10,13 +10,14 @@ import (
 func (s *State) View(c *Config, in *Inputs, v *Status) {
 	*v = Status{
 		Now: in.Now, WallNanos: in.WallNanos, Tick: s.Tick, Mode: s.Mode, Power: s.Power, Stop: s.Stop, Lock: s.Lock,
-		Working: s.Working, StowNow: s.Stow.Now, Identity: in.Identity, Motion: in.Reply.Motion, HasMotion: s.Seen.Have,
-		Readings: in.Readings, ReadingsAge: s.Facts.ReadingsAge, FindingCount: min(s.Verdict.Count, MaxFindings),
+		Working: s.Working, StowNow: s.Stow.Now, Identity: in.Identity, Motion: in.Reply.Motion,
+		HasMotion: s.Observed.Have,
+		Readings:  in.Readings, ReadingsAge: s.Facts.ReadingsAge, FindingCount: min(s.Verdict.Count, MaxFindings),
 		LastEvent: s.Event,
 		Link: LinkStatus{State: s.link(in), Age: in.Now - s.Line.At, Snapshot: s.Line.Snapshot, Replies: s.Line.Replies,
 			Missed: s.Line.Missed},
-		Permit: PermitStatus{Wanted: s.Permit.Wanted, Ordered: s.Permit.Ordered, Granted: s.Seen.Permitted,
-			Because: s.Permit.Because, Keyed: s.Seen.Keyed},
+		Permit: PermitStatus{Requested: s.Permit.Requested, Ordered: s.Permit.Ordered, Granted: s.Observed.Permitted,
+			Because: s.Permit.Because, Keyed: s.Observed.Keyed},
 	}
 	copy(v.Findings[:], s.Verdict.Found[:v.FindingCount])
 	if s.Mode == Warning {
@@ -34,15 +35,15 @@ func (s *State) View(c *Config, in *Inputs, v *Status) {
 }
 
 func (s *State) viewAxis(c *Config, in *Inputs, i int, v *AxisStatus) {
-	a, x, n := &s.Axes[i], &c.Axes[i], &s.Seen
+	a, x, n := &s.Axes[i], &c.Axes[i], &s.Observed
 	*v = AxisStatus{
-		Fitted: x.Fitted, Trusted: a.Trusted, Distrusted: a.Distrusted, Is: a.is(), Estimated: true,
+		Fitted: x.Fitted, Trusted: a.Trusted, Distrusted: a.Distrusted, Position: a.position(), Estimated: true,
 		Setpoint:    a.Setpoint,
 		HasSetpoint: a.HasSetpoint,
-		Rate:        a.Motion.Body.Speed, Demand: a.Motion.Demanded(), Applied: n.Sight[i].Applied,
+		Rate:        a.Motion.Body.Speed, Demand: a.Motion.Demanded(), Applied: n.Samples[i].Applied,
 		CurrentA: n.Current[i],
 		EndLow:   n.EndLow[i], EndHigh: n.EndHigh[i], OnMark: n.OnMark[i], Moving: s.axisMoving(in, i),
-		Counts: n.Sight[i].Counts,
+		Counts: n.Samples[i].Counts,
 		Step:   x.Scale.Step, HasOffer: a.HasOffer, OfferedOrigin: a.OfferedBy,
 		StartsPerHour: a.Starts.perHour(in.Now), Learned: a.Motion.Learned, MarkOff: a.MarkOff, Kept: a.Reference,
 	}
@@ -52,7 +53,7 @@ func (s *State) viewAxis(c *Config, in *Inputs, i int, v *AxisStatus) {
 	}
 	v.Low, v.High = x.Scale.Interval(a.zero(), v.Counts)
 	if a.HasOffer && !a.Trusted {
-		v.Offered = a.is()
+		v.Offered = a.position()
 	}
 	if a.Trusted {
 		v.Reference = a.Reference

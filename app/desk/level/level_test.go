@@ -30,7 +30,7 @@ func newSnapshots(t *testing.T) *snapshots {
 	n.loop.Motion.SinceKeyed = 60000
 	for i := range n.loop.Axes {
 		n.loop.Axes[i].Fitted, n.loop.Axes[i].Trusted = true, true
-		n.loop.Axes[i].Is = degrees([2]float64{105.4, 40.1}[i])
+		n.loop.Axes[i].Position = degrees([2]float64{105.4, 40.1}[i])
 	}
 	return n
 }
@@ -47,7 +47,7 @@ func (n *snapshots) next(microvolts int32) {
 	n.at = n.at.Add(100 * time.Millisecond)
 	n.loop.Link.Replies++
 	n.loop.Link.Snapshot = n.loop.Now - 40*time.Millisecond
-	n.loop.Axes[0].Is += degrees(0.15)
+	n.loop.Axes[0].Position += degrees(0.15)
 	n.loop.Motion.DetectorUV = microvolts
 	n.levels = append(n.levels, Step(&n.settings.Meter, &n.s, n.inputs())...)
 }
@@ -69,7 +69,7 @@ func TestAxesInTheMiddleOfAMean(t *testing.T) {
 		n.next(int32(500000 + i))
 	}
 	one := n.newest()
-	if want := n.loop.Axes[0].Is - degrees(0.075); math.Abs((one.Axes.Az-want).Deg()) > 1e-9 || !one.Trusted {
+	if want := n.loop.Axes[0].Position - degrees(0.075); math.Abs((one.Axes.Az-want).Deg()) > 1e-9 || !one.Trusted {
 		t.Errorf("azimuth %.4f, want %.4f; trusted %v", one.Axes.Az.Deg(), want.Deg(), one.Trusted)
 	}
 	want := n.loop.Link.Snapshot - 50*time.Millisecond
@@ -79,7 +79,7 @@ func TestAxesInTheMiddleOfAMean(t *testing.T) {
 	// After a break of seconds nothing between the two ends is known.
 	n.loop.Now += 5 * time.Second
 	n.next(500100)
-	if got := n.newest().Axes.Az; got != n.loop.Axes[0].Is {
+	if got := n.newest().Axes.Az; got != n.loop.Axes[0].Position {
 		t.Errorf("after a break azimuth %.4f, not the newest known", got.Deg())
 	}
 }
@@ -150,7 +150,7 @@ func TestAnotherMeter(t *testing.T) {
 	got := n.other(meter.Sample{Age: 2 * time.Second, LevelDB: 7}, meter.Sample{Flaw: meter.Nonsense},
 		meter.Sample{Flaw: meter.Overloaded})
 	// Two seconds ago it stood twenty ticks further back, but for the time that the snapshot is old.
-	if back := (n.loop.Axes[0].Is - got[0].Axes.Az).Deg(); math.Abs(back-(20-0.4)*0.15) > 0.03 {
+	if back := (n.loop.Axes[0].Position - got[0].Axes.Az).Deg(); math.Abs(back-(20-0.4)*0.15) > 0.03 {
 		t.Errorf("two seconds ago it stood %.3f degrees further back", back)
 	}
 	if got[0].LevelDB != 7 || got[0].Flaw != Sound || got[1].Flaw != Nonsense || got[2].Flaw != Overloaded {

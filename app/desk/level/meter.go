@@ -130,7 +130,7 @@ func (s *State) follow(loop *step.Status) bool {
 	copy(s.trail[:], s.trail[1:])
 	s.trail[len(s.trail)-1] = wasAt{
 		loop.Link.Snapshot,
-		mount.AxisAngles{Az: loop.Axes[mount.Azimuth].Is, El: loop.Axes[mount.Elevation].Is},
+		mount.AxisAngles{Az: loop.Axes[mount.Azimuth].Position, El: loop.Axes[mount.Elevation].Position},
 	}
 	return true
 }

@@ -53,7 +53,7 @@ func newBench(t *testing.T) *bench {
 	b.loop.Link.State = step.LinkGood
 	for i := range b.loop.Axes {
 		b.loop.Axes[i].Fitted, b.loop.Axes[i].Trusted = true, true
-		b.loop.Axes[i].Is = degrees([2]float64{105.4, 40.1}[i])
+		b.loop.Axes[i].Position = degrees([2]float64{105.4, 40.1}[i])
 	}
 	b.in = Inputs{At: began, Now: time.Second, Loop: &b.loop, NoiseDB: math.NaN(), Watch: &b.watch,
 		Dish: Dish{Target: c.Moon(), Idle: true}}

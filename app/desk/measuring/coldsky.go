@@ -78,7 +78,7 @@ func (w *work) noise() Noise {
 		Fitted:  w.in.OtherMeter || loop.HasMotion && loop.Motion.DetectorUV != enclosure.DetectorNotFitted,
 		LevelDB: w.in.NoiseDB, Flaw: s.Peak.Flaw, AverageS: s.AverageS(w.c),
 	}
-	if cold, ok := w.cold(loop.Axes[mount.Elevation].Is); ok {
+	if cold, ok := w.cold(loop.Axes[mount.Elevation].Position); ok {
 		n.ColdDB, n.HasCold, n.ColdAt, n.ColdEl = cold.LevelDB, true, cold.At, cold.El
 	}
 	n.Clean = s.Peak.Flaw == level.Sound && w.heard()
@@ -120,7 +120,13 @@ func (w *work) coldSky() {
 		return
 	}
 	band, feed := w.c.Names(w.in.Band, w.in.Feed)
-	taken := ColdSky{Band: band, Feed: feed, El: w.in.Loop.Axes[mount.Elevation].Is, LevelDB: n.LevelDB, At: w.in.At}
+	taken := ColdSky{
+		Band:    band,
+		Feed:    feed,
+		El:      w.in.Loop.Axes[mount.Elevation].Position,
+		LevelDB: n.LevelDB,
+		At:      w.in.At,
+	}
 	// The list in the status of an earlier step must not change: a new one is made.
 	cold := slices.DeleteFunc(slices.Clone(s.Cold), func(c ColdSky) bool {
 		return c.Band == band && c.Feed == feed && math.Abs((c.El-taken.El).Deg()) < coldNear

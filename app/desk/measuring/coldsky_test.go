@@ -13,7 +13,7 @@ import (
 func TestColdSkyByElevation(t *testing.T) {
 	b := newBench(t)
 	take := func(el, db float64) {
-		b.loop.Axes[1].Is = degrees(el)
+		b.loop.Axes[1].Position = degrees(el)
 		b.after(time.Second, level.Measured{Now: b.in.Now + time.Second, LevelDB: db})
 		b.in.NoiseDB = db
 		b.order(TakeColdSky{})
@@ -28,7 +28,7 @@ func TestColdSkyByElevation(t *testing.T) {
 		t.Fatalf("kept %+v", b.s.Cold)
 	}
 	for el, want := range map[float64]float64{5: 2.5, 30: 2.5, 45: 1, 85: 1} {
-		b.loop.Axes[1].Is = degrees(el)
+		b.loop.Axes[1].Position = degrees(el)
 		if n := b.shown().Noise; !n.HasCold || n.ColdDB != want {
 			t.Errorf("at %v degrees cold sky is %v dB, want %v", el, n.ColdDB, want)
 		}

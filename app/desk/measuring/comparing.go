@@ -85,7 +85,7 @@ func (w *work) finishComparison(r *series) {
 		Band:   band,
 		Feed:   feed,
 		Target: r.name(),
-		El:     w.in.Loop.Axes[mount.Elevation].Is,
+		El:     w.in.Loop.Axes[mount.Elevation].Position,
 	}
 	y, sigma, err := receiver.YFactor(r.Stops)
 	switch {

@@ -47,7 +47,7 @@ func (w *work) receiverQuestion() (q receiver.Question, of fluxFrom, why string)
 	q.GainDB = h.Listener.Pattern.GainDBI()
 	beside := d
 	if side, blocked := w.in.Beam.Colder(q.HalfPower.Mul(max(leastAside,
-		c.Settings.Tracking.AsideBeamwidths))); blocked == "" {
+		c.Settings.Tracking.OffSourceBeamwidths))); blocked == "" {
 		beside = d.Shift(pointing.Sideways(d, side))
 	}
 	if q.SystemK = h.SystemK(c, beside, at); q.SystemK == 0 {

@@ -65,9 +65,9 @@ type Dish struct {
 	Band, Feed int
 	Trims      pointing.Trims
 	Outputs    enclosure.Outputs
-	// What the desk is after: nothing (Idle), the target (Tracking), a place (Slewing). Going is on the way to any
+	// What the desk is after: nothing (Idle), the target (Tracking), a place (Slewing). UnderWay is on the way to any
 	// place.
-	Idle, Tracking, Slewing, Going bool
+	Idle, Tracking, Slewing, UnderWay bool
 	// Powering: it waits for drive power. Detour: it is on a way round the Sun.
 	Powering, Detour bool
 	Armed            bool // a pass is armed

@@ -250,7 +250,7 @@ func (w *work) sweepTime(r *peakRun) time.Duration {
 	rate := r.Shape.Width.Rad() / widthTakes
 	top := w.c.Drive.Axes[mount.Elevation].Drive.TopSpeed.Rad()
 	if leg.Axis == 0 {
-		top = w.c.Drive.Axes[mount.Azimuth].Drive.TopSpeed.Rad() * w.in.Loop.Axes[mount.Elevation].Is.Cos()
+		top = w.c.Drive.Axes[mount.Azimuth].Drive.TopSpeed.Rad() * w.in.Loop.Axes[mount.Elevation].Position.Cos()
 	}
 	if top > 0 {
 		rate = min(rate, sweepShare*top)

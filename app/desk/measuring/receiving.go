@@ -18,17 +18,17 @@ import (
 
 // ReceiverResult is what a Y factor came to. It is not changed once published.
 type ReceiverResult struct {
-	At         time.Time        `json:"at"`
-	Band       string           `json:"band"`
-	Feed       string           `json:"feed"`
-	Target     string           `json:"target"`
-	El         unit.Angle       `json:"elevation_rad"` // as seen
-	Figures    receiver.Figures `json:"figures"`
-	FluxSFU    float64          `json:"flux_sfu"`
-	FluxOf     string           `json:"flux_of"` // where the flux is from
-	Doubt      string           `json:"doubt,omitempty"`
-	AsideRight bool             `json:"aside_right"` // the side on which the sky was taken
-	Why        string           `json:"why,omitempty"`
+	At             time.Time        `json:"at"`
+	Band           string           `json:"band"`
+	Feed           string           `json:"feed"`
+	Target         string           `json:"target"`
+	El             unit.Angle       `json:"elevation_rad"` // as seen
+	Figures        receiver.Figures `json:"figures"`
+	FluxSFU        float64          `json:"flux_sfu"`
+	FluxOf         string           `json:"flux_of"` // where the flux is from
+	Doubt          string           `json:"doubt,omitempty"`
+	OffSourceRight bool             `json:"aside_right"` // the side on which the sky was taken
+	Why            string           `json:"why,omitempty"`
 	// Of the ground: where cold sky was, and what the antenna gets from the ground; 0 else.
 	ColdEl unit.Angle `json:"cold_elevation_rad,omitempty"`
 	WarmK  float64    `json:"warm_k,omitempty"`
@@ -179,7 +179,7 @@ func (w *work) measureY() {
 			why = s.Peak.Flaw.String()
 		}
 	case why == "":
-		by := c.Beamwidth(w.in.Band, w.in.Feed).Mul(max(leastAside, c.Settings.Tracking.AsideBeamwidths))
+		by := c.Beamwidth(w.in.Band, w.in.Feed).Mul(max(leastAside, c.Settings.Tracking.OffSourceBeamwidths))
 		run.Side, why = w.in.Beam.Colder(by)
 	}
 	if why != "" {
@@ -267,7 +267,13 @@ func meanOf(levels []float64) (mean, scatter float64) {
 func (w *work) finishReceiving(r *receiverRun) {
 	s := w.s
 	band, feed := w.c.Names(w.in.Band, w.in.Feed)
-	res := &ReceiverResult{At: w.in.At, Band: band, Feed: feed, Target: w.in.Target.BareName(), AsideRight: r.Side > 0}
+	res := &ReceiverResult{
+		At:             w.in.At,
+		Band:           band,
+		Feed:           feed,
+		Target:         w.in.Target.BareName(),
+		OffSourceRight: r.Side > 0,
+	}
 	d, _, _ := w.c.Place(r.Choice, w.in.At)
 	res.El = d.El
 	y, sigma, err := receiver.YFactor(r.Stops)

@@ -126,7 +126,7 @@ func (w *work) standing() string {
 	switch {
 	case w.busy() != "":
 		return w.busy()
-	case w.in.Going, w.in.Powering:
+	case w.in.UnderWay, w.in.Powering:
 		return "the dish is slewing"
 	}
 	return ""

@@ -98,7 +98,7 @@ func TestModelIsUsedAndTakenBack(t *testing.T) {
 	if !b.said("there is no previous one") {
 		t.Errorf("events %v", b.out.Events)
 	}
-	b.in.Going = true
+	b.in.UnderWay = true
 	if b.order(UseModel{}); !b.said("the dish is slewing") || len(b.out.Asks) > 0 {
 		t.Errorf("on its way: asked for %v, events %v", b.out.Asks, b.out.Events)
 	}

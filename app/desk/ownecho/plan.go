@@ -76,7 +76,7 @@ func (s *State) Left(c *Config, at time.Time) time.Duration {
 		next = firstCycle(at)
 	}
 	cycles := c.Cycles - s.Done
-	if s.toned && !s.Moving {
+	if s.toneSent && !s.Moving {
 		cycles++ // the one under way is among those done
 	}
 	if c.Peak {

@@ -71,20 +71,20 @@ type State struct {
 	Place  int
 	Moving bool
 
-	begins  time.Time // of the cycle under way, or of the one that comes
-	burst   Burst
-	toneHz  float64
-	toned   bool // its tone was handed over
-	rose    bool // the enclosure's bit rose in it
-	early   bool // it was up already before the cycle
-	missed  int  // cycles in a row that don't count
-	high    bool
-	dropped time.Duration // when the line was dropped, by Now
-	at      time.Time
-	now     time.Duration
-	left    time.Duration // when the beam was sent to its place, by Now
-	off     mount.Offset  // the sum of where the beam was in the cycle
-	offs    float64       // of how many steps
+	begins   time.Time // of the cycle under way, or of the one that comes
+	burst    Burst
+	toneHz   float64
+	toneSent bool // its tone was handed over
+	rose     bool // the enclosure's bit rose in it
+	early    bool // it was up already before the cycle
+	missed   int  // cycles in a row that don't count
+	high     bool
+	dropped  time.Duration // when the line was dropped, by Now
+	at       time.Time
+	now      time.Duration
+	left     time.Duration // when the beam was sent to its place, by Now
+	off      mount.Offset  // the sum of where the beam was in the cycle
+	offs     float64       // of how many steps
 }
 
 // Counted is a cycle that counts: what the recording should hold of it, and with the beam at which place of a peak,
@@ -261,7 +261,7 @@ func firstCycle(at time.Time) time.Time {
 
 // prepare makes the cycle that begins at a moment the one that comes.
 func (s *State) prepare(c *Config, begins time.Time) {
-	s.begins, s.toned, s.rose, s.early = begins, false, false, false
+	s.begins, s.toneSent, s.rose, s.early = begins, false, false, false
 	s.off, s.offs = mount.Offset{}, 0
 	s.toneHz = c.ToneHz + c.dither(s.Done)
 }
@@ -269,17 +269,17 @@ func (s *State) prepare(c *Config, begins time.Time) {
 // cycle goes through the cycle that comes or is under way.
 func (s *State) cycle(c *Config, in *Inputs, out *Outputs) {
 	since := in.At.Sub(s.begins)
-	if !s.toned && since >= -ahead {
+	if !s.toneSent && since >= -ahead {
 		burst, err := c.BurstAt(s.begins)
 		if err != nil {
 			s.end(in, out, err.Error())
 			return
 		}
-		s.burst, s.toned = burst, true
+		s.burst, s.toneSent = burst, true
 		s.Done++
 		out.HasTone, out.Tone = true, Tone{At: s.begins.Add(burst.Start), Lasts: burst.Lasts, Hz: s.toneHz}
 	}
-	within := s.toned && since >= 0 && since < s.burst.KeyOff
+	within := s.toneSent && since >= 0 && since < s.burst.KeyOff
 	late := within && !s.high && since > lateBegin // a transmission isn't begun in its middle
 	if c.ByHand {
 		out.KeyNow = within

@@ -18,7 +18,7 @@ const PressCounts = 10 * time.Second
 
 // AxesOf is where the axes are.
 func AxesOf(loop *step.Status) mount.AxisAngles {
-	return mount.AxisAngles{Az: loop.Axes[mount.Azimuth].Is, El: loop.Axes[mount.Elevation].Is}
+	return mount.AxisAngles{Az: loop.Axes[mount.Azimuth].Position, El: loop.Axes[mount.Elevation].Position}
 }
 
 // Commanded is where the axes are asked to be, or else where they are.
@@ -27,7 +27,7 @@ func Commanded(loop *step.Status) mount.AxisAngles {
 		if a.HasSetpoint {
 			return a.Setpoint
 		}
-		return a.Is
+		return a.Position
 	}
 	return mount.AxisAngles{Az: at(&loop.Axes[mount.Azimuth]), El: at(&loop.Axes[mount.Elevation])}
 }
@@ -46,7 +46,7 @@ func Referenced(loop *step.Status) bool {
 func Near(loop *step.Status, place mount.AxisAngles) bool {
 	for i, a := range [...]float64{place.Az.Rad(), place.El.Rad()} {
 		x := &loop.Axes[i]
-		if x.Fitted && !math.IsNaN(a) && math.Abs(x.Is.Rad()-a) > degrees(0.5).Rad() {
+		if x.Fitted && !math.IsNaN(a) && math.Abs(x.Position.Rad()-a) > degrees(0.5).Rad() {
 			return false
 		}
 	}

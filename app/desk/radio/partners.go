@@ -31,9 +31,9 @@ type Kept struct {
 	// Partners is the list as CSV, Partner the name of the one in use.
 	Partners string `json:"partners"`
 	Partner  string `json:"partner"`
-	// Company are the names of the plan's other partners.
-	Company    []string `json:"company,omitempty"`
-	Convention int      `json:"convention"`
+	// OtherPartners are the names of the plan's other partners.
+	OtherPartners []string `json:"company,omitempty"`
+	Convention    int      `json:"convention"`
 	// Agreed are the frequencies agreed with partners, those of the bands where none stands here.
 	Agreed []Agreed `json:"agreed,omitempty"`
 	// Periods of a timed contact, seconds each; 0 where none was chosen here.
@@ -53,7 +53,7 @@ func New(c *station.Config, k Kept) State {
 	if k.Partners != "" {
 		if list, err := partner.Read([]byte(k.Partners), c.Site()); err == nil {
 			s.Partners, s.List, s.Chosen = list, k.Partners, k.Partner
-			s.Company = k.Company
+			s.OtherPartners = k.OtherPartners
 		}
 	}
 	if k.Convention >= 0 && k.Convention <= int(echo.NobodyCorrects) {
@@ -74,7 +74,7 @@ func (s *State) Kept() Kept {
 		Partners: s.List, Partner: s.Chosen, Convention: int(s.Convention), Agreed: s.Agreed,
 		PeriodS:   int(s.Periods.LengthS),
 		OursFirst: s.Periods.OursFirst, PeriodsOff: s.Periods.Off, Mode: s.Mode, Dates: s.Month.Dates,
-		Company: s.Company,
+		OtherPartners: s.OtherPartners,
 	}
 }
 

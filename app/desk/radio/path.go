@@ -109,25 +109,25 @@ const sunLeft = 5 // degrees
 
 // State is what is carried from one step to the next.
 type State struct {
-	Partners   []partner.Partner
-	List       string   // the same as CSV
-	Chosen     string   // name; empty for none
-	Company    []string // names of the other partners of the plan
-	Convention echo.Convention
-	Agreed     []Agreed
-	Periods    Periods
-	Mode       int // an index of mode.All
-	Content    content
-	Month      monthState
-	Skeds      skedState
-	Shading    shadingState
-	path       *Path
-	antenna    *Antenna // nil: to be worked out
-	best       bestSky
-	heard      heard
-	pass       *Pass
-	passFor    passKey
-	passAt     time.Time
+	Partners      []partner.Partner
+	List          string   // the same as CSV
+	Chosen        string   // name; empty for none
+	OtherPartners []string // names of the other partners of the plan
+	Convention    echo.Convention
+	Agreed        []Agreed
+	Periods       Periods
+	Mode          int // an index of mode.All
+	Content       content
+	Month         monthState
+	Skeds         skedState
+	Shading       shadingState
+	path          *Path
+	antenna       *Antenna // nil: to be worked out
+	best          bestSky
+	heard         heard
+	pass          *Pass
+	passFor       passKey
+	passAt        time.Time
 }
 
 // bestSky is what the best of the month is measured by.

@@ -114,7 +114,7 @@ func (w *work) month() *Plan {
 		time.Date(year, month+time.Month(s.Offset), 1, 0, 0, 0, 0, time.UTC),
 		w.in.Band,
 		w.in.Feed,
-		w.s.companyWords(),
+		w.s.partnerNames(),
 		s.DatesNumber,
 	}
 	if key != s.Key || s.Plan == nil {

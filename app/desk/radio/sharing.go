@@ -13,16 +13,16 @@ import (
 // The plan's passes are shared with the partner in use, and with those that the
 // operator has added to it: a shared moment is one that all of them have.
 
-// SetCompany adds (on) the partner of a name to those of the plan, or takes it away. Why says why not.
-func (s *State) SetCompany(name string, on bool) (why string) {
+// SetOtherPartner adds (on) the partner of a name to those of the plan, or takes it away. Why says why not.
+func (s *State) SetOtherPartner(name string, on bool) (why string) {
 	if on && !known(s.Partners, name) {
 		return fmt.Sprintf("No partner %s in the list", name)
 	}
-	list := slices.DeleteFunc(slices.Clone(s.Company), func(other string) bool { return other == name })
+	list := slices.DeleteFunc(slices.Clone(s.OtherPartners), func(other string) bool { return other == name })
 	if on {
 		list = append(list, name)
 	}
-	s.Company = list
+	s.OtherPartners = list
 	return ""
 }
 
@@ -30,15 +30,15 @@ func (s *State) SetCompany(name string, on bool) (why string) {
 func (s *State) PlanPartners() []string {
 	var names []string
 	for _, p := range s.Partners {
-		if p.Name == s.Chosen || slices.Contains(s.Company, p.Name) {
+		if p.Name == s.Chosen || slices.Contains(s.OtherPartners, p.Name) {
 			names = append(names, p.Name)
 		}
 	}
 	return names
 }
 
-// companyWords are the names in one line; empty for nobody.
-func (s *State) companyWords() string { return strings.Join(s.PlanPartners(), ", ") }
+// partnerNames are the names in one line; empty for nobody.
+func (s *State) partnerNames() string { return strings.Join(s.PlanPartners(), ", ") }
 
 // stationsThere are the plan's partners as stations.
 func (w *work) stationsThere() []passes.Station {

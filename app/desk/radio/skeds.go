@@ -94,7 +94,7 @@ func (w *work) skeds() *Skeds {
 	if length == 0 {
 		length = skedShortest
 	}
-	key := skedKey{w.in.Band, w.in.Feed, w.s.Mode, w.s.companyWords(), w.s.List, length, w.s.dialHolds()}
+	key := skedKey{w.in.Band, w.in.Feed, w.s.Mode, w.s.partnerNames(), w.s.List, length, w.s.dialHolds()}
 	if age := w.in.At.Sub(fromOf(s.is)); s.is == nil || s.key != key || age < 0 || age > skedsAnew {
 		s.key = key
 		s.question = w.skedQuestion(SkedDays, length)

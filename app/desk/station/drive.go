@@ -74,7 +74,7 @@ func axisConfig(a settings.Axis, c step.AxisConfig) (step.AxisConfig, error) {
 		TopSpeed: degrees(
 			a.TopSpeedDegPerS,
 		), Acceleration: degrees(a.AccelerationDegPerS2), Jerk: degrees(a.JerkDegPerS3),
-		Lag: millis(a.LagMS), Ramp: d.Ramp, MinDrive: a.LeastSteadyPercent / 100,
+		Lag: millis(a.LagMS), Ramp: d.Ramp, MinDrive: a.MinDrivePercent / 100,
 		Backlash: degrees(a.BacklashDeg), Coast: degrees(a.CoastDeg), Slow: a.SlowJogPercent / 100,
 		Speeds: len(a.FixedSpeedsDegPerS),
 	}
@@ -83,7 +83,7 @@ func axisConfig(a settings.Axis, c step.AxisConfig) (step.AxisConfig, error) {
 			d.SpeedOf[i] = degrees(v)
 		}
 	}
-	for i, v := range a.LadderDeg {
+	for i, v := range a.SwitchOverDeg {
 		if i+1 < motion.MaxSpeeds {
 			d.SpeedSteps[i+1] = degrees(v)
 		}

@@ -139,7 +139,7 @@ func (t *Target) InWords() string {
 // elevation axis or the least elevation of tracking, whichever is higher.
 func (c *Config) Least() unit.Angle {
 	low := c.Drive.Axes[mount.Elevation].Limits.SoftLow
-	return max(low, degrees(c.Settings.Tracking.LeastElevationDeg))
+	return max(low, degrees(c.Settings.Tracking.MinElevationDeg))
 }
 
 // Here is the station with its surveyed horizon, as the passes want it.

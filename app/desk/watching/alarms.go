@@ -18,15 +18,15 @@ import (
 
 // Alarm is a warning or alarm that stands or has not been seen.
 type Alarm struct {
-	Number int
-	Grade  alarm.Grade
-	Words  string
-	Next   string
-	Since  time.Time
-	Seen   bool
-	Stands bool // false: cleared, not seen
-	// MutedUntil is zero when it isn't muted.
-	MutedUntil time.Time
+	Number       int
+	Grade        alarm.Grade
+	Words        string
+	Next         string
+	Since        time.Time
+	Acknowledged bool
+	Stands       bool // false: cleared, unacknowledged
+	// ShelvedUntil is zero when it isn't shelved.
+	ShelvedUntil time.Time
 }
 
 // judge grades the readings and brings the list of alarms up to date.

@@ -11,8 +11,8 @@ import (
 	"beamhelm/drive/step"
 )
 
-// MuteTime is for how long Mute mutes an alarm.
-const MuteTime = time.Hour
+// ShelveTime is for how long an alarm is shelved.
+const ShelveTime = time.Hour
 
 // startTime is how long a motor may take more current at its start than it
 // does when it runs; a second is common practice, no source.
@@ -20,7 +20,7 @@ const startTime = time.Second
 
 // driven is an axis' motor current as it was judged, and since when the axis is driven.
 type driven struct {
-	Is     bool
+	Driven bool
 	Since  step.Nanos
 	Judged alarm.Judged
 }
@@ -35,8 +35,8 @@ func (w *work) motorCurrents() (standing []alarm.Condition) {
 			*d = driven{}
 			continue
 		}
-		if !d.Is {
-			*d = driven{Is: true, Since: w.in.Now}
+		if !d.Driven {
+			*d = driven{Driven: true, Since: w.in.Now}
 		}
 		if w.in.Now-d.Since <= startTime {
 			continue

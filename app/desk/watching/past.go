@@ -125,7 +125,7 @@ func (w *work) circumstances(kind, axis int, applied float64) wear.Circumstances
 	}
 	where := ""
 	if axis == mount.Elevation { // imbalance changes with elevation, hardly anything with azimuth
-		where = wear.ClassWords(wear.Class(w.in.Loop.Axes[axis].Is.Deg(), 20), 20, "°")
+		where = wear.ClassWords(wear.Class(w.in.Loop.Axes[axis].Position.Deg(), 20), 20, "°")
 	}
 	return wear.Circumstances{
 		Kind: kind,
@@ -202,7 +202,7 @@ func (w *work) watchTracking() {
 		p.OnIt = w.in.Now
 	}
 	if w.in.Now-p.OnIt >= onItAfter {
-		is := mount.AxisAngles{Az: loop.Axes[mount.Azimuth].Is, El: loop.Axes[mount.Elevation].Is}
+		is := mount.AxisAngles{Az: loop.Axes[mount.Azimuth].Position, El: loop.Axes[mount.Elevation].Position}
 		wind := wear.ClassWords(wear.Class(loop.Readings.Value(enclosure.WindMean), 4), 4, "m/s of wind")
 		p.Usual.Sample(
 			wear.Circumstances{Kind: wear.FollowingError, In: wind},

@@ -73,7 +73,10 @@ func (w *work) sunsYear() {
 	}
 	if w.in.At.Sub(y.LookedAt).Abs() >= time.Minute {
 		y.LookedAt, y.Comes = w.in.At, time.Time{}
-		here := mount.AxisAngles{Az: w.in.Loop.Axes[mount.Azimuth].Is, El: w.in.Loop.Axes[mount.Elevation].Is}
+		here := mount.AxisAngles{
+			Az: w.in.Loop.Axes[mount.Azimuth].Position,
+			El: w.in.Loop.Axes[mount.Elevation].Position,
+		}
 		for in := time.Duration(0); in <= sunSoon && w.alone(); in += sunEvery / 2 {
 			if sun, up := sunAt(w.in.At.Add(in)); up && mount.Apart(here, sun) < keep {
 				y.Comes = w.in.At.Add(in)

@@ -126,13 +126,13 @@ func trend(ctx context.Context, r *journal.Reader, key string, from, to time.Tim
 
 func search(ctx context.Context, r *journal.Reader, y year) error {
 	began := time.Now()
-	found, err := r.Happenings(ctx, journal.Filter{Words: "number 77777"})
+	found, err := r.Entries(ctx, journal.Filter{Words: "number 77777"})
 	if err != nil {
 		return err
 	}
 	all := milliseconds(time.Since(began))
 	began = time.Now()
-	day, err := r.Happenings(ctx, journal.Filter{From: y.end.Add(-24 * time.Hour)})
+	day, err := r.Entries(ctx, journal.Filter{From: y.end.Add(-24 * time.Hour)})
 	fmt.Printf("search of all events for two words: %.1f ms (%d found); events of a day: %.1f ms (%d)\n", all,
 		len(found), milliseconds(time.Since(began)), len(day))
 	return err

@@ -170,7 +170,7 @@ func same(a, b view.Beam, perRad float64) bool {
 	near := func(a, b view.Spot) bool { return a.Minus(b).Far().Rad()*perRad < visible }
 	if a.Reach != b.Reach || a.HalfPower != b.HalfPower || a.HasSetpoint != b.HasSetpoint ||
 		len(a.Discs) != len(b.Discs) ||
-		!near(a.Is, b.Is) || !near(a.Setpoint, b.Setpoint) {
+		!near(a.Position, b.Position) || !near(a.Setpoint, b.Setpoint) {
 		return false
 	}
 	for i := range a.Discs {

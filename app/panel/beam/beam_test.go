@@ -85,7 +85,7 @@ func TestRim(t *testing.T) {
 
 func TestTrace(t *testing.T) {
 	var tr trace
-	at := func(cross float64) view.Beam { return view.Beam{HasSetpoint: true, Is: spot(cross, 0)} }
+	at := func(cross float64) view.Beam { return view.Beam{HasSetpoint: true, Position: spot(cross, 0)} }
 	if !tr.add(at(0.1)) || tr.add(at(0.1)) || !tr.add(at(0.2)) {
 		t.Error("the trace changes when the beam moves, and only then")
 	}
@@ -142,8 +142,8 @@ func TestDrawnOnlyWhenItMoves(t *testing.T) {
 		same   bool
 	}{
 		{"nothing", nil, true},
-		{"a tenth of a pixel", func(s *desk.Status) { s.Axes[1].Is += deg(0.0005) }, true},
-		{"a pixel", func(s *desk.Status) { s.Axes[1].Is += deg(0.01) }, false},
+		{"a tenth of a pixel", func(s *desk.Status) { s.Axes[1].Position += deg(0.0005) }, true},
+		{"a pixel", func(s *desk.Status) { s.Axes[1].Position += deg(0.01) }, false},
 		{"the target by a pixel", func(s *desk.Status) { s.OffEl += deg(0.01) }, false},
 		{"another band", func(s *desk.Status) { s.Band = s.Scene.Bands[0] }, false},
 		{"no command", func(s *desk.Status) { s.Axes[0].HasSetpoint = false }, false},
@@ -170,7 +170,7 @@ func TestWordsOfAFarTarget(t *testing.T) {
 	for bearing := 0.0; bearing < 360; bearing += 30 {
 		p, _, _ := open(t, func(s *desk.Status) {
 			s.Activity = desk.Holding
-			s.Axes[0].Is, s.Axes[1].Is = 0, deg(45)
+			s.Axes[0].Position, s.Axes[1].Position = 0, deg(45)
 			s.Axes[0].Setpoint, s.Axes[1].Setpoint = 0, deg(45)
 			s.Target.Az, s.Target.El = deg(25*unit.AngleFromDeg(bearing).Sin()),
 				deg(45+20*unit.AngleFromDeg(bearing).Cos())
@@ -203,12 +203,12 @@ func TestPictures(t *testing.T) {
 	var tr trace
 	for i := range traceCount {
 		a := float64(i) / 20
-		tr.add(view.Beam{HasSetpoint: true, Is: spot(0.1*math.Sin(a), 0.15*math.Cos(a/2))})
+		tr.add(view.Beam{HasSetpoint: true, Position: spot(0.1*math.Sin(a), 0.15*math.Cos(a/2))})
 	}
 	rows := map[string]func(*desk.Status){
 		"tracking.png": nil,
 		"slewing.png": func(s *desk.Status) {
-			s.Axes[0].Is, s.Axes[0].Setpoint, s.Axes[1].Setpoint = deg(150), deg(220), deg(60)
+			s.Axes[0].Position, s.Axes[0].Setpoint, s.Axes[1].Setpoint = deg(150), deg(220), deg(60)
 			s.OffCross, s.OffEl = deg(25), deg(5)
 		},
 	}

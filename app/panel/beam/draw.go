@@ -91,9 +91,9 @@ func draw(w, h int, perUnit float64, b view.Beam, t *trace, live bool) image.Ima
 	p.trace(b, t)
 	p.halfPower(b)
 	if b.HasSetpoint {
-		p.want(b.Setpoint)
+		p.drawSetpoint(b.Setpoint)
 	}
-	p.is(b.Is)
+	p.drawPosition(b.Position)
 	return p.Picture()
 }
 
@@ -177,19 +177,19 @@ func (p picture) onTop(ink color.NRGBA, width float64, lines func(width float64)
 }
 
 func (p picture) halfPower(b view.Beam) {
-	circle := chart.Circle(p.at(b.Is), b.HalfPower.Rad()/2*p.perRad)
+	circle := chart.Circle(p.at(b.Position), b.HalfPower.Rad()/2*p.perRad)
 	p.onTop(p.isInk(), 1.5*p.unit, func(width float64) { p.Dashed(circle, width, 6*p.unit, 4*p.unit) })
 }
 
 func (p picture) isInk() color.NRGBA {
 	if p.live {
-		return p.palette.Is
+		return p.palette.Measured
 	}
 	return p.palette.Old
 }
 
-// is draws the beam's cross: four strokes around a gap.
-func (p picture) is(s view.Spot) {
+// drawPosition draws the beam's cross: four strokes around a gap.
+func (p picture) drawPosition(s view.Spot) {
 	at := whole(p.at(s))
 	p.onTop(p.isInk(), 2*p.unit, func(width float64) {
 		for _, u := range [4]chart.Point{{X: 1}, {X: -1}, {Y: 1}, {Y: -1}} {
@@ -202,8 +202,8 @@ func (p picture) is(s view.Spot) {
 // whole moves a point to a corner of pixels, where strokes along the axes are sharp.
 func whole(at chart.Point) chart.Point { return chart.Point{X: math.Round(at.X), Y: math.Round(at.Y)} }
 
-// want draws the setpoint's cross, or an arrow to it.
-func (p picture) want(s view.Spot) {
+// drawSetpoint draws the setpoint's cross, or an arrow to it.
+func (p picture) drawSetpoint(s view.Spot) {
 	if !p.holds(s, 0) {
 		p.arrow(s, p.palette.Setpoint)
 		return

@@ -27,13 +27,13 @@ func (t *trace) add(b view.Beam) bool {
 		return false
 	}
 	n := len(t.spots)
-	still := n > 0 && !t.apart && b.Is.Minus(t.spots[n-1]).Far() == 0
+	still := n > 0 && !t.apart && b.Position.Minus(t.spots[n-1]).Far() == 0
 	if n >= traceCount {
 		copy(t.spots, t.spots[1:])
 		copy(t.gaps, t.gaps[1:])
 		t.spots, t.gaps = t.spots[:n-1], t.gaps[:n-1]
 	}
-	t.spots, t.gaps = append(t.spots, b.Is), append(t.gaps, t.apart)
+	t.spots, t.gaps = append(t.spots, b.Position), append(t.gaps, t.apart)
 	t.apart = false
 	return !still
 }

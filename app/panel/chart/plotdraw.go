@@ -51,7 +51,7 @@ func drawSeries(d *Drawing, row *view.Series, x, y func(float64) float64, unit f
 		return
 	case view.Band:
 		drawBand(d, row, x, y, unit)
-		d.Paint(ink.Is)
+		d.Paint(ink.Measured)
 		return
 	}
 	for _, odd := range [...]bool{false, true} {
@@ -74,7 +74,7 @@ func drawSeries(d *Drawing, row *view.Series, x, y func(float64) float64, unit f
 		if odd {
 			d.Paint(ink.Dim)
 		} else {
-			d.Paint(ink.Is)
+			d.Paint(ink.Measured)
 		}
 	}
 }

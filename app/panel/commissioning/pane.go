@@ -177,12 +177,12 @@ func (p *Pane) showStep(c *desk.Commissioning) {
 func (p *Pane) showLines(c *desk.Commissioning, lines []commission.Line) {
 	var parts []widget.Part
 	for i, l := range lines {
-		mark, tone := [...]string{"to do", "seen", "wrong", ""}[l.Sight],
-			[...]view.Tone{view.Wanted, view.Measured, view.Attention, view.Faint}[l.Sight]
+		mark, tone := [...]string{"to do", "seen", "wrong", ""}[l.State],
+			[...]view.Tone{view.Wanted, view.Measured, view.Attention, view.Faint}[l.State]
 		head := []widget.Part{widget.Fixed(widget.NewText(mark).Small().Tone(tone).Reserve("wrong")),
 			widget.Sharing(widget.NewText(l.What).Small().Bold().Elastic())}
 		if p.step == commission.Cautions && i < len(commission.CautionList()) {
-			head = append(head, widget.Fixed(p.confirmOf(i, l.Sight != commission.Seen)))
+			head = append(head, widget.Fixed(p.confirmOf(i, l.State != commission.Seen)))
 		}
 		words := widget.Row(6, widget.Fixed(widget.NewText("").Small().Reserve("wrong")),
 			widget.Sharing(widget.Paragraph(view.Minus(l.Words), letters-8, view.Faint)))

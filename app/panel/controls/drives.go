@@ -69,7 +69,7 @@ func (d *Drives) Show(now view.Now) {
 		d.reference.SetLook(widget.Caution)
 	}
 	d.reference.SetEnabled(now.Live)
-	d.permit.Set(view.PermitControl(now), looks(now.PermitWanted))
+	d.permit.Set(view.PermitControl(now), looks(now.PermitRequested))
 	d.permit.SetEnabled(now.Live)
 	if tip := view.PermitTip(now); tip != d.permitTip {
 		d.permitTip = tip
@@ -96,7 +96,7 @@ func (d *Drives) TogglePermit() {
 	if d.permit.Disabled() {
 		return
 	}
-	d.with.Desk.Ask(desk.Order{Kind: desk.Permit, On: !d.now.PermitWanted})
+	d.with.Desk.Ask(desk.Order{Kind: desk.Permit, On: !d.now.PermitRequested})
 }
 
 func (d *Drives) toggleWorking() {

@@ -258,7 +258,7 @@ func (c *smallChart) draw(w, h int) image.Image {
 	if c.part >= 0 && c.part <= 1 {
 		at := c.part * float64(w-1)
 		d.Dashed([]chart.Point{{X: at, Y: 0}, {X: at, Y: float64(h)}}, 1.3*unit, 3*unit, 3*unit)
-		d.Paint(p.Is)
+		d.Paint(p.Measured)
 	}
 	return d.Picture()
 }

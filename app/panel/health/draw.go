@@ -64,7 +64,7 @@ func drawStates(h *history, p *widget.Palette, width, height int) image.Image {
 		case 1, 3: // going over
 			part = 0.6
 		case 2: // transmit
-			part, ink = 1, p.Is
+			part, ink = 1, p.Measured
 		case 4: // fault
 			part, ink = 1, p.Alarm
 		}

@@ -62,7 +62,7 @@ func TestTrace(t *testing.T) {
 		h.add(at.Add(time.Duration(i)*columnTime), float64(i%2))
 	}
 	inked := func(scale float64) (top, bottom int) {
-		picture := drawTrace(h, scale, p.Is, 80, 20)
+		picture := drawTrace(h, scale, p.Measured, 80, 20)
 		top, bottom = 20, -1
 		for y := range 20 {
 			for x := range 80 {
@@ -83,8 +83,8 @@ func TestTrace(t *testing.T) {
 
 func TestBandStandsWhereTheReadingDoes(t *testing.T) {
 	p := widget.Dusk()
-	picture := drawBand(view.Scale{From: 0.25, To: 0.75, At: 0.5}, p, p.Is, 100, 12)
-	if got := picture.At(50, 6); got != p.Is {
+	picture := drawBand(view.Scale{From: 0.25, To: 0.75, At: 0.5}, p, p.Measured, 100, 12)
+	if got := picture.At(50, 6); got != p.Measured {
 		t.Errorf("in the middle is %v, want the mark", got)
 	}
 	if got := picture.At(30, 6); got != p.Mark {
@@ -93,7 +93,7 @@ func TestBandStandsWhereTheReadingDoes(t *testing.T) {
 	if got := picture.At(10, 6); got != p.Raised {
 		t.Errorf("outside the band is %v", got)
 	}
-	drawBand(view.Scale{To: 1, At: math.NaN()}, p, p.Is, 100, 12) // unknown: no mark, no panic
+	drawBand(view.Scale{To: 1, At: math.NaN()}, p, p.Measured, 100, 12) // unknown: no mark, no panic
 }
 
 func TestPaneShowsEveryReading(t *testing.T) {
@@ -152,7 +152,7 @@ func TestStates(t *testing.T) {
 	for _, c := range []struct {
 		x, y int
 		want color.NRGBA
-	}{{10, 18, p.Mark}, {10, 10, color.NRGBA{}}, {120, 2, p.Is}, {120, 18, p.Is}, {201, 2, p.Alarm},
+	}{{10, 18, p.Mark}, {10, 10, color.NRGBA{}}, {120, 2, p.Measured}, {120, 18, p.Measured}, {201, 2, p.Alarm},
 		{220, 2, color.NRGBA{}}} {
 		if got := picture.At(c.x, c.y); got != c.want {
 			t.Errorf("at %d, %d: %v, want %v", c.x, c.y, got, c.want)

@@ -43,7 +43,7 @@ func newRow(history *history) *row {
 	})
 	r.band = canvas.NewRaster(func(w, h int) image.Image {
 		p := widget.Current()
-		return drawBand(r.scale, p, r.ink(p.Is), w, h)
+		return drawBand(r.scale, p, r.ink(p.Measured), w, h)
 	})
 	return r
 }

@@ -22,7 +22,7 @@ type Pane struct {
 const widest = "888.88°"
 
 // lane is what is drawn of one axis.
-type lane struct{ is, mark, want, own, motion *widget.Text }
+type lane struct{ position, mark, setpoint, own, motion *widget.Text }
 
 // New returns the two lanes.
 func New() *Pane {
@@ -38,15 +38,15 @@ func New() *Pane {
 
 func newLane(title, name string) (lane, fyne.CanvasObject) {
 	l := lane{
-		is:     widget.NewText("").Sized(widget.BigText).Bold().Right().Reserve(widest).Named(name + "-is"),
-		mark:   widget.NewLabel("").Reserve("not referenced").Named(name + "-mark"),
-		want:   widget.NewLabel("").Right().Elastic().Named(name + "-want"),
-		own:    widget.NewLabel("").Right().Elastic().Named(name + "-target"),
-		motion: widget.NewLabel("").Right().Elastic().Named(name + "-motion"),
+		position: widget.NewText("").Sized(widget.BigText).Bold().Right().Reserve(widest).Named(name + "-is"),
+		mark:     widget.NewLabel("").Reserve("not referenced").Named(name + "-mark"),
+		setpoint: widget.NewLabel("").Right().Elastic().Named(name + "-want"),
+		own:      widget.NewLabel("").Right().Elastic().Named(name + "-target"),
+		motion:   widget.NewLabel("").Right().Elastic().Named(name + "-motion"),
 	}
 	head := widget.Row(8, widget.Fixed(widget.NewLabel(title)), widget.Fixed(l.mark), widget.Sharing(l.own))
-	beside := widget.Column(1, widget.Spring(), widget.Fixed(l.want), widget.Fixed(l.motion), widget.Spring())
-	body := container.New(figureFirst{l.is}, l.is, beside)
+	beside := widget.Column(1, widget.Spring(), widget.Fixed(l.setpoint), widget.Fixed(l.motion), widget.Spring())
+	body := container.New(figureFirst{l.position}, l.position, beside)
 	return l, widget.Column(0, widget.Fixed(head), widget.Sharing(body))
 }
 
@@ -94,9 +94,9 @@ func (p *Pane) Show(now view.Now) {
 	}
 	for index := range p.lanes {
 		lane, l := view.LaneOf(now, index), &p.lanes[index]
-		show(l.is, lane.Is, "°")
+		show(l.position, lane.Position, "°")
 		show(l.mark, lane.Mark, "")
-		show(l.want, lane.Setpoint, "")
+		show(l.setpoint, lane.Setpoint, "")
 		show(l.own, lane.Own, "")
 		show(l.motion, lane.Motion, "")
 	}

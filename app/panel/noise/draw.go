@@ -34,7 +34,7 @@ func draw(w, h int, unit float64, columns []column, ticks []float64,
 		d.Across(0, float64(w), y, thick, p.Setpoint)
 	}
 	drawTrace(d, columns, shift, unit, scale, float64(h))
-	d.Paint(p.Is)
+	d.Paint(p.Measured)
 	for i, c := range columns {
 		if c.mark != 0 {
 			drawMark(d, c.mark, float64(shift+i)+0.5, float64(h), unit)

@@ -19,18 +19,18 @@ import (
 
 // Pane is the noise strip.
 type Pane struct {
-	with    widget.Context
-	object  *fyne.Container
-	raster  *canvas.Raster
-	strand  *strand // the same under the pointer
-	pointer float64 // where it is, in units from the left edge; NaN elsewhere
-	level   *widget.Text
-	what    *widget.Text
-	spanKey *widget.Button
-	cold    *widget.Button
-	aside   *widget.Button
-	figures []*widget.Text // of the lines
-	words   []caption      // in the plot
+	with      widget.Context
+	object    *fyne.Container
+	raster    *canvas.Raster
+	strand    *strand // the same under the pointer
+	pointer   float64 // where it is, in units from the left edge; NaN elsewhere
+	level     *widget.Text
+	what      *widget.Text
+	spanKey   *widget.Button
+	cold      *widget.Button
+	offSource *widget.Button
+	figures   []*widget.Text // of the lines
+	words     []caption      // in the plot
 
 	now     view.Now
 	span    float64 // dB; 0 is automatic
@@ -56,19 +56,19 @@ func New(with widget.Context) *Pane {
 	p.cold = widget.NewButton("Cold sky", "cold-sky", coldTip(view.Now{}), func() {
 		with.Desk.Ask(desk.Order{Kind: desk.TakeColdSky})
 	}).Tight().Sized(widget.SmallText)
-	p.aside = widget.NewButton("Off source", "aside",
+	p.offSource = widget.NewButton("Off source", "aside",
 		"Look some beamwidths beside the target, at the same elevation on the colder side, and back again (Ctrl+O)",
-		p.Aside).Tight().Sized(widget.SmallText).Reserve("Off source")
+		p.OffSource).Tight().Sized(widget.SmallText).Reserve("Off source")
 	p.raster = canvas.NewRaster(p.draw)
 	p.strand = newStrand(p)
-	p.object = container.New(strip{p}, p.strand, p.level, p.what, p.spanKey, p.cold, p.aside)
+	p.object = container.New(strip{p}, p.strand, p.level, p.what, p.spanKey, p.cold, p.offSource)
 	return p
 }
 
-// Aside goes beside the target, or back.
-func (p *Pane) Aside() {
-	if !p.aside.Disabled() {
-		p.with.Desk.Ask(desk.Order{Kind: desk.Aside, On: p.now.Aside == 0})
+// OffSource goes beside the target, or back.
+func (p *Pane) OffSource() {
+	if !p.offSource.Disabled() {
+		p.with.Desk.Ask(desk.Order{Kind: desk.OffSource, On: p.now.OffSource == 0})
 	}
 }
 
@@ -95,10 +95,10 @@ func (p *Pane) Show(now view.Now) {
 	p.tell()
 	p.cold.SetEnabled(view.ColdSkyBlocked(now) == "")
 	p.cold.Tip(coldTip(now))
-	if p.aside.SetEnabled(view.AsideBlocked(now) == ""); now.Aside != 0 {
-		p.aside.Set("On source", widget.Caution)
+	if p.offSource.SetEnabled(view.OffSourceBlocked(now) == ""); now.OffSource != 0 {
+		p.offSource.Set("On source", widget.Caution)
 	} else {
-		p.aside.Set("Off source", widget.Quiet)
+		p.offSource.Set("Off source", widget.Quiet)
 	}
 	p.moveOn(false)
 }
@@ -343,7 +343,7 @@ func (l strip) Layout(_ []fyne.CanvasObject, size fyne.Size) {
 	p.what.Move(fyne.NewPos(right+levelWidth+6, top))
 	p.what.Resize(fyne.NewSize(besideWidth-levelWidth-6, level.Height))
 	share := float32(besideWidth-2*6) / 3
-	for i, button := range []*widget.Button{p.spanKey, p.cold, p.aside} {
+	for i, button := range []*widget.Button{p.spanKey, p.cold, p.offSource} {
 		button.Move(fyne.NewPos(right+float32(i)*(share+6), top+level.Height+gap))
 		button.Resize(fyne.NewSize(share, key.Height))
 	}

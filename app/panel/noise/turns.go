@@ -13,6 +13,6 @@ func markTurns(columns []column, newest int64, width int, now view.Now) {
 	each := float64(view.NoiseTime) / float64(max(width, 1))
 	for i := range columns {
 		number := newest - int64(len(columns)-1-i)
-		columns[i].ours = view.OurTurn(now, time.Unix(0, int64(math.Round(float64(number)*each))))
+		columns[i].ours = view.WeTransmit(now, time.Unix(0, int64(math.Round(float64(number)*each))))
 	}
 }

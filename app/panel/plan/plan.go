@@ -67,7 +67,7 @@ func New(with widget.Context) *Pane {
 		func() { p.with.Desk.Ask(desk.Order{Kind: desk.Arm}) }).Sized(widget.SmallText)
 	p.company = widget.NewButton("With ▾", "plan-with",
 		"The partners that a shared pass is shared with: all of them at once",
-		p.openCompany).Tight().Sized(widget.SmallText)
+		p.openOtherPartners).Tight().Sized(widget.SmallText)
 	p.dates = widget.NewButton("Dates…", "plan-dates",
 		"Days of your own to mark in the month, such as an activity weekend", p.openDates).Sized(widget.SmallText)
 	p.to = widget.NewButton("Export…", "plan-export", "The month's passes as a table, a calendar or a picture",
@@ -142,7 +142,7 @@ func (p *Pane) Show(now view.Now) {
 	}
 	p.arm.Set(armWords, look)
 	p.arm.SetEnabled(now.Armed.Question || now.Plan != nil && len(now.Plan.Next) > 0)
-	p.forget.SetEnabled(now.Armed.Is)
+	p.forget.SetEnabled(now.Armed.Has)
 	p.to.SetEnabled(now.Plan != nil)
 	p.ridge.show(now, p.chart())
 }
@@ -189,10 +189,11 @@ func (p *Pane) openArm() {
 	var items []widget.Item
 	for _, pass := range p.now.Plan.Next {
 		items = append(items, widget.Item{
-			Words: view.PassLine(pass) + ",  " + view.Number(pass.HighestEl.Deg(), 0) + "°",
-			Name:  "arm-" + pass.Rise.UTC().Format("2006-01-02"),
-			Tip:   "Arm this pass of " + p.now.Plan.Target, Chosen: p.now.Armed.Is && p.now.Armed.Rise.Equal(pass.Rise),
-			Act: func() { p.with.Desk.Ask(desk.Order{Kind: desk.Arm, On: true, At: pass.Highest}) },
+			Words:  view.PassLine(pass) + ",  " + view.Number(pass.HighestEl.Deg(), 0) + "°",
+			Name:   "arm-" + pass.Rise.UTC().Format("2006-01-02"),
+			Tip:    "Arm this pass of " + p.now.Plan.Target,
+			Chosen: p.now.Armed.Has && p.now.Armed.Rise.Equal(pass.Rise),
+			Act:    func() { p.with.Desk.Ask(desk.Order{Kind: desk.Arm, On: true, At: pass.Highest}) },
 		})
 	}
 	if len(items) > 0 {

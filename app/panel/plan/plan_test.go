@@ -93,7 +93,7 @@ func TestArmFromTheList(t *testing.T) {
 
 func TestQuestionOfTheLastSession(t *testing.T) {
 	p, d, _ := open(t, func(s *desk.Status) {
-		s.Armed = desk.Armed{Is: true, Question: true, Target: "the Moon", Rise: s.At.Add(time.Hour),
+		s.Armed = desk.Armed{Has: true, Question: true, Target: "the Moon", Rise: s.At.Add(time.Hour),
 			Set: s.At.Add(9 * time.Hour)}
 	})
 	if p.arm.ControlWords() != "Arm it again" {
@@ -195,7 +195,7 @@ func TestSharedIsAboveAll(t *testing.T) {
 	const w, h = 400, 600
 	picture := p.ridge.draw(w, h)
 	pitch, top := p.ridge.pitch(h)
-	is, found := widget.Current().Is, false
+	is, found := widget.Current().Measured, false
 	for y := int(top+pitch) - 2; y <= int(top+pitch)+2; y++ {
 		r, g, b, _ := picture.At(w/2+7, y).RGBA()
 		found = found || uint8(r>>8) == is.R && uint8(g>>8) == is.G && uint8(b>>8) == is.B

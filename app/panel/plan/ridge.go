@@ -233,7 +233,7 @@ func (r *ridge) drawNow(d *chart.Drawing, width, pitch, top, unit float64) {
 		{X: 0, Y: y - high}}, unit)
 	d.Paint(p.Mark)
 	d.Line([]chart.Point{{X: x, Y: y - high}, {X: x, Y: y + unit}}, 2*unit)
-	d.Paint(p.Is)
+	d.Paint(p.Measured)
 }
 
 // shades is the number of steps of brightness.
@@ -280,7 +280,7 @@ func drawShared(d *chart.Drawing, points []desk.PlanPoint, width, base, _, unit 
 	x := func(i int) float64 { return float64(i) / desk.PlanPointsADay * (width - 1) }
 	for i := range len(points) - 1 {
 		if points[i].Shared && points[i+1].Shared {
-			d.Across(x(i), x(i+1), base, max(2, int(2*unit+0.5)), widget.Current().Is)
+			d.Across(x(i), x(i+1), base, max(2, int(2*unit+0.5)), widget.Current().Measured)
 		}
 	}
 }

@@ -8,8 +8,8 @@ import (
 	"beamhelm/app/view"
 )
 
-// openCompany offers the partners of the list for the plan, each on or off.
-func (p *Pane) openCompany() {
+// openOtherPartners offers the partners of the list for the plan, each on or off.
+func (p *Pane) openOtherPartners() {
 	if p.now.Status == nil || p.now.Radio == nil || len(p.now.Radio.Partners) == 0 {
 		p.told.SetWords("no partners in the list: see Echo")
 		return
@@ -20,12 +20,12 @@ func (p *Pane) openCompany() {
 		item := widget.Item{Words: partner.Name + ", " + partner.Locator, Name: "with-" + view.Name(partner.Name),
 			Chosen: in, Toggles: true,
 			Tip: "Share the plan's passes with " + partner.Name,
-			Act: func() { p.with.Desk.Ask(desk.Order{Kind: desk.CompanyTo, Words: partner.Name, On: !in}) }}
+			Act: func() { p.with.Desk.Ask(desk.Order{Kind: desk.OtherPartnersTo, Words: partner.Name, On: !in}) }}
 		if p.now.Radio.HasPartner && p.now.Radio.Partner.Name == partner.Name {
 			item.Words += " (in use)"
 			item.Tip = "The partner in use; here it is let go"
 			item.Act = func() {
-				p.with.Desk.Ask(desk.Order{Kind: desk.CompanyTo, Words: partner.Name})
+				p.with.Desk.Ask(desk.Order{Kind: desk.OtherPartnersTo, Words: partner.Name})
 				p.with.Desk.Ask(desk.Order{Kind: desk.PartnerTo})
 			}
 		}

@@ -25,9 +25,9 @@ type answer struct {
 	trends     []journal.Trend // of each reading
 	earlier    []journal.Point // of the first, moved to the time shown
 	limits     [4]float64      // of the first reading as they are now; NaN where none
-	happenings []journal.Happening
-	marks      []journal.Happening // what went wrong, all of it
-	trips      []journal.Happening
+	happenings []journal.Entry
+	marks      []journal.Entry // what went wrong, all of it
+	trips      []journal.Entry
 	err        error
 }
 
@@ -61,12 +61,12 @@ func (q question) ask(ctx context.Context, source Source) answer {
 			a.earlier = append(a.earlier, p)
 		}
 	}
-	look := func(f journal.Filter) []journal.Happening {
+	look := func(f journal.Filter) []journal.Entry {
 		if a.err != nil {
 			return nil
 		}
 		f.From, f.To = q.from, q.to
-		var all []journal.Happening
+		var all []journal.Entry
 		all, a.err = source.Happenings(ctx, f)
 		return all
 	}

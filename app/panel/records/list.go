@@ -26,11 +26,11 @@ type happeningLine struct {
 	at, words *widget.Text
 	again     *widget.Button
 	row       *fyne.Container
-	happening journal.Happening
+	happening journal.Entry
 }
 
 // newHappenings returns the lines; again is asked to replay a trip.
-func newHappenings(again func(journal.Happening)) *happenings {
+func newHappenings(again func(journal.Entry)) *happenings {
 	h := &happenings{}
 	parts := []widget.Part{}
 	for i := range h.lines {
@@ -61,7 +61,7 @@ func (h *happenings) show(a answer, now time.Time) {
 	h.longest = longest
 	for i := range h.lines {
 		l := &h.lines[i]
-		one := journal.Happening{}
+		one := journal.Entry{}
 		at := ""
 		if i < len(a.happenings) {
 			one = a.happenings[i]

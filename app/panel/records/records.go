@@ -23,7 +23,7 @@ import (
 // pane calls them on a goroutine of its own.
 type Source interface {
 	Trends(ctx context.Context, keys []string, from, to time.Time, columns int) ([]journal.Trend, error)
-	Happenings(ctx context.Context, f journal.Filter) ([]journal.Happening, error)
+	Happenings(ctx context.Context, f journal.Filter) ([]journal.Entry, error)
 	Places(ctx context.Context, from, to time.Time, most int) ([]journal.Place, error)
 }
 

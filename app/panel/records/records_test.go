@@ -41,14 +41,14 @@ func (s *shelf) Trends(_ context.Context, keys []string, from, _ time.Time, _ in
 	return all, s.err
 }
 
-func (s *shelf) Happenings(_ context.Context, f journal.Filter) ([]journal.Happening, error) {
+func (s *shelf) Happenings(_ context.Context, f journal.Filter) ([]journal.Entry, error) {
 	s.filters = append(s.filters, f)
-	one := journal.Happening{What: journal.WhatEvent, At: f.From.Add(30 * time.Minute), Grade: desk.AlarmGrade,
+	one := journal.Entry{What: journal.WhatEvent, At: f.From.Add(30 * time.Minute), Grade: desk.AlarmGrade,
 		Words: "Link lost"}
 	if len(f.Kinds) == 1 {
 		one.What = f.Kinds[0]
 	}
-	return []journal.Happening{one}, nil
+	return []journal.Entry{one}, nil
 }
 
 func (s *shelf) Places(context.Context, time.Time, time.Time, int) ([]journal.Place, error) {
@@ -251,13 +251,15 @@ func TestReadingsComeAndGo(t *testing.T) {
 func TestReplay(t *testing.T) {
 	p, now := pane(t, nil)
 	at := now.At.Add(-time.Hour)
-	trip := journal.Happening{What: journal.WhatTrip, At: at, Words: "Link lost"}
+	trip := journal.Entry{What: journal.WhatTrip, At: at, Words: "Link lost"}
 	var places []journal.Place
 	for i := range 50 {
 		places = append(places, journal.Place{
-			At: at.Add(time.Duration(i-40) * 200 * time.Millisecond), Activity: "slewing", AzIsDeg: 100 + float64(i),
-			AzWantDeg: 150,
-			ElIsDeg:   30, ElWantDeg: math.NaN(), OffDeg: 1, AzDrivePercent: 50,
+			At: at.Add(
+				time.Duration(i-40) * 200 * time.Millisecond,
+			), Activity: "slewing", AzPositionDeg: 100 + float64(i),
+			AzSetpointDeg: 150,
+			ElPositionDeg: 30, ElSetpointDeg: math.NaN(), OffDeg: 1, AzDrivePercent: 50,
 		})
 	}
 	if _, on := p.Past(now); on {
@@ -272,7 +274,7 @@ func TestReplay(t *testing.T) {
 	for range 9 {
 		past, _ = p.Past(now)
 	}
-	if got := past.Axes[0].Is.Deg(); math.Abs(got-105) > 1e-6 { // a second at 5 degrees a second
+	if got := past.Axes[0].Position.Deg(); math.Abs(got-105) > 1e-6 { // a second at 5 degrees a second
 		t.Errorf("after a second %v", got)
 	}
 	p.replay.faster()
@@ -283,10 +285,10 @@ func TestReplay(t *testing.T) {
 	for range 20 {
 		past, _ = p.Past(now)
 	}
-	if got := past.Axes[0].Is.Deg(); got != 149 || !p.replay.paused {
+	if got := past.Axes[0].Position.Deg(); got != 149 || !p.replay.paused {
 		t.Errorf("at its end %v, paused %v", got, p.replay.paused)
 	}
-	if now.Axes[0].Is.Deg() == 149 {
+	if now.Axes[0].Position.Deg() == 149 {
 		t.Error("the status of now was changed")
 	}
 	status := *now.Status

@@ -89,7 +89,7 @@ func (r *replay) within(at time.Time) time.Time {
 }
 
 // begin looks up where the dish was around a trip, and replays it.
-func (p *Pane) begin(trip journal.Happening) {
+func (p *Pane) begin(trip journal.Entry) {
 	if p.source == nil || p.now.Status == nil {
 		return
 	}
@@ -112,7 +112,7 @@ func (p *Pane) begin(trip journal.Happening) {
 	})
 }
 
-func (r *replay) start(places []journal.Place, trip journal.Happening) {
+func (r *replay) start(places []journal.Place, trip journal.Entry) {
 	r.places, r.cause, r.moment = places, trip.Words, places[0].At
 	r.on, r.paused = true, false
 	r.row.Show()
@@ -167,8 +167,8 @@ func (r *replay) placeAt(at time.Time) journal.Place {
 	}
 	b := r.places[i]
 	part := at.Sub(a.At).Seconds() / b.At.Sub(a.At).Seconds()
-	for _, f := range [][2]*float64{{&a.AzIsDeg, &b.AzIsDeg}, {&a.ElIsDeg, &b.ElIsDeg}, {&a.AzWantDeg, &b.AzWantDeg},
-		{&a.ElWantDeg, &b.ElWantDeg}, {&a.OffDeg, &b.OffDeg}} {
+	for _, f := range [][2]*float64{{&a.AzPositionDeg, &b.AzPositionDeg}, {&a.ElPositionDeg, &b.ElPositionDeg},
+		{&a.AzSetpointDeg, &b.AzSetpointDeg}, {&a.ElSetpointDeg, &b.ElSetpointDeg}, {&a.OffDeg, &b.OffDeg}} {
 		*f[0] += (*f[1] - *f[0]) * part
 	}
 	return a
@@ -178,16 +178,18 @@ func (r *replay) placeAt(at time.Time) journal.Place {
 func then(now view.Now, place journal.Place, at time.Time) view.Now {
 	s := *now.Status
 	s.At, s.Moving, s.Bodies, s.Target, s.Then = at, true, nil, desk.Target{}, nil
-	for i, f := range [2]struct{ is, want, drive float64 }{{place.AzIsDeg, place.AzWantDeg, place.AzDrivePercent},
-		{place.ElIsDeg, place.ElWantDeg, place.ElDrivePercent}} {
+	for i, f := range [2]struct{ position, setpoint, drive float64 }{
+		{place.AzPositionDeg, place.AzSetpointDeg, place.AzDrivePercent},
+		{place.ElPositionDeg, place.ElSetpointDeg, place.ElDrivePercent},
+	} {
 		a := &s.Axes[i]
-		if !math.IsNaN(f.is) {
-			a.Is, a.Trusted = unit.AngleFromDeg(f.is), true
+		if !math.IsNaN(f.position) {
+			a.Position, a.Trusted = unit.AngleFromDeg(f.position), true
 		}
 		a.Estimated, a.RatePerS, a.Moving, a.EndLow, a.EndHigh = false, 0, f.drive != 0, false, false
 		a.CurrentA = math.NaN()
-		if a.HasSetpoint = !math.IsNaN(f.want); a.HasSetpoint {
-			a.Setpoint = unit.AngleFromDeg(f.want)
+		if a.HasSetpoint = !math.IsNaN(f.setpoint); a.HasSetpoint {
+			a.Setpoint = unit.AngleFromDeg(f.setpoint)
 		}
 		a.Applied = f.drive / 100
 	}

@@ -25,7 +25,8 @@ type stroke struct {
 
 // strokeOf is that of the reading with an index.
 func strokeOf(p *widget.Palette, index int) stroke {
-	return [mostReadings]stroke{{p.Is, 0, 0}, {chart.BodyInk(p, desk.Moon), 7, 3}, {p.Mark, 2, 3}}[index%mostReadings]
+	strokes := [mostReadings]stroke{{p.Measured, 0, 0}, {chart.BodyInk(p, desk.Moon), 7, 3}, {p.Mark, 2, 3}}
+	return strokes[index%mostReadings]
 }
 
 // bounds are the least and greatest of all points; ok is false when there is none.

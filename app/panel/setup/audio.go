@@ -153,7 +153,7 @@ func (h *hearing) draw(w, height int) image.Image {
 	for db := barLowDB + 10; db < 0; db += 10 {
 		d.Fill(image.Rect(at(float64(db)), height*2/3, at(float64(db))+1, height), ink.Mark)
 	}
-	peak := ink.Is
+	peak := ink.Measured
 	if h.level.PeakDBFS > barHighDB {
 		peak = ink.Warning
 	}

@@ -135,8 +135,8 @@ func (p *Pane) takeHere() {
 		p.say("the axes must be referenced and the dish stopped")
 		return
 	}
-	at := settings.Point{AzDeg: math.Mod(math.Mod(math.Round(az.Is.Deg()*10)/10, 360)+360, 360),
-		ElDeg: math.Round(el.Is.Deg()*10) / 10}
+	at := settings.Point{AzDeg: math.Mod(math.Mod(math.Round(az.Position.Deg()*10)/10, 360)+360, 360),
+		ElDeg: math.Round(el.Position.Deg()*10) / 10}
 	points := settings.WithHorizonPoint(p.draft.Settings().Horizon.Points, at)
 	wrong := p.draft.Set("horizon.points", settings.WrittenHorizon(points))
 	p.build()
@@ -180,7 +180,7 @@ func (p *Pane) beams() (parts []widget.Part) {
 
 // takeHorizon takes the horizon from a file.
 func (p *Pane) takeHorizon(path string) {
-	aside(p, "Reading the horizon…", offwindow.Usual, func(ctx offwindow.Context) ([]settings.Point, error) {
+	inBackground(p, "Reading the horizon…", offwindow.Usual, func(ctx offwindow.Context) ([]settings.Point, error) {
 		text, err := offwindow.Read(ctx, path)
 		if err != nil {
 			return nil, err

@@ -177,7 +177,7 @@ func (f *flashing) begin(write bool) {
 
 // findPorts offers the ports that are there.
 func (f *flashing) findPorts() {
-	aside(f.pane, "", offwindow.Usual, func(ctx offwindow.Context) ([]Port, error) {
+	inBackground(f.pane, "", offwindow.Usual, func(ctx offwindow.Context) ([]Port, error) {
 		return f.pane.keeper.Ports(ctx), nil
 	}, func(ports []Port) {
 		if f.sheet == nil {

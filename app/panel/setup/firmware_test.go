@@ -27,7 +27,7 @@ func flashSheet(t *testing.T) (*Pane, *shelf) {
 
 func atRest(p *Pane) {
 	status := stage.Tracking()
-	status.Moving, status.Activity, status.Power, status.PermitWanted = false, desk.Idle, desk.PowerOff, false
+	status.Moving, status.Activity, status.Power, status.PermitRequested = false, desk.Idle, desk.PowerOff, false
 	show(p, &status)
 }
 
@@ -95,8 +95,8 @@ func TestFirmwareWaitsForRest(t *testing.T) {
 		"moving":   func(s *desk.Status) { s.Moving = true },
 		"tracking": func(s *desk.Status) { s.Activity = desk.Tracking },
 		"starting": func(s *desk.Status) { s.Starting = "slew" },
-		"armed":    func(s *desk.Status) { s.Armed.Is = true },
-		"permit":   func(s *desk.Status) { s.PermitWanted = true },
+		"armed":    func(s *desk.Status) { s.Armed.Has = true },
+		"permit":   func(s *desk.Status) { s.PermitRequested = true },
 	} {
 		atRest(p)
 		press(t, p, "firmware-write")

@@ -10,8 +10,8 @@ import (
 	"beamhelm/app/view"
 )
 
-// Sighting is what a look at the enclosure on a line gave.
-type Sighting struct {
+// LookResult is what a look at the enclosure on a line gave.
+type LookResult struct {
 	// Lines tell who it is; Trouble what went wrong, if anything.
 	Lines   []string
 	Trouble string
@@ -23,9 +23,9 @@ type Sighting struct {
 // openLook looks at the enclosure on the line of the draft, off Fyne's goroutine.
 func (p *Pane) openLook() {
 	line := p.draft.Settings().Link
-	opening(p, "Looking at "+placeOf(line)+"…", offwindow.Usual, func(ctx offwindow.Context) (Sighting, error) {
+	opening(p, "Looking at "+placeOf(line)+"…", offwindow.Usual, func(ctx offwindow.Context) (LookResult, error) {
 		return p.keeper.Look(ctx, line), nil
-	}, func(seen Sighting) { p.showSighting(line, seen) })
+	}, func(seen LookResult) { p.showLookResult(line, seen) })
 }
 
 // placeOf names what answers on a line.
@@ -36,9 +36,15 @@ func placeOf(line settings.Link) string {
 	return "the enclosure at " + line.Port
 }
 
-// aside has something done beside the window's goroutine, one thing at a time,
+// inBackground has something done beside the window's goroutine, one thing at a time,
 // and then shows what came of it, or says why nothing did.
-func aside[T any](p *Pane, words string, within time.Duration, work func(offwindow.Context) (T, error), show func(T)) {
+func inBackground[T any](
+	p *Pane,
+	words string,
+	within time.Duration,
+	work func(offwindow.Context) (T, error),
+	show func(T),
+) {
 	if p.job.Busy() {
 		return
 	}
@@ -57,13 +63,13 @@ func aside[T any](p *Pane, words string, within time.Duration, work func(offwind
 func opening[T any](p *Pane, words string, within time.Duration, work func(offwindow.Context) (T, error),
 	open func(T)) {
 	p.with.Open.Opening(p.job.Busy)
-	aside(p, words, within, work, open)
+	inBackground(p, words, within, work, open)
 }
 
 // across is how many registers stand in a line.
 const across = 8
 
-func (p *Pane) showSighting(line settings.Link, seen Sighting) {
+func (p *Pane) showLookResult(line settings.Link, seen LookResult) {
 	var parts []widget.Part
 	if seen.Trouble != "" {
 		parts = append(parts, widget.Fixed(widget.NewProse("▲ "+seen.Trouble).Small().Tone(view.Attention)))

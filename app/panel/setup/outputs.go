@@ -68,9 +68,15 @@ func (t *toneOutput) play() {
 		p.say(view.Sentence(why))
 		return
 	}
-	aside(p, "Test tone on "+wanted+", nothing is keyed…", toneWithin, func(ctx offwindow.Context) (string, error) {
-		return wanted, p.keeper.Audio().TestTone(ctx, wanted)
-	}, func(string) { p.told.Set("Test tone played; nothing was keyed", view.Plain) })
+	inBackground(
+		p,
+		"Test tone on "+wanted+", nothing is keyed…",
+		toneWithin,
+		func(ctx offwindow.Context) (string, error) {
+			return wanted, p.keeper.Audio().TestTone(ctx, wanted)
+		},
+		func(string) { p.told.Set("Test tone played; nothing was keyed", view.Plain) },
+	)
 }
 
 // toneBlocked says why no test tone may be played now; empty where it may.
@@ -84,7 +90,7 @@ func toneBlocked(now view.Now, wanted string) string {
 		return "own echoes are being measured"
 	case now.Transmit.Keyed:
 		return "the transmitter is keyed: the tone would go on the air"
-	case now.PermitWanted || now.Transmit.Permitted:
+	case now.PermitRequested || now.Transmit.Permitted:
 		return "withdraw the transmit permit first: a tone could go on the air"
 	}
 	return ""

@@ -27,7 +27,7 @@ func TestToneOutput(t *testing.T) {
 			}
 		}
 		rest := *p.now.Status
-		rest.PermitWanted, rest.Transmit = false, desk.Transmit{}
+		rest.PermitRequested, rest.Transmit = false, desk.Transmit{}
 		for name, row := range map[string]struct {
 			output string
 			change func(*desk.Status)
@@ -36,7 +36,7 @@ func TestToneOutput(t *testing.T) {
 			"chosen":    {"Line out", func(*desk.Status) {}, "nothing was keyed"},
 			"none":      {"", func(*desk.Status) {}, "Choose an output"},
 			"keyed":     {"Line out", func(s *desk.Status) { s.Transmit.Keyed = true }, "on the air"},
-			"permitted": {"Line out", func(s *desk.Status) { s.PermitWanted = true }, "permit"},
+			"permitted": {"Line out", func(s *desk.Status) { s.PermitRequested = true }, "permit"},
 			"a run":     {"Line out", func(s *desk.Status) { s.OwnEcho.Waiting = true }, "Own echoes"},
 		} {
 			status := rest

@@ -30,7 +30,7 @@ type Keeper interface {
 	// Ports are the serial ports found, each with what is known of it.
 	Ports(offwindow.Context) []Port
 	// Look looks at the enclosure on a line, without writing anything.
-	Look(offwindow.Context, settings.Link) Sighting
+	Look(offwindow.Context, settings.Link) LookResult
 	// Firmware writes or verifies the enclosure's firmware on a board, and says
 	// what the board holds then. told hears how far it is, from any goroutine.
 	Firmware(ctx offwindow.Context, b Board, told func(stage string, percent int)) (string, error)

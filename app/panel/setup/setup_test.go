@@ -59,11 +59,11 @@ func (s *shelf) Firmware(ctx offwindow.Context, b Board, told func(string, int))
 	s.boards = append(s.boards, b)
 	return s.flash(ctx, told)
 }
-func (s *shelf) Look(_ offwindow.Context, l settings.Link) Sighting {
+func (s *shelf) Look(_ offwindow.Context, l settings.Link) LookResult {
 	if l.Port == "nowhere" {
-		return Sighting{Trouble: "opening serial port nowhere: there is none"}
+		return LookResult{Trouble: "opening serial port nowhere: there is none"}
 	}
-	return Sighting{Lines: []string{"register map 1"}, Words: []uint16{1, 0x7FFF}, Known: []bool{true, false}}
+	return LookResult{Lines: []string{"register map 1"}, Words: []uint16{1, 0x7FFF}, Known: []bool{true, false}}
 }
 
 func pane(t *testing.T) (*Pane, *shelf) {
@@ -123,11 +123,11 @@ func TestHorizonByDrivingAlong(t *testing.T) {
 // A look at the line shows who answers and the registers, or the trouble; nothing is saved for it.
 func TestLookAtTheLine(t *testing.T) {
 	p, s := pane(t)
-	p.showSighting(settings.Link{Port: "here"}, s.Look(offwindow.Context{}, settings.Link{}))
+	p.showLookResult(settings.Link{Port: "here"}, s.Look(offwindow.Context{}, settings.Link{}))
 	if !p.with.Open.Close() {
 		t.Error("no sheet")
 	}
-	p.showSighting(settings.Link{Port: "nowhere"}, s.Look(offwindow.Context{}, settings.Link{Port: "nowhere"}))
+	p.showLookResult(settings.Link{Port: "nowhere"}, s.Look(offwindow.Context{}, settings.Link{Port: "nowhere"}))
 	if !p.with.Open.Close() || len(s.saved) > 0 {
 		t.Error("no sheet of the trouble, or something was saved")
 	}

@@ -230,7 +230,7 @@ func (g *ground) shared(way view.Way, shift unit.Angle, opacity float64) {
 		part = append(part, g.at(point.Az+shift, point.El))
 	}
 	end()
-	g.Paint(widget.Fade(g.palette.Is, 0.3*opacity))
+	g.Paint(widget.Fade(g.palette.Measured, 0.3*opacity))
 }
 
 func (g *ground) at(az, el unit.Angle) chart.Point {

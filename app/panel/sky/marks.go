@@ -73,9 +73,9 @@ func square(c chart.Point, r float64) []chart.Point {
 
 // The cross-hair, in units: strokes on four sides of a gap.
 const (
-	crossGap    = 12
-	crossStroke = 9
-	wantSide    = 25
+	crossGap     = 12
+	crossStroke  = 9
+	setpointSide = 25
 )
 
 // hair is the beam's cross-hair: four strokes, and two lines to the edges of
@@ -131,7 +131,7 @@ func (h *hair) setVisible(visible bool) {
 // tint colours the cross-hair; old is for what is not to be trusted now.
 func (h *hair) tint(old bool) {
 	p := widget.Current()
-	ink := p.Is
+	ink := p.Measured
 	if old {
 		ink = p.Old
 	}
@@ -145,9 +145,9 @@ func (h *hair) tint(old bool) {
 	}
 }
 
-// newWantMark returns the ring that marks a setpoint; one that is only proposed is dashed.
-func newWantMark(proposed bool) *canvas.Raster {
-	return chart.NewMark(wantSide, func(d *chart.Drawing, w, h, unit float64) {
+// newSetpointMark returns the ring that marks a setpoint; one that is only proposed is dashed.
+func newSetpointMark(proposed bool) *canvas.Raster {
+	return chart.NewMark(setpointSide, func(d *chart.Drawing, w, h, unit float64) {
 		middle := chart.Point{X: w / 2, Y: h / 2}
 		circle := chart.Circle(middle, 10.5*unit)
 		if proposed {

@@ -30,7 +30,7 @@ type panorama struct {
 
 	hair     *hair
 	old      bool
-	want     *canvas.Raster
+	setpoint *canvas.Raster
 	proposed *canvas.Raster
 	dots     []*canvas.Circle
 	bubble   *bubble
@@ -53,12 +53,12 @@ type groundKey struct {
 
 func newPanorama(pane *Pane) *panorama {
 	p := &panorama{
-		pane: pane, hair: newHair(), want: newWantMark(false), proposed: newWantMark(true),
+		pane: pane, hair: newHair(), setpoint: newSetpointMark(false), proposed: newSetpointMark(true),
 		dots: newDots(), bubble: newBubble(), reading: newReading(),
 		focus: canvas.NewRectangle(color.Transparent),
 	}
 	p.ground = canvas.NewRaster(p.drawGround)
-	p.want.Hide()
+	p.setpoint.Hide()
 	p.proposed.Hide()
 	p.Become(p, "panorama", "Click a place to see how far it is, again to go there; click a body to make it the target")
 	return p
@@ -118,7 +118,7 @@ func (p *panorama) show() {
 	p.showReading(plot)
 	p.showMarks(now, plot)
 	p.showHair(now, plot)
-	p.showWant(now, plot)
+	p.showSetpoint(now, plot)
 	p.showProposal(plot)
 	p.letter(now, plot)
 }
@@ -162,11 +162,11 @@ func (p *panorama) showHair(now view.Now, plot view.SkyPlot) {
 	p.hair.show(p.at(plot, view.Standing(now)), p.Size())
 }
 
-func (p *panorama) showWant(now view.Now, plot view.SkyPlot) {
+func (p *panorama) showSetpoint(now view.Now, plot view.SkyPlot) {
 	az, el := now.Axes[view.Azimuth], now.Axes[view.Elevation]
 	has := now.Live && view.Placed(now) && (az.HasSetpoint || el.HasSetpoint)
-	setVisible(p.want, has)
-	p.want.Move(p.at(plot, wanted(now)).SubtractXY(wantSide/2, wantSide/2))
+	setVisible(p.setpoint, has)
+	p.setpoint.Move(p.at(plot, setpointOrPosition(now)).SubtractXY(setpointSide/2, setpointSide/2))
 
 	to, going := view.GoingTo(now)
 	if pr := p.pane.proposal; pr.by != nobody && pr.by != byBody {
@@ -201,7 +201,7 @@ func (p *panorama) showProposal(plot view.SkyPlot) {
 		to = desk.AxisAngles{Az: view.Branch(p.pane.now.Scene, pr.body.Az, view.Heading(p.pane.now)), El: pr.body.El}
 	}
 	at := p.at(plot, to)
-	p.proposed.Move(at.SubtractXY(wantSide/2, wantSide/2))
+	p.proposed.Move(at.SubtractXY(setpointSide/2, setpointSide/2))
 	p.bubble.show(pr.offer, at, p.Size())
 }
 
@@ -289,7 +289,7 @@ func (r *panoramaRenderer) Objects() []fyne.CanvasObject {
 	for _, dot := range p.dots {
 		all = append(all, dot)
 	}
-	all = append(all, p.want)
+	all = append(all, p.setpoint)
 	all = append(all, p.hair.cross()...)
 	all = append(all, p.proposed)
 	all = append(all, p.reading.objects()...)

@@ -130,7 +130,7 @@ func TestProposalFollowsTheStatus(t *testing.T) {
 	r := open(t, plotSize, nil)
 	r.click(r.place(150, 40.6))
 	before := r.proposal.offer.Under
-	r.change(func(s *desk.Status) { s.Axes[0].Is = deg(140) })
+	r.change(func(s *desk.Status) { s.Axes[0].Position = deg(140) })
 	if r.proposal.offer.Under == before {
 		t.Errorf("nearer it still says %q", before)
 	}
@@ -187,7 +187,7 @@ func TestGroundIsKept(t *testing.T) {
 	picture := r.kept(t)
 	r.pass(30)
 	r.change(func(s *desk.Status) {
-		s.Axes[0].Is, s.Axes[0].Setpoint = deg(180), deg(180)
+		s.Axes[0].Position, s.Axes[0].Setpoint = deg(180), deg(180)
 		s.Target.Az, s.Bodies[0].Az = deg(117), deg(117)
 	})
 	if r.kept(t) != picture {
@@ -227,7 +227,7 @@ func TestMarksStandOnWholeUnits(t *testing.T) {
 	for _, text := range r.panorama.texts {
 		whole("a word", text.Position())
 	}
-	whole("the want", r.panorama.want.Position())
+	whole("the want", r.panorama.setpoint.Position())
 	whole("the bubble", r.panorama.bubble.ground.Position())
 }
 
@@ -278,17 +278,17 @@ func TestWayOfASlew(t *testing.T) {
 		return n
 	}
 	r := open(t, plotSize, nil)
-	if dots(r) != 0 || !r.panorama.want.Visible() {
-		t.Errorf("tracking shows %d dots, the want %v", dots(r), r.panorama.want.Visible())
+	if dots(r) != 0 || !r.panorama.setpoint.Visible() {
+		t.Errorf("tracking shows %d dots, the want %v", dots(r), r.panorama.setpoint.Visible())
 	}
 	r.change(func(s *desk.Status) { s.Activity, s.Axes[0].Setpoint = desk.Slewing, deg(250) })
 	far := dots(r)
-	r.change(func(s *desk.Status) { s.Axes[0].Is = deg(220) })
+	r.change(func(s *desk.Status) { s.Axes[0].Position = deg(220) })
 	if near := dots(r); far < 15 || near >= far || near < 2 {
 		t.Errorf("%d dots on the way, later %d", far, near)
 	}
 	r.change(func(s *desk.Status) { s.Link.State = desk.LinkLost })
-	if dots(r) != 0 || r.panorama.want.Visible() || !r.panorama.old {
+	if dots(r) != 0 || r.panorama.setpoint.Visible() || !r.panorama.old {
 		t.Error("without contact a want is shown as if it were known")
 	}
 }
@@ -320,7 +320,7 @@ func BenchmarkTickWhileSlewing(b *testing.B) {
 	az := 0.0
 	for b.Loop() {
 		az += 0.15
-		status.Axes[0].Is, status.Axes[0].Setpoint = deg(az), deg(400)
+		status.Axes[0].Position, status.Axes[0].Setpoint = deg(az), deg(400)
 		if az > 390 {
 			az = 0
 		}

@@ -206,7 +206,7 @@ func (p *Pane) review() {
 
 // follow keeps the axis that a slider does not move where it is wanted.
 func (p *Pane) follow(pr *proposal) {
-	standing := wanted(p.now)
+	standing := setpointOrPosition(p.now)
 	if pr.by == byAzimuth {
 		pr.to.El = standing.El
 	} else {
@@ -214,13 +214,13 @@ func (p *Pane) follow(pr *proposal) {
 	}
 }
 
-// wanted is where the axes are asked to be, or else where they are.
-func wanted(now view.Now) desk.AxisAngles {
+// setpointOrPosition is where the axes are asked to be, or else where they are.
+func setpointOrPosition(now view.Now) desk.AxisAngles {
 	at := func(axis desk.Axis) unit.Angle {
 		if axis.HasSetpoint {
 			return axis.Setpoint
 		}
-		return axis.Is
+		return axis.Position
 	}
 	return desk.AxisAngles{Az: at(now.Axes[view.Azimuth]), El: at(now.Axes[view.Elevation])}
 }

@@ -23,11 +23,11 @@ type slider struct {
 	pressed bool
 	coarse  bool // Shift is down
 
-	travel *canvas.Rectangle
-	ring   *canvas.Rectangle
-	handle *canvas.Circle
-	is     *canvas.Raster
-	old    bool
+	travel   *canvas.Rectangle
+	ring     *canvas.Rectangle
+	handle   *canvas.Circle
+	position *canvas.Raster
+	old      bool
 }
 
 // Steps of the keys, in degrees.
@@ -41,8 +41,8 @@ func newSlider(pane *Pane, axis int) *slider {
 		pane: pane, axis: axis,
 		travel: canvas.NewRectangle(nil), ring: canvas.NewRectangle(nil), handle: canvas.NewCircle(nil),
 	}
-	s.is = chart.NewMark(isSide, func(d *chart.Drawing, w, h, unit float64) {
-		ink := widget.Current().Is
+	s.position = chart.NewMark(isSide, func(d *chart.Drawing, w, h, unit float64) {
+		ink := widget.Current().Measured
 		if s.old {
 			ink = widget.Current().Old
 		}
@@ -136,7 +136,7 @@ func (s *slider) shown() unit.Angle {
 	case axis.HasSetpoint:
 		return axis.Setpoint
 	}
-	return axis.Is
+	return axis.Position
 }
 
 func (s *slider) pick(az, el unit.Angle) unit.Angle {
@@ -148,7 +148,7 @@ func (s *slider) pick(az, el unit.Angle) unit.Angle {
 
 // propose shows an angle that is not sent yet.
 func (s *slider) propose(angle unit.Angle) {
-	pr := proposal{by: s.proposer(), to: wanted(s.pane.now)}
+	pr := proposal{by: s.proposer(), to: setpointOrPosition(s.pane.now)}
 	if s.axis == view.Azimuth {
 		pr.to.Az = angle
 	} else {

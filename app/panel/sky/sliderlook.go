@@ -39,19 +39,19 @@ func (s *slider) show() {
 	old := !s.pane.now.Live
 	if s.old != old {
 		s.old = old
-		s.is.Refresh()
+		s.position.Refresh()
 	}
 	known := !view.Unheard(s.pane.now) && axis.Trusted
-	setVisible(s.is, known)
+	setVisible(s.position, known)
 	setVisible(s.handle, known || s.proposed())
-	is := s.along(axis.Is)
+	is := s.along(axis.Position)
 	want := s.along(s.shown())
 	const half = handleSide / 2.
 	if s.axis == view.Azimuth {
-		s.is.Move(chart.Snap(s, is-isSide/2., 0))
+		s.position.Move(chart.Snap(s, is-isSide/2., 0))
 		s.handle.Move(chart.Snap(s, want-half, middle-half))
 	} else {
-		s.is.Move(chart.Snap(s, 0, is-isSide/2.))
+		s.position.Move(chart.Snap(s, 0, is-isSide/2.))
 		s.handle.Move(chart.Snap(s, middle-half, want-half))
 	}
 	s.tint()
@@ -115,6 +115,6 @@ func (r sliderRenderer) Refresh() {
 
 func (r sliderRenderer) Objects() []fyne.CanvasObject {
 	s := r.slider
-	return []fyne.CanvasObject{s.ring, s.travel, s.is, s.handle}
+	return []fyne.CanvasObject{s.ring, s.travel, s.position, s.handle}
 }
 func (r sliderRenderer) Destroy() {}

@@ -10,15 +10,15 @@ import (
 // Of an axis that isn't referenced nothing pretends to know where it stands.
 func TestNothingPretendsToKnow(t *testing.T) {
 	r := open(t, plotSize, nil)
-	if az := r.sliders[0]; !az.is.Visible() || !az.handle.Visible() || !r.panorama.hair.down.Visible() {
+	if az := r.sliders[0]; !az.position.Visible() || !az.handle.Visible() || !r.panorama.hair.down.Visible() {
 		t.Fatal("a referenced axis is not shown")
 	}
 	r.change(func(s *desk.Status) { s.Axes[0].Trusted, s.Axes[0].HasSetpoint = false, false })
 	az, el := r.sliders[0], r.sliders[1]
-	if az.is.Visible() || az.handle.Visible() || az.ControlWords() != view.Missing {
+	if az.position.Visible() || az.handle.Visible() || az.ControlWords() != view.Missing {
 		t.Errorf("the azimuth's slider shows %q", az.ControlWords())
 	}
-	if !el.is.Visible() || !el.handle.Visible() {
+	if !el.position.Visible() || !el.handle.Visible() {
 		t.Error("the elevation, which is referenced, is not shown")
 	}
 	for _, part := range append(r.panorama.hair.lines(), r.panorama.hair.cross()...) {
@@ -26,7 +26,7 @@ func TestNothingPretendsToKnow(t *testing.T) {
 			t.Error("the panorama shows a beam")
 		}
 	}
-	if r.panorama.want.Visible() {
+	if r.panorama.setpoint.Visible() {
 		t.Error("the panorama shows where it goes")
 	}
 	for _, dot := range r.panorama.dots {

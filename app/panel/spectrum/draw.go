@@ -108,7 +108,7 @@ func drawLine(d *chart.Drawing, unit float64, db []float32, columns [][2]int, v 
 	}
 	picture := d.Picture()
 	if len(db) > 0 && len(columns) == w {
-		drawArea(picture, db, columns, y, p.Is)
+		drawArea(picture, db, columns, y, p.Measured)
 	}
 	for _, m := range marks {
 		drawMark(d, x(m.Hz), float64(w), unit, markInk(p, m), m.Own)

@@ -23,7 +23,7 @@ func Tracking() desk.Status {
 		Station: desk.Station{Name: "Cold Harbour Field", Locator: "IO85ma", Lat: degrees(55.02), Lon: degrees(-2.96),
 			HeightM: 190},
 		Scene:    scene(at),
-		Activity: desk.Tracking, Going: "the Moon",
+		Activity: desk.Tracking, Destination: "the Moon",
 		Target: desk.Target{
 			Choice: desk.BodyChoice{Kind: desk.Moon}, Name: "Moon", Az: degrees(116.45), El: degrees(40.68), Up: true,
 			Set: at.Add(11*time.Hour + 12*time.Minute), Highest: at.Add(3 * time.Hour), HighestEl: degrees(54.3),
@@ -39,7 +39,7 @@ func Tracking() desk.Status {
 		},
 		Off: degrees(0.04), OffCross: degrees(0.06), OffEl: degrees(-0.07), EchoLossDB: 0.1,
 		Trim:      desk.Trim{CrossEl: degrees(0.10), El: degrees(-0.06), For: "5760 MHz, Moon", CanGoBack: true},
-		BandIndex: 1, Power: desk.PowerOn, Moving: true, PermitWanted: true,
+		BandIndex: 1, Power: desk.PowerOn, Moving: true, PermitRequested: true,
 		Transmit: desk.Transmit{Permitted: true, Sequencer: desk.Receive, Since: at.Add(-36 * time.Second)},
 		Link: desk.Link{State: desk.LinkGood, Heard: true, Port: "/dev/ttyUSB0", PerSecond: 10,
 			Since: at.Add(-44 * time.Minute)},
@@ -61,14 +61,14 @@ func Tracking() desk.Status {
 	s.Alarms = []desk.Alarm{{
 		Number: 1, Grade: desk.Warning, Words: "Preamp relay supply 21.8 V, low limit 22.0 V",
 		Next: "Look at the 24 V supply in the rack: the relay may not switch.", Since: at.Add(-6 * time.Minute),
-		Seen: true, Stands: true,
+		Acknowledged: true, Stands: true,
 	}}
 	return s
 }
 
 func axis(is, want, rate, current float64) desk.Axis {
 	return desk.Axis{
-		Fitted: true, Trusted: true, Is: degrees(is), Setpoint: degrees(want), HasSetpoint: true,
+		Fitted: true, Trusted: true, Position: degrees(is), Setpoint: degrees(want), HasSetpoint: true,
 		RatePerS: degrees(rate), Applied: 0.1, CurrentA: current, Moving: true,
 		Origin: "beam on the Sun", OriginAt: Evening().Add(-144 * time.Minute), StepDeg: 0.0293, Estimated: rate != 0,
 	}

@@ -170,5 +170,5 @@ func inkOf(p view.SurveyPoint, ink *widget.Palette) color.NRGBA {
 	case p.Suspect:
 		return ink.Warning
 	}
-	return ink.Is
+	return ink.Measured
 }

@@ -28,7 +28,7 @@ type Palette struct {
 
 	Setpoint   color.NRGBA // what is asked for
 	OnSetpoint color.NRGBA // words on a filled Setpoint
-	Is         color.NRGBA // what is measured
+	Measured   color.NRGBA // what is measured
 	Moon       color.NRGBA
 	OnMoon     color.NRGBA // marks drawn over the Moon's disc
 	Sun        color.NRGBA
@@ -52,7 +52,7 @@ func Day() *Palette {
 		Background: rgb(0xd0d7db), Pane: rgb(0xe6ebee), Well: rgb(0xf6f8f9), Raised: rgb(0xcbd3d8),
 		Line: rgb(0xb9c2c8), Hatch: rgb(0x8f9ba3), Ground: rgb(0xb7cdb9), Transmit: rgb(0xd3dae4),
 		Text: rgb(0x12181c), Dim: rgb(0x414e57), Mark: rgb(0x5d6b75), Old: rgb(0x505d66), Focus: rgb(0x0b4f8a),
-		Setpoint: rgb(0x006359), OnSetpoint: rgb(0xffffff), Is: rgb(0x000000),
+		Setpoint: rgb(0x006359), OnSetpoint: rgb(0xffffff), Measured: rgb(0x000000),
 		Moon: rgb(0x66581c), OnMoon: rgb(0xffffff), Sun: rgb(0x784a00), Source: rgb(0x4a5561),
 		Warning: rgb(0x824300), OnWarning: rgb(0xffffff), Alarm: rgb(0xa2120c), OnAlarm: rgb(0xffffff),
 		Stop: rgb(0xc22a22), OnStop: rgb(0xffffff), StopLine: rgb(0xa8140d),
@@ -66,7 +66,7 @@ func Dusk() *Palette {
 		Background: rgb(0x14181b), Pane: rgb(0x1d2428), Well: rgb(0x0f1214), Raised: rgb(0x323c43),
 		Line: rgb(0x313b42), Hatch: rgb(0x4d5962), Ground: rgb(0x2c3f35), Transmit: rgb(0x262d36),
 		Text: rgb(0xe8edf0), Dim: rgb(0xa8b4bd), Mark: rgb(0x7d8b95), Old: rgb(0x8d99a2), Focus: rgb(0x9cc9ff),
-		Setpoint: rgb(0x57c4b7), OnSetpoint: rgb(0x07201d), Is: rgb(0xffffff),
+		Setpoint: rgb(0x57c4b7), OnSetpoint: rgb(0x07201d), Measured: rgb(0xffffff),
 		Moon: rgb(0xe0d8b4), OnMoon: rgb(0x1d1a0e), Sun: rgb(0xd9b46a), Source: rgb(0xaab6bf),
 		Warning: rgb(0xf0a538), OnWarning: rgb(0x1f1400), Alarm: rgb(0xff7168), OnAlarm: rgb(0x1f0000),
 		Stop: rgb(0xc8372f), OnStop: rgb(0xffffff), StopLine: rgb(0xff7a72),
@@ -80,7 +80,7 @@ func Dim() *Palette {
 		Background: rgb(0x090b0c), Pane: rgb(0x0f1214), Well: rgb(0x060708), Raised: rgb(0x1b2125),
 		Line: rgb(0x20272b), Hatch: rgb(0x323b41), Ground: rgb(0x17221c), Transmit: rgb(0x15191e),
 		Text: rgb(0xa7b0b5), Dim: rgb(0x848f96), Mark: rgb(0x647078), Old: rgb(0x7a858c), Focus: rgb(0x6f93bd),
-		Setpoint: rgb(0x439a90), OnSetpoint: rgb(0x020a09), Is: rgb(0xc6ccd0),
+		Setpoint: rgb(0x439a90), OnSetpoint: rgb(0x020a09), Measured: rgb(0xc6ccd0),
 		Moon: rgb(0xa59e80), OnMoon: rgb(0x0c0b06), Sun: rgb(0x9f8349), Source: rgb(0x848f96),
 		Warning: rgb(0xbb7f2c), OnWarning: rgb(0x0c0800), Alarm: rgb(0xe46860), OnAlarm: rgb(0x0c0000),
 		Stop: rgb(0x7e231e), OnStop: rgb(0xdcdcdc), StopLine: rgb(0xd05c55),

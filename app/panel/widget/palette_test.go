@@ -41,7 +41,7 @@ func TestPalettesCanBeRead(t *testing.T) {
 		grounds := map[string]color.NRGBA{"background": p.Background, "pane": p.Pane, "well": p.Well}
 		for name, ground := range grounds {
 			for ink, c := range map[string]color.NRGBA{
-				"text": p.Text, "dim": p.Dim, "old": p.Old, "want": p.Setpoint, "is": p.Is, "moon": p.Moon,
+				"text": p.Text, "dim": p.Dim, "old": p.Old, "want": p.Setpoint, "is": p.Measured, "moon": p.Moon,
 				"sun":    p.Sun,
 				"source": p.Source, "warning": p.Warning, "alarm": p.Alarm, "stop line": p.StopLine,
 			} {
@@ -56,8 +56,8 @@ func TestPalettesCanBeRead(t *testing.T) {
 			pair{"words on alarm", p.Alarm, p.OnAlarm, text}, pair{"words on stop", p.Stop, p.OnStop, text},
 			pair{"text on raised", p.Raised, p.Text, text}, pair{"text on transmit", p.Transmit, p.Text, text},
 			pair{"dim on transmit", p.Transmit, p.Dim, text}, pair{"marks on moon", p.Moon, p.OnMoon, mark},
-			pair{"is on ground", p.Ground, p.Is, mark}, pair{"want on ground", p.Ground, p.Setpoint, mark},
-			pair{"is on raised", p.Raised, p.Is, mark},
+			pair{"is on ground", p.Ground, p.Measured, mark}, pair{"want on ground", p.Ground, p.Setpoint, mark},
+			pair{"is on raised", p.Raised, p.Measured, mark},
 			pair{"warning on its tint", over(Fade(p.Warning, 0.16), p.Pane), p.Warning, text},
 			pair{"alarm on its tint", over(Fade(p.Alarm, 0.16), p.Pane), p.Alarm, text},
 		)

@@ -29,7 +29,7 @@ func (p *Palette) Tint(tone view.Tone) color.NRGBA {
 	case view.Wanted:
 		return p.Setpoint
 	case view.Measured:
-		return p.Is
+		return p.Measured
 	case view.MoonTone:
 		return p.Moon
 	case view.SunTone:

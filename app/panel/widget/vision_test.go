@@ -84,15 +84,15 @@ func TestPalettesWithoutACone(t *testing.T) {
 	for _, p := range Palettes() {
 		for name, m := range visions {
 			for ground, g := range map[string]color.NRGBA{"background": p.Background, "pane": p.Pane, "well": p.Well} {
-				for ink, c := range map[string]color.NRGBA{"text": p.Text, "dim": p.Dim, "want": p.Setpoint, "is": p.Is,
-					"warning": p.Warning, "alarm": p.Alarm} {
+				for ink, c := range map[string]color.NRGBA{"text": p.Text, "dim": p.Dim, "setpoint": p.Setpoint,
+					"measured": p.Measured, "warning": p.Warning, "alarm": p.Alarm} {
 					if got := Contrast(seen(c, m), seen(g, m)); got < 4.5 {
 						t.Errorf("%s, %s: %s on %s has a contrast of %.2f", p.Name, name, ink, ground, got)
 					}
 				}
 			}
 			for pair, two := range map[string][2]color.NRGBA{
-				"want and is": {p.Setpoint, p.Is}, "warning and text": {p.Warning, p.Text},
+				"want and is": {p.Setpoint, p.Measured}, "warning and text": {p.Warning, p.Text},
 				"alarm and text": {p.Alarm, p.Text},
 			} {
 				if got := apart(seen(two[0], m), seen(two[1], m)); got < 9 {

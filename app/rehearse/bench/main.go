@@ -73,7 +73,7 @@ func evening(sky *ephem.Sky, sources catalogue.Catalogue, seed uint64) (off [4]f
 	pass(w, 3*time.Second)
 	for axis, wrong := range [2]float64{0.5, -0.4} {
 		w.Desk.Ask(desk.Order{Kind: desk.ReferenceTo, Index: axis,
-			Az: w.Desk.Status().Axes[axis].Is + unit.AngleFromDeg(wrong)})
+			Az: w.Desk.Status().Axes[axis].Position + unit.AngleFromDeg(wrong)})
 	}
 	w.Desk.Ask(desk.Order{Kind: desk.Choose, Body: desk.BodyChoice{Kind: desk.Sun, Name: "Sun"}})
 	pass(w, time.Second)
@@ -108,7 +108,7 @@ func evening(sky *ephem.Sky, sources catalogue.Catalogue, seed uint64) (off [4]f
 	beside := 0.0
 	for range 5 * 60 * 10 {
 		w.Advance()
-		if s := w.Desk.Status(); s.Aside != 0 && s.Receiving.Running {
+		if s := w.Desk.Status(); s.OffSource != 0 && s.Receiving.Running {
 			beside = w.Dish.Truth().SystemK
 		}
 	}

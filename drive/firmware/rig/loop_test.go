@@ -82,7 +82,7 @@ func (p *panel) until(d time.Duration, what string, holds func(s *step.Status) b
 	s := p.loop.Status()
 	p.t.Fatalf("%s: not within %v; mode %v, locked %v by %v, at %.2f %.2f; %v", what, d, s.Mode, s.Lock.Locked,
 		s.Lock.Cause.Code,
-		s.Axes[0].Is.Deg(), s.Axes[1].Is.Deg(), p.loop.EventsSince(0))
+		s.Axes[0].Position.Deg(), s.Axes[1].Position.Deg(), p.loop.EventsSince(0))
 }
 
 func (p *panel) powerOn() {

@@ -8,7 +8,7 @@ import (
 )
 
 // Identity is what the box says of itself.
-func (b *Box) Identity() enclosure.Identity {
+func (b *FakeEnclosure) Identity() enclosure.Identity {
 	version := uint16(1)
 	if b.WrongMap {
 		version = 2
@@ -23,7 +23,7 @@ func (b *Box) Identity() enclosure.Identity {
 	}
 }
 
-func (b *Box) motion() enclosure.Motion {
+func (b *FakeEnclosure) motion() enclosure.Motion {
 	var m enclosure.Motion
 	set := func(word *uint16, bit int, on bool) {
 		if on {

@@ -18,7 +18,7 @@ type Rig struct {
 	Inputs step.Inputs
 	Status step.Status
 	Out    step.Outputs
-	Box    *Box
+	Box    *FakeEnclosure
 	// Cut: nothing gets through in either direction. Deaf: no reply gets back.
 	// Starved: no reading gets back.
 	Cut, Deaf, Starved bool
@@ -37,7 +37,7 @@ func New(az, el float64) *Rig { return NewWith(step.Default(), az, el) }
 // NewWith is New with a configuration.
 func NewWith(c step.Config, az, el float64) *Rig {
 	var kept step.Kept
-	box := NewBox(&c, az, el)
+	box := NewFakeEnclosure(&c, az, el)
 	for i := range kept.References {
 		kept.References[i] = mount.Reference{Start: box.Start, Origin: mount.ByHand, LastCounts: box.Axes[i].Counts}
 	}
@@ -54,7 +54,7 @@ func (r *Rig) Again() *Rig {
 }
 
 // Join begins a session with a box.
-func Join(c step.Config, box *Box, kept step.Kept) *Rig {
+func Join(c step.Config, box *FakeEnclosure, kept step.Kept) *Rig {
 	r := &Rig{Config: c, Box: box}
 	r.State = step.New(&r.Config, kept)
 	r.Inputs.Readings = enclosure.NoReadings()

@@ -277,9 +277,17 @@ func (r *Rig) tell() string {
 	if v.Axes[0].Moving || v.Axes[1].Moving {
 		moving = "moving"
 	}
-	stands := fmt.Sprintf("%6.1f  %v, power %v, %s at %.1f %.1f, demand %d %d",
-		v.Now.Seconds(), v.Mode, v.Power, moving, v.Axes[0].Is.Deg(), v.Axes[1].Is.Deg(), r.Out.Demand.Az/100,
-		r.Out.Demand.El/100)
+	stands := fmt.Sprintf(
+		"%6.1f  %v, power %v, %s at %.1f %.1f, demand %d %d",
+		v.Now.Seconds(),
+		v.Mode,
+		v.Power,
+		moving,
+		v.Axes[0].Position.Deg(),
+		v.Axes[1].Position.Deg(),
+		r.Out.Demand.Az/100,
+		r.Out.Demand.El/100,
+	)
 	if v.Lock.Locked {
 		cause := "the operator's Stop"
 		if v.Lock.Cause.Code != guard.None {
@@ -296,7 +304,7 @@ func (r *Rig) tell() string {
 	if v.StowNow {
 		stands += ", stow now"
 	}
-	if v.Permit.Wanted {
+	if v.Permit.Requested {
 		stands += fmt.Sprintf(", permit %v", v.Permit.Ordered)
 	}
 	return strings.Join(append(lines, stands), "\n")

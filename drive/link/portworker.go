@@ -20,13 +20,13 @@ type portWorker struct {
 
 // answer is a reply with the state of the link at that moment.
 type answer struct {
-	reply      drive.Reply
-	counts     [2]Counts
-	met, split bool
-	registers  Registers
+	reply           drive.Reply
+	counts          [2]Counts
+	answered, split bool
+	registers       Registers
 }
 
-func newSpeaker(line rtu.Line, now func() step.Nanos, unit byte, counts [2]Counts) *portWorker {
+func newPortWorker(line rtu.Line, now func() step.Nanos, unit byte, counts [2]Counts) *portWorker {
 	s := &portWorker{
 		session: newSession(line, now, unit), requests: make(chan drive.Request), replies: make(chan answer, 1),
 		trouble: make(chan error, 1), givenUp: make(chan struct{}), end: make(chan struct{}),
@@ -56,7 +56,7 @@ func (s *portWorker) lastWords() {
 	}()
 	old := s.session
 	last := newSession(old.master.Line(), old.now, old.unit)
-	last.sequence, last.met, last.identity, last.watchdog, last.driving = old.sequence, old.met, old.identity,
+	last.sequence, last.answered, last.identity, last.watchdog, last.driving = old.sequence, old.answered, old.identity,
 		old.watchdog, true
 	for range 2 {
 		if last.rest(last.now()+restWithin/2) == nil {
@@ -75,7 +75,7 @@ func (s *portWorker) speak() {
 			ending.Here("serial port")
 			before := s.failures()
 			r := s.session.exchange(q)
-			s.replies <- answer{r, s.session.counts, s.session.met, s.session.master.Split, s.session.heard}
+			s.replies <- answer{r, s.session.counts, s.session.answered, s.session.master.Split, s.session.heard}
 			if s.failures() > before {
 				s.trouble <- r.Err
 				return

@@ -12,8 +12,8 @@ import (
 	"beamhelm/drive/step"
 )
 
-// Box is the enclosure.
-type Box struct {
+// FakeEnclosure is a small enclosure with two axes.
+type FakeEnclosure struct {
 	Axes   [2]mechanism.Axis
 	Limits [2][2]float64 // end switches, low and high, radians
 	// Faults and circumstances.
@@ -47,9 +47,9 @@ type Box struct {
 	millis time.Duration
 }
 
-// NewBox returns a box whose axes stand at those angles, in degrees, just started.
-func NewBox(c *step.Config, az, el float64) *Box {
-	b := &Box{Trips: enclosure.TripStarted, Start: 7, watchdog: time.Second,
+// NewFakeEnclosure returns an enclosure whose axes stand at those angles, in degrees, just started.
+func NewFakeEnclosure(c *step.Config, az, el float64) *FakeEnclosure {
+	b := &FakeEnclosure{Trips: enclosure.TripStarted, Start: 7, watchdog: time.Second,
 		CurrentA: [2]float64{math.NaN(), math.NaN()}}
 	for i, place := range [...]float64{az, el} {
 		b.Axes[i] = mechanism.Default()
@@ -64,7 +64,7 @@ func NewBox(c *step.Config, az, el float64) *Box {
 }
 
 // Restart is what a short loss of supply does.
-func (b *Box) Restart() {
+func (b *FakeEnclosure) Restart() {
 	b.Start++
 	b.millis = 0
 	b.Powered, b.coming, b.Permitted = false, false, false
@@ -77,7 +77,7 @@ func (b *Box) Restart() {
 }
 
 // Run lets time pass.
-func (b *Box) Run(d time.Duration) {
+func (b *FakeEnclosure) Run(d time.Duration) {
 	const h = 10 * time.Millisecond
 	for ; d >= h; d -= h {
 		b.now += h
@@ -105,7 +105,7 @@ func (b *Box) Run(d time.Duration) {
 	}
 }
 
-func (b *Box) rules() {
+func (b *FakeEnclosure) rules() {
 	active := b.Powered || b.coming
 	if (active || b.Permitted) && b.now-b.fed > b.watchdog {
 		b.trip(enclosure.TripWatchdog)
@@ -133,7 +133,7 @@ func (b *Box) rules() {
 	}
 }
 
-func (b *Box) trip(t enclosure.Trips) {
+func (b *FakeEnclosure) trip(t enclosure.Trips) {
 	b.Trips |= t
 	b.Powered, b.coming, b.Permitted = false, false, false
 	for i := range b.Axes {
@@ -141,7 +141,7 @@ func (b *Box) trip(t enclosure.Trips) {
 	}
 }
 
-func (b *Box) ends(i int) (low, high bool) {
+func (b *FakeEnclosure) ends(i int) (low, high bool) {
 	if b.BothEnds[i] {
 		return true, true
 	}
@@ -149,7 +149,7 @@ func (b *Box) ends(i int) (low, high bool) {
 }
 
 // Write takes a demand in, as a request that has just arrived.
-func (b *Box) Write(d enclosure.Demand) {
+func (b *FakeEnclosure) Write(d enclosure.Demand) {
 	b.fed = b.now
 	b.watchdog = time.Duration(d.WatchdogMillis) * time.Millisecond
 	if d.Clear != 0 {
@@ -196,14 +196,14 @@ func (b *Box) Write(d enclosure.Demand) {
 }
 
 // Counts are those that the encoder of an axis shows.
-func (b *Box) Counts(axis int) int32 {
+func (b *FakeEnclosure) Counts(axis int) int32 {
 	return b.Axes[axis].Counts - int32(math.Round(b.missed[axis]))
 }
 
 // Look is the motion block now.
-func (b *Box) Look() enclosure.Motion { return b.motion() }
+func (b *FakeEnclosure) Look() enclosure.Motion { return b.motion() }
 
 // reply is the motion block now, as a reply to a request sent at that moment.
-func (b *Box) reply(sent, received step.Nanos) step.Reply {
+func (b *FakeEnclosure) reply(sent, received step.Nanos) step.Reply {
 	return step.Reply{Fresh: true, Motion: b.motion(), SentAt: sent, ReceivedAt: received}
 }

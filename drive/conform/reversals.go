@@ -13,8 +13,8 @@ const (
 	maxFixedDrive = 3400
 )
 
-// turn is what was seen of an axis driven for 600 ms and left alone for 800 ms.
-type turn struct {
+// reversal is what was seen of an axis driven for 600 ms and left alone for 800 ms.
+type reversal struct {
 	demand  int16
 	driven  []enclosure.Motion // from the reply to the first demand on
 	after   []enclosure.Motion
@@ -36,15 +36,15 @@ func (t *tester) size(i int) int16 {
 	return int16(max(lowest, MaxDrive*n/enclosure.FullDrive*enclosure.FullDrive/n))
 }
 
-// turned drives an axis once each way, and remembers it: several rules judge the same turn.
-func (t *tester) turned(i, way int) *turn {
+// reversalOf drives an axis once each way, and remembers it: several rules judge the same reversal.
+func (t *tester) reversalOf(i, way int) *reversal {
 	if !t.identity.Fitted.Axis(i) {
 		t.skip("it isn't fitted")
 	}
-	if t.turns[i][way] != nil {
-		return t.turns[i][way]
+	if t.reversals[i][way] != nil {
+		return t.reversals[i][way]
 	}
-	r := &turn{demand: t.size(i)}
+	r := &reversal{demand: t.size(i)}
 	if way == 1 {
 		r.demand = -r.demand
 	}
@@ -65,16 +65,16 @@ func (t *tester) turned(i, way int) *turn {
 		t.sleep(30 * time.Millisecond)
 	}
 	r.greatly = int16(t.read(uint16(0x005B+i), 1)[0])
-	t.turns[i][way] = r
+	t.reversals[i][way] = r
 	return r
 }
 
 // each calls a judge with both turns of every fitted axis.
-func (t *tester) each(judge func(i int, r *turn)) {
+func (t *tester) each(judge func(i int, r *reversal)) {
 	for i := range 2 {
 		for way := range 2 {
 			if t.identity.Fitted.Axis(i) {
-				judge(i, t.turned(i, way))
+				judge(i, t.reversalOf(i, way))
 			}
 		}
 	}
@@ -85,7 +85,7 @@ func turns(i int) func(*tester) {
 	return func(t *tester) {
 		still := false
 		for way := range 2 {
-			r := t.turned(i, way)
+			r := t.reversalOf(i, way)
 			last := r.driven[len(r.driven)-1]
 			shown, counts := int(last.Applied[i]), r.after[len(r.after)-1].Counts[i]-r.driven[0].Counts[i]
 			switch {
@@ -110,7 +110,7 @@ func turns(i int) func(*tester) {
 
 // demandReadsBack: 0012 and 0013 hold what was asked, whatever is applied.
 func (t *tester) demandReadsBack() {
-	t.each(func(i int, r *turn) {
+	t.each(func(i int, r *reversal) {
 		if r.back != uint16(r.demand) {
 			t.wrong("%d was written to %04X, which reads %d", r.demand, 0x12+i, int16(r.back))
 		}
@@ -120,7 +120,7 @@ func (t *tester) demandReadsBack() {
 // ramps: never faster than the ramp that 0007 and 0008 tell, nor much slower.
 func (t *tester) ramps() {
 	tried := false
-	t.each(func(i int, r *turn) {
+	t.each(func(i int, r *reversal) {
 		ramp := int(t.identity.RampMillis[i])
 		if ramp == 0 || t.identity.FixedSpeeds[i] != 0 {
 			return
@@ -182,7 +182,7 @@ func (t *tester) settled(i int, demanded int16) int16 {
 }
 
 func (t *tester) upward() {
-	t.each(func(i int, r *turn) {
+	t.each(func(i int, r *reversal) {
 		for k, m := range r.driven[1:] {
 			// Two counts at least: the last one alone may be a jitter of the encoder.
 			if went := m.Counts[i] - r.driven[k].Counts[i]; went > 1 || went < -1 {
@@ -195,7 +195,7 @@ func (t *tester) upward() {
 }
 
 func (t *tester) sinceCountWhileTurning() {
-	t.each(func(i int, r *turn) {
+	t.each(func(i int, r *reversal) {
 		for k, m := range r.driven[1:] {
 			before := r.driven[k]
 			passed := m.Millis - before.Millis
@@ -215,7 +215,7 @@ func (t *tester) sinceCountWhileTurning() {
 
 func (t *tester) currentSign() {
 	tried := false
-	t.each(func(i int, r *turn) {
+	t.each(func(i int, r *reversal) {
 		for _, m := range r.driven[len(r.driven)-2:] {
 			if m.Current[i] == enclosure.NotFitted {
 				continue
@@ -233,7 +233,7 @@ func (t *tester) currentSign() {
 
 func (t *tester) peakCurrent() {
 	tried := false
-	t.each(func(i int, r *turn) {
+	t.each(func(i int, r *reversal) {
 		most := 0
 		for _, m := range r.driven {
 			if c := int(m.Current[i]); m.Current[i] != enclosure.NotFitted {

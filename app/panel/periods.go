@@ -16,8 +16,8 @@ import (
 	"beamhelm/app/view"
 )
 
-// turnClock counts the turns of a timed contact down, and opens the choice of them.
-type turnClock struct {
+// periodClock counts the periods of a timed contact down, and opens the choice of them.
+type periodClock struct {
 	widget.Control
 	with  widget.Context
 	now   view.Now
@@ -25,8 +25,8 @@ type turnClock struct {
 	ring  *canvas.Rectangle
 }
 
-func newTurnClock(with widget.Context) *turnClock {
-	c := &turnClock{with: with, words: newPair("turn", "Transmit period 0:00"),
+func newPeriodClock(with widget.Context) *periodClock {
+	c := &periodClock{with: with, words: newPair("turn", "Transmit period 0:00"),
 		ring: canvas.NewRectangle(color.Transparent)}
 	c.words.under.Reserve("3600 s, they transmit first ▾")
 	c.ring.CornerRadius = widget.Corner
@@ -36,44 +36,44 @@ func newTurnClock(with widget.Context) *turnClock {
 }
 
 // ControlWords returns the words shown.
-func (c *turnClock) ControlWords() string { return c.words.head.ControlWords() }
+func (c *periodClock) ControlWords() string { return c.words.head.ControlWords() }
 
 // CreateRenderer implements fyne.Widget.
-func (c *turnClock) CreateRenderer() fyne.WidgetRenderer {
+func (c *periodClock) CreateRenderer() fyne.WidgetRenderer {
 	content := container.NewStack(c.ring, widget.Padded(c.words.object, 6, 1))
 	return &ringRenderer{WidgetRenderer: fynewidget.NewSimpleRenderer(content), control: &c.Control, ring: c.ring}
 }
 
 // Tapped implements fyne.Tappable.
-func (c *turnClock) Tapped(*fyne.PointEvent) { c.open() }
+func (c *periodClock) Tapped(*fyne.PointEvent) { c.open() }
 
 // TypedKey implements fyne.Focusable.
-func (c *turnClock) TypedKey(event *fyne.KeyEvent) { c.Press(event, c.open) }
+func (c *periodClock) TypedKey(event *fyne.KeyEvent) { c.Press(event, c.open) }
 
-func (c *turnClock) show(now view.Now) {
+func (c *periodClock) show(now view.Now) {
 	c.now = now
 	c.words.show(view.PeriodWords(now))
 }
 
-func (c *turnClock) open() {
+func (c *periodClock) open() {
 	if c.now.Status == nil {
 		return
 	}
 	p := c.now.Period
 	ask := func(seconds int, oursFirst bool) func() {
-		return func() { c.with.Desk.Ask(desk.Order{Kind: desk.TurnsTo, Index: seconds, On: oursFirst}) }
+		return func() { c.with.Desk.Ask(desk.Order{Kind: desk.PeriodsTo, Index: seconds, On: oursFirst}) }
 	}
 	length := int(p.Length.Seconds())
 	items := []widget.Item{{Words: "No periods", Name: "turns-none", Tip: "No timed contact", Chosen: !p.On,
 		Act: ask(0, false)}}
-	for _, seconds := range view.TurnLengths() {
+	for _, seconds := range view.PeriodLengths() {
 		items = append(items, widget.Item{
 			Words: strconv.Itoa(seconds) + " s", Name: "turns-" + strconv.Itoa(seconds),
 			Tip:    "Period length " + strconv.Itoa(seconds) + " s",
 			Chosen: p.On && length == seconds, Act: ask(seconds, p.OursFirst),
 		})
 	}
-	other, isOther := "Other length…", p.On && !slices.Contains(view.TurnLengths(), length)
+	other, isOther := "Other length…", p.On && !slices.Contains(view.PeriodLengths(), length)
 	if isOther {
 		other = strconv.Itoa(length) + " s, other length…"
 	}
@@ -99,7 +99,7 @@ func (c *turnClock) open() {
 }
 
 // openModes offers the modes.
-func (c *turnClock) openModes() {
+func (c *periodClock) openModes() {
 	var items []widget.Item
 	for i, m := range mode.All() {
 		items = append(items, widget.Item{
@@ -112,7 +112,7 @@ func (c *turnClock) openModes() {
 }
 
 // openOther asks for another length.
-func (c *turnClock) openOther() {
+func (c *periodClock) openOther() {
 	entry := widget.NewEntry("turn-length", "75")
 	wrong := widget.NewProse("").Small().Tone(view.Attention).Named("turn-wrong")
 	set := widget.NewButton("Set", "turn-set", "Keep periods of this length (Enter)", nil).Looking(widget.Primary)
@@ -122,13 +122,13 @@ func (c *turnClock) openOther() {
 			widget.Fixed(widget.NewLabel("s, counted from the full hour, UTC")))),
 		widget.Fixed(wrong)), []*widget.Button{cancel, set}, entry)
 	take := func() {
-		seconds, err := view.ParseTurn(entry.Text)
+		seconds, err := view.ParsePeriod(entry.Text)
 		if err != nil {
 			wrong.SetWords(view.Sentence(err.Error()))
 			return
 		}
 		sheet.Close()
-		c.with.Desk.Ask(desk.Order{Kind: desk.TurnsTo, Index: seconds, On: c.now.Period.OursFirst})
+		c.with.Desk.Ask(desk.Order{Kind: desk.PeriodsTo, Index: seconds, On: c.now.Period.OursFirst})
 	}
 	entry.OnSubmitted = func(string) { take() }
 	set.SetAct(take)
