@@ -108,12 +108,12 @@ func (p *panel) await(within time.Duration, what string, wanted func(layout) boo
 	}
 }
 
-// control waits until a control is visible and returns it.
+// control waits until a control is visible, and laid out, and returns it.
 func (p *panel) control(name string) control {
 	p.t.Helper()
 	return p.await(5*time.Second, name+" to be visible", func(l layout) bool {
-		_, visible := l.Controls[name]
-		return visible
+		c, visible := l.Controls[name]
+		return visible && (c.X != 0 || c.Y != 0)
 	}).Controls[name]
 }
 
