@@ -91,9 +91,10 @@ func (s Shape) OwnWidth(stretch float64, disc unit.Angle) unit.Angle {
 	if disc == 0 {
 		return width
 	}
+	half, radius := width.Rad()/2, disc.Rad()/2
 	low, high := 0.0, width.Rad()
 	for range 40 {
-		if middle := (low + high) / 2; middle > 0 && NewShape(unit.Angle(middle), disc).Width < width {
+		if middle := (low + high) / 2; response(half, middle, radius) < response(0, middle, radius)/2 {
 			low = middle
 		} else {
 			high = middle
