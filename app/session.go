@@ -260,7 +260,7 @@ func (p *session) join(config desk.Config, memory desk.Kept, open link.Opener, n
 		runner.Meter = p.meter
 	}
 	if p.skyTime != nil {
-		runner.Pace = p.skyTime
+		runner.SkyTime = p.skyTime
 	}
 	p.openRadio(&runner, config.Settings.Radio, now)
 	p.openEchoes(&runner, sounds)

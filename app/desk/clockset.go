@@ -17,12 +17,12 @@ func (t *work) clock() {
 	s, in := t.s, t.in
 	// A moment may carry the monotonic clock, which was not set: that must not be compared.
 	passed, due := time.Duration(in.At.UnixNano()-s.SkyAt.UnixNano()), in.Now-s.SkyNow
-	// Where the pace has changed meanwhile, part of the time went by at either.
+	// Where the time scale has changed meanwhile, part of the time passed at either.
 	was, is := due*time.Duration(max(1, s.TimeScale)), due*time.Duration(max(1, in.TimeScale))
 	by := passed - min(max(passed, min(was, is)), max(was, is))
 	first := s.SkyAt.IsZero()
 	s.SkyAt, s.SkyNow = in.At, in.Now
-	t.paced()
+	t.takeTimeScale()
 	if first || by.Abs() <= clockSet {
 		return
 	}

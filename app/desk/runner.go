@@ -67,7 +67,7 @@ type Runner struct {
 	records func() string
 	beside  func() []alarm.Condition
 	time    TimeSource
-	pace    Pace
+	skyTime TimeScaler
 
 	status atomic.Pointer[Status]
 	wake   chan struct{}
@@ -115,8 +115,8 @@ type RunnerConfig struct {
 	Beside func() []alarm.Condition
 	// Time, if any, is what the clock is compared with.
 	Time TimeSource
-	// Pace, if any, is how fast the time of the sky runs.
-	Pace Pace
+	// SkyTime, if any, can make the sky's time run faster.
+	SkyTime TimeScaler
 	// Meter, if any, measures the noise in place of the enclosure's detector.
 	Meter OtherMeter
 	// Dial, if any, tells what the radio's own dial shows.
@@ -144,7 +144,7 @@ func NewRunner(c Config, loop Loop, clock Clock, r RunnerConfig) *Runner {
 		records: r.Records,
 		beside:  r.Beside,
 		time:    r.Time,
-		pace:    r.Pace,
+		skyTime: r.SkyTime,
 		other:   r.Meter,
 		dial:    r.Dial,
 		echoes:  r.OwnEcho,

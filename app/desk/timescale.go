@@ -6,31 +6,31 @@ import (
 	"beamhelm/app/desk/pointing"
 )
 
-// TimeScales are how many times as fast as the real time that of a simulated sky may run.
+// TimeScales are how many times as fast as real time a simulated sky may run.
 func TimeScales() []int { return []int{1, 10, 60} }
 
-// Pace is how many times as fast as the loop's time that of the sky runs, in practice.
-type Pace interface {
+// TimeScaler sets how many times as fast as the loop's time the sky's runs, in practice.
+type TimeScaler interface {
 	Scale() int
 	SetScale(n int)
 }
 
-// timeScale is the pace; 0 where the time of the sky can't run faster.
+// timeScale is the time scale in force; 0 where the sky's time can't run faster.
 func (d *Runner) timeScale() int {
-	if d.pace == nil {
+	if d.skyTime == nil {
 		return 0
 	}
-	return d.pace.Scale()
+	return d.skyTime.Scale()
 }
 
-// setTimeScale takes a pace, if there is one to be taken.
+// setTimeScale sets the time scale; 0 leaves it as it is.
 func (d *Runner) setTimeScale(to int) {
-	if d.pace != nil && to > 0 {
-		d.pace.SetScale(to)
+	if d.skyTime != nil && to > 0 {
+		d.skyTime.SetScale(to)
 	}
 }
 
-// scaleTime has the time of the sky run faster or in step again, from the next step on.
+// scaleTime sets the time scale of the sky from the next step on.
 func (t *work) scaleTime(to int) {
 	switch busy := t.busy(); {
 	case t.in.TimeScale == 0:
@@ -53,16 +53,16 @@ func (t *work) scaleTime(to int) {
 	}
 }
 
-// paced takes in another pace: what was worked out by the former one is worked out anew.
-func (t *work) paced() {
+// takeTimeScale drops the route and renews the course that were worked out for another time scale.
+func (t *work) takeTimeScale() {
 	if s := t.s; s.TimeScale != t.in.TimeScale {
 		s.TimeScale, s.Route = t.in.TimeScale, pointing.Route{}
 		s.CourseAt -= pointing.RenewEvery
 	}
 }
 
-// needsRealTime reports whether an order begins something that takes its time: noise is averaged, and a tone
-// goes to the Moon and back, in real seconds, while a faster sky would move on by beamwidths.
+// needsRealTime reports whether an order begins a measurement that takes real seconds: noise is averaged, a tone goes
+// to the Moon and back. A faster sky would move by beamwidths meanwhile.
 func needsRealTime(o Order) bool {
 	switch o.Kind {
 	case TakePeak, MeasureY, Compare, CheckDish:

@@ -50,8 +50,8 @@ func TestTheCourseOfAFastSky(t *testing.T) {
 	}
 }
 
-// A pace is no clock that was set, whenever it is chosen, and however late the desk's step is. A clock that is set is
-// found at any pace.
+// A change of the time scale is no clock fault, whenever it comes, and however late the desk's step is. A clock that is
+// set is found at any time scale.
 func TestAPaceIsNoClockFault(t *testing.T) {
 	b := fast(t, 60)
 	for range 3 {
@@ -99,7 +99,7 @@ func TestMeasurementsAreMadeInRealTime(t *testing.T) {
 	}
 }
 
-// A real dish has the real time, and no other paces than those offered are taken.
+// A real dish has the real time, and no other time scales than those offered are taken.
 func TestWhereTimeCantRunFaster(t *testing.T) {
 	b := newBench(t)
 	if b.after(0, Order{Kind: TimeScaleTo, Index: 60}); b.out.TimeScale != 0 || !b.said("in practice only") {

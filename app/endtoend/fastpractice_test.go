@@ -8,8 +8,8 @@ import (
 	"time"
 )
 
-// In practice 60 times as fast the dish follows the Moon through an hour within a minute: nothing trips, and no
-// clock is taken to have been set, which would end it. In real time again the Moon is tracked as before.
+// With practice time 60 times as fast the dish follows the Moon through an hour within a minute: nothing trips, and the
+// change is no clock fault, which would end tracking. Back in real time the Moon is tracked as before.
 func TestFastPractice(t *testing.T) {
 	p := openPanel(t, t.TempDir(), "-practice", "-from", "2027-04-14T18:51:00Z", "-seed", "3")
 	says := func(name, words string) func(layout) bool {
@@ -25,7 +25,7 @@ func TestFastPractice(t *testing.T) {
 	p.clickUntil("track", "the way to the Moon", says("activity", "the Moon"))
 	p.await(60*time.Second, "the beam on the Moon", says("activity", "Tracking the Moon"))
 	p.clickUntil("practice", "the menu", visible("time-scale-60"))
-	p.clickUntil("time-scale-60", "the pace", says("practice", "Time × 60"))
+	p.clickUntil("time-scale-60", "the time scale", says("practice", "Time × 60"))
 	p.clickUntil("close-faults", "the window", func(l layout) bool { return !visible("time-scale-60")(l) })
 	begun := clock(p.look())
 	p.await(3*time.Minute, "an hour of sky", func(l layout) bool {

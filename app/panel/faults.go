@@ -39,7 +39,7 @@ type faultSheet struct {
 	buttons map[string]*widget.Button
 	mend    *widget.Button
 	said    *widget.Prose
-	paces   []*widget.Button // by desk.TimeScales
+	scales  []*widget.Button // by desk.TimeScales
 }
 
 func openFaults(with widget.Context, faults Faults) *faultSheet {
@@ -61,35 +61,35 @@ func openFaults(with widget.Context, faults Faults) *faultSheet {
 	closing := widget.NewButton("Close", "close-faults", "Back to the window; the faults stay", nil)
 	note := widget.NewProse("None of this touches a real dish. A fault stays until it is cleared here; " +
 		"the panel must then be released as after a real one.").Small().Tone(view.Faint)
-	parts := []widget.Part{widget.Fixed(f.pace(with)), widget.Fixed(note), widget.Fixed(f.said)}
+	parts := []widget.Part{widget.Fixed(f.timeScales(with)), widget.Fixed(note), widget.Fixed(f.said)}
 	for pair := range slices.Chunk(columns, 2) {
 		parts = append(parts, widget.Fixed(widget.Row(10, pair...)))
 	}
 	f.sheet = with.Open.ShowSheet("faults", "Practice: time and faults", widget.Column(8, parts...),
 		[]*widget.Button{closing, f.mend}, closing)
-	f.sheet.OnTick(f.showPace)
+	f.sheet.OnTick(f.showTimeScale)
 	f.show()
 	return f
 }
 
-// pace is the choice of how fast practice time runs.
-func (f *faultSheet) pace(with widget.Context) fyne.CanvasObject {
+// timeScales is the choice of how fast practice time runs.
+func (f *faultSheet) timeScales(with widget.Context) fyne.CanvasObject {
 	parts := []widget.Part{widget.Sharing(widget.Column(0, widget.Spring(),
 		widget.Fixed(widget.NewText("Practice time").Bold()), widget.Spring()))}
 	for _, scale := range desk.TimeScales() {
 		b := widget.NewButton(view.TimeScale(scale), "time-scale-"+strconv.Itoa(scale), view.TimeScaleTip(scale),
 			func() { with.Desk.Ask(desk.Order{Kind: desk.TimeScaleTo, Index: scale}) }).Tight()
-		f.paces = append(f.paces, b)
+		f.scales = append(f.scales, b)
 		parts = append(parts, widget.Fixed(b))
 	}
 	return widget.Row(4, parts...)
 }
 
-// showPace marks the pace in force.
-func (f *faultSheet) showPace(now view.Now) {
+// showTimeScale marks the time scale in force.
+func (f *faultSheet) showTimeScale(now view.Now) {
 	for i, scale := range desk.TimeScales() {
-		f.paces[i].Choose(now.TimeScale == scale)
-		f.paces[i].SetEnabled(now.TimeScale > 0)
+		f.scales[i].Choose(now.TimeScale == scale)
+		f.scales[i].SetEnabled(now.TimeScale > 0)
 	}
 }
 

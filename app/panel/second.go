@@ -11,8 +11,8 @@ import (
 // twoPanesWide is how wide a window is in which two panes fit side by side, in its own units.
 const twoPanesWide = 1800
 
-// second is another of the panes with a tab, beside the right-hand one. While it isn't wanted, or the window is too
-// narrow, there is nothing of it.
+// second is the column for a second pane, beside the right-hand one. While it is off, or the window too narrow, it
+// takes no room and its pane isn't drawn.
 type second struct {
 	object fyne.CanvasObject
 	stack  *fyne.Container // of its frame
@@ -42,7 +42,7 @@ func newSecond(panes []widget.Pane, choose func(index int)) *second {
 // on says whether there is a second pane now.
 func (s *second) on() bool { return s.object.Visible() }
 
-// toggleSecond has a second pane, where the window is wide enough, or no longer.
+// toggleSecond switches the second pane on or off.
 func (w *Window) toggleSecond() {
 	w.right.second.wanted = !w.right.second.wanted
 	w.fitSecond()
@@ -105,7 +105,7 @@ func (r *right) visible(index int) bool {
 	return index == r.shown || r.second.on() && index == r.second.shown
 }
 
-// wantSecond has a second pane with a title; without one nothing changes.
+// wantSecond switches the second pane on, with the pane of that title; any other title changes nothing.
 func (r *right) wantSecond(title string) {
 	for i, tab := range r.second.tabs {
 		if tab.ControlWords() == title && i != r.shown {

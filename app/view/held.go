@@ -40,7 +40,7 @@ func (h *Hold) Next(now Now) Now {
 	return shown
 }
 
-// second counts those of the clock; where it runs faster, real ones.
+// second counts the seconds of the clock; where practice time runs faster, real seconds.
 func second(now Now) int64 {
 	if now.Status != nil && now.TimeScale > 1 {
 		return int64(now.Tick / ticksPerSecond)

@@ -13,7 +13,7 @@ func PracticeUnder(now Now) string {
 	return SimulatedDish
 }
 
-// TimeScale names a pace of practice time.
+// TimeScale names a time scale of practice.
 func TimeScale(scale int) string {
 	if scale == 1 {
 		return "Real time"
@@ -21,7 +21,7 @@ func TimeScale(scale int) string {
 	return fmt.Sprintf("Time × %d", scale)
 }
 
-// TimeScaleTip says what a pace of practice time means.
+// TimeScaleTip says what a time scale of practice means.
 func TimeScaleTip(scale int) string {
 	if scale == 1 {
 		return "Sky and clock in step with the dish: for measurements and for transmitting"

@@ -25,6 +25,6 @@ func (c Chain) Untrimmed(axes AxisAngles) SkyDirection {
 	return c.Model.Remove(axes).Sky(c.Squint)
 }
 
-// Uncorrected returns the sky direction of the beam of a perfect mount without trim and squint: good to what these
-// come to, where that is enough or they are not known.
+// Uncorrected returns where the beam of a perfect mount would point without trim and squint: for where these and the
+// mount's errors don't matter, or aren't known.
 func (a AxisAngles) Uncorrected() SkyDirection { return SkyDirection(a) }

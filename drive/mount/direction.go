@@ -10,8 +10,8 @@ import (
 // and elevation, with refraction. Azimuth may be folded to a circle or not.
 type SkyDirection struct{ Az, El unit.Angle }
 
-// Boresight is the true direction in which the mount looks, so that the beam, beside it by trim and squint, looks
-// elsewhere: what the mount model starts from. Azimuth and elevation as for a SkyDirection.
+// Boresight is the true direction in which the mount points. The beam points beside it, by trim and squint; the mount
+// model starts from here. Azimuth and elevation as for a SkyDirection.
 type Boresight struct{ Az, El unit.Angle }
 
 // AxisAngles are what the encoders read: azimuth and elevation of the axes with the errors of the mount in them.
@@ -35,10 +35,10 @@ func Apart[F frame](from, to F) unit.Angle {
 // Shift returns d moved by the offset. Azimuth keeps its turn: it changes by less than half one.
 func (d SkyDirection) Shift(o Offset) SkyDirection { return SkyDirection(shifted(azEl(d), o)) }
 
-// Shift returns a moved by what is an offset in the sky where the mount is perfect. Azimuth keeps its turn.
+// Shift returns a moved by an offset in the sky, as if the mount were perfect. Azimuth keeps its turn.
 func (a AxisAngles) Shift(o Offset) AxisAngles { return AxisAngles(shifted(azEl(a), o)) }
 
-// Boresight returns where the mount must look for a beam that is beside it by the offset, the other way, to look at d.
+// Boresight returns where the mount must point for the beam to point at d: beside d by the offset.
 func (d SkyDirection) Boresight(o Offset) Boresight { return Boresight(shifted(azEl(d), o)) }
 
 // Sky returns the direction whose Boresight with the same offset is b: the inverse of SkyDirection.Boresight.

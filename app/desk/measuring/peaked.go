@@ -73,12 +73,21 @@ func (w *work) newPeak(r *peakRun) *PeakResult {
 	}
 }
 
-// fit lays the curve of a peak through levels.
-func (r *peakRun) fit(points []peak.Point, shape peak.Shape) (peak.Fit, error) {
+// lay lays the curve of an axis through its levels, and says why it is no use; empty where it is of use.
+func (p *PeakResult) lay(r *peakRun, axis int, points []peak.Point, shape peak.Shape) (why string) {
+	fit := peak.Sweep
 	if r.Quick {
-		return peak.Stops(points, shape)
+		fit = peak.Stops
 	}
-	return peak.Sweep(points, shape)
+	f, err := fit(points, shape)
+	p.Curves[axis] = PeakCurve{Points: points, Fit: f, Shape: shape, Has: err == nil}
+	if err != nil {
+		return err.Error()
+	}
+	if !r.Quick {
+		p.Beam[axis] = shape.OwnWidth(f.Stretch, r.Disc)
+	}
+	return peak.Judge(points, f, shape, !r.Quick)
 }
 
 // showSoFar works out once a second what the levels up to now show. The bend of air and ground is left out: it moves
@@ -89,15 +98,9 @@ func (w *work) showSoFar(r *peakRun) {
 	}
 	res := w.newPeak(r)
 	for axis, points := range r.Points {
-		c := &res.Curves[axis]
-		c.Points, c.Shape = slices.Clone(points), r.Shape
-		f, err := r.fit(c.Points, r.Shape)
-		if err != nil || peak.Judge(c.Points, f, r.Shape, !r.Quick) != "" {
-			continue
-		}
-		c.Fit, c.Has = f, true
-		if !r.Quick {
-			res.Beam[axis] = r.Shape.OwnWidth(f.Stretch, r.Disc)
+		if res.lay(r, axis, slices.Clone(points), r.Shape) != "" {
+			c := &res.Curves[axis]
+			c.Fit, c.Has, res.Beam[axis] = peak.Fit{}, false, 0
 		}
 	}
 	res.setFound()
@@ -123,18 +126,7 @@ func (w *work) finishPeak(r *peakRun) {
 		if axis == 1 {
 			shape.Bend = w.bend(r)
 		}
-		f, err := r.fit(r.Points[axis], shape)
-		res.Curves[axis] = PeakCurve{Points: r.Points[axis], Fit: f, Shape: shape, Has: err == nil}
-		if err == nil && !r.Quick {
-			res.Beam[axis] = shape.OwnWidth(f.Stretch, r.Disc)
-		}
-		why := ""
-		if err != nil {
-			why = err.Error()
-		} else {
-			why = peak.Judge(r.Points[axis], f, shape, !r.Quick)
-		}
-		if why != "" && res.Why == "" {
+		if why := res.lay(r, axis, r.Points[axis], shape); why != "" && res.Why == "" {
 			res.Why = fmt.Sprintf("%s: %s", [2]string{"cross-elevation", "elevation"}[axis], why)
 		}
 	}
