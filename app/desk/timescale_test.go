@@ -52,7 +52,7 @@ func TestTheCourseOfAFastSky(t *testing.T) {
 
 // A change of the time scale is no clock fault, whenever it comes, and however late the desk's step is. A clock that is
 // set is found at any time scale.
-func TestAPaceIsNoClockFault(t *testing.T) {
+func TestATimeScaleIsNoClockFault(t *testing.T) {
 	b := fast(t, 60)
 	for range 3 {
 		for _, scale := range []int{10, 60, 1, 60, 10, 1, 60} {

@@ -134,11 +134,19 @@ func halted(t *testing.T, from state) {
 	if busy := e.longestSilence(at, time.Now()); took > stoppedByWatchdog+busy {
 		t.Errorf("drive or power for %v", took)
 	}
-	e.until(10*time.Second, "a while", func(l truthLine) bool { return l.arrived.After(at.Add(4 * time.Second)) })
+	left := e.until(10*time.Second, "a while", func(l truthLine) bool { return l.arrived.After(at.Add(4 * time.Second)) })
 	again := time.Now()
 	u.send(syscall.SIGCONT)
 	u.awaitStatus(10*time.Second, "a good link", func(s status) bool { return s.Link == desk.LinkGood })
-	e.stays(t, again, 5*time.Second, shutDown)
+	// The enclosure's register holds the demand from before the halt until the next one comes, which must be zero.
+	overwritten := false
+	e.stays(t, again, 5*time.Second, func(l truthLine) bool {
+		overwritten = overwritten || l.demand != left.demand || !l.driven()
+		return shutDown(l) || unpowered(l) && !overwritten
+	})
+	if !overwritten {
+		t.Errorf("the demand from before the halt still stands: %v", left.demand)
+	}
 	u.endsInOrder()
 }
 

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"beamhelm/app/desk"
+	"beamhelm/app/desk/peak"
 )
 
 // A peak is seen while it is measured: levels come each second, and a fit with its error once they make one. What a
@@ -32,6 +33,11 @@ func TestAPeakIsSeenWhileItIsMeasured(t *testing.T) {
 				n := len(newest.Curves[0].Points) + len(newest.Curves[1].Points)
 				if n < levels {
 					t.Fatalf("%d levels after %d", n, levels)
+				}
+				for axis, c := range newest.Curves {
+					if c.Has && peak.Judge(c.Points, c.Fit, c.Shape, sweeps) != "" {
+						t.Errorf("axis %d: a fit through %d levels that make no peak", axis, len(c.Points))
+					}
 				}
 				if levels = n; newest.Curves[0].Has {
 					with++
