@@ -3,18 +3,25 @@
 package endtoend
 
 import (
+	"encoding/json"
 	"fmt"
+	"maps"
 	"math"
 	"os"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 	"time"
 
 	"beamhelm/app/desk"
+	"beamhelm/app/desk/measuring"
+	"beamhelm/app/lastsession"
 	"beamhelm/app/settings"
 	"beamhelm/app/settings/kept"
+	"beamhelm/drive/guard"
+	"beamhelm/drive/mount"
 )
 
 // sillyNumbers are put in place of each number in the settings, and what must be refused of them.
@@ -175,34 +182,60 @@ func practiseAt(t *testing.T, at string) {
 	u.endsInOrder()
 }
 
+// keptAt starts the program upon what sessions of that date kept: one whose note belongs to its references, so that
+// they are read and judged, and one whose note doesn't.
 func keptAt(t *testing.T, words string) {
 	at, err := time.Parse(time.RFC3339, words)
 	if err != nil {
 		t.Fatal(err)
 	}
-	home := privateFolder(t)
-	store := kept.Store{Folder: storeOf(t, home, filepath.Join(home, "settings.toml"))}
-	for _, nanos := range []int64{math.MinInt64} {
-		reference := map[string]any{"origin": 1, "at_unix_ns": nanos, "start": 1, "counts": math.MaxInt32,
-			"angle": 1e308}
+	for _, referenced := range [][2]int64{{at.UnixNano(), at.UnixNano()}, {math.MinInt64, math.MaxInt64}} {
+		home := privateFolder(t)
+		store := kept.Store{Folder: storeOf(t, home, filepath.Join(home, "settings.toml"))}
+		reference := keptReference(t, at)
 		for name, value := range map[string]any{
-			"last-session": map[string]any{"ended_in_order": true, "at": at,
-				"referenced_unix_ns": []int64{nanos, math.MaxInt64}},
-			"references": []any{reference, reference},
-			"receiver":   map[string]any{"reports": []any{map[string]any{"at": at, "day": at}}},
-			"hearing":    map[string]any{"cold": []any{map[string]any{"at": at}}, "average_ms": -1},
+			"last-session": lastsession.Note{Ended: true, At: at, Axis: guard.NoAxis, Referenced: referenced},
+			"references":   []any{reference, reference},
+			"receiver": measuring.KeptReceiver{Confirmed: at, Results: []measuring.ReceiverResult{{At: at}},
+				Dips: []measuring.DipResult{{At: at}}},
+			"hearing": map[string]any{"cold": []measuring.ColdSky{{At: at}}, "average_ms": -1},
 		} {
 			if err := store.Write(name, value); err != nil {
 				t.Fatal(err)
 			}
 		}
+		u, e, _ := openAttacked(t, home, atRest)
+		if s := u.status(); s.Link != desk.LinkGood {
+			t.Errorf("%+v", s)
+		}
+		if said := u.output.String(); strings.Contains(said, "kept ") {
+			t.Errorf("what was to be read was set aside: %s", said)
+		}
+		e.stays(t, time.Now(), time.Second, shutDown)
+		u.order("slew 100 40") // refused: no axis is referenced
+		e.stays(t, time.Now(), 2*time.Second, func(l truthLine) bool { return !l.driven() })
+		u.endsInOrder()
 	}
-	u, e, _ := openAttacked(t, home, atRest)
-	if s := u.status(); s.Link != desk.LinkGood {
-		t.Errorf("%+v", s)
+}
+
+// keptReference is a reference as it is kept, of a date that the program itself could not have and with counts at the
+// ends of their range.
+func keptReference(t *testing.T, at time.Time) map[string]any {
+	t.Helper()
+	reference := map[string]any{"counts": math.MaxInt32, "angle_deg": 3600, "start_counter": 1,
+		"last_counts": math.MinInt32, "found": mount.ByHand.String(), "at": at}
+	text, err := json.Marshal(mount.Reference{})
+	if err != nil {
+		t.Fatal(err)
 	}
-	e.stays(t, time.Now(), time.Second, shutDown)
-	u.endsInOrder()
+	var real map[string]any
+	if err := json.Unmarshal(text, &real); err != nil {
+		t.Fatal(err)
+	}
+	if got, want := slices.Sorted(maps.Keys(reference)), slices.Sorted(maps.Keys(real)); !slices.Equal(got, want) {
+		t.Fatalf("a reference is kept with %q, the attack writes %q", want, got)
+	}
+	return reference
 }
 
 func commandsAt(t *testing.T, at string) {

@@ -134,7 +134,8 @@ func halted(t *testing.T, from state) {
 	if busy := e.longestSilence(at, time.Now()); took > stoppedByWatchdog+busy {
 		t.Errorf("drive or power for %v", took)
 	}
-	left := e.until(10*time.Second, "a while", func(l truthLine) bool { return l.arrived.After(at.Add(4 * time.Second)) })
+	left := e.until(10*time.Second, "a while",
+		func(l truthLine) bool { return l.arrived.After(at.Add(4 * time.Second)) })
 	again := time.Now()
 	u.send(syscall.SIGCONT)
 	u.awaitStatus(10*time.Second, "a good link", func(s status) bool { return s.Link == desk.LinkGood })

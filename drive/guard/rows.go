@@ -163,7 +163,7 @@ var rows = [...]Row{
 		Words:    "Drive power went off without being ordered",
 		Next:     "Check the drive supply, its contactor and fuses, then Release.",
 		Response: TripPower, Behind: []Code{WatchdogTripped, Restarted, StopCircuit, HandPanel, DriveFault,
-			EncoderFault, PowerDidNotComeOn, LinkLost},
+			EncoderFault, Blocked, MotorSilent, PowerDidNotComeOn, LinkLost},
 		Test: func(_ *Config, f *Facts, _ *State, _ int) bool {
 			return f.Ours && f.PowerConfirmed && (!f.Powered || f.PowerTrip)
 		},

@@ -57,6 +57,11 @@ func (c *AxisConfig) FarFrom(low, high bool, at unit.Angle) bool {
 	return low != high && c.EndMargin > 0 && apart(at, place) > c.EndMargin
 }
 
+// Beyond reports that a place lies further outside the end switches than the axis can get.
+func (c *AxisConfig) Beyond(at unit.Angle) bool {
+	return c.EndMargin > 0 && !(at >= c.EndLow-c.EndMargin && at <= c.EndHigh+c.EndMargin)
+}
+
 // endElsewhere finds an end switch that opens far from its place: position or
 // switch is wrong. It stands until the switch closes or the axis is referenced near it.
 func endElsewhere(c *Config, f *Facts, s *State, axis int) bool {

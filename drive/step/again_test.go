@@ -101,6 +101,42 @@ func TestLockOutAndDistrustOutliveTheSession(t *testing.T) {
 	}
 }
 
+// A kept reference that has its axis stand where it can't get is damaged: it is neither trusted nor offered, whether or
+// not the enclosure started since; one within reach of the ends is trusted.
+func TestAKeptReferenceBeyondTheEnds(t *testing.T) {
+	for _, row := range []struct {
+		azDeg    float64
+		sooner   uint16
+		trusted  bool
+		hasOffer bool
+	}{
+		{100, 0, true, false}, {-50, 0, true, false}, {411, 0, true, false},
+		{-62, 0, false, false}, {422, 0, false, false}, {3600, 0, false, false}, {-1e6, 0, false, false},
+		{100, 1, false, true}, {422, 1, false, false}, {-1e6, 1, false, false},
+	} {
+		r := rig.New(100, 40)
+		c := r.Config
+		kept := step.Kept{References: [2]mount.Reference{r.Status.Axes[0].Kept, r.Status.Axes[1].Kept}}
+		kept.References[0].Start -= row.sooner
+		kept.References[0].Angle += unit.AngleFromDeg(row.azDeg - 100)
+		again := rig.Join(c, r.Box, kept)
+		a := again.Status.Axes[0]
+		if a.Trusted != row.trusted || a.HasOffer != row.hasOffer || !again.Status.Axes[1].Trusted {
+			t.Errorf("%+v: trusted %v, offered %v; elevation trusted %v", row, a.Trusted, a.HasOffer,
+				again.Status.Axes[1].Trusted)
+		}
+		if row.sooner == 0 && told(again, step.Distrusted) == row.trusted {
+			t.Errorf("%+v: told %v", row, again.Told)
+		}
+		if again.PowerOn() && !row.trusted {
+			again.Tick(rig.SlewTo(120, 40))
+			if !told(again, step.RefusedUntrusted) {
+				t.Errorf("%+v: slewed: told %v", row, again.Told)
+			}
+		}
+	}
+}
+
 // A kept lock-out is not released before the enclosure has answered and stands.
 func TestAKeptLockOutWaitsForTheEnclosure(t *testing.T) {
 	c := step.Default()

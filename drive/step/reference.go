@@ -36,7 +36,8 @@ func (s *State) identify(c *Config, in *Inputs) {
 	}
 }
 
-// recall trusts a kept reference where it may be, else offers the last known place.
+// recall trusts a kept reference where it may be, else offers the last known place. One that has the axis stand where
+// it can't get is neither trusted nor offered: what was kept of it is damaged.
 func (s *State) recall(c *Config, in *Inputs, i int) {
 	a := &s.Axes[i]
 	survive := in.Identity.Fitted.Has(enclosure.FittedCountsSurvive) || in.Identity.Absolute(i)
@@ -45,9 +46,14 @@ func (s *State) recall(c *Config, in *Inputs, i int) {
 		return
 	}
 	if r.Valid(s.Line.Start, survive) && (survive || !s.Line.Restarted) {
-		if a.Distrusted {
+		switch {
+		case s.Limits.Axes[i].Beyond(c.Axes[i].Scale.Middle(r.Zero, s.Observed.Samples[i].Counts)):
+			a.Trusted = true // so that its end is told
+			s.distrust(in, i)
+			a.HasOffer = false
+		case a.Distrusted:
 			s.offer(c, i, r.Zero, mount.ByHand)
-		} else {
+		default:
 			s.trust(c, in, i, r.Zero, r.Origin)
 		}
 		return
@@ -55,7 +61,9 @@ func (s *State) recall(c *Config, in *Inputs, i int) {
 	s.distrust(in, i)
 	// The dish has hardly moved while the enclosure was off: offer the last place.
 	last := c.Axes[i].Scale.Middle(r.Zero, r.LastCounts)
-	s.offer(c, i, c.Axes[i].Scale.ZeroAt(s.Observed.Samples[i].Counts, last), mount.ByHand)
+	if !s.Limits.Axes[i].Beyond(last) {
+		s.offer(c, i, c.Axes[i].Scale.ZeroAt(s.Observed.Samples[i].Counts, last), mount.ByHand)
+	}
 }
 
 // trust makes a zero the one in force.

@@ -18,9 +18,10 @@ func Step(c *Config, s *State, in *Inputs) Outputs {
 	if s.Tick == 1 {
 		s.Last, s.LastUTC = in.Now, in.WallNanos
 	}
+	s.Limits = c.guards(in)
 	s.observe(c, in)
 	s.identify(c, in)
-	s.Facts, s.Limits = s.facts(c, in), c.guards(in)
+	s.Facts = s.facts(c, in)
 	s.judge(c, in, guard.Judge(&s.Limits, &s.Facts, &s.Guard))
 	s.follow(c, in)
 	for i := range min(max(in.CommandCount, 0), MaxCommands) {
