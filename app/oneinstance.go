@@ -60,7 +60,7 @@ func (p *session) heard() bool { return p.loop.Status().Link.Replies > 0 }
 
 // distrust throws away the references of both axes.
 func (p *session) distrust() {
-	for axis := range int8(2) {
-		p.loop.Ask(step.Command{Kind: step.Distrust, Axis: axis})
+	for axis := range 2 {
+		p.loop.Ask(step.Distrust{Axis: axis})
 	}
 }

@@ -121,7 +121,7 @@ func (v *virtual) run(d time.Duration) {
 
 func (v *virtual) powerOn(t *testing.T) {
 	v.run(time.Second)
-	v.Ask(step.Command{Kind: step.Power, On: true, Asked: true})
+	v.Ask(step.Power{On: true, Asked: true})
 	v.run(2 * time.Second)
 	if s := v.Status(); s.Power != step.PowerOn || s.Mode != step.Holding {
 		t.Fatalf("power %v, mode %v, events %v", s.Power, s.Mode, v.EventsSince(0))
@@ -176,7 +176,7 @@ func TestStopOvertakes(t *testing.T) {
 	for range 100 {
 		v.Ask(rig.SlewTo(10, 80))
 	}
-	v.Ask(step.Command{Kind: step.Stop})
+	v.Ask(step.Stop{})
 	v.run(v.config.Tick)
 	sent := v.line.asked()
 	if d := sent[len(sent)-1]; v.Status().Mode != step.LockedOut || d.Demand.Az != 0 {
@@ -192,7 +192,7 @@ func TestEventsNeverSkip(t *testing.T) {
 	v := newVirtual(t)
 	seen := uint64(0)
 	for range 200 {
-		v.Ask(step.Command{Kind: step.Release})
+		v.Ask(step.Release{})
 		v.Ask(rig.SlewTo(10, 80)) // refused: power is off
 		v.Ask(rig.SlewTo(10, 80))
 		v.run(300 * time.Millisecond)
@@ -266,12 +266,12 @@ func TestRunStopsAtOnceAndEndsWithZero(t *testing.T) {
 		done := make(chan error)
 		go func() { done <- l.Run(ctx) }()
 		time.Sleep(time.Second)
-		l.Ask(step.Command{Kind: step.Power, On: true, Asked: true})
+		l.Ask(step.Power{On: true, Asked: true})
 		time.Sleep(2 * time.Second)
 		l.Ask(rig.SlewTo(300, 40))
 		time.Sleep(5*time.Second + 70*time.Millisecond)
 		asked := time.Since(began)
-		l.Ask(step.Command{Kind: step.Stop})
+		l.Ask(step.Stop{})
 		time.Sleep(195 * time.Millisecond)
 		stopped := false
 		for _, r := range line.asked() {

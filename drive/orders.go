@@ -44,7 +44,7 @@ func (l *Loop) Stop() {
 func enders(commands []step.Command) []step.Command {
 	kept := commands[:0]
 	for _, c := range commands {
-		if !c.Starts() {
+		if !step.VoidAfterStop(c) {
 			kept = append(kept, c)
 		}
 	}
@@ -53,7 +53,7 @@ func enders(commands []step.Command) []step.Command {
 
 // Ask hands the loop a command that is asked for now. It never blocks.
 func (l *Loop) Ask(m step.Command) {
-	if m.Kind == step.Stop {
+	if _, stop := m.(step.Stop); stop {
 		l.Stop()
 		return
 	}
@@ -72,7 +72,7 @@ func (l *Loop) Hand(o Orders) {
 		l.course, l.renewed = o.Course, true
 	}
 	for _, m := range o.Commands {
-		if !void || !m.Starts() {
+		if !void || !step.VoidAfterStop(m) {
 			l.wait(m)
 		}
 	}
@@ -92,7 +92,7 @@ func (l *Loop) gather(in *step.Inputs) {
 	defer l.mu.Unlock()
 	in.CommandCount = 0
 	if l.stop {
-		in.Commands[0], in.CommandCount = step.Command{Kind: step.Stop}, 1
+		in.Commands[0], in.CommandCount = step.Stop{}, 1
 	}
 	l.stop = false
 	l.stopping.Store(false)

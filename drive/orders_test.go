@@ -34,7 +34,7 @@ func TestTripRecordIsThereWithItsTrip(t *testing.T) {
 		v.run(3 * time.Second)
 		v.line.box.StopOpen = false
 		v.run(time.Second)
-		v.Ask(step.Command{Kind: step.Release})
+		v.Ask(step.Release{})
 		v.powerOn(t)
 	}
 	if trips != 2 {
@@ -52,15 +52,16 @@ func TestWaitingCommands(t *testing.T) {
 		t.Errorf("%d commands wait after as many Stops", n)
 	}
 	for i := range maxWaiting + 3 {
-		v.Ask(step.Command{Kind: step.BandTo, Value: int32(i)})
+		v.Ask(step.BandTo{Band: i})
 	}
-	if n, first, last := len(v.commands), v.commands[0].Value,
-		v.commands[maxWaiting-1].Value; n != maxWaiting || first != 3 || last != maxWaiting+2 {
-		t.Errorf("%d wait, from %d to %d", n, first, last)
+	if n, first, last := len(v.commands), v.commands[0],
+		v.commands[maxWaiting-1]; n != maxWaiting || first != (step.BandTo{Band: 3}) ||
+		last != (step.BandTo{Band: maxWaiting + 2}) {
+		t.Errorf("%d wait, from %+v to %+v", n, first, last)
 	}
 	v.run(v.config.Tick)
-	if in := &v.inputs; in.Commands[0].Kind != step.Stop || in.CommandCount != step.MaxCommands ||
-		in.Commands[1].Kind == step.Stop {
+	if in := &v.inputs; in.Commands[0] != (step.Stop{}) || in.CommandCount != step.MaxCommands ||
+		in.Commands[1] == (step.Stop{}) {
 		t.Errorf("the tick had %v", in.Commands[:in.CommandCount])
 	}
 }
@@ -117,15 +118,15 @@ func anyOrders(r *rapid.T, v *virtual) Orders {
 		}
 		o.Course.Knots[1] = o.Course.Knots[0]
 		o.Course.Knots[1].At, o.Course.Count, o.HasCourse = at+time.Minute, 2, true
-		o.Commands = []step.Command{{Kind: step.Follow, Asked: true}}
+		o.Commands = []step.Command{step.Follow{Asked: true}}
 	case "jog":
-		o.Commands = []step.Command{{Kind: step.Jog, AzDrive: 1, Asked: true}}
+		o.Commands = []step.Command{step.Jog{AzSpeed: 1, Asked: true}}
 	case "power":
-		o.Commands = []step.Command{{Kind: step.Power, On: true, Asked: true}}
+		o.Commands = []step.Command{step.Power{On: true, Asked: true}}
 	case "release":
-		o.Commands = []step.Command{{Kind: step.Release}}
+		o.Commands = []step.Command{step.Release{}}
 	case "permit":
-		o.Commands = []step.Command{{Kind: step.Permit, On: true}}
+		o.Commands = []step.Command{step.Permit{On: true}}
 	}
 	return o
 }

@@ -4,9 +4,17 @@ import (
 	"encoding/gob"
 	"fmt"
 	"io"
+	"sync"
 
 	"beamhelm/drive/step"
 )
+
+// register makes every command known to gob, which needs that for what an interface holds.
+var register = sync.OnceFunc(func() {
+	for _, m := range step.Commands() {
+		gob.Register(m)
+	}
+})
 
 // Record is what it takes to replay the minute before a trip: the
 // configuration, the state at its beginning and the inputs of every step since.
@@ -27,6 +35,7 @@ func (r *Record) Replay() step.State {
 
 // Write writes the record.
 func (r *Record) Write(w io.Writer) error {
+	register()
 	if err := gob.NewEncoder(w).Encode(r); err != nil {
 		return fmt.Errorf("writing a trip record: %w", err)
 	}
@@ -35,6 +44,7 @@ func (r *Record) Write(w io.Writer) error {
 
 // ReadRecord reads what Write wrote.
 func ReadRecord(from io.Reader) (*Record, error) {
+	register()
 	var r Record
 	if err := gob.NewDecoder(from).Decode(&r); err != nil {
 		return nil, fmt.Errorf("reading a trip record: %w", err)

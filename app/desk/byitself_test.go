@@ -5,6 +5,7 @@ import (
 	"testing"
 	"time"
 
+	"beamhelm/app/desk/station"
 	"beamhelm/drive/guard"
 	"beamhelm/drive/step"
 )
@@ -36,7 +37,7 @@ func underWay(t *testing.T) *bench {
 // starts says which of the commands move the dish or switch drive power on.
 func (b *bench) starts() (all []step.Command) {
 	for _, m := range b.out.Commands {
-		if m.Starts() && m.Kind != step.Permit {
+		if _, permit := m.(step.Permit); step.VoidAfterStop(m) && !permit {
 			all = append(all, m)
 		}
 	}
@@ -85,7 +86,7 @@ func TestPowerOfAnArmedPass(t *testing.T) {
 		b, off := armedBench(t)
 		b.at = off
 		b.after(time.Second)
-		if p := b.starts(); len(p) != 1 || p[0].Kind != step.Power || p[0].Asked || !p[0].Announced {
+		if p := b.starts(); len(p) != 1 || p[0] != (step.Power{On: true, Announced: true}) {
 			t.Fatalf("asked %+v", p)
 		}
 		if !comes {
@@ -98,7 +99,7 @@ func TestPowerOfAnArmedPass(t *testing.T) {
 			continue
 		}
 		b.after(time.Second)
-		if p := b.starts(); len(p) != 1 || p[0].Kind != step.Follow && p[0].Kind != step.Slew || p[0].Asked {
+		if p := b.starts(); len(p) != 1 || p[0] != (step.Follow{}) {
 			t.Errorf("asked %+v", p)
 		}
 	}
@@ -251,12 +252,11 @@ func TestTheWindStow(t *testing.T) {
 	slews := func(b *bench) bool {
 		p := b.starts()
 		place := b.c.Settings.WindStow
-		return len(p) == 1 && p[0].Kind == step.Slew && !p[0].Asked && p[0].Az == degrees(place.AzimuthDeg) &&
-			p[0].El == degrees(place.ElevationDeg)
+		return len(p) == 1 && p[0] == (step.Slew{To: station.PlaceOf(place)})
 	}
 	powers := func(b *bench) bool {
 		p := b.starts()
-		return len(p) == 1 && p[0].Kind == step.Power && p[0].Announced && !p[0].Asked
+		return len(p) == 1 && p[0] == (step.Power{On: true, Announced: true})
 	}
 	b := stow(t, step.PowerOn, step.Holding)
 	if !slews(b) {

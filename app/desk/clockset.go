@@ -32,7 +32,7 @@ func (t *work) clock() {
 		return
 	}
 	if pointing.Follows(in.Loop.Mode) {
-		t.ask(step.Command{Kind: step.Hold})
+		t.ask(step.Hold{})
 	}
 	s.seek(noAim, in.Now)
 	t.say(

@@ -70,7 +70,7 @@ func (t *work) push(o Order) {
 	if s.Aim != noAim {
 		s.seek(noAim, t.in.Now)
 	}
-	t.ask(step.Command{Kind: step.Push, AzDrive: part(o.Az.Rad()), ElDrive: part(o.El.Rad()), Asked: true})
+	t.ask(step.Push{AzDrive: part(o.Az.Rad()), ElDrive: part(o.El.Rad()), Asked: true})
 }
 
 func part(v float64) float64 { return max(-1, min(1, v)) }

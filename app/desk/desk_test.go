@@ -2,6 +2,7 @@ package desk
 
 import (
 	"math"
+	"reflect"
 	"strings"
 	"testing"
 	"time"
@@ -83,7 +84,7 @@ func (b *bench) after(d time.Duration, orders ...Order) {
 }
 
 func (b *bench) obey(m step.Command) {
-	switch m.Kind {
+	switch m := m.(type) {
 	case step.ToleranceTo, step.Quiet, step.BandTo, step.FeedTo, step.OutputsTo:
 		return
 	case step.Permit:
@@ -110,17 +111,21 @@ func (b *bench) obey(m step.Command) {
 }
 
 func (b *bench) kinds() string {
-	names := map[step.CommandKind]string{
-		step.Stop: "stop", step.Power: "power", step.Follow: "follow", step.Slew: "slew", step.Hold: "hold",
-		step.SetpointBy: "want-by",
-		step.Reference:  "reference", step.Jog: "jog", step.Release: "release", step.Permit: "permit",
-		step.Working: "working",
-	}
 	var all []string
 	for _, m := range b.asked {
-		all = append(all, names[m.Kind])
+		all = append(all, strings.ToLower(reflect.TypeOf(m).Name()))
 	}
 	return strings.Join(all, " ")
+}
+
+// sent are the commands of one type that the newest step gave.
+func sent[T step.Command](b *bench) (all []T) {
+	for _, m := range b.out.Commands {
+		if m, ok := m.(T); ok {
+			all = append(all, m)
+		}
+	}
+	return all
 }
 
 func (b *bench) expect(commands string, a Activity) {
@@ -149,7 +154,7 @@ func TestTrackPowersThenFollows(t *testing.T) {
 	b.after(100*time.Millisecond, Order{Kind: Track, On: true})
 	b.expect("power", Tracking)
 	b.after(100 * time.Millisecond)
-	if b.kinds() != "follow" || !b.out.HasCourse || !b.asked[0].Asked {
+	if b.kinds() != "follow" || !b.out.HasCourse || !b.asked[0].(step.Follow).Asked {
 		t.Fatalf("asked %q, course %v", b.kinds(), b.out.HasCourse)
 	}
 	b.after(100 * time.Millisecond)
@@ -225,11 +230,11 @@ func TestNudgeMovesTrimOrWant(t *testing.T) {
 	}
 	b.after(time.Second, Order{Kind: Hold})
 	b.after(2*time.Second, Order{Kind: Nudge, Az: degrees(0.1)})
-	if b.kinds() != "want-by" {
+	if b.kinds() != "setpointby" {
 		t.Fatalf("commands %q", b.kinds())
 	}
 	// A tenth of a degree across at 40.1 degrees of elevation is 0.13 of the azimuth axis.
-	if az := b.asked[0].Az.Deg(); math.Abs(az-0.1/math.Cos(40.1*math.Pi/180)) > 1e-4 {
+	if az := b.asked[0].(step.SetpointBy).By.Az.Deg(); math.Abs(az-0.1/math.Cos(40.1*math.Pi/180)) > 1e-4 {
 		t.Errorf("azimuth by %v", az)
 	}
 }
@@ -259,15 +264,15 @@ func TestWaitsAtTheRisingPlaceAndHoldsAtSet(t *testing.T) {
 	b.expect("slew", Waiting)
 	rise := b.out.Status.Target.Rise
 	look := b.c.Sky.Look(b.c.Site(), ephem.MoonBody(), rise)
-	if az := b.asked[0].Az.Deg(); math.Abs(az-look.Az.Deg()) > 0.01 || b.asked[0].El < 0 {
-		t.Fatalf("waits at %v, %v; it rises at azimuth %v", az, b.asked[0].El.Deg(), look.Az.Deg())
+	if to := b.asked[0].(step.Slew).To; math.Abs(to.Az.Deg()-look.Az.Deg()) > 0.01 || to.El < 0 {
+		t.Fatalf("waits at %v, %v; it rises at azimuth %v", to.Az.Deg(), to.El.Deg(), look.Az.Deg())
 	}
 	b.loop.Mode = step.Holding
 	b.after(rise.Sub(b.at) - 5*time.Second)
 	b.expect("", Waiting)
 	b.after(6 * time.Second)
 	b.expect("follow", Tracking)
-	if b.asked[0].Asked {
+	if b.asked[0].(step.Follow).Asked {
 		t.Error("a start hours after the press must sound the motion warning first")
 	}
 	b.after(2 * time.Second)
@@ -286,7 +291,8 @@ func TestBeamOnTargetReferencesBothAxes(t *testing.T) {
 	b.after(0, Order{Kind: BeamOnTarget})
 	b.expect("reference reference", Idle)
 	// The turn of the cable is the one on which the axis stood, as far as the limits allow.
-	if az, el := b.asked[0].Az.Deg(), b.asked[1].Az.Deg(); math.Abs(az-115.4) > 0.2 || math.Abs(el-40.1) > 0.2 {
+	r := sent[step.Reference](b)
+	if az, el := r[0].Angle.Deg(), r[1].Angle.Deg(); math.Abs(az-115.4) > 0.2 || math.Abs(el-40.1) > 0.2 {
 		t.Errorf("referenced at %v, %v", az, el)
 	}
 	if b.out.Status.Trim.CrossEl != 0 {
@@ -346,7 +352,9 @@ func TestReferenceIsUndone(t *testing.T) {
 	if !r.HasTarget || math.Abs(r.Az.Deg()-115.4) > 0.2 || math.Abs(r.El.Deg()-40.1) > 0.2 {
 		t.Errorf("the target would put the axes at %v, %v", r.Az.Deg(), r.El.Deg())
 	}
-	b.loop.Axes[0].Position, b.loop.Axes[1].Position = b.asked[0].Az, b.asked[1].Az
+	for i, r := range sent[step.Reference](b) {
+		b.loop.Axes[i].Position = r.Angle
+	}
 	b.after(time.Minute)
 	b.loop.Axes[0].Position += degrees(5) // the dish has gone on meanwhile
 	b.after(time.Minute)
@@ -361,7 +369,8 @@ func TestReferenceIsUndone(t *testing.T) {
 	b.loop.Moving = false
 	b.after(0, Order{Kind: UndoReference})
 	b.expect("reference reference", Idle)
-	if az := b.asked[0].Az.Deg(); math.Abs(az-110.4) > 1e-6 || math.Abs(b.out.Status.Trim.CrossEl.Deg()-1) > 1e-9 {
+	if az := b.asked[0].(step.Reference).Angle.Deg(); math.Abs(az-110.4) > 1e-6 ||
+		math.Abs(b.out.Status.Trim.CrossEl.Deg()-1) > 1e-9 {
 		t.Errorf("undone to %v, trim %v", az, b.out.Status.Trim.CrossEl.Deg())
 	}
 	if b.after(0, Order{Kind: UndoReference}); len(b.asked) != 0 {
@@ -382,7 +391,7 @@ func TestUndoneReferenceOfAnUnknownAxis(t *testing.T) {
 		t.Errorf("%+v", u)
 	}
 	b.after(0, Order{Kind: UndoReference})
-	if c := b.out.Commands; len(c) == 0 || c[0].Kind != step.Distrust || c[0].Axis != 0 {
+	if c := b.out.Commands; len(c) == 0 || c[0] != (step.Distrust{Axis: 0}) {
 		t.Errorf("commands %+v", c)
 	}
 }

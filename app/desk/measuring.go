@@ -95,7 +95,7 @@ func (t *work) perform(out measuring.Outputs) {
 		case measuring.Rest:
 			s.seek(noAim, t.in.Now)
 			if a.Hold {
-				t.ask(step.Command{Kind: step.Hold})
+				t.ask(step.Hold{})
 			}
 		case measuring.Switch:
 			t.outputs(a.Outputs)
@@ -137,7 +137,7 @@ func (t *work) busy() string {
 // outputs switches preamplifier and noise source.
 func (t *work) outputs(o enclosure.Outputs) {
 	t.s.Outputs, t.s.OutputsAt = o, t.in.Now
-	t.ask(step.Command{Kind: step.OutputsTo, Value: int32(o)})
+	t.ask(step.OutputsTo{Outputs: o})
 }
 
 // overtake ends the measurements that an order of the operator puts an end to.

@@ -36,7 +36,7 @@ func (t *work) obeyNow(o Order) {
 	t.overtake(o)
 	switch o.Kind {
 	case Release:
-		t.ask(step.Command{Kind: step.Release})
+		t.ask(step.Release{})
 	case Track, Hold, SlewTo, Park, WindStow, SnowStow, Nudge, Jog:
 		t.move(o)
 	case Choose, BandTo, TrimTo, TrimBack, UsePeak, UseEchoPeak, UseModel, ModelBack:
@@ -45,7 +45,7 @@ func (t *work) obeyNow(o Order) {
 		if !o.On {
 			s.seek(noAim, t.in.Now)
 		}
-		t.ask(step.Command{Kind: step.Power, On: o.On, Asked: true})
+		t.ask(step.Power{On: o.On, Asked: true})
 	case Working:
 		t.working(o.On)
 	case Permit:
@@ -76,8 +76,8 @@ func (t *work) obeyNow(o Order) {
 		if s.Aim == windAim {
 			s.seek(noAim, t.in.Now)
 		}
-		t.ask(step.Command{Kind: step.CancelStow})
-		t.ask(step.Command{Kind: step.CancelStart})
+		t.ask(step.CancelStow{})
+		t.ask(step.CancelStart{})
 	default:
 		t.prepare(o)
 	}
@@ -166,7 +166,7 @@ func (t *work) move(o Order) {
 		fallthrough
 	case Hold:
 		s.seek(noAim, t.in.Now)
-		t.ask(step.Command{Kind: step.Hold})
+		t.ask(step.Hold{})
 	case SlewTo:
 		t.goTo(slewAim, mount.AxisAngles{Az: o.Az, El: o.El}, true)
 	case Park:
@@ -264,7 +264,7 @@ func (t *work) nudge(o mount.Offset) {
 	from := pointing.Commanded(loop)
 	to := from.Shift(o)
 	s.seek(noAim, t.in.Now)
-	t.ask(step.Command{Kind: step.SetpointBy, Az: to.Az - from.Az, El: to.El - from.El, Asked: true})
+	t.ask(step.SetpointBy{By: mount.AxisAngles{Az: to.Az - from.Az, El: to.El - from.El}, Asked: true})
 }
 
 func (t *work) setTrimBy(o mount.Offset, keepBack bool) {
@@ -291,7 +291,7 @@ func (t *work) jog(o Order) {
 	if s.Aim != noAim {
 		s.seek(noAim, t.in.Now)
 	}
-	t.ask(step.Command{Kind: step.Jog, AzDrive: x, ElDrive: y, Asked: true})
+	t.ask(step.Jog{AzSpeed: x, ElSpeed: y, Asked: true})
 }
 
 func (t *work) trimBack() {

@@ -19,7 +19,7 @@ func permitted(t *testing.T) *rig.Rig {
 		t.Fatal(err)
 	}
 	r := rig.NewWith(c, 180, 40)
-	r.Tick(step.Command{Kind: step.Permit, On: true, Asked: true})
+	r.Tick(step.Permit{On: true, Asked: true})
 	if !r.Until(time.Second, func() bool { return r.Box.Permitted }) {
 		t.Fatalf("no permit: %+v", r.State.Permit)
 	}
@@ -31,7 +31,7 @@ func permitted(t *testing.T) *rig.Rig {
 // late does not bring it back.
 func TestThePermitLapsesWithoutTheDesk(t *testing.T) {
 	r := permitted(t)
-	renew := func() { r.Tick(step.Command{Kind: step.Permit, On: true}) }
+	renew := func() { r.Tick(step.Permit{On: true}) }
 	for range 20 {
 		renew()
 		if r.Run(permitEvery); !r.Box.Permitted || !r.Out.Demand.Orders.Has(enclosure.OrderPermit) {
@@ -56,7 +56,7 @@ func TestThePermitLapsesWithoutTheDesk(t *testing.T) {
 			t.Fatal("a renewal brought it back")
 		}
 	}
-	r.Tick(step.Command{Kind: step.Permit, On: true, Asked: true})
+	r.Tick(step.Permit{On: true, Asked: true})
 	if r.Run(time.Second); !r.Box.Permitted {
 		t.Errorf("requested anew: %+v", r.State.Permit)
 	}

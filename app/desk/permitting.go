@@ -112,13 +112,13 @@ func (t *work) tellPermit() {
 	switch {
 	case !p.Requested && told.On, !p.Requested && t.press.Withdraw:
 		*told = permitTold{}
-		t.ask(step.Command{Kind: step.Permit})
+		t.ask(step.Permit{})
 	case p.Requested && (t.press.Request || !told.On):
 		*told = permitTold{On: true, Held: held, At: now, Since: now}
-		t.ask(step.Command{Kind: step.Permit, On: true, Asked: true, Held: held})
+		t.ask(step.Permit{On: true, Asked: true, Held: held})
 	case p.Requested && (held != told.Held || now-told.At >= permitEvery):
 		told.Held, told.At = held, now
-		t.ask(step.Command{Kind: step.Permit, On: true, Held: held})
+		t.ask(step.Permit{On: true, Held: held})
 	}
 }
 
@@ -165,14 +165,14 @@ func (t *work) permitInputs(sun mount.SkyDirection) permit.Inputs {
 // working sets or ends 'working at the dish': drive power goes off and the permit ends.
 func (t *work) working(on bool) {
 	t.s.AtWork = on
-	t.ask(step.Command{Kind: step.Working, On: on})
+	t.ask(step.Working{On: on})
 	if !on {
 		t.say(Notice,
 			"Nobody works at the dish any more: drive power and transmit permit are off until you ask for them")
 		return
 	}
 	t.s.seek(noAim, t.in.Now)
-	t.ask(step.Command{Kind: step.Power})
+	t.ask(step.Power{})
 	t.say(Notice, "Working at the dish: drive power is off, no transmit permit")
 }
 

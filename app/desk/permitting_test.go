@@ -215,8 +215,8 @@ func TestThePermitIsRenewed(t *testing.T) {
 	for range 40 {
 		b.after(100 * time.Millisecond)
 		b.onTarget()
-		for _, m := range b.out.Commands {
-			if m.Kind == step.Permit && m.On && !m.Asked {
+		for _, m := range sent[step.Permit](b) {
+			if m.On && !m.Asked {
 				renewed++
 			}
 		}
@@ -343,8 +343,8 @@ func TestARenewalIsNoRequest(t *testing.T) {
 	for range 40 {
 		b.onTarget()
 		b.after(100 * time.Millisecond)
-		for _, m := range b.out.Commands {
-			if m.Kind == step.Permit && m.Asked {
+		for _, m := range sent[step.Permit](b) {
+			if m.Asked {
 				t.Fatal("the permit was requested with no press")
 			}
 		}

@@ -1,6 +1,7 @@
 package desk
 
 import (
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -240,13 +241,8 @@ func TestPowerOfASurveyIsAnnounced(t *testing.T) {
 	b.loop.Power, b.loop.Mode = step.PowerOff, step.Idle
 	b.s.Measuring.Rounds.Phase, b.s.Measuring.Rounds.Rests = 0, b.at
 	b.s.seek(noAim, b.now)
-	powered := func() (all []step.Command) {
-		for _, m := range b.out.Commands {
-			if m.Kind == step.Power && m.On {
-				all = append(all, m)
-			}
-		}
-		return all
+	powered := func() []step.Power {
+		return slices.DeleteFunc(sent[step.Power](b), func(m step.Power) bool { return !m.On })
 	}
 	b.after(time.Minute)
 	if len(powered()) > 0 || !b.said("drive power comes on for the Moon") || b.out.Status.StartingIn <= 0 {

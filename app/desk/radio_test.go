@@ -7,6 +7,7 @@ import (
 
 	"beamhelm/app/desk/radio"
 	"beamhelm/assets"
+	"beamhelm/drive/step"
 	"beamhelm/ephem/noise"
 )
 
@@ -235,7 +236,7 @@ func TestArmedPass(t *testing.T) {
 	b.after(100 * time.Millisecond)
 	// The Moon stands above the least elevation, though still behind the surveyed
 	// horizon: the dish follows it, the motion warning first.
-	if !b.out.Status.Armed.UnderWay || b.kinds() != "follow" || b.asked[0].Asked {
+	if !b.out.Status.Armed.UnderWay || b.kinds() != "follow" || b.asked[0].(step.Follow).Asked {
 		t.Fatalf("asked %q by a press %v", b.kinds(), b.asked)
 	}
 	b.at = a.Rise

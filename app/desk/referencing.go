@@ -72,7 +72,7 @@ func (t *work) giveReference(i int, angle unit.Angle, by mount.Origin, trim *mou
 		*other = givenReference{}
 	}
 	t.s.Given[i] = g
-	t.ask(step.Command{Kind: step.Reference, Axis: int8(i), Az: angle, Origin: uint8(by)})
+	t.ask(step.Reference{Axis: i, Angle: angle, Origin: by})
 }
 
 // undoReference takes the newest reference back: the one before is in force
@@ -92,10 +92,10 @@ func (t *work) undoReference() {
 		}
 		done = true
 		if g.Known {
-			t.ask(step.Command{Kind: step.Reference, Axis: int8(i), Az: x.Position - g.By, Origin: uint8(g.Origin)})
+			t.ask(step.Reference{Axis: i, Angle: x.Position - g.By, Origin: g.Origin})
 		}
 		if !g.Trusted {
-			t.ask(step.Command{Kind: step.Distrust, Axis: int8(i)})
+			t.ask(step.Distrust{Axis: i})
 		}
 		if g.HasTrim {
 			s.setTrim(t.c, g.Trim, t.in.At, true)

@@ -199,7 +199,7 @@ func (d *Runner) Ask(o Order) {
 
 // Alive is the window's sign of life.
 func (d *Runner) Alive() {
-	d.loop.Ask(step.Command{Kind: step.WindowAlive})
+	d.loop.Ask(step.WindowAlive{})
 	_, now := d.clock()
 	d.alive.Store(int64(now))
 }

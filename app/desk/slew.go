@@ -39,7 +39,7 @@ func (t *work) start(a aim, d mount.AxisAngles) {
 	s.seek(a, in.Now)
 	s.Place = d
 	s.Waiting = pending{Has: true, Aim: a, Place: d, Until: in.Now + 6*time.Second}
-	t.ask(step.Command{Kind: step.Power, On: true, Asked: true})
+	t.ask(step.Power{On: true, Asked: true})
 }
 
 // begin begins an aim with drive power on, by a way that keeps a bare dish from the Sun.
@@ -67,14 +67,14 @@ func (t *work) begin(a aim, d mount.AxisAngles, asked bool) {
 		return
 	}
 	if a != trackAim { // for tracking, pursue follows
-		t.ask(step.Command{Kind: step.Slew, Az: d.Az, El: d.El, Asked: asked})
+		t.ask(step.Slew{To: d, Asked: asked})
 	}
 }
 
 // leg begins the next leg of a way round the Sun.
 func (t *work) leg(to mount.AxisAngles) {
 	t.s.AimAt = t.in.Now
-	t.ask(step.Command{Kind: step.Slew, Az: to.Az, El: to.El, Asked: t.s.LegsAsked})
+	t.ask(step.Slew{To: to, Asked: t.s.LegsAsked})
 }
 
 // legs goes on from one leg to the next, and at last to where the way leads; it
@@ -125,12 +125,6 @@ func (t *work) setOffFor(a aim, there mount.AxisAngles) {
 	s.seek(a, t.in.Now)
 	s.Place = there
 	s.Waiting = pending{Has: true, Aim: a, Place: there, Until: t.in.Now + 6*time.Second, Unasked: true}
-	t.ask(
-		step.Command{
-			Kind:      step.Power,
-			On:        true,
-			Asked:     t.s.Measuring.Rounds.Running && t.in.Now-t.s.Measuring.Rounds.Begun <= pointing.PressCounts,
-			Announced: true,
-		},
-	)
+	r := &s.Measuring.Rounds
+	t.ask(step.Power{On: true, Asked: r.Running && t.in.Now-r.Begun <= pointing.PressCounts, Announced: true})
 }

@@ -254,7 +254,7 @@ func (t *work) pursue() {
 func (t *work) set() {
 	s := t.s
 	s.seek(noAim, t.in.Now)
-	t.ask(step.Command{Kind: step.Hold})
+	t.ask(step.Hold{})
 	t.say(Notice, "%s has set: the dish holds; park it when the night is over", event.Capital(t.s.Choice.InWords()))
 }
 
@@ -294,7 +294,7 @@ func (t *work) follow() {
 		if d, ok := t.beam().OnRoute(there); ok {
 			s.HasCourse = false
 			t.say(Notice, "Turning the cable back")
-			t.ask(step.Command{Kind: step.Slew, Az: d.Az, El: d.El, Asked: true})
+			t.ask(step.Slew{To: d, Asked: true})
 		}
 		return
 	}
@@ -308,7 +308,7 @@ func (t *work) follow() {
 	t.out.Course, t.out.HasCourse = course, true
 	if !pointing.Follows(in.Loop.Mode) && (!s.HasCourse || in.Now-s.AimAt < pointing.Acknowledge) {
 		// Where no press stands behind it, as when a target rises, the motion warning comes first.
-		t.ask(step.Command{Kind: step.Follow, Asked: in.Now-s.NudgeAt < pointing.PressCounts})
+		t.ask(step.Follow{Asked: in.Now-s.NudgeAt < pointing.PressCounts})
 	}
 	s.CourseAt, s.HasCourse = in.Now, true
 }

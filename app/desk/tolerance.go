@@ -21,14 +21,10 @@ func (t *work) tolerate() {
 	angle := half.Mul(c.Settings.Tracking.ToleranceBeamwidths)
 	el := t.in.Loop.Axes[mount.Elevation].Position.Rad()
 	wide := angle.Div(max(0.1, math.Cos(el)))
-	t.ask(
-		step.Command{
-			Kind:  step.ToleranceTo,
-			Az:    min(wide, degrees(9)),
-			El:    min(angle, degrees(9)),
-			Limit: half.Mul(c.Settings.Permit.OffTargetBeamwidths),
-		},
-	)
+	t.ask(step.ToleranceTo{
+		Axes:     mount.AxisAngles{Az: min(wide, degrees(9)), El: min(angle, degrees(9))},
+		OffLimit: half.Mul(c.Settings.Permit.OffTargetBeamwidths),
+	})
 }
 
 // slow sends band, feed turn and outputs once the enclosure answers.
@@ -39,9 +35,9 @@ func (t *work) slow() {
 	}
 	s.SentSlow, s.OutputsAt = true, t.in.Now
 	band := t.c.Settings.Bands[s.Band]
-	t.ask(step.Command{Kind: step.BandTo, Value: int32(band.LinkBand)})
-	t.ask(step.Command{Kind: step.FeedTo, Az: degrees(band.Feeds[s.Feed].TurnDeg)})
-	t.ask(step.Command{Kind: step.OutputsTo, Value: int32(s.Outputs)})
+	t.ask(step.BandTo{Band: band.LinkBand})
+	t.ask(step.FeedTo{Angle: degrees(band.Feeds[s.Feed].TurnDeg)})
+	t.ask(step.OutputsTo{Outputs: s.Outputs})
 }
 
 // holdEvery is how often the larger tolerance is sent anew: it widens with the elevation.
@@ -61,5 +57,5 @@ func (t *work) holdWhileReceiving() {
 	s.HeldWhileReceiving, s.HeldWhileReceivingAt = on, t.in.Now
 	angle := c.Beamwidth(s.Band, s.Feed).Mul(c.Settings.Tracking.SecondLimitBeamwidths)
 	wide := angle.Div(max(0.1, math.Cos(t.in.Loop.Axes[mount.Elevation].Position.Rad())))
-	t.ask(step.Command{Kind: step.Quiet, On: on, Az: min(wide, degrees(9)), El: min(angle, degrees(9))})
+	t.ask(step.Quiet{On: on, Axes: mount.AxisAngles{Az: min(wide, degrees(9)), El: min(angle, degrees(9))}})
 }

@@ -135,7 +135,7 @@ func (d *dish) step(commands ...step.Command) {
 
 func (d *dish) powerOn() bool {
 	d.step()
-	d.step(step.Command{Kind: step.Power, On: true, Asked: true})
+	d.step(step.Power{On: true, Asked: true})
 	for range 50 {
 		if d.step(); d.state.Power == step.PowerOn {
 			return true

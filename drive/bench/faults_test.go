@@ -8,6 +8,7 @@ import (
 	"github.com/soniakeys/unit"
 
 	"beamhelm/drive/guard"
+	"beamhelm/drive/mount"
 	"beamhelm/drive/replica/plant"
 	"beamhelm/drive/step"
 )
@@ -70,7 +71,7 @@ func TestReversedMotor(t *testing.T) {
 	}
 	d.powerOn()
 	from := d.place(0)
-	d.step(step.Command{Kind: step.Slew, Az: from + unit.AngleFromDeg(50), El: step.Keep(), Asked: true})
+	d.step(step.Slew{To: mount.AxisAngles{Az: from + unit.AngleFromDeg(50), El: step.Keep()}, Asked: true})
 	for range 60 {
 		d.step()
 	}
@@ -107,7 +108,7 @@ func slewing(t *testing.T) *dish {
 	if !d.powerOn() {
 		t.Fatal("no power")
 	}
-	d.step(step.Command{Kind: step.Slew, Az: unit.AngleFromDeg(260), El: step.Keep(), Asked: true})
+	d.step(step.Slew{To: mount.AxisAngles{Az: unit.AngleFromDeg(260), El: step.Keep()}, Asked: true})
 	for range 150 {
 		d.step()
 	}

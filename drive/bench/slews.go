@@ -9,6 +9,7 @@ import (
 	"github.com/soniakeys/unit"
 
 	"beamhelm/drive/motion"
+	"beamhelm/drive/mount"
 	"beamhelm/drive/replica/plant"
 	"beamhelm/drive/step"
 )
@@ -86,13 +87,13 @@ func slew(p plant.Config, c step.Config, distance float64, chance *rand.Rand) (s
 	}
 	// It was used before: one slew there and back, as every dish was.
 	for _, to := range []float64{from + 3*side, from} {
-		d.step(step.Command{Kind: step.Slew, Az: unit.AngleFromDeg(to), El: step.Keep(), Asked: true})
+		d.step(step.Slew{To: mount.AxisAngles{Az: unit.AngleFromDeg(to), El: step.Keep()}, Asked: true})
 		for range 120 {
 			d.step()
 		}
 	}
 	to := from + distance*side + chance.Float64()*0.1
-	d.step(step.Command{Kind: step.Slew, Az: unit.AngleFromDeg(to), El: step.Keep(), Asked: true})
+	d.step(step.Slew{To: mount.AxisAngles{Az: unit.AngleFromDeg(to), El: step.Keep()}, Asked: true})
 	began := d.in.Now - d.config.Tick
 	count := d.config.Axes[0].Scale.Step.Deg()
 	sign := int16(0)

@@ -9,6 +9,7 @@ import (
 
 	"beamhelm/drive/enclosure"
 	"beamhelm/drive/motion"
+	"beamhelm/drive/mount"
 	"beamhelm/drive/replica/plant"
 	"beamhelm/drive/step"
 )
@@ -71,12 +72,12 @@ func track(row *tracking, minutes float64, told *insight) [2]figures {
 			d.follow(target)
 		}
 		if k == 0 {
-			commands = append(commands, step.Command{Kind: step.Follow, Asked: true})
+			commands = append(commands, step.Follow{Asked: true})
 		}
 		quiet := periods && d.in.Now > settle && int(d.in.Now.Minutes())%2 == 1
 		if periods {
-			commands = append(commands, step.Command{Kind: step.Quiet, On: quiet, Az: 3 * c.Axes[0].Tolerance,
-				El: 3 * c.Axes[1].Tolerance})
+			three := mount.AxisAngles{Az: 3 * c.Axes[0].Tolerance, El: 3 * c.Axes[1].Tolerance}
+			commands = append(commands, step.Quiet{On: quiet, Axes: three})
 		}
 		d.step(commands...)
 		a, e := target(d.in.Now)

@@ -1,7 +1,6 @@
 package step_test
 
 import (
-	"math"
 	"testing"
 	"time"
 
@@ -21,14 +20,14 @@ func TestTheHandPanelEndsNoLockOut(t *testing.T) {
 	}
 	r.Tick(rig.SlewTo(200, 45))
 	r.Run(4 * time.Second)
-	r.Tick(step.Command{Kind: step.Stop})
+	r.Tick(step.Stop{})
 	r.Run(3 * time.Second)
 	r.Box.HandPanel = true
 	r.Run(2 * time.Second)
 	r.Box.HandPanel = false
 	r.Run(2 * time.Second)
 	locked(t, r)
-	r.Tick(step.Command{Kind: step.Release})
+	r.Tick(step.Release{})
 	if r.State.Lock.Locked || r.State.Mode != step.Idle {
 		t.Errorf("not released: %v, %+v, told %v", r.State.Mode, r.State.Lock, r.Told)
 	}
@@ -38,7 +37,7 @@ func TestTheHandPanelEndsNoLockOut(t *testing.T) {
 func locked(t *testing.T, r *rig.Rig) {
 	t.Helper()
 	from, _ := r.Place()
-	r.Tick(step.Command{Kind: step.Power, On: true, Asked: true})
+	r.Tick(step.Power{On: true, Asked: true})
 	r.Run(4 * time.Second)
 	r.Tick(rig.SlewTo(from+20, 45))
 	r.Run(4 * time.Second)
@@ -87,7 +86,7 @@ func TestLockOutAndDistrustOutliveTheSession(t *testing.T) {
 	if a := again.Again(); a.State.Lock.Cause != cause || a.Status.Axes[0].Trusted {
 		t.Error("the session after that knows nothing of it")
 	}
-	again.Tick(step.Command{Kind: step.Release})
+	again.Tick(step.Release{})
 	if again.State.Lock.Locked || !again.PowerOn() {
 		t.Fatalf("not released: told %v", again.Told)
 	}
@@ -95,7 +94,7 @@ func TestLockOutAndDistrustOutliveTheSession(t *testing.T) {
 	if !told(again, step.RefusedUntrusted) {
 		t.Errorf("slewed on a position that is not trusted: told %v", again.Told)
 	}
-	again.Tick(step.Command{Kind: step.Reference, Az: unit.AngleFromDeg(100), Origin: uint8(mount.ByHand)})
+	again.Tick(step.Reference{Angle: unit.AngleFromDeg(100), Origin: mount.ByHand})
 	if !again.Status.Axes[0].Trusted || again.Again().Status.Axes[0].Distrusted {
 		t.Error("a new reference did not end the distrust")
 	}
@@ -142,7 +141,7 @@ func TestAKeptLockOutWaitsForTheEnclosure(t *testing.T) {
 	c := step.Default()
 	var in step.Inputs
 	s := step.New(&c, step.Kept{Locked: true})
-	in.Commands[0], in.CommandCount = step.Command{Kind: step.Release}, 1
+	in.Commands[0], in.CommandCount = step.Release{}, 1
 	step.Step(&c, &s, &in)
 	if e := s.Events[s.Event%step.MaxEvents]; !s.Lock.Locked || e.Kind != step.RefusedNothing ||
 		s.Lock.Cause.Axis != guard.NoAxis {
@@ -158,22 +157,22 @@ func TestNoReferenceWhileTheEncoderTripStands(t *testing.T) {
 	r.Run(time.Second)
 	r.Box.EncoderFault[0] = false // gone, but its trip stands until it is cleared
 	r.Run(time.Second)
-	for _, m := range []step.Command{{Kind: step.Reference, Az: 1, Origin: uint8(mount.ByHand)},
-		{Kind: step.TrustOffered}} {
+	for _, m := range []step.Command{step.Reference{Angle: 1, Origin: mount.ByHand},
+		step.TrustOffered{}} {
 		r.Told = r.Told[:0]
 		r.Tick(m)
 		if r.Status.Axes[0].Trusted || !told(r, step.RefusedEncoder) || told(r, step.Referenced) {
 			t.Errorf("%+v: trusted %v, told %v", m, r.Status.Axes[0].Trusted, r.Told)
 		}
 	}
-	r.Tick(step.Command{Kind: step.Reference, Axis: 1, Az: 0.5, Origin: uint8(mount.ByHand)})
+	r.Tick(step.Reference{Axis: 1, Angle: 0.5, Origin: mount.ByHand})
 	if !told(r, step.Referenced) {
 		t.Errorf("elevation was not referenced: told %v", r.Told)
 	}
 	if !r.PowerOn() {
 		t.Fatal("no power")
 	}
-	r.Tick(step.Command{Kind: step.Reference, Az: 1, Origin: uint8(mount.ByHand)})
+	r.Tick(step.Reference{Angle: 1, Origin: mount.ByHand})
 	r.Run(time.Second)
 	if !r.Status.Axes[0].Trusted {
 		t.Errorf("not referenced after the trip was cleared: told %v", r.Told)
@@ -181,7 +180,7 @@ func TestNoReferenceWhileTheEncoderTripStands(t *testing.T) {
 }
 
 // An axis that coasted beyond a soft limit stays there until motion is ordered:
-// neither drive power nor Release takes it back. A Stop stops whatever its figures are.
+// neither drive power nor Release takes it back.
 func TestNothingGoesBackIntoTheLimitsUnasked(t *testing.T) {
 	r := rig.New(100, -0.5)
 	if !r.PowerOn() {
@@ -193,11 +192,4 @@ func TestNothingGoesBackIntoTheLimitsUnasked(t *testing.T) {
 		}
 	}
 	r.Run(3 * time.Second)
-	r.AfterTick = nil
-	r.Tick(rig.SlewTo(200, 40))
-	r.Run(3 * time.Second)
-	r.Tick(step.Command{Kind: step.Stop, Az: unit.Angle(math.NaN())})
-	if d := r.Out.Demand; d.Az != 0 || d.El != 0 || r.State.Mode != step.LockedOut {
-		t.Errorf("after the Stop: demand %d %d, %v", d.Az, d.El, r.State.Mode)
-	}
 }

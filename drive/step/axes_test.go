@@ -22,7 +22,7 @@ func onset(t *testing.T, azimuth, elevation func(b *rig.FakeEnclosure)) (time.Du
 	}
 	elevation(r.Box)
 	r.Run(time.Second)
-	jog := func() { r.Tick(step.Command{Kind: step.Jog, AzDrive: 1, Asked: true}) }
+	jog := func() { r.Tick(step.Jog{AzSpeed: 1, Asked: true}) }
 	for range 30 {
 		jog()
 	}
@@ -145,7 +145,7 @@ func TestPropertyAxesApart(t *testing.T) {
 				t.Fatal("no power")
 			}
 			b := r.Box
-			distrust := step.Command{Kind: step.Hold}
+			var distrust step.Command = step.Hold{}
 			if also {
 				switch other {
 				case "upper end":
@@ -155,7 +155,7 @@ func TestPropertyAxesApart(t *testing.T) {
 				case "current":
 					b.CurrentLost[1] = true
 				case "distrusted":
-					distrust = step.Command{Kind: step.Distrust, Axis: 1}
+					distrust = step.Distrust{Axis: 1}
 				}
 			}
 			r.Tick(distrust)
@@ -173,8 +173,7 @@ func TestPropertyAxesApart(t *testing.T) {
 					}
 					b.Idle = fault == "idle"
 				}
-				if r.Tick(step.Command{Kind: step.Jog, AzDrive: speed, ElDrive: lift,
-					Asked: true}); r.State.Lock.Locked {
+				if r.Tick(step.Jog{AzSpeed: speed, ElSpeed: lift, Asked: true}); r.State.Lock.Locked {
 					break
 				}
 			}

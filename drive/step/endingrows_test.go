@@ -55,12 +55,12 @@ func at(r *rig.Rig) unit.Angle { return r.Status.Axes[step.Azimuth].Position }
 func endings() []ending {
 	return []ending{
 		{cause: "Esc, STOP, `beamhelm stop`, the computer was asleep",
-			sent: "zero demand, locked out; drive power stays on", begin: commanded(step.Command{Kind: step.Stop})},
+			sent: "zero demand, locked out; drive power stays on", begin: commanded(step.Stop{})},
 		{cause: "Drive power switched off", sent: "zero demand, power off",
-			begin: commanded(step.Command{Kind: step.Power})},
-		{cause: "Hold", sent: "the slope down to zero", begin: commanded(step.Command{Kind: step.Hold})},
+			begin: commanded(step.Power{})},
+		{cause: "Hold", sent: "the slope down to zero", begin: commanded(step.Hold{})},
 		{cause: "The permit is withdrawn by hand", sent: "permit off",
-			begin: commanded(step.Command{Kind: step.Permit})},
+			begin: commanded(step.Permit{})},
 		{cause: "Link lost both ways, program killed, computer dead or asleep",
 			sent: "nothing: the enclosure's watchdog ends it", begin: func(r *rig.Rig) { r.Cut = true }},
 		{cause: "Replies lost, requests get through",
@@ -87,7 +87,7 @@ func stateEndings() []ending {
 		{code: guard.WrongMap, cause: "another enclosure answers", begin: func(r *rig.Rig) { r.Box.WrongMap = true }},
 		{code: guard.LinkLost, cause: "nothing gets through", begin: func(r *rig.Rig) { r.Cut = true }},
 		{code: guard.LinkSilent, cause: "replies are lost", begin: func(r *rig.Rig) { r.Deaf = true }},
-		{code: guard.WindowSilent, cause: "the window hangs", begin: commanded(step.Command{Kind: step.WindowAlive})},
+		{code: guard.WindowSilent, cause: "the window hangs", begin: commanded(step.WindowAlive{})},
 		{code: guard.ReadingsStale, cause: "no reading gets back", begin: func(r *rig.Rig) { r.Starved = true },
 			long: 9 * time.Second},
 		{code: guard.CourseRunOut, cause: "the course has just ended", from: following, begin: func(r *rig.Rig) {
@@ -123,13 +123,13 @@ func stateEndings() []ending {
 			begin: func(r *rig.Rig) {
 				r.Box.NoPower =
 					true
-				r.Tick(step.Command{Kind: step.Power, On: true, Asked: true})
+				r.Tick(step.Power{On: true, Asked: true})
 			},
 		},
 		{code: guard.PowerLost, cause: "its contactor drops", begin: func(r *rig.Rig) { r.Box.NoPower = true }},
 		{code: guard.DoorOpen, cause: "opened", begin: func(r *rig.Rig) { r.Box.Door = true }},
 		{code: guard.WorkingAtDish, cause: "set", sent: "zero demand, power off",
-			begin: commanded(step.Command{Kind: step.Working, On: true})},
+			begin: commanded(step.Working{On: true})},
 		{code: guard.SupplyLow, cause: "15 V", ready: reads(enclosure.DriveSupply, 24),
 			begin: reads(enclosure.DriveSupply, 15)},
 		{code: guard.OverTemperature, cause: "a motor at 95 °C", ready: reads(enclosure.AzimuthMotorTemperature, 30),
@@ -167,7 +167,7 @@ func motionEndings() []ending {
 			begin: axis(func(b *rig.FakeEnclosure) { b.Idle = true }),
 		},
 		{code: guard.NotObeyed, cause: "the enclosure drives on after Hold",
-			begin: func(r *rig.Rig) { r.Box.Runs = true; r.Tick(step.Command{Kind: step.Hold}) }},
+			begin: func(r *rig.Rig) { r.Box.Runs = true; r.Tick(step.Hold{}) }},
 		{code: guard.NoProgress, cause: "nine of ten counts are lost",
 			begin: axis(func(b *rig.FakeEnclosure) { b.Slips[0] = 0.9 })},
 		{
@@ -203,14 +203,14 @@ func permitEndings() []ending {
 		}, begin: reads(enclosure.CoolantOut, 70)},
 		{code: guard.PermitOffTarget, cause: "the target is another one, before an over", from: following,
 			ready: func(r *rig.Rig) {
-				r.Tick(step.Command{Kind: step.ToleranceTo, Az: 0.002, El: 0.002, Limit: unit.AngleFromDeg(0.5)})
+				r.Tick(step.ToleranceTo{Axes: mount.AxisAngles{Az: 0.002, El: 0.002}, OffLimit: unit.AngleFromDeg(0.5)})
 			}, begin: func(r *rig.Rig) {
 				az, el := r.Place()
 				r.Follow(az-20, el, 0, 0)
 			}, alone: true},
 		{
 			code: guard.PermitWindowSilent, cause: "the window hangs while tracking", from: following,
-			begin: commanded(step.Command{Kind: step.WindowAlive}),
+			begin: commanded(step.WindowAlive{}),
 		},
 		{code: guard.PermitReadingMissing, cause: "the relay supply's reading goes missing", ready: func(r *rig.Rig) {
 			r.Config.Guard.RelayLow = 22

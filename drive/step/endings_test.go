@@ -43,7 +43,7 @@ func (e *ending) setOut(t *testing.T) *rig.Rig {
 	if e.ready != nil {
 		e.ready(r)
 	}
-	r.Tick(step.Command{Kind: step.Permit, On: true, Asked: true})
+	r.Tick(step.Permit{On: true, Asked: true})
 	if e.from != unpowered && (!r.PowerOn() || !r.Until(2*time.Second,
 		func() bool { return r.State.Mode == step.Holding })) {
 		t.Fatalf("%s: no drive power", e.cause)
@@ -62,14 +62,14 @@ func (e *ending) setOut(t *testing.T) *rig.Rig {
 
 // renew is a tick in which the desk gives what it has to renew, by the time since the dish was set going.
 func (e *ending) renew(r *rig.Rig, since time.Duration) {
-	commands := []step.Command{{Kind: step.Permit, On: true}}
+	commands := []step.Command{step.Permit{On: true}}
 	switch {
 	case e.from == slewing && since == 0:
 		commands = append(commands, rig.SlewTo(300, 40))
 	case e.from == following && since%time.Second == 0:
 		r.Follow(since.Seconds(), 40, 1, 0)
 		if since == 0 {
-			commands = append(commands, step.Command{Kind: step.Follow, Asked: true})
+			commands = append(commands, step.Follow{Asked: true})
 		}
 	}
 	r.Tick(commands...)
@@ -97,7 +97,7 @@ func (e *ending) time(t *testing.T) ended {
 		if e.each != nil {
 			e.each(r, r.Inputs.Now-from)
 		}
-		switch permit := (step.Command{Kind: step.Permit, On: true}); {
+		switch permit := (step.Permit{On: true}); {
 		case e.hangs:
 			r.Tick()
 		case e.alone:

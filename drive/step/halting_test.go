@@ -49,7 +49,7 @@ func TestHoldFromFullSpeed(t *testing.T) {
 				r.Tick(rig.SlewTo(400, 40))
 				r.Run(time.Duration(2*d.TopSpeed.Rad()/d.Acceleration.Rad()*1e9) + 2*d.Ramp + 10*time.Second)
 				r.Box.Runs = runs
-				r.Tick(step.Command{Kind: step.Hold})
+				r.Tick(step.Hold{})
 				rests := r.Until(time.Minute, func() bool {
 					return r.Box.Axes[0].Applied == 0 &&
 						r.State.Mode != step.Halting
@@ -80,7 +80,7 @@ func TestHoldAgain(t *testing.T) {
 		r.Tick(rig.SlewTo(400, 40))
 		r.Run(10 * time.Second)
 		from := r.Inputs.Now
-		r.Tick(step.Command{Kind: step.Hold})
+		r.Tick(step.Hold{})
 		r.Until(20*time.Second, func() bool { return r.State.Mode == step.Holding })
 		took[i] = r.Inputs.Now - from
 		r.Run(10 * time.Second)

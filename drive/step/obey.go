@@ -11,75 +11,15 @@ import (
 )
 
 // command obeys one command, or says why not.
-func (s *State) command(c *Config, in *Inputs, m *Command) {
-	if m.Kind != Stop && !m.finite() { // a Stop needs no figures
+func (s *State) command(c *Config, in *Inputs, m Command) {
+	if !finite(m) {
 		s.say(in, NoSuchNumber)
 		return
 	}
-	switch m.Kind {
-	case Stop:
-		s.stop(in)
-	case Release:
-		s.release(in)
-	case Power:
-		s.switchPower(in, m)
-	case Hold:
-		if s.Mode.active() {
-			s.enter(Halting, in)
-		}
-	case Slew, Follow, Jog, Push, Setpoint, SetpointBy:
-		s.start(c, in, m)
-	case Reference, TrustOffered, Distrust:
-		s.refer(c, in, m)
-	case Working:
-		s.Working = m.On
-		if m.On {
-			s.switchPower(in, &Command{Kind: Power})
-		}
-	case Permit:
-		s.requestPermit(c, in, m)
-	case OutputsTo, BandTo, FeedTo:
-		s.slow(m)
-	case ToleranceTo:
-		s.Axes[Azimuth].Tolerance, s.Axes[Elevation].Tolerance = m.Az, m.El
-		s.OffLimit = m.Limit
-	case Quiet:
-		s.Axes[Azimuth].Quiet, s.Axes[Elevation].Quiet = 0, 0
-		if m.On {
-			s.Axes[Azimuth].Quiet, s.Axes[Elevation].Quiet = m.Az, m.El
-		}
-	case CancelStart:
-		if s.Mode == Warning {
-			s.enter(Halting, in)
-			s.say(in, StartCancelled)
-		}
-	case CancelStow:
-		if s.Stow.Running {
-			s.Stow = StowState{Cancelled: true}
-			s.say(in, StowCancelled)
-		}
-	case WindowAlive:
-		s.Window, s.WindowAt = true, in.Now
-	case WindowGone:
-		s.Window = false
-	}
+	m.obey(s, c, in)
 }
 
-// finite reports that a command holds only numbers; NaN is allowed where it
-// means 'leave this axis alone'.
-func (m *Command) finite() bool {
-	keeps := m.Kind == Slew || m.Kind == Setpoint || m.Kind == SetpointBy
-	for _, v := range [...]float64{m.Az.Rad(), m.El.Rad()} {
-		if math.IsInf(v, 0) || math.IsNaN(v) && !keeps || math.Abs(v) > 100 {
-			return false
-		}
-	}
-	sum := m.AzDrive + m.ElDrive + m.Limit.Rad()
-	return !math.IsNaN(sum) && !math.IsInf(sum, 0) && m.Axis >= 0 && m.Axis < 2
-}
-
-// stop ends every motion at once. Where nothing moved it does not lock out.
-func (s *State) stop(in *Inputs) {
+func (Stop) obey(s *State, _ *Config, in *Inputs) {
 	busy := s.Mode.active() || s.moving(in) || !s.atRest() || s.Power == PowerClearing || s.Power == PowerAsked
 	s.Stop, s.StandAt = StopAsked, in.Now
 	s.Permit.Stopped = true // what is ordered behind the Stop may end its state, but not this
@@ -104,8 +44,7 @@ func (s *State) stop(in *Inputs) {
 	s.say(in, Stopped)
 }
 
-// release ends a lock-out whose cause is gone. Nothing starts by it.
-func (s *State) release(in *Inputs) {
+func (Release) obey(s *State, _ *Config, in *Inputs) {
 	switch {
 	case s.Mode != LockedOut:
 		return
@@ -126,8 +65,7 @@ func (s *State) release(in *Inputs) {
 	s.say(in, Released)
 }
 
-// switchPower asks for drive power, or takes it off.
-func (s *State) switchPower(in *Inputs, m *Command) {
+func (m Power) obey(s *State, _ *Config, in *Inputs) {
 	if !m.On {
 		if s.Power != PowerOff {
 			s.power(in, PowerOff)
@@ -153,55 +91,124 @@ func (s *State) switchPower(in *Inputs, m *Command) {
 	}
 }
 
-// slow sets one of the slow orders.
-func (s *State) slow(m *Command) {
-	w := s.Slow.Wanted
-	switch m.Kind {
-	case OutputsTo:
-		w.Outputs = enclosure.Outputs(m.Value & 0xff)
-	case BandTo:
-		w.Band = uint16(m.Value & 0xf)
-	case FeedTo:
-		w.FeedTenths = int16(math.Round(max(-3276, min(3276, m.Az.Deg())) * 10))
+func (Hold) obey(s *State, _ *Config, in *Inputs) {
+	if s.Mode.active() {
+		s.enter(Halting, in)
 	}
+}
+
+func (m Jog) obey(s *State, c *Config, in *Inputs) {
+	if s.mayMove(in) {
+		s.jog(c, in, [2]float64{m.AzSpeed, m.ElSpeed}, false)
+		s.start(c, in, Jogging, m.Asked)
+	}
+}
+
+func (m Push) obey(s *State, c *Config, in *Inputs) {
+	if s.mayMove(in) {
+		s.jog(c, in, [2]float64{m.AzDrive, m.ElDrive}, true)
+		s.start(c, in, Jogging, m.Asked)
+	}
+}
+
+func (m Follow) obey(s *State, c *Config, in *Inputs) {
+	if s.mayMove(in) && s.referenced(c, in, mount.AxisAngles{}) && s.mayFollow(in, m.Asked) {
+		s.start(c, in, Following, m.Asked)
+	}
+}
+
+func (m Slew) obey(s *State, c *Config, in *Inputs) {
+	if s.mayMove(in) && s.referenced(c, in, m.To) && s.aim(c, in, m.To, false) {
+		s.start(c, in, Slewing, m.Asked)
+	}
+}
+
+func (m Setpoint) obey(s *State, c *Config, in *Inputs)   { s.moveSetpoint(c, in, m.To, false, m.Asked) }
+func (m SetpointBy) obey(s *State, c *Config, in *Inputs) { s.moveSetpoint(c, in, m.By, true, m.Asked) }
+
+func (m Working) obey(s *State, c *Config, in *Inputs) {
+	s.Working = m.On
+	if m.On {
+		Power{}.obey(s, c, in)
+	}
+}
+
+func (m OutputsTo) obey(s *State, _ *Config, _ *Inputs) {
+	w := s.Slow.Wanted
+	w.Outputs = m.Outputs & 0xff
+	s.slow(w)
+}
+
+func (m BandTo) obey(s *State, _ *Config, _ *Inputs) {
+	w := s.Slow.Wanted
+	w.Band = uint16(m.Band & 0xf)
+	s.slow(w)
+}
+
+func (m FeedTo) obey(s *State, _ *Config, _ *Inputs) {
+	w := s.Slow.Wanted
+	w.FeedTenths = int16(math.Round(max(-3276, min(3276, m.Angle.Deg())) * 10))
+	s.slow(w)
+}
+
+func (m ToleranceTo) obey(s *State, _ *Config, _ *Inputs) {
+	s.Axes[Azimuth].Tolerance, s.Axes[Elevation].Tolerance = m.Axes.Az, m.Axes.El
+	s.OffLimit = m.OffLimit
+}
+
+func (m Quiet) obey(s *State, _ *Config, _ *Inputs) {
+	s.Axes[Azimuth].Quiet, s.Axes[Elevation].Quiet = 0, 0
+	if m.On {
+		s.Axes[Azimuth].Quiet, s.Axes[Elevation].Quiet = m.Axes.Az, m.Axes.El
+	}
+}
+
+func (CancelStart) obey(s *State, _ *Config, in *Inputs) {
+	if s.Mode == Warning {
+		s.enter(Halting, in)
+		s.say(in, StartCancelled)
+	}
+}
+
+func (CancelStow) obey(s *State, _ *Config, in *Inputs) {
+	if s.Stow.Running {
+		s.Stow = StowState{Cancelled: true}
+		s.say(in, StowCancelled)
+	}
+}
+
+func (WindowAlive) obey(s *State, _ *Config, in *Inputs) { s.Window, s.WindowAt = true, in.Now }
+func (WindowGone) obey(s *State, _ *Config, _ *Inputs)   { s.Window = false }
+
+// slow sets the slow orders.
+func (s *State) slow(w enclosure.SlowOrders) {
 	if w != s.Slow.Wanted {
 		s.Slow.Wanted, s.Slow.Due, s.Slow.Sending = w, true, false
 	}
 }
 
-// start begins or changes a motion.
-func (s *State) start(c *Config, in *Inputs, m *Command) {
-	if !s.mayMove(c, in, m) {
+// moveSetpoint changes where to hold, or where a slew goes, to an angle or by one.
+func (s *State) moveSetpoint(c *Config, in *Inputs, v mount.AxisAngles, by, asked bool) {
+	if !s.mayMove(in) || !s.referenced(c, in, v) || s.Mode != Holding && s.Mode != Slewing || !s.aim(c, in, v, by) {
 		return
 	}
-	var next Mode
-	switch m.Kind {
-	case Jog, Push:
-		next = Jogging
-		s.jog(c, in, m)
-	case Follow:
-		next = Following
-	case Slew:
+	next := s.Mode
+	if s.far(c) {
 		next = Slewing
-		if !s.aim(c, in, m) {
-			return
-		}
-	case Setpoint, SetpointBy:
-		if s.Mode != Holding && s.Mode != Slewing || !s.aim(c, in, m) {
-			return
-		}
-		if next = s.Mode; s.far(c) {
-			next = Slewing
-		}
 	}
+	s.start(c, in, next, asked)
+}
+
+// start begins or changes a motion.
+func (s *State) start(c *Config, in *Inputs, next Mode, asked bool) {
 	s.Stop = StopNone
 	s.RestSince = in.Now
 	if s.Mode == Warning {
-		if !m.Asked {
+		if !asked {
 			s.Pending = next
 			return
 		}
-	} else if !m.Asked && c.MotionWarning > 0 && !s.warned(c, in) && next != s.Mode {
+	} else if !asked && c.MotionWarning > 0 && !s.warned(c, in) && next != s.Mode {
 		s.Pending, s.WarnEnd = next, in.Now+c.MotionWarning
 		s.enter(Warning, in)
 		s.say(in, StartAnnounced)
@@ -235,8 +242,8 @@ func (s *State) warned(c *Config, in *Inputs) bool {
 	return s.MovedAt != 0 && in.Now-s.MovedAt < 2*c.MotionWarning
 }
 
-// mayMove says why a motion may not start; a jog or push needs no trusted position.
-func (s *State) mayMove(c *Config, in *Inputs, m *Command) bool {
+// mayMove says why a motion may not start; a jog or push asks no more than this.
+func (s *State) mayMove(in *Inputs) bool {
 	switch {
 	case s.Mode == LockedOut:
 		s.say(in, RefusedLocked)
@@ -245,35 +252,40 @@ func (s *State) mayMove(c *Config, in *Inputs, m *Command) bool {
 	case s.Power == PowerOff:
 		s.say(in, RefusedPower)
 	default:
-		if m.Kind == Jog || m.Kind == Push {
-			return true
-		}
-		for i := range s.Axes {
-			wants := m.Kind == Follow || i == Azimuth && !math.IsNaN(m.Az.Rad()) ||
-				i == Elevation && !math.IsNaN(m.El.Rad())
-			if c.Axes[i].Fitted && wants && !s.Axes[i].Trusted {
-				s.note(in, RefusedUntrusted, guard.None, int8(i), 0)
-				return false
-			}
-		}
-		if m.Kind == Follow && !m.Asked && s.Mode != Following && s.Guard.Stands(guard.ClockStepped) {
-			// What the clock alone began, as the rise of a target, waits for a press.
-			s.note(in, RefusedBy, guard.ClockStepped, guard.NoAxis, 0)
+		return true
+	}
+	return false
+}
+
+// referenced refuses a motion of an axis whose position is not trusted.
+func (s *State) referenced(c *Config, in *Inputs, to mount.AxisAngles) bool {
+	for i, v := range [...]unit.Angle{to.Az, to.El} {
+		if c.Axes[i].Fitted && !math.IsNaN(v.Rad()) && !s.Axes[i].Trusted {
+			s.note(in, RefusedUntrusted, guard.None, int8(i), 0)
 			return false
 		}
-		if m.Kind == Follow && in.Now > s.Course.End() {
-			s.say(in, RefusedCourse)
-			return false
-		}
+	}
+	return true
+}
+
+// mayFollow says why the course may not be followed.
+func (s *State) mayFollow(in *Inputs, asked bool) bool {
+	switch {
+	case !asked && s.Mode != Following && s.Guard.Stands(guard.ClockStepped):
+		// What the clock alone began, as the rise of a target, waits for a press.
+		s.note(in, RefusedBy, guard.ClockStepped, guard.NoAxis, 0)
+	case in.Now > s.Course.End():
+		s.say(in, RefusedCourse)
+	default:
 		return true
 	}
 	return false
 }
 
 // jog takes in a jog, slow where the position is not trusted, or a push.
-func (s *State) jog(c *Config, in *Inputs, m *Command) {
-	s.JogEnd, s.Pushing = in.Now+c.JogLife, m.Kind == Push
-	for i, part := range [...]float64{m.AzDrive, m.ElDrive} {
+func (s *State) jog(c *Config, in *Inputs, parts [2]float64, push bool) {
+	s.JogEnd, s.Pushing = in.Now+c.JogLife, push
+	for i, part := range parts {
 		a, x := &s.Axes[i], &c.Axes[i]
 		share := x.JogSpeed
 		if !a.Trusted {
@@ -287,14 +299,14 @@ func (s *State) jog(c *Config, in *Inputs, m *Command) {
 	}
 }
 
-// aim takes in where to go; false where that is out of bounds.
-func (s *State) aim(c *Config, in *Inputs, m *Command) bool {
+// aim takes in where to go, or by how much; false where that is out of bounds.
+func (s *State) aim(c *Config, in *Inputs, to mount.AxisAngles, by bool) bool {
 	want := [2]float64{s.Axes[0].setpointOrPosition(), s.Axes[1].setpointOrPosition()}
-	for i, v := range [...]float64{m.Az.Rad(), m.El.Rad()} {
+	for i, v := range [...]float64{to.Az.Rad(), to.El.Rad()} {
 		if math.IsNaN(v) || !c.Axes[i].Fitted {
 			continue
 		}
-		if m.Kind == SetpointBy {
+		if by {
 			l := &c.Axes[i].Limits
 			want[i] = max(l.SoftLow.Rad(), min(l.SoftHigh.Rad(), want[i]+v))
 			continue
@@ -306,7 +318,7 @@ func (s *State) aim(c *Config, in *Inputs, m *Command) bool {
 		}
 	}
 	if least, ok := c.Structures.Least(unit.Angle(want[0])); ok && unit.Angle(want[1]) < least &&
-		!(m.Kind == SetpointBy && m.El > 0) {
+		!(by && to.El > 0) {
 		s.say(in, RefusedStructure)
 		return false
 	}
@@ -324,39 +336,4 @@ func (a *AxisState) setpointOrPosition() float64 {
 		return a.Setpoint.Rad()
 	}
 	return a.position().Rad()
-}
-
-// refer obeys the commands about what makes counts into an angle.
-func (s *State) refer(c *Config, in *Inputs, m *Command) {
-	i := int(m.Axis)
-	a := &s.Axes[i]
-	switch {
-	case m.Kind == Distrust:
-		s.distrust(in, i)
-	case !s.Observed.Have || !c.Axes[i].Fitted:
-		s.say(in, RefusedNothing)
-	case s.Observed.Lost[i]:
-		s.note(in, RefusedEncoder, guard.None, int8(i), 0)
-	case m.Kind == TrustOffered && !a.HasOffer:
-	case s.Limits.Axes[i].FarFrom(s.Observed.EndLow[i], s.Observed.EndHigh[i], s.told(m)):
-		s.note(in, RefusedEnd, guard.None, int8(i), 0)
-	case m.Kind == TrustOffered:
-		s.trust(c, in, i, a.Offered, mount.ByHand)
-	case m.Kind == Reference:
-		z := c.Axes[i].Scale.ZeroAt(s.Observed.Samples[i].Counts, m.Az)
-		if a.Trusted || a.HasOffer {
-			// What is known between two counts is kept.
-			z = a.zero()
-			z.Angle += m.Az - a.position()
-		}
-		s.trust(c, in, i, z, mount.Origin(m.Origin))
-	}
-}
-
-// told is where a reference would have its axis stand.
-func (s *State) told(m *Command) unit.Angle {
-	if m.Kind == TrustOffered {
-		return s.Axes[m.Axis].position()
-	}
-	return m.Az
 }

@@ -12,12 +12,12 @@ import (
 // A Stop ends the request for the permit also where nothing moves, and whatever
 // is ordered behind it in the same tick: renewing doesn't bring it back, a new request does.
 func TestStopAtRestEndsThePermit(t *testing.T) {
-	requested := step.Command{Kind: step.Permit, On: true, Asked: true}
+	requested := step.Permit{On: true, Asked: true}
 	for name, behind := range map[string][]step.Command{
 		"alone":                  nil,
 		"a motion behind it":     {rig.SlewTo(30, 40)},
-		"the hold there":         {{Kind: step.Hold}},
-		"drive power off and on": {{Kind: step.Power}, {Kind: step.Power, On: true, Asked: true}},
+		"the hold there":         {step.Hold{}},
+		"drive power off and on": {step.Power{}, step.Power{On: true, Asked: true}},
 	} {
 		r := rig.New(0, 40)
 		if !r.PowerOn() || !r.Until(2*time.Second, func() bool { return r.State.Mode == step.Holding }) {
@@ -28,12 +28,12 @@ func TestStopAtRestEndsThePermit(t *testing.T) {
 		if !r.Out.Demand.Orders.Has(enclosure.OrderPermit) || !r.Box.Permitted {
 			t.Fatalf("%s: no permit before: %+v", name, r.State.Permit)
 		}
-		r.Tick(append([]step.Command{{Kind: step.Stop}}, behind...)...)
+		r.Tick(append([]step.Command{step.Stop{}}, behind...)...)
 		if r.Out.Demand.Orders.Has(enclosure.OrderPermit) || r.State.Permit.Requested {
 			t.Errorf("%s: the permit stays on through a Stop", name)
 		}
 		for range 30 {
-			r.Tick(step.Command{Kind: step.Permit, On: true})
+			r.Tick(step.Permit{On: true})
 			if r.Out.Demand.Orders.Has(enclosure.OrderPermit) {
 				t.Fatalf("%s: the permit comes back without a request", name)
 			}

@@ -52,8 +52,7 @@ func (s *State) supply(in *Inputs) {
 	}
 }
 
-// requestPermit takes in a request for the transmit permit, its renewal or its end.
-func (s *State) requestPermit(c *Config, in *Inputs, m *Command) {
+func (m Permit) obey(s *State, c *Config, in *Inputs) {
 	p := &s.Permit
 	switch {
 	case !m.On:

@@ -3,6 +3,7 @@ package step_test
 import (
 	"fmt"
 	"math"
+	"reflect"
 	"testing"
 	"time"
 
@@ -46,7 +47,7 @@ func TestProperties(t *testing.T) {
 type watch struct {
 	r          *rig.Rig
 	fault      string
-	pressed    time.Duration // when drive power was last asked for
+	pressed    time.Duration // when drive power was last asked for or announced
 	wasPowered bool
 	stopped    [2]int     // ticks since Stop or a trip, with nothing started since
 	speed      [2]float64 // greatest allowed since
@@ -70,15 +71,8 @@ func (w *watch) act(t *rapid.T) {
 	switch what := rapid.SampledFrom([]string{"command", "command", "slew", "slew", "power", "power", "jog", "push",
 		"course", "fault", "wait", "wait", "release", "stop"}).Draw(t, "what"); what {
 	case "command":
-		m := step.Command{
-			Kind: step.CommandKind(rapid.IntRange(0, int(step.Push)+2).Draw(t, "kind")),
-			Axis: int8(rapid.IntRange(-1, 2).Draw(t, "axis")),
-			On:   rapid.Bool().Draw(t, "on"), Asked: rapid.Bool().Draw(t, "asked"),
-			Value: rapid.Int32().Draw(t, "value"),
-			Az:    unit.AngleFromDeg(number.Draw(t, "a")), El: unit.AngleFromDeg(number.Draw(t, "b")),
-			AzDrive: part.Draw(t, "c"), ElDrive: part.Draw(t, "d"),
-		}
-		switch m.Kind {
+		m := anyCommand(t, number, part)
+		switch m.(type) {
 		case step.Reference, step.Distrust, step.TrustOffered:
 			w.unsure = true
 		}
@@ -86,31 +80,60 @@ func (w *watch) act(t *rapid.T) {
 	case "slew":
 		w.tick(rig.SlewTo(rapid.Float64Range(-45, 405).Draw(t, "az"), rapid.Float64Range(0, 90).Draw(t, "el")))
 	case "power":
-		w.tick(step.Command{Kind: step.Power, On: true, Asked: true})
+		w.tick(step.Power{On: true, Asked: true})
 		r.Run(time.Second)
 	case "jog", "push":
-		kind := step.Jog
-		if what == "push" {
-			kind = step.Push
-		}
 		az, el := rapid.Float64Range(-1, 1).Draw(t, "az"), rapid.Float64Range(-1, 1).Draw(t, "el")
+		var m step.Command = step.Jog{AzSpeed: az, ElSpeed: el, Asked: true}
+		if what == "push" {
+			m = step.Push{AzDrive: az, ElDrive: el, Asked: true}
+		}
 		for range rapid.IntRange(1, 40).Draw(t, "ticks") {
-			w.tick(step.Command{Kind: kind, AzDrive: az, ElDrive: el, Asked: true})
+			w.tick(m)
 		}
 	case "course":
 		r.Follow(number.Draw(t, "az"), number.Draw(t, "el"), rapid.Float64Range(-1, 1).Draw(t, "az rate"),
 			rapid.Float64Range(-1, 1).Draw(t, "el rate"))
-		w.tick(step.Command{Kind: step.Follow, Asked: true})
+		w.tick(step.Follow{Asked: true})
 	case "fault":
 		w.toggle(rapid.SampledFrom([]string{"cut", "deaf", "stop", "hand", "door", "supply", "fault", "ends", "locked",
 			"restart", "end",
 			"slips", "slips by half", "clock", "idle", "wall", "current"}).Draw(t, "fault"))
 	case "release":
-		w.tick(step.Command{Kind: step.Release, Asked: true})
+		w.tick(step.Release{})
 	case "stop":
-		w.tick(step.Command{Kind: step.Stop})
+		w.tick(step.Stop{})
 	}
 	r.Run(time.Duration(rapid.IntRange(0, 30).Draw(t, "ticks")) * 100 * time.Millisecond)
+}
+
+// anyCommand is one of any type, with any figures at all in its fields.
+func anyCommand(t *rapid.T, degrees, part *rapid.Generator[float64]) step.Command {
+	m := reflect.New(reflect.TypeOf(rapid.SampledFrom(step.Commands()).Draw(t, "command"))).Elem()
+	var fill func(v reflect.Value)
+	fill = func(v reflect.Value) {
+		for i := range v.NumField() {
+			name := v.Type().Field(i).Name
+			switch f := v.Field(i); {
+			case f.Kind() == reflect.Struct:
+				fill(f)
+			case f.Kind() == reflect.Bool:
+				f.SetBool(rapid.Bool().Draw(t, name))
+			case f.Type() == reflect.TypeFor[unit.Angle]():
+				f.SetFloat(unit.AngleFromDeg(degrees.Draw(t, name)).Rad())
+			case f.CanFloat():
+				f.SetFloat(part.Draw(t, name))
+			case name == "Axis":
+				f.SetInt(int64(rapid.IntRange(-1, 2).Draw(t, name)))
+			case f.CanInt():
+				f.SetInt(int64(rapid.Int32().Draw(t, name)))
+			default:
+				f.SetUint(uint64(rapid.Uint8().Draw(t, name)))
+			}
+		}
+	}
+	fill(m)
+	return m.Interface().(step.Command)
 }
 
 func (w *watch) toggle(name string) {
@@ -147,10 +170,11 @@ func (w *watch) toggle(name string) {
 }
 
 func (w *watch) tick(m step.Command) {
-	if m.Kind == step.Power && m.On && m.Asked {
-		w.pressed = w.r.Inputs.Now + 1
-	}
-	switch m.Kind {
+	switch m := m.(type) {
+	case step.Power:
+		if m.On && (m.Asked || m.Announced) {
+			w.pressed = w.r.Inputs.Now + 1
+		}
 	case step.Stop:
 		w.asked = false
 	case step.Slew, step.Follow, step.Jog, step.Push, step.Setpoint, step.SetpointBy:

@@ -107,6 +107,51 @@ func (s *State) offer(c *Config, i int, z mount.Zero, by mount.Origin) {
 	a.Motion.Relocate(c.Axes[i].Scale, z, s.Observed.Samples[i])
 }
 
+func (m Reference) obey(s *State, c *Config, in *Inputs) {
+	i, a := m.Axis, &s.Axes[m.Axis]
+	if !s.counted(c, in, i) || !s.endsAgree(in, i, m.Angle) {
+		return
+	}
+	z := c.Axes[i].Scale.ZeroAt(s.Observed.Samples[i].Counts, m.Angle)
+	if a.Trusted || a.HasOffer {
+		// What is known between two counts is kept.
+		z = a.zero()
+		z.Angle += m.Angle - a.position()
+	}
+	s.trust(c, in, i, z, m.Origin)
+}
+
+func (m TrustOffered) obey(s *State, c *Config, in *Inputs) {
+	a := &s.Axes[m.Axis]
+	if s.counted(c, in, m.Axis) && a.HasOffer && s.endsAgree(in, m.Axis, a.position()) {
+		s.trust(c, in, m.Axis, a.Offered, mount.ByHand)
+	}
+}
+
+func (m Distrust) obey(s *State, _ *Config, in *Inputs) { s.distrust(in, m.Axis) }
+
+// counted refuses a reference of an axis whose counts are not known.
+func (s *State) counted(c *Config, in *Inputs, i int) bool {
+	switch {
+	case !s.Observed.Have || !c.Axes[i].Fitted:
+		s.say(in, RefusedNothing)
+	case s.Observed.Lost[i]:
+		s.note(in, RefusedEncoder, guard.None, int8(i), 0)
+	default:
+		return true
+	}
+	return false
+}
+
+// endsAgree refuses a reference that an open end switch contradicts.
+func (s *State) endsAgree(in *Inputs, i int, at unit.Angle) bool {
+	far := s.Limits.Axes[i].FarFrom(s.Observed.EndLow[i], s.Observed.EndHigh[i], at)
+	if far {
+		s.note(in, RefusedEnd, guard.None, int8(i), 0)
+	}
+	return !far
+}
+
 // passMark takes in the mark latch: the counts at the moment the mark was last
 // entered with rising counts. An axis that is not trusted is referenced by it
 // where only one turn of the cable fits; else the nearest turn is offered.

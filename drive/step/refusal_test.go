@@ -9,6 +9,7 @@ import (
 	"github.com/soniakeys/unit"
 
 	"beamhelm/drive/guard"
+	"beamhelm/drive/mount"
 	"beamhelm/drive/step"
 	"beamhelm/drive/step/rig"
 )
@@ -18,27 +19,28 @@ import (
 // control; and nothing is driven.
 func TestStartsAreRefused(t *testing.T) {
 	starts := map[string]func(r *rig.Rig){
-		"power": func(r *rig.Rig) { r.Tick(step.Command{Kind: step.Power, On: true, Asked: true}) },
+		"power": func(r *rig.Rig) { r.Tick(step.Power{On: true, Asked: true}) },
 		"slew":  func(r *rig.Rig) { r.Tick(rig.SlewTo(120, 50)) },
 		"slew, unasked": func(r *rig.Rig) {
 			r.Tick(
-				step.Command{Kind: step.Slew, Az: unit.AngleFromDeg(120), El: step.Keep()})
+				step.Slew{To: mount.AxisAngles{Az: unit.AngleFromDeg(120), El: step.Keep()}})
 		},
-		"jog": func(r *rig.Rig) { r.Tick(step.Command{Kind: step.Jog, AzDrive: 1, ElDrive: 1, Asked: true}) },
+		"jog": func(r *rig.Rig) { r.Tick(step.Jog{AzSpeed: 1, ElSpeed: 1, Asked: true}) },
 		"push": func(r *rig.Rig) {
 			r.Tick(
-				step.Command{Kind: step.Push, AzDrive: 1, ElDrive: 1, Asked: true})
+				step.Push{AzDrive: 1, ElDrive: 1, Asked: true})
 		},
 		"nudge": func(r *rig.Rig) {
-			r.Tick(step.Command{Kind: step.SetpointBy, Az: unit.AngleFromDeg(1), El: unit.AngleFromDeg(1), Asked: true})
+			by := mount.AxisAngles{Az: unit.AngleFromDeg(1), El: unit.AngleFromDeg(1)}
+			r.Tick(step.SetpointBy{By: by, Asked: true})
 		},
 		"follow": func(r *rig.Rig) {
 			r.Follow(110, 42, 0.01, 0.01)
-			r.Tick(step.Command{Kind: step.Follow, Asked: true})
+			r.Tick(step.Follow{Asked: true})
 		},
 		"follow, unasked": func(r *rig.Rig) {
 			r.Follow(110, 42, 0.01, 0.01)
-			r.Tick(step.Command{Kind: step.Follow})
+			r.Tick(step.Follow{})
 		},
 	}
 	causes := map[string]struct {
@@ -46,7 +48,7 @@ func TestStartsAreRefused(t *testing.T) {
 		set  func(r *rig.Rig)
 	}{
 		"door":         {guard.DoorOpen, func(r *rig.Rig) { r.Box.Door = true }},
-		"working":      {guard.WorkingAtDish, func(r *rig.Rig) { r.Tick(step.Command{Kind: step.Working, On: true}) }},
+		"working":      {guard.WorkingAtDish, func(r *rig.Rig) { r.Tick(step.Working{On: true}) }},
 		"stop circuit": {guard.StopCircuit, func(r *rig.Rig) { r.Box.StopOpen = true }},
 		"hand panel":   {guard.HandPanel, func(r *rig.Rig) { r.Box.HandPanel = true }},
 	}
@@ -89,9 +91,9 @@ func TestPowerComesOnAskedOrAnnounced(t *testing.T) {
 		command step.Command
 		on      bool
 	}{
-		"asked":     {step.Command{Kind: step.Power, On: true, Asked: true}, true},
-		"announced": {step.Command{Kind: step.Power, On: true, Announced: true}, true},
-		"unasked":   {step.Command{Kind: step.Power, On: true}, false},
+		"asked":     {step.Power{On: true, Asked: true}, true},
+		"announced": {step.Power{On: true, Announced: true}, true},
+		"unasked":   {step.Power{On: true}, false},
 	} {
 		r := rig.New(100, 40)
 		r.Run(time.Second)
@@ -111,13 +113,13 @@ func TestReleaseWaitsForStandstill(t *testing.T) {
 	}
 	r.Tick(rig.SlewTo(90, 40))
 	r.Run(5 * time.Second)
-	r.Tick(step.Command{Kind: step.Stop})
+	r.Tick(step.Stop{})
 	for stop := r.Inputs.Now; r.State.Stop == step.StopAsked; {
 		if r.Inputs.Now-stop > 10*time.Second {
 			t.Fatal("no standstill")
 		}
 		told := len(r.Told)
-		r.Tick(step.Command{Kind: step.Release, Asked: true})
+		r.Tick(step.Release{})
 		if !r.State.Lock.Locked {
 			t.Fatalf("released after %v with the dish at %v radians a second", r.Inputs.Now-stop, r.Box.Axes[0].Speed)
 		}
@@ -125,7 +127,7 @@ func TestReleaseWaitsForStandstill(t *testing.T) {
 			t.Fatalf("told %v", r.Told[told:])
 		}
 	}
-	if r.Tick(step.Command{Kind: step.Release, Asked: true}); r.State.Lock.Locked || r.State.Mode != step.Holding {
+	if r.Tick(step.Release{}); r.State.Lock.Locked || r.State.Mode != step.Holding {
 		t.Errorf("at rest, Release leaves %v, %+v", r.State.Mode, r.State.Lock)
 	}
 }
@@ -133,19 +135,21 @@ func TestReleaseWaitsForStandstill(t *testing.T) {
 // An order whose angle or drive is no number, or beyond all bounds, is refused whole.
 func TestFiguresOutOfBoundsAreRefused(t *testing.T) {
 	nan, inf := math.NaN(), math.Inf(1)
-	angle := func(kind step.CommandKind, v float64) step.Command {
-		return step.Command{Kind: kind, Az: unit.Angle(v), El: unit.AngleFromDeg(40), Limit: 0.01, Asked: true}
+	angles := func(v float64) mount.AxisAngles {
+		return mount.AxisAngles{Az: unit.Angle(v), El: unit.AngleFromDeg(40)}
 	}
 	orders := []step.Command{
-		angle(step.Slew, inf), angle(step.Slew, -inf), angle(step.Slew, 101), angle(step.Setpoint, inf),
-		angle(step.SetpointBy, inf),
-		angle(step.SetpointBy, -inf), angle(step.SetpointBy, 1e300), angle(step.Reference, inf),
-		angle(step.Reference, nan),
-		angle(step.ToleranceTo, inf), angle(step.ToleranceTo, nan), angle(step.FeedTo, inf), angle(step.FeedTo, nan),
-		{Kind: step.Jog, AzDrive: nan, Asked: true}, {Kind: step.Push, ElDrive: inf, Asked: true},
-		{Kind: step.Jog, AzDrive: -inf, ElDrive: inf, Asked: true},
-		{Kind: step.ToleranceTo, Limit: unit.Angle(nan)}, {Kind: step.Reference, Axis: 2, Asked: true},
-		{Kind: step.Distrust, Axis: -1, Asked: true},
+		step.Slew{To: angles(inf), Asked: true}, step.Slew{To: angles(-inf), Asked: true},
+		step.Slew{To: angles(101), Asked: true}, step.Setpoint{To: angles(inf), Asked: true},
+		step.SetpointBy{By: angles(inf), Asked: true}, step.SetpointBy{By: angles(-inf), Asked: true},
+		step.SetpointBy{By: angles(1e300), Asked: true}, step.Reference{Angle: unit.Angle(inf)},
+		step.Reference{Angle: unit.Angle(nan)},
+		step.ToleranceTo{Axes: angles(inf)}, step.ToleranceTo{Axes: angles(nan)},
+		step.ToleranceTo{OffLimit: unit.Angle(nan)}, step.Quiet{On: true, Axes: angles(nan)},
+		step.FeedTo{Angle: unit.Angle(inf)}, step.FeedTo{Angle: unit.Angle(nan)},
+		step.Jog{AzSpeed: nan, Asked: true}, step.Jog{AzSpeed: -inf, ElSpeed: inf, Asked: true},
+		step.Push{ElDrive: inf, Asked: true}, step.Reference{Axis: 2}, step.Distrust{Axis: -1},
+		step.TrustOffered{Axis: 2},
 	}
 	for _, m := range orders {
 		r := rig.New(100, 40)

@@ -19,7 +19,7 @@ func TestPowerAfterABrakedStopMovesNothing(t *testing.T) {
 			c.Axes[i].Scale.Step, c.Axes[i].Drive.Backlash = unit.AngleFromDeg(0.01), 0
 		}
 		r := rig.NewWith(c, 1, 20)
-		press := step.Command{Kind: step.Power, On: true, Asked: true}
+		press := step.Power{On: true, Asked: true}
 		r.Tick(press)
 		r.Run(time.Second)
 		r.Tick(rig.SlewTo(8, 1))
@@ -37,7 +37,7 @@ func TestPowerAfterABrakedStopMovesNothing(t *testing.T) {
 			}
 		}
 		r.Run(waits)
-		r.Tick(step.Command{Kind: step.Release, Asked: true})
+		r.Tick(step.Release{})
 		r.Tick(press)
 		for range 50 {
 			r.Run(100 * time.Millisecond)
@@ -59,17 +59,17 @@ func TestReleaseMovesNothingThoughTheEncoderFellSilent(t *testing.T) {
 	for slews := tick; slews < 3*time.Second; slews += tick {
 		for waits := time.Duration(0); waits < 2*time.Second; waits += tick {
 			r := rig.NewWith(step.Default(), 1, 20)
-			r.Tick(step.Command{Kind: step.Power, On: true, Asked: true})
+			r.Tick(step.Power{On: true, Asked: true})
 			r.Run(time.Second)
 			r.Tick(rig.SlewTo(40, 20))
 			r.Run(slews)
-			r.Tick(step.Command{Kind: step.Stop})
+			r.Tick(step.Stop{})
 			r.Run(waits)
 			r.Box.Slips[0] = 1
 			for begun := r.Inputs.Now; !r.State.Lock.Releasable && r.Inputs.Now-begun < 10*time.Second; {
 				r.Run(tick)
 			}
-			r.Tick(step.Command{Kind: step.Release, Asked: true})
+			r.Tick(step.Release{})
 			for range 30 {
 				if d := r.Out.Demand; d.Az != 0 || d.El != 0 {
 					t.Fatalf("slewing for %v, silent %v after the Stop: %v with demand %d %d", slews, waits,

@@ -59,8 +59,7 @@ func started(t *testing.T, r *rig.Rig, when string) {
 func reference(t *testing.T, r *rig.Rig) {
 	t.Helper()
 	for axis, deg := range [...]float64{100, 40} {
-		r.Tick(step.Command{Kind: step.Reference, Axis: int8(axis), Az: unit.AngleFromDeg(deg),
-			Origin: uint8(mount.ByHand)})
+		r.Tick(step.Reference{Axis: axis, Angle: unit.AngleFromDeg(deg), Origin: mount.ByHand})
 		if !r.Status.Axes[axis].Trusted {
 			t.Fatalf("axis %d: no reference: told %v", axis, r.Told)
 		}

@@ -25,7 +25,7 @@ func Step(c *Config, s *State, in *Inputs) Outputs {
 	s.judge(c, in, guard.Judge(&s.Limits, &s.Facts, &s.Guard))
 	s.follow(c, in)
 	for i := range min(max(in.CommandCount, 0), MaxCommands) {
-		s.command(c, in, &in.Commands[i])
+		s.command(c, in, in.Commands[i])
 	}
 	s.proceed(c, in)
 	s.supply(in)

@@ -26,7 +26,7 @@ func TestPowerSlewStop(t *testing.T) {
 	}
 	r.Tick(rig.SlewTo(200, 45))
 	r.Run(5 * time.Second)
-	r.Tick(step.Command{Kind: step.Stop})
+	r.Tick(step.Stop{})
 	if r.Out.Demand.Az != 0 || r.State.Mode != step.LockedOut {
 		t.Errorf("after Stop: demand %v, mode %v", r.Out.Demand.Az, r.State.Mode)
 	}
@@ -46,7 +46,7 @@ func TestFollow(t *testing.T) {
 	az := func() float64 { return 110 + 0.004*(r.Inputs.Now-start).Seconds() }
 	el := func() float64 { return 41 + 0.0025*(r.Inputs.Now-start).Seconds() }
 	r.Follow(az(), el(), 0.004, 0.0025)
-	r.Tick(step.Command{Kind: step.Follow, Asked: true})
+	r.Tick(step.Follow{Asked: true})
 	worst := 0.0
 	for i := range 6000 {
 		if i%10 == 0 {
@@ -71,7 +71,7 @@ func BenchmarkStep(b *testing.B) {
 	r := rig.New(100, 40)
 	r.PowerOn()
 	r.Follow(110, 41, 0.004, 0.0025)
-	r.Tick(step.Command{Kind: step.Follow, Asked: true})
+	r.Tick(step.Follow{Asked: true})
 	r.Run(15 * time.Second)
 	b.ReportAllocs()
 	state, in := r.State, r.Inputs
@@ -102,7 +102,7 @@ func TestFollowingPastTheSoftLimit(t *testing.T) {
 	for range 8 {
 		// The target is below the limit already, and goes on down at a degree a second.
 		r.Follow(100, -1-r.Inputs.Now.Seconds(), 0, -1)
-		r.Tick(step.Command{Kind: step.Follow, Asked: true})
+		r.Tick(step.Follow{Asked: true})
 		r.Run(time.Second)
 	}
 	if lowest < -0.1 {
@@ -121,7 +121,7 @@ func TestPush(t *testing.T) {
 	}
 	push := func(az, el float64, ticks int) {
 		for range ticks {
-			r.Tick(step.Command{Kind: step.Push, AzDrive: az, ElDrive: el, Asked: true})
+			r.Tick(step.Push{AzDrive: az, ElDrive: el, Asked: true})
 		}
 	}
 	push(0.4, 0, 40)

@@ -7,6 +7,7 @@ import (
 
 	"github.com/soniakeys/unit"
 
+	"beamhelm/drive/mount"
 	"beamhelm/drive/step"
 	"beamhelm/drive/step/rig"
 )
@@ -24,9 +25,9 @@ func TestAWindowThatHangsEndsALargeChangeWhileHolding(t *testing.T) {
 		if !r.PowerOn() || !r.Until(2*time.Second, func() bool { return r.State.Mode == step.Holding }) {
 			t.Fatal("no drive power")
 		}
-		r.Tick(step.Command{Kind: step.WindowAlive})
-		r.Tick(step.Command{Kind: step.Setpoint, Asked: true, Az: unit.AngleFromDeg(row.by),
-			El: unit.Angle(math.NaN())})
+		r.Tick(step.WindowAlive{})
+		to := mount.AxisAngles{Az: unit.AngleFromDeg(row.by), El: step.Keep()}
+		r.Tick(step.Setpoint{To: to, Asked: true})
 		r.Run(3500 * time.Millisecond)
 		before := r.Box.Axes[0].Dish
 		r.Run(20 * time.Second)

@@ -88,12 +88,12 @@ func (p *panel) until(d time.Duration, what string, holds func(s *step.Status) b
 func (p *panel) powerOn() {
 	p.t.Helper()
 	p.run(2 * time.Second)
-	p.loop.Ask(step.Command{Kind: step.Power, On: true, Asked: true})
+	p.loop.Ask(step.Power{On: true, Asked: true})
 	p.until(5*time.Second, "power on", func(s *step.Status) bool { return s.Power == step.PowerOn })
 }
 
 func (p *panel) slew(az, el float64) {
-	p.loop.Ask(step.Command{Kind: step.Slew, Az: unit.AngleFromDeg(az), El: unit.AngleFromDeg(el), Asked: true})
+	p.loop.Ask(step.Slew{To: mount.AxisAngles{Az: unit.AngleFromDeg(az), El: unit.AngleFromDeg(el)}, Asked: true})
 }
 
 func (p *panel) place(i int) float64 { return p.dish.Truth().Axis[i].Deg() }
@@ -165,13 +165,13 @@ func (s *silence) look(p *panel) {
 	p.t.Logf("locked out after %v without a good reply", quiet)
 	p.until(time.Minute, "release", func(s *step.Status) bool {
 		if s.Lock.Locked {
-			p.loop.Ask(step.Command{Kind: step.Release, Asked: true})
+			p.loop.Ask(step.Release{})
 		}
 		return !s.Lock.Locked
 	})
 	p.powerOn()
 	p.follow()
-	p.loop.Ask(step.Command{Kind: step.Follow, Asked: true})
+	p.loop.Ask(step.Follow{Asked: true})
 	p.run(10 * time.Second)
 	s.since = p.now
 }
@@ -183,7 +183,7 @@ func tracked(t *testing.T, body Body, d time.Duration, mostRMS, mostP99 float64,
 	p := newPanel(t, body, map[string][]int64{}, dish, c)
 	p.powerOn()
 	p.follow()
-	p.loop.Ask(step.Command{Kind: step.Follow, Asked: true})
+	p.loop.Ask(step.Follow{Asked: true})
 	p.rig.Spoil = spoil
 	settled := p.now + 90*time.Second
 	var off [2][]float64
@@ -267,7 +267,7 @@ func TestPanelSlews(t *testing.T) {
 		t.Errorf("referenced: azimuth %v, elevation %v", s.Axes[0].Trusted, s.Axes[1].Trusted)
 	}
 	p.until(60*time.Second, "away from the end", func(*step.Status) bool {
-		p.loop.Ask(step.Command{Kind: step.Jog, AzDrive: -0.3, Asked: true})
+		p.loop.Ask(step.Jog{AzSpeed: -0.3, Asked: true})
 		return p.place(0) < 129 && !p.dish.Out.Axes[0].EndHigh
 	})
 }

@@ -125,13 +125,13 @@ func (r *Rig) Until(d time.Duration, holds func() bool) bool {
 
 // PowerOn presses drive power and waits until it is on.
 func (r *Rig) PowerOn() bool {
-	r.Tick(step.Command{Kind: step.Power, On: true, Asked: true})
+	r.Tick(step.Power{On: true, Asked: true})
 	return r.Until(4*time.Second, func() bool { return r.State.Power == step.PowerOn })
 }
 
 // SlewTo is a slew that was asked for, in degrees.
 func SlewTo(az, el float64) step.Command {
-	return step.Command{Kind: step.Slew, Az: unit.AngleFromDeg(az), El: unit.AngleFromDeg(el), Asked: true}
+	return step.Slew{To: mount.AxisAngles{Az: unit.AngleFromDeg(az), El: unit.AngleFromDeg(el)}, Asked: true}
 }
 
 // Follow gives a course from where az and el are, in degrees, at those rates in

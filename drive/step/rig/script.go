@@ -67,8 +67,7 @@ func (r *Rig) obey(words []string) error {
 	if !asked {
 		words = words[1:]
 	}
-	m, err := command(words)
-	m.Asked = asked
+	m, err := command(words, asked)
 	if err == nil {
 		r.Tick(m)
 	}
@@ -85,7 +84,7 @@ func (r *Rig) passTime(words []string) (bool, error) {
 		}
 	case "jogging":
 		for range int(v[2]) {
-			r.Tick(step.Command{Kind: step.Jog, AzDrive: v[0], ElDrive: v[1], Asked: true})
+			r.Tick(step.Jog{AzSpeed: v[0], ElSpeed: v[1], Asked: true})
 		}
 	case "late":
 		r.Inputs.LateBy = time.Duration(v[0]) * time.Millisecond
@@ -100,7 +99,7 @@ func (r *Rig) passTime(words []string) (bool, error) {
 		r.Inputs.SunAz, r.Inputs.SunEl, r.Inputs.HasSun = unit.AngleFromDeg(v[0]), unit.AngleFromDeg(v[1]), true
 	case "follow":
 		r.Follow(v[0], v[1], v[2], v[3])
-		r.Tick(step.Command{Kind: step.Follow, Asked: true})
+		r.Tick(step.Follow{Asked: true})
 	case "course": // renewed, without an order
 		r.Follow(v[0], v[1], v[2], v[3])
 		r.Tick()
@@ -135,44 +134,38 @@ func (r *Rig) mark(name string, ago int32) {
 	r.Tick()
 }
 
-func command(words []string) (m step.Command, err error) {
-	kinds := map[string]step.CommandKind{
-		"power": step.Power, "slew": step.Slew, "follow": step.Follow, "want": step.Setpoint, "by": step.SetpointBy,
-		"jog": step.Jog, "hold": step.Hold, "stop": step.Stop,
-		"release": step.Release, "working": step.Working, "permit": step.Permit, "window": step.WindowAlive,
-		"trust":    step.Reference,
-		"distrust": step.Distrust, "offered": step.TrustOffered, "cancel": step.CancelStart, "calm": step.CancelStow,
+func command(words []string, asked bool) (m step.Command, err error) {
+	on := words[len(words)-1] == "on"
+	v, err := numbers(words[1:])
+	to := mount.AxisAngles{Az: unit.AngleFromDeg(v[0]), El: unit.AngleFromDeg(v[1])}
+	axis := step.Azimuth
+	if len(words) > 1 && words[1] == "elevation" {
+		axis = step.Elevation
 	}
-	m.Kind = kinds[words[0]]
-	m.On = words[len(words)-1] == "on"
-	switch m.Kind {
-	case 0:
-		return m, fmt.Errorf("no such order")
-	case step.Slew, step.Setpoint, step.SetpointBy:
-		m.Az, m.El, err = angles(words[1], words[2])
-	case step.Jog:
-		if m.AzDrive, err = strconv.ParseFloat(words[1], 64); err == nil {
-			m.ElDrive, err = strconv.ParseFloat(words[2], 64)
-		}
-	case step.Reference, step.Distrust, step.TrustOffered:
-		if words[1] == "elevation" {
-			m.Axis = step.Elevation
-		}
-		m.Origin = 3
-		if len(words) > 2 {
-			m.Az, _, err = angles(words[2], "0")
-		}
+	switch words[0] {
+	case "slew":
+		return step.Slew{To: to, Asked: asked}, err
+	case "want":
+		return step.Setpoint{To: to, Asked: asked}, err
+	case "by":
+		return step.SetpointBy{By: to, Asked: asked}, err
+	case "jog":
+		return step.Jog{AzSpeed: v[0], ElSpeed: v[1], Asked: asked}, err
+	case "trust":
+		v, err = numbers(words[2:])
+		return step.Reference{Axis: axis, Angle: unit.AngleFromDeg(v[0]), Origin: mount.ByHand}, err
 	}
-	return m, err
-}
-
-func angles(a, b string) (x, y unit.Angle, err error) {
-	v, err := strconv.ParseFloat(a, 64)
-	if err != nil {
-		return 0, 0, err
+	m = map[string]step.Command{
+		"power": step.Power{On: on, Asked: asked}, "permit": step.Permit{On: on, Asked: asked},
+		"working": step.Working{On: on}, "hold": step.Hold{}, "stop": step.Stop{}, "release": step.Release{},
+		"follow": step.Follow{Asked: asked}, "distrust": step.Distrust{Axis: axis},
+		"offered": step.TrustOffered{Axis: axis}, "window": step.WindowAlive{},
+		"cancel": step.CancelStart{}, "calm": step.CancelStow{},
+	}[words[0]]
+	if m == nil {
+		return nil, fmt.Errorf("no such order")
 	}
-	w, err := strconv.ParseFloat(b, 64)
-	return unit.AngleFromDeg(v), unit.AngleFromDeg(w), err
+	return m, nil
 }
 
 // reading sets a reading by its name, with hyphens for spaces.
