@@ -79,8 +79,12 @@ func (t *Tape) Read(from int64, into []float32) bool {
 	if from < t.oldest() || from+int64(len(into)) > t.written {
 		return false
 	}
-	for i := range into {
-		into[i] = float32(t.samples[(from+int64(i))%tapeSamples]) / math.MaxInt16
+	for at := from % tapeSamples; len(into) > 0; at = 0 { // the ring may end within it
+		piece := t.samples[at:min(int(at)+len(into), tapeSamples)]
+		for i, x := range piece {
+			into[i] = float32(x) / math.MaxInt16
+		}
+		into = into[len(piece):]
 	}
 	return true
 }

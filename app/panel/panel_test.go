@@ -400,3 +400,30 @@ func TestAnglesAreSet(t *testing.T) {
 		t.Errorf("asks for %+v, want azimuth −20", got)
 	}
 }
+
+// Where the inventory finds each control, in every pane, is where Fyne paints it.
+func TestInventoryKnowsPositions(t *testing.T) {
+	w, d := open(t, least, nil)
+	driver := fyne.CurrentApp().Driver()
+	for i, pane := range w.right.panes {
+		w.right.choose(i)
+		bring(w, d, nil)
+		checked := 0
+		for _, placed := range widget.Inventory(w.parts) {
+			want := driver.AbsolutePositionForObject(placed.Object)
+			if spot, ok := placed.Object.(interface {
+				ControlSpot() (fyne.Position, fyne.Size)
+			}); ok {
+				inner, _ := spot.ControlSpot()
+				want = want.Add(inner)
+			}
+			if placed.At != want {
+				t.Errorf("%s: %s is at %v, found at %v", pane.Title(), placed.Name, want, placed.At)
+			}
+			checked++
+		}
+		if checked < 60 {
+			t.Errorf("%s: only %d controls", pane.Title(), checked)
+		}
+	}
+}

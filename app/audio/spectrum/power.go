@@ -67,12 +67,41 @@ func Floor(power []float64, spectra float64, scratch []float64) (floor float64, 
 		return math.NaN(), scratch
 	}
 	scratch = append(scratch[:0], power...)
-	slices.Sort(scratch)
 	n := len(scratch)
-	median := (scratch[(n-1)/2] + scratch[n/2]) / 2
+	median := ordered(scratch, n/2)
+	if n%2 == 0 {
+		median = (median + slices.Max(scratch[:n/2])) / 2
+	}
 	spectra = max(1, spectra)
 	part := 1 - 1/(3*spectra) + 8/(405*spectra*spectra)
 	return median / part, scratch
+}
+
+// ordered returns the value that would be at a place if values were sorted, and leaves none that is greater before it
+// and none that is less behind it (Hoare 1961, Communications of the ACM 4, 321: Algorithm 65, find).
+func ordered(values []float64, place int) float64 {
+	for low, high := 0, len(values)-1; low < high; {
+		pivot, i, j := values[place], low, high
+		for i <= j {
+			for values[i] < pivot {
+				i++
+			}
+			for pivot < values[j] {
+				j--
+			}
+			if i <= j {
+				values[i], values[j] = values[j], values[i]
+				i, j = i+1, j-1
+			}
+		}
+		if j < place {
+			low = i
+		}
+		if place < i {
+			high = j
+		}
+	}
+	return values[place]
 }
 
 // Independent is for how many independent spectra so many count whose pieces begin hop

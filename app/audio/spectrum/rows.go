@@ -26,8 +26,8 @@ type View struct {
 type Row struct {
 	// From and To are when the piece began and ended.
 	From, To time.Time
-	// DB of each bin over the median noise; none where Gap.
-	DB []float32
+	// Over is each bin's power over the median noise, a ratio of which Decibels makes dB; none where Gap.
+	Over []float32
 	// FloorDB is that noise in one bin, dB over the mean square of full scale.
 	FloorDB float64
 	// Gap says that nothing was heard for some time before this row.
@@ -207,31 +207,36 @@ func (r *Rows) overFloor(row *Row, taken float64) {
 	}
 	row.FloorDB = 10 * math.Log10(r.floor)
 	first, last := r.bins()
-	row.DB = make([]float32, max(0, last-first+1))
-	for i := range row.DB {
-		row.DB[i] = float32(10 * math.Log10(r.sum[first+i]/taken/r.floor+1e-12))
+	row.Over = make([]float32, max(0, last-first+1))
+	scale := 1 / (taken * r.floor)
+	for i := range row.Over {
+		row.Over[i] = float32(r.sum[first+i] * scale)
 	}
 }
 
-// Mean is the mean of the newest n rows that were heard, dB over the noise in each bin; nil for none.
+// Decibels is a ratio of powers, not negative, in dB; nothing at all is -120 dB.
+func Decibels(ratio float32) float64 { return 10 * math.Log10(float64(ratio)+1e-12) }
+
+// Mean is the mean of the newest n rows that were heard, power over the noise in each bin; empty for none.
 func (r *Rows) Mean(n int, into []float32) []float32 {
 	count := 0
 	into = into[:0]
 	for i := len(r.rows) - 1; i >= 0 && count < n; i-- {
 		row := &r.rows[i]
-		if row.DB == nil || row.Sending {
+		if row.Over == nil || row.Sending {
 			continue
 		}
 		if count == 0 {
-			into = append(into, make([]float32, len(row.DB))...)
-		}
-		for j, db := range row.DB {
-			into[j] += float32(math.Pow(10, float64(db)/10))
+			into = append(into, row.Over...)
+		} else {
+			for j, over := range row.Over {
+				into[j] += over
+			}
 		}
 		count++
 	}
 	for j := range into {
-		into[j] = float32(10 * math.Log10(float64(into[j])/float64(count)))
+		into[j] /= float32(count)
 	}
 	return into
 }

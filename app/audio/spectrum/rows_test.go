@@ -62,12 +62,12 @@ func TestRows(t *testing.T) {
 		}
 		mean := r.Mean(len(rows), nil)
 		best, sum := 0, 0.0
-		for i, db := range mean {
-			if db > mean[best] {
+		for i, over := range mean {
+			if over > mean[best] {
 				best = i
 			}
 			if math.Abs(r.FirstHz()+float64(i)*r.BinHz()-hz) > 6*r.BinHz() {
-				sum += math.Pow(10, float64(db)/10) / float64(len(mean)-13)
+				sum += float64(over) / float64(len(mean)-13)
 			}
 		}
 		if at := r.FirstHz() + float64(best)*r.BinHz(); math.Abs(at-hz) > r.BinHz()/2+1e-9 {
@@ -78,7 +78,7 @@ func TestRows(t *testing.T) {
 		}
 		density := 0.01 / (Rate / 2)
 		want := db(amplitude*amplitude/2/(density*1.5*r.BinHz()) + 1)
-		if got := float64(mean[best]); got > want+0.5 || got < want-ScallopingDB-0.5 {
+		if got := Decibels(mean[best]); got > want+0.5 || got < want-ScallopingDB-0.5 {
 			t.Errorf("%+v: the tone stands %.2f dB over the noise, want %.2f, less up to %.2f", v, got, want,
 				ScallopingDB)
 		}
@@ -117,7 +117,7 @@ func TestRowsOfSendingAndGaps(t *testing.T) {
 	// Silence has no spectrum.
 	clear(tape.samples)
 	r.Forget()
-	if r.Next(tape, 1000, never); r.Rows()[0].DB != nil || r.Mean(4, nil) != nil && len(r.Mean(4, nil)) > 0 {
+	if r.Next(tape, 1000, never); r.Rows()[0].Over != nil || len(r.Mean(4, nil)) > 0 {
 		t.Error("zeros have a spectrum")
 	}
 }

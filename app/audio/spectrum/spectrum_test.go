@@ -3,6 +3,7 @@ package spectrum
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 )
 
@@ -146,5 +147,24 @@ func BenchmarkDecimator(b *testing.B) { // of 100 ms
 	var out []float32
 	for b.Loop() {
 		out = d.Lower(in, out[:0])
+	}
+}
+
+// The median without sorting is that of sorting, in every order that there is, with equal values too.
+func TestOrdered(t *testing.T) {
+	chance := rand.New(rand.NewPCG(3, 4))
+	for n := 1; n < 200; n++ {
+		values := make([]float64, n)
+		for i := range values {
+			values[i] = float64(chance.IntN(1 + n/2))
+		}
+		sorted := slices.Sorted(slices.Values(values))
+		place := chance.IntN(n)
+		if got := ordered(values, place); got != sorted[place] {
+			t.Fatalf("of %d values the one at %d is %g, want %g", n, place, got, sorted[place])
+		}
+		if slices.Max(values[:place+1]) != sorted[place] || slices.Min(values[place:]) != sorted[place] {
+			t.Fatalf("of %d values, parted at %d: %v", n, place, values)
+		}
 	}
 }

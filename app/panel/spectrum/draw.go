@@ -34,13 +34,13 @@ func columnsFor(w int, v spectrum.View, firstHz, binHz float64, bins int) [][2]i
 	return columns
 }
 
-// most is the greatest of a row in a column: a narrow line must not fall between two pixels.
-func most(db []float32, column [2]int) float32 {
-	best := db[column[0]]
-	for _, v := range db[column[0]+1 : max(column[1], column[0])+1] {
+// most is the greatest of a row in a column, dB: a narrow line must not fall between two pixels.
+func most(over []float32, column [2]int) float64 {
+	best := over[column[0]]
+	for _, v := range over[column[0]+1 : max(column[1], column[0])+1] {
 		best = max(best, v)
 	}
-	return best
+	return spectrum.Decibels(best)
 }
 
 // resize makes the picture anew where its size or the view changed; the rows have to be added again.
@@ -77,18 +77,18 @@ func (f *fall) row(pixels []byte, row *spectrum.Row, top float64) {
 	case row.Sending:
 		plain = p.Transmit
 	}
-	scale := float32(255 / (top - bottomDB))
+	scale := 255 / (top - bottomDB)
 	for x, column := range f.columns {
 		c := color.RGBA{plain.R, plain.G, plain.B, 255}
-		if row.DB != nil && !row.Gap && !row.Sending {
-			c = f.colours[int(max(0, min(255, (most(row.DB, column)-bottomDB)*scale)))]
+		if row.Over != nil && !row.Gap && !row.Sending {
+			c = f.colours[int(max(0, min(255, (most(row.Over, column)-bottomDB)*scale)))]
 		}
 		pixels[4*x], pixels[4*x+1], pixels[4*x+2], pixels[4*x+3] = c.R, c.G, c.B, 255
 	}
 }
 
 // drawLine draws the spectrum, an area with a bright edge, over grid lines and the places of the marks.
-func drawLine(d *chart.Drawing, unit float64, db []float32, columns [][2]int, v spectrum.View, top float64,
+func drawLine(d *chart.Drawing, unit float64, over []float32, columns [][2]int, v spectrum.View, top float64,
 	marks []view.AudioMark) image.Image {
 	p := widget.Current()
 	w, h := d.Picture().Bounds().Dx(), d.Picture().Bounds().Dy()
@@ -107,8 +107,8 @@ func drawLine(d *chart.Drawing, unit float64, db []float32, columns [][2]int, v 
 		d.Across(0, float64(w), y(level), thick, p.Line)
 	}
 	picture := d.Picture()
-	if len(db) > 0 && len(columns) == w {
-		drawArea(picture, db, columns, y, p.Measured)
+	if len(over) > 0 && len(columns) == w {
+		drawArea(picture, over, columns, y, p.Measured)
 	}
 	for _, m := range marks {
 		drawMark(d, x(m.Hz), float64(w), unit, markInk(p, m), m.Own)
@@ -117,25 +117,30 @@ func drawLine(d *chart.Drawing, unit float64, db []float32, columns [][2]int, v 
 }
 
 // drawArea draws the levels, and their edge from each column to the next.
-func drawArea(picture *image.RGBA, db []float32, columns [][2]int, y func(float64) float64, ink color.NRGBA) {
+func drawArea(picture *image.RGBA, over []float32, columns [][2]int, y func(float64) float64, ink color.NRGBA) {
+	const share = 60 // of the ink in 255, below the edge
+	var mixed [3][256]uint8
+	for c, v := range [3]uint8{ink.R, ink.G, ink.B} {
+		for under := range mixed[c] {
+			mixed[c][under] = uint8((uint32(v)*share + uint32(under)*(255-share)) / 255)
+		}
+	}
 	h := picture.Bounds().Dy()
 	before := -1
 	for i, column := range columns {
-		at := max(0, min(h-1, int(y(float64(most(db, column))))))
+		at := max(0, min(h-1, int(y(most(over, column)))))
 		from, to := at, at
 		if before >= 0 {
 			from, to = min(at, before), max(at, before)
 		}
 		before = at
 		for row := from; row < h; row++ {
-			share := uint32(60)
+			pixel := picture.Pix[row*picture.Stride+4*i:][:3]
 			if row <= to {
-				share = 255
+				pixel[0], pixel[1], pixel[2] = ink.R, ink.G, ink.B
+				continue
 			}
-			o := row*picture.Stride + 4*i
-			for c, v := range [3]uint8{ink.R, ink.G, ink.B} {
-				picture.Pix[o+c] = uint8((uint32(v)*share + uint32(picture.Pix[o+c])*(255-share)) / 255)
-			}
+			pixel[0], pixel[1], pixel[2] = mixed[0][pixel[0]], mixed[1][pixel[1]], mixed[2][pixel[2]]
 		}
 	}
 }

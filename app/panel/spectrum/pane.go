@@ -37,7 +37,7 @@ type Pane struct {
 
 	look   look
 	rows   spectrum.Rows
-	mean   []float32 // of the newest rows, dB over the noise
+	mean   []float32 // of the newest rows, power over the noise
 	marks  []view.AudioMark
 	frozen bool
 	end    int64         // of the tape, when it was frozen
@@ -188,15 +188,15 @@ func (p *Pane) tell() {
 	if radio := p.scale.Radio(p.now, hz); !math.IsNaN(radio) {
 		words += "   " + view.Megahertz(radio) + " MHz"
 	}
-	db, rows := p.mean, p.rows.Rows()
+	over, rows := p.mean, p.rows.Rows()
 	back, inFall := t.row(t.pointer.Y)
 	if inFall {
-		if db = nil; back < len(rows) {
-			db = rows[len(rows)-1-back].DB
+		if over = nil; back < len(rows) {
+			over = rows[len(rows)-1-back].Over
 		}
 	}
-	if bin := int(math.Round((hz - p.rows.FirstHz()) / p.rows.BinHz())); bin >= 0 && bin < len(db) {
-		words += "   " + view.Signed(float64(db[bin]), 1) + " dB"
+	if bin := int(math.Round((hz - p.rows.FirstHz()) / p.rows.BinHz())); bin >= 0 && bin < len(over) {
+		words += "   " + view.Signed(spectrum.Decibels(over[bin]), 1) + " dB"
 	}
 	if inFall && back < len(rows) {
 		words += "   " + p.sky(rows[len(rows)-1-back].To).Format("15:04:05") + " UTC"

@@ -280,8 +280,8 @@ func BenchmarkShow(b *testing.B) { // a tick with a row of an eighth of a second
 	app.Settings().SetTheme(widget.NewTheme(widget.Dusk()))
 	r := audio.NewReceiver(&player{}, "")
 	p := New(widget.Context{}, r, view.AudioScale{PitchHz: 1500})
-	row := spectrum.Row{DB: make([]float32, p.rows.Bins())}
-	p.mean = row.DB
+	row := spectrum.Row{Over: make([]float32, p.rows.Bins())}
+	p.mean = row.Over
 	p.plot.fall.resize(330, 320, columnsFor(330, p.rows.View(), p.rows.FirstHz(), p.rows.BinHz(), p.rows.Bins()))
 	for b.Loop() {
 		p.plot.fall.add([]spectrum.Row{row}, 20)

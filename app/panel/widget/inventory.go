@@ -11,7 +11,7 @@ type Named interface {
 	ControlName() string
 }
 
-// Composite is a widget that holds named parts.
+// Composite is a widget that holds named parts, whose positions are from its own corner.
 type Composite interface{ Parts() []fyne.CanvasObject }
 
 // Placed is a named object with its place on the canvas.
@@ -29,14 +29,15 @@ type Placed struct {
 // Inventory returns every visible named object in a tree of containers.
 func Inventory(root fyne.CanvasObject) []Placed {
 	var found []Placed
-	driver := fyne.CurrentApp().Driver()
-	Walk(root, func(object fyne.CanvasObject) {
+	// Fyne finds a position by going through the whole window: it is asked once, not for each object.
+	at := fyne.CurrentApp().Driver().AbsolutePositionForObject(root)
+	walk(root, at, func(object fyne.CanvasObject, at fyne.Position) {
 		named, ok := object.(Named)
 		if !ok || named.ControlName() == "" {
 			return
 		}
 		placed := Placed{
-			Name: named.ControlName(), At: driver.AbsolutePositionForObject(object), Size: object.Size(),
+			Name: named.ControlName(), At: at, Size: object.Size(),
 			Enabled: true, Object: named,
 		}
 		if spot, ok := object.(interface {
@@ -64,20 +65,28 @@ func Inventory(root fyne.CanvasObject) []Placed {
 
 // Walk visits every visible object in a tree of containers, outer ones first.
 func Walk(object fyne.CanvasObject, visit func(fyne.CanvasObject)) {
+	walk(object, fyne.Position{}, func(object fyne.CanvasObject, _ fyne.Position) { visit(object) })
+}
+
+// walk is Walk with each object's position; at is that of the first.
+func walk(object fyne.CanvasObject, at fyne.Position, visit func(fyne.CanvasObject, fyne.Position)) {
 	if object == nil || !object.Visible() {
 		return
 	}
-	visit(object)
+	visit(object, at)
+	inside := func(children ...fyne.CanvasObject) {
+		for _, child := range children {
+			if child != nil {
+				walk(child, at.Add(child.Position()), visit)
+			}
+		}
+	}
 	switch o := object.(type) {
 	case *fyne.Container:
-		for _, child := range o.Objects {
-			Walk(child, visit)
-		}
+		inside(o.Objects...)
 	case *container.Scroll:
-		Walk(o.Content, visit)
+		inside(o.Content)
 	case Composite:
-		for _, child := range o.Parts() {
-			Walk(child, visit)
-		}
+		inside(o.Parts()...)
 	}
 }
