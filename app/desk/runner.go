@@ -81,7 +81,8 @@ type Runner struct {
 	echoes    func() ownecho.Progress
 	alive     atomic.Int64 // when the window last gave a sign of life, the loop's time
 	sampled   uint64
-	usual     uint64 // the change of what is usual that was kept last, and when
+	sampledAt step.Nanos // the newest of them
+	usual     uint64     // the change of what is usual that was kept last, and when
 	usualAt   step.Nanos
 	mark      uint8
 	next      step.Nanos

@@ -17,6 +17,8 @@ type NoiseSample struct {
 	Keyed   bool
 	// Mark tells of a change at this sample: 0 none, 1 trim, 2 preamplifier, 3 noise source, 4 band, 5 mount model.
 	Mark uint8
+	// Since is the time of the sky from the reading before to this one; 0 where that is too long ago for one trace.
+	Since time.Duration
 }
 
 // OtherMeter is a noise meter that isn't the enclosure's.
@@ -29,6 +31,9 @@ type OtherMeter interface {
 
 // mostMeasured is how many levels may wait for the next step of the desk: seconds.
 const mostMeasured = 100
+
+// sameTrace is how long after each other two readings may come to make one trace: more than two of the slowest loop's.
+const sameTrace = 500 * time.Millisecond
 
 // sample takes what the noise meter shows into the strip, and keeps it for the next step.
 func (d *Runner) sample(loop *step.Status, sky time.Time, now step.Nanos) {
@@ -60,7 +65,10 @@ func (d *Runner) show(one Measured, keyed bool) {
 		Keyed:   keyed,
 		Mark:    d.mark,
 	}
-	d.mark = 0
+	if since := one.Now - d.sampledAt; since > 0 && since <= sameTrace {
+		sample.Since = since * time.Duration(max(1, d.timeScale()))
+	}
+	d.mark, d.sampledAt = 0, one.Now
 	d.mu.Lock()
 	d.noise = append(d.noise, sample)
 	if n := len(d.noise); n > 2*keptNoise {

@@ -34,7 +34,11 @@ func TestContactsComeBack(t *testing.T) {
 	}
 	happened, err := reader.Entries(ctx, Filter{Kinds: []What{WhatContact}, Words: "quarry"})
 	if err != nil || len(happened) != 1 ||
-		happened[0].Words != "contact with Quarry Ridge, 1296 MHz CW, sent O, received M first" {
+		happened[0].Words != "Contact with Quarry Ridge, 1296 MHz CW, sent O, received M first" {
 		t.Errorf("%+v, %v", happened, err)
+	}
+	happened, err = reader.Entries(ctx, Filter{Kinds: []What{WhatContact}, Words: "nobody"})
+	if err != nil || len(happened) != 1 || happened[0].Words != "Contact with Nobody," {
+		t.Errorf("without a report: %+v, %v", happened, err)
 	}
 }

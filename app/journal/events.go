@@ -60,8 +60,9 @@ func entryTables() []struct {
 		{WhatTrip, "3", "cause"},
 		{WhatResult, "0", "kind || ': ' || words"},
 		{WhatNote, "0", "trim(words || ' ' || partner || ' ' || operator || ' ' || band || ' ' || target)"},
-		{WhatContact, "0", "trim('contact with ' || call || ', ' || band || ' ' || mode || ', sent ' || sent || ', " +
-			"received ' || received || ' ' || comment)"},
+		{WhatContact, "0", "trim('Contact with ' || call || ', ' || band || ' ' || mode || " +
+			"iif(sent = '', '', ', sent ' || sent) || iif(received = '', '', ', received ' || received) || " +
+			"' ' || comment)"},
 		{WhatSettings, "0", "words"},
 	}
 }

@@ -45,9 +45,9 @@ func (w *Window) openContact() {
 		return e
 	}
 	report := mode.All()[s.index].Report
-	s.call, s.locator = entry("contact-call", "call sign", s.contact.Call), entry("contact-locator", "IO85ma",
+	s.call, s.locator = entry("contact-call", "call sign", s.contact.Call), entry("contact-locator", "e.g. IO85ma",
 		s.contact.Locator)
-	s.sent, s.received = entry("contact-sent", report, report), entry("contact-received", report, "")
+	s.sent, s.received = entry("contact-sent", report, report), entry("contact-received", "e.g. "+report, "")
 	s.comment, s.operator = entry("contact-comment", "optional", ""), entry("contact-operator",
 		"name or call sign", s.contact.Operator)
 	s.mode = widget.NewButton(mode.All()[s.index].Words, "contact-mode", "The mode of this contact; press for the next",
@@ -89,10 +89,18 @@ func (s *contactSheet) nextMode() {
 	}
 }
 
+// asCallSign writes a call sign in capitals; what has no figure in it is a name.
+func asCallSign(words string) string {
+	if strings.ContainsAny(words, "0123456789") {
+		return strings.ToUpper(words)
+	}
+	return words
+}
+
 // keep keeps the contact if it is right.
 func (s *contactSheet) keep() {
 	c := s.contact
-	c.Call, c.Locator, c.Operator = strings.TrimSpace(s.call.Text), strings.TrimSpace(s.locator.Text),
+	c.Call, c.Locator, c.Operator = asCallSign(strings.TrimSpace(s.call.Text)), strings.TrimSpace(s.locator.Text),
 		strings.TrimSpace(s.operator.Text)
 	c.Sent, c.Received, c.Comment = strings.TrimSpace(s.sent.Text), strings.TrimSpace(s.received.Text),
 		strings.TrimSpace(s.comment.Text)
@@ -103,6 +111,7 @@ func (s *contactSheet) keep() {
 	}
 	s.close()
 	s.window.log.Keep(c)
+	s.window.did("Contact with " + c.Call + " logged")
 }
 
 func (s *contactSheet) export() {

@@ -66,4 +66,10 @@ func TestContact(t *testing.T) {
 	if got := d.Asked(); len(got) != 0 {
 		t.Errorf("the desk was asked %+v", got)
 	}
+	if got := w.Layout().Control["newest-event"].Words; !strings.HasSuffix(got, " Contact with Larch Hollow logged") {
+		t.Errorf("at the lower edge stands %q", got)
+	}
+	if got := asCallSign("pa0xyz"); got != "PA0XYZ" {
+		t.Errorf("a call sign is kept as %q", got)
+	}
 }

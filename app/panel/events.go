@@ -39,14 +39,19 @@ func (e *eventLine) show(now view.Now, source view.Desk) {
 	}
 	e.buffer = source.EventsSince(e.last, e.buffer[:0])
 	e.last = now.LastEvent
-	e.recent = append(e.recent, e.buffer...)
+	e.add(e.buffer...)
+}
+
+// add shows events after those that are there: those of the desk, and what the window itself has done.
+func (e *eventLine) add(events ...desk.Event) {
+	e.recent = append(e.recent, events...)
 	if extra := len(e.recent) - mostEvents; extra > 0 {
 		e.recent = append(e.recent[:0], e.recent[extra:]...)
 	}
 	for i, text := range e.texts {
 		if n := len(e.recent) - 1 - i; n >= 0 {
 			event := e.recent[n]
-			text.Set(view.Clock(event.At)+" "+event.Words, view.GradeTone(event.Grade, view.Faint))
+			text.Set(view.Clock(event.At)+" "+view.Minus(event.Words), view.GradeTone(event.Grade, view.Faint))
 		}
 	}
 	e.object.Refresh()

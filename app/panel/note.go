@@ -3,6 +3,7 @@ package panel
 import (
 	"strings"
 
+	"beamhelm/app/desk"
 	"beamhelm/app/panel/widget"
 	"beamhelm/app/view"
 )
@@ -14,6 +15,11 @@ type Notes interface {
 	Stamp() (keep func(words, operator string))
 	// Operator is the name that was given last.
 	Operator() string
+}
+
+// did tells at the lower edge what the window itself has done, until newer events take its place.
+func (w *Window) did(words string) {
+	w.foot.events.add(desk.Event{At: w.now.At, Words: words})
 }
 
 // longestNote is how many characters a note may have.
@@ -48,6 +54,7 @@ func (w *Window) openNote() {
 		}
 		sheet.Close()
 		keep(text, strings.TrimSpace(operator.Text))
+		w.did("Note saved")
 	}
 	words.OnChanged = func(text string) { save.SetEnabled(strings.TrimSpace(text) != "") }
 	words.OnSubmitted = func(string) { done() }

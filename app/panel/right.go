@@ -45,9 +45,9 @@ func newRight(with widget.Context, palette func(string), keys func(), panes ...w
 			parts = append(parts, widget.Fixed(mark))
 		}
 	}
-	r.view = widget.NewButton("View ▾", "view-menu-button", "Palette of the window, and the keyboard map", func() {
-		r.openView(palette, keys)
-	})
+	r.view = widget.NewButton("View ▾", "view-menu-button",
+		"Colours and text size, other panes, set-up, practice and the handbook",
+		func() { r.openView(palette, keys) })
 	parts = append(parts, widget.Spring(), widget.Fixed(r.view))
 	r.stack = container.NewStack(r.frames...)
 	r.object = widget.Seamed(widget.Column(widget.Gap,

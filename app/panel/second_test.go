@@ -27,8 +27,8 @@ func TestTwoPanes(t *testing.T) {
 	if peak, health := l["peak-sweeps"], l["health-list"]; peak.X+peak.W > health.X {
 		t.Errorf("the second pane is not to the left of the first: %+v, %+v", peak, health)
 	}
-	bring(w, d, func(s *desk.Status) { s.Peak.Running, s.Peak.Doing = true, "Sweeping across" })
-	if got := w.Layout().Control["peak-head"].Words; got != "Sweeping across" {
+	bring(w, d, func(s *desk.Status) { s.Peak.Running, s.Peak.Doing = true, "Scanning cross-elevation" })
+	if got := w.Layout().Control["peak-head"].Words; got != "Scanning cross-elevation" {
 		t.Errorf("the second pane says %q", got)
 	}
 	w.keys.typed(&fyne.KeyEvent{Name: fyne.KeyF3}) // Noise: the two change places

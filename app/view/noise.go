@@ -114,8 +114,12 @@ func (s NoiseScale) Lines() []float64 {
 	return lines
 }
 
-// LineWords names a line.
+// LineWords names a line: dB above cold sky or, where that is not known, as the detector gives it, like the figure
+// beside the strip.
 func (s NoiseScale) LineWords(level float64) string {
+	if !s.AboveCold {
+		level += s.Zero
+	}
 	decimals := 0
 	if s.Step < 1 {
 		decimals = 1

@@ -17,7 +17,7 @@ func PeakBlocked(now Now) string {
 	case !now.Noise.Fitted:
 		return "no noise meter is fitted"
 	case now.Peak.Running:
-		return "one is being measured"
+		return "a peak is being measured"
 	case now.Activity != desk.Tracking:
 		return "track a target first"
 	}
@@ -47,7 +47,7 @@ func PeakHead(now Now) Pair {
 		if blocked := PeakBlocked(now); blocked != "" {
 			return Pair{Phrase{"No peak yet", Faint}, Phrase{blocked, Faint}}
 		}
-		return Pair{Phrase{"No peak yet", Faint}, Phrase{"measures the pointing error", Faint}}
+		return Pair{Phrase{"No peak yet", Faint}, Phrase{}}
 	}
 	how := "cross-scan"
 	if p.Last.Quick {
@@ -78,7 +78,11 @@ func PeakFigures(now Now) []Figure {
 	p := PeakShown(now)
 	names := [2]string{"Cross-elevation", "Elevation"}
 	if p == nil {
-		return []Figure{{Name: names[0]}, {Name: names[1]}, {Name: "Peak above baseline"}, {Name: "Beamwidth"}}
+		var lines []Figure
+		for _, name := range [...]string{names[0], names[1], "Peak above baseline", "Beamwidth", "Scan width"} {
+			lines = append(lines, Figure{Name: name, Value: Phrase{Missing, Faint}})
+		}
+		return lines
 	}
 	tone := Measured
 	if p.Why != "" {
@@ -98,17 +102,20 @@ func PeakFigures(now Now) []Figure {
 	}
 	signal := Figure{"Peak above baseline", Phrase{Missing, tone}, Phrase{}}
 	width := Figure{"Beamwidth", Phrase{Missing, tone}, Phrase{}}
+	scan := Figure{"Scan width", Phrase{Missing, tone}, Phrase{}}
 	if p.Curves[0].Has && p.Curves[1].Has {
 		signal.Value.Words = Number(p.SignalDB, 1) + " dB"
 		a, b := &p.Curves[0], &p.Curves[1]
 		width.Value.Words = Number(p.Beam[0].Deg(), 2) + "°, " + Number(p.Beam[1].Deg(), 2) + "°"
-		width.Note = Phrase{fmt.Sprintf("%s° expected; scan %s°, %s°", Number(a.Shape.Beam.Deg(), 2),
-			Number(a.Fit.Stretch*a.Shape.Width.Deg(), 2), Number(b.Fit.Stretch*b.Shape.Width.Deg(), 2)), Faint}
+		width.Note = Phrase{"expected " + Number(a.Shape.Beam.Deg(), 2) + "°", Faint}
+		scan.Value.Words = Number(a.Fit.Stretch*a.Shape.Width.Deg(), 2) + "°, " +
+			Number(b.Fit.Stretch*b.Shape.Width.Deg(), 2) + "°"
 		if p.Quick {
 			width.Value.Words, width.Note = Number(a.Shape.Width.Deg(), 2)+"°", Phrase{"assumed", Faint}
+			scan.Value.Words = Missing
 		}
 	}
-	return append(lines, signal, width)
+	return append(lines, signal, width, scan)
 }
 
 // PeakVerdict says what the newest peak is good for.
@@ -122,8 +129,10 @@ func PeakVerdict(now Now) Phrase {
 	case now.Peak.Usable:
 		across, up := p.Found.Cross-now.Trim.CrossEl, p.Found.El-now.Trim.El
 		return Phrase{"Applying it moves the beam " + sideWords(across.Deg()) + " and " + heightWords(up.Deg()), Wanted}
+	case now.Peak.Applied:
+		return Phrase{"Applied as trim", Faint}
 	}
-	return Phrase{"Used already, or taken with another band, feed or target", Faint}
+	return Phrase{"Measured with another band, feed or target", Faint}
 }
 
 func sideWords(degrees float64) string {

@@ -26,11 +26,18 @@ func PeriodWords(now Now) Pair {
 		under = Phrase{clock.Words + " ▾", Attention}
 	}
 	head := Phrase{"Receive period " + Countdown(p.Left), Plain}
-	if p.Ours {
+	switch {
+	case now.TimeScale > 1 && p.Length/time.Duration(now.TimeScale) < leastCounted:
+		head = Phrase{"Periods: time × " + strconv.Itoa(now.TimeScale), Faint}
+	case p.Ours:
 		head = Phrase{"Transmit period " + Countdown(p.Left), Wanted}
 	}
 	return Pair{head, under}
 }
+
+// leastCounted is how long a period lasts at least, in real time, for its countdown to be read: the window shows all
+// that is fast once a second.
+const leastCounted = 5 * time.Second
 
 // Countdown returns the seconds left, the one that runs counted whole: "1:05", "0:24".
 func Countdown(left time.Duration) string {

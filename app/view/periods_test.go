@@ -36,6 +36,25 @@ func TestClockBesideItsTolerance(t *testing.T) {
 	}
 }
 
+// Where practice time makes periods of a second or two, their countdown would flicker: it is left out.
+func TestPeriodsTooFastToCount(t *testing.T) {
+	for _, row := range []struct {
+		scale  int
+		length time.Duration
+		head   string
+	}{
+		{0, time.Minute, "Transmit period 0:24"}, {1, 5 * time.Second, "Transmit period 0:24"},
+		{10, time.Minute, "Transmit period 0:24"}, {10, 30 * time.Second, "Periods: time × 10"},
+		{60, time.Minute, "Periods: time × 60"}, {60, 5 * time.Minute, "Transmit period 0:24"},
+	} {
+		now := view.At(&desk.Status{TimeScale: row.scale, Period: radio.Period{On: true, Length: row.length, Ours: true,
+			Left: 24 * time.Second}}, 1, 0)
+		if got := view.PeriodWords(now).Head.Words; got != row.head {
+			t.Errorf("time × %d, periods of %v: %q, want %q", row.scale, row.length, got, row.head)
+		}
+	}
+}
+
 func TestParseTurn(t *testing.T) {
 	for text, want := range map[string]int{"75": 75, " 5 s": 5, "3600": 3600, "1": 0, "3601": 0, "7.5": 0, "": 0,
 		"-30": 0} {

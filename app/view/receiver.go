@@ -10,7 +10,7 @@ import (
 func MeasureBlocked(now Now) string {
 	switch {
 	case now.Receiving.Running:
-		return "one is being measured"
+		return "a measurement is under way"
 	case now.Receiving.Why != "" && now.Live:
 		return now.Receiving.Why
 	}

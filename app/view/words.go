@@ -117,8 +117,20 @@ func activityUnder(now Now) string {
 		case now.OffSource != 0:
 			return "by " + sideWords(now.OffSource.Deg())
 		}
+		return TargetTime(now)
+	case desk.Waiting:
+		return TargetTime(now)
 	}
-	return TargetTime(now)
+	return targetTimeNamed(now)
+}
+
+// targetTimeNamed is TargetTime with the target's name, for where the dish is after something else.
+func targetTimeNamed(now Now) string {
+	words := TargetTime(now)
+	if strings.HasPrefix(words, "sets ") || strings.HasPrefix(words, "rises ") {
+		return now.Target.Name + " " + words
+	}
+	return words
 }
 
 // sequenceUnder says how far a sequence of several steps is that moves the dish; empty where none runs.
@@ -178,7 +190,7 @@ func TargetHeight(now Now) string {
 	if target.Highest.Before(now.At) {
 		return fmt.Sprintf("%s°, past its highest, %s", Number(target.El.Deg(), 0), when)
 	}
-	return fmt.Sprintf("%s° to its highest, %s", Number((target.HighestEl-target.El).Deg(), 0), when)
+	return fmt.Sprintf("highest, %s°, at %s", Number(target.HighestEl.Deg(), 0), when)
 }
 
 // named returns the target's name as a sentence uses it.

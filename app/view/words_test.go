@@ -44,6 +44,7 @@ func TestActivity(t *testing.T) {
 		{"almost there", acquiring(0.456, 2*time.Second), "Acquiring the Moon", "0.46° off, on it in 2 s"},
 		{"within tolerance", func(s *desk.Status) { acquiring(0.02, 0)(s); s.Acquiring = false }, "Tracking the Moon",
 			"sets in 11 h 12 min"},
+		{"holding", func(s *desk.Status) { s.Activity = desk.Holding }, "Holding", "Moon sets in 11 h 12 min"},
 		{"waiting", func(s *desk.Status) { down(s); s.Activity = desk.Waiting }, "Waiting for the Moon",
 			"rises 17:44, in 1 h 40 min"},
 		{"resting", func(s *desk.Status) { s.Activity, s.Power = desk.Idle, desk.PowerOff }, "Idle",

@@ -59,9 +59,10 @@ type Peak struct {
 	// SoFar is what the peak under way came to up to now, renewed once a second; nil before its first level. An axis
 	// whose levels don't make a peak yet has no fit.
 	SoFar *PeakResult
-	// Last is the newest peak, nil for none; Usable says that its trim may be used now.
-	Last   *PeakResult
-	Usable bool
+	// Last is the newest peak, nil for none; Usable says that its trim may be used now, Applied that it was.
+	Last    *PeakResult
+	Usable  bool
+	Applied bool
 }
 
 // newPeak is a result without figures.
@@ -246,21 +247,21 @@ func (w *work) usePeak() {
 // peakStatus is how the taking of a peak stands.
 func (w *work) peakStatus() Peak {
 	s := w.s
-	p := Peak{Last: s.Peak.Last, Usable: w.usable()}
+	p := Peak{Last: s.Peak.Last, Usable: w.usable(), Applied: s.Peak.Last != nil && s.Peak.Used}
 	r := s.Peak.Run
 	if r == nil {
 		return p
 	}
 	p.Running, p.Quick, p.SoFar = true, r.Quick, r.SoFar
 	leg := r.Legs[r.Leg]
-	along := [2]string{"across", "up and down"}[leg.Axis]
+	along := [2]string{"cross-elevation", "elevation"}[leg.Axis]
 	switch {
 	case !r.There:
 		p.Doing = "Slewing to the start, " + along
 	case leg.From == leg.To:
 		p.Doing = "Measuring"
 	default:
-		p.Doing = "Sweeping " + along
+		p.Doing = "Scanning " + along
 	}
 	part := 0.0
 	if r.There && r.End.After(r.Begin) {

@@ -11,17 +11,17 @@ import (
 	"beamhelm/app/view"
 )
 
-// Labelled is a plot with figures at its left, those of a second reading at its right, and moments beneath it.
+// Labelled is a plot with figures at its left, those of a second reading at its right, those of a third beyond them,
+// and moments beneath it. The uppermost figure of each has the unit.
 type Labelled struct {
 	object  *fyne.Container
 	plot    fyne.CanvasObject
-	sides   [2]side // left and right
+	sides   [maxSides]side // left, right, and beyond the right
 	moments []label
 }
 
 // side are the figures of one axis.
 type side struct {
-	unit    *widget.Text
 	figures []label
 	used    bool
 	reserve float32 // the widest figure so far: the plot does not jump as one comes and goes
@@ -39,20 +39,20 @@ type Scale struct {
 	Unit      string
 }
 
-// maxFigures and maxMoments are how many labels an axis has at most.
-const maxFigures, maxMoments = 4, 5
+// maxFigures and maxMoments are how many labels an axis has at most, maxSides how many axes of figures there are.
+const maxFigures, maxMoments, maxSides = 4, 5, 3
 
 // NewLabelled returns the labels around a plot.
 func NewLabelled(plot fyne.CanvasObject) *Labelled {
-	l := &Labelled{plot: plot, sides: [2]side{{unit: widget.NewLabel("")}, {unit: widget.NewLabel("")}}}
-	l.object = container.New(labelledLayout{l}, plot, l.sides[0].unit, l.sides[1].unit)
+	l := &Labelled{plot: plot}
+	l.object = container.New(labelledLayout{l}, plot)
 	return l
 }
 
 // Object returns the plot with its labels.
 func (l *Labelled) Object() fyne.CanvasObject { return l.object }
 
-// Show sets the labels: round figures of one scale or two, and round moments of UTC.
+// Show sets the labels: round figures of up to three scales, and round moments of UTC.
 func (l *Labelled) Show(from, to time.Time, scales ...Scale) { l.ShowAt(Moments(from, to), scales...) }
 
 // ShowAt is Show for any ticks.
@@ -60,15 +60,17 @@ func (l *Labelled) ShowAt(below []Tick, scales ...Scale) {
 	for i := range l.sides {
 		a := &l.sides[i]
 		if a.used = i < len(scales) && scales[i].High > scales[i].Low; !a.used {
-			a.unit.SetWords("")
 			a.figures, a.reserve = l.take(a.figures, 0, nil), 0
 			continue
 		}
 		s := scales[i]
 		figures, step := view.Ticks(s.Low, s.High, maxFigures), view.TickStep(s.Low, s.High, maxFigures)
-		a.unit.SetWords(s.Unit)
 		a.figures = l.take(a.figures, len(figures), func(k int) (float64, string) {
-			return (s.High - figures[k]) / (s.High - s.Low), view.Number(figures[k], view.TickDecimals(step))
+			words := view.Number(figures[k], view.TickDecimals(step))
+			if k == len(figures)-1 {
+				words += view.Spaced(s.Unit)
+			}
+			return (s.High - figures[k]) / (s.High - s.Low), words
 		})
 	}
 	l.moments = l.take(l.moments, len(below), func(i int) (float64, string) { return below[i].at, below[i].words })
@@ -160,32 +162,31 @@ type labelledLayout struct{ l *Labelled }
 
 const labelGap = 4
 
-// edges are the rooms at the left, at the right and beneath.
-func (a labelledLayout) edges() (left, right, bottom float32) {
-	var rooms [2]float32
+// edges are the room of each side's figures, and that of the moments beneath.
+func (a labelledLayout) edges() (rooms [maxSides]float32, bottom float32) {
 	for i := range a.l.sides {
 		side := &a.l.sides[i]
 		if !side.used {
 			continue
 		}
-		side.reserve = max(side.reserve, side.unit.MinSize().Width)
 		for _, f := range side.figures {
 			side.reserve = max(side.reserve, f.text.MinSize().Width)
 		}
 		rooms[i] = side.reserve + labelGap
 	}
-	return rooms[0], rooms[1], a.l.sides[0].unit.MinSize().Height
+	return rooms, widget.NewLabel("").MinSize().Height
 }
 
 // MinSize implements fyne.Layout.
 func (a labelledLayout) MinSize([]fyne.CanvasObject) fyne.Size {
-	left, right, bottom := a.edges()
-	return a.l.plot.MinSize().Add(fyne.NewSize(left+right, bottom))
+	rooms, bottom := a.edges()
+	return a.l.plot.MinSize().Add(fyne.NewSize(rooms[0]+rooms[1]+rooms[2], bottom))
 }
 
 // Layout implements fyne.Layout.
 func (a labelledLayout) Layout(_ []fyne.CanvasObject, size fyne.Size) {
-	left, right, bottom := a.edges()
+	rooms, bottom := a.edges()
+	left, right := rooms[0], rooms[1]+rooms[2]
 	plot := fyne.NewSize(max(0, size.Width-left-right), max(0, size.Height-bottom))
 	a.l.plot.Move(fyne.NewPos(left, 0))
 	a.l.plot.Resize(plot)
@@ -199,15 +200,14 @@ func (a labelledLayout) Layout(_ []fyne.CanvasObject, size fyne.Size) {
 			if i == 0 {
 				return side.reserve - t.MinSize().Width
 			}
-			return size.Width - side.reserve
+			return size.Width - rooms[2]*float32(2-i) - side.reserve
 		}
 		for _, f := range side.figures {
 			high := f.text.MinSize().Height
 			put(f.text, x(f.text), max(0, min(float32(f.at)*plot.Height-high/2, plot.Height-high)))
 		}
-		put(side.unit, x(side.unit), plot.Height)
 	}
-	free := left // moments that would run into the one before, or into the unit at the right, are left out
+	free := left // moments that would run into the one before are left out
 	for _, m := range a.l.moments {
 		least := m.text.MinSize()
 		x := max(left, min(left+float32(m.at)*plot.Width-least.Width/2, size.Width-right-least.Width))

@@ -35,12 +35,14 @@ func TestLabelsStandWhereTheyBelong(t *testing.T) {
 	from := time.Date(2027, 4, 14, 15, 51, 12, 0, time.UTC)
 	to := from.Add(10 * time.Minute)
 	volts, degrees := chart.Scale{Low: 21, High: 29, Unit: "V"}, chart.Scale{Low: -0.3, High: 0.3, Unit: "°"}
-	l.Show(from, to, volts, degrees)
+	watts := chart.Scale{Low: 90, High: 210, Unit: "W"}
+	l.Show(from, to, volts, degrees, watts)
 	for _, width := range []float32{200, 330, 800} {
 		w.Resize(fyne.NewSize(width, 160))
-		l.Show(from, to, volts, degrees)
+		l.Show(from, to, volts, degrees, watts)
 		found := texts(l)
-		for _, words := range []string{"22", "24", "26", "28", "−0.2", "0.0", "0.2", "V", "°", "15:55"} {
+		for _, words := range []string{"22", "24", "26", "28 V", "−0.2", "0.0", "0.2°", "100", "200 W",
+			"15:55"} {
 			if _, there := found[words]; !there {
 				t.Errorf("%v wide: %q is not among %v", width, words, found)
 			}
@@ -50,8 +52,8 @@ func TestLabelsStandWhereTheyBelong(t *testing.T) {
 			float64(at-want)) > 2 {
 			t.Errorf("%v wide: 24 stands at %v, want %v", width, at, want)
 		}
-		if found["0.2"].X < plot.Position().X+plot.Size().Width {
-			t.Errorf("%v wide: the second scale stands in the plot", width)
+		if found["0.2°"].X < plot.Position().X+plot.Size().Width || found["200 W"].X <= found["0.2°"].X {
+			t.Errorf("%v wide: the second scale stands in the plot, or the third not beyond it: %v", width, found)
 		}
 		for words, p := range found {
 			size := widget.NewLabel(words).MinSize()
@@ -69,7 +71,7 @@ func TestLabelsStandWhereTheyBelong(t *testing.T) {
 		}
 	}
 	l.Show(from, to, volts)
-	if found := texts(l); len(found) == 0 || found["0.2"] != (fyne.Position{}) {
+	if found := texts(l); len(found) == 0 || found["0.2°"] != (fyne.Position{}) {
 		t.Errorf("the second scale is still there: %v", found)
 	}
 }

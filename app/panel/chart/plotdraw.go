@@ -32,9 +32,10 @@ func (p *Plot) Draw(w, h int, unit float64) image.Image {
 		d.Line(line, 1.3*unit)
 		d.Paint(ink.Setpoint)
 	}
-	for _, behind := range [...]bool{true, false} {
+	// Many small dots would hide a curve, which would cross out points that stand alone.
+	for _, look := range [...]view.Look{view.Band, view.Dots, view.Curve, view.Discs, view.Rings} {
 		for k := range p.shown.Series {
-			if row := &p.shown.Series[k]; (row.Look == view.Curve || row.Look == view.Band) == behind {
+			if row := &p.shown.Series[k]; row.Look == look {
 				drawSeries(d, row, x, y, unit, ink)
 			}
 		}

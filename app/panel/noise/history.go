@@ -32,24 +32,37 @@ type history struct {
 	any    bool  // a sample was added
 }
 
-// add takes in a sample. A clock that was set back begins anew.
+// add takes in a sample, which fills the time of the sky since the one before where both are of one trace. A clock
+// that was set back begins anew.
 func (h *history) add(sample desk.NoiseSample) {
-	number := sample.At.UnixMilli() / cellTime.Milliseconds() // nanoseconds would end in 2262
+	number := numberOf(sample.At)
 	if !h.any || number < h.newest-1 || number-h.newest >= int64(cellCount) {
 		for i := range h.cells {
 			h.cells[i] = empty()
 		}
 		h.newest, h.any = number, true
 	}
+	from := min(number, max(h.newest, numberOf(sample.At.Add(-sample.Since)))+1)
 	for h.newest < number {
 		h.newest++
 		*h.cell(h.newest) = empty()
 	}
-	c := h.cell(number)
-	c.keyed = c.keyed || sample.Keyed
-	if sample.Mark != 0 {
-		c.mark = sample.Mark
+	for k := from; k <= number; k++ {
+		h.cell(k).take(sample)
 	}
+	if sample.Mark != 0 {
+		h.cell(number).mark = sample.Mark
+	}
+}
+
+// numberOf is the number of the cell of a moment since the epoch.
+func numberOf(at time.Time) int64 {
+	return at.UnixMilli() / cellTime.Milliseconds() // nanoseconds would end in 2262
+}
+
+// take adds the level of a sample to the cell.
+func (c *cell) take(sample desk.NoiseSample) {
+	c.keyed = c.keyed || sample.Keyed
 	if v := float32(sample.LevelDB); sample.Clean && v == v {
 		if c.least != c.least {
 			c.least, c.most = v, v

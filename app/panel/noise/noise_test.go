@@ -62,6 +62,41 @@ func TestHistoryColumns(t *testing.T) {
 	}
 }
 
+// With practice time 60 times as fast a reading comes every six seconds of the sky: they make one trace, as in real
+// time; what was not clean, and readings that did not come, stay gaps.
+func TestFastTimeMakesOneTrace(t *testing.T) {
+	for _, scale := range []time.Duration{1, 10, 60} {
+		var h history
+		tick := scale * 100 * time.Millisecond
+		begin := stage.Evening().Add(-view.NoiseTime)
+		for n := range int(view.NoiseTime / tick) {
+			s := desk.NoiseSample{At: begin.Add(time.Duration(n) * tick), LevelDB: float64(n % 3), Clean: true,
+				Since: tick}
+			switch at := s.At.Sub(begin); {
+			case at > 2*time.Minute && at <= 3*time.Minute:
+				s.Clean, s.Keyed = false, true
+			case at > 5*time.Minute && at <= 6*time.Minute:
+				continue // no reading came
+			case at > 6*time.Minute && at <= 6*time.Minute+tick:
+				s.Since = 0
+			}
+			h.add(s)
+		}
+		const width = 600 // a column a second
+		columns, _ := h.columns(width, nil)
+		gap, keyed, runs := 0, 0, 0
+		for i, c := range columns {
+			gap, keyed = gap+count(c.least != c.least), keyed+count(c.keyed)
+			runs += count(i > 0 && (c.least != c.least) != (columns[i-1].least != columns[i-1].least))
+		}
+		each := int(tick / time.Second)
+		if gap < 120-2*each-2 || gap > 120+2*each+2 || keyed < 60-each-1 || keyed > 60+each+1 || runs > 6 {
+			t.Errorf("time × %d: no level in %d columns, keyed in %d, %d changes between trace and gap", scale, gap,
+				keyed, runs)
+		}
+	}
+}
+
 func TestBounds(t *testing.T) {
 	levels := func(values ...float32) (columns []column) {
 		for _, v := range values {

@@ -37,7 +37,7 @@ func New(with widget.Context) *Pane {
 		head:    widget.NewText("").Bold().Elastic().Named("peak-head"),
 		when:    widget.NewLabel("").Right().Elastic().Named("peak-when"),
 		verdict: widget.NewText("").Small().Elastic().Named("peak-verdict"),
-		figures: widget.NewFigures("peak", 4).Wide(),
+		figures: widget.NewFigures("peak", 5).Wide(),
 	}
 	order := func(o desk.Order) func() { return func() { with.Desk.Ask(o) } }
 	p.sweeps = widget.NewButton("Cross-scan", "peak-sweeps",
@@ -79,7 +79,7 @@ func New(with widget.Context) *Pane {
 		widget.Fixed(widget.Row(6, widget.Sharing(p.sweeps), widget.Sharing(p.stops), widget.Sharing(p.end))),
 		widget.Part{Object: widget.Row(6, widget.Sharing(p.plots[0].Object()), widget.Sharing(p.plots[1].Object())),
 			Share: 5, Least: 90},
-		widget.Part{Object: p.figures.Object(), Share: 4, Least: 62},
+		widget.Part{Object: p.figures.Object(), Share: 5, Least: 75},
 		widget.Fixed(p.verdict),
 		widget.Fixed(widget.Row(6, widget.Sharing(p.use), widget.Sharing(p.trims))),
 		widget.Space(2),

@@ -65,10 +65,16 @@ func TestButtonsFollowThePeak(t *testing.T) {
 		"tracking": {func(*desk.Status) {}, true, false, false, "No peak yet", ""},
 		"holding":  {func(s *desk.Status) { s.Activity = desk.Holding }, false, false, false, "No peak yet", ""},
 		"no meter": {func(s *desk.Status) { s.Noise.Fitted = false }, false, false, false, "No peak yet", ""},
-		"under way": {func(s *desk.Status) { s.Peak = desk.Peak{Running: true, Doing: "Sweeping across", Part: 0.25} },
-			false, true, false, "Sweeping across", ""},
+		"under way": {func(s *desk.Status) {
+			s.Peak = desk.Peak{Running: true, Doing: "Scanning cross-elevation", Part: 0.25}
+		},
+			false, true, false, "Scanning cross-elevation", ""},
 		"found": {func(s *desk.Status) { s.Peak = desk.Peak{Last: found(), Usable: true} }, true, false, true,
 			"The Sun, 5760 MHz, cross-scan", "Applying it moves the beam 0.02° right and 0.01° up"},
+		"applied": {func(s *desk.Status) { s.Peak = desk.Peak{Last: found(), Applied: true} }, true, false, false,
+			"The Sun, 5760 MHz, cross-scan", "Applied as trim"},
+		"of another band": {func(s *desk.Status) { s.Peak = desk.Peak{Last: found()} }, true, false, false,
+			"The Sun, 5760 MHz, cross-scan", "Measured with another band, feed or target"},
 		"refused": {func(s *desk.Status) {
 			s.Peak = desk.Peak{Last: found()}
 			s.Peak.Last.Why = "cross-elevation: the signal is only 4.0 times its error: 10 is wanted"

@@ -3,6 +3,7 @@ package records
 import (
 	"context"
 	"math"
+	"slices"
 	"strings"
 	"time"
 
@@ -70,11 +71,29 @@ func (q question) ask(ctx context.Context, source Source) answer {
 		all, a.err = source.Happenings(ctx, f)
 		return all
 	}
-	a.happenings = look(journal.Filter{Words: q.filter.words, Kinds: q.filter.kinds, LeastGrade: q.filter.grade,
-		Most: mostLines})
+	a.happenings = once(look(journal.Filter{Words: q.filter.words, Kinds: q.filter.kinds, LeastGrade: q.filter.grade,
+		Most: 3 * mostLines}))
 	a.marks = look(journal.Filter{Kinds: []journal.What{journal.WhatEvent}, LeastGrade: desk.Warning, Most: mostMarks})
 	a.trips = look(journal.Filter{Kinds: []journal.What{journal.WhatTrip}, Most: mostMarks})
 	return a
+}
+
+// once leaves out what another entry of the same second says too: an alarm that is told as an event, an event that is a
+// trip.
+func once(all []journal.Entry) (some []journal.Entry) {
+	weight := map[journal.What]int{journal.WhatAlarm: 0, journal.WhatEvent: 1, journal.WhatTrip: 2}
+	said := func(e journal.Entry) bool {
+		own, ok := weight[e.What]
+		return ok && slices.ContainsFunc(all, func(o journal.Entry) bool {
+			return weight[o.What] > own && o.At.Sub(e.At).Abs() <= time.Second && strings.HasPrefix(o.Words, e.Words)
+		})
+	}
+	for _, e := range all {
+		if !said(e) {
+			some = append(some, e)
+		}
+	}
+	return some
 }
 
 // extentWords says between what a reading lay, or what it was at a moment, if one is given.
@@ -83,15 +102,16 @@ func (a answer) extentWords(index int, at time.Time) string {
 		return ""
 	}
 	s, points := a.readings[index], a.trends[index].Points
-	figure := func(v float64) string { return view.Number(v, s.Decimals) }
-	unit := " " + s.Unit
-	if s.Unit == "°" {
-		unit = "°"
+	side := a.sideOf(index)
+	if side != "" {
+		side = ", " + side
 	}
+	figure := func(v float64) string { return view.Number(v, s.Decimals) }
+	unit := view.Spaced(s.Unit)
 	if !at.IsZero() {
 		for _, p := range points {
 			if !p.At.After(at) && p.At.Add(a.trends[index].Step).After(at) {
-				return strings.TrimSpace(figure(p.Mean)+unit) + " at " + at.UTC().Format("15:04:05")
+				return figure(p.Mean) + unit + " at " + at.UTC().Format("15:04:05")
 			}
 		}
 		return "nothing at " + at.UTC().Format("15:04:05")
@@ -100,7 +120,7 @@ func (a answer) extentWords(index int, at time.Time) string {
 	if !ok {
 		return "nothing recorded in this time"
 	}
-	return strings.TrimSpace(figure(low) + " to " + figure(high) + unit)
+	return figure(low) + " to " + figure(high) + unit + side
 }
 
 // ask looks up what is chosen, one thing at a time.

@@ -49,11 +49,20 @@ func newHappenings(again func(journal.Entry)) *happenings {
 	return h
 }
 
+// momentOf says when something was: of today to the second, as what follows a trip comes within one.
+func momentOf(at, now time.Time) string {
+	words := view.Moment(at, now)
+	if words == view.HourMinute(at) {
+		return view.Clock(at)
+	}
+	return words
+}
+
 // show lists what happened.
 func (h *happenings) show(a answer, now time.Time) {
 	longest := ""
 	for _, one := range a.happenings[:min(len(a.happenings), mostLines)] {
-		if at := view.Moment(one.At, now); len(at) > len(longest) {
+		if at := momentOf(one.At, now); len(at) > len(longest) {
 			longest = at
 		}
 	}
@@ -65,12 +74,12 @@ func (h *happenings) show(a answer, now time.Time) {
 		at := ""
 		if i < len(a.happenings) {
 			one = a.happenings[i]
-			at = view.Moment(one.At, now)
+			at = momentOf(one.At, now)
 		}
 		l.happening = one
 		l.grade.Set(one.Grade)
 		l.at.Reserve(longest).SetWords(at)
-		l.words.SetWords(one.Words)
+		l.words.SetWords(view.Minus(one.Words))
 		trip := one.What == journal.WhatTrip
 		if trip != l.again.Visible() {
 			if trip {

@@ -98,7 +98,7 @@ func TestWhatIsAskedAndSaid(t *testing.T) {
 	q := hour(t)
 	s := shelfOf(q)
 	a := q.ask(t.Context(), s)
-	if got := a.extentWords(0, time.Time{}); got != "23.3 to 24.6 V" {
+	if got := a.extentWords(0, time.Time{}); got != "23.3 to 24.6 V, left" {
 		t.Errorf("extent %q", got)
 	}
 	if got := a.extentWords(0, q.from.Add(90*time.Second)); got != "24.1 V at 16:01:30" {

@@ -151,8 +151,16 @@ func (p *Pane) Past(now view.Now) (past view.Now, ok bool) {
 	}
 	r.pause.Set(words, widget.Quiet)
 	place := r.placeAt(r.moment)
-	r.at.SetWords(fmt.Sprintf("off %s°, %s", view.Number(place.OffDeg, 2), place.Activity))
+	r.at.SetWords(placeWords(place))
 	return then(now, place, r.moment), true
+}
+
+// placeWords says what the dish did, and how far it was from where it was commanded.
+func placeWords(place journal.Place) string {
+	if math.IsNaN(place.OffDeg) {
+		return view.Sentence(place.Activity)
+	}
+	return fmt.Sprintf("%s, error %s°", view.Sentence(place.Activity), view.Number(place.OffDeg, 2))
 }
 
 // placeAt is where the dish was at a moment, between two records.

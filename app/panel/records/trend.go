@@ -38,12 +38,12 @@ func bounds(points []journal.Point) (low, high float64, ok bool) {
 	return low, high, low <= high
 }
 
-// axes are the readings of each axis: the plot has one on either side. Each of two readings has its own; of more,
-// those of one unit share one, and what is left over has none of its own on the plot.
+// axes are the readings of each axis. Each of two readings has its own, left and right; of more, those of one unit
+// share one, and a third unit has one beyond the right.
 func (a answer) axes() (axes [][]int) {
 	for i := range a.trends {
 		at := -1
-		if len(a.trends) > maxAxes {
+		if len(a.trends) > 2 {
 			at = slices.IndexFunc(axes, func(of []int) bool { return a.readings[of[0]].Unit == a.readings[i].Unit })
 		}
 		if at < 0 {
@@ -55,8 +55,15 @@ func (a answer) axes() (axes [][]int) {
 	return axes
 }
 
-// maxAxes is how many axes the plot has room for: left and right.
-const maxAxes = 2
+// sideOf says at which side of the plot the figures of a reading stand; empty where there is one axis alone.
+func (a answer) sideOf(index int) string {
+	axes := a.axes()
+	if len(axes) < 2 {
+		return ""
+	}
+	at := slices.IndexFunc(axes, func(of []int) bool { return slices.Contains(of, index) })
+	return [mostReadings]string{"left", "right", "far right"}[at]
+}
 
 // scale is the range in which a reading is drawn.
 func (a answer) scale(index int) chart.Scale {
@@ -85,9 +92,9 @@ func (a answer) scaleOf(axis []int) chart.Scale {
 	return chart.Scale{Low: middle - room, High: middle + room, Unit: a.readings[index].Unit}
 }
 
-// scales are those of the axes that the plot's sides have room for.
+// scales are those of the axes.
 func (a answer) scales() (all []chart.Scale) {
-	for _, axis := range a.axes()[:min(maxAxes, len(a.axes()))] {
+	for _, axis := range a.axes() {
 		all = append(all, a.scaleOf(axis))
 	}
 	return all
