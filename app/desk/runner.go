@@ -72,20 +72,21 @@ type Runner struct {
 	status atomic.Pointer[Status]
 	wake   chan struct{}
 
-	state     State
-	loopEvent uint64
-	meter     level.State
-	measured  []level.Measured // since the last step
-	other     OtherMeter       // nil: the enclosure's detector
-	dial      func() radio.Dialled
-	echoes    func() ownecho.Progress
-	alive     atomic.Int64 // when the window last gave a sign of life, the loop's time
-	sampled   uint64
-	sampledAt step.Nanos // the newest of them
-	usual     uint64     // the change of what is usual that was kept last, and when
-	usualAt   step.Nanos
-	mark      uint8
-	next      step.Nanos
+	state        State
+	loopEvent    uint64
+	meter        level.State
+	measured     []level.Measured // since the last step
+	other        OtherMeter       // nil: the enclosure's detector
+	dial         func() radio.Dialled
+	echoes       func() ownecho.Progress
+	alive        atomic.Int64 // when the window last gave a sign of life, the loop's time
+	sampled      uint64
+	sampledAt    step.Nanos // the newest of them
+	sampledScale int        // the time scale of it
+	usual        uint64     // the change of what is usual that was kept last, and when
+	usualAt      step.Nanos
+	mark         uint8
+	next         step.Nanos
 
 	mu     sync.Mutex
 	orders []Order

@@ -65,10 +65,11 @@ func (d *Runner) show(one Measured, keyed bool) {
 		Keyed:   keyed,
 		Mark:    d.mark,
 	}
+	scale := max(1, d.timeScale())
 	if since := one.Now - d.sampledAt; since > 0 && since <= sameTrace {
-		sample.Since = since * time.Duration(max(1, d.timeScale()))
+		sample.Since = since * time.Duration(max(scale, d.sampledScale))
 	}
-	d.mark, d.sampledAt = 0, one.Now
+	d.mark, d.sampledAt, d.sampledScale = 0, one.Now, scale
 	d.mu.Lock()
 	d.noise = append(d.noise, sample)
 	if n := len(d.noise); n > 2*keptNoise {

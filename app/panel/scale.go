@@ -53,14 +53,17 @@ func (w *Window) stepScale(by int) {
 	w.SetScale(scales()[max(0, min(at+by, len(scales())-1))])
 }
 
-// addScaleKeys lets the keyboard change the size, also where the menu has gone off the screen with it.
+// addScaleKeys lets the keyboard change the size, also where the menu has gone off the screen with it. On most
+// keyboards the plus is above the equals sign, and comes with Shift.
 func (w *Window) addScaleKeys(canvas fyne.Canvas) {
 	for key, act := range map[fyne.KeyName]func(){
 		fyne.KeyEqual: func() { w.stepScale(1) }, fyne.KeyPlus: func() { w.stepScale(1) },
 		fyne.KeyMinus: func() { w.stepScale(-1) }, fyne.Key0: func() { w.SetScale(100) },
 	} {
-		canvas.AddShortcut(&desktop.CustomShortcut{KeyName: key, Modifier: fyne.KeyModifierControl},
-			func(fyne.Shortcut) { act() })
+		for _, with := range []fyne.KeyModifier{fyne.KeyModifierControl,
+			fyne.KeyModifierControl | fyne.KeyModifierShift} {
+			canvas.AddShortcut(&desktop.CustomShortcut{KeyName: key, Modifier: with}, func(fyne.Shortcut) { act() })
+		}
 	}
 }
 

@@ -5,7 +5,24 @@ import (
 	"testing"
 
 	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/driver/desktop"
 )
+
+// Ctrl and + enlarge also where the plus comes with Shift.
+func TestPlusWithShiftEnlarges(t *testing.T) {
+	t.Setenv(scaleVariable, "")
+	w, _ := open(t, fyne.NewSize(2600, 1500), nil)
+	for want, shortcut := range map[int]*desktop.CustomShortcut{
+		110: {KeyName: fyne.KeyEqual, Modifier: fyne.KeyModifierControl | fyne.KeyModifierShift},
+		90:  {KeyName: fyne.KeyMinus, Modifier: fyne.KeyModifierControl},
+	} {
+		w.SetScale(100)
+		w.window.Canvas().(fyne.Shortcutable).TypedShortcut(shortcut)
+		if got := w.scaleNow(); got != want {
+			t.Errorf("%+v: %d %%, want %d %%", shortcut, got, want)
+		}
+	}
+}
 
 // The size of words is remembered; one that the window has no room for is
 // neither offered nor taken, and no step goes beyond the ends.

@@ -18,6 +18,8 @@ func PeakBlocked(now Now) string {
 		return "no noise meter is fitted"
 	case now.Peak.Running:
 		return "a peak is being measured"
+	case now.TimeScale > 1:
+		return "needs real time"
 	case now.Activity != desk.Tracking:
 		return "track a target first"
 	}

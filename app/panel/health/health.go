@@ -80,7 +80,7 @@ func (p *Pane) Watch(now view.Now) {
 	for index := range now.Readings {
 		reading := &now.Readings[index]
 		if reading.Fitted && reading.Value == reading.Value {
-			if p.histories[index].add(now.At, reading.Value) {
+			if p.histories[index].add(now.At, reading.Value, now.TimeScale) {
 				p.fresh[index] = true
 			}
 		}

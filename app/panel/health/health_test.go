@@ -17,19 +17,36 @@ import (
 	"beamhelm/app/view"
 )
 
+// With practice time 60 times as fast a value comes every six seconds of the sky: together they are one trace, and
+// where none came for real seconds there is a gap.
+func TestFastTimeMakesOneTrace(t *testing.T) {
+	var h history
+	start := time.Date(2027, 4, 14, 16, 0, 0, 0, time.UTC)
+	for _, seconds := range []int{0, 6, 12, 66, 200, 206} {
+		h.add(start.Add(time.Duration(seconds)*time.Second), float64(seconds), 60)
+	}
+	for back, want := range map[int]bool{
+		0: true, 1: true, 2: false, 20: false, 27: false, 28: true, 33: true, 41: true,
+	} {
+		if low, _ := h.at(back); (low == low) != want {
+			t.Errorf("%d columns ago: %v, want a value: %v", back, low, want)
+		}
+	}
+}
+
 func TestHistory(t *testing.T) {
 	start := stage.Evening().Truncate(columnTime)
 	h := &history{}
 	if _, _, ok := h.bounds(); ok {
 		t.Error("an empty history has bounds")
 	}
-	if !h.add(start, 5) || h.add(start.Add(time.Second), 7) || h.add(start.Add(2*time.Second), 6) {
+	if !h.add(start, 5, 1) || h.add(start.Add(time.Second), 7, 1) || h.add(start.Add(2*time.Second), 6, 1) {
 		t.Error("a column begins with its first value alone")
 	}
 	if least, most := h.at(0); least != 5 || most != 7 {
 		t.Errorf("the column goes from %v to %v, want 5 to 7", least, most)
 	}
-	if !h.add(start.Add(3*columnTime), 2) {
+	if !h.add(start.Add(3*columnTime), 2, 1) {
 		t.Error("no new column began")
 	}
 	if least, _ := h.at(1); least == least {
@@ -38,11 +55,11 @@ func TestHistory(t *testing.T) {
 	if least, most, ok := h.bounds(); !ok || least != 2 || most != 7 {
 		t.Errorf("bounds %v to %v", least, most)
 	}
-	h.add(start.Add(3*columnTime+columnCount*columnTime), 9)
+	h.add(start.Add(3*columnTime+columnCount*columnTime), 9, 1)
 	if least, most, _ := h.bounds(); least != 9 || most != 9 {
 		t.Errorf("after ten minutes of nothing the bounds are %v to %v, want 9 alone", least, most)
 	}
-	h.add(start, 1)
+	h.add(start, 1, 1)
 	if least, most, _ := h.bounds(); least != 1 || most != 1 {
 		t.Errorf("after the clock was set back the bounds are %v to %v, want 1 alone", least, most)
 	}
@@ -59,7 +76,7 @@ func TestTrace(t *testing.T) {
 	h := &history{}
 	at := stage.Evening()
 	for i := range 60 {
-		h.add(at.Add(time.Duration(i)*columnTime), float64(i%2))
+		h.add(at.Add(time.Duration(i)*columnTime), float64(i%2), 1)
 	}
 	inked := func(scale float64) (top, bottom int) {
 		picture := drawTrace(h, scale, p.Measured, 80, 20)
@@ -146,7 +163,7 @@ func TestStates(t *testing.T) {
 		case i == 100:
 			state = 4
 		}
-		h.add(at.Add(time.Duration(i)*columnTime), state)
+		h.add(at.Add(time.Duration(i)*columnTime), state, 1)
 	}
 	picture := drawStates(h, p, 240, 20)
 	for _, c := range []struct {
@@ -223,7 +240,7 @@ func TestHistoryAtAnyTime(t *testing.T) {
 		var h history
 		at := time.Date(year, 1, 1, 0, 0, 0, 0, time.UTC)
 		for i := range 200 {
-			h.add(at.Add(time.Duration(i)*columnTime), float64(i))
+			h.add(at.Add(time.Duration(i)*columnTime), float64(i), 1)
 		}
 		if low, high, ok := h.bounds(); !ok || low != 80 || high != 199 {
 			t.Errorf("%d: %v to %v, %v", year, low, high, ok)

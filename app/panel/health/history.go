@@ -16,12 +16,18 @@ const (
 type history struct {
 	least, most [columnCount]float32
 	column      int64 // number of the newest column, of five seconds since the epoch
-	any         bool  // a value was added
+	taken       time.Time
+	any         bool // a value was added
 }
 
-// add takes a value at a time, and says whether a new column began. A clock
-// that was set back begins anew.
-func (h *history) add(at time.Time, value float64) bool {
+// takenWithin is how long ago, in real time, the value before may have been taken where both are of one trace.
+const takenWithin = time.Second
+
+// add takes a value at a time, and says whether a new column began. With a time scale above 1, as in fast practice
+// time, it fills the columns since the value before as well. A clock that was set back begins anew.
+func (h *history) add(at time.Time, value float64, scale int) bool {
+	joined := at.Sub(h.taken) <= takenWithin*time.Duration(scale)
+	h.taken = at
 	column := at.UnixMilli() / columnTime.Milliseconds() // nanoseconds would end in 2262
 	began := column != h.column || !h.any
 	if !h.any || column < h.column || column-h.column >= columnCount {
@@ -30,12 +36,15 @@ func (h *history) add(at time.Time, value float64) bool {
 		}
 		h.column, h.any = column, true
 	}
+	v := float32(value)
 	for ; h.column < column; h.column++ {
 		next := slot(h.column + 1)
 		h.least[next], h.most[next] = float32(math.NaN()), float32(math.NaN())
+		if joined {
+			h.least[next], h.most[next] = v, v
+		}
 	}
 	i := slot(column)
-	v := float32(value)
 	if math.IsNaN(float64(h.least[i])) {
 		h.least[i], h.most[i] = v, v
 	}

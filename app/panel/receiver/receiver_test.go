@@ -62,9 +62,10 @@ func TestButtonsFollowThePeak(t *testing.T) {
 		take, end, use bool
 		head, verdict  string
 	}{
-		"tracking": {func(*desk.Status) {}, true, false, false, "No peak yet", ""},
-		"holding":  {func(s *desk.Status) { s.Activity = desk.Holding }, false, false, false, "No peak yet", ""},
-		"no meter": {func(s *desk.Status) { s.Noise.Fitted = false }, false, false, false, "No peak yet", ""},
+		"tracking":  {func(*desk.Status) {}, true, false, false, "No peak yet", ""},
+		"holding":   {func(s *desk.Status) { s.Activity = desk.Holding }, false, false, false, "No peak yet", ""},
+		"fast time": {func(s *desk.Status) { s.TimeScale = 60 }, false, false, false, "No peak yet", ""},
+		"no meter":  {func(s *desk.Status) { s.Noise.Fitted = false }, false, false, false, "No peak yet", ""},
 		"under way": {func(s *desk.Status) {
 			s.Peak = desk.Peak{Running: true, Doing: "Scanning cross-elevation", Part: 0.25}
 		},

@@ -28,6 +28,7 @@ type answer struct {
 	limits     [4]float64      // of the first reading as they are now; NaN where none
 	happenings []journal.Entry
 	marks      []journal.Entry // what went wrong, all of it
+	fast       bool            // the records are of practice, whose time may have run fast
 	trips      []journal.Entry
 	err        error
 }
@@ -151,7 +152,7 @@ func (p *Pane) ask() {
 
 // take shows an answer, and asks again when something else was chosen meanwhile.
 func (p *Pane) take(a answer) {
-	a.limits = p.limitsOf(a)
+	a.limits, a.fast = p.limitsOf(a), p.now.Practice
 	p.answer = a
 	p.plot.show(a)
 	p.labelled.Show(a.from, a.to, a.scales()...)

@@ -8,6 +8,29 @@ import (
 	"beamhelm/app/journal"
 )
 
+// A gap in a trend parts its line. In practice what was recorded while time ran fast is one line, all the same.
+func TestGapsOfATrend(t *testing.T) {
+	at := time.Date(2027, 4, 14, 18, 0, 0, 0, time.UTC)
+	var points []journal.Point
+	for _, seconds := range []int{0, 9, 18, 90, 99, 108, 168, 228, 288, 900, 960, 1020} {
+		points = append(points, journal.Point{At: at.Add(time.Duration(seconds) * time.Second)})
+	}
+	parts := func(fast bool) (at []int) {
+		for i := 1; i < len(points); i++ {
+			if (curve{fast: fast}).parted(points, i, 9*time.Second) {
+				at = append(at, i)
+			}
+		}
+		return at
+	}
+	if got := parts(false); !slices.Equal(got, []int{3, 6, 7, 8, 9, 10, 11}) {
+		t.Errorf("in real time parted before %v", got)
+	}
+	if got := parts(true); !slices.Equal(got, []int{3, 9}) {
+		t.Errorf("in practice parted before %v", got)
+	}
+}
+
 // What an alarm, an event and a trip say of one moment is listed once; alone, or of another time, each is there.
 func TestListedOnce(t *testing.T) {
 	at := time.Date(2027, 4, 14, 18, 57, 49, 0, time.UTC)

@@ -128,7 +128,8 @@ func draw(a answer, w, h int, unit float64) image.Image {
 		if !(scale.High > scale.Low) {
 			continue
 		}
-		c := curve{d: d, x: x, y: func(v float64) float64 { return scale.Y(v, float64(h)) }, unit: unit}
+		c := curve{d: d, x: x, y: func(v float64) float64 { return scale.Y(v, float64(h)) }, unit: unit,
+			fast: a.fast}
 		s := strokeOf(p, i)
 		if i == 0 {
 			early := s
@@ -161,6 +162,27 @@ type curve struct {
 	x    func(time.Time) float64
 	y    func(float64) float64
 	unit float64
+	fast bool // time may have run faster than real time
+}
+
+// fastest is how far apart readings come that are recorded each second while practice time is the fastest.
+const fastest = 60 * time.Second
+
+// parted reports that nothing was recorded between a point and the one before. In fast practice time readings come
+// further apart than the points of a trend, each as far from the next.
+func (c curve) parted(points []journal.Point, i int, step time.Duration) bool {
+	since := func(k int) time.Duration {
+		if k < 1 || k >= len(points) {
+			return 0
+		}
+		return points[k].At.Sub(points[k-1].At)
+	}
+	apart := since(i)
+	if apart <= step*3/2 {
+		return false
+	}
+	even := max(since(i-1), since(i+1)) >= apart*2/3
+	return !c.fast || apart > fastest*3/2 || !even
 }
 
 func (c curve) band(points []journal.Point, step time.Duration, ink color.NRGBA) {
@@ -186,7 +208,7 @@ func (c curve) line(points []journal.Point, step time.Duration, s stroke) {
 		line = nil
 	}
 	for i, q := range points {
-		if i > 0 && q.At.Sub(points[i-1].At) > step*3/2 {
+		if i > 0 && c.parted(points, i, step) {
 			end()
 		}
 		line = append(line, chart.Point{X: (c.x(q.At) + c.x(q.At.Add(step))) / 2, Y: c.y(q.Mean)})
