@@ -24,10 +24,14 @@ type Result struct {
 }
 
 // falseAlarms is how often a recording of noise may pass for an echo.
-const falseAlarms = 1e-3
+const falseAlarms = 2.5e-3
 
-// drifts is how many drifts of the station's own frequency are tried.
-const drifts = 9
+// The drifts of the station's own frequency that are tried lie so far apart, in noise widths of the echo at the
+// first and the last cycle; there are no more than so many either way.
+const (
+	driftStep  = 0.25
+	mostDrifts = 20
+)
 
 // Detect looks for the echoes of a plan in a recording. Its error says what keeps it from looking.
 func Detect(r Recording, p Plan) (Result, error) {
@@ -68,14 +72,20 @@ func lookFor(r Recording, p Plan) detected {
 	if len(list) == 0 {
 		return detected{Result: none}
 	}
-	maskCarriers(list, f, p.SpreadHz)
 	maskLines(list, f)
+	for i := range list {
+		list[i].maskTracks(f)
+	}
 	shape := newProfile(surface(bandOf(p)))
 	kernel := shape.kernel(p.SpreadHz, f.toneS, f.binHz)
-	chance := chanceOf(len(list), kernel, f, p.SearchHz)
+	chance := chanceOf(list, kernel, f, p)
 	best, probability := lasting(list, f, p, kernel, chance)
 	none.NoiseProbability = probability
 	if probability > falseAlarms {
+		return detected{Result: none}
+	}
+	if mistaken(list, f, p, shape, kernel, best, chance) {
+		none.NoiseProbability = 1
 		return detected{Result: none}
 	}
 	fit, rest, others := refined(list, f, p, shape, best)
@@ -105,42 +115,53 @@ func bandOf(p Plan) float64 {
 type place struct {
 	level, drift float64
 	bin          int
-	stack        []float64
 }
 
 // lasting is the best place whose power is there in most cycles, and how likely noise alone would look like it. A
-// carrier that passes may hide an echo beside it: so a few places are tried.
+// carrier that passes may hide an echo beside it: so a few places are tried. What is in the quiet time too is as wide
+// as an echo: on its flanks there is none to be looked for.
 func lasting(list []spectrum, f frame, p Plan, kernel []float64, c chance) (place, float64) {
 	const places = 3
-	var passing []int
+	var passing [][2]int
+	carrier, whole := int(noiseWidth(kernel)/2+3/f.binHz), len(kernel)
 	for range places {
 		best := search(list, f, p, kernel, passing)
 		if probability := c.probability(best.level); probability > falseAlarms {
 			return best, probability
-		} else if persistent(list, f, best, kernel) {
-			return best, probability
 		}
-		passing = append(passing, best.bin)
+		aside := carrier
+		if persistent(list, f, best, kernel) {
+			if !unquiet(list, f, best, kernel) {
+				return best, c.probability(best.level)
+			}
+			aside = max(carrier, whole)
+		}
+		passing = append(passing, [2]int{best.bin - aside, best.bin + aside})
 	}
 	return place{}, 1
 }
 
-// search tries every drift and every frequency within the range, but for the neighbourhood of some bins.
-func search(list []spectrum, f frame, p Plan, kernel []float64, without []int) place {
-	aside := int(noiseWidth(kernel)/2 + 3/f.binHz)
+// search tries every drift and every frequency within the range, but for those from one bin to another.
+func search(list []spectrum, f frame, p Plan, kernel []float64, without [][2]int) place {
 	near := func(bin int) bool {
-		return slices.ContainsFunc(without, func(i int) bool { return bin >= i-aside && bin <= i+aside })
+		return slices.ContainsFunc(without, func(i [2]int) bool { return bin >= i[0] && bin <= i[1] })
 	}
 	best := place{level: math.Inf(-1)}
-	var trim trimmed
 	reach := min(f.reach, int(p.SearchHz/f.binHz))
-	for i := range drifts {
-		drift := p.DriftLimitHzPerS * (float64(2*i)/(drifts-1) - 1)
-		stack := stacked(list, f, drift, trim.mean)
-		level := smoothed(stack, kernel)
+	span := list[len(list)-1].atS - list[0].atS
+	steps := int(math.Ceil(p.DriftLimitHzPerS * span / 2 / (driftStep * noiseWidth(kernel) * f.binHz)))
+	steps = max(1, min(steps, mostDrifts))
+	half := len(kernel) / 2
+	for i := -steps; i <= steps; i++ {
+		drift := p.DriftLimitHzPerS * float64(i) / float64(steps)
+		level := smoothed(stacked(list, f, drift, reach+half, limitedMean), kernel)
+		shifts := shiftsOf(list, f, drift, middleOf(list))
 		for bin := f.reach - reach; bin <= f.reach+reach; bin++ {
-			if level[bin] > best.level && !near(bin) {
-				best = place{level[bin], drift, bin, stack}
+			if !(level[bin] > best.level) || near(bin) {
+				continue
+			}
+			if l := 1 + (level[bin]-1)/scatter(list, shifts, kernel, bin); l > best.level {
+				best = place{l, drift, bin}
 			}
 		}
 		if p.DriftLimitHzPerS == 0 {
@@ -148,6 +169,26 @@ func search(list []spectrum, f frame, p Plan, kernel []float64, without []int) p
 		}
 	}
 	return best
+}
+
+// scatter is how much more a smoothed value scatters than one of which nothing is masked: the ratio of their standard
+// deviations.
+func scatter(list []spectrum, shifts []int, kernel []float64, bin int) float64 {
+	var square, weight, whole float64
+	for k, w := range kernel {
+		n := 0
+		for i, s := range list {
+			b := bin + k - len(kernel)/2 + shifts[i]
+			if b >= 0 && b < len(s.power) && !math.IsNaN(s.power[b]) {
+				n++
+			}
+		}
+		whole += w * w / float64(len(list))
+		if n > 0 {
+			square, weight = square+w*w/float64(n), weight+w
+		}
+	}
+	return math.Sqrt(square/whole) / weight
 }
 
 // persistent tells an echo, which is there in most cycles, from a carrier that passes

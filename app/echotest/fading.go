@@ -6,8 +6,8 @@ import (
 	"gonum.org/v1/gonum/dsp/fourier"
 )
 
-// Fading is what the Moon makes of a carrier: complex noise of mean power 1, n samples of it, spread over so many hertz
-// limb to limb as its surface returns them. normal draws normal deviates of mean 0 and variance 1.
+// Fading is what the Moon makes of a carrier: complex noise of mean power 1, n samples of it, spread over so many
+// hertz limb to limb as its surface returns them. normal draws normal deviates of mean 0 and variance 1.
 func Fading(normal func() float64, mhz, spreadHz, rateHz float64, n int) []complex128 {
 	shape := newProfile(surface(mhz))
 	whole := smoothLength(2*n) / 2 * 2 // longer, so that its end does not join its beginning
@@ -33,4 +33,21 @@ func Fading(normal func() float64, mhz, spreadHz, rateHz float64, n int) []compl
 		envelope[i] /= complex(math.Sqrt(sum), 0)
 	}
 	return envelope
+}
+
+// Coherence is how an echo's fading at one moment resembles that some samples later, 1 at the same moment: the
+// transform of the spectrum that the Moon gives it.
+func Coherence(mhz, spreadHz, rateHz float64, n int) []float64 {
+	shape := newProfile(surface(mhz))
+	by := make([]float64, n)
+	for lag := range by {
+		sum, weight := 0.0, 0.0
+		for i := -profileSteps; i <= profileSteps; i++ {
+			x := float64(i) / profileSteps
+			weight += shape.at(x)
+			sum += shape.at(x) * math.Cos(math.Pi*x*spreadHz*float64(lag)/rateHz)
+		}
+		by[lag] = sum / weight
+	}
+	return by
 }

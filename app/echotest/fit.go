@@ -98,7 +98,8 @@ func strengthOf(stack, weights []float64) float64 {
 	return max(1e-6, strength)
 }
 
-// signedStrength is the same, and below 0 where noise happens to be lower there; ok is false where every bin is masked.
+// signedStrength is the same, and below 0 where noise happens to be lower there; ok is false where every bin is
+// masked.
 func signedStrength(stack, weights []float64) (strength float64, ok bool) {
 	for range 4 {
 		up, down := 0.0, 0.0

@@ -133,16 +133,20 @@ func (p *profile) fine(spreadHz, toneS, binHz float64) fineKernel {
 	k := fineKernel{make([]float64, 2*middle+1), half}
 	points := 1 + 2*int(spreadHz/2/step)
 	reach := int(lobes / toneS / step)
+	shares := make([]float64, 2*reach+1)
+	for i := range shares {
+		share := sinc(float64(i-reach) * step * toneS)
+		shares[i] = share * share
+	}
 	for i := range points {
 		at := i - points/2 // steps from the centre
 		power := 1.0
 		if spreadHz > 0 {
 			power = p.at(float64(at) * step / (spreadHz/2 + step/2))
 		}
-		for aside := -reach; aside <= reach; aside++ {
-			if to := middle + at + aside; to >= 0 && to < len(k.values) {
-				share := sinc(float64(aside) * step * toneS)
-				k.values[to] += power * share * share
+		for aside, share := range shares {
+			if to := middle + at + aside - reach; to >= 0 && to < len(k.values) {
+				k.values[to] += power * share
 			}
 		}
 	}
@@ -188,4 +192,10 @@ func noiseWidth(k []float64) float64 {
 		sum += w * w
 	}
 	return 1 / sum
+}
+
+// NoiseWidthHz is the noise width of an echo spread by so many hertz limb to limb, of a tone of toneS seconds: as
+// wide a box lets as much noise through as fits to its shape.
+func NoiseWidthHz(mhz, spreadHz, toneS float64) float64 {
+	return noiseWidth(newProfile(surface(mhz)).kernel(spreadHz, toneS, 1/toneS)) / toneS
 }

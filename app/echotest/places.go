@@ -44,7 +44,6 @@ func DetectPlaces(r Recording, p Plan, places []int, count int) (Result, []Stren
 	fine := d.profile.fine(d.fit.spreadHz, d.f.toneS, d.f.binHz)
 	at := float64(d.f.reach) + d.fit.offsetHz/d.f.binHz
 	strengths := make([]Strength, count)
-	var trim trimmed
 	for place := range strengths {
 		var list []spectrum
 		for _, s := range d.list {
@@ -55,7 +54,7 @@ func DetectPlaces(r Recording, p Plan, places []int, count int) (Result, []Stren
 		if len(list) == 0 {
 			continue
 		}
-		stack := stackedAbout(list, d.f, d.best.drift, middle, trim.mean)
+		stack := stackedAbout(list, d.f, d.best.drift, middle, d.f.reach, limitedMean)
 		strength, ok := signedStrength(stack, weightsAt(fine, at, len(stack)))
 		if !ok {
 			continue

@@ -1,9 +1,12 @@
-package echotest
+package echotest_test
 
 import (
 	"math"
 	"math/rand/v2"
 	"testing"
+
+	"beamhelm/app/echotest"
+	"beamhelm/app/echotest/trials"
 )
 
 // Each place's strength is what its cycles were given, within the error told beside it: over many recordings the
@@ -11,23 +14,23 @@ import (
 func TestDetectPlaces(t *testing.T) {
 	const perPlace, runs = 4, 4
 	weaker := []float64{0, 3, 1, 6, 12}
-	c := recipe{mhz: 1296, spreadHz: 12, cn0DBHz: 22, cycles: perPlace * len(weaker), rateHz: 12000}
+	c := trials.Recipe{MHz: 1296, SpreadHz: 12, CN0DBHz: 22, Cycles: perPlace * len(weaker), RateHz: 12000}
 	var places []int
 	for place, db := range weaker {
 		for range perPlace {
-			places, c.weakerDB = append(places, place), append(c.weakerDB, db)
+			places, c.WeakerDB = append(places, place), append(c.WeakerDB, db)
 		}
 	}
 	squares, count := 0.0, 0.0
 	sums := make([]float64, len(weaker))
 	for seed := range uint64(runs) {
-		recording, plan, want := simulate(rand.New(rand.NewPCG(seed, 5)), c)
-		r, strengths, err := DetectPlaces(recording, plan, places, len(weaker))
+		recording, plan, want := trials.Simulate(rand.New(rand.NewPCG(seed, 5)), c)
+		r, strengths, err := echotest.DetectPlaces(recording, plan, places, len(weaker))
 		if err != nil || !r.Detected || len(strengths) != len(weaker) {
 			t.Fatalf("%+v, %v, %v", r, strengths, err)
 		}
 		for place, s := range strengths {
-			sent := math.Pow(10, (want.cn0DBHz-weaker[place])/10)
+			sent := math.Pow(10, (want.CN0DBHz-weaker[place])/10)
 			off := (s.CN0Hz - sent) / s.ErrorHz(sent)
 			squares, count, sums[place] = squares+off*off, count+1, sums[place]+off/runs
 			if s.Cycles != perPlace {
@@ -49,20 +52,20 @@ func TestDetectPlaces(t *testing.T) {
 
 // Of noise there are no strengths; what can't belong to a plan is refused.
 func TestDetectPlacesRefuses(t *testing.T) {
-	c := recipe{mhz: 1296, spreadHz: 12, cn0DBHz: math.NaN(), cycles: 5, rateHz: 12000}
-	recording, plan, _ := simulate(rand.New(rand.NewPCG(1, 6)), c)
-	if r, strengths, err := DetectPlaces(recording, plan, []int{0, 1, 2, 3, 4}, 5); err != nil || r.Detected ||
+	c := trials.Recipe{MHz: 1296, SpreadHz: 12, CN0DBHz: math.NaN(), Cycles: 5, RateHz: 12000}
+	recording, plan, _ := trials.Simulate(rand.New(rand.NewPCG(1, 6)), c)
+	if r, strengths, err := echotest.DetectPlaces(recording, plan, []int{0, 1, 2, 3, 4}, 5); err != nil || r.Detected ||
 		strengths != nil {
 		t.Errorf("of noise: %+v, %v, %v", r, strengths, err)
 	}
 	for name, places := range map[string][]int{"too few": {0, 1}, "beyond": {0, 1, 2, 3, 5},
 		"below": {0, 1, 2, 3, -1}} {
-		if _, _, err := DetectPlaces(recording, plan, places, 5); err == nil {
+		if _, _, err := echotest.DetectPlaces(recording, plan, places, 5); err == nil {
 			t.Errorf("%s: taken", name)
 		}
 	}
 	plan.SpreadHz = -1
-	if _, _, err := DetectPlaces(recording, plan, []int{0, 1, 2, 3, 4}, 5); err == nil {
+	if _, _, err := echotest.DetectPlaces(recording, plan, []int{0, 1, 2, 3, 4}, 5); err == nil {
 		t.Error("a wrong plan was taken")
 	}
 }

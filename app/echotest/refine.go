@@ -14,6 +14,10 @@ const (
 	otherShare   = 0.1  // of the own strength: less is not worth the risk of taking the own echo's edges for it
 	// farBeyond is how many times what is expected is no echo: an exponential goes so far once in 1100 values.
 	farBeyond = 7.0
+	// enoughCycles is from how many on the middle value is a good mean.
+	enoughCycles = 5
+	// mostLikely is how many times the noise counts at most where explanations are compared: more is a carrier's.
+	mostLikely = 12.0
 )
 
 // another is the echo of another station: strength in bins, and where its middle lies.
@@ -31,26 +35,41 @@ func (a *another) at(bin int) float64 {
 	return 0
 }
 
+// takeOff takes its power as noise: noise with it has the mean 1.
+func (a *another) takeOff(list []spectrum, f frame) {
+	for k := range list {
+		for bin := range list[k].power {
+			list[k].power[bin] /= 1 + a.at(list[k].audioBin(f, bin))
+		}
+	}
+}
+
+// copied are spectra with room for power of their own.
+func copied(list []spectrum) []spectrum {
+	to := slices.Clone(list)
+	for k := range to {
+		to[k].power = make([]float64, len(to[k].power))
+	}
+	return to
+}
+
 // audioBin is the bin of audio in which a spectrum's bin lies.
 func (s *spectrum) audioBin(f frame, bin int) int {
 	return int(math.Round(s.midHz/f.binHz)) + bin - f.reach
 }
 
-// refined fits the own echo again without what is far beyond it: passing carriers and crashes, which the trimmed
-// stack of the search only dampens, and another station's echoes, whose power is taken as noise. rest is what remains,
+// refined fits the own echo again without what is far beyond it: passing carriers and crashes, which the
+// search only dampens, and another station's echoes, whose power is taken as noise. rest is what remains,
 // others whether there is another station's echo.
 func refined(list []spectrum, f frame, p Plan, shape *profile, best place) (own fit, rest []spectrum, others bool) {
-	start := best.stack
-	if len(list) >= minTrimmed {
-		start = stacked(list, f, best.drift, medianOver)
+	mean := limitedMean
+	if len(list) >= enoughCycles {
+		mean = medianOver
 	}
-	own = fitOf(start, nil, f, p, shape, best.bin, len(list))
+	own = fitOf(stacked(list, f, best.drift, f.reach, mean), nil, f, p, shape, best.bin, len(list))
 	other := another{kernel: shape.kernel(p.SpreadHz, f.toneS, f.binHz)}
 	shifts := shiftsOf(list, f, best.drift, middleOf(list))
-	rest = make([]spectrum, len(list))
-	for k, s := range list {
-		rest[k] = spectrum{make([]float64, len(s.power)), s.midHz, s.atS, s.cycle}
-	}
+	rest = copied(list)
 	for range refineRounds {
 		model := own.model(f, shape)
 		kept(rest, list, f, &other, model, shifts)
@@ -59,15 +78,13 @@ func refined(list []spectrum, f frame, p Plan, shape *profile, best place) (own 
 			kept(rest, list, f, &other, model, shifts)
 		}
 		gain := make([]float64, 2*f.reach+1)
+		other.takeOff(rest, f)
 		for k := range rest {
-			for bin := range rest[k].power {
-				rest[k].power[bin] /= 1 + other.at(rest[k].audioBin(f, bin))
-			}
 			for i := range gain {
 				gain[i] += 1 / (1 + other.at(rest[k].audioBin(f, i+shifts[k]))) / float64(len(list))
 			}
 		}
-		own = fitOf(stacked(rest, f, best.drift, keptMean), gain, f, p, shape, best.bin, len(list))
+		own = fitOf(stacked(rest, f, best.drift, f.reach, keptMean), gain, f, p, shape, best.bin, len(list))
 	}
 	return own, rest, other.strength > 0
 }
@@ -190,4 +207,47 @@ func (a *another) find(list []spectrum, f frame, own []float64, shifts []int) {
 			most, a.strength, a.bin = sigmas, strength, t.first+middle
 		}
 	}
+}
+
+// mistaken tells that another station's echo alone explains the power better than the own one, and that nothing of
+// an own one is left beside it.
+func mistaken(list []spectrum, f frame, p Plan, shape *profile, kernel []float64, best place, c chance) bool {
+	if !moves(list, f) {
+		return false
+	}
+	shifts := shiftsOf(list, f, best.drift, middleOf(list))
+	none := make([]float64, 2*f.reach+1)
+	other := another{kernel: kernel}
+	rest := copied(list)
+	for range refineRounds {
+		kept(rest, list, f, &other, none, shifts)
+		other.find(rest, f, none, shifts)
+	}
+	if other.strength == 0 {
+		return false
+	}
+	own := fitOf(stacked(list, f, best.drift, f.reach, medianOver), nil, f, p, shape, best.bin, len(list))
+	if likelihood(list, f, &other, none, shifts) < likelihood(list, f, &another{}, own.model(f, shape), shifts) {
+		return false
+	}
+	other.takeOff(rest, f)
+	_, probability := lasting(rest, f, p, kernel, c)
+	return probability > falseAlarms
+}
+
+// likelihood is the logarithm of the likelihood of the power, what is far beyond it counted less.
+func likelihood(list []spectrum, f frame, other *another, own []float64, shifts []int) (sum float64) {
+	for k, s := range list {
+		for bin, v := range s.power {
+			m := 1 + other.at(s.audioBin(f, bin))
+			if i := bin - shifts[k]; i >= 0 && i < len(own) {
+				m += own[i]
+			}
+			if m > 1.0001 && !math.IsNaN(v) {
+				v = min(v, mostLikely)
+				sum += v - v/m - math.Log(m)
+			}
+		}
+	}
+	return sum
 }

@@ -21,6 +21,10 @@ type spectrum struct {
 	// midHz is the audio frequency of the middle bin, atS the middle of the window.
 	midHz, atS float64
 	cycle      int // of the plan
+	// quiet is the same of the time after the echo, in which there is none; nil where there is too little of it.
+	quiet  []float64
+	quietS float64 // how long that time is
+	tracks []track // carriers in the cycle
 }
 
 // frame is what all spectra of a recording share.
@@ -68,32 +72,63 @@ func smoothLength(n int) int {
 	return n
 }
 
+// hearing takes windows of a recording.
+type hearing struct {
+	r           Recording
+	p           Plan
+	f           frame
+	fft         *fourier.CmplxFFT
+	mixed, line []complex128
+}
+
 // spectra are the cycles' spectra, and which cycles lie in the recording.
-func spectra(r Recording, p Plan, f frame) []spectrum {
-	fft := fourier.NewCmplxFFT(f.padded)
-	mixed, line := make([]complex128, f.padded), make([]complex128, f.padded)
-	var list []spectrum
+func spectra(r Recording, p Plan, f frame) (list []spectrum) {
+	h := hearing{r, p, f, fourier.NewCmplxFFT(f.padded), make([]complex128, f.padded), make([]complex128, f.padded)}
+	quiet := quietSamples(r, p, f)
+	find := newTracker(h, quiet)
 	for number, c := range p.Cycles {
 		first := int(math.Round(c.EchoStartS * r.RateHz))
 		if first < 0 || first+f.samples > len(r.Samples) {
 			continue
 		}
-		level, used := levelled(r.Samples[first:first+f.samples], r.RateHz)
-		if used < 0.5 {
+		s := spectrum{midHz: c.EchoMidHz, atS: c.EchoStartS + f.toneS/2, cycle: number}
+		if s.power = h.power(c, 0, f.samples); s.power == nil {
 			continue
 		}
-		for i, x := range level {
-			at := (float64(i)+0.5)/r.RateHz - f.toneS/2
-			sin, cos := math.Sincos(-2*math.Pi*c.EchoMidHz*at - math.Pi*c.DriftHzPerS*at*at)
-			mixed[i] = complex(x*cos, x*sin)
+		after := f.samples + int(quietAfterS*r.RateHz)
+		if quiet > 0 && first+after+quiet <= len(r.Samples) {
+			s.quiet, s.quietS = h.power(c, after, quiet), float64(quiet)/r.RateHz
 		}
-		fft.Coefficients(line, mixed)
-		if power, ok := overFloor(line, f, p, c.EchoMidHz, r.RateHz); ok {
-			list = append(list, spectrum{power: power, midHz: c.EchoMidHz, atS: c.EchoStartS + f.toneS/2,
-				cycle: number})
+		if find != nil {
+			s.tracks = find.in(h, c)
 		}
+		list = append(list, s)
 	}
 	return list
+}
+
+// mix takes a window that begins so many samples after a cycle's echo, levelled, down to the frequency expected. It
+// says which share of it could be used.
+func (h *hearing) mix(to []complex128, c Cycle, begin, samples int) (used float64) {
+	first := int(math.Round(c.EchoStartS*h.r.RateHz)) + begin
+	level, used := levelled(h.r.Samples[first:first+samples], h.r.RateHz)
+	clear(to)
+	for i, x := range level {
+		at := (float64(begin+i)+0.5)/h.r.RateHz - h.f.toneS/2
+		sin, cos := math.Sincos(-2*math.Pi*c.EchoMidHz*at - math.Pi*c.DriftHzPerS*at*at)
+		to[i] = complex(x*cos, x*sin)
+	}
+	return used
+}
+
+// power is that of a window over its own noise; nil where too little of it can be used.
+func (h *hearing) power(c Cycle, begin, samples int) []float64 {
+	if h.mix(h.mixed, c, begin, samples) < 0.5 {
+		return nil
+	}
+	h.fft.Coefficients(h.line, h.mixed)
+	power, _ := overFloor(h.line, h.f, h.p, c.EchoMidHz, h.r.RateHz)
+	return power
 }
 
 // Blocks of this length carry one level; those far above or below the usual are left out.

@@ -1,9 +1,6 @@
 package echotest
 
-import (
-	"math"
-	"slices"
-)
+import "math"
 
 // Lines that stay at one audio frequency are carriers from the surroundings, not echoes,
 // whose tone moves from cycle to cycle.
@@ -39,12 +36,15 @@ func maskLines(list []spectrum, f frame) {
 	}
 	root := math.Sqrt(float64(len(list)))
 	line := linesIn(medians, int(lineAside/f.binHz), lineOver/root, skirtOver/root)
-	masked := make([]bool, len(line))
+	masked, quietly := make([]bool, len(line)), make([]bool, len(line))
 	for i, is := range line {
 		if is {
 			aside := max(1, skirtOf(medians[i])) * f.padded / f.samples
 			for k := max(0, i-aside); k <= min(len(line)-1, i+aside); k++ {
 				masked[k] = true
+			}
+			for k := max(0, i-2*aside-2); k <= min(len(line)-1, i+2*aside+2); k++ {
+				quietly[k] = true
 			}
 		}
 	}
@@ -53,15 +53,18 @@ func maskLines(list []spectrum, f frame) {
 			if masked[s.audioBin(f, bin)-first] {
 				s.power[bin] = math.NaN()
 			}
+			if s.quiet != nil && quietly[s.audioBin(f, bin)-first] {
+				s.quiet[bin] = math.NaN()
+			}
 		}
 	}
 }
 
 // skirtOf is how many bins of 1/tone from a line of so much power over the noise its skirts are still a nuisance: a
-// window without a taper has skirts of up to (pi d)^-2 at d bins, and twice that on average where the carrier comes or
-// goes inside it.
+// window without a taper has skirts of up to (pi d)^-2 at d bins, and twice that on average where the carrier comes
+// or goes inside it.
 func skirtOf(power float64) int {
-	const nuisance = 0.3 // of the noise
+	const nuisance = 0.2 // of the noise
 	return int(math.Sqrt(2*power/nuisance) / math.Pi)
 }
 
@@ -119,19 +122,24 @@ func shiftsOf(list []spectrum, f frame, driftHzPerS, middle float64) []int {
 }
 
 // stacked is the mean over cycles of the power in each bin, by a function that may reorder its argument;
-// noise alone has the mean 1. NaN where every cycle is masked.
-func stacked(list []spectrum, f frame, driftHzPerS float64, meanOf func(values []float64) float64) []float64 {
-	return stackedAbout(list, f, driftHzPerS, middleOf(list), meanOf)
+// noise alone has the mean 1. NaN where every cycle is masked, and beyond reach bins from the middle.
+func stacked(list []spectrum, f frame, driftHzPerS float64, reach int,
+	meanOf func(values []float64) float64) []float64 {
+	return stackedAbout(list, f, driftHzPerS, middleOf(list), reach, meanOf)
 }
 
 // stackedAbout stacks as if the station's own frequency were as expected at a time, s.
-func stackedAbout(list []spectrum, f frame, driftHzPerS, middle float64,
+func stackedAbout(list []spectrum, f frame, driftHzPerS, middle float64, reach int,
 	meanOf func(values []float64) float64) []float64 {
 	shift := shiftsOf(list, f, driftHzPerS, middle)
 	mean := make([]float64, 2*f.reach+1)
 	values := make([]float64, 0, len(list))
 	for i := range mean {
 		values = values[:0]
+		if i < f.reach-reach || i > f.reach+reach {
+			mean[i] = math.NaN()
+			continue
+		}
 		for k, s := range list {
 			if bin := i + shift[k]; bin >= 0 && bin < len(s.power) && !math.IsNaN(s.power[bin]) {
 				values = append(values, s.power[bin])
@@ -142,70 +150,30 @@ func stackedAbout(list []spectrum, f frame, driftHzPerS, middle float64,
 	return mean
 }
 
-// minTrimmed is the fewest values from which the greatest tenth is left out.
-const minTrimmed = 5
+// most is how many times the mean that the middle value makes likely counts at most: more is a crash, or a carrier
+// that passes.
+const most = 5
 
-// trimmed takes means without the greatest tenth.
-type trimmed struct {
-	noise []float64 // what noise gives, by how many values; 0: not yet known
-}
-
-// mean is the mean of the lowest nine tenths over what exponential noise of mean 1
-// gives. It reorders its argument.
-func (t *trimmed) mean(values []float64) float64 {
-	m := len(values)
-	if m == 0 {
-		return math.NaN()
-	}
-	drop := 0
-	if m >= minTrimmed {
-		drop = (m + 9) / 10
-		greatestLast(values, drop)
-	}
-	sum := 0.0
-	for _, v := range values[:m-drop] {
+// limitedMean is the mean over what exponentials of mean 1 give of it, of values that count up to a limit. It
+// reorders its argument.
+func limitedMean(values []float64) float64 {
+	sum, top := 0.0, 0.0
+	for _, v := range values {
 		sum += v
+		top = max(top, v)
 	}
-	if m >= len(t.noise) {
-		t.noise = append(t.noise, make([]float64, m+1-len(t.noise))...)
+	// Noise is limited at most itself, an echo at a multiple of its own power: the middle value's scatter lets more
+	// by.
+	limited := float64(len(values)) * (1 - 0.8*math.Exp(-most))
+	if top <= most {
+		return sum / limited
 	}
-	if t.noise[m] == 0 {
-		t.noise[m] = float64(m-drop) * trimmedNoise(m, drop)
+	limit := most * max(1, medianOver(values))
+	sum = 0
+	for _, v := range values {
+		sum += min(v, limit)
 	}
-	return sum / t.noise[m]
-}
-
-// greatestLast brings the n greatest values to the end.
-func greatestLast(values []float64, n int) {
-	const few = 12 // from which sorting all is as fast
-	if n > few {
-		slices.Sort(values)
-		return
-	}
-	for end := len(values) - 1; n > 0; n-- {
-		top := end
-		for i, v := range values[:end] {
-			if v > values[top] {
-				top = i
-			}
-		}
-		values[top], values[end] = values[end], values[top]
-		end--
-	}
-}
-
-// trimmedNoise is the mean of the lowest m-d of m exponentials of mean 1: order statistics
-// of the exponential distribution, the i-th lowest having the mean H(m) - H(m-i).
-func trimmedNoise(m, d int) float64 {
-	if d == 0 {
-		return 1
-	}
-	sum, order := 0.0, 0.0
-	for i := 1; i <= m-d; i++ {
-		order += 1 / float64(m-i+1)
-		sum += order
-	}
-	return sum / float64(m-d)
+	return sum / limited
 }
 
 // smoothed is the sum of kernel and stack around each bin, over the weight that is not
@@ -227,35 +195,4 @@ func smoothed(stack, kernel []float64) []float64 {
 		}
 	}
 	return out
-}
-
-// A carrier that walks through a wide echo is a few bins that stand far out in one cycle.
-const (
-	wideHz      = 40   // spread from which the echo itself has no such bins
-	carrierOver = 11.0 // times the local mean: noise does so once in 60,000 bins
-)
-
-// maskCarriers marks the bins of carriers in each cycle of a wide echo.
-func maskCarriers(list []spectrum, f frame, spreadHz float64) {
-	if spreadHz < wideHz {
-		return
-	}
-	aside := int(spreadHz / 8 / f.binHz)
-	var beside []float64
-	for _, s := range list {
-		carrier, skirt := make([]bool, len(s.power)), make([]int, len(s.power))
-		for i, p := range s.power {
-			if !(p > carrierOver) {
-				continue
-			}
-			beside = append(beside[:0], s.power[max(0, i-aside):min(len(s.power), i+aside+1)]...)
-			usual := max(1, median(beside)/math.Ln2)
-			carrier[i], skirt[i] = p > carrierOver*usual, max(2, skirtOf(p/usual))
-		}
-		for i, is := range carrier {
-			for k := max(0, i-skirt[i]); is && k <= min(len(carrier)-1, i+skirt[i]); k++ {
-				s.power[k] = math.NaN()
-			}
-		}
-	}
 }

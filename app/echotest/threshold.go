@@ -10,26 +10,28 @@ import (
 type chance struct {
 	greatest []float64 // of each draw, rising
 	tail     float64   // mean excess over the level that one draw in ten passes
+	tries    float64   // how many independent looks the drifts amount to
 }
 
 const (
 	draws = 1500
-	// tries is how many independent looks the drifts amount to.
-	tries = 3
+	// How many independent looks the drifts amount to: one and a little, for the greatest is taken, and more for
+	// each noise width by which they move the first and the last cycle against each other. Measured in noise.
+	oneLook, looksPerWidth = 1.3, 3.1
 )
 
-// chanceOf draws noise: exponentials for each cycle and bin, stacked and smoothed as the
-// recording is.
-func chanceOf(cycles int, kernel []float64, f frame, searchHz float64) chance {
+// chanceOf draws noise: exponentials for each cycle and bin, stacked and smoothed as the recording is.
+func chanceOf(list []spectrum, kernel []float64, f frame, p Plan) chance {
+	places := 2*int(p.SearchHz/f.binHz) + 1
 	r := random(1)
-	places := 2*int(searchHz/f.binHz) + 1
 	stack := make([]float64, places+len(kernel)-1)
 	draw := plainNoise
 	if f.padded > f.samples {
 		draw = paddedNoise
 	}
-	fill := draw(&r, cycles)
-	c := chance{greatest: make([]float64, draws)}
+	fill := draw(&r, len(list))
+	widths := p.DriftLimitHzPerS * (list[len(list)-1].atS - list[0].atS) / (noiseWidth(kernel) * f.binHz)
+	c := chance{greatest: make([]float64, draws), tries: oneLook + looksPerWidth*widths}
 	for d := range c.greatest {
 		fill(stack)
 		top := 0.0
@@ -50,17 +52,16 @@ func chanceOf(cycles int, kernel []float64, f frame, searchHz float64) chance {
 	return c
 }
 
-// plainNoise returns what fills a stack of independent bins with trimmed means of noise:
+// plainNoise returns what fills a stack of independent bins with means of noise:
 // drawn once, then taken at random.
 func plainNoise(r *random, cycles int) func(stack []float64) {
 	pool := make([]float64, 1<<15)
 	values := make([]float64, cycles)
-	var trim trimmed
 	for i := range pool {
 		for k := range values {
 			values[k] = r.exponential()
 		}
-		pool[i] = trim.mean(values)
+		pool[i] = limitedMean(values)
 	}
 	return func(stack []float64) {
 		for i := range stack {
@@ -89,7 +90,6 @@ func paddedNoise(r *random, cycles int) func(stack []float64) {
 	strip := paddedStrip(r, stripBins)
 	pieces := make([][]float64, cycles)
 	values := make([]float64, cycles)
-	var trim trimmed
 	return func(stack []float64) {
 		for k := range pieces {
 			start := 2 * int(r.uniform()*float64((len(strip)-len(stack))/2))
@@ -99,7 +99,7 @@ func paddedNoise(r *random, cycles int) func(stack []float64) {
 			for k, piece := range pieces {
 				values[k] = piece[i]
 			}
-			stack[i] = trim.mean(values)
+			stack[i] = limitedMean(values)
 		}
 	}
 }
@@ -133,10 +133,10 @@ func (c chance) probability(level float64) float64 {
 		if c.tail == 0 {
 			return 0
 		}
-		return min(1, tries*0.1*math.Exp(-(level-c.greatest[from])/c.tail))
+		return min(1, c.tries*0.1*math.Exp(-(level-c.greatest[from])/c.tail))
 	}
 	below, _ := slices.BinarySearch(c.greatest, level)
-	return min(1, tries*float64(draws-below)/draws)
+	return min(1, c.tries*float64(draws-below)/draws)
 }
 
 // random is a small generator (splitmix64, Steele, Lea and Flood 2014), so that the same

@@ -1,0 +1,47 @@
+//go:build !race
+
+// Without the race detector, for which it takes minutes: nothing here runs beside anything.
+
+package echotest_test
+
+import (
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"beamhelm/app/echotest/trials"
+)
+
+// Echoes of another station are not counted with the own ones: the mean strength of a few recordings is what is
+// present in them.
+func TestAnotherStationIsNotCounted(t *testing.T) {
+	c := trials.Recipe{MHz: 1296, SpreadHz: 30, Cycles: 20, RateHz: 8000, OtherDBHz: 15}
+	c.CN0DBHz = trials.Band{MHz: c.MHz, SpreadHz: c.SpreadHz}.CN0DBHz(20, c.Cycles)
+	r := rand.New(rand.NewPCG(3, 0))
+	sum, tries := 0.0, 4
+	for range tries {
+		result, want := detect(t, r, c)
+		if !result.Detected {
+			t.Fatal("not detected")
+		}
+		sum += result.CN0DBHz - want.PresentDBHz
+	}
+	if mean := sum / float64(tries); math.Abs(mean) > 0.6 {
+		t.Errorf("%+.2f dB on average, at most 0.6", mean)
+	}
+}
+
+// Of another station's echoes alone there is no own echo: neither where the own one could lie on the same frequencies,
+// nor where it could lie beside them in some cycles.
+func TestAnotherStationAloneIsNoEcho(t *testing.T) {
+	for i, c := range []trials.Recipe{{MHz: 432, SpreadHz: 5, OtherDBHz: 13}, {MHz: 1296, SpreadHz: 30, OtherDBHz: 15},
+		{MHz: 10368, SpreadHz: 180, OtherDBHz: 16}} {
+		c.CN0DBHz, c.Cycles, c.RateHz = math.NaN(), 5, 8000
+		r := rand.New(rand.NewPCG(5, uint64(i)))
+		for range 10 {
+			if result, _ := detect(t, r, c); result.Detected {
+				t.Errorf("%+v: %+v", c, result)
+			}
+		}
+	}
+}

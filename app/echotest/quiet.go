@@ -1,0 +1,63 @@
+package echotest
+
+import "math"
+
+// The quiet time of a cycle is that between the end of its echo and the next transmission.
+const (
+	quietAfterS  = 0.06 // the last of an echo that comes late
+	quietBeforeS = 0.05 // to the next transmission
+	minQuietS    = 0.5
+	mostQuietS   = 1.2 // so that it ends before a transmission that the plan doesn't count
+)
+
+// quietSamples is how many samples of quiet time each cycle has, at most mostQuietS; 0 where they are too few.
+func quietSamples(r Recording, p Plan, f frame) int {
+	if len(p.Cycles) < 2 {
+		return 0
+	}
+	least := min(f.toneS, mostQuietS)
+	for i, c := range p.Cycles[1:] {
+		least = min(least, c.KeyS-quietBeforeS-p.Cycles[i].EchoStartS-f.toneS-quietAfterS)
+	}
+	if least < minQuietS {
+		return 0
+	}
+	return int(least * r.RateHz)
+}
+
+const (
+	// quietShare of the echo's power is more than an echo that comes late leaves in the quiet time.
+	quietShare = 0.35
+	quietSigma = 2.0 // by which noise hardly passes
+	netSigma   = 3.0 // by which the echo must stand over what is in the quiet time too
+	minQuiet   = 3   // cycles, and half of them
+)
+
+// unquiet tells an echo, which is there only when it must come, from what is on the same frequencies in the quiet
+// time too: a carrier, or another station's echo.
+func unquiet(list []spectrum, f frame, best place, kernel []float64) bool {
+	var loud, quiet []spectrum
+	for _, s := range list {
+		if s.quiet != nil {
+			loud = append(loud, s)
+			s.power = s.quiet
+			quiet = append(quiet, s)
+		}
+	}
+	if len(quiet) < minQuiet || 2*len(quiet) < len(list) {
+		return false
+	}
+	over := func(list []spectrum, middle float64) float64 {
+		return smoothed(stackedAbout(list, f, best.drift, middle, f.reach, limitedMean), kernel)[best.bin] - 1
+	}
+	middle := middleOf(list)
+	own, after := over(loud, middle), over(quiet, middle)
+	// n is how many independent values there are, each of which scatters by itself; the quiet time has fewer.
+	n := float64(len(quiet)) * noiseWidth(kernel) * float64(f.samples) / float64(f.padded)
+	fewer := f.toneS / quiet[0].quietS
+	if !(after > quietShare*own) || after < quietSigma/math.Sqrt(n) {
+		return false
+	}
+	net := math.Sqrt((1 + fewer + 2*after*after + own*own) / n)
+	return own-after < netSigma*net
+}

@@ -1,0 +1,110 @@
+package trials
+
+import (
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/dsp/fourier"
+	"gonum.org/v1/gonum/mat"
+
+	"beamhelm/app/echotest"
+)
+
+// Of a tone, boundRate complex samples a second: more than the range searched, so that nothing folds into it.
+const (
+	boundRate    = 128.0
+	boundSamples = int(boundRate * toneS)
+	boundSearch  = 50 // Hz either way
+	leastMode    = 0.02
+)
+
+// Bound is the share of echoes that the best possible search finds, where so many recordings of noise in a thousand
+// may be taken for one. It knows the echo's strength, its spread and its drift, and that nothing but noise is
+// beside it; it doesn't know the fading, nor the frequency within 50 Hz. By the lemma of Neyman and Pearson (1933,
+// Phil. Trans. R. Soc. A 231) no other statistic of one frequency finds more than the ratio of likelihoods: the sum
+// over the modes of the echo's covariance, each weighed by its share of echo (standard detection theory, no
+// source).
+func Bound(r Chance, b Band, z float64, cycles, tries int, falseAlarms float64) float64 {
+	modes := modesOf(b, math.Pow(10, b.CN0DBHz(z, cycles)/10))
+	noise := make([]float64, tries)
+	for i := range noise {
+		noise[i] = greatest(r, modes, cycles, false)
+	}
+	slices.Sort(noise)
+	limit, found := noise[tries-1-int(falseAlarms*float64(tries))], 0
+	for range tries {
+		if greatest(r, modes, cycles, true) > limit {
+			found++
+		}
+	}
+	return float64(found) / float64(tries)
+}
+
+// mode is one of the shapes by time into which an echo falls apart, each of which fades by itself; power is over the
+// noise.
+type mode struct {
+	power float64
+	shape []float64
+}
+
+// modesOf are those of an echo of so many hertz of C/N0.
+func modesOf(b Band, cn0Hz float64) (modes []mode) {
+	covariance := mat.NewSymDense(boundSamples, nil)
+	by := echotest.Coherence(b.MHz, b.SpreadHz, boundRate, boundSamples)
+	for i := range boundSamples {
+		for k := i; k < boundSamples; k++ {
+			covariance.SetSym(i, k, by[k-i]*cn0Hz/boundRate)
+		}
+	}
+	var parts mat.EigenSym
+	if !parts.Factorize(covariance, true) {
+		return nil
+	}
+	var shapes mat.Dense
+	parts.VectorsTo(&shapes)
+	for i, power := range parts.Values(nil) {
+		if power > leastMode {
+			modes = append(modes, mode{power, mat.Col(nil, i, &shapes)})
+		}
+	}
+	return modes
+}
+
+// greatest is the greatest of the ratios of likelihoods, up to a constant, within the range searched.
+func greatest(r Chance, modes []mode, cycles int, echo bool) (top float64) {
+	const bins = 2 * boundSamples // a quarter hertz each
+	normal := func(power float64) complex128 {
+		return complex(r.NormFloat64(), r.NormFloat64()) * complex(math.Sqrt(power/2), 0)
+	}
+	fft := fourier.NewCmplxFFT(bins)
+	window, line := make([]complex128, bins), make([]complex128, bins)
+	heard, ratio := make([]complex128, boundSamples), make([]float64, bins)
+	for range cycles {
+		for i := range heard {
+			heard[i] = normal(1)
+		}
+		for _, m := range modes {
+			if !echo {
+				break
+			}
+			size := normal(m.power)
+			for i, v := range m.shape {
+				heard[i] += size * complex(v, 0)
+			}
+		}
+		for _, m := range modes {
+			for i, v := range m.shape {
+				window[i] = heard[i] * complex(v, 0)
+			}
+			fft.Coefficients(line, window)
+			for i, v := range line {
+				ratio[i] += m.power / (1 + m.power) * (real(v)*real(v) + imag(v)*imag(v))
+			}
+		}
+	}
+	reach := int(boundSearch * toneS * 2)
+	for i := -reach; i <= reach; i++ {
+		top = max(top, ratio[(i+bins)%bins])
+	}
+	return top
+}
