@@ -87,16 +87,18 @@ func taperFactor(taperDB float64) float64 {
 	return table[len(table)-1].k
 }
 
-// ReadingKeys names, for each reading of the link, the key of its limits.
-func ReadingKeys() map[int]string {
-	keys := map[int]string{}
+// ReadingKeys names, for each reading of the link, the key of its limits; empty where it has none.
+func ReadingKeys() [enclosure.ReadingCount]string { return readingKeys }
+
+// readingKeys is put together once: the desk asks for it at every step.
+var readingKeys = func() (keys [enclosure.ReadingCount]string) {
 	for _, r := range settings.Readings() {
 		if place := int(r.Register) - enclosure.AddressReadings; place >= 0 {
 			keys[place] = r.Key
 		}
 	}
 	return keys
-}
+}()
 
 // Beamwidth is the half-power beamwidth of a band and feed.
 func (c *Config) Beamwidth(band, feed int) unit.Angle {

@@ -113,6 +113,7 @@ type beamView struct {
 	live   bool
 	trace  trace
 	raster *canvas.Raster
+	layers layers
 
 	// The words, in the order of corners.
 	title, moves, scale, off, loss, far words
@@ -127,7 +128,7 @@ func newBeamView() *beamView {
 		if v.now.Status == nil {
 			return image.NewRGBA(image.Rect(0, 0, w, h))
 		}
-		return draw(w, h, chart.PerUnit(w, v.raster), v.beam, &v.trace, v.live)
+		return v.layers.draw(w, h, chart.PerUnit(w, v.raster), v.beam, &v.trace, v.live)
 	})
 	v.ExtendBaseWidget(v)
 	return v

@@ -81,10 +81,29 @@ type picture struct {
 	live    bool
 }
 
-func draw(w, h int, perUnit float64, b view.Beam, t *trace, live bool) image.Image {
-	p := picture{chart.New(w, h), newFrame(float64(w), float64(h), b.Reach), widget.Current(), perUnit, live}
-	p.FillAll(p.palette.Well)
-	p.rings(b.Ring())
+// layers are what the beam view is drawn in: the ground with its rings, which hardly ever changes, and the picture.
+type layers struct {
+	ground  chart.Kept[ground]
+	picture *chart.Drawing
+}
+
+// ground is all that the rings follow.
+type ground struct {
+	palette      string
+	every, reach unit.Angle
+	perUnit      float64
+}
+
+func (l *layers) draw(w, h int, perUnit float64, b view.Beam, t *trace, live bool) image.Image {
+	l.picture = l.picture.Again(w, h)
+	p := picture{l.picture, newFrame(float64(w), float64(h), b.Reach), widget.Current(), perUnit, live}
+	key := ground{p.palette.Name, b.Ring(), b.Reach, perUnit}
+	p.Copy(l.ground.Of(key, w, h, func(d *chart.Drawing) {
+		below := p
+		below.Drawing = d
+		below.FillAll(p.palette.Well)
+		below.rings(b.Ring())
+	}))
 	for _, disc := range b.Discs {
 		p.disc(disc)
 	}

@@ -28,6 +28,18 @@ func New(w, h int) *Drawing {
 	return &Drawing{picture: image.NewRGBA(image.Rect(0, 0, max(w, 0), max(h, 0)))}
 }
 
+// Again returns d to be drawn anew, or another drawing where d is nil or its picture has another size: what is drawn
+// often needs no new picture each time. What is in the picture stays.
+func (d *Drawing) Again(w, h int) *Drawing {
+	if d == nil || d.picture.Bounds().Dx() != max(w, 0) || d.picture.Bounds().Dy() != max(h, 0) {
+		return New(w, h)
+	}
+	return d
+}
+
+// Copy takes over the whole of a picture of the same size.
+func (d *Drawing) Copy(from *image.RGBA) { copy(d.picture.Pix, from.Pix) }
+
 // Picture returns the picture.
 func (d *Drawing) Picture() *image.RGBA { return d.picture }
 

@@ -14,7 +14,7 @@ type Kept[Key comparable] struct {
 }
 
 // Of returns the picture of a key, drawn anew only when the key or the size changed.
-func (k *Kept[Key]) Of(key Key, w, h int, draw func(*Drawing)) image.Image {
+func (k *Kept[Key]) Of(key Key, w, h int, draw func(*Drawing)) *image.RGBA {
 	if k.picture == nil || k.key != key || k.picture.Bounds().Dx() != w || k.picture.Bounds().Dy() != h {
 		d := New(w, h)
 		draw(d)

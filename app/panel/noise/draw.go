@@ -10,11 +10,11 @@ import (
 )
 
 // draw draws the strip: one column a pixel, and the ticks of time. Held is the level that is held, NaN for none.
-func draw(w, h int, unit float64, columns []column, ticks []float64,
+func draw(d *chart.Drawing, unit float64, columns []column, ticks []float64,
 	scale view.NoiseScale, held float64,
 ) image.Image {
 	p := widget.Current()
-	d := chart.New(w, h)
+	w, h := d.Picture().Bounds().Dx(), d.Picture().Bounds().Dy()
 	d.FillAll(p.Well)
 	thick := max(1, int(math.Round(unit)))
 	shift := w - len(columns)

@@ -22,6 +22,7 @@ type Pane struct {
 	with      widget.Context
 	object    *fyne.Container
 	raster    *canvas.Raster
+	drawn     *chart.Drawing
 	strand    *strand // the same under the pointer
 	pointer   float64 // where it is, in units from the left edge; NaN elsewhere
 	level     *widget.Text
@@ -151,7 +152,8 @@ func (p *Pane) draw(w, h int) image.Image {
 	for i := range ticks {
 		ticks[i] += float64(w - len(p.columns))
 	}
-	return draw(w, h, chart.PerUnit(w, p.raster), columns, ticks, p.scale, held)
+	p.drawn = p.drawn.Again(w, h)
+	return draw(p.drawn, chart.PerUnit(w, p.raster), columns, ticks, p.scale, held)
 }
 
 // coldTip says what the button takes, and what was taken.

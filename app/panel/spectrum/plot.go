@@ -144,9 +144,7 @@ func (t *plot) drawLine(w, h int) image.Image {
 	p, rows := t.pane, &t.pane.rows
 	v := rows.View()
 	columns := columnsFor(w, v, rows.FirstHz(), rows.BinHz(), max(1, len(p.mean)))
-	if t.drawn == nil || t.drawn.Picture().Bounds().Size() != (image.Point{X: w, Y: h}) {
-		t.drawn = chart.New(w, h)
-	}
+	t.drawn = t.drawn.Again(w, h)
 	return drawLine(t.drawn, chart.PerUnit(w, t.line), p.mean, columns, v, tops[p.look.top], p.marks)
 }
 
