@@ -2,6 +2,7 @@ package panel
 
 import (
 	"fmt"
+	"math"
 	"os"
 	"slices"
 
@@ -24,9 +25,15 @@ func (w *Window) SetScale(percent int) {
 	if !slices.Contains(scales(), percent) || !w.hasRoom(percent) {
 		return
 	}
+	room, larger := w.window.Canvas().Size(), factor(percent)/factor(w.scaleNow())
 	w.scale = percent
 	os.Setenv(scaleVariable, fmt.Sprintf("%.2f", float64(percent)/100))
 	w.SetPalette(widget.Current().Name) // the library looks at the scale when it takes a theme
+	if w.parts != nil {
+		// The library keeps the size in its units: the window would grow with them, and off the screen.
+		whole := func(units float32) float32 { return float32(math.Floor(float64(units / larger))) }
+		w.window.Resize(fyne.NewSize(whole(room.Width), whole(room.Height)))
+	}
 }
 
 // hasRoom says whether everything would find room in the window as large as it is.
@@ -34,10 +41,13 @@ func (w *Window) hasRoom(percent int) bool {
 	if w.parts == nil || percent <= w.scaleNow() {
 		return true // not built yet, or smaller than it is
 	}
-	larger := float32(percent) / float32(w.scaleNow())
+	larger := factor(percent) / factor(w.scaleNow())
 	room, needs := w.window.Canvas().Size(), w.parts.MinSize()
 	return needs.Width*larger <= room.Width && needs.Height*larger <= room.Height
 }
+
+// factor is how large everything is with a size: the library rounds it to tenths.
+func factor(percent int) float32 { return float32(math.Round(float64(percent)/10)) / 10 }
 
 // scaleNow is the size in force, percent.
 func (w *Window) scaleNow() int {

@@ -1,6 +1,7 @@
 package panel
 
 import (
+	"math"
 	"os"
 	"testing"
 
@@ -20,6 +21,20 @@ func TestPlusWithShiftEnlarges(t *testing.T) {
 		w.window.Canvas().(fyne.Shortcutable).TypedShortcut(shortcut)
 		if got := w.scaleNow(); got != want {
 			t.Errorf("%+v: %d %%, want %d %%", shortcut, got, want)
+		}
+	}
+}
+
+// A window stays as large as it is on the screen when its words become larger, and so keeps the stop control there.
+func TestTheWindowDoesNotGrowWithItsWords(t *testing.T) {
+	t.Setenv(scaleVariable, "")
+	w, _ := open(t, fyne.NewSize(2600, 1500), nil)
+	for percent, want := range map[int]float32{110: 2600 / 1.1, 125: 2600 / 1.3, 150: 2600 / 1.5, 100: 2600} {
+		w.SetScale(100)
+		w.window.Resize(fyne.NewSize(2600, 1500))
+		w.SetScale(percent)
+		if got := w.window.Canvas().Size().Width; w.scaleNow() != percent || math.Abs(float64(got-want)) > 1 {
+			t.Errorf("at %d %%: %v units wide, want %v", w.scaleNow(), got, want)
 		}
 	}
 }
