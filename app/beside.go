@@ -90,7 +90,7 @@ const stopWithin = 7500 * time.Millisecond
 // counts that are new.
 func (p *session) stop(ctx context.Context) (standing bool, words string) {
 	before := p.loop.Status().Tick
-	p.orders.Ask(desk.Order{Kind: desk.Stop})
+	p.orders.Ask(desk.Stop{})
 	ticker := time.NewTicker(20 * time.Millisecond)
 	defer ticker.Stop()
 	deadline := time.After(stopWithin)

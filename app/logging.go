@@ -7,9 +7,13 @@ import (
 	"fmt"
 	"log/slog"
 	"path/filepath"
+	"reflect"
 	"runtime"
+	"strings"
 	"sync"
 	"time"
+
+	"github.com/soniakeys/unit"
 
 	"beamhelm"
 	"beamhelm/app/crashfile"
@@ -177,21 +181,36 @@ type loggedDesk struct {
 	log *slog.Logger
 
 	mu   sync.Mutex
-	last desk.OrderKind
+	last reflect.Type
 	at   time.Time
 }
 
 // Ask implements view.Desk.
 func (d *loggedDesk) Ask(o desk.Order) {
 	d.Desk.Ask(o)
+	kind := reflect.TypeOf(o)
 	d.mu.Lock()
-	same := o.Kind == d.last && time.Since(d.at) < sameOrder
-	d.last, d.at = o.Kind, time.Now()
+	same := kind == d.last && time.Since(d.at) < sameOrder
+	d.last, d.at = kind, time.Now()
 	d.mu.Unlock()
 	if same {
 		return
 	}
-	d.log.Info("order", "kind", o.Kind.String(), "on", o.On, "az_deg", o.Az.Deg(), "el_deg", o.El.Deg(), "index",
-		o.Index,
-		"words", o.Words)
+	d.log.Info("order", append([]any{"kind", kind.Name()}, fields("", reflect.ValueOf(o))...)...)
+}
+
+// fields are the names and values of what an order holds, angles in degrees.
+func fields(name string, v reflect.Value) (all []any) {
+	switch {
+	case v.Type() == reflect.TypeFor[unit.Angle]():
+		return []any{name + "_deg", unit.Angle(v.Float()).Deg()}
+	case v.Kind() != reflect.Struct || v.Type() == reflect.TypeFor[time.Time]():
+		return []any{name, fmt.Sprint(v)}
+	case name != "":
+		name += "_"
+	}
+	for i := range v.NumField() {
+		all = append(all, fields(name+strings.ToLower(v.Type().Field(i).Name), v.Field(i))...)
+	}
+	return all
 }

@@ -68,23 +68,23 @@ func (p *session) order(line string) {
 	azimuth, elevation := unit.AngleFromDeg(az), unit.AngleFromDeg(el)
 	switch strings.TrimSpace(word) {
 	case "reference":
-		p.orders.Ask(desk.Order{Kind: desk.ReferenceTo, Index: 0, Az: azimuth})
-		p.orders.Ask(desk.Order{Kind: desk.ReferenceTo, Index: 1, Az: elevation})
+		p.orders.Ask(desk.ReferenceTo{Axis: 0, Angle: azimuth})
+		p.orders.Ask(desk.ReferenceTo{Axis: 1, Angle: elevation})
 	case "power":
-		p.orders.Ask(desk.Order{Kind: desk.Power, On: true})
+		p.orders.Ask(desk.Power{On: true})
 	case "release":
-		p.orders.Ask(desk.Order{Kind: desk.Release})
+		p.orders.Ask(desk.Release{})
 	case "slew":
-		p.orders.Ask(desk.Order{Kind: desk.SlewTo, Az: azimuth, El: elevation})
+		p.orders.Ask(desk.SlewTo{To: desk.AxisAngles{Az: azimuth, El: elevation}})
 	case "hold":
-		p.orders.Ask(desk.Order{Kind: desk.Hold})
+		p.orders.Ask(desk.Hold{})
 	case "stop":
-		p.orders.Ask(desk.Order{Kind: desk.Stop})
+		p.orders.Ask(desk.Stop{})
 	case "track":
-		p.orders.Ask(desk.Order{Kind: desk.Choose, Body: desk.BodyChoice{Kind: desk.Moon}})
-		p.orders.Ask(desk.Order{Kind: desk.Track, On: true})
+		p.orders.Ask(desk.Choose{Body: desk.BodyChoice{Kind: desk.Moon}})
+		p.orders.Ask(desk.Track{On: true})
 	case "echo":
-		p.orders.Ask(desk.Order{Kind: desk.MeasureEchoes, On: true})
+		p.orders.Ask(desk.MeasureEchoes{On: true})
 	case "tell":
 		p.tellStatus()
 	case "clock":

@@ -43,8 +43,8 @@ func run(ctx context.Context, d Desk, inhibit func() (io.Closer, error), slept f
 		ending.Here("keeping awake")
 		if total, known := slept(); known {
 			if total-before >= leastSleep && needed(d.Status()) {
-				d.Ask(desk.Order{Kind: desk.Stop})
-				d.Ask(desk.Order{Kind: desk.Slept, Index: int((total - before).Seconds())})
+				d.Ask(desk.Stop{})
+				d.Ask(desk.Slept{Seconds: int((total - before).Seconds())})
 			}
 			before = total
 		}

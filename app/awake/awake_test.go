@@ -16,7 +16,7 @@ import (
 type world struct {
 	mu     sync.Mutex
 	status desk.Status
-	asked  []desk.OrderKind
+	asked  []desk.Order
 	held   int
 	tries  int
 	slept  time.Duration
@@ -33,7 +33,7 @@ func (w *world) Status() *desk.Status {
 func (w *world) Ask(o desk.Order) {
 	w.mu.Lock()
 	defer w.mu.Unlock()
-	w.asked = append(w.asked, o.Kind)
+	w.asked = append(w.asked, o)
 }
 
 func (w *world) inhibit() (io.Closer, error) {
@@ -84,7 +84,7 @@ func TestAwakeWhileNeeded(t *testing.T) {
 		w.change(t, "at rest", func() {}, func() bool { return w.held == 0 && w.tries == 0 })
 		w.change(t, "tracking", func() { w.status.Activity = desk.Tracking }, func() bool { return w.held == 1 })
 		w.change(t, "slept while tracking", func() { w.slept = 90 * time.Second }, func() bool {
-			return len(w.asked) == 2 && w.asked[0] == desk.Stop && w.asked[1] == desk.Slept
+			return len(w.asked) == 2 && w.asked[0] == desk.Stop{} && w.asked[1] == desk.Slept{Seconds: 90}
 		})
 		w.change(t, "holding", func() { w.status.Activity = desk.Holding }, func() bool { return w.held == 0 })
 		w.change(t, "slept at rest", func() { w.slept += time.Hour }, func() bool { return len(w.asked) == 2 })

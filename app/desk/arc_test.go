@@ -29,7 +29,7 @@ func TestSharedPartOfTheArc(t *testing.T) {
 	if _, _, count := shared(); count != 0 {
 		t.Fatalf("%d points are shared with nobody", count)
 	}
-	b.after(100*time.Millisecond, Order{Kind: PartnerTo, Words: "Quarry Ridge"})
+	b.after(100*time.Millisecond, PartnerTo{Name: "Quarry Ridge"})
 	for range 40 {
 		b.after(100 * time.Millisecond)
 	}
@@ -39,7 +39,7 @@ func TestSharedPartOfTheArc(t *testing.T) {
 		t.Errorf("%d points from %v to %v, but the shared pass is from %v to %v", count, first, last, pass.SharedFrom,
 			pass.SharedTo)
 	}
-	b.after(100*time.Millisecond, Order{Kind: PartnerTo})
+	b.after(100*time.Millisecond, PartnerTo{})
 	if _, _, count := shared(); count != 0 {
 		t.Errorf("%d points are still shared", count)
 	}

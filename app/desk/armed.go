@@ -219,7 +219,8 @@ func (t *work) intervene(o Order) {
 	if !a.Has {
 		return
 	}
-	switch o.Kind {
+	over := false
+	switch o := o.(type) {
 	case Stop:
 		t.disarm(Notice, "stopped by the operator")
 	case CancelWarning:
@@ -227,13 +228,16 @@ func (t *work) intervene(o Order) {
 			t.disarm(Notice, "cancelled by the operator")
 		}
 	case Hold, SlewTo, Park, WindStow, SnowStow, Choose:
-		if a.UnderWay {
-			t.disarm(Notice, "the operator has taken over")
-		}
-	case Track, Power, Working:
-		if a.UnderWay && o.On == (o.Kind == Working) {
-			t.disarm(Notice, "the operator has taken over")
-		}
+		over = a.UnderWay
+	case Track:
+		over = a.UnderWay && !o.On
+	case Power:
+		over = a.UnderWay && !o.On
+	case Working:
+		over = a.UnderWay && o.On
+	}
+	if over {
+		t.disarm(Notice, "the operator has taken over")
 	}
 }
 

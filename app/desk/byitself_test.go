@@ -7,6 +7,7 @@ import (
 
 	"beamhelm/app/desk/station"
 	"beamhelm/drive/guard"
+	"beamhelm/drive/mount"
 	"beamhelm/drive/step"
 )
 
@@ -14,7 +15,7 @@ import (
 func armedBench(t *testing.T) (b *bench, off time.Time) {
 	b = newBench(t)
 	b.at = time.Date(2027, 4, 15, 11, 0, 0, 0, time.UTC)
-	b.after(0, Order{Kind: Arm, On: true})
+	b.after(0, Arm{On: true})
 	a := b.out.Status.Armed
 	if !a.Has {
 		t.Fatal("not armed")
@@ -108,25 +109,25 @@ func TestPowerOfAnArmedPass(t *testing.T) {
 // What the operator does with the dish takes an armed pass over: it parks nothing when the pass is over.
 func TestTheOperatorTakesAnArmedPassOver(t *testing.T) {
 	for name, o := range map[string]Order{
-		"Stop": {Kind: Stop}, "Hold": {Kind: Hold}, "Slew": {Kind: SlewTo, Az: degrees(150), El: degrees(50)},
-		"Park":      {Kind: Park},
-		"wind stow": {Kind: WindStow}, "snow stow": {Kind: SnowStow}, "Track off": {Kind: Track},
-		"power off":                {Kind: Power},
-		"another target":           {Kind: Choose, Body: BodyChoice{Kind: Sun, Name: "Sun"}},
-		"the warning is cancelled": {Kind: CancelWarning},
-		"disarmed":                 {Kind: Arm}, "working at the dish": {Kind: Working, On: true},
+		"Stop": Stop{}, "Hold": Hold{}, "Slew": SlewTo{To: mount.AxisAngles{Az: degrees(150), El: degrees(50)}},
+		"Park":      Park{},
+		"wind stow": WindStow{}, "snow stow": SnowStow{}, "Track off": Track{},
+		"power off":                Power{},
+		"another target":           Choose{Body: BodyChoice{Kind: Sun, Name: "Sun"}},
+		"the warning is cancelled": CancelWarning{},
+		"disarmed":                 Arm{}, "working at the dish": Working{On: true},
 	} {
 		b := underWay(t)
 		set := b.out.Status.Armed.Set
 		b.after(time.Second, o)
 		if b.out.Status.Proposal.Pending {
-			b.after(time.Second, Order{Kind: Confirm})
+			b.after(time.Second, Confirm{})
 		}
 		if b.out.Status.Armed.Has {
 			t.Errorf("%s: still armed", name)
 			continue
 		}
-		b.after(time.Second, Order{Kind: Hold}, Order{Kind: Working})
+		b.after(time.Second, Hold{}, Working{})
 		b.loop.Power = step.PowerOn
 		b.after(2 * time.Second)
 		b.at = set
@@ -134,14 +135,14 @@ func TestTheOperatorTakesAnArmedPassOver(t *testing.T) {
 	}
 	// Before it sets off, what the operator does leaves it armed; the announcement can be cancelled.
 	b, off := armedBench(t)
-	for _, o := range []Order{{Kind: Hold}, {Kind: Park}, {Kind: CancelWarning}, {Kind: Power}} {
+	for _, o := range []Order{Hold{}, Park{}, CancelWarning{}, Power{}} {
 		if b.after(time.Second, o); !b.out.Status.Armed.Has {
-			t.Errorf("order %d disarms it long before", o.Kind)
+			t.Errorf("%T disarms it long before", o)
 		}
 	}
 	b.at = off.Add(-announceArmed / 2)
 	b.after(time.Second)
-	if b.after(time.Second, Order{Kind: CancelWarning}); b.out.Status.Armed.Has {
+	if b.after(time.Second, CancelWarning{}); b.out.Status.Armed.Has {
 		t.Error("the announcement can't be cancelled")
 	}
 	b.loop.Mode = step.Holding
@@ -154,7 +155,7 @@ func surveyBench(t *testing.T) *bench {
 	b := newBench(t)
 	b.loop.Power = step.PowerOn
 	b.loop.Mode = step.Holding
-	b.after(0, Order{Kind: RoundsTo, Words: "Moon,Sun", Index: 3, On: true})
+	b.after(0, SurveyTo{On: true, Targets: "Moon,Sun", Hours: 3})
 	b.after(time.Second)
 	b.after(time.Second)
 	if !b.s.Measuring.Rounds.Running || b.s.Aim != trackAim {
@@ -206,34 +207,34 @@ func TestASurveyEnds(t *testing.T) {
 // Whatever the operator does with the dish ends a survey; then it moves no more by itself.
 func TestTheOperatorTakesASurveyOver(t *testing.T) {
 	for name, o := range map[string]Order{
-		"Stop": {Kind: Stop}, "Hold": {Kind: Hold}, "nudge": {Kind: Nudge, El: degrees(0.1)}, "jog": {Kind: Jog, Az: 1},
-		"slew": {Kind: SlewTo, Az: degrees(150), El: degrees(50)},
-		"park": {Kind: Park}, "wind stow": {Kind: WindStow}, "snow stow": {Kind: SnowStow}, "Track off": {Kind: Track},
-		"power off":           {Kind: Power},
-		"working at the dish": {Kind: Working, On: true}, "another band": {Kind: BandTo, Index: 1},
-		"trim":               {Kind: TrimTo, El: degrees(0.1)},
-		"the end of the job": {Kind: EndJob}, "the end of the survey": {Kind: RoundsTo},
-		"another target": {Kind: Choose, Body: BodyChoice{Kind: Sun, Name: "Sun"}},
-		"a reference":    {Kind: BeamOnTarget}, "a pass is armed": {Kind: Arm, On: true},
-		"the warning is cancelled": {Kind: CancelWarning},
+		"Stop": Stop{}, "Hold": Hold{}, "nudge": Nudge{By: mount.Offset{El: degrees(0.1)}}, "jog": Jog{Az: 1},
+		"slew": SlewTo{To: mount.AxisAngles{Az: degrees(150), El: degrees(50)}},
+		"park": Park{}, "wind stow": WindStow{}, "snow stow": SnowStow{}, "Track off": Track{},
+		"power off":           Power{},
+		"working at the dish": Working{On: true}, "another band": BandTo{Band: 1},
+		"trim":               TrimTo{Trim: mount.Offset{El: degrees(0.1)}},
+		"the end of the job": EndJob{}, "the end of the survey": SurveyTo{},
+		"another target": Choose{Body: BodyChoice{Kind: Sun, Name: "Sun"}},
+		"a reference":    BeamOnTarget{}, "a pass is armed": Arm{On: true},
+		"the warning is cancelled": CancelWarning{},
 	} {
 		b := surveyBench(t)
 		b.after(time.Second, o)
 		if b.out.Status.Proposal.Pending {
-			b.after(time.Second, Order{Kind: Confirm})
+			b.after(time.Second, Confirm{})
 		}
 		if b.s.Measuring.Rounds.Running {
 			t.Errorf("%s: it runs on", name)
 			continue
 		}
-		b.after(time.Second, Order{Kind: Hold}, Order{Kind: Arm})
+		b.after(time.Second, Hold{}, Arm{})
 		b.after(2 * time.Second)
 		b.idles(name, 30*time.Minute)
 	}
-	for _, o := range []Order{{Kind: Power, On: true}, {Kind: Working}} {
+	for _, o := range []Order{Power{On: true}, Working{}} {
 		b := surveyBench(t)
 		if b.after(time.Second, o); !b.s.Measuring.Rounds.Running {
-			t.Errorf("%v, on %v, ends it", o.Kind, o.On)
+			t.Errorf("%#v ends it", o)
 		}
 	}
 }
@@ -309,7 +310,7 @@ func TestAWayRoundTheSunEnds(t *testing.T) {
 		"it was jogged there": func(s *step.Status) { s.Mode = step.Jogging },
 	} {
 		b := bareBench(t, 200, 26)
-		b.after(time.Second, Order{Kind: SlewTo, Az: degrees(300), El: degrees(26)})
+		b.after(time.Second, SlewTo{To: mount.AxisAngles{Az: degrees(300), El: degrees(26)}})
 		b.after(time.Second)
 		if len(b.s.Legs) == 0 || b.kinds() != "slew" {
 			t.Fatalf("legs %v, asked %q", b.s.Legs, b.kinds())

@@ -11,7 +11,7 @@ import (
 func tracking(t *testing.T) *bench {
 	b := newBench(t)
 	b.after(0)
-	b.after(100*time.Millisecond, Order{Kind: Track, On: true})
+	b.after(100*time.Millisecond, Track{On: true})
 	b.after(100 * time.Millisecond)
 	b.expect("follow", Tracking)
 	b.after(2 * time.Second)
@@ -33,7 +33,7 @@ func TestTheClockIsSetWhileTracking(t *testing.T) {
 				t.Fatalf("%v: asked %q, a course %v without a press", by, b.kinds(), b.out.HasCourse)
 			}
 		}
-		b.after(100*time.Millisecond, Order{Kind: Track, On: true})
+		b.after(100*time.Millisecond, Track{On: true})
 		b.expect("follow", Tracking)
 	}
 }

@@ -38,9 +38,8 @@ const publishCommissioning = 500 * time.Millisecond
 // takeCommissioning takes up the work of an earlier session.
 func (s *State) takeCommissioning(kept commission.State) { s.Commissioning.State = kept }
 
-// commission does what the operator says of the commissioning.
-func (t *work) commission(a commission.Act) {
-	s := &t.s.Commissioning
+func (o Commission) obey(t *work) {
+	s, a := &t.s.Commissioning, o.Act
 	if wrong := s.State.Do(t.commissionConfig(), t.commissionNow(), a); wrong != "" {
 		t.say(Warning, "%s: %s", a.Step, wrong)
 		return
@@ -54,8 +53,8 @@ func (t *work) commission(a commission.Act) {
 	}
 }
 
-// push drives an axis openly, for the commissioning: nothing before the cautions are confirmed.
-func (t *work) push(o Order) {
+// Nothing is pushed before the cautions of the commissioning are confirmed.
+func (o Push) obey(t *work) {
 	s := t.s
 	if !s.Commissioning.State.MayMove() {
 		if t.in.Now-s.NudgeAt > time.Second {
@@ -70,7 +69,7 @@ func (t *work) push(o Order) {
 	if s.Aim != noAim {
 		s.seek(noAim, t.in.Now)
 	}
-	t.ask(step.Push{AzDrive: part(o.Az.Rad()), ElDrive: part(o.El.Rad()), Asked: true})
+	t.ask(step.Push{AzDrive: part(o.Az), ElDrive: part(o.El), Asked: true})
 }
 
 func part(v float64) float64 { return max(-1, min(1, v)) }

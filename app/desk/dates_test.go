@@ -51,8 +51,8 @@ func TestDatesAreMarkedAndKept(t *testing.T) {
 	b := radioBench(t)
 	day := began.Truncate(24 * time.Hour)
 	text := day.Format(time.DateOnly) + " activity weekend"
-	b.after(100*time.Millisecond, Order{Kind: DatesTo, Words: text, On: true},
-		Order{Kind: DatesTo, Words: "2027-13-01 nonsense", On: true}, Order{Kind: DatesTo, Words: text, On: true})
+	b.after(100*time.Millisecond, DatesTo{Date: text, On: true},
+		DatesTo{Date: "2027-13-01 nonsense", On: true}, DatesTo{Date: text, On: true})
 	for range 40 {
 		b.after(100 * time.Millisecond)
 	}
@@ -82,7 +82,7 @@ func TestDatesAreMarkedAndKept(t *testing.T) {
 	if len(again.Radio.Month.Dates) != 1 || again.Radio.Month.Dates[0].String() != text {
 		t.Errorf("kept: %v", again.Radio.Month.Dates)
 	}
-	b.after(100*time.Millisecond, Order{Kind: DatesTo, Words: text})
+	b.after(100*time.Millisecond, DatesTo{Date: text})
 	if len(b.out.Status.Dates) != 0 {
 		t.Errorf("still %v", b.out.Status.Dates)
 	}

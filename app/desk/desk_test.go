@@ -72,7 +72,7 @@ func (b *bench) after(d time.Duration, orders ...Order) {
 	b.t.Helper()
 	b.at, b.now = b.at.Add(d*time.Duration(max(1, b.scale))), b.now+d
 	b.loop.Now = b.now
-	b.out = Step(&b.c, &b.s, &Inputs{At: b.at, Now: b.now, TimeScale: b.scale, Loop: &b.loop, Orders: orders,
+	b.out = Step(&b.c, &b.s, &Inputs{At: b.at, Now: b.now, TimeScale: b.scale, Loop: &b.loop, Orders: given(orders, 0),
 		NoiseDB: math.NaN()})
 	if b.out.TimeScale > 0 {
 		b.scale = b.out.TimeScale
@@ -81,6 +81,14 @@ func (b *bench) after(d time.Duration, orders ...Order) {
 	for _, m := range b.out.Commands {
 		b.obey(m)
 	}
+}
+
+// given are orders that were given after so many Stops.
+func given(orders []Order, stops uint64) (all []Given) {
+	for _, o := range orders {
+		all = append(all, Given{o, stops})
+	}
+	return all
 }
 
 func (b *bench) obey(m step.Command) {
@@ -151,7 +159,7 @@ func TestTrackPowersThenFollows(t *testing.T) {
 	b := newBench(t)
 	b.after(0)
 	b.expect("", Idle)
-	b.after(100*time.Millisecond, Order{Kind: Track, On: true})
+	b.after(100*time.Millisecond, Track{On: true})
 	b.expect("power", Tracking)
 	b.after(100 * time.Millisecond)
 	if b.kinds() != "follow" || !b.out.HasCourse || !b.asked[0].(step.Follow).Asked {
@@ -163,13 +171,13 @@ func TestTrackPowersThenFollows(t *testing.T) {
 	if !b.out.HasCourse {
 		t.Error("the course was not renewed after a second")
 	}
-	b.after(100*time.Millisecond, Order{Kind: Track})
+	b.after(100*time.Millisecond, Track{})
 	b.expect("hold", Holding)
 }
 
 func TestTrackGivesUpWithoutPower(t *testing.T) {
 	b := newBench(t)
-	b.after(100*time.Millisecond, Order{Kind: Track, On: true})
+	b.after(100*time.Millisecond, Track{On: true})
 	b.loop.Power = step.PowerOff
 	b.after(2 * time.Second)
 	if b.s.Aim != noAim || !b.said("Drive power did not come on") {
@@ -178,13 +186,13 @@ func TestTrackGivesUpWithoutPower(t *testing.T) {
 }
 
 func TestNotTrustedIsRefused(t *testing.T) {
-	for _, o := range []Order{{Kind: Track, On: true}, {Kind: SlewTo, Az: 1, El: 1}, {Kind: Park}, {Kind: WindStow}} {
+	for _, o := range []Order{Track{On: true}, SlewTo{To: mount.AxisAngles{Az: 1, El: 1}}, Park{}, WindStow{}} {
 		b := newBench(t)
 		b.loop.Axes[1].Trusted = false
 		b.after(0, o)
 		b.expect("", Idle)
 		if !b.said("not referenced") {
-			t.Errorf("order %d: %v", o.Kind, b.out.Events)
+			t.Errorf("%T: %v", o, b.out.Events)
 		}
 	}
 }
@@ -192,7 +200,7 @@ func TestNotTrustedIsRefused(t *testing.T) {
 func TestCourseLiesOnTheTarget(t *testing.T) {
 	b := newBench(t)
 	b.s.setTrim(&b.c, mount.Offset{Cross: degrees(0.3), El: degrees(-0.2)}, b.at, false)
-	b.after(0, Order{Kind: Track, On: true})
+	b.after(0, Track{On: true})
 	b.after(100 * time.Millisecond)
 	if b.out.Course.Count < 12 {
 		t.Fatalf("only %d knots", b.out.Course.Count)
@@ -217,19 +225,19 @@ func TestCourseLiesOnTheTarget(t *testing.T) {
 
 func TestNudgeMovesTrimOrWant(t *testing.T) {
 	b := newBench(t)
-	up := Order{Kind: Nudge, El: degrees(0.5)}
-	b.after(0, Order{Kind: Track, On: true})
+	up := Nudge{By: mount.Offset{El: degrees(0.5)}}
+	b.after(0, Track{On: true})
 	b.after(100 * time.Millisecond)
 	b.after(time.Second, up, up)
 	if got := b.out.Status.Trim.El.Deg(); math.Abs(got-1) > 1e-9 || b.kinds() != "" {
 		t.Fatalf("trim %v, commands %q", got, b.kinds())
 	}
-	b.after(time.Second, Order{Kind: TrimBack})
+	b.after(time.Second, TrimBack{})
 	if got := b.out.Status.Trim.El.Deg(); math.Abs(got-0.5) > 1e-9 {
 		t.Fatalf("one step back gave %v", got)
 	}
-	b.after(time.Second, Order{Kind: Hold})
-	b.after(2*time.Second, Order{Kind: Nudge, Az: degrees(0.1)})
+	b.after(time.Second, Hold{})
+	b.after(2*time.Second, Nudge{By: mount.Offset{Cross: degrees(0.1)}})
 	if b.kinds() != "setpointby" {
 		t.Fatalf("commands %q", b.kinds())
 	}
@@ -241,16 +249,16 @@ func TestNudgeMovesTrimOrWant(t *testing.T) {
 
 func TestTrimBelongsToBandFeedAndKind(t *testing.T) {
 	b := newBench(t)
-	b.after(0, Order{Kind: TrimTo, Az: degrees(0.4), El: degrees(0.1)})
-	b.after(0, Order{Kind: BandTo, Index: 1})
+	b.after(0, TrimTo{Trim: mount.Offset{Cross: degrees(0.4), El: degrees(0.1)}})
+	b.after(0, BandTo{Band: 1})
 	if got := b.out.Status.Trim; got.CrossEl != 0 || got.For != "5760 MHz, Moon" || got.CanGoBack {
 		t.Errorf("trim on the other band: %+v", got)
 	}
 	if half := b.out.Status.Band.HalfPower.Deg(); math.Abs(half-0.611) > 0.01 {
 		t.Errorf("beamwidth %v", half)
 	}
-	b.after(0, Order{Kind: Choose, Body: BodyChoice{Kind: Sun, Name: "Sun"}}, Order{Kind: TrimTo, El: degrees(0.2)})
-	b.after(0, Order{Kind: BandTo, Index: 0}, Order{Kind: Choose, Body: BodyChoice{Kind: Moon, Name: "Moon"}})
+	b.after(0, Choose{Body: BodyChoice{Kind: Sun, Name: "Sun"}}, TrimTo{Trim: mount.Offset{El: degrees(0.2)}})
+	b.after(0, BandTo{Band: 0}, Choose{Body: BodyChoice{Kind: Moon, Name: "Moon"}})
 	if got := b.out.Status.Trim.CrossEl.Deg(); math.Abs(got-0.4) > 1e-9 {
 		t.Errorf("the Moon's trim on the first band came back as %v", got)
 	}
@@ -259,7 +267,7 @@ func TestTrimBelongsToBandFeedAndKind(t *testing.T) {
 func TestWaitsAtTheRisingPlaceAndHoldsAtSet(t *testing.T) {
 	b := newBench(t)
 	b.at = time.Date(2027, 4, 14, 8, 0, 0, 0, time.UTC) // the Moon is down
-	b.after(0, Order{Kind: Track, On: true})
+	b.after(0, Track{On: true})
 	b.after(100 * time.Millisecond)
 	b.expect("slew", Waiting)
 	rise := b.out.Status.Target.Rise
@@ -288,7 +296,7 @@ func TestBeamOnTargetReferencesBothAxes(t *testing.T) {
 	b := newBench(t)
 	b.s.setTrim(&b.c, mount.Offset{Cross: degrees(1)}, b.at, false)
 	b.loop.Axes[0].Position = degrees(116 + 360)
-	b.after(0, Order{Kind: BeamOnTarget})
+	b.after(0, BeamOnTarget{})
 	b.expect("reference reference", Idle)
 	// The turn of the cable is the one on which the axis stood, as far as the limits allow.
 	r := sent[step.Reference](b)
@@ -302,7 +310,7 @@ func TestBeamOnTargetReferencesBothAxes(t *testing.T) {
 
 func TestTrackingEndsWhenTheLoopEndsIt(t *testing.T) {
 	b := newBench(t)
-	b.after(0, Order{Kind: Track, On: true})
+	b.after(0, Track{On: true})
 	b.after(100 * time.Millisecond)
 	b.after(2 * time.Second)
 	b.loop.Mode = step.Holding
@@ -318,7 +326,7 @@ func TestTrackingEndsWhenTheLoopEndsIt(t *testing.T) {
 
 func TestParkArrives(t *testing.T) {
 	b := newBench(t)
-	b.after(0, Order{Kind: Park})
+	b.after(0, Park{})
 	b.after(100 * time.Millisecond)
 	b.expect("slew", Parking)
 	b.loop.Axes[0].Position, b.loop.Axes[1].Position = degrees(180), degrees(45)
@@ -326,7 +334,7 @@ func TestParkArrives(t *testing.T) {
 	b.after(2 * time.Second)
 	b.expect("", Parked)
 	// Short of its place the way ended before it.
-	b.after(0, Order{Kind: WindStow})
+	b.after(0, WindStow{})
 	b.after(2 * time.Second)
 	b.loop.Mode = step.Holding
 	b.after(2 * time.Second)
@@ -347,7 +355,7 @@ func TestPointingLoss(t *testing.T) {
 func TestReferenceIsUndone(t *testing.T) {
 	b := newBench(t)
 	b.s.setTrim(&b.c, mount.Offset{Cross: degrees(1)}, b.at, false)
-	b.after(0, Order{Kind: BeamOnTarget})
+	b.after(0, BeamOnTarget{})
 	r := b.out.Status.Referencing
 	if !r.HasTarget || math.Abs(r.Az.Deg()-115.4) > 0.2 || math.Abs(r.El.Deg()-40.1) > 0.2 {
 		t.Errorf("the target would put the axes at %v, %v", r.Az.Deg(), r.El.Deg())
@@ -364,16 +372,16 @@ func TestReferenceIsUndone(t *testing.T) {
 		}
 	}
 	b.loop.Moving = true
-	b.after(0, Order{Kind: UndoReference})
+	b.after(0, UndoReference{})
 	b.expect("", Idle)
 	b.loop.Moving = false
-	b.after(0, Order{Kind: UndoReference})
+	b.after(0, UndoReference{})
 	b.expect("reference reference", Idle)
 	if az := b.asked[0].(step.Reference).Angle.Deg(); math.Abs(az-110.4) > 1e-6 ||
 		math.Abs(b.out.Status.Trim.CrossEl.Deg()-1) > 1e-9 {
 		t.Errorf("undone to %v, trim %v", az, b.out.Status.Trim.CrossEl.Deg())
 	}
-	if b.after(0, Order{Kind: UndoReference}); len(b.asked) != 0 {
+	if b.after(0, UndoReference{}); len(b.asked) != 0 {
 		t.Errorf("undone a second time: %v", b.asked)
 	}
 }
@@ -381,16 +389,16 @@ func TestReferenceIsUndone(t *testing.T) {
 // TestUndoneReferenceOfAnUnknownAxis: it is no longer referenced, and the other axis keeps an older one.
 func TestUndoneReferenceOfAnUnknownAxis(t *testing.T) {
 	b := newBench(t)
-	b.after(0, Order{Kind: ReferenceTo, Index: 1, Az: degrees(41)})
+	b.after(0, ReferenceTo{Axis: 1, Angle: degrees(41)})
 	b.after(time.Hour)
 	b.loop.Axes[0].Trusted = false
-	b.after(0, Order{Kind: ReferenceTo, Az: degrees(10)})
+	b.after(0, ReferenceTo{Angle: degrees(10)})
 	b.loop.Axes[0].Trusted, b.loop.Axes[0].Position = true, degrees(10)
 	b.after(time.Second)
 	if u := b.out.Status.Referencing.Undo; !u[0].Can || u[0].Known || u[0].Trusted || u[1].Can {
 		t.Errorf("%+v", u)
 	}
-	b.after(0, Order{Kind: UndoReference})
+	b.after(0, UndoReference{})
 	if c := b.out.Commands; len(c) == 0 || c[0] != (step.Distrust{Axis: 0}) {
 		t.Errorf("commands %+v", c)
 	}

@@ -40,7 +40,7 @@ func TestMotorCurrentIsJudgedWhileDriven(t *testing.T) {
 	if got := b.motorAlarm(); got != "Elevation motor 9.0 A, maximum 8.0 A" {
 		t.Fatalf("driven for over a second and held: %q", got)
 	}
-	b.after(100*time.Millisecond, Order{Kind: Shelve, Index: b.out.Status.Alarms[0].Number})
+	b.after(100*time.Millisecond, Shelve{Alarm: b.out.Status.Alarms[0].Number})
 	spend(1, 0, 0)
 	if a := b.out.Status.Alarms; len(a) != 1 || a[0].Stands || !a[0].Acknowledged || !a[0].ShelvedUntil.After(b.at) {
 		t.Fatalf("at rest again and muted: %+v", a)

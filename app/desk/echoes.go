@@ -71,17 +71,16 @@ func (e *echoesState) take(kept []ownecho.Result) {
 	e.Results = slices.DeleteFunc(slices.Clone(kept), func(r ownecho.Result) bool { return !r.Keepable() })
 }
 
-// orderEchoes begins a measurement, says how long one is to be, or ends it.
-func (t *work) orderEchoes(o Order) {
+func (o MeasureEchoes) obey(t *work) {
 	e := &t.s.Echoes
-	switch cycles := min(o.Index, ownecho.MaxCycles); {
+	switch cycles := min(o.Cycles, ownecho.MaxCycles); {
 	case cycles > 0 && e.Peak.Wanted:
 		e.Peak.Cycles = cycles - cycles%ownecho.Places
 	case cycles > 0:
 		e.Cycles = cycles
 	}
 	switch {
-	case !o.On && o.Index == 0:
+	case !o.On && o.Cycles == 0:
 		t.endEchoes("ended by the operator")
 		return
 	case !o.On:

@@ -21,7 +21,7 @@ type echoing struct {
 func newEchoing(t *testing.T) *echoing {
 	b := &echoing{bench: newBench(t), p: ownecho.Progress{Has: true}}
 	b.galaxy()
-	b.after(0, Order{Kind: Track, On: true})
+	b.after(0, Track{On: true})
 	b.pass(100 * time.Millisecond)
 	return b
 }
@@ -33,8 +33,8 @@ func (b *echoing) pass(d time.Duration, orders ...Order) {
 	moon, _, _ := b.c.Place(b.s.Choice, b.at)
 	axes := b.s.chain(&b.c).Axes(moon.Shift(b.beside))
 	b.loop.Axes[0].Position, b.loop.Axes[1].Position = axes.Az, axes.El
-	b.out = Step(&b.c, &b.s, &Inputs{At: b.at, Now: b.now, Loop: &b.loop, Orders: orders, NoiseDB: math.NaN(),
-		OwnEcho: b.p, Stops: b.stops})
+	b.out = Step(&b.c, &b.s, &Inputs{At: b.at, Now: b.now, Loop: &b.loop, Orders: given(orders, b.stops),
+		NoiseDB: math.NaN(), OwnEcho: b.p, Stops: b.stops})
 	b.asked = nil
 	for _, m := range b.out.Commands {
 		b.obey(m)
@@ -48,11 +48,11 @@ func begun(t *testing.T) *echoing {
 	if e := b.out.Status.OwnEcho; e.Why != "" || e.Plan == nil || e.Plan.Cycles != 10 || e.Request != nil {
 		t.Fatalf("before: %+v", e)
 	}
-	b.pass(100*time.Millisecond, Order{Kind: MeasureEchoes, Index: 5})
+	b.pass(100*time.Millisecond, MeasureEchoes{Cycles: 5})
 	if b.out.Status.OwnEcho.Waiting || b.out.Status.PermitRequested {
 		t.Fatal("saying how many cycles begins")
 	}
-	b.pass(100*time.Millisecond, Order{Kind: MeasureEchoes, On: true})
+	b.pass(100*time.Millisecond, MeasureEchoes{On: true})
 	if !b.out.Status.PermitRequested || b.out.Status.OwnEcho.Request != nil {
 		t.Fatalf("the permit isn't asked for first: %+v", b.out.Status.OwnEcho)
 	}
@@ -96,8 +96,8 @@ func TestOwnEchoes(t *testing.T) {
 // A permit that the operator had requested stays after the run.
 func TestOwnEchoesLeaveTheOperatorsPermit(t *testing.T) {
 	b := newEchoing(t)
-	b.pass(100*time.Millisecond, Order{Kind: Permit, On: true})
-	b.pass(100*time.Millisecond, Order{Kind: MeasureEchoes, On: true})
+	b.pass(100*time.Millisecond, Permit{On: true})
+	b.pass(100*time.Millisecond, MeasureEchoes{On: true})
 	b.pass(100 * time.Millisecond)
 	b.p.Run, b.p.Complete = 1, true
 	b.pass(100 * time.Millisecond)
@@ -113,7 +113,7 @@ func TestOwnEchoesRefused(t *testing.T) {
 		why   string
 	}{
 		"nobody keys":     {func(b *echoing) { b.p = ownecho.Progress{} }, "no tone output"},
-		"another target":  {func(b *echoing) { b.pass(0, Order{Kind: Hold}) }, "must track the Moon"},
+		"another target":  {func(b *echoing) { b.pass(0, Hold{}) }, "must track the Moon"},
 		"no line":         {func(b *echoing) { b.p.Trouble = "the keying line: gone" }, "the keying line"},
 		"lower sideband":  {func(b *echoing) { b.c.Settings.Audio.Sideband = "lower" }, "upper sideband"},
 		"a wrong setting": {func(b *echoing) { b.c.Settings.Audio.PitchHz = 3000 }, "outside the receiver"},
@@ -121,7 +121,7 @@ func TestOwnEchoesRefused(t *testing.T) {
 		b := newEchoing(t)
 		row.spoil(b)
 		b.pass(100 * time.Millisecond)
-		b.pass(100*time.Millisecond, Order{Kind: MeasureEchoes, On: true})
+		b.pass(100*time.Millisecond, MeasureEchoes{On: true})
 		b.pass(100 * time.Millisecond)
 		e := b.out.Status.OwnEcho
 		if !strings.Contains(e.Why, row.why) || e.Waiting || e.Request != nil || b.out.Status.PermitRequested {
@@ -134,8 +134,8 @@ func TestOwnEchoesRefused(t *testing.T) {
 // void.
 func TestOwnEchoesEnd(t *testing.T) {
 	for name, end := range map[string]func(*echoing){
-		"by the sheet":     func(b *echoing) { b.pass(100*time.Millisecond, Order{Kind: MeasureEchoes}) },
-		"the end of a job": func(b *echoing) { b.pass(100*time.Millisecond, Order{Kind: EndJob}) },
+		"by the sheet":     func(b *echoing) { b.pass(100*time.Millisecond, MeasureEchoes{}) },
+		"the end of a job": func(b *echoing) { b.pass(100*time.Millisecond, EndJob{}) },
 		"a Stop":           func(b *echoing) { b.stops++; b.pass(100 * time.Millisecond) },
 		"by who keys": func(b *echoing) {
 			b.p.Running, b.p.Ended = false,
@@ -157,7 +157,7 @@ func TestOwnEchoesEnd(t *testing.T) {
 		}
 	}
 	b := newEchoing(t)
-	order := Order{Kind: MeasureEchoes, On: true, Stops: b.stops}
+	order := MeasureEchoes{On: true}
 	b.stops++ // the Stop came after the press
 	b.pass(100*time.Millisecond, order)
 	if b.out.Status.OwnEcho.Waiting {

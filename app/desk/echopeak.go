@@ -163,13 +163,12 @@ func (t *work) echoPeakUsable() bool {
 		math.Abs(found.El.Deg())) <= pointing.MaxTrim
 }
 
-// useEchoPeak makes the trim that the newest peak on the echo found the one in use, or discards it.
-func (t *work) useEchoPeak(apply bool) {
+func (o UseEchoPeak) obey(t *work) {
 	s := t.s
 	switch {
 	case !t.echoPeakUsable():
 		t.say(Warning, "Trim unchanged: there is no new peak on the echo for this band, feed and target")
-	case !apply:
+	case !o.On:
 		s.Echoes.Peak.Used = true
 		t.say(Normal, "Peak on the echo discarded; the trim is unchanged")
 	default:

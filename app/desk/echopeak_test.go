@@ -13,12 +13,12 @@ import (
 // peaked is a bench with a peak on the echo under way, at the centre.
 func peaked(t *testing.T) *echoing {
 	b := newEchoing(t)
-	b.pass(100*time.Millisecond, Order{Kind: EchoPeakTo, On: true})
+	b.pass(100*time.Millisecond, EchoPeakTo{On: true})
 	b.pass(100 * time.Millisecond)
 	if plan := b.out.Status.OwnEcho.Plan; plan == nil || !plan.Peak || plan.Cycles != 20 || !(plan.Reach > 0) {
 		t.Fatalf("the plan: %+v", plan)
 	}
-	b.pass(100*time.Millisecond, Order{Kind: MeasureEchoes, On: true})
+	b.pass(100*time.Millisecond, MeasureEchoes{On: true})
 	b.pass(100 * time.Millisecond)
 	e := b.out.Status.OwnEcho
 	if r := e.Request; r == nil || !r.Config.Peak || r.Beam.HalfPower == 0 || r.Beam.MoonRadius == 0 || e.Place != 0 {
@@ -80,7 +80,7 @@ func TestPeakOnTheEcho(t *testing.T) {
 	if !e.Usable || e.Last.Peak == nil || len(e.Before) != 1 || e.Before[0].Peak != nil || b.s.trim(&b.c) != trim {
 		t.Fatalf("found: %+v", e)
 	}
-	b.pass(100*time.Millisecond, Order{Kind: UseEchoPeak, On: true})
+	b.pass(100*time.Millisecond, UseEchoPeak{On: true})
 	b.pass(100 * time.Millisecond)
 	if b.s.trim(&b.c) != found || b.out.Status.OwnEcho.Usable {
 		t.Errorf("applied: %+v", b.s.trim(&b.c))
@@ -93,7 +93,7 @@ func TestPeakOnTheEchoDiscarded(t *testing.T) {
 		why   string
 		order Order
 	}{
-		"discarded": {"", Order{Kind: UseEchoPeak}}, "of no use": {"too weak", Order{Kind: UseEchoPeak, On: true}},
+		"discarded": {"", UseEchoPeak{}}, "of no use": {"too weak", UseEchoPeak{On: true}},
 	} {
 		b := peaked(t)
 		trim := b.s.trim(&b.c)
@@ -112,15 +112,17 @@ func TestPeakOnTheEchoDiscarded(t *testing.T) {
 // However a peak ends, the beam goes back to the centre.
 func TestPeakOnTheEchoEnds(t *testing.T) {
 	for name, end := range map[string]func(*echoing){
-		"by the sheet": func(b *echoing) { b.pass(100*time.Millisecond, Order{Kind: MeasureEchoes}) },
+		"by the sheet": func(b *echoing) { b.pass(100*time.Millisecond, MeasureEchoes{}) },
 		"a Stop":       func(b *echoing) { b.stops++; b.pass(100 * time.Millisecond) },
 		"by who keys": func(b *echoing) {
 			b.p.Running, b.p.Ended = false,
 				"a trip"
 			b.pass(100 * time.Millisecond)
 		},
-		"another trim":    func(b *echoing) { b.pass(100*time.Millisecond, Order{Kind: TrimTo, El: degrees(0.3)}) },
-		"the hold of all": func(b *echoing) { b.pass(100*time.Millisecond, Order{Kind: Hold}) },
+		"another trim": func(b *echoing) {
+			b.pass(100*time.Millisecond, TrimTo{Trim: mount.Offset{El: degrees(0.3)}})
+		},
+		"the hold of all": func(b *echoing) { b.pass(100*time.Millisecond, Hold{}) },
 	} {
 		b := peaked(t)
 		b.moves(2)
@@ -147,10 +149,10 @@ func TestPeakOnTheEchoRefused(t *testing.T) {
 		"too low soon": func(b *echoing) { b.c.Settings.Tracking.MinElevationDeg = 89 },
 	} {
 		b := newEchoing(t)
-		b.pass(100*time.Millisecond, Order{Kind: EchoPeakTo, On: true})
+		b.pass(100*time.Millisecond, EchoPeakTo{On: true})
 		b.pass(100 * time.Millisecond)
 		spoil(b)
-		b.pass(100*time.Millisecond, Order{Kind: MeasureEchoes, On: true})
+		b.pass(100*time.Millisecond, MeasureEchoes{On: true})
 		if e := b.out.Status.OwnEcho; e.Waiting || e.Request != nil {
 			t.Errorf("%s: %+v", name, e)
 		}

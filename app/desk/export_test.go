@@ -54,18 +54,17 @@ func Derivations(t *testing.T, s settings.Settings) []func() any {
 func shown(b *bench) any {
 	var all []any
 	for _, o := range [][]Order{
-		nil, {{Kind: Track, On: true}}, {{Kind: Permit, On: true}}, {{Kind: OffSource, On: true}}, {{Kind: BandTo,
-			Index: 1}}, {{Kind: BandTo, Feed: 1}},
-		{{Kind: Hold}}, {{Kind: Park}}, {{Kind: WindStow}}, {{Kind: SnowStow}},
+		nil, {Track{On: true}}, {Permit{On: true}}, {OffSource{On: true}}, {BandTo{Band: 1}}, {BandTo{Feed: 1}},
+		{Hold{}}, {Park{}}, {WindStow{}}, {SnowStow{}},
 	} {
 		b.after(time.Second, o...)
 		b.onTarget()
 		all = append(all, b.out.Status, b.out.Commands, b.out.Events)
 	}
 	b.onTarget()
-	b.after(time.Second, Order{Kind: BandTo}, Order{Kind: Track, On: true})
+	b.after(time.Second, BandTo{}, Track{On: true})
 	b.after(time.Second)
-	b.job(Order{Kind: TakePeak})
+	b.job(TakePeak{})
 	return append(all, b.out.Status.Peak.Last)
 }
 
@@ -96,7 +95,7 @@ func (b *bench) job(o Order) {
 			})
 		}
 		if in.Orders = nil; i == 1 {
-			in.Orders = []Order{o}
+			in.Orders = []Given{{Order: o}}
 		}
 		b.out = Step(&b.c, &b.s, &in)
 		said = append(said, b.out.Events...)
@@ -107,7 +106,7 @@ func (b *bench) job(o Order) {
 			return
 		}
 	}
-	b.t.Fatalf("%v is not done: said %v", o.Kind, said)
+	b.t.Fatalf("%T is not done: said %v", o, said)
 }
 
 // measured is what the noise detector's readings are taken for.
@@ -131,14 +130,14 @@ func measured(b *bench) any {
 func compared(b *bench) any {
 	b.galaxy()
 	b.after(time.Second)
-	b.job(Order{Kind: Compare, On: true})
+	b.job(Compare{NoiseSource: true})
 	return b.out.Status.Receiving.Last.Figures
 }
 
 // quiet is what is asked of the motors through two periods.
 func quiet(b *bench) any {
 	var all []any
-	b.after(0, Order{Kind: Track, On: true})
+	b.after(0, Track{On: true})
 	for range 12 {
 		b.after(10 * time.Second)
 		b.onTarget()
@@ -177,7 +176,7 @@ func pathShown(b *bench) any {
 	b.galaxy()
 	b.s.takeRadio(&b.c,
 		KeptRadio{Kept: radio.Kept{Partners: "name,locator,polarisation,note\nWattle Plain,QF22ag,horizontal,\n"}})
-	b.after(0, Order{Kind: PartnerTo, Words: "Wattle Plain"})
+	b.after(0, PartnerTo{Name: "Wattle Plain"})
 	return b.out.Status.Radio
 }
 

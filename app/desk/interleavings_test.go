@@ -193,10 +193,10 @@ func (w *running) free() {
 
 // before are the orders that lead to each situation.
 func before() map[string][]Order {
-	power, track := Order{Kind: Power, On: true}, Order{Kind: Track, On: true}
+	power, track := Power{On: true}, Track{On: true}
 	return map[string][]Order{
 		"holding": {power}, "drive power off": nil, "tracking": {power, track},
-		"locked out": {power, track, {Kind: Stop}},
+		"locked out": {power, track, Stop{}},
 	}
 }
 
@@ -263,7 +263,7 @@ func (w *running) lead(t *testing.T, s *situation, o Order, so string, line *wir
 			if line != nil {
 				line.stop()
 			}
-			go w.desk.Ask(Order{Kind: Stop})
+			go w.desk.Ask(Stop{})
 		}
 		synctest.Wait()
 	}

@@ -24,7 +24,7 @@ func (d *Runner) marked() marked {
 
 // markFor remembers what has really changed, for the next noise sample. A jog
 // of the trim changes it all the while, and leaves no marks.
-func (d *Runner) markFor(orders []Order, before marked) {
+func (d *Runner) markFor(orders []Given, before marked) {
 	now := d.marked()
 	switch {
 	case now.band != before.band, now.feed != before.feed:
@@ -36,7 +36,12 @@ func (d *Runner) markFor(orders []Order, before marked) {
 		d.mark = 3
 	case now.model != before.model:
 		d.mark = 5
-	case now.trim != before.trim && !slices.ContainsFunc(orders, func(o Order) bool { return o.Kind == Jog }):
+	case now.trim != before.trim && !slices.ContainsFunc(orders, isJog):
 		d.mark = 1
 	}
+}
+
+func isJog(g Given) bool {
+	_, jog := g.Order.(Jog)
+	return jog
 }

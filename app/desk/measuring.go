@@ -44,33 +44,6 @@ func (t *work) measure(o measuring.Order) {
 	t.perform(measuring.Obey(t.c, &t.s.Measuring, t.measuringInputs(), o))
 }
 
-// measuringOrder is an order to the measurements; nil where it is none.
-func measuringOrder(o Order) measuring.Order {
-	switch o.Kind {
-	case AverageTo:
-		return measuring.AverageTo{MS: o.Index}
-	case TakePeak:
-		return measuring.TakePeak{Sweeps: o.On}
-	case CheckDish:
-		return measuring.CheckDish{Long: o.On}
-	case Exclude:
-		return measuring.Exclude{Index: o.Index, Out: o.On}
-	case ForgetSurvey:
-		return measuring.ForgetSurvey{}
-	case Compare:
-		return measuring.Compare{NoiseSource: o.On}
-	case SkyDip:
-		return measuring.SkyDip{Az: o.Az, Begin: o.On}
-	case RoundsTo:
-		return measuring.SurveyTo{Targets: o.Words, Hours: o.Index, On: o.On}
-	case MeasureY:
-		return measuring.MeasureY{}
-	case FluxTo:
-		return measuring.FluxTo{Words: o.Words, Confirm: o.On}
-	}
-	return nil
-}
-
 // perform does what the measurements ask for.
 func (t *work) perform(out measuring.Outputs) {
 	s := t.s
@@ -134,6 +107,15 @@ func (t *work) busy() string {
 	return t.s.Measuring.Busy()
 }
 
+// switchOutput switches one of the outputs.
+func (t *work) switchOutput(bit enclosure.Outputs, on bool) {
+	switched := t.s.Outputs &^ bit
+	if on {
+		switched |= bit
+	}
+	t.outputs(switched)
+}
+
 // outputs switches preamplifier and noise source.
 func (t *work) outputs(o enclosure.Outputs) {
 	t.s.Outputs, t.s.OutputsAt = o, t.in.Now
@@ -147,7 +129,7 @@ func (t *work) overtake(o Order) {
 
 // interventionOf is what an order means for a measurement that is under way.
 func interventionOf(o Order) (by measuring.Intervention) {
-	switch o.Kind {
+	switch o := o.(type) {
 	case Stop, Track, Hold, SlewTo, Park, WindStow, SnowStow, Nudge, Jog, Push:
 		return measuring.Intervention{Series: true, Check: true, Directs: true, Survey: true}
 	case TakePeak, MeasureY, BandTo, Arm, BeamOnTarget, ReferenceTo, UndoReference:
@@ -158,7 +140,7 @@ func interventionOf(o Order) (by measuring.Intervention) {
 		return measuring.Intervention{Series: true, Survey: true}
 	case TrimTo, TrimBack, OffSource, UseModel, ModelBack, ForgetSurvey:
 		return measuring.Intervention{Survey: true}
-	case RoundsTo:
+	case SurveyTo:
 		return measuring.Intervention{Series: true, Check: true}
 	case Preamplifier, NoiseSource:
 		return measuring.Intervention{Series: true}

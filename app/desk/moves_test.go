@@ -45,7 +45,7 @@ func TestAStationCheckIsRefused(t *testing.T) {
 	} {
 		b := restingBench(t)
 		change(b)
-		b.after(time.Second, Order{Kind: CheckDish})
+		b.after(time.Second, CheckDish{})
 		if b.s.Measuring.Check.Run != nil || len(b.starts()) > 0 || !b.said("Station check not started") {
 			t.Errorf("%s: started %v, asked %+v, said %v", name, b.s.Measuring.Check.Run != nil, b.out.Commands,
 				b.out.Events)
@@ -58,7 +58,7 @@ func TestAStationCheckIsRefused(t *testing.T) {
 		for _, long := range []bool{false, true} {
 			b := restingBench(t)
 			b.loop.Axes[0].Position, b.loop.Axes[1].Position = at.Az, at.El
-			b.after(time.Second, Order{Kind: CheckDish, On: long})
+			b.after(time.Second, CheckDish{Long: long})
 			run := b.s.Measuring.Check.Run
 			if run == nil || len(run.Moves) == 0 {
 				t.Errorf("at %v, long %v: %v", at, long, b.out.Events)
@@ -77,7 +77,7 @@ func TestAStationCheckIsRefused(t *testing.T) {
 func TestAStationCheckEnds(t *testing.T) {
 	checking := func() *bench {
 		b := restingBench(t)
-		if b.after(time.Second, Order{Kind: CheckDish}); b.s.Measuring.Check.Run == nil || b.kinds() != "slew" {
+		if b.after(time.Second, CheckDish{}); b.s.Measuring.Check.Run == nil || b.kinds() != "slew" {
 			t.Fatalf("asked %q, said %v", b.kinds(), b.out.Events)
 		}
 		b.after(2 * time.Second)
@@ -89,17 +89,17 @@ func TestAStationCheckEnds(t *testing.T) {
 			t.Errorf("%s: said %v", name, b.out.Events)
 			return
 		}
-		b.after(time.Second, Order{Kind: Hold}, Order{Kind: Arm}, Order{Kind: RoundsTo})
+		b.after(time.Second, Hold{}, Arm{}, SurveyTo{})
 		b.after(2 * time.Second)
 		b.idles(name, 10*time.Minute)
 	}
 	for name, o := range map[string]Order{
-		"Stop": {Kind: Stop}, "Hold": {Kind: Hold}, "track": {Kind: Track, On: true},
-		"slew": {Kind: SlewTo, Az: degrees(150), El: degrees(50)}, "park": {Kind: Park},
-		"stow": {Kind: WindStow}, "nudge": {Kind: Nudge, El: degrees(0.1)}, "jog": {Kind: Jog, Az: 1},
-		"power off": {Kind: Power}, "working": {Kind: Working, On: true},
-		"a survey": {Kind: RoundsTo, Words: "Moon", Index: 2, On: true}, "a reference": {Kind: BeamOnTarget},
-		"the end of the job": {Kind: EndJob},
+		"Stop": Stop{}, "Hold": Hold{}, "track": Track{On: true},
+		"slew": SlewTo{To: mount.AxisAngles{Az: degrees(150), El: degrees(50)}}, "park": Park{},
+		"stow": WindStow{}, "nudge": Nudge{By: mount.Offset{El: degrees(0.1)}}, "jog": Jog{Az: 1},
+		"power off": Power{}, "working": Working{On: true},
+		"a survey": SurveyTo{On: true, Targets: "Moon", Hours: 2}, "a reference": BeamOnTarget{},
+		"the end of the job": EndJob{},
 	} {
 		b := checking()
 		b.after(time.Second, o)
@@ -129,7 +129,7 @@ func TestAStationCheckEnds(t *testing.T) {
 // Nothing is pushed before the cautions of the commissioning are confirmed, and no harder than full drive.
 func TestPushesNeedTheCautions(t *testing.T) {
 	b := restingBench(t)
-	b.after(time.Second, Order{Kind: Push, Az: 1})
+	b.after(time.Second, Push{Az: 1})
 	if len(b.starts()) > 0 || !b.said("the cautions of the commissioning come first") {
 		t.Errorf("asked %+v, said %v", b.out.Commands, b.out.Events)
 	}
@@ -179,7 +179,7 @@ func TestBesideTheTarget(t *testing.T) {
 	}
 	// A bare dish does not go beside the target into the Sun.
 	b := bareBench(t, 245, 30)
-	b.after(time.Second, Order{Kind: Choose, Body: BodyChoice{Kind: Sun, Name: "Sun"}})
+	b.after(time.Second, Choose{Body: BodyChoice{Kind: Sun, Name: "Sun"}})
 	turn := work{c: &b.c, s: &b.s, in: &Inputs{At: b.at, Loop: &b.loop}}
 	b.s.Route = turn.beam().Plan(b.at, degrees(245))
 	beam := turn.beam()
@@ -197,7 +197,7 @@ func (b *bench) moon() mount.AxisAngles {
 // In an unwrap the cable is turned back by one slew, no course is handed over, and the target is followed after it.
 func TestTheCableIsTurnedBack(t *testing.T) {
 	b := newBench(t)
-	b.after(0, Order{Kind: Track, On: true})
+	b.after(0, Track{On: true})
 	b.after(100 * time.Millisecond)
 	b.after(2 * time.Second)
 	if b.loop.Mode != step.Following || !b.s.Route.Has {
@@ -227,28 +227,28 @@ func TestTheCableIsTurnedBack(t *testing.T) {
 // Waiting for a target to rise is refused where it never does, has no rise, or the Sun stands there.
 func TestWaitingForTheRiseIsRefused(t *testing.T) {
 	b := restingBench(t)
-	b.after(time.Second, Order{Kind: Choose, Body: BodyChoice{Kind: Fixed, Name: "ground", Az: degrees(100),
+	b.after(time.Second, Choose{Body: BodyChoice{Kind: Fixed, Name: "ground", Az: degrees(100),
 		El: degrees(-2)}})
-	b.after(time.Second, Order{Kind: Track, On: true})
+	b.after(time.Second, Track{On: true})
 	if len(b.starts()) > 0 || !b.said("Not started") {
 		t.Errorf("a place below the horizon: asked %+v, said %v", b.out.Commands, b.out.Events)
 	}
 	b = restingBench(t)
-	b.after(time.Second, Order{Kind: Choose, Body: BodyChoice{Kind: Radec, Name: "far south", Dec: degrees(-89)}})
-	b.after(time.Second, Order{Kind: Track, On: true})
+	b.after(time.Second, Choose{Body: BodyChoice{Kind: Radec, Name: "far south", Dec: degrees(-89)}})
+	b.after(time.Second, Track{On: true})
 	if b.c.Settings.Station.LatitudeDeg > 5 && (len(b.starts()) > 0 || !b.said("does not rise")) {
 		t.Errorf("one that never rises: asked %+v, said %v", b.out.Commands, b.out.Events)
 	}
 	b = bareBench(t, 105, 40)
 	b.loop.Power, b.loop.Mode = step.PowerOn, step.Holding
 	b.at = time.Date(2027, 4, 14, 3, 0, 0, 0, time.UTC)
-	b.after(time.Second, Order{Kind: Choose, Body: BodyChoice{Kind: Sun, Name: "Sun"}})
+	b.after(time.Second, Choose{Body: BodyChoice{Kind: Sun, Name: "Sun"}})
 	b.after(time.Second)
 	if b.out.Status.Target.Rise.IsZero() || b.out.Status.Target.Up {
 		t.Fatalf("the Sun %+v", b.out.Status.Target)
 	}
 	b.at = b.out.Status.Target.Rise.Add(-time.Minute)
-	b.after(time.Second, Order{Kind: Track, On: true})
+	b.after(time.Second, Track{On: true})
 	if len(b.starts()) > 0 || !b.said("a bare dish focuses it") {
 		t.Errorf("the Sun's own rise with a bare dish: asked %+v, said %v", b.out.Commands, b.out.Events)
 	}

@@ -1,7 +1,6 @@
 package desk
 
 import (
-	"math"
 	"time"
 
 	"beamhelm/app/desk/measuring"
@@ -15,8 +14,8 @@ import (
 // obey does what the operator asks, proposes it where it would slew the dish without
 // saying so, or says why not.
 func (t *work) obey(o Order) {
-	if o.Kind == Confirm {
-		t.confirm()
+	if c, ok := o.(Confirm); ok {
+		c.obey(t)
 		return
 	}
 	if t.in.TimeScale > 1 && needsRealTime(o) {
@@ -31,156 +30,125 @@ func (t *work) obey(o Order) {
 
 // obeyNow does what the operator asks, or says why not.
 func (t *work) obeyNow(o Order) {
-	s := t.s
 	t.intervene(o)
 	t.overtake(o)
-	switch o.Kind {
-	case Release:
-		t.ask(step.Release{})
-	case Track, Hold, SlewTo, Park, WindStow, SnowStow, Nudge, Jog:
-		t.move(o)
-	case Choose, BandTo, TrimTo, TrimBack, UsePeak, UseEchoPeak, UseModel, ModelBack:
-		t.change(o)
-	case Power:
-		if !o.On {
-			s.seek(noAim, t.in.Now)
-		}
-		t.ask(step.Power{On: o.On, Asked: true})
-	case Working:
-		t.working(o.On)
-	case Permit:
-		t.press.Request, t.press.Withdraw = o.On, !o.On
-	case BeamOnTarget, ReferenceTo, UndoReference:
-		t.reference(o)
-	case Acknowledge:
-		s.Watch.Alarms = s.Watch.Alarms.See(o.Index)
-	case Shelve:
-		s.Watch.Alarms = s.Watch.Alarms.Shelve(o.Index, t.in.At.Add(ShelveTime))
-	case TakeColdSky:
-		t.measure(measuring.TakeColdSky{})
-	case Preamplifier, NoiseSource:
-		bit := enclosure.OutputPreamplifier
-		if o.Kind == NoiseSource {
-			bit = enclosure.OutputNoiseSource
-		}
-		switched := s.Outputs &^ bit
-		if o.On {
-			switched |= bit
-		}
-		t.outputs(switched)
-	case CancelWarning:
-		if s.Proposal.Pending {
-			s.Proposal = proposal{}
-			return
-		}
-		if s.Aim == windAim {
-			s.seek(noAim, t.in.Now)
-		}
-		t.ask(step.CancelStow{})
-		t.ask(step.CancelStart{})
-	default:
-		t.prepare(o)
-	}
+	o.obey(t)
 }
 
-// prepare obeys the orders about the radio path, the plan and the noise.
-func (t *work) prepare(o Order) {
-	switch o.Kind {
-	case PartnerTo, PartnersTo, ContentTo, ConventionTo, AgreedTo:
-		t.path(o)
-	case PeriodsTo:
-		t.warn(t.s.Radio.SetPeriods(o.Index, o.On))
-	case ModeTo:
-		t.s.Radio.SetMode(o.Index)
-	case PlanTo:
-		t.s.Radio.LookAtMonth(o.Index)
-	case OtherPartnersTo:
-		t.warn(t.s.Radio.SetOtherPartner(o.Words, o.On))
-	case SkedsTo:
-		t.warn(t.s.Radio.SetSkeds(o.On, o.Index))
-	case DatesTo:
-		t.warn(t.s.Radio.SetDate(o.Words, o.On))
-	case TimeScaleTo:
-		t.scaleTime(o.Index)
-	case ShadingTo:
-		t.s.Radio.SetShading(o.On)
-	case LookAt:
-		t.s.Radio.Month.Then = o.At
-	case Arm:
-		if o.On {
-			t.arm(o.At)
-		} else {
-			t.disarm(Normal, "disarmed by the operator")
-		}
-	case OffSource:
-		t.offSource(o.On)
-	case EndJob:
-		t.measure(measuring.EndJob{})
-		t.endEchoes("ended by the operator")
-	case MeasureEchoes:
-		t.orderEchoes(o)
-	case EchoPeakTo:
-		t.s.Echoes.Peak.Wanted = o.On
-	case Slept:
-		t.say(Warning, "The computer was asleep for %d s: what moved is stopped", o.Index)
-	case NowUsual:
-		for _, learned := range t.s.Watch.SetBaseline(o.Words) {
-			t.say(Notice, "Baseline learned again: %s", learned)
-		}
-	case Commission:
-		t.commission(o.Commission)
-	case Push:
-		t.push(o)
-	default:
-		if m := measuringOrder(o); m != nil {
-			t.measure(m)
-		}
+func (Stop) obey(t *work)     { t.stop() }
+func (Release) obey(t *work)  { t.ask(step.Release{}) }
+func (o Choose) obey(t *work) { t.choose(t.c.Target(o.Body)) }
+
+func (o Track) obey(t *work) {
+	if o.On {
+		t.track()
+		return
 	}
+	Hold{}.obey(t)
 }
 
-// path obeys the orders about the path by way of the Moon.
-func (t *work) path(o Order) {
-	switch o.Kind {
-	case PartnerTo:
-		t.warn(t.s.Radio.SetPartner(o.Words))
-	case PartnersTo:
-		t.warn(t.s.Radio.SetPartners(t.c, o.Words))
-	case ContentTo:
-		t.warn(t.s.Radio.SetContent(o.Index, t.in.At))
-	case ConventionTo:
-		t.s.Radio.SetConvention(o.Index)
-	case AgreedTo:
-		t.warn(t.s.Radio.SetAgreed(&t.c.Settings.Bands[t.s.Band], o.Words))
-	}
+func (Hold) obey(t *work) {
+	t.s.seek(noAim, t.in.Now)
+	t.ask(step.Hold{})
 }
 
-// move obeys the orders that move the dish.
-func (t *work) move(o Order) {
-	s, c := t.s, t.c
-	switch o.Kind {
-	case Track:
-		if o.On {
-			t.track()
-			return
-		}
-		fallthrough
-	case Hold:
+func (o SlewTo) obey(t *work) { t.goTo(slewAim, o.To, true) }
+func (Park) obey(t *work)     { t.goTo(parkAim, station.PlaceOf(t.c.Settings.Park), true) }
+func (WindStow) obey(t *work) { t.goTo(windAim, station.PlaceOf(t.c.Settings.WindStow), true) }
+func (SnowStow) obey(t *work) { t.goTo(snowAim, station.PlaceOf(t.c.Settings.SnowStow), true) }
+
+func (o TrimTo) obey(t *work) {
+	t.s.NudgeAt = t.in.Now
+	t.s.setTrim(t.c, o.Trim, t.in.At, true)
+}
+
+func (o Power) obey(t *work) {
+	if !o.On {
+		t.s.seek(noAim, t.in.Now)
+	}
+	t.ask(step.Power{On: o.On, Asked: true})
+}
+
+func (o Working) obey(t *work) { t.working(o.On) }
+func (o Permit) obey(t *work)  { t.press.Request, t.press.Withdraw = o.On, !o.On }
+
+func (CancelWarning) obey(t *work) {
+	s := t.s
+	if s.Proposal.Pending {
+		s.Proposal = proposal{}
+		return
+	}
+	if s.Aim == windAim {
 		s.seek(noAim, t.in.Now)
-		t.ask(step.Hold{})
-	case SlewTo:
-		t.goTo(slewAim, mount.AxisAngles{Az: o.Az, El: o.El}, true)
-	case Park:
-		t.goTo(parkAim, station.PlaceOf(c.Settings.Park), true)
-	case WindStow:
-		t.goTo(windAim, station.PlaceOf(c.Settings.WindStow), true)
-	case SnowStow:
-		t.goTo(snowAim, station.PlaceOf(c.Settings.SnowStow), true)
-	case Nudge:
-		t.nudge(mount.Offset{Cross: o.Az, El: o.El})
-	case Jog:
-		t.jog(o)
+	}
+	t.ask(step.CancelStow{})
+	t.ask(step.CancelStart{})
+}
+
+func (o Arm) obey(t *work) {
+	if o.On {
+		t.arm(o.At)
+	} else {
+		t.disarm(Normal, "disarmed by the operator")
 	}
 }
+
+func (o OffSource) obey(t *work) { t.offSource(o.On) }
+
+func (o Acknowledge) obey(t *work) { t.s.Watch.Alarms = t.s.Watch.Alarms.See(o.Alarm) }
+func (o Shelve) obey(t *work) {
+	t.s.Watch.Alarms = t.s.Watch.Alarms.Shelve(o.Alarm, t.in.At.Add(ShelveTime))
+}
+
+func (o PartnerTo) obey(t *work)    { t.warn(t.s.Radio.SetPartner(o.Name)) }
+func (o PartnersTo) obey(t *work)   { t.warn(t.s.Radio.SetPartners(t.c, o.CSV)) }
+func (o ContentTo) obey(t *work)    { t.warn(t.s.Radio.SetContent(o.TECU, t.in.At)) }
+func (o ConventionTo) obey(t *work) { t.s.Radio.SetConvention(o.Index) }
+func (o AgreedTo) obey(t *work) {
+	t.warn(t.s.Radio.SetAgreed(&t.c.Settings.Bands[t.s.Band], o.MHz))
+}
+func (o PeriodsTo) obey(t *work)       { t.warn(t.s.Radio.SetPeriods(o.Seconds, o.OursFirst)) }
+func (o ModeTo) obey(t *work)          { t.s.Radio.SetMode(o.Index) }
+func (o PlanTo) obey(t *work)          { t.s.Radio.LookAtMonth(o.Months) }
+func (o OtherPartnersTo) obey(t *work) { t.warn(t.s.Radio.SetOtherPartner(o.Name, o.On)) }
+func (o SkedsTo) obey(t *work)         { t.warn(t.s.Radio.SetSkeds(o.On, o.Minutes)) }
+func (o DatesTo) obey(t *work)         { t.warn(t.s.Radio.SetDate(o.Date, o.On)) }
+func (o ShadingTo) obey(t *work)       { t.s.Radio.SetShading(o.On) }
+func (o LookAt) obey(t *work)          { t.s.Radio.Month.Then = o.At }
+
+func (o Slept) obey(t *work) {
+	t.say(Warning, "The computer was asleep for %d s: what moved is stopped", o.Seconds)
+}
+
+func (o Preamplifier) obey(t *work) { t.switchOutput(enclosure.OutputPreamplifier, o.On) }
+func (o NoiseSource) obey(t *work)  { t.switchOutput(enclosure.OutputNoiseSource, o.On) }
+func (o EchoPeakTo) obey(t *work)   { t.s.Echoes.Peak.Wanted = o.On }
+
+func (o NowUsual) obey(t *work) {
+	for _, learned := range t.s.Watch.SetBaseline(o.Key) {
+		t.say(Notice, "Baseline learned again: %s", learned)
+	}
+}
+
+func (EndJob) obey(t *work) {
+	t.measure(measuring.EndJob{})
+	t.endEchoes("ended by the operator")
+}
+
+func (o TakeColdSky) obey(t *work)  { t.measure(measuring.TakeColdSky(o)) }
+func (o AverageTo) obey(t *work)    { t.measure(measuring.AverageTo(o)) }
+func (o TakePeak) obey(t *work)     { t.measure(measuring.TakePeak(o)) }
+func (o UsePeak) obey(t *work)      { t.measure(measuring.UsePeak(o)) }
+func (o MeasureY) obey(t *work)     { t.measure(measuring.MeasureY(o)) }
+func (o Compare) obey(t *work)      { t.measure(measuring.Compare(o)) }
+func (o SkyDip) obey(t *work)       { t.measure(measuring.SkyDip(o)) }
+func (o FluxTo) obey(t *work)       { t.measure(measuring.FluxTo(o)) }
+func (o SurveyTo) obey(t *work)     { t.measure(measuring.SurveyTo(o)) }
+func (o Exclude) obey(t *work)      { t.measure(measuring.Exclude(o)) }
+func (o UseModel) obey(t *work)     { t.measure(measuring.UseModel(o)) }
+func (o ModelBack) obey(t *work)    { t.measure(measuring.ModelBack(o)) }
+func (o ForgetSurvey) obey(t *work) { t.measure(measuring.ForgetSurvey(o)) }
+func (o CheckDish) obey(t *work)    { t.measure(measuring.CheckDish(o)) }
 
 // choose makes a body the target. What was tracked is not: the dish holds
 // until Track is pressed for the new one, unless it tracks already.
@@ -253,16 +221,15 @@ func (t *work) waitForRise() {
 	t.start(waitAim, there)
 }
 
-// nudge moves the trim while tracking and the setpoint while holding.
-func (t *work) nudge(o mount.Offset) {
+func (o Nudge) obey(t *work) {
 	s, loop := t.s, t.in.Loop
 	s.NudgeAt = t.in.Now
 	if s.Aim == trackAim || s.Aim == waitAim {
-		t.setTrimBy(o, true)
+		t.setTrimBy(o.By, true)
 		return
 	}
 	from := pointing.Commanded(loop)
-	to := from.Shift(o)
+	to := from.Shift(o.By)
 	s.seek(noAim, t.in.Now)
 	t.ask(step.SetpointBy{By: mount.AxisAngles{Az: to.Az - from.Az, El: to.El - from.El}, Asked: true})
 }
@@ -271,17 +238,11 @@ func (t *work) setTrimBy(o mount.Offset, keepBack bool) {
 	t.s.setTrim(t.c, t.s.trim(t.c).Plus(o), t.in.At, keepBack)
 }
 
-// jog moves the axes by hand; while tracking it moves the trim steadily instead.
-func (t *work) jog(o Order) {
+// While tracking a jog moves the trim steadily instead.
+func (o Jog) obey(t *work) {
 	s := t.s
 	s.NudgeAt = t.in.Now
-	x, y := math.Copysign(
-		min(1, math.Abs(o.Az.Rad())),
-		o.Az.Rad(),
-	), math.Copysign(
-		min(1, math.Abs(o.El.Rad())),
-		o.El.Rad(),
-	)
+	x, y := part(o.Az), part(o.El)
 	if s.Aim == trackAim || s.Aim == waitAim {
 		// A quarter of a beamwidth a second, for orders renewed ten times a second.
 		by := t.c.Beamwidth(s.Band, s.Feed).Mul(0.025)
@@ -294,7 +255,7 @@ func (t *work) jog(o Order) {
 	t.ask(step.Jog{AzSpeed: x, ElSpeed: y, Asked: true})
 }
 
-func (t *work) trimBack() {
+func (TrimBack) obey(t *work) {
 	s := t.s
 	if !s.HasBack {
 		return
@@ -303,10 +264,9 @@ func (t *work) trimBack() {
 	s.setTrim(t.c, s.Back, t.in.At, true)
 }
 
-// bandTo selects band and feed: beamwidth, trim, squint, meter and closed
-// sectors follow from them.
-func (t *work) bandTo(band, feed int) {
-	s := t.s
+// Beamwidth, trim, squint, meter and closed sectors follow from band and feed.
+func (o BandTo) obey(t *work) {
+	s, band, feed := t.s, o.Band, o.Feed
 	if band < 0 || band >= len(t.c.Settings.Bands) || feed < 0 || feed >= len(t.c.Settings.Bands[band].Feeds) {
 		return
 	}
@@ -322,23 +282,17 @@ func (t *work) bandTo(band, feed int) {
 	t.say(Normal, "Band %s, feed %s", name, feedName)
 }
 
-// reference makes the position trusted, by what the operator says.
-func (t *work) reference(o Order) {
-	s, c, in := t.s, t.c, t.in
-	switch o.Kind {
-	case UndoReference:
-		t.undoReference()
-	case ReferenceTo:
-		t.giveReference(o.Index, o.Az, mount.ByHand, nil)
-	case BeamOnTarget:
-		axes, ok := t.beamAxes()
-		if !ok {
-			t.say(Warning, "Not referenced: the target is not up")
-			return
-		}
-		trim := s.trim(c)
-		s.setTrim(c, mount.Offset{}, in.At, true)
-		t.giveReference(mount.Azimuth, axes.Az, mount.ByBeam, &trim)
-		t.giveReference(mount.Elevation, axes.El, mount.ByBeam, nil)
+func (UndoReference) obey(t *work) { t.undoReference() }
+func (o ReferenceTo) obey(t *work) { t.giveReference(o.Axis, o.Angle, mount.ByHand, nil) }
+
+func (BeamOnTarget) obey(t *work) {
+	axes, ok := t.beamAxes()
+	if !ok {
+		t.say(Warning, "Not referenced: the target is not up")
+		return
 	}
+	trim := t.s.trim(t.c)
+	t.s.setTrim(t.c, mount.Offset{}, t.in.At, true)
+	t.giveReference(mount.Azimuth, axes.Az, mount.ByBeam, &trim)
+	t.giveReference(mount.Elevation, axes.El, mount.ByBeam, nil)
 }

@@ -75,6 +75,8 @@ type (
 	Grade = alarm.Grade
 	// AxisAngles are where the axes stand or shall go.
 	AxisAngles = mount.AxisAngles
+	// Offset is a small way on the sky.
+	Offset = mount.Offset
 	// LinkState is the state of the serial line, StopState follows a stop until the counts stand.
 	LinkState = step.LinkState
 	StopState = step.StopState

@@ -24,10 +24,10 @@ func (b *bench) onTarget() {
 func transmitting(t *testing.T) *bench {
 	t.Helper()
 	b := newBench(t)
-	b.after(0, Order{Kind: Track, On: true})
+	b.after(0, Track{On: true})
 	b.after(100 * time.Millisecond)
 	b.onTarget()
-	b.after(100*time.Millisecond, Order{Kind: Permit, On: true})
+	b.after(100*time.Millisecond, Permit{On: true})
 	if b.kinds() != "permit" || !b.loop.Permit.Granted {
 		t.Fatalf("commands %q, inhibits %v", b.kinds(), b.out.Status.Transmit.Inhibits)
 	}
@@ -46,7 +46,7 @@ func (b *bench) inhibited(code permit.Code) bool {
 // Somebody at the dish: permit off and refused, drive power off, and both said.
 func TestNothingIsTransmittedWithSomebodyAtTheDish(t *testing.T) {
 	b := transmitting(t)
-	b.after(100*time.Millisecond, Order{Kind: Working, On: true})
+	b.after(100*time.Millisecond, Working{On: true})
 	if b.kinds() != "working power permit" || b.loop.Power != step.PowerOff || b.loop.Permit.Granted ||
 		b.out.Status.PermitRequested {
 		t.Fatalf("commands %q, power %v, permit %v", b.kinds(), b.loop.Power, b.loop.Permit)
@@ -55,18 +55,18 @@ func TestNothingIsTransmittedWithSomebodyAtTheDish(t *testing.T) {
 		!b.said("Transmit permit withdrawn: somebody works at the dish") {
 		t.Errorf("said %v", b.out.Events)
 	}
-	b.after(time.Second, Order{Kind: Permit, On: true})
+	b.after(time.Second, Permit{On: true})
 	if b.kinds() != "" || b.out.Status.PermitRequested ||
 		!b.said("Transmit permit refused: somebody works at the dish") {
 		t.Errorf("requested meanwhile: commands %q, said %v", b.kinds(), b.out.Events)
 	}
-	b.after(time.Second, Order{Kind: Working})
+	b.after(time.Second, Working{})
 	b.onTarget()
 	b.after(time.Second)
 	if b.loop.Permit.Requested || b.out.Status.PermitRequested {
 		t.Error("the permit came back by itself")
 	}
-	b.after(time.Second, Order{Kind: Permit, On: true})
+	b.after(time.Second, Permit{On: true})
 	if !b.loop.Permit.Granted {
 		t.Errorf("requested anew: %v", b.out.Status.Transmit.Inhibits)
 	}
@@ -82,7 +82,7 @@ func TestThePermitIsRequestedAnew(t *testing.T) {
 	}{
 		"lock-out": {func(b *bench) { b.loop.Mode, b.loop.Lock.Locked = step.LockedOut, true },
 			func(b *bench) { b.loop.Mode, b.loop.Lock.Locked = step.Holding, false }, nil},
-		"Stop": {order: []Order{{Kind: Stop}}},
+		"Stop": {order: []Order{Stop{}}},
 		"link": {func(b *bench) { b.loop.Link.State = step.LinkLost },
 			func(b *bench) { b.loop.Link.State = step.LinkGood }, nil},
 		"trip at the enclosure": {func(b *bench) { b.loop.Motion.Trips = enclosure.TripPower },
@@ -94,8 +94,8 @@ func TestThePermitIsRequestedAnew(t *testing.T) {
 			func(b *bench) { b.loop.Motion.State = 0 }, nil},
 		"hand panel": {func(b *bench) { b.loop.Motion.State = enclosure.StateHand },
 			func(b *bench) { b.loop.Motion.State = 0 }, nil},
-		"band": {order: []Order{{Kind: BandTo, Index: 1}}},
-		"feed": {order: []Order{{Kind: BandTo, Index: 0, Feed: 1}}},
+		"band": {order: []Order{BandTo{Band: 1}}},
+		"feed": {order: []Order{BandTo{Band: 0, Feed: 1}}},
 		"sequencer": {func(b *bench) { b.read(enclosure.Sequencer, enclosure.SequencerFault) },
 			func(b *bench) { b.read(enclosure.Sequencer, 0) }, nil},
 		"reference": {func(b *bench) { b.loop.Axes[0].Trusted = false },
@@ -129,7 +129,7 @@ func TestThePermitIsRequestedAnew(t *testing.T) {
 			if b.loop.Permit.Requested {
 				t.Fatal("it came back by itself")
 			}
-			b.after(100*time.Millisecond, Order{Kind: Permit, On: true})
+			b.after(100*time.Millisecond, Permit{On: true})
 			if !b.loop.Permit.Granted {
 				t.Errorf("requested anew: %v", b.out.Status.Transmit.Inhibits)
 			}
@@ -248,7 +248,7 @@ func TestThePermitIsRefused(t *testing.T) {
 			b := newBench(t)
 			kept := b.s.Choice
 			spoil(b)
-			b.after(time.Second, Order{Kind: Permit, On: true})
+			b.after(time.Second, Permit{On: true})
 			if b.kinds() != "" || b.out.Status.PermitRequested || !b.said("Transmit permit refused: "+words) {
 				t.Fatalf("commands %q, wanted %v, inhibits %v, said %v", b.kinds(), b.out.Status.PermitRequested,
 					b.out.Status.Transmit.Inhibits, b.out.Events)
@@ -273,7 +273,7 @@ func TestThePermitWaits(t *testing.T) {
 	b := newBench(t)
 	b.loop.Axes[0].Position, b.loop.Axes[1].Position = degrees(250), degrees(2)
 	b.loop.Mode = step.Slewing
-	b.after(time.Second, Order{Kind: Permit, On: true})
+	b.after(time.Second, Permit{On: true})
 	if b.kinds() != "permit" || !b.out.Status.PermitRequested || b.loop.Permit.Granted || b.said("refused") {
 		t.Fatalf("commands %q, said %v", b.kinds(), b.out.Events)
 	}
@@ -292,7 +292,7 @@ func TestThePermitKnowsTheBeam(t *testing.T) {
 	bands[0].Feeds[0].SquintElDeg = 2
 	b.c.Settings.Bands = bands
 	b.onTarget()
-	if b.after(time.Second, Order{Kind: Permit, On: true}); !b.loop.Permit.Granted {
+	if b.after(time.Second, Permit{On: true}); !b.loop.Permit.Granted {
 		t.Errorf("inhibits %v", b.out.Status.Transmit.Inhibits)
 	}
 }
@@ -302,9 +302,9 @@ func TestThePermitKnowsTheBeam(t *testing.T) {
 func TestThePermitKnowsSunAndKey(t *testing.T) {
 	b := newBench(t)
 	b.c.Settings.Sun.KeepAwayDeg = 4
-	b.after(0, Order{Kind: Choose, Body: BodyChoice{Kind: Sun, Name: "Sun"}})
+	b.after(0, Choose{Body: BodyChoice{Kind: Sun, Name: "Sun"}})
 	b.onTarget()
-	b.after(time.Second, Order{Kind: Permit, On: true})
+	b.after(time.Second, Permit{On: true})
 	if b.loop.Permit.Granted || !b.inhibited(permit.NearSun) {
 		t.Errorf("at the Sun: granted %v, inhibits %v", b.loop.Permit.Granted, b.out.Status.Transmit.Inhibits)
 	}

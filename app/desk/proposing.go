@@ -6,7 +6,6 @@ import (
 
 	"github.com/soniakeys/unit"
 
-	"beamhelm/app/desk/measuring"
 	"beamhelm/app/desk/pointing"
 	"beamhelm/drive/mount"
 	"beamhelm/drive/step"
@@ -44,29 +43,22 @@ const (
 )
 
 // slewsUnsaid reports that an order may slew a dish that follows, though it doesn't say so.
-func (o *Order) slewsUnsaid() bool {
-	switch o.Kind {
+func slewsUnsaid(o Order) bool {
+	switch o.(type) {
 	case Choose, BandTo, TrimTo, TrimBack, UsePeak, UseEchoPeak, UseModel, ModelBack:
 		return true
 	}
 	return false
 }
 
-// same reports that two orders ask the same.
-func (o *Order) same(p *Order) bool {
-	return o.Kind == p.Kind && o.Az == p.Az && o.El == p.El && o.Body == p.Body && o.On == p.On && o.Index == p.Index &&
-		o.Feed == p.Feed &&
-		o.Words == p.Words
-}
-
 // propose reports that an order is not done now: it would slew the dish and waits to
 // be confirmed, or its target is not up.
 func (t *work) propose(o Order) bool {
 	s := t.s
-	if s.Aim != trackAim && s.Aim != waitAim || !o.slewsUnsaid() {
+	if s.Aim != trackAim && s.Aim != waitAim || !slewsUnsaid(o) {
 		return false
 	}
-	if p := &s.Proposal; p.Pending && p.Order.same(&o) {
+	if p := &s.Proposal; p.Pending && p.Order == o {
 		if t.in.Now < p.Since+againAfter {
 			return true
 		}
@@ -74,8 +66,8 @@ func (t *work) propose(o Order) bool {
 		return false
 	}
 	s.Proposal = proposal{}
-	if o.Kind == Choose {
-		to := t.c.Target(o.Body)
+	if c, ok := o.(Choose); ok {
+		to := t.c.Target(c.Body)
 		if d, _, ok := t.c.Place(to, t.in.At); ok && d.El < t.c.Least() {
 			t.say(Warning, "Not changed: %s is below the horizon, and the dish follows %s. End that first",
 				to.InWords(), s.Choice.InWords())
@@ -85,7 +77,7 @@ func (t *work) propose(o Order) bool {
 	from, known := t.commanded(s)
 	then := *s
 	attempt := work{c: t.c, s: &then, in: t.in, out: &Outputs{}}
-	attempt.change(o)
+	o.obey(&attempt)
 	to, ok := t.commanded(&then)
 	distance := mount.Apart(from, to)
 	if !known || !ok || distance <= t.c.Beamwidth(s.Band, s.Feed).Mul(slewBeamwidths) {
@@ -110,29 +102,6 @@ func (t *work) propose(o Order) bool {
 	return true
 }
 
-// change does one of the orders that may slew unsaid, and nothing else.
-func (t *work) change(o Order) {
-	switch o.Kind {
-	case Choose:
-		t.choose(t.c.Target(o.Body))
-	case BandTo:
-		t.bandTo(o.Index, o.Feed)
-	case TrimTo:
-		t.s.NudgeAt = t.in.Now
-		t.s.setTrim(t.c, mount.Offset{Cross: o.Az, El: o.El}, t.in.At, true)
-	case TrimBack:
-		t.trimBack()
-	case UsePeak:
-		t.measure(measuring.UsePeak{})
-	case UseEchoPeak:
-		t.useEchoPeak(o.On)
-	case UseModel:
-		t.measure(measuring.UseModel{})
-	case ModelBack:
-		t.measure(measuring.ModelBack{})
-	}
-}
-
 // commanded is where the desk would have the axes now, in a state.
 func (t *work) commanded(s *State) (mount.AxisAngles, bool) {
 	if s.Aim == waitAim {
@@ -149,8 +118,7 @@ func (t *work) lapse() {
 	}
 }
 
-// confirm does what was proposed.
-func (t *work) confirm() {
+func (Confirm) obey(t *work) {
 	if p := t.s.Proposal; p.Pending {
 		t.s.Proposal = proposal{}
 		t.obeyNow(p.Order)

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"beamhelm/drive/enclosure"
+	"beamhelm/drive/mount"
 	"beamhelm/drive/step"
 )
 
@@ -14,7 +15,7 @@ import (
 func onTheMoon(t *testing.T) *bench {
 	t.Helper()
 	b := newBench(t)
-	b.after(0, Order{Kind: Track, On: true})
+	b.after(0, Track{On: true})
 	b.after(100 * time.Millisecond)
 	b.onTarget()
 	b.after(2 * time.Second)
@@ -23,7 +24,7 @@ func onTheMoon(t *testing.T) *bench {
 	return b
 }
 
-var toTheSun = Order{Kind: Choose, Body: BodyChoice{Kind: Sun, Name: "Sun"}}
+var toTheSun = Choose{Body: BodyChoice{Kind: Sun, Name: "Sun"}}
 
 // follows reports whether the Moon is still followed.
 func (b *bench) follows() bool {
@@ -32,7 +33,7 @@ func (b *bench) follows() bool {
 
 // A target chosen while another is followed moves nothing before it is chosen again or confirmed.
 func TestAnotherTargetIsConfirmed(t *testing.T) {
-	for name, confirm := range map[string]Order{"chosen again": toTheSun, "confirmed": {Kind: Confirm}} {
+	for name, confirm := range map[string]Order{"chosen again": toTheSun, "confirmed": Confirm{}} {
 		b := onTheMoon(t)
 		b.after(100*time.Millisecond, toTheSun)
 		p := b.out.Status.Proposal
@@ -67,14 +68,14 @@ func TestADoubleClickConfirmsNothing(t *testing.T) {
 // Cancel, Stop, another order that moves the dish, and time drop what was proposed.
 func TestAProposalIsDropped(t *testing.T) {
 	for name, drop := range map[string]func(b *bench){
-		"cancel": func(b *bench) { b.after(time.Second, Order{Kind: CancelWarning}) },
-		"Stop":   func(b *bench) { b.after(time.Second, Order{Kind: Stop}) },
-		"Hold":   func(b *bench) { b.after(time.Second, Order{Kind: Hold}) },
+		"cancel": func(b *bench) { b.after(time.Second, CancelWarning{}) },
+		"Stop":   func(b *bench) { b.after(time.Second, Stop{}) },
+		"Hold":   func(b *bench) { b.after(time.Second, Hold{}) },
 		"lock":   func(b *bench) { b.loop.Mode = step.LockedOut; b.after(time.Second) },
 		"time":   func(b *bench) { b.after(proposalLives + 100*time.Millisecond) },
 		"another": func(b *bench) {
 			b.after(time.Second,
-				Order{Kind: Choose, Body: BodyChoice{Kind: Moon, Name: "Moon"}})
+				Choose{Body: BodyChoice{Kind: Moon, Name: "Moon"}})
 		},
 	} {
 		b := onTheMoon(t)
@@ -83,7 +84,7 @@ func TestAProposalIsDropped(t *testing.T) {
 		if b.out.Status.Proposal.Pending {
 			t.Errorf("%s: it stands", name)
 		}
-		b.after(100*time.Millisecond, Order{Kind: Confirm})
+		b.after(100*time.Millisecond, Confirm{})
 		if b.s.Choice.Kind != Moon || strings.Contains(b.kinds(), "slew") || strings.Contains(b.kinds(), "follow") {
 			t.Errorf("%s: confirmed all the same: %v, %q", name, b.s.Choice, b.kinds())
 		}
@@ -93,14 +94,14 @@ func TestAProposalIsDropped(t *testing.T) {
 // A source that is not up doesn't take the dish off the Moon, however often it is chosen.
 func TestATargetThatIsDownTakesNothingAway(t *testing.T) {
 	b := onTheMoon(t)
-	down := Order{}
+	var down Choose
 	for _, source := range b.c.Sources {
 		choice := BodyChoice{Kind: Source, Name: source.Name}
 		if d, _, ok := b.c.Place(b.c.Target(choice), b.at); ok && d.El < 0 {
-			down = Order{Kind: Choose, Body: choice}
+			down = Choose{Body: choice}
 		}
 	}
-	if down.Kind == 0 {
+	if down == (Choose{}) {
 		t.Fatal("every source is up")
 	}
 	for range 3 {
@@ -109,7 +110,7 @@ func TestATargetThatIsDownTakesNothingAway(t *testing.T) {
 			t.Fatalf("choice %v, said %v", b.s.Choice, b.out.Events)
 		}
 	}
-	b.after(time.Second, Order{Kind: Hold})
+	b.after(time.Second, Hold{})
 	b.after(time.Second, down)
 	if b.s.Choice.BodyChoice != down.Body || b.kinds() != "" {
 		t.Errorf("while holding it is only chosen: %v, %q", b.s.Choice, b.kinds())
@@ -120,15 +121,15 @@ func TestATargetThatIsDownTakesNothingAway(t *testing.T) {
 func TestLargeTrimsAreConfirmed(t *testing.T) {
 	b := onTheMoon(t)
 	half := b.c.Beamwidth(b.s.Band, b.s.Feed)
-	b.after(100*time.Millisecond, Order{Kind: TrimTo, El: half})
+	b.after(100*time.Millisecond, TrimTo{Trim: mount.Offset{El: half}})
 	if b.out.Status.Proposal.Pending || b.out.Status.Trim.El != half {
 		t.Fatalf("a beamwidth of trim was proposed: %+v", b.out.Status.Proposal)
 	}
-	b.after(100*time.Millisecond, Order{Kind: TrimTo, El: half.Mul(-3)})
+	b.after(100*time.Millisecond, TrimTo{Trim: mount.Offset{El: half.Mul(-3)}})
 	if !b.out.Status.Proposal.Pending || b.out.Status.Trim.El != half {
 		t.Fatal("four beamwidths of trim moved the dish at once")
 	}
-	b.after(100*time.Millisecond, Order{Kind: Confirm})
+	b.after(100*time.Millisecond, Confirm{})
 	if b.out.Status.Trim.El != half.Mul(-3) {
 		t.Error("not confirmed")
 	}
@@ -137,7 +138,7 @@ func TestLargeTrimsAreConfirmed(t *testing.T) {
 // On its way to the target it acquires, with the time to go; it tracks when it is there.
 func TestAcquiringUntilItIsThere(t *testing.T) {
 	b := newBench(t)
-	b.after(0, Order{Kind: Track, On: true})
+	b.after(0, Track{On: true})
 	b.after(100 * time.Millisecond)
 	b.after(time.Second)
 	if st := b.out.Status; st.Activity != Tracking || !st.Acquiring || st.ArrivesIn < 5*time.Second ||
@@ -164,14 +165,14 @@ func TestAcquiringUntilItIsThere(t *testing.T) {
 // It is back on the target when it is there and stopped, not when it sets off.
 func TestBackWhenItIsThere(t *testing.T) {
 	b := onTheMoon(t)
-	b.after(100*time.Millisecond, Order{Kind: OffSource, On: true})
-	b.after(2*time.Second, Order{Kind: TakeColdSky})
+	b.after(100*time.Millisecond, OffSource{On: true})
+	b.after(2*time.Second, TakeColdSky{})
 	if !b.said("Cold-sky level not set: the beam is still on its way") {
 		t.Errorf("cold sky on the way: %v", b.out.Events)
 	}
 	b.loop.Moving = true
 	b.loop.Axes[0].Position += degrees(9)
-	b.after(time.Second, Order{Kind: OffSource})
+	b.after(time.Second, OffSource{})
 	if b.said("On source: ") || !b.said("Going back to the Moon") {
 		t.Errorf("said %v", b.out.Events)
 	}
@@ -236,7 +237,7 @@ func TestThePreamplifierSupplyIsNotJudgedWhileTransmitting(t *testing.T) {
 // announced, and passes as announced, not as asked.
 func TestPowerOfASurveyIsAnnounced(t *testing.T) {
 	b := newBench(t)
-	b.after(0, Order{Kind: RoundsTo, Words: "Moon", Index: 2, On: true})
+	b.after(0, SurveyTo{On: true, Targets: "Moon", Hours: 2})
 	b.after(100 * time.Millisecond)
 	b.loop.Power, b.loop.Mode = step.PowerOff, step.Idle
 	b.s.Measuring.Rounds.Phase, b.s.Measuring.Rounds.Rests = 0, b.at

@@ -47,14 +47,14 @@ func TestRadioOncePerSecond(t *testing.T) {
 // which we correct all, differ by the partner's leg; and who corrects nothing sends on the agreed frequency.
 func TestPartnerAndConvention(t *testing.T) {
 	b := radioBench(t)
-	b.after(0, Order{Kind: PartnerTo, Words: "Quarry Ridge"})
+	b.after(0, PartnerTo{Name: "Quarry Ridge"})
 	r := b.out.Status.Radio
 	if !r.HasPartner || r.Partner.Locator != "FN42hn" || math.Abs(r.PartnerEl.Deg()) > 10 {
 		t.Fatalf("partner %+v at %.1f°", r.Partner, r.PartnerEl.Deg())
 	}
 	tuned := map[int][2]float64{}
 	for i := range radio.Conventions() {
-		b.after(0, Order{Kind: ConventionTo, Index: i})
+		b.after(0, ConventionTo{Index: i})
 		r = b.out.Status.Radio
 		tuned[i] = [2]float64{r.ListenHz - r.AgreedHz, r.SendHz - r.AgreedHz}
 	}
@@ -64,7 +64,7 @@ func TestPartnerAndConvention(t *testing.T) {
 	if math.Abs(tuned[1][0]-tuned[3][0]) > 1e-6 || math.Abs(tuned[1][1]+tuned[1][0]) > 5 {
 		t.Errorf("we correct all: %v", tuned[1])
 	}
-	b.after(0, Order{Kind: PartnersTo, Words: "name,locator,polarisation,note\nHere,IO85ma,circular,\n"})
+	b.after(0, PartnersTo{CSV: "name,locator,polarisation,note\nHere,IO85ma,circular,\n"})
 	if !b.said("not taken") || len(b.s.Radio.Partners) != 2 {
 		t.Error("a partner at the station's own place was taken")
 	}
@@ -74,7 +74,7 @@ func TestPartnerAndConvention(t *testing.T) {
 func TestOwnEchoIsListenedForWhereItLands(t *testing.T) {
 	b := radioBench(t)
 	for i, words := range radio.Conventions() {
-		b.after(0, Order{Kind: ConventionTo, Index: i})
+		b.after(0, ConventionTo{Index: i})
 		r := b.out.Status.Radio
 		if off := r.ListenHz - r.SendHz - r.Own.DopplerHz; math.Abs(off) > 5 {
 			t.Errorf("%s: listens %.0f Hz beside the echo", words, off)
@@ -85,7 +85,7 @@ func TestOwnEchoIsListenedForWhereItLands(t *testing.T) {
 // The own echo's terms come to what arrives, and a partner who is like us has what we have, but for the path.
 func TestBudgetOfTheEcho(t *testing.T) {
 	b := radioBench(t)
-	b.after(0, Order{Kind: PartnerTo, Words: "Quarry Ridge"})
+	b.after(0, PartnerTo{Name: "Quarry Ridge"})
 	r := b.out.Status.Radio
 	own := r.Budget
 	if !own.Has {
@@ -167,20 +167,20 @@ func TestPeriodAt(t *testing.T) {
 		}
 	}
 	b := radioBench(t)
-	b.after(0, Order{Kind: PeriodsTo, Index: 1, On: true})
+	b.after(0, PeriodsTo{Seconds: 1, OursFirst: true})
 	if !b.said("2 to 3600") || b.out.Status.Period.Length != time.Minute {
 		t.Error("a turn of 1 s was taken")
 	}
 	b.after(
 		0,
-		Order{Kind: ModeTo, Index: 2},
-		Order{Kind: ModeTo, Index: 99},
-		Order{Kind: PeriodsTo, Index: 7, On: true},
+		ModeTo{Index: 2},
+		ModeTo{Index: 99},
+		PeriodsTo{Seconds: 7, OursFirst: true},
 	)
 	if p := b.out.Status.Period; p.Mode != 2 || p.Length != 7*time.Second || !p.OursFirst {
 		t.Errorf("%+v", p)
 	}
-	b.after(0, Order{Kind: PeriodsTo})
+	b.after(0, PeriodsTo{})
 	if b.out.Status.Period.On {
 		t.Error("the turns did not end")
 	}
@@ -189,7 +189,7 @@ func TestPeriodAt(t *testing.T) {
 // The month is worked out a day at a step, and the passes come out as the ridge shows them.
 func TestMonth(t *testing.T) {
 	b := radioBench(t)
-	b.after(0, Order{Kind: PartnerTo, Words: "Quarry Ridge"})
+	b.after(0, PartnerTo{Name: "Quarry Ridge"})
 	for range 40 {
 		b.after(100 * time.Millisecond)
 	}
@@ -213,7 +213,7 @@ func TestMonth(t *testing.T) {
 			t.Errorf("%v: %+v", at, q)
 		}
 	}
-	b.after(100*time.Millisecond, Order{Kind: LookAt, At: began.Add(time.Hour)})
+	b.after(100*time.Millisecond, LookAt{At: began.Add(time.Hour)})
 	if then := b.out.Status.Then; then == nil || !then.At.Equal(began.Add(time.Hour)) {
 		t.Errorf("then %+v", then)
 	}
@@ -222,7 +222,7 @@ func TestMonth(t *testing.T) {
 func TestArmedPass(t *testing.T) {
 	b := radioBench(t)
 	b.at = time.Date(2027, 4, 15, 11, 0, 0, 0, time.UTC)
-	b.after(0, Order{Kind: Arm, On: true})
+	b.after(0, Arm{On: true})
 	a := b.out.Status.Armed
 	if !a.Has || a.UnderWay || !a.Rise.After(b.at) || !a.Leaves.Before(a.Rise) {
 		t.Fatalf("armed %+v", a)
@@ -253,10 +253,10 @@ func TestArmedPass(t *testing.T) {
 }
 
 func TestArmedPassEnds(t *testing.T) {
-	for name, o := range map[string]Order{"stop": {Kind: Stop}, "given up": {Kind: Arm}} {
+	for name, o := range map[string]Order{"stop": Stop{}, "given up": Arm{}} {
 		b := radioBench(t)
 		b.at = time.Date(2027, 4, 15, 11, 0, 0, 0, time.UTC)
-		b.after(0, Order{Kind: Arm, On: true})
+		b.after(0, Arm{On: true})
 		b.after(time.Second, o)
 		if b.out.Status.Armed.Has {
 			t.Errorf("%s: still armed", name)
@@ -268,7 +268,7 @@ func TestArmedPassEnds(t *testing.T) {
 func TestArmedIsAQuestionAfterARestart(t *testing.T) {
 	b := radioBench(t)
 	b.at = time.Date(2027, 4, 15, 11, 0, 0, 0, time.UTC)
-	b.after(0, Order{Kind: Arm, On: true})
+	b.after(0, Arm{On: true})
 	kept := b.s.keptRadio()
 	again := radioBench(t)
 	again.s.takeRadio(&again.c, kept)
@@ -277,7 +277,7 @@ func TestArmedIsAQuestionAfterARestart(t *testing.T) {
 	if a := again.out.Status.Armed; !a.Has || !a.Question || again.kinds() != "" {
 		t.Fatalf("armed %+v, asked %q", a, again.kinds())
 	}
-	again.after(time.Second, Order{Kind: Arm, On: true})
+	again.after(time.Second, Arm{On: true})
 	if again.out.Status.Armed.Question {
 		t.Error("the answer was not heard")
 	}

@@ -89,7 +89,7 @@ type Runner struct {
 	next         step.Nanos
 
 	mu     sync.Mutex
-	orders []Order
+	orders []Given
 	events []Event
 	noise  []NoiseSample
 	kept   Kept
@@ -182,15 +182,15 @@ func (d *Runner) Status() *Status { return d.status.Load() }
 // Ask hands the desk an order. It never blocks. Stop goes to the loop at once;
 // the desk's next step sees it there.
 func (d *Runner) Ask(o Order) {
-	if o.Kind == Stop {
+	if _, stop := o.(Stop); stop {
 		d.loop.Stop()
 	} else {
 		d.mu.Lock()
-		o.Stops = d.loop.Stops()
+		g := Given{o, d.loop.Stops()}
 		if len(d.orders) == mostOrders {
 			d.orders = d.orders[1:] // the oldest goes
 		}
-		d.orders = append(d.orders, o)
+		d.orders = append(d.orders, g)
 		d.mu.Unlock()
 	}
 	select {

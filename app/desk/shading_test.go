@@ -21,7 +21,7 @@ func TestShading(t *testing.T) {
 	if b.out.Status.Shading != nil || b.out.Status.Shaded {
 		t.Fatal("it is worked out unasked")
 	}
-	b.after(0, Order{Kind: ShadingTo, On: true})
+	b.after(0, ShadingTo{On: true})
 	begun := b.at
 	for range radio.ShadingColumns - 2 {
 		b.after(100 * time.Millisecond)
@@ -57,11 +57,11 @@ func TestShading(t *testing.T) {
 	if other := s.AtK(unit.AngleFromDeg(190), unit.AngleFromDeg(80)); over != other {
 		t.Errorf("beyond the zenith %.3f K, on the other side %.3f", over, other)
 	}
-	b.after(100*time.Millisecond, Order{Kind: BandTo, Index: 1})
+	b.after(100*time.Millisecond, BandTo{Band: 1})
 	if b.out.Status.Shading != nil {
 		t.Error("the other band shows this one's")
 	}
-	b.after(100*time.Millisecond, Order{Kind: ShadingTo})
+	b.after(100*time.Millisecond, ShadingTo{})
 	if b.out.Status.Shading != nil || b.out.Status.Shaded {
 		t.Error("it goes on")
 	}

@@ -17,11 +17,11 @@ func TestPassesSharedWithSeveral(t *testing.T) {
 			KeptRadio{Kept: radio.Kept{Partners: "name,locator,polarisation,note\nQuarry " +
 				"Ridge,FN42hn,circular,\nLarch Hollow,JO62qm,horizontal,\n"}})
 		for i, name := range names {
-			kind := OtherPartnersTo
+			var o Order = OtherPartnersTo{Name: name, On: true}
 			if i == 0 {
-				kind = PartnerTo
+				o = PartnerTo{Name: name}
 			}
-			b.after(100*time.Millisecond, Order{Kind: kind, Words: name, On: true})
+			b.after(100*time.Millisecond, o)
 		}
 		for range 40 {
 			b.after(100 * time.Millisecond)
@@ -58,8 +58,8 @@ func TestPassesSharedWithSeveral(t *testing.T) {
 
 func TestCompanyIsKeptAndUnknownNamesAreRefused(t *testing.T) {
 	b := radioBench(t)
-	b.after(0, Order{Kind: OtherPartnersTo, Words: "Wattle Plain", On: true},
-		Order{Kind: OtherPartnersTo, Words: "Nowhere", On: true})
+	b.after(0, OtherPartnersTo{Name: "Wattle Plain", On: true},
+		OtherPartnersTo{Name: "Nowhere", On: true})
 	if got := b.out.Status.PlanWith; !slices.Equal(got, []string{"Wattle Plain"}) {
 		t.Fatalf("with %v", got)
 	}
@@ -68,7 +68,7 @@ func TestCompanyIsKeptAndUnknownNamesAreRefused(t *testing.T) {
 	if got := again.Radio.PlanPartners(); !slices.Equal(got, []string{"Wattle Plain"}) {
 		t.Errorf("kept %v", got)
 	}
-	b.after(0, Order{Kind: OtherPartnersTo, Words: "Wattle Plain"})
+	b.after(0, OtherPartnersTo{Name: "Wattle Plain"})
 	if got := b.out.Status.PlanWith; len(got) != 0 {
 		t.Errorf("still with %v", got)
 	}

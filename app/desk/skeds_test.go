@@ -16,7 +16,7 @@ func skedsWith(t *testing.T, names ...string) (*bench, *Skeds) {
 	b := radioBench(t)
 	list := "name,locator,polarisation,note\nQuarry Ridge,FN42hn,circular,\nLarch Hollow,JO62qm,horizontal,\n"
 	b.s.takeRadio(&b.c, KeptRadio{Kept: radio.Kept{Partners: list, OtherPartners: names}})
-	b.after(100*time.Millisecond, Order{Kind: SkedsTo, On: true})
+	b.after(100*time.Millisecond, SkedsTo{On: true})
 	for range 60 {
 		b.after(100 * time.Millisecond)
 		if s := b.out.Status.Skeds; s != nil && s.Left == 0 {
@@ -67,7 +67,7 @@ func TestSkedsStepByStep(t *testing.T) {
 
 func TestSkedsFollowWhatIsAsked(t *testing.T) {
 	b, first := skedsWith(t, "Quarry Ridge")
-	b.after(100*time.Millisecond, Order{Kind: SkedsTo, On: true, Index: 240})
+	b.after(100*time.Millisecond, SkedsTo{On: true, Minutes: 240})
 	for range 60 {
 		b.after(100 * time.Millisecond)
 	}
@@ -75,11 +75,11 @@ func TestSkedsFollowWhatIsAsked(t *testing.T) {
 	if len(long.List) >= len(first.List) || long.Shortest != 4*time.Hour {
 		t.Errorf("%d windows of at least 4 hours, %d in all", len(long.List), len(first.List))
 	}
-	b.after(100*time.Millisecond, Order{Kind: SkedsTo, On: true, Index: 24*60 + 1})
+	b.after(100*time.Millisecond, SkedsTo{On: true, Minutes: 24*60 + 1})
 	if got := b.out.Status.Skeds.Shortest; got != 4*time.Hour {
 		t.Errorf("windows of at least %v", got)
 	}
-	b.after(100*time.Millisecond, Order{Kind: SkedsTo})
+	b.after(100*time.Millisecond, SkedsTo{})
 	if b.out.Status.Skeds != nil {
 		t.Error("they are worked out with nobody to look at them")
 	}

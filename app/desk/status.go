@@ -172,6 +172,8 @@ type Body struct {
 	Diameter unit.Angle // 0 for a point
 }
 
+//go:generate go run golang.org/x/tools/cmd/stringer -type Activity -output string.go
+
 // Activity is what the desk does. A single function of the desk changes it.
 type Activity uint8
 

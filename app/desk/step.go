@@ -31,7 +31,7 @@ type Inputs struct {
 	// Loop is the newest status of the loop, and LoopEvents what happened in it since the last step.
 	Loop       *step.Status
 	LoopEvents []step.Event
-	Orders     []Order
+	Orders     []Given
 	// Stops counts the Stops asked so far, none of the orders is newer than the newest.
 	Stops uint64
 	// NoiseDB is the averaged noise level now; NaN when not known.
@@ -73,12 +73,12 @@ func Step(c *Config, s *State, in *Inputs) Outputs {
 		t.stop()
 	}
 	t.clock()
-	for _, o := range in.Orders {
-		switch {
-		case o.Kind == Stop:
-			t.stop()
-		case o.Stops == in.Stops || !o.starts():
-			t.obey(o)
+	for _, g := range in.Orders {
+		switch stop, isStop := g.Order.(Stop); {
+		case isStop:
+			stop.obey(&t)
+		case g.Stops == in.Stops || !starts(g.Order):
+			t.obey(g.Order)
 		}
 	}
 	t.lapse()
@@ -143,8 +143,8 @@ func (t *work) stop() {
 	t.press.Stop = true
 	s.seek(noAim, t.in.Now) // first, so that what ends below finds nothing to go on with
 	t.endEchoes("Stop was pressed")
-	t.intervene(Order{Kind: Stop})
-	t.overtake(Order{Kind: Stop})
+	t.intervene(Stop{})
+	t.overtake(Stop{})
 	s.seek(noAim, t.in.Now)
 	s.NudgeAt = t.in.Now - pointing.PressCounts // no press from before it stands behind a start
 }

@@ -85,7 +85,7 @@ func (w *stepped) do(what byte, o Order) {
 	case 'o':
 		w.desk.Ask(o)
 	case 's':
-		w.desk.Ask(Order{Kind: Stop})
+		w.desk.Ask(Stop{})
 	}
 }
 
@@ -125,21 +125,21 @@ type situation struct {
 
 func situations() []situation {
 	powered := func(w *stepped) {
-		w.all("lhtlht", Order{})
-		w.all("o"+strings.Repeat("lht", 20), Order{Kind: Power, On: true})
+		w.all("lhtlht", nil)
+		w.all("o"+strings.Repeat("lht", 20), Power{On: true})
 	}
 	ways := []Order{
-		{Kind: Track, On: true}, {Kind: SlewTo, Az: degrees(150), El: degrees(50)}, {Kind: Park},
-		{Kind: Nudge, Az: degrees(0.5)}, {Kind: Jog, Az: 1},
+		Track{On: true}, SlewTo{To: mount.AxisAngles{Az: degrees(150), El: degrees(50)}}, Park{},
+		Nudge{By: mount.Offset{Cross: degrees(0.5)}}, Jog{Az: 1},
 	}
 	return []situation{
 		{"holding", powered, ways, true, false},
-		{"drive power off", func(w *stepped) { w.all("lhtlht", Order{}) },
-			append(ways[:3:3], Order{Kind: Power, On: true}), false, true},
+		{"drive power off", func(w *stepped) { w.all("lhtlht", nil) },
+			append(ways[:3:3], Power{On: true}), false, true},
 		{
 			"tracking", func(w *stepped) { powered(w); w.all("o"+strings.Repeat("lht", 25), ways[0]) },
-			[]Order{{Kind: OffSource, On: true}, {Kind: Nudge, Az: degrees(0.3)},
-				{Kind: Choose, Body: BodyChoice{Kind: Sun, Name: "Sun"}}, {Kind: TakePeak, On: true}, ways[0]}, false,
+			[]Order{OffSource{On: true}, Nudge{By: mount.Offset{Cross: degrees(0.3)}},
+				Choose{Body: BodyChoice{Kind: Sun, Name: "Sun"}}, TakePeak{Sweeps: true}, ways[0]}, false,
 			false,
 		},
 		{
@@ -147,7 +147,7 @@ func situations() []situation {
 				powered(w)
 				w.all("o"+strings.Repeat("lht", 25)+"s"+strings.Repeat("lht", 40), ways[0])
 			},
-			[]Order{{Kind: Release}}, false, false,
+			[]Order{Release{}}, false, false,
 		},
 	}
 }
@@ -227,18 +227,18 @@ func (s *State) busyAfterStop() bool {
 // A Stop ends a check, a survey and an armed pass, and asks for no motion doing so.
 func TestStopEndsWhatGoesByItself(t *testing.T) {
 	w := newStepped(t, practice(t))
-	w.all("lhtlht", Order{})
-	w.all("o"+strings.Repeat("lht", 20), Order{Kind: Power, On: true})
-	w.all("olht", Order{Kind: Track, On: true})
+	w.all("lhtlht", nil)
+	w.all("o"+strings.Repeat("lht", 20), Power{On: true})
+	w.all("olht", Track{On: true})
 	m := &w.desk.state.Measuring
 	m.Rounds.Running = true
 	w.desk.state.Armed = armedState{Has: true, Choice: w.desk.state.Choice, Rise: began.Add(time.Hour),
 		Set: began.Add(9 * time.Hour)}
 	checked := restingBench(t)
-	checked.after(time.Second, Order{Kind: CheckDish})
+	checked.after(time.Second, CheckDish{})
 	m.Check.Run = checked.s.Measuring.Check.Run
 	m.Check.Run.Before = w.desk.config.Sun()
-	w.all("s"+strings.Repeat("lht", 30), Order{})
+	w.all("s"+strings.Repeat("lht", 30), nil)
 	s := &w.desk.state
 	if m.Rounds.Running || s.Armed.Has || m.Check.Run != nil || s.Aim != noAim {
 		t.Errorf("survey %v, armed %v, check %v, aim %d", m.Rounds.Running, s.Armed.Has, m.Check.Run, s.Aim)

@@ -31,7 +31,7 @@ func bareBench(t *testing.T, az, el float64) *bench {
 }
 
 func TestABareDishKeepsFromTheSun(t *testing.T) {
-	to := func(az, el float64) Order { return Order{Kind: SlewTo, Az: degrees(az), El: degrees(el)} }
+	to := func(az, el float64) Order { return SlewTo{To: mount.AxisAngles{Az: degrees(az), El: degrees(el)}} }
 	for name, c := range map[string]struct {
 		az, el float64
 		order  Order
@@ -42,12 +42,12 @@ func TestABareDishKeepsFromTheSun(t *testing.T) {
 		"above it":            {200, 45, to(300, 45), ""},
 		"away from near it":   {250, 27, to(300, 40), ""},
 		"elsewhere":           {105, 40, to(120, 50), ""},
-		"tracking it":         {105, 40, Order{Kind: Track, On: true}, "from there, and a bare dish focuses it"},
-		"park, which is free": {105, 40, Order{Kind: Park}, ""},
+		"tracking it":         {105, 40, Track{On: true}, "from there, and a bare dish focuses it"},
+		"park, which is free": {105, 40, Park{}, ""},
 	} {
 		t.Run(name, func(t *testing.T) {
 			b := bareBench(t, c.az, c.el)
-			b.after(time.Second, Order{Kind: Choose, Body: BodyChoice{Kind: Sun, Name: "Sun"}})
+			b.after(time.Second, Choose{Body: BodyChoice{Kind: Sun, Name: "Sun"}})
 			b.after(time.Second, c.order)
 			started := len(b.asked) > 0
 			if c.refuse == "" && !started || c.refuse != "" &&
@@ -61,8 +61,8 @@ func TestABareDishKeepsFromTheSun(t *testing.T) {
 // A dish of mesh does not focus light: nothing is refused.
 func TestAMeshDishMayLookAtTheSun(t *testing.T) {
 	b := newBench(t)
-	b.after(time.Second, Order{Kind: Choose, Body: BodyChoice{Kind: Sun, Name: "Sun"}})
-	b.after(time.Second, Order{Kind: Track, On: true})
+	b.after(time.Second, Choose{Body: BodyChoice{Kind: Sun, Name: "Sun"}})
+	b.after(time.Second, Track{On: true})
 	if len(b.asked) == 0 {
 		t.Errorf("refused: %v", b.out.Events)
 	}
@@ -81,7 +81,7 @@ func TestRoundTheSun(t *testing.T) {
 		if mount.Apart(from, sun) < degrees(7) {
 			continue
 		}
-		b.after(time.Second, Order{Kind: SlewTo, Az: to.Az, El: to.El})
+		b.after(time.Second, SlewTo{To: mount.AxisAngles{Az: to.Az, El: to.El}})
 		if b.said("Not started: ") {
 			if mount.Apart(to, sun) > degrees(6.5) && to.El > b.c.Over(to.Az) {
 				t.Errorf("%v to %v: %v", from, to, b.out.Events)
@@ -118,12 +118,12 @@ func TestRoundTheSun(t *testing.T) {
 // A Stop on the way ends it: no leg follows.
 func TestStopEndsTheWayRound(t *testing.T) {
 	b := bareBench(t, 200, 26)
-	b.after(time.Second, Order{Kind: SlewTo, Az: degrees(300), El: degrees(26)})
+	b.after(time.Second, SlewTo{To: mount.AxisAngles{Az: degrees(300), El: degrees(26)}})
 	b.after(2 * time.Second)
 	if len(b.s.Legs) == 0 {
 		t.Fatal("it goes straight")
 	}
-	b.after(time.Second, Order{Kind: Stop})
+	b.after(time.Second, Stop{})
 	b.loop.Mode = step.Holding
 	b.loop.Axes[0].Position, b.loop.Axes[1].Position = degrees(200), degrees(40)
 	for range 5 {

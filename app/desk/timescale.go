@@ -30,8 +30,9 @@ func (d *Runner) setTimeScale(to int) {
 	}
 }
 
-// scaleTime sets the time scale of the sky from the next step on.
-func (t *work) scaleTime(to int) {
+// The time scale of the sky is another from the next step on.
+func (o TimeScaleTo) obey(t *work) {
+	to := o.Scale
 	switch busy := t.busy(); {
 	case t.in.TimeScale == 0:
 		t.warn("The time runs faster in practice only")
@@ -64,10 +65,14 @@ func (t *work) takeTimeScale() {
 // needsRealTime reports whether an order begins a measurement that takes real seconds: noise is averaged, a tone goes
 // to the Moon and back. A faster sky would move by beamwidths meanwhile.
 func needsRealTime(o Order) bool {
-	switch o.Kind {
+	switch o := o.(type) {
 	case TakePeak, MeasureY, Compare, CheckDish:
 		return true
-	case SkyDip, MeasureEchoes, RoundsTo:
+	case SkyDip:
+		return o.Begin
+	case MeasureEchoes:
+		return o.On
+	case SurveyTo:
 		return o.On
 	}
 	return false

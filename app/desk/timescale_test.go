@@ -13,9 +13,9 @@ func fast(t *testing.T, scale int) *bench {
 	b := newBench(t)
 	b.scale = 1
 	b.after(0)
-	b.after(100*time.Millisecond, Order{Kind: Track, On: true})
+	b.after(100*time.Millisecond, Track{On: true})
 	b.after(100 * time.Millisecond)
-	b.after(2*time.Second, Order{Kind: TimeScaleTo, Index: scale})
+	b.after(2*time.Second, TimeScaleTo{Scale: scale})
 	b.after(100 * time.Millisecond)
 	return b
 }
@@ -56,7 +56,7 @@ func TestATimeScaleIsNoClockFault(t *testing.T) {
 	b := fast(t, 60)
 	for range 3 {
 		for _, scale := range []int{10, 60, 1, 60, 10, 1, 60} {
-			b.after(3*time.Second, Order{Kind: TimeScaleTo, Index: scale})
+			b.after(3*time.Second, TimeScaleTo{Scale: scale})
 			b.after(4 * time.Second)
 			if b.said("clock") || b.s.Aim != trackAim {
 				t.Fatalf("%d times: said %v, aim %d", scale, b.out.Events, b.s.Aim)
@@ -73,27 +73,27 @@ func TestATimeScaleIsNoClockFault(t *testing.T) {
 // What takes its time is refused while practice runs faster, and practice stays as it is while it runs.
 func TestMeasurementsAreMadeInRealTime(t *testing.T) {
 	b := fast(t, 60)
-	for _, o := range []Order{{Kind: TakePeak}, {Kind: MeasureY}, {Kind: Compare}, {Kind: SkyDip, On: true},
-		{Kind: CheckDish}, {Kind: RoundsTo, Words: "Moon", Index: 1, On: true},
-		{Kind: MeasureEchoes, Index: 5, On: true},
+	for _, o := range []Order{TakePeak{}, MeasureY{}, Compare{}, SkyDip{Begin: true},
+		CheckDish{}, SurveyTo{On: true, Targets: "Moon", Hours: 1},
+		MeasureEchoes{On: true, Cycles: 5},
 	} {
 		b.after(100*time.Millisecond, o)
 		if !b.said("measurements are made in real time") {
-			t.Errorf("%v: said %v", o.Kind, b.out.Events)
+			t.Errorf("%T: said %v", o, b.out.Events)
 		}
 	}
-	b.after(100*time.Millisecond, Order{Kind: Permit, On: true})
+	b.after(100*time.Millisecond, Permit{On: true})
 	if !b.said("Transmit permit refused: practice time runs faster than real time") || !b.inhibited(permit.FastTime) {
 		t.Errorf("the permit: %v", b.out.Events)
 	}
-	b.after(100*time.Millisecond, Order{Kind: TimeScaleTo, Index: 1})
+	b.after(100*time.Millisecond, TimeScaleTo{Scale: 1})
 	if b.after(100 * time.Millisecond); b.out.Status.TimeScale != 1 || b.inhibited(permit.FastTime) {
 		t.Fatalf("runs %d times as fast", b.out.Status.TimeScale)
 	}
 	b.onTarget()
 	b.s.Measuring.Peak.SoundAt = b.now // a level was measured
-	b.after(100*time.Millisecond, Order{Kind: TakePeak})
-	if b.after(100*time.Millisecond, Order{Kind: TimeScaleTo, Index: 10}); b.out.TimeScale != 0 ||
+	b.after(100*time.Millisecond, TakePeak{})
+	if b.after(100*time.Millisecond, TimeScaleTo{Scale: 10}); b.out.TimeScale != 0 ||
 		!b.said("Practice time stays as it is: a peak is being measured") {
 		t.Errorf("while a peak is measured: %v, said %v", b.out.TimeScale, b.out.Events)
 	}
@@ -102,12 +102,12 @@ func TestMeasurementsAreMadeInRealTime(t *testing.T) {
 // A real dish has the real time, and no other time scales than those offered are taken.
 func TestWhereTimeCantRunFaster(t *testing.T) {
 	b := newBench(t)
-	if b.after(0, Order{Kind: TimeScaleTo, Index: 60}); b.out.TimeScale != 0 || !b.said("in practice only") {
+	if b.after(0, TimeScaleTo{Scale: 60}); b.out.TimeScale != 0 || !b.said("in practice only") {
 		t.Errorf("a real dish: %d, %v", b.out.TimeScale, b.out.Events)
 	}
 	b.scale = 1
 	for _, scale := range []int{0, -60, 2, 3600} {
-		if b.after(0, Order{Kind: TimeScaleTo, Index: scale}); b.out.TimeScale != 0 {
+		if b.after(0, TimeScaleTo{Scale: scale}); b.out.TimeScale != 0 {
 			t.Errorf("%d is taken", scale)
 		}
 	}

@@ -26,7 +26,7 @@ func (a *alarmBox) open() {
 	}
 	list := &alarmList{with: a.with, body: container.NewStack()}
 	seen := widget.NewButton("Acknowledge all", "alarms-seen", "Acknowledge all alarms", func() {
-		a.with.Desk.Ask(desk.Order{Kind: desk.Acknowledge, Index: -1})
+		a.with.Desk.Ask(desk.Acknowledge{Alarm: -1})
 	}).Looking(widget.Filled)
 	close := widget.NewButton("Close", "alarms-close", "Close the list", nil)
 	a.list = list
@@ -61,12 +61,12 @@ func (l *alarmList) line(alarm desk.Alarm, now view.Now) fyne.CanvasObject {
 	mark.Set(alarm.Grade)
 	seen := widget.NewButton("Acknowledge", fmt.Sprintf("alarm-seen-%d", alarm.Number), "Acknowledge this alarm",
 		func() {
-			l.with.Desk.Ask(desk.Order{Kind: desk.Acknowledge, Index: alarm.Number})
+			l.with.Desk.Ask(desk.Acknowledge{Alarm: alarm.Number})
 		}).Tight()
 	seen.SetEnabled(!alarm.Acknowledged)
 	mute := widget.NewButton("Shelve 1 h", fmt.Sprintf("alarm-mute-%d", alarm.Number),
 		"For one hour it doesn't ask for attention however often it comes and goes, unless it becomes worse", func() {
-			l.with.Desk.Ask(desk.Order{Kind: desk.Shelve, Index: alarm.Number})
+			l.with.Desk.Ask(desk.Shelve{Alarm: alarm.Number})
 		}).Tight()
 	mute.SetEnabled(alarm.ShelvedUntil.IsZero())
 	words := widget.NewProse(alarm.Words).Bold().Tone(view.GradeTone(alarm.Grade, view.Plain)).

@@ -38,7 +38,7 @@ func (w *Window) askToClose() {
 	c := &closeSheet{words: widget.NewProse("The dish is moving, or about to.").Rows(2)}
 	c.accept = widget.NewButton("Stop and close", "close-accept",
 		"Stop the dish, wait until it has stopped, then close", func() {
-			w.with.Desk.Ask(desk.Order{Kind: desk.Stop})
+			w.with.Desk.Ask(desk.Stop{})
 			if c.asked != 0 {
 				w.follow.end()
 			}

@@ -78,7 +78,7 @@ func (f *faultSheet) timeScales(with widget.Context) fyne.CanvasObject {
 		widget.Fixed(widget.NewText("Practice time").Bold()), widget.Spring()))}
 	for _, scale := range desk.TimeScales() {
 		b := widget.NewButton(view.TimeScale(scale), "time-scale-"+strconv.Itoa(scale), view.TimeScaleTip(scale),
-			func() { with.Desk.Ask(desk.Order{Kind: desk.TimeScaleTo, Index: scale}) }).Tight()
+			func() { with.Desk.Ask(desk.TimeScaleTo{Scale: scale}) }).Tight()
 		f.scales = append(f.scales, b)
 		parts = append(parts, widget.Fixed(b))
 	}

@@ -57,7 +57,7 @@ func TestPaceOfPractice(t *testing.T) {
 		t.Errorf("in real time: %+v", l)
 	}
 	w.Press("time-scale-60")
-	if asked := d.Asked(); len(asked) != 1 || asked[0].Kind != desk.TimeScaleTo || asked[0].Index != 60 {
+	if asked := d.Asked(); len(asked) != 1 || asked[0] != (desk.TimeScaleTo{Scale: 60}) {
 		t.Errorf("asked %v", asked)
 	}
 	bring(w, d, func(s *desk.Status) { s.TimeScale = 60 })

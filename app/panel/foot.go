@@ -36,13 +36,13 @@ func newFoot(with widget.Context, stop func()) *foot {
 		events: newEventLine(),
 	}
 	f.release = widget.NewButton("Release", "release", "End the lock-out once its cause is gone",
-		func() { with.Desk.Ask(desk.Order{Kind: desk.Release}) }).Bold()
+		func() { with.Desk.Ask(desk.Release{}) }).Bold()
 	f.cancel = widget.NewButton("Cancel", "cancel-start", "Cancel the announced start, or drop what was proposed",
-		func() { with.Desk.Ask(desk.Order{Kind: desk.CancelWarning}) }).Bold().Looking(widget.Caution)
+		func() { with.Desk.Ask(desk.CancelWarning{}) }).Bold().Looking(widget.Caution)
 	f.park = widget.NewButton("Park", "park-offer", "Go to the park position",
-		func() { with.Desk.Ask(desk.Order{Kind: desk.Park}) }).Bold()
+		func() { with.Desk.Ask(desk.Park{}) }).Bold()
 	f.confirm = widget.NewButton("Confirm", "confirm-slew", "Let the dish go there",
-		func() { with.Desk.Ask(desk.Order{Kind: desk.Confirm}) }).Bold()
+		func() { with.Desk.Ask(desk.Confirm{}) }).Bold()
 	middle := func(object fyne.CanvasObject) fyne.CanvasObject {
 		return widget.Column(0, widget.Spring(), widget.Fixed(object), widget.Spring())
 	}

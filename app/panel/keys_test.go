@@ -35,8 +35,8 @@ func TestArrowKeys(t *testing.T) {
 		time.Sleep(100 * time.Millisecond)
 		w.keys.up(&fyne.KeyEvent{Name: fyne.KeyRight})
 		synctest.Wait()
-		if got := d.Asked(); len(got) != 1 || got[0].Kind != desk.Nudge ||
-			!nearly(got[0].Az.Deg(), w.with.Hand.Steps()[0]) {
+		if got, ok := stage.Only[desk.Nudge](d.Asked()); !ok ||
+			!nearly(got.By.Cross.Deg(), w.with.Hand.Steps()[0]) {
 			t.Errorf("a tap asks for %+v", got)
 		}
 		w.keys.down(&fyne.KeyEvent{Name: fyne.KeyDown})
@@ -47,7 +47,7 @@ func TestArrowKeys(t *testing.T) {
 		time.Sleep(time.Second)
 		w.keys.up(&fyne.KeyEvent{Name: fyne.KeyDown})
 		synctest.Wait()
-		if len(held) != 3 || held[0].Kind != desk.Jog || held[0].El != -1 {
+		if len(held) != 3 || held[0] != (desk.Jog{El: -1}) {
 			t.Errorf("held for 0.6 s it asks for %+v", held)
 		}
 		if after := d.Asked(); len(after) != 0 {
@@ -86,7 +86,7 @@ func TestKeysRestWhileASheetIsAboutToOpen(t *testing.T) {
 		t.Errorf("asks for %+v, something open: %v", got, w.with.Open.Covers())
 	}
 	w.keys.typed(&fyne.KeyEvent{Name: fyne.KeyEscape})
-	if got := d.Asked(); len(got) != 1 || got[0].Kind != desk.Stop {
+	if got := d.Asked(); len(got) != 1 || got[0] != (desk.Stop{}) {
 		t.Errorf("Esc asks for %+v", got)
 	}
 	busy = false
@@ -110,11 +110,11 @@ func TestChords(t *testing.T) {
 		key  fyne.KeyName
 		want desk.Order
 	}{
-		{fyne.KeyT, desk.Order{Kind: desk.Track}},
-		{fyne.KeyH, desk.Order{Kind: desk.Hold}},
-		{fyne.KeyB, desk.Order{Kind: desk.TrimBack}},
-		{fyne.KeyHome, desk.Order{Kind: desk.Park}},
-		{fyne.KeyK, desk.Order{Kind: desk.Permit}},
+		{fyne.KeyT, desk.Track{}},
+		{fyne.KeyH, desk.Hold{}},
+		{fyne.KeyB, desk.TrimBack{}},
+		{fyne.KeyHome, desk.Park{}},
+		{fyne.KeyK, desk.Permit{}},
 	}
 	w, d := open(t, least, nil)
 	for i, row := range rows {
@@ -300,7 +300,7 @@ func TestClosing(t *testing.T) {
 	}
 	d.Asked()
 	w.Press("close-accept")
-	if got := d.Asked(); len(got) != 1 || got[0].Kind != desk.Stop {
+	if got := d.Asked(); len(got) != 1 || got[0] != (desk.Stop{}) {
 		t.Errorf("accepting asks for %+v", got)
 	}
 	status := stage.Tracking()

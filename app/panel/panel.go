@@ -310,7 +310,7 @@ type asking struct {
 
 // Ask implements view.Desk.
 func (a *asking) Ask(o desk.Order) {
-	if o.Kind != desk.Stop {
+	if _, stop := o.(desk.Stop); !stop {
 		a.any, a.at = true, a.window.now.Tick
 	}
 	a.Desk.Ask(o)
@@ -332,7 +332,7 @@ func (w *Window) escape() {
 
 // Stop ends every motion and closes what is open.
 func (w *Window) Stop() {
-	w.with.Desk.Ask(desk.Order{Kind: desk.Stop})
+	w.with.Desk.Ask(desk.Stop{})
 	w.keys.end()
 	w.with.Open.Close()
 }

@@ -47,15 +47,6 @@ func bring(w *Window, d *stage.Desk, change func(*desk.Status)) {
 // least is the least size that the window must fit in whole.
 var least = fyne.NewSize(1340, 660)
 
-// kinds returns the kinds of orders.
-func kinds(orders []desk.Order) []desk.OrderKind {
-	var all []desk.OrderKind
-	for _, order := range orders {
-		all = append(all, order.Kind)
-	}
-	return all
-}
-
 // focusable returns every visible control that takes the keyboard, by name.
 func focusable(t *testing.T, w *Window) map[string]fyne.Focusable {
 	t.Helper()
@@ -103,7 +94,7 @@ func TestEscapeStopsFromEveryControl(t *testing.T) {
 				w.window.Canvas().Focus(control)
 				d.Asked()
 				control.TypedKey(&fyne.KeyEvent{Name: fyne.KeyEscape})
-				if got := kinds(d.Asked()); !slices.Equal(got, []desk.OrderKind{desk.Stop}) {
+				if got := d.Asked(); !slices.Equal(got, []desk.Order{desk.Stop{}}) {
 					t.Errorf("Esc on %s asks for %v, want a stop", name, got)
 				}
 				if w.with.Open.Covers() {
@@ -119,7 +110,7 @@ func TestEscapeStopsWithoutFocus(t *testing.T) {
 	w.window.Canvas().OnTypedKey()(&fyne.KeyEvent{Name: fyne.KeyEscape})
 	w.window.Canvas().(test.WindowlessCanvas).(fyne.Shortcutable).TypedShortcut(
 		&desktop.CustomShortcut{KeyName: fyne.KeyPeriod, Modifier: fyne.KeyModifierControl})
-	if got := kinds(d.Asked()); !slices.Equal(got, []desk.OrderKind{desk.Stop, desk.Stop}) {
+	if got := d.Asked(); !slices.Equal(got, []desk.Order{desk.Stop{}, desk.Stop{}}) {
 		t.Errorf("Esc and Ctrl+. ask for %v", got)
 	}
 }
@@ -137,7 +128,7 @@ func TestEveryControlHasATip(t *testing.T) {
 func TestStopControl(t *testing.T) {
 	w, d := open(t, least, nil)
 	w.foot.stop.MouseDown(&desktop.MouseEvent{})
-	if got := kinds(d.Asked()); !slices.Equal(got, []desk.OrderKind{desk.Stop}) {
+	if got := d.Asked(); !slices.Equal(got, []desk.Order{desk.Stop{}}) {
 		t.Errorf("pressing STOP asks for %v", got)
 	}
 	rows := []struct {
@@ -269,37 +260,37 @@ func TestOrdersOfControls(t *testing.T) {
 		press  []string
 		want   desk.Order
 	}{
-		{"moon", nil, []string{"moon"}, desk.Order{Kind: desk.Choose, Body: desk.BodyChoice{Kind: desk.Moon}}},
-		{"sun", nil, []string{"sun"}, desk.Order{Kind: desk.Choose, Body: desk.BodyChoice{Kind: desk.Sun}}},
+		{"moon", nil, []string{"moon"}, desk.Choose{Body: desk.BodyChoice{Kind: desk.Moon}}},
+		{"sun", nil, []string{"sun"}, desk.Choose{Body: desk.BodyChoice{Kind: desk.Sun}}},
 		{"a source", nil, []string{"source-select", "source-Cas A"},
-			desk.Order{Kind: desk.Choose, Body: desk.BodyChoice{Kind: desk.Source, Name: "Cas A"}}},
-		{"end tracking", nil, []string{"track"}, desk.Order{Kind: desk.Track}},
+			desk.Choose{Body: desk.BodyChoice{Kind: desk.Source, Name: "Cas A"}}},
+		{"end tracking", nil, []string{"track"}, desk.Track{}},
 		{"track", func(s *desk.Status) { s.Activity = desk.Holding }, []string{"track"},
-			desk.Order{Kind: desk.Track, On: true}},
-		{"hold", nil, []string{"hold"}, desk.Order{Kind: desk.Hold}},
-		{"band", nil, []string{"band-1296 MHz"}, desk.Order{Kind: desk.BandTo}},
-		{"zero trim", nil, []string{"trim-zero"}, desk.Order{Kind: desk.TrimTo}},
-		{"trim before", nil, []string{"trim-back"}, desk.Order{Kind: desk.TrimBack}},
-		{"power off", nil, []string{"power"}, desk.Order{Kind: desk.Power}},
+			desk.Track{On: true}},
+		{"hold", nil, []string{"hold"}, desk.Hold{}},
+		{"band", nil, []string{"band-1296 MHz"}, desk.BandTo{}},
+		{"zero trim", nil, []string{"trim-zero"}, desk.TrimTo{}},
+		{"trim before", nil, []string{"trim-back"}, desk.TrimBack{}},
+		{"power off", nil, []string{"power"}, desk.Power{}},
 		{"power on", func(s *desk.Status) { s.Power = desk.PowerOff }, []string{"power"},
-			desk.Order{Kind: desk.Power, On: true}},
-		{"park", nil, []string{"park"}, desk.Order{Kind: desk.Park}},
-		{"wind stow", nil, []string{"stow", "wind-stow"}, desk.Order{Kind: desk.WindStow}},
-		{"snow stow", nil, []string{"stow", "snow-stow"}, desk.Order{Kind: desk.SnowStow}},
-		{"working", nil, []string{"working"}, desk.Order{Kind: desk.Working, On: true}},
-		{"withdraw the permit", nil, []string{"permit"}, desk.Order{Kind: desk.Permit}},
+			desk.Power{On: true}},
+		{"park", nil, []string{"park"}, desk.Park{}},
+		{"wind stow", nil, []string{"stow", "wind-stow"}, desk.WindStow{}},
+		{"snow stow", nil, []string{"stow", "snow-stow"}, desk.SnowStow{}},
+		{"working", nil, []string{"working"}, desk.Working{On: true}},
+		{"withdraw the permit", nil, []string{"permit"}, desk.Permit{}},
 		{"beam on target", nil, []string{"reference-button", "reference-beam", "position-set"},
-			desk.Order{Kind: desk.BeamOnTarget}},
+			desk.BeamOnTarget{}},
 		{"confirm the offer", func(s *desk.Status) {
 			s.Axes[0].Trusted, s.Axes[0].HasOffer, s.Axes[0].Offered, s.Axes[0].Moving = false, true, 2, false
 		},
 			[]string{"reference-button", "reference-az-confirm", "position-set"},
-			desk.Order{Kind: desk.ReferenceTo, Az: 2}},
+			desk.ReferenceTo{Angle: 2}},
 		{"release", func(s *desk.Status) { s.Lock = desk.Lock{Locked: true, Cause: "link lost", Releasable: true} },
-			[]string{"release"}, desk.Order{Kind: desk.Release}},
+			[]string{"release"}, desk.Release{}},
 		{"cancel a start", func(s *desk.Status) { s.Starting, s.StartingIn = "Slewing", time.Second },
-			[]string{"cancel-start"}, desk.Order{Kind: desk.CancelWarning}},
-		{"all seen", nil, []string{"worst-alarm", "alarms-seen"}, desk.Order{Kind: desk.Acknowledge, Index: -1}},
+			[]string{"cancel-start"}, desk.CancelWarning{}},
+		{"all seen", nil, []string{"worst-alarm", "alarms-seen"}, desk.Acknowledge{Alarm: -1}},
 	}
 	w, d := open(t, least, nil)
 	for _, row := range rows {
@@ -372,7 +363,7 @@ func TestPlaceIsEntered(t *testing.T) {
 			}
 			continue
 		}
-		if len(asked) != 1 || !near(asked[0].Body, row.want) || w.with.Open.Covers() {
+		if o, ok := stage.Only[desk.Choose](asked); !ok || !near(o.Body, row.want) || w.with.Open.Covers() {
 			t.Errorf("%s: asks for %+v, want %+v", row.name, asked, row.want)
 		}
 	}
@@ -395,8 +386,7 @@ func TestAnglesAreSet(t *testing.T) {
 		t.Errorf("before it is confirmed it asks for %v", got)
 	}
 	w.Press("position-set")
-	if got := d.Asked(); len(got) != 1 || got[0].Kind != desk.ReferenceTo || got[0].Index != 0 ||
-		!nearly(got[0].Az.Deg(), -20) {
+	if got, ok := stage.Only[desk.ReferenceTo](d.Asked()); !ok || got.Axis != 0 || !nearly(got.Angle.Deg(), -20) {
 		t.Errorf("asks for %+v, want azimuth −20", got)
 	}
 }

@@ -61,7 +61,7 @@ func (c *periodClock) open() {
 	}
 	p := c.now.Period
 	ask := func(seconds int, oursFirst bool) func() {
-		return func() { c.with.Desk.Ask(desk.Order{Kind: desk.PeriodsTo, Index: seconds, On: oursFirst}) }
+		return func() { c.with.Desk.Ask(desk.PeriodsTo{Seconds: seconds, OursFirst: oursFirst}) }
 	}
 	length := int(p.Length.Seconds())
 	items := []widget.Item{{Words: "No periods", Name: "turns-none", Tip: "No timed contact", Chosen: !p.On,
@@ -105,7 +105,7 @@ func (c *periodClock) openModes() {
 		items = append(items, widget.Item{
 			Words: m.Words + " (" + m.ADIF + ")", Name: "mode-" + strconv.Itoa(i), Tip: "Heard in " +
 				view.Number(m.BandwidthHz, 0) + " Hz; worse from a spread of " + view.Number(m.SpreadHz, 0) + " Hz",
-			Chosen: i == c.now.Period.Mode, Act: func() { c.with.Desk.Ask(desk.Order{Kind: desk.ModeTo, Index: i}) },
+			Chosen: i == c.now.Period.Mode, Act: func() { c.with.Desk.Ask(desk.ModeTo{Index: i}) },
 		})
 	}
 	c.with.Open.ShowItems("modes-list", c, items)
@@ -128,7 +128,7 @@ func (c *periodClock) openOther() {
 			return
 		}
 		sheet.Close()
-		c.with.Desk.Ask(desk.Order{Kind: desk.PeriodsTo, Index: seconds, On: c.now.Period.OursFirst})
+		c.with.Desk.Ask(desk.PeriodsTo{Seconds: seconds, OursFirst: c.now.Period.OursFirst})
 	}
 	entry.OnSubmitted = func(string) { take() }
 	set.SetAct(take)

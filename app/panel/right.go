@@ -144,7 +144,7 @@ func (r *right) shading() widget.Item {
 	return widget.Item{
 		Words: "Noise over the sky", Name: "shading", Chosen: r.shaded, Toggles: true,
 		Tip: "Shades the sky by the antenna temperature of this beam, from the lowest to five times that",
-		Act: func() { r.with.Desk.Ask(desk.Order{Kind: desk.ShadingTo, On: on}) },
+		Act: func() { r.with.Desk.Ask(desk.ShadingTo{On: on}) },
 	}
 }
 

@@ -102,7 +102,7 @@ func TestEverySheetHasItsOwnWayOut(t *testing.T) {
 			t.Errorf("%s: while tracking it says %q", name, got)
 		}
 		w.keys.typed(esc)
-		if got := kinds(d.Asked()); !slices.Equal(got, []desk.OrderKind{desk.Stop}) || w.with.Open.Covers() {
+		if got := d.Asked(); !slices.Equal(got, []desk.Order{desk.Stop{}}) || w.with.Open.Covers() {
 			t.Errorf("%s: Esc while tracking asks for %v, still open: %v", name, got, w.with.Open.Covers())
 		}
 	}
@@ -121,7 +121,7 @@ func TestEscStopsWhatWasJustAsked(t *testing.T) {
 	w.Press("source-select")
 	d.Asked()
 	w.keys.typed(&fyne.KeyEvent{Name: fyne.KeyEscape})
-	if got := kinds(d.Asked()); !slices.Equal(got, []desk.OrderKind{desk.Stop}) {
+	if got := d.Asked(); !slices.Equal(got, []desk.Order{desk.Stop{}}) {
 		t.Errorf("Esc right after Park asks for %v", got)
 	}
 }
@@ -195,7 +195,7 @@ func TestEnterChangesNoPosition(t *testing.T) {
 	w.with.Open.Close()
 	w.Press("reference-button")
 	w.Press("reference-undo")
-	if got := kinds(d.Asked()); !slices.Equal(got, []desk.OrderKind{desk.UndoReference}) {
+	if got := d.Asked(); !slices.Equal(got, []desk.Order{desk.UndoReference{}}) {
 		t.Errorf("Undo asks for %v", got)
 	}
 }

@@ -323,23 +323,27 @@ func (h *whole) typeAhead() {
 	}
 }
 
-// anew are what choosing once more what is chosen already asks for.
-var anew = []desk.OrderKind{desk.PeriodsTo, desk.ModeTo, desk.BandTo, desk.PartnerTo, desk.ConventionTo, desk.SkedsTo,
-	desk.LookAt}
+// anew reports what is asked for by choosing once more what is chosen already, or by opening a sheet: what a sky dip
+// would do.
+func anew(o desk.Order) bool {
+	switch o := o.(type) {
+	case desk.PeriodsTo, desk.ModeTo, desk.BandTo, desk.PartnerTo, desk.ConventionTo, desk.SkedsTo, desk.LookAt:
+		return true
+	case desk.SkyDip:
+		return !o.Begin
+	}
+	return false
+}
 
 // acted says what the keys have brought about.
 func (h *whole) acted() string {
-	orders := slices.DeleteFunc(h.desk.Asked(), func(o desk.Order) bool {
-		// Opening its sheet asks what a sky dip would do.
-		return o.Kind == desk.SkyDip && !o.On || slices.Contains(anew, o.Kind)
-	})
-	asked := kinds(orders)
+	asked := slices.DeleteFunc(h.desk.Asked(), anew)
 	done := fmt.Sprint(asked, h.keeper.saved, h.keeper.restarts, h.notes.kept, len(h.log.kept))
 	h.notes.kept, h.log.kept = nil, nil
 	if done == "[] 0 0 [] 0" {
 		return ""
 	}
-	return done
+	return fmt.Sprintf("%#v %s", asked, done)
 }
 
 // Whatever is typed between the press that opens a sheet or a list and the moment at which it is seen

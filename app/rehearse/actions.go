@@ -16,18 +16,18 @@ import (
 //beamhelm:table
 func plain() map[string]desk.Order {
 	return map[string]desk.Order{
-		"stop": {Kind: desk.Stop}, "release": {Kind: desk.Release}, "hold": {Kind: desk.Hold},
-		"track": {Kind: desk.Track, On: true}, "track off": {Kind: desk.Track},
-		"power on": {Kind: desk.Power, On: true}, "power off": {Kind: desk.Power},
-		"park": {Kind: desk.Park}, "wind-stow": {Kind: desk.WindStow}, "snow-stow": {Kind: desk.SnowStow},
-		"working on": {Kind: desk.Working, On: true}, "working off": {Kind: desk.Working},
-		"permit on": {Kind: desk.Permit, On: true}, "permit off": {Kind: desk.Permit},
-		"beam-on-target": {Kind: desk.BeamOnTarget}, "trim back": {Kind: desk.TrimBack},
-		"trim zero": {Kind: desk.TrimTo},
-		"cold-sky":  {Kind: desk.TakeColdSky}, "cancel": {Kind: desk.CancelWarning},
-		"acknowledge": {Kind: desk.Acknowledge, Index: -1},
-		"target moon": {Kind: desk.Choose, Body: desk.BodyChoice{Kind: desk.Moon, Name: "Moon"}},
-		"target sun":  {Kind: desk.Choose, Body: desk.BodyChoice{Kind: desk.Sun, Name: "Sun"}},
+		"stop": desk.Stop{}, "release": desk.Release{}, "hold": desk.Hold{},
+		"track": desk.Track{On: true}, "track off": desk.Track{},
+		"power on": desk.Power{On: true}, "power off": desk.Power{},
+		"park": desk.Park{}, "wind-stow": desk.WindStow{}, "snow-stow": desk.SnowStow{},
+		"working on": desk.Working{On: true}, "working off": desk.Working{},
+		"permit on": desk.Permit{On: true}, "permit off": desk.Permit{},
+		"beam-on-target": desk.BeamOnTarget{}, "trim back": desk.TrimBack{},
+		"trim zero": desk.TrimTo{},
+		"cold-sky":  desk.TakeColdSky{}, "cancel": desk.CancelWarning{},
+		"acknowledge": desk.Acknowledge{Alarm: -1},
+		"target moon": desk.Choose{Body: desk.BodyChoice{Kind: desk.Moon, Name: "Moon"}},
+		"target sun":  desk.Choose{Body: desk.BodyChoice{Kind: desk.Sun, Name: "Sun"}},
 	}
 }
 
@@ -48,65 +48,64 @@ func order(words []string) (desk.Order, error) {
 	}
 	switch {
 	case words[0] == "slew" && len(words) == 3:
-		return pair(desk.SlewTo, words[1:], 720)
+		to, err := angles(words[1:], 720)
+		return desk.SlewTo{To: to}, err
 	case words[0] == "nudge" && len(words) == 3:
-		return pair(desk.Nudge, words[1:], 10)
+		by, err := angles(words[1:], 10)
+		return desk.Nudge{By: desk.Offset{Cross: by.Az, El: by.El}}, err
 	case words[0] == "jog" && len(words) == 3:
-		o, err := pair(desk.Jog, words[1:], 1)
-		o.Az, o.El = unit.Angle(o.Az.Deg()), unit.Angle(o.El.Deg())
-		return o, err
+		at, err := angles(words[1:], 1)
+		return desk.Jog{Az: at.Az.Deg(), El: at.El.Deg()}, err
 	case words[0] == "target" && len(words) > 2:
 		return target(words[1:])
 	case words[0] == "band" && len(words) > 1:
 		return band(words[1:])
 	case words[0] == "reference" && len(words) == 3 && (words[1] == "azimuth" || words[1] == "elevation"):
-		o, err := pair(desk.ReferenceTo, []string{words[2], "0"}, 720)
+		at, err := angles([]string{words[2], "0"}, 720)
+		o := desk.ReferenceTo{Angle: at.Az}
 		if words[1] == "elevation" {
-			o.Index = 1
+			o.Axis = 1
 		}
 		return o, err
 	}
-	return desk.Order{}, fmt.Errorf("do %s: no such action", text)
+	return nil, fmt.Errorf("do %s: no such action", text)
 }
 
-// pair is an order with two angles in degrees, each within limit.
-func pair(kind desk.OrderKind, words []string, limit float64) (desk.Order, error) {
-	o := desk.Order{Kind: kind}
-	for i, to := range [...]*unit.Angle{&o.Az, &o.El} {
+// angles are two in degrees, each within limit; - is not a number.
+func angles(words []string, limit float64) (d desk.AxisAngles, err error) {
+	for i, to := range [...]*unit.Angle{&d.Az, &d.El} {
 		if words[i] == "-" {
 			*to = unit.Angle(math.NaN())
 			continue
 		}
 		v, err := strconv.ParseFloat(words[i], 64)
 		if err != nil || !(math.Abs(v) <= limit) {
-			return o, fmt.Errorf("%s: must be within -%v to %v", words[i], limit, limit)
+			return d, fmt.Errorf("%s: must be within -%v to %v", words[i], limit, limit)
 		}
 		*to = unit.AngleFromDeg(v)
 	}
-	return o, nil
+	return d, nil
 }
 
 func target(words []string) (desk.Order, error) {
-	o := desk.Order{Kind: desk.Choose}
 	switch {
 	case words[0] == "source":
-		o.Body = desk.BodyChoice{Kind: desk.Source, Name: strings.Join(words[1:], " ")}
-		return o, nil
+		return desk.Choose{Body: desk.BodyChoice{Kind: desk.Source, Name: strings.Join(words[1:], " ")}}, nil
 	case len(words) == 3 && (words[0] == "place" || words[0] == "radec"):
-		angles, err := pair(desk.Choose, words[1:], 360)
-		o.Body = desk.BodyChoice{Kind: desk.Fixed, Az: angles.Az, El: angles.El}
+		at, err := angles(words[1:], 360)
+		body := desk.BodyChoice{Kind: desk.Fixed, Az: at.Az, El: at.El}
 		if words[0] == "radec" {
-			o.Body = desk.BodyChoice{Kind: desk.Radec, RA: angles.Az, Dec: angles.El}
+			body = desk.BodyChoice{Kind: desk.Radec, RA: at.Az, Dec: at.El}
 		}
-		return o, err
+		return desk.Choose{Body: body}, err
 	}
-	return o, fmt.Errorf("target %s: must be moon, sun, source NAME, place AZIMUTH ELEVATION or radec RA DEC",
+	return nil, fmt.Errorf("target %s: must be moon, sun, source NAME, place AZIMUTH ELEVATION or radec RA DEC",
 		strings.Join(words, " "))
 }
 
 func band(words []string) (desk.Order, error) {
-	o := desk.Order{Kind: desk.BandTo}
-	for i, to := range [...]*int{&o.Index, &o.Feed} {
+	var o desk.BandTo
+	for i, to := range [...]*int{&o.Band, &o.Feed} {
 		if i >= len(words) {
 			break
 		}

@@ -17,7 +17,7 @@ import (
 func (w *World) checked(t *testing.T, long bool) *desk.CheckResult {
 	t.Helper()
 	before := w.Desk.Status().Check.Last
-	w.Desk.Ask(desk.Order{Kind: desk.CheckDish, On: long})
+	w.Desk.Ask(desk.CheckDish{Long: long})
 	for range 25 * 60 {
 		w.pass(time.Second)
 		if s := w.Desk.Status().Check; !s.Running {
@@ -44,7 +44,7 @@ func line(r *desk.CheckResult, what, words string) (found []desk.CheckLine) {
 // evenings it knows what is usual, and finds ice in a bearing.
 func TestCheckOfTheDish(t *testing.T) {
 	w := evening(t, 0, 0)
-	w.Desk.Ask(desk.Order{Kind: desk.Hold})
+	w.Desk.Ask(desk.Hold{})
 	w.pass(10 * time.Second)
 	begun := w.now
 	first := w.checked(t, false)
@@ -73,7 +73,7 @@ func TestCheckOfTheDish(t *testing.T) {
 	slew := func(times int) { // up and down, as on many evenings
 		for range times {
 			for _, el := range [...]float64{52, 30} {
-				w.Desk.Ask(desk.Order{Kind: desk.SlewTo, Az: unit.AngleFromDeg(200), El: unit.AngleFromDeg(el)})
+				w.Desk.Ask(desk.SlewTo{To: desk.AxisAngles{Az: unit.AngleFromDeg(200), El: unit.AngleFromDeg(el)}})
 				w.pass(40 * time.Second)
 			}
 		}
@@ -85,7 +85,7 @@ func TestCheckOfTheDish(t *testing.T) {
 	if err := w.Dish.Put(plant.Fault{Kind: plant.Ice, Axis: 1, Values: [2]float64{900}}); err != nil {
 		t.Fatal(err)
 	}
-	w.Desk.Ask(desk.Order{Kind: desk.SlewTo, Az: unit.AngleFromDeg(200), El: park})
+	w.Desk.Ask(desk.SlewTo{To: desk.AxisAngles{Az: unit.AngleFromDeg(200), El: park}})
 	w.pass(90 * time.Second)
 	r := w.checked(t, false)
 	if r.Grade != desk.Warning || !strings.Contains(r.Verdict, "Elevation") ||
@@ -104,7 +104,7 @@ func TestCheckOfTheDish(t *testing.T) {
 	}
 	if u := w.Desk.Status().Check.Unusual; len(u) > 0 {
 		for _, one := range u {
-			w.Desk.Ask(desk.Order{Kind: desk.NowUsual, Words: one.Key})
+			w.Desk.Ask(desk.NowUsual{Key: one.Key})
 		}
 		w.pass(2 * time.Second)
 		if left := w.Desk.Status().Check.Unusual; len(left) > 0 {
@@ -119,10 +119,10 @@ func TestCheckEnds(t *testing.T) {
 		do   func(w *World)
 		says string
 	}{
-		"Stop": {func(w *World) { w.Desk.Ask(desk.Order{Kind: desk.Stop}) }, "the operator has taken over"},
-		"a slew": {func(w *World) { w.Desk.Ask(desk.Order{Kind: desk.SlewTo, Az: 3, El: 0.7}) },
+		"Stop": {func(w *World) { w.Desk.Ask(desk.Stop{}) }, "the operator has taken over"},
+		"a slew": {func(w *World) { w.Desk.Ask(desk.SlewTo{To: desk.AxisAngles{Az: 3, El: 0.7}}) },
 			"the operator has taken over"},
-		"end it":   {func(w *World) { w.Desk.Ask(desk.Order{Kind: desk.EndJob}) }, "ended by the operator"},
+		"end it":   {func(w *World) { w.Desk.Ask(desk.EndJob{}) }, "ended by the operator"},
 		"a trip":   {func(w *World) { put(t, plant.DriveStageFault)(w) }, "locked out"},
 		"the door": {func(w *World) { put(t, plant.DoorOpen)(w) }, "door"},
 		"a storm":  {func(w *World) { storm(t, w) }, "wind"},
@@ -131,9 +131,9 @@ func TestCheckEnds(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
 			w := evening(t, 0, 0)
-			w.Desk.Ask(desk.Order{Kind: desk.Hold})
+			w.Desk.Ask(desk.Hold{})
 			w.pass(10 * time.Second)
-			w.Desk.Ask(desk.Order{Kind: desk.CheckDish})
+			w.Desk.Ask(desk.CheckDish{})
 			w.pass(6 * time.Second)
 			if !w.Desk.Status().Check.Running {
 				t.Fatalf("not begun: %v", w.events)
@@ -158,7 +158,7 @@ func TestCheckEnds(t *testing.T) {
 // The long form goes farther, and is as good.
 func TestLongCheck(t *testing.T) {
 	w := evening(t, 0, 0)
-	w.Desk.Ask(desk.Order{Kind: desk.Hold})
+	w.Desk.Ask(desk.Hold{})
 	w.pass(10 * time.Second)
 	r := w.checked(t, true)
 	if !r.Long || len(line(r, "Elevation", "fast up")) < 3 {
@@ -169,14 +169,14 @@ func TestLongCheck(t *testing.T) {
 // Whoever takes over on the way to the Sun has the target of before again, and
 // an order that doesn't say what the dish does leaves it holding.
 func TestCheckGivesTheTargetBack(t *testing.T) {
-	for name, o := range map[string]desk.Order{"hold": {Kind: desk.Hold}, "power": {Kind: desk.Power, On: true}} {
+	for name, o := range map[string]desk.Order{"hold": desk.Hold{}, "power": desk.Power{On: true}} {
 		w := evening(t, 0, 0)
-		w.Desk.Ask(desk.Order{Kind: desk.Hold})
-		w.Desk.Ask(desk.Order{Kind: desk.Choose, Body: desk.BodyChoice{Kind: desk.Moon, Name: "Moon"}})
+		w.Desk.Ask(desk.Hold{})
+		w.Desk.Ask(desk.Choose{Body: desk.BodyChoice{Kind: desk.Moon, Name: "Moon"}})
 		w.pass(10 * time.Second)
-		w.Desk.Ask(desk.Order{Kind: desk.SlewTo, Az: unit.AngleFromDeg(120), El: unit.AngleFromDeg(40)})
+		w.Desk.Ask(desk.SlewTo{To: desk.AxisAngles{Az: unit.AngleFromDeg(120), El: unit.AngleFromDeg(40)}})
 		w.pass(90 * time.Second)
-		w.Desk.Ask(desk.Order{Kind: desk.CheckDish})
+		w.Desk.Ask(desk.CheckDish{})
 		for range 240 {
 			if w.pass(time.Second); strings.Contains(w.Desk.Status().Check.Doing, "to the Sun") {
 				break

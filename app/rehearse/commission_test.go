@@ -39,14 +39,14 @@ func fresh(t *testing.T, change func(*settings.Axis)) *work {
 }
 
 func (w *work) act(a commission.Act) {
-	w.Desk.Ask(desk.Order{Kind: desk.Commission, Commission: a})
+	w.Desk.Ask(desk.Commission{Act: a})
 	w.pass(time.Second)
 }
 
 // push holds a push button for some seconds.
 func (w *work) push(az, el float64, seconds int) {
 	for range seconds * 10 {
-		w.Desk.Ask(desk.Order{Kind: desk.Push, Az: unit.Angle(az), El: unit.Angle(el)})
+		w.Desk.Ask(desk.Push{Az: az, El: el})
 		w.Advance()
 	}
 	w.pass(5 * time.Second)
@@ -73,9 +73,9 @@ func (w *work) put(f plant.Fault, seconds int) {
 }
 
 func (w *work) power() {
-	w.Desk.Ask(desk.Order{Kind: desk.Release})
+	w.Desk.Ask(desk.Release{})
 	w.pass(2 * time.Second)
-	w.Desk.Ask(desk.Order{Kind: desk.Power, On: true})
+	w.Desk.Ask(desk.Power{On: true})
 	w.pass(5 * time.Second)
 }
 
@@ -134,12 +134,12 @@ func TestCommissioning(t *testing.T) {
 	w.finish(commission.Speeds)
 	w.measured()
 	for axis := range 2 {
-		w.Desk.Ask(desk.Order{Kind: desk.ReferenceTo, Index: axis, Az: unit.AngleFromDeg(w.place(axis))})
+		w.Desk.Ask(desk.ReferenceTo{Axis: axis, Angle: unit.AngleFromDeg(w.place(axis))})
 	}
 	w.pass(2 * time.Second)
 	w.finish(commission.Reference)
 	// clear of the mast
-	w.Desk.Ask(desk.Order{Kind: desk.SlewTo, Az: unit.AngleFromDeg(150), El: unit.AngleFromDeg(30)})
+	w.Desk.Ask(desk.SlewTo{To: desk.AxisAngles{Az: unit.AngleFromDeg(150), El: unit.AngleFromDeg(30)}})
 	w.pass(2 * time.Minute)
 	w.pushAxis(1, -0.5, 60)
 	if soft := w.Desk.Status().Commissioning.State.Soft; soft[1][0].IsZero() || !soft[1][1].IsZero() ||
@@ -151,11 +151,11 @@ func TestCommissioning(t *testing.T) {
 		t.Error("left out without a reason")
 	}
 	w.act(commission.Act{Kind: commission.Refuse, Step: commission.Limits, Words: "snow on the path"})
-	w.Desk.Ask(desk.Order{Kind: desk.Choose, Body: desk.BodyChoice{Kind: desk.Sun, Name: "Sun"}})
+	w.Desk.Ask(desk.Choose{Body: desk.BodyChoice{Kind: desk.Sun, Name: "Sun"}})
 	w.pass(time.Second)
-	w.Desk.Ask(desk.Order{Kind: desk.Track, On: true})
+	w.Desk.Ask(desk.Track{On: true})
 	w.pass(3 * time.Minute)
-	w.Desk.Ask(desk.Order{Kind: desk.TakePeak, On: true})
+	w.Desk.Ask(desk.TakePeak{Sweeps: true})
 	w.pass(6 * time.Minute)
 	w.finish(commission.FirstPeak)
 	w.finish(commission.Report)

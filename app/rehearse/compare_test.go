@@ -46,9 +46,9 @@ func TestYOfTheNoiseSource(t *testing.T) {
 			s.Bands[0].Feeds[0].NoiseSourceK = known
 			return s
 		})
-		w.Desk.Ask(desk.Order{Kind: desk.SlewTo, Az: unit.AngleFromDeg(120), El: unit.AngleFromDeg(60)})
+		w.Desk.Ask(desk.SlewTo{To: desk.AxisAngles{Az: unit.AngleFromDeg(120), El: unit.AngleFromDeg(60)}})
 		w.pass(2 * time.Minute)
-		w.Desk.Ask(desk.Order{Kind: desk.Compare, On: true})
+		w.Desk.Ask(desk.Compare{NoiseSource: true})
 		w.pass(time.Second)
 		if !w.Desk.Status().NoiseSource {
 			t.Fatalf("the source is not on: %s", strings.Join(w.events, "\n"))
@@ -78,9 +78,9 @@ func TestYOfTheGround(t *testing.T) {
 		s.Horizon.Points = nil
 		return s
 	})
-	w.Desk.Ask(desk.Order{Kind: desk.SlewTo, Az: unit.AngleFromDeg(120), El: unit.AngleFromDeg(0.2)})
+	w.Desk.Ask(desk.SlewTo{To: desk.AxisAngles{Az: unit.AngleFromDeg(120), El: unit.AngleFromDeg(0.2)}})
 	w.pass(2 * time.Minute)
-	w.Desk.Ask(desk.Order{Kind: desk.Compare})
+	w.Desk.Ask(desk.Compare{})
 	cold := math.Inf(1)
 	res := comparedWatching(t, w, func() { cold = min(cold, w.Dish.Truth().SystemK) })
 	truth := w.Dish.Truth()
@@ -107,17 +107,17 @@ func TestComparisonsEnd(t *testing.T) {
 		do     desk.Order
 		says   string
 	}{
-		"Stop":          {false, desk.Order{Kind: desk.Stop}, "the operator has taken over"},
-		"a jog":         {false, desk.Order{Kind: desk.Jog, El: 1}, "the operator has taken over"},
-		"end it":        {true, desk.Order{Kind: desk.EndJob}, "ended by the operator"},
-		"the band":      {true, desk.Order{Kind: desk.BandTo, Index: 1}, "the operator has taken over"},
-		"the amplifier": {true, desk.Order{Kind: desk.Preamplifier}, "the operator has taken over"},
+		"Stop":          {false, desk.Stop{}, "the operator has taken over"},
+		"a jog":         {false, desk.Jog{El: 1}, "the operator has taken over"},
+		"end it":        {true, desk.EndJob{}, "ended by the operator"},
+		"the band":      {true, desk.BandTo{Band: 1}, "the operator has taken over"},
+		"the amplifier": {true, desk.Preamplifier{}, "the operator has taken over"},
 	} {
 		w := evening(t, 0, 0)
 		el := 0.2
-		w.Desk.Ask(desk.Order{Kind: desk.SlewTo, Az: unit.AngleFromDeg(120), El: unit.AngleFromDeg(el)})
+		w.Desk.Ask(desk.SlewTo{To: desk.AxisAngles{Az: unit.AngleFromDeg(120), El: unit.AngleFromDeg(el)}})
 		w.pass(2 * time.Minute)
-		w.Desk.Ask(desk.Order{Kind: desk.Compare, On: c.source})
+		w.Desk.Ask(desk.Compare{NoiseSource: c.source})
 		w.pass(14 * time.Second)
 		w.Desk.Ask(c.do)
 		w.pass(10 * time.Second)
@@ -128,9 +128,9 @@ func TestComparisonsEnd(t *testing.T) {
 		}
 	}
 	w := evening(t, 0, 0)
-	w.Desk.Ask(desk.Order{Kind: desk.Hold})
+	w.Desk.Ask(desk.Hold{})
 	w.pass(15 * time.Second)
-	w.Desk.Ask(desk.Order{Kind: desk.Compare})
+	w.Desk.Ask(desk.Compare{})
 	w.pass(time.Second)
 	if all := strings.Join(w.events, "\n"); w.Desk.Status().Receiving.Running ||
 		!strings.Contains(all, "the beam looks at the sky") {

@@ -35,14 +35,14 @@ var anywhere = unit.Angle(math.NaN())
 // dipped asks for a plan, begins it, and waits for the end.
 func dipped(t *testing.T, w *World) *desk.DipResult {
 	t.Helper()
-	w.Desk.Ask(desk.Order{Kind: desk.SkyDip, Az: anywhere})
+	w.Desk.Ask(desk.SkyDip{Az: anywhere})
 	w.pass(time.Second)
 	plan := w.Desk.Status().Receiving.Dip.Plan
 	if plan == nil || plan.Why != "" || len(plan.Els) != 8 || w.Desk.Status().Receiving.Running {
 		t.Fatalf("plan %+v: %v", plan, w.events)
 	}
 	begun := w.Now()
-	w.Desk.Ask(desk.Order{Kind: desk.SkyDip, Az: plan.Az.Mod1(), On: true})
+	w.Desk.Ask(desk.SkyDip{Az: plan.Az.Mod1(), Begin: true})
 	for range 20 * 60 {
 		if w.pass(time.Second); !w.Desk.Status().Receiving.Running {
 			break
@@ -108,9 +108,9 @@ func within(t *testing.T, d *desk.DipResult, truth plant.Band, opacityShare floa
 // A Y factor of the ground just before sets the scale.
 func TestSkyDipAfterTheGround(t *testing.T) {
 	w := afternoon(t, 9, func(s *settings.Settings) { s.Horizon.Points = nil })
-	w.Desk.Ask(desk.Order{Kind: desk.SlewTo, Az: unit.AngleFromDeg(120), El: unit.AngleFromDeg(0.2)})
+	w.Desk.Ask(desk.SlewTo{To: desk.AxisAngles{Az: unit.AngleFromDeg(120), El: unit.AngleFromDeg(0.2)}})
 	w.pass(2 * time.Minute)
-	w.Desk.Ask(desk.Order{Kind: desk.Compare})
+	w.Desk.Ask(desk.Compare{})
 	if y := compared(t, w); y.Why != "" || y.ColdEl < 1 || !(y.WarmK > 100) {
 		t.Fatalf("%+v", y)
 	}
@@ -139,23 +139,23 @@ func TestSkyDipEnds(t *testing.T) {
 		do   func(*World)
 		says string
 	}{
-		"Stop":       {order(desk.Order{Kind: desk.Stop}), "the operator has taken over"},
-		"Hold":       {order(desk.Order{Kind: desk.Hold}), "the operator has taken over"},
-		"the end":    {order(desk.Order{Kind: desk.EndJob}), "ended by the operator"},
-		"power off":  {order(desk.Order{Kind: desk.Power}), "the operator has taken over"},
-		"work":       {order(desk.Order{Kind: desk.Working, On: true}), "the operator has taken over"},
-		"the band":   {order(desk.Order{Kind: desk.BandTo, Index: 1}), "the operator has taken over"},
+		"Stop":       {order(desk.Stop{}), "the operator has taken over"},
+		"Hold":       {order(desk.Hold{}), "the operator has taken over"},
+		"the end":    {order(desk.EndJob{}), "ended by the operator"},
+		"power off":  {order(desk.Power{}), "the operator has taken over"},
+		"work":       {order(desk.Working{On: true}), "the operator has taken over"},
+		"the band":   {order(desk.BandTo{Band: 1}), "the operator has taken over"},
 		"a wind":     {func(w *World) { storm(t, w) }, "wind"},
 		"a trip":     {put(t, plant.DriveStageFault), "drive"},
 		"the door":   {put(t, plant.DoorOpen), "door"},
 		"no level":   {put(t, plant.DetectorSilent), "no level came"},
-		"a position": {order(desk.Order{Kind: desk.ReferenceTo, Index: 0, Az: 1}), "the operator has taken over"},
+		"a position": {order(desk.ReferenceTo{Axis: 0, Angle: 1}), "the operator has taken over"},
 	} {
 		for _, after := range []time.Duration{12 * time.Second, 45 * time.Second} { // on the way, and in the middle
 			t.Run(name+" after "+after.String(), func(t *testing.T) {
 				t.Parallel()
 				w := afternoon(t, 5, func(*settings.Settings) {})
-				w.Desk.Ask(desk.Order{Kind: desk.SkyDip, Az: anywhere, On: true})
+				w.Desk.Ask(desk.SkyDip{Az: anywhere, Begin: true})
 				w.pass(after)
 				if !w.Desk.Status().Receiving.Running {
 					t.Fatalf("not begun: %v", w.events)
@@ -190,7 +190,7 @@ func TestSkyDipIsRefused(t *testing.T) {
 		}
 	}
 	for says, o := range map[string]desk.Order{
-		"the Sun or the Moon is too near": {Kind: desk.SkyDip, Az: sun.Az, On: true},
+		"the Sun or the Moon is too near": desk.SkyDip{Az: sun.Az, Begin: true},
 	} {
 		w.Desk.Ask(o)
 		w.pass(time.Second)
@@ -199,7 +199,7 @@ func TestSkyDipIsRefused(t *testing.T) {
 			t.Errorf("%q: running %v, plan %+v", says, s.Receiving.Running, s.Receiving.Dip.Plan)
 		}
 	}
-	w.Desk.Ask(desk.Order{Kind: desk.SkyDip, Az: anywhere})
+	w.Desk.Ask(desk.SkyDip{Az: anywhere})
 	w.pass(time.Second)
 	plan := w.Desk.Status().Receiving.Dip.Plan
 	if plan.Why != "" || math.Abs(math.Remainder((plan.Az-sun.Az).Deg(), 360)) < 20 {
@@ -209,7 +209,7 @@ func TestSkyDipIsRefused(t *testing.T) {
 	walled := afternoon(t, 6, func(s *settings.Settings) {
 		s.Horizon.Points = []settings.Point{{AzDeg: 0, ElDeg: 25}, {AzDeg: 180, ElDeg: 25}}
 	})
-	walled.Desk.Ask(desk.Order{Kind: desk.SkyDip, Az: anywhere, On: true})
+	walled.Desk.Ask(desk.SkyDip{Az: anywhere, Begin: true})
 	walled.pass(time.Second)
 	if s := walled.Desk.Status(); s.Receiving.Running || s.Receiving.Dip.Plan.Why == "" {
 		t.Errorf("begun behind a mountain: %+v", s.Receiving.Dip.Plan)

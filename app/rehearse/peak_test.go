@@ -47,12 +47,11 @@ func eveningWith(t *testing.T, az, el float64, change func(settings.Settings) se
 	}
 	w.pass(3 * time.Second)
 	for axis, off := range [2]float64{az, el} {
-		w.Desk.Ask(desk.Order{Kind: desk.ReferenceTo, Index: axis,
-			Az: w.Desk.Status().Axes[axis].Position + unit.AngleFromDeg(off)})
+		w.Desk.Ask(desk.ReferenceTo{Axis: axis, Angle: w.Desk.Status().Axes[axis].Position + unit.AngleFromDeg(off)})
 	}
-	w.Desk.Ask(desk.Order{Kind: desk.Choose, Body: desk.BodyChoice{Kind: desk.Sun, Name: "Sun"}})
+	w.Desk.Ask(desk.Choose{Body: desk.BodyChoice{Kind: desk.Sun, Name: "Sun"}})
 	w.pass(time.Second)
-	w.Desk.Ask(desk.Order{Kind: desk.Track, On: true})
+	w.Desk.Ask(desk.Track{On: true})
 	w.pass(60 * time.Second)
 	if s := w.Desk.Status(); s.Activity != desk.Tracking {
 		t.Fatalf("activity %d, events %v", s.Activity, w.events)
@@ -94,7 +93,7 @@ func TestAPeakFindsTheSun(t *testing.T) {
 			w := evening(t, c.az, c.el)
 			before := w.Desk.Status().Noise.LevelDB
 			off := w.Moment().TrueOff
-			w.Desk.Ask(desk.Order{Kind: desk.TakePeak, On: c.sweeps})
+			w.Desk.Ask(desk.TakePeak{Sweeps: c.sweeps})
 			w.pass(time.Second)
 			if s := w.Desk.Status(); !s.Peak.Running {
 				t.Fatalf("not begun: %v", w.events)
@@ -117,7 +116,7 @@ func TestAPeakFindsTheSun(t *testing.T) {
 				(all[0].Axes.El - all[0].Boresight.El).Deg(); math.Abs(az-c.az) > 0.1 || math.Abs(el-c.el) > 0.1 {
 				t.Errorf("observed %.3f, %.3f, want about %.2f, %.2f", az, el, c.az, c.el)
 			}
-			w.Desk.Ask(desk.Order{Kind: desk.UsePeak})
+			w.Desk.Ask(desk.UsePeak{})
 			w.pass(20 * time.Second)
 			s := w.Desk.Status()
 			left := w.Moment().TrueOff
@@ -131,7 +130,7 @@ func TestAPeakFindsTheSun(t *testing.T) {
 				t.Errorf("off by %.3f after the peak, %.3f before; noise %.1f, %.1f before", left, off, s.Noise.LevelDB,
 					before)
 			}
-			w.Desk.Ask(desk.Order{Kind: desk.UsePeak})
+			w.Desk.Ask(desk.UsePeak{})
 			w.pass(time.Second)
 			if again := w.Desk.Status().Trim; again.CrossEl != s.Trim.CrossEl || again.El != s.Trim.El {
 				t.Error("used twice, the trim has moved")
@@ -142,7 +141,7 @@ func TestAPeakFindsTheSun(t *testing.T) {
 
 // chooseMoon changes the target to the Moon and confirms the slew that it means.
 func chooseMoon(w *World) {
-	choice := desk.Order{Kind: desk.Choose, Body: desk.BodyChoice{Kind: desk.Moon, Name: "Moon"}}
+	choice := desk.Choose{Body: desk.BodyChoice{Kind: desk.Moon, Name: "Moon"}}
 	w.Desk.Ask(choice)
 	w.pass(time.Second)
 	w.Desk.Ask(choice)
@@ -157,13 +156,13 @@ func TestAPeakEnds(t *testing.T) {
 		tracks  bool
 		trimmed bool
 	}{
-		"the operator": {order(desk.Order{Kind: desk.EndJob}), "ended by the operator", true, false},
-		"Stop":         {order(desk.Order{Kind: desk.Stop}), "tracking has ended", false, false},
-		"hold":         {order(desk.Order{Kind: desk.Hold}), "tracking has ended", false, false},
+		"the operator": {order(desk.EndJob{}), "ended by the operator", true, false},
+		"Stop":         {order(desk.Stop{}), "tracking has ended", false, false},
+		"hold":         {order(desk.Hold{}), "tracking has ended", false, false},
 		"another":      {chooseMoon, "target or band has changed", true, false},
-		"a nudge": {order(desk.Order{Kind: desk.Nudge, Az: unit.AngleFromDeg(0.1)}), "the trim has been changed",
+		"a nudge": {order(desk.Nudge{By: desk.Offset{Cross: unit.AngleFromDeg(0.1)}}), "the trim has been changed",
 			true, true},
-		"another band":   {order(desk.Order{Kind: desk.BandTo, Index: 1}), "target or band has changed", true, false},
+		"another band":   {order(desk.BandTo{Band: 1}), "target or band has changed", true, false},
 		"silent meter":   {put(t, plant.DetectorSilent), "the noise meter is silent", true, false},
 		"overload":       {put(t, plant.DetectorOverloaded), "the noise meter is overloaded", true, false},
 		"the hand panel": {put(t, plant.HandPanelTaken), "tracking has ended", false, false},
@@ -171,7 +170,7 @@ func TestAPeakEnds(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
 			w := evening(t, 0.3, 0)
-			w.Desk.Ask(desk.Order{Kind: desk.TakePeak, On: true})
+			w.Desk.Ask(desk.TakePeak{Sweeps: true})
 			w.pass(12 * time.Second)
 			c.act(w)
 			w.pass(15 * time.Second)
@@ -196,7 +195,7 @@ func TestAPeakEnds(t *testing.T) {
 func TestAside(t *testing.T) {
 	w := evening(t, 0, 0)
 	on := w.Desk.Status().Noise.LevelDB
-	w.Desk.Ask(desk.Order{Kind: desk.OffSource, On: true})
+	w.Desk.Ask(desk.OffSource{On: true})
 	w.pass(40 * time.Second)
 	s, m := w.Desk.Status(), w.Moment()
 	want := 5 * s.Band.HalfPower.Deg()
@@ -210,7 +209,7 @@ func TestAside(t *testing.T) {
 	if s.Noise.LevelDB > on-1 {
 		t.Errorf("noise %.1f aside, %.1f on the Sun", s.Noise.LevelDB, on)
 	}
-	w.Desk.Ask(desk.Order{Kind: desk.OffSource})
+	w.Desk.Ask(desk.OffSource{})
 	w.pass(40 * time.Second)
 	if m := w.Moment(); m.TrueOff > 0.3 || w.Desk.Status().OffSource != 0 {
 		t.Errorf("off by %.2f after Back", m.TrueOff)
@@ -243,7 +242,7 @@ func TestADeadDetectorIsNoLevel(t *testing.T) {
 			}
 			put(t, c.kind)(w)
 			w.pass(5 * time.Second)
-			w.Desk.Ask(desk.Order{Kind: desk.TakeColdSky})
+			w.Desk.Ask(desk.TakeColdSky{})
 			w.pass(time.Second)
 			if n := w.Desk.Status().Noise; n.Clean || n.HasCold {
 				t.Errorf("clean %v, cold sky taken %v", n.Clean, n.HasCold)
@@ -258,17 +257,17 @@ func TestADeadDetectorIsNoLevel(t *testing.T) {
 // Each feed has its own meter, and so its own cold sky.
 func TestColdSkyBelongsToBandAndFeed(t *testing.T) {
 	w := evening(t, 0, 0)
-	w.Desk.Ask(desk.Order{Kind: desk.TakeColdSky})
+	w.Desk.Ask(desk.TakeColdSky{})
 	w.pass(time.Second)
 	if !w.Desk.Status().Noise.HasCold {
 		t.Fatalf("not taken: %v", w.events)
 	}
-	w.Desk.Ask(desk.Order{Kind: desk.BandTo, Index: 1})
+	w.Desk.Ask(desk.BandTo{Band: 1})
 	w.pass(2 * time.Second)
 	if w.Desk.Status().Noise.HasCold {
 		t.Error("another band has this one's cold sky")
 	}
-	w.Desk.Ask(desk.Order{Kind: desk.BandTo, Index: 0})
+	w.Desk.Ask(desk.BandTo{Band: 0})
 	w.pass(2 * time.Second)
 	if !w.Desk.Status().Noise.HasCold {
 		t.Error("it is gone after a change of band")

@@ -16,7 +16,7 @@ func TestAPeakIsSeenWhileItIsMeasured(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
 			w := evening(t, 0.5, -0.4)
-			w.Desk.Ask(desk.Order{Kind: desk.TakePeak, On: sweeps})
+			w.Desk.Ask(desk.TakePeak{Sweeps: sweeps})
 			w.pass(time.Second)
 			levels, without, with := 0, 0, 0
 			var newest *desk.PeakResult

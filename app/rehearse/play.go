@@ -39,7 +39,7 @@ type World struct {
 	now     step.Nanos
 	events  []string
 	event   uint64
-	jogging desk.Order
+	jogging desk.Jog
 	jogEnd  step.Nanos
 	found   [guard.CodeCount]bool
 
@@ -212,14 +212,17 @@ func (w *World) line(l Line, out io.Writer) (ok bool, err error) {
 	switch l.Verb {
 	case "do":
 		o, err := order(l.Words)
-		if err == nil && o.Kind == desk.Jog {
-			w.jogging, w.jogEnd = o, w.now+time.Second
+		if err != nil {
+			return true, err
 		}
-		if o.Kind == desk.Stop {
+		switch o := o.(type) {
+		case desk.Jog:
+			w.jogging, w.jogEnd = o, w.now+time.Second
+		case desk.Stop:
 			w.jogEnd = 0
 		}
 		w.Desk.Ask(o)
-		return true, err
+		return true, nil
 	case "fault":
 		return true, w.fault(l.Words)
 	case "clear":

@@ -13,7 +13,7 @@ import (
 // on the sky beside to 3 %, with what the side lobes hear of the Sun there, and G/T to 0.2 dB.
 func TestYFactorFindsTheReceiver(t *testing.T) {
 	w := evening(t, 0, 0)
-	w.Desk.Ask(desk.Order{Kind: desk.MeasureY})
+	w.Desk.Ask(desk.MeasureY{})
 	cold := 0.0
 	for range 6 * 60 * 10 {
 		w.Advance()
@@ -56,14 +56,14 @@ func TestYFactorEnds(t *testing.T) {
 		act  func(*World)
 		says string
 	}{
-		"the operator": {func(w *World) { w.Desk.Ask(desk.Order{Kind: desk.EndJob}) }, "ended by the operator"},
-		"Stop":         {func(w *World) { w.Desk.Ask(desk.Order{Kind: desk.Stop}) }, "tracking has ended"},
+		"the operator": {func(w *World) { w.Desk.Ask(desk.EndJob{}) }, "ended by the operator"},
+		"Stop":         {func(w *World) { w.Desk.Ask(desk.Stop{}) }, "tracking has ended"},
 		"another":      {chooseMoon, "target or band has changed"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
 			w := evening(t, 0, 0)
-			w.Desk.Ask(desk.Order{Kind: desk.MeasureY})
+			w.Desk.Ask(desk.MeasureY{})
 			w.pass(25 * time.Second)
 			if !w.Desk.Status().Receiving.Running {
 				t.Fatalf("not begun: %v", w.events)
@@ -89,10 +89,10 @@ func TestFluxIsEnteredStrictly(t *testing.T) {
 		}
 		return all[len(all)-1].String()
 	}
-	w.Desk.Ask(desk.Order{Kind: desk.FluxTo, Words: "2027-04-14 1000 50 1415 62"})
+	w.Desk.Ask(desk.FluxTo{Words: "2027-04-14 1000 50 1415 62"})
 	w.pass(time.Second)
 	for _, wrong := range []string{"2027-04-14 1415 -62", "yesterday 1415 62", "1415 62"} {
-		w.Desk.Ask(desk.Order{Kind: desk.FluxTo, Words: wrong})
+		w.Desk.Ask(desk.FluxTo{Words: wrong})
 		w.pass(time.Second)
 		if got := entered(); got != "2027-04-14 1000 50 1415 62" {
 			t.Errorf("%q leaves %q", wrong, got)
@@ -101,18 +101,18 @@ func TestFluxIsEnteredStrictly(t *testing.T) {
 	if all := strings.Join(w.events, "\n"); strings.Count(all, "solar flux unchanged: ") != 3 {
 		t.Errorf("events:\n%s", all)
 	}
-	w.Desk.Ask(desk.Order{Kind: desk.FluxTo})
+	w.Desk.Ask(desk.FluxTo{})
 	w.pass(time.Second)
 	if got := entered(); got != "" {
 		t.Errorf("still %q", got)
 	}
 	// An old one must be confirmed.
-	w.Desk.Ask(desk.Order{Kind: desk.FluxTo, Words: "2027-04-01 1415 62"})
+	w.Desk.Ask(desk.FluxTo{Words: "2027-04-01 1415 62"})
 	w.pass(31 * time.Second)
 	if r := w.Desk.Status().Receiving; !r.SunOld || r.SunWhy == "" {
 		t.Errorf("a flux two weeks old is taken: %+v", r.Sun)
 	}
-	w.Desk.Ask(desk.Order{Kind: desk.FluxTo, On: true})
+	w.Desk.Ask(desk.FluxTo{Confirm: true})
 	w.pass(31 * time.Second)
 	if r := w.Desk.Status().Receiving; r.SunOld || r.SunWhy != "" || r.Sun.Share < 0.1 {
 		t.Errorf("confirmed: %q %+v", r.SunWhy, r.Sun)

@@ -14,21 +14,21 @@ import (
 // the position agrees with where the simulated dish truly stands, to within two counts.
 func TestReferenceIsUndoneInTheLoop(t *testing.T) {
 	w := evening(t, 0, 0)
-	w.Desk.Ask(desk.Order{Kind: desk.Hold})
+	w.Desk.Ask(desk.Hold{})
 	w.pass(10 * time.Second)
 	off := func(axis int) float64 {
 		return w.Desk.Status().Axes[axis].Position.Deg() - w.Dish.Truth().Axis[axis].Deg()
 	}
 	before := off(0)
 	is := w.Desk.Status().Axes[0].Position
-	w.Desk.Ask(desk.Order{Kind: desk.ReferenceTo, Az: is + unit.AngleFromDeg(7)})
+	w.Desk.Ask(desk.ReferenceTo{Angle: is + unit.AngleFromDeg(7)})
 	w.pass(3 * time.Second)
 	if got := off(0) - before; math.Abs(got-7) > 0.2 {
 		t.Fatalf("the reference moved the position by %v", got)
 	}
-	w.Desk.Ask(desk.Order{Kind: desk.SlewTo, Az: is, El: w.Desk.Status().Axes[1].Position})
+	w.Desk.Ask(desk.SlewTo{To: desk.AxisAngles{Az: is, El: w.Desk.Status().Axes[1].Position}})
 	w.pass(20 * time.Second)
-	w.Desk.Ask(desk.Order{Kind: desk.UndoReference})
+	w.Desk.Ask(desk.UndoReference{})
 	w.pass(3 * time.Second)
 	step := w.Desk.Status().Axes[0].StepDeg
 	for axis := range 2 {

@@ -14,7 +14,7 @@ import (
 // begin begins a survey over targets for an hour, and waits for the first peak to begin.
 func begin(t *testing.T, w *World, names string) {
 	t.Helper()
-	w.Desk.Ask(desk.Order{Kind: desk.RoundsTo, On: true, Words: names, Index: 1})
+	w.Desk.Ask(desk.SurveyTo{On: true, Targets: names, Hours: 1})
 	for range 240 {
 		w.pass(time.Second)
 		if w.Desk.Status().Peak.Running {
@@ -28,7 +28,7 @@ func begin(t *testing.T, w *World, names string) {
 // each way, and keeps each peak as an observation.
 func TestSurveyByItself(t *testing.T) {
 	w := evening(t, 0.3, -0.2)
-	w.Desk.Ask(desk.Order{Kind: desk.RoundsTo, On: true, Words: "Sun, Moon", Index: 1})
+	w.Desk.Ask(desk.SurveyTo{On: true, Targets: "Sun, Moon", Hours: 1})
 	warnings, warned := 0, false
 	for range 15 * 60 {
 		w.pass(time.Second)
@@ -69,12 +69,12 @@ func TestSurveyEnds(t *testing.T) {
 		do   func(w *World)
 		says string
 	}{
-		"Stop": {func(w *World) { w.Desk.Ask(desk.Order{Kind: desk.Stop}) }, "the operator has taken over"},
-		"a slew": {func(w *World) { w.Desk.Ask(desk.Order{Kind: desk.SlewTo, Az: 3, El: 0.7}) },
+		"Stop": {func(w *World) { w.Desk.Ask(desk.Stop{}) }, "the operator has taken over"},
+		"a slew": {func(w *World) { w.Desk.Ask(desk.SlewTo{To: desk.AxisAngles{Az: 3, El: 0.7}}) },
 			"the operator has taken over"},
-		"end it":          {func(w *World) { w.Desk.Ask(desk.Order{Kind: desk.EndJob}) }, "ended by the operator"},
-		"the survey ends": {func(w *World) { w.Desk.Ask(desk.Order{Kind: desk.RoundsTo}) }, "ended by the operator"},
-		"work": {func(w *World) { w.Desk.Ask(desk.Order{Kind: desk.Working, On: true}) },
+		"end it":          {func(w *World) { w.Desk.Ask(desk.EndJob{}) }, "ended by the operator"},
+		"the survey ends": {func(w *World) { w.Desk.Ask(desk.SurveyTo{}) }, "ended by the operator"},
+		"work": {func(w *World) { w.Desk.Ask(desk.Working{On: true}) },
 			"somebody works at the dish"},
 		"a storm":  {func(w *World) { storm(t, w) }, "wind"},
 		"a trip":   {func(w *World) { put(t, plant.DriveStageFault)(w) }, "drive"},
@@ -116,7 +116,7 @@ func TestSurveyIsRefused(t *testing.T) {
 		{"Moon", 0, "0 hours: must be 1 to 24"},
 		{"Moon", 99, "99 hours: must be 1 to 24"},
 	} {
-		w.Desk.Ask(desk.Order{Kind: desk.RoundsTo, On: true, Words: c.names, Index: c.hours})
+		w.Desk.Ask(desk.SurveyTo{On: true, Targets: c.names, Hours: c.hours})
 		w.pass(time.Second)
 		if all := strings.ToLower(strings.Join(w.events, "\n")); !strings.Contains(all, c.says) ||
 			w.Desk.Status().Survey.Rounds.Running {
@@ -143,7 +143,7 @@ func TestSurveyOnABadLine(t *testing.T) {
 	if err := w.Line.Spoil(poor); err != nil {
 		t.Fatal(err)
 	}
-	w.Desk.Ask(desk.Order{Kind: desk.RoundsTo, On: true, Words: "Sun, Moon", Index: 1})
+	w.Desk.Ask(desk.SurveyTo{On: true, Targets: "Sun, Moon", Hours: 1})
 	w.pass(8 * time.Minute)
 	if s := w.Desk.Status(); s.Link.Errors == 0 || s.Survey.Rounds.Taken == 0 ||
 		!s.Survey.Rounds.Running && s.Survey.Rounds.Taken < 2 {

@@ -28,23 +28,23 @@ func TestMarksAreWhatChanged(t *testing.T) {
 		}
 		return marks
 	}
-	nudge := desk.Order{Kind: desk.Nudge, Az: unit.AngleFromDeg(0.1)}
+	nudge := desk.Nudge{By: desk.Offset{Cross: unit.AngleFromDeg(0.1)}}
 	for _, c := range []struct {
 		name  string
 		order desk.Order
 		want  []uint8
 	}{
 		{"a nudge", nudge, []uint8{1}},
-		{"a nudge of nothing", desk.Order{Kind: desk.Nudge}, nil},
-		{"the trim that it has", desk.Order{Kind: desk.UsePeak}, nil}, // there is no peak
-		{"the preamplifier that is on", desk.Order{Kind: desk.Preamplifier, On: true}, nil},
-		{"the preamplifier off", desk.Order{Kind: desk.Preamplifier}, []uint8{2}},
-		{"the preamplifier on", desk.Order{Kind: desk.Preamplifier, On: true}, []uint8{2}},
-		{"the noise source", desk.Order{Kind: desk.NoiseSource, On: true}, []uint8{3}},
-		{"a model that isn't there", desk.Order{Kind: desk.UseModel}, nil},
-		{"the band in use", desk.Order{Kind: desk.BandTo}, nil},
-		{"a band that isn't there", desk.Order{Kind: desk.BandTo, Index: 9}, nil},
-		{"another band", desk.Order{Kind: desk.BandTo, Index: 1}, []uint8{4}},
+		{"a nudge of nothing", desk.Nudge{}, nil},
+		{"the trim that it has", desk.UsePeak{}, nil}, // there is no peak
+		{"the preamplifier that is on", desk.Preamplifier{On: true}, nil},
+		{"the preamplifier off", desk.Preamplifier{}, []uint8{2}},
+		{"the preamplifier on", desk.Preamplifier{On: true}, []uint8{2}},
+		{"the noise source", desk.NoiseSource{On: true}, []uint8{3}},
+		{"a model that isn't there", desk.UseModel{}, nil},
+		{"the band in use", desk.BandTo{}, nil},
+		{"a band that isn't there", desk.BandTo{Band: 9}, nil},
+		{"another band", desk.BandTo{Band: 1}, []uint8{4}},
 	} {
 		if got := marks(c.order); !slices.Equal(got, c.want) {
 			t.Errorf("%s: marks %v, want %v", c.name, got, c.want)

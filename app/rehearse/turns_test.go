@@ -18,7 +18,7 @@ func TestMotorsKeepStillInTheirTurns(t *testing.T) {
 			s.Tracking.OnlyInOurPeriods = only
 			return s
 		})
-		w.Desk.Ask(desk.Order{Kind: desk.PeriodsTo, Index: 60, On: true})
+		w.Desk.Ask(desk.PeriodsTo{Seconds: 60, OursFirst: true})
 		w.pass(2 * time.Minute)
 		second := settings.Practice().Tracking.SecondLimitBeamwidths * w.Desk.Status().Band.HalfPower.Deg()
 		starts, worst, was := 0, 0.0, false

@@ -24,18 +24,18 @@ func TestAWeek(t *testing.T) {
 	after := [2]float64{}
 	tracked := time.Duration(0)
 	for day := range 7 {
-		w.Desk.Ask(desk.Order{Kind: desk.Hold})
+		w.Desk.Ask(desk.Hold{})
 		w.pass(time.Minute)
 		if r := w.checked(t, false); r.Grade >= desk.Warning {
 			t.Errorf("day %d: %s", day, r.Verdict)
 		}
-		w.Desk.Ask(desk.Order{Kind: desk.Choose, Body: desk.BodyChoice{Kind: desk.Moon, Name: "Moon"}})
+		w.Desk.Ask(desk.Choose{Body: desk.BodyChoice{Kind: desk.Moon, Name: "Moon"}})
 		w.pass(time.Second)
 		until := w.now + 24*time.Hour - 10*time.Minute
 		for w.now < until {
 			if s := w.Desk.Status(); s.Activity != desk.Tracking && s.Activity != desk.Slewing &&
 				s.Activity != desk.Waiting && s.Target.Up && s.Target.El.Deg() > 3 {
-				w.Desk.Ask(desk.Order{Kind: desk.Track, On: true})
+				w.Desk.Ask(desk.Track{On: true})
 			}
 			w.pass(time.Minute)
 			switch s := w.Desk.Status(); {

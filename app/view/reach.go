@@ -15,7 +15,7 @@ type Offer struct {
 	// Head names the place or the body, Under says how far it is, Next what the
 	// next click or key does, or why nothing can be done.
 	Head, Under, Next string
-	// Ready says that Order can be given.
+	// Ready says that Order can be given; it is nil where there is none.
 	Ready bool
 	Order desk.Order
 }
@@ -35,7 +35,7 @@ func OfferPlace(now Now, to desk.AxisAngles, next string) Offer {
 		Head:  "azimuth " + Number(to.Az.Deg(), 1) + "°, elevation " + Number(to.El.Deg(), 1) + "°",
 		Under: farWords(now, from, to),
 		Next:  next,
-		Order: desk.Order{Kind: desk.SlewTo, Az: to.Az, El: to.El},
+		Order: desk.SlewTo{To: to},
 	}
 	if reason := placeBlocked(now, to); reason != "" {
 		offer.Next = reason
@@ -124,14 +124,14 @@ func OfferBody(now Now, body desk.Body) Offer {
 		if Following(now) {
 			offer.Next = "click again: track it instead"
 		}
-		offer.Order = desk.Order{Kind: desk.Choose, Body: choiceOf(now, body)}
+		offer.Order = desk.Choose{Body: choiceOf(now, body)}
 	case Following(now):
 		offer.Next = "the target"
 	case TrackBlocked(now) != "":
 		offer.Next = "the target; " + TrackBlocked(now)
 	default:
 		offer.Next, offer.Ready = "click again: "+lower(TrackWords(now)), true
-		offer.Order = desk.Order{Kind: desk.Track, On: true}
+		offer.Order = desk.Track{On: true}
 	}
 	return offer
 }
@@ -191,11 +191,11 @@ func Course(scene *desk.Scene, from, to desk.AxisAngles) []desk.AxisAngles {
 
 // OneAxis returns an order to go to a place with the other axis left where it
 // is wanted: one that tracks a target gives that up all the same.
-func OneAxis(order desk.Order, axis int) desk.Order {
+func OneAxis(to desk.AxisAngles, axis int) desk.SlewTo {
 	if axis == Azimuth {
-		order.El = unit.Angle(math.NaN())
+		to.El = unit.Angle(math.NaN())
 	} else {
-		order.Az = unit.Angle(math.NaN())
+		to.Az = unit.Angle(math.NaN())
 	}
-	return order
+	return desk.SlewTo{To: to}
 }

@@ -252,19 +252,20 @@ func TestOfferPlace(t *testing.T) {
 		if got.Next != row.next || got.Ready != row.ready {
 			t.Errorf("%s: %q, ready %v, want %q, %v", row.name, got.Next, got.Ready, row.next, row.ready)
 		}
-		if got.Order.Kind != desk.SlewTo || got.Order.Az != deg(row.az) || got.Order.El != deg(row.el) {
+		if got.Order != (desk.SlewTo{To: desk.AxisAngles{Az: deg(row.az), El: deg(row.el)}}) {
 			t.Errorf("%s: order %+v", row.name, got.Order)
 		}
 	}
 	n := now(func(s *desk.Status) { s.Scene = wrap(); s.Axes[0].Position, s.Axes[1].Position = deg(100), deg(0) })
-	got := view.OfferPlace(n, desk.AxisAngles{Az: deg(190), El: deg(0)}, "go")
+	to := desk.AxisAngles{Az: deg(190)}
+	got := view.OfferPlace(n, to, "go")
 	if got.Head != "azimuth 190.0°, elevation 0.0°" || got.Under != "90.0° away, 1 min 3 s" {
 		t.Errorf("says %q and %q", got.Head, got.Under)
 	}
-	if one := view.OneAxis(got.Order, view.Azimuth); one.Az != deg(190) || one.El == one.El {
+	if one := view.OneAxis(to, view.Azimuth).To; one.Az != deg(190) || one.El == one.El {
 		t.Errorf("the azimuth alone: %+v", one)
 	}
-	if one := view.OneAxis(got.Order, view.Elevation); one.El != 0 || one.Az == one.Az {
+	if one := view.OneAxis(to, view.Elevation).To; one.El != 0 || one.Az == one.Az {
 		t.Errorf("the elevation alone: %+v", one)
 	}
 }
@@ -281,17 +282,17 @@ func TestOfferBody(t *testing.T) {
 		want   desk.Order
 	}{
 		{"another while holding", cas, hold, "click again: make it the target",
-			desk.Order{Kind: desk.Choose, Body: desk.BodyChoice{Kind: desk.Source, Name: "Cas A"}}},
+			desk.Choose{Body: desk.BodyChoice{Kind: desk.Source, Name: "Cas A"}}},
 		{"another while tracking", cas, nil, "click again: track it instead",
-			desk.Order{Kind: desk.Choose, Body: desk.BodyChoice{Kind: desk.Source, Name: "Cas A"}}},
-		{"the target while tracking", moon, nil, "the target", desk.Order{}},
-		{"the target while holding", moon, hold, "click again: track", desk.Order{Kind: desk.Track, On: true}},
+			desk.Choose{Body: desk.BodyChoice{Kind: desk.Source, Name: "Cas A"}}},
+		{"the target while tracking", moon, nil, "the target", nil},
+		{"the target while holding", moon, hold, "click again: track", desk.Track{On: true}},
 		{"the target while locked out", moon, func(s *desk.Status) { hold(s); s.Lock.Locked = true },
-			"the target; locked out: release first", desk.Order{}},
+			"the target; locked out: release first", nil},
 	}
 	for _, row := range rows {
 		got := view.OfferBody(now(row.change), row.body)
-		if got.Next != row.next || got.Order != row.want || got.Ready != (row.want != desk.Order{}) {
+		if got.Next != row.next || got.Order != row.want || got.Ready != (row.want != nil) {
 			t.Errorf("%s: %q, %+v", row.name, got.Next, got.Order)
 		}
 	}

@@ -112,9 +112,8 @@ func TestArrows(t *testing.T) {
 	for i, want := range [4][2]float64{{0, 0.5}, {0, -0.5}, {-0.5, 0}, {0.5, 0}} {
 		p.arrows[i].MouseDown(nil)
 		p.arrows[i].MouseUp(nil)
-		got := d.Asked()
-		if len(got) != 1 || got[0].Kind != desk.Nudge || math.Abs(got[0].Az.Deg()-want[0]) > 1e-9 ||
-			math.Abs(got[0].El.Deg()-want[1]) > 1e-9 {
+		got, ok := stage.Only[desk.Nudge](d.Asked())
+		if !ok || math.Abs(got.By.Cross.Deg()-want[0]) > 1e-9 || math.Abs(got.By.El.Deg()-want[1]) > 1e-9 {
 			t.Errorf("arrow %d asks for %+v", i, got)
 		}
 	}

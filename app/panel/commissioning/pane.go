@@ -232,7 +232,7 @@ func (p *Pane) act(a commission.Act) {
 	if a.Kind != commission.Agree {
 		p.told.Set("", view.Faint)
 	}
-	p.with.Desk.Ask(desk.Order{Kind: desk.Commission, Commission: a})
+	p.with.Desk.Ask(desk.Commission{Act: a})
 }
 
 // finish is the button at the lower right: begin, done, or go on.

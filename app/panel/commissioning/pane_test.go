@@ -31,8 +31,8 @@ type bench struct {
 
 func (b *bench) Ask(o desk.Order) {
 	b.asked = append(b.asked, o)
-	if o.Kind == desk.Commission {
-		b.state.Do(&b.c, &b.now, o.Commission)
+	if o, ok := o.(desk.Commission); ok {
+		b.state.Do(&b.c, &b.now, o.Act)
 		b.begun = true
 	}
 }
@@ -186,7 +186,7 @@ func TestPushesAreHeld(t *testing.T) {
 	button := r.pushes.hold[0][1]
 	pushed := func() (n int) {
 		for _, o := range r.asked {
-			if o.Kind == desk.Push {
+			if _, push := o.(desk.Push); push {
 				n++
 			}
 		}
@@ -219,7 +219,7 @@ func TestPushesAreHeld(t *testing.T) {
 			}
 		})
 	}
-	if last := r.asked[len(r.asked)-1]; last.Az <= 0 || last.Az > 1 || last.El != 0 {
+	if last := r.asked[len(r.asked)-1].(desk.Push); last.Az <= 0 || last.Az > 1 || last.El != 0 {
 		t.Errorf("pushed %+v", last)
 	}
 }

@@ -5,7 +5,6 @@ import (
 	"strings"
 
 	"fyne.io/fyne/v2"
-	"github.com/soniakeys/unit"
 
 	"beamhelm/app/commission"
 	"beamhelm/app/desk"
@@ -62,11 +61,9 @@ func (p *pushes) renew(axis int, up bool) {
 	if !up {
 		drive = -drive
 	}
-	o := desk.Order{Kind: desk.Push}
-	if axis == 0 {
-		o.Az = unit.Angle(drive)
-	} else {
-		o.El = unit.Angle(drive)
+	o := desk.Push{Az: drive}
+	if axis == 1 {
+		o = desk.Push{El: drive}
 	}
 	p.with.Desk.Ask(o)
 }
@@ -164,7 +161,7 @@ func (p *Pane) skyRow(step commission.Step) fyne.CanvasObject {
 		return widget.Sharing(widget.NewButton(words, name, tip, order(o)).Tight().Sized(widget.SmallText))
 	}
 	sun := button("Sun as the target", "commission-sun", "Choose the Sun",
-		desk.Order{Kind: desk.Choose, Body: desk.BodyChoice{Kind: desk.Sun, Name: "Sun"}})
+		desk.Choose{Body: desk.BodyChoice{Kind: desk.Sun, Name: "Sun"}})
 	if step == commission.Reference {
 		beam := widget.NewButton("Set position…", "commission-beam", "The beam or the feed's shadow is on the target "+
 			"now: its place is where the axes stand. What changes is shown before",
@@ -172,10 +169,10 @@ func (p *Pane) skyRow(step commission.Step) fyne.CanvasObject {
 		return widget.Column(4, widget.Fixed(p.pushes.object()), widget.Fixed(widget.Row(6, sun, widget.Sharing(beam))))
 	}
 	return widget.Row(6, sun, button("Track it", "commission-track", "Track the target",
-		desk.Order{Kind: desk.Track, On: true}),
+		desk.Track{On: true}),
 		button("Peak", "commission-peak", "Scan across the target both ways",
-			desk.Order{Kind: desk.TakePeak, On: true}),
-		button("Apply as trim", "commission-use", "Apply the newest peak as the trim", desk.Order{Kind: desk.UsePeak}))
+			desk.TakePeak{Sweeps: true}),
+		button("Apply as trim", "commission-use", "Apply the newest peak as the trim", desk.UsePeak{}))
 }
 
 // turnRow takes a known turn of an axis.

@@ -101,7 +101,7 @@ func (b *Band) showFeed(shown bool) {
 }
 
 func (b *Band) choose(band, feed int) {
-	b.with.Desk.Ask(desk.Order{Kind: desk.BandTo, Index: band, Feed: feed})
+	b.with.Desk.Ask(desk.BandTo{Band: band, Feed: feed})
 }
 
 func (b *Band) openBands() {

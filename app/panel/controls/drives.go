@@ -85,10 +85,10 @@ func (d *Drives) Show(now view.Now) {
 	}
 }
 
-func (d *Drives) ask(kind desk.OrderKind) { d.with.Desk.Ask(desk.Order{Kind: kind}) }
+func (d *Drives) ask(o desk.Order) { d.with.Desk.Ask(o) }
 
 func (d *Drives) togglePower() {
-	d.with.Desk.Ask(desk.Order{Kind: desk.Power, On: d.now.Power == desk.PowerOff})
+	d.with.Desk.Ask(desk.Power{On: d.now.Power == desk.PowerOff})
 }
 
 // TogglePermit requests the permit to transmit, or withdraws the request.
@@ -96,17 +96,17 @@ func (d *Drives) TogglePermit() {
 	if d.permit.Disabled() {
 		return
 	}
-	d.with.Desk.Ask(desk.Order{Kind: desk.Permit, On: !d.now.PermitRequested})
+	d.with.Desk.Ask(desk.Permit{On: !d.now.PermitRequested})
 }
 
 func (d *Drives) toggleWorking() {
-	d.with.Desk.Ask(desk.Order{Kind: desk.Working, On: !d.now.Working})
+	d.with.Desk.Ask(desk.Working{On: !d.now.Working})
 }
 
 // Park goes to the park position.
 func (d *Drives) Park() {
 	if !d.park.Disabled() {
-		d.ask(desk.Park)
+		d.ask(desk.Park{})
 	}
 }
 
@@ -117,8 +117,8 @@ func (d *Drives) OpenStow() {
 	}
 	d.with.Open.ShowItems("stow-menu", d.stow, []widget.Item{
 		{Words: "Wind stow", Name: "wind-stow", Tip: "Go to the storm place for wind",
-			Act: func() { d.ask(desk.WindStow) }},
+			Act: func() { d.ask(desk.WindStow{}) }},
 		{Words: "Snow stow", Name: "snow-stow", Tip: "Go to the storm place for snow",
-			Act: func() { d.ask(desk.SnowStow) }},
+			Act: func() { d.ask(desk.SnowStow{}) }},
 	})
 }

@@ -71,7 +71,7 @@ func (s *placeSheet) accept() {
 		return
 	}
 	s.close()
-	s.with.Desk.Ask(desk.Order{Kind: desk.Choose, Body: choice})
+	s.with.Desk.Ask(desk.Choose{Body: choice})
 }
 
 func (s *placeSheet) read() (choice desk.BodyChoice, wrong string) {

@@ -20,7 +20,7 @@ type positionSheet struct {
 
 // AskBeam asks before the position is set from the target.
 func AskBeam(with widget.Context, now view.Now) {
-	askPosition(with, now, &positionSheet{read: view.FromTarget, follow: true}, desk.Order{Kind: desk.BeamOnTarget})
+	askPosition(with, now, &positionSheet{read: view.FromTarget, follow: true}, desk.BeamOnTarget{})
 }
 
 // askAngles asks before axes are given the angles at which they stand.
@@ -28,7 +28,7 @@ func askAngles(with widget.Context, now view.Now, p view.NewPosition, then func(
 	var orders []desk.Order
 	for i, given := range p.Given {
 		if given {
-			orders = append(orders, desk.Order{Kind: desk.ReferenceTo, Index: i, Az: p.Angles[i]})
+			orders = append(orders, desk.ReferenceTo{Axis: i, Angle: p.Angles[i]})
 		}
 	}
 	s := askPosition(with, now, &positionSheet{read: func(view.Now) (view.NewPosition, bool) { return p, true }},

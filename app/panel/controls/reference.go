@@ -99,7 +99,7 @@ func (s *referenceSheet) newEntries() fyne.CanvasObject {
 		widget.Part{Object: s.entries[1], Share: 1, Least: 90}, widget.Fixed(set))
 }
 
-func (s *referenceSheet) takeBack() { s.with.Desk.Ask(desk.Order{Kind: desk.UndoReference}) }
+func (s *referenceSheet) takeBack() { s.with.Desk.Ask(desk.UndoReference{}) }
 
 // setEntered takes the angles entered; an empty line leaves its axis as it is.
 func (s *referenceSheet) setEntered() {

@@ -107,19 +107,19 @@ func (t *Target) Track() {
 	if t.track.Disabled() {
 		return
 	}
-	t.with.Desk.Ask(desk.Order{Kind: desk.Track, On: !view.Following(t.now)})
+	t.with.Desk.Ask(desk.Track{On: !view.Following(t.now)})
 }
 
 // Hold brings the axes to rest.
 func (t *Target) Hold() {
 	if !t.hold.Disabled() {
-		t.with.Desk.Ask(desk.Order{Kind: desk.Hold})
+		t.with.Desk.Ask(desk.Hold{})
 	}
 }
 
 // Choose makes the Moon or the Sun the target.
 func (t *Target) choose(kind desk.BodyKind) {
-	t.with.Desk.Ask(desk.Order{Kind: desk.Choose, Body: desk.BodyChoice{Kind: kind}})
+	t.with.Desk.Ask(desk.Choose{Body: desk.BodyChoice{Kind: kind}})
 }
 
 // Moon makes the Moon the target.
@@ -139,7 +139,7 @@ func (t *Target) openSources() {
 			Words: name, Name: "source-" + name, Tip: "Make " + name + " the target",
 			Chosen: chosen.Kind == desk.Source && chosen.Name == name,
 			Act: func() {
-				t.with.Desk.Ask(desk.Order{Kind: desk.Choose, Body: desk.BodyChoice{Kind: desk.Source, Name: name}})
+				t.with.Desk.Ask(desk.Choose{Body: desk.BodyChoice{Kind: desk.Source, Name: name}})
 			},
 		})
 	}

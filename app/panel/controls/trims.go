@@ -28,7 +28,7 @@ func NewTrims(with widget.Context) *Trims {
 		elevation: widget.NewText("").Bold().Right().Reserve("+88.88°").Named("trim-elevation"),
 	}
 	t.zero = widget.NewButton("Zero trim", "trim-zero", "Set both trims to zero",
-		func() { with.Desk.Ask(desk.Order{Kind: desk.TrimTo}) }).Tight()
+		func() { with.Desk.Ask(desk.TrimTo{}) }).Tight()
 	t.back = widget.NewButton("Previous trim", "trim-back", "Return to the trim before the last change (Ctrl+B)",
 		t.Back).Tight()
 	for i, name := range [view.StepCount]string{"nudge-step-tenth", "nudge-step-half", "nudge-step-0.1",
@@ -77,7 +77,7 @@ func (t *Trims) Show(now view.Now) {
 // Back returns to the trim before the last change.
 func (t *Trims) Back() {
 	if !t.back.Disabled() {
-		t.with.Desk.Ask(desk.Order{Kind: desk.TrimBack})
+		t.with.Desk.Ask(desk.TrimBack{})
 	}
 }
 

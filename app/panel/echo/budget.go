@@ -89,7 +89,7 @@ func (p *Pane) keepEquipment(name string, c radio.Counterpart) {
 	for i := range list {
 		if list[i].Name == name && list[i].Equipment != c {
 			list[i].Equipment = c
-			p.with.Desk.Ask(desk.Order{Kind: desk.PartnersTo, Words: string(partner.Write(list))})
+			p.with.Desk.Ask(desk.PartnersTo{CSV: string(partner.Write(list))})
 			return
 		}
 	}
@@ -126,7 +126,7 @@ func (p *Pane) polarisation() []widget.Part {
 				told.Set(view.Sentence(err.Error()), view.Attention)
 				return
 			}
-			p.with.Desk.Ask(desk.Order{Kind: desk.ContentTo, Index: tecu})
+			p.with.Desk.Ask(desk.ContentTo{TECU: tecu})
 			told.Set("Taken: open the budget again", view.Faint)
 		})
 	return append(parts, widget.Fixed(told),

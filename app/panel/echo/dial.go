@@ -40,7 +40,7 @@ func (p *Pane) openAgreed() {
 	entry.SetText(view.Megahertz(r.AgreedHz))
 	var sheet *widget.Sheet
 	set := func(text string) {
-		p.with.Desk.Ask(desk.Order{Kind: desk.AgreedTo, Words: text})
+		p.with.Desk.Ask(desk.AgreedTo{MHz: text})
 		sheet.Close()
 	}
 	entry.OnSubmitted = set

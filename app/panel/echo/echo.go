@@ -155,7 +155,7 @@ func (p *Pane) NextPartner() {
 }
 
 func (p *Pane) take(name string) {
-	p.with.Desk.Ask(desk.Order{Kind: desk.PartnerTo, Words: name})
+	p.with.Desk.Ask(desk.PartnerTo{Name: name})
 }
 
 func (p *Pane) openPartners() {
@@ -187,7 +187,7 @@ func (p *Pane) openConventions() {
 		items = append(items, widget.Item{
 			Words: view.Sentence(words), Name: "convention-" + view.Name(words), Tip: view.ConventionTip(i),
 			Chosen: i == r.Convention,
-			Act:    func() { p.with.Desk.Ask(desk.Order{Kind: desk.ConventionTo, Index: i}) },
+			Act:    func() { p.with.Desk.Ask(desk.ConventionTo{Index: i}) },
 		})
 	}
 	p.with.Open.ShowItems("convention-list", p.conventionKey, items)

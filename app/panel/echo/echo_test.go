@@ -58,7 +58,7 @@ func TestNextPartner(t *testing.T) {
 			}
 		})
 		p.NextPartner()
-		if asked := d.Asked(); len(asked) != 1 || asked[0].Kind != desk.PartnerTo || asked[0].Words != want {
+		if asked := d.Asked(); len(asked) != 1 || asked[0] != (desk.PartnerTo{Name: want}) {
 			t.Errorf("after %d: asked %+v, want %q", i, asked, want)
 		}
 	}
@@ -108,7 +108,7 @@ func TestDialAndAgreedFrequency(t *testing.T) {
 			placed.Object.(fyne.Tappable).Tapped(nil)
 		}
 	}
-	if asked := d.Asked(); len(asked) != 1 || asked[0].Kind != desk.AgreedTo || asked[0].Words != "5760.2" {
+	if asked := d.Asked(); len(asked) != 1 || asked[0] != (desk.AgreedTo{MHz: "5760.2"}) {
 		t.Errorf("asked %+v", asked)
 	}
 	p, _, _ = open(t, func(r *radio.Path) {
@@ -140,8 +140,8 @@ func TestAddAndImport(t *testing.T) {
 		t.Error("a locator with a bad letter was taken")
 	}
 	press("partner-add", map[string]string{"partner-locator-entry": "JO62qm"})
-	if asked := d.Asked(); len(asked) != 1 || strings.Count(asked[0].Words, "\n") != 4 ||
-		!strings.Contains(asked[0].Words, "Larch Hollow,JO62qm,circular,") {
+	if asked, ok := stage.Only[desk.PartnersTo](d.Asked()); !ok || strings.Count(asked.CSV, "\n") != 4 ||
+		!strings.Contains(asked.CSV, "Larch Hollow,JO62qm,circular,") {
 		t.Errorf("asked %+v", asked)
 	}
 	path := filepath.Join(t.TempDir(), "list.csv")
@@ -154,8 +154,8 @@ func TestAddAndImport(t *testing.T) {
 		press("partner-import", map[string]string{"partner-file-entry": path})
 		synctest.Wait()
 	})
-	if asked := d.Asked(); len(asked) != 1 || !strings.Contains(asked[0].Words, "quarry ridge,FN42,vertical,moved") ||
-		strings.Contains(asked[0].Words, "Quarry Ridge") {
+	if asked, ok := stage.Only[desk.PartnersTo](d.Asked()); !ok || strings.Contains(asked.CSV, "Quarry Ridge") ||
+		!strings.Contains(asked.CSV, "quarry ridge,FN42,vertical,moved") {
 		t.Errorf("asked %+v", asked)
 	}
 }
@@ -257,8 +257,8 @@ func TestBudgetKeepsThePartnersFigures(t *testing.T) {
 	parts["budget-power"].(*widget.Entry).SetText("50")
 	parts["budget-noise"].(*widget.Entry).SetText("90")
 	parts["budget-work"].(fyne.Tappable).Tapped(nil)
-	if asked := d.Asked(); len(asked) != 1 || asked[0].Kind != desk.PartnersTo ||
-		!strings.Contains(asked[0].Words, "Quarry Ridge,FN42hn,circular,,,50,4.5,90\n") {
+	if asked, ok := stage.Only[desk.PartnersTo](d.Asked()); !ok ||
+		!strings.Contains(asked.CSV, "Quarry Ridge,FN42hn,circular,,,50,4.5,90\n") {
 		t.Errorf("asked %+v", asked)
 	}
 }

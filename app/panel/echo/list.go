@@ -199,7 +199,7 @@ func (s *listSheet) put(list []partner.Partner) {
 		return
 	}
 	s.close()
-	s.pane.with.Desk.Ask(desk.Order{Kind: desk.PartnersTo, Words: string(text)})
+	s.pane.with.Desk.Ask(desk.PartnersTo{CSV: string(text)})
 }
 
 func (s *listSheet) own() ephem.Site {

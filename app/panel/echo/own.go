@@ -48,7 +48,7 @@ func (p *Pane) OpenOwn() {
 		"Request the transmit permit and begin: the station transmits", s.begin).Looking(widget.Primary)
 	s.ending = widget.NewButton("End run", "own-echo-end",
 		"End the run: the key drops at once. Esc and STOP do the same, and stop the dish",
-		func() { p.with.Desk.Ask(desk.Order{Kind: desk.MeasureEchoes}) })
+		func() { p.with.Desk.Ask(desk.MeasureEchoes{}) })
 	closing := widget.NewButton("Close", "own-echo-close", "Close; a run goes on", nil)
 	parts := []widget.Part{}
 	for _, line := range s.lines {
@@ -76,13 +76,13 @@ func (s *ownSheet) makeChoices() {
 	}
 	s.kind = small("Peak on the echo", "own-echo-peak",
 		"Also find the trim with which the echo is strongest: the beam stops at five places",
-		func() { ask(desk.Order{Kind: desk.EchoPeakTo, On: !view.OwnEchoPeaks(s.pane.now)}) })
+		func() { ask(desk.EchoPeakTo{On: !view.OwnEchoPeaks(s.pane.now)}) })
 	s.cycles = small("10 cycles", "own-echo-cycles", "How many cycles the next run has", s.turn).Reserve("40 cycles")
 	s.apply = small("Apply as trim", "own-echo-apply",
 		"Apply the peak as the trim of this band, feed and the Moon; B restores the previous trim",
-		func() { ask(desk.Order{Kind: desk.UseEchoPeak, On: true}) })
+		func() { ask(desk.UseEchoPeak{On: true}) })
 	s.discard = small("Discard", "own-echo-discard", "Leave the trim as it is",
-		func() { ask(desk.Order{Kind: desk.UseEchoPeak}) })
+		func() { ask(desk.UseEchoPeak{}) })
 	s.choice = widget.Row(6, widget.Sharing(s.when), widget.Fixed(s.discard), widget.Fixed(s.apply))
 	s.past = small("History…", "own-echo-history",
 		"The strength of earlier echoes on this band over time, beside what was expected", s.pane.openPast)
@@ -91,13 +91,13 @@ func (s *ownSheet) makeChoices() {
 // turn chooses the next number of cycles.
 func (s *ownSheet) turn() {
 	_, next := view.OwnEchoCycles(s.pane.now)
-	s.pane.with.Desk.Ask(desk.Order{Kind: desk.MeasureEchoes, Index: next})
+	s.pane.with.Desk.Ask(desk.MeasureEchoes{Cycles: next})
 }
 
 // begin starts what is shown.
 func (s *ownSheet) begin() {
 	if view.OwnEchoBlocked(s.pane.now) == "" {
-		s.pane.with.Desk.Ask(desk.Order{Kind: desk.MeasureEchoes, On: true})
+		s.pane.with.Desk.Ask(desk.MeasureEchoes{On: true})
 	}
 }
 

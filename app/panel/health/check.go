@@ -59,7 +59,7 @@ func (c *checking) show() {
 	s.long = widget.NewButton("After a long rest", "check-long",
 		"The long form, over more of the travel of both axes: several minutes", s.begin(true))
 	s.end = widget.NewButton("Abort", "check-end", "The dish holds where it is",
-		func() { c.with.Desk.Ask(desk.Order{Kind: desk.EndJob}) })
+		func() { c.with.Desk.Ask(desk.EndJob{}) })
 	close := widget.NewButton("Close", "check-close", "Close this; a check goes on", nil)
 	caution := widget.NewProse("The dish moves back and forth: people must be clear of it.").Small()
 	content := widget.Column(8, widget.Fixed(caution), widget.Fixed(s.doing), widget.Fixed(s.body))
@@ -71,7 +71,7 @@ func (c *checking) show() {
 }
 
 func (s *checkSheet) begin(long bool) func() {
-	return func() { s.with.Desk.Ask(desk.Order{Kind: desk.CheckDish, On: long}) }
+	return func() { s.with.Desk.Ask(desk.CheckDish{Long: long}) }
 }
 
 func (s *checkSheet) show(now view.Now) {
@@ -130,7 +130,7 @@ func (s *checkSheet) build(now view.Now) {
 	for i, u := range s.shown.Unusual {
 		line(desk.Warning, "", u.Words, widget.NewButton("Set as baseline", fmt.Sprintf("check-usual-%d", i),
 			"Something was repaired or changed: learn the baseline again", func() {
-				s.with.Desk.Ask(desk.Order{Kind: desk.NowUsual, Words: u.Key})
+				s.with.Desk.Ask(desk.NowUsual{Key: u.Key})
 			}).Tight().Sized(widget.SmallText))
 	}
 	if cable := view.CableLines(s.shown.Cable); len(cable) > 0 {

@@ -208,7 +208,7 @@ func TestCheckIsShown(t *testing.T) {
 		}
 	}
 	p.check.sheet.short.Tapped(nil)
-	if len(asked.all) != 1 || asked.all[0].Kind != desk.CheckDish || asked.all[0].On {
+	if len(asked.all) != 1 || asked.all[0] != (desk.CheckDish{}) {
 		t.Errorf("asked %+v", asked.all)
 	}
 }

@@ -55,7 +55,7 @@ func New(with widget.Context) *Pane {
 	p.spanKey = widget.NewButton(view.SpanWords(0), "noise-span",
 		"How many dB the strip shows, the averaging time, and peak hold", p.openSpans).Tight().Sized(widget.SmallText)
 	p.cold = widget.NewButton("Cold sky", "cold-sky", coldTip(view.Now{}), func() {
-		with.Desk.Ask(desk.Order{Kind: desk.TakeColdSky})
+		with.Desk.Ask(desk.TakeColdSky{})
 	}).Tight().Sized(widget.SmallText)
 	p.offSource = widget.NewButton("Off source", "aside",
 		"Look some beamwidths beside the target, at the same elevation on the colder side, and back again (Ctrl+O)",
@@ -69,7 +69,7 @@ func New(with widget.Context) *Pane {
 // OffSource goes beside the target, or back.
 func (p *Pane) OffSource() {
 	if !p.offSource.Disabled() {
-		p.with.Desk.Ask(desk.Order{Kind: desk.OffSource, On: p.now.OffSource == 0})
+		p.with.Desk.Ask(desk.OffSource{On: p.now.OffSource == 0})
 	}
 }
 
@@ -180,7 +180,7 @@ func (p *Pane) openSpans() {
 		items = append(items, widget.Item{
 			Words: words, Name: view.Name(words), Chosen: p.now.Status != nil &&
 				math.Round(p.now.Noise.AverageS*1000) == float64(ms),
-			Act: func() { p.with.Desk.Ask(desk.Order{Kind: desk.AverageTo, Index: ms}) },
+			Act: func() { p.with.Desk.Ask(desk.AverageTo{MS: ms}) },
 		})
 	}
 	items = append(items, widget.Item{Words: "Peak hold", Name: "hold-highest", Chosen: p.holding, Act: p.toggleHold})

@@ -223,7 +223,7 @@ func TestPane(t *testing.T) {
 		t.Errorf("says %q %q", p.level.ControlWords(), p.what.ControlWords())
 	}
 	p.cold.Tapped(nil)
-	if got := d.Asked(); len(got) != 1 || got[0].Kind != desk.TakeColdSky {
+	if got := d.Asked(); len(got) != 1 || got[0] != (desk.TakeColdSky{}) {
 		t.Errorf("cold sky asks for %+v", got)
 	}
 	p.SetSpan(10)

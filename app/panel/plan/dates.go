@@ -21,7 +21,7 @@ func (p *Pane) openDates() {
 	wrong := widget.NewProse("").Small().Named("date-wrong")
 	var shut func()
 	order := func(text string, on bool) {
-		p.with.Desk.Ask(desk.Order{Kind: desk.DatesTo, Words: text, On: on})
+		p.with.Desk.Ask(desk.DatesTo{Date: text, On: on})
 		shut()
 	}
 	add := func() {

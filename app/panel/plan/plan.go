@@ -64,7 +64,7 @@ func New(with widget.Context) *Pane {
 			"and the motion warning sounds; it tracks, and parks afterwards",
 		p.openArm).Sized(widget.SmallText).Reserve("Arm it again")
 	p.forget = widget.NewButton("Disarm", "plan-forget", "The pass is disarmed",
-		func() { p.with.Desk.Ask(desk.Order{Kind: desk.Arm}) }).Sized(widget.SmallText)
+		func() { p.with.Desk.Ask(desk.Arm{}) }).Sized(widget.SmallText)
 	p.company = widget.NewButton("With ▾", "plan-with",
 		"The partners that a shared pass is shared with: all of them at once",
 		p.openOtherPartners).Tight().Sized(widget.SmallText)
@@ -72,7 +72,7 @@ func New(with widget.Context) *Pane {
 		"Days of your own to mark in the month, such as an activity weekend", p.openDates).Sized(widget.SmallText)
 	p.to = widget.NewButton("Export…", "plan-export", "The month's passes as a table, a calendar or a picture",
 		p.openExport).Sized(widget.SmallText)
-	p.ridge = newRidge(func(at time.Time) { p.with.Desk.Ask(desk.Order{Kind: desk.LookAt, At: at}) }, p.read)
+	p.ridge = newRidge(func(at time.Time) { p.with.Desk.Ask(desk.LookAt{At: at}) }, p.read)
 	p.newSkeds()
 	p.object = widget.Column(3,
 		widget.Fixed(widget.Row(4, widget.Sharing(p.head), widget.Fixed(p.company), widget.Fixed(p.skeds),
@@ -173,14 +173,14 @@ func (p *Pane) showOwn(words string) {
 
 func (p *Pane) turn(by int) {
 	if p.now.Status != nil {
-		p.with.Desk.Ask(desk.Order{Kind: desk.PlanTo, Index: p.now.PlanMonth + by})
+		p.with.Desk.Ask(desk.PlanTo{Months: p.now.PlanMonth + by})
 	}
 }
 
 // openArm offers the passes to come.
 func (p *Pane) openArm() {
 	if p.now.Armed.Question {
-		p.with.Desk.Ask(desk.Order{Kind: desk.Arm, On: true})
+		p.with.Desk.Ask(desk.Arm{On: true})
 		return
 	}
 	if p.now.Plan == nil {
@@ -193,7 +193,7 @@ func (p *Pane) openArm() {
 			Name:   "arm-" + pass.Rise.UTC().Format("2006-01-02"),
 			Tip:    "Arm this pass of " + p.now.Plan.Target,
 			Chosen: p.now.Armed.Has && p.now.Armed.Rise.Equal(pass.Rise),
-			Act:    func() { p.with.Desk.Ask(desk.Order{Kind: desk.Arm, On: true, At: pass.Highest}) },
+			Act:    func() { p.with.Desk.Ask(desk.Arm{On: true, At: pass.Highest}) },
 		})
 	}
 	if len(items) > 0 {

@@ -62,13 +62,13 @@ func TestClickLooksAtThatMoment(t *testing.T) {
 	// In the middle of the row of the 14th, at 18 h.
 	p.ridge.Tapped(&fyne.PointEvent{Position: fyne.NewPos(dayWidth+size.Width*0.75,
 		float32(hourHeight+top+13.5*pitch))})
-	asked := d.Asked()
+	asked, ok := stage.Only[desk.LookAt](d.Asked())
 	want := time.Date(2027, 4, 14, 18, 0, 0, 0, time.UTC)
-	if len(asked) != 1 || asked[0].Kind != desk.LookAt || asked[0].At.Sub(want).Abs() > 2*time.Minute {
+	if !ok || asked.At.Sub(want).Abs() > 2*time.Minute {
 		t.Fatalf("asked %+v", asked)
 	}
 	p.ridge.TypedKey(&fyne.KeyEvent{Name: fyne.KeyDown})
-	if asked = d.Asked(); len(asked) != 1 || asked[0].Kind != desk.LookAt {
+	if asked, ok = stage.Only[desk.LookAt](d.Asked()); !ok {
 		t.Errorf("the arrow asked %+v", asked)
 	}
 }
@@ -86,7 +86,7 @@ func TestArmFromTheList(t *testing.T) {
 		t.Fatal("the pass of the 15th is not offered")
 	}
 	line.Object.(fyne.Tappable).Tapped(nil)
-	if asked := d.Asked(); len(asked) != 1 || asked[0].Kind != desk.Arm || !asked[0].On || asked[0].At.Day() != 15 {
+	if asked, ok := stage.Only[desk.Arm](d.Asked()); !ok || !asked.On || asked.At.Day() != 15 {
 		t.Errorf("asked %+v", asked)
 	}
 }
@@ -100,7 +100,7 @@ func TestQuestionOfTheLastSession(t *testing.T) {
 		t.Errorf("the button says %q", p.arm.ControlWords())
 	}
 	p.arm.Tapped(nil)
-	if asked := d.Asked(); len(asked) != 1 || asked[0].Kind != desk.Arm || !asked[0].On || !asked[0].At.IsZero() {
+	if asked := d.Asked(); len(asked) != 1 || asked[0] != (desk.Arm{On: true}) {
 		t.Errorf("asked %+v", asked)
 	}
 }

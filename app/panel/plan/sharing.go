@@ -20,13 +20,13 @@ func (p *Pane) openOtherPartners() {
 		item := widget.Item{Words: partner.Name + ", " + partner.Locator, Name: "with-" + view.Name(partner.Name),
 			Chosen: in, Toggles: true,
 			Tip: "Share the plan's passes with " + partner.Name,
-			Act: func() { p.with.Desk.Ask(desk.Order{Kind: desk.OtherPartnersTo, Words: partner.Name, On: !in}) }}
+			Act: func() { p.with.Desk.Ask(desk.OtherPartnersTo{Name: partner.Name, On: !in}) }}
 		if p.now.Radio.HasPartner && p.now.Radio.Partner.Name == partner.Name {
 			item.Words += " (in use)"
 			item.Tip = "The partner in use; here it is let go"
 			item.Act = func() {
-				p.with.Desk.Ask(desk.Order{Kind: desk.OtherPartnersTo, Words: partner.Name})
-				p.with.Desk.Ask(desk.Order{Kind: desk.PartnerTo})
+				p.with.Desk.Ask(desk.OtherPartnersTo{Name: partner.Name})
+				p.with.Desk.Ask(desk.PartnerTo{})
 			}
 		}
 		items = append(items, item)

@@ -18,7 +18,7 @@ func (p *Pane) newSkeds() {
 	p.skeds = widget.NewButton("Skeds", "plan-skeds",
 		"The best times of the next four weeks shared with the chosen partners, ranked, in place of the month; "+
 			"once more for the month",
-		func() { p.with.Desk.Ask(desk.Order{Kind: desk.SkedsTo, On: !p.bySkeds}) }).Tight().Sized(widget.SmallText)
+		func() { p.with.Desk.Ask(desk.SkedsTo{On: !p.bySkeds}) }).Tight().Sized(widget.SmallText)
 	p.length = widget.NewButton("at least 30 min ▾", "plan-sked-length", "The minimum length of a window",
 		p.openLengths).
 		Tight().Sized(widget.SmallText)
@@ -92,7 +92,7 @@ func (p *Pane) openLengths() {
 			Words: view.SkedLength(length), Name: fmt.Sprintf("sked-length-%d", minutes),
 			Chosen: length == p.now.Skeds.Shortest,
 			Tip:    "Leave out windows shorter than that",
-			Act:    func() { p.with.Desk.Ask(desk.Order{Kind: desk.SkedsTo, On: true, Index: minutes}) },
+			Act:    func() { p.with.Desk.Ask(desk.SkedsTo{On: true, Minutes: minutes}) },
 		})
 	}
 	p.with.Open.ShowItems("sked-length-list", p.length, items)
@@ -110,7 +110,7 @@ func (p *Pane) openSkeds() {
 		items = append(items, widget.Item{
 			Words: view.SkedChoice(one), Name: "sked-" + one.From.UTC().Format("2006-01-02-1504"), Chosen: one == shown,
 			Tip: "See this window's figures, and the sky at its best time",
-			Act: func() { p.with.Desk.Ask(desk.Order{Kind: desk.LookAt, At: one.Best}) },
+			Act: func() { p.with.Desk.Ask(desk.LookAt{At: one.Best}) },
 		})
 	}
 	p.with.Open.ShowItems("sked-list", p.all, items)

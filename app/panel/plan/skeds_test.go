@@ -41,7 +41,7 @@ func skedStatus(s *desk.Status) {
 func TestSkedsTakeTheMonthsPlace(t *testing.T) {
 	p, d, _ := open(t, nil)
 	p.skeds.Tapped(nil)
-	if asked := d.Asked(); len(asked) != 1 || asked[0].Kind != desk.SkedsTo || !asked[0].On {
+	if asked := d.Asked(); len(asked) != 1 || asked[0] != (desk.SkedsTo{On: true}) {
 		t.Fatalf("asked %+v", asked)
 	}
 	status := *d.Status()
@@ -63,7 +63,7 @@ func TestSkedsTakeTheMonthsPlace(t *testing.T) {
 		}
 	}
 	p.skeds.Tapped(nil)
-	if asked := d.Asked(); len(asked) != 1 || asked[0].On {
+	if asked := d.Asked(); len(asked) != 1 || asked[0] != (desk.SkedsTo{}) {
 		t.Errorf("asked %+v", asked)
 	}
 	status.Skeds = nil
@@ -86,12 +86,12 @@ func TestSkedsAreChosenAndWritten(t *testing.T) {
 	}
 	p.all.Tapped(nil)
 	named("sked-2027-04-14-1900").Tapped(nil)
-	if asked := d.Asked(); len(asked) != 1 || asked[0].Kind != desk.LookAt || asked[0].At.Hour() != 21 {
+	if asked, ok := stage.Only[desk.LookAt](d.Asked()); !ok || asked.At.Hour() != 21 {
 		t.Errorf("asked %+v", asked)
 	}
 	p.length.Tapped(nil)
 	named("sked-length-120").Tapped(nil)
-	if asked := d.Asked(); len(asked) != 1 || asked[0].Kind != desk.SkedsTo || asked[0].Index != 120 {
+	if asked := d.Asked(); len(asked) != 1 || asked[0] != (desk.SkedsTo{On: true, Minutes: 120}) {
 		t.Errorf("asked %+v", asked)
 	}
 	path := filepath.Join(t.TempDir(), "skeds")

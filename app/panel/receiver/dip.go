@@ -69,7 +69,7 @@ func (s *dipSheet) plan() {
 	if !math.IsNaN(deg) {
 		az = unit.AngleFromDeg(deg)
 	}
-	s.pane.with.Desk.Ask(desk.Order{Kind: desk.SkyDip, Az: az})
+	s.pane.with.Desk.Ask(desk.SkyDip{Az: az})
 }
 
 // begin starts what is shown.
@@ -79,7 +79,7 @@ func (s *dipSheet) begin() {
 		return
 	}
 	s.close()
-	s.pane.with.Desk.Ask(desk.Order{Kind: desk.SkyDip, Az: plan.Az.Mod1(), On: true})
+	s.pane.with.Desk.Ask(desk.SkyDip{Az: plan.Az.Mod1(), Begin: true})
 }
 
 // show shows the plan and the newest result.

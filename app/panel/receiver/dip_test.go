@@ -9,6 +9,7 @@ import (
 	"github.com/soniakeys/unit"
 
 	"beamhelm/app/desk"
+	"beamhelm/app/panel/stage"
 	"beamhelm/app/view"
 )
 
@@ -36,8 +37,7 @@ func dipResult(s *desk.Status) *desk.DipResult {
 func TestDipSaysFirstWhatItWillDo(t *testing.T) {
 	p, d := open(t, func(s *desk.Status) { s.Activity = desk.Holding })
 	p.openDip()
-	if asked := d.Asked(); len(asked) != 1 || asked[0].Kind != desk.SkyDip || asked[0].On ||
-		!math.IsNaN(asked[0].Az.Rad()) {
+	if asked, ok := stage.Only[desk.SkyDip](d.Asked()); !ok || asked.Begin || !math.IsNaN(asked.Az.Rad()) {
 		t.Fatalf("asked %+v", asked)
 	}
 	p.dip.begin()
@@ -60,11 +60,11 @@ func TestDipSaysFirstWhatItWillDo(t *testing.T) {
 	}
 	p.dip.azimuth.SetText("135.5°")
 	p.dip.plan()
-	if asked := d.Asked(); len(asked) != 1 || math.Abs(asked[0].Az.Deg()-135.5) > 1e-9 || asked[0].On {
+	if asked, ok := stage.Only[desk.SkyDip](d.Asked()); !ok || math.Abs(asked.Az.Deg()-135.5) > 1e-9 || asked.Begin {
 		t.Errorf("asked %+v", asked)
 	}
 	p.dip.begin()
-	if asked := d.Asked(); len(asked) != 1 || !asked[0].On || math.Abs(asked[0].Az.Deg()-20) > 1e-9 {
+	if asked, ok := stage.Only[desk.SkyDip](d.Asked()); !ok || !asked.Begin || math.Abs(asked.Az.Deg()-20) > 1e-9 {
 		t.Errorf("asked %+v", asked)
 	}
 }

@@ -44,11 +44,11 @@ func (p *Pane) askFlux() {
 		s.take).Looking(widget.Primary)
 	confirm := widget.NewButton("Confirm the newest", "flux-confirm",
 		"Use the newest flux entered for another day, with the error that its age gives it",
-		func() { s.ask(desk.Order{Kind: desk.FluxTo, On: true}) })
+		func() { s.ask(desk.FluxTo{Confirm: true}) })
 	confirm.SetEnabled(p.now.Receiving.SunOld)
 	forget := widget.NewButton("Delete all", "flux-forget",
 		"Delete all entries: the mean of the solar cycle is assumed",
-		func() { s.ask(desk.Order{Kind: desk.FluxTo}) })
+		func() { s.ask(desk.FluxTo{}) })
 	forget.SetEnabled(len(p.now.Receiving.Reports) > 0)
 	cancel := widget.NewButton("Cancel", "flux-cancel", "Close without a change", nil)
 	taken, history := view.FluxTaken(p.now), chart.NewPlot(p.with, "flux-plot")
@@ -74,7 +74,7 @@ func (s *fluxSheet) take() {
 		s.wrong.SetWords(why)
 		return
 	}
-	s.ask(desk.Order{Kind: desk.FluxTo, Words: view.FluxWords(s.date.Text, fluxes)})
+	s.ask(desk.FluxTo{Words: view.FluxWords(s.date.Text, fluxes)})
 }
 
 func (s *fluxSheet) ask(o desk.Order) {

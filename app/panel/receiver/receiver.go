@@ -42,15 +42,15 @@ func New(with widget.Context) *Pane {
 	order := func(o desk.Order) func() { return func() { with.Desk.Ask(o) } }
 	p.sweeps = widget.NewButton("Cross-scan", "peak-sweeps",
 		"Scan the beam across the target in both axes, both ways; it takes some minutes and ends on the target",
-		order(desk.Order{Kind: desk.TakePeak, On: true})).Tight().Sized(widget.SmallText)
+		order(desk.TakePeak{Sweeps: true})).Tight().Sized(widget.SmallText)
 	p.stops = widget.NewButton("Five-point", "peak-stops",
 		"Quicker: the level on the target and half a beamwidth off it on four sides",
-		order(desk.Order{Kind: desk.TakePeak})).Tight().Sized(widget.SmallText)
+		order(desk.TakePeak{})).Tight().Sized(widget.SmallText)
 	p.end = widget.NewButton("Abort", "peak-end", "Abort the peak; the trim stays as it was",
-		order(desk.Order{Kind: desk.EndJob})).Tight().Sized(widget.SmallText)
+		order(desk.EndJob{})).Tight().Sized(widget.SmallText)
 	p.use = widget.NewButton("Apply as trim", "peak-use",
 		"Apply the peak as the trim of this band, feed and kind of target; B restores the previous trim",
-		order(desk.Order{Kind: desk.UsePeak})).Tight().Sized(widget.SmallText)
+		order(desk.UsePeak{})).Tight().Sized(widget.SmallText)
 	p.preamplifier = widget.NewButton("Preamplifier off", "preamplifier", "Switch the preamplifier",
 		p.switchPreamplifier).Tight().Sized(widget.SmallText)
 	p.noiseMaker = widget.NewButton("Noise source off", "noise-source", "Switch the noise source of the receiver",
@@ -59,7 +59,7 @@ func New(with widget.Context) *Pane {
 		"or of the noise source with cold sky, four times on and three times off",
 		p.openMeasures).Tight().Sized(widget.SmallText)
 	p.endMeasure = widget.NewButton("Abort", "receiver-end", "Abort the measurement",
-		order(desk.Order{Kind: desk.EndJob})).Tight().Sized(widget.SmallText)
+		order(desk.EndJob{})).Tight().Sized(widget.SmallText)
 	p.flux = widget.NewButton("Solar flux…", "solar-flux",
 		"Enter the day's solar flux; without it the solar cycle's mean is assumed, good to 25 % at best",
 		p.askFlux).Tight().Sized(widget.SmallText)
@@ -153,12 +153,12 @@ func onOff(what string, on bool) string {
 
 func (p *Pane) switchPreamplifier() {
 	if p.now.Status != nil {
-		p.with.Desk.Ask(desk.Order{Kind: desk.Preamplifier, On: !p.now.Preamplifier})
+		p.with.Desk.Ask(desk.Preamplifier{On: !p.now.Preamplifier})
 	}
 }
 
 func (p *Pane) switchSource() {
 	if p.now.Status != nil {
-		p.with.Desk.Ask(desk.Order{Kind: desk.NoiseSource, On: !p.now.NoiseSource})
+		p.with.Desk.Ask(desk.NoiseSource{On: !p.now.NoiseSource})
 	}
 }

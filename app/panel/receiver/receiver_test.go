@@ -101,15 +101,15 @@ func TestOrders(t *testing.T) {
 		test.Tap(button)
 	}
 	want := []desk.Order{
-		{Kind: desk.TakePeak, On: true}, {Kind: desk.TakePeak}, {Kind: desk.UsePeak}, {Kind: desk.Preamplifier},
-		{Kind: desk.NoiseSource, On: true},
+		desk.TakePeak{Sweeps: true}, desk.TakePeak{}, desk.UsePeak{}, desk.Preamplifier{},
+		desk.NoiseSource{On: true},
 	}
 	got := d.Asked()
 	if len(got) != len(want) {
 		t.Fatalf("asked %+v", got)
 	}
 	for i := range want {
-		if got[i].Kind != want[i].Kind || got[i].On != want[i].On {
+		if got[i] != want[i] {
 			t.Errorf("order %d: %+v, want %+v", i, got[i], want[i])
 		}
 	}
@@ -225,13 +225,13 @@ func press(t *testing.T, in fyne.CanvasObject, name string) {
 // What is compared with cold sky is chosen from a menu.
 func TestMeasures(t *testing.T) {
 	for name, want := range map[string]desk.Order{
-		"measure-target": {Kind: desk.MeasureY}, "measure-ground": {Kind: desk.Compare},
-		"measure-source": {Kind: desk.Compare, On: true},
+		"measure-target": desk.MeasureY{}, "measure-ground": desk.Compare{},
+		"measure-source": desk.Compare{NoiseSource: true},
 	} {
 		p, d := open(t, func(*desk.Status) {})
 		test.Tap(p.measure)
 		press(t, p.with.Open.Object(), name)
-		if got := d.Asked(); len(got) != 1 || got[0].Kind != want.Kind || got[0].On != want.On {
+		if got := d.Asked(); len(got) != 1 || got[0] != want {
 			t.Errorf("%s asks for %+v", name, got)
 		}
 	}
@@ -311,12 +311,12 @@ func TestSolarFlux(t *testing.T) {
 	}
 	entry("flux-2800").SetText("85.5")
 	press(t, p.with.Open.Object(), "flux-take")
-	if got := d.Asked(); len(got) != 1 || got[0].Kind != desk.FluxTo || got[0].Words != "2027-04-14 1415 62 2800 85.5" {
+	if got := d.Asked(); len(got) != 1 || got[0] != (desk.FluxTo{Words: "2027-04-14 1415 62 2800 85.5"}) {
 		t.Fatalf("asked %+v", got)
 	}
 	test.Tap(p.flux)
 	press(t, p.with.Open.Object(), "flux-confirm")
-	if got := d.Asked(); len(got) != 1 || got[0].Kind != desk.FluxTo || got[0].Words != "" || !got[0].On {
+	if got := d.Asked(); len(got) != 1 || got[0] != (desk.FluxTo{Confirm: true}) {
 		t.Errorf("asked %+v", got)
 	}
 }

@@ -13,13 +13,13 @@ func (p *Pane) openMeasures() {
 	p.with.Open.ShowItems("measure-menu", p.measure, []widget.Item{
 		{Words: "The target", Name: "measure-target",
 			Tip: "Alternating on and off source at the same elevation; ends on source",
-			Act: ask(desk.Order{Kind: desk.MeasureY})},
+			Act: ask(desk.MeasureY{})},
 		{Words: "The ground", Name: "measure-ground",
 			Tip: "Hold the beam on a hill, trees or a wall first: the dish alternates between it and cold sky",
-			Act: ask(desk.Order{Kind: desk.Compare})},
+			Act: ask(desk.Compare{})},
 		{Words: "The noise source", Name: "measure-source",
 			Tip: "Switched on and off alternately; the dish stays where it is",
-			Act: ask(desk.Order{Kind: desk.Compare, On: true})},
+			Act: ask(desk.Compare{NoiseSource: true})},
 		{Words: "A sky dip…", Name: "measure-dip", Tip: "Level against elevation: what the air, the receiver and the " +
 			"ground beside the beam add. It says first what it will do", Act: p.openDip},
 	})

@@ -200,7 +200,7 @@ func (p *Pane) review() {
 		}
 		p.follow(pr)
 		pr.offer = view.OfferPlace(p.now, pr.to, next)
-		pr.offer.Order = view.OneAxis(pr.offer.Order, int(pr.by-byAzimuth))
+		pr.offer.Order = view.OneAxis(pr.to, int(pr.by-byAzimuth))
 	}
 }
 
@@ -237,8 +237,8 @@ func (p *Pane) take() {
 		p.refresh()
 		return
 	}
-	if pr.offer.Order.Kind == desk.SlewTo {
-		for axis, angle := range []unit.Angle{pr.offer.Order.Az, pr.offer.Order.El} {
+	if slew, ok := pr.offer.Order.(desk.SlewTo); ok {
+		for axis, angle := range []unit.Angle{slew.To.Az, slew.To.El} {
 			if angle == angle { // not NaN
 				p.sent[axis], p.sentUntil[axis] = angle, p.now.Tick+sentShown
 			}

@@ -99,8 +99,8 @@ func key(name fyne.KeyName) *fyne.KeyEvent { return &fyne.KeyEvent{Name: name} }
 // one checks that exactly one order was asked, to go to angles; NaN is no angle.
 func (r *rig) one(t *testing.T, what string, az, el float64) {
 	t.Helper()
-	got := r.desk.Asked()
-	if len(got) != 1 || got[0].Kind != desk.SlewTo || !alike(got[0].Az.Deg(), az) || !alike(got[0].El.Deg(), el) {
+	got, ok := stage.Only[desk.SlewTo](r.desk.Asked())
+	if !ok || !alike(got.To.Az.Deg(), az) || !alike(got.To.El.Deg(), el) {
 		t.Errorf("%s asks for %+v, want to go to %v, %v", what, got, az, el)
 	}
 }

@@ -102,3 +102,11 @@ func (d *Desk) Signs() int {
 	defer d.mutex.Unlock()
 	return d.alive
 }
+
+// Only is the one order that there is; false where it is of another type, or there are more or none.
+func Only[T desk.Order](orders []desk.Order) (o T, ok bool) {
+	if len(orders) == 1 {
+		o, ok = orders[0].(T)
+	}
+	return o, ok
+}

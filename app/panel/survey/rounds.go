@@ -20,7 +20,7 @@ func roundHours() []int { return []int{1, 2, 4, 8} }
 // openRounds asks for the targets and the hours of a survey that goes by itself, or ends it.
 func (p *Pane) openRounds() {
 	if p.now.Survey.Rounds.Running {
-		p.with.Desk.Ask(desk.Order{Kind: desk.RoundsTo})
+		p.with.Desk.Ask(desk.SurveyTo{})
 		return
 	}
 	names := []string{"Moon", "Sun"}
@@ -72,6 +72,6 @@ func (p *Pane) openRounds() {
 		cancel)
 	begin.SetAct(func() {
 		sheet.Close()
-		p.with.Desk.Ask(desk.Order{Kind: desk.RoundsTo, On: true, Words: strings.Join(chosen, ","), Index: hours})
+		p.with.Desk.Ask(desk.SurveyTo{On: true, Targets: strings.Join(chosen, ","), Hours: hours})
 	})
 }

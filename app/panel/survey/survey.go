@@ -48,9 +48,9 @@ func New(with widget.Context) *Pane {
 	order := func(o desk.Order) func() { return func() { with.Desk.Ask(o) } }
 	p.use = widget.NewButton("Apply model", "survey-use",
 		"The fitted model corrects the pointing from now on; all trims are set to zero. Revert model restores both",
-		order(desk.Order{Kind: desk.UseModel})).Tight().Sized(widget.SmallText)
+		order(desk.UseModel{})).Tight().Sized(widget.SmallText)
 	p.back = widget.NewButton("Revert model", "survey-back", "Revert to the previous mount model and its trims",
-		order(desk.Order{Kind: desk.ModelBack})).Tight().Sized(widget.SmallText)
+		order(desk.ModelBack{})).Tight().Sized(widget.SmallText)
 	p.observed = widget.NewButton("Observations ▾", "survey-observations",
 		"Show the observations; exclude one or include it again", p.openList).Tight().Sized(widget.SmallText)
 	p.anew = widget.NewButton("New survey…", "survey-new", "Reset all observations",
@@ -132,7 +132,7 @@ func (p *Pane) items() []widget.Item {
 		items = append(items, widget.Item{
 			Words: view.ObservationWords(p.now, i), Name: fmt.Sprintf("observation-%d", i+1), Tip: tip,
 			Chosen: !all[i].Excluded, Toggles: true,
-			Act: func() { p.with.Desk.Ask(desk.Order{Kind: desk.Exclude, Index: i, On: !all[i].Excluded}) },
+			Act: func() { p.with.Desk.Ask(desk.Exclude{Index: i, Out: !all[i].Excluded}) },
 		})
 	}
 	return items
@@ -146,6 +146,6 @@ func (p *Pane) askAnew() {
 	sheet := p.with.Open.ShowSheet("survey-dialog", "New survey", words, []*widget.Button{keep, forget}, keep)
 	forget.SetAct(func() {
 		sheet.Close()
-		p.with.Desk.Ask(desk.Order{Kind: desk.ForgetSurvey})
+		p.with.Desk.Ask(desk.ForgetSurvey{})
 	})
 }

@@ -1,6 +1,7 @@
 package survey
 
 import (
+	"slices"
 	"strings"
 	"testing"
 
@@ -57,7 +58,7 @@ func TestWithAFit(t *testing.T) {
 	if !layer.Covers() {
 		t.Fatal("nothing is asked before the observations go")
 	}
-	if asked := d.Asked(); len(asked) != 1 || asked[0].Kind != desk.UseModel {
+	if asked := d.Asked(); len(asked) != 1 || asked[0] != (desk.UseModel{}) {
 		t.Errorf("asked %+v", asked)
 	}
 }
@@ -71,9 +72,9 @@ func TestAnObservationIsLeftOutAndTakenIn(t *testing.T) {
 	// The newest stands first: number 8 is the spoilt one, number 13 is left out.
 	items[21-8].Act()
 	items[21-13].Act()
-	want := []desk.Order{{Kind: desk.Exclude, Index: 7, On: true}, {Kind: desk.Exclude, Index: 12}}
+	want := []desk.Order{desk.Exclude{Index: 7, Out: true}, desk.Exclude{Index: 12}}
 	got := d.Asked()
-	if len(got) != 2 || got[0].Index != want[0].Index || !got[0].On || got[1].Index != want[1].Index || got[1].On {
+	if !slices.Equal(got, want) {
 		t.Errorf("asked %+v", got)
 	}
 }
@@ -99,8 +100,7 @@ func TestRounds(t *testing.T) {
 	press("round-hours-4")
 	press("rounds-begin")
 	asked := d.Asked()
-	if len(asked) != 1 || asked[0].Kind != desk.RoundsTo || !asked[0].On || asked[0].Words != "Moon" ||
-		asked[0].Index != 4 {
+	if len(asked) != 1 || asked[0] != (desk.SurveyTo{On: true, Targets: "Moon", Hours: 4}) {
 		t.Fatalf("asked for %+v", asked)
 	}
 	if layer.Covers() {
@@ -114,7 +114,7 @@ func TestRounds(t *testing.T) {
 		t.Errorf("it says %q", words)
 	}
 	test.Tap(p.rounds)
-	if asked := d.Asked(); len(asked) != 1 || asked[0].Kind != desk.RoundsTo || asked[0].On {
+	if asked := d.Asked(); len(asked) != 1 || asked[0] != (desk.SurveyTo{}) {
 		t.Errorf("ending asks for %+v", asked)
 	}
 }

@@ -58,20 +58,12 @@ func (h *Hand) OnStep(tell func()) { h.changed = append(h.changed, tell) }
 // Tap asks for one step towards a heading.
 func (h *Hand) Tap(heading Heading) {
 	step := unit.AngleFromDeg(h.Step())
-	h.desk.Ask(desk.Order{
-		Kind: desk.Nudge,
-		Az:   step.Mul(heading.Across()),
-		El:   step.Mul(heading.Up()),
-	})
+	h.desk.Ask(desk.Nudge{By: desk.Offset{Cross: step.Mul(heading.Across()), El: step.Mul(heading.Up())}})
 }
 
 // Renew asks for slow motion towards a heading until the order runs out.
 func (h *Hand) Renew(heading Heading) {
-	h.desk.Ask(desk.Order{
-		Kind: desk.Jog,
-		Az:   unit.Angle(heading.Across()),
-		El:   unit.Angle(heading.Up()),
-	})
+	h.desk.Ask(desk.Jog{Az: heading.Across(), El: heading.Up()})
 }
 
 // Arrow returns a nudge-pad arrow moved by this hand.

@@ -107,12 +107,12 @@ func TestHandAsksWithItsSign(t *testing.T) {
 		hand.SetStep(1)
 		hand.Tap(row.heading)
 		hand.Renew(row.heading)
-		tap, jog := asked.orders[0], asked.orders[1]
-		if tap.Kind != desk.Nudge || !near(tap.Az.Deg(), row.az) || !near(tap.El.Deg(), row.el) {
-			t.Errorf("heading %d: tap asks for %v %v, want %v %v", row.heading, tap.Az.Deg(), tap.El.Deg(), row.az,
+		tap, jog := asked.orders[0].(desk.Nudge).By, asked.orders[1].(desk.Jog)
+		if !near(tap.Cross.Deg(), row.az) || !near(tap.El.Deg(), row.el) {
+			t.Errorf("heading %d: tap asks for %v %v, want %v %v", row.heading, tap.Cross.Deg(), tap.El.Deg(), row.az,
 				row.el)
 		}
-		if jog.Kind != desk.Jog || float64(jog.Az) != row.az*2 || float64(jog.El) != row.el*2 {
+		if jog != (desk.Jog{Az: row.az * 2, El: row.el * 2}) {
 			t.Errorf("heading %d: jog asks for %v %v, want %v %v", row.heading, jog.Az, jog.El, row.az*2, row.el*2)
 		}
 	}
@@ -286,7 +286,7 @@ func TestStepsFollowTheBand(t *testing.T) {
 		t.Errorf("step %d of %v, told %d times", hand.Chosen(), hand.Step(), told)
 	}
 	hand.Tap(Upwards)
-	if got := asked.orders; len(got) != 1 || !near(got[0].El.Deg(), 1.35) {
+	if got := asked.orders; len(got) != 1 || !near(got[0].(desk.Nudge).By.El.Deg(), 1.35) {
 		t.Errorf("asks for %+v", got)
 	}
 }

@@ -72,14 +72,13 @@ func evening(sky *ephem.Sky, sources catalogue.Catalogue, seed uint64) (off [4]f
 	}
 	pass(w, 3*time.Second)
 	for axis, wrong := range [2]float64{0.5, -0.4} {
-		w.Desk.Ask(desk.Order{Kind: desk.ReferenceTo, Index: axis,
-			Az: w.Desk.Status().Axes[axis].Position + unit.AngleFromDeg(wrong)})
+		w.Desk.Ask(desk.ReferenceTo{Axis: axis, Angle: w.Desk.Status().Axes[axis].Position + unit.AngleFromDeg(wrong)})
 	}
-	w.Desk.Ask(desk.Order{Kind: desk.Choose, Body: desk.BodyChoice{Kind: desk.Sun, Name: "Sun"}})
+	w.Desk.Ask(desk.Choose{Body: desk.BodyChoice{Kind: desk.Sun, Name: "Sun"}})
 	pass(w, time.Second)
-	w.Desk.Ask(desk.Order{Kind: desk.Track, On: true})
+	w.Desk.Ask(desk.Track{On: true})
 	pass(w, time.Minute)
-	w.Desk.Ask(desk.Order{Kind: desk.TakePeak, On: true})
+	w.Desk.Ask(desk.TakePeak{Sweeps: true})
 	pass(w, 4*time.Minute)
 	p := w.Desk.Status().Peak.Last
 	if p == nil || p.Why != "" {
@@ -88,7 +87,7 @@ func evening(sky *ephem.Sky, sources catalogue.Catalogue, seed uint64) (off [4]f
 	half := w.Desk.Status().Band.HalfPower
 	// The truth: how far the true beam is from the Sun where the trim stands as found, the mean over a
 	// minute so that the tolerance of tracking falls out.
-	w.Desk.Ask(desk.Order{Kind: desk.UsePeak})
+	w.Desk.Ask(desk.UsePeak{})
 	pass(w, 20*time.Second)
 	var across, up float64
 	const ticks = 600
@@ -104,7 +103,7 @@ func evening(sky *ephem.Sky, sources catalogue.Catalogue, seed uint64) (off [4]f
 	dish, band := settings.Practice().Dish, settings.Practice().Bands[0]
 	truth := peak.NewShape(noise.HalfPower(band.MHz*1e6, dish.DiameterM), w.Desk.Status().Target.Diameter).Width
 	off[1] = (p.Curves[0].Fit.Stretch+p.Curves[1].Fit.Stretch)/2*p.Curves[0].Shape.Width.Rad()/truth.Rad() - 1
-	w.Desk.Ask(desk.Order{Kind: desk.MeasureY})
+	w.Desk.Ask(desk.MeasureY{})
 	beside := 0.0
 	for range 5 * 60 * 10 {
 		w.Advance()
