@@ -164,7 +164,9 @@ func (p *Pane) take(a answer) {
 		station += ", practice"
 	}
 	p.station.SetWords(station)
-	p.list.show(a, p.now.At)
+	if p.list.show(a, p.now.At) {
+		p.object.Refresh()
+	}
 	switch {
 	case a.err != nil:
 		p.told.SetWords("Can't look back now: " + a.err.Error())

@@ -58,8 +58,8 @@ func momentOf(at, now time.Time) string {
 	return words
 }
 
-// show lists what happened.
-func (h *happenings) show(a answer, now time.Time) {
+// show lists what happened, and says whether the list takes another height: a trip's line is higher than others.
+func (h *happenings) show(a answer, now time.Time) (another bool) {
 	longest := ""
 	for _, one := range a.happenings[:min(len(a.happenings), mostLines)] {
 		if at := momentOf(one.At, now); len(at) > len(longest) {
@@ -82,6 +82,7 @@ func (h *happenings) show(a answer, now time.Time) {
 		l.words.SetWords(view.Minus(one.Words))
 		trip := one.What == journal.WhatTrip
 		if trip != l.again.Visible() {
+			another = true
 			if trip {
 				l.again.Show()
 			} else {
@@ -92,4 +93,5 @@ func (h *happenings) show(a answer, now time.Time) {
 		}
 		l.row.Refresh()
 	}
+	return another
 }

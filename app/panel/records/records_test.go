@@ -247,6 +247,35 @@ func TestReadingsComeAndGo(t *testing.T) {
 	}
 }
 
+// A trip's line is higher than the others. As it moves down the list, no line lies over another or what is under them.
+func TestLinesMakeRoomForATrip(t *testing.T) {
+	q := hour(t)
+	p, _ := pane(t, shelfOf(q))
+	for trip := range mostLines {
+		a := answer{question: q}
+		for i := range mostLines {
+			what := journal.WhatEvent
+			if i == trip {
+				what = journal.WhatTrip
+			}
+			a.happenings = append(a.happenings, journal.Entry{What: what, At: q.from, Words: "a line"})
+		}
+		p.take(a)
+		driver, under := fyne.CurrentApp().Driver(), float32(0)
+		for i := range p.list.lines {
+			row := p.list.lines[i].row
+			at, size := driver.AbsolutePositionForObject(row).Y, row.Size().Height
+			if at < under || size < row.MinSize().Height {
+				t.Errorf("trip in line %d: line %d from %v, %v high, over what ends at %v", trip, i, at, size, under)
+			}
+			under = at + size
+		}
+		if at := driver.AbsolutePositionForObject(p.told).Y; at < under {
+			t.Errorf("trip in line %d: the lines end at %v, over the words from %v", trip, under, at)
+		}
+	}
+}
+
 // A trip is seen again at any speed, and never while the dish moves.
 func TestReplay(t *testing.T) {
 	p, now := pane(t, nil)
