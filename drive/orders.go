@@ -104,6 +104,6 @@ func (l *Loop) gather(in *step.Inputs) {
 		in.Course, l.renewed = l.course, false
 	}
 	o := &l.surroundings
-	in.SunAz, in.SunEl, in.HasSun = o.Sun.Az, o.Sun.El, o.HasSun
+	in.Sun, in.HasSun = o.Sun, o.HasSun
 	in.ClockOffset, in.HasClockOffset = o.ClockOffset, o.HasClockOffset
 }

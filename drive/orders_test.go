@@ -7,6 +7,7 @@ import (
 	"pgregory.net/rapid"
 
 	"beamhelm/drive/enclosure"
+	"beamhelm/drive/mount"
 	"beamhelm/drive/step"
 	"beamhelm/drive/step/rig"
 )
@@ -112,8 +113,7 @@ func anyOrders(r *rapid.T, v *virtual) Orders {
 		at := v.now
 		o.Course.Knots[0] = step.Knot{
 			At:     at,
-			Az:     v.Status().Axes[0].Position + 0.2,
-			El:     v.Status().Axes[1].Position,
+			Axes:   mount.AxisAngles{Az: v.Status().Axes[0].Position + 0.2, El: v.Status().Axes[1].Position},
 			AzRate: 1e-4,
 		}
 		o.Course.Knots[1] = o.Course.Knots[0]

@@ -154,7 +154,8 @@ func (d *dish) follow(at func(step.Nanos) (az, el float64)) {
 		az, el := at(t)
 		a1, e1 := at(t - step.Nanos(h*1e9))
 		a2, e2 := at(t + step.Nanos(h*1e9))
-		c.Knots[k] = step.Knot{At: t, Az: unit.AngleFromDeg(az), El: unit.AngleFromDeg(el),
+		c.Knots[k] = step.Knot{At: t,
+			Axes:   mount.AxisAngles{Az: unit.AngleFromDeg(az), El: unit.AngleFromDeg(el)},
 			AzRate: (a2 - a1) / (2 * h) * math.Pi / 180, ElRate: (e2 - e1) / (2 * h) * math.Pi / 180}
 	}
 	d.in.NewCourse = true

@@ -6,12 +6,13 @@ import (
 	"github.com/soniakeys/unit"
 
 	"beamhelm/drive/guard"
+	"beamhelm/drive/mount"
 )
 
 // Knot is where the axes should be at a moment. Rates are radians a second.
 type Knot struct {
 	At             Nanos
-	Az, El         unit.Angle
+	Axes           mount.AxisAngles
 	AzRate, ElRate float64
 }
 
@@ -33,7 +34,7 @@ func (c *Course) Valid() bool {
 	}
 	for i := range c.Count {
 		k := &c.Knots[i]
-		sum := k.Az.Rad() + k.El.Rad() + k.AzRate + k.ElRate
+		sum := k.Axes.Az.Rad() + k.Axes.El.Rad() + k.AzRate + k.ElRate
 		if math.IsNaN(sum) || math.IsInf(sum, 0) || i > 0 && k.At <= c.Knots[i-1].At {
 			return false
 		}
@@ -62,9 +63,9 @@ func (c *Course) At(t Nanos, axis int) (angle unit.Angle, rate, acceleration flo
 	a, b := &c.Knots[i-1], &c.Knots[i]
 	h := (b.At - a.At).Seconds()
 	s := (t - a.At).Seconds() / h
-	p0, v0, p1, v1 := a.Az.Rad(), a.AzRate*h, b.Az.Rad(), b.AzRate*h
+	p0, v0, p1, v1 := a.Axes.Az.Rad(), a.AzRate*h, b.Axes.Az.Rad(), b.AzRate*h
 	if axis == Elevation {
-		p0, v0, p1, v1 = a.El.Rad(), a.ElRate*h, b.El.Rad(), b.ElRate*h
+		p0, v0, p1, v1 = a.Axes.El.Rad(), a.ElRate*h, b.Axes.El.Rad(), b.ElRate*h
 	}
 	// p(s) = p0 + v0 s + c2 s^2 + c3 s^3
 	c2 := 3*(p1-p0) - 2*v0 - v1

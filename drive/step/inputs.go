@@ -1,9 +1,8 @@
 package step
 
 import (
-	"github.com/soniakeys/unit"
-
 	"beamhelm/drive/enclosure"
+	"beamhelm/drive/mount"
 )
 
 // Reply is the newest accepted motion reply of the enclosure.
@@ -40,8 +39,8 @@ type Inputs struct {
 	NewCourse bool
 	// Sun is the direction of the Sun as the axes would have to point, for a
 	// bare dish that must keep away from it; valid with HasSun.
-	SunAz, SunEl unit.Angle
-	HasSun       bool
+	Sun    mount.AxisAngles
+	HasSun bool
 }
 
 // Outputs are the orders of a step for the enclosure. The sequence belongs to

@@ -183,12 +183,17 @@ func (s *State) offBy() unit.Angle {
 	if !a.HasSetpoint || !e.HasSetpoint {
 		return 0
 	}
-	return mount.Between(a.Setpoint, e.Setpoint, a.position(), e.position())
+	return mount.Apart(mount.AxisAngles{Az: a.Setpoint, El: e.Setpoint}, s.positions())
+}
+
+// positions is where the axes are.
+func (s *State) positions() mount.AxisAngles {
+	return mount.AxisAngles{Az: s.Axes[Azimuth].position(), El: s.Axes[Elevation].position()}
 }
 
 // sunAngle is the angle between the beam and the Sun.
 func (s *State) sunAngle(in *Inputs) unit.Angle {
-	return mount.Between(in.SunAz, in.SunEl, s.Axes[Azimuth].position(), s.Axes[Elevation].position())
+	return mount.Apart(in.Sun, s.positions())
 }
 
 // wallStep is how far the wall clock stepped against the monotonic one since the last step.

@@ -124,12 +124,12 @@ func (b *Beam) Course(now step.Nanos) (course step.Course, ok bool) {
 		if !ok {
 			return course, false
 		}
-		if i > 0 && math.Abs((d.Az-course.Knots[i-1].Az).Rad()) > math.Pi/2 {
+		if i > 0 && math.Abs((d.Az-course.Knots[i-1].Axes.Az).Rad()) > math.Pi/2 {
 			break
 		}
 		before, _ := b.OnRoute(t.Add(-rateAround * b.scale()))
 		after, _ := b.OnRoute(t.Add(rateAround * b.scale()))
-		knot := step.Knot{At: now + time.Duration(i)*every, Az: d.Az, El: d.El}
+		knot := step.Knot{At: now + time.Duration(i)*every, Axes: d}
 		span := (2 * rateAround).Seconds()
 		if jump := (after.Az - before.Az).Rad(); math.Abs(jump) < math.Pi/2 {
 			knot.AzRate = jump / span

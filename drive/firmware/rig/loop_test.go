@@ -118,7 +118,8 @@ func (p *panel) follow() {
 		az, el := moon(at)
 		az1, el1 := moon(at - h)
 		az2, el2 := moon(at + h)
-		c.Knots[k] = step.Knot{At: at, Az: unit.AngleFromDeg(az), El: unit.AngleFromDeg(el),
+		c.Knots[k] = step.Knot{At: at,
+			Axes:   mount.AxisAngles{Az: unit.AngleFromDeg(az), El: unit.AngleFromDeg(el)},
 			AzRate: (az2 - az1) * math.Pi / 180, ElRate: (el2 - el1) * math.Pi / 180}
 	}
 	p.loop.Hand(drive.Orders{Stops: p.loop.Stops(), Course: c, HasCourse: true})

@@ -144,7 +144,8 @@ func (r *Rig) Follow(az, el, azRate, elRate float64) {
 		t := time.Duration(i) * 4 * time.Second
 		c.Knots[i] = step.Knot{
 			At: r.Inputs.Now + t,
-			Az: unit.AngleFromDeg(az + azRate*t.Seconds()), El: unit.AngleFromDeg(el + elRate*t.Seconds()),
+			Axes: mount.AxisAngles{Az: unit.AngleFromDeg(az + azRate*t.Seconds()),
+				El: unit.AngleFromDeg(el + elRate*t.Seconds())},
 			AzRate: azRate * degree, ElRate: elRate * degree,
 		}
 	}

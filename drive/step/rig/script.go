@@ -96,7 +96,8 @@ func (r *Rig) passTime(words []string) (bool, error) {
 	case "offset":
 		r.Inputs.ClockOffset, r.Inputs.HasClockOffset = time.Duration(v[0]*1e9), true
 	case "sun":
-		r.Inputs.SunAz, r.Inputs.SunEl, r.Inputs.HasSun = unit.AngleFromDeg(v[0]), unit.AngleFromDeg(v[1]), true
+		r.Inputs.Sun = mount.AxisAngles{Az: unit.AngleFromDeg(v[0]), El: unit.AngleFromDeg(v[1])}
+		r.Inputs.HasSun = true
 	case "follow":
 		r.Follow(v[0], v[1], v[2], v[3])
 		r.Tick(step.Follow{Asked: true})
