@@ -144,7 +144,7 @@ func (t *work) sayEchoPeak(p *ownecho.Peak) {
 		t.say(Warning, "The peak on the echo is unusable: %s", p.Why)
 	default:
 		t.say(Normal,
-			"Peak on the echo: trim %+.2f ±%.2f° cross-elevation, %+.2f ±%.2f° elevation; apply it or discard it",
+			"Peak on the echo: trim %+.3f ±%.3f° cross-elevation, %+.3f ±%.3f° elevation; apply it or discard it",
 			p.Found.Cross.Deg(), p.Error.Cross.Deg(), p.Found.El.Deg(), p.Error.El.Deg())
 	}
 }

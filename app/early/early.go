@@ -5,11 +5,11 @@ package early
 import "os"
 
 const (
-	// languages: the library's own words, such as those of file dialogs, are English like all others; under
-	// LANG=C.UTF-8, as on servers, it would else complain for every command. It also looks for a font of the system
-	// that has the first of the languages, and reads it whole for each style: 8 MB and a slower start for letters that
-	// the window's own typeface has. Hardly any font has Gothic, and the library no words of it. Letters that the
-	// typeface lacks are still looked for when they come up.
+	// languages makes the library's own words, such as those of file dialogs, English like all others; under
+	// LANG=C.UTF-8, as on servers, it would otherwise print a warning with every command. The library also loads a
+	// system font for the first language in the list, whole for each style: 8 MB and a slower start for letters that
+	// the window's own typeface has. Gothic, the language, is in hardly any font, and the library has no words in it.
+	// Letters that the typeface lacks are still found when they are needed.
 	languages = "got:en"
 	// keeps is how long a text that is shown no more stays drawn, of a minute by default: a figure that
 	// changes ten times a second leaves a picture of each value behind. The library walks through a window that isn't

@@ -16,7 +16,7 @@ const (
 	besideHz   = 6.0  // over which the usual power is taken
 	steepest   = 2.0  // Hz/s, either way
 	rateStep   = 1.5  // over the square of the window's length: a carrier between two steps loses 0.4 dB
-	mostTracks = 3    // a cycle
+	maxTracks  = 3    // a cycle
 	coverHz    = 0.75 // on either side of a carrier
 )
 
@@ -75,7 +75,7 @@ func (t *tracker) in(h hearing, c Cycle) (tracks []track) {
 	}
 	step := rateStep / (t.lengthS * t.lengthS)
 	steps := int(math.Ceil(steepest / step))
-	for range mostTracks {
+	for range maxTracks {
 		best, at, rate := 0.0, 0, 0.0
 		for s := -steps; s <= steps; s++ {
 			t.along(float64(s) * step)

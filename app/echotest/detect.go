@@ -29,8 +29,8 @@ const falseAlarms = 2.5e-3
 // The drifts of the station's own frequency that are tried lie so far apart, in noise widths of the echo at the
 // first and the last cycle; there are no more than so many either way.
 const (
-	driftStep  = 0.25
-	mostDrifts = 20
+	driftStep = 0.25
+	maxDrifts = 20
 )
 
 // Detect looks for the echoes of a plan in a recording. Its error says what keeps it from looking.
@@ -84,10 +84,6 @@ func lookFor(r Recording, p Plan) detected {
 	if probability > falseAlarms {
 		return detected{Result: none}
 	}
-	if mistaken(list, f, p, shape, kernel, best, chance) {
-		none.NoiseProbability = 1
-		return detected{Result: none}
-	}
 	fit, rest, others := refined(list, f, p, shape, best)
 	if others {
 		// What led here may have been the other station's echo alone.
@@ -131,7 +127,7 @@ func lasting(list []spectrum, f frame, p Plan, kernel []float64, c chance) (plac
 		}
 		aside := carrier
 		if persistent(list, f, best, kernel) {
-			if !unquiet(list, f, best, kernel) {
+			if !isInQuietTime(list, f, best, kernel) {
 				return best, c.probability(best.level)
 			}
 			aside = max(carrier, whole)
@@ -150,7 +146,7 @@ func search(list []spectrum, f frame, p Plan, kernel []float64, without [][2]int
 	reach := min(f.reach, int(p.SearchHz/f.binHz))
 	span := list[len(list)-1].atS - list[0].atS
 	steps := int(math.Ceil(p.DriftLimitHzPerS * span / 2 / (driftStep * noiseWidth(kernel) * f.binHz)))
-	steps = max(1, min(steps, mostDrifts))
+	steps = max(1, min(steps, maxDrifts))
 	half := len(kernel) / 2
 	for i := -steps; i <= steps; i++ {
 		drift := p.DriftLimitHzPerS * float64(i) / float64(steps)

@@ -6,7 +6,7 @@ const (
 	seed         = 4201
 	perBand      = 40
 	emptyPerBand = 100
-	emptyBound   = 0.01 // share
+	emptyBound   = 0.005 // share
 	// strengthBound, dB rms.
 	strengthBound = 0.8
 )

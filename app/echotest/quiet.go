@@ -7,22 +7,22 @@ const (
 	quietAfterS  = 0.06 // the last of an echo that comes late
 	quietBeforeS = 0.05 // to the next transmission
 	minQuietS    = 0.5
-	mostQuietS   = 1.2 // so that it ends before a transmission that the plan doesn't count
+	maxQuietS    = 1.2 // so that it ends before a transmission that the plan doesn't count
 )
 
-// quietSamples is how many samples of quiet time each cycle has, at most mostQuietS; 0 where they are too few.
+// quietSamples is how many samples of quiet time each cycle has, at most maxQuietS; 0 where they are too few.
 func quietSamples(r Recording, p Plan, f frame) int {
 	if len(p.Cycles) < 2 {
 		return 0
 	}
-	least := min(f.toneS, mostQuietS)
+	shortest := min(f.toneS, maxQuietS)
 	for i, c := range p.Cycles[1:] {
-		least = min(least, c.KeyS-quietBeforeS-p.Cycles[i].EchoStartS-f.toneS-quietAfterS)
+		shortest = min(shortest, c.KeyS-quietBeforeS-p.Cycles[i].EchoStartS-f.toneS-quietAfterS)
 	}
-	if least < minQuietS {
+	if shortest < minQuietS {
 		return 0
 	}
-	return int(least * r.RateHz)
+	return int(shortest * r.RateHz)
 }
 
 const (
@@ -33,9 +33,9 @@ const (
 	minQuiet   = 3   // cycles, and half of them
 )
 
-// unquiet tells an echo, which is there only when it must come, from what is on the same frequencies in the quiet
-// time too: a carrier, or another station's echo.
-func unquiet(list []spectrum, f frame, best place, kernel []float64) bool {
+// isInQuietTime reports that what was found is on the same frequencies in the quiet time too: then it is no echo,
+// which is there only when it must come, but a carrier or another station's echo.
+func isInQuietTime(list []spectrum, f frame, best place, kernel []float64) bool {
 	var loud, quiet []spectrum
 	for _, s := range list {
 		if s.quiet != nil {

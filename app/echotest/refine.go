@@ -16,8 +16,6 @@ const (
 	farBeyond = 7.0
 	// enoughCycles is from how many on the middle value is a good mean.
 	enoughCycles = 5
-	// mostLikely is how many times the noise counts at most where explanations are compared: more is a carrier's.
-	mostLikely = 12.0
 )
 
 // another is the echo of another station: strength in bins, and where its middle lies.
@@ -207,47 +205,4 @@ func (a *another) find(list []spectrum, f frame, own []float64, shifts []int) {
 			most, a.strength, a.bin = sigmas, strength, t.first+middle
 		}
 	}
-}
-
-// mistaken tells that another station's echo alone explains the power better than the own one, and that nothing of
-// an own one is left beside it.
-func mistaken(list []spectrum, f frame, p Plan, shape *profile, kernel []float64, best place, c chance) bool {
-	if !moves(list, f) {
-		return false
-	}
-	shifts := shiftsOf(list, f, best.drift, middleOf(list))
-	none := make([]float64, 2*f.reach+1)
-	other := another{kernel: kernel}
-	rest := copied(list)
-	for range refineRounds {
-		kept(rest, list, f, &other, none, shifts)
-		other.find(rest, f, none, shifts)
-	}
-	if other.strength == 0 {
-		return false
-	}
-	own := fitOf(stacked(list, f, best.drift, f.reach, medianOver), nil, f, p, shape, best.bin, len(list))
-	if likelihood(list, f, &other, none, shifts) < likelihood(list, f, &another{}, own.model(f, shape), shifts) {
-		return false
-	}
-	other.takeOff(rest, f)
-	_, probability := lasting(rest, f, p, kernel, c)
-	return probability > falseAlarms
-}
-
-// likelihood is the logarithm of the likelihood of the power, what is far beyond it counted less.
-func likelihood(list []spectrum, f frame, other *another, own []float64, shifts []int) (sum float64) {
-	for k, s := range list {
-		for bin, v := range s.power {
-			m := 1 + other.at(s.audioBin(f, bin))
-			if i := bin - shifts[k]; i >= 0 && i < len(own) {
-				m += own[i]
-			}
-			if m > 1.0001 && !math.IsNaN(v) {
-				v = min(v, mostLikely)
-				sum += v - v/m - math.Log(m)
-			}
-		}
-	}
-	return sum
 }

@@ -150,9 +150,9 @@ func stackedAbout(list []spectrum, f frame, driftHzPerS, middle float64, reach i
 	return mean
 }
 
-// most is how many times the mean that the middle value makes likely counts at most: more is a crash, or a carrier
-// that passes.
-const most = 5
+// maxOverMean limits a value to so many times the mean that the median suggests: more is a crash, or a carrier that
+// passes.
+const maxOverMean = 5
 
 // limitedMean is the mean over what exponentials of mean 1 give of it, of values that count up to a limit. It
 // reorders its argument.
@@ -162,13 +162,13 @@ func limitedMean(values []float64) float64 {
 		sum += v
 		top = max(top, v)
 	}
-	// Noise is limited at most itself, an echo at a multiple of its own power: the middle value's scatter lets more
-	// by.
-	limited := float64(len(values)) * (1 - 0.8*math.Exp(-most))
-	if top <= most {
+	// Noise is limited at maxOverMean itself, an echo at a multiple of its own power. The scatter of the median lets
+	// more through, hence 0.8.
+	limited := float64(len(values)) * (1 - 0.8*math.Exp(-maxOverMean))
+	if top <= maxOverMean {
 		return sum / limited
 	}
-	limit := most * max(1, medianOver(values))
+	limit := maxOverMean * max(1, medianOver(values))
 	sum = 0
 	for _, v := range values {
 		sum += min(v, limit)

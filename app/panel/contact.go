@@ -89,7 +89,7 @@ func (s *contactSheet) nextMode() {
 	}
 }
 
-// asCallSign writes a call sign in capitals; what has no figure in it is a name.
+// asCallSign writes a call sign in capitals; what has no digit in it is a name.
 func asCallSign(words string) string {
 	if strings.ContainsAny(words, "0123456789") {
 		return strings.ToUpper(words)

@@ -69,7 +69,7 @@ func TestContact(t *testing.T) {
 	if got := w.Layout().Control["newest-event"].Words; !strings.HasSuffix(got, " Contact with Larch Hollow logged") {
 		t.Errorf("at the lower edge stands %q", got)
 	}
-	if got := asCallSign("pa0xyz"); got != "PA0XYZ" {
+	if got := asCallSign("q0xyz"); got != "Q0XYZ" {
 		t.Errorf("a call sign is kept as %q", got)
 	}
 }

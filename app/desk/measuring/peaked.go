@@ -143,11 +143,11 @@ func (w *work) finishPeak(r *peakRun) {
 		return
 	}
 	w.observe(res.Observation)
-	w.say(alarm.Normal, "Peak on %s: trim %+.2f° cross-elevation, %+.2f° elevation, %.1f dB; apply it or discard it",
+	w.say(alarm.Normal, "Peak on %s: trim %+.3f° cross-elevation, %+.3f° elevation, %.1f dB; not applied yet",
 		w.in.Target.InWords(), res.Found.Cross.Deg(), res.Found.El.Deg(), res.SignalDB)
 }
 
-// observation is a peak as the survey of the mount wants it: where the beam should have
+// observation is a peak as the survey of the mount takes it: where the beam should have
 // looked, and where the axes stood with most noise.
 func (w *work) observation(res *PeakResult) mount.Observation {
 	d, _, _ := w.c.Place(w.in.Target, res.At)

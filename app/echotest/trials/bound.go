@@ -15,7 +15,7 @@ const (
 	boundRate    = 128.0
 	boundSamples = int(boundRate * toneS)
 	boundSearch  = 50 // Hz either way
-	leastMode    = 0.02
+	minMode      = 0.02
 )
 
 // Bound is the share of echoes that the best possible search finds, where so many recordings of noise in a thousand
@@ -63,7 +63,7 @@ func modesOf(b Band, cn0Hz float64) (modes []mode) {
 	var shapes mat.Dense
 	parts.VectorsTo(&shapes)
 	for i, power := range parts.Values(nil) {
-		if power > leastMode {
+		if power > minMode {
 			modes = append(modes, mode{power, mat.Col(nil, i, &shapes)})
 		}
 	}

@@ -32,7 +32,7 @@ func (p *Plot) Draw(w, h int, unit float64) image.Image {
 		d.Line(line, 1.3*unit)
 		d.Paint(ink.Setpoint)
 	}
-	// Many small dots would hide a curve, which would cross out points that stand alone.
+	// Dots would hide a curve over them; a curve over discs or rings would strike them through.
 	for _, look := range [...]view.Look{view.Band, view.Dots, view.Curve, view.Discs, view.Rings} {
 		for k := range p.shown.Series {
 			if row := &p.shown.Series[k]; row.Look == look {
