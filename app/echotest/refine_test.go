@@ -39,3 +39,17 @@ func TestMeansOfNoise(t *testing.T) {
 		}
 	}
 }
+
+// A crash of noise in one cycle counts as so many times the others, however strong it is, in noise and in an echo.
+func TestACrashCountsLittle(t *testing.T) {
+	for _, usual := range []float64{1, 8} {
+		var values []float64
+		for range 9 {
+			values = append(values, usual)
+		}
+		got := limitedMean(append(values, 1000*usual))
+		if limit := usual * (9 + maxOverMean/math.Ln2) / 10 * 1.02; got > limit || got < usual {
+			t.Errorf("nine times %g and a crash: %.2f, want from %g to %.2f", usual, got, usual, limit)
+		}
+	}
+}
