@@ -21,9 +21,9 @@ import (
 // rule, where, and why the rule is there.
 
 const (
-	mostFileLines     = 380
-	mostFunctionLines = 60
-	mostColumns       = 120 // a tab counts four
+	maxFileLines     = 380
+	maxFunctionLines = 60
+	maxColumns       = 120 // a tab counts four
 	// tableMark, alone on a comment line, exempts a file (before the package
 	// clause or at a declaration at its top level) or a function (in its doc)
 	// from the length rules: tables of coefficients may be long.
@@ -297,9 +297,9 @@ func TestLengths(t *testing.T) {
 			continue
 		}
 		lines := strings.Count(string(f.text), "\n")
-		if lines > mostFileLines && !hasMark(f.syntax.Comments) {
+		if lines > maxFileLines && !hasMark(f.syntax.Comments) {
 			t.Errorf("%s has %d lines, at most %d: split it by what it is about (a table of coefficients is "+
-				"exempt with %s)", f.name, lines, mostFileLines, tableMark)
+				"exempt with %s)", f.name, lines, maxFileLines, tableMark)
 		}
 		for _, declaration := range f.syntax.Decls {
 			function, ok := declaration.(*ast.FuncDecl)
@@ -307,9 +307,9 @@ func TestLengths(t *testing.T) {
 				continue
 			}
 			length := files.Position(function.End()).Line - files.Position(function.Pos()).Line + 1
-			if length > mostFunctionLines && (function.Doc == nil || !hasMark([]*ast.CommentGroup{function.Doc})) {
+			if length > maxFunctionLines && (function.Doc == nil || !hasMark([]*ast.CommentGroup{function.Doc})) {
 				t.Errorf("%s: %s has %d lines, at most %d", files.Position(function.Pos()), function.Name.Name, length,
-					mostFunctionLines)
+					maxFunctionLines)
 			}
 		}
 	}
@@ -323,7 +323,7 @@ func TestWidth(t *testing.T) {
 			continue
 		}
 		for _, line := range tooWide(string(f.text), rawLines(f.syntax)) {
-			t.Errorf("%s:%d is wider than %d columns", f.name, line, mostColumns)
+			t.Errorf("%s:%d is wider than %d columns", f.name, line, maxColumns)
 		}
 	}
 }
@@ -331,7 +331,7 @@ func TestWidth(t *testing.T) {
 // tooWide is the lines, from 1, that are too wide and not among those let be.
 func tooWide(text string, letBe map[int]bool) (lines []int) {
 	for i, line := range strings.Split(text, "\n") {
-		if utf8.RuneCountInString(line)+3*strings.Count(line, "\t") > mostColumns && !letBe[i+1] {
+		if utf8.RuneCountInString(line)+3*strings.Count(line, "\t") > maxColumns && !letBe[i+1] {
 			lines = append(lines, i+1)
 		}
 	}
@@ -339,7 +339,7 @@ func tooWide(text string, letBe map[int]bool) (lines []int) {
 }
 
 func TestWidthCatches(t *testing.T) {
-	fits := "\t" + strings.Repeat("°", mostColumns-4)
+	fits := "\t" + strings.Repeat("°", maxColumns-4)
 	if got := tooWide(fits+"\n"+fits+"°\n"+fits+"°", map[int]bool{3: true}); !slices.Equal(got, []int{2}) {
 		t.Errorf("too wide: lines %v, want 2", got)
 	}

@@ -37,9 +37,11 @@ func (l *recordsReader) Happenings(ctx context.Context, f journal.Filter) (all [
 }
 
 // Places is that of journal.Reader.
-func (l *recordsReader) Places(ctx context.Context, from, to time.Time, most int) (places []journal.Place, err error) {
+func (l *recordsReader) Places(ctx context.Context, from, to time.Time, limit int) (
+	places []journal.Place, err error,
+) {
 	err = l.with(func(r *journal.Reader) error {
-		places, err = r.Places(ctx, from, to, most)
+		places, err = r.Places(ctx, from, to, limit)
 		return err
 	})
 	return places, err

@@ -10,8 +10,8 @@ import (
 
 // The smallest and the largest window that is taken up again, in its own units.
 const (
-	leastWindow = 400
-	mostWindow  = 10000
+	minWindow = 400
+	maxWindow = 10000
 )
 
 // windowConfig is the window as it was when it was last closed; what the command line says comes first.
@@ -32,8 +32,8 @@ func (p *session) windowConfig(o options) panel.Config {
 	if o.palette != "" {
 		c.Palette = o.palette
 	}
-	if look.Width >= leastWindow && look.Width <= mostWindow && look.Height >= leastWindow &&
-		look.Height <= mostWindow {
+	if look.Width >= minWindow && look.Width <= maxWindow && look.Height >= minWindow &&
+		look.Height <= maxWindow {
 		c.Width, c.Height = look.Width, look.Height
 	}
 	return c

@@ -142,7 +142,7 @@ func TestTotalEclipses(t *testing.T) {
 		name             string
 		td               time.Time
 		deltaT, lat, lon float64
-		most             float64 // degrees
+		maximum          float64 // degrees
 	}{
 		{"2017, by the series", time.Date(2017, 8, 21, 18, 26, 40, 200e6, time.UTC), 70.1, 36.966, -87.664, 0.004},
 		{"2024, by the pack", time.Date(2024, 4, 8, 18, 18, 29, 0, time.UTC), 74.1, 25.290, -104.128, 0.3 / 3600},
@@ -153,7 +153,7 @@ func TestTotalEclipses(t *testing.T) {
 		sun, moon := s.lookAt(site, SunBody(), at), s.lookAt(site, MoonBody(), at)
 		apart := Separation(sun.Az, sun.El, moon.Az, moon.El)
 		t.Logf("%s: %.3f arcseconds", row.name, apart.Sec())
-		close(t, row.name, apart.Deg(), 0, row.most)
+		close(t, row.name, apart.Deg(), 0, row.maximum)
 		if moon.Diameter <= sun.Diameter {
 			t.Errorf("%s: the Moon (%.4f) doesn't cover the Sun (%.4f)", row.name, moon.Diameter.Deg(),
 				sun.Diameter.Deg())
@@ -241,12 +241,12 @@ func TestPlacesAgainstERFA(t *testing.T) {
 		w.rate = max(w.rate, math.Abs(look.RangeRateMps-figure(t, row, "range_rate_mps")))
 	}
 	t.Logf("%d rows; Moon %+v; Sun and stars %+v", len(rows), moon, rest)
-	for name, c := range map[string]struct{ got, most worst }{
+	for name, c := range map[string]struct{ got, maximum worst }{
 		"Moon": {moon, worst{1e-6, 1e-6, 0.006, 0.0006}}, "Sun and stars": {rest, worst{4e-6, 4e-6, 0.5, 0.002}},
 	} {
-		if c.got.apart > c.most.apart || c.got.radec > c.most.radec || c.got.distance > c.most.distance ||
-			c.got.rate > c.most.rate {
-			t.Errorf("%s: worst %+v, want at most %+v", name, c.got, c.most)
+		if c.got.apart > c.maximum.apart || c.got.radec > c.maximum.radec || c.got.distance > c.maximum.distance ||
+			c.got.rate > c.maximum.rate {
+			t.Errorf("%s: worst %+v, want at most %+v", name, c.got, c.maximum)
 		}
 	}
 }

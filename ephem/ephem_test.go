@@ -138,13 +138,13 @@ func TestFastestClimb(t *testing.T) {
 	for lat := -90.0; lat <= 90; lat += 7.5 {
 		site := Site{Lat: deg(lat), Lon: deg(lat * 2), HeightM: 5000}
 		for _, body := range []Body{MoonBody(), SunBody(), Star("", deg(10), deg(-lat/2))} {
-			bound, most := FastestClimb(site, body), 0.0
+			bound, maximum := FastestClimb(site, body), 0.0
 			for at := utc(t, "2026-01-01T00:00:00Z"); at.Year() == 2026; at = at.Add(97 * time.Minute) {
 				before, later := s.Look(site, body, at).El, s.Look(site, body, at.Add(10*time.Second)).El
-				most = max(most, math.Abs((later-before).Rad())/10)
+				maximum = max(maximum, math.Abs((later-before).Rad())/10)
 			}
-			if most > bound {
-				t.Errorf("%s at latitude %v climbs by %.3g a second, the bound is %.3g", body.Name, lat, most, bound)
+			if maximum > bound {
+				t.Errorf("%s at latitude %v climbs by %.3g a second, the bound is %.3g", body.Name, lat, maximum, bound)
 			}
 		}
 	}

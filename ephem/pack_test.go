@@ -31,10 +31,10 @@ func TestPackAgainstPlaces(t *testing.T) {
 	s := packSky(t)
 	rows := append(placeRows(t, "moon_sun_places.csv"), placeRows(t, "source_places.csv")...)
 	for _, kind := range []struct {
-		name  string
-		pick  func(placeRow) bool
-		count int
-		most  worst
+		name    string
+		pick    func(placeRow) bool
+		count   int
+		maximum worst
 	}{
 		{"Moon", isMoon, 360, worst{1e-5, 1e-5, 0.01, 0.0005}},
 		{"Sun", isSun, 360, worst{1e-5, 1e-5, 1, 0.002}},
@@ -45,9 +45,9 @@ func TestPackAgainstPlaces(t *testing.T) {
 		if count != kind.count {
 			t.Errorf("%s: %d rows, want %d", kind.name, count, kind.count)
 		}
-		if w.apart > kind.most.apart || w.radec > kind.most.radec || w.distance > kind.most.distance ||
-			w.rate > kind.most.rate {
-			t.Errorf("%s: worst %+v, want at most %+v", kind.name, w, kind.most)
+		if w.apart > kind.maximum.apart || w.radec > kind.maximum.radec || w.distance > kind.maximum.distance ||
+			w.rate > kind.maximum.rate {
+			t.Errorf("%s: worst %+v, want at most %+v", kind.name, w, kind.maximum)
 		}
 	}
 }

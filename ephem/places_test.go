@@ -103,10 +103,10 @@ func TestSeriesAgainstPlaces(t *testing.T) {
 	s := seriesSky(t)
 	rows := append(placeRows(t, "moon_sun_places.csv"), placeRows(t, "source_places.csv")...)
 	for _, kind := range []struct {
-		name  string
-		pick  func(placeRow) bool
-		count int
-		most  worst
+		name    string
+		pick    func(placeRow) bool
+		count   int
+		maximum worst
 	}{
 		{"Moon", isMoon, 360, worst{0.005, 0.005, 12, 0.08}},
 		{"Sun", isSun, 360, worst{0.005, 0.005, 3000, 1}},
@@ -117,9 +117,9 @@ func TestSeriesAgainstPlaces(t *testing.T) {
 		if count != kind.count {
 			t.Errorf("%s: %d rows, want %d", kind.name, count, kind.count)
 		}
-		if w.apart > kind.most.apart || w.radec > kind.most.radec || w.distance > kind.most.distance ||
-			w.rate > kind.most.rate {
-			t.Errorf("%s: worst %+v, want at most %+v", kind.name, w, kind.most)
+		if w.apart > kind.maximum.apart || w.radec > kind.maximum.radec || w.distance > kind.maximum.distance ||
+			w.rate > kind.maximum.rate {
+			t.Errorf("%s: worst %+v, want at most %+v", kind.name, w, kind.maximum)
 		}
 	}
 }

@@ -12,22 +12,22 @@ import (
 // NextRise returns the first instant after from, and not after from+limit, at
 // which the body's centre comes up through an elevation as seen through the air.
 // It is right to a millisecond of the model, and finds visits of any length.
-func (s *Sky) NextRise(site Site, body Body, air Air, leastEl unit.Angle, from time.Time,
+func (s *Sky) NextRise(site Site, body Body, air Air, minEl unit.Angle, from time.Time,
 	limit time.Duration) (time.Time, bool) {
-	return s.nextCrossing(site, body, air.Airless(leastEl), from, limit, true)
+	return s.nextCrossing(site, body, air.Airless(minEl), from, limit, true)
 }
 
 // NextSet is NextRise for going down.
-func (s *Sky) NextSet(site Site, body Body, air Air, leastEl unit.Angle, from time.Time,
+func (s *Sky) NextSet(site Site, body Body, air Air, minEl unit.Angle, from time.Time,
 	limit time.Duration) (time.Time, bool) {
-	return s.nextCrossing(site, body, air.Airless(leastEl), from, limit, false)
+	return s.nextCrossing(site, body, air.Airless(minEl), from, limit, false)
 }
 
-func (s *Sky) nextCrossing(site Site, body Body, least unit.Angle, from time.Time, limit time.Duration,
+func (s *Sky) nextCrossing(site Site, body Body, minimum unit.Angle, from time.Time, limit time.Duration,
 	rising bool) (time.Time, bool) {
 	fastest := FastestClimb(site, body)
 	search := crossing.Search{Step: SearchStep, Margin: func(at float64) (margin, clear float64) {
-		margin = (s.Look(site, body, after(from, at)).El - least).Rad()
+		margin = (s.Look(site, body, after(from, at)).El - minimum).Rad()
 		return margin, math.Abs(margin) / fastest
 	}}
 	margin, _ := search.Margin(0)

@@ -56,8 +56,8 @@ func TestCrossedNamesTheLimit(t *testing.T) {
 		{21.8, Warning, "22 true true"}, {22.2, Warning, "22 true true"}, {19, Alarm, "20 true true"},
 		{30, Warning, "29 false true"}, {35, Alarm, "31 false true"}, {25, Normal, "0 false false"},
 	} {
-		limit, least, ok := l.Crossed(c.value, c.grade)
-		if got := fmt.Sprint(limit, least, ok); got != c.want {
+		limit, minimum, ok := l.Crossed(c.value, c.grade)
+		if got := fmt.Sprint(limit, minimum, ok); got != c.want {
 			t.Errorf("%v at grade %d: %s, want %s", c.value, c.grade, got, c.want)
 		}
 	}

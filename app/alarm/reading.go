@@ -72,7 +72,7 @@ func grade(l Limits, value, margin float64) Grade {
 
 // Crossed is the limit that a value of that grade has crossed, and whether it
 // is a least (true) or a most; ok is false when none is.
-func (l Limits) Crossed(value float64, g Grade) (limit float64, least, ok bool) {
+func (l Limits) Crossed(value float64, g Grade) (limit float64, minimum, ok bool) {
 	low, high := l.WarningLow, l.WarningHigh
 	if g == Alarm {
 		low, high = l.AlarmLow, l.AlarmHigh

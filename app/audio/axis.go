@@ -51,19 +51,19 @@ func (a *axis) passed(at time.Time, frames int) (first time.Time, lost int64) {
 	}
 	a.recent[a.count%a.blocks] = at.Sub(a.began) - lasts(a.frames+int64(frames))
 	a.count++
-	least := slices.Min(a.recent[:min(a.count, a.blocks)])
+	minimum := slices.Min(a.recent[:min(a.count, a.blocks)])
 	switch {
 	case a.count <= a.blocks:
 		// At the start a device may hand over what it had waiting; nothing is lost by it.
-		a.origin = least
-	case least > a.origin+maxSlip:
-		lost = framesIn(least - a.origin)
+		a.origin = minimum
+	case minimum > a.origin+maxSlip:
+		lost = framesIn(minimum - a.origin)
 		a.frames += lost
 		for i := range a.recent {
 			a.recent[i] -= lasts(lost)
 		}
 	default:
-		a.origin = least
+		a.origin = minimum
 	}
 	first = a.began.Add(a.origin + lasts(a.frames))
 	a.frames += int64(frames)

@@ -20,8 +20,8 @@ type Desk interface {
 // lookEvery is how often the desk and the clocks are looked at.
 const lookEvery = 2 * time.Second
 
-// leastSleep is how long a sleep must be to be one: clocks are not read at the same instant.
-const leastSleep = time.Second
+// minSleep is how long a sleep must be to be one: clocks are not read at the same instant.
+const minSleep = time.Second
 
 // Run keeps the computer awake as long as it is needed, until the context ends.
 func Run(ctx context.Context, d Desk) { run(ctx, d, inhibit, slept) }
@@ -42,7 +42,7 @@ func run(ctx context.Context, d Desk, inhibit func() (io.Closer, error), slept f
 	for {
 		ending.Here("keeping awake")
 		if total, known := slept(); known {
-			if total-before >= leastSleep && needed(d.Status()) {
+			if total-before >= minSleep && needed(d.Status()) {
 				d.Ask(desk.Stop{})
 				d.Ask(desk.Slept{Seconds: int((total - before).Seconds())})
 			}

@@ -108,7 +108,7 @@ func TestClocks(t *testing.T) {
 		return // not known on this system: nothing is said of sleep there
 	}
 	time.Sleep(20 * time.Millisecond)
-	if second, _ := slept(); second < first-leastSleep || second-first > leastSleep {
+	if second, _ := slept(); second < first-minSleep || second-first > minSleep {
 		t.Errorf("slept %v and then %v", first, second)
 	}
 }

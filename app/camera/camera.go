@@ -29,10 +29,10 @@ import (
 
 // The bounds of what a camera may cost.
 const (
-	mostBytes   = 8 << 20          // of a picture as it comes
-	mostPixels  = 16 << 20         // of a picture as it is shown
-	mostScans   = 24               // of a progressive picture, each of which goes over all pixels
-	mostSecret  = 4 << 10          // of a password file
+	maxBytes    = 8 << 20          // of a picture as it comes
+	maxPixels   = 16 << 20         // of a picture as it is shown
+	maxScans    = 24               // of a progressive picture, each of which goes over all pixels
+	maxSecret   = 4 << 10          // of a password file
 	answers     = 10 * time.Second // for an answer, and between two pictures of a stream
 	waits       = 5 * time.Second  // before it is tried again
 	fastest     = 100 * time.Millisecond
@@ -179,7 +179,7 @@ func (c *Camera) readPassword() error {
 	if c.passwordFile == "" {
 		return nil
 	}
-	text, err := regular.Read(c.passwordFile, mostSecret)
+	text, err := regular.Read(c.passwordFile, maxSecret)
 	if err != nil {
 		return fmt.Errorf("camera.password_file: %w", err)
 	}
@@ -204,7 +204,7 @@ func (c *Camera) stream(ctx context.Context, body io.Reader, boundary string, ca
 		}
 		now := time.Now()
 		if now.Sub(before) < fastest {
-			_, err = io.Copy(io.Discard, io.LimitReader(part, mostBytes)) // faster than anybody looks
+			_, err = io.Copy(io.Discard, io.LimitReader(part, maxBytes)) // faster than anybody looks
 		} else {
 			every := time.Second
 			if !before.IsZero() {

@@ -113,7 +113,7 @@ func TestStreams(t *testing.T) {
 }
 
 func TestTroubleIsToldWithoutTheAddress(t *testing.T) {
-	big := bytes.Repeat([]byte{0xFF}, mostBytes+10)
+	big := bytes.Repeat([]byte{0xFF}, maxBytes+10)
 	for name, c := range map[string]struct {
 		answer http.HandlerFunc
 		says   string

@@ -14,21 +14,21 @@ import (
 // decoded, and decoding ends when the context does.
 func (c *Camera) take(ctx context.Context, from io.Reader, every time.Duration) error {
 	var raw bytes.Buffer
-	if n, err := io.Copy(&raw, io.LimitReader(from, mostBytes+1)); err != nil {
+	if n, err := io.Copy(&raw, io.LimitReader(from, maxBytes+1)); err != nil {
 		return err
-	} else if n > mostBytes {
+	} else if n > maxBytes {
 		return errors.New("a picture is larger than 8 MB")
 	}
 	size, err := jpeg.DecodeConfig(bytes.NewReader(raw.Bytes()))
 	if err != nil {
 		return errors.New("what it sends is no JPEG picture")
 	}
-	if size.Width*size.Height > mostPixels {
+	if size.Width*size.Height > maxPixels {
 		return fmt.Errorf("a picture of %d by %d is too large", size.Width, size.Height)
 	}
 	// A scan may claim all pixels in a handful of bytes: a small file of many
 	// scans would hold a core for minutes.
-	if n := scans(raw.Bytes()); n > mostScans {
+	if n := scans(raw.Bytes()); n > maxScans {
 		return fmt.Errorf("a picture of %d scans is too much work", n)
 	}
 	picture, err := jpeg.Decode(&endsWith{ctx, &raw})

@@ -105,14 +105,14 @@ func readWAV(path string) (wavfile.Audio, error) {
 }
 
 // openRegular opens a file that is one, and not too long: a pipe or a device would have no end.
-func openRegular(path string, most int64) (*os.File, error) {
+func openRegular(path string, maximum int64) (*os.File, error) {
 	file, err := regular.Open(path)
 	if err != nil {
 		return nil, err
 	}
 	info, err := file.Stat()
-	if err == nil && info.Size() > most {
-		err = fmt.Errorf("it has %d bytes: at most %d", info.Size(), most)
+	if err == nil && info.Size() > maximum {
+		err = fmt.Errorf("it has %d bytes: at most %d", info.Size(), maximum)
 	}
 	if err != nil {
 		file.Close()

@@ -25,7 +25,7 @@ func Passes(args []string, _ io.Reader, stdout, stderr io.Writer, packed []byte)
 	f.StringVar(&f.target, "target", "", "")
 	f.instant(&f.from, "from")
 	f.instant(&f.to, "to")
-	f.number(&f.least, "min")
+	f.number(&f.minimum, "min")
 	f.withPartners(8)
 	return ending("passes", listPasses(f, args, stdout, stderr, packed), stdout, stderr, passesUsage)
 }
@@ -47,7 +47,7 @@ func listPasses(f *skyFlags, args []string, stdout, stderr io.Writer, packed []b
 		return err
 	}
 	stationAt := func(site ephem.Site) passes.Station {
-		return passes.Station{Site: site, Air: f.air(), Least: unit.AngleFromDeg(f.least)}
+		return passes.Station{Site: site, Air: f.air(), Min: unit.AngleFromDeg(f.minimum)}
 	}
 	var partners []passes.Station
 	for _, site := range f.partners {

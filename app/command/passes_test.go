@@ -73,8 +73,8 @@ func TestSharedPasses(t *testing.T) {
 		both[1]["rise_utc"] == own[1]["rise_utc"] {
 		t.Errorf("own:\n%sshared:\n%s", alone, shared)
 	}
-	least := append(passesHere, "-csv", "-min", "20")
-	_, high, _ := runPasses(least...)
+	minimum := append(passesHere, "-csv", "-min", "20")
+	_, high, _ := runPasses(minimum...)
 	if rows := table(t, high); rows[0]["set_utc"] >= own[0]["set_utc"] {
 		t.Errorf("above 20 degrees it sets at %s, above 0 at %s", rows[0]["set_utc"], own[0]["set_utc"])
 	}

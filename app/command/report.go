@@ -43,8 +43,8 @@ func Report(args []string, stdout, stderr io.Writer) int {
 	return ending("report", reportDo(ctx, args, stdout, time.Now()), stdout, stderr, reportUsage)
 }
 
-// mostDays is the longest time that a report may be of.
-const mostDays = 366
+// maxDays is the longest time that a report may be of.
+const maxDays = 366
 
 func reportDo(ctx context.Context, args []string, stdout io.Writer, now time.Time) error {
 	f := flag.NewFlagSet("report", flag.ContinueOnError)
@@ -57,8 +57,8 @@ func reportDo(ctx context.Context, args []string, stdout io.Writer, now time.Tim
 		return usageError{err}
 	case *file != "" && *practice:
 		return usageError{errors.New("-settings or -practice, not both")}
-	case *days < 1 || *days > mostDays:
-		return usageError{fmt.Errorf("-days %d: must be 1 to %d", *days, mostDays)}
+	case *days < 1 || *days > maxDays:
+		return usageError{fmt.Errorf("-days %d: must be 1 to %d", *days, maxDays)}
 	case f.NArg() != 1:
 		return usageError{errors.New("report takes one FILE")}
 	}

@@ -104,8 +104,8 @@ func skedsAsked(args []string, now time.Time) (*skedsFlags, error) {
 		return nil, usageError{errors.New("-settings or -practice, not both")}
 	case forms > 1:
 		return nil, usageError{errors.New("-csv, -json and -ics exclude each other")}
-	case f.days < 1 || f.days > radio.MostSkedDays:
-		return nil, usageError{fmt.Errorf("-days %d: must be 1 to %d", f.days, radio.MostSkedDays)}
+	case f.days < 1 || f.days > radio.MaxSkedDays:
+		return nil, usageError{fmt.Errorf("-days %d: must be 1 to %d", f.days, radio.MaxSkedDays)}
 	case f.shortest < 0 || f.shortest > 24*60:
 		return nil, usageError{fmt.Errorf("-shortest %d: must be 0 to 1440", f.shortest)}
 	}

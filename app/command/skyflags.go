@@ -55,7 +55,7 @@ type skyFlags struct {
 	count        int
 	airless      bool
 	csv, json    bool
-	least, mhz   float64
+	minimum, mhz float64
 	partners     []ephem.Site
 	batch        string
 }
@@ -95,10 +95,10 @@ func (f *skyFlags) steps() {
 }
 
 // withPartners adds -partner, which may be given up to a number of times.
-func (f *skyFlags) withPartners(most int) {
+func (f *skyFlags) withPartners(maximum int) {
 	f.Func("partner", "", func(text string) error {
-		if len(f.partners) == most {
-			return fmt.Errorf("more than %d", most)
+		if len(f.partners) == maximum {
+			return fmt.Errorf("more than %d", maximum)
 		}
 		partner, err := siteOf(strings.Split(text, ","))
 		f.partners = append(f.partners, partner)
@@ -148,8 +148,8 @@ func (f *skyFlags) check(given map[string]bool) error {
 		return usageError{errors.New("the partner's place is the station's own")}
 	case given["from"] && given["to"] && !f.from.Before(f.to):
 		return usageError{errors.New("-from is not before -to")}
-	case given["min"] && !(math.Abs(f.least) <= 90):
-		return usageError{fmt.Errorf("-min %v is not within -90 to 90 degrees", f.least)}
+	case given["min"] && !(math.Abs(f.minimum) <= 90):
+		return usageError{fmt.Errorf("-min %v is not within -90 to 90 degrees", f.minimum)}
 	case given["mhz"] && !(f.mhz >= 1 && f.mhz <= 1e6):
 		return usageError{fmt.Errorf("-mhz %v is not within 1 to 1000000", f.mhz)}
 	}

@@ -125,8 +125,8 @@ type Turn struct {
 	Deg     float64 `json:"deg"` // and how far that was; 0: not known
 }
 
-// mostPushes is how many are kept.
-const mostPushes = 60
+// maxPushes is how many are kept.
+const maxPushes = 60
 
 // Act is something the operator says or does.
 type Act struct {

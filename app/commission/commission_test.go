@@ -73,7 +73,7 @@ func TestFiguresOfAMechanism(t *testing.T) {
 	near("play", f.Backlash, b.axis.Backlash/degree, 0.05)
 	near("acceleration", f.Acceleration, b.axis.Acceleration/degree, 0.25)
 	near("current", f.CurrentA, 2, 1e-9)
-	near("least", f.Least, 0.04, 0.001)
+	near("least", f.Min, 0.04, 0.001)
 	v := f.FromDegPerS
 	near("way to rest", f.RanOn, v*v/2/0.52+v*0.12, 0.35)
 	if f.Reversals < 6 || f.CountsFollow != 1 || !f.Reached {

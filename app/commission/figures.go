@@ -20,7 +20,7 @@ type Figures struct {
 	HasTop    bool
 	Reached   bool
 	// Least is the least drive at which the counts flowed, Uneven the most at which they did not; 0 for none.
-	Least, Uneven float64
+	Min, Uneven float64
 	// Acceleration, degrees a second squared; 0 where it can't be told.
 	Acceleration float64
 	// RanOn is the way after the drive ended, degrees, of the fastest push at FromDegPerS.
@@ -79,8 +79,8 @@ func (f *Figures) takeEven(p Push) {
 	u := math.Abs(p.Drive)
 	switch {
 	case !p.Steady:
-	case p.Even && (f.Least == 0 || u < f.Least):
-		f.Least = u
+	case p.Even && (f.Min == 0 || u < f.Min):
+		f.Min = u
 	case !p.Even:
 		f.Uneven = max(f.Uneven, u)
 	}
@@ -88,10 +88,10 @@ func (f *Figures) takeEven(p Push) {
 
 // takeSpeeds lays speed = slope (drive - dead) through the steady pushes.
 func (f *Figures) takeSpeeds(steady []Push, per float64) {
-	var n, u, v, uu, uv, most, fastest float64
+	var n, u, v, uu, uv, maximum, fastest float64
 	for _, p := range steady {
 		x, y := math.Abs(p.Drive), math.Abs(p.PerS)*per
-		n, u, v, uu, uv, most = n+1, u+x, v+y, uu+x*x, uv+x*y, max(most, x)
+		n, u, v, uu, uv, maximum = n+1, u+x, v+y, uu+x*x, uv+x*y, max(maximum, x)
 		if y >= fastest {
 			fastest, f.RanOn, f.FromDegPerS, f.CurrentA = y, p.RanOn*per, y, p.CurrentA
 			if p.AccelerationTimeS > 0 {
@@ -102,7 +102,7 @@ func (f *Figures) takeSpeeds(steady []Push, per float64) {
 	if n == 0 {
 		return
 	}
-	f.HasTop, f.Reached = true, most > 0.95
+	f.HasTop, f.Reached = true, maximum > 0.95
 	if d := n*uu - u*u; d > n*n*0.005 { // drives spread by 0.07 and more about their mean
 		k := (n*uv - u*v) / d
 		if at0 := (v - k*u) / n; k > 0 {

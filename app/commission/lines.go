@@ -299,13 +299,13 @@ func (s *State) speedLines(c *Config, i int) []Line {
 	} else if f.HasTop {
 		top.Words = fmt.Sprintf("%.3f°/s by pushes at less; push at 100 %%", f.Top)
 	}
-	least := Line{ToDo, axisName(i) + " minimum drive",
+	minimum := Line{ToDo, axisName(i) + " minimum drive",
 		"push at 10 % and less, five seconds each, until the counts stop"}
-	if f.Least > 0 && f.Least <= 0.15 {
-		least = Line{Seen, least.What, fmt.Sprintf("flows at %.1f %%; the line of speeds meets rest at %.1f %%",
-			100*f.Least, 100*f.Dead)}
-		if f.Uneven > 0 && f.Uneven < f.Least {
-			least.Words += fmt.Sprintf("; not at %.1f %%", 100*f.Uneven)
+	if f.Min > 0 && f.Min <= 0.15 {
+		minimum = Line{Seen, minimum.What, fmt.Sprintf("flows at %.1f %%; the line of speeds meets rest at %.1f %%",
+			100*f.Min, 100*f.Dead)}
+		if f.Uneven > 0 && f.Uneven < f.Min {
+			minimum.Words += fmt.Sprintf("; not at %.1f %%", 100*f.Uneven)
 		}
 	}
 	ramp := Line{Told, axisName(i) + " acceleration", "not yet measured"}
@@ -320,7 +320,7 @@ func (s *State) speedLines(c *Config, i int) []Line {
 			rest.State = Wrong
 		}
 	}
-	return []Line{top, least, ramp, rest}
+	return []Line{top, minimum, ramp, rest}
 }
 
 func (s *State) limitLines(c *Config, i int) (lines []Line) {

@@ -69,9 +69,9 @@ func (s *State) suggestSpeeds(c *Config, i int, add func(int, string, string, st
 	if f.Acceleration > 0 && far(f.Acceleration, x.AccelerationDegPerS2, 0.25) {
 		add(i, "acceleration_deg_per_s2", number(f.Acceleration, 2), "measured while it accelerated")
 	}
-	if f.Least > 0 && f.Least <= 0.15 && f.Uneven > 0 && f.Uneven < f.Least &&
-		far(100*f.Least, x.MinDrivePercent, 0.3) {
-		add(i, "min_drive_percent", number(100*f.Least, 1), "the lowest drive at which counts came")
+	if f.Min > 0 && f.Min <= 0.15 && f.Uneven > 0 && f.Uneven < f.Min &&
+		far(100*f.Min, x.MinDrivePercent, 0.3) {
+		add(i, "min_drive_percent", number(100*f.Min, 1), "the lowest drive at which counts came")
 	}
 	if f.Reversals >= 2 && x.Encoder != "motor shaft" &&
 		math.Abs(f.Backlash-x.BacklashDeg) > math.Max(0.1, math.Abs(f.DegPerCount)) {

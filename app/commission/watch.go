@@ -81,7 +81,7 @@ func (s *State) Watch(c *Config, now *Now) {
 		if p, ok := s.meters[i].take(a); ok {
 			p.Axis, p.At = i, now.At
 			// What was published is not changed.
-			s.Pushes = append(append([]Push(nil), s.Pushes[max(0, len(s.Pushes)+1-mostPushes):]...), p)
+			s.Pushes = append(append([]Push(nil), s.Pushes[max(0, len(s.Pushes)+1-maxPushes):]...), p)
 		}
 	}
 }

@@ -187,7 +187,7 @@ func (t *work) setOff() {
 		t.choose(a.Choice)
 	}
 	aim, there := waitAim, mount.AxisAngles{}
-	if d, _, ok := c.Place(s.Choice, t.in.At); ok && d.El >= c.Least() {
+	if d, _, ok := c.Place(s.Choice, t.in.At); ok && d.El >= c.Min() {
 		aim, s.Route = trackAim, pointing.Route{}
 	} else {
 		s.Route = t.beam().Plan(a.Rise, t.in.Loop.Axes[mount.Azimuth].Position)

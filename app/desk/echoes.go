@@ -62,8 +62,8 @@ type echoesState struct {
 
 const (
 	// permitComes is how long the permit is waited for.
-	permitComes   = 8 * time.Second
-	mostOwnEchoes = 500
+	permitComes  = 8 * time.Second
+	maxOwnEchoes = 500
 )
 
 // take takes up what was kept.
@@ -234,7 +234,7 @@ func (t *work) takeEchoes(r ownecho.Result) {
 	kept := r
 	kept.Peak = nil
 	e.Results = append(slices.Clone(e.Results), kept)
-	if over := len(e.Results) - mostOwnEchoes; over > 0 {
+	if over := len(e.Results) - maxOwnEchoes; over > 0 {
 		e.Results = e.Results[over:]
 	}
 }

@@ -41,7 +41,7 @@ func (t *work) noEchoPeak(plan *ownecho.Config) string {
 	d, _, _ := t.c.Place(t.s.Choice, t.in.At)
 	later, _, _ := t.c.Place(t.s.Choice, t.in.At.Add(plan.Lasts()))
 	switch {
-	case min(d.El, later.El)-plan.Reach < t.c.Least():
+	case min(d.El, later.El)-plan.Reach < t.c.Min():
 		return "the Moon is too low, or will be before it is done"
 	case d.El.Cos() < 0.1:
 		return "the Moon is too near the zenith"

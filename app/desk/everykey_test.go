@@ -49,12 +49,12 @@ func full() settings.Settings {
 	for _, r := range settings.Readings() {
 		l := s.Readings[r.Key]
 		if !l.AlarmLow.Given {
-			top := l.WarningHigh.Or(r.Least + 0.5*(r.Most-r.Least))
-			l.AlarmLow, l.WarningLow = settings.Some(r.Least+0.1*(top-r.Least)),
-				settings.Some(r.Least+0.2*(top-r.Least))
+			top := l.WarningHigh.Or(r.Min + 0.5*(r.Max-r.Min))
+			l.AlarmLow, l.WarningLow = settings.Some(r.Min+0.1*(top-r.Min)),
+				settings.Some(r.Min+0.2*(top-r.Min))
 		}
 		if low := l.WarningLow.Value; !l.AlarmHigh.Given {
-			l.WarningHigh, l.AlarmHigh = settings.Some(low+0.4*(r.Most-low)), settings.Some(low+0.5*(r.Most-low))
+			l.WarningHigh, l.AlarmHigh = settings.Some(low+0.4*(r.Max-low)), settings.Some(low+0.5*(r.Max-low))
 		}
 		l.HoldS = 1
 		s.Readings[r.Key] = l
@@ -343,13 +343,13 @@ func TestEveryKeyDoesSomething(t *testing.T) {
 func ends(key string) []float64 {
 	pattern := strings.NewReplacer("[0]", "[]", ".azimuth.", ".*.", ".elevation.", ".*.").Replace(key)
 	for _, f := range settings.Fields() {
-		if f.Key == pattern && f.Most > f.Least && (f.Kind == settings.Number || f.Kind == settings.Whole) {
-			return []float64{f.Least, f.Most}
+		if f.Key == pattern && f.Max > f.Min && (f.Kind == settings.Number || f.Kind == settings.Whole) {
+			return []float64{f.Min, f.Max}
 		}
 	}
 	for _, r := range settings.Readings() {
 		if strings.HasPrefix(key, "readings."+r.Key+".") {
-			return []float64{r.Least, r.Most}
+			return []float64{r.Min, r.Max}
 		}
 	}
 	return nil

@@ -154,7 +154,7 @@ func readingsJudged(b *bench) any {
 		for place, key := range station.ReadingKeys() {
 			for _, r := range settings.Readings() {
 				if l := b.c.Settings.Readings[key]; r.Key == key {
-					low, high := l.AlarmLow.Or(l.WarningHigh.Or(r.Least)), l.AlarmHigh.Or(l.WarningLow.Or(r.Most))
+					low, high := l.AlarmLow.Or(l.WarningHigh.Or(r.Min)), l.AlarmHigh.Or(l.WarningLow.Or(r.Max))
 					b.read(place, min(low+part*(high-low), 32000*enclosure.Describe(place).Scale))
 				}
 			}

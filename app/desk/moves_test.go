@@ -155,7 +155,7 @@ func TestBesideTheTarget(t *testing.T) {
 		"a structure": {func(b *bench) {
 			b.c.Drive.Structures.Count = 1
 			b.c.Drive.Structures.Structures[0] = mount.Structure{From: b.moon().Az - degrees(20),
-				To: b.moon().Az + degrees(20), Least: b.moon().El - degrees(1)}
+				To: b.moon().Az + degrees(20), Min: b.moon().El - degrees(1)}
 		}, mount.Offset{El: degrees(-2)}, "a structure stands there"},
 		"the zenith": {func(b *bench) {
 			b.s.Route.Plan.Zeniths = []mount.Zenith{{From: -time.Hour, To: time.Hour}}

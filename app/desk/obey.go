@@ -181,7 +181,7 @@ func (t *work) track() {
 		t.say(Warning, "Choose a target first")
 	case !pointing.Referenced(t.in.Loop):
 		t.say(Warning, "Not started: the axes are not referenced; set the reference first")
-	case d.El >= c.Least():
+	case d.El >= c.Min():
 		s.Route = pointing.Route{}
 		if there, ok := t.beam().AxesAt(in.At); ok {
 			if why := t.beam().Refused(there); why != "" {
@@ -200,10 +200,10 @@ func (t *work) waitForRise() {
 	s, c, in := t.s, t.c, t.in
 	body, ok := s.Choice.Body()
 	if !ok {
-		t.say(Warning, "Not started: this place lies below %.1f°", c.Least().Deg())
+		t.say(Warning, "Not started: this place lies below %.1f°", c.Min().Deg())
 		return
 	}
-	rise, ok := c.Sky.NextRise(c.Site(), body, c.Air(), c.Least(), in.At, lookAhead)
+	rise, ok := c.Sky.NextRise(c.Site(), body, c.Air(), c.Min(), in.At, lookAhead)
 	if !ok {
 		t.say(Warning, "Not started: %s does not rise within %d hours", t.s.Choice.InWords(), int(lookAhead.Hours()))
 		return

@@ -50,7 +50,7 @@ var watchedReadings = [permit.ReadingCount]int{
 func permitConfig(s *settings.Settings) permit.Config {
 	p := s.Permit
 	c := permit.Config{
-		LeastElevationDeg: p.LeastElevationDeg, OffTargetBeamwidths: p.OffTargetBeamwidths, MaxSWR: p.MaxSWR,
+		MinElevationDeg: p.MinElevationDeg, OffTargetBeamwidths: p.OffTargetBeamwidths, MaxSWR: p.MaxSWR,
 		WhileSlewing: p.WhileSlewing,
 	}
 	if !p.NearSun {

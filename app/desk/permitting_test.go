@@ -190,7 +190,7 @@ func TestPermitConfig(t *testing.T) {
 	if c.KeepFromSunDeg != 4 || len(c.Sectors) != 1 || len(c.Sectors[0].Bands) != 1 || c.Sectors[0].Bands[0] != 1 {
 		t.Errorf("Sun %v, sectors %+v", c.KeepFromSunDeg, c.Sectors)
 	}
-	if c.LeastElevationDeg != 5 || c.OffTargetBeamwidths != 0.5 || c.MaxSWR != 3 || c.WhileSlewing {
+	if c.MinElevationDeg != 5 || c.OffTargetBeamwidths != 0.5 || c.MaxSWR != 3 || c.WhileSlewing {
 		t.Errorf("by default %+v", c)
 	}
 	if l := c.Limits[permit.Relay]; l.Low != 21 || l.High != 31 {

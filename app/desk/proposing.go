@@ -68,7 +68,7 @@ func (t *work) propose(o Order) bool {
 	s.Proposal = proposal{}
 	if c, ok := o.(Choose); ok {
 		to := t.c.Target(c.Body)
-		if d, _, ok := t.c.Place(to, t.in.At); ok && d.El < t.c.Least() {
+		if d, _, ok := t.c.Place(to, t.in.At); ok && d.El < t.c.Min() {
 			t.say(Warning, "Not changed: %s is below the horizon, and the dish follows %s. End that first",
 				to.InWords(), s.Choice.InWords())
 			return true

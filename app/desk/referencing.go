@@ -111,7 +111,7 @@ func (t *work) undoReference() {
 func (t *work) beamAxes() (mount.AxisAngles, bool) {
 	s, c, in := t.s, t.c, t.in
 	d, _, ok := c.Place(s.Choice, in.At)
-	if !ok || d.El < c.Least() {
+	if !ok || d.El < c.Min() {
 		return mount.AxisAngles{}, false
 	}
 	x := &in.Loop.Axes[mount.Azimuth]

@@ -99,7 +99,7 @@ type Runner struct {
 const (
 	keptEvents = 4096
 	keptNoise  = 12000
-	mostOrders = 256
+	maxOrders  = 256
 )
 
 // stepEvery is how often the desk steps when nothing is asked.
@@ -187,7 +187,7 @@ func (d *Runner) Ask(o Order) {
 	} else {
 		d.mu.Lock()
 		g := Given{o, d.loop.Stops()}
-		if len(d.orders) == mostOrders {
+		if len(d.orders) == maxOrders {
 			d.orders = d.orders[1:] // the oldest goes
 		}
 		d.orders = append(d.orders, g)

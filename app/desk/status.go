@@ -154,7 +154,7 @@ type ArcPoint struct {
 type Structure struct {
 	Name     string
 	From, To unit.Angle // azimuth, clockwise from From
-	Least    unit.Angle // least elevation
+	Min      unit.Angle // least elevation
 }
 
 // Sector is a part of the sky.

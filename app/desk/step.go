@@ -231,7 +231,7 @@ func (t *work) pursue() {
 	if !ok {
 		return
 	}
-	up := d.El >= c.Least()
+	up := d.El >= c.Min()
 	if s.Aim == waitAim {
 		if !up {
 			return

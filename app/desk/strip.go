@@ -29,8 +29,8 @@ type OtherMeter interface {
 	Trouble() string
 }
 
-// mostMeasured is how many levels may wait for the next step of the desk: seconds.
-const mostMeasured = 100
+// maxMeasured is how many levels may wait for the next step of the desk: seconds.
+const maxMeasured = 100
 
 // sameTrace is how long after each other two readings may come to make one trace: more than two of the slowest loop's.
 const sameTrace = 500 * time.Millisecond
@@ -48,7 +48,7 @@ func (d *Runner) sample(loop *step.Status, sky time.Time, now step.Nanos) {
 	}
 	for _, one := range level.Step(&d.config.Settings.Meter, &d.meter, &in) {
 		d.show(one, loop.Permit.Keyed)
-		if len(d.measured) < mostMeasured {
+		if len(d.measured) < maxMeasured {
 			d.measured = append(d.measured, one)
 		}
 	}

@@ -97,8 +97,8 @@ func TestRoundTheSun(t *testing.T) {
 			}
 			turn := work{c: &b.c, s: &b.s, in: &Inputs{At: b.at, Loop: &b.loop}}
 			here := mount.AxisAngles{Az: b.loop.Axes[0].Position, El: b.loop.Axes[1].Position}
-			if least := turn.beam().ClosestToSun(here, next, sun); least < degrees(5.9) {
-				t.Fatalf("%v to %v: leg %d comes to %.2f degrees of the Sun", from, to, leg, least.Deg())
+			if minimum := turn.beam().ClosestToSun(here, next, sun); minimum < degrees(5.9) {
+				t.Fatalf("%v to %v: leg %d comes to %.2f degrees of the Sun", from, to, leg, minimum.Deg())
 			}
 			b.loop.Axes[0].Position, b.loop.Axes[1].Position, b.loop.Mode = next.Az, next.El, step.Holding
 			b.after(2 * time.Second)

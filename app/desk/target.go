@@ -25,7 +25,7 @@ func (t *work) target() Target {
 	if !ok {
 		return target
 	}
-	target.Az, target.El, target.Up = d.Az, d.El, d.El >= c.Least()
+	target.Az, target.El, target.Up = d.Az, d.El, d.El >= c.Min()
 	if s.Choice.Kind == Fixed {
 		return target
 	}
@@ -56,16 +56,16 @@ func events(c *Config, choice station.Target, at time.Time, target *Target) {
 	if !ok {
 		return
 	}
-	site, air, least := c.Site(), c.Air(), c.Least()
-	target.Rise, _ = c.Sky.NextRise(site, body, air, least, at, lookAhead)
-	target.Set, _ = c.Sky.NextSet(site, body, air, least, at, lookAhead)
+	site, air, minimum := c.Site(), c.Air(), c.Min()
+	target.Rise, _ = c.Sky.NextRise(site, body, air, minimum, at, lookAhead)
+	target.Set, _ = c.Sky.NextSet(site, body, air, minimum, at, lookAhead)
 	from, to := at, at.Add(24*time.Hour)
 	switch {
 	case target.Up && !target.Set.IsZero():
 		from, to = at.Add(-12*time.Hour), target.Set
 	case !target.Up && !target.Rise.IsZero():
 		from = target.Rise
-		to, ok = c.Sky.NextSet(site, body, air, least, from, lookAhead)
+		to, ok = c.Sky.NextSet(site, body, air, minimum, from, lookAhead)
 		if !ok {
 			to = from.Add(24 * time.Hour)
 		}
@@ -119,11 +119,11 @@ func (t *work) share(choice station.Target, points []ArcPoint) {
 	if !hasPartner || !ok {
 		return
 	}
-	least, horizon, air := t.c.Least(), t.c.Horizon(), t.c.Air()
+	minimum, horizon, air := t.c.Min(), t.c.Horizon(), t.c.Air()
 	for i := range points {
 		p := &points[i]
 		el := air.Refracted(t.c.Sky.Look(there, body, p.At).El)
-		p.Shared = p.El >= max(least, station.LowestFree(horizon, p.Az)) && el >= least
+		p.Shared = p.El >= max(minimum, station.LowestFree(horizon, p.Az)) && el >= minimum
 	}
 }
 
@@ -152,7 +152,7 @@ func (t *work) scene() *Scene {
 	for _, o := range c.Settings.Structures {
 		scene.Structures = append(
 			scene.Structures,
-			Structure{o.Name, degrees(o.FromDeg), degrees(o.ToDeg), degrees(o.LeastElevationDeg)},
+			Structure{o.Name, degrees(o.FromDeg), degrees(o.ToDeg), degrees(o.MinElevationDeg)},
 		)
 	}
 	for _, o := range c.Settings.ClosedSectors {

@@ -86,11 +86,11 @@ func (b *band) fullest(box int) int {
 	for _, v := range b.power[:box] {
 		sum += v
 	}
-	most, at := sum, 0
+	maximum, at := sum, 0
 	for i := 1; i+box <= len(b.power); i++ {
 		sum += b.power[i+box-1] - b.power[i-1]
-		if sum > most {
-			most, at = sum, i
+		if sum > maximum {
+			maximum, at = sum, i
 		}
 	}
 	return at

@@ -40,14 +40,14 @@ func fitOf(stack, gain []float64, f frame, p Plan, shape *profile, bin, cycles i
 			strength
 	}
 	costs := map[[2]int]float64{}
-	least, strength, at := math.Inf(1), 0.0, [2]int{}
+	minimum, strength, at := math.Inf(1), 0.0, [2]int{}
 	for stretch := -stretchSteps; stretch <= stretchSteps; stretch++ {
 		kernel := shape.fine(spread*math.Exp2(float64(stretch)*stretchOctave), f.toneS, f.binHz)
 		for offset := -aside; offset <= aside; offset++ {
 			c, a := cost(kernel, offset, stretch)
 			costs[[2]int{offset, stretch}] = c
-			if c < least {
-				least, strength, at = c, a, [2]int{offset, stretch}
+			if c < minimum {
+				minimum, strength, at = c, a, [2]int{offset, stretch}
 			}
 		}
 	}
@@ -59,8 +59,8 @@ func fitOf(stack, gain []float64, f frame, p Plan, shape *profile, bin, cycles i
 	}
 	o, s := at[0], at[1]
 	return fit{
-		offsetHz: float64(bin-f.reach)*f.binHz + (float64(o)+vertex(near(o-1, s), least, near(o+1, s)))*step,
-		spreadHz: spread * math.Exp2((float64(s)+vertex(near(o, s-1), least, near(o, s+1)))*stretchOctave),
+		offsetHz: float64(bin-f.reach)*f.binHz + (float64(o)+vertex(near(o-1, s), minimum, near(o+1, s)))*step,
+		spreadHz: spread * math.Exp2((float64(s)+vertex(near(o, s-1), minimum, near(o, s+1)))*stretchOctave),
 		strength: strength * float64(f.samples) / float64(f.padded),
 	}
 }

@@ -10,7 +10,7 @@ import (
 const (
 	refineRounds = 3
 	otherChance  = 0.01 // that noise passes for another station's echo
-	leastLeft    = 0.02 // of what tells of it, beyond what the own echo explains: less cannot be told apart
+	minLeft      = 0.02 // of what tells of it, beyond what the own echo explains: less cannot be told apart
 	otherShare   = 0.1  // of the own strength: less is not worth the risk of taking the own echo's edges for it
 	// farBeyond is how many times what is expected is no echo: an exponential goes so far once in 1100 values.
 	farBeyond = 7.0
@@ -186,7 +186,7 @@ func (a *another) find(list []spectrum, f frame, own []float64, shifts []int) {
 		return
 	}
 	places := float64(len(t.weight)) / noiseWidth(a.kernel)
-	most := math.Sqrt(2 * math.Log(max(2, places/otherChance))) // the tail of a normal deviate
+	maximum := math.Sqrt(2 * math.Log(max(2, places/otherChance))) // the tail of a normal deviate
 	half := len(a.kernel) / 2
 	for middle := half; middle+half < len(t.weight); middle++ {
 		var both, square, sum float64
@@ -197,12 +197,12 @@ func (a *another) find(list []spectrum, f frame, own []float64, shifts []int) {
 			sum += w * t.excess[i]
 		}
 		left := square - both*both/t.ownOwn
-		if left <= leastLeft*square {
+		if left <= minLeft*square {
 			continue
 		}
 		strength := (sum - both*t.ownExcess/t.ownOwn) / left
-		if sigmas := strength * math.Sqrt(left); sigmas > most && strength > otherShare*t.ownStrong {
-			most, a.strength, a.bin = sigmas, strength, t.first+middle
+		if sigmas := strength * math.Sqrt(left); sigmas > maximum && strength > otherShare*t.ownStrong {
+			maximum, a.strength, a.bin = sigmas, strength, t.first+middle
 		}
 	}
 }

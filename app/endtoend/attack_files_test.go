@@ -90,8 +90,8 @@ func settingsInPlace(t *testing.T, thing inPlace) {
 	}
 }
 
-// mostMemory is the most that a program takes that is given too much to read, bytes.
-const mostMemory = 400 << 20
+// maxMemory is the most that a program takes that is given too much to read, bytes.
+const maxMemory = 400 << 20
 
 // judgeRefusal wants a status that tells of a failure, and why in a few lines.
 func judgeRefusal(t *testing.T, p *process, arguments []string) {
@@ -102,7 +102,7 @@ func judgeRefusal(t *testing.T, p *process, arguments []string) {
 		strings.Contains(said, "goroutine ") {
 		t.Errorf("beamhelm %s: status %d, said %.2000s", strings.Join(arguments, " "), status, said)
 	}
-	if used := p.ProcessState.SysUsage().(*syscall.Rusage).Maxrss << 10; used > mostMemory {
+	if used := p.ProcessState.SysUsage().(*syscall.Rusage).Maxrss << 10; used > maxMemory {
 		t.Errorf("beamhelm %s: %d MiB", strings.Join(arguments, " "), used>>20)
 	}
 }

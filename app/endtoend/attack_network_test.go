@@ -395,7 +395,7 @@ func (u *unattended) memory(t *testing.T) {
 		t.Fatal(err)
 	}
 	t.Logf("at most %d MiB", kB>>10)
-	if kB<<10 > mostMemory {
+	if kB<<10 > maxMemory {
 		t.Errorf("%d MiB", kB>>10)
 	}
 }

@@ -62,18 +62,18 @@ func (f frames) over(d time.Duration) float64 {
 
 // within measures a rate until it lies between two bounds, four times at most: a computer with other work draws late,
 // and what the window then says of lateness and of the link costs frames of its own.
-func (f frames) within(least, most float64, when string, measure func() float64) {
+func (f frames) within(minimum, maximum float64, when string, measure func() float64) {
 	f.t.Helper()
 	var rates []float64
 	for range 4 {
 		rate := measure()
 		f.t.Logf("%.2f frames a second %s", rate, when)
-		if rate >= least && rate <= most {
+		if rate >= minimum && rate <= maximum {
 			return
 		}
 		rates = append(rates, rate)
 	}
-	f.t.Errorf("frames a second %s: %.2f, want %.1f to %.1f", when, rates, least, most)
+	f.t.Errorf("frames a second %s: %.2f, want %.1f to %.1f", when, rates, minimum, maximum)
 }
 
 // TestFrames: every frame costs the whole window. At rest there is one a second, with the clock;

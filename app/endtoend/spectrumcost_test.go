@@ -15,8 +15,8 @@ import (
 	"beamhelm/app/audio/soundserver"
 )
 
-// mostSpectrumCost is what the spectrum may cost beyond a window that is painted as often, in percent of a core.
-const mostSpectrumCost = 2
+// maxSpectrumCost is what the spectrum may cost beyond a window that is painted as often, in percent of a core.
+const maxSpectrumCost = 2
 
 // TestSpectrumCost measures what the spectrum costs with rows of 0.125 s of a receiver's audio: the processor time of
 // the program with the pane and with another in its place, in turns. While the dish slews the window is painted at
@@ -42,8 +42,8 @@ func TestSpectrumCost(t *testing.T) {
 	more := slewing.more - frame*(slewing.with.frames-slewing.without.frames)
 	fmt.Printf("each frame a second %.2f %%; in a window painted as often, more by %.1f ±%.1f %% of one core\n",
 		frame, more, slewing.within)
-	if more-2*slewing.within > mostSpectrumCost {
-		t.Errorf("the spectrum costs %.1f ±%.1f %% of a core, at most %d %%", more, slewing.within, mostSpectrumCost)
+	if more-2*slewing.within > maxSpectrumCost {
+		t.Errorf("the spectrum costs %.1f ±%.1f %% of a core, at most %d %%", more, slewing.within, maxSpectrumCost)
 	}
 }
 

@@ -18,8 +18,8 @@ type span struct {
 	hours    bool
 }
 
-// mostSpan is how much of a span is done in one turn.
-const mostSpan = 3600
+// maxSpan is how much of a span is done in one turn.
+const maxSpan = 3600
 
 // passed takes note of a second that has been written: a minute or hour that
 // it is not in any more can be condensed.
@@ -78,7 +78,7 @@ func (w *writer) takeUp(ctx context.Context, c querier) error {
 func (w *writer) upkeep(ctx context.Context, now time.Time) error {
 	if len(w.due) > 0 {
 		next := w.due[0]
-		piece := span{next.from, min(next.to, (next.from/mostSpan+1)*mostSpan), next.hours}
+		piece := span{next.from, min(next.to, (next.from/maxSpan+1)*maxSpan), next.hours}
 		if piece.from < piece.to {
 			if err := w.condense(ctx, piece); err != nil {
 				return err

@@ -35,13 +35,13 @@ type Entry struct {
 
 // Filter says which happenings are wanted. Its zero wants all.
 type Filter struct {
-	From, To   time.Time // both included; zero: no bound
-	Kinds      []What    // none: all
-	LeastGrade desk.Grade
+	From, To time.Time // both included; zero: no bound
+	Kinds    []What    // none: all
+	MinGrade desk.Grade
 	// Words that must all be in it, in any order; capital and small letters of English are alike.
 	Words string
 	// Most is the greatest number wanted, of the newest; 0: a thousand.
-	Most int
+	Max int
 }
 
 // entryTables are the tables: how each gives grade and words.
@@ -98,7 +98,7 @@ func (f Filter) query() (query string, args []any) {
 			continue
 		}
 		conditions := []string{"grade_of >= ?"}
-		args = append(args, f.LeastGrade)
+		args = append(args, f.MinGrade)
 		if !f.From.IsZero() {
 			conditions, args = append(conditions, "at_ms >= ?"), append(args, f.From.UnixMilli())
 		}
@@ -116,11 +116,11 @@ func (f Filter) query() (query string, args []any) {
 	if len(tables) == 0 {
 		return "", nil
 	}
-	most := f.Most
-	if most <= 0 {
-		most = 1000
+	maximum := f.Max
+	if maximum <= 0 {
+		maximum = 1000
 	}
-	return strings.Join(tables, " UNION ALL ") + " ORDER BY at_ms DESC, id DESC, what LIMIT ?", append(args, most)
+	return strings.Join(tables, " UNION ALL ") + " ORDER BY at_ms DESC, id DESC, what LIMIT ?", append(args, maximum)
 }
 
 func (f Filter) includes(w What) bool {
@@ -149,14 +149,14 @@ type Place struct {
 }
 
 // Places are where the dish was while it moved, oldest first, at most so many.
-func (r *Reader) Places(ctx context.Context, from, to time.Time, most int) (places []Place, err error) {
+func (r *Reader) Places(ctx context.Context, from, to time.Time, maximum int) (places []Place, err error) {
 	rows, err := r.db.QueryContext(
 		ctx,
 		`SELECT at_ms, activity, azimuth_is_deg, azimuth_want_deg, elevation_is_deg, elevation_want_deg,
 		off_deg, azimuth_drive_percent, elevation_drive_percent, keyed FROM motion WHERE at_ms BETWEEN ? AND ? ORDER BY at_ms LIMIT ?`,
 		from.UnixMilli(),
 		to.UnixMilli(),
-		most,
+		maximum,
 	)
 	if err != nil {
 		return nil, told("read where the dish was", err)

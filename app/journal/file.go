@@ -112,12 +112,12 @@ func (f *file) stillThere() error {
 	return err
 }
 
-// mostAside is how many damaged files are left lying about; the last is replaced.
-const mostAside = 9
+// maxAside is how many damaged files are left lying about; the last is replaced.
+const maxAside = 9
 
 // setAside renames a damaged file together with what SQLite keeps beside it.
 func setAside(path string) (aside string, err error) {
-	for i := 1; i <= mostAside; i++ {
+	for i := 1; i <= maxAside; i++ {
 		aside = fmt.Sprintf("%s.damaged-%d", path, i)
 		if _, err := os.Lstat(aside); errors.Is(err, fs.ErrNotExist) {
 			break

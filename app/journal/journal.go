@@ -48,8 +48,8 @@ func (c Config) Validate() error {
 // The most that waits for the disk: of figures about a quarter of an hour of
 // steady motion, of words four bursts of a thousand.
 const (
-	mostFigures = 8192
-	mostWords   = 4096
+	maxFigures = 8192
+	maxWords   = 4096
 )
 
 // motionEvery is how often a moving dish's place is kept.
@@ -79,7 +79,7 @@ func New(c Config) (*Journal, error) {
 	if err := c.Validate(); err != nil {
 		return nil, err
 	}
-	return &Journal{config: c, figures: queue{most: mostFigures}, words: queue{most: mostWords},
+	return &Journal{config: c, figures: queue{maximum: maxFigures}, words: queue{maximum: maxWords},
 		alarms: map[int]alarmRow{}}, nil
 }
 
@@ -205,14 +205,14 @@ func (j *Journal) Run(ctx context.Context) {
 
 // queue holds entries that wait for the disk.
 type queue struct {
-	most    int
+	maximum int
 	waiting []entry
 	dropped uint64
 }
 
 // push appends an entry, or counts it where there is no room.
 func (q *queue) push(e entry) {
-	if len(q.waiting) >= q.most {
+	if len(q.waiting) >= q.maximum {
 		q.dropped++
 		return
 	}
@@ -222,9 +222,9 @@ func (q *queue) push(e entry) {
 // pushBack puts entries that could not be written before those that came since.
 func (q *queue) pushBack(unwritten []entry) {
 	all := append(unwritten, q.waiting...)
-	if extra := len(all) - q.most; extra > 0 {
+	if extra := len(all) - q.maximum; extra > 0 {
 		q.dropped += uint64(extra)
-		all = all[:q.most]
+		all = all[:q.maximum]
 	}
 	q.waiting = all
 }

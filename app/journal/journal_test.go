@@ -175,12 +175,12 @@ func TestWordsComeBack(t *testing.T) {
 			"the start"},
 		{"one kind", Filter{Kinds: []What{WhatEvent}}, "event Link lost, 100 % of it|event Power on"},
 		{"no kind that exists", Filter{Kinds: []What{"other"}}, ""},
-		{"bad ones", Filter{LeastGrade: desk.Warning}, "trip Link lost|event Link lost, 100 % of it"},
+		{"bad ones", Filter{MinGrade: desk.Warning}, "trip Link lost|event Link lost, 100 % of it"},
 		{"a span", Filter{From: began.Add(time.Second), To: began.Add(2 * time.Second)},
 			"trip Link lost|event Link lost, 100 % of it"},
 		{"words in any order", Filter{Words: "lost LINK"}, "trip Link lost|event Link lost, 100 % of it"},
 		{"a percent sign is one", Filter{Words: "%"}, "event Link lost, 100 % of it"},
-		{"the newest two", Filter{Most: 2}, "setting park changed|result peak: trim +0.10"},
+		{"the newest two", Filter{Max: 2}, "setting park changed|result peak: trim +0.10"},
 	}
 	for _, row := range rows {
 		got, err := reader.Entries(ctx, row.filter)

@@ -53,12 +53,12 @@ func writeForever(path string) {
 	}
 }
 
-// mostLost is what may be lost when the program is killed.
-const mostLost = 2 * time.Second
+// maxLost is what may be lost when the program is killed.
+const maxLost = 2 * time.Second
 
 // TestKilledWhileWriting kills a writing process at a moment that isn't
 // foreseen: the file is whole, no event is missing before the last, and the
-// last is not older than mostLost.
+// last is not older than maxLost.
 func TestKilledWhileWriting(t *testing.T) {
 	var wait sync.WaitGroup
 	room := make(chan bool, 4) // at a time
@@ -103,7 +103,7 @@ func kill(t *testing.T, i int, path string, after time.Duration) {
 		return
 	}
 	r, err := OpenReader(path)
-	if errors.Is(err, errEmpty) && time.Duration(told)*time.Second/200 <= mostLost {
+	if errors.Is(err, errEmpty) && time.Duration(told)*time.Second/200 <= maxLost {
 		t.Logf("kill %d after %v: the file was being made", i, after)
 		return
 	}
@@ -121,7 +121,7 @@ func kill(t *testing.T, i int, path string, after time.Duration) {
 		return
 	}
 	lost := time.Duration(told-min(told, newest)) * time.Second / 200
-	if lost > mostLost || newest != count {
+	if lost > maxLost || newest != count {
 		t.Errorf("kill %d after %v: %d events in the file, the newest %d, of %d told: %v lost", i, after, count, newest,
 			told, lost)
 	}

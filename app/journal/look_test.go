@@ -20,8 +20,8 @@ import (
 func points(t Trend) string {
 	var out []string
 	for _, p := range t.Points {
-		out = append(out, fmt.Sprintf("%d:%g/%g/%g", int(p.At.Sub(began).Seconds()), p.Least,
-			math.Round(1e6*p.Mean)/1e6, p.Most))
+		out = append(out, fmt.Sprintf("%d:%g/%g/%g", int(p.At.Sub(began).Seconds()), p.Min,
+			math.Round(1e6*p.Mean)/1e6, p.Max))
 	}
 	return strings.Join(out, " ")
 }

@@ -19,8 +19,8 @@ type Trend struct {
 
 // Point is what a series was from At to At plus the step.
 type Point struct {
-	At                time.Time
-	Least, Mean, Most float64
+	At             time.Time
+	Min, Mean, Max float64
 }
 
 // level is one of the tables of readings.
@@ -115,7 +115,7 @@ func (r *Reader) gather(ctx context.Context, trends []Trend, parts []part, first
 	emit := func(i int) {
 		if s := &sums[i]; s.weight > 0 {
 			at := time.Unix(first+s.column*width, 0).UTC()
-			trends[i].Points = append(trends[i].Points, Point{at, s.least, s.sum / s.weight, s.most})
+			trends[i].Points = append(trends[i].Points, Point{at, s.minimum, s.sum / s.weight, s.maximum})
 		}
 		sums[i] = columnSum{}
 	}
@@ -154,20 +154,20 @@ func (r *Reader) gather(ctx context.Context, trends []Trend, parts []part, first
 
 // columnSum is what has come together in a column so far.
 type columnSum struct {
-	column                   int64
-	sum, weight, least, most float64
+	column                        int64
+	sum, weight, minimum, maximum float64
 }
 
 func (s *columnSum) add(column int64, f []sql.NullFloat64) {
-	sum, weight, least, most := f[0], f[1], f[2], f[3]
+	sum, weight, minimum, maximum := f[0], f[1], f[2], f[3]
 	if !weight.Valid || weight.Float64 == 0 {
 		return
 	}
 	if s.weight == 0 {
-		*s = columnSum{column: column, least: math.Inf(1), most: math.Inf(-1)}
+		*s = columnSum{column: column, minimum: math.Inf(1), maximum: math.Inf(-1)}
 	}
 	s.sum, s.weight = s.sum+sum.Float64, s.weight+weight.Float64
-	s.least, s.most = min(s.least, least.Float64), max(s.most, most.Float64)
+	s.minimum, s.maximum = min(s.minimum, minimum.Float64), max(s.maximum, maximum.Float64)
 }
 
 // trendQuery gives for each column of the picture its number and, of each

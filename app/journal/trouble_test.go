@@ -186,17 +186,17 @@ func TestDamagedFileIsSetAside(t *testing.T) {
 
 func TestAFullQueueLosesTheNewAndCountsIt(t *testing.T) {
 	r, d := newRig(t), newDish()
-	r.take(d, mostFigures+100)
-	for i := range mostWords + 10 {
+	r.take(d, maxFigures+100)
+	for i := range maxWords + 10 {
 		r.j.Event(desk.Event{Number: uint64(i + 1), At: began, Words: "x"})
 	}
 	if n := r.j.Dropped(); n != 110 {
 		t.Fatalf("%d dropped, want 110", n)
 	}
 	r.turn()
-	r.recovered(mostFigures, "110 rows were lost")
-	if n := r.one("SELECT count(*) FROM event WHERE number IS NOT NULL"); n != mostWords {
-		t.Errorf("%v events, want %d", n, mostWords)
+	r.recovered(maxFigures, "110 rows were lost")
+	if n := r.one("SELECT count(*) FROM event WHERE number IS NOT NULL"); n != maxWords {
+		t.Errorf("%v events, want %d", n, maxWords)
 	}
 }
 

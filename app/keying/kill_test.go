@@ -120,7 +120,7 @@ func free(t *testing.T, port *serialport.Port) {
 }
 
 // most is how long a line may stay high: the lapse, and what the busy computer of a test takes.
-const most = lapse + 300*time.Millisecond
+const maximum = lapse + 300*time.Millisecond
 
 // Twenty programs are killed while they key: the owner drops the line. Twenty owners are killed: the system does, as it
 // closes the port, though another program had switched that off before.
@@ -138,7 +138,7 @@ func TestKilledWhileKeyed(t *testing.T) {
 				t.Fatal(err)
 			}
 			took, how := falls(t, port, from)
-			if longest = max(longest, took); took > most || how.Closed != (who == "owner") {
+			if longest = max(longest, took); took > maximum || how.Closed != (who == "owner") {
 				t.Errorf("%s, kill %d: the line fell after %v, closed by the system: %v", who, i, took, how.Closed)
 			}
 			if who == "owner" && (!told.Scan() || !strings.Contains(told.Text(), "owner has ended")) {
@@ -160,7 +160,7 @@ func TestStoppedWhileKeyed(t *testing.T) {
 	if err := command.Process.Signal(syscall.SIGSTOP); err != nil {
 		t.Fatal(err)
 	}
-	if took, _ := falls(t, port, from); took > most {
+	if took, _ := falls(t, port, from); took > maximum {
 		t.Errorf("the line fell after %v", took)
 	}
 	if err := command.Process.Signal(syscall.SIGCONT); err != nil {
@@ -204,7 +204,7 @@ func TestTheLinesOfAPort(t *testing.T) {
 				t.Errorf("the other line rose: %v", all)
 			}
 		}
-		if pulse := all[1].At.Sub(all[0].At); all[1].Lines != (serialport.Lines{}) || pulse > most {
+		if pulse := all[1].At.Sub(all[0].At); all[1].Lines != (serialport.Lines{}) || pulse > maximum {
 			t.Errorf("opened: %v, then %v for %v", all[0].Lines, all[1].Lines, pulse)
 		}
 	}

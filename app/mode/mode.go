@@ -15,9 +15,9 @@ type Mode struct {
 	BandwidthHz float64
 	// SpreadHz is the spread, limb to limb, from which an echo is heard worse.
 	SpreadHz float64
-	// ClockShare is the part of a period by which a clock may be off, ClockMost the most of it.
+	// ClockShare is the part of a period by which a clock may be off, MaxClock the most of it.
 	ClockShare float64
-	ClockMost  time.Duration
+	MaxClock   time.Duration
 	// Report is what is usually sent for a plain signal.
 	Report string
 }
@@ -35,5 +35,5 @@ func All() []Mode {
 // ClockTolerance is by how much the clock may be off with periods of a length: what is sent then still falls into the
 // other station's receive period. 0 without periods.
 func (m Mode) ClockTolerance(period time.Duration) time.Duration {
-	return min(time.Duration(m.ClockShare*float64(period)), m.ClockMost).Round(10 * time.Millisecond)
+	return min(time.Duration(m.ClockShare*float64(period)), m.MaxClock).Round(10 * time.Millisecond)
 }

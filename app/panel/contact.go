@@ -60,7 +60,7 @@ func (w *Window) openContact() {
 		s.export)
 	cancel := widget.NewButton("Cancel", "contact-drop", "Discard the contact", nil)
 	field := func(words string, entry *widget.Entry, share float32) widget.Part {
-		return widget.Part{Share: share, Least: 90,
+		return widget.Part{Share: share, Min: 90,
 			Object: widget.Column(2, widget.Fixed(widget.NewText(words).Small()),
 				widget.Fixed(entry))}
 	}

@@ -26,7 +26,7 @@ func (f *fakeLog) File() ([]byte, error)  { return nil, nil }
 
 // One key enters a contact: the moment is that of the key, the partner is filled in, what is wrong is said.
 func TestContact(t *testing.T) {
-	w, d := open(t, least, nil)
+	w, d := open(t, minimum, nil)
 	log := &fakeLog{}
 	w.log = log
 	entry := func(name string) (found *widget.Entry) {

@@ -145,7 +145,7 @@ func checkWhole(t *testing.T, s *widget.Sheet) {
 // Every sheet lies over the right-hand pane, whole: the sky, the axes and Stop stay in sight.
 // What is typed into it makes it no wider.
 func TestSheetsLieOverTheRightHandPane(t *testing.T) {
-	for _, size := range []fyne.Size{least, laptop, fyne.NewSize(1920, 1032)} {
+	for _, size := range []fyne.Size{minimum, laptop, fyne.NewSize(1920, 1032)} {
 		eachSheet(t, size, func(h *whole, s *widget.Sheet) {
 			checkDocked(t, h, s)
 			checkWhole(t, s)
@@ -173,7 +173,7 @@ func checkDocked(t *testing.T, h *whole, s *widget.Sheet) {
 func TestSheetsScrollWithLargeText(t *testing.T) {
 	for _, percent := range []float32{150, 200} {
 		scrolled := 0
-		size := fyne.NewSize(least.Width, 768*100/percent)
+		size := fyne.NewSize(minimum.Width, 768*100/percent)
 		eachSheet(t, size, func(h *whole, s *widget.Sheet) {
 			checkDocked(t, h, s)
 			checkWhole(t, s)
@@ -199,7 +199,7 @@ func TestSheetsScrollWithLargeText(t *testing.T) {
 
 // The keyboard goes to no control that isn't seen.
 func TestSheetsScrollToWhatHasTheKeyboard(t *testing.T) {
-	eachSheet(t, fyne.NewSize(least.Width, 400), func(h *whole, s *widget.Sheet) {
+	eachSheet(t, fyne.NewSize(minimum.Width, 400), func(h *whole, s *widget.Sheet) {
 		all, scroll := leaves(s)
 		inside := leavesOf(scroll)
 		for _, o := range all {
@@ -291,7 +291,7 @@ func crowded(t *testing.T) func(*desk.Status) {
 // What is long wraps, and what is much scrolls, in a window of the least size.
 func TestCrowdedSheetsAreWhole(t *testing.T) {
 	scrolled := 0
-	eachSheetOf(t, crowded(t), least, func(h *whole, s *widget.Sheet) {
+	eachSheetOf(t, crowded(t), minimum, func(h *whole, s *widget.Sheet) {
 		checkDocked(t, h, s)
 		checkWhole(t, s)
 		if h.with.Open.Scroll(100); boxOf(scrollOf(s).Content).top < boxOf(scrollOf(s)).top {

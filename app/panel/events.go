@@ -9,13 +9,13 @@ import (
 	"beamhelm/app/view"
 )
 
-// mostEvents is how many of the newest events the line keeps.
-const mostEvents = 4
+// maxEvents is how many of the newest events the line keeps.
+const maxEvents = 4
 
 // eventLine shows the newest events, the newest first, as many as fit.
 type eventLine struct {
 	object *fyne.Container
-	texts  [mostEvents]*widget.Text
+	texts  [maxEvents]*widget.Text
 	recent []desk.Event // the newest last
 	last   uint64
 	buffer []desk.Event
@@ -45,7 +45,7 @@ func (e *eventLine) show(now view.Now, source view.Desk) {
 // add shows events after those that are there: those of the desk, and what the window itself has done.
 func (e *eventLine) add(events ...desk.Event) {
 	e.recent = append(e.recent, events...)
-	if extra := len(e.recent) - mostEvents; extra > 0 {
+	if extra := len(e.recent) - maxEvents; extra > 0 {
 		e.recent = append(e.recent[:0], e.recent[extra:]...)
 	}
 	for i, text := range e.texts {

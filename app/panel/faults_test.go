@@ -49,7 +49,7 @@ func (f *fakeFaults) Mend(name string) error {
 
 // The menu of practice chooses how fast its time runs; the mark says so while it isn't real time.
 func TestPaceOfPractice(t *testing.T) {
-	w, d := open(t, least, func(s *desk.Status) { s.TimeScale = 1 })
+	w, d := open(t, minimum, func(s *desk.Status) { s.TimeScale = 1 })
 	w.Press("practice")
 	bring(w, d, func(s *desk.Status) { s.TimeScale = 1 })
 	if l := w.Layout().Control; !l["time-scale-1"].On || l["time-scale-60"].On ||
@@ -68,7 +68,7 @@ func TestPaceOfPractice(t *testing.T) {
 }
 
 func TestFaultsOfPractice(t *testing.T) {
-	w, _ := open(t, least, nil)
+	w, _ := open(t, minimum, nil)
 	faults := w.faults.(*fakeFaults)
 	w.Press("practice")
 	w.Press("fault-1-3")
@@ -90,7 +90,7 @@ func TestFaultsOfPractice(t *testing.T) {
 
 // A real dish has no faults to be put: its window has no way to them.
 func TestNoFaultsOfARealDish(t *testing.T) {
-	w, _ := open(t, least, func(s *desk.Status) { s.Practice = false })
+	w, _ := open(t, minimum, func(s *desk.Status) { s.Practice = false })
 	if _, shown := w.Layout().Control["practice"]; shown {
 		t.Error("the way to the faults is shown")
 	}
@@ -111,7 +111,7 @@ func TestToPracticeAndBack(t *testing.T) {
 		blocked   string
 		gone      int
 	}{{false, "", 1}, {true, "", 1}, {true, "There are no settings", 0}} {
-		w, _ := open(t, least, func(s *desk.Status) { s.Practice = row.practised })
+		w, _ := open(t, minimum, func(s *desk.Status) { s.Practice = row.practised })
 		way := &crossing{blocked: row.blocked}
 		w.askPractice(way)
 		w.Press("practice-cancel")

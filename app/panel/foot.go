@@ -51,11 +51,11 @@ func newFoot(with widget.Context, stop func()) *foot {
 		widget.Fixed(f.offers[0]), widget.Fixed(f.offers[3]), widget.Fixed(f.offers[1]), widget.Fixed(f.offers[2]),
 		widget.Part{Object: widget.NewWhole("banner-in-full",
 			middle(widget.Column(1, widget.Fixed(f.head), widget.Fixed(f.next))), with.InFull),
-			Share: 1, Least: 240})
+			Share: 1, Min: 240})
 	f.banner.Hide()
 	f.newest = middle(f.events.object)
 	row := widget.Row(14, widget.Fixed(f.stop), widget.Fixed(middle(f.state)),
-		widget.Part{Object: f.banner, Share: 2}, widget.Part{Object: f.newest, Share: 1, Least: 120})
+		widget.Part{Object: f.banner, Share: 2}, widget.Part{Object: f.newest, Share: 1, Min: 120})
 	f.object = widget.Padded(row, 8, 3)
 	return f
 }

@@ -30,7 +30,7 @@ func (w *Window) showInFull() {
 		for _, line := range lines {
 			words := widget.NewProse(line.Words).Tone(line.Tone).Named("in-full-line")
 			of := widget.Column(0, widget.Fixed(widget.NewLabel(line.Of)))
-			parts = append(parts, widget.Fixed(widget.Row(8, widget.Part{Object: of, Least: inFullOf},
+			parts = append(parts, widget.Fixed(widget.Row(8, widget.Part{Object: of, Min: inFullOf},
 				widget.Sharing(words))))
 		}
 		body.Objects = []fyne.CanvasObject{widget.Column(5, parts...)}

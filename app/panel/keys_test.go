@@ -28,7 +28,7 @@ func near(a, b desk.BodyChoice) bool {
 }
 
 func TestArrowKeys(t *testing.T) {
-	w, d := open(t, least, nil)
+	w, d := open(t, minimum, nil)
 	d.Asked()
 	synctest.Test(t, func(t *testing.T) {
 		w.keys.down(&fyne.KeyEvent{Name: fyne.KeyRight})
@@ -57,7 +57,7 @@ func TestArrowKeys(t *testing.T) {
 }
 
 func TestArrowsRestWhileSomethingIsOpen(t *testing.T) {
-	w, d := open(t, least, nil)
+	w, d := open(t, minimum, nil)
 	w.Press("place-button")
 	d.Asked()
 	w.keys.down(&fyne.KeyEvent{Name: fyne.KeyUp})
@@ -71,7 +71,7 @@ func TestArrowsRestWhileSomethingIsOpen(t *testing.T) {
 // While a sheet is still being prepared, what is typed is meant for it: no letter opens
 // anything else, no chord and no arrow acts; a stop is taken.
 func TestKeysRestWhileASheetIsAboutToOpen(t *testing.T) {
-	w, d := open(t, least, nil)
+	w, d := open(t, minimum, nil)
 	busy := true
 	w.with.Open.Opening(func() bool { return busy })
 	d.Asked()
@@ -116,7 +116,7 @@ func TestChords(t *testing.T) {
 		{fyne.KeyHome, desk.Park{}},
 		{fyne.KeyK, desk.Permit{}},
 	}
-	w, d := open(t, least, nil)
+	w, d := open(t, minimum, nil)
 	for i, row := range rows {
 		w.show(view.At(d.Status(), uint64(100*i+100), 0))
 		d.Asked()
@@ -147,7 +147,7 @@ func TestChords(t *testing.T) {
 
 // Each pane with a tab has a key, unless something lies over the window; no chord acts where its button can't.
 func TestPaneKeys(t *testing.T) {
-	w, d := open(t, least, nil)
+	w, d := open(t, minimum, nil)
 	press := func(name fyne.KeyName) { w.window.Canvas().OnTypedKey()(&fyne.KeyEvent{Name: name}) }
 	if len(paneKeys) != len(w.right.tabs) {
 		t.Fatalf("%d keys for %d tabs", len(paneKeys), len(w.right.tabs))
@@ -178,7 +178,7 @@ func TestPaneKeys(t *testing.T) {
 
 // No letter, figure or sign moves the dish, ends a motion or changes what it is for.
 func TestNoLetterMovesTheDish(t *testing.T) {
-	w, d := open(t, least, nil)
+	w, d := open(t, minimum, nil)
 	d.Asked()
 	for letter := rune(' '); letter < 0x250; letter++ {
 		w.window.Canvas().OnTypedRune()(letter)
@@ -239,10 +239,10 @@ func TestFollower(t *testing.T) {
 		f.start()
 		before := 0
 		for _, row := range []struct {
-			name        string
-			status      func() desk.Status
-			eager       bool
-			least, most int // ticks in a second
+			name             string
+			status           func() desk.Status
+			eager            bool
+			minimum, maximum int // ticks in a second
 		}{
 			{"at rest", stage.Tracking, false, 5, 6},
 			{"a pane draws", stage.Tracking, true, 9, 11},
@@ -254,7 +254,7 @@ func TestFollower(t *testing.T) {
 				d.Set(row.status())
 			}
 			last, ticks, _ := r.read()
-			if n := ticks - before; n < row.least || n > row.most || d.Signs() != ticks || !last.Live {
+			if n := ticks - before; n < row.minimum || n > row.maximum || d.Signs() != ticks || !last.Live {
 				t.Errorf("%s: %d ticks in a second, %d signs of life for %d, live %v", row.name, n, d.Signs(), ticks,
 					last.Live)
 			}
@@ -287,13 +287,13 @@ func TestClosing(t *testing.T) {
 			return false
 		}
 	}
-	w, _ := open(t, least, still)
+	w, _ := open(t, minimum, still)
 	w.askToClose()
 	if !ended(w) {
 		t.Error("at rest the window closes at once")
 	}
 
-	w, d := open(t, least, nil)
+	w, d := open(t, minimum, nil)
 	w.askToClose()
 	if ended(w) || !w.with.Open.Covers() {
 		t.Fatal("while tracking it asks first")
@@ -316,7 +316,7 @@ func TestClosing(t *testing.T) {
 		t.Error("it stays open though the standstill is confirmed")
 	}
 
-	w, _ = open(t, least, nil)
+	w, _ = open(t, minimum, nil)
 	w.askToClose()
 	w.Press("close-keep")
 	if ended(w) || w.with.Open.Covers() || w.closer != nil {
@@ -336,22 +336,22 @@ func TestClosing(t *testing.T) {
 }
 
 func TestPracticeIsMarked(t *testing.T) {
-	w, _ := open(t, least, nil)
+	w, _ := open(t, minimum, nil)
 	if _, shown := w.Layout().Control["practice"]; !shown {
 		t.Error("practice has no mark")
 	}
-	w, _ = open(t, least, func(s *desk.Status) { s.Practice = false })
+	w, _ = open(t, minimum, func(s *desk.Status) { s.Practice = false })
 	if _, shown := w.Layout().Control["practice"]; shown {
 		t.Error("a real dish is marked as practice")
 	}
 }
 
 func TestReleaseOnlyWhenLockedOut(t *testing.T) {
-	w, _ := open(t, least, nil)
+	w, _ := open(t, minimum, nil)
 	if _, shown := w.Layout().Control["release"]; shown {
 		t.Error("release is offered without a lock-out")
 	}
-	w, _ = open(t, least, func(s *desk.Status) {
+	w, _ = open(t, minimum, func(s *desk.Status) {
 		s.Lock =
 			desk.Lock{Locked: true, Cause: "link lost", Next: "Look at the plug."}
 	})

@@ -27,7 +27,7 @@ func (f *fakeNotes) Stamp() func(words, operator string) {
 func (f *fakeNotes) Operator() string { return f.name }
 
 func TestNotes(t *testing.T) {
-	w, _ := open(t, least, nil)
+	w, _ := open(t, minimum, nil)
 	notes := &fakeNotes{name: "Mary"}
 	w.notes = notes
 	entry := func(name string) *widget.Entry {

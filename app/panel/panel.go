@@ -202,8 +202,8 @@ func (w *Window) openOwnEcho() {
 
 // The most width that the cards of axes and of what can be done ask for, however long their words are.
 const (
-	mostMiddle = 318
-	mostActs   = 318
+	maxMiddle = 318
+	maxActs   = 318
 )
 
 // build makes the parts and puts them in their places.
@@ -240,12 +240,12 @@ func (w *Window) build(past records.Source, eye camera.Source) {
 	acts := widget.NewCard(widget.Column(3, widget.Fixed(w.target.Object()), widget.Spring(),
 		widget.Fixed(band.Object()), widget.Spring(), widget.Fixed(drives.Object())))
 	lower := widget.Seamed(widget.Row(widget.Gap,
-		widget.Part{Object: widget.Padded(beam.Object(), 6, 6), Share: 10, Least: 256},
-		widget.Part{Object: widget.Capped(middle, mostMiddle), Share: 9},
-		widget.Part{Object: widget.Capped(acts, mostActs), Share: 9}))
+		widget.Part{Object: widget.Padded(beam.Object(), 6, 6), Share: 10, Min: 256},
+		widget.Part{Object: widget.Capped(middle, maxMiddle), Share: 9},
+		widget.Part{Object: widget.Capped(acts, maxActs), Share: 9}))
 	left := widget.Seamed(widget.Column(widget.Gap,
-		widget.Part{Object: widget.Padded(above, 6, 6), Share: 5, Least: 182},
-		widget.Part{Object: widget.Padded(strip.Object(), 6, 4), Share: 1, Least: 62},
+		widget.Part{Object: widget.Padded(above, 6, 6), Share: 5, Min: 182},
+		widget.Part{Object: widget.Padded(strip.Object(), 6, 4), Share: 1, Min: 62},
 		widget.Part{Object: lower, Share: 3}))
 	w.body = widget.Seamed(widget.Row(widget.Gap,
 		widget.Part{Object: left, Share: 68},

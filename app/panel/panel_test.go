@@ -45,7 +45,7 @@ func bring(w *Window, d *stage.Desk, change func(*desk.Status)) {
 }
 
 // least is the least size that the window must fit in whole.
-var least = fyne.NewSize(1340, 660)
+var minimum = fyne.NewSize(1340, 660)
 
 // focusable returns every visible control that takes the keyboard, by name.
 func focusable(t *testing.T, w *Window) map[string]fyne.Focusable {
@@ -74,7 +74,7 @@ func TestEscapeStopsFromEveryControl(t *testing.T) {
 		"worst-alarm"}
 	for _, opener := range openers {
 		t.Run(opener, func(t *testing.T) {
-			w, d := open(t, least, nil)
+			w, d := open(t, minimum, nil)
 			names := []string{}
 			if opener != "" && !w.Press(opener) {
 				t.Fatal("it can't be pressed")
@@ -106,7 +106,7 @@ func TestEscapeStopsFromEveryControl(t *testing.T) {
 }
 
 func TestEscapeStopsWithoutFocus(t *testing.T) {
-	w, d := open(t, least, nil)
+	w, d := open(t, minimum, nil)
 	w.window.Canvas().OnTypedKey()(&fyne.KeyEvent{Name: fyne.KeyEscape})
 	w.window.Canvas().(test.WindowlessCanvas).(fyne.Shortcutable).TypedShortcut(
 		&desktop.CustomShortcut{KeyName: fyne.KeyPeriod, Modifier: fyne.KeyModifierControl})
@@ -116,7 +116,7 @@ func TestEscapeStopsWithoutFocus(t *testing.T) {
 }
 
 func TestEveryControlHasATip(t *testing.T) {
-	w, _ := open(t, least, nil)
+	w, _ := open(t, minimum, nil)
 	for name, control := range focusable(t, w) {
 		tip, ok := control.(interface{ ToolTip() string })
 		if !ok || tip.ToolTip() == "" {
@@ -126,7 +126,7 @@ func TestEveryControlHasATip(t *testing.T) {
 }
 
 func TestStopControl(t *testing.T) {
-	w, d := open(t, least, nil)
+	w, d := open(t, minimum, nil)
 	w.foot.stop.MouseDown(&desktop.MouseEvent{})
 	if got := d.Asked(); !slices.Equal(got, []desk.Order{desk.Stop{}}) {
 		t.Errorf("pressing STOP asks for %v", got)
@@ -154,7 +154,7 @@ func TestStopControl(t *testing.T) {
 
 // The stop control is never covered, nor a click on it caught, whatever is open.
 func TestNothingCoversStop(t *testing.T) {
-	w, _ := open(t, least, nil)
+	w, _ := open(t, minimum, nil)
 	for _, opener := range []string{"source-select", "stow", "place-button", "reference-button", "worst-alarm",
 		"view-menu-button", "practice"} {
 		w.with.Open.Close()
@@ -203,15 +203,15 @@ func fullStates() []func(*desk.Status) {
 }
 
 func TestFitsWhole(t *testing.T) {
-	sizes := []fyne.Size{least, {Width: 1366, Height: 720}, {Width: 1440, Height: 900}, {Width: 1920, Height: 1080}}
+	sizes := []fyne.Size{minimum, {Width: 1366, Height: 720}, {Width: 1440, Height: 900}, {Width: 1920, Height: 1080}}
 	states := fullStates()
-	w, d := open(t, least, nil)
+	w, d := open(t, minimum, nil)
 	for n := range len(sizes) * len(states) {
 		size := sizes[n%len(sizes)]
 		w.window.Resize(size)
 		bring(w, d, states[n/len(sizes)])
-		if needs := w.window.Content().MinSize(); needs.Width > least.Width || needs.Height > least.Height {
-			t.Errorf("the window needs %v, more than %v", needs, least)
+		if needs := w.window.Content().MinSize(); needs.Width > minimum.Width || needs.Height > minimum.Height {
+			t.Errorf("the window needs %v, more than %v", needs, minimum)
 		}
 		widget.Walk(w.parts, func(object fyne.CanvasObject) {
 			named, ok := object.(widget.Named)
@@ -226,7 +226,7 @@ func TestFitsWhole(t *testing.T) {
 				end.X > size.Width+0.5 || end.Y > size.Height+0.5 {
 				t.Errorf("%v: %q reaches from %v to %v", size, named.ControlName(), at, end)
 			}
-			if text, ok := object.(interface{ Cut() bool }); ok && text.Cut() && size != least {
+			if text, ok := object.(interface{ Cut() bool }); ok && text.Cut() && size != minimum {
 				t.Errorf("%v: the words of %q are cut: %q", size, named.ControlName(),
 					object.(interface{ ControlWords() string }).ControlWords())
 			}
@@ -235,7 +235,7 @@ func TestFitsWhole(t *testing.T) {
 }
 
 func TestFiguresDoNotJump(t *testing.T) {
-	w, d := open(t, least, nil)
+	w, d := open(t, minimum, nil)
 	before := w.Layout().Control
 	status := stage.Tracking()
 	status.Target.Dubious = "leap seconds are not known this far ahead"
@@ -292,7 +292,7 @@ func TestOrdersOfControls(t *testing.T) {
 			[]string{"cancel-start"}, desk.CancelWarning{}},
 		{"all seen", nil, []string{"worst-alarm", "alarms-seen"}, desk.Acknowledge{Alarm: -1}},
 	}
-	w, d := open(t, least, nil)
+	w, d := open(t, minimum, nil)
 	for _, row := range rows {
 		w.with.Open.Close()
 		bring(w, d, row.change)
@@ -311,7 +311,7 @@ func TestOrdersOfControls(t *testing.T) {
 // What isn't in the settings file is opened from Set-up: the partners' list is
 // whole there even where the pane that shows it was never looked at.
 func TestSetBesideTheSettings(t *testing.T) {
-	w, _ := open(t, least, func(s *desk.Status) {
+	w, _ := open(t, minimum, func(s *desk.Status) {
 		s.Radio = &desk.Radio{Partners: []desk.Partner{{Name: "Quarry Ridge", Locator: "FN42hn",
 			Polarisation: "circular"}}}
 	})
@@ -347,7 +347,7 @@ func TestPlaceIsEntered(t *testing.T) {
 		{"nothing", nil, desk.BodyChoice{}, "Azimuth: "},
 	}
 	for _, row := range rows {
-		w, d := open(t, least, nil)
+		w, d := open(t, minimum, nil)
 		w.Press("place-button")
 		controls := focusable(t, w)
 		for name, text := range row.entries {
@@ -370,7 +370,7 @@ func TestPlaceIsEntered(t *testing.T) {
 }
 
 func TestAnglesAreSet(t *testing.T) {
-	w, d := open(t, least, func(s *desk.Status) { s.Axes[0].Moving = false })
+	w, d := open(t, minimum, func(s *desk.Status) { s.Axes[0].Moving = false })
 	w.Press("reference-button")
 	controls := focusable(t, w)
 	test.Type(controls["reference-az-entry"], "-20")
@@ -393,7 +393,7 @@ func TestAnglesAreSet(t *testing.T) {
 
 // Where the inventory finds each control, in every pane, is where Fyne paints it.
 func TestInventoryKnowsPositions(t *testing.T) {
-	w, d := open(t, least, nil)
+	w, d := open(t, minimum, nil)
 	driver := fyne.CurrentApp().Driver()
 	for i, pane := range w.right.panes {
 		w.right.choose(i)

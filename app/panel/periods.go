@@ -118,7 +118,7 @@ func (c *periodClock) openOther() {
 	set := widget.NewButton("Set", "turn-set", "Keep periods of this length (Enter)", nil).Looking(widget.Primary)
 	cancel := widget.NewButton("Cancel", "turn-cancel", "Leave the periods as they are", nil)
 	sheet := c.with.Open.ShowSheet("turn-dialog", "Period length", widget.Column(8,
-		widget.Fixed(widget.Row(8, widget.Part{Object: entry, Share: 1, Least: 120},
+		widget.Fixed(widget.Row(8, widget.Part{Object: entry, Share: 1, Min: 120},
 			widget.Fixed(widget.NewLabel("s, counted from the full hour, UTC")))),
 		widget.Fixed(wrong)), []*widget.Button{cancel, set}, entry)
 	take := func() {

@@ -41,6 +41,6 @@ func refusal(words string, end func()) fyne.CanvasObject {
 	}
 	closing := widget.NewButton("Close", "refusal-close", "Close this window", end).Looking(widget.Primary)
 	parts = append(parts, widget.Fixed(widget.Row(0,
-		widget.Part{Object: widget.NewText(""), Share: 1, Least: refusalWidth - 80}, widget.Fixed(closing))))
+		widget.Part{Object: widget.NewText(""), Share: 1, Min: refusalWidth - 80}, widget.Fixed(closing))))
 	return widget.NewCard(widget.Column(8, parts...))
 }

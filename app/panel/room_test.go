@@ -86,7 +86,7 @@ func rooms() (all []fyne.Size) {
 		{Width: 1920, Height: 1030}, {Width: 2560, Height: 1390}} {
 		for _, percent := range scales() {
 			size := fyne.NewSize(screen.Width*100/float32(percent), screen.Height*100/float32(percent))
-			if size.Width >= least.Width && size.Height >= least.Height {
+			if size.Width >= minimum.Width && size.Height >= minimum.Height {
 				all = append(all, size)
 			}
 		}
@@ -97,7 +97,7 @@ func rooms() (all []fyne.Size) {
 // In every pane, on every screen and in every size of words, no words lie on others, none end outside
 // the window, and what has no room is shown whole under the pointer.
 func TestWordsHaveRoomInEveryPane(t *testing.T) {
-	w, d := open(t, least, nil)
+	w, d := open(t, minimum, nil)
 	states, sizes := fullStates(), rooms()
 	for n := range len(states) * len(sizes) {
 		size := sizes[n%len(sizes)]

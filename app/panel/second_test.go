@@ -41,7 +41,7 @@ func TestTwoPanes(t *testing.T) {
 	if l = w.Layout().Control; !l["second-plan"].On || !l["pane-noise"].On || seen("health-list") {
 		t.Error("Plan is not in the second place, with Noise in the first")
 	}
-	w.window.Resize(least)
+	w.window.Resize(minimum)
 	tick()
 	if seen("second-plan") || !seen("peak-sweeps") || w.Look().Second != "Plan" {
 		t.Error("a narrow window has two panes, or forgets that two are wanted")

@@ -47,7 +47,7 @@ func openers(t *testing.T, w *Window, d *stage.Desk) (found []string) {
 // Every sheet and menu has a way out of its own that changes nothing, and
 // Esc closes it where the dish is at rest, without a stop. While it moves Esc stops it too. Each says which.
 func TestEverySheetHasItsOwnWayOut(t *testing.T) {
-	w, d := open(t, least, atRest)
+	w, d := open(t, minimum, atRest)
 	w.notes = &fakeNotes{}
 	all := openers(t, w, d)
 	if len(all) < 18 {
@@ -116,7 +116,7 @@ func openWhileTracking() []string {
 
 // What was asked a moment ago may not show yet: Esc stops then, whatever the status says.
 func TestEscStopsWhatWasJustAsked(t *testing.T) {
-	w, d := open(t, least, atRest)
+	w, d := open(t, minimum, atRest)
 	w.Press("park")
 	w.Press("source-select")
 	d.Asked()
@@ -154,7 +154,7 @@ func TestWhatEscStops(t *testing.T) {
 // The sheet of the reference opens with Close ringed, its confirmation with
 // Cancel: Enter changes nothing. Old and new are shown, and the newest can be undone.
 func TestEnterChangesNoPosition(t *testing.T) {
-	w, d := open(t, least, func(s *desk.Status) {
+	w, d := open(t, minimum, func(s *desk.Status) {
 		s.Referencing.Undo[1] = desk.UndoneReference{Can: true, Known: true, Trusted: true, To: degrees(39.5)}
 		atRest(s)
 	})
@@ -202,7 +202,7 @@ func TestEnterChangesNoPosition(t *testing.T) {
 
 // After a dialog the keyboard is where it was.
 func TestFocusReturns(t *testing.T) {
-	w, _ := open(t, least, atRest)
+	w, _ := open(t, minimum, atRest)
 	button := focusable(t, w)["place-button"]
 	w.window.Canvas().Focus(button)
 	event := &fyne.KeyEvent{Name: fyne.KeySpace}
@@ -219,7 +219,7 @@ func TestFocusReturns(t *testing.T) {
 
 // A jog by a key ends when something opens: nobody would hear that the key was let go.
 func TestJogEndsWhenSomethingOpens(t *testing.T) {
-	w, _ := open(t, least, atRest)
+	w, _ := open(t, minimum, atRest)
 	w.keys.down(&fyne.KeyEvent{Name: fyne.KeyUp})
 	if !w.keys.holds[fyne.KeyUp].Pressed() {
 		t.Fatal("no press")

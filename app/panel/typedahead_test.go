@@ -104,7 +104,7 @@ func openWhole(t *testing.T, change func(*desk.Status)) *whole {
 		Notes: h.notes, Log: h.log,
 		Practice: h.keeper, Handbook: []help.Page{{Title: "A"}, {Title: "B"}}})
 	t.Cleanup(h.window.Close)
-	h.window.Resize(least)
+	h.window.Resize(minimum)
 	h.show(view.At(h.desk.Status(), 10, 0))
 	return h
 }

@@ -72,10 +72,10 @@ func (s *source) Trouble() string { return "" }
 
 // other reads what changes settings and enclosure.
 func (s *Script) other(words []string) error {
-	figure := func(text string, least, most float64) (float64, error) {
+	figure := func(text string, minimum, maximum float64) (float64, error) {
 		v, err := strconv.ParseFloat(text, 64)
-		if err != nil || !(v >= least && v <= most) {
-			return 0, fmt.Errorf("%s: must be %v to %v degrees", text, least, most)
+		if err != nil || !(v >= minimum && v <= maximum) {
+			return 0, fmt.Errorf("%s: must be %v to %v degrees", text, minimum, maximum)
 		}
 		return v, nil
 	}
@@ -109,7 +109,7 @@ func (s *Script) change(to settings.Settings) settings.Settings {
 			settings.ClosedSector{Name: "neighbours", FromDeg: s.Closed[0], ToDeg: s.Closed[1], FromElevationDeg: 0,
 				ToElevationDeg: 90})
 	}
-	to.Permit.LeastElevationDeg = max(to.Permit.LeastElevationDeg, s.PermitAbove)
+	to.Permit.MinElevationDeg = max(to.Permit.MinElevationDeg, s.PermitAbove)
 	return to
 }
 

@@ -57,8 +57,8 @@ func TestAPeakIsSeenWhileItIsMeasured(t *testing.T) {
 			for axis, seen := range newest.Curves {
 				last := p.Last.Curves[axis].Fit
 				off := math.Abs((seen.Fit.Centre - last.Centre).Deg())
-				if most := 3*(seen.Fit.CentreError+last.CentreError).Deg() + 0.05; !seen.Has || off > most {
-					t.Errorf("axis %d: %.3f° from the result, at most %.3f; a fit %v", axis, off, most, seen.Has)
+				if maximum := 3*(seen.Fit.CentreError+last.CentreError).Deg() + 0.05; !seen.Has || off > maximum {
+					t.Errorf("axis %d: %.3f° from the result, at most %.3f; a fit %v", axis, off, maximum, seen.Has)
 				}
 			}
 		})

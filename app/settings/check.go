@@ -94,7 +94,7 @@ func firstOf[T any](values []T, wrong func(T) string) string {
 
 // outside is written so that not-a-number lies outside.
 func (f Field) outside(v float64) string {
-	if v >= f.Least && v <= f.Most {
+	if v >= f.Min && v <= f.Max {
 		return ""
 	}
 	return number(v) + " is out of range"
@@ -105,9 +105,9 @@ func (f Field) badText(words string) string {
 	switch {
 	case !utf8.ValidString(words) || strings.ContainsFunc(words, func(r rune) bool { return !unicode.IsPrint(r) }):
 		return "holds characters that can't be shown"
-	case float64(length) > f.Most:
+	case float64(length) > f.Max:
 		return fmt.Sprintf("is %d characters long", length)
-	case float64(length) < f.Least:
+	case float64(length) < f.Min:
 		return "is empty"
 	case length > 0 && strings.TrimSpace(words) != words:
 		return "begins or ends with a space"
@@ -168,13 +168,13 @@ func readingKeys() []string {
 }
 
 // checkCount checks how many members a list has.
-func checkCount(f *faults, key string, count, least, most int) {
+func checkCount(f *faults, key string, count, minimum, maximum int) {
 	switch {
 	case !f.fine(key):
-	case count < least:
-		f.add(key, "there is none; at least %d is needed", least)
-	case count > most:
-		f.add(key, "there are %d; at most %d", count, most)
+	case count < minimum:
+		f.add(key, "there is none; at least %d is needed", minimum)
+	case count > maximum:
+		f.add(key, "there are %d; at most %d", count, maximum)
 	}
 }
 

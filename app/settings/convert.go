@@ -129,13 +129,13 @@ func suggestion(name string, names []string) string {
 
 // nearest is the one of the names that another was probably meant to be, else "".
 func nearest(name string, names []string) string {
-	best, least := "", 4.0
+	best, minimum := "", 4.0
 	for _, candidate := range names {
 		d := distance(name, candidate)
 		// Of two equally near, the one that begins alike is likelier.
 		weight := float64(d) - float64(alike(name, candidate))/1000
-		if d <= 3 && d <= len(candidate)/3 && weight < least {
-			best, least = candidate, weight
+		if d <= 3 && d <= len(candidate)/3 && weight < minimum {
+			best, minimum = candidate, weight
 		}
 	}
 	return best

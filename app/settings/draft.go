@@ -186,8 +186,8 @@ func (d *Draft) Add(list string) (wrong string) {
 	if !v.IsValid() || v.Kind() != reflect.Slice || isLeaf(v.Type()) {
 		return "there is no such list"
 	}
-	if section := d.schema.sections[strings.TrimSuffix(patternOf(list), "[]")]; section.Most > 0 &&
-		v.Len() >= section.Most {
+	if section := d.schema.sections[strings.TrimSuffix(patternOf(list), "[]")]; section.Max > 0 &&
+		v.Len() >= section.Max {
 		return fmt.Sprintf("there are %d already, which is the most", v.Len())
 	}
 	member := reflect.New(v.Type().Elem()).Elem()

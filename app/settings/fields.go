@@ -34,8 +34,8 @@ type Field struct {
 	// Unit of the number, as it is written.
 	Unit string
 	// Least and Most are the range of a number, or of each in a list; of a text, of its length in characters.
-	Least, Most float64
-	Choices     []string
+	Min, Max float64
+	Choices  []string
 	// Needed says that the key has no usual value and must stand in the file.
 	Needed bool
 	// Usual is the usual value as it is written in the file; empty when Needed.
@@ -46,9 +46,9 @@ type Field struct {
 
 // Allowed says in words what the key may be: "-90 to 90 degrees".
 func (f Field) Allowed() string {
-	span := number(f.Least) + " to " + number(f.Most)
-	if f.Least == f.Most {
-		span = number(f.Most)
+	span := number(f.Min) + " to " + number(f.Max)
+	if f.Min == f.Max {
+		span = number(f.Max)
 	}
 	if f.Unit != "" {
 		span += " " + f.Unit
@@ -71,8 +71,8 @@ func (f Field) Allowed() string {
 	case Whole:
 		return "whole, " + span
 	case Text:
-		if f.Least == 0 {
-			return fmt.Sprintf("text, at most %s characters", number(f.Most))
+		if f.Min == 0 {
+			return fmt.Sprintf("text, at most %s characters", number(f.Max))
 		}
 		return fmt.Sprintf("text, %s characters", span)
 	case Texts:
@@ -101,9 +101,9 @@ type Section struct {
 	// Key as in Field.
 	Key string
 	// List says that the section may stand several times, up to Most, at least Least.
-	List        bool
-	Least, Most int
-	Why         string
+	List     bool
+	Min, Max int
+	Why      string
 }
 
 // Sections are the sections of the file, in its order.
@@ -113,9 +113,9 @@ func Sections() []Section {
 	return []Section{
 		{Key: "station", Why: "Where the dish stands."},
 		{Key: "dish", Why: "The reflector."},
-		{Key: "bands", List: true, Least: 1, Most: MaxBands,
+		{Key: "bands", List: true, Min: 1, Max: MaxBands,
 			Why: "A band; repeat the section for each. The first is the one in use after a start."},
-		{Key: "bands[].feeds", List: true, Least: 1, Most: MaxFeeds,
+		{Key: "bands[].feeds", List: true, Min: 1, Max: MaxFeeds,
 			Why: "A feed of the band above; repeat the section for each."},
 		{Key: "link", Why: "The serial line to the enclosure (MODBUS RTU)."},
 		{Key: "axes.*", Why: "An axis. Angles are axis angles; those of azimuth run over the cable wrap and aren't " +
@@ -123,10 +123,10 @@ func Sections() []Section {
 		{Key: "motion", Why: "Rules of motion that belong to no axis."},
 		{Key: "tracking",
 			Why: "How closely a target is tracked. Beamwidths are half-power beamwidths of the band in use."},
-		{Key: "structures", List: true, Most: MaxStructures,
+		{Key: "structures", List: true, Max: MaxStructures,
 			Why: "Something the dish must stay above, wherever it goes; repeat the section for each."},
 		{Key: "horizon", Why: "The surveyed horizon; it decides when a target rises and sets."},
-		{Key: "closed_sectors", List: true, Most: MaxClosedSectors,
+		{Key: "closed_sectors", List: true, Max: MaxClosedSectors,
 			Why: "A part of the sky into which nothing is transmitted; repeat the section for each."},
 		{Key: "permit",
 			Why: "When the transmit permit is withdrawn. The sequencer alone protects amplifier and preamplifier."},
@@ -214,9 +214,9 @@ func (s schema) field(key string) (f Field, ok bool) {
 	switch parts[2] {
 	case "hold_s":
 	case "hysteresis":
-		f.Unit, f.Most = reading.Unit, (reading.Most-reading.Least)/2
+		f.Unit, f.Max = reading.Unit, (reading.Max-reading.Min)/2
 	default:
-		f.Unit, f.Least, f.Most = reading.Unit, reading.Least, reading.Most
+		f.Unit, f.Min, f.Max = reading.Unit, reading.Min, reading.Max
 	}
 	return f, true
 }

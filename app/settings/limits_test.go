@@ -20,8 +20,8 @@ func TestATimeSourceCanBeSet(t *testing.T) {
 // Every text of the settings has room for something.
 func TestEveryTextHasRoom(t *testing.T) {
 	for _, f := range Fields() {
-		if f.Kind == Text && f.Most < 1 {
-			t.Errorf("%s: at most %v characters", f.Key, f.Most)
+		if f.Kind == Text && f.Max < 1 {
+			t.Errorf("%s: at most %v characters", f.Key, f.Max)
 		}
 	}
 }

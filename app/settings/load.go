@@ -60,5 +60,5 @@ func read(path string) ([]byte, error) {
 		return nil, err
 	}
 	defer f.Close()
-	return io.ReadAll(io.LimitReader(f, mostBytes+16))
+	return io.ReadAll(io.LimitReader(f, maxBytes+16))
 }

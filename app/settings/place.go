@@ -40,16 +40,16 @@ func linesOf(text []byte) *lines {
 	return l
 }
 
-// mostDeep is how many steps down a key is followed: deeper than any key of
+// maxDeep is how many steps down a key is followed: deeper than any key of
 // the settings, so that a file made to be deep takes no time.
-const mostDeep = 12
+const maxDeep = 12
 
 func deep(key string) int { return strings.Count(key, ".") + strings.Count(key, "[") }
 
 // note remembers where a key stands and returns it whole. Every section on the
 // way that hasn't been named before is taken to stand there too.
 func (l *lines) note(node *unstable.Node, key string, member bool) string {
-	for parts := node.Key(); parts.Next() && deep(key) < mostDeep; {
+	for parts := node.Key(); parts.Next() && deep(key) < maxDeep; {
 		part := parts.Node()
 		key = joined(key, bare(string(part.Data)))
 		line := sort.SearchInts(l.starts, int(part.Raw.Offset)+1)
@@ -69,7 +69,7 @@ func (l *lines) note(node *unstable.Node, key string, member bool) string {
 
 // value goes into inline tables, and into lists of them.
 func (l *lines) value(node *unstable.Node, key string) {
-	if deep(key) >= mostDeep {
+	if deep(key) >= maxDeep {
 		return
 	}
 	switch node.Kind {

@@ -27,7 +27,7 @@ func Default() Settings {
 		Axes:     Axes{axis, axis},
 		Motion:   Motion{PowerOffAfterMin: 10, MotionWarningS: 5, WindowSilentS: 3, LoopLateMS: 50},
 		Tracking: Tracking{ToleranceBeamwidths: 0.065, SecondLimitBeamwidths: 0.15, OffSourceBeamwidths: 5},
-		Permit: Permit{LeastElevationDeg: 5, OffTargetBeamwidths: 0.5, PreamplifierRelay: true, Coolant: true,
+		Permit: Permit{MinElevationDeg: 5, OffTargetBeamwidths: 0.5, PreamplifierRelay: true, Coolant: true,
 			MaxSWR: 3},
 		Wind: Wind{Stow: true, WarningMPS: 10, StowMeanMPS: 14, StowGustMPS: 20, HysteresisMPS: 2,
 			ClearAfterMin: 10, CountdownS: 30},
@@ -76,7 +76,7 @@ func Practice() Settings {
 	practiceAxis(&s.Axes.Azimuth, -50, -45, 405, 410, 180)
 	practiceAxis(&s.Axes.Elevation, -5, 0, 86, 91, 45)
 	s.Tracking.ToleranceBeamwidths = 0.04 // closer than needed: there is more to see
-	s.Structures = []Structure{{Name: "mast", FromDeg: 196, ToDeg: 212, LeastElevationDeg: 24}}
+	s.Structures = []Structure{{Name: "mast", FromDeg: 196, ToDeg: 212, MinElevationDeg: 24}}
 	s.Horizon.Points = []Point{
 		{0, 2.5}, {30, 2}, {60, 1}, {85, 0.5}, {110, 0.8}, {140, 1.5}, {170, 3}, {190, 4},
 		{215, 3.5}, {240, 2}, {265, 0.6}, {290, 0.7}, {320, 1.8}, {345, 3},

@@ -12,8 +12,8 @@ import (
 	"github.com/pelletier/go-toml/v2"
 )
 
-// mostBytes is the largest file that is read.
-const mostBytes = 3 << 17
+// maxBytes is the largest file that is read.
+const maxBytes = 3 << 17
 
 // Parse reads settings from the text of a file. Anything that it doesn't know,
 // can't use or misses is an *Error, and nothing usable is returned then. What
@@ -30,8 +30,8 @@ func parse(file string, text []byte) (Settings, []Renamed, error) {
 	}
 	text = bytes.TrimPrefix(text, []byte("\xEF\xBB\xBF"))
 	switch {
-	case len(text) > mostBytes:
-		return whole(1, fmt.Sprintf("the file has %d bytes; must be at most %d", len(text), mostBytes))
+	case len(text) > maxBytes:
+		return whole(1, fmt.Sprintf("the file has %d bytes; must be at most %d", len(text), maxBytes))
 	case !utf8.Valid(text):
 		return whole(1+bytes.Count(text[:badByte(text)], []byte("\n")), "not text in UTF-8; must be a TOML file")
 	}
@@ -167,8 +167,8 @@ func (r *reader) list(to reflect.Value, value any, given bool, key string) {
 		r.add(key, "is %s; must be a list of sections, [[%s]]", described(value), indexes.ReplaceAllString(key, ""))
 		return
 	}
-	if most := r.sections[patternOf(key)].Most; len(members) > most {
-		r.add(key, "there are %d; at most %d", len(members), most)
+	if maximum := r.sections[patternOf(key)].Max; len(members) > maximum {
+		r.add(key, "there are %d; at most %d", len(members), maximum)
 		return
 	}
 	for i, from := range members {

@@ -343,11 +343,11 @@ func FuzzParse(f *testing.F) {
 			t.Fatalf("error without faults: %v", err)
 		}
 		previous := 0
-		most := 1 + strings.Count(string(text), "\n")
+		maximum := 1 + strings.Count(string(text), "\n")
 		for _, fault := range wrong.Faults {
-			if fault.Line < max(1, previous) || fault.Line > most ||
+			if fault.Line < max(1, previous) || fault.Line > maximum ||
 				strings.ContainsAny(fault.Key+fault.Words, "\n\r") || fault.Words == "" {
-				t.Fatalf("fault %+v in a file of %d lines, after line %d", fault, most, previous)
+				t.Fatalf("fault %+v in a file of %d lines, after line %d", fault, maximum, previous)
 			}
 			previous = fault.Line
 		}

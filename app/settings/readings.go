@@ -9,7 +9,7 @@ type Reading struct {
 	Name     string
 	Unit     string
 	// Least and Most are what a limit may be.
-	Least, Most float64
+	Min, Max float64
 	// Usual are the limits of a dish with a 24 V drive supply.
 	Usual Limits
 	// Why says what the reading is for, and what an alarm of it does beside being shown.

@@ -6,8 +6,8 @@ import (
 	"slices"
 )
 
-// leastDialMHz is the lowest that a radio is tuned to.
-const leastDialMHz = 0.1
+// minDialMHz is the lowest that a radio is tuned to.
+const minDialMHz = 0.1
 
 func (s Settings) checkBands(f *faults) {
 	checkCount(f, "bands", len(s.Bands), 1, MaxBands)
@@ -15,10 +15,10 @@ func (s Settings) checkBands(f *faults) {
 	for i, band := range s.Bands {
 		offset := fmt.Sprintf("bands[%d].transverter_offset_mhz", i)
 		dial := band.MHz - band.TransverterMHz
-		if !(dial >= leastDialMHz) && f.fine(offset, fmt.Sprintf("bands[%d].mhz", i)) {
+		if !(dial >= minDialMHz) && f.fine(offset, fmt.Sprintf("bands[%d].mhz", i)) {
 			f.add(offset, "%s puts the dial at %s MHz; must leave at least %s MHz", number(band.TransverterMHz),
 				number(dial),
-				number(leastDialMHz))
+				number(minDialMHz))
 		}
 		key := fmt.Sprintf("bands[%d].feeds", i)
 		checkCount(f, key, len(band.Feeds), 1, MaxFeeds)
@@ -99,14 +99,14 @@ func (s Settings) checkLink(f *faults) {
 	}
 	byRate := l
 	byRate.TicksPerS = 0
-	if most := byRate.Ticks(); l.Ticks() > most {
-		f.add("link.ticks_per_s", "%d is more than the line carries; must be at most %d at %d baud", l.TicksPerS, most,
-			l.Baud)
+	if maximum := byRate.Ticks(); l.Ticks() > maximum {
+		f.add("link.ticks_per_s", "%d is more than the line carries; must be at most %d at %d baud", l.TicksPerS,
+			maximum, l.Baud)
 		return
 	}
-	if least := 3 * 1000 / l.Ticks(); l.WatchdogMS < least && f.fine("link.watchdog_ms") {
+	if minimum := 3 * 1000 / l.Ticks(); l.WatchdogMS < minimum && f.fine("link.watchdog_ms") {
 		f.add("link.watchdog_ms", "%d is less than three ticks; must be %d to 2000 ms at %d ticks a second",
-			l.WatchdogMS, least, l.Ticks())
+			l.WatchdogMS, minimum, l.Ticks())
 	}
 }
 
@@ -116,9 +116,9 @@ func (s Settings) checkAxis(f *faults, section string, a Axis) {
 	}
 	s.checkLimits(f, section, a)
 	key := func(name string) string { return section + "." + name }
-	if counts := 4 * a.Pulses * a.GearRatio; counts < leastCounts && f.fine(key("pulses"), key("gear_ratio")) {
+	if counts := 4 * a.Pulses * a.GearRatio; counts < minCounts && f.fine(key("pulses"), key("gear_ratio")) {
 		f.add(key("gear_ratio"), "%s with these pulses makes %s counts of a turn of the axis; must be %d or more",
-			number(a.GearRatio), number(rounded(counts)), leastCounts)
+			number(a.GearRatio), number(rounded(counts)), minCounts)
 	}
 	speeds := a.FixedSpeedsDegPerS
 	if f.fine(key("fixed_speeds_deg_per_s"), key("top_speed_deg_per_s")) {
@@ -152,8 +152,8 @@ func (s Settings) checkAxis(f *faults, section string, a Axis) {
 	}
 }
 
-// leastCounts are those of a turn of the axis: the drive takes no count of more than a radian.
-const leastCounts = 7
+// minCounts are those of a turn of the axis: the drive takes no count of more than a radian.
+const minCounts = 7
 
 func rising(values []float64) bool {
 	for i := 1; i < len(values); i++ {
@@ -246,9 +246,9 @@ func (s Settings) checkPlaces(f *faults) {
 		checkWithin(f, elevation, place.at.ElevationDeg, "axes.elevation", s.Axes.Elevation)
 		for i, structure := range s.Structures {
 			if f.fine(azimuth, elevation) && f.whole(fmt.Sprintf("structures[%d]", i)) &&
-				structure.Over(place.at.AzimuthDeg) && place.at.ElevationDeg < structure.LeastElevationDeg {
+				structure.Over(place.at.AzimuthDeg) && place.at.ElevationDeg < structure.MinElevationDeg {
 				f.add(elevation, "%s is below the structure %s; must be %s degrees or more at this azimuth",
-					number(place.at.ElevationDeg), quoted(structure.Name), number(structure.LeastElevationDeg))
+					number(place.at.ElevationDeg), quoted(structure.Name), number(structure.MinElevationDeg))
 			}
 		}
 	}

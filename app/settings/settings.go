@@ -180,10 +180,10 @@ type Tracking struct {
 
 // Structure is something the dish must stay above, azimuths clockwise from FromDeg to ToDeg.
 type Structure struct {
-	Name              string  `toml:"name"`
-	FromDeg           float64 `toml:"from_deg"`
-	ToDeg             float64 `toml:"to_deg"`
-	LeastElevationDeg float64 `toml:"min_elevation_deg"`
+	Name            string  `toml:"name"`
+	FromDeg         float64 `toml:"from_deg"`
+	ToDeg           float64 `toml:"to_deg"`
+	MinElevationDeg float64 `toml:"min_elevation_deg"`
 }
 
 // Horizon is the surveyed horizon: points joined by straight lines, around the circle. Empty: flat.
@@ -206,7 +206,7 @@ type ClosedSector struct {
 
 // Permit are the conditions of the transmit permit.
 type Permit struct {
-	LeastElevationDeg   float64 `toml:"min_elevation_deg"`
+	MinElevationDeg     float64 `toml:"min_elevation_deg"`
 	OffTargetBeamwidths float64 `toml:"off_target_beamwidths"` // 0: not judged
 	WhileSlewing        bool    `toml:"while_slewing"`
 	PreamplifierRelay   bool    `toml:"preamplifier_relay"`

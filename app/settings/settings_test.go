@@ -161,7 +161,7 @@ func TestReadingsAgreeWithTheirRanges(t *testing.T) {
 		}
 		registers[r.Register] = true
 		for _, limit := range []Optional{r.Usual.AlarmLow, r.Usual.WarningLow, r.Usual.WarningHigh, r.Usual.AlarmHigh} {
-			if limit.Given && (limit.Value < r.Least || limit.Value > r.Most) {
+			if limit.Given && (limit.Value < r.Min || limit.Value > r.Max) {
 				t.Errorf("%s: usual limit %v is out of its own range", r.Key, limit.Value)
 			}
 		}
@@ -209,18 +209,18 @@ func TestEveryRangeHolds(t *testing.T) {
 	eachLeaf(reflect.ValueOf(full()), "", func(key string, _ reflect.Value) { keys = append(keys, key) })
 	for _, key := range keys {
 		field, _ := table.field(key)
-		for _, bad := range []float64{math.NaN(), math.Inf(1), math.Inf(-1), field.Most * 1.01, field.Most + 1,
-			field.Least - 1} {
+		for _, bad := range []float64{math.NaN(), math.Inf(1), math.Inf(-1), field.Max * 1.01, field.Max + 1,
+			field.Min - 1} {
 			s := full()
 			done := false
 			eachLeafOf(&s, func(at string, v reflect.Value) {
 				if at == key && v.Kind() == reflect.Float64 &&
-					(field.Kind != Number || !(bad >= field.Least && bad <= field.Most)) {
+					(field.Kind != Number || !(bad >= field.Min && bad <= field.Max)) {
 					v.SetFloat(bad)
 					done = true
 				}
 				if at == key && v.Kind() == reflect.Int && !math.IsNaN(bad) && !math.IsInf(bad, 0) &&
-					field.Kind == Whole && (math.Trunc(bad) > field.Most || math.Trunc(bad) < field.Least) {
+					field.Kind == Whole && (math.Trunc(bad) > field.Max || math.Trunc(bad) < field.Min) {
 					v.SetInt(int64(bad))
 					done = true
 				}

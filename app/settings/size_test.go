@@ -41,8 +41,8 @@ func TestLargestSettings(t *testing.T) {
 		t.Errorf("%s: %s", fault.Key, fault.Words)
 	}
 	text := s.Text()
-	if len(text) > mostBytes {
-		t.Errorf("the largest settings take %d bytes, at most %d are read", len(text), mostBytes)
+	if len(text) > maxBytes {
+		t.Errorf("the largest settings take %d bytes, at most %d are read", len(text), maxBytes)
 	}
 	parsed(t, text)
 }

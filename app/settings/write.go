@@ -113,7 +113,7 @@ func (w *writer) limits(limits map[string]Limits, key string) {
 		})
 		own = append(own, line{
 			key: reading.Key + " = { " + strings.Join(parts, ", ") + " }",
-			comment: fmt.Sprintf("%s to %s %s; %s", number(reading.Least), number(reading.Most), reading.Unit,
+			comment: fmt.Sprintf("%s to %s %s; %s", number(reading.Min), number(reading.Max), reading.Unit,
 				reading.Why),
 		})
 	}

@@ -62,11 +62,11 @@ func (s *session) listen(ctx context.Context) {
 }
 
 // most is how often a question is asked before it is given up.
-const most = 3
+const maximum = 3
 
 // ask asks until an answer of a kind comes; the error is that of the last try.
 func (s *session) ask(ctx context.Context, question []byte, is func(codec.Answer) bool) (a codec.Answer, err error) {
-	for try := range most {
+	for try := range maximum {
 		if try > 0 && !s.pause(ctx) {
 			return a, ctx.Err()
 		}
@@ -158,7 +158,7 @@ func (s *session) read(ctx context.Context) (r Reading, err error) {
 func (s *session) frequency(ctx context.Context, v codec.VFO) (int64, error) {
 	is := func(a codec.Answer) bool { return a.Kind == codec.Frequency && a.VFO == v }
 	before := s.last[v]
-	for range most + 1 {
+	for range maximum + 1 {
 		a, err := s.ask(ctx, s.t.config.Protocol.Ask(v), is)
 		if err != nil {
 			return 0, err
@@ -210,7 +210,7 @@ func (s *session) setOne(ctx context.Context, w Wanted, v codec.VFO, isHz, wante
 		s.settle(w, v, "")
 		return
 	}
-	if s.tries[v]++; s.tries[v] >= most && ctx.Err() == nil {
+	if s.tries[v]++; s.tries[v] >= maximum && ctx.Err() == nil {
 		s.settle(w, v, "not set: "+err.Error())
 	}
 }

@@ -13,10 +13,10 @@ import (
 // comma for the point as well, and says in one line what it would have taken.
 
 // ParseAngle reads degrees between least and most.
-func ParseAngle(text string, least, most float64) (unit.Angle, error) {
+func ParseAngle(text string, minimum, maximum float64) (unit.Angle, error) {
 	degrees, err := strconv.ParseFloat(tidy(text), 64)
-	if err != nil || !(degrees >= least && degrees <= most) {
-		return 0, fmt.Errorf("degrees from %s to %s", short(least), short(most))
+	if err != nil || !(degrees >= minimum && degrees <= maximum) {
+		return 0, fmt.Errorf("degrees from %s to %s", short(minimum), short(maximum))
 	}
 	return unit.AngleFromDeg(degrees), nil
 }

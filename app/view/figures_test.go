@@ -113,9 +113,9 @@ func TestParse(t *testing.T) {
 	}
 }
 
-func angle(least, most float64) func(string) (float64, error) {
+func angle(minimum, maximum float64) func(string) (float64, error) {
 	return func(text string) (float64, error) {
-		a, err := ParseAngle(text, least, most)
+		a, err := ParseAngle(text, minimum, maximum)
 		return a.Deg(), err
 	}
 }

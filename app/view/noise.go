@@ -38,19 +38,19 @@ type NoiseScale struct {
 // Next returns the scale for levels between least and most, as the detector
 // gives them. Span 0 takes what fits: the scale stays as it is for as long as
 // the levels fit into it and use enough of it, so that it does not jump about.
-func (s NoiseScale) Next(noise desk.Noise, least, most, span float64) NoiseScale {
+func (s NoiseScale) Next(noise desk.Noise, minimum, maximum, span float64) NoiseScale {
 	next := NoiseScale{AboveCold: noise.HasCold, Zero: noise.ColdDB}
-	known := !math.IsNaN(least) && !math.IsNaN(most)
+	known := !math.IsNaN(minimum) && !math.IsNaN(maximum)
 	if !noise.HasCold {
 		next.Zero = s.Zero
-		if known && (s.AboveCold || s.High == s.Low || math.Abs(least-s.Zero) > 20) {
-			next.Zero = math.Floor(least)
+		if known && (s.AboveCold || s.High == s.Low || math.Abs(minimum-s.Zero) > 20) {
+			next.Zero = math.Floor(minimum)
 		}
 	}
 	if !known {
-		least, most = next.Zero, next.Zero
+		minimum, maximum = next.Zero, next.Zero
 	}
-	low, high := least-next.Zero, most-next.Zero
+	low, high := minimum-next.Zero, maximum-next.Zero
 	if span != 0 {
 		next.choose(low, high, span)
 	} else {
@@ -128,17 +128,17 @@ func (s NoiseScale) LineWords(level float64) string {
 }
 
 // NoiseAt says what was heard at a moment of the past, between two levels of the detector; NaN: nothing clean.
-func NoiseAt(s NoiseScale, least, most float64, keyed bool, at time.Time) (head, under Phrase) {
+func NoiseAt(s NoiseScale, minimum, maximum float64, keyed bool, at time.Time) (head, under Phrase) {
 	under = Phrase{at.UTC().Format("15:04:05") + " UTC", Plain}
 	switch {
 	case keyed:
 		return Phrase{Missing, Faint}, Phrase{under.Words + ", transmitting", Plain}
-	case math.IsNaN(least):
+	case math.IsNaN(minimum):
 		return Phrase{Missing, Faint}, Phrase{under.Words + ", nothing heard", Plain}
 	case !s.AboveCold: // as the detector gives it, as the figure of now
-		return Phrase{Number((least+most)/2, 1) + " dB", Measured}, under
+		return Phrase{Number((minimum+maximum)/2, 1) + " dB", Measured}, under
 	}
-	return Phrase{Number((least+most)/2-s.Zero, 1) + " dB", Measured}, under
+	return Phrase{Number((minimum+maximum)/2-s.Zero, 1) + " dB", Measured}, under
 }
 
 // NoiseWords says what the noise is now, and above what.

@@ -13,10 +13,10 @@ func TestNoiseScale(t *testing.T) {
 	cold := desk.Noise{HasCold: true, ColdDB: -63}
 	none := math.NaN()
 	rows := []struct {
-		name              string
-		noise             desk.Noise
-		least, most, span float64
-		low, high, step   float64
+		name                   string
+		noise                  desk.Noise
+		minimum, maximum, span float64
+		low, high, step        float64
 	}{
 		{"a little above cold sky", cold, -61.4, -60.4, 0, 0, 3, 1},
 		{"cold sky itself", cold, -63.1, -62.9, 0, -0.5, 0.5, 0.5},
@@ -27,12 +27,12 @@ func TestNoiseScale(t *testing.T) {
 		{"a chosen span of one", cold, -61.4, -60.4, 1, 1.5, 2.5, 0.5},
 	}
 	for _, row := range rows {
-		s := view.NoiseScale{}.Next(row.noise, row.least, row.most, row.span)
+		s := view.NoiseScale{}.Next(row.noise, row.minimum, row.maximum, row.span)
 		if row.span != 0 && !close(s.High-s.Low, row.span, 1e-9) {
 			t.Errorf("%s: %v dB are shown, want %v", row.name, s.High-s.Low, row.span)
 		}
-		if row.span == 0 && !math.IsNaN(row.least) && (row.least-s.Zero < s.Low || row.most-s.Zero > s.High) {
-			t.Errorf("%s: %v to %v do not fit into %v to %v", row.name, row.least-s.Zero, row.most-s.Zero, s.Low,
+		if row.span == 0 && !math.IsNaN(row.minimum) && (row.minimum-s.Zero < s.Low || row.maximum-s.Zero > s.High) {
+			t.Errorf("%s: %v to %v do not fit into %v to %v", row.name, row.minimum-s.Zero, row.maximum-s.Zero, s.Low,
 				s.High)
 		}
 		for _, level := range []float64{s.Zero + s.Low, s.Zero + s.High, -61} {
@@ -62,10 +62,10 @@ func TestNoiseScale(t *testing.T) {
 func TestNoiseScaleIsSteady(t *testing.T) {
 	cold := desk.Noise{HasCold: true}
 	rows := []struct {
-		name              string
-		noise             desk.Noise
-		least, most, span float64
-		stays             bool
+		name                   string
+		noise                  desk.Noise
+		minimum, maximum, span float64
+		stays                  bool
 	}{
 		{"the level wanders", cold, 1.55, 2.3, 0, true},
 		{"a little less of it", cold, 1.9, 2.1, 0, true},
@@ -78,7 +78,7 @@ func TestNoiseScaleIsSteady(t *testing.T) {
 	}
 	before := view.NoiseScale{}.Next(cold, 1.7, 2.4, 0)
 	for _, row := range rows {
-		if got := before.Next(row.noise, row.least, row.most, row.span); (got == before) != row.stays {
+		if got := before.Next(row.noise, row.minimum, row.maximum, row.span); (got == before) != row.stays {
 			t.Errorf("%s: %+v, before %+v", row.name, got, before)
 		}
 	}

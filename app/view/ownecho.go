@@ -215,9 +215,9 @@ func probability(p float64) string {
 }
 
 // OwnEchoHistory are the newest results on the band in use, newest first.
-func OwnEchoHistory(now Now, most int) (lines []string) {
+func OwnEchoHistory(now Now, maximum int) (lines []string) {
 	before := now.OwnEcho.Before
-	for i := len(before) - 1; i >= 0 && len(lines) < most; i-- {
+	for i := len(before) - 1; i >= 0 && len(lines) < maximum; i-- {
 		if before[i].Band == now.Band.Name {
 			lines = append(lines, ownEchoLine(&before[i]))
 		}

@@ -27,7 +27,7 @@ func PeriodWords(now Now) Pair {
 	}
 	head := Phrase{"Receive period " + Countdown(p.Left), Plain}
 	switch {
-	case now.TimeScale > 1 && p.Length/time.Duration(now.TimeScale) < leastCounted:
+	case now.TimeScale > 1 && p.Length/time.Duration(now.TimeScale) < minCounted:
 		head = Phrase{"Periods: time × " + strconv.Itoa(now.TimeScale), Faint}
 	case p.Ours:
 		head = Phrase{"Transmit period " + Countdown(p.Left), Wanted}
@@ -35,9 +35,9 @@ func PeriodWords(now Now) Pair {
 	return Pair{head, under}
 }
 
-// leastCounted is how long a period lasts at least, in real time, for its countdown to be read: the window shows all
+// minCounted is how long a period lasts at least, in real time, for its countdown to be read: the window shows all
 // that is fast once a second.
-const leastCounted = 5 * time.Second
+const minCounted = 5 * time.Second
 
 // Countdown returns the seconds left, the one that runs counted whole: "1:05", "0:24".
 func Countdown(left time.Duration) string {

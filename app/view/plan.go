@@ -61,13 +61,13 @@ func PassLine(p desk.PlanPass) string {
 }
 
 // PassFigures are the passes to come, as many as asked for.
-func PassFigures(now Now, most int) []Figure {
+func PassFigures(now Now, maximum int) []Figure {
 	var lines []Figure
 	if now.Plan == nil {
 		return nil
 	}
 	for _, p := range now.Plan.Next {
-		if len(lines) == most {
+		if len(lines) == maximum {
 			break
 		}
 		note := []string{}

@@ -82,11 +82,11 @@ func (p *Plot) Add(s Series) {
 }
 
 // Room widens the plot on all sides, by parts of what it spans and at least by so much.
-func (p *Plot) Room(part, leastX, leastY float64) {
+func (p *Plot) Room(part, minX, minY float64) {
 	if !p.any {
 		return
 	}
-	x, y := max(part*(p.Right-p.Left), leastX), max(part*(p.High-p.Low), leastY)
+	x, y := max(part*(p.Right-p.Left), minX), max(part*(p.High-p.Low), minY)
 	p.Left, p.Right, p.Low, p.High = p.Left-x, p.Right+x, p.Low-y, p.High+y
 }
 
@@ -191,12 +191,12 @@ func (p *Plot) Table() ([]byte, error) {
 			if math.IsNaN(s.Y[i]) {
 				continue
 			}
-			at, most, within, odd := number(v), "", "", "no"
+			at, maximum, within, odd := number(v), "", "", "no"
 			if p.Dates {
 				at = UnixTime(v).Format(time.RFC3339)
 			}
 			if s.Top != nil {
-				most = number(s.Top[i])
+				maximum = number(s.Top[i])
 			}
 			if s.Error != nil {
 				within = number(s.Error[i])
@@ -204,7 +204,7 @@ func (p *Plot) Table() ([]byte, error) {
 			if s.Odd != nil && s.Odd[i] {
 				odd = "yes"
 			}
-			_ = w.Write([]string{s.Name, at, number(s.Y[i]), most, within, p.Unit, odd})
+			_ = w.Write([]string{s.Name, at, number(s.Y[i]), maximum, within, p.Unit, odd})
 		}
 	}
 	w.Flush()

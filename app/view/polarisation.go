@@ -73,8 +73,8 @@ func ParseContent(text string) (tecu int, err error) {
 		return 0, nil
 	}
 	tecu, err = strconv.Atoi(strings.TrimSpace(text))
-	if err != nil || tecu < radio.LeastTECU || tecu > radio.MostTECU {
-		return 0, fmt.Errorf("whole TECU from %d to %d, or nothing", radio.LeastTECU, radio.MostTECU)
+	if err != nil || tecu < radio.MinTECU || tecu > radio.MaxTECU {
+		return 0, fmt.Errorf("whole TECU from %d to %d, or nothing", radio.MinTECU, radio.MaxTECU)
 	}
 	return tecu, nil
 }

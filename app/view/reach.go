@@ -73,8 +73,8 @@ func placeBlocked(now Now, to desk.AxisAngles) string {
 	case !inside(now.Scene, Elevation, to.El):
 		return "outside the elevation limits"
 	}
-	if structure, ok := StructureAt(now.Scene, to.Az); ok && to.El < structure.Least {
-		return structure.Name + ": not below " + Number(structure.Least.Deg(), 0) + "°"
+	if structure, ok := StructureAt(now.Scene, to.Az); ok && to.El < structure.Min {
+		return structure.Name + ": not below " + Number(structure.Min.Deg(), 0) + "°"
 	}
 	return ""
 }
@@ -83,7 +83,7 @@ func placeBlocked(now Now, to desk.AxisAngles) string {
 func StructureAt(scene *desk.Scene, az unit.Angle) (tallest desk.Structure, ok bool) {
 	for _, structure := range scene.Structures {
 		from := (az - structure.From).Mod1()
-		if from <= (structure.To-structure.From).Mod1() && (!ok || structure.Least > tallest.Least) {
+		if from <= (structure.To-structure.From).Mod1() && (!ok || structure.Min > tallest.Min) {
 			tallest, ok = structure, true
 		}
 	}

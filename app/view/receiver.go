@@ -32,8 +32,8 @@ func ReceiverHead(now Now) Pair {
 		Phrase{Moment(r.Last.At, now.At), Faint}}
 }
 
-// leastYDB is the least error that a Y factor is shown with: a detector is linear to no better (from memory).
-const leastYDB = 0.005
+// minYDB is the least error that a Y factor is shown with: a detector is linear to no better (from memory).
+const minYDB = 0.005
 
 // ReceiverFigures are those of the newest Y factor, each beside what it should be.
 func ReceiverFigures(now Now) []Figure {
@@ -52,7 +52,7 @@ func ReceiverFigures(now Now) []Figure {
 	}
 	if r.Last != nil && r.Last.Why == "" {
 		f := r.Last.Figures
-		lines[0].Value = Phrase{PlusMinus(f.YDB, max(f.YErrorDB, leastYDB)) + " dB", Measured}
+		lines[0].Value = Phrase{PlusMinus(f.YDB, max(f.YErrorDB, minYDB)) + " dB", Measured}
 		// Ground and noise source tell nothing of the dish, and a source of unknown noise nothing more.
 		if f.GTErrorDB > 0 {
 			lines[1].Value = Phrase{PlusMinus(f.GTDB, f.GTErrorDB) + " dB/K", Measured}

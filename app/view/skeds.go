@@ -41,11 +41,11 @@ func SkedLine(one *desk.Sked) string {
 }
 
 // SkedFigures are the windows, best first, as many as asked for.
-func SkedFigures(now Now, most int) (lines []Figure) {
+func SkedFigures(now Now, maximum int) (lines []Figure) {
 	if now.Skeds == nil {
 		return nil
 	}
-	for i := range now.Skeds.List[:min(most, len(now.Skeds.List))] {
+	for i := range now.Skeds.List[:min(maximum, len(now.Skeds.List))] {
 		one := &now.Skeds.List[i]
 		e := one.Ends[one.Worst]
 		note := fmt.Sprintf("%s %s°/%s°", HourMinute(one.Best), Number(one.El.Deg(), 0), Number(e.El.Deg(), 0))

@@ -153,7 +153,7 @@ func (w Way) turns(now Now) int {
 	if w.Target && now.Activity == desk.Tracking {
 		return here
 	}
-	best, least := here, math.MaxInt
+	best, minimum := here, math.MaxInt
 	for _, turns := range []int{here, here - 1, here + 1} {
 		outside := 0
 		for _, point := range w.Points {
@@ -161,8 +161,8 @@ func (w Way) turns(now Now) int {
 				outside++
 			}
 		}
-		if outside < least {
-			best, least = turns, outside
+		if outside < minimum {
+			best, minimum = turns, outside
 		}
 	}
 	return best

@@ -19,8 +19,8 @@ func wrap() *desk.Scene {
 		SoftLow: [2]unit.Angle{deg(-45), 0}, SoftHigh: [2]unit.Angle{deg(405), deg(86)},
 		EndLow: [2]unit.Angle{deg(-50), deg(-5)}, EndHigh: [2]unit.Angle{deg(410), deg(91)},
 		TopPerS: [2]unit.Angle{deg(1.5), deg(1)}, AccelerationPerS2: [2]unit.Angle{deg(0.5), deg(0.5)},
-		Structures: []desk.Structure{{Name: "mast", From: deg(196), To: deg(212), Least: deg(24)},
-			{Name: "barn", From: deg(350), To: deg(10), Least: deg(8)}},
+		Structures: []desk.Structure{{Name: "mast", From: deg(196), To: deg(212), Min: deg(24)},
+			{Name: "barn", From: deg(350), To: deg(10), Min: deg(8)}},
 	}
 }
 

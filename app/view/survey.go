@@ -185,13 +185,13 @@ func SurveyPoints(s desk.Survey) []SurveyPoint {
 // SurveyReach is the greatest residual that is drawn, degrees: a round figure
 // above what is not excluded.
 func SurveyReach(points []SurveyPoint) float64 {
-	most := 0.02
+	maximum := 0.02
 	for _, p := range points {
 		if !p.Excluded && !math.IsNaN(p.Across) {
-			most = max(most, math.Abs(p.Across), math.Abs(p.Up))
+			maximum = max(maximum, math.Abs(p.Across), math.Abs(p.Up))
 		}
 	}
-	return roundStep(most)
+	return roundStep(maximum)
 }
 
 // SurveyLongest is how long the residuals in the sky are drawn at most, degrees.
@@ -216,11 +216,11 @@ func SurveySkyWords(s desk.Survey, halfPowerDeg, stretch float64) (shade, scaled
 	if s.Fit == nil {
 		return "", ""
 	}
-	least, most := math.Inf(1), 0.0
+	minimum, maximum := math.Inf(1), 0.0
 	for _, c := range SurveyCells(s) {
-		least, most = min(least, c.Within), max(most, c.Within)
+		minimum, maximum = min(minimum, c.Within), max(maximum, c.Within)
 	}
-	return Number(least, 3) + "° to " + Number(most, 3) + "°", "Residuals × " + Number(stretch, 0)
+	return Number(minimum, 3) + "° to " + Number(maximum, 3) + "°", "Residuals × " + Number(stretch, 0)
 }
 
 // SurveyResiduals are what is left after the fit: cross-elevation by azimuth as discs, elevation by elevation as rings.

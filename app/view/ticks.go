@@ -6,8 +6,8 @@ import (
 )
 
 // Ticks are round figures from low to high, at most so many: multiples of 1, 2 or 5 times a power of ten.
-func Ticks(low, high float64, most int) (ticks []float64) {
-	step := TickStep(low, high, most)
+func Ticks(low, high float64, maximum int) (ticks []float64) {
+	step := TickStep(low, high, maximum)
 	if !(step > 0) {
 		return nil
 	}
@@ -18,14 +18,14 @@ func Ticks(low, high float64, most int) (ticks []float64) {
 }
 
 // TickStep is the distance between such figures; 0 where there is no range.
-func TickStep(low, high float64, most int) float64 {
+func TickStep(low, high float64, maximum int) float64 {
 	span := high - low
-	if !(span > 0) || math.IsInf(span, 0) || most < 1 {
+	if !(span > 0) || math.IsInf(span, 0) || maximum < 1 {
 		return 0
 	}
 	count := func(step float64) float64 { return math.Floor(high/step+1e-9) - math.Ceil(low/step-1e-9) + 1 }
-	step := roundStep(span / float64(most))
-	for count(step) > float64(most) {
+	step := roundStep(span / float64(maximum))
+	for count(step) > float64(maximum) {
 		step = roundStep(1.5 * step)
 	}
 	return step
@@ -50,14 +50,14 @@ const day = 24 * time.Hour
 
 // TimeTicks are round moments of UTC between two, at most so many, with the words that tell them apart: the time,
 // or at midnight and for steps of days the date.
-func TimeTicks(from, to time.Time, most int) (ticks []time.Time, layout string) {
+func TimeTicks(from, to time.Time, maximum int) (ticks []time.Time, layout string) {
 	span := to.Sub(from)
-	if span <= 0 || most < 1 {
+	if span <= 0 || maximum < 1 {
 		return nil, ""
 	}
 	step := day
 	for _, s := range timeSteps {
-		if span/s < time.Duration(most) {
+		if span/s < time.Duration(maximum) {
 			step = s
 			break
 		}
@@ -68,11 +68,11 @@ func TimeTicks(from, to time.Time, most int) (ticks []time.Time, layout string) 
 		layout = "15:04:05"
 	case step >= day:
 		layout = "2 Jan"
-		for span/step >= time.Duration(most) {
+		for span/step >= time.Duration(maximum) {
 			step += day
 		}
 		if step > maxDays*day {
-			return monthTicks(from.UTC(), to.UTC(), most), "Jan 2006"
+			return monthTicks(from.UTC(), to.UTC(), maximum), "Jan 2006"
 		}
 	}
 	// Days are counted from a fixed one, so that the same moments are marked while the picture moves on.
@@ -89,7 +89,7 @@ func TimeTicks(from, to time.Time, most int) (ticks []time.Time, layout string) 
 const maxDays = 14
 
 // monthTicks are the beginnings of months between two moments, every first, second, third or sixth, or of years.
-func monthTicks(from, to time.Time, most int) (ticks []time.Time) {
+func monthTicks(from, to time.Time, maximum int) (ticks []time.Time) {
 	for _, step := range [...]int{1, 2, 3, 6, 12, 24, 60, 120, 600} {
 		ticks = ticks[:0]
 		for month := from.Year() * 12 / step * step; ; month += step {
@@ -101,7 +101,7 @@ func monthTicks(from, to time.Time, most int) (ticks []time.Time) {
 				ticks = append(ticks, at)
 			}
 		}
-		if len(ticks) <= most {
+		if len(ticks) <= maximum {
 			break
 		}
 	}

@@ -12,7 +12,7 @@ import (
 func TestTicks(t *testing.T) {
 	for _, c := range []struct {
 		low, high float64
-		most      int
+		maximum   int
 		want      []float64
 	}{
 		{0, 10, 6, []float64{0, 2, 4, 6, 8, 10}},
@@ -23,9 +23,9 @@ func TestTicks(t *testing.T) {
 		{math.NaN(), 1, 4, nil},
 		{0, math.Inf(1), 4, nil},
 	} {
-		got := Ticks(c.low, c.high, c.most)
+		got := Ticks(c.low, c.high, c.maximum)
 		if !slices.EqualFunc(got, c.want, func(a, b float64) bool { return math.Abs(a-b) < 1e-9 }) {
-			t.Errorf("%v to %v, %d: %v, want %v", c.low, c.high, c.most, got, c.want)
+			t.Errorf("%v to %v, %d: %v, want %v", c.low, c.high, c.maximum, got, c.want)
 		}
 	}
 	for step, want := range map[float64]int{5: 0, 1: 0, 0.5: 1, 0.2: 1, 0.1: 1, 0.05: 2, 0.01: 2, 20: 0, 0: 0} {
@@ -39,10 +39,10 @@ func TestTicksOfAnyRange(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		low := rapid.Float64Range(-1e6, 1e6).Draw(t, "low")
 		high := low + rapid.Float64Range(1e-6, 1e6).Draw(t, "span")
-		most := rapid.IntRange(2, 12).Draw(t, "most")
-		ticks := Ticks(low, high, most)
-		if len(ticks) > most {
-			t.Fatalf("%d ticks, at most %d", len(ticks), most)
+		maximum := rapid.IntRange(2, 12).Draw(t, "most")
+		ticks := Ticks(low, high, maximum)
+		if len(ticks) > maximum {
+			t.Fatalf("%d ticks, at most %d", len(ticks), maximum)
 		}
 		for _, v := range ticks {
 			if slack := 1e-6 * (high - low); v < low-slack || v > high+slack {
@@ -62,7 +62,7 @@ func TestTimeTicks(t *testing.T) {
 	}
 	for _, c := range []struct {
 		from, to string
-		most     int
+		maximum  int
 		words    []string
 	}{
 		{"2027-04-14 15:51:12", "2027-04-14 16:01:12", 5, []string{"15:55", "16:00"}},
@@ -72,7 +72,7 @@ func TestTimeTicks(t *testing.T) {
 		{"2027-04-14 00:00:00", "2027-04-14 23:59:00", 5, []string{"00:00", "06:00", "12:00", "18:00"}},
 		{"2027-02-26 06:00:00", "2027-03-03 06:00:00", 6, []string{"27 Feb", "28 Feb", "1 Mar", "2 Mar", "3 Mar"}},
 	} {
-		ticks, layout := TimeTicks(at(c.from), at(c.to), c.most)
+		ticks, layout := TimeTicks(at(c.from), at(c.to), c.maximum)
 		var words []string
 		for _, tick := range ticks {
 			words = append(words, tick.Format(layout))

@@ -70,12 +70,12 @@ const (
 	differenceDB = 0.4
 	// noiseShare is that of an antenna's noise by its model.
 	noiseShare = 0.1
-	// noiseLeastK is what the zero levels of sky, air and receiver leave.
-	noiseLeastK = 0.4
+	// minNoiseK is what the zero levels of sky, air and receiver leave.
+	minNoiseK = 0.4
 )
 
 // degradation returns a loss of signal over noise beside the best of the month: a tenth of the noise is 0.4 dB.
 func degradation(db float64) string { return SignedUncertain(db, differenceDB) }
 
 // kelvin returns a noise temperature of the model, to a tenth of itself.
-func kelvin(k float64) string { return Uncertain(k, max(noiseLeastK, noiseShare*math.Abs(k))) }
+func kelvin(k float64) string { return Uncertain(k, max(minNoiseK, noiseShare*math.Abs(k))) }

@@ -28,8 +28,8 @@ type Entry struct {
 	Past
 }
 
-// mostEntries bounds what is kept: the least used of the oldest go.
-const mostEntries = 600
+// maxEntries bounds what is kept: the least used of the oldest go.
+const maxEntries = 600
 
 // sum is a block that is being made.
 type sum struct {
@@ -58,7 +58,7 @@ func FromEntries(all []Entry) Watch {
 	for _, e := range all {
 		usable := e.Kind >= 0 && e.Kind < len(kinds) && e.N >= 0 && !math.IsNaN(e.Mean) && !math.IsInf(e.Mean, 0) &&
 			e.Square >= 0 && !math.IsInf(e.Square, 0)
-		if usable && len(w.pasts) < mostEntries {
+		if usable && len(w.pasts) < maxEntries {
 			w.set(e)
 		}
 	}
@@ -112,7 +112,7 @@ func (w *Watch) Sample(c Circumstances, value float64, at time.Time) {
 
 // makeRoom lets go of the past that has been used least lately, where there are too many.
 func (w *Watch) makeRoom() {
-	if len(w.pasts) < mostEntries {
+	if len(w.pasts) < maxEntries {
 		return
 	}
 	oldest := slices.MinFunc(w.Entries(), func(a, b Entry) int {

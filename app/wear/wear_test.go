@@ -142,10 +142,10 @@ func TestBlocksAreOfOneTimeAndFinite(t *testing.T) {
 	if p := w.Past(c); p.N != 0 {
 		t.Errorf("%+v", p)
 	}
-	for i := range 3 * mostEntries {
+	for i := range 3 * maxEntries {
 		w.Sample(Circumstances{ColdSky, "band", fmt.Sprint(i)}, 1, begin.Add(time.Duration(i)*time.Second))
 	}
-	if n := len(w.Entries()); n != mostEntries {
+	if n := len(w.Entries()); n != maxEntries {
 		t.Errorf("%d entries", n)
 	}
 	damaged := FromEntries([]Entry{{Circumstances{Kind: 99}, Past{}}, {Circumstances{Kind: -1}, Past{}},

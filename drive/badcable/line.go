@@ -157,12 +157,12 @@ func (l *Line) RunTo(to time.Duration) {
 	}
 }
 
-// stepMost is how long the far end is left alone at most.
-const stepMost = 5 * time.Millisecond
+// maxStep is how long the far end is left alone at most.
+const maxStep = 5 * time.Millisecond
 
 // step lets time pass to the next thing that happens, at most to a time.
 func (l *Line) step(to time.Duration) {
-	next := min(to, l.now+stepMost)
+	next := min(to, l.now+maxStep)
 	if a, ok := l.out.first(); ok {
 		next = min(next, a.at)
 	}

@@ -37,12 +37,12 @@ func main() {
 }
 
 // goal prints whether a figure keeps its goal, and returns 1 where it does not.
-func goal(value, most float64) (string, int) {
-	if most == 0 {
+func goal(value, maximum float64) (string, int) {
+	if maximum == 0 {
 		return "", 0
 	}
-	if value <= most {
-		return fmt.Sprintf(" (goal %.4g)", most), 0
+	if value <= maximum {
+		return fmt.Sprintf(" (goal %.4g)", maximum), 0
 	}
-	return fmt.Sprintf(" (goal %.4g MISSED)", most), 1
+	return fmt.Sprintf(" (goal %.4g MISSED)", maximum), 1
 }

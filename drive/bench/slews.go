@@ -133,11 +133,11 @@ func slews(seeds int) int {
 				ratio := seconds / r.bound(distance)
 				worst, sum, past = max(worst, ratio), sum+ratio, max(past, over)
 			}
-			most, over := 1.05, count
+			maximum, over := 1.05, count
 			if air != "still air" {
-				most, over = 0, 0
+				maximum, over = 0, 0
 			}
-			words, missed := goal(worst, most)
+			words, missed := goal(worst, maximum)
 			words2, missed2 := goal(past, over)
 			bad += missed + missed2
 			fmt.Printf("slew %3.0f degrees, %s: time/bound worst %.3f%s mean %.3f, passed by %.3f degrees%s  [%.1f s "+

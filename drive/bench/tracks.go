@@ -230,9 +230,9 @@ func tracks(minutes float64) int {
 		}
 		for i, f := range got {
 			words := ""
-			for _, g := range []struct{ v, most float64 }{{f.rms, row.rms}, {f.p99, row.p99},
+			for _, g := range []struct{ v, maximum float64 }{{f.rms, row.rms}, {f.p99, row.p99},
 				{math.Abs(f.mean), row.mean}, {f.starts, row.starts}} {
-				w, missed := goal(g.v, g.most)
+				w, missed := goal(g.v, g.maximum)
 				words, bad = words+w, bad+missed
 			}
 			if row.periods {

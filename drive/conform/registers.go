@@ -100,10 +100,10 @@ func (t *tester) onlyZero() {
 	}
 }
 
-// atMost tries the greatest value of a register.
-func atMost(address, most uint16) func(*tester) {
+// upTo tries the greatest value of a register.
+func upTo(address, maximum uint16) func(*tester) {
 	return func(t *tester) {
-		for _, beyond := range []uint16{most + 1, 1 << 15} {
+		for _, beyond := range []uint16{maximum + 1, 1 << 15} {
 			t.refuses(rtu.IllegalDataValue, "a value out of range", t.writing(address, beyond))
 		}
 	}
@@ -201,10 +201,11 @@ func (t *tester) timeGoesOn() {
 	before, after, first := at()
 	t.sleep(time.Second)
 	beforeSecond, afterSecond, second := at()
-	least, most := beforeSecond-after, afterSecond-before
+	minimum, maximum := beforeSecond-after, afterSecond-before
 	went := time.Duration(second-first) * time.Millisecond
-	if went < least*97/100-5*time.Millisecond || went > most*103/100+5*time.Millisecond {
-		t.wrong("%v went by there in %v to %v here", went, least.Round(time.Millisecond), most.Round(time.Millisecond))
+	if went < minimum*97/100-5*time.Millisecond || went > maximum*103/100+5*time.Millisecond {
+		t.wrong("%v went by there in %v to %v here",
+			went, minimum.Round(time.Millisecond), maximum.Round(time.Millisecond))
 	}
 }
 

@@ -234,18 +234,18 @@ func (t *tester) currentSign() {
 func (t *tester) peakCurrent() {
 	tried := false
 	t.each(func(i int, r *reversal) {
-		most := 0
+		maximum := 0
 		for _, m := range r.driven {
 			if c := int(m.Current[i]); m.Current[i] != enclosure.NotFitted {
-				most = max(most, c, -c)
+				maximum = max(maximum, c, -c)
 			}
 		}
 		if r.greatly == enclosure.NotFitted {
 			return
 		}
 		tried = true
-		if g := int(r.greatly); max(g, -g) < most-2 {
-			t.wrong("%04X reads %d after a mean current of %d", 0x5B+i, r.greatly, most)
+		if g := int(r.greatly); max(g, -g) < maximum-2 {
+			t.wrong("%04X reads %d after a mean current of %d", 0x5B+i, r.greatly, maximum)
 		}
 	})
 	if !tried {
@@ -296,7 +296,7 @@ func (t *tester) nothingAppliedAfterOff() {
 }
 
 func (t *tester) nothingAppliedAtATrip() {
-	t.period = enclosure.WatchdogLeast
+	t.period = enclosure.MinWatchdog
 	i, _ := t.driving()
 	for range 20 {
 		if m := t.motion(); m.Trips.Has(enclosure.TripWatchdog) {

@@ -126,7 +126,7 @@ func (t *tester) sleep(d time.Duration) {
 
 // off asks for nothing at all, and clears nothing.
 func (t *tester) off() error {
-	_, err := t.request(t.writing(0x0010, t.next(), 0, 0, 0, max(t.period, enclosure.WatchdogLeast), 0))
+	_, err := t.request(t.writing(0x0010, t.next(), 0, 0, 0, max(t.period, enclosure.MinWatchdog), 0))
 	return err
 }
 

@@ -53,7 +53,7 @@ func (t *tester) watchdogOfPermit() { t.trips(enclosure.OrderPermit, enclosure.W
 
 func (t *tester) watchdogAtRest() {
 	t.cleared()
-	t.write(0x0014, enclosure.WatchdogLeast)
+	t.write(0x0014, enclosure.MinWatchdog)
 	t.sleep(500 * time.Millisecond)
 	if t.motion().Trips.Has(enclosure.TripWatchdog) {
 		t.wrong("trip 0, though neither drive power nor the transmit permit was given")
@@ -65,7 +65,7 @@ func (t *tester) watchdogPeriod() {
 	if m := t.silence(t.guarded(), shortPeriod, early, nil); m.Trips.Has(enclosure.TripWatchdog) {
 		t.wrong("trip 0 within %v; 0014 holds %d ms", early, shortPeriod)
 	}
-	if m := t.silence(t.guarded(), enclosure.WatchdogMost, 1700*time.Millisecond,
+	if m := t.silence(t.guarded(), enclosure.MaxWatchdog, 1700*time.Millisecond,
 		nil); m.Trips.Has(enclosure.TripWatchdog) {
 		t.wrong("trip 0 within 1.7 s; 0014 holds 2000 ms")
 	}
@@ -112,7 +112,7 @@ func (t *tester) everyFunctionFeeds() {
 }
 
 func (t *tester) newPeriodAtOnce() {
-	t.period = enclosure.WatchdogMost
+	t.period = enclosure.MaxWatchdog
 	t.on(t.guarded())
 	t.order(t.guarded())
 	t.write(0x0014, shortPeriod)
@@ -143,10 +143,10 @@ func (t *tester) timeBeginsAtTheOrder() {
 // watchdogComingOn has the period end while most supplies are still coming on.
 func (t *tester) watchdogComingOn() {
 	t.ready()
-	t.period = enclosure.WatchdogLeast
+	t.period = enclosure.MinWatchdog
 	t.order(0)
 	t.order(enclosure.OrderPower)
-	t.sleep(enclosure.WatchdogLeast*time.Millisecond + 60*time.Millisecond)
+	t.sleep(enclosure.MinWatchdog*time.Millisecond + 60*time.Millisecond)
 	if !t.motion().Trips.Has(enclosure.TripWatchdog) {
 		t.wrong("no trip 0 260 ms after the order; the period is 200 ms")
 	}

@@ -36,10 +36,10 @@ const (
 // Limits of what may be written.
 const (
 	FullDrive         = 10000 // demand for full drive, hundredths of a percent
-	WatchdogLeast     = 200   // ms
-	WatchdogMost      = 2000
+	MinWatchdog       = 200   // ms
+	MaxWatchdog       = 2000
 	WatchdogAtStart   = 1000
-	MostBand          = 15
+	MaxBand           = 15
 	SinceUnknown      = 65535 // of a time since something: longer ago, or never
 	DetectorNotFitted = -1 << 31
 )
@@ -99,7 +99,7 @@ type Demand struct {
 	Orders   Orders
 	// Az and El drive, -FullDrive to +FullDrive.
 	Az, El int16
-	// WatchdogMillis, WatchdogLeast to WatchdogMost.
+	// WatchdogMillis, MinWatchdog to MaxWatchdog.
 	WatchdogMillis uint16
 	// Clear are the trips to clear.
 	Clear Trips
@@ -127,7 +127,7 @@ func (d Demand) Encode(r *[DemandCount]uint16) {
 // noise source. Registers 0018 to 001A.
 type SlowOrders struct {
 	Outputs Outputs
-	Band    uint16 // 0 to MostBand
+	Band    uint16 // 0 to MaxBand
 	// FeedTenths is the feed turn wanted, 0.1 degree.
 	FeedTenths int16
 }

@@ -11,8 +11,8 @@ import (
 const (
 	hexData = 0
 	hexEnd  = 1
-	// hexMost is the greatest image: a record's own address reaches no further.
-	hexMost    = 1 << 16
+	// maxHex is the greatest image: a record's own address reaches no further.
+	maxHex     = 1 << 16
 	hexPerLine = 16
 )
 
@@ -40,7 +40,7 @@ func parseHex(text []byte) ([]byte, error) {
 			return code, nil
 		case hexData:
 			at := int(record[1])<<8 | int(record[2])
-			if at+int(record[0]) > hexMost {
+			if at+int(record[0]) > maxHex {
 				return nil, wrong("it lies beyond 64 KiB")
 			}
 			for len(code) < at+int(record[0]) {

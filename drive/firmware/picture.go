@@ -150,10 +150,10 @@ func chain(b *strings.Builder, y int, title string, parts []string) {
 }
 
 // wrapped breaks words into lines of at most that many letters.
-func wrapped(words string, most int) (lines []string) {
+func wrapped(words string, maximum int) (lines []string) {
 	line := ""
 	for word := range strings.FieldsSeq(words) {
-		if line != "" && len(line)+1+len(word) > most {
+		if line != "" && len(line)+1+len(word) > maximum {
 			lines, line = append(lines, line), ""
 		}
 		if line != "" {

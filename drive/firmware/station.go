@@ -15,7 +15,7 @@ import (
 type Row struct {
 	Name string
 	// Least and Most value, Unit and Words for the reader; Usual are the values of an unchanged table.
-	Least, Most int64
+	Min, Max    int64
 	Unit, Words string
 	Usual       []int64
 	size        int // bytes of a value
@@ -37,7 +37,7 @@ var Rows = sync.OnceValue(func() (rows []Row) {
 		return v
 	}
 	for _, m := range rowLine.FindAllStringSubmatch(stationTable, -1) {
-		r := Row{Name: m[3], Least: number(m[5]), Most: number(m[6]), Unit: m[7], Words: m[8],
+		r := Row{Name: m[3], Min: number(m[5]), Max: number(m[6]), Unit: m[7], Words: m[8],
 			size: int(number(m[2]) / 8)}
 		for v := range strings.SplitSeq(m[9], ", ") {
 			r.Usual = append(r.Usual, number(v))
@@ -99,8 +99,8 @@ func (r *Row) check(values []int64) error {
 	}
 	for _, v := range values {
 		switch {
-		case v < r.Least || v > r.Most:
-			return fmt.Errorf("%s: %d: must be %d to %d %s", r.Name, v, r.Least, r.Most, r.Unit)
+		case v < r.Min || v > r.Max:
+			return fmt.Errorf("%s: %d: must be %d to %d %s", r.Name, v, r.Min, r.Max, r.Unit)
 		case r.Name == "input_reading" && v != 0 && (v < firstReading || v == sequenceCopy):
 			return fmt.Errorf("%s: %d is the register of no reading", r.Name, v)
 		case r.Name == "baud" && !slices.Contains([]int64{9600, 19200, 38400, 57600, 115200}, v):
@@ -121,7 +121,7 @@ func (s *Station) Text() string {
 		if r.Unit != "" {
 			unit = " " + r.Unit
 		}
-		fmt.Fprintf(&b, "\n# %s (%d to %d%s)\n%s =", r.Words, r.Least, r.Most, unit, r.Name)
+		fmt.Fprintf(&b, "\n# %s (%d to %d%s)\n%s =", r.Words, r.Min, r.Max, unit, r.Name)
 		for _, v := range s.values[i] {
 			fmt.Fprintf(&b, " %d", v)
 		}

@@ -144,9 +144,9 @@ func (l *Limits) Validate() error {
 	return nil
 }
 
-// leastPowerW is the power below which a standing wave ratio means nothing: that is a
+// minPowerW is the power below which a standing wave ratio means nothing: that is a
 // detector's own error. Common practice, no source.
-const leastPowerW = 5
+const minPowerW = 5
 
 // SWR is the standing wave ratio of a forward and a reflected power in watts:
 // (1 + r) / (1 - r), where r is the square root of reflected over forward power
@@ -154,7 +154,7 @@ const leastPowerW = 5
 // where there is too little power to tell or a figure is missing.
 func SWR(forwardW, reflectedW float64) float64 {
 	switch {
-	case math.IsNaN(forwardW), math.IsNaN(reflectedW), max(forwardW, reflectedW) < leastPowerW, reflectedW <= 0:
+	case math.IsNaN(forwardW), math.IsNaN(reflectedW), max(forwardW, reflectedW) < minPowerW, reflectedW <= 0:
 		return 1
 	case reflectedW >= forwardW:
 		return math.Inf(1)

@@ -114,7 +114,7 @@ func TestLossesAreForgotten(t *testing.T) {
 	} {
 		c := axisConfig()
 		var a travel
-		most, counted := 0.0, 0.0
+		maximum, counted := 0.0, 0.0
 		f := AxisFacts{CurrentA: 2.8, Gain: 1, Trusted: true}
 		for k := range 30 + w.last { // it stands for three seconds first
 			if k == 30 {
@@ -123,12 +123,12 @@ func TestLossesAreForgotten(t *testing.T) {
 			counted += w.count * a.Pace * c.TopSpeed.Rad() * 0.1 / c.Step.Rad()
 			f.Counts = int32(counted)
 			a.update(&c, &f, uint32(10_000+100*k))
-			most = max(most, a.Lacking)
+			maximum = max(maximum, a.Lacking)
 		}
 		f.Applied, f.Trusted = 0, w.trusted
 		a.update(&c, &f, uint32(10_000+100*(30+w.last)))
-		if most < resolution(&c) || w.forget != (a.Lacking == 0) {
-			t.Errorf("%s: %.2f degrees were lacking, then %.2f", w.name, most*180/math.Pi, a.Lacking*180/math.Pi)
+		if maximum < resolution(&c) || w.forget != (a.Lacking == 0) {
+			t.Errorf("%s: %.2f degrees were lacking, then %.2f", w.name, maximum*180/math.Pi, a.Lacking*180/math.Pi)
 		}
 	}
 }

@@ -177,7 +177,7 @@ func (t *travel) compare(c *AxisConfig, f *AxisFacts, moved, seconds float64) {
 		return
 	}
 	moved *= float64(t.Sign)
-	t.Lacking = max(0, t.Lacking+least(c, f, t.Pace)*seconds-moved)
+	t.Lacking = max(0, t.Lacking+minimum(c, f, t.Pace)*seconds-moved)
 	further := (f.Counts-t.Best)*int32(t.Sign) > 0
 	if t.Behind = further && t.Lacking > deadband(c)+resolution(c); t.Behind {
 		t.Lacking = 0
@@ -201,7 +201,7 @@ func (c *AxisConfig) slope(seconds float64) float64 {
 // then it is that part of what the axis has shown of itself: a motor slows in
 // proportion to its current, to nothing at the stall current, and top speed was
 // measured with half the rated current or more (common practice, no source).
-func least(c *AxisConfig, f *AxisFacts, duty float64) float64 {
+func minimum(c *AxisConfig, f *AxisFacts, duty float64) float64 {
 	duty -= max(c.MinDrive, f.Load)
 	speed := 0.4 * duty
 	if usual := c.RatedA / 2; f.Trusted && c.Speeds == 0 && usual > 0 && c.StallA > usual && !math.IsNaN(f.CurrentA) {

@@ -12,10 +12,10 @@ import (
 // Methods of Observation, chapter on surface wind: mean of 10 minutes, gusts of 3 s;
 // WMO/TD-No. 1555: means of 1 minute beside it. From memory.)
 const (
-	windBlock      = 10 * time.Second
-	warningBlocks  = 6  // 1 min
-	stowBlocks     = 60 // 10 min
-	leastWindTimes = 50 // fewer values of 1 s are no mean yet
+	windBlock     = 10 * time.Second
+	warningBlocks = 6  // 1 min
+	stowBlocks    = 60 // 10 min
+	minWindTimes  = 50 // fewer values of 1 s are no mean yet
 )
 
 // windMeans are the last ten minutes of the wind, in blocks of ten seconds. The
@@ -51,7 +51,7 @@ func (m *windMeans) mean(blocks int64) float64 {
 		sum += m.Sum[b%(stowBlocks+1)]
 		count += m.Count[b%(stowBlocks+1)]
 	}
-	if count < leastWindTimes {
+	if count < minWindTimes {
 		return math.NaN()
 	}
 	return sum / float64(count)

@@ -93,9 +93,9 @@ func (g *guarded) Write(p []byte) (int, error) {
 }
 
 // within refuses a length that cannot be.
-func within(n, most int, err error) (int, error) {
-	if n < 0 || n > most {
-		return 0, fmt.Errorf("the port claims %d of %d bytes: %w", n, most, errors.Join(err, errGivenUp))
+func within(n, maximum int, err error) (int, error) {
+	if n < 0 || n > maximum {
+		return 0, fmt.Errorf("the port claims %d of %d bytes: %w", n, maximum, errors.Join(err, errGivenUp))
 	}
 	return n, err
 }

@@ -21,14 +21,14 @@ type Config struct {
 	// delay is the computer's, not the port's.
 	Grace, GiveUp time.Duration
 	// ReopenFirst is how long after trouble the port is opened again; the time
-	// doubles while that fails, up to ReopenMost.
-	ReopenFirst, ReopenMost time.Duration
+	// doubles while that fails, up to MaxReopen.
+	ReopenFirst, MaxReopen time.Duration
 }
 
 // Default is unit 1; a port is opened again within a quarter of a second.
 func Default() Config {
 	return Config{Unit: 1, Grace: 20 * time.Millisecond, GiveUp: 300 * time.Millisecond,
-		ReopenFirst: 50 * time.Millisecond, ReopenMost: 250 * time.Millisecond}
+		ReopenFirst: 50 * time.Millisecond, MaxReopen: 250 * time.Millisecond}
 }
 
 // Validate names the first field that cannot be used.
@@ -40,8 +40,8 @@ func (c Config) Validate() error {
 		return fmt.Errorf("link: grace %v, may be above 0, to 1 s", c.Grace)
 	case c.GiveUp < c.Grace || c.GiveUp > time.Minute:
 		return fmt.Errorf("link: giving up after %v, may be from the grace to 1 minute", c.GiveUp)
-	case c.ReopenFirst <= 0 || c.ReopenMost < c.ReopenFirst || c.ReopenMost > time.Minute:
-		return fmt.Errorf("link: reopening after %v to %v, may be above 0, to 1 minute", c.ReopenFirst, c.ReopenMost)
+	case c.ReopenFirst <= 0 || c.MaxReopen < c.ReopenFirst || c.MaxReopen > time.Minute:
+		return fmt.Errorf("link: reopening after %v to %v, may be above 0, to 1 minute", c.ReopenFirst, c.MaxReopen)
 	}
 	return nil
 }
@@ -112,7 +112,7 @@ func (p *Port) Run(ctx context.Context) error {
 				lent = &l
 			case <-time.After(wait):
 			}
-			wait = min(2*wait, p.config.ReopenMost)
+			wait = min(2*wait, p.config.MaxReopen)
 		}
 		if lent != nil && !p.lend(ctx, lent) {
 			return nil

@@ -19,10 +19,10 @@ import (
 const blocksPerSecond = 10
 
 // clipped is from what sample on, of 32768, audio counts as clipping, and
-// mostClipped how many such samples a block may have.
+// maxClipped how many such samples a block may have.
 const (
-	clipped     = 32700
-	mostClipped = 3
+	clipped    = 32700
+	maxClipped = 3
 )
 
 // listen turns audio into levels: the power between two frequencies, a mean of each block.
@@ -50,7 +50,7 @@ func (m *Meter) listen(port io.Reader) error {
 		}
 		power := bandPower(transform, values, float64(m.config.Rate), m.config.LowHz, m.config.HighHz)
 		switch {
-		case high > mostClipped:
+		case high > maxClipped:
 			s.Flaw = Overloaded
 			steady.forget()
 		case steady.regulated(power):

@@ -93,8 +93,8 @@ type Meter struct {
 	identity string
 }
 
-// mostWaiting is what may wait to be taken: seconds of any meter.
-const mostWaiting = 500
+// maxWaiting is what may wait to be taken: seconds of any meter.
+const maxWaiting = 500
 
 // New returns a meter; nothing is opened before Run.
 func New(c Config) (*Meter, error) {
@@ -195,7 +195,7 @@ func (m *Meter) put(s Sample, value float64) {
 	m.mu.Lock()
 	defer m.mu.Unlock()
 	m.trouble = ""
-	if len(m.wait) < mostWaiting {
+	if len(m.wait) < maxWaiting {
 		m.wait = append(m.wait, s)
 	}
 }

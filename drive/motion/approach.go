@@ -10,7 +10,7 @@ func (a *Axis) planGo(d *Drive, bounds Bounds, g *Goal, b *Body, h float64) floa
 	g = a.withinLimits(bounds, g, b)
 	place := g.Place
 	off := place - b.Dish
-	least := a.least(d, h)
+	minimum := a.minimum(d, h)
 	creeping := math.Abs(g.Rate) < 0.7*a.steady(d)
 	if a.Phase == moving {
 		if creeping {
@@ -32,7 +32,7 @@ func (a *Axis) planGo(d *Drive, bounds Bounds, g *Goal, b *Body, h float64) floa
 				return 0
 			}
 		}
-		if creeping && a.arrived(place+a.Side*half, g.Rate, least, b, bounds) {
+		if creeping && a.arrived(place+a.Side*half, g.Rate, minimum, b, bounds) {
 			a.enter(settling)
 			return 0
 		}
@@ -47,7 +47,7 @@ func (a *Axis) planGo(d *Drive, bounds Bounds, g *Goal, b *Body, h float64) floa
 		}
 		a.enter(stopped)
 	}
-	return a.consider(d, g, off, least, creeping, b, h)
+	return a.consider(d, g, off, minimum, creeping, b, h)
 }
 
 // leading is a place with the way that the axis may lead its target; never beyond a limit.
@@ -83,20 +83,20 @@ func (a *Axis) withinLimits(bounds Bounds, g *Goal, b *Body) *Goal {
 }
 
 // arrived reports that the profile has met its target and the axis nearly too.
-func (a *Axis) arrived(target, rate, least float64, b *Body, bounds Bounds) bool {
+func (a *Axis) arrived(target, rate, minimum float64, b *Body, bounds Bounds) bool {
 	p := &a.Profile
 	return math.Abs(p.V-rate) < 1e-3*bounds.Speed && math.Abs(p.A) < 1e-2*bounds.Acceleration &&
-		math.Abs(p.P-target) < least
+		math.Abs(p.P-target) < minimum
 }
 
 // consider decides, at rest, whether and how to move.
-func (a *Axis) consider(d *Drive, g *Goal, off, least float64, creeping bool, b *Body, h float64) float64 {
-	trigger := max(g.Tolerance, least/2)
+func (a *Axis) consider(d *Drive, g *Goal, off, minimum float64, creeping bool, b *Body, h float64) float64 {
+	trigger := max(g.Tolerance, minimum/2)
 	toward := g.Rate != 0 && sign(g.Rate) == sign(off)
 	size := math.Abs(off)
 	if !toward && a.LastRun != 0 && sign(off) != a.LastRun && g.Rate != 0 {
 		// Ahead of a target that is coming: let it come, unless that takes long.
-		trigger = max(trigger, min(60*math.Abs(g.Rate), d.Backlash.Rad()/2)+least)
+		trigger = max(trigger, min(60*math.Abs(g.Rate), d.Backlash.Rad()/2)+minimum)
 	}
 	past := d.Approach != 0 && g.Rate == 0 && sign(off) != float64(d.Approach)
 	if past {
@@ -118,10 +118,10 @@ func (a *Axis) consider(d *Drive, g *Goal, off, least float64, creeping bool, b 
 	}
 	gap := max(0, side*(b.Dish+side*half-b.Motor))
 	if !a.Learned.HasBacklash {
-		gap = min(gap, 2*least) // a load may hold the dish to that flank already: feel for it
+		gap = min(gap, 2*minimum) // a load may hold the dish to that flank already: feel for it
 	}
 	a.Lead = side * (way - size)
-	if way+gap > max(12*least, 3*g.Tolerance) || !creeping || past {
+	if way+gap > max(12*minimum, 3*g.Tolerance) || !creeping || past {
 		return a.start(d, g, side, b, h)
 	}
 	a.pulse(d, b, side*(way+gap), h)
@@ -139,13 +139,13 @@ func (a *Axis) start(d *Drive, g *Goal, side float64, b *Body, h float64) float6
 // passSetpoint goes past the setpoint against the approach side, and turns round.
 func (a *Axis) passSetpoint(d *Drive, bounds Bounds, g *Goal, place float64, b *Body, h float64) float64 {
 	half := a.Learned.backlash(d) / 2
-	far := place - float64(d.Approach)*(2*half+2*a.least(d, h))
+	far := place - float64(d.Approach)*(2*half+2*a.minimum(d, h))
 	if g.Limited {
 		far = max(g.Low, min(g.High, far))
 	}
 	end := far + a.Side*half
 	demand := a.along(d, bounds, end, 0, b, h)
-	if p := &a.Profile; a.Phase == stopped || a.Side*p.V <= 0 && a.Side*(p.P-end) > -4*a.least(d, h) {
+	if p := &a.Profile; a.Phase == stopped || a.Side*p.V <= 0 && a.Side*(p.P-end) > -4*a.minimum(d, h) {
 		a.Detour = false
 		a.begin(b, float64(d.Approach))
 	}
@@ -154,11 +154,11 @@ func (a *Axis) passSetpoint(d *Drive, bounds Bounds, g *Goal, place float64, b *
 
 // steady is the least speed at which the axis turns steadily.
 func (a *Axis) steady(d *Drive) float64 {
-	return a.Learned.SpeedAt(d, a.leastDrive(d))
+	return a.Learned.SpeedAt(d, a.minDrive(d))
 }
 
-// leastDrive is a little above the dead zone.
-func (a *Axis) leastDrive(d *Drive) float64 {
+// minDrive is a little above the dead zone.
+func (a *Axis) minDrive(d *Drive) float64 {
 	if d.Speeds > 0 {
 		return 1 / float64(d.Speeds)
 	}
@@ -166,9 +166,9 @@ func (a *Axis) leastDrive(d *Drive) float64 {
 }
 
 // least is the travel of the smallest push worth making.
-func (a *Axis) least(d *Drive, h float64) float64 {
+func (a *Axis) minimum(d *Drive, h float64) float64 {
 	if d.Speeds == 0 {
-		return a.steady(d) * max(h, leastPush)
+		return a.steady(d) * max(h, minPush)
 	}
 	// The shortest that moves at all at the lowest fixed speed.
 	rest := Body{}
@@ -180,9 +180,9 @@ func (a *Axis) least(d *Drive, h float64) float64 {
 	return a.steady(d) * h
 }
 
-// leastPush is how long the axis would have to turn at its least steady speed
+// minPush is how long the axis would have to turn at its least steady speed
 // for a push, seconds.
-const leastPush = 0.2
+const minPush = 0.2
 
 // longest and strongest push.
 const (
@@ -198,8 +198,8 @@ func (a *Axis) pulse(d *Drive, b *Body, travel, h float64) {
 		a.pulseStepped(d, b, travel, h)
 		return
 	}
-	least := a.leastDrive(d)
-	level := max(least, strongestPush)
+	minimum := a.minDrive(d)
+	level := max(minimum, strongestPush)
 	// The search begins where a drive that obeys at once would be.
 	ticks := int(max(1, min(longestPush, math.Floor(math.Abs(travel)/(a.Learned.SpeedAt(d, level)*h)))))
 	got := a.pushed(d, b, way*level, ticks, h)
@@ -213,7 +213,7 @@ func (a *Axis) pulse(d *Drive, b *Body, travel, h float64) {
 			break
 		}
 		level = a.Learned.Dead + (level-a.Learned.Dead)*math.Sqrt(min(1.5, math.Abs(travel)/got))
-		level = max(least, min(strongestPush+least, level))
+		level = max(minimum, min(strongestPush+minimum, level))
 		got = a.pushed(d, b, way*level, ticks, h)
 	}
 	a.Ticks, a.Level = ticks, way*level

@@ -86,12 +86,12 @@ func (a *Axis) bringToRest(d *Drive, rest bool, demand float64, tick time.Durati
 	}
 	a.RestFor += tick
 	within := 2*d.braking() + 2*time.Second
-	most := 1 - a.RestFor.Seconds()/within.Seconds()
-	if most <= 0 {
+	maximum := 1 - a.RestFor.Seconds()/within.Seconds()
+	if maximum <= 0 {
 		a.halt(&a.Body)
 		return 0
 	}
-	return max(-most, min(most, demand))
+	return max(-maximum, min(maximum, demand))
 }
 
 // slope bounds the change of the demand to somewhat more than the enclosure's

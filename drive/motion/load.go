@@ -43,8 +43,8 @@ func (a *Axis) estimateLoad(d *Drive, sight *AxisSample) {
 	if duty < minLoadDrive || current < minLoadCurrent || math.Abs(b.Speed) > 0.2*d.TopSpeed.Rad() {
 		return
 	}
-	if most := atFirst * (duty + driveUncertainty) / current; l.Loss == 0 || l.LossSeen < 4 && l.Loss > most {
-		l.Loss = most
+	if maximum := atFirst * (duty + driveUncertainty) / current; l.Loss == 0 || l.LossSeen < 4 && l.Loss > maximum {
+		l.Loss = maximum
 	}
 	a.LoadKnown = true
 	switch lost := l.Loss * current; {

@@ -67,12 +67,12 @@ func (p *Profile) Advance(b Bounds, target, rate, h float64) {
 	if target < p.P {
 		sign = -1
 	}
-	a, least := max(-b.Acceleration, sign*p.A-change), math.Inf(1)
+	a, minimum := max(-b.Acceleration, sign*p.A-change), math.Inf(1)
 	for _, level := range levels {
 		next := max(-b.Acceleration, min(b.Acceleration, sign*p.A+level*change))
 		past := p.past(b, sign, next, target, rate, h)
-		if past < least {
-			a, least = next, past
+		if past < minimum {
+			a, minimum = next, past
 		}
 		if past <= 0 {
 			break

@@ -28,7 +28,7 @@ var makes = [...]float64{1, 3}
 const (
 	scatterStep             = 0.5 // in the logarithm
 	lowestStep, highestStep = -2, 3
-	leastWeight             = 1e-6 // less than this part of the likeliest counts nothing
+	minWeight               = 1e-6 // less than this part of the likeliest counts nothing
 )
 
 // usual is the standard deviation of a term of a home-built mount before it is measured, degrees (common practice, no
@@ -49,7 +49,7 @@ type explanation struct {
 // explanations are all sets of terms with all scatters.
 func (e *evidence) explanations() (all []explanation) {
 	var s solution
-	s.solve(e, allTerms(), makes[0], leastWeight) // as good as without any belief beforehand
+	s.solve(e, allTerms(), makes[0], minWeight) // as good as without any belief beforehand
 	mean, _ := s.values(int(termCount))
 	explained := e.off(&mean, new([termCount]float64))
 	freedom := float64(max(0, e.rows-int(termCount)) + toldFreedom)
@@ -88,7 +88,7 @@ func (e *evidence) believe() (b belief) {
 	total := 0.0
 	for _, x := range all {
 		weight := math.Exp(x.log - likeliest)
-		if weight < leastWeight {
+		if weight < minWeight {
 			continue
 		}
 		s.solve(e, x.terms, x.make, x.scatter)
@@ -145,12 +145,12 @@ const lowestJudged, highestJudged = 15, 75 // degrees of elevation
 // helpsMost is the direction about which the model knows least.
 func (f *Fit) helpsMost() Boresight {
 	var best Boresight
-	most := -1.0
+	maximum := -1.0
 	for az := 0; az < 360; az += 15 {
 		for el := lowestJudged; el <= highestJudged; el += 10 {
 			d := Boresight{unit.AngleFromDeg(float64(az)), unit.AngleFromDeg(float64(el))}
-			if u := f.Uncertain(d).Rad(); u > most*(1+1e-9) {
-				best, most = d, u
+			if u := f.Uncertain(d).Rad(); u > maximum*(1+1e-9) {
+				best, maximum = d, u
 			}
 		}
 	}

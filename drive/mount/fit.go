@@ -85,9 +85,9 @@ type Fit struct {
 }
 
 const (
-	leastObservations = 4
-	leastSigma        = 1e-3 // degrees: no peak is believed to be better
-	suspectAfter      = 4.5  // standard deviations
+	minObservations = 4
+	minSigma        = 1e-3 // degrees: no peak is believed to be better
+	suspectAfter    = 4.5  // standard deviations
 )
 
 // rows are the two lines of a term's design matrix for a direction: on the sky,
@@ -135,8 +135,8 @@ func FitModel(observations []Observation) (Fit, error) {
 		}
 		used = append(used, observations[i])
 	}
-	if len(used) < leastObservations {
-		return Fit{}, fmt.Errorf("%d observations: at least %d are needed", len(used), leastObservations)
+	if len(used) < minObservations {
+		return Fit{}, fmt.Errorf("%d observations: at least %d are needed", len(used), minObservations)
 	}
 	f := Fit{Used: len(used), Terms: make([]FittedTerm, termCount)}
 	e := weigh(used)
@@ -183,7 +183,7 @@ func (f *Fit) residuals(observations []Observation) {
 	f.Before, f.After = unit.Angle(math.Sqrt(before/float64(f.Used))), unit.Angle(math.Sqrt(after/float64(f.Used)))
 	slices.Sort(distances)
 	// The middle distance of a two-dimensional normal distribution is 1.177 standard deviations.
-	limit := max(suspectAfter*distances[len(distances)/2]/1.177, 3*leastSigma*math.Pi/180)
+	limit := max(suspectAfter*distances[len(distances)/2]/1.177, 3*minSigma*math.Pi/180)
 	for i := range f.Residuals {
 		f.Residuals[i].Suspect = math.Sqrt(square(f.Residuals[i].After)) > limit
 	}

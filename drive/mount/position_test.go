@@ -163,15 +163,15 @@ func TestLimits(t *testing.T) {
 
 func TestFloor(t *testing.T) {
 	var f Floor
-	f.Structures[0] = Structure{From: deg(350), To: deg(10), Least: deg(20)} // over north
-	f.Structures[1] = Structure{From: deg(5), To: deg(30), Least: deg(12)}
+	f.Structures[0] = Structure{From: deg(350), To: deg(10), Min: deg(20)} // over north
+	f.Structures[1] = Structure{From: deg(5), To: deg(30), Min: deg(12)}
 	f.Count = 2
 	for _, c := range []struct {
 		az, want float64
 		ok       bool
 	}{{0, 20, true}, {360, 20, true}, {-10, 20, true}, {7, 20, true}, {20, 12, true}, {380, 12, true}, {40, 0, false},
 		{180, 0, false}} {
-		got, ok := f.Least(deg(c.az))
+		got, ok := f.Min(deg(c.az))
 		if ok != c.ok || ok && math.Abs(got.Deg()-c.want) > 1e-9 {
 			t.Errorf("at %v: %v %v", c.az, got.Deg(), ok)
 		}
@@ -181,7 +181,7 @@ func TestFloor(t *testing.T) {
 		ok         bool
 	}{{40, 340, 0, false}, {340, 40, 0, false}, {15, 25, 12, true}, {330, 352, 20, true}, {330, 360 + 40, 20, true},
 		{352, 330, 20, true}, {-30, 40, 20, true}} {
-		got, ok := f.LeastBetween(deg(c.a), deg(c.b))
+		got, ok := f.MinBetween(deg(c.a), deg(c.b))
 		if ok != c.ok || ok && math.Abs(got.Deg()-c.want) > 1e-9 {
 			t.Errorf("from %v to %v: %v %v, want %v %v", c.a, c.b, got.Deg(), ok, c.want, c.ok)
 		}

@@ -30,7 +30,7 @@ const (
 // scatter in the midst of the observations.
 const (
 	falseTerms = 0.03 // chance of one that the mount hasn't
-	mostAmiss  = 0.83 // root mean square over the scatter of the observations
+	maxAmiss   = 0.83 // root mean square over the scatter of the observations
 )
 
 // What the errors told of the observations are worth beside what is left of them: as much as so many degrees of
@@ -88,7 +88,7 @@ func (f *Fit) choose(used []Observation, e *evidence) []Term {
 		}
 		doubt += 1 - b.has[t]
 		switch {
-		case doubt <= falseTerms || e.amiss(terms, b) > mostAmiss:
+		case doubt <= falseTerms || e.amiss(terms, b) > maxAmiss:
 			terms = append(terms, t)
 		case math.Sqrt(b.covariance.At(int(t), int(t))) > t.usual()/2*math.Pi/180:
 			f.Terms[t].Held = "this part of the sky can't tell it"
@@ -127,7 +127,7 @@ func design(used []Observation, terms []Term) (a *mat.Dense, b *mat.VecDense) {
 		o := &used[i]
 		c := o.correction()
 		for half, v := range [2]float64{c.Cross.Rad(), c.El.Rad()} {
-			weight := 1 / max(o.Sigma[half].Rad(), leastSigma*math.Pi/180)
+			weight := 1 / max(o.Sigma[half].Rad(), minSigma*math.Pi/180)
 			for j, t := range terms {
 				cross, el := t.rows(o.Boresight)
 				a.Set(2*i+half, j, weight*[2]float64{cross, el}[half])

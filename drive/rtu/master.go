@@ -17,8 +17,8 @@ type Line interface {
 
 // Times of the drain after an exchange that went wrong.
 const (
-	quietFor  = 20 * time.Millisecond
-	drainMost = 100 * time.Millisecond
+	quietFor = 20 * time.Millisecond
+	maxDrain = 100 * time.Millisecond
 )
 
 // Counts tells how exchanges ended, and what was dropped on the way.
@@ -192,7 +192,7 @@ func (m *Master) accept(q *Request, frame []byte) ([]uint16, bool) {
 // a stop from being sent.
 func (m *Master) quiet(deadline time.Duration) error {
 	now := m.now()
-	until := now + min(drainMost, max(0, deadline-now)/2)
+	until := now + min(maxDrain, max(0, deadline-now)/2)
 	for {
 		wait := time.Duration(0)
 		if m.bad {

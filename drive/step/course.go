@@ -98,13 +98,13 @@ func (s *State) follow(c *Config, in *Inputs) {
 
 // leap is how far the new course is from the one before, on the axis on which
 // it is more, at this moment.
-func (s *State) leap(c *Config, in *Inputs) (most unit.Angle) {
+func (s *State) leap(c *Config, in *Inputs) (maximum unit.Angle) {
 	for i := range s.Axes {
 		before, _, _, had := s.Course.At(in.Now, i)
 		after, _, _, has := in.Course.At(in.Now, i)
 		if c.Axes[i].Fitted && had && has {
-			most = max(most, unit.Angle(math.Abs((after - before).Rad())))
+			maximum = max(maximum, unit.Angle(math.Abs((after - before).Rad())))
 		}
 	}
-	return most
+	return maximum
 }

@@ -149,7 +149,7 @@ func motionEndings() []ending {
 			begin: func(r *rig.Rig) { r.Config.Axes[0].Limits.SoftHigh = at(r) }},
 		{code: guard.Structure, cause: "the target goes behind it", from: following, begin: func(r *rig.Rig) {
 			r.Config.Structures.Count = 1
-			r.Config.Structures.Structures[0] = mount.Structure{From: at(r) - 0.1, To: at(r) + 0.5, Least: 1}
+			r.Config.Structures.Structures[0] = mount.Structure{From: at(r) - 0.1, To: at(r) + 0.5, Min: 1}
 		}},
 		{code: guard.TooFast, cause: "the counts run four times too fast",
 			begin: axis(func(b *rig.FakeEnclosure) { b.Slips[0] = -3 })},

@@ -317,7 +317,7 @@ func (s *State) aim(c *Config, in *Inputs, to mount.AxisAngles, by bool) bool {
 			return false
 		}
 	}
-	if least, ok := c.Structures.Least(unit.Angle(want[0])); ok && unit.Angle(want[1]) < least &&
+	if minimum, ok := c.Structures.Min(unit.Angle(want[0])); ok && unit.Angle(want[1]) < minimum &&
 		!(by && to.El > 0) {
 		s.say(in, RefusedStructure)
 		return false

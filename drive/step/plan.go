@@ -100,8 +100,8 @@ func (s *State) jogLimits(c *Config, i int, g *motion.Goal) {
 		return
 	}
 	if i == Elevation {
-		if least, ok := c.Structures.Least(s.Axes[Azimuth].position()); ok {
-			g.Low = max(g.Low, min(least, s.Axes[Elevation].position()).Rad())
+		if minimum, ok := c.Structures.Min(s.Axes[Azimuth].position()); ok {
+			g.Low = max(g.Low, min(minimum, s.Axes[Elevation].position()).Rad())
 		}
 		return
 	}
@@ -114,11 +114,11 @@ func (s *State) jogLimits(c *Config, i int, g *motion.Goal) {
 func (s *State) walled(c *Config, speed float64) bool {
 	az, el := s.Axes[Azimuth].position(), s.Axes[Elevation].position()
 	reach := unit.Angle(math.Copysign(c.Axes[Azimuth].Drive.StoppingDistance().Rad(), speed))
-	least, ok := c.Structures.LeastBetween(az, az+reach)
-	if !ok || el >= least {
+	minimum, ok := c.Structures.MinBetween(az, az+reach)
+	if !ok || el >= minimum {
 		return false
 	}
-	here, under := c.Structures.Least(az)
+	here, under := c.Structures.Min(az)
 	return !under || el >= here
 }
 
@@ -139,12 +139,12 @@ func (s *State) roundStructures(c *Config, i int, g *motion.Goal) {
 		return
 	}
 	az, el := s.Axes[Azimuth].position(), s.Axes[Elevation].position()
-	least, ok := c.Structures.LeastBetween(az, unit.Angle(s.Axes[Azimuth].setpointOrPosition()))
+	minimum, ok := c.Structures.MinBetween(az, unit.Angle(s.Axes[Azimuth].setpointOrPosition()))
 	switch {
 	case !ok:
 	case i == Elevation:
-		g.Place = max(g.Place, least.Rad())
-	case el < least-2*c.Axes[Elevation].Scale.Step:
+		g.Place = max(g.Place, minimum.Rad())
+	case el < minimum-2*c.Axes[Elevation].Scale.Step:
 		g.Kind = motion.Rest
 	}
 }
@@ -161,8 +161,8 @@ func (s *State) structure(c *Config, in *Inputs) bool {
 		return false
 	case s.Mode == Jogging && s.trusted(c):
 		az, el := &s.Axes[Azimuth], &s.Axes[Elevation]
-		least, over := c.Structures.Least(az.position())
-		return over && el.Jog < 0 && el.position() < least+2*c.Axes[Elevation].Scale.Step ||
+		minimum, over := c.Structures.Min(az.position())
+		return over && el.Jog < 0 && el.position() < minimum+2*c.Axes[Elevation].Scale.Step ||
 			az.Jog != 0 && s.walled(c, az.Jog)
 	case s.Mode != Following:
 		return false
@@ -170,7 +170,7 @@ func (s *State) structure(c *Config, in *Inputs) bool {
 	for _, at := range [...]Nanos{in.Now, in.Now + ahead} {
 		az, _, _, ok := s.Course.At(at, Azimuth)
 		el, _, _, _ := s.Course.At(at, Elevation)
-		if least, over := c.Structures.Least(az); ok && over && el < least {
+		if minimum, over := c.Structures.Min(az); ok && over && el < minimum {
 			return true
 		}
 	}

@@ -31,9 +31,9 @@ func riseCounts(s *mount.Scale) int32 {
 
 // take follows the counts. Counts wrap at 32 bits: only differences are looked at.
 func (r *Rise) take(s *mount.Scale, counts int32, onMark bool) {
-	least := riseCounts(s)
+	minimum := riseCounts(s)
 	switch {
-	case !r.Have, counts-r.From < 0, r.Top-counts >= (least+1)/2:
+	case !r.Have, counts-r.From < 0, r.Top-counts >= (minimum+1)/2:
 		*r = Rise{From: counts, Top: counts, Have: true}
 	case counts-r.Top > 0:
 		r.Top = counts
@@ -48,7 +48,7 @@ func (r *Rise) take(s *mount.Scale, counts int32, onMark bool) {
 		if counts-r.OnTop > 0 {
 			r.OnTop = counts
 		}
-	case !onMark && r.HasOn && counts-r.OnTop > least:
+	case !onMark && r.HasOn && counts-r.OnTop > minimum:
 		r.HasOn = false // it lies behind
 	}
 }

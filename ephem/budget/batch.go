@@ -19,9 +19,9 @@ import (
 // What the formulas hold for: the side lobes are stretched below 1 GHz, and below 400 MHz the sky's index
 // and the ionosphere are others; above, the air isn't known.
 const (
-	leastMHz, mostMHz = 400, 24250
-	leastWaves        = 7  // diameter over wavelength
-	mostBeamDeg       = 10 // half-power width
+	minMHz, maxMHz = 400, 24250
+	minWaves       = 7  // diameter over wavelength
+	maxBeamDeg     = 10 // half-power width
 )
 
 // Columns are those of a file of questions.
@@ -41,7 +41,7 @@ type reader struct {
 }
 
 // number is a number within limits; where the field is blank, what stands in for it: NaN for nothing.
-func (r *reader) number(name string, blank, least, most float64) float64 {
+func (r *reader) number(name string, blank, minimum, maximum float64) float64 {
 	text := r.file.Field(r.row, name)
 	x := blank
 	if text != "" {
@@ -54,8 +54,8 @@ func (r *reader) number(name string, blank, least, most float64) float64 {
 		r.fail("%s is empty", name)
 		return x
 	}
-	if !(x >= least && x <= most) {
-		r.fail("%s %v is not within %v to %v", name, x, least, most)
+	if !(x >= minimum && x <= maximum) {
+		r.fail("%s %v is not within %v to %v", name, x, minimum, maximum)
 	}
 	return x
 }
@@ -67,8 +67,8 @@ func (r *reader) fail(format string, values ...any) {
 }
 
 // above is a number that must be more than 0.
-func (r *reader) above(name string, blank, most float64) float64 {
-	x := r.number(name, blank, 0, most)
+func (r *reader) above(name string, blank, maximum float64) float64 {
+	x := r.number(name, blank, 0, maximum)
 	if x == 0 && !(blank == 0) {
 		r.fail("%s must be above 0", name)
 	}
@@ -90,9 +90,9 @@ func Ask(file *rows.Named, row rows.Row) (Question, error) {
 	}
 	q.At = r.instant("utc")
 	q.Dish = noise.Dish{
-		Hz: r.number("mhz", nothing, leastMHz, mostMHz) * 1e6, DiameterM: r.above("dish_m", nothing, many),
+		Hz: r.number("mhz", nothing, minMHz, maxMHz) * 1e6, DiameterM: r.above("dish_m", nothing, many),
 		Efficiency: r.above("eta", nothing, 1),
-		HalfPower:  unit.AngleFromDeg(r.number("beam_deg", 0, 0, mostBeamDeg+1e-9)),
+		HalfPower:  unit.AngleFromDeg(r.number("beam_deg", 0, 0, maxBeamDeg+1e-9)),
 		SurfaceM:   r.number("surface_mm", 0, 0, many) / 1000,
 	}
 	q.OffsetCross = unit.AngleFromDeg(r.number("offset_xel_deg", 0, -90, 90))
@@ -105,8 +105,8 @@ func Ask(file *rows.Named, row rows.Row) (Question, error) {
 		q.SolarFlux = r.number("sun_sfu", 0, 0, many) * noise.SolarFluxUnit
 	}
 	q.Horizon, q.Law = r.horizon("horizon"), r.law("law")
-	if waves := q.Dish.DiameterM * q.Dish.Hz / lightMps; waves < leastWaves-1e-9 {
-		r.fail("the dish is %.2f wavelengths wide, at least %d are needed", waves, leastWaves)
+	if waves := q.Dish.DiameterM * q.Dish.Hz / lightMps; waves < minWaves-1e-9 {
+		r.fail("the dish is %.2f wavelengths wide, at least %d are needed", waves, minWaves)
 	}
 	return q, r.err
 }

@@ -34,7 +34,7 @@ const (
 
 // Limits are what the operator sets for a Worth.
 type Limits struct {
-	Least   unit.Angle // least elevation, as seen
+	Min     unit.Angle // least elevation, as seen
 	SunLeft unit.Angle // least angle between Moon and Sun
 }
 
@@ -71,7 +71,7 @@ func CounterpartListener(dish noise.Dish, receiver noise.Receiver, systemK float
 		moon := noise.Scene{Moon: noise.Disc{Towards: axis, Radius: unit.AngleFromDeg(meanMoonDeg / 2)},
 			MoonK: meanMoonK}
 		antenna := pattern.Hear(axis, &moon, noise.Coarse).TotalK()
-		receiver = noise.Receiver{NoiseK: max(leastReceiverK, systemK-antenna)}
+		receiver = noise.Receiver{NoiseK: max(minReceiverK, systemK-antenna)}
 	}
 	return Listener{Pattern: pattern, Receiver: receiver}, nil
 }
@@ -79,14 +79,14 @@ func CounterpartListener(dish noise.Dish, receiver noise.Receiver, systemK float
 // The Moon as it is at most times, and the least that a receiver adds.
 const (
 	meanMoonDeg, meanMoonK = 0.518, 215.0
-	leastReceiverK         = 5.0
+	minReceiverK           = 5.0
 )
 
 // WorthOf judges a report, by the system noise with the Moon left out and that under the cold sky.
 func WorthOf(r echo.Report, q echo.Question, systemK, coldK float64, limits Limits) Worth {
 	w := Worth{
 		PathDB:     r.Own.AbovePerigeeDB,
-		TooLow:     r.MoonEl < limits.Least || q.HasPartner && r.PartnerEl < limits.Least,
+		TooLow:     r.MoonEl < limits.Min || q.HasPartner && r.PartnerEl < limits.Min,
 		SunTooNear: r.SunOff < limits.SunLeft,
 		SystemK:    systemK, ColdSystemK: coldK,
 	}
@@ -115,7 +115,7 @@ func MeritAt(sky *ephem.Sky, galaxy *noise.Sky, q echo.Question, l Listener, col
 		r.PartnerEl = q.Air.Refracted(there.El)
 		r.Mutual.AbovePerigeeDB = r.Own.AbovePerigeeDB
 	}
-	if r.MoonEl < limits.Least || q.HasPartner && r.PartnerEl < limits.Least {
+	if r.MoonEl < limits.Min || q.HasPartner && r.PartnerEl < limits.Min {
 		return 0
 	}
 	sun := sky.Look(q.Here, ephem.SunBody(), at)

@@ -30,7 +30,7 @@ func listener(t testing.TB) Listener {
 // The rule holds for made-up reports.
 func TestWorthRule(t *testing.T) {
 	q := echo.Question{Hz: 1296e6}
-	limits := Limits{Least: deg(5), SunLeft: deg(5)}
+	limits := Limits{Min: deg(5), SunLeft: deg(5)}
 	coldK := listener(t).ColdK()
 	cold := echo.Report{MoonEl: deg(coldEl), SunOff: deg(90)}
 	near(t, "perigee under the cold sky", WorthOf(cold, q, coldK, coldK, limits).Merit, 1, 1e-9)
@@ -65,7 +65,7 @@ func TestMeritAtIsTheReportsMerit(t *testing.T) {
 	s, g, l := sky(t), galaxy(t), listener(t)
 	q := echo.Question{Here: coldHarbour, Air: ephem.DefaultAir(), Hz: 1296e6, HalfPower: l.Pattern.HalfPower,
 		There: boston, HasPartner: true}
-	limits := Limits{Least: deg(2), SunLeft: deg(6)}
+	limits := Limits{Min: deg(2), SunLeft: deg(6)}
 	coldK, up := l.ColdK(), 0
 	for at := time.Date(2027, 4, 1, 0, 0, 0, 0, time.UTC); at.Month() == 4; at = at.Add(83 * time.Minute) {
 		merit := MeritAt(s, g, q, l, coldK, limits, at)

@@ -95,10 +95,10 @@ func (s Search) narrow(low, high sample) float64 {
 // Greatest returns the instant from from to to at which a quantity is greatest, to
 // a hundredth of a second. Within two steps it must have one maximum at most.
 func Greatest(quantity func(at float64) float64, from, to, step float64) float64 {
-	best, most := from, quantity(from)
+	best, maximum := from, quantity(from)
 	consider := func(at float64) {
-		if value := quantity(at); value > most {
-			best, most = at, value
+		if value := quantity(at); value > maximum {
+			best, maximum = at, value
 		}
 	}
 	consider(to)

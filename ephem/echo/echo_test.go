@@ -265,14 +265,14 @@ func TestAbovePerigeeIsTheMoonsOwn(t *testing.T) {
 
 func TestAboveBestOfMonth(t *testing.T) {
 	s := sky(t)
-	least, most := math.Inf(1), 0.0
+	minimum, maximum := math.Inf(1), 0.0
 	for day := range 28 {
 		above := AboveBestOfMonthDB(s, time.Date(2027, 4, 1+day, 0, 0, 0, 0, time.UTC))
-		least, most = min(least, above), max(most, above)
+		minimum, maximum = min(minimum, above), max(maximum, above)
 	}
 	// From perigee to apogee it is 1.9 dB at the mean, 2.3 dB at the most (computed).
-	if least < 0 || least > 0.02 || most < 1.5 || most > 2.4 {
-		t.Errorf("over a month from %.3f to %.3f dB", least, most)
+	if minimum < 0 || minimum > 0.02 || maximum < 1.5 || maximum > 2.4 {
+		t.Errorf("over a month from %.3f to %.3f dB", minimum, maximum)
 	}
 }
 

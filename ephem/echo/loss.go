@@ -38,12 +38,12 @@ func AbovePerigeeDB(geocentricKm float64) float64 { return 40 * math.Log10(geoce
 // while the Moon is nearest within 15 days, by geocentric distances.
 func AboveBestOfMonthDB(sky *ephem.Sky, at time.Time) float64 {
 	_, _, now := sky.Geocentric(ephem.MoonBody(), at)
-	least := now
+	minimum := now
 	for hours := -15 * 24; hours <= 15*24; hours += 2 {
 		_, _, then := sky.Geocentric(ephem.MoonBody(), at.Add(time.Duration(hours)*time.Hour))
-		least = min(least, then)
+		minimum = min(minimum, then)
 	}
-	return 40 * math.Log10(now/least)
+	return 40 * math.Log10(now/minimum)
 }
 
 // Polarisation returns by how much a linear polarisation sent there arrives turned

@@ -27,7 +27,7 @@ func Expected(at time.Time, lon unit.Angle, index, indexError float64) Electrons
 	day := math.Max(0, math.Cos(2*math.Pi*(hours-dayPeak)/24))
 	content := nightTECU + dayTECU*day + above*(nightPerIndex+dayPerIndex*day)
 	byIndex := indexError * (nightPerIndex + dayPerIndex*day)
-	return Electrons{content, math.Hypot(math.Max(leastError, expectedShare*content), byIndex)}
+	return Electrons{content, math.Hypot(math.Max(minError, expectedShare*content), byIndex)}
 }
 
 const (
@@ -38,20 +38,20 @@ const (
 	nightPerIndex = 0.04
 	dayPerIndex   = 0.22
 	expectedShare = 0.5
-	leastError    = 4.0
+	minError      = 4.0
 )
 
 // Elsewhere is what is taken at another place where a content was entered for here: it is carried over by what is
 // expected at both, and is worth more than that expectation only as far as both err alike.
 func Elsewhere(entered, expectedHere, expectedThere Electrons) Electrons {
 	content := entered.TECU * expectedThere.TECU / expectedHere.TECU
-	return Electrons{content, math.Max(leastError, elsewhereShare*content)}
+	return Electrons{content, math.Max(minError, elsewhereShare*content)}
 }
 
 const elsewhereShare = 0.35
 
 // Entered is a content by a published map, good to 4 TECU or a tenth (common practice, no source).
-func Entered(tecu float64) Electrons { return Electrons{tecu, math.Max(leastError, tecu/10)} }
+func Entered(tecu float64) Electrons { return Electrons{tecu, math.Max(minError, tecu/10)} }
 
 const (
 	earthKm = 6371.2 // of the field's model

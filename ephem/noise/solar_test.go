@@ -42,10 +42,10 @@ func TestFluxFrom(t *testing.T) {
 func TestExpectedFlux(t *testing.T) {
 	minimum, maximum := time.Date(2019, 12, 15, 0, 0, 0, 0, time.UTC), time.Date(2024, 10, 1, 0, 0, 0, 0, time.UTC)
 	for _, row := range []struct{ mhz, low, high float64 }{{1415, 2, 3}, {2695, 2, 3}, {15400, 1.05, 1.2}} {
-		least, _ := ExpectedFlux(row.mhz, minimum)
-		most, share := ExpectedFlux(row.mhz, maximum)
-		near(t, "minimum", least, QuietFlux(row.mhz), 0.02*least)
-		if r := most / least; r < row.low || r > row.high {
+		minimum, _ := ExpectedFlux(row.mhz, minimum)
+		maximum, share := ExpectedFlux(row.mhz, maximum)
+		near(t, "minimum", minimum, QuietFlux(row.mhz), 0.02*minimum)
+		if r := maximum / minimum; r < row.low || r > row.high {
 			t.Errorf("at %v MHz a maximum is %.2f times a minimum", row.mhz, r)
 		}
 		if share < 0.15 || share > 0.45 {

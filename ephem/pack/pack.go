@@ -34,12 +34,12 @@ import (
 const FirstLine = "Beamhelm ephemeris pack, format 1"
 
 const (
-	mostTerms = 16
+	maxTerms = 16
 	// mjdJ2000 is the modified Julian date of the zero of the day counts here.
 	mjdJ2000 = 51544.5
-	// mostCoefficients keeps a damaged header from asking for all memory.
-	mostCoefficients = 1 << 24
-	daySeconds       = 86400
+	// maxCoefficients keeps a damaged header from asking for all memory.
+	maxCoefficients = 1 << 24
+	daySeconds      = 86400
 )
 
 // Pack is a pack, read. It must not be changed.
@@ -185,8 +185,8 @@ func (t *Table) describe(words []string) error {
 	}
 	t.from, t.days, t.step = numbers["from"][0]-mjdJ2000, numbers["days"][0], numbers["step"][0]
 	records, components, terms := numbers["records"][0], numbers["components"][0], numbers["terms"][0]
-	if !(records >= 1 && components >= 1 && components <= 3 && terms >= 2 && terms <= mostTerms &&
-		records*terms <= mostCoefficients && t.days > 0 && t.step > 0 && len(numbers["widths"]) == int(terms)) {
+	if !(records >= 1 && components >= 1 && components <= 3 && terms >= 2 && terms <= maxTerms &&
+		records*terms <= maxCoefficients && t.days > 0 && t.step > 0 && len(numbers["widths"]) == int(terms)) {
 		return errors.New("its description is out of range")
 	}
 	t.records, t.components, t.terms = int(records), int(components), int(terms)

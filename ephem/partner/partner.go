@@ -62,8 +62,8 @@ func (e Equipment) Complete() bool { return e.PowerW > 0 && e.DishM > 0 && e.Sys
 
 // limits are the least and the greatest that is taken, in the order of the columns.
 var limits = [...]struct {
-	name        string
-	least, most float64
+	name             string
+	minimum, maximum float64
 }{{"power", 0.001, 30000}, {"dish", 0.3, 100}, {"system noise", 1, 10000}}
 
 // ParseEquipment reads power, dish and system noise; one that is blank isn't known.
@@ -74,8 +74,9 @@ func ParseEquipment(power, dish, noise string) (e Equipment, err error) {
 			continue
 		}
 		v, err := rows.Number(strings.TrimSpace(text))
-		if err != nil || !(v >= limits[i].least && v <= limits[i].most) {
-			return Equipment{}, fmt.Errorf("their %s must be %v to %v", limits[i].name, limits[i].least, limits[i].most)
+		if err != nil || !(v >= limits[i].minimum && v <= limits[i].maximum) {
+			return Equipment{}, fmt.Errorf("their %s must be %v to %v",
+				limits[i].name, limits[i].minimum, limits[i].maximum)
 		}
 		*to[i] = v
 	}

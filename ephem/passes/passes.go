@@ -18,7 +18,7 @@ type Station struct {
 	Site ephem.Site
 	Air  ephem.Air
 	// Least is the least useful elevation, as seen through the air.
-	Least unit.Angle
+	Min unit.Angle
 	// Horizon is the surveyed horizon: elevations as seen, evenly spaced over a turn of
 	// azimuth from north; straight lines between. Empty: none.
 	Horizon []unit.Angle
@@ -32,7 +32,7 @@ func (s Station) Validate() error {
 	if err := s.Air.Validate(); err != nil {
 		return err
 	}
-	for _, el := range append([]unit.Angle{s.Least}, s.Horizon...) {
+	for _, el := range append([]unit.Angle{s.Min}, s.Horizon...) {
 		if !(math.Abs(el.Deg()) <= 90) {
 			return fmt.Errorf("minimum elevation %v is not within -90 to 90 degrees", el.Deg())
 		}
@@ -149,14 +149,14 @@ type horizon struct {
 }
 
 func horizonOf(station Station) horizon {
-	least := station.Air.Airless(station.Least)
-	h := horizon{airless: []unit.Angle{least}, lowest: least, highest: least}
+	minimum := station.Air.Airless(station.Min)
+	h := horizon{airless: []unit.Angle{minimum}, lowest: minimum, highest: minimum}
 	if len(station.Horizon) == 0 {
 		return h
 	}
 	h.airless = make([]unit.Angle, len(station.Horizon))
 	for i, el := range station.Horizon {
-		h.airless[i] = max(least, station.Air.Airless(el))
+		h.airless[i] = max(minimum, station.Air.Airless(el))
 		if i == 0 {
 			h.lowest, h.highest = h.airless[0], h.airless[0]
 		}

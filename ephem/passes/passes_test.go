@@ -37,14 +37,14 @@ func day(year int, month time.Month, d int) time.Time {
 // seen is the margin over the least elevation, by the definition itself.
 func seen(s *ephem.Sky, body ephem.Body, st Station, at time.Time) float64 {
 	look := s.Look(st.Site, body, at)
-	least := st.Least
+	minimum := st.Min
 	if n := len(st.Horizon); n > 0 {
 		place := look.Az.Deg() / 360 * float64(n)
 		i := int(place)
 		part := place - float64(i)
-		least = max(least, st.Horizon[i%n].Mul(1-part)+st.Horizon[(i+1)%n].Mul(part))
+		minimum = max(minimum, st.Horizon[i%n].Mul(1-part)+st.Horizon[(i+1)%n].Mul(part))
 	}
-	return (st.Air.Refracted(look.El) - least).Deg()
+	return (st.Air.Refracted(look.El) - minimum).Deg()
 }
 
 // Every change that a scan of minutes (of 20000 steps over a long span) finds must be the rise or set of a pass, to 1
@@ -57,8 +57,8 @@ func TestPassesAgainstDenseScan(t *testing.T) {
 	}
 	withHorizon := station(55.02, -2.96, 190)
 	withHorizon.Horizon = rough
-	least := station(-34.9, -56.2, 50)
-	least.Least = deg(12)
+	minimum := station(-34.9, -56.2, 50)
+	minimum.Min = deg(12)
 	rows := []struct {
 		name    string
 		station Station
@@ -77,7 +77,7 @@ func TestPassesAgainstDenseScan(t *testing.T) {
 		{"star", station(40, -100, 1000), ephem.Star("Cyg A", deg(299.868), deg(40.734)), 20},
 		{"star that never sets", station(55, -3, 0), ephem.Star("Cas A", deg(350.85), deg(58.815)), 5},
 		{"star that never rises", station(-55, -3, 0), ephem.Star("Cas A", deg(350.85), deg(58.815)), 5},
-		{"least elevation", least, ephem.MoonBody(), 30},
+		{"least elevation", minimum, ephem.MoonBody(), 30},
 		{"surveyed horizon", withHorizon, ephem.MoonBody(), 20},
 	}
 	for _, row := range rows {
@@ -232,7 +232,7 @@ func TestAntipodesShareNothing(t *testing.T) {
 }
 
 func TestStationValidate(t *testing.T) {
-	bad := []Station{{Site: ephem.Site{Lat: deg(95)}}, {Least: deg(91)}, {Horizon: []unit.Angle{deg(math.NaN())}},
+	bad := []Station{{Site: ephem.Site{Lat: deg(95)}}, {Min: deg(91)}, {Horizon: []unit.Angle{deg(math.NaN())}},
 		{Air: ephem.Air{PressureHPa: -1}}}
 	for _, st := range bad {
 		if st.Validate() == nil {

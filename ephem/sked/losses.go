@@ -48,11 +48,11 @@ type judge struct {
 
 // total is the loss of a moment at the end that loses most.
 func (j *judge) total(at time.Time) float64 {
-	most := math.Inf(-1)
+	maximum := math.Inf(-1)
 	for _, e := range j.ends(at) {
-		most = math.Max(most, e.TotalDB())
+		maximum = math.Max(maximum, e.TotalDB())
 	}
-	return most
+	return maximum
 }
 
 // ends are the paths to all stations at a moment, the Doppler shift itself left out.

@@ -24,12 +24,12 @@ func TestPartnersHearWithTheirOwnNoise(t *testing.T) {
 			}
 			q.There[0].Listener, q.There[0].ColdK = l, l.ColdK()
 		}
-		most := 0.0
+		maximum := 0.0
 		j := judge{sky, galaxy, q}
 		for _, w := range Spans(sky, q) {
-			most = math.Max(most, j.noise(&q.There[0], w.From.Add(w.To.Sub(w.From)/2)))
+			maximum = math.Max(maximum, j.noise(&q.There[0], w.From.Add(w.To.Sub(w.From)/2)))
 		}
-		return most
+		return maximum
 	}
 	ours, quiet, noisy := rise(0), rise(60), rise(2000)
 	if !(noisy < 0.5 && noisy < ours/3 && quiet > ours) {

@@ -131,23 +131,23 @@ func without(list []Window, from, to time.Time) (left []Window) {
 func Judge(sky *ephem.Sky, galaxy *noise.Sky, q *Question, w Window) Sked {
 	j := judge{sky, galaxy, q}
 	s := Sked{Window: w}
-	best, least := w.From, j.total(w.From)
+	best, minimum := w.From, j.total(w.From)
 	consider := func(at time.Time) bool {
 		if at.Before(w.From) || at.After(w.To) {
 			return false
 		}
 		total := j.total(at)
-		if total >= least {
+		if total >= minimum {
 			return false
 		}
-		best, least = at, total
+		best, minimum = at, total
 		return true
 	}
 	consider(w.To)
 	for at := w.From.Truncate(SampleEvery).Add(SampleEvery); at.Before(w.To); at = at.Add(SampleEvery) {
 		total := j.total(at)
-		if total < least {
-			best, least = at, total
+		if total < minimum {
+			best, minimum = at, total
 		}
 		s.Samples = append(s.Samples, Sample{at, j.elevation(&q.Here, at), total})
 	}

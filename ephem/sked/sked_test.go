@@ -44,14 +44,14 @@ func skies(t testing.TB) (*ephem.Sky, *noise.Sky) {
 }
 
 // at is an invented station in a cell of the locator.
-func at(t testing.TB, cell string, least float64, p partner.Polarisation) Station {
+func at(t testing.TB, cell string, minimum float64, p partner.Polarisation) Station {
 	t.Helper()
 	lat, lon, _, _, err := locator.Parse(cell)
 	if err != nil {
 		t.Fatal(err)
 	}
 	site := ephem.Site{Lat: lat, Lon: lon}
-	return Station{Station: passes.Station{Site: site, Air: ephem.DefaultAir(), Least: deg(least)}, Name: cell,
+	return Station{Station: passes.Station{Site: site, Air: ephem.DefaultAir(), Min: deg(minimum)}, Name: cell,
 		Polarisation: p}
 }
 
@@ -77,7 +77,7 @@ func up(sky *ephem.Sky, q *Question, when time.Time) bool {
 		moon, sun := sky.Look(s.Site, ephem.MoonBody(), when), sky.Look(s.Site, ephem.SunBody(), when)
 		// By the law of cosines, not by the code's own separation.
 		cos := moon.El.Sin()*sun.El.Sin() + moon.El.Cos()*sun.El.Cos()*math.Cos((moon.Az-sun.Az).Rad())
-		if s.Air.Refracted(moon.El) < s.Least || math.Acos(cos) < q.SunLeft.Rad() {
+		if s.Air.Refracted(moon.El) < s.Min || math.Acos(cos) < q.SunLeft.Rad() {
 			return false
 		}
 	}
@@ -159,15 +159,15 @@ func TestBestMinuteAgainstAScan(t *testing.T) {
 		q.To = q.From.AddDate(0, 0, 4)
 		for _, w := range Spans(sky, q) {
 			s := Judge(sky, galaxy, q, w)
-			least, when := math.Inf(1), w.From
+			minimum, when := math.Inf(1), w.From
 			for m := w.From; m.Before(w.To); m = m.Add(time.Minute) {
-				if l := lossesAt(sky, galaxy, q, m).TotalDB(); l < least {
-					least, when = l, m
+				if l := lossesAt(sky, galaxy, q, m).TotalDB(); l < minimum {
+					minimum, when = l, m
 				}
 			}
 			got := s.Losses()
-			if d := got.TotalDB() - least; d > 0.02 || d < -0.02 {
-				t.Errorf("%v MHz: %.3f dB at %v, by the scan %.3f dB at %v", mhz, got.TotalDB(), s.Best, least, when)
+			if d := got.TotalDB() - minimum; d > 0.02 || d < -0.02 {
+				t.Errorf("%v MHz: %.3f dB at %v, by the scan %.3f dB at %v", mhz, got.TotalDB(), s.Best, minimum, when)
 			}
 			want := lossesAt(sky, galaxy, q, s.Best)
 			for i, pair := range [][2]float64{{got.DistanceDB, want.DistanceDB}, {got.NoiseDB, want.NoiseDB},

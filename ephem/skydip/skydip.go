@@ -38,7 +38,7 @@ const (
 	opacityShare  = 1.0
 	receiverShare = 0.6
 	spillShare    = 0.8
-	leastSpillK   = 3.0 // the error of the spill at least
+	minSpillK     = 3.0 // the error of the spill at least
 )
 
 // Believed is a question with what is believed beforehand: the opacity of the usual air at the zenith in neper, the
@@ -47,7 +47,7 @@ func Believed(opacity, receiverK, spillK float64) Question {
 	return Question{
 		Opacity:   Value{opacity, opacityShare * opacity},
 		ReceiverK: Value{receiverK, receiverShare * receiverK},
-		SpillK:    Value{spillK, math.Max(leastSpillK, spillShare*spillK)},
+		SpillK:    Value{spillK, math.Max(minSpillK, spillShare*spillK)},
 	}
 }
 

@@ -157,7 +157,7 @@ func TestTimeOfATone(t *testing.T) {
 	for i := range tone {
 		tone[i] = 0.5
 	}
-	var least, greatest time.Duration
+	var minimum, greatest time.Duration
 	for start := range 5 {
 		var e ear
 		in := audio.NewInput(System(), "ether.monitor", e.hear)
@@ -178,12 +178,12 @@ func TestTimeOfATone(t *testing.T) {
 		endOut()
 		t.Logf("start %d: heard %v after it was due; %d frames lost", start, delay, in.Status().LostFrames)
 		if start == 0 {
-			least, greatest = delay, delay
+			minimum, greatest = delay, delay
 		}
-		least, greatest = min(least, delay), max(greatest, delay)
+		minimum, greatest = min(minimum, delay), max(greatest, delay)
 	}
-	if greatest-least > 5*time.Millisecond || least < 0 || greatest > time.Second {
-		t.Errorf("the delay lies between %v and %v: it does not repeat to 5 ms", least, greatest)
+	if greatest-minimum > 5*time.Millisecond || minimum < 0 || greatest > time.Second {
+		t.Errorf("the delay lies between %v and %v: it does not repeat to 5 ms", minimum, greatest)
 	}
 }
 

@@ -129,7 +129,7 @@ func (r *Rows) samples() int64 { return int64(r.view.Average.Seconds() * Rate) }
 
 // Next makes the rows that have come about, at most some at a time, and says how
 // many. sending says whether the transmitter was keyed in a piece of time.
-func (r *Rows) Next(tape Tape, most int, sending func(from, to time.Time) bool) (made int) {
+func (r *Rows) Next(tape Tape, maximum int, sending func(from, to time.Time) bool) (made int) {
 	if !r.begun {
 		return 0
 	}
@@ -138,7 +138,7 @@ func (r *Rows) Next(tape Tape, most int, sending func(from, to time.Time) bool) 
 	if oldest := tape.Oldest() + int64(r.power.Length()); r.next < oldest {
 		r.next = max(oldest, written-step*int64(r.keep))
 	}
-	for ; made < most && r.next+step <= written; made++ {
+	for ; made < maximum && r.next+step <= written; made++ {
 		row := r.row(tape, r.next, r.next+step, sending)
 		r.next += step
 		if n := len(r.rows); n > 0 && row.From.Sub(r.rows[n-1].To) > maxApart {

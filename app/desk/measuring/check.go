@@ -206,7 +206,7 @@ func (w *work) checking() {
 func (w *work) toSun(r *checkRun) string {
 	d, _, ok := w.c.Place(w.c.Sun(), w.in.At)
 	switch {
-	case !ok || d.El < w.c.Least()+degrees(checkSunEl):
+	case !ok || d.El < w.c.Min()+degrees(checkSunEl):
 		return "the Sun is not high enough"
 	case d.El > degrees(80):
 		return "the Sun is too near the zenith"

@@ -45,10 +45,10 @@ type ColdSky struct {
 const (
 	// coldNear is within what elevation a level of cold sky takes the place of an older one.
 	coldNear = 5 // degrees
-	// mostCold is how many are kept, the newest.
-	mostCold = 60
-	// mostAverageMS is the longest averaging time.
-	mostAverageMS = 30000
+	// maxCold is how many are kept, the newest.
+	maxCold = 60
+	// maxAverageMS is the longest averaging time.
+	maxAverageMS = 30000
 )
 
 // takeCold takes up what was kept; what can't be a level is left out.
@@ -131,7 +131,7 @@ func (w *work) coldSky() {
 	cold := slices.DeleteFunc(slices.Clone(s.Cold), func(c ColdSky) bool {
 		return c.Band == band && c.Feed == feed && math.Abs((c.El-taken.El).Deg()) < coldNear
 	})
-	if len(cold) >= mostCold {
+	if len(cold) >= maxCold {
 		cold = slices.Delete(cold, 0, 1)
 	}
 	s.Cold = append(cold, taken)

@@ -82,7 +82,7 @@ const (
 	dipClear    = 2  // beamwidths over the horizon
 	dipSunMoon  = 20 // degrees that the beam keeps from Sun and Moon
 	dipEvery    = 10 // degrees between the azimuths that are tried
-	mostDips    = 200
+	maxDips     = 200
 	warmHolds   = 12 * time.Hour // of a Y factor of the ground
 	dipOverhead = 4 * time.Second
 )
@@ -167,7 +167,7 @@ func (w *work) dipAt(plan *DipPlan, az unit.Angle) (why string) {
 	for _, side := range [...]float64{-dipClear, dipClear} {
 		ground = max(ground, -c.OverHorizon(mount.AxisAngles{Az: wrapped + beam.Mul(side)}))
 	}
-	low := max(degrees(dipLowest), c.Least(), c.Over(wrapped), ground+beam.Mul(dipClear))
+	low := max(degrees(dipLowest), c.Min(), c.Over(wrapped), ground+beam.Mul(dipClear))
 	high := min(degrees(dipHighest), c.Drive.Axes[mount.Elevation].Limits.SoftHigh-degrees(1))
 	if skydip.Airmass(low.Deg()) < dipAirmass {
 		return fmt.Sprintf("it could not go lower than %.0f° there", low.Deg())
@@ -205,13 +205,13 @@ func dipElevations(high, low unit.Angle) (els []unit.Angle) {
 
 // unevenSky is by how much the sky's part of the noise differs between the elevations of a plan.
 func (w *work) unevenSky(plan *DipPlan) float64 {
-	least, most := math.Inf(1), 0.0
+	minimum, maximum := math.Inf(1), 0.0
 	for _, el := range plan.Els {
 		parts := w.in.Antenna.HearAt(w.c, directionOf(mount.AxisAngles{Az: plan.Az, El: el}), w.in.At, noise.Coarse)
 		of := parts.BehindK + parts.MoonK + parts.SunK
-		least, most = min(least, of), max(most, of)
+		minimum, maximum = min(minimum, of), max(maximum, of)
 	}
-	return most - least
+	return maximum - minimum
 }
 
 // finishDip fits what was measured, and keeps it.
@@ -231,7 +231,7 @@ func (w *work) finishDip(r *series) {
 		return
 	}
 	s.Receiver.Dips = append(slices.Clone(s.Receiver.Dips), *res)
-	if over := len(s.Receiver.Dips) - mostDips; over > 0 {
+	if over := len(s.Receiver.Dips) - maxDips; over > 0 {
 		s.Receiver.Dips = s.Receiver.Dips[over:]
 	}
 	w.say(

@@ -70,10 +70,10 @@ type dipTrial struct {
 
 // meanOfTrials is the mean of a figure over all trials, each as likely as its misfit makes it; its error has what they
 // differ by.
-func meanOfTrials(tried []dipTrial, least float64, of func(skydip.Answer) skydip.Value) skydip.Value {
+func meanOfTrials(tried []dipTrial, minimum float64, of func(skydip.Answer) skydip.Value) skydip.Value {
 	var weights, mean, square float64
 	for _, one := range tried {
-		weight, v := math.Exp((least-one.misfit)/2), of(one.answer)
+		weight, v := math.Exp((minimum-one.misfit)/2), of(one.answer)
 		weights += weight
 		mean += weight * v.Value
 		square += weight * (v.Value*v.Value + v.Error*v.Error)

@@ -46,7 +46,7 @@ func (w *work) receiverQuestion() (q receiver.Question, of fluxFrom, why string)
 	}
 	q.GainDB = h.Listener.Pattern.GainDBI()
 	beside := d
-	if side, blocked := w.in.Beam.Colder(q.HalfPower.Mul(max(leastAside,
+	if side, blocked := w.in.Beam.Colder(q.HalfPower.Mul(max(minAside,
 		c.Settings.Tracking.OffSourceBeamwidths))); blocked == "" {
 		beside = d.Shift(pointing.Sideways(d, side))
 	}
@@ -101,7 +101,7 @@ func (w *work) receivable() receivable {
 	switch {
 	case why != "":
 		e.why = why
-	case q.El < w.c.Least():
+	case q.El < w.c.Min():
 		e.why = "the target is down"
 	default:
 		e.figures = receiver.Expected(q)

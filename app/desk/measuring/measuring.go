@@ -49,7 +49,7 @@ func New(k Kept) State {
 	s.takeSurvey(k.Survey)
 	s.takeReceiver(k.Receiver)
 	s.takeCold(k.Cold)
-	s.AverageMS = max(0, min(mostAverageMS, k.AverageMS))
+	s.AverageMS = max(0, min(maxAverageMS, k.AverageMS))
 	s.Check.Last = k.Check
 	return s
 }

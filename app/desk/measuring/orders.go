@@ -58,7 +58,7 @@ type (
 )
 
 func (TakeColdSky) obey(w *work)  { w.coldSky() }
-func (o AverageTo) obey(w *work)  { w.s.AverageMS = max(100, min(mostAverageMS, o.MS)) }
+func (o AverageTo) obey(w *work)  { w.s.AverageMS = max(100, min(maxAverageMS, o.MS)) }
 func (o TakePeak) obey(w *work)   { w.takePeak(o.Sweeps) }
 func (UsePeak) obey(w *work)      { w.usePeak() }
 func (MeasureY) obey(w *work)     { w.measureY() }

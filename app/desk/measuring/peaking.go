@@ -177,7 +177,7 @@ func (w *work) roomFor(r *peakRun, d mount.SkyDirection) string {
 		}
 	}
 	later, _, _ := w.c.Place(r.Choice, w.in.At.Add(peakLasts))
-	if min(d.El, later.El)-reach < w.c.Least() {
+	if min(d.El, later.El)-reach < w.c.Min() {
 		return "the target is too low, or will be before it is done"
 	}
 	if d.El.Cos() < 0.1 {

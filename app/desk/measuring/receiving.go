@@ -95,8 +95,8 @@ const (
 	receiverStops   = 7
 	receiverSettles = 1500 * time.Millisecond
 	receiverLasts   = 8 * time.Second // of a stop
-	mostResults     = 200
-	leastAside      = 3 // beamwidths
+	maxResults      = 200
+	minAside        = 3 // beamwidths
 )
 
 // takeReceiver takes up what was kept; what can't be read is left out.
@@ -179,7 +179,7 @@ func (w *work) measureY() {
 			why = s.Peak.Flaw.String()
 		}
 	case why == "":
-		by := c.Beamwidth(w.in.Band, w.in.Feed).Mul(max(leastAside, c.Settings.Tracking.OffSourceBeamwidths))
+		by := c.Beamwidth(w.in.Band, w.in.Feed).Mul(max(minAside, c.Settings.Tracking.OffSourceBeamwidths))
 		run.Side, why = w.in.Beam.Colder(by)
 	}
 	if why != "" {
@@ -309,8 +309,8 @@ func (w *work) finishReceiving(r *receiverRun) {
 // keepResult takes a result into the history.
 func (s *State) keepResult(res *ReceiverResult) {
 	results := append([]ReceiverResult(nil), s.Receiver.Results...)
-	if results = append(results, *res); len(results) > mostResults {
-		results = results[len(results)-mostResults:]
+	if results = append(results, *res); len(results) > maxResults {
+		results = results[len(results)-maxResults:]
 	}
 	s.Receiver.Results = results
 }

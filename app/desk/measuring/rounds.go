@@ -53,7 +53,7 @@ const (
 	roundsWayMax = 8 * time.Minute
 	// roundsPause is between two rounds: the sky turns by five degrees.
 	roundsPause = 20 * time.Minute
-	mostHours   = 24
+	maxHours    = 24
 )
 
 // roundsTo begins a survey over the named targets for some hours, or ends it.
@@ -74,8 +74,8 @@ func (w *work) roundsTo(names string, hours int, on bool) {
 	}
 	why := ""
 	switch {
-	case hours < 1 || hours > mostHours:
-		why = fmt.Sprintf("%d hours: must be 1 to %d", hours, mostHours)
+	case hours < 1 || hours > maxHours:
+		why = fmt.Sprintf("%d hours: must be 1 to %d", hours, maxHours)
 	case w.busy() != "":
 		why = w.busy()
 	case !pointing.Referenced(w.in.Loop):
@@ -252,7 +252,7 @@ func (w *work) nextOfRound() {
 		left = true
 		d, _, ok := w.c.Place(choice, w.in.At)
 		// A peak takes minutes and reaches to all sides: not too near the horizon, nor to the zenith.
-		if !ok || d.El < w.c.Least()+degrees(6) || d.El > degrees(82) {
+		if !ok || d.El < w.c.Min()+degrees(6) || d.El > degrees(82) {
 			continue
 		}
 		r.Now, r.Phase, r.At, r.Rests = i, roundsWay, w.in.Now, w.in.At

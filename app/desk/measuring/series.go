@@ -117,16 +117,16 @@ func (w *work) stopping() {
 func (w *work) comesToStop(r *series) {
 	settled := w.in.Now-r.At > sourceSettles
 	if r.moves() {
-		to, most := r.Places[len(r.Stops)], step.Nanos(compareWay)
+		to, maximum := r.Places[len(r.Stops)], step.Nanos(compareWay)
 		begun := len(r.Stops) > 0 // a Y factor of the ground begins where the dish holds
 		if r.Kind == dipSeries {
 			begun = true
 			if len(r.Stops) == 0 {
-				most = step.Nanos(dipWay)
+				maximum = step.Nanos(dipWay)
 			}
 		}
 		switch {
-		case w.in.Now-r.At > most:
+		case w.in.Now-r.At > maximum:
 			w.endSeries("the beam did not come to where it should be")
 			return
 		case begun && w.in.Idle && !pointing.Near(w.in.Loop, to):

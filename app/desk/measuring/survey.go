@@ -45,8 +45,8 @@ type KeptModel struct {
 
 // The most that is kept of a survey.
 const (
-	mostObservations = 500
-	mostModels       = 20
+	maxObservations = 500
+	maxModels       = 20
 )
 
 // surveyState is what the desk carries of a survey.
@@ -95,8 +95,8 @@ func (w *work) observe(o mount.Observation) {
 		return
 	}
 	all := append(slices.Clone(v.Observations), o)
-	if len(all) > mostObservations {
-		all = all[len(all)-mostObservations:]
+	if len(all) > maxObservations {
+		all = all[len(all)-maxObservations:]
 	}
 	v.Observations = all
 	w.s.refit()
@@ -150,8 +150,8 @@ func (w *work) useModel() {
 		return
 	}
 	v.Before = append(slices.Clone(v.Before), KeptModel{v.Model, v.At, w.in.Trims})
-	if len(v.Before) > mostModels {
-		v.Before = v.Before[len(v.Before)-mostModels:]
+	if len(v.Before) > maxModels {
+		v.Before = v.Before[len(v.Before)-maxModels:]
 	}
 	v.Model, v.At = v.fit.Model, w.in.At
 	w.remodelled(nil)

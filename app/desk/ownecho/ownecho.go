@@ -55,16 +55,16 @@ type Config struct {
 // Validate names what can't be used.
 func (c *Config) Validate() error {
 	for _, f := range [...]struct {
-		name           string
-		is, least, top time.Duration
+		name             string
+		is, minimum, top time.Duration
 	}{
 		{"lead", c.Lead, 100 * time.Millisecond, 500 * time.Millisecond},
 		{"playback delay", c.Playback, 0, 500 * time.Millisecond},
 		{"time to go back to receive", c.Back, 0, time.Second},
 		{"longest transmission", c.Limit, 500 * time.Millisecond, 5 * time.Second},
 	} {
-		if f.is < f.least || f.is > f.top {
-			return fmt.Errorf("own echoes: %s %v: must be %v to %v", f.name, f.is, f.least, f.top)
+		if f.is < f.minimum || f.is > f.top {
+			return fmt.Errorf("own echoes: %s %v: must be %v to %v", f.name, f.is, f.minimum, f.top)
 		}
 	}
 	switch {

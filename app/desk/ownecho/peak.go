@@ -78,13 +78,13 @@ type Peak struct {
 
 // What a peak on the echo must be to be of use.
 const (
-	// mostErrorPart is the greatest error, as a part of how far beside the target it went.
-	mostErrorPart = 0.5
-	// mostAwayPart is how far from the centre it may be found, as a part of the same.
-	mostAwayPart = 1.5
-	// mostUnlike is the sum of squares, over their errors, that five strengths of a beam stay below but once in a
+	// maxErrorPart is the greatest error, as a part of how far beside the target it went.
+	maxErrorPart = 0.5
+	// maxAwayPart is how far from the centre it may be found, as a part of the same.
+	maxAwayPart = 1.5
+	// maxUnlike is the sum of squares, over their errors, that five strengths of a beam stay below but once in a
 	// thousand times: chi-square of two degrees of freedom.
-	mostUnlike = 13.8
+	maxUnlike = 13.8
 )
 
 // JudgePeak looks for the echoes of a peak in its recording, as Judge does for a run, and fits the beam to their
@@ -164,11 +164,11 @@ func (p *Peak) fit(pattern *pattern, reach unit.Angle, errorHz func(place int, c
 	p.Error = mount.Offset{Cross: p.Error.Cross.Mul(more), El: p.Error.El.Mul(more)}
 	away := math.Hypot((at.Cross - p.Spots[0].Off.Cross).Rad(), (at.El - p.Spots[0].Off.El).Rad())
 	switch {
-	case unlike > mostUnlike:
+	case unlike > maxUnlike:
 		p.Why = "the echo changed meanwhile: its strengths don't fit the beam"
-	case away > mostAwayPart*reach.Rad():
+	case away > maxAwayPart*reach.Rad():
 		p.Why = "the echo is strongest outside the five places"
-	case max(p.Error.Cross, p.Error.El) > reach.Mul(mostErrorPart):
+	case max(p.Error.Cross, p.Error.El) > reach.Mul(maxErrorPart):
 		p.Why = "the echo is too weak to tell: measure more cycles"
 	}
 }

@@ -52,13 +52,13 @@ const (
 
 // What a peak must be to be of use.
 const (
-	LeastStretch, MostStretch = 0.7, 1.5
-	LeastSignal               = 10 // heights over their own error
-	oddAfter                  = 4  // standard deviations
+	MinStretch, MaxStretch = 0.7, 1.5
+	MinSignal              = 10 // heights over their own error
+	oddAfter               = 4  // standard deviations
 	// A strong signal shows that no beam is quite Gaussian: within this part of the height no level is odd.
 	oddPart = 0.04
 	// Two directions that differ by more than this part of the width don't agree.
-	mostApart = 0.2
+	maxApart = 0.2
 )
 
 // errFew says that a fit has too little to go by.
@@ -114,11 +114,11 @@ func fit(points []Point, s Shape, what free) (Fit, error) {
 	for i := range points {
 		points[i].Odd = math.IsNaN(points[i].Power) || math.IsInf(points[i].Power, 0)
 	}
-	least := 6
+	minimum := 6
 	if what&freeWidth == 0 {
-		least = 3
+		minimum = 3
 	}
-	if len(points) < least {
+	if len(points) < minimum {
 		return Fit{}, errFew
 	}
 	var f Fit
@@ -329,12 +329,12 @@ func Judge(points []Point, f Fit, s Shape, swept bool) string {
 		low, high = min(low, p.Off), max(high, p.Off)
 	}
 	switch {
-	case !(f.Height > LeastSignal*f.HeightError) && swept:
-		return fmt.Sprintf("the signal is only %.1f times its error: %d is needed", f.Height/f.HeightError, LeastSignal)
-	case swept && !(f.Stretch >= LeastStretch && f.Stretch <= MostStretch):
+	case !(f.Height > MinSignal*f.HeightError) && swept:
+		return fmt.Sprintf("the signal is only %.1f times its error: %d is needed", f.Height/f.HeightError, MinSignal)
+	case swept && !(f.Stretch >= MinStretch && f.Stretch <= MaxStretch):
 		return fmt.Sprintf("the curve is %.2f times as wide as beam and disc make it: %.1f to %.1f is believed",
-			f.Stretch, LeastStretch, MostStretch)
-	case swept && math.Abs(f.Apart.Rad()) > mostApart*s.Width.Rad():
+			f.Stretch, MinStretch, MaxStretch)
+	case swept && math.Abs(f.Apart.Rad()) > maxApart*s.Width.Rad():
 		return fmt.Sprintf("the two directions differ by %.2f°: something lags, or has changed meanwhile",
 			math.Abs(f.Apart.Deg()))
 	case !(f.Centre > low && f.Centre < high):

@@ -52,8 +52,8 @@ type Sector struct {
 
 // Config are the conditions.
 type Config struct {
-	// LeastElevationDeg is how high the beam must look.
-	LeastElevationDeg float64
+	// MinElevationDeg is how high the beam must look.
+	MinElevationDeg float64
 	// OffTargetBeamwidths is how far the beam may be off the target, in half-power
 	// beamwidths, and twice as far before an over that has begun is cut; 0: not judged.
 	OffTargetBeamwidths float64
@@ -208,8 +208,8 @@ func (s *State) holding(c *Config, in *Inputs) (list []Inhibit) {
 		add(!in.HasTarget, Inhibit{Code: NoTarget})
 		add(in.HasTarget && !(in.OffDeg <= limit), Inhibit{Code: OffTarget, Value: in.OffDeg, Limit: limit})
 	}
-	s.Low = !(in.El.Deg() >= c.LeastElevationDeg+widened(s.Low, elevationHysteresis))
-	add(s.Low, Inhibit{Code: LowElevation, Value: in.El.Deg(), Limit: c.LeastElevationDeg})
+	s.Low = !(in.El.Deg() >= c.MinElevationDeg+widened(s.Low, elevationHysteresis))
+	add(s.Low, Inhibit{Code: LowElevation, Value: in.El.Deg(), Limit: c.MinElevationDeg})
 	for _, sector := range c.Sectors {
 		add(sector.on(in.Band) && sector.Holds(in.Az, in.El), Inhibit{Code: ClosedSector, Name: sector.Name})
 	}

@@ -18,7 +18,7 @@ func degrees(d float64) unit.Angle { return unit.AngleFromDeg(d) }
 func conditions() permit.Config {
 	nan := math.NaN()
 	c := permit.Config{
-		LeastElevationDeg: 5, OffTargetBeamwidths: 0.5, MaxSWR: 3, KeepFromSunDeg: 4,
+		MinElevationDeg: 5, OffTargetBeamwidths: 0.5, MaxSWR: 3, KeepFromSunDeg: 4,
 		Sectors: []permit.Sector{
 			{Name: "neighbours", Sector: guard.Sector{From: degrees(90), To: degrees(100), Low: 0, High: degrees(20)}},
 			{Name: "radar", Sector: guard.Sector{From: degrees(350), To: degrees(10), Low: 0, High: degrees(90)},

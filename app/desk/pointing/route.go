@@ -36,11 +36,11 @@ type Route struct {
 func (b *Beam) Plan(at time.Time, azimuth unit.Angle) Route {
 	c := b.Config
 	var pass []mount.Sample
-	least := c.Least()
+	minimum := c.Min()
 	chain := b.Chain
 	for t := time.Duration(0); t <= longestPass; t += routeEvery {
 		d, _, ok := b.Config.Place(b.Target, at.Add(t))
-		if !ok || t > 0 && d.El < least {
+		if !ok || t > 0 && d.El < minimum {
 			break
 		}
 		pass = append(pass, mount.Sample{At: t, AxisAngles: chain.Axes(d)})

@@ -41,8 +41,8 @@ func (b *Beam) WayRound(to mount.AxisAngles) (by []mount.AxisAngles, why string)
 	}
 	// A dish that stands near the Sun may leave it.
 	leave := min(keep, mount.Apart(from, sun)-degrees(0.1))
-	least := b.ClosestToSun(from, to, sun)
-	if least >= leave {
+	minimum := b.ClosestToSun(from, to, sun)
+	if minimum >= leave {
 		return nil, ""
 	}
 	shortest := math.Inf(1)
@@ -64,7 +64,7 @@ func (b *Beam) WayRound(to mount.AxisAngles) (by []mount.AxisAngles, why string)
 	if by == nil {
 		return nil, fmt.Sprintf(
 			"the route passes the Sun at %.1f°, a bare dish focuses it, and no route round it is free",
-			least.Deg(),
+			minimum.Deg(),
 		)
 	}
 	return by, ""
@@ -112,7 +112,7 @@ func (b *Beam) secondsOnWay(from, to mount.AxisAngles) (az, el float64) {
 // axes at their top speed, each until it is there; where a structure is on the
 // way elevation rises above it first.
 func (b *Beam) ClosestToSun(from, to, sun mount.AxisAngles) unit.Angle {
-	if over, ok := b.Config.Drive.Structures.LeastBetween(from.Az, to.Az); ok && from.El < over && to.Az != from.Az {
+	if over, ok := b.Config.Drive.Structures.MinBetween(from.Az, to.Az); ok && from.El < over && to.Az != from.Az {
 		up := mount.AxisAngles{Az: from.Az, El: over}
 		return min(
 			b.ClosestToSun(from, up, sun),
@@ -122,9 +122,9 @@ func (b *Beam) ClosestToSun(from, to, sun mount.AxisAngles) unit.Angle {
 	}
 	az, el := b.secondsOnWay(from, to)
 	lasts := max(az, el)
-	least := mount.Apart(from, sun)
+	minimum := mount.Apart(from, sun)
 	if !(lasts > 0) {
-		return least
+		return minimum
 	}
 	part := func(a, b unit.Angle, at, whole float64) unit.Angle {
 		if whole <= 0 {
@@ -135,10 +135,10 @@ func (b *Beam) ClosestToSun(from, to, sun mount.AxisAngles) unit.Angle {
 	const steps = 500
 	for i := range steps + 1 {
 		at := lasts * float64(i) / steps
-		least = min(
-			least,
+		minimum = min(
+			minimum,
 			mount.Apart(mount.AxisAngles{Az: part(from.Az, to.Az, at, az), El: part(from.El, to.El, at, el)}, sun),
 		)
 	}
-	return least
+	return minimum
 }

@@ -122,7 +122,7 @@ const heardEvery = 30 * time.Second
 // onMoon is what the antenna hears on the Moon now, or at a moment that is looked at.
 func (w *work) onMoon(q echo.Question, r echo.Report, at time.Time) heard {
 	h := &w.s.heard
-	key, up, flux := passKey{w.in.Band, w.in.Feed, ""}, r.MoonEl >= w.c.Least(), w.in.SunFlux
+	key, up, flux := passKey{w.in.Band, w.in.Feed, ""}, r.MoonEl >= w.c.Min(), w.in.SunFlux
 	if age := at.Sub(h.at); h.at.IsZero() || age < 0 || age >= heardEvery || h.key != key || h.up != up ||
 		h.sunFlux != flux {
 		*h = w.hearMoon(r, at, noise.Fine)

@@ -20,9 +20,9 @@ type Date struct {
 
 // The most that is kept of dates: how many, how long, and letters of the words.
 const (
-	mostDates     = 100
-	mostDateDays  = 31
-	mostDateWords = 40
+	maxDates     = 100
+	maxDateDays  = 31
+	maxDateWords = 40
 )
 
 // ParseDate reads "2027-04-17 words", or some days as an interval of ISO 8601,
@@ -47,16 +47,16 @@ func ParseDate(text string) (Date, error) {
 
 func (d Date) validate() error {
 	switch n := utf8.RuneCountInString(d.Words); {
-	case n == 0 || n > mostDateWords:
-		return fmt.Errorf("the words for it: 1 to %d letters", mostDateWords)
+	case n == 0 || n > maxDateWords:
+		return fmt.Errorf("the words for it: 1 to %d letters", maxDateWords)
 	case strings.ContainsFunc(d.Words, unicode.IsControl):
 		return errors.New("the words for it: no control characters")
 	case d.First.Year() < 1900 || d.Last.Year() > 2200:
 		return errors.New("a year from 1900 to 2200")
 	case d.Last.Before(d.First):
 		return errors.New("the last day comes before the first")
-	case d.Last.Sub(d.First) > mostDateDays*24*time.Hour:
-		return fmt.Errorf("at most %d days", mostDateDays)
+	case d.Last.Sub(d.First) > maxDateDays*24*time.Hour:
+		return fmt.Errorf("at most %d days", maxDateDays)
 	}
 	return nil
 }
@@ -85,8 +85,8 @@ func (s *State) SetDate(text string, on bool) (why string) {
 	same := func(o Date) bool { return o.String() == d.String() }
 	list := slices.DeleteFunc(slices.Clone(m.Dates), same)
 	if on {
-		if len(list) == mostDates {
-			return fmt.Sprintf("Date not taken: there are %d already", mostDates)
+		if len(list) == maxDates {
+			return fmt.Sprintf("Date not taken: there are %d already", maxDates)
 		}
 		list = append(list, d)
 		slices.SortStableFunc(list, func(a, b Date) int { return a.First.Compare(b.First) })
@@ -104,7 +104,7 @@ func (s *monthState) setDates(list []Date) {
 // takeDates takes up what was kept; what can't be used is left out.
 func (s *monthState) takeDates(kept []Date) {
 	list := slices.DeleteFunc(slices.Clone(kept), func(d Date) bool { return d.validate() != nil })
-	s.setDates(list[:min(len(list), mostDates)])
+	s.setDates(list[:min(len(list), maxDates)])
 }
 
 // datesIn are the words of the dates that have a moment in common with a span.

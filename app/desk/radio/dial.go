@@ -109,7 +109,7 @@ type Dial struct {
 // at 10 GHz the Doppler shift changes by 2 Hz a second.
 const (
 	dialWithoutPeriods = 10 * time.Second
-	dialAtMost         = time.Minute
+	maxDial            = time.Minute
 )
 
 // dialHolds is for how long the figures of a dial hold: a period, or the longest part of one.
@@ -117,7 +117,7 @@ func (s *State) dialHolds() time.Duration {
 	if s.Periods.Off {
 		return dialWithoutPeriods
 	}
-	return min(station.Seconds(s.Periods.LengthS), dialAtMost)
+	return min(station.Seconds(s.Periods.LengthS), maxDial)
 }
 
 // dialSpan is the time around a moment for which the dial is worked out.
@@ -125,11 +125,11 @@ func (s *State) dialSpan(at time.Time) (from, until time.Time) {
 	length := dialWithoutPeriods
 	if p := s.Period(at); p.On {
 		length = p.Length
-		if length > dialAtMost {
+		if length > maxDial {
 			begun := at.Add(p.Left - p.Length)
-			parts := at.Sub(begun) / dialAtMost
-			from = begun.Add(parts * dialAtMost)
-			return from, from.Add(min(dialAtMost, p.Length-parts*dialAtMost))
+			parts := at.Sub(begun) / maxDial
+			from = begun.Add(parts * maxDial)
+			return from, from.Add(min(maxDial, p.Length-parts*maxDial))
 		}
 	}
 	from = time.Unix(0, at.UnixNano()/int64(length)*int64(length)).UTC()

@@ -41,14 +41,14 @@ type content struct {
 
 // The least and the greatest electron content that is taken, TECU.
 const (
-	LeastTECU = 1
-	MostTECU  = 300
+	MinTECU = 1
+	MaxTECU = 300
 )
 
 // SetContent takes an electron content at a moment; 0 goes back to what is expected. Why says why not.
 func (s *State) SetContent(tecu int, at time.Time) (why string) {
-	if tecu != 0 && (tecu < LeastTECU || tecu > MostTECU) {
-		return fmt.Sprintf("The electron content is %d to %d TECU", LeastTECU, MostTECU)
+	if tecu != 0 && (tecu < MinTECU || tecu > MaxTECU) {
+		return fmt.Sprintf("The electron content is %d to %d TECU", MinTECU, MaxTECU)
 	}
 	s.Content = content{float64(tecu), at}
 	s.Changed()

@@ -135,7 +135,7 @@ type bestSky struct {
 	Has         bool
 	At          time.Time
 	Hz          float64
-	LeastK      float64 // the coldest sky behind the Moon
+	MinK        float64 // the coldest sky behind the Moon
 	AbovePathDB float64
 }
 
@@ -201,7 +201,7 @@ func (w *work) question() (q echo.Question, p partner.Partner) {
 }
 
 func worthLimits(c *station.Config) budget.Limits {
-	return budget.Limits{Least: c.Least(), SunLeft: max(degrees(sunLeft), degrees(c.Settings.Sun.KeepAwayDeg))}
+	return budget.Limits{Min: c.Min(), SunLeft: max(degrees(sunLeft), degrees(c.Settings.Sun.KeepAwayDeg))}
 }
 
 // report works out the path for a signal that is received at a moment.
@@ -218,7 +218,7 @@ func (w *work) report(at time.Time) *Path {
 	}
 	out := &Path{
 		At: at, Band: c.Settings.Bands[w.in.Band].Name, AgreedHz: q.Hz,
-		MoonEl: r.MoonEl, Up: r.MoonEl >= c.Least(), Own: Signal(r.Own), SunOff: r.SunOff,
+		MoonEl: r.MoonEl, Up: r.MoonEl >= c.Min(), Own: Signal(r.Own), SunOff: r.SunOff,
 		Noise: heard.parts,
 		Worth: worth, Merit: worth.Merit, BetweenFeeds: summed.Polarisation,
 		Partners: partnersOf(s.Partners), Convention: int(s.Convention),
@@ -241,17 +241,17 @@ func (w *work) report(at time.Time) *Path {
 	out.Budget = w.ownBudget(out, r)
 	best := w.best(q, at)
 	out.AboveBestPathDB = best.AbovePathDB
-	out.AboveBestSkyDB = aboveBestSky(out.Noise, best.LeastK)
+	out.AboveBestSkyDB = aboveBestSky(out.Noise, best.MinK)
 	return out
 }
 
 // aboveBestSky is by how much the sky behind the Moon raises the system noise
 // over what it would be with another temperature there.
-func aboveBestSky(n NoiseParts, leastK float64) float64 {
-	if n.BehindK <= leastK {
+func aboveBestSky(n NoiseParts, minK float64) float64 {
+	if n.BehindK <= minK {
 		return 0
 	}
-	return 10 * math.Log10(n.SystemK/(n.SystemK-n.SkyK*(1-leastK/n.BehindK)))
+	return 10 * math.Log10(n.SystemK/(n.SystemK-n.SkyK*(1-minK/n.BehindK)))
 }
 
 func (w *work) feed() settings.Feed { return w.c.Settings.Bands[w.in.Band].Feeds[w.in.Feed] }
@@ -286,13 +286,13 @@ func (w *work) best(q echo.Question, at time.Time) bestSky {
 		return *b
 	}
 	coldest := *b
-	if !b.Has || b.Hz != q.Hz || b.LeastK == 0 || b.At.Truncate(bestSample) != at.Truncate(bestSample) {
-		coldest.LeastK = math.Inf(1)
+	if !b.Has || b.Hz != q.Hz || b.MinK == 0 || b.At.Truncate(bestSample) != at.Truncate(bestSample) {
+		coldest.MinK = math.Inf(1)
 		for after := -bestReach; after <= bestReach; after += bestSample {
-			coldest.LeastK = min(coldest.LeastK, echo.BehindMoon(w.c.Sky, w.c.Galaxy, q, at.Add(after)))
+			coldest.MinK = min(coldest.MinK, echo.BehindMoon(w.c.Sky, w.c.Galaxy, q, at.Add(after)))
 		}
 	}
-	*b = bestSky{Has: true, At: at, Hz: q.Hz, LeastK: coldest.LeastK, AbovePathDB: echo.AboveBestOfMonthDB(w.c.Sky, at)}
+	*b = bestSky{Has: true, At: at, Hz: q.Hz, MinK: coldest.MinK, AbovePathDB: echo.AboveBestOfMonthDB(w.c.Sky, at)}
 	return *b
 }
 
@@ -320,7 +320,7 @@ func (w *work) radioPass() *Pass {
 
 func (w *work) workPass(at time.Time) *Pass {
 	c := w.c
-	here := passes.Station{Site: c.Site(), Air: c.Air(), Least: c.Least()}
+	here := passes.Station{Site: c.Site(), Air: c.Air(), Min: c.Min()}
 	for _, p := range passes.Of(c.Sky, ephem.MoonBody(), here, at.Add(-PassReach), at.Add(2*PassReach)) {
 		if p.Set.Before(at) {
 			continue
@@ -346,12 +346,12 @@ func (w *work) radioPoint(at time.Time) PassPoint {
 	if q.HasPartner {
 		signal = r.Mutual
 	}
-	least := w.c.Least() - degrees(0.01)
+	minimum := w.c.Min() - degrees(0.01)
 	return PassPoint{
 		At: at, DopplerHz: signal.DopplerHz, SpreadHz: signal.SpreadHz, AbovePerigeeDB: signal.AbovePerigeeDB,
 		SystemK: heard.parts.SystemK, MoonEl: r.MoonEl, PartnerEl: r.PartnerEl,
 		Merit:      budget.WorthOf(r, q, heard.skyK, heard.coldK, worthLimits(w.c)).Merit,
-		HasPartner: q.HasPartner, BothStations: q.HasPartner && r.MoonEl >= least && r.PartnerEl >= least,
+		HasPartner: q.HasPartner, BothStations: q.HasPartner && r.MoonEl >= minimum && r.PartnerEl >= minimum,
 	}
 }
 func degrees(d float64) unit.Angle { return unit.AngleFromDeg(d) }

@@ -95,7 +95,7 @@ type monthState struct {
 const (
 	nextReach = 9 * 24 * time.Hour
 	nextAnew  = 30 * time.Minute
-	nextMost  = 8
+	maxNext   = 8
 )
 
 // maxMonths is how far from now a month may be looked at.
@@ -163,7 +163,7 @@ func (w *work) planDay(body ephem.Body, points []PlanPoint, day time.Time) []Pla
 		at := day.Add(time.Duration(i) * planPoint)
 		look := c.Sky.Look(q.Here, body, at)
 		p := PlanPoint{El: q.Air.Refracted(look.El), Merit: float32(math.NaN())}
-		p.Up = p.El >= max(limits.Least, station.LowestFree(horizon, look.Az))
+		p.Up = p.El >= max(limits.Min, station.LowestFree(horizon, look.Az))
 		w.shareWith(there, body, at, &p)
 		if body.Kind == ephem.Moon {
 			own := q
@@ -180,7 +180,7 @@ func (w *work) upcoming(body ephem.Body) []PlanPass {
 	at := w.in.At
 	var next []PlanPass
 	for _, p := range w.passes(body, at.Add(-PassReach), at.Add(nextReach)) {
-		if p.Set.After(at) && len(next) < nextMost && !p.CutSet {
+		if p.Set.After(at) && len(next) < maxNext && !p.CutSet {
 			next = append(next, p)
 		}
 	}

@@ -46,7 +46,7 @@ func (w *work) stationsThere() []passes.Station {
 	var list []passes.Station
 	for _, p := range s.Partners {
 		if site, err := p.Site(); err == nil && slices.Contains(s.PlanPartners(), p.Name) {
-			list = append(list, passes.Station{Site: site, Air: c.Air(), Least: c.Least()})
+			list = append(list, passes.Station{Site: site, Air: c.Air(), Min: c.Min()})
 		}
 	}
 	return list
@@ -60,5 +60,5 @@ func (w *work) shareWith(stations []passes.Station, body ephem.Body, at time.Tim
 			p.PartnerEl = el
 		}
 	}
-	p.Shared = len(stations) > 0 && p.Up && p.PartnerEl >= w.c.Least()
+	p.Shared = len(stations) > 0 && p.Up && p.PartnerEl >= w.c.Min()
 }

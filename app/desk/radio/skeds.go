@@ -43,7 +43,7 @@ const SkedSpanDB = 10
 // The span and the lengths of windows that are looked for.
 const (
 	SkedDays     = 28
-	MostSkedDays = 366
+	MaxSkedDays  = 366
 	skedShortest = 30 * time.Minute
 	skedsAnew    = 6 * time.Hour
 )
@@ -151,7 +151,7 @@ func (w *work) skedQuestion(days int, shortest time.Duration) sked.Question {
 	for _, p := range w.s.Partners {
 		if site, err := p.Site(); err == nil && slices.Contains(names, p.Name) {
 			there := sked.Station{Name: p.Name, Polarisation: p.Polarisation}
-			there.Site, there.Air, there.Least = site, c.Air(), c.Least()
+			there.Site, there.Air, there.Min = site, c.Air(), c.Min()
 			if e := p.Equipment; e.DishM > 0 && q.Listener.Pattern != nil {
 				dish := noise.Dish{Hz: q.Hz, DiameterM: e.DishM, Efficiency: theirEfficiency}
 				// A dish that is too small to be one leaves them to hear as we would.

@@ -20,8 +20,8 @@ type Report struct {
 
 // The range of a flux that is believed, solar flux units: the greatest burst on record is below.
 const (
-	leastFlux = 1
-	mostFlux  = 2e5
+	minFlux = 1
+	maxFlux = 2e5
 )
 
 // ParseReport reads a day's flux: the date and then pairs of
@@ -43,9 +43,9 @@ func ParseReport(words string) (Report, error) {
 			return Report{}, fmt.Errorf("%q is not a frequency of 10 to 1000000 MHz", fields[i])
 		}
 		sfu, err := strconv.ParseFloat(fields[i+1], 64)
-		if err != nil || !(sfu >= leastFlux && sfu <= mostFlux) {
-			return Report{}, fmt.Errorf("%q is not a flux of %v to %v solar flux units", fields[i+1], leastFlux,
-				float64(mostFlux))
+		if err != nil || !(sfu >= minFlux && sfu <= maxFlux) {
+			return Report{}, fmt.Errorf("%q is not a flux of %v to %v solar flux units", fields[i+1], minFlux,
+				float64(maxFlux))
 		}
 		if n := len(r.Points); n > 0 && mhz <= r.Points[n-1].MHz {
 			return Report{}, errors.New("the frequencies must rise")
@@ -74,15 +74,15 @@ func (r Report) String() string {
 // Reports are those that were entered, oldest first, one a day. They aren't changed in place.
 type Reports []Report
 
-// mostReports is how many are kept.
-const mostReports = 400
+// maxReports is how many are kept.
+const maxReports = 400
 
 // With has another report in it; one of the same day gives way.
 func (r Reports) With(one Report) Reports {
 	next := slices.DeleteFunc(slices.Clone(r), func(old Report) bool { return old.Day.Equal(one.Day) })
 	next = append(next, one)
 	slices.SortFunc(next, func(a, b Report) int { return a.Day.Compare(b.Day) })
-	return next[max(0, len(next)-mostReports):]
+	return next[max(0, len(next)-maxReports):]
 }
 
 // nearest is the report whose day is nearest to a moment's, and by how many days it differs.
@@ -97,8 +97,8 @@ func (r Reports) nearest(at time.Time) (best Report, days float64) {
 }
 
 const (
-	// mostDays is for how many days a report holds unless it is confirmed.
-	mostDays = 2
+	// maxDays is for how many days a report holds unless it is confirmed.
+	maxDays = 2
 	// confirmedFor is how long a confirmation of an older one holds.
 	confirmedFor = 24 * time.Hour
 	// ageShare is by how much a day more makes a flux uncertain (common practice, no source).
@@ -147,7 +147,7 @@ func (r Reports) Flux(hz float64, at, confirmed time.Time) (SunFlux, error) {
 	}
 	report, days := r.nearest(at)
 	day := report.Day.Format(time.DateOnly)
-	if held := at.Sub(confirmed); days > mostDays && (confirmed.IsZero() || held.Abs() > confirmedFor) {
+	if held := at.Sub(confirmed); days > maxDays && (confirmed.IsZero() || held.Abs() > confirmedFor) {
 		return SunFlux{}, fmt.Errorf("%w, of %s: enter the day's, or confirm it", ErrOld, day)
 	}
 	sfu, share, err := noise.FluxFrom(report.Points, hz/1e6)

@@ -51,8 +51,8 @@ func YFactor(stops []Stop) (y, sigma float64, err error) {
 		sigma = math.Sqrt(spread / (n - 1) / n)
 	}
 	// Half of the stops are on, half beside.
-	least := y * math.Sqrt(scatter) / (float64(len(stops)) / 2)
-	return y, max(sigma, least), nil
+	minimum := y * math.Sqrt(scatter) / (float64(len(stops)) / 2)
+	return y, max(sigma, minimum), nil
 }
 
 // Question is what a Y factor is judged by.

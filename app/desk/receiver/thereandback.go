@@ -13,8 +13,8 @@ type Mean struct {
 	Power, Error float64
 }
 
-// leastDrift is how steady a receiver's gain is over a minute or two at best, as a share (common practice, no source).
-const leastDrift = 0.001
+// minDrift is how steady a receiver's gain is over a minute or two at best, as a share (common practice, no source).
+const minDrift = 0.001
 
 // ThereAndBack returns the means of places that were visited one after the other, from the first to the last and back
 // to the first, at the middles of the stops. A gain that drifts evenly falls out of the mean of two visits; how far the
@@ -51,7 +51,7 @@ func ThereAndBack(stops []Stop, middles []time.Time) ([]Mean, error) {
 		means[i].Power *= 1 - along/spans*middle[i]
 	}
 	// The turning point has no second visit.
-	drift = math.Max(leastDrift, math.Sqrt(drift/float64(n-1))/2)
+	drift = math.Max(minDrift, math.Sqrt(drift/float64(n-1))/2)
 	for i := range means {
 		means[i].Error = math.Hypot(means[i].Error, drift)
 	}

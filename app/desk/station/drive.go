@@ -34,9 +34,9 @@ func DriveConfig(s settings.Settings) (step.Config, error) {
 	for i, o := range s.Structures {
 		if i < mount.MaxStructures {
 			c.Structures.Structures[i] = mount.Structure{
-				From:  degrees(o.FromDeg),
-				To:    degrees(o.ToDeg),
-				Least: degrees(o.LeastElevationDeg),
+				From: degrees(o.FromDeg),
+				To:   degrees(o.ToDeg),
+				Min:  degrees(o.MinElevationDeg),
 			}
 			c.Structures.Count = i + 1
 		}
@@ -106,7 +106,7 @@ func guardLimits(s settings.Settings, l guard.Limits) guard.Limits {
 	if !s.Wind.Stow {
 		l.WindMean, l.WindGust = 0, 0
 	}
-	l.PermitElevation = degrees(s.Permit.LeastElevationDeg)
+	l.PermitElevation = degrees(s.Permit.MinElevationDeg)
 	if s.Dish.Finish == settings.Bare {
 		l.SunAway = degrees(s.Sun.KeepAwayDeg)
 	}

@@ -31,11 +31,11 @@ func (c *Config) Profile() func(unit.Angle) unit.Angle {
 
 // OverHorizon is how far axis angles look above the surveyed horizon, corrections left out.
 func (c *Config) OverHorizon(axes mount.AxisAngles) unit.Angle {
-	least := unit.Angle(0)
+	minimum := unit.Angle(0)
 	if points := c.Settings.Horizon.Points; len(points) > 0 {
-		least = degrees(horizonAt(points, axes.Az.Mod1().Deg()))
+		minimum = degrees(horizonAt(points, axes.Az.Mod1().Deg()))
 	}
-	return axes.El - least
+	return axes.El - minimum
 }
 
 // LowestFree is the surveyed horizon at an azimuth; the lowest possible where there is none.

@@ -19,8 +19,8 @@ func TestSettingsBecomeTheDrive(t *testing.T) {
 	if got := c.Axes[0].Scale.Step.Deg(); math.Abs(got-0.1) > 1e-12 || !c.Axes[0].Drive.Reversed {
 		t.Errorf("step %v, reversed %v", got, c.Axes[0].Drive.Reversed)
 	}
-	if least, ok := c.Structures.Least(degrees(200)); !ok || math.Abs(least.Deg()-24) > 1e-9 {
-		t.Errorf("the mast is %v, %v", least.Deg(), ok)
+	if minimum, ok := c.Structures.Min(degrees(200)); !ok || math.Abs(minimum.Deg()-24) > 1e-9 {
+		t.Errorf("the mast is %v, %v", minimum.Deg(), ok)
 	}
 	s.Axes.Elevation.UpperSoftDeg = s.Axes.Elevation.UpperEndDeg - 0.5
 	if _, err := DriveConfig(s); err == nil || !strings.Contains(err.Error(), "elevation") {

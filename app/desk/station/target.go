@@ -137,25 +137,25 @@ func (t *Target) InWords() string {
 
 // Least is how low a target may be followed: the lower soft limit of the
 // elevation axis or the least elevation of tracking, whichever is higher.
-func (c *Config) Least() unit.Angle {
+func (c *Config) Min() unit.Angle {
 	low := c.Drive.Axes[mount.Elevation].Limits.SoftLow
 	return max(low, degrees(c.Settings.Tracking.MinElevationDeg))
 }
 
 // Here is the station with its surveyed horizon, as the passes want it.
 func (c *Config) Here() passes.Station {
-	return passes.Station{Site: c.Site(), Air: c.Air(), Least: c.Least(), Horizon: c.Horizon()}
+	return passes.Station{Site: c.Site(), Air: c.Air(), Min: c.Min(), Horizon: c.Horizon()}
 }
 
 // Over is the least elevation of the axes at an azimuth: that of the structures, widened
 // so that the dish has risen before it comes to one.
 func (c *Config) Over(az unit.Angle) unit.Angle {
 	const before = 2 // degrees
-	least, ok := c.Drive.Structures.LeastBetween(az-degrees(before), az+degrees(before))
+	minimum, ok := c.Drive.Structures.MinBetween(az-degrees(before), az+degrees(before))
 	if !ok {
 		return degrees(-90)
 	}
-	return least + degrees(0.05)
+	return minimum + degrees(0.05)
 }
 
 // Allowed reports that the axes may go to a place: within their limits and above the structures.

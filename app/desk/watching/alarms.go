@@ -52,11 +52,11 @@ func (w *work) judge() {
 		}
 		s.Readings[i] = s.Readings[i].Next(limits, value, w.in.At)
 		if g := s.Readings[i].Grade; g >= alarm.Warning && !math.IsNaN(value) {
-			_, least, _ := limits.Crossed(value, g)
+			_, minimum, _ := limits.Crossed(value, g)
 			standing = append(standing, alarm.Condition{
 				Key: "reading " + strconv.Itoa(i), Grade: g, Event: true,
 				Words: fmt.Sprintf("%s %s", ReadingName(i), CrossedWords(i, limits, value, g, true)),
-				Next:  NextStep(i, least),
+				Next:  NextStep(i, minimum),
 			})
 		}
 	}

@@ -35,10 +35,10 @@ type cable struct {
 const (
 	countEvery = 5 * time.Second
 	// What is halved when it has grown over this stays a matter of the last evenings.
-	mostCounted  = 6 * 3600 // seconds
-	leastKeyedS  = 60
-	leastQuietS  = 300
-	leastErrors  = 10
+	maxCounted   = 6 * 3600 // seconds
+	minKeyedS    = 60
+	minQuietS    = 300
+	minErrors    = 10
 	timesWorse   = 10
 	fewerCounted = 2
 )
@@ -83,12 +83,12 @@ func (c *cable) count(w *work) {
 
 // fade lets what was long ago count less.
 func (k *CableCount) fade() {
-	if k.KeyedS > mostCounted {
+	if k.KeyedS > maxCounted {
 		k.KeyedS /= fewerCounted
 		k.KeyedErrors /= fewerCounted
 		k.KeyedImpossible /= fewerCounted
 	}
-	if k.QuietS > mostCounted {
+	if k.QuietS > maxCounted {
 		k.QuietS /= fewerCounted
 		k.QuietErrors /= fewerCounted
 		k.QuietImpossible /= fewerCounted
@@ -98,7 +98,7 @@ func (k *CableCount) fade() {
 // worse is how many times as often something is lost while transmitting; ok is
 // false where that can't be said yet, or isn't ten times.
 func (k CableCount) worse(keyed, quiet uint64) (times float64, ok bool) {
-	if k.KeyedS < leastKeyedS || k.QuietS < leastQuietS || keyed < leastErrors {
+	if k.KeyedS < minKeyedS || k.QuietS < minQuietS || keyed < minErrors {
 		return 0, false
 	}
 	// One more than was lost in quiet: none in a short time does not mean none at all.

@@ -76,9 +76,9 @@ func (w *work) transmitting() (standing []alarm.Condition) {
 }
 
 // NextStep is what to do about a reading that has crossed a limit, a least one or a most.
-func NextStep(i int, least bool) string {
+func NextStep(i int, minimum bool) string {
 	n := readingNexts[i]
-	if least && n.low != "" {
+	if minimum && n.low != "" {
 		return n.low
 	}
 	if n.high != "" {

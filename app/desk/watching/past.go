@@ -53,7 +53,7 @@ const (
 	restHolds   = 2 * time.Minute
 	onItAfter   = 30 * time.Second
 	warmAfter   = time.Minute
-	leastDrive  = 0.1
+	minDrive    = 0.1
 )
 
 // compare takes what the dish does now into what is usual.
@@ -137,7 +137,7 @@ func (w *work) circumstances(kind, axis int, applied float64) wear.Circumstances
 // watchAxis takes in what a motor takes and what comes of it.
 func (w *work) watchAxis(axis int) {
 	d, a := &w.s.Past.Driving[axis], &w.in.Loop.Axes[axis]
-	if !a.Fitted || math.Abs(a.Applied) < leastDrive || w.in.Loop.Mode == step.LockedOut {
+	if !a.Fitted || math.Abs(a.Applied) < minDrive || w.in.Loop.Mode == step.LockedOut {
 		*d = driving{}
 		return
 	}

@@ -68,13 +68,13 @@ func ReadingName(i int) string {
 
 // CrossedWords names the limit that is crossed: "limit 22.0", or with the value "21.8 V, low limit 22.0 V".
 func CrossedWords(i int, l alarm.Limits, value float64, g alarm.Grade, whole bool) string {
-	limit, least, ok := l.Crossed(value, g)
+	limit, minimum, ok := l.Crossed(value, g)
 	if !ok {
 		return ""
 	}
 	d := enclosure.Describe(i)
 	word := "high limit"
-	if least {
+	if minimum {
 		word = "low limit"
 	}
 	figure := func(v float64) string { return strconv.FormatFloat(v, 'f', d.Decimals, 64) }
@@ -106,8 +106,8 @@ func (s *State) Shown(c *station.Config, loop *step.Status, at time.Time) (out [
 		}
 		r.Low, r.High = scale(i, limits)
 		if r.Crossed != "" {
-			_, least, _ := limits.Crossed(value, grade)
-			r.Next = NextStep(i, least)
+			_, minimum, _ := limits.Crossed(value, grade)
+			r.Next = NextStep(i, minimum)
 		}
 		if i == enclosure.Sequencer {
 			r.Words = SequencerOf(value).String()

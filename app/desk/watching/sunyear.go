@@ -33,7 +33,7 @@ type sunVisits struct {
 const (
 	// YearDays is how many days are looked through.
 	YearDays = 366
-	leastSun = 5 // degrees
+	minSun   = 5 // degrees
 	// sunEvery is between two looks: the Sun goes one degree meanwhile.
 	sunEvery = 4 * time.Minute
 	// sunSoon is how long before it comes the Sun is announced.
@@ -106,9 +106,9 @@ func (y *sunYear) look(places [3]mount.AxisAngles, keep unit.Angle, sunAt func(t
 
 // SunAtRest says on how many days of the year after a moment the Sun comes to
 // the places of rest of some settings, nearer than they keep it away, or than
-// leastSun, a line each. A perfect mount is assumed. It takes some seconds.
+// minSun, a line each. A perfect mount is assumed. It takes some seconds.
 func SunAtRest(c *station.Config, from time.Time) (lines []string) {
-	keep := degrees(max(leastSun, c.Settings.Sun.KeepAwayDeg))
+	keep := degrees(max(minSun, c.Settings.Sun.KeepAwayDeg))
 	y := sunYear{From: from.UTC().Truncate(24 * time.Hour)}
 	places, names := restPlaces(&c.Settings)
 	for y.Day < YearDays {

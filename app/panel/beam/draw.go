@@ -123,8 +123,8 @@ func (p picture) rings(every unit.Angle) {
 	thick := max(1, int(math.Round(p.unit)))
 	p.Across(0, p.width, p.centre().Y, thick, p.palette.Line)
 	p.Down(p.centre().X, 0, p.height, thick, p.palette.Line)
-	most := math.Hypot(p.width, p.height) / 2
-	for radius := every.Rad() * p.perRad; radius < most; radius += every.Rad() * p.perRad {
+	maximum := math.Hypot(p.width, p.height) / 2
+	for radius := every.Rad() * p.perRad; radius < maximum; radius += every.Rad() * p.perRad {
 		p.Ring(p.centre(), radius, p.unit)
 	}
 	p.Paint(p.palette.Line)

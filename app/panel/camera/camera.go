@@ -38,11 +38,11 @@ type Frame struct {
 }
 
 // NewFrame returns a frame; its texts have the name, and more than the age only where it is large.
-func NewFrame(source Source, name string, least fyne.Size, large bool) *Frame {
+func NewFrame(source Source, name string, minimum fyne.Size, large bool) *Frame {
 	f := &Frame{source: source, age: widget.NewLabel("").Elastic().Named(name + "-age"),
 		why: widget.NewLabel("").Elastic()}
 	f.image = &canvas.Image{FillMode: canvas.ImageFillContain, ScaleMode: canvas.ImageScaleFastest}
-	f.image.SetMinSize(least)
+	f.image.SetMinSize(minimum)
 	f.veil = widget.NewGround(func(p *widget.Palette) color.NRGBA {
 		c := p.Well
 		c.A = 0xB0

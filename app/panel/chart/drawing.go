@@ -244,15 +244,15 @@ func (d *Drawing) span() image.Rectangle {
 	if len(d.corners) == 0 {
 		return image.Rectangle{}
 	}
-	least, most := d.corners[0], d.corners[0]
+	minimum, maximum := d.corners[0], d.corners[0]
 	for _, c := range d.corners {
-		least = Point{min(least.X, c.X), min(least.Y, c.Y)}
-		most = Point{max(most.X, c.X), max(most.Y, c.Y)}
+		minimum = Point{min(minimum.X, c.X), min(minimum.Y, c.Y)}
+		maximum = Point{max(maximum.X, c.X), max(maximum.Y, c.Y)}
 	}
 	bounds := d.picture.Bounds()
-	whole := func(v float64, most int) int { return int(max(-1, min(v, float64(most)+1))) }
+	whole := func(v float64, maximum int) int { return int(max(-1, min(v, float64(maximum)+1))) }
 	return image.Rect(
-		whole(math.Floor(least.X), bounds.Max.X), whole(math.Floor(least.Y), bounds.Max.Y),
-		whole(math.Ceil(most.X), bounds.Max.X), whole(math.Ceil(most.Y), bounds.Max.Y),
+		whole(math.Floor(minimum.X), bounds.Max.X), whole(math.Floor(minimum.Y), bounds.Max.Y),
+		whole(math.Ceil(maximum.X), bounds.Max.X), whole(math.Ceil(maximum.Y), bounds.Max.Y),
 	).Intersect(bounds)
 }

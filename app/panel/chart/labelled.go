@@ -209,13 +209,13 @@ func (a labelledLayout) Layout(_ []fyne.CanvasObject, size fyne.Size) {
 	}
 	free := left // moments that would run into the one before are left out
 	for _, m := range a.l.moments {
-		least := m.text.MinSize()
-		x := max(left, min(left+float32(m.at)*plot.Width-least.Width/2, size.Width-right-least.Width))
+		minimum := m.text.MinSize()
+		x := max(left, min(left+float32(m.at)*plot.Width-minimum.Width/2, size.Width-right-minimum.Width))
 		if x < free {
 			put(m.text, x, -1000)
 			continue
 		}
 		put(m.text, x, plot.Height)
-		free = x + least.Width + 2*labelGap
+		free = x + minimum.Width + 2*labelGap
 	}
 }

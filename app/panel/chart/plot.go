@@ -67,8 +67,8 @@ func (p *Plot) zoom(factor, about float64) {
 	p.look(about-(about-p.left)*factor, about+(p.right-about)*factor)
 }
 
-// zoomMost is how far it can be zoomed.
-const zoomMost = 200
+// maxZoom is how far it can be zoomed.
+const maxZoom = 200
 
 // look shows a part, within what there is.
 func (p *Plot) look(left, right float64) {
@@ -76,7 +76,7 @@ func (p *Plot) look(left, right float64) {
 		return
 	}
 	whole := p.shown.Right - p.shown.Left
-	span := max(whole/zoomMost, min(whole, right-left))
+	span := max(whole/maxZoom, min(whole, right-left))
 	left = max(p.shown.Left, min(left, p.shown.Right-span))
 	p.left, p.right = left, left+span
 	p.again()

@@ -37,7 +37,7 @@ func newPlot(with widget.Context) *plot {
 		p.charts[axis] = chart.NewPlot(with, [...]string{"pushes-azimuth", "pushes-elevation"}[axis])
 		p.words[axis] = widget.NewLabel("").Elastic()
 		sides = append(sides, widget.Sharing(widget.Column(2,
-			widget.Part{Object: p.charts[axis].Object(), Share: 1, Least: 130}, widget.Fixed(p.words[axis]))))
+			widget.Part{Object: p.charts[axis].Object(), Share: 1, Min: 130}, widget.Fixed(p.words[axis]))))
 	}
 	p.object = widget.Row(8, sides...)
 	return p
@@ -99,7 +99,7 @@ func sheet(c *desk.Commissioning) image.Image {
 	}
 	charts := newPlot(widget.Context{})
 	charts.show(c)
-	parts = append(parts, widget.Part{Object: charts.object, Least: 200})
+	parts = append(parts, widget.Part{Object: charts.object, Min: 200})
 	body := widget.Padded(widget.Column(3, parts...), 20, 20)
 	ground := widget.NewGround(func(p *widget.Palette) color.NRGBA { return p.Background }, 0)
 	whole := container.NewStack(ground, body)

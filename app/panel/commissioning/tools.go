@@ -142,7 +142,7 @@ func (p *Pane) toolsOf(step commission.Step) fyne.CanvasObject {
 	case commission.Counts:
 		return widget.Column(4, widget.Fixed(p.pushes.object()), widget.Fixed(p.turnRow(0)), widget.Fixed(p.turnRow(1)))
 	case commission.Speeds:
-		return widget.Column(4, widget.Part{Object: p.plot.object, Least: 150}, widget.Fixed(p.pushes.object()))
+		return widget.Column(4, widget.Part{Object: p.plot.object, Min: 150}, widget.Fixed(p.pushes.object()))
 	case commission.Limits:
 		return p.pushes.object()
 	case commission.Reference, commission.FirstPeak:
@@ -200,7 +200,7 @@ func (p *Pane) turnRow(axis int) fyne.CanvasObject {
 	end := widget.NewButton("and ends", "commission-turned-"+name, "The axis has gone these degrees since",
 		func() { take("") }).Tight().Sized(widget.SmallText)
 	return widget.Row(6, widget.Fixed(widget.NewLabel([2]string{"Azimuth", "Elevation"}[axis]).Reserve("Elevation")),
-		widget.Sharing(begin), widget.Part{Object: entry, Share: 1, Least: 80}, widget.Sharing(end))
+		widget.Sharing(begin), widget.Part{Object: entry, Share: 1, Min: 80}, widget.Sharing(end))
 }
 
 // openLeave asks why a step is left out, or opens it again.
@@ -219,7 +219,7 @@ func (p *Pane) openLeave() {
 	cancel := widget.NewButton("Cancel", "commission-cancel", "Leave it open", nil)
 	leave := widget.NewButton("Skip it", "commission-leave-now", "The step is skipped", nil).Looking(widget.Filled)
 	sheet := p.with.Open.ShowSheet("commission-dialog", fmt.Sprintf("Skip: %s", step), widget.Column(8,
-		widget.Part{Object: why, Least: 30}, widget.Fixed(wrong)), []*widget.Button{cancel, leave}, why)
+		widget.Part{Object: why, Min: 30}, widget.Fixed(wrong)), []*widget.Button{cancel, leave}, why)
 	out := func() {
 		if strings.TrimSpace(why.Text) == "" {
 			wrong.Set("Enter a reason", view.Attention)

@@ -11,8 +11,8 @@ import (
 	"beamhelm/app/view"
 )
 
-// mostBandButtons is how many bands have a button each; more go in a drop-down.
-const mostBandButtons = 3
+// maxBandButtons is how many bands have a button each; more go in a drop-down.
+const maxBandButtons = 3
 
 // Band chooses the band and its feed: one act that changes beamwidth, trim,
 // squint, meter and closed sectors.
@@ -34,7 +34,7 @@ func NewBand(with widget.Context) *Band {
 	b.feed = widget.NewButton("Feed ▾", "feed-select", "Choose the feed of this band", b.openFeeds).Tight()
 	b.row = container.NewStack()
 	head := widget.Row(8, widget.Fixed(widget.NewLabel("Band and feed")), widget.Sharing(b.beam))
-	b.object = widget.Column(4, widget.Fixed(head), widget.Part{Object: b.row, Least: 27})
+	b.object = widget.Column(4, widget.Fixed(head), widget.Part{Object: b.row, Min: 27})
 	return b
 }
 
@@ -51,7 +51,7 @@ func (b *Band) Show(now view.Now) {
 		b.build(now.Scene.Bands)
 	}
 	b.beam.SetWords(view.BeamWords(now))
-	if len(b.bands) > mostBandButtons {
+	if len(b.bands) > maxBandButtons {
 		b.buttons[0].Set(now.Band.Name+" ▾", widget.Chosen)
 	} else {
 		for index, button := range b.buttons {
@@ -72,7 +72,7 @@ func sameBand(a, b desk.Band) bool { return a.Name == b.Name && slices.Equal(a.F
 func (b *Band) build(bands []desk.Band) {
 	b.bands, b.buttons = slices.Clone(bands), nil
 	parts := []widget.Part{}
-	if len(bands) > mostBandButtons {
+	if len(bands) > maxBandButtons {
 		b.buttons = append(b.buttons, widget.NewButton("Band ▾", "band-select", "Choose the band", b.openBands))
 	} else {
 		for index, band := range bands {

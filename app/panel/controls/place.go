@@ -43,7 +43,7 @@ func (t *Target) openPlace() {
 
 func twoEntries(firstWords string, first *widget.Entry, secondWords string, second *widget.Entry) fyne.CanvasObject {
 	field := func(words string, entry *widget.Entry) widget.Part {
-		return widget.Part{Share: 1, Least: 120,
+		return widget.Part{Share: 1, Min: 120,
 			Object: widget.Column(2, widget.Fixed(widget.NewText(words).Small()), widget.Fixed(entry))}
 	}
 	return widget.Row(10, field(firstWords, first), field(secondWords, second))

@@ -95,8 +95,8 @@ func (s *referenceSheet) newEntries() fyne.CanvasObject {
 	}
 	set := widget.NewButton("Set…", "reference-confirm",
 		"The axes stand at the angles entered. What changes is shown before", s.setEntered)
-	return widget.Row(8, widget.Part{Object: s.entries[0], Share: 1, Least: 90},
-		widget.Part{Object: s.entries[1], Share: 1, Least: 90}, widget.Fixed(set))
+	return widget.Row(8, widget.Part{Object: s.entries[0], Share: 1, Min: 90},
+		widget.Part{Object: s.entries[1], Share: 1, Min: 90}, widget.Fixed(set))
 }
 
 func (s *referenceSheet) takeBack() { s.with.Desk.Ask(desk.UndoReference{}) }

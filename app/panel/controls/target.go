@@ -45,7 +45,7 @@ func NewTarget(with widget.Context) *Target {
 	follow := widget.Row(6, widget.Part{Object: t.track, Share: 3}, widget.Part{Object: t.hold, Share: 2})
 	t.doubtful = widget.NewWhole("target-doubt-in-full", t.doubt, with.InFull)
 	t.object = widget.Column(5, widget.Fixed(head), widget.Fixed(choice),
-		widget.Part{Object: follow, Least: 36}, widget.Fixed(t.doubtful))
+		widget.Part{Object: follow, Min: 36}, widget.Fixed(t.doubtful))
 	t.doubtful.Hide()
 	return t
 }

@@ -46,9 +46,9 @@ func NewTrims(with widget.Context) *Trims {
 		return widget.Sharing(widget.Row(4, widget.Sharing(a), widget.Sharing(b)))
 	}
 	acts := widget.Column(4, pair(t.steps[0], t.steps[1]), pair(t.steps[2], t.steps[3]))
-	row := widget.Row(12, widget.Part{Object: figures, Share: 1}, widget.Part{Object: acts, Least: 128})
+	row := widget.Row(12, widget.Part{Object: figures, Share: 1}, widget.Part{Object: acts, Min: 128})
 	head := widget.Row(12, widget.Sharing(widget.NewWhole("trim-for-in-full", t.purpose, with.InFull)),
-		widget.Part{Object: widget.NewLabel("one step"), Least: 128})
+		widget.Part{Object: widget.NewLabel("one step"), Min: 128})
 	t.object = widget.Column(4, widget.Fixed(head), widget.Fixed(row),
 		widget.Fixed(widget.Row(6, widget.Sharing(t.zero), widget.Sharing(t.back))))
 	return t

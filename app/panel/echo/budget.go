@@ -38,7 +38,7 @@ func budgetTable(name, head string, b radio.EchoBudget) []widget.Part {
 	for _, t := range view.BudgetTerms(b) {
 		figure := func(words string) widget.Part {
 			text := widget.NewText(words).Small().Right().Named(name)
-			return widget.Part{Object: widget.Column(0, widget.Fixed(text)), Least: 92}
+			return widget.Part{Object: widget.Column(0, widget.Fixed(text)), Min: 92}
 		}
 		term := []widget.Part{widget.Fixed(widget.Row(8, widget.Sharing(widget.NewProse(t.Name).Small().Named(name)),
 			figure(t.Value), figure(t.Sum)))}
@@ -73,7 +73,7 @@ func (p *Pane) askCounterpart() []widget.Part {
 		"What each station should hear of the other, by these figures of theirs, which are kept with the partner", work)
 	field := func(words string, entry *widget.Entry) widget.Part {
 		entry.OnSubmitted = func(string) { work() }
-		return widget.Part{Share: 1, Least: 90, Object: widget.Column(2, widget.Fixed(widget.NewText(words).Small()),
+		return widget.Part{Share: 1, Min: 90, Object: widget.Column(2, widget.Fixed(widget.NewText(words).Small()),
 			widget.Fixed(fyne.CanvasObject(entry)))}
 	}
 	return []widget.Part{
@@ -131,5 +131,5 @@ func (p *Pane) polarisation() []widget.Part {
 		})
 	return append(parts, widget.Fixed(told),
 		widget.Fixed(widget.Row(8, widget.Fixed(widget.NewText("Electron content, TECU").Small()),
-			widget.Part{Object: entry, Least: 90}, widget.Fixed(set), widget.Spring())))
+			widget.Part{Object: entry, Min: 90}, widget.Fixed(set), widget.Spring())))
 }

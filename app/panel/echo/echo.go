@@ -81,8 +81,8 @@ func New(with widget.Context) *Pane {
 		widget.Fixed(widget.Row(6, widget.Sharing(p.dials[0].object), widget.Sharing(p.dials[1].object))),
 		widget.Part{Object: p.partner.Object(), Share: 6},
 		widget.Fixed(heads(p.passHead, p.passWhen)),
-		widget.Part{Object: pair(p.charts[0], p.charts[1]), Share: 4, Least: 44},
-		widget.Part{Object: pair(p.charts[2], p.charts[3]), Share: 4, Least: 44})
+		widget.Part{Object: pair(p.charts[0], p.charts[1]), Share: 4, Min: 44},
+		widget.Part{Object: pair(p.charts[2], p.charts[3]), Share: 4, Min: 44})
 	return p
 }
 

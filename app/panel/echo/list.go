@@ -51,7 +51,7 @@ func (p *Pane) OpenList() {
 	}
 	s.file.OnSubmitted = func(string) { s.take() }
 	field := func(words string, entry *widget.Entry, share float32) widget.Part {
-		return widget.Part{Share: share, Least: 110,
+		return widget.Part{Share: share, Min: 110,
 			Object: widget.Column(2, widget.Fixed(widget.NewText(words).Small()), widget.Fixed(entry))}
 	}
 	parts := []widget.Part{widget.Fixed(widget.NewLabel("In the list"))}
@@ -62,7 +62,7 @@ func (p *Pane) OpenList() {
 		widget.Fixed(widget.Row(8, widget.Fixed(widget.NewText("Feed").Small()), widget.Fixed(s.polarisation),
 			widget.Spring(), widget.Fixed(add))),
 		widget.Space(4), widget.Fixed(widget.NewLabel("From a CSV file: name,locator,polarisation,note")),
-		widget.Fixed(widget.Row(8, widget.Part{Object: s.file, Share: 1, Least: 120}, widget.Fixed(take))),
+		widget.Fixed(widget.Row(8, widget.Part{Object: s.file, Share: 1, Min: 120}, widget.Fixed(take))),
 		widget.Fixed(s.wrong))
 	s.job.Mark = func(busy bool) { take.SetEnabled(!busy) }
 	sheet := p.with.Open.ShowSheet("partners-dialog", "Partners", widget.Column(5, parts...),
@@ -71,8 +71,8 @@ func (p *Pane) OpenList() {
 	s.close = sheet.Close
 }
 
-// mostLines is how many stations the sheet has room for; more are kept, and changed by import.
-const mostLines = 9
+// maxLines is how many stations the sheet has room for; more are kept, and changed by import.
+const maxLines = 9
 
 // lines are the stations in the list, each with its remove button.
 func (s *listSheet) lines() []widget.Part {
@@ -82,7 +82,7 @@ func (s *listSheet) lines() []widget.Part {
 	}
 	var parts []widget.Part
 	for i, known := range r.Partners {
-		if i == mostLines {
+		if i == maxLines {
 			parts = append(parts, widget.Fixed(widget.NewLabel(
 				view.Count(len(r.Partners)-i, "more station", "more stations"))))
 			break

@@ -57,7 +57,7 @@ func (p *Pane) OpenOwn() {
 	parts = append(parts, widget.Fixed(widget.Row(6, widget.Sharing(s.kind), widget.Sharing(s.cycles))),
 		widget.Fixed(s.state), widget.Fixed(s.count),
 		widget.Fixed(s.head), widget.Fixed(s.choice),
-		widget.Part{Object: s.figures.Object(), Share: 2, Least: 118},
+		widget.Part{Object: s.figures.Object(), Share: 2, Min: 118},
 		widget.Fixed(widget.Row(6, widget.Sharing(widget.NewLabel("Earlier on this band").Elastic()),
 			widget.Fixed(s.past))))
 	for _, line := range s.history {
@@ -158,5 +158,5 @@ func (p *Pane) openPast() {
 					"budget expected. The Moon's reflectivity is known to 3 dB: watch for a change from one evening "+
 					"to "+
 					"the next.").Small()),
-		widget.Part{Object: plot.Object(), Share: 1, Least: 160}), []*widget.Button{closing}, closing)
+		widget.Part{Object: plot.Object(), Share: 1, Min: 160}), []*widget.Button{closing}, closing)
 }

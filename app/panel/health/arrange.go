@@ -9,17 +9,17 @@ type arrangement Pane
 
 // Heights and widths, in units.
 const (
-	leastRow   = 13
-	mostRow    = 26
+	minRow     = 13
+	maxRow     = 26
 	headHeight = 14
 	columnGap  = 20
-	leastWidth = 392
+	minWidth   = 392
 )
 
 // MinSize implements fyne.Layout.
 func (a *arrangement) MinSize([]fyne.CanvasObject) fyne.Size {
 	lines, heads := a.count()
-	return fyne.NewSize(leastWidth, float32(lines*leastRow+heads*headHeight))
+	return fyne.NewSize(minWidth, float32(lines*minRow+heads*headHeight))
 }
 
 // count returns the number of lines and of headings. States are short: two on a line.
@@ -42,7 +42,7 @@ func (a *arrangement) Layout(_ []fyne.CanvasObject, size fyne.Size) {
 		return
 	}
 	height := float32(int((size.Height - float32(heads*headHeight)) / float32(lines)))
-	height = max(leastRow, min(height, mostRow))
+	height = max(minRow, min(height, maxRow))
 	// What is left over stands between the groups.
 	gap := float32(0)
 	if heads > 1 {

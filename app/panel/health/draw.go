@@ -15,12 +15,12 @@ import (
 // less than a tenth of the scale is not blown up to the whole height.
 func drawTrace(h *history, scale float64, ink color.NRGBA, width, height int) image.Image {
 	picture := image.NewNRGBA(image.Rect(0, 0, width, height))
-	least, most, ok := h.bounds()
+	minimum, maximum, ok := h.bounds()
 	if !ok || width < 4 || height < 4 {
 		return picture
 	}
-	span := max(most-least, float32(scale)/10, 1e-6)
-	middle := (least + most) / 2
+	span := max(maximum-minimum, float32(scale)/10, 1e-6)
+	middle := (minimum + maximum) / 2
 	y := func(v float32) float32 {
 		return float32(height)/2 - (v-middle)/span*(float32(height)-3)
 	}
@@ -55,12 +55,12 @@ func drawTrace(h *history, scale float64, ink color.NRGBA, width, height int) im
 func drawStates(h *history, p *widget.Palette, width, height int) image.Image {
 	picture := image.NewNRGBA(image.Rect(0, 0, width, height))
 	for back := range columnCount {
-		_, most := h.at(back)
-		if most != most || h.column == 0 {
+		_, maximum := h.at(back)
+		if maximum != maximum || h.column == 0 {
 			continue
 		}
 		part, ink := 0.2, p.Mark
-		switch int(most) {
+		switch int(maximum) {
 		case 1, 3: // going over
 			part = 0.6
 		case 2: // transmit

@@ -43,25 +43,25 @@ func TestHistory(t *testing.T) {
 	if !h.add(start, 5, 1) || h.add(start.Add(time.Second), 7, 1) || h.add(start.Add(2*time.Second), 6, 1) {
 		t.Error("a column begins with its first value alone")
 	}
-	if least, most := h.at(0); least != 5 || most != 7 {
-		t.Errorf("the column goes from %v to %v, want 5 to 7", least, most)
+	if minimum, maximum := h.at(0); minimum != 5 || maximum != 7 {
+		t.Errorf("the column goes from %v to %v, want 5 to 7", minimum, maximum)
 	}
 	if !h.add(start.Add(3*columnTime), 2, 1) {
 		t.Error("no new column began")
 	}
-	if least, _ := h.at(1); least == least {
-		t.Errorf("a column without a value has %v", least)
+	if minimum, _ := h.at(1); minimum == minimum {
+		t.Errorf("a column without a value has %v", minimum)
 	}
-	if least, most, ok := h.bounds(); !ok || least != 2 || most != 7 {
-		t.Errorf("bounds %v to %v", least, most)
+	if minimum, maximum, ok := h.bounds(); !ok || minimum != 2 || maximum != 7 {
+		t.Errorf("bounds %v to %v", minimum, maximum)
 	}
 	h.add(start.Add(3*columnTime+columnCount*columnTime), 9, 1)
-	if least, most, _ := h.bounds(); least != 9 || most != 9 {
-		t.Errorf("after ten minutes of nothing the bounds are %v to %v, want 9 alone", least, most)
+	if minimum, maximum, _ := h.bounds(); minimum != 9 || maximum != 9 {
+		t.Errorf("after ten minutes of nothing the bounds are %v to %v, want 9 alone", minimum, maximum)
 	}
 	h.add(start, 1, 1)
-	if least, most, _ := h.bounds(); least != 1 || most != 1 {
-		t.Errorf("after the clock was set back the bounds are %v to %v, want 1 alone", least, most)
+	if minimum, maximum, _ := h.bounds(); minimum != 1 || maximum != 1 {
+		t.Errorf("after the clock was set back the bounds are %v to %v, want 1 alone", minimum, maximum)
 	}
 }
 

@@ -14,10 +14,10 @@ const (
 // history keeps the least and the greatest value of each column of the last ten
 // minutes. Columns without a value are NaN.
 type history struct {
-	least, most [columnCount]float32
-	column      int64 // number of the newest column, of five seconds since the epoch
-	taken       time.Time
-	any         bool // a value was added
+	minimum, maximum [columnCount]float32
+	column           int64 // number of the newest column, of five seconds since the epoch
+	taken            time.Time
+	any              bool // a value was added
 }
 
 // takenWithin is how long ago, in real time, the value before may have been taken where both are of one trace.
@@ -31,24 +31,24 @@ func (h *history) add(at time.Time, value float64, scale int) bool {
 	column := at.UnixMilli() / columnTime.Milliseconds() // nanoseconds would end in 2262
 	began := column != h.column || !h.any
 	if !h.any || column < h.column || column-h.column >= columnCount {
-		for i := range h.least {
-			h.least[i], h.most[i] = float32(math.NaN()), float32(math.NaN())
+		for i := range h.minimum {
+			h.minimum[i], h.maximum[i] = float32(math.NaN()), float32(math.NaN())
 		}
 		h.column, h.any = column, true
 	}
 	v := float32(value)
 	for ; h.column < column; h.column++ {
 		next := slot(h.column + 1)
-		h.least[next], h.most[next] = float32(math.NaN()), float32(math.NaN())
+		h.minimum[next], h.maximum[next] = float32(math.NaN()), float32(math.NaN())
 		if joined {
-			h.least[next], h.most[next] = v, v
+			h.minimum[next], h.maximum[next] = v, v
 		}
 	}
 	i := slot(column)
-	if math.IsNaN(float64(h.least[i])) {
-		h.least[i], h.most[i] = v, v
+	if math.IsNaN(float64(h.minimum[i])) {
+		h.minimum[i], h.maximum[i] = v, v
 	}
-	h.least[i], h.most[i] = min(h.least[i], v), max(h.most[i], v)
+	h.minimum[i], h.maximum[i] = min(h.minimum[i], v), max(h.maximum[i], v)
 	return began
 }
 
@@ -56,13 +56,13 @@ func (h *history) add(at time.Time, value float64, scale int) bool {
 func slot(column int64) int64 { return (column%columnCount + columnCount) % columnCount }
 
 // at returns the least and greatest value of the column that is back columns old.
-func (h *history) at(back int) (least, most float32) {
+func (h *history) at(back int) (minimum, maximum float32) {
 	i := slot(h.column - int64(back))
-	return h.least[i], h.most[i]
+	return h.minimum[i], h.maximum[i]
 }
 
 // bounds returns the least and greatest of all columns; ok is false when there is none.
-func (h *history) bounds() (least, most float32, ok bool) {
+func (h *history) bounds() (minimum, maximum float32, ok bool) {
 	if !h.any {
 		return 0, 0, false
 	}
@@ -72,9 +72,9 @@ func (h *history) bounds() (least, most float32, ok bool) {
 			continue
 		}
 		if !ok {
-			least, most, ok = low, high, true
+			minimum, maximum, ok = low, high, true
 		}
-		least, most = min(least, low), max(most, high)
+		minimum, maximum = min(minimum, low), max(maximum, high)
 	}
-	return least, most, ok
+	return minimum, maximum, ok
 }

@@ -38,7 +38,7 @@ func (p *Pane) openReading(index int) {
 	close := widget.NewButton("Close", "reading-close", "Close this", nil)
 	parts := []widget.Part{
 		widget.Fixed(widget.Row(12, widget.Fixed(s.figure), widget.Sharing(s.state))),
-		widget.Part{Object: s.plot.Object(), Least: 170}, widget.Fixed(s.limits), widget.Fixed(s.next),
+		widget.Part{Object: s.plot.Object(), Min: 170}, widget.Fixed(s.limits), widget.Fixed(s.next),
 	}
 	buttons := []*widget.Button{close}
 	key := p.now.Readings[index].Key
@@ -109,8 +109,8 @@ func (s *readingSheet) trend() view.Plot {
 
 // span is the range of the plot: what was read, what it is now, and the limits that are near.
 func (s *readingSheet) span() chart.Scale {
-	least, most, ok := s.pane.histories[s.index].bounds()
-	low, high := float64(least), float64(most)
+	minimum, maximum, ok := s.pane.histories[s.index].bounds()
+	low, high := float64(minimum), float64(maximum)
 	if !ok {
 		low, high = s.reading.Low, s.reading.High
 	}

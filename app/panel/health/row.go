@@ -117,7 +117,7 @@ const (
 	figureWidth = 48
 	unitWidth   = 36
 	thinGap     = 6
-	leastRuled  = 16 // height of a row
+	minRuled    = 16 // height of a row
 	stateFrom   = 76 // where the words of a state may begin
 )
 
@@ -131,7 +131,7 @@ func (r *row) place(x, y, width, height float32) {
 
 	place(r.ground, x-4, y, width+8, height-1)
 	place(r.rule, x, y+height-1, width, 1)
-	if height < leastRuled {
+	if height < minRuled {
 		away(r.rule) // it would run through the words
 	}
 	place(r.name, x, y, name, height-1)

@@ -81,21 +81,21 @@ type Pane struct {
 // New returns the pane of some pages; there is at least one.
 func New(with widget.Context, pages []Page) *Pane {
 	p := &Pane{with: with, pages: pages, shown: -1, search: widget.NewEntry("help-search", "search, Enter"),
-		width: leastWidth}
+		width: minWidth}
 	p.body = container.New(stacked{})
 	p.scroll = container.NewVScroll(p.body)
-	p.scroll.SetMinSize(fyne.NewSize(leastWidth, 240))
+	p.scroll.SetMinSize(fyne.NewSize(minWidth, 240))
 	p.choose = widget.NewButton("", "help-page", "Another page of the handbook", p.openPages).Sized(widget.SmallText)
 	p.back = widget.NewButton("Back", "help-back", "The page shown before", p.goBack).Sized(widget.SmallText)
 	p.search.OnSubmitted = p.find
 	p.object = widget.Column(5, widget.Fixed(widget.Row(5, widget.Sharing(p.choose), widget.Fixed(p.back))),
-		widget.Part{Object: p.search, Least: 30}, widget.Sharing(container.New(&fitting{p}, p.scroll)))
+		widget.Part{Object: p.search, Min: 30}, widget.Sharing(container.New(&fitting{p}, p.scroll)))
 	p.show(0)
 	return p
 }
 
-// leastWidth is the least width of a page.
-const leastWidth = 380
+// minWidth is the least width of a page.
+const minWidth = 380
 
 // Title implements widget.Pane.
 func (p *Pane) Title() string { return "Handbook" }
@@ -211,7 +211,7 @@ func (f *fitting) MinSize([]fyne.CanvasObject) fyne.Size { return f.p.scroll.Min
 // Layout implements fyne.Layout.
 func (f *fitting) Layout(_ []fyne.CanvasObject, size fyne.Size) {
 	const bar = 14 // beside the page, for the scroll bar
-	if width := max(leastWidth, size.Width) - bar; width != f.p.width {
+	if width := max(minWidth, size.Width) - bar; width != f.p.width {
 		f.p.width = width
 		f.p.lay()
 	}
@@ -229,7 +229,7 @@ func (stacked) MinSize(objects []fyne.CanvasObject) (size fyne.Size) {
 	for _, o := range objects {
 		size.Height += o.MinSize().Height + blockGap
 	}
-	return fyne.NewSize(leastWidth-20, size.Height)
+	return fyne.NewSize(minWidth-20, size.Height)
 }
 
 // Layout implements fyne.Layout.

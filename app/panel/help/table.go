@@ -45,11 +45,11 @@ func newTable(rows [][]string, width float32) fyne.CanvasObject {
 		x, height := float32(0), float32(0)
 		for k, words := range row {
 			lines := widget.Lines(words, widths[k], func(line string) *widget.Text { return cell(line, i == 0) })
-			least := lines.MinSize()
+			minimum := lines.MinSize()
 			lines.Move(fyne.NewPos(x, y))
-			lines.Resize(fyne.NewSize(widths[k], least.Height))
+			lines.Resize(fyne.NewSize(widths[k], minimum.Height))
 			table.Add(lines)
-			x, height = x+widths[k]+columnGap, max(height, least.Height)
+			x, height = x+widths[k]+columnGap, max(height, minimum.Height)
 		}
 		y += height + rowGap
 		rule := widget.NewGround(func(p *widget.Palette) color.NRGBA { return p.Line }, 0)

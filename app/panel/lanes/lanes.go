@@ -57,23 +57,23 @@ type figureFirst struct{ figure *widget.Text }
 
 // Room beside the figure, and how large it may get; in units.
 const (
-	leastBeside = 128
-	gapBeside   = 8
-	mostFigure  = 58
+	minBeside = 128
+	gapBeside = 8
+	maxFigure = 58
 )
 
 // MinSize implements fyne.Layout.
 func (f figureFirst) MinSize([]fyne.CanvasObject) fyne.Size {
-	least := fyne.MeasureText(widest, widget.BigText, fyne.TextStyle{Bold: true})
-	return fyne.NewSize(float32(math.Ceil(float64(least.Width)))+gapBeside+leastBeside, least.Height)
+	minimum := fyne.MeasureText(widest, widget.BigText, fyne.TextStyle{Bold: true})
+	return fyne.NewSize(float32(math.Ceil(float64(minimum.Width)))+gapBeside+minBeside, minimum.Height)
 }
 
 // Layout implements fyne.Layout.
 func (f figureFirst) Layout(objects []fyne.CanvasObject, size fyne.Size) {
-	least := fyne.MeasureText(widest, widget.BigText, fyne.TextStyle{Bold: true})
-	const beside = leastBeside + 22 // a large figure leaves its neighbour more
-	grown := widget.BigText * min((size.Width-gapBeside-beside)/least.Width, size.Height/least.Height)
-	f.figure.SetSize(max(widget.BigText, min(float32(int(grown)), mostFigure)))
+	minimum := fyne.MeasureText(widest, widget.BigText, fyne.TextStyle{Bold: true})
+	const beside = minBeside + 22 // a large figure leaves its neighbour more
+	grown := widget.BigText * min((size.Width-gapBeside-beside)/minimum.Width, size.Height/minimum.Height)
+	f.figure.SetSize(max(widget.BigText, min(float32(int(grown)), maxFigure)))
 	width := f.figure.MinSize().Width
 	objects[0].Resize(fyne.NewSize(width, size.Height))
 	objects[0].Move(fyne.NewPos(0, 0))

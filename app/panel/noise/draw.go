@@ -65,12 +65,12 @@ func eachRun(columns []column, is func(column) bool, tell func(from, to int)) {
 func drawTrace(d *chart.Drawing, columns []column, shift int, unit float64, scale view.NoiseScale, height float64) {
 	half := 0.6 * unit
 	for i, c := range columns {
-		if c.least != c.least {
+		if c.minimum != c.minimum {
 			continue
 		}
-		low, high := c.least, c.most
-		if i > 0 && columns[i-1].least == columns[i-1].least {
-			low, high = min(low, columns[i-1].most), max(high, columns[i-1].least)
+		low, high := c.minimum, c.maximum
+		if i > 0 && columns[i-1].minimum == columns[i-1].minimum {
+			low, high = min(low, columns[i-1].maximum), max(high, columns[i-1].minimum)
 		}
 		x := float64(shift + i)
 		top, bottom := scale.Y(float64(high), height)-half, scale.Y(float64(low), height)+half

@@ -17,13 +17,13 @@ const (
 
 // cell is a short time of the past.
 type cell struct {
-	least, most float32 // dB as the detector gives them; NaN where there was no clean level
-	keyed       bool
-	mark        uint8
+	minimum, maximum float32 // dB as the detector gives them; NaN where there was no clean level
+	keyed            bool
+	mark             uint8
 }
 
 // empty is a cell without a sample.
-func empty() cell { return cell{least: float32(math.NaN()), most: float32(math.NaN())} }
+func empty() cell { return cell{minimum: float32(math.NaN()), maximum: float32(math.NaN())} }
 
 // history keeps the last ten minutes.
 type history struct {
@@ -64,10 +64,10 @@ func numberOf(at time.Time) int64 {
 func (c *cell) take(sample desk.NoiseSample) {
 	c.keyed = c.keyed || sample.Keyed
 	if v := float32(sample.LevelDB); sample.Clean && v == v {
-		if c.least != c.least {
-			c.least, c.most = v, v
+		if c.minimum != c.minimum {
+			c.minimum, c.maximum = v, v
 		}
-		c.least, c.most = min(c.least, v), max(c.most, v)
+		c.minimum, c.maximum = min(c.minimum, v), max(c.maximum, v)
 	}
 }
 
@@ -110,28 +110,28 @@ func (h *history) columns(n int, into []column) (columns []column, newest int64)
 
 // join adds a cell to the column.
 func (c *column) join(other cell) {
-	c.has = c.has || other.keyed || other.least == other.least
+	c.has = c.has || other.keyed || other.minimum == other.minimum
 	c.keyed = c.keyed || other.keyed
 	if other.mark != 0 {
 		c.mark = other.mark
 	}
-	if other.least != other.least {
+	if other.minimum != other.minimum {
 		return
 	}
-	if c.least != c.least {
-		c.least, c.most = other.least, other.most
+	if c.minimum != c.minimum {
+		c.minimum, c.maximum = other.minimum, other.maximum
 		return
 	}
-	c.least, c.most = min(c.least, other.least), max(c.most, other.most)
+	c.minimum, c.maximum = min(c.minimum, other.minimum), max(c.maximum, other.maximum)
 }
 
 // bounds returns the least and the greatest level of columns, but for as many
 // odd columns at either end as are left out; NaN where there is none.
-func bounds(columns []column, odd int) (least, most float64) {
+func bounds(columns []column, odd int) (minimum, maximum float64) {
 	var lows, highs []float64
 	for _, c := range columns {
-		if c.least == c.least {
-			lows, highs = append(lows, float64(c.least)), append(highs, float64(c.most))
+		if c.minimum == c.minimum {
+			lows, highs = append(lows, float64(c.minimum)), append(highs, float64(c.maximum))
 		}
 	}
 	n := len(lows)

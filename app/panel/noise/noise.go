@@ -115,8 +115,8 @@ func (p *Pane) moveOn(anyway bool) {
 	}
 	columns, newest := p.history.columns(p.pixels(), p.columns)
 	p.columns = columns
-	least, most := bounds(columns, oddColumns)
-	scale := p.scale.Next(p.now.Noise, least, most, p.span)
+	minimum, maximum := bounds(columns, oddColumns)
+	scale := p.scale.Next(p.now.Noise, minimum, maximum, p.span)
 	if newest == p.newest && scale == p.scale && !anyway {
 		return
 	}

@@ -42,14 +42,14 @@ func TestHistoryColumns(t *testing.T) {
 	}
 	for _, width := range []int{300, 700, 1081, 2400, 4000} {
 		columns, _ := h.columns(width, nil)
-		least, most := bounds(columns, 0)
-		if len(columns) != width || least != 2 || most != 5 {
-			t.Errorf("%d wide: %d columns, from %v to %v dB", width, len(columns), least, most)
+		minimum, maximum := bounds(columns, 0)
+		if len(columns) != width || minimum != 2 || maximum != 5 {
+			t.Errorf("%d wide: %d columns, from %v to %v dB", width, len(columns), minimum, maximum)
 		}
 		keyed, gap, marks := 0, 0, 0
 		for _, c := range columns {
 			keyed += count(c.keyed)
-			gap += count(c.least != c.least)
+			gap += count(c.minimum != c.minimum)
 			marks += count(c.mark == 2)
 		}
 		column := float64(width) / 600
@@ -86,8 +86,8 @@ func TestFastTimeMakesOneTrace(t *testing.T) {
 		columns, _ := h.columns(width, nil)
 		gap, keyed, runs := 0, 0, 0
 		for i, c := range columns {
-			gap, keyed = gap+count(c.least != c.least), keyed+count(c.keyed)
-			runs += count(i > 0 && (c.least != c.least) != (columns[i-1].least != columns[i-1].least))
+			gap, keyed = gap+count(c.minimum != c.minimum), keyed+count(c.keyed)
+			runs += count(i > 0 && (c.minimum != c.minimum) != (columns[i-1].minimum != columns[i-1].minimum))
 		}
 		each := int(tick / time.Second)
 		if gap < 120-2*each-2 || gap > 120+2*each+2 || keyed < 60-each-1 || keyed > 60+each+1 || runs > 6 {
@@ -100,15 +100,15 @@ func TestFastTimeMakesOneTrace(t *testing.T) {
 func TestBounds(t *testing.T) {
 	levels := func(values ...float32) (columns []column) {
 		for _, v := range values {
-			columns = append(columns, column{cell: cell{least: v, most: v + 1}})
+			columns = append(columns, column{cell: cell{minimum: v, maximum: v + 1}})
 		}
 		return columns
 	}
 	rows := []struct {
-		name        string
-		columns     []column
-		odd         int
-		least, most float64
+		name             string
+		columns          []column
+		odd              int
+		minimum, maximum float64
 	}{
 		{"all", levels(3, 1, 2, 90, 2), 0, 1, 91},
 		{"but for the oddest", levels(3, 1, 2, 90, 2), 1, 2, 4},
@@ -117,9 +117,10 @@ func TestBounds(t *testing.T) {
 		{"none", []column{{cell: empty()}}, 2, math.NaN(), math.NaN()},
 	}
 	for _, row := range rows {
-		least, most := bounds(row.columns, row.odd)
-		if !(least == row.least && most == row.most || math.IsNaN(row.least) && math.IsNaN(least) && math.IsNaN(most)) {
-			t.Errorf("%s: %v to %v, want %v to %v", row.name, least, most, row.least, row.most)
+		minimum, maximum := bounds(row.columns, row.odd)
+		none := math.IsNaN(row.minimum) && math.IsNaN(minimum) && math.IsNaN(maximum)
+		if !none && !(minimum == row.minimum && maximum == row.maximum) {
+			t.Errorf("%s: %v to %v, want %v to %v", row.name, minimum, maximum, row.minimum, row.maximum)
 		}
 	}
 }
@@ -148,7 +149,7 @@ func TestTraceMovesWhole(t *testing.T) {
 		t.Fatalf("in ten seconds it moved on by %d columns of %d", moved, width)
 	}
 	for i := 1; i < width-moved-1; i++ {
-		if a, b := before[i+moved], after[i]; a != b && !(a.least != a.least && b.least != b.least) {
+		if a, b := before[i+moved], after[i]; a != b && !(a.minimum != a.minimum && b.minimum != b.minimum) {
 			t.Errorf("column %d: %+v, before %+v", i, b, a)
 		}
 	}
@@ -159,13 +160,13 @@ func TestClockSetBack(t *testing.T) {
 	h.add(sample(5000, 9))
 	h.add(sample(4990, 1)) // one second back
 	columns, _ := h.columns(600, nil)
-	if _, most := bounds(columns, 0); most != 1 {
-		t.Errorf("after the clock was set back the old level %v is still shown", most)
+	if _, maximum := bounds(columns, 0); maximum != 1 {
+		t.Errorf("after the clock was set back the old level %v is still shown", maximum)
 	}
 	h.add(sample(40000, 3)) // an hour on
 	columns, _ = h.columns(600, nil)
-	if least, most := bounds(columns, 0); least != 3 || most != 3 {
-		t.Errorf("after an hour of silence %v to %v are shown", least, most)
+	if minimum, maximum := bounds(columns, 0); minimum != 3 || maximum != 3 {
+		t.Errorf("after an hour of silence %v to %v are shown", minimum, maximum)
 	}
 }
 
@@ -310,7 +311,7 @@ func TestHistoryAtAnyTime(t *testing.T) {
 			h.add(desk.NoiseSample{At: at.Add(time.Duration(i) * cellTime), LevelDB: float64(i), Clean: true})
 		}
 		columns, _ := h.columns(300, nil)
-		if last := columns[len(columns)-1]; !last.has || last.most != 399 {
+		if last := columns[len(columns)-1]; !last.has || last.maximum != 399 {
 			t.Errorf("%d: the newest column %+v", year, last)
 		}
 	}
@@ -321,14 +322,14 @@ func TestReadOut(t *testing.T) {
 	p, d := open(t, fyne.NewSize(887, 54))
 	now := p.level.ControlWords() + ", " + p.what.ControlWords()
 	i := len(p.columns) - 1
-	for p.columns[i].keyed || p.columns[i].least != p.columns[i].least {
+	for p.columns[i].keyed || p.columns[i].minimum != p.columns[i].minimum {
 		i--
 	}
 	width := p.raster.Size().Width
 	at := (float32(i) + 0.5) / float32(len(p.columns)) * width
 	p.strand.MouseIn(&desktop.MouseEvent{PointEvent: fyne.PointEvent{Position: fyne.NewPos(at, 5)}})
 	c := p.columns[i]
-	want := view.Number((float64(c.least)+float64(c.most))/2-p.scale.Zero, 1) + " dB"
+	want := view.Number((float64(c.minimum)+float64(c.maximum))/2-p.scale.Zero, 1) + " dB"
 	read, err := time.Parse("15:04:05 UTC", p.what.ControlWords())
 	age := time.Duration(float32(view.NoiseTime) * (width - at) / width)
 	heard := d.Status().At.Add(-age)

@@ -79,7 +79,7 @@ func (p *Pane) tell() {
 	if i := int(p.pointer / max(1, width) * float64(n)); n > 0 && i >= 0 && i < n && !math.IsNaN(p.pointer) {
 		c := p.columns[i]
 		at := from.Add(time.Duration(float64(to.Sub(from)) * (float64(i) + 0.5) / float64(n)))
-		words.Head, words.Under = view.NoiseAt(p.scale, float64(c.least), float64(c.most), c.keyed, at)
+		words.Head, words.Under = view.NoiseAt(p.scale, float64(c.minimum), float64(c.maximum), c.keyed, at)
 	}
 	p.level.Set(words.Head.Words, words.Head.Tone)
 	p.what.Set(words.Under.Words, words.Under.Tone)

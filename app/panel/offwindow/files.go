@@ -12,10 +12,10 @@ import (
 	"beamhelm/app/settings/replace"
 )
 
-// MostImport is the size of the largest file that is taken in, bytes.
-const MostImport = 1 << 20
+// MaxImport is the size of the largest file that is taken in, bytes.
+const MaxImport = 1 << 20
 
-// Read returns a whole file of at most MostImport bytes. What isn't a regular
+// Read returns a whole file of at most MaxImport bytes. What isn't a regular
 // file (a pipe, a device, a folder) is refused without being opened.
 func Read(_ Context, path string) ([]byte, error) {
 	if path = strings.TrimSpace(path); path == "" {
@@ -36,12 +36,12 @@ func Read(_ Context, path string) ([]byte, error) {
 	}
 	defer file.Close()
 	// Its size may say less than it holds, and it may grow.
-	text, err := io.ReadAll(io.LimitReader(file, MostImport+1))
+	text, err := io.ReadAll(io.LimitReader(file, MaxImport+1))
 	if err != nil {
 		return nil, err
 	}
-	if len(text) > MostImport {
-		return nil, fmt.Errorf("%s is longer than %d KiB", path, MostImport>>10)
+	if len(text) > MaxImport {
+		return nil, fmt.Errorf("%s is longer than %d KiB", path, MaxImport>>10)
 	}
 	return text, nil
 }

@@ -47,8 +47,8 @@ type Job struct {
 	stuck  atomic.Int32       // how much work hasn't come back yet
 }
 
-// mostStuck is how many things may hang at a time before no more are begun.
-const mostStuck = 3
+// maxStuck is how many things may hang at a time before no more are begun.
+const maxStuck = 3
 
 // Busy says whether something is under way.
 func (j *Job) Busy() bool { return j.cancel != nil }
@@ -86,7 +86,7 @@ func Do[T any](j *Job, within time.Duration, work func(Context) (T, error), then
 	if j.Busy() {
 		return false
 	}
-	if j.stuck.Load() >= mostStuck {
+	if j.stuck.Load() >= maxStuck {
 		var none T
 		then(none, fmt.Errorf("%w: what was asked for before hangs", ErrNoAnswer))
 		return true

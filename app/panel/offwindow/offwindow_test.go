@@ -83,11 +83,11 @@ func TestHangs(t *testing.T) {
 		}
 		// What hangs doesn't pile up without end.
 		free = make(chan struct{})
-		for range 2 * mostStuck {
+		for range 2 * maxStuck {
 			begin()
 			j.Cancel()
 		}
-		if j.stuck.Load() != mostStuck || !errors.Is(wrong[len(wrong)-1], ErrNoAnswer) {
+		if j.stuck.Load() != maxStuck || !errors.Is(wrong[len(wrong)-1], ErrNoAnswer) {
 			t.Errorf("%d hang, %v", j.stuck.Load(), wrong)
 		}
 		close(free)
@@ -125,10 +125,10 @@ func TestRead(t *testing.T) {
 	if err := os.WriteFile(in("short"), []byte("text"), 0o600); err != nil {
 		t.Fatal(err)
 	}
-	if err := os.WriteFile(in("just"), bytes.Repeat([]byte("x"), MostImport), 0o600); err != nil {
+	if err := os.WriteFile(in("just"), bytes.Repeat([]byte("x"), MaxImport), 0o600); err != nil {
 		t.Fatal(err)
 	}
-	if err := os.WriteFile(in("long"), bytes.Repeat([]byte("x"), MostImport+1), 0o600); err != nil {
+	if err := os.WriteFile(in("long"), bytes.Repeat([]byte("x"), MaxImport+1), 0o600); err != nil {
 		t.Fatal(err)
 	}
 	if err := syscall.Mkfifo(in("pipe"), 0o600); err != nil {
@@ -142,7 +142,7 @@ func TestRead(t *testing.T) {
 		length      int
 	}{
 		{" " + in("short") + " ", "", 4},
-		{in("just"), "", MostImport},
+		{in("just"), "", MaxImport},
 		{in("long"), "longer than 1024 KiB", 0},
 		{in("pipe"), "not a regular file", 0},
 		{in("link"), "not a regular file", 0},

@@ -9,8 +9,8 @@ import (
 	"beamhelm/app/view"
 )
 
-// mostDates is how many dates the sheet has room for: those that aren't past come first.
-const mostDates = 10
+// maxDates is how many dates the sheet has room for: those that aren't past come first.
+const maxDates = 10
 
 // openDates opens the list of the operator's own dates.
 func (p *Pane) openDates() {
@@ -35,7 +35,7 @@ func (p *Pane) openDates() {
 	entry.OnSubmitted = func(string) { add() }
 	parts := []widget.Part{
 		widget.Fixed(widget.NewNote("A day and words for it, or the first and last day")),
-		widget.Fixed(widget.Row(8, widget.Part{Object: entry, Share: 1, Least: 120},
+		widget.Fixed(widget.Row(8, widget.Part{Object: entry, Share: 1, Min: 120},
 			widget.Fixed(widget.NewButton("Add", "date-add", "Mark this date in the plan (Enter)",
 				add).Looking(widget.Primary)))),
 		widget.Fixed(wrong),
@@ -60,7 +60,7 @@ func (p *Pane) dateLines(remove func(desk.Date)) []widget.Part {
 	}
 	var parts []widget.Part
 	for i, d := range list {
-		if i == mostDates {
+		if i == maxDates {
 			return append(parts, widget.Fixed(widget.NewLabel(view.Count(len(list)-i, "more date", "more dates"))))
 		}
 		out := widget.NewButton("Remove", "date-remove-"+view.Name(d.String()), "Remove the mark "+d.Words,

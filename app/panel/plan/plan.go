@@ -34,10 +34,10 @@ type Pane struct {
 	best               *widget.Figures
 }
 
-// mostNext is how many passes to come are listed, mostBest how many skeds.
+// maxNext is how many passes to come are listed, maxBest how many skeds.
 const (
-	mostNext = 4
-	mostBest = 6
+	maxNext = 4
+	maxBest = 6
 )
 
 // New returns the pane.
@@ -52,7 +52,7 @@ func New(with widget.Context) *Pane {
 		reasons: widget.NewLabel("").Elastic().Named("plan-reasons"),
 		armed:   widget.NewText("").Small().Elastic().Named("plan-armed"),
 		told:    widget.NewLabel("").Right().Elastic().Named("plan-told"),
-		next:    widget.NewFigures("plan-next", mostNext),
+		next:    widget.NewFigures("plan-next", maxNext),
 		list:    widget.NewLabel("").Bold(),
 	}
 	p.before = widget.NewButton("◂", "plan-before", "The month before",
@@ -131,8 +131,8 @@ func (p *Pane) Show(now view.Now) {
 		armed = view.Phrase{Words: "No pass armed", Tone: view.Faint}
 	}
 	p.armed.Set(armed.Words, armed.Tone)
-	lines := view.PassFigures(now, mostNext)
-	for len(lines) < mostNext {
+	lines := view.PassFigures(now, maxNext)
+	for len(lines) < maxNext {
 		lines = append(lines, view.Figure{})
 	}
 	p.next.Show(lines)

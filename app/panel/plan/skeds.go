@@ -12,7 +12,7 @@ import (
 
 // newSkeds makes what the pane shows of skeds.
 func (p *Pane) newSkeds() {
-	p.best = widget.NewFigures("plan-sked", mostBest)
+	p.best = widget.NewFigures("plan-sked", maxBest)
 	p.facts = widget.NewLabel("").Elastic().Named("plan-sked-facts")
 	p.tune = widget.NewLabel("").Elastic().Named("plan-sked-tune")
 	p.skeds = widget.NewButton("Skeds", "plan-skeds",
@@ -66,8 +66,8 @@ func (p *Pane) chart() *desk.Plan {
 
 // showSkeds shows the windows; it returns the words of the one that is looked at, as those of a moment are.
 func (p *Pane) showSkeds(now view.Now) view.Pair {
-	lines := view.SkedFigures(now, mostBest)
-	for len(lines) < mostBest {
+	lines := view.SkedFigures(now, maxBest)
+	for len(lines) < maxBest {
 		lines = append(lines, view.Figure{})
 	}
 	p.best.Show(lines)

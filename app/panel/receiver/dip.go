@@ -45,12 +45,12 @@ func (p *Pane) openDip() {
 	s.show(p.now)
 	sheet := p.with.Open.ShowSheet("dip-dialog", "Sky dip: level against elevation", widget.Column(6,
 		widget.Fixed(widget.Row(8, widget.Fixed(widget.NewLabel("Azimuth, degrees")),
-			widget.Part{Object: s.azimuth, Share: 1, Least: 110}, widget.Fixed(s.work))),
+			widget.Part{Object: s.azimuth, Share: 1, Min: 110}, widget.Fixed(s.work))),
 		widget.Fixed(s.wrong),
 		widget.Fixed(s.lines[0]), widget.Fixed(s.lines[1]), widget.Fixed(s.lines[2]),
 		widget.Fixed(widget.Row(6, widget.Part{Object: s.head, Share: 3}, widget.Part{Object: s.when, Share: 2})),
-		widget.Part{Object: s.plot.Object(), Share: 3, Least: 130},
-		widget.Part{Object: s.figures.Object(), Share: 2, Least: 66},
+		widget.Part{Object: s.plot.Object(), Share: 3, Min: 130},
+		widget.Part{Object: s.figures.Object(), Share: 2, Min: 66},
 		widget.Fixed(s.note)), []*widget.Button{s.closing, s.start}, s.closing)
 	s.close = sheet.Close
 	p.dip = s

@@ -26,7 +26,7 @@ func (p *Pane) askFlux() {
 	s.date.SetText(date)
 	s.date.OnSubmitted = func(string) { s.take() }
 	field := func(words string, entry *widget.Entry) widget.Part {
-		return widget.Part{Share: 1, Least: 90,
+		return widget.Part{Share: 1, Min: 90,
 			Object: widget.Column(2, widget.Fixed(widget.NewText(words).Small()), widget.Fixed(entry))}
 	}
 	rows := [][]widget.Part{{field("Date, UTC", s.date), widget.Spring(), widget.Spring()}}
@@ -60,7 +60,7 @@ func (p *Pane) askFlux() {
 	}
 	parts = append(parts, widget.Fixed(s.wrong),
 		widget.Fixed(widget.NewProse(taken.Words).Small().Tone(taken.Tone).Named("flux-taken")),
-		widget.Part{Object: history.Object(), Share: 1, Least: 110})
+		widget.Part{Object: history.Object(), Share: 1, Min: 110})
 	s.close = p.with.Open.ShowSheet("flux-dialog", "Solar flux of the day", widget.Column(8, parts...),
 		[]*widget.Button{cancel, forget, confirm, save}, s.fluxes[3]).Close
 }

@@ -78,15 +78,15 @@ func New(with widget.Context) *Pane {
 		widget.Fixed(widget.Row(6, widget.Part{Object: p.head, Share: 3}, widget.Part{Object: p.when, Share: 2})),
 		widget.Fixed(widget.Row(6, widget.Sharing(p.sweeps), widget.Sharing(p.stops), widget.Sharing(p.end))),
 		widget.Part{Object: widget.Row(6, widget.Sharing(p.plots[0].Object()), widget.Sharing(p.plots[1].Object())),
-			Share: 5, Least: 90},
-		widget.Part{Object: p.figures.Object(), Share: 5, Least: 75},
+			Share: 5, Min: 90},
+		widget.Part{Object: p.figures.Object(), Share: 5, Min: 75},
 		widget.Fixed(p.verdict),
 		widget.Fixed(widget.Row(6, widget.Sharing(p.use), widget.Sharing(p.trims))),
 		widget.Space(2),
 		widget.Fixed(widget.Row(6, widget.Part{Object: p.about, Share: 3}, widget.Part{Object: p.aboutWhen, Share: 2})),
 		widget.Fixed(widget.Row(6, widget.Sharing(p.measure), widget.Sharing(p.past), widget.Sharing(p.flux),
 			widget.Sharing(p.endMeasure))),
-		widget.Part{Object: p.receiver.Object(), Share: 4, Least: 62},
+		widget.Part{Object: p.receiver.Object(), Share: 4, Min: 62},
 		widget.Fixed(p.note),
 		widget.Fixed(widget.Row(6, widget.Sharing(p.preamplifier), widget.Sharing(p.noiseMaker))))
 	return p

@@ -34,7 +34,7 @@ func (p *Pane) openHistory() {
 	for i, shown := range view.ReceiverHistory(p.now) {
 		plot := chart.NewPlot(p.with, [...]string{"history-gt", "history-system", "history-y"}[i])
 		plot.Show(shown)
-		parts = append(parts, widget.Part{Object: plot.Object(), Share: 1, Least: 110})
+		parts = append(parts, widget.Part{Object: plot.Object(), Share: 1, Min: 110})
 	}
 	p.with.Open.ShowSheet("history-dialog", "The receiver over time", widget.Column(8, parts...),
 		[]*widget.Button{closing}, closing)

@@ -40,8 +40,8 @@ type filter struct {
 	grade desk.Grade
 }
 
-// mostMarks is how many marks a chart has at most, the newest.
-const mostMarks = 200
+// maxMarks is how many marks a chart has at most, the newest.
+const maxMarks = 200
 
 func (q question) ask(ctx context.Context, source Source) answer {
 	a := answer{question: q}
@@ -72,10 +72,10 @@ func (q question) ask(ctx context.Context, source Source) answer {
 		all, a.err = source.Happenings(ctx, f)
 		return all
 	}
-	a.happenings = once(look(journal.Filter{Words: q.filter.words, Kinds: q.filter.kinds, LeastGrade: q.filter.grade,
-		Most: 3 * mostLines}))
-	a.marks = look(journal.Filter{Kinds: []journal.What{journal.WhatEvent}, LeastGrade: desk.Warning, Most: mostMarks})
-	a.trips = look(journal.Filter{Kinds: []journal.What{journal.WhatTrip}, Most: mostMarks})
+	a.happenings = once(look(journal.Filter{Words: q.filter.words, Kinds: q.filter.kinds, MinGrade: q.filter.grade,
+		Max: 3 * maxLines}))
+	a.marks = look(journal.Filter{Kinds: []journal.What{journal.WhatEvent}, MinGrade: desk.Warning, Max: maxMarks})
+	a.trips = look(journal.Filter{Kinds: []journal.What{journal.WhatTrip}, Max: maxMarks})
 	return a
 }
 

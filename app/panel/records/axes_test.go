@@ -64,7 +64,7 @@ func TestAxesOfSeveralReadings(t *testing.T) {
 			a.readings = append(a.readings, journal.Series{Unit: unit, Decimals: 1})
 			value := 10 * float64(i+1)
 			a.trends = append(a.trends, journal.Trend{Step: time.Minute,
-				Points: []journal.Point{{At: at, Least: value - 1, Mean: value, Most: value + 1}}})
+				Points: []journal.Point{{At: at, Min: value - 1, Mean: value, Max: value + 1}}})
 		}
 		return a
 	}
@@ -102,7 +102,7 @@ func TestAxesOfSeveralReadings(t *testing.T) {
 		for k, scale := range scales {
 			for _, i := range row.axes[k] {
 				p := a.trends[i].Points[0]
-				if scale.Unit != row.units[i] || !(scale.Low < p.Least && p.Most < scale.High) || a.scale(i) != scale {
+				if scale.Unit != row.units[i] || !(scale.Low < p.Min && p.Max < scale.High) || a.scale(i) != scale {
 					t.Errorf("%q: reading %d in %+v", row.units, i, scale)
 				}
 			}

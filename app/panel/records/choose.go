@@ -56,7 +56,7 @@ func (p *Pane) ShowKey(key string) {
 // openGroups offers the groups of readings for the line with an index, and then
 // the readings of one. All but the first can be taken away.
 func (p *Pane) openGroups(index int, beneath fyne.CanvasObject) {
-	if index >= mostReadings {
+	if index >= maxReadings {
 		return
 	}
 	there := index < len(p.readings)

@@ -42,7 +42,7 @@ func (a answer) table() ([]byte, error) {
 		line := []string{at.UTC().Format(time.RFC3339)}
 		for i := range a.trends {
 			p, there := values[at][i]
-			for _, v := range [...]float64{p.Mean, p.Least, p.Most} {
+			for _, v := range [...]float64{p.Mean, p.Min, p.Max} {
 				text := ""
 				if there {
 					text = strconv.FormatFloat(v, 'g', -1, 64)

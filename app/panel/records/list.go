@@ -11,13 +11,13 @@ import (
 	"beamhelm/app/view"
 )
 
-// mostLines is how many happenings are listed.
-const mostLines = 8
+// maxLines is how many happenings are listed.
+const maxLines = 8
 
 // happenings are the lines of what happened.
 type happenings struct {
 	object  fyne.CanvasObject
-	lines   [mostLines]happeningLine
+	lines   [maxLines]happeningLine
 	longest string // of the times: the words have the rest of the room
 }
 
@@ -61,7 +61,7 @@ func momentOf(at, now time.Time) string {
 // show lists what happened, and says whether the list takes another height: a trip's line is higher than others.
 func (h *happenings) show(a answer, now time.Time) (another bool) {
 	longest := ""
-	for _, one := range a.happenings[:min(len(a.happenings), mostLines)] {
+	for _, one := range a.happenings[:min(len(a.happenings), maxLines)] {
 		if at := momentOf(one.At, now); len(at) > len(longest) {
 			longest = at
 		}

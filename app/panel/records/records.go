@@ -24,7 +24,7 @@ import (
 type Source interface {
 	Trends(ctx context.Context, keys []string, from, to time.Time, columns int) ([]journal.Trend, error)
 	Happenings(ctx context.Context, f journal.Filter) ([]journal.Entry, error)
-	Places(ctx context.Context, from, to time.Time, most int) ([]journal.Place, error)
+	Places(ctx context.Context, from, to time.Time, maximum int) ([]journal.Place, error)
 }
 
 const (
@@ -35,8 +35,8 @@ const (
 	// askEvery is after how many ticks what is shown is looked up anew.
 	askEvery = 100
 	// The least and the greatest time that is shown at once.
-	leastSpan = time.Minute
-	mostSpan  = 3 * 365 * 24 * time.Hour
+	minSpan = time.Minute
+	maxSpan = 3 * 365 * 24 * time.Hour
 )
 
 // spans are the times to choose from.
@@ -115,7 +115,7 @@ func New(with widget.Context, source Source) *Pane {
 	}
 	lengths = append(lengths, widget.Fixed(p.before), widget.Fixed(p.after))
 	legend := []widget.Part{}
-	for i := range mostReadings {
+	for i := range maxReadings {
 		p.legend = append(p.legend, p.newLegend(i))
 		legend = append(legend, widget.Fixed(p.legend[i].row))
 	}
@@ -127,7 +127,7 @@ func New(with widget.Context, source Source) *Pane {
 		widget.Fixed(widget.Row(4, widget.Sharing(p.from), widget.Fixed(p.station), widget.Sharing(p.until))),
 		widget.Fixed(widget.Row(3, lengths...)),
 		widget.Fixed(widget.Row(3, widget.Fixed(p.add), widget.Fixed(p.beside), widget.Spring(), widget.Fixed(export))),
-		widget.Fixed(widget.Row(3, widget.Part{Object: p.search, Share: 1, Least: 30}, widget.Fixed(p.sift))),
+		widget.Fixed(widget.Row(3, widget.Part{Object: p.search, Share: 1, Min: 30}, widget.Fixed(p.sift))),
 		widget.Fixed(p.list.object), widget.Fixed(p.told), widget.Fixed(p.replay.row))
 	p.arrange()
 	return p
@@ -155,7 +155,7 @@ func (p *Pane) arrange() {
 			l.row.Hide()
 		}
 	}
-	p.add.SetEnabled(len(p.readings) < mostReadings)
+	p.add.SetEnabled(len(p.readings) < maxReadings)
 	p.object.Refresh()
 }
 
@@ -215,7 +215,7 @@ func (p *Pane) follow() { p.show(p.now.At) }
 // zoom widens (above 1) or narrows what is shown; one moment stays where it is.
 func (p *Pane) zoom(factor float64, about time.Time) {
 	from, to := p.window()
-	span := max(leastSpan, min(mostSpan, time.Duration(float64(p.span)*factor)))
+	span := max(minSpan, min(maxSpan, time.Duration(float64(p.span)*factor)))
 	part := float64(to.Sub(about)) / float64(to.Sub(from))
 	p.span = span
 	p.show(about.Add(time.Duration(part * float64(span))))

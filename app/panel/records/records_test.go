@@ -80,8 +80,8 @@ func wave(from time.Time, mean, size float64, every float64) (points []journal.P
 			continue
 		}
 		v := mean + size*math.Sin(float64(i)/every)
-		points = append(points, journal.Point{At: from.Add(time.Duration(i) * time.Minute), Least: v - size/3, Mean: v,
-			Most: v + size/4})
+		points = append(points, journal.Point{At: from.Add(time.Duration(i) * time.Minute), Min: v - size/3, Mean: v,
+			Max: v + size/4})
 	}
 	return points
 }
@@ -212,13 +212,13 @@ func TestDragZoomAndKeys(t *testing.T) {
 	for range 60 {
 		p.plot.TypedRune('+')
 	}
-	if p.span != leastSpan {
+	if p.span != minSpan {
 		t.Errorf("narrowest %v", p.span)
 	}
 	for range 60 {
 		p.plot.TypedRune('-')
 	}
-	if p.span != mostSpan {
+	if p.span != maxSpan {
 		t.Errorf("widest %v", p.span)
 	}
 	key(fyne.KeyHome)
@@ -251,9 +251,9 @@ func TestReadingsComeAndGo(t *testing.T) {
 func TestLinesMakeRoomForATrip(t *testing.T) {
 	q := hour(t)
 	p, _ := pane(t, shelfOf(q))
-	for trip := range mostLines {
+	for trip := range maxLines {
 		a := answer{question: q}
-		for i := range mostLines {
+		for i := range maxLines {
 			what := journal.WhatEvent
 			if i == trip {
 				what = journal.WhatTrip

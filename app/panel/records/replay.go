@@ -20,7 +20,7 @@ import (
 const (
 	replayBefore = time.Minute
 	replayAfter  = 20 * time.Second
-	mostPlaces   = 2000
+	maxPlaces    = 2000
 )
 
 // replay shows where the dish was around a trip, on panorama and lanes, at any
@@ -99,7 +99,7 @@ func (p *Pane) begin(trip journal.Entry) {
 	}
 	source := p.source
 	offwindow.Do(&p.replayJob, askWithin, func(ctx offwindow.Context) ([]journal.Place, error) {
-		return source.Places(ctx, trip.At.Add(-replayBefore), trip.At.Add(replayAfter), mostPlaces)
+		return source.Places(ctx, trip.At.Add(-replayBefore), trip.At.Add(replayAfter), maxPlaces)
 	}, func(places []journal.Place, err error) {
 		switch {
 		case err != nil:

@@ -14,8 +14,8 @@ import (
 	"beamhelm/app/view"
 )
 
-// mostReadings is how many are drawn together.
-const mostReadings = 3
+// maxReadings is how many are drawn together.
+const maxReadings = 3
 
 // stroke is how the line of a reading is drawn: told apart without colour too.
 type stroke struct {
@@ -25,15 +25,15 @@ type stroke struct {
 
 // strokeOf is that of the reading with an index.
 func strokeOf(p *widget.Palette, index int) stroke {
-	strokes := [mostReadings]stroke{{p.Measured, 0, 0}, {chart.BodyInk(p, desk.Moon), 7, 3}, {p.Mark, 2, 3}}
-	return strokes[index%mostReadings]
+	strokes := [maxReadings]stroke{{p.Measured, 0, 0}, {chart.BodyInk(p, desk.Moon), 7, 3}, {p.Mark, 2, 3}}
+	return strokes[index%maxReadings]
 }
 
 // bounds are the least and greatest of all points; ok is false when there is none.
 func bounds(points []journal.Point) (low, high float64, ok bool) {
 	low, high = math.Inf(1), math.Inf(-1)
 	for _, p := range points {
-		low, high = min(low, p.Least), max(high, p.Most)
+		low, high = min(low, p.Min), max(high, p.Max)
 	}
 	return low, high, low <= high
 }
@@ -62,7 +62,7 @@ func (a answer) sideOf(index int) string {
 		return ""
 	}
 	at := slices.IndexFunc(axes, func(of []int) bool { return slices.Contains(of, index) })
-	return [mostReadings]string{"left", "right", "far right"}[at]
+	return [maxReadings]string{"left", "right", "far right"}[at]
 }
 
 // scale is the range in which a reading is drawn.
@@ -188,8 +188,8 @@ func (c curve) parted(points []journal.Point, i int, step time.Duration) bool {
 func (c curve) band(points []journal.Point, step time.Duration, ink color.NRGBA) {
 	for _, q := range points {
 		left, right := c.x(q.At), c.x(q.At.Add(step))
-		c.d.Polygon(chart.Point{X: left, Y: c.y(q.Most)}, chart.Point{X: right, Y: c.y(q.Most)},
-			chart.Point{X: right, Y: c.y(q.Least)}, chart.Point{X: left, Y: c.y(q.Least)})
+		c.d.Polygon(chart.Point{X: left, Y: c.y(q.Max)}, chart.Point{X: right, Y: c.y(q.Max)},
+			chart.Point{X: right, Y: c.y(q.Min)}, chart.Point{X: left, Y: c.y(q.Min)})
 	}
 	c.d.Paint(widget.Fade(ink, 0.3))
 }

@@ -55,7 +55,7 @@ func Ask(with widget.Context, pane, title, file string, forms []Form, told func(
 	w.job.Mark = w.busy
 	sheet := with.Open.ShowSheet(pane+"-dialog", title, widget.Column(6,
 		widget.Fixed(widget.NewNote("Path; its ending follows what is written")),
-		widget.Part{Object: path, Least: 30},
+		widget.Part{Object: path, Min: 30},
 		widget.Fixed(wrong)), buttons, path)
 	w.shut = sheet.Close
 	sheet.OnClosed(w.job.Cancel)

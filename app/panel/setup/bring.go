@@ -100,7 +100,7 @@ func bringer(name, hint, words, tip string, take func(string)) widget.Part {
 	entry := widget.NewEntry(name+"-entry", hint)
 	entry.OnSubmitted = take
 	button := widget.NewButton(words, name, tip, func() { take(entry.Text) }).Tight().Sized(widget.SmallText)
-	var row fyne.CanvasObject = widget.Row(6, widget.Part{Object: entry, Share: 1, Least: 120}, widget.Fixed(button))
+	var row fyne.CanvasObject = widget.Row(6, widget.Part{Object: entry, Share: 1, Min: 120}, widget.Fixed(button))
 	return widget.Fixed(row)
 }
 

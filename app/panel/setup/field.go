@@ -72,7 +72,7 @@ func (p *Pane) newField(e settings.Entry) *field {
 	}
 	f.object = widget.Column(1,
 		widget.Fixed(widget.Row(8, widget.Part{Object: name, Share: 5},
-			widget.Part{Object: input, Share: 5, Least: 120}, widget.Fixed(unit))),
+			widget.Part{Object: input, Share: 5, Min: 120}, widget.Fixed(unit))),
 		widget.Fixed(widget.Column(0, lines...)))
 	f.mark(e)
 	return f

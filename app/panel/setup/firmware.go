@@ -83,7 +83,7 @@ func (f *flashing) open() {
 	f.sheet = f.pane.with.Open.ShowSheet("firmware-dialog", "Enclosure firmware", widget.Column(6,
 		widget.Fixed(widget.NewProse(words).Small()),
 		widget.Fixed(widget.NewLabel("Board's port")),
-		widget.Fixed(widget.Row(6, widget.Part{Object: f.portEntry, Share: 1, Least: 120}, widget.Fixed(f.ports))),
+		widget.Fixed(widget.Row(6, widget.Part{Object: f.portEntry, Share: 1, Min: 120}, widget.Fixed(f.ports))),
 		widget.Fixed(widget.NewLabel("Station file")), widget.Fixed(f.stationEntry),
 		widget.Fixed(f.told)), []*widget.Button{close, f.breakOff, f.verify, f.write}, f.portEntry)
 	f.sheet.OnTick(func(view.Now) { f.look() })

@@ -123,7 +123,7 @@ func (g *ground) horizon() {
 func (g *ground) structure(structure desk.Structure) {
 	width := (structure.To - structure.From).Mod1()
 	for _, from := range branches(g.plot, structure.From, width) {
-		box := g.box(from, from+width, g.plot.LowEl, structure.Least)
+		box := g.box(from, from+width, g.plot.LowEl, structure.Min)
 		g.Fill(box, widget.Fade(g.palette.Well, 0.7))
 		g.Hatch(box, 6*g.unit, 1.3*g.unit, g.palette.Hatch)
 		g.frame(box, g.palette.Mark)

@@ -69,8 +69,8 @@ func (l label) on(s side, size fyne.Size) box {
 
 // raised returns the box lifted a little where it would reach below the room.
 func (b box) raised(height float32) box {
-	const most = 10
-	if over := b.y1 - height; over > 0 && over < most {
+	const maximum = 10
+	if over := b.y1 - height; over > 0 && over < maximum {
 		b.y0, b.y1 = b.y0-over, b.y1-over
 	}
 	return b

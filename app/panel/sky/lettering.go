@@ -175,7 +175,7 @@ func (p *panorama) areaLabels(plot view.SkyPlot) []label {
 		}
 	}
 	for _, structure := range scene.Structures {
-		name(structure.Name, structure.From, structure.To, structure.Least)
+		name(structure.Name, structure.From, structure.To, structure.Min)
 	}
 	for _, sector := range scene.Closed {
 		name("closed: "+widget.Printable(sector.Name), sector.From, sector.To, sector.ToEl)

@@ -35,7 +35,7 @@ func columnsFor(w int, v spectrum.View, firstHz, binHz float64, bins int) [][2]i
 }
 
 // most is the greatest of a row in a column, dB: a narrow line must not fall between two pixels.
-func most(over []float32, column [2]int) float64 {
+func maximum(over []float32, column [2]int) float64 {
 	best := over[column[0]]
 	for _, v := range over[column[0]+1 : max(column[1], column[0])+1] {
 		best = max(best, v)
@@ -81,7 +81,7 @@ func (f *fall) row(pixels []byte, row *spectrum.Row, top float64) {
 	for x, column := range f.columns {
 		c := color.RGBA{plain.R, plain.G, plain.B, 255}
 		if row.Over != nil && !row.Gap && !row.Sending {
-			c = f.colours[int(max(0, min(255, (most(row.Over, column)-bottomDB)*scale)))]
+			c = f.colours[int(max(0, min(255, (maximum(row.Over, column)-bottomDB)*scale)))]
 		}
 		pixels[4*x], pixels[4*x+1], pixels[4*x+2], pixels[4*x+3] = c.R, c.G, c.B, 255
 	}
@@ -128,7 +128,7 @@ func drawArea(picture *image.RGBA, over []float32, columns [][2]int, y func(floa
 	h := picture.Bounds().Dy()
 	before := -1
 	for i, column := range columns {
-		at := max(0, min(h-1, int(y(most(over, column)))))
+		at := max(0, min(h-1, int(y(maximum(over, column)))))
 		from, to := at, at
 		if before >= 0 {
 			from, to = min(at, before), max(at, before)

@@ -80,10 +80,10 @@ func levelWords(top float64) string {
 }
 
 // tickStep is a round step that makes at most so many ticks of a length.
-func tickStep(length float64, most int) float64 {
+func tickStep(length float64, maximum int) float64 {
 	for decade := 1.0; ; decade *= 10 {
 		for _, part := range []float64{1, 2, 5} {
-			if length/(part*decade) <= float64(most) {
+			if length/(part*decade) <= float64(maximum) {
 				return part * decade
 			}
 		}

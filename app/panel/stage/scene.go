@@ -78,7 +78,7 @@ func scene(at time.Time) *desk.Scene {
 	return &desk.Scene{
 		Arcs: []desk.Arc{arc(desk.Moon, "Moon", at, 54.3, 116, 303, 19*60),
 			arc(desk.Sun, "Sun", at, 44.4, 106, 286, 12*60)},
-		Structures: []desk.Structure{{Name: "mast", From: degrees(196), To: degrees(212), Least: degrees(24)}},
+		Structures: []desk.Structure{{Name: "mast", From: degrees(196), To: degrees(212), Min: degrees(24)}},
 		Closed: []desk.Sector{{Name: "village", From: degrees(255), To: degrees(300), FromEl: 0,
 			ToEl: degrees(12)}},
 		SoftLow: [2]unit.Angle{degrees(-45), degrees(0)}, SoftHigh: [2]unit.Angle{degrees(405), degrees(86)},

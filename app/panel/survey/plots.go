@@ -86,10 +86,10 @@ func (l skyLayout) Layout(_ []fyne.CanvasObject, size fyne.Size) {
 	s.raster.Resize(size)
 	middle, radius := middleOf(float64(size.Width), float64(size.Height), s.edge())
 	put := func(t *widget.Text, x, y float64) { // its middle
-		least := t.MinSize()
-		t.Resize(least)
-		t.Move(fyne.NewPos(float32(math.Round(x-float64(least.Width)/2)),
-			float32(math.Round(y-float64(least.Height)/2))))
+		minimum := t.MinSize()
+		t.Resize(minimum)
+		t.Move(fyne.NewPos(float32(math.Round(x-float64(minimum.Width)/2)),
+			float32(math.Round(y-float64(minimum.Height)/2))))
 	}
 	for i, t := range s.sides {
 		sin, cos := math.Sincos(float64(i) * math.Pi / 2)
@@ -100,13 +100,13 @@ func (l skyLayout) Layout(_ []fyne.CanvasObject, size fyne.Size) {
 		put(t, middle.X+float64(t.MinSize().Width)/2+2, middle.Y-radius*(90-ringsAt[i])/90+s.edge()/2)
 	}
 	corner := func(t *widget.Text, right bool, row float32) {
-		least := t.MinSize()
-		t.Resize(least)
+		minimum := t.MinSize()
+		t.Resize(minimum)
 		x := float32(4)
 		if right {
-			x = size.Width - least.Width - 4
+			x = size.Width - minimum.Width - 4
 		}
-		t.Move(fyne.NewPos(x, size.Height-row*least.Height))
+		t.Move(fyne.NewPos(x, size.Height-row*minimum.Height))
 	}
 	corner(s.shadeHead, false, 2)
 	corner(s.shade, false, 1)

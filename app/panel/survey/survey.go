@@ -60,11 +60,11 @@ func New(with widget.Context) *Pane {
 		p.openRounds).Tight().Sized(widget.SmallText).Reserve("Abort the survey")
 	p.object = widget.Column(4,
 		widget.Fixed(widget.Row(6, widget.Sharing(p.head), widget.Sharing(p.left))),
-		widget.Part{Object: p.sky.object, Share: 8, Least: 130},
+		widget.Part{Object: p.sky.object, Share: 8, Min: 130},
 		widget.Fixed(p.next),
 		widget.Part{Object: widget.Row(6, widget.Sharing(p.byAz.Object()), widget.Sharing(p.byEl.Object())), Share: 4,
-			Least: 90},
-		widget.Part{Object: p.terms.Object(), Share: 8, Least: 140},
+			Min: 90},
+		widget.Part{Object: p.terms.Object(), Share: 8, Min: 140},
 		widget.Fixed(p.change),
 		widget.Fixed(widget.Row(6, widget.Sharing(p.use), widget.Sharing(p.back))),
 		widget.Fixed(widget.Row(6, widget.Sharing(p.observed), widget.Sharing(p.anew), widget.Sharing(p.rounds))))
@@ -115,8 +115,8 @@ func (p *Pane) Show(now view.Now) {
 	p.byEl.Show(byEl)
 }
 
-// mostListed is how many observations are listed: the newest.
-const mostListed = 16
+// maxListed is how many observations are listed: the newest.
+const maxListed = 16
 
 func (p *Pane) openList() { p.with.Open.ShowItems("observation-list", p.observed, p.items()) }
 
@@ -124,7 +124,7 @@ func (p *Pane) openList() { p.with.Open.ShowItems("observation-list", p.observed
 func (p *Pane) items() []widget.Item {
 	all := p.now.Survey.Observations
 	var items []widget.Item
-	for i := len(all) - 1; i >= max(0, len(all)-mostListed); i-- {
+	for i := len(all) - 1; i >= max(0, len(all)-maxListed); i-- {
 		tip := "Exclude it from the fit"
 		if all[i].Excluded {
 			tip = "Include it again"

@@ -66,7 +66,7 @@ func TestWithAFit(t *testing.T) {
 func TestAnObservationIsLeftOutAndTakenIn(t *testing.T) {
 	p, d, _ := open(t, func(s *desk.Status) { s.Survey = stage.Surveyed() })
 	items := p.items()
-	if len(items) != mostListed {
+	if len(items) != maxListed {
 		t.Fatalf("%d are listed", len(items))
 	}
 	// The newest stands first: number 8 is the spoilt one, number 13 is left out.

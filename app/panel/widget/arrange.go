@@ -14,7 +14,7 @@ type Part struct {
 	// Share is the part's share of the room that is left; 0 keeps it at its least.
 	Share float32
 	// Least is a least width in a row, a least height in a column, when more than the object's own.
-	Least float32
+	Min float32
 }
 
 // Fixed returns a part that keeps its least size.
@@ -28,7 +28,7 @@ func Top(object fyne.CanvasObject) Part { return Fixed(Column(0, Fixed(object)))
 
 // Space returns an empty part of a length.
 func Space(length float32) Part {
-	return Part{Object: canvas.NewRectangle(color.Transparent), Least: length}
+	return Part{Object: canvas.NewRectangle(color.Transparent), Min: length}
 }
 
 // Spring returns an empty part that takes the room that is left.
@@ -70,9 +70,9 @@ func (a *arrangement) join(along, across float32) fyne.Size {
 	return fyne.NewSize(along, across)
 }
 
-func (a *arrangement) least(part Part) (along, across float32) {
+func (a *arrangement) minimum(part Part) (along, across float32) {
 	along, across = a.split(part.Object.MinSize())
-	return max(along, part.Least), across
+	return max(along, part.Min), across
 }
 
 func (a *arrangement) MinSize([]fyne.CanvasObject) fyne.Size {
@@ -83,7 +83,7 @@ func (a *arrangement) MinSize([]fyne.CanvasObject) fyne.Size {
 			continue
 		}
 		shown++
-		l, c := a.least(part)
+		l, c := a.minimum(part)
 		along += l
 		across = max(across, c)
 	}
@@ -133,19 +133,19 @@ func (a *arrangement) lengths(room float32) []float32 {
 			shares += part.Share
 			continue
 		}
-		lengths[i], _ = a.least(part)
+		lengths[i], _ = a.minimum(part)
 		fixed[i] = true
 		room -= lengths[i]
 	}
 	for again := true; again; {
 		again = false
 		for i, part := range a.parts {
-			least, _ := a.least(part)
-			if fixed[i] || room*part.Share/shares >= least {
+			minimum, _ := a.minimum(part)
+			if fixed[i] || room*part.Share/shares >= minimum {
 				continue
 			}
-			lengths[i], fixed[i], again = least, true, true
-			room -= least
+			lengths[i], fixed[i], again = minimum, true, true
+			room -= minimum
 			shares -= part.Share
 		}
 	}

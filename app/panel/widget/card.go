@@ -59,9 +59,9 @@ func (p padding) Layout(objects []fyne.CanvasObject, size fyne.Size) {
 }
 
 func (p padding) MinSize(objects []fyne.CanvasObject) fyne.Size {
-	var least fyne.Size
+	var minimum fyne.Size
 	for _, object := range objects {
-		least = least.Max(object.MinSize())
+		minimum = minimum.Max(object.MinSize())
 	}
-	return least.Add(fyne.NewSize(2*p.across, 2*p.down))
+	return minimum.Add(fyne.NewSize(2*p.across, 2*p.down))
 }

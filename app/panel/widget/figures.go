@@ -25,8 +25,8 @@ type figureLine struct {
 
 // Heights of a line, in units.
 const (
-	leastLine float32 = 15
-	mostLine  float32 = 23
+	minLine float32 = 15
+	maxLine float32 = 23
 )
 
 // NewFigures returns a list of as many lines as are shown at first. The name is the one by which tests find
@@ -82,7 +82,7 @@ type figuresLayout struct{ figures *Figures }
 
 // MinSize implements fyne.Layout.
 func (l figuresLayout) MinSize([]fyne.CanvasObject) fyne.Size {
-	return fyne.NewSize(300, float32(len(l.figures.lines))*leastLine)
+	return fyne.NewSize(300, float32(len(l.figures.lines))*minLine)
 }
 
 // Layout implements fyne.Layout.
@@ -91,7 +91,7 @@ func (l figuresLayout) Layout(_ []fyne.CanvasObject, size fyne.Size) {
 	if len(f.lines) == 0 {
 		return
 	}
-	height := max(leastLine, min(float32(int(size.Height/float32(len(f.lines)))), mostLine))
+	height := max(minLine, min(float32(int(size.Height/float32(len(f.lines)))), maxLine))
 	// Figures end at a common edge, notes begin at it.
 	name, value := float32(int(size.Width*0.37)), float32(int(size.Width*0.25))
 	if f.wide {
@@ -110,7 +110,7 @@ func (l figuresLayout) Layout(_ []fyne.CanvasObject, size fyne.Size) {
 		put(line.note, name+value+8, note, height-1)
 		line.rule.Move(fyne.NewPos(0, y+height-1))
 		line.rule.Resize(fyne.NewSize(size.Width, 1))
-		show(line.rule, height >= leastLine+2)
+		show(line.rule, height >= minLine+2)
 	}
 }
 

@@ -125,9 +125,9 @@ func (r *textRenderer) Layout(size fyne.Size) {
 		r.width = size.Width
 		r.update()
 	}
-	least := r.text.line.MinSize()
-	r.text.line.Resize(fyne.NewSize(size.Width, least.Height))
-	r.text.line.Move(fyne.NewPos(0, float32(int((size.Height-least.Height)/2))))
+	minimum := r.text.line.MinSize()
+	r.text.line.Resize(fyne.NewSize(size.Width, minimum.Height))
+	r.text.line.Move(fyne.NewPos(0, float32(int((size.Height-minimum.Height)/2))))
 }
 
 func (r *textRenderer) MinSize() fyne.Size {

@@ -31,8 +31,8 @@ const version = 1
 // Radio is the name under which partners and what else belongs to the radio path are kept.
 const Radio = "radio"
 
-// mostBytes is the largest file that is read.
-const mostBytes = 8 << 20
+// maxBytes is the largest file that is read.
+const maxBytes = 8 << 20
 
 // Store is a folder of kept values. Different names may be used at the same time.
 type Store struct{ Folder string }
@@ -88,7 +88,7 @@ type envelope struct {
 // other error means that the file couldn't be read and is still there.
 func Read[T any](s Store, name string, otherwise T, valid func(T) error) (T, error) {
 	path := s.path(name)
-	text, err := regular.Read(path, mostBytes)
+	text, err := regular.Read(path, maxBytes)
 	if errors.Is(err, fs.ErrNotExist) {
 		return otherwise, nil
 	}
@@ -116,7 +116,7 @@ func Read[T any](s Store, name string, otherwise T, valid func(T) error) (T, err
 // Look returns the kept value of a name, or otherwise where nothing is kept, and changes nothing: for commands beside
 // a running panel.
 func Look[T any](s Store, name string, otherwise T) (T, error) {
-	text, err := regular.Read(s.path(name), mostBytes)
+	text, err := regular.Read(s.path(name), maxBytes)
 	if errors.Is(err, fs.ErrNotExist) {
 		return otherwise, nil
 	}
@@ -186,12 +186,12 @@ func opened[T any](text []byte) (value T, err error) {
 
 func sumOf(plain []byte) string { return fmt.Sprintf("%08x", crc32.ChecksumIEEE(plain)) }
 
-// mostAside is how many damaged files of a name are left lying about.
-const mostAside = 9
+// maxAside is how many damaged files of a name are left lying about.
+const maxAside = 9
 
 // setAside renames a damaged file; the first ones stay, the last is replaced.
 func setAside(path string) (aside string, err error) {
-	for i := 1; i <= mostAside; i++ {
+	for i := 1; i <= maxAside; i++ {
 		aside = fmt.Sprintf("%s.damaged-%d", path, i)
 		if _, err := os.Lstat(aside); errors.Is(err, fs.ErrNotExist) {
 			break

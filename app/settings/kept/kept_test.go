@@ -79,7 +79,7 @@ func TestDamage(t *testing.T) {
 		{"no value", []byte(`{"version": 1, "crc32": "00000000"}`), "unexpected end"},
 		{"another kind of value", otherKind, "cannot unmarshal"},
 		{"refused", tooFar, "beyond 3600 degrees"},
-		{"much too long", bytes.Repeat([]byte(" "), mostBytes+1), "more than"},
+		{"much too long", bytes.Repeat([]byte(" "), maxBytes+1), "more than"},
 	}
 	for _, row := range rows {
 		t.Run(row.name, func(t *testing.T) {
@@ -108,7 +108,7 @@ func TestDamage(t *testing.T) {
 
 func TestFewFilesAreSetAside(t *testing.T) {
 	s := Store{t.TempDir()}
-	for range mostAside + 3 {
+	for range maxAside + 3 {
 		if err := os.WriteFile(filepath.Join(s.Folder, "trims.json"), []byte("x"), 0o600); err != nil {
 			t.Fatal(err)
 		}
@@ -116,8 +116,8 @@ func TestFewFilesAreSetAside(t *testing.T) {
 			t.Fatal("damage not seen")
 		}
 	}
-	if all, _ := os.ReadDir(s.Folder); len(all) != mostAside {
-		t.Errorf("%d files lie about, want %d", len(all), mostAside)
+	if all, _ := os.ReadDir(s.Folder); len(all) != maxAside {
+		t.Errorf("%d files lie about, want %d", len(all), maxAside)
 	}
 }
 

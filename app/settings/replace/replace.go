@@ -97,12 +97,12 @@ func ignoreAbsent(err error) error {
 	return err
 }
 
-// mostLinks is how many symbolic links are followed.
-const mostLinks = 40
+// maxLinks is how many symbolic links are followed.
+const maxLinks = 40
 
 // followed goes along symbolic links to the file itself, which need not exist.
 func followed(path string) (string, error) {
-	for range mostLinks {
+	for range maxLinks {
 		target, err := os.Readlink(path)
 		if err != nil {
 			return path, nil // no link, or what is wrong shows when it is written
@@ -112,5 +112,5 @@ func followed(path string) (string, error) {
 		}
 		path = target
 	}
-	return "", fmt.Errorf("more than %d symbolic links", mostLinks)
+	return "", fmt.Errorf("more than %d symbolic links", maxLinks)
 }

@@ -157,12 +157,12 @@ var stages = []struct{ said, told string }{
 const (
 	// barMarks is how many marks a whole bar of avrdude's has.
 	barMarks = 50
-	// mostSaid is how much of what avrdude says is kept: it says about 2 KB.
-	mostSaid = 1 << 20
+	// maxSaid is how much of what avrdude says is kept: it says about 2 KB.
+	maxSaid = 1 << 20
 )
 
 func (l *listener) Write(p []byte) (int, error) {
-	if l.all.Len()+len(p) > mostSaid {
+	if l.all.Len()+len(p) > maxSaid {
 		return 0, errors.New("avrdude says too much")
 	}
 	l.all.Write(p)

@@ -18,7 +18,7 @@ var whatEndsMotion = []struct {
 	demand  [2]int16
 	ends    [2]bool // axes that must come to rest
 	trip    uint16
-	most    float64 // ms
+	maximum float64 // ms
 }{
 	{"clockwise end", "AZ_CLOCKWISE", [2]int16{8000, 8000}, [2]bool{true, false}, 0, 2},
 	{"counter-clockwise end", "AZ_COUNTER", [2]int16{-8000, 8000}, [2]bool{true, false}, 0, 2},
@@ -73,8 +73,8 @@ func TestContactsEndMotion(t *testing.T) {
 			}
 		}
 		t.Logf("%-22s at most %.3f ms of %d", c.name, milliseconds(longest), times)
-		if milliseconds(longest) > c.most {
-			t.Errorf("%s: %.3f ms, at most %.0f", c.name, milliseconds(longest), c.most)
+		if milliseconds(longest) > c.maximum {
+			t.Errorf("%s: %.3f ms, at most %.0f", c.name, milliseconds(longest), c.maximum)
 		}
 		d.Stop()
 	}

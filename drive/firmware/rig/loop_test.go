@@ -145,8 +145,8 @@ type silence struct {
 	lockOuts int
 }
 
-// mostSilent is how long replies may be missing before the panel locks out: registers.md.
-const mostSilent = 1800 * time.Millisecond
+// maxSilent is how long replies may be missing before the panel locks out: registers.md.
+const maxSilent = 1800 * time.Millisecond
 
 // look sees whether the panel follows on. Where it was right to end that, an operator releases it and tracks again.
 func (s *silence) look(p *panel) {
@@ -158,7 +158,7 @@ func (s *silence) look(p *panel) {
 	if status.Mode == step.Following || !status.Lock.Locked && p.now < 10*time.Second {
 		return
 	}
-	if !status.Lock.Locked || status.Lock.Cause.Code != guard.LinkSilent || quiet < mostSilent {
+	if !status.Lock.Locked || status.Lock.Cause.Code != guard.LinkSilent || quiet < maxSilent {
 		p.t.Fatalf("no longer following, %v after the last good reply: %v, %v; %v", quiet, status.Mode,
 			status.Lock.Cause.Code, p.loop.EventsSince(0))
 	}
@@ -179,7 +179,7 @@ func (s *silence) look(p *panel) {
 
 // tracked follows the Moon for that long after a minute and 20 degrees of way to it, and judges the true error. At most
 // so many lock-outs may come in between.
-func tracked(t *testing.T, body Body, d time.Duration, mostRMS, mostP99 float64, spoil func(byte, bool) (byte, bool)) {
+func tracked(t *testing.T, body Body, d time.Duration, maxRMS, maxP99 float64, spoil func(byte, bool) (byte, bool)) {
 	dish, c := stillAir()
 	p := newPanel(t, body, map[string][]int64{}, dish, c)
 	p.powerOn()
@@ -216,8 +216,8 @@ func tracked(t *testing.T, body Body, d time.Duration, mostRMS, mostP99 float64,
 		rms, p99 := math.Sqrt(sum/float64(len(off[i]))), off[i][len(off[i])*99/100]
 		t.Logf("%s, the Moon for %v, %s: rms %.4f, 99 %% %.4f, worst %.4f degrees", body, d, name, rms, p99,
 			off[i][len(off[i])-1])
-		if rms > mostRMS || p99 > mostP99 {
-			t.Errorf("%s: rms %.4f, 99 %% %.4f: must be at most %v and %v", name, rms, p99, mostRMS, mostP99)
+		if rms > maxRMS || p99 > maxP99 {
+			t.Errorf("%s: rms %.4f, 99 %% %.4f: must be at most %v and %v", name, rms, p99, maxRMS, maxP99)
 		}
 	}
 }

@@ -50,7 +50,7 @@ const (
 const (
 	protocol   = 1
 	ports      = 12
-	sentMost   = 64
+	maxSent    = 64
 	vectors    = 57
 	eepromSize = 4096
 )
@@ -64,9 +64,9 @@ type Seen struct {
 	Period, Sent uint16
 	// Level of pins that are outputs, and Output: which those are.
 	Level, Output [ports]byte
-	Bytes, Driven [sentMost]byte
+	Bytes, Driven [maxSent]byte
 	_             uint32
-	SentAt        [sentMost]uint64
+	SentAt        [maxSent]uint64
 	Released      uint64
 }
 
@@ -282,13 +282,13 @@ func (p *Process) see(b []byte) {
 	copy(s.Output[:], b[44+ports:])
 	b = b[44+2*ports:]
 	copy(s.Bytes[:], b)
-	copy(s.Driven[:], b[sentMost:])
+	copy(s.Driven[:], b[maxSent:])
 	// The 64-bit fields begin at a multiple of eight.
-	b = b[2*sentMost+4:]
+	b = b[2*maxSent+4:]
 	for i := range int(s.Sent) {
 		s.SentAt[i] = u64(b[8*i:])
 	}
-	s.Released = u64(b[8*sentMost:])
+	s.Released = u64(b[8*maxSent:])
 }
 
 // built compiles a body from its sources, once for each state of them.

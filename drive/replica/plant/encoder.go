@@ -67,13 +67,13 @@ func newReader(a *Axis, seed, use uint64, place, hub float64) reader {
 	e := &a.Encoder
 	chance := seeded(seed, use)
 	r := reader{per: float64(e.Direction) / e.step(), seed: chance.next(), jitter: 0.2 * e.Uneven, zero: e.Zero.Rad()}
-	most := 0.0
+	maximum := 0.0
 	for i := range r.pattern {
 		r.pattern[i] = chance.symmetric()
-		most = max(most, math.Abs(r.pattern[i]))
+		maximum = max(maximum, math.Abs(r.pattern[i]))
 	}
 	for i := range r.pattern {
-		r.pattern[i] *= 0.8 * e.Uneven / most
+		r.pattern[i] *= 0.8 * e.Uneven / maximum
 	}
 	if !e.Absolute {
 		// The disc has no zero of its own: edge 0 lies somewhere in a turn.

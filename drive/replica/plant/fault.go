@@ -76,8 +76,8 @@ type Fault struct {
 // Parameter is one value of a fault.
 type Parameter struct {
 	// Name is empty where there is none.
-	Name, Unit         string
-	Usual, Least, Most float64
+	Name, Unit      string
+	Usual, Min, Max float64
 }
 
 // Description is what a kind is called and what it does.
@@ -96,8 +96,8 @@ type Description struct {
 //beamhelm:table
 func Descriptions() []Description {
 	none := [2]Parameter{}
-	one := func(name, unit string, usual, least, most float64) [2]Parameter {
-		return [2]Parameter{{name, unit, usual, least, most}}
+	one := func(name, unit string, usual, minimum, maximum float64) [2]Parameter {
+		return [2]Parameter{{name, unit, usual, minimum, maximum}}
 	}
 	return []Description{
 		{Blocked, "blocked", true, "the axis is held fast: it turns only within the backlash", none},
@@ -201,8 +201,8 @@ func (f Fault) With(parameter string, value float64) (Fault, error) {
 		if p.Name == "" || p.Name != parameter {
 			continue
 		}
-		if !(value >= p.Least && value <= p.Most) {
-			return f, fmt.Errorf("fault %s: %s %v: must be %v to %v %s", d.Name, p.Name, value, p.Least, p.Most, p.Unit)
+		if !(value >= p.Min && value <= p.Max) {
+			return f, fmt.Errorf("fault %s: %s %v: must be %v to %v %s", d.Name, p.Name, value, p.Min, p.Max, p.Unit)
 		}
 		f.Values[i] = value
 		return f, nil
@@ -235,8 +235,8 @@ func (f Fault) Validate() error {
 		if math.IsNaN(f.Values[i]) {
 			return fmt.Errorf("fault %s: %s is not a number", d.Name, p.Name)
 		}
-		if p.Name != "" && !(f.Values[i] >= p.Least && f.Values[i] <= p.Most) {
-			return fmt.Errorf("fault %s: %s %v: must be %v to %v %s", d.Name, p.Name, f.Values[i], p.Least, p.Most,
+		if p.Name != "" && !(f.Values[i] >= p.Min && f.Values[i] <= p.Max) {
+			return fmt.Errorf("fault %s: %s %v: must be %v to %v %s", d.Name, p.Name, f.Values[i], p.Min, p.Max,
 				p.Unit)
 		}
 	}

@@ -151,7 +151,7 @@ func TestImbalanceChoosesTheFlank(t *testing.T) {
 // TestStiction: a drive below what friction takes turns nothing, more does,
 // and in the cold it takes more.
 func TestStiction(t *testing.T) {
-	least := func(temperature float64) float64 {
+	minimum := func(temperature float64) float64 {
 		c := still()
 		c.Air.TemperatureC = temperature
 		for applied := 0.005; applied < 0.3; applied += 0.001 {
@@ -164,7 +164,7 @@ func TestStiction(t *testing.T) {
 		}
 		return math.Inf(1)
 	}
-	mild, cold := least(10), least(-15)
+	mild, cold := minimum(10), minimum(-15)
 	// Current to turn times sticking times resistance, over the supply.
 	if want := 1.3 * 1 * 0.39 / 27.4; math.Abs(mild-want) > 0.004 {
 		t.Errorf("it begins to turn at %.4f of full drive, want %.4f within 0.004", mild, want)

@@ -267,7 +267,7 @@ const copperPerC = 0.00393
 // sendWanted says whether somebody wants to send, may, and the relay can switch.
 func (p *Plant) sendWanted() bool {
 	t := &p.config.Sequencer
-	return (p.keyLine || t.Sending && t.ours(p.Now())) && p.in.Permit && !p.wrong.dark && p.relayV() >= t.LeastRelayV
+	return (p.keyLine || t.Sending && t.ours(p.Now())) && p.in.Permit && !p.wrong.dark && p.relayV() >= t.MinRelayV
 }
 
 func (p *Plant) relayV() float64 {

@@ -16,8 +16,8 @@ type Transmitter struct {
 	// ChangeS is the time between receive and transmit, either way, in which
 	// preamplifier and relay are switched.
 	ChangeS float64
-	// LeastRelayV: below it the sequencer refuses to send.
-	LeastRelayV float64
+	// MinRelayV: below it the sequencer refuses to send.
+	MinRelayV float64
 	// ReflectedPart of the forward power comes back.
 	ReflectedPart float64
 	// AmplifierV and AmplifierEfficiency give the current; HighVoltageV of a
@@ -28,7 +28,7 @@ type Transmitter struct {
 // DefaultTransmitter sends in the first of two turns of a minute, when it may.
 func DefaultTransmitter() Transmitter {
 	return Transmitter{
-		PeriodS: 60, OursFirst: true, Sending: true, ChangeS: 0.3, LeastRelayV: 20, ReflectedPart: 0.012,
+		PeriodS: 60, OursFirst: true, Sending: true, ChangeS: 0.3, MinRelayV: 20, ReflectedPart: 0.012,
 		AmplifierV: 50, AmplifierEfficiency: 0.45, HighVoltageV: 2400, FlowLPerMin: 6.2,
 	}
 }
@@ -37,7 +37,7 @@ func (t *Transmitter) validate() error {
 	return examine([]check{
 		{"transmit period", t.PeriodS, 5, 3600, " s"},
 		{"time to change over", t.ChangeS, 0.01, 5, " s"},
-		{"minimum relay supply", t.LeastRelayV, 0, 60, " V"},
+		{"minimum relay supply", t.MinRelayV, 0, 60, " V"},
 		{"reflected part", t.ReflectedPart, 0, 1, ""},
 		{"amplifier supply", t.AmplifierV, 1, 300, " V"},
 		{"amplifier efficiency", t.AmplifierEfficiency, 0.05, 1, ""},

@@ -116,9 +116,9 @@ func TestWindBends(t *testing.T) {
 // light one leaves it where friction holds it.
 func TestWindAndFlanks(t *testing.T) {
 	for _, row := range []struct {
-		name        string
-		yaw, speed  float64
-		least, most int
+		name             string
+		yaw, speed       float64
+		minimum, maximum int
 	}{
 		{"light, from the front", 0, 2, 0, 0},
 		{"strong, from the side", 117, 14, 1, 1},
@@ -135,9 +135,9 @@ func TestWindAndFlanks(t *testing.T) {
 				changes, flank = changes+1, gap
 			}
 		}
-		if changes < row.least || changes > row.most {
+		if changes < row.minimum || changes > row.maximum {
 			t.Errorf("%s: the dish came to another flank %d times in 4 minutes, want %d to %d", row.name, changes,
-				row.least, row.most)
+				row.minimum, row.maximum)
 		}
 	}
 }

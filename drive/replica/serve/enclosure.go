@@ -18,12 +18,12 @@ const (
 )
 
 const (
-	comingOnMost    = 2 * time.Second // then trip 6
-	silentEncoder   = 1500 * time.Millisecond
-	silentDrive     = 0.2 // from which applied drive a silent encoder is a fault
-	noiseSourceMost = 5 * time.Second
-	cleanAfter      = 300 * time.Millisecond
-	sinceMost       = 65535 * time.Millisecond
+	maxComingOn    = 2 * time.Second // then trip 6
+	silentEncoder  = 1500 * time.Millisecond
+	silentDrive    = 0.2 // from which applied drive a silent encoder is a fault
+	maxNoiseSource = 5 * time.Second
+	cleanAfter     = 300 * time.Millisecond
+	maxSince       = 65535 * time.Millisecond
 )
 
 // Enclosure is the state of the circuits. It belongs to one goroutine; time
@@ -90,7 +90,7 @@ func (e *Enclosure) start() {
 	e.written[placeWatchdog] = enclosure.WatchdogAtStart
 	e.trips = enclosure.TripStarted
 	e.changed, e.fedEver = e.now, e.now
-	e.keyed = e.now - sinceMost
+	e.keyed = e.now - maxSince
 	e.detector.size = int(100 * time.Millisecond / e.config.Step)
 	for i := range e.axes {
 		a, s := &e.axes[i], &e.seen.Axes[i]
@@ -178,11 +178,11 @@ func (e *Enclosure) drive() {
 			want = e.speed(i, int16(e.written[placeAz+i]))
 		}
 		a := e.applied[i]
-		most := 1.0
+		maximum := 1.0
 		if ramp := e.config.Ramp[i]; ramp > 0 {
-			most = e.config.Step.Seconds() / ramp.Seconds()
+			maximum = e.config.Step.Seconds() / ramp.Seconds()
 		}
-		a += max(-most, min(most, want-a))
+		a += max(-maximum, min(maximum, want-a))
 		if e.into(i, a) || e.power != powerOn && !e.byHand() {
 			a = 0
 		}

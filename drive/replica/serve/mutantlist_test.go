@@ -210,7 +210,7 @@ func registerMutants() []mutant {
 		})},
 		{name: "0018 shows that the noise source went off", breaks: "noise-source",
 			show: func(e *Enclosure, r *registers) {
-				if e.now-e.fedEver >= noiseSourceMost {
+				if e.now-e.fedEver >= maxNoiseSource {
 					r[0x18] &^= 1
 				}
 			}},
@@ -240,7 +240,7 @@ func registerMutants() []mutant {
 }
 
 func writeMutants() []mutant {
-	above := func(most uint16) func(uint16) bool { return func(v uint16) bool { return v > most } }
+	above := func(maximum uint16) func(uint16) bool { return func(v uint16) bool { return v > maximum } }
 	is := func(values ...uint16) func(uint16) bool {
 		return func(v uint16) bool { return slices.Contains(values, v) }
 	}

@@ -101,8 +101,8 @@ func (f farEnd) Close() error {
 	return nil
 }
 
-// streamMost is how many bytes wait at most; more are lost, as in a full buffer of a port.
-const streamMost = 4096
+// maxStream is how many bytes wait at most; more are lost, as in a full buffer of a port.
+const maxStream = 4096
 
 // stream is one direction.
 type stream struct {
@@ -120,7 +120,7 @@ func (s *stream) put(p []byte) (int, error) {
 	if s.closed {
 		return 0, io.ErrClosedPipe
 	}
-	s.held = append(s.held, p[:min(len(p), streamMost-len(s.held))]...)
+	s.held = append(s.held, p[:min(len(p), maxStream-len(s.held))]...)
 	s.tell()
 	return len(p), nil
 }

@@ -118,29 +118,29 @@ func (s *Slave) answer(request, dst []byte) []byte {
 func (s *Slave) take(request []byte, o *order) error {
 	function, body := rtu.Function(request[1]), request[2:]
 	word := func(i int) uint16 { return binary.BigEndian.Uint16(body[2*i:]) }
-	mostRead, mostWrite := 0, 0
+	maxRead, maxWrite := 0, 0
 	var values []byte
 	switch {
 	case function == rtu.ReadHolding || function == rtu.ReadInput:
-		o.readAddress, o.read, mostRead = word(0), int(word(1)), rtu.MaxRead
+		o.readAddress, o.read, maxRead = word(0), int(word(1)), rtu.MaxRead
 	case function == rtu.WriteOne:
-		o.writeAddress, o.write, mostWrite = word(0), 1, 1
+		o.writeAddress, o.write, maxWrite = word(0), 1, 1
 		values = body[2:]
 	case function == rtu.WriteMany:
-		o.writeAddress, o.write, mostWrite = word(0), int(word(1)), rtu.MaxWrite
+		o.writeAddress, o.write, maxWrite = word(0), int(word(1)), rtu.MaxWrite
 		values = body[5:]
 	case function == rtu.ReadWrite && !s.enclosure.config.WithoutReadWrite:
-		o.readAddress, o.read, mostRead = word(0), int(word(1)), rtu.MaxReadWriteRead
-		o.writeAddress, o.write, mostWrite = word(2), int(word(3)), rtu.MaxReadWriteWrite
+		o.readAddress, o.read, maxRead = word(0), int(word(1)), rtu.MaxReadWriteRead
+		o.writeAddress, o.write, maxWrite = word(2), int(word(3)), rtu.MaxReadWriteWrite
 		values = body[9:]
 	default:
 		return rtu.IllegalFunction
 	}
-	if mostRead > 0 && (o.read < 1 || o.read > mostRead) ||
-		mostWrite > 0 && (o.write < 1 || o.write > mostWrite || len(values) != 2*o.write) {
+	if maxRead > 0 && (o.read < 1 || o.read > maxRead) ||
+		maxWrite > 0 && (o.write < 1 || o.write > maxWrite || len(values) != 2*o.write) {
 		return rtu.IllegalDataValue
 	}
-	if int(o.readAddress)+o.read > enclosure.RegisterCount || mostWrite > 0 && !writable(o.writeAddress, o.write) {
+	if int(o.readAddress)+o.read > enclosure.RegisterCount || maxWrite > 0 && !writable(o.writeAddress, o.write) {
 		return rtu.IllegalDataAddress
 	}
 	for i := range o.write {

@@ -15,7 +15,7 @@ func (e *Enclosure) watch() {
 		e.trip(enclosure.TripWatchdog)
 		e.setOutputs(e.outputs &^ enclosure.OutputNoiseSource)
 	}
-	if e.now-e.fedEver >= noiseSourceMost {
+	if e.now-e.fedEver >= maxNoiseSource {
 		e.setOutputs(e.outputs &^ enclosure.OutputNoiseSource)
 	}
 	if running && e.seen.StopOpen {
@@ -27,7 +27,7 @@ func (e *Enclosure) watch() {
 	switch {
 	case e.power == powerComingOn && e.seen.Powered:
 		e.power = powerOn
-	case e.power == powerComingOn && e.now-e.coming >= comingOnMost, e.power == powerOn && !e.seen.Powered:
+	case e.power == powerComingOn && e.now-e.coming >= maxComingOn, e.power == powerOn && !e.seen.Powered:
 		e.trip(enclosure.TripPower)
 	}
 	for i := range e.axes {

@@ -36,11 +36,11 @@ func (e *Enclosure) valid(address uint16, values []uint16) bool {
 			ok = d >= -enclosure.FullDrive && d <= enclosure.FullDrive &&
 				(d == 0 || e.config.Fitted.Axis(place-placeAz))
 		case placeWatchdog:
-			ok = v >= enclosure.WatchdogLeast && v <= enclosure.WatchdogMost
+			ok = v >= enclosure.MinWatchdog && v <= enclosure.MaxWatchdog
 		case placeOutputs:
 			ok = enclosure.Outputs(v)&^enclosure.AllOutputs == 0
 		case placeBand:
-			ok = v <= enclosure.MostBand
+			ok = v <= enclosure.MaxBand
 		default:
 			ok = v == 0
 		}

@@ -206,7 +206,7 @@ func (r *Rig) limit(name string, v float64) error {
 	case name == "structure": // least elevation between azimuths 110 and 120
 		f := &r.Config.Structures
 		f.Structures[f.Count] = mount.Structure{From: unit.AngleFromDeg(110), To: unit.AngleFromDeg(120),
-			Least: unit.AngleFromDeg(v)}
+			Min: unit.AngleFromDeg(v)}
 		f.Count++
 	default:
 		return fmt.Errorf("no such limit")
