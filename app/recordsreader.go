@@ -27,8 +27,8 @@ func (l *recordsReader) Trends(ctx context.Context, keys []string, from, to time
 	return trends, err
 }
 
-// Happenings is that of journal.Reader.
-func (l *recordsReader) Happenings(ctx context.Context, f journal.Filter) (all []journal.Entry, err error) {
+// Entries is that of journal.Reader.
+func (l *recordsReader) Entries(ctx context.Context, f journal.Filter) (all []journal.Entry, err error) {
 	err = l.with(func(r *journal.Reader) error {
 		all, err = r.Entries(ctx, f)
 		return err

@@ -90,8 +90,8 @@ type State struct {
 	// SeenWith is the drive's direction of the settings that it was seen with.
 	SeenWith [2]int `json:"seen_with"`
 	// Pushes are the newest, oldest first.
-	Pushes []Push  `json:"pushes,omitempty"`
-	Turns  [2]Turn `json:"turns"`
+	Pushes    []Push      `json:"pushes,omitempty"`
+	Rotations [2]Rotation `json:"turns"`
 	// Soft are the soft limits at which a push was seen to be held, lower and upper.
 	Soft [2][2]time.Time `json:"soft"`
 
@@ -117,8 +117,8 @@ type End struct {
 	open      bool
 }
 
-// Turn is a known turn of an axis.
-type Turn struct {
+// Rotation is a known rotation of an axis.
+type Rotation struct {
 	From    int32   `json:"from"` // counts at its beginning
 	HasFrom bool    `json:"has_from"`
 	By      int32   `json:"by"`  // counts of the whole turn
@@ -143,16 +143,16 @@ type Act struct {
 type ActKind uint8
 
 const (
-	NoAct    ActKind = iota
-	Begin            // the work begins, or goes on
-	Agree            // caution Index is confirmed (Yes) or not
-	Finish           // Step is done
-	Refuse           // Step is left out; Words say why
-	Reopen           // Step is open again
-	Saw              // the dish went as asked (Yes) or the other way, axis Axis
-	TurnFrom         // a known turn of axis Axis begins here
-	TurnTo           // and ends here, after Deg degrees
-	Anew             // everything is forgotten
+	NoAct        ActKind = iota
+	Begin                // the work begins, or goes on
+	Agree                // caution Index is confirmed (Yes) or not
+	Finish               // Step is done
+	Refuse               // Step is left out; Words say why
+	Reopen               // Step is open again
+	Saw                  // the dish went as asked (Yes) or the other way, axis Axis
+	RotationFrom         // a known rotation of axis Axis begins here
+	RotationTo           // and ends here, after Deg degrees
+	Anew                 // everything is forgotten
 )
 
 // Do takes in what the operator says; wrong tells why it can't be taken.
@@ -193,10 +193,10 @@ func (s *State) Do(c *Config, now *Now, a Act) (wrong string) {
 		if a.Yes {
 			s.Seen[a.Axis] = AsAsked
 		}
-	case TurnFrom:
-		s.Turns[a.Axis] = Turn{From: now.Axes[a.Axis].Counts, HasFrom: true}
-	case TurnTo:
-		return s.turnTo(now, a)
+	case RotationFrom:
+		s.Rotations[a.Axis] = Rotation{From: now.Axes[a.Axis].Counts, HasFrom: true}
+	case RotationTo:
+		return s.endRotation(now, a)
 	case Anew:
 		*s = State{Begun: now.At}
 	}
@@ -221,8 +221,8 @@ func (s *State) agree(now *Now, a Act) string {
 	return ""
 }
 
-func (s *State) turnTo(now *Now, a Act) string {
-	t := &s.Turns[a.Axis]
+func (s *State) endRotation(now *Now, a Act) string {
+	t := &s.Rotations[a.Axis]
 	switch {
 	case !t.HasFrom:
 		return "mark the start of the rotation first"

@@ -70,7 +70,7 @@ func TestFiguresOfAMechanism(t *testing.T) {
 	// The mechanism loses what sliding takes: full drive gives top speed times (1 - sliding).
 	near("top speed", f.Top, 1.5, 0.03)
 	near("dead", f.Dead, b.axis.Sliding, 0.02)
-	near("play", f.Backlash, b.axis.Backlash/degree, 0.05)
+	near("backlash", f.Backlash, b.axis.Backlash/degree, 0.05)
 	near("acceleration", f.Acceleration, b.axis.Acceleration/degree, 0.25)
 	near("current", f.CurrentA, 2, 1e-9)
 	near("least", f.Min, 0.04, 0.001)
@@ -213,7 +213,7 @@ func TestActs(t *testing.T) {
 		{Kind: Refuse, Step: Motors},
 		{Kind: Refuse, Step: Cautions, Words: "no"}, {Kind: Finish, Step: StepCount}, {Kind: Saw, Axis: 2},
 		{Kind: Agree, Index: 99, Yes: true},
-		{Kind: TurnTo, Deg: 90}, {Kind: Agree, Index: -1},
+		{Kind: RotationTo, Deg: 90}, {Kind: Agree, Index: -1},
 	} {
 		if s.Do(&c, &now, a) == "" {
 			t.Errorf("%+v was taken", a)
@@ -242,9 +242,9 @@ func TestActs(t *testing.T) {
 	if len(s.Suggestions(&c)) != 1 || len(s.Suggestions(&mended)) != 0 || s.way(&mended, 0) != AsAsked {
 		t.Errorf("suggested %v, mended %v", s.Suggestions(&c), s.Suggestions(&mended))
 	}
-	s.Do(&c, &now, Act{Kind: TurnFrom})
+	s.Do(&c, &now, Act{Kind: RotationFrom})
 	for _, deg := range []float64{math.NaN(), 0, 1, 1e9, 90} { // no counts came
-		if s.Do(&c, &now, Act{Kind: TurnTo, Deg: deg}) == "" {
+		if s.Do(&c, &now, Act{Kind: RotationTo, Deg: deg}) == "" {
 			t.Errorf("%v degrees were taken", deg)
 		}
 	}
@@ -262,9 +262,9 @@ func TestAShortRotationTellsNoMoreThanACount(t *testing.T) {
 	}{100: {Seen, false}, 97: {Wrong, true}, 101: {Seen, false}, 103: {Wrong, true}} {
 		s := State{Begun: time.Unix(1, 0)}
 		now := Now{}
-		s.Do(&c, &now, Act{Kind: TurnFrom})
+		s.Do(&c, &now, Act{Kind: RotationFrom})
 		now.Axes[0].Counts = counts
-		if wrong := s.Do(&c, &now, Act{Kind: TurnTo, Deg: 100.2 * math.Abs(c.stepDeg(0))}); wrong != "" {
+		if wrong := s.Do(&c, &now, Act{Kind: RotationTo, Deg: 100.2 * math.Abs(c.stepDeg(0))}); wrong != "" {
 			t.Fatal(wrong)
 		}
 		turn := s.countLines(&c, &now, 0)[1]

@@ -6,11 +6,11 @@ import (
 )
 
 // Figures is what the pushes and turns of an axis come to. Angles are by the
-// known turn, where there is one, else by the settings.
+// known rotation, where there is one, else by the settings.
 type Figures struct {
 	// DegPerCount is signed: positive where counts rise with the angle.
 	DegPerCount float64
-	// Turned: it is from a known turn.
+	// Turned: it is from a known rotation.
 	Turned bool
 	// CountsFollow is +1 where counts rise with a positive demand, -1 where they fall, 0 not known.
 	CountsFollow int
@@ -32,11 +32,11 @@ type Figures struct {
 	CurrentA float64
 }
 
-// turnOff is by what part the counts a degree of the known rotation of axis i
+// rotationError is by what part the counts a degree of the known rotation of axis i
 // differ from the settings, positive where more counts came, and the part that
 // one count of it is: no rotation tells more. Both are 0 without a rotation.
-func (s *State) turnOff(c *Config, i int) (off, within float64) {
-	t := s.Turns[i]
+func (s *State) rotationError(c *Config, i int) (off, within float64) {
+	t := s.Rotations[i]
 	if t.Deg == 0 || t.By == 0 {
 		return 0, 0
 	}
@@ -47,7 +47,7 @@ func (s *State) turnOff(c *Config, i int) (off, within float64) {
 // Figures works them out for axis i.
 func (s *State) Figures(c *Config, i int) (f Figures) {
 	f.DegPerCount = c.stepDeg(i)
-	if t := s.Turns[i]; t.Deg != 0 {
+	if t := s.Rotations[i]; t.Deg != 0 {
 		f.DegPerCount, f.Turned = t.Deg/float64(t.By), true
 	}
 	per := math.Abs(f.DegPerCount)

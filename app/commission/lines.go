@@ -255,24 +255,24 @@ func (s *State) countLines(c *Config, now *Now, i int) []Line {
 	f := s.Figures(c, i)
 	x := c.axis(i)
 	words := fmt.Sprintf("%.4f counts a degree by pulses and gear", 1/math.Abs(c.stepDeg(i)))
-	turn := Line{ToDo, axisName(i) + ", a known rotation",
+	rotation := Line{ToDo, axisName(i) + ", a known rotation",
 		"mark where it starts, push the axis through it, enter how far it went"}
-	switch t := s.Turns[i]; {
+	switch t := s.Rotations[i]; {
 	case f.Turned:
-		off, within := s.turnOff(c, i)
-		turn = Line{Seen, turn.What,
+		off, within := s.rotationError(c, i)
+		rotation = Line{Seen, rotation.What,
 			fmt.Sprintf("%d counts for %.1f°: %.4f a degree, %+.2f %% off the settings, ±%.2f %%",
 				t.By, t.Deg, 1/math.Abs(f.DegPerCount), 100*off, 100*within)}
 		if math.Abs(off) > 0.01+within || f.DegPerCount*c.stepDeg(i) < 0 {
-			turn.State = Wrong
+			rotation.State = Wrong
 		}
 	case t.HasFrom:
-		turn.Words = fmt.Sprintf("%+d counts since the start", now.Axes[i].Counts-t.From)
+		rotation.Words = fmt.Sprintf("%+d counts since the start", now.Axes[i].Counts-t.From)
 	}
-	play := Line{Told, axisName(i) + " backlash",
+	backlash := Line{Told, axisName(i) + " backlash",
 		"push it twice one way and twice the other, at the same drive, some seconds each"}
 	if f.Reversals > 0 {
-		play.Words = fmt.Sprintf(
+		backlash.Words = fmt.Sprintf(
 			"%.2f° from %d reversals, spread %.2f°; %.2f° in the settings",
 			f.Backlash,
 			f.Reversals,
@@ -281,13 +281,13 @@ func (s *State) countLines(c *Config, now *Now, i int) []Line {
 		)
 	}
 	if x.Encoder == "motor shaft" {
-		play.Words = "invisible to an encoder on the motor shaft: rock the dish by hand against the worm and " +
+		backlash.Words = "invisible to an encoder on the motor shaft: rock the dish by hand against the worm and " +
 			"read it off"
 	}
 	if l := now.Axes[i].LearnedBacklashDeg; l > 0 {
-		play.Words += fmt.Sprintf("; learned while moving: %.2f°", l)
+		backlash.Words += fmt.Sprintf("; learned while moving: %.2f°", l)
 	}
-	return []Line{{Told, axisName(i), words}, turn, play}
+	return []Line{{Told, axisName(i), words}, rotation, backlash}
 }
 
 func (s *State) speedLines(c *Config, i int) []Line {

@@ -53,8 +53,8 @@ func (s *State) suggestWays(c *Config, i int, add func(int, string, string, stri
 	if s.Seen[i] != NotSaid && f.CountsFollow != 0 && f.CountsFollow*drive != x.Direction {
 		add(i, "direction", strconv.Itoa(f.CountsFollow*drive), "the counts run against the angle")
 	}
-	if off, within := s.turnOff(c, i); f.Turned && math.Abs(off) > math.Max(0.002, within) {
-		t := s.Turns[i]
+	if off, within := s.rotationError(c, i); f.Turned && math.Abs(off) > math.Max(0.002, within) {
+		t := s.Rotations[i]
 		ratio := 360 * math.Abs(float64(t.By)) / (4 * x.Pulses * math.Abs(t.Deg))
 		add(i, "gear_ratio", number(ratio, 5), "%d counts came for %.1f°", t.By, t.Deg)
 	}

@@ -20,7 +20,7 @@ func permitted(t *testing.T) *rig.Rig {
 	}
 	r := rig.NewWith(c, 180, 40)
 	r.Tick(step.Permit{On: true, Asked: true})
-	if !r.Until(time.Second, func() bool { return r.Box.Permitted }) {
+	if !r.Until(time.Second, func() bool { return r.Enclosure.Permitted }) {
 		t.Fatalf("no permit: %+v", r.State.Permit)
 	}
 	return r
@@ -34,13 +34,13 @@ func TestThePermitLapsesWithoutTheDesk(t *testing.T) {
 	renew := func() { r.Tick(step.Permit{On: true}) }
 	for range 20 {
 		renew()
-		if r.Run(permitEvery); !r.Box.Permitted || !r.Out.Demand.Orders.Has(enclosure.OrderPermit) {
+		if r.Run(permitEvery); !r.Enclosure.Permitted || !r.Out.Demand.Orders.Has(enclosure.OrderPermit) {
 			t.Fatalf("lapsed at %v while it was renewed", r.Inputs.Now)
 		}
 	}
 	renew()
 	silent := r.Inputs.Now
-	if !r.Until(10*time.Second, func() bool { return !r.Box.Permitted }) {
+	if !r.Until(10*time.Second, func() bool { return !r.Enclosure.Permitted }) {
 		t.Fatal("the permit goes on without the desk")
 	}
 	const stated = 2 * time.Second
@@ -52,12 +52,12 @@ func TestThePermitLapsesWithoutTheDesk(t *testing.T) {
 	}
 	for range 20 {
 		renew()
-		if r.Run(permitEvery); r.Box.Permitted {
+		if r.Run(permitEvery); r.Enclosure.Permitted {
 			t.Fatal("a renewal brought it back")
 		}
 	}
 	r.Tick(step.Permit{On: true, Asked: true})
-	if r.Run(time.Second); !r.Box.Permitted {
+	if r.Run(time.Second); !r.Enclosure.Permitted {
 		t.Errorf("requested anew: %+v", r.State.Permit)
 	}
 }

@@ -143,13 +143,13 @@ func (t *work) acquire() {
 		s.Acquired = false
 		return
 	}
-	want, ok := t.beam().AxesAt(t.in.At)
+	commanded, ok := t.beam().AxesAt(t.in.At)
 	if !ok {
 		return
 	}
 	is := pointing.AxesOf(t.in.Loop)
 	half := t.c.Beamwidth(s.Band, s.Feed)
-	off := mount.Apart(want, is)
+	off := mount.Apart(commanded, is)
 	near := max(
 		half.Mul(2*t.c.Settings.Tracking.ToleranceBeamwidths),
 		t.in.Loop.Axes[0].Step.Mul(2),
@@ -163,7 +163,7 @@ func (t *work) acquire() {
 	case off > max(near, half.Mul(0.5)):
 		s.Acquired = false
 	}
-	s.ArrivesIn = t.beam().Lasts(want)
+	s.ArrivesIn = t.beam().Lasts(commanded)
 	if s.Returning && s.Acquired && !t.in.Loop.Moving {
 		s.Returning = false
 		t.say(Normal, "On source: %s", t.s.Choice.InWords())

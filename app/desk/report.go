@@ -191,12 +191,12 @@ func (t *work) axis(i int) Axis {
 	return out
 }
 
-// offsets are the angles on the sky between want, is and target.
+// offsets are the angles on the sky between commanded, is and target.
 func (t *work) offsets(st *Status) {
 	loop := t.in.Loop
-	want := pointing.Commanded(loop)
+	commanded := pointing.Commanded(loop)
 	is := pointing.AxesOf(loop)
-	st.Off = mount.Apart(want, is)
+	st.Off = mount.Apart(commanded, is)
 	chain := t.s.chain(t.c)
 	beam := chain.Sky(is)
 	target := mount.SkyDirection{Az: st.Target.Az, El: st.Target.El}

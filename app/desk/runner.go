@@ -57,7 +57,7 @@ type Kept struct {
 }
 
 // Runner lets a desk run beside a loop. Its methods may be called from any
-// goroutine, but Turn and Run belong to one.
+// goroutine, but Step and Run belong to one.
 type Runner struct {
 	config  Config
 	loop    Loop

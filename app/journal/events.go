@@ -9,10 +9,10 @@ import (
 	"beamhelm/app/desk"
 )
 
-// What is the kind of a happening.
+// What is the kind of an entry.
 type What string
 
-// The kinds of happening: the tables of the file.
+// The kinds of entry: the tables of the file.
 const (
 	WhatEvent    What = "event"
 	WhatAlarm    What = "alarm"
@@ -33,7 +33,7 @@ type Entry struct {
 	Words       string
 }
 
-// Filter says which happenings are wanted. Its zero wants all.
+// Filter says which entries are wanted. Its zero wants all.
 type Filter struct {
 	From, To time.Time // both included; zero: no bound
 	Kinds    []What    // none: all

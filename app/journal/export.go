@@ -23,7 +23,7 @@ type Export struct {
 	Keys []string
 }
 
-// Readings is the table of readings; the others are kinds of happening and motion.
+// Readings is the table of readings; the others are kinds of entry and motion.
 const readings, motion = "readings", "motion"
 
 // exports gives for each other table its columns after the time, as they are

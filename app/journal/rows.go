@@ -50,8 +50,8 @@ type placeRow struct {
 func placeOf(s *desk.Status) placeRow {
 	az, el := &s.Axes[0], &s.Axes[1]
 	return placeRow{
-		s.At, ActivityWords(s.Activity), trusted(az, az.Position), want(az), 100 * az.Applied,
-		trusted(el, el.Position), want(el), 100 * el.Applied, moving(s, s.Off.Deg()), s.Transmit.Keyed,
+		s.At, ActivityWords(s.Activity), trusted(az, az.Position), setpoint(az), 100 * az.Applied,
+		trusted(el, el.Position), setpoint(el), 100 * el.Applied, moving(s, s.Off.Deg()), s.Transmit.Keyed,
 	}
 }
 

@@ -38,7 +38,7 @@ func AllSeries() []Series {
 			false,
 			axis(0, func(a *desk.Axis) float64 { return trusted(a, a.Position) }),
 		},
-		{"azimuth_want_deg", "Azimuth commanded", "°", 3, false, axis(0, want)},
+		{"azimuth_want_deg", "Azimuth commanded", "°", 3, false, axis(0, setpoint)},
 		{"azimuth_current_a", "Azimuth current", "A", 2, false,
 			axis(0, func(a *desk.Axis) float64 { return a.CurrentA })},
 		{"azimuth_drive_percent", "Azimuth drive", "%", 0, false,
@@ -47,7 +47,7 @@ func AllSeries() []Series {
 			func(s *desk.Status) float64 { return s.MotorStartsPerHour[0] }},
 		{"elevation_is_deg", "Elevation", "°", 3, false,
 			axis(1, func(a *desk.Axis) float64 { return trusted(a, a.Position) })},
-		{"elevation_want_deg", "Elevation commanded", "°", 3, false, axis(1, want)},
+		{"elevation_want_deg", "Elevation commanded", "°", 3, false, axis(1, setpoint)},
 		{"elevation_current_a", "Elevation current", "A", 2, false,
 			axis(1, func(a *desk.Axis) float64 { return a.CurrentA })},
 		{"elevation_drive_percent", "Elevation drive", "%", 0, false,
@@ -157,7 +157,7 @@ func trusted(a *desk.Axis, angle unit.Angle) float64 {
 	return math.NaN()
 }
 
-func want(a *desk.Axis) float64 {
+func setpoint(a *desk.Axis) float64 {
 	if a.HasSetpoint {
 		return trusted(a, a.Setpoint)
 	}

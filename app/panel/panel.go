@@ -148,7 +148,7 @@ func New(app fyne.App, d view.Desk, config Config) *Window {
 	w.right.offer("Text size…", "scale", "Text size: Ctrl and + or −", w.openScale)
 	w.addScaleKeys(canvas)
 	w.right.chooseTitle(config.Pane)
-	w.right.wantSecond(config.Second)
+	w.right.openSecond(config.Second)
 	w.show(view.At(d.Status(), 0, 0))
 	w.shown = config.Shown
 	return w

@@ -30,7 +30,7 @@ func newPeriodClock(with widget.Context) *periodClock {
 		ring: canvas.NewRectangle(color.Transparent)}
 	c.words.under.Reserve("3600 s, they transmit first ▾")
 	c.ring.CornerRadius = widget.Corner
-	c.Become(c, "turn-select",
+	c.Become(c, "period-select",
 		"Periods of a timed contact: their length, and who transmits first. They count from the full hour, UTC")
 	return c
 }
@@ -64,11 +64,11 @@ func (c *periodClock) open() {
 		return func() { c.with.Desk.Ask(desk.PeriodsTo{Seconds: seconds, OursFirst: oursFirst}) }
 	}
 	length := int(p.Length.Seconds())
-	items := []widget.Item{{Words: "No periods", Name: "turns-none", Tip: "No timed contact", Chosen: !p.On,
+	items := []widget.Item{{Words: "No periods", Name: "periods-none", Tip: "No timed contact", Chosen: !p.On,
 		Act: ask(0, false)}}
 	for _, seconds := range view.PeriodLengths() {
 		items = append(items, widget.Item{
-			Words: strconv.Itoa(seconds) + " s", Name: "turns-" + strconv.Itoa(seconds),
+			Words: strconv.Itoa(seconds) + " s", Name: "periods-" + strconv.Itoa(seconds),
 			Tip:    "Period length " + strconv.Itoa(seconds) + " s",
 			Chosen: p.On && length == seconds, Act: ask(seconds, p.OursFirst),
 		})
@@ -77,25 +77,25 @@ func (c *periodClock) open() {
 	if isOther {
 		other = strconv.Itoa(length) + " s, other length…"
 	}
-	items = append(items, widget.Item{Words: other, Name: "turns-other", Tip: "Any length in whole seconds",
+	items = append(items, widget.Item{Words: other, Name: "periods-other", Tip: "Any length in whole seconds",
 		Chosen: isOther, Act: c.openOther})
 	if length == 0 {
 		length = 60
 	}
 	items = append(items,
-		widget.Item{Words: "We transmit first", Name: "turns-ours-first",
+		widget.Item{Words: "We transmit first", Name: "periods-ours-first",
 			Tip: "Our transmit period is the first after the full hour", Chosen: p.On && p.OursFirst,
 			Act: ask(length, true)},
-		widget.Item{Words: "They transmit first", Name: "turns-theirs-first",
+		widget.Item{Words: "They transmit first", Name: "periods-theirs-first",
 			Tip: "Their transmit period is the first after the full hour", Chosen: p.On &&
 				!p.OursFirst, Act: ask(length, false)},
-		widget.Item{Words: "Mode: " + view.ModeOf(c.now).Words + "…", Name: "turns-mode",
+		widget.Item{Words: "Mode: " + view.ModeOf(c.now).Words + "…", Name: "periods-mode",
 			Tip: "What is sent: it says how far the clock may be off and how much an echo may spread",
 			Act: c.openModes},
-		widget.Item{Words: view.ClockWords(c.now).Words, Name: "turns-clock",
+		widget.Item{Words: view.ClockWords(c.now).Words, Name: "periods-clock",
 			Tip: "By the time source of the settings, clock.time_source; what a mode tolerates is common practice",
 			Act: nil})
-	c.with.Open.ShowItems("turns-list", c, items)
+	c.with.Open.ShowItems("periods-list", c, items)
 }
 
 // openModes offers the modes.
@@ -113,11 +113,11 @@ func (c *periodClock) openModes() {
 
 // openOther asks for another length.
 func (c *periodClock) openOther() {
-	entry := widget.NewEntry("turn-length", "75")
-	wrong := widget.NewProse("").Small().Tone(view.Attention).Named("turn-wrong")
-	set := widget.NewButton("Set", "turn-set", "Keep periods of this length (Enter)", nil).Looking(widget.Primary)
-	cancel := widget.NewButton("Cancel", "turn-cancel", "Leave the periods as they are", nil)
-	sheet := c.with.Open.ShowSheet("turn-dialog", "Period length", widget.Column(8,
+	entry := widget.NewEntry("period-length", "75")
+	wrong := widget.NewProse("").Small().Tone(view.Attention).Named("period-wrong")
+	set := widget.NewButton("Set", "period-set", "Keep periods of this length (Enter)", nil).Looking(widget.Primary)
+	cancel := widget.NewButton("Cancel", "period-cancel", "Leave the periods as they are", nil)
+	sheet := c.with.Open.ShowSheet("period-dialog", "Period length", widget.Column(8,
 		widget.Fixed(widget.Row(8, widget.Part{Object: entry, Share: 1, Min: 120},
 			widget.Fixed(widget.NewLabel("s, counted from the full hour, UTC")))),
 		widget.Fixed(wrong)), []*widget.Button{cancel, set}, entry)

@@ -105,8 +105,8 @@ func (r *right) visible(index int) bool {
 	return index == r.shown || r.second.on() && index == r.second.shown
 }
 
-// wantSecond switches the second pane on, with the pane of that title; any other title changes nothing.
-func (r *right) wantSecond(title string) {
+// openSecond switches the second pane on, with the pane of that title; any other title changes nothing.
+func (r *right) openSecond(title string) {
 	for i, tab := range r.second.tabs {
 		if tab.ControlWords() == title && i != r.shown {
 			r.second.wanted, r.second.shown = true, i

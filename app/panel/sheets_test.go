@@ -111,7 +111,7 @@ func TestEverySheetHasItsOwnWayOut(t *testing.T) {
 // openWhileTracking are some that can be opened in every state.
 func openWhileTracking() []string {
 	return []string{"source-select", "place-button", "reference-button", "stow", "worst-alarm", "view-menu-button",
-		"turn-select"}
+		"period-select"}
 }
 
 // What was asked a moment ago may not show yet: Esc stops then, whatever the status says.

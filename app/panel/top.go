@@ -23,7 +23,7 @@ type top struct {
 	transmit pair
 	echoes   bool // own echoes are being measured
 	lamp     *lamp
-	turns    *periodClock
+	periods  *periodClock
 	link     pair
 	alarms   *alarmBox
 }
@@ -56,9 +56,9 @@ func newTop(with widget.Context, openEcho func()) *top {
 		station:  newPair("station", "Cold Harbour Field"),
 		activity: newPair("activity", "Tracking the Moon"),
 		transmit: newPair("transmit", "transmit permitted"), lamp: newLamp(),
-		turns:  newPeriodClock(with),
-		link:   newPair("link-state", "Link good"),
-		alarms: newAlarmBox(with),
+		periods: newPeriodClock(with),
+		link:    newPair("link-state", "Link good"),
+		alarms:  newAlarmBox(with),
 	}
 	t.activity.head.Bold()
 	middle := func(object fyne.CanvasObject) widget.Part {
@@ -83,7 +83,7 @@ func newTop(with widget.Context, openEcho func()) *top {
 	row := widget.Row(16,
 		middle(widget.Row(5, widget.Fixed(t.clock), widget.Fixed(widget.NewLabel("UTC")))),
 		middle(t.practice),
-		whole(t.station, 10, with.InFull), whole(t.activity, 14, open), lit, middle(t.turns),
+		whole(t.station, 10, with.InFull), whole(t.activity, 14, open), lit, middle(t.periods),
 		whole(t.link, 8, with.InFull), alarms)
 	t.object = widget.Padded(row, 12, 5)
 	return t
@@ -109,7 +109,7 @@ func (t *top) show(now view.Now) {
 	t.transmit.show(view.Transmit(now))
 	t.echoes = now.Status != nil && view.OwnEchoRuns(now)
 	t.lamp.show(now)
-	t.turns.show(now)
+	t.periods.show(now)
 	t.link.show(view.Link(now))
 	t.alarms.show(now)
 }

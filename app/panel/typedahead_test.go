@@ -201,7 +201,7 @@ func ways() map[string]way {
 		"keys-dialog":             to("Health", "view-menu-button", "keys"),
 		"log-dialog":              to("Health", "view-menu-button", "contact", "contact-export"),
 		"measure-menu":            to("Noise", "receiver-measure"),
-		"modes-list":              to("Health", "turn-select", "turns-mode"),
+		"modes-list":              to("Health", "period-select", "periods-mode"),
 		"noise-span-menu":         to("Health", "noise-span"),
 		"note-dialog":             to("Health", "n"),
 		"observation-list":        to("Survey", "survey-observations"),
@@ -241,8 +241,8 @@ func ways() map[string]way {
 		"stow-menu":         to("Health", "stow"),
 		"survey-dialog":     to("Survey", "survey-new"),
 		"trims-dialog":      to("Noise", "trims-list"),
-		"turn-dialog":       to("Health", "turn-select", "turns-other"),
-		"turns-list":        to("Health", "turn-select"),
+		"period-dialog":     to("Health", "period-select", "periods-other"),
+		"periods-list":      to("Health", "period-select"),
 		"view-menu":         to("Health", "view-menu-button"),
 	}
 }
@@ -376,7 +376,7 @@ func TestWhatIsTypedAheadDoesNothing(t *testing.T) {
 }
 
 // beneath are sheets from which others are opened.
-var beneath = []string{"firmware-dialog", "reference-dialog", "turns-list", "records-groups"}
+var beneath = []string{"firmware-dialog", "reference-dialog", "periods-list", "records-groups"}
 
 // openAndType presses what opens a sheet, with an answer that keeps it waiting, and types.
 func (h *whole) openAndType(name, press string) {

@@ -117,13 +117,13 @@ func TestCommissioning(t *testing.T) {
 	w.finish(commission.EndSwitches)
 	w.power()
 	for axis := range 2 {
-		w.act(commission.Act{Kind: commission.TurnFrom, Axis: axis})
+		w.act(commission.Act{Kind: commission.RotationFrom, Axis: axis})
 		from := w.place(axis)
 		for _, u := range []float64{0.5, 0.5, -0.5, -0.5, 0.5, 0.5, -0.5, -0.5} {
 			w.pushAxis(axis, u, 6)
 		}
 		w.pushAxis(axis, 1, 15)
-		w.act(commission.Act{Kind: commission.TurnTo, Axis: axis, Deg: w.place(axis) - from})
+		w.act(commission.Act{Kind: commission.RotationTo, Axis: axis, Deg: w.place(axis) - from})
 	}
 	w.finish(commission.Counts)
 	for axis := range 2 {

@@ -144,15 +144,15 @@ func expectation(words []string) (expect, error) {
 func (e expect) judge(m *Moment) (is string, ok bool) {
 	if number, figure := numbers()[e.fact]; figure {
 		v := number(m)
-		want, _ := strconv.ParseFloat(e.value, 64)
+		expected, _ := strconv.ParseFloat(e.value, 64)
 		is = strconv.FormatFloat(v, 'f', 3, 64)
 		switch e.comparison {
 		case "<":
-			return is, v < want
+			return is, v < expected
 		case ">":
-			return is, v > want
+			return is, v > expected
 		}
-		return is, math.Abs(v-want) <= 0.0005
+		return is, math.Abs(v-expected) <= 0.0005
 	}
 	is = texts()[e.fact](m)
 	low := strings.ToLower(is)

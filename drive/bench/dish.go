@@ -20,12 +20,12 @@ const away = 18 * time.Millisecond
 // dish is the drive's step against the simulated dish, in virtual time and
 // without a line.
 type dish struct {
-	plant  *plant.Plant
-	play   [2]unit.Angle // of its teeth
-	box    *serve.Enclosure
-	config step.Config
-	state  step.State
-	in     step.Inputs
+	plant     *plant.Plant
+	backlash  [2]unit.Angle // of its teeth
+	enclosure *serve.Enclosure
+	config    step.Config
+	state     step.State
+	in        step.Inputs
 	// cheat puts the truth in place of the drive's estimate before each step;
 	// stiff leaves out of it how far the teeth give way.
 	cheat, stiff bool
@@ -45,24 +45,25 @@ func newDish(p plant.Config, c step.Config) *dish {
 	}
 	s := serve.Default()
 	s.FixedSpeeds = [2]uint8{uint8(c.Axes[0].Drive.Speeds), uint8(c.Axes[1].Drive.Speeds)}
-	box, err := serve.New(plant, s)
+	served, err := serve.New(plant, s)
 	if err != nil {
 		panic(err)
 	}
 	if err := c.Validate(); err != nil {
 		panic(err)
 	}
-	d := &dish{plant: plant, box: box, config: c, play: [2]unit.Angle{p.Axes[0].Backlash, p.Axes[1].Backlash}}
-	d.box.Run(time.Second)
+	d := &dish{plant: plant, enclosure: served, config: c,
+		backlash: [2]unit.Angle{p.Axes[0].Backlash, p.Axes[1].Backlash}}
+	d.enclosure.Run(time.Second)
 	var kept [2]mount.Reference
-	m, truth := d.box.Motion(), d.plant.Truth()
+	m, truth := d.enclosure.Motion(), d.plant.Truth()
 	for i := range kept {
 		kept[i] = mount.Reference{Zero: mount.Zero{Angle: truth.ZeroAngle[i]}, Start: m.StartCounter,
 			Origin: mount.ByHand, LastCounts: m.Counts[i]}
 	}
 	d.state = step.New(&d.config, step.Kept{References: kept})
 	d.in.Readings = enclosure.NoReadings()
-	d.in.Identity, d.in.HasIdentity = d.box.Identity(), true
+	d.in.Identity, d.in.HasIdentity = d.enclosure.Identity(), true
 	d.in.Now = time.Second
 	return d
 }
@@ -76,7 +77,7 @@ func (d *dish) shown() [2]unit.Angle {
 	places := truth.Axis
 	if d.stiff {
 		for i := range places {
-			half := d.play[i] / 2
+			half := d.backlash[i] / 2
 			places[i] = max(truth.Motor[i]-half, min(truth.Motor[i]+half, places[i]))
 		}
 	}
@@ -103,7 +104,7 @@ func (d *dish) step(commands ...step.Command) {
 	}
 	out := step.Step(&d.config, &d.state, in)
 	in.NewCourse, in.Reply.Fresh = false, false
-	d.box.Run(in.Now + away)
+	d.enclosure.Run(in.Now + away)
 	d.tick++
 	if d.full != 0 {
 		out.Demand.Az = d.full
@@ -111,12 +112,12 @@ func (d *dish) step(commands ...step.Command) {
 	out.Demand.Sequence = uint16(d.tick)
 	var registers [enclosure.DemandCount]uint16
 	out.Demand.Encode(&registers)
-	if d.box.Dead() {
+	if d.enclosure.Dead() {
 		// Nobody hears or answers.
-	} else if err := d.box.Write(enclosure.AddressDemand, registers[:]); err == nil {
-		in.Identity = d.box.Identity()
+	} else if err := d.enclosure.Write(enclosure.AddressDemand, registers[:]); err == nil {
+		in.Identity = d.enclosure.Identity()
 		d.before, d.at = d.at, d.shown()
-		m := d.box.Motion()
+		m := d.enclosure.Motion()
 		if d.blind {
 			m.Current = [2]int16{enclosure.NotFitted, enclosure.NotFitted}
 		}
@@ -126,9 +127,9 @@ func (d *dish) step(commands ...step.Command) {
 		in.Reply = step.Reply{Fresh: true, Motion: m, SentAt: in.Now, ReceivedAt: in.Now + 3*away}
 	}
 	in.Now += d.config.Tick
-	d.box.Run(in.Now)
+	d.enclosure.Run(in.Now)
 	if d.tick%5 == 0 {
-		in.Readings = d.box.Readings()
+		in.Readings = d.enclosure.Readings()
 		in.Readings.Read = 1<<enclosure.ReadingCount - 1
 	}
 }

@@ -21,7 +21,7 @@ func TestCurrentShowsTheLoad(t *testing.T) {
 			t.Errorf("axis %d: rms %.4f degrees with the current, %.4f without", i, with[i].rms, without[i].rms)
 		}
 		if loss := with[i].learned.Loss; loss < 0.010 || loss > 0.020 {
-			// 0.4 ohm at 24 V: 0.0167 of full drive for an ampere, somewhat less through the play of a push.
+			// 0.4 ohm at 24 V: 0.0167 of full drive for an ampere, somewhat less through the backlash in a push.
 			t.Errorf("axis %d: %.4f of full drive lost for an ampere", i, loss)
 		}
 	}

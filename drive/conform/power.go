@@ -50,7 +50,8 @@ func (t *tester) permitChangesTheMean() {
 
 // tripped leaves trip 0 standing, with the order that led to it still written.
 func (t *tester) tripped(orders enclosure.Orders) {
-	if !t.silence(orders, enclosure.WatchdogAtStart, time.Second+dogSlack, nil).Trips.Has(enclosure.TripWatchdog) {
+	after := t.silence(orders, enclosure.WatchdogAtStart, time.Second+watchdogTolerance, nil)
+	if !after.Trips.Has(enclosure.TripWatchdog) {
 		t.skip("no trip 0")
 	}
 }

@@ -81,7 +81,7 @@ func (t *tester) each(judge func(i int, r *reversal)) {
 }
 
 // turns drives an axis one way and back.
-func turns(i int) func(*tester) {
+func reversals(i int) func(*tester) {
 	return func(t *tester) {
 		still := false
 		for way := range 2 {

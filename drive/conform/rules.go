@@ -50,7 +50,7 @@ func rules() (all []rule) {
 	all = append(all, basicRules()...)
 	all = append(all, watchdogRules()...)
 	all = append(all, orderRules()...)
-	all = append(all, turnRules()...)
+	all = append(all, reversalRules()...)
 	return append(all, handRules()...)
 }
 
@@ -234,16 +234,16 @@ func orderRules() []rule {
 	}
 }
 
-// turnRules turn the axes.
+// reversalRules turn the axes.
 //
 //beamhelm:table
-func turnRules() []rule {
+func reversalRules() []rule {
 	base := after("power", "power-off", "applied-truth")
 	return []rule{
 		{"azimuth", "3, 7.7", "azimuth turns by its demand alone, counts, and its drive is shown", Moving, base,
-			turns(0)},
+			reversals(0)},
 		{"elevation", "3, 7.7", "elevation turns by its demand alone, counts, and its drive is shown", Moving, base,
-			turns(1)},
+			reversals(1)},
 		{"demand-back", "3", "0012, 0013 read back as written, whatever is applied", Moving, base,
 			(*tester).demandReadsBack},
 		{"ramp", "2, 7.7", "the applied drive follows the demand at the ramp told in 0007 and 0008", Moving,

@@ -9,8 +9,8 @@ import (
 
 // What the rules of the watchdog use: its period there, and how late it may be seen.
 const (
-	shortPeriod = 600 // ms
-	dogSlack    = 150 * time.Millisecond
+	shortPeriod       = 600 // ms
+	watchdogTolerance = 150 * time.Millisecond
 )
 
 // guarded is what the watchdog watches in this test: drive power, without a demand, or the transmit permit.
@@ -39,7 +39,7 @@ func (t *tester) silence(orders enclosure.Orders, period uint16, d time.Duration
 
 // trips is a silence that must end in trip 0.
 func (t *tester) trips(orders enclosure.Orders, period uint16, meanwhile func()) enclosure.Motion {
-	d := time.Duration(period)*time.Millisecond + dogSlack
+	d := time.Duration(period)*time.Millisecond + watchdogTolerance
 	m := t.silence(orders, period, d, meanwhile)
 	if !m.Trips.Has(enclosure.TripWatchdog) {
 		t.wrong("no trip 0 %v after the last changed sequence; the period is %d ms", d, period)
@@ -61,7 +61,7 @@ func (t *tester) watchdogAtRest() {
 }
 
 func (t *tester) watchdogPeriod() {
-	early := shortPeriod*time.Millisecond - dogSlack
+	early := shortPeriod*time.Millisecond - watchdogTolerance
 	if m := t.silence(t.guarded(), shortPeriod, early, nil); m.Trips.Has(enclosure.TripWatchdog) {
 		t.wrong("trip 0 within %v; 0014 holds %d ms", early, shortPeriod)
 	}
@@ -116,7 +116,7 @@ func (t *tester) newPeriodAtOnce() {
 	t.on(t.guarded())
 	t.order(t.guarded())
 	t.write(0x0014, shortPeriod)
-	t.sleep(shortPeriod*time.Millisecond + dogSlack)
+	t.sleep(shortPeriod*time.Millisecond + watchdogTolerance)
 	if !t.motion().Trips.Has(enclosure.TripWatchdog) {
 		t.wrong("%d ms were written over 2000, and no trip 0 came in that time", shortPeriod)
 	}

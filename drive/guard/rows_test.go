@@ -64,7 +64,7 @@ func TestTravel(t *testing.T) {
 		{name: "half speed downwards", ticks: 600, drive: func(int) float64 { return -0.5 },
 			count: func(k int) int32 { return -int32(float64(k) * 0.1 * 0.75 / 0.0879) }},
 		{name: "driven, no counts", ticks: 30, drive: half, count: still, stuck: true},
-		{name: "driven for a moment inside the play", ticks: 600, drive: func(k int) float64 {
+		{name: "driven for a moment inside the backlash", ticks: 600, drive: func(k int) float64 {
 			if k < 8 {
 				return 0.3
 			}
@@ -74,12 +74,13 @@ func TestTravel(t *testing.T) {
 			count: still},
 		{name: "against the drive", ticks: 30, drive: half, count: func(k int) int32 { return -int32(k / 2) },
 			wrong: true, stuck: true},
-		{name: "three counts against the drive: the play", ticks: 30, drive: func(int) float64 { return 0.1 },
+		{name: "three counts against the drive: the backlash", ticks: 30, drive: func(int) float64 { return 0.1 },
 			count: func(k int) int32 { return -int32(min(3, k)) }},
 		{name: "moving without drive", ticks: 100, drive: none,
 			count: func(k int) int32 { return int32(max(0, k-20) / 8) }, uncommanded: true},
-		{name: "rocking in the play", ticks: 600, drive: none, count: func(k int) int32 { return int32(k / 4 % 4) }},
-		{name: "creeping in the play and back", ticks: 600, drive: none,
+		{name: "rocking in the backlash", ticks: 600, drive: none,
+			count: func(k int) int32 { return int32(k / 4 % 4) }},
+		{name: "creeping in the backlash and back", ticks: 600, drive: none,
 			count: func(k int) int32 { return int32(2 * math.Sin(float64(k)/50)) }},
 		{name: "six times the top speed", ticks: 40, drive: func(int) float64 { return 1 },
 			count: func(k int) int32 { return int32(k * 10) }, fast: true},

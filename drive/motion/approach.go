@@ -24,7 +24,7 @@ func (a *Axis) planGo(d *Drive, bounds Bounds, g *Goal, b *Body, h float64) floa
 		}
 		demand := a.along(d, bounds, place+a.Side*half, g.Rate, b, h)
 		if creeping && a.Side*demand < 0 && a.Side*b.Speed <= a.steady(d) {
-			// It stands nearly: no turning round in the play for a hair. From beyond
+			// It stands nearly: no turning round in the backlash for a hair. From beyond
 			// its end a profile that is planned anew would never come to one: then it
 			// is decided anew from rest.
 			if demand = 0; math.Abs(b.Speed) < 0.1*a.steady(d) && a.Side*(b.Motor-place)-half > astray*bounds.Speed {

@@ -46,7 +46,7 @@ type pendingDemand struct {
 
 // reversal is what is followed of the motor's last turning round.
 type reversal struct {
-	// Open: it turned after a run through the whole play, and no count came since.
+	// Open: it turned after a run through the whole backlash, and no count came since.
 	Open        bool
 	Side        float64
 	Motor, Dish float64 // where it turned
@@ -105,49 +105,49 @@ func (a *Axis) Stand() {
 
 // Relocate starts the estimate anew from the counts alone, as after a change of
 // the reference, without ending a motion.
-func (a *Axis) Relocate(s mount.Scale, z mount.Zero, sight AxisSample) {
-	place := s.Middle(z, sight.Counts).Rad()
+func (a *Axis) Relocate(s mount.Scale, z mount.Zero, sample AxisSample) {
+	place := s.Middle(z, sample.Counts).Rad()
 	shift := place - a.Body.Dish
-	a.Body.Dish, a.Body.Motor, a.Body.Applied = place, place, sight.Applied
+	a.Body.Dish, a.Body.Motor, a.Body.Applied = place, place, sample.Applied
 	if !a.Have {
 		a.Profile = Profile{P: place}
 	} else {
 		a.Profile.P += shift
 	}
-	a.At, a.Have, a.Counts, a.Since = sight.At, true, sight.Counts, 0
+	a.At, a.Have, a.Counts, a.Since = sample.At, true, sample.Counts, 0
 	a.Variance = s.Step.Rad() * s.Step.Rad() / 12
 }
 
 // Observe takes a new reply in: the model runs to its moment and is put right
 // by the counts.
-func (a *Axis) Observe(d *Drive, s mount.Scale, z mount.Zero, sight AxisSample) {
-	if !a.Have || sight.At-a.At > 2*time.Second || sight.At < a.At {
-		a.Relocate(s, z, sight)
-		a.Body.Input, a.Body.Duty = sight.Applied, sight.Applied
+func (a *Axis) Observe(d *Drive, s mount.Scale, z mount.Zero, sample AxisSample) {
+	if !a.Have || sample.At-a.At > 2*time.Second || sample.At < a.At {
+		a.Relocate(s, z, sample)
+		a.Body.Input, a.Body.Duty = sample.Applied, sample.Applied
 		a.Body.Speed = 0
 		return
 	}
-	before, passed := a.Body, sight.At-a.At
-	a.estimateLoad(d, &sight)
-	a.advance(d, &a.Body, a.At, sight.At)
+	before, passed := a.Body, sample.At-a.At
+	a.estimateLoad(d, &sample)
+	a.advance(d, &a.Body, a.At, sample.At)
 	travel := a.Body.Dish - before.Dish
 	a.Since += travel
-	a.At = sight.At
-	a.Body.Applied = sight.Applied
+	a.At = sample.At
+	a.Body.Applied = sample.Applied
 	a.noteReversal(d, &before)
 
 	step := s.Step.Rad()
 	a.Variance += a.doubt(d, travel, step, passed.Seconds())
-	if sight.Counts != a.Counts {
-		a.correct(d, s, z, sight, step)
+	if sample.Counts != a.Counts {
+		a.correct(d, s, z, sample, step)
 	}
-	low, high := a.place(s, z, sight.Counts), a.place(s, z, sight.Counts+1)
+	low, high := a.place(s, z, sample.Counts), a.place(s, z, sample.Counts+1)
 	if low > high {
 		low, high = high, low
 	}
 	a.Body.within(low, high, a.Learned.backlash(d))
 	a.toTruncatedMean(d, low, high)
-	a.Counts = sight.Counts
+	a.Counts = sample.Counts
 }
 
 // noteReversal notes that the motor turned round.
@@ -178,14 +178,14 @@ func (a *Axis) learnBacklash(d *Drive, place, direction float64) {
 }
 
 // correct puts the estimate right by the newest edge.
-func (a *Axis) correct(d *Drive, s mount.Scale, z mount.Zero, sight AxisSample, step float64) {
-	edge := sight.Counts
-	if !sight.Upward {
+func (a *Axis) correct(d *Drive, s mount.Scale, z mount.Zero, sample AxisSample, step float64) {
+	edge := sample.Counts
+	if !sample.Upward {
 		edge++
 	}
-	place, direction := a.place(s, z, edge), a.direction(s, sight)
-	since := sight.Since.Seconds()
-	if !sight.KnownSince || since > 0.5 {
+	place, direction := a.place(s, z, edge), a.direction(s, sample)
+	since := sample.Since.Seconds()
+	if !sample.KnownSince || since > 0.5 {
 		since = 0
 	}
 	ran := a.dishSpeed(d) * since // since the edge
@@ -194,10 +194,10 @@ func (a *Axis) correct(d *Drive, s mount.Scale, z mount.Zero, sight AxisSample, 
 	a.learnBacklash(d, place, direction)
 	wrong := place + ran - a.Body.Dish
 	a.learnEdge(d, edge, wrong, step)
-	a.learnSway(d, sight.At.Seconds()-since, direction, place-a.Body.Dish, step)
+	a.learnSway(d, sample.At.Seconds()-since, direction, place-a.Body.Dish, step)
 	noise := square(edgeDoubt * step)
 	if wrong*wrong > 9*(a.Variance+noise) {
-		// Not what the drive did: wind in the play, or a drive unlike its model.
+		// Not what the drive did: wind in the backlash, or a drive unlike its model.
 		a.Variance = wrong * wrong
 	}
 	gain := a.Variance / (a.Variance + noise)
@@ -224,8 +224,8 @@ func (a *Axis) correct(d *Drive, s mount.Scale, z mount.Zero, sight AxisSample, 
 }
 
 // direction of the newest count, as an angle.
-func (a *Axis) direction(s mount.Scale, sight AxisSample) float64 {
-	if sight.Upward == (s.Direction > 0) {
+func (a *Axis) direction(s mount.Scale, sample AxisSample) float64 {
+	if sample.Upward == (s.Direction > 0) {
 		return 1
 	}
 	return -1

@@ -142,7 +142,7 @@ func TestFollowsTheMoon(t *testing.T) {
 }
 
 // A mount that must be approached upwards comes to its place upwards from
-// either side; the detour costs three seconds more, and the turning round in the play.
+// either side; the detour costs three seconds more, and the turning round in the backlash.
 func TestApproachSide(t *testing.T) {
 	for _, distance := range []float64{-20, 20, -3} {
 		r := newRig(0.5, 0)
@@ -193,23 +193,23 @@ func TestSteppedSpeeds(t *testing.T) {
 }
 
 // A profile whose motor side has run past its end, while the dish still lies in
-// the play, ends and is decided anew: it must not stay "moving".
+// the backlash, ends and is decided anew: it must not stay "moving".
 func TestPastItsEndItComesToOne(t *testing.T) {
 	for _, past := range []float64{0.05, 0.1, 0.13, 0.2, 0.3} {
-		for _, play := range []float64{0, 0.1, 0.2, 0.4} {
+		for _, backlash := range []float64{0, 0.1, 0.2, 0.4} {
 			r := newRig(0.5, 0)
 			a := &r.axis
 			place := 0.5 - past*degree
-			a.Learned.Backlash, a.Learned.HasBacklash = unit.Angle(play*degree), true
+			a.Learned.Backlash, a.Learned.HasBacklash = unit.Angle(backlash*degree), true
 			a.begin(&a.Body, 1)
-			a.Body.Motor += play / 2 * degree
+			a.Body.Motor += backlash / 2 * degree
 			a.Profile = Profile{P: place}
 			for r.now < 30*time.Second {
 				r.step(func(float64) Goal { return Goal{Kind: Go, Place: place, Tolerance: 0.3 * r.mechanism.Step} })
 			}
 			if !a.Settled() || math.Abs(r.mechanism.Dish-place) > r.mechanism.Step {
-				t.Errorf("%.2f degrees past, play %.1f: settled %v, phase %d, %.3f off", past, play, a.Settled(),
-					a.Phase, (r.mechanism.Dish-place)/degree)
+				t.Errorf("%.2f degrees past, backlash %.1f: settled %v, phase %d, %.3f off", past, backlash,
+					a.Settled(), a.Phase, (r.mechanism.Dish-place)/degree)
 			}
 		}
 	}

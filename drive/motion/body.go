@@ -6,7 +6,7 @@ import "math"
 // side of the backlash, the motor on the other.
 type Body struct {
 	// Dish is the place of the axis, Motor that of the motor side in the same
-	// angle: the dish is never further from it than half the play.
+	// angle: the dish is never further from it than half the backlash.
 	Dish, Motor float64
 	// Speed of the motor side, a second.
 	Speed float64
@@ -106,18 +106,18 @@ func (l *Learned) gain() float64 {
 }
 
 // within holds the dish in the interval that the count allows. A dish that is
-// found elsewhere without drive has moved in the play; the rest moves the motor side too.
-func (b *Body) within(low, high, play float64) {
+// found elsewhere without drive has moved in the backlash; the rest moves the motor side too.
+func (b *Body) within(low, high, backlash float64) {
 	by := max(low-b.Dish, 0) + min(high-b.Dish, 0)
 	if by == 0 {
 		return
 	}
-	b.push(by, play)
+	b.push(by, backlash)
 }
 
-// push moves the dish, as far as the play allows alone.
-func (b *Body) push(by, play float64) {
+// push moves the dish, as far as the backlash allows alone.
+func (b *Body) push(by, backlash float64) {
 	b.Dish += by
-	half := play / 2
+	half := backlash / 2
 	b.Motor = max(b.Dish-half, min(b.Dish+half, b.Motor))
 }

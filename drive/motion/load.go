@@ -28,18 +28,18 @@ const (
 // estimateLoad takes the load from the motor current while the axis creeps: at rest
 // in the winding all drive is lost there, and what the current does not
 // account for turns the motor. The dead zone is what the load loses.
-func (a *Axis) estimateLoad(d *Drive, sight *AxisSample) {
-	if a.Phase == moving || !sight.HasCurrent || d.Speeds > 0 {
+func (a *Axis) estimateLoad(d *Drive, sample *AxisSample) {
+	if a.Phase == moving || !sample.HasCurrent || d.Speeds > 0 {
 		a.LoadKnown = false
 		return
 	}
-	if math.Abs(sight.Current) < minLoadCurrent {
+	if math.Abs(sample.Current) < minLoadCurrent {
 		return // as at rest, which is most of the time
 	}
 	b := a.Body
-	a.advance(d, &b, a.At, sight.At-currentAge)
+	a.advance(d, &b, a.At, sample.At-currentAge)
 	duty, l := math.Abs(b.Duty), &a.Learned
-	current := sight.Current * sign(b.Duty)
+	current := sample.Current * sign(b.Duty)
 	if duty < minLoadDrive || current < minLoadCurrent || math.Abs(b.Speed) > 0.2*d.TopSpeed.Rad() {
 		return
 	}
@@ -75,8 +75,8 @@ func (a *Axis) learnDead(part, drive float64) {
 }
 
 // carried is how far a load has carried the dish in a direction that passed an
-// edge that far off: through the play, but not past the next edge. A load that
-// does so holds it there, so that no play is felt when the motor turns round.
+// edge that far off: through the backlash, but not past the next edge. A load that
+// does so holds it there, so that no backlash is felt when the motor turns round.
 func (a *Axis) carried(d *Drive, direction, far, step float64) float64 {
 	a.Learned.Backlash, a.Learned.HasBacklash = unit.Angle(0), true
 	a.BacklashSide = direction

@@ -17,7 +17,7 @@ type Sway struct {
 const swayPace, swayShare = 0.1, 2
 
 // hides reports whether the backlash hides a count or more: what moves the
-// dish between two counts may be a load that carries it through the play.
+// dish between two counts may be a load that carries it through the backlash.
 func (d *Drive) hides(step float64) bool { return d.Backlash.Rad() > step }
 
 // doubt is how much less sure the place of the dish has become by that travel

@@ -15,32 +15,32 @@ import (
 // swaying is an axis at rest whose dish sways about a place, seen by counts of
 // 0.01 degree: the rms error of its estimate and that of the edge passed last,
 // in counts.
-func swaying(play, sway float64) (estimate, edge float64, a Axis) {
+func swaying(backlash, sway float64) (estimate, edge float64, a Axis) {
 	const step = 0.01 * degree
 	d := DefaultDrive()
-	d.Backlash = unit.Angle(play)
+	d.Backlash = unit.Angle(backlash)
 	scale, chance := mount.Scale{Step: unit.Angle(step), Direction: 1}, rand.New(rand.NewPCG(1, 2))
 	a.Learned = d.Fresh()
 	a.LastRun = 1
-	moment, sight := func(ms int) time.Duration { return time.Duration(ms) * time.Millisecond }, AxisSample{}
+	moment, sample := func(ms int) time.Duration { return time.Duration(ms) * time.Millisecond }, AxisSample{}
 	n, passed, at, place := 0.0, 0, 0.0, 0.0
 	for ms := range 600_000 {
 		// First order, of some seconds, and smoothed: a dish has mass.
 		at += -at/4000 + sway*step*math.Sqrt(2.0/4000)*chance.NormFloat64()
 		place += (at + 0.3*step - place) / 250
-		if now := int32(math.Floor(place / step)); now != sight.Counts {
-			sight.Upward, sight.Counts, passed = now > sight.Counts, now, ms
+		if now := int32(math.Floor(place / step)); now != sample.Counts {
+			sample.Upward, sample.Counts, passed = now > sample.Counts, now, ms
 		}
 		if ms%100 != 0 {
 			continue
 		}
-		sight.At, sight.Since, sight.KnownSince = moment(ms), moment(ms-passed), true
+		sample.At, sample.Since, sample.KnownSince = moment(ms), moment(ms-passed), true
 		if !a.Have {
-			a.Relocate(scale, mount.Zero{}, sight)
+			a.Relocate(scale, mount.Zero{}, sample)
 		}
-		a.Observe(&d, scale, mount.Zero{}, sight)
-		last := float64(sight.Counts) * step
-		if !sight.Upward {
+		a.Observe(&d, scale, mount.Zero{}, sample)
+		last := float64(sample.Counts) * step
+		if !sample.Upward {
 			last += step
 		}
 		n++
@@ -60,7 +60,7 @@ func TestSwayBetweenCounts(t *testing.T) {
 		t.Errorf("a dish in still air: sway of %g learned", a.Sway.Rate)
 	}
 	if _, _, a := swaying(0.15*degree, 0.5); a.Sway.Rate != 0 {
-		t.Errorf("a dish that a load carries through its play: sway of %g learned", a.Sway.Rate)
+		t.Errorf("a dish that a load carries through its backlash: sway of %g learned", a.Sway.Rate)
 	}
 }
 
@@ -89,9 +89,9 @@ func TestEdgesAreLearnedWhileCreeping(t *testing.T) {
 	const step = 0.01 * degree
 	pattern := [4]float64{0.12, -0.06, 0.02, -0.08} // counts, of mean 0
 	chance := rand.New(rand.NewPCG(3, 4))
-	for _, play := range []float64{0, 0.15 * degree} {
+	for _, backlash := range []float64{0, 0.15 * degree} {
 		d, a := DefaultDrive(), Axis{}
-		d.Backlash = unit.Angle(play)
+		d.Backlash = unit.Angle(backlash)
 		for edge := range int32(1000) {
 			a.Variance = square(0.15 * step)
 			k := edge % 4
@@ -100,10 +100,10 @@ func TestEdgesAreLearnedWhileCreeping(t *testing.T) {
 		}
 		for k, want := range pattern {
 			got := a.Learned.Edges[k].Rad() / step
-			if play == 0 && math.Abs(got-want) > 0.04 {
+			if backlash == 0 && math.Abs(got-want) > 0.04 {
 				t.Errorf("edge %d: %.3f counts, want %.3f", k, got, want)
 			}
-			if play > step && got != 0 {
+			if backlash > step && got != 0 {
 				t.Errorf("edge %d: %.3f counts learned where a load may have moved the dish", k, got)
 			}
 		}

@@ -22,9 +22,9 @@ func TestTheHandPanelEndsNoLockOut(t *testing.T) {
 	r.Run(4 * time.Second)
 	r.Tick(step.Stop{})
 	r.Run(3 * time.Second)
-	r.Box.HandPanel = true
+	r.Enclosure.HandPanel = true
 	r.Run(2 * time.Second)
-	r.Box.HandPanel = false
+	r.Enclosure.HandPanel = false
 	r.Run(2 * time.Second)
 	locked(t, r)
 	r.Tick(step.Release{})
@@ -65,13 +65,13 @@ func TestLockOutAndDistrustOutliveTheSession(t *testing.T) {
 	}
 	r.Tick(rig.SlewTo(200, 40))
 	r.Run(4 * time.Second)
-	r.Box.Axes[0].Loose = true
+	r.Enclosure.Axes[0].Loose = true
 	if !r.Until(10*time.Second, func() bool { return r.State.Lock.Locked }) {
 		t.Fatal("no trip")
 	}
 	cause := r.State.Lock.Cause
 	r.Run(5 * time.Second)
-	r.Box.Axes[0].Loose = false
+	r.Enclosure.Axes[0].Loose = false
 
 	again := r.Again()
 	if again.State.Lock.Cause != cause || !again.Status.Lock.Kept || again.Status.Lock.At != 0 {
@@ -118,7 +118,7 @@ func TestAKeptReferenceBeyondTheEnds(t *testing.T) {
 		kept := step.Kept{References: [2]mount.Reference{r.Status.Axes[0].Kept, r.Status.Axes[1].Kept}}
 		kept.References[0].Start -= row.sooner
 		kept.References[0].Angle += unit.AngleFromDeg(row.azDeg - 100)
-		again := rig.Join(c, r.Box, kept)
+		again := rig.Join(c, r.Enclosure, kept)
 		a := again.Status.Axes[0]
 		if a.Trusted != row.trusted || a.HasOffer != row.hasOffer || !again.Status.Axes[1].Trusted {
 			t.Errorf("%+v: trusted %v, offered %v; elevation trusted %v", row, a.Trusted, a.HasOffer,
@@ -153,9 +153,9 @@ func TestAKeptLockOutWaitsForTheEnclosure(t *testing.T) {
 // refused, and said; the other axis takes one.
 func TestNoReferenceWhileTheEncoderTripStands(t *testing.T) {
 	r := rig.New(100, 40)
-	r.Box.EncoderFault[0] = true
+	r.Enclosure.EncoderFault[0] = true
 	r.Run(time.Second)
-	r.Box.EncoderFault[0] = false // gone, but its trip stands until it is cleared
+	r.Enclosure.EncoderFault[0] = false // gone, but its trip stands until it is cleared
 	r.Run(time.Second)
 	for _, m := range []step.Command{step.Reference{Angle: 1, Origin: mount.ByHand},
 		step.TrustOffered{}} {

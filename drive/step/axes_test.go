@@ -20,13 +20,13 @@ func onset(t *testing.T, azimuth, elevation func(b *rig.FakeEnclosure)) (time.Du
 	if !r.PowerOn() {
 		t.Fatal("no power")
 	}
-	elevation(r.Box)
+	elevation(r.Enclosure)
 	r.Run(time.Second)
 	jog := func() { r.Tick(step.Jog{AzSpeed: 1, Asked: true}) }
 	for range 30 {
 		jog()
 	}
-	azimuth(r.Box)
+	azimuth(r.Enclosure)
 	begun := r.Inputs.Now
 	for r.Inputs.Now < begun+20*time.Second && !r.State.Lock.Locked {
 		jog()
@@ -77,7 +77,7 @@ func TestWhatEndsTheTrust(t *testing.T) {
 		}
 		r.Tick(rig.SlewTo(200, 60))
 		r.Run(4 * time.Second)
-		fault(r.Box)
+		fault(r.Enclosure)
 		r.Until(15*time.Second, func() bool { return r.State.Lock.Locked })
 		r.Run(3 * time.Second)
 		if a := r.Status.Axes; a[0].Trusted || !a[0].Distrusted || !a[1].Trusted {
@@ -120,7 +120,7 @@ func lossAtTopSpeed(t *testing.T, count, part float64, after int) float64 {
 		r.Tick()
 	}
 	from, _ := r.Place()
-	r.Box.Slips[0] = part
+	r.Enclosure.Slips[0] = part
 	if !r.State.Axes[0].Trusted || !r.Until(10*time.Second, func() bool { return !r.State.Axes[0].Trusted }) {
 		t.Errorf("counts of %v degrees, %v of them lost: trusted before %v, and after 10 s", count, part,
 			r.State.Axes[0].Trusted)
@@ -144,7 +144,7 @@ func TestPropertyAxesApart(t *testing.T) {
 			if !r.PowerOn() {
 				t.Fatal("no power")
 			}
-			b := r.Box
+			b := r.Enclosure
 			var distrust step.Command = step.Hold{}
 			if also {
 				switch other {

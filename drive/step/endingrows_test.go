@@ -84,7 +84,8 @@ func guardEndings() []ending {
 // stateEndings are found in what the enclosure, the line and the program say of themselves.
 func stateEndings() []ending {
 	return []ending{
-		{code: guard.WrongMap, cause: "another enclosure answers", begin: func(r *rig.Rig) { r.Box.WrongMap = true }},
+		{code: guard.WrongMap, cause: "another enclosure answers",
+			begin: func(r *rig.Rig) { r.Enclosure.WrongMap = true }},
 		{code: guard.LinkLost, cause: "nothing gets through", begin: func(r *rig.Rig) { r.Cut = true }},
 		{code: guard.LinkSilent, cause: "replies are lost", begin: func(r *rig.Rig) { r.Deaf = true }},
 		{code: guard.WindowSilent, cause: "the window hangs", begin: commanded(step.WindowAlive{})},
@@ -96,38 +97,40 @@ func stateEndings() []ending {
 			c.Knots[0].At, c.Knots[1].At = now-time.Second, now
 			r.Inputs.NewCourse = true
 		}, alone: true},
-		{code: guard.Restarted, cause: "a moment without supply", begin: func(r *rig.Rig) { r.Box.Restart() }},
+		{code: guard.Restarted, cause: "a moment without supply", begin: func(r *rig.Rig) { r.Enclosure.Restart() }},
 		{
 			code: guard.WatchdogTripped, cause: "nothing gets through for 1.3 s",
 			begin: func(r *rig.Rig) { r.Cut = true },
 			each:  func(r *rig.Rig, since time.Duration) { r.Cut = since < 1300*time.Millisecond },
 		},
-		{code: guard.EnclosureClock, cause: "its clock stands", begin: func(r *rig.Rig) { r.Box.ClockStands = true }},
-		{code: guard.StopCircuit, cause: "opened", begin: func(r *rig.Rig) { r.Box.StopOpen = true }},
+		{code: guard.EnclosureClock, cause: "its clock stands",
+			begin: func(r *rig.Rig) { r.Enclosure.ClockStands = true }},
+		{code: guard.StopCircuit, cause: "opened", begin: func(r *rig.Rig) { r.Enclosure.StopOpen = true }},
 		{code: guard.HandPanel, cause: "its key is turned",
 			sent:  "zero demand, power off; the enclosure stops by itself",
-			begin: func(r *rig.Rig) { r.Box.HandPanel = true }},
-		{code: guard.DriveFault, cause: "a drive reports it", begin: func(r *rig.Rig) { r.Box.DriveFault = true }},
-		{code: guard.BothEnds, cause: "a wire breaks", begin: func(r *rig.Rig) { r.Box.BothEnds[0] = true }},
+			begin: func(r *rig.Rig) { r.Enclosure.HandPanel = true }},
+		{code: guard.DriveFault, cause: "a drive reports it",
+			begin: func(r *rig.Rig) { r.Enclosure.DriveFault = true }},
+		{code: guard.BothEnds, cause: "a wire breaks", begin: func(r *rig.Rig) { r.Enclosure.BothEnds[0] = true }},
 		{code: guard.EndSwitch, cause: "met where it should be", ready: func(r *rig.Rig) {
 			r.Config.Axes[0].Limits.EndHigh = unit.AngleFromDeg(9)
-		}, begin: func(r *rig.Rig) { r.Box.Limits[0][1] = r.Box.Axes[0].Dish }},
+		}, begin: func(r *rig.Rig) { r.Enclosure.Limits[0][1] = r.Enclosure.Axes[0].Dish }},
 		{code: guard.EndElsewhere, cause: "the one ahead opens at another place",
-			begin: func(r *rig.Rig) { r.Box.Limits[0][1] = r.Box.Axes[0].Dish }},
+			begin: func(r *rig.Rig) { r.Enclosure.Limits[0][1] = r.Enclosure.Axes[0].Dish }},
 		{code: guard.EndElsewhere, cause: "one of the other axis opens at another place",
-			begin: func(r *rig.Rig) { r.Box.Limits[1][1] = r.Box.Axes[1].Dish - 0.01 }},
+			begin: func(r *rig.Rig) { r.Enclosure.Limits[1][1] = r.Enclosure.Axes[1].Dish - 0.01 }},
 		{code: guard.EncoderFault, cause: "the encoder reports it",
-			begin: func(r *rig.Rig) { r.Box.EncoderFault[0] = true }},
+			begin: func(r *rig.Rig) { r.Enclosure.EncoderFault[0] = true }},
 		{
 			code: guard.PowerDidNotComeOn, cause: "drive power is requested and stays away", from: unpowered,
 			begin: func(r *rig.Rig) {
-				r.Box.NoPower =
+				r.Enclosure.NoPower =
 					true
 				r.Tick(step.Power{On: true, Asked: true})
 			},
 		},
-		{code: guard.PowerLost, cause: "its contactor drops", begin: func(r *rig.Rig) { r.Box.NoPower = true }},
-		{code: guard.DoorOpen, cause: "opened", begin: func(r *rig.Rig) { r.Box.Door = true }},
+		{code: guard.PowerLost, cause: "its contactor drops", begin: func(r *rig.Rig) { r.Enclosure.NoPower = true }},
+		{code: guard.DoorOpen, cause: "opened", begin: func(r *rig.Rig) { r.Enclosure.Door = true }},
 		{code: guard.WorkingAtDish, cause: "set", sent: "zero demand, power off",
 			begin: commanded(step.Working{On: true})},
 		{code: guard.SupplyLow, cause: "15 V", ready: reads(enclosure.DriveSupply, 24),
@@ -139,7 +142,9 @@ func stateEndings() []ending {
 
 // motionEndings are found in how the axes move.
 func motionEndings() []ending {
-	axis := func(change func(b *rig.FakeEnclosure)) func(*rig.Rig) { return func(r *rig.Rig) { change(r.Box) } }
+	axis := func(change func(b *rig.FakeEnclosure)) func(*rig.Rig) {
+		return func(r *rig.Rig) { change(r.Enclosure) }
+	}
 	return []ending{
 		{code: guard.Blocked, cause: "the axis is held fast",
 			begin: axis(func(b *rig.FakeEnclosure) { b.Axes[0].Locked = true })},
@@ -167,7 +172,7 @@ func motionEndings() []ending {
 			begin: axis(func(b *rig.FakeEnclosure) { b.Idle = true }),
 		},
 		{code: guard.NotObeyed, cause: "the enclosure drives on after Hold",
-			begin: func(r *rig.Rig) { r.Box.Runs = true; r.Tick(step.Hold{}) }},
+			begin: func(r *rig.Rig) { r.Enclosure.Runs = true; r.Tick(step.Hold{}) }},
 		{code: guard.NoProgress, cause: "nine of ten counts are lost",
 			begin: axis(func(b *rig.FakeEnclosure) { b.Slips[0] = 0.9 })},
 		{

@@ -52,9 +52,10 @@ func (e *ending) setOut(t *testing.T) *rig.Rig {
 	for r.Inputs.Now < going+8*time.Second {
 		e.renew(r, r.Inputs.Now-going)
 	}
-	full := r.Box.Axes[0].Applied > 0.9
-	if full != (e.from == slewing) || r.State.Mode == step.Following != (e.from == following) || !r.Box.Permitted {
-		t.Fatalf("%s: %v, applied %v, permitted %v: %v", e.cause, r.State.Mode, r.Box.Axes[0].Applied, r.Box.Permitted,
+	fake := r.Enclosure
+	full := fake.Axes[0].Applied > 0.9
+	if full != (e.from == slewing) || r.State.Mode == step.Following != (e.from == following) || !fake.Permitted {
+		t.Fatalf("%s: %v, applied %v, permitted %v: %v", e.cause, r.State.Mode, fake.Axes[0].Applied, fake.Permitted,
 			r.Told)
 	}
 	return r
@@ -92,8 +93,8 @@ func (e *ending) time(t *testing.T) ended {
 		if r.Inputs.Now > from {
 			first(&is.demand, r.Out.Demand.Az == 0 && r.Out.Demand.El == 0)
 		}
-		first(&is.applied, r.Box.Axes[0].Applied == 0 && r.Box.Axes[1].Applied == 0)
-		first(&is.permit, !r.Box.Permitted)
+		first(&is.applied, r.Enclosure.Axes[0].Applied == 0 && r.Enclosure.Axes[1].Applied == 0)
+		first(&is.permit, !r.Enclosure.Permitted)
 		if e.each != nil {
 			e.each(r, r.Inputs.Now-from)
 		}

@@ -40,7 +40,7 @@ func TestHoldFromFullSpeed(t *testing.T) {
 				d := &c.Axes[0].Drive
 				change(d)
 				r := rig.NewWith(c, 0, 40)
-				a := &r.Box.Axes[0]
+				a := &r.Enclosure.Axes[0]
 				a.TopSpeed, a.Acceleration = gain*d.TopSpeed.Rad(), d.Acceleration.Rad()
 				a.Ramp, a.Lag = max(0.01, d.Ramp.Seconds()), d.Lag.Seconds()
 				if !r.PowerOn() || !r.Until(2*time.Second, func() bool { return r.State.Mode == step.Holding }) {
@@ -48,20 +48,20 @@ func TestHoldFromFullSpeed(t *testing.T) {
 				}
 				r.Tick(rig.SlewTo(400, 40))
 				r.Run(time.Duration(2*d.TopSpeed.Rad()/d.Acceleration.Rad()*1e9) + 2*d.Ramp + 10*time.Second)
-				r.Box.Runs = runs
+				r.Enclosure.Runs = runs
 				r.Tick(step.Hold{})
 				rests := r.Until(time.Minute, func() bool {
-					return r.Box.Axes[0].Applied == 0 &&
+					return r.Enclosure.Axes[0].Applied == 0 &&
 						r.State.Mode != step.Halting
 				})
 				what := fmt.Sprintf("%s, gain %v", name, gain)
 				switch cause := r.State.Lock.Cause.Code; {
 				case !rests:
-					t.Errorf("%s, drives on %v: %v, applied %v: %v", what, runs, r.State.Mode, r.Box.Axes[0].Applied,
-						r.Told)
+					t.Errorf("%s, drives on %v: %v, applied %v: %v", what, runs, r.State.Mode,
+						r.Enclosure.Axes[0].Applied, r.Told)
 				case !runs && r.State.Mode != step.Holding:
 					t.Errorf("%s: %v, %v", what, r.State.Mode, r.Told)
-				case runs && (cause != guard.NotObeyed || r.Box.Powered):
+				case runs && (cause != guard.NotObeyed || r.Enclosure.Powered):
 					t.Errorf("%s: an enclosure that drives on: %v by %v", what, r.State.Mode, cause)
 				}
 			}

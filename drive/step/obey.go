@@ -301,30 +301,30 @@ func (s *State) jog(c *Config, in *Inputs, parts [2]float64, push bool) {
 
 // aim takes in where to go, or by how much; false where that is out of bounds.
 func (s *State) aim(c *Config, in *Inputs, to mount.AxisAngles, by bool) bool {
-	want := [2]float64{s.Axes[0].setpointOrPosition(), s.Axes[1].setpointOrPosition()}
+	setpoints := [2]float64{s.Axes[0].setpointOrPosition(), s.Axes[1].setpointOrPosition()}
 	for i, v := range [...]float64{to.Az.Rad(), to.El.Rad()} {
 		if math.IsNaN(v) || !c.Axes[i].Fitted {
 			continue
 		}
 		if by {
 			l := &c.Axes[i].Limits
-			want[i] = max(l.SoftLow.Rad(), min(l.SoftHigh.Rad(), want[i]+v))
+			setpoints[i] = max(l.SoftLow.Rad(), min(l.SoftHigh.Rad(), setpoints[i]+v))
 			continue
 		}
-		want[i] = v
+		setpoints[i] = v
 		if !c.Axes[i].Limits.Inside(unit.Angle(v)) {
 			s.note(in, RefusedLimit, guard.None, int8(i), 0)
 			return false
 		}
 	}
-	if minimum, ok := c.Structures.Min(unit.Angle(want[0])); ok && unit.Angle(want[1]) < minimum &&
+	if minimum, ok := c.Structures.Min(unit.Angle(setpoints[0])); ok && unit.Angle(setpoints[1]) < minimum &&
 		!(by && to.El > 0) {
 		s.say(in, RefusedStructure)
 		return false
 	}
 	for i := range s.Axes {
 		if c.Axes[i].Fitted && s.Axes[i].Trusted {
-			s.Axes[i].Setpoint, s.Axes[i].HasSetpoint = unit.Angle(want[i]), true
+			s.Axes[i].Setpoint, s.Axes[i].HasSetpoint = unit.Angle(setpoints[i]), true
 		}
 	}
 	return true

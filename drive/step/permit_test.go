@@ -25,7 +25,7 @@ func TestStopAtRestEndsThePermit(t *testing.T) {
 		}
 		r.Tick(requested)
 		r.Run(time.Second)
-		if !r.Out.Demand.Orders.Has(enclosure.OrderPermit) || !r.Box.Permitted {
+		if !r.Out.Demand.Orders.Has(enclosure.OrderPermit) || !r.Enclosure.Permitted {
 			t.Fatalf("%s: no permit before: %+v", name, r.State.Permit)
 		}
 		r.Tick(append([]step.Command{step.Stop{}}, behind...)...)
@@ -42,7 +42,7 @@ func TestStopAtRestEndsThePermit(t *testing.T) {
 			continue
 		}
 		r.Tick(requested)
-		if r.Run(time.Second); !r.Box.Permitted {
+		if r.Run(time.Second); !r.Enclosure.Permitted {
 			t.Errorf("%s: requested anew, no permit: %+v", name, r.State.Permit)
 		}
 	}

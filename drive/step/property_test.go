@@ -22,7 +22,7 @@ import (
 func TestProperties(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		c := step.Default()
-		if rapid.Bool().Draw(t, "fine counts without play") {
+		if rapid.Bool().Draw(t, "fine counts without backlash") {
 			for i := range c.Axes {
 				c.Axes[i].Scale.Step, c.Axes[i].Drive.Backlash = unit.AngleFromDeg(0.01), 0
 			}
@@ -137,7 +137,7 @@ func anyCommand(t *rapid.T, degrees, part *rapid.Generator[float64]) step.Comman
 }
 
 func (w *watch) toggle(name string) {
-	b := w.r.Box
+	b := w.r.Enclosure
 	switches := map[string]*bool{"cut": &w.r.Cut, "deaf": &w.r.Deaf, "stop": &b.StopOpen, "hand": &b.HandPanel,
 		"door": &b.Door, "supply": &b.NoPower,
 		"fault": &b.DriveFault, "ends": &b.BothEnds[1], "locked": &b.Axes[0].Locked, "clock": &b.ClockStands,
@@ -234,7 +234,7 @@ func (w *watch) look() {
 
 func (w *watch) lookAxis(i int, demand int16, say func(string, ...any)) {
 	r := w.r
-	a := &r.Box.Axes[i]
+	a := &r.Enclosure.Axes[i]
 	if demand > enclosure.FullDrive || demand < -enclosure.FullDrive {
 		say("demand %d", demand)
 	}
@@ -314,8 +314,8 @@ var mayPart = unit.AngleFromDeg(4.1).Rad()
 // lookTrust: the trust ends where counts are lost, as soon as travel can show it. What was
 // lost before, and no more is, only the mark can show.
 func (w *watch) lookTrust(i int, say func(string, ...any)) {
-	p, a, slips := &w.parted[i], &w.r.Box.Axes[i], w.r.Box.Slips[i]
-	missed := a.Counts - w.r.Box.Counts(i)
+	p, a, slips := &w.parted[i], &w.r.Enclosure.Axes[i], w.r.Enclosure.Slips[i]
+	missed := a.Counts - w.r.Enclosure.Counts(i)
 	trusted := w.r.State.Axes[i].Trusted
 	if !trusted || !p.trusted || slips == 0 {
 		*p = parting{trusted: trusted, missed: missed}
@@ -343,11 +343,11 @@ func (w *watch) lookLink(say func(string, ...any)) {
 	}
 	if w.silent == 0 {
 		w.silent = r.Inputs.Now
-		w.silentAt = [2]float64{r.Box.Axes[0].Dish, r.Box.Axes[1].Dish}
+		w.silentAt = [2]float64{r.Enclosure.Axes[0].Dish, r.Enclosure.Axes[1].Dish}
 	}
 	for i := range 2 {
 		margin := r.Config.Axes[i].Drive.Margin(r.Config.Watchdog + 2*r.Config.Tick).Rad()
-		if gone := math.Abs(r.Box.Axes[i].Dish - w.silentAt[i]); gone > margin {
+		if gone := math.Abs(r.Enclosure.Axes[i].Dish - w.silentAt[i]); gone > margin {
 			say("axis %d went %.2f degrees with the line cut", i, unit.Angle(gone).Deg())
 		}
 	}

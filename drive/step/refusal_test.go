@@ -47,10 +47,10 @@ func TestStartsAreRefused(t *testing.T) {
 		code guard.Code
 		set  func(r *rig.Rig)
 	}{
-		"door":         {guard.DoorOpen, func(r *rig.Rig) { r.Box.Door = true }},
+		"door":         {guard.DoorOpen, func(r *rig.Rig) { r.Enclosure.Door = true }},
 		"working":      {guard.WorkingAtDish, func(r *rig.Rig) { r.Tick(step.Working{On: true}) }},
-		"stop circuit": {guard.StopCircuit, func(r *rig.Rig) { r.Box.StopOpen = true }},
-		"hand panel":   {guard.HandPanel, func(r *rig.Rig) { r.Box.HandPanel = true }},
+		"stop circuit": {guard.StopCircuit, func(r *rig.Rig) { r.Enclosure.StopOpen = true }},
+		"hand panel":   {guard.HandPanel, func(r *rig.Rig) { r.Enclosure.HandPanel = true }},
 	}
 	for why, cause := range causes {
 		for what, start := range starts {
@@ -99,8 +99,8 @@ func TestPowerComesOnAskedOrAnnounced(t *testing.T) {
 		r.Run(time.Second)
 		r.Tick(row.command)
 		r.Run(5 * time.Second)
-		if on := r.State.Power == step.PowerOn; on != row.on || r.Box.Powered != row.on {
-			t.Errorf("%s: power %v, at the enclosure %v", name, r.State.Power, r.Box.Powered)
+		if on := r.State.Power == step.PowerOn; on != row.on || r.Enclosure.Powered != row.on {
+			t.Errorf("%s: power %v, at the enclosure %v", name, r.State.Power, r.Enclosure.Powered)
 		}
 	}
 }
@@ -121,7 +121,8 @@ func TestReleaseWaitsForStandstill(t *testing.T) {
 		told := len(r.Told)
 		r.Tick(step.Release{})
 		if !r.State.Lock.Locked {
-			t.Fatalf("released after %v with the dish at %v radians a second", r.Inputs.Now-stop, r.Box.Axes[0].Speed)
+			t.Fatalf("released after %v with the dish at %v radians a second", r.Inputs.Now-stop,
+				r.Enclosure.Axes[0].Speed)
 		}
 		if !slices.ContainsFunc(r.Told[told:], func(e step.Event) bool { return e.Kind == step.RefusedMoving }) {
 			t.Fatalf("told %v", r.Told[told:])

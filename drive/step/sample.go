@@ -82,20 +82,20 @@ func (s *State) clock(in *Inputs) {
 }
 
 // observe follows the counts of one axis.
-func (a *AxisState) observe(c *AxisConfig, sight *motion.AxisSample, now Nanos) {
+func (a *AxisState) observe(c *AxisConfig, sample *motion.AxisSample, now Nanos) {
 	before := a.Standing
 	if !a.Motion.Have {
-		a.Motion.Relocate(c.Scale, a.zero(), *sight)
-		before = sight.Counts
+		a.Motion.Relocate(c.Scale, a.zero(), *sample)
+		before = sample.Counts
 	} else {
-		a.Motion.Observe(&c.Drive, c.Scale, a.zero(), *sight)
+		a.Motion.Observe(&c.Drive, c.Scale, a.zero(), *sample)
 	}
-	if sight.Counts != before {
+	if sample.Counts != before {
 		a.MovedAt = now
 	}
-	a.Standing = sight.Counts
+	a.Standing = sample.Counts
 	if a.Trusted {
-		a.Reference.LastCounts = sight.Counts
+		a.Reference.LastCounts = sample.Counts
 	}
 }
 

@@ -27,9 +27,9 @@ func TestPowerAfterABrakedStopMovesNothing(t *testing.T) {
 		if r.Out.Demand.El == 0 || r.Out.Demand.Az == 0 {
 			t.Fatal("it doesn't slew")
 		}
-		r.Box.StopOpen = true // takes the power of motors and brakes away
+		r.Enclosure.StopOpen = true // takes the power of motors and brakes away
 		r.Run(200 * time.Millisecond)
-		r.Box.StopOpen = false
+		r.Enclosure.StopOpen = false
 		for range 100 {
 			r.Run(100 * time.Millisecond)
 			if r.State.Lock.Releasable {
@@ -65,7 +65,7 @@ func TestReleaseMovesNothingThoughTheEncoderFellSilent(t *testing.T) {
 			r.Run(slews)
 			r.Tick(step.Stop{})
 			r.Run(waits)
-			r.Box.Slips[0] = 1
+			r.Enclosure.Slips[0] = 1
 			for begun := r.Inputs.Now; !r.State.Lock.Releasable && r.Inputs.Now-begun < 10*time.Second; {
 				r.Run(tick)
 			}

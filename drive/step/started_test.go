@@ -15,11 +15,11 @@ import (
 // restartUncounted starts the box again as one whose memory is worn does: its
 // counter of starts stays, its counts begin elsewhere.
 func restartUncounted(r *rig.Rig) {
-	r.Box.Restart()
-	r.Box.Start--
-	for i := range r.Box.Axes {
-		r.Box.Axes[i].Dish += 0.1 // what the panel sees is counts that begin elsewhere
-		r.Box.Axes[i].Motor += 0.1
+	r.Enclosure.Restart()
+	r.Enclosure.Start--
+	for i := range r.Enclosure.Axes {
+		r.Enclosure.Axes[i].Dish += 0.1 // what the panel sees is counts that begin elsewhere
+		r.Enclosure.Axes[i].Motor += 0.1
 	}
 	r.Run(2 * time.Second)
 }

@@ -29,12 +29,12 @@ func TestAWindowThatHangsEndsALargeChangeWhileHolding(t *testing.T) {
 		to := mount.AxisAngles{Az: unit.AngleFromDeg(row.by), El: step.Keep()}
 		r.Tick(step.Setpoint{To: to, Asked: true})
 		r.Run(3500 * time.Millisecond)
-		before := r.Box.Axes[0].Dish
+		before := r.Enclosure.Axes[0].Dish
 		r.Run(20 * time.Second)
-		stopped := r.Box.Axes[0].Dish*180/math.Pi < row.by-10
+		stopped := r.Enclosure.Axes[0].Dish*180/math.Pi < row.by-10
 		if stopped != row.ends {
 			t.Errorf("%s: at %.1f degrees after 23 s, at %.1f when the window was given up", row.name,
-				r.Box.Axes[0].Dish*180/math.Pi, before*180/math.Pi)
+				r.Enclosure.Axes[0].Dish*180/math.Pi, before*180/math.Pi)
 		}
 		if r.State.Mode != step.Holding {
 			t.Errorf("%s: mode %v, want to hold", row.name, r.State.Mode)

@@ -219,10 +219,10 @@ func (w *work) peaking() {
 // peakComes waits until the beam stands where the leg begins.
 func (w *work) peakComes(r *peakRun) {
 	leg := r.Legs[r.Leg]
-	want := r.Trim.Plus(r.offset(leg.From))
+	commanded := r.Trim.Plus(r.offset(leg.From))
 	is, ok := w.in.Beam.Off(pointing.AxesOf(w.in.Loop), w.in.At)
 	near := max(r.Shape.Width.Mul(0.1), w.in.Loop.Axes[0].Step.Mul(1.5), w.in.Loop.Axes[1].Step.Mul(1.5))
-	off := unit.Angle(math.Hypot((is.Cross - want.Cross).Rad(), (is.El - want.El).Rad()))
+	off := unit.Angle(math.Hypot((is.Cross - commanded.Cross).Rad(), (is.El - commanded.El).Rad()))
 	switch {
 	case w.in.Now-r.At > peakWay:
 		w.endPeak("the beam did not come to where it should begin")

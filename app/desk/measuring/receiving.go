@@ -221,9 +221,9 @@ func (r *receiverRun) on() bool { return len(r.Stops)%2 == 0 }
 // receiverComes waits until the beam stands where the stop is.
 func (w *work) receiverComes(r *receiverRun) {
 	d, _, ok := w.c.Place(r.Choice, w.in.At)
-	want := r.Trim.Plus(w.in.Beam.Excursion.OffsetAt(w.in.At, d))
+	commanded := r.Trim.Plus(w.in.Beam.Excursion.OffsetAt(w.in.At, d))
 	is, _ := w.in.Beam.Off(pointing.AxesOf(w.in.Loop), w.in.At)
-	off := unit.Angle(math.Hypot((is.Cross - want.Cross).Rad(), (is.El - want.El).Rad()))
+	off := unit.Angle(math.Hypot((is.Cross - commanded.Cross).Rad(), (is.El - commanded.El).Rad()))
 	near := max(
 		w.c.Beamwidth(w.in.Band, w.in.Feed).Mul(0.12),
 		w.in.Loop.Axes[0].Step.Mul(1.5),

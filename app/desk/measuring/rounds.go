@@ -215,9 +215,9 @@ func (w *work) rounds() {
 
 // offTarget reports that the beam is not yet where it shall be.
 func (w *work) offTarget() bool {
-	want := pointing.Commanded(w.in.Loop)
+	commanded := pointing.Commanded(w.in.Loop)
 	is := pointing.AxesOf(w.in.Loop)
-	return mount.Apart(want, is) > w.c.Beamwidth(w.in.Band, w.in.Feed).Mul(0.3)
+	return mount.Apart(commanded, is) > w.c.Beamwidth(w.in.Band, w.in.Feed).Mul(0.3)
 }
 
 // failed gives the target up for this round.

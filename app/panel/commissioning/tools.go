@@ -140,7 +140,8 @@ func (p *Pane) toolsOf(step commission.Step) fyne.CanvasObject {
 		}
 		return widget.Column(4, parts...)
 	case commission.Counts:
-		return widget.Column(4, widget.Fixed(p.pushes.object()), widget.Fixed(p.turnRow(0)), widget.Fixed(p.turnRow(1)))
+		return widget.Column(4, widget.Fixed(p.pushes.object()),
+			widget.Fixed(p.rotationRow(0)), widget.Fixed(p.rotationRow(1)))
 	case commission.Speeds:
 		return widget.Column(4, widget.Part{Object: p.plot.object, Min: 150}, widget.Fixed(p.pushes.object()))
 	case commission.Limits:
@@ -175,8 +176,8 @@ func (p *Pane) skyRow(step commission.Step) fyne.CanvasObject {
 		button("Apply as trim", "commission-use", "Apply the newest peak as the trim", desk.UsePeak{}))
 }
 
-// turnRow takes a known turn of an axis.
-func (p *Pane) turnRow(axis int) fyne.CanvasObject {
+// rotationRow takes a known turn of an axis.
+func (p *Pane) rotationRow(axis int) fyne.CanvasObject {
 	name := [2]string{"az", "el"}[axis]
 	entry := widget.NewEntry("commission-turn-"+name+"-entry", "degrees")
 	take := func(string) {
@@ -186,17 +187,17 @@ func (p *Pane) turnRow(axis int) fyne.CanvasObject {
 			return
 		}
 		if c := p.now.Commissioning; c != nil {
-			if t := c.State.Turns[axis]; !t.HasFrom {
+			if t := c.State.Rotations[axis]; !t.HasFrom {
 				p.told.Set("▲ mark the start of the rotation first", view.Attention)
 				return
 			}
 		}
-		p.act(commission.Act{Kind: commission.TurnTo, Axis: axis, Deg: deg.Deg()})
+		p.act(commission.Act{Kind: commission.RotationTo, Axis: axis, Deg: deg.Deg()})
 	}
 	entry.OnSubmitted = take
 	begin := widget.NewButton("rotation starts here", "commission-turn-"+name,
 		"The known rotation of this axis starts at its present position",
-		func() { p.act(commission.Act{Kind: commission.TurnFrom, Axis: axis}) }).Tight().Sized(widget.SmallText)
+		func() { p.act(commission.Act{Kind: commission.RotationFrom, Axis: axis}) }).Tight().Sized(widget.SmallText)
 	end := widget.NewButton("and ends", "commission-turned-"+name, "The axis has gone these degrees since",
 		func() { take("") }).Tight().Sized(widget.SmallText)
 	return widget.Row(6, widget.Fixed(widget.NewLabel([2]string{"Azimuth", "Elevation"}[axis]).Reserve("Elevation")),

@@ -41,7 +41,7 @@ func (p *Pane) OpenList() {
 	}
 	s.polarisation = widget.NewButton("circular", "partner-polarisation",
 		"How the partner's feed is polarised: circular, horizontal or vertical against its own horizon",
-		s.turn).Reserve("horizontal")
+		s.nextPolarisation).Reserve("horizontal")
 	add := widget.NewButton("Add", "partner-add", "Add this station to the list (Enter)", s.add).Looking(widget.Primary)
 	take := widget.NewButton("Import", "partner-import",
 		"Add the stations of this file to the list; an existing name is replaced", s.take)
@@ -104,8 +104,8 @@ func (s *listSheet) lines() []widget.Part {
 	return parts
 }
 
-// turn chooses the next polarisation.
-func (s *listSheet) turn() {
+// nextPolarisation chooses the next polarisation.
+func (s *listSheet) nextPolarisation() {
 	s.kind = (s.kind + 1) % (partner.Vertical + 1)
 	s.polarisation.Set(s.kind.String(), widget.Quiet)
 }

@@ -77,7 +77,8 @@ func (s *ownSheet) makeChoices() {
 	s.kind = small("Peak on the echo", "own-echo-peak",
 		"Also find the trim with which the echo is strongest: the beam stops at five places",
 		func() { ask(desk.EchoPeakTo{On: !view.OwnEchoPeaks(s.pane.now)}) })
-	s.cycles = small("10 cycles", "own-echo-cycles", "How many cycles the next run has", s.turn).Reserve("40 cycles")
+	s.cycles = small("10 cycles", "own-echo-cycles", "How many cycles the next run has", s.nextCycles).
+		Reserve("40 cycles")
 	s.apply = small("Apply as trim", "own-echo-apply",
 		"Apply the peak as the trim of this band, feed and the Moon; B restores the previous trim",
 		func() { ask(desk.UseEchoPeak{On: true}) })
@@ -88,8 +89,8 @@ func (s *ownSheet) makeChoices() {
 		"The strength of earlier echoes on this band over time, beside what was expected", s.pane.openPast)
 }
 
-// turn chooses the next number of cycles.
-func (s *ownSheet) turn() {
+// nextCycles chooses the next number of cycles.
+func (s *ownSheet) nextCycles() {
 	_, next := view.OwnEchoCycles(s.pane.now)
 	s.pane.with.Desk.Ask(desk.MeasureEchoes{Cycles: next})
 }

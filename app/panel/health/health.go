@@ -180,8 +180,8 @@ func (p *Pane) fold(group int) {
 	p.list.Refresh()
 }
 
-// sight scrolls a line into sight.
-func (p *Pane) sight(at *line) {
+// scrollTo scrolls a line into sight.
+func (p *Pane) scrollTo(at *line) {
 	top, height := p.scroll.Offset.Y, p.scroll.Size().Height
 	switch {
 	case at.top < top:

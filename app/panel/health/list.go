@@ -156,7 +156,7 @@ func (l *list) TypedKey(event *fyne.KeyEvent) {
 func (l *list) mark(index int) {
 	l.marked = max(0, min(index, len(l.pane.lines)-1))
 	if at := l.line(l.marked); at != nil {
-		l.pane.sight(at)
+		l.pane.scrollTo(at)
 	}
 	l.Refresh()
 }

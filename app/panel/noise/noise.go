@@ -143,7 +143,7 @@ func (p *Pane) draw(w, h int) image.Image {
 	if len(columns) > w { // the window has just become smaller
 		columns = columns[len(columns)-w:]
 	}
-	markTurns(columns, p.newest, len(p.columns), p.now)
+	markPeriods(columns, p.newest, len(p.columns), p.now)
 	held := math.NaN()
 	if p.holding {
 		held = p.held

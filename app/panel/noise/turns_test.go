@@ -17,14 +17,14 @@ func TestTurnsShadeTheStrip(t *testing.T) {
 	columns := make([]column, 600)
 	hour := status.At.Truncate(time.Hour)
 	newest := hour.Unix() + 599
-	markTurns(columns, newest, 600, view.At(&status, 0, 0))
+	markPeriods(columns, newest, 600, view.At(&status, 0, 0))
 	for i, c := range columns {
 		if want := (i/60)%2 == 0; c.ours != want {
 			t.Fatalf("%d s after the hour: ours is %v", i, c.ours)
 		}
 	}
 	status.Period.On = false
-	markTurns(columns, newest, 600, view.At(&status, 0, 0))
+	markPeriods(columns, newest, 600, view.At(&status, 0, 0))
 	for _, c := range columns {
 		if c.ours {
 			t.Fatal("a turn is shaded where none are kept")

@@ -20,12 +20,12 @@ type Pane struct {
 	under  string    // the legend
 	at     time.Time // under the pointer; zero: it is elsewhere
 
-	head, legend, marks, own                       *widget.Text
-	before, after, arm, forget, dates, to, company *widget.Button
-	ridge                                          *ridge
-	moment, reasons, armed                         *widget.Text
-	next                                           *widget.Figures
-	told                                           *widget.Text
+	head, legend, marks, own                        *widget.Text
+	before, after, arm, forget, dates, to, partners *widget.Button
+	ridge                                           *ridge
+	moment, reasons, armed                          *widget.Text
+	next                                            *widget.Figures
+	told                                            *widget.Text
 
 	// skeds are shown in place of the month, where the operator has them.
 	skeds, length, all *widget.Button
@@ -65,7 +65,7 @@ func New(with widget.Context) *Pane {
 		p.openArm).Sized(widget.SmallText).Reserve("Arm it again")
 	p.forget = widget.NewButton("Disarm", "plan-forget", "The pass is disarmed",
 		func() { p.with.Desk.Ask(desk.Arm{}) }).Sized(widget.SmallText)
-	p.company = widget.NewButton("With ▾", "plan-with",
+	p.partners = widget.NewButton("With ▾", "plan-with",
 		"The partners that a shared pass is shared with: all of them at once",
 		p.openOtherPartners).Tight().Sized(widget.SmallText)
 	p.dates = widget.NewButton("Dates…", "plan-dates",
@@ -75,7 +75,7 @@ func New(with widget.Context) *Pane {
 	p.ridge = newRidge(func(at time.Time) { p.with.Desk.Ask(desk.LookAt{At: at}) }, p.read)
 	p.newSkeds()
 	p.object = widget.Column(3,
-		widget.Fixed(widget.Row(4, widget.Sharing(p.head), widget.Fixed(p.company), widget.Fixed(p.skeds),
+		widget.Fixed(widget.Row(4, widget.Sharing(p.head), widget.Fixed(p.partners), widget.Fixed(p.skeds),
 			widget.Fixed(p.before), widget.Fixed(p.after))),
 		widget.Fixed(p.legend),
 		widget.Sharing(p.ridge),

@@ -31,5 +31,5 @@ func (p *Pane) openOtherPartners() {
 		}
 		items = append(items, item)
 	}
-	p.with.Open.ShowItems("plan-with-list", p.company, items)
+	p.with.Open.ShowItems("plan-with-list", p.partners, items)
 }

@@ -23,17 +23,17 @@ type question struct {
 
 type answer struct {
 	question
-	trends     []journal.Trend // of each reading
-	earlier    []journal.Point // of the first, moved to the time shown
-	limits     [4]float64      // of the first reading as they are now; NaN where none
-	happenings []journal.Entry
-	marks      []journal.Entry // what went wrong, all of it
-	fast       bool            // the records are of practice, whose time may have run fast
-	trips      []journal.Entry
-	err        error
+	trends  []journal.Trend // of each reading
+	earlier []journal.Point // of the first, moved to the time shown
+	limits  [4]float64      // of the first reading as they are now; NaN where none
+	entries []journal.Entry
+	marks   []journal.Entry // what went wrong, all of it
+	fast    bool            // the records are of practice, whose time may have run fast
+	trips   []journal.Entry
+	err     error
 }
 
-// filter says which happenings are listed.
+// filter says which entries are listed.
 type filter struct {
 	words string
 	kinds []journal.What
@@ -69,10 +69,10 @@ func (q question) ask(ctx context.Context, source Source) answer {
 		}
 		f.From, f.To = q.from, q.to
 		var all []journal.Entry
-		all, a.err = source.Happenings(ctx, f)
+		all, a.err = source.Entries(ctx, f)
 		return all
 	}
-	a.happenings = once(look(journal.Filter{Words: q.filter.words, Kinds: q.filter.kinds, MinGrade: q.filter.grade,
+	a.entries = once(look(journal.Filter{Words: q.filter.words, Kinds: q.filter.kinds, MinGrade: q.filter.grade,
 		Max: 3 * maxLines}))
 	a.marks = look(journal.Filter{Kinds: []journal.What{journal.WhatEvent}, MinGrade: desk.Warning, Max: maxMarks})
 	a.trips = look(journal.Filter{Kinds: []journal.What{journal.WhatTrip}, Max: maxMarks})
@@ -170,7 +170,7 @@ func (p *Pane) take(a answer) {
 	switch {
 	case a.err != nil:
 		p.told.SetWords("Can't look back now: " + a.err.Error())
-	case len(a.happenings) == 0:
+	case len(a.entries) == 0:
 		p.told.SetWords("No matching event in this time")
 	default:
 		p.told.SetWords("The newest of this time, UTC. All of it: beamhelm records export")

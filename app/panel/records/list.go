@@ -11,27 +11,27 @@ import (
 	"beamhelm/app/view"
 )
 
-// maxLines is how many happenings are listed.
+// maxLines is how many entries are listed.
 const maxLines = 8
 
-// happenings are the lines of what happened.
-type happenings struct {
+// entryList is the list of what happened.
+type entryList struct {
 	object  fyne.CanvasObject
-	lines   [maxLines]happeningLine
+	lines   [maxLines]entryLine
 	longest string // of the times: the words have the rest of the room
 }
 
-type happeningLine struct {
+type entryLine struct {
 	grade     *widget.GradeMark
 	at, words *widget.Text
 	again     *widget.Button
 	row       *fyne.Container
-	happening journal.Entry
+	entry     journal.Entry
 }
 
-// newHappenings returns the lines; again is asked to replay a trip.
-func newHappenings(again func(journal.Entry)) *happenings {
-	h := &happenings{}
+// newEntryList returns the lines; again is asked to replay a trip.
+func newEntryList(again func(journal.Entry)) *entryList {
+	h := &entryList{}
 	parts := []widget.Part{}
 	for i := range h.lines {
 		l := &h.lines[i]
@@ -42,7 +42,7 @@ func newHappenings(again func(journal.Entry)) *happenings {
 		l.again.Hide()
 		l.row = widget.Row(6, widget.Fixed(l.at), widget.Fixed(l.grade),
 			widget.Sharing(widget.NewWhole(fmt.Sprintf("records-event-%d", i+1), l.words, nil)), widget.Fixed(l.again))
-		l.again.SetAct(func() { again(l.happening) })
+		l.again.SetAct(func() { again(l.entry) })
 		parts = append(parts, widget.Fixed(l.row))
 	}
 	h.object = widget.Column(2, parts...)
@@ -59,9 +59,9 @@ func momentOf(at, now time.Time) string {
 }
 
 // show lists what happened, and says whether the list takes another height: a trip's line is higher than others.
-func (h *happenings) show(a answer, now time.Time) (another bool) {
+func (h *entryList) show(a answer, now time.Time) (another bool) {
 	longest := ""
-	for _, one := range a.happenings[:min(len(a.happenings), maxLines)] {
+	for _, one := range a.entries[:min(len(a.entries), maxLines)] {
 		if at := momentOf(one.At, now); len(at) > len(longest) {
 			longest = at
 		}
@@ -72,11 +72,11 @@ func (h *happenings) show(a answer, now time.Time) (another bool) {
 		l := &h.lines[i]
 		one := journal.Entry{}
 		at := ""
-		if i < len(a.happenings) {
-			one = a.happenings[i]
+		if i < len(a.entries) {
+			one = a.entries[i]
 			at = momentOf(one.At, now)
 		}
-		l.happening = one
+		l.entry = one
 		l.grade.Set(one.Grade)
 		l.at.Reserve(longest).SetWords(at)
 		l.words.SetWords(view.Minus(one.Words))

@@ -23,7 +23,7 @@ import (
 // pane calls them on a goroutine of its own.
 type Source interface {
 	Trends(ctx context.Context, keys []string, from, to time.Time, columns int) ([]journal.Trend, error)
-	Happenings(ctx context.Context, f journal.Filter) ([]journal.Entry, error)
+	Entries(ctx context.Context, f journal.Filter) ([]journal.Entry, error)
 	Places(ctx context.Context, from, to time.Time, maximum int) ([]journal.Place, error)
 }
 
@@ -66,7 +66,7 @@ type Pane struct {
 	labelled                    *chart.Labelled
 	from, station, until        *widget.Text
 	search                      *widget.Entry
-	list                        *happenings
+	list                        *entryList
 	told                        *widget.Text
 	replay                      *replay
 	answer                      answer
@@ -119,7 +119,7 @@ func New(with widget.Context, source Source) *Pane {
 		p.legend = append(p.legend, p.newLegend(i))
 		legend = append(legend, widget.Fixed(p.legend[i].row))
 	}
-	p.list = newHappenings(p.begin)
+	p.list = newEntryList(p.begin)
 	p.replay = newReplay(func(words string) { p.told.SetWords(words) })
 	p.object = widget.Column(4,
 		widget.Fixed(widget.Column(3, legend...)),

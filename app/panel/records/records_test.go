@@ -41,7 +41,7 @@ func (s *shelf) Trends(_ context.Context, keys []string, from, _ time.Time, _ in
 	return all, s.err
 }
 
-func (s *shelf) Happenings(_ context.Context, f journal.Filter) ([]journal.Entry, error) {
+func (s *shelf) Entries(_ context.Context, f journal.Filter) ([]journal.Entry, error) {
 	s.filters = append(s.filters, f)
 	one := journal.Entry{What: journal.WhatEvent, At: f.From.Add(30 * time.Minute), Grade: desk.AlarmGrade,
 		Words: "Link lost"}
@@ -110,9 +110,9 @@ func TestWhatIsAskedAndSaid(t *testing.T) {
 	if len(a.earlier) != 50 || !a.earlier[0].At.Equal(q.from) {
 		t.Errorf("the day before: %d points from %v", len(a.earlier), a.earlier[0].At)
 	}
-	if f := s.filters[0]; f.Words != "link" || !f.From.Equal(q.from) || !f.To.Equal(q.to) || len(a.happenings) != 1 ||
+	if f := s.filters[0]; f.Words != "link" || !f.From.Equal(q.from) || !f.To.Equal(q.to) || len(a.entries) != 1 ||
 		len(a.trips) != 1 {
-		t.Errorf("asked for %+v, got %v", s.filters, a.happenings)
+		t.Errorf("asked for %+v, got %v", s.filters, a.entries)
 	}
 	s.trends, s.err = nil, errors.New("the disk is gone")
 	if a = q.ask(t.Context(), s); !errors.Is(a.err, s.err) ||
@@ -258,7 +258,7 @@ func TestLinesMakeRoomForATrip(t *testing.T) {
 			if i == trip {
 				what = journal.WhatTrip
 			}
-			a.happenings = append(a.happenings, journal.Entry{What: what, At: q.from, Words: "a line"})
+			a.entries = append(a.entries, journal.Entry{What: what, At: q.from, Words: "a line"})
 		}
 		p.take(a)
 		driver, under := fyne.CurrentApp().Driver(), float32(0)

@@ -45,14 +45,14 @@ func (s *slider) show() {
 	setVisible(s.position, known)
 	setVisible(s.handle, known || s.proposed())
 	is := s.along(axis.Position)
-	want := s.along(s.shown())
+	place := s.along(s.shown())
 	const half = handleSide / 2.
 	if s.axis == view.Azimuth {
 		s.position.Move(chart.Snap(s, is-isSide/2., 0))
-		s.handle.Move(chart.Snap(s, want-half, middle-half))
+		s.handle.Move(chart.Snap(s, place-half, middle-half))
 	} else {
 		s.position.Move(chart.Snap(s, 0, is-isSide/2.))
-		s.handle.Move(chart.Snap(s, middle-half, want-half))
+		s.handle.Move(chart.Snap(s, middle-half, place-half))
 	}
 	s.tint()
 }

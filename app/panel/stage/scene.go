@@ -66,9 +66,9 @@ func Tracking() desk.Status {
 	return s
 }
 
-func axis(is, want, rate, current float64) desk.Axis {
+func axis(is, commanded, rate, current float64) desk.Axis {
 	return desk.Axis{
-		Fitted: true, Trusted: true, Position: degrees(is), Setpoint: degrees(want), HasSetpoint: true,
+		Fitted: true, Trusted: true, Position: degrees(is), Setpoint: degrees(commanded), HasSetpoint: true,
 		RatePerS: degrees(rate), Applied: 0.1, CurrentA: current, Moving: true,
 		Origin: "beam on the Sun", OriginAt: Evening().Add(-144 * time.Minute), StepDeg: 0.0293, Estimated: rate != 0,
 	}

@@ -66,7 +66,7 @@ type Axis struct {
 // DefaultAxis is one axis of a 5 to 6 m dish: worm drive, 24 V class motor,
 // encoder on the dish axis. The figures are believable, not those of a dish
 // that was measured; friction at rest 1.3 times that of sliding, structure
-// 5 Hz, play 0.15 degrees.
+// 5 Hz, backlash 0.15 degrees.
 func DefaultAxis() Axis {
 	return Axis{
 		HardStop: unit.AngleFromDeg(1.5), MarkWidth: unit.AngleFromDeg(0.6), DriveDirection: 1,

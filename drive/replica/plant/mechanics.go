@@ -10,7 +10,7 @@ type mechanics struct {
 	// What the configuration gives.
 	constant              float64 // V s/rad and Nm/A
 	slope, follow         float64 // of the duty in a step
-	half                  float64 // of the play
+	half                  float64 // of the backlash
 	spring, springDamping float64 // structure
 	teethDamping          float64
 	hardLow, hardHigh     float64

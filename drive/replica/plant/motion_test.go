@@ -91,8 +91,8 @@ func TestStall(t *testing.T) {
 	}
 }
 
-// TestToothPlay: reversing, the motor side travels the play before the dish follows.
-func TestToothPlay(t *testing.T) {
+// TestBacklash: reversing, the motor side travels the backlash before the dish follows.
+func TestBacklash(t *testing.T) {
 	c := still()
 	c.Axes[1].ImbalanceNm = 0
 	for axis, name := range axisNames {
@@ -111,7 +111,7 @@ func TestToothPlay(t *testing.T) {
 	}
 }
 
-// TestWormHolds: without drive a push moves the dish within the play only, and
+// TestWormHolds: without drive a push moves the dish within the backlash only, and
 // never turns the motor.
 func TestWormHolds(t *testing.T) {
 	c := still()
@@ -129,7 +129,7 @@ func TestWormHolds(t *testing.T) {
 	}
 	// Teeth and hub give way a little under the storm's torque.
 	if travel := (high - low).Deg(); travel > 0.15+0.06 {
-		t.Errorf("the dish moved %.3f degrees, the play is 0.15", travel)
+		t.Errorf("the dish moved %.3f degrees, the backlash is 0.15", travel)
 	}
 }
 
@@ -141,7 +141,7 @@ func TestImbalanceChoosesTheFlank(t *testing.T) {
 	rest(p, 3)
 	now := p.Truth()
 	if gap := (now.Motor[1] - now.Axis[1]).Deg(); math.Abs(gap-0.075) > 0.01 {
-		t.Errorf("the dish lies %.3f degrees below the motor side, want half the play, 0.075", gap)
+		t.Errorf("the dish lies %.3f degrees below the motor side, want half the backlash, 0.075", gap)
 	}
 	if now.TorqueNm[1] <= 0 {
 		t.Errorf("the teeth carry %.0f Nm, want them to hold the dish up", now.TorqueNm[1])

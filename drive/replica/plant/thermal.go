@@ -67,8 +67,8 @@ const (
 	usualHumidity, fullScale = 44.0, 100.0
 )
 
-// stray moves one wandering figure and returns value with a part of it.
-func (t *thermal) stray(which int, h, constant, value, by float64) float64 {
+// wander moves one wandering figure and returns value with a part of it.
+func (t *thermal) wander(which int, h, constant, value, by float64) float64 {
 	return value + by*t.sway[which].move(&t.chance, h, constant)
 }
 
@@ -82,7 +82,7 @@ func (p *Plant) warm(h float64) {
 	if !math.IsNaN(w.airC) {
 		outside = w.airC
 	}
-	approach(&t.airC, t.stray(swayAir, h, 1800, outside, 0.8), h, 60)
+	approach(&t.airC, t.wander(swayAir, h, 1800, outside, 0.8), h, 60)
 	stageW := 0.0
 	for i := range p.axes {
 		m, a := &p.axes[i], &p.config.Axes[i]
@@ -109,7 +109,7 @@ func (p *Plant) warm(h float64) {
 // measure is the readings of supplies and temperatures.
 func (p *Plant) measure(h float64) {
 	t, w, s, r := &p.thermal, &p.wrong, &p.config.Supplies, &p.thermal.readings
-	t.driveSway = t.stray(swayDrive, h, 120, 0, 0.003)
+	t.driveSway = t.wander(swayDrive, h, 120, 0, 0.003)
 	or := func(fault, usual float64) float64 {
 		if math.IsNaN(fault) {
 			return usual
@@ -117,31 +117,31 @@ func (p *Plant) measure(h float64) {
 		return fault
 	}
 	r[enclosure.DriveSupply] = p.busV
-	r[enclosure.LogicSupply] = or(w.logicV, s.LogicV) + t.stray(swayLogic, h, 40, 0, 0.006)
-	r[enclosure.BatterySupply] = or(w.batteryV, s.BatteryV) + t.stray(swayBattery, h, 600, 0, 0.04)
-	preamplifier := t.stray(swayPreamplifier, h, 90, s.PreamplifierV, 0.03)
+	r[enclosure.LogicSupply] = or(w.logicV, s.LogicV) + t.wander(swayLogic, h, 40, 0, 0.006)
+	r[enclosure.BatterySupply] = or(w.batteryV, s.BatteryV) + t.wander(swayBattery, h, 600, 0, 0.04)
+	preamplifier := t.wander(swayPreamplifier, h, 90, s.PreamplifierV, 0.03)
 	if !p.preamplified() {
 		preamplifier = 0
 	}
 	r[enclosure.PreamplifierSupply] = preamplifier
-	relay := p.relayV() + t.stray(swayRelay, h, 60, 0, 0.05)
+	relay := p.relayV() + t.wander(swayRelay, h, 60, 0, 0.05)
 	if !p.receiving() {
 		relay -= 0.5 // its coil draws current
 	}
 	r[enclosure.RelaySupply] = relay
 	heater := heaterIdleA
 	if p.in.Outputs&enclosure.OutputFeedHeater != 0 && !w.heaterDead {
-		heater = t.stray(swayHeater, h, 30, heaterA, 0.02)
+		heater = t.wander(swayHeater, h, 30, heaterA, 0.02)
 	}
 	r[enclosure.FeedHeaterCurrent] = heater
-	r[enclosure.AirInside] = t.insideC + t.stray(swayInside, h, 200, 0, 0.2)
+	r[enclosure.AirInside] = t.insideC + t.wander(swayInside, h, 200, 0, 0.2)
 	r[enclosure.AirOutside] = t.airC
 	r[enclosure.AzimuthMotorTemperature], r[enclosure.ElevationMotorTemperature] = p.axes[0].temperatureC,
 		p.axes[1].temperatureC
 	r[enclosure.DriveStageTemperature] = t.stageC
 	humidity := usualHumidity + 0.3*(p.config.Air.HumidityPercent-70)
-	r[enclosure.HumidityInside] = min(fullScale, or(w.humidity, t.stray(swayHumidity, h, 900, humidity, 1.5)))
-	r[enclosure.DetectorSupply] = t.stray(swayDetector, h, 60, s.DetectorV, 0.004)
+	r[enclosure.HumidityInside] = min(fullScale, or(w.humidity, t.wander(swayHumidity, h, 900, humidity, 1.5)))
+	r[enclosure.DetectorSupply] = t.wander(swayDetector, h, 60, s.DetectorV, 0.004)
 	r[enclosure.AzimuthPeakCurrent], r[enclosure.ElevationPeakCurrent] = math.NaN(), math.NaN()
 	for i := enclosure.ElevationPeakCurrent + 1; i < enclosure.ReadingCount; i++ {
 		r[i] = math.NaN()
@@ -153,12 +153,12 @@ func (p *Plant) amplify(h float64) {
 	t, w, x, r := &p.thermal, &p.wrong, &p.config.Sequencer, &p.thermal.readings
 	forward, reflected := 0.0, x.ReflectedPart
 	if p.keying.keyed() {
-		forward = p.band().ForwardW * t.stray(swayPower, h, 20, 1, 0.01)
+		forward = p.band().ForwardW * t.wander(swayPower, h, 20, 1, 0.01)
 	}
 	if !math.IsNaN(w.reflected) {
 		reflected = w.reflected
 	}
-	flow := t.stray(swayFlow, h, 30, x.FlowLPerMin, 0.05)
+	flow := t.wander(swayFlow, h, 30, x.FlowLPerMin, 0.05)
 	if !math.IsNaN(w.flow) {
 		flow = w.flow
 	}
@@ -172,11 +172,11 @@ func (p *Plant) amplify(h float64) {
 	r[enclosure.HeatSinkTemperature], r[enclosure.CoolantIn], r[enclosure.CoolantOut] = t.sinkC, t.coolantC,
 		t.coolantC+t.coolantUp
 	r[enclosure.CoolantFlow] = flow
-	r[enclosure.AmplifierSupply] = t.stray(swayAmplifier, h, 60, x.AmplifierV, 0.06) - 0.02*current
+	r[enclosure.AmplifierSupply] = t.wander(swayAmplifier, h, 60, x.AmplifierV, 0.06) - 0.02*current
 	r[enclosure.AmplifierCurrent] = current
 	r[enclosure.HighVoltage] = math.NaN()
 	if x.HighVoltageV > 0 {
-		r[enclosure.HighVoltage] = t.stray(swayHighVoltage, h, 45, x.HighVoltageV, 0.004*x.HighVoltageV) - 0.1*forward
+		r[enclosure.HighVoltage] = t.wander(swayHighVoltage, h, 45, x.HighVoltageV, 0.004*x.HighVoltageV) - 0.1*forward
 	}
 	r[enclosure.Sequencer] = float64(p.keying.state)
 	if !p.config.Fitted.Has(enclosure.FittedAmplifier) {
@@ -203,7 +203,7 @@ func (p *Plant) amplify(h float64) {
 func (p *Plant) measureWind(h float64) {
 	r, w := &p.thermal.readings, &p.weather
 	mean, gust := w.meanMPS, w.gust
-	from := w.from + p.thermal.stray(swayDirection, h, 1, 0, 3*math.Pi/180)
+	from := w.from + p.thermal.wander(swayDirection, h, 1, 0, 3*math.Pi/180)
 	degrees := math.Mod(math.Mod(from*180/math.Pi, 360)+360, 360)
 	switch {
 	case p.wrong.windGone || !p.config.Fitted.Has(enclosure.FittedWind):

@@ -27,8 +27,8 @@ const (
 	longMeanS, longMeanPart = 600.0, 0.1
 	veerS, veerDegrees      = 90.0, 10.0
 	swingS, swingDegrees    = 4.0, 8.0
-	// A dish is as wide as small eddies: it feels the torque smoothed.
-	feelS = 0.25
+	// A dish is as wide as small eddies, which smooths the torque on it.
+	gustS = 0.25
 )
 
 // weather is wind as it blows.
@@ -90,7 +90,7 @@ func (w *weather) press(c *Config, azimuth, elevation, h float64) {
 	aboutAzimuth := -whole * c.Axes[0].WindMoment * moment(sinYaw, cosYaw) * max(0, cosEl)
 	// In the plane of elevation the wind comes from below the beam, or from behind.
 	aboutElevation := whole * c.Axes[1].WindMoment * cosYaw * moment(sinEl, cosYaw*cosEl)
-	follow := h / (h + feelS)
+	follow := h / (h + gustS)
 	w.torque[0] += (aboutAzimuth - w.torque[0]) * follow
 	w.torque[1] += (aboutElevation - w.torque[1]) * follow
 }

@@ -169,20 +169,20 @@ func (e *Enclosure) braked(i int) bool {
 // never further into an open end.
 func (e *Enclosure) drive() {
 	for i := range e.applied {
-		want := 0.0
+		drive := 0.0
 		switch {
 		case !e.config.Fitted.Axis(i), e.seen.DrivesNothing:
 		case e.byHand():
-			want = max(-1, min(1, e.seen.HandDrive[i]))
+			drive = max(-1, min(1, e.seen.HandDrive[i]))
 		case e.power == powerOn && !e.orders().Has(enclosure.OrderAzOff<<i):
-			want = e.speed(i, int16(e.written[placeAz+i]))
+			drive = e.speed(i, int16(e.written[placeAz+i]))
 		}
 		a := e.applied[i]
 		maximum := 1.0
 		if ramp := e.config.Ramp[i]; ramp > 0 {
 			maximum = e.config.Step.Seconds() / ramp.Seconds()
 		}
-		a += max(-maximum, min(maximum, want-a))
+		a += max(-maximum, min(maximum, drive-a))
 		if e.into(i, a) || e.power != powerOn && !e.byHand() {
 			a = 0
 		}

@@ -7,7 +7,7 @@ import (
 	"beamhelm/drive/enclosure"
 )
 
-// Identity is what the box says of itself.
+// Identity is what the enclosure says of itself.
 func (b *FakeEnclosure) Identity() enclosure.Identity {
 	version := uint16(1)
 	if b.WrongMap {

@@ -11,14 +11,14 @@ import (
 	"beamhelm/drive/step"
 )
 
-// Rig steps a drive against a box, ten ticks a second.
+// Rig steps a drive against an enclosure, ten ticks a second.
 type Rig struct {
-	Config step.Config
-	State  step.State
-	Inputs step.Inputs
-	Status step.Status
-	Out    step.Outputs
-	Box    *FakeEnclosure
+	Config    step.Config
+	State     step.State
+	Inputs    step.Inputs
+	Status    step.Status
+	Out       step.Outputs
+	Enclosure *FakeEnclosure
 	// Cut: nothing gets through in either direction. Deaf: no reply gets back.
 	// Starved: no reading gets back.
 	Cut, Deaf, Starved bool
@@ -37,28 +37,28 @@ func New(az, el float64) *Rig { return NewWith(step.Default(), az, el) }
 // NewWith is New with a configuration.
 func NewWith(c step.Config, az, el float64) *Rig {
 	var kept step.Kept
-	box := NewFakeEnclosure(&c, az, el)
+	fake := NewFakeEnclosure(&c, az, el)
 	for i := range kept.References {
-		kept.References[i] = mount.Reference{Start: box.Start, Origin: mount.ByHand, LastCounts: box.Axes[i].Counts}
+		kept.References[i] = mount.Reference{Start: fake.Start, Origin: mount.ByHand, LastCounts: fake.Axes[i].Counts}
 	}
-	return Join(c, box, kept)
+	return Join(c, fake, kept)
 }
 
-// Again is a new session with the same box, as after the program ended and began again.
+// Again is a new session with the same enclosure, as after the program ended and began again.
 func (r *Rig) Again() *Rig {
 	kept := step.Kept{Locked: r.Status.Lock.Locked, Cause: r.Status.Lock.Cause}
 	for i, a := range r.Status.Axes {
 		kept.References[i], kept.Learned[i], kept.Distrusted[i] = a.Kept, a.Learned, a.Distrusted
 	}
-	return Join(r.Config, r.Box, kept)
+	return Join(r.Config, r.Enclosure, kept)
 }
 
-// Join begins a session with a box.
-func Join(c step.Config, box *FakeEnclosure, kept step.Kept) *Rig {
-	r := &Rig{Config: c, Box: box}
+// Join begins a session with an enclosure.
+func Join(c step.Config, fake *FakeEnclosure, kept step.Kept) *Rig {
+	r := &Rig{Config: c, Enclosure: fake}
 	r.State = step.New(&r.Config, kept)
 	r.Inputs.Readings = enclosure.NoReadings()
-	r.Inputs.Identity, r.Inputs.HasIdentity = r.Box.Identity(), true
+	r.Inputs.Identity, r.Inputs.HasIdentity = r.Enclosure.Identity(), true
 	r.Tick()
 	r.Tick()
 	return r
@@ -77,18 +77,18 @@ func (r *Rig) Tick(commands ...step.Command) {
 	in.NewCourse = false
 	in.Reply.Fresh = false
 	r.State.View(&r.Config, in, &r.Status)
-	r.Box.Run(away)
+	r.Enclosure.Run(away)
 	if !r.Cut {
-		r.Box.Write(r.Out.Demand)
+		r.Enclosure.Write(r.Out.Demand)
 		if !r.Deaf {
-			in.Reply = r.Box.reply(in.Now, in.Now+3*away)
-			in.Identity = r.Box.Identity()
+			in.Reply = r.Enclosure.reply(in.Now, in.Now+3*away)
+			in.Identity = r.Enclosure.Identity()
 			if !r.Starved {
 				in.ReadingsAt = [2]step.Nanos{in.Now, in.Now}
 			}
 		}
 	}
-	r.Box.Run(r.Config.Tick - away)
+	r.Enclosure.Run(r.Config.Tick - away)
 	in.Now += r.Config.Tick
 	for n := r.told + 1; n <= r.State.Event; n++ {
 		r.Told = append(r.Told, r.State.Events[n%step.MaxEvents])
@@ -154,5 +154,5 @@ func (r *Rig) Follow(az, el, azRate, elRate float64) {
 
 // Place is where the dish really is, in degrees.
 func (r *Rig) Place() (az, el float64) {
-	return unit.Angle(r.Box.Axes[0].Dish).Deg(), unit.Angle(r.Box.Axes[1].Dish).Deg()
+	return unit.Angle(r.Enclosure.Axes[0].Dish).Deg(), unit.Angle(r.Enclosure.Axes[1].Dish).Deg()
 }

@@ -128,7 +128,7 @@ func (r *Rig) mark(name string, ago int32) {
 	}
 	l := &r.Inputs.Readings.Latches
 	r.Inputs.Readings.HasLatches = true
-	counts := r.Box.Axes[axis].Counts
+	counts := r.Enclosure.Axes[axis].Counts
 	r.State.Axes[axis].Rise = step.Rise{From: counts - 1<<20, Top: counts, Have: true}
 	l.MarkCounts[axis] = counts - ago
 	l.MarkEntries[axis]++
@@ -214,9 +214,9 @@ func (r *Rig) limit(name string, v float64) error {
 	return nil
 }
 
-// fault sets one of the box's faults. A name ending in an axis belongs to that axis.
+// fault sets one of the enclosure's faults. A name ending in an axis belongs to that axis.
 func (r *Rig) fault(name, value string) error {
-	b := r.Box
+	b := r.Enclosure
 	on := value == "on"
 	axis := 0
 	if rest, found := strings.CutSuffix(name, "-el"); found {
