@@ -16,7 +16,7 @@ import (
 func TestFirmwareIsWrittenFromTheWindow(t *testing.T) {
 	e, p := openBoth(t, t.TempDir(), station{30, 0}, nil)
 	told := func(part string) func(layout) bool {
-		return func(l layout) bool { return strings.Contains(l.Controls["firmware-told"].Words, part) }
+		return func(l layout) bool { return strings.Contains(l.Controls["firmware-result"].Words, part) }
 	}
 	loader := &rig.Loader{}
 	port := loader.Open(t)

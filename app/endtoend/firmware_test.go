@@ -237,7 +237,7 @@ var degrees = regexp.MustCompile(`-?\d+\.\d+`)
 // shown compares the positions that the window shows with those of the dish, which stands.
 func (c *chip) shown(p *panel) {
 	c.t.Helper()
-	for i, name := range []string{"azimuth-is", "elevation-is"} {
+	for i, name := range []string{"azimuth-position", "elevation-position"} {
 		words := p.control(name).Words
 		is, err := strconv.ParseFloat(strings.ReplaceAll(degrees.FindString(words), "−", "-"), 64)
 		// One count is 0.088 degree; the reference is good to half of one.

@@ -63,7 +63,7 @@ func TestSpectrumToAFullDisk(t *testing.T) {
 	p.enter("spectrum-path-entry", recording)
 	written := func(path string) func(layout) bool {
 		return func(l layout) bool {
-			return !visible("spectrum-dialog")(l) && l.Controls["spectrum-told"].Words == "written: "+path
+			return !visible("spectrum-dialog")(l) && l.Controls["spectrum-result"].Words == "written: "+path
 		}
 	}
 	p.clickUntil("spectrum-minute", "the recording", written(recording))

@@ -24,7 +24,7 @@ func TestEscStopsWhileADiskHangs(t *testing.T) {
 		p.enter("setup-horizon-entry", filepath.Join(disk.Folder, "horizon.csv"))
 		p.slew(e)
 		p.click("setup-horizon")
-		p.goesOn("setup-told", "Reading")
+		p.goesOn("setup-result", "Reading")
 		stopped(t, e, p, keys.press(t, "Escape"))
 	})
 	t.Run("a table written while tracking", func(t *testing.T) {

@@ -71,7 +71,7 @@ func TestKeysAtRest(t *testing.T) {
 	p.await(5*time.Second, "the keyboard on Close", focused("reference-close"))
 	keys.press(t, "Return")
 	closed("reference-dialog")
-	for _, name := range []string{"azimuth-is", "elevation-is"} {
+	for _, name := range []string{"azimuth-position", "elevation-position"} {
 		if got := p.look().Controls[name].Words; got != before[name].Words {
 			t.Errorf("%s was %s and is %s", name, before[name].Words, got)
 		}

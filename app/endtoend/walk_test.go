@@ -90,7 +90,7 @@ func (p *panel) commission(e *enclosure) {
 	p.click("commission-done")
 	p.await(5*time.Second, "a refusal", func(l layout) bool {
 		return strings.Contains(
-			l.Controls["commission-told"].Words, "not yet")
+			l.Controls["commission-result"].Words, "not yet")
 	})
 	for i := range 7 {
 		name := fmt.Sprintf("commission-agree-%d", i)
@@ -147,11 +147,11 @@ func (p *panel) measure(e *enclosure) {
 	p.t.Helper()
 	p.click("commission-drive-50")
 	for i, axis := range []string{"az", "el"} {
-		p.click("commission-turn-" + axis)
+		p.click("commission-rotation-" + axis)
 		from := e.now().axes[i]
 		p.hold("commission-push-"+axis+"-1", 12*time.Second)
-		p.fill("commission-turn-"+axis+"-entry", fmt.Sprintf("%.2f", e.now().axes[i]-from))
-		p.click("commission-turned-" + axis)
+		p.fill("commission-rotation-"+axis+"-entry", fmt.Sprintf("%.2f", e.now().axes[i]-from))
+		p.click("commission-rotation-end-" + axis)
 	}
 	p.doneWithin(20*time.Second, 6)
 	for _, axis := range []string{"az", "el"} {
@@ -193,7 +193,7 @@ func (p *panel) doneWithin(within time.Duration, next int) {
 			time.Sleep(50 * time.Millisecond)
 		}
 		if time.Now().After(deadline) {
-			p.t.Fatalf("no step %d: %q", next, p.look().Controls["commission-told"].Words)
+			p.t.Fatalf("no step %d: %q", next, p.look().Controls["commission-result"].Words)
 		}
 	}
 }

@@ -127,7 +127,7 @@ func run(t *testing.T, store kept.Store, k *Keeper, through []*step.Status) {
 // A lock-out that nobody released goes on through sessions in which nothing happens.
 func TestALockOutStaysUntilReleased(t *testing.T) {
 	store := kept.Store{Folder: t.TempDir()}
-	left := Left{Locked: true, Cause: guard.Finding{Code: guard.Blocked, Axis: 1}, Distrusted: [2]bool{false, true}}
+	left := Left{Locked: true, Cause: guard.Finding{Code: guard.Stalled, Axis: 1}, Distrusted: [2]bool{false, true}}
 	NewKeeper(store, left, now)
 	got, err := Read(store, referenced(5))
 	if err != nil || !got.Locked || got.Cause != left.Cause || got.Distrusted != left.Distrusted {

@@ -25,7 +25,7 @@ func (a *alarmBox) open() {
 		return
 	}
 	list := &alarmList{with: a.with, body: container.NewStack()}
-	seen := widget.NewButton("Acknowledge all", "alarms-seen", "Acknowledge all alarms", func() {
+	seen := widget.NewButton("Acknowledge all", "alarms-acknowledge", "Acknowledge all alarms", func() {
 		a.with.Desk.Ask(desk.Acknowledge{Alarm: -1})
 	}).Looking(widget.Filled)
 	close := widget.NewButton("Close", "alarms-close", "Close the list", nil)

@@ -44,7 +44,7 @@ func (w *Window) askToClose() {
 			}
 			c.asked = max(w.now.Tick, 1)
 		}).Looking(widget.Primary).Reserve("Close anyway")
-	keep := widget.NewButton("Cancel", "close-keep", "Go on as before", nil)
+	keep := widget.NewButton("Cancel", "close-cancel", "Go on as before", nil)
 	w.closer = c
 	sheet := w.with.Open.ShowSheet("close-dialog", "Close Beamhelm?",
 		c.words, []*widget.Button{keep, c.accept}, keep)

@@ -54,11 +54,11 @@ func (w *Window) openContact() {
 		s.nextMode).Reserve("Tones, narrow")
 	s.wrong = widget.NewProse("").Small().Tone(view.Attention).Named("contact-wrong")
 	figures := view.ContactFigures(s.contact)
-	save := widget.NewButton("Save", "contact-keep", "Keep the contact in the records (Enter)",
+	save := widget.NewButton("Save", "contact-save", "Keep the contact in the records (Enter)",
 		s.keep).Looking(widget.Primary)
 	export := widget.NewButton("Export log…", "contact-export", "Write every contact of the records to a file, as ADIF",
 		s.export)
-	cancel := widget.NewButton("Cancel", "contact-drop", "Discard the contact", nil)
+	cancel := widget.NewButton("Cancel", "contact-cancel", "Discard the contact", nil)
 	field := func(words string, entry *widget.Entry, share float32) widget.Part {
 		return widget.Part{Share: share, Min: 90,
 			Object: widget.Column(2, widget.Fixed(widget.NewText(words).Small()),

@@ -47,7 +47,7 @@ func TestContact(t *testing.T) {
 		t.Fatalf("begun %d, sent %q", log.begun, entry("contact-sent").Text)
 	}
 	entry("contact-call").SetText(" ")
-	w.Press("contact-keep")
+	w.Press("contact-save")
 	if words := w.Layout().Control["contact-wrong"].Words; len(log.kept) != 0 ||
 		!strings.Contains(words, "call sign is missing") {
 		t.Errorf("kept %+v, %q", log.kept, words)
@@ -55,7 +55,7 @@ func TestContact(t *testing.T) {
 	entry("contact-call").SetText("Larch Hollow ")
 	entry("contact-received").SetText("M")
 	w.Press("contact-mode")
-	w.Press("contact-keep")
+	w.Press("contact-save")
 	if len(log.kept) != 1 || w.with.Open.Covers() {
 		t.Fatalf("kept %+v", log.kept)
 	}

@@ -44,7 +44,7 @@ type faultSheet struct {
 
 func openFaults(with widget.Context, faults Faults) *faultSheet {
 	f := &faultSheet{faults: faults, buttons: map[string]*widget.Button{},
-		said: widget.NewNote("").Rows(2).Named("fault-said")}
+		said: widget.NewNote("").Rows(2).Named("fault-result")}
 	var columns []widget.Part
 	for _, group := range faults.Kinds() {
 		parts := []widget.Part{widget.Fixed(widget.Padded(widget.NewText(group.Title).Bold(), 8, 0))}
@@ -57,7 +57,7 @@ func openFaults(with widget.Context, faults Faults) *faultSheet {
 		}
 		columns = append(columns, widget.Sharing(widget.Column(1, append(parts, widget.Spring())...)))
 	}
-	f.mend = widget.NewButton("Clear all", "mend-all", "Clear every fault", func() { f.try(f.faults.Mend("")) })
+	f.mend = widget.NewButton("Clear all", "clear-all", "Clear every fault", func() { f.try(f.faults.Mend("")) })
 	closing := widget.NewButton("Close", "close-faults", "Back to the window; the faults stay", nil)
 	note := widget.NewProse("None of this touches a real dish. A fault stays until it is cleared here; " +
 		"the panel must then be released as after a real one.").Small().Tone(view.Faint)

@@ -74,13 +74,13 @@ func TestFaultsOfPractice(t *testing.T) {
 	w.Press("fault-1-3")
 	w.Press("fault-2-0")
 	w.Press("fault-1-3")
-	w.Press("mend-all")
+	w.Press("clear-all")
 	if want := []string{"put 1-3", "put 2-0", "mend 1-3", "mend "}; !slices.Equal(faults.asked, want) {
 		t.Errorf("asked for %q, want %q", faults.asked, want)
 	}
 	faults.full = true
 	w.Press("fault-0-0")
-	if words := w.Layout().Control["fault-said"].Words; words != "no more than 16 faults at a time" {
+	if words := w.Layout().Control["fault-result"].Words; words != "no more than 16 faults at a time" {
 		t.Errorf("a refused fault says %q", words)
 	}
 	if w.with.Open.Close(); w.with.Open.Covers() {

@@ -318,7 +318,7 @@ func TestClosing(t *testing.T) {
 
 	w, _ = open(t, minimum, nil)
 	w.askToClose()
-	w.Press("close-keep")
+	w.Press("close-cancel")
 	if ended(w) || w.with.Open.Covers() || w.closer != nil {
 		t.Error("keeping it open leaves something behind")
 	}

@@ -32,13 +32,13 @@ func (w *Window) openNote() {
 	}
 	at := view.Clock(w.now.At)
 	keep := w.notes.Stamp()
-	words := widget.NewEntry("note-words", "heard our echo, 6 dB; a contact; rain on the feed")
+	words := widget.NewEntry("note-text", "heard our echo, 6 dB; a contact; rain on the feed")
 	operator := widget.NewEntry("note-operator", "name or call sign")
 	operator.SetText(w.notes.Operator())
-	save := widget.NewButton("Save", "note-keep",
+	save := widget.NewButton("Save", "note-save",
 		"Keep the note with the time, place, Doppler, noise, band and partner of the moment at which it was begun",
 		nil).Looking(widget.Primary)
-	cancel := widget.NewButton("Cancel", "note-drop", "Discard the note", nil)
+	cancel := widget.NewButton("Cancel", "note-cancel", "Discard the note", nil)
 	save.SetEnabled(false)
 	sheet := w.with.Open.ShowSheet("note-dialog", "Note of "+at+" UTC", widget.Column(8,
 		widget.Fixed(words),

@@ -48,14 +48,14 @@ func TestNotes(t *testing.T) {
 		t.Fatalf("%d stamps, operator %q", notes.stamps, entry("note-operator").Text)
 	}
 	// Nothing is kept of nothing.
-	entry("note-words").SetText("   ")
-	w.Press("note-keep")
+	entry("note-text").SetText("   ")
+	w.Press("note-save")
 	if len(notes.kept) != 0 {
 		t.Errorf("kept %q", notes.kept)
 	}
-	entry("note-words").SetText("heard our echo")
+	entry("note-text").SetText("heard our echo")
 	entry("note-operator").SetText("Anne ")
-	w.Press("note-keep")
+	w.Press("note-save")
 	if want := []string{"heard our echo by Anne"}; !slices.Equal(notes.kept, want) || w.with.Open.Covers() {
 		t.Errorf("kept %q, want %q; open %v", notes.kept, want, w.with.Open.Covers())
 	}
@@ -63,7 +63,7 @@ func TestNotes(t *testing.T) {
 	if entry("note-operator").Text != "Anne" {
 		t.Errorf("operator %q", entry("note-operator").Text)
 	}
-	w.Press("note-drop")
+	w.Press("note-cancel")
 	if len(notes.kept) != 1 || w.with.Open.Covers() {
 		t.Error("a dropped note is kept")
 	}

@@ -245,8 +245,8 @@ func TestFiguresDoNotJump(t *testing.T) {
 	d.Set(status)
 	w.show(view.At(d.Status(), 20, 0))
 	after := w.Layout().Control
-	for _, name := range []string{"azimuth-is", "elevation-is", "azimuth-want", "clock", "activity", "trim-cross",
-		"track", "stop"} {
+	for _, name := range []string{"azimuth-position", "elevation-position", "azimuth-setpoint", "clock", "activity",
+		"trim-cross", "track", "stop"} {
 		if b, a := before[name], after[name]; b.X != a.X || b.Y != a.Y || b.W != a.W {
 			t.Errorf("%s moved from %+v to %+v", name, b, a)
 		}
@@ -270,7 +270,7 @@ func TestOrdersOfControls(t *testing.T) {
 		{"hold", nil, []string{"hold"}, desk.Hold{}},
 		{"band", nil, []string{"band-1296 MHz"}, desk.BandTo{}},
 		{"zero trim", nil, []string{"trim-zero"}, desk.TrimTo{}},
-		{"trim before", nil, []string{"trim-back"}, desk.TrimBack{}},
+		{"trim before", nil, []string{"previous-trim"}, desk.TrimBack{}},
 		{"power off", nil, []string{"power"}, desk.Power{}},
 		{"power on", func(s *desk.Status) { s.Power = desk.PowerOff }, []string{"power"},
 			desk.Power{On: true}},
@@ -290,7 +290,7 @@ func TestOrdersOfControls(t *testing.T) {
 			[]string{"release"}, desk.Release{}},
 		{"cancel a start", func(s *desk.Status) { s.Starting, s.StartingIn = "Slewing", time.Second },
 			[]string{"cancel-start"}, desk.CancelWarning{}},
-		{"all seen", nil, []string{"worst-alarm", "alarms-seen"}, desk.Acknowledge{Alarm: -1}},
+		{"all seen", nil, []string{"worst-alarm", "alarms-acknowledge"}, desk.Acknowledge{Alarm: -1}},
 	}
 	w, d := open(t, minimum, nil)
 	for _, row := range rows {

@@ -26,7 +26,7 @@ type periodClock struct {
 }
 
 func newPeriodClock(with widget.Context) *periodClock {
-	c := &periodClock{with: with, words: newPair("turn", "Transmit period 0:00"),
+	c := &periodClock{with: with, words: newPair("periods", "Transmit period 0:00"),
 		ring: canvas.NewRectangle(color.Transparent)}
 	c.words.under.Reserve("3600 s, they transmit first ▾")
 	c.ring.CornerRadius = widget.Corner

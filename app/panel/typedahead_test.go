@@ -215,7 +215,7 @@ func ways() map[string]way {
 		"position-dialog":         to("Health", "reference-button", "reference-beam"),
 		"practice-dialog":         to("Health", "view-menu-button", "practice-switch"),
 		"reading-dialog":          to("Health", "health-list"),
-		"records-earlier":         to("Records", "records-beside"),
+		"records-earlier":         to("Records", "records-comparison"),
 		"records-groups":          to("Records", "records-reading-1"),
 		"records-kinds":           to("Records", "records-sift"),
 		"records-readings":        to("Records", "records-reading-1", "records-group-pointing-and-link"),

@@ -22,6 +22,9 @@ const movesVisibly = 0.1 // degrees per second
 type Hold struct {
 	shown Now
 	moved bool
+	// lasting are the two statuses compared last, kept to be used again: they are large, and there
+	// is a comparison ten times a second.
+	lasting [2]desk.Status
 }
 
 // Next returns what is shown at a moment: the moment itself when the clock's second
@@ -30,7 +33,7 @@ type Hold struct {
 func (h *Hold) Next(now Now) Now {
 	moves := movesNow(now)
 	full := h.shown.Status == nil || now.Live != h.shown.Live || moves != h.moved ||
-		second(now) != second(h.shown) || Differs(h.shown.Status, now.Status)
+		second(now) != second(h.shown) || h.differs(h.shown.Status, now.Status)
 	h.moved = moves
 	if full || moves {
 		h.shown = now
@@ -60,16 +63,21 @@ func movesNow(now Now) bool {
 	return false
 }
 
-// Differs reports that two statuses differ in something that must be seen at once: in
+// differs reports that two statuses differ in something that must be seen at once: in
 // anything but figures that change all the time.
-func Differs(a, b *desk.Status) bool {
-	return a != b && !reflect.DeepEqual(lasting(a), lasting(b))
+func (h *Hold) differs(a, b *desk.Status) bool {
+	if a == b {
+		return false
+	}
+	leaveLasting(&h.lasting[0], a)
+	leaveLasting(&h.lasting[1], b)
+	return !reflect.DeepEqual(&h.lasting[0], &h.lasting[1])
 }
 
-// lasting returns a status without the figures that change all the time. What isn't
+// leaveLasting makes c the status s without the figures that change all the time. What isn't
 // named here is shown at once.
-func lasting(s *desk.Status) *desk.Status {
-	c := *s
+func leaveLasting(c, s *desk.Status) {
+	*c = *s
 	c.Number, c.At = 0, time.Time{}
 	c.ArrivesIn, c.StartingIn, c.Proposal.Left, c.Period.Left =
 		0, wholeSeconds(c.StartingIn), wholeSeconds(c.Proposal.Left), 0
@@ -103,7 +111,6 @@ func lasting(s *desk.Status) *desk.Status {
 	c.Referencing = desk.Referencing{}
 	c.OwnEcho = lastingEcho(c.OwnEcho)
 	c.MotorStartsPerHour, c.Lateness = [2]float64{}, desk.Lateness{}
-	return &c
 }
 
 func wholeSeconds(d time.Duration) time.Duration { return (d + time.Second - 1).Truncate(time.Second) }

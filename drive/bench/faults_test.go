@@ -21,7 +21,7 @@ func TestFaultsInASlew(t *testing.T) {
 		codes   []guard.Code
 		seconds float64
 	}{
-		{"az-blocked", []guard.Code{guard.Blocked}, 3},
+		{"az-jammed", []guard.Code{guard.Stalled}, 3},
 		{"az-coupling-broken", []guard.Code{guard.EncoderSilent, guard.EncoderFault}, 6},
 		{"az-motor-unpowered", []guard.Code{guard.MotorSilent}, 6},
 		{"az-encoder-dead", []guard.Code{guard.EncoderSilent, guard.EncoderFault}, 3},

@@ -47,7 +47,7 @@ const (
 	TooFast
 	MovingAfterStop
 	WrongWay
-	Blocked
+	Stalled
 	MotorSilent
 	EncoderSilent
 	MovingNotDriven

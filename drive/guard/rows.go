@@ -128,7 +128,7 @@ var rows = [...]Row{
 		Test: endElsewhere,
 	},
 	{
-		Code: Blocked, Name: "stalled", PerAxis: true,
+		Code: Stalled, Name: "stalled", PerAxis: true,
 		Words:    "The axis is driven, draws high current and does not move: stalled, frozen or locked",
 		Next:     "Look at the dish before anything else. Remove what holds it, then Release.",
 		Response: TripPower, Behind: []Code{HandPanel, EndSwitch, BothEnds},
@@ -138,14 +138,14 @@ var rows = [...]Row{
 		Code: MotorSilent, Name: "motor draws no current", PerAxis: true,
 		Words:    "The axis is driven, draws no current and does not move: no power at the motor",
 		Next:     "Check the motor's fuse, cable and brushes, then Release.",
-		Response: TripPower, Behind: []Code{HandPanel, EndSwitch, BothEnds, Blocked},
+		Response: TripPower, Behind: []Code{HandPanel, EndSwitch, BothEnds, Stalled},
 		Test: motorSilent,
 	},
 	{
 		Code: EncoderFault, Name: "encoder fault", PerAxis: true, Distrusts: true,
 		Words:    "The encoder reports a fault or gives no counts: the position can't be relied on",
 		Next:     "Check the encoder, its coupling and cable. Release, then reference the axis.",
-		Response: TripPower, Behind: []Code{Blocked, MotorSilent},
+		Response: TripPower, Behind: []Code{Stalled, MotorSilent},
 		Test: func(_ *Config, f *Facts, _ *State, axis int) bool { return f.Ours && f.Axes[axis].EncoderFault },
 	},
 	{
@@ -163,7 +163,7 @@ var rows = [...]Row{
 		Words:    "Drive power went off without being ordered",
 		Next:     "Check the drive supply, its contactor and fuses, then Release.",
 		Response: TripPower, Behind: []Code{WatchdogTripped, Restarted, StopCircuit, HandPanel, DriveFault,
-			EncoderFault, Blocked, MotorSilent, PowerDidNotComeOn, LinkLost},
+			EncoderFault, Stalled, MotorSilent, PowerDidNotComeOn, LinkLost},
 		Test: func(_ *Config, f *Facts, _ *State, _ int) bool {
 			return f.Ours && f.PowerConfirmed && (!f.Powered || f.PowerTrip)
 		},
@@ -219,7 +219,7 @@ var rows = [...]Row{
 		Words: "The axis is driven and its counts do not move: encoder or coupling",
 		Next: "Check whether the dish itself moved. Check encoder, coupling and gear, then Release and reference " +
 			"the axis.",
-		Response: TripPower, Behind: []Code{HandPanel, EndSwitch, BothEnds, WrongWay, Blocked, MotorSilent},
+		Response: TripPower, Behind: []Code{HandPanel, EndSwitch, BothEnds, WrongWay, Stalled, MotorSilent},
 		Test: func(c *Config, f *Facts, s *State, axis int) bool {
 			return f.Powered && s.Axes[axis].stuck(&c.Axes[axis])
 		},
@@ -228,7 +228,7 @@ var rows = [...]Row{
 		Code: MovingNotDriven, Name: "moving but not driven", PerAxis: true, Distrusts: true,
 		Words:    "The axis moves without being driven",
 		Next:     "Check brake, worm and couplings, and the wind. Release when it has stopped.",
-		Response: TripPower, Behind: []Code{HandPanel, EncoderFault, TooFast, MovingAfterStop, WrongWay, Blocked,
+		Response: TripPower, Behind: []Code{HandPanel, EncoderFault, TooFast, MovingAfterStop, WrongWay, Stalled,
 			MotorSilent, EncoderSilent},
 		Test: func(c *Config, f *Facts, s *State, axis int) bool {
 			t := &s.Axes[axis]
@@ -250,7 +250,7 @@ var rows = [...]Row{
 		Words:    "The axis is driven and does not get on: it comes no nearer to its target",
 		Next:     "Look at the dish: ice, wind, a slipping worm or encoder. Release, then reference the axis.",
 		Response: TripPower,
-		Behind: []Code{HandPanel, EndSwitch, EncoderFault, TooFast, WrongWay, Blocked, MotorSilent, EncoderSilent,
+		Behind: []Code{HandPanel, EndSwitch, EncoderFault, TooFast, WrongWay, Stalled, MotorSilent, EncoderSilent,
 			MovingNotDriven, NotObeyed},
 		Test: func(c *Config, f *Facts, s *State, axis int) bool {
 			return s.Pursuit[axis].vain(&c.Axes[axis]) || f.Powered && !f.Stopped && s.Axes[axis].lagging(&c.Axes[axis])

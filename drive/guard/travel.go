@@ -265,7 +265,7 @@ func (t *travel) stuck(c *AxisConfig) bool {
 }
 
 // load is the current while the axis did not move for each part of full drive
-// (amperes), and whether it is known. A motor that is held fast draws in
+// (amperes), and whether it is known. A motor that is jammed draws in
 // proportion to its drive.
 func (t *travel) load() (amperes float64, ok bool) {
 	current, driven := t.Current+t.EndedCurrent, t.Driven+t.EndedDriven

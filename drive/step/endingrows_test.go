@@ -146,7 +146,7 @@ func motionEndings() []ending {
 		return func(r *rig.Rig) { change(r.Enclosure) }
 	}
 	return []ending{
-		{code: guard.Blocked, cause: "the axis is held fast",
+		{code: guard.Stalled, cause: "the axis is jammed",
 			begin: axis(func(b *rig.FakeEnclosure) { b.Axes[0].Locked = true })},
 		{code: guard.MotorSilent, cause: "the motor's cable breaks",
 			begin: axis(func(b *rig.FakeEnclosure) { b.Axes[0].Locked, b.CurrentA[0] = true, 0 })},

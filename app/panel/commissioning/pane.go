@@ -51,7 +51,7 @@ func New(with widget.Context, settle func([]commission.Suggestion)) *Pane {
 	p := &Pane{with: with, settle: settle, guide: container.NewStack(), lines: container.NewStack(),
 		tools: container.NewStack(), plot: newPlot(with),
 		count: widget.NewLabel("").Right().Elastic(),
-		told:  widget.NewText("").Small().Elastic().Named("commission-told")}
+		told:  widget.NewText("").Small().Elastic().Named("commission-result")}
 	p.pushes = newPushes(with)
 	small := func(words, name, tip string, act func()) *widget.Button {
 		return widget.NewButton(words, name, tip, act).Tight().Sized(widget.SmallText)

@@ -179,7 +179,7 @@ func (p *Pane) skyRow(step commission.Step) fyne.CanvasObject {
 // rotationRow takes a known turn of an axis.
 func (p *Pane) rotationRow(axis int) fyne.CanvasObject {
 	name := [2]string{"az", "el"}[axis]
-	entry := widget.NewEntry("commission-turn-"+name+"-entry", "degrees")
+	entry := widget.NewEntry("commission-rotation-"+name+"-entry", "degrees")
 	take := func(string) {
 		deg, err := view.ParseAngle(entry.Text, -720, 720)
 		if err != nil {
@@ -195,10 +195,10 @@ func (p *Pane) rotationRow(axis int) fyne.CanvasObject {
 		p.act(commission.Act{Kind: commission.RotationTo, Axis: axis, Deg: deg.Deg()})
 	}
 	entry.OnSubmitted = take
-	begin := widget.NewButton("rotation starts here", "commission-turn-"+name,
+	begin := widget.NewButton("rotation starts here", "commission-rotation-"+name,
 		"The known rotation of this axis starts at its present position",
 		func() { p.act(commission.Act{Kind: commission.RotationFrom, Axis: axis}) }).Tight().Sized(widget.SmallText)
-	end := widget.NewButton("and ends", "commission-turned-"+name, "The axis has gone these degrees since",
+	end := widget.NewButton("and ends", "commission-rotation-end-"+name, "The axis has gone these degrees since",
 		func() { take("") }).Tight().Sized(widget.SmallText)
 	return widget.Row(6, widget.Fixed(widget.NewLabel([2]string{"Azimuth", "Elevation"}[axis]).Reserve("Elevation")),
 		widget.Sharing(begin), widget.Part{Object: entry, Share: 1, Min: 80}, widget.Sharing(end))
@@ -235,8 +235,8 @@ func (p *Pane) openLeave() {
 }
 
 func (p *Pane) openAnew() {
-	keep := widget.NewButton("Cancel", "commission-keep", "Close without a change", nil)
-	forget := widget.NewButton("Start over", "commission-forget", "Resets all steps and discards their measurements",
+	keep := widget.NewButton("Cancel", "commission-cancel", "Close without a change", nil)
+	forget := widget.NewButton("Start over", "commission-reset", "Resets all steps and discards their measurements",
 		nil)
 	sheet := p.with.Open.ShowSheet("commission-anew-dialog", "Start over",
 		widget.NewProse("Reset the findings and measurements of every step? The settings stay."),

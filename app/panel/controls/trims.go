@@ -29,7 +29,7 @@ func NewTrims(with widget.Context) *Trims {
 	}
 	t.zero = widget.NewButton("Zero trim", "trim-zero", "Set both trims to zero",
 		func() { with.Desk.Ask(desk.TrimTo{}) }).Tight()
-	t.back = widget.NewButton("Previous trim", "trim-back", "Return to the trim before the last change (Ctrl+B)",
+	t.back = widget.NewButton("Previous trim", "previous-trim", "Return to the trim before the last change (Ctrl+B)",
 		t.Back).Tight()
 	for i, name := range [view.StepCount]string{"nudge-step-tenth", "nudge-step-half", "nudge-step-0.1",
 		"nudge-step-1"} {

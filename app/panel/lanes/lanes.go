@@ -38,9 +38,9 @@ func New() *Pane {
 
 func newLane(title, name string) (lane, fyne.CanvasObject) {
 	l := lane{
-		position: widget.NewText("").Sized(widget.BigText).Bold().Right().Reserve(widest).Named(name + "-is"),
+		position: widget.NewText("").Sized(widget.BigText).Bold().Right().Reserve(widest).Named(name + "-position"),
 		mark:     widget.NewLabel("").Reserve("not referenced").Named(name + "-mark"),
-		setpoint: widget.NewLabel("").Right().Elastic().Named(name + "-want"),
+		setpoint: widget.NewLabel("").Right().Elastic().Named(name + "-setpoint"),
 		own:      widget.NewLabel("").Right().Elastic().Named(name + "-target"),
 		motion:   widget.NewLabel("").Right().Elastic().Named(name + "-motion"),
 	}

@@ -57,7 +57,7 @@ func New(with widget.Context) *Pane {
 	p.cold = widget.NewButton("Cold sky", "cold-sky", coldTip(view.Now{}), func() {
 		with.Desk.Ask(desk.TakeColdSky{})
 	}).Tight().Sized(widget.SmallText)
-	p.offSource = widget.NewButton("Off source", "aside",
+	p.offSource = widget.NewButton("Off source", "off-source",
 		"Look some beamwidths beside the target, at the same elevation on the colder side, and back again (Ctrl+O)",
 		p.OffSource).Tight().Sized(widget.SmallText).Reserve("Off source")
 	p.raster = canvas.NewRaster(p.draw)

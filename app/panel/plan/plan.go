@@ -51,7 +51,7 @@ func New(with widget.Context) *Pane {
 		moment:  widget.NewText("").Small().Elastic().Named("plan-moment"),
 		reasons: widget.NewLabel("").Elastic().Named("plan-reasons"),
 		armed:   widget.NewText("").Small().Elastic().Named("plan-armed"),
-		told:    widget.NewLabel("").Right().Elastic().Named("plan-told"),
+		told:    widget.NewLabel("").Right().Elastic().Named("plan-result"),
 		next:    widget.NewFigures("plan-next", maxNext),
 		list:    widget.NewLabel("").Bold(),
 	}
@@ -63,7 +63,7 @@ func New(with widget.Context) *Pane {
 		"The dish goes to this pass automatically: it is announced half a minute before, then drive power comes on "+
 			"and the motion warning sounds; it tracks, and parks afterwards",
 		p.openArm).Sized(widget.SmallText).Reserve("Arm it again")
-	p.forget = widget.NewButton("Disarm", "plan-forget", "The pass is disarmed",
+	p.forget = widget.NewButton("Disarm", "plan-disarm", "The pass is disarmed",
 		func() { p.with.Desk.Ask(desk.Arm{}) }).Sized(widget.SmallText)
 	p.partners = widget.NewButton("With ▾", "plan-with",
 		"The partners that a shared pass is shared with: all of them at once",

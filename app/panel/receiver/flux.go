@@ -40,13 +40,13 @@ func (p *Pane) askFlux() {
 		}
 		rows[1+i/3] = append(rows[1+i/3], field(fmt.Sprintf("%v MHz", mhz), entry))
 	}
-	save := widget.NewButton("Apply", "flux-take", "Use this flux for the Sun on its day",
+	save := widget.NewButton("Apply", "flux-apply", "Use this flux for the Sun on its day",
 		s.take).Looking(widget.Primary)
 	confirm := widget.NewButton("Confirm the newest", "flux-confirm",
 		"Use the newest flux entered for another day, with the error that its age gives it",
 		func() { s.ask(desk.FluxTo{Confirm: true}) })
 	confirm.SetEnabled(p.now.Receiving.SunOld)
-	forget := widget.NewButton("Delete all", "flux-forget",
+	forget := widget.NewButton("Delete all", "flux-delete",
 		"Delete all entries: the mean of the solar cycle is assumed",
 		func() { s.ask(desk.FluxTo{}) })
 	forget.SetEnabled(len(p.now.Receiving.Reports) > 0)
@@ -59,7 +59,7 @@ func (p *Pane) askFlux() {
 		parts = append(parts, widget.Fixed(widget.Row(8, row...)))
 	}
 	parts = append(parts, widget.Fixed(s.wrong),
-		widget.Fixed(widget.NewProse(taken.Words).Small().Tone(taken.Tone).Named("flux-taken")),
+		widget.Fixed(widget.NewProse(taken.Words).Small().Tone(taken.Tone).Named("flux-applied")),
 		widget.Part{Object: history.Object(), Share: 1, Min: 110})
 	s.close = p.with.Open.ShowSheet("flux-dialog", "Solar flux of the day", widget.Column(8, parts...),
 		[]*widget.Button{cancel, forget, confirm, save}, s.fluxes[3]).Close

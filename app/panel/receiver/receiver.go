@@ -119,7 +119,7 @@ func (p *Pane) Show(now view.Now) {
 	p.receiver.Show(view.ReceiverFigures(now))
 	note := view.ReceiverNote(now)
 	p.note.Set(note.Words, note.Tone)
-	p.measure.SetEnabled(now.Live && !now.Receiving.Running && !now.Peak.Running)
+	p.measure.SetEnabled(now.Live && !now.Receiving.Running && !now.Peak.Running && now.TimeScale <= 1)
 	p.past.SetEnabled(len(now.Receiving.Before) > 0)
 	p.trims.SetEnabled(len(now.Trims) > 0)
 	p.endMeasure.SetEnabled(now.Receiving.Running)

@@ -298,19 +298,19 @@ func TestSolarFlux(t *testing.T) {
 		}
 		return found
 	}
-	press(t, p.with.Open.Object(), "flux-take")
+	press(t, p.with.Open.Object(), "flux-apply")
 	if len(d.Asked()) != 0 {
 		t.Fatalf("nothing entered asks for %+v", d.Asked())
 	}
 	entry("flux-date").SetText("2027-04-14")
 	entry("flux-1415").SetText(" 62 ")
 	entry("flux-2800").SetText("hot")
-	press(t, p.with.Open.Object(), "flux-take")
+	press(t, p.with.Open.Object(), "flux-apply")
 	if len(d.Asked()) != 0 {
 		t.Fatalf("a word asks for %+v", d.Asked())
 	}
 	entry("flux-2800").SetText("85.5")
-	press(t, p.with.Open.Object(), "flux-take")
+	press(t, p.with.Open.Object(), "flux-apply")
 	if got := d.Asked(); len(got) != 1 || got[0] != (desk.FluxTo{Words: "2027-04-14 1415 62 2800 85.5"}) {
 		t.Fatalf("asked %+v", got)
 	}

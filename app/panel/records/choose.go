@@ -68,7 +68,7 @@ func (p *Pane) openGroups(index int, beneath fyne.CanvasObject) {
 		})
 	}
 	if there && len(p.readings) > 1 {
-		items = append(items, widget.Item{Words: "Remove", Name: "records-away", Act: func() {
+		items = append(items, widget.Item{Words: "Remove", Name: "records-remove", Act: func() {
 			p.readings = slices.Delete(slices.Clone(p.readings), index, index+1)
 			p.arrange()
 			p.ask()
@@ -116,7 +116,7 @@ func (p *Pane) openBeside() {
 		{"No comparison", 0}, {"A day before", 24 * time.Hour}, {"A lunar day before", lunarDay},
 		{"A week before", 7 * 24 * time.Hour},
 	} {
-		items = append(items, widget.Item{Words: choice.words, Name: "records-beside-" + view.Name(choice.words),
+		items = append(items, widget.Item{Words: choice.words, Name: "records-comparison-" + view.Name(choice.words),
 			Chosen: p.earlier == choice.back, Act: func() {
 				p.earlier = choice.back
 				p.beside.Set(choice.words+" ▾", widget.Quiet)

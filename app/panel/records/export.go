@@ -14,12 +14,12 @@ import (
 )
 
 // table is what is drawn, as CSV (RFC 4180): a line for each moment that any
-// reading has a point at, with mean, least and most of each.
+// reading has a point at, with mean, minimum and maximum of each.
 func (a answer) table() ([]byte, error) {
 	head := []string{"at_utc"}
 	values := map[time.Time]map[int]journal.Point{}
 	for i, trend := range a.trends {
-		for _, part := range [...]string{"mean", "least", "most"} {
+		for _, part := range [...]string{"mean", "minimum", "maximum"} {
 			head = append(head, a.readings[i].Key+"_"+part)
 		}
 		for _, p := range trend.Points {

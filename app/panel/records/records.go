@@ -88,7 +88,7 @@ func New(with widget.Context, source Source) *Pane {
 	p := &Pane{
 		with: with, source: source, readings: journal.AllSeries()[:1:1], span: time.Hour,
 		from: widget.NewLabel(""), station: widget.NewLabel("").Middle(), until: widget.NewLabel("").Right(),
-		told:   widget.NewLabel("").Elastic().Named("records-told"),
+		told:   widget.NewLabel("").Elastic().Named("records-result"),
 		search: widget.NewEntry("records-search", "Search events"),
 	}
 	p.plot = newPlot(p)
@@ -100,7 +100,7 @@ func New(with widget.Context, source Source) *Pane {
 	p.after = small("▸", "records-after", "Later, by half of what is shown", func() { p.shift(p.span / 2) })
 	p.add = small("Add a reading ▾", "records-add", "Draw another reading as well",
 		func() { p.openGroups(len(p.readings), p.add) })
-	p.beside = small("No comparison ▾", "records-beside", "Draw the first reading of an earlier time as well",
+	p.beside = small("No comparison ▾", "records-comparison", "Draw the first reading of an earlier time as well",
 		p.openBeside)
 	p.sift = small("Everything ▾", "records-sift", "What is listed", p.openSift)
 	export := small("Export…", "records-export", "What is drawn, as a table (CSV) or a picture (PNG)", p.openExport)

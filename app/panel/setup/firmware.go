@@ -78,7 +78,7 @@ func (f *flashing) open() {
 	f.breakOff = widget.NewButton("Abort", "firmware-abort",
 		"Break off what is under way: a board that is half written must be written again", func() { f.abort() })
 	close := widget.NewButton("Close", "firmware-close", "Close this; what is under way goes on", nil)
-	f.told = widget.NewProse("").Small().Rows(toldRows).Named("firmware-told")
+	f.told = widget.NewProse("").Small().Rows(toldRows).Named("firmware-result")
 	f.confirm = false
 	f.sheet = f.pane.with.Open.ShowSheet("firmware-dialog", "Enclosure firmware", widget.Column(6,
 		widget.Fixed(widget.NewProse(words).Small()),

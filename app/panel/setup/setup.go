@@ -70,7 +70,7 @@ type Pane struct {
 // New returns the pane.
 func New(with widget.Context, keeper Keeper) *Pane {
 	p := &Pane{with: with, keeper: keeper, draft: settings.NewDraft(keeper.Settings()), rows: container.NewStack(),
-		why: widget.NewLabel("").Elastic(), told: widget.NewText("").Small().Elastic().Named("setup-told")}
+		why: widget.NewLabel("").Elastic(), told: widget.NewText("").Small().Elastic().Named("setup-result")}
 	p.choose = widget.NewButton("", "setup-chapter", "Which part of the settings",
 		p.openChapters).Sized(widget.SmallText)
 	p.undo = widget.NewButton("Undo", "setup-undo", "Take the last change back", func() {

@@ -55,7 +55,7 @@ func New(with widget.Context, source Source, scale view.AudioScale) *Pane {
 		own:     widget.NewText("").Small().Tone(view.MoonTone).Elastic().Named("spectrum-own"),
 		partner: widget.NewText("").Small().Tone(view.Wanted).Elastic().Named("spectrum-partner"),
 		readout: widget.NewText("").Small().Elastic().Named("spectrum-readout"),
-		told:    widget.NewLabel("").Elastic().Named("spectrum-told"),
+		told:    widget.NewLabel("").Elastic().Named("spectrum-result"),
 	}
 	key := func(name, tip string, act func()) *widget.Button {
 		return widget.NewButton("", name, tip, act).Tight().Sized(widget.SmallText)

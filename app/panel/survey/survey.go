@@ -49,7 +49,7 @@ func New(with widget.Context) *Pane {
 	p.use = widget.NewButton("Apply model", "survey-use",
 		"The fitted model corrects the pointing from now on; all trims are set to zero. Revert model restores both",
 		order(desk.UseModel{})).Tight().Sized(widget.SmallText)
-	p.back = widget.NewButton("Revert model", "survey-back", "Revert to the previous mount model and its trims",
+	p.back = widget.NewButton("Revert model", "survey-revert", "Revert to the previous mount model and its trims",
 		order(desk.ModelBack{})).Tight().Sized(widget.SmallText)
 	p.observed = widget.NewButton("Observations ▾", "survey-observations",
 		"Show the observations; exclude one or include it again", p.openList).Tight().Sized(widget.SmallText)
@@ -139,8 +139,8 @@ func (p *Pane) items() []widget.Item {
 }
 
 func (p *Pane) askAnew() {
-	keep := widget.NewButton("Cancel", "survey-keep", "Close without a change", nil)
-	forget := widget.NewButton("Reset", "survey-forget", "A new survey begins; the mount model in use stays", nil)
+	keep := widget.NewButton("Cancel", "survey-cancel", "Close without a change", nil)
+	forget := widget.NewButton("Reset", "survey-reset", "A new survey begins; the mount model in use stays", nil)
 	words := widget.NewProse(fmt.Sprintf("Delete all %d observations? The mount model in use stays.",
 		len(p.now.Survey.Observations)))
 	sheet := p.with.Open.ShowSheet("survey-dialog", "New survey", words, []*widget.Button{keep, forget}, keep)

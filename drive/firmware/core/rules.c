@@ -111,6 +111,13 @@ static void watch(void)
     }
 }
 
+/* Whether the sequencer is anywhere but in receive. */
+static bool switching(void)
+{
+    return core.station.amplifier[0] != 0U && (core.seen.contacts & CONTACT_FAULT) == 0U &&
+           ((core.seen.contacts / CONTACT_SEQUENCER) & 3U) != 0U;
+}
+
 void rules_tick(void)
 {
     watch();
@@ -124,6 +131,9 @@ void rules_tick(void)
         if (core.since_keyed != NEVER) {
             core.since_keyed++;
         }
+    }
+    if (switching()) {
+        core.changed = core.ms;
     }
     if (core.ms - core.changed > CLEAN_AFTER_MS) {
         core.changed = core.ms - CLEAN_AFTER_MS; /* likewise */

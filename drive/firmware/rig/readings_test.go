@@ -8,6 +8,7 @@ import (
 	"testing"
 	"time"
 
+	"beamhelm/drive/enclosure"
 	"beamhelm/drive/rtu"
 )
 
@@ -107,6 +108,38 @@ func readings(t *testing.T, r *Rig) (registers [32]int16) {
 		registers[i] = int16(binary.BigEndian.Uint16(r.Sent[3+2*i:]))
 	}
 	return registers
+}
+
+// TestNoiseWhileSwitching: the noise is clean again 300 ms after the sequencer is back in receive, where it stays in
+// its fault.
+func TestNoiseWhileSwitching(t *testing.T) {
+	for _, body := range []Body{Chip, Native} {
+		r := New(t, body, stationWith(t, everything()))
+		clean := func(after time.Duration, what string, want bool) {
+			t.Helper()
+			r.For(after)
+			r.Sent, r.SentAt = nil, nil
+			r.Send((&rtu.Request{Unit: 1, Function: rtu.ReadHolding, ReadAddress: 0x2F, ReadCount: 1}).Append(nil))
+			if !r.Until(200*time.Millisecond, func() bool { return len(r.Sent) == 7 }) {
+				t.Fatal("no answer")
+			}
+			if more := binary.BigEndian.Uint16(r.Sent[3:]); more&enclosure.MoreClean != 0 != want {
+				t.Errorf("%s: %s: more state %04X, want clean %v", body, what, more, want)
+			}
+		}
+		clean(time.Second, "in receive", true)
+		for _, state := range [][2]bool{{true, false}, {false, true}} { // to transmit, and back
+			r.Set(0, "SEQUENCER_0", !state[0])
+			r.Set(0, "SEQUENCER_1", !state[1])
+			clean(time.Second, "while it switches", false)
+			r.Set(0, "SEQUENCER_0", true)
+			r.Set(0, "SEQUENCER_1", true)
+			clean(200*time.Millisecond, "too soon after", false)
+			clean(200*time.Millisecond, "back in receive", true)
+		}
+		r.Set(0, "SEQUENCER_BAD", false)
+		clean(time.Second, "with its fault", true)
+	}
 }
 
 // TestReadings: voltages, pulses and the sensor's bits, and what the registers must read of them.

@@ -66,7 +66,7 @@ func gather(faults []Fault, now time.Duration) conditions {
 func (a *axisConditions) take(f *Fault) {
 	v := f.Values[0]
 	switch f.Kind {
-	case Blocked:
+	case Jammed:
 		a.held += heldFast
 	case Ice:
 		a.held += v

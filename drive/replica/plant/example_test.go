@@ -19,7 +19,7 @@ func Example() {
 		fmt.Println(err)
 		return
 	}
-	fault, what, err := plant.Named("el-blocked")
+	fault, what, err := plant.Named("el-jammed")
 	if err == nil {
 		err = dish.Put(fault)
 	}
@@ -34,6 +34,6 @@ func Example() {
 	fmt.Println(what.Words)
 	fmt.Printf("azimuth %.0f, elevation %.0f degrees\n", truth.Axis[0].Deg(), truth.Axis[1].Deg())
 	// Output:
-	// the axis is held fast: it turns only within the backlash
+	// the axis turns only within the backlash
 	// azimuth 186, elevation 45 degrees
 }

@@ -13,7 +13,7 @@ type Kind uint8
 // The kinds: those up to EndSwitchStuck belong to one axis, the others to the whole.
 const (
 	NoFault Kind = iota
-	Blocked
+	Jammed
 	Ice
 	CouplingBroken
 	RunsFree
@@ -100,7 +100,7 @@ func Descriptions() []Description {
 		return [2]Parameter{{name, unit, usual, minimum, maximum}}
 	}
 	return []Description{
-		{Blocked, "blocked", true, "the axis is held fast: it turns only within the backlash", none},
+		{Jammed, "jammed", true, "the axis turns only within the backlash", none},
 		{Ice, "ice", true, "ice or a dry bearing: more friction, more current, less speed",
 			one("torque", "Nm", 2500, 0, 1e5)},
 		{CouplingBroken, "coupling-broken", true, "motor and worm are disconnected: the motor turns, the dish does not",

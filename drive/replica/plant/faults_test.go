@@ -25,7 +25,7 @@ func TestFaultsShow(t *testing.T) {
 		// shows after 30 s of slow drive on both axes.
 		shows func(s sight) bool
 	}{
-		{"az-blocked", func(s sight) bool { return stands(s, 0) && s.out.Axes[0].CurrentA > 10 }},
+		{"az-jammed", func(s sight) bool { return stands(s, 0) && s.out.Axes[0].CurrentA > 10 }},
 		{"el-ice", func(s sight) bool { return s.out.Axes[1].CurrentA > 5 && moved(s, 1) > 0 }},
 		{"az-coupling-broken", func(s sight) bool {
 			return stands(s, 0) && s.out.Axes[0].CurrentA > 0.5 && s.out.Axes[0].CurrentA < 3
@@ -256,7 +256,7 @@ func TestFaultsRefused(t *testing.T) {
 	if full != max(0, len(names)-MaxFaults) {
 		t.Errorf("%d of %d faults were refused, %d is the most", full, len(names), MaxFaults)
 	}
-	p.Remove(Blocked, 0)
+	p.Remove(Jammed, 0)
 	if _, n := p.Faults(); n != MaxFaults-1 {
 		t.Errorf("after mending one there are %d", n)
 	}

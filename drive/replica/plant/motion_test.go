@@ -72,21 +72,21 @@ func TestStopping(t *testing.T) {
 	}
 }
 
-// TestStall: a blocked axis draws what the resistance of the winding allows,
+// TestStall: a jammed axis draws what the resistance of the winding allows,
 // V = R i, or the limit of the drive stage.
 func TestStall(t *testing.T) {
 	for _, row := range []struct{ applied, want float64 }{{0.1, 0.1 * 27.4 / (0.4 * (1 - 10*copperPerC))}, {1, 15},
 		{-1, -15}} {
 		p := open(t, still())
-		put(t, p, "az-blocked")
+		put(t, p, "az-jammed")
 		out := drive(p, 3, row.applied, 0)
 		if got := out.Axes[0].CurrentA; math.Abs(got-row.want) > 0.03*math.Abs(row.want) {
-			t.Errorf("blocked at %+.1f of full drive: %.2f A, want %.2f within 3 %%", row.applied, got, row.want)
+			t.Errorf("jammed at %+.1f of full drive: %.2f A, want %.2f within 3 %%", row.applied, got, row.want)
 		}
 		from := p.Truth().Axis[0]
 		drive(p, 3, row.applied, 0)
 		if moved := p.Truth().Axis[0] - from; moved != 0 {
-			t.Errorf("a blocked axis moved %v degrees", moved.Deg())
+			t.Errorf("a jammed axis moved %v degrees", moved.Deg())
 		}
 	}
 }

@@ -115,7 +115,7 @@ func TestQuietNightReadings(t *testing.T) {
 // TestMotorHeat: the heat of the winding against what leaves it: R i^2 / cooling.
 func TestMotorHeat(t *testing.T) {
 	p := open(t, still())
-	put(t, p, "az-blocked")
+	put(t, p, "az-jammed")
 	put(t, p, "az-drive-fault")
 	p.Remove(DriveStageFault, 0)
 	drive(p, 60, 0.15, 0) // about 10 A
@@ -131,7 +131,7 @@ func TestMotorHeat(t *testing.T) {
 // TestSupplySags under the motors' current, by the resistance of its cable.
 func TestSupplySags(t *testing.T) {
 	p := open(t, still())
-	put(t, p, "az-blocked")
+	put(t, p, "az-jammed")
 	rest(p, 1)
 	before := p.busV
 	drive(p, 4, 1, 0)

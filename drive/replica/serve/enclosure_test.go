@@ -317,6 +317,19 @@ func TestCleanNoise(t *testing.T) {
 	k.want("since keyed", k.e.Motion().SinceKeyed, uint16(200))
 	k.wait(110 * ms)
 	k.want("clean 310 ms after", clean(), true)
+	for _, state := range []float64{enclosure.SequencerGoingToTransmit, enclosure.SequencerGoingToReceive} {
+		k.d.out.Readings[enclosure.Sequencer] = state
+		k.wait(time.Second)
+		k.want("clean while the sequencer switches", clean(), false)
+		k.d.out.Readings[enclosure.Sequencer] = enclosure.SequencerReceive
+		k.wait(290 * ms)
+		k.want("clean 290 ms after it has switched", clean(), false)
+		k.wait(20 * ms)
+		k.want("clean 310 ms after it has switched", clean(), true)
+	}
+	k.d.out.Readings[enclosure.Sequencer] = enclosure.SequencerFault
+	k.wait(10 * ms)
+	k.want("clean with the sequencer in receive and its fault told", clean(), true)
 	if err := k.e.Write(0x18, []uint16{2}); err != nil {
 		t.Fatal(err)
 	}

@@ -78,9 +78,15 @@ func (e *Enclosure) setOutputs(o enclosure.Outputs) {
 	}
 }
 
+// switching says whether the sequencer is anywhere but in receive; in its fault it stays there.
+func (e *Enclosure) switching() bool {
+	state := e.seen.Readings[enclosure.Sequencer]
+	return state > enclosure.SequencerReceive && state < enclosure.SequencerFault
+}
+
 // remember keeps means, latches and times.
 func (e *Enclosure) remember() {
-	if e.seen.Keyed || e.wasKeyed {
+	if e.seen.Keyed || e.wasKeyed || e.switching() {
 		e.changed = e.now
 	}
 	if e.wasKeyed = e.seen.Keyed; e.wasKeyed {
