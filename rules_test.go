@@ -126,7 +126,8 @@ func oneOf(trees ...string) func(string) bool {
 // pureTrees are the packages that only compute: they can be stepped by hand,
 // replayed from a record and tested without a machine.
 var pureTrees = []string{
-	"ephem", "app/view", "app/desk", "app/commission", "app/echotest", "app/transceiver/codec", "app/audio/spectrum",
+	"ephem", "app/view", "app/desk", "app/message", "app/commission", "app/echotest", "app/transceiver/codec",
+	"app/audio/spectrum",
 	"drive/step", "drive/motion", "drive/guard",
 	"drive/mount", "drive/enclosure", "drive/replica/plant",
 }

@@ -4,11 +4,11 @@ import (
 	"context"
 	"fmt"
 	"slices"
-	"strings"
 	"time"
 
 	"beamhelm/app/alarm"
 	"beamhelm/app/desk"
+	"beamhelm/app/message"
 	"beamhelm/app/noisemeter"
 	"beamhelm/app/settings"
 	"beamhelm/drive/step"
@@ -21,7 +21,7 @@ func (p *session) beside() []alarm.Condition {
 	add := func(key string, grade alarm.Grade, words, next string) {
 		if words != "" {
 			standing = append(standing, alarm.Condition{Key: key, Grade: grade,
-				Words: strings.ToUpper(words[:1]) + words[1:], Next: next})
+				Words: message.Text(message.Capital(words)), Next: message.Text(next)})
 		}
 	}
 	add("settings renamed", alarm.Notice, renamedWords(p.source),
@@ -71,9 +71,10 @@ func renamedWords(source settings.Source) string {
 
 // leaveOut goes on without something beside the dish that can't be had, and has it told.
 func (p *session) leaveOut(key, words string, err error) {
-	p.leftOut = append(p.leftOut, alarm.Condition{Key: key, Grade: alarm.Warning, Words: words + ": " + err.Error(),
-		Next: "The dish goes on without it. Correct it in Set-up, then restart; 'beamhelm settings check' finds " +
-			"the same."})
+	p.leftOut = append(p.leftOut, alarm.Condition{Key: key, Grade: alarm.Warning,
+		Words: message.Text(words + ": " + err.Error()),
+		Next: message.Text("The dish goes on without it. Correct it in Set-up, then restart; " +
+			"'beamhelm settings check' finds the same.")})
 }
 
 // leftStands reports that something of the last session still waits for the operator.

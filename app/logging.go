@@ -75,7 +75,7 @@ func (p *session) watch(ctx context.Context) {
 		now := time.Now()
 		w.look(now, p.desk.Status(), p.desk)
 		for _, c := range p.beside() {
-			w.trouble(c.Key, c.Words)
+			w.trouble(c.Key, c.Words.String())
 		}
 		w.trouble("records", p.records.Trouble())
 		w.trouble("line", p.port.Status().Trouble)

@@ -95,7 +95,11 @@ func (s setting) SunYear(_ offwindow.Context, of settings.Settings) []string {
 	if err != nil {
 		return []string{err.Error()}
 	}
-	return watching.SunAtRest(&config, s.session.desk.Status().At)
+	var lines []string
+	for _, line := range watching.SunAtRest(&config, s.session.desk.Status().At) {
+		lines = append(lines, line.String())
+	}
+	return lines
 }
 
 // Audio implements setup.Keeper.

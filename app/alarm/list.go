@@ -3,6 +3,8 @@ package alarm
 import (
 	"slices"
 	"time"
+
+	"beamhelm/app/message"
 )
 
 // Condition is something wrong now.
@@ -11,7 +13,7 @@ type Condition struct {
 	Key   string
 	Grade Grade
 	// Words say what, Next what the operator should do.
-	Words, Next string
+	Words, Next message.Message
 	// Event says that it is told among the events too: nothing else tells of it there.
 	Event bool
 }

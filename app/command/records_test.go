@@ -15,6 +15,7 @@ import (
 	"beamhelm/app/contact"
 	"beamhelm/app/desk"
 	"beamhelm/app/journal"
+	"beamhelm/app/message"
 	"beamhelm/app/settings"
 	"beamhelm/app/settings/kept"
 )
@@ -38,7 +39,7 @@ func recorded(t *testing.T) {
 	s := &desk.Status{At: began, Link: desk.Link{State: desk.LinkGood}}
 	s.Readings[0] = desk.Reading{Fitted: true, Value: 24.5}
 	j.Take(s)
-	j.Event(desk.Event{Number: 1, At: began, Words: "Power on"})
+	j.Event(desk.Event{Number: 1, At: began, Words: message.Text("Power on")})
 	j.Trip(journal.Trip{At: began, Cause: "Blocked", Record: []byte("a minute")})
 	j.Contact(contact.Contact{At: began, Call: "Quarry Ridge", MHz: 1296, Band: "1296 MHz", Mode: "CW",
 		AzDeg: math.NaN()})

@@ -8,6 +8,7 @@ import (
 	"beamhelm/app/desk/pointing"
 	"beamhelm/app/desk/radio"
 	"beamhelm/app/desk/station"
+	"beamhelm/app/message"
 	"beamhelm/drive/mount"
 	"beamhelm/drive/step"
 	"beamhelm/ephem/passes"
@@ -26,7 +27,7 @@ type Armed struct {
 	Leaves   time.Time
 	UnderWay bool
 	// Notes tell what is special about the way: unwraps, zenith passages, limits.
-	Notes []string
+	Notes []message.Message
 }
 
 // KeptPass is an armed pass as it is kept between two sessions.
@@ -41,7 +42,7 @@ type armedState struct {
 	Has, Question, UnderWay bool
 	Choice                  station.Target
 	Rise, Set, Leaves       time.Time
-	Notes                   []string
+	Notes                   []message.Message
 }
 
 func armedAgain(c *Config, k *KeptPass) armedState {
@@ -78,7 +79,7 @@ func (t *work) arm(at time.Time) {
 	}
 	body, ok := s.Choice.Body()
 	if !ok {
-		t.say(Warning, "Not armed: this target has no passes")
+		t.say(Warning, "armed.no-passes")
 		return
 	}
 	at = later(at, t.in.At)
@@ -90,14 +91,14 @@ func (t *work) arm(at time.Time) {
 		t.wayOfArmed()
 		t.say(
 			Normal,
-			"Armed: %s, %s to %s",
+			"armed.armed",
 			t.s.Choice.InWords(),
-			s.Armed.Rise.Format("2 Jan 15:04"),
-			s.Armed.Set.Format("15:04"),
+			s.Armed.Rise,
+			s.Armed.Set,
 		)
 		return
 	}
-	t.say(Warning, "Not armed: %s has no pass within %d hours", t.s.Choice.InWords(), int(lookAhead.Hours()))
+	t.say(Warning, "armed.no-pass", t.s.Choice.InWords(), int(lookAhead.Hours()))
 }
 
 func later(a, b time.Time) time.Time {
@@ -147,15 +148,15 @@ func (t *work) armed() {
 			*a = armedState{}
 		}
 	case t.in.Loop.Mode == step.LockedOut && (a.UnderWay || !at.Before(a.Leaves)):
-		t.disarm(Warning, "the dish is locked out")
+		t.disarm(Warning, message.Of("desk.locked-out"))
 	case a.UnderWay && !at.Before(a.Set):
 		*a = armedState{}
 		if s.Aim == trackAim || s.Aim == waitAim || s.Aim == noAim {
-			t.say(Normal, "The armed pass is over: the dish parks")
+			t.say(Normal, "armed.over-parks")
 			t.goTo(parkAim, station.PlaceOf(t.c.Settings.Park), false)
 		}
 	case !a.UnderWay && !at.Before(a.Set):
-		t.disarm(Warning, "the pass is over")
+		t.disarm(Warning, message.Of("armed.over"))
 	case !a.UnderWay && !at.Before(a.Leaves.Add(announceArmed)):
 		t.setOff()
 	case !a.UnderWay && at.Before(a.Leaves) && at.After(a.Leaves.Add(-2*time.Second)):
@@ -164,10 +165,10 @@ func (t *work) armed() {
 }
 
 // disarm gives an armed pass up.
-func (t *work) disarm(g Grade, why string) {
+func (t *work) disarm(g Grade, why message.Message) {
 	if t.s.Armed.Has {
 		t.s.Armed = armedState{}
-		t.say(g, "Disarmed: %s", why)
+		t.say(g, "armed.disarmed", why)
 	}
 }
 
@@ -175,11 +176,11 @@ func (t *work) disarm(g Grade, why string) {
 func (t *work) setOff() {
 	s, c, a := t.s, t.c, &t.s.Armed
 	if !pointing.Referenced(t.in.Loop) {
-		t.disarm(Warning, "the axes are not referenced")
+		t.disarm(Warning, message.Of("armed.not-referenced"))
 		return
 	}
 	if t.in.Loop.Working {
-		t.disarm(Warning, "somebody works at the dish")
+		t.disarm(Warning, message.Of("desk.at-dish"))
 		return
 	}
 	a.UnderWay = true
@@ -193,20 +194,20 @@ func (t *work) setOff() {
 		s.Route = t.beam().Plan(a.Rise, t.in.Loop.Axes[mount.Azimuth].Position)
 		there, _ = t.beam().OnRoute(a.Rise)
 	}
-	if why := t.sunOnSetOff(aim, there); why != "" {
+	if why := t.sunOnSetOff(aim, there); why.Code != "" {
 		t.disarm(Warning, why)
 		return
 	}
-	t.say(Normal, "Armed pass: the dish starts for %s", t.s.Choice.InWords())
+	t.say(Normal, "armed.starts", t.s.Choice.InWords())
 	t.setOffFor(aim, there)
 }
 
 // sunOnSetOff says why a bare dish must not set off: because of the Sun.
-func (t *work) sunOnSetOff(a aim, there mount.AxisAngles) string {
+func (t *work) sunOnSetOff(a aim, there mount.AxisAngles) message.Message {
 	if a == trackAim {
 		now, ok := t.beam().AxesAt(t.in.At)
 		if !ok {
-			return ""
+			return message.Message{}
 		}
 		there = now
 	}
@@ -222,10 +223,10 @@ func (t *work) intervene(o Order) {
 	over := false
 	switch o := o.(type) {
 	case Stop:
-		t.disarm(Notice, "stopped by the operator")
+		t.disarm(Notice, message.Of("armed.stopped"))
 	case CancelWarning:
 		if a.UnderWay || !a.Question && !t.in.At.Before(a.Leaves) {
-			t.disarm(Notice, "cancelled by the operator")
+			t.disarm(Notice, message.Of("armed.cancelled"))
 		}
 	case Hold, SlewTo, Park, WindStow, SnowStow, Choose:
 		over = a.UnderWay
@@ -237,7 +238,7 @@ func (t *work) intervene(o Order) {
 		over = a.UnderWay && o.On
 	}
 	if over {
-		t.disarm(Notice, "the operator has taken over")
+		t.disarm(Notice, message.Of("desk.taken-over"))
 	}
 }
 

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"beamhelm/app/desk/station"
+	"beamhelm/app/message"
 	"beamhelm/drive/guard"
 	"beamhelm/drive/mount"
 	"beamhelm/drive/step"
@@ -60,20 +61,20 @@ func (b *bench) idles(name string, d time.Duration) {
 func TestAnArmedPassDoesNotSetOff(t *testing.T) {
 	for name, w := range map[string]struct {
 		change func(*bench)
-		said   string
+		said   message.Code
 	}{
 		"an axis is not referenced": {func(b *bench) { b.loop.Axes[1].Trusted = false },
-			"the axes are not referenced"},
-		"somebody is at the dish": {func(b *bench) { b.loop.Working = true }, "somebody works at the dish"},
+			"armed.not-referenced"},
+		"somebody is at the dish": {func(b *bench) { b.loop.Working = true }, "desk.at-dish"},
 		"locked out": {func(b *bench) { b.loop.Mode, b.loop.Lock.Locked = step.LockedOut, true },
-			"the dish is locked out"},
-		"the computer slept through it": {func(b *bench) { b.at = b.out.Status.Armed.Set }, "the pass is over"},
+			"desk.locked-out"},
+		"the computer slept through it": {func(b *bench) { b.at = b.out.Status.Armed.Set }, "armed.over"},
 	} {
 		b, off := armedBench(t)
 		b.at = off
 		w.change(b)
 		b.after(time.Second)
-		if b.out.Status.Armed.Has || !b.said("Disarmed: "+w.said) || len(b.starts()) > 0 {
+		if b.out.Status.Armed.Has || !b.said("armed.disarmed") || !b.said(w.said) || len(b.starts()) > 0 {
 			t.Errorf("%s: armed %+v, said %v, asked %+v", name, b.out.Status.Armed, b.out.Events, b.out.Commands)
 		}
 		b.idles(name, 12*time.Hour)
@@ -93,7 +94,7 @@ func TestPowerOfAnArmedPass(t *testing.T) {
 		if !comes {
 			b.loop.Power = step.PowerOff
 			b.after(7 * time.Second)
-			if b.s.Waiting.Has || !b.said("Drive power did not come on") {
+			if b.s.Waiting.Has || !b.said("desk.no-power") {
 				t.Errorf("said %v", b.out.Events)
 			}
 			b.idles("without power", time.Minute)
@@ -195,7 +196,7 @@ func TestASurveyEnds(t *testing.T) {
 		if !w.ends {
 			continue
 		}
-		if b.kinds() != "hold" && name != "locked out" || !b.said("Survey over") || b.s.Aim != noAim {
+		if b.kinds() != "hold" && name != "locked out" || !b.said("survey.over") || b.s.Aim != noAim {
 			t.Errorf("%s: asked %q, aim %d, said %v", name, b.kinds(), b.s.Aim, b.out.Events)
 		}
 		b.loop = surveyBench(t).loop // all is well again
@@ -320,7 +321,7 @@ func TestAWayRoundTheSunEnds(t *testing.T) {
 		}
 		change(&b.loop)
 		b.after(time.Second)
-		told := strings.Contains(b.words(), "The route round the Sun ended")
+		told := b.said("desk.round-sun-ended")
 		if len(b.s.Legs) > 0 || b.s.Aim != noAim || len(b.starts()) > 0 ||
 			!told && name != "power went off" && name != "it was locked out" {
 			t.Errorf("%s: legs %v, aim %d, asked %+v, said %v", name, b.s.Legs, b.s.Aim, b.out.Commands, b.out.Events)
@@ -333,7 +334,7 @@ func TestAWayRoundTheSunEnds(t *testing.T) {
 func (b *bench) words() string {
 	var all []string
 	for _, e := range b.out.Events {
-		all = append(all, e.Words)
+		all = append(all, e.Words.String())
 	}
 	return strings.Join(all, "; ")
 }

@@ -37,7 +37,7 @@ func (t *work) clock() {
 	s.seek(noAim, in.Now)
 	t.say(
 		Warning,
-		"The computer's clock was set by %s: the dish holds. Check date and time, then press Track again",
-		by.Round(time.Second),
+		"desk.clock-set",
+		by,
 	)
 }

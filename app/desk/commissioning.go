@@ -2,10 +2,10 @@ package desk
 
 import (
 	"cmp"
-	"fmt"
 	"time"
 
 	"beamhelm/app/commission"
+	"beamhelm/app/message"
 	"beamhelm/drive/enclosure"
 	"beamhelm/drive/step"
 )
@@ -41,15 +41,15 @@ func (s *State) takeCommissioning(kept commission.State) { s.Commissioning.State
 func (o Commission) obey(t *work) {
 	s, a := &t.s.Commissioning, o.Act
 	if wrong := s.State.Do(t.commissionConfig(), t.commissionNow(), a); wrong != "" {
-		t.say(Warning, "%s: %s", a.Step, wrong)
+		t.say(Warning, "commission.wrong", a.Step, wrong)
 		return
 	}
 	s.At = 0 // to be seen at once
 	switch a.Kind {
 	case commission.Finish:
-		t.say(Normal, "Commissioning, step %d done: %s", a.Step, a.Step)
+		t.say(Normal, "commission.step-done", int(a.Step), a.Step)
 	case commission.Refuse:
-		t.say(Notice, "Commissioning, step %d skipped: %s", a.Step, a.Words)
+		t.say(Notice, "commission.step-skipped", int(a.Step), a.Words)
 	}
 }
 
@@ -58,7 +58,7 @@ func (o Push) obey(t *work) {
 	s := t.s
 	if !s.Commissioning.State.MayMove() {
 		if t.in.Now-s.NudgeAt > time.Second {
-			t.say(Warning, "Not pushed: the cautions of the commissioning come first")
+			t.say(Warning, "commission.cautions-first")
 		}
 		s.NudgeAt = t.in.Now
 		return
@@ -133,9 +133,9 @@ func (t *work) commissionNow() *commission.Now {
 			n.Axes[i].LearnedBacklashDeg = a.Learned.Backlash.Deg()
 		}
 	}
-	if p := s.Measuring.Peak.Last; p != nil && p.Why == "" {
+	if p := s.Measuring.Peak.Last; p != nil && p.Why.Code == "" {
 		n.Peak = p.At
-		n.PeakWords = fmt.Sprintf("%s: trim %+.3f°, %+.3f°", p.Target, p.Found.Cross.Deg(), p.Found.El.Deg())
+		n.PeakWords = message.Of("commission.peak", p.Target, p.Found.Cross, p.Found.El).String()
 	}
 	return n
 }

@@ -2,12 +2,12 @@ package desk
 
 import (
 	"math"
-	"strings"
 	"testing"
 	"time"
 
 	"beamhelm/app/desk/station"
 	"beamhelm/app/desk/watching"
+	"beamhelm/app/message"
 	"beamhelm/drive/enclosure"
 )
 
@@ -22,27 +22,26 @@ func (b *bench) read(i int, value float64) {
 func TestNamedAlarms(t *testing.T) {
 	for name, c := range map[string]struct {
 		put         func(b *bench)
-		words, next string
+		words, next message.Code
 	}{
 		"sequencer": {func(b *bench) { b.read(enclosure.Sequencer, enclosure.SequencerFault) },
-			"Sequencer fault", "Do not transmit"},
+			"sequencer.fault", "sequencer.fault.next"},
 		"keyed with the relay supply low": {func(b *bench) {
 			b.loop.Permit.Keyed =
 				true
 			b.read(enclosure.RelaySupply, 18)
 		},
-			"Transmitting while the preamplifier relay supply is out of its limits",
-			"the sequencer, not this panel, protects"},
+			"reading.keyed-relay", "reading.keyed-relay.next"},
 		"relay supply": {func(b *bench) { b.read(enclosure.RelaySupply, 18) },
-			"Preamp relay supply 18.0 V, low limit 21.0 V", "the sequencer, not this panel, protects"},
+			"reading.below", "next.relay-supply"},
 		"reflected power": {func(b *bench) { b.read(enclosure.ForwardPower, 60); b.read(enclosure.ReflectedPower, 16) },
-			"Reflected power: the standing wave ratio is too high", "Stop transmitting"},
+			"reading.swr", "next.reflected-power"},
 		"coolant stands": {func(b *bench) { b.read(enclosure.CoolantFlow, 0.4) },
-			"Coolant flow 0.4 L/min, low limit 2.0 L/min", "Look at the pump"},
+			"reading.below", "next.coolant-flow"},
 		"coolant hot": {func(b *bench) { b.read(enclosure.CoolantOut, 70) },
-			"Coolant out 70.0 °C, high limit 65.0 °C", "Look at pump and radiator"},
+			"reading.above", "next.coolant-out"},
 		"coolant frozen": {func(b *bench) { b.read(enclosure.CoolantOut, -17) },
-			"Coolant out -17.0 °C, low limit -15.0 °C", "before it has warmed"},
+			"reading.below", "next.coolant-cold"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			b := newBench(t)
@@ -51,8 +50,8 @@ func TestNamedAlarms(t *testing.T) {
 				b.after(100 * time.Millisecond)
 			}
 			for _, a := range b.out.Status.Alarms {
-				if a.Words == c.words {
-					if a.Grade != AlarmGrade || !strings.Contains(a.Next, c.next) || !a.Stands || a.Acknowledged {
+				if a.Words.Has(c.words) {
+					if a.Grade != AlarmGrade || a.Next.Code != c.next || !a.Stands || a.Acknowledged {
 						t.Errorf("%+v", a)
 					}
 					return
@@ -70,7 +69,7 @@ func TestEveryJudgedReadingHasANextStep(t *testing.T) {
 		limits := watching.ReadingLimits(c.Settings.Readings[key])
 		low := !math.IsNaN(limits.AlarmLow) || !math.IsNaN(limits.WarningLow)
 		high := !math.IsNaN(limits.AlarmHigh) || !math.IsNaN(limits.WarningHigh)
-		if key != "" && (low || high) && strings.HasPrefix(watching.NextStep(i, low), "Look at it at the dish") {
+		if key != "" && (low || high) && watching.NextStep(i, low).Code == "next.reading" {
 			t.Errorf("%s has limits and no next step", key)
 		}
 	}

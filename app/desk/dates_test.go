@@ -59,7 +59,7 @@ func TestDatesAreMarkedAndKept(t *testing.T) {
 	if len(b.out.Status.Dates) != 1 || b.out.Status.Dates[0].String() != text {
 		t.Fatalf("dates %v", b.out.Status.Dates)
 	}
-	if m := b.out.Status.Plan.Marks; len(m) == 0 || m[0].Words != "activity weekend" ||
+	if m := b.out.Status.Plan.Marks; len(m) == 0 || m[0].Words.String() != "activity weekend" ||
 		m[0].Until != day.AddDate(0, 0, 1) {
 		t.Errorf("marks %+v", m)
 	}

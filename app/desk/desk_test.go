@@ -3,6 +3,7 @@ package desk
 import (
 	"math"
 	"reflect"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -11,6 +12,7 @@ import (
 
 	"beamhelm/app/desk/pointing"
 	"beamhelm/app/desk/station"
+	"beamhelm/app/message"
 	"beamhelm/app/settings"
 	"beamhelm/assets"
 	"beamhelm/drive/enclosure"
@@ -146,13 +148,8 @@ func (b *bench) expect(commands string, a Activity) {
 	}
 }
 
-func (b *bench) said(words string) bool {
-	for _, e := range b.out.Events {
-		if strings.Contains(e.Words, words) {
-			return true
-		}
-	}
-	return false
+func (b *bench) said(code message.Code) bool {
+	return slices.ContainsFunc(b.out.Events, func(e Event) bool { return e.Words.Has(code) })
 }
 
 func TestTrackPowersThenFollows(t *testing.T) {
@@ -180,7 +177,7 @@ func TestTrackGivesUpWithoutPower(t *testing.T) {
 	b.after(100*time.Millisecond, Track{On: true})
 	b.loop.Power = step.PowerOff
 	b.after(2 * time.Second)
-	if b.s.Aim != noAim || !b.said("Drive power did not come on") {
+	if b.s.Aim != noAim || !b.said("desk.no-power") {
 		t.Fatalf("aim %d, events %v", b.s.Aim, b.out.Events)
 	}
 }
@@ -191,7 +188,7 @@ func TestNotTrustedIsRefused(t *testing.T) {
 		b.loop.Axes[1].Trusted = false
 		b.after(0, o)
 		b.expect("", Idle)
-		if !b.said("not referenced") {
+		if !b.said("desk.not-referenced") {
 			t.Errorf("%T: %v", o, b.out.Events)
 		}
 	}
@@ -287,7 +284,7 @@ func TestWaitsAtTheRisingPlaceAndHoldsAtSet(t *testing.T) {
 	set := b.out.Status.Target.Set
 	b.after(set.Sub(b.at) + time.Second)
 	b.expect("hold", Holding)
-	if !b.said("The Moon has set") {
+	if !b.said("desk.has-set") {
 		t.Errorf("said %v", b.out.Events)
 	}
 }
@@ -316,7 +313,7 @@ func TestTrackingEndsWhenTheLoopEndsIt(t *testing.T) {
 	b.loop.Mode = step.Holding
 	b.after(100 * time.Millisecond)
 	b.expect("", Holding)
-	if !b.said("Tracking ended") {
+	if !b.said("desk.tracking-ended") {
 		t.Errorf("said %v", b.out.Events)
 	}
 	b.loop.Mode, b.loop.Lock.Locked = step.LockedOut, true

@@ -2,7 +2,6 @@ package desk
 
 import (
 	"math"
-	"strings"
 	"testing"
 	"time"
 )
@@ -10,8 +9,8 @@ import (
 // motorAlarm is the line of a motor current among the alarms, empty when there is none.
 func (b *bench) motorAlarm() string {
 	for _, a := range b.out.Status.Alarms {
-		if strings.Contains(a.Words, "motor") {
-			return a.Words
+		if a.Words.Code == "reading.motor" {
+			return a.Words.String()
 		}
 	}
 	return ""

@@ -6,8 +6,10 @@ import (
 	"time"
 
 	"beamhelm/app/desk/ownecho"
+	"beamhelm/app/desk/permit"
 	"beamhelm/app/desk/pointing"
 	"beamhelm/app/desk/radio"
+	"beamhelm/app/message"
 	"beamhelm/app/settings"
 	"beamhelm/drive/mount"
 	"beamhelm/drive/step"
@@ -17,7 +19,7 @@ import (
 // It is not changed once published.
 type OwnEcho struct {
 	// Why says why there can't be one now; empty where there can. The permit isn't judged: it is asked for.
-	Why string
+	Why message.Message
 	// Plan is what a run of so many cycles would do, nil where the path isn't known; ReceiveDialHz and TransmitDialHz
 	// are its dials, EchoHz where it will be heard.
 	Plan                                  *ownecho.Config
@@ -52,8 +54,8 @@ type echoesState struct {
 	Answer  uint64 // the run whose answer was taken
 	Plan    *ownecho.Config
 	MoonUp  bool
-	Why     string
-	Against string // the permit, in the step before: ": " and what inhibits it
+	Why     message.Message
+	Against permit.Inhibit // of the permit, in the step before; None for nothing
 	Budget  radio.EchoBudget
 	Last    *ownecho.Result
 	Results []ownecho.Result
@@ -81,24 +83,24 @@ func (o MeasureEchoes) obey(t *work) {
 	}
 	switch {
 	case !o.On && o.Cycles == 0:
-		t.endEchoes("ended by the operator")
+		t.endEchoes(message.Of("desk.ended-by-operator"))
 		return
 	case !o.On:
 		return
 	}
 	t.s.NudgeAt = t.in.Now
 	why := t.busy()
-	if why == "" {
+	if why.Code == "" {
 		why = e.Why
 	}
-	if why == "" && e.Plan == nil {
-		why = "being worked out"
+	if why.Code == "" && e.Plan == nil {
+		why = message.Of("echoes.worked-out")
 	}
-	if why == "" && e.Plan.Peak {
+	if why.Code == "" && e.Plan.Peak {
 		why = t.noEchoPeak(e.Plan)
 	}
-	if why != "" {
-		t.say(Warning, "No measurement of own echoes: %s", why)
+	if why.Code != "" {
+		t.say(Warning, "echoes.none", why)
 		return
 	}
 	e.Number++
@@ -116,12 +118,12 @@ func (t *work) echoes() {
 	case t.in.Loop.Permit.Granted && !t.in.Loop.Permit.Keyed:
 		t.requestEchoes()
 	case t.in.Now-e.Asked > permitComes:
-		t.endEchoes("the transmit permit wasn't given" + e.Against)
+		t.endEchoes(t.notPermitted())
 	case !t.s.Permit.Requested && t.in.Now-e.Asked > pointing.Acknowledge:
-		t.endEchoes("the transmit permit was refused")
+		t.endEchoes(message.Of("echoes.permit-refused"))
 	}
 	t.moveEchoPeak()
-	over := !p.Running && (p.Refused != "" || p.Complete || p.Ended != "")
+	over := !p.Running && (p.Refused.Code != "" || p.Complete || p.Ended.Code != "")
 	if r := e.Request; r != nil && p.Run == r.Number && e.Told != p.Run && over {
 		t.echoesEnded()
 	}
@@ -142,7 +144,7 @@ func (t *work) requestEchoes() {
 	if plan.Peak {
 		t.beginEchoPeak()
 	}
-	t.say(Notice, "Own echoes: %d cycles, %.0f s of transmission", plan.Cycles, plan.Transmits().Seconds())
+	t.say(Notice, "echoes.begun", plan.Cycles, plan.Transmits().Seconds())
 }
 
 // cycles is how many cycles the next run has.
@@ -159,12 +161,12 @@ func (e *echoesState) cycles() int {
 }
 
 // endEchoes ends a measurement, or the wait for the permit.
-func (t *work) endEchoes(why string) {
+func (t *work) endEchoes(why message.Message) {
 	e := &t.s.Echoes
 	switch {
 	case e.Waiting:
 		e.Waiting = false
-		t.say(Notice, "No measurement of own echoes: %s", why)
+		t.say(Notice, "echoes.none", why)
 		t.leavePermit()
 	case e.Request != nil && t.in.OwnEcho.Run != e.Request.Number:
 		t.dropEchoes() // it has not begun
@@ -185,10 +187,10 @@ func (t *work) leavePermit() {
 func (t *work) echoesEnded() {
 	p := &t.in.OwnEcho
 	switch {
-	case p.Refused != "":
+	case p.Refused.Code != "":
 		t.echoesEndedBy(p.Refused)
 	case p.Complete:
-		t.echoesEndedBy("")
+		t.echoesEndedBy(message.Message{})
 	default:
 		t.echoesEndedBy(p.Ended)
 	}
@@ -196,18 +198,17 @@ func (t *work) echoesEnded() {
 
 // echoesEndedBy ends a run: the request goes, and with it whatever still keys; and the permit that was requested for
 // it.
-func (t *work) echoesEndedBy(why string) {
+func (t *work) echoesEndedBy(why message.Message) {
 	e, p := &t.s.Echoes, &t.in.OwnEcho
 	e.Told = e.Number
 	t.dropEchoes()
-	if why != "" {
-		t.say(Warning, "Own echoes ended after %s: %s", ownecho.CyclesWords(p.Counted), why)
+	if why.Code != "" {
+		t.say(Warning, "echoes.ended", ownecho.CyclesOf(p.Counted), why)
 	}
 	t.leavePermit()
 	if p.StillKeyed {
 		t.press.Withdraw = true
-		t.say(AlarmGrade, "The transmitter stays keyed though its line is low: the transmit permit is withdrawn. "+
-			"Look at the sequencer")
+		t.say(AlarmGrade, "echoes.still-keyed")
 	}
 }
 
@@ -221,14 +222,14 @@ func (t *work) takeEchoes(r ownecho.Result) {
 	r.Compare(e.Budget)
 	e.Last, e.Peak.Used = &r, false
 	switch {
-	case r.Why != "":
-		t.say(Warning, "Own echoes: no answer, %s", r.Why)
+	case r.Why.Code != "":
+		t.say(Warning, "echoes.no-answer", r.Why)
 		return
 	case r.Detected:
-		t.say(Normal, "Own echo found: %.1f ±%.1f dB-Hz, %.1f dB in %d Hz, %+.1f ±%.1f Hz", r.CN0DBHz, r.CN0ErrorDB,
+		t.say(Normal, "echoes.found", r.CN0DBHz, r.CN0ErrorDB,
 			ownecho.InBandwidthDB(r.CN0DBHz), ownecho.BandwidthHz, r.OffsetHz, r.OffsetErrorHz)
 	default:
-		t.say(Notice, "No echo found in %s", ownecho.CyclesWords(r.Cycles))
+		t.say(Notice, "echoes.not-found", ownecho.CyclesOf(r.Cycles))
 	}
 	t.sayEchoPeak(r.Peak)
 	kept := r
@@ -242,8 +243,8 @@ func (t *work) takeEchoes(r ownecho.Result) {
 // echoesStatus is what may be known of it, with the path of the moment.
 func (t *work) echoesStatus(path *radio.Path) OwnEcho {
 	e, s := &t.s.Echoes, t.s
-	if e.Against = ""; len(t.inhibits) > 0 {
-		e.Against = ": " + t.inhibits[0].String()
+	if e.Against = (permit.Inhibit{}); len(t.inhibits) > 0 {
+		e.Against = t.inhibits[0]
 	}
 	e.MoonUp = path != nil && path.Up && s.Aim == trackAim && s.Choice.Kind == Moon
 	out := OwnEcho{MoonUp: e.MoonUp, Waiting: e.Waiting, Request: e.Request, Progress: t.in.OwnEcho,
@@ -279,26 +280,31 @@ func (t *work) echoesPlan(path *radio.Path) ownecho.Config {
 }
 
 // echoesBlocked says why there can't be a measurement now; empty where there can.
-func (t *work) echoesBlocked() string {
+func (t *work) echoesBlocked() message.Message {
 	e, p := &t.s.Echoes, &t.in.OwnEcho
 	switch {
 	case !p.Has || t.c.Settings.Keying.Output == "":
-		return "no tone output is chosen: Set-up, Radio"
+		return message.Of("echoes.no-output")
 	case t.c.Settings.Audio.Sideband != settings.UpperSideband:
-		return "it needs the upper sideband: audio.sideband in Set-up"
+		return message.Of("echoes.sideband")
 	case e.Plan == nil:
-		return "being worked out"
+		return message.Of("echoes.worked-out")
 	case !e.MoonUp:
-		return "the dish must track the Moon, above the lowest elevation"
+		return message.Of("echoes.track-moon")
 	case !t.s.Acquired && e.Request == nil:
-		return "the beam is still on its way to the Moon"
+		return message.Of("desk.on-its-way", "the Moon")
 	case p.Trouble != "" && !p.Running:
-		return p.Trouble
+		return message.Text(p.Trouble)
 	case !e.Plan.Heard(t.in.At):
-		return "the radio's dials are too far apart: the echo is outside the receiver's filter"
+		return message.Of("echoes.dials-apart")
 	}
-	if err := e.Plan.Validate(); err != nil {
-		return err.Error()
+	return message.OfError(e.Plan.Validate())
+}
+
+// notPermitted says that the permit did not come, and what stood against it.
+func (t *work) notPermitted() message.Message {
+	if against := t.s.Echoes.Against; against.Code != permit.None {
+		return message.Of("echoes.not-permitted-for", against.Message())
 	}
-	return ""
+	return message.Of("echoes.not-permitted")
 }

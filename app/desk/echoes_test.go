@@ -2,11 +2,11 @@ package desk
 
 import (
 	"math"
-	"strings"
 	"testing"
 	"time"
 
 	"beamhelm/app/desk/ownecho"
+	"beamhelm/app/message"
 	"beamhelm/drive/mount"
 )
 
@@ -45,7 +45,7 @@ func (b *echoing) pass(d time.Duration, orders ...Order) {
 func begun(t *testing.T) *echoing {
 	b := newEchoing(t)
 	b.pass(100 * time.Millisecond)
-	if e := b.out.Status.OwnEcho; e.Why != "" || e.Plan == nil || e.Plan.Cycles != 10 || e.Request != nil {
+	if e := b.out.Status.OwnEcho; e.Why.Code != "" || e.Plan == nil || e.Plan.Cycles != 10 || e.Request != nil {
 		t.Fatalf("before: %+v", e)
 	}
 	b.pass(100*time.Millisecond, MeasureEchoes{Cycles: 5})
@@ -110,13 +110,13 @@ func TestOwnEchoesLeaveTheOperatorsPermit(t *testing.T) {
 func TestOwnEchoesRefused(t *testing.T) {
 	for name, row := range map[string]struct {
 		spoil func(*echoing)
-		why   string
+		why   message.Code
 	}{
-		"nobody keys":     {func(b *echoing) { b.p = ownecho.Progress{} }, "no tone output"},
-		"another target":  {func(b *echoing) { b.pass(0, Hold{}) }, "must track the Moon"},
-		"no line":         {func(b *echoing) { b.p.Trouble = "the keying line: gone" }, "the keying line"},
-		"lower sideband":  {func(b *echoing) { b.c.Settings.Audio.Sideband = "lower" }, "upper sideband"},
-		"a wrong setting": {func(b *echoing) { b.c.Settings.Audio.PitchHz = 3000 }, "outside the receiver"},
+		"nobody keys":     {func(b *echoing) { b.p = ownecho.Progress{} }, "echoes.no-output"},
+		"another target":  {func(b *echoing) { b.pass(0, Hold{}) }, "echoes.track-moon"},
+		"no line":         {func(b *echoing) { b.p.Trouble = "the keying line: gone" }, "text"},
+		"lower sideband":  {func(b *echoing) { b.c.Settings.Audio.Sideband = "lower" }, "echoes.sideband"},
+		"a wrong setting": {func(b *echoing) { b.c.Settings.Audio.PitchHz = 3000 }, "echoes.dials-apart"},
 	} {
 		b := newEchoing(t)
 		row.spoil(b)
@@ -124,7 +124,7 @@ func TestOwnEchoesRefused(t *testing.T) {
 		b.pass(100*time.Millisecond, MeasureEchoes{On: true})
 		b.pass(100 * time.Millisecond)
 		e := b.out.Status.OwnEcho
-		if !strings.Contains(e.Why, row.why) || e.Waiting || e.Request != nil || b.out.Status.PermitRequested {
+		if e.Why.Code != row.why || e.Waiting || e.Request != nil || b.out.Status.PermitRequested {
 			t.Errorf("%s: %+v", name, e)
 		}
 	}
@@ -138,13 +138,15 @@ func TestOwnEchoesEnd(t *testing.T) {
 		"the end of a job": func(b *echoing) { b.pass(100*time.Millisecond, EndJob{}) },
 		"a Stop":           func(b *echoing) { b.stops++; b.pass(100 * time.Millisecond) },
 		"by who keys": func(b *echoing) {
-			b.p.Running, b.p.Ended = false,
-				"a trip"
+			b.p.Running, b.p.Ended = false, message.Of("echoes.run.trip")
 			b.pass(100 * time.Millisecond)
 		},
-		"refused": func(b *echoing) { b.p.Running, b.p.Refused = false, "no"; b.pass(100 * time.Millisecond) },
+		"refused": func(b *echoing) {
+			b.p.Running, b.p.Refused = false, message.Of("echoes.run.no-sound")
+			b.pass(100 * time.Millisecond)
+		},
 		"it stays keyed": func(b *echoing) {
-			b.p.Running, b.p.Ended, b.p.StillKeyed = false, "x", true
+			b.p.Running, b.p.Ended, b.p.StillKeyed = false, message.Of("echoes.run.late"), true
 			b.pass(100 * time.Millisecond)
 		},
 	} {

@@ -6,6 +6,7 @@ import (
 	"beamhelm/app/desk/ownecho"
 	"beamhelm/app/desk/pointing"
 	"beamhelm/app/desk/station"
+	"beamhelm/app/message"
 	"beamhelm/drive/mount"
 	"beamhelm/drive/step"
 	"beamhelm/ephem/echo"
@@ -28,13 +29,13 @@ type echoPeakState struct {
 const settlesAtPlace = step.Nanos(1e9)
 
 // noEchoPeak says what is in the way of a peak on the echo; empty for nothing.
-func (t *work) noEchoPeak(plan *ownecho.Config) string {
+func (t *work) noEchoPeak(plan *ownecho.Config) message.Message {
 	beam := t.beam()
 	if beam.Excursion != (pointing.Excursion{}) {
-		return "the beam is off source"
+		return message.Of("echoes.off-source")
 	}
 	for place := range ownecho.Places {
-		if why := beam.Within(plan.Offset(place)); why != "" {
+		if why := beam.Within(plan.Offset(place)); why.Code != "" {
 			return why
 		}
 	}
@@ -42,11 +43,11 @@ func (t *work) noEchoPeak(plan *ownecho.Config) string {
 	later, _, _ := t.c.Place(t.s.Choice, t.in.At.Add(plan.Lasts()))
 	switch {
 	case min(d.El, later.El)-plan.Reach < t.c.Min():
-		return "the Moon is too low, or will be before it is done"
+		return message.Of("echoes.moon-low")
 	case d.El.Cos() < 0.1:
-		return "the Moon is too near the zenith"
+		return message.Of("echoes.moon-zenith")
 	}
-	return ""
+	return message.Message{}
 }
 
 // beginEchoPeak adds to the request what is fitted, and begins at the centre, where the beam stands.
@@ -71,7 +72,7 @@ func (t *work) moveEchoPeak() {
 		return
 	}
 	if t.s.trim(t.c) != r.Trim {
-		t.echoesEndedBy("the trim has been changed meanwhile")
+		t.echoesEndedBy(message.Of("desk.trim-changed"))
 		return
 	}
 	peak := &e.Peak
@@ -140,12 +141,12 @@ func (t *work) dropEchoes() {
 func (t *work) sayEchoPeak(p *ownecho.Peak) {
 	switch {
 	case p == nil:
-	case p.Why != "":
-		t.say(Warning, "The peak on the echo is unusable: %s", p.Why)
+	case p.Why.Code != "":
+		t.say(Warning, "echoes.peak-unusable", p.Why)
 	default:
 		t.say(Normal,
-			"Peak on the echo: trim %+.3f ±%.3f° cross-elevation, %+.3f ±%.3f° elevation; apply it or discard it",
-			p.Found.Cross.Deg(), p.Error.Cross.Deg(), p.Found.El.Deg(), p.Error.El.Deg())
+			"echoes.peak",
+			p.Found.Cross, p.Error.Cross, p.Found.El, p.Error.El)
 	}
 }
 
@@ -153,7 +154,7 @@ func (t *work) sayEchoPeak(p *ownecho.Peak) {
 func (t *work) echoPeakUsable() bool {
 	e := &t.s.Echoes
 	r := e.Last
-	if r == nil || r.Peak == nil || r.Peak.Why != "" || e.Peak.Used || t.measuresEchoes() ||
+	if r == nil || r.Peak == nil || r.Peak.Why.Code != "" || e.Peak.Used || t.measuresEchoes() ||
 		t.s.Choice.Kind != station.Moon {
 		return false
 	}
@@ -167,15 +168,14 @@ func (o UseEchoPeak) obey(t *work) {
 	s := t.s
 	switch {
 	case !t.echoPeakUsable():
-		t.say(Warning, "Trim unchanged: there is no new peak on the echo for this band, feed and target")
+		t.say(Warning, "echoes.no-new-peak")
 	case !o.On:
 		s.Echoes.Peak.Used = true
-		t.say(Normal, "Peak on the echo discarded; the trim is unchanged")
+		t.say(Normal, "echoes.peak-discarded")
 	default:
 		found := s.Echoes.Last.Peak.Found
 		s.NudgeAt, s.Echoes.Peak.Used = t.in.Now, true
 		s.setTrim(t.c, found, t.in.At, true)
-		t.say(Normal, "Trim from the peak on the echo: cross-elevation %+.2f°, elevation %+.2f°", found.Cross.Deg(),
-			found.El.Deg())
+		t.say(Normal, "echoes.trim", found.Cross, found.El)
 	}
 }

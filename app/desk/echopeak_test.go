@@ -7,6 +7,7 @@ import (
 
 	"beamhelm/app/desk/ownecho"
 	"beamhelm/app/desk/pointing"
+	"beamhelm/app/message"
 	"beamhelm/drive/mount"
 )
 
@@ -90,16 +91,16 @@ func TestPeakOnTheEcho(t *testing.T) {
 // A peak that is discarded, or is of no use, leaves the trim.
 func TestPeakOnTheEchoDiscarded(t *testing.T) {
 	for name, row := range map[string]struct {
-		why   string
+		why   message.Code
 		order Order
 	}{
-		"discarded": {"", UseEchoPeak{}}, "of no use": {"too weak", UseEchoPeak{On: true}},
+		"discarded": {"", UseEchoPeak{}}, "of no use": {"echoes.peak.weak", UseEchoPeak{On: true}},
 	} {
 		b := peaked(t)
 		trim := b.s.trim(&b.c)
 		b.p.Running, b.p.Complete, b.p.Final = false, true, true
 		b.p.Found = &ownecho.Result{Detected: true, CN0DBHz: 20,
-			Peak: &ownecho.Peak{Why: row.why, Found: mount.Offset{El: degrees(1)}}}
+			Peak: &ownecho.Peak{Why: message.Message{Code: row.why}, Found: mount.Offset{El: degrees(1)}}}
 		b.pass(100 * time.Millisecond)
 		b.pass(100*time.Millisecond, row.order)
 		b.pass(100 * time.Millisecond)
@@ -115,8 +116,7 @@ func TestPeakOnTheEchoEnds(t *testing.T) {
 		"by the sheet": func(b *echoing) { b.pass(100*time.Millisecond, MeasureEchoes{}) },
 		"a Stop":       func(b *echoing) { b.stops++; b.pass(100 * time.Millisecond) },
 		"by who keys": func(b *echoing) {
-			b.p.Running, b.p.Ended = false,
-				"a trip"
+			b.p.Running, b.p.Ended = false, message.Of("echoes.run.trip")
 			b.pass(100 * time.Millisecond)
 		},
 		"another trim": func(b *echoing) {
@@ -130,7 +130,7 @@ func TestPeakOnTheEchoEnds(t *testing.T) {
 			t.Fatal("not sent")
 		}
 		if end(b); name == "the hold of all" {
-			b.p.Running, b.p.Ended = false, "the Moon is too low"
+			b.p.Running, b.p.Ended = false, message.Of("echoes.run.moon-low")
 		}
 		b.pass(100 * time.Millisecond)
 		if b.s.Excursion != (pointing.Excursion{}) || b.out.Status.OwnEcho.Request != nil {

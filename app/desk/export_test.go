@@ -99,7 +99,7 @@ func (b *bench) job(o Order) {
 		}
 		b.out = Step(&b.c, &b.s, &in)
 		said = append(said, b.out.Events...)
-		if i > 1 && b.s.Measuring.Busy() == "" {
+		if i > 1 && b.s.Measuring.Busy().Code == "" {
 			if b.out.Status.Peak.Last == nil && b.out.Status.Receiving.Last == nil {
 				break
 			}

@@ -53,7 +53,7 @@ func TestHandbookListsTheReadings(t *testing.T) {
 			b.WriteString("- Look for ice, wind, a dragging brake or a worn bearing before you drive on.\n")
 			continue
 		}
-		if low := watching.NextStep(place, true); low != watching.NextStep(place, false) {
+		if low := watching.NextStep(place, true); low.Code != watching.NextStep(place, false).Code {
 			fmt.Fprintf(&b, "- Too low: %s\n", low)
 		}
 		fmt.Fprintf(&b, "- Out of its limits: %s\n", watching.NextStep(place, false))

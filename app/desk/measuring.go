@@ -3,6 +3,7 @@ package desk
 import (
 	"beamhelm/app/desk/measuring"
 	"beamhelm/app/desk/pointing"
+	"beamhelm/app/message"
 	"beamhelm/drive/enclosure"
 	"beamhelm/drive/mount"
 	"beamhelm/drive/step"
@@ -100,9 +101,9 @@ func (t *work) trackFor(announced bool) {
 func (t *work) measuresEchoes() bool { return t.s.Echoes.Request != nil || t.s.Echoes.Waiting }
 
 // busy names the measurement that is under way; empty where there is none.
-func (t *work) busy() string {
+func (t *work) busy() message.Message {
 	if t.measuresEchoes() {
-		return measuring.EchoesMeasured
+		return message.Of("measuring.echoes-run")
 	}
 	return t.s.Measuring.Busy()
 }
@@ -147,16 +148,16 @@ func interventionOf(o Order) (by measuring.Intervention) {
 	case Compare:
 		return measuring.Intervention{Check: true}
 	case EndJob:
-		by.Why = "ended by the operator"
+		by.Why = message.Of("desk.ended-by-operator")
 	case Power:
 		by.Check, by.Moves = true, !o.On
 		if !o.On {
-			by.Why = "the operator has taken over"
+			by.Why = message.Of("desk.taken-over")
 		}
 	case Working:
 		by.Check, by.Moves = true, o.On
 		if o.On {
-			by.Why = "somebody works at the dish"
+			by.Why = message.Of("desk.at-dish")
 		}
 	}
 	return by

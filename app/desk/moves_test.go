@@ -2,10 +2,10 @@ package desk
 
 import (
 	"math"
-	"strings"
 	"testing"
 	"time"
 
+	"beamhelm/app/message"
 	"beamhelm/drive/guard"
 	"beamhelm/drive/mount"
 	"beamhelm/drive/step"
@@ -46,7 +46,7 @@ func TestAStationCheckIsRefused(t *testing.T) {
 		b := restingBench(t)
 		change(b)
 		b.after(time.Second, CheckDish{})
-		if b.s.Measuring.Check.Run != nil || len(b.starts()) > 0 || !b.said("Station check not started") {
+		if b.s.Measuring.Check.Run != nil || len(b.starts()) > 0 || !b.said("check.not-started") {
 			t.Errorf("%s: started %v, asked %+v, said %v", name, b.s.Measuring.Check.Run != nil, b.out.Commands,
 				b.out.Events)
 		}
@@ -85,7 +85,7 @@ func TestAStationCheckEnds(t *testing.T) {
 	}
 	ended := func(name string, b *bench) {
 		t.Helper()
-		if b.s.Measuring.Check.Run != nil || !b.said("Station check ended") {
+		if b.s.Measuring.Check.Run != nil || !b.said("check.ended") {
 			t.Errorf("%s: said %v", name, b.out.Events)
 			return
 		}
@@ -130,7 +130,7 @@ func TestAStationCheckEnds(t *testing.T) {
 func TestPushesNeedTheCautions(t *testing.T) {
 	b := restingBench(t)
 	b.after(time.Second, Push{Az: 1})
-	if len(b.starts()) > 0 || !b.said("the cautions of the commissioning come first") {
+	if len(b.starts()) > 0 || !b.said("commission.cautions-first") {
 		t.Errorf("asked %+v, said %v", b.out.Commands, b.out.Events)
 	}
 	for _, v := range []float64{3, -7, 0.5, math.Inf(1)} {
@@ -145,35 +145,35 @@ func TestBesideTheTarget(t *testing.T) {
 	for name, w := range map[string]struct {
 		change func(*bench)
 		by     mount.Offset
-		why    string
+		why    message.Code
 	}{
 		"free": {func(*bench) {}, mount.Offset{Cross: degrees(2)}, ""},
 		"an azimuth limit": {func(b *bench) { b.c.Drive.Axes[0].Limits.SoftHigh = b.moon().Az + degrees(1) },
-			mount.Offset{Cross: degrees(2)}, "it would pass an azimuth limit"},
+			mount.Offset{Cross: degrees(2)}, "pointing.azimuth-limit"},
 		"an elevation limit": {func(b *bench) { b.c.Drive.Axes[1].Limits.SoftLow = b.moon().El - degrees(1) },
-			mount.Offset{El: degrees(-2)}, "it would pass an elevation limit"},
+			mount.Offset{El: degrees(-2)}, "pointing.elevation-limit"},
 		"a structure": {func(b *bench) {
 			b.c.Drive.Structures.Count = 1
 			b.c.Drive.Structures.Structures[0] = mount.Structure{From: b.moon().Az - degrees(20),
 				To: b.moon().Az + degrees(20), Min: b.moon().El - degrees(1)}
-		}, mount.Offset{El: degrees(-2)}, "a structure stands there"},
+		}, mount.Offset{El: degrees(-2)}, "pointing.structure"},
 		"the zenith": {func(b *bench) {
 			b.s.Route.Plan.Zeniths = []mount.Zenith{{From: -time.Hour, To: time.Hour}}
 			b.s.Route.Plan.Samples = []mount.Sample{{AxisAngles: b.moon()}}
 			b.s.Route.From = b.at
-		}, mount.Offset{Cross: degrees(2)}, "the target is too near the zenith"},
+		}, mount.Offset{Cross: degrees(2)}, "pointing.zenith"},
 	} {
 		b := restingBench(t)
 		w.change(b)
 		turn := work{c: &b.c, s: &b.s, in: &Inputs{At: b.at, Loop: &b.loop}}
 		beam := turn.beam()
-		if why := beam.Within(w.by); why != w.why {
+		if why := beam.Within(w.by); why.Code != w.why {
 			t.Errorf("%s: %q", name, why)
 		}
 		// Off source goes the other way where one side is not free, and nowhere where none is.
 		side, why := beam.Colder(degrees(2))
-		if name == "an azimuth limit" && (side >= 0 || why != "") ||
-			name == "the zenith" && (side != 0 || why != w.why) {
+		if name == "an azimuth limit" && (side >= 0 || why.Code != "") ||
+			name == "the zenith" && (side != 0 || why.Code != w.why) {
 			t.Errorf("%s: off source by %v, %q", name, side.Deg(), why)
 		}
 	}
@@ -183,7 +183,7 @@ func TestBesideTheTarget(t *testing.T) {
 	turn := work{c: &b.c, s: &b.s, in: &Inputs{At: b.at, Loop: &b.loop}}
 	b.s.Route = turn.beam().Plan(b.at, degrees(245))
 	beam := turn.beam()
-	if why := beam.Within(mount.Offset{Cross: degrees(2)}); !strings.Contains(why, "a bare dish focuses it") {
+	if why := beam.Within(mount.Offset{Cross: degrees(2)}); why.Code != "pointing.sun-there" {
 		t.Errorf("within 2 degrees of the Sun: %q", why)
 	}
 }
@@ -230,13 +230,13 @@ func TestWaitingForTheRiseIsRefused(t *testing.T) {
 	b.after(time.Second, Choose{Body: BodyChoice{Kind: Fixed, Name: "ground", Az: degrees(100),
 		El: degrees(-2)}})
 	b.after(time.Second, Track{On: true})
-	if len(b.starts()) > 0 || !b.said("Not started") {
+	if len(b.starts()) > 0 || !b.said("desk.place-low") {
 		t.Errorf("a place below the horizon: asked %+v, said %v", b.out.Commands, b.out.Events)
 	}
 	b = restingBench(t)
 	b.after(time.Second, Choose{Body: BodyChoice{Kind: Radec, Name: "far south", Dec: degrees(-89)}})
 	b.after(time.Second, Track{On: true})
-	if b.c.Settings.Station.LatitudeDeg > 5 && (len(b.starts()) > 0 || !b.said("does not rise")) {
+	if b.c.Settings.Station.LatitudeDeg > 5 && (len(b.starts()) > 0 || !b.said("desk.no-rise")) {
 		t.Errorf("one that never rises: asked %+v, said %v", b.out.Commands, b.out.Events)
 	}
 	b = bareBench(t, 105, 40)
@@ -249,7 +249,7 @@ func TestWaitingForTheRiseIsRefused(t *testing.T) {
 	}
 	b.at = b.out.Status.Target.Rise.Add(-time.Minute)
 	b.after(time.Second, Track{On: true})
-	if len(b.starts()) > 0 || !b.said("a bare dish focuses it") {
+	if len(b.starts()) > 0 || !b.said("pointing.sun-there") {
 		t.Errorf("the Sun's own rise with a bare dish: asked %+v, said %v", b.out.Commands, b.out.Events)
 	}
 }

@@ -6,6 +6,7 @@ import (
 	"beamhelm/app/desk/measuring"
 	"beamhelm/app/desk/pointing"
 	"beamhelm/app/desk/station"
+	"beamhelm/app/message"
 	"beamhelm/drive/enclosure"
 	"beamhelm/drive/mount"
 	"beamhelm/drive/step"
@@ -19,7 +20,7 @@ func (t *work) obey(o Order) {
 		return
 	}
 	if t.in.TimeScale > 1 && needsRealTime(o) {
-		t.say(Warning, "Not started: practice time runs %d times as fast; measurements are made in real time",
+		t.say(Warning, "desk.real-time-only",
 			t.in.TimeScale)
 		return
 	}
@@ -89,7 +90,7 @@ func (o Arm) obey(t *work) {
 	if o.On {
 		t.arm(o.At)
 	} else {
-		t.disarm(Normal, "disarmed by the operator")
+		t.disarm(Normal, message.Of("armed.by-operator"))
 	}
 }
 
@@ -117,7 +118,7 @@ func (o ShadingTo) obey(t *work)       { t.s.Radio.SetShading(o.On) }
 func (o LookAt) obey(t *work)          { t.s.Radio.Month.Then = o.At }
 
 func (o Slept) obey(t *work) {
-	t.say(Warning, "The computer was asleep for %d s: what moved is stopped", o.Seconds)
+	t.say(Warning, "desk.slept", o.Seconds)
 }
 
 func (o Preamplifier) obey(t *work) { t.switchOutput(enclosure.OutputPreamplifier, o.On) }
@@ -126,13 +127,13 @@ func (o EchoPeakTo) obey(t *work)   { t.s.Echoes.Peak.Wanted = o.On }
 
 func (o NowUsual) obey(t *work) {
 	for _, learned := range t.s.Watch.SetBaseline(o.Key) {
-		t.say(Notice, "Baseline learned again: %s", learned)
+		t.say(Notice, "watching.learned", learned)
 	}
 }
 
 func (EndJob) obey(t *work) {
 	t.measure(measuring.EndJob{})
-	t.endEchoes("ended by the operator")
+	t.endEchoes(message.Of("desk.ended-by-operator"))
 }
 
 func (o TakeColdSky) obey(t *work)  { t.measure(measuring.TakeColdSky(o)) }
@@ -155,7 +156,7 @@ func (o CheckDish) obey(t *work)    { t.measure(measuring.CheckDish(o)) }
 func (t *work) choose(b station.Target) {
 	s := t.s
 	if _, _, ok := t.c.Place(b, t.in.At); !ok {
-		t.say(Warning, "No such target: %s", b.Name)
+		t.say(Warning, "desk.no-such-target", b.Name)
 		return
 	}
 	if b == s.Choice {
@@ -178,14 +179,14 @@ func (t *work) track() {
 	d, _, ok := c.Place(s.Choice, in.At)
 	switch {
 	case !ok:
-		t.say(Warning, "Choose a target first")
+		t.say(Warning, "desk.no-target")
 	case !pointing.Referenced(t.in.Loop):
-		t.say(Warning, "Not started: the axes are not referenced; set the reference first")
+		t.say(Warning, "desk.not-started", message.Of("desk.not-referenced"))
 	case d.El >= c.Min():
 		s.Route = pointing.Route{}
 		if there, ok := t.beam().AxesAt(in.At); ok {
-			if why := t.beam().Refused(there); why != "" {
-				t.say(Warning, "Not started: %s", why)
+			if why := t.beam().Refused(there); why.Code != "" {
+				t.say(Warning, "desk.not-started", why)
 				return
 			}
 		}
@@ -200,12 +201,12 @@ func (t *work) waitForRise() {
 	s, c, in := t.s, t.c, t.in
 	body, ok := s.Choice.Body()
 	if !ok {
-		t.say(Warning, "Not started: this place lies below %.1f°", c.Min().Deg())
+		t.say(Warning, "desk.place-low", c.Min())
 		return
 	}
 	rise, ok := c.Sky.NextRise(c.Site(), body, c.Air(), c.Min(), in.At, lookAhead)
 	if !ok {
-		t.say(Warning, "Not started: %s does not rise within %d hours", t.s.Choice.InWords(), int(lookAhead.Hours()))
+		t.say(Warning, "desk.no-rise", t.s.Choice.InWords(), int(lookAhead.Hours()))
 		return
 	}
 	s.Route = t.beam().Plan(rise, in.Loop.Axes[mount.Azimuth].Position)
@@ -213,11 +214,11 @@ func (t *work) waitForRise() {
 	if !ok {
 		return
 	}
-	if why := t.beam().Refused(there); why != "" {
-		t.say(Warning, "Not started: %s", why)
+	if why := t.beam().Refused(there); why.Code != "" {
+		t.say(Warning, "desk.not-started", why)
 		return
 	}
-	t.say(Normal, "Waiting for %s, which rises at %s", t.s.Choice.InWords(), rise.Format("15:04:05"))
+	t.say(Normal, "desk.waiting", t.s.Choice.InWords(), rise)
 	t.start(waitAim, there)
 }
 
@@ -279,7 +280,7 @@ func (o BandTo) obey(t *work) {
 	s.SceneAt = time.Time{}
 	s.Radio.Changed()
 	name, feedName := t.c.Names(s.Band, s.Feed)
-	t.say(Normal, "Band %s, feed %s", name, feedName)
+	t.say(Normal, "desk.band", name, feedName)
 }
 
 func (UndoReference) obey(t *work) { t.undoReference() }
@@ -288,7 +289,7 @@ func (o ReferenceTo) obey(t *work) { t.giveReference(o.Axis, o.Angle, mount.ByHa
 func (BeamOnTarget) obey(t *work) {
 	axes, ok := t.beamAxes()
 	if !ok {
-		t.say(Warning, "Not referenced: the target is not up")
+		t.say(Warning, "desk.target-down")
 		return
 	}
 	trim := t.s.trim(t.c)

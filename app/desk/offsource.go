@@ -2,6 +2,7 @@ package desk
 
 import (
 	"beamhelm/app/desk/pointing"
+	"beamhelm/app/message"
 )
 
 // excurse takes an excursion up; the next course has it.
@@ -20,21 +21,21 @@ func (t *work) offSource(on bool) {
 		if s.Excursion.Sideways != 0 {
 			s.excurse(pointing.Excursion{})
 			s.Acquired, s.Returning = false, true
-			t.say(Normal, "Going back to %s", t.s.Choice.InWords())
+			t.say(Normal, "offsource.back", t.s.Choice.InWords())
 		}
 	case s.Aim != trackAim:
-		t.say(Warning, "Not off source: nothing is tracked")
-	case t.busy() != "":
-		t.say(Warning, "Not off source: %s", t.busy())
+		t.say(Warning, "offsource.refused", message.Of("offsource.untracked"))
+	case t.busy().Code != "":
+		t.say(Warning, "offsource.refused", t.busy())
 	default:
 		by := t.c.Beamwidth(s.Band, s.Feed).Mul(t.c.Settings.Tracking.OffSourceBeamwidths)
 		side, why := t.beam().Colder(by)
-		if why != "" {
-			t.say(Warning, "Not off source: %s", why)
+		if why.Code != "" {
+			t.say(Warning, "offsource.refused", why)
 			return
 		}
 		s.excurse(pointing.Excursion{Sideways: side})
 		s.Acquired, s.Returning = false, false
-		t.say(Normal, "Off source from %s by %.1f°", t.s.Choice.InWords(), by.Deg())
+		t.say(Normal, "offsource.off", t.s.Choice.InWords(), by)
 	}
 }

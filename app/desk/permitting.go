@@ -72,7 +72,7 @@ func permitConfig(s *settings.Settings) permit.Config {
 	keys, nan := station.ReadingKeys(), math.NaN()
 	for i, place := range watchedReadings {
 		d := enclosure.Describe(place)
-		c.Labels[i] = permit.Label{Name: lowerFirst(watching.ReadingName(place)), Unit: d.Unit, Decimals: d.Decimals}
+		c.Labels[i] = permit.Label{Name: watching.ReadingName(place), Unit: d.Unit, Decimals: d.Decimals}
 		if i >= permit.Watched {
 			continue
 		}
@@ -96,11 +96,11 @@ func (t *work) permit(sun mount.SkyDirection) {
 	t.inhibits = out.Inhibits
 	switch {
 	case out.Refused.Code != permit.None:
-		t.say(Warning, "Transmit permit refused: %s", out.Refused)
+		t.say(Warning, "permit.refused", out.Refused.Message())
 	case out.Ended.Code != permit.None:
-		t.say(Warning, "Transmit permit withdrawn: %s. Request it again", out.Ended)
+		t.say(Warning, "permit.withdrawn-again", out.Ended.Message())
 	case was && !out.Give && s.Permit.Requested:
-		t.say(Warning, "Transmit inhibited: %s", out.Inhibits[0])
+		t.say(Warning, "permit.inhibited", out.Inhibits[0].Message())
 	}
 	t.tellPermit()
 }
@@ -136,9 +136,9 @@ func (t *work) permitInputs(sun mount.SkyDirection) permit.Inputs {
 	if code := loop.Permit.Because; code != guard.None {
 		switch row := guard.RowOf(code); {
 		case row.Response >= guard.Trip:
-			in.Guard = lowerFirst(row.Words)
+			in.Guard = code
 		case !row.EndsPermit: // those that do have their own inhibits
-			in.Holds = lowerFirst(row.Words)
+			in.Holds = code
 		}
 	}
 	told := s.PermitTold
@@ -167,19 +167,10 @@ func (t *work) working(on bool) {
 	t.s.AtWork = on
 	t.ask(step.Working{On: on})
 	if !on {
-		t.say(Notice,
-			"Nobody works at the dish any more: drive power and transmit permit are off until you ask for them")
+		t.say(Notice, "desk.nobody-at-dish")
 		return
 	}
 	t.s.seek(noAim, t.in.Now)
 	t.ask(step.Power{})
-	t.say(Notice, "Working at the dish: drive power is off, no transmit permit")
-}
-
-// lowerFirst is the words as they go on in a sentence.
-func lowerFirst(words string) string {
-	if len(words) < 2 || words[1] < 'a' || words[1] > 'z' {
-		return words
-	}
-	return string(words[0]|0x20) + words[1:]
+	t.say(Notice, "desk.working-at-dish")
 }

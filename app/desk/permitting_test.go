@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"beamhelm/app/desk/permit"
+	"beamhelm/app/message"
 	"beamhelm/app/settings"
 	"beamhelm/drive/enclosure"
 	"beamhelm/drive/guard"
@@ -51,13 +52,13 @@ func TestNothingIsTransmittedWithSomebodyAtTheDish(t *testing.T) {
 		b.out.Status.PermitRequested {
 		t.Fatalf("commands %q, power %v, permit %v", b.kinds(), b.loop.Power, b.loop.Permit)
 	}
-	if !b.said("Working at the dish: drive power is off") ||
-		!b.said("Transmit permit withdrawn: somebody works at the dish") {
+	if !b.said("desk.working-at-dish") ||
+		!b.said("permit.withdrawn-again") || !b.said("permit.working") {
 		t.Errorf("said %v", b.out.Events)
 	}
 	b.after(time.Second, Permit{On: true})
 	if b.kinds() != "" || b.out.Status.PermitRequested ||
-		!b.said("Transmit permit refused: somebody works at the dish") {
+		!b.said("permit.refused") || !b.said("permit.working") {
 		t.Errorf("requested meanwhile: commands %q, said %v", b.kinds(), b.out.Events)
 	}
 	b.after(time.Second, Working{})
@@ -116,7 +117,7 @@ func TestThePermitIsRequestedAnew(t *testing.T) {
 			b.after(100*time.Millisecond, row.order...)
 			if b.loop.Permit.Requested || b.out.Status.PermitRequested ||
 				b.out.Status.Transmit.Ended.Code == permit.None ||
-				!b.said("Request it again") {
+				!b.said("permit.withdrawn-again") {
 				t.Fatalf("permit %+v, ended %v, said %v", b.loop.Permit, b.out.Status.Transmit.Ended, b.out.Events)
 			}
 			if row.mend != nil {
@@ -160,7 +161,7 @@ func TestThePermitIsHeld(t *testing.T) {
 			row.put(b)
 			b.after(100 * time.Millisecond)
 			if b.loop.Permit.Granted || !b.loop.Permit.Requested || !b.inhibited(row.code) ||
-				!b.said("Transmit inhibited") {
+				!b.said("permit.inhibited") {
 				t.Fatalf("permit %+v, inhibits %v, said %v", b.loop.Permit, b.out.Status.Transmit.Inhibits,
 					b.out.Events)
 			}
@@ -228,28 +229,28 @@ func TestThePermitIsRenewed(t *testing.T) {
 
 // A request that waiting can not help is refused in words at once, and is not kept.
 func TestThePermitIsRefused(t *testing.T) {
-	for words, spoil := range map[string]func(b *bench){
-		"the position is not referenced": func(b *bench) { b.loop.Axes[1].Trusted = false },
-		"there is no target": func(b *bench) {
+	for code, spoil := range map[message.Code]func(b *bench){
+		"permit.not-referenced": func(b *bench) { b.loop.Axes[1].Trusted = false },
+		"permit.no-target": func(b *bench) {
 			b.s.Choice =
 				b.c.Target(BodyChoice{Kind: Source, Name: "none of this name"})
 		},
-		"the drives are locked out":    func(b *bench) { b.loop.Mode, b.loop.Lock.Locked = step.LockedOut, true },
-		"no reply from the enclosure":  func(b *bench) { b.loop.Link.State = step.LinkLost },
-		"the enclosure's door is open": func(b *bench) { b.loop.Motion.State = enclosure.StateDoor },
-		"no reading of coolant flow": func(b *bench) {
+		"permit.locked-out": func(b *bench) { b.loop.Mode, b.loop.Lock.Locked = step.LockedOut, true },
+		"permit.link-lost":  func(b *bench) { b.loop.Link.State = step.LinkLost },
+		"permit.door":       func(b *bench) { b.loop.Motion.State = enclosure.StateDoor },
+		"permit.missing": func(b *bench) {
 			b.read(enclosure.CoolantFlow, 5)
 			b.after(0)
 			b.read(enclosure.CoolantFlow, math.NaN())
 			b.loop.Readings.Read &^= 1 << enclosure.CoolantFlow
 		},
 	} {
-		t.Run(words, func(t *testing.T) {
+		t.Run(string(code), func(t *testing.T) {
 			b := newBench(t)
 			kept := b.s.Choice
 			spoil(b)
 			b.after(time.Second, Permit{On: true})
-			if b.kinds() != "" || b.out.Status.PermitRequested || !b.said("Transmit permit refused: "+words) {
+			if b.kinds() != "" || b.out.Status.PermitRequested || !b.said("permit.refused") || !b.said(code) {
 				t.Fatalf("commands %q, wanted %v, inhibits %v, said %v", b.kinds(), b.out.Status.PermitRequested,
 					b.out.Status.Transmit.Inhibits, b.out.Events)
 			}
@@ -274,7 +275,7 @@ func TestThePermitWaits(t *testing.T) {
 	b.loop.Axes[0].Position, b.loop.Axes[1].Position = degrees(250), degrees(2)
 	b.loop.Mode = step.Slewing
 	b.after(time.Second, Permit{On: true})
-	if b.kinds() != "permit" || !b.out.Status.PermitRequested || b.loop.Permit.Granted || b.said("refused") {
+	if b.kinds() != "permit" || !b.out.Status.PermitRequested || b.loop.Permit.Granted || b.said("permit.refused") {
 		t.Fatalf("commands %q, said %v", b.kinds(), b.out.Events)
 	}
 	b.loop.Mode = step.Holding

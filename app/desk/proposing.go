@@ -1,12 +1,12 @@
 package desk
 
 import (
-	"fmt"
 	"time"
 
 	"github.com/soniakeys/unit"
 
 	"beamhelm/app/desk/pointing"
+	"beamhelm/app/message"
 	"beamhelm/drive/mount"
 	"beamhelm/drive/step"
 )
@@ -69,7 +69,7 @@ func (t *work) propose(o Order) bool {
 	if c, ok := o.(Choose); ok {
 		to := t.c.Target(c.Body)
 		if d, _, ok := t.c.Place(to, t.in.At); ok && d.El < t.c.Min() {
-			t.say(Warning, "Not changed: %s is below the horizon, and the dish follows %s. End that first",
+			t.say(Warning, "desk.down-while-following",
 				to.InWords(), s.Choice.InWords())
 			return true
 		}
@@ -94,10 +94,10 @@ func (t *work) propose(o Order) bool {
 	}
 	t.say(
 		Notice,
-		"The dish would go %.1f° to %s, in about %s: ask for it once more, or confirm",
-		distance.Deg(),
+		"desk.proposed",
+		distance,
 		s.Proposal.To,
-		s.Proposal.Lasts.Round(time.Second),
+		s.Proposal.Lasts,
 	)
 	return true
 }
@@ -113,7 +113,7 @@ func (t *work) commanded(s *State) (mount.AxisAngles, bool) {
 // lapse drops a proposal whose time is over.
 func (t *work) lapse() {
 	if p := &t.s.Proposal; p.Pending && t.in.Now > p.Until {
-		t.say(Notice, "Not confirmed: the dish stays with %s", t.s.Choice.InWords())
+		t.say(Notice, "desk.not-confirmed", t.s.Choice.InWords())
 		*p = proposal{}
 	}
 }
@@ -166,18 +166,18 @@ func (t *work) acquire() {
 	s.ArrivesIn = t.beam().Lasts(commanded)
 	if s.Returning && s.Acquired && !t.in.Loop.Moving {
 		s.Returning = false
-		t.say(Normal, "On source: %s", t.s.Choice.InWords())
+		t.say(Normal, "offsource.on", t.s.Choice.InWords())
 	}
 }
 
 // arriving says why a level now is not that of one place; empty where the beam has arrived and stands.
-func (t *work) arriving() string {
+func (t *work) arriving() message.Message {
 	s := t.s
 	switch {
 	case s.Aim == trackAim && !s.Acquired:
-		return fmt.Sprintf("the beam is still on its way to %s", t.s.Choice.InWords())
+		return message.Of("desk.on-its-way", t.s.Choice.InWords())
 	case s.Aim != trackAim && t.in.Loop.Moving:
-		return "the dish moves"
+		return message.Of("desk.dish-moves")
 	}
-	return ""
+	return message.Message{}
 }

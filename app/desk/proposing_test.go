@@ -38,7 +38,7 @@ func TestAnotherTargetIsConfirmed(t *testing.T) {
 		b.after(100*time.Millisecond, toTheSun)
 		p := b.out.Status.Proposal
 		if !b.follows() || b.kinds() != "" || !p.Pending || p.To != "the Sun" || p.Distance.Deg() < 5 ||
-			p.Lasts < 5*time.Second || !b.said("The dish would go") {
+			p.Lasts < 5*time.Second || !b.said("desk.proposed") {
 			t.Fatalf("%s: commands %q, proposal %+v, said %v", name, b.kinds(), p, b.out.Events)
 		}
 		b.after(3*time.Second, confirm)
@@ -106,7 +106,7 @@ func TestATargetThatIsDownTakesNothingAway(t *testing.T) {
 	}
 	for range 3 {
 		b.after(time.Second, down)
-		if !b.follows() || b.out.Status.Proposal.Pending || !b.said("is below the horizon") {
+		if !b.follows() || b.out.Status.Proposal.Pending || !b.said("desk.down-while-following") {
 			t.Fatalf("choice %v, said %v", b.s.Choice, b.out.Events)
 		}
 	}
@@ -167,24 +167,24 @@ func TestBackWhenItIsThere(t *testing.T) {
 	b := onTheMoon(t)
 	b.after(100*time.Millisecond, OffSource{On: true})
 	b.after(2*time.Second, TakeColdSky{})
-	if !b.said("Cold-sky level not set: the beam is still on its way") {
+	if !b.said("coldsky.refused") || !b.said("desk.on-its-way") {
 		t.Errorf("cold sky on the way: %v", b.out.Events)
 	}
 	b.loop.Moving = true
 	b.loop.Axes[0].Position += degrees(9)
 	b.after(time.Second, OffSource{})
-	if b.said("On source: ") || !b.said("Going back to the Moon") {
+	if b.said("offsource.on") || !b.said("offsource.back") {
 		t.Errorf("said %v", b.out.Events)
 	}
 	b.onTarget()
 	b.after(time.Second)
-	if b.said("On source: ") {
+	if b.said("offsource.on") {
 		t.Error("back while it moves")
 	}
 	b.loop.Moving = false
 	b.onTarget()
 	b.after(time.Second)
-	if !b.said("On source: the Moon") {
+	if !b.said("offsource.on") {
 		t.Errorf("there and stopped: %v", b.out.Events)
 	}
 }
@@ -194,7 +194,7 @@ func TestThePreamplifierSupplyIsNotJudgedWhileTransmitting(t *testing.T) {
 	b := newBench(t)
 	alarms := func() (n int) {
 		for _, a := range b.out.Status.Alarms {
-			if strings.Contains(a.Words, "Preamp supply") {
+			if a.Next.Code == "next.preamplifier-supply" {
 				n++
 			}
 		}
@@ -246,7 +246,7 @@ func TestPowerOfASurveyIsAnnounced(t *testing.T) {
 		return slices.DeleteFunc(sent[step.Power](b), func(m step.Power) bool { return !m.On })
 	}
 	b.after(time.Minute)
-	if len(powered()) > 0 || !b.said("drive power comes on for the Moon") || b.out.Status.StartingIn <= 0 {
+	if len(powered()) > 0 || !b.said("survey.power") || b.out.Status.StartingIn <= 0 {
 		t.Fatalf("commands %+v, said %v", powered(), b.out.Events)
 	}
 	b.after(3 * time.Second)

@@ -65,7 +65,7 @@ func TestPartnerAndConvention(t *testing.T) {
 		t.Errorf("we correct all: %v", tuned[1])
 	}
 	b.after(0, PartnersTo{CSV: "name,locator,polarisation,note\nHere,IO85ma,circular,\n"})
-	if !b.said("not taken") || len(b.s.Radio.Partners) != 2 {
+	if !b.said("radio.partners") || len(b.s.Radio.Partners) != 2 {
 		t.Error("a partner at the station's own place was taken")
 	}
 }
@@ -168,7 +168,7 @@ func TestPeriodAt(t *testing.T) {
 	}
 	b := radioBench(t)
 	b.after(0, PeriodsTo{Seconds: 1, OursFirst: true})
-	if !b.said("2 to 3600") || b.out.Status.Period.Length != time.Minute {
+	if !b.said("radio.period") || b.out.Status.Period.Length != time.Minute {
 		t.Error("a turn of 1 s was taken")
 	}
 	b.after(
@@ -229,7 +229,7 @@ func TestArmedPass(t *testing.T) {
 	}
 	b.at = a.Leaves
 	b.after(time.Second)
-	if b.out.Status.Starting == "" || b.kinds() != "" {
+	if b.out.Status.Starting.Code == "" || b.kinds() != "" {
 		t.Fatalf("announced %q, asked %q", b.out.Status.Starting, b.kinds())
 	}
 	b.after(announceArmed)

@@ -23,7 +23,7 @@ func TestRecordsTrouble(t *testing.T) {
 			Around: watching.Around{RecordsTrouble: trouble}})
 		found := false
 		for _, a := range out.Status.Alarms {
-			found = found || a.Words == want && a.Grade == Warning
+			found = found || a.Words.String() == want && a.Grade == Warning
 		}
 		if !found {
 			t.Errorf("%s: alarms %+v", trouble, out.Status.Alarms)

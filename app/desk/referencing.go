@@ -80,7 +80,7 @@ func (t *work) giveReference(i int, angle unit.Angle, by mount.Origin, trim *mou
 func (t *work) undoReference() {
 	s, loop := t.s, t.in.Loop
 	if loop.Moving || s.Aim == trackAim {
-		t.say(Warning, "The reference is not undone: hold the dish first")
+		t.say(Warning, "desk.not-undone")
 		return
 	}
 	done := false
@@ -102,7 +102,7 @@ func (t *work) undoReference() {
 		}
 	}
 	if done {
-		t.say(Normal, "The newest reference is undone")
+		t.say(Normal, "desk.undone")
 	}
 }
 

@@ -1,7 +1,6 @@
 package desk
 
 import (
-	"fmt"
 	"math"
 	"time"
 
@@ -12,6 +11,7 @@ import (
 	"beamhelm/app/desk/radio"
 	"beamhelm/app/desk/station"
 	"beamhelm/app/desk/watching"
+	"beamhelm/app/message"
 	"beamhelm/drive/enclosure"
 	"beamhelm/drive/guard"
 	"beamhelm/drive/mount"
@@ -136,37 +136,37 @@ func (t *work) activity() Activity {
 	return Holding
 }
 
-// words name the aim in a sentence.
-func (a aim) words() string {
+// endedEarly says that the slew to what the aim is after came to nothing.
+func (a aim) endedEarly() message.Code {
 	switch a {
 	case parkAim:
-		return "the park place"
+		return "slew.ended-park"
 	case windAim:
-		return "the wind stow"
+		return "slew.ended-wind"
 	case snowAim:
-		return "the snow stow"
+		return "slew.ended-snow"
 	}
-	return "the chosen place"
+	return "slew.ended-place"
 }
 
-func (t *work) destination() string {
+func (t *work) destination() message.Message {
 	switch s := t.s; s.Aim {
 	case trackAim, waitAim:
-		return t.s.Choice.InWords()
+		return message.Of("destination.target", t.s.Choice.InWords())
 	case slewAim:
-		return fmt.Sprintf(
-			"%.1f°, %.1f°",
+		return message.Of(
+			"destination.place",
 			finite(s.Place.Az.Deg(), t.in.Loop.Axes[0].Position.Deg()),
 			finite(s.Place.El.Deg(), t.in.Loop.Axes[1].Position.Deg()),
 		)
 	case parkAim, parkedAim:
-		return "park"
+		return message.Of("destination.park")
 	case windAim:
-		return "the wind stow"
+		return message.Of("destination.wind-stow")
 	case snowAim:
-		return "the snow stow"
+		return message.Of("destination.snow-stow")
 	}
-	return ""
+	return message.Message{}
 }
 
 func (t *work) axis(i int) Axis {
@@ -176,17 +176,15 @@ func (t *work) axis(i int) Axis {
 		HasSetpoint: a.HasSetpoint,
 		RatePerS:    unit.Angle(a.Rate), Applied: a.Applied, CurrentA: a.CurrentA, EndLow: a.EndLow, EndHigh: a.EndHigh,
 		Moving: a.Moving, Counts: a.Counts, Offered: a.Offered, HasOffer: a.HasOffer, StepDeg: a.Step.Deg(),
-		Origin: a.Reference.Origin.String(),
 	}
 	switch {
 	case a.Trusted:
+		out.Origin = message.Of("origin.reference", a.Reference.Origin)
 		out.OriginAt = time.Unix(0, a.Reference.AtUnixNanos).UTC()
 	case a.HasOffer && a.OfferedOrigin == mount.ByMark:
-		out.Origin = "the mark was passed: confirm the cable wrap"
+		out.Origin = message.Of("origin.mark")
 	case a.HasOffer:
-		out.Origin = "last known position: confirm it"
-	default:
-		out.Origin = "" // there is none to tell of
+		out.Origin = message.Of("origin.kept")
 	}
 	return out
 }
@@ -235,35 +233,35 @@ func (t *work) lock() Lock {
 		Locked:     true,
 		Since:      t.ago(l.At),
 		Releasable: l.Releasable,
-		Cause:      "stopped by the operator",
-		Next:       "Check that all is well at the dish, then Release.",
+		Cause:      message.Of("lock.stopped"),
+		Next:       message.Of("lock.next"),
 	}
 	if l.Cause.Code != guard.None {
 		f := watching.Finding(l.Cause)
 		out.Cause, out.Next = f.Words, f.Next
 	} else if l.Kept {
-		out.Cause = "since the last session"
+		out.Cause = message.Of("lock.kept")
 	}
 	return out
 }
 
-func (t *work) starting() (words string, in time.Duration) {
+func (t *work) starting() (what message.Message, in time.Duration) {
 	loop := t.in.Loop
 	switch {
 	case loop.StartsInSeconds > 0:
-		words, in = "The dish starts", station.Seconds(loop.StartsInSeconds)
-		if g := t.destination(); g != "" {
-			words += " for " + g
+		what, in = message.Of("starting.dish"), station.Seconds(loop.StartsInSeconds)
+		if to := t.destination(); to.Code != "" {
+			what = message.Of("starting.dish-for", to)
 		}
 	case loop.StowsInSeconds > 0:
-		words, in = "Wind: the dish goes to the wind stow", station.Seconds(loop.StowsInSeconds)
+		what, in = message.Of("starting.wind-stow"), station.Seconds(loop.StowsInSeconds)
 	case t.s.Measuring.Rounds.Running && t.s.Measuring.Rounds.PowersAt != 0:
-		words, in = "Survey: drive power comes on", t.s.Measuring.Rounds.PowersAt-t.in.Now
+		what, in = message.Of("starting.survey-power"), t.s.Measuring.Rounds.PowersAt-t.in.Now
 	case t.s.Armed.Has && !t.s.Armed.Question && !t.s.Armed.UnderWay && !t.in.At.Before(t.s.Armed.Leaves):
-		words, in = "Armed pass: the dish starts for "+t.s.Armed.Choice.InWords(), t.s.Armed.Leaves.Add(announceArmed).
-			Sub(t.in.At)
+		what = message.Of("armed.starts", t.s.Armed.Choice.InWords())
+		in = t.s.Armed.Leaves.Add(announceArmed).Sub(t.in.At)
 	}
-	return words, in
+	return what, in
 }
 
 func (t *work) transmit() Transmit {
@@ -301,7 +299,7 @@ func (t *work) link() Link {
 		Errors:    in.Around.Line.Errors,
 		Since:     s.LinkSince,
 		LastReply: loop.Link.Age,
-		Words:     in.Around.Line.Trouble,
+		Words:     message.Text(in.Around.Line.Trouble),
 	}
 	if in.Around.Line.Trouble != "" && out.State == LinkOpening {
 		out.State = LinkRefused // the port itself is the trouble, and says what
@@ -316,16 +314,16 @@ func (t *work) link() Link {
 }
 
 // refused says what about an identity the panel can't work with.
-func (t *work) refused(identity *enclosure.Identity) string {
+func (t *work) refused(identity *enclosure.Identity) message.Message {
 	if identity.MapVersion != enclosure.MapVersion {
-		return fmt.Sprintf("register map %d: %d is needed", identity.MapVersion, enclosure.MapVersion)
+		return message.Of("link.map", identity.MapVersion, enclosure.MapVersion)
 	}
-	for axis, name := range [2]string{"azimuth", "elevation"} {
+	for axis := range t.c.Drive.Axes {
 		if t.c.Drive.Axes[axis].Fitted && !identity.Fitted.Axis(axis) {
-			return name + " isn't fitted there"
+			return message.Of("link.unfitted", mount.AxisName(axis))
 		}
 	}
-	return ""
+	return message.Message{}
 }
 
 // ago is a moment of the loop as time of the sky.

@@ -4,6 +4,7 @@ import (
 	"time"
 
 	"beamhelm/app/desk/pointing"
+	"beamhelm/app/message"
 	"beamhelm/drive/mount"
 	"beamhelm/drive/step"
 )
@@ -13,13 +14,13 @@ func (t *work) goTo(a aim, d mount.AxisAngles, asked bool) {
 	if asked {
 		t.s.NudgeAt = t.in.Now
 		if !pointing.Referenced(t.in.Loop) {
-			t.say(Warning, "Not started: the axes are not referenced; set the reference first")
+			t.say(Warning, "desk.not-started", message.Of("desk.not-referenced"))
 			return
 		}
 	}
 	// To the wind stow it goes at any rate: a storm is the worse of the two.
-	if why := t.beam().Refused(d); why != "" && a != windAim {
-		t.say(Warning, "Not started: %s", why)
+	if why := t.beam().Refused(d); why.Code != "" && a != windAim {
+		t.say(Warning, "desk.not-started", why)
 		return
 	}
 	if asked {
@@ -57,12 +58,7 @@ func (t *work) begin(a aim, d mount.AxisAngles, asked bool) {
 	}
 	if by, _ := t.beam().WayRound(to); len(by) > 0 {
 		s.Legs, s.LegsAsked = by, asked
-		t.say(
-			Notice,
-			"The route avoids the Sun, by azimuth %.0f°, elevation %.0f°",
-			by[0].Az.Mod1().Deg(),
-			by[0].El.Deg(),
-		)
+		t.say(Notice, "desk.round-sun", by[0].Az.Mod1(), by[0].El)
 		t.leg(by[0])
 		return
 	}
@@ -96,7 +92,7 @@ func (t *work) legs() bool {
 		}
 		fallthrough
 	default:
-		t.say(Notice, "The route round the Sun ended: the dish is %s", loop.Mode)
+		t.say(Notice, "desk.round-sun-ended", loop.Mode)
 		s.seek(noAim, t.in.Now)
 		return false
 	}

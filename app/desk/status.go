@@ -3,6 +3,8 @@ package desk
 import (
 	"time"
 
+	"beamhelm/app/message"
+
 	"github.com/soniakeys/unit"
 )
 
@@ -28,8 +30,8 @@ type Status struct {
 	Acquiring bool
 	ArrivesIn time.Duration
 	Proposal  Proposal
-	// Destination is the name of the place or target of the activity, such as "the Moon" or "park".
-	Destination string
+	// Destination is the place or target of the activity, such as "the Moon" or "park".
+	Destination message.Message
 	Target      Target
 	Bodies      []Body // what the panorama marks: Moon, Sun and sources, above the horizon or not
 
@@ -53,8 +55,8 @@ type Status struct {
 	Stop    StopState
 	Moving  bool
 	Working bool // 'working at the dish' is set
-	// Starting is the start announced by the motion warning, with the seconds left; empty otherwise.
-	Starting        string
+	// Starting is the start announced by the motion warning, with the seconds left; nothing otherwise.
+	Starting        message.Message
 	StartingIn      time.Duration
 	PermitRequested bool
 	Transmit        Transmit
@@ -207,8 +209,9 @@ type Target struct {
 	// RangeRateMps is positive when receding.
 	RangeRateMps float64
 	Diameter     unit.Angle
-	// Dubious says that the result lies outside what the ephemeris or the leap seconds cover, and why; empty when fine.
-	Dubious string
+	// Dubious says that the result lies outside what the ephemeris or the leap seconds cover, and why;
+	// nothing when fine.
+	Dubious message.Message
 }
 
 // Axis is one axis as it is now.
@@ -233,8 +236,8 @@ type Axis struct {
 	// Offered is the angle the reference kept from before the restart would give; valid when HasOffer.
 	Offered  unit.Angle
 	HasOffer bool
-	// Origin says how the position came to be trusted and when, or what it could be set by; empty for neither.
-	Origin   string
+	// Origin says how the position came to be trusted and when, or what it could be set by; nothing for neither.
+	Origin   message.Message
 	OriginAt time.Time
 	StepDeg  float64 // degrees per count
 }
@@ -271,8 +274,8 @@ const (
 type Lock struct {
 	Locked bool
 	Since  time.Time
-	Cause  string // words of the first cause
-	Next   string // what the operator should do
+	Cause  message.Message // the first
+	Next   message.Message // what the operator should do
 	// Releasable is false while the cause stands.
 	Releasable bool
 }
@@ -282,7 +285,7 @@ type Link struct {
 	State LinkState
 	// Heard says that a reply has told where the axes are, now or earlier.
 	Heard       bool
-	Words       string
+	Words       message.Message
 	Port        string
 	PerSecond   float64
 	Errors      uint64

@@ -6,10 +6,8 @@
 package desk
 
 import (
-	"fmt"
 	"time"
 
-	"beamhelm/app/desk/event"
 	"beamhelm/app/desk/level"
 	"beamhelm/app/desk/ownecho"
 	"beamhelm/app/desk/permit"
@@ -17,6 +15,7 @@ import (
 	"beamhelm/app/desk/radio"
 	"beamhelm/app/desk/station"
 	"beamhelm/app/desk/watching"
+	"beamhelm/app/message"
 	"beamhelm/drive/mount"
 	"beamhelm/drive/step"
 )
@@ -115,14 +114,16 @@ type work struct {
 
 func (t *work) ask(m step.Command) { t.out.Commands = append(t.out.Commands, m) }
 
-func (t *work) say(g Grade, format string, args ...any) {
-	t.out.Events = append(t.out.Events, Event{At: t.in.At, Grade: g, Words: fmt.Sprintf(format, args...)})
+func (t *work) say(g Grade, code message.Code, args ...any) { t.tell(g, message.Of(code, args...)) }
+
+func (t *work) tell(g Grade, m message.Message) {
+	t.out.Events = append(t.out.Events, Event{At: t.in.At, Grade: g, Words: m})
 }
 
-// warn tells why something was not done; empty words are no refusal.
-func (t *work) warn(why string) {
-	if why != "" {
-		t.say(Warning, "%s", why)
+// warn tells why something was not done; a message that says nothing is no refusal.
+func (t *work) warn(why message.Message) {
+	if why.Code != "" {
+		t.tell(Warning, why)
 	}
 }
 
@@ -131,7 +132,7 @@ func (t *work) listen() {
 	for _, e := range t.in.LoopEvents {
 		t.out.Events = append(
 			t.out.Events,
-			Event{At: t.ago(e.Now), Grade: watching.EventGrade(e), Words: event.Capital(e.String())},
+			Event{At: t.ago(e.Now), Grade: watching.EventGrade(e), Words: message.Of("loop.event", e)},
 		)
 	}
 }
@@ -142,7 +143,7 @@ func (t *work) stop() {
 	s.Stops = t.in.Stops
 	t.press.Stop = true
 	s.seek(noAim, t.in.Now) // first, so that what ends below finds nothing to go on with
-	t.endEchoes("Stop was pressed")
+	t.endEchoes(message.Of("desk.stop-pressed"))
 	t.intervene(Stop{})
 	t.overtake(Stop{})
 	s.seek(noAim, t.in.Now)
@@ -178,7 +179,7 @@ func (t *work) settle() {
 				s.AimAt = t.in.Now // follow takes it up again afterwards
 				return
 			}
-			t.say(Notice, "Tracking ended: the dish is %s", loop.Mode)
+			t.say(Notice, "desk.tracking-ended", loop.Mode)
 			s.seek(noAim, t.in.Now)
 		}
 	case waitAim:
@@ -204,7 +205,7 @@ func (t *work) arrive() {
 		}
 		fallthrough
 	default:
-		t.say(Notice, "The slew to %s ended early", s.Aim.words())
+		t.say(Notice, s.Aim.endedEarly())
 		t.stowLater()
 		s.seek(noAim, t.in.Now)
 		return
@@ -212,10 +213,10 @@ func (t *work) arrive() {
 	switch s.Aim {
 	case parkAim:
 		s.seek(parkedAim, t.in.Now)
-		t.say(Normal, "Parked")
+		t.say(Normal, "desk.parked")
 	case windAim, snowAim:
 		s.seek(stowedAim, t.in.Now)
-		t.say(Normal, "Stowed")
+		t.say(Normal, "desk.stowed")
 	default:
 		s.seek(noAim, t.in.Now)
 	}
@@ -236,7 +237,7 @@ func (t *work) pursue() {
 		if !up {
 			return
 		}
-		t.say(Normal, "%s has risen", event.Capital(t.s.Choice.InWords()))
+		t.say(Normal, "desk.has-risen", t.s.Choice.InWords())
 		s.seek(trackAim, in.Now)
 	}
 	if !up {
@@ -255,7 +256,7 @@ func (t *work) set() {
 	s := t.s
 	s.seek(noAim, t.in.Now)
 	t.ask(step.Hold{})
-	t.say(Notice, "%s has set: the dish holds; park it when the night is over", event.Capital(t.s.Choice.InWords()))
+	t.say(Notice, "desk.has-set", t.s.Choice.InWords())
 }
 
 // route chooses the way through the pass anew and tells what is special about it.
@@ -267,19 +268,13 @@ func (t *work) route() {
 	}
 	s.Route = t.beam().Plan(in.At, azimuth)
 	if s.Route.Plan.Beyond {
-		t.say(Warning, "Part of this pass lies outside the azimuth limits")
+		t.say(Warning, "desk.pass-beyond")
 	}
 	for _, u := range s.Route.Plan.Unwraps {
-		t.say(
-			Notice,
-			"Unwrap at %s, off the target for %s",
-			in.At.Add(u.At).Format("15:04"),
-			u.Lasts.Round(time.Second),
-		)
+		t.say(Notice, "desk.unwrap", in.At.Add(u.At), u.Lasts)
 	}
 	for _, z := range s.Route.Plan.Zeniths {
-		t.say(Notice, "Near the zenith from %s to %s, up to %.1f° off the "+
-			"target", in.At.Add(z.From).Format("15:04:05"), in.At.Add(z.To).Format("15:04:05"), z.Worst.Deg())
+		t.say(Notice, "desk.zenith", in.At.Add(z.From), in.At.Add(z.To), z.Worst)
 	}
 }
 
@@ -293,7 +288,7 @@ func (t *work) follow() {
 		there := in.At.Add(u.Lasts)
 		if d, ok := t.beam().OnRoute(there); ok {
 			s.HasCourse = false
-			t.say(Notice, "Turning the cable back")
+			t.say(Notice, "desk.unwrapping")
 			t.ask(step.Slew{To: d, Asked: true})
 		}
 		return
@@ -327,7 +322,7 @@ func (t *work) power() {
 		t.in.Now-s.AimAt > pointing.Acknowledge && loop.Power == step.PowerOff:
 		t.stowLater()
 		s.seek(noAim, t.in.Now)
-		t.say(Warning, "Drive power did not come on: nothing was started")
+		t.say(Warning, "desk.no-power")
 	}
 }
 

@@ -1,15 +1,14 @@
 package desk
 
 import (
-	"fmt"
 	"math/rand/v2"
-	"strings"
 	"testing"
 	"time"
 
 	"beamhelm/app/desk/pointing"
 	"beamhelm/app/desk/station"
 	"beamhelm/app/desk/watching"
+	"beamhelm/app/message"
 	"beamhelm/app/settings"
 	"beamhelm/drive/mount"
 	"beamhelm/drive/step"
@@ -35,14 +34,14 @@ func TestABareDishKeepsFromTheSun(t *testing.T) {
 	for name, c := range map[string]struct {
 		az, el float64
 		order  Order
-		refuse string
+		refuse message.Code
 	}{
-		"onto it":             {105, 40, to(248, 27), "from there, and a bare dish focuses it"},
+		"onto it":             {105, 40, to(248, 27), "pointing.sun-there"},
 		"across it":           {200, 26, to(300, 26), ""},
 		"above it":            {200, 45, to(300, 45), ""},
 		"away from near it":   {250, 27, to(300, 40), ""},
 		"elsewhere":           {105, 40, to(120, 50), ""},
-		"tracking it":         {105, 40, Track{On: true}, "from there, and a bare dish focuses it"},
+		"tracking it":         {105, 40, Track{On: true}, "pointing.sun-there"},
 		"park, which is free": {105, 40, Park{}, ""},
 	} {
 		t.Run(name, func(t *testing.T) {
@@ -51,7 +50,7 @@ func TestABareDishKeepsFromTheSun(t *testing.T) {
 			b.after(time.Second, c.order)
 			started := len(b.asked) > 0
 			if c.refuse == "" && !started || c.refuse != "" &&
-				(started || !b.said("Not started: ") || !b.said(c.refuse)) {
+				(started || !b.said("desk.not-started") || !b.said(c.refuse)) {
 				t.Errorf("started %v: %v", started, b.out.Events)
 			}
 		})
@@ -82,7 +81,7 @@ func TestRoundTheSun(t *testing.T) {
 			continue
 		}
 		b.after(time.Second, SlewTo{To: mount.AxisAngles{Az: to.Az, El: to.El}})
-		if b.said("Not started: ") {
+		if b.said("desk.not-started") {
 			if mount.Apart(to, sun) > degrees(6.5) && to.El > b.c.Over(to.Az) {
 				t.Errorf("%v to %v: %v", from, to, b.out.Events)
 			}
@@ -151,8 +150,8 @@ func TestSunsYear(t *testing.T) {
 		t.Errorf("days %v", v)
 	}
 	lines := watching.SunAtRest(&b.c, b.s.Watch.SunYear.From)
-	if len(lines) != 3 || !strings.Contains(lines[0], fmt.Sprintf("on %d days", v[0].Days)) ||
-		!strings.Contains(lines[1], "never") {
+	if len(lines) != 3 || lines[0].Code != "sun.within" || lines[0].Args[2] != v[0].Days ||
+		lines[1].Code != "sun.never" {
 		t.Errorf("told beforehand: %q", lines)
 	}
 	b.after(time.Minute)

@@ -8,6 +8,7 @@ import (
 	"github.com/soniakeys/unit"
 
 	"beamhelm/app/desk/station"
+	"beamhelm/app/message"
 	"beamhelm/ephem"
 )
 
@@ -32,11 +33,11 @@ func (t *work) target() Target {
 	target.DistanceKm, target.RangeRateMps, target.Diameter = look.DistanceKm, look.RangeRateMps, look.Diameter
 	switch {
 	case look.Origin == ephem.FromSeries:
-		target.Dubious = "outside the ephemeris: good to 0.005°"
+		target.Dubious = message.Of("target.outside-ephemeris")
 	case look.Dubious && c.Beamwidth(s.Band, s.Feed).Deg() < 0.1:
 		// A leap second that is not known yet moves the sky by 0.004 degree:
 		// worth saying only for a beam that would notice.
-		target.Dubious = "leap seconds are not known this far ahead: good to 0.005°"
+		target.Dubious = message.Of("target.leap-seconds")
 	}
 	stale := at.Sub(s.TargetAt) >= riseEvery || at.Before(s.TargetAt) || target.Up != s.WasUp
 	if stale || s.Target.Choice != s.Choice.BodyChoice {

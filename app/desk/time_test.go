@@ -20,14 +20,14 @@ func TestTimeSourceTrouble(t *testing.T) {
 	}
 	find := func(s *Status) *Alarm {
 		for i := range s.Alarms {
-			if s.Alarms[i].Words == "Time source ntp.invalid: no such host" {
+			if s.Alarms[i].Words.String() == "Time source ntp.invalid: no such host" {
 				return &s.Alarms[i]
 			}
 		}
 		return nil
 	}
 	if a := find(step("time source ntp.invalid: no such host")); a == nil || a.Grade != Notice || !a.Stands ||
-		a.Next == "" {
+		a.Next.Code == "" {
 		t.Fatalf("alarm %+v", a)
 	}
 	if a := find(step("")); a != nil && a.Stands {

@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"beamhelm/app/desk/pointing"
+	"beamhelm/app/message"
 )
 
 // TimeScales are how many times as fast as real time a simulated sky may run.
@@ -35,22 +36,22 @@ func (o TimeScaleTo) obey(t *work) {
 	to := o.Scale
 	switch busy := t.busy(); {
 	case t.in.TimeScale == 0:
-		t.warn("The time runs faster in practice only")
+		t.say(Warning, "timescale.practice-only")
 		return
 	case !slices.Contains(TimeScales(), to) || to == t.in.TimeScale:
 		return
 	case to > 1 && t.s.Measuring.Rounds.Running:
-		t.warn("Practice time stays as it is: a survey is running")
+		t.say(Warning, "timescale.unchanged", message.Of("timescale.survey"))
 		return
-	case to > 1 && busy != "":
-		t.warn("Practice time stays as it is: " + busy)
+	case to > 1 && busy.Code != "":
+		t.say(Warning, "timescale.unchanged", busy)
 		return
 	}
 	t.out.TimeScale = to
 	if to == 1 {
-		t.say(Notice, "Practice time runs in step with real time")
+		t.say(Notice, "timescale.real")
 	} else {
-		t.say(Notice, "Practice time runs %d times as fast as real time", to)
+		t.say(Notice, "timescale.fast", to)
 	}
 }
 

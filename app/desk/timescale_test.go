@@ -59,14 +59,14 @@ func TestATimeScaleIsNoClockFault(t *testing.T) {
 		for _, scale := range []int{10, 60, 1, 60, 10, 1, 60} {
 			b.after(3*time.Second, TimeScaleTo{Scale: scale})
 			b.after(4 * time.Second)
-			if b.said("clock") || b.s.Aim != trackAim {
+			if b.said("desk.clock-set") || b.s.Aim != trackAim {
 				t.Fatalf("%d times: said %v, aim %d", scale, b.out.Events, b.s.Aim)
 			}
 		}
 	}
 	b.at = b.at.Add(5 * time.Minute)
 	b.after(100 * time.Millisecond)
-	if !b.said("clock was set by 5m0s") || b.s.Aim != noAim {
+	if !b.clockSet(5*time.Minute) || b.s.Aim != noAim {
 		t.Errorf("a clock set by 5 minutes: %v, aim %d", b.out.Events, b.s.Aim)
 	}
 }
@@ -79,12 +79,12 @@ func TestMeasurementsAreMadeInRealTime(t *testing.T) {
 		MeasureEchoes{On: true, Cycles: 5},
 	} {
 		b.after(100*time.Millisecond, o)
-		if !b.said("measurements are made in real time") {
+		if !b.said("desk.real-time-only") {
 			t.Errorf("%T: said %v", o, b.out.Events)
 		}
 	}
 	b.after(100*time.Millisecond, Permit{On: true})
-	if !b.said("Transmit permit refused: practice time runs faster than real time") || !b.inhibited(permit.FastTime) {
+	if !b.said("permit.refused") || !b.said("permit.fast-time") || !b.inhibited(permit.FastTime) {
 		t.Errorf("the permit: %v", b.out.Events)
 	}
 	b.after(100*time.Millisecond, TimeScaleTo{Scale: 1})
@@ -95,7 +95,7 @@ func TestMeasurementsAreMadeInRealTime(t *testing.T) {
 	b.s.Measuring.Peak.SoundAt = b.now // a level was measured
 	b.after(100*time.Millisecond, TakePeak{})
 	if b.after(100*time.Millisecond, TimeScaleTo{Scale: 10}); b.out.TimeScale != 0 ||
-		!b.said("Practice time stays as it is: a peak is being measured") {
+		!b.said("timescale.unchanged") || !b.said("measuring.peak-runs") {
 		t.Errorf("while a peak is measured: %v, said %v", b.out.TimeScale, b.out.Events)
 	}
 }
@@ -103,7 +103,7 @@ func TestMeasurementsAreMadeInRealTime(t *testing.T) {
 // A real dish has the real time, and no other time scales than those offered are taken.
 func TestWhereTimeCantRunFaster(t *testing.T) {
 	b := newBench(t)
-	if b.after(0, TimeScaleTo{Scale: 60}); b.out.TimeScale != 0 || !b.said("in practice only") {
+	if b.after(0, TimeScaleTo{Scale: 60}); b.out.TimeScale != 0 || !b.said("timescale.practice-only") {
 		t.Errorf("a real dish: %d, %v", b.out.TimeScale, b.out.Events)
 	}
 	b.scale = 1

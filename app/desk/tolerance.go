@@ -50,7 +50,7 @@ func (t *work) holdWhileReceiving() {
 	s, c := t.s, t.c
 	p := s.Radio.Period(t.in.At)
 	on := c.Settings.Tracking.OnlyInOurPeriods && p.On && !p.Ours &&
-		s.Aim == trackAim && t.busy() == "" && s.Excursion == (pointing.Excursion{})
+		s.Aim == trackAim && t.busy().Code == "" && s.Excursion == (pointing.Excursion{})
 	if on == s.HeldWhileReceiving && (!on || t.in.Now-s.HeldWhileReceivingAt < holdEvery) {
 		return
 	}

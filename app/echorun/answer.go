@@ -5,6 +5,7 @@ import (
 
 	"beamhelm/app/audio/spectrum"
 	"beamhelm/app/desk/ownecho"
+	"beamhelm/app/message"
 	"beamhelm/ending"
 )
 
@@ -62,12 +63,13 @@ func (s *Station) look() {
 	over := !s.state.Running
 	looks, due := ownecho.LooksOf(s.request.Config.Cycles, counted)
 	switch {
-	case over && s.now.Refused != "":
+	case over && s.now.Refused.Code != "":
 		return
 	case over && time.Since(s.ended) < hears:
 		return
 	case over && counted == 0:
-		s.take(answer{run: s.asked, final: true, found: ownecho.Result{NoiseProbability: 1, Why: "no cycle counts"}})
+		s.take(answer{run: s.asked, final: true, found: ownecho.Result{NoiseProbability: 1,
+			Why: message.Of("echoes.no-cycle-counts")}})
 		return
 	case !over && (!due || counted <= s.looked || time.Since(s.countedAt) < comes):
 		return
@@ -87,17 +89,17 @@ func (s *Station) find(r *ownecho.Request, began time.Time, cycles []ownecho.Cou
 	from, to := s.c.Tape.Oldest(), s.c.Tape.Written()
 	first, ok := s.c.Tape.TimeOf(from)
 	if !ok {
-		return ownecho.Result{NoiseProbability: 1, Why: "nothing was recorded"}
+		return ownecho.Result{NoiseProbability: 1, Why: message.Of("echoes.not-recorded")}
 	}
 	if skip := began.Sub(first); skip > 0 { // from about the run's beginning on; each sample has its time
 		from = min(to, from+int64(skip.Seconds()*spectrum.Rate))
 		if first, ok = s.c.Tape.TimeOf(from); !ok {
-			return ownecho.Result{NoiseProbability: 1, Why: "nothing was recorded"}
+			return ownecho.Result{NoiseProbability: 1, Why: message.Of("echoes.not-recorded")}
 		}
 	}
 	heard := make([]float32, to-from)
 	if !s.c.Tape.Read(from, heard) {
-		return ownecho.Result{NoiseProbability: 1, Why: "the recording is gone"}
+		return ownecho.Result{NoiseProbability: 1, Why: message.Of("echoes.recording-gone")}
 	}
 	samples := make([]float64, len(heard))
 	for i, x := range heard {

@@ -15,6 +15,7 @@ import (
 	"github.com/soniakeys/unit"
 
 	"beamhelm/app/desk"
+	"beamhelm/app/message"
 	"beamhelm/drive/enclosure"
 )
 
@@ -150,9 +151,9 @@ func TestALostLinkLeavesNoReadings(t *testing.T) {
 func TestWordsComeBack(t *testing.T) {
 	r := newRig(t)
 	record := bytes.Repeat([]byte("inputs of a step "), 5000)
-	r.j.Event(desk.Event{Number: 1, At: began, Grade: desk.Notice, Words: "Power on"})
+	r.j.Event(desk.Event{Number: 1, At: began, Grade: desk.Notice, Words: message.Text("Power on")})
 	r.j.Event(desk.Event{Number: 2, At: began.Add(time.Second), Grade: desk.AlarmGrade,
-		Words: "Link lost, 100 % of it"})
+		Words: message.Text("Link lost, 100 % of it")})
 	r.j.Trip(Trip{At: began.Add(2 * time.Second), Cause: "Link lost", Next: "Look at the cable.", Record: record})
 	note := Note{At: began.Add(3 * time.Second), AzDeg: 115.4, ElDeg: 40.1, Target: "Moon", DopplerHz: math.NaN(),
 		NoiseDB: 0.5, Band: "1296 MHz", Partner: "somebody", Operator: "me", Words: "heard; \"loud\",\nthen gone"}
@@ -229,8 +230,9 @@ func TestAlarmsAreFollowed(t *testing.T) {
 		}
 		return strings.Join(all, "; ")
 	}
-	a := desk.Alarm{Number: 1, Grade: desk.Warning, Words: "Drive supply low", Since: began, Stands: true}
-	b := desk.Alarm{Number: 2, Grade: desk.AlarmGrade, Words: "Link lost", Since: began.Add(2 * time.Second),
+	a := desk.Alarm{Number: 1, Grade: desk.Warning, Words: message.Text("Drive supply low"), Since: began, Stands: true}
+	b := desk.Alarm{Number: 2, Grade: desk.AlarmGrade, Words: message.Text("Link lost"),
+		Since:  began.Add(2 * time.Second),
 		Stands: true}
 	steps := []struct {
 		alarms func() []desk.Alarm

@@ -18,6 +18,7 @@ import (
 	"go.uber.org/goleak"
 
 	"beamhelm/app/desk"
+	"beamhelm/app/message"
 )
 
 // victim is set in the environment of the process that is to be killed: the path of its file.
@@ -47,7 +48,7 @@ func writeForever(path string) {
 		j.Take(d.status())
 		for range 20 {
 			number++
-			j.Event(desk.Event{Number: number, At: d.at, Words: "one of many in a second"})
+			j.Event(desk.Event{Number: number, At: d.at, Words: message.Text("one of many in a second")})
 		}
 		fmt.Println(number, j.Dropped(), j.Trouble())
 	}

@@ -14,6 +14,7 @@ import (
 	"time"
 
 	"beamhelm/app/desk"
+	"beamhelm/app/message"
 )
 
 // points writes a trend as offset:least/mean/most, in seconds from the beginning.
@@ -123,7 +124,7 @@ func TestExport(t *testing.T) {
 	r, d := newRig(t), newDish()
 	r.record(d, began, 130, func(i int) { d.supply = 24 + float64(i%2)/8 })
 	r.j.Event(desk.Event{Number: 1, At: began.Add(1500 * time.Millisecond), Grade: desk.Warning,
-		Words: `quoted "words", and` + "\n" + `a new line`})
+		Words: message.Of("text", `quoted "words", and`+"\n"+`a new line`)})
 	r.j.Note(Note{At: began, AzDeg: 115.4, ElDeg: math.NaN(), DopplerHz: math.NaN(), NoiseDB: math.NaN(),
 		Words: "heard"})
 	r.turn()
@@ -206,15 +207,15 @@ func TestADeskIsFollowed(t *testing.T) {
 		return err
 	}}
 	f.step()
-	d.events = append(d.events, desk.Event{Number: 1, At: began, Words: "one"},
-		desk.Event{Number: 2, At: began, Words: "two"})
-	d.lock = desk.Lock{Locked: true, Cause: "Blocked", Next: "Look."}
+	d.events = append(d.events, desk.Event{Number: 1, At: began, Words: message.Text("one")},
+		desk.Event{Number: 2, At: began, Words: message.Text("two")})
+	d.lock = desk.Lock{Locked: true, Cause: message.Text("Blocked"), Next: message.Text("Look.")}
 	f.step()
 	f.step()
 	d.lock.Locked = false
 	f.step()
 	d.lock.Locked = true
-	d.events = append(d.events, desk.Event{Number: 3, At: began, Words: "three"})
+	d.events = append(d.events, desk.Event{Number: 3, At: began, Words: message.Text("three")})
 	f.step()
 	r.turn()
 	r.quiet()

@@ -58,24 +58,24 @@ func (r *results) news(s *desk.Status) (out []Result) {
 
 func peakWords(p *desk.PeakResult) string {
 	words := fmt.Sprintf("%s, %s %s", p.Target, p.Band, p.Feed)
-	if p.Why != "" {
-		return words + ": of no use, " + p.Why
+	if p.Why.Code != "" {
+		return words + ": of no use, " + p.Why.String()
 	}
 	return fmt.Sprintf("%s: cross-elevation %+.3f°, elevation %+.3f°", words, p.Found.Cross.Deg(), p.Found.El.Deg())
 }
 
 func receiverWords(y *desk.ReceiverResult) string {
 	words := fmt.Sprintf("%s, %s %s", y.Target, y.Band, y.Feed)
-	if y.Why != "" {
-		return words + ": of no use, " + y.Why
+	if y.Why.Code != "" {
+		return words + ": of no use, " + y.Why.String()
 	}
 	return fmt.Sprintf("%s: Y factor %.2f dB", words, y.Figures.YDB)
 }
 
 func dipWords(d *desk.DipResult) string {
 	words := fmt.Sprintf("sky dip, %s %s, azimuth %.0f°", d.Band, d.Feed, d.Az.Deg())
-	if d.Why != "" {
-		return words + ": of no use, " + d.Why
+	if d.Why.Code != "" {
+		return words + ": of no use, " + d.Why.String()
 	}
 	return fmt.Sprintf("%s: opacity %.3f dB, receiver %.0f K, spillover %.0f K", words, d.OpacityDB.Value,
 		d.ReceiverK.Value,
@@ -85,21 +85,21 @@ func dipWords(d *desk.DipResult) string {
 func echoWords(e *ownecho.Result) string {
 	words := fmt.Sprintf("own echo, %s %s", e.Band, e.Feed)
 	switch {
-	case e.Why != "":
-		return words + ": of no use, " + e.Why
+	case e.Why.Code != "":
+		return words + ": of no use, " + e.Why.String()
 	case !e.Detected:
-		return fmt.Sprintf("%s: not found in %s", words, ownecho.CyclesWords(e.Cycles))
+		return fmt.Sprintf("%s: not found in %s", words, ownecho.CyclesOf(e.Cycles))
 	}
 	return fmt.Sprintf("%s: C/N0 %.1f dB-Hz ±%.1f dB, %+.1f Hz, %s", words, e.CN0DBHz, e.CN0ErrorDB, e.OffsetHz,
-		ownecho.CyclesWords(e.Cycles))
+		ownecho.CyclesOf(e.Cycles))
 }
 
 // checkWords is the verdict and what wants looking at.
 func checkWords(c *desk.CheckResult) string {
-	words := []string{c.Verdict}
+	words := []string{c.Verdict.String()}
 	for _, l := range c.Lines {
 		if l.Grade >= desk.Warning {
-			words = append(words, l.What+" "+l.Words)
+			words = append(words, l.What+" "+l.Words.String())
 		}
 	}
 	return strings.Join(words, "; ")

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"beamhelm/app/desk"
+	"beamhelm/app/message"
 )
 
 // Each result is recorded once, and those of an earlier session not again.
@@ -14,16 +15,17 @@ func TestResultsAreNewOnce(t *testing.T) {
 	at := time.Date(2027, 4, 14, 20, 0, 0, 0, time.UTC)
 	var r results
 	s := &desk.Status{}
-	s.Check.Last = &desk.CheckResult{At: at, Verdict: "No fault found"}
+	s.Check.Last = &desk.CheckResult{At: at, Verdict: message.Text("No fault found")}
 	if n := r.news(s); len(n) != 0 {
 		t.Errorf("of the session before: %v", n)
 	}
-	s.Check.Last = &desk.CheckResult{At: at.Add(time.Hour), Verdict: "One thing wants looking at",
-		Lines: []desk.CheckLine{{What: "Elevation", Words: "3.4 A", Grade: desk.Warning},
-			{What: "Link", Words: "good"}}}
+	s.Check.Last = &desk.CheckResult{At: at.Add(time.Hour), Verdict: message.Text("One thing wants looking at"),
+		Lines: []desk.CheckLine{{What: "Elevation", Words: message.Text("3.4 A"), Grade: desk.Warning},
+			{What: "Link", Words: message.Text("good")}}}
 	s.Peak.Last = &desk.PeakResult{At: at, Target: "Sun", Band: "1296 MHz", Feed: "horn", SignalDB: math.NaN()}
-	s.Receiving.Last = &desk.ReceiverResult{At: at, Target: "Sun", Why: "the level drifts"}
-	s.Receiving.Dip.Last = &desk.DipResult{At: at, Band: "1296 MHz", Feed: "horn", Why: "point 3 is unusable"}
+	s.Receiving.Last = &desk.ReceiverResult{At: at, Target: "Sun", Why: message.Text("the level drifts")}
+	s.Receiving.Dip.Last = &desk.DipResult{At: at, Band: "1296 MHz", Feed: "horn",
+		Why: message.Text("point 3 is unusable")}
 	s.Survey.At = at
 	var said []string
 	for _, n := range r.news(s) {

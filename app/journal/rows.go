@@ -5,6 +5,7 @@ import (
 	"compress/gzip"
 	"fmt"
 	"math"
+	"reflect"
 	"time"
 
 	"beamhelm/app/desk"
@@ -78,7 +79,7 @@ type eventRow struct{ desk.Event }
 
 func (r eventRow) put(b *batch) error {
 	return b.run(`INSERT OR IGNORE INTO event (session, number, at_ms, grade, words) VALUES (?, ?, ?, ?, ?)`,
-		b.session, int64(r.Number), r.At.UnixMilli(), r.Grade, r.Words)
+		b.session, int64(r.Number), r.At.UnixMilli(), r.Grade, r.Words.String())
 }
 
 // gapRow tells, among the events, that something was not recorded.
@@ -108,7 +109,7 @@ func changedAlarms(known map[int]alarmRow, s *desk.Status) (changed []entry) {
 		before := row
 		row.Alarm = a
 		row.mark(s.At)
-		if !was || before != row {
+		if !was || !reflect.DeepEqual(before, row) {
 			known[a.Number] = row
 			changed = append(changed, row)
 		}
@@ -143,7 +144,8 @@ func (r alarmRow) put(b *batch) error {
 	return b.run(`INSERT INTO alarm (session, number, at_ms, seen_ms, over_ms, grade, words, next) VALUES (?, ?, ?, ?, ?, ?, ?, ?)
 		ON CONFLICT (session, number) DO UPDATE SET
 		seen_ms = excluded.seen_ms, over_ms = excluded.over_ms, grade = excluded.grade, words = excluded.words, next = excluded.next`,
-		b.session, r.Number, r.Since.UnixMilli(), moment(r.seen), moment(r.over), r.Grade, r.Words, r.Next)
+		b.session, r.Number, r.Since.UnixMilli(), moment(r.seen), moment(r.over), r.Grade, r.Words.String(),
+		r.Next.String())
 }
 
 func moment(t time.Time) any {

@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"beamhelm/app/desk"
+	"beamhelm/app/message"
 )
 
 // take records some seconds of steady readings, without writing them.
@@ -163,7 +164,7 @@ func TestDamagedFileIsSetAside(t *testing.T) {
 			if err := row.damage(r, d); err != nil {
 				t.Fatal(err)
 			}
-			r.j.Event(desk.Event{Number: 7, At: began, Words: "after the damage"})
+			r.j.Event(desk.Event{Number: 7, At: began, Words: message.Text("after the damage")})
 			r.take(d, 10)
 			for range 4 {
 				r.turn()
@@ -188,7 +189,7 @@ func TestAFullQueueLosesTheNewAndCountsIt(t *testing.T) {
 	r, d := newRig(t), newDish()
 	r.take(d, maxFigures+100)
 	for i := range maxWords + 10 {
-		r.j.Event(desk.Event{Number: uint64(i + 1), At: began, Words: "x"})
+		r.j.Event(desk.Event{Number: uint64(i + 1), At: began, Words: message.Text("x")})
 	}
 	if n := r.j.Dropped(); n != 110 {
 		t.Fatalf("%d dropped, want 110", n)

@@ -2,6 +2,7 @@ package panel
 
 import (
 	"fmt"
+	"reflect"
 	"slices"
 
 	"fyne.io/fyne/v2"
@@ -38,7 +39,7 @@ func (a *alarmBox) open() {
 
 // show brings the open list up to date.
 func (l *alarmList) show(now view.Now) {
-	if !slices.Equal(l.shown, now.Alarms) {
+	if !reflect.DeepEqual(l.shown, now.Alarms) {
 		l.build(now)
 	}
 }
@@ -69,9 +70,9 @@ func (l *alarmList) line(alarm desk.Alarm, now view.Now) fyne.CanvasObject {
 			l.with.Desk.Ask(desk.Shelve{Alarm: alarm.Number})
 		}).Tight()
 	mute.SetEnabled(alarm.ShelvedUntil.IsZero())
-	words := widget.NewProse(alarm.Words).Bold().Tone(view.GradeTone(alarm.Grade, view.Plain)).
+	words := widget.NewProse(alarm.Words.String()).Bold().Tone(view.GradeTone(alarm.Grade, view.Plain)).
 		Named(fmt.Sprintf("alarm-words-%d", alarm.Number))
-	next := widget.NewProse(alarm.Next).Small()
+	next := widget.NewProse(alarm.Next.String()).Small()
 	since := widget.NewNote(fmt.Sprintf("%s, since %s", view.AlarmState(alarm), view.Moment(alarm.Since, now.At)))
 	return widget.Row(8, widget.Top(mark), widget.Sharing(widget.Column(2,
 		widget.Fixed(words), widget.Fixed(next),

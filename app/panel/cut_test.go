@@ -11,6 +11,7 @@ import (
 
 	"beamhelm/app/desk"
 	"beamhelm/app/desk/permit"
+	"beamhelm/app/message"
 	"beamhelm/app/panel/widget"
 	"beamhelm/app/view"
 )
@@ -39,8 +40,8 @@ func everyGuard(t *testing.T) (all []desk.Alarm) {
 			continue
 		}
 		all = append(all, desk.Alarm{
-			Number: len(all) + 1, Grade: desk.AlarmGrade, Words: "Elevation: " + words[2:], Next: next, Stands: true,
-			Since: time.Unix(1e9, 0),
+			Number: len(all) + 1, Grade: desk.AlarmGrade, Words: message.Text("Elevation: " + words[2:]),
+			Next: message.Text(next), Stands: true, Since: time.Unix(1e9, 0),
 		})
 	}
 	if len(all) < 40 {
@@ -55,7 +56,11 @@ func everyInhibit() (all []permit.Inhibit) {
 		i := permit.Inhibit{Code: code, Value: 188.88, Limit: 188.88}
 		switch code {
 		case permit.Guard, permit.DriveHolds:
-			i.Name = "The axis is driven, draws high current and does not move: stalled, frozen or locked"
+			for g := i; g.Guard < 100; g.Guard++ { // the guard with the most words
+				if len(g.Message().String()) > len(i.Message().String()) {
+					i = g
+				}
+			}
 		case permit.ClosedSector:
 			i.Name = "village and the school"
 		case permit.Missing, permit.TooLow, permit.TooHigh:
@@ -141,7 +146,9 @@ func TestAlarmsAreNeverCut(t *testing.T) {
 // under the pointer, and by the key I.
 func TestWhatIsCutIsShownWhole(t *testing.T) {
 	causes := everyGuard(t)
-	longest := slices.MaxFunc(causes, func(a, b desk.Alarm) int { return len(a.Words) - len(b.Words) })
+	longest := slices.MaxFunc(causes, func(a, b desk.Alarm) int {
+		return len(a.Words.String()) - len(b.Words.String())
+	})
 	for name, change := range map[string]func(*desk.Status){
 		"tracking":  func(s *desk.Status) {},
 		"acquiring": func(s *desk.Status) { s.Acquiring, s.ArrivesIn = true, 1000*time.Second },
@@ -155,17 +162,18 @@ func TestWhatIsCutIsShownWhole(t *testing.T) {
 		},
 		"no link": func(s *desk.Status) {
 			s.Link.State, s.Link.Words = desk.LinkRefused,
-				"opening /dev/serial/by-id/usb-an-adapter-with-a-long-name-if00-port0: permission denied"
+				message.Text("opening /dev/serial/by-id/usb-an-adapter-with-a-long-name-if00-port0: permission denied")
 		},
 		"withdrawn": func(s *desk.Status) {
 			s.Transmit.Ended =
-				permit.Inhibit{Code: permit.Guard, Name: longest.Words}
+				permit.Inhibit{Code: permit.ClosedSector, Name: longest.Words.String()}
 		},
 	} {
 		w, _ := open(t, laptop, func(s *desk.Status) {
-			s.Station.Name, s.Destination, s.Target.Name = longStation, longTarget, longTarget
+			s.Station.Name, s.Destination, s.Target.Name = longStation, message.Text(longTarget), longTarget
 			s.Target.Choice.Kind, s.Trim.For = desk.Radec, "10368 MHz, "+longTarget
-			s.Target.Dubious = "outside the ephemeris and the tables of the Earth's rotation: good to 0.005°"
+			s.Target.Dubious = message.Text("outside the ephemeris and the tables of the Earth's rotation: " +
+				"good to 0.005°")
 			s.Transmit = desk.Transmit{Sequencer: desk.GoingToTransmit, Inhibits: everyInhibit()}
 			s.Alarms = causes[:1]
 			s.Period = desk.Period{On: true, Ours: true, Length: 300 * time.Second, Left: 299 * time.Second}
@@ -177,7 +185,7 @@ func TestWhatIsCutIsShownWhole(t *testing.T) {
 				t.Errorf("%s: %q is cut, and no pointer shows it", name, cut)
 			}
 			for _, cut := range cutIn(part) {
-				if cut != causes[0].Words && !strings.Contains(strings.ToLower(full), strings.ToLower(cut)) {
+				if cut != causes[0].Words.String() && !strings.Contains(strings.ToLower(full), strings.ToLower(cut)) {
 					t.Errorf("%s: %q is cut, and the status in full lacks it: %s", name, cut, full)
 				}
 			}
@@ -189,8 +197,8 @@ func TestWhatIsCutIsShownWhole(t *testing.T) {
 		}
 		for _, inhibit := range everyInhibit() {
 			if name != "no link" && !strings.Contains(strings.ToLower(view.PermitTip(w.now)),
-				strings.ToLower(inhibit.String())) {
-				t.Errorf("%s: the permit's tip lacks %q", name, inhibit)
+				strings.ToLower(inhibit.Message().String())) {
+				t.Errorf("%s: the permit's tip lacks %q", name, inhibit.Message())
 			}
 		}
 	}

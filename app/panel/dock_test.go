@@ -13,6 +13,7 @@ import (
 	"fyne.io/fyne/v2/container"
 
 	"beamhelm/app/desk"
+	"beamhelm/app/message"
 	"beamhelm/app/panel/widget"
 	"beamhelm/app/view"
 )
@@ -267,12 +268,12 @@ func crowded(t *testing.T) func(*desk.Status) {
 	guards := everyGuard(t)
 	return func(s *desk.Status) {
 		evening(s)
-		s.Alarms, s.Station.Name, s.Destination = guards, longStation, longTarget
+		s.Alarms, s.Station.Name, s.Destination = guards, longStation, message.Text(longTarget)
 		check := &desk.CheckResult{At: s.At, Verdict: guards[0].Words}
 		for _, g := range guards[:20] {
 			check.Lines = append(check.Lines, desk.CheckLine{What: "Supplies and readings", Words: g.Words,
 				Grade: g.Grade})
-			s.Check.Unusual = append(s.Check.Unusual, desk.Unusual{Key: g.Words, Words: g.Next})
+			s.Check.Unusual = append(s.Check.Unusual, desk.Unusual{Key: g.Words.String(), Words: g.Next})
 		}
 		s.Check.Last, s.Check.Running, s.Check.Doing = check, true, guards[1].Next
 		s.Receiving.Dip.Plan = &desk.DipPlan{Why: guards[2].Next}
@@ -281,9 +282,10 @@ func crowded(t *testing.T) func(*desk.Status) {
 		for i := range 12 {
 			s.Radio.Partners = append(s.Radio.Partners,
 				desk.Partner{Name: fmt.Sprintf("Quarry Ridge %d", i), CallSign: "call sign",
-					Locator: "FN42hn", Polarisation: "horizontal", Note: guards[i].Next})
+					Locator: "FN42hn", Polarisation: "horizontal", Note: guards[i].Next.String()})
 			first := s.At.AddDate(0, 0, i)
-			s.Dates = append(s.Dates, desk.Date{First: first, Last: first.AddDate(0, 0, 1), Words: guards[i].Words})
+			s.Dates = append(s.Dates,
+				desk.Date{First: first, Last: first.AddDate(0, 0, 1), Words: guards[i].Words.String()})
 		}
 	}
 }

@@ -51,7 +51,7 @@ func (e *eventLine) add(events ...desk.Event) {
 	for i, text := range e.texts {
 		if n := len(e.recent) - 1 - i; n >= 0 {
 			event := e.recent[n]
-			text.Set(view.Clock(event.At)+" "+view.Minus(event.Words), view.GradeTone(event.Grade, view.Faint))
+			text.Set(view.Clock(event.At)+" "+view.Minus(event.Words.String()), view.GradeTone(event.Grade, view.Faint))
 		}
 	}
 	e.object.Refresh()

@@ -13,6 +13,7 @@ import (
 	"github.com/soniakeys/unit"
 
 	"beamhelm/app/desk"
+	"beamhelm/app/message"
 	"beamhelm/app/panel/stage"
 	"beamhelm/app/view"
 )
@@ -353,7 +354,7 @@ func TestReleaseOnlyWhenLockedOut(t *testing.T) {
 	}
 	w, _ = open(t, minimum, func(s *desk.Status) {
 		s.Lock =
-			desk.Lock{Locked: true, Cause: "link lost", Next: "Look at the plug."}
+			desk.Lock{Locked: true, Cause: message.Text("link lost"), Next: message.Text("Look at the plug.")}
 	})
 	controls := w.Layout().Control
 	if release, shown := controls["release"]; !shown || release.Enabled {

@@ -4,6 +4,7 @@ import (
 	"strings"
 
 	"beamhelm/app/desk"
+	"beamhelm/app/message"
 	"beamhelm/app/panel/widget"
 	"beamhelm/app/view"
 )
@@ -19,7 +20,7 @@ type Notes interface {
 
 // did tells at the lower edge what the window itself has done, until newer events take its place.
 func (w *Window) did(words string) {
-	w.foot.events.add(desk.Event{At: w.now.At, Words: words})
+	w.foot.events.add(desk.Event{At: w.now.At, Words: message.Text(words)})
 }
 
 // longestNote is how many characters a note may have.

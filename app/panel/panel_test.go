@@ -13,6 +13,7 @@ import (
 
 	"beamhelm/app/desk"
 	"beamhelm/app/desk/permit"
+	"beamhelm/app/message"
 	"beamhelm/app/panel/stage"
 	"beamhelm/app/panel/widget"
 	"beamhelm/app/view"
@@ -189,13 +190,14 @@ func fullStates() []func(*desk.Status) {
 			s.Transmit = desk.Transmit{Sequencer: desk.GoingToTransmit,
 				Inhibits: []permit.Inhibit{{Code: permit.OffTarget, Value: 12.3, Limit: 0.31},
 					{Code: permit.LowElevation, Value: 3, Limit: 5}}}
-			s.Target.Dubious = "outside the ephemeris: good to 0.005°"
-			s.Readings[19].Words = "going to transmit"
+			s.Target.Dubious = message.Text("outside the ephemeris: good to 0.005°")
+			s.Readings[19].Words = message.Text("going to transmit")
 			s.Practice, s.TimeScale = true, 60
 		},
 		func(s *desk.Status) {
-			s.Activity, s.Lock = desk.LockedOut, desk.Lock{Locked: true, Cause: "azimuth driven but not moving",
-				Next: "Look at the dish."}
+			s.Activity, s.Lock = desk.LockedOut, desk.Lock{Locked: true,
+				Cause: message.Text("azimuth driven but not moving"),
+				Next:  message.Text("Look at the dish.")}
 			s.Axes[0].Trusted, s.Axes[1].Trusted = false, false
 			s.Stop = desk.StopStanding
 		},
@@ -238,7 +240,7 @@ func TestFiguresDoNotJump(t *testing.T) {
 	w, d := open(t, minimum, nil)
 	before := w.Layout().Control
 	status := stage.Tracking()
-	status.Target.Dubious = "leap seconds are not known this far ahead"
+	status.Target.Dubious = message.Text("leap seconds are not known this far ahead")
 	az := &status.Axes[0]
 	az.Position, az.Setpoint, az.Estimated = 0.1, 0.2, false
 	status.At = status.At.Add(time.Hour)
@@ -286,9 +288,11 @@ func TestOrdersOfControls(t *testing.T) {
 		},
 			[]string{"reference-button", "reference-az-confirm", "position-set"},
 			desk.ReferenceTo{Angle: 2}},
-		{"release", func(s *desk.Status) { s.Lock = desk.Lock{Locked: true, Cause: "link lost", Releasable: true} },
+		{"release", func(s *desk.Status) {
+			s.Lock = desk.Lock{Locked: true, Cause: message.Text("link lost"), Releasable: true}
+		},
 			[]string{"release"}, desk.Release{}},
-		{"cancel a start", func(s *desk.Status) { s.Starting, s.StartingIn = "Slewing", time.Second },
+		{"cancel a start", func(s *desk.Status) { s.Starting, s.StartingIn = message.Text("Slewing"), time.Second },
 			[]string{"cancel-start"}, desk.CancelWarning{}},
 		{"all seen", nil, []string{"worst-alarm", "alarms-acknowledge"}, desk.Acknowledge{Alarm: -1}},
 	}

@@ -6,6 +6,7 @@ import (
 	"fyne.io/fyne/v2"
 
 	"beamhelm/app/desk"
+	"beamhelm/app/message"
 	"beamhelm/app/view"
 )
 
@@ -27,7 +28,7 @@ func TestTwoPanes(t *testing.T) {
 	if peak, health := l["peak-sweeps"], l["health-list"]; peak.X+peak.W > health.X {
 		t.Errorf("the second pane is not to the left of the first: %+v, %+v", peak, health)
 	}
-	bring(w, d, func(s *desk.Status) { s.Peak.Running, s.Peak.Doing = true, "Scanning cross-elevation" })
+	bring(w, d, func(s *desk.Status) { s.Peak.Running, s.Peak.Doing = true, message.Text("Scanning cross-elevation") })
 	if got := w.Layout().Control["peak-head"].Words; got != "Scanning cross-elevation" {
 		t.Errorf("the second pane says %q", got)
 	}

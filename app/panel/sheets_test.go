@@ -8,6 +8,7 @@ import (
 	"fyne.io/fyne/v2"
 
 	"beamhelm/app/desk"
+	"beamhelm/app/message"
 	"beamhelm/app/panel/stage"
 	"beamhelm/app/panel/widget"
 	"beamhelm/app/view"
@@ -133,7 +134,7 @@ func TestWhatEscStops(t *testing.T) {
 		"tracking":             func(s *desk.Status) { s.Activity = desk.Tracking },
 		"waiting to rise":      func(s *desk.Status) { s.Activity = desk.Waiting },
 		"armed":                func(s *desk.Status) { s.Armed.Has = true },
-		"a start is announced": func(s *desk.Status) { s.Starting = "Slewing" },
+		"a start is announced": func(s *desk.Status) { s.Starting = message.Text("Slewing") },
 		"power comes on":       func(s *desk.Status) { s.Power = desk.PowerComingOn },
 		"no contact":           func(s *desk.Status) { s.Link.State = desk.LinkLost },
 		"a survey runs":        func(s *desk.Status) { s.Survey.Rounds.Running = true },

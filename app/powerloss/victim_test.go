@@ -15,6 +15,7 @@ import (
 	"beamhelm/app/desk"
 	"beamhelm/app/journal"
 	"beamhelm/app/lastsession"
+	"beamhelm/app/message"
 	"beamhelm/app/settings"
 	"beamhelm/app/settings/kept"
 	"beamhelm/drive/guard"
@@ -156,7 +157,7 @@ func record(path string) {
 		j.Take(s)
 		for range eventsPerSecond / 10 {
 			number++
-			j.Event(desk.Event{Number: uint64(number), At: s.At, Words: words})
+			j.Event(desk.Event{Number: uint64(number), At: s.At, Words: message.Text(words)})
 		}
 		tell(toldEvents, number)
 	}

@@ -99,7 +99,7 @@ func TestAPeakOnTheEchoFindsAMisalignment(t *testing.T) {
 	}
 	request := ownecho.Request{Config: config, MHz: 1296, SpreadHz: 12, Beam: beam, Trim: trim}
 	r := ownecho.JudgePeak(heard, spectrum.Rate, 0, plan, &request, 2)
-	if !r.Detected || r.Peak == nil || r.Peak.Why != "" {
+	if !r.Detected || r.Peak == nil || r.Peak.Why.Code != "" {
 		t.Fatalf("%+v, %+v", r, r.Peak)
 	}
 	p := r.Peak
@@ -115,7 +115,7 @@ func TestAPeakOnTheEchoFindsAMisalignment(t *testing.T) {
 	half := ownecho.JudgePeak(heard, spectrum.Rate, 0, plan[:2*perPlace], &request, 2)
 	want := strength - beam.PointingDB(beam.MoonRadius, unit.Angle(math.Hypot(
 		(trim.Cross-best.Cross).Rad(), (trim.El-best.El).Rad())))
-	if !half.Detected || half.Peak.Why == "" || math.Abs(half.CN0DBHz-want) > 3*half.CN0ErrorDB {
+	if !half.Detected || half.Peak.Why.Code == "" || math.Abs(half.CN0DBHz-want) > 3*half.CN0ErrorDB {
 		t.Errorf("after two places: %+v, %+v, want %.1f dB-Hz", half, half.Peak, want)
 	}
 }

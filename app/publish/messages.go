@@ -73,9 +73,9 @@ func statusMessage(s *desk.Status) message {
 	}
 	body := statusBody{
 		UTC: utc(s.At), Practice: s.Practice, Station: s.Station.Name, Locator: s.Station.Locator,
-		Activity: journal.ActivityWords(s.Activity), Destination: s.Destination, Moving: s.Moving,
+		Activity: journal.ActivityWords(s.Activity), Destination: s.Destination.String(), Moving: s.Moving,
 		DrivePower: s.Power == desk.PowerOn,
-		LinkUp:     s.Link.State == desk.LinkGood, LockedOut: s.Lock.Locked, LockCause: s.Lock.Cause,
+		LinkUp:     s.Link.State == desk.LinkGood, LockedOut: s.Lock.Locked, LockCause: s.Lock.Cause.String(),
 		Working: s.Working,
 		Permit:  s.Transmit.Permitted, Keyed: s.Transmit.Keyed, Band: s.Band.Name,
 		Target: targetStatus{s.Target.Name, figure(s.Target.Az.Deg()), figure(s.Target.El.Deg()),
@@ -125,7 +125,7 @@ func eventMessage(e desk.Event) message {
 		UTC    string `json:"utc"`
 		Grade  string `json:"grade"`
 		Words  string `json:"words"`
-	}{e.Number, utc(e.At), gradeWords(e.Grade), e.Words})}
+	}{e.Number, utc(e.At), gradeWords(e.Grade), e.Words.String()})}
 }
 
 type alarmBody struct {
@@ -143,7 +143,8 @@ func alarmsMessage(s *desk.Status) message {
 	for _, a := range s.Alarms {
 		all = append(
 			all,
-			alarmBody{a.Number, utc(a.Since), gradeWords(a.Grade), a.Words, a.Next, a.Acknowledged, a.Stands},
+			alarmBody{a.Number, utc(a.Since), gradeWords(a.Grade), a.Words.String(), a.Next.String(),
+				a.Acknowledged, a.Stands},
 		)
 	}
 	return message{topic: "alarms", payload: text(all), kept: true, sure: true}

@@ -17,6 +17,7 @@ import (
 	"github.com/soniakeys/unit"
 
 	"beamhelm/app/desk"
+	told "beamhelm/app/message"
 	"beamhelm/drive/enclosure"
 )
 
@@ -40,7 +41,7 @@ func newBench() *bench {
 			CurrentA: math.NaN()}
 	}
 	s.Readings[enclosure.DriveSupply] = desk.Reading{Fitted: true, Value: 24.25}
-	s.Alarms = []desk.Alarm{{Number: 3, Grade: desk.AlarmGrade, Words: "Link lost", Since: s.At},
+	s.Alarms = []desk.Alarm{{Number: 3, Grade: desk.AlarmGrade, Words: told.Text("Link lost"), Since: s.At},
 		{Number: 2, Grade: desk.Warning}}
 	s.LastEvent = 41
 	return b
@@ -65,7 +66,7 @@ func (b *bench) say(words ...string) {
 	defer b.mu.Unlock()
 	for _, w := range words {
 		b.events = append(b.events, desk.Event{Number: uint64(len(b.events) + 1), At: b.status.At, Grade: desk.Notice,
-			Words: w})
+			Words: told.Text(w)})
 	}
 }
 
@@ -256,7 +257,7 @@ func TestMessages(t *testing.T) {
 		t.Errorf("%v", readings)
 	}
 	if got, want := eventMessage(desk.Event{Number: 7, At: b.status.At, Grade: desk.Warning,
-		Words: "a \"word\""}).payload,
+		Words: told.Text("a \"word\"")}).payload,
 		`{"number":7,"utc":"2027-04-14T16:00:00.000Z","grade":"warning","words":"a \"word\""}`; got != want {
 		t.Errorf("event %s, want %s", got, want)
 	}

@@ -33,7 +33,7 @@ func (w *World) checked(t *testing.T, long bool) *desk.CheckResult {
 
 func line(r *desk.CheckResult, what, words string) (found []desk.CheckLine) {
 	for _, l := range r.Lines {
-		if strings.HasPrefix(l.What, what) && strings.Contains(l.Words, words) {
+		if strings.HasPrefix(l.What, what) && strings.Contains(l.Words.String(), words) {
 			found = append(found, l)
 		}
 	}
@@ -62,7 +62,7 @@ func TestCheckOfTheDish(t *testing.T) {
 			t.Errorf("nothing about %s: %+v", way, first.Lines)
 		}
 	}
-	if first.Grade >= desk.Warning || first.Verdict != "No fault found" ||
+	if first.Grade >= desk.Warning || first.Verdict.String() != "No fault found" ||
 		len(line(first, "Sun noise", "dB over cold sky")) != 1 {
 		t.Errorf("the first: %+v", first)
 	}
@@ -88,15 +88,15 @@ func TestCheckOfTheDish(t *testing.T) {
 	w.Desk.Ask(desk.SlewTo{To: desk.AxisAngles{Az: unit.AngleFromDeg(200), El: park}})
 	w.pass(90 * time.Second)
 	r := w.checked(t, false)
-	if r.Grade != desk.Warning || !strings.Contains(r.Verdict, "Elevation") ||
-		!strings.Contains(r.Verdict, "baseline") {
+	if r.Grade != desk.Warning || !strings.Contains(r.Verdict.String(), "Elevation") ||
+		!strings.Contains(r.Verdict.String(), "baseline") {
 		t.Errorf("with ice: %+v", r)
 	}
 	slew(4) // and it is told without a check, as slow trouble
 	told := ""
 	for _, a := range w.Desk.Status().Alarms {
-		if strings.HasPrefix(a.Words, "Elevation motor takes") {
-			told = a.Words
+		if strings.HasPrefix(a.Words.String(), "Elevation motor takes") {
+			told = a.Words.String()
 		}
 	}
 	if !strings.Contains(told, "baseline") || !strings.Contains(told, "since") {
@@ -178,7 +178,7 @@ func TestCheckGivesTheTargetBack(t *testing.T) {
 		w.pass(90 * time.Second)
 		w.Desk.Ask(desk.CheckDish{})
 		for range 240 {
-			if w.pass(time.Second); strings.Contains(w.Desk.Status().Check.Doing, "to the Sun") {
+			if w.pass(time.Second); strings.Contains(w.Desk.Status().Check.Doing.String(), "to the Sun") {
 				break
 			}
 		}

@@ -54,7 +54,7 @@ func TestYOfTheNoiseSource(t *testing.T) {
 			t.Fatalf("the source is not on: %s", strings.Join(w.events, "\n"))
 		}
 		res := compared(t, w)
-		if res.Why != "" || !(res.Figures.YDB > 0.5) || w.Desk.Status().NoiseSource {
+		if res.Why.Code != "" || !(res.Figures.YDB > 0.5) || w.Desk.Status().NoiseSource {
 			t.Fatalf("%+v, source on: %v", res, w.Desk.Status().NoiseSource)
 		}
 		// The simulated source adds 60 K; it is still heard in the truth of the last stop, or not.
@@ -84,7 +84,7 @@ func TestYOfTheGround(t *testing.T) {
 	cold := math.Inf(1)
 	res := comparedWatching(t, w, func() { cold = min(cold, w.Dish.Truth().SystemK) })
 	truth := w.Dish.Truth()
-	if res.Why != "" || res.Figures.SystemK <= 0 || math.Abs(truth.Axis[1].Deg()-0.2) > 0.3 {
+	if res.Why.Code != "" || res.Figures.SystemK <= 0 || math.Abs(truth.Axis[1].Deg()-0.2) > 0.3 {
 		t.Fatalf("%+v, elevation %.2f: %s", res, truth.Axis[1].Deg(), strings.Join(w.events, "\n"))
 	}
 	// How much ground the simulated dish sees is none of the panel's business: its own patterns differ. The error says

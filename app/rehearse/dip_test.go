@@ -38,7 +38,7 @@ func dipped(t *testing.T, w *World) *desk.DipResult {
 	w.Desk.Ask(desk.SkyDip{Az: anywhere})
 	w.pass(time.Second)
 	plan := w.Desk.Status().Receiving.Dip.Plan
-	if plan == nil || plan.Why != "" || len(plan.Els) != 8 || w.Desk.Status().Receiving.Running {
+	if plan == nil || plan.Why.Code != "" || len(plan.Els) != 8 || w.Desk.Status().Receiving.Running {
 		t.Fatalf("plan %+v: %v", plan, w.events)
 	}
 	begun := w.Now()
@@ -65,7 +65,7 @@ func TestSkyDipFindsTheAir(t *testing.T) {
 		truth := plant.DefaultBand(1296, 1)
 		truth.ReceiverK = w.receiverK(t)
 		d := dipped(t, w)
-		if d.Why != "" {
+		if d.Why.Code != "" {
 			t.Fatalf("seed %d: %s", seed, d.Why)
 		}
 		t.Logf("seed %d: azimuth %.0f, opacity %.4f±%.4f dB (true %.4f), receiver %.1f±%.1f K (%.1f), spill "+
@@ -111,13 +111,13 @@ func TestSkyDipAfterTheGround(t *testing.T) {
 	w.Desk.Ask(desk.SlewTo{To: desk.AxisAngles{Az: unit.AngleFromDeg(120), El: unit.AngleFromDeg(0.2)}})
 	w.pass(2 * time.Minute)
 	w.Desk.Ask(desk.Compare{})
-	if y := compared(t, w); y.Why != "" || y.ColdEl < 1 || !(y.WarmK > 100) {
+	if y := compared(t, w); y.Why.Code != "" || y.ColdEl < 1 || !(y.WarmK > 100) {
 		t.Fatalf("%+v", y)
 	}
 	d := dipped(t, w)
 	truth := plant.DefaultBand(1296, 1)
 	truth.ReceiverK = w.receiverK(t)
-	if d.Why != "" || !d.Warm {
+	if d.Why.Code != "" || !d.Warm {
 		t.Fatalf("%+v", d)
 	}
 	t.Logf("opacity %.4f±%.4f dB, receiver %.1f±%.1f K, spill %.1f±%.1f K, chi² %.2f", d.OpacityDB.Value,
@@ -195,14 +195,14 @@ func TestSkyDipIsRefused(t *testing.T) {
 		w.Desk.Ask(o)
 		w.pass(time.Second)
 		s := w.Desk.Status()
-		if s.Receiving.Running || s.Receiving.Dip.Plan == nil || s.Receiving.Dip.Plan.Why != says {
+		if s.Receiving.Running || s.Receiving.Dip.Plan == nil || s.Receiving.Dip.Plan.Why.String() != says {
 			t.Errorf("%q: running %v, plan %+v", says, s.Receiving.Running, s.Receiving.Dip.Plan)
 		}
 	}
 	w.Desk.Ask(desk.SkyDip{Az: anywhere})
 	w.pass(time.Second)
 	plan := w.Desk.Status().Receiving.Dip.Plan
-	if plan.Why != "" || math.Abs(math.Remainder((plan.Az-sun.Az).Deg(), 360)) < 20 {
+	if plan.Why.Code != "" || math.Abs(math.Remainder((plan.Az-sun.Az).Deg(), 360)) < 20 {
 		t.Errorf("plan %+v with the Sun at %.0f°", plan, sun.Az.Deg())
 	}
 	// A mountain all around leaves no elevations low enough.
@@ -211,7 +211,7 @@ func TestSkyDipIsRefused(t *testing.T) {
 	})
 	walled.Desk.Ask(desk.SkyDip{Az: anywhere, Begin: true})
 	walled.pass(time.Second)
-	if s := walled.Desk.Status(); s.Receiving.Running || s.Receiving.Dip.Plan.Why == "" {
+	if s := walled.Desk.Status(); s.Receiving.Running || s.Receiving.Dip.Plan.Why.Code == "" {
 		t.Errorf("begun behind a mountain: %+v", s.Receiving.Dip.Plan)
 	}
 }

@@ -67,7 +67,7 @@ func texts() map[string]func(*Moment) string {
 		},
 		"powered":    func(m *Moment) string { return yes(m.Powered) },
 		"locked":     func(m *Moment) string { return yes(m.Status.Lock.Locked) },
-		"cause":      func(m *Moment) string { return m.Status.Lock.Cause },
+		"cause":      func(m *Moment) string { return m.Status.Lock.Cause.String() },
 		"moving":     func(m *Moment) string { return yes(m.Status.Moving) },
 		"referenced": func(m *Moment) string { return yes(m.Status.Axes[0].Trusted && m.Status.Axes[1].Trusted) },
 		"last-known": func(m *Moment) string { return yes(m.Status.Axes[0].HasOffer || m.Status.Axes[1].HasOffer) },
@@ -83,7 +83,7 @@ func texts() map[string]func(*Moment) string {
 		"alarm": func(m *Moment) string {
 			var all []string
 			for _, a := range m.Status.Alarms {
-				all = append(all, a.Words)
+				all = append(all, a.Words.String())
 			}
 			return strings.Join(all, "; ")
 		},
@@ -169,7 +169,7 @@ func (e expect) judge(m *Moment) (is string, ok bool) {
 func why(m *Moment) string {
 	var all []string
 	for _, inhibit := range m.Status.Transmit.Inhibits {
-		all = append(all, inhibit.String())
+		all = append(all, inhibit.Message().String())
 	}
 	return strings.Join(all, "; ")
 }

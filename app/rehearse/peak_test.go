@@ -99,7 +99,7 @@ func TestAPeakFindsTheSun(t *testing.T) {
 				t.Fatalf("not begun: %v", w.events)
 			}
 			p := w.peaked(t)
-			if p == nil || p.Why != "" {
+			if p == nil || p.Why.Code != "" {
 				t.Fatalf("no peak after %v: %v", w.Now(), w.events)
 			}
 			if s := w.Desk.Status(); s.Trim.CrossEl != 0 || s.Trim.El != 0 || !s.Peak.Usable ||

@@ -35,7 +35,7 @@ func TestAPeakIsSeenWhileItIsMeasured(t *testing.T) {
 					t.Fatalf("%d levels after %d", n, levels)
 				}
 				for axis, c := range newest.Curves {
-					if c.Has && peak.Judge(c.Points, c.Fit, c.Shape, sweeps) != "" {
+					if c.Has && peak.Judge(c.Points, c.Fit, c.Shape, sweeps).Code != "" {
 						t.Errorf("axis %d: a fit through %d levels that make no peak", axis, len(c.Points))
 					}
 				}
@@ -47,7 +47,7 @@ func TestAPeakIsSeenWhileItIsMeasured(t *testing.T) {
 			}
 			w.News()
 			p := w.Desk.Status().Peak
-			if p.SoFar != nil || p.Last == nil || p.Last.Why != "" {
+			if p.SoFar != nil || p.Last == nil || p.Last.Why.Code != "" {
 				t.Fatalf("the peak: %+v, %v", p.Last, w.events)
 			}
 			t.Logf("seen %d times without and %d with a fit, %d levels", without, with, levels)

@@ -138,7 +138,7 @@ func (w *World) News() []desk.Event {
 	news := w.Desk.EventsSince(w.event, nil)
 	for _, e := range news {
 		w.event = e.Number
-		w.events = append(w.events, strings.ToLower(e.Words))
+		w.events = append(w.events, strings.ToLower(e.Words.String()))
 	}
 	return news
 }

@@ -18,7 +18,7 @@ func TestYFactorFindsTheReceiver(t *testing.T) {
 	for range 6 * 60 * 10 {
 		w.Advance()
 		s := w.Desk.Status()
-		if strings.HasPrefix(s.Receiving.Doing, "Off ") {
+		if strings.HasPrefix(s.Receiving.Doing.String(), "Off ") {
 			cold = w.Dish.Truth().SystemK
 		}
 		if !s.Receiving.Running && s.Receiving.Last != nil {
@@ -28,7 +28,7 @@ func TestYFactorFindsTheReceiver(t *testing.T) {
 	w.News()
 	s := w.Desk.Status()
 	r := s.Receiving.Last
-	if r == nil || r.Why != "" {
+	if r == nil || r.Why.Code != "" {
 		t.Fatalf("no figures after %v: %+v %v", w.Now(), r, w.events)
 	}
 	f := r.Figures
@@ -46,7 +46,7 @@ func TestYFactorFindsTheReceiver(t *testing.T) {
 	if s.Activity != desk.Tracking || s.Trim.CrossEl != 0 || w.Moment().TrueOff > 14 || len(s.Receiving.Before) != 1 {
 		t.Errorf("activity %d, trim %v, %d kept", s.Activity, s.Trim.CrossEl, len(s.Receiving.Before))
 	}
-	if r.Doubt != "" || !strings.Contains(r.FluxOf, "report of 2027-04-14") {
+	if r.Doubt.Code != "" || !strings.Contains(r.FluxOf.String(), "report of 2027-04-14") {
 		t.Errorf("doubt %q, flux of %q", r.Doubt, r.FluxOf)
 	}
 }
@@ -109,12 +109,12 @@ func TestFluxIsEnteredStrictly(t *testing.T) {
 	// An old one must be confirmed.
 	w.Desk.Ask(desk.FluxTo{Words: "2027-04-01 1415 62"})
 	w.pass(31 * time.Second)
-	if r := w.Desk.Status().Receiving; !r.SunOld || r.SunWhy == "" {
+	if r := w.Desk.Status().Receiving; !r.SunOld || r.SunWhy.Code == "" {
 		t.Errorf("a flux two weeks old is taken: %+v", r.Sun)
 	}
 	w.Desk.Ask(desk.FluxTo{Confirm: true})
 	w.pass(31 * time.Second)
-	if r := w.Desk.Status().Receiving; r.SunOld || r.SunWhy != "" || r.Sun.Share < 0.1 {
+	if r := w.Desk.Status().Receiving; r.SunOld || r.SunWhy.Code != "" || r.Sun.Share < 0.1 {
 		t.Errorf("confirmed: %q %+v", r.SunWhy, r.Sun)
 	}
 }

@@ -164,10 +164,10 @@ func referenced(now Now) (short Phrase, origin string) {
 			if !now.Axes[Azimuth].Trusted && !now.Axes[Elevation].Trusted {
 				words = "not referenced"
 			}
-			return Phrase{words, Attention}, axis.Origin
+			return Phrase{words, Attention}, axis.Origin.String()
 		}
 	}
-	return Phrase{"referenced", Faint}, now.Axes[Azimuth].Origin
+	return Phrase{"referenced", Faint}, now.Axes[Azimuth].Origin.String()
 }
 
 // Trusted says whether every fitted axis has a position that is trusted.

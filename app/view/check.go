@@ -13,7 +13,7 @@ func CheckVerdict(now Now) (string, Tone) {
 	case c.Running:
 		return fmt.Sprintf("Station check running, %.0f %%: %s", 100*c.Part, c.Doing), Wanted
 	case len(c.Unusual) > 0:
-		return c.Unusual[0].Words, Attention
+		return c.Unusual[0].Words.String(), Attention
 	case c.Last == nil:
 		return "No station check yet", Faint
 	}

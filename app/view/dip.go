@@ -17,8 +17,8 @@ func DipPlanLines(now Now) (lines [3]Phrase) {
 	case p == nil:
 		lines[0] = Phrase{"Being worked out", Faint}
 		return lines
-	case p.Why != "":
-		lines[0] = Phrase{"No sky dip: " + p.Why, Attention}
+	case p.Why.Code != "":
+		lines[0] = Phrase{"No sky dip: " + p.Why.String(), Attention}
 		return lines
 	}
 	how := "chosen for the most even sky: free horizon, away from Sun, Moon and galaxy"
@@ -59,7 +59,7 @@ func DipBlocked(now Now) string {
 	case now.Receiving.Dip.Plan == nil:
 		return "being worked out"
 	}
-	return now.Receiving.Dip.Plan.Why
+	return now.Receiving.Dip.Plan.Why.String()
 }
 
 // ParseDipAzimuth reads the azimuth of a sky dip in degrees; NaN for none.
@@ -98,7 +98,7 @@ func DipFigures(now Now) []Figure {
 		lines[i].Value = Phrase{Missing, Faint}
 	}
 	d := now.Receiving.Dip.Last
-	if d == nil || d.Why != "" || len(d.Points) == 0 {
+	if d == nil || d.Why.Code != "" || len(d.Points) == 0 {
 		return lines
 	}
 	expected := [3]string{
@@ -124,8 +124,8 @@ func DipNote(now Now) Phrase {
 	switch {
 	case d == nil:
 		return Phrase{}
-	case d.Why != "":
-		return Phrase{"Unusable: " + d.Why, Attention}
+	case d.Why.Code != "":
+		return Phrase{"Unusable: " + d.Why.String(), Attention}
 	case d.ChiSquare > oddFit:
 		return Phrase{"The points stand off the curve: something else than air changes with elevation", Attention}
 	case d.Warm:

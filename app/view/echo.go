@@ -142,8 +142,8 @@ func ownFigures(now Now, r *radio.Path) []Figure {
 	}
 	sky, sun := "the Moon is below its limit", sunOff(now, r)
 	switch {
-	case n.Doubt != "":
-		sky = n.Doubt
+	case n.Doubt.Code != "":
+		sky = n.Doubt.String()
 	case r.Up:
 		sky = "Moon " + kelvin(n.MoonK) + ", receiver " + kelvin(n.ReceiverK)
 		if n.SunK >= 0.5 {

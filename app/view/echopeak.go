@@ -27,8 +27,8 @@ func placeName(place int) string {
 // echoPeakHead says what a peak on the echo is good for.
 func echoPeakHead(now Now, r *ownecho.Result) Phrase {
 	switch {
-	case r.Peak.Why != "":
-		return Phrase{"Peak unusable: " + r.Peak.Why, Attention}
+	case r.Peak.Why.Code != "":
+		return Phrase{"Peak unusable: " + r.Peak.Why.String(), Attention}
 	case r == now.OwnEcho.Last && now.OwnEcho.Usable:
 		across, up := r.Peak.Found.Cross-now.Trim.CrossEl, r.Peak.Found.El-now.Trim.El
 		return Phrase{"Applying the peak moves the beam " + sideWords(across.Deg()) + " and " + heightWords(up.Deg()),
@@ -41,7 +41,7 @@ func echoPeakHead(now Now, r *ownecho.Result) Phrase {
 func echoPeakFigures(r *ownecho.Result) []Figure {
 	p := r.Peak
 	tone := Measured
-	if p.Why != "" {
+	if p.Why.Code != "" {
 		tone = Old
 	}
 	trim := func(name string, found, within, was float64) Figure {
@@ -63,7 +63,7 @@ func echoPeakFigures(r *ownecho.Result) []Figure {
 		return Figure{Name: name, Value: Phrase{strength(first), tone}, Note: Phrase{"and " + strength(second), tone}}
 	}
 	gain := Figure{Name: "Stronger by, dB", Value: Phrase{Missing, tone}}
-	if p.Why == "" {
+	if p.Why.Code == "" {
 		gain.Value.Words = Number(p.GainDB, 1)
 	}
 	centre := Figure{Name: "C/N0 at centre", Value: Phrase{strength(0), tone}}

@@ -9,6 +9,7 @@ import (
 
 	"beamhelm/app/desk"
 	"beamhelm/app/desk/ownecho"
+	"beamhelm/app/message"
 	"beamhelm/drive/mount"
 )
 
@@ -99,7 +100,7 @@ func TestEchoPeakFigures(t *testing.T) {
 	if head, _ = shown(false); !strings.Contains(head, "applied or discarded") {
 		t.Error(head)
 	}
-	peak.Why = "the echo is too weak to tell"
+	peak.Why = message.Text("the echo is too weak to tell")
 	if head, figures = shown(false); !strings.Contains(head, "unusable: the echo is too weak") ||
 		!strings.Contains(figures, "by, dB "+Missing) {
 		t.Error(head, figures)

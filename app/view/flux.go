@@ -69,8 +69,8 @@ func FluxTaken(now Now) Phrase {
 	switch sun := now.Receiving.Sun; {
 	case now.Status == nil:
 		return Phrase{}
-	case now.Receiving.SunWhy != "":
-		return Phrase{Sentence(now.Receiving.SunWhy), Attention}
+	case now.Receiving.SunWhy.Code != "":
+		return Phrase{Sentence(now.Receiving.SunWhy.String()), Attention}
 	default:
 		sfu := sun.SFU()
 		return Phrase{fmt.Sprintf("Taken now on %s: %s sfu, by %s", now.Band.Name, PlusMinus(sfu, sfu*sun.Share),

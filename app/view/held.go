@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"beamhelm/app/desk"
+	"beamhelm/app/message"
 	"beamhelm/drive/mount"
 )
 
@@ -118,8 +119,8 @@ func wholeSeconds(d time.Duration) time.Duration { return (d + time.Second - 1).
 // lastingEcho leaves out what follows the path, and the seconds of a run.
 func lastingEcho(e desk.OwnEcho) desk.OwnEcho {
 	e.Plan, e.ReceiveDialHz, e.TransmitDialHz, e.EchoHz = nil, 0, 0, 0
-	if e.Why != "" {
-		e.Why = "something" // it may tell a figure
+	if e.Why.Code != "" {
+		e.Why = message.Text("something") // it may tell a figure
 	}
 	e.Progress.Countdown, e.Progress.Keyed, e.Progress.Left = wholeSeconds(e.Progress.Countdown), 0, 0
 	e.Off = mount.Offset{}

@@ -8,6 +8,7 @@ import (
 
 	"beamhelm/app/desk"
 	"beamhelm/app/desk/ownecho"
+	"beamhelm/app/message"
 )
 
 // What must be seen at once is shown at once; figures that change all the time once a second.
@@ -38,7 +39,8 @@ func TestHold(t *testing.T) {
 		"slew": {func(s *desk.Status) { s.Axes[1].Moving, s.Axes[1].RatePerS = true, unit.AngleFromDeg(-2) },
 			0, true, true},
 		"activity": {func(s *desk.Status) { s.Activity = desk.Tracking }, 0, true, true},
-		"lock-out": {func(s *desk.Status) { s.Lock = desk.Lock{Locked: true, Cause: "blocked"} }, 0, true, true},
+		"lock-out": {func(s *desk.Status) { s.Lock = desk.Lock{Locked: true, Cause: message.Of("lock.stopped")} },
+			0, true, true},
 		"alarm": {func(s *desk.Status) { s.Alarms = []desk.Alarm{{Number: 1, Grade: desk.AlarmGrade}} }, 0,
 			true, true},
 		"grade": {func(s *desk.Status) { s.Readings[3].Grade = desk.Warning }, 0, true, true},
@@ -54,7 +56,7 @@ func TestHold(t *testing.T) {
 			s.OwnEcho.Plan, s.OwnEcho.EchoHz = &ownecho.Config{TransmitHz: 1296e6}, 1296e6
 		}, 0, false, false},
 		"own echo keyed":  {func(s *desk.Status) { s.OwnEcho.Progress.Key = true }, 0, true, true},
-		"own echo's wish": {func(s *desk.Status) { s.OwnEcho.Why = "the Moon is too low" }, 0, true, true},
+		"own echo's wish": {func(s *desk.Status) { s.OwnEcho.Why = message.Of("echoes.run.moon-low") }, 0, true, true},
 		"desk is silent":  {func(*desk.Status) {}, 2 * LostAfter, true, true},
 	}
 	for name, row := range rows {

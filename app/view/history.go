@@ -35,7 +35,7 @@ func fillHistory(p *Plot, now Now, value func(*desk.ReceiverResult) (is, should 
 	for i := range now.Receiving.Before {
 		r := &now.Receiving.Before[i]
 		is, should, ok := value(r)
-		if !ok || r.Band != now.Band.Name || r.Why != "" {
+		if !ok || r.Band != now.Band.Name || r.Why.Code != "" {
 			continue
 		}
 		at := UnixSeconds(r.At)

@@ -26,7 +26,7 @@ func InFull(now Now) (lines []Line) {
 	banner := BannerOf(now)
 	add("Now", Phrase{banner.Head, banner.Tone}, Phrase{banner.Next, Plain}, StopWords(now))
 	add("Target", Phrase{capital(named(now.Target)), Plain}, Phrase{TargetHeight(now), Faint},
-		Phrase{Sentence(now.Target.Dubious), Faint}, Phrase{Sentence(TrackBlocked(now)), Attention})
+		Phrase{Sentence(now.Target.Dubious.String()), Faint}, Phrase{Sentence(TrackBlocked(now)), Attention})
 	position := Position(now)
 	add("Position", Phrase{Sentence(position.Words), position.Tone})
 	add("Trim", Phrase{TrimPurpose(now) + ": cross-elevation " + SignedDegrees(now.Trim.CrossEl) + ", elevation " +

@@ -15,7 +15,7 @@ func CanMove(now Now) bool {
 }
 
 // Armed says whether a start is under way or waited for.
-func Armed(now Now) bool { return now.UnderWay() || now.Starting != "" }
+func Armed(now Now) bool { return now.UnderWay() || now.Starting.Code != "" }
 
 // AgainstFirmware says why a board's firmware is neither written nor read now;
 // empty where nothing is against it. A link that is down isn't: a board that
@@ -171,12 +171,12 @@ type Banner struct {
 func BannerOf(now Now) Banner {
 	switch {
 	case now.Lock.Locked:
-		next := now.Lock.Next
+		next := now.Lock.Next.String()
 		if next == "" && now.Lock.Releasable {
 			next = "Press Release when the way is clear."
 		}
 		return Banner{
-			Head: "Locked out: " + now.Lock.Cause, Next: next, Tone: Attention,
+			Head: "Locked out: " + now.Lock.Cause.String(), Next: next, Tone: Attention,
 			Release: true, ReleaseReady: now.Lock.Releasable && now.Live,
 		}
 	case now.Proposal.Pending:
@@ -187,7 +187,7 @@ func BannerOf(now Now) Banner {
 				max(0, int(math.Ceil(now.Proposal.Left.Seconds())))),
 			Tone: Attention, Cancel: true, Confirm: true,
 		}
-	case now.Starting != "":
+	case now.Starting.Code != "":
 		seconds := int(math.Ceil(now.StartingIn.Seconds()))
 		return Banner{
 			Head: fmt.Sprintf("%s in %d s", now.Starting, max(seconds, 0)),

@@ -14,8 +14,8 @@ func OwnEchoPlan(now Now) (lines [4]Phrase) {
 	p := now.OwnEcho.Plan
 	if p == nil {
 		lines[0] = Phrase{"Being worked out", Faint}
-		if now.OwnEcho.Why != "" {
-			lines[0] = Phrase{Sentence(now.OwnEcho.Why), Attention}
+		if now.OwnEcho.Why.Code != "" {
+			lines[0] = Phrase{Sentence(now.OwnEcho.Why.String()), Attention}
 		}
 		return lines
 	}
@@ -60,7 +60,7 @@ func OwnEchoBlocked(now Now) string {
 	case now.Receiving.Running, now.Peak.Running, now.Check.Running:
 		return "another measurement is running"
 	}
-	return now.OwnEcho.Why
+	return now.OwnEcho.Why.String()
 }
 
 // OwnEchoRuns says whether a measurement of own echoes runs, or waits for the permit.
@@ -86,13 +86,13 @@ func OwnEchoProgress(now Now) Pair {
 		return Pair{Phrase{"Waiting for the transmit permit", Attention}, Phrase{}}
 	case !p.Running && OwnEchoRuns(now):
 		return Pair{Phrase{"Beginning", Plain}, Phrase{}}
-	case !p.Running && p.Run != 0 && !p.Final && p.Refused == "":
+	case !p.Running && p.Run != 0 && !p.Final && p.Refused.Code == "":
 		return Pair{Phrase{"Looking for the echo", Plain}, Phrase{}}
 	case !p.Running:
 		why := OwnEchoBlocked(now)
 		ended := Phrase{}
-		if p.Ended != "" && !p.Complete {
-			ended = Phrase{"The last run ended early: " + p.Ended, Attention}
+		if p.Ended.Code != "" && !p.Complete {
+			ended = Phrase{"The last run ended early: " + p.Ended.String(), Attention}
 		}
 		if why == "" {
 			return Pair{Phrase{"Ready", Faint}, ended}
@@ -148,8 +148,8 @@ func OwnEchoHead(now Now) Pair {
 		return Pair{echoPeakHead(now, r), when}
 	}
 	switch {
-	case r.Why != "":
-		return Pair{Phrase{"No answer: " + r.Why, Attention}, when}
+	case r.Why.Code != "":
+		return Pair{Phrase{"No answer: " + r.Why.String(), Attention}, when}
 	case interim && !r.Detected:
 		return Pair{Phrase{"Gathering, no echo so far", Faint}, when}
 	case interim:
@@ -173,7 +173,7 @@ func OwnEchoFigures(now Now) []Figure {
 		lines[i].Value = Phrase{Missing, Faint}
 	}
 	r, _ := ownEchoFound(now)
-	if r == nil || r.Why != "" {
+	if r == nil || r.Why.Code != "" {
 		return lines
 	}
 	lines[5].Value = Phrase{probability(r.NoiseProbability), Measured}

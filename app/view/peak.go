@@ -44,7 +44,7 @@ func PeakHead(now Now) Pair {
 	p := now.Peak
 	switch {
 	case p.Running:
-		return Pair{Phrase{p.Doing, Wanted}, Phrase{Number(100*p.Part, 0) + " % done", Plain}}
+		return Pair{Phrase{p.Doing.String(), Wanted}, Phrase{Number(100*p.Part, 0) + " % done", Plain}}
 	case p.Last == nil:
 		if blocked := PeakBlocked(now); blocked != "" {
 			return Pair{Phrase{"No peak yet", Faint}, Phrase{blocked, Faint}}
@@ -87,7 +87,7 @@ func PeakFigures(now Now) []Figure {
 		return lines
 	}
 	tone := Measured
-	if p.Why != "" {
+	if p.Why.Code != "" {
 		tone = Old
 	}
 	var lines []Figure
@@ -126,8 +126,8 @@ func PeakVerdict(now Now) Phrase {
 	switch {
 	case p == nil || now.Peak.Running:
 		return Phrase{}
-	case p.Why != "":
-		return Phrase{"Unusable: " + p.Why, Attention}
+	case p.Why.Code != "":
+		return Phrase{"Unusable: " + p.Why.String(), Attention}
 	case now.Peak.Usable:
 		across, up := p.Found.Cross-now.Trim.CrossEl, p.Found.El-now.Trim.El
 		return Phrase{"Applying it moves the beam " + sideWords(across.Deg()) + " and " + heightWords(up.Deg()), Wanted}

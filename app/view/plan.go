@@ -35,7 +35,7 @@ func PlanMarks(now Now) (sky, own string) {
 	for _, m := range now.Plan.Marks {
 		day := m.At.Format("2 Jan")
 		if m.Until.IsZero() {
-			ofSky = append(ofSky, m.Words+" "+day)
+			ofSky = append(ofSky, m.Words.String()+" "+day)
 			continue
 		}
 		if last := m.Until.Add(-time.Second); last.YearDay() != m.At.YearDay() {
@@ -45,7 +45,7 @@ func PlanMarks(now Now) (sky, own string) {
 			}
 			day = m.At.Format(first) + "–" + last.Format("2 Jan")
 		}
-		ofOperator = append(ofOperator, m.Words+" "+day)
+		ofOperator = append(ofOperator, m.Words.String()+" "+day)
 	}
 	return Sentence(strings.Join(ofSky, " · ")), strings.Join(ofOperator, " · ")
 }
@@ -120,8 +120,8 @@ func ArmedWords(now Now) Phrase {
 		return Phrase{"Armed pass running: parks at " + Moment(a.Set, now.At), Wanted}
 	}
 	words := "Armed: " + pass + "; starts " + Moment(a.Leaves, now.At)
-	if len(a.Notes) > 0 {
-		words += "; " + strings.Join(a.Notes, "; ")
+	for _, note := range a.Notes {
+		words += "; " + note.String()
 	}
 	return Phrase{words, Wanted}
 }

@@ -63,10 +63,10 @@ func LineOf(now Now, index int) ReadingLine {
 	line := ReadingLine{
 		Index: index, Name: reading.Name, Unit: reading.Unit,
 		Figure: Number(reading.Value, reading.Decimals),
-		Tone:   GradeTone(reading.Grade, Plain), Grade: reading.Grade, Crossed: reading.Crossed,
+		Tone:   GradeTone(reading.Grade, Plain), Grade: reading.Grade, Crossed: reading.Crossed.String(),
 	}
-	if reading.Words != "" {
-		line.Figure, line.Unit = reading.Words, ""
+	if reading.Words.Code != "" {
+		line.Figure, line.Unit = reading.Words.String(), ""
 	}
 	if !now.Live {
 		line.Tone = Old
@@ -139,7 +139,7 @@ func TellReading(now Now, index int) ReadingTold {
 	case !r.Fitted:
 		told.State = Phrase{"No reading", Old}
 	case r.Grade >= desk.Warning:
-		told.State = Phrase{gradeWord(r.Grade) + ": " + r.Crossed, line.Tone}
+		told.State = Phrase{gradeWord(r.Grade) + ": " + r.Crossed.String(), line.Tone}
 	default:
 		told.State = Phrase{"Within its limits", Faint}
 	}
@@ -152,8 +152,8 @@ func TellReading(now Now, index int) ReadingTold {
 	if len(told.Limits) == 0 && told.State.Tone == Faint {
 		told.State.Words = "No limits are set"
 	}
-	if r.Next != "" {
-		told.Next = Phrase{r.Next, Attention}
+	if r.Next.Code != "" {
+		told.Next = Phrase{r.Next.String(), Attention}
 	}
 	return told
 }

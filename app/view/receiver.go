@@ -11,8 +11,8 @@ func MeasureBlocked(now Now) string {
 	switch {
 	case now.Receiving.Running:
 		return "a measurement is under way"
-	case now.Receiving.Why != "" && now.Live:
-		return now.Receiving.Why
+	case now.Receiving.Why.Code != "" && now.Live:
+		return now.Receiving.Why.String()
 	}
 	return PeakBlocked(now)
 }
@@ -22,7 +22,7 @@ func ReceiverHead(now Now) Pair {
 	r := now.Receiving
 	switch {
 	case r.Running:
-		return Pair{Phrase{r.Doing, Wanted}, Phrase{Number(100*r.Part, 0) + " % done", Plain}}
+		return Pair{Phrase{r.Doing.String(), Wanted}, Phrase{Number(100*r.Part, 0) + " % done", Plain}}
 	case dipIsNewest(now):
 		return DipHead(now)
 	case r.Last == nil:
@@ -50,7 +50,7 @@ func ReceiverFigures(now Now) []Figure {
 	if r.Last != nil {
 		should = r.Last.Figures
 	}
-	if r.Last != nil && r.Last.Why == "" {
+	if r.Last != nil && r.Last.Why.Code == "" {
 		f := r.Last.Figures
 		lines[0].Value = Phrase{PlusMinus(f.YDB, max(f.YErrorDB, minYDB)) + " dB", Measured}
 		// Ground and noise source tell nothing of the dish, and a source of unknown noise nothing more.
@@ -87,10 +87,10 @@ func ReceiverNote(now Now) Phrase {
 		return Phrase{}
 	case dipIsNewest(now):
 		return DipNote(now)
-	case r.Last != nil && r.Last.Why != "":
-		return Phrase{"Unusable: " + r.Last.Why, Attention}
-	case r.Last != nil && r.Last.Doubt != "":
-		return Phrase{Sentence(r.Last.Doubt), Attention}
+	case r.Last != nil && r.Last.Why.Code != "":
+		return Phrase{"Unusable: " + r.Last.Why.String(), Attention}
+	case r.Last != nil && r.Last.Doubt.Code != "":
+		return Phrase{Sentence(r.Last.Doubt.String()), Attention}
 	}
 	if before := lastOn(now); before != nil {
 		return Phrase{fmt.Sprintf("Previously, %s: G/T %s dB/K, %s K", Moment(before.At, now.At),

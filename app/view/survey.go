@@ -85,8 +85,8 @@ func SurveyNext(now Now) Phrase {
 	case s.Rounds.Running:
 		return Phrase{fmt.Sprintf("Survey run: %s; %s so far, until %s", s.Rounds.Doing,
 			Count(s.Rounds.Taken, "peak", "peaks"), s.Rounds.Until.UTC().Format("15:04")), Wanted}
-	case s.Fit == nil && s.Why != "":
-		return Phrase{Sentence(s.Why), Faint}
+	case s.Fit == nil && s.Why.Code != "":
+		return Phrase{Sentence(s.Why.String()), Faint}
 	case s.Fit == nil:
 		return Phrase{}
 	}

@@ -61,28 +61,28 @@ func activityHead(now Now) string {
 	case desk.Jogging:
 		return "Moved by hand"
 	case desk.Slewing:
-		return with("Slewing", "Slewing to", now.Destination)
+		return with("Slewing", "Slewing to", now.Destination.String())
 	case desk.Tracking:
 		if now.OffSource != 0 {
-			return with("Off source", "Off source:", now.Destination)
+			return with("Off source", "Off source:", now.Destination.String())
 		}
 		if now.Acquiring {
-			return with("Acquiring", "Acquiring", now.Destination)
+			return with("Acquiring", "Acquiring", now.Destination.String())
 		}
-		return with("Tracking", "Tracking", now.Destination)
+		return with("Tracking", "Tracking", now.Destination.String())
 	case desk.Waiting:
-		return with("Waiting", "Waiting for", now.Destination)
+		return with("Waiting", "Waiting for", now.Destination.String())
 	case desk.Parking:
 		return "Slewing to park"
 	case desk.Parked:
 		return "Parked"
 	case desk.Stowing:
-		return "Slewing to " + now.Destination
+		return "Slewing to " + now.Destination.String()
 	case desk.Stowed:
-		if now.Destination == "" {
+		if now.Destination.Code == "" {
 			return "Stowed"
 		}
-		return "In " + now.Destination
+		return "In " + now.Destination.String()
 	case desk.LockedOut:
 		return "Locked out"
 	}
@@ -104,7 +104,7 @@ func activityUnder(now Now) string {
 		}
 		return "drives powered"
 	case desk.LockedOut:
-		return now.Lock.Cause
+		return now.Lock.Cause.String()
 	case desk.Slewing, desk.Parking, desk.Stowing:
 		if off := now.Off.Deg(); !math.IsNaN(off) {
 			return Number(off, decimalsOff(off)) + "° to go"
@@ -216,7 +216,7 @@ func Transmit(now Now) Pair {
 	case now.Transmit.Keyed:
 		pair.Head = Phrase{"Transmitting", Measured}
 	case now.Transmit.Sequencer == desk.GoingToTransmit, now.Transmit.Sequencer == desk.GoingToReceive:
-		pair.Head.Words = capital(now.Transmit.Sequencer.String())
+		pair.Head.Words = capital(now.Transmit.Sequencer.Message().String())
 	}
 	if now.PermitRequested && !now.Transmit.Permitted || now.Transmit.Ended.Code != permit.None {
 		pair.Under.Tone = Attention
@@ -232,13 +232,13 @@ func permitWords(now Now) string {
 	case transmit.Permitted:
 		return "transmit permitted"
 	case transmit.Ended.Code != permit.None:
-		return "withdrawn: " + transmit.Ended.Short()
+		return "withdrawn: " + transmit.Ended.Short().String()
 	case !now.PermitRequested:
 		return "no permit requested"
 	case len(transmit.Inhibits) == 0:
 		return "permit requested"
 	}
-	words := "inhibited: " + transmit.Inhibits[0].Short()
+	words := "inhibited: " + transmit.Inhibits[0].Short().String()
 	if more := len(transmit.Inhibits) - 1; more > 0 {
 		words += fmt.Sprintf(" +%d", more)
 	}
@@ -250,10 +250,10 @@ func permitWords(now Now) string {
 func Inhibits(now Now) []string {
 	var lines []string
 	if ended := now.Transmit.Ended; ended.Code != permit.None {
-		lines = append(lines, "The transmit permit was withdrawn: "+ended.String()+". Request it again.")
+		lines = append(lines, "The transmit permit was withdrawn: "+ended.Message().String()+". Request it again.")
 	}
 	for _, inhibit := range now.Transmit.Inhibits {
-		lines = append(lines, capital(inhibit.String())+".")
+		lines = append(lines, capital(inhibit.Message().String())+".")
 	}
 	return lines
 }
@@ -277,7 +277,7 @@ func Link(now Now) Pair {
 	case desk.LinkLost:
 		return Pair{Phrase{"Link lost", Alarming}, Phrase{"no reply for " + Span(link.LastReply), Faint}}
 	case desk.LinkRefused:
-		return Pair{Phrase{"No link", Alarming}, Phrase{link.Words, Faint}}
+		return Pair{Phrase{"No link", Alarming}, Phrase{link.Words.String(), Faint}}
 	}
 	return Pair{Phrase{"Opening the link", Plain}, Phrase{link.Port, Faint}}
 }
@@ -312,7 +312,7 @@ func AlarmLine(alarms []desk.Alarm) Pair {
 	if unseen == 0 {
 		words += ", acknowledged"
 	}
-	return Pair{Phrase{words, tone}, Phrase{alarms[0].Words, Faint}}
+	return Pair{Phrase{words, tone}, Phrase{alarms[0].Words.String(), Faint}}
 }
 
 // AlarmState says how an alarm stands.

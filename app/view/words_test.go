@@ -8,6 +8,7 @@ import (
 	"github.com/soniakeys/unit"
 
 	"beamhelm/app/desk"
+	"beamhelm/app/message"
 	"beamhelm/app/panel/stage"
 	"beamhelm/app/view"
 )
@@ -51,18 +52,20 @@ func TestActivity(t *testing.T) {
 			"drive power off"},
 		{
 			"stowed",
-			func(s *desk.Status) { s.Activity, s.Destination, s.Power = desk.Stowed, "wind stow", desk.PowerOff },
+			func(s *desk.Status) {
+				s.Activity, s.Destination, s.Power = desk.Stowed, message.Text("wind stow"), desk.PowerOff
+			},
 			"In wind stow",
 			"drive power off",
 		},
 		{
 			"stowing",
-			func(s *desk.Status) { s.Activity, s.Destination = desk.Stowing, "snow stow" },
+			func(s *desk.Status) { s.Activity, s.Destination = desk.Stowing, message.Text("snow stow") },
 			"Slewing to snow stow",
 			"0.04° to go",
 		},
 		{"slewing", func(s *desk.Status) {
-			s.Activity, s.Destination, s.Off = desk.Slewing, "Cas A",
+			s.Activity, s.Destination, s.Off = desk.Slewing, message.Text("Cas A"),
 				unit.AngleFromDeg(34.21)
 		}, "Slewing to Cas A", "34.2° to go"},
 		{"in a survey", func(s *desk.Status) {
@@ -80,13 +83,13 @@ func TestActivity(t *testing.T) {
 			"station check, 50 % done"},
 		{"locked out", func(s *desk.Status) {
 			s.Activity, s.Lock = desk.LockedOut,
-				desk.Lock{Locked: true, Cause: "link lost"}
+				desk.Lock{Locked: true, Cause: message.Text("link lost")}
 		}, "Locked out", "link lost"},
-		{"stowed without a name", func(s *desk.Status) { s.Activity, s.Destination = desk.Stowed, "" }, "Stowed",
-			"drives powered"},
+		{"stowed without a name", func(s *desk.Status) { s.Activity, s.Destination = desk.Stowed, message.Message{} },
+			"Stowed", "drives powered"},
 		{
 			"without a name",
-			func(s *desk.Status) { s.Activity, s.Destination = desk.Slewing, "" },
+			func(s *desk.Status) { s.Activity, s.Destination = desk.Slewing, message.Text("") },
 			"Slewing",
 			"0.04° to go",
 		},
@@ -208,7 +211,7 @@ func TestNothingIsShownBeforeTheFirstReply(t *testing.T) {
 		t.Errorf("the beam view shows %+v", got)
 	}
 	n = now(func(s *desk.Status) {
-		s.Link = desk.Link{State: desk.LinkRefused, Words: "register map 2: 1 is wanted"}
+		s.Link = desk.Link{State: desk.LinkRefused, Words: message.Text("register map 2: 1 is wanted")}
 	})
 	if got := view.Link(n); got.Head.Words != "No link" || got.Under.Words != "register map 2: 1 is wanted" {
 		t.Errorf("%+v", got)
@@ -276,7 +279,10 @@ func TestCanMove(t *testing.T) {
 		{"at rest without power", still, false},
 		{"powered", func(s *desk.Status) { still(s); s.Power = desk.PowerOn }, true},
 		{"moving without power", func(s *desk.Status) { still(s); s.Moving = true }, true},
-		{"a start is announced", func(s *desk.Status) { still(s); s.Starting, s.StartingIn = "Slewing", time.Second },
+		{"a start is announced", func(s *desk.Status) {
+			still(s)
+			s.Starting, s.StartingIn = message.Text("Slewing"), time.Second
+		},
 			true},
 		{"waiting for the target", func(s *desk.Status) { still(s); s.Activity = desk.Waiting }, true},
 	}
@@ -321,16 +327,16 @@ func TestBanner(t *testing.T) {
 		{"nothing to say", nil, "", false, false, false},
 		{"locked out, the cause stands", func(s *desk.Status) {
 			s.Lock =
-				desk.Lock{Locked: true, Cause: "link lost", Next: "Look."}
+				desk.Lock{Locked: true, Cause: message.Text("link lost"), Next: message.Text("Look.")}
 		},
 			"Locked out: link lost", true, false, false},
 		{"locked out, the cause is gone", func(s *desk.Status) {
 			s.Lock =
-				desk.Lock{Locked: true, Cause: "link lost", Releasable: true}
+				desk.Lock{Locked: true, Cause: message.Text("link lost"), Releasable: true}
 		},
 			"Locked out: link lost", true, true, false},
 		{"a start is announced", func(s *desk.Status) {
-			s.Starting, s.StartingIn = "Slewing to the Moon",
+			s.Starting, s.StartingIn = message.Text("Slewing to the Moon"),
 				4200*time.Millisecond
 		},
 			"Slewing to the Moon in 5 s", false, false, true},
@@ -367,7 +373,7 @@ func TestLinkWords(t *testing.T) {
 
 func TestAlarmLine(t *testing.T) {
 	alarm := func(grade desk.Grade, seen bool) desk.Alarm {
-		return desk.Alarm{Grade: grade, Acknowledged: seen, Words: "words", Stands: true}
+		return desk.Alarm{Grade: grade, Acknowledged: seen, Words: message.Text("words"), Stands: true}
 	}
 	rows := []struct {
 		alarms []desk.Alarm

@@ -1,12 +1,11 @@
-// Package event is what the parts of the desk tell the operator: a grade and words, at a moment.
+// Package event is what the parts of the desk tell the operator: a grade and a message, at a moment.
 package event
 
 import (
-	"fmt"
-	"strings"
 	"time"
 
 	"beamhelm/app/alarm"
+	"beamhelm/app/message"
 )
 
 // Event is something that happened.
@@ -15,7 +14,7 @@ type Event struct {
 	Number uint64
 	At     time.Time
 	Grade  alarm.Grade
-	Words  string
+	Words  message.Message
 }
 
 // Log collects the events of a step, in their order.
@@ -25,14 +24,11 @@ type Log struct {
 }
 
 // Say appends an event of the moment of the log.
-func (l *Log) Say(g alarm.Grade, format string, args ...any) {
-	l.Events = append(l.Events, Event{At: l.At, Grade: g, Words: fmt.Sprintf(format, args...)})
+func (l *Log) Say(g alarm.Grade, code message.Code, args ...any) {
+	l.Tell(g, message.Of(code, args...))
 }
 
-// Capital is the words with a capital at their beginning.
-func Capital(words string) string {
-	if words == "" {
-		return ""
-	}
-	return strings.ToUpper(words[:1]) + words[1:]
+// Tell appends an event of the moment of the log.
+func (l *Log) Tell(g alarm.Grade, m message.Message) {
+	l.Events = append(l.Events, Event{At: l.At, Grade: g, Words: m})
 }

@@ -7,6 +7,7 @@ import (
 	"sort"
 	"time"
 
+	"beamhelm/app/message"
 	"beamhelm/app/settings"
 	"beamhelm/drive/enclosure"
 	"beamhelm/drive/meter"
@@ -42,23 +43,13 @@ const (
 	Regulated       // automatic gain holds the level
 )
 
-var flawWords = [...]string{
-	"",
-	"the noise meter is silent",
-	"transmitting, or just after",
-	"the sequencer was switching",
-	"the noise meter is overloaded",
-	"the noise meter sends something that is not a level",
-	"automatic gain holds the level: switch it off",
+// flaws are the messages of the flaws.
+var flaws = [...]message.Code{
+	"", "level.silent", "level.keyed", "level.not-clean", "level.overloaded", "level.nonsense", "level.regulated",
 }
 
-// String says the flaw in words; empty for none.
-func (f Flaw) String() string {
-	if int(f) < len(flawWords) {
-		return flawWords[f]
-	}
-	return "not known"
-}
+// Message says the flaw; nothing for none.
+func (f Flaw) Message() message.Message { return message.Message{Code: flaws[f]} }
 
 // MeanLasts is the time over which the enclosure's detector averages.
 const MeanLasts = 100 * time.Millisecond

@@ -2,14 +2,16 @@ package measuring
 
 import (
 	"math"
-	"strings"
+	"slices"
 	"testing"
 	"time"
 
+	"beamhelm/app/desk/event"
 	"beamhelm/app/desk/level"
 	"beamhelm/app/desk/pointing"
 	"beamhelm/app/desk/station"
 	"beamhelm/app/desk/watching"
+	"beamhelm/app/message"
 	"beamhelm/app/settings"
 	"beamhelm/assets"
 	"beamhelm/drive/enclosure"
@@ -99,11 +101,6 @@ func (b *bench) shown() Shown {
 	return Show(&b.c, &b.s, &b.in)
 }
 
-func (b *bench) said(words string) bool {
-	for _, e := range b.out.Events {
-		if strings.Contains(e.Words, words) {
-			return true
-		}
-	}
-	return false
+func (b *bench) said(code message.Code) bool {
+	return slices.ContainsFunc(b.out.Events, func(e event.Event) bool { return e.Words.Has(code) })
 }

@@ -1,7 +1,6 @@
 package measuring
 
 import (
-	"fmt"
 	"math"
 	"time"
 
@@ -11,6 +10,7 @@ import (
 	"beamhelm/app/desk/pointing"
 	"beamhelm/app/desk/station"
 	"beamhelm/app/desk/watching"
+	"beamhelm/app/message"
 	"beamhelm/drive/mount"
 	"beamhelm/drive/step"
 )
@@ -19,7 +19,7 @@ import (
 type Check struct {
 	Running bool
 	// Doing says what it does now; Part how much of it all is done, 0 to 1.
-	Doing string
+	Doing message.Message
 	Part  float64
 	// Last is the newest result, nil for none. It is not changed once published.
 	Last *CheckResult
@@ -33,7 +33,7 @@ type Check struct {
 type CheckResult struct {
 	At      time.Time            `json:"at"`
 	Long    bool                 `json:"long"`
-	Verdict string               `json:"verdict"`
+	Verdict message.Message      `json:"verdict"`
 	Grade   alarm.Grade          `json:"grade"`
 	Lines   []watching.CheckLine `json:"lines"`
 }
@@ -86,33 +86,33 @@ func (w *work) check(long bool) {
 		Replies: loop.Link.Replies,
 		Before:  w.in.Target,
 	}
-	why := ""
+	why := message.Message{}
 	switch {
-	case w.busy() != "":
+	case w.busy().Code != "":
 		why = w.busy()
 	case s.Rounds.Running:
-		why = "an automatic survey is running"
+		why = message.Of("measuring.survey-runs")
 	case w.in.Armed:
-		why = "a pass is armed"
+		why = message.Of("measuring.armed")
 	case !pointing.Referenced(w.in.Loop):
-		why = "the axes are not referenced; set the reference first"
+		why = message.Of("desk.not-referenced")
 	case loop.Mode != step.Holding && loop.Mode != step.Idle:
-		why = "the dish must be at rest"
+		why = message.Of("check.not-at-rest")
 	default:
 		why = w.mayNotMove()
 	}
-	if why == "" {
+	if why.Code == "" {
 		if run.Moves = w.checkMoves(long); len(run.Moves) == 0 {
-			why = "there is no room to move either axis here"
+			why = message.Of("check.no-room")
 		}
 	}
-	if why != "" {
-		w.say(alarm.Warning, "Station check not started: %s", why)
+	if why.Code != "" {
+		w.say(alarm.Warning, "check.not-started", why)
 		return
 	}
 	s.Check.Run = run
 	w.ask(BeginCheck{})
-	w.say(alarm.Normal, "Station check started: the dish moves back and forth")
+	w.say(alarm.Normal, "check.started")
 	w.ask(Slew{To: run.Moves[0], First: true})
 }
 
@@ -122,7 +122,7 @@ func (w *work) checkMoves(long bool) (moves []mount.AxisAngles) {
 	at := here
 	visit := func(az, el unit.Angle) bool {
 		to := mount.AxisAngles{Az: here.Az + az, El: here.El + el}
-		if !w.c.Allowed(to) || w.in.Beam.Refused(to) != "" {
+		if !w.c.Allowed(to) || w.in.Beam.Refused(to).Code != "" {
 			return false
 		}
 		moves, at = append(moves, to), to
@@ -166,7 +166,7 @@ func (w *work) checking() {
 	if r == nil {
 		return
 	}
-	if why := w.mayNotMove(); why != "" {
+	if why := w.mayNotMove(); why.Code != "" {
 		w.endCheck(why)
 		return
 	}
@@ -175,7 +175,7 @@ func (w *work) checking() {
 	case checkMoves:
 		switch {
 		case since > checkWay:
-			w.endCheck("the dish did not come to where it should be")
+			w.endCheck(message.Of("check.dish-late"))
 		case w.in.Powering || since < pointing.Acknowledge || w.in.Detour:
 		case pointing.Near(w.in.Loop, r.Moves[r.Move]) && w.in.Loop.Mode == step.Holding && w.in.Idle:
 			r.Move++
@@ -186,15 +186,15 @@ func (w *work) checking() {
 			}
 			w.ask(Slew{To: r.Moves[r.Move], Asked: true})
 		case w.in.Idle && since > 2*pointing.Acknowledge:
-			w.endCheck("a slew ended early")
+			w.endCheck(message.Of("check.slew-ended"))
 		}
 	case checkQuiet:
 		if since < checkSettle {
 			return
 		}
 		r.Lines = append(r.Lines, w.quietLine())
-		if why := w.toSun(r); why != "" {
-			r.Lines = append(r.Lines, watching.CheckLine{What: "Sun noise", Words: "not measured: " + why})
+		if why := w.toSun(r); why.Code != "" {
+			r.Lines = append(r.Lines, watching.CheckLine{What: "Sun noise", Words: message.Of("check.unmeasured", why)})
 			w.finishCheck(r)
 		}
 	case checkToSun, checkSun:
@@ -203,49 +203,49 @@ func (w *work) checking() {
 }
 
 // toSun sets off for the Sun, or says why not.
-func (w *work) toSun(r *checkRun) string {
+func (w *work) toSun(r *checkRun) message.Message {
 	d, _, ok := w.c.Place(w.c.Sun(), w.in.At)
 	switch {
 	case !ok || d.El < w.c.Min()+degrees(checkSunEl):
-		return "the Sun is not high enough"
+		return message.Of("check.sun-low")
 	case d.El > degrees(80):
-		return "the Sun is too near the zenith"
+		return message.Of("check.sun-zenith")
 	case w.c.Settings.Sun.KeepAwayDeg > 0:
-		return "the dish keeps away from the Sun"
+		return message.Of("check.keeps-from-sun")
 	case !w.heard():
-		return "there is no usable level"
+		return message.Of("check.no-level")
 	}
 	w.ask(Choose{w.c.Sun()})
 	r.Phase, r.At = checkToSun, w.in.Now
 	w.ask(Track{})
-	return ""
+	return message.Message{}
 }
 
 // checkOnSun goes on with the Sun: the Y factor is the receiver's own job.
 func (w *work) checkOnSun(r *checkRun, since step.Nanos) {
 	s := w.s
-	unmeasured := func(why string) {
-		r.Lines = append(r.Lines, watching.CheckLine{What: "Sun noise", Words: "not measured: " + why,
-			Grade: alarm.Notice})
+	unmeasured := func(why message.Code) {
+		r.Lines = append(r.Lines, watching.CheckLine{What: "Sun noise",
+			Words: message.Of("check.unmeasured", message.Of(why)), Grade: alarm.Notice})
 		w.finishCheck(r)
 	}
 	switch {
 	case r.Phase == checkToSun && (since > checkWay || !w.in.Tracking && since > 2*pointing.Acknowledge):
-		unmeasured("it was not reached")
+		unmeasured("measuring.unreached")
 	case r.Phase == checkToSun:
 		if since < checkSettle || !pointing.Follows(w.in.Loop.Mode) || w.in.Detour || w.offTarget() {
 			return
 		}
 		r.Y = s.Receiver.Last
 		if w.measureY(); s.Receiver.Run == nil {
-			unmeasured("the receiver can't be measured now")
+			unmeasured("check.no-receiver")
 			return
 		}
 		r.Phase, r.At = checkSun, w.in.Now
 	case s.Receiver.Run == nil:
 		last := s.Receiver.Last
-		if last == nil || last == r.Y || last.Why != "" {
-			unmeasured("no good Y factor")
+		if last == nil || last == r.Y || last.Why.Code != "" {
+			unmeasured("check.no-y")
 			return
 		}
 		r.Lines = append(r.Lines, w.sunLine(last))
@@ -262,37 +262,37 @@ func (w *work) finishCheck(r *checkRun) {
 	lines = append(lines, watching.ReferenceLine(w.in.Loop, w.c.Beamwidth(w.in.Band, w.in.Feed)))
 	lines = append(lines, r.Lines...)
 	res := &CheckResult{At: w.in.At, Long: r.Long, Lines: lines}
-	odd, worst := 0, ""
+	odd, worst := 0, message.Message{}
 	for _, l := range lines {
 		if l.Grade >= alarm.Warning {
 			odd++
-			if l.Grade > res.Grade || worst == "" {
-				worst = l.What + " " + l.Words
+			if l.Grade > res.Grade || worst.Code == "" {
+				worst = message.Of("check.worst", l.What, l.Words)
 			}
 		}
 		res.Grade = max(res.Grade, l.Grade)
 	}
 	switch odd {
 	case 0:
-		res.Verdict = "No fault found"
+		res.Verdict = message.Of("check.no-fault")
 	case 1:
-		res.Verdict = "One item needs attention: " + worst
+		res.Verdict = message.Of("check.one-fault", worst)
 	default:
-		res.Verdict = fmt.Sprintf("%d items need attention, first: %s", odd, worst)
+		res.Verdict = message.Of("check.faults", odd, worst)
 	}
 	s.Check.Last = res
 	w.leaveCheck(r, true)
-	w.say(res.Grade, "Station check: %s", res.Verdict)
+	w.say(res.Grade, "check.verdict", res.Verdict)
 }
 
 // endCheck ends a check without a result.
-func (w *work) endCheck(why string) {
+func (w *work) endCheck(why message.Message) {
 	r := w.s.Check.Run
 	if r == nil {
 		return
 	}
 	w.leaveCheck(r, true)
-	w.say(alarm.Notice, "Station check ended: %s", why)
+	w.say(alarm.Notice, "check.ended", why)
 }
 
 // leaveCheck gives the target back, and lets the dish hold where nothing else is to come.
@@ -300,7 +300,7 @@ func (w *work) leaveCheck(r *checkRun, hold bool) {
 	s := w.s
 	s.Check.Run = nil
 	if r.Phase == checkSun {
-		w.endReceiving("the station check has ended")
+		w.endReceiving(message.Of("check.has-ended"))
 	}
 	if hold && (w.in.Tracking || w.in.Slewing || w.in.Powering) {
 		w.ask(Rest{Hold: true})
@@ -321,13 +321,13 @@ func (w *work) checkStatus() Check {
 	out.Part = 0.7 * float64(r.Move) / float64(max(1, len(r.Moves)))
 	switch r.Phase {
 	case checkMoves:
-		out.Doing = fmt.Sprintf("move %d of %d", r.Move+1, len(r.Moves))
+		out.Doing = message.Of("check.doing.move", r.Move+1, len(r.Moves))
 	case checkQuiet:
-		out.Doing = "listening"
+		out.Doing = message.Of("check.doing.listening")
 	case checkToSun:
-		out.Doing = "slewing to the Sun"
+		out.Doing = message.Of("check.doing.to-sun")
 	case checkSun:
-		out.Doing, out.Part = "on the Sun", 0.8
+		out.Doing, out.Part = message.Of("check.doing.on-sun"), 0.8
 	}
 	out.Part = math.Min(out.Part, 1)
 	return out

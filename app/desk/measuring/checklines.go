@@ -1,32 +1,32 @@
 package measuring
 
 import (
-	"fmt"
 	"math"
 	"slices"
 
 	"beamhelm/app/alarm"
 	"beamhelm/app/desk/pointing"
 	"beamhelm/app/desk/watching"
+	"beamhelm/app/message"
 )
 
 // quietLine compares the level where the dish holds with that of cold sky before.
 func (w *work) quietLine() watching.CheckLine {
 	n := w.noise()
 	here := pointing.AxesOf(w.in.Loop)
-	why := ""
+	why := message.Message{}
 	switch {
 	case !n.Fitted:
-		why = "there is no noise meter"
+		why = message.Of("check.no-meter")
 	case !n.Clean || math.IsNaN(n.LevelDB):
-		why = "there is no usable level"
+		why = message.Of("check.no-level")
 	case here.El < degrees(15):
-		why = "the beam is too low"
+		why = message.Of("check.beam-low")
 	case w.c.NearSunOrMoon(directionOf(here), degrees(fromSunMoon), w.in.At):
-		why = "the beam is near Sun or Moon"
+		why = message.Of("check.near-sun-or-moon")
 	}
-	if why != "" {
-		return watching.CheckLine{What: "Cold sky", Words: "not compared: " + why}
+	if why.Code != "" {
+		return watching.CheckLine{What: "Cold sky", Words: message.Of("check.not-compared", why)}
 	}
 	band, feed := w.c.Names(w.in.Band, w.in.Feed)
 	cold := watching.Cold{Band: band, Feed: feed, El: here.El, LevelDB: n.LevelDB}
@@ -41,20 +41,21 @@ const sunUsual = 1.5 // dB
 
 // sunLine compares the Sun's Y factor with those of before.
 func (w *work) sunLine(now *ReceiverResult) watching.CheckLine {
-	l := watching.CheckLine{What: "Sun noise", Words: fmt.Sprintf("%.2f dB over cold sky", now.Figures.YDB)}
+	l := watching.CheckLine{What: "Sun noise"}
 	var before []float64
 	for _, r := range w.s.Receiver.Results {
-		if r.Band == now.Band && r.Feed == now.Feed && r.Target == now.Target && r.Why == "" && !r.At.Equal(now.At) {
+		if r.Band == now.Band && r.Feed == now.Feed && r.Target == now.Target && r.Why.Code == "" &&
+			!r.At.Equal(now.At) {
 			before = append(before, r.Figures.YDB)
 		}
 	}
 	if len(before) == 0 {
-		l.Words += ", nothing to compare with yet"
+		l.Words = message.Of("check.sun-alone", now.Figures.YDB)
 		return l
 	}
 	slices.Sort(before)
 	usual := before[len(before)/2]
-	l.Words += fmt.Sprintf(", baseline %.2f dB", usual)
+	l.Words = message.Of("check.sun", now.Figures.YDB, usual)
 	if now.Figures.YDB < usual-sunUsual {
 		l.Grade = alarm.Warning
 	}

@@ -11,6 +11,7 @@ import (
 	"beamhelm/app/desk/level"
 	"beamhelm/app/desk/station"
 	"beamhelm/app/desk/watching"
+	"beamhelm/app/message"
 	"beamhelm/drive/enclosure"
 	"beamhelm/drive/mount"
 )
@@ -107,16 +108,16 @@ func (w *work) heard() bool {
 func (w *work) coldSky() {
 	s := w.s
 	n := w.noise()
-	if why := w.in.Arriving; why != "" {
-		w.say(alarm.Warning, "Cold-sky level not set: %s", why)
+	if why := w.in.Arriving; why.Code != "" {
+		w.say(alarm.Warning, "coldsky.refused", why)
 		return
 	}
 	if !n.Clean || math.IsNaN(n.LevelDB) {
-		why := "no usable level arrives"
+		why := message.Of("coldsky.no-level")
 		if n.Flaw != level.Sound {
-			why = n.Flaw.String()
+			why = n.Flaw.Message()
 		}
-		w.say(alarm.Warning, "Cold-sky level not set: %s", why)
+		w.say(alarm.Warning, "coldsky.refused", why)
 		return
 	}
 	band, feed := w.c.Names(w.in.Band, w.in.Feed)
@@ -136,5 +137,5 @@ func (w *work) coldSky() {
 	}
 	s.Cold = append(cold, taken)
 	w.ask(NoteCold{watching.Cold{Band: band, Feed: feed, El: taken.El, LevelDB: taken.LevelDB}})
-	w.say(alarm.Normal, "Cold-sky level set at elevation %.0f°", taken.El.Deg())
+	w.say(alarm.Normal, "coldsky.set", taken.El)
 }

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"beamhelm/app/desk/level"
+	"beamhelm/app/message"
 )
 
 // Cold sky belongs to band, feed and elevation: the nearest elevation counts,
@@ -44,13 +45,13 @@ func TestColdSkyIsRefused(t *testing.T) {
 	b := newBench(t)
 	b.in.NoiseDB = 3
 	b.after(time.Second, level.Measured{Now: b.in.Now + time.Second, Flaw: level.Keyed})
-	if b.order(TakeColdSky{}); len(b.s.Cold) != 0 || !b.said("not set: no usable level arrives") &&
-		!b.said("not set: transmitting") {
+	if b.order(TakeColdSky{}); len(b.s.Cold) != 0 || !b.said("coldsky.no-level") &&
+		!b.said("level.keyed") {
 		t.Errorf("while transmitting: %+v, %v", b.s.Cold, b.out.Events)
 	}
 	b.after(time.Second, level.Measured{Now: b.in.Now + time.Second, LevelDB: 3})
-	b.in.Arriving = "the dish moves"
-	if b.order(TakeColdSky{}); len(b.s.Cold) != 0 || !b.said("not set: the dish moves") {
+	b.in.Arriving = message.Of("desk.dish-moves")
+	if b.order(TakeColdSky{}); len(b.s.Cold) != 0 || !b.said("desk.dish-moves") {
 		t.Errorf("while it moves: %+v, %v", b.s.Cold, b.out.Events)
 	}
 }

@@ -1,12 +1,12 @@
 package measuring
 
 import (
-	"fmt"
 	"math"
 
 	"beamhelm/app/alarm"
 	"beamhelm/app/desk/pointing"
 	"beamhelm/app/desk/receiver"
+	"beamhelm/app/message"
 	"beamhelm/drive/mount"
 	"beamhelm/drive/step"
 )
@@ -24,48 +24,48 @@ func (w *work) compare(source bool) {
 	}
 	why := w.busy()
 	switch {
-	case why != "":
+	case why.Code != "":
 	case s.Rounds.Running:
-		why = "an automatic survey is running"
+		why = message.Of("measuring.survey-runs")
 	case !w.heard():
-		why = "there is no usable level now"
+		why = message.Of("measuring.no-level-now")
 	case !source:
 		why = w.groundFor(run)
 	}
-	if why != "" {
-		w.say(alarm.Warning, "No Y factor measured: %s", why)
+	if why.Code != "" {
+		w.say(alarm.Warning, "yfactor.none", why)
 		return
 	}
 	s.Receiver.Series = run
 	w.switchSource(run)
-	w.say(alarm.Normal, "The Y factor of %s is being measured", run.name())
+	w.say(alarm.Normal, "yfactor.begun", run.name())
 }
 
 // groundFor finds the places of a comparison with the ground; why says why there are none.
-func (w *work) groundFor(r *series) (why string) {
+func (w *work) groundFor(r *series) (why message.Message) {
 	loop := w.in.Loop
 	ground := pointing.AxesOf(loop)
 	below := -w.c.OverHorizon(ground)
 	switch {
 	case !pointing.Referenced(w.in.Loop):
-		return "the axes are not referenced; set the reference first"
+		return message.Of("desk.not-referenced")
 	case w.in.Tracking || loop.Mode != step.Holding:
-		return "hold the beam on the ground first: a hill, trees, a wall"
+		return message.Of("yfactor.hold-on-ground")
 	case below < -w.c.Beamwidth(w.in.Band, w.in.Feed).Mul(0.25):
-		return "the beam looks at the sky: hold it on the ground first, a hill, trees, a wall"
+		return message.Of("yfactor.sees-sky")
 	}
 	for _, el := range [...]float64{coldAt, coldAt + 20, coldAt - 15} {
 		cold := mount.AxisAngles{Az: ground.Az, El: degrees(el)}
-		free := w.c.Allowed(cold) && w.in.Beam.Refused(cold) == "" &&
+		free := w.c.Allowed(cold) && w.in.Beam.Refused(cold).Code == "" &&
 			!w.c.NearSunOrMoon(directionOf(cold), degrees(fromSunMoon), w.in.At)
 		if free {
 			for i := range compareStops {
 				r.Places = append(r.Places, [...]mount.AxisAngles{ground, cold}[i%2])
 			}
-			return ""
+			return message.Message{}
 		}
 	}
-	return "no cold sky above is free of Sun and Moon"
+	return message.Of("yfactor.no-cold-sky")
 }
 
 // directionOf is where in the sky axis angles look, corrections left out: good
@@ -91,7 +91,7 @@ func (w *work) finishComparison(r *series) {
 	switch {
 	case err != nil:
 	case y <= 1:
-		err = fmt.Errorf("%s is no louder than what it is compared with", r.name())
+		err = message.Of("yfactor.no-louder", r.name())
 	default:
 		warm, warmError, cold := w.comparedWith(r)
 		res.Figures = receiver.Compare(y, sigma, warm, warmError, cold)
@@ -102,16 +102,16 @@ func (w *work) finishComparison(r *series) {
 	w.leaveSeries(r)
 	s.Receiver.Last = res
 	if err != nil {
-		res.Why = err.Error()
-		w.say(alarm.Warning, "The Y factor of %s is unusable: %s", r.name(), res.Why)
+		res.Why = message.OfError(err)
+		w.say(alarm.Warning, "yfactor.unusable", r.name(), res.Why)
 		return
 	}
 	s.keepResult(res)
-	words := ""
 	if res.Figures.SystemK > 0 {
-		words = fmt.Sprintf(", system noise %.0f K", res.Figures.SystemK)
+		w.say(alarm.Normal, "yfactor.compared-system", r.name(), res.Figures.YDB, res.Figures.SystemK)
+		return
 	}
-	w.say(alarm.Normal, "Y factor of %s %.2f dB%s", r.name(), res.Figures.YDB, words)
+	w.say(alarm.Normal, "yfactor.compared", r.name(), res.Figures.YDB)
 }
 
 // comparedWith is what should be heard of both, kelvin, and how well the warm one is known: of the noise source its

@@ -1,7 +1,6 @@
 package measuring
 
 import (
-	"fmt"
 	"math"
 	"slices"
 	"time"
@@ -11,6 +10,7 @@ import (
 	"beamhelm/app/alarm"
 	"beamhelm/app/desk/pointing"
 	"beamhelm/app/desk/receiver"
+	"beamhelm/app/message"
 	"beamhelm/drive/mount"
 	"beamhelm/ephem/noise"
 	"beamhelm/ephem/skydip"
@@ -37,8 +37,8 @@ type DipPlan struct {
 	Lasts time.Duration
 	// GalaxyK is by how much the sky itself differs between them, as far as is known.
 	GalaxyK float64
-	// Why says why there can't be one; empty where it can.
-	Why string
+	// Why says why there can't be one; nothing where it can.
+	Why message.Message
 }
 
 // DipResult is what a sky dip came to: a noise horizon at an azimuth, and what follows from it.
@@ -60,8 +60,8 @@ type DipResult struct {
 	// ChiSquare by degree of freedom.
 	ChiSquare float64 `json:"chi_square"`
 	// Warm says that a Y factor of the ground sets the scale.
-	Warm bool   `json:"warm"`
-	Why  string `json:"why,omitempty"`
+	Warm bool            `json:"warm"`
+	Why  message.Message `json:"why,omitzero"`
 }
 
 // DipPoint is the level at an elevation, relative to the highest.
@@ -98,22 +98,22 @@ func (w *work) dip(az unit.Angle, on bool) {
 	w.pressed()
 	why := w.busy()
 	switch {
-	case why != "":
+	case why.Code != "":
 	case s.Rounds.Running:
-		why = "an automatic survey is running"
+		why = message.Of("measuring.survey-runs")
 	case w.in.Armed:
-		why = "a pass is armed"
+		why = message.Of("measuring.armed")
 	case !pointing.Referenced(w.in.Loop):
-		why = "the axes are not referenced; set the reference first"
+		why = message.Of("desk.not-referenced")
 	case !w.heard():
-		why = "there is no usable level now"
+		why = message.Of("measuring.no-level-now")
 	default:
-		if why = w.mayNotMove(); why == "" {
+		if why = w.mayNotMove(); why.Code == "" {
 			why = plan.Why
 		}
 	}
-	if why != "" {
-		w.say(alarm.Warning, "No sky dip: %s", why)
+	if why.Code != "" {
+		w.say(alarm.Warning, "dip.none", why)
 		return
 	}
 	run := &series{Kind: dipSeries, Band: w.in.Band, Feed: w.in.Feed, At: w.in.Now, Was: w.in.Outputs}
@@ -124,8 +124,7 @@ func (w *work) dip(az unit.Angle, on bool) {
 		run.Places = append(run.Places, run.Places[i])
 	}
 	s.Receiver.Series = run
-	w.say(alarm.Normal, "Sky dip at azimuth %.0f°: the dish goes down to %.0f° and back up", plan.Az.Mod1().Deg(),
-		plan.Els[len(plan.Els)-1].Deg())
+	w.say(alarm.Normal, "dip.begun", plan.Az.Mod1(), plan.Els[len(plan.Els)-1])
 	w.ask(Slew{To: run.Places[0], First: true})
 }
 
@@ -133,20 +132,20 @@ func (w *work) dip(az unit.Angle, on bool) {
 func (w *work) dipPlan(az unit.Angle) DipPlan {
 	plan := DipPlan{At: w.in.At, Az: az, Chosen: !math.IsNaN(az.Rad())}
 	if w.in.Antenna == nil {
-		plan.Why = "the dish is too small on this band"
+		plan.Why = message.Of("measuring.dish-small")
 		return plan
 	}
 	if plan.Chosen {
 		plan.Why = w.dipAt(&plan, az)
 		return plan
 	}
-	best := DipPlan{Why: "no azimuth has a free horizon, away from Sun and Moon"}
+	best := DipPlan{Why: message.Of("dip.no-azimuth")}
 	for deg := 0; deg < 360; deg += dipEvery {
 		try := plan
-		if w.dipAt(&try, degrees(float64(deg))) != "" {
+		if w.dipAt(&try, degrees(float64(deg))).Code != "" {
 			continue
 		}
-		if best.Why != "" || try.GalaxyK < best.GalaxyK {
+		if best.Why.Code != "" || try.GalaxyK < best.GalaxyK {
 			best = try
 		}
 	}
@@ -155,11 +154,11 @@ func (w *work) dipPlan(az unit.Angle) DipPlan {
 }
 
 // dipAt fills in a plan for an azimuth in the sky; why says why there is none.
-func (w *work) dipAt(plan *DipPlan, az unit.Angle) (why string) {
+func (w *work) dipAt(plan *DipPlan, az unit.Angle) (why message.Message) {
 	c, here := w.c, pointing.AxesOf(w.in.Loop)
 	wrapped, ok := pointing.OnWrap(az, here.Az, c.Drive.Axes[mount.Azimuth].Limits)
 	if !ok {
-		return "the azimuth is outside the limits"
+		return message.Of("dip.azimuth-outside")
 	}
 	plan.Az = wrapped
 	beam := c.Beamwidth(w.in.Band, w.in.Feed)
@@ -170,18 +169,18 @@ func (w *work) dipAt(plan *DipPlan, az unit.Angle) (why string) {
 	low := max(degrees(dipLowest), c.Min(), c.Over(wrapped), ground+beam.Mul(dipClear))
 	high := min(degrees(dipHighest), c.Drive.Axes[mount.Elevation].Limits.SoftHigh-degrees(1))
 	if skydip.Airmass(low.Deg()) < dipAirmass {
-		return fmt.Sprintf("it could not go lower than %.0f° there", low.Deg())
+		return message.Of("dip.not-lower", low)
 	}
 	plan.Els = dipElevations(high, low)
 	for _, el := range plan.Els {
 		place := mount.AxisAngles{Az: wrapped, El: el}
 		switch {
 		case !c.Allowed(place):
-			return fmt.Sprintf("elevation %.0f° is outside the limits there", el.Deg())
+			return message.Of("dip.elevation-outside", el)
 		case c.NearSunOrMoon(directionOf(place), degrees(dipSunMoon), w.in.At):
-			return "the Sun or the Moon is too near"
+			return message.Of("dip.sun-or-moon")
 		}
-		if why := w.in.Beam.Refused(place); why != "" {
+		if why := w.in.Beam.Refused(place); why.Code != "" {
 			return why
 		}
 	}
@@ -190,7 +189,7 @@ func (w *work) dipAt(plan *DipPlan, az unit.Angle) (why string) {
 	plan.Lasts = w.in.Beam.Lasts(mount.AxisAngles{Az: wrapped, El: high}) + 2*w.in.Beam.Lasts(way) +
 		time.Duration(plan.Stops)*(compareLasts+receiverSettles+dipOverhead)
 	plan.GalaxyK = w.unevenSky(plan)
-	return ""
+	return message.Message{}
 }
 
 // dipElevations are evenly spaced in airmass, from the highest down.
@@ -226,8 +225,8 @@ func (w *work) finishDip(r *series) {
 	s.Receiver.Series = nil
 	s.Receiver.DipLast = res
 	if err != nil {
-		res.Why = err.Error()
-		w.say(alarm.Warning, "The sky dip is unusable: %s", res.Why)
+		res.Why = message.OfError(err)
+		w.say(alarm.Warning, "dip.unusable", res.Why)
 		return
 	}
 	s.Receiver.Dips = append(slices.Clone(s.Receiver.Dips), *res)
@@ -236,8 +235,8 @@ func (w *work) finishDip(r *series) {
 	}
 	w.say(
 		alarm.Normal,
-		"Sky dip at azimuth %.0f°: opacity %.3f ±%.3f dB, receiver %.0f ±%.0f K, spillover %.0f ±%.0f K",
-		res.Az.Deg(),
+		"dip.done",
+		res.Az,
 		res.OpacityDB.Value,
 		res.OpacityDB.Error,
 		res.ReceiverK.Value,

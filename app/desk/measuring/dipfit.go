@@ -2,13 +2,13 @@ package measuring
 
 import (
 	"cmp"
-	"errors"
 	"math"
 	"slices"
 
 	"github.com/soniakeys/unit"
 
 	"beamhelm/app/desk/receiver"
+	"beamhelm/app/message"
 	"beamhelm/ephem/noise"
 	"beamhelm/ephem/skydip"
 )
@@ -27,7 +27,7 @@ const (
 func (w *work) judgeDip(res *DipResult, r *series, means []receiver.Mean) error {
 	a := w.in.Antenna
 	if a == nil {
-		return errors.New("the dish is too small on this band")
+		return message.Of("measuring.dish-small")
 	}
 	heard := make([]noise.Parts, len(means))
 	for i := range means {

@@ -6,6 +6,7 @@ import (
 	"beamhelm/app/desk/pointing"
 	"beamhelm/app/desk/receiver"
 	"beamhelm/app/desk/station"
+	"beamhelm/app/message"
 	"beamhelm/ephem/budget"
 	"beamhelm/ephem/noise"
 )
@@ -18,17 +19,17 @@ type receivable struct {
 	reports    int
 	confirmed  time.Time
 	figures    receiver.Figures
-	why        string
+	why        message.Message
 }
 
 // expectEvery is how often it is worked out anew.
 const expectEvery = 30 * time.Second
 
 // fluxFrom says where a flux is from.
-type fluxFrom struct{ name, doubt string }
+type fluxFrom struct{ name, doubt message.Message }
 
 // receiverQuestion is what a Y factor on the target would be judged by; why says why it can't be.
-func (w *work) receiverQuestion() (q receiver.Question, of fluxFrom, why string) {
+func (w *work) receiverQuestion() (q receiver.Question, of fluxFrom, why message.Message) {
 	c, at := w.c, w.in.At
 	d, look, ok := c.Place(w.in.Target, at)
 	q = receiver.Question{
@@ -40,18 +41,18 @@ func (w *work) receiverQuestion() (q receiver.Question, of fluxFrom, why string)
 	h := w.in.Antenna
 	switch {
 	case !ok || w.in.Target.Kind == station.Fixed || w.in.Target.Kind == station.Radec:
-		return q, of, "the flux of this target is not known"
+		return q, of, message.Of("expected.no-flux")
 	case h == nil:
-		return q, of, "the dish is too small on this band"
+		return q, of, message.Of("measuring.dish-small")
 	}
 	q.GainDB = h.Listener.Pattern.GainDBI()
 	beside := d
 	if side, blocked := w.in.Beam.Colder(q.HalfPower.Mul(max(minAside,
-		c.Settings.Tracking.OffSourceBeamwidths))); blocked == "" {
+		c.Settings.Tracking.OffSourceBeamwidths))); blocked.Code == "" {
 		beside = d.Shift(pointing.Sideways(d, side))
 	}
 	if q.SystemK = h.SystemK(c, beside, at); q.SystemK == 0 {
-		return q, of, "the air's noise on this band is not known"
+		return q, of, message.Of("expected.no-air")
 	}
 	var err error
 	switch w.in.Target.Kind {
@@ -60,25 +61,25 @@ func (w *work) receiverQuestion() (q receiver.Question, of fluxFrom, why string)
 		sun, err = w.s.sunFlux(q.Hz, at)
 		q.Flux, q.FluxShare, of = sun.Flux, sun.Share, fluxFrom{sun.From, sun.Doubt}
 	case station.Moon:
-		of.name = "the Moon's temperature"
+		of.name = message.Of("flux.moon")
 		q.Flux, q.FluxShare = noise.DiscFlux(
 			q.Hz,
 			noise.MoonK(q.Hz, budget.Phase(c.Sky, at))-c.SkyK(d, at, q.HalfPower, q.Hz),
 			look.Diameter,
 		), moonShare
 	case station.Source:
-		of.name = "the catalogue of sources"
+		of.name = message.Of("flux.catalogue")
 		var jansky float64
 		jansky, q.FluxShare, err = noise.SourceFlux(w.in.Target.Name, q.Hz, at)
 		q.Flux = jansky * noise.Jansky
 	}
 	if err != nil {
-		return q, of, err.Error()
+		return q, of, message.OfError(err)
 	}
 	if q.Flux <= 0 {
-		return q, of, "the target is no brighter than the sky"
+		return q, of, message.Of("expected.no-brighter")
 	}
-	return q, of, ""
+	return q, of, message.Message{}
 }
 
 // moonShare is the share of error of the Moon's temperature (from memory).
@@ -99,10 +100,10 @@ func (w *work) receivable() receivable {
 	}
 	q, _, why := w.receiverQuestion()
 	switch {
-	case why != "":
+	case why.Code != "":
 		e.why = why
 	case q.El < w.c.Min():
-		e.why = "the target is down"
+		e.why = message.Of("expected.down")
 	default:
 		e.figures = receiver.Expected(q)
 	}

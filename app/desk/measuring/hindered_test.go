@@ -8,6 +8,7 @@ import (
 
 	"beamhelm/app/desk/level"
 	"beamhelm/app/desk/station"
+	"beamhelm/app/message"
 )
 
 // A peak or a Y factor goes on only with the target, band, feed and trim that it began with, and with levels that can
@@ -18,23 +19,23 @@ func TestWhatHindersAMeasurement(t *testing.T) {
 	}
 	for name, row := range map[string]struct {
 		change func(*work)
-		why    string
+		why    message.Code
 	}{
 		"nothing":     {func(*work) {}, ""},
-		"no tracking": {func(w *work) { w.in.Tracking = false }, "tracking has ended"},
-		"target":      {func(w *work) { w.in.Target = target(station.Sun) }, "target or band has changed"},
-		"band":        {func(w *work) { w.in.Band++ }, "target or band has changed"},
-		"feed":        {func(w *work) { w.in.Feed++ }, "target or band has changed"},
+		"no tracking": {func(w *work) { w.in.Tracking = false }, "measuring.tracking-ended"},
+		"target":      {func(w *work) { w.in.Target = target(station.Sun) }, "measuring.target-changed"},
+		"band":        {func(w *work) { w.in.Band++ }, "measuring.target-changed"},
+		"feed":        {func(w *work) { w.in.Feed++ }, "measuring.target-changed"},
 		"trim": {func(w *work) { w.in.Beam.Chain.Trim.El += unit.AngleFromDeg(0.1) },
-			"the trim has been changed meanwhile"},
+			"desk.trim-changed"},
 		"levels in time": {func(w *work) { w.in.Now += peakAlone }, ""},
-		"no levels":      {func(w *work) { w.in.Now += peakAlone + 1 }, "no level came"},
+		"no levels":      {func(w *work) { w.in.Now += peakAlone + 1 }, "measuring.no-level"},
 		"no levels, but the leg is new": {func(w *work) {
 			w.s.Peak.SoundAt, w.in.Now = 0, w.in.Now+peakAlone
 		}, ""},
 		"flawed levels": {func(w *work) {
 			w.s.Peak.Flaw, w.in.Now = level.Overloaded, w.in.Now+peakAlone+1
-		}, level.Overloaded.String()},
+		}, "level.overloaded"},
 	} {
 		const at = time.Minute
 		in := Inputs{Now: at, Dish: Dish{Tracking: true, Target: target(station.Moon), Band: 1, Feed: 2}}
@@ -43,7 +44,7 @@ func TestWhatHindersAMeasurement(t *testing.T) {
 		w := &work{s: &s, in: &in}
 		of := w.subject()
 		row.change(w)
-		if why := w.hindered(&of, at); why != row.why {
+		if why := w.hindered(&of, at); why.Code != row.why {
 			t.Errorf("%s: %q, want %q", name, why, row.why)
 		}
 	}

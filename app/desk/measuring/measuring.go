@@ -15,6 +15,7 @@ import (
 	"beamhelm/app/desk/radio"
 	"beamhelm/app/desk/station"
 	"beamhelm/app/desk/watching"
+	"beamhelm/app/message"
 	"beamhelm/drive/enclosure"
 	"beamhelm/drive/mount"
 	"beamhelm/drive/step"
@@ -72,8 +73,8 @@ type Dish struct {
 	Powering, Detour bool
 	Armed            bool // a pass is armed
 	Echoes           bool // own echoes are being measured
-	// Arriving says why a level now is not that of one place; empty where the beam has arrived and stands.
-	Arriving string
+	// Arriving says why a level now is not that of one place; nothing where the beam has arrived and stands.
+	Arriving message.Message
 }
 
 // Inputs are what a step may know of the moment.
@@ -162,7 +163,7 @@ func (w *work) finish() Outputs {
 	return w.out
 }
 
-func (w *work) say(g alarm.Grade, format string, args ...any) { w.log.Say(g, format, args...) }
+func (w *work) say(g alarm.Grade, code message.Code, args ...any) { w.log.Say(g, code, args...) }
 
 func (w *work) ask(a Ask) { w.out.Asks = append(w.out.Asks, a) }
 
@@ -196,32 +197,37 @@ func Show(c *station.Config, s *State, in *Inputs) Shown {
 	return Shown{w.noise(), w.peakStatus(), w.surveyStatus(), w.receiverStatus(), w.checkStatus()}
 }
 
-// Busy names the measurement that is under way; empty where there is none.
-func (s *State) Busy() string {
+// Busy names the measurement that is under way; nothing where there is none.
+func (s *State) Busy() message.Message {
 	switch r := s.Receiver.Series; {
 	case s.Peak.Run != nil:
-		return "a peak is being measured"
+		return message.Of("measuring.peak-runs")
 	case r != nil && r.Kind == dipSeries:
-		return "a sky dip is being measured"
+		return message.Of("measuring.dip-runs")
 	case r != nil || s.Receiver.Run != nil:
-		return "a Y factor is being measured"
+		return message.Of("measuring.y-runs")
 	case s.Check.Run != nil && s.Check.Run.Phase != checkToSun:
-		return "a station check is running"
+		return message.Of("measuring.check-runs")
 	}
-	return ""
+	return message.Message{}
 }
 
 // Disturbs says that the beam may be moved about the target to measure.
 func (s *State) Disturbs() bool { return s.Peak.Run != nil || s.Receiver.Run != nil }
 
-// EchoesMeasured says that nothing else can be measured meanwhile.
-const EchoesMeasured = "own echoes are being measured"
-
-func (w *work) busy() string {
+func (w *work) busy() message.Message {
 	if w.in.Echoes {
-		return EchoesMeasured
+		return message.Of("measuring.echoes-run")
 	}
 	return w.s.Busy()
+}
+
+// either is the one code or the other.
+func either(first bool, one, other message.Code) message.Code {
+	if first {
+		return one
+	}
+	return other
 }
 
 func degrees(d float64) unit.Angle { return unit.AngleFromDeg(d) }

@@ -5,6 +5,7 @@ import (
 
 	"beamhelm/app/alarm"
 	"beamhelm/app/desk/station"
+	"beamhelm/app/message"
 )
 
 // Order is something that the operator asks of the measurements.
@@ -72,7 +73,7 @@ func (ModelBack) obey(w *work)    { w.modelBack() }
 func (ForgetSurvey) obey(w *work) { w.forgetSurvey() }
 func (o CheckDish) obey(w *work)  { w.check(o.Long) }
 func (EndJob) obey(w *work) {
-	const why = "ended by the operator"
+	why := message.Of("desk.ended-by-operator")
 	w.endPeak(why)
 	w.endReceiving(why)
 	w.endSeries(why)
@@ -92,29 +93,27 @@ type Intervention struct {
 	Series, Moves, Check, Survey bool
 	// Directs: the order itself says what the dish does; else it holds.
 	Directs bool
-	// Why ends an automatic survey with the dish holding, where not empty.
-	Why string
+	// Why ends an automatic survey with the dish holding, where it says anything.
+	Why message.Message
 }
-
-const takenOver = "the operator has taken over"
 
 // Intervene ends what an order of the operator puts an end to, before the order is obeyed.
 func Intervene(c *station.Config, s *State, in *Inputs, by Intervention) Outputs {
-	w := newWork(c, s, in)
+	w, takenOver := newWork(c, s, in), message.Of("desk.taken-over")
 	if r := s.Receiver.Series; r != nil && (by.Series || by.Moves && r.moves()) {
 		w.endSeries(takenOver)
 	}
 	if r := s.Check.Run; r != nil && by.Check {
 		w.leaveCheck(r, !by.Directs)
-		w.say(alarm.Notice, "Station check ended: %s", takenOver)
+		w.say(alarm.Notice, "check.ended", takenOver)
 	}
 	switch {
 	case !s.Rounds.Running:
 	case by.Survey:
 		s.Rounds.Running = false // without the hold: the order itself says what the dish does
 		w.endPeak(takenOver)
-		w.say(alarm.Notice, "Survey over after %d peaks: %s", s.Rounds.Taken, takenOver)
-	case by.Why != "":
+		w.say(alarm.Notice, "survey.over", s.Rounds.Taken, takenOver)
+	case by.Why.Code != "":
 		w.endRounds(by.Why)
 	}
 	return w.finish()

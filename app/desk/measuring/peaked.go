@@ -1,7 +1,6 @@
 package measuring
 
 import (
-	"fmt"
 	"math"
 	"slices"
 	"time"
@@ -13,6 +12,7 @@ import (
 	"beamhelm/app/desk/peak"
 	"beamhelm/app/desk/pointing"
 	"beamhelm/app/desk/station"
+	"beamhelm/app/message"
 	"beamhelm/app/settings"
 	"beamhelm/drive/mount"
 	"beamhelm/ephem/budget"
@@ -35,8 +35,8 @@ type PeakResult struct {
 	Beam [2]unit.Angle
 	// SignalDB is how far the top lies above the sky beside the target.
 	SignalDB float64
-	// Why says why it is of no use; empty where it is.
-	Why string
+	// Why says why it is of no use; nothing where it is.
+	Why message.Message
 	// Observation is the same for the survey of the mount.
 	Observation mount.Observation
 }
@@ -54,7 +54,7 @@ type Peak struct {
 	Running bool
 	Quick   bool
 	// Doing says what is being done; Part how much of it all is done, 0 to 1.
-	Doing string
+	Doing message.Message
 	Part  float64
 	// SoFar is what the peak under way came to up to now, renewed once a second; nil before its first level. An axis
 	// whose levels don't make a peak yet has no fit.
@@ -74,8 +74,8 @@ func (w *work) newPeak(r *peakRun) *PeakResult {
 	}
 }
 
-// lay lays the curve of an axis through its levels, and says why it is no use; empty where it is of use.
-func (p *PeakResult) lay(r *peakRun, axis int, points []peak.Point, shape peak.Shape) (why string) {
+// lay lays the curve of an axis through its levels, and says why it is no use; nothing where it is of use.
+func (p *PeakResult) lay(r *peakRun, axis int, points []peak.Point, shape peak.Shape) (why message.Message) {
 	fit := peak.Sweep
 	if r.Quick {
 		fit = peak.Stops
@@ -83,7 +83,7 @@ func (p *PeakResult) lay(r *peakRun, axis int, points []peak.Point, shape peak.S
 	f, err := fit(points, shape)
 	p.Curves[axis] = PeakCurve{Points: points, Fit: f, Shape: shape, Has: err == nil}
 	if err != nil {
-		return err.Error()
+		return message.OfError(err)
 	}
 	if !r.Quick {
 		p.Beam[axis] = shape.OwnWidth(f.Stretch, r.Disc)
@@ -99,7 +99,7 @@ func (w *work) showSoFar(r *peakRun) {
 	}
 	res := w.newPeak(r)
 	for axis, points := range r.Points {
-		if res.lay(r, axis, slices.Clone(points), r.Shape) != "" {
+		if res.lay(r, axis, slices.Clone(points), r.Shape).Code != "" {
 			c := &res.Curves[axis]
 			c.Fit, c.Has, res.Beam[axis] = peak.Fit{}, false, 0
 		}
@@ -127,24 +127,24 @@ func (w *work) finishPeak(r *peakRun) {
 		if axis == 1 {
 			shape.Bend = w.bend(r)
 		}
-		if why := res.lay(r, axis, r.Points[axis], shape); why != "" && res.Why == "" {
-			res.Why = fmt.Sprintf("%s: %s", [2]string{"cross-elevation", "elevation"}[axis], why)
+		if why := res.lay(r, axis, r.Points[axis], shape); why.Code != "" && res.Why.Code == "" {
+			res.Why = message.Of([2]message.Code{"peak.across", "peak.up"}[axis], why)
 		}
 	}
 	res.setFound()
-	if res.Why == "" && max(math.Abs(res.Found.Cross.Deg()), math.Abs(res.Found.El.Deg())) > pointing.MaxTrim {
-		res.Why = fmt.Sprintf("it would be a trim of more than %d°", int(pointing.MaxTrim))
+	if res.Why.Code == "" && max(math.Abs(res.Found.Cross.Deg()), math.Abs(res.Found.El.Deg())) > pointing.MaxTrim {
+		res.Why = message.Of("peak.far", int(pointing.MaxTrim))
 	}
 	res.Observation = w.observation(res)
 	s.Peak.Run, s.Peak.Last, s.Peak.Used = nil, res, false
 	w.excurse(pointing.Excursion{})
-	if res.Why != "" {
-		w.say(alarm.Warning, "The peak on %s is unusable: %s", w.in.Target.InWords(), res.Why)
+	if res.Why.Code != "" {
+		w.say(alarm.Warning, "peak.unusable", w.in.Target.InWords(), res.Why)
 		return
 	}
 	w.observe(res.Observation)
-	w.say(alarm.Normal, "Peak on %s: trim %+.3f° cross-elevation, %+.3f° elevation, %.1f dB; not applied yet",
-		w.in.Target.InWords(), res.Found.Cross.Deg(), res.Found.El.Deg(), res.SignalDB)
+	w.say(alarm.Normal, "peak.done",
+		w.in.Target.InWords(), res.Found.Cross, res.Found.El, res.SignalDB)
 }
 
 // observation is a peak as the survey of the mount takes it: where the beam should have
@@ -219,7 +219,7 @@ func inQuadrature(a, b unit.Angle) unit.Angle { return unit.Angle(math.Hypot(a.R
 // usable reports whether the newest peak's trim may be used now.
 func (w *work) usable() bool {
 	p, s := w.s.Peak.Last, w.s
-	if p == nil || p.Why != "" || s.Peak.Used || s.Peak.Run != nil {
+	if p == nil || p.Why.Code != "" || s.Peak.Used || s.Peak.Run != nil {
 		return false
 	}
 	band, feed := w.c.Names(w.in.Band, w.in.Feed)
@@ -230,18 +230,13 @@ func (w *work) usable() bool {
 func (w *work) usePeak() {
 	s := w.s
 	if !w.usable() {
-		w.say(alarm.Warning, "Trim unchanged: there is no new peak for this band, feed and target")
+		w.say(alarm.Warning, "peak.none-new")
 		return
 	}
 	w.pressed()
 	w.ask(Trim{s.Peak.Last.Found})
 	s.Peak.Used = true
-	w.say(
-		alarm.Normal,
-		"Trim from the peak: cross-elevation %+.2f°, elevation %+.2f°",
-		s.Peak.Last.Found.Cross.Deg(),
-		s.Peak.Last.Found.El.Deg(),
-	)
+	w.say(alarm.Normal, "peak.applied", s.Peak.Last.Found.Cross, s.Peak.Last.Found.El)
 }
 
 // peakStatus is how the taking of a peak stands.
@@ -254,14 +249,13 @@ func (w *work) peakStatus() Peak {
 	}
 	p.Running, p.Quick, p.SoFar = true, r.Quick, r.SoFar
 	leg := r.Legs[r.Leg]
-	along := [2]string{"cross-elevation", "elevation"}[leg.Axis]
 	switch {
 	case !r.There:
-		p.Doing = "Slewing to the start, " + along
+		p.Doing = message.Of([2]message.Code{"peak.doing.to-start-across", "peak.doing.to-start-up"}[leg.Axis])
 	case leg.From == leg.To:
-		p.Doing = "Measuring"
+		p.Doing = message.Of("peak.doing.stop")
 	default:
-		p.Doing = "Scanning " + along
+		p.Doing = message.Of([2]message.Code{"peak.doing.across", "peak.doing.up"}[leg.Axis])
 	}
 	part := 0.0
 	if r.There && r.End.After(r.Begin) {

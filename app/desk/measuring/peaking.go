@@ -11,6 +11,7 @@ import (
 	"beamhelm/app/desk/peak"
 	"beamhelm/app/desk/pointing"
 	"beamhelm/app/desk/station"
+	"beamhelm/app/message"
 	"beamhelm/drive/mount"
 	"beamhelm/drive/step"
 )
@@ -35,22 +36,22 @@ func (w *work) subject() subject {
 	return subject{w.in.Band, w.in.Feed, w.in.Target, w.in.Beam.Chain.Trim}
 }
 
-// hindered says why a peak or a Y factor can't go on, whose leg or stop began at a moment; empty where it can.
-func (w *work) hindered(of *subject, at step.Nanos) string {
+// hindered says why a peak or a Y factor can't go on, whose leg or stop began at a moment; nothing where it can.
+func (w *work) hindered(of *subject, at step.Nanos) message.Message {
 	p := &w.s.Peak
 	switch {
 	case !w.in.Tracking:
-		return "tracking has ended"
+		return message.Of("measuring.tracking-ended")
 	case w.in.Target != of.Choice, w.in.Band != of.Band, w.in.Feed != of.Feed:
-		return "target or band has changed"
+		return message.Of("measuring.target-changed")
 	case w.in.Beam.Chain.Trim != of.Trim:
-		return "the trim has been changed meanwhile"
+		return message.Of("desk.trim-changed")
 	case w.in.Now-max(p.SoundAt, at) <= peakAlone:
-		return ""
+		return message.Message{}
 	case p.Flaw != level.Sound:
-		return p.Flaw.String()
+		return p.Flaw.Message()
 	}
-	return "no level came"
+	return message.Of("measuring.no-level")
 }
 
 // peakRun is a peak that is being taken.
@@ -96,43 +97,43 @@ const (
 // takePeak begins a peak by sweeps, or a quick one by stops, or says why not.
 func (w *work) takePeak(sweeps bool) {
 	w.pressed()
-	if why := w.beginPeak(sweeps); why != "" {
-		w.say(alarm.Warning, "No peak: %s", why)
+	if why := w.beginPeak(sweeps); why.Code != "" {
+		w.say(alarm.Warning, "peak.none", why)
 	}
 }
 
 // beginPeak begins a peak, or tells why not.
-func (w *work) beginPeak(sweeps bool) string {
+func (w *work) beginPeak(sweeps bool) message.Message {
 	s, c := w.s, w.c
 	d, look, ok := c.Place(w.in.Target, w.in.At)
 	run := &peakRun{
 		subject: w.subject(), Quick: !sweeps, At: w.in.Now,
 	}
-	why := ""
+	why := message.Message{}
 	switch {
-	case w.busy() != "":
+	case w.busy().Code != "":
 		why = w.busy()
 	case !ok || !w.in.Tracking || !pointing.Follows(w.in.Loop.Mode):
-		why = "track the target first"
+		why = message.Of("peak.track-first")
 	case w.in.Target.Kind == station.Fixed:
-		why = "a fixed place has no peak"
+		why = message.Of("peak.fixed")
 	case !w.heard():
-		why = "there is no usable level now"
+		why = message.Of("measuring.no-level-now")
 		if s.Peak.Flaw != level.Sound {
-			why = s.Peak.Flaw.String()
+			why = s.Peak.Flaw.Message()
 		}
 	default:
 		run.Shape, run.Disc = peak.NewShape(c.Beamwidth(w.in.Band, w.in.Feed), look.Diameter), look.Diameter
 		run.plan()
 		why = w.roomFor(run, d)
 	}
-	if why != "" {
+	if why.Code != "" {
 		return why
 	}
 	s.Peak.Run = run
 	w.excurse(pointing.HeldAt(run.offset(run.Legs[0].From)))
-	w.say(alarm.Normal, "A peak on %s is being measured", w.in.Target.InWords())
-	return ""
+	w.say(alarm.Normal, "peak.begun", w.in.Target.InWords())
+	return message.Message{}
 }
 
 // plan lays the legs out.
@@ -165,25 +166,25 @@ func (r *peakRun) offset(along unit.Angle) mount.Offset {
 	return mount.Offset{Cross: r.Across, El: along}
 }
 
-// roomFor says what is in the way of a peak; empty for nothing.
-func (w *work) roomFor(r *peakRun, d mount.SkyDirection) string {
+// roomFor says what is in the way of a peak; nothing for nothing.
+func (w *work) roomFor(r *peakRun, d mount.SkyDirection) message.Message {
 	reach := unit.Angle(0)
 	for _, leg := range r.Legs {
 		reach = max(reach, leg.From, leg.To)
 	}
 	for _, o := range [...]mount.Offset{{Cross: reach}, {Cross: -reach}, {El: reach}, {El: -reach}} {
-		if why := w.in.Beam.Within(o); why != "" {
+		if why := w.in.Beam.Within(o); why.Code != "" {
 			return why
 		}
 	}
 	later, _, _ := w.c.Place(r.Choice, w.in.At.Add(peakLasts))
 	if min(d.El, later.El)-reach < w.c.Min() {
-		return "the target is too low, or will be before it is done"
+		return message.Of("peak.target-low")
 	}
 	if d.El.Cos() < 0.1 {
-		return "the target is too near the zenith"
+		return message.Of("pointing.zenith")
 	}
-	return ""
+	return message.Message{}
 }
 
 // peaking takes the levels in and moves the peak on.
@@ -203,7 +204,7 @@ func (w *work) peaking() {
 	if r == nil {
 		return
 	}
-	if why := w.hindered(&r.subject, r.At); why != "" {
+	if why := w.hindered(&r.subject, r.At); why.Code != "" {
 		w.endPeak(why)
 		return
 	}
@@ -225,7 +226,7 @@ func (w *work) peakComes(r *peakRun) {
 	off := unit.Angle(math.Hypot((is.Cross - commanded.Cross).Rad(), (is.El - commanded.El).Rad()))
 	switch {
 	case w.in.Now-r.At > peakWay:
-		w.endPeak("the beam did not come to where it should begin")
+		w.endPeak(message.Of("peak.beam-late"))
 	case ok && off <= near && w.in.Now-r.At > peakSettles:
 		w.beginLeg(r)
 	}
@@ -290,7 +291,7 @@ func (w *work) nextLeg(r *peakRun) {
 	if r.Legs[r.Leg].Axis != last && !r.Quick {
 		f, err := peak.Sweep(r.Points[0], r.Shape)
 		if err != nil {
-			w.endPeak(err.Error())
+			w.endPeak(message.OfError(err))
 			return
 		}
 		// The second axis is swept through the top of the first.
@@ -302,12 +303,12 @@ func (w *work) nextLeg(r *peakRun) {
 }
 
 // endPeak ends the peak under way without a result: trim and tracking are as before.
-func (w *work) endPeak(why string) {
+func (w *work) endPeak(why message.Message) {
 	s := w.s
 	if s.Peak.Run == nil {
 		return
 	}
 	s.Peak.Run = nil
 	w.excurse(pointing.Excursion{})
-	w.say(alarm.Notice, "No peak: %s; the trim is unchanged", why)
+	w.say(alarm.Notice, "peak.ended", why)
 }

@@ -1,8 +1,6 @@
 package measuring
 
 import (
-	"errors"
-	"fmt"
 	"math"
 	"slices"
 	"time"
@@ -13,6 +11,7 @@ import (
 	"beamhelm/app/desk/level"
 	"beamhelm/app/desk/pointing"
 	"beamhelm/app/desk/receiver"
+	"beamhelm/app/message"
 	"beamhelm/drive/step"
 )
 
@@ -25,10 +24,10 @@ type ReceiverResult struct {
 	El             unit.Angle       `json:"elevation_rad"` // as seen
 	Figures        receiver.Figures `json:"figures"`
 	FluxSFU        float64          `json:"flux_sfu"`
-	FluxOf         string           `json:"flux_of"` // where the flux is from
-	Doubt          string           `json:"doubt,omitempty"`
+	FluxOf         message.Message  `json:"flux_of"` // where the flux is from
+	Doubt          message.Message  `json:"doubt,omitzero"`
 	OffSourceRight bool             `json:"aside_right"` // the side on which the sky was taken
-	Why            string           `json:"why,omitempty"`
+	Why            message.Message  `json:"why,omitzero"`
 	// Of the ground: where cold sky was, and what the antenna gets from the ground; 0 else.
 	ColdEl unit.Angle `json:"cold_elevation_rad,omitempty"`
 	WarmK  float64    `json:"warm_k,omitempty"`
@@ -37,7 +36,7 @@ type ReceiverResult struct {
 // Receiving is how the measuring of the receiver stands.
 type Receiving struct {
 	Running bool
-	Doing   string
+	Doing   message.Message
 	Part    float64
 	// Last is the newest result, nil for none; Before those of earlier, newest last.
 	Last   *ReceiverResult
@@ -45,11 +44,11 @@ type Receiving struct {
 	// Expected is what should be measured on the target now; HasExpected where its flux is known, else Why.
 	Expected    receiver.Figures
 	HasExpected bool
-	Why         string
+	Why         message.Message
 	// Reports are the solar fluxes entered, oldest first; Sun is the flux that is taken now, SunWhy why there is none.
 	Reports receiver.Reports
 	Sun     receiver.SunFlux
-	SunWhy  string
+	SunWhy  message.Message
 	Dip     Dip
 	// SunOld says that the newest report must be confirmed before it is taken.
 	SunOld bool
@@ -129,20 +128,20 @@ func (w *work) fluxTo(words string, confirm bool) {
 	switch {
 	case words == "" && confirm:
 		v.Confirmed = w.in.At
-		w.say(alarm.Normal, "The solar flux entered last is confirmed for a day")
+		w.say(alarm.Normal, "flux.confirmed")
 		return
 	case words == "":
 		v.Reports, v.Confirmed = nil, time.Time{}
-		w.say(alarm.Normal, "All solar fluxes forgotten: the solar cycle's mean is taken")
+		w.say(alarm.Normal, "flux.forgotten")
 		return
 	}
 	r, err := receiver.ParseReport(words)
 	if err != nil {
-		w.say(alarm.Warning, "Solar flux unchanged: %v", err)
+		w.say(alarm.Warning, "flux.unchanged", err)
 		return
 	}
 	v.Reports = v.Reports.With(r)
-	w.say(alarm.Normal, "Solar flux of %s entered", r.Day.Format(time.DateOnly))
+	w.say(alarm.Normal, "flux.entered", r.Day)
 }
 
 // sunFlux is the Sun's flux as it is taken for a measurement.
@@ -169,26 +168,26 @@ func (w *work) measureY() {
 	}
 	_, _, why := w.receiverQuestion()
 	switch {
-	case w.busy() != "":
+	case w.busy().Code != "":
 		why = w.busy()
 	case !w.in.Tracking || !pointing.Follows(w.in.Loop.Mode):
-		why = "track the Sun, the Moon or a source first"
+		why = message.Of("yfactor.track-first")
 	case !w.heard():
-		why = "there is no usable level now"
+		why = message.Of("measuring.no-level-now")
 		if s.Peak.Flaw != level.Sound {
-			why = s.Peak.Flaw.String()
+			why = s.Peak.Flaw.Message()
 		}
-	case why == "":
+	case why.Code == "":
 		by := c.Beamwidth(w.in.Band, w.in.Feed).Mul(max(minAside, c.Settings.Tracking.OffSourceBeamwidths))
 		run.Side, why = w.in.Beam.Colder(by)
 	}
-	if why != "" {
-		w.say(alarm.Warning, "No Y factor measured: %s", why)
+	if why.Code != "" {
+		w.say(alarm.Warning, "yfactor.none", why)
 		return
 	}
 	s.Receiver.Run = run
 	w.excurse(pointing.Excursion{})
-	w.say(alarm.Normal, "The Y factor of %s is being measured", w.in.Target.InWords())
+	w.say(alarm.Normal, "yfactor.begun", w.in.Target.InWords())
 }
 
 // receiving takes the levels in and moves the sequence on.
@@ -203,7 +202,7 @@ func (w *work) receiving() {
 			r.Levels = append(r.Levels, level.PowerOf(m.LevelDB))
 		}
 	}
-	if why := w.hindered(&r.subject, r.At); why != "" {
+	if why := w.hindered(&r.subject, r.At); why.Code != "" {
 		w.endReceiving(why)
 		return
 	}
@@ -231,7 +230,7 @@ func (w *work) receiverComes(r *receiverRun) {
 	)
 	switch {
 	case w.in.Now-r.At > peakWay:
-		w.endReceiving("the beam did not come to where it should be")
+		w.endReceiving(message.Of("desk.beam-late"))
 	case ok && off <= near && w.in.Now-r.At > receiverSettles:
 		r.There, r.Begin, r.Levels = true, w.in.At.Add(level.MeanLasts), nil
 	}
@@ -280,8 +279,8 @@ func (w *work) finishReceiving(r *receiverRun) {
 	if err == nil {
 		q, of, why := w.receiverQuestion()
 		res.FluxOf, res.Doubt, res.FluxSFU = of.name, of.doubt, q.Flux/1e-22
-		if why != "" {
-			err = fmt.Errorf("%s", why)
+		if why.Code != "" {
+			err = why
 		} else {
 			res.Figures, err = receiver.Judge(y, sigma, q)
 		}
@@ -290,15 +289,15 @@ func (w *work) finishReceiving(r *receiverRun) {
 	w.excurse(pointing.Excursion{})
 	s.Receiver.Last = res
 	if err != nil {
-		res.Why = err.Error()
-		w.say(alarm.Warning, "The Y factor of %s is unusable: %s", w.in.Target.InWords(), res.Why)
+		res.Why = message.OfError(err)
+		w.say(alarm.Warning, "yfactor.unusable", w.in.Target.InWords(), res.Why)
 		return
 	}
 	s.keepResult(res)
 	f := &res.Figures
 	w.say(
 		alarm.Normal,
-		"Y factor of %s %.2f dB, G/T %.1f dB/K, system noise %.0f K",
+		"yfactor.done",
 		w.in.Target.InWords(),
 		f.YDB,
 		f.GTDB,
@@ -316,14 +315,14 @@ func (s *State) keepResult(res *ReceiverResult) {
 }
 
 // endReceiving ends the sequence without a result.
-func (w *work) endReceiving(why string) {
+func (w *work) endReceiving(why message.Message) {
 	s := w.s
 	if s.Receiver.Run == nil {
 		return
 	}
 	s.Receiver.Run = nil
 	w.excurse(pointing.Excursion{})
-	w.say(alarm.Notice, "No Y factor measured: %s", why)
+	w.say(alarm.Notice, "yfactor.none", why)
 }
 
 // receiverStatus is how the measuring of the receiver stands.
@@ -333,20 +332,18 @@ func (w *work) receiverStatus() Receiving {
 	out := Receiving{Last: v.Last, Before: v.Results, Reports: v.Reports}
 	var err error
 	if out.Sun, err = s.sunFlux(w.c.Settings.Bands[w.in.Band].MHz*1e6, w.in.At); err != nil {
-		out.SunWhy, out.SunOld = err.Error(), errors.Is(err, receiver.ErrOld)
+		out.SunWhy = message.OfError(err)
+		out.SunOld = out.SunWhy.Code == receiver.Old
 	}
 	e := w.receivable()
-	out.Expected, out.Why, out.HasExpected = e.figures, e.why, e.why == ""
+	out.Expected, out.Why, out.HasExpected = e.figures, e.why, e.why.Code == ""
 	if r := v.Run; r != nil {
 		out.Running = true
-		where, at := "off ", "Off "
-		if r.on() {
-			where, at = "onto ", "On "
-		}
-		out.Doing = at + w.in.Target.InWords()
+		doing := either(r.on(), "yfactor.doing.on", "yfactor.doing.off")
 		if !r.There {
-			out.Doing = "Slewing " + where + w.in.Target.InWords()
+			doing = either(r.on(), "yfactor.doing.to-on", "yfactor.doing.to-off")
 		}
+		out.Doing = message.Of(doing, w.in.Target.InWords())
 		out.Part = float64(len(r.Stops)) / receiverStops
 	}
 	out.Dip = Dip{Plan: v.DipPlan, Last: v.DipLast, Before: v.Dips}

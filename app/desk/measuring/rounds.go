@@ -1,13 +1,13 @@
 package measuring
 
 import (
-	"fmt"
 	"strings"
 	"time"
 
 	"beamhelm/app/alarm"
 	"beamhelm/app/desk/pointing"
 	"beamhelm/app/desk/station"
+	"beamhelm/app/message"
 	"beamhelm/drive/guard"
 	"beamhelm/drive/mount"
 	"beamhelm/drive/step"
@@ -17,7 +17,7 @@ import (
 type Rounds struct {
 	Running bool
 	// Doing says what it does now; Taken and Failed are the peaks so far.
-	Doing         string
+	Doing         message.Message
 	Taken, Failed int
 	Until         time.Time
 }
@@ -60,34 +60,34 @@ const (
 func (w *work) roundsTo(names string, hours int, on bool) {
 	s := w.s
 	if !on {
-		w.endRounds("ended by the operator")
+		w.endRounds(message.Of("desk.ended-by-operator"))
 		return
 	}
 	var targets []station.Target
 	for _, name := range strings.Split(names, ",") {
 		choice, ok := w.named(strings.TrimSpace(name))
 		if !ok {
-			w.say(alarm.Warning, "No survey begun: there is no target %q", strings.TrimSpace(name))
+			w.say(alarm.Warning, "survey.no-target", strings.TrimSpace(name))
 			return
 		}
 		targets = append(targets, choice)
 	}
-	why := ""
+	why := message.Message{}
 	switch {
 	case hours < 1 || hours > maxHours:
-		why = fmt.Sprintf("%d hours: must be 1 to %d", hours, maxHours)
-	case w.busy() != "":
+		why = message.Of("survey.hours", hours, maxHours)
+	case w.busy().Code != "":
 		why = w.busy()
 	case !pointing.Referenced(w.in.Loop):
-		why = "the axes are not referenced; set the reference first"
+		why = message.Of("desk.not-referenced")
 	case w.in.Armed:
-		why = "a pass is armed"
+		why = message.Of("measuring.armed")
 	}
-	if why == "" {
+	if why.Code == "" {
 		why = w.mayNotMove()
 	}
-	if why != "" {
-		w.say(alarm.Warning, "No survey begun: %s", why)
+	if why.Code != "" {
+		w.say(alarm.Warning, "survey.none", why)
 		return
 	}
 	s.Rounds = roundsState{
@@ -101,9 +101,9 @@ func (w *work) roundsTo(names string, hours int, on bool) {
 	}
 	w.say(
 		alarm.Normal,
-		"Survey of %d targets until %s: the dish moves by itself, with a motion warning before each slew",
+		"survey.begun",
 		len(targets),
-		s.Rounds.Until.Format("15:04"),
+		s.Rounds.Until,
 	)
 }
 
@@ -119,35 +119,35 @@ func (w *work) named(name string) (station.Target, bool) {
 	return station.Target{}, false
 }
 
-// mayNotMove says why a survey must not go on by itself; empty where it may.
-func (w *work) mayNotMove() string {
+// mayNotMove says why a survey must not go on by itself; nothing where it may.
+func (w *work) mayNotMove() message.Message {
 	loop := w.in.Loop
 	switch {
 	case loop.Mode == step.LockedOut:
-		return "the dish is locked out"
+		return message.Of("desk.locked-out")
 	case loop.Working:
-		return "somebody works at the dish"
+		return message.Of("desk.at-dish")
 	case loop.Link.State != step.LinkGood && loop.Link.State != step.LinkWaiting: // a missing reply is no lost link
-		return "the enclosure does not answer"
+		return message.Of("measuring.link-lost")
 	}
 	for _, f := range loop.Findings[:loop.FindingCount] {
 		switch row := guard.RowOf(f.Code); {
 		case f.Code == guard.WindWarning, f.Code == guard.WindStow, row.Refuses, row.Response >= guard.Trip:
-			return strings.ToLower(row.Words[:1]) + row.Words[1:]
+			return message.Of("guard.row", f.Code)
 		}
 	}
-	return ""
+	return message.Message{}
 }
 
 // endRounds ends a survey; the dish holds where it is.
-func (w *work) endRounds(why string) {
+func (w *work) endRounds(why message.Message) {
 	s := w.s
 	if !s.Rounds.Running {
 		return
 	}
 	s.Rounds.Running = false
 	w.endPeak(why)
-	w.say(alarm.Notice, "Survey over after %d peaks: %s", s.Rounds.Taken, why)
+	w.say(alarm.Notice, "survey.over", s.Rounds.Taken, why)
 	if w.in.Tracking || w.in.Powering {
 		w.ask(Rest{Hold: true})
 	}
@@ -159,12 +159,12 @@ func (w *work) rounds() {
 	if !r.Running {
 		return
 	}
-	if why := w.mayNotMove(); why != "" {
+	if why := w.mayNotMove(); why.Code != "" {
 		w.endRounds(why)
 		return
 	}
 	if !w.in.At.Before(r.Until) {
-		w.endRounds("its time is over")
+		w.endRounds(message.Of("survey.time-over"))
 		return
 	}
 	if r.PowersAt != 0 {
@@ -182,9 +182,9 @@ func (w *work) rounds() {
 	case roundsWay:
 		switch {
 		case !w.in.Tracking && !w.in.Powering:
-			w.failed("it was not reached")
+			w.failed(message.Of("measuring.unreached"))
 		case w.in.Now-r.At > roundsWayMax:
-			w.failed("it took too long to reach")
+			w.failed(message.Of("survey.took-long"))
 		case !pointing.Follows(w.in.Loop.Mode) || w.in.Detour || w.offTarget():
 			s.Rounds.Rests = w.in.At
 		case w.in.At.Sub(r.Rests) > roundsOnIt:
@@ -192,7 +192,7 @@ func (w *work) rounds() {
 			if s.Peak.Last != nil {
 				r.Taking = s.Peak.Last.At
 			}
-			if why := w.beginPeak(true); why != "" {
+			if why := w.beginPeak(true); why.Code != "" {
 				w.failed(why)
 				return
 			}
@@ -203,13 +203,13 @@ func (w *work) rounds() {
 			return
 		}
 		last := s.Peak.Last
-		if last != nil && last.At.After(r.Taking) && last.Why == "" {
+		if last != nil && last.At.After(r.Taking) && last.Why.Code == "" {
 			r.Taken++
 			r.Done[r.Now] = true
 			w.nextOfRound()
 			return
 		}
-		w.failed("no good peak")
+		w.failed(message.Of("survey.no-peak"))
 	}
 }
 
@@ -221,11 +221,11 @@ func (w *work) offTarget() bool {
 }
 
 // failed gives the target up for this round.
-func (w *work) failed(why string) {
+func (w *work) failed(why message.Message) {
 	r := &w.s.Rounds
 	r.Failed++
 	r.Done[r.Now] = true
-	w.say(alarm.Notice, "Survey: %s skipped: %s", r.Targets[r.Now].InWords(), why)
+	w.say(alarm.Notice, "survey.skipped", r.Targets[r.Now].InWords(), why)
 	w.nextOfRound()
 }
 
@@ -266,16 +266,16 @@ func (w *work) nextOfRound() {
 			r.Done[i] = true
 			continue
 		}
-		if why := beam.Refused(there); why != "" {
+		if why := beam.Refused(there); why.Code != "" {
 			r.Failed++
 			r.Done[i] = true
-			w.say(alarm.Notice, "Survey: %s skipped: %s", choice.InWords(), why)
+			w.say(alarm.Notice, "survey.skipped", choice.InWords(), why)
 			continue
 		}
 		if w.in.Loop.Power != step.PowerOn && w.in.Now-r.Begun > pointing.PressCounts {
 			// No press stands behind drive power any more: it is announced, and can be cancelled.
 			r.PowersAt = w.in.Now + max(w.c.Drive.MotionWarning, 5*time.Second)
-			w.say(alarm.Notice, "Survey: drive power comes on for %s", choice.InWords())
+			w.say(alarm.Notice, "survey.power", choice.InWords())
 			return
 		}
 		w.ask(Track{Announced: true})
@@ -306,11 +306,11 @@ func (w *work) roundsStatus() Rounds {
 	}
 	switch r.Phase {
 	case roundsRest:
-		out.Doing = "rests until " + r.Rests.UTC().Format("15:04")
+		out.Doing = message.Of("survey.doing.rests", r.Rests)
 	case roundsWay:
-		out.Doing = "slewing to " + r.Targets[r.Now].InWords()
+		out.Doing = message.Of("survey.doing.slewing", r.Targets[r.Now].InWords())
 	case roundsPeak:
-		out.Doing = "peak on " + r.Targets[r.Now].InWords()
+		out.Doing = message.Of("survey.doing.peak", r.Targets[r.Now].InWords())
 	}
 	return out
 }

@@ -1,13 +1,13 @@
 package measuring
 
 import (
-	"fmt"
 	"time"
 
 	"beamhelm/app/alarm"
 	"beamhelm/app/desk/level"
 	"beamhelm/app/desk/pointing"
 	"beamhelm/app/desk/receiver"
+	"beamhelm/app/message"
 	"beamhelm/drive/enclosure"
 	"beamhelm/drive/mount"
 	"beamhelm/drive/step"
@@ -92,22 +92,22 @@ func (w *work) stopping() {
 		}
 	}
 	if r.moves() {
-		if why := w.mayNotMove(); why != "" {
+		if why := w.mayNotMove(); why.Code != "" {
 			w.endSeries(why)
 			return
 		}
 	}
 	switch {
 	case w.in.Band != r.Band, w.in.Feed != r.Feed:
-		w.endSeries("the band has changed")
+		w.endSeries(message.Of("measuring.band-changed"))
 	case w.in.Loop.Mode == step.LockedOut:
-		w.endSeries("the dish is locked out")
+		w.endSeries(message.Of("desk.locked-out"))
 	case w.in.Now-max(s.Peak.SoundAt, r.At) > peakAlone && (r.There || !r.moves()):
-		w.endSeries("no level came")
+		w.endSeries(message.Of("measuring.no-level"))
 	case !r.There:
 		w.comesToStop(r)
 	case r.moves() && !pointing.Near(w.in.Loop, r.Places[len(r.Stops)]):
-		w.endSeries("the dish has been moved")
+		w.endSeries(message.Of("measuring.dish-moved"))
 	case w.in.At.Sub(r.Begin) > compareLasts:
 		w.nextInSeries(r)
 	}
@@ -127,10 +127,10 @@ func (w *work) comesToStop(r *series) {
 		}
 		switch {
 		case w.in.Now-r.At > maximum:
-			w.endSeries("the beam did not come to where it should be")
+			w.endSeries(message.Of("desk.beam-late"))
 			return
 		case begun && w.in.Idle && !pointing.Near(w.in.Loop, to):
-			w.endSeries("the slew ended early")
+			w.endSeries(message.Of("measuring.slew-ended"))
 			return
 		}
 		settled = pointing.Near(w.in.Loop, to) && w.in.Loop.Mode == step.Holding && w.in.Now-r.At > receiverSettles
@@ -160,7 +160,7 @@ func (w *work) nextInSeries(r *series) {
 		return
 	}
 	to := r.Places[len(r.Stops)]
-	if why := w.in.Beam.Refused(to); why != "" {
+	if why := w.in.Beam.Refused(to); why.Code != "" {
 		w.endSeries(why)
 		return
 	}
@@ -168,17 +168,17 @@ func (w *work) nextInSeries(r *series) {
 }
 
 // endSeries ends a series without a result.
-func (w *work) endSeries(why string) {
+func (w *work) endSeries(why message.Message) {
 	r := w.s.Receiver.Series
 	if r == nil {
 		return
 	}
 	w.leaveSeries(r)
-	what := "No Y factor measured"
+	code := message.Code("yfactor.none")
 	if r.Kind == dipSeries {
-		what = "No sky dip"
+		code = "dip.none"
 	}
-	w.say(alarm.Notice, "%s: %s", what, why)
+	w.say(alarm.Notice, code, why)
 }
 
 // leaveSeries leaves everything as it was; the dish holds where it is.
@@ -201,21 +201,18 @@ func (w *work) seriesStatus(out *Receiving) {
 	out.Running, out.Part = true, float64(len(r.Stops))/float64(r.wanted())
 	switch {
 	case r.Kind == dipSeries:
-		out.Doing = fmt.Sprintf("Sky dip at %.0f°", r.Places[len(r.Stops)].El.Deg())
-		if !r.There {
-			out.Doing = fmt.Sprintf("Sky dip: slewing to %.0f°", r.Places[len(r.Stops)].El.Deg())
-		}
+		out.Doing = message.Of(either(r.There, "dip.doing.at", "dip.doing.to"), r.Places[len(r.Stops)].El)
 	case r.Kind == sourceSeries && r.on():
-		out.Doing = "Noise source on"
+		out.Doing = message.Of("yfactor.doing.source-on")
 	case r.Kind == sourceSeries:
-		out.Doing = "Noise source off"
+		out.Doing = message.Of("yfactor.doing.source-off")
 	case !r.There && r.on():
-		out.Doing = "Slewing down to the ground"
+		out.Doing = message.Of("yfactor.doing.to-ground")
 	case !r.There:
-		out.Doing = "Slewing up to cold sky"
+		out.Doing = message.Of("yfactor.doing.to-sky")
 	case r.on():
-		out.Doing = "On the ground"
+		out.Doing = message.Of("yfactor.doing.ground")
 	default:
-		out.Doing = "On cold sky"
+		out.Doing = message.Of("yfactor.doing.sky")
 	}
 }

@@ -6,6 +6,7 @@ import (
 
 	"beamhelm/app/alarm"
 	"beamhelm/app/desk/pointing"
+	"beamhelm/app/message"
 	"beamhelm/drive/mount"
 )
 
@@ -15,7 +16,7 @@ type Survey struct {
 	Observations []mount.Observation
 	// Fit is the model laid through them; nil with Why where there is none.
 	Fit *mount.Fit
-	Why string
+	Why message.Message
 	// Model is in use since At; zero time where none ever was.
 	Model mount.Model
 	At    time.Time
@@ -53,7 +54,7 @@ const (
 type surveyState struct {
 	KeptSurvey
 	fit *mount.Fit
-	why string
+	why message.Message
 }
 
 // takeSurvey takes up what was kept; what can't be used is left out.
@@ -75,7 +76,7 @@ func SurveyOf(observations []mount.Observation) Survey {
 	out := Survey{Observations: observations}
 	f, err := mount.FitModel(observations)
 	if err != nil {
-		out.Why = err.Error()
+		out.Why = message.OfError(err)
 		return out
 	}
 	out.Fit = &f
@@ -118,18 +119,18 @@ func (w *work) forgetSurvey() {
 	n := len(w.s.Survey.Observations)
 	w.s.Survey.Observations = nil
 	w.s.refit()
-	w.say(alarm.Notice, "New survey: %d observations deleted; the mount model in use stays", n)
+	w.say(alarm.Notice, "survey.new", n)
 }
 
-// standing says why the mount model can't be changed now; empty where it can.
-func (w *work) standing() string {
+// standing says why the mount model can't be changed now; nothing where it can.
+func (w *work) standing() message.Message {
 	switch {
-	case w.busy() != "":
+	case w.busy().Code != "":
 		return w.busy()
 	case w.in.UnderWay, w.in.Powering:
-		return "the dish is slewing"
+		return message.Of("model.slewing")
 	}
-	return ""
+	return message.Message{}
 }
 
 // useModel takes the fitted model into use. The trims belonged to the model before it and go to zero.
@@ -137,16 +138,14 @@ func (w *work) useModel() {
 	s := w.s
 	v := &s.Survey
 	why := w.standing()
-	if v.fit == nil && why == "" {
+	if v.fit == nil && why.Code == "" {
 		why = v.why
 	}
-	if why == "" {
-		if err := v.fit.Model.Validate(); err != nil {
-			why = err.Error()
-		}
+	if why.Code == "" {
+		why = message.OfError(v.fit.Model.Validate())
 	}
-	if why != "" {
-		w.say(alarm.Warning, "Mount model unchanged: %s", why)
+	if why.Code != "" {
+		w.say(alarm.Warning, "model.unchanged", why)
 		return
 	}
 	v.Before = append(slices.Clone(v.Before), KeptModel{v.Model, v.At, w.in.Trims})
@@ -155,25 +154,25 @@ func (w *work) useModel() {
 	}
 	v.Model, v.At = v.fit.Model, w.in.At
 	w.remodelled(nil)
-	w.say(alarm.Notice, "Mount model from %d observations in use; all trims are zero", v.fit.Used)
+	w.say(alarm.Notice, "model.used", v.fit.Used)
 }
 
 // modelBack takes the model before into use, with the trims that went with it.
 func (w *work) modelBack() {
 	s := w.s
 	v := &s.Survey
-	if why := w.standing(); why != "" || len(v.Before) == 0 {
-		if why == "" {
-			why = "there is no previous one"
+	if why := w.standing(); why.Code != "" || len(v.Before) == 0 {
+		if why.Code == "" {
+			why = message.Of("model.none-before")
 		}
-		w.say(alarm.Warning, "Mount model unchanged: %s", why)
+		w.say(alarm.Warning, "model.unchanged", why)
 		return
 	}
 	last := v.Before[len(v.Before)-1]
 	v.Before = v.Before[:len(v.Before)-1]
 	v.Model, v.At = last.Model, last.At
 	w.remodelled(last.Trims)
-	w.say(alarm.Notice, "The previous mount model is in use again, with its trims")
+	w.say(alarm.Notice, "model.back")
 }
 
 // remodelled lets everything that follows from the model be worked out anew.

@@ -95,11 +95,11 @@ func TestModelIsUsedAndTakenBack(t *testing.T) {
 		t.Errorf("axes %.4f, want %.4f as before; trims %v", got.Az.Deg(), was.Az.Deg(), b.in.Trims)
 	}
 	b.order(ModelBack{})
-	if !b.said("there is no previous one") {
+	if !b.said("model.none-before") {
 		t.Errorf("events %v", b.out.Events)
 	}
 	b.in.UnderWay = true
-	if b.order(UseModel{}); !b.said("the dish is slewing") || len(b.out.Asks) > 0 {
+	if b.order(UseModel{}); !b.said("model.slewing") || len(b.out.Asks) > 0 {
 		t.Errorf("on its way: asked for %v, events %v", b.out.Asks, b.out.Events)
 	}
 }
@@ -123,7 +123,7 @@ func TestExcludeAndForget(t *testing.T) {
 	b.order(ForgetSurvey{})
 	b.order(UseModel{})
 	s := b.shown().Survey
-	if len(s.Observations) != 0 || s.Fit != nil || !b.said("Mount model unchanged: 0 observations") {
+	if len(s.Observations) != 0 || s.Fit != nil || !b.said("model.unchanged") {
 		t.Errorf("%d observations, events %v", len(s.Observations), b.out.Events)
 	}
 }

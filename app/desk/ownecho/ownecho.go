@@ -6,11 +6,11 @@
 package ownecho
 
 import (
-	"fmt"
 	"time"
 
 	"github.com/soniakeys/unit"
 
+	"beamhelm/app/message"
 	"beamhelm/ephem"
 	"beamhelm/ephem/echo"
 )
@@ -55,33 +55,31 @@ type Config struct {
 // Validate names what can't be used.
 func (c *Config) Validate() error {
 	for _, f := range [...]struct {
-		name             string
+		code             message.Code
 		is, minimum, top time.Duration
 	}{
-		{"lead", c.Lead, 100 * time.Millisecond, 500 * time.Millisecond},
-		{"playback delay", c.Playback, 0, 500 * time.Millisecond},
-		{"time to go back to receive", c.Back, 0, time.Second},
-		{"longest transmission", c.Limit, 500 * time.Millisecond, 5 * time.Second},
+		{"echoes.config.lead", c.Lead, 100 * time.Millisecond, 500 * time.Millisecond},
+		{"echoes.config.playback", c.Playback, 0, 500 * time.Millisecond},
+		{"echoes.config.back", c.Back, 0, time.Second},
+		{"echoes.config.limit", c.Limit, 500 * time.Millisecond, 5 * time.Second},
 	} {
 		if f.is < f.minimum || f.is > f.top {
-			return fmt.Errorf("own echoes: %s %v: must be %v to %v", f.name, f.is, f.minimum, f.top)
+			return message.Of(f.code, f.is.Seconds(), f.minimum.Seconds(), f.top.Seconds())
 		}
 	}
 	switch {
 	case c.Cycles < 1 || c.Cycles > MaxCycles:
-		return fmt.Errorf("own echoes: %d cycles: must be 1 to %d", c.Cycles, MaxCycles)
+		return message.Of("echoes.config.cycles", c.Cycles, MaxCycles)
 	case !(c.ToneHz >= 500 && c.ToneHz <= 2500):
-		return fmt.Errorf("own echoes: a tone of %g Hz: must be 500 to 2500", c.ToneHz)
+		return message.Of("echoes.config.tone", c.ToneHz)
 	case !(c.TransmitHz > 1e6) || !(c.ReceiveHz > 1e6):
-		return fmt.Errorf("own echoes: transmitter at %g Hz, receiver at %g Hz: must be above 1 MHz", c.TransmitHz,
-			c.ReceiveHz)
+		return message.Of("echoes.config.dials", c.TransmitHz, c.ReceiveHz)
 	case c.Peak && c.Cycles%Places != 0:
-		return fmt.Errorf("own echoes: %d cycles: must be a multiple of %d", c.Cycles, Places)
+		return message.Of("echoes.config.multiple", c.Cycles, Places)
 	case c.Peak && !(c.Reach > 0 && c.Reach.Deg() <= maxReachDeg):
-		return fmt.Errorf("own echoes: places %.2f° beside the target: must be above 0 and at most %d°", c.Reach.Deg(),
-			maxReachDeg)
+		return message.Of("echoes.config.reach", c.Reach, maxReachDeg)
 	case c.Sky == nil:
-		return fmt.Errorf("own echoes: no sky")
+		return message.Of("echoes.config.no-sky")
 	}
 	return nil
 }
@@ -102,8 +100,7 @@ func (c *Config) BurstAt(begins time.Time) (Burst, error) {
 	// The key falls a margin after the tone's end on the air, and the receiver is back a margin before the echo.
 	b.Lasts = min(maxTone, b.EchoAfter-c.Back-2*margin, c.Limit-c.Lead-c.Playback-margin)
 	if b.Lasts < minTone {
-		return b, fmt.Errorf("a tone of %v is too short: the echo comes after %v", b.Lasts.Round(time.Millisecond),
-			b.EchoAfter.Round(time.Millisecond))
+		return b, message.Of("echoes.tone-short", b.Lasts.Seconds(), b.EchoAfter.Seconds())
 	}
 	b.KeyOff = b.Start + b.Lasts + c.Playback + margin
 	return b, nil

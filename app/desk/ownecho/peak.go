@@ -1,7 +1,6 @@
 package ownecho
 
 import (
-	"errors"
 	"math"
 	"time"
 
@@ -10,6 +9,7 @@ import (
 	"gonum.org/v1/gonum/optimize"
 
 	"beamhelm/app/echotest"
+	"beamhelm/app/message"
 	"beamhelm/drive/mount"
 	"beamhelm/ephem/echo"
 )
@@ -73,7 +73,7 @@ type Peak struct {
 	// GainDB is how much stronger the echo is with it, by the beam's pattern.
 	GainDB float64 `json:"gain_db"`
 	// Why says why it is of no use; empty where it is.
-	Why string `json:"why,omitempty"`
+	Why message.Message `json:"why,omitzero"`
 }
 
 // What a peak on the echo must be to be of use.
@@ -108,7 +108,7 @@ func JudgePeak(samples []float64, rateHz float64, shift time.Duration, cycles []
 	for place := range peak.Spots {
 		spot := &peak.Spots[place]
 		if spot.Cycles == 0 || strengths[place].Cycles == 0 {
-			peak.Why = "a place has no cycle that counts"
+			peak.Why = message.Of("echoes.place-empty")
 			continue
 		}
 		n := float64(spot.Cycles)
@@ -116,7 +116,7 @@ func JudgePeak(samples []float64, rateHz float64, shift time.Duration, cycles []
 		spot.Cycles, spot.CN0Hz = strengths[place].Cycles, strengths[place].CN0Hz
 		spot.ErrorHz = strengths[place].ErrorHz(spot.CN0Hz)
 	}
-	if reach := r.Config.Reach; peak.Why == "" {
+	if reach := r.Config.Reach; peak.Why.Code == "" {
 		peak.fit(newPattern(r.Beam, reach), reach, func(place int, cn0Hz float64) float64 {
 			return strengths[place].ErrorHz(cn0Hz)
 		})
@@ -145,7 +145,7 @@ func (p *Peak) fit(pattern *pattern, reach unit.Angle, errorHz func(place int, c
 	for range rounds {
 		var err error
 		if at, height, unlike, err = p.strongest(pattern, sigma, reach, at); err != nil {
-			p.Why = err.Error()
+			p.Why = message.OfError(err)
 			return
 		}
 		for place := range sigma {
@@ -156,7 +156,7 @@ func (p *Peak) fit(pattern *pattern, reach unit.Angle, errorHz func(place int, c
 	p.GainDB = -10 * math.Log10(pattern.part(p.Spots[0].Off, at))
 	var ok bool
 	if p.Error, ok = p.deviations(pattern, sigma, at, height, reach); !ok {
-		p.Why = "the strengths don't tell where the echo is strongest"
+		p.Why = message.Of("echoes.peak.untold")
 		return
 	}
 	// Strengths that fit worse than their errors allow make the trim no better known.
@@ -165,11 +165,11 @@ func (p *Peak) fit(pattern *pattern, reach unit.Angle, errorHz func(place int, c
 	away := math.Hypot((at.Cross - p.Spots[0].Off.Cross).Rad(), (at.El - p.Spots[0].Off.El).Rad())
 	switch {
 	case unlike > maxUnlike:
-		p.Why = "the echo changed meanwhile: its strengths don't fit the beam"
+		p.Why = message.Of("echoes.peak.changed")
 	case away > maxAwayPart*reach.Rad():
-		p.Why = "the echo is strongest outside the five places"
+		p.Why = message.Of("echoes.peak.outside")
 	case max(p.Error.Cross, p.Error.El) > reach.Mul(maxErrorPart):
-		p.Why = "the echo is too weak to tell: measure more cycles"
+		p.Why = message.Of("echoes.peak.weak")
 	}
 }
 
@@ -198,7 +198,7 @@ func (p *Peak) strongest(pattern *pattern, sigma [Places]float64, reach unit.Ang
 			MajorIterations: 1000},
 		&optimize.NelderMead{SimplexSize: 0.3})
 	if err != nil || math.IsNaN(found.F) {
-		return at, 0, 0, errors.New("no beam fits the strengths")
+		return at, 0, 0, message.Of("echoes.peak.no-fit")
 	}
 	height, unlike = look(found.X)
 	return mount.Offset{Cross: unit.Angle(found.X[0] * reach.Rad()), El: unit.Angle(found.X[1] * reach.Rad())}, height,

@@ -3,6 +3,7 @@ package ownecho
 import (
 	"time"
 
+	"beamhelm/app/message"
 	"beamhelm/drive/mount"
 )
 
@@ -39,7 +40,7 @@ type Progress struct {
 	// Left is about how long the run still takes.
 	Left time.Duration
 	// Ended is why it ended early, Refused why it was not begun; Complete: all cycles were done.
-	Ended, Refused string
+	Ended, Refused message.Message
 	Complete       bool
 	// StillKeyed says that the transmitter stayed keyed though the line was low.
 	StillKeyed bool

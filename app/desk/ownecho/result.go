@@ -1,13 +1,13 @@
 package ownecho
 
 import (
-	"fmt"
 	"math"
 	"time"
 
 	"github.com/soniakeys/unit"
 
 	"beamhelm/app/echotest"
+	"beamhelm/app/message"
 	"beamhelm/ephem/budget"
 )
 
@@ -40,7 +40,7 @@ type Result struct {
 	// Peak is what a peak on the echo found, nil where none was asked for; then the strength is that at its centre.
 	Peak *Peak `json:"peak,omitempty"`
 	// Why says why there is no answer; empty where there is one.
-	Why string `json:"why,omitempty"`
+	Why message.Message `json:"why,omitzero"`
 }
 
 // BandwidthHz is the bandwidth in which a strength is told beside C/N0.
@@ -112,11 +112,11 @@ func plan(shift time.Duration, cycles []Counted, r *Request) echotest.Plan {
 // judged is the result of what was found.
 func judged(found echotest.Result, err error, looks int) (r Result) {
 	if err != nil {
-		return Result{NoiseProbability: 1, Why: err.Error()}
+		return Result{NoiseProbability: 1, Why: message.OfError(err)}
 	}
 	r = Result{Cycles: found.Cycles, NoiseProbability: min(1, found.NoiseProbability*float64(max(1, looks)))}
 	if found.Cycles == 0 {
-		r.Why = "no cycle lies whole in the recording"
+		r.Why = message.Of("echoes.no-whole-cycle")
 		return r
 	}
 	if r.Detected = found.Detected && r.NoiseProbability <= falseAlarms; r.Detected {
@@ -140,10 +140,10 @@ func LooksOf(cycles, done int) (count int, due bool) {
 	return count + 1, due || done == cycles
 }
 
-// CyclesWords is a number of cycles in words.
-func CyclesWords(n int) string {
+// CyclesOf tells a number of cycles.
+func CyclesOf(n int) message.Message {
 	if n == 1 {
-		return "1 cycle"
+		return message.Of("echoes.one-cycle")
 	}
-	return fmt.Sprintf("%d cycles", n)
+	return message.Of("echoes.cycles", n)
 }

@@ -4,6 +4,7 @@ import (
 	"time"
 
 	"beamhelm/app/echotest"
+	"beamhelm/app/message"
 	"beamhelm/drive/mount"
 	"beamhelm/ephem/echo"
 )
@@ -53,7 +54,7 @@ type Outputs struct {
 	Countdown time.Duration
 	KeyNow    bool
 	// Refused is why a press came to nothing, Ended why a run ended in this step.
-	Refused, Ended string
+	Refused, Ended message.Message
 	// Complete says that the run that ended has done all of its cycles.
 	Complete bool
 }
@@ -119,7 +120,7 @@ const (
 func Step(c *Config, s *State, in *Inputs) (out Outputs) {
 	defer func() { s.at, s.now = in.At, in.Now }()
 	if in.Start && !s.Running {
-		if out.Refused = refusal(c, in); out.Refused == "" {
+		if out.Refused = refusal(c, in); out.Refused.Code == "" {
 			*s = State{Running: true, Began: in.At, at: in.At, now: in.Now}
 			if s.Moving, s.left = c.Peak, in.Now; !c.Peak {
 				s.prepare(c, firstCycle(in.At))
@@ -130,7 +131,7 @@ func Step(c *Config, s *State, in *Inputs) (out Outputs) {
 		s.watchKeyed(in, &out)
 		return out
 	}
-	if why := s.ending(in); why != "" {
+	if why := s.ending(in); why.Code != "" {
 		s.end(in, &out, why)
 		return out
 	}
@@ -153,7 +154,7 @@ func (s *State) comes(c *Config, in *Inputs, out *Outputs) {
 		s.Moving = false
 		s.prepare(c, firstCycle(in.At))
 	case in.Now-s.left > maxWay:
-		s.end(in, out, "the beam did not come to where it should be")
+		s.end(in, out, message.Of("desk.beam-late"))
 	}
 }
 
@@ -168,81 +169,81 @@ func (s *State) watchKeyed(in *Inputs, out *Outputs) {
 	case in.Now-s.dropped >= stillKeyed:
 		s.dropped = 0
 		if s.Running {
-			s.end(in, out, "the transmitter stays keyed though the line is low")
+			s.end(in, out, message.Of("echoes.run.still-keyed"))
 		}
 		out.Withdraw, out.StillKeyed = true, true
 	}
 }
 
-// standing is what must hold all through a run, in words for when it doesn't.
-func standing(in *Inputs) string {
+// standing is what must hold all through a run, as it is told when it doesn't.
+func standing(in *Inputs) message.Message {
 	for _, row := range [...]struct {
-		bad   bool
-		words string
+		bad  bool
+		code message.Code
 	}{
-		{in.Practice && !in.Simulated, "in practice nothing real is keyed"},
-		{in.AtDish, "somebody works at the dish"},
-		{in.Tripped, "a trip"},
-		{!in.LinkGood, "the link to the enclosure is lost"},
-		{!in.Permit, "the transmit permit isn't given"},
-		{!in.WindowAlive, "the window hangs"},
-		{!in.MoonUp, "the Moon is too low"},
-		{!in.SoundReady, "no sound"},
-		{!in.KeyerReady, "the keying line isn't there"},
+		{in.Practice && !in.Simulated, "echoes.run.practice"},
+		{in.AtDish, "desk.at-dish"},
+		{in.Tripped, "echoes.run.trip"},
+		{!in.LinkGood, "echoes.run.link-lost"},
+		{!in.Permit, "echoes.run.no-permit"},
+		{!in.WindowAlive, "echoes.run.window-hangs"},
+		{!in.MoonUp, "echoes.run.moon-low"},
+		{!in.SoundReady, "echoes.run.no-sound"},
+		{!in.KeyerReady, "echoes.run.no-line"},
 	} {
 		if row.bad {
-			return row.words
+			return message.Of(row.code)
 		}
 	}
-	return ""
+	return message.Message{}
 }
 
 // refusal is why a run can't begin.
-func refusal(c *Config, in *Inputs) string {
+func refusal(c *Config, in *Inputs) message.Message {
 	if err := c.Validate(); err != nil {
-		return err.Error()
+		return message.OfError(err)
 	}
-	if why := standing(in); why != "" {
+	if why := standing(in); why.Code != "" {
 		return why
 	}
 	switch {
 	case in.Stop || in.End:
-		return "Stop was pressed"
+		return message.Of("desk.stop-pressed")
 	case in.Keyed:
-		return "the transmitter is keyed already"
+		return message.Of("echoes.run.keyed-already")
 	case c.Keyed() > MaxKeyed:
-		return "it would transmit for longer than a run may"
+		return message.Of("echoes.run.would-last")
 	}
-	return ""
+	return message.Message{}
 }
 
 // ending is why a run ends now; empty where it goes on.
-func (s *State) ending(in *Inputs) string {
+func (s *State) ending(in *Inputs) message.Message {
 	switch { // first: with a Stop the beam leaves the Moon and the permit goes, which is not why
 	case in.Stop:
-		return "Stop was pressed"
+		return message.Of("desk.stop-pressed")
 	case in.End:
-		return "ended by the operator"
+		return message.Of("desk.ended-by-operator")
 	}
-	if why := standing(in); why != "" {
+	if why := standing(in); why.Code != "" {
 		return why
 	}
 	slip := in.At.Sub(s.at) - (in.Now - s.now)
 	switch {
 	case in.Now-s.now > lateStep:
-		return "the panel was late"
+		return message.Of("echoes.run.late")
 	case slip > clockSlip || slip < -clockSlip:
-		return "the computer's clock was set"
+		return message.Of("echoes.run.clock-set")
 	case s.Keyed >= MaxKeyed:
-		return "it has transmitted for as long as a run may"
+		return message.Of("echoes.run.transmitted-long")
 	case in.At.Sub(s.Began) >= MaxDuration:
-		return "it has lasted as long as a run may"
+		return message.Of("echoes.run.lasted-long")
 	}
-	return ""
+	return message.Message{}
 }
 
 // end ends a run: the key falls in this very step.
-func (s *State) end(in *Inputs, out *Outputs, why string) {
+func (s *State) end(in *Inputs, out *Outputs, why message.Message) {
 	if s.high {
 		s.dropped = in.Now
 	}
@@ -272,7 +273,7 @@ func (s *State) cycle(c *Config, in *Inputs, out *Outputs) {
 	if !s.toneSent && since >= -ahead {
 		burst, err := c.BurstAt(s.begins)
 		if err != nil {
-			s.end(in, out, err.Error())
+			s.end(in, out, message.OfError(err))
 			return
 		}
 		s.burst, s.toneSent = burst, true
@@ -315,11 +316,11 @@ func (s *State) close(c *Config, in *Inputs, out *Outputs) {
 			mount.Offset{Cross: s.off.Cross.Div(max(1, s.offs)), El: s.off.El.Div(max(1, s.offs))}})
 		s.missed = 0
 	} else if s.missed++; s.missed >= maxMissed {
-		s.end(in, out, "the transmitter wasn't keyed where it should be")
+		s.end(in, out, message.Of("echoes.run.not-keyed"))
 		return
 	}
 	if s.Done >= c.Cycles {
-		s.end(in, out, "")
+		s.end(in, out, message.Message{})
 		out.Complete = true
 		return
 	}

@@ -9,6 +9,7 @@ import (
 
 	"github.com/soniakeys/unit"
 
+	"beamhelm/app/message"
 	"beamhelm/assets"
 	"beamhelm/ephem"
 	"beamhelm/ephem/echo"
@@ -42,7 +43,7 @@ type bench struct {
 	key    bool
 	tones  []Tone
 	keys   []time.Duration // how long each transmission was ordered
-	ended  []string
+	ended  []message.Code
 }
 
 func newBench(t *testing.T) *bench {
@@ -73,8 +74,8 @@ func (b *bench) step(change func(*Inputs)) {
 	if b.out.HasTone {
 		b.tones = append(b.tones, b.out.Tone)
 	}
-	if b.out.Ended != "" {
-		b.ended = append(b.ended, b.out.Ended)
+	if b.out.Ended.Code != "" {
+		b.ended = append(b.ended, b.out.Ended.Code)
 	}
 }
 
@@ -156,23 +157,23 @@ func TestThePlanIsTheGeometry(t *testing.T) {
 	}
 }
 
-// enders are all that must end a run.
+// enders are all that must end a run, by the code that tells it.
 var enders = map[string]func(*Inputs){
-	"Stop was pressed":                       func(in *Inputs) { in.Stop = true },
-	"Stop was pressed, with what it brings":  func(in *Inputs) { in.Stop, in.MoonUp, in.Permit = true, false, false },
-	"ended by the operator":                  func(in *Inputs) { in.End = true },
-	"the transmit permit isn't given":        func(in *Inputs) { in.Permit = false },
-	"a trip":                                 func(in *Inputs) { in.Tripped = true },
-	"the link to the enclosure is lost":      func(in *Inputs) { in.LinkGood = false },
-	"the window hangs":                       func(in *Inputs) { in.WindowAlive = false },
-	"the Moon is too low":                    func(in *Inputs) { in.MoonUp = false },
-	"somebody works at the dish":             func(in *Inputs) { in.AtDish = true },
-	"in practice nothing real is keyed":      func(in *Inputs) { in.Practice = true },
-	"no sound":                               func(in *Inputs) { in.SoundReady = false },
-	"the keying line isn't there":            func(in *Inputs) { in.KeyerReady = false },
-	"the computer's clock was set":           func(in *Inputs) { in.At = in.At.Add(time.Second) },
-	"the computer's clock was set backwards": func(in *Inputs) { in.At = in.At.Add(-time.Second) },
-	"the panel was late": func(in *Inputs) {
+	"desk.stop-pressed":                      func(in *Inputs) { in.Stop = true },
+	"desk.stop-pressed, with what it brings": func(in *Inputs) { in.Stop, in.MoonUp, in.Permit = true, false, false },
+	"desk.ended-by-operator":                 func(in *Inputs) { in.End = true },
+	"echoes.run.no-permit":                   func(in *Inputs) { in.Permit = false },
+	"echoes.run.trip":                        func(in *Inputs) { in.Tripped = true },
+	"echoes.run.link-lost":                   func(in *Inputs) { in.LinkGood = false },
+	"echoes.run.window-hangs":                func(in *Inputs) { in.WindowAlive = false },
+	"echoes.run.moon-low":                    func(in *Inputs) { in.MoonUp = false },
+	"desk.at-dish":                           func(in *Inputs) { in.AtDish = true },
+	"echoes.run.practice":                    func(in *Inputs) { in.Practice = true },
+	"echoes.run.no-sound":                    func(in *Inputs) { in.SoundReady = false },
+	"echoes.run.no-line":                     func(in *Inputs) { in.KeyerReady = false },
+	"echoes.run.clock-set":                   func(in *Inputs) { in.At = in.At.Add(time.Second) },
+	"echoes.run.clock-set backwards":         func(in *Inputs) { in.At = in.At.Add(-time.Second) },
+	"echoes.run.late": func(in *Inputs) {
 		in.At, in.Now = in.At.Add(time.Second),
 			in.Now+time.Second
 	},
@@ -197,7 +198,8 @@ func TestWhatEndsARun(t *testing.T) {
 			}
 			good := b.in
 			b.step(change)
-			if b.out.Key || !b.out.Silence || b.s.Running || len(b.ended) != 1 || !strings.HasPrefix(why, b.ended[0]) {
+			if b.out.Key || !b.out.Silence || b.s.Running || len(b.ended) != 1 ||
+				!strings.HasPrefix(why, string(b.ended[0])) {
 				t.Errorf("%s, %s: key %v, silence %v, ended %q", why, when, b.out.Key, b.out.Silence, b.ended)
 			}
 			now, at := b.in.Now, b.in.At
@@ -224,13 +226,13 @@ func TestWhatRefusesARun(t *testing.T) {
 		b := newBench(t)
 		b.step(nil)
 		b.step(func(in *Inputs) { in.Start = true; change(in) })
-		if b.s.Running || b.out.Refused == "" || b.out.Key {
+		if b.s.Running || b.out.Refused.Code == "" || b.out.Key {
 			t.Errorf("%s: running %v, refused %q", why, b.s.Running, b.out.Refused)
 		}
 	}
 	b := newBench(t)
 	b.step(func(in *Inputs) { in.Start, in.Keyed = true, true })
-	if b.s.Running || b.out.Refused != "the transmitter is keyed already" {
+	if b.s.Running || b.out.Refused.Code != "echoes.run.keyed-already" {
 		t.Errorf("keyed already: %q", b.out.Refused)
 	}
 	for name, change := range map[string]func(*Config){
@@ -241,7 +243,7 @@ func TestWhatRefusesARun(t *testing.T) {
 		b := newBench(t)
 		change(&b.c)
 		b.step(press)
-		if b.s.Running || b.out.Refused == "" {
+		if b.s.Running || b.out.Refused.Code == "" {
 			t.Errorf("%s: taken", name)
 		}
 	}
@@ -269,7 +271,7 @@ func TestNeverKeyedAgainstAnyCondition(t *testing.T) {
 					}
 				}
 			})
-			if b.out.Ended != "" || b.out.Complete {
+			if b.out.Ended.Code != "" || b.out.Complete {
 				total = 0
 			}
 			bad := !b.in.Permit || !b.in.LinkGood || !b.in.WindowAlive || !b.in.MoonUp || !b.in.SoundReady ||
@@ -315,7 +317,7 @@ func TestCyclesCountByTheEnclosuresBit(t *testing.T) {
 	b.follow = time.Hour
 	b.step(press)
 	b.until(t, "the run ends", func() bool { return !b.s.Running })
-	if len(b.s.Plan) != 0 || b.s.Done != maxMissed || b.ended[0] != "the transmitter wasn't keyed where it should be" {
+	if len(b.s.Plan) != 0 || b.s.Done != maxMissed || b.ended[0] != "echoes.run.not-keyed" {
 		t.Errorf("%d cycles count of %d, ended %q", len(b.s.Plan), b.s.Done, b.ended)
 	}
 	b = newBench(t)

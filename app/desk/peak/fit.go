@@ -1,10 +1,10 @@
 package peak
 
 import (
-	"errors"
-	"fmt"
 	"math"
 	"slices"
+
+	"beamhelm/app/message"
 
 	"github.com/soniakeys/unit"
 	"gonum.org/v1/gonum/mat"
@@ -62,7 +62,7 @@ const (
 )
 
 // errFew says that a fit has too little to go by.
-var errFew = errors.New("too few levels")
+var errFew = message.Of("peak.few")
 
 // solve lays the best level, slope and height through the points for a centre and a stretch, and
 // returns the sum of squares.
@@ -164,7 +164,7 @@ func fitOnce(points []Point, s Shape, what free) (Fit, error) {
 		}
 	}
 	if math.IsInf(best, 1) {
-		return Fit{}, errors.New("no peak is seen")
+		return Fit{}, message.Of("peak.nothing")
 	}
 	if what&freeWidth == 0 {
 		begin = begin[:1]
@@ -174,7 +174,7 @@ func fitOnce(points []Point, s Shape, what free) (Fit, error) {
 			MajorIterations: 2000},
 		&optimize.NelderMead{SimplexSize: 0.05})
 	if err != nil {
-		return Fit{}, fmt.Errorf("no curve fits: %w", err)
+		return Fit{}, message.Of("peak.no-curve", err)
 	}
 	f := Fit{Centre: unit.Angle(found.X[0] * width), Stretch: 1, Middle: unit.Angle(middle),
 		Apart: unit.Angle(math.NaN())}
@@ -271,7 +271,7 @@ func deviations(points []Point, s Shape, what free, f *Fit) error {
 	var inverse mat.Cholesky
 	var covariance mat.SymDense
 	if !inverse.Factorize(&normal) || inverse.InverseTo(&covariance) != nil {
-		return errors.New("the levels do not tell centre and width apart")
+		return message.Of("peak.undecided")
 	}
 	sigma := func(i int) float64 { return f.Scatter * math.Sqrt(covariance.At(i, i)) }
 	f.CentreError, f.HeightError = unit.Angle(sigma(0)*width), sigma(2)
@@ -323,24 +323,22 @@ const bendShare = 0.2
 func Stops(points []Point, s Shape) (Fit, error) { return fit(points, s, 0) }
 
 // Judge says why a fit is of no use; empty where it is.
-func Judge(points []Point, f Fit, s Shape, swept bool) string {
+func Judge(points []Point, f Fit, s Shape, swept bool) message.Message {
 	low, high := points[0].Off, points[0].Off
 	for _, p := range points {
 		low, high = min(low, p.Off), max(high, p.Off)
 	}
 	switch {
 	case !(f.Height > MinSignal*f.HeightError) && swept:
-		return fmt.Sprintf("the signal is only %.1f times its error: %d is needed", f.Height/f.HeightError, MinSignal)
+		return message.Of("peak.faint", f.Height/f.HeightError, MinSignal)
 	case swept && !(f.Stretch >= MinStretch && f.Stretch <= MaxStretch):
-		return fmt.Sprintf("the curve is %.2f times as wide as beam and disc make it: %.1f to %.1f is believed",
-			f.Stretch, MinStretch, MaxStretch)
+		return message.Of("peak.width", f.Stretch, MinStretch, MaxStretch)
 	case swept && math.Abs(f.Apart.Rad()) > maxApart*s.Width.Rad():
-		return fmt.Sprintf("the two directions differ by %.2f°: something lags, or has changed meanwhile",
-			math.Abs(f.Apart.Deg()))
+		return message.Of("peak.apart", unit.Angle(math.Abs(f.Apart.Rad())))
 	case !(f.Centre > low && f.Centre < high):
-		return "the peak lies outside what was swept: bring the beam nearer first"
+		return message.Of("peak.outside")
 	case swept && float64(len(points)-count(points)) > 0.25*float64(len(points)):
-		return "a quarter of the levels stands far from the curve: interference"
+		return message.Of("peak.interference")
 	}
-	return ""
+	return message.Message{}
 }

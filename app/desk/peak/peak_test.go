@@ -4,11 +4,11 @@ import (
 	"math"
 	"math/rand/v2"
 	"slices"
-	"strings"
 	"testing"
 
 	"github.com/soniakeys/unit"
 
+	"beamhelm/app/message"
 	"beamhelm/ephem/noise"
 	"beamhelm/ephem/space"
 )
@@ -182,7 +182,7 @@ func TestInterferenceIsLeftOut(t *testing.T) {
 	if math.Abs(f.Centre.Deg()-0.4) > 5*f.CentreError.Deg() || f.CentreError.Deg() > 0.02 {
 		t.Errorf("centre %.4f with error %.4f, want 0.4", f.Centre.Deg(), f.CentreError.Deg())
 	}
-	if why := Judge(points, f, s, true); why != "" {
+	if why := Judge(points, f, s, true); why.Code != "" {
 		t.Errorf("refused: %s", why)
 	}
 }
@@ -191,22 +191,20 @@ func TestWhatIsRefused(t *testing.T) {
 	s := NewShape(degrees(2.7), degrees(0.53))
 	for name, c := range map[string]struct {
 		points []Point
-		want   string
+		want   message.Code
 	}{
 		"noise only": {sweepOf(rand.New(rand.NewPCG(9, 9)), s, 0, 1, 30, 0, 80), ""},
-		"too wide":   {sweepOf(rand.New(rand.NewPCG(9, 8)), s, 0, 1.8, 0.01, 0, 80), "times as wide"},
-		"too narrow": {sweepOf(rand.New(rand.NewPCG(9, 7)), s, 0, 0.5, 0.01, 0, 80), "times as wide"},
+		"too wide":   {sweepOf(rand.New(rand.NewPCG(9, 8)), s, 0, 1.8, 0.01, 0, 80), "peak.width"},
+		"too narrow": {sweepOf(rand.New(rand.NewPCG(9, 7)), s, 0, 0.5, 0.01, 0, 80), "peak.width"},
 		"beside":     {sweepOf(rand.New(rand.NewPCG(9, 6)), s, 4.6, 1, 0.002, 0, 80), ""},
 		"nothing":    {make([]Point, 3), ""},
 	} {
 		f, err := Sweep(c.points, s)
-		why := ""
-		if err != nil {
-			why = err.Error()
-		} else {
+		why := message.OfError(err)
+		if err == nil {
 			why = Judge(c.points, f, s, true)
 		}
-		if why == "" || !strings.Contains(why, c.want) {
+		if why.Code == "" || c.want != "" && why.Code != c.want {
 			t.Errorf("%s: %q, want %q", name, why, c.want)
 		}
 	}
@@ -244,7 +242,7 @@ func TestStops(t *testing.T) {
 		if math.Abs(f.Centre.Deg()-centre) > 0.002 {
 			t.Errorf("centre %.4f, want %.4f", f.Centre.Deg(), centre)
 		}
-		if why := Judge(points, f, s, false); why != "" {
+		if why := Judge(points, f, s, false); why.Code != "" {
 			t.Error(why)
 		}
 	}

@@ -1,8 +1,8 @@
 package permit
 
 import (
-	"fmt"
-	"strconv"
+	"beamhelm/app/message"
+	"beamhelm/drive/guard"
 )
 
 // Code names what inhibits transmitting.
@@ -22,7 +22,7 @@ const (
 	LockedOut     // by a trip or by Stop
 	Stopped       // Stop was pressed
 	Tripped       // the enclosure tripped since the request
-	Guard         // a trip of the drive stands: Name has its words
+	Guard         // a trip of the drive stands, Guard
 	DriveDropped  // the drive withdrew it
 	BandChanged   // another band or feed than that of the request
 	ClockStepped  // the computer's clock was set
@@ -41,7 +41,7 @@ const (
 	NearSun      // Value below Limit, degrees
 	TooLow       // reading Name: Value below Limit, in Unit
 	TooHigh      // reading Name: Value above Limit, in Unit
-	DriveHolds   // a guard of the drive withholds it: Name has its words
+	DriveHolds   // a guard of the drive withholds it, Guard
 
 	codeCount
 )
@@ -58,68 +58,50 @@ type Inhibit struct {
 	Code Code
 	// Name, Value, Limit and Unit are the arguments of the code; zero where it has none.
 	Name         string
+	Guard        guard.Code
 	Value, Limit float64
 	Unit         string
 	Decimals     int // of a reading
 }
 
-// plain are the words of the codes without arguments.
-var plain = [codeCount]string{
-	Working: "somebody works at the dish", HandPanel: "the hand panel has control",
-	DoorOpen: "the enclosure's door is open",
-	LinkLost: "no reply from the enclosure", LockedOut: "the drives are locked out", Stopped: "Stop was pressed",
-	Tripped:      "the enclosure tripped",
-	DriveDropped: "the drive withdrew it", BandChanged: "band or feed changed",
-	ClockStepped: "the computer's clock was set", FastTime: "practice time runs faster than real time",
-	Sequencer: "the sequencer reports a fault", NotReferenced: "the position is not referenced",
-	Slewing: "the dish slews", NoTarget: "there is no target",
+// codes are the messages of the inhibits, shorts those in a word or two.
+var codes, shorts = [codeCount]message.Code{
+	Working: "permit.working", HandPanel: "permit.hand-panel", DoorOpen: "permit.door", LinkLost: "permit.link-lost",
+	LockedOut: "permit.locked-out", Stopped: "permit.stopped", Tripped: "permit.tripped", Guard: "permit.guard",
+	DriveDropped: "permit.dropped", BandChanged: "permit.band-changed", ClockStepped: "permit.clock-set",
+	FastTime: "permit.fast-time", Sequencer: "permit.sequencer", SWRHigh: "permit.swr",
+	NotReferenced: "permit.not-referenced", NoTarget: "permit.no-target", Missing: "permit.missing",
+	Slewing: "permit.slewing", OffTarget: "permit.off-target", LowElevation: "permit.low",
+	ClosedSector: "permit.sector", NearSun: "permit.sun", TooLow: "permit.too-low", TooHigh: "permit.too-high",
+	DriveHolds: "permit.guard",
+}, [codeCount]message.Code{
+	Working: "permit.short.working", HandPanel: "permit.short.hand-panel", DoorOpen: "permit.short.door",
+	LinkLost: "permit.short.link-lost", LockedOut: "permit.short.locked-out", Stopped: "permit.short.stopped",
+	Tripped: "permit.short.tripped", Guard: "permit.short.tripped", DriveDropped: "permit.short.drive",
+	BandChanged: "permit.short.band-changed", ClockStepped: "permit.short.clock-set",
+	FastTime: "permit.short.fast-time", Sequencer: "permit.short.sequencer", SWRHigh: "permit.short.swr",
+	NotReferenced: "permit.short.not-referenced", NoTarget: "permit.short.no-target",
+	Missing: "permit.short.missing", Slewing: "permit.short.slewing", OffTarget: "permit.short.off-target",
+	LowElevation: "permit.short.low", ClosedSector: "permit.short.sector", NearSun: "permit.short.sun",
+	TooLow: "permit.short.too-low", TooHigh: "permit.short.too-high", DriveHolds: "permit.short.drive",
 }
 
-// short are the codes in a word or two, for where there is little room.
-var short = [codeCount]string{
-	Working: "work at the dish", HandPanel: "hand panel", DoorOpen: "door open", LinkLost: "no link",
-	LockedOut: "locked out", Stopped: "stopped",
-	Tripped: "trip", Guard: "trip", DriveDropped: "by the drive", BandChanged: "band changed",
-	ClockStepped: "clock set", FastTime: "fast time", Sequencer: "sequencer",
-	SWRHigh: "high SWR", NotReferenced: "not referenced", Slewing: "slewing", NoTarget: "no target",
-	OffTarget: "off target", LowElevation: "too low",
-	ClosedSector: "closed sector", NearSun: "near the Sun", Missing: "no reading", TooLow: "reading low",
-	TooHigh: "reading high", DriveHolds: "by the drive",
-}
+// Short is the inhibit in a word or two. It is no replacement for Message.
+func (i Inhibit) Short() message.Message { return message.Message{Code: shorts[i.Code]} }
 
-// Short names the inhibit in a word or two. It is no replacement for String.
-func (i Inhibit) Short() string {
-	if i.Code < codeCount {
-		return short[i.Code]
-	}
-	return ""
-}
-
-// String names the inhibit in full, as it stands in a sentence.
-func (i Inhibit) String() string {
-	figure := func(v float64) string { return strconv.FormatFloat(v, 'f', i.Decimals, 64) + " " + i.Unit }
-	switch i.Code {
+// Message is the inhibit in full, as it stands in a sentence.
+func (i Inhibit) Message() message.Message {
+	figure := func(v float64) message.Figure { return message.Figure{Value: v, Decimals: i.Decimals, Unit: i.Unit} }
+	switch code := codes[i.Code]; i.Code {
 	case Guard, DriveHolds:
-		return i.Name
-	case SWRHigh:
-		return fmt.Sprintf("standing wave ratio %.1f, at most %.1f", i.Value, i.Limit)
-	case OffTarget:
-		return fmt.Sprintf("the beam is %.2f° off the target, at most %.2f°", i.Value, i.Limit)
-	case LowElevation:
-		return fmt.Sprintf("the beam is too low to transmit: elevation %.1f°, at least %.1f°", i.Value, i.Limit)
-	case ClosedSector:
-		return "the beam looks into the closed sector " + i.Name
-	case NearSun:
-		return fmt.Sprintf("the beam is %.1f° from the Sun, at least %.1f°", i.Value, i.Limit)
-	case Missing:
-		return "no reading of " + i.Name
-	case TooLow:
-		return fmt.Sprintf("%s %s, at least %s", i.Name, figure(i.Value), figure(i.Limit))
-	case TooHigh:
-		return fmt.Sprintf("%s %s, at most %s", i.Name, figure(i.Value), figure(i.Limit))
+		return message.Of(code, i.Guard)
+	case SWRHigh, OffTarget, LowElevation, NearSun:
+		return message.Of(code, i.Value, i.Limit)
+	case ClosedSector, Missing:
+		return message.Of(code, i.Name)
+	case TooLow, TooHigh:
+		return message.Of(code, i.Name, figure(i.Value), figure(i.Limit))
+	default:
+		return message.Of(code)
 	}
-	if i.Code < codeCount && plain[i.Code] != "" {
-		return plain[i.Code]
-	}
-	return "not known"
 }

@@ -91,9 +91,9 @@ type Inputs struct {
 	LinkLost                 bool
 	Locked, Stop             bool // locked out; Stop was pressed in this step
 	Trips                    uint16
-	// Guard are the words of a trip of the drive that stands, Holds of what else makes
-	// it withhold the permit; Dropped: it has withdrawn the request.
-	Guard, Holds string
+	// Guard is a trip of the drive that stands, Holds what else makes it withhold the
+	// permit; Dropped: it has withdrawn the request.
+	Guard, Holds guard.Code
 	Dropped      bool
 	ClockStepped bool
 	FastTime     bool // practice time runs faster than real time
@@ -126,8 +126,8 @@ func Step(c *Config, s *State, in *Inputs) Output {
 		s.Band, s.Feed, s.Trips = in.Band, in.Feed, in.Trips
 	}
 	out := Output{Inhibits: append(s.ending(c, in), s.holding(c, in)...)}
-	if in.Holds != "" && len(out.Inhibits) == 0 {
-		out.Inhibits = []Inhibit{{Code: DriveHolds, Name: in.Holds}}
+	if in.Holds != guard.None && len(out.Inhibits) == 0 {
+		out.Inhibits = []Inhibit{{Code: DriveHolds, Guard: in.Holds}}
 	}
 	s.Trips = in.Trips
 	ends, refuses := first(out.Inhibits, Code.Ends), first(out.Inhibits, Code.Refuses)
@@ -171,7 +171,7 @@ func (s *State) ending(c *Config, in *Inputs) (list []Inhibit) {
 		{in.Locked, Inhibit{Code: LockedOut}},
 		{in.Stop, Inhibit{Code: Stopped}},
 		{asked && in.Trips&^s.Trips != 0, Inhibit{Code: Tripped}},
-		{in.Guard != "", Inhibit{Code: Guard, Name: in.Guard}},
+		{in.Guard != guard.None, Inhibit{Code: Guard, Guard: in.Guard}},
 		{in.Dropped, Inhibit{Code: DriveDropped}},
 		{asked && (in.Band != s.Band || in.Feed != s.Feed), Inhibit{Code: BandChanged}},
 		{in.ClockStepped, Inhibit{Code: ClockStepped}},

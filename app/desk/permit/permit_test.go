@@ -9,6 +9,7 @@ import (
 	"github.com/soniakeys/unit"
 
 	"beamhelm/app/desk/permit"
+	"beamhelm/app/message"
 	"beamhelm/drive/guard"
 )
 
@@ -64,7 +65,7 @@ func rows() []row {
 		{permit.LockedOut, func(in *permit.Inputs) { in.Locked = true }, "locked out"},
 		{permit.Stopped, func(in *permit.Inputs) { in.Stop = true }, "Stop was pressed"},
 		{permit.Tripped, func(in *permit.Inputs) { in.Trips = 4 }, "tripped"},
-		{permit.Guard, func(in *permit.Inputs) { in.Guard = "the stop circuit is open" }, "the stop circuit is open"},
+		{permit.Guard, func(in *permit.Inputs) { in.Guard = guard.StopCircuit }, "stop circuit"},
 		{permit.DriveDropped, func(in *permit.Inputs) { in.Dropped = true }, "the drive withdrew it"},
 		{permit.BandChanged, func(in *permit.Inputs) { in.Band = 1 }, "band or feed changed"},
 		{permit.BandChanged, func(in *permit.Inputs) { in.Feed = 1 }, "band or feed changed"},
@@ -100,7 +101,7 @@ func rows() []row {
 			"no reading of coolant flow"},
 		{permit.Missing, func(in *permit.Inputs) { in.Readings[permit.ReflectedPower] = math.NaN() },
 			"no reading of reflected power"},
-		{permit.DriveHolds, func(in *permit.Inputs) { in.Holds = "a guard of the drive" }, "a guard of the drive"},
+		{permit.DriveHolds, func(in *permit.Inputs) { in.Holds = guard.WindStow }, "wind"},
 	}
 }
 
@@ -126,7 +127,7 @@ func TestEachCondition(t *testing.T) {
 		r.spoil(&in)
 		out := permit.Step(&c, &s, &in)
 		if out.Give || len(out.Inhibits) != 1 || out.Inhibits[0].Code != r.code ||
-			!strings.Contains(out.Inhibits[0].String(), r.words) {
+			!strings.Contains(out.Inhibits[0].Message().String(), r.words) {
 			t.Errorf("code %d: give %v, inhibits %v, want %q", r.code, out.Give, out.Inhibits, r.words)
 			continue
 		}
@@ -230,7 +231,7 @@ func TestTheDriveIsNamedLast(t *testing.T) {
 	for _, spoil := range []func(in *permit.Inputs){func(in *permit.Inputs) { in.El = degrees(1) },
 		func(in *permit.Inputs) { in.Door = true }} {
 		in := fine()
-		in.Holds = "a guard of the drive"
+		in.Holds = guard.WindStow
 		spoil(&in)
 		if out := permit.Step(&c, &s, &in); len(out.Inhibits) != 1 || out.Inhibits[0].Code == permit.DriveHolds {
 			t.Errorf("inhibits %v", out.Inhibits)
@@ -399,7 +400,7 @@ func TestAllAreTold(t *testing.T) {
 	var codes []permit.Code
 	for _, i := range out.Inhibits {
 		codes = append(codes, i.Code)
-		if i.Short() == "" || i.String() == "" || i.String() == "not known" {
+		if !known(i.Short().Code) || !known(i.Message().Code) {
 			t.Errorf("code %d has no words", i.Code)
 		}
 	}
@@ -408,3 +409,6 @@ func TestAllAreTold(t *testing.T) {
 		t.Errorf("told %v", out.Inhibits)
 	}
 }
+
+// known reports that the catalogue has words for a code.
+func known(code message.Code) bool { return slices.Contains(message.Codes(), code) }

@@ -7,13 +7,14 @@ import (
 	"pgregory.net/rapid"
 
 	"beamhelm/app/desk/permit"
+	"beamhelm/drive/guard"
 )
 
 // holds says by itself whether every condition holds: written anew from what the
 // conditions mean, without the code that is tested.
 func holds(c *permit.Config, in *permit.Inputs, band, feed int, fitted [permit.ReadingCount]bool, over bool) bool {
-	if in.Working || in.HandPanel || in.Door || in.LinkLost || in.Locked || in.Stop || in.Guard != "" || in.Dropped ||
-		in.ClockStepped || in.SequencerFault {
+	if in.Working || in.HandPanel || in.Door || in.LinkLost || in.Locked || in.Stop || in.Guard != guard.None ||
+		in.Dropped || in.ClockStepped || in.SequencerFault {
 		return false
 	}
 	if in.Band != band || in.Feed != feed || !in.Referenced || in.Slewing {

@@ -7,6 +7,7 @@ import (
 	"github.com/soniakeys/unit"
 
 	"beamhelm/app/desk/station"
+	"beamhelm/app/message"
 	"beamhelm/drive/mount"
 )
 
@@ -56,15 +57,15 @@ func Sideways(d mount.SkyDirection, by unit.Angle) mount.Offset {
 }
 
 // Within says why an Excursion to a place beside the target can't be made now; empty where it can.
-func (b *Beam) Within(o mount.Offset) string {
+func (b *Beam) Within(o mount.Offset) message.Message {
 	c := b.Config
 	d, _, ok := b.Config.Place(b.Target, b.At)
 	if !ok {
-		return "there is no target"
+		return message.Of("pointing.no-target")
 	}
 	near, exact := b.Route.azimuthNear(b.At)
 	if exact {
-		return "the target is too near the zenith"
+		return message.Of("pointing.zenith")
 	}
 	chain := b.Chain
 	chain.Trim = chain.Trim.Plus(o)
@@ -72,11 +73,11 @@ func (b *Beam) Within(o mount.Offset) string {
 	axes.Az = station.Nearest(axes.Az, near)
 	switch {
 	case c.Drive.Axes[mount.Azimuth].Fitted && !c.Drive.Axes[mount.Azimuth].Limits.Inside(axes.Az):
-		return "it would pass an azimuth limit"
+		return message.Of("pointing.azimuth-limit")
 	case c.Drive.Axes[mount.Elevation].Fitted && !c.Drive.Axes[mount.Elevation].Limits.Inside(axes.El):
-		return "it would pass an elevation limit"
+		return message.Of("pointing.elevation-limit")
 	case axes.El < c.Over(axes.Az):
-		return "a structure stands there"
+		return message.Of("pointing.structure")
 	}
 	return b.Refused(axes)
 }
@@ -86,16 +87,16 @@ const sunShy = 3
 
 // Colder is the side, left or right, at which the sky is colder and where the
 // beam may go; why says what is in the way of both.
-func (b *Beam) Colder(by unit.Angle) (side unit.Angle, why string) {
+func (b *Beam) Colder(by unit.Angle) (side unit.Angle, why message.Message) {
 	d, _, ok := b.Config.Place(b.Target, b.At)
 	if !ok {
-		return 0, "there is no target"
+		return 0, message.Of("pointing.no-target")
 	}
 	sun := b.Config.SunAt(b.At)
 	best := math.Inf(1)
 	for _, way := range [...]unit.Angle{by, -by} {
 		o := Sideways(d, way)
-		if blocked := b.Within(o); blocked != "" {
+		if blocked := b.Within(o); blocked.Code != "" {
 			why = blocked
 			continue
 		}
@@ -111,5 +112,5 @@ func (b *Beam) Colder(by unit.Angle) (side unit.Angle, why string) {
 	if side == 0 {
 		return 0, why
 	}
-	return side, ""
+	return side, message.Message{}
 }

@@ -1,13 +1,13 @@
 package pointing
 
 import (
-	"fmt"
 	"math"
 	"time"
 
 	"github.com/soniakeys/unit"
 
 	"beamhelm/app/desk/station"
+	"beamhelm/app/message"
 	"beamhelm/drive/mount"
 	"beamhelm/drive/step"
 )
@@ -147,26 +147,16 @@ func (b *Beam) Course(now step.Nanos) (course step.Course, ok bool) {
 }
 
 // Notes tell what is special about the way through a pass.
-func (r *Route) Notes() []string {
-	var notes []string
+func (r *Route) Notes() []message.Message {
+	var notes []message.Message
 	if r.Plan.Beyond {
-		notes = append(notes, "part of it lies outside the azimuth limits")
+		notes = append(notes, message.Of("pointing.beyond"))
 	}
 	for _, u := range r.Plan.Unwraps {
-		notes = append(
-			notes,
-			fmt.Sprintf(
-				"unwrap at %s, off the target for %s",
-				r.From.Add(u.At).Format("15:04"),
-				u.Lasts.Round(time.Second),
-			),
-		)
+		notes = append(notes, message.Of("pointing.unwrap", r.From.Add(u.At), u.Lasts))
 	}
 	for _, z := range r.Plan.Zeniths {
-		notes = append(
-			notes,
-			fmt.Sprintf("near the zenith at %s, up to %.1f° off", r.From.Add(z.From).Format("15:04"), z.Worst.Deg()),
-		)
+		notes = append(notes, message.Of("pointing.near-zenith", r.From.Add(z.From), z.Worst))
 	}
 	return notes
 }

@@ -1,32 +1,32 @@
 package pointing
 
 import (
-	"fmt"
 	"math"
 
 	"github.com/soniakeys/unit"
 
+	"beamhelm/app/message"
 	"beamhelm/drive/mount"
 )
 
 // Refused says why a bare dish must not go to a place now: because of the Sun there, or
 // on every way to it. Empty where it may, and for a dish that doesn't focus sunlight. The
 // place is axis angles; NaN leaves an axis where it is.
-func (b *Beam) Refused(to mount.AxisAngles) string {
+func (b *Beam) Refused(to mount.AxisAngles) message.Message {
 	_, why := b.WayRound(to)
 	return why
 }
 
 // WayRound is by which places a bare dish must go so as to keep from the Sun on
 // its way: none where the straight way is free. Why says that no way is.
-func (b *Beam) WayRound(to mount.AxisAngles) (by []mount.AxisAngles, why string) {
+func (b *Beam) WayRound(to mount.AxisAngles) (by []mount.AxisAngles, why message.Message) {
 	keep := b.Config.Drive.Guard.SunAway
 	if keep <= 0 {
-		return nil, ""
+		return nil, message.Message{}
 	}
 	sky := b.Config.SunAt(b.At)
 	if sky.El < -keep {
-		return nil, ""
+		return nil, message.Message{}
 	}
 	sun := b.Chain.Axes(sky)
 	from := b.Axes
@@ -37,13 +37,13 @@ func (b *Beam) WayRound(to mount.AxisAngles) (by []mount.AxisAngles, why string)
 		to.El = from.El
 	}
 	if off := mount.Apart(to, sun); off < keep {
-		return nil, fmt.Sprintf("the Sun is %.1f° from there, and a bare dish focuses it", off.Deg())
+		return nil, message.Of("pointing.sun-there", off)
 	}
 	// A dish that stands near the Sun may leave it.
 	leave := min(keep, mount.Apart(from, sun)-degrees(0.1))
 	minimum := b.ClosestToSun(from, to, sun)
 	if minimum >= leave {
-		return nil, ""
+		return nil, message.Message{}
 	}
 	shortest := math.Inf(1)
 	for _, way := range b.waysRound(from, to, sun, keep) {
@@ -62,12 +62,9 @@ func (b *Beam) WayRound(to mount.AxisAngles) (by []mount.AxisAngles, why string)
 		}
 	}
 	if by == nil {
-		return nil, fmt.Sprintf(
-			"the route passes the Sun at %.1f°, a bare dish focuses it, and no route round it is free",
-			minimum.Deg(),
-		)
+		return nil, message.Of("pointing.sun-on-route", minimum)
 	}
-	return by, ""
+	return by, message.Message{}
 }
 
 // waysRound are ways worth trying: by one place beside, above or below the Sun,

@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"beamhelm/app/desk/station"
+	"beamhelm/app/message"
 	"beamhelm/drive/mount"
 	"beamhelm/ephem/budget"
 	"beamhelm/ephem/echo"
@@ -19,7 +20,7 @@ type Antenna struct {
 	Listener budget.Listener
 	coldK    float64 // its ColdK
 	// Doubt says why the pattern isn't that of the settings; empty where it is.
-	Doubt string
+	Doubt message.Message
 }
 
 // dish is the antenna on a band and feed.
@@ -34,12 +35,12 @@ func dishOf(c *station.Config, band, feed int) noise.Dish {
 
 // patternOf is the pattern of a dish, with the efficiency made to agree with the beamwidth where
 // the two contradict each other, and without its surface's errors where they leave no main lobe.
-func patternOf(d noise.Dish) (p *noise.Pattern, doubt string) {
+func patternOf(d noise.Dish) (p *noise.Pattern, doubt message.Message) {
 	p, err := noise.NewPattern(d)
 	if err == nil {
-		return p, ""
+		return p, message.Message{}
 	}
-	doubt = err.Error()
+	doubt = message.OfError(err)
 	for d.Efficiency > 0.01 {
 		d.Efficiency *= 0.97
 		if p, err = noise.NewPattern(d); err == nil {
@@ -144,7 +145,7 @@ func (w *work) hearMoon(r echo.Report, at time.Time, fineness noise.Fineness) he
 			GroundK:   nan,
 			ReceiverK: nan,
 			SystemK:   nan,
-			Doubt:     "the dish is too small on this band",
+			Doubt:     message.Of("measuring.dish-small"),
 		}}
 	}
 	parts := h.HearAt(w.c, mount.SkyDirection{Az: r.Look.Az, El: r.MoonEl}, at, fineness)

@@ -1,13 +1,13 @@
 package radio
 
 import (
-	"errors"
-	"fmt"
 	"slices"
 	"strings"
 	"time"
 	"unicode"
 	"unicode/utf8"
+
+	"beamhelm/app/message"
 )
 
 // Date is a day, or some days, that the operator marks in the plan.
@@ -39,7 +39,7 @@ func ParseDate(text string) (Date, error) {
 		d.Last, err = time.Parse(time.DateOnly, last)
 	}
 	if err != nil {
-		return Date{}, errors.New("2027-04-17 and words, or 2027-04-17/2027-04-18 and words")
+		return Date{}, message.Of("date.shape")
 	}
 	d.Words = strings.Join(strings.Fields(words), " ")
 	return d, d.validate()
@@ -48,15 +48,15 @@ func ParseDate(text string) (Date, error) {
 func (d Date) validate() error {
 	switch n := utf8.RuneCountInString(d.Words); {
 	case n == 0 || n > maxDateWords:
-		return fmt.Errorf("the words for it: 1 to %d letters", maxDateWords)
+		return message.Of("date.letters", maxDateWords)
 	case strings.ContainsFunc(d.Words, unicode.IsControl):
-		return errors.New("the words for it: no control characters")
+		return message.Of("date.control")
 	case d.First.Year() < 1900 || d.Last.Year() > 2200:
-		return errors.New("a year from 1900 to 2200")
+		return message.Of("date.year")
 	case d.Last.Before(d.First):
-		return errors.New("the last day comes before the first")
+		return message.Of("date.order")
 	case d.Last.Sub(d.First) > maxDateDays*24*time.Hour:
-		return fmt.Errorf("at most %d days", maxDateDays)
+		return message.Of("date.days", maxDateDays)
 	}
 	return nil
 }
@@ -76,23 +76,23 @@ func (d Date) over(from, to time.Time) bool {
 }
 
 // SetDate adds (on) or takes away the date of a text; what can't be read changes nothing. Why says why not.
-func (s *State) SetDate(text string, on bool) (why string) {
+func (s *State) SetDate(text string, on bool) (why message.Message) {
 	d, err := ParseDate(text)
 	if err != nil {
-		return fmt.Sprintf("Date not taken: %v", err)
+		return message.Of("radio.date", err)
 	}
 	m := &s.Month
 	same := func(o Date) bool { return o.String() == d.String() }
 	list := slices.DeleteFunc(slices.Clone(m.Dates), same)
 	if on {
 		if len(list) == maxDates {
-			return fmt.Sprintf("Date not taken: there are %d already", maxDates)
+			return message.Of("radio.date", message.Of("date.many", maxDates))
 		}
 		list = append(list, d)
 		slices.SortStableFunc(list, func(a, b Date) int { return a.First.Compare(b.First) })
 	}
 	m.setDates(list)
-	return ""
+	return message.Message{}
 }
 
 // setDates takes the list, which is never changed afterwards, and has the plan worked out anew.
@@ -123,7 +123,7 @@ func (s *monthState) dateMarks(from, to time.Time) []PlanMark {
 	var marks []PlanMark
 	for _, d := range s.Dates {
 		if d.over(from, to) {
-			marks = append(marks, PlanMark{At: d.First, Until: d.Last.AddDate(0, 0, 1), Words: d.Words})
+			marks = append(marks, PlanMark{At: d.First, Until: d.Last.AddDate(0, 0, 1), Words: message.Text(d.Words)})
 		}
 	}
 	return marks

@@ -1,13 +1,13 @@
 package radio
 
 import (
-	"fmt"
 	"math"
 	"slices"
 	"strings"
 	"time"
 
 	"beamhelm/app/desk/station"
+	"beamhelm/app/message"
 	"beamhelm/app/settings"
 	"beamhelm/ephem/echo"
 	"beamhelm/ephem/locator"
@@ -38,20 +38,20 @@ func (s *State) agreedHz(b *settings.Band) float64 {
 }
 
 // SetAgreed takes the agreed frequency of a band as it is typed, MHz; empty goes back to the band's. Why says why not.
-func (s *State) SetAgreed(b *settings.Band, text string) (why string) {
+func (s *State) SetAgreed(b *settings.Band, text string) (why message.Message) {
 	text = strings.NewReplacer(" ", "", ",", ".").Replace(text)
 	others := slices.DeleteFunc(slices.Clone(s.Agreed), func(a Agreed) bool { return a.Band == b.Name })
 	if text != "" {
 		mhz, err := rows.Number(text)
 		if err != nil || !validAgreed(b, mhz) {
-			return fmt.Sprintf("The agreed frequency is in MHz, %g to %g on this band", b.MHz*(1-agreedShare),
+			return message.Of("radio.agreed", b.MHz*(1-agreedShare),
 				b.MHz*(1+agreedShare))
 		}
 		others = append(others, Agreed{Band: b.Name, MHz: mhz})
 	}
 	s.Agreed = others
 	s.Changed()
-	return ""
+	return message.Message{}
 }
 
 // takeAgreed takes up what was kept, where the bands still allow it.

@@ -2,7 +2,6 @@ package radio
 
 import (
 	"math"
-	"strings"
 	"testing"
 	"time"
 
@@ -81,7 +80,7 @@ func TestACarrierArrivesWhereTheDialsSay(t *testing.T) {
 		b.TransverterMHz, b.OscillatorErrorHz = theirs.offsetMHz, theirs.errorHz
 	})
 	for _, s := range []*State{our, their} {
-		if why := s.SetAgreed(&here.Settings.Bands[0], "1296.065"); why != "" {
+		if why := s.SetAgreed(&here.Settings.Bands[0], "1296.065"); why.Code != "" {
 			t.Fatal(why)
 		}
 	}
@@ -149,7 +148,7 @@ func TestTheDialIsRenewedEachPeriod(t *testing.T) {
 		{0, "16:00:09", "16:00:00", "16:00:10"},
 	} {
 		var s State
-		if why := s.SetPeriods(row.periodS, true); why != "" {
+		if why := s.SetPeriods(row.periodS, true); why.Code != "" {
 			t.Fatal(why)
 		}
 		clock := func(text string) time.Time {
@@ -213,11 +212,11 @@ func TestAgreedFrequency(t *testing.T) {
 	c, s := stationAt(t, "IO85ma", "", func(*settings.Band) {})
 	band := &c.Settings.Bands[0]
 	for _, text := range []string{"144.1", "1,296,1", "x", "NaN", "-1296", "1e99"} {
-		if why := s.SetAgreed(band, text); !strings.Contains(why, "MHz") || len(s.Agreed) != 0 {
+		if why := s.SetAgreed(band, text); why.Code != "radio.agreed" || len(s.Agreed) != 0 {
 			t.Errorf("%q: %q", text, why)
 		}
 	}
-	if why := s.SetAgreed(band, " 1296,087 5 "); why != "" || s.agreedHz(band) != 1296.0875e6 {
+	if why := s.SetAgreed(band, " 1296,087 5 "); why.Code != "" || s.agreedHz(band) != 1296.0875e6 {
 		t.Errorf("%q, %v", why, s.Agreed)
 	}
 	if again := New(c, s.Kept()); again.agreedHz(band) != 1296.0875e6 {
@@ -226,7 +225,7 @@ func TestAgreedFrequency(t *testing.T) {
 	if other := New(c, Kept{Agreed: []Agreed{{"1296 MHz", 5760}, {"none", 1296}}}); len(other.Agreed) != 0 {
 		t.Errorf("took %v", other.Agreed)
 	}
-	if why := s.SetAgreed(band, ""); why != "" || s.agreedHz(band) != 1296e6 {
+	if why := s.SetAgreed(band, ""); why.Code != "" || s.agreedHz(band) != 1296e6 {
 		t.Errorf("%q, %v", why, s.Agreed)
 	}
 }

@@ -1,11 +1,11 @@
 package radio
 
 import (
-	"fmt"
 	"time"
 
 	"github.com/soniakeys/unit"
 
+	"beamhelm/app/message"
 	"beamhelm/app/settings"
 	"beamhelm/ephem"
 	"beamhelm/ephem/echo"
@@ -46,13 +46,13 @@ const (
 )
 
 // SetContent takes an electron content at a moment; 0 goes back to what is expected. Why says why not.
-func (s *State) SetContent(tecu int, at time.Time) (why string) {
+func (s *State) SetContent(tecu int, at time.Time) (why message.Message) {
 	if tecu != 0 && (tecu < MinTECU || tecu > MaxTECU) {
-		return fmt.Sprintf("The electron content is %d to %d TECU", MinTECU, MaxTECU)
+		return message.Of("radio.content", MinTECU, MaxTECU)
 	}
 	s.Content = content{float64(tecu), at}
 	s.Changed()
-	return ""
+	return message.Message{}
 }
 
 // faraday works out what becomes of polarisation; spatial is the difference of the two feeds' own directions, here

@@ -1,9 +1,8 @@
 package radio
 
 import (
-	"fmt"
-
 	"beamhelm/app/desk/station"
+	"beamhelm/app/message"
 	"beamhelm/ephem/echo"
 	"beamhelm/ephem/partner"
 )
@@ -94,13 +93,13 @@ func partnersOf(list []partner.Partner) []Partner {
 }
 
 // SetPartner takes the partner of a name, or none. Why says why not.
-func (s *State) SetPartner(name string) (why string) {
+func (s *State) SetPartner(name string) (why message.Message) {
 	if name != "" && !known(s.Partners, name) {
-		return fmt.Sprintf("No partner %s in the list", name)
+		return message.Of("radio.no-partner", name)
 	}
 	s.Chosen = name
 	s.Changed()
-	return ""
+	return message.Message{}
 }
 
 func known(list []partner.Partner, name string) bool {
@@ -113,17 +112,17 @@ func known(list []partner.Partner, name string) bool {
 }
 
 // SetPartners replaces the list by another, given as CSV; one that can't be read changes nothing. Why says why not.
-func (s *State) SetPartners(c *station.Config, text string) (why string) {
+func (s *State) SetPartners(c *station.Config, text string) (why message.Message) {
 	list, err := partner.Read([]byte(text), c.Site())
 	if err != nil {
-		return fmt.Sprintf("List of partners not taken, line %v", err)
+		return message.Of("radio.partners", err)
 	}
 	s.Partners, s.List = list, text
 	if !known(list, s.Chosen) {
 		s.Chosen = ""
 	}
 	s.Changed()
-	return ""
+	return message.Message{}
 }
 
 // SetConvention takes the convention of an index of Conventions.

@@ -7,6 +7,7 @@ import (
 	"github.com/soniakeys/unit"
 
 	"beamhelm/app/desk/station"
+	"beamhelm/app/message"
 	"beamhelm/app/settings"
 	"beamhelm/ephem"
 	"beamhelm/ephem/budget"
@@ -84,7 +85,7 @@ type NoiseParts struct {
 	SkyK, MoonK, SunK, AirK, GroundK, ReceiverK float64
 	SystemK                                     float64
 	// Doubt says why it isn't the settings' antenna that is reckoned with; empty where it is.
-	Doubt string
+	Doubt message.Message
 }
 
 // Pass are the figures over this pass of the Moon, or the next where it is down.

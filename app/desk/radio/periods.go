@@ -1,10 +1,10 @@
 package radio
 
 import (
-	"fmt"
 	"time"
 
 	"beamhelm/app/desk/station"
+	"beamhelm/app/message"
 	"beamhelm/app/mode"
 	"beamhelm/app/settings"
 )
@@ -73,16 +73,16 @@ func (s *State) Period(at time.Time) Period {
 }
 
 // SetPeriods sets the periods, seconds each, the first of a pair ours or not; 0 ends them. Why says why not.
-func (s *State) SetPeriods(length int, oursFirst bool) (why string) {
+func (s *State) SetPeriods(length int, oursFirst bool) (why message.Message) {
 	switch {
 	case length == 0:
 		s.Periods.Off = true
 	case validPeriod(length):
 		s.Periods = Periods{LengthS: float64(length), OursFirst: oursFirst}
 	default:
-		return fmt.Sprintf("The period length is %d to %d s", MinPeriodS, MaxPeriodS)
+		return message.Of("radio.period", MinPeriodS, MaxPeriodS)
 	}
-	return ""
+	return message.Message{}
 }
 
 // SetMode takes the mode of an index of mode.All.

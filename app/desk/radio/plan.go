@@ -7,6 +7,7 @@ import (
 	"github.com/soniakeys/unit"
 
 	"beamhelm/app/desk/station"
+	"beamhelm/app/message"
 	"beamhelm/ephem"
 	"beamhelm/ephem/echo"
 	"beamhelm/ephem/passes"
@@ -64,7 +65,7 @@ type PlanMark struct {
 	At time.Time
 	// Until is the end of the operator's own date; zero for what the sky does.
 	Until time.Time
-	Words string
+	Words message.Message
 }
 
 // monthKey is what a month belongs to.
@@ -266,13 +267,13 @@ func (w *work) marks(body ephem.Body, from, to time.Time) []PlanMark {
 	}
 	var list []PlanMark
 	for _, m := range passes.Perigees(w.c.Sky, from, to) {
-		list = append(list, PlanMark{At: m.At, Words: "perigee"})
+		list = append(list, PlanMark{At: m.At, Words: message.Of("mark.perigee")})
 	}
 	for _, m := range passes.HighestDeclinations(w.c.Sky, from, to) {
-		list = append(list, PlanMark{At: m.At, Words: "highest declination"})
+		list = append(list, PlanMark{At: m.At, Words: message.Of("mark.declination")})
 	}
 	for _, p := range passes.SunNear(w.c.Sky, body, w.c.Here(), worthLimits(w.c).SunLeft, from, to) {
-		list = append(list, PlanMark{At: p.Rise.Add(p.Set.Sub(p.Rise) / 2), Words: "Sun near"})
+		list = append(list, PlanMark{At: p.Rise.Add(p.Set.Sub(p.Rise) / 2), Words: message.Of("mark.sun-near")})
 	}
 	return list
 }

@@ -1,11 +1,11 @@
 package radio
 
 import (
-	"fmt"
 	"slices"
 	"strings"
 	"time"
 
+	"beamhelm/app/message"
 	"beamhelm/ephem"
 	"beamhelm/ephem/passes"
 )
@@ -14,16 +14,16 @@ import (
 // operator has added to it: a shared moment is one that all of them have.
 
 // SetOtherPartner adds (on) the partner of a name to those of the plan, or takes it away. Why says why not.
-func (s *State) SetOtherPartner(name string, on bool) (why string) {
+func (s *State) SetOtherPartner(name string, on bool) (why message.Message) {
 	if on && !known(s.Partners, name) {
-		return fmt.Sprintf("No partner %s in the list", name)
+		return message.Of("radio.no-partner", name)
 	}
 	list := slices.DeleteFunc(slices.Clone(s.OtherPartners), func(other string) bool { return other == name })
 	if on {
 		list = append(list, name)
 	}
 	s.OtherPartners = list
-	return ""
+	return message.Message{}
 }
 
 // PlanPartners are the names of the plan's partners, in the order of the list.

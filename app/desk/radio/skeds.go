@@ -1,7 +1,6 @@
 package radio
 
 import (
-	"fmt"
 	"math"
 	"slices"
 	"time"
@@ -9,6 +8,7 @@ import (
 	"github.com/soniakeys/unit"
 
 	"beamhelm/app/desk/station"
+	"beamhelm/app/message"
 	"beamhelm/app/mode"
 	"beamhelm/ephem/budget"
 	"beamhelm/ephem/noise"
@@ -71,16 +71,16 @@ type skedState struct {
 }
 
 // SetSkeds begins or ends the working out of skeds; minutes are the least length of a window, 0 as before.
-func (s *State) SetSkeds(on bool, minutes int) (why string) {
+func (s *State) SetSkeds(on bool, minutes int) (why message.Message) {
 	length := time.Duration(minutes) * time.Minute
 	if length < 0 || length > 24*time.Hour {
-		return fmt.Sprintf("A minimum length is 0 to 24 hours, not %v", length)
+		return message.Of("radio.sked-length", length.Hours())
 	}
 	s.Skeds.On = on
 	if minutes > 0 {
 		s.Skeds.Shortest = length
 	}
-	return ""
+	return message.Message{}
 }
 
 // skeds brings the skeds a step further: never more than a window at a time.

@@ -1,7 +1,6 @@
 package receiver
 
 import (
-	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -9,6 +8,7 @@ import (
 	"strings"
 	"time"
 
+	"beamhelm/app/message"
 	"beamhelm/ephem/noise"
 )
 
@@ -29,31 +29,29 @@ const (
 func ParseReport(words string) (Report, error) {
 	fields := strings.FieldsFunc(words, func(r rune) bool { return r == ' ' || r == ',' || r == ';' || r == '\t' })
 	if len(fields) < 3 || len(fields)%2 == 0 {
-		return Report{},
-			errors.New("a date and then pairs of MHz and flux are needed, such as 2027-04-14 1415 62 2695 84")
+		return Report{}, message.Of("flux.shape")
 	}
 	day, err := time.Parse(time.DateOnly, fields[0])
 	if err != nil {
-		return Report{}, fmt.Errorf("%q is not a date such as 2027-04-14", fields[0])
+		return Report{}, message.Of("flux.date", fields[0])
 	}
 	r := Report{Day: day}
 	for i := 1; i < len(fields); i += 2 {
 		mhz, err := strconv.ParseFloat(fields[i], 64)
 		if err != nil || !(mhz >= 10 && mhz <= 1e6) {
-			return Report{}, fmt.Errorf("%q is not a frequency of 10 to 1000000 MHz", fields[i])
+			return Report{}, message.Of("flux.frequency", fields[i])
 		}
 		sfu, err := strconv.ParseFloat(fields[i+1], 64)
 		if err != nil || !(sfu >= minFlux && sfu <= maxFlux) {
-			return Report{}, fmt.Errorf("%q is not a flux of %v to %v solar flux units", fields[i+1], minFlux,
-				float64(maxFlux))
+			return Report{}, message.Of("flux.value", fields[i+1], minFlux, float64(maxFlux))
 		}
 		if n := len(r.Points); n > 0 && mhz <= r.Points[n-1].MHz {
-			return Report{}, errors.New("the frequencies must rise")
+			return Report{}, message.Of("flux.rise")
 		}
 		r.Points = append(r.Points, noise.FluxPoint{MHz: mhz, SFU: sfu})
 	}
 	if len(r.Points) > 20 {
-		return Report{}, errors.New("at most 20 frequencies")
+		return Report{}, message.Of("flux.many")
 	}
 	return r, nil
 }
@@ -108,8 +106,8 @@ const (
 // SunFlux is the Sun's flux, W m^-2 Hz^-1, with its share of error.
 type SunFlux struct {
 	Flux, Share float64
-	// From says where it is from; Doubt why it may be far wrong, empty where it should be right.
-	From, Doubt string
+	// From says where it is from; Doubt why it may be far wrong, nothing where it should be right.
+	From, Doubt message.Message
 }
 
 // SFU is the flux in solar flux units.
@@ -136,8 +134,8 @@ func (r Reports) On(hz float64) []DayFlux {
 	return days
 }
 
-// ErrOld says that the newest report is too old to be taken as it is.
-var ErrOld = errors.New("the solar flux is too old")
+// Old is the code of an error: the newest report is too old to be taken as it is.
+const Old message.Code = "flux.old"
 
 // Flux is the Sun's flux at a moment: by the day's report; by one of a few days before or after with a larger error; by
 // an older one only if it was confirmed within a day; and without any by the phase of the solar cycle.
@@ -146,22 +144,22 @@ func (r Reports) Flux(hz float64, at, confirmed time.Time) (SunFlux, error) {
 		return ExpectedSun(hz, at)
 	}
 	report, days := r.nearest(at)
-	day := report.Day.Format(time.DateOnly)
+	day := report.Day
 	if held := at.Sub(confirmed); days > maxDays && (confirmed.IsZero() || held.Abs() > confirmedFor) {
-		return SunFlux{}, fmt.Errorf("%w, of %s: enter the day's, or confirm it", ErrOld, day)
+		return SunFlux{}, message.Of(Old, day)
 	}
 	sfu, share, err := noise.FluxFrom(report.Points, hz/1e6)
 	if err != nil {
-		return SunFlux{}, fmt.Errorf("the report of %s has no flux around %.0f MHz", day, hz/1e6)
+		return SunFlux{}, message.Of("flux.elsewhere", day, hz/1e6)
 	}
 	expected, cycleShare := noise.ExpectedFlux(hz/1e6, at)
 	if expected == 0 {
 		cycleShare = 0.5
 	}
 	f := SunFlux{Flux: sfu * noise.SolarFluxUnit, Share: math.Hypot(share, min(ageShare*days, cycleShare)),
-		From: "the report of " + day}
+		From: message.Of("flux.report", day)}
 	if days > 0 {
-		f.Doubt = "the flux is of another day, " + day
+		f.Doubt = message.Of("flux.other-day", day)
 	}
 	return f, nil
 }
@@ -170,8 +168,8 @@ func (r Reports) Flux(hz float64, at, confirmed time.Time) (SunFlux, error) {
 func ExpectedSun(hz float64, at time.Time) (SunFlux, error) {
 	sfu, share := noise.ExpectedFlux(hz/1e6, at)
 	if sfu == 0 {
-		return SunFlux{}, fmt.Errorf("no solar flux is known around %.0f MHz", hz/1e6)
+		return SunFlux{}, message.Of("flux.unknown", hz/1e6)
 	}
-	return SunFlux{sfu * noise.SolarFluxUnit, share, "the phase of the solar cycle",
-		"no flux of the day is entered: the solar cycle's mean is taken"}, nil
+	return SunFlux{sfu * noise.SolarFluxUnit, share, message.Of("flux.cycle"),
+		message.Of("flux.not-entered")}, nil
 }

@@ -3,12 +3,11 @@
 package receiver
 
 import (
-	"errors"
-	"fmt"
 	"math"
 
 	"github.com/soniakeys/unit"
 
+	"beamhelm/app/message"
 	"beamhelm/ephem/noise"
 )
 
@@ -26,13 +25,13 @@ type Stop struct {
 // falls out. The error is that of the mean of the ratios, and no less than what the levels scatter.
 func YFactor(stops []Stop) (y, sigma float64, err error) {
 	if len(stops) < 3 || len(stops)%2 == 0 {
-		return 0, 0, errors.New("on and off source must alternate, starting and ending on source")
+		return 0, 0, message.Of("receiver.alternate")
 	}
 	var ratios []float64
 	scatter := 0.0
 	for i, s := range stops {
 		if s.On != (i%2 == 0) || s.N < 2 || !(s.Power > 0) || math.IsInf(s.Power, 0) {
-			return 0, 0, fmt.Errorf("point %d is unusable", i+1)
+			return 0, 0, message.Of("receiver.point", i+1)
 		}
 		part := s.Scatter / s.Power / math.Sqrt(float64(s.N))
 		scatter += part * part
@@ -100,9 +99,9 @@ func (q Question) arriving() float64 {
 func Judge(y, sigma float64, q Question) (Figures, error) {
 	switch {
 	case !(q.Flux > 0) || math.IsInf(q.Flux, 0):
-		return Figures{}, errors.New("the flux of the source is not known")
+		return Figures{}, message.Of("receiver.no-flux")
 	case !(y > 1) || y-1 < 3*sigma:
-		return Figures{}, errors.New("the source does not stand out of the noise")
+		return Figures{}, message.Of("receiver.faint")
 	}
 	wave := 299792458 / q.Hz
 	f := Expected(q)

@@ -1,15 +1,14 @@
 package receiver
 
 import (
-	"errors"
 	"math"
 	"math/rand/v2"
-	"strings"
 	"testing"
 	"time"
 
 	"github.com/soniakeys/unit"
 
+	"beamhelm/app/message"
 	"beamhelm/ephem/noise"
 )
 
@@ -137,16 +136,16 @@ func TestErrorsByMonteCarlo(t *testing.T) {
 func TestJudgeRefuses(t *testing.T) {
 	for name, c := range map[string]struct {
 		y, sigma, flux float64
-		want           string
+		want           message.Code
 	}{
-		"no flux":       {2, 0.01, 0, "flux"},
-		"negative flux": {2, 0.01, -5e-22, "flux"},
-		"nothing":       {1.001, 0.01, 1e-20, "stand out"},
-		"not a number":  {math.NaN(), 0.01, 1e-20, "stand out"},
+		"no flux":       {2, 0.01, 0, "receiver.no-flux"},
+		"negative flux": {2, 0.01, -5e-22, "receiver.no-flux"},
+		"nothing":       {1.001, 0.01, 1e-20, "receiver.faint"},
+		"not a number":  {math.NaN(), 0.01, 1e-20, "receiver.faint"},
 	} {
 		q := question()
 		q.Flux = c.flux
-		if _, err := Judge(c.y, c.sigma, q); err == nil || !strings.Contains(err.Error(), c.want) {
+		if _, err := Judge(c.y, c.sigma, q); message.OfError(err).Code != c.want {
 			t.Errorf("%s: %v", name, err)
 		}
 	}
@@ -163,7 +162,7 @@ func TestReports(t *testing.T) {
 	}
 	all := Reports(nil).With(r)
 	f, err := all.Flux(1415e6, day, time.Time{})
-	if err != nil || math.Abs(f.Flux-62e-22) > 1e-30 || f.Share != 0.05 || f.Doubt != "" {
+	if err != nil || math.Abs(f.Flux-62e-22) > 1e-30 || f.Share != 0.05 || f.Doubt.Code != "" {
 		t.Errorf("%+v %v", f, err)
 	}
 	// Both bands of the demonstration have a flux by these two frequencies.
@@ -172,8 +171,8 @@ func TestReports(t *testing.T) {
 			t.Errorf("%v Hz: %+v %v", hz, f, err)
 		}
 	}
-	if f, _ := all.Flux(2000e6, day.AddDate(0, 0, 1), time.Time{}); !strings.Contains(f.Doubt,
-		"another day, 2027-04-14") || f.Share <= 0.05 {
+	if f, _ := all.Flux(2000e6, day.AddDate(0, 0, 1), time.Time{}); f.Doubt.Code != "flux.other-day" ||
+		f.Doubt.Args[0] != r.Day || f.Share <= 0.05 {
 		t.Errorf("the day after: %+v", f)
 	}
 	for _, wrong := range []string{"", "2027-04-14", "today 1415 62", "2027-04-14 1415", "2027-04-14 1415 -62",
@@ -197,16 +196,16 @@ func TestFluxAges(t *testing.T) {
 		before = f.Share
 	}
 	year := day.AddDate(1, 0, 0)
-	if _, err := all.Flux(2304e6, year, time.Time{}); !errors.Is(err, ErrOld) {
+	if _, err := all.Flux(2304e6, year, time.Time{}); message.OfError(err).Code != Old {
 		t.Errorf("a year old: %v", err)
 	}
-	if f, err := all.Flux(2304e6, year, year.Add(-time.Hour)); err != nil || f.Share < 0.15 || f.Doubt == "" {
+	if f, err := all.Flux(2304e6, year, year.Add(-time.Hour)); err != nil || f.Share < 0.15 || f.Doubt.Code == "" {
 		t.Errorf("a year old and confirmed: %+v %v", f, err)
 	}
-	if _, err := all.Flux(2304e6, year, year.Add(-25*time.Hour)); !errors.Is(err, ErrOld) {
+	if _, err := all.Flux(2304e6, year, year.Add(-25*time.Hour)); message.OfError(err).Code != Old {
 		t.Errorf("confirmed the day before: %v", err)
 	}
-	if f, err := Reports(nil).Flux(1296e6, day, time.Time{}); err != nil || f.Share < 0.15 || f.Doubt == "" {
+	if f, err := Reports(nil).Flux(1296e6, day, time.Time{}); err != nil || f.Share < 0.15 || f.Doubt.Code == "" {
 		t.Errorf("none entered: %+v %v", f, err)
 	}
 	if _, err := Reports(nil).Flux(144e6, day, time.Time{}); err == nil {

@@ -1,10 +1,10 @@
 package receiver
 
 import (
-	"errors"
-	"fmt"
 	"math"
 	"time"
+
+	"beamhelm/app/message"
 )
 
 // Mean is the level of a place that was visited there and back.
@@ -22,11 +22,11 @@ const minDrift = 0.001
 func ThereAndBack(stops []Stop, middles []time.Time) ([]Mean, error) {
 	n := (len(stops) + 1) / 2
 	if n < 2 || len(stops)%2 == 0 || len(middles) != len(stops) {
-		return nil, errors.New("the places must be visited there and back")
+		return nil, message.Of("receiver.there-and-back")
 	}
 	for i, s := range stops {
 		if s.N < 2 || !(s.Power > 0) || math.IsInf(s.Power, 0) {
-			return nil, fmt.Errorf("point %d is unusable", i+1)
+			return nil, message.Of("receiver.point", i+1)
 		}
 	}
 	means := make([]Mean, n)
@@ -45,7 +45,7 @@ func ThereAndBack(stops []Stop, middles []time.Time) ([]Mean, error) {
 		spans += span * span
 	}
 	if !(spans > 0) {
-		return nil, errors.New("the visits have no time between them")
+		return nil, message.Of("receiver.no-time")
 	}
 	for i := range means { // the two ways may have taken different times
 		means[i].Power *= 1 - along/spans*middle[i]

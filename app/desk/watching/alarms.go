@@ -7,9 +7,8 @@ import (
 	"time"
 
 	"beamhelm/app/alarm"
-	"beamhelm/app/desk/event"
 	"beamhelm/app/desk/station"
-	"beamhelm/app/printable"
+	"beamhelm/app/message"
 	"beamhelm/drive/enclosure"
 	"beamhelm/drive/guard"
 	"beamhelm/drive/mount"
@@ -20,8 +19,8 @@ import (
 type Alarm struct {
 	Number       int
 	Grade        alarm.Grade
-	Words        string
-	Next         string
+	Words        message.Message
+	Next         message.Message
 	Since        time.Time
 	Acknowledged bool
 	Stands       bool // false: cleared, unacknowledged
@@ -55,7 +54,7 @@ func (w *work) judge() {
 			_, minimum, _ := limits.Crossed(value, g)
 			standing = append(standing, alarm.Condition{
 				Key: "reading " + strconv.Itoa(i), Grade: g, Event: true,
-				Words: fmt.Sprintf("%s %s", ReadingName(i), CrossedWords(i, limits, value, g, true)),
+				Words: message.Of("reading.crossed", ReadingName(i), Crossed(i, limits, value, g, true)),
 				Next:  NextStep(i, minimum),
 			})
 		}
@@ -68,15 +67,15 @@ func (w *work) judge() {
 		standing = append(standing, alarm.Condition{
 			Key:   "split",
 			Grade: alarm.Notice,
-			Words: "The enclosure does not know function 23: it is driven by 16 and 03, five times a second",
-			Next:  "No action needed. With function 23 tracking would be closer.",
+			Words: message.Of("link.split"),
+			Next:  message.Of("link.split.next"),
 		})
 	}
 	list, fresh := s.Alarms.Update(w.in.At, dedupeByKey(standing))
 	s.Alarms = list
 	for _, e := range fresh {
 		if e.Event {
-			w.say(e.Grade, "%s", e.Words)
+			w.log.Tell(e.Grade, e.Words)
 		}
 	}
 }
@@ -85,31 +84,27 @@ func (w *work) judge() {
 func (w *work) troubles() (standing []alarm.Condition) {
 	if w.in.Around.RecordsTrouble != "" {
 		standing = append(standing, alarm.Condition{
-			Key: "records", Grade: alarm.Warning, Words: event.Capital(w.in.Around.RecordsTrouble),
-			Next: "The dish goes on. Look at the disk; records resume by themselves.",
+			Key: "records", Grade: alarm.Warning, Words: trouble(w.in.Around.RecordsTrouble),
+			Next: message.Of("records.next"),
 		})
 	}
 	if w.in.Around.TimeTrouble != "" {
 		standing = append(standing, alarm.Condition{
-			Key: "time source", Grade: alarm.Notice, Words: event.Capital(w.in.Around.TimeTrouble),
-			Next: "The clock can't be compared until it answers; it is asked again by itself. Look at the " +
-				"network and at clock.time_source in the settings.",
+			Key: "time source", Grade: alarm.Notice, Words: trouble(w.in.Around.TimeTrouble),
+			Next: message.Of("time-source.next"),
 		})
 	}
 	if w.in.Around.MeterTrouble != "" {
 		standing = append(standing, alarm.Condition{
-			Key: "meter", Grade: alarm.Notice, Words: event.Capital(w.in.Around.MeterTrouble),
-			Next: "No noise is measured until it answers; it is tried again by itself. Look at the meter and at " +
-				"[meter] in the settings.",
+			Key: "meter", Grade: alarm.Notice, Words: trouble(w.in.Around.MeterTrouble),
+			Next: message.Of("noise-meter.next"),
 		})
 	}
-	standing = append(standing, w.in.Around.Beside...)
-	for i := range standing {
-		// Servers and files speak in them, which may say anything.
-		standing[i].Words, standing[i].Next = printable.Words(standing[i].Words), printable.Words(standing[i].Next)
-	}
-	return standing
+	return append(standing, w.in.Around.Beside...)
 }
+
+// trouble is a trouble in the words of what is in it.
+func trouble(words string) message.Message { return message.Of("beside.trouble", message.Text(words)) }
 
 // SettlesAfter is how long the readings of the preamplifier are not judged after it was switched.
 const SettlesAfter = 3 * time.Second
@@ -145,9 +140,9 @@ next:
 // Finding is a guard's finding as a condition.
 func Finding(f guard.Finding) alarm.Condition {
 	row := guard.RowOf(f.Code)
-	words := row.Words
+	words := message.Of("guard.found", f.Code)
 	if f.Axis != guard.NoAxis {
-		words = event.Capital(mount.AxisName(int(f.Axis))) + ": " + row.Words
+		words = message.Of("guard.found-axis", mount.AxisName(int(f.Axis)), f.Code)
 	}
 	grade := alarm.Warning
 	switch {
@@ -158,7 +153,8 @@ func Finding(f guard.Finding) alarm.Condition {
 		row.Code == guard.SoftLimit, row.Code == guard.Structure, row.Code == guard.CourseRunOut:
 		grade = alarm.Notice
 	}
-	return alarm.Condition{Key: fmt.Sprintf("guard %d %d", f.Code, f.Axis), Grade: grade, Words: words, Next: row.Next}
+	return alarm.Condition{Key: fmt.Sprintf("guard %d %d", f.Code, f.Axis), Grade: grade, Words: words,
+		Next: message.Of("guard.next", f.Code)}
 }
 
 // EventGrade is how grave an event of the loop is.

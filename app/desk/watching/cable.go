@@ -1,11 +1,11 @@
 package watching
 
 import (
-	"fmt"
 	"slices"
 	"time"
 
 	"beamhelm/app/alarm"
+	"beamhelm/app/message"
 	"beamhelm/drive/step"
 )
 
@@ -110,27 +110,23 @@ func (k CableCount) worse(keyed, quiet uint64) (times float64, ok bool) {
 func (c *cable) troubles() (standing []alarm.Condition) {
 	for _, k := range c.Counts {
 		for _, what := range []struct {
-			key, words   string
+			key          string
+			code         message.Code
 			keyed, quiet uint64
 		}{
-			{"link", "the link loses replies", k.KeyedErrors, k.QuietErrors},
-			{"encoder", "encoders show impossible transitions", k.KeyedImpossible, k.QuietImpossible},
+			{"link", "cable.link", k.KeyedErrors, k.QuietErrors},
+			{"encoder", "cable.encoder", k.KeyedImpossible, k.QuietImpossible},
 		} {
 			if times, worse := k.worse(what.keyed, what.quiet); worse {
 				standing = append(standing, alarm.Condition{
 					Key: "slow cable " + what.key + " " + k.Band, Grade: alarm.Warning, Event: true,
-					Words: fmt.Sprintf(
-						"%s: while transmitting %s %.1f times a minute, otherwise %.2f: RF in the cable",
+					Words: message.Of(
+						what.code,
 						k.Band,
-						what.words,
 						60*float64(what.keyed)/k.KeyedS,
 						60*float64(what.quiet)/k.QuietS,
 					),
-					Next: fmt.Sprintf(
-						"%.0f times worse while keyed. Check the screen, earth and ferrites of the cable to the "+
-							"dish, and RF leakage at the feed; counts may be lost too.",
-						times,
-					),
+					Next: message.Of("cable.next", times),
 				})
 			}
 		}

@@ -1,15 +1,14 @@
 package watching
 
 import (
-	"fmt"
 	"math"
-	"strings"
 	"time"
 
 	"github.com/soniakeys/unit"
 
 	"beamhelm/app/alarm"
 	"beamhelm/app/desk/station"
+	"beamhelm/app/message"
 	"beamhelm/app/wear"
 	"beamhelm/drive/enclosure"
 	"beamhelm/drive/mount"
@@ -18,9 +17,9 @@ import (
 
 // CheckLine is one thing that the station check looked at.
 type CheckLine struct {
-	What  string      `json:"what"`
-	Words string      `json:"words"`
-	Grade alarm.Grade `json:"grade"`
+	What  string          `json:"what"`
+	Words message.Message `json:"words"`
+	Grade alarm.Grade     `json:"grade"`
 }
 
 // BeginCheck begins to record what the axes do.
@@ -28,7 +27,7 @@ func (s *State) BeginCheck() { s.seen = nil }
 
 // LinkLine says how the link did during the check.
 func LinkLine(replies, errors uint64) CheckLine {
-	l := CheckLine{What: "Link", Words: fmt.Sprintf("%d replies, %d errors", replies, errors)}
+	l := CheckLine{What: "Link", Words: message.Of("check.link", replies, errors)}
 	if errors*100 > replies {
 		l.Grade = alarm.Warning
 	}
@@ -47,12 +46,12 @@ func (s *State) ReadingLines(c *station.Config, loop *step.Status) (lines []Chec
 			limits := ReadingLimits(c.Settings.Readings[station.ReadingKeys()[i]])
 			lines = append(
 				lines,
-				CheckLine{ReadingName(i), CrossedWords(i, limits, loop.Readings.Value(i), g, true), g},
+				CheckLine{ReadingName(i), Crossed(i, limits, loop.Readings.Value(i), g, true), g},
 			)
 		}
 	}
 	if len(lines) == 0 {
-		lines = []CheckLine{{What: "Supplies and readings", Words: fmt.Sprintf("all %d within their limits", fitted)}}
+		lines = []CheckLine{{What: "Supplies and readings", Words: message.Of("check.readings", fitted)}}
 	}
 	return lines
 }
@@ -65,16 +64,13 @@ func (s *State) AxisLines() (lines []CheckLine) {
 			continue // too short to be a mean
 		}
 		value := s.sum / float64(s.n)
-		unit := strings.Replace(" "+k.Unit, " °", "°", 1)
-		l := CheckLine{What: s.Of, Words: fmt.Sprintf("%s: %.*f%s", s.In, k.Decimals, value, unit)}
+		figure := func(v float64) message.Figure { return message.Figure{Value: v, Decimals: k.Decimals, Unit: k.Unit} }
+		l := CheckLine{What: s.Of, Words: message.Of("check.axis", s.In, figure(value), figure(s.usual.Mean))}
 		switch {
 		case !s.usual.Known():
-			l.Words += ", nothing to compare with yet"
+			l.Words = message.Of("check.axis-alone", s.In, figure(value))
 		case s.usual.Unusual(&k, value):
 			l.Grade = alarm.Warning
-			fallthrough
-		default:
-			l.Words += fmt.Sprintf(", baseline %.*f%s", k.Decimals, s.usual.Mean, unit)
 		}
 		lines = append(lines, l)
 	}
@@ -83,14 +79,14 @@ func (s *State) AxisLines() (lines []CheckLine) {
 
 // ReferenceLine says where the position is from, and how far the mark was off when it was passed.
 func ReferenceLine(loop *step.Status, halfPower unit.Angle) CheckLine {
-	l := CheckLine{What: "Reference", Words: "referenced; no mark was passed"}
+	l := CheckLine{What: "Reference", Words: message.Of("check.no-mark")}
 	for axis := range loop.Axes {
 		a := &loop.Axes[axis]
 		off := math.Abs(a.MarkOff.Deg())
 		if !a.Fitted || off == 0 {
 			continue
 		}
-		l.Words = fmt.Sprintf("%s mark %.3f° from its place", mount.AxisName(axis), off)
+		l.Words = message.Of("check.mark", mount.AxisName(axis), degrees(off))
 		if off > max(3*math.Abs(a.Step.Deg()), halfPower.Deg()/10) {
 			l.Grade = alarm.Warning
 			return l
@@ -122,15 +118,12 @@ func (s *State) TakeCold(k Cold, at time.Time) {
 func (s *State) ColdLine(k Cold) CheckLine {
 	at := k.circumstances()
 	usual, kind := s.Past.Usual.Past(at), wear.Of(wear.ColdSky)
-	l := CheckLine{What: "Cold sky", Words: fmt.Sprintf("%.1f dB, %s", k.LevelDB, at.In)}
+	l := CheckLine{What: "Cold sky", Words: message.Of("check.cold", k.LevelDB, at.In, usual.Mean)}
 	switch {
 	case !usual.Known():
-		l.Words += ", nothing to compare with yet"
+		l.Words = message.Of("check.cold-alone", k.LevelDB, at.In)
 	case usual.Unusual(&kind, k.LevelDB):
 		l.Grade = alarm.Warning
-		fallthrough
-	default:
-		l.Words += fmt.Sprintf(", baseline %.1f dB", usual.Mean)
 	}
 	return l
 }

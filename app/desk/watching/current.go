@@ -1,12 +1,11 @@
 package watching
 
 import (
-	"fmt"
 	"math"
 	"time"
 
 	"beamhelm/app/alarm"
-	"beamhelm/app/desk/event"
+	"beamhelm/app/message"
 	"beamhelm/drive/mount"
 	"beamhelm/drive/step"
 )
@@ -47,9 +46,8 @@ func (w *work) motorCurrents() (standing []alarm.Condition) {
 		if limit, _, crossed := limits.Crossed(current, d.Judged.Grade); crossed {
 			standing = append(standing, alarm.Condition{
 				Key: key, Grade: d.Judged.Grade, Event: true,
-				Words: fmt.Sprintf("%s motor %.1f A, maximum %.1f A", event.Capital(mount.AxisName(i)), current, limit),
-				Next: "Check the dish before you drive on: ice, wind, imbalance and worn bearings raise the " +
-					"motor current.",
+				Words: message.Of("reading.motor", mount.AxisName(i), current, limit),
+				Next:  message.Of("reading.motor.next"),
 			})
 		}
 	}

@@ -6,7 +6,7 @@ import (
 	"time"
 
 	"beamhelm/app/alarm"
-	"beamhelm/app/desk/event"
+	"beamhelm/app/message"
 	"beamhelm/app/wear"
 	"beamhelm/drive/enclosure"
 	"beamhelm/drive/mount"
@@ -29,7 +29,10 @@ type past struct {
 }
 
 // Unusual is something, by the key that SetBaseline takes, that has long been out of what is usual.
-type Unusual struct{ Key, Words string }
+type Unusual struct {
+	Key   string
+	Words message.Message
+}
 
 // seen is what a figure was in some circumstances, with what was usual before.
 type seen struct {
@@ -129,7 +132,7 @@ func (w *work) circumstances(kind, axis int, applied float64) wear.Circumstances
 	}
 	return wear.Circumstances{
 		Kind: kind,
-		Of:   event.Capital(mount.AxisName(axis)),
+		Of:   message.Capital(mount.AxisName(axis)),
 		In:   joined(speed+" "+way, where, w.weather()),
 	}
 }
@@ -241,8 +244,8 @@ func (w *work) slowTroubles() (standing []alarm.Condition) {
 			Key:   trouble.Key(),
 			Event: true,
 			Grade: alarm.Warning,
-			Words: event.Capital(trouble.Words()) + ", since " + trouble.Since.UTC().Format("15:04 on 2 Jan"),
-			Next:  wear.Of(trouble.Kind).Next + " If this is normal now, say so under Health, Station check.",
+			Words: message.Of("wear.since", trouble.Words(), trouble.Since),
+			Next:  message.Of("wear.next", wear.Of(trouble.Kind).Next),
 		})
 	}
 	return append(standing, w.s.Past.Cable.troubles()...)
@@ -262,7 +265,7 @@ func (s *State) SetBaseline(key string) (learned []string) {
 // Unusual are the things out of what is usual now.
 func (s *State) Unusual() (list []Unusual) {
 	for _, trouble := range s.Past.Usual.Troubles() {
-		list = append(list, Unusual{trouble.Key(), event.Capital(trouble.Words())})
+		list = append(list, Unusual{trouble.Key(), message.Of("wear.unusual", trouble.Words())})
 	}
 	return list
 }

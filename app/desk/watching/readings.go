@@ -1,14 +1,13 @@
 package watching
 
 import (
-	"fmt"
 	"math"
-	"strconv"
 	"strings"
 	"time"
 
 	"beamhelm/app/alarm"
 	"beamhelm/app/desk/station"
+	"beamhelm/app/message"
 	"beamhelm/app/settings"
 	"beamhelm/drive/enclosure"
 	"beamhelm/drive/step"
@@ -31,12 +30,12 @@ type Reading struct {
 	// The four limits; NaN where none.
 	AlarmLow, WarnLow, WarnHigh, AlarmHigh float64
 	Grade                                  alarm.Grade
-	// Crossed is the limit crossed, such as "limit 22.0"; empty when none.
-	Crossed string
+	// Crossed is the limit crossed, such as "limit 22.0"; nothing when none.
+	Crossed message.Message
 	// Words replaces the figure where it is a state (sequencer).
-	Words string
-	// Next is what to do about the limit crossed; empty when none.
-	Next string
+	Words message.Message
+	// Next is what to do about the limit crossed; nothing when none.
+	Next message.Message
 	At   time.Time
 }
 
@@ -66,22 +65,22 @@ func ReadingName(i int) string {
 	return d.Name
 }
 
-// CrossedWords names the limit that is crossed: "limit 22.0", or with the value "21.8 V, low limit 22.0 V".
-func CrossedWords(i int, l alarm.Limits, value float64, g alarm.Grade, whole bool) string {
+// Crossed names the limit that is crossed: "limit 22.0", or with the value "21.8 V, low limit 22.0 V".
+func Crossed(i int, l alarm.Limits, value float64, g alarm.Grade, whole bool) message.Message {
 	limit, minimum, ok := l.Crossed(value, g)
 	if !ok {
-		return ""
+		return message.Message{}
 	}
 	d := enclosure.Describe(i)
-	word := "high limit"
-	if minimum {
-		word = "low limit"
-	}
-	figure := func(v float64) string { return strconv.FormatFloat(v, 'f', d.Decimals, 64) }
 	if !whole {
-		return "limit " + figure(limit)
+		return message.Of("reading.limit", message.Figure{Value: limit, Decimals: d.Decimals})
 	}
-	return fmt.Sprintf("%s %s, %s %s %s", figure(value), d.Unit, word, figure(limit), d.Unit)
+	code := message.Code("reading.above")
+	if minimum {
+		code = "reading.below"
+	}
+	return message.Of(code, message.Figure{Value: value, Decimals: d.Decimals, Unit: d.Unit},
+		message.Figure{Value: limit, Decimals: d.Decimals, Unit: d.Unit})
 }
 
 // Shown are the readings of the link as the screen shows them.
@@ -102,15 +101,15 @@ func (s *State) Shown(c *station.Config, loop *step.Status, at time.Time) (out [
 			WarnLow:   limits.WarningLow,
 			WarnHigh:  limits.WarningHigh,
 			AlarmHigh: limits.AlarmHigh,
-			Crossed:   CrossedWords(i, limits, value, grade, false), At: at.Add(-loop.Link.Age),
+			Crossed:   Crossed(i, limits, value, grade, false), At: at.Add(-loop.Link.Age),
 		}
 		r.Low, r.High = scale(i, limits)
-		if r.Crossed != "" {
+		if r.Crossed.Code != "" {
 			_, minimum, _ := limits.Crossed(value, grade)
 			r.Next = NextStep(i, minimum)
 		}
 		if i == enclosure.Sequencer {
-			r.Words = SequencerOf(value).String()
+			r.Words = SequencerOf(value).Message()
 			if value == enclosure.SequencerFault {
 				r.Grade = alarm.Alarm
 			}
@@ -186,9 +185,10 @@ const (
 	SequencerFault
 )
 
-// String is the state in a word or two; empty for none.
-func (s SequencerState) String() string {
-	return [...]string{"", "receive", "going to transmit", "transmit", "going to receive", "fault"}[s]
+// Message is the state in a word or two; nothing for none.
+func (s SequencerState) Message() message.Message {
+	return message.Message{Code: [...]message.Code{"", "sequencer.receive", "sequencer.to-transmit",
+		"sequencer.transmit", "sequencer.to-receive", "sequencer.faulty"}[s]}
 }
 
 // SequencerOf is the state that a reading of the sequencer means.

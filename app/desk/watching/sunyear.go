@@ -1,13 +1,13 @@
 package watching
 
 import (
-	"fmt"
 	"time"
 
 	"github.com/soniakeys/unit"
 
 	"beamhelm/app/alarm"
 	"beamhelm/app/desk/station"
+	"beamhelm/app/message"
 	"beamhelm/app/settings"
 	"beamhelm/drive/mount"
 	"beamhelm/drive/step"
@@ -107,7 +107,7 @@ func (y *sunYear) look(places [3]mount.AxisAngles, keep unit.Angle, sunAt func(t
 // SunAtRest says on how many days of the year after a moment the Sun comes to
 // the places of rest of some settings, nearer than they keep it away, or than
 // minSun, a line each. A perfect mount is assumed. It takes some seconds.
-func SunAtRest(c *station.Config, from time.Time) (lines []string) {
+func SunAtRest(c *station.Config, from time.Time) (lines []message.Message) {
 	keep := degrees(max(minSun, c.Settings.Sun.KeepAwayDeg))
 	y := sunYear{From: from.UTC().Truncate(24 * time.Hour)}
 	places, names := restPlaces(&c.Settings)
@@ -118,17 +118,11 @@ func SunAtRest(c *station.Config, from time.Time) (lines []string) {
 		})
 	}
 	for i, v := range y.Visits {
-		words := fmt.Sprintf("The Sun never comes within %.1f° of the %s", keep.Deg(), names[i])
+		line := message.Of("sun.never", keep, names[i])
 		if v.Days > 0 {
-			words = fmt.Sprintf(
-				"The Sun comes within %.1f° of the %s on %d days of the year, first on %s",
-				keep.Deg(),
-				names[i],
-				v.Days,
-				v.First.Format("2 January at 15:04"),
-			)
+			line = message.Of("sun.within", keep, names[i], v.Days, v.First)
 		}
-		lines = append(lines, words)
+		lines = append(lines, line)
 	}
 	return lines
 }
@@ -149,9 +143,8 @@ func (w *work) sunTroubles() (standing []alarm.Condition) {
 		standing = append(standing, alarm.Condition{
 			Key:   "sun comes",
 			Grade: alarm.Notice,
-			Words: fmt.Sprintf("The Sun comes into the beam at %s, and a bare dish focuses "+
-				"it", y.Comes.UTC().Format("15:04")),
-			Next: "Move the dish elsewhere before then.",
+			Words: message.Of("sun.comes", y.Comes),
+			Next:  message.Of("sun.comes.next"),
 		})
 	}
 	_, names := restPlaces(&w.c.Settings)
@@ -161,13 +154,8 @@ func (w *work) sunTroubles() (standing []alarm.Condition) {
 		}
 		standing = append(standing, alarm.Condition{
 			Key: "sun at " + names[i], Grade: alarm.Notice,
-			Words: fmt.Sprintf(
-				"The Sun comes to the %s on %d days of the year, next on %s",
-				names[i],
-				v.Days,
-				v.First.Format("2 January at 15:04"),
-			),
-			Next: "Choose a place where it never comes, north of its path, or cover the feed on those days.",
+			Words: message.Of("sun.at-rest", names[i], v.Days, v.First),
+			Next:  message.Of("sun.at-rest.next"),
 		})
 	}
 	return standing

@@ -83,8 +83,6 @@ type work struct {
 	log event.Log
 }
 
-func (w *work) say(g alarm.Grade, format string, args ...any) { w.log.Say(g, format, args...) }
-
 // Step takes in what the dish does now, and returns what is to be told of it.
 func Step(c *station.Config, s *State, in *Inputs) []event.Event {
 	w := work{c: c, s: s, in: in, log: event.Log{At: in.At}}

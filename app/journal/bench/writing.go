@@ -12,6 +12,7 @@ import (
 
 	"beamhelm/app/desk"
 	"beamhelm/app/journal"
+	"beamhelm/app/message"
 )
 
 // writeFor is how long writing is watched.
@@ -43,7 +44,7 @@ func writing(folder string) error {
 		at := time.Now()
 		j.Take(s)
 		if number++; number%5 == 0 {
-			j.Event(desk.Event{Number: number, At: s.At, Words: "A reading has changed its grade"})
+			j.Event(desk.Event{Number: number, At: s.At, Words: message.Text("A reading has changed its grade")})
 		}
 		longest = max(longest, time.Since(at))
 	}

@@ -84,9 +84,9 @@ func (t *Target) Show(now view.Now) {
 		note = blocked
 	}
 	t.height.SetWords(note)
-	t.doubt.SetWords(view.Sentence(now.Target.Dubious))
-	if t.doubtful.Visible() != (now.Target.Dubious != "") {
-		if now.Target.Dubious != "" {
+	t.doubt.SetWords(view.Sentence(now.Target.Dubious.String()))
+	if t.doubtful.Visible() != (now.Target.Dubious.Code != "") {
+		if now.Target.Dubious.Code != "" {
 			t.doubtful.Show()
 		} else {
 			t.doubtful.Hide()

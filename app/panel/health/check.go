@@ -118,7 +118,7 @@ func (s *checkSheet) build(now view.Now) {
 	if last := s.shown.Last; last != nil {
 		heading(fmt.Sprintf("%s: %s", view.Moment(last.At, now.At), last.Verdict))
 		for _, l := range last.Lines {
-			line(l.Grade, l.What, l.Words, nil)
+			line(l.Grade, l.What, l.Words.String(), nil)
 		}
 	} else {
 		parts = append(parts, widget.Fixed(widget.NewNote("No station check has been made yet. "+
@@ -128,7 +128,7 @@ func (s *checkSheet) build(now view.Now) {
 		heading("Outside the baseline range")
 	}
 	for i, u := range s.shown.Unusual {
-		line(desk.Warning, "", u.Words, widget.NewButton("Set as baseline", fmt.Sprintf("check-usual-%d", i),
+		line(desk.Warning, "", u.Words.String(), widget.NewButton("Set as baseline", fmt.Sprintf("check-usual-%d", i),
 			"Something was repaired or changed: learn the baseline again", func() {
 				s.with.Desk.Ask(desk.NowUsual{Key: u.Key})
 			}).Tight().Sized(widget.SmallText))

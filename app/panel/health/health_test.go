@@ -12,6 +12,7 @@ import (
 	"fyne.io/fyne/v2/test"
 
 	"beamhelm/app/desk"
+	"beamhelm/app/message"
 	"beamhelm/app/panel/stage"
 	"beamhelm/app/panel/widget"
 	"beamhelm/app/view"
@@ -189,10 +190,12 @@ func TestCheckIsShown(t *testing.T) {
 	w.Resize(fyne.NewSize(1300, 760))
 	status := stage.Tracking()
 	status.Check = desk.Check{
-		Last: &desk.CheckResult{At: status.At.Add(-time.Hour), Verdict: "One thing wants looking at: Elevation",
-			Grade: desk.Warning, Lines: []desk.CheckLine{{What: "Elevation", Words: "fast up: 3.4 A, usually 2.1 A",
+		Last: &desk.CheckResult{At: status.At.Add(-time.Hour),
+			Verdict: message.Text("One thing wants looking at: Elevation"),
+			Grade:   desk.Warning, Lines: []desk.CheckLine{{What: "Elevation",
+				Words: message.Text("fast up: 3.4 A, usually 2.1 A"),
 				Grade: desk.Warning}}},
-		Unusual: []desk.Unusual{{Key: "slow x", Words: "Elevation motor takes 3.4 A; usually 2.1 A"}},
+		Unusual: []desk.Unusual{{Key: "slow x", Words: message.Text("Elevation motor takes 3.4 A; usually 2.1 A")}},
 		Cable:   []desk.CableCount{{Band: "1296 MHz", KeyedS: 120, KeyedErrors: 6, QuietS: 600}},
 	}
 	p.Watch(view.At(&status, 10, 0))

@@ -9,6 +9,7 @@ import (
 	"fyne.io/fyne/v2/test"
 
 	"beamhelm/app/desk"
+	"beamhelm/app/message"
 	"beamhelm/app/panel/stage"
 	"beamhelm/app/panel/widget"
 	"beamhelm/app/view"
@@ -86,7 +87,8 @@ func (s *shown) words() string {
 func grade(s *desk.Status, name string, g desk.Grade, crossed string) {
 	for i := range s.Readings {
 		if s.Readings[i].Name == name {
-			s.Readings[i].Grade, s.Readings[i].Crossed, s.Readings[i].Next = g, crossed, "Look at the charger."
+			s.Readings[i].Grade, s.Readings[i].Crossed = g, message.Text(crossed)
+			s.Readings[i].Next = message.Text("Look at the charger.")
 		}
 	}
 }
@@ -95,7 +97,7 @@ func grade(s *desk.Status, name string, g desk.Grade, crossed string) {
 func TestWhatIsOutOfItsLimitsStandsFirst(t *testing.T) {
 	s := show(t, func(d *desk.Status) {
 		for i := range d.Readings {
-			d.Readings[i].Grade, d.Readings[i].Crossed = desk.Normal, ""
+			d.Readings[i].Grade, d.Readings[i].Crossed = desk.Normal, message.Text("")
 		}
 	})
 	if first := s.names()[0]; first != "# Drives" {

@@ -76,7 +76,7 @@ func (r *row) show(line view.ReadingLine, reading desk.Reading, newColumn bool) 
 	r.figure.Set(line.Figure, line.Tone)
 	r.unit.SetWords(line.Unit)
 	r.crossed.Set(line.Crossed, line.Tone)
-	r.words = reading.Words != ""
+	r.words = reading.Words.Code != ""
 	r.width = reading.High - reading.Low
 	scale := view.ScaleOf(reading)
 	if changed || moved(scale, r.scale) {

@@ -14,6 +14,7 @@ import (
 	"github.com/soniakeys/unit"
 
 	"beamhelm/app/desk"
+	"beamhelm/app/message"
 	"beamhelm/app/panel/stage"
 	"beamhelm/app/panel/widget"
 	"beamhelm/app/view"
@@ -148,11 +149,12 @@ func TestOwnDatesStandOnALineOfTheirOwn(t *testing.T) {
 		sky, own string
 	}{
 		{"none", nil, "", ""},
-		{"the sky's", []desk.PlanMark{{At: day(4, 14), Words: "perigee"}, {At: day(4, 7), Words: "Sun near"}},
+		{"the sky's", []desk.PlanMark{{At: day(4, 14), Words: message.Of("mark.perigee")},
+			{At: day(4, 7), Words: message.Of("mark.sun-near")}},
 			"Perigee 14 Apr · Sun near 7 Apr", ""},
-		{"both", []desk.PlanMark{{At: day(4, 14), Words: "perigee"},
-			{At: day(4, 17), Until: day(4, 19), Words: "activity weekend"},
-			{At: day(4, 30), Until: day(5, 2), Words: "field day"}},
+		{"both", []desk.PlanMark{{At: day(4, 14), Words: message.Text("perigee")},
+			{At: day(4, 17), Until: day(4, 19), Words: message.Text("activity weekend")},
+			{At: day(4, 30), Until: day(5, 2), Words: message.Text("field day")}},
 			"Perigee 14 Apr", "activity weekend 17–18 Apr · field day 30 Apr–1 May"},
 	} {
 		t.Run(c.name, func(t *testing.T) {

@@ -9,6 +9,7 @@ import (
 	"github.com/soniakeys/unit"
 
 	"beamhelm/app/desk"
+	"beamhelm/app/message"
 	"beamhelm/app/panel/stage"
 	"beamhelm/app/view"
 )
@@ -72,7 +73,7 @@ func TestDipSaysFirstWhatItWillDo(t *testing.T) {
 // What stands against it is said, and holds the button back.
 func TestDipIsBlocked(t *testing.T) {
 	for says, change := range map[string]func(*desk.Status){
-		"the Sun is too near": func(s *desk.Status) { s.Receiving.Dip.Plan.Why = "the Sun is too near" },
+		"the Sun is too near": func(s *desk.Status) { s.Receiving.Dip.Plan.Why = message.Text("the Sun is too near") },
 		"is running":          func(s *desk.Status) { s.Receiving.Running = true },
 		"noise level":         func(s *desk.Status) { s.Noise.Clean = false },
 		"locked out":          func(s *desk.Status) { s.Lock.Locked = true },

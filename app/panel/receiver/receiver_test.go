@@ -12,6 +12,7 @@ import (
 
 	"beamhelm/app/desk"
 	"beamhelm/app/desk/peak"
+	"beamhelm/app/message"
 	"beamhelm/app/panel/chart"
 	"beamhelm/app/panel/stage"
 	"beamhelm/app/panel/widget"
@@ -67,7 +68,7 @@ func TestButtonsFollowThePeak(t *testing.T) {
 		"fast time": {func(s *desk.Status) { s.TimeScale = 60 }, false, false, false, "No peak yet", ""},
 		"no meter":  {func(s *desk.Status) { s.Noise.Fitted = false }, false, false, false, "No peak yet", ""},
 		"under way": {func(s *desk.Status) {
-			s.Peak = desk.Peak{Running: true, Doing: "Scanning cross-elevation", Part: 0.25}
+			s.Peak = desk.Peak{Running: true, Doing: message.Text("Scanning cross-elevation"), Part: 0.25}
 		},
 			false, true, false, "Scanning cross-elevation", ""},
 		"found": {func(s *desk.Status) { s.Peak = desk.Peak{Last: found(), Usable: true} }, true, false, true,
@@ -78,7 +79,7 @@ func TestButtonsFollowThePeak(t *testing.T) {
 			"The Sun, 5760 MHz, cross-scan", "Measured with another band, feed or target"},
 		"refused": {func(s *desk.Status) {
 			s.Peak = desk.Peak{Last: found()}
-			s.Peak.Last.Why = "cross-elevation: the signal is only 4.0 times its error: 10 is wanted"
+			s.Peak.Last.Why = message.Text("cross-elevation: the signal is only 4.0 times its error: 10 is wanted")
 		}, true, false, false, "The Sun, 5760 MHz, cross-scan",
 			"Unusable: cross-elevation: the signal is only 4.0 times its error: 10 is wanted"},
 	} {
@@ -167,7 +168,7 @@ func TestAPeakUnderWay(t *testing.T) {
 
 func TestReceiverFigures(t *testing.T) {
 	result := &desk.ReceiverResult{At: stage.Evening(), Band: "5760 MHz", Target: "Sun",
-		Doubt: "the quiet Sun is taken: enter the day's flux"}
+		Doubt: message.Text("the quiet Sun is taken: enter the day's flux")}
 	result.Figures.YDB, result.Figures.YErrorDB, result.Figures.GTDB, result.Figures.GTErrorDB = 16.61, 0.02, 17.9, 0.9
 	result.Figures.SystemK, result.Figures.SystemErrorK, result.Figures.ExpectedSystemK = 51.5, 10.3, 45.9
 	for name, c := range map[string]struct {
@@ -177,17 +178,17 @@ func TestReceiverFigures(t *testing.T) {
 	}{
 		"not yet": {func(*desk.Status) {}, true, false, "Receiver, not measured yet", "–",
 			"Alternating on and off source, about four minutes"},
-		"no flux": {func(s *desk.Status) { s.Receiving.Why = "the flux of this target is not known" }, true, false,
+		"no flux": {func(s *desk.Status) { s.Receiving.Why = message.Of("expected.no-flux") }, true, false,
 			"Receiver, not measured yet", "–", "The flux of this target is not known"},
 		"under way": {func(s *desk.Status) {
 			s.Receiving =
-				desk.Receiving{Running: true, Doing: "Off the Sun", Part: 0.5}
+				desk.Receiving{Running: true, Doing: message.Text("Off the Sun"), Part: 0.5}
 		}, false, true, "Off the Sun", "–", ""},
 		"quiet": {func(s *desk.Status) { s.Receiving.Last = result }, true, false, "The Sun, 5760 MHz, Y factor",
 			"16.610 ±0.020 dB", "The quiet Sun is taken: enter the day's flux"},
 		"of no use": {func(s *desk.Status) {
 			s.Receiving.Last = &desk.ReceiverResult{Target: "Cas A", Band: "1296 MHz",
-				Why: "the source does not stand out of the noise"}
+				Why: message.Text("the source does not stand out of the noise")}
 		}, true, false, "Cas A, 1296 MHz, Y factor", "–", "Unusable: the source does not stand out of the noise"},
 		"one before": {func(s *desk.Status) { s.Receiving.Before = []desk.ReceiverResult{*result} }, true, false,
 			"Receiver, not measured yet", "–", "Previously, 16:04: G/T 17.9 dB/K, 52 K"},
@@ -248,7 +249,7 @@ func TestHistory(t *testing.T) {
 		case 1:
 			r.Band = "5760 MHz"
 		case 2:
-			r.Why = "of no use"
+			r.Why = message.Text("of no use")
 		case 3:
 			r.Target, r.Figures.GTDB, r.Figures.ExpectedGTDB, r.Figures.YDB = "the noise source", 0, 0, 3.4
 		}

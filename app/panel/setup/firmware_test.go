@@ -9,6 +9,7 @@ import (
 	"fyne.io/fyne/v2"
 
 	"beamhelm/app/desk"
+	"beamhelm/app/message"
 	"beamhelm/app/panel/offwindow"
 	"beamhelm/app/panel/stage"
 	"beamhelm/app/panel/widget"
@@ -94,7 +95,7 @@ func TestFirmwareWaitsForRest(t *testing.T) {
 		"power":    func(s *desk.Status) { s.Power = desk.PowerOn },
 		"moving":   func(s *desk.Status) { s.Moving = true },
 		"tracking": func(s *desk.Status) { s.Activity = desk.Tracking },
-		"starting": func(s *desk.Status) { s.Starting = "slew" },
+		"starting": func(s *desk.Status) { s.Starting = message.Text("slew") },
 		"armed":    func(s *desk.Status) { s.Armed.Has = true },
 		"permit":   func(s *desk.Status) { s.PermitRequested = true },
 	} {

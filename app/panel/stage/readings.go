@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"beamhelm/app/desk"
+	"beamhelm/app/message"
 )
 
 // Readings returns invented readings, every one of the link fitted.
@@ -51,10 +52,10 @@ func Readings(at time.Time) [desk.ReadingCount]desk.Reading {
 		all[i] = desk.Reading{
 			Name: row.name, Unit: row.unit, Group: row.group, Decimals: row.decimals, Fitted: true, Value: row.value,
 			Low: row.low, High: row.high, AlarmLow: none, AlarmHigh: none, WarnLow: row.warnLow, WarnHigh: row.warnHigh,
-			Words: row.words, At: at,
+			Words: message.Text(row.words), At: at,
 		}
 		if row.name == "Preamp relay supply" {
-			all[i].Grade, all[i].Crossed = desk.Warning, "limit 22.0"
+			all[i].Grade, all[i].Crossed = desk.Warning, message.Text("limit 22.0")
 		}
 	}
 	return all

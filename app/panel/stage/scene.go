@@ -7,6 +7,7 @@ import (
 	"github.com/soniakeys/unit"
 
 	"beamhelm/app/desk"
+	"beamhelm/app/message"
 )
 
 // Evening is the moment that the invented statuses show.
@@ -23,7 +24,7 @@ func Tracking() desk.Status {
 		Station: desk.Station{Name: "Cold Harbour Field", Locator: "IO85ma", Lat: degrees(55.02), Lon: degrees(-2.96),
 			HeightM: 190},
 		Scene:    scene(at),
-		Activity: desk.Tracking, Destination: "the Moon",
+		Activity: desk.Tracking, Destination: message.Text("the Moon"),
 		Target: desk.Target{
 			Choice: desk.BodyChoice{Kind: desk.Moon}, Name: "Moon", Az: degrees(116.45), El: degrees(40.68), Up: true,
 			Set: at.Add(11*time.Hour + 12*time.Minute), Highest: at.Add(3 * time.Hour), HighestEl: degrees(54.3),
@@ -59,8 +60,9 @@ func Tracking() desk.Status {
 		{Name: "Transmitter", Words: "not keyed"},
 	}
 	s.Alarms = []desk.Alarm{{
-		Number: 1, Grade: desk.Warning, Words: "Preamp relay supply 21.8 V, low limit 22.0 V",
-		Next: "Look at the 24 V supply in the rack: the relay may not switch.", Since: at.Add(-6 * time.Minute),
+		Number: 1, Grade: desk.Warning, Words: message.Text("Preamp relay supply 21.8 V, low limit 22.0 V"),
+		Next:         message.Text("Look at the 24 V supply in the rack: the relay may not switch."),
+		Since:        at.Add(-6 * time.Minute),
 		Acknowledged: true, Stands: true,
 	}}
 	return s
@@ -70,7 +72,8 @@ func axis(is, commanded, rate, current float64) desk.Axis {
 	return desk.Axis{
 		Fitted: true, Trusted: true, Position: degrees(is), Setpoint: degrees(commanded), HasSetpoint: true,
 		RatePerS: degrees(rate), Applied: 0.1, CurrentA: current, Moving: true,
-		Origin: "beam on the Sun", OriginAt: Evening().Add(-144 * time.Minute), StepDeg: 0.0293, Estimated: rate != 0,
+		Origin:   message.Text("beam on the Sun"),
+		OriginAt: Evening().Add(-144 * time.Minute), StepDeg: 0.0293, Estimated: rate != 0,
 	}
 }
 

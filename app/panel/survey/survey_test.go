@@ -10,6 +10,7 @@ import (
 	"fyne.io/fyne/v2/test"
 
 	"beamhelm/app/desk"
+	"beamhelm/app/message"
 	"beamhelm/app/panel/stage"
 	"beamhelm/app/panel/widget"
 	"beamhelm/app/view"
@@ -107,7 +108,8 @@ func TestRounds(t *testing.T) {
 		t.Error("the sheet stays open")
 	}
 	status := stage.Tracking()
-	status.Survey.Rounds = desk.Rounds{Running: true, Doing: "peak on the Moon", Taken: 3, Until: stage.Evening()}
+	status.Survey.Rounds = desk.Rounds{Running: true, Doing: message.Text("peak on the Moon"), Taken: 3,
+		Until: stage.Evening()}
 	d.Set(status)
 	p.Show(view.At(d.Status(), 0, 0))
 	if words := p.next.ControlWords(); !strings.Contains(words, "peak on the Moon; 3 peaks so far") {

@@ -81,7 +81,7 @@ func evening(sky *ephem.Sky, sources catalogue.Catalogue, seed uint64) (off [4]f
 	w.Desk.Ask(desk.TakePeak{Sweeps: true})
 	pass(w, 4*time.Minute)
 	p := w.Desk.Status().Peak.Last
-	if p == nil || p.Why != "" {
+	if p == nil || p.Why.Code != "" {
 		return off, fmt.Errorf("no peak: %+v", w.News())
 	}
 	half := w.Desk.Status().Band.HalfPower
@@ -112,7 +112,7 @@ func evening(sky *ephem.Sky, sources catalogue.Catalogue, seed uint64) (off [4]f
 		}
 	}
 	r := w.Desk.Status().Receiving.Last
-	if r == nil || r.Why != "" {
+	if r == nil || r.Why.Code != "" {
 		return off, fmt.Errorf("no Y factor: %+v", w.News())
 	}
 	off[2] = r.Figures.SystemK/beside - 1
