@@ -114,15 +114,15 @@ func (p *session) tellStatus() {
 		Echoes    int
 		Alarms    []string
 		Events    []string
-	}{s.Number, s.Link.State, s.Activity, s.Acquiring, s.Lock.Locked, s.Lock.Cause, s.PermitRequested, s.At.Unix(),
-		s.Period.Left.Seconds(), s.OwnEcho.Why, s.OwnEcho.Request != nil, len(s.OwnEcho.Before),
+	}{s.Number, s.Link.State, s.Activity, s.Acquiring, s.Lock.Locked, s.Lock.Cause.String(), s.PermitRequested,
+		s.At.Unix(), s.Period.Left.Seconds(), s.OwnEcho.Why.String(), s.OwnEcho.Request != nil, len(s.OwnEcho.Before),
 		nil, nil}
 	for _, e := range p.desk.EventsSince(s.LastEvent-min(s.LastEvent, 5), nil) {
-		told.Events = append(told.Events, e.Words)
+		told.Events = append(told.Events, e.Words.String())
 	}
 	for _, a := range s.Alarms {
 		if a.Stands {
-			told.Alarms = append(told.Alarms, a.Words)
+			told.Alarms = append(told.Alarms, a.Words.String())
 		}
 	}
 	_ = json.NewEncoder(os.Stdout).Encode(told)
