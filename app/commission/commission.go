@@ -6,10 +6,11 @@
 package commission
 
 import (
-	"fmt"
 	"math"
 	"strings"
 	"time"
+
+	"beamhelm/app/message"
 )
 
 // Step is one step of the work. They are numbered as the operator sees them.
@@ -156,24 +157,24 @@ const (
 )
 
 // Do takes in what the operator says; wrong tells why it can't be taken.
-func (s *State) Do(c *Config, now *Now, a Act) (wrong string) {
+func (s *State) Do(c *Config, now *Now, a Act) (wrong message.Message) {
 	if a.Kind == Begin {
 		if s.Begun.IsZero() {
 			s.Begun = now.At
 		}
-		return ""
+		return message.Message{}
 	}
 	if s.Begun.IsZero() {
-		return "the work has not begun"
+		return message.Of("commission.not-begun")
 	}
 	if a.Step >= StepCount || a.Axis < 0 || a.Axis > 1 {
-		return "there is no such step or axis"
+		return message.Of("commission.no-such-step")
 	}
 	switch a.Kind {
 	case Agree:
 		return s.agree(now, a)
 	case Finish:
-		if left := s.Left(c, now, a.Step); left != "" {
+		if left := s.Left(c, now, a.Step); left.Code != "" {
 			return left
 		}
 		s.Marks[a.Step] = Mark{Done, now.At, ""}
@@ -181,9 +182,9 @@ func (s *State) Do(c *Config, now *Now, a Act) (wrong string) {
 		why := strings.TrimSpace(a.Words)
 		switch {
 		case a.Step == Cautions:
-			return "the cautions can't be skipped"
+			return message.Of("commission.no-skipping")
 		case why == "":
-			return "say why it is skipped: the report quotes it"
+			return message.Of("commission.say-why")
 		}
 		s.Marks[a.Step] = Mark{Refused, now.At, why}
 	case Reopen:
@@ -200,12 +201,12 @@ func (s *State) Do(c *Config, now *Now, a Act) (wrong string) {
 	case Anew:
 		*s = State{Begun: now.At}
 	}
-	return ""
+	return message.Message{}
 }
 
-func (s *State) agree(now *Now, a Act) string {
+func (s *State) agree(now *Now, a Act) message.Message {
 	if a.Index < 0 || a.Index >= len(cautions) {
-		return "there is no such caution"
+		return message.Of("commission.no-such-caution")
 	}
 	if len(s.Agreed) != len(cautions) {
 		s.Agreed = make([]time.Time, len(cautions))
@@ -218,23 +219,23 @@ func (s *State) agree(now *Now, a Act) string {
 	} else {
 		s.Marks[Cautions] = Mark{}
 	}
-	return ""
+	return message.Message{}
 }
 
-func (s *State) endRotation(now *Now, a Act) string {
+func (s *State) endRotation(now *Now, a Act) message.Message {
 	t := &s.Rotations[a.Axis]
 	switch {
 	case !t.HasFrom:
-		return "mark the start of the rotation first"
+		return message.Of("commission.rotation.unmarked")
 	case !(math.Abs(a.Deg) >= 5 && math.Abs(a.Deg) <= 720):
-		return fmt.Sprintf("%g degrees: must be 5 to 720 either way", a.Deg)
+		return message.Of("commission.rotation.range", a.Deg)
 	}
 	by := now.Axes[a.Axis].Counts - t.From
 	if by > -20 && by < 20 {
-		return fmt.Sprintf("only %d counts: turn the axis between the two", by)
+		return message.Of("commission.rotation.small", by)
 	}
 	t.By, t.Deg = by, a.Deg
-	return ""
+	return message.Message{}
 }
 
 // way is what was seen of an axis, as it would be with the settings of now.

@@ -204,7 +204,7 @@ func TestActs(t *testing.T) {
 	x := &c.Settings.Axes.Azimuth
 	x.Pulses, x.GearRatio, x.Direction, x.DriveDirection = 1024, 1, 1, 1
 	now := Now{At: time.Date(2027, 4, 14, 13, 0, 0, 0, time.UTC)}
-	if s.Do(&c, &now, Act{Kind: Finish, Step: Link}) == "" {
+	if s.Do(&c, &now, Act{Kind: Finish, Step: Link}).Code == "" {
 		t.Error("done before it began")
 	}
 	s.Do(&c, &now, Act{Kind: Begin})
@@ -215,16 +215,16 @@ func TestActs(t *testing.T) {
 		{Kind: Agree, Index: 99, Yes: true},
 		{Kind: RotationTo, Deg: 90}, {Kind: Agree, Index: -1},
 	} {
-		if s.Do(&c, &now, a) == "" {
+		if s.Do(&c, &now, a).Code == "" {
 			t.Errorf("%+v was taken", a)
 		}
 	}
 	for i := range cautions {
-		if wrong := s.Do(&c, &now, Act{Kind: Agree, Index: i, Yes: true}); wrong != "" {
+		if wrong := s.Do(&c, &now, Act{Kind: Agree, Index: i, Yes: true}); wrong.Code != "" {
 			t.Error(wrong)
 		}
 	}
-	if wrong := s.Do(&c, &now, Act{Kind: Finish, Step: Cautions}); wrong != "" || !s.MayMove() {
+	if wrong := s.Do(&c, &now, Act{Kind: Finish, Step: Cautions}); wrong.Code != "" || !s.MayMove() {
 		t.Errorf("cautions: %s", wrong)
 	}
 	if s.Do(&c, &now, Act{Kind: Agree, Index: 0}); s.MayMove() {
@@ -244,7 +244,7 @@ func TestActs(t *testing.T) {
 	}
 	s.Do(&c, &now, Act{Kind: RotationFrom})
 	for _, deg := range []float64{math.NaN(), 0, 1, 1e9, 90} { // no counts came
-		if s.Do(&c, &now, Act{Kind: RotationTo, Deg: deg}) == "" {
+		if s.Do(&c, &now, Act{Kind: RotationTo, Deg: deg}).Code == "" {
 			t.Errorf("%v degrees were taken", deg)
 		}
 	}
@@ -264,7 +264,7 @@ func TestAShortRotationTellsNoMoreThanACount(t *testing.T) {
 		now := Now{}
 		s.Do(&c, &now, Act{Kind: RotationFrom})
 		now.Axes[0].Counts = counts
-		if wrong := s.Do(&c, &now, Act{Kind: RotationTo, Deg: 100.2 * math.Abs(c.stepDeg(0))}); wrong != "" {
+		if wrong := s.Do(&c, &now, Act{Kind: RotationTo, Deg: 100.2 * math.Abs(c.stepDeg(0))}); wrong.Code != "" {
 			t.Fatal(wrong)
 		}
 		turn := s.countLines(&c, &now, 0)[1]

@@ -1,10 +1,10 @@
 package commission
 
 import (
-	"fmt"
 	"math"
 	"time"
 
+	"beamhelm/app/message"
 	"beamhelm/drive/enclosure"
 )
 
@@ -21,8 +21,8 @@ const (
 // Line is one thing of a step: what is wanted and what was seen.
 type Line struct {
 	State LineState
-	What  string
-	Words string
+	What  message.Message
+	Words message.Message
 }
 
 // axisNames are those of the axes, by index; ways are how their rising and falling angles are called.
@@ -37,20 +37,20 @@ func WayName(i int, up bool) string {
 	return names[i][0]
 }
 
-// Left is what is still wanted before a step is done; empty where nothing is.
-func (s *State) Left(c *Config, now *Now, step Step) string {
+// Left is what is still wanted before a step is done; nothing where nothing is.
+func (s *State) Left(c *Config, now *Now, step Step) message.Message {
 	if step != Cautions && !s.MayMove() && step != Link && step != Report {
-		return "the cautions come first"
+		return message.Of("commission.cautions")
 	}
 	for _, l := range s.Lines(c, now, step) {
 		if l.State == ToDo {
-			return l.What + ": not yet seen"
+			return message.Of("commission.not-yet", l.What)
 		}
 		if l.State == Wrong {
-			return l.What + ": " + l.Words
+			return message.Of("commission.line", l.What, l.Words)
 		}
 	}
-	return ""
+	return message.Message{}
 }
 
 // Lines are what a step wants and what was seen of it.
@@ -65,8 +65,8 @@ func (s *State) Lines(c *Config, now *Now, step Step) []Line {
 	case Report:
 		return s.reportLines()
 	case FirstPeak:
-		return []Line{seenOr(now.Peak.After(s.Begun), "A good peak on the Sun or a source", now.PeakWords,
-			"point at it, track it, then peak")}
+		return []Line{seenOr(now.Peak.After(s.Begun), message.Of("commission.good-peak"), now.PeakFound,
+			"commission.good-peak.do")}
 	}
 	var lines []Line
 	for i := range now.Axes {
@@ -89,30 +89,30 @@ func (s *State) axisLines(c *Config, now *Now, step Step, i int) []Line {
 		return s.speedLines(c, i)
 	case Reference:
 		a := &now.Axes[i]
-		return []Line{seenOr(a.Trusted, axisName(i)+" referenced", fmt.Sprintf("at %.2f°, %s", a.IsDeg, a.Origin),
-			"beam or shadow on the Sun, or a surveyed mark")}
+		return []Line{seenOr(a.Trusted, message.Of("commission.referenced", axisName(i)),
+			message.Of("commission.referenced.seen", a.IsDeg, a.Origin), "commission.referenced.do")}
 	}
 	return s.limitLines(c, i)
 }
 
-func seenOr(ok bool, what, seen, wanted string) Line {
+func seenOr(ok bool, what, seen message.Message, wanted message.Code) Line {
 	if ok {
 		return Line{Seen, what, seen}
 	}
-	return Line{ToDo, what, wanted}
+	return Line{ToDo, what, message.Of(wanted)}
 }
 
-func at(t time.Time) string { return "seen at " + t.Format("15:04:05") }
+func at(t time.Time) message.Message { return message.Of("commission.seen-at", t) }
 
 func (s *State) cautionLines(c *Config) (lines []Line) {
 	for i, caution := range cautions {
-		l := Line{ToDo, caution.What, caution.Words}
+		l := Line{ToDo, message.Text(caution.What), message.Text(caution.Words)}
 		if i < len(s.Agreed) && !s.Agreed[i].IsZero() {
 			l.State = Seen
 		}
 		lines = append(lines, l)
 	}
-	return append(lines, Line{Told, "Distance", exposureWords(&c.Settings)})
+	return append(lines, Line{Told, message.Of("commission.distance"), message.Text(exposureWords(&c.Settings))})
 }
 
 // steadyLink is how long the line must be good without a loss, and lossy how many losses a minute are too many.
@@ -125,20 +125,25 @@ func (s *State) linkLines(c *Config, now *Now) []Line {
 	d := now.Identity
 	known := now.Good && d.MapVersion != 0
 	lost := float64(now.Errors - min(s.errors, now.Errors))
-	words := fmt.Sprintf("%.1f exchanges a second, %.0f lost in %.0f s", now.PerSecond, lost, s.goodFor.Seconds())
 	lines := []Line{
-		seenOr(now.Good, "Replies", "they come", "check port, speed, parity and wiring"),
-		seenOr(known, "Identity", fmt.Sprintf("register map %d, firmware %d.%d, start number %d", d.MapVersion,
-			d.Firmware>>8, d.Firmware&255, d.StartCounter), "not read yet"),
-		{Told, "Fitted there", FittedWords(d.Fitted)},
-		seenOr(s.goodFor >= steadyLink, "Half a minute without a break", words, words),
+		seenOr(now.Good, message.Of("commission.replies"), message.Of("commission.replies.seen"),
+			"commission.replies.do"),
+		seenOr(known, message.Of("commission.identity"), message.Of("commission.identity.seen", d.MapVersion,
+			d.Firmware>>8, d.Firmware&255, d.StartCounter), "commission.identity.do"),
+		{Told, message.Of("commission.fitted"), message.Of("commission.fitted.there", FittedWords(d.Fitted))},
+		{ToDo, message.Of("commission.steady-link"),
+			message.Of("commission.exchanges", now.PerSecond, lost, s.goodFor.Seconds())},
+	}
+	if s.goodFor >= steadyLink {
+		lines[3].State = Seen
 	}
 	if s.goodFor >= steadyLink && lost > lossy*s.goodFor.Minutes() {
 		lines[3].State = Wrong
 	}
 	for i := range now.Axes {
 		if c.axis(i).Fitted && known && !d.Fitted.Axis(i) {
-			lines = append(lines, Line{Wrong, axisName(i), "fitted by the settings, not by the enclosure"})
+			lines = append(lines, Line{Wrong, message.Of("commission.axis", axisName(i)),
+				message.Of("commission.unfitted")})
 		}
 	}
 	return lines
@@ -171,20 +176,21 @@ func FittedWords(f enclosure.Fitted) (words string) {
 
 func (s *State) stoppingLines(now *Now) []Line {
 	lines := []Line{
-		seenOr(!s.StopOpened.IsZero(), "Stop circuit opened at the dish", at(s.StopOpened),
-			"press the stop at the dish"),
-		seenOr(!s.StopCut.IsZero(), "Drive power went off with it", at(s.StopCut),
-			"switch drive power on first, then press the stop"),
-		seenOr(!s.StopClosed.IsZero() && s.StopClosed.After(s.StopOpened), "Closed again", at(s.StopClosed),
-			"release the stop"),
+		seenOr(!s.StopOpened.IsZero(), message.Of("commission.stop-opened"), at(s.StopOpened),
+			"commission.stop-opened.do"),
+		seenOr(!s.StopCut.IsZero(), message.Of("commission.stop-cut"), at(s.StopCut),
+			"commission.stop-cut.do"),
+		seenOr(!s.StopClosed.IsZero() && s.StopClosed.After(s.StopOpened), message.Of("commission.stop-closed"),
+			at(s.StopClosed), "commission.stop-closed.do"),
 	}
 	if now.Identity.Fitted.Has(enclosure.FittedHandPanel) {
 		lines = append(lines,
-			seenOr(!s.HandTaken.IsZero(), "Hand panel took control", at(s.HandTaken), "take control at the hand panel"),
-			seenOr(!s.HandGiven.IsZero() && s.HandGiven.After(s.HandTaken), "and gave it back", at(s.HandGiven),
-				"give it back"))
+			seenOr(!s.HandTaken.IsZero(), message.Of("commission.hand-taken"), at(s.HandTaken),
+				"commission.hand-taken.do"),
+			seenOr(!s.HandGiven.IsZero() && s.HandGiven.After(s.HandTaken), message.Of("commission.hand-given"),
+				at(s.HandGiven), "commission.hand-given.do"))
 	} else {
-		lines = append(lines, Line{Told, "Hand panel", "none is fitted"})
+		lines = append(lines, Line{Told, message.Of("commission.hand-panel"), message.Of("commission.hand-panel.none")})
 	}
 	return lines
 }
@@ -192,35 +198,32 @@ func (s *State) stoppingLines(now *Now) []Line {
 func (s *State) motorLines(c *Config, i int) []Line {
 	f := s.Figures(c, i)
 	x := c.axis(i)
-	lines := []Line{seenOr(f.CountsFollow != 0, axisName(i)+" counts", "they come with the drive",
-		"push it one way for a few seconds, at little drive")}
-	way := Line{ToDo, axisName(i) + " as seen at the dish", "say whether it went the way you pressed"}
+	lines := []Line{seenOr(f.CountsFollow != 0, message.Of("commission.counts", axisName(i)),
+		message.Of("commission.counts.seen"), "commission.counts.do")}
+	way := Line{ToDo, message.Of("commission.way", axisName(i)), message.Of("commission.way.do")}
 	switch s.way(c, i) {
 	case AsAsked:
-		way.State, way.Words = Seen, "it went as pressed"
+		way.State, way.Words = Seen, message.Of("commission.way.seen")
 	case OtherWay:
-		way.State, way.Words = Wrong,
-			"it goes the other way: the drive's direction in the settings is to be turned round"
+		way.State, way.Words = Wrong, message.Of("commission.way.wrong")
 	}
 	lines = append(lines, way)
 	if f.CountsFollow != 0 && f.CountsFollow != x.Direction*x.DriveDirection {
-		words := "they run against the drive: the encoder's direction in the settings is to be turned round"
+		encoder := Line{Wrong, message.Of("commission.encoder", axisName(i)), message.Of("commission.encoder.wrong")}
 		if s.way(c, i) == OtherWay {
-			words = "they are right once the drive is turned round"
-			lines = append(lines, Line{Told, axisName(i) + " encoder", words})
-		} else {
-			lines = append(lines, Line{Wrong, axisName(i) + " encoder", words})
+			encoder.State, encoder.Words = Told, message.Of("commission.encoder.then")
 		}
+		lines = append(lines, encoder)
 	}
 	if p, ok := s.newest(i); ok {
-		words := fmt.Sprintf("%+.0f %% of full drive: %+d counts in %.1f s", 100*p.Drive, p.Counts, p.Seconds)
+		words := message.Of("commission.push.of", 100*p.Drive, p.Counts, p.Seconds)
 		if p.Steady {
-			words += fmt.Sprintf(", steadily %.1f a second", math.Abs(p.PerS))
+			words = message.Of("commission.push.steady", words, math.Abs(p.PerS))
 		}
 		if p.CurrentA > 0 {
-			words += fmt.Sprintf(", %.1f A", p.CurrentA)
+			words = message.Of("commission.push.current", words, p.CurrentA)
 		}
-		lines = append(lines, Line{Told, "Last push", words})
+		lines = append(lines, Line{Told, message.Of("commission.push"), words})
 	}
 	return lines
 }
@@ -238,14 +241,14 @@ func (s *State) newest(i int) (p Push, ok bool) {
 func (s *State) endLines(i int) (lines []Line) {
 	for side, name := range [2]string{WayName(i, false), WayName(i, true)} {
 		e := s.Ends[i][side]
-		what := axisName(i) + ", the end " + name
+		what := message.Of("commission.end", axisName(i), name)
 		switch {
 		case e.open:
-			lines = append(lines, Line{ToDo, what, "it is open: let it go"})
+			lines = append(lines, Line{ToDo, what, message.Of("commission.end.open")})
 		case !e.Closed.IsZero():
-			lines = append(lines, Line{Seen, what, "pressed and let go, " + at(e.Opened)})
+			lines = append(lines, Line{Seen, what, message.Of("commission.end.seen", e.Opened)})
 		default:
-			lines = append(lines, Line{ToDo, what, "press it by hand at the dish, with drive power off"})
+			lines = append(lines, Line{ToDo, what, message.Of("commission.end.do")})
 		}
 	}
 	return lines
@@ -254,26 +257,23 @@ func (s *State) endLines(i int) (lines []Line) {
 func (s *State) countLines(c *Config, now *Now, i int) []Line {
 	f := s.Figures(c, i)
 	x := c.axis(i)
-	words := fmt.Sprintf("%.4f counts a degree by pulses and gear", 1/math.Abs(c.stepDeg(i)))
-	rotation := Line{ToDo, axisName(i) + ", a known rotation",
-		"mark where it starts, push the axis through it, enter how far it went"}
+	words := message.Of("commission.by-gear", 1/math.Abs(c.stepDeg(i)))
+	rotation := Line{ToDo, message.Of("commission.rotation", axisName(i)), message.Of("commission.rotation.do")}
 	switch t := s.Rotations[i]; {
 	case f.Turned:
 		off, within := s.rotationError(c, i)
 		rotation = Line{Seen, rotation.What,
-			fmt.Sprintf("%d counts for %.1f°: %.4f a degree, %+.2f %% off the settings, ±%.2f %%",
-				t.By, t.Deg, 1/math.Abs(f.DegPerCount), 100*off, 100*within)}
+			message.Of("commission.rotation.seen", t.By, t.Deg, 1/math.Abs(f.DegPerCount), 100*off, 100*within)}
 		if math.Abs(off) > 0.01+within || f.DegPerCount*c.stepDeg(i) < 0 {
 			rotation.State = Wrong
 		}
 	case t.HasFrom:
-		rotation.Words = fmt.Sprintf("%+d counts since the start", now.Axes[i].Counts-t.From)
+		rotation.Words = message.Of("commission.rotation.begun", now.Axes[i].Counts-t.From)
 	}
-	backlash := Line{Told, axisName(i) + " backlash",
-		"push it twice one way and twice the other, at the same drive, some seconds each"}
+	backlash := Line{Told, message.Of("commission.backlash", axisName(i)), message.Of("commission.backlash.do")}
 	if f.Reversals > 0 {
-		backlash.Words = fmt.Sprintf(
-			"%.2f° from %d reversals, spread %.2f°; %.2f° in the settings",
+		backlash.Words = message.Of(
+			"commission.backlash.seen",
 			f.Backlash,
 			f.Reversals,
 			f.Scatter,
@@ -281,40 +281,37 @@ func (s *State) countLines(c *Config, now *Now, i int) []Line {
 		)
 	}
 	if x.Encoder == "motor shaft" {
-		backlash.Words = "invisible to an encoder on the motor shaft: rock the dish by hand against the worm and " +
-			"read it off"
+		backlash.Words = message.Of("commission.backlash.by-hand")
 	}
 	if l := now.Axes[i].LearnedBacklashDeg; l > 0 {
-		backlash.Words += fmt.Sprintf("; learned while moving: %.2f°", l)
+		backlash.Words = message.Of("commission.backlash.learned", backlash.Words, l)
 	}
-	return []Line{{Told, axisName(i), words}, rotation, backlash}
+	return []Line{{Told, message.Of("commission.axis", axisName(i)), words}, rotation, backlash}
 }
 
 func (s *State) speedLines(c *Config, i int) []Line {
 	f := s.Figures(c, i)
 	x := c.axis(i)
-	top := Line{ToDo, axisName(i) + " top speed", "push at 25, 50 and 100 %, three seconds or more at full speed each"}
+	top := Line{ToDo, message.Of("commission.top", axisName(i)), message.Of("commission.top.do")}
 	if f.HasTop && f.Reached {
-		top = Line{Seen, top.What, fmt.Sprintf("%.3f°/s; %.3f°/s in the settings", f.Top, x.TopSpeedDegPerS)}
+		top = Line{Seen, top.What, message.Of("commission.top.seen", f.Top, x.TopSpeedDegPerS)}
 	} else if f.HasTop {
-		top.Words = fmt.Sprintf("%.3f°/s by pushes at less; push at 100 %%", f.Top)
+		top.Words = message.Of("commission.top.so-far", f.Top)
 	}
-	minimum := Line{ToDo, axisName(i) + " minimum drive",
-		"push at 10 % and less, five seconds each, until the counts stop"}
+	minimum := Line{ToDo, message.Of("commission.minimum", axisName(i)), message.Of("commission.minimum.do")}
 	if f.Min > 0 && f.Min <= 0.15 {
-		minimum = Line{Seen, minimum.What, fmt.Sprintf("flows at %.1f %%; the line of speeds meets rest at %.1f %%",
-			100*f.Min, 100*f.Dead)}
+		minimum = Line{Seen, minimum.What, message.Of("commission.minimum.seen", 100*f.Min, 100*f.Dead)}
 		if f.Uneven > 0 && f.Uneven < f.Min {
-			minimum.Words += fmt.Sprintf("; not at %.1f %%", 100*f.Uneven)
+			minimum.Words = message.Of("commission.minimum.uneven", minimum.Words, 100*f.Uneven)
 		}
 	}
-	ramp := Line{Told, axisName(i) + " acceleration", "not yet measured"}
+	ramp := Line{Told, message.Of("commission.acceleration", axisName(i)), message.Of("commission.unmeasured")}
 	if f.Acceleration > 0 {
-		ramp.Words = fmt.Sprintf("%.2f°/s²; %.2f°/s² in the settings", f.Acceleration, x.AccelerationDegPerS2)
+		ramp.Words = message.Of("commission.acceleration.seen", f.Acceleration, x.AccelerationDegPerS2)
 	}
-	rest := Line{Told, axisName(i) + " stopping distance", "not yet measured"}
+	rest := Line{Told, message.Of("commission.stopping", axisName(i)), message.Of("commission.unmeasured")}
 	if f.HasTop {
-		rest.Words = fmt.Sprintf("%.2f° from %.2f°/s; the settings allow for %.2f° from top speed", f.RanOn,
+		rest.Words = message.Of("commission.stopping.seen", f.RanOn,
 			f.FromDegPerS, x.StoppingDeg())
 		if f.RanOn > x.StoppingDeg() {
 			rest.State = Wrong
@@ -328,13 +325,16 @@ func (s *State) limitLines(c *Config, i int) (lines []Line) {
 	soft := [2]float64{x.LowerSoftDeg, x.UpperSoftDeg}
 	ends := [2]float64{x.LowerEndDeg, x.UpperEndDeg}
 	for side := range 2 {
-		what := fmt.Sprintf("%s, the soft limit at %.1f°", axisName(i), soft[side])
-		lines = append(lines, seenOr(!s.Soft[i][side].IsZero(), what, "it held, "+at(s.Soft[i][side]),
-			"push "+WayName(i, side == 1)+" until it stops, then one second more"))
-		e := Line{Told, axisName(i) + ", the end " + WayName(i, side == 1),
-			fmt.Sprintf("%.1f° in the settings; not approached", ends[side])}
+		what := message.Of("commission.soft", axisName(i), soft[side])
+		held := Line{ToDo, what, message.Of("commission.soft.do", WayName(i, side == 1))}
+		if seen := s.Soft[i][side]; !seen.IsZero() {
+			held.State, held.Words = Seen, message.Of("commission.soft.seen", seen)
+		}
+		lines = append(lines, held)
+		e := Line{Told, message.Of("commission.end", axisName(i), WayName(i, side == 1)),
+			message.Of("commission.end.not-approached", ends[side])}
 		if is, ok := s.EndDeg(c, i, side); ok {
-			e.Words = fmt.Sprintf("opened at %.1f°; %.1f° by the settings", is, ends[side])
+			e.Words = message.Of("commission.end.opened", is, ends[side])
 			if math.Abs(is-ends[side]) > 2 {
 				e.State = Wrong
 			}
@@ -346,12 +346,12 @@ func (s *State) limitLines(c *Config, i int) (lines []Line) {
 
 func (s *State) reportLines() (lines []Line) {
 	for i, m := range s.Marks[:Report] {
-		l := Line{What: fmt.Sprintf("%d %s", i, Step(i)), Words: "open"}
+		l := Line{What: message.Of("commission.step", i, Step(i)), Words: message.Of("commission.step.open")}
 		switch m.Verdict {
 		case Done:
-			l.State, l.Words = Seen, "done "+m.At.Format("2 Jan 15:04")
+			l.State, l.Words = Seen, message.Of("commission.step.done", m.At)
 		case Refused:
-			l.State, l.Words = Told, "skipped: "+m.Why
+			l.State, l.Words = Told, message.Of("commission.step.skipped", m.Why)
 		}
 		lines = append(lines, l)
 	}

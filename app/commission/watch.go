@@ -3,6 +3,7 @@ package commission
 import (
 	"time"
 
+	"beamhelm/app/message"
 	"beamhelm/app/settings"
 	"beamhelm/drive/enclosure"
 )
@@ -37,9 +38,9 @@ type Now struct {
 	StopOpen    bool
 	Hand        bool
 	Axes        [2]Axis
-	// Peak is when the newest good peak was taken, zero for none; PeakWords what it gave.
+	// Peak is when the newest good peak was taken, zero for none; PeakFound what it gave.
 	Peak      time.Time
-	PeakWords string
+	PeakFound message.Message
 }
 
 // Axis is what is known of an axis.

@@ -40,7 +40,7 @@ func (s *State) takeCommissioning(kept commission.State) { s.Commissioning.State
 
 func (o Commission) obey(t *work) {
 	s, a := &t.s.Commissioning, o.Act
-	if wrong := s.State.Do(t.commissionConfig(), t.commissionNow(), a); wrong != "" {
+	if wrong := s.State.Do(t.commissionConfig(), t.commissionNow(), a); wrong.Code != "" {
 		t.say(Warning, "commission.wrong", a.Step, wrong)
 		return
 	}
@@ -135,7 +135,7 @@ func (t *work) commissionNow() *commission.Now {
 	}
 	if p := s.Measuring.Peak.Last; p != nil && p.Why.Code == "" {
 		n.Peak = p.At
-		n.PeakWords = message.Of("commission.peak", p.Target, p.Found.Cross, p.Found.El).String()
+		n.PeakFound = message.Of("commission.peak", p.Target, p.Found.Cross, p.Found.El)
 	}
 	return n
 }

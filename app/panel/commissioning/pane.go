@@ -180,12 +180,12 @@ func (p *Pane) showLines(c *desk.Commissioning, lines []commission.Line) {
 		mark, tone := [...]string{"to do", "seen", "wrong", ""}[l.State],
 			[...]view.Tone{view.Wanted, view.Measured, view.Attention, view.Faint}[l.State]
 		head := []widget.Part{widget.Fixed(widget.NewText(mark).Small().Tone(tone).Reserve("wrong")),
-			widget.Sharing(widget.NewText(l.What).Small().Bold().Elastic())}
+			widget.Sharing(widget.NewText(l.What.String()).Small().Bold().Elastic())}
 		if p.step == commission.Cautions && i < len(commission.CautionList()) {
 			head = append(head, widget.Fixed(p.confirmOf(i, l.State != commission.Seen)))
 		}
 		words := widget.Row(6, widget.Fixed(widget.NewText("").Small().Reserve("wrong")),
-			widget.Sharing(widget.Paragraph(view.Minus(l.Words), letters-8, view.Faint)))
+			widget.Sharing(widget.Paragraph(view.Minus(l.Words.String()), letters-8, view.Faint)))
 		parts = append(parts, widget.Fixed(widget.Column(0, widget.Fixed(widget.Row(6, head...)), widget.Fixed(words))))
 	}
 	p.lines.Objects = []fyne.CanvasObject{widget.Row(10, widget.Sharing(widget.Column(6, parts...)), widget.Space(1))}
@@ -243,8 +243,8 @@ func (p *Pane) finish() {
 		return
 	}
 	if c.State.Marks[p.step].Verdict == commission.Open {
-		if left := c.State.Left(c.Config, c.Now, p.step); left != "" {
-			p.told.Set("▲ "+left, view.Attention)
+		if left := c.State.Left(c.Config, c.Now, p.step); left.Code != "" {
+			p.told.Set("▲ "+left.String(), view.Attention)
 			return
 		}
 		p.act(commission.Act{Kind: commission.Finish, Step: p.step})
