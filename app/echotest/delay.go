@@ -2,6 +2,7 @@ package echotest
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/dsp/fourier"
 )
@@ -11,11 +12,13 @@ const (
 	asideS = 0.2
 	// delayStepS is the least step in which it is looked for; a delay is known to several of them.
 	delayStepS = 0.0005
+	// arrivalS is the standard error of the time expected: the sound's delay is known no better.
+	arrivalS = 0.02
 )
 
-// delayOf is how much later than expected the echo's power comes, seconds: the place at
-// which a box as long as the tone holds most of the power near the echo's frequency, all
-// cycles together. NaN where no cycle leaves room for it.
+// delayOf is how much later than expected the echo's power comes, seconds: the mean over the places of a box as long
+// as the tone, each by the likelihood of the power near the echo's frequency, inside and outside, all cycles
+// together, and by how far the expected time is trusted. NaN where no cycle leaves room for it.
 func delayOf(r Recording, p Plan, f frame, x fit) float64 {
 	margin := int(asideS * r.RateHz)
 	n := smoothLength((f.samples+2*margin)/2) * 2
@@ -37,8 +40,8 @@ func delayOf(r Recording, p Plan, f frame, x fit) float64 {
 	if used == 0 {
 		return math.NaN()
 	}
-	step := float64(n) / float64(len(b.power)) // samples
-	return (float64(b.fullest(int(float64(f.samples)/step)))*step - float64(margin)) / r.RateHz
+	stepS := float64(n) / float64(len(b.power)) / r.RateHz
+	return b.begin(int(f.toneS/stepS), stepS, float64(margin)/r.RateHz, float64(used))
 }
 
 // band adds up the power by time of windows, within a band of their spectrum.
@@ -80,18 +83,36 @@ func (b *band) add(window []float64, frequency float64) {
 	}
 }
 
-// fullest is where a box of so many steps holds most of the power.
-func (b *band) fullest(box int) int {
-	sum := 0.0
-	for _, v := range b.power[:box] {
-		sum += v
-	}
-	maximum, at := sum, 0
-	for i := 1; i+box <= len(b.power); i++ {
-		sum += b.power[i+box-1] - b.power[i-1]
-		if sum > maximum {
-			maximum, at = sum, i
+// begin is when a box of so many steps begins, from expectedS. Inside it and outside it the power is exponential about
+// a mean of its own, in as many independent values as the band's width and the cycles make.
+func (b *band) begin(box int, stepS, expectedS, cycles float64) float64 {
+	independent := cycles * float64(2*b.aside+1) / float64(len(b.power)) // for each step
+	all, inside := 0.0, 0.0
+	for i, v := range b.power {
+		all += v
+		if i < box {
+			inside += v
 		}
 	}
-	return at
+	outside := len(b.power) - box
+	likely := make([]float64, outside+1)
+	for i := range likely {
+		if i > 0 {
+			inside += b.power[i+box-1] - b.power[i-1]
+		}
+		in, out := inside/float64(box), (all-inside)/float64(outside)
+		if in < out { // no echo there
+			in, out = all/float64(len(b.power)), all/float64(len(b.power))
+		}
+		off := (float64(i)*stepS - expectedS) / arrivalS
+		likely[i] = -independent*(float64(box)*math.Log(in)+float64(outside)*math.Log(out)) - off*off/2
+	}
+	maximum := slices.Max(likely)
+	sum, weight := 0.0, 0.0
+	for i, l := range likely {
+		w := math.Exp(l - maximum)
+		weight += w
+		sum += w * (float64(i)*stepS - expectedS)
+	}
+	return sum / weight
 }

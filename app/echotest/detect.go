@@ -13,18 +13,20 @@ type Result struct {
 	Cycles int
 	// NoiseProbability is how likely noise alone would look like this.
 	NoiseProbability float64
-	// CN0DBHz is the echo's whole power over the noise in 1 Hz, its standard error beside it.
+	// CN0DBHz is the echo's whole power over the noise in 1 Hz, its standard error beside it. It is right on average
+	// in decibels, over all fades.
 	CN0DBHz, CN0ErrorDB float64
 	// OffsetHz is how far the echo lies from the frequency expected, positive when higher.
 	OffsetHz, OffsetErrorHz float64
 	// SpreadHz is the Doppler spread, limb to limb.
 	SpreadHz float64
-	// DelayErrorMS is how much later the echo comes than expected.
+	// DelayErrorMS is how much later the echo comes than expected, as far as the recording tells: the time expected is
+	// trusted to 20 ms, and an echo that tells little of it is on time.
 	DelayErrorMS float64
 }
 
 // falseAlarms is how often a recording of noise may pass for an echo.
-const falseAlarms = 2.5e-3
+const falseAlarms = 1.5e-3
 
 // The drifts of the station's own frequency that are tried lie so far apart, in noise widths of the echo at the
 // first and the last cycle; there are no more than so many either way.
@@ -64,7 +66,15 @@ type detected struct {
 
 func lookFor(r Recording, p Plan) detected {
 	f := frameOf(p, r.RateHz)
-	list := spectra(r, p, f)
+	d := lookIn(spectra(r, p, f), f, p)
+	if d.Detected {
+		d.DelayErrorMS = delayOf(r, p, f, d.fit) * 1000
+	}
+	return d
+}
+
+// lookIn looks for the echoes in the spectra of their cycles, all but their delay.
+func lookIn(list []spectrum, f frame, p Plan) detected {
 	none := Result{
 		Cycles: len(list), NoiseProbability: 1, CN0DBHz: math.NaN(), CN0ErrorDB: math.NaN(),
 		OffsetHz: math.NaN(), OffsetErrorHz: math.NaN(), SpreadHz: math.NaN(), DelayErrorMS: math.NaN(),
@@ -93,10 +103,8 @@ func lookFor(r Recording, p Plan) detected {
 	}
 	found := none
 	found.Detected = true
-	found.CN0DBHz = 10 * math.Log10(fit.strength/f.toneS)
 	found.OffsetHz, found.SpreadHz = fit.offsetHz, fit.spreadHz
-	found.CN0ErrorDB, found.OffsetErrorHz = errorsOf(fit, f, shape, len(list))
-	found.DelayErrorMS = delayOf(r, p, f, fit) * 1000
+	found.CN0DBHz, found.CN0ErrorDB, found.OffsetErrorHz = fit.inDecibels(f, shape, len(list))
 	return detected{Result: found, f: f, list: list, best: best, fit: fit, profile: shape}
 }
 

@@ -14,7 +14,7 @@ const (
 	maxStretch    = 2.83
 	stretchSteps  = 6
 	stretchOctave = 0.25
-	stretchSigma  = 0.6
+	stretchSigma  = 0.35
 )
 
 // fitOf looks around the place found for the offset, spread and strength of greatest likelihood. gain is how much of
@@ -39,30 +39,61 @@ func fitOf(stack, gain []float64, f frame, p Plan, shape *profile, bin, cycles i
 		return unlikely(window, weights, strength, float64(cycles)/float64(f.padded/f.samples)) + prior*prior/2,
 			strength
 	}
-	costs := map[[2]int]float64{}
-	minimum, strength, at := math.Inf(1), 0.0, [2]int{}
-	for stretch := -stretchSteps; stretch <= stretchSteps; stretch++ {
-		kernel := shape.fine(spread*math.Exp2(float64(stretch)*stretchOctave), f.toneS, f.binHz)
-		for offset := -aside; offset <= aside; offset++ {
-			c, a := cost(kernel, offset, stretch)
-			costs[[2]int{offset, stretch}] = c
-			if c < minimum {
-				minimum, strength, at = c, a, [2]int{offset, stretch}
+	ridge := make([]crest, 2*stretchSteps+1)
+	for i := range ridge {
+		kernel := shape.fine(spread*math.Exp2(float64(i-stretchSteps)*stretchOctave), f.toneS, f.binHz)
+		costs := make([]float64, 2*aside+1)
+		ridge[i].cost = math.Inf(1)
+		at := 0
+		for k := range costs {
+			c, strength := cost(kernel, k-aside, i-stretchSteps)
+			costs[k] = c
+			if c < ridge[i].cost {
+				ridge[i].cost, ridge[i].logStrength, at = c, math.Log(strength), k
 			}
 		}
-	}
-	near := func(offset, stretch int) float64 {
-		if c, has := costs[[2]int{offset, stretch}]; has {
-			return c
+		if at > 0 && at < 2*aside {
+			ridge[i].offset = vertex(costs[at-1], costs[at], costs[at+1])
 		}
-		return math.Inf(1)
+		ridge[i].offset += float64(at - aside)
 	}
-	o, s := at[0], at[1]
+	mean, stretch := meanOf(ridge)
 	return fit{
-		offsetHz: float64(bin-f.reach)*f.binHz + (float64(o)+vertex(near(o-1, s), minimum, near(o+1, s)))*step,
-		spreadHz: spread * math.Exp2((float64(s)+vertex(near(o, s-1), minimum, near(o, s+1)))*stretchOctave),
-		strength: strength * float64(f.samples) / float64(f.padded),
+		offsetHz: float64(bin-f.reach)*f.binHz + mean.offset*step,
+		spreadHz: spread * math.Exp2((stretch-stretchSteps)*stretchOctave),
+		strength: math.Exp(mean.logStrength) * float64(f.samples) / float64(f.padded),
 	}
+}
+
+// crest is the most likely echo of one spread.
+type crest struct{ cost, offset, logStrength float64 }
+
+// meanOf is the mean over spreads, each by its likelihood: what is least off on average where the recording says
+// little about the spread. stretch is that spread's place among them.
+func meanOf(ridge []crest) (mean crest, stretch float64) {
+	const fine = 8
+	minimum := math.Inf(1)
+	between := make([]crest, (len(ridge)-1)*fine+1)
+	for i := range between {
+		middle := max(1, min(len(ridge)-2, (i+fine/2)/fine))
+		a, b, c := ridge[middle-1], ridge[middle], ridge[middle+1]
+		x := float64(i)/fine - float64(middle)
+		through := func(a, b, c float64) float64 { return b + x*(c-a)/2 + x*x*(a-2*b+c)/2 }
+		between[i] = crest{through(a.cost, b.cost, c.cost), through(a.offset, b.offset, c.offset),
+			through(a.logStrength, b.logStrength, c.logStrength)}
+		minimum = min(minimum, between[i].cost)
+	}
+	sum := 0.0
+	for i, c := range between {
+		w := math.Exp(minimum - c.cost)
+		sum += w
+		mean.offset += w * c.offset
+		mean.logStrength += w * c.logStrength
+		stretch += w * float64(i) / fine
+	}
+	mean.offset /= sum
+	mean.logStrength /= sum
+	return mean, stretch / sum
 }
 
 // vertex is where the parabola through three costs a step apart is least, from the middle one.
@@ -135,12 +166,20 @@ func unlikely(stack, weights []float64, strength, cycles float64) float64 {
 // noise width. Its first term is the echo's own fading, which no power removes.
 func variance(c, width float64) float64 { return c*c/width + 2*c + width }
 
-// errorsOf are the standard errors of strength and offset; the offset's is by the noise width over the root of what
-// was gathered. Both from the statistics of exponentials.
-func errorsOf(x fit, f frame, shape *profile, cycles int) (strengthDB, offsetHz float64) {
+// inDecibels is the strength of a fit as C/N0, dB-Hz, and the standard errors of strength and offset; the offset's is
+// by the noise width over the root of what was gathered. Both from the statistics of exponentials.
+func (x fit) inDecibels(f frame, shape *profile, cycles int) (cn0DBHz, errorDB, offsetErrorHz float64) {
 	width := noiseWidth(shape.kernel(x.spreadHz, f.toneS, f.binHz)) * f.binHz
 	c := x.strength / f.toneS
 	all := float64(cycles) * f.toneS
 	share := math.Sqrt(variance(c, width)/all) / c
-	return 10 / math.Ln10 * share, max(0.05/f.toneS, 0.45*width*share)
+	errorDB = 10 / math.Ln10 * share
+	return 10*math.Log10(c) + logarithmLow(errorDB), errorDB, max(0.05/f.toneS, 0.45*width*share)
+}
+
+// logarithmLow is by how many decibels those of a figure with a standard error in decibels lie, on average, under
+// the decibels of its mean: half the relative variance, by the second derivative of the logarithm.
+func logarithmLow(errorDB float64) float64 {
+	share := errorDB * math.Ln10 / 10
+	return 10 / math.Ln10 * share * share / 2
 }

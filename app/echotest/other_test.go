@@ -45,3 +45,20 @@ func TestAnotherStationAloneIsNoEcho(t *testing.T) {
 		}
 	}
 }
+
+// Another station's echoes don't hide the own one, though they are there in the quiet time too.
+func TestAnotherStationHidesNoEcho(t *testing.T) {
+	c := trials.Recipe{MHz: 1296, SpreadHz: 30, Cycles: 5, RateHz: 8000, OtherDBHz: 14}
+	c.CN0DBHz = trials.Band{MHz: c.MHz, SpreadHz: c.SpreadHz}.CN0DBHz(16, c.Cycles)
+	r := rand.New(rand.NewPCG(12, 0))
+	found, tries := 0, 4
+	for range tries {
+		if result, _ := detect(t, r, c); result.Detected {
+			found++
+		}
+	}
+	t.Logf("found %d of %d", found, tries)
+	if found < tries-1 { // one may be hidden
+		t.Errorf("found %d of %d", found, tries)
+	}
+}

@@ -12,32 +12,46 @@ const (
 	otherChance  = 0.01 // that noise passes for another station's echo
 	minLeft      = 0.02 // of what tells of it, beyond what the own echo explains: less cannot be told apart
 	otherShare   = 0.1  // of the own strength: less is not worth the risk of taking the own echo's edges for it
-	// farBeyond is how many times what is expected is no echo: an exponential goes so far once in 1100 values.
-	farBeyond = 7.0
+	// farBeyond is how many times what is expected is no echo: an exponential goes so far once in 22,000 values.
+	farBeyond = 10.0
 	// enoughCycles is from how many on the middle value is a good mean.
 	enoughCycles = 5
 )
 
-// another is the echo of another station: strength in bins, and where its middle lies.
+// another is the echo of another station: its strength in bins, in the echo's window and in the quiet time, and where
+// its middle lies.
 type another struct {
-	strength float64
-	bin      int // of audio
-	kernel   []float64
+	strength, quiet float64
+	bin             int // of audio
+	kernel          []float64
 }
 
-// at is its power over the noise in a bin of audio.
-func (a *another) at(bin int) float64 {
+// share is that of its power in a bin of audio.
+func (a *another) share(bin int) float64 {
 	if k := bin - a.bin + len(a.kernel)/2; k >= 0 && k < len(a.kernel) {
-		return a.strength * a.kernel[k]
+		return a.kernel[k]
 	}
 	return 0
 }
+
+// at is its power over the noise in a bin of audio.
+func (a *another) at(bin int) float64 { return a.strength * a.share(bin) }
 
 // takeOff takes its power as noise: noise with it has the mean 1.
 func (a *another) takeOff(list []spectrum, f frame) {
 	for k := range list {
 		for bin := range list[k].power {
 			list[k].power[bin] /= 1 + a.at(list[k].audioBin(f, bin))
+		}
+	}
+}
+
+// takeOffQuiet does so in the quiet time, whose power it copies.
+func (a *another) takeOffQuiet(list []spectrum, f frame) {
+	for k := range list {
+		list[k].quiet = slices.Clone(list[k].quiet)
+		for bin := range list[k].quiet {
+			list[k].quiet[bin] /= 1 + a.quiet*a.share(list[k].audioBin(f, bin))
 		}
 	}
 }
@@ -84,6 +98,7 @@ func refined(list []spectrum, f frame, p Plan, shape *profile, best place) (own 
 		}
 		own = fitOf(stacked(rest, f, best.drift, f.reach, keptMean), gain, f, p, shape, best.bin, len(list))
 	}
+	other.takeOffQuiet(rest, f)
 	return own, rest, other.strength > 0
 }
 
@@ -109,12 +124,27 @@ func medianOver(values []float64) float64 {
 	if n == 0 {
 		return math.NaN()
 	}
-	noise := 0.0
-	for i := range n/2 + 1 {
-		noise += 1 / float64(n-i)
-	}
 	slices.Sort(values)
-	return values[n/2] / noise
+	return values[n/2] / noiseMedian(n)
+}
+
+// medianOverOne reports whether that is over 1, without ordering anything.
+func medianOverOne(values []float64) bool {
+	noise, over := noiseMedian(len(values)), 0
+	for _, v := range values {
+		if v > noise {
+			over++
+		}
+	}
+	return over >= len(values)-len(values)/2
+}
+
+// noiseMedian is the mean of the upper median of n exponentials of mean 1.
+func noiseMedian(n int) (mean float64) {
+	for i := range n/2 + 1 {
+		mean += 1 / float64(n-i)
+	}
+	return mean
 }
 
 // keptMean is the mean over what remains of exponentials of mean 1 when those far beyond are left out.
@@ -177,32 +207,64 @@ func (a *another) sums(list []spectrum, f frame, own []float64, shifts []int) (t
 	return t
 }
 
+// quietSums are those of the quiet time, in which there is no own echo. Its bins are not independent: each weighs so
+// much less.
+func (a *another) quietSums(list []spectrum, f frame, t *sums) (weight, excess []float64) {
+	weight, excess = make([]float64, len(t.weight)), make([]float64, len(t.weight))
+	for _, s := range list {
+		independent := s.quietS / f.toneS * float64(f.samples) / float64(f.padded)
+		for bin, v := range s.quiet {
+			if !(v <= farBeyond*(1+a.quiet*a.share(s.audioBin(f, bin)))) {
+				continue
+			}
+			at := s.audioBin(f, bin) - t.first
+			weight[at] += independent
+			excess[at] += independent * (v - 1)
+		}
+	}
+	return weight, excess
+}
+
 // find solves for the strengths of both echoes at every place of the other's, by least squares, and takes the most
-// certain place. Its strength is 0 where none is certain.
+// certain place; what is there in the quiet time tells of it too. Its strength is 0 where none is certain.
 func (a *another) find(list []spectrum, f frame, own []float64, shifts []int) {
 	t := a.sums(list, f, own, shifts)
-	a.strength = 0
+	quietWeight, quietExcess := a.quietSums(list, f, &t)
+	a.strength, a.quiet = 0, 0
 	if t.ownOwn == 0 {
 		return
 	}
 	places := float64(len(t.weight)) / noiseWidth(a.kernel)
-	maximum := math.Sqrt(2 * math.Log(max(2, places/otherChance))) // the tail of a normal deviate
+	certain := math.Sqrt(2 * math.Log(max(2, places/otherChance))) // the tail of a normal deviate
+	maximum := certain
 	half := len(a.kernel) / 2
 	for middle := half; middle+half < len(t.weight); middle++ {
-		var both, square, sum float64
+		var both, square, sum, quietSquare, quietSum float64
 		for k, w := range a.kernel {
 			i := middle - half + k
 			both += w * t.own[i]
 			square += w * w * t.weight[i]
 			sum += w * t.excess[i]
+			quietSquare += w * w * quietWeight[i]
+			quietSum += w * quietExcess[i]
 		}
 		left := square - both*both/t.ownOwn
 		if left <= minLeft*square {
 			continue
 		}
 		strength := (sum - both*t.ownExcess/t.ownOwn) / left
-		if sigmas := strength * math.Sqrt(left); sigmas > maximum && strength > otherShare*t.ownStrong {
-			maximum, a.strength, a.bin = sigmas, strength, t.first+middle
+		quietly := 0.0
+		if quietSum > 0 {
+			quietly = quietSum / math.Sqrt(quietSquare)
+		}
+		if strength <= 0 || strength <= otherShare*t.ownStrong && quietly < certain {
+			continue
+		}
+		if sigmas := math.Hypot(strength*math.Sqrt(left), quietly); sigmas > maximum {
+			maximum, a.strength, a.bin, a.quiet = sigmas, strength, t.first+middle, 0
+			if quietSum > 0 {
+				a.quiet = quietSum / quietSquare
+			}
 		}
 	}
 }

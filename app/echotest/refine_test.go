@@ -26,7 +26,7 @@ func TestMeansOfNoise(t *testing.T) {
 			keptSum += keptMean(left)
 			limitedSum += limitedMean(values)
 			medianSum += medianOver(values)
-			level, _ := logLevel(values)
+			level, _, _ := logLevel(values)
 			logSum += level
 		}
 		for name, sum := range map[string]float64{"limited": limitedSum, "median": medianSum, "kept": keptSum} {

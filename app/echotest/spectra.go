@@ -21,6 +21,8 @@ type spectrum struct {
 	// midHz is the audio frequency of the middle bin, atS the middle of the window.
 	midHz, atS float64
 	cycle      int // of the plan
+	// floorError is how well the noise is known, its standard error as a share: it raises or lowers all bins alike.
+	floorError float64
 	// quiet is the same of the time after the echo, in which there is none; nil where there is too little of it.
 	quiet  []float64
 	quietS float64 // how long that time is
@@ -36,6 +38,9 @@ type frame struct {
 	reach   int // bins kept on either side of the expected frequency
 }
 
+// narrowHz is the spread under which bins of half the width tell more of an echo.
+const narrowHz = 8
+
 // frameOf fits the windows of all cycles: as long as the shortest tone, and of a length
 // that the transform likes. A narrow echo gets bins of half the width.
 func frameOf(p Plan, rateHz float64) frame {
@@ -45,7 +50,7 @@ func frameOf(p Plan, rateHz float64) frame {
 	}
 	n := smoothLength(int(tone * rateHz))
 	f := frame{samples: n, padded: n, toneS: float64(n) / rateHz}
-	if p.SpreadHz < 2 {
+	if p.SpreadHz < narrowHz {
 		f.padded = 2 * n
 	}
 	f.binHz = rateHz / float64(f.padded)
@@ -92,12 +97,13 @@ func spectra(r Recording, p Plan, f frame) (list []spectrum) {
 			continue
 		}
 		s := spectrum{midHz: c.EchoMidHz, atS: c.EchoStartS + f.toneS/2, cycle: number}
-		if s.power = h.power(c, 0, f.samples); s.power == nil {
+		if s.power, s.floorError = h.power(c, 0, f.samples); s.power == nil {
 			continue
 		}
 		after := f.samples + int(quietAfterS*r.RateHz)
 		if quiet > 0 && first+after+quiet <= len(r.Samples) {
-			s.quiet, s.quietS = h.power(c, after, quiet), float64(quiet)/r.RateHz
+			s.quiet, _ = h.power(c, after, quiet)
+			s.quietS = float64(quiet) / r.RateHz
 		}
 		if find != nil {
 			s.tracks = find.in(h, c)
@@ -121,14 +127,14 @@ func (h *hearing) mix(to []complex128, c Cycle, begin, samples int) (used float6
 	return used
 }
 
-// power is that of a window over its own noise; nil where too little of it can be used.
-func (h *hearing) power(c Cycle, begin, samples int) []float64 {
+// power is that of a window over its own noise, with the standard error of that; nil where too little of it can be
+// used.
+func (h *hearing) power(c Cycle, begin, samples int) (power []float64, floorError float64) {
 	if h.mix(h.mixed, c, begin, samples) < 0.5 {
-		return nil
+		return nil, 0
 	}
 	h.fft.Coefficients(h.line, h.mixed)
-	power, _ := overFloor(h.line, h.f, h.p, c.EchoMidHz, h.r.RateHz)
-	return power
+	return overFloor(h.line, h.f, h.p, c.EchoMidHz, h.r.RateHz)
 }
 
 // Blocks of this length carry one level; those far above or below the usual are left out.
@@ -189,14 +195,15 @@ const (
 )
 
 // overFloor divides a window's power by its own noise floor: a straight line through the
-// logarithms of the medians of pieces on both sides of the echo.
-func overFloor(line []complex128, f frame, p Plan, midHz, rateHz float64) (power []float64, ok bool) {
+// logarithms of the levels of pieces on both sides of the echo. power is nil where there are too few of them.
+func overFloor(line []complex128, f frame, p Plan, midHz, rateHz float64) (power []float64, floorError float64) {
 	at := func(bin int) float64 {
 		c := line[(bin+len(line))%len(line)]
 		return real(c)*real(c) + imag(c)*imag(c)
 	}
 	near := p.SpreadHz/2 + floorGapHz
 	var offsets, levels, piece []float64
+	variance := 0.0
 	perPiece := int(pieceHz / f.binHz)
 	high := min(passHigh, rateHz*0.45)
 	for _, side := range [...]float64{-1, 1} {
@@ -210,13 +217,14 @@ func overFloor(line []complex128, f frame, p Plan, midHz, rateHz float64) (power
 			for i := range perPiece {
 				piece = append(piece, at(first+i))
 			}
-			if level, ok := logLevel(piece); ok {
+			if level, v, ok := logLevel(piece); ok {
 				offsets, levels = append(offsets, middle), append(levels, level)
+				variance += v
 			}
 		}
 	}
 	if len(offsets) < minFloorPieces {
-		return nil, false
+		return nil, 0
 	}
 	level, slope := straightLine(offsets, levels)
 	power = make([]float64, 2*f.reach+1)
@@ -224,14 +232,13 @@ func overFloor(line []complex128, f frame, p Plan, midHz, rateHz float64) (power
 		bin := i - f.reach
 		power[i] = at(bin) / math.Exp(level+slope*float64(bin)*f.binHz)
 	}
-	return power, true
+	return power, math.Sqrt(variance) / float64(len(offsets))
 }
 
 // logLevel is the natural logarithm of the noise's level from the lowest three quarters of a piece: nearly as deaf to
 // carriers as its median, with half the scatter. A wide echo lies so little over the noise that 1 % of the level is
-// 0.15 dB of the echo: so the logarithm's own bias, half the relative variance of its argument, is taken off. It
-// reorders its argument.
-func logLevel(v []float64) (level float64, ok bool) {
+// 0.15 dB of the echo: so the logarithm's own bias, half its variance, is taken off. It reorders its argument.
+func logLevel(v []float64) (level, variance float64, ok bool) {
 	m := len(v) - len(v)/4
 	slices.Sort(v)
 	var sum, noise, square float64
@@ -242,9 +249,10 @@ func logLevel(v []float64) (level float64, ok bool) {
 		square += w * w
 	}
 	if !(sum > 0) {
-		return 0, false
+		return 0, 0, false
 	}
-	return math.Log(sum/noise) + square/(noise*noise)/2, true
+	variance = square / (noise * noise)
+	return math.Log(sum/noise) + variance/2, variance, true
 }
 
 // straightLine fits y = level + slope*x by least squares, then again without the points
@@ -271,7 +279,9 @@ func straightLine(x, y []float64) (level, slope float64) {
 		level = (sy - slope*sx) / n
 		var off []float64
 		for i := range x {
-			off = append(off, math.Abs(y[i]-level-slope*x[i]))
+			// The logarithm of a level lies further below than above, its cube root as far on both sides (Wilson
+			// and Hilferty 1931): else those left out would raise the line.
+			off = append(off, math.Abs(3*math.Expm1((y[i]-level-slope*x[i])/3)))
 		}
 		limit := max(0.2, 3*median(slices.Clone(off)))
 		left := 0

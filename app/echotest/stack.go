@@ -154,26 +154,31 @@ func stackedAbout(list []spectrum, f frame, driftHzPerS, middle float64, reach i
 // passes.
 const maxOverMean = 5
 
+// ofLimited is what is left of the mean of noise. It is limited at maxOverMean itself, an echo at a multiple of its own
+// power. The scatter of the median lets more through, hence 0.8.
+var ofLimited = 1 - 0.8*math.Exp(-maxOverMean)
+
 // limitedMean is the mean over what exponentials of mean 1 give of it, of values that count up to a limit. It
 // reorders its argument.
 func limitedMean(values []float64) float64 {
 	sum, top := 0.0, 0.0
 	for _, v := range values {
 		sum += v
-		top = max(top, v)
+		if v > top {
+			top = v
+		}
 	}
-	// Noise is limited at maxOverMean itself, an echo at a multiple of its own power. The scatter of the median lets
-	// more through, hence 0.8.
-	limited := float64(len(values)) * (1 - 0.8*math.Exp(-maxOverMean))
-	if top <= maxOverMean {
-		return sum / limited
+	if top > maxOverMean {
+		limit := float64(maxOverMean)
+		if medianOverOne(values) {
+			limit *= medianOver(values)
+		}
+		sum = 0
+		for _, v := range values {
+			sum += min(v, limit)
+		}
 	}
-	limit := maxOverMean * max(1, medianOver(values))
-	sum = 0
-	for _, v := range values {
-		sum += min(v, limit)
-	}
-	return sum / limited
+	return sum / (float64(len(values)) * ofLimited)
 }
 
 // smoothed is the sum of kernel and stack around each bin, over the weight that is not

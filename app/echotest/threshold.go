@@ -32,6 +32,7 @@ func chanceOf(list []spectrum, kernel []float64, f frame, p Plan) chance {
 	fill := draw(&r, len(list))
 	widths := p.DriftLimitHzPerS * (list[len(list)-1].atS - list[0].atS) / (noiseWidth(kernel) * f.binHz)
 	c := chance{greatest: make([]float64, draws), tries: oneLook + looksPerWidth*widths}
+	floor := floorError(list)
 	for d := range c.greatest {
 		fill(stack)
 		top := 0.0
@@ -40,9 +41,11 @@ func chanceOf(list []spectrum, kernel []float64, f frame, p Plan) chance {
 			for k, w := range kernel {
 				sum += w * stack[i+k]
 			}
-			top = max(top, sum)
+			if sum > top {
+				top = sum
+			}
 		}
-		c.greatest[d] = top
+		c.greatest[d] = top * (1 + floor*math.Sqrt2*real(r.complexNormal()))
 	}
 	slices.Sort(c.greatest)
 	from := draws - draws/10
@@ -50,6 +53,15 @@ func chanceOf(list []spectrum, kernel []float64, f frame, p Plan) chance {
 		c.tail += (g - c.greatest[from]) / float64(draws/10)
 	}
 	return c
+}
+
+// floorError is how well the noise of all cycles together is known, its standard error as a share.
+func floorError(list []spectrum) float64 {
+	square := 0.0
+	for _, s := range list {
+		square += s.floorError * s.floorError
+	}
+	return math.Sqrt(square) / float64(len(list))
 }
 
 // plainNoise returns what fills a stack of independent bins with means of noise:
@@ -95,7 +107,21 @@ func paddedNoise(r *random, cycles int) func(stack []float64) {
 			start := 2 * int(r.uniform()*float64((len(strip)-len(stack))/2))
 			pieces[k] = strip[start : start+len(stack)]
 		}
+		clear(stack)
+		top := make([]float64, len(stack))
+		for _, piece := range pieces {
+			for i, v := range piece {
+				stack[i] += v
+				if v > top[i] {
+					top[i] = v
+				}
+			}
+		}
 		for i := range stack {
+			if top[i] <= maxOverMean { // as it mostly is: a quick limitedMean
+				stack[i] /= float64(cycles) * ofLimited
+				continue
+			}
 			for k, piece := range pieces {
 				values[k] = piece[i]
 			}

@@ -32,12 +32,13 @@ func noiseList(r *rand.Rand, f frame, cycles int) (list []spectrum) {
 }
 
 // Noise looks like an echo as often as its probability says: in a tenth of all recordings at most a tenth, and so on,
-// however narrow the echo is and however many drifts are tried.
+// however narrow the echo is, however many drifts are tried, and however well the level of the noise is known.
 func TestProbabilityOfNoise(t *testing.T) {
 	for _, c := range []struct {
 		mhz, spreadHz  float64
 		cycles, padded int
-	}{{144, 1.5, 20, 1024}, {432, 5, 5, 512}, {1296, 30, 10, 512}} {
+		floor          float64 // the standard error of what the noise is taken for
+	}{{144, 1.5, 20, 1024, 0}, {432, 5, 5, 1024, 0}, {1296, 30, 10, 512, 0}, {5760, 80, 10, 512, 0.1}} {
 		f := frame{samples: 512, padded: c.padded, toneS: 2, binHz: 256 / float64(c.padded)}
 		f.reach = int(100 / f.binHz)
 		p := Plan{SpreadHz: c.spreadHz, SearchHz: 50, DriftLimitHzPerS: 0.05}
@@ -48,6 +49,13 @@ func TestProbabilityOfNoise(t *testing.T) {
 		tenth, third := 0, 0
 		for i := range tries {
 			list := noiseList(r, f, c.cycles)
+			for k := range list {
+				list[k].floorError = c.floor
+				taken := math.Exp(c.floor * r.NormFloat64())
+				for bin := range list[k].power {
+					list[k].power[bin] /= taken
+				}
+			}
 			if i == 0 {
 				chance = chanceOf(list, kernel, f, p)
 			}
