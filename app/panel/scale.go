@@ -25,7 +25,11 @@ func (w *Window) SetScale(percent int) {
 	if !slices.Contains(scales(), percent) || !w.hasRoom(percent) {
 		return
 	}
-	room, larger := w.window.Canvas().Size(), factor(percent)/factor(w.scaleNow())
+	larger := factor(percent) / factor(w.scaleNow())
+	var room fyne.Size
+	if w.parts != nil {
+		room = w.window.Canvas().Size()
+	}
 	w.scale = percent
 	os.Setenv(scaleVariable, fmt.Sprintf("%.2f", float64(percent)/100))
 	w.SetPalette(widget.Current().Name) // the library looks at the scale when it takes a theme

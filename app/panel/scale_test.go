@@ -1,12 +1,16 @@
 package panel
 
 import (
+	"fmt"
 	"math"
 	"os"
 	"testing"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/driver/desktop"
+	"fyne.io/fyne/v2/test"
+
+	"beamhelm/app/panel/stage"
 )
 
 // Ctrl and + enlarge also where the plus comes with Shift.
@@ -65,5 +69,18 @@ func TestSizeOfWords(t *testing.T) {
 	}
 	if got := w.Look().Scale; got <= 100 || got > 200 {
 		t.Errorf("many steps larger in a large window: %d %%", got)
+	}
+}
+
+// The size chosen in an earlier session is there from the start.
+func TestScaleFromTheStart(t *testing.T) {
+	for _, percent := range scales() {
+		t.Setenv(scaleVariable, "")
+		w := New(test.NewTempApp(t), stage.New(stage.Tracking()), Config{Scale: percent})
+		if got, want := w.Look().Scale, fmt.Sprintf("%.2f", float64(percent)/100); got != percent ||
+			os.Getenv(scaleVariable) != want {
+			t.Errorf("%d %%: %d %%, %q", percent, got, os.Getenv(scaleVariable))
+		}
+		w.window.Close()
 	}
 }

@@ -122,7 +122,7 @@ var rows = [...]Row{
 	},
 	{
 		Code: EndElsewhere, Name: "end switch out of place", PerAxis: true, Distrusts: true,
-		Words:    "An end switch opened far from its place: the position or the switch is wrong",
+		Words:    "Position and end switches disagree: one of them is wrong",
 		Next:     "Look where the dish really points. Check the switch and its cable, then reference the axis.",
 		Response: Rest, Behind: []Code{BothEnds},
 		Test: endElsewhere,

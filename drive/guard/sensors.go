@@ -62,12 +62,12 @@ func (c *AxisConfig) Beyond(at unit.Angle) bool {
 	return c.EndMargin > 0 && !(at >= c.EndLow-c.EndMargin && at <= c.EndHigh+c.EndMargin)
 }
 
-// endElsewhere finds an end switch that opens far from its place: position or
-// switch is wrong. It stands until the switch closes or the axis is referenced near it.
+// endElsewhere finds an end switch that opens far from its place, or a place beyond one that hasn't opened: position or
+// switch is wrong. It stands until the switch closes or the axis is referenced where it can be.
 func endElsewhere(c *Config, f *Facts, s *State, axis int) bool {
 	x := &f.Axes[axis]
 	if x.EndLow == x.EndHigh {
-		s.Elsewhere[axis] = false
+		s.Elsewhere[axis] = x.Trusted && c.Axes[axis].Beyond(x.Position)
 	} else if x.Trusted {
 		s.Elsewhere[axis] = c.Axes[axis].FarFrom(x.EndLow, x.EndHigh, x.Position)
 	}

@@ -117,6 +117,10 @@ func TestEndElsewhere(t *testing.T) {
 		found     bool
 	}{
 		{"none open", false, false, 100, true, false},
+		{"none open as far beyond as the dish goes before it stops", false, false, 412, true, false},
+		{"none open, far beyond the upper", false, false, 470, true, true},
+		{"none open, turns beyond the lower", false, false, -833, true, true},
+		{"none open, not referenced", false, false, -833, false, false},
 		{"lower in its place", true, false, -54, true, false},
 		{"lower as far as the dish goes before it stops", true, false, -49.5, true, false},
 		{"lower well inside", true, false, -40, true, true},
@@ -142,8 +146,8 @@ func TestEndElsewhere(t *testing.T) {
 			t.Errorf("%s: the axes do not come to rest", w.name)
 		}
 		x.Trusted = false
-		if Judge(&c, &f, &s); !s.Stands(EndElsewhere) {
-			t.Errorf("%s: forgotten with the trust", w.name)
+		if Judge(&c, &f, &s); s.Stands(EndElsewhere) != (w.low || w.high) {
+			t.Errorf("%s: forgotten, or kept with none open, with the trust", w.name)
 		}
 		x.EndLow, x.EndHigh = false, false
 		if Judge(&c, &f, &s); s.Stands(EndElsewhere) {

@@ -52,6 +52,7 @@ const (
 	CourseJumped     // the course jumped by Value degrees as the computer's clock was set: it is not followed
 	IllegalChange    // the program asked for a change of mode that may not be (Value: from * 256 + to)
 	NoSuchNumber     // an order held something that is not a number
+	RefusedBeyond    // a reference was refused because it has Axis stand beyond its end switches
 )
 
 // Event is something that happened. Numbers rise by one and never skip.
@@ -95,6 +96,7 @@ var eventWords = [...]string{
 		"on to clear it, then set the position again",
 	IllegalChange:    "A fault of the program was caught: a change of state that may not be was refused",
 	EnclosureAnswers: "The enclosure answers again", NoSuchNumber: "Refused: not a number",
+	RefusedBeyond: "Refused: the axis can't be there, beyond its end switch",
 }
 
 // String gives the event in words, without its time.

@@ -61,7 +61,7 @@ func (s *State) recall(c *Config, in *Inputs, i int) {
 	s.distrust(in, i)
 	// The dish has hardly moved while the enclosure was off: offer the last place.
 	last := c.Axes[i].Scale.Middle(r.Zero, r.LastCounts)
-	if !s.Limits.Axes[i].Beyond(last) {
+	if a.HasOffer = false; !s.Limits.Axes[i].Beyond(last) {
 		s.offer(c, i, c.Axes[i].Scale.ZeroAt(s.Observed.Samples[i].Counts, last), mount.ByHand)
 	}
 }
@@ -86,14 +86,15 @@ func (s *State) trust(c *Config, in *Inputs, i int, z mount.Zero, by mount.Origi
 	s.note(in, Referenced, guard.None, int8(i), float64(by))
 }
 
-// distrust takes the trust from an axis; its zero stays on offer.
+// distrust takes the trust from an axis; its zero stays on offer, unless it has the axis stand where it can't get.
 func (s *State) distrust(in *Inputs, i int) {
 	a := &s.Axes[i]
 	if !a.Trusted {
 		return
 	}
+	possible := !s.Limits.Axes[i].Beyond(a.position())
 	a.Trusted, a.Distrusted, a.HasSetpoint = false, true, false
-	a.Offered, a.OfferedBy, a.HasOffer = a.Reference.Zero, mount.ByHand, true
+	a.Offered, a.OfferedBy, a.HasOffer = a.Reference.Zero, mount.ByHand, possible
 	s.note(in, Distrusted, guard.None, int8(i), 0)
 	if s.Mode == Slewing || s.Mode == Following || s.Mode == Warning {
 		s.enter(Halting, in)
@@ -143,8 +144,12 @@ func (s *State) counted(c *Config, in *Inputs, i int) bool {
 	return false
 }
 
-// endsAgree refuses a reference that an open end switch contradicts.
+// endsAgree refuses a reference that has the axis stand where it can't get, or that an open end switch contradicts.
 func (s *State) endsAgree(in *Inputs, i int, at unit.Angle) bool {
+	if s.Limits.Axes[i].Beyond(at) {
+		s.note(in, RefusedBeyond, guard.None, int8(i), 0)
+		return false
+	}
 	far := s.Limits.Axes[i].FarFrom(s.Observed.EndLow[i], s.Observed.EndHigh[i], at)
 	if far {
 		s.note(in, RefusedEnd, guard.None, int8(i), 0)

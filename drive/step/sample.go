@@ -41,9 +41,16 @@ func (s *State) observe(c *Config, in *Inputs) {
 	s.Line.StartSeen = s.Line.StartSeen || s.startSeen(&in.Reply.Motion)
 	s.clock(in)
 	s.see(c, &in.Reply.Motion)
+	// The counts of an enclosure that has started begin anywhere: they say nothing of where the axis was last.
+	started := s.Line.StartSeen || !s.Line.HasStart || s.Line.Start != in.Reply.Motion.StartCounter
 	for i := range s.Axes {
-		if c.Axes[i].Fitted {
-			s.Axes[i].observe(&c.Axes[i], &s.Observed.Samples[i], in.Now)
+		a := &s.Axes[i]
+		if !c.Axes[i].Fitted {
+			continue
+		}
+		a.observe(&c.Axes[i], &s.Observed.Samples[i], in.Now)
+		if a.Trusted && !started {
+			a.Reference.LastCounts = s.Observed.Samples[i].Counts
 		}
 	}
 	if s.Slow.Sending {
@@ -94,9 +101,6 @@ func (a *AxisState) observe(c *AxisConfig, sample *motion.AxisSample, now Nanos)
 		a.MovedAt = now
 	}
 	a.Standing = sample.Counts
-	if a.Trusted {
-		a.Reference.LastCounts = sample.Counts
-	}
 }
 
 // zero is the one in force: trusted, else offered, else counts from 0.

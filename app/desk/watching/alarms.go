@@ -167,7 +167,8 @@ func EventGrade(e step.Event) alarm.Grade {
 	case step.TripsNotCleared, step.Distrusted, step.StowAnnounced, step.RefusedStands:
 		return alarm.Warning
 	}
-	if e.Kind >= step.RefusedBy && e.Kind <= step.RefusedMoving || e.Kind == step.NoSuchNumber {
+	if e.Kind >= step.RefusedBy && e.Kind <= step.RefusedMoving || e.Kind == step.NoSuchNumber ||
+		e.Kind == step.RefusedBeyond {
 		return alarm.Warning
 	}
 	return alarm.Normal

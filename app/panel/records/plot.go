@@ -2,6 +2,7 @@ package records
 
 import (
 	"image"
+	"image/color"
 	"time"
 
 	"fyne.io/fyne/v2"
@@ -28,7 +29,8 @@ type plot struct {
 }
 
 func newPlot(pane *Pane) *plot {
-	t := &plot{pane: pane, cursor: canvas.NewRectangle(nil), frame: canvas.NewRectangle(nil)}
+	t := &plot{pane: pane, cursor: canvas.NewRectangle(color.Transparent),
+		frame: canvas.NewRectangle(color.Transparent)}
 	t.raster = canvas.NewRaster(func(w, h int) image.Image { return draw(t.answer, w, h, chart.PerUnit(w, t.raster)) })
 	t.raster.SetMinSize(fyne.NewSize(200, 110))
 	t.cursor.Hide()

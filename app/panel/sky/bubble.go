@@ -3,6 +3,7 @@ package sky
 import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
+	"image/color"
 
 	"beamhelm/app/panel/widget"
 	"beamhelm/app/view"
@@ -22,10 +23,10 @@ const (
 )
 
 func newBubble() *bubble {
-	b := &bubble{ground: canvas.NewRectangle(nil)}
+	b := &bubble{ground: canvas.NewRectangle(color.Transparent)}
 	b.ground.CornerRadius, b.ground.StrokeWidth = widget.Corner, 1.5
 	for i := range b.lines {
-		b.lines[i] = canvas.NewText("", nil)
+		b.lines[i] = canvas.NewText("", color.Transparent)
 		b.lines[i].TextSize = widget.SmallText
 	}
 	b.lines[0].TextStyle.Bold = true

@@ -55,7 +55,7 @@ func (p *panorama) letter(now view.Now, plot view.SkyPlot) {
 	places := arrange(labels, taken, p.lines(plot), p.Size(), measured)
 	for i, label := range labels {
 		if i == len(l.texts) {
-			text := canvas.NewText("", nil)
+			text := canvas.NewText("", color.Transparent)
 			text.TextSize = widget.SmallText
 			l.texts, l.tones = append(l.texts, text), append(l.tones, view.Plain)
 			l.plates = append(l.plates, canvas.NewRectangle(plateInk()))

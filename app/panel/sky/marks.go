@@ -3,6 +3,7 @@ package sky
 import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
+	"image/color"
 
 	"beamhelm/app/desk"
 	"beamhelm/app/panel/chart"
@@ -87,9 +88,9 @@ type hair struct {
 }
 
 func newHair() *hair {
-	h := &hair{down: canvas.NewRectangle(nil), right: canvas.NewRectangle(nil)}
+	h := &hair{down: canvas.NewRectangle(color.Transparent), right: canvas.NewRectangle(color.Transparent)}
 	for i := range h.strokes {
-		h.strokes[i] = canvas.NewRectangle(nil)
+		h.strokes[i] = canvas.NewRectangle(color.Transparent)
 	}
 	return h
 }
@@ -170,7 +171,7 @@ const (
 func newDots() []*canvas.Circle {
 	dots := make([]*canvas.Circle, dotCount)
 	for i := range dots {
-		dots[i] = canvas.NewCircle(nil)
+		dots[i] = canvas.NewCircle(color.Transparent)
 		dots[i].Resize(fyne.NewSize(3, 3))
 		dots[i].Hide()
 	}

@@ -3,6 +3,7 @@ package sky
 import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
+	"image/color"
 
 	"beamhelm/app/desk"
 	"beamhelm/app/panel/widget"
@@ -18,7 +19,7 @@ type reading struct {
 }
 
 func newReading() *reading {
-	r := &reading{ground: canvas.NewRectangle(nil), text: canvas.NewText("", nil)}
+	r := &reading{ground: canvas.NewRectangle(color.Transparent), text: canvas.NewText("", color.Transparent)}
 	r.ground.CornerRadius, r.text.TextSize = widget.Corner, widget.SmallText
 	r.tint()
 	r.ground.Hide()

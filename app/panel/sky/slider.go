@@ -1,6 +1,7 @@
 package sky
 
 import (
+	"image/color"
 	"math"
 
 	"fyne.io/fyne/v2"
@@ -39,7 +40,8 @@ const (
 func newSlider(pane *Pane, axis int) *slider {
 	s := &slider{
 		pane: pane, axis: axis,
-		travel: canvas.NewRectangle(nil), ring: canvas.NewRectangle(nil), handle: canvas.NewCircle(nil),
+		travel: canvas.NewRectangle(color.Transparent), ring: canvas.NewRectangle(color.Transparent),
+		handle: canvas.NewCircle(color.Transparent),
 	}
 	s.position = chart.NewMark(isSide, func(d *chart.Drawing, w, h, unit float64) {
 		ink := widget.Current().Measured
