@@ -21,7 +21,7 @@ var deskNames = []string{`"the noise source"`, `"the sky at several elevations"`
 // of a thing stand once, and nothing has to look into sentences for what happened.
 func TestDeskTellsCodes(t *testing.T) {
 	for _, f := range sources(t) {
-		if f.isTest || !within(f.folder, "app/desk") {
+		if f.isTest || !within(f.folder, "app/desk", "app/wear") {
 			continue
 		}
 		for _, found := range sentences(f.syntax) {

@@ -5,25 +5,22 @@ import (
 	"math"
 	"strings"
 
+	"beamhelm/app/message"
 	"beamhelm/app/settings"
 )
 
 // Caution is what must be confirmed before anything moves.
-type Caution struct{ What, Words string }
+type Caution struct{ What, Words message.Code }
 
 // The usual cautions of the trade (common practice, no source).
 var cautions = [...]Caution{
-	{"People", "Everyone is clear of the dish and of what it can reach, and knows that it will move; nobody " +
-		"works at it."},
-	{"Isolation", "The drives can be cut off at the dish itself, and whoever goes there cuts them off and takes the " +
-		"key along."},
-	{"Hard-wired stop",
-		"A stop that needs neither computer nor microcontroller is within reach. This panel doesn't take its place."},
-	{"Radio frequency", "The transmitter is off and stays off. Later: nobody in the beam or near the feed. Local " +
-		"rules and licence conditions decide."},
-	{"Sunlight", "A bare or shiny reflector near the Sun burns feed, cables and eyes: it is covered, or looks away."},
-	{"Heights", "Work at height is done by two, secured, with the drives cut off."},
-	{"Lightning", "No thunderstorm is near: work ends, and the cables are earthed, before one comes."},
+	{"commission.caution.people", "commission.caution.people.do"},
+	{"commission.caution.isolation", "commission.caution.isolation.do"},
+	{"commission.caution.stop", "commission.caution.stop.do"},
+	{"commission.caution.radio-frequency", "commission.caution.radio-frequency.do"},
+	{"commission.caution.sunlight", "commission.caution.sunlight.do"},
+	{"commission.caution.heights", "commission.caution.heights.do"},
+	{"commission.caution.lightning", "commission.caution.lightning.do"},
 }
 
 // CautionList are all of them, in their order.
@@ -107,30 +104,24 @@ func exposureWords(s *settings.Settings) string {
 		"not in them). Your local rules and licence conditions decide"
 }
 
-var guides = [StepCount]string{
-	"Go to the dish first, and look at it with these in mind. Nothing is pushed from here before each is confirmed.",
-	"The line must be good before anything else is tried: half a minute without a break, and the enclosure known.",
-	"With drive power on, press the hard-wired stop at the dish: power must go. Then let the hand panel take control " +
-		"and give it back.",
-	"One who watches the dish, one at the panel. Push each axis for a few seconds at little drive, and say which way " +
-		"it really went.",
-	"Drive power off, and the drives cut off at the dish. Press each end switch by hand until it is shown here, then " +
-		"let it go.",
-	"Push the axis through a known rotation: from mark to mark, one full turn, or by an inclinometer. For the " +
-		"backlash, push twice each way at the same drive.",
-	"Push from slow to full, both ways, well clear of the ends: begin at 2 %. Each push is a point in the chart.",
-	"The counts become angles. Put the shadow of the feed into the middle of the dish, or peak on the Sun's noise, " +
-		"and say so; or enter a surveyed mark.",
-	"Push towards each soft limit until the panel stops the axis. Whoever watches is ready at the hard-wired stop.",
-	"Track the Sun or a strong source and peak on it. The result becomes the first trim and the first observation of " +
-		"the survey.",
-	"What was done, what was skipped and why. File it with the station's papers.",
+var guides = [StepCount]message.Code{
+	"commission.guide.cautions",
+	"commission.guide.link",
+	"commission.guide.stopping",
+	"commission.guide.motors",
+	"commission.guide.end-switches",
+	"commission.guide.counts",
+	"commission.guide.speeds",
+	"commission.guide.reference",
+	"commission.guide.limits",
+	"commission.guide.first-peak",
+	"commission.guide.report",
 }
 
 // Guide says what is to be done in a step.
-func (s Step) Guide() string {
+func (s Step) Guide() message.Message {
 	if s >= StepCount {
-		return ""
+		return message.Message{}
 	}
-	return guides[s]
+	return message.Of(guides[s])
 }

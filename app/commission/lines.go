@@ -106,7 +106,7 @@ func at(t time.Time) message.Message { return message.Of("commission.seen-at", t
 
 func (s *State) cautionLines(c *Config) (lines []Line) {
 	for i, caution := range cautions {
-		l := Line{ToDo, message.Text(caution.What), message.Text(caution.Words)}
+		l := Line{ToDo, message.Of(caution.What), message.Of(caution.Words)}
 		if i < len(s.Agreed) && !s.Agreed[i].IsZero() {
 			l.State = Seen
 		}

@@ -110,4 +110,45 @@ var commission = map[Code]string{
 	"commission.way.seen":           "it went as pressed",
 	"commission.way.wrong": "it goes the other way: the drive's direction in the settings is to be " +
 		"turned round",
+	"commission.caution.heights":    "Heights",
+	"commission.caution.heights.do": "Work at height is done by two, secured, with the drives cut off.",
+	"commission.caution.isolation":  "Isolation",
+	"commission.caution.isolation.do": "The drives can be cut off at the dish itself, and whoever goes there cuts " +
+		"them off and takes the key along.",
+	"commission.caution.lightning": "Lightning",
+	"commission.caution.lightning.do": "No thunderstorm is near: work ends, and the cables are earthed, " +
+		"before one comes.",
+	"commission.caution.people": "People",
+	"commission.caution.people.do": "Everyone is clear of the dish and of what it can reach, and knows " +
+		"that it will move; nobody works at it.",
+	"commission.caution.radio-frequency": "Radio frequency",
+	"commission.caution.radio-frequency.do": "The transmitter is off and stays off. Later: nobody in the beam or " +
+		"near the feed. Local rules and licence conditions decide.",
+	"commission.caution.stop": "Hard-wired stop",
+	"commission.caution.stop.do": "A stop that needs neither computer nor microcontroller is within reach. This " +
+		"panel doesn't take its place.",
+	"commission.caution.sunlight": "Sunlight",
+	"commission.caution.sunlight.do": "A bare or shiny reflector near the Sun burns feed, cables and " +
+		"eyes: it is covered, or looks away.",
+	"commission.guide.cautions": "Go to the dish first, and look at it with these in mind. Nothing is pushed from " +
+		"here before each is confirmed.",
+	"commission.guide.counts": "Push the axis through a known rotation: from mark to mark, one full turn, or by " +
+		"an inclinometer. For the backlash, push twice each way at the same drive.",
+	"commission.guide.end-switches": "Drive power off, and the drives cut off at the dish. Press each end switch " +
+		"by hand until it is shown here, then let it go.",
+	"commission.guide.first-peak": "Track the Sun or a strong source and peak on it. The result becomes the first " +
+		"trim and the first observation of the survey.",
+	"commission.guide.limits": "Push towards each soft limit until the panel stops the axis. Whoever watches is " +
+		"ready at the hard-wired stop.",
+	"commission.guide.link": "The line must be good before anything else is tried: half a minute without a break, " +
+		"and the enclosure known.",
+	"commission.guide.motors": "One who watches the dish, one at the panel. Push each axis for a few seconds at " +
+		"little drive, and say which way it really went.",
+	"commission.guide.reference": "The counts become angles. Put the shadow of the feed into the middle of the " +
+		"dish, or peak on the Sun's noise, and say so; or enter a surveyed mark.",
+	"commission.guide.report": "What was done, what was skipped and why. File it with the station's papers.",
+	"commission.guide.speeds": "Push from slow to full, both ways, well clear of the ends: begin at 2 %%. Each " +
+		"push is a point in the chart.",
+	"commission.guide.stopping": "With drive power on, press the hard-wired stop at the dish: power must go. Then " +
+		"let the hand panel take control and give it back.",
 }

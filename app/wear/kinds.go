@@ -3,6 +3,8 @@ package wear
 import (
 	"fmt"
 	"math"
+
+	"beamhelm/app/message"
 )
 
 // Side is on which side of the usual something is trouble.
@@ -25,8 +27,8 @@ type Kind struct {
 	Samples, Told int
 	Unit          string
 	Decimals      int
-	// Words say what it is, with the axis before them where it is of one; Next what to do.
-	Words, Next string
+	// Words say what it is, of the axis or the band where it is of one; Next what to do.
+	Words, Next message.Code
 }
 
 const (
@@ -46,24 +48,24 @@ func Of(kind int) Kind { return kinds[kind] }
 
 // How much is unusual is common practice, no source.
 var kinds = [...]Kind{
-	MotorCurrent: {"motor_current", More, 0.3, 0.3, 15, told, "A", 1, "motor takes",
-		"Look for ice, stiff grease, a bearing, a brake that drags, imbalance."},
-	SpeedPerDrive: {"speed", Less, 0, 0.12, 15, told, "°/s", 2, "at full drive goes",
-		"Look at the motor's supply and brushes, the brake, and at what it has to move."},
-	FollowingError: {"following_error", More, 0.01, 0.6, 60, told, "°", 3, "tracking is off by",
-		"Look for increased backlash, a loose coupling, a mount that has come loose."},
-	SupplySag: {"supply_sag", More, 0.3, 0.4, 15, told, "V", 1, "drive supply sags by",
-		"Look at the battery's age, at fuses, terminals and the cable's resistance."},
-	ColdSky: {"cold_sky", Either, 0.5, 0, 1, 2, "dB", 1, "cold sky is at",
-		"More: snow or water in the dish or feed, interference. Less: gain lost in preamplifier or cable."},
-	LinkErrors: {"link_errors", More, 1, 2, 10, told, "/min", 1, "link errors are",
-		"Look at plugs, screen and earth of the cable, and at what was switched on nearby."},
-	CoolantRise: {"coolant_rise", More, 3, 0.4, 30, told, "°C", 1, "the amplifier warms its coolant by",
-		"Look at pump, level, filter and radiator before you go on transmitting."},
-	CoolantFlow: {"coolant_flow", Less, 0.3, 0.2, 60, told, "L/min", 1, "coolant flows at",
-		"Look at pump, level, filter and for a kink."},
-	HeaterCurrent: {"feed_heater", Either, 0.1, 0.25, 60, told, "A", 2, "the feed heater takes",
-		"Less: a broken element or plug. More: water, or a short that begins."},
+	MotorCurrent: {"motor_current", More, 0.3, 0.3, 15, told, "A", 1,
+		"wear.motor-current", "wear.motor-current.next"},
+	SpeedPerDrive: {"speed", Less, 0, 0.12, 15, told, "°/s", 2,
+		"wear.speed", "wear.speed.next"},
+	FollowingError: {"following_error", More, 0.01, 0.6, 60, told, "°", 3,
+		"wear.following-error", "wear.following-error.next"},
+	SupplySag: {"supply_sag", More, 0.3, 0.4, 15, told, "V", 1,
+		"wear.supply-sag", "wear.supply-sag.next"},
+	ColdSky: {"cold_sky", Either, 0.5, 0, 1, 2, "dB", 1,
+		"wear.cold-sky", "wear.cold-sky.next"},
+	LinkErrors: {"link_errors", More, 1, 2, 10, told, "/min", 1,
+		"wear.link-errors", "wear.link-errors.next"},
+	CoolantRise: {"coolant_rise", More, 3, 0.4, 30, told, "°C", 1,
+		"wear.coolant-rise", "wear.coolant-rise.next"},
+	CoolantFlow: {"coolant_flow", Less, 0.3, 0.2, 60, told, "L/min", 1,
+		"wear.coolant-flow", "wear.coolant-flow.next"},
+	HeaterCurrent: {"feed_heater", Either, 0.1, 0.25, 60, told, "A", 2,
+		"wear.heater-current", "wear.heater-current.next"},
 }
 
 // Class is the number of the class of some width that a value is in; unknown values have one of their own.

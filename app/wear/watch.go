@@ -2,12 +2,12 @@ package wear
 
 import (
 	"cmp"
-	"fmt"
 	"maps"
 	"math"
 	"slices"
-	"strconv"
 	"time"
+
+	"beamhelm/app/message"
 )
 
 // Circumstances are what a figure of a kind depends on.
@@ -143,25 +143,24 @@ type Trouble struct {
 // Key tells troubles apart, whatever the circumstances.
 func (t Trouble) Key() string { return "slow " + kinds[t.Kind].Name + " " + t.Of }
 
-// Words say what was seen, against what, since when.
-func (t Trouble) Words() string {
+// What is that which is out of what is usual.
+func (e Entry) What() message.Message {
+	if e.Of == "" {
+		return message.Of(kinds[e.Kind].Words)
+	}
+	return message.Of("wear.of", e.Of, message.Of(kinds[e.Kind].Words))
+}
+
+// Words say what was seen, against what.
+func (t Trouble) Words() message.Message {
 	k := &kinds[t.Kind]
-	figure := func(v float64) string { return strconv.FormatFloat(v, 'f', k.Decimals, 64) }
-	of := t.Of
-	if of != "" {
-		of += " "
-	}
-	in := ""
+	figure := func(v float64) message.Figure { return message.Figure{Value: v, Decimals: k.Decimals, Unit: k.Unit} }
+	words := message.Of("wear.trouble", t.What(), figure(t.Now.Mean), figure(t.Mean))
 	if t.In != "" {
-		in = ", " + t.In
+		words = message.Of("wear.trouble-in", t.What(), figure(t.Now.Mean), t.In, figure(t.Mean))
 	}
-	unit := " " + k.Unit
-	if k.Unit == "°" || k.Unit == "°/s" {
-		unit = k.Unit
-	}
-	words := fmt.Sprintf("%s%s %s%s%s; baseline %s%s", of, k.Words, figure(t.Now.Mean), unit, in, figure(t.Mean), unit)
 	if t.Others > 0 {
-		words += fmt.Sprintf(" (and %d more)", t.Others)
+		words = message.Of("wear.more", words, t.Others)
 	}
 	return words
 }

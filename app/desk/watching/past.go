@@ -245,18 +245,18 @@ func (w *work) slowTroubles() (standing []alarm.Condition) {
 			Event: true,
 			Grade: alarm.Warning,
 			Words: message.Of("wear.since", trouble.Words(), trouble.Since),
-			Next:  message.Of("wear.next", wear.Of(trouble.Kind).Next),
+			Next:  message.Of("wear.next", message.Of(wear.Of(trouble.Kind).Next)),
 		})
 	}
 	return append(standing, w.s.Past.Cable.troubles()...)
 }
 
 // SetBaseline forgets what is usual of the thing with a key, as Unusual tells it; learned is what begins anew.
-func (s *State) SetBaseline(key string) (learned []string) {
+func (s *State) SetBaseline(key string) (learned []message.Message) {
 	for _, trouble := range s.Past.Usual.Troubles() {
 		if key == trouble.Key() {
 			s.Past.Usual.Forget(trouble.Kind, trouble.Of)
-			learned = append(learned, joined(trouble.Of, wear.Of(trouble.Kind).Words))
+			learned = append(learned, trouble.What())
 		}
 	}
 	return learned

@@ -152,7 +152,7 @@ func (p *Pane) showStep(c *desk.Commissioning) {
 	}
 	p.count.SetWords(words)
 	if !before.has || before.step != p.step {
-		p.guide.Objects = []fyne.CanvasObject{widget.Paragraph(p.step.Guide(), letters, view.Plain)}
+		p.guide.Objects = []fyne.CanvasObject{widget.Paragraph(p.step.Guide().String(), letters, view.Plain)}
 		p.guide.Refresh()
 		p.told.Set("", view.Faint)
 		p.scroll.ScrollToTop()
