@@ -76,7 +76,7 @@ func (f fitting) Layout(objects []fyne.CanvasObject, size fyne.Size) {
 		}
 		if width == 0 || x+width > size.Width {
 			// Out of the picture rather than hidden, so that it comes back when there is room.
-			object.Move(fyne.NewPos(0, -1000))
+			widget.Away(object)
 			object.Resize(fyne.NewSize(0, 0))
 			x = size.Width + 1
 			continue

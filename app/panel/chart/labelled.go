@@ -212,7 +212,7 @@ func (a labelledLayout) Layout(_ []fyne.CanvasObject, size fyne.Size) {
 		minimum := m.text.MinSize()
 		x := max(left, min(left+float32(m.at)*plot.Width-minimum.Width/2, size.Width-right-minimum.Width))
 		if x < free {
-			put(m.text, x, -1000)
+			widget.Away(m.text)
 			continue
 		}
 		put(m.text, x, plot.Height)

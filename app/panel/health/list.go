@@ -88,7 +88,7 @@ func (l *list) place() {
 		at = l.line(l.marked)
 	}
 	if at == nil {
-		l.frame.Move(fyne.NewPos(0, -1000))
+		widget.Away(l.frame)
 		return
 	}
 	place(l.frame, 0, at.top, l.Size().Width, at.height)

@@ -132,13 +132,13 @@ func (r *row) place(x, y, width, height float32) {
 	place(r.ground, x-4, y, width+8, height-1)
 	place(r.rule, x, y+height-1, width, 1)
 	if height < minRuled {
-		away(r.rule) // it would run through the words
+		widget.Away(r.rule) // it would run through the words
 	}
 	place(r.name, x, y, name, height-1)
 	if r.words { // a state, and when it changed
 		place(r.figure, x+stateFrom, y, trace-thinGap-x-stateFrom, height-1)
 		place(r.trace, trace, y+2, 2*half+thinGap, height-5)
-		away(r.unit, r.band, r.crossed)
+		widget.Away(r.unit, r.band, r.crossed)
 		return
 	}
 	place(r.figure, figure, y, figureWidth, height-1)
@@ -147,16 +147,9 @@ func (r *row) place(x, y, width, height float32) {
 	place(r.band, band, y+(height-1-bar)/2, half, bar)
 	if r.line.Crossed != "" { // in place of the trace, which a click opens
 		place(r.crossed, trace, y, half, height-1)
-		away(r.trace)
+		widget.Away(r.trace)
 		return
 	}
 	place(r.trace, trace, y+2, half, height-5)
-	away(r.crossed)
-}
-
-// away moves objects out of the picture; hiding them would refresh all others.
-func away(objects ...fyne.CanvasObject) {
-	for _, object := range objects {
-		object.Move(fyne.NewPos(0, -1000))
-	}
+	widget.Away(r.crossed)
 }

@@ -207,3 +207,10 @@ func (c capped) Layout(objects []fyne.CanvasObject, size fyne.Size) {
 	objects[0].Resize(size)
 	objects[0].Move(fyne.NewPos(0, 0))
 }
+
+// Away moves objects out of every window, however high; hiding them would refresh all others.
+func Away(objects ...fyne.CanvasObject) {
+	for _, object := range objects {
+		object.Move(fyne.NewPos(0, -1e5))
+	}
+}
