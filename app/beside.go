@@ -42,6 +42,10 @@ func (p *session) beside() []alarm.Condition {
 				"Esc and STOP in this window work as always. It is retried automatically.")
 		}
 	}
+	if at := p.source.Recorded; !at.IsZero() {
+		words, next := recordedWords(p.source.Path, at.UTC().Format("2 Jan 2006"))
+		add("settings file", alarm.Warning, words, next)
+	}
 	if p.keeper != nil {
 		if why := p.keeper.Trouble(); why != "" {
 			add("last session", alarm.Warning, "What must outlive this session can't be written: "+why,

@@ -5,6 +5,7 @@ import (
 
 	"beamhelm/app/audio"
 	"beamhelm/app/audio/soundcard"
+	"beamhelm/app/desk"
 	"beamhelm/app/practice"
 	"beamhelm/app/settings"
 	"beamhelm/app/view"
@@ -43,8 +44,9 @@ func (p *session) simulatedAudio() func() practice.Heard {
 				h.OverDB = n.LevelDB - first
 			}
 		}
-		if s.OwnEcho.Request == nil && s.Radio != nil && s.Radio.Up && s.UnderWay() && s.EchoLossDB < lostBelowDB {
-			h.ToneDBHz = simulatedDBHz - s.EchoLossDB - h.OverDB
+		onMoon := s.Target.Choice.Kind == desk.Moon && s.UnderWay() && s.EchoLossDB < lostBelowDB
+		if s.OwnEcho.Request == nil && s.Radio != nil && s.Radio.Up && onMoon {
+			h.ToneDBHz = simulatedDBHz - s.EchoLossDB/2 - h.OverDB // the partner's beam is on the Moon whatever ours is
 		}
 		return h
 	}

@@ -186,16 +186,6 @@ func recordsPath(folder string, practises bool, began time.Time) string {
 	return filepath.Join(folder, journal.FileName)
 }
 
-func load(o options) (settings.Settings, settings.Source, error) {
-	switch {
-	case o.practice:
-		return settings.Practice(), settings.Source{Practice: true}, nil
-	case o.named:
-		return settings.LoadNamed(o.settings)
-	}
-	return settings.LoadUsual(settings.UsualPath())
-}
-
 // serial is the port of the settings.
 func serial(l settings.Link) link.Opener {
 	line, _ := serialline.FromSettings(l) // the settings have no other parity

@@ -30,6 +30,7 @@ type options struct {
 	picture     string
 	layout      string
 	practice    bool
+	recorded    bool
 	version     bool
 }
 
@@ -61,7 +62,8 @@ func parse(args []string) (options, error) {
 	f.StringVar(&o.picture, "picture", "", "")
 	f.StringVar(&o.layout, "layout", "", "")
 	f.BoolVar(&o.practice, "practice", false, "")
-	f.String("back-to", "", "") // read by backTo as the window leaves practice
+	f.String("back-to", "", "")                            // read by backTo as the window leaves practice
+	f.BoolVar(&o.recorded, "recorded-settings", false, "") // chosen where the program would not start
 	f.BoolVar(&o.version, "version", false, "")
 	if err := f.Parse(args); err != nil {
 		return o, err
@@ -95,12 +97,26 @@ func window(args []string, stdout, stderr io.Writer) int {
 	}
 	s, err := begin(o, stderr)
 	if err != nil {
-		words := whyNot(err)
-		fmt.Fprintln(stderr, words)
-		refuse(words, stderr)
-		return 1
+		fmt.Fprintln(stderr, whyNot(err))
+		return goOn(refuse(err, stderr), stderr)
 	}
 	if err := open(s, o, stdout); err != nil {
+		fmt.Fprintln(stderr, whyNot(err))
+		return 1
+	}
+	return 0
+}
+
+// goOn runs the program anew with what the operator has chosen instead, if anything was; it returns the exit code.
+func goOn(args []string, stderr io.Writer) int {
+	if args == nil {
+		return 1
+	}
+	path, err := os.Executable()
+	if err == nil {
+		err = again(path, args)
+	}
+	if err != nil {
 		fmt.Fprintln(stderr, whyNot(err))
 		return 1
 	}

@@ -47,6 +47,7 @@ type (
 	Noise          = measuring.Noise
 	ColdSky        = measuring.ColdSky
 	Peak           = measuring.Peak
+	Progress       = measuring.Progress
 	PeakResult     = measuring.PeakResult
 	PeakCurve      = measuring.PeakCurve
 	Survey         = measuring.Survey
@@ -113,6 +114,7 @@ const (
 	Receive         = watching.Receive
 	GoingToTransmit = watching.GoingToTransmit
 	GoingToReceive  = watching.GoingToReceive
+	InTransmit      = watching.Transmit
 	SequencerFault  = watching.SequencerFault
 )
 

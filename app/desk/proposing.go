@@ -95,8 +95,8 @@ func (t *work) propose(o Order) bool {
 	t.say(
 		Notice,
 		"desk.proposed",
-		distance,
 		s.Proposal.To,
+		distance,
 		s.Proposal.Lasts,
 	)
 	return true

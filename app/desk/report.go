@@ -214,7 +214,10 @@ func (t *work) trimStatus() Trim {
 	}
 	kind := map[BodyKind]string{Moon: "Moon", Sun: "Sun", Source: "sources", Radec: "entered places",
 		Fixed: "fixed places"}[s.Choice.Kind]
+	sun := s.Trims.Of(band, feed, Sun)
 	return Trim{
+		OfSun:       sun,
+		HasSun:      s.Choice.Kind == Moon && sun != o && sun != (mount.Offset{}),
 		CrossEl:     o.Cross,
 		El:          o.El,
 		For:         words + ", " + kind,
@@ -254,7 +257,7 @@ func (t *work) starting() (what message.Message, in time.Duration) {
 			what = message.Of("starting.dish-for", to)
 		}
 	case loop.StowsInSeconds > 0:
-		what, in = message.Of("starting.wind-stow"), station.Seconds(loop.StowsInSeconds)
+		what, in = t.stowing(), station.Seconds(loop.StowsInSeconds)
 	case t.s.Measuring.Rounds.Running && t.s.Measuring.Rounds.PowersAt != 0:
 		what, in = message.Of("starting.survey-power"), t.s.Measuring.Rounds.PowersAt-t.in.Now
 	case t.s.Armed.Has && !t.s.Armed.Question && !t.s.Armed.UnderWay && !t.in.At.Before(t.s.Armed.Leaves):
@@ -262,6 +265,20 @@ func (t *work) starting() (what message.Message, in time.Duration) {
 		in = t.s.Armed.Leaves.Add(announceArmed).Sub(t.in.At)
 	}
 	return what, in
+}
+
+// stowing is the announced wind stow with the wind that is above its limit; without it where it has dropped again.
+func (t *work) stowing() message.Message {
+	gust, mean := t.in.Loop.Readings.Value(enclosure.WindGust), t.in.Loop.Readings.Value(enclosure.WindMean)
+	l := &t.c.Drive.Guard
+	speed := func(v float64) message.Figure { return message.Figure{Value: v, Decimals: 1, Unit: "m/s"} }
+	switch {
+	case l.WindGust > 0 && gust > l.WindGust:
+		return message.Of("starting.wind-stow-gust", speed(gust), l.WindGust)
+	case l.WindMean > 0 && mean > l.WindMean:
+		return message.Of("starting.wind-stow-mean", speed(mean), l.WindMean)
+	}
+	return message.Of("starting.wind-stow")
 }
 
 func (t *work) transmit() Transmit {

@@ -4,6 +4,7 @@ import (
 	"time"
 
 	"beamhelm/app/message"
+	"beamhelm/drive/mount"
 
 	"github.com/soniakeys/unit"
 )
@@ -248,6 +249,9 @@ type Trim struct {
 	For                 string // "5760 MHz, Moon": the band, feed and kind of target it belongs to
 	CanGoBack           bool
 	BackCrossEl, BackEl unit.Angle
+	// OfSun is the Sun's trim on the same band and feed, which may serve for the Moon; HasSun: it is offered.
+	OfSun  mount.Offset
+	HasSun bool
 }
 
 // Band is a band with its feed.

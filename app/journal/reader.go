@@ -122,6 +122,16 @@ func (r *Reader) Span(ctx context.Context) (from, to time.Time, err error) {
 	return time.Unix(low.Int64, 0).UTC(), time.Unix(high.Int64, 0).UTC(), nil
 }
 
+// Settings are the text of the settings that were last in force, and since when.
+func (r *Reader) Settings(ctx context.Context) (at time.Time, text string, err error) {
+	var ms int64
+	err = r.db.QueryRowContext(ctx, `SELECT at_ms, text FROM setting ORDER BY id DESC LIMIT 1`).Scan(&ms, &text)
+	if errors.Is(err, sql.ErrNoRows) {
+		err = errors.New("there are no settings in the records")
+	}
+	return time.UnixMilli(ms).UTC(), text, told("read the settings", err)
+}
+
 // told adds what was tried to an error.
 func told(tried string, err error) error {
 	if err == nil {

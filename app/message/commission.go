@@ -130,7 +130,7 @@ var commission = map[Code]string{
 	"commission.caution.sunlight": "Sunlight",
 	"commission.caution.sunlight.do": "A bare or shiny reflector near the Sun burns feed, cables and " +
 		"eyes: it is covered, or looks away.",
-	"commission.guide.cautions": "Go to the dish first, and look at it with these in mind. Nothing is pushed from " +
+	"commission.guide.cautions": "Go to the dish first, and look at it with these in mind. Nothing is driven from " +
 		"here before each is confirmed.",
 	"commission.guide.counts": "Push the axis through a known rotation: from mark to mark, one full turn, or by " +
 		"an inclinometer. For the backlash, push twice each way at the same drive.",

@@ -52,7 +52,7 @@ var desk = map[Code]string{
 	"desk.parked":         "Parked",
 	"desk.pass-beyond":    "Part of this pass lies outside the azimuth limits",
 	"desk.place-low":      "Not started: this place lies below %.1f°",
-	"desk.proposed":       "The dish would go %.1f° to %s, in about %s: ask for it once more, or confirm",
+	"desk.proposed":       "%C is %.1f° away, %s: press again or Confirm",
 	"desk.real-time-only": "Not started: practice time runs %d times as fast; measurements are made in real " +
 		"time",
 	"desk.round-sun":           "The route avoids the Sun, by azimuth %.0f°, elevation %.0f°",
@@ -82,6 +82,8 @@ var desk = map[Code]string{
 	"starting.dish":            "The dish starts",
 	"starting.dish-for":        "The dish starts for %s",
 	"starting.wind-stow":       "Wind: the dish goes to the wind stow",
+	"starting.wind-stow-gust":  "Gust %s, limit %g: the dish goes to the wind stow",
+	"starting.wind-stow-mean":  "Wind %s, limit %g: the dish goes to the wind stow",
 	"starting.survey-power":    "Survey: drive power comes on",
 	"lock.stopped":             "stopped by the operator",
 	"lock.next":                "Check that all is well at the dish, then Release.",

@@ -100,7 +100,7 @@ func (a argument) Format(f fmt.State, verb rune) {
 	case unit.Angle:
 		value = v.Deg()
 	case time.Duration:
-		value = v.Round(time.Second)
+		value = span(v.Round(time.Second))
 	case time.Time:
 		value, verb = v.UTC().Format(layouts[verb]), 's'
 	case guard.Code:
@@ -116,6 +116,18 @@ func (a argument) Format(f fmt.State, verb rune) {
 		value, verb = lower(fmt.Sprint(value)), 's'
 	}
 	fmt.Fprintf(f, fmt.FormatString(f, verb), value)
+}
+
+// span is whole seconds in words.
+func span(d time.Duration) string {
+	hours, minutes, seconds := int(d.Hours()), int(d.Minutes())%60, int(d.Seconds())%60
+	switch {
+	case hours > 0:
+		return fmt.Sprintf("%d h %02d min", hours, minutes)
+	case minutes > 0:
+		return fmt.Sprintf("%d min %d s", minutes, seconds)
+	}
+	return fmt.Sprintf("%d s", seconds)
 }
 
 // Figure is a reading's value with its decimals, in its unit.

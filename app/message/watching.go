@@ -56,6 +56,8 @@ var watching = map[Code]string{
 	"next.coolant-flow":      "Stop transmitting. Look at the pump, the level and for a kink." + sequencerProtects,
 	"next.amplifier-supply":  "Stop transmitting until you know why." + sequencerProtects,
 	"next.amplifier-current": "Stop transmitting. Look at drive power and tuning." + sequencerProtects,
+	"next.wind": "Be ready to stow, keep people away from the dish, and stow it above the stow limit; local rules " +
+		"come first.",
 	"next.high-voltage": "Stop transmitting. It kills: local isolation and a discharged supply before anyone opens " +
 		"the amplifier.",
 	"wear.cold-sky": "cold sky is at",

@@ -203,3 +203,20 @@ func TestWhatIsCutIsShownWhole(t *testing.T) {
 		}
 	}
 }
+
+// A cause of a lock-out that has no room under the headline begins beside it.
+func TestCauseOfALockOutIsReadable(t *testing.T) {
+	const cause = "The azimuth axis does not follow: the worm slips"
+	w, d := open(t, minimum, func(s *desk.Status) {
+		s.Activity, s.Lock = desk.LockedOut, desk.Lock{Locked: true, Cause: message.Text(cause)}
+	})
+
+	for range 2 { // it stays as it is
+		w.show(view.At(d.Status(), 20, 0))
+	}
+	a := w.top.activity
+	got := a.head.ControlWords() + " " + a.under.ControlWords()
+	if got != "Locked out: t"+cause[1:] || a.head.Cut() || a.under.Cut() {
+		t.Errorf("%q, %q", a.head.ControlWords(), a.under.ControlWords())
+	}
+}

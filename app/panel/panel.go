@@ -171,7 +171,7 @@ func (w *Window) offerWork(keeper setup.Keeper) {
 		}
 	}
 	work := newLate("Commissioning", func() *commissioning.Pane { return commissioning.New(w.with, settle) })
-	w.right.offer("Commissioning…", "commissioning", "The first work at a new dish, step by step", w.right.add(work))
+	w.right.offer("Commissioning…", "commissioning", "Commissioning a new dish, step by step", w.right.add(work))
 }
 
 // besides are what Set-up offers of what isn't in the settings file.

@@ -256,6 +256,8 @@ func TestFiguresDoNotJump(t *testing.T) {
 }
 
 func TestOrdersOfControls(t *testing.T) {
+	sunTrim := desk.TrimTo{}
+	sunTrim.Trim.El = 0.01
 	rows := []struct {
 		name   string
 		change func(*desk.Status)
@@ -272,6 +274,8 @@ func TestOrdersOfControls(t *testing.T) {
 		{"hold", nil, []string{"hold"}, desk.Hold{}},
 		{"band", nil, []string{"band-1296 MHz"}, desk.BandTo{}},
 		{"zero trim", nil, []string{"trim-zero"}, desk.TrimTo{}},
+		{"the Sun's trim", func(s *desk.Status) { s.Trim.HasSun, s.Trim.OfSun.El = true, 0.01 },
+			[]string{"trim-of-sun"}, sunTrim},
 		{"trim before", nil, []string{"previous-trim"}, desk.TrimBack{}},
 		{"power off", nil, []string{"power"}, desk.Power{}},
 		{"power on", func(s *desk.Status) { s.Power = desk.PowerOff }, []string{"power"},

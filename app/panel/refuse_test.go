@@ -13,9 +13,12 @@ import (
 func TestRefusal(t *testing.T) {
 	app := test.NewTempApp(t)
 	app.Settings().SetTheme(widget.NewTheme(widget.Dusk()))
-	ended := 0
+	ended, acted := 0, 0
 	window := test.NewTempWindow(t,
-		refusal("beamhelm: another panel of this dish is running: process 123\nand \u202eturned",
+		refusal("beamhelm: another panel of this dish is running: process 123\nand \u202eturned"+
+			strings.Repeat("\nanother line", 20), []Way{
+			{Words: "Tell", Act: func() string { acted++; return "It was told" }},
+			{Words: "Leave", Act: func() string { acted++; return "" }}},
 			func() { ended++ }))
 	var drawn strings.Builder
 	for _, object := range test.LaidOutObjects(window.Content()) {
@@ -26,12 +29,20 @@ func TestRefusal(t *testing.T) {
 			test.Tap(o)
 		}
 	}
+	for _, object := range test.LaidOutObjects(window.Content()) { // what was told
+		if o, is := object.(*widget.Text); is {
+			drawn.WriteString(o.ControlWords() + "\n")
+		}
+	}
 	if !strings.Contains(drawn.String(), "\nAnother panel of this dish is running: process 123\n") ||
 		!strings.Contains(drawn.String(), "Beamhelm does not start") ||
 		strings.Contains(drawn.String(), "\u202e") {
 		t.Errorf("it draws %q", drawn.String())
 	}
-	if ended != 1 {
-		t.Errorf("the button ended it %d times", ended)
+	if !strings.Contains(drawn.String(), "\nAnd 14 more\n") || !strings.Contains(drawn.String(), "\nIt was told\n") {
+		t.Errorf("it draws %q", drawn.String())
+	}
+	if ended != 2 || acted != 2 {
+		t.Errorf("the buttons ended it %d times, %d ways were taken", ended, acted)
 	}
 }

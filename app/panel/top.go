@@ -2,6 +2,7 @@ package panel
 
 import (
 	"image/color"
+	"strings"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
@@ -46,6 +47,20 @@ func newPair(name, reserve string) pair {
 func (p pair) show(words view.Pair) {
 	p.head.Set(words.Head.Words, words.Head.Tone)
 	p.under.Set(words.Under.Words, words.Under.Tone)
+}
+
+// spill lets a smaller line that has no room begin beside the headline, so that it can be read in full.
+func (p pair) spill() {
+	under := p.under.ControlWords()
+	if under == "" || p.under.Fits(under) {
+		return
+	}
+	head, words := p.head.ControlWords()+":", strings.Fields(strings.ToLower(under[:1])+under[1:])
+	for len(words) > 1 && p.head.Fits(head+" "+words[0]) {
+		head, words = head+" "+words[0], words[1:]
+	}
+	p.head.SetWords(head)
+	p.under.SetWords(strings.Join(words, " "))
 }
 
 // newTop returns the line; openEcho opens the measurement of own echoes.
@@ -106,6 +121,9 @@ func (t *top) show(now view.Now) {
 	t.practice.show(now)
 	t.station.show(view.StationLine(now))
 	t.activity.show(view.Activity(now))
+	if now.Live && now.Activity == desk.LockedOut {
+		t.activity.spill()
+	}
 	t.transmit.show(view.Transmit(now))
 	t.echoes = now.Status != nil && view.OwnEchoRuns(now)
 	t.lamp.show(now)

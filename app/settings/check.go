@@ -2,7 +2,10 @@ package settings
 
 import (
 	"fmt"
+	"net"
+	"net/netip"
 	"reflect"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -111,9 +114,38 @@ func (f Field) badText(words string) string {
 		return "is empty"
 	case length > 0 && strings.TrimSpace(words) != words:
 		return "begins or ends with a space"
+	case length > 0 && !f.Form.holds(words):
+		return strconv.Quote(words) + map[Form]string{CallSign: " is no call sign", Host: " is no host"}[f.Form]
 	}
 	return ""
 }
+
+// holds says whether words have the form. A host is a name by RFC 952 and RFC 1123, section 2.1 (labels of letters,
+// figures and hyphens; the underscores of local networks are taken too), or an address by RFC 4291.
+func (f Form) holds(words string) bool {
+	switch f {
+	case CallSign:
+		return callSign.MatchString(words)
+	case Host:
+		host, port, err := net.SplitHostPort(words)
+		if err != nil { // without a port
+			host, port = words, "1"
+		}
+		n, err := strconv.ParseUint(port, 10, 16)
+		if err != nil || n == 0 {
+			return false
+		}
+		_, err = netip.ParseAddr(host)
+		return err == nil || len(host) <= 253 && hostName.MatchString(host)
+	}
+	return true
+}
+
+var (
+	callSign = regexp.MustCompile(`^[A-Za-z0-9/]+$`)
+	hostName = regexp.MustCompile(`^[A-Za-z0-9_]([A-Za-z0-9_-]{0,61}[A-Za-z0-9_])?` +
+		`(\.[A-Za-z0-9_]([A-Za-z0-9_-]{0,61}[A-Za-z0-9_])?)*\.?$`)
+)
 
 // badHorizon says what is wrong with the points of a horizon.
 func badHorizon(points []Point) string {

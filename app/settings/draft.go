@@ -112,6 +112,7 @@ func (d *Draft) Set(key, written string) (wrong string) {
 		wrong = field.wrong(v)
 	}
 	if wrong != "" {
+		d.giveUp(key)
 		d.typed[key], d.wrong[key] = written, fmt.Sprintf("%s; must be %s", wrong, field.Allowed())
 		return d.wrong[key]
 	}
@@ -121,6 +122,16 @@ func (d *Draft) Set(key, written string) (wrong string) {
 	d.step(key, next)
 	return ""
 }
+
+// giveUp takes back what was typed for a key on the way to something wrong: the 9 of 91 was never meant.
+func (d *Draft) giveUp(key string) {
+	if n := len(d.done) - 1; key == d.last && n >= 0 {
+		d.now, d.done, d.last = d.done[n], d.done[:n], ""
+	}
+}
+
+// Settle says that the typing for a key is done: what is typed for it again is another change.
+func (d *Draft) Settle() { d.last = "" }
 
 // step goes on to settings in which a key was changed.
 func (d *Draft) step(key string, next Settings) {
@@ -213,8 +224,12 @@ func (d *Draft) Remove(member string) (wrong string) {
 		return "there is no such member"
 	}
 	v.Set(reflect.AppendSlice(v.Slice(0, index), v.Slice(index+1, v.Len())))
-	clear(d.typed)
-	clear(d.wrong)
+	for key := range d.typed { // the numbers behind it are others now
+		if strings.HasPrefix(key, list+"[") {
+			delete(d.typed, key)
+			delete(d.wrong, key)
+		}
+	}
 	d.step("", copied(next))
 	return ""
 }

@@ -84,6 +84,74 @@ func TestDraftUndoAndChanges(t *testing.T) {
 	}
 }
 
+// typing sets a key letter by letter, as somebody at the keyboard does.
+func typing(d *Draft, key, words string) {
+	for i := range words {
+		d.Set(key, words[:i+1])
+	}
+	d.Settle()
+}
+
+// What is typed on the way to something wrong was never meant: after Undo the old value stands, not the 9 of 91.
+func TestDraftGivesUpTheWayToWhatIsWrong(t *testing.T) {
+	for key, typed := range map[string]string{"station.latitude_deg": "91", "station.longitude_deg": "1e9",
+		"station.name": strings.Repeat("x", 90), "station.call_sign": "aa1!!", "clock.time_source": "a b c ; rm"} {
+		d := NewDraft(Practice())
+		old := entry(d, key).Written
+		typing(d, key, typed)
+		if e := entry(d, key); e.Written != typed || e.Wrong == "" || len(d.Faults()) == 0 {
+			t.Errorf("%s = %q: %q, wrong %q", key, typed, e.Written, e.Wrong)
+		}
+		typing(d, "station.height_m", "250")
+		if e := entry(d, key); e.Written != typed || e.Wrong == "" {
+			t.Errorf("%s = %q, after another key: %q, wrong %q", key, typed, e.Written, e.Wrong)
+		}
+		d.Undo()
+		if e := entry(d, key); e.Written != old || e.Wrong != "" {
+			t.Errorf("%s = %q, undone: %q, wrong %q, was %q", key, typed, e.Written, e.Wrong, old)
+		}
+	}
+}
+
+// A value that was typed and left is kept as what a later wrong one goes back to.
+func TestDraftGoesBackToWhatWasLeft(t *testing.T) {
+	d := NewDraft(Practice())
+	typing(d, "station.latitude_deg", "50")
+	typing(d, "station.latitude_deg", "91")
+	d.Undo()
+	if got := entry(d, "station.latitude_deg").Written; got != "50" {
+		t.Errorf("%s", got)
+	}
+	typing(d, "structures[0].min_elevation_deg", "900")
+	d.Add("closed_sectors")
+	if wrong := d.Remove("closed_sectors[0]"); wrong != "" || len(d.Faults()) == 0 {
+		t.Errorf("a member of one list taken away lets pass what is wrong in another: %q", wrong)
+	}
+	d.Remove("structures[0]")
+	if len(d.Faults()) != 0 {
+		t.Errorf("what went stays wrong: %v", d.Faults())
+	}
+}
+
+// Host names after RFC 952 and RFC 1123, addresses after RFC 4291 (from memory).
+func TestFormsOfTexts(t *testing.T) {
+	for words, fine := range map[string]bool{"ntp.example.org": true, "ntp.example.org:123": true, "192.0.2.1": true,
+		"192.0.2.1:123": true, "2001:db8::1": true, "[2001:db8::1]:123": true, "gps-clock": true,
+		"gps_clock.lan.": true,
+		"a b":            false, "a;rm": false, "-a": false, "a..b": false, "a:0": false, "a:99999": false,
+		"a:b":                   false,
+		strings.Repeat("a", 64): false, "http://a": false} {
+		if got := Host.holds(words); got != fine {
+			t.Errorf("host %q: %v", words, got)
+		}
+	}
+	for words, fine := range map[string]bool{"G0ABC/P": true, "aa1": true, "aa1!!": false, "A B": false, "Ä1A": false} {
+		if got := CallSign.holds(words); got != fine {
+			t.Errorf("call sign %q: %v", words, got)
+		}
+	}
+}
+
 func TestDraftLists(t *testing.T) {
 	d := NewDraft(Practice())
 	n := len(d.Settings().Structures)

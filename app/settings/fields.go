@@ -21,6 +21,15 @@ const (
 	Points              // a list of [azimuth, elevation]
 )
 
+// Form is how a text must be made, where not any words will do.
+type Form uint8
+
+const (
+	AnyText  Form = iota
+	CallSign      // letters, figures and / of ASCII
+	Host          // a host name or address, after which may stand a colon and a port
+)
+
 // Field is what is known of one key: the one table that serves reading,
 // writing and whatever shows the settings for changing.
 type Field struct {
@@ -36,6 +45,8 @@ type Field struct {
 	// Least and Most are the range of a number, or of each in a list; of a text, of its length in characters.
 	Min, Max float64
 	Choices  []string
+	// Form is how a text must be made.
+	Form Form
 	// Needed says that the key has no usual value and must stand in the file.
 	Needed bool
 	// Usual is the usual value as it is written in the file; empty when Needed.
@@ -71,8 +82,9 @@ func (f Field) Allowed() string {
 	case Whole:
 		return "whole, " + span
 	case Text:
+		what := map[Form]string{AnyText: "text", CallSign: "letters, figures and /", Host: "host or host:port"}[f.Form]
 		if f.Min == 0 {
-			return fmt.Sprintf("text, at most %s characters", number(f.Max))
+			return fmt.Sprintf("%s, at most %s characters", what, number(f.Max))
 		}
 		return fmt.Sprintf("text, %s characters", span)
 	case Texts:

@@ -7,6 +7,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"time"
 
 	"github.com/adrg/xdg"
 
@@ -24,6 +25,9 @@ type Source struct {
 	Path string
 	// Practice says that there is no file and the simulated dish is used.
 	Practice bool
+	// Recorded says that the file of the path can't be used, and since when those that stand in for it have been in
+	// force; zero: they are the file's.
+	Recorded time.Time
 	// Renamed are the keys that the file gives under their former names, in its order.
 	Renamed []Renamed
 }

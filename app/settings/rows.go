@@ -10,8 +10,8 @@ func rows() []Field {
 		{Key: "version", Min: 1, Max: Version, Needed: true, Why: "of this file's form"},
 
 		{Key: "station.name", Min: 1, Max: 60, Needed: true, Why: "stands in the top line and on pictures"},
-		{Key: "station.call_sign", Name: "call sign", Min: 0, Max: 20,
-			Why: "stands in the log; letters, figures and / of ASCII; empty: none"},
+		{Key: "station.call_sign", Name: "call sign", Min: 0, Max: 20, Form: CallSign,
+			Why: "stands in the log; empty: none"},
 		{Key: "station.latitude_deg", Unit: "degrees", Min: -90, Max: 90, Needed: true,
 			Why: "WGS 84, north positive; 0.01 degree is 1.1 km, which moves the Moon by up to 0.01 degree"},
 		{Key: "station.longitude_deg", Unit: "degrees", Min: -180, Max: 180, Needed: true,
@@ -83,7 +83,7 @@ func rows() []Field {
 			Why: "the same with drive power on"},
 
 		{Key: "axes.*.fitted",
-			Why: "false: the enclosure doesn't drive this axis, and the rest of its section is ignored"},
+			Why: "the enclosure drives this axis; where it doesn't, the rest of its section is ignored"},
 		{Key: "axes.*.pulses", Unit: "per turn", Min: 0.25, Max: 1e8, Needed: true,
 			Why: "of the encoder; every edge counts, so one turn is 4 times as many counts"},
 		{Key: "axes.*.gear_ratio", Min: 0.0001, Max: 100000, Needed: true,
@@ -228,7 +228,7 @@ func rows() []Field {
 				"rule, which a bare dish may not have"},
 
 		{Key: "air.pressure_hpa", Unit: "hPa", Min: 300, Max: 1100, Why: "at the station, not reduced to sea level"},
-		{Key: "air.temperature_c", Unit: "C", Min: -60, Max: 60, Why: "outdoors"},
+		{Key: "air.temperature_c", Unit: "°C", Min: -60, Max: 60, Why: "outdoors"},
 		{Key: "air.humidity_percent", Unit: "%", Min: 0, Max: 100,
 			Why: "relative; water vapour matters more to radio than to light"},
 
@@ -236,7 +236,7 @@ func rows() []Field {
 			Why: "how far the Earth is ahead of UTC, from IERS Bulletin A; 0.1 s moves the sky by 0.0004 degree"},
 		{Key: "clock.offset_warning_s", Name: "warning at a step of", Unit: "s", Min: 0.1, Max: 60,
 			Why: "a clock that steps by more is warned of; 1 s moves the sky by 0.004 degree"},
-		{Key: "clock.time_source", Min: 0, Max: 260,
+		{Key: "clock.time_source", Min: 0, Max: 260, Form: Host,
 			Why: "an NTP server that is asked how far the computer's clock is off, such as ntp.example.org; empty: " +
 				"none"},
 		{Key: "clock.time_source_interval_min", Name: "asked every", Unit: "min", Min: 1, Max: 1440,
@@ -290,7 +290,7 @@ func rows() []Field {
 		{Key: "radio.rts", Name: "RTS on",
 			Why: "for radios that need it as a handshake; never where RTS keys the transmitter"},
 		{Key: "radio.set_dial",
-			Why: "set the dial in each period, the transmitter in split operation only; false: only read"},
+			Why: "set the dial in each period, the transmitter in split operation only; else it is only read"},
 		{Key: "radio.set_while_transmitting", Why: "set it while transmitting too"},
 
 		{Key: "keying.port", Min: 0, Max: 250, Why: "the serial port of which a line keys the transmitter by way " +

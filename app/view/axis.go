@@ -84,11 +84,14 @@ func ownPlace(now Now, index int) Phrase {
 	if index == Elevation {
 		place = target.El
 	}
-	tone := Faint
+	tone, name := Faint, target.Name
 	if !now.Live {
 		tone = Old
 	}
-	return Phrase{target.Name + " " + Degrees(place) + "°", tone}
+	if target.Choice.Kind == desk.Fixed || target.Choice.Kind == desk.Radec {
+		name = "target" // its name is the place itself
+	}
+	return Phrase{name + " " + Degrees(place) + "°", tone}
 }
 
 // slowest is the speed below which an axis is said to stand, degrees per second.

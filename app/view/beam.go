@@ -36,6 +36,8 @@ type Disc struct {
 
 // Beam is what the beam view shows at one moment.
 type Beam struct {
+	// Known says that it is known where the beam looks.
+	Known bool
 	// Reach is the angle from the centre to the nearer edges.
 	Reach unit.Angle
 	// HalfPower is the half-power beamwidth, full angle.
@@ -54,15 +56,19 @@ const reachInBeamwidths = 1.25
 // BeamOf returns what the beam view shows. Bodies stand where they are beside
 // the beam, with trim and mount model taken out: the target in the middle of the
 // half-power circle is a target in the beam.
-func BeamOf(now Now) Beam {
+func BeamOf(now Now) Beam { return BeamZoomed(now, 1) }
+
+// BeamZoomed is BeamOf with the view magnified about its centre.
+func BeamZoomed(now Now, zoom float64) Beam {
 	half := now.Band.HalfPower
 	if half <= 0 {
 		half = unit.AngleFromDeg(1)
 	}
-	b := Beam{HalfPower: half, Reach: half.Mul(reachInBeamwidths)}
+	b := Beam{HalfPower: half, Reach: half.Mul(reachInBeamwidths / zoom)}
 	if Unheard(now) || !Trusted(now) {
 		return b // where the beam looks isn't known
 	}
+	b.Known = true
 	az, el := now.Axes[Azimuth], now.Axes[Elevation]
 	is := Standing(now).Uncorrected()
 	b.HasSetpoint = az.HasSetpoint && el.HasSetpoint
@@ -166,11 +172,14 @@ func (b Beam) Words(now Now) (scale, off, loss Phrase) {
 	case !now.Live:
 		return scale, Phrase{"last known", Attention}, Phrase{}
 	}
+	if !b.Known {
+		return scale, Phrase{"not referenced", Attention}, Phrase{}
+	}
 	off = Phrase{"no command", Faint}
 	if b.HasSetpoint {
 		off = Phrase{Degrees(now.Off) + "° error", Plain}
 	}
-	if now.Activity == desk.Tracking {
+	if now.Activity == desk.Tracking && now.Target.Choice.Kind == desk.Moon { // the Moon alone sends an echo back
 		loss = Phrase{"two-way pointing loss " + EchoLoss(now.EchoLossDB), Plain}
 	}
 	return scale, off, loss
@@ -213,7 +222,7 @@ func NudgeBlocked(now Now) string {
 func NudgeMoves(now Now) Phrase {
 	switch {
 	case NudgeBlocked(now) != "":
-		return Phrase{"arrows: nothing", Faint}
+		return Phrase{"arrows: off", Faint}
 	case !Trusted(now):
 		return Phrase{"arrows jog", Attention}
 	case Following(now):

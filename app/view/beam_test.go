@@ -104,6 +104,8 @@ func TestBeamCorners(t *testing.T) {
 		scale, off, loss string
 	}{
 		{"tracking", nil, "±0.8°, rings 0.25°", "0.04° error", "two-way pointing loss 0.1 dB"},
+		{"on the Sun, which sends no echo", func(s *desk.Status) { s.Target.Choice.Kind = desk.Sun },
+			"±0.8°, rings 0.25°", "0.04° error", ""},
 		{"holding", func(s *desk.Status) { s.Activity = desk.Holding }, "±0.8°, rings 0.25°", "0.04° error", ""},
 		{"nothing wanted", func(s *desk.Status) { s.Activity, s.Axes[0].HasSetpoint = desk.Idle, false },
 			"±0.8°, rings 0.25°", "no command", ""},
@@ -111,6 +113,8 @@ func TestBeamCorners(t *testing.T) {
 			"two-way pointing loss 0.1 dB"},
 		{"far off", func(s *desk.Status) { s.EchoLossDB = 4000 }, "±0.8°, rings 0.25°", "0.04° error",
 			"two-way pointing loss over 30 dB"},
+		{"not referenced", func(s *desk.Status) { s.Axes[0].Trusted = false }, "±0.8°, rings 0.25°", "not referenced",
+			""},
 		{"link lost", func(s *desk.Status) { s.Link.State = desk.LinkLost }, "±0.8°, rings 0.25°", "last known", ""},
 	}
 	for _, row := range rows {
@@ -132,9 +136,9 @@ func TestNudge(t *testing.T) {
 		{"waiting", func(s *desk.Status) { s.Activity = desk.Waiting }, "arrows: trim", ""},
 		{"holding", func(s *desk.Status) { s.Activity = desk.Holding }, "arrows: command", ""},
 		{"not referenced", func(s *desk.Status) { s.Axes[1].Trusted = false }, "arrows jog", ""},
-		{"at the dish", func(s *desk.Status) { s.Working = true }, "arrows: nothing", "working at the dish is set"},
+		{"at the dish", func(s *desk.Status) { s.Working = true }, "arrows: off", "working at the dish is set"},
 		{"locked out and not trusted", func(s *desk.Status) { s.Lock.Locked, s.Axes[1].Trusted = true, false },
-			"arrows: nothing", "locked out: release first"},
+			"arrows: off", "locked out: release first"},
 	}
 	for _, row := range rows {
 		n := now(row.change)

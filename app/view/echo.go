@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"strings"
-	"time"
 
 	"beamhelm/app/desk"
 	"beamhelm/app/desk/radio"
@@ -175,21 +174,28 @@ func spreadDecimals(hz float64) int {
 // sunNear is how near the Sun to the beam is worth a warning, degrees.
 const sunNear = 5
 
-// sunOff is the Sun's angle off the beam, or off the Moon where the beam's place is not trusted.
+// beamElsewhere is by how much the Sun's angles off Moon and beam differ where both are said, degrees.
+const beamElsewhere = 1
+
+// sunOff is the angle between Sun and Moon, with that between Sun and beam where the beam looks elsewhere.
 func sunOff(now Now, r *radio.Path) Figure {
-	name, off := "Sun separation", r.SunOff.Deg()
+	off := r.SunOff.Deg()
+	nearer, note := off, "to Moon"
 	if az, el := now.Axes[Azimuth], now.Axes[Elevation]; az.Trusted && el.Trusted {
 		for _, body := range now.Bodies {
 			if body.Kind == desk.Sun {
-				name, off = "Sun separation", mount.Between(az.Position, el.Position, body.Az, body.El).Deg()
+				beam := mount.Between(az.Position, el.Position, body.Az, body.El).Deg()
+				if nearer = min(off, beam); math.Abs(beam-off) > beamElsewhere {
+					note += ", to beam " + Number(beam, 1) + "°"
+				}
 			}
 		}
 	}
 	value := Phrase{Number(off, 1) + "°", Measured}
-	if off < sunNear {
+	if nearer < sunNear {
 		value.Tone = Attention
 	}
-	return Figure{name, value, Phrase{}}
+	return Figure{"Sun separation", value, Phrase{note, Faint}}
 }
 
 func partnerFigures(r *radio.Path) []Figure {
@@ -212,7 +218,7 @@ func partnerFigures(r *radio.Path) []Figure {
 	}
 	m, within := r.Mutual, r.Mutual.Within
 	return []Figure{
-		{"Moon there", elevation, Phrase{way, Faint}},
+		{"Moon at partner", elevation, Phrase{way, Faint}},
 		{"Partner's signal, uncorrected", Phrase{SignedHertz(m.DopplerHz, within.DopplerHz), Measured},
 			Phrase{SignedUncertain(m.DriftHzPerS*60, driftHz) + " Hz/min", Faint}},
 		{"Loss, spread", Phrase{Uncertain(m.LossDB, within.LossDB) + " dB", Measured},
@@ -228,63 +234,60 @@ func polarisationLoss(db float64) string {
 	return Number(db, 1) + " dB"
 }
 
-// EchoChart is a small chart over the pass.
-type EchoChart struct {
-	Title string
-	// Values are of the points of the pass; Low and High its edges, with words for them.
-	Values            []float64
-	Low, High         float64
-	LowWords, HiWords string
-}
-
-// EchoCharts returns the charts over the pass; none without one.
-func EchoCharts(now Now) []EchoChart {
+// EchoCharts are four plots over the pass, each with now marked and the time that both stations share shaded; empty
+// without a pass.
+func EchoCharts(now Now) (plots [4]Plot) {
+	for i := range plots {
+		plots[i].None = "no pass"
+	}
 	if now.Radio == nil || now.Radio.Pass == nil || len(now.Radio.Pass.Points) < 2 {
-		return nil
+		return plots
 	}
-	points := now.Radio.Pass.Points
-	whose := "own "
-	if points[0].HasPartner {
-		whose = "their "
+	pass := now.Radio.Pass
+	whose := "Own "
+	if pass.Points[0].HasPartner {
+		whose = "Partner's "
 	}
-	take := func(of func(radio.PassPoint) float64) []float64 {
-		values := make([]float64, len(points))
-		for i, p := range points {
-			values[i] = of(p)
+	for i, row := range [...]struct {
+		title, unit string
+		decimals    int
+		of          func(radio.PassPoint) float64
+	}{
+		{whose + "Doppler", "kHz", 3, func(p radio.PassPoint) float64 { return p.DopplerHz / 1000 }},
+		{whose + "spread", "Hz", 1, func(p radio.PassPoint) float64 { return p.SpreadHz }},
+		{"Loss from perigee", "dB", 2, func(p radio.PassPoint) float64 { return p.AbovePerigeeDB }},
+		{"System noise", "K", 0, func(p radio.PassPoint) float64 { return p.SystemK }},
+	} {
+		plot := &plots[i]
+		*plot = Plot{Title: row.title, Unit: row.unit, Dates: true, Hours: true,
+			Decimals: row.decimals, None: "not known on this band"}
+		line := Series{Look: Curve}
+		for _, p := range pass.Points {
+			line.X, line.Y = append(line.X, UnixSeconds(p.At)), append(line.Y, row.of(p))
 		}
-		return values
+		plot.Add(line)
+		plot.Room(0.05, 0, 0.02*max(math.Abs(plot.Low), math.Abs(plot.High)))
+		plot.Left, plot.Right = line.X[0], line.X[len(line.X)-1]
+		plot.Shaded = shared(pass)
+		plot.Places = []Place{{X: UnixSeconds(now.At), Name: "now", Was: true}}
 	}
-	return []EchoChart{
-		chartOf(capital(whose)+"Doppler, kHz", take(func(p radio.PassPoint) float64 { return p.DopplerHz / 1000 })),
-		chartOf(capital(whose)+"spread, Hz", take(func(p radio.PassPoint) float64 { return p.SpreadHz })),
-		chartOf("Loss from perigee, dB", take(func(p radio.PassPoint) float64 { return p.AbovePerigeeDB })),
-		chartOf("System noise, K", take(func(p radio.PassPoint) float64 { return p.SystemK })),
-	}
+	return plots
 }
 
-// chartOf finds round edges for a chart.
-func chartOf(title string, values []float64) EchoChart {
-	low, high := math.Inf(1), math.Inf(-1)
-	for _, v := range values {
-		if math.IsNaN(v) { // not known on this band
-			return EchoChart{Title: title}
+// shared are the times in which the Moon is up at both stations.
+func shared(pass *radio.Pass) (spans [][2]float64) {
+	for i, p := range pass.Points[:len(pass.Points)-1] {
+		if !p.BothStations {
+			continue
 		}
-		low, high = min(low, v), max(high, v)
+		from, to := UnixSeconds(p.At), UnixSeconds(pass.Points[i+1].At)
+		if n := len(spans) - 1; n >= 0 && spans[n][1] == from {
+			spans[n][1] = to
+			continue
+		}
+		spans = append(spans, [2]float64{from, to})
 	}
-	step := roundStep(max(high-low, math.Abs(high)*0.02, 1e-3) / 2)
-	low, high = math.Floor(low/step)*step, math.Ceil(high/step)*step
-	if low == high {
-		high += step
-	}
-	decimals := max(0, -int(math.Floor(math.Log10(step))))
-	return EchoChart{Title: title, Values: values, Low: low, High: high, LowWords: Number(low, decimals),
-		HiWords: Number(high, decimals)}
-}
-
-// PassPart returns how much of a pass is over: below 0 before it, above 1 after it.
-func PassPart(pass *radio.Pass, at time.Time) float64 {
-	first, last := pass.Points[0].At, pass.Points[len(pass.Points)-1].At
-	return at.Sub(first).Seconds() / last.Sub(first).Seconds()
+	return spans
 }
 
 // PassWords names the pass of the charts.

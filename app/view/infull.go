@@ -50,6 +50,20 @@ func TrimPurpose(now Now) string {
 	return "Trim, " + now.Trim.For
 }
 
+// SunTrimTip says what taking the Sun's trim over for the Moon assumes, or why it can't be.
+func SunTrimTip(now Now) string {
+	trim := now.Trim
+	switch {
+	case now.Target.Choice.Kind != desk.Moon:
+		return "Use the Sun's trim for the Moon: make the Moon the target first"
+	case !trim.HasSun:
+		return "Use the Sun's trim for the Moon: there is none on this band and feed, or it is in use"
+	}
+	return "Use the Sun's trim for the Moon, cross-elevation " + SignedDegrees(trim.OfSun.Cross) + ", elevation " +
+		SignedDegrees(trim.OfSun.El) + ". It assumes that the mount's error where the Sun was measured holds where " +
+		"the Moon is. Previous trim undoes it"
+}
+
 // Whole joins what a control is for with the words that it may not have the room to show.
 func Whole(purpose, words string) string {
 	if words == "" {

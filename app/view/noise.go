@@ -152,7 +152,7 @@ func NoiseWords(now Now) Pair {
 	case !now.Live:
 		return Pair{Phrase{Missing + " dB", Old}, Phrase{"last known", Attention}}
 	case !noise.Clean:
-		why := "disturbed now"
+		why := "not measured now"
 		switch {
 		case now.Transmit.Keyed:
 			why = "transmitting"
@@ -233,7 +233,7 @@ func ColdSkyBlocked(now Now) string {
 	case !now.Noise.Fitted:
 		return "no detector"
 	case !now.Noise.Clean || math.IsNaN(now.Noise.LevelDB):
-		return "the level is disturbed now"
+		return "the level is not measured now"
 	}
 	return ""
 }

@@ -102,7 +102,7 @@ func TestNoiseWords(t *testing.T) {
 			"cold-sky level not set"},
 		{"transmitting", func(s *desk.Status) { s.Noise.Clean, s.Transmit.Keyed = false, true }, "– dB",
 			"transmitting"},
-		{"not clean", func(s *desk.Status) { s.Noise.Clean = false }, "– dB", "disturbed now"},
+		{"not clean", func(s *desk.Status) { s.Noise.Clean = false }, "– dB", "not measured now"},
 		{"no detector", func(s *desk.Status) { s.Noise.Fitted = false }, "– dB", "no detector"},
 		{"link lost", func(s *desk.Status) { s.Link.State = desk.LinkLost }, "– dB", "last known"},
 	}

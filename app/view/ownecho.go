@@ -149,7 +149,7 @@ func OwnEchoHead(now Now) Pair {
 	}
 	switch {
 	case r.Why.Code != "":
-		return Pair{Phrase{"No answer: " + r.Why.String(), Attention}, when}
+		return Pair{Phrase{"No result: " + r.Why.String(), Attention}, when}
 	case interim && !r.Detected:
 		return Pair{Phrase{"Gathering, no echo so far", Faint}, when}
 	case interim:
@@ -197,7 +197,7 @@ func OwnEchoFigures(now Now) []Figure {
 	}
 	lines[3].Value = Phrase{PlusMinus(r.OffsetHz, r.OffsetErrorHz) + " Hz", Measured}
 	if late := r.DelayErrorMS; math.Abs(late) >= 1 {
-		lines[3].Note = Phrase{"comes " + Signed(late, 0) + " ms off time", Faint}
+		lines[3].Note = Phrase{"delay error " + Signed(late, 0) + " ms", Faint}
 	}
 	lines[4].Value = Phrase{Hertz(r.SpreadHz, 0.2*r.SpreadHz), Measured}
 	return lines

@@ -55,9 +55,9 @@ func hours(d time.Duration) string {
 	return fmt.Sprintf("%d h %02d", int(d.Hours()), int(d.Minutes())%60)
 }
 
-// PassLine says when a pass is, "Wed 14  10:52 – 03:16".
+// PassLine says when a pass is, "14 Apr (Wed) 10:52 – 03:16".
 func PassLine(p desk.PlanPass) string {
-	return p.Rise.UTC().Format("Mon 2  15:04") + " – " + HourMinute(p.Set)
+	return p.Rise.UTC().Format("2 Jan (Mon) 15:04") + " – " + HourMinute(p.Set)
 }
 
 // PassFigures are the passes to come, as many as asked for.
@@ -99,7 +99,7 @@ func ThenWords(now Now) Pair {
 		return Pair{Phrase{"Click in the month to see that moment", Faint},
 			Phrase{"it is marked in the panorama too", Faint}}
 	}
-	head := fmt.Sprintf("%s: Moon %s°", r.At.UTC().Format("Mon 2 Jan 15:04"), Number(r.MoonEl.Deg(), 1))
+	head := fmt.Sprintf("%s: Moon %s°", r.At.UTC().Format("2 Jan (Mon) 15:04"), Number(r.MoonEl.Deg(), 1))
 	if r.HasPartner {
 		head += fmt.Sprintf(" here, %s° there", Number(r.PartnerEl.Deg(), 1))
 	}
@@ -150,7 +150,7 @@ func PlanReadOut(p *desk.Plan, at time.Time) string {
 		return ""
 	}
 	q := p.Points[i]
-	words := at.UTC().Format("Mon 2 Jan 15:04") + " UTC: "
+	words := at.UTC().Format("2 Jan (Mon) 15:04") + " UTC: "
 	if !q.Up {
 		return words + "not up, elevation " + Number(q.El.Deg(), 0) + "°"
 	}

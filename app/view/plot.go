@@ -14,11 +14,14 @@ type Plot struct {
 	Title, Unit, XUnit string
 	// Dates says that the figures beneath are seconds of Unix time.
 	Dates bool
+	// Hours says that they are within a day: hours and minutes tell them.
+	Hours bool
 	// Decimals are those of what is read out, and XDecimals those of where.
 	Decimals, XDecimals    int
 	Left, Right, Low, High float64
 	Series                 []Series
 	Places                 []Place
+	Shaded                 [][2]float64 // from and to beneath, marked faintly over the whole height
 	// low alarm, low warning, high warning, high alarm; NaN or beyond the plot: not drawn; all zero: none
 	Limits [4]float64
 	None   string // said where there is nothing
@@ -149,7 +152,10 @@ func (p *Plot) ReadOut(x float64) string {
 
 // XWords are the words of a place: a moment of UTC, or a figure.
 func (p *Plot) XWords(x float64) string {
-	if p.Dates {
+	switch {
+	case p.Dates && p.Hours:
+		return HourMinute(UnixTime(x)) + " UTC"
+	case p.Dates:
 		return UnixTime(x).Format("2 Jan 2006 15:04:05") + " UTC"
 	}
 	return Number(x, p.XDecimals) + Spaced(p.XUnit)

@@ -2,6 +2,7 @@ package view
 
 import (
 	"fmt"
+	"math"
 
 	"beamhelm/app/desk"
 )
@@ -64,6 +65,9 @@ func ReceiverFigures(now Now) []Figure {
 			lines[3].Value = Phrase{PlusMinus(f.AreaM2, f.AreaErrorM2) + " m²", Measured}
 		}
 	}
+	if r.Last == nil && !onTarget(now) { // the noise of wherever the beam is on its way
+		return lines
+	}
 	if should.ExpectedSystemK > 0 {
 		for i, words := range [4]string{
 			Uncertain(should.ExpectedYDB, differenceDB) + " dB", Uncertain(should.ExpectedGTDB, differenceDB) + " dB/K",
@@ -77,6 +81,12 @@ func ReceiverFigures(now Now) []Figure {
 		}
 	}
 	return lines
+}
+
+// onTarget says whether the beam looks at the target.
+func onTarget(now Now) bool {
+	return now.Live && Trusted(now) && now.OffSource == 0 &&
+		math.Hypot(now.OffCross.Rad(), now.OffEl.Rad()) <= now.Band.HalfPower.Rad()/2
 }
 
 // ReceiverNote says what the figures are worth, or how they were before.

@@ -37,7 +37,7 @@ func SkedsCount(now Now) string {
 
 // SkedLine says when a window is and when it is best, "Wed 14  19:35 – 02:05".
 func SkedLine(one *desk.Sked) string {
-	return one.From.UTC().Format("Mon 2 Jan  15:04") + " – " + HourMinute(one.To)
+	return one.From.UTC().Format("2 Jan (Mon) 15:04") + " – " + HourMinute(one.To)
 }
 
 // SkedFigures are the windows, best first, as many as asked for.
@@ -90,8 +90,8 @@ func SkedTerms(now Now) (lines [4]string) {
 	}
 	e, l := one.Ends[one.Worst], one.Losses()
 	less := func(db float64) string { return Number(-db, 1) }
-	lines[0] = fmt.Sprintf("%s: %s dB · Moon %s° here, %s° at %s", one.Best.UTC().Format("Mon 2 Jan 15:04"), merit(one),
-		Number(one.El.Deg(), 0), Number(e.El.Deg(), 0), e.Name)
+	lines[0] = fmt.Sprintf("%s: %s dB · Moon %s° here, %s° at %s", one.Best.UTC().Format("2 Jan (Mon) 15:04"),
+		merit(one), Number(one.El.Deg(), 0), Number(e.El.Deg(), 0), e.Name)
 	lines[1] = fmt.Sprintf("distance %s, noise %s, air %s, polarisation %s, spread %s", less(l.DistanceDB),
 		less(l.NoiseDB),
 		less(l.AirDB), less(l.PolarisationDB), less(l.SpreadDB))

@@ -91,12 +91,30 @@ func inside(scene *desk.Scene, axis int, angle unit.Angle) bool {
 }
 
 // Heading returns the axis azimuth that decides which branch is meant: where
-// the azimuth is wanted, or else where it is.
+// the azimuth is wanted, or else where it is; the middle of its range where that is not known.
 func Heading(now Now) unit.Angle {
-	if axis := now.Axes[Azimuth]; axis.HasSetpoint {
+	axis := now.Axes[Azimuth]
+	switch {
+	case !axis.Trusted && now.Scene != nil:
+		return (now.Scene.SoftLow[Azimuth] + now.Scene.SoftHigh[Azimuth]) / 2
+	case axis.HasSetpoint:
 		return axis.Setpoint
 	}
-	return now.Axes[Azimuth].Position
+	return axis.Position
+}
+
+// SourceWords are a source's name with its elevation now.
+func SourceWords(now Now, name string) string {
+	for _, body := range now.Bodies {
+		switch {
+		case body.Kind != desk.Source || body.Name != name:
+		case body.El < 0:
+			return name + ", below the horizon"
+		default:
+			return name + ", " + Number(body.El.Deg(), 0) + "° up"
+		}
+	}
+	return name
 }
 
 // Way is an arc laid out over the cable wrap.

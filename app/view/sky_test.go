@@ -318,3 +318,36 @@ func TestGoingTo(t *testing.T) {
 		t.Errorf("a slew of 84°: %+v, %v", to, going)
 	}
 }
+
+// Where the azimuth isn't referenced, the ways across the sky lie in the plot whatever its counts say.
+func TestWaysUnreferenced(t *testing.T) {
+	n := now(func(s *desk.Status) {
+		s.Activity = desk.Idle
+		s.Axes[0].Trusted, s.Axes[0].HasSetpoint, s.Axes[0].Position = false, false, unit.AngleFromDeg(-832.89)
+	})
+	plot := view.SkyPlotOf(n.Scene, 1000, 300)
+	ways := view.Ways(n, plot)
+	for _, way := range ways {
+		middle := way.Points[len(way.Points)/2]
+		if middle.Az < plot.LowAz || middle.Az > plot.HighAz {
+			t.Errorf("%s at %.0f°", way.Name, middle.Az.Deg())
+		}
+	}
+	if len(ways) < 2 {
+		t.Error("no ways of Moon and Sun")
+	}
+}
+
+func TestSourceWords(t *testing.T) {
+	n := now(func(s *desk.Status) {
+		s.Bodies = []desk.Body{{Kind: desk.Moon, Name: "Cas A", El: 1},
+			{Kind: desk.Source, Name: "Cas A", El: deg(44.8)}, {Kind: desk.Source, Name: "Cyg A", El: deg(-0.2)}}
+	})
+	for name, want := range map[string]string{
+		"Cas A": "Cas A, 45° up", "Cyg A": "Cyg A, below the horizon", "Tau A": "Tau A",
+	} {
+		if got := view.SourceWords(n, name); got != want {
+			t.Errorf("%q, want %q", got, want)
+		}
+	}
+}

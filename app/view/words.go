@@ -7,7 +7,6 @@ import (
 	"time"
 
 	"beamhelm/app/desk"
-	"beamhelm/app/desk/permit"
 )
 
 // Phrase is words with their tone.
@@ -33,7 +32,7 @@ func Activity(now Now) Pair {
 		return Pair{Phrase{"Not known", Alarming}, Phrase{"nothing heard yet", Faint}}
 	}
 	if !now.Live {
-		return Pair{Phrase{"Not known", Alarming}, Phrase{"last: " + lower(activityHead(now)), Faint}}
+		return Pair{Phrase{"No contact", Alarming}, Phrase{"last state: " + lower(activityHead(now)), Faint}}
 	}
 	pair := plainPair(activityHead(now), activityUnder(now))
 	if line := OwnEchoLine(now); line != "" {
@@ -135,22 +134,43 @@ func targetTimeNamed(now Now) string {
 
 // sequenceUnder says how far a sequence of several steps is that moves the dish; empty where none runs.
 func sequenceUnder(now Now) string {
-	done := func(what string, part float64) string { return fmt.Sprintf("%s, %.0f %% done", what, 100*part) }
-	rounds := ""
 	if r := now.Survey.Rounds; r.Running {
-		rounds = fmt.Sprintf("survey, %s, %s left", Count(r.Taken, "peak", "peaks"), Span(max(0, r.Until.Sub(now.At))))
+		words := fmt.Sprintf("survey, %s, %s left", Count(r.Taken, "peak", "peaks"), Span(max(0, r.Until.Sub(now.At))))
+		if p := now.Peak; p.Running && p.Steps > 0 {
+			words += fmt.Sprintf(": %s %d of %d", peakStep(p), p.Step, p.Steps)
+		}
+		return words
 	}
 	switch {
-	case rounds != "":
-		return rounds
 	case now.Peak.Running:
-		return done("peak", now.Peak.Part)
+		return "peak: " + stepWords(peakStep(now.Peak), now.Peak.Progress)
+	case now.Receiving.Running && now.Check.Running:
+		return "station check, Sun noise: " + stepWords("stop", now.Receiving.Progress)
 	case now.Receiving.Running:
-		return done("receiver measurement", now.Receiving.Part)
+		return "receiver: " + stepWords("stop", now.Receiving.Progress)
+	case now.Check.Running && now.Check.Steps > 0:
+		return "station check: " + stepWords("move", now.Check.Progress)
 	case now.Check.Running:
-		return done("station check", now.Check.Part)
+		return "station check: " + now.Check.Doing.String()
 	}
 	return ""
+}
+
+// peakStep is what a peak's steps are.
+func peakStep(p desk.Peak) string {
+	if p.Quick {
+		return "stop"
+	}
+	return "sweep"
+}
+
+// stepWords say which of its steps a measurement is at, and about how long the rest takes.
+func stepWords(what string, p desk.Progress) string {
+	words := fmt.Sprintf("%s %d of %d", what, p.Step, p.Steps)
+	if p.Left > 0 {
+		words += ", " + Countdown(p.Left) + " left"
+	}
+	return words
 }
 
 // decimalsOff are those of a distance still to go: more as it becomes small.
@@ -188,7 +208,7 @@ func TargetHeight(now Now) string {
 	}
 	when := Moment(target.Highest, now.At)
 	if target.Highest.Before(now.At) {
-		return fmt.Sprintf("%s°, past its highest, %s", Number(target.El.Deg(), 0), when)
+		return fmt.Sprintf("%s°, was highest at %s", Number(target.El.Deg(), 0), when)
 	}
 	return fmt.Sprintf("highest, %s°, at %s", Number(target.HighestEl.Deg(), 0), when)
 }
@@ -202,60 +222,6 @@ func named(target desk.Target) string {
 		return "the Sun"
 	}
 	return target.Name
-}
-
-// Transmit says whether the station transmits or receives, and whether it may transmit.
-func Transmit(now Now) Pair {
-	if !now.Live {
-		return Pair{Phrase{"Not known", Old}, Phrase{"transmit and receive", Faint}}
-	}
-	pair := plainPair("Receiving", permitWords(now))
-	switch {
-	case now.Transmit.Sequencer == desk.SequencerFault:
-		pair.Head = Phrase{"Sequencer fault", Alarming}
-	case now.Transmit.Keyed:
-		pair.Head = Phrase{"Transmitting", Measured}
-	case now.Transmit.Sequencer == desk.GoingToTransmit, now.Transmit.Sequencer == desk.GoingToReceive:
-		pair.Head.Words = capital(now.Transmit.Sequencer.Message().String())
-	}
-	if now.PermitRequested && !now.Transmit.Permitted || now.Transmit.Ended.Code != permit.None {
-		pair.Under.Tone = Attention
-	}
-	return pair
-}
-
-// permitWords is the permit in one short line: of several inhibits the first, and how
-// many more. Inhibits has all of it in full.
-func permitWords(now Now) string {
-	transmit := now.Transmit
-	switch {
-	case transmit.Permitted:
-		return "transmit permitted"
-	case transmit.Ended.Code != permit.None:
-		return "withdrawn: " + transmit.Ended.Short().String()
-	case !now.PermitRequested:
-		return "no permit requested"
-	case len(transmit.Inhibits) == 0:
-		return "permit requested"
-	}
-	words := "inhibited: " + transmit.Inhibits[0].Short().String()
-	if more := len(transmit.Inhibits) - 1; more > 0 {
-		words += fmt.Sprintf(" +%d", more)
-	}
-	return words
-}
-
-// Inhibits are the full words of the permit: what ended the last request, and all
-// that stands against transmitting now, a sentence each. Empty where nothing does.
-func Inhibits(now Now) []string {
-	var lines []string
-	if ended := now.Transmit.Ended; ended.Code != permit.None {
-		lines = append(lines, "The transmit permit was withdrawn: "+ended.Message().String()+". Request it again.")
-	}
-	for _, inhibit := range now.Transmit.Inhibits {
-		lines = append(lines, capital(inhibit.Message().String())+".")
-	}
-	return lines
 }
 
 // Link says how the serial line is.

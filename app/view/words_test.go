@@ -8,6 +8,7 @@ import (
 	"github.com/soniakeys/unit"
 
 	"beamhelm/app/desk"
+	"beamhelm/app/desk/permit"
 	"beamhelm/app/message"
 	"beamhelm/app/panel/stage"
 	"beamhelm/app/view"
@@ -70,17 +71,30 @@ func TestActivity(t *testing.T) {
 		}, "Slewing to Cas A", "34.2° to go"},
 		{"in a survey", func(s *desk.Status) {
 			s.Survey.Rounds = desk.Rounds{Running: true, Taken: 3, Until: s.At.Add(42 * time.Minute)}
+			s.Peak.Running, s.Peak.Progress = true, desk.Progress{Step: 3, Steps: 4}
+		}, "Tracking the Moon", "survey, 3 peaks, 42 min left: sweep 3 of 4"},
+		{"a cross-scan", func(s *desk.Status) {
 			s.Peak.Running = true
-		}, "Tracking the Moon", "survey, 3 peaks, 42 min left"},
-		{"a peak", func(s *desk.Status) { s.Peak = desk.Peak{Running: true, Part: 0.4} }, "Tracking the Moon",
-			"peak, 40 % done"},
-		{"a sky dip", func(s *desk.Status) { s.Receiving.Running, s.Receiving.Part = true, 0.25 }, "Tracking the Moon",
-			"receiver measurement, 25 % done"},
+			s.Peak.Progress = desk.Progress{Step: 2, Steps: 4, Left: 34100 * time.Millisecond}
+		}, "Tracking the Moon", "peak: sweep 2 of 4, 0:35 left"},
+		{"a five-point", func(s *desk.Status) {
+			s.Peak = desk.Peak{Running: true, Quick: true, Progress: desk.Progress{Step: 1, Steps: 6}}
+		}, "Tracking the Moon", "peak: stop 1 of 6"},
+		{"a sky dip", func(s *desk.Status) {
+			s.Receiving.Running, s.Receiving.Progress = true, desk.Progress{Step: 4, Steps: 9, Left: 65 * time.Second}
+		}, "Tracking the Moon", "receiver: stop 4 of 9, 1:05 left"},
+		{"a station check on the Sun", func(s *desk.Status) {
+			s.Check.Running, s.Receiving.Running = true, true
+			s.Receiving.Progress = desk.Progress{Step: 4, Steps: 7}
+		}, "Tracking the Moon", "station check, Sun noise: stop 4 of 7"},
+		{"a station check that listens", func(s *desk.Status) {
+			s.Check = desk.Check{Running: true, Doing: message.Text("listening")}
+		}, "Tracking the Moon", "station check: listening"},
 		{"a station check", func(s *desk.Status) {
 			s.Activity, s.Check = desk.Holding,
-				desk.Check{Running: true, Part: 0.5}
+				desk.Check{Running: true, Progress: desk.Progress{Step: 2, Steps: 3, Left: 9 * time.Second}}
 		}, "Holding",
-			"station check, 50 % done"},
+			"station check: move 2 of 3, 0:09 left"},
 		{"locked out", func(s *desk.Status) {
 			s.Activity, s.Lock = desk.LockedOut,
 				desk.Lock{Locked: true, Cause: message.Text("link lost")}
@@ -95,7 +109,8 @@ func TestActivity(t *testing.T) {
 		},
 		{"at the dish", func(s *desk.Status) { s.Activity, s.Working = desk.Holding, true }, "Holding",
 			"working at the dish"},
-		{"link lost", func(s *desk.Status) { s.Link.State = desk.LinkLost }, "Not known", "last: tracking the Moon"},
+		{"link lost", func(s *desk.Status) { s.Link.State = desk.LinkLost }, "No contact",
+			"last state: tracking the Moon"},
 	}
 	for _, row := range rows {
 		got := view.Activity(now(row.change))
@@ -148,6 +163,66 @@ func TestOldIsNeverShownAsLive(t *testing.T) {
 	}
 }
 
+// What the transmit lamp's words say: what inhibits transmitting now, before what once ended a request.
+func TestTransmit(t *testing.T) {
+	low, locked := permit.Inhibit{Code: permit.LowElevation}, permit.Inhibit{Code: permit.LockedOut}
+	rows := []struct {
+		name        string
+		change      func(*desk.Transmit)
+		requested   bool
+		head, under string
+	}{
+		{"permitted", func(t *desk.Transmit) { t.Permitted = true }, true, "Receiving", "transmit permitted"},
+		{"withdrawn, and it stands", func(t *desk.Transmit) {
+			t.Ended, t.Inhibits = locked, []permit.Inhibit{locked, low}
+		}, false, "Receiving", "withdrawn: locked out"},
+		{"withdrawn, gone, nothing else", func(t *desk.Transmit) { t.Ended = locked }, false, "Receiving",
+			"withdrawn: locked out"},
+		{"withdrawn, gone, and something else stands", func(t *desk.Transmit) {
+			t.Ended, t.Inhibits = locked, []permit.Inhibit{low, low}
+		}, false, "Receiving", "inhibited: " + low.Short().String() + " +1"},
+		{"not requested, inhibited", func(t *desk.Transmit) { t.Inhibits = []permit.Inhibit{low} }, false, "Receiving",
+			"inhibited: " + low.Short().String()},
+		{"not requested", func(t *desk.Transmit) {}, false, "Receiving", "no permit requested"},
+		{"requested", func(t *desk.Transmit) {}, true, "Receiving", "permit requested"},
+		{"the sequencer is in transmit, unkeyed", func(t *desk.Transmit) { t.Sequencer = desk.InTransmit }, false,
+			"In transmit", "no permit requested"},
+		{"keyed", func(t *desk.Transmit) { t.Sequencer, t.Keyed = desk.InTransmit, true }, false, "Transmitting",
+			"no permit requested"},
+		{"on its way back", func(t *desk.Transmit) { t.Sequencer = desk.GoingToReceive }, false,
+			"Going to receive", "no permit requested"},
+	}
+	for _, row := range rows {
+		got := view.Transmit(now(func(s *desk.Status) {
+			s.Transmit, s.PermitRequested = desk.Transmit{Sequencer: desk.Receive}, row.requested
+			row.change(&s.Transmit)
+		}))
+		if got.Head.Words != row.head || got.Under.Words != row.under {
+			t.Errorf("%s: %q, %q, want %q, %q", row.name, got.Head.Words, got.Under.Words, row.head, row.under)
+		}
+	}
+}
+
+// The receiver's expected figures are those of the target: on the way to it there are none.
+func TestExpectedFiguresOnTargetAlone(t *testing.T) {
+	for name, row := range map[string]struct {
+		change func(*desk.Status)
+		want   string
+	}{
+		"on target":     {func(*desk.Status) {}, "expected 107 K"},
+		"on the way":    {func(s *desk.Status) { s.OffCross = s.Band.HalfPower }, ""},
+		"off source":    {func(s *desk.Status) { s.OffSource = 0.1 }, ""},
+		"link lost":     {func(s *desk.Status) { s.Link.State = desk.LinkLost }, ""},
+		"unreferenced":  {func(s *desk.Status) { s.Axes[0].Trusted = false }, ""},
+		"with a result": {func(s *desk.Status) { s.OffSource = 0.1; s.Receiving.Last = &desk.ReceiverResult{} }, ""},
+	} {
+		n := now(func(s *desk.Status) { s.Receiving.Expected.ExpectedSystemK = 107; row.change(s) })
+		if got := view.ReceiverFigures(n)[2].Note.Words; got != row.want {
+			t.Errorf("%s: %q, want %q", name, got, row.want)
+		}
+	}
+}
+
 func TestLane(t *testing.T) {
 	rows := []struct {
 		name   string
@@ -186,6 +261,15 @@ func TestLane(t *testing.T) {
 			Setpoint: view.Phrase{Words: "no command", Tone: view.Faint},
 			Own:      view.Phrase{Words: "no target", Tone: view.Faint},
 			Motion:   view.Phrase{Words: "counter-clockwise end", Tone: view.Attention},
+		}},
+		{"a fixed place", func(s *desk.Status) {
+			s.Target.Choice.Kind, s.Target.Name = desk.Fixed, "100.0°, 40.0°"
+			s.Axes[0].HasSetpoint, s.Axes[0].Moving, s.Axes[0].Estimated = false, false, false
+		}, view.Lane{
+			Position: view.Phrase{Words: "116.53", Tone: view.Measured},
+			Setpoint: view.Phrase{Words: "no command", Tone: view.Faint},
+			Own:      view.Phrase{Words: "target 116.45°", Tone: view.Faint},
+			Motion:   view.Phrase{Words: "stopped · 0.6 A", Tone: view.Faint},
 		}},
 		{"not fitted", func(s *desk.Status) { s.Axes[0] = desk.Axis{} },
 			view.Lane{Position: view.Phrase{Words: view.Missing, Tone: view.Old},

@@ -19,8 +19,9 @@ import (
 type Check struct {
 	Running bool
 	// Doing says what it does now; Part how much of it all is done, 0 to 1.
-	Doing message.Message
-	Part  float64
+	Doing    message.Message
+	Part     float64
+	Progress // its moves, as long as it moves
 	// Last is the newest result, nil for none. It is not changed once published.
 	Last *CheckResult
 	// Unusual are the things out of what is usual now, by the key that NowUsual takes.
@@ -50,6 +51,7 @@ type checkRun struct {
 	Moves   []mount.AxisAngles
 	Move    int
 	Phase   checkPhase
+	Begun   step.Nanos
 	At      step.Nanos // since when it is in this phase, or on this move
 	Errors  uint64     // of the line when it began
 	Replies uint64
@@ -72,7 +74,8 @@ const (
 const (
 	checkWay    = 4 * time.Minute // the longest that a move may take
 	checkSettle = 4 * time.Second
-	checkSunEl  = 6 // degrees above the least elevation
+	checkMove   = 15 * time.Second // about, of a move
+	checkSunEl  = 6                // degrees above the least elevation
 )
 
 // check begins a check, or says why not; the long form goes farther.
@@ -81,6 +84,7 @@ func (w *work) check(long bool) {
 	w.pressed()
 	run := &checkRun{
 		Long:    long,
+		Begun:   w.in.Now,
 		At:      w.in.Now,
 		Errors:  w.in.LineErrors,
 		Replies: loop.Link.Replies,
@@ -322,6 +326,7 @@ func (w *work) checkStatus() Check {
 	switch r.Phase {
 	case checkMoves:
 		out.Doing = message.Of("check.doing.move", r.Move+1, len(r.Moves))
+		out.Progress = course{r.Begun, r.At}.progress(w.in.Now, r.Move, len(r.Moves), checkMove)
 	case checkQuiet:
 		out.Doing = message.Of("check.doing.listening")
 	case checkToSun:

@@ -18,7 +18,7 @@ const coldAt = 60
 func (w *work) compare(source bool) {
 	s := w.s
 	w.pressed()
-	run := &series{Band: w.in.Band, Feed: w.in.Feed, At: w.in.Now, Was: w.in.Outputs}
+	run := &series{Band: w.in.Band, Feed: w.in.Feed, Begun: w.in.Now, At: w.in.Now, Was: w.in.Outputs}
 	if source {
 		run.Kind = sourceSeries
 	}

@@ -116,7 +116,7 @@ func (w *work) dip(az unit.Angle, on bool) {
 		w.say(alarm.Warning, "dip.none", why)
 		return
 	}
-	run := &series{Kind: dipSeries, Band: w.in.Band, Feed: w.in.Feed, At: w.in.Now, Was: w.in.Outputs}
+	run := &series{Kind: dipSeries, Band: w.in.Band, Feed: w.in.Feed, Begun: w.in.Now, At: w.in.Now, Was: w.in.Outputs}
 	for _, el := range plan.Els {
 		run.Places = append(run.Places, mount.AxisAngles{Az: plan.Az, El: el})
 	}

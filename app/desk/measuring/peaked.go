@@ -54,8 +54,9 @@ type Peak struct {
 	Running bool
 	Quick   bool
 	// Doing says what is being done; Part how much of it all is done, 0 to 1.
-	Doing message.Message
-	Part  float64
+	Doing    message.Message
+	Part     float64
+	Progress // its sweeps or stops
 	// SoFar is what the peak under way came to up to now, renewed once a second; nil before its first level. An axis
 	// whose levels don't make a peak yet has no fit.
 	SoFar *PeakResult
@@ -257,6 +258,13 @@ func (w *work) peakStatus() Peak {
 	default:
 		p.Doing = message.Of([2]message.Code{"peak.doing.across", "peak.doing.up"}[leg.Axis])
 	}
+	each := peakStop + peakMoves
+	if !r.Quick {
+		each = w.sweepTime(r) + peakMoves
+	}
+	// What remains takes as long as it should: the first step alone has the way to the start in it.
+	p.Progress = course{r.LegBegun, r.LegBegun}.progress(w.in.Now, 0, len(r.Legs)-r.Leg, each)
+	p.Step, p.Steps = r.Leg+1, len(r.Legs)
 	part := 0.0
 	if r.There && r.End.After(r.Begin) {
 		part = max(0, min(1, float64(w.in.At.Sub(r.Begin))/float64(r.End.Sub(r.Begin))))

@@ -63,11 +63,12 @@ type peakRun struct {
 	Legs  []peakLeg
 	Leg   int
 	// There: the beam has come to where the leg begins. At is since when.
-	There  bool
-	At     step.Nanos
-	Begin  time.Time // of the sweep
-	End    time.Time
-	Points [2][]peak.Point
+	There    bool
+	At       step.Nanos
+	LegBegun step.Nanos // on the way to it
+	Begin    time.Time  // of the sweep
+	End      time.Time
+	Points   [2][]peak.Point
 	// Across is where the peak lies in cross-elevation beside the trim, once the first axis is done.
 	Across unit.Angle
 	// SoFar is what the levels show up to now, worked out at SoFarAt.
@@ -87,6 +88,7 @@ const (
 	peakWay     = 90 * time.Second // the longest way to the begin of a leg
 	peakSettles = time.Second
 	peakStop    = 3 * time.Second // of a stop
+	peakMoves   = 3 * time.Second // about, to a leg or stop and to settle there
 	peakAlone   = 6 * time.Second // the longest time without a level of use
 	peakLasts   = 4 * time.Minute // about: the target must stay up so long
 	sweepWidths = 1.5             // a sweep reaches so many widths to each side
@@ -107,7 +109,7 @@ func (w *work) beginPeak(sweeps bool) message.Message {
 	s, c := w.s, w.c
 	d, look, ok := c.Place(w.in.Target, w.in.At)
 	run := &peakRun{
-		subject: w.subject(), Quick: !sweeps, At: w.in.Now,
+		subject: w.subject(), Quick: !sweeps, At: w.in.Now, LegBegun: w.in.Now,
 	}
 	why := message.Message{}
 	switch {
@@ -298,7 +300,7 @@ func (w *work) nextLeg(r *peakRun) {
 		span := r.Shape.Width.Mul(sweepWidths)
 		r.Across = max(-span, min(span, f.Centre-r.Trim.Cross))
 	}
-	r.There, r.At = false, w.in.Now
+	r.There, r.At, r.LegBegun = false, w.in.Now, w.in.Now
 	w.excurse(pointing.HeldAt(r.offset(r.Legs[r.Leg].From)))
 }
 

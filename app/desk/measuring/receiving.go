@@ -35,9 +35,10 @@ type ReceiverResult struct {
 
 // Receiving is how the measuring of the receiver stands.
 type Receiving struct {
-	Running bool
-	Doing   message.Message
-	Part    float64
+	Running  bool
+	Doing    message.Message
+	Part     float64
+	Progress // its stops
 	// Last is the newest result, nil for none; Before those of earlier, newest last.
 	Last   *ReceiverResult
 	Before []ReceiverResult
@@ -85,6 +86,7 @@ type receiverRun struct {
 	Stops  []receiver.Stop
 	Levels []float64 // of the stop under way, linear
 	There  bool
+	Begun  step.Nanos // the run
 	At     step.Nanos
 	Begin  time.Time
 }
@@ -94,6 +96,7 @@ const (
 	receiverStops   = 7
 	receiverSettles = 1500 * time.Millisecond
 	receiverLasts   = 8 * time.Second // of a stop
+	receiverWay     = 6 * time.Second // about, to a stop and to settle there
 	maxResults      = 200
 	minAside        = 3 // beamwidths
 )
@@ -164,7 +167,7 @@ func (w *work) measureY() {
 	s, c := w.s, w.c
 	w.pressed()
 	run := &receiverRun{
-		subject: w.subject(), At: w.in.Now,
+		subject: w.subject(), Begun: w.in.Now, At: w.in.Now,
 	}
 	_, _, why := w.receiverQuestion()
 	switch {
@@ -345,6 +348,7 @@ func (w *work) receiverStatus() Receiving {
 		}
 		out.Doing = message.Of(doing, w.in.Target.InWords())
 		out.Part = float64(len(r.Stops)) / receiverStops
+		out.Progress = course{r.Begun, r.At}.progress(w.in.Now, len(r.Stops), receiverStops, receiverLasts+receiverWay)
 	}
 	out.Dip = Dip{Plan: v.DipPlan, Last: v.DipLast, Before: v.Dips}
 	w.seriesStatus(&out)

@@ -34,6 +34,7 @@ type series struct {
 	Middles []time.Time // of the stops
 	Levels  []float64
 	There   bool
+	Begun   step.Nanos // the series
 	At      step.Nanos
 	Begin   time.Time
 }
@@ -199,6 +200,7 @@ func (w *work) seriesStatus(out *Receiving) {
 		return
 	}
 	out.Running, out.Part = true, float64(len(r.Stops))/float64(r.wanted())
+	out.Progress = course{r.Begun, r.At}.progress(w.in.Now, len(r.Stops), r.wanted(), compareLasts+receiverWay)
 	switch {
 	case r.Kind == dipSeries:
 		out.Doing = message.Of(either(r.There, "dip.doing.at", "dip.doing.to"), r.Places[len(r.Stops)].El)

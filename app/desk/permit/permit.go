@@ -80,6 +80,7 @@ type State struct {
 	Fitted   [ReadingCount]bool
 	Out      [Watched]Code
 	Low, Sun bool // too low, too near the Sun
+	Locked   bool // locked out in the step before
 }
 
 // Inputs are what a step may know. Angles on the sky are of the beam, with refraction.
@@ -131,11 +132,15 @@ func Step(c *Config, s *State, in *Inputs) Output {
 	}
 	s.Trips = in.Trips
 	ends, refuses := first(out.Inhibits, Code.Ends), first(out.Inhibits, Code.Refuses)
+	if s.Locked && !in.Locked { // the operator released it, and knows
+		s.Ended = Inhibit{}
+	}
+	s.Locked = in.Locked
 	switch {
 	case in.Withdraw:
 		s.Requested, s.Ended = false, Inhibit{}
 	case in.Request && refuses.Code != None:
-		s.Requested, out.Refused = false, refuses
+		s.Requested, s.Ended, out.Refused = false, Inhibit{}, refuses
 	case in.Request:
 		s.Requested, s.Ended = true, Inhibit{}
 	case s.Requested && ends.Code != None:

@@ -412,3 +412,26 @@ func TestAllAreTold(t *testing.T) {
 
 // known reports that the catalogue has words for a code.
 func known(code message.Code) bool { return slices.Contains(message.Codes(), code) }
+
+// What ended a request isn't told any more once the lock-out has been released, or a new request was refused.
+func TestEndedIsForgotten(t *testing.T) {
+	c := conditions()
+	s, in := requested(t, &c), fine()
+	in.Stop = true
+	permit.Step(&c, &s, &in)
+	in.Stop, in.Locked = false, true
+	if permit.Step(&c, &s, &in); s.Ended.Code != permit.Stopped {
+		t.Errorf("locked out: ended %v", s.Ended)
+	}
+	in.Locked = false
+	if permit.Step(&c, &s, &in); s.Ended.Code != permit.None {
+		t.Errorf("released: %v is still told", s.Ended)
+	}
+	s = requested(t, &c)
+	in.Door = true
+	permit.Step(&c, &s, &in)
+	in.Request, in.Door, in.HandPanel = true, false, true
+	if out := permit.Step(&c, &s, &in); out.Refused.Code != permit.HandPanel || s.Ended.Code != permit.None {
+		t.Errorf("refused for %v, %v is still told", out.Refused, s.Ended)
+	}
+}

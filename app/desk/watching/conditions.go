@@ -110,4 +110,6 @@ var readingNexts = [enclosure.ReadingCount]nexts{
 	enclosure.AmplifierSupply:           {"", "next.amplifier-supply"},
 	enclosure.AmplifierCurrent:          {"", "next.amplifier-current"},
 	enclosure.HighVoltage:               {"", "next.high-voltage"},
+	enclosure.WindMean:                  {"", "next.wind"},
+	enclosure.WindGust:                  {"", "next.wind"},
 }

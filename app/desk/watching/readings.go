@@ -10,6 +10,7 @@ import (
 	"beamhelm/app/message"
 	"beamhelm/app/settings"
 	"beamhelm/drive/enclosure"
+	"beamhelm/drive/guard"
 	"beamhelm/drive/step"
 )
 
@@ -103,9 +104,12 @@ func (s *State) Shown(c *station.Config, loop *step.Status, at time.Time) (out [
 			AlarmHigh: limits.AlarmHigh,
 			Crossed:   Crossed(i, limits, value, grade, false), At: at.Add(-loop.Link.Age),
 		}
+		if i == enclosure.WindMean || i == enclosure.WindGust {
+			limits = r.byWind(i, &c.Drive.Guard, limits)
+		}
 		r.Low, r.High = scale(i, limits)
 		if r.Crossed.Code != "" {
-			_, minimum, _ := limits.Crossed(value, grade)
+			_, minimum, _ := limits.Crossed(value, r.Grade)
 			r.Next = NextStep(i, minimum)
 		}
 		if i == enclosure.Sequencer {
@@ -117,6 +121,31 @@ func (s *State) Shown(c *station.Config, loop *step.Status, at time.Time) (out [
 		out[i] = r
 	}
 	return out
+}
+
+// byWind puts the guard's limits of the wind where the settings have none for the reading, with the grade that they
+// give; the guard itself tells the alarm.
+func (r *Reading) byWind(i int, g *guard.Limits, l alarm.Limits) alarm.Limits {
+	take := func(limit *float64, of float64) {
+		if math.IsNaN(*limit) && of > 0 {
+			*limit = of
+		}
+	}
+	if i == enclosure.WindMean {
+		take(&l.WarningHigh, g.WindWarn)
+		take(&l.AlarmHigh, g.WindMean)
+	} else {
+		take(&l.AlarmHigh, g.WindGust)
+	}
+	r.WarnHigh, r.AlarmHigh = l.WarningHigh, l.AlarmHigh
+	switch {
+	case r.Value > l.AlarmHigh:
+		r.Grade = max(r.Grade, alarm.Alarm)
+	case r.Value > l.WarningHigh:
+		r.Grade = max(r.Grade, alarm.Warning)
+	}
+	r.Crossed = Crossed(i, l, r.Value, r.Grade, false)
+	return l
 }
 
 // scale is the range over which a reading's band is drawn.

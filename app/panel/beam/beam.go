@@ -110,6 +110,7 @@ type beamView struct {
 	fynewidget.BaseWidget
 	now    view.Now
 	beam   view.Beam
+	zoom   float64 // magnification by the wheel; 1 as it is at first
 	live   bool
 	trace  trace
 	raster *canvas.Raster
@@ -121,6 +122,7 @@ type beamView struct {
 
 func newBeamView() *beamView {
 	v := &beamView{
+		zoom:  1,
 		title: newWords("beam-title"), moves: newWords("beam-moves"), scale: newWords("beam-scale"),
 		off: newWords("beam-off"), loss: newWords("beam-loss"), far: newWords("beam-far"),
 	}
@@ -149,7 +151,7 @@ func (v *beamView) Parts() []fyne.CanvasObject {
 
 // show brings the view up to date; the picture is drawn anew when something in it has moved by a part of a pixel.
 func (v *beamView) show(now view.Now) {
-	b := view.BeamOf(now)
+	b := view.BeamZoomed(now, v.zoom)
 	f := newFrame(float64(v.Size().Width), float64(v.Size().Height), b.Reach)
 	changed := v.now.Status == nil || v.live != now.Live || !same(b, v.beam, f.perRad)
 	v.now, v.live = now, now.Live
@@ -165,11 +167,37 @@ func (v *beamView) show(now view.Now) {
 	}
 }
 
+// How far the wheel magnifies, and by how much one notch of it.
+const (
+	minZoom  = 0.25
+	maxZoom  = 8
+	zoomStep = 1.25
+)
+
+// Scrolled implements fyne.Scrollable: the wheel magnifies about the centre.
+func (v *beamView) Scrolled(event *fyne.ScrollEvent) {
+	switch {
+	case event.Scrolled.DY > 0:
+		v.magnify(min(maxZoom, v.zoom*zoomStep))
+	case event.Scrolled.DY < 0:
+		v.magnify(max(minZoom, v.zoom/zoomStep))
+	}
+}
+
+// DoubleTapped implements fyne.DoubleTappable: back to the view as it was at first.
+func (v *beamView) DoubleTapped(*fyne.PointEvent) { v.magnify(1) }
+
+func (v *beamView) magnify(zoom float64) {
+	if v.zoom = zoom; v.now.Status != nil {
+		v.show(v.now)
+	}
+}
+
 // same says whether two views look the same.
 func same(a, b view.Beam, perRad float64) bool {
 	const visible = 0.3 // pixels
 	near := func(a, b view.Spot) bool { return a.Minus(b).Far().Rad()*perRad < visible }
-	if a.Reach != b.Reach || a.HalfPower != b.HalfPower || a.HasSetpoint != b.HasSetpoint ||
+	if a.Reach != b.Reach || a.HalfPower != b.HalfPower || a.Known != b.Known || a.HasSetpoint != b.HasSetpoint ||
 		len(a.Discs) != len(b.Discs) ||
 		!near(a.Position, b.Position) || !near(a.Setpoint, b.Setpoint) {
 		return false
@@ -276,7 +304,7 @@ type words struct {
 func newWords(name string) words {
 	return words{
 		text:  widget.NewLabel("").Named(name),
-		plate: widget.NewGround(func(p *widget.Palette) color.NRGBA { return widget.Fade(p.Well, 0.7) }, 3),
+		plate: widget.NewGround(func(p *widget.Palette) color.NRGBA { return widget.Fade(p.Well, 0.9) }, 3),
 	}
 }
 

@@ -127,7 +127,7 @@ func TestArrows(t *testing.T) {
 	p.arrows[0].MouseDown(nil)
 	p.arrows[0].MouseUp(nil)
 	if got := d.Asked(); len(got) != 0 || !p.arrows[0].Disabled() ||
-		p.view.moves.text.ControlWords() != "arrows: nothing" {
+		p.view.moves.text.ControlWords() != "arrows: off" {
 		t.Errorf("while working at the dish it asks for %+v", got)
 	}
 }
@@ -231,5 +231,39 @@ func BenchmarkTickWhileTracking(b *testing.B) {
 	for b.Loop() {
 		tick++
 		p.Show(view.At(d.Status(), tick, 0))
+	}
+}
+
+// The wheel magnifies within bounds, the words of the scale follow, and a double click brings the view back.
+func TestWheelMagnifies(t *testing.T) {
+	v := newBeamView()
+	v.Resize(fyne.NewSize(240, 200))
+	v.show(now(t, nil))
+	first, words := v.beam.Reach, v.scale.text.ControlWords()
+	wheel := func(by float32) { v.Scrolled(&fyne.ScrollEvent{Scrolled: fyne.Delta{DY: by}}) }
+	wheel(10)
+	if in := first.Rad() / v.beam.Reach.Rad(); math.Abs(in-zoomStep) > 1e-9 || v.scale.text.ControlWords() == words {
+		t.Errorf("one notch magnifies %.3f times, %q", in, v.scale.text.ControlWords())
+	}
+	wheel(-10)
+	wheel(-10)
+	if v.beam.Reach <= first {
+		t.Error("the wheel doesn't go back")
+	}
+	for range 50 {
+		wheel(10)
+	}
+	if in := first.Rad() / v.beam.Reach.Rad(); math.Abs(in-maxZoom) > 1e-9 {
+		t.Errorf("it magnifies %.1f times at most", in)
+	}
+	v.DoubleTapped(nil)
+	if v.beam.Reach != first || v.scale.text.ControlWords() != words {
+		t.Errorf("a double click leaves %v", v.beam.Reach.Deg())
+	}
+	for range 50 {
+		wheel(-10)
+	}
+	if in := first.Rad() / v.beam.Reach.Rad(); math.Abs(in-minZoom) > 1e-9 {
+		t.Errorf("it magnifies %.2f times at least", in)
 	}
 }

@@ -107,6 +107,9 @@ func (l *layers) draw(w, h int, perUnit float64, b view.Beam, t *trace, live boo
 	for _, disc := range b.Discs {
 		p.disc(disc)
 	}
+	if !b.Known {
+		return p.Picture() // no beam pretends to know where it looks
+	}
 	p.trace(b, t)
 	p.halfPower(b)
 	if b.HasSetpoint {

@@ -4,6 +4,7 @@ import (
 	"image"
 	"image/color"
 	"math"
+	"strings"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
@@ -39,6 +40,12 @@ func NewPlot(with widget.Context, name string) *Plot {
 	p.area = newArea(p)
 	p.labelled = NewLabelled(p.area)
 	p.object = widget.Column(0, widget.Fixed(p.title), widget.Sharing(p.labelled.Object()))
+	return p
+}
+
+// Flat lets the plot be very low where there is little room; it returns the plot.
+func (p *Plot) Flat() *Plot {
+	p.area.raster.SetMinSize(fyne.NewSize(100, 18))
 	return p
 }
 
@@ -154,7 +161,8 @@ func (p *Plot) openSave() {
 	}
 	p.read(0, false)
 	picture, shown := widget.Picture(p.object), p.shown
-	save.Ask(p.with, p.name, shown.Title+", in a file", "beamhelm-"+view.Name(shown.Title), []save.Form{
+	file := "beamhelm-" + strings.ReplaceAll(view.Name(shown.Title), ",", "")
+	save.Ask(p.with, p.name, shown.Title+", in a file", file, []save.Form{
 		save.PNG(p.name+"-png", picture),
 		{Words: "Table, CSV", Name: p.name + "-csv", Tip: "What is drawn as a table, RFC 4180", Ending: ".csv",
 			Body: shown.Table},

@@ -16,6 +16,10 @@ func (p *Plot) Draw(w, h int, unit float64) image.Image {
 		return d.Picture()
 	}
 	s := p.scale()
+	for _, span := range p.shown.Shaded {
+		d.Fill(image.Rect(int((span[0]-p.left)/(p.right-p.left)*float64(w)+0.5), 0,
+			int((span[1]-p.left)/(p.right-p.left)*float64(w)+0.5), h), widget.Fade(ink.Text, 0.09))
+	}
 	GridAt(d, p.ticks(), s, unit, ink.Line)
 	if p.shown.Limits != ([4]float64{}) {
 		Limits(d, s, p.shown.Limits, unit)

@@ -105,7 +105,7 @@ func (p *Pane) showNotBegun() {
 		p.shown = shown{}
 	}
 	p.choose.SetEnabled(false)
-	p.choose.Set("The first work at a new dish", widget.Quiet)
+	p.choose.Set("Commissioning a new dish", widget.Quiet)
 	for _, b := range []*widget.Button{p.leave, p.anew, p.into} {
 		b.Hide()
 	}

@@ -136,7 +136,7 @@ func (t *Target) openSources() {
 	items := make([]widget.Item, 0, len(t.now.Scene.Sources))
 	for _, name := range t.now.Scene.Sources {
 		items = append(items, widget.Item{
-			Words: name, Name: "source-" + name, Tip: "Make " + name + " the target",
+			Words: view.SourceWords(t.now, name), Name: "source-" + name, Tip: "Make " + name + " the target",
 			Chosen: chosen.Kind == desk.Source && chosen.Name == name,
 			Act: func() {
 				t.with.Desk.Ask(desk.Choose{Body: desk.BodyChoice{Kind: desk.Source, Name: name}})

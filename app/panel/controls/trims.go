@@ -16,7 +16,8 @@ type Trims struct {
 	purpose          *widget.Text
 	cross, elevation *widget.Text
 	steps            [view.StepCount]*widget.Button
-	zero, back       *widget.Button
+	zero, back, sun  *widget.Button
+	now              view.Now
 }
 
 // NewTrims returns the trims and the step of the nudge pad.
@@ -31,6 +32,8 @@ func NewTrims(with widget.Context) *Trims {
 		func() { with.Desk.Ask(desk.TrimTo{}) }).Tight()
 	t.back = widget.NewButton("Previous trim", "previous-trim", "Return to the trim before the last change (Ctrl+B)",
 		t.Back).Tight()
+	t.sun = widget.NewButton("Sun's trim", "trim-of-sun", "",
+		func() { with.Desk.Ask(desk.TrimTo{Trim: t.now.Trim.OfSun}) }).Tight()
 	for i, name := range [view.StepCount]string{"nudge-step-tenth", "nudge-step-half", "nudge-step-0.1",
 		"nudge-step-1"} {
 		t.steps[i] = widget.NewButton("", name, "", func() { with.Hand.SetStep(i) }).Tight().Reserve("0.88°")
@@ -50,7 +53,7 @@ func NewTrims(with widget.Context) *Trims {
 	head := widget.Row(12, widget.Sharing(widget.NewWhole("trim-for-in-full", t.purpose, with.InFull)),
 		widget.Part{Object: widget.NewLabel("one step"), Min: 128})
 	t.object = widget.Column(4, widget.Fixed(head), widget.Fixed(row),
-		widget.Fixed(widget.Row(6, widget.Sharing(t.zero), widget.Sharing(t.back))))
+		widget.Fixed(widget.Row(6, widget.Sharing(t.zero), widget.Sharing(t.back), widget.Sharing(t.sun))))
 	return t
 }
 
@@ -71,6 +74,11 @@ func (t *Trims) Show(now view.Now) {
 	t.cross.Set(view.SignedDegrees(now.Trim.CrossEl), tone)
 	t.elevation.Set(view.SignedDegrees(now.Trim.El), tone)
 	t.zero.SetEnabled(now.Live && (now.Trim.CrossEl != 0 || now.Trim.El != 0))
+	t.sun.SetEnabled(now.Live && now.Trim.HasSun)
+	if tip := view.SunTrimTip(now); tip != t.sun.ToolTip() {
+		t.sun.Tip(tip)
+	}
+	t.now = now
 	t.back.SetEnabled(now.Live && now.Trim.CanGoBack)
 }
 

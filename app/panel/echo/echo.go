@@ -3,11 +3,9 @@
 package echo
 
 import (
-	"image"
+	"time"
 
 	"fyne.io/fyne/v2"
-	"fyne.io/fyne/v2/canvas"
-	"fyne.io/fyne/v2/container"
 
 	"beamhelm/app/desk"
 	"beamhelm/app/desk/radio"
@@ -28,7 +26,9 @@ type Pane struct {
 	partnerKey, conventionKey, budgetKey *widget.Button
 	agreedKey, ownKey                    *widget.Button
 	dials                                [2]dial
-	charts                               [4]*smallChart
+	charts                               [4]*chart.Plot
+	pass                                 *desk.RadioPass // that of the charts, and when they were drawn
+	charted                              time.Time
 
 	radio *desk.Radio
 	live  bool
@@ -62,14 +62,14 @@ func New(with widget.Context) *Pane {
 	p.ownKey = widget.NewButton("Measure…", "echo-own",
 		"Measure the own echo: it says first what it will do", p.OpenOwn).Tight().Sized(widget.SmallText)
 	for i := range p.charts {
-		p.charts[i] = newSmallChart()
+		p.charts[i] = chart.NewPlot(with, "echo-"+[...]string{"doppler", "spread", "loss", "noise"}[i]).Flat()
 	}
 	p.dials = [2]dial{newDial("echo-receive"), newDial("echo-transmit")}
 	heads := func(left, right *widget.Text) fyne.CanvasObject {
 		return widget.Row(6, widget.Sharing(left), widget.Sharing(right))
 	}
-	pair := func(a, b *smallChart) fyne.CanvasObject {
-		return widget.Row(6, widget.Sharing(a.object), widget.Sharing(b.object))
+	pair := func(a, b *chart.Plot) fyne.CanvasObject {
+		return widget.Row(6, widget.Sharing(a.Object()), widget.Sharing(b.Object()))
 	}
 	p.object = widget.Column(3,
 		widget.Fixed(widget.Row(6, widget.Sharing(p.word), widget.Fixed(p.agreedKey),
@@ -81,8 +81,8 @@ func New(with widget.Context) *Pane {
 		widget.Fixed(widget.Row(6, widget.Sharing(p.dials[0].object), widget.Sharing(p.dials[1].object))),
 		widget.Part{Object: p.partner.Object(), Share: 6},
 		widget.Fixed(heads(p.passHead, p.passWhen)),
-		widget.Part{Object: pair(p.charts[0], p.charts[1]), Share: 4, Min: 44},
-		widget.Part{Object: pair(p.charts[2], p.charts[3]), Share: 4, Min: 44})
+		widget.Part{Object: pair(p.charts[0], p.charts[1]), Share: 4},
+		widget.Part{Object: pair(p.charts[2], p.charts[3]), Share: 4})
 	return p
 }
 
@@ -124,15 +124,18 @@ func (p *Pane) Show(now view.Now) {
 	p.showCharts(now)
 }
 
+// showCharts shows the plots over the pass: when the pass is another, or now has moved as far as is seen.
 func (p *Pane) showCharts(now view.Now) {
-	charts := view.EchoCharts(now)
-	for i, c := range p.charts {
-		if i >= len(charts) {
-			c.show(view.EchoChart{}, nil, 0)
-			continue
-		}
-		pass := now.Radio.Pass
-		c.show(charts[i], pass, view.PassPart(pass, now.At))
+	var pass *desk.RadioPass
+	if now.Radio != nil {
+		pass = now.Radio.Pass
+	}
+	if pass == p.pass && pass != nil && now.At.Sub(p.charted).Abs() < time.Minute {
+		return
+	}
+	p.pass, p.charted = pass, now.At
+	for i, plot := range view.EchoCharts(now) {
+		p.charts[i].Show(plot)
 	}
 }
 
@@ -191,95 +194,4 @@ func (p *Pane) openConventions() {
 		})
 	}
 	p.with.Open.ShowItems("convention-list", p.conventionKey, items)
-}
-
-// smallChart is a chart over the pass with now marked.
-type smallChart struct {
-	object          *fyne.Container
-	raster          *canvas.Raster
-	title, low, top *widget.Text
-
-	chart  view.EchoChart
-	pass   *desk.RadioPass
-	part   float64
-	pixels int
-}
-
-func newSmallChart() *smallChart {
-	c := &smallChart{title: widget.NewLabel("").Elastic(), low: widget.NewLabel("").Right(),
-		top: widget.NewLabel("").Right()}
-	c.raster = canvas.NewRaster(c.draw)
-	c.object = container.New(chartLayout{c}, c.raster, c.title, c.low, c.top)
-	return c
-}
-
-// show draws anew when the pass is another or the mark of now has moved by a pixel.
-func (c *smallChart) show(chart view.EchoChart, pass *desk.RadioPass, part float64) {
-	c.title.SetWords(chart.Title)
-	c.low.SetWords(chart.LowWords)
-	c.top.SetWords(chart.HiWords)
-	moved := int(part*float64(c.pixels)) != int(c.part*float64(c.pixels))
-	same := pass == c.pass && chart.Title == c.chart.Title
-	c.chart, c.pass, c.part = chart, pass, part
-	if !same || moved {
-		c.raster.Refresh()
-	}
-}
-
-func (c *smallChart) draw(w, h int) image.Image {
-	c.pixels = w
-	p := widget.Current()
-	d := chart.New(w, h)
-	d.FillAll(p.Well)
-	if c.pass == nil || len(c.chart.Values) < 2 || h < 8 {
-		return d.Picture()
-	}
-	unit := chart.PerUnit(w, c.raster)
-	x := func(i int) float64 { return float64(i) / float64(len(c.chart.Values)-1) * float64(w-1) }
-	top, bottom := 19*unit, float64(h)-3*unit
-	if float64(h) < 40*unit {
-		top = 3 * unit
-	}
-	for i, point := range c.pass.Points { // the part that both stations share
-		if point.BothStations && i+1 < len(c.pass.Points) {
-			d.Fill(image.Rect(int(x(i)+0.5), 0, int(x(i+1)+0.5), h), widget.Fade(p.Text, 0.09))
-		}
-	}
-	if c.chart.Low < 0 && c.chart.High > 0 {
-		zero := bottom - (0-c.chart.Low)/(c.chart.High-c.chart.Low)*(bottom-top)
-		d.Across(0, float64(w), zero, max(1, int(unit+0.5)), p.Line)
-	}
-	line := make([]chart.Point, len(c.chart.Values))
-	for i, v := range c.chart.Values {
-		line[i] = chart.Point{X: x(i), Y: bottom - (v-c.chart.Low)/(c.chart.High-c.chart.Low)*(bottom-top)}
-	}
-	d.Line(line, 1.5*unit)
-	d.Paint(p.Moon)
-	if c.part >= 0 && c.part <= 1 {
-		at := c.part * float64(w-1)
-		d.Dashed([]chart.Point{{X: at, Y: 0}, {X: at, Y: float64(h)}}, 1.3*unit, 3*unit, 3*unit)
-		d.Paint(p.Measured)
-	}
-	return d.Picture()
-}
-
-// chartLayout puts title and edges into a chart.
-type chartLayout struct{ chart *smallChart }
-
-// MinSize implements fyne.Layout.
-func (chartLayout) MinSize([]fyne.CanvasObject) fyne.Size { return fyne.NewSize(120, 40) }
-
-// Layout implements fyne.Layout.
-func (l chartLayout) Layout(_ []fyne.CanvasObject, size fyne.Size) {
-	c := l.chart
-	height := c.title.MinSize().Height
-	edge := float32(40)
-	put := func(o fyne.CanvasObject, x, y, w, h float32) {
-		o.Move(fyne.NewPos(x, y))
-		o.Resize(fyne.NewSize(w, h))
-	}
-	put(c.raster, 0, 0, size.Width-edge, size.Height)
-	put(c.title, 4, 0, size.Width-edge-8, height)
-	put(c.top, size.Width-edge, 8, edge-2, height)
-	put(c.low, size.Width-edge, size.Height-height, edge-2, height)
 }

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 	"testing/synctest"
+	"time"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
@@ -61,6 +62,40 @@ func TestNextPartner(t *testing.T) {
 		if asked := d.Asked(); len(asked) != 1 || asked[0] != (desk.PartnerTo{Name: want}) {
 			t.Errorf("after %d: asked %+v, want %q", i, asked, want)
 		}
+	}
+}
+
+// The charts over the pass have figures with their unit, say what is at a moment, and are read by the arrow keys.
+func TestChartsAreReadOut(t *testing.T) {
+	p, _, _ := open(t, func(r *radio.Path) {
+		at := r.At.Truncate(time.Hour)
+		r.Pass = &radio.Pass{Rise: at, Set: at.Add(2 * time.Hour)}
+		for i := range 3 {
+			r.Pass.Points = append(r.Pass.Points, radio.PassPoint{At: at.Add(time.Duration(i) * time.Hour),
+				DopplerHz: float64(1500 - 1000*i), SpreadHz: 20, AbovePerigeeDB: 0.3, SystemK: 60,
+				BothStations: i == 1})
+		}
+	})
+	words := map[string]string{}
+	read := func() {
+		for _, placed := range widget.Inventory(p.Object()) {
+			words[placed.Name] = placed.Words
+			if placed.Name == "echo-doppler" {
+				placed.Object.(fyne.Focusable).TypedKey(&fyne.KeyEvent{Name: fyne.KeyRight})
+			}
+		}
+	}
+	read()
+	if got := words["echo-doppler-readout"]; got != "Own Doppler, kHz" {
+		t.Errorf("%q", got)
+	}
+	read()
+	if got := words["echo-doppler-readout"]; !strings.Contains(got, "0.500 kHz") || !strings.Contains(got, ":00") {
+		t.Errorf("at the arrow: %q", got)
+	}
+	charts := view.EchoCharts(p.now)
+	if spans := charts[0].Shaded; len(spans) != 1 || spans[0][1]-spans[0][0] != 3600 {
+		t.Errorf("shared %v", spans)
 	}
 }
 

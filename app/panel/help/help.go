@@ -256,7 +256,7 @@ func (p *Pane) offer(pages []Page) {
 		}
 	}
 	if len(items) == 0 {
-		items = []widget.Item{{Words: "No page contains that word", Name: "help-nothing", Act: func() {}}}
+		items = []widget.Item{{Words: "No page contains these words", Name: "help-nothing", Act: func() {}}}
 	}
 	p.with.Open.ShowItems("help-pages", p.choose, items)
 }

@@ -19,7 +19,7 @@ func (p *Pane) openExport() {
 	}
 	station, at := p.now.Station, p.now.At
 	file := "beamhelm-" + view.Name(plan.Target) + "-" + plan.Month.Format("2006-01")
-	save.Ask(p.with, "plan", "The month's passes in a file", file, []save.Form{
+	save.Ask(p.with, "plan", "Export the month's passes", file, []save.Form{
 		{Words: "Table, CSV", Name: "plan-csv", Tip: "The passes as a table, RFC 4180 (Enter)", Ending: ".csv",
 			Body: func() ([]byte, error) { return diary.CSV(plan), nil }},
 		{Words: "Calendar", Name: "plan-calendar",

@@ -174,7 +174,7 @@ func TestMonthIsReadOut(t *testing.T) {
 	pitch, top := p.ridge.pitch(float64(size.Height))
 	at := fyne.NewPos(dayWidth+size.Width*0.75, hourHeight+float32(top+13.5*pitch)) // the 14th, 18 h
 	p.ridge.MouseIn(&desktop.MouseEvent{PointEvent: fyne.PointEvent{Position: at}})
-	if got, want := p.legend.ControlWords(), "Wed 14 Apr 18:00 UTC: elevation 40°, merit 50 %"; got != want {
+	if got, want := p.legend.ControlWords(), "14 Apr (Wed) 18:00 UTC: elevation 40°, merit 50 %"; got != want {
 		t.Errorf("%q, want %q", got, want)
 	}
 	p.Show(view.At(d.Status(), 10, 0))

@@ -53,7 +53,7 @@ func TestSkedsTakeTheMonthsPlace(t *testing.T) {
 	}
 	for got, want := range map[string]string{
 		p.head.ControlWords():    "Skeds with Quarry Ridge · practice",
-		p.moment.ControlWords():  "Sat 17 Apr 21:00: −1.1 dB · Moon 38° here, 29° at Quarry Ridge",
+		p.moment.ControlWords():  "17 Apr (Sat) 21:00: −1.1 dB · Moon 38° here, 29° at Quarry Ridge",
 		p.reasons.ControlWords(): "distance −0.3, noise 0.0, air 0.0, polarisation −0.7, spread 0.0",
 		p.facts.ControlWords():   "degradation 0.4 dB · spread 14 Hz, 50 Hz tolerated · Sun 102°",
 		p.tune.ControlWords():    "Doppler −447 Hz, −0.10 Hz/s · linear feeds +23° apart",

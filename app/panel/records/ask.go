@@ -154,6 +154,16 @@ func (p *Pane) ask() {
 func (p *Pane) take(a answer) {
 	a.limits, a.fast = p.limitsOf(a), p.now.Practice
 	p.answer = a
+	if p.first.IsZero() && a.err == nil {
+		for _, t := range a.trends {
+			if len(t.Points) > 0 && (p.first.IsZero() || t.Points[0].At.Before(p.first)) {
+				p.first = t.Points[0].At
+			}
+		}
+		before := p.span
+		p.fit()
+		p.again = p.again || p.span != before
+	}
 	p.plot.show(a)
 	p.labelled.Show(a.from, a.to, a.scales()...)
 	p.tell(time.Time{})

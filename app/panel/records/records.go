@@ -34,6 +34,8 @@ const (
 	askWithin = 5 * time.Second
 	// askEvery is after how many ticks what is shown is looked up anew.
 	askEvery = 100
+	// shownEvery is how many ticks lie at most between two calls of Show while the pane is open.
+	shownEvery = 20
 	// The least and the greatest time that is shown at once.
 	minSpan = time.Minute
 	maxSpan = 3 * 365 * 24 * time.Hour
@@ -55,6 +57,9 @@ type Pane struct {
 	readings []journal.Series
 	span     time.Duration
 	to       time.Time // the end of what is shown; zero: now
+	first    time.Time // the oldest reading found by the first look; zero: none yet
+	chosen   bool      // the operator has chosen how much is shown: it no longer grows with what there is
+	tick     uint64    // of the newest Show
 	earlier  time.Duration
 	filter   filter
 
@@ -108,7 +113,7 @@ func New(with widget.Context, source Source) *Pane {
 	lengths := []widget.Part{}
 	for _, span := range spans() {
 		b := small(spanWords(span), "records-span-"+view.Name(spanWords(span)), "How much is shown, up to now", func() {
-			p.span, p.to = span, time.Time{}
+			p.span, p.to, p.chosen = span, time.Time{}, true
 			p.ask()
 		})
 		p.lengths, lengths = append(p.lengths, b), append(lengths, widget.Sharing(b))
@@ -180,9 +185,19 @@ func (p *Pane) Object() fyne.CanvasObject { return p.object }
 // Show implements widget.Pane: what is shown is looked up anew every ten seconds.
 func (p *Pane) Show(now view.Now) {
 	p.now = now
-	if !p.shown || now.Tick%askEvery == 0 && p.to.IsZero() {
+	reopened := now.Tick > p.tick+shownEvery
+	p.tick = now.Tick
+	if !p.shown || reopened || now.Tick%askEvery == 0 && p.to.IsZero() {
 		p.shown = true
+		p.fit()
 		p.ask()
+	}
+}
+
+// fit shows as much as there is, up to an hour, while nothing else is chosen.
+func (p *Pane) fit() {
+	if !p.chosen && p.to.IsZero() && !p.first.IsZero() {
+		p.span = max(minSpan, min(time.Hour, p.now.At.Sub(p.first)))
 	}
 }
 
@@ -217,7 +232,7 @@ func (p *Pane) zoom(factor float64, about time.Time) {
 	from, to := p.window()
 	span := max(minSpan, min(maxSpan, time.Duration(float64(p.span)*factor)))
 	part := float64(to.Sub(about)) / float64(to.Sub(from))
-	p.span = span
+	p.span, p.chosen = span, true
 	p.show(about.Add(time.Duration(part * float64(span))))
 }
 

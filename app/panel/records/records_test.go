@@ -7,6 +7,7 @@ import (
 	"math"
 	"strings"
 	"testing"
+	"testing/synctest"
 	"time"
 
 	"fyne.io/fyne/v2"
@@ -174,6 +175,38 @@ func pane(t *testing.T, s Source) (*Pane, view.Now) {
 	now := view.At(&status, 10, 0)
 	p.now = now
 	return p, now
+}
+
+// The first view spans what there is, and grows with it until another time is chosen; reopened, it is looked up anew.
+func TestFirstViewSpansWhatThereIs(t *testing.T) {
+	s := &shelf{trends: map[string][]journal.Point{}}
+	p, now := pane(t, s)
+	s.trends[p.readings[0].Key] = []journal.Point{{At: now.At.Add(-3 * time.Minute)}}
+	show := func() {
+		synctest.Test(t, func(*testing.T) {
+			p.Show(now)
+			synctest.Wait()
+		})
+	}
+	show()
+	if p.span != 3*time.Minute || p.plot.answer.to.Sub(p.plot.answer.from) != 3*time.Minute {
+		t.Errorf("three minutes of data are shown over %v, drawn over %v", p.span,
+			p.plot.answer.to.Sub(p.plot.answer.from))
+	}
+	later := *now.Status
+	later.At = later.At.Add(time.Minute)
+	looks := len(s.filters)
+	now = view.At(&later, now.Tick+601, 0) // no multiple of what it is looked up after
+	show()
+	if p.span != 4*time.Minute || len(s.filters) == looks {
+		t.Errorf("reopened a minute later it spans %v after %d looks", p.span, len(s.filters)-looks)
+	}
+	p.zoom(2, now.At)
+	now.Tick += 1000
+	show()
+	if p.span != 8*time.Minute {
+		t.Errorf("what was chosen becomes %v", p.span)
+	}
 }
 
 func TestDragZoomAndKeys(t *testing.T) {

@@ -50,15 +50,17 @@ func (p *Pane) newField(e settings.Entry) *field {
 	}
 	switch {
 	case usual != "":
-		f.words += fmt.Sprintf("; default %s", usual)
+		f.words += fmt.Sprintf("; default %s", onOff(e.Field, usual))
 	case e.Field.Usual != "":
 		f.words += "; default empty"
 	}
+	f.words = view.Minus(f.words)
 	name := widget.NewText(view.Sentence(e.Field.Name)).Small().Elastic()
 	unit := widget.NewLabel(e.Field.Unit).Reserve("samples/s")
 	var input fyne.CanvasObject
 	if chosen {
-		f.choice = widget.NewButton(e.Written, "setup-"+e.Key, f.words, nil).Tight().Sized(widget.SmallText)
+		f.choice = widget.NewButton(onOff(e.Field, e.Written), "setup-"+e.Key, f.words,
+			nil).Tight().Sized(widget.SmallText)
 		f.choice.SetAct(func() { p.openChoices(f, e.Field) })
 		input = f.choice
 	} else {
@@ -68,6 +70,7 @@ func (p *Pane) newField(e settings.Entry) *field {
 			p.draft.Set(e.Key, typed)
 			p.review()
 		}
+		f.entry.OnLeft = p.draft.Settle
 		input = f.entry
 	}
 	f.object = widget.Column(1,
@@ -86,8 +89,9 @@ func (p *Pane) openChoices(f *field, known settings.Field) {
 	}
 	var items []widget.Item
 	for _, c := range choices {
-		items = append(items, widget.Item{Words: c, Name: "setup-choice-" + view.Name(c),
-			Chosen: c == f.choice.ControlWords(), Act: func() {
+		words := onOff(known, c)
+		items = append(items, widget.Item{Words: words, Name: "setup-choice-" + view.Name(words),
+			Chosen: words == f.choice.ControlWords(), Act: func() {
 				p.say(p.draft.Set(f.key, c))
 				p.build()
 			}})
@@ -95,11 +99,19 @@ func (p *Pane) openChoices(f *field, known settings.Field) {
 	p.with.Open.ShowItems("setup-choices", f.choice, items)
 }
 
+// onOff is a value as it is chosen: yes and no stand in the file as true and false.
+func onOff(known settings.Field, written string) string {
+	if known.Kind == settings.YesNo {
+		return map[string]string{"true": "on", "false": "off"}[written]
+	}
+	return written
+}
+
 // mark says what is wrong, or else what the key is for.
 func (f *field) mark(e settings.Entry) {
 	words, tone := f.words, view.Faint
 	if e.Wrong != "" {
-		words, tone = "▲ "+e.Wrong, view.Attention
+		words, tone = "▲ "+view.Minus(e.Wrong), view.Attention
 	}
 	if words == f.shown {
 		return

@@ -83,6 +83,57 @@ func pane(t *testing.T) (*Pane, *shelf) {
 	return p, s
 }
 
+// What is rejected never turns into another value: it stays as it was typed, marked, or goes back to what was there.
+func TestRejectedEntriesStayOrGoBack(t *testing.T) {
+	p, _ := pane(t)
+	keys := map[string]string{"station.latitude_deg": "91", "station.longitude_deg": "1e9",
+		"station.name": strings.Repeat("x", 90)}
+	old := map[string]string{}
+	for key, words := range keys {
+		e := p.field(t, key).entry
+		old[key] = e.Text
+		e.SetText("")
+		e.FocusGained()
+		for _, r := range words {
+			e.TypedRune(r)
+		}
+		e.FocusLost()
+	}
+	visit := func() {
+		p.chapter = 1
+		p.build()
+		p.chapter = 0
+		p.build()
+	}
+	visit()
+	for key, words := range keys {
+		if f := p.field(t, key); f.entry.Text != words || !strings.HasPrefix(f.shown, "▲") || !p.write.Disabled() {
+			t.Errorf("%s: %q, %q, want %q marked", key, f.entry.Text, f.shown, words)
+		}
+	}
+	p.undo.Tapped(nil)
+	visit()
+	for key := range keys {
+		if f := p.field(t, key); f.entry.Text != old[key] || !p.write.Disabled() {
+			t.Errorf("%s: %q after Undo, was %q", key, f.entry.Text, old[key])
+		}
+	}
+}
+
+// Yes and no are chosen as on and off.
+func TestSwitchesAreOnOrOff(t *testing.T) {
+	p, _ := pane(t)
+	p.chapter = 9
+	p.build()
+	f := p.field(t, "wind.stow")
+	if got := f.choice.ControlWords(); got != "on" {
+		t.Errorf("%q", got)
+	}
+	if words := f.words; strings.Contains(words, "true") || !strings.Contains(words, "default on") {
+		t.Errorf("%q", words)
+	}
+}
+
 // Beam and gain follow what is typed for the dish.
 func TestBeamsFollowTheDraft(t *testing.T) {
 	p, _ := pane(t)

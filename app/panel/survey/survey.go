@@ -141,8 +141,8 @@ func (p *Pane) items() []widget.Item {
 func (p *Pane) askAnew() {
 	keep := widget.NewButton("Cancel", "survey-cancel", "Close without a change", nil)
 	forget := widget.NewButton("Reset", "survey-reset", "A new survey begins; the mount model in use stays", nil)
-	words := widget.NewProse(fmt.Sprintf("Delete all %d observations? The mount model in use stays.",
-		len(p.now.Survey.Observations)))
+	words := widget.NewProse("Delete " + view.Count(len(p.now.Survey.Observations),
+		"observation", "observations") + "? The mount model in use stays.")
 	sheet := p.with.Open.ShowSheet("survey-dialog", "New survey", words, []*widget.Button{keep, forget}, keep)
 	forget.SetAct(func() {
 		sheet.Close()

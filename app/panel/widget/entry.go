@@ -6,11 +6,13 @@ import (
 	fynewidget "fyne.io/fyne/v2/widget"
 )
 
-// Entry is a line to type in. It hands Esc and the shortcuts it has no use for on to the window.
+// Entry is a line to type in. It hands Esc, the function keys and the shortcuts it has no use for on to the window.
 type Entry struct {
 	fynewidget.Entry
 	name    string
 	focused bool
+	// OnLeft is called as the keyboard goes elsewhere; nil for nothing.
+	OnLeft func()
 }
 
 // NewEntry returns an empty line with a faint hint of what belongs in it.
@@ -41,11 +43,16 @@ func (e *Entry) FocusGained() {
 func (e *Entry) FocusLost() {
 	e.focused = false
 	e.Entry.FocusLost()
+	if e.OnLeft != nil {
+		e.OnLeft()
+	}
 }
 
 // TypedKey implements fyne.Focusable.
 func (e *Entry) TypedKey(event *fyne.KeyEvent) {
-	if event.Name == fyne.KeyEscape {
+	switch event.Name {
+	case fyne.KeyEscape, fyne.KeyF1, fyne.KeyF2, fyne.KeyF3, fyne.KeyF4, fyne.KeyF5, fyne.KeyF6, fyne.KeyF7,
+		fyne.KeyF8, fyne.KeyF9, fyne.KeyF10, fyne.KeyF11, fyne.KeyF12:
 		ForwardKey(e, event)
 		return
 	}

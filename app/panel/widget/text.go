@@ -96,6 +96,11 @@ func (t *Text) whole() float32 {
 	return ceil(fyne.MeasureText(Printable(t.words), t.size, fyne.TextStyle{Bold: t.bold}).Width)
 }
 
+// Fits says whether words have the room that the text has now.
+func (t *Text) Fits(words string) bool {
+	return fyne.MeasureText(Printable(words), t.size, fyne.TextStyle{Bold: t.bold}).Width <= t.Size().Width
+}
+
 // CreateRenderer implements fyne.Widget.
 func (t *Text) CreateRenderer() fyne.WidgetRenderer {
 	t.line = canvas.NewText(Printable(t.words), Current().Tint(t.tone))
