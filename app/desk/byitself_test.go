@@ -1,7 +1,6 @@
 package desk
 
 import (
-	"strings"
 	"testing"
 	"time"
 
@@ -328,13 +327,4 @@ func TestAWayRoundTheSunEnds(t *testing.T) {
 		}
 		b.idles(name, 10*time.Minute)
 	}
-}
-
-// words are all that was said.
-func (b *bench) words() string {
-	var all []string
-	for _, e := range b.out.Events {
-		all = append(all, e.Words.String())
-	}
-	return strings.Join(all, "; ")
 }
