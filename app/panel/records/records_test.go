@@ -182,12 +182,13 @@ func TestFirstViewSpansWhatThereIs(t *testing.T) {
 	s := &shelf{trends: map[string][]journal.Point{}}
 	p, now := pane(t, s)
 	s.trends[p.readings[0].Key] = []journal.Point{{At: now.At.Add(-3 * time.Minute)}}
-	show := func() {
+	settled := func(do func()) { // what it looks up is there afterwards
 		synctest.Test(t, func(*testing.T) {
-			p.Show(now)
+			do()
 			synctest.Wait()
 		})
 	}
+	show := func() { settled(func() { p.Show(now) }) }
 	show()
 	if p.span != 3*time.Minute || p.plot.answer.to.Sub(p.plot.answer.from) != 3*time.Minute {
 		t.Errorf("three minutes of data are shown over %v, drawn over %v", p.span,
@@ -201,7 +202,7 @@ func TestFirstViewSpansWhatThereIs(t *testing.T) {
 	if p.span != 4*time.Minute || len(s.filters) == looks {
 		t.Errorf("reopened a minute later it spans %v after %d looks", p.span, len(s.filters)-looks)
 	}
-	p.zoom(2, now.At)
+	settled(func() { p.zoom(2, now.At) })
 	now.Tick += 1000
 	show()
 	if p.span != 8*time.Minute {
