@@ -49,7 +49,6 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	if len(args) > 0 && !strings.HasPrefix(args[0], "-") {
 		return subcommand(args[0], args[1:], stdin, stdout, stderr)
 	}
-	giveBackPictures()
 	return window(args, stdout, stderr)
 }
 

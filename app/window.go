@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"io"
 	"os"
-	"runtime/debug"
 	"time"
 
 	"fyne.io/fyne/v2/app"
@@ -131,10 +130,6 @@ func whyNot(err error) string {
 	return fmt.Sprintf("beamhelm: %v", err)
 }
 
-// collectAt is how much of what is still in use may be thrown away before it is collected, percent: half of Go's
-// own 100. What the window allocates at rest is little: a collection every 6 s in place of every 11 s.
-const collectAt = 50
-
 // open opens the window of a session and runs it.
 func open(s *session, o options, stdout io.Writer) error {
 	if windowless() {
@@ -143,9 +138,6 @@ func open(s *session, o options, stdout io.Writer) error {
 	}
 	if !hasDisplay() {
 		return errors.New("there is no display: DISPLAY and WAYLAND_DISPLAY are empty (./run starts a virtual one)")
-	}
-	if os.Getenv("GOGC") == "" {
-		debug.SetGCPercent(collectAt)
 	}
 	// Without its own name the window library keeps no preferences: ours are
 	// kept elsewhere, and its file is reread half written when the program ends.
