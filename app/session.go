@@ -23,6 +23,7 @@ import (
 	"beamhelm/app/journal"
 	"beamhelm/app/lastsession"
 	"beamhelm/app/logfile"
+	"beamhelm/app/memory"
 	"beamhelm/app/noisemeter"
 	"beamhelm/app/panel"
 	"beamhelm/app/practice"
@@ -296,6 +297,7 @@ func (p *session) run() {
 		p.loopDone.Go("keeper", func() { p.keeper.Run(loop, p.loop.Status) })
 	}
 	p.rest.Go("records", func() { p.records.Run(rest) })
+	p.rest.Go("memory", func() { memory.Run(rest) })
 	p.rest.Go("keeping awake", func() { awake.Run(rest, p.desk) })
 	if p.publish != nil {
 		p.rest.Go("publishing", func() { p.publish.Run(rest) })

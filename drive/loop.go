@@ -51,6 +51,7 @@ type Loop struct {
 
 	began    time.Time
 	wake     chan struct{}
+	ticked   chan struct{}
 	stopping atomic.Bool // a Stop waits
 	atRest   atomic.Bool // the enclosure accepted zero drive and power off as the last thing
 	readings cycle
@@ -73,7 +74,8 @@ func New(x Exchanger, c Config) (*Loop, error) {
 	if err := c.Validate(); err != nil {
 		return nil, fmt.Errorf("drive loop: %w", err)
 	}
-	l := &Loop{config: c.Step, exchange: x, began: c.Began, wake: make(chan struct{}, 1)}
+	l := &Loop{config: c.Step, exchange: x, began: c.Began, wake: make(chan struct{}, 1),
+		ticked: make(chan struct{}, 1)}
 	l.state = step.New(&l.config, c.Kept)
 	l.inputs.Readings = enclosure.NoReadings()
 	l.publish()
@@ -90,6 +92,9 @@ func (l *Loop) SetSurroundings(o Surroundings) {
 
 // Status is the newest status. It is never changed once published.
 func (l *Loop) Status() *step.Status { return l.status.Load() }
+
+// Ticked has something whenever a status newer than the last that was taken notice of is published. One may listen.
+func (l *Loop) Ticked() <-chan struct{} { return l.ticked }
 
 // AtRest reports that the loop has ended, and that the enclosure accepted zero
 // drive and power off as its last demand.

@@ -86,6 +86,10 @@ func (l *Loop) publish() {
 	}
 	l.mu.Unlock()
 	l.status.Store(status)
+	select {
+	case l.ticked <- struct{}{}:
+	default:
+	}
 }
 
 // cycle decides which extra exchange is due.

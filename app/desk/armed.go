@@ -66,7 +66,7 @@ const (
 	earlyThere    = time.Minute
 )
 
-// arm arms the pass of the target in use that an instant lies in, or that comes next after it;
+// arm arms the pass of the plan's target that an instant lies in, or that comes next after it;
 // without an instant it takes up the pass of the last session.
 func (t *work) arm(at time.Time) {
 	s, c := t.s, t.c
@@ -77,28 +77,19 @@ func (t *work) arm(at time.Time) {
 		}
 		return
 	}
-	body, ok := s.Choice.Body()
-	if !ok {
-		t.say(Warning, "armed.no-passes")
-		return
-	}
+	target := s.Radio.PlanTarget(c)
+	body, _ := target.Body()
 	at = later(at, t.in.At)
 	for _, p := range passes.Of(c.Sky, body, t.c.Here(), at.Add(-radio.PassReach), at.Add(lookAhead)) {
 		if !p.Set.After(at) {
 			continue
 		}
-		s.Armed = armedState{Has: true, Choice: s.Choice, Rise: p.Rise, Set: p.Set}
+		s.Armed = armedState{Has: true, Choice: target, Rise: p.Rise, Set: p.Set}
 		t.wayOfArmed()
-		t.say(
-			Normal,
-			"armed.armed",
-			t.s.Choice.InWords(),
-			s.Armed.Rise,
-			s.Armed.Set,
-		)
+		t.say(Normal, "armed.armed", target.InWords(), s.Armed.Rise, s.Armed.Set)
 		return
 	}
-	t.say(Warning, "armed.no-pass", t.s.Choice.InWords(), int(lookAhead.Hours()))
+	t.say(Warning, "armed.no-pass", target.InWords(), int(lookAhead.Hours()))
 }
 
 func later(a, b time.Time) time.Time {

@@ -111,6 +111,7 @@ func (o AgreedTo) obey(t *work) {
 func (o PeriodsTo) obey(t *work)       { t.warn(t.s.Radio.SetPeriods(o.Seconds, o.OursFirst)) }
 func (o ModeTo) obey(t *work)          { t.s.Radio.SetMode(o.Index) }
 func (o PlanTo) obey(t *work)          { t.s.Radio.LookAtMonth(o.Months) }
+func (o PlanOf) obey(t *work)          { t.warn(t.s.Radio.PlanOf(t.c.Target(o.Body))) }
 func (o OtherPartnersTo) obey(t *work) { t.warn(t.s.Radio.SetOtherPartner(o.Name, o.On)) }
 func (o SkedsTo) obey(t *work)         { t.warn(t.s.Radio.SetSkeds(o.On, o.Minutes)) }
 func (o DatesTo) obey(t *work)         { t.warn(t.s.Radio.SetDate(o.Date, o.On)) }

@@ -113,6 +113,8 @@ type (
 	ModeTo struct{ Index int }
 	// PlanTo looks at the month so many months from now.
 	PlanTo struct{ Months int }
+	// PlanOf has the plan, and the passes that can be armed, be of Body, which need not be the target in use.
+	PlanOf struct{ Body BodyChoice }
 	// OtherPartnersTo adds (On) a partner to those that the plan's passes are shared with, or takes it away.
 	OtherPartnersTo struct {
 		Name string

@@ -2,8 +2,11 @@ package desk
 
 import (
 	"math"
+	"strings"
 	"testing"
 	"time"
+
+	"github.com/soniakeys/unit"
 
 	"beamhelm/app/desk/radio"
 	"beamhelm/assets"
@@ -280,5 +283,70 @@ func TestArmedIsAQuestionAfterARestart(t *testing.T) {
 	again.after(time.Second, Arm{On: true})
 	if again.out.Status.Armed.Question {
 		t.Error("the answer was not heard")
+	}
+}
+
+// The plan is the Moon's whatever the dish follows, or that of what was chosen for it; what is armed is the plan's.
+func TestPlanHasATargetOfItsOwn(t *testing.T) {
+	b := radioBench(t)
+	b.at = time.Date(2027, 4, 15, 11, 0, 0, 0, time.UTC)
+	b.after(0, Choose{Body: BodyChoice{Kind: Sun}})
+	b.after(100 * time.Millisecond)
+	if p := b.out.Status.Plan; p.Of.Kind != Moon || p.Target != "Moon" {
+		t.Fatalf("with the Sun as target the plan is of %+v", p.Of)
+	}
+	b.after(time.Second, Arm{On: true})
+	if a := b.out.Status.Armed; a.Target != "the Moon" {
+		t.Errorf("armed %q by the Moon's plan", a.Target)
+	}
+	b.after(time.Second, PlanOf{Body: BodyChoice{Kind: Source, Name: "Cas A"}})
+	b.after(100 * time.Millisecond)
+	if p := b.out.Status.Plan; p.Of.Name != "Cas A" || b.out.Status.Target.Choice.Kind != Sun {
+		t.Fatalf("plan of %+v, target %+v", p.Of, b.out.Status.Target.Choice)
+	}
+	b.after(time.Second, Arm{}, Arm{On: true})
+	if a := b.out.Status.Armed; a.Target != "Cas A" {
+		t.Errorf("armed %q by the plan of Cas A", a.Target)
+	}
+	// What has no passes is refused, and the plan stays.
+	b.after(time.Second, PlanOf{Body: BodyChoice{Kind: Fixed, Az: unit.AngleFromDeg(10)}})
+	if !b.said("radio.plan") {
+		t.Error("nothing is said of a target without passes")
+	}
+	b.after(100 * time.Millisecond)
+	if b.out.Status.Plan.Of.Name != "Cas A" {
+		t.Errorf("plan of %+v", b.out.Status.Plan.Of)
+	}
+	// The moment that is looked at is marked where the plan's target is then.
+	b.after(time.Second, LookAt{At: b.at.Add(8 * time.Hour)})
+	bodies := b.out.Status.Bodies
+	if then := bodies[len(bodies)-1]; !strings.HasPrefix(then.Name, "Cas A, ") {
+		t.Errorf("marked %q", then.Name)
+	}
+}
+
+// Each point of the Moon's month says where it is, and what path and noise cost it.
+func TestPlanPoints(t *testing.T) {
+	b := radioBench(t)
+	for range 40 {
+		b.after(100 * time.Millisecond)
+	}
+	moon := b.c.Moon()
+	for i, q := range b.out.Status.Plan.Points {
+		if i%96 != 0 {
+			continue
+		}
+		at := b.out.Status.Plan.Month.Add(time.Duration(i) * 15 * time.Minute)
+		d, _, _ := b.c.Place(moon, at)
+		if math.Abs((d.Az-q.Az).Deg()) > 1e-9 || math.Abs((d.El-q.El).Deg()) > 1e-9 {
+			t.Errorf("%v: %.3f, %.3f, should be %.3f, %.3f", at, q.Az.Deg(), q.El.Deg(), d.Az.Deg(), d.El.Deg())
+		}
+		lost := float64(q.PathDB + q.NoiseDB)
+		if known := lost == lost; known != (q.El >= b.c.Min() && q.Merit > 0 || known && q.Merit == 0) {
+			t.Errorf("%v: merit %v with a loss of %v dB", at, q.Merit, lost)
+		}
+		if lost == lost && (q.PathDB < -0.01 || q.PathDB > 2.5) {
+			t.Errorf("%v: the path costs %v dB more than at perigee", at, q.PathDB)
+		}
 	}
 }

@@ -70,7 +70,7 @@ func (t *work) status() *Status {
 	st.Preamplifier = s.Outputs&enclosure.OutputPreamplifier != 0
 	st.NoiseSource = s.Outputs&enclosure.OutputNoiseSource != 0
 	path := radio.Step(c, &s.Radio, &radio.Inputs{
-		At: in.At, Band: s.Band, Feed: s.Feed, Target: s.Choice, SunFlux: t.solarFlux(),
+		At: in.At, Band: s.Band, Feed: s.Feed, SunFlux: t.solarFlux(),
 		ClockOffset: in.ClockOffset, HasClockOffset: in.HasClockOffset, Dialled: in.Dialled,
 	})
 	st.Radio, st.Then, st.Period, st.Plan, st.Armed = path.Path, path.Then, path.Period, path.Plan, t.armedStatus()

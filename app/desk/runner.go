@@ -7,15 +7,12 @@ import (
 	"time"
 
 	"beamhelm/app/alarm"
-	"beamhelm/app/commission"
 	"beamhelm/app/desk/level"
 	"beamhelm/app/desk/measuring"
 	"beamhelm/app/desk/ownecho"
 	"beamhelm/app/desk/radio"
 	"beamhelm/app/wear"
 	"beamhelm/drive"
-	"beamhelm/drive/motion"
-	"beamhelm/drive/mount"
 	"beamhelm/drive/step"
 	"beamhelm/ending"
 )
@@ -24,6 +21,8 @@ import (
 type Loop interface {
 	Status() *step.Status
 	EventsSince(number uint64) []step.Event
+	// Ticked has something after each new status.
+	Ticked() <-chan struct{}
 	Ask(step.Command)
 	// Stops counts the Stops, which Stop asks; Hand drops what was begun before one.
 	Stop()
@@ -34,27 +33,6 @@ type Loop interface {
 
 // Clock tells the time of the sky and, of the same moment, the loop's time.
 type Clock func() (sky time.Time, loop step.Nanos)
-
-// Kept is what the desk keeps between two sessions, outside the settings.
-type Kept struct {
-	References [2]mount.Reference `json:"references"`
-	Learned    [2]motion.Learned  `json:"learned"`
-	Trims      []KeptTrim         `json:"trims"`
-	// Band and Feed last in use, by name.
-	Band string `json:"band"`
-	Feed string `json:"feed"`
-	// Radio is what belongs to the radio path and the plan.
-	Radio KeptRadio `json:"radio"`
-	// Measuring is what was measured.
-	measuring.Kept
-	// OwnEchoes are what the measurements of the station's own echoes found, newest last.
-	OwnEchoes []ownecho.Result `json:"own_echoes,omitempty"`
-	// Usual is what the dish usually does, Cable what was lost on each band.
-	Usual []wear.Entry `json:"usual,omitempty"`
-	Cable []CableCount `json:"cable,omitempty"`
-	// Commissioning is how far the first work at the dish has come.
-	Commissioning commission.State `json:"commissioning,omitzero"`
-}
 
 // Runner lets a desk run beside a loop. Its methods may be called from any
 // goroutine, but Step and Run belong to one.
@@ -102,8 +80,12 @@ const (
 	maxOrders  = 256
 )
 
-// stepEvery is how often the desk steps when nothing is asked.
-const stepEvery = 100 * time.Millisecond
+// stepEvery is how often the desk steps when nothing is asked: with a tick of the loop that comes no
+// more than stepEarly before its time, so that both wake the processor once, or by its own clock.
+const (
+	stepEvery = 100 * time.Millisecond
+	stepEarly = 20 * time.Millisecond
+)
 
 // RunnerConfig is what a runner needs besides the desk's configuration.
 type RunnerConfig struct {
@@ -241,26 +223,22 @@ func (d *Runner) NoiseSince(number uint64, into []NoiseSample) []NoiseSample {
 	return append(into, d.noise[from:]...)
 }
 
-// Kept is what should be kept for the next session, as it is now.
-func (d *Runner) Kept() Kept {
-	d.mu.Lock()
-	defer d.mu.Unlock()
-	return d.kept
-}
-
 // Run lets the desk run until the context ends.
 func (d *Runner) Run(ctx context.Context) {
-	ticker := time.NewTicker(20 * time.Millisecond)
-	defer ticker.Stop()
+	timer := time.NewTimer(stepEvery)
+	defer timer.Stop()
 	for {
 		select {
 		case <-ctx.Done():
 			return
 		case <-d.wake:
-		case <-ticker.C:
+		case <-d.loop.Ticked():
+		case <-timer.C:
 		}
 		ending.Here("desk")
 		d.Step()
+		_, now := d.clock()
+		timer.Reset(min(d.next+stepEarly-now, 2*stepEvery))
 	}
 }
 
@@ -283,7 +261,7 @@ func (d *Runner) collect() (in Inputs, due bool) {
 	in.At, in.Now = d.clock()
 	in.TimeScale = d.timeScale()
 	d.sample(in.Loop, in.At, in.Now)
-	if len(in.Orders) == 0 && in.Stops == d.state.Stops && in.Now < d.next && d.status.Load() != nil {
+	if len(in.Orders) == 0 && in.Stops == d.state.Stops && in.Now < d.next-stepEarly && d.status.Load() != nil {
 		return in, false
 	}
 	d.next = in.Now + stepEvery
@@ -357,24 +335,4 @@ func (d *Runner) number(out *Outputs) {
 		d.events = append([]Event(nil), d.events[n-keptEvents:]...)
 	}
 	out.Status.LastEvent = last
-}
-
-// keep takes in what should be kept for the next session.
-func (d *Runner) keep(loop *step.Status) {
-	for i := range loop.Axes {
-		if loop.HasMotion {
-			d.kept.References[i] = loop.Axes[i].Kept
-		}
-		d.kept.Learned[i] = loop.Axes[i].Learned
-	}
-	d.kept.Trims = d.state.Trims
-	d.kept.Band, d.kept.Feed = d.config.Names(d.state.Band, d.state.Feed)
-	d.kept.Radio = d.state.keptRadio()
-	d.kept.Kept = d.state.Measuring.Kept()
-	d.kept.OwnEchoes = d.state.Echoes.Results
-	d.kept.Commissioning = d.state.Commissioning.State
-	d.kept.Cable = d.state.Watch.Past.Cable.Counts
-	if w := &d.state.Watch.Past; w.Usual.Changed != d.usual && loop.Now-d.usualAt >= time.Minute {
-		d.usual, d.usualAt, d.kept.Usual = w.Usual.Changed, loop.Now, w.Usual.Entries()
-	}
 }

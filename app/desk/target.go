@@ -262,19 +262,20 @@ func finite(v, otherwise float64) float64 {
 	return v
 }
 
-// thenBody marks where the target will be, or was, at the moment that the operator looks at.
+// thenBody marks where the plan's target will be, or was, at the moment that the operator looks at.
 func (t *work) thenBody(bodies []Body) []Body {
 	at := t.s.Radio.Month.Then
 	if at.IsZero() {
 		return bodies
 	}
-	d, look, ok := t.c.Place(t.s.Choice, at)
+	target := t.s.Radio.PlanTarget(t.c)
+	d, look, ok := t.c.Place(target, at)
 	if !ok || d.El < 0 {
 		return bodies
 	}
 	return append(bodies, Body{
 		Kind:     Radec,
-		Name:     t.s.Choice.BareName() + at.Format(", 2 Jan 15:04"),
+		Name:     target.BareName() + at.Format(", 2 Jan 15:04"),
 		Az:       d.Az,
 		El:       d.El,
 		Diameter: look.Diameter,

@@ -82,6 +82,11 @@ func (r *Remote) Key(on bool) {
 	}
 	r.on, r.renew = on, time.Now()
 	r.mu.Unlock()
+	r.rouse()
+}
+
+// rouse has run see at once what is asked.
+func (r *Remote) rouse() {
 	select {
 	case r.wake <- struct{}{}:
 	default:
@@ -120,7 +125,7 @@ func (r *Remote) run() {
 	ticker := time.NewTicker(beat)
 	defer ticker.Stop()
 	var raised time.Time
-	sent := false
+	sent, beating := false, true
 	for {
 		select {
 		case <-r.close:
@@ -133,6 +138,13 @@ func (r *Remote) run() {
 		on := r.asked(raised)
 		if on && !sent {
 			raised = time.Now()
+		}
+		if keyed := on || sent; beating && !keyed {
+			ticker.Stop() // nothing is due until something is asked
+			beating = false
+		} else if keyed && !beating {
+			ticker.Reset(beat)
+			beating = true
 		}
 		if !on && !sent {
 			continue
@@ -187,6 +199,7 @@ func (r *Remote) listen(from io.Reader) {
 			r.state.High, r.state.Trouble, r.spent = false, line[1:], true
 		}
 		r.mu.Unlock()
+		r.rouse() // it may wait for the owner to be ready
 	}
 	r.mu.Lock()
 	defer r.mu.Unlock()

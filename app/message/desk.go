@@ -100,7 +100,6 @@ var desk = map[Code]string{
 	"armed.cancelled":          "cancelled by the operator",
 	"armed.disarmed":           "Disarmed: %s",
 	"armed.no-pass":            "Not armed: %s has no pass within %d hours",
-	"armed.no-passes":          "Not armed: this target has no passes",
 	"armed.not-referenced":     "the axes are not referenced",
 	"armed.over":               "the pass is over",
 	"armed.over-parks":         "The armed pass is over: the dish parks",

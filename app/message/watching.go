@@ -115,6 +115,7 @@ var surroundings = map[Code]string{
 	"radio.date":        "Date not taken: %s",
 	"radio.no-partner":  "No partner %s in the list",
 	"radio.partners":    "List of partners not taken, line %s",
+	"radio.plan":        "The plan can't be of %s: it has no passes",
 	"radio.period":      "The period length is %d to %d s",
 	"radio.sked-length": "A minimum length is 0 to 24 hours, not %g",
 	"date.control":      "the words for it: no control characters",

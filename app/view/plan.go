@@ -19,7 +19,7 @@ func PlanHead(now Now) Pair {
 	if p.Partner != "" {
 		under += " · bar: shared"
 	}
-	words := p.Target + ", " + p.Month.Format("January 2006")
+	words := p.Month.Format("January 2006")
 	if p.Partner != "" {
 		words += ", with " + p.Partner
 	}
@@ -95,9 +95,13 @@ func PassFigures(now Now, maximum int) []Figure {
 // ThenWords are the figures of the moment that is looked at.
 func ThenWords(now Now) Pair {
 	r := now.Then
-	if r == nil {
+	switch {
+	case r == nil:
 		return Pair{Phrase{"Click in the month to see that moment", Faint},
 			Phrase{"it is marked in the panorama too", Faint}}
+	case now.Plan != nil && now.Plan.Of.Kind != desk.Moon:
+		return Pair{Phrase{now.Plan.Target + ", " + PlanReadOut(now.Plan, r.At), Plain},
+			Phrase{"merit and degradation are the Moon's alone", Faint}}
 	}
 	head := fmt.Sprintf("%s: Moon %s°", r.At.UTC().Format("2 Jan (Mon) 15:04"), Number(r.MoonEl.Deg(), 1))
 	if r.HasPartner {
@@ -151,17 +155,41 @@ func PlanReadOut(p *desk.Plan, at time.Time) string {
 	}
 	q := p.Points[i]
 	words := at.UTC().Format("2 Jan (Mon) 15:04") + " UTC: "
-	if !q.Up {
-		return words + "not up, elevation " + Number(q.El.Deg(), 0) + "°"
+	switch {
+	case !q.Up && p.Of.Kind == desk.NoBody:
+		return words + "in no window"
+	case !q.Up:
+		words += "not up, "
 	}
-	words += "elevation " + Number(q.El.Deg(), 0) + "°"
+	words += "az " + Number(q.Az.Deg(), 0) + "°, el " + Number(q.El.Deg(), 0) + "°"
+	if !q.Up {
+		return words
+	}
+	if q.Shared {
+		words += " (there " + Number(q.PartnerEl.Deg(), 0) + "°)"
+	}
+	if p.Of.Kind == desk.NoBody { // of skeds
+		return words + ", loss " + Number(float64(q.PathDB), 1) + " dB"
+	}
 	if q.Merit == q.Merit {
 		words += ", merit " + Number(100*float64(q.Merit), 0) + " %"
 	}
-	if q.Shared {
-		words += ", shared, there " + Number(q.PartnerEl.Deg(), 0) + "°"
+	if path, noise := q.PathDB, q.NoiseDB; path == path {
+		bestPath, bestNoise := bestOfMonth(p)
+		words += ", degradation " + degradation(float64(path-bestPath+noise-bestNoise)) + " dB"
 	}
 	return words
+}
+
+// bestOfMonth is the least loss of the path and the least noise, dB, of the points that are worked out.
+func bestOfMonth(p *desk.Plan) (path, noise float32) {
+	path, noise = float32(math.Inf(1)), float32(math.Inf(1))
+	for _, q := range p.Points {
+		if q.PathDB == q.PathDB {
+			path, noise = min(path, q.PathDB), min(noise, q.NoiseDB)
+		}
+	}
+	return path, noise
 }
 
 // PlanSpot is the moment that stands at a place of the month's picture: part of

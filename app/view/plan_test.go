@@ -1,8 +1,11 @@
 package view
 
 import (
+	"math"
 	"testing"
 	"time"
+
+	"github.com/soniakeys/unit"
 
 	"beamhelm/app/desk"
 )
@@ -66,5 +69,35 @@ func TestArmedWords(t *testing.T) {
 	}
 	if got := ArmedShort(now(desk.Armed{})); got != "" {
 		t.Errorf("nothing armed: %q", got)
+	}
+}
+
+func TestPlanReadOut(t *testing.T) {
+	month := time.Date(2027, 4, 1, 0, 0, 0, 0, time.UTC)
+	nan := float32(math.NaN())
+	p := &desk.Plan{Month: month, Days: 30, Of: desk.BodyChoice{Kind: desk.Moon}, Points: []desk.PlanPoint{
+		{Az: unit.AngleFromDeg(101), El: unit.AngleFromDeg(30), PartnerEl: unit.AngleFromDeg(12),
+			Up: true, Shared: true, Merit: 0.62, PathDB: 1.5, NoiseDB: 2},
+		{Az: unit.AngleFromDeg(200), El: unit.AngleFromDeg(-4), PathDB: nan, NoiseDB: nan},
+		{Az: unit.AngleFromDeg(105), El: unit.AngleFromDeg(33), Up: true, Merit: 0.9, PathDB: 0.5, NoiseDB: 0},
+	}}
+	rows := map[time.Duration]string{
+		0:                "1 Apr (Thu) 00:00 UTC: az 101°, el 30° (there 12°), merit 62 %, degradation +3.0 dB",
+		20 * time.Minute: "1 Apr (Thu) 00:20 UTC: not up, az 200°, el −4°",
+		30 * time.Minute: "1 Apr (Thu) 00:30 UTC: az 105°, el 33°, merit 90 %, degradation 0.0 dB",
+		45 * time.Minute: "",
+		-time.Minute:     "",
+	}
+	for after, want := range rows {
+		if got := PlanReadOut(p, month.Add(after)); got != want {
+			t.Errorf("%v: %q, want %q", after, got, want)
+		}
+	}
+	p.Of = desk.BodyChoice{} // skeds: the whole loss, and nothing outside their windows
+	if got := PlanReadOut(p, month.Add(30*time.Minute)); got != "1 Apr (Thu) 00:30 UTC: az 105°, el 33°, loss 0.5 dB" {
+		t.Errorf("skeds: %q", got)
+	}
+	if got := PlanReadOut(p, month.Add(20*time.Minute)); got != "1 Apr (Thu) 00:20 UTC: in no window" {
+		t.Errorf("skeds: %q", got)
 	}
 }

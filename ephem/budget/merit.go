@@ -102,10 +102,11 @@ func WorthOf(r echo.Report, q echo.Question, systemK, coldK float64, limits Limi
 	return w
 }
 
-// MeritAt is the merit alone, for charts over days: without Doppler, drift and spread, which
-// don't count. coldK is the listener's ColdK.
-func MeritAt(sky *ephem.Sky, galaxy *noise.Sky, q echo.Question, l Listener, coldK float64, limits Limits,
-	at time.Time) float64 {
+// WorthAt is the same for charts over days: without Doppler, drift and spread, which don't
+// count. coldK is the listener's ColdK. Where the Moon is too low or the Sun too near, nothing
+// else is worked out.
+func WorthAt(sky *ephem.Sky, galaxy *noise.Sky, q echo.Question, l Listener, coldK float64, limits Limits,
+	at time.Time) Worth {
 	look := sky.Look(q.Here, ephem.MoonBody(), at)
 	r := echo.Report{MoonEl: q.Air.Refracted(look.El), Look: look}
 	_, _, geocentricKm := sky.Geocentric(ephem.MoonBody(), at)
@@ -116,12 +117,12 @@ func MeritAt(sky *ephem.Sky, galaxy *noise.Sky, q echo.Question, l Listener, col
 		r.Mutual.AbovePerigeeDB = r.Own.AbovePerigeeDB
 	}
 	if r.MoonEl < limits.Min || q.HasPartner && r.PartnerEl < limits.Min {
-		return 0
+		return Worth{TooLow: true}
 	}
 	sun := sky.Look(q.Here, ephem.SunBody(), at)
 	r.SunOff = ephem.Separation(r.Look.Az, r.Look.El, sun.Az, sun.El)
 	if r.SunOff < limits.SunLeft {
-		return 0
+		return Worth{SunTooNear: true}
 	}
-	return WorthOf(r, q, l.SkyNoiseK(sky, galaxy, at), coldK, limits).Merit
+	return WorthOf(r, q, l.SkyNoiseK(sky, galaxy, at), coldK, limits)
 }

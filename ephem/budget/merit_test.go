@@ -68,7 +68,7 @@ func TestMeritAtIsTheReportsMerit(t *testing.T) {
 	limits := Limits{Min: deg(2), SunLeft: deg(6)}
 	coldK, up := l.ColdK(), 0
 	for at := time.Date(2027, 4, 1, 0, 0, 0, 0, time.UTC); at.Month() == 4; at = at.Add(83 * time.Minute) {
-		merit := MeritAt(s, g, q, l, coldK, limits, at)
+		merit := WorthAt(s, g, q, l, coldK, limits, at).Merit
 		r := echo.ReportAt(s, g, q, at)
 		near(t, "merit", merit, WorthOf(r, q, l.SkyNoiseK(s, g, at), coldK, limits).Merit, 1e-3)
 		if merit > 0 {

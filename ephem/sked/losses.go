@@ -81,7 +81,14 @@ func (j *judge) ends(at time.Time) []End {
 }
 
 func (j *judge) elevation(s *Station, at time.Time) unit.Angle {
-	return s.Air.Refracted(j.sky.Look(s.Site, ephem.MoonBody(), at).El)
+	_, el := j.place(s, at)
+	return el
+}
+
+// place is where a station sees the Moon.
+func (j *judge) place(s *Station, at time.Time) (az, el unit.Angle) {
+	look := j.sky.Look(s.Site, ephem.MoonBody(), at)
+	return look.Az, s.Air.Refracted(look.El)
 }
 
 func (j *judge) sunOff(s *Station, at time.Time) unit.Angle {

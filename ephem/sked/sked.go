@@ -81,7 +81,7 @@ type End struct {
 // Sample is a moment of a window, at each full quarter of an hour.
 type Sample struct {
 	At      time.Time
-	El      unit.Angle // here, as seen
+	Az, El  unit.Angle // here, as seen
 	TotalDB float64    // of the end that loses most
 }
 
@@ -149,7 +149,8 @@ func Judge(sky *ephem.Sky, galaxy *noise.Sky, q *Question, w Window) Sked {
 		if total < minimum {
 			best, minimum = at, total
 		}
-		s.Samples = append(s.Samples, Sample{at, j.elevation(&q.Here, at), total})
+		az, el := j.place(&q.Here, at)
+		s.Samples = append(s.Samples, Sample{at, az, el, total})
 	}
 	for by := 8 * time.Minute; by >= time.Minute; by /= 2 {
 		if !consider(best.Add(by)) {

@@ -97,13 +97,13 @@ func (a *Antenna) SystemK(c *station.Config, d mount.SkyDirection, at time.Time)
 	return parts.TotalK() + a.Listener.Receiver.K()
 }
 
-// meritAt is the merit of an instant, for charts over days.
-func (w *work) meritAt(q echo.Question, at time.Time) float64 {
+// worthAt is what an instant is worth, for charts over days.
+func (w *work) worthAt(q echo.Question, at time.Time) budget.Worth {
 	h := w.hears()
 	if h == nil {
-		return math.NaN()
+		return budget.Worth{Merit: math.NaN(), PathDB: math.NaN(), NoiseDB: math.NaN()}
 	}
-	return budget.MeritAt(w.c.Sky, w.c.Galaxy, q, h.Listener, h.coldK, worthLimits(w.c), at)
+	return budget.WorthAt(w.c.Sky, w.c.Galaxy, q, h.Listener, h.coldK, worthLimits(w.c), at)
 }
 
 // heard is the system noise with the beam on the Moon, with and without the Moon's own, and that under a cold

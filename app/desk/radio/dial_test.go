@@ -52,7 +52,7 @@ func stationAt(t *testing.T, square, partners string, change func(*settings.Band
 func dialAt(t *testing.T, c *station.Config, s *State, at time.Time) Dial {
 	t.Helper()
 	s.Changed()
-	out := Step(c, s, &Inputs{At: at, Target: c.Moon()})
+	out := Step(c, s, &Inputs{At: at})
 	if out.Path == nil {
 		t.Fatal("no path")
 	}
@@ -126,7 +126,7 @@ func ownEchoArrives(t *testing.T, c *station.Config, s *State, radio set, way ec
 		// With the dial elsewhere, the line moves with it.
 		read := Dialled{Has: true, ReceiveHz: heard.ReceiveHz + 1000, TransmitHz: sent.TransmitHz + 250}
 		s.Changed()
-		moved := Step(c, s, &Inputs{At: own.Received, Target: c.Moon(), Dialled: read}).Path.Dial
+		moved := Step(c, s, &Inputs{At: own.Received, Dialled: read}).Path.Dial
 		if off := moved.OwnEchoOffHz - (heard.OwnEchoOffHz + 250 - 1000); math.Abs(off) > 0.4 {
 			t.Errorf("%s: with the dial moved, the own echo is %.2f Hz beside where it is said to be", way, off)
 		}

@@ -19,7 +19,8 @@ type Plan struct {
 	// Month is its first moment, UTC; Days how many it has.
 	Month  time.Time
 	Days   int
-	Target string
+	Of     station.BodyChoice
+	Target string // its name
 	// Partner names the stations that passes are shared with; empty for none.
 	Partner string
 	// Points are PlanPointsADay for each day that is worked out.
@@ -34,12 +35,15 @@ const PlanPointsADay = 96
 
 const planPoint = 24 * time.Hour / PlanPointsADay
 
-// PlanPoint is a moment of the month: elevations as seen, the merit by the
-// rule of package echo (NaN for a target other than the Moon), and whether it is up here and there.
+// PlanPoint is a moment of the month: where the target is seen, the merit by the rule of
+// package echo (NaN for a target other than the Moon), and whether it is up here and there.
 type PlanPoint struct {
-	El, PartnerEl unit.Angle
-	Merit         float32
-	Up, Shared    bool
+	Az, El, PartnerEl unit.Angle
+	Merit             float32
+	// PathDB is the loss of the path over that at perigee, NoiseDB the noise over that under
+	// a cold sky; both NaN where the Moon's merit has another cause, and for another target.
+	PathDB, NoiseDB float32
+	Up, Shared      bool
 }
 
 // PlanPass is a pass.
@@ -83,6 +87,7 @@ type monthState struct {
 	Dates  []Date
 	// DatesNumber counts the changes of Dates.
 	DatesNumber int
+	Choice      station.Target // what the plan is of; none is the Moon
 	Key         monthKey
 	Plan        *Plan
 	Stage       int
@@ -105,13 +110,14 @@ const maxMonths = 24
 // month brings the plan a step further: never more than a day of it at a time.
 func (w *work) month() *Plan {
 	s, c, at := &w.s.Month, w.c, w.in.At
-	body, ok := w.in.Target.Body()
+	target := w.s.PlanTarget(c)
+	body, ok := target.Body()
 	if c.Galaxy == nil || !ok {
 		return nil
 	}
 	year, month, _ := at.Date()
 	key := monthKey{
-		w.in.Target,
+		target,
 		time.Date(year, month+time.Month(s.Offset), 1, 0, 0, 0, 0, time.UTC),
 		w.in.Band,
 		w.in.Feed,
@@ -123,7 +129,8 @@ func (w *work) month() *Plan {
 		s.Plan = &Plan{
 			Month:  key.Month,
 			Days:   int(key.Month.AddDate(0, 1, 0).Sub(key.Month).Hours() / 24),
-			Target: w.in.Target.BareName(),
+			Of:     target.BodyChoice,
+			Target: target.BareName(),
 		}
 		s.Plan.Partner = key.There
 		return s.Plan
@@ -163,13 +170,20 @@ func (w *work) planDay(body ephem.Body, points []PlanPoint, day time.Time) []Pla
 	for i := range PlanPointsADay {
 		at := day.Add(time.Duration(i) * planPoint)
 		look := c.Sky.Look(q.Here, body, at)
-		p := PlanPoint{El: q.Air.Refracted(look.El), Merit: float32(math.NaN())}
+		unknown := float32(math.NaN())
+		p := PlanPoint{
+			Az: look.Az, El: q.Air.Refracted(look.El), Merit: unknown, PathDB: unknown, NoiseDB: unknown,
+		}
 		p.Up = p.El >= max(limits.Min, station.LowestFree(horizon, look.Az))
 		w.shareWith(there, body, at, &p)
 		if body.Kind == ephem.Moon {
 			own := q
 			own.HasPartner = false // how good a pass is doesn't depend on who shares it
-			p.Merit = float32(w.meritAt(own, at))
+			worth := w.worthAt(own, at)
+			p.Merit = float32(worth.Merit)
+			if !worth.TooLow && !worth.SunTooNear {
+				p.PathDB, p.NoiseDB = float32(worth.PathDB), float32(worth.NoiseDB)
+			}
 		}
 		points = append(points, p)
 	}
@@ -248,7 +262,7 @@ func (w *work) judgePass(body ephem.Body, q echo.Question, p *PlanPass) {
 	own.HasPartner = false
 	p.Merit = 0
 	for at := p.Rise; at.Before(p.Set); at = at.Add(meritEvery) {
-		p.Merit = max(p.Merit, w.meritAt(own, at))
+		p.Merit = max(p.Merit, w.worthAt(own, at).Merit)
 	}
 	if q.HasPartner && p.Shared > 0 {
 		p.PolarisationHere = echo.Polarisation(
@@ -293,3 +307,20 @@ func (w *work) then() *Path {
 
 // LookAtMonth has the plan be that of another month, so many from now.
 func (s *State) LookAtMonth(offset int) { s.Month.Offset = max(-maxMonths, min(offset, maxMonths)) }
+
+// PlanOf has the plan be of a target, which need not be the one in use. One without passes changes nothing.
+func (s *State) PlanOf(target station.Target) (why message.Message) {
+	if _, ok := target.Body(); !ok {
+		return message.Of("radio.plan", target.BareName())
+	}
+	s.Month.Choice = target
+	return message.Message{}
+}
+
+// PlanTarget is what the plan is of: the Moon until another is chosen.
+func (s *State) PlanTarget(c *station.Config) station.Target {
+	if s.Month.Choice.Kind == station.NoBody {
+		return c.Moon()
+	}
+	return s.Month.Choice
+}

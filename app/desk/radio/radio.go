@@ -12,7 +12,6 @@ import (
 type Inputs struct {
 	At         time.Time
 	Band, Feed int
-	Target     station.Target
 	// SunFlux is the Sun's flux on the band, W m⁻² Hz⁻¹; 0 where it isn't known.
 	SunFlux float64
 	// ClockOffset is how far the computer's clock is behind the time source, meant with HasClockOffset.

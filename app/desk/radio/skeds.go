@@ -33,7 +33,7 @@ type Skeds struct {
 	List []sked.Sked
 	Left int
 	// Chart is the same as a picture: its days from the first on, up within the windows, its merit from 1 at no loss
-	// to 0 at SkedSpanDB.
+	// to 0 at SkedSpanDB; PathDB of a point is the whole loss. It is of no target: Of is empty.
 	Chart *Plan
 }
 
@@ -189,7 +189,9 @@ func (s *Skeds) with(one sked.Sked) *Skeds {
 		i := int(sample.At.Sub(chart.Month) / planPoint)
 		if i >= 0 && i < len(chart.Points) {
 			merit := math.Max(0, math.Min(1, 1-sample.TotalDB/SkedSpanDB))
-			chart.Points[i] = PlanPoint{El: sample.El, Up: true, Merit: float32(merit)}
+			chart.Points[i] = PlanPoint{
+				Az: sample.Az, El: sample.El, Up: true, Merit: float32(merit), PathDB: float32(sample.TotalDB),
+			}
 		}
 	}
 	next.Chart = &chart

@@ -22,6 +22,7 @@ type Pane struct {
 
 	head, legend, marks, own                        *widget.Text
 	before, after, arm, forget, dates, to, partners *widget.Button
+	target                                          *widget.Button
 	ridge                                           *ridge
 	moment, reasons, armed                          *widget.Text
 	next                                            *widget.Figures
@@ -55,6 +56,9 @@ func New(with widget.Context) *Pane {
 		next:    widget.NewFigures("plan-next", maxNext),
 		list:    widget.NewLabel("").Bold(),
 	}
+	p.target = widget.NewButton("Moon ▾", "plan-target",
+		"What the month and the passes to arm are of; the target that the dish follows stays as it is",
+		p.openTargets).Tight().Sized(widget.SmallText)
 	p.before = widget.NewButton("◂", "plan-before", "The month before",
 		func() { p.turn(-1) }).Tight().Sized(widget.SmallText)
 	p.after = widget.NewButton("▸", "plan-after", "The next month",
@@ -75,8 +79,8 @@ func New(with widget.Context) *Pane {
 	p.ridge = newRidge(func(at time.Time) { p.with.Desk.Ask(desk.LookAt{At: at}) }, p.read)
 	p.newSkeds()
 	p.object = widget.Column(3,
-		widget.Fixed(widget.Row(4, widget.Sharing(p.head), widget.Fixed(p.partners), widget.Fixed(p.skeds),
-			widget.Fixed(p.before), widget.Fixed(p.after))),
+		widget.Fixed(widget.Row(4, widget.Fixed(p.target), widget.Sharing(p.head), widget.Fixed(p.partners),
+			widget.Fixed(p.skeds), widget.Fixed(p.before), widget.Fixed(p.after))),
 		widget.Fixed(p.legend),
 		widget.Sharing(p.ridge),
 		widget.Fixed(p.marks), widget.Fixed(p.own), widget.Fixed(p.moment), widget.Fixed(p.reasons),
@@ -116,6 +120,9 @@ func (p *Pane) Show(now view.Now) {
 	}
 	p.head.SetWords(words)
 	p.under = head.Under.Words
+	if now.Plan != nil {
+		p.target.Set(now.Plan.Target+" ▾", widget.Quiet)
+	}
 	p.read(p.at)
 	marks, own := view.PlanMarks(now)
 	then := view.ThenWords(now)
@@ -175,6 +182,34 @@ func (p *Pane) turn(by int) {
 	if p.now.Status != nil {
 		p.with.Desk.Ask(desk.PlanTo{Months: p.now.PlanMonth + by})
 	}
+}
+
+// openTargets offers what the plan can be of.
+func (p *Pane) openTargets() {
+	if p.now.Plan == nil {
+		return
+	}
+	choices := []desk.BodyChoice{{Kind: desk.Moon, Name: "Moon"}, {Kind: desk.Sun, Name: "Sun"}}
+	if in := p.now.Target.Choice; in.Kind == desk.Radec {
+		in.Name = p.now.Target.Name
+		choices = append(choices, in)
+	}
+	if p.now.Scene != nil {
+		for _, name := range p.now.Scene.Sources {
+			choices = append(choices, desk.BodyChoice{Kind: desk.Source, Name: name})
+		}
+	}
+	of := p.now.Plan.Of
+	items := make([]widget.Item, 0, len(choices))
+	for _, choice := range choices {
+		items = append(items, widget.Item{
+			Words: choice.Name, Name: "plan-target-" + view.Name(choice.Name),
+			Tip:    "Plan the passes of " + choice.Name,
+			Chosen: of.Kind == choice.Kind && (of.Kind != desk.Source || of.Name == choice.Name),
+			Act:    func() { p.with.Desk.Ask(desk.PlanOf{Body: choice}) },
+		})
+	}
+	p.with.Open.ShowItems("plan-target-list", p.target, items)
 }
 
 // openArm offers the passes to come.

@@ -22,7 +22,8 @@ import (
 
 // month is an invented plan: up for half of each day.
 func month() *desk.Plan {
-	p := &desk.Plan{Month: time.Date(2027, 4, 1, 0, 0, 0, 0, time.UTC), Days: 30, Target: "Moon"}
+	p := &desk.Plan{Month: time.Date(2027, 4, 1, 0, 0, 0, 0, time.UTC), Days: 30, Target: "Moon",
+		Of: desk.BodyChoice{Kind: desk.Moon, Name: "Moon"}}
 	for i := range 30 * desk.PlanPointsADay {
 		up := i%desk.PlanPointsADay > 48
 		q := desk.PlanPoint{El: unit.AngleFromDeg(-10), Up: up, Merit: 0.5}
@@ -174,7 +175,8 @@ func TestMonthIsReadOut(t *testing.T) {
 	pitch, top := p.ridge.pitch(float64(size.Height))
 	at := fyne.NewPos(dayWidth+size.Width*0.75, hourHeight+float32(top+13.5*pitch)) // the 14th, 18 h
 	p.ridge.MouseIn(&desktop.MouseEvent{PointEvent: fyne.PointEvent{Position: at}})
-	if got, want := p.legend.ControlWords(), "14 Apr (Wed) 18:00 UTC: elevation 40°, merit 50 %"; got != want {
+	want := "14 Apr (Wed) 18:00 UTC: az 0°, el 40°, merit 50 %, degradation 0.0 dB"
+	if got := p.legend.ControlWords(); got != want {
 		t.Errorf("%q, want %q", got, want)
 	}
 	p.Show(view.At(d.Status(), 10, 0))
@@ -204,5 +206,22 @@ func TestSharedIsAboveAll(t *testing.T) {
 	}
 	if !found {
 		t.Error("the shared part of the first day is covered")
+	}
+}
+
+func TestPlanOfAnotherTarget(t *testing.T) {
+	p, d, layer := open(t, func(s *desk.Status) { s.Target.Choice = desk.BodyChoice{Kind: desk.Sun, Name: "Sun"} })
+	if got := p.target.ControlWords(); got != "Moon ▾" {
+		t.Errorf("with the Sun as target the month is of %q", got)
+	}
+	p.target.Tapped(nil)
+	for _, placed := range widget.Inventory(layer.Object()) {
+		if placed.Name == "plan-target-cyg-a" {
+			placed.Object.(fyne.Tappable).Tapped(nil)
+		}
+	}
+	want := desk.PlanOf{Body: desk.BodyChoice{Kind: desk.Source, Name: "Cyg A"}}
+	if asked, ok := stage.Only[desk.PlanOf](d.Asked()); !ok || asked != want {
+		t.Errorf("asked %+v", asked)
 	}
 }

@@ -35,7 +35,7 @@ func (p *Pane) switchTo(skeds bool) {
 	months, windows := []interface {
 		Show()
 		Hide()
-	}{p.before, p.after, p.next.Object()}, []interface {
+	}{p.target, p.before, p.after, p.next.Object()}, []interface {
 		Show()
 		Hide()
 	}{p.length, p.all, p.best.Object(), p.facts, p.tune}
