@@ -10,7 +10,7 @@ import (
 
 // The smallest and the largest window that is taken up again, in its own units.
 const (
-	minWindow = 400
+	minWindow = 200
 	maxWindow = 10000
 )
 

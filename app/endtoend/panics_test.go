@@ -44,7 +44,7 @@ func failings() []failing {
 		{where: "loop"}, {where: "serial port"}, {where: "desk"}, {where: "window"},
 		{where: "line", unplugged: true, bring: func(_ *unattended, r *relay) { r.unplug() }},
 		{where: "keeping"}, {where: "keeper"}, {where: "records"}, {where: "recording"},
-		{where: "keeping awake"}, {where: "sound"}, {where: "camera"},
+		{where: "keeping awake"}, {where: "sound"}, {where: "camera"}, {where: "memory", atStart: true},
 		{where: "publishing", atStart: true}, {where: "publishing figures", atStart: true},
 		{where: "publishing to the broker"},
 		{where: "time source", atStart: true},

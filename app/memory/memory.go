@@ -19,11 +19,11 @@ func Run(ctx context.Context) {
 	ticker := time.NewTicker(giveBackEvery)
 	defer ticker.Stop()
 	for {
+		ending.Here("memory")
 		select {
 		case <-ctx.Done():
 			return
 		case <-ticker.C:
-			ending.Here("memory")
 			giveBack()
 		}
 	}

@@ -102,7 +102,9 @@ type Window struct {
 	hold     view.Hold   // of the follower's goroutine, once that runs
 	eager    atomic.Bool // the pane on the right draws at each tick
 	parts    fyne.CanvasObject
-	scale    int // percent; 0 is the desktop's
+	scroll   *container.Scroll // holds the body, which is larger than its room in a small window
+	sighted  fyne.Focusable    // what had the keyboard when that was last looked at
+	scale    int               // percent; 0 is the desktop's
 }
 
 // New makes the window of a desk, and opens nothing: Run does.
@@ -218,7 +220,6 @@ func (w *Window) build(past records.Source, eye camera.Source) {
 	w.right = newRight(w.with, w.SetPalette, w.showKeys, w.health, receiver.New(w.with), survey.New(w.with), w.echo,
 		plan.New(w.with), w.records)
 	w.right.both = w.toggleSecond
-	w.with.Open.DockIn(w.right.stack)
 	w.health.OnTrend(func(key string) {
 		w.right.chooseTitle(w.records.Title())
 		w.records.ShowKey(key)
@@ -251,10 +252,10 @@ func (w *Window) build(past records.Source, eye camera.Source) {
 		widget.Part{Object: left, Share: 68},
 		widget.Part{Object: w.right.second.object, Share: 32},
 		widget.Part{Object: w.right.object, Share: 32}))
-	w.parts = container.NewStack(widget.Column(0,
-		widget.Fixed(w.top.object),
-		widget.Sharing(widget.Framed(w.body, widget.Gap)),
-		widget.Fixed(w.foot.object)), w.with.Open.Object())
+	w.scroll = container.NewScroll(container.New(roomy{}, widget.Framed(w.body, widget.Gap)))
+	w.with.Open.DockIn(w.right.stack, w.scroll)
+	w.parts = container.NewStack(container.New(edges{w.top, w.scroll, w.foot.object},
+		w.top.object, w.scroll, w.foot.object), w.with.Open.Object())
 }
 
 // show brings everything visible up to date, before the follower does.
@@ -283,6 +284,7 @@ func (w *Window) bring(newest, now view.Now) {
 	w.eager.Store(w.right.eager())
 	w.foot.show(now)
 	w.with.Open.Show(now)
+	w.keepFocusInSight()
 	w.closing(newest)
 	if w.shown != nil {
 		w.shown()

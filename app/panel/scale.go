@@ -19,10 +19,9 @@ const scaleVariable = "FYNE_SCALE"
 func scales() []int { return []int{80, 90, 100, 110, 125, 150, 175, 200} }
 
 // SetScale makes words and all else larger or smaller, percent of the usual
-// size; 0, what can't be chosen and what the window as it is has no room for
-// change nothing: the stop control would lie off the screen.
+// size; 0 and what can't be chosen change nothing. The window stays as large as it is.
 func (w *Window) SetScale(percent int) {
-	if !slices.Contains(scales(), percent) || !w.hasRoom(percent) {
+	if !slices.Contains(scales(), percent) {
 		return
 	}
 	larger := factor(percent) / factor(w.scaleNow())
@@ -38,16 +37,6 @@ func (w *Window) SetScale(percent int) {
 		whole := func(units float32) float32 { return float32(math.Floor(float64(units / larger))) }
 		w.window.Resize(fyne.NewSize(whole(room.Width), whole(room.Height)))
 	}
-}
-
-// hasRoom says whether everything would find room in the window as large as it is.
-func (w *Window) hasRoom(percent int) bool {
-	if w.parts == nil || percent <= w.scaleNow() {
-		return true // not built yet, or smaller than it is
-	}
-	larger := factor(percent) / factor(w.scaleNow())
-	room, needs := w.window.Canvas().Size(), w.parts.MinSize()
-	return needs.Width*larger <= room.Width && needs.Height*larger <= room.Height
 }
 
 // factor is how large everything is with a size: the library rounds it to tenths.
@@ -85,12 +74,9 @@ func (w *Window) addScaleKeys(canvas fyne.Canvas) {
 func (w *Window) openScale() {
 	var items []widget.Item
 	for _, percent := range scales() {
-		if !w.hasRoom(percent) {
-			break
-		}
 		items = append(items, widget.Item{Words: fmt.Sprintf("%d %%", percent), Name: fmt.Sprintf("scale-%d", percent),
-			Tip: "Ctrl and + or − do the same, Ctrl and 0 is 100 %. Larger ones are offered where the window " +
-				"has the room", Chosen: percent == w.scaleNow(), Act: func() { w.SetScale(percent) }})
+			Tip:    "Ctrl and + or − do the same, Ctrl and 0 is 100 %. What has no room is reached by scrolling",
+			Chosen: percent == w.scaleNow(), Act: func() { w.SetScale(percent) }})
 	}
 	w.with.Open.ShowItems("scale-menu", w.right.view, items)
 }

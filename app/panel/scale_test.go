@@ -11,6 +11,8 @@ import (
 	"fyne.io/fyne/v2/test"
 
 	"beamhelm/app/panel/stage"
+	"beamhelm/app/panel/widget"
+	"beamhelm/app/view"
 )
 
 // Ctrl and + enlarge also where the plus comes with Shift.
@@ -43,12 +45,11 @@ func TestTheWindowDoesNotGrowWithItsWords(t *testing.T) {
 	}
 }
 
-// The size of words is remembered; one that the window has no room for is
-// neither offered nor taken, and no step goes beyond the ends.
+// The size of words is remembered; what isn't one changes nothing, and no step goes beyond the ends.
 func TestSizeOfWords(t *testing.T) {
 	t.Setenv(scaleVariable, "") // and back to what it was afterwards
 	w, _ := open(t, fyne.NewSize(1340, 680), nil)
-	for _, percent := range []int{0, 7, -100, 200} {
+	for _, percent := range []int{0, 7, -100} {
 		if w.SetScale(percent); w.Look().Scale != 0 {
 			t.Errorf("%d %% was taken: %d", percent, w.Look().Scale)
 		}
@@ -82,5 +83,51 @@ func TestScaleFromTheStart(t *testing.T) {
 			t.Errorf("%d %%: %d %%, %q", percent, got, os.Getenv(scaleVariable))
 		}
 		w.window.Close()
+	}
+}
+
+// In a window that is too small for everything, both edges stay whole, the body scrolls, and a control that
+// gets the keyboard is brought into sight.
+func TestTheBodyScrollsInASmallWindow(t *testing.T) {
+	w, d := open(t, fyne.NewSize(683, 360), nil) // 1366x768 at 200 %, less a title bar
+	place := func(object fyne.CanvasObject) fyne.Position {
+		at := fyne.CurrentApp().Driver().AbsolutePositionForObject
+		return at(object).Subtract(at(w.parts))
+	}
+	for _, edge := range []fyne.CanvasObject{w.top.object, w.foot.object} {
+		at, size := place(edge), edge.Size()
+		if at.X < 0 || at.Y < 0 || at.X+size.Width > 683 || at.Y+size.Height > 360 ||
+			size.Height < edge.MinSize().Height {
+			t.Errorf("an edge lies at %v, %v", at, size)
+		}
+	}
+	var stop, hold, setup *widget.Placed
+	for _, placed := range widget.Inventory(w.parts) {
+		switch placed.Name {
+		case "stop":
+			stop = &placed
+		case "hold":
+			hold = &placed
+		case "view-menu-button":
+			setup = &placed
+		}
+	}
+	if stop == nil || stop.At.Y+stop.Size.Height > 360 || stop.At.X+stop.Size.Width > 683 {
+		t.Errorf("the stop control: %+v", stop)
+	}
+	for _, placed := range []*widget.Placed{hold, setup, hold} {
+		object := placed.Object.(fyne.CanvasObject)
+		w.window.Canvas().Focus(object.(fyne.Focusable))
+		w.show(view.At(d.Status(), 1, 0))
+		at, size := place(object).Subtract(place(w.scroll)), object.Size()
+		if room := w.scroll.Size(); at.X < 0 || at.Y < 0 || at.X+size.Width > room.Width ||
+			at.Y+size.Height > room.Height {
+			t.Errorf("%s has the keyboard at %v in a room of %v", placed.Name, at, room)
+		}
+	}
+	w.window.Resize(fyne.NewSize(1366, 720))
+	w.show(view.At(d.Status(), 2, 0))
+	if w.scroll.Offset != (fyne.Position{}) || w.scroll.Content.Size() != w.scroll.Size() {
+		t.Errorf("with room for all it stays scrolled by %v", w.scroll.Offset)
 	}
 }

@@ -17,6 +17,7 @@ import (
 // top is the line along the window's upper edge.
 type top struct {
 	object   fyne.CanvasObject
+	row      *widget.Wrapping
 	clock    *widget.Text
 	practice *practiceMark
 	station  pair
@@ -95,14 +96,20 @@ func newTop(with widget.Context, openEcho func()) *top {
 	}
 	alarms := middle(t.alarms)
 	alarms.Share = 13
-	row := widget.Row(16,
+	t.row = widget.NewWrapping(16, 4,
 		middle(widget.Row(5, widget.Fixed(t.clock), widget.Fixed(widget.NewLabel("UTC")))),
 		middle(t.practice),
 		whole(t.station, 10, with.InFull), whole(t.activity, 14, open), lit, middle(t.periods),
 		whole(t.link, 8, with.InFull), alarms)
-	t.object = widget.Padded(row, 12, 5)
+	t.object = widget.Padded(t.row.Object, topAcross, topDown)
 	return t
 }
+
+// What is left free at the sides of the line, and above and under it.
+const topAcross, topDown = 12, 5
+
+// heightAt is how high the line is at a width.
+func (t *top) heightAt(width float32) float32 { return t.row.HeightAt(width-2*topAcross) + 2*topDown }
 
 func (t *top) show(now view.Now) {
 	tone := view.Plain

@@ -212,6 +212,7 @@ func ways() map[string]way {
 		"place-dialog":            to("Health", "place-button"),
 		"plan-dialog":             to("Plan", "plan-export"),
 		"plan-with-list":          to("Plan", "plan-with"),
+		"plan-target-list":        to("Plan", "plan-target"),
 		"position-dialog":         to("Health", "reference-button", "reference-beam"),
 		"practice-dialog":         to("Health", "view-menu-button", "practice-switch"),
 		"reading-dialog":          to("Health", "health-list"),

@@ -34,7 +34,7 @@ type Echo struct {
 func EchoOf(now Now) Echo {
 	r := now.Radio
 	if r == nil {
-		return Echo{Summary: Pair{Phrase{"The radio path is not computed", Faint}, Phrase{}},
+		return Echo{Summary: Pair{Phrase{"No radio path", Faint}, Phrase{}},
 			PartnerWords: "no partner", Convention: Missing}
 	}
 	e := Echo{

@@ -154,7 +154,7 @@ func PlanReadOut(p *desk.Plan, at time.Time) string {
 		return ""
 	}
 	q := p.Points[i]
-	words := at.UTC().Format("2 Jan (Mon) 15:04") + " UTC: "
+	words := at.UTC().Format("2 Jan 15:04") + " UTC: "
 	switch {
 	case !q.Up && p.Of.Kind == desk.NoBody:
 		return words + "in no window"
@@ -166,17 +166,17 @@ func PlanReadOut(p *desk.Plan, at time.Time) string {
 		return words
 	}
 	if q.Shared {
-		words += " (there " + Number(q.PartnerEl.Deg(), 0) + "°)"
+		words += ", there " + Number(q.PartnerEl.Deg(), 0) + "°"
 	}
 	if p.Of.Kind == desk.NoBody { // of skeds
 		return words + ", loss " + Number(float64(q.PathDB), 1) + " dB"
 	}
-	if q.Merit == q.Merit {
-		words += ", merit " + Number(100*float64(q.Merit), 0) + " %"
-	}
-	if path, noise := q.PathDB, q.NoiseDB; path == path {
+	switch path, noise := q.PathDB, q.NoiseDB; {
+	case path == path:
 		bestPath, bestNoise := bestOfMonth(p)
 		words += ", degradation " + degradation(float64(path-bestPath+noise-bestNoise)) + " dB"
+	case q.Merit == 0:
+		words += ", Sun too near"
 	}
 	return words
 }

@@ -82,9 +82,9 @@ func TestPlanReadOut(t *testing.T) {
 		{Az: unit.AngleFromDeg(105), El: unit.AngleFromDeg(33), Up: true, Merit: 0.9, PathDB: 0.5, NoiseDB: 0},
 	}}
 	rows := map[time.Duration]string{
-		0:                "1 Apr (Thu) 00:00 UTC: az 101°, el 30° (there 12°), merit 62 %, degradation +3.0 dB",
-		20 * time.Minute: "1 Apr (Thu) 00:20 UTC: not up, az 200°, el −4°",
-		30 * time.Minute: "1 Apr (Thu) 00:30 UTC: az 105°, el 33°, merit 90 %, degradation 0.0 dB",
+		0:                "1 Apr 00:00 UTC: az 101°, el 30°, there 12°, degradation +3.0 dB",
+		20 * time.Minute: "1 Apr 00:20 UTC: not up, az 200°, el −4°",
+		30 * time.Minute: "1 Apr 00:30 UTC: az 105°, el 33°, degradation 0.0 dB",
 		45 * time.Minute: "",
 		-time.Minute:     "",
 	}
@@ -94,10 +94,10 @@ func TestPlanReadOut(t *testing.T) {
 		}
 	}
 	p.Of = desk.BodyChoice{} // skeds: the whole loss, and nothing outside their windows
-	if got := PlanReadOut(p, month.Add(30*time.Minute)); got != "1 Apr (Thu) 00:30 UTC: az 105°, el 33°, loss 0.5 dB" {
+	if got := PlanReadOut(p, month.Add(30*time.Minute)); got != "1 Apr 00:30 UTC: az 105°, el 33°, loss 0.5 dB" {
 		t.Errorf("skeds: %q", got)
 	}
-	if got := PlanReadOut(p, month.Add(20*time.Minute)); got != "1 Apr (Thu) 00:20 UTC: in no window" {
+	if got := PlanReadOut(p, month.Add(20*time.Minute)); got != "1 Apr 00:20 UTC: in no window" {
 		t.Errorf("skeds: %q", got)
 	}
 }

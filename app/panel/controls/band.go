@@ -33,7 +33,8 @@ func NewBand(with widget.Context) *Band {
 	b := &Band{with: with, beam: widget.NewLabel("").Right().Elastic().Named("beamwidth")}
 	b.feed = widget.NewButton("Feed ▾", "feed-select", "Choose the feed of this band", b.openFeeds).Tight()
 	b.row = container.NewStack()
-	head := widget.Row(8, widget.Fixed(widget.NewLabel("Band and feed")), widget.Sharing(b.beam))
+	head := widget.Row(8, widget.Fixed(widget.NewLabel("Band and feed")),
+		widget.Sharing(widget.NewWhole("beamwidth-in-full", b.beam, with.InFull)))
 	b.object = widget.Column(4, widget.Fixed(head), widget.Part{Object: b.row, Min: 27})
 	return b
 }

@@ -79,7 +79,7 @@ func New(with widget.Context) *Pane {
 	p.ridge = newRidge(func(at time.Time) { p.with.Desk.Ask(desk.LookAt{At: at}) }, p.read)
 	p.newSkeds()
 	p.object = widget.Column(3,
-		widget.Fixed(widget.Row(4, widget.Fixed(p.target), widget.Sharing(p.head), widget.Fixed(p.partners),
+		widget.Fixed(widget.Row(4, widget.Fixed(p.target), widget.Space(2), widget.Sharing(p.head), widget.Fixed(p.partners),
 			widget.Fixed(p.skeds), widget.Fixed(p.before), widget.Fixed(p.after))),
 		widget.Fixed(p.legend),
 		widget.Sharing(p.ridge),
@@ -202,9 +202,13 @@ func (p *Pane) openTargets() {
 	of := p.now.Plan.Of
 	items := make([]widget.Item, 0, len(choices))
 	for _, choice := range choices {
+		passes := choice.Name
+		if choice.Kind == desk.Moon || choice.Kind == desk.Sun {
+			passes = "the " + passes
+		}
 		items = append(items, widget.Item{
 			Words: choice.Name, Name: "plan-target-" + view.Name(choice.Name),
-			Tip:    "Plan the passes of " + choice.Name,
+			Tip:    "Plan the passes of " + passes,
 			Chosen: of.Kind == choice.Kind && (of.Kind != desk.Source || of.Name == choice.Name),
 			Act:    func() { p.with.Desk.Ask(desk.PlanOf{Body: choice}) },
 		})

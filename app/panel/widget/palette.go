@@ -53,8 +53,8 @@ func Day() *Palette {
 		Line: rgb(0xb9c2c8), Hatch: rgb(0x8f9ba3), Ground: rgb(0xb7cdb9), Transmit: rgb(0xd3dae4),
 		Text: rgb(0x12181c), Dim: rgb(0x414e57), Mark: rgb(0x5d6b75), Old: rgb(0x505d66), Focus: rgb(0x0b4f8a),
 		Setpoint: rgb(0x006359), OnSetpoint: rgb(0xffffff), Measured: rgb(0x000000),
-		Moon: rgb(0x66581c), OnMoon: rgb(0xffffff), Sun: rgb(0x784a00), Source: rgb(0x4a5561),
-		Warning: rgb(0x824300), OnWarning: rgb(0xffffff), Alarm: rgb(0xa2120c), OnAlarm: rgb(0xffffff),
+		Moon: rgb(0x4c479c), OnMoon: rgb(0xffffff), Sun: rgb(0x443600), Source: rgb(0x4a5561),
+		Warning: rgb(0x8a3c00), OnWarning: rgb(0xffffff), Alarm: rgb(0xa2120c), OnAlarm: rgb(0xffffff),
 		Stop: rgb(0xc22a22), OnStop: rgb(0xffffff), StopLine: rgb(0xa8140d),
 	}
 }

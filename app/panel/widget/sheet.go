@@ -30,6 +30,7 @@ type Open struct {
 	layer  *fyne.Container
 	free   func() float32
 	dock   fyne.CanvasObject // where dialogs lie; nil: in the middle
+	within fyne.CanvasObject // what the dock is scrolled in
 	sheets []*Sheet
 	opened func()
 	now    view.Now // at the last tick
@@ -45,8 +46,11 @@ func NewOpen(canvas fyne.Canvas, free func() float32) *Open {
 	return o
 }
 
-// DockIn has dialogs lie over a part of the window, as long as they fit there.
-func (o *Open) DockIn(part fyne.CanvasObject) { o.dock = part }
+// DockIn has dialogs lie over a part of the window, as long as they fit there; the part may be scrolled within another.
+func (o *Open) DockIn(part, within fyne.CanvasObject) { o.dock, o.within = part, within }
+
+// dockTop is where dialogs begin.
+func (o *Open) dockTop() float32 { return max(o.place(o.dock).Y, o.place(o.within).Y) }
 
 // Object returns the layer, to be laid over everything else.
 func (o *Open) Object() fyne.CanvasObject { return o.layer }
@@ -305,7 +309,7 @@ func (s *Sheet) size(room fyne.Size) fyne.Size {
 	width := max(s.MinSize().Width, SheetWidth+2*sheetEdge)
 	if dock := s.open.dock; dock != nil {
 		width = max(s.MinSize().Width, dock.Size().Width)
-		room.Height -= s.open.place(dock).Y
+		room.Height -= s.open.dockTop()
 	}
 	width = min(width, room.Width)
 	return fyne.NewSize(width, min(s.page.heightAt(width), room.Height))
@@ -316,7 +320,7 @@ func (s *Sheet) at(size, room fyne.Size) fyne.Position {
 	if dock := s.open.dock; s.page != nil && dock != nil {
 		at := s.open.place(dock)
 		right := at.X + dock.Size().Width
-		return fyne.NewPos(max(0, min(right, room.Width)-size.Width), at.Y)
+		return fyne.NewPos(max(0, min(right, room.Width)-size.Width), s.open.dockTop())
 	}
 	if s.beneath == nil {
 		return fyne.NewPos(float32(int((room.Width-size.Width)/2)), float32(int((room.Height-size.Height)/2)))

@@ -2,6 +2,7 @@ package widget
 
 import (
 	"image/color"
+	"maps"
 	"math"
 	"testing"
 )
@@ -81,8 +82,10 @@ func TestVisionsKeepGrey(t *testing.T) {
 // tells apart what a colour alone tells apart. Warnings and alarms have marks of
 // their own shape: ▲ and ■.
 func TestPalettesWithoutACone(t *testing.T) {
+	all := maps.Clone(visions)
+	all["all cones"] = [3][3]float64{{1, 0, 0}, {0, 1, 0}, {0, 0, 1}}
 	for _, p := range Palettes() {
-		for name, m := range visions {
+		for name, m := range all {
 			for ground, g := range map[string]color.NRGBA{"background": p.Background, "pane": p.Pane, "well": p.Well} {
 				for ink, c := range map[string]color.NRGBA{"text": p.Text, "dim": p.Dim, "setpoint": p.Setpoint,
 					"measured": p.Measured, "warning": p.Warning, "alarm": p.Alarm} {
@@ -93,7 +96,8 @@ func TestPalettesWithoutACone(t *testing.T) {
 			}
 			for pair, two := range map[string][2]color.NRGBA{
 				"want and is": {p.Setpoint, p.Measured}, "warning and text": {p.Warning, p.Text},
-				"alarm and text": {p.Alarm, p.Text},
+				"alarm and text": {p.Alarm, p.Text}, "Moon and Sun": {p.Moon, p.Sun},
+				"Moon and warning": {p.Moon, p.Warning}, "Sun and warning": {p.Sun, p.Warning},
 			} {
 				if got := apart(seen(two[0], m), seen(two[1], m)); got < 9 {
 					t.Errorf("%s, %s: %s are only %.1f apart", p.Name, name, pair, got)

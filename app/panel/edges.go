@@ -1,0 +1,80 @@
+package panel
+
+import (
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+
+	"beamhelm/app/panel/widget"
+)
+
+// edges places the line along the upper edge, the body and the line along the lower edge, which has
+// the stop control: whatever room there is, both lines are whole and the body scrolls between them.
+type edges struct {
+	top    *top
+	scroll *container.Scroll
+	foot   fyne.CanvasObject
+}
+
+// minBody is how high the room of the body is at least, leastBody how large the body is: what is larger
+// than its room is scrolled.
+const minBody = 120
+
+var leastBody = fyne.NewSize(1242, 560)
+
+// roomy gives an object at least the size leastBody.
+type roomy struct{}
+
+// MinSize implements fyne.Layout.
+func (roomy) MinSize(objects []fyne.CanvasObject) fyne.Size {
+	return objects[0].MinSize().Max(leastBody)
+}
+
+// Layout implements fyne.Layout.
+func (roomy) Layout(objects []fyne.CanvasObject, size fyne.Size) { objects[0].Resize(size) }
+
+// MinSize implements fyne.Layout.
+func (e edges) MinSize([]fyne.CanvasObject) fyne.Size {
+	width := max(e.top.object.MinSize().Width, e.foot.MinSize().Width)
+	return fyne.NewSize(width, e.top.heightAt(width)+minBody+e.foot.MinSize().Height)
+}
+
+// Layout implements fyne.Layout.
+func (e edges) Layout(_ []fyne.CanvasObject, size fyne.Size) {
+	upper, lower := e.top.heightAt(size.Width), e.foot.MinSize().Height
+	at := float32(0)
+	for _, part := range []struct {
+		object fyne.CanvasObject
+		height float32
+	}{{e.top.object, upper}, {e.scroll, size.Height - upper - lower}, {e.foot, lower}} {
+		part.object.Move(fyne.NewPos(0, at))
+		part.object.Resize(fyne.NewSize(size.Width, part.height))
+		at += part.height
+	}
+}
+
+// keepFocusInSight scrolls to the control that has just got the keyboard, where the body is larger than its room.
+func (w *Window) keepFocusInSight() {
+	focused := w.window.Canvas().Focused()
+	if focused == w.sighted {
+		return
+	}
+	w.sighted = focused
+	object, ok := focused.(fyne.CanvasObject)
+	content, room := w.scroll.Content, w.scroll.Size()
+	if !ok || content.Size().Width <= room.Width && content.Size().Height <= room.Height {
+		return
+	}
+	within := false
+	widget.Walk(content, func(o fyne.CanvasObject) { within = within || o == object })
+	if !within {
+		return
+	}
+	place := fyne.CurrentApp().Driver().AbsolutePositionForObject
+	at, size := place(object).Subtract(place(content)), object.Size()
+	offset := w.scroll.Offset
+	offset.X = max(min(offset.X, at.X), at.X+size.Width-room.Width)
+	offset.Y = max(min(offset.Y, at.Y), at.Y+size.Height-room.Height)
+	if offset != w.scroll.Offset {
+		w.scroll.ScrollToOffset(offset)
+	}
+}
