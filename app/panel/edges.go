@@ -59,22 +59,32 @@ func (w *Window) keepFocusInSight() {
 		return
 	}
 	w.sighted = focused
-	object, ok := focused.(fyne.CanvasObject)
+	if object, ok := focused.(fyne.CanvasObject); ok {
+		w.bringIntoSight(object)
+	}
+}
+
+// bringIntoSight scrolls to a part of the body, where that is larger than its room.
+func (w *Window) bringIntoSight(part fyne.CanvasObject) {
 	content, room := w.scroll.Content, w.scroll.Size()
-	if !ok || content.Size().Width <= room.Width && content.Size().Height <= room.Height {
+	if content.Size().Width <= room.Width && content.Size().Height <= room.Height {
 		return
 	}
 	within := false
-	widget.Walk(content, func(o fyne.CanvasObject) { within = within || o == object })
+	widget.Walk(content, func(o fyne.CanvasObject) { within = within || o == part })
 	if !within {
 		return
 	}
 	place := fyne.CurrentApp().Driver().AbsolutePositionForObject
-	at, size := place(object).Subtract(place(content)), object.Size()
-	offset := w.scroll.Offset
-	offset.X = max(min(offset.X, at.X), at.X+size.Width-room.Width)
-	offset.Y = max(min(offset.Y, at.Y), at.Y+size.Height-room.Height)
+	at, size, offset := place(part).Subtract(place(content)), part.Size(), w.scroll.Offset
+	offset.X = sighted(offset.X, at.X, size.Width, room.Width)
+	offset.Y = sighted(offset.Y, at.Y, size.Height, room.Height)
 	if offset != w.scroll.Offset {
 		w.scroll.ScrollToOffset(offset)
 	}
+}
+
+// sighted is how far to scroll for a part of a length, or at least its beginning, to be in a room.
+func sighted(offset, at, length, room float32) float32 {
+	return min(max(offset, at+length-room), at)
 }

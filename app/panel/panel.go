@@ -254,6 +254,7 @@ func (w *Window) build(past records.Source, eye camera.Source) {
 		widget.Part{Object: w.right.object, Share: 32}))
 	w.scroll = container.NewScroll(container.New(roomy{}, widget.Framed(w.body, widget.Gap)))
 	w.with.Open.DockIn(w.right.stack, w.scroll)
+	w.right.sight = func() { w.bringIntoSight(w.right.object) }
 	w.parts = container.NewStack(container.New(edges{w.top, w.scroll, w.foot.object},
 		w.top.object, w.scroll, w.foot.object), w.with.Open.Object())
 }

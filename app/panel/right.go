@@ -24,6 +24,7 @@ type right struct {
 	more   []widget.Item // of the menu View
 	second *second
 	both   func() // toggles the second pane
+	sight  func() // brings what was chosen into sight
 	shaded bool   // the sky is shaded by the noise
 }
 
@@ -91,6 +92,9 @@ func (r *right) choose(index int) {
 	}
 	r.shown = index
 	r.arrange()
+	if r.sight != nil {
+		r.sight()
+	}
 }
 
 // watcher is a pane that takes in every status, visible or not.

@@ -125,6 +125,10 @@ func TestTheBodyScrollsInASmallWindow(t *testing.T) {
 			t.Errorf("%s has the keyboard at %v in a room of %v", placed.Name, at, room)
 		}
 	}
+	w.right.chooseTitle("Plan")
+	if at := place(w.right.stack); at.X > 683-w.right.stack.Size().Width+1 {
+		t.Errorf("the pane that was chosen begins at %v", at)
+	}
 	w.window.Resize(fyne.NewSize(1366, 720))
 	w.show(view.At(d.Status(), 2, 0))
 	if w.scroll.Offset != (fyne.Position{}) || w.scroll.Content.Size() != w.scroll.Size() {
