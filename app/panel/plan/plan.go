@@ -79,8 +79,8 @@ func New(with widget.Context) *Pane {
 	p.ridge = newRidge(func(at time.Time) { p.with.Desk.Ask(desk.LookAt{At: at}) }, p.read)
 	p.newSkeds()
 	p.object = widget.Column(3,
-		widget.Fixed(widget.Row(4, widget.Fixed(p.target), widget.Space(2), widget.Sharing(p.head), widget.Fixed(p.partners),
-			widget.Fixed(p.skeds), widget.Fixed(p.before), widget.Fixed(p.after))),
+		widget.Fixed(widget.Row(4, widget.Fixed(p.target), widget.Space(2), widget.Sharing(p.head),
+			widget.Fixed(p.partners), widget.Fixed(p.skeds), widget.Fixed(p.before), widget.Fixed(p.after))),
 		widget.Fixed(p.legend),
 		widget.Sharing(p.ridge),
 		widget.Fixed(p.marks), widget.Fixed(p.own), widget.Fixed(p.moment), widget.Fixed(p.reasons),
