@@ -12,11 +12,17 @@ import (
 	"beamhelm/app/echotest/trials"
 )
 
+// besideAnother is an echo on 1296 MHz of a clarity z, with another station's echo of so many dB Hz beside it.
+func besideAnother(cycles int, z, otherDBHz float64) trials.Recipe {
+	c := trials.Recipe{MHz: 1296, SpreadHz: 30, Cycles: cycles, RateHz: 8000, OtherDBHz: otherDBHz}
+	c.CN0DBHz = trials.Band{MHz: c.MHz, SpreadHz: c.SpreadHz}.CN0DBHz(z, cycles)
+	return c
+}
+
 // Echoes of another station are not counted with the own ones: the mean strength of a few recordings is what is
 // present in them.
 func TestAnotherStationIsNotCounted(t *testing.T) {
-	c := trials.Recipe{MHz: 1296, SpreadHz: 30, Cycles: 20, RateHz: 8000, OtherDBHz: 15}
-	c.CN0DBHz = trials.Band{MHz: c.MHz, SpreadHz: c.SpreadHz}.CN0DBHz(20, c.Cycles)
+	c := besideAnother(20, 20, 15)
 	r := rand.New(rand.NewPCG(3, 0))
 	sum, tries := 0.0, 4
 	for range tries {
@@ -48,8 +54,7 @@ func TestAnotherStationAloneIsNoEcho(t *testing.T) {
 
 // Another station's echoes don't hide the own one, though they are there in the quiet time too.
 func TestAnotherStationHidesNoEcho(t *testing.T) {
-	c := trials.Recipe{MHz: 1296, SpreadHz: 30, Cycles: 5, RateHz: 8000, OtherDBHz: 14}
-	c.CN0DBHz = trials.Band{MHz: c.MHz, SpreadHz: c.SpreadHz}.CN0DBHz(16, c.Cycles)
+	c := besideAnother(5, 16, 14)
 	r := rand.New(rand.NewPCG(12, 0))
 	found, tries := 0, 4
 	for range tries {

@@ -8,8 +8,6 @@ import (
 	"math"
 	"math/rand/v2"
 	"testing"
-
-	"gonum.org/v1/gonum/dsp/fourier"
 )
 
 // The floor of noise is its level: a straight line through pieces of it is neither high nor low, whichever pieces it
@@ -61,27 +59,15 @@ func TestLogarithmOfAMeanIsLow(t *testing.T) {
 	}
 }
 
-// heard is what cycles of an echo in noise look like, each window transformed as a recording's is.
-func heard(r *rand.Rand, f frame, mhz, spreadHz, offsetHz, cn0Hz float64, cycles int) (list []spectrum) {
+// heard is what cycles of an echo in noise look like.
+func heard(r *rand.Rand, f frame, mhz, spreadHz, offsetHz, cn0Hz float64, cycles int) []spectrum {
 	rate := float64(f.samples) / f.toneS
-	fft := fourier.NewCmplxFFT(f.padded)
-	for k := range cycles {
-		window := make([]complex128, f.padded)
-		echo := Fading(r.NormFloat64, mhz, spreadHz, rate, f.samples)
-		for i, e := range echo {
+	return inNoise(r, f, cycles, func(window []complex128) {
+		for i, e := range Fading(r.NormFloat64, mhz, spreadHz, rate, f.samples) {
 			sin, cos := math.Sincos(2 * math.Pi * offsetHz * float64(i) / rate)
-			noise := complex(r.NormFloat64(), r.NormFloat64()) * complex(math.Sqrt(0.5/float64(f.samples)), 0)
-			window[i] = noise + e*complex(cos, sin)*complex(math.Sqrt(cn0Hz*f.toneS)/float64(f.samples), 0)
+			window[i] = e * complex(cos, sin) * complex(math.Sqrt(cn0Hz*f.toneS)/float64(f.samples), 0)
 		}
-		line := fft.Coefficients(nil, window)
-		power := make([]float64, 2*f.reach+1)
-		for i := range power {
-			v := line[(i-f.reach+f.padded)%f.padded]
-			power[i] = real(v)*real(v) + imag(v)*imag(v)
-		}
-		list = append(list, spectrum{power: power, midHz: 1500, atS: 6 * float64(k)})
-	}
-	return list
+	})
 }
 
 // Strengths in decibels are right on average, of echoes that fade for whole cycles too.

@@ -12,13 +12,19 @@ import (
 	"gonum.org/v1/gonum/dsp/fourier"
 )
 
-// noiseList is what cycles of noise alone look like, each window transformed as a recording's is.
-func noiseList(r *rand.Rand, f frame, cycles int) (list []spectrum) {
+// noiseList is what cycles of noise alone look like.
+func noiseList(r *rand.Rand, f frame, cycles int) []spectrum {
+	return inNoise(r, f, cycles, func([]complex128) {})
+}
+
+// inNoise is what cycles of something in noise look like, each window transformed as a recording's is.
+func inNoise(r *rand.Rand, f frame, cycles int, put func(window []complex128)) (list []spectrum) {
 	fft := fourier.NewCmplxFFT(f.padded)
 	for k := range cycles {
 		window := make([]complex128, f.padded)
+		put(window[:f.samples])
 		for i := range f.samples {
-			window[i] = complex(r.NormFloat64(), r.NormFloat64()) * complex(math.Sqrt(0.5/float64(f.samples)), 0)
+			window[i] += complex(r.NormFloat64(), r.NormFloat64()) * complex(math.Sqrt(0.5/float64(f.samples)), 0)
 		}
 		line := fft.Coefficients(nil, window)
 		power := make([]float64, 2*f.reach+1)
