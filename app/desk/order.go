@@ -138,6 +138,8 @@ type (
 	LookAt struct{ At time.Time }
 	// Slept says for how long the computer was asleep; the Stop that goes with it is asked for itself.
 	Slept struct{ Seconds int }
+	// ReplayEnded says why a replay of the records gave way to what is live.
+	ReplayEnded struct{ By ReplayEnd }
 )
 
 // The orders about the receiver and the measurements. What package measuring

@@ -72,6 +72,7 @@ type (
 	CableCount     = watching.CableCount
 	CheckLine      = watching.CheckLine
 	Unusual        = watching.Unusual
+	Baseline       = watching.Baseline
 	// Grade of a reading, event or alarm.
 	Grade = alarm.Grade
 	// AxisAngles are where the axes stand or shall go.

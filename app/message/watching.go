@@ -73,6 +73,7 @@ var watching = map[Code]string{
 	"wear.heater-current.next":  "Less: a broken element or plug. More: water, or a short that begins.",
 	"wear.link-errors":          "link errors are",
 	"wear.link-errors.next":     "Look at plugs, screen and earth of the cable, and at what was switched on nearby.",
+	"wear.learning":             "%C (learned from %d of %d blocks so far)",
 	"wear.more":                 "%s (and %d more)",
 	"wear.motor-current":        "motor takes",
 	"wear.motor-current.next":   "Look for ice, stiff grease, a bearing, a brake that drags, imbalance.",

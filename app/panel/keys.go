@@ -26,7 +26,7 @@ type keyLine struct{ key, does string }
 // keyMap returns the keyboard map, as F1 shows it.
 func keyMap() []keyLine {
 	return []keyLine{
-		{"Esc", "stop whatever moves or is about to, and close what is open; with the dish at rest it only closes"},
+		{"Esc", "stop whatever moves or is about to, and close what is open or replayed; at rest, what is open first"},
 		{"Ctrl+.", "stop, whatever is open or has the keyboard"},
 		{"Arrows", "one step: the trim while tracking, the commanded angle while holding; held down, a slow jog"},
 		{"Ctrl+T", "track, or end tracking"},
@@ -50,8 +50,9 @@ func keyMap() []keyLine {
 		{"In a sheet", "Page Up, Page Down and the arrows scroll"},
 		{"In a chart", "+ and − zoom, Home shows all or goes back to now; " +
 			"arrows read it, in Records and Plan they move it; E: picture or table"},
+		{"In a replay", "on the chart of Records ← and → move a second, Home and End to its ends"},
 		{"On a slider", "arrows choose, Page Up and Page Down by whole degrees, Enter goes there"},
-		{"Ctrl and + − 0", "larger, smaller or default text"},
+		{"Ctrl and + − 0", "larger, smaller or default text, 80 to 200 %; what has no room is scrolled"},
 		{"F1", "this list"},
 	}
 }

@@ -90,6 +90,7 @@ type Window struct {
 	panes  []widget.Pane   // all that are always visible
 	// The first of them show the past while a trip is replayed.
 	replayed int
+	frames   frames // around these
 	records  *records.Pane
 	spectrum func() // shows the pane, if any
 	keys     *keys
@@ -220,6 +221,9 @@ func (w *Window) build(past records.Source, eye camera.Source) {
 	w.right = newRight(w.with, w.SetPalette, w.showKeys, w.health, receiver.New(w.with), survey.New(w.with), w.echo,
 		plan.New(w.with), w.records)
 	w.right.both = w.toggleSecond
+	if past != nil {
+		w.health.LookBackInto(past)
+	}
 	w.health.OnTrend(func(key string) {
 		w.right.chooseTitle(w.records.Title())
 		w.records.ShowKey(key)
@@ -228,25 +232,27 @@ func (w *Window) build(past records.Source, eye camera.Source) {
 	w.drives = drives
 	sky, beam, strip := leftPanes(w.with)
 	w.noise = strip
-	w.panes, w.replayed = []widget.Pane{sky, axes, beam, strip, w.target, w.trims, band, drives}, 2
-	above := sky.Object()
+	w.panes, w.replayed = []widget.Pane{sky, axes, beam, strip, w.target, w.trims, band, drives}, 4
+	above := w.frames.around(sky.Object(), 4)
 	if eye != nil {
 		show := w.right.add(camera.New(eye))
 		small := camera.NewSmall(eye, show)
 		w.panes = append(w.panes, small)
-		above = widget.Row(6, widget.Sharing(sky.Object()), widget.Fixed(small.Object()))
+		above = widget.Row(6, widget.Sharing(above), widget.Fixed(small.Object()))
 	}
 
-	middle := widget.NewCard(widget.Column(6, widget.Sharing(axes.Object()), widget.Fixed(w.trims.Object())))
+	middle := widget.NewCard(widget.Column(6, widget.Sharing(w.frames.around(axes.Object(), 5)),
+		widget.Fixed(w.trims.Object())))
 	acts := widget.NewCard(widget.Column(3, widget.Fixed(w.target.Object()), widget.Spring(),
 		widget.Fixed(band.Object()), widget.Spring(), widget.Fixed(drives.Object())))
+	heard := w.frames.around(widget.Padded(strip.Object(), 6, 4), 0)
 	lower := widget.Seamed(widget.Row(widget.Gap,
-		widget.Part{Object: widget.Padded(beam.Object(), 6, 6), Share: 10, Min: 256},
+		widget.Part{Object: w.frames.around(widget.Padded(beam.Object(), 6, 6), 0), Share: 10, Min: 256},
 		widget.Part{Object: widget.Capped(middle, maxMiddle), Share: 9},
 		widget.Part{Object: widget.Capped(acts, maxActs), Share: 9}))
 	left := widget.Seamed(widget.Column(widget.Gap,
 		widget.Part{Object: widget.Padded(above, 6, 6), Share: 5, Min: 182},
-		widget.Part{Object: widget.Padded(strip.Object(), 6, 4), Share: 1, Min: 62},
+		widget.Part{Object: heard, Share: 1, Min: 62},
 		widget.Part{Object: lower, Share: 3}))
 	w.body = widget.Seamed(widget.Row(widget.Gap,
 		widget.Part{Object: left, Share: 68},
@@ -269,10 +275,11 @@ func (w *Window) bring(newest, now view.Now) {
 		w.window.SetTitle(title)
 	}
 	w.top.show(now)
-	past := now
-	if then, replaying := w.records.Past(newest); replaying {
-		past = then
+	past, did, replaying := w.records.Past(newest)
+	if !replaying {
+		past = now
 	}
+	w.showReplay(past, did, now, replaying)
 	for i, pane := range w.panes {
 		if i < w.replayed {
 			pane.Show(past)
@@ -282,7 +289,7 @@ func (w *Window) bring(newest, now view.Now) {
 	}
 	w.fitSecond()
 	w.right.show(now)
-	w.eager.Store(w.right.eager())
+	w.eager.Store(w.right.eager() || replaying)
 	w.foot.show(now)
 	w.with.Open.Show(now)
 	w.keepFocusInSight()
@@ -303,22 +310,6 @@ func (w *Window) SetPalette(name string) {
 	w.app.Settings().SetTheme(widget.NewTheme(palette))
 }
 
-// asking is the desk as the window asks it: it keeps when something was last asked.
-type asking struct {
-	view.Desk
-	window *Window
-	any    bool
-	at     uint64 // the tick
-}
-
-// Ask implements view.Desk.
-func (a *asking) Ask(o desk.Order) {
-	if _, stop := o.(desk.Stop); !stop {
-		a.any, a.at = true, a.window.now.Tick
-	}
-	a.Desk.Ask(o)
-}
-
 // justAsked is for how many ticks what was asked may not show in the status yet.
 const justAsked = 10
 
@@ -333,11 +324,12 @@ func (w *Window) escape() {
 	w.Stop()
 }
 
-// Stop ends every motion and closes what is open.
+// Stop ends every motion and closes what is open, a replay too.
 func (w *Window) Stop() {
 	w.with.Desk.Ask(desk.Stop{})
 	w.keys.end()
 	w.with.Open.Close()
+	w.records.EndReplay()
 }
 
 // Run shows the window and follows the desk until the window is closed. It

@@ -23,7 +23,8 @@ type top struct {
 	station  pair
 	activity pair
 	transmit pair
-	echoes   bool // own echoes are being measured
+	heading  *heading // in place of both while a trip is replayed
+	echoes   bool     // own echoes are being measured
 	lamp     *lamp
 	periods  *periodClock
 	link     pair
@@ -96,13 +97,22 @@ func newTop(with widget.Context, openEcho func()) *top {
 	}
 	alarms := middle(t.alarms)
 	alarms.Share = 13
+	station, activity := whole(t.station, 10, with.InFull), whole(t.activity, 14, open)
+	t.heading = newHeading(station.Object, activity.Object)
 	t.row = widget.NewWrapping(16, 4,
 		middle(widget.Row(5, widget.Fixed(t.clock), widget.Fixed(widget.NewLabel("UTC")))),
 		middle(t.practice),
-		whole(t.station, 10, with.InFull), whole(t.activity, 14, open), lit, middle(t.periods),
+		station, activity, lit, middle(t.periods),
 		whole(t.link, 8, with.InFull), alarms)
-	t.object = widget.Padded(t.row.Object, topAcross, topDown)
+	t.object = widget.Padded(container.New(t.heading, t.row.Object, t.heading.object), topAcross, topDown)
 	return t
+}
+
+// replay shows the heading of a replay in place of station and activity, or these again where it has no words.
+func (t *top) replay(words view.Pair, replaying bool) {
+	show(t.station.object, words.Head.Words == "")
+	show(t.activity.object, words.Head.Words == "")
+	t.heading.show(words, replaying)
 }
 
 // What is left free at the sides of the line, and above and under it.

@@ -42,6 +42,9 @@ func LaneOf(now Now, index int) Lane {
 	if !axis.Fitted {
 		return Lane{Position: Phrase{Missing, Old}, Mark: Phrase{"not fitted", Faint}}
 	}
+	if now.Replay != "" {
+		return replayedLane(axis)
+	}
 	lane := Lane{
 		Position: Phrase{Degrees(axis.Position), Measured},
 		Setpoint: Phrase{"no command", Faint},
@@ -55,9 +58,6 @@ func LaneOf(now Now, index int) Lane {
 	case !now.Live:
 		lane.Position.Tone, lane.Setpoint.Tone, lane.Motion = Old, Old, Phrase{"", Faint}
 		lane.Mark = Phrase{"last known", Attention}
-		if now.Replay != "" {
-			lane.Mark = Phrase{"replay", Attention}
-		}
 	case !axis.Trusted:
 		// An angle would read as known: the last one is said in words.
 		lane.Position, lane.Setpoint = Phrase{Missing, Old}, Phrase{Minus(fmt.Sprintf("%d counts", axis.Counts)), Faint}

@@ -65,6 +65,9 @@ func BeamZoomed(now Now, zoom float64) Beam {
 		half = unit.AngleFromDeg(1)
 	}
 	b := Beam{HalfPower: half, Reach: half.Mul(reachInBeamwidths / zoom)}
+	if now.Replay != "" { // of which band is not recorded
+		b.HalfPower = 0
+	}
 	if Unheard(now) || !Trusted(now) {
 		return b // where the beam looks isn't known
 	}
@@ -169,6 +172,13 @@ func (b Beam) Words(now Now) (scale, off, loss Phrase) {
 	switch {
 	case Unheard(now):
 		return scale, Phrase{"not known yet", Faint}, Phrase{}
+	case now.Replay != "" && !b.Known:
+		return scale, Phrase{"position " + notRecorded, Old}, Phrase{}
+	case now.Replay != "":
+		if b.HasSetpoint {
+			off = Phrase{Degrees(now.Off) + "° error", Plain}
+		}
+		return scale, off, Phrase{"target " + notRecorded, Old}
 	case !now.Live:
 		return scale, Phrase{"last known", Attention}, Phrase{}
 	}

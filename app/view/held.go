@@ -104,7 +104,7 @@ func leaveLasting(c, s *desk.Status) {
 	}
 	c.Noise = desk.Noise{Fitted: c.Noise.Fitted, HasCold: c.Noise.HasCold}
 	c.Peak.SoFar = nil
-	c.Peak.Part, c.Receiving.Part, c.Check.Part, c.Check.Cable = 0, 0, 0, nil
+	c.Peak.Part, c.Receiving.Part, c.Check.Part, c.Check.Cable, c.Check.Baselines = 0, 0, 0, nil, nil
 	c.Peak.Left, c.Receiving.Left, c.Check.Left = 0, 0, 0
 	c.Receiving.Expected, c.Receiving.Sun = desk.Status{}.Receiving.Expected, desk.Status{}.Receiving.Sun
 	c.Survey.Change, c.Survey.Fit = desk.Status{}.Survey.Change, nil

@@ -149,6 +149,8 @@ func NoiseWords(now Now) Pair {
 		return Pair{Phrase{Missing + " dB", Old}, Phrase{"not known yet", Faint}}
 	case !noise.Fitted:
 		return Pair{Phrase{Missing + " dB", Faint}, Phrase{"no detector", Faint}}
+	case now.Replay != "":
+		return replayedNoise(now)
 	case !now.Live:
 		return Pair{Phrase{Missing + " dB", Old}, Phrase{"last known", Attention}}
 	case !noise.Clean:

@@ -75,13 +75,17 @@ func PeakShown(now Now) *desk.PeakResult {
 	return now.Peak.Last
 }
 
+// beamNames are those of the beamwidths in both.
+var beamNames = [2]string{"Beamwidth, cross-el.", "Beamwidth, elevation"}
+
 // PeakFigures are those of the peak that is shown.
 func PeakFigures(now Now) []Figure {
 	p := PeakShown(now)
 	names := [2]string{"Cross-elevation", "Elevation"}
 	if p == nil {
 		var lines []Figure
-		for _, name := range [...]string{names[0], names[1], "Peak above baseline", "Beamwidth", "Scan width"} {
+		for _, name := range [...]string{names[0], names[1], "Peak above baseline", beamNames[0],
+			beamNames[1]} {
 			lines = append(lines, Figure{Name: name, Value: Phrase{Missing, Faint}})
 		}
 		return lines
@@ -103,21 +107,41 @@ func PeakFigures(now Now) []Figure {
 		lines = append(lines, line)
 	}
 	signal := Figure{"Peak above baseline", Phrase{Missing, tone}, Phrase{}}
-	width := Figure{"Beamwidth", Phrase{Missing, tone}, Phrase{}}
-	scan := Figure{"Scan width", Phrase{Missing, tone}, Phrase{}}
+	widths := [2]Figure{}
+	for axis := range widths {
+		widths[axis] = Figure{beamNames[axis], Phrase{Missing, tone}, Phrase{}}
+	}
 	if p.Curves[0].Has && p.Curves[1].Has {
-		signal.Value.Words = Number(p.SignalDB, 1) + " dB"
+		signal.Value.Words = measured(p.SignalDB, p.SignalError, 1) + " dB"
 		a, b := &p.Curves[0], &p.Curves[1]
-		width.Value.Words = Number(p.Beam[0].Deg(), 2) + "°, " + Number(p.Beam[1].Deg(), 2) + "°"
-		width.Note = Phrase{"expected " + Number(a.Shape.Beam.Deg(), 2) + "°", Faint}
-		scan.Value.Words = Number(a.Fit.Stretch*a.Shape.Width.Deg(), 2) + "°, " +
-			Number(b.Fit.Stretch*b.Shape.Width.Deg(), 2) + "°"
+		for axis := range widths {
+			widths[axis].Value.Words = measured(p.Beam[axis].Deg(), p.BeamError[axis].Deg(), 2) + "°"
+		}
+		widths[0].Note = Phrase{"expected " + Number(a.Shape.Beam.Deg(), 2) + "°", Faint}
+		widths[1].Note = Phrase{"scan " + scanWidth(a) + ", " + scanWidth(b), Faint}
 		if p.Quick {
-			width.Value.Words, width.Note = Number(a.Shape.Width.Deg(), 2)+"°", Phrase{"assumed", Faint}
-			scan.Value.Words = Missing
+			widths[0].Value.Words, widths[0].Note = Number(a.Shape.Width.Deg(), 2)+"°", Phrase{"assumed", Faint}
+			widths[1].Value.Words, widths[1].Note = Number(b.Shape.Width.Deg(), 2)+"°", Phrase{"assumed", Faint}
 		}
 	}
-	return append(lines, signal, width, scan)
+	return append(lines, signal, widths[0], widths[1])
+}
+
+// measured is a figure with its standard deviation, or without where that isn't known.
+func measured(v, deviation float64, decimals int) string {
+	if words := PlusMinus(v, deviation); words != Missing {
+		return words
+	}
+	return Number(v, decimals)
+}
+
+// scanWidth is the width of the curve itself, over the disc of the target, to as many digits as it is known.
+func scanWidth(c *desk.PeakCurve) string {
+	width := c.Shape.Width.Deg()
+	if words := Uncertain(c.Fit.Stretch*width, c.Fit.StretchError*width); words != Missing {
+		return words + "°"
+	}
+	return Number(c.Fit.Stretch*width, 2) + "°"
 }
 
 // PeakVerdict says what the newest peak is good for.

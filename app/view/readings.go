@@ -3,6 +3,7 @@ package view
 import (
 	"math"
 	"strings"
+	"time"
 
 	"beamhelm/app/desk"
 )
@@ -127,6 +128,10 @@ type ReadingTold struct {
 	State  Phrase // whether it is normal
 	Limits []Figure
 	Next   Phrase // what to do; empty when it is normal
+	// IfCrossed is what to do about each limit that is set, while none is crossed.
+	IfCrossed []Figure
+	// Baseline is what it was in circumstances met lately, beside what is usual in them.
+	Baseline []string
 }
 
 // TellReading tells of the reading with an index in full.
@@ -154,8 +159,60 @@ func TellReading(now Now, index int) ReadingTold {
 	}
 	if r.Next.Code != "" {
 		told.Next = Phrase{r.Next.String(), Attention}
+	} else {
+		told.IfCrossed = ifCrossed(r)
+	}
+	for _, b := range now.Check.Baselines {
+		if b.Reading == index {
+			told.Baseline = append(told.Baseline, b.Words.String())
+		}
 	}
 	return told
+}
+
+// ifCrossed is what to do if a limit that is set is crossed: below and above, or once where that is the same.
+func ifCrossed(r desk.Reading) (lines []Figure) {
+	limits := LimitsOf(r)
+	sides := [2]bool{!math.IsNaN(limits[0]) || !math.IsNaN(limits[1]), !math.IsNaN(limits[2]) || !math.IsNaN(limits[3])}
+	low, high := r.IfBelow.String(), r.IfAbove.String()
+	sides[0], sides[1] = sides[0] && low != "", sides[1] && high != ""
+	if low == high && sides[0] && sides[1] {
+		return []Figure{{Name: "If out of limits", Value: Phrase{high, Plain}}}
+	}
+	if sides[0] {
+		lines = append(lines, Figure{Name: "If below", Value: Phrase{low, Plain}})
+	}
+	if sides[1] {
+		lines = append(lines, Figure{Name: "If above", Value: Phrase{high, Plain}})
+	}
+	return lines
+}
+
+// PastTime is how much of the past a reading's extent is told of.
+type PastTime struct {
+	Name string
+	Long time.Duration
+}
+
+// PastTimes are those told, the shortest first.
+func PastTimes() []PastTime {
+	const day = 24 * time.Hour
+	return []PastTime{
+		{"Last hour", time.Hour}, {"Last 24 h", day}, {"Last 7 days", 7 * day}, {"Last 30 days", 30 * day},
+	}
+}
+
+// ExtentWords say between what a reading lay in a time of the past, and its mean; low is NaN where nothing was
+// recorded.
+func ExtentWords(r desk.Reading, low, mean, high float64, circle bool) Phrase {
+	figure := func(v float64) string { return Number(v, r.Decimals) }
+	switch {
+	case math.IsNaN(low):
+		return Phrase{notRecorded, Old}
+	case circle: // a direction has no least
+		return Phrase{"mean " + figure(mean) + Spaced(r.Unit), Plain}
+	}
+	return Phrase{figure(low) + " to " + figure(high) + Spaced(r.Unit) + ", mean " + figure(mean), Plain}
 }
 
 func gradeWord(g desk.Grade) string {

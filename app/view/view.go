@@ -40,6 +40,8 @@ type Now struct {
 	Live bool
 	// Replay says of when the figures are while a trip is replayed; empty else.
 	Replay string
+	// Heard are the noise levels recorded around a moment that is replayed, oldest first; none where nothing was.
+	Heard []desk.NoiseSample
 }
 
 // LostAfter is the silence of the loop after which contact is shown as lost.

@@ -151,14 +151,27 @@ func (e Entry) What() message.Message {
 	return message.Of("wear.of", e.Of, message.Of(kinds[e.Kind].Words))
 }
 
+// seen says what was seen, against what.
+func (e Entry) seen() message.Message {
+	k := &kinds[e.Kind]
+	figure := func(v float64) message.Figure { return message.Figure{Value: v, Decimals: k.Decimals, Unit: k.Unit} }
+	if e.In != "" {
+		return message.Of("wear.trouble-in", e.What(), figure(e.Now.Mean), e.In, figure(e.Mean))
+	}
+	return message.Of("wear.trouble", e.What(), figure(e.Now.Mean), figure(e.Mean))
+}
+
+// Words say what was seen, against what, or how far the baseline is learned.
+func (e Entry) Words() message.Message {
+	if !e.Known() {
+		return message.Of("wear.learning", e.seen(), int(e.N), known)
+	}
+	return message.Of("wear.unusual", e.seen())
+}
+
 // Words say what was seen, against what.
 func (t Trouble) Words() message.Message {
-	k := &kinds[t.Kind]
-	figure := func(v float64) message.Figure { return message.Figure{Value: v, Decimals: k.Decimals, Unit: k.Unit} }
-	words := message.Of("wear.trouble", t.What(), figure(t.Now.Mean), figure(t.Mean))
-	if t.In != "" {
-		words = message.Of("wear.trouble-in", t.What(), figure(t.Now.Mean), t.In, figure(t.Mean))
-	}
+	words := t.seen()
 	if t.Others > 0 {
 		words = message.Of("wear.more", words, t.Others)
 	}

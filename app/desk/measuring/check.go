@@ -26,6 +26,8 @@ type Check struct {
 	Last *CheckResult
 	// Unusual are the things out of what is usual now, by the key that NowUsual takes.
 	Unusual []watching.Unusual
+	// Baselines are what is usual of the readings, unusual or not; not changed once published.
+	Baselines []watching.Baseline
 	// Cable is what was lost on each band, apart while transmitting and while not; not changed once published.
 	Cable []watching.CableCount
 }
@@ -316,7 +318,8 @@ func (w *work) leaveCheck(r *checkRun, hold bool) {
 
 // checkStatus is the check as the status tells it.
 func (w *work) checkStatus() Check {
-	out := Check{Last: w.s.Check.Last, Cable: w.in.Watch.Past.Cable.Counts, Unusual: w.in.Watch.Unusual()}
+	out := Check{Last: w.s.Check.Last, Cable: w.in.Watch.Past.Cable.Counts, Unusual: w.in.Watch.Unusual(),
+		Baselines: w.in.Watch.Baselines()}
 	r := w.s.Check.Run
 	if r == nil {
 		return out

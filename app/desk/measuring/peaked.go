@@ -33,8 +33,10 @@ type PeakResult struct {
 	Was, Found, Error mount.Offset
 	// Beam is the beam's own half-power width in both, the target's disc taken out; 0 where it was not measured.
 	Beam [2]unit.Angle
-	// SignalDB is how far the top lies above the sky beside the target.
-	SignalDB float64
+	// BeamError are their standard deviations.
+	BeamError [2]unit.Angle
+	// SignalDB is how far the top lies above the sky beside the target, SignalError its standard deviation.
+	SignalDB, SignalError float64
 	// Why says why it is of no use; nothing where it is.
 	Why message.Message
 	// Observation is the same for the survey of the mount.
@@ -88,6 +90,7 @@ func (p *PeakResult) lay(r *peakRun, axis int, points []peak.Point, shape peak.S
 	}
 	if !r.Quick {
 		p.Beam[axis] = shape.OwnWidth(f.Stretch, r.Disc)
+		p.BeamError[axis] = shape.OwnWidthError(f.Stretch, f.StretchError, r.Disc)
 	}
 	return peak.Judge(points, f, shape, !r.Quick)
 }
@@ -102,7 +105,7 @@ func (w *work) showSoFar(r *peakRun) {
 	for axis, points := range r.Points {
 		if res.lay(r, axis, slices.Clone(points), r.Shape).Code != "" {
 			c := &res.Curves[axis]
-			c.Fit, c.Has, res.Beam[axis] = peak.Fit{}, false, 0
+			c.Fit, c.Has, res.Beam[axis], res.BeamError[axis] = peak.Fit{}, false, 0, 0
 		}
 	}
 	res.setFound()
@@ -115,7 +118,7 @@ func (p *PeakResult) setFound() {
 	p.Found = mount.Offset{Cross: across.Centre, El: up.Centre}
 	p.Error = mount.Offset{Cross: across.CentreError, El: up.CentreError}
 	if up.Base > 0 {
-		p.SignalDB = 10 * math.Log10((up.Base+up.Height)/up.Base)
+		p.SignalDB, p.SignalError = up.AboveBase()
 	}
 }
 

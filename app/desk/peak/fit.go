@@ -29,6 +29,8 @@ type Fit struct {
 	Stretch, StretchError float64
 	Base, Slope, Height   float64 // Slope a radian, about the middle of the points
 	HeightError           float64
+	// BaseVariance is that of Base, BaseHeight the covariance of both, in the square of the points' scale of power.
+	BaseVariance, BaseHeight float64
 	// Scatter is the standard deviation of the points about the curve.
 	Scatter float64
 	Middle  unit.Angle // where Base holds
@@ -275,6 +277,8 @@ func deviations(points []Point, s Shape, what free, f *Fit) error {
 	}
 	sigma := func(i int) float64 { return f.Scatter * math.Sqrt(covariance.At(i, i)) }
 	f.CentreError, f.HeightError = unit.Angle(sigma(0)*width), sigma(2)
+	variance := f.Scatter * f.Scatter
+	f.BaseVariance, f.BaseHeight = variance*covariance.At(1, 1), variance*covariance.At(1, 2)
 	if what&freeWidth != 0 {
 		f.StretchError = f.Stretch * sigma(k-1)
 	}
@@ -314,6 +318,20 @@ func Sweep(points []Point, s Shape) (Fit, error) {
 		}
 	}
 	return f, nil
+}
+
+// AboveBase is how far the top of the curve lies above the noise beside it, dB, with its standard deviation by the
+// covariance of the fit; NaN where the noise beside it isn't above nothing.
+func (f Fit) AboveBase() (db, deviation float64) {
+	top := f.Base + f.Height
+	if !(f.Base > 0 && top > 0) {
+		return math.NaN(), math.NaN()
+	}
+	const perPart = 10 / math.Ln10 // dB for a part of a power
+	byHeight, byBase := perPart/top, perPart*(1/top-1/f.Base)
+	variance := byHeight*byHeight*f.HeightError*f.HeightError + byBase*byBase*f.BaseVariance +
+		2*byHeight*byBase*f.BaseHeight
+	return 10 * math.Log10(top/f.Base), math.Sqrt(max(0, variance))
 }
 
 // bendShare is the share of error of a bend that is worked out (common practice, no source).

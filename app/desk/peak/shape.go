@@ -103,5 +103,11 @@ func (s Shape) OwnWidth(stretch float64, disc unit.Angle) unit.Angle {
 	return unit.Angle((low + high) / 2)
 }
 
+// OwnWidthError is the standard deviation of OwnWidth for that of the stretch. Near a disc much wider than the beam
+// the beam hardly shows in the curve, and is known less well than the curve.
+func (s Shape) OwnWidthError(stretch, deviation float64, disc unit.Angle) unit.Angle {
+	return (s.OwnWidth(stretch+deviation, disc) - s.OwnWidth(stretch-deviation, disc)) / 2
+}
+
 // At is the shape's height at a distance from the middle.
 func (s Shape) At(off unit.Angle) float64 { return s.at(off.Rad()) }

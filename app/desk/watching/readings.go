@@ -37,7 +37,9 @@ type Reading struct {
 	Words message.Message
 	// Next is what to do about the limit crossed; nothing when none.
 	Next message.Message
-	At   time.Time
+	// IfBelow and IfAbove are what to do if a least limit or a most is crossed.
+	IfBelow, IfAbove message.Message
+	At               time.Time
 }
 
 // Switch is a two-state thing at the enclosure: end switches, stop circuit, hand panel, door.
@@ -108,6 +110,7 @@ func (s *State) Shown(c *station.Config, loop *step.Status, at time.Time) (out [
 			limits = r.byWind(i, &c.Drive.Guard, limits)
 		}
 		r.Low, r.High = scale(i, limits)
+		r.IfBelow, r.IfAbove = NextStep(i, true), NextStep(i, false)
 		if r.Crossed.Code != "" {
 			_, minimum, _ := limits.Crossed(value, r.Grade)
 			r.Next = NextStep(i, minimum)

@@ -19,11 +19,14 @@ type State struct {
 	Readings [enclosure.ReadingCount]alarm.Judged
 	Alarms   alarm.List
 	Past     past
-	SunYear  sunYear
-	driven   [2]driven
-	seen     []seen     // what the axes did in the station check under way
-	keyedAt  step.Nanos // when the sequencer was last seen away from receive
-	swrAt    time.Time  // when the standing wave ratio was last too high
+	// What is usual of the readings, as it was found at that change.
+	baselines   []Baseline
+	baselinesAt uint64
+	SunYear     sunYear
+	driven      [2]driven
+	seen        []seen     // what the axes did in the station check under way
+	keyedAt     step.Nanos // when the sequencer was last seen away from receive
+	swrAt       time.Time  // when the standing wave ratio was last too high
 }
 
 // Line is how the line to the enclosure is.

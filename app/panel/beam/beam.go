@@ -113,6 +113,7 @@ type beamView struct {
 	zoom   float64 // magnification by the wheel; 1 as it is at first
 	live   bool
 	trace  trace
+	replay trace // of a replay: it is no part of the beam's own
 	raster *canvas.Raster
 	layers layers
 
@@ -130,7 +131,7 @@ func newBeamView() *beamView {
 		if v.now.Status == nil {
 			return image.NewRGBA(image.Rect(0, 0, w, h))
 		}
-		return v.layers.draw(w, h, chart.PerUnit(w, v.raster), v.beam, &v.trace, v.live)
+		return v.layers.draw(w, h, chart.PerUnit(w, v.raster), v.beam, v.newest(), v.live)
 	})
 	v.ExtendBaseWidget(v)
 	return v
@@ -149,13 +150,30 @@ func (v *beamView) Parts() []fyne.CanvasObject {
 	return []fyne.CanvasObject{v.title.text, v.moves.text, v.scale.text, v.off.text, v.loss.text, v.far.text}
 }
 
+// newest is the trace of what is shown: that of a replay while there is one.
+func (v *beamView) newest() *trace {
+	if v.now.Replay != "" {
+		return &v.replay
+	}
+	return &v.trace
+}
+
 // show brings the view up to date; the picture is drawn anew when something in it has moved by a part of a pixel.
 func (v *beamView) show(now view.Now) {
 	b := view.BeamZoomed(now, v.zoom)
 	f := newFrame(float64(v.Size().Width), float64(v.Size().Height), b.Reach)
-	changed := v.now.Status == nil || v.live != now.Live || !same(b, v.beam, f.perRad)
-	v.now, v.live = now, now.Live
-	if now.Full && v.trace.add(b) {
+	replayed := now.Replay != ""
+	changed := v.now.Status == nil || v.live != now.Shown() || replayed != (v.now.Replay != "") ||
+		!same(b, v.beam, f.perRad)
+	switch {
+	case !replayed:
+		v.replay = trace{}
+	case now.At.Before(v.now.At) || v.now.Replay == "": // it went back
+		v.replay = trace{}
+		v.trace.apart = true // what the beam does meanwhile is not seen
+	}
+	v.now, v.live = now, now.Shown()
+	if now.Full && v.newest().add(b) {
 		changed = true
 	}
 	if changed {
@@ -213,8 +231,12 @@ func same(a, b view.Beam, perRad float64) bool {
 
 func (v *beamView) showWords(f frame) {
 	scale, off, loss := v.beam.Words(v.now)
-	v.title.set(view.Phrase{Words: "beam view", Tone: view.Faint})
-	v.moves.set(view.NudgeMoves(v.now))
+	title, moves := view.Phrase{Words: "beam view", Tone: view.Faint}, view.NudgeMoves(v.now)
+	if v.now.Replay != "" {
+		title, moves = view.Phrase{Words: view.ReplayShort(v.now), Tone: view.Attention}, view.Phrase{}
+	}
+	v.title.set(title)
+	v.moves.set(moves)
 	v.scale.set(scale)
 	v.off.set(off)
 	v.loss.set(loss)

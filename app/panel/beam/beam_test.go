@@ -3,6 +3,7 @@ package beam
 import (
 	"math"
 	"testing"
+	"time"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/test"
@@ -265,5 +266,43 @@ func TestWheelMagnifies(t *testing.T) {
 	}
 	if in := first.Rad() / v.beam.Reach.Rad(); math.Abs(in-minZoom) > 1e-9 {
 		t.Errorf("it magnifies %.2f times at least", in)
+	}
+}
+
+// What is replayed is drawn apart: the beam's own trace has nothing of it, and goes on after it with a gap. A replay
+// that goes back begins its trace anew, and of the band nothing is known: no half-power circle.
+func TestReplayHasATraceOfItsOwn(t *testing.T) {
+	p, _, _ := open(t, nil)
+	live := now(t, nil)
+	show := func(replay string, after time.Duration) {
+		status := *live.Status
+		status.At = status.At.Add(after)
+		status.Axes[0].Position += deg(0.01 * math.Mod(after.Seconds(), 60))
+		n := view.At(&status, 10, 0)
+		if n.Replay = replay; replay != "" {
+			n.Live = false
+		}
+		p.view.show(n)
+	}
+	show("", 0)
+	show("", time.Second)
+	own := len(p.view.trace.spots)
+	for i := range 5 {
+		show("Replay", time.Duration(i)*time.Second-time.Hour)
+	}
+	if len(p.view.trace.spots) != own || len(p.view.newest().spots) != 5 || p.view.newest() == &p.view.trace {
+		t.Fatalf("%d of its own, %d replayed; want %d and 5", len(p.view.trace.spots), len(p.view.newest().spots), own)
+	}
+	if p.view.beam.HalfPower != 0 || !p.view.live {
+		t.Errorf("half-power width %v, believed %v", p.view.beam.HalfPower, p.view.live)
+	}
+	show("Replay", -2*time.Hour)
+	if n := len(p.view.newest().spots); n != 1 {
+		t.Errorf("gone back, %d spots are joined", n)
+	}
+	show("", 2*time.Second)
+	last := len(p.view.trace.spots) - 1
+	if p.view.newest() != &p.view.trace || last != own || !p.view.trace.gaps[last] {
+		t.Errorf("after the replay %d spots, want %d with a gap", last+1, own+1)
 	}
 }

@@ -111,7 +111,9 @@ func (l *layers) draw(w, h int, perUnit float64, b view.Beam, t *trace, live boo
 		return p.Picture() // no beam pretends to know where it looks
 	}
 	p.trace(b, t)
-	p.halfPower(b)
+	if b.HalfPower > 0 {
+		p.halfPower(b)
+	}
 	if b.HasSetpoint {
 		p.drawSetpoint(b.Setpoint)
 	}

@@ -52,7 +52,7 @@ type checkSheet struct {
 }
 
 func (c *checking) show() {
-	s := &checkSheet{with: c.with, body: container.NewStack(), doing: widget.NewNote("").Named("check-doing")}
+	s := &checkSheet{with: c.with, body: container.NewStack(), doing: widget.NewNote("").Rows(2).Named("check-doing")}
 	s.short = widget.NewButton("Check now", "check-now",
 		"About a minute: each axis one way and back, then the Sun where it is up",
 		s.begin(false)).Looking(widget.Primary)
@@ -67,6 +67,7 @@ func (c *checking) show() {
 	s.show(c.now)
 	sheet := c.with.Open.ShowSheet("check-dialog", "Station check", content,
 		[]*widget.Button{close, s.end, s.long, s.short}, close)
+	sheet.Fill() // results come in under the pointer
 	sheet.OnClosed(func() { c.sheet = nil })
 }
 
@@ -95,7 +96,7 @@ func (s *checkSheet) show(now view.Now) {
 	s.build(now)
 }
 
-// build makes the lines anew.
+// build makes the lines anew. What has buttons stands first: the results of a check don't move them.
 func (s *checkSheet) build(now view.Now) {
 	var parts []widget.Part
 	heading := func(words string) {
@@ -115,15 +116,6 @@ func (s *checkSheet) build(now view.Now) {
 		}
 		parts = append(parts, widget.Fixed(widget.Row(6, row...)))
 	}
-	if last := s.shown.Last; last != nil {
-		heading(fmt.Sprintf("%s: %s", view.Moment(last.At, now.At), last.Verdict))
-		for _, l := range last.Lines {
-			line(l.Grade, l.What, l.Words.String(), nil)
-		}
-	} else {
-		parts = append(parts, widget.Fixed(widget.NewNote("No station check has been made yet. "+
-			"The baseline is learned from normal operation over several evenings.")))
-	}
 	if len(s.shown.Unusual) > 0 {
 		heading("Outside the baseline range")
 	}
@@ -132,6 +124,15 @@ func (s *checkSheet) build(now view.Now) {
 			"Something was repaired or changed: learn the baseline again", func() {
 				s.with.Desk.Ask(desk.NowUsual{Key: u.Key})
 			}).Tight().Sized(widget.SmallText))
+	}
+	if last := s.shown.Last; last != nil {
+		heading(fmt.Sprintf("%s: %s", view.Moment(last.At, now.At), last.Verdict))
+		for _, l := range last.Lines {
+			line(l.Grade, l.What, l.Words.String(), nil)
+		}
+	} else {
+		parts = append(parts, widget.Fixed(widget.NewNote("No station check has been made yet. "+
+			"The baseline is learned from normal operation over several evenings.")))
 	}
 	if cable := view.CableLines(s.shown.Cable); len(cable) > 0 {
 		heading("Link losses per minute")

@@ -27,6 +27,7 @@ type Pane struct {
 	lines   []line          // in the order of the list
 	folded  map[string]bool // groups by their names
 	trend   func(key string)
+	source  Records  // nil for none
 	now     view.Now // as last shown
 
 	histories [desk.ReadingCount]history
@@ -60,6 +61,9 @@ func New(with widget.Context) *Pane {
 
 // OnTrend has a function called to show the trend of a key of the records.
 func (p *Pane) OnTrend(show func(key string)) { p.trend = show }
+
+// LookBackInto has the sheets of readings tell what was recorded; nil for nothing.
+func (p *Pane) LookBackInto(records Records) { p.source = records }
 
 // Title implements widget.Pane.
 func (p *Pane) Title() string { return "Health" }

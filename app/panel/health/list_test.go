@@ -1,14 +1,19 @@
 package health
 
 import (
+	"context"
+	"errors"
 	"math"
 	"strings"
 	"testing"
+	"testing/synctest"
+	"time"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/test"
 
 	"beamhelm/app/desk"
+	"beamhelm/app/journal"
 	"beamhelm/app/message"
 	"beamhelm/app/panel/stage"
 	"beamhelm/app/panel/widget"
@@ -189,6 +194,77 @@ func TestGroupsFold(t *testing.T) {
 	if !s.open.Covers() {
 		t.Error("Enter opens nothing")
 	}
+}
+
+// shelf answers with one extent for all, and keeps what it was asked.
+type shelf struct {
+	asked []time.Duration
+	err   error
+}
+
+func (s *shelf) Trends(_ context.Context, keys []string, from, to time.Time, columns int) ([]journal.Trend, error) {
+	s.asked = append(s.asked, to.Sub(from))
+	if to.Sub(from) > 24*time.Hour {
+		return []journal.Trend{{Key: keys[0]}}, s.err // nothing of so long ago
+	}
+	return []journal.Trend{{Key: keys[0], Points: []journal.Point{{Min: 27.1, Mean: 27.44, Max: 28}}}}, s.err
+}
+
+// A reading within its limits has its past too: between what it lay, what is usual of it, and what to do if it leaves
+// them.
+func TestAReadingWithinItsLimitsHasAPast(t *testing.T) {
+	s := show(t, func(d *desk.Status) {
+		for i := range d.Readings {
+			r := &d.Readings[i]
+			r.Grade, r.Next, r.Crossed = desk.Normal, message.Message{}, message.Message{}
+			if r.Name == "Drive supply" {
+				r.Key, r.WarnLow, r.WarnHigh = "drive_supply_v", 22, 30
+				r.IfBelow, r.IfAbove = message.Text("Charge it."), message.Text("Look at the charger.")
+				d.Check.Baselines = []desk.Baseline{{Reading: i, Words: message.Text("Drive supply sags by 0.4 V")},
+					{Reading: i + 1, Words: message.Text("another one's")}}
+			}
+		}
+	})
+	records := &shelf{}
+	s.LookBackInto(records)
+	synctest.Test(t, func(*testing.T) {
+		s.tap("Drive supply")
+		synctest.Wait()
+	})
+	told := s.texts()
+	for _, want := range []string{"Within its limits", "Warning below", "22.0 V", "If below", "Charge it.", "If above",
+		"Look at the charger.",
+		"Drive supply sags by 0.4 V", "27.1 to 28.0 V, mean 27.4", "Last 30 days", "not recorded"} {
+		if !strings.Contains(told, want) {
+			t.Errorf("%q is not among %q", want, told)
+		}
+	}
+	if strings.Contains(told, "another one's") {
+		t.Error("the baseline of another reading is told")
+	}
+	if len(records.asked) != len(view.PastTimes()) || records.asked[0] != time.Hour {
+		t.Errorf("asked for %v", records.asked)
+	}
+	s.open.Close()
+	records.err = errors.New("the disk is gone")
+	synctest.Test(t, func(*testing.T) {
+		s.tap("Drive supply")
+		synctest.Wait()
+	})
+	if told := s.texts(); !strings.Contains(told, "can't look back now: the disk is gone") ||
+		strings.Contains(told, "27.1 to") {
+		t.Errorf("without a disk: %q", told)
+	}
+}
+
+// texts are all that is written in what is open.
+func (s *shown) texts() (texts string) {
+	widget.Walk(s.open.Object(), func(o fyne.CanvasObject) {
+		if w, is := o.(interface{ ControlWords() string }); is {
+			texts += w.ControlWords() + "|"
+		}
+	})
+	return texts
 }
 
 // The ticks of the limits are on the bar, also of one that is broken.

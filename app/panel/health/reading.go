@@ -2,6 +2,7 @@ package health
 
 import (
 	"math"
+	"strings"
 	"time"
 
 	"fyne.io/fyne/v2"
@@ -13,13 +14,15 @@ import (
 	"beamhelm/app/view"
 )
 
-// readingSheet tells of one reading in full: its state, its limits, its last ten minutes and what to do.
+// readingSheet tells of one reading in full, whether it is within its limits or not: its state, its last ten minutes,
+// its limits, what it was before, what is usual of it, and what to do.
 type readingSheet struct {
 	index       int
 	pane        *Pane
 	figure      *widget.Text
 	state, next *widget.Prose
 	limits      *fyne.Container // what it holds is made again as it changes
+	before      *before
 	plot        *chart.Plot
 	reading     desk.Reading
 	at          time.Time
@@ -32,13 +35,17 @@ func (p *Pane) openReading(index int) {
 		index: index, pane: p,
 		figure: widget.NewText("").Sized(widget.HeadingText).Bold().Reserve("-88.88 L/min").Named("reading-figure"),
 		state:  widget.NewProse("").Named("reading-state"),
-		next:   widget.NewProse(""), limits: container.NewStack(),
+		next:   widget.NewProse(""), limits: container.NewStack(), before: newBefore(),
 	}
 	s.plot = chart.NewPlot(p.with, "reading-plot")
 	close := widget.NewButton("Close", "reading-close", "Close this", nil)
 	parts := []widget.Part{
 		widget.Fixed(widget.Row(12, widget.Fixed(s.figure), widget.Sharing(s.state))),
-		widget.Part{Object: s.plot.Object(), Min: 170}, widget.Fixed(s.limits), widget.Fixed(s.next),
+		widget.Part{Object: s.plot.Object(), Min: 170}, widget.Fixed(s.next), widget.Fixed(s.limits),
+	}
+	if p.source != nil && p.now.Readings[index].Key != "" && p.now.Readings[index].Words.Code == "" {
+		parts = append(parts, widget.Fixed(s.before.object))
+		s.before.look(p.source, p.now.Readings[index], p.now.At)
 	}
 	buttons := []*widget.Button{close}
 	key := p.now.Readings[index].Key
@@ -64,8 +71,8 @@ func (s *readingSheet) show(now view.Now) {
 	s.reading, s.at = now.Readings[s.index], now.At
 	s.figure.Set(told.Figure.Words, told.Figure.Tone)
 	s.state.Set(told.State.Words, told.State.Tone)
-	words := told.Next.Words
-	for _, l := range told.Limits {
+	words := told.Next.Words + "|" + strings.Join(told.Baseline, "|")
+	for _, l := range append(told.IfCrossed, told.Limits...) {
 		words += "|" + l.Name + l.Value.Words
 	}
 	if s.told != words+"|" {
@@ -75,17 +82,35 @@ func (s *readingSheet) show(now view.Now) {
 	s.plot.Show(s.trend())
 }
 
-// lay words the limits and what to do.
+// lay words the limits, the baseline and what to do.
 func (s *readingSheet) lay(told view.ReadingTold) {
 	var parts []widget.Part
 	for _, l := range told.Limits {
-		parts = append(parts, widget.Fixed(widget.Row(8,
-			widget.Fixed(widget.NewLabel(l.Name).Reserve("Warning above:")),
-			widget.Fixed(widget.NewText(l.Value.Words).Small()))))
+		parts = append(parts, widget.Fixed(named(l.Name, widget.NewText(l.Value.Words).Small())))
 	}
-	s.limits.Objects = []fyne.CanvasObject{widget.Column(0, parts...)}
+	for _, l := range told.IfCrossed {
+		parts = append(parts, widget.Fixed(named(l.Name, widget.NewProse(l.Value.Words).Small())))
+	}
+	for i, words := range told.Baseline {
+		name := "Baseline"
+		if i > 0 {
+			name = ""
+		}
+		parts = append(parts, widget.Fixed(named(name, widget.NewProse(words).Small())))
+	}
+	s.limits.Objects = []fyne.CanvasObject{widget.Column(2, parts...)}
 	s.limits.Refresh()
 	s.next.Set(told.Next.Words, told.Next.Tone)
+	if told.Next.Words == "" {
+		s.next.Hide() // it would leave a gap
+	} else {
+		s.next.Show()
+	}
+}
+
+// named is a line of the sheet: its name, and beside it what there is to say.
+func named(name string, said fyne.CanvasObject) fyne.CanvasObject {
+	return widget.Row(8, widget.Top(widget.NewLabel(name).Reserve("Warning above:")), widget.Sharing(said))
 }
 
 // trend is what was read in the last ten minutes, with its limits; columns without a value are gaps.

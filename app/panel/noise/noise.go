@@ -40,6 +40,7 @@ type Pane struct {
 	read    uint64  // number of the newest sample taken in
 	samples []desk.NoiseSample
 	history history
+	replay  replayed
 	columns []column
 	newest  int64 // the newest column drawn
 	scale   view.NoiseScale
@@ -84,13 +85,15 @@ func (p *Pane) Show(now view.Now) {
 	if now.Status == p.now.Status && !now.Full {
 		return
 	}
+	ended := p.now.Replay != "" && now.Replay == ""
 	p.now = now
 	p.samples = p.with.Desk.NoiseSince(p.read, p.samples[:0])
 	for _, sample := range p.samples {
 		p.history.add(sample)
 		p.read = sample.Number
 	}
-	if n := now.Noise; p.holding && n.Clean && !(n.LevelDB <= p.held) {
+	p.replay.take(now)
+	if n := now.Noise; p.holding && now.Replay == "" && n.Clean && !(n.LevelDB <= p.held) {
 		p.held = n.LevelDB
 	}
 	p.tell()
@@ -101,7 +104,7 @@ func (p *Pane) Show(now view.Now) {
 	} else {
 		p.offSource.Set("Off source", widget.Quiet)
 	}
-	p.moveOn(false)
+	p.moveOn(ended)
 }
 
 // oddColumns is how many columns at either end the automatic span leaves out:
@@ -113,7 +116,7 @@ func (p *Pane) moveOn(anyway bool) {
 	if p.now.Status == nil {
 		return
 	}
-	columns, newest := p.history.columns(p.pixels(), p.columns)
+	columns, newest := p.shown().columns(p.pixels(), p.columns)
 	p.columns = columns
 	minimum, maximum := bounds(columns, oddColumns)
 	scale := p.scale.Next(p.now.Noise, minimum, maximum, p.span)
@@ -145,7 +148,7 @@ func (p *Pane) draw(w, h int) image.Image {
 	}
 	markPeriods(columns, p.newest, len(p.columns), p.now)
 	held := math.NaN()
-	if p.holding {
+	if p.holding && p.now.Replay == "" {
 		held = p.held
 	}
 	ticks, _ := moments(len(p.columns), p.newest)

@@ -70,7 +70,7 @@ func (p *Pane) tell() {
 		return
 	}
 	words := view.NoiseWords(p.now)
-	if p.holding && !math.IsNaN(p.held) {
+	if p.holding && !math.IsNaN(p.held) && p.now.Replay == "" {
 		words.Under.Words += ", " + view.HeldWords(p.now, p.held)
 	}
 	n := len(p.columns)

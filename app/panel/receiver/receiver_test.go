@@ -36,7 +36,8 @@ func found() *desk.PeakResult {
 	}
 	s := stage.Tracking()
 	p := &desk.PeakResult{At: s.At, Band: s.Band.Name, Target: "Sun",
-		Curves: [2]desk.PeakCurve{curve(0.12), curve(-0.05)}, SignalDB: 6}
+		Curves: [2]desk.PeakCurve{curve(0.12), curve(-0.05)}, SignalDB: 6.0213, SignalError: 0.0123,
+		Beam: [2]unit.Angle{degrees(0.6004), degrees(0.61)}, BeamError: [2]unit.Angle{degrees(0.00041), degrees(0.012)}}
 	p.Found.Cross, p.Found.El = degrees(0.12), degrees(-0.05)
 	p.Error.Cross, p.Error.El = degrees(0.004), degrees(0.003)
 	return p
@@ -148,6 +149,20 @@ func TestAPeakUnderWay(t *testing.T) {
 		plots[1].Has() {
 		t.Errorf("levels without a fit: %+v", plots)
 	}
+	whole := stage.Tracking()
+	whole.Peak = desk.Peak{Last: found()}
+	f := view.PeakFigures(view.At(&whole, 1, 0))
+	if f[2].Value.Words != "6.021 ±0.012 dB" || f[3].Value.Words != "0.6004 ±0.0004°" ||
+		f[4].Value.Words != "0.610 ±0.012°" || f[3].Note.Words != "expected 0.60°" ||
+		!strings.HasPrefix(f[4].Note.Words, "scan 0.68") {
+		t.Errorf("errors of height and width: %+v", f[2:])
+	}
+	p.Show(view.At(&whole, 1, 0))
+	widget.Walk(p.Object(), func(o fyne.CanvasObject) {
+		if text, is := o.(*widget.Text); is && strings.HasPrefix(text.ControlName(), "peak-") && text.Cut() {
+			t.Errorf("%s is cut: %q", text.ControlName(), text.ControlWords())
+		}
+	})
 	fitted := found()
 	fitted.Curves[1] = desk.PeakCurve{}
 	status := stage.Tracking()

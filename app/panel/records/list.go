@@ -38,7 +38,7 @@ func newEntryList(again func(journal.Entry)) *entryList {
 		l.grade, l.at, l.words = widget.NewGradeMark(), widget.NewLabel(""),
 			widget.NewText("").Small().Elastic()
 		l.again = widget.NewButton("Replay", fmt.Sprintf("records-replay-%d", i+1),
-			"See the minute before this trip again, on panorama and lanes", nil).Tight().Sized(widget.SmallText)
+			"Show the minute before this trip again in place of what is live", nil).Tight().Sized(widget.SmallText)
 		l.again.Hide()
 		l.row = widget.Row(6, widget.Fixed(l.at), widget.Fixed(l.grade),
 			widget.Sharing(widget.NewWhole(fmt.Sprintf("records-event-%d", i+1), l.words, nil)), widget.Fixed(l.again))

@@ -1,5 +1,5 @@
 // Package records looks back: the trends of readings over a time, what happened
-// in it, and a trip as it was on panorama and lanes.
+// in it, and a trip as it was, in place of what is live.
 package records
 
 import (
@@ -125,7 +125,7 @@ func New(with widget.Context, source Source) *Pane {
 		legend = append(legend, widget.Fixed(p.legend[i].row))
 	}
 	p.list = newEntryList(p.begin)
-	p.replay = newReplay(func(words string) { p.told.SetWords(words) })
+	p.replay = newReplay(func(words string) { p.told.SetWords(words) }, p.EndReplay)
 	p.object = widget.Column(4,
 		widget.Fixed(widget.Column(3, legend...)),
 		widget.Sharing(p.labelled.Object()),

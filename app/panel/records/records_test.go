@@ -167,7 +167,8 @@ func pane(t *testing.T, s Source) (*Pane, view.Now) {
 	app.Settings().SetTheme(widget.NewTheme(widget.Dusk()))
 	w := test.NewTempWindow(t, widget.NewLabel(""))
 	open := widget.NewOpen(w.Canvas(), func() float32 { return 0 })
-	p := New(widget.Context{Open: open}, s)
+	d := stage.New(stage.Tracking())
+	p := New(widget.Context{Open: open, Desk: d}, s)
 	w.SetContent(container.NewStack(p.Object(), open.Object()))
 	w.Resize(fyne.NewSize(436, 620))
 	status := stage.Tracking()
@@ -307,57 +308,6 @@ func TestLinesMakeRoomForATrip(t *testing.T) {
 		if at := driver.AbsolutePositionForObject(p.told).Y; at < under {
 			t.Errorf("trip in line %d: the lines end at %v, over the words from %v", trip, under, at)
 		}
-	}
-}
-
-// A trip is seen again at any speed, and never while the dish moves.
-func TestReplay(t *testing.T) {
-	p, now := pane(t, nil)
-	at := now.At.Add(-time.Hour)
-	trip := journal.Entry{What: journal.WhatTrip, At: at, Words: "Link lost"}
-	var places []journal.Place
-	for i := range 50 {
-		places = append(places, journal.Place{
-			At: at.Add(
-				time.Duration(i-40) * 200 * time.Millisecond,
-			), Activity: "slewing", AzPositionDeg: 100 + float64(i),
-			AzSetpointDeg: 150,
-			ElPositionDeg: 30, ElSetpointDeg: math.NaN(), OffDeg: 1, AzDrivePercent: 50,
-		})
-	}
-	if _, on := p.Past(now); on {
-		t.Fatal("a replay that nobody began")
-	}
-	p.replay.start(places, trip)
-	past, on := p.Past(now)
-	if !on || past.Live || past.Replay == "" || past.Axes[0].HasSetpoint == false || past.Axes[1].HasSetpoint ||
-		len(past.Bodies) != 0 {
-		t.Fatalf("%v %+v", on, past.Axes)
-	}
-	for range 9 {
-		past, _ = p.Past(now)
-	}
-	if got := past.Axes[0].Position.Deg(); math.Abs(got-105) > 1e-6 { // a second at 5 degrees a second
-		t.Errorf("after a second %v", got)
-	}
-	p.replay.faster()
-	p.replay.faster()
-	if p.replay.factor != 16 {
-		t.Errorf("factor %v", p.replay.factor)
-	}
-	for range 20 {
-		past, _ = p.Past(now)
-	}
-	if got := past.Axes[0].Position.Deg(); got != 149 || !p.replay.paused {
-		t.Errorf("at its end %v, paused %v", got, p.replay.paused)
-	}
-	if now.Axes[0].Position.Deg() == 149 {
-		t.Error("the status of now was changed")
-	}
-	status := *now.Status
-	status.Moving = true
-	if _, on := p.Past(view.At(&status, 11, 0)); on || p.replay.row.Visible() {
-		t.Error("it goes on while the dish moves")
 	}
 }
 

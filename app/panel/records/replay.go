@@ -2,12 +2,10 @@ package records
 
 import (
 	"fmt"
-	"math"
 	"sort"
 	"time"
 
 	"fyne.io/fyne/v2"
-	"github.com/soniakeys/unit"
 
 	"beamhelm/app/desk"
 	"beamhelm/app/journal"
@@ -21,46 +19,60 @@ const (
 	replayBefore = time.Minute
 	replayAfter  = 20 * time.Second
 	maxPlaces    = 2000
+	tickTime     = 100 * time.Millisecond
+	// replayMargin is how much more the chart shows before and after.
+	replayMargin = 10 * time.Second
+	// keyStep is by how much an arrow key moves the moment.
+	keyStep = time.Second
 )
 
-// replay shows where the dish was around a trip, on panorama and lanes, at any
-// speed. It ends by itself as soon as the dish moves: then what is now matters.
+// replay shows the dish as it was around a trip, at any speed, in place of what is live. It ends by itself as soon as
+// the dish moves or something happens: then what is now matters.
 type replay struct {
 	say    func(string)
 	row    *fyne.Container
 	pause  *widget.Button
 	speed  *widget.Button
 	at     *widget.Text
-	places []journal.Place
-	cause  string
+	past   past
 	moment time.Time
 	factor float64
 	paused bool
 	on     bool
+	tick   uint64 // of the window, when the moment was last moved
+	begun  standing
+	scene  *desk.Scene // of now, of which still is made
+	still  *desk.Scene
+	before shownTime
+}
+
+// shownTime is what the chart shows.
+type shownTime struct {
+	span   time.Duration
+	to     time.Time
+	chosen bool
 }
 
 // factors are the speeds to choose from.
 func factors() []float64 { return []float64{0.25, 1, 4, 16} }
 
-func newReplay(say func(string)) *replay {
+// newReplay returns a replay that isn't on; end is asked to end it.
+func newReplay(say func(string), end func()) *replay {
 	r := &replay{say: say, factor: 1, at: widget.NewText("").Small().Elastic().Named("records-replay-at")}
 	small := func(words, name, tip string, act func()) *widget.Button {
 		return widget.NewButton(words, name, tip, act).Tight().Sized(widget.SmallText)
 	}
 	r.pause = small("Pause", "records-replay-pause", "Pause here, or go on", func() {
-		if r.paused = !r.paused; r.moment.After(r.end()) {
-			r.moment, r.paused = r.places[0].At, false
+		if r.paused = !r.paused; !r.moment.Before(r.past.end()) {
+			r.moment, r.paused = r.past.begin(), false
 		}
 	}).Reserve("Go on")
 	r.speed = small("1 ×", "records-replay-speed", "How fast: a quarter, real, 4 and 16 times",
 		r.faster).Reserve("0.25 ×")
 	step := func(words, name, tip string, by time.Duration) *widget.Button {
-		return small(words, name, tip, func() {
-			r.paused = true
-			r.moment = r.within(r.moment.Add(by))
-		})
+		return small(words, name, tip, func() { r.to(r.moment.Add(by)) })
 	}
-	close := small("End replay", "records-replay-end", "Back to live", func() { r.over("") })
+	close := small("End replay", "records-replay-end", "Back to live (Esc)", end)
 	r.row = widget.Row(4, widget.Sharing(r.at), widget.Fixed(
 		step("− 1 s", "records-replay-back", "A second back", -time.Second)),
 		widget.Fixed(step("+ 1 s", "records-replay-on", "A second on", time.Second)), widget.Fixed(r.speed),
@@ -76,19 +88,41 @@ func (r *replay) faster() {
 	r.speed.Set(fmt.Sprintf("%g ×", r.factor), widget.Quiet)
 }
 
-func (r *replay) end() time.Time { return r.places[len(r.places)-1].At }
-
-func (r *replay) within(at time.Time) time.Time {
-	if at.Before(r.places[0].At) {
-		return r.places[0].At
-	}
-	if at.After(r.end()) {
-		return r.end()
-	}
-	return at
+// to goes to a moment, or the nearest that is replayed, and stays there.
+func (r *replay) to(moment time.Time) {
+	r.paused, r.moment = true, r.past.within(moment)
 }
 
-// begin looks up where the dish was around a trip, and replays it.
+// key moves the moment by a key, and says whether the key does so.
+func (r *replay) key(name fyne.KeyName) bool {
+	switch name {
+	case fyne.KeyLeft:
+		r.to(r.moment.Add(-keyStep))
+	case fyne.KeyRight:
+		r.to(r.moment.Add(keyStep))
+	case fyne.KeyHome:
+		r.to(r.past.begin())
+	case fyne.KeyEnd:
+		r.to(r.past.end())
+	default:
+		return false
+	}
+	return true
+}
+
+// move lets the moment run on with the window's ticks.
+func (r *replay) move(tick uint64) {
+	passed := time.Duration(tick-min(tick, r.tick)) * tickTime
+	r.tick = tick
+	if r.paused {
+		return
+	}
+	if r.moment = r.moment.Add(time.Duration(r.factor * float64(passed))); !r.moment.Before(r.past.end()) {
+		r.moment, r.paused = r.past.end(), true
+	}
+}
+
+// begin looks up how the dish was around a trip, and replays it.
 func (p *Pane) begin(trip journal.Entry) {
 	if p.source == nil || p.now.Status == nil {
 		return
@@ -98,112 +132,123 @@ func (p *Pane) begin(trip journal.Entry) {
 		return
 	}
 	source := p.source
-	offwindow.Do(&p.replayJob, askWithin, func(ctx offwindow.Context) ([]journal.Place, error) {
-		return source.Places(ctx, trip.At.Add(-replayBefore), trip.At.Add(replayAfter), maxPlaces)
-	}, func(places []journal.Place, err error) {
+	offwindow.Do(&p.replayJob, askWithin, func(ctx offwindow.Context) (past, error) {
+		return lookBack(ctx, source, trip.At)
+	}, func(found past, err error) {
 		switch {
 		case err != nil:
 			p.told.SetWords("Can't look back now: " + err.Error())
-		case len(places) == 0:
+		case len(found.places) == 0:
 			p.told.SetWords("Nothing is kept of where the dish was then: places are kept while it moves, for a week")
 		default:
-			p.replay.start(places, trip)
+			p.start(found, trip)
 		}
 	})
 }
 
-func (r *replay) start(places []journal.Place, trip journal.Entry) {
-	r.places, r.cause, r.moment = places, trip.Words, places[0].At
-	r.on, r.paused = true, false
+// start begins to replay, and shows its time on the chart.
+func (p *Pane) start(found past, trip journal.Entry) {
+	r := p.replay
+	if !r.on {
+		r.before = shownTime{p.span, p.to, p.chosen}
+	}
+	r.past, r.moment, r.tick = found, found.begin(), p.now.Tick
+	r.begun, r.on, r.paused = standingNow(p.now), true, false
 	r.row.Show()
 	r.say("Replay of " + view.HourMinute(trip.At) + ": " + trip.Words)
+	p.span, p.chosen = found.end().Sub(found.begin())+2*replayMargin, true
+	p.show(found.end().Add(replayMargin))
+	p.object.Refresh()
 }
 
-// over ends the replay and says why.
-func (r *replay) over(why string) {
+// Replaying says that the past is shown in place of now.
+func (p *Pane) Replaying() bool { return p.replay.on }
+
+// EndReplay ends a replay, if there is one, and goes back to the time that the chart showed before.
+func (p *Pane) EndReplay() { p.over("") }
+
+func (p *Pane) over(why string) {
+	r := p.replay
 	if !r.on {
 		return
 	}
-	r.on, r.places = false, nil
+	r.on, r.past, r.scene, r.still = false, past{}, nil, nil
 	r.row.Hide()
+	p.plot.mark()
+	p.span, p.to, p.chosen = r.before.span, r.before.to, r.before.chosen
+	p.ask()
 	r.say(why)
+	p.object.Refresh()
 }
 
-// Past is what panorama and lanes show in place of now while a trip is
-// replayed; ok is false while none is. It is called once a tick.
-func (p *Pane) Past(now view.Now) (past view.Now, ok bool) {
+// GiveWay ends a replay by itself, and has the desk tell why among the events.
+func (p *Pane) GiveWay(by desk.ReplayEnd) {
+	if p.replay.on {
+		p.over("The replay has ended: see the events")
+		p.with.Desk.Ask(desk.ReplayEnded{By: by})
+	}
+}
+
+// Past is what is shown in place of now while a trip is replayed, with what the dish did then; ok is false while none
+// is. It is called once a tick.
+func (p *Pane) Past(now view.Now) (past view.Now, did string, ok bool) {
 	r := p.replay
 	if !r.on {
-		return now, false
+		return now, "", false
 	}
-	if now.Moving {
-		r.over("The replay has ended: the dish moves")
-		return now, false
+	if by, ends := r.begun.ends(now); ends {
+		p.GiveWay(by)
+		return now, "", false
 	}
-	if !r.paused {
-		if r.moment = r.moment.Add(time.Duration(r.factor * float64(100*time.Millisecond))); r.moment.After(r.end()) {
-			r.moment, r.paused = r.end(), true
-		}
-	}
+	r.move(now.Tick)
 	words := "Pause"
 	if r.paused {
 		words = "Go on"
 	}
 	r.pause.Set(words, widget.Quiet)
-	place := r.placeAt(r.moment)
-	r.at.SetWords(placeWords(place))
-	return then(now, place, r.moment), true
+	p.plot.mark()
+	if r.scene != now.Scene {
+		r.scene, r.still = now.Scene, withoutArcs(now.Scene)
+	}
+	place := r.past.placeAt(r.moment)
+	did = view.ReplayDid(place.Activity, place.OffDeg)
+	r.at.SetWords(did)
+	return r.past.then(now, r.still, place, r.moment), did, true
 }
 
-// placeWords says what the dish did, and how far it was from where it was commanded.
-func placeWords(place journal.Place) string {
-	if math.IsNaN(place.OffDeg) {
-		return view.Sentence(place.Activity)
-	}
-	return fmt.Sprintf("%s, error %s°", view.Sentence(place.Activity), view.Number(place.OffDeg, 2))
+// standing is what was wrong, or under way, when a replay began: what comes after ends it.
+type standing struct {
+	alarms map[int]desk.Grade
+	locked bool
+	pass   bool
 }
 
-// placeAt is where the dish was at a moment, between two records.
-func (r *replay) placeAt(at time.Time) journal.Place {
-	i := sort.Search(len(r.places), func(i int) bool { return r.places[i].At.After(at) })
-	if i == 0 {
-		return r.places[0]
-	}
-	a := r.places[i-1]
-	if i == len(r.places) || r.places[i].At.Sub(a.At) > time.Second {
-		return a
-	}
-	b := r.places[i]
-	part := at.Sub(a.At).Seconds() / b.At.Sub(a.At).Seconds()
-	for _, f := range [][2]*float64{{&a.AzPositionDeg, &b.AzPositionDeg}, {&a.ElPositionDeg, &b.ElPositionDeg},
-		{&a.AzSetpointDeg, &b.AzSetpointDeg}, {&a.ElSetpointDeg, &b.ElSetpointDeg}, {&a.OffDeg, &b.OffDeg}} {
-		*f[0] += (*f[1] - *f[0]) * part
-	}
-	return a
-}
-
-// then is a status that shows where the dish was; what is not recorded of then is left out.
-func then(now view.Now, place journal.Place, at time.Time) view.Now {
-	s := *now.Status
-	s.At, s.Moving, s.Bodies, s.Target, s.Then = at, true, nil, desk.Target{}, nil
-	for i, f := range [2]struct{ position, setpoint, drive float64 }{
-		{place.AzPositionDeg, place.AzSetpointDeg, place.AzDrivePercent},
-		{place.ElPositionDeg, place.ElSetpointDeg, place.ElDrivePercent},
-	} {
-		a := &s.Axes[i]
-		if !math.IsNaN(f.position) {
-			a.Position, a.Trusted = unit.AngleFromDeg(f.position), true
+func standingNow(now view.Now) standing {
+	s := standing{alarms: map[int]desk.Grade{}, locked: now.Lock.Locked, pass: now.Armed.UnderWay}
+	for _, a := range now.Alarms {
+		if a.Stands && a.ShelvedUntil.IsZero() {
+			s.alarms[a.Number] = a.Grade
 		}
-		a.Estimated, a.RatePerS, a.Moving, a.EndLow, a.EndHigh = false, 0, f.drive != 0, false, false
-		a.CurrentA = math.NaN()
-		if a.HasSetpoint = !math.IsNaN(f.setpoint); a.HasSetpoint {
-			a.Setpoint = unit.AngleFromDeg(f.setpoint)
-		}
-		a.Applied = f.drive / 100
 	}
-	s.Off = unit.AngleFromDeg(place.OffDeg)
-	past := now
-	past.Status, past.Live = &s, false
-	past.Replay = "REPLAY, not live: " + at.UTC().Format("15:04:05 on 2 Jan")
-	return past
+	return s
+}
+
+// ends reports what ends the replay now, if anything. What has gone ends it when it comes again.
+func (s *standing) ends(now view.Now) (by desk.ReplayEnd, ends bool) {
+	before := *s
+	*s = standingNow(now)
+	switch {
+	case now.Lock.Locked && !before.locked:
+		return desk.ReplayByTrip, true
+	case now.Armed.UnderWay && !before.pass:
+		return desk.ReplayByPass, true
+	case now.Moving || now.Starting.Code != "":
+		return desk.ReplayByMotion, true
+	}
+	for number, grade := range s.alarms {
+		if grade >= desk.AlarmGrade && before.alarms[number] < grade {
+			return desk.ReplayByAlarm, true
+		}
+	}
+	return 0, false
 }

@@ -155,7 +155,7 @@ func (p *panorama) showMarks(now view.Now, plot view.SkyPlot) {
 func (p *panorama) showHair(now view.Now, plot view.SkyPlot) {
 	// Of an axis that isn't referenced nobody knows where it stands.
 	p.hair.setVisible(view.Placed(now))
-	if old := !now.Live; old != p.old {
+	if old := !now.Shown(); old != p.old {
 		p.old = old
 		p.hair.tint(old)
 	}
@@ -164,7 +164,7 @@ func (p *panorama) showHair(now view.Now, plot view.SkyPlot) {
 
 func (p *panorama) showSetpoint(now view.Now, plot view.SkyPlot) {
 	az, el := now.Axes[view.Azimuth], now.Axes[view.Elevation]
-	has := now.Live && view.Placed(now) && (az.HasSetpoint || el.HasSetpoint)
+	has := now.Shown() && view.Placed(now) && (az.HasSetpoint || el.HasSetpoint)
 	setVisible(p.setpoint, has)
 	p.setpoint.Move(p.at(plot, setpointOrPosition(now)).SubtractXY(setpointSide/2, setpointSide/2))
 
@@ -173,7 +173,7 @@ func (p *panorama) showSetpoint(now view.Now, plot view.SkyPlot) {
 		to, going = pr.to, true
 	}
 	var points []fyne.Position
-	if going && now.Live && view.Placed(now) {
+	if going && now.Shown() && view.Placed(now) {
 		corners := view.Course(now.Scene, view.Standing(now), to)
 		way := make([]fyne.Position, len(corners))
 		for i, corner := range corners {

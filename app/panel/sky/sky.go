@@ -56,8 +56,8 @@ func (p *Pane) Show(now view.Now) {
 	changed := first || p.now.Scene != now.Scene
 	stopped := !first && now.Stop != p.now.Stop && now.Stop != desk.StopNone && p.now.Stop != desk.StopAsked
 	p.now = now
-	if now.Replay != p.banner.ControlWords() {
-		p.banner.SetWords(now.Replay)
+	if words := view.ReplaySky(now); words != p.banner.ControlWords() {
+		p.banner.SetWords(words)
 		p.cancel()
 	}
 	if stopped { // from wherever: nothing that was begun before may move the dish after

@@ -36,7 +36,7 @@ func (s *slider) arrange() {
 // show puts handle and triangle in their places.
 func (s *slider) show() {
 	axis := s.pane.now.Axes[s.axis]
-	old := !s.pane.now.Live
+	old := !s.pane.now.Shown()
 	if s.old != old {
 		s.old = old
 		s.position.Refresh()

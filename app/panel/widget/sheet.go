@@ -98,6 +98,7 @@ type Sheet struct {
 	onClosed func()
 	onTick   func(view.Now)
 	stops    *Text // says what Esc does while this is open
+	fills    bool  // a dialog is as high as there is room, whatever is in it
 }
 
 // ShowSheet opens a dialog over the window: a title, a body, which scrolls where the window has no room for its
@@ -167,6 +168,12 @@ func (s *Sheet) ControlName() string { return s.name }
 
 // Parts implements Composite.
 func (s *Sheet) Parts() []fyne.CanvasObject { return []fyne.CanvasObject{s.content} }
+
+// Fill has a dialog be as high as there is room from the first: what comes into it moves no button.
+func (s *Sheet) Fill() {
+	s.fills = true
+	s.open.layer.Refresh()
+}
 
 // OnClosed has a function called when the sheet is closed.
 func (s *Sheet) OnClosed(tell func()) { s.onClosed = tell }
@@ -312,6 +319,12 @@ func (s *Sheet) size(room fyne.Size) fyne.Size {
 		room.Height -= s.open.dockTop()
 	}
 	width = min(width, room.Width)
+	if s.fills {
+		if dock := s.open.dock; dock != nil {
+			room.Height = min(room.Height, dock.Size().Height)
+		}
+		return fyne.NewSize(width, room.Height)
+	}
 	return fyne.NewSize(width, min(s.page.heightAt(width), room.Height))
 }
 

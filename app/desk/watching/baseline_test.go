@@ -1,0 +1,51 @@
+package watching
+
+import (
+	"strings"
+	"testing"
+	"time"
+
+	"beamhelm/app/wear"
+	"beamhelm/drive/enclosure"
+)
+
+// What is usual of a reading is told whether it is within it or not, of the circumstances met last, and says how far it
+// is learned.
+func TestBaselinesOfReadings(t *testing.T) {
+	s, at := &State{}, time.Date(2027, 4, 14, 16, 0, 0, 0, time.UTC)
+	block := func(c wear.Circumstances, value float64, blocks int) {
+		for range blocks * wear.Of(c.Kind).Samples {
+			at = at.Add(time.Second)
+			s.Past.Usual.Sample(c, value, at)
+		}
+	}
+	block(wear.Circumstances{Kind: wear.CoolantFlow}, 6.1, 7)
+	for _, in := range []string{"slow up", "fast up", "slow down", "fast down"} {
+		block(wear.Circumstances{Kind: wear.MotorCurrent, Of: "Elevation", In: in}, 2, 2)
+	}
+	block(wear.Circumstances{Kind: wear.LinkErrors, In: "not transmitting"}, 1, 3) // of no reading
+	if len(s.Unusual()) > 0 {
+		t.Fatalf("unusual: %v", s.Unusual())
+	}
+	var told []string
+	for _, b := range s.Baselines() {
+		if want := map[bool]int{true: enclosure.CoolantFlow, false: enclosure.ElevationPeakCurrent}[strings.Contains(
+			b.Words.String(), "oolant")]; b.Reading != want {
+			t.Errorf("%q is of reading %d, want %d", b.Words, b.Reading, want)
+		}
+		told = append(told, b.Words.String())
+	}
+	want := []string{
+		"Elevation motor takes 2.0 A, fast down; baseline 2.0 A (learned from 2 of 6 blocks so far)",
+		"Elevation motor takes 2.0 A, slow down; baseline 2.0 A (learned from 2 of 6 blocks so far)",
+		"Elevation motor takes 2.0 A, fast up; baseline 2.0 A (learned from 2 of 6 blocks so far)",
+		"Coolant flows at 6.1 L/min; baseline 6.1 L/min",
+	}
+	if strings.Join(told, "\n") != strings.Join(want, "\n") {
+		t.Errorf("told\n%s\nwant\n%s", strings.Join(told, "\n"), strings.Join(want, "\n"))
+	}
+	block(wear.Circumstances{Kind: wear.CoolantFlow}, 5.9, 1)
+	if first := s.Baselines()[0].Words.String(); !strings.HasPrefix(first, "Coolant flows at 5.9 L/min") {
+		t.Errorf("a block later the first is %q", first)
+	}
+}
