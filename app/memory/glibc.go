@@ -6,7 +6,7 @@ package memory
 // static void keep(void) {
 // #ifdef __GLIBC__
 // 	mallopt(M_TRIM_THRESHOLD, 256 << 20);
-// 	mallopt(M_MMAP_THRESHOLD, 4 << 20);
+// 	mallopt(M_MMAP_THRESHOLD, 256 << 10);
 // #endif
 // }
 // static void give_back(void) {

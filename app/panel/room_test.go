@@ -113,7 +113,7 @@ func TestWordsHaveRoomInEveryPane(t *testing.T) {
 				t.Fatalf("%s: only %d texts are found", what, len(all))
 			}
 			for k, one := range all {
-				if !one.seen.within(box{0, 0, size.Width, size.Height}) {
+				if !one.seen.within(boxOf(w.parts)) {
 					t.Errorf("%s: %q ends outside the window", what, one.text)
 				}
 				for _, other := range all[:k] {
