@@ -49,6 +49,8 @@ type trims struct {
 	Trims []desk.KeptTrim `json:"trims"`
 	Band  string          `json:"band"`
 	Feed  string          `json:"feed"`
+	// Places are the operator's own.
+	Places []desk.BodyChoice `json:"places,omitempty"`
 }
 
 // remember reads what the last session kept. What is damaged or can't be read
@@ -75,7 +77,7 @@ func (p *session) remember() desk.Kept {
 		}
 		return nil
 	})
-	k.Trims, k.Band, k.Feed = t.Trims, t.Band, t.Feed
+	k.Trims, k.Band, k.Feed, k.Places = t.Trims, t.Band, t.Feed, t.Places
 	if p.source.Practice {
 		return k
 	}
@@ -127,7 +129,7 @@ func (p *session) keep(ctx context.Context) {
 // references, what the drives have shown and what is usual belong to a dish that is gone when the window closes.
 func (p *session) write() {
 	k := p.desk.Kept()
-	p.put(keptTrims, trims{k.Trims, k.Band, k.Feed})
+	p.put(keptTrims, trims{k.Trims, k.Band, k.Feed, k.Places})
 	p.put(keptRadio, k.Radio)
 	p.put(keptSurvey, k.Survey)
 	p.put(keptReceiver, k.Receiver)

@@ -21,6 +21,8 @@ type Kept struct {
 	// Band and Feed last in use, by name.
 	Band string `json:"band"`
 	Feed string `json:"feed"`
+	// Places are the operator's own, each with its name.
+	Places []BodyChoice `json:"places,omitempty"`
 	// Radio is what belongs to the radio path and the plan.
 	Radio KeptRadio `json:"radio"`
 	// Measuring is what was measured.
@@ -67,6 +69,7 @@ func (d *Runner) keep(loop *step.Status) {
 	}
 	d.kept.Trims = d.state.Trims
 	d.kept.Band, d.kept.Feed = d.config.Names(d.state.Band, d.state.Feed)
+	d.kept.Places = d.state.Places
 	d.kept.Radio = d.state.keptRadio()
 	d.kept.Kept = d.state.Measuring.Kept()
 	d.kept.OwnEchoes = d.state.Echoes.Results

@@ -115,6 +115,8 @@ func (o PlanOf) obey(t *work)          { t.warn(t.s.Radio.PlanOf(t.c.Target(o.Bo
 func (o OtherPartnersTo) obey(t *work) { t.warn(t.s.Radio.SetOtherPartner(o.Name, o.On)) }
 func (o SkedsTo) obey(t *work)         { t.warn(t.s.Radio.SetSkeds(o.On, o.Minutes)) }
 func (o DatesTo) obey(t *work)         { t.warn(t.s.Radio.SetDate(o.Date, o.On)) }
+func (o SavePlace) obey(t *work)       { t.warn(t.s.savePlace(o.Place)) }
+func (o DeletePlace) obey(t *work)     { t.s.deletePlace(o.Name) }
 func (o ShadingTo) obey(t *work)       { t.s.Radio.SetShading(o.On) }
 func (o LookAt) obey(t *work)          { t.s.Radio.Month.Then = o.At }
 

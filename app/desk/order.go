@@ -130,6 +130,10 @@ type (
 		Date string
 		On   bool
 	}
+	// SavePlace keeps a place under its name, in place of one of the same name.
+	SavePlace struct{ Place BodyChoice }
+	// DeletePlace forgets the place of that name.
+	DeletePlace struct{ Name string }
 	// TimeScaleTo has practice time run so many times as fast as real time.
 	TimeScaleTo struct{ Scale int }
 	// ShadingTo starts or ends computing the noise over the sky.

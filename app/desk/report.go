@@ -25,9 +25,9 @@ func (t *work) status() *Status {
 	s.Number++
 	st := &Status{
 		Number: s.Number, At: in.At, Practice: c.Practice, TimeScale: in.TimeScale,
-		Station:  stationOf(c),
-		Target:   t.target(),
-		Bodies:   t.bodies(),
+		Station: stationOf(c),
+		Target:  t.target(),
+		Bodies:  t.bodies(), Sources: t.sources(), Places: s.Places,
 		Activity: t.activity(),
 		Power:    powerState(loop.Power), Stop: loop.Stop, Moving: loop.Moving, Working: loop.Working,
 		PermitRequested: s.Permit.Requested,

@@ -137,6 +137,7 @@ func NewRunner(c Config, loop Loop, clock Clock, r RunnerConfig) *Runner {
 	d.state = New(&d.config, r.Kept.Trims)
 	d.state.choose(&d.config, r.Kept.Band, r.Kept.Feed)
 	d.state.takeRadio(&d.config, r.Kept.Radio)
+	d.state.takePlaces(r.Kept.Places)
 	d.state.Measuring = measuring.New(r.Kept.Kept)
 	d.state.Echoes.take(r.Kept.OwnEchoes)
 	d.state.Watch.Past.Usual = wear.FromEntries(r.Kept.Usual)

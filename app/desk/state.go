@@ -86,7 +86,9 @@ type State struct {
 
 	Target        Target
 	Marks         []station.Target // what the panorama shows besides the target
-	TargetAt      time.Time        // when rise and set were last looked for
+	Sources       sourcesState
+	Places        []BodyChoice // the operator's own, by name; replaced, never changed
+	TargetAt      time.Time    // when rise and set were last looked for
 	SceneAt       time.Time
 	SceneFor      sceneKey
 	Scene         *Scene

@@ -35,6 +35,8 @@ type Status struct {
 	Destination message.Message
 	Target      Target
 	Bodies      []Body // what the panorama marks: Moon, Sun and sources, above the horizon or not
+	// Sources is the catalogue's list; it is not changed once published.
+	Sources []RadioSource
 
 	Axes [2]Axis // azimuth, elevation
 	// Off is the true angle on the sky between want and is.
@@ -92,6 +94,8 @@ type Status struct {
 	Shaded  bool
 	// PlanMonth is how many months from now the plan is.
 	PlanMonth int
+	// Places are the operator's own, by name; the list is not changed once published.
+	Places []BodyChoice
 	// Dates that the operator marks in the plan, by their first day.
 	Dates []Date
 	// PlanWith are the names of the partners that the plan's passes are shared with.
@@ -133,7 +137,6 @@ type Scene struct {
 	// TopPerS is the top speed and AccelerationPerS2 the acceleration of each axis, per second and per second squared.
 	TopPerS, AccelerationPerS2 [2]unit.Angle
 	Bands                      []Band
-	Sources                    []string // the catalogue's names
 	Park, WindStow, SnowStow   AxisAngles
 }
 

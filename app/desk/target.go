@@ -138,7 +138,7 @@ func (t *work) scene() *Scene {
 	}
 	s.SceneAt, s.SceneFor = at, key
 	scene := &Scene{
-		Horizon: c.Horizon(), Bands: bandsOf(c), Sources: c.Sources.Names(),
+		Horizon: c.Horizon(), Bands: bandsOf(c),
 		Park:     station.PlaceOf(c.Settings.Park),
 		WindStow: station.PlaceOf(c.Settings.WindStow),
 		SnowStow: station.PlaceOf(c.Settings.SnowStow),

@@ -51,6 +51,7 @@ func keyMap() []keyLine {
 		{"In a chart", "+ and − zoom, Home shows all or goes back to now; " +
 			"arrows read it, in Records and Plan they move it; E: picture or table"},
 		{"In a replay", "on the chart of Records ← and → move a second, Home and End to its ends"},
+		{"In the panorama", "the wheel or + and − magnify it, dragging moves it, Home or a double click shows all"},
 		{"On a slider", "arrows choose, Page Up and Page Down by whole degrees, Enter goes there"},
 		{"Ctrl and + − 0", "larger, smaller or default text, 80 to 200 %; what has no room is scrolled"},
 		{"F1", "this list"},

@@ -127,7 +127,7 @@ func New(app fyne.App, d view.Desk, config Config) *Window {
 	w.keys = newKeys(w)
 	w.follow = newFollower(d, &w.hold, &w.eager, w.bring, app.Quit)
 	w.window.SetPadded(false)
-	w.window.SetContent(fynetooltip.AddWindowToolTipLayer(w.parts, canvas))
+	w.window.SetContent(w.withTips(fynetooltip.AddWindowToolTipLayer(w.parts, canvas)))
 	w.window.Resize(fyne.NewSize(config.Width, config.Height))
 	w.window.SetCloseIntercept(w.askToClose)
 	if config.Audio != nil {

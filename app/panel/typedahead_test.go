@@ -210,6 +210,7 @@ func ways() map[string]way {
 		"partner-list":            to("Echo", "partner-select"),
 		"partners-dialog":         to("Echo", "partner-select", "partners-edit"),
 		"place-dialog":            to("Health", "place-button"),
+		"place-list":              to("Health", "place-button", "place-saved"),
 		"plan-dialog":             to("Plan", "plan-export"),
 		"plan-with-list":          to("Plan", "plan-with"),
 		"plan-target-list":        to("Plan", "plan-target"),
@@ -249,7 +250,7 @@ func ways() map[string]way {
 }
 
 var (
-	sheetCalls = regexp.MustCompile(`\.Show(?:Sheet|Items)\(([^,]+),`)
+	sheetCalls = regexp.MustCompile(`\.Show(?:Sheet|Items|Searched)\(([^,]+),`)
 	saveCalls  = regexp.MustCompile(`save\.Ask\([^,]+, "([^"]+)"`)
 )
 
@@ -377,7 +378,7 @@ func TestWhatIsTypedAheadDoesNothing(t *testing.T) {
 }
 
 // beneath are sheets from which others are opened.
-var beneath = []string{"firmware-dialog", "reference-dialog", "periods-list", "records-groups"}
+var beneath = []string{"firmware-dialog", "reference-dialog", "periods-list", "records-groups", "place-dialog"}
 
 // openAndType presses what opens a sheet, with an answer that keeps it waiting, and types.
 func (h *whole) openAndType(name, press string) {
@@ -419,6 +420,7 @@ func evening(s *desk.Status) {
 	}
 	s.Scene, s.Band.Feeds = &scene, []string{"one", "two"}
 	s.Trims = []desk.KeptTrim{{Band: "5760 MHz", Feed: "main"}}
+	s.Places = []desk.BodyChoice{{Kind: desk.Fixed, Name: "north mast"}}
 	s.Receiving.Before = []desk.ReceiverResult{{At: s.At}}
 	pass := desk.PlanPass{Rise: s.At.Add(time.Hour), Set: s.At.Add(9 * time.Hour), Highest: s.At.Add(4 * time.Hour)}
 	s.Plan = &desk.Plan{Month: s.At.AddDate(0, 0, -13), Days: 30, Target: "Moon", Next: []desk.PlanPass{pass},

@@ -1,7 +1,6 @@
 package view
 
 import (
-	"fmt"
 	"math"
 
 	"github.com/soniakeys/unit"
@@ -55,11 +54,7 @@ func farWords(now Now, from, to desk.AxisAngles) string {
 	if math.IsNaN(seconds) {
 		return far
 	}
-	whole := int(math.Ceil(seconds - 1e-6))
-	if whole < 60 {
-		return fmt.Sprintf("%s, %d s", far, whole)
-	}
-	return fmt.Sprintf("%s, %d min %d s", far, whole/60, whole%60)
+	return far + ", " + slewTime(seconds)
 }
 
 // placeBlocked says why the dish can't be sent to axis angles; empty when it can.

@@ -36,3 +36,8 @@ func SkyReading(now Now, at desk.AxisAngles) string {
 	}
 	return words + "  click to preview a slew"
 }
+
+// SkyMagnified tells that not all of the panorama is seen, and how it is again.
+func SkyMagnified(times float64) string {
+	return "magnified " + Number(times, 1) + "×  Home or a double click shows all"
+}

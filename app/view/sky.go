@@ -35,6 +35,15 @@ func SkyPlotOf(scene *desk.Scene, width, height float64) SkyPlot {
 	}
 }
 
+// Part returns the plot magnified: what lies between two parts of its width, from the left, and two of its height, from
+// above, fills all of it.
+func (p SkyPlot) Part(left, right, top, bottom float64) SkyPlot {
+	part := p
+	part.LowAz, part.HighAz = p.Az(left*p.Width), p.Az(right*p.Width)
+	part.HighEl, part.LowEl = p.El(top*p.Height), p.El(bottom*p.Height)
+	return part
+}
+
 // X returns where an axis azimuth lies; outside the plot for one beyond its edges.
 func (p SkyPlot) X(az unit.Angle) float64 {
 	return (az - p.LowAz).Rad() / (p.HighAz - p.LowAz).Rad() * p.Width
@@ -101,20 +110,6 @@ func Heading(now Now) unit.Angle {
 		return axis.Setpoint
 	}
 	return axis.Position
-}
-
-// SourceWords are a source's name with its elevation now.
-func SourceWords(now Now, name string) string {
-	for _, body := range now.Bodies {
-		switch {
-		case body.Kind != desk.Source || body.Name != name:
-		case body.El < 0:
-			return name + ", below the horizon"
-		default:
-			return name + ", " + Number(body.El.Deg(), 0) + "° up"
-		}
-	}
-	return name
 }
 
 // Way is an arc laid out over the cable wrap.
@@ -267,7 +262,7 @@ func SkyMarks(now Now, plot SkyPlot, into []SkyMark) []SkyMark {
 	for _, wanted := range []bool{false, true} {
 		for _, body := range now.Bodies {
 			target := isTarget(now, body)
-			if target != wanted || body.El < 0 || body.El > plot.HighEl {
+			if target != wanted || body.El < max(0, plot.LowEl) || body.El > plot.HighEl {
 				continue
 			}
 			chosen := Branch(now.Scene, body.Az, Heading(now))

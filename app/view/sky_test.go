@@ -337,17 +337,3 @@ func TestWaysUnreferenced(t *testing.T) {
 		t.Error("no ways of Moon and Sun")
 	}
 }
-
-func TestSourceWords(t *testing.T) {
-	n := now(func(s *desk.Status) {
-		s.Bodies = []desk.Body{{Kind: desk.Moon, Name: "Cas A", El: 1},
-			{Kind: desk.Source, Name: "Cas A", El: deg(44.8)}, {Kind: desk.Source, Name: "Cyg A", El: deg(-0.2)}}
-	})
-	for name, want := range map[string]string{
-		"Cas A": "Cas A, 45° up", "Cyg A": "Cyg A, below the horizon", "Tau A": "Tau A",
-	} {
-		if got := view.SourceWords(n, name); got != want {
-			t.Errorf("%q, want %q", got, want)
-		}
-	}
-}

@@ -4,9 +4,8 @@ import (
 	"slices"
 	"strings"
 	"time"
-	"unicode"
-	"unicode/utf8"
 
+	"beamhelm/app/desk/station"
 	"beamhelm/app/message"
 )
 
@@ -46,11 +45,10 @@ func ParseDate(text string) (Date, error) {
 }
 
 func (d Date) validate() error {
-	switch n := utf8.RuneCountInString(d.Words); {
-	case n == 0 || n > maxDateWords:
-		return message.Of("date.letters", maxDateWords)
-	case strings.ContainsFunc(d.Words, unicode.IsControl):
-		return message.Of("date.control")
+	if wrong := station.WordsWrong(d.Words, maxDateWords); wrong.Code != "" {
+		return wrong
+	}
+	switch {
 	case d.First.Year() < 1900 || d.Last.Year() > 2200:
 		return message.Of("date.year")
 	case d.Last.Before(d.First):

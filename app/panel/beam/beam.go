@@ -194,11 +194,8 @@ const (
 
 // Scrolled implements fyne.Scrollable: the wheel magnifies about the centre.
 func (v *beamView) Scrolled(event *fyne.ScrollEvent) {
-	switch {
-	case event.Scrolled.DY > 0:
-		v.magnify(min(maxZoom, v.zoom*zoomStep))
-	case event.Scrolled.DY < 0:
-		v.magnify(max(minZoom, v.zoom/zoomStep))
+	if notches := chart.Notches(event); notches != 0 {
+		v.magnify(min(maxZoom, max(minZoom, v.zoom/chart.Factor(notches, zoomStep))))
 	}
 }
 

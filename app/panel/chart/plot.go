@@ -28,8 +28,7 @@ type Plot struct {
 	with     widget.Context
 	name     string
 	shown    view.Plot
-	left     float64 // what is shown of it
-	right    float64
+	seen     Span    // what is shown of it
 	at       float64 // where it is read out; NaN: nowhere
 }
 
@@ -54,10 +53,10 @@ func (p *Plot) Object() fyne.CanvasObject { return p.object }
 
 // Show shows something else, or the same as it is now: what was zoomed stays where it is while that is there.
 func (p *Plot) Show(shown view.Plot) {
-	whole := p.left == p.shown.Left && p.right == p.shown.Right
+	whole := p.seen == Span{p.shown.Left, p.shown.Right}
 	p.shown = shown
-	if whole || p.left >= shown.Right || p.right <= shown.Left {
-		p.left, p.right = shown.Left, shown.Right
+	if whole || p.seen.From >= shown.Right || p.seen.To <= shown.Left {
+		p.seen = Span{shown.Left, shown.Right}
 	}
 	p.none.SetWords("")
 	if !shown.Has() {
@@ -67,25 +66,25 @@ func (p *Plot) Show(shown view.Plot) {
 }
 
 // Whole shows all of it.
-func (p *Plot) Whole() { p.look(p.shown.Left, p.shown.Right) }
+func (p *Plot) Whole() { p.look(Span{p.shown.Left, p.shown.Right}) }
 
-// zoom widens (above 1) or narrows what is shown about a place.
-func (p *Plot) zoom(factor, about float64) {
-	p.look(about-(about-p.left)*factor, about+(p.right-about)*factor)
+// zoom widens or narrows what is shown about a place, by notches of the wheel.
+func (p *Plot) zoom(notches int, about float64) {
+	p.look(p.seen.Zoomed(Factor(notches, zoomStep), about))
 }
 
-// maxZoom is how far it can be zoomed.
-const maxZoom = 200
+// maxZoom is how far it can be zoomed, zoomStep by how much one notch of the wheel does.
+const (
+	maxZoom  = 200
+	zoomStep = 1.5
+)
 
 // look shows a part, within what there is.
-func (p *Plot) look(left, right float64) {
+func (p *Plot) look(part Span) {
 	if !p.shown.Has() {
 		return
 	}
-	whole := p.shown.Right - p.shown.Left
-	span := max(whole/maxZoom, min(whole, right-left))
-	left = max(p.shown.Left, min(left, p.shown.Right-span))
-	p.left, p.right = left, left+span
+	p.seen = part.Within(Span{p.shown.Left, p.shown.Right}, maxZoom)
 	p.again()
 }
 
@@ -102,9 +101,9 @@ func (p *Plot) ticks() []Tick {
 		return nil
 	}
 	if p.shown.Dates {
-		return Moments(view.UnixTime(p.left), view.UnixTime(p.right))
+		return Moments(view.UnixTime(p.seen.From), view.UnixTime(p.seen.To))
 	}
-	return Figures(p.left, p.right, p.shown.XUnit)
+	return Figures(p.seen.From, p.seen.To, p.shown.XUnit)
 }
 
 // keysWords say what the keys do, while the plot has the keyboard.
@@ -112,7 +111,7 @@ const keysWords = "Arrows read, + and − zoom, Home: all, E: to a file"
 
 // tell says what is drawn, or what is at the cursor.
 func (p *Plot) tell() {
-	if !p.shown.Has() || !(p.at >= p.left && p.at <= p.right) {
+	if !p.shown.Has() || !(p.at >= p.seen.From && p.at <= p.seen.To) {
 		p.area.cursor.Hide()
 		words := p.shown.Title
 		if p.area.Focused() {
@@ -124,7 +123,8 @@ func (p *Plot) tell() {
 		p.title.Set(words, view.Faint)
 		return
 	}
-	p.area.cursor.Move(fyne.NewPos(float32(math.Round((p.at-p.left)/(p.right-p.left)*float64(p.area.Size().Width))), 0))
+	x := p.seen.Part(p.at) * float64(p.area.Size().Width)
+	p.area.cursor.Move(fyne.NewPos(float32(math.Round(x)), 0))
 	p.area.cursor.Show()
 	p.title.Set(p.shown.ReadOut(p.at), view.Measured)
 }
@@ -141,14 +141,14 @@ func (p *Plot) read(at float64, ok bool) {
 func (p *Plot) step(by int) {
 	from := p.at
 	if math.IsNaN(from) {
-		from = p.left
+		from = p.seen.From
 		if by < 0 {
-			from = p.right
+			from = p.seen.To
 		}
 	}
 	if at, ok := p.shown.Beside(from, by); ok {
-		if p.at = at; at < p.left || at > p.right {
-			p.look(at-(p.right-p.left)/2, at+(p.right-p.left)/2)
+		if p.at = at; at < p.seen.From || at > p.seen.To {
+			p.look(p.seen.Moved(at - p.seen.At(0.5)))
 		}
 		p.tell()
 	}
@@ -232,7 +232,7 @@ func (r *areaRenderer) Refresh() {
 
 // place is where x of the area is.
 func (a *area) place(x float32) float64 {
-	return a.plot.left + float64(x/max(1, a.Size().Width))*(a.plot.right-a.plot.left)
+	return a.plot.seen.At(float64(x / max(1, a.Size().Width)))
 }
 
 // MouseIn implements desktop.Hoverable: without the tooltip, which would cover what is read.
@@ -251,18 +251,12 @@ func (a *area) MouseOut() {
 
 // Scrolled implements fyne.Scrollable: the place under the pointer stays where it is.
 func (a *area) Scrolled(event *fyne.ScrollEvent) {
-	switch {
-	case event.Scrolled.DY > 0:
-		a.plot.zoom(1/1.5, a.place(event.Position.X))
-	case event.Scrolled.DY < 0:
-		a.plot.zoom(1.5, a.place(event.Position.X))
-	}
+	a.plot.zoom(Notches(event), a.place(event.Position.X))
 }
 
 // Dragged implements fyne.Draggable.
 func (a *area) Dragged(event *fyne.DragEvent) {
-	by := a.place(event.Dragged.DX) - a.plot.left
-	a.plot.look(a.plot.left-by, a.plot.right-by)
+	a.plot.look(a.plot.seen.Moved(a.plot.seen.From - a.place(event.Dragged.DX)))
 }
 
 // DragEnd implements fyne.Draggable.
@@ -282,9 +276,9 @@ func (a *area) TypedKey(event *fyne.KeyEvent) {
 	case fyne.KeyRight:
 		a.plot.step(1)
 	case fyne.KeyUp:
-		a.plot.zoom(1/1.5, a.middle())
+		a.plot.zoom(1, a.middle())
 	case fyne.KeyDown:
-		a.plot.zoom(1.5, a.middle())
+		a.plot.zoom(-1, a.middle())
 	case fyne.KeyHome:
 		a.plot.Whole()
 	default:
@@ -294,20 +288,18 @@ func (a *area) TypedKey(event *fyne.KeyEvent) {
 
 // middle is the cursor, or the middle of what is shown.
 func (a *area) middle() float64 {
-	if at := a.plot.at; at >= a.plot.left && at <= a.plot.right {
+	if at := a.plot.at; at >= a.plot.seen.From && at <= a.plot.seen.To {
 		return at
 	}
-	return (a.plot.left + a.plot.right) / 2
+	return a.plot.seen.At(0.5)
 }
 
 // TypedRune implements fyne.Focusable.
 func (a *area) TypedRune(letter rune) {
-	switch letter {
-	case '+':
-		a.plot.zoom(1/1.5, a.middle())
-	case '-', '−':
-		a.plot.zoom(1.5, a.middle())
-	case 'e', 'E':
+	switch notches := NotchesOf(letter); {
+	case notches != 0:
+		a.plot.zoom(notches, a.middle())
+	case letter == 'e' || letter == 'E':
 		a.plot.openSave()
 	default:
 		a.Control.TypedRune(letter)
@@ -315,4 +307,4 @@ func (a *area) TypedRune(letter rune) {
 }
 
 // Span is what is shown of the plot, from its left to its right edge.
-func (p *Plot) Span() (left, right float64) { return p.left, p.right }
+func (p *Plot) Span() (left, right float64) { return p.seen.From, p.seen.To }

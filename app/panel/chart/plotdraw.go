@@ -17,14 +17,14 @@ func (p *Plot) Draw(w, h int, unit float64) image.Image {
 	}
 	s := p.scale()
 	for _, span := range p.shown.Shaded {
-		d.Fill(image.Rect(int((span[0]-p.left)/(p.right-p.left)*float64(w)+0.5), 0,
-			int((span[1]-p.left)/(p.right-p.left)*float64(w)+0.5), h), widget.Fade(ink.Text, 0.09))
+		d.Fill(image.Rect(int(p.seen.Part(span[0])*float64(w)+0.5), 0,
+			int(p.seen.Part(span[1])*float64(w)+0.5), h), widget.Fade(ink.Text, 0.09))
 	}
 	GridAt(d, p.ticks(), s, unit, ink.Line)
 	if p.shown.Limits != ([4]float64{}) {
 		Limits(d, s, p.shown.Limits, unit)
 	}
-	x := func(v float64) float64 { return (v - p.left) / (p.right - p.left) * float64(w) }
+	x := func(v float64) float64 { return p.seen.Part(v) * float64(w) }
 	y := func(v float64) float64 { return s.Y(v, float64(h)) }
 	for _, at := range p.shown.Places {
 		line := []Point{{X: x(at.X), Y: 0}, {X: x(at.X), Y: float64(h)}}

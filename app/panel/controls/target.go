@@ -68,7 +68,7 @@ func (t *Target) Show(now view.Now) {
 	}
 	t.source.Set(words, looks(chosen.Kind == desk.Source))
 	t.place.Choose(chosen.Kind == desk.Fixed || chosen.Kind == desk.Radec)
-	t.source.SetEnabled(now.Scene != nil && len(now.Scene.Sources) > 0)
+	t.source.SetEnabled(len(now.Sources) > 0)
 
 	blocked := view.TrackBlocked(now)
 	following := view.Following(now)
@@ -129,19 +129,21 @@ func (t *Target) Moon() { t.choose(desk.Moon) }
 func (t *Target) Sun() { t.choose(desk.Sun) }
 
 func (t *Target) openSources() {
-	if t.now.Scene == nil || len(t.now.Scene.Sources) == 0 {
+	if t.now.Status == nil || len(t.now.Sources) == 0 {
 		return
 	}
 	chosen := t.now.Target.Choice
-	items := make([]widget.Item, 0, len(t.now.Scene.Sources))
-	for _, name := range t.now.Scene.Sources {
+	var items []widget.Item
+	for _, line := range view.SourceLines(t.now) {
 		items = append(items, widget.Item{
-			Words: view.SourceWords(t.now, name), Name: "source-" + name, Tip: "Make " + name + " the target",
-			Chosen: chosen.Kind == desk.Source && chosen.Name == name,
+			Words: line.Name, Name: "source-" + line.Name, Tip: "Make " + line.Name + " the target: " + line.Words,
+			Cells: []string{line.Flux, line.Elevation, line.Pass}, Faint: !line.Up, Also: line.Words,
+			Chosen: chosen.Kind == desk.Source && chosen.Name == line.Name,
 			Act: func() {
-				t.with.Desk.Ask(desk.Choose{Body: desk.BodyChoice{Kind: desk.Source, Name: name}})
+				t.with.Desk.Ask(desk.Choose{Body: desk.BodyChoice{Kind: desk.Source, Name: line.Name}})
 			},
 		})
 	}
-	t.with.Open.ShowItems("source-list", t.source, items)
+	t.with.Open.ShowSearched("source-list", t.source, widget.Search{Hint: "name of a source",
+		None: "No source has that in its name", Heads: view.SourceHeads(t.now)}, items)
 }

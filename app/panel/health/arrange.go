@@ -13,6 +13,7 @@ const (
 	maxRow     = 26
 	headHeight = 14
 	columnGap  = 20
+	inset      = barWidth + 2 // of the words
 	minWidth   = 392
 )
 
@@ -52,11 +53,11 @@ func (a *arrangement) Layout(_ []fyne.CanvasObject, size fyne.Size) {
 	y := float32(0)
 	a.lines = a.lines[:0]
 	for i, g := range a.groups {
-		place(g.heading, 0, y, size.Width, headHeight)
+		place(g.heading, inset, y, size.Width-inset, headHeight)
 		a.lines = append(a.lines, line{y, headHeight, i, nil})
 		y += headHeight
 		for _, r := range g.rows {
-			r.place(0, y, size.Width, height)
+			r.place(inset, y, size.Width-inset, height)
 			a.lines = append(a.lines, line{y, height, i, r})
 			y += height
 		}
@@ -68,14 +69,14 @@ func (a *arrangement) Layout(_ []fyne.CanvasObject, size fyne.Size) {
 }
 
 func (a *arrangement) placeStates(y, width, height float32) {
-	place(a.heading, 0, y, width, headHeight)
-	half := (width - columnGap) / 2
+	place(a.heading, inset, y, width-inset, headHeight)
+	half := (width - inset - columnGap) / 2
 	for i, s := range a.states {
-		left := float32(i%2) * (half + columnGap)
+		left := inset + float32(i%2)*(half+columnGap)
 		top := y + headHeight + float32(i/2)*height
 		room := half
 		if i == len(a.states)-1 && i%2 == 0 { // the last has its line to itself
-			room = width
+			room = width - inset
 		}
 		state := min(s.words.MinSize().Width, room)
 		place(s.name, left, top, room-state-4, height)

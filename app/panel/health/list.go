@@ -5,6 +5,7 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/driver/desktop"
 	fynewidget "fyne.io/fyne/v2/widget"
 
@@ -16,7 +17,8 @@ import (
 type list struct {
 	widget.ArrowControl
 	pane    *Pane
-	frame   *canvas.Rectangle // of the line that is marked
+	bar     *canvas.Rectangle // at the left of the line that has the keyboard, clear of its words
+	shade   *canvas.Rectangle // of the line that is marked or pointed at
 	marked  int               // by keys; -1: none
 	pointed int               // by the pointer; -1: none
 }
@@ -29,8 +31,8 @@ type line struct {
 }
 
 func newList(pane *Pane) *list {
-	l := &list{pane: pane, frame: canvas.NewRectangle(color.Transparent), marked: -1, pointed: -1}
-	l.frame.CornerRadius = 3
+	l := &list{pane: pane, bar: canvas.NewRectangle(color.Transparent), shade: canvas.NewRectangle(color.Transparent),
+		marked: -1, pointed: -1}
 	l.Become(l, "health-list", "A reading opens its trend, limits and what to do; a heading folds its group")
 	return l
 }
@@ -49,7 +51,7 @@ func (l *list) ControlWords() string {
 
 // CreateRenderer implements fyne.Widget.
 func (l *list) CreateRenderer() fyne.WidgetRenderer {
-	return &listRenderer{fynewidget.NewSimpleRenderer(l.frame), l}
+	return &listRenderer{fynewidget.NewSimpleRenderer(container.NewWithoutLayout(l.shade, l.bar)), l}
 }
 
 type listRenderer struct {
@@ -57,20 +59,19 @@ type listRenderer struct {
 	list *list
 }
 
-// Layout implements fyne.WidgetRenderer: the frame stands where its line is.
+// Layout implements fyne.WidgetRenderer: bar and shade stand where their line is.
 func (r *listRenderer) Layout(fyne.Size) { r.list.place() }
 
 // Refresh implements fyne.WidgetRenderer.
 func (r *listRenderer) Refresh() {
 	p := widget.Current()
-	r.list.frame.StrokeColor, r.list.frame.StrokeWidth = p.Focus, 0
+	r.list.bar.FillColor, r.list.shade.FillColor = color.Transparent, widget.Fade(p.Mark, 0.2)
 	if r.list.Focused() {
-		r.list.frame.StrokeWidth = 1.5
-	} else if r.list.pointed >= 0 {
-		r.list.frame.StrokeColor, r.list.frame.StrokeWidth = p.Mark, 1
+		r.list.bar.FillColor, r.list.shade.FillColor = p.Focus, widget.Fade(p.Focus, 0.2)
 	}
 	r.list.place()
-	r.list.frame.Refresh()
+	r.list.bar.Refresh()
+	r.list.shade.Refresh()
 }
 
 // line is the one with an index; nil for none.
@@ -81,17 +82,22 @@ func (l *list) line(index int) *line {
 	return &l.pane.lines[index]
 }
 
-// place puts the frame around the line that is marked or pointed at.
+// barWidth is that of the bar; the words of all lines begin beside it.
+const barWidth = 4
+
+// place puts bar and shade at the line that is marked or pointed at.
 func (l *list) place() {
 	at := l.line(l.pointed)
 	if l.Focused() {
 		at = l.line(l.marked)
 	}
 	if at == nil {
-		widget.Away(l.frame)
+		widget.Away(l.bar, l.shade)
 		return
 	}
-	place(l.frame, 0, at.top, l.Size().Width, at.height)
+	const lower = 1 // the words stand low in their line
+	place(l.bar, 0, at.top+lower, barWidth, at.height)
+	place(l.shade, barWidth, at.top+lower, l.Size().Width-barWidth, at.height)
 }
 
 // at is the index of the line at a height; -1 for none.

@@ -282,3 +282,30 @@ func TestTicksOfTheLimits(t *testing.T) {
 		t.Error("the tick of an alarm reaches over the whole height, that of a warning doesn't")
 	}
 }
+
+// What marks the line with the keyboard crosses no words: a bar beside them, and a shade without an outline.
+func TestTheMarkCrossesNoWords(t *testing.T) {
+	s := show(t, nil)
+	s.list.Focus()
+	s.list.Refresh()
+	if s.list.bar.FillColor != widget.Current().Focus || s.list.bar.Position().Y < 0 {
+		t.Errorf("the bar is %v at %v", s.list.bar.FillColor, s.list.bar.Position())
+	}
+	if s.list.bar.StrokeWidth != 0 || s.list.shade.StrokeWidth != 0 {
+		t.Error("an outline crosses the words")
+	}
+	end, texts := s.list.bar.Position().X+s.list.bar.Size().Width, 0
+	at := fyne.CurrentApp().Driver().AbsolutePositionForObject
+	left := at(s.list).X
+	widget.Walk(s.object, func(o fyne.CanvasObject) {
+		if text, is := o.(*widget.Text); is && text.Position().Y >= 0 {
+			texts++
+			if at(text).X < left+end {
+				t.Errorf("%q begins at %v, the bar ends at %v", text.ControlWords(), at(text).X-left, end)
+			}
+		}
+	})
+	if texts < 10 {
+		t.Errorf("%d texts", texts)
+	}
+}

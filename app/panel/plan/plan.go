@@ -194,10 +194,8 @@ func (p *Pane) openTargets() {
 		in.Name = p.now.Target.Name
 		choices = append(choices, in)
 	}
-	if p.now.Scene != nil {
-		for _, name := range p.now.Scene.Sources {
-			choices = append(choices, desk.BodyChoice{Kind: desk.Source, Name: name})
-		}
+	for _, source := range p.now.Sources {
+		choices = append(choices, desk.BodyChoice{Kind: desk.Source, Name: source.Name})
 	}
 	of := p.now.Plan.Of
 	items := make([]widget.Item, 0, len(choices))

@@ -155,14 +155,9 @@ func (t *plot) DragEnd() { t.moved, t.taken = 0, false }
 
 // Scrolled implements fyne.Scrollable: the moment under the pointer stays where it is.
 func (t *plot) Scrolled(event *fyne.ScrollEvent) {
-	if event.Scrolled.DY == 0 {
-		return
+	if notches := chart.Notches(event); notches != 0 {
+		t.pane.zoom(chart.Factor(notches, 1.5), t.at(event.Position.X))
 	}
-	factor := 1.5
-	if event.Scrolled.DY > 0 {
-		factor = 1 / factor
-	}
-	t.pane.zoom(factor, t.at(event.Position.X))
 }
 
 // Tapped implements fyne.Tappable: gives the keyboard, and takes a replay there.

@@ -21,8 +21,11 @@ func (p *panorama) Tapped(event *fyne.PointEvent) {
 	again := (pr.by == byPlace || pr.by == byBody) && distance(pr.click, event.Position) <= sameSpot
 	p.Focus()
 	if again && !pr.spent {
-		if p.pane.now.Tick >= pr.since+againAfter {
+		switch {
+		case p.pane.now.Tick >= pr.since+againAfter:
 			p.pane.take()
+		case p.pane.magnified() > 1: // a double click
+			p.pane.whole()
 		}
 		return
 	}
@@ -61,6 +64,8 @@ func (p *panorama) TypedKey(event *fyne.KeyEvent) {
 	switch event.Name {
 	case fyne.KeyReturn, fyne.KeyEnter:
 		p.pane.take()
+	case fyne.KeyHome:
+		p.pane.whole()
 	case fyne.KeyEscape:
 		p.pane.dropOf(byPlace, byBody)
 		p.Forward(event)

@@ -82,24 +82,14 @@ func (g *ground) shade() {
 }
 
 func (g *ground) grid() {
-	for az := ceil45(g.plot.LowAz); az <= g.plot.HighAz; az += unit.AngleFromDeg(45) {
+	for _, az := range multiples(g.plot.LowAz, g.plot.HighAz, azimuthStep(g.plot, g.unit)) {
 		g.Down(g.plot.X(az), 0, g.plot.Height, g.thick(), g.palette.Line)
 	}
-	step := elevationStep(g.plot.Height / g.unit)
-	for el := unit.AngleFromDeg(step); el < g.plot.HighEl; el += unit.AngleFromDeg(step) {
-		g.Across(0, g.plot.Width, g.plot.Y(el), g.thick(), g.palette.Line)
+	for _, el := range multiples(g.plot.LowEl, g.plot.HighEl, elevationStep(g.plot, g.unit)) {
+		if el > 0 && el < g.plot.HighEl {
+			g.Across(0, g.plot.Width, g.plot.Y(el), g.thick(), g.palette.Line)
+		}
 	}
-}
-
-// ceil45 returns the first multiple of 45 degrees that is not below az.
-func ceil45(az unit.Angle) unit.Angle { return unit.AngleFromDeg(math.Ceil(az.Deg()/45-1e-9) * 45) }
-
-// elevationStep returns the distance of the elevation's lines in degrees, by the height of the plot in units.
-func elevationStep(height float64) float64 {
-	if height < 110 {
-		return 30
-	}
-	return 15
 }
 
 // horizon fills what lies below the surveyed horizon.
@@ -123,7 +113,7 @@ func (g *ground) horizon() {
 func (g *ground) structure(structure desk.Structure) {
 	width := (structure.To - structure.From).Mod1()
 	for _, from := range branches(g.plot, structure.From, width) {
-		box := g.box(from, from+width, g.plot.LowEl, structure.Min)
+		box := g.box(from, from+width, min(g.plot.LowEl, structure.Min), structure.Min)
 		g.Fill(box, widget.Fade(g.palette.Well, 0.7))
 		g.Hatch(box, 6*g.unit, 1.3*g.unit, g.palette.Hatch)
 		g.frame(box, g.palette.Mark)
@@ -142,7 +132,7 @@ func branches(plot view.SkyPlot, from, width unit.Angle) []unit.Angle {
 func (g *ground) closed(sector desk.Sector) {
 	width := (sector.To - sector.From).Mod1()
 	for _, from := range branches(g.plot, sector.From, width) {
-		box := g.box(from, from+width, max(sector.FromEl, g.plot.LowEl), min(sector.ToEl, g.plot.HighEl))
+		box := g.box(from, from+width, sector.FromEl, sector.ToEl)
 		g.Fill(box, widget.Fade(g.palette.Transmit, 0.8))
 		g.Dots(box, 8*g.unit, 0.9*g.unit, g.palette.Mark)
 		g.frame(box, widget.Fade(g.palette.Mark, 0.7))
@@ -163,13 +153,15 @@ func (g *ground) limits() {
 	if high[view.Azimuth] <= low[view.Azimuth] {
 		return
 	}
-	inner := g.box(low[view.Azimuth], high[view.Azimuth], max(low[view.Elevation], g.plot.LowEl), high[view.Elevation])
+	inner := g.box(low[view.Azimuth], high[view.Azimuth], low[view.Elevation], high[view.Elevation])
 	all := g.Picture().Bounds()
+	part := func(v, most int) int { return max(0, min(v, most)) }
+	left, right := part(inner.Min.X, all.Max.X), part(inner.Max.X, all.Max.X)
 	for _, area := range []image.Rectangle{
-		{Min: all.Min, Max: image.Pt(inner.Min.X, all.Max.Y)},
-		{Min: image.Pt(inner.Max.X, 0), Max: all.Max},
-		image.Rect(inner.Min.X, 0, inner.Max.X, inner.Min.Y),
-		image.Rect(inner.Min.X, inner.Max.Y, inner.Max.X, all.Max.Y),
+		{Min: all.Min, Max: image.Pt(left, all.Max.Y)},
+		{Min: image.Pt(right, 0), Max: all.Max},
+		image.Rect(left, 0, right, part(inner.Min.Y, all.Max.Y)),
+		image.Rect(left, part(inner.Max.Y, all.Max.Y), right, all.Max.Y),
 	} {
 		g.Fill(area, widget.Fade(g.palette.Well, 0.75))
 		g.Hatch(area, 6*g.unit, 1.3*g.unit, widget.Fade(g.palette.Hatch, 0.8))

@@ -93,7 +93,7 @@ func (p *panorama) lines(plot view.SkyPlot) []box {
 				x, y := plot.X(point.Az+unit.AngleFromDeg(360*float64(turns))), plot.Y(point.El)
 				at := fyne.NewPos(float32(x), float32(y))
 				const half, apart = 1.5, 4
-				if i > 0 {
+				if i > 0 && (p.holds(before) || p.holds(at)) {
 					for d := distance(before, at); d > apart; d -= apart {
 						part := (d - apart) / distance(before, at)
 						boxes = append(boxes, around(

@@ -115,18 +115,21 @@ func (h *hair) show(at fyne.Position, size fyne.Size) {
 			stroke.Resize(fyne.NewSize(crossStroke, 2))
 		}
 	}
-	below, beside := y+crossGap+crossStroke+3, x+crossGap+crossStroke+3
+	below, beside := max(0, y+crossGap+crossStroke+3), max(0, x+crossGap+crossStroke+3)
 	h.down.Move(fyne.NewPos(x, below))
 	h.down.Resize(fyne.NewSize(1, max(0, size.Height-below)))
 	h.right.Move(fyne.NewPos(beside, y))
 	h.right.Resize(fyne.NewSize(max(0, size.Width-beside), 1))
 }
 
-// setVisible hides the cross-hair while nothing is known of the dish.
-func (h *hair) setVisible(visible bool) {
-	for _, part := range append(h.lines(), h.cross()...) {
-		setVisible(part, visible)
+// setVisible hides the cross-hair while nothing is known of the dish, and what of it lies beside what is seen.
+func (h *hair) setVisible(visible bool, at fyne.Position, size fyne.Size) {
+	across, up := at.X >= 0 && at.X <= size.Width, at.Y >= 0 && at.Y <= size.Height
+	for _, part := range h.cross() {
+		setVisible(part, visible && across && up)
 	}
+	setVisible(h.down, visible && across)
+	setVisible(h.right, visible && up)
 }
 
 // tint colours the cross-hair; old is for what is not to be trusted now.

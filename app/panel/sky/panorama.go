@@ -37,6 +37,9 @@ type panorama struct {
 	reading  *reading
 	focus    *canvas.Rectangle
 
+	dragging           bool          // what is seen is being moved
+	dragged, draggedAt fyne.Position // not moved yet, and where the pointer is
+
 	marks  []view.SkyMark
 	symbol []*mark
 	places []fyne.Position // of the marks
@@ -49,6 +52,7 @@ type groundKey struct {
 	scene   *desk.Scene
 	palette *widget.Palette
 	shading *desk.Shading
+	seen    [2]chart.Span
 }
 
 func newPanorama(pane *Pane) *panorama {
@@ -83,11 +87,11 @@ func (p *panorama) drawGround(w, h int) image.Image {
 	if now.Status == nil || now.Scene == nil {
 		return image.NewRGBA(image.Rect(0, 0, w, h))
 	}
-	key := groundKey{p.waysSeen, now.Scene, widget.Current(), now.Shading}
+	key := groundKey{p.waysSeen, now.Scene, widget.Current(), now.Shading, p.pane.seen}
 	return p.kept.Of(key, w, h, func(d *chart.Drawing) {
 		g := ground{
 			Drawing: d, scene: now.Scene, palette: key.palette, shading: key.shading, unit: chart.PerUnit(w, p.ground),
-			plot: view.SkyPlotOf(now.Scene, float64(w), float64(h)),
+			plot: p.pane.plotOf(float64(w), float64(h)),
 		}
 		g.draw(p.ways)
 	})
@@ -154,19 +158,21 @@ func (p *panorama) showMarks(now view.Now, plot view.SkyPlot) {
 
 func (p *panorama) showHair(now view.Now, plot view.SkyPlot) {
 	// Of an axis that isn't referenced nobody knows where it stands.
-	p.hair.setVisible(view.Placed(now))
+	at := p.at(plot, view.Standing(now))
+	p.hair.setVisible(view.Placed(now), at, p.Size())
 	if old := !now.Shown(); old != p.old {
 		p.old = old
 		p.hair.tint(old)
 	}
-	p.hair.show(p.at(plot, view.Standing(now)), p.Size())
+	p.hair.show(at, p.Size())
 }
 
 func (p *panorama) showSetpoint(now view.Now, plot view.SkyPlot) {
 	az, el := now.Axes[view.Azimuth], now.Axes[view.Elevation]
 	has := now.Shown() && view.Placed(now) && (az.HasSetpoint || el.HasSetpoint)
-	setVisible(p.setpoint, has)
-	p.setpoint.Move(p.at(plot, setpointOrPosition(now)).SubtractXY(setpointSide/2, setpointSide/2))
+	at := p.at(plot, setpointOrPosition(now))
+	setVisible(p.setpoint, has && p.holds(at))
+	p.setpoint.Move(at.SubtractXY(setpointSide/2, setpointSide/2))
 
 	to, going := view.GoingTo(now)
 	if pr := p.pane.proposal; pr.by != nobody && pr.by != byBody {
@@ -182,8 +188,8 @@ func (p *panorama) showSetpoint(now view.Now, plot view.SkyPlot) {
 		points = alongWay(way)
 	}
 	for i, dot := range p.dots {
-		setVisible(dot, i < len(points))
-		if i < len(points) {
+		seen := i < len(points) && p.holds(points[i])
+		if setVisible(dot, seen); seen {
 			dot.Move(chart.Snap(p, float64(points[i].X)-1, float64(points[i].Y)-1))
 		}
 	}
@@ -191,8 +197,8 @@ func (p *panorama) showSetpoint(now view.Now, plot view.SkyPlot) {
 
 func (p *panorama) showProposal(plot view.SkyPlot) {
 	pr := p.pane.proposal
-	setVisible(p.proposed, pr.by != nobody && pr.by != byBody)
 	if pr.by == nobody {
+		setVisible(p.proposed, false)
 		p.bubble.hide()
 		return
 	}
@@ -201,6 +207,7 @@ func (p *panorama) showProposal(plot view.SkyPlot) {
 		to = desk.AxisAngles{Az: view.Branch(p.pane.now.Scene, pr.body.Az, view.Heading(p.pane.now)), El: pr.body.El}
 	}
 	at := p.at(plot, to)
+	setVisible(p.proposed, pr.by != byBody && p.holds(at))
 	p.proposed.Move(at.SubtractXY(setpointSide/2, setpointSide/2))
 	p.bubble.show(pr.offer, at, p.Size())
 }

@@ -42,18 +42,25 @@ func (p *panorama) point(at fyne.Position, over bool) {
 	}
 }
 
-// showReading writes what is under the pointer: in the upper right corner, or in
+// showReading writes what is under the pointer, and how far the plot is magnified: in the upper right corner, or in
 // the upper left where the pointer is at the right.
 func (p *panorama) showReading(plot view.SkyPlot) {
 	r := p.reading
-	visible := r.over && p.pane.proposal.by == nobody && p.pane.now.Replay == ""
+	zoom := p.pane.magnified()
+	visible := (r.over || zoom > 1) && p.pane.proposal.by == nobody && p.pane.now.Replay == ""
 	setVisible(r.ground, visible)
 	setVisible(r.text, visible)
 	if !visible {
 		return
 	}
 	to := desk.AxisAngles{Az: plot.Az(float64(r.pointer.X)), El: plot.El(float64(r.pointer.Y))}
-	words := view.SkyReading(p.pane.now, to)
+	words := view.SkyMagnified(zoom)
+	if r.over {
+		words = view.SkyReading(p.pane.now, to)
+		if zoom > 1 {
+			words += "  " + view.Number(zoom, 1) + "×"
+		}
+	}
 	if words != r.text.Text {
 		r.text.Text = words
 		r.text.Refresh()

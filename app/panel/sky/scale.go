@@ -1,6 +1,8 @@
 package sky
 
 import (
+	"math"
+
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 	"github.com/soniakeys/unit"
@@ -38,16 +40,52 @@ func (s *scale) arrange(plot view.SkyPlot, axis int) {
 		text.Show()
 	}
 	if axis == view.Azimuth {
-		for az := ceil45(plot.LowAz); az <= plot.HighAz; az += unit.AngleFromDeg(45) {
-			put(view.Compass(az)+" "+view.Number(az.Deg(), 0)+"°", float32(plot.X(az)), azScale/2, true)
+		for _, az := range multiples(plot.LowAz, plot.HighAz, azimuthStep(plot, 1)) {
+			words := view.Number(az.Deg(), 0) + "°"
+			if eighth := math.Remainder(az.Deg(), 45); math.Abs(eighth) < 0.5 {
+				words = view.Compass(az) + " " + words
+			}
+			put(words, float32(plot.X(az)), azScale/2, true)
 		}
 	} else {
-		step := elevationStep(plot.Height)
-		for el := 0.0; el <= plot.HighEl.Deg()+1e-9; el += step {
-			put(view.Number(el, 0)+"°", 4, float32(plot.Y(unit.AngleFromDeg(el))), false)
+		for _, el := range multiples(max(0, plot.LowEl), plot.HighEl, elevationStep(plot, 1)) {
+			put(view.Number(el.Deg(), 0)+"°", 4, float32(plot.Y(el)), false)
 		}
 	}
 	for _, text := range s.texts[used:] {
 		text.Hide()
 	}
+}
+
+// azimuthStep is the distance of the azimuth's lines in degrees, so that their figures have room; perUnit is the number
+// of the plot's pixels in a unit.
+func azimuthStep(plot view.SkyPlot, perUnit float64) float64 {
+	return stepOf(plot.Width/perUnit/(plot.HighAz-plot.LowAz).Deg(), 45, [2]float64{15, 70}, [2]float64{5, 70},
+		[2]float64{1, 70})
+}
+
+// elevationStep is the same for the elevation.
+func elevationStep(plot view.SkyPlot, perUnit float64) float64 {
+	return stepOf(plot.Height/perUnit/(plot.HighEl-plot.LowEl).Deg(), 30, [2]float64{15, 18}, [2]float64{5, 26},
+		[2]float64{1, 26})
+}
+
+// stepOf is the least of steps, each with how many units it must be wide, at a number of units in a degree.
+func stepOf(perDegree, step float64, finer ...[2]float64) float64 {
+	for _, f := range finer {
+		if f[0]*perDegree >= f[1] {
+			step = f[0]
+		}
+	}
+	return step
+}
+
+// multiples are the multiples of a step in degrees between two angles.
+func multiples(low, high unit.Angle, step float64) (all []unit.Angle) {
+	const rounding = 1e-9
+	first := unit.AngleFromDeg(math.Ceil(low.Deg()/step-rounding) * step)
+	for at := first; at <= high+rounding; at += unit.AngleFromDeg(step) {
+		all = append(all, at)
+	}
+	return all
 }

@@ -9,6 +9,7 @@ import (
 	"github.com/soniakeys/unit"
 
 	"beamhelm/app/desk"
+	"beamhelm/app/panel/chart"
 	"beamhelm/app/panel/widget"
 	"beamhelm/app/view"
 )
@@ -23,6 +24,7 @@ type Pane struct {
 	object   *fyne.Container
 	banner   *widget.Text // while a trip is replayed
 
+	seen     [2]chart.Span // of the panorama's width, and of its height from above
 	proposal proposal
 	// sent is what was asked for last on each axis, shown as the setpoint until the desk has taken it in.
 	sent      [2]unit.Angle
@@ -31,7 +33,7 @@ type Pane struct {
 
 // New returns the panorama.
 func New(with widget.Context) *Pane {
-	p := &Pane{with: with}
+	p := &Pane{with: with, seen: everything()}
 	p.panorama = newPanorama(p)
 	p.sliders = [2]*slider{newSlider(p, view.Azimuth), newSlider(p, view.Elevation)}
 	p.scales = [2]*scale{newScale(), newScale()}
@@ -78,7 +80,7 @@ func (p *Pane) Show(now view.Now) {
 // plot returns the geometry of the plot in units.
 func (p *Pane) plot() view.SkyPlot {
 	size := p.panorama.Size()
-	return view.SkyPlotOf(p.now.Scene, float64(size.Width), float64(size.Height))
+	return p.plotOf(float64(size.Width), float64(size.Height))
 }
 
 // arrange puts what depends on size and scene in its place.

@@ -266,11 +266,13 @@ func TestWhatEndsADrag(t *testing.T) {
 
 func TestWheelMovesNothing(t *testing.T) {
 	r := open(t, plotSize, nil)
-	for _, object := range []any{r.panorama, r.sliders[0], r.sliders[1]} {
+	for _, object := range []any{r.sliders[0], r.sliders[1]} {
 		if _, scrolls := object.(fyne.Scrollable); scrolls {
 			t.Errorf("%T takes the wheel", object)
 		}
 	}
+	r.turn(r.place(150, 30), 3)
+	r.none(t, "the wheel over the panorama")
 }
 
 func TestRefusal(t *testing.T) {

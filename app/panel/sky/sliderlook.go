@@ -6,6 +6,7 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/driver/desktop"
+	"github.com/soniakeys/unit"
 
 	"beamhelm/app/panel/chart"
 	"beamhelm/app/panel/widget"
@@ -23,7 +24,7 @@ func (s *slider) Cursor() desktop.Cursor {
 // arrange places what depends on size and scene.
 func (s *slider) arrange() {
 	low, high := s.limits()
-	from, to := float32(math.Round(s.along(low))), float32(math.Round(s.along(high)))
+	from, to := s.end(low), s.end(high)
 	if s.axis == view.Azimuth {
 		s.travel.Move(fyne.NewPos(from, middle-2))
 		s.travel.Resize(fyne.NewSize(to-from, 4))
@@ -31,6 +32,24 @@ func (s *slider) arrange() {
 		s.travel.Move(fyne.NewPos(middle-2, to))
 		s.travel.Resize(fyne.NewSize(4, from-to))
 	}
+}
+
+// length is that of the plot along the slider.
+func (s *slider) length() float64 {
+	if s.axis == view.Azimuth {
+		return s.pane.plot().Width
+	}
+	return s.pane.plot().Height
+}
+
+// end is where an angle lies along the slider, at its end for one that isn't seen.
+func (s *slider) end(angle unit.Angle) float32 {
+	return float32(math.Round(max(overhang, min(s.along(angle), s.length()+overhang))))
+}
+
+// holds says whether a place along the slider is beside what is seen.
+func (s *slider) holds(place float64) bool {
+	return place >= overhang-0.5 && place <= s.length()+overhang+0.5
 }
 
 // show puts handle and triangle in their places.
@@ -42,10 +61,10 @@ func (s *slider) show() {
 		s.position.Refresh()
 	}
 	known := !view.Unheard(s.pane.now) && axis.Trusted
-	setVisible(s.position, known)
-	setVisible(s.handle, known || s.proposed())
 	is := s.along(axis.Position)
 	place := s.along(s.shown())
+	setVisible(s.position, known && s.holds(is))
+	setVisible(s.handle, (known || s.proposed()) && s.holds(place))
 	const half = handleSide / 2.
 	if s.axis == view.Azimuth {
 		s.position.Move(chart.Snap(s, is-isSide/2., 0))

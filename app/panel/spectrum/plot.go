@@ -195,12 +195,8 @@ func (t *plot) DragEnd() { t.moved = 0 }
 
 // Scrolled implements fyne.Scrollable: the frequency under the pointer stays where it is.
 func (t *plot) Scrolled(event *fyne.ScrollEvent) {
-	by := 1
-	if event.Scrolled.DY < 0 {
-		by = -1
-	}
-	if event.Scrolled.DY != 0 {
-		t.pane.take(t.pane.look.narrower(by, t.hz(event.Position.X)))
+	if notches := chart.Notches(event); notches != 0 {
+		t.pane.take(t.pane.look.narrower(notches, t.hz(event.Position.X)))
 	}
 }
 
@@ -255,12 +251,9 @@ func (t *plot) TypedKey(event *fyne.KeyEvent) {
 // TypedRune implements fyne.Focusable.
 func (t *plot) TypedRune(letter rune) {
 	l := t.pane.look
-	switch letter {
-	case '+':
-		t.pane.take(l.narrower(1, float64(l.middle)))
-	case '-', '−':
-		t.pane.take(l.narrower(-1, float64(l.middle)))
-	default:
-		t.Control.TypedRune(letter)
+	if notches := chart.NotchesOf(letter); notches != 0 {
+		t.pane.take(l.narrower(notches, float64(l.middle)))
+		return
 	}
+	t.Control.TypedRune(letter)
 }

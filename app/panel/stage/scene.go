@@ -38,7 +38,8 @@ func Tracking() desk.Status {
 			{Kind: desk.Source, Name: "Tau A", Az: degrees(174.3), El: degrees(56.9)},
 			{Kind: desk.Source, Name: "Vir A", Az: degrees(68.9), El: degrees(0.4)},
 		},
-		Off: degrees(0.04), OffCross: degrees(0.06), OffEl: degrees(-0.07), EchoLossDB: 0.1,
+		Sources: sources(at),
+		Off:     degrees(0.04), OffCross: degrees(0.06), OffEl: degrees(-0.07), EchoLossDB: 0.1,
 		Trim:      desk.Trim{CrossEl: degrees(0.10), El: degrees(-0.06), For: "5760 MHz, Moon", CanGoBack: true},
 		BandIndex: 1, Power: desk.PowerOn, Moving: true, PermitRequested: true,
 		Transmit: desk.Transmit{Permitted: true, Sequencer: desk.Receive, Since: at.Add(-36 * time.Second)},
@@ -68,6 +69,20 @@ func Tracking() desk.Status {
 	return s
 }
 
+func sources(at time.Time) []desk.RadioSource {
+	return []desk.RadioSource{
+		{Name: "Cas A", Words: "supernova remnant, fades by about 0.7 % a year", FluxJy: 594,
+			Known: true, Up: true},
+		{Name: "Cyg A", Words: "radio galaxy", FluxJy: 312, Known: true, Up: true,
+			Rise: at.Add(26 * time.Hour), Set: at.Add(35 * time.Minute)},
+		{Name: "Tau A", Words: "supernova remnant, the Crab", FluxJy: 597, Known: true, Up: true,
+			Rise: at.Add(15*time.Hour + 50*time.Minute), Set: at.Add(7*time.Hour + 41*time.Minute)},
+		{Name: "Vir A", Words: "radio galaxy M87", FluxJy: 64, Known: true, Rise: at.Add(58 * time.Minute),
+			Set: at.Add(14 * time.Hour)},
+		{Name: "Sgr A*", Words: "centre of the Galaxy", Known: true},
+	}
+}
+
 func axis(is, commanded, rate, current float64) desk.Axis {
 	return desk.Axis{
 		Fitted: true, Trusted: true, Position: degrees(is), Setpoint: degrees(commanded), HasSetpoint: true,
@@ -91,7 +106,6 @@ func scene(at time.Time) *desk.Scene {
 			{Name: "5760 MHz", MHz: 5760, Feed: "dual-mode horn", Feeds: []string{"dual-mode horn"},
 				HalfPower: degrees(0.65)},
 		},
-		Sources:  []string{"Cas A", "Cyg A", "Tau A", "Vir A", "Sgr A*"},
 		Park:     desk.AxisAngles{Az: degrees(180), El: degrees(30)},
 		WindStow: desk.AxisAngles{Az: degrees(180), El: degrees(85)},
 		SnowStow: desk.AxisAngles{Az: degrees(180), El: degrees(5)},

@@ -24,8 +24,10 @@ func (p *Pane) openRounds() {
 		return
 	}
 	names := []string{"Moon", "Sun"}
-	if p.now.Scene != nil {
-		names = append(names, p.now.Scene.Sources...)
+	if p.now.Status != nil {
+		for _, source := range p.now.Sources {
+			names = append(names, source.Name)
+		}
 	}
 	chosen, hours := usualTargets(), 2
 	begin := widget.NewButton("Start", "rounds-begin",

@@ -6,6 +6,8 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/driver/desktop"
+
+	"beamhelm/app/view"
 )
 
 // Look is how a button is drawn.
@@ -35,6 +37,8 @@ type Button struct {
 	left   bool
 	act    func()
 	press  bool
+	faint  bool
+	ringed bool // looks as if it had the keyboard: what has it picks this one
 	widest string
 }
 
@@ -59,6 +63,14 @@ func (b *Button) Left() *Button { b.left = true; return b }
 
 // Looking sets the look the button begins with.
 func (b *Button) Looking(look Look) *Button { b.look = look; return b }
+
+// ring shows or hides the ring of the keyboard.
+func (b *Button) ring(on bool) {
+	if b.ringed != on {
+		b.ringed = on
+		b.Refresh()
+	}
+}
 
 // Reserve keeps the width of the widest words the button will show.
 func (b *Button) Reserve(words string) *Button { b.widest = words; return b }
@@ -194,8 +206,11 @@ func (r *buttonRenderer) update() {
 	r.body.CornerRadius = Corner
 	r.ring.StrokeColor, r.ring.StrokeWidth = color.Transparent, 0
 	r.ring.CornerRadius = Corner + 2
-	if b.Focused() {
+	if b.Focused() || b.ringed {
 		r.ring.StrokeColor, r.ring.StrokeWidth = p.Focus, 2
+	}
+	if b.faint && b.look == Bare {
+		words = p.Tint(view.Faint)
 	}
 	r.words.Color, r.words.TextSize = words, b.size
 	r.words.TextStyle = fyne.TextStyle{Bold: b.bold || b.look == Chosen || b.look == Primary}

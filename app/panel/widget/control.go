@@ -45,6 +45,9 @@ func (c *Control) Focused() bool { return c.focused }
 // Hovered says whether the pointer is over the control.
 func (c *Control) Hovered() bool { return c.hovered && !c.disabled }
 
+// Pointed says whether the pointer is over the control, whether it is enabled or not.
+func (c *Control) Pointed() bool { return c.hovered }
+
 // FocusGained implements fyne.Focusable.
 func (c *Control) FocusGained() {
 	c.focused = true

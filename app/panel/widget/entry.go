@@ -9,6 +9,7 @@ import (
 // Entry is a line to type in. It hands Esc, the function keys and the shortcuts it has no use for on to the window.
 type Entry struct {
 	fynewidget.Entry
+	self    fyne.Widget // what embeds it: only that is known to the canvas
 	name    string
 	focused bool
 	// OnLeft is called as the keyboard goes elsewhere; nil for nothing.
@@ -17,11 +18,17 @@ type Entry struct {
 
 // NewEntry returns an empty line with a faint hint of what belongs in it.
 func NewEntry(name, hint string) *Entry {
-	e := &Entry{name: name}
-	e.ExtendBaseWidget(e)
+	e := &Entry{}
+	e.become(e, name, hint)
+	return e
+}
+
+// become makes the entry part of a widget.
+func (e *Entry) become(self fyne.Widget, name, hint string) {
+	e.self, e.name = self, name
+	e.ExtendBaseWidget(self)
 	e.PlaceHolder = hint
 	e.Scroll = fyne.ScrollHorizontalOnly // what is typed makes nothing wider
-	return e
 }
 
 // ControlName returns the name by which tests find the entry.
@@ -53,7 +60,7 @@ func (e *Entry) TypedKey(event *fyne.KeyEvent) {
 	switch event.Name {
 	case fyne.KeyEscape, fyne.KeyF1, fyne.KeyF2, fyne.KeyF3, fyne.KeyF4, fyne.KeyF5, fyne.KeyF6, fyne.KeyF7,
 		fyne.KeyF8, fyne.KeyF9, fyne.KeyF10, fyne.KeyF11, fyne.KeyF12:
-		ForwardKey(e, event)
+		ForwardKey(e.self, event)
 		return
 	}
 	e.Entry.TypedKey(event)
@@ -62,7 +69,7 @@ func (e *Entry) TypedKey(event *fyne.KeyEvent) {
 // TypedShortcut implements fyne.Shortcutable: what is no editing goes to the window.
 func (e *Entry) TypedShortcut(shortcut fyne.Shortcut) {
 	if custom, ok := shortcut.(*desktop.CustomShortcut); ok {
-		if canvas := canvasOf(e); canvas != nil {
+		if canvas := canvasOf(e.self); canvas != nil {
 			canvas.(fyne.Shortcutable).TypedShortcut(custom)
 		}
 		return

@@ -16,6 +16,7 @@ type Whole struct {
 	name    string
 	content fyne.CanvasObject
 	open    func()
+	pointed bool
 }
 
 // NewWhole returns content with its texts whole under the pointer. Open is what a click does.
@@ -47,8 +48,18 @@ func (w *Whole) ToolTip() string {
 	return strings.Join(words, ". ")
 }
 
+// Pointed says whether the pointer is over it.
+func (w *Whole) Pointed() bool { return w.pointed }
+
+// MouseOut implements desktop.Hoverable.
+func (w *Whole) MouseOut() {
+	w.pointed = false
+	w.ToolTipWidget.MouseOut()
+}
+
 // MouseIn implements desktop.Hoverable.
 func (w *Whole) MouseIn(event *desktop.MouseEvent) {
+	w.pointed = true
 	w.SetToolTip(w.ToolTip())
 	w.ToolTipWidget.MouseIn(event)
 }
