@@ -72,7 +72,7 @@ func (b *stopButton) CreateRenderer() fyne.WidgetRenderer {
 		words:  canvas.NewText("STOP", color.Transparent),
 		key:    canvas.NewText("Esc", color.Transparent),
 	}
-	r.sign = canvas.NewRaster(func(w, h int) image.Image { return octagon(w, h, r.ink) })
+	r.sign = widget.NewRaster(func(w, h int) image.Image { return octagon(w, h, r.ink) })
 	r.update()
 	return r
 }

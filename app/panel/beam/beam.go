@@ -127,7 +127,7 @@ func newBeamView() *beamView {
 		title: newWords("beam-title"), moves: newWords("beam-moves"), scale: newWords("beam-scale"),
 		off: newWords("beam-off"), loss: newWords("beam-loss"), far: newWords("beam-far"),
 	}
-	v.raster = canvas.NewRaster(func(w, h int) image.Image {
+	v.raster = widget.NewRaster(func(w, h int) image.Image {
 		if v.now.Status == nil {
 			return image.NewRGBA(image.Rect(0, 0, w, h))
 		}

@@ -182,7 +182,7 @@ type area struct {
 func newArea(p *Plot) *area {
 	a := &area{plot: p, cursor: canvas.NewRectangle(color.Transparent),
 		frame: canvas.NewRectangle(color.Transparent)}
-	a.raster = canvas.NewRaster(func(w, h int) image.Image { return p.Draw(w, h, PerUnit(w, a.raster)) })
+	a.raster = widget.NewRaster(func(w, h int) image.Image { return p.Draw(w, h, PerUnit(w, a.raster)) })
 	a.raster.SetMinSize(fyne.NewSize(100, 40))
 	a.cursor.Hide()
 	a.whole = container.New(areaLayout{a}, a.raster, a.cursor, a.frame, p.none)

@@ -5,6 +5,8 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
+
+	"beamhelm/app/panel/widget"
 )
 
 // Kept keeps the last picture of a raster for as long as what it shows, its key, is the same.
@@ -26,7 +28,7 @@ func (k *Kept[Key]) Of(key Key, w, h int, draw func(*Drawing)) *image.RGBA {
 // NewMark returns a raster for a small mark. The drawing's unit is the window's:
 // draw gets the number of pixels that go into one.
 func NewMark(side float32, draw func(d *Drawing, w, h, perUnit float64)) *canvas.Raster {
-	mark := canvas.NewRaster(nil)
+	mark := widget.NewRaster(nil)
 	mark.Generator = func(w, h int) image.Image {
 		d := New(w, h)
 		draw(d, float64(w), float64(h), PerUnit(w, mark))

@@ -35,13 +35,13 @@ func newRow(history *history) *row {
 		history: history,
 	}
 	r.ground = widget.NewGround(r.groundColour, 3)
-	r.trace = canvas.NewRaster(func(w, h int) image.Image {
+	r.trace = widget.NewRaster(func(w, h int) image.Image {
 		if r.words {
 			return drawStates(r.history, widget.Current(), w, h)
 		}
 		return drawTrace(r.history, r.width, r.ink(widget.Current().Mark), w, h)
 	})
-	r.band = canvas.NewRaster(func(w, h int) image.Image {
+	r.band = widget.NewRaster(func(w, h int) image.Image {
 		p := widget.Current()
 		return drawBand(r.scale, p, r.ink(p.Measured), w, h)
 	})

@@ -61,7 +61,7 @@ func New(with widget.Context) *Pane {
 	p.offSource = widget.NewButton("Off source", "off-source",
 		"Look some beamwidths beside the target, at the same elevation on the colder side, and back again (Ctrl+O)",
 		p.OffSource).Tight().Sized(widget.SmallText).Reserve("Off source")
-	p.raster = canvas.NewRaster(p.draw)
+	p.raster = widget.NewRaster(p.draw)
 	p.strand = newStrand(p)
 	p.object = container.New(strip{p}, p.strand, p.level, p.what, p.spanKey, p.cold, p.offSource)
 	return p

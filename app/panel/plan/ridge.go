@@ -43,7 +43,7 @@ const (
 
 func newRidge(look, read func(time.Time)) *ridge {
 	r := &ridge{look: look, read: read}
-	r.raster = canvas.NewRaster(r.draw)
+	r.raster = widget.NewRaster(r.draw)
 	r.object = container.New(ridgeLayout{r}, r.raster)
 	for range 31 {
 		text := widget.NewLabel("").Right()

@@ -35,7 +35,7 @@ type plot struct {
 func newPlot(pane *Pane) *plot {
 	t := &plot{pane: pane, cursor: canvas.NewRectangle(color.Transparent),
 		then: canvas.NewRectangle(color.Transparent), frame: canvas.NewRectangle(color.Transparent)}
-	t.raster = canvas.NewRaster(func(w, h int) image.Image { return draw(t.answer, w, h, chart.PerUnit(w, t.raster)) })
+	t.raster = widget.NewRaster(func(w, h int) image.Image { return draw(t.answer, w, h, chart.PerUnit(w, t.raster)) })
 	t.raster.SetMinSize(fyne.NewSize(200, 110))
 	t.cursor.Hide()
 	t.then.Hide()

@@ -9,7 +9,6 @@ import (
 	"time"
 
 	"fyne.io/fyne/v2"
-	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/container"
 
 	"beamhelm/app/journal"
@@ -139,7 +138,7 @@ func New(with widget.Context, source Source) *Pane {
 }
 
 func (p *Pane) newLegend(index int) legendLine {
-	mark := canvas.NewRaster(nil)
+	mark := widget.NewRaster(nil)
 	mark.Generator = func(w, h int) image.Image { return swatch(index, w, h, chart.PerUnit(w, mark)) }
 	mark.SetMinSize(fyne.NewSize(22, 12))
 	l := legendLine{extent: widget.NewText("").Small().Elastic().Named(fmt.Sprintf("records-extent-%d", index+1))}

@@ -52,7 +52,7 @@ func (p *Pane) hearingRows() []widget.Part {
 		words: widget.NewText("").Small().Elastic().Named("setup-audio-level")}
 	h.inputs = widget.NewButton("Inputs found…", "setup-inputs",
 		"The inputs of the sound system; one that is chosen is heard at once", h.find).Tight().Sized(widget.SmallText)
-	h.bar = canvas.NewRaster(h.draw)
+	h.bar = widget.NewRaster(h.draw)
 	h.bar.SetMinSize(fyne.NewSize(200, 14))
 	p.hearing = h
 	h.show()

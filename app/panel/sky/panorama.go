@@ -61,7 +61,7 @@ func newPanorama(pane *Pane) *panorama {
 		dots: newDots(), bubble: newBubble(), reading: newReading(),
 		focus: canvas.NewRectangle(color.Transparent),
 	}
-	p.ground = canvas.NewRaster(p.drawGround)
+	p.ground = widget.NewRaster(p.drawGround)
 	p.setpoint.Hide()
 	p.proposed.Hide()
 	p.Become(p, "panorama", "Click a place to see how far it is, again to go there; click a body to make it the target")

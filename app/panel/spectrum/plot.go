@@ -51,13 +51,9 @@ func newPlot(pane *Pane) *plot {
 	t := &plot{pane: pane, cursor: canvas.NewRectangle(color.Transparent), labels: newLabels()}
 	t.fall.colours = coloursOf(widget.Current())
 	t.none = widget.NewText("").Small().Middle().Elastic().Named("spectrum-none")
-	t.line = canvas.NewRaster(t.drawLine)
-	t.falls = canvas.NewRaster(t.drawFall)
-	t.scale = canvas.NewRaster(func(w, h int) image.Image { return drawScale(w, h, &t.fall.colours) })
-	for _, r := range []*canvas.Raster{t.line, t.falls, t.scale} {
-		r.ScaleMode = canvas.ImageScaleFastest
-	}
-	t.cursor.Hide()
+	t.line = widget.NewRaster(t.drawLine)
+	t.falls = widget.NewRaster(t.drawFall)
+	t.scale = widget.NewRaster(func(w, h int) image.Image { return drawScale(w, h, &t.fall.colours) })
 	objects := append([]fyne.CanvasObject{t.line, t.falls, t.scale, t.none}, t.labels.objects()...)
 	objects = append(objects, t.cursor)
 	for i := range t.frame {

@@ -36,7 +36,7 @@ type skyPlot struct {
 func newSkyPlot() *skyPlot {
 	s := &skyPlot{shadeHead: widget.NewLabel(""), shade: widget.NewLabel("").Named("survey-shade"),
 		scaled: widget.NewLabel("").Right().Named("survey-scale")}
-	s.raster = canvas.NewRaster(s.draw)
+	s.raster = widget.NewRaster(s.draw)
 	objects := []fyne.CanvasObject{s.raster, s.shadeHead, s.shade, s.scaled}
 	for i, words := range [...]string{"N", "E", "S", "W"} {
 		s.sides[i] = widget.NewLabel(words)

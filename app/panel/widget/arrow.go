@@ -68,7 +68,7 @@ func (a *Arrow) CreateRenderer() fyne.WidgetRenderer {
 		ring:  canvas.NewRectangle(color.Transparent),
 		body:  canvas.NewRectangle(color.Transparent),
 	}
-	r.mark = canvas.NewRaster(func(w, h int) image.Image {
+	r.mark = NewRaster(func(w, h int) image.Image {
 		return triangle(w, h, a.heading, r.ink)
 	})
 	r.update()

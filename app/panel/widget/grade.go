@@ -40,7 +40,7 @@ func (m *GradeMark) Set(grade desk.Grade) {
 // CreateRenderer implements fyne.Widget.
 func (m *GradeMark) CreateRenderer() fyne.WidgetRenderer {
 	r := &gradeRenderer{mark: m}
-	r.raster = canvas.NewRaster(r.draw)
+	r.raster = NewRaster(r.draw)
 	return r
 }
 
