@@ -293,3 +293,24 @@ func (w *running) judge(t *testing.T, s *situation, so string, ticks int, moved,
 		t.Errorf("%s: what was ordered after the Stop was not done: mode %v", so, status.Mode)
 	}
 }
+
+// The desk steps with each tick of the loop, so that it takes in all that the loop measured, and both wake the
+// processor once.
+func TestTheDeskStepsWithTheLoop(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		w := run(t, practice(t))
+		for range 30 {
+			tick := w.Loop.Status().Tick
+			for w.Loop.Status().Tick == tick {
+				time.Sleep(time.Millisecond)
+			}
+			ticked := time.Now()
+			time.Sleep(5 * time.Millisecond)
+			synctest.Wait()
+			if at := began.Add(ticked.Sub(w.start)); w.desk.Status().At.Before(at.Add(-time.Millisecond)) {
+				t.Fatalf("the loop ticked at %v, the desk stepped last at %v", at, w.desk.Status().At)
+			}
+		}
+		w.free()
+	})
+}

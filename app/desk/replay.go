@@ -40,6 +40,8 @@ func NeedsLive(o Order) bool {
 		return true
 	case OffSource:
 		return true // back on the source moves the dish too
+	case WindStow, SnowStow:
+		return false // it goes where it always goes, and the weather doesn't wait
 	}
 	return starts(o)
 }

@@ -147,6 +147,7 @@ func TestKeyingIsRenewed(t *testing.T) {
 		line := &stand{}
 		k := Beside(line, 3*time.Second)
 		synctest.Wait()
+		time.Sleep(time.Second) // nothing is asked: the beat rests
 		k.Key(true)
 		synctest.Wait()
 		time.Sleep(time.Second)
@@ -208,13 +209,21 @@ func TestOwner(t *testing.T) {
 	})
 }
 
-// The limit is kept on both sides: with an owner that keeps none, the program unkeys by itself.
-func TestTheProgramKeepsTheLimitToo(t *testing.T) {
+// The limit and the lapse are kept on both sides: with an owner that keeps none, the program unkeys by itself, whether
+// it is asked to key all the time or once.
+func TestTheProgramKeepsTheLimitsToo(t *testing.T) {
+	t.Run("limit", func(t *testing.T) { unkeysBy(t, 40, time.Second) })
+	t.Run("lapse", func(t *testing.T) { unkeysBy(t, 0, lapse) })
+}
+
+// unkeysBy has the program key after a while at rest, asks again so many times, and looks when it unkeys.
+func unkeysBy(t *testing.T, again int, within time.Duration) {
 	synctest.Test(t, func(t *testing.T) {
 		orders, to := io.Pipe()
 		from, told := io.Pipe()
 		k := remote(to, from, time.Second, func() {})
 		_, _ = told.Write([]byte{ready, '\n'})
+		time.Sleep(time.Second)
 		began := time.Now()
 		var high, low time.Time
 		ended := make(chan struct{})
@@ -234,14 +243,15 @@ func TestTheProgramKeepsTheLimitToo(t *testing.T) {
 			}
 		}()
 		k.Key(true)
-		for range 40 {
+		for range again {
 			time.Sleep(100 * time.Millisecond)
 			k.Key(true)
 		}
+		time.Sleep(2 * time.Second)
 		told.Close()
 		k.Close()
 		<-ended
-		if last := high.Sub(began); last > time.Second || low.Sub(began) > time.Second+2*beat {
+		if last := high.Sub(began); last > within || low.Sub(began) > within+2*beat {
 			t.Errorf("keyed until %v, unkeyed after %v", last, low.Sub(began))
 		}
 	})

@@ -190,7 +190,7 @@ func TestStopsDuringAReplay(t *testing.T) {
 func TestCommandsDuringAReplay(t *testing.T) {
 	for _, o := range []desk.Order{desk.Track{On: true}, desk.Park{}, desk.Jog{Az: 1}, desk.Nudge{}, desk.SlewTo{},
 		desk.Power{On: true}, desk.Permit{On: true}, desk.Release{}, desk.Confirm{}, desk.Choose{}, desk.TrimBack{},
-		desk.TrimTo{}, desk.BandTo{}, desk.BeamOnTarget{}, desk.ReferenceTo{}, desk.TakeColdSky{}, desk.WindStow{},
+		desk.TrimTo{}, desk.BandTo{}, desk.BeamOnTarget{}, desk.ReferenceTo{}, desk.TakeColdSky{},
 		desk.OffSource{}, desk.Preamplifier{On: true}, desk.UseModel{}} {
 		w, d, tick := replayOf(t)
 		w.with.Desk.Ask(o)
@@ -224,7 +224,8 @@ func TestCommandsDuringAReplay(t *testing.T) {
 	}
 	w, d, _ := replayOf(t)
 	for _, o := range []desk.Order{desk.Hold{}, desk.Track{}, desk.Power{}, desk.Permit{}, desk.Arm{}, desk.EndJob{},
-		desk.CancelWarning{}, desk.Acknowledge{Alarm: 1}, desk.Shelve{}, desk.Working{On: true}, desk.PlanTo{}} {
+		desk.CancelWarning{}, desk.Acknowledge{Alarm: 1}, desk.Shelve{}, desk.Working{On: true}, desk.PlanTo{},
+		desk.WindStow{}, desk.SnowStow{}} {
 		if w.with.Desk.Ask(o); !slices.Equal(d.Asked(), []desk.Order{o}) || !w.records.Replaying() {
 			t.Errorf("%T isn't sent, or ends the replay", o)
 		}
