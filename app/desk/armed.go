@@ -114,6 +114,7 @@ func (t *work) wayOfArmed() {
 	if ok {
 		a.Leaves = a.Leaves.Add(-t.journey(there))
 	}
+	a.Leaves = later(a.Leaves, t.in.At) // a pass that has begun is announced too
 }
 
 // journey is how long the way to a place takes, the motion warning with it.

@@ -74,3 +74,28 @@ func TestEveryJudgedReadingHasANextStep(t *testing.T) {
 		}
 	}
 }
+
+// A reading that has lost its value keeps its place, until the enclosure starts anew without it.
+func TestALostReadingKeepsItsPlace(t *testing.T) {
+	b := newBench(t)
+	b.after(0)
+	if r := b.out.Status.Readings[enclosure.WindMean]; r.Lost {
+		t.Fatal("lost before it was there")
+	}
+	b.read(enclosure.WindMean, 4)
+	b.after(time.Second)
+	b.loop.Readings = enclosure.NoReadings()
+	b.after(time.Second)
+	r := b.out.Status.Readings[enclosure.WindMean]
+	if !r.Lost || r.Fitted {
+		t.Errorf("lost %v, fitted %v", r.Lost, r.Fitted)
+	}
+	if other := b.out.Status.Readings[enclosure.CoolantFlow]; other.Lost {
+		t.Error("one that never was there is lost")
+	}
+	b.loop.Identity.StartCounter++
+	b.after(time.Second)
+	if b.out.Status.Readings[enclosure.WindMean].Lost {
+		t.Error("still lost after a start of the enclosure")
+	}
+}

@@ -255,6 +255,27 @@ func TestArmedPass(t *testing.T) {
 	}
 }
 
+// A pass that has begun is announced as any other is: the dish does not leave what it follows at once.
+func TestArmedPassThatHasBegunIsAnnounced(t *testing.T) {
+	b := radioBench(t)
+	b.at = time.Date(2027, 4, 14, 16, 0, 0, 0, time.UTC) // the Moon is up
+	b.after(0, Choose{Body: BodyChoice{Kind: Sun}})
+	b.after(time.Second, Arm{On: true})
+	if a := b.out.Status.Armed; !a.Rise.Before(b.at) || a.Target != "the Moon" {
+		t.Fatalf("armed %+v", a)
+	}
+	b.after(announceArmed - 2*time.Second)
+	if b.out.Status.Armed.UnderWay || b.out.Status.Target.Choice.Kind != Sun ||
+		b.out.Status.Starting.Code != "armed.starts" {
+		t.Fatalf("under way %v, target %q, announced %q", b.out.Status.Armed.UnderWay, b.out.Status.Target.Name,
+			b.out.Status.Starting)
+	}
+	b.after(3 * time.Second)
+	if !b.out.Status.Armed.UnderWay || b.out.Status.Target.Choice.Kind != Moon {
+		t.Errorf("under way %v, target %q", b.out.Status.Armed.UnderWay, b.out.Status.Target.Name)
+	}
+}
+
 func TestArmedPassEnds(t *testing.T) {
 	for name, o := range map[string]Order{"stop": Stop{}, "given up": Arm{}} {
 		b := radioBench(t)

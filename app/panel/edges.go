@@ -77,8 +77,10 @@ func (w *Window) bringIntoSight(part fyne.CanvasObject) {
 	}
 	place := fyne.CurrentApp().Driver().AbsolutePositionForObject
 	at, size, offset := place(part).Subtract(place(content)), part.Size(), w.scroll.Offset
-	offset.X = sighted(offset.X, at.X, size.Width, room.Width)
-	offset.Y = sighted(offset.Y, at.Y, size.Height, room.Height)
+	// The bars lie over the edges of the room.
+	const bar = 14
+	offset.X = sighted(offset.X, at.X, size.Width+bar, room.Width)
+	offset.Y = sighted(offset.Y, at.Y, size.Height+bar, room.Height)
 	if offset != w.scroll.Offset {
 		w.scroll.ScrollToOffset(offset)
 	}

@@ -75,7 +75,7 @@ func (w *Window) openScale() {
 	var items []widget.Item
 	for _, percent := range scales() {
 		items = append(items, widget.Item{Words: fmt.Sprintf("%d %%", percent), Name: fmt.Sprintf("scale-%d", percent),
-			Tip:    "Ctrl and + or − do the same, Ctrl and 0 is 100 %. What has no room is reached by scrolling",
+			Tip:    "Ctrl and + or − do the same, Ctrl and 0 is 100 %. What does not fit is reached by scrolling",
 			Chosen: percent == w.scaleNow(), Act: func() { w.SetScale(percent) }})
 	}
 	w.with.Open.ShowItems("scale-menu", w.right.view, items)

@@ -242,7 +242,10 @@ func (a *alarmBox) CreateRenderer() fyne.WidgetRenderer {
 }
 
 // Tapped implements fyne.Tappable.
-func (a *alarmBox) Tapped(*fyne.PointEvent) { a.open() }
+func (a *alarmBox) Tapped(*fyne.PointEvent) {
+	a.ToolTipWidget.MouseOut() // the tip would lie over what opens
+	a.open()
+}
 
 // TypedKey implements fyne.Focusable.
 func (a *alarmBox) TypedKey(event *fyne.KeyEvent) { a.Press(event, a.open) }

@@ -96,7 +96,7 @@ func leaveLasting(c, s *desk.Status) {
 	c.Link.Impossible = [2]uint64{}
 	for i := range c.Readings {
 		r := &c.Readings[i]
-		*r = desk.Reading{Fitted: r.Fitted, Grade: r.Grade, Crossed: r.Crossed, Words: r.Words}
+		*r = desk.Reading{Fitted: r.Fitted, Lost: r.Lost, Grade: r.Grade, Crossed: r.Crossed, Words: r.Words}
 	}
 	c.Transmit.Inhibits = slices.Clone(c.Transmit.Inhibits)
 	for i := range c.Transmit.Inhibits {

@@ -26,7 +26,9 @@ func AzimuthRange(now Now) (low, high float64) {
 	if now.Scene == nil {
 		return 0, 360
 	}
-	return min(0, now.Scene.SoftLow[Azimuth].Deg()), max(360, now.Scene.SoftHigh[Azimuth].Deg())
+	// Radians don't hold whole degrees, which are told.
+	degrees := func(angle unit.Angle) float64 { return math.Round(angle.Deg()*1e6) / 1e6 }
+	return min(0, degrees(now.Scene.SoftLow[Azimuth])), max(360, degrees(now.Scene.SoftHigh[Azimuth]))
 }
 
 // Wraps are the ways to look at a place, the nearest first: one, or more where the azimuth's travel exceeds a whole

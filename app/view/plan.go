@@ -15,7 +15,10 @@ func PlanHead(now Now) Pair {
 	if p == nil {
 		return plainPair("No plan", "this target has no passes")
 	}
-	under := "hours UTC · height: elevation · brighter: better"
+	under := "hours UTC · height: elevation"
+	if p.Of.Kind == desk.Moon {
+		under += " · stronger colour: better"
+	}
 	if p.Partner != "" {
 		under += " · bar: shared"
 	}
@@ -121,7 +124,7 @@ func ArmedWords(now Now) Phrase {
 	case a.Question:
 		return Phrase{"Armed in the last session: " + pass + ". Arm it again?", Attention}
 	case a.UnderWay:
-		return Phrase{"Armed pass running: parks at " + Moment(a.Set, now.At), Wanted}
+		return Phrase{"Armed pass of " + a.Target + " running: parks at " + Moment(a.Set, now.At), Wanted}
 	}
 	words := "Armed: " + pass + "; starts " + Moment(a.Leaves, now.At)
 	for _, note := range a.Notes {
@@ -132,16 +135,19 @@ func ArmedWords(now Now) Phrase {
 
 // ArmedShort is what the top line says of an armed pass; empty where nothing is armed.
 func ArmedShort(now Now) string {
-	a := now.Armed
+	a, armed := now.Armed, "armed"
+	if a.Target != "the Moon" { // which is the usual
+		armed += " for " + a.Target
+	}
 	switch {
 	case !a.Has:
 		return ""
 	case a.Question:
 		return "a pass was armed: see Plan"
 	case a.UnderWay:
-		return "armed, parks " + HourMinute(a.Set)
+		return armed + ", parks " + HourMinute(a.Set)
 	}
-	return "armed, starts " + Moment(a.Leaves, now.At)
+	return armed + ", starts " + Moment(a.Leaves, now.At)
 }
 
 // PlanReadOut says where the target stands at a moment of the month, and what it is worth; empty beyond it.
@@ -149,7 +155,9 @@ func PlanReadOut(p *desk.Plan, at time.Time) string {
 	if p == nil {
 		return ""
 	}
-	i := int(at.Sub(p.Month) / (24 * time.Hour / desk.PlanPointsADay))
+	const point = 24 * time.Hour / desk.PlanPointsADay
+	at = at.Round(point)
+	i := int(at.Sub(p.Month) / point)
 	if at.Before(p.Month) || i >= len(p.Points) {
 		return ""
 	}

@@ -82,11 +82,11 @@ func TestPlanReadOut(t *testing.T) {
 		{Az: unit.AngleFromDeg(105), El: unit.AngleFromDeg(33), Up: true, Merit: 0.9, PathDB: 0.5, NoiseDB: 0},
 	}}
 	rows := map[time.Duration]string{
-		0:                "1 Apr 00:00 UTC: az 101°, el 30°, there 12°, degradation +3.0 dB",
-		20 * time.Minute: "1 Apr 00:20 UTC: not up, az 200°, el −4°",
-		30 * time.Minute: "1 Apr 00:30 UTC: az 105°, el 33°, degradation 0.0 dB",
-		45 * time.Minute: "",
-		-time.Minute:     "",
+		0:                 "1 Apr 00:00 UTC: az 101°, el 30°, there 12°, degradation +3.0 dB",
+		20 * time.Minute:  "1 Apr 00:15 UTC: not up, az 200°, el −4°",
+		30 * time.Minute:  "1 Apr 00:30 UTC: az 105°, el 33°, degradation 0.0 dB",
+		45 * time.Minute:  "",
+		-10 * time.Minute: "",
 	}
 	for after, want := range rows {
 		if got := PlanReadOut(p, month.Add(after)); got != want {
@@ -97,7 +97,7 @@ func TestPlanReadOut(t *testing.T) {
 	if got := PlanReadOut(p, month.Add(30*time.Minute)); got != "1 Apr 00:30 UTC: az 105°, el 33°, loss 0.5 dB" {
 		t.Errorf("skeds: %q", got)
 	}
-	if got := PlanReadOut(p, month.Add(20*time.Minute)); got != "1 Apr 00:20 UTC: in no window" {
+	if got := PlanReadOut(p, month.Add(20*time.Minute)); got != "1 Apr 00:15 UTC: in no window" {
 		t.Errorf("skeds: %q", got)
 	}
 }

@@ -44,7 +44,7 @@ func Groups(now Now) []ReadingGroup {
 		}
 	}
 	for index, reading := range now.Readings {
-		if !reading.Fitted || now.Live && reading.Grade >= desk.Warning {
+		if !reading.Fitted && !reading.Lost || now.Live && reading.Fitted && reading.Grade >= desk.Warning {
 			continue
 		}
 		at, known := place[reading.Group]
@@ -68,6 +68,9 @@ func LineOf(now Now, index int) ReadingLine {
 	}
 	if reading.Words.Code != "" {
 		line.Figure, line.Unit = reading.Words.String(), ""
+	}
+	if reading.Lost {
+		line.Figure, line.Unit, line.Tone = "no reading", "", Attention
 	}
 	if !now.Live {
 		line.Tone = Old
@@ -141,10 +144,14 @@ func TellReading(now Now, index int) ReadingTold {
 	switch {
 	case !now.Live:
 		told.State = Phrase{"Not known: no reply from the enclosure", Old}
+	case r.Lost:
+		told.State = Phrase{"No reading any more: look at the sensor and its cable", Attention}
 	case !r.Fitted:
 		told.State = Phrase{"No reading", Old}
 	case r.Grade >= desk.Warning:
 		told.State = Phrase{gradeWord(r.Grade) + ": " + r.Crossed.String(), line.Tone}
+	case beyondLimit(r):
+		told.State = Phrase{"Beyond a limit: an alarm or a warning follows if it stays so for the hold time", Attention}
 	default:
 		told.State = Phrase{"Within its limits", Faint}
 	}
@@ -168,6 +175,11 @@ func TellReading(now Now, index int) ReadingTold {
 		}
 	}
 	return told
+}
+
+// beyondLimit says whether a value lies beyond a limit, whether or not for long enough to be told.
+func beyondLimit(r desk.Reading) bool {
+	return r.Value < r.AlarmLow || r.Value < r.WarnLow || r.Value > r.WarnHigh || r.Value > r.AlarmHigh
 }
 
 // ifCrossed is what to do if a limit that is set is crossed: below and above, or once where that is the same.

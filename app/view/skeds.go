@@ -18,7 +18,7 @@ func SkedsHead(now Now) Pair {
 		return plainPair("Skeds: no partner chosen", "choose one or several under With")
 	}
 	return plainPair("Skeds with "+strings.Join(s.Partners, ", "),
-		fmt.Sprintf("hours UTC · height: elevation · bright: no loss, dark: %s dB and more",
+		fmt.Sprintf("hours UTC · height: elevation · strong colour: no loss, faint: %s dB and more",
 			Number(desk.SkedSpanDB, 0)))
 }
 

@@ -71,7 +71,8 @@ const MaxEvents = 32
 
 var eventWords = [...]string{
 	Found: "", Gone: "cleared: ", Tripped: "Locked out: ",
-	Stopped: "Stopped by the operator", StoppedAtRest: "Stop pressed; nothing was moving", Released: "Released",
+	Stopped: "Stopped by the operator", StoppedAtRest: "Stop pressed: nothing was moving, nothing changed",
+	Released:      "Released",
 	StandingStill: "Stopped, confirmed", PowerOrdered: "Drive power requested", PowerCameOn: "Drive power is on",
 	PowerWentOff: "Drive power is off", PowerIdle: "Drive power went off after the set idle time",
 	TripsNotCleared: "The enclosure's trips could not be cleared", Referenced: "Referenced",

@@ -25,7 +25,9 @@ type Reading struct {
 	Group      string
 	Decimals   int
 	Fitted     bool
-	Value      float64
+	// Lost says that there is no value now, but was one since the enclosure's start.
+	Lost  bool
+	Value float64
 	// Low and High are the ends of the scale on which the band is drawn.
 	Low, High float64
 	// The four limits; NaN where none.
@@ -99,7 +101,7 @@ func (s *State) Shown(c *station.Config, loop *step.Status, at time.Time) (out [
 		grade := s.Readings[i].Grade
 		r := Reading{
 			Key: keys[i], Name: ReadingName(i), Unit: d.Unit, Group: d.Group, Decimals: d.Decimals,
-			Fitted: !math.IsNaN(value), Value: value, Grade: grade,
+			Fitted: !math.IsNaN(value), Lost: math.IsNaN(value) && s.had[i], Value: value, Grade: grade,
 			AlarmLow:  limits.AlarmLow,
 			WarnLow:   limits.WarningLow,
 			WarnHigh:  limits.WarningHigh,
@@ -269,4 +271,15 @@ func Switches(loop *step.Status) []Switch {
 	add("Door", enclosure.StateDoor, "open", "shut", alarm.Notice)
 	add("Transmitter", enclosure.StateKeyed, "keyed", "not keyed", alarm.Normal)
 	return all
+}
+
+// notice takes note of which readings have a value, so that one that loses it isn't taken for one that isn't fitted.
+func (w *work) notice() {
+	s, loop := w.s, w.in.Loop
+	if start := loop.Identity.StartCounter; start != s.hadSince {
+		s.hadSince, s.had = start, [enclosure.ReadingCount]bool{}
+	}
+	for i := range s.had {
+		s.had[i] = s.had[i] || !math.IsNaN(loop.Readings.Value(i))
+	}
 }

@@ -24,6 +24,8 @@ type State struct {
 	baselinesAt uint64
 	SunYear     sunYear
 	driven      [2]driven
+	had         [enclosure.ReadingCount]bool // there was a value, since the start hadSince of the enclosure
+	hadSince    uint16
 	seen        []seen     // what the axes did in the station check under way
 	keyedAt     step.Nanos // when the sequencer was last seen away from receive
 	swrAt       time.Time  // when the standing wave ratio was last too high
@@ -91,6 +93,7 @@ func Step(c *station.Config, s *State, in *Inputs) []event.Event {
 	w := work{c: c, s: s, in: in, log: event.Log{At: in.At}}
 	w.sunsYear()
 	w.compare()
+	w.notice()
 	w.judge()
 	return w.log.Events
 }

@@ -1,6 +1,8 @@
 package controls
 
 import (
+	"strings"
+
 	"fyne.io/fyne/v2"
 
 	"beamhelm/app/desk"
@@ -122,8 +124,10 @@ func (s *placeSheet) show(now view.Now) {
 	reach := view.Phrase{Tone: view.Faint}
 	place, wrong := s.read()
 	switch {
-	case wrong != "":
+	case wrong != "" && s.unfinished():
 		reach.Words = "Go: once azimuth and elevation are entered"
+	case wrong != "":
+		reach = view.Phrase{Words: wrong, Tone: view.Attention}
 	case place.Kind == desk.Radec:
 		reach.Words = "It moves with the sky: make it the target, and track it"
 		if never := view.NeverUp(now, place.Dec); never != "" {
@@ -141,7 +145,7 @@ func (s *placeSheet) show(now view.Now) {
 		words = "Replace"
 	}
 	s.save.Set(words, widget.Quiet)
-	s.save.SetEnabled(s.name.Text != "" && wrong == "")
+	s.save.SetEnabled(s.named() != "" && wrong == "")
 	if s.remove.Set("Delete", widget.Quiet); s.deleted.Kind != desk.NoBody {
 		s.remove.Set("Undo", widget.Quiet)
 	}
@@ -160,14 +164,17 @@ func (l *wrapLine) show(now view.Now, wraps []view.Wrap, i int, instead view.Phr
 			tone = view.Attention
 		}
 		l.words.Set(l.wrap.Words, tone)
+	case i > 0:
+		l.words.Set("", view.Plain)
 	default:
 		l.words.Set(instead.Words, instead.Tone)
 	}
-	if needed := i == 0 || i < len(wraps); l.row.Visible() != needed {
+	// The line keeps its place: the buttons beneath must not move while something is typed.
+	if needed := i == 0 || i < len(wraps); l.slew.Visible() != needed {
 		if needed {
-			l.row.Show()
+			l.slew.Show()
 		} else {
-			l.row.Hide()
+			l.slew.Hide()
 		}
 	}
 	l.slew.SetEnabled(now.Live && !l.wrap.Blocked)
@@ -194,6 +201,17 @@ func (s *placeSheet) accept() {
 	s.close()
 	s.with.Desk.Ask(desk.Choose{Body: choice})
 }
+
+// unfinished says whether one line of the pair that counts is still empty.
+func (s *placeSheet) unfinished() bool {
+	if s.ra.Text != "" || s.dec.Text != "" {
+		return s.ra.Text == "" || s.dec.Text == ""
+	}
+	return s.az.Text == "" || s.el.Text == ""
+}
+
+// named is the name entered, without blanks at its ends.
+func (s *placeSheet) named() string { return strings.Join(strings.Fields(s.name.Text), " ") }
 
 func (s *placeSheet) read() (choice desk.BodyChoice, wrong string) {
 	if s.ra.Text != "" || s.dec.Text != "" {

@@ -20,7 +20,7 @@ func (s *placeSheet) openSaved() {
 		})
 	}
 	s.with.Open.ShowSearched("place-list", s.saved, widget.Search{Hint: "name of a place",
-		None: "No saved place has that in its name", Heads: view.PlaceHeads()}, items)
+		None: "No saved place matches", Heads: view.PlaceHeads()}, items)
 }
 
 // fill fills a saved place in.
@@ -43,7 +43,7 @@ func (s *placeSheet) fill(place desk.BodyChoice) {
 func (s *placeSheet) saveIt() {
 	place, wrong := s.read()
 	if wrong == "" {
-		place.Name = s.name.Text
+		place.Name = s.named()
 		wrong = desk.PlaceWrong(place).String()
 	}
 	if wrong != "" {

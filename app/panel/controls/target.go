@@ -145,5 +145,5 @@ func (t *Target) openSources() {
 		})
 	}
 	t.with.Open.ShowSearched("source-list", t.source, widget.Search{Hint: "name of a source",
-		None: "No source has that in its name", Heads: view.SourceHeads(t.now)}, items)
+		None: "No source matches", Heads: view.SourceHeads(t.now)}, items)
 }

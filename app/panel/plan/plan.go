@@ -59,9 +59,9 @@ func New(with widget.Context) *Pane {
 	p.target = widget.NewButton("Moon ▾", "plan-target",
 		"What the month and the passes to arm are of; the target that the dish follows stays as it is",
 		p.openTargets).Tight().Sized(widget.SmallText)
-	p.before = widget.NewButton("◂", "plan-before", "The month before",
+	p.before = widget.NewButton("‹", "plan-before", "The month before",
 		func() { p.turn(-1) }).Tight().Sized(widget.SmallText)
-	p.after = widget.NewButton("▸", "plan-after", "The next month",
+	p.after = widget.NewButton("›", "plan-after", "The next month",
 		func() { p.turn(+1) }).Tight().Sized(widget.SmallText)
 	p.arm = widget.NewButton("Arm a pass ▾", "plan-arm",
 		"The dish goes to this pass automatically: it is announced half a minute before, then drive power comes on "+
@@ -200,10 +200,7 @@ func (p *Pane) openTargets() {
 	of := p.now.Plan.Of
 	items := make([]widget.Item, 0, len(choices))
 	for _, choice := range choices {
-		passes := choice.Name
-		if choice.Kind == desk.Moon || choice.Kind == desk.Sun {
-			passes = "the " + passes
-		}
+		passes := inWords(&desk.Plan{Of: choice, Target: choice.Name})
 		items = append(items, widget.Item{
 			Words: choice.Name, Name: "plan-target-" + view.Name(choice.Name),
 			Tip:    "Plan the passes of " + passes,
@@ -212,6 +209,14 @@ func (p *Pane) openTargets() {
 		})
 	}
 	p.with.Open.ShowItems("plan-target-list", p.target, items)
+}
+
+// inWords is what a plan is of, as it stands in a sentence.
+func inWords(p *desk.Plan) string {
+	if p.Of.Kind == desk.Moon || p.Of.Kind == desk.Sun {
+		return "the " + p.Target
+	}
+	return p.Target
 }
 
 // openArm offers the passes to come.
@@ -226,9 +231,10 @@ func (p *Pane) openArm() {
 	var items []widget.Item
 	for _, pass := range p.now.Plan.Next {
 		items = append(items, widget.Item{
-			Words:  view.PassLine(pass) + ",  " + view.Number(pass.HighestEl.Deg(), 0) + "°",
+			Words:  view.PassLine(pass),
+			Cells:  []string{view.Number(pass.HighestEl.Deg(), 0) + "°"},
 			Name:   "arm-" + pass.Rise.UTC().Format("2006-01-02"),
-			Tip:    "Arm this pass of " + p.now.Plan.Target,
+			Tip:    "Arm this pass of " + inWords(p.now.Plan),
 			Chosen: p.now.Armed.Has && p.now.Armed.Rise.Equal(pass.Rise),
 			Act:    func() { p.with.Desk.Ask(desk.Arm{On: true, At: pass.Highest}) },
 		})

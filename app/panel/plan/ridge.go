@@ -2,6 +2,7 @@ package plan
 
 import (
 	"image"
+	"image/color"
 	"math"
 	"time"
 
@@ -168,13 +169,13 @@ func (r *ridge) draw(w, h int) image.Image {
 		d.Down(float64(hour)/24*float64(w-1), 0, float64(h), thick, p.Line)
 	}
 	pitch, top := r.pitch(float64(h))
-	type drawer func(_ *chart.Drawing, _ []desk.PlanPoint, width, base, pitch, unit float64)
+	type drawer func(_ *chart.Drawing, ink color.NRGBA, _ []desk.PlanPoint, width, base, pitch, unit float64)
 	for _, draw := range [...]drawer{drawDay, drawShared} {
 		for day := 0; day < r.plan.Days; day++ {
 			base := top + float64(day+1)*pitch
 			if first := day * desk.PlanPointsADay; first+desk.PlanPointsADay <= len(r.plan.Points) {
 				last := min(first+desk.PlanPointsADay+1, len(r.plan.Points))
-				draw(d, r.plan.Points[first:last], float64(w), base, pitch, unit)
+				draw(d, inkOf(r.plan), r.plan.Points[first:last], float64(w), base, pitch, unit)
 			}
 		}
 	}
@@ -239,8 +240,20 @@ func (r *ridge) drawNow(d *chart.Drawing, width, pitch, top, unit float64) {
 // shades is the number of steps of brightness.
 const shades = 8
 
+// inkOf is the colour that a plan's target has elsewhere too.
+func inkOf(plan *desk.Plan) color.NRGBA {
+	p := widget.Current()
+	switch plan.Of.Kind {
+	case desk.Sun:
+		return p.Sun
+	case desk.Source, desk.Radec:
+		return p.Source
+	}
+	return p.Moon
+}
+
 // drawDay draws a day: what lies behind is covered, then the pass by its merit.
-func drawDay(d *chart.Drawing, points []desk.PlanPoint, width, base, pitch, unit float64) {
+func drawDay(d *chart.Drawing, ink color.NRGBA, points []desk.PlanPoint, width, base, pitch, unit float64) {
 	p := widget.Current()
 	x := func(i int) float64 { return float64(i) / desk.PlanPointsADay * (width - 1) }
 	y := func(q desk.PlanPoint) float64 {
@@ -264,19 +277,19 @@ func drawDay(d *chart.Drawing, points []desk.PlanPoint, width, base, pitch, unit
 				piece(i)
 			}
 		}
-		d.Paint(widget.Fade(p.Moon, 0.14+0.62*float64(shade)/shades))
+		d.Paint(widget.Fade(ink, 0.14+0.62*float64(shade)/shades))
 	}
 	for i := range last {
 		if points[i].Up && points[i+1].Up {
 			d.Line([]chart.Point{{X: x(i), Y: y(points[i])}, {X: x(i + 1), Y: y(points[i+1])}}, unit)
 		}
 	}
-	d.Paint(p.Moon)
+	d.Paint(ink)
 	d.Across(0, width, base, max(1, int(unit+0.5)), p.Line)
 }
 
 // drawShared draws what is shared of a day, when all days are drawn: nothing covers it.
-func drawShared(d *chart.Drawing, points []desk.PlanPoint, width, base, _, unit float64) {
+func drawShared(d *chart.Drawing, _ color.NRGBA, points []desk.PlanPoint, width, base, _, unit float64) {
 	x := func(i int) float64 { return float64(i) / desk.PlanPointsADay * (width - 1) }
 	for i := range len(points) - 1 {
 		if points[i].Shared && points[i+1].Shared {

@@ -40,7 +40,7 @@ func newPlot(pane *Pane) *plot {
 	t.cursor.Hide()
 	t.then.Hide()
 	t.object = container.New(plotLayout{t}, t.raster, t.then, t.cursor, t.frame)
-	t.Become(t, "records-plot", "Drag to move, wheel or + and − to zoom, arrow keys to move, Home for now")
+	t.Become(t, "records-plot", "Drag to move, wheel or + and − to zoom, arrow keys to move; Home goes back to now")
 	return t
 }
 

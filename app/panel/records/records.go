@@ -100,8 +100,8 @@ func New(with widget.Context, source Source) *Pane {
 	small := func(words, name, tip string, act func()) *widget.Button {
 		return widget.NewButton(words, name, tip, act).Tight().Sized(widget.SmallText)
 	}
-	p.before = small("◂", "records-before", "Earlier, by half of what is shown", func() { p.shift(-p.span / 2) })
-	p.after = small("▸", "records-after", "Later, by half of what is shown", func() { p.shift(p.span / 2) })
+	p.before = small("‹", "records-before", "Earlier, by half of what is shown", func() { p.shift(-p.span / 2) })
+	p.after = small("›", "records-after", "Later, by half of what is shown", func() { p.shift(p.span / 2) })
 	p.add = small("Add a reading ▾", "records-add", "Draw another reading as well",
 		func() { p.openGroups(len(p.readings), p.add) })
 	p.beside = small("No comparison ▾", "records-comparison", "Draw the first reading of an earlier time as well",

@@ -66,7 +66,7 @@ func newReplay(say func(string), end func()) *replay {
 		if r.paused = !r.paused; !r.moment.Before(r.past.end()) {
 			r.moment, r.paused = r.past.begin(), false
 		}
-	}).Reserve("Go on")
+	}).Reserve("Resume")
 	r.speed = small("1 ×", "records-replay-speed", "How fast: a quarter, real, 4 and 16 times",
 		r.faster).Reserve("0.25 ×")
 	step := func(words, name, tip string, by time.Duration) *widget.Button {
@@ -203,7 +203,7 @@ func (p *Pane) Past(now view.Now) (past view.Now, did string, ok bool) {
 	r.move(now.Tick)
 	words := "Pause"
 	if r.paused {
-		words = "Go on"
+		words = "Resume"
 	}
 	r.pause.Set(words, widget.Quiet)
 	p.plot.mark()
