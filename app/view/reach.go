@@ -74,6 +74,15 @@ func placeBlocked(now Now, to desk.AxisAngles) string {
 	return ""
 }
 
+// behindStructure returns the structure above which the dish is kept while the target stands lower.
+func behindStructure(now Now) (structure desk.Structure, ok bool) {
+	if now.Scene == nil || now.OffSource != 0 {
+		return structure, false
+	}
+	structure, ok = StructureAt(now.Scene, now.Target.Az)
+	return structure, ok && now.Target.El < structure.Min
+}
+
 // StructureAt returns the tallest structure at an azimuth.
 func StructureAt(scene *desk.Scene, az unit.Angle) (tallest desk.Structure, ok bool) {
 	for _, structure := range scene.Structures {

@@ -109,7 +109,10 @@ func activityUnder(now Now) string {
 			return Number(off, decimalsOff(off)) + "° to go"
 		}
 	case desk.Tracking:
+		behind, hidden := behindStructure(now)
 		switch {
+		case hidden:
+			return fmt.Sprintf("kept above %s, %s° off", behind.Name, Number(now.Off.Deg(), decimalsOff(now.Off.Deg())))
 		case now.Acquiring:
 			return fmt.Sprintf("%s° off, on it in %s", Number(now.Off.Deg(), decimalsOff(now.Off.Deg())),
 				Span(now.ArrivesIn))
