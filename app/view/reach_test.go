@@ -15,7 +15,7 @@ func TestTargetBehindAStructure(t *testing.T) {
 		Acquiring: true, Off: unit.AngleFromDeg(4.05), ArrivesIn: time.Minute,
 		Power: desk.PowerOn, Scene: &desk.Scene{Structures: []desk.Structure{{Name: "mast",
 			From: unit.AngleFromDeg(195), To: unit.AngleFromDeg(210), Min: unit.AngleFromDeg(24)}}}}
-	s.Link.State = desk.LinkGood
+	s.Link.State, s.Link.Heard = desk.LinkGood, true
 	live := func() Now {
 		now := At(s, 1, 0)
 		now.Live = true
