@@ -22,11 +22,11 @@ func TestTargetBehindAStructure(t *testing.T) {
 		return now
 	}
 	s.Target.Name, s.Target.Az, s.Target.El = "200.0°, 20.0°", unit.AngleFromDeg(200), unit.AngleFromDeg(20)
-	if got := Activity(live()).Under.Words; got != "kept above mast, 4.05° off" {
+	if got := Activity(live()).Under.Words; got != "kept above mast, 4.1° off" {
 		t.Errorf("%q", got)
 	}
 	s.Target.El = unit.AngleFromDeg(30)
-	if got := Activity(live()).Under.Words; got == "" || got == "kept above mast, 4.05° off" {
+	if got := Activity(live()).Under.Words; got == "" || got == "kept above mast, 4.1° off" {
 		t.Errorf("above it: %q", got)
 	}
 }
