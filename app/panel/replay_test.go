@@ -1,7 +1,7 @@
 //go:build !race
 
-// Without the race detector: the test driver, unlike a real one, runs what two goroutines have the window do beside each
-// other.
+// Without the race detector: the test driver, unlike a real one, runs beside each other what two goroutines have the
+// window do.
 
 package panel
 
