@@ -362,11 +362,11 @@ func TestPlanPoints(t *testing.T) {
 		if math.Abs((d.Az-q.Az).Deg()) > 1e-9 || math.Abs((d.El-q.El).Deg()) > 1e-9 {
 			t.Errorf("%v: %.3f, %.3f, should be %.3f, %.3f", at, q.Az.Deg(), q.El.Deg(), d.Az.Deg(), d.El.Deg())
 		}
-		lost := float64(q.PathDB + q.NoiseDB)
-		if known := lost == lost; known != (q.El >= b.c.Min() && q.Merit > 0 || known && q.Merit == 0) {
-			t.Errorf("%v: merit %v with a loss of %v dB", at, q.Merit, lost)
+		known := !math.IsNaN(float64(q.PathDB + q.NoiseDB))
+		if q.Merit > 0 && !known || q.El < b.c.Min() && known {
+			t.Errorf("%v, elevation %.1f: merit %v, path %v, noise %v dB", at, q.El.Deg(), q.Merit, q.PathDB, q.NoiseDB)
 		}
-		if lost == lost && (q.PathDB < -0.01 || q.PathDB > 2.5) {
+		if known && (q.PathDB < -0.01 || q.PathDB > 2.5) {
 			t.Errorf("%v: the path costs %v dB more than at perigee", at, q.PathDB)
 		}
 	}

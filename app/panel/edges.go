@@ -79,14 +79,9 @@ func (w *Window) bringIntoSight(part fyne.CanvasObject) {
 	at, size, offset := place(part).Subtract(place(content)), part.Size(), w.scroll.Offset
 	// The bars lie over the edges of the room.
 	const bar = 14
-	offset.X = sighted(offset.X, at.X, size.Width+bar, room.Width)
-	offset.Y = sighted(offset.Y, at.Y, size.Height+bar, room.Height)
+	offset.X = widget.InSight(offset.X, at.X, size.Width+bar, room.Width)
+	offset.Y = widget.InSight(offset.Y, at.Y, size.Height+bar, room.Height)
 	if offset != w.scroll.Offset {
 		w.scroll.ScrollToOffset(offset)
 	}
-}
-
-// sighted is how far to scroll for a part of a length, or at least its beginning, to be in a room.
-func sighted(offset, at, length, room float32) float32 {
-	return min(max(offset, at+length-room), at)
 }

@@ -112,7 +112,8 @@ func activityUnder(now Now) string {
 		behind, hidden := behindStructure(now)
 		switch {
 		case hidden:
-			return fmt.Sprintf("kept above %s, %s° off", behind.Name, Number(now.Off.Deg(), decimalsOff(now.Off.Deg())))
+			off := now.Off.Deg()
+			return fmt.Sprintf("kept above %s, %s° off", behind.Name, Number(off, decimalsOff(off)))
 		case now.Acquiring:
 			return fmt.Sprintf("%s° off, on it in %s", Number(now.Off.Deg(), decimalsOff(now.Off.Deg())),
 				Span(now.ArrivesIn))

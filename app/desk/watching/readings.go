@@ -273,8 +273,9 @@ func Switches(loop *step.Status) []Switch {
 	return all
 }
 
-// notice takes note of which readings have a value, so that one that loses it isn't taken for one that isn't fitted.
-func (w *work) notice() {
+// noteReadings takes note of which readings have a value, so that one that loses it isn't taken for one
+// that isn't fitted.
+func (w *work) noteReadings() {
 	s, loop := w.s, w.in.Loop
 	if start := loop.Identity.StartCounter; start != s.hadSince {
 		s.hadSince, s.had = start, [enclosure.ReadingCount]bool{}

@@ -93,7 +93,7 @@ func Step(c *station.Config, s *State, in *Inputs) []event.Event {
 	w := work{c: c, s: s, in: in, log: event.Log{At: in.At}}
 	w.sunsYear()
 	w.compare()
-	w.notice()
+	w.noteReadings()
 	w.judge()
 	return w.log.Events
 }

@@ -200,23 +200,14 @@ func (p *Pane) openTargets() {
 	of := p.now.Plan.Of
 	items := make([]widget.Item, 0, len(choices))
 	for _, choice := range choices {
-		passes := inWords(&desk.Plan{Of: choice, Target: choice.Name})
 		items = append(items, widget.Item{
 			Words: choice.Name, Name: "plan-target-" + view.Name(choice.Name),
-			Tip:    "Plan the passes of " + passes,
+			Tip:    "Show the month and the passes of this target",
 			Chosen: of.Kind == choice.Kind && (of.Kind != desk.Source || of.Name == choice.Name),
 			Act:    func() { p.with.Desk.Ask(desk.PlanOf{Body: choice}) },
 		})
 	}
 	p.with.Open.ShowItems("plan-target-list", p.target, items)
-}
-
-// inWords is what a plan is of, as it stands in a sentence.
-func inWords(p *desk.Plan) string {
-	if p.Of.Kind == desk.Moon || p.Of.Kind == desk.Sun {
-		return "the " + p.Target
-	}
-	return p.Target
 }
 
 // openArm offers the passes to come.
@@ -230,11 +221,15 @@ func (p *Pane) openArm() {
 	}
 	var items []widget.Item
 	for _, pass := range p.now.Plan.Next {
+		tip := "Arm this pass"
+		if pass.Rise.Before(p.now.At) {
+			tip += ", which has begun: the dish goes there half a minute after it is announced"
+		}
 		items = append(items, widget.Item{
 			Words:  view.PassLine(pass),
 			Cells:  []string{view.Number(pass.HighestEl.Deg(), 0) + "°"},
 			Name:   "arm-" + pass.Rise.UTC().Format("2006-01-02"),
-			Tip:    "Arm this pass of " + inWords(p.now.Plan),
+			Tip:    tip,
 			Chosen: p.now.Armed.Has && p.now.Armed.Rise.Equal(pass.Rise),
 			Act:    func() { p.with.Desk.Ask(desk.Arm{On: true, At: pass.Highest}) },
 		})

@@ -234,10 +234,11 @@ func (o *Open) showMenuOf(m *menu, name string, beneath, above fyne.CanvasObject
 
 // bringIntoView scrolls so far that what lies between two heights is seen whole.
 func bringIntoView(scroll *container.Scroll, top, bottom float32) {
-	switch room := scroll.Size().Height; {
-	case top < scroll.Offset.Y:
-		scroll.ScrollToOffset(fyne.NewPos(0, top))
-	case bottom > scroll.Offset.Y+room:
-		scroll.ScrollToOffset(fyne.NewPos(0, bottom-room))
+	if y := InSight(scroll.Offset.Y, top, bottom-top, scroll.Size().Height); y != scroll.Offset.Y {
+		scroll.ScrollToOffset(fyne.NewPos(0, y))
 	}
 }
+
+// InSight is how far to scroll, from where it is scrolled now, for what begins at a place and has a length to be seen
+// in a room, or at least its beginning.
+func InSight(offset, at, length, room float32) float32 { return min(max(offset, at+length-room), at) }
