@@ -47,7 +47,7 @@ func (t *Target) openPlace() {
 		widget.Fixed(widget.NewNote("Or a place among the stars, J2000")),
 		widget.Fixed(twoEntries("Right ascension", s.ra, "Declination", s.dec)),
 		widget.Space(2),
-		widget.Fixed(widget.NewNote("Keep it under a name")),
+		widget.Fixed(widget.NewNote("Save under a name")),
 		widget.Fixed(widget.Row(8, widget.Part{Object: s.name, Share: 1, Min: 120}, widget.Fixed(s.save),
 			widget.Fixed(s.remove))),
 		widget.Fixed(s.told))

@@ -183,7 +183,7 @@ func (p *Pane) take(a answer) {
 	case len(a.entries) == 0:
 		p.told.SetWords("No matching event in this time")
 	default:
-		p.told.SetWords("The newest of this time, UTC; all of them by beamhelm records export")
+		p.told.SetWords("The newest, UTC; all of them: beamhelm records export")
 	}
 	if p.again {
 		p.again = false
