@@ -46,7 +46,7 @@ func permitWords(now Now) string {
 	}
 	words := "inhibited: " + transmit.Inhibits[0].Short().String()
 	if more := len(transmit.Inhibits) - 1; more > 0 {
-		words += fmt.Sprintf(", %d more", more)
+		words += fmt.Sprintf(" +%d", more)
 	}
 	return words
 }

@@ -180,7 +180,7 @@ func TestTransmit(t *testing.T) {
 			"withdrawn: locked out"},
 		{"withdrawn, gone, and something else stands", func(t *desk.Transmit) {
 			t.Ended, t.Inhibits = locked, []permit.Inhibit{low, low}
-		}, false, "Receiving", "inhibited: " + low.Short().String() + ", 1 more"},
+		}, false, "Receiving", "inhibited: " + low.Short().String() + " +1"},
 		{"not requested, inhibited", func(t *desk.Transmit) { t.Inhibits = []permit.Inhibit{low} }, false, "Receiving",
 			"inhibited: " + low.Short().String()},
 		{"not requested", func(t *desk.Transmit) {}, false, "Receiving", "no permit requested"},
