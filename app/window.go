@@ -156,6 +156,7 @@ func open(s *session, o options, stdout io.Writer) error {
 		config.Camera = s.camera
 	}
 	w := panel.New(application, s.orders, config)
+	drawFlat()
 	layout.window = w
 	s.close = w.Close
 	tour := newTour(o, s.desk, w)
