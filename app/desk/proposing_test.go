@@ -135,6 +135,29 @@ func TestLargeTrimsAreConfirmed(t *testing.T) {
 	}
 }
 
+// On its way to a place it tells how long that still takes; where it stands it doesn't.
+func TestSlewTellsWhatIsLeft(t *testing.T) {
+	b := newBench(t)
+	b.after(0, SlewTo{To: mount.AxisAngles{Az: degrees(240), El: degrees(50)}})
+	b.after(time.Second)
+	b.loop.Mode = step.Slewing
+	b.after(100 * time.Millisecond)
+	whole := b.out.Status.ArrivesIn
+	if st := b.out.Status; st.Activity != Slewing || whole < 5*time.Second || whole > 10*time.Minute {
+		t.Fatalf("%v, there in %v", st.Activity, whole)
+	}
+	b.loop.Axes[0].Position = degrees(235)
+	b.after(100 * time.Millisecond)
+	if left := b.out.Status.ArrivesIn; left <= 0 || left >= whole {
+		t.Errorf("5 degrees off it takes %v, from the beginning %v", left, whole)
+	}
+	b.loop.Mode = step.Holding
+	b.after(100 * time.Millisecond)
+	if left := b.out.Status.ArrivesIn; left != 0 {
+		t.Errorf("standing it still takes %v", left)
+	}
+}
+
 // On its way to the target it acquires, with the time to go; it tracks when it is there.
 func TestAcquiringUntilItIsThere(t *testing.T) {
 	b := newBench(t)

@@ -26,9 +26,9 @@ type Status struct {
 	Scene *Scene
 
 	Activity Activity
-	// Acquiring: the target is followed, and the beam is not on it yet; it will be in
-	// about ArrivesIn.
+	// Acquiring: the target is followed, and the beam is not on it yet.
 	Acquiring bool
+	// ArrivesIn is about how long the rest of the way takes, while acquiring or slewing; 0 where it isn't known.
 	ArrivesIn time.Duration
 	Proposal  Proposal
 	// Destination is the place or target of the activity, such as "the Moon" or "park".

@@ -105,9 +105,7 @@ func activityUnder(now Now) string {
 	case desk.LockedOut:
 		return now.Lock.Cause.String()
 	case desk.Slewing, desk.Parking, desk.Stowing:
-		if off := now.Off.Deg(); !math.IsNaN(off) {
-			return Number(off, decimalsOff(off)) + "° to go"
-		}
+		return wayLeft(now)
 	case desk.Tracking:
 		behind, hidden := behindStructure(now)
 		switch {
@@ -125,6 +123,27 @@ func activityUnder(now Now) string {
 		return TargetTime(now)
 	}
 	return targetTimeNamed(now)
+}
+
+// wayLeft says how far the axis still turns that has further to go: on the sky, what remains of a
+// turn round the zenith or on the other wrap can look short.
+func wayLeft(now Now) string {
+	far, longest := 0.0, ""
+	for i, name := range [...]string{"azimuth", "elevation"} {
+		axis := &now.Axes[i]
+		left := math.Abs((axis.Setpoint - axis.Position).Deg())
+		if axis.HasSetpoint && (longest == "" || left > far) {
+			far, longest = left, name
+		}
+	}
+	if longest == "" {
+		return ""
+	}
+	words := longest + " " + Number(far, decimalsOff(far)) + "° to go"
+	if now.ArrivesIn > 0 {
+		words += ", " + Span(now.ArrivesIn)
+	}
+	return words
 }
 
 // targetTimeNamed is TargetTime with the target's name, for where the dish is after something else.

@@ -63,12 +63,19 @@ func TestActivity(t *testing.T) {
 			"stowing",
 			func(s *desk.Status) { s.Activity, s.Destination = desk.Stowing, message.Text("snow stow") },
 			"Slewing to snow stow",
-			"0.04° to go",
+			"azimuth 0.05° to go",
 		},
 		{"slewing", func(s *desk.Status) {
 			s.Activity, s.Destination, s.Off = desk.Slewing, message.Text("Cas A"),
 				unit.AngleFromDeg(34.21)
-		}, "Slewing to Cas A", "34.2° to go"},
+			s.Axes[0].Position, s.Axes[0].Setpoint = unit.AngleFromDeg(400), unit.AngleFromDeg(74)
+			s.ArrivesIn = 218 * time.Second
+		}, "Slewing to Cas A", "azimuth 326.0° to go, 3 min"},
+		{"slewing in elevation", func(s *desk.Status) {
+			s.Activity, s.Destination = desk.Parking, message.Message{}
+			s.Axes[1].Position, s.Axes[1].Setpoint = unit.AngleFromDeg(10.1), unit.AngleFromDeg(90)
+			s.ArrivesIn = 50 * time.Second
+		}, "Slewing to park", "elevation 79.9° to go, 50 s"},
 		{"in a survey", func(s *desk.Status) {
 			s.Survey.Rounds = desk.Rounds{Running: true, Taken: 3, Until: s.At.Add(42 * time.Minute)}
 			s.Peak.Running, s.Peak.Progress = true, desk.Progress{Step: 3, Steps: 4}
@@ -105,7 +112,7 @@ func TestActivity(t *testing.T) {
 			"without a name",
 			func(s *desk.Status) { s.Activity, s.Destination = desk.Slewing, message.Text("") },
 			"Slewing",
-			"0.04° to go",
+			"azimuth 0.05° to go",
 		},
 		{"at the dish", func(s *desk.Status) { s.Activity, s.Working = desk.Holding, true }, "Holding",
 			"working at the dish"},
