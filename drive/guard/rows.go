@@ -11,7 +11,7 @@ import (
 var rows = [...]Row{
 	{
 		Code: WrongMap, Name: "wrong map",
-		Words:   "The enclosure's register map or its axes are not those of the settings",
+		Words:   "Register map or axes differ from the settings",
 		Next:    "Check the settings and the enclosure's firmware.",
 		Refuses: true, Response: TripPower,
 		Test: func(_ *Config, f *Facts, _ *State, _ int) bool { return f.WrongMap },
@@ -26,8 +26,7 @@ var rows = [...]Row{
 	},
 	{
 		Code: LinkSilent, Name: "link silent",
-		Words: "No reply from the enclosure for too long: whatever still gets through orders drive power and " +
-			"permit off",
+		Words: "No reply from the enclosure for too long: drive power and permit are ordered off",
 		Next: "Check the line from the enclosure to the panel. When replies are back, Release; every motion must " +
 			"be ordered again.",
 		Response: TripPower,
@@ -41,7 +40,7 @@ var rows = [...]Row{
 	},
 	{
 		Code: WindowSilent, Name: "window silent",
-		Words:    "The window does not answer: what was on its way to a place or a target has ended",
+		Words:    "Window not responding: the slew has ended",
 		Next:     "Wait for the window or start the panel again. Tracking within tolerance goes on.",
 		Response: Rest,
 		Test: func(c *Config, f *Facts, _ *State, _ int) bool {
@@ -50,7 +49,7 @@ var rows = [...]Row{
 	},
 	{
 		Code: ReadingsStale, Name: "readings stale",
-		Words: "The readings are old: supplies, temperatures, wind and the transmitter are not being watched",
+		Words: "Readings out of date: supplies, temperatures, wind and transmitter are not monitored",
 		Next: "Watch them yourself. Check the line's speed and the adapter: the replies come too late for both " +
 			"motion and readings.",
 		Response: Withdraw, Hold: 3 * time.Second, Behind: []Code{LinkLost},
@@ -58,62 +57,62 @@ var rows = [...]Row{
 	},
 	{
 		Code: CourseRunOut, Name: "course run out",
-		Words:    "The course to follow ran out",
+		Words:    "Tracking course ran out",
 		Next:     "Press Track again. If it returns, look for what stalls the computer.",
 		Response: Rest,
 		Test:     func(_ *Config, f *Facts, _ *State, _ int) bool { return f.Following && f.CourseOver },
 	},
 	{
 		Code: Restarted, Name: "enclosure restarted",
-		Words:    "The enclosure started again: drive power is off, positions may be lost",
+		Words:    "Enclosure restarted: drive power is off, positions may be lost",
 		Next:     "Find out why it started. Release, switch drive power on and check the positions.",
 		Response: TripPower, Always: true,
 		Test: func(_ *Config, f *Facts, _ *State, _ int) bool { return f.Restarted },
 	},
 	{
 		Code: WatchdogTripped, Name: "watchdog tripped",
-		Words:    "The enclosure heard nothing from the panel and stopped the drives",
+		Words:    "Enclosure heard nothing from the panel and stopped the drives",
 		Next:     "Check line and computer, then Release.",
 		Response: TripPower, Behind: []Code{Restarted},
 		Test: func(_ *Config, f *Facts, _ *State, _ int) bool { return f.Ours && f.WatchdogTrip },
 	},
 	{
 		Code: EnclosureClock, Name: "enclosure clock wrong",
-		Words:   "The enclosure's clock stands or runs wrong: what it says of the motion is not to be relied on",
+		Words:   "Enclosure clock stopped or wrong: its report of the motion is unreliable",
 		Next:    "Its program may hang. Start the enclosure again; where it returns, look for the fault there.",
 		Refuses: true, Response: TripPower, Behind: []Code{Restarted},
 		Test: func(_ *Config, f *Facts, s *State, _ int) bool { return f.Now < s.Clock.Until },
 	},
 	{
 		Code: StopCircuit, Name: "stop circuit",
-		Words: "The stop circuit is open", Next: "Find who opened it and why. Close it at the dish, then Release.",
+		Words: "Stop circuit open", Next: "Find who opened it and why. Close it at the dish, then Release.",
 		Refuses: true, Response: TripPower,
 		Test: func(_ *Config, f *Facts, _ *State, _ int) bool { return f.StopOpen },
 	},
 	{
 		Code: HandPanel, Name: "hand panel",
-		Words:   "The hand panel has control",
+		Words:   "Hand panel has control",
 		Next:    "Someone is at the dish. When the hand panel is off again, switch drive power on.",
 		Refuses: true, Response: Rest, EndsPermit: true,
 		Test: func(_ *Config, f *Facts, _ *State, _ int) bool { return f.HandPanel },
 	},
 	{
 		Code: DriveFault, Name: "drive fault", PerAxis: true,
-		Words:    "The drive reports a fault",
+		Words:    "Drive fault",
 		Next:     "Read the drive's own display at the dish. When the fault is gone, Release.",
 		Response: TripPower,
 		Test:     func(_ *Config, f *Facts, _ *State, axis int) bool { return f.Axes[axis].DriveFault },
 	},
 	{
 		Code: BothEnds, Name: "both ends open", PerAxis: true,
-		Words:   "Both end switches of the axis are open: a broken wire",
+		Words:   "Both end switches open, broken wire",
 		Next:    "Check the end switches' cable, then Release.",
 		Refuses: true, Response: TripPower,
 		Test: func(_ *Config, f *Facts, _ *State, axis int) bool { return f.Axes[axis].EndLow && f.Axes[axis].EndHigh },
 	},
 	{
 		Code: EndSwitch, Name: "end switch", PerAxis: true,
-		Words:    "The axis stands at its end switch",
+		Words:    "At its end switch",
 		Next:     "Jog it back. Where the soft limit should have held it, reference the axis.",
 		Response: Block,
 		Test: func(_ *Config, f *Facts, _ *State, axis int) bool {
@@ -122,28 +121,28 @@ var rows = [...]Row{
 	},
 	{
 		Code: EndElsewhere, Name: "end switch out of place", PerAxis: true, Distrusts: true,
-		Words:    "Position and end switches disagree: one of them is wrong",
+		Words:    "Position and end switches disagree",
 		Next:     "Look where the dish really points. Check the switch and its cable, then reference the axis.",
 		Response: Rest, Behind: []Code{BothEnds},
 		Test: endElsewhere,
 	},
 	{
 		Code: Stalled, Name: "stalled", PerAxis: true,
-		Words:    "The axis is driven, draws high current and does not move: stalled, frozen or locked",
+		Words:    "Stalled, high current, no movement",
 		Next:     "Look at the dish before anything else. Remove what holds it, then Release.",
 		Response: TripPower, Behind: []Code{HandPanel, EndSwitch, BothEnds},
 		Test: stalled,
 	},
 	{
 		Code: MotorSilent, Name: "motor draws no current", PerAxis: true,
-		Words:    "The axis is driven, draws no current and does not move: no power at the motor",
+		Words:    "Motor unpowered, no current, no movement",
 		Next:     "Check the motor's fuse, cable and brushes, then Release.",
 		Response: TripPower, Behind: []Code{HandPanel, EndSwitch, BothEnds, Stalled},
 		Test: motorSilent,
 	},
 	{
 		Code: EncoderFault, Name: "encoder fault", PerAxis: true, Distrusts: true,
-		Words:    "The encoder reports a fault or gives no counts: the position can't be relied on",
+		Words:    "Encoder fault, position unreliable",
 		Next:     "Check the encoder, its coupling and cable. Release, then reference the axis.",
 		Response: TripPower, Behind: []Code{Stalled, MotorSilent},
 		Test: func(_ *Config, f *Facts, _ *State, axis int) bool { return f.Ours && f.Axes[axis].EncoderFault },
@@ -160,7 +159,7 @@ var rows = [...]Row{
 	},
 	{
 		Code: PowerLost, Name: "power lost",
-		Words:    "Drive power went off without being ordered",
+		Words:    "Drive power went off unexpectedly",
 		Next:     "Check the drive supply, its contactor and fuses, then Release.",
 		Response: TripPower, Behind: []Code{WatchdogTripped, Restarted, StopCircuit, HandPanel, DriveFault,
 			EncoderFault, Stalled, MotorSilent, PowerDidNotComeOn, LinkLost},
@@ -170,35 +169,35 @@ var rows = [...]Row{
 	},
 	{
 		Code: ImpossibleTransitions, Name: "impossible transitions", PerAxis: true, Distrusts: true,
-		Words:    "The encoder skips: impossible transitions",
+		Words:    "Encoder errors, impossible transitions",
 		Next:     "Counts may be lost. Check the encoder's cable and screen, then reference the axis.",
 		Response: Warn,
 		Test:     func(_ *Config, _ *Facts, s *State, axis int) bool { return s.Axes[axis].Slips > 2.5 },
 	},
 	{
 		Code: SoftLimit, Name: "soft limit", PerAxis: true,
-		Words:    "The soft limit of the axis: motion ends here",
+		Words:    "Soft limit, motion ends here",
 		Next:     "Choose a place or a target within the limits; the other way round the cable wrap may help.",
 		Response: Rest,
 		Test:     softLimit,
 	},
 	{
 		Code: Structure, Name: "structure",
-		Words:    "A structure is in the way below this elevation",
+		Words:    "Structure in the way at this elevation",
 		Next:     "Raise the elevation, or choose a target above the structure.",
 		Response: Rest,
 		Test:     func(_ *Config, f *Facts, _ *State, _ int) bool { return f.Active && f.Structure },
 	},
 	{
 		Code: TooFast, Name: "too fast", PerAxis: true, Distrusts: true,
-		Words:    "The counts run faster than the axis can go",
+		Words:    "Counts faster than the axis can move",
 		Next:     "Check the encoder and its settings. Release, then reference the axis.",
 		Response: TripPower, Always: true, Behind: []Code{EncoderFault},
 		Test: func(c *Config, _ *Facts, s *State, axis int) bool { return s.Axes[axis].fast(&c.Axes[axis]) },
 	},
 	{
 		Code: MovingAfterStop, Name: "moving after stop", PerAxis: true, Distrusts: true,
-		Words:    "The axis moves although it was stopped or has no power",
+		Words:    "Moving although stopped or unpowered",
 		Next:     "Open the hard-wired stop. Keep clear of the dish.",
 		Response: TripPower, Always: true, Refuses: true, Behind: []Code{HandPanel, EncoderFault, TooFast},
 		Test: func(c *Config, f *Facts, s *State, axis int) bool {
@@ -207,7 +206,7 @@ var rows = [...]Row{
 	},
 	{
 		Code: WrongWay, Name: "wrong way", PerAxis: true, Distrusts: true,
-		Words:    "The axis moves against its drive",
+		Words:    "Moving in the wrong direction",
 		Next:     "Check the direction settings of drive and encoder and the motor's wiring, then Release.",
 		Response: TripPower, Behind: []Code{HandPanel, EncoderFault, TooFast, MovingAfterStop},
 		Test: func(c *Config, f *Facts, s *State, axis int) bool {
@@ -216,7 +215,7 @@ var rows = [...]Row{
 	},
 	{
 		Code: EncoderSilent, Name: "driven but not moving", PerAxis: true, Distrusts: true,
-		Words: "The axis is driven and its counts do not move: encoder or coupling",
+		Words: "Driven without counts, encoder or coupling",
 		Next: "Check whether the dish itself moved. Check encoder, coupling and gear, then Release and reference " +
 			"the axis.",
 		Response: TripPower, Behind: []Code{HandPanel, EndSwitch, BothEnds, WrongWay, Stalled, MotorSilent},
@@ -226,7 +225,7 @@ var rows = [...]Row{
 	},
 	{
 		Code: MovingNotDriven, Name: "moving but not driven", PerAxis: true, Distrusts: true,
-		Words:    "The axis moves without being driven",
+		Words:    "Moving without being driven",
 		Next:     "Check brake, worm and couplings, and the wind. Release when it has stopped.",
 		Response: TripPower, Behind: []Code{HandPanel, EncoderFault, TooFast, MovingAfterStop, WrongWay, Stalled,
 			MotorSilent, EncoderSilent},
@@ -237,7 +236,7 @@ var rows = [...]Row{
 	},
 	{
 		Code: NotObeyed, Name: "drive not as demanded", PerAxis: true,
-		Words: "The enclosure does not apply the drive that it is told to",
+		Words: "Enclosure does not apply the drive it is told to",
 		Next: "Where the dish still moves, open the hard-wired stop. Look for the fault in the enclosure, " +
 			"then Release.",
 		Response: TripPower, Always: true, Refuses: true,
@@ -247,7 +246,7 @@ var rows = [...]Row{
 	},
 	{
 		Code: NoProgress, Name: "no progress", PerAxis: true, Distrusts: true,
-		Words:    "The axis is driven and does not get on: it comes no nearer to its target",
+		Words:    "Driven without progress towards the target",
 		Next:     "Look at the dish: ice, wind, a slipping worm or encoder. Release, then reference the axis.",
 		Response: TripPower,
 		Behind: []Code{HandPanel, EndSwitch, EncoderFault, TooFast, WrongWay, Stalled, MotorSilent, EncoderSilent,
@@ -258,14 +257,14 @@ var rows = [...]Row{
 	},
 	{
 		Code: MotorOverloaded, Name: "motor overloaded", PerAxis: true,
-		Words:    "The motor drew more current for longer than it is rated for",
+		Words:    "Motor overload, above its rated current for too long",
 		Next:     "Let it cool. Look for ice, a dragging brake or wind, then Release.",
 		Response: TripPower,
 		Test:     motorOverloaded,
 	},
 	{
 		Code: SupplyLow, Name: "drive supply low",
-		Words: "The drive supply is low", Next: "Check the supply and its battery, then Release.",
+		Words: "Drive supply low", Next: "Check the supply and its battery, then Release.",
 		Response: TripPower, Hold: 2 * time.Second,
 		Test: func(c *Config, f *Facts, _ *State, _ int) bool {
 			return c.Limits.SupplyLow > 0 && f.Ours && f.DriveSupplyV < c.Limits.SupplyLow
@@ -273,26 +272,26 @@ var rows = [...]Row{
 	},
 	{
 		Code: OverTemperature, Name: "over temperature", PerAxis: true,
-		Words: "Motor or drive stage is too hot", Next: "Let it cool, then Release.",
+		Words: "Motor or drive stage too hot", Next: "Let it cool, then Release.",
 		Response: TripPower, Hold: 2 * time.Second, Refuses: true,
 		Test: overTemperature,
 	},
 	{
 		Code: WindStow, Name: "wind: stow",
-		Words: "The wind is above the stow limit", Next: "The dish goes to the wind stow when the countdown ends, " +
+		Words: "Wind above the stow limit", Next: "The dish goes to the wind stow when the countdown ends, " +
 			"unless it is cancelled. While locked out nothing moves: Release and stow by hand.",
 		Response: Stow,
 		Test:     windStow,
 	},
 	{
 		Code: WindWarning, Name: "wind: warning",
-		Words: "The wind is strong", Next: "Watch it; be ready to stow.",
+		Words: "Strong wind", Next: "Watch it; be ready to stow.",
 		Response: Warn, Behind: []Code{WindStow},
 		Test: windWarning,
 	},
 	{
 		Code: WindSensorMissing, Name: "wind sensor missing",
-		Words:    "The wind sensor gives nothing",
+		Words:    "No reading from the wind sensor",
 		Next:     "Watch the wind yourself: the dish will not stow by it. Check the sensor.",
 		Response: Warn, Hold: 10 * time.Second, Behind: []Code{LinkLost},
 		Test: func(_ *Config, f *Facts, s *State, _ int) bool {
@@ -301,13 +300,13 @@ var rows = [...]Row{
 	},
 	{
 		Code: WindSensorFrozen, Name: "wind sensor frozen",
-		Words: "The wind sensor has not changed for a long time", Next: "It may be iced up. Watch the wind yourself.",
+		Words: "Wind sensor unchanged for a long time", Next: "It may be iced up. Watch the wind yourself.",
 		Response: Warn, Behind: []Code{LinkLost, WindSensorMissing},
 		Test: windFrozen,
 	},
 	{
 		Code: SupplyMissing, Name: "drive supply reading missing",
-		Words: "The drive supply can't be read any more: its guard does not watch",
+		Words: "Drive supply reading lost: its guard is blind",
 		Next: "Check its sensor. With drive power on you can still move and stow; it does not come on again " +
 			"before, unless its limit is set to 0.",
 		Response: Warn, RefusesPower: true, Hold: missingFor, Behind: []Code{LinkLost},
@@ -317,7 +316,7 @@ var rows = [...]Row{
 	},
 	{
 		Code: TemperatureMissing, Name: "temperature reading missing", PerAxis: true,
-		Words: "The temperature of motor or drive stage can't be read any more: its guard does not watch",
+		Words: "Temperature reading of motor or drive stage lost: its guard is blind",
 		Next: "Check the sensor. With drive power on you can still move and stow; it does not come on again " +
 			"before, unless its limit is set to 0.",
 		Response: Warn, RefusesPower: true, Hold: missingFor, Behind: []Code{LinkLost},
@@ -325,7 +324,7 @@ var rows = [...]Row{
 	},
 	{
 		Code: CurrentMissing, Name: "motor current missing", PerAxis: true,
-		Words:    "The motor current can't be read any more: overload and a stalled axis are found late or not at all",
+		Words:    "Motor current reading lost: overload or a stall is found late or not at all",
 		Next:     "Check its sensor in the enclosure. Drive power does not come on again before.",
 		Response: Warn, RefusesPower: true, Hold: missingFor, Behind: []Code{LinkLost},
 		Test: func(_ *Config, f *Facts, s *State, axis int) bool {
@@ -334,7 +333,7 @@ var rows = [...]Row{
 	},
 	{
 		Code: DoorOpen, Name: "door open",
-		Words:    "The enclosure's door is open: someone may be at the dish",
+		Words:    "Enclosure door open: someone may be at the dish",
 		Next:     "Close the door. Nothing starts before.",
 		Response: Rest, Refuses: true, EndsPermit: true,
 		Test: func(_ *Config, f *Facts, _ *State, _ int) bool { return f.Door },
@@ -348,7 +347,7 @@ var rows = [...]Row{
 	},
 	{
 		Code: SunNear, Name: "near the Sun",
-		Words:    "The dish looks near the Sun: focused sunlight can burn feed and cables",
+		Words:    "Dish points near the Sun: focused sunlight can burn feed and cables",
 		Next:     "Move the dish away from the Sun.",
 		Response: Warn, Hold: 2 * time.Second,
 		Test: func(c *Config, f *Facts, _ *State, _ int) bool {
@@ -357,13 +356,13 @@ var rows = [...]Row{
 	},
 	{
 		Code: ClockStepped, Name: "clock stepped",
-		Words: "The computer's clock was set: places in the sky jumped with it", Next: "Check date and time.",
+		Words: "Computer clock was set: positions in the sky jumped with it", Next: "Check date and time.",
 		Response: Warn,
 		Test:     clockStepped,
 	},
 	{
 		Code: ClockOff, Name: "clock off",
-		Words: "The computer's clock is off", Next: "Check date and time and the time source.",
+		Words: "Computer clock is off", Next: "Check date and time and the time source.",
 		Response: Warn, Hold: 10 * time.Second,
 		Test: func(c *Config, f *Facts, _ *State, _ int) bool {
 			return c.Limits.ClockOff > 0 && f.ClockOffset.Abs() > c.Limits.ClockOff
@@ -371,7 +370,7 @@ var rows = [...]Row{
 	},
 	{
 		Code: PermitLowElevation, Name: "inhibit: low elevation",
-		Words: "The dish is too low to transmit", Next: "Wait until the target is higher.",
+		Words: "Too low to transmit", Next: "Wait until the target is higher.",
 		Response: Withdraw,
 		Test: func(c *Config, f *Facts, _ *State, _ int) bool {
 			return f.PermitRequested && (!f.Axes[1].Trusted && c.Axes[1].Fitted ||
@@ -380,13 +379,13 @@ var rows = [...]Row{
 	},
 	{
 		Code: PermitClosedSector, Name: "inhibit: closed sector",
-		Words: "The dish looks into a closed sector", Next: "Transmit when the target has left it.",
+		Words: "Dish points into a sector closed to transmission", Next: "Transmit when the target has left it.",
 		Response: Withdraw,
 		Test:     closedSector,
 	},
 	{
 		Code: PermitRelaySupply, Name: "inhibit: relay supply",
-		Words:    "The preamplifier relay supply is out of its band",
+		Words:    "Preamplifier relay supply out of range",
 		Next:     "Check the supply at the rack: the preamplifier could be lost.",
 		Response: Withdraw,
 		Test: func(c *Config, f *Facts, _ *State, _ int) bool {
@@ -396,13 +395,13 @@ var rows = [...]Row{
 	},
 	{
 		Code: PermitSequencer, Name: "inhibit: sequencer",
-		Words: "The sequencer reports a fault", Next: "Look at the sequencer.",
+		Words: "Sequencer fault", Next: "Look at the sequencer.",
 		Response: Withdraw,
 		Test:     func(_ *Config, f *Facts, _ *State, _ int) bool { return f.SequencerFault },
 	},
 	{
 		Code: PermitReflected, Name: "inhibit: reflected power",
-		Words: "The reflected power is too high", Next: "Check feed, cable and relays before transmitting again.",
+		Words: "Reflected power too high", Next: "Check feed, cable and relays before transmitting again.",
 		Response: Withdraw,
 		Test: func(c *Config, f *Facts, _ *State, _ int) bool {
 			return c.Limits.ReflectedHigh > 0 && f.ReflectedW > c.Limits.ReflectedHigh ||
@@ -420,21 +419,21 @@ var rows = [...]Row{
 	},
 	{
 		Code: PermitOffTarget, Name: "inhibit: off target",
-		Words: "The beam is off the target by more than half a beam", Next: "Wait until it is on the target.",
+		Words: "Beam off the target by more than half a beamwidth", Next: "Wait until it is on the target.",
 		Response: Withdraw,
 		// An over that has begun is not cut.
 		Test: func(_ *Config, f *Facts, _ *State, _ int) bool { return f.PermitRequested && f.OffTarget && !f.Keyed },
 	},
 	{
 		Code: PermitReadingMissing, Name: "permit: reading missing",
-		Words:    "A reading that the permit depends on is missing",
+		Words:    "A reading that the permit needs is missing",
 		Next:     "Check relay supply, reflected power and coolant under Health, and the sensor that shows nothing.",
 		Response: Withdraw, Hold: time.Second,
 		Test: permitReadingMissing,
 	},
 	{
 		Code: PermitWindowSilent, Name: "permit: window silent",
-		Words: "The window does not answer: the transmit permit can't be withdrawn there, and has ended",
+		Words: "Window not responding: the transmit permit has ended",
 		Next: "Switch the transmitter off by hand where it still transmits. Request the permit again when the " +
 			"window answers.",
 		Response: Withdraw, EndsPermit: true,

@@ -196,7 +196,7 @@ func permitEndings() []ending {
 			r.Config.Guard.RelayLow = 22
 			reads(enclosure.RelaySupply, 25)(r)
 		}, begin: reads(enclosure.RelaySupply, 19)},
-		{code: guard.PermitSequencer, cause: "the sequencer reports a fault",
+		{code: guard.PermitSequencer, cause: "sequencer fault",
 			begin: reads(enclosure.Sequencer, enclosure.SequencerFault)},
 		{code: guard.PermitReflected, cause: "50 W of 20 W at most", ready: func(r *rig.Rig) {
 			r.Config.Guard.ReflectedHigh = 20
