@@ -75,7 +75,7 @@ func PassFigures(now Now, maximum int) []Figure {
 		}
 		note := []string{}
 		if !math.IsNaN(p.Merit) {
-			note = append(note, Number(p.AbovePerigeeDB, 1)+" dB")
+			note = append(note, "path +"+Number(p.AbovePerigeeDB, 1)+" dB")
 		}
 		if p.Shared > 0 {
 			note = append(note, "shared "+hours(p.Shared))

@@ -101,3 +101,16 @@ func TestPlanReadOut(t *testing.T) {
 		t.Errorf("skeds: %q", got)
 	}
 }
+
+// A pass tells its highest elevation and by how much its path is longer than the Moon's shortest.
+func TestPassFigures(t *testing.T) {
+	up := desk.PlanPass{HighestEl: unit.AngleFromDeg(54), AbovePerigeeDB: 0.31, Merit: 0.7}
+	sun := desk.PlanPass{HighestEl: unit.AngleFromDeg(36), Merit: math.NaN()}
+	now := At(&desk.Status{Scene: &desk.Scene{}}, 1, 0)
+	now.Plan = &desk.Plan{Next: []desk.PlanPass{up, sun}}
+	lines := PassFigures(now, 2)
+	if len(lines) != 2 || lines[0].Value.Words != "54°" || lines[0].Note.Words != "path +0.3 dB" ||
+		lines[1].Note.Words != "" {
+		t.Errorf("%+v", lines)
+	}
+}
