@@ -17,15 +17,17 @@ const (
 	maxPlaceName = 40
 )
 
-// PlaceWrong says what is wrong with a place that is to be kept; nothing when it is fine.
-func PlaceWrong(p BodyChoice) message.Message {
+// PlaceWrong says what is wrong with a place that is to be kept beside the sources there are; nothing when it is fine.
+func PlaceWrong(p BodyChoice, sources []RadioSource) message.Message {
 	within := func(angle unit.Angle, low, high float64) bool {
 		return angle.Deg() >= low-1e-9 && angle.Deg() <= high+1e-9 // false for a NaN
 	}
 	if wrong := station.WordsWrong(p.Name, maxPlaceName); wrong.Code != "" {
 		return wrong
 	}
-	switch {
+	switch target := targetNamed(p.Name, sources); {
+	case target != "":
+		return message.Of("place.target", target)
 	case p.Kind == Fixed && within(p.Az, -720, 720) && within(p.El, -90, 90):
 	case p.Kind == Radec && within(p.RA, 0, 360) && within(p.Dec, -90, 90):
 	case p.Kind == Fixed || p.Kind == Radec:
@@ -34,6 +36,22 @@ func PlaceWrong(p BodyChoice) message.Message {
 		return message.Of("place.kind")
 	}
 	return message.Message{}
+}
+
+// targetNamed is the target that has a name already: the Moon, the Sun or a source; empty for none. Capitals and blanks
+// don't matter.
+func targetNamed(name string, sources []RadioSource) string {
+	plain := func(name string) string { return strings.Join(strings.Fields(name), "") }
+	targets := []string{"Moon", "Sun"}
+	for _, source := range sources {
+		targets = append(targets, source.Name)
+	}
+	for _, target := range targets {
+		if strings.EqualFold(plain(name), plain(target)) {
+			return target
+		}
+	}
+	return ""
 }
 
 // SamePlaceName says whether two names of places are the same. Capitals and blanks don't matter.
@@ -45,7 +63,7 @@ func SamePlaceName(a, b string) bool {
 // savePlace keeps a place, in place of one of the same name. Why says why not.
 func (s *State) savePlace(p BodyChoice) (why message.Message) {
 	p.Name = strings.Join(strings.Fields(p.Name), " ")
-	wrong := PlaceWrong(p)
+	wrong := PlaceWrong(p, s.Sources.List)
 	list := slices.DeleteFunc(slices.Clone(s.Places), func(o BodyChoice) bool { return SamePlaceName(o.Name, p.Name) })
 	if wrong.Code == "" && len(list) >= maxPlaces {
 		wrong = message.Of("date.many", maxPlaces)

@@ -77,9 +77,13 @@ func TestPlacesThatAreNotKept(t *testing.T) {
 		"angles that":           with(func(p *BodyChoice) { p.El = degrees(91) }),
 		"angles that no":        with(func(p *BodyChoice) { p.Kind, p.Dec = Radec, degrees(-91) }),
 		"angles that no place":  with(func(p *BodyChoice) { p.Kind, p.RA = Radec, degrees(-1) }),
-		"neither":               with(func(p *BodyChoice) { p.Kind = Source }),
+		"Moon is the name":      with(func(p *BodyChoice) { p.Name = " moon" }),
+		"Sun is the name":       with(func(p *BodyChoice) { p.Name = "SUN" }),
+		"Cyg A is the name of a target; choose another": with(func(p *BodyChoice) { p.Name = "cyg  a" }),
+		"neither": with(func(p *BodyChoice) { p.Kind = Source }),
 	} {
 		s := State{}
+		s.Sources.List = []RadioSource{{Name: "Cas A"}, {Name: "Cyg A"}}
 		if why := s.savePlace(p); !strings.Contains(why.String(), want) || len(s.Places) != 0 {
 			t.Errorf("%+v: %q, want %q", p, why.String(), want)
 		}

@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 	"strings"
 	"sync"
 	"testing"
@@ -75,6 +76,35 @@ func TestTrends(t *testing.T) {
 		if _, err := reader.Trends(context.Background(), []string{row.key}, began,
 			began.Add(time.Duration(row.seconds)*time.Second), row.columns); err == nil {
 			t.Errorf("%+v was drawn", row)
+		}
+	}
+}
+
+// How much of a time was recorded is told to the second, from hours as from seconds.
+func TestTrendsTellHowMuchWasRecorded(t *testing.T) {
+	r, d := newRig(t), newDish()
+	r.record(d, began, 100, nil)
+	r.record(d, began.Add(200*time.Second), 10900, nil)
+	for _, row := range []struct {
+		from, to, columns int
+		want              []int
+	}{
+		{98, 203, 21, []int{2, 3}},
+		{0, 300, 5, []int{60, 40, 40, 60}},
+		{0, 7200, 2, []int{3500, 3600}},
+		{-86400, 11100, 1, []int{11000}},
+	} {
+		trends, err := r.reader().Trends(context.Background(), []string{"drive_supply_v"},
+			began.Add(time.Duration(row.from)*time.Second), began.Add(time.Duration(row.to)*time.Second), row.columns)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var got []int
+		for _, p := range trends[0].Points {
+			got = append(got, int(p.Recorded.Seconds()))
+		}
+		if !slices.Equal(got, row.want) {
+			t.Errorf("%d s to %d s: %v s, want %v", row.from, row.to, got, row.want)
 		}
 	}
 }

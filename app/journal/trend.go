@@ -21,6 +21,8 @@ type Trend struct {
 type Point struct {
 	At             time.Time
 	Min, Mean, Max float64
+	// Recorded is for how long of that it was recorded, to the second.
+	Recorded time.Duration
 }
 
 // level is one of the tables of readings.
@@ -115,7 +117,8 @@ func (r *Reader) gather(ctx context.Context, trends []Trend, parts []part, first
 	emit := func(i int) {
 		if s := &sums[i]; s.weight > 0 {
 			at := time.Unix(first+s.column*width, 0).UTC()
-			trends[i].Points = append(trends[i].Points, Point{at, s.minimum, s.sum / s.weight, s.maximum})
+			trends[i].Points = append(trends[i].Points, Point{At: at, Min: s.minimum, Mean: s.sum / s.weight,
+				Max: s.maximum, Recorded: time.Duration(s.weight) * time.Second})
 		}
 		sums[i] = columnSum{}
 	}
@@ -171,7 +174,7 @@ func (s *columnSum) add(column int64, f []sql.NullFloat64) {
 }
 
 // trendQuery gives for each column of the picture its number and, of each
-// series, weighted sum, weight, least and most.
+// series, weighted sum, weight (seconds recorded), least and most.
 func trendQuery(trends []Trend, l level) string {
 	var figures strings.Builder
 	for _, t := range trends {

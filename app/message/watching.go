@@ -116,6 +116,7 @@ var surroundings = map[Code]string{
 	"radio.date":        "Date not taken: %s",
 	"place.not-saved":   "Place not saved: %s",
 	"place.angles":      "angles that no place has",
+	"place.target":      "%s is the name of a target; choose another",
 	"place.kind":        "neither a direction nor a right ascension and declination",
 	"radio.no-partner":  "No partner %s in the list",
 	"radio.partners":    "List of partners not taken, line %s",

@@ -64,17 +64,35 @@ func (w *Window) keepFocusInSight() {
 	}
 }
 
+// scrolls says whether an object is a part of the body, and that is larger than its room.
+func (w *Window) scrolls(part fyne.CanvasObject) (within bool) {
+	content, room := w.scroll.Content.Size(), w.scroll.Size()
+	if content.Width > room.Width || content.Height > room.Height {
+		widget.Walk(w.scroll.Content, func(o fyne.CanvasObject) { within = within || o == part })
+	}
+	return within
+}
+
+// scrollBody scrolls the body or a dialog by the wheel, where an object is a part of it and it is larger than its room;
+// with Ctrl the wheel is the object's.
+func (w *Window) scrollBody(over fyne.CanvasObject, by *fyne.ScrollEvent) bool {
+	keys, has := w.app.Driver().(interface{ CurrentKeyModifiers() fyne.KeyModifier })
+	switch {
+	case has && keys.CurrentKeyModifiers()&fyne.KeyModifierControl != 0:
+		return false
+	case w.scrolls(over):
+		w.scroll.Scrolled(by)
+		return true
+	}
+	return w.with.Open.ScrollUnder(over, by)
+}
+
 // bringIntoSight scrolls to a part of the body, where that is larger than its room.
 func (w *Window) bringIntoSight(part fyne.CanvasObject) {
+	if !w.scrolls(part) {
+		return
+	}
 	content, room := w.scroll.Content, w.scroll.Size()
-	if content.Size().Width <= room.Width && content.Size().Height <= room.Height {
-		return
-	}
-	within := false
-	widget.Walk(content, func(o fyne.CanvasObject) { within = within || o == part })
-	if !within {
-		return
-	}
 	place := fyne.CurrentApp().Driver().AbsolutePositionForObject
 	at, size, offset := place(part).Subtract(place(content)), part.Size(), w.scroll.Offset
 	// The bars lie over the edges of the room.

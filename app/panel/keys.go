@@ -54,6 +54,7 @@ func keyMap() []keyLine {
 		{"In the panorama", "the wheel or + and − magnify it, dragging moves it, Home or a double click shows all"},
 		{"On a slider", "arrows choose, Page Up and Page Down by whole degrees, Enter goes there"},
 		{"Ctrl and + − 0", "larger, smaller or default text, 80 to 200 %; what has no room is scrolled"},
+		{"Ctrl and the wheel", "magnifies where the wheel alone scrolls the window"},
 		{"F1", "this list"},
 	}
 }

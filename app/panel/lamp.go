@@ -29,7 +29,7 @@ func newLamp() *lamp {
 func (l *lamp) show(now view.Now) {
 	if lit := view.TransmitLamp(now); lit != l.shown {
 		l.shown = lit
-		l.raster.Refresh()
+		widget.Redraw(l.raster)
 	}
 }
 

@@ -121,7 +121,8 @@ func New(app fyne.App, d view.Desk, config Config) *Window {
 	canvas := w.window.Canvas()
 	w.asked = &asking{Desk: d, window: w}
 	w.with = widget.Context{Desk: w.asked, Open: widget.NewOpen(canvas,
-		func() float32 { return w.foot.object.Size().Height }), Hand: widget.NewHand(w.asked), InFull: w.showInFull}
+		func() float32 { return w.foot.object.Size().Height }), Hand: widget.NewHand(w.asked), InFull: w.showInFull,
+		Scroll: w.scrollBody}
 	w.build(config.Records, config.Camera)
 	w.top.practice.openedBy(w.with, config.Faults)
 	w.keys = newKeys(w)
@@ -132,23 +133,24 @@ func New(app fyne.App, d view.Desk, config Config) *Window {
 	w.window.SetCloseIntercept(w.askToClose)
 	if config.Audio != nil {
 		w.spectrum = w.right.add(spectrum.New(w.with, config.Audio, config.AudioScale))
-		w.right.offer("Spectrum F8", "spectrum",
+		w.right.offer("Spectrum", "F8", "spectrum",
 			"The receiver's audio: spectrum and waterfall, and where the own echo and the partner must be", w.spectrum)
 	}
 	w.offerWork(config.Setup)
 	w.offerPractice(config.Practice)
 	if len(config.Handbook) > 0 {
 		pane := newLate("Handbook", func() *help.Pane { return help.New(w.with, config.Handbook) })
-		w.right.offer("Handbook", "handbook",
+		w.right.offer("Handbook", "", "handbook",
 			"From the first start to the Moon, every guard, troubleshooting, glossary",
 			w.right.add(pane))
 	}
 	if w.log != nil {
-		w.right.offer("Contact… L", "contact", "A contact for the log, with the figures of this moment", w.openContact)
+		w.right.offer("Contact…", "L", "contact", "A contact for the log, with the figures of this moment",
+			w.openContact)
 	}
-	w.right.offer("Status in full… I", "in-full",
+	w.right.offer("Status in full…", "I", "in-full",
 		"All that the upper and the lower edge say, and all that stands against transmitting", w.showInFull)
-	w.right.offer("Text size…", "scale", "Text size: Ctrl and + or −", w.openScale)
+	w.right.offer("Text size…", "", "scale", "Text size: Ctrl and + or −", w.openScale)
 	w.addScaleKeys(canvas)
 	w.right.chooseTitle(config.Pane)
 	w.right.openSecond(config.Second)
@@ -167,14 +169,14 @@ func (w *Window) offerWork(keeper setup.Keeper) {
 			return w.setup
 		})
 		show := w.right.add(pane)
-		w.right.offer("Set-up…", "setup", "The settings: station, dish, bands, axes, link and all else", show)
+		w.right.offer("Set-up…", "", "setup", "The settings: station, dish, bands, axes, link and all else", show)
 		settle = func(list []commission.Suggestion) {
 			show()
 			pane.get().Take(list)
 		}
 	}
 	work := newLate("Commissioning", func() *commissioning.Pane { return commissioning.New(w.with, settle) })
-	w.right.offer("Commissioning…", "commissioning", "Commissioning a new dish, step by step", w.right.add(work))
+	w.right.offer("Commissioning…", "", "commissioning", "Commissioning a new dish, step by step", w.right.add(work))
 }
 
 // besides are what Set-up offers of what isn't in the settings file.
@@ -260,6 +262,9 @@ func (w *Window) build(past records.Source, eye camera.Source) {
 		widget.Part{Object: w.right.object, Share: 32}))
 	w.scroll = container.NewScroll(container.New(roomy{}, widget.Framed(w.body, widget.Gap)))
 	w.with.Open.DockIn(w.right.stack, w.scroll)
+	w.with.Open.Below(w.top.object)
+	// What gets the keyboard back had it before: the operator has seen it, and scrolled on since.
+	w.with.Open.OnClosed(func() { w.sighted = w.window.Canvas().Focused() })
 	w.right.sight = func() { w.bringIntoSight(w.right.object) }
 	w.parts = container.NewStack(container.New(edges{w.top, w.scroll, w.foot.object},
 		w.top.object, w.scroll, w.foot.object), w.with.Open.Object())
@@ -293,6 +298,7 @@ func (w *Window) bring(newest, now view.Now) {
 	w.foot.show(now)
 	w.with.Open.Show(now)
 	w.keepFocusInSight()
+	widget.RedrawMissed()
 	w.closing(newest)
 	if w.shown != nil {
 		w.shown()

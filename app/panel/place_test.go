@@ -73,6 +73,21 @@ func TestPlacesAreSavedByName(t *testing.T) {
 	if o, ok := stage.Only[desk.SavePlace](d.Asked()); !ok || o.Place != mast {
 		t.Fatalf("it asks for %+v, want %+v", o.Place, mast)
 	}
+	controls["place-name-entry"].(*widget.Entry).SetText("cyg a")
+	w.Press("place-save")
+	if _, asked := stage.Only[desk.SavePlace](d.Asked()); asked {
+		t.Error("a place takes the name of a source")
+	}
+	said := func(words string) (is bool) {
+		widget.Walk(w.with.Open.Object(), func(o fyne.CanvasObject) {
+			text, has := o.(interface{ ControlWords() string })
+			is = is || has && text.ControlWords() == words
+		})
+		return is
+	}
+	if !said("Not saved: Cyg A is the name of a target; choose another") {
+		t.Error("it isn't said why a name is refused")
+	}
 	w.with.Open.Close()
 
 	bring(w, d, atRestWith(mast, quiet))

@@ -22,9 +22,10 @@ func (w *Window) offerPractice(way PracticeSwitch) {
 	if w.follow.desk.Status().Practice {
 		words = "Leave practice…"
 	}
-	w.right.offer(words, "practice-switch", "Between your dish and the simulated one; the program opens again", func() {
-		w.askPractice(way)
-	})
+	w.right.offer(words, "", "practice-switch",
+		"Between your dish and the simulated one; the program opens again", func() {
+			w.askPractice(way)
+		})
 }
 
 // askPractice says what happens, and asks.

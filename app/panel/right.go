@@ -69,9 +69,13 @@ func (r *right) add(pane widget.Pane) (choose func()) {
 	return func() { r.choose(index) }
 }
 
-// offer adds a line to the menu View.
-func (r *right) offer(words, name, tip string, act func()) {
-	r.more = append(r.more, widget.Item{Words: words, Name: name, Tip: tip, Act: act})
+// offer adds a line to the menu View; key is the one that does the same, empty for none.
+func (r *right) offer(words, key, name, tip string, act func()) {
+	item := widget.Item{Words: words, Name: name, Tip: tip, Act: act}
+	if key != "" {
+		item.Cells = []string{key}
+	}
+	r.more = append(r.more, item)
 }
 
 // chooseTitle shows the pane with a title, if there is one.
@@ -135,10 +139,10 @@ func (r *right) show(now view.Now) {
 }
 
 func (r *right) openView(palette func(string), keys func()) {
-	items := append(colours(palette), r.shading(), widget.Item{Words: "Two panes F9", Name: "two-panes",
-		Chosen: r.second.wanted, Toggles: true, Act: r.both,
+	items := append(colours(palette), r.shading(), widget.Item{Words: "Two panes", Cells: []string{"F9"},
+		Name: "two-panes", Chosen: r.second.wanted, Toggles: true, Act: r.both,
 		Tip: "A second pane beside this one, where the window is at least 1800 wide"},
-		widget.Item{Words: "Keyboard… F1", Name: "keys", Tip: "What each key does", Act: keys})
+		widget.Item{Words: "Keyboard…", Cells: []string{"F1"}, Name: "keys", Tip: "What each key does", Act: keys})
 	r.with.Open.ShowItems("view-menu", r.view, append(items, r.more...))
 }
 

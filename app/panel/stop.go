@@ -119,7 +119,7 @@ func (r *stopRenderer) MinSize() fyne.Size { return fyne.NewSize(206, 46) }
 func (r *stopRenderer) Refresh() {
 	r.update()
 	for _, object := range r.Objects() {
-		object.Refresh()
+		widget.Redraw(object)
 	}
 }
 

@@ -29,6 +29,7 @@ type top struct {
 	periods  *periodClock
 	link     pair
 	alarms   *alarmBox
+	now      view.Now
 }
 
 // pair is a headline with a smaller line under it.
@@ -58,11 +59,15 @@ func (p pair) spill() {
 		return
 	}
 	head, words := p.head.ControlWords()+":", strings.Fields(strings.ToLower(under[:1])+under[1:])
-	for len(words) > 1 && p.head.Fits(head+" "+words[0]) {
-		head, words = head+" "+words[0], words[1:]
+	beside := 0
+	for beside < len(words)-1 && p.head.Fits(head+" "+strings.Join(words[:beside+1], " ")) {
+		beside++
 	}
-	p.head.SetWords(head)
-	p.under.SetWords(strings.Join(words, " "))
+	for beside > 0 && widget.Leads(words[beside-1]) {
+		beside--
+	}
+	p.head.SetWords(strings.TrimSpace(head + " " + strings.Join(words[:beside], " ")))
+	p.under.SetWords(strings.Join(words[beside:], " "))
 }
 
 // newTop returns the line; openEcho opens the measurement of own echoes.
@@ -81,13 +86,14 @@ func newTop(with widget.Context, openEcho func()) *top {
 	middle := func(object fyne.CanvasObject) widget.Part {
 		return widget.Fixed(widget.Column(0, widget.Spring(), widget.Fixed(object), widget.Spring()))
 	}
-	whole := func(p pair, share float32, open func()) widget.Part {
-		part := middle(widget.NewWhole(p.head.ControlName()+"-in-full", p.object, open))
+	whole := func(p pair, share float32, open func(), more func() string) widget.Part {
+		in := widget.NewWhole(p.head.ControlName()+"-in-full", p.object, open)
+		part := middle(in.Telling(more))
 		part.Share = share
 		return part
 	}
 	t.transmit.object = widget.Row(6, middle(t.lamp.raster), widget.Sharing(t.transmit.object))
-	lit := whole(t.transmit, 13, with.InFull)
+	lit := whole(t.transmit, 13, with.InFull, func() string { return strings.Join(view.Inhibits(t.now), " ") })
 	open := func() {
 		if t.echoes {
 			openEcho()
@@ -97,13 +103,13 @@ func newTop(with widget.Context, openEcho func()) *top {
 	}
 	alarms := middle(t.alarms)
 	alarms.Share = 13
-	station, activity := whole(t.station, 10, with.InFull), whole(t.activity, 14, open)
+	station, activity := whole(t.station, 10, with.InFull, nil), whole(t.activity, 14, open, nil)
 	t.heading = newHeading(station.Object, activity.Object)
 	t.row = widget.NewWrapping(16, 4,
 		middle(widget.Row(5, widget.Fixed(t.clock), widget.Fixed(widget.NewLabel("UTC")))),
 		middle(t.practice),
 		station, activity, lit, middle(t.periods),
-		whole(t.link, 8, with.InFull), alarms)
+		whole(t.link, 8, with.InFull, nil), alarms)
 	t.object = widget.Padded(container.New(t.heading, t.row.Object, t.heading.object), topAcross, topDown)
 	return t
 }
@@ -122,6 +128,7 @@ const topAcross, topDown = 12, 5
 func (t *top) heightAt(width float32) float32 { return t.row.HeightAt(width-2*topAcross) + 2*topDown }
 
 func (t *top) show(now view.Now) {
+	t.now = now
 	tone := view.Plain
 	if !now.Live {
 		tone = view.Faint
@@ -252,7 +259,11 @@ func (a *alarmBox) TypedKey(event *fyne.KeyEvent) { a.Press(event, a.open) }
 
 func (a *alarmBox) show(now view.Now) {
 	a.now = now
-	line := view.AlarmLine(now.Alarms)
+	line, brief := view.AlarmLine(now.Alarms)
+	whole := line.Head.Words
+	if brief != whole && !a.head.Fits(whole) {
+		line.Head.Words = brief
+	}
 	worst := desk.Normal
 	for _, alarm := range now.Alarms {
 		worst = max(worst, alarm.Grade)
@@ -260,7 +271,10 @@ func (a *alarmBox) show(now view.Now) {
 	a.mark.Set(worst)
 	a.head.Set(line.Head.Words, line.Head.Tone)
 	a.under.Set(line.Under.Words, line.Under.Tone)
-	if tip := view.Whole(alarmTip, line.Under.Words); tip != a.ToolTip() {
+	if line.Under.Words != "" {
+		whole += ". " + line.Under.Words
+	}
+	if tip := view.Whole(alarmTip, whole); tip != a.ToolTip() {
 		a.Tip(tip)
 	}
 	if a.list != nil {

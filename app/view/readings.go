@@ -214,17 +214,28 @@ func PastTimes() []PastTime {
 	}
 }
 
-// ExtentWords say between what a reading lay in a time of the past, and its mean; low is NaN where nothing was
-// recorded.
-func ExtentWords(r desk.Reading, low, mean, high float64, circle bool) Phrase {
-	figure := func(v float64) string { return Number(v, r.Decimals) }
-	switch {
-	case math.IsNaN(low):
+// Extent is between what a reading lay in a time of the past, NaN where nothing was recorded, and for how long of that
+// time it was recorded.
+type Extent struct {
+	Low, Mean, High float64
+	Recorded        time.Duration
+}
+
+// ExtentWords tell the extent of a reading in a time of the past, and how much of that was recorded where a fiftieth of
+// it or more was not.
+func ExtentWords(r desk.Reading, e Extent, past time.Duration, circle bool) Phrase {
+	if math.IsNaN(e.Low) {
 		return Phrase{notRecorded, Old}
-	case circle: // a direction has no least
-		return Phrase{"mean " + figure(mean) + Spaced(r.Unit), Plain}
 	}
-	return Phrase{figure(low) + " to " + figure(high) + Spaced(r.Unit) + ", mean " + figure(mean), Plain}
+	figure := func(v float64) string { return Number(v, r.Decimals) }
+	words := figure(e.Low) + " to " + figure(e.High) + Spaced(r.Unit) + ", mean " + figure(e.Mean)
+	if circle { // a direction has no least
+		words = "mean " + figure(e.Mean) + Spaced(r.Unit)
+	}
+	if e.Recorded <= past-past/50 {
+		words += "; recorded " + Span(e.Recorded)
+	}
+	return Phrase{words, Plain}
 }
 
 func gradeWord(g desk.Grade) string {

@@ -30,8 +30,8 @@ func Transmit(now Now) Pair {
 	return pair
 }
 
-// permitWords is the permit in one short line: of several inhibits the first, and how
-// many more. Inhibits has all of it in full.
+// permitWords is the permit in one short line: of several inhibits how many, and the first. Inhibits has all of it in
+// full.
 func permitWords(now Now) string {
 	transmit := now.Transmit
 	switch {
@@ -44,11 +44,11 @@ func permitWords(now Now) string {
 	case len(transmit.Inhibits) == 0:
 		return "no permit requested"
 	}
-	words := "inhibited: " + transmit.Inhibits[0].Short().String()
-	if more := len(transmit.Inhibits) - 1; more > 0 {
-		words += fmt.Sprintf(" +%d", more)
+	words := transmit.Inhibits[0].Short().String()
+	if n := len(transmit.Inhibits); n > 1 {
+		return fmt.Sprintf("%d inhibits: %s", n, words)
 	}
-	return words
+	return "inhibited: " + words
 }
 
 // stillInhibits says whether what ended the last request stands against transmitting now too.

@@ -271,37 +271,38 @@ func Link(now Now) Pair {
 	return Pair{Phrase{"Opening the link", Plain}, Phrase{link.Port, Faint}}
 }
 
-// AlarmLine says how many alarms and warnings there are, and the worst.
-func AlarmLine(alarms []desk.Alarm) Pair {
+// AlarmLine says how many alarms and warnings there are, and the first of them; brief counts those of the worst grade
+// alone, where all have no room.
+func AlarmLine(alarms []desk.Alarm) (line Pair, brief string) {
+	var count, unseen [desk.AlarmGrade + 1]int
 	worst := desk.Normal
-	count, unseen := 0, 0
 	for _, alarm := range alarms {
-		if alarm.Grade > worst {
-			worst, count, unseen = alarm.Grade, 0, 0
-		}
-		if alarm.Grade == worst {
-			count++
-			if !alarm.Acknowledged {
-				unseen++
-			}
+		worst = max(worst, alarm.Grade)
+		count[alarm.Grade]++
+		if !alarm.Acknowledged {
+			unseen[alarm.Grade]++
 		}
 	}
-	tone := GradeTone(worst, Faint)
-	words := ""
-	switch worst {
-	case desk.AlarmGrade:
-		words = Count(count, "alarm", "alarms")
-	case desk.Warning:
-		words = Count(count, "warning", "warnings")
-	case desk.Notice:
-		words = Count(count, "notice", "notices")
-	default:
-		return Pair{Phrase{"No alarms", Faint}, Phrase{}}
+	words := func(g desk.Grade) string {
+		names := [...][2]string{desk.Notice: {"notice", "notices"}, desk.Warning: {"warning", "warnings"},
+			desk.AlarmGrade: {"alarm", "alarms"}}
+		return Count(count[g], names[g][0], names[g][1])
 	}
-	if unseen == 0 {
-		words += ", acknowledged"
+	acknowledged := func(words string, unseen int) string {
+		if unseen == 0 {
+			return words + ", acknowledged"
+		}
+		return words
 	}
-	return Pair{Phrase{words, tone}, Phrase{alarms[0].Words.String(), Faint}}
+	if worst == desk.Normal {
+		return Pair{Phrase{"No alarms", Faint}, Phrase{}}, "No alarms"
+	}
+	brief = acknowledged(words(worst), unseen[worst])
+	all := brief
+	if worst == desk.AlarmGrade && count[desk.Warning] > 0 {
+		all = acknowledged(words(worst)+", "+words(desk.Warning), unseen[worst]+unseen[desk.Warning])
+	}
+	return Pair{Phrase{all, GradeTone(worst, Faint)}, Phrase{alarms[0].Words.String(), Faint}}, brief
 }
 
 // AlarmState says how an alarm stands.

@@ -2,6 +2,7 @@ package view_test
 
 import (
 	"math"
+	"strings"
 	"testing"
 	"time"
 
@@ -187,7 +188,7 @@ func TestTransmit(t *testing.T) {
 			"withdrawn: locked out"},
 		{"withdrawn, gone, and something else stands", func(t *desk.Transmit) {
 			t.Ended, t.Inhibits = locked, []permit.Inhibit{low, low}
-		}, false, "Receiving", "inhibited: " + low.Short().String() + " +1"},
+		}, false, "Receiving", "2 inhibits: " + low.Short().String()},
 		{"not requested, inhibited", func(t *desk.Transmit) { t.Inhibits = []permit.Inhibit{low} }, false, "Receiving",
 			"inhibited: " + low.Short().String()},
 		{"not requested", func(t *desk.Transmit) {}, false, "Receiving", "no permit requested"},
@@ -474,11 +475,23 @@ func TestAlarmLine(t *testing.T) {
 		{nil, "No alarms", view.Faint},
 		{[]desk.Alarm{alarm(desk.Warning, true)}, "1 warning, acknowledged", view.Attention},
 		{[]desk.Alarm{alarm(desk.Warning, true), alarm(desk.Warning, false)}, "2 warnings", view.Attention},
-		{[]desk.Alarm{alarm(desk.AlarmGrade, false), alarm(desk.Warning, false)}, "1 alarm", view.Alarming},
+		{[]desk.Alarm{alarm(desk.Notice, false)}, "1 notice", view.GradeTone(desk.Notice, view.Faint)},
+		{[]desk.Alarm{alarm(desk.AlarmGrade, false), alarm(desk.Notice, false)}, "1 alarm", view.Alarming},
+		{[]desk.Alarm{alarm(desk.AlarmGrade, false), alarm(desk.Warning, false), alarm(desk.Warning, true)},
+			"1 alarm, 2 warnings|1 alarm", view.Alarming},
+		{[]desk.Alarm{alarm(desk.Warning, false), alarm(desk.AlarmGrade, true)},
+			"1 alarm, 1 warning|1 alarm, acknowledged", view.Alarming},
+		{[]desk.Alarm{alarm(desk.AlarmGrade, true), alarm(desk.AlarmGrade, true), alarm(desk.Warning, true)},
+			"2 alarms, 1 warning, acknowledged|2 alarms, acknowledged", view.Alarming},
 	}
 	for _, row := range rows {
-		if got := view.AlarmLine(row.alarms).Head; got.Words != row.want || got.Tone != row.tone {
-			t.Errorf("%+v, want %q", got, row.want)
+		line, brief := view.AlarmLine(row.alarms)
+		want, short, other := strings.Cut(row.want, "|")
+		if !other {
+			short = want
+		}
+		if line.Head.Words != want || line.Head.Tone != row.tone || brief != short {
+			t.Errorf("%+v and %q, want %q", line.Head, brief, row.want)
 		}
 	}
 }

@@ -4,8 +4,6 @@ package beam
 
 import (
 	"image"
-	"image/color"
-	"math"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
@@ -28,7 +26,7 @@ type Pane struct {
 
 // New returns the beam view.
 func New(with widget.Context) *Pane {
-	p := &Pane{view: newBeamView()}
+	p := &Pane{view: newBeamView(with)}
 	hand := with.Hand
 	p.arrows = [4]*widget.Arrow{
 		hand.Arrow(widget.Upwards, "nudge-up", ""), hand.Arrow(widget.Downwards, "nudge-down", ""),
@@ -108,6 +106,7 @@ func (l pad) Layout(_ []fyne.CanvasObject, size fyne.Size) {
 // beamView is the picture with the words in its corners.
 type beamView struct {
 	fynewidget.BaseWidget
+	with   widget.Context
 	now    view.Now
 	beam   view.Beam
 	zoom   float64 // magnification by the wheel; 1 as it is at first
@@ -121,8 +120,9 @@ type beamView struct {
 	title, moves, scale, off, loss, far words
 }
 
-func newBeamView() *beamView {
+func newBeamView(with widget.Context) *beamView {
 	v := &beamView{
+		with:  with,
 		zoom:  1,
 		title: newWords("beam-title"), moves: newWords("beam-moves"), scale: newWords("beam-scale"),
 		off: newWords("beam-off"), loss: newWords("beam-loss"), far: newWords("beam-far"),
@@ -178,7 +178,7 @@ func (v *beamView) show(now view.Now) {
 	}
 	if changed {
 		v.beam = b
-		v.raster.Refresh()
+		widget.Redraw(v.raster)
 	}
 	if now.Full || changed {
 		v.showWords(f)
@@ -194,7 +194,7 @@ const (
 
 // Scrolled implements fyne.Scrollable: the wheel magnifies about the centre.
 func (v *beamView) Scrolled(event *fyne.ScrollEvent) {
-	if notches := chart.Notches(event); notches != 0 {
+	if notches := chart.Notches(v.with, v, event); notches != 0 {
 		v.magnify(min(maxZoom, max(minZoom, v.zoom/chart.Factor(notches, zoomStep))))
 	}
 }
@@ -244,44 +244,7 @@ func (v *beamView) showWords(f frame) {
 		far = view.Phrase{Words: view.FarWords(target), Tone: view.Plain}
 	}
 	v.far.set(far)
-	v.place(f, target, out)
-}
-
-// place puts the words in their corners, and the distance of a target that is out of view beside its arrow.
-func (v *beamView) place(f frame, target view.Disc, out bool) {
-	const inset = 5
-	right := func(w words) float32 { return v.Size().Width - inset - w.size().Width }
-	bottom := v.Size().Height - inset - v.off.size().Height
-	v.title.move(inset, inset)
-	v.moves.move(inset, inset+v.title.size().Height)
-	v.scale.move(right(v.scale), inset)
-	v.off.move(inset, bottom)
-	if loss := right(v.loss); loss > inset+v.off.size().Width {
-		v.loss.move(loss, bottom)
-	} else { // longer words than there is room for beside each other
-		v.loss.move(loss, bottom-v.loss.size().Height)
-	}
-	if !out {
-		return
-	}
-	const arrow = 18 // the room of the arrow, from its tip
-	at, ux, uy := f.rim(target.At, besideWords())
-	size := v.far.size()
-	x, y := float32(at.X)+arrow, float32(at.Y)-size.Height/2
-	switch {
-	case math.Abs(ux) > math.Abs(uy): // at a side: beneath or above the arrow, out of the middle
-		x = inset
-		if ux > 0 {
-			x = right(v.far)
-		}
-		y = float32(at.Y) + arrow/2
-		if at.Y > f.height/2 {
-			y = float32(at.Y) - arrow/2 - size.Height
-		}
-	case ux > 0:
-		x = float32(at.X) - arrow - size.Width
-	}
-	v.far.move(x, min(max(y, inset+2*size.Height), bottom-size.Height))
+	v.place(f, target, has, out)
 }
 
 // CreateRenderer implements fyne.Widget.
@@ -313,37 +276,3 @@ func (r beamRenderer) Objects() []fyne.CanvasObject {
 	return all
 }
 func (r beamRenderer) Destroy() {}
-
-// words is a line of small text on a plate, to be read over the picture.
-type words struct {
-	text  *widget.Text
-	plate *widget.Ground
-}
-
-func newWords(name string) words {
-	return words{
-		text:  widget.NewLabel("").Named(name),
-		plate: widget.NewGround(func(p *widget.Palette) color.NRGBA { return widget.Fade(p.Well, 0.9) }, 3),
-	}
-}
-
-func (w words) set(phrase view.Phrase) {
-	w.text.Set(phrase.Words, phrase.Tone)
-	if phrase.Words == "" {
-		w.text.Hide()
-		w.plate.Hide()
-		return
-	}
-	w.text.Show()
-	w.plate.Show()
-}
-
-func (w words) size() fyne.Size { return w.text.MinSize() }
-
-func (w words) move(x, y float32) {
-	at, size := fyne.NewPos(float32(math.Round(float64(x))), float32(math.Round(float64(y)))), w.size()
-	w.text.Resize(size)
-	w.text.Move(at)
-	w.plate.Resize(size.AddWidthHeight(4, 0))
-	w.plate.Move(at.SubtractXY(2, 0))
-}

@@ -198,24 +198,70 @@ func TestWordsOfAFarTarget(t *testing.T) {
 	}
 }
 
+// reachNow is how far the widest view reaches up and down.
+func reachNow(s *desk.Status) unit.Angle {
+	now := view.At(s, 1, 0)
+	return view.BeamZoomed(now, minZoom).Reach
+}
+
+// In the widest view no words lie on a target, wherever it stands, and all of them stay in the view.
+func TestWordsStepAsideForAFarTarget(t *testing.T) {
+	for bearing := 0.0; bearing < 360; bearing += 4 {
+		p, _, _ := open(t, func(s *desk.Status) {
+			s.Activity = desk.Holding
+			s.Axes[0].Position, s.Axes[1].Position = 0, deg(0)
+			s.Axes[0].Setpoint, s.Axes[1].Setpoint = 0, deg(0)
+			sin, cos := math.Sincos(bearing * math.Pi / 180)
+			reach := 0.92 * reachNow(s).Deg()
+			s.Target.Az, s.Target.El = deg(reach*sin*1.1), deg(reach*cos)
+			s.OffCross, s.OffEl = -s.Target.Az, -s.Target.El
+		})
+		v := p.view
+		v.magnify(minZoom)
+		target, _ := v.beam.Target()
+		f := newFrame(float64(v.Size().Width), float64(v.Size().Height), v.beam.Reach)
+		mark := f.at(target.At)
+		if !f.holds(target.At, 0) || f.holds(target.At, -60) {
+			t.Fatalf("bearing %v: the target is at %v of %v", bearing, mark, v.Size())
+		}
+		for _, w := range []words{v.title, v.moves, v.scale, v.off, v.loss} {
+			at, size := w.text.Position(), w.text.Size()
+			if !w.text.Visible() {
+				continue
+			}
+			if at.X < 0 || at.Y < 0 || at.X+size.Width > v.Size().Width || at.Y+size.Height > v.Size().Height {
+				t.Errorf("bearing %v: %q at %v, %v", bearing, w.text.ControlWords(), at, size)
+			}
+			x, y := float32(mark.X)-at.X, float32(mark.Y)-at.Y
+			if x > -5 && y > -5 && x < size.Width+5 && y < size.Height+5 {
+				t.Errorf("bearing %v: %q lies on the target", bearing, w.text.ControlWords())
+			}
+		}
+	}
+}
+
 func TestPictures(t *testing.T) {
-	test.NewTempApp(t).Settings().SetTheme(widget.NewTheme(widget.Dusk()))
+	test.NewTempApp(t)
 	var tr trace
 	for i := range traceCount {
 		a := float64(i) / 20
 		tr.add(view.Beam{HasSetpoint: true, Position: spot(0.1*math.Sin(a), 0.15*math.Cos(a/2))})
 	}
 	rows := map[string]func(*desk.Status){
-		"tracking.png": nil,
-		"slewing.png": func(s *desk.Status) {
+		"tracking": nil,
+		"slewing": func(s *desk.Status) {
 			s.Axes[0].Position, s.Axes[0].Setpoint, s.Axes[1].Setpoint = deg(150), deg(220), deg(60)
 			s.OffCross, s.OffEl = deg(25), deg(5)
 		},
 	}
 	var l layers // one for all, as in the window: nothing of the picture before is left
 	l.draw(243, 211, 1, view.Beam{Reach: deg(1)}, &trace{}, true)
-	for name, change := range rows {
-		test.AssertImageMatches(t, name, l.draw(243, 211, 1, view.BeamOf(now(t, change)), &tr, true))
+	for _, palette := range widget.Palettes() {
+		fyne.CurrentApp().Settings().SetTheme(widget.NewTheme(palette))
+		for name, change := range rows {
+			test.AssertImageMatches(t, name+"-"+palette.Name+".png",
+				l.draw(243, 211, 1, view.BeamOf(now(t, change)), &tr, true))
+		}
 	}
 }
 
@@ -237,7 +283,7 @@ func BenchmarkTickWhileTracking(b *testing.B) {
 
 // The wheel magnifies within bounds, the words of the scale follow, and a double click brings the view back.
 func TestWheelMagnifies(t *testing.T) {
-	v := newBeamView()
+	v := newBeamView(widget.Context{})
 	v.Resize(fyne.NewSize(240, 200))
 	v.show(now(t, nil))
 	first, words := v.beam.Reach, v.scale.text.ControlWords()

@@ -65,7 +65,7 @@ func (f *Frame) Show(now time.Time) {
 	if p != f.shown {
 		f.shown = p
 		f.image.Image = p.Image
-		f.image.Refresh()
+		widget.Redraw(f.image)
 	}
 	stalled := p.Stalled(now)
 	if stalled != f.stalled {

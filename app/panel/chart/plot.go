@@ -90,7 +90,7 @@ func (p *Plot) look(part Span) {
 
 func (p *Plot) again() {
 	p.labelled.ShowAt(p.ticks(), p.scale())
-	p.area.raster.Refresh()
+	widget.Redraw(p.area.raster)
 	p.tell()
 }
 
@@ -251,7 +251,7 @@ func (a *area) MouseOut() {
 
 // Scrolled implements fyne.Scrollable: the place under the pointer stays where it is.
 func (a *area) Scrolled(event *fyne.ScrollEvent) {
-	a.plot.zoom(Notches(event), a.place(event.Position.X))
+	a.plot.zoom(Notches(a.plot.with, a, event), a.place(event.Position.X))
 }
 
 // Dragged implements fyne.Draggable.

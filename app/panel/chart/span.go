@@ -4,6 +4,8 @@ import (
 	"math"
 
 	"fyne.io/fyne/v2"
+
+	"beamhelm/app/panel/widget"
 )
 
 // Span is the part of a range that is shown, from one edge of the plot to the other.
@@ -31,9 +33,13 @@ func (s Span) At(part float64) float64 { return s.From + (s.To-s.From)*part }
 // Part is the inverse of At.
 func (s Span) Part(at float64) float64 { return (at - s.From) / (s.To - s.From) }
 
-// Notches says which way the wheel was turned: 1 magnifies, -1 shows more, 0 is neither.
-func Notches(event *fyne.ScrollEvent) int {
-	switch {
+// Notches says which way the wheel was turned over an object: 1 magnifies, -1 shows more, 0 is neither. In a window
+// without room for all the wheel scrolls instead, unless the object has the keyboard or with.Scroll leaves it alone.
+func Notches(with widget.Context, over fyne.CanvasObject, event *fyne.ScrollEvent) int {
+	control, is := over.(interface{ Focused() bool })
+	switch focused := is && control.Focused(); {
+	case !focused && with.Scroll != nil && with.Scroll(over, event):
+		return 0
 	case event.Scrolled.DY > 0:
 		return 1
 	case event.Scrolled.DY < 0:

@@ -5,6 +5,8 @@ import (
 	"testing"
 
 	"fyne.io/fyne/v2"
+
+	"beamhelm/app/panel/widget"
 	"pgregory.net/rapid"
 )
 
@@ -35,7 +37,8 @@ func TestSpanStaysWithinTheWhole(t *testing.T) {
 
 func TestNotches(t *testing.T) {
 	for dy, want := range map[float32]int{3: 1, 0.1: 1, 0: 0, -25: -1} {
-		if got := Notches(&fyne.ScrollEvent{Scrolled: fyne.NewDelta(5, dy)}); got != want {
+		event := &fyne.ScrollEvent{Scrolled: fyne.NewDelta(5, dy)}
+		if got := Notches(widget.Context{}, widget.NewLabel(""), event); got != want {
 			t.Errorf("the wheel by %v: %d, want %d", dy, got, want)
 		}
 	}

@@ -44,7 +44,7 @@ func (s *placeSheet) saveIt() {
 	place, wrong := s.read()
 	if wrong == "" {
 		place.Name = s.named()
-		wrong = desk.PlaceWrong(place).String()
+		wrong = desk.PlaceWrong(place, s.now.Sources).String()
 	}
 	if wrong != "" {
 		s.tell("Not saved: "+wrong, view.Attention)

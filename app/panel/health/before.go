@@ -22,6 +22,10 @@ type Records interface {
 // askWithin is how long the disk may take before it is given up.
 const askWithin = 5 * time.Second
 
+// pieces is in how many columns a time is looked up: so many that a day is made of minutes, for of hours a part of the
+// first would be left out.
+const pieces = 96
+
 // before tells between what a reading lay in longer and longer times. It has its lines from the first, so that nothing
 // moves when the disk has answered.
 type before struct {
@@ -42,48 +46,50 @@ func newBefore() *before {
 	return b
 }
 
-// extent is between what a reading lay; NaN where nothing was recorded.
-type extent struct{ low, mean, high float64 }
-
-// look looks up what a reading was before a moment.
-func (b *before) look(records Records, r desk.Reading, now time.Time) {
-	offwindow.Do(&b.job, askWithin, func(ctx offwindow.Context) (all []extent, err error) {
+// look looks up what a reading was before now.
+func (b *before) look(records Records, r desk.Reading, now view.Now) {
+	at, scale := now.At, time.Duration(max(1, now.TimeScale)) // each second recorded stands for so many of the sky
+	offwindow.Do(&b.job, askWithin, func(ctx offwindow.Context) (all []view.Extent, err error) {
 		for _, t := range view.PastTimes() {
-			trends, err := records.Trends(ctx, []string{r.Key}, now.Add(-t.Long), now, 1)
+			trends, err := records.Trends(ctx, []string{r.Key}, at.Add(-t.Long), at, pieces)
 			if err != nil {
 				return nil, err
 			}
-			all = append(all, extentOf(trends))
+			e := extentOf(trends)
+			e.Recorded *= scale
+			all = append(all, e)
 		}
 		return all, nil
-	}, func(all []extent, err error) {
+	}, func(all []view.Extent, err error) {
 		series, _ := journal.SeriesOf(r.Key)
-		for i, line := range b.lines {
+		for i, t := range view.PastTimes() {
+			line := b.lines[i]
 			if err != nil {
 				line.Set("can't look back now: "+err.Error(), view.Old)
 				continue
 			}
-			words := view.ExtentWords(r, all[i].low, all[i].mean, all[i].high, series.Circle)
+			words := view.ExtentWords(r, all[i], t.Long, series.Circle)
 			line.Set(words.Words, words.Tone)
 		}
 	})
 }
 
 // extentOf draws the points of a trend together.
-func extentOf(trends []journal.Trend) extent {
-	e := extent{math.NaN(), math.NaN(), math.NaN()}
-	sum, n := 0.0, 0.0
+func extentOf(trends []journal.Trend) view.Extent {
+	e := view.Extent{Low: math.NaN(), Mean: math.NaN(), High: math.NaN()}
+	sum, seconds := 0.0, 0.0
 	for _, t := range trends {
 		for _, p := range t.Points {
-			if n == 0 {
-				e.low, e.high = p.Min, p.Max
+			if seconds == 0 {
+				e.Low, e.High = p.Min, p.Max
 			}
-			e.low, e.high = min(e.low, p.Min), max(e.high, p.Max)
-			sum, n = sum+p.Mean, n+1
+			e.Low, e.High = min(e.Low, p.Min), max(e.High, p.Max)
+			sum, seconds = sum+p.Mean*p.Recorded.Seconds(), seconds+p.Recorded.Seconds()
+			e.Recorded += p.Recorded
 		}
 	}
-	if n > 0 {
-		e.mean = sum / n
+	if seconds > 0 {
+		e.Mean = sum / seconds
 	}
 	return e
 }

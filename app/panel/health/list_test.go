@@ -207,7 +207,12 @@ func (s *shelf) Trends(_ context.Context, keys []string, from, to time.Time, col
 	if to.Sub(from) > 24*time.Hour {
 		return []journal.Trend{{Key: keys[0]}}, s.err // nothing of so long ago
 	}
-	return []journal.Trend{{Key: keys[0], Points: []journal.Point{{Min: 27.1, Mean: 27.44, Max: 28}}}}, s.err
+	if columns < 49 {
+		s.err = errors.New("a day is made of hours, without the beginning of its first")
+	}
+	return []journal.Trend{{Key: keys[0], Points: []journal.Point{
+		{Min: 27.1, Mean: 27.5, Max: 28, Recorded: 22000 * time.Second},
+		{Min: 27.2, Mean: 16, Max: 27.6, Recorded: 200 * time.Second}}}}, s.err
 }
 
 // A reading within its limits has its past too: between what it lay, what is usual of it, and what to do if it leaves
@@ -234,7 +239,8 @@ func TestAReadingWithinItsLimitsHasAPast(t *testing.T) {
 	told := s.texts()
 	for _, want := range []string{"Within its limits", "Warning below", "22.0 V", "If below", "Charge it.", "If above",
 		"Look at the charger.",
-		"Drive supply sags by 0.4 V", "27.1 to 28.0 V, mean 27.4", "Last 30 days", "not recorded"} {
+		"Drive supply sags by 0.4 V", "27.1 to 28.0 V, mean 27.4|",
+		"27.1 to 28.0 V, mean 27.4; recorded 6 h 10 min|", "Last 30 days", "not recorded"} {
 		if !strings.Contains(told, want) {
 			t.Errorf("%q is not among %q", want, told)
 		}

@@ -45,7 +45,7 @@ func (p *Pane) openReading(index int) {
 	}
 	if p.source != nil && p.now.Readings[index].Key != "" && p.now.Readings[index].Words.Code == "" {
 		parts = append(parts, widget.Fixed(s.before.object))
-		s.before.look(p.source, p.now.Readings[index], p.now.At)
+		s.before.look(p.source, p.now.Readings[index], p.now)
 	}
 	buttons := []*widget.Button{close}
 	key := p.now.Readings[index].Key

@@ -81,10 +81,10 @@ func (r *row) show(line view.ReadingLine, reading desk.Reading, newColumn bool) 
 	scale := view.ScaleOf(reading)
 	if changed || moved(scale, r.scale) {
 		r.scale = scale
-		r.band.Refresh()
+		widget.Redraw(r.band)
 	}
 	if changed || newColumn {
-		r.trace.Refresh()
+		widget.Redraw(r.trace)
 	}
 	if changed {
 		r.ground.Refresh()

@@ -125,7 +125,7 @@ func (p *Pane) moveOn(anyway bool) {
 	}
 	rescaled := scale != p.scale
 	p.newest, p.scale = newest, scale
-	p.raster.Refresh()
+	widget.Redraw(p.raster)
 	if rescaled || anyway {
 		p.placeFigures()
 	}

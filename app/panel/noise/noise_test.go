@@ -283,7 +283,10 @@ func TestFiguresKeepApart(t *testing.T) {
 
 func TestPicture(t *testing.T) {
 	p, _ := open(t, fyne.NewSize(600, 60))
-	test.AssertImageMatches(t, "strip.png", p.draw(p.pixels(), 60))
+	for _, palette := range widget.Palettes() {
+		fyne.CurrentApp().Settings().SetTheme(widget.NewTheme(palette))
+		test.AssertImageMatches(t, "strip-"+palette.Name+".png", p.draw(p.pixels(), 60))
+	}
 }
 
 func BenchmarkTick(b *testing.B) {

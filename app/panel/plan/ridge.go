@@ -79,7 +79,7 @@ func (r *ridge) show(now view.Now, plan *desk.Plan) {
 		r.object.Refresh()
 		r.object.Layout.Layout(nil, r.object.Size())
 	}
-	r.raster.Refresh()
+	widget.Redraw(r.raster)
 }
 
 // Tapped implements fyne.Tappable.

@@ -337,7 +337,7 @@ func TestSolarFlux(t *testing.T) {
 	}
 }
 
-// What the charts of peaks and of the receiver's history draw, in each palette.
+// What the charts of peaks, of the receiver's history and of a sky dip draw, in each palette.
 func TestChartPictures(t *testing.T) {
 	var all []desk.ReceiverResult
 	for i := range 9 {
@@ -351,9 +351,12 @@ func TestChartPictures(t *testing.T) {
 	})
 	history := chart.NewPlot(p.with, "history")
 	history.Show(view.ReceiverHistory(p.now)[0])
+	dip := chart.NewPlot(p.with, "dip")
+	dip.Show(view.DipPlot(dipResult(stage.New(stage.Tracking()).Status())))
 	for _, palette := range widget.Palettes() {
 		fyne.CurrentApp().Settings().SetTheme(widget.NewTheme(palette))
 		test.AssertImageMatches(t, "peak-"+palette.Name+".png", p.plots[0].Draw(180, 120, 1))
 		test.AssertImageMatches(t, "history-"+palette.Name+".png", history.Draw(380, 130, 1))
+		test.AssertImageMatches(t, "dip-"+palette.Name+".png", dip.Draw(380, 130, 1))
 	}
 }

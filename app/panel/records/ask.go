@@ -17,6 +17,8 @@ import (
 type question struct {
 	readings []journal.Series
 	from, to time.Time
+	follows  bool          // to is now
+	span     time.Duration // that is chosen; 0: as much as there is
 	earlier  time.Duration // how far back what stands beside the first reading lies; 0: nothing
 	filter   filter
 }
@@ -30,6 +32,7 @@ type answer struct {
 	marks   []journal.Entry // what went wrong, all of it
 	fast    bool            // the records are of practice, whose time may have run fast
 	trips   []journal.Entry
+	last    []journal.Entry // the last trip, if any, of a day or of the time shown, where trips are listed
 	err     error
 }
 
@@ -67,7 +70,9 @@ func (q question) ask(ctx context.Context, source Source) answer {
 		if a.err != nil {
 			return nil
 		}
-		f.From, f.To = q.from, q.to
+		if f.To = q.to; f.From.IsZero() {
+			f.From = q.from
+		}
 		var all []journal.Entry
 		all, a.err = source.Entries(ctx, f)
 		return all
@@ -75,8 +80,37 @@ func (q question) ask(ctx context.Context, source Source) answer {
 	a.entries = once(look(journal.Filter{Words: q.filter.words, Kinds: q.filter.kinds, MinGrade: q.filter.grade,
 		Max: 3 * maxLines}))
 	a.marks = look(journal.Filter{Kinds: []journal.What{journal.WhatEvent}, MinGrade: desk.Warning, Max: maxMarks})
-	a.trips = look(journal.Filter{Kinds: []journal.What{journal.WhatTrip}, Max: maxMarks})
+	trips := []journal.What{journal.WhatTrip}
+	a.trips = look(journal.Filter{Kinds: trips, Max: maxMarks})
+	if len(q.filter.kinds) == 0 || slices.Equal(q.filter.kinds, trips) {
+		from := q.to.Add(-tripStays)
+		if q.from.Before(from) {
+			from = q.from
+		}
+		a.last = look(journal.Filter{From: from, Words: q.filter.words, Kinds: trips, Max: 1})
+	}
 	return a
+}
+
+// tripStays is for how long the last trip keeps a line of the list, however short the time shown is.
+const tripStays = 24 * time.Hour
+
+// lines are the entries listed: the newest, and the last trip in the last line where it is not among them.
+func (a answer) lines() []journal.Entry {
+	lines := a.entries[:min(len(a.entries), maxLines)]
+	for _, trip := range a.last {
+		listed := func(e journal.Entry) bool { return e.What == trip.What && e.At.Equal(trip.At) }
+		if !slices.ContainsFunc(lines, listed) {
+			lines = append(slices.Clone(lines[:min(len(lines), maxLines-1)]), trip)
+		}
+	}
+	return lines
+}
+
+// continues says whether a question is another one again, later: of what comes up to now, listed alike.
+func (q question) continues(before question) bool {
+	return q.follows && before.follows && q.span == before.span && q.filter.words == before.filter.words &&
+		q.filter.grade == before.filter.grade && slices.Equal(q.filter.kinds, before.filter.kinds)
 }
 
 // once leaves out what another entry of the same second says too: an alarm that is told as an event, an event that is a
@@ -138,7 +172,11 @@ func (p *Pane) ask() {
 		return
 	}
 	from, to := p.window()
-	q := question{append([]journal.Series(nil), p.readings...), from, to, p.earlier, p.filter}
+	q := question{readings: slices.Clone(p.readings), from: from, to: to, follows: p.to.IsZero(), earlier: p.earlier,
+		filter: p.filter}
+	if p.chosen {
+		q.span = p.span
+	}
 	q.filter.words = p.search.Text
 	source := p.source
 	offwindow.Do(&p.job, askWithin, func(ctx offwindow.Context) (answer, error) {
@@ -174,14 +212,16 @@ func (p *Pane) take(a answer) {
 		station += ", practice"
 	}
 	p.station.SetWords(station)
-	if p.list.show(a, p.now.At) {
+	if p.list.take(a, p.now.At) {
 		p.object.Refresh()
 	}
 	switch {
 	case a.err != nil:
 		p.told.SetWords("Can't look back now: " + a.err.Error())
-	case len(a.entries) == 0:
+	case len(p.list.listed.lines()) == 0:
 		p.told.SetWords("No matching event in this time")
+	case len(p.list.listed.last) > 0:
+		p.told.SetWords("The newest and the last trip, UTC; all: beamhelm records export")
 	default:
 		p.told.SetWords("The newest, UTC; all of them: beamhelm records export")
 	}

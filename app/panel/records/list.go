@@ -14,24 +14,37 @@ import (
 // maxLines is how many entries are listed.
 const maxLines = 8
 
-// entryList is the list of what happened.
+// entryList is the list of what happened. It stays as it is while a line is pointed at or has the keyboard, and tells
+// then how many newer entries there are.
 type entryList struct {
 	object  fyne.CanvasObject
 	lines   [maxLines]entryLine
 	longest string // of the times: the words have the rest of the room
+	newer   *widget.Button
+	listed  answer // what is shown
 }
 
 type entryLine struct {
 	grade     *widget.GradeMark
 	at, words *widget.Text
+	whole     *widget.Whole
 	again     *widget.Button
 	row       *fyne.Container
 	entry     journal.Entry
 }
 
+// looked says whether the line is pointed at or has the keyboard.
+func (l *entryLine) looked() bool {
+	return l.whole.Pointed() || l.again.Visible() && (l.again.Pointed() || l.again.Focused())
+}
+
 // newEntryList returns the lines; again is asked to replay a trip.
 func newEntryList(again func(journal.Entry)) *entryList {
 	h := &entryList{}
+	h.newer = widget.NewButton("", "records-newest",
+		"Show the newest entries; while a line is pointed at, the list stays as it is", nil).
+		Tight().Sized(widget.SmallText)
+	h.newer.Hide()
 	parts := []widget.Part{}
 	for i := range h.lines {
 		l := &h.lines[i]
@@ -40,8 +53,9 @@ func newEntryList(again func(journal.Entry)) *entryList {
 		l.again = widget.NewButton("Replay", fmt.Sprintf("records-replay-%d", i+1),
 			"Show the minute before this trip again in place of what is live", nil).Tight().Sized(widget.SmallText)
 		l.again.Hide()
-		l.row = widget.Row(6, widget.Fixed(l.at), widget.Fixed(l.grade),
-			widget.Sharing(widget.NewWhole(fmt.Sprintf("records-event-%d", i+1), l.words, nil)), widget.Fixed(l.again))
+		l.whole = widget.NewWhole(fmt.Sprintf("records-event-%d", i+1),
+			widget.Row(6, widget.Fixed(l.at), widget.Fixed(l.grade), widget.Sharing(l.words)), nil)
+		l.row = widget.Row(6, widget.Sharing(l.whole), widget.Fixed(l.again))
 		l.again.SetAct(func() { again(l.entry) })
 		parts = append(parts, widget.Fixed(l.row))
 	}
@@ -58,10 +72,56 @@ func momentOf(at, now time.Time) string {
 	return words
 }
 
+// take lists an answer. While a line is looked at it tells instead how many entries are newer. It says whether the
+// list takes another height.
+func (h *entryList) take(a answer, now time.Time) (another bool) {
+	if !h.looked() || !a.continues(h.listed.question) {
+		return h.show(a, now)
+	}
+	if words := h.newerWords(a); words != "" {
+		h.newer.SetAct(func() {
+			h.show(a, now)
+			h.object.Refresh()
+		})
+		h.newer.Set(words, widget.Quiet)
+		h.newer.Show()
+	}
+	return false
+}
+
+// looked says whether any line is looked at.
+func (h *entryList) looked() bool {
+	for i := range h.lines {
+		if h.lines[i].looked() {
+			return true
+		}
+	}
+	return false
+}
+
+// newerWords say how many entries came since those listed; empty for none.
+func (h *entryList) newerWords(a answer) string {
+	n := 0
+	for _, one := range a.entries {
+		if len(h.listed.entries) == 0 || one.At.After(h.listed.entries[0].At) {
+			n++
+		}
+	}
+	switch {
+	case n == 0:
+		return ""
+	case n == len(a.entries) && n > maxLines: // there may be more than were looked up
+		return fmt.Sprintf("%d or more newer", n)
+	}
+	return fmt.Sprintf("%d newer", n)
+}
+
 // show lists what happened, and says whether the list takes another height: a trip's line is higher than others.
 func (h *entryList) show(a answer, now time.Time) (another bool) {
-	longest := ""
-	for _, one := range a.entries[:min(len(a.entries), maxLines)] {
+	h.listed = a
+	h.newer.Hide()
+	longest, entries := "", a.lines()
+	for _, one := range entries {
 		if at := momentOf(one.At, now); len(at) > len(longest) {
 			longest = at
 		}
@@ -72,8 +132,8 @@ func (h *entryList) show(a answer, now time.Time) (another bool) {
 		l := &h.lines[i]
 		one := journal.Entry{}
 		at := ""
-		if i < len(a.entries) {
-			one = a.entries[i]
+		if i < len(entries) {
+			one = entries[i]
 			at = momentOf(one.At, now)
 		}
 		l.entry = one
@@ -91,6 +151,7 @@ func (h *entryList) show(a answer, now time.Time) (another bool) {
 		} else if !wider {
 			continue
 		}
+		l.whole.Refresh()
 		l.row.Refresh()
 	}
 	return another

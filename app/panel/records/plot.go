@@ -84,7 +84,7 @@ func (r *plotRenderer) Refresh() {
 
 func (t *plot) show(a answer) {
 	t.answer = a
-	t.raster.Refresh()
+	widget.Redraw(t.raster)
 }
 
 // perUnit is the time that one unit of the width stands for.
@@ -155,7 +155,7 @@ func (t *plot) DragEnd() { t.moved, t.taken = 0, false }
 
 // Scrolled implements fyne.Scrollable: the moment under the pointer stays where it is.
 func (t *plot) Scrolled(event *fyne.ScrollEvent) {
-	if notches := chart.Notches(event); notches != 0 {
+	if notches := chart.Notches(t.pane.with, t, event); notches != 0 {
 		t.pane.zoom(chart.Factor(notches, 1.5), t.at(event.Position.X))
 	}
 }

@@ -131,7 +131,8 @@ func New(with widget.Context, source Source) *Pane {
 		widget.Fixed(widget.Row(4, widget.Sharing(p.from), widget.Fixed(p.station), widget.Sharing(p.until))),
 		widget.Fixed(widget.Row(3, lengths...)),
 		widget.Fixed(widget.Row(3, widget.Fixed(p.add), widget.Fixed(p.beside), widget.Spring(), widget.Fixed(export))),
-		widget.Fixed(widget.Row(3, widget.Part{Object: p.search, Share: 1, Min: 30}, widget.Fixed(p.sift))),
+		widget.Fixed(widget.Row(3, widget.Part{Object: p.search, Share: 1, Min: 30},
+			widget.Fixed(p.list.newer), widget.Fixed(p.sift))),
 		widget.Fixed(p.list.object), widget.Fixed(p.told), widget.Fixed(p.replay.row))
 	p.arrange()
 	return p

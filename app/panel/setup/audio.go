@@ -135,7 +135,7 @@ func (h *hearing) show() {
 	}
 	if s.Level != h.level {
 		h.level = s.Level
-		h.bar.Refresh()
+		widget.Redraw(h.bar)
 	}
 }
 

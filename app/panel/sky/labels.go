@@ -14,6 +14,7 @@ type label struct {
 	at    fyne.Position // the place
 	clear float32       // room that is left free around it
 	sides []side        // where the words may stand, best first
+	far   []float32     // how much further away they may stand where they would lie on a line; none: not at all
 }
 
 // side is where words stand beside their place.
@@ -90,18 +91,13 @@ func arrange(labels []label, taken, lines []box, room fyne.Size, measure func(la
 	places := make([]placed, len(labels))
 	for i, l := range labels {
 		size := measure(l)
-		best, found := box{}, false
-		for _, s := range l.sides {
-			b := l.on(s, size).raised(room.Height)
-			if b.x0 < 1 || b.y0 < 0 || b.x1 > room.Width-1 || b.y1 > room.Height || meetsAny(b, taken) {
-				continue
-			}
-			onLine := meetsAny(b, lines)
-			if !onLine || !found {
-				best, found = b, true
-			}
-			if !onLine {
+		best, found := l.place(0, size, taken, lines, room)
+		for _, far := range l.far {
+			if found && !meetsAny(best, lines) {
 				break
+			}
+			if b, is := l.place(far, size, taken, lines, room); is && (!found || !meetsAny(b, lines)) {
+				best, found = b, true
 			}
 		}
 		if found {
@@ -111,6 +107,25 @@ func arrange(labels []label, taken, lines []box, room fyne.Size, measure func(la
 		}
 	}
 	return places
+}
+
+// place finds a place for a label on one of its sides, further away than usual; where it can, beside the lines.
+func (l label) place(far float32, size fyne.Size, taken, lines []box, room fyne.Size) (best box, found bool) {
+	l.clear += far
+	for _, s := range l.sides {
+		b := l.on(s, size).raised(room.Height)
+		if b.x0 < 1 || b.y0 < 0 || b.x1 > room.Width-1 || b.y1 > room.Height || meetsAny(b, taken) {
+			continue
+		}
+		onLine := meetsAny(b, lines)
+		if !onLine || !found {
+			best, found = b, true
+		}
+		if !onLine {
+			break
+		}
+	}
+	return best, found
 }
 
 func meetsAny(b box, taken []box) bool {

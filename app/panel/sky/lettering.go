@@ -141,6 +141,9 @@ func (p *panorama) labels(plot view.SkyPlot) []label {
 			l.bold, l.tone, l.clear = true, bodyTone(mark.Kind), 16
 			l.sides = []side{aboveRight, aboveLeft, belowLeft, belowRight, above, leftOf, rightOf}
 		}
+		if mark.Kind == desk.Radec { // long: the moment that Plan shows, on a way as often as not
+			l.far = []float32{8, 16, 24, 40, 56}
+		}
 		labels = append(labels, l)
 	}
 	labels = append(labels, p.areaLabels(plot)...)

@@ -32,7 +32,7 @@ func newMark() *mark {
 func (m *mark) show(of view.SkyMark, at fyne.Position) {
 	if m.kind != of.Kind || m.faint == of.Chosen || m.target != of.Target {
 		m.kind, m.faint, m.target = of.Kind, !of.Chosen, of.Target
-		m.raster.Refresh()
+		widget.Redraw(m.raster)
 	}
 	m.raster.Move(at.SubtractXY(markSide/2, markSide/2))
 	m.raster.Show()

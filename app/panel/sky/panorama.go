@@ -30,6 +30,8 @@ type panorama struct {
 
 	hair     *hair
 	old      bool
+	dish     *beyond // where the beam is not seen
+	command  *beyond // where the setpoint is not seen, nor the beam at the same place
 	setpoint *canvas.Raster
 	proposed *canvas.Raster
 	dots     []*canvas.Circle
@@ -61,6 +63,13 @@ func newPanorama(pane *Pane) *panorama {
 		dots: newDots(), bubble: newBubble(), reading: newReading(),
 		focus: canvas.NewRectangle(color.Transparent),
 	}
+	p.dish = newBeyond("dish", func(palette *widget.Palette) color.NRGBA {
+		if p.old {
+			return palette.Old
+		}
+		return palette.Measured
+	})
+	p.command = newBeyond("command", func(palette *widget.Palette) color.NRGBA { return palette.Setpoint })
 	p.ground = widget.NewRaster(p.drawGround)
 	p.setpoint.Hide()
 	p.proposed.Hide()
@@ -101,7 +110,7 @@ func (p *panorama) drawGround(w, h int) image.Image {
 func (p *panorama) arrange() {
 	p.ways = view.Ways(p.pane.now, p.pane.plot())
 	p.waysSeen++
-	p.ground.Refresh()
+	widget.Redraw(p.ground)
 	p.lettering.key = letteringKey{}
 	p.show()
 }
@@ -117,7 +126,7 @@ func (p *panorama) show() {
 	}
 	if now.Shading != p.shading {
 		p.shading = now.Shading
-		p.ground.Refresh()
+		widget.Redraw(p.ground)
 	}
 	p.showReading(plot)
 	p.showMarks(now, plot)
@@ -136,7 +145,7 @@ func (p *panorama) turnWays(now view.Now, plot view.SkyPlot) {
 	if !same {
 		p.ways = ways
 		p.waysSeen++
-		p.ground.Refresh()
+		widget.Redraw(p.ground)
 	}
 }
 
@@ -163,8 +172,11 @@ func (p *panorama) showHair(now view.Now, plot view.SkyPlot) {
 	if old := !now.Shown(); old != p.old {
 		p.old = old
 		p.hair.tint(old)
+		p.dish.tint()
+		widget.Redraw(p.dish.arrow)
 	}
 	p.hair.show(at, p.Size())
+	p.dish.show(view.Placed(now) && !p.holds(at), at, p.Size(), boxOf(p.reading.ground))
 }
 
 func (p *panorama) showSetpoint(now view.Now, plot view.SkyPlot) {
@@ -173,6 +185,8 @@ func (p *panorama) showSetpoint(now view.Now, plot view.SkyPlot) {
 	at := p.at(plot, setpointOrPosition(now))
 	setVisible(p.setpoint, has && p.holds(at))
 	p.setpoint.Move(at.SubtractXY(setpointSide/2, setpointSide/2))
+	apart := distance(at, p.at(plot, view.Standing(now))) > setpointSide
+	p.command.show(has && !p.holds(at) && apart, at, p.Size(), boxOf(p.reading.ground), p.dish.box())
 
 	to, going := view.GoingTo(now)
 	if pr := p.pane.proposal; pr.by != nobody && pr.by != byBody {
@@ -261,6 +275,8 @@ func (r *panoramaRenderer) paint() {
 	}
 	p.bubble.tint()
 	p.reading.tint()
+	p.dish.tint()
+	p.command.tint()
 	p.focus.StrokeWidth, p.focus.StrokeColor = 0, palette.Focus
 	if p.Focused() {
 		p.focus.StrokeWidth = 2
@@ -298,6 +314,8 @@ func (r *panoramaRenderer) Objects() []fyne.CanvasObject {
 	}
 	all = append(all, p.setpoint)
 	all = append(all, p.hair.cross()...)
+	all = append(all, p.dish.objects()...)
+	all = append(all, p.command.objects()...)
 	all = append(all, p.proposed)
 	all = append(all, p.reading.objects()...)
 	all = append(all, p.bubble.objects()...)

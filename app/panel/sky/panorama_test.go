@@ -341,5 +341,8 @@ func BenchmarkGround(b *testing.B) {
 
 func TestGroundPicture(t *testing.T) {
 	r := open(t, fyne.NewSize(478, 180), nil)
-	test.AssertImageMatches(t, "ground.png", r.panorama.drawGround(478, 180).(*image.RGBA))
+	for _, palette := range widget.Palettes() {
+		fyne.CurrentApp().Settings().SetTheme(widget.NewTheme(palette))
+		test.AssertImageMatches(t, "ground-"+palette.Name+".png", r.panorama.drawGround(478, 180).(*image.RGBA))
+	}
 }

@@ -58,7 +58,7 @@ func (s *slider) show() {
 	old := !s.pane.now.Shown()
 	if s.old != old {
 		s.old = old
-		s.position.Refresh()
+		widget.Redraw(s.position)
 	}
 	known := !view.Unheard(s.pane.now) && axis.Trusted
 	is := s.along(axis.Position)

@@ -117,9 +117,9 @@ func (r *plotRenderer) Refresh() {
 	if t.palette != p.Name {
 		t.palette = p.Name
 		t.fall.picture, t.fall.colours = nil, coloursOf(p)
-		t.scale.Refresh()
-		t.line.Refresh()
-		t.falls.Refresh()
+		widget.Redraw(t.scale)
+		widget.Redraw(t.line)
+		widget.Redraw(t.falls)
 	}
 }
 
@@ -150,16 +150,16 @@ func (t *plot) add(made int) {
 		all := t.pane.rows.Rows()
 		t.fall.add(all[max(0, len(all)-made):], tops[t.pane.look.top])
 	}
-	t.line.Refresh()
-	t.falls.Refresh()
+	widget.Redraw(t.line)
+	widget.Redraw(t.falls)
 	t.labels.times(t)
 }
 
 // again draws everything anew, for another look.
 func (t *plot) again() {
 	t.labels.arrange(t)
-	t.line.Refresh()
-	t.falls.Refresh()
+	widget.Redraw(t.line)
+	widget.Redraw(t.falls)
 }
 
 // hz is the audio frequency at a place.
@@ -191,7 +191,7 @@ func (t *plot) DragEnd() { t.moved = 0 }
 
 // Scrolled implements fyne.Scrollable: the frequency under the pointer stays where it is.
 func (t *plot) Scrolled(event *fyne.ScrollEvent) {
-	if notches := chart.Notches(event); notches != 0 {
+	if notches := chart.Notches(t.pane.with, t, event); notches != 0 {
 		t.pane.take(t.pane.look.narrower(notches, t.hz(event.Position.X)))
 	}
 }

@@ -60,7 +60,7 @@ func (s *skyPlot) show(points []view.SurveyPoint, survey desk.Survey, beamDeg fl
 	}
 	s.scaled.SetWords(scaled)
 	s.object.Layout.Layout(nil, s.object.Size())
-	s.raster.Refresh()
+	widget.Redraw(s.raster)
 }
 
 // ringsAt are the elevations at which rings are drawn and labelled, above the horizon.

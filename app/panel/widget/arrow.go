@@ -121,7 +121,7 @@ func (r *arrowRenderer) Refresh() {
 	r.update()
 	r.ring.Refresh()
 	r.body.Refresh()
-	r.mark.Refresh()
+	Redraw(r.mark)
 }
 
 func (r *arrowRenderer) Objects() []fyne.CanvasObject {

@@ -84,6 +84,6 @@ func (r *gradeRenderer) Layout(size fyne.Size) {
 // MinSize is the same for every grade, so that words stay where they are.
 func (r *gradeRenderer) MinSize() fyne.Size { return fyne.NewSize(markSide, markSide) }
 
-func (r *gradeRenderer) Refresh()                     { r.raster.Refresh() }
+func (r *gradeRenderer) Refresh()                     { Redraw(r.raster) }
 func (r *gradeRenderer) Objects() []fyne.CanvasObject { return []fyne.CanvasObject{r.raster} }
 func (r *gradeRenderer) Destroy()                     {}

@@ -97,6 +97,22 @@ func (p *page) follow(focused fyne.Focusable) {
 	})
 }
 
+// ScrollUnder scrolls the dialog that an object is a part of, where its body has no room for all, and says whether it
+// does.
+func (o *Open) ScrollUnder(part fyne.CanvasObject, by *fyne.ScrollEvent) bool {
+	for _, s := range o.sheets {
+		within := false
+		if s.page != nil && s.page.body.MinSize().Height > s.page.scroll.Size().Height {
+			Walk(s.page.body, func(object fyne.CanvasObject) { within = within || object == part })
+		}
+		if within {
+			s.page.scroll.Scrolled(by)
+			return true
+		}
+	}
+	return false
+}
+
 // Scroll scrolls the dialog that was opened last by parts of what is seen of its body.
 func (o *Open) Scroll(parts float32) {
 	if n := len(o.sheets); n > 0 && o.sheets[n-1].page != nil {

@@ -8,10 +8,35 @@ import (
 	"beamhelm/app/view"
 )
 
+// Leads says that a word stands with the next one: no line ends in an article or a short preposition.
+func Leads(word string) bool {
+	switch strings.ToLower(word) {
+	case "a", "an", "the", "of", "to", "in", "at", "on", "by":
+		return true
+	}
+	return false
+}
+
+// units are words, each with those that lead to it: what lines are broken between.
+func units(words string) (all []string) {
+	led := ""
+	for word := range strings.FieldsSeq(words) {
+		if led += word; Leads(word) {
+			led += " "
+			continue
+		}
+		all, led = append(all, led), ""
+	}
+	if led != "" {
+		all = append(all, strings.TrimSpace(led))
+	}
+	return all
+}
+
 // Wrap breaks words into lines of at most so many letters, where that is possible.
 func Wrap(words string, letters int) (lines []string) {
 	line := ""
-	for word := range strings.FieldsSeq(words) {
+	for _, word := range units(words) {
 		if line != "" && len([]rune(line))+1+len([]rune(word)) > letters {
 			lines, line = append(lines, line), ""
 		}
@@ -43,8 +68,16 @@ func Lines(words string, width float32, each func(string) *Text) *fyne.Container
 // that is wider is broken within.
 func wrapTo(words string, width, size float32, style fyne.TextStyle) (lines []string) {
 	fits := func(line string) bool { return fyne.MeasureText(line, size, style).Width <= width }
+	var all []string
+	for _, unit := range units(words) {
+		if fits(unit) {
+			all = append(all, unit)
+		} else {
+			all = append(all, strings.Fields(unit)...)
+		}
+	}
 	line := ""
-	for _, word := range strings.Fields(words) {
+	for _, word := range all {
 		if line != "" && fits(line+" "+word) {
 			line += " " + word
 			continue

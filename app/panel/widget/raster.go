@@ -2,14 +2,65 @@ package widget
 
 import (
 	"image"
+	"sync"
+	"time"
 
+	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
 )
 
 // NewRaster returns a picture that draw makes pixel by pixel. It is put on the screen as it is: smoothed, as the
-// window library does it by itself, each of its pixels is sampled four times in every frame.
+// window library does it by itself, each of its pixels is sampled four times in every frame. Redraw has it made anew.
 func NewRaster(draw func(width, height int) image.Image) *canvas.Raster {
 	r := canvas.NewRaster(draw)
 	r.ScaleMode = canvas.ImageScalePixels
 	return r
+}
+
+// Redraw has a picture made anew. An object's own Refresh does not do: the window library forgets from time to time
+// which window an object is in, finds it again in the next frame, and takes no notice of a Refresh in between. A lamp
+// that changes just then would keep its old picture.
+func Redraw(picture fyne.CanvasObject) { missed.redraw(picture, shown, time.Now()) }
+
+// RedrawMissed makes up for what was not redrawn because of that. The window calls it at each change of what it shows.
+func RedrawMissed() { missed.again(shown, time.Now()) }
+
+// shown says whether the window library knows an object's window.
+func shown(object fyne.CanvasObject) bool {
+	return fyne.CurrentApp().Driver().CanvasForObject(object) != nil
+}
+
+// missedFor is how long a picture is remembered. What has not been shown for so long, longer than early.keeps, has lost
+// its old picture, and is drawn anew when it is shown again.
+const missedFor = 30 * time.Second
+
+// missedPictures are those that were to be redrawn while their window was not known, with the moment.
+type missedPictures struct {
+	mu sync.Mutex
+	at map[fyne.CanvasObject]time.Time
+}
+
+var missed = missedPictures{at: map[fyne.CanvasObject]time.Time{}}
+
+func (m *missedPictures) redraw(picture fyne.CanvasObject, shown func(fyne.CanvasObject) bool, now time.Time) {
+	picture.Refresh()
+	if shown(picture) {
+		return
+	}
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	m.at[picture] = now
+}
+
+func (m *missedPictures) again(shown func(fyne.CanvasObject) bool, now time.Time) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	for picture, at := range m.at {
+		if shown(picture) {
+			picture.Refresh()
+		} else if now.Sub(at) < missedFor {
+			continue
+		}
+		delete(m.at, picture)
+	}
 }

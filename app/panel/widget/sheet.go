@@ -20,6 +20,9 @@ type Context struct {
 	Hand *Hand
 	// InFull, if any, opens the status in full.
 	InFull func()
+	// Scroll, if any, scrolls what an object lies in, where that is larger than its room and Ctrl isn't held, and says
+	// whether it does.
+	Scroll func(over fyne.CanvasObject, by *fyne.ScrollEvent) bool
 }
 
 // Open is the layer over the window in which sheets and menus lie. It leaves
@@ -29,10 +32,12 @@ type Open struct {
 	canvas fyne.Canvas
 	layer  *fyne.Container
 	free   func() float32
+	edge   fyne.CanvasObject // along the upper edge, which menus leave free; nil: none
 	dock   fyne.CanvasObject // where dialogs lie; nil: in the middle
 	within fyne.CanvasObject // what the dock is scrolled in
 	sheets []*Sheet
 	opened func()
+	closed func()
 	now    view.Now // at the last tick
 	// opening, if any, says whether a sheet is still to come.
 	opening func() bool
@@ -49,6 +54,17 @@ func NewOpen(canvas fyne.Canvas, free func() float32) *Open {
 // DockIn has dialogs lie over a part of the window, as long as they fit there; the part may be scrolled within another.
 func (o *Open) DockIn(part, within fyne.CanvasObject) { o.dock, o.within = part, within }
 
+// Below has menus leave the window's upper edge free.
+func (o *Open) Below(edge fyne.CanvasObject) { o.edge = edge }
+
+// top is where menus begin at the highest.
+func (o *Open) top() float32 {
+	if o.edge == nil {
+		return 0
+	}
+	return o.place(o.edge).Y + o.edge.Size().Height
+}
+
 // dockTop is where dialogs begin.
 func (o *Open) dockTop() float32 { return max(o.place(o.dock).Y, o.place(o.within).Y) }
 
@@ -57,6 +73,9 @@ func (o *Open) Object() fyne.CanvasObject { return o.layer }
 
 // OnOpened has a function called whenever something is opened.
 func (o *Open) OnOpened(tell func()) { o.opened = tell }
+
+// OnClosed has a function called whenever something has been closed and the keyboard given back.
+func (o *Open) OnClosed(tell func()) { o.closed = tell }
 
 // CloseTop closes what was opened last.
 func (o *Open) CloseTop() {
@@ -209,6 +228,9 @@ func (s *Sheet) Close() {
 	if s.before != nil {
 		s.open.canvas.Focus(s.before)
 	}
+	if s.open.closed != nil {
+		s.open.closed()
+	}
 	if s.onClosed != nil {
 		s.onClosed()
 	}
@@ -280,74 +302,4 @@ func (c *catcher) Tapped(*fyne.PointEvent) { c.act() }
 // CreateRenderer implements fyne.Widget.
 func (c *catcher) CreateRenderer() fyne.WidgetRenderer {
 	return widget.NewSimpleRenderer(canvas.NewRectangle(color.Transparent))
-}
-
-// room is what is left of the window's size above the free lower edge.
-func (o *Open) room(size fyne.Size) fyne.Size { return fyne.NewSize(size.Width, size.Height-o.free()) }
-
-// openLayout places what is open, above the free lower edge.
-type openLayout struct{ open *Open }
-
-// MinSize implements fyne.Layout: what is open makes the window no larger.
-func (openLayout) MinSize([]fyne.CanvasObject) fyne.Size { return fyne.Size{} }
-
-// Layout implements fyne.Layout.
-func (l openLayout) Layout(objects []fyne.CanvasObject, size fyne.Size) {
-	room := l.open.room(size)
-	for _, object := range objects {
-		s, ok := object.(*Sheet)
-		if !ok {
-			object.Move(fyne.NewPos(0, 0))
-			object.Resize(room)
-			continue
-		}
-		size := s.size(room)
-		s.Resize(size)
-		s.Move(s.at(size, room))
-	}
-}
-
-// size is how large a sheet is: a dialog is as wide as the part that it lies over, and no higher than from there
-// to the lower edge.
-func (s *Sheet) size(room fyne.Size) fyne.Size {
-	if s.page == nil {
-		return s.MinSize().Min(room)
-	}
-	width := max(s.MinSize().Width, SheetWidth+2*sheetEdge)
-	if dock := s.open.dock; dock != nil {
-		width = max(s.MinSize().Width, dock.Size().Width)
-		room.Height -= s.open.dockTop()
-	}
-	width = min(width, room.Width)
-	if s.fills {
-		if dock := s.open.dock; dock != nil {
-			room.Height = min(room.Height, dock.Size().Height)
-		}
-		return fyne.NewSize(width, room.Height)
-	}
-	return fyne.NewSize(width, min(s.page.heightAt(width), room.Height))
-}
-
-// at returns where a sheet of a size stands.
-func (s *Sheet) at(size, room fyne.Size) fyne.Position {
-	if dock := s.open.dock; s.page != nil && dock != nil {
-		at := s.open.place(dock)
-		right := at.X + dock.Size().Width
-		return fyne.NewPos(max(0, min(right, room.Width)-size.Width), s.open.dockTop())
-	}
-	if s.beneath == nil {
-		return fyne.NewPos(float32(int((room.Width-size.Width)/2)), float32(int((room.Height-size.Height)/2)))
-	}
-	at := s.open.place(s.beneath)
-	y := at.Y + s.beneath.Size().Height + 3
-	if y+size.Height > room.Height {
-		y = max(0, min(at.Y-size.Height-3, room.Height-size.Height))
-	}
-	return fyne.NewPos(max(0, min(at.X, room.Width-size.Width)), y)
-}
-
-// place is where an object of the window is in the layer.
-func (o *Open) place(object fyne.CanvasObject) fyne.Position {
-	at := fyne.CurrentApp().Driver().AbsolutePositionForObject
-	return at(object).Subtract(at(o.layer))
 }

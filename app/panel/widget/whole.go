@@ -16,6 +16,7 @@ type Whole struct {
 	name    string
 	content fyne.CanvasObject
 	open    func()
+	more    func() string
 	pointed bool
 }
 
@@ -26,13 +27,16 @@ func NewWhole(name string, content fyne.CanvasObject, open func()) *Whole {
 	return w
 }
 
+// Telling adds what the texts have no room for in any case, under the pointer after their words.
+func (w *Whole) Telling(more func() string) *Whole { w.more = more; return w }
+
 // ControlName returns the name by which tests find it.
 func (w *Whole) ControlName() string { return w.name }
 
 // Parts implements Composite.
 func (w *Whole) Parts() []fyne.CanvasObject { return []fyne.CanvasObject{w.content} }
 
-// ToolTip returns the words of all texts in it where any of them is cut.
+// ToolTip returns the words of all texts in it where any of them is cut, and what else there is to tell.
 func (w *Whole) ToolTip() string {
 	var words []string
 	cut := false
@@ -43,7 +47,12 @@ func (w *Whole) ToolTip() string {
 		}
 	})
 	if !cut {
-		return ""
+		words = nil
+	}
+	if w.more != nil {
+		if more := w.more(); more != "" {
+			words = append(words, Printable(more))
+		}
 	}
 	return strings.Join(words, ". ")
 }

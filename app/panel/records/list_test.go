@@ -1,0 +1,124 @@
+package records
+
+import (
+	"fmt"
+	"testing"
+	"time"
+
+	"fyne.io/fyne/v2/driver/desktop"
+	"fyne.io/fyne/v2/test"
+
+	"beamhelm/app/journal"
+)
+
+// entriesAt are trips, the newest first, each with the seconds of its moment as its words.
+func entriesAt(q question, seconds ...int) (all []journal.Entry) {
+	for _, s := range seconds {
+		all = append(all, journal.Entry{What: journal.WhatTrip, At: q.from.Add(time.Duration(s) * time.Second),
+			Words: fmt.Sprint(s)})
+	}
+	return all
+}
+
+func (h *entryList) words() (all string) {
+	for i := range h.lines {
+		all += h.lines[i].words.ControlWords() + " "
+	}
+	return all
+}
+
+// While a line is pointed at or has the keyboard the list stays as it is and tells how many newer entries there are;
+// the button shows them. What is chosen anew is listed at once.
+func TestListStaysUnderThePointer(t *testing.T) {
+	for _, c := range []struct {
+		name        string
+		look, leave func(*entryLine)
+	}{
+		{"pointer", func(l *entryLine) { l.whole.MouseIn(&desktop.MouseEvent{}) },
+			func(l *entryLine) { l.whole.MouseOut() }},
+		{"pointer on the button", func(l *entryLine) { l.again.MouseIn(&desktop.MouseEvent{}) },
+			func(l *entryLine) { l.again.MouseOut() }},
+		{"keyboard", func(l *entryLine) { l.again.FocusGained() }, func(l *entryLine) { l.again.FocusLost() }},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			p, _ := pane(t, nil)
+			q := hour(t)
+			q.follows = true
+			take := func(seconds ...int) { p.take(answer{question: q, entries: entriesAt(q, seconds...)}) }
+			want := func(words, newer string) {
+				t.Helper()
+				told := ""
+				if p.list.newer.Visible() {
+					told = p.list.newer.ControlWords()
+				}
+				if got := p.list.words(); got != words || told != newer {
+					t.Errorf("%q and %q, want %q and %q", got, told, words, newer)
+				}
+			}
+			take(3, 2)
+			want("3 2       ", "")
+			c.look(&p.list.lines[1])
+			take(5, 4, 3, 2)
+			want("3 2       ", "2 newer")
+			test.Tap(p.list.newer)
+			want("5 4 3 2     ", "")
+			take(6, 5, 4, 3)
+			want("5 4 3 2     ", "1 newer")
+			take(18, 17, 16, 15, 14, 13, 12, 11, 10)
+			want("5 4 3 2     ", "9 or more newer")
+			q.filter.words = "another"
+			take(5, 4)
+			want("5 4       ", "")
+			take(7, 5, 4)
+			want("5 4       ", "1 newer")
+			c.leave(&p.list.lines[1])
+			take(7, 5, 4)
+			want("7 5 4      ", "")
+		})
+	}
+}
+
+// The last trip keeps the last line however much came after it, and its button.
+func TestTheLastTripIsListed(t *testing.T) {
+	q := hour(t)
+	p, _ := pane(t, nil)
+	trip := journal.Entry{What: journal.WhatTrip, At: q.from.Add(-time.Hour), Words: "trip"}
+	a := answer{question: q, entries: entriesAt(q, 9, 8, 7, 6, 5, 4, 3, 2, 1), last: []journal.Entry{trip}}
+	p.take(a)
+	if got := p.list.words(); got != "9 8 7 6 5 4 3 trip " || !p.list.lines[maxLines-1].again.Visible() {
+		t.Errorf("%q, to be replayed: %v", got, p.list.lines[maxLines-1].again.Visible())
+	}
+	a.entries = append([]journal.Entry{trip}, a.entries...)
+	p.take(a)
+	if got := p.list.words(); got != "trip 9 8 7 6 5 4 3 " {
+		t.Errorf("listed already: %q", got)
+	}
+	a.entries = nil
+	p.take(a)
+	if got := p.list.words(); got != "trip        " {
+		t.Errorf("alone: %q", got)
+	}
+}
+
+// A trip is looked for over a day where less is shown, and not at all where only other kinds are listed.
+func TestWhereTheLastTripIsLookedFor(t *testing.T) {
+	q := hour(t)
+	for _, c := range []struct {
+		span, back time.Duration
+		kinds      []journal.What
+		last       int
+	}{
+		{time.Hour, 24 * time.Hour, nil, 1},
+		{48 * time.Hour, 48 * time.Hour, nil, 1},
+		{time.Hour, 24 * time.Hour, []journal.What{journal.WhatTrip}, 1},
+		{time.Hour, 0, []journal.What{journal.WhatNote}, 0},
+	} {
+		q.from, q.filter.kinds = q.to.Add(-c.span), c.kinds
+		s := shelfOf(q)
+		a := q.ask(t.Context(), s)
+		f := s.filters[len(s.filters)-1]
+		if len(a.last) != c.last || c.last > 0 && (q.to.Sub(f.From) != c.back || f.Max != 1 || f.Words != "link") {
+			t.Errorf("%v of %v: %d found with %+v", c.span, c.kinds, len(a.last), f)
+		}
+	}
+}
