@@ -2,17 +2,19 @@ package echotest
 
 import (
 	"math"
+	"math/cmplx"
 
 	"gonum.org/v1/gonum/dsp/fourier"
 )
 
 // A carrier that stays or walks is coherent through a cycle, which no echo is that the Moon spreads widely. It is
-// looked for along straight lines of frequency by time: in the echo window together with the quiet time after it
-// where the echo is wide, and in the quiet time alone where a narrow echo might pass for a carrier.
+// looked for along straight lines of frequency by time, in the echo window together with the quiet time after it. A
+// narrow echo might pass for a carrier, but is not in the quiet time: there a carrier must be too.
 const (
 	wideHz     = 20   // spread from which an echo is no carrier
-	wideOver   = 16.0 // times the power beside it
-	narrowOver = 9.0  // the same in the quiet time: noise does so here and there, and costs some bins of one cycle
+	trackOver  = 16.0 // times the power beside it
+	quietOver  = 4.0  // times the noise: noise does so here and there, and costs some bins of one cycle
+	quietOwing = 0.2  // of what it would have in the quiet time, were it as strong as before
 	besideHz   = 6.0  // over which the usual power is taken
 	steepest   = 2.0  // Hz/s, either way
 	rateStep   = 1.5  // over the square of the window's length: a carrier between two steps loses 0.4 dB
@@ -26,10 +28,9 @@ type track struct{ hz, hzPerS, cn0 float64 }
 
 // tracker looks for carriers in the band around the frequency expected.
 type tracker struct {
-	begin   int // samples from the echo's first to the window's
 	lengthS float64
 	startS  float64 // from the middle of the echo window to the window's first sample
-	over    float64
+	quietS  float64 // from the window's middle to the quiet time; 0: a carrier needn't be in it
 	// The window, its band as fewer samples of noise power 1, along a rate, and the spectrum of that.
 	long                             *fourier.CmplxFFT
 	short                            *fourier.CmplxFFT
@@ -44,14 +45,13 @@ func newTracker(h hearing, quiet int) *tracker {
 		return nil
 	}
 	after := h.f.samples + int(quietAfterS*h.r.RateHz)
-	t := &tracker{begin: after, over: narrowOver}
-	n := quiet
-	if h.p.SpreadHz >= wideHz {
-		t.begin, t.over, n = 0, wideOver, after+quiet
-	}
-	n = smoothLength(n)
+	t := new(tracker)
+	n := smoothLength(after + quiet)
 	t.lengthS = float64(n) / h.r.RateHz
-	t.startS = float64(t.begin)/h.r.RateHz - h.f.toneS/2
+	t.startS = -h.f.toneS / 2
+	if h.p.SpreadHz < wideHz {
+		t.quietS = float64(after)/h.r.RateHz - t.lengthS/2
+	}
 	m := int(2 * (h.p.SearchHz + h.p.SpreadHz + 10) * t.lengthS)
 	for m != smoothLength(m) {
 		m++
@@ -65,11 +65,11 @@ func newTracker(h hearing, quiet int) *tracker {
 
 // in returns the carriers of a cycle, the strongest first.
 func (t *tracker) in(h hearing, c Cycle) (tracks []track) {
-	first := int(math.Round(c.EchoStartS*h.r.RateHz)) + t.begin
+	first := int(math.Round(c.EchoStartS * h.r.RateHz))
 	if first+len(t.window) > len(h.r.Samples) {
 		return nil
 	}
-	h.mix(t.window, c, t.begin, len(t.window))
+	h.mix(t.window, c, 0, len(t.window))
 	if !t.narrow() {
 		return nil
 	}
@@ -86,7 +86,11 @@ func (t *tracker) in(h hearing, c Cycle) (tracks []track) {
 		if best == 0 {
 			break
 		}
-		hz := t.takeOff(at, rate)
+		if !t.staysOn(at, rate, best) {
+			t.takeOff(at, rate, t.quietS)
+			continue
+		}
+		hz := t.takeOff(at, rate, t.lengthS)
 		tracks = append(tracks, track{hz - rate*(t.startS+t.lengthS/2), rate, best / t.lengthS})
 	}
 	return tracks
@@ -136,35 +140,66 @@ func (t *tracker) peak() (best float64, at int) {
 	aside := int(besideHz * t.lengthS * 2)
 	var beside []float64
 	for i, p := range t.power {
-		if p <= t.over || p <= best {
+		if p <= trackOver || p <= best {
 			continue
 		}
 		beside = beside[:0]
 		for k := i - aside; k <= i+aside; k++ {
 			beside = append(beside, t.power[(k+len(t.power))%len(t.power)])
 		}
-		if p > t.over*max(1, median(beside)/math.Ln2) {
+		if p > trackOver*max(1, median(beside)/math.Ln2) {
 			best, at = p, i
 		}
 	}
 	return best, at
 }
 
-// takeOff subtracts the carrier in a bin along a rate from the band, and returns its frequency at the window's
-// middle.
-func (t *tracker) takeOff(bin int, hzPerS float64) (hz float64) {
-	t.along(hzPerS)
-	m := len(t.band)
-	size := t.spectrum[bin] / complex(float64(m), 0)
-	if bin >= m {
-		bin -= 2 * m
+// staysOn reports whether a carrier in a bin along a rate, of so much power, is in the quiet time too, where it must.
+func (t *tracker) staysOn(bin int, hzPerS, power float64) bool {
+	if t.quietS == 0 {
+		return true
 	}
-	for i := range t.band {
-		at := t.at(i)
-		sin, cos := math.Sincos(math.Pi*float64(bin*i)/float64(m) + math.Pi*hzPerS*at*at)
-		t.band[i] -= size * complex(cos, sin)
+	sum, n := complex(0, 0), 0.0
+	for i, v := range t.carrier(bin, hzPerS) {
+		if t.at(i) >= t.quietS {
+			sum += t.band[i] * cmplx.Conj(v)
+			n++
+		}
+	}
+	quiet := (real(sum)*real(sum) + imag(sum)*imag(sum)) / n
+	return quiet > max(quietOver, quietOwing*power*n/float64(len(t.band)))
+}
+
+// takeOff subtracts the carrier in a bin along a rate from the band, up to a time from the window's middle, and
+// returns its frequency there.
+func (t *tracker) takeOff(bin int, hzPerS, untilS float64) (hz float64) {
+	carrier, size, n := t.carrier(bin, hzPerS), complex(0, 0), 0
+	for i, v := range t.band {
+		if t.at(i) < untilS {
+			size += v * cmplx.Conj(carrier[i])
+			n++
+		}
+	}
+	size /= complex(float64(n), 0)
+	for i := range n {
+		t.band[i] -= size * carrier[i]
+	}
+	if bin >= len(t.band) {
+		bin -= 2 * len(t.band)
 	}
 	return float64(bin) / 2 / t.lengthS
+}
+
+// carrier is one of power 1 in a bin along a rate.
+func (t *tracker) carrier(bin int, hzPerS float64) []complex128 {
+	m := len(t.band)
+	carrier := t.straight[:m]
+	for i := range carrier {
+		at := t.at(i)
+		sin, cos := math.Sincos(math.Pi*float64(bin*i%(2*m))/float64(m) + math.Pi*hzPerS*at*at)
+		carrier[i] = complex(cos, sin)
+	}
+	return carrier
 }
 
 // maskTracks marks the bins of the carriers in a cycle: power NaN.

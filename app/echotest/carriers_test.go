@@ -45,3 +45,26 @@ func TestTracksOfCarriers(t *testing.T) {
 		}
 	}
 }
+
+// A tone that ends with the echo is no carrier where a narrow echo could be one.
+func TestANarrowEchoIsNoCarrier(t *testing.T) {
+	const rate = 8000.0
+	c := Cycle{KeyS: 0, KeyOffS: 2.4, ToneS: 2, EchoStartS: 2.8, EchoMidHz: 1500}
+	later := c
+	later.KeyS, later.KeyOffS, later.EchoStartS = 6, 8.4, 8.8
+	r := rand.New(rand.NewPCG(8, 9))
+	for _, cn0 := range []float64{20, 100, 500} {
+		samples := make([]float64, 12*int(rate))
+		for i := range samples {
+			samples[i] = math.Sqrt(rate/2) * r.NormFloat64()
+			if at := float64(i)/rate - c.EchoStartS; at >= 0 && at < c.ToneS {
+				samples[i] += math.Sqrt(2*cn0) * math.Cos(2*math.Pi*1510*at)
+			}
+		}
+		p := Plan{Cycles: []Cycle{c, later}, SpreadHz: 1.5, SearchHz: 50, DriftLimitHzPerS: 0.05}
+		recording := Recording{samples, rate}
+		if list := spectra(recording, p, frameOf(p, rate)); len(list) != 2 || len(list[0].tracks) != 0 {
+			t.Errorf("%g Hz: %+v", cn0, list[0].tracks)
+		}
+	}
+}

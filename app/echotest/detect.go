@@ -26,7 +26,11 @@ type Result struct {
 }
 
 // falseAlarms is how often a recording of noise may pass for an echo.
-const falseAlarms = 1.5e-3
+const falseAlarms = 3e-3
+
+// apart is how many times likelier noise looks like an echo that another station's one was taken off, whose strength
+// isn't known well.
+const apart = 30
 
 // The drifts of the station's own frequency that are tried lie so far apart, in noise widths of the echo at the
 // first and the last cycle; there are no more than so many either way.
@@ -87,9 +91,16 @@ func lookIn(list []spectrum, f frame, p Plan) detected {
 		list[i].maskTracks(f)
 	}
 	shape := newProfile(surface(bandOf(p)))
-	kernel := shape.kernel(p.SpreadHz, f.toneS, f.binHz)
+	kernel := likeliest(shape.kernel(p.SpreadHz, f.toneS, f.binHz), f, len(list))
 	chance := chanceOf(list, kernel, f, p)
-	best, probability := lasting(list, f, p, kernel, chance)
+	best, probability, denied := lasting(list, f, p, kernel, chance)
+	if probability > falseAlarms && denied != nil {
+		// Another station's echo may lie over the own one.
+		if _, rest, others := refined(list, f, p, shape, *denied); others {
+			best, probability, _ = lasting(rest, f, p, kernel, chance)
+			probability = min(1, apart*probability)
+		}
+	}
 	none.NoiseProbability = probability
 	if probability > falseAlarms {
 		return detected{Result: none}
@@ -97,7 +108,7 @@ func lookIn(list []spectrum, f frame, p Plan) detected {
 	fit, rest, others := refined(list, f, p, shape, best)
 	if others {
 		// What led here may have been the other station's echo alone.
-		if _, none.NoiseProbability = lasting(rest, f, p, kernel, chance); none.NoiseProbability > falseAlarms {
+		if _, none.NoiseProbability, _ = lasting(rest, f, p, kernel, chance); none.NoiseProbability > falseAlarms {
 			return detected{Result: none}
 		}
 	}
@@ -106,6 +117,23 @@ func lookIn(list []spectrum, f frame, p Plan) detected {
 	found.OffsetHz, found.SpreadHz = fit.offsetHz, fit.spreadHz
 	found.CN0DBHz, found.CN0ErrorDB, found.OffsetErrorHz = fit.inDecibels(f, shape, len(list))
 	return detected{Result: found, f: f, list: list, best: best, fit: fit, profile: shape}
+}
+
+// likeliest are the weights, sum 1, by which an echo that is hardly found is told from noise best: the ratio of
+// likelihoods weighs each bin by the share of echo in its power (standard detection theory, no source).
+func likeliest(kernel []float64, f frame, cycles int) []float64 {
+	const z = 6 // times the scatter of noise
+	bins := float64(cycles) * float64(f.samples) / float64(f.padded)
+	strength, sum := z*math.Sqrt(noiseWidth(kernel)/bins), 0.0
+	weights := make([]float64, len(kernel))
+	for i, w := range kernel {
+		weights[i] = w / (1 + strength*w)
+		sum += weights[i]
+	}
+	for i := range weights {
+		weights[i] /= sum
+	}
+	return weights
 }
 
 func bandOf(p Plan) float64 {
@@ -124,25 +152,29 @@ type place struct {
 // lasting is the best place whose power is there in most cycles, and how likely noise alone would look like it. A
 // carrier that passes may hide an echo beside it: so a few places are tried. What is in the quiet time too is as wide
 // as an echo: on its flanks there is none to be looked for.
-func lasting(list []spectrum, f frame, p Plan, kernel []float64, c chance) (place, float64) {
+func lasting(list []spectrum, f frame, p Plan, kernel []float64, c chance) (found place, probability float64,
+	denied *place) {
 	const places = 3
 	var passing [][2]int
 	carrier, whole := int(noiseWidth(kernel)/2+3/f.binHz), len(kernel)
 	for range places {
 		best := search(list, f, p, kernel, passing)
 		if probability := c.probability(best.level); probability > falseAlarms {
-			return best, probability
+			return best, probability, denied
 		}
 		aside := carrier
 		if persistent(list, f, best, kernel) {
 			if !isInQuietTime(list, f, best, kernel) {
-				return best, c.probability(best.level)
+				return best, c.probability(best.level), denied
 			}
 			aside = max(carrier, whole)
+			if denied == nil {
+				denied = &best
+			}
 		}
 		passing = append(passing, [2]int{best.bin - aside, best.bin + aside})
 	}
-	return place{}, 1
+	return place{}, 1, denied
 }
 
 // search tries every drift and every frequency within the range, but for those from one bin to another.

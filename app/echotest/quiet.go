@@ -28,9 +28,11 @@ func quietSamples(r Recording, p Plan, f frame) int {
 const (
 	// quietShare of the echo's power is more than an echo that comes late leaves in the quiet time.
 	quietShare = 0.35
-	quietSigma = 2.0 // by which noise hardly passes
-	netSigma   = 3.0 // by which the echo must stand over what is in the quiet time too
-	minQuiet   = 3   // cycles, and half of them
+	minQuiet   = 3 // cycles, and half of them
+	// certainQuiet is how far noise doesn't reach in the quiet time, netSigma how far an echo must stand over what is
+	// there then; both in standard errors.
+	certainQuiet = 3.5
+	netSigma     = 3.0
 )
 
 // isInQuietTime reports that what was found is on the same frequencies in the quiet time too: then it is no echo,
@@ -55,9 +57,13 @@ func isInQuietTime(list []spectrum, f frame, best place, kernel []float64) bool 
 	// n is how many independent values there are, each of which scatters by itself; the quiet time has fewer.
 	n := float64(len(quiet)) * noiseWidth(kernel) * float64(f.samples) / float64(f.padded)
 	fewer := f.toneS / quiet[0].quietS
-	if !(after > quietShare*own) || after < quietSigma/math.Sqrt(n) {
+	if !(after > quietShare*own) {
 		return false
 	}
-	net := math.Sqrt((1 + fewer + 2*after*after + own*own) / n)
-	return own-after < netSigma*net
+	if after > certainQuiet*math.Sqrt(fewer/n) {
+		net := math.Sqrt((1 + fewer + 2*after*after + own*own) / n)
+		return own-after < netSigma*net
+	}
+	// Whichever is likelier: as much power in both, or none in the quiet time.
+	return after/math.Sqrt(fewer) > (own-after)/math.Sqrt(1+fewer)
 }

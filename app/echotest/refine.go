@@ -238,6 +238,8 @@ func (a *another) find(list []spectrum, f frame, own []float64, shifts []int) {
 	certain := math.Sqrt(2 * math.Log(max(2, places/otherChance))) // the tail of a normal deviate
 	maximum := certain
 	half := len(a.kernel) / 2
+	independent := float64(f.samples) / float64(f.padded)
+	values := float64(len(list)) * noiseWidth(a.kernel) * independent
 	for middle := half; middle+half < len(t.weight); middle++ {
 		var both, square, sum, quietSquare, quietSum float64
 		for k, w := range a.kernel {
@@ -257,14 +259,21 @@ func (a *another) find(list []spectrum, f frame, own []float64, shifts []int) {
 		if quietSum > 0 {
 			quietly = quietSum / math.Sqrt(quietSquare)
 		}
-		if strength <= 0 || strength <= otherShare*t.ownStrong && quietly < certain {
+		if strength <= 0 || strength <= otherShare*t.ownStrong && asNormal(quietly, values) < certain {
 			continue
 		}
-		if sigmas := math.Hypot(strength*math.Sqrt(left), quietly); sigmas > maximum {
+		sigmas := asNormal(math.Hypot(strength*math.Sqrt(left*independent), quietly), values)
+		if sigmas > maximum {
 			maximum, a.strength, a.bin, a.quiet = sigmas, strength, t.first+middle, 0
 			if quietSum > 0 {
 				a.quiet = quietSum / quietSquare
 			}
 		}
 	}
+}
+
+// asNormal is the normal deviate that is as rare as a mean of so many exponentials so many of its standard deviations
+// over its expectation: their cube root is nearly normal (Wilson and Hilferty 1931).
+func asNormal(sigmas, values float64) float64 {
+	return 3 * math.Sqrt(values) * (math.Cbrt(1+sigmas/math.Sqrt(values)) - 1 + 1/(9*values))
 }

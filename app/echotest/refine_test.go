@@ -53,3 +53,22 @@ func TestACrashCountsLittle(t *testing.T) {
 		}
 	}
 }
+
+// A mean of n exponentials is over x as often as a Poisson variate of mean n x is under n: the distribution of Erlang.
+// The normal deviate that it is taken for is as rare.
+func TestMeansOfExponentialsAsNormalDeviates(t *testing.T) {
+	for _, n := range []int{5, 20, 200} {
+		for _, sigmas := range []float64{2, 3, 4.5} {
+			term := math.Exp(-float64(n) - sigmas*math.Sqrt(float64(n)))
+			tail := term
+			for k := 1; k < n; k++ {
+				term *= (float64(n) + sigmas*math.Sqrt(float64(n))) / float64(k)
+				tail += term
+			}
+			taken := math.Erfc(asNormal(sigmas, float64(n))/math.Sqrt2) / 2
+			if math.Abs(math.Log(taken/tail)) > 0.15 {
+				t.Errorf("%d exponentials, %g: %.2g, not %.2g", n, sigmas, taken, tail)
+			}
+		}
+	}
+}

@@ -131,12 +131,12 @@ func line(name string, s *trials.Score) {
 func bounds(seed uint64) {
 	const tries = 1000
 	middle := (trials.Classes[2].Low + trials.Classes[2].High) / 2
-	fmt.Printf("z %g, no interference: found by an ideal search that knows strength, spread and drift, with %g %% of "+
+	fmt.Printf("z %g, no interference: found by an ideal search that knows strength and spread, with %g %% of "+
 		"false alarms (%d recordings each)\n", middle, 100*trials.FalseAlarms, tries)
 	for _, c := range []struct {
 		band   trials.Band
 		cycles []int
-	}{{trials.Bands[0], []int{10, 20, 30}}, {trials.Bands[1], []int{5, 10, 20}}} {
+	}{{trials.Bands[0], []int{10, 20, 30}}, {trials.Bands[1], []int{5, 10, 20, 30}}, {trials.Bands[2], []int{5, 20}}} {
 		fmt.Printf("  %g MHz, spread %g Hz:", c.band.MHz, c.band.SpreadHz)
 		for _, cycles := range c.cycles {
 			r := rand.New(rand.NewPCG(seed, math.MaxUint64))

@@ -14,26 +14,29 @@ import (
 const (
 	boundRate    = 128.0
 	boundSamples = int(boundRate * toneS)
-	boundSearch  = 50 // Hz either way
+	boundBins    = 2 * boundSamples
+	boundBinHz   = boundRate / float64(boundBins)
+	boundSearch  = 50   // Hz either way
+	boundDrift   = 0.05 // Hz/s either way
 	minMode      = 0.02
 )
 
 // Bound is the share of echoes that the best possible search finds, where so many recordings of noise in a thousand
-// may be taken for one. It knows the echo's strength, its spread and its drift, and that nothing but noise is
-// beside it; it doesn't know the fading, nor the frequency within 50 Hz. By the lemma of Neyman and Pearson (1933,
-// Phil. Trans. R. Soc. A 231) no other statistic of one frequency finds more than the ratio of likelihoods: the sum
-// over the modes of the echo's covariance, each weighed by its share of echo (standard detection theory, no
-// source).
+// may be taken for one. It knows the echo's strength and its spread, and that nothing but noise is beside it; it
+// doesn't know the fading, nor the frequency within 50 Hz, nor the drift within 0.05 Hz/s from cycle to cycle. By the
+// lemma of Neyman and Pearson (1933, Phil. Trans. R. Soc. A 231) no other statistic finds more than the ratio of
+// likelihoods, the mean over frequencies and drifts: that of one is the exponential of the sum over the modes of the
+// echo's covariance, each weighed by its share of echo (standard detection theory, no source).
 func Bound(r Chance, b Band, z float64, cycles, tries int, falseAlarms float64) float64 {
 	modes := modesOf(b, math.Pow(10, b.CN0DBHz(z, cycles)/10))
 	noise := make([]float64, tries)
 	for i := range noise {
-		noise[i] = greatest(r, modes, cycles, false)
+		noise[i] = likelihood(r, modes, cycles, false)
 	}
 	slices.Sort(noise)
 	limit, found := noise[tries-1-int(falseAlarms*float64(tries))], 0
 	for range tries {
-		if greatest(r, modes, cycles, true) > limit {
+		if likelihood(r, modes, cycles, true) > limit {
 			found++
 		}
 	}
@@ -70,41 +73,63 @@ func modesOf(b Band, cn0Hz float64) (modes []mode) {
 	return modes
 }
 
-// greatest is the greatest of the ratios of likelihoods, up to a constant, within the range searched.
-func greatest(r Chance, modes []mode, cycles int, echo bool) (top float64) {
-	const bins = 2 * boundSamples // a quarter hertz each
+// likelihood is the logarithm of the ratio of likelihoods, up to a constant, of so many cycles.
+func likelihood(r Chance, modes []mode, cycles int, echo bool) float64 {
+	ratios := make([][]float64, cycles)
+	for i := range ratios {
+		ratios[i] = ratio(r, modes, echo)
+	}
+	const steps = 20 // of drift, either way
+	own := boundDrift * (2*r.Float64() - 1)
+	reach := int(boundSearch / boundBinHz)
+	var all []float64
+	sum := make([]float64, 2*reach+1)
+	for step := -steps; step <= steps; step++ {
+		clear(sum)
+		for k, ratio := range ratios {
+			at := cycleS * (float64(k) - float64(cycles-1)/2)
+			shift := int(math.Round((boundDrift*float64(step)/steps - own) * at / boundBinHz))
+			for i := range sum {
+				sum[i] += ratio[(i-reach+shift+boundBins)%boundBins]
+			}
+		}
+		all = append(all, sum...)
+	}
+	top, mean := slices.Max(all), 0.0
+	for _, v := range all {
+		mean += math.Exp(v-top) / float64(len(all))
+	}
+	return top + math.Log(mean)
+}
+
+// ratio is that of one cycle by frequency.
+func ratio(r Chance, modes []mode, echo bool) []float64 {
 	normal := func(power float64) complex128 {
 		return complex(r.NormFloat64(), r.NormFloat64()) * complex(math.Sqrt(power/2), 0)
 	}
-	fft := fourier.NewCmplxFFT(bins)
-	window, line := make([]complex128, bins), make([]complex128, bins)
-	heard, ratio := make([]complex128, boundSamples), make([]float64, bins)
-	for range cycles {
-		for i := range heard {
-			heard[i] = normal(1)
+	fft := fourier.NewCmplxFFT(boundBins)
+	window, line := make([]complex128, boundBins), make([]complex128, boundBins)
+	heard, ratio := make([]complex128, boundSamples), make([]float64, boundBins)
+	for i := range heard {
+		heard[i] = normal(1)
+	}
+	for _, m := range modes {
+		if !echo {
+			break
 		}
-		for _, m := range modes {
-			if !echo {
-				break
-			}
-			size := normal(m.power)
-			for i, v := range m.shape {
-				heard[i] += size * complex(v, 0)
-			}
-		}
-		for _, m := range modes {
-			for i, v := range m.shape {
-				window[i] = heard[i] * complex(v, 0)
-			}
-			fft.Coefficients(line, window)
-			for i, v := range line {
-				ratio[i] += m.power / (1 + m.power) * (real(v)*real(v) + imag(v)*imag(v))
-			}
+		size := normal(m.power)
+		for i, v := range m.shape {
+			heard[i] += size * complex(v, 0)
 		}
 	}
-	reach := int(boundSearch * toneS * 2)
-	for i := -reach; i <= reach; i++ {
-		top = max(top, ratio[(i+bins)%bins])
+	for _, m := range modes {
+		for i, v := range m.shape {
+			window[i] = heard[i] * complex(v, 0)
+		}
+		fft.Coefficients(line, window)
+		for i, v := range line {
+			ratio[i] += m.power / (1 + m.power) * (real(v)*real(v) + imag(v)*imag(v))
+		}
 	}
-	return top
+	return ratio
 }
