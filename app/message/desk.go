@@ -123,7 +123,7 @@ var desk = map[Code]string{
 	"timescale.unchanged":      "Practice time stays as it is: %s",
 	"loop.event":               "%C",
 	"guard.found":              "%s",
-	"guard.found-axis":         "%C: %s",
+	"guard.found-axis":         "%C: %L",
 	"guard.next":               "%N",
 	"guard.row":                "%L",
 	"pointing.azimuth-limit":   "it would pass an azimuth limit",

@@ -113,7 +113,7 @@ func (a argument) Format(f fmt.State, verb rune) {
 	case 'C':
 		value, verb = Capital(fmt.Sprint(value)), 's'
 	case 'L':
-		value, verb = lower(fmt.Sprint(value)), 's'
+		value, verb = guard.Lower(fmt.Sprint(value)), 's'
 	}
 	fmt.Fprintf(f, fmt.FormatString(f, verb), value)
 }
@@ -152,12 +152,4 @@ func Capital(words string) string {
 		return ""
 	}
 	return strings.ToUpper(words[:1]) + words[1:]
-}
-
-// lower is the words as they go on in a sentence: an abbreviation keeps its capitals.
-func lower(words string) string {
-	if len(words) < 2 || words[1] < 'a' || words[1] > 'z' {
-		return words
-	}
-	return string(words[0]|0x20) + words[1:]
 }

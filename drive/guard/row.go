@@ -44,3 +44,11 @@ func Locks(code Code) bool {
 	}
 	return false
 }
+
+// Lower is the words as they go on in a sentence: an abbreviation keeps its capitals.
+func Lower(words string) string {
+	if len(words) < 2 || words[1] < 'a' || words[1] > 'z' {
+		return words
+	}
+	return string(words[0]|0x20) + words[1:]
+}

@@ -111,16 +111,18 @@ func (e Event) String() string {
 		if e.Code == guard.None {
 			return words + ": request it again"
 		}
-		words += ": " + guard.RowOf(e.Code).Words
-	case Found, Gone, Tripped, RefusedBy, RefusedStands:
-		words += guard.RowOf(e.Code).Words
+		words += ": " + guard.Lower(guard.RowOf(e.Code).Words)
+	case Found:
+		words = guard.RowOf(e.Code).Words
+	case Gone, Tripped, RefusedBy, RefusedStands:
+		words += guard.Lower(guard.RowOf(e.Code).Words)
 	case Referenced:
 		words += ", " + mount.Origin(e.Value).String()
 	case MarkPassed:
 		words += fmt.Sprintf(", %.2f degrees from its place", e.Value)
 	}
 	if e.Axis != guard.NoAxis {
-		words = mount.AxisName(int(e.Axis)) + ": " + words
+		words = mount.AxisName(int(e.Axis)) + ": " + guard.Lower(words)
 	}
 	return words
 }
