@@ -140,10 +140,7 @@ func (t *work) proposed() Proposal {
 func (t *work) acquire() {
 	s := t.s
 	if s.Aim != trackAim {
-		s.Acquired, s.ArrivesIn = false, 0
-		if t.in.Loop.Mode == step.Slewing && len(s.Legs) == 0 {
-			s.ArrivesIn = t.beam().Lasts(s.Place)
-		}
+		s.Acquired = false
 		return
 	}
 	commanded, ok := t.beam().AxesAt(t.in.At)

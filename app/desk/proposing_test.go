@@ -135,26 +135,19 @@ func TestLargeTrimsAreConfirmed(t *testing.T) {
 	}
 }
 
-// On its way to a place it tells how long that still takes; where it stands it doesn't.
+// A slew tells how long each axis still takes, also one that no place was chosen for; a cancelled wind stow is told.
 func TestSlewTellsWhatIsLeft(t *testing.T) {
 	b := newBench(t)
 	b.after(0, SlewTo{To: mount.AxisAngles{Az: degrees(240), El: degrees(50)}})
-	b.after(time.Second)
-	b.loop.Mode = step.Slewing
+	b.after(time.Second, Hold{})
+	b.after(time.Second, Nudge{By: mount.Offset{El: degrees(0.5)}})
+	b.loop.Mode, b.loop.Axes[1].ArrivesInSeconds = step.Slewing, 1.5
+	b.loop.StowCancelled = true
 	b.after(100 * time.Millisecond)
-	whole := b.out.Status.ArrivesIn
-	if st := b.out.Status; st.Activity != Slewing || whole < 5*time.Second || whole > 10*time.Minute {
-		t.Fatalf("%v, there in %v", st.Activity, whole)
-	}
-	b.loop.Axes[0].Position = degrees(235)
-	b.after(100 * time.Millisecond)
-	if left := b.out.Status.ArrivesIn; left <= 0 || left >= whole {
-		t.Errorf("5 degrees off it takes %v, from the beginning %v", left, whole)
-	}
-	b.loop.Mode = step.Holding
-	b.after(100 * time.Millisecond)
-	if left := b.out.Status.ArrivesIn; left != 0 {
-		t.Errorf("standing it still takes %v", left)
+	st := b.out.Status
+	if st.Axes[0].ArrivesIn != 0 || st.Axes[1].ArrivesIn != 1500*time.Millisecond || st.Legs != 0 || !st.StowCancelled {
+		t.Errorf("%v and %v left, %d legs, stow cancelled %v", st.Axes[0].ArrivesIn, st.Axes[1].ArrivesIn, st.Legs,
+			st.StowCancelled)
 	}
 }
 

@@ -37,7 +37,7 @@ func (t *work) status() *Status {
 	}
 	st.Scene = t.scene()
 	st.Proposal, st.Acquiring, st.ArrivesIn = t.proposed(), s.Aim == trackAim && !s.Acquired, s.ArrivesIn
-	st.Destination = t.destination()
+	st.Destination, st.Legs, st.StowCancelled = t.destination(), len(s.Legs), loop.StowCancelled
 	for i := range st.Axes {
 		st.Axes[i] = t.axis(i)
 		st.MotorStartsPerHour[i] = loop.Axes[i].StartsPerHour
@@ -173,8 +173,8 @@ func (t *work) axis(i int) Axis {
 	a := &t.in.Loop.Axes[i]
 	out := Axis{
 		Fitted: a.Fitted, Trusted: a.Trusted, Position: a.Position, Estimated: a.Estimated, Setpoint: a.Setpoint,
-		HasSetpoint: a.HasSetpoint,
-		RatePerS:    unit.Angle(a.Rate), Applied: a.Applied, CurrentA: a.CurrentA, EndLow: a.EndLow, EndHigh: a.EndHigh,
+		HasSetpoint: a.HasSetpoint, ArrivesIn: station.Seconds(a.ArrivesInSeconds),
+		RatePerS: unit.Angle(a.Rate), Applied: a.Applied, CurrentA: a.CurrentA, EndLow: a.EndLow, EndHigh: a.EndHigh,
 		Moving: a.Moving, Counts: a.Counts, Offered: a.Offered, HasOffer: a.HasOffer, StepDeg: a.Step.Deg(),
 	}
 	switch {

@@ -65,7 +65,7 @@ type State struct {
 	Tolerated            step.Nanos // when the tolerance was last sent
 	NudgeAt              step.Nanos
 	// Proposal waits to be confirmed; Acquired says that the beam is on the followed
-	// target, ArrivesIn else about how long that or a slew still takes; Returning that it comes back from beside it.
+	// target, ArrivesIn else about when; Returning that it comes back from beside it.
 	Proposal   proposal
 	Acquired   bool
 	ArrivesIn  time.Duration

@@ -26,11 +26,15 @@ type Status struct {
 	Scene *Scene
 
 	Activity Activity
-	// Acquiring: the target is followed, and the beam is not on it yet.
+	// Acquiring: the target is followed, and the beam is not on it yet; it will be in
+	// about ArrivesIn.
 	Acquiring bool
-	// ArrivesIn is about how long the rest of the way takes, while acquiring or slewing; 0 where it isn't known.
 	ArrivesIn time.Duration
-	Proposal  Proposal
+	// Legs is how many legs are still to be gone on a route that avoids the Sun; 0 on any other.
+	Legs int
+	// StowCancelled: the wind is still above its stow limit, and the operator cancelled the wind stow.
+	StowCancelled bool
+	Proposal      Proposal
 	// Destination is the place or target of the activity, such as "the Moon" or "park".
 	Destination message.Message
 	Target      Target
@@ -228,6 +232,8 @@ type Axis struct {
 	// Setpoint is the angle asked for; meaningless unless HasSetpoint.
 	Setpoint    unit.Angle
 	HasSetpoint bool
+	// ArrivesIn is the time that a slew takes to the setpoint; 0 when there, or without a slew.
+	ArrivesIn time.Duration
 	// Rate of the axis, radians per second of time as unit.Angle per second.
 	RatePerS unit.Angle
 	// Applied drive, -1 to +1.

@@ -87,7 +87,7 @@ func leaveLasting(c, s *desk.Status) {
 	for i := range c.Axes {
 		axis := &c.Axes[i]
 		axis.Position, axis.Setpoint, axis.RatePerS, axis.Offered = 0, 0, 0, 0
-		axis.Applied, axis.CurrentA, axis.Counts = 0, 0, 0
+		axis.Applied, axis.CurrentA, axis.Counts, axis.ArrivesIn = 0, 0, 0, 0
 		axis.Estimated, axis.Moving = false, false
 	}
 	c.Off, c.OffCross, c.OffEl, c.EchoLossDB = 0, 0, 0, 0

@@ -65,6 +65,8 @@ func StopWords(now Now) Phrase {
 		return Phrase{"stop requested, not confirmed", Alarming}
 	case now.Stop == desk.StopAsked:
 		return Phrase{"stop requested", Attention}
+	case now.Stop == desk.StopStanding && !now.Live:
+		return Phrase{"stopped; contact lost since", Attention}
 	case now.Stop == desk.StopStanding:
 		return Phrase{"stopped, confirmed", Plain}
 	}

@@ -96,6 +96,10 @@ func activityUnder(now Now) string {
 	if words := sequenceUnder(now); words != "" && now.Activity != desk.LockedOut {
 		return words
 	}
+	if now.StowCancelled && now.Activity != desk.LockedOut && now.Activity != desk.Stowing &&
+		now.Activity != desk.Stowed {
+		return "wind stow cancelled"
+	}
 	switch now.Activity {
 	case desk.Idle, desk.Parked, desk.Stowed:
 		if now.Power == desk.PowerOff {
@@ -125,23 +129,29 @@ func activityUnder(now Now) string {
 	return targetTimeNamed(now)
 }
 
-// wayLeft says how far the axis still turns that has further to go: on the sky, what remains of a
+// wayLeft says how far the axis still turns that takes longest: on the sky, what remains of a
 // turn round the zenith or on the other wrap can look short.
 func wayLeft(now Now) string {
-	far, longest := 0.0, ""
-	for i, name := range [...]string{"azimuth", "elevation"} {
-		axis := &now.Axes[i]
-		left := math.Abs((axis.Setpoint - axis.Position).Deg())
-		if axis.HasSetpoint && (longest == "" || left > far) {
-			far, longest = left, name
+	if now.Legs > 0 {
+		return "avoiding the Sun, " + Count(now.Legs, "leg", "legs") + " to go"
+	}
+	last := -1
+	left := func(i int) float64 { return math.Abs((now.Axes[i].Setpoint - now.Axes[i].Position).Deg()) }
+	for i, axis := range now.Axes {
+		if !axis.HasSetpoint || math.IsNaN(left(i)) {
+			continue
+		}
+		if last < 0 || axis.ArrivesIn > now.Axes[last].ArrivesIn ||
+			axis.ArrivesIn == now.Axes[last].ArrivesIn && left(i) > left(last) {
+			last = i
 		}
 	}
-	if longest == "" {
+	if last < 0 {
 		return ""
 	}
-	words := longest + " " + Number(far, decimalsOff(far)) + "° to go"
-	if now.ArrivesIn > 0 {
-		words += ", " + Span(now.ArrivesIn)
+	words := [...]string{"azimuth", "elevation"}[last] + " " + Number(left(last), decimalsOff(left(last))) + "° to go"
+	if in := now.Axes[last].ArrivesIn; in > 0 {
+		words += ", " + Countdown(in)
 	}
 	return words
 }

@@ -70,13 +70,26 @@ func TestActivity(t *testing.T) {
 			s.Activity, s.Destination, s.Off = desk.Slewing, message.Text("Cas A"),
 				unit.AngleFromDeg(34.21)
 			s.Axes[0].Position, s.Axes[0].Setpoint = unit.AngleFromDeg(400), unit.AngleFromDeg(74)
-			s.ArrivesIn = 218 * time.Second
-		}, "Slewing to Cas A", "azimuth 326.0° to go, 3 min"},
+			s.Axes[0].ArrivesIn = 218 * time.Second
+			s.Axes[1].Position, s.Axes[1].Setpoint = unit.AngleFromDeg(10), unit.AngleFromDeg(20)
+			s.Axes[1].ArrivesIn = 10 * time.Second
+		}, "Slewing to Cas A", "azimuth 326.0° to go, 3:38"},
 		{"slewing in elevation", func(s *desk.Status) {
 			s.Activity, s.Destination = desk.Parking, message.Message{}
 			s.Axes[1].Position, s.Axes[1].Setpoint = unit.AngleFromDeg(10.1), unit.AngleFromDeg(90)
-			s.ArrivesIn = 50 * time.Second
-		}, "Slewing to park", "elevation 79.9° to go, 50 s"},
+			s.Axes[0].Position, s.Axes[0].Setpoint = unit.AngleFromDeg(400), unit.AngleFromDeg(310)
+			s.Axes[0].ArrivesIn, s.Axes[1].ArrivesIn = 40*time.Second, 50*time.Second
+		}, "Slewing to park", "elevation 79.9° to go, 0:50"},
+		{"slewing without a position", func(s *desk.Status) {
+			s.Activity, s.Destination = desk.Slewing, message.Text("Cas A")
+			s.Axes[0].Position, s.Axes[1].HasSetpoint = unit.Angle(math.NaN()), false
+		}, "Slewing to Cas A", ""},
+		{"on a route round the Sun", func(s *desk.Status) {
+			s.Activity, s.Destination, s.Legs = desk.Parking, message.Message{}, 2
+		}, "Slewing to park", "avoiding the Sun, 2 legs to go"},
+		{"wind stow cancelled", func(s *desk.Status) {
+			s.Activity, s.StowCancelled = desk.Holding, true
+		}, "Holding", "wind stow cancelled"},
 		{"in a survey", func(s *desk.Status) {
 			s.Survey.Rounds = desk.Rounds{Running: true, Taken: 3, Until: s.At.Add(42 * time.Minute)}
 			s.Peak.Running, s.Peak.Progress = true, desk.Progress{Step: 3, Steps: 4}
@@ -395,6 +408,7 @@ func TestStopWords(t *testing.T) {
 		{desk.StopAsked, false, "stop requested"},
 		{desk.StopAsked, true, "stop requested, not confirmed"},
 		{desk.StopStanding, false, "stopped, confirmed"},
+		{desk.StopStanding, true, "stopped; contact lost since"},
 	}
 	for _, row := range rows {
 		got := view.StopWords(now(func(s *desk.Status) {

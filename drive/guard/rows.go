@@ -26,9 +26,9 @@ var rows = [...]Row{
 	},
 	{
 		Code: LinkSilent, Name: "link silent",
-		Words: "No reply from the enclosure for too long: drive power and permit are ordered off",
-		Next: "Check the line from the enclosure to the panel. When replies are back, Release; every motion must " +
-			"be ordered again.",
+		Words: "No reply from the enclosure for too long: drive power and permit ordered off, unconfirmed",
+		Next: "Check the line from the enclosure to the panel. When replies are back, Release; command every " +
+			"motion again.",
 		Response: TripPower,
 		Test:     linkSilent,
 	},
@@ -40,7 +40,7 @@ var rows = [...]Row{
 	},
 	{
 		Code: WindowSilent, Name: "window silent",
-		Words:    "Window not responding: the slew has ended",
+		Words:    "Window not responding: the motion has been stopped",
 		Next:     "Wait for the window or start the panel again. Tracking within tolerance goes on.",
 		Response: Rest,
 		Test: func(c *Config, f *Facts, _ *State, _ int) bool {
@@ -49,7 +49,7 @@ var rows = [...]Row{
 	},
 	{
 		Code: ReadingsStale, Name: "readings stale",
-		Words: "Readings out of date: supplies, temperatures, wind and transmitter are not monitored",
+		Words: "Readings stale: supplies, temperatures, wind and transmitter not monitored",
 		Next: "Watch them yourself. Check the line's speed and the adapter: the replies come too late for both " +
 			"motion and readings.",
 		Response: Withdraw, Hold: 3 * time.Second, Behind: []Code{LinkLost},
@@ -105,14 +105,14 @@ var rows = [...]Row{
 	},
 	{
 		Code: BothEnds, Name: "both ends open", PerAxis: true,
-		Words:   "Both end switches open, broken wire",
+		Words:   "Both end switches open (broken wire)",
 		Next:    "Check the end switches' cable, then Release.",
 		Refuses: true, Response: TripPower,
 		Test: func(_ *Config, f *Facts, _ *State, axis int) bool { return f.Axes[axis].EndLow && f.Axes[axis].EndHigh },
 	},
 	{
 		Code: EndSwitch, Name: "end switch", PerAxis: true,
-		Words:    "At its end switch",
+		Words:    "At the end switch",
 		Next:     "Jog it back. Where the soft limit should have held it, reference the axis.",
 		Response: Block,
 		Test: func(_ *Config, f *Facts, _ *State, axis int) bool {
@@ -135,7 +135,7 @@ var rows = [...]Row{
 	},
 	{
 		Code: MotorSilent, Name: "motor draws no current", PerAxis: true,
-		Words:    "Motor unpowered, no current, no movement",
+		Words:    "No motor current, no movement",
 		Next:     "Check the motor's fuse, cable and brushes, then Release.",
 		Response: TripPower, Behind: []Code{HandPanel, EndSwitch, BothEnds, Stalled},
 		Test: motorSilent,
@@ -169,7 +169,7 @@ var rows = [...]Row{
 	},
 	{
 		Code: ImpossibleTransitions, Name: "impossible transitions", PerAxis: true, Distrusts: true,
-		Words:    "Encoder errors, impossible transitions",
+		Words:    "Encoder errors (impossible transitions)",
 		Next:     "Counts may be lost. Check the encoder's cable and screen, then reference the axis.",
 		Response: Warn,
 		Test:     func(_ *Config, _ *Facts, s *State, axis int) bool { return s.Axes[axis].Slips > 2.5 },
@@ -190,7 +190,7 @@ var rows = [...]Row{
 	},
 	{
 		Code: TooFast, Name: "too fast", PerAxis: true, Distrusts: true,
-		Words:    "Counts faster than the axis can move",
+		Words:    "Count rate above the top speed of the axis",
 		Next:     "Check the encoder and its settings. Release, then reference the axis.",
 		Response: TripPower, Always: true, Behind: []Code{EncoderFault},
 		Test: func(c *Config, _ *Facts, s *State, axis int) bool { return s.Axes[axis].fast(&c.Axes[axis]) },
@@ -215,7 +215,7 @@ var rows = [...]Row{
 	},
 	{
 		Code: EncoderSilent, Name: "driven but not moving", PerAxis: true, Distrusts: true,
-		Words: "Driven without counts, encoder or coupling",
+		Words: "No counts while driven (encoder or coupling)",
 		Next: "Check whether the dish itself moved. Check encoder, coupling and gear, then Release and reference " +
 			"the axis.",
 		Response: TripPower, Behind: []Code{HandPanel, EndSwitch, BothEnds, WrongWay, Stalled, MotorSilent},
@@ -236,7 +236,7 @@ var rows = [...]Row{
 	},
 	{
 		Code: NotObeyed, Name: "drive not as demanded", PerAxis: true,
-		Words: "Enclosure does not apply the drive it is told to",
+		Words: "Enclosure does not apply the commanded drive",
 		Next: "Where the dish still moves, open the hard-wired stop. Look for the fault in the enclosure, " +
 			"then Release.",
 		Response: TripPower, Always: true, Refuses: true,
@@ -278,8 +278,9 @@ var rows = [...]Row{
 	},
 	{
 		Code: WindStow, Name: "wind: stow",
-		Words: "Wind above the stow limit", Next: "The dish goes to the wind stow when the countdown ends, " +
-			"unless it is cancelled. While locked out nothing moves: Release and stow by hand.",
+		Words: "Wind above the stow limit", Next: "Stow the dish. After a countdown it goes to the " +
+			"wind stow by itself, unless that was cancelled, something prevents the start, or the dish is locked " +
+			"out: then Release and stow by hand.",
 		Response: Stow,
 		Test:     windStow,
 	},
@@ -306,7 +307,7 @@ var rows = [...]Row{
 	},
 	{
 		Code: SupplyMissing, Name: "drive supply reading missing",
-		Words: "Drive supply reading lost: its guard is blind",
+		Words: "Drive supply reading lost: not monitored",
 		Next: "Check its sensor. With drive power on you can still move and stow; it does not come on again " +
 			"before, unless its limit is set to 0.",
 		Response: Warn, RefusesPower: true, Hold: missingFor, Behind: []Code{LinkLost},
@@ -316,7 +317,7 @@ var rows = [...]Row{
 	},
 	{
 		Code: TemperatureMissing, Name: "temperature reading missing", PerAxis: true,
-		Words: "Temperature reading of motor or drive stage lost: its guard is blind",
+		Words: "Temperature reading of motor or drive stage lost: not monitored",
 		Next: "Check the sensor. With drive power on you can still move and stow; it does not come on again " +
 			"before, unless its limit is set to 0.",
 		Response: Warn, RefusesPower: true, Hold: missingFor, Behind: []Code{LinkLost},
@@ -325,7 +326,7 @@ var rows = [...]Row{
 	{
 		Code: CurrentMissing, Name: "motor current missing", PerAxis: true,
 		Words:    "Motor current reading lost: overload or a stall is found late or not at all",
-		Next:     "Check its sensor in the enclosure. Drive power does not come on again before.",
+		Next:     "Check its sensor in the enclosure. Drive power stays off until it reads again.",
 		Response: Warn, RefusesPower: true, Hold: missingFor, Behind: []Code{LinkLost},
 		Test: func(_ *Config, f *Facts, s *State, axis int) bool {
 			return s.Fitted.Current[axis] && math.IsNaN(f.Axes[axis].CurrentA)
@@ -334,14 +335,14 @@ var rows = [...]Row{
 	{
 		Code: DoorOpen, Name: "door open",
 		Words:    "Enclosure door open: someone may be at the dish",
-		Next:     "Close the door. Nothing starts before.",
+		Next:     "Close the door. Nothing starts until then.",
 		Response: Rest, Refuses: true, EndsPermit: true,
 		Test: func(_ *Config, f *Facts, _ *State, _ int) bool { return f.Door },
 	},
 	{
 		Code: WorkingAtDish, Name: "working at the dish",
 		Words:    "'Working at the dish' is set",
-		Next:     "Clear it when everyone is clear of the dish. Nothing starts before.",
+		Next:     "Clear it when everyone is clear of the dish. Nothing starts until then.",
 		Response: Rest, Refuses: true, EndsPermit: true,
 		Test: func(_ *Config, f *Facts, _ *State, _ int) bool { return f.Work },
 	},
@@ -356,7 +357,7 @@ var rows = [...]Row{
 	},
 	{
 		Code: ClockStepped, Name: "clock stepped",
-		Words: "Computer clock was set: positions in the sky jumped with it", Next: "Check date and time.",
+		Words: "Computer clock stepped: positions in the sky jumped with it", Next: "Check date and time.",
 		Response: Warn,
 		Test:     clockStepped,
 	},

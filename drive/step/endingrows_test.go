@@ -103,7 +103,7 @@ func stateEndings() []ending {
 			begin: func(r *rig.Rig) { r.Cut = true },
 			each:  func(r *rig.Rig, since time.Duration) { r.Cut = since < 1300*time.Millisecond },
 		},
-		{code: guard.EnclosureClock, cause: "its clock stands",
+		{code: guard.EnclosureClock, cause: "its clock has stopped",
 			begin: func(r *rig.Rig) { r.Enclosure.ClockStands = true }},
 		{code: guard.StopCircuit, cause: "opened", begin: func(r *rig.Rig) { r.Enclosure.StopOpen = true }},
 		{code: guard.HandPanel, cause: "its key is turned",
@@ -188,7 +188,7 @@ func permitEndings() []ending {
 	return []ending{
 		{code: guard.PermitLowElevation, cause: "the dish is below its limit",
 			begin: func(r *rig.Rig) { r.Config.Guard.PermitElevation = 1 }},
-		{code: guard.PermitClosedSector, cause: "the dish looks into one", begin: func(r *rig.Rig) {
+		{code: guard.PermitClosedSector, cause: "the dish points into one", begin: func(r *rig.Rig) {
 			r.Config.Guard.Closed[0], r.Config.Guard.ClosedCount =
 				guard.Sector{From: at(r) - 0.1, To: at(r) + 1, High: 1.5}, 1
 		}},

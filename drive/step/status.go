@@ -159,8 +159,10 @@ type Status struct {
 	// none runs; StowNow is set when it has run out, for the desk to act on.
 	StowsInSeconds float64
 	StowNow        bool
-	Permit         PermitStatus
-	Link           LinkStatus
+	// StowCancelled: the wind is still above the stow limit, and the operator cancelled the stow.
+	StowCancelled bool
+	Permit        PermitStatus
+	Link          LinkStatus
 	// CourseLeftSeconds is the time until the course runs out.
 	CourseLeftSeconds float64
 	Identity          enclosure.Identity

@@ -298,6 +298,9 @@ func (r *Rig) tell() string {
 	if v.StowNow {
 		stands += ", stow now"
 	}
+	if v.StowCancelled {
+		stands += ", stow cancelled"
+	}
 	if v.Permit.Requested {
 		stands += fmt.Sprintf(", permit %v", v.Permit.Ordered)
 	}
