@@ -10,7 +10,8 @@ import (
 func (s *State) View(c *Config, in *Inputs, v *Status) {
 	*v = Status{
 		Now: in.Now, WallNanos: in.WallNanos, Tick: s.Tick, Mode: s.Mode, Power: s.Power, Stop: s.Stop, Lock: s.Lock,
-		Working: s.Working, StowNow: s.Stow.Now, StowCancelled: s.Stow.Cancelled, Identity: in.Identity, Motion: in.Reply.Motion,
+		Working: s.Working, StowNow: s.Stow.Now, StowCancelled: s.Stow.Cancelled,
+		Identity: in.Identity, Motion: in.Reply.Motion,
 		HasMotion: s.Observed.Have,
 		Readings:  in.Readings, ReadingsAge: s.Facts.ReadingsAge, FindingCount: min(s.Verdict.Count, MaxFindings),
 		LastEvent: s.Event,

@@ -70,7 +70,7 @@ func rows() []row {
 		{permit.BandChanged, func(in *permit.Inputs) { in.Band = 1 }, "band or feed changed"},
 		{permit.BandChanged, func(in *permit.Inputs) { in.Feed = 1 }, "band or feed changed"},
 		{permit.ClockStepped, func(in *permit.Inputs) { in.ClockStepped = true }, "clock was set"},
-		{permit.Sequencer, func(in *permit.Inputs) { in.SequencerFault = true }, "sequencer reports a fault"},
+		{permit.Sequencer, func(in *permit.Inputs) { in.SequencerFault = true }, "sequencer fault"},
 		{permit.SWRHigh, func(in *permit.Inputs) { in.Readings[permit.ReflectedPower] = 101 },
 			"standing wave ratio 3.0, at most 3.0"},
 		{permit.SWRHigh, func(in *permit.Inputs) {
