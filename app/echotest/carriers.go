@@ -19,6 +19,7 @@ const (
 	steepest   = 2.0  // Hz/s, either way
 	rateStep   = 1.5  // over the square of the window's length: a carrier between two steps loses 0.4 dB
 	maxTracks  = 3    // a cycle
+	maxTries   = 9    // a cycle: a fading narrow echo is several peaks, each of which is tried and no carrier
 	coverHz    = 0.75 // on either side of a carrier
 )
 
@@ -30,7 +31,8 @@ type track struct{ hz, hzPerS, cn0 float64 }
 type tracker struct {
 	lengthS float64
 	startS  float64 // from the middle of the echo window to the window's first sample
-	quietS  float64 // from the window's middle to the quiet time; 0: a carrier needn't be in it
+	quietS  float64 // from the window's middle to the quiet time
+	narrow  bool    // an echo is as narrow as a carrier, which must then be in the quiet time too
 	// The window, its band as fewer samples of noise power 1, along a rate, and the spectrum of that.
 	long                             *fourier.CmplxFFT
 	short                            *fourier.CmplxFFT
@@ -49,9 +51,8 @@ func newTracker(h hearing, quiet int) *tracker {
 	n := smoothLength(after + quiet)
 	t.lengthS = float64(n) / h.r.RateHz
 	t.startS = -h.f.toneS / 2
-	if h.p.SpreadHz < wideHz {
-		t.quietS = float64(after)/h.r.RateHz - t.lengthS/2
-	}
+	t.quietS = float64(after)/h.r.RateHz - t.lengthS/2
+	t.narrow = h.p.SpreadHz < wideHz
 	m := int(2 * (h.p.SearchHz + h.p.SpreadHz + 10) * t.lengthS)
 	for m != smoothLength(m) {
 		m++
@@ -70,12 +71,12 @@ func (t *tracker) in(h hearing, c Cycle) (tracks []track) {
 		return nil
 	}
 	h.mix(t.window, c, 0, len(t.window))
-	if !t.narrow() {
+	if !t.takeBand() {
 		return nil
 	}
 	step := rateStep / (t.lengthS * t.lengthS)
 	steps := int(math.Ceil(steepest / step))
-	for range maxTracks {
+	for tries := 0; tries < maxTries && len(tracks) < maxTracks; tries++ {
 		best, at, rate := 0.0, 0, 0.0
 		for s := -steps; s <= steps; s++ {
 			t.along(float64(s) * step)
@@ -96,8 +97,8 @@ func (t *tracker) in(h hearing, c Cycle) (tracks []track) {
 	return tracks
 }
 
-// narrow takes the band out of the window, over its noise; false where there is none.
-func (t *tracker) narrow() bool {
+// takeBand takes the band out of the window, over its noise; false where there is none.
+func (t *tracker) takeBand() bool {
 	t.long.Coefficients(t.window, t.window)
 	n, m := len(t.window), len(t.band)
 	level := make([]float64, 0, m)
@@ -156,7 +157,7 @@ func (t *tracker) peak() (best float64, at int) {
 
 // staysOn reports whether a carrier in a bin along a rate, of so much power, is in the quiet time too, where it must.
 func (t *tracker) staysOn(bin int, hzPerS, power float64) bool {
-	if t.quietS == 0 {
+	if !t.narrow {
 		return true
 	}
 	sum, n := complex(0, 0), 0.0
@@ -171,7 +172,7 @@ func (t *tracker) staysOn(bin int, hzPerS, power float64) bool {
 }
 
 // takeOff subtracts the carrier in a bin along a rate from the band, up to a time from the window's middle, and
-// returns its frequency there.
+// returns its frequency at the window's middle, Hz from the one expected for the echo.
 func (t *tracker) takeOff(bin int, hzPerS, untilS float64) (hz float64) {
 	carrier, size, n := t.carrier(bin, hzPerS), complex(0, 0), 0
 	for i, v := range t.band {

@@ -46,6 +46,32 @@ func TestTracksOfCarriers(t *testing.T) {
 	}
 }
 
+// A carrier is found behind a fading narrow echo, whose peaks stand out more but end with it.
+func TestANarrowEchoHidesNoCarrier(t *testing.T) {
+	const rate, carrierHz = 8000.0, 31.0
+	c := Cycle{KeyS: 0, KeyOffS: 2.4, ToneS: 2, EchoStartS: 2.8, EchoMidHz: 1500}
+	later := c
+	later.KeyS, later.KeyOffS, later.EchoStartS = 6, 8.4, 8.8
+	r := rand.New(rand.NewPCG(8, 10))
+	samples := make([]float64, 12*int(rate))
+	for i := range samples {
+		at := float64(i) / rate
+		samples[i] = math.Sqrt(rate/2)*r.NormFloat64() +
+			math.Sqrt(2*30)*math.Cos(2*math.Pi*(1500+carrierHz)*at)
+		if at -= c.EchoStartS; at >= 0 && at < c.ToneS {
+			for k, hz := range []float64{-2.5, 0, 2.5} {
+				samples[i] += math.Sqrt(2*100) * math.Cos(2*math.Pi*(1500+hz)*at+float64(k))
+			}
+		}
+	}
+	p := Plan{Cycles: []Cycle{c, later}, SpreadHz: 5, SearchHz: 50, DriftLimitHzPerS: 0.05}
+	recording := Recording{samples, rate}
+	list := spectra(recording, p, frameOf(p, rate))
+	if len(list) != 2 || len(list[0].tracks) != 1 || math.Abs(list[0].tracks[0].hz-carrierHz) > 1 {
+		t.Errorf("%+v", list[0].tracks)
+	}
+}
+
 // A tone that ends with the echo is no carrier where a narrow echo could be one.
 func TestANarrowEchoIsNoCarrier(t *testing.T) {
 	const rate = 8000.0

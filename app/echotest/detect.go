@@ -25,12 +25,13 @@ type Result struct {
 	DelayErrorMS float64
 }
 
-// falseAlarms is how often a recording of noise may pass for an echo.
+// falseAlarms is how often a recording of noise may pass for an echo. Who looks at one recording several times must ask
+// for less of NoiseProbability.
 const falseAlarms = 3e-3
 
-// apart is how many times likelier noise looks like an echo that another station's one was taken off, whose strength
-// isn't known well.
-const apart = 30
+// removalPenalty: after another station's echo is removed, noise passes this many times more often, because that
+// echo's strength is not known well.
+const removalPenalty = 30
 
 // The drifts of the station's own frequency that are tried lie so far apart, in noise widths of the echo at the
 // first and the last cycle; there are no more than so many either way.
@@ -93,30 +94,43 @@ func lookIn(list []spectrum, f frame, p Plan) detected {
 	shape := newProfile(surface(bandOf(p)))
 	kernel := likeliest(shape.kernel(p.SpreadHz, f.toneS, f.binHz), f, len(list))
 	chance := chanceOf(list, kernel, f, p)
-	best, probability, denied := lasting(list, f, p, kernel, chance)
-	if probability > falseAlarms && denied != nil {
-		// Another station's echo may lie over the own one.
-		if _, rest, others := refined(list, f, p, shape, *denied); others {
-			best, probability, _ = lasting(rest, f, p, kernel, chance)
-			probability = min(1, apart*probability)
-		}
-	}
+	best, own, probability := ownIn(list, f, p, shape, kernel, chance)
 	none.NoiseProbability = probability
 	if probability > falseAlarms {
 		return detected{Result: none}
 	}
-	fit, rest, others := refined(list, f, p, shape, best)
-	if others {
-		// What led here may have been the other station's echo alone.
-		if _, none.NoiseProbability, _ = lasting(rest, f, p, kernel, chance); none.NoiseProbability > falseAlarms {
-			return detected{Result: none}
-		}
-	}
 	found := none
 	found.Detected = true
-	found.OffsetHz, found.SpreadHz = fit.offsetHz, fit.spreadHz
-	found.CN0DBHz, found.CN0ErrorDB, found.OffsetErrorHz = fit.inDecibels(f, shape, len(list))
-	return detected{Result: found, f: f, list: list, best: best, fit: fit, profile: shape}
+	found.OffsetHz, found.SpreadHz = own.offsetHz, own.spreadHz
+	found.CN0DBHz, found.CN0ErrorDB, found.OffsetErrorHz = own.inDecibels(f, shape, len(list))
+	return detected{Result: found, f: f, list: list, best: best, fit: own, profile: shape}
+}
+
+// ownIn is where the own echo is, what fits it, and how likely noise alone would look like it; the fit means
+// nothing where noise is likely.
+func ownIn(list []spectrum, f frame, p Plan, shape *profile, kernel []float64, c chance) (best place, own fit,
+	probability float64) {
+	best, probability, denied := lasting(list, f, p, kernel, c)
+	switch {
+	case probability <= falseAlarms:
+		x, rest, other := refined(list, f, p, shape, best)
+		own = x
+		if other.strength > 0 {
+			// What led here may have been the other station's echo alone.
+			_, probability, _ = lasting(rest, f, p, kernel, c)
+		}
+	case denied != nil:
+		// Another station's echo may lie over the own one.
+		_, rest, other := refined(list, f, p, shape, *denied)
+		if other.strength == 0 {
+			break
+		}
+		best, probability, _ = lasting(rest, f, p, kernel, c)
+		if probability = min(1, removalPenalty*probability); probability <= falseAlarms {
+			own = other.fitBeside(rest, f, p, shape, best)
+		}
+	}
+	return best, own, probability
 }
 
 // likeliest are the weights, sum 1, by which an echo that is hardly found is told from noise best: the ratio of

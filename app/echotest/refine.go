@@ -72,14 +72,14 @@ func (s *spectrum) audioBin(f frame, bin int) int {
 
 // refined fits the own echo again without what is far beyond it: passing carriers and crashes, which the
 // search only dampens, and another station's echoes, whose power is taken as noise. rest is what remains,
-// others whether there is another station's echo.
-func refined(list []spectrum, f frame, p Plan, shape *profile, best place) (own fit, rest []spectrum, others bool) {
+// other the other station's echo, of strength 0 where there is none.
+func refined(list []spectrum, f frame, p Plan, shape *profile, best place) (own fit, rest []spectrum, other another) {
 	mean := limitedMean
 	if len(list) >= enoughCycles {
 		mean = medianOver
 	}
 	own = fitOf(stacked(list, f, best.drift, f.reach, mean), nil, f, p, shape, best.bin, len(list))
-	other := another{kernel: shape.kernel(p.SpreadHz, f.toneS, f.binHz)}
+	other = another{kernel: shape.kernel(p.SpreadHz, f.toneS, f.binHz)}
 	shifts := shiftsOf(list, f, best.drift, middleOf(list))
 	rest = copied(list)
 	for range refineRounds {
@@ -89,17 +89,22 @@ func refined(list []spectrum, f frame, p Plan, shape *profile, best place) (own 
 			other.find(rest, f, model, shifts)
 			kept(rest, list, f, &other, model, shifts)
 		}
-		gain := make([]float64, 2*f.reach+1)
 		other.takeOff(rest, f)
-		for k := range rest {
-			for i := range gain {
-				gain[i] += 1 / (1 + other.at(rest[k].audioBin(f, i+shifts[k]))) / float64(len(list))
-			}
-		}
-		own = fitOf(stacked(rest, f, best.drift, f.reach, keptMean), gain, f, p, shape, best.bin, len(list))
+		own = other.fitBeside(rest, f, p, shape, best)
 	}
 	other.takeOffQuiet(rest, f)
-	return own, rest, other.strength > 0
+	return own, rest, other
+}
+
+// fitBeside fits the own echo to what is left where this one's power is taken off.
+func (a *another) fitBeside(rest []spectrum, f frame, p Plan, shape *profile, best place) fit {
+	gain, shifts := make([]float64, 2*f.reach+1), shiftsOf(rest, f, best.drift, middleOf(rest))
+	for k := range rest {
+		for i := range gain {
+			gain[i] += 1 / (1 + a.at(rest[k].audioBin(f, i+shifts[k]))) / float64(len(rest))
+		}
+	}
+	return fitOf(stacked(rest, f, best.drift, f.reach, keptMean), gain, f, p, shape, best.bin, len(rest))
 }
 
 // kept copies the power that is not far beyond what is expected; NaN for the rest.
@@ -257,12 +262,14 @@ func (a *another) find(list []spectrum, f frame, own []float64, shifts []int) {
 		strength := (sum - both*t.ownExcess/t.ownOwn) / left
 		quietly := 0.0
 		if quietSum > 0 {
-			quietly = quietSum / math.Sqrt(quietSquare)
+			// The quiet time is shorter, and not every cycle has it: its sum has fewer values.
+			fewer := quietSquare * noiseWidth(a.kernel) * noiseWidth(a.kernel)
+			quietly = asNormal(quietSum/math.Sqrt(quietSquare), fewer)
 		}
-		if strength <= 0 || strength <= otherShare*t.ownStrong && asNormal(quietly, values) < certain {
+		if strength <= 0 || strength <= otherShare*t.ownStrong && quietly < certain {
 			continue
 		}
-		sigmas := asNormal(math.Hypot(strength*math.Sqrt(left*independent), quietly), values)
+		sigmas := math.Hypot(asNormal(strength*math.Sqrt(left*independent), values), quietly)
 		if sigmas > maximum {
 			maximum, a.strength, a.bin, a.quiet = sigmas, strength, t.first+middle, 0
 			if quietSum > 0 {

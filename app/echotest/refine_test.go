@@ -72,3 +72,38 @@ func TestMeansOfExponentialsAsNormalDeviates(t *testing.T) {
 		}
 	}
 }
+
+// Power in the quiet time tells of another station where noise is so strong there as seldom as it must be: in the
+// values that the quiet time has, which are fewer than those of the echo's time.
+func TestTheQuietTimeTellsByItsOwnValues(t *testing.T) {
+	const cycles, quietS = 5, 0.5
+	f := frame{samples: 256, padded: 512, toneS: 2, binHz: 0.25, reach: 200}
+	other := another{kernel: newProfile(surface(144)).kernel(1.5, f.toneS, f.binHz)}
+	wide, own := noiseWidth(other.kernel), make([]float64, 2*f.reach+1)
+	own[f.reach] = 1e-6
+	values := (cycles - 1) * quietS / f.toneS * wide * float64(f.samples) / float64(f.padded)
+	certain := math.Sqrt(2 * math.Log(float64(len(own))/wide/otherChance))
+	for _, c := range []struct {
+		beyond float64 // normal deviates over what is certain
+		found  bool
+	}{{-0.15, false}, {0.15, true}} {
+		// What a mean has that is as rare as so many normal deviates, by Wilson and Hilferty (1931).
+		quiet := math.Pow(1+(certain+c.beyond)/(3*math.Sqrt(values))-1/(9*values), 3)
+		list := make([]spectrum, cycles)
+		for k := range list {
+			list[k] = spectrum{power: make([]float64, len(own)), midHz: 1500}
+			for i := range list[k].power {
+				list[k].power[i] = 1.001
+			}
+			if k > 0 { // one cycle has no quiet time
+				list[k].quiet, list[k].quietS = make([]float64, len(own)), quietS
+				for i := range list[k].quiet {
+					list[k].quiet[i] = quiet
+				}
+			}
+		}
+		if other.find(list, f, own, make([]int, cycles)); other.strength > 0 != c.found {
+			t.Errorf("%g beyond what is certain, %.2f times the noise: strength %.4f", c.beyond, quiet, other.strength)
+		}
+	}
+}

@@ -86,8 +86,9 @@ const (
 // what is allowed for the whole is shared among them.
 var Looks = [...]int{5, 10, 20, 40}
 
-// falseAlarms is how often a run without an echo may pass for one.
-const falseAlarms = 1e-3
+// runFalseAlarms is how often a run without an echo may pass for one, over all its looks. It is less than what a single
+// search allows in package echotest, so that it alone decides.
+const runFalseAlarms = 1e-3
 
 // Judge looks for the echoes of the cycles that count in the recording of a run, whose first sample is of the run's
 // beginning, shifted by shift. looks is how many times the run will be looked at.
@@ -119,7 +120,7 @@ func judged(found echotest.Result, err error, looks int) (r Result) {
 		r.Why = message.Of("echoes.no-whole-cycle")
 		return r
 	}
-	if r.Detected = found.Detected && r.NoiseProbability <= falseAlarms; r.Detected {
+	if r.Detected = found.Detected && r.NoiseProbability <= runFalseAlarms; r.Detected {
 		r.CN0DBHz, r.CN0ErrorDB = found.CN0DBHz, found.CN0ErrorDB
 		r.OffsetHz, r.OffsetErrorHz, r.SpreadHz = found.OffsetHz, found.OffsetErrorHz, found.SpreadHz
 		if !math.IsNaN(found.DelayErrorMS) {

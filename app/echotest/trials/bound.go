@@ -75,9 +75,9 @@ func modesOf(b Band, cn0Hz float64) (modes []mode) {
 
 // likelihood is the logarithm of the ratio of likelihoods, up to a constant, of so many cycles.
 func likelihood(r Chance, modes []mode, cycles int, echo bool) float64 {
-	ratios := make([][]float64, cycles)
-	for i := range ratios {
-		ratios[i] = ratio(r, modes, echo)
+	logRatios := make([][]float64, cycles)
+	for i := range logRatios {
+		logRatios[i] = logRatio(r, modes, echo)
 	}
 	const steps = 20 // of drift, either way
 	own := boundDrift * (2*r.Float64() - 1)
@@ -86,11 +86,11 @@ func likelihood(r Chance, modes []mode, cycles int, echo bool) float64 {
 	sum := make([]float64, 2*reach+1)
 	for step := -steps; step <= steps; step++ {
 		clear(sum)
-		for k, ratio := range ratios {
+		for k, logRatio := range logRatios {
 			at := cycleS * (float64(k) - float64(cycles-1)/2)
 			shift := int(math.Round((boundDrift*float64(step)/steps - own) * at / boundBinHz))
 			for i := range sum {
-				sum[i] += ratio[(i-reach+shift+boundBins)%boundBins]
+				sum[i] += logRatio[(i-reach+shift+boundBins)%boundBins]
 			}
 		}
 		all = append(all, sum...)
@@ -102,14 +102,14 @@ func likelihood(r Chance, modes []mode, cycles int, echo bool) float64 {
 	return top + math.Log(mean)
 }
 
-// ratio is that of one cycle by frequency.
-func ratio(r Chance, modes []mode, echo bool) []float64 {
+// logRatio is the logarithm of the ratio of likelihoods of one cycle by frequency, in bins, up to a constant.
+func logRatio(r Chance, modes []mode, echo bool) []float64 {
 	normal := func(power float64) complex128 {
 		return complex(r.NormFloat64(), r.NormFloat64()) * complex(math.Sqrt(power/2), 0)
 	}
 	fft := fourier.NewCmplxFFT(boundBins)
 	window, line := make([]complex128, boundBins), make([]complex128, boundBins)
-	heard, ratio := make([]complex128, boundSamples), make([]float64, boundBins)
+	heard, logRatio := make([]complex128, boundSamples), make([]float64, boundBins)
 	for i := range heard {
 		heard[i] = normal(1)
 	}
@@ -128,8 +128,8 @@ func ratio(r Chance, modes []mode, echo bool) []float64 {
 		}
 		fft.Coefficients(line, window)
 		for i, v := range line {
-			ratio[i] += m.power / (1 + m.power) * (real(v)*real(v) + imag(v)*imag(v))
+			logRatio[i] += m.power / (1 + m.power) * (real(v)*real(v) + imag(v)*imag(v))
 		}
 	}
-	return ratio
+	return logRatio
 }
