@@ -27,6 +27,14 @@ type foot struct {
 	events     *eventLine
 }
 
+const (
+	// minBanner is the least room of the banner's words. With all that can stand beside them the line is no wider than
+	// the smallest screen at the largest size of words: more would make the window larger than the screen.
+	minBanner = 70
+	// eventsFrom is from which width of the line the newest events have room beside a banner.
+	eventsFrom = 1000
+)
+
 func newFoot(with widget.Context, stop func()) *foot {
 	f := &foot{
 		with: with, stop: newStopButton(stop),
@@ -51,11 +59,11 @@ func newFoot(with widget.Context, stop func()) *foot {
 		widget.Fixed(f.offers[0]), widget.Fixed(f.offers[3]), widget.Fixed(f.offers[1]), widget.Fixed(f.offers[2]),
 		widget.Part{Object: widget.NewWhole("banner-in-full",
 			middle(widget.Column(1, widget.Fixed(f.head), widget.Fixed(f.next))), with.InFull),
-			Share: 1, Min: 240})
+			Share: 1, Min: minBanner})
 	f.banner.Hide()
 	f.newest = middle(f.events.object)
 	row := widget.Row(14, widget.Fixed(f.stop), widget.Fixed(middle(f.state)),
-		widget.Part{Object: f.banner, Share: 2}, widget.Part{Object: f.newest, Share: 1, Min: 120})
+		widget.Part{Object: f.banner, Share: 2}, widget.Sharing(f.newest))
 	f.object = widget.Padded(row, 8, 3)
 	return f
 }
@@ -73,8 +81,8 @@ func (f *foot) show(now view.Now) {
 	changed = show(f.offers[2], banner.Head != "" && !banner.Release && !banner.Cancel) || changed
 	f.head.Set(banner.Head, banner.Tone)
 	f.next.Set(banner.Next, view.Plain)
-	// Why the dish is locked out takes all the room there is.
-	changed = show(f.newest, !banner.Release) || changed
+	// Why the dish is locked out takes all the room there is, and so does all else that is asked where there is little.
+	changed = show(f.newest, banner.Head == "" || !banner.Release && f.object.Size().Width >= eventsFrom) || changed
 	f.release.SetEnabled(banner.ReleaseReady)
 	f.release.SetLook(widget.Primary)
 	f.park.SetEnabled(view.MoveBlocked(now) == "")

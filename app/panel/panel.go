@@ -106,6 +106,7 @@ type Window struct {
 	scroll   *container.Scroll // holds the body, which is larger than its room in a small window
 	sighted  fyne.Focusable    // what had the keyboard when that was last looked at
 	scale    int               // percent; 0 is the desktop's
+	settling
 }
 
 // New makes the window of a desk, and opens nothing: Run does.
@@ -276,6 +277,7 @@ func (w *Window) show(now view.Now) { w.bring(now, w.hold.Next(now)) }
 // bring brings everything visible up to what is shown of the newest moment.
 func (w *Window) bring(newest, now view.Now) {
 	w.now = newest
+	w.settle()
 	if title := view.WindowTitle(now); title != w.window.Title() {
 		w.window.SetTitle(title)
 	}

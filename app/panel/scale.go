@@ -24,18 +24,46 @@ func (w *Window) SetScale(percent int) {
 	if !slices.Contains(scales(), percent) {
 		return
 	}
-	larger := factor(percent) / factor(w.scaleNow())
-	var room fyne.Size
-	if w.parts != nil {
-		room = w.window.Canvas().Size()
+	if w.parts != nil && w.ticks == 0 {
+		size, now := w.window.Canvas().Size(), factor(w.scaleNow())
+		w.room = fyne.NewSize(size.Width*now, size.Height*now)
 	}
 	w.scale = percent
 	os.Setenv(scaleVariable, fmt.Sprintf("%.2f", float64(percent)/100))
 	w.SetPalette(widget.Current().Name) // the library looks at the scale when it takes a theme
 	if w.parts != nil {
-		// The library keeps the size in its units: the window would grow with them, and off the screen.
-		whole := func(units float32) float32 { return float32(math.Floor(float64(units / larger))) }
-		w.window.Resize(fyne.NewSize(whole(room.Width), whole(room.Height)))
+		w.ticks = settleTicks
+		w.keepRoom()
+	}
+}
+
+// settling holds the window to a size.
+type settling struct {
+	room  fyne.Size // of the window before its scale changed, in units at 100 %
+	ticks int       // for how many yet it is held to that
+}
+
+// settleTicks is for how many ticks after a change of scale the window is held to its size.
+const settleTicks = 30
+
+// settle holds the window to its size after a change of scale: the desktop tells of the sizes between late and in their
+// turn, and what it tells of one scale the library takes in another, so that the window would grow off the screen.
+func (w *Window) settle() {
+	if w.ticks > 0 {
+		w.ticks--
+		w.keepRoom()
+	}
+}
+
+// keepRoom gives the window the size that it had before the scale changed. The library keeps the size in its units:
+// the window would grow with them, and off the screen.
+func (w *Window) keepRoom() {
+	whole := func(length float32) float32 {
+		return float32(math.Floor(float64(length / factor(w.scaleNow()))))
+	}
+	want, is := fyne.NewSize(whole(w.room.Width), whole(w.room.Height)), w.window.Canvas().Size()
+	if math.Abs(float64(is.Width-want.Width)) > 1 || math.Abs(float64(is.Height-want.Height)) > 1 {
+		w.window.Resize(want)
 	}
 }
 

@@ -45,6 +45,37 @@ func TestTheWindowDoesNotGrowWithItsWords(t *testing.T) {
 	}
 }
 
+// A size that the desktop tells late, of the scale before, neither stays nor is taken for the window's when the scale
+// changes again at once.
+func TestALateSizeDoesNotStay(t *testing.T) {
+	t.Setenv(scaleVariable, "")
+	w, d := open(t, fyne.NewSize(2600, 1500), nil)
+	late := fyne.NewSize(2600/1.8, 1500/1.8)
+	is := func(percent int) {
+		t.Helper()
+		got, want := w.window.Canvas().Size(), 2600/factor(percent)
+		if math.Abs(float64(got.Width-want)) > 1 {
+			t.Errorf("at %d %%: %v units wide, want %v", percent, got.Width, want)
+		}
+	}
+	w.SetScale(175)
+	w.SetScale(200)
+	w.window.Resize(late)
+	bring(w, d, nil)
+	is(200)
+	w.window.Resize(late)
+	w.SetScale(150)
+	is(150)
+	for range settleTicks {
+		bring(w, d, nil)
+	}
+	w.window.Resize(fyne.NewSize(1900, 900)) // by the operator
+	bring(w, d, nil)
+	if got := w.window.Canvas().Size().Width; got != 1900 {
+		t.Errorf("drawn to 1900 units: %v", got)
+	}
+}
+
 // The size of words is remembered; what isn't one changes nothing, and no step goes beyond the ends.
 func TestSizeOfWords(t *testing.T) {
 	t.Setenv(scaleVariable, "") // and back to what it was afterwards

@@ -310,6 +310,8 @@ func AlarmLine(alarms []desk.Alarm) (line Pair, brief string) {
 	brief = acknowledged(words(worst), unseen[worst])
 	all := brief
 	if worst == desk.AlarmGrade && count[desk.Warning] > 0 {
+		// The brief words stand for the warnings too.
+		brief = acknowledged(words(worst), unseen[worst]+unseen[desk.Warning])
 		all = acknowledged(words(worst)+", "+words(desk.Warning), unseen[worst]+unseen[desk.Warning])
 	}
 	return Pair{Phrase{all, GradeTone(worst, Faint)}, Phrase{alarms[0].Words.String(), Faint}}, brief

@@ -494,7 +494,7 @@ func TestAlarmLine(t *testing.T) {
 		{[]desk.Alarm{alarm(desk.AlarmGrade, false), alarm(desk.Warning, false), alarm(desk.Warning, true)},
 			"1 alarm, 2 warnings|1 alarm", view.Alarming},
 		{[]desk.Alarm{alarm(desk.Warning, false), alarm(desk.AlarmGrade, true)},
-			"1 alarm, 1 warning|1 alarm, acknowledged", view.Alarming},
+			"1 alarm, 1 warning|1 alarm", view.Alarming},
 		{[]desk.Alarm{alarm(desk.AlarmGrade, true), alarm(desk.AlarmGrade, true), alarm(desk.Warning, true)},
 			"2 alarms, 1 warning, acknowledged|2 alarms, acknowledged", view.Alarming},
 	}

@@ -29,6 +29,7 @@ type answer struct {
 	earlier []journal.Point // of the first, moved to the time shown
 	limits  [4]float64      // of the first reading as they are now; NaN where none
 	entries []journal.Entry
+	more    bool            // there may be more entries than were looked up
 	marks   []journal.Entry // what went wrong, all of it
 	fast    bool            // the records are of practice, whose time may have run fast
 	trips   []journal.Entry
@@ -77,8 +78,8 @@ func (q question) ask(ctx context.Context, source Source) answer {
 		all, a.err = source.Entries(ctx, f)
 		return all
 	}
-	a.entries = once(look(journal.Filter{Words: q.filter.words, Kinds: q.filter.kinds, MinGrade: q.filter.grade,
-		Max: 3 * maxLines}))
+	found := look(journal.Filter{Words: q.filter.words, Kinds: q.filter.kinds, MinGrade: q.filter.grade, Max: maxFound})
+	a.entries, a.more = once(found), len(found) == maxFound
 	a.marks = look(journal.Filter{Kinds: []journal.What{journal.WhatEvent}, MinGrade: desk.Warning, Max: maxMarks})
 	trips := []journal.What{journal.WhatTrip}
 	a.trips = look(journal.Filter{Kinds: trips, Max: maxMarks})
@@ -91,6 +92,9 @@ func (q question) ask(ctx context.Context, source Source) answer {
 	}
 	return a
 }
+
+// maxFound is how many entries are looked up: some are left out as said twice.
+const maxFound = 3 * maxLines
 
 // tripStays is for how long the last trip keeps a line of the list, however short the time shown is.
 const tripStays = 24 * time.Hour
@@ -215,20 +219,33 @@ func (p *Pane) take(a answer) {
 	if p.list.take(a, p.now.At) {
 		p.object.Refresh()
 	}
-	switch {
-	case a.err != nil:
-		p.told.SetWords("Can't look back now: " + a.err.Error())
-	case len(p.list.listed.lines()) == 0:
-		p.told.SetWords("No matching event in this time")
-	case len(p.list.listed.last) > 0:
-		p.told.SetWords("The newest and the last trip, UTC; all: beamhelm records export")
-	default:
-		p.told.SetWords("The newest, UTC; all of them: beamhelm records export")
-	}
+	p.tellListed()
 	if p.again {
 		p.again = false
 		p.ask()
 	}
+}
+
+// tellListed says what is listed.
+func (p *Pane) tellListed() {
+	switch listed := p.list.listed; {
+	case p.answer.err != nil:
+		p.told.SetWords("Can't look back now: " + p.answer.err.Error())
+	case len(listed.lines()) == 0:
+		p.told.SetWords("No matching event in this time")
+	case len(listed.last) == 0:
+		p.told.SetWords(listed.newest() + ", UTC. For all: beamhelm records export")
+	default:
+		p.told.SetWords(listed.newest() + " and last trip, UTC. For all: beamhelm records export")
+	}
+}
+
+// newest says of what time the entries are the newest.
+func (q question) newest() string {
+	if q.follows {
+		return "Newest entries"
+	}
+	return "Last entries of this time"
 }
 
 // limitsOf are those of the first reading as they are set now.

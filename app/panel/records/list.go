@@ -21,7 +21,10 @@ type entryList struct {
 	lines   [maxLines]entryLine
 	longest string // of the times: the words have the rest of the room
 	newer   *widget.Button
-	listed  answer // what is shown
+	row     *fyne.Container // that the button stands in
+	next    fyne.Focusable  // what gets the keyboard when the button goes
+	shown   func()          // tells that another answer is listed
+	listed  answer          // what is shown
 }
 
 type entryLine struct {
@@ -82,15 +85,20 @@ func (h *entryList) take(a answer, now time.Time) (another bool) {
 		h.newer.SetAct(func() {
 			h.show(a, now)
 			h.object.Refresh()
+			h.shown()
 		})
 		h.newer.Set(words, widget.Quiet)
 		h.newer.Show()
+		h.row.Refresh()
 	}
 	return false
 }
 
-// looked says whether any line is looked at.
+// looked says whether any line, or the button that shows the newest, is looked at.
 func (h *entryList) looked() bool {
+	if h.newer.Visible() && (h.newer.Pointed() || h.newer.Focused()) {
+		return true
+	}
 	for i := range h.lines {
 		if h.lines[i].looked() {
 			return true
@@ -110,16 +118,30 @@ func (h *entryList) newerWords(a answer) string {
 	switch {
 	case n == 0:
 		return ""
-	case n == len(a.entries) && n > maxLines: // there may be more than were looked up
+	case n == len(a.entries) && a.more:
 		return fmt.Sprintf("%d or more newer", n)
 	}
 	return fmt.Sprintf("%d newer", n)
 }
 
+// hideNewer takes the button away, and hands the keyboard on to where the list is searched if the button has it.
+func (h *entryList) hideNewer() {
+	if !h.newer.Visible() {
+		return
+	}
+	if h.newer.Focused() && h.next != nil {
+		if canvas := fyne.CurrentApp().Driver().CanvasForObject(h.newer); canvas != nil {
+			canvas.Focus(h.next)
+		}
+	}
+	h.newer.Hide()
+	h.row.Refresh()
+}
+
 // show lists what happened, and says whether the list takes another height: a trip's line is higher than others.
 func (h *entryList) show(a answer, now time.Time) (another bool) {
 	h.listed = a
-	h.newer.Hide()
+	h.hideNewer()
 	longest, entries := "", a.lines()
 	for _, one := range entries {
 		if at := momentOf(one.At, now); len(at) > len(longest) {

@@ -5,6 +5,7 @@ import (
 	"testing"
 	"time"
 
+	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/driver/desktop"
 	"fyne.io/fyne/v2/test"
 
@@ -65,6 +66,8 @@ func TestListStaysUnderThePointer(t *testing.T) {
 			take(6, 5, 4, 3)
 			want("5 4 3 2     ", "1 newer")
 			take(18, 17, 16, 15, 14, 13, 12, 11, 10)
+			want("5 4 3 2     ", "9 newer")
+			p.take(answer{question: q, entries: entriesAt(q, 18, 17, 16, 15, 14, 13, 12, 11, 10), more: true})
 			want("5 4 3 2     ", "9 or more newer")
 			q.filter.words = "another"
 			take(5, 4)
@@ -75,6 +78,42 @@ func TestListStaysUnderThePointer(t *testing.T) {
 			take(7, 5, 4)
 			want("7 5 4      ", "")
 		})
+	}
+}
+
+// The button keeps the list as it is while it has the keyboard itself, stands beside the field for words, and hands
+// the keyboard on when it goes. What is told of the list goes with it.
+func TestTheButtonOfTheNewest(t *testing.T) {
+	p, _ := pane(t, nil)
+	q := hour(t)
+	q.follows = true
+	p.take(answer{question: q})
+	wide := p.search.Size().Width
+	line := &p.list.lines[0]
+	line.whole.MouseIn(&desktop.MouseEvent{})
+	p.take(answer{question: q, entries: entriesAt(q, 3)})
+	if p.told.ControlWords() != "No matching event in this time" {
+		t.Errorf("nothing is listed yet: %q", p.told.ControlWords())
+	}
+	if end := p.search.Position().X + p.search.Size().Width; end > p.list.newer.Position().X {
+		t.Errorf("the field ends at %v, the button begins at %v", end, p.list.newer.Position().X)
+	}
+	canvas := fyne.CurrentApp().Driver().CanvasForObject(p.list.newer)
+	canvas.Focus(p.list.newer)
+	line.whole.MouseOut()
+	p.take(answer{question: q, entries: entriesAt(q, 4, 3)})
+	if !p.list.newer.Visible() || p.list.newer.ControlWords() != "2 newer" {
+		t.Errorf("it went while it had the keyboard: %q", p.list.words())
+	}
+	test.Tap(p.list.newer)
+	if canvas.Focused() != p.search {
+		t.Errorf("the keyboard is with %v", canvas.Focused())
+	}
+	if p.told.ControlWords() != "Newest entries, UTC. For all: beamhelm records export" {
+		t.Errorf("told: %q", p.told.ControlWords())
+	}
+	if p.search.Size().Width != wide {
+		t.Errorf("the field is %v wide, before %v", p.search.Size().Width, wide)
 	}
 }
 

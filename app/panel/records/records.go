@@ -124,6 +124,9 @@ func New(with widget.Context, source Source) *Pane {
 		legend = append(legend, widget.Fixed(p.legend[i].row))
 	}
 	p.list = newEntryList(p.begin)
+	p.list.row = widget.Row(3, widget.Part{Object: p.search, Share: 1, Min: 30},
+		widget.Fixed(p.list.newer), widget.Fixed(p.sift))
+	p.list.next, p.list.shown = p.search, p.tellListed
 	p.replay = newReplay(func(words string) { p.told.SetWords(words) }, p.EndReplay)
 	p.object = widget.Column(4,
 		widget.Fixed(widget.Column(3, legend...)),
@@ -131,8 +134,7 @@ func New(with widget.Context, source Source) *Pane {
 		widget.Fixed(widget.Row(4, widget.Sharing(p.from), widget.Fixed(p.station), widget.Sharing(p.until))),
 		widget.Fixed(widget.Row(3, lengths...)),
 		widget.Fixed(widget.Row(3, widget.Fixed(p.add), widget.Fixed(p.beside), widget.Spring(), widget.Fixed(export))),
-		widget.Fixed(widget.Row(3, widget.Part{Object: p.search, Share: 1, Min: 30},
-			widget.Fixed(p.list.newer), widget.Fixed(p.sift))),
+		widget.Fixed(p.list.row),
 		widget.Fixed(p.list.object), widget.Fixed(p.told), widget.Fixed(p.replay.row))
 	p.arrange()
 	return p

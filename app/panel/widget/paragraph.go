@@ -2,16 +2,18 @@ package widget
 
 import (
 	"strings"
+	"unicode/utf8"
 
 	"fyne.io/fyne/v2"
 
 	"beamhelm/app/view"
 )
 
-// Leads says that a word stands with the next one: no line ends in an article or a short preposition.
+// Leads says that a word stands with the next one: no line ends in an article or a short preposition. A capital A alone
+// is a name or the ampere.
 func Leads(word string) bool {
-	switch strings.ToLower(word) {
-	case "a", "an", "the", "of", "to", "in", "at", "on", "by":
+	switch word {
+	case "a", "an", "the", "of", "to", "in", "at", "on", "by", "An", "The", "Of", "To", "In", "At", "On", "By":
 		return true
 	}
 	return false
@@ -33,16 +35,9 @@ func units(words string) (all []string) {
 	return all
 }
 
-// Wrap breaks words into lines of at most so many letters, where that is possible.
-func Wrap(words string, letters int) (lines []string) {
-	line := ""
-	for _, word := range units(words) {
-		if line != "" && len([]rune(line))+1+len([]rune(word)) > letters {
-			lines, line = append(lines, line), ""
-		}
-		line = strings.TrimSpace(line + " " + word)
-	}
-	return append(lines, line)
+// Wrap breaks words into lines of at most so many letters. A single word that is longer is broken within.
+func Wrap(words string, letters int) []string {
+	return breakLines(words, func(line string) bool { return utf8.RuneCountInString(line) <= letters })
 }
 
 // Paragraph is small words on as many lines as they take. No line makes its column wider.
@@ -66,8 +61,12 @@ func Lines(words string, width float32, each func(string) *Text) *fyne.Container
 
 // wrapTo breaks words at spaces into lines no wider than a width. A single word
 // that is wider is broken within.
-func wrapTo(words string, width, size float32, style fyne.TextStyle) (lines []string) {
-	fits := func(line string) bool { return fyne.MeasureText(line, size, style).Width <= width }
+func wrapTo(words string, width, size float32, style fyne.TextStyle) []string {
+	return breakLines(words, func(line string) bool { return fyne.MeasureText(line, size, style).Width <= width })
+}
+
+// breakLines breaks words at spaces into lines that fit; a single word that does not fit is broken within.
+func breakLines(words string, fits func(line string) bool) (lines []string) {
 	var all []string
 	for _, unit := range units(words) {
 		if fits(unit) {

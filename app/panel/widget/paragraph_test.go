@@ -24,6 +24,11 @@ func TestNoLineEndsInAnArticle(t *testing.T) {
 				}
 			}
 		}
+		for _, line := range letters {
+			if got := len([]rune(line)); got > int(width/7) {
+				t.Errorf("%d letters: %q has %d", int(width/7), line, got)
+			}
+		}
 		for _, line := range lines {
 			if at := fyne.MeasureText(line, SmallText, fyne.TextStyle{}).Width; at > width {
 				t.Errorf("%v wide: %q is %v wide", width, line, at)
@@ -32,5 +37,18 @@ func TestNoLineEndsInAnArticle(t *testing.T) {
 	}
 	if lines := wrapTo("in the way", 18, SmallText, fyne.TextStyle{}); strings.Join(lines, "") != "intheway" {
 		t.Errorf("too narrow for anything: %q", lines)
+	}
+	for _, c := range []struct {
+		words   string
+		letters int
+		want    string
+	}{
+		{"in the way", 3, "in|the|way"}, {"in the way", 2, "in|th|e|wa|y"},
+		{"The source Cas A sets", 16, "The source Cas A|sets"}, {"draws 3 A now", 9, "draws 3 A|now"},
+		{"it stops. The dish", 13, "it stops.|The dish"},
+	} {
+		if got := strings.Join(Wrap(c.words, c.letters), "|"); got != c.want {
+			t.Errorf("%q in %d letters: %q", c.words, c.letters, got)
+		}
 	}
 }
