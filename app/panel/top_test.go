@@ -52,7 +52,7 @@ func TestAlarmsAndWarningsAreCounted(t *testing.T) {
 	} {
 		bring(w, d, func(s *desk.Status) {
 			s.Alarms = []desk.Alarm{{Grade: desk.AlarmGrade, Words: message.Text("Link lost"),
-				Acknowledged: c.acknowledged}, {Grade: desk.Warning, Acknowledged: c.acknowledged},
+				Stands: true, Acknowledged: c.acknowledged}, {Grade: desk.Warning, Acknowledged: c.acknowledged},
 				{Grade: desk.Warning, Acknowledged: c.acknowledged}}
 		})
 		w.window.Resize(fyne.NewSize(c.width, 720))

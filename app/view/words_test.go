@@ -477,6 +477,20 @@ func TestLinkWords(t *testing.T) {
 	}
 }
 
+// What holds now is shown before what has cleared, and a cleared alarm says so.
+func TestAlarmLineShowsWhatHolds(t *testing.T) {
+	cleared := desk.Alarm{Grade: desk.AlarmGrade, Words: message.Text("No reply from the enclosure")}
+	wind := desk.Alarm{Grade: desk.Warning, Words: message.Text("Strong wind"), Stands: true}
+	for want, alarms := range map[string][]desk.Alarm{
+		"Strong wind":                          {cleared, wind},
+		"Cleared: No reply from the enclosure": {cleared},
+	} {
+		if line, _ := view.AlarmLine(alarms); line.Under.Words != want {
+			t.Errorf("%q, want %q", line.Under.Words, want)
+		}
+	}
+}
+
 func TestAlarmLine(t *testing.T) {
 	alarm := func(grade desk.Grade, seen bool) desk.Alarm {
 		return desk.Alarm{Grade: grade, Acknowledged: seen, Words: message.Text("words"), Stands: true}

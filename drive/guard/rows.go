@@ -278,9 +278,8 @@ var rows = [...]Row{
 	},
 	{
 		Code: WindStow, Name: "wind: stow",
-		Words: "Wind above the stow limit", Next: "Stow the dish. After a countdown it goes to the " +
-			"wind stow by itself, unless that was cancelled, something prevents the start, or the dish is locked " +
-			"out: then Release and stow by hand.",
+		Words: "Wind above the stow limit", Next: "Stow the dish. It goes by itself after a " +
+			"countdown, unless that was cancelled. While locked out nothing moves: Release, then stow.",
 		Response: Stow,
 		Test:     windStow,
 	},

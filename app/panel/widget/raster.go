@@ -17,16 +17,16 @@ func NewRaster(draw func(width, height int) image.Image) *canvas.Raster {
 	return r
 }
 
-// Redraw has a picture made anew. An object's own Refresh does not do: the window library forgets from time to time
+// Redraw has a picture made anew. An object's own Refresh is not enough: the window library forgets from time to time
 // which window an object is in, finds it again in the next frame, and takes no notice of a Refresh in between. A lamp
 // that changes just then would keep its old picture.
-func Redraw(picture fyne.CanvasObject) { missed.redraw(picture, shown, time.Now()) }
+func Redraw(picture fyne.CanvasObject) { missed.redraw(picture, onCanvas, time.Now()) }
 
 // RedrawMissed makes up for what was not redrawn because of that. The window calls it at each change of what it shows.
-func RedrawMissed() { missed.again(shown, time.Now()) }
+func RedrawMissed() { missed.again(onCanvas, time.Now()) }
 
-// shown says whether the window library knows an object's window.
-func shown(object fyne.CanvasObject) bool {
+// onCanvas says whether the window library knows an object's window.
+func onCanvas(object fyne.CanvasObject) bool {
 	return fyne.CurrentApp().Driver().CanvasForObject(object) != nil
 }
 
@@ -42,9 +42,9 @@ type missedPictures struct {
 
 var missed = missedPictures{at: map[fyne.CanvasObject]time.Time{}}
 
-func (m *missedPictures) redraw(picture fyne.CanvasObject, shown func(fyne.CanvasObject) bool, now time.Time) {
+func (m *missedPictures) redraw(picture fyne.CanvasObject, known func(fyne.CanvasObject) bool, now time.Time) {
 	picture.Refresh()
-	if shown(picture) {
+	if known(picture) {
 		return
 	}
 	m.mu.Lock()
@@ -52,15 +52,23 @@ func (m *missedPictures) redraw(picture fyne.CanvasObject, shown func(fyne.Canva
 	m.at[picture] = now
 }
 
-func (m *missedPictures) again(shown func(fyne.CanvasObject) bool, now time.Time) {
+func (m *missedPictures) again(known func(fyne.CanvasObject) bool, now time.Time) {
+	for _, picture := range m.found(known, now) {
+		picture.Refresh()
+	}
+}
+
+// found takes the pictures out whose window is known again, and those that have been remembered for long enough.
+func (m *missedPictures) found(known func(fyne.CanvasObject) bool, now time.Time) (pictures []fyne.CanvasObject) {
 	m.mu.Lock()
 	defer m.mu.Unlock()
 	for picture, at := range m.at {
-		if shown(picture) {
-			picture.Refresh()
+		if known(picture) {
+			pictures = append(pictures, picture)
 		} else if now.Sub(at) < missedFor {
 			continue
 		}
 		delete(m.at, picture)
 	}
+	return pictures
 }
