@@ -2,8 +2,8 @@ package view
 
 import "beamhelm/app/desk"
 
-// AlarmLine says how many alarms and warnings there are, and the gravest that holds now; brief counts those of the worst grade
-// alone, where all have no room.
+// AlarmLine says how many alarms and warnings there are, and the gravest that holds now; brief counts those of the
+// worst grade alone, where all have no room.
 func AlarmLine(alarms []desk.Alarm) (line Pair, brief string) {
 	var count, unseen [desk.AlarmGrade + 1]int
 	worst := desk.Normal
