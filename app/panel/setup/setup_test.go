@@ -362,13 +362,6 @@ func TestMembersComeAndGo(t *testing.T) {
 	}
 }
 
-func TestWrapped(t *testing.T) {
-	if got := strings.Join(widget.Wrap("one two three fourteenletters", 9),
-		"|"); got != "one two|three|fourteenletters" {
-		t.Error(got)
-	}
-}
-
 // The place comes from a locator, the horizon from a file; what is wrong changes nothing.
 func TestWhatComesFromElsewhere(t *testing.T) {
 	p, _ := pane(t)
