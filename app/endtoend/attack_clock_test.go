@@ -60,7 +60,7 @@ func (s clockStep) track(t *testing.T) {
 	at := time.Now()
 	u.order(s.order())
 	u.awaitStatus(10*time.Second, "a dish that holds and says why", func(now status) bool {
-		return now.Activity == desk.Holding && now.says("clock was set") && now.told("Track again")
+		return now.Activity == desk.Holding && now.says("clock stepped") && now.told("Track again")
 	})
 	if now := u.status(); math.Abs(float64(now.Sky-before.Sky)-s.by.Seconds()) > 30 || now.Locked || now.Period < 0 {
 		t.Errorf("before %+v, after %+v", before, now)
@@ -110,7 +110,7 @@ func (s clockStep) slew(t *testing.T) {
 	at := time.Now()
 	u.order(s.order())
 	e.stays(t, at, 3*time.Second, func(l truthLine) bool { return l.driven() && l.power })
-	u.awaitStatus(10*time.Second, "a word about the clock", func(now status) bool { return now.says("clock was set") })
+	u.awaitStatus(10*time.Second, "a word about the clock", func(now status) bool { return now.says("clock stepped") })
 	u.stops(e)
 	u.endsInOrder()
 	u.recordsWhole(home)
