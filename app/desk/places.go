@@ -38,25 +38,23 @@ func PlaceWrong(p BodyChoice, sources []RadioSource) message.Message {
 	return message.Message{}
 }
 
-// targetNamed is the target that has a name already: the Moon, the Sun or a source; empty for none. Capitals and blanks
-// don't matter.
+// targetNamed is the target that has a name already: the Moon, the Sun or a source; empty for none.
 func targetNamed(name string, sources []RadioSource) string {
-	plain := func(name string) string { return strings.Join(strings.Fields(name), "") }
 	targets := []string{"Moon", "Sun"}
 	for _, source := range sources {
 		targets = append(targets, source.Name)
 	}
 	for _, target := range targets {
-		if strings.EqualFold(plain(name), plain(target)) {
+		if SamePlaceName(name, target) {
 			return target
 		}
 	}
 	return ""
 }
 
-// SamePlaceName says whether two names of places are the same. Capitals and blanks don't matter.
+// SamePlaceName says whether two names are the same. Capitals and blanks don't matter.
 func SamePlaceName(a, b string) bool {
-	plain := func(name string) string { return strings.Join(strings.Fields(name), " ") }
+	plain := func(name string) string { return strings.Join(strings.Fields(name), "") }
 	return strings.EqualFold(plain(a), plain(b))
 }
 

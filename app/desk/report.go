@@ -37,7 +37,7 @@ func (t *work) status() *Status {
 	}
 	st.Scene = t.scene()
 	st.Proposal, st.Acquiring, st.ArrivesIn = t.proposed(), s.Aim == trackAim && !s.Acquired, s.ArrivesIn
-	st.Destination, st.Legs, st.StowCancelled = t.destination(), len(s.Legs), loop.StowCancelled
+	st.Destination, st.Legs, st.StowCancelled = t.destination(), t.legsLeft(), loop.StowCancelled
 	for i := range st.Axes {
 		st.Axes[i] = t.axis(i)
 		st.MotorStartsPerHour[i] = loop.Axes[i].StartsPerHour

@@ -73,6 +73,15 @@ func (t *work) leg(to mount.AxisAngles) {
 	t.ask(step.Slew{To: to, Asked: t.s.LegsAsked})
 }
 
+// legsLeft is how many legs of a way round the Sun are still to go, with the one that leads to the place; 0 on any
+// other way.
+func (t *work) legsLeft() int {
+	if n := len(t.s.Legs); n > 0 {
+		return n + 1
+	}
+	return 0
+}
+
 // legs goes on from one leg to the next, and at last to where the way leads; it
 // reports whether the dish is still under way.
 func (t *work) legs() bool {

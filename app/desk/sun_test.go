@@ -122,6 +122,9 @@ func TestStopEndsTheWayRound(t *testing.T) {
 	if len(b.s.Legs) == 0 {
 		t.Fatal("it goes straight")
 	}
+	if got, want := b.out.Status.Legs, len(b.s.Legs)+1; got != want {
+		t.Errorf("%d legs to go are told, with the one to the place there are %d", got, want)
+	}
 	b.after(time.Second, Stop{})
 	b.loop.Mode = step.Holding
 	b.loop.Axes[0].Position, b.loop.Axes[1].Position = degrees(200), degrees(40)

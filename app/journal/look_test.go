@@ -109,6 +109,43 @@ func TestTrendsTellHowMuchWasRecorded(t *testing.T) {
 	}
 }
 
+// The mean of a wind that goes to and fro over north is north, from seconds, minutes and hours, and where two tables
+// meet in a column.
+func TestTrendOfADirection(t *testing.T) {
+	r, d := newRig(t), newDish()
+	r.record(d, began, 7200, func(i int) { d.wind = []float64{350, 20}[i/60%2] })
+	for _, row := range []struct{ from, to, columns int }{{0, 120, 1}, {0, 3600, 4}, {0, 7200, 2}, {-86400, 7200, 1}} {
+		trends, err := r.reader().Trends(context.Background(), []string{"wind_direction_deg"},
+			began.Add(time.Duration(row.from)*time.Second), began.Add(time.Duration(row.to)*time.Second), row.columns)
+		if err != nil || len(trends[0].Points) == 0 {
+			t.Fatal(err, trends)
+		}
+		for _, p := range trends[0].Points {
+			if off := math.Abs(math.Remainder(p.Mean-5, 360)); !(off < 3) || p.Mean < 0 || p.Mean >= 360 {
+				t.Errorf("%+v: mean %.1f, want about 5", row, p.Mean)
+			}
+		}
+	}
+}
+
+func TestAverage(t *testing.T) {
+	for _, row := range []struct {
+		circle bool
+		values []float64 // each with twice the weight of the one before
+		want   float64
+	}{{false, []float64{350, 10}, 370.0 / 3}, {true, []float64{350, 350, 20}, 7.192}, {true, []float64{270, 270}, 270},
+		{true, nil, math.NaN()}, {false, nil, math.NaN()}} {
+		a, weight := Average{Circle: row.circle}, 1.0
+		for _, v := range row.values {
+			a.Add(v, weight)
+			weight *= 2
+		}
+		if got := a.Mean(); math.Abs(got-row.want) > 0.01 || math.IsNaN(got) != math.IsNaN(row.want) {
+			t.Errorf("%+v: %v", row, got)
+		}
+	}
+}
+
 func TestTrendWhereSecondsAreForgotten(t *testing.T) {
 	r, d := newRig(t), newDish()
 	r.record(d, began, 600, nil)

@@ -113,12 +113,15 @@ func (r *Reader) until(ctx context.Context, parts []part, l level, from, to int6
 
 // gather reads the parts; points of two parts that meet in a column become one.
 func (r *Reader) gather(ctx context.Context, trends []Trend, parts []part, first, width int64) error {
-	sums := make([]columnSum, len(trends))
+	sums, circles := make([]columnSum, len(trends)), make([]bool, len(trends))
+	for i := range trends {
+		circles[i] = circle(trends[i].Key)
+	}
 	emit := func(i int) {
-		if s := &sums[i]; s.weight > 0 {
+		if s := &sums[i]; s.mean.Weight > 0 {
 			at := time.Unix(first+s.column*width, 0).UTC()
-			trends[i].Points = append(trends[i].Points, Point{At: at, Min: s.minimum, Mean: s.sum / s.weight,
-				Max: s.maximum, Recorded: time.Duration(s.weight) * time.Second})
+			trends[i].Points = append(trends[i].Points, Point{At: at, Min: s.minimum, Mean: s.mean.Mean(),
+				Max: s.maximum, Recorded: time.Duration(s.mean.Weight) * time.Second})
 		}
 		sums[i] = columnSum{}
 	}
@@ -142,7 +145,7 @@ func (r *Reader) gather(ctx context.Context, trends []Trend, parts []part, first
 				if sums[i].column != column {
 					emit(i)
 				}
-				sums[i].add(column, figures[4*i:])
+				sums[i].add(column, circles[i], figures[4*i:])
 			}
 		}
 		if err := rows.Err(); err != nil {
@@ -157,34 +160,49 @@ func (r *Reader) gather(ctx context.Context, trends []Trend, parts []part, first
 
 // columnSum is what has come together in a column so far.
 type columnSum struct {
-	column                        int64
-	sum, weight, minimum, maximum float64
+	column           int64
+	mean             Average
+	minimum, maximum float64
 }
 
-func (s *columnSum) add(column int64, f []sql.NullFloat64) {
-	sum, weight, minimum, maximum := f[0], f[1], f[2], f[3]
+func (s *columnSum) add(column int64, circle bool, f []sql.NullFloat64) {
+	mean, weight, minimum, maximum := f[0], f[1], f[2], f[3]
 	if !weight.Valid || weight.Float64 == 0 {
 		return
 	}
-	if s.weight == 0 {
-		*s = columnSum{column: column, minimum: math.Inf(1), maximum: math.Inf(-1)}
+	if s.mean.Weight == 0 {
+		*s = columnSum{column: column, mean: Average{Circle: circle}, minimum: math.Inf(1), maximum: math.Inf(-1)}
 	}
-	s.sum, s.weight = s.sum+sum.Float64, s.weight+weight.Float64
+	s.mean.Add(mean.Float64, weight.Float64)
 	s.minimum, s.maximum = min(s.minimum, minimum.Float64), max(s.maximum, maximum.Float64)
 }
 
 // trendQuery gives for each column of the picture its number and, of each
-// series, weighted sum, weight (seconds recorded), least and most.
+// series, mean, weight (seconds recorded), least and most.
 func trendQuery(trends []Trend, l level) string {
 	var figures strings.Builder
 	for _, t := range trends {
 		if l.step == 1 {
-			fmt.Fprintf(&figures, ", sum(%[1]s), count(%[1]s), min(%[1]s), max(%[1]s)", t.Key)
+			mean := "avg(" + t.Key + ")"
+			if circle(t.Key) {
+				mean = circleMean(t.Key, "1")
+			}
+			fmt.Fprintf(&figures, ", %[2]s, count(%[1]s), min(%[1]s), max(%[1]s)", t.Key, mean)
 			continue
 		}
-		fmt.Fprintf(&figures, ", sum(%[1]s_mean * seconds), sum(CASE WHEN %[1]s_mean IS NOT NULL THEN seconds END), "+
-			"min(%[1]s_least), max(%[1]s_most)", t.Key)
+		seconds := "sum(CASE WHEN " + t.Key + "_mean IS NOT NULL THEN seconds END)"
+		mean := "sum(" + t.Key + "_mean * seconds) / " + seconds
+		if circle(t.Key) {
+			mean = circleMean(t.Key+"_mean", "seconds")
+		}
+		fmt.Fprintf(&figures, ", %[2]s, %[3]s, min(%[1]s_least), max(%[1]s_most)", t.Key, mean, seconds)
 	}
 	return fmt.Sprintf("SELECT (at_s - ?) / ?%s FROM %s WHERE at_s >= ? AND at_s < ? GROUP BY 1 ORDER BY 1",
 		figures.String(), l.table)
+}
+
+// circle says whether a series is a direction.
+func circle(key string) bool {
+	s, _ := SeriesOf(key)
+	return s.Circle
 }

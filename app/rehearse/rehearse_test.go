@@ -70,3 +70,35 @@ func TestBuiltIn(t *testing.T) {
 		}
 	})
 }
+
+// What a rehearsal wants never to be said is what a guard says: other words would never be found.
+func TestWhatIsLackingCanBeSaid(t *testing.T) {
+	entries, err := fs.ReadDir(assets.Rehearsals(), ".")
+	if err != nil {
+		t.Fatal(err)
+	}
+	wanted := 0
+	for _, entry := range entries {
+		text, err := fs.ReadFile(assets.Rehearsals(), entry.Name())
+		if err != nil {
+			t.Fatal(err)
+		}
+		for line := range strings.Lines(string(text)) {
+			_, words, lacks := strings.Cut(strings.TrimSpace(line), " lacks ")
+			if !lacks || !strings.Contains(line, " expect ") {
+				continue
+			}
+			wanted++
+			said := false
+			for c := guard.None + 1; c < guard.CodeCount; c++ {
+				said = said || strings.Contains(strings.ToLower(guard.RowOf(c).Words), strings.ToLower(words))
+			}
+			if !said {
+				t.Errorf("%s: no guard says %q", entry.Name(), words)
+			}
+		}
+	}
+	if wanted == 0 {
+		t.Error("no rehearsal wants anything to be lacking")
+	}
+}

@@ -1,6 +1,7 @@
 package view
 
 import (
+	"fmt"
 	"math"
 	"strings"
 	"time"
@@ -214,15 +215,15 @@ func PastTimes() []PastTime {
 	}
 }
 
-// Extent is between what a reading lay in a time of the past, NaN where nothing was recorded, and for how long of that
-// time it was recorded.
+// Extent is the range of a reading over a past period, NaN where nothing was recorded, and for how long of that period
+// it was recorded.
 type Extent struct {
 	Low, Mean, High float64
 	Recorded        time.Duration
 }
 
-// ExtentWords tell the extent of a reading in a time of the past, and how much of that was recorded where a fiftieth of
-// it or more was not.
+// ExtentWords tell the extent of a reading over a past period, and how much of that was recorded where a fiftieth of it
+// or more was not.
 func ExtentWords(r desk.Reading, e Extent, past time.Duration, circle bool) Phrase {
 	if math.IsNaN(e.Low) {
 		return Phrase{notRecorded, Old}
@@ -233,7 +234,11 @@ func ExtentWords(r desk.Reading, e Extent, past time.Duration, circle bool) Phra
 		words = "mean " + figure(e.Mean) + Spaced(r.Unit)
 	}
 	if e.Recorded <= past-past/50 {
-		words += "; recorded " + Span(e.Recorded)
+		recorded := Span(e.Recorded)
+		if past > 24*time.Hour {
+			recorded = fmt.Sprintf("%.0f %% of it", math.Floor(100*e.Recorded.Hours()/past.Hours()))
+		}
+		words += "; recorded " + recorded
 	}
 	return Phrase{words, Plain}
 }

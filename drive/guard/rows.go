@@ -257,7 +257,7 @@ var rows = [...]Row{
 	},
 	{
 		Code: MotorOverloaded, Name: "motor overloaded", PerAxis: true,
-		Words:    "Motor overload, above its rated current for too long",
+		Words:    "Motor overload (above rated current)",
 		Next:     "Let it cool. Look for ice, a dragging brake or wind, then Release.",
 		Response: TripPower,
 		Test:     motorOverloaded,

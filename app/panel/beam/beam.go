@@ -194,7 +194,7 @@ const (
 
 // Scrolled implements fyne.Scrollable: the wheel magnifies about the centre.
 func (v *beamView) Scrolled(event *fyne.ScrollEvent) {
-	if notches := chart.Notches(v.with, v, event); notches != 0 {
+	if notches := chart.TakeWheel(v.with, v, event); notches != 0 {
 		v.magnify(min(maxZoom, max(minZoom, v.zoom/chart.Factor(notches, zoomStep))))
 	}
 }

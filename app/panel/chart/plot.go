@@ -251,7 +251,7 @@ func (a *area) MouseOut() {
 
 // Scrolled implements fyne.Scrollable: the place under the pointer stays where it is.
 func (a *area) Scrolled(event *fyne.ScrollEvent) {
-	a.plot.zoom(Notches(a.plot.with, a, event), a.place(event.Position.X))
+	a.plot.zoom(TakeWheel(a.plot.with, a, event), a.place(event.Position.X))
 }
 
 // Dragged implements fyne.Draggable.

@@ -33,9 +33,9 @@ func (s Span) At(part float64) float64 { return s.From + (s.To-s.From)*part }
 // Part is the inverse of At.
 func (s Span) Part(at float64) float64 { return (at - s.From) / (s.To - s.From) }
 
-// Notches says which way the wheel was turned over an object: 1 magnifies, -1 shows more, 0 is neither. In a window
-// without room for all the wheel scrolls instead, unless the object has the keyboard or with.Scroll leaves it alone.
-func Notches(with widget.Context, over fyne.CanvasObject, event *fyne.ScrollEvent) int {
+// TakeWheel takes a turn of the wheel over an object and says which way: 1 magnifies, -1 shows more, 0 is neither. In a
+// window without room for all it scrolls instead, unless the object has the keyboard or with.Scroll leaves it alone.
+func TakeWheel(with widget.Context, over fyne.CanvasObject, event *fyne.ScrollEvent) int {
 	control, is := over.(interface{ Focused() bool })
 	switch focused := is && control.Focused(); {
 	case !focused && with.Scroll != nil && with.Scroll(over, event):
@@ -48,7 +48,7 @@ func Notches(with widget.Context, over fyne.CanvasObject, event *fyne.ScrollEven
 	return 0
 }
 
-// NotchesOf is Notches for the letters that do the same; 0 for any other.
+// NotchesOf is TakeWheel for the letters that do the same; 0 for any other.
 func NotchesOf(letter rune) int {
 	switch letter {
 	case '+':

@@ -38,7 +38,7 @@ func TestSpanStaysWithinTheWhole(t *testing.T) {
 func TestNotches(t *testing.T) {
 	for dy, want := range map[float32]int{3: 1, 0.1: 1, 0: 0, -25: -1} {
 		event := &fyne.ScrollEvent{Scrolled: fyne.NewDelta(5, dy)}
-		if got := Notches(widget.Context{}, widget.NewLabel(""), event); got != want {
+		if got := TakeWheel(widget.Context{}, widget.NewLabel(""), event); got != want {
 			t.Errorf("the wheel by %v: %d, want %d", dy, got, want)
 		}
 	}

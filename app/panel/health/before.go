@@ -48,20 +48,22 @@ func newBefore() *before {
 
 // look looks up what a reading was before now.
 func (b *before) look(records Records, r desk.Reading, now view.Now) {
-	at, scale := now.At, time.Duration(max(1, now.TimeScale)) // each second recorded stands for so many of the sky
+	series, _ := journal.SeriesOf(r.Key)
+	at, practice := now.At, now.Practice
 	offwindow.Do(&b.job, askWithin, func(ctx offwindow.Context) (all []view.Extent, err error) {
 		for _, t := range view.PastTimes() {
 			trends, err := records.Trends(ctx, []string{r.Key}, at.Add(-t.Long), at, pieces)
 			if err != nil {
 				return nil, err
 			}
-			e := extentOf(trends)
-			e.Recorded *= scale
+			e := extentOf(trends, series.Circle)
+			if practice {
+				e.Recorded = t.Long // practice time may have run faster: how much was recorded tells nothing
+			}
 			all = append(all, e)
 		}
 		return all, nil
 	}, func(all []view.Extent, err error) {
-		series, _ := journal.SeriesOf(r.Key)
 		for i, t := range view.PastTimes() {
 			line := b.lines[i]
 			if err != nil {
@@ -74,22 +76,20 @@ func (b *before) look(records Records, r desk.Reading, now view.Now) {
 	})
 }
 
-// extentOf draws the points of a trend together.
-func extentOf(trends []journal.Trend) view.Extent {
-	e := view.Extent{Low: math.NaN(), Mean: math.NaN(), High: math.NaN()}
-	sum, seconds := 0.0, 0.0
+// extentOf is the extent of a reading over all points of its trend.
+func extentOf(trends []journal.Trend, circle bool) view.Extent {
+	e := view.Extent{Low: math.NaN(), High: math.NaN()}
+	mean := journal.Average{Circle: circle}
 	for _, t := range trends {
 		for _, p := range t.Points {
-			if seconds == 0 {
+			if mean.Weight == 0 {
 				e.Low, e.High = p.Min, p.Max
 			}
 			e.Low, e.High = min(e.Low, p.Min), max(e.High, p.Max)
-			sum, seconds = sum+p.Mean*p.Recorded.Seconds(), seconds+p.Recorded.Seconds()
+			mean.Add(p.Mean, p.Recorded.Seconds())
 			e.Recorded += p.Recorded
 		}
 	}
-	if seconds > 0 {
-		e.Mean = sum / seconds
-	}
+	e.Mean = mean.Mean()
 	return e
 }

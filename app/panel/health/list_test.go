@@ -219,6 +219,7 @@ func (s *shelf) Trends(_ context.Context, keys []string, from, to time.Time, col
 // them.
 func TestAReadingWithinItsLimitsHasAPast(t *testing.T) {
 	s := show(t, func(d *desk.Status) {
+		d.Practice = false
 		for i := range d.Readings {
 			r := &d.Readings[i]
 			r.Grade, r.Next, r.Crossed = desk.Normal, message.Message{}, message.Message{}

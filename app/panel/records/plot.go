@@ -155,7 +155,7 @@ func (t *plot) DragEnd() { t.moved, t.taken = 0, false }
 
 // Scrolled implements fyne.Scrollable: the moment under the pointer stays where it is.
 func (t *plot) Scrolled(event *fyne.ScrollEvent) {
-	if notches := chart.Notches(t.pane.with, t, event); notches != 0 {
+	if notches := chart.TakeWheel(t.pane.with, t, event); notches != 0 {
 		t.pane.zoom(chart.Factor(notches, 1.5), t.at(event.Position.X))
 	}
 }

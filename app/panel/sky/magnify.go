@@ -64,7 +64,7 @@ func (p *Pane) magnify(notches int, about fyne.Position) {
 
 // Scrolled implements fyne.Scrollable: the place under the pointer stays where it is.
 func (p *panorama) Scrolled(event *fyne.ScrollEvent) {
-	if notches := chart.Notches(p.pane.with, p, event); notches != 0 {
+	if notches := chart.TakeWheel(p.pane.with, p, event); notches != 0 {
 		p.pane.magnify(notches, event.Position)
 	}
 }

@@ -191,7 +191,7 @@ func (t *plot) DragEnd() { t.moved = 0 }
 
 // Scrolled implements fyne.Scrollable: the frequency under the pointer stays where it is.
 func (t *plot) Scrolled(event *fyne.ScrollEvent) {
-	if notches := chart.Notches(t.pane.with, t, event); notches != 0 {
+	if notches := chart.TakeWheel(t.pane.with, t, event); notches != 0 {
 		t.pane.take(t.pane.look.narrower(notches, t.hz(event.Position.X)))
 	}
 }
