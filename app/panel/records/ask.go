@@ -9,6 +9,7 @@ import (
 
 	"beamhelm/app/desk"
 	"beamhelm/app/journal"
+	"beamhelm/app/message"
 	"beamhelm/app/panel/offwindow"
 	"beamhelm/app/view"
 )
@@ -76,6 +77,9 @@ func (q question) ask(ctx context.Context, source Source) answer {
 		}
 		var all []journal.Entry
 		all, a.err = source.Entries(ctx, f)
+		for i := range all {
+			all[i].Words = message.Capital(all[i].Words) // a cause is kept as it goes on in a sentence
+		}
 		return all
 	}
 	found := look(journal.Filter{Words: q.filter.words, Kinds: q.filter.kinds, MinGrade: q.filter.grade, Max: maxFound})

@@ -1,6 +1,7 @@
 package records
 
 import (
+	"context"
 	"fmt"
 	"testing"
 	"time"
@@ -159,5 +160,27 @@ func TestWhereTheLastTripIsLookedFor(t *testing.T) {
 		if len(a.last) != c.last || c.last > 0 && (q.to.Sub(f.From) != c.back || f.Max != 1 || f.Words != "link") {
 			t.Errorf("%v of %v: %d found with %+v", c.span, c.kinds, len(a.last), f)
 		}
+	}
+}
+
+// stopShelf has the records of one Stop.
+type stopShelf struct {
+	shelf
+	at time.Time
+}
+
+func (s *stopShelf) Entries(context.Context, journal.Filter) ([]journal.Entry, error) {
+	return []journal.Entry{{What: journal.WhatTrip, At: s.at, Words: "stopped by the operator"},
+		{What: journal.WhatEvent, At: s.at, Words: "Stopped by the operator"}}, nil
+}
+
+// A Stop is listed once, as the trip that it is; its event says the same.
+func TestAStopIsListedOnce(t *testing.T) {
+	at := time.Unix(1_800_000_000, 0)
+	q := question{readings: []journal.Series{seriesOf(t, "drive_supply_v")}, from: at.Add(-time.Minute),
+		to: at.Add(time.Minute)}
+	entries := q.ask(t.Context(), &stopShelf{at: at}).entries
+	if len(entries) != 1 || entries[0].What != journal.WhatTrip || entries[0].Words != "Stopped by the operator" {
+		t.Errorf("%+v", entries)
 	}
 }
