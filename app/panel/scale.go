@@ -28,7 +28,7 @@ func (w *Window) SetScale(percent int) {
 		size, now := w.window.Canvas().Size(), factor(w.scaleNow())
 		w.room = fyne.NewSize(size.Width*now, size.Height*now)
 	}
-	w.scale = percent
+	w.scale, w.wanted = percent, 0
 	os.Setenv(scaleVariable, fmt.Sprintf("%.2f", float64(percent)/100))
 	w.SetPalette(widget.Current().Name) // the library looks at the scale when it takes a theme
 	if w.parts != nil {
@@ -37,18 +37,34 @@ func (w *Window) SetScale(percent int) {
 	}
 }
 
-// settling holds the window to a size.
+// settling takes the size of words that the keys ask for, and holds the window to its own.
 type settling struct {
-	room  fyne.Size // of the window before its scale changed, in units at 100 %
-	ticks int       // for how many yet it is held to that
+	wanted int       // percent that the keys ask for; 0 for none
+	pause  int       // ticks yet without a key until it is taken
+	room   fyne.Size // of the window before its scale changed, in units at 100 %
+	ticks  int       // for how many yet it is held to that
 }
+
+// pauseTicks is how many ticks without a key the size waits that the keys ask for. To draw all in another size takes
+// most of a second: a key pressed ten times, and the Stop after it, would wait for each.
+const pauseTicks = 2
 
 // settleTicks is for how many ticks after a change of scale the window is held to its size.
 const settleTicks = 30
 
-// settle holds the window to its size after a change of scale: the desktop tells of the sizes between late and in their
-// turn, and what it tells of one scale the library takes in another, so that the window would grow off the screen.
+// settle takes the size that the keys ask for, and holds the window to its own after a change of scale: the desktop
+// tells of the sizes between late and in their turn, and what it tells of one scale the library takes in another, so
+// that the window would grow off the screen.
 func (w *Window) settle() {
+	if w.wanted != 0 {
+		if w.pause--; w.pause > 0 {
+			return
+		}
+		if wanted := w.wanted; wanted != w.scaleNow() {
+			w.SetScale(wanted)
+		}
+		w.wanted = 0
+	}
 	if w.ticks > 0 {
 		w.ticks--
 		w.keepRoom()
@@ -78,10 +94,17 @@ func (w *Window) scaleNow() int {
 	return w.scale
 }
 
-// stepScale goes to the next larger (1) or smaller (-1) size.
+// askScale asks for a size, percent, which settle takes when the keys have rested.
+func (w *Window) askScale(percent int) { w.wanted, w.pause = percent, pauseTicks }
+
+// stepScale asks for the next larger (1) or smaller (-1) size.
 func (w *Window) stepScale(by int) {
-	at := slices.Index(scales(), w.scaleNow())
-	w.SetScale(scales()[max(0, min(at+by, len(scales())-1))])
+	from := w.wanted
+	if from == 0 {
+		from = w.scaleNow()
+	}
+	at := slices.Index(scales(), from)
+	w.askScale(scales()[max(0, min(at+by, len(scales())-1))])
 }
 
 // addScaleKeys lets the keyboard change the size, also where the menu has gone off the screen with it. On most
@@ -89,7 +112,7 @@ func (w *Window) stepScale(by int) {
 func (w *Window) addScaleKeys(canvas fyne.Canvas) {
 	for key, act := range map[fyne.KeyName]func(){
 		fyne.KeyEqual: func() { w.stepScale(1) }, fyne.KeyPlus: func() { w.stepScale(1) },
-		fyne.KeyMinus: func() { w.stepScale(-1) }, fyne.Key0: func() { w.SetScale(100) },
+		fyne.KeyMinus: func() { w.stepScale(-1) }, fyne.Key0: func() { w.askScale(100) },
 	} {
 		for _, with := range []fyne.KeyModifier{fyne.KeyModifierControl,
 			fyne.KeyModifierControl | fyne.KeyModifierShift} {

@@ -15,6 +15,37 @@ import (
 	"beamhelm/app/view"
 )
 
+// rest lets the keys rest until the size that they ask for is taken.
+func rest(w *Window) {
+	for range pauseTicks {
+		w.settle()
+	}
+}
+
+// However often the key is pressed, all is drawn in another size once: each time takes most of a second, in which a
+// Stop would wait.
+func TestManyStepsAreOne(t *testing.T) {
+	t.Setenv(scaleVariable, "")
+	w, _ := open(t, fyne.NewSize(2600, 1500), nil)
+	for range 4 {
+		w.stepScale(1)
+		w.settle()
+		if w.scaleNow() != 100 {
+			t.Fatalf("%d %% while the key is still pressed", w.scaleNow())
+		}
+	}
+	rest(w)
+	if w.scaleNow() != 175 {
+		t.Errorf("four steps up: %d %%, want 175 %%", w.scaleNow())
+	}
+	w.stepScale(1)
+	w.SetScale(90) // in the menu
+	rest(w)
+	if w.scaleNow() != 90 {
+		t.Errorf("90 %% chosen: %d %%", w.scaleNow())
+	}
+}
+
 // Ctrl and + enlarge also where the plus comes with Shift.
 func TestPlusWithShiftEnlarges(t *testing.T) {
 	t.Setenv(scaleVariable, "")
@@ -25,6 +56,7 @@ func TestPlusWithShiftEnlarges(t *testing.T) {
 	} {
 		w.SetScale(100)
 		w.window.Canvas().(fyne.Shortcutable).TypedShortcut(shortcut)
+		rest(w)
 		if got := w.scaleNow(); got != want {
 			t.Errorf("%+v: %d %%, want %d %%", shortcut, got, want)
 		}
@@ -86,12 +118,14 @@ func TestSizeOfWords(t *testing.T) {
 		}
 	}
 	w.stepScale(-1)
+	rest(w)
 	if w.Look().Scale != 90 || os.Getenv(scaleVariable) != "0.90" {
 		t.Errorf("a step smaller: %d %%, %q", w.Look().Scale, os.Getenv(scaleVariable))
 	}
 	for range 10 {
 		w.stepScale(-1)
 	}
+	rest(w)
 	if w.Look().Scale != 80 {
 		t.Errorf("many steps smaller: %d %%", w.Look().Scale)
 	}
@@ -99,6 +133,7 @@ func TestSizeOfWords(t *testing.T) {
 	for range 20 {
 		w.stepScale(1)
 	}
+	rest(w)
 	if got := w.Look().Scale; got <= 100 || got > 200 {
 		t.Errorf("many steps larger in a large window: %d %%", got)
 	}
