@@ -18,7 +18,7 @@ const (
 	Told                   // tells something; nothing is wanted
 )
 
-// Line is one thing of a step: what is wanted and what was seen.
+// Line is one thing of a step: what is expected and what was observed.
 type Line struct {
 	State LineState
 	What  message.Message

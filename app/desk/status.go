@@ -43,7 +43,7 @@ type Status struct {
 	Sources []RadioSource
 
 	Axes [2]Axis // azimuth, elevation
-	// Off is the true angle on the sky between want and is.
+	// Off is the true angle on the sky between the commanded and the measured direction.
 	Off unit.Angle
 	// OffCross and OffEl are where the beam is from the target (trim and
 	// mount model taken out), true angle, + clockwise and + up.

@@ -151,7 +151,7 @@ func minutesFrom() string {
 		if s.Circle {
 			mean = circleMean(s.Key, "1")
 		}
-		columns = append(columns, s.Key+"_mean", s.Key+"_least", s.Key+"_most")
+		columns = append(columns, s.Key+"_mean", s.Key+"_min", s.Key+"_max")
 		values = append(values, mean, "min("+s.Key+")", "max("+s.Key+")")
 	}
 	return condensing("reading_minute", "reading_second", "at_s / 60", columns, values)
@@ -167,8 +167,8 @@ func hoursFrom() string {
 		if s.Circle {
 			mean = circleMean(k+"_mean", "seconds")
 		}
-		columns = append(columns, k+"_mean", k+"_least", k+"_most")
-		values = append(values, mean, "min("+k+"_least)", "max("+k+"_most)")
+		columns = append(columns, k+"_mean", k+"_min", k+"_max")
+		values = append(values, mean, "min("+k+"_min)", "max("+k+"_max)")
 	}
 	return condensing("reading_hour", "reading_minute", "at_s / 3600", columns, values)
 }

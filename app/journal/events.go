@@ -152,8 +152,8 @@ type Place struct {
 func (r *Reader) Places(ctx context.Context, from, to time.Time, maximum int) (places []Place, err error) {
 	rows, err := r.db.QueryContext(
 		ctx,
-		`SELECT at_ms, activity, azimuth_is_deg, azimuth_want_deg, elevation_is_deg, elevation_want_deg,
-		off_deg, azimuth_drive_percent, elevation_drive_percent, keyed FROM motion WHERE at_ms BETWEEN ? AND ? ORDER BY at_ms LIMIT ?`,
+		`SELECT at_ms, activity, azimuth_position_deg, azimuth_commanded_deg, elevation_position_deg, elevation_commanded_deg,
+		pointing_error_deg, azimuth_drive_percent, elevation_drive_percent, keyed FROM motion WHERE at_ms BETWEEN ? AND ? ORDER BY at_ms LIMIT ?`,
 		from.UnixMilli(),
 		to.UnixMilli(),
 		maximum,

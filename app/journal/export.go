@@ -32,10 +32,11 @@ const readings, motion = "readings", "motion"
 //beamhelm:table
 func exports() map[string]string {
 	return map[string]string{
-		motion: "activity, azimuth_is_deg, azimuth_want_deg, azimuth_drive_percent, elevation_is_deg, " +
-			"elevation_want_deg, elevation_drive_percent, off_deg, keyed",
-		"events":  "session, number, grade, words",
-		"alarms":  "session, number, seen_ms AS seen_utc, over_ms AS over_utc, grade, words, next",
+		motion: "activity, azimuth_position_deg, azimuth_commanded_deg, azimuth_drive_percent, " +
+			"elevation_position_deg, elevation_commanded_deg, elevation_drive_percent, pointing_error_deg, keyed",
+		"events": "session, number, grade, words",
+		"alarms": "session, number, acknowledged_ms AS acknowledged_utc, cleared_ms AS cleared_utc, " +
+			"grade, words, next",
 		"trips":   "session, id, cause, next",
 		"results": "session, kind, words, detail",
 		"notes":   "azimuth_deg, elevation_deg, target, doppler_hz, noise_db, band, partner, operator, words",
@@ -148,7 +149,7 @@ func (r *Reader) readingsQuery(e Export) (query string, scale int64, err error) 
 			columns = append(columns, k)
 			continue
 		}
-		columns = append(columns, k+"_mean", k+"_least", k+"_most")
+		columns = append(columns, k+"_mean", k+"_min", k+"_max")
 	}
 	return fmt.Sprintf("SELECT %s FROM %s WHERE at_s BETWEEN ? AND ? ORDER BY at_s", strings.Join(columns, ", "),
 		table), 1000, nil

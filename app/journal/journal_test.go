@@ -129,7 +129,7 @@ func TestReadingsOncePerSecondAndPlacesWhileMoving(t *testing.T) {
 		{"SELECT count(*) FROM reading_second WHERE battery_v IS NOT NULL", 0}, // not fitted
 		{"SELECT count(*) FROM reading_second WHERE azimuth_current_a IS NOT NULL", 0},
 		{"SELECT count(*) FROM motion", 25}, // 3 s of motion and 2 s after it, 5 a second
-		{"SELECT sum(azimuth_want_deg - azimuth_is_deg) FROM motion", 25},
+		{"SELECT sum(azimuth_commanded_deg - azimuth_position_deg) FROM motion", 25},
 		{"SELECT count(*) FROM session WHERE station = 'Cold Harbour Field' AND practice", 1},
 	} {
 		if got := r.one(row.query); math.Abs(got-row.want) > 1e-9 {
@@ -143,7 +143,7 @@ func TestALostLinkLeavesNoReadings(t *testing.T) {
 	d.link = desk.LinkLost
 	r.j.Take(d.status())
 	r.turn()
-	if n := r.one("SELECT count(drive_supply_v) + count(azimuth_is_deg) FROM reading_second"); n != 0 {
+	if n := r.one("SELECT count(drive_supply_v) + count(azimuth_position_deg) FROM reading_second"); n != 0 {
 		t.Errorf("%v old figures were recorded as new ones", n)
 	}
 }
@@ -214,7 +214,8 @@ func TestAlarmsAreFollowed(t *testing.T) {
 	history := func() string {
 		r.turn()
 		rows, err := r.reader().db.Query(
-			"SELECT number, (seen_ms - at_ms) / 1000, (over_ms - at_ms) / 1000, grade FROM alarm ORDER BY number")
+			`SELECT number, (acknowledged_ms - at_ms) / 1000, (cleared_ms - at_ms) / 1000, grade
+			FROM alarm ORDER BY number`)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -292,10 +293,10 @@ func TestMinutesAndHours(t *testing.T) {
 		{"SELECT count(*) FROM reading_minute", 121},
 		{"SELECT count(*) FROM reading_hour", 2},
 		{"SELECT drive_supply_v_mean FROM reading_minute WHERE at_s = 1807718400", 100. / 60},
-		{"SELECT drive_supply_v_most FROM reading_minute WHERE at_s = 1807718400", 100},
-		{"SELECT drive_supply_v_least FROM reading_minute WHERE at_s = 1807718400", 0},
+		{"SELECT drive_supply_v_max FROM reading_minute WHERE at_s = 1807718400", 100},
+		{"SELECT drive_supply_v_min FROM reading_minute WHERE at_s = 1807718400", 0},
 		{"SELECT drive_supply_v_mean FROM reading_hour WHERE at_s = 1807718400", (59.*30)/60 + 100./3600},
-		{"SELECT drive_supply_v_most FROM reading_hour WHERE at_s = 1807718400", 100},
+		{"SELECT drive_supply_v_max FROM reading_hour WHERE at_s = 1807718400", 100},
 		{"SELECT drive_supply_v_mean FROM reading_hour WHERE at_s = 1807722000", 89.5},
 		{"SELECT seconds FROM reading_hour WHERE at_s = 1807722000", 3600},
 		// A mean over the circle is between 350 and 10, not 180.

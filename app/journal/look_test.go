@@ -205,7 +205,7 @@ func TestExport(t *testing.T) {
 			"utc,drive_supply_v,battery_v\r\n2027-04-14T16:00:00Z,24,\r\n2027-04-14T16:00:01Z,24.125,\r\n"},
 		{"minutes", Export{Table: "readings", Every: time.Minute, Keys: []string{"drive_supply_v"},
 			From: began.Add(time.Second)},
-			"utc,drive_supply_v_mean,drive_supply_v_least,drive_supply_v_most\r\n2027-04-14T16:01:00Z,24.0625,24," +
+			"utc,drive_supply_v_mean,drive_supply_v_min,drive_supply_v_max\r\n2027-04-14T16:01:00Z,24.0625,24," +
 				"24.125\r\n"},
 		// RFC 4180, 2.5 to 2.7: quotes around fields with quotes, commas and line breaks; quotes doubled.
 		{"events", Export{Table: "events"},

@@ -87,6 +87,8 @@ func (r *Reader) learn(ctx context.Context) error {
 		return errors.New("this is no file of records")
 	case version > len(versions()):
 		return newerError{version, len(versions())}
+	case version < len(versions()):
+		return olderError{version, len(versions())}
 	}
 	names, err := columnsOf(ctx, r.db, "reading_second")
 	for _, name := range names {

@@ -96,11 +96,11 @@ func (r gapRow) put(b *batch) error {
 // alarmRow is an alarm as it was last recorded.
 type alarmRow struct {
 	desk.Alarm
-	seen, over time.Time
+	acknowledged, cleared time.Time
 }
 
 // changedAlarms returns what of the alarms changed since known, and brings
-// known up to date. An alarm that has left the list is over and seen.
+// known up to date. An alarm that has left the list is acknowledged and cleared.
 func changedAlarms(known map[int]alarmRow, s *desk.Status) (changed []entry) {
 	listed := map[int]bool{}
 	for _, a := range s.Alarms {
@@ -126,7 +126,7 @@ func changedAlarms(known map[int]alarmRow, s *desk.Status) (changed []entry) {
 	return changed
 }
 
-// mark keeps the moments at which an alarm was first found seen, and over. One
+// mark keeps the moments at which an alarm was first found acknowledged, and cleared. One
 // that comes back or becomes worse loses them.
 func (r *alarmRow) mark(now time.Time) {
 	set := func(at *time.Time, yes bool) {
@@ -136,15 +136,16 @@ func (r *alarmRow) mark(now time.Time) {
 			*at = now
 		}
 	}
-	set(&r.seen, r.Acknowledged)
-	set(&r.over, !r.Stands)
+	set(&r.acknowledged, r.Acknowledged)
+	set(&r.cleared, !r.Stands)
 }
 
 func (r alarmRow) put(b *batch) error {
-	return b.run(`INSERT INTO alarm (session, number, at_ms, seen_ms, over_ms, grade, words, next) VALUES (?, ?, ?, ?, ?, ?, ?, ?)
-		ON CONFLICT (session, number) DO UPDATE SET
-		seen_ms = excluded.seen_ms, over_ms = excluded.over_ms, grade = excluded.grade, words = excluded.words, next = excluded.next`,
-		b.session, r.Number, r.Since.UnixMilli(), moment(r.seen), moment(r.over), r.Grade, r.Words.String(),
+	return b.run(`INSERT INTO alarm (session, number, at_ms, acknowledged_ms, cleared_ms, grade, words, next)
+		VALUES (?, ?, ?, ?, ?, ?, ?, ?) ON CONFLICT (session, number) DO UPDATE SET
+		acknowledged_ms = excluded.acknowledged_ms, cleared_ms = excluded.cleared_ms, grade = excluded.grade,
+		words = excluded.words, next = excluded.next`,
+		b.session, r.Number, r.Since.UnixMilli(), moment(r.acknowledged), moment(r.cleared), r.Grade, r.Words.String(),
 		r.Next.String())
 }
 

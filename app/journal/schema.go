@@ -12,11 +12,11 @@ import (
 // milliseconds since 1970-01-01. Where there is no figure there is NULL.
 //
 //	reading_second  a row a second, a column per series, kept for a week
-//	reading_minute  a row a minute: KEY_mean, KEY_least, KEY_most of each series, and how many seconds they are of
+//	reading_minute  a row a minute: KEY_mean, KEY_min, KEY_max of each series, and how many seconds they are of
 //	reading_hour    the same of an hour
 //	motion          where a moving dish was, five times a second, kept for a week
 //	event           what happened, under its number in the session
-//	alarm           when an alarm began, was seen, and was over
+//	alarm           when an alarm began, was acknowledged, and cleared
 //	trip            lock-outs, with the compressed record that replays them
 //	result          of peaks, surveys, receiver checks, nights
 //	note            the operator's
@@ -30,7 +30,7 @@ const applicationID = 0x42487263
 // versions are the steps from nothing to the present form: a file of form n
 // needs those from n on. A step is never changed once it has been released;
 // the tables of readings and the columns of new series come by themselves (see addReadings).
-func versions() []string { return []string{firstVersion, contactTable} }
+func versions() []string { return []string{firstVersion, contactTable, plainNames} }
 
 const firstVersion = `
 CREATE TABLE session (
@@ -80,6 +80,27 @@ CREATE TABLE contact (
 CREATE INDEX contact_at ON contact (at_ms);
 `
 
+// plainNames gives columns the names by which axes and alarms are spoken of; those of readings follow in readingColumn.
+const plainNames = `
+ALTER TABLE motion RENAME COLUMN azimuth_is_deg TO azimuth_position_deg;
+ALTER TABLE motion RENAME COLUMN azimuth_want_deg TO azimuth_commanded_deg;
+ALTER TABLE motion RENAME COLUMN elevation_is_deg TO elevation_position_deg;
+ALTER TABLE motion RENAME COLUMN elevation_want_deg TO elevation_commanded_deg;
+ALTER TABLE motion RENAME COLUMN off_deg TO pointing_error_deg;
+ALTER TABLE alarm RENAME COLUMN seen_ms TO acknowledged_ms;
+ALTER TABLE alarm RENAME COLUMN over_ms TO cleared_ms;
+`
+
+// readingColumn is the present name of a column of readings, which was another in a file of form 1 or 2.
+func readingColumn(name string) string {
+	return strings.NewReplacer(
+		"azimuth_is_deg", "azimuth_position_deg", "azimuth_want_deg", "azimuth_commanded_deg",
+		"elevation_is_deg", "elevation_position_deg", "elevation_want_deg", "elevation_commanded_deg",
+		"off_deg", "pointing_error_deg", "echo_loss_db", "two_way_pointing_loss_db",
+		"_least", "_min", "_most", "_max",
+	).Replace(name)
+}
+
 // newerError tells that a file is of a later form than this program knows.
 type newerError struct{ version, known int }
 
@@ -87,6 +108,14 @@ func (e newerError) Error() string {
 	return fmt.Sprintf(
 		"the records are of form %d, made by a newer Beamhelm; this one knows form %d and leaves them as they are",
 		e.version, e.known)
+}
+
+// olderError tells that a file is of an earlier form than what is only read is read in.
+type olderError struct{ version, known int }
+
+func (e olderError) Error() string {
+	return fmt.Sprintf("the records are of form %d, made by an older Beamhelm: start the panel with them once, "+
+		"which brings them to form %d", e.version, e.known)
 }
 
 // migrate brings a file to the present form, a step at a time, each whole or
@@ -127,13 +156,13 @@ func whole(ctx context.Context, c *sql.Conn, do func() error) error {
 	return err
 }
 
-// addReadings makes the tables of readings, or adds the columns of series that
-// they don't have yet. Columns of series that this program no longer knows stay.
+// addReadings makes the tables of readings, or gives them the columns of series that they don't have yet: those of
+// another name take the present one. Columns of series that this program no longer knows stay.
 func addReadings(ctx context.Context, c *sql.Conn) error {
 	var seconds, others []string
 	for _, s := range AllSeries() {
 		seconds = append(seconds, s.Key)
-		others = append(others, s.Key+"_mean", s.Key+"_least", s.Key+"_most")
+		others = append(others, s.Key+"_mean", s.Key+"_min", s.Key+"_max")
 	}
 	var changes []string
 	for _, t := range []struct {
@@ -152,6 +181,12 @@ func addReadings(ctx context.Context, c *sql.Conn) error {
 			changes = append(changes, fmt.Sprintf("CREATE TABLE %s (%s, %s REAL)", t.table, t.first,
 				strings.Join(t.columns, " REAL, ")))
 			continue
+		}
+		for i, column := range present {
+			if name := readingColumn(column); name != column {
+				changes = append(changes, fmt.Sprintf("ALTER TABLE %s RENAME COLUMN %s TO %s", t.table, column, name))
+				present[i] = name
+			}
 		}
 		for _, column := range t.columns {
 			if !slices.Contains(present, column) {

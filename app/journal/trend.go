@@ -195,7 +195,7 @@ func trendQuery(trends []Trend, l level) string {
 		if circle(t.Key) {
 			mean = circleMean(t.Key+"_mean", "seconds")
 		}
-		fmt.Fprintf(&figures, ", %[2]s, %[3]s, min(%[1]s_least), max(%[1]s_most)", t.Key, mean, seconds)
+		fmt.Fprintf(&figures, ", %[2]s, %[3]s, min(%[1]s_min), max(%[1]s_max)", t.Key, mean, seconds)
 	}
 	return fmt.Sprintf("SELECT (at_s - ?) / ?%s FROM %s WHERE at_s >= ? AND at_s < ? GROUP BY 1 ORDER BY 1",
 		figures.String(), l.table)

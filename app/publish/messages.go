@@ -33,26 +33,26 @@ func (f figure) MarshalJSON() ([]byte, error) {
 
 // statusBody is the payload of status. Names carry units, as everywhere.
 type statusBody struct {
-	UTC          string       `json:"utc"`
-	Practice     bool         `json:"practice"`
-	Station      string       `json:"station"`
-	Locator      string       `json:"locator"`
-	Activity     string       `json:"activity"`
-	Destination  string       `json:"going"`
-	Moving       bool         `json:"moving"`
-	DrivePower   bool         `json:"drive_power"`
-	LinkUp       bool         `json:"link_up"`
-	LockedOut    bool         `json:"locked_out"`
-	LockCause    string       `json:"lock_cause"`
-	Working      bool         `json:"working_at_dish"`
-	Permit       bool         `json:"permit"`
-	Keyed        bool         `json:"keyed"`
-	Band         string       `json:"band"`
-	Target       targetStatus `json:"target"`
-	AzimuthDeg   figure       `json:"azimuth_deg"`
-	ElevationDeg figure       `json:"elevation_deg"`
-	OffDeg       figure       `json:"off_deg"`
-	WorstAlarm   string       `json:"worst_alarm"`
+	UTC              string       `json:"utc"`
+	Practice         bool         `json:"practice"`
+	Station          string       `json:"station"`
+	Locator          string       `json:"locator"`
+	Activity         string       `json:"activity"`
+	Destination      string       `json:"destination"`
+	Moving           bool         `json:"moving"`
+	DrivePower       bool         `json:"drive_power"`
+	LinkUp           bool         `json:"link_up"`
+	LockedOut        bool         `json:"locked_out"`
+	LockCause        string       `json:"lock_cause"`
+	Working          bool         `json:"working_at_dish"`
+	Permit           bool         `json:"permit"`
+	Keyed            bool         `json:"keyed"`
+	Band             string       `json:"band"`
+	Target           targetStatus `json:"target"`
+	AzimuthDeg       figure       `json:"azimuth_deg"`
+	ElevationDeg     figure       `json:"elevation_deg"`
+	PointingErrorDeg figure       `json:"pointing_error_deg"`
+	WorstAlarm       string       `json:"worst_alarm"`
 }
 
 type targetStatus struct {
@@ -80,8 +80,9 @@ func statusMessage(s *desk.Status) message {
 		Permit:  s.Transmit.Permitted, Keyed: s.Transmit.Keyed, Band: s.Band.Name,
 		Target: targetStatus{s.Target.Name, figure(s.Target.Az.Deg()), figure(s.Target.El.Deg()),
 			utc(s.Target.Rise), utc(s.Target.Set)},
-		AzimuthDeg: value("azimuth_is_deg"), ElevationDeg: value("elevation_is_deg"), OffDeg: value("off_deg"),
-		WorstAlarm: "normal",
+		AzimuthDeg: value("azimuth_position_deg"), ElevationDeg: value("elevation_position_deg"),
+		PointingErrorDeg: value("pointing_error_deg"),
+		WorstAlarm:       "normal",
 	}
 	for _, a := range s.Alarms {
 		body.WorstAlarm = gradeWords(a.Grade) // they come worst first
@@ -124,7 +125,7 @@ func eventMessage(e desk.Event) message {
 		Number uint64 `json:"number"`
 		UTC    string `json:"utc"`
 		Grade  string `json:"grade"`
-		Words  string `json:"words"`
+		Words  string `json:"message"`
 	}{e.Number, utc(e.At), gradeWords(e.Grade), e.Words.String()})}
 }
 
@@ -132,10 +133,10 @@ type alarmBody struct {
 	Number       int    `json:"number"`
 	Since        string `json:"since_utc"`
 	Grade        string `json:"grade"`
-	Words        string `json:"words"`
-	Next         string `json:"next"`
-	Acknowledged bool   `json:"seen"`
-	Stands       bool   `json:"stands"`
+	Words        string `json:"message"`
+	Next         string `json:"advice"`
+	Acknowledged bool   `json:"acknowledged"`
+	Stands       bool   `json:"active"`
 }
 
 func alarmsMessage(s *desk.Status) message {

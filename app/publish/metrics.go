@@ -19,7 +19,7 @@ import (
 	"beamhelm/ending"
 )
 
-// serve answers requests for measures until the context ends.
+// serve answers requests for metrics until the context ends.
 func (p *Publisher) serve(ctx context.Context) error {
 	ending.Here("publishing figures")
 	listener, err := net.Listen("tcp", p.config.address())
@@ -99,14 +99,14 @@ func (c *counted) Close() error {
 func (p *Publisher) handler() http.Handler {
 	registry := prometheus.NewPedanticRegistry()
 	registry.MustRegister(newCollector(p.desk, p.config.Version))
-	measures := promhttp.HandlerFor(registry, promhttp.HandlerOpts{EnableOpenMetrics: true, MaxRequestsInFlight: 4,
+	metrics := promhttp.HandlerFor(registry, promhttp.HandlerOpts{EnableOpenMetrics: true, MaxRequestsInFlight: 4,
 		Timeout: 5 * time.Second})
 	mux := http.NewServeMux()
-	mux.Handle("GET /metrics", measures)
+	mux.Handle("GET /metrics", metrics)
 	return mux
 }
 
-// collector makes measures of a desk's newest status.
+// collector makes metrics of a desk's newest status.
 type collector struct {
 	desk    Desk
 	version string
@@ -119,7 +119,7 @@ type collector struct {
 	events  *prometheus.Desc
 }
 
-// state is a measure that is no series of the records.
+// state is a metric that is no series of the records.
 type state struct {
 	of    *prometheus.Desc
 	value func(*desk.Status) float64

@@ -231,8 +231,8 @@ func TestMosquitto(t *testing.T) {
 	l.await(t, "club/north/online", "yes")
 	l.await(t, "club/north/status", `"activity":"tracking"`)
 	l.await(t, "club/north/reading/drive_supply_v", "24.2")
-	l.await(t, "club/north/alarms", `"words":"Link lost"`)
-	l.await(t, "club/north/event", `"words":"second"`)
+	l.await(t, "club/north/alarms", `"message":"Link lost"`)
+	l.await(t, "club/north/event", `"message":"second"`)
 
 	b.stop()
 	within(t, "telling that the broker is away", func() bool { return p.Trouble() != "" })
@@ -246,7 +246,7 @@ func TestMosquitto(t *testing.T) {
 	after.await(t, "club/north/reading/drive_supply_v", "24.2")
 	within(t, "trouble is over", func() bool { return p.Trouble() == "" })
 	d.say("after it")
-	after.await(t, "club/north/event", `"words":"after it"`)
+	after.await(t, "club/north/event", `"message":"after it"`)
 	if n := after.count("club/north/event", "still away"); n > 1 {
 		t.Errorf("an event came %d times", n)
 	}

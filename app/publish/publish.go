@@ -1,4 +1,4 @@
-// Package publish shows other programs what the dish does: measures over HTTP
+// Package publish shows other programs what the dish does: metrics over HTTP
 // as OpenMetrics, and status, readings, events and alarms to an MQTT broker.
 // Both are off unless they are set. Nothing comes in that way: the HTTP server
 // answers GET alone, and nothing is subscribed to at the broker. README.md lists names, topics and units.
@@ -22,7 +22,7 @@ import (
 
 // Config says what is published, and where. Its zero publishes nothing.
 type Config struct {
-	// MetricsPort is where measures can be fetched by HTTP; 0: nowhere.
+	// MetricsPort is where metrics are served by HTTP; 0: nowhere.
 	MetricsPort int
 	// MetricsHost is the address of this machine at which they can; empty: its
 	// loopback, so that only programs on this machine reach them.
@@ -140,7 +140,7 @@ func (p *Publisher) Trouble() string {
 
 // The ways of publishing, as Trouble names them.
 const (
-	metricsWay = "publishing measures"
+	metricsWay = "publishing metrics"
 	brokerWay  = "publishing to the broker"
 )
 

@@ -110,11 +110,11 @@ func TestConfig(t *testing.T) {
 		}
 	}
 	if got := (Config{MetricsPort: 9464}).address(); got != "127.0.0.1:9464" {
-		t.Errorf("measures are at %s where no host is set, want the loopback", got)
+		t.Errorf("metrics are at %s where no host is set, want the loopback", got)
 	}
 }
 
-// get fetches measures as a store that knows OpenMetrics does.
+// get fetches metrics as a store that knows OpenMetrics does.
 func get(t *testing.T, p *Publisher, method, path string) (*http.Response, string) {
 	t.Helper()
 	r := httptest.NewRequest(method, path, nil)
@@ -142,15 +142,15 @@ func TestMeasures(t *testing.T) {
 		`beamhelm_alarms{grade="alarm"} 1.0`, `beamhelm_alarms{grade="warning"} 1.0`,
 		`beamhelm_alarms{grade="notice"} 0.0`,
 		`beamhelm_events_total 41.0`, `beamhelm_drive_supply_v 24.25`, `beamhelm_practice 1.0`,
-		`beamhelm_elevation_want_deg 0.0`,
+		`beamhelm_elevation_commanded_deg 0.0`,
 		`beamhelm_status_utc_seconds 1.8077184e+09`,
 	} {
 		if !strings.Contains(body, "\n"+line+"\n") {
 			t.Errorf("no line %s", line)
 		}
 	}
-	for _, absent := range []string{"beamhelm_battery_v ", "beamhelm_azimuth_current_a ", "beamhelm_azimuth_want_deg ",
-		"NaN"} {
+	for _, absent := range []string{"beamhelm_battery_v ", "beamhelm_azimuth_current_a ",
+		"beamhelm_azimuth_commanded_deg ", "NaN"} {
 		if strings.Contains(body, "\n"+absent) || absent == "NaN" && strings.Contains(body, absent) {
 			t.Errorf("there is a %q", absent)
 		}
@@ -230,12 +230,12 @@ func TestMeasuresOverTheLoopback(t *testing.T) {
 func TestMessages(t *testing.T) {
 	b := newBench()
 	var status struct {
-		Activity   string   `json:"activity"`
-		AzimuthDeg *float64 `json:"azimuth_deg"`
-		OffDeg     *float64 `json:"off_deg"`
-		WorstAlarm string   `json:"worst_alarm"`
-		UTC        string   `json:"utc"`
-		Target     struct {
+		Activity         string   `json:"activity"`
+		AzimuthDeg       *float64 `json:"azimuth_deg"`
+		PointingErrorDeg *float64 `json:"pointing_error_deg"`
+		WorstAlarm       string   `json:"worst_alarm"`
+		UTC              string   `json:"utc"`
+		Target           struct {
 			Rise string `json:"rise_utc"`
 		} `json:"target"`
 	}
@@ -244,7 +244,7 @@ func TestMessages(t *testing.T) {
 		t.Fatalf("%+v, %v", m, err)
 	}
 	if status.Activity != "tracking" || status.AzimuthDeg == nil || *status.AzimuthDeg != 115.4 ||
-		status.OffDeg == nil || *status.OffDeg != 0 ||
+		status.PointingErrorDeg == nil || *status.PointingErrorDeg != 0 ||
 		status.WorstAlarm != "alarm" || status.UTC != "2027-04-14T16:00:00.000Z" || status.Target.Rise != "" {
 		t.Errorf("%s", m.payload)
 	}
@@ -253,12 +253,12 @@ func TestMessages(t *testing.T) {
 		readings[m.topic] = m.payload
 	}
 	if readings["reading/drive_supply_v"] != "24.2" || readings["reading/battery_v"] != "" ||
-		readings["reading/azimuth_is_deg"] != "115.400" {
+		readings["reading/azimuth_position_deg"] != "115.400" {
 		t.Errorf("%v", readings)
 	}
 	if got, want := eventMessage(desk.Event{Number: 7, At: b.status.At, Grade: desk.Warning,
 		Words: told.Text("a \"word\"")}).payload,
-		`{"number":7,"utc":"2027-04-14T16:00:00.000Z","grade":"warning","words":"a \"word\""}`; got != want {
+		`{"number":7,"utc":"2027-04-14T16:00:00.000Z","grade":"warning","message":"a \"word\""}`; got != want {
 		t.Errorf("event %s, want %s", got, want)
 	}
 	if got := alarmsMessage(&desk.Status{}).payload; got != "[]" {

@@ -177,7 +177,7 @@ func (s *State) structure(c *Config, in *Inputs) bool {
 	return false
 }
 
-// offBy is the true angle on the sky between want and is.
+// offBy is the true angle on the sky between the commanded and the measured direction.
 func (s *State) offBy() unit.Angle {
 	a, e := &s.Axes[Azimuth], &s.Axes[Elevation]
 	if !a.HasSetpoint || !e.HasSetpoint {

@@ -146,7 +146,7 @@ func (y year) minutes(ctx context.Context, tx *sql.Tx) error {
 func (y year) hours(ctx context.Context, tx *sql.Tx) error {
 	columns := []string{"at_s / 3600 * 3600", "sum(seconds)"}
 	for _, s := range journal.AllSeries() {
-		columns = append(columns, "avg("+s.Key+"_mean)", "min("+s.Key+"_least)", "max("+s.Key+"_most)")
+		columns = append(columns, "avg("+s.Key+"_mean)", "min("+s.Key+"_min)", "max("+s.Key+"_max)")
 	}
 	_, err := tx.ExecContext(ctx, "INSERT INTO reading_hour SELECT "+strings.Join(columns,
 		", ")+" FROM reading_minute GROUP BY at_s / 3600")

@@ -95,7 +95,7 @@ func TestPalettesWithoutACone(t *testing.T) {
 				}
 			}
 			for pair, two := range map[string][2]color.NRGBA{
-				"want and is": {p.Setpoint, p.Measured}, "warning and text": {p.Warning, p.Text},
+				"commanded and measured": {p.Setpoint, p.Measured}, "warning and text": {p.Warning, p.Text},
 				"alarm and text": {p.Alarm, p.Text}, "Moon and Sun": {p.Moon, p.Sun},
 				"Moon and warning": {p.Moon, p.Warning}, "Sun and warning": {p.Sun, p.Warning},
 			} {
