@@ -236,7 +236,7 @@ func (p *session) join(config desk.Config, memory desk.Kept, open link.Opener, n
 	trouble := func() desk.Line {
 		status := p.port.Status()
 		return desk.Line{Trouble: status.Trouble, Errors: status.Quiet.Errors() + status.Keyed.Errors(),
-			Keyed: status.Keyed.Errors(), Split: status.WithoutReadWrite}
+			Keyed: status.Keyed.Errors(), Split: status.WithoutReadWrite, Refused: status.Refused}
 	}
 	p.stopline = stopline.New(p.stop)
 	runner := desk.RunnerConfig{Kept: memory, Port: name, Line: trouble, Records: p.records.Trouble, Beside: p.beside}

@@ -164,7 +164,7 @@ func TestManyChangesInASecondAreOneLine(t *testing.T) {
 		l, fresh = l.Update(now.Add(time.Duration(i)*5*time.Millisecond), standing)
 		news += len(fresh)
 	}
-	if words(l) != "2f- 1o" || news != 2 {
+	if words(l) != "1o 2f-" || news != 2 {
 		t.Errorf("%q and %d new after 200 changes, want two lines that were new once", words(l), news)
 	}
 }

@@ -31,7 +31,7 @@ type Entry struct {
 	ShelvedUntil time.Time
 }
 
-// List is what stands or has not been seen, worst and newest first. It is a
+// List is what stands or has not been seen: worst first, of these what stands now, then newest. It is a
 // value: Update and See return a new one.
 type List struct {
 	Entries []Entry
@@ -74,8 +74,13 @@ func (l List) Update(now time.Time, standing []Condition) (next List, fresh []En
 		fresh = append(fresh, e)
 	}
 	slices.SortStableFunc(next.Entries, func(a, b Entry) int {
-		if a.Grade != b.Grade {
+		switch {
+		case a.Grade != b.Grade:
 			return int(b.Grade) - int(a.Grade)
+		case a.Stands != b.Stands && a.Stands:
+			return -1
+		case a.Stands != b.Stands:
+			return 1
 		}
 		return b.Number - a.Number
 	})

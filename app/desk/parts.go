@@ -124,6 +124,8 @@ const (
 	StopNone     = step.StopNone
 	StopAsked    = step.StopAsked
 	StopStanding = step.StopStanding
+	StopDefied   = step.StopDefied
+	StopUnseen   = step.StopUnseen
 )
 
 // ReadingCount is the number of readings of the link.

@@ -316,6 +316,7 @@ func (t *work) link() Link {
 		Errors:    in.Around.Line.Errors,
 		Since:     s.LinkSince,
 		LastReply: loop.Link.Age,
+		Refused:   in.Around.Line.Refused,
 		Words:     message.Text(in.Around.Line.Trouble),
 	}
 	if in.Around.Line.Trouble != "" && out.State == LinkOpening {

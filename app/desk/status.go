@@ -304,6 +304,7 @@ type Link struct {
 	Errors      uint64
 	Since       time.Time     // errors counted since
 	LastReply   time.Duration // age of the newest reply
+	Refused     string        // exception with which the enclosure refused the newest request; empty for none
 	ErrorsKeyed uint64
 	Impossible  [2]uint64 // impossible transitions since the start
 }

@@ -59,7 +59,7 @@ func (w *Window) closing(now view.Now) {
 	}
 	waited := time.Duration(now.Tick-c.asked) * tickEvery
 	switch {
-	case now.Live && !now.Moving && now.Stop != desk.StopAsked && !view.Armed(now) && waited > 0:
+	case now.Live && !now.Moving && !now.Stop.Pending() && !view.Armed(now) && waited > 0:
 		w.follow.end()
 	case waited >= closeAfter:
 		c.words.Set("The stop is not confirmed. Look at the dish.", view.Attention)

@@ -45,7 +45,7 @@ func StopsOnEsc(now Now) bool {
 		return true
 	}
 	return !now.Live || now.Moving || Armed(now) || now.StartingIn > 0 || now.Armed.Has && !now.Armed.Question ||
-		now.Power == desk.PowerComingOn || now.Stop == desk.StopAsked || now.Peak.Running || now.Check.Running ||
+		now.Power == desk.PowerComingOn || now.Stop.Pending() || now.Peak.Running || now.Check.Running ||
 		now.Survey.Rounds.Running ||
 		now.Receiving.Running || OwnEchoRuns(now)
 }
@@ -61,12 +61,16 @@ func EscWords(now Now) Phrase {
 // StopWords follows a stop until the counts stand.
 func StopWords(now Now) Phrase {
 	switch {
-	case now.Stop == desk.StopAsked && !now.Live:
+	case now.Stop == desk.StopDefied && now.Live:
+		return Phrase{"moving although stopped", Alarming}
+	case now.Stop.Pending() && !now.Live:
 		return Phrase{"stop requested, not confirmed", Alarming}
 	case now.Stop == desk.StopAsked:
 		return Phrase{"stop requested", Attention}
-	case now.Stop == desk.StopStanding && !now.Live:
+	case now.Stop != desk.StopNone && !now.Live:
 		return Phrase{"stopped; contact lost since", Attention}
+	case now.Stop == desk.StopUnseen:
+		return Phrase{"drives off, not confirmed", Attention}
 	case now.Stop == desk.StopStanding:
 		return Phrase{"stopped, confirmed", Plain}
 	}
@@ -172,6 +176,11 @@ type Banner struct {
 // BannerOf returns the banner of now.
 func BannerOf(now Now) Banner {
 	switch {
+	case now.Lock.Locked && now.Live && now.Stop == desk.StopDefied:
+		return Banner{
+			Head: "The dish moves although stopped", Next: "Open the hard-wired stop. Keep clear of the dish.",
+			Tone: Alarming, Release: true,
+		}
 	case now.Lock.Locked:
 		next := now.Lock.Next.String()
 		if next == "" && now.Lock.Releasable {

@@ -107,6 +107,9 @@ func activityUnder(now Now) string {
 		}
 		return "drives powered"
 	case desk.LockedOut:
+		if now.Live && now.Stop == desk.StopDefied {
+			return "the dish moves although stopped"
+		}
 		return now.Lock.Cause.String()
 	case desk.Slewing, desk.Parking, desk.Stowing:
 		return wayLeft(now)
@@ -274,6 +277,9 @@ func Link(now Now) Pair {
 		return Pair{Phrase{"Link waiting", Attention},
 			Phrase{fmt.Sprintf("no reply for %s s", Number(link.LastReply.Seconds(), 1)), Faint}}
 	case desk.LinkLost:
+		if link.Refused != "" {
+			return Pair{Phrase{"Link lost", Alarming}, Phrase{link.Refused, Faint}}
+		}
 		return Pair{Phrase{"Link lost", Alarming}, Phrase{"no reply for " + Span(link.LastReply), Faint}}
 	case desk.LinkRefused:
 		return Pair{Phrase{"No link", Alarming}, Phrase{link.Words.String(), Faint}}

@@ -409,6 +409,9 @@ func TestStopWords(t *testing.T) {
 		{desk.StopAsked, true, "stop requested, not confirmed"},
 		{desk.StopStanding, false, "stopped, confirmed"},
 		{desk.StopStanding, true, "stopped; contact lost since"},
+		{desk.StopDefied, false, "moving although stopped"},
+		{desk.StopDefied, true, "stop requested, not confirmed"},
+		{desk.StopUnseen, false, "drives off, not confirmed"},
 	}
 	for _, row := range rows {
 		got := view.StopWords(now(func(s *desk.Status) {
@@ -441,6 +444,11 @@ func TestBanner(t *testing.T) {
 				desk.Lock{Locked: true, Cause: message.Text("link lost"), Releasable: true}
 		},
 			"Locked out: link lost", true, true, false},
+		{"locked out, and the dish moves", func(s *desk.Status) {
+			s.Lock = desk.Lock{Locked: true, Cause: message.Text("link lost"), Releasable: true}
+			s.Stop = desk.StopDefied
+		},
+			"The dish moves although stopped", true, false, false},
 		{"a start is announced", func(s *desk.Status) {
 			s.Starting, s.StartingIn = message.Text("Slewing to the Moon"),
 				4200*time.Millisecond
@@ -474,6 +482,16 @@ func TestLinkWords(t *testing.T) {
 		if got := view.Link(now(func(s *desk.Status) { s.Link.State = state })); got.Head.Words != want {
 			t.Errorf("state %d: %q, want %q", state, got.Head.Words, want)
 		}
+	}
+}
+
+// An enclosure that refuses every request replies: the line is not what is wrong.
+func TestLinkThatRefuses(t *testing.T) {
+	got := view.Link(now(func(s *desk.Status) {
+		s.Link.State, s.Link.Refused = desk.LinkLost, "refused: exception 04"
+	}))
+	if got.Head.Words != "Link lost" || got.Under.Words != "refused: exception 04" {
+		t.Errorf("%+v", got)
 	}
 }
 

@@ -29,6 +29,7 @@ const (
 
 	// The enclosure's own state.
 	StopCircuit
+	StopCircuitOpened
 	HandPanel
 	DriveFault
 	EncoderFault

@@ -60,7 +60,7 @@ type AxisFacts struct {
 	Trusted         bool
 	Position        unit.Angle
 	// Commanded is where the operator's order or the course would take the axis
-	// now, before any limit; valid with HasWanted.
+	// now, before any limit; valid with HasCommand.
 	Commanded  unit.Angle
 	HasCommand bool
 	// Goal is the place to which the plan drives the axis; valid with Pursued.
@@ -72,9 +72,10 @@ type AxisFacts struct {
 type Facts struct {
 	Now time.Duration
 	// Connected: a reply has been accepted since the start. Fresh: the
-	// enclosure's figures are new in this tick. ReplyAge is the age of the newest.
+	// enclosure's figures are new in this tick. ReplyAge is the age of the newest,
+	// Asleep the part of it in which the loop asked for none: the computer gave it no time.
 	Connected, Fresh bool
-	ReplyAge         time.Duration
+	ReplyAge, Asleep time.Duration
 	// Millis is the enclosure's own clock.
 	Millis uint32
 	// WrongMap: the identity is not one that the panel can drive. Restarted: the
@@ -101,9 +102,9 @@ type Facts struct {
 	// CourseOver: the course says nothing about now.
 	CourseOver bool
 
-	WatchdogTrip, PowerTrip         bool
-	StopOpen, HandPanel, Door, Work bool
-	Structure                       bool // the dish is or would go below a structure
+	WatchdogTrip, PowerTrip, StopTrip bool
+	StopOpen, HandPanel, Door, Work   bool
+	Structure                         bool // the dish is or would go below a structure
 
 	DriveSupplyV, StageC      float64
 	WindMean, WindGust        float64

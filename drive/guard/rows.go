@@ -90,6 +90,13 @@ var rows = [...]Row{
 		Test: func(_ *Config, f *Facts, _ *State, _ int) bool { return f.StopOpen },
 	},
 	{
+		Code: StopCircuitOpened, Name: "stop circuit opened",
+		Words:    "Stop circuit was opened",
+		Next:     "It is closed again. Find who opened it and why, or whether a contact is loose, then Release.",
+		Response: TripPower, Behind: []Code{Restarted, StopCircuit},
+		Test: func(_ *Config, f *Facts, _ *State, _ int) bool { return f.Ours && f.StopTrip },
+	},
+	{
 		Code: HandPanel, Name: "hand panel",
 		Words:   "Hand panel has control",
 		Next:    "Someone is at the dish. When the hand panel is off again, switch drive power on.",
@@ -151,8 +158,8 @@ var rows = [...]Row{
 		Code: PowerDidNotComeOn, Name: "power did not come on",
 		Words:    "Drive power did not come on",
 		Next:     "Check the drive supply, its contactor and fuses, then Release.",
-		Response: TripPower, Behind: []Code{WatchdogTripped, Restarted, StopCircuit, HandPanel, DriveFault,
-			EncoderFault, LinkLost},
+		Response: TripPower, Behind: []Code{WatchdogTripped, Restarted, StopCircuit, StopCircuitOpened, HandPanel,
+			DriveFault, EncoderFault, LinkLost},
 		Test: func(c *Config, f *Facts, _ *State, _ int) bool {
 			return f.Ours && !f.PowerConfirmed && (f.PowerTrip || f.Asked > c.Limits.PowerComesOn)
 		},
@@ -161,8 +168,8 @@ var rows = [...]Row{
 		Code: PowerLost, Name: "power lost",
 		Words:    "Drive power went off unexpectedly",
 		Next:     "Check the drive supply, its contactor and fuses, then Release.",
-		Response: TripPower, Behind: []Code{WatchdogTripped, Restarted, StopCircuit, HandPanel, DriveFault,
-			EncoderFault, Stalled, MotorSilent, PowerDidNotComeOn, LinkLost},
+		Response: TripPower, Behind: []Code{WatchdogTripped, Restarted, StopCircuit, StopCircuitOpened, HandPanel,
+			DriveFault, EncoderFault, Stalled, MotorSilent, PowerDidNotComeOn, LinkLost},
 		Test: func(_ *Config, f *Facts, _ *State, _ int) bool {
 			return f.Ours && f.PowerConfirmed && (!f.Powered || f.PowerTrip)
 		},

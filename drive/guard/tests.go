@@ -8,7 +8,7 @@ func linkLost(c *Config, f *Facts, _ *State, _ int) bool {
 	if !f.Connected {
 		return false
 	}
-	return f.ReplyAge > c.linkLoss(f.Ours)
+	return f.ReplyAge-f.Asleep > c.linkLoss(f.Ours)
 }
 
 // linkLoss is how long replies may be missing.
@@ -24,7 +24,7 @@ func (c *Config) linkLoss(powered bool) time.Duration {
 // the enclosure's watchdog. Within two link-loss times of the last reply, the
 // tick that says so with it, the orders are off.
 func linkSilent(c *Config, f *Facts, _ *State, _ int) bool {
-	return f.Connected && f.ReplyAge > 2*(c.linkLoss(true)-c.Tick)
+	return f.Connected && f.ReplyAge-f.Asleep > 2*(c.linkLoss(true)-c.Tick)
 }
 
 // readingsLast is how long readings can be relied on. They come twice a second.

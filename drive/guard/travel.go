@@ -11,15 +11,16 @@ type travel struct {
 	Have   bool
 	Counts int32
 	Millis uint32
-	// Rate of the counts, radians a second, over about 0.3 s.
-	Rate float64
+	// Rate of the counts, radians a second, over about 0.3 s, and over about 1.5 s.
+	Rate, Steady float64
 	// Sign of the applied drive now, 0 where none.
 	Sign int8
 	// Best is the count furthest in the direction of this sign since it began,
 	// Lowest and Highest the extremes since then.
 	Best, Lowest, Highest int32
-	// Coast is the travel still allowed against or without the drive when this sign began.
-	Coast float64
+	// Coast is the travel still allowed against or without the drive when this sign began, Braking the seconds left
+	// in which an axis that was moving then may need it.
+	Coast, Braking float64
 	// Owed is the travel that the drive should have given since Best moved, with
 	// the integrals over that time of current (ampere seconds) and drive (seconds), where the current is known.
 	Owed, Current, Driven float64
@@ -61,7 +62,7 @@ func (t *travel) update(c *AxisConfig, f *AxisFacts, millis uint32) {
 		*t = travel{Have: true, Counts: f.Counts, Millis: millis, Heat: t.Heat, Impossible: f.Impossible}
 		t.begin(c, f, signOf(f.Applied))
 		// Nobody knows how fast it was when it was seen last.
-		t.Coast = coasting(c, c.TopSpeed.Rad())
+		t.Coast, t.Braking = coasting(c, c.TopSpeed.Rad()), braking(c, c.TopSpeed.Rad())
 		return
 	}
 	if gap == 0 {
@@ -70,6 +71,7 @@ func (t *travel) update(c *AxisConfig, f *AxisFacts, millis uint32) {
 	seconds := float64(gap) / 1000
 	moved := float64(f.Counts-t.Counts) * c.Step.Rad()
 	t.Rate += (moved/seconds - t.Rate) * (1 - math.Exp(-seconds/0.3))
+	t.Steady += (moved/seconds - t.Steady) * (1 - math.Exp(-seconds/1.5))
 	t.Quiet += time.Duration(gap) * time.Millisecond
 	t.Still += time.Duration(gap) * time.Millisecond
 	if f.Counts != t.Counts {
@@ -90,7 +92,7 @@ func (t *travel) update(c *AxisConfig, f *AxisFacts, millis uint32) {
 	t.compare(c, f, moved, seconds)
 	t.Lowest, t.Highest = min(t.Lowest, f.Counts), max(t.Highest, f.Counts)
 	if t.Sign == 0 {
-		t.rest(c)
+		t.rest(c, seconds)
 		return
 	}
 	t.owe(c, f, seconds)
@@ -106,14 +108,24 @@ func coasting(c *AxisConfig, rate float64) float64 {
 	return coast
 }
 
+// braking is the time that an axis may take from a speed to rest, seconds, at half the known acceleration: by then it
+// has gone what coasting allows. A second is for what holds it back late, as a brake.
+func braking(c *AxisConfig, rate float64) float64 {
+	seconds := c.Lag.Seconds() + 0.3 + 1
+	if a := c.Acceleration.Rad(); a > 0 {
+		seconds += 2 * math.Abs(rate) / a
+	}
+	return seconds
+}
+
 // begin starts the account of a new sign of drive.
 func (t *travel) begin(c *AxisConfig, f *AxisFacts, sign int8) {
 	if t.stuck(c) {
 		t.Lacking = 0 // other rows have told of it, and it may have been mended since
 	}
-	t.Coast = c.Coast.Rad()
+	t.Coast, t.Braking = c.Coast.Rad(), 0
 	if float64(sign)*t.Rate <= 0 {
-		t.Coast = coasting(c, t.Rate)
+		t.Coast, t.Braking = coasting(c, t.Rate), braking(c, t.Rate)
 	}
 	switch {
 	case sign != 0:
@@ -128,12 +140,14 @@ func (t *travel) begin(c *AxisConfig, f *AxisFacts, sign int8) {
 	}
 }
 
-// rest starts the account without drive anew where the axis has come to rest:
-// the first time after a second, and after it strayed when it stands for two.
-func (t *travel) rest(c *AxisConfig) {
-	if t.Quiet >= time.Second && !t.Rested || t.Quiet >= 2*time.Second && t.uncommanded(c) {
+// rest starts the account without drive anew where the axis has come to rest: the first time after a second, or when
+// it has had the time to, and after it strayed when it stands for two.
+func (t *travel) rest(c *AxisConfig, seconds float64) {
+	braked := t.Braking > 0 && t.Braking <= seconds && !t.uncommanded(c)
+	t.Braking = max(0, t.Braking-seconds)
+	if braked || t.Quiet >= time.Second && !t.Rested || t.Quiet >= 2*time.Second && t.uncommanded(c) {
 		t.Rested = true
-		t.Coast = c.Coast.Rad()
+		t.Coast, t.Braking = c.Coast.Rad(), 0
 		t.Lowest, t.Highest = t.Counts, t.Counts
 	}
 }

@@ -38,6 +38,8 @@ type Status struct {
 	WithoutReadWrite bool
 	// Quiet counts exchanges while the transmitter was not keyed, Keyed those while it was.
 	Quiet, Keyed Counts
+	// Refused is the exception that the newest exchange ended in; empty for none.
+	Refused string
 	// Trouble is what ended the line last, or keeps it from being opened; empty for nothing.
 	Trouble string
 }

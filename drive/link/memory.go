@@ -48,6 +48,7 @@ func (m *Memory) Exchange(q drive.Request) drive.Reply {
 	c := &m.session.counts
 	m.status.Quiet, m.status.Keyed = c[0], c[1]
 	m.status.Answered, m.status.WithoutReadWrite = m.session.answered, m.session.master.Split
+	m.status.Refused = refusal(r.Err)
 	if c[0].Failed+c[1].Failed > failed {
 		// The line is gone, and would be opened anew.
 		m.status.Trouble = r.Err.Error()

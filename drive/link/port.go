@@ -133,7 +133,7 @@ func (p *Port) serve(ctx context.Context, line *guarded) (lent *lending, err err
 	p.status.Opened++
 	counts := [2]Counts{p.status.Quiet, p.status.Keyed}
 	s := newPortWorker(line, p.now, p.config.Unit, counts)
-	p.status.Open, p.status.Answered, p.status.WithoutReadWrite = true, false, false
+	p.status.Open, p.status.Answered, p.status.WithoutReadWrite, p.status.Refused = true, false, false, ""
 	p.portWorker = s
 	p.mu.Unlock()
 	ending.Go("serial port", s.run)
@@ -200,7 +200,7 @@ func (p *Port) answer(s *portWorker) (drive.Reply, bool) {
 		p.mu.Lock()
 		defer p.mu.Unlock()
 		p.status.Quiet, p.status.Keyed = a.counts[0], a.counts[1]
-		p.status.Answered, p.status.WithoutReadWrite = a.answered, a.split
+		p.status.Answered, p.status.WithoutReadWrite, p.status.Refused = a.answered, a.split, a.refused
 		p.registers = a.registers
 		if a.reply.Err == nil {
 			p.status.Trouble = ""

@@ -5,6 +5,7 @@ import (
 	"beamhelm/drive/rtu"
 	"beamhelm/drive/step"
 	"beamhelm/ending"
+	"errors"
 )
 
 // portWorker is the goroutine that owns one open line.
@@ -23,6 +24,7 @@ type answer struct {
 	reply           drive.Reply
 	counts          [2]Counts
 	answered, split bool
+	refused         string
 	registers       Registers
 }
 
@@ -75,13 +77,22 @@ func (s *portWorker) speak() {
 			ending.Here("serial port")
 			before := s.failures()
 			r := s.session.exchange(q)
-			s.replies <- answer{r, s.session.counts, s.session.answered, s.session.master.Split, s.session.heard}
+			s.replies <- answer{r, s.session.counts, s.session.answered, s.session.master.Split, refusal(r.Err),
+				s.session.heard}
 			if s.failures() > before {
 				s.trouble <- r.Err
 				return
 			}
 		}
 	}
+}
+
+// refusal is the exception in an error; empty where there is none.
+func refusal(err error) string {
+	if e, is := errors.AsType[rtu.Exception](err); is {
+		return e.Error()
+	}
+	return ""
 }
 
 // failures counts what the line itself has failed at.

@@ -120,6 +120,20 @@ func TestWithoutFunction23(t *testing.T) {
 	}
 }
 
+// One that refuses everything for a moment says nothing of what it knows: function 23 is tried again.
+func TestRefusesEverythingOnce(t *testing.T) {
+	refusal := func(function byte) []byte { return AppendCRC([]byte{1, function | 0x80, 1}, 0) }
+	line := &playback{reply: refusal(23), replies: [][]byte{refusal(16), answer(77, 8)}}
+	m := NewMaster(line, line.clock)
+	if _, err := m.Exchange(tick(8), line.now+300*time.Millisecond); !errors.Is(err, IllegalFunction) || m.Split {
+		t.Fatalf("all refused: %v, split %v", err, m.Split)
+	}
+	registers, err := m.Exchange(tick(8), line.now+300*time.Millisecond)
+	if err != nil || registers[0] != 77 || m.Split || len(line.sent) != 3 {
+		t.Errorf("after it: %v, %v, split %v, %d requests", registers, err, m.Split, len(line.sent))
+	}
+}
+
 // broken is a line whose other side is gone.
 type broken struct{ playback }
 

@@ -106,6 +106,11 @@ func stateEndings() []ending {
 		{code: guard.EnclosureClock, cause: "its clock has stopped",
 			begin: func(r *rig.Rig) { r.Enclosure.ClockStands = true }},
 		{code: guard.StopCircuit, cause: "opened", begin: func(r *rig.Rig) { r.Enclosure.StopOpen = true }},
+		{code: guard.StopCircuitOpened, cause: "opened and closed between two replies", begin: func(r *rig.Rig) {
+			r.Enclosure.StopOpen = true
+			r.Enclosure.Run(10 * time.Millisecond)
+			r.Enclosure.StopOpen = false
+		}},
 		{code: guard.HandPanel, cause: "its key is turned",
 			sent:  "zero demand, power off; the enclosure stops by itself",
 			begin: func(r *rig.Rig) { r.Enclosure.HandPanel = true }},

@@ -53,6 +53,7 @@ const (
 	IllegalChange    // the program asked for a change of mode that may not be (Value: from * 256 + to)
 	NoSuchNumber     // an order held something that is not a number
 	RefusedBeyond    // a reference was refused because it has Axis stand beyond its end switches
+	StandingUnseen   // after a stop no drive is applied, but an encoder that failed can't confirm that the axis stands
 )
 
 // Event is something that happened. Numbers rise by one and never skip.
@@ -97,7 +98,8 @@ var eventWords = [...]string{
 		"on to clear it, then set the position again",
 	IllegalChange:    "A fault of the program was caught: a change of state that may not be was refused",
 	EnclosureAnswers: "The enclosure answers again", NoSuchNumber: "Refused: not a number",
-	RefusedBeyond: "Refused: the axis can't be there, beyond its end switch",
+	RefusedBeyond:  "Refused: the axis can't be there, beyond its end switch",
+	StandingUnseen: "Drives off, standstill not confirmed: the encoder failed",
 }
 
 // String gives the event in words, without its time.

@@ -54,12 +54,12 @@ func (Release) obey(s *State, _ *Config, in *Inputs) {
 	case s.Verdict.Response >= guard.Trip:
 		s.note(in, RefusedStands, s.Verdict.First.Code, s.Verdict.First.Axis, 0)
 		return
-	case s.Stop == StopAsked:
+	case s.Stop.Pending():
 		s.say(in, RefusedMoving)
 		return
 	}
 	s.Lock = Lock{}
-	s.Stop = StopNone
+	s.Stop, s.Unseen = StopNone, false
 	s.ClearOnce = s.Power == PowerOff
 	s.enter(Idle, in)
 	s.say(in, Released)

@@ -24,8 +24,17 @@ type observation struct {
 	Impossible                           [2]uint16
 }
 
+// asleepFor is the number of ticks from which a late one means that the computer gave the loop no time at all.
+const asleepFor = 4
+
 // observe takes in what came since the last step.
 func (s *State) observe(c *Config, in *Inputs) {
+	if in.Reply.Fresh {
+		s.Line.Asleep = 0
+	}
+	if in.LateBy > asleepFor*c.Tick {
+		s.Line.Asleep += in.LateBy
+	}
 	if !in.Reply.Fresh {
 		if s.Line.Connected {
 			s.Line.Missed++
@@ -124,6 +133,7 @@ func (s *State) facts(c *Config, in *Inputs) guard.Facts {
 		Active: s.Mode.active(), Slewing: s.Mode == Slewing, Jogging: s.Mode == Jogging, Following: s.Mode == Following,
 		Stopped: s.Stop != StopNone || s.Mode == LockedOut, WindowExpected: s.Window, WindowAge: in.Now - s.WindowAt,
 		WatchdogTrip: n.Trips.Has(enclosure.TripWatchdog), PowerTrip: n.Trips.Has(enclosure.TripPower),
+		StopTrip: n.Trips.Has(enclosure.TripStop), Asleep: s.Line.Asleep,
 		StopOpen: n.StopOpen, HandPanel: n.Hand, Door: n.Door, Work: s.Working,
 		Structure: s.structure(c, in), WallStep: s.wallStep(in), PermitRequested: s.Permit.Requested, Keyed: n.Keyed,
 		OffTarget: s.Mode == Following && s.OffLimit > 0 && s.offBy() > s.OffLimit, SunAngle: s.sunAngle(in),

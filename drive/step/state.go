@@ -51,6 +51,7 @@ type State struct {
 	Confirmed bool  // drive power has come on since it was asked for
 	ClearOnce bool  // clear the trips that stand in the next write
 	StandAt   Nanos // since when the counts stand after a Stop
+	Unseen    bool  // an encoder failed: its counts confirm no standstill until Release
 	Stow      StowState
 	OffLimit  unit.Angle // how far off the target an over may begin
 
@@ -109,6 +110,7 @@ type Line struct {
 	Millis          uint32
 	Snapshot        Nanos
 	Replies, Missed uint64
+	Asleep          time.Duration // since the newest reply, in which none was asked for
 	Start           uint16
 	HasStart        bool
 	Restarted       bool // a start of the enclosure was seen in this step

@@ -43,7 +43,12 @@ const (
 	StopNone     StopState = iota
 	StopAsked              // zero is demanded; the counts still move or are not known
 	StopStanding           // standing still, confirmed by the counts
+	StopDefied             // zero is demanded, and an axis is driven or moves all the same
+	StopUnseen             // no drive is applied, but an encoder that failed can't confirm that the axis stands
 )
+
+// Pending reports that the dish has not come to rest since the stop, as far as is known.
+func (p StopState) Pending() bool { return p == StopAsked || p == StopDefied }
 
 // Lock is a lock-out with its first cause.
 type Lock struct {

@@ -241,26 +241,53 @@ func (s *State) axisMoving(in *Inputs, axis int) bool {
 // standFor is how long the counts must stand after a stop to confirm it.
 const standFor = 600 * time.Millisecond
 
-// settle follows a stop until the counts stand, and says whether the lock-out may end.
+// settle follows a stop until the counts stand, and says whether the lock-out may end. That they stand is taken back
+// where an axis is driven or moves afterwards.
 func (s *State) settle(c *Config, in *Inputs) {
+	s.Unseen = s.Unseen || s.Guard.Stands(guard.EncoderSilent) || s.Guard.Stands(guard.EncoderFault)
+	driven := s.driven(c)
+	switch {
+	case s.Stop == StopNone:
+	case s.Guard.Stands(guard.MovingAfterStop) || s.Guard.Stands(guard.NotObeyed) && driven:
+		s.Stop, s.StandAt = StopDefied, in.Now
+	case s.Stop == StopDefied, driven && s.Stop != StopAsked:
+		s.Stop, s.StandAt = StopAsked, in.Now
+	}
 	if s.Stop == StopAsked {
 		for i := range s.Axes {
 			if c.Axes[i].Fitted {
 				s.StandAt = max(s.StandAt, s.Axes[i].MovedAt)
-				if s.Observed.Samples[i].Applied != 0 {
-					s.StandAt = in.Now
-				}
 			}
 		}
-		if !s.Line.Connected || in.Now-s.Line.At > 2*c.Tick {
-			s.StandAt = in.Now // nothing is known of the counts
+		if driven || !s.Line.Connected || in.Now-s.Line.At > 2*c.Tick {
+			s.StandAt = in.Now // it is driven, or nothing is known of the counts
 		}
 		if in.Now-s.StandAt >= standFor {
-			s.Stop = StopStanding
-			s.say(in, StandingStill)
+			s.stands(in)
 		}
 	}
-	s.Lock.Releasable = s.Lock.Locked && s.Verdict.Response < guard.Trip && s.Stop != StopAsked
+	s.Lock.Releasable = s.Lock.Locked && s.Verdict.Response < guard.Trip && !s.Stop.Pending()
+}
+
+// driven reports that the enclosure applies a drive.
+func (s *State) driven(c *Config) bool {
+	for i := range s.Axes {
+		if c.Axes[i].Fitted && s.Observed.Samples[i].Applied != 0 {
+			return true
+		}
+	}
+	return false
+}
+
+// stands ends a stop: the counts have stood for long enough, where they count.
+func (s *State) stands(in *Inputs) {
+	if s.Unseen {
+		s.Stop = StopUnseen
+		s.say(in, StandingUnseen)
+		return
+	}
+	s.Stop = StopStanding
+	s.say(in, StandingStill)
 }
 
 func (a *AxisState) position() unit.Angle { return unit.Angle(a.Motion.Body.Dish) }

@@ -65,10 +65,8 @@ func (w *work) judge() {
 	standing = append(standing, w.slowTroubles()...)
 	if w.in.Around.Line.Split {
 		standing = append(standing, alarm.Condition{
-			Key:   "split",
-			Grade: alarm.Notice,
-			Words: message.Of("link.split"),
-			Next:  message.Of("link.split.next"),
+			Key: "split", Grade: alarm.Notice, Event: true,
+			Words: message.Of("link.split"), Next: message.Of("link.split.next"),
 		})
 	}
 	list, fresh := s.Alarms.Update(w.in.At, dedupeByKey(standing))
@@ -164,7 +162,7 @@ func EventGrade(e step.Event) alarm.Grade {
 		return alarm.Alarm
 	case step.Found:
 		return Finding(guard.Finding{Code: e.Code, Axis: guard.NoAxis}).Grade
-	case step.TripsNotCleared, step.Distrusted, step.StowAnnounced, step.RefusedStands:
+	case step.TripsNotCleared, step.Distrusted, step.StowAnnounced, step.RefusedStands, step.StandingUnseen:
 		return alarm.Warning
 	}
 	if e.Kind >= step.RefusedBy && e.Kind <= step.RefusedMoving || e.Kind == step.NoSuchNumber ||

@@ -37,6 +37,8 @@ type Line struct {
 	Trouble string
 	// Errors are all, Keyed those while the transmitter was keyed.
 	Errors, Keyed uint64
+	// Refused is the exception with which the enclosure refused the newest request; empty for none.
+	Refused string
 	// Split: the enclosure does not know function 23 and is driven by two
 	// requests in place of one.
 	Split bool

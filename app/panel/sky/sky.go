@@ -56,7 +56,7 @@ func (p *Pane) Show(now view.Now) {
 	}
 	first := p.now.Status == nil
 	changed := first || p.now.Scene != now.Scene
-	stopped := !first && now.Stop != p.now.Stop && now.Stop != desk.StopNone && p.now.Stop != desk.StopAsked
+	stopped := !first && now.Stop != p.now.Stop && now.Stop != desk.StopNone && !p.now.Stop.Pending()
 	p.now = now
 	if words := view.ReplaySky(now); words != p.banner.ControlWords() {
 		p.banner.SetWords(words)
