@@ -36,9 +36,10 @@ type Loop struct {
 	config   step.Config
 	exchange Exchanger
 
-	state  step.State
-	inputs step.Inputs
-	status atomic.Pointer[step.Status]
+	state      step.State
+	inputs     step.Inputs
+	identified step.Nanos // when it was last asked who is at the other end
+	status     atomic.Pointer[step.Status]
 
 	mu           sync.Mutex
 	stops        uint64 // asked so far

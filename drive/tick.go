@@ -6,6 +6,7 @@ import (
 
 	"beamhelm/clock"
 	"beamhelm/drive/enclosure"
+	"beamhelm/drive/guard"
 	"beamhelm/drive/step"
 	"beamhelm/ending"
 )
@@ -41,7 +42,7 @@ func (l *Loop) tick(now, next step.Nanos, wall time.Time, late step.Nanos) step.
 		l.slowDown()
 	}
 	if reply.Err != nil {
-		if !in.HasIdentity {
+		if l.stranger(now) {
 			l.identify(now, max(next, now+l.config.Tick))
 		}
 		return next
@@ -112,7 +113,7 @@ const (
 // long, and no Stop waits. It returns when the next tick is due.
 func (l *Loop) extra(tick *Reply, next step.Nanos) step.Nanos {
 	in, r, at := &l.inputs, &l.readings, tick.ReceivedAt
-	who := !in.HasIdentity || in.Identity.StartCounter != in.Reply.Motion.StartCounter
+	who := l.stranger(at) || in.Identity.StartCounter != in.Reply.Motion.StartCounter
 	if l.stopping.Load() || !who && at < r.due {
 		return next
 	}
@@ -147,8 +148,18 @@ func (l *Loop) read(at, deadline step.Nanos) (ended step.Nanos) {
 	return reply.ReceivedAt
 }
 
+// identifyAgain is how often an enclosure that can't be driven is asked who it is: its firmware may be put right.
+const identifyAgain = 2 * time.Second
+
+// stranger reports that it is to be asked who is at the other end: nothing is known of it, or it was none that can be
+// driven.
+func (l *Loop) stranger(now step.Nanos) bool {
+	return !l.inputs.HasIdentity || l.state.Guard.Stands(guard.WrongMap) && now-l.identified >= identifyAgain
+}
+
 // identify reads who is at the other end, and returns when that was over.
 func (l *Loop) identify(at, deadline step.Nanos) (ended step.Nanos) {
+	l.identified = at
 	reply := l.exchange.Exchange(Request{Ask: AskIdentity, At: at, Deadline: deadline})
 	if reply.Err != nil {
 		return deadline

@@ -19,6 +19,7 @@ import (
 type Transmit struct {
 	Keyed     bool
 	Permitted bool // really permitted
+	Unordered bool // really permitted, though the panel doesn't order it
 	// Inhibits are all that stand against it now, requested or not; Ended is what
 	// ended the last request, until the next.
 	Inhibits  []permit.Inhibit

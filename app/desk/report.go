@@ -290,6 +290,7 @@ func (t *work) transmit() Transmit {
 	out := Transmit{
 		Keyed:     loop.Permit.Keyed,
 		Permitted: loop.Permit.Granted,
+		Unordered: s.Watch.Unordered,
 		Sequencer: watching.SequencerOf(value),
 		Since:     s.SequenceAt,
 	}

@@ -16,7 +16,18 @@ var watching = map[Code]string{
 	"reading.keyed-relay": "Transmitting while the preamplifier relay supply is out of its limits",
 	"reading.keyed-relay.next": "Stop transmitting now: the relay may not shield the " +
 		"preamplifier." + sequencerProtects,
-	"reading.motor": "%C motor %.1f A, maximum %.1f A",
+	"reading.implausible":      "%s: %s can't be, taken as missing",
+	"reading.implausible.next": "Check the sensor and its cable. What is judged by it is not monitored.",
+	"permit.not-ordered":       "Transmit permit is on in the enclosure, though not given",
+	"permit.not-ordered.next": "Do not transmit. Keep people away from the feed, switch the transmitter " +
+		"off, and look for the fault in the enclosure.",
+	"transmit.unpermitted":           "Transmitter keyed without a permit",
+	"transmit.unpermitted-sequencer": "Sequencer in transmit without a permit",
+	"transmit.unpermitted-power":     "Forward power without a permit",
+	"transmit.unpermitted.next": "Stop transmitting. Nothing here can hold the transmitter: look at the key, " +
+		"the sequencer and the permit's wiring.",
+	"transmit.unpermitted-working.next": "Someone works at the dish: switch the transmitter off at once.",
+	"reading.motor":                     "%C motor %.1f A, maximum %.1f A",
 	"reading.motor.next": "Check the dish before you drive on: ice, wind, imbalance and worn bearings raise the " +
 		"motor current.",
 	"reading.swr":           "Reflected power: the standing wave ratio is too high",

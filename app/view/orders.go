@@ -142,6 +142,8 @@ func PowerWords(state desk.PowerState) string {
 // PermitControl returns the words of the permit control.
 func PermitControl(now Now) string {
 	switch {
+	case now.Transmit.Unordered:
+		return "Permit not given"
 	case now.Transmit.Permitted:
 		return "Permit given"
 	case now.PermitRequested:

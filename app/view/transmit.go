@@ -17,6 +17,8 @@ func Transmit(now Now) Pair {
 	switch {
 	case now.Transmit.Sequencer == desk.SequencerFault:
 		pair.Head = Phrase{"Sequencer fault", Alarming}
+	case now.Transmit.Keyed && (!now.Transmit.Permitted || now.Transmit.Unordered):
+		pair.Head = Phrase{"Transmitting", Alarming} // without a permit
 	case now.Transmit.Keyed:
 		pair.Head = Phrase{"Transmitting", Measured}
 	case now.Transmit.Sequencer == desk.InTransmit:
@@ -35,6 +37,8 @@ func Transmit(now Now) Pair {
 func permitWords(now Now) string {
 	transmit := now.Transmit
 	switch {
+	case transmit.Unordered:
+		return "permit on, not given"
 	case transmit.Permitted:
 		return "transmit permitted"
 	case transmit.Ended.Code != permit.None && (len(transmit.Inhibits) == 0 || stillInhibits(transmit)):

@@ -60,6 +60,8 @@ type Description struct {
 	Decimals int
 	// Group under which it stands on a screen.
 	Group string
+	// Low and High bound what a working sensor can say, with room for its error. Both 0: anything.
+	Low, High float64
 }
 
 // Describe returns the description of reading i, empty where there is none.
@@ -70,36 +72,37 @@ func Describe(i int) Description {
 	return descriptions[i]
 }
 
-// descriptions is read only.
+// descriptions is read only. The bounds are common practice, no source; the highest gust ever recorded is 113 m/s
+// (World Meteorological Organization, Barrow Island 1996, from memory).
 var descriptions = [ReadingCount]Description{
-	DriveSupply:               {"Drive supply", "V", 0.01, 1, "Drives"},
-	LogicSupply:               {"Logic supply", "V", 0.001, 2, "Enclosure"},
-	BatterySupply:             {"Battery", "V", 0.01, 1, "Enclosure"},
-	PreamplifierSupply:        {"Preamp supply", "V", 0.01, 2, "Receive path"},
-	RelaySupply:               {"Preamp relay supply", "V", 0.01, 1, "Receive path"},
-	FeedHeaterCurrent:         {"Feed heater", "A", 0.001, 2, "Receive path"},
-	AirInside:                 {"Air inside", "°C", 0.1, 1, "Enclosure"},
-	AirOutside:                {"Air outside", "°C", 0.1, 1, "Weather"},
-	AzimuthMotorTemperature:   {"Azimuth motor", "°C", 0.1, 0, "Drives"},
-	ElevationMotorTemperature: {"Elevation motor", "°C", 0.1, 0, "Drives"},
-	DriveStageTemperature:     {"Drive stage", "°C", 0.1, 0, "Drives"},
-	HumidityInside:            {"Humidity inside", "%", 0.1, 0, "Enclosure"},
-	WindMean:                  {"Wind, mean", "m/s", 0.1, 1, "Weather"},
-	WindGust:                  {"Wind gust", "m/s", 0.1, 1, "Weather"},
-	DetectorSupply:            {"Detector supply", "V", 0.01, 2, "Receive path"},
-	ForwardPower:              {"Forward power", "W", 1, 0, "Amplifier"},
-	ReflectedPower:            {"Reflected power", "W", 1, 0, "Amplifier"},
-	HeatSinkTemperature:       {"Heat sink", "°C", 0.1, 0, "Amplifier"},
-	CoolantIn:                 {"Coolant in", "°C", 0.1, 1, "Amplifier"},
-	CoolantOut:                {"Coolant out", "°C", 0.1, 1, "Amplifier"},
-	CoolantFlow:               {"Coolant flow", "L/min", 0.01, 1, "Amplifier"},
-	AmplifierSupply:           {"Amplifier supply", "V", 0.01, 1, "Amplifier"},
-	AmplifierCurrent:          {"Amplifier current", "A", 0.01, 1, "Amplifier"},
-	Sequencer:                 {"Sequencer", "", 1, 0, "Amplifier"},
-	WindDirection:             {"Wind direction", "°", 0.1, 0, "Weather"},
-	HighVoltage:               {"High voltage", "V", 1, 0, "Amplifier"},
-	AzimuthPeakCurrent:        {"Azimuth peak current", "A", 0.01, 1, "Drives"},
-	ElevationPeakCurrent:      {"Elevation peak current", "A", 0.01, 1, "Drives"},
+	DriveSupply:               {"Drive supply", "V", 0.01, 1, "Drives", -1, 300},
+	LogicSupply:               {"Logic supply", "V", 0.001, 2, "Enclosure", -1, 30},
+	BatterySupply:             {"Battery", "V", 0.01, 1, "Enclosure", -1, 300},
+	PreamplifierSupply:        {"Preamp supply", "V", 0.01, 2, "Receive path", -1, 300},
+	RelaySupply:               {"Preamp relay supply", "V", 0.01, 1, "Receive path", -1, 300},
+	FeedHeaterCurrent:         {"Feed heater", "A", 0.001, 2, "Receive path", -1, 32},
+	AirInside:                 {"Air inside", "°C", 0.1, 1, "Enclosure", -60, 120},
+	AirOutside:                {"Air outside", "°C", 0.1, 1, "Weather", -90, 70},
+	AzimuthMotorTemperature:   {"Azimuth motor", "°C", 0.1, 0, "Drives", -60, 300},
+	ElevationMotorTemperature: {"Elevation motor", "°C", 0.1, 0, "Drives", -60, 300},
+	DriveStageTemperature:     {"Drive stage", "°C", 0.1, 0, "Drives", -60, 300},
+	HumidityInside:            {"Humidity inside", "%", 0.1, 0, "Enclosure", -2, 110},
+	WindMean:                  {"Wind, mean", "m/s", 0.1, 1, "Weather", -0.5, 120},
+	WindGust:                  {"Wind gust", "m/s", 0.1, 1, "Weather", -0.5, 120},
+	DetectorSupply:            {"Detector supply", "V", 0.01, 2, "Receive path", -1, 300},
+	ForwardPower:              {"Forward power", "W", 1, 0, "Amplifier", -20, 32766},
+	ReflectedPower:            {"Reflected power", "W", 1, 0, "Amplifier", -20, 32766},
+	HeatSinkTemperature:       {"Heat sink", "°C", 0.1, 0, "Amplifier", -60, 300},
+	CoolantIn:                 {"Coolant in", "°C", 0.1, 1, "Amplifier", -60, 150},
+	CoolantOut:                {"Coolant out", "°C", 0.1, 1, "Amplifier", -60, 150},
+	CoolantFlow:               {"Coolant flow", "L/min", 0.01, 1, "Amplifier", -1, 300},
+	AmplifierSupply:           {"Amplifier supply", "V", 0.01, 1, "Amplifier", -1, 320},
+	AmplifierCurrent:          {"Amplifier current", "A", 0.01, 1, "Amplifier", -5, 320},
+	Sequencer:                 {"Sequencer", "", 1, 0, "Amplifier", 0, 4},
+	WindDirection:             {"Wind direction", "°", 0.1, 0, "Weather", -1, 361},
+	HighVoltage:               {"High voltage", "V", 1, 0, "Amplifier", -100, 32766},
+	AzimuthPeakCurrent:        {"Azimuth peak current", "A", 0.01, 1, "Drives", -0.5, 320},
+	ElevationPeakCurrent:      {"Elevation peak current", "A", 0.01, 1, "Drives", -0.5, 320},
 }
 
 // Readings are registers 0036 to 003F, the latches, and 0040 to 005F. They are
@@ -126,12 +129,23 @@ func NoReadings() Readings {
 }
 
 // Value returns reading i in the unit of its description, NaN where it is not
-// fitted or was never read.
+// fitted, was never read, or is implausible.
 func (r *Readings) Value(i int) float64 {
-	if i < 0 || i >= ReadingCount || r.Read>>i&1 == 0 || r.Raw[i] == NotFitted {
-		return math.NaN()
+	if v, implausible := r.Implausible(i); !implausible {
+		return v
 	}
-	return float64(r.Raw[i]) * descriptions[i].Scale
+	return math.NaN()
+}
+
+// Implausible returns what reading i says, NaN where it is not fitted or was never read, and whether that can't be: a
+// sensor or its wiring is broken.
+func (r *Readings) Implausible(i int) (value float64, implausible bool) {
+	if i < 0 || i >= ReadingCount || r.Read>>i&1 == 0 || r.Raw[i] == NotFitted {
+		return math.NaN(), false
+	}
+	d := &descriptions[i]
+	value = float64(r.Raw[i]) * d.Scale
+	return value, d.Low < d.High && !(value >= d.Low && value <= d.High)
 }
 
 // Mark returns the counts at the moment the mark of axis i was last entered

@@ -29,6 +29,9 @@ type State struct {
 	seen        []seen     // what the axes did in the station check under way
 	keyedAt     step.Nanos // when the sequencer was last seen away from receive
 	swrAt       time.Time  // when the standing wave ratio was last too high
+	Unordered   bool       // the enclosure gives a permit that isn't ordered, for long enough to be told
+	permitAt    step.Nanos // since when the enclosure gives a permit that isn't ordered; 0: it gives none
+	radiatesAt  step.Nanos // since when something is transmitted without a permit; 0: nothing is
 }
 
 // Line is how the line to the enclosure is.

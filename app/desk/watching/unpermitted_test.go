@@ -1,0 +1,100 @@
+package watching
+
+import (
+	"slices"
+	"testing"
+	"time"
+
+	"beamhelm/app/alarm"
+	"beamhelm/drive/enclosure"
+	"beamhelm/drive/step"
+)
+
+// words are what the conditions of that work come to.
+func words(standing []alarm.Condition) (all []string) {
+	for _, c := range standing {
+		all = append(all, c.Words.String())
+	}
+	return all
+}
+
+// What is transmitted without a permit, and a permit that nobody ordered, are alarms once they have lasted; a permit
+// that was withdrawn a moment ago is none.
+func TestTransmittingWithoutPermit(t *testing.T) {
+	for name, c := range map[string]struct {
+		change func(*step.Status)
+		want   []string
+	}{
+		"nothing": {func(*step.Status) {}, nil},
+		"ordered, keyed": {func(l *step.Status) {
+			l.Permit.Ordered, l.Permit.Granted, l.Permit.Keyed = true, true, true
+		}, nil},
+		"keyed": {func(l *step.Status) { l.Permit.Keyed = true }, []string{"Transmitter keyed without a permit"}},
+		"sequencer": {func(l *step.Status) {
+			l.Readings.Raw[enclosure.Sequencer] = enclosure.SequencerTransmit
+		}, []string{"Sequencer in transmit without a permit"}},
+		"forward power": {func(l *step.Status) { l.Readings.Raw[enclosure.ForwardPower] = 800 },
+			[]string{"Forward power without a permit"}},
+		"a detector at rest": {func(l *step.Status) { l.Readings.Raw[enclosure.ForwardPower] = 3 }, nil},
+		"a permit of its own": {func(l *step.Status) { l.Permit.Granted = true },
+			[]string{"Transmit permit is on in the enclosure, though not given"}},
+		"keyed by it": {func(l *step.Status) { l.Permit.Granted, l.Permit.Keyed = true, true },
+			[]string{"Transmit permit is on in the enclosure, though not given", "Transmitter keyed without a permit"}},
+		"link lost": {func(l *step.Status) { l.Link.State, l.Permit.Keyed = step.LinkLost, true }, nil},
+	} {
+		loop := step.Status{Link: step.LinkStatus{State: step.LinkGood}, Readings: enclosure.NoReadings()}
+		for _, i := range []int{enclosure.Sequencer, enclosure.ForwardPower} {
+			loop.Readings.Read |= 1 << i
+			loop.Readings.Raw[i] = 0
+		}
+		c.change(&loop)
+		s := &State{}
+		at := func(now time.Duration) []string {
+			return words((&work{s: s, in: &Inputs{Now: now, Loop: &loop}}).unpermitted())
+		}
+		if got := append(at(time.Minute), at(time.Minute+unpermittedFor-1)...); len(got) > 0 {
+			t.Errorf("%s: told at once: %q", name, got)
+		}
+		if got := at(time.Minute + unpermittedFor); !slices.Equal(got, c.want) {
+			t.Errorf("%s: %q, want %q", name, got, c.want)
+		}
+		loop.Working = true
+		for _, c := range (&work{s: s, in: &Inputs{Now: 2 * time.Minute, Loop: &loop}}).unpermitted() {
+			const want = "Someone works at the dish: switch the transmitter off at once."
+			if c.Key == "unpermitted" && c.Next.String() != want {
+				t.Errorf("%s, working at the dish: %q", name, c.Next)
+			}
+		}
+	}
+}
+
+// Readings that no sensor can mean count as missing, and are told; what the extremes of the trade bring is believed.
+func TestImplausibleReadings(t *testing.T) {
+	loop := step.Status{Readings: enclosure.NoReadings()}
+	put := func(i int, raw int16) {
+		loop.Readings.Read |= 1 << i
+		loop.Readings.Raw[i] = raw
+	}
+	put(enclosure.WindGust, 32767)    // 3276.7 m/s
+	put(enclosure.WindMean, -10)      // -1.0 m/s
+	put(enclosure.AirOutside, -3000)  // -300 degrees
+	put(enclosure.WindDirection, 500) // 50 degrees
+	put(enclosure.AirInside, -350)    // -35 degrees
+	put(enclosure.DriveSupply, 2750)  // 27.5 V
+	got := words((&work{s: &State{}, in: &Inputs{Loop: &loop}}).implausible())
+	want := []string{
+		"Air outside: -300.0 °C can't be, taken as missing", "Wind, mean: -1.0 m/s can't be, taken as missing",
+		"Wind gust: 3276.7 m/s can't be, taken as missing",
+	}
+	if !slices.Equal(got, want) {
+		t.Errorf("%q, want %q", got, want)
+	}
+	for i, believed := range map[int]bool{
+		enclosure.WindGust: false, enclosure.WindMean: false, enclosure.AirOutside: false,
+		enclosure.WindDirection: true, enclosure.AirInside: true, enclosure.DriveSupply: true,
+	} {
+		if v := loop.Readings.Value(i); (v == v) != believed {
+			t.Errorf("%s is %v", enclosure.Describe(i).Name, v)
+		}
+	}
+}
