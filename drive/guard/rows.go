@@ -21,7 +21,7 @@ var rows = [...]Row{
 		Words: "No reply from the enclosure",
 		Next: "Check the line, its adapter and the enclosure's supply. Motion goes on when replies return and the " +
 			"enclosure has not tripped.",
-		Refuses: true, Response: Pause, EndsPermit: true,
+		Refuses: true, Response: Pause, EndsPermit: true, Behind: []Code{WrongMap},
 		Test: linkLost,
 	},
 	{
@@ -29,8 +29,8 @@ var rows = [...]Row{
 		Words: "No reply from the enclosure for too long: drive power and permit ordered off, unconfirmed",
 		Next: "Check the line from the enclosure to the panel. When replies are back, Release; command every " +
 			"motion again.",
-		Response: TripPower,
-		Test:     linkSilent,
+		Response: TripPower, Behind: []Code{WrongMap},
+		Test: linkSilent,
 	},
 	{
 		Code: LateLoop, Name: "late loop",
@@ -285,7 +285,7 @@ var rows = [...]Row{
 	},
 	{
 		Code: WindStow, Name: "wind: stow",
-		Words: "Wind above the stow limit", Next: "Stow the dish. It goes by itself after a " +
+		Words: "Wind above the stow limit, now or recently", Next: "Stow the dish. It goes by itself after a " +
 			"countdown, unless that was cancelled. While locked out nothing moves: Release, then stow.",
 		Response: Stow,
 		Test:     windStow,
