@@ -116,15 +116,17 @@ func inFull(t *testing.T, w *Window) string {
 func TestLockOutIsNeverCut(t *testing.T) {
 	w, d := open(t, laptop, nil)
 	for _, alarm := range everyGuard(t) {
-		bring(w, d, func(s *desk.Status) {
-			s.Activity, s.Stop = desk.LockedOut, desk.StopStanding
-			s.Lock = desk.Lock{Locked: true, Cause: alarm.Words, Next: alarm.Next}
-		})
-		for _, cut := range cutIn(w.foot.banner) {
-			t.Errorf("cut: %q", cut)
-		}
-		for _, cut := range unwhole(w.top.object) {
-			t.Errorf("the upper edge cuts %q, and no pointer shows it", cut)
+		for _, stop := range []desk.StopState{desk.StopStanding, desk.StopDefied, desk.StopUnseen} {
+			bring(w, d, func(s *desk.Status) {
+				s.Activity, s.Stop = desk.LockedOut, stop
+				s.Lock = desk.Lock{Locked: true, Cause: alarm.Words, Next: alarm.Next}
+			})
+			for _, cut := range cutIn(w.foot.banner) {
+				t.Errorf("cut: %q", cut)
+			}
+			for _, cut := range unwhole(w.top.object) {
+				t.Errorf("the upper edge cuts %q, and no pointer shows it", cut)
+			}
 		}
 	}
 }

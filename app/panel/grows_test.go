@@ -31,6 +31,10 @@ func wideStates(t *testing.T) []func(*desk.Status) {
 			s.Transmit = desk.Transmit{Sequencer: desk.GoingToTransmit, Inhibits: everyInhibit()}
 			s.Period = desk.Period{On: true, Ours: true, Length: 300 * time.Second, Left: 299 * time.Second}
 		},
+		func(s *desk.Status) {
+			s.Activity, s.Stop, s.Lock.Locked = desk.LockedOut, desk.StopDefied, true
+			s.Alarms, s.Station.Name = causes, longStation
+		},
 		proposed,
 		func(s *desk.Status) { proposed(s); s.Stop = desk.StopStanding },
 		func(s *desk.Status) {
