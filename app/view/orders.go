@@ -62,7 +62,7 @@ func EscWords(now Now) Phrase {
 func StopWords(now Now) Phrase {
 	switch {
 	case now.Stop == desk.StopDefied && now.Live:
-		return Phrase{"moving although stopped", Alarming}
+		return Phrase{"still moving", Alarming}
 	case now.Stop.Pending() && !now.Live:
 		return Phrase{"stop requested, not confirmed", Alarming}
 	case now.Stop == desk.StopAsked:
@@ -70,7 +70,7 @@ func StopWords(now Now) Phrase {
 	case now.Stop != desk.StopNone && !now.Live:
 		return Phrase{"stopped; contact lost since", Attention}
 	case now.Stop == desk.StopUnseen:
-		return Phrase{"drives off, not confirmed", Attention}
+		return Phrase{"stop not confirmed", Attention}
 	case now.Stop == desk.StopStanding:
 		return Phrase{"stopped, confirmed", Plain}
 	}

@@ -409,9 +409,9 @@ func TestStopWords(t *testing.T) {
 		{desk.StopAsked, true, "stop requested, not confirmed"},
 		{desk.StopStanding, false, "stopped, confirmed"},
 		{desk.StopStanding, true, "stopped; contact lost since"},
-		{desk.StopDefied, false, "moving although stopped"},
+		{desk.StopDefied, false, "still moving"},
 		{desk.StopDefied, true, "stop requested, not confirmed"},
-		{desk.StopUnseen, false, "drives off, not confirmed"},
+		{desk.StopUnseen, false, "stop not confirmed"},
 	}
 	for _, row := range rows {
 		got := view.StopWords(now(func(s *desk.Status) {

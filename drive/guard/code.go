@@ -31,6 +31,7 @@ const (
 	StopCircuit
 	StopCircuitOpened
 	HandPanel
+	HandPanelTaken
 	DriveFault
 	EncoderFault
 	PowerDidNotComeOn

@@ -102,8 +102,8 @@ type Facts struct {
 	// CourseOver: the course says nothing about now.
 	CourseOver bool
 
-	WatchdogTrip, PowerTrip, StopTrip bool
-	StopOpen, HandPanel, Door, Work   bool
+	WatchdogTrip, PowerTrip, StopTrip, HandTrip bool
+	StopOpen, HandPanel, Door, Work             bool
 	Structure                         bool // the dish is or would go below a structure
 
 	DriveSupplyV, StageC      float64

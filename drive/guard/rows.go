@@ -104,6 +104,13 @@ var rows = [...]Row{
 		Test: func(_ *Config, f *Facts, _ *State, _ int) bool { return f.HandPanel },
 	},
 	{
+		Code: HandPanelTaken, Name: "hand panel taken",
+		Words:    "Hand panel had control for a moment",
+		Next:     "Find who was at the dish, or whether its switch is loose, then Release.",
+		Response: TripPower, Behind: []Code{Restarted, StopCircuit, StopCircuitOpened, HandPanel},
+		Test: func(_ *Config, f *Facts, s *State, _ int) bool { return f.Ours && f.HandTrip },
+	},
+	{
 		Code: DriveFault, Name: "drive fault", PerAxis: true,
 		Words:    "Drive fault",
 		Next:     "Read the drive's own display at the dish. When the fault is gone, Release.",
@@ -159,7 +166,7 @@ var rows = [...]Row{
 		Words:    "Drive power did not come on",
 		Next:     "Check the drive supply, its contactor and fuses, then Release.",
 		Response: TripPower, Behind: []Code{WatchdogTripped, Restarted, StopCircuit, StopCircuitOpened, HandPanel,
-			DriveFault, EncoderFault, LinkLost},
+			HandPanelTaken, DriveFault, EncoderFault, LinkLost},
 		Test: func(c *Config, f *Facts, _ *State, _ int) bool {
 			return f.Ours && !f.PowerConfirmed && (f.PowerTrip || f.Asked > c.Limits.PowerComesOn)
 		},
@@ -169,7 +176,7 @@ var rows = [...]Row{
 		Words:    "Drive power went off unexpectedly",
 		Next:     "Check the drive supply, its contactor and fuses, then Release.",
 		Response: TripPower, Behind: []Code{WatchdogTripped, Restarted, StopCircuit, StopCircuitOpened, HandPanel,
-			DriveFault, EncoderFault, Stalled, MotorSilent, PowerDidNotComeOn, LinkLost},
+			HandPanelTaken, DriveFault, EncoderFault, Stalled, MotorSilent, PowerDidNotComeOn, LinkLost},
 		Test: func(_ *Config, f *Facts, _ *State, _ int) bool {
 			return f.Ours && f.PowerConfirmed && (!f.Powered || f.PowerTrip)
 		},

@@ -111,6 +111,12 @@ func stateEndings() []ending {
 			r.Enclosure.Run(10 * time.Millisecond)
 			r.Enclosure.StopOpen = false
 		}},
+		{code: guard.HandPanelTaken, cause: "its key is turned and turned back between two replies",
+			begin: func(r *rig.Rig) {
+				r.Enclosure.HandPanel = true
+				r.Enclosure.Run(10 * time.Millisecond)
+				r.Enclosure.HandPanel = false
+			}},
 		{code: guard.HandPanel, cause: "its key is turned",
 			sent:  "zero demand, power off; the enclosure stops by itself",
 			begin: func(r *rig.Rig) { r.Enclosure.HandPanel = true }},

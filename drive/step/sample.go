@@ -133,7 +133,7 @@ func (s *State) facts(c *Config, in *Inputs) guard.Facts {
 		Active: s.Mode.active(), Slewing: s.Mode == Slewing, Jogging: s.Mode == Jogging, Following: s.Mode == Following,
 		Stopped: s.Stop != StopNone || s.Mode == LockedOut, WindowExpected: s.Window, WindowAge: in.Now - s.WindowAt,
 		WatchdogTrip: n.Trips.Has(enclosure.TripWatchdog), PowerTrip: n.Trips.Has(enclosure.TripPower),
-		StopTrip: n.Trips.Has(enclosure.TripStop), Asleep: s.Line.Asleep,
+		StopTrip: n.Trips.Has(enclosure.TripStop), HandTrip: n.Trips.Has(enclosure.TripHand), Asleep: s.Line.Asleep,
 		StopOpen: n.StopOpen, HandPanel: n.Hand, Door: n.Door, Work: s.Working,
 		Structure: s.structure(c, in), WallStep: s.wallStep(in), PermitRequested: s.Permit.Requested, Keyed: n.Keyed,
 		OffTarget: s.Mode == Following && s.OffLimit > 0 && s.offBy() > s.OffLimit, SunAngle: s.sunAngle(in),

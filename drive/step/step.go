@@ -281,6 +281,9 @@ func (s *State) driven(c *Config) bool {
 
 // stands ends a stop: the counts have stood for long enough, where they count.
 func (s *State) stands(in *Inputs) {
+	for i := range s.Axes {
+		s.Axes[i].Motion.Stand()
+	}
 	if s.Unseen {
 		s.Stop = StopUnseen
 		s.say(in, StandingUnseen)
