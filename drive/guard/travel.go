@@ -186,15 +186,12 @@ func (t *travel) compare(c *AxisConfig, f *AxisFacts, moved, seconds float64) {
 		t.Pace = min(t.Pace, max(0, rate/top)) // coasting, or still the other way
 		return
 	}
-	before := t.Pace
 	t.Pace = min(math.Abs(f.Applied), t.Pace+0.9*c.slope(seconds))
-	// Of a gap between two replies it is known only how fast the axis was at its ends.
-	slower := min(before, t.Pace)
-	if slower < 0.2 {
+	if t.Pace < 0.2 {
 		return
 	}
 	moved *= float64(t.Sign)
-	t.Lacking = max(0, t.Lacking+minimum(c, f, slower)*seconds-moved)
+	t.Lacking = max(0, t.Lacking+minimum(c, f, t.Pace)*seconds-moved)
 	further := (f.Counts-t.Best)*int32(t.Sign) > 0
 	if t.Behind = further && t.Lacking > deadband(c)+resolution(c); t.Behind {
 		t.Lacking = 0
