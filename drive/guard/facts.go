@@ -104,7 +104,7 @@ type Facts struct {
 
 	WatchdogTrip, PowerTrip, StopTrip, HandTrip bool
 	StopOpen, HandPanel, Door, Work             bool
-	Structure                         bool // the dish is or would go below a structure
+	Structure                                   bool // the dish is or would go below a structure
 
 	DriveSupplyV, StageC      float64
 	WindMean, WindGust        float64
