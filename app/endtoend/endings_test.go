@@ -61,8 +61,8 @@ func lineEndings() []lineEnding {
 				r *relay) {
 				r.unplug()
 			}, false, unpowered, stoppedByWatchdog, goesOn, 0, false, 0},
-		{"The window is closed", zeroAndOff, closed, false, shutDown, stoppedAfterPanic, 0, 3 * time.Second, true, 0},
-		{"The window is closed" + diskHangs, zeroAndOff, closed, true, shutDown, stoppedAfterPanic, 0, 3 * time.Second,
+		{"The window is closed and its question answered", zeroAndOff, closed, false, shutDown, stoppedAfterPanic, 0, 3 * time.Second, true, 0},
+		{"The window is closed and its question answered" + diskHangs, zeroAndOff, closed, true, shutDown, stoppedAfterPanic, 0, 3 * time.Second,
 			false, 0},
 		{"A panic in any goroutine", zeroAndOff, fails, false, shutDown, stoppedAfterPanic, 3, endedAfterPanic, false,
 			0},
