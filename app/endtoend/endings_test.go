@@ -52,6 +52,7 @@ func lineEndings() []lineEnding {
 	}
 	closed := func(_ *testing.T, u *unattended, _ *relay) { u.hands.Close() }
 	fails := func(_ *testing.T, u *unattended, _ *relay) { u.plant("desk") }
+	const answered = "The window is closed and its question answered"
 	const diskHangs = " while the disk does not answer"
 	rows := []lineEnding{
 		{"`beamhelm stop`", "zero demand, locked out; drive power stays on", stopFromOutside, false, standing,
@@ -61,8 +62,8 @@ func lineEndings() []lineEnding {
 				r *relay) {
 				r.unplug()
 			}, false, unpowered, stoppedByWatchdog, goesOn, 0, false, 0},
-		{"The window is closed and its question answered", zeroAndOff, closed, false, shutDown, stoppedAfterPanic, 0, 3 * time.Second, true, 0},
-		{"The window is closed and its question answered" + diskHangs, zeroAndOff, closed, true, shutDown, stoppedAfterPanic, 0, 3 * time.Second,
+		{answered, zeroAndOff, closed, false, shutDown, stoppedAfterPanic, 0, 3 * time.Second, true, 0},
+		{answered + diskHangs, zeroAndOff, closed, true, shutDown, stoppedAfterPanic, 0, 3 * time.Second,
 			false, 0},
 		{"A panic in any goroutine", zeroAndOff, fails, false, shutDown, stoppedAfterPanic, 3, endedAfterPanic, false,
 			0},
