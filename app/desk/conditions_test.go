@@ -9,6 +9,7 @@ import (
 	"beamhelm/app/desk/watching"
 	"beamhelm/app/message"
 	"beamhelm/drive/enclosure"
+	"beamhelm/drive/guard"
 )
 
 // read lets reading i be a value from now on.
@@ -59,6 +60,18 @@ func TestNamedAlarms(t *testing.T) {
 			}
 			t.Errorf("no %q among %+v", c.words, b.out.Status.Alarms)
 		})
+	}
+}
+
+// An open door, which lets nothing start or transmit, is a warning; what the operator sets himself is only told.
+func TestAnOpenDoorIsAWarning(t *testing.T) {
+	for code, want := range map[guard.Code]Grade{guard.DoorOpen: Warning, guard.WorkingAtDish: Notice} {
+		b := newBench(t)
+		finds(code)(&b.loop)
+		b.after(time.Second)
+		if a := b.out.Status.Alarms; len(a) != 1 || a[0].Grade != want || !a[0].Stands {
+			t.Errorf("%v: %+v, want grade %v", code, a, want)
+		}
 	}
 }
 

@@ -12,11 +12,12 @@ import (
 // What is the kind of an entry.
 type What string
 
-// The kinds of entry: the tables of the file.
+// The kinds of entry.
 const (
 	WhatEvent    What = "event"
 	WhatAlarm    What = "alarm"
 	WhatTrip     What = "trip"
+	WhatLockOut  What = "lock-out" // that was no trip
 	WhatResult   What = "result"
 	WhatNote     What = "note"
 	WhatContact  What = "contact"
@@ -44,26 +45,31 @@ type Filter struct {
 	Max int
 }
 
-// entryTables are the tables: how each gives grade and words.
+// noTrip are the lock-outs that were no trip, by their cause: neither the panel nor the enclosure stopped for itself.
+const noTrip = "cause IN ('stopped by the operator', 'since the last session')"
+
+// entryTables are where the entries of each kind are: in which rows of which table, and how those give grade and words.
 //
 //beamhelm:table
 func entryTables() []struct {
-	what         What
-	grade, words string
+	what                      What
+	table, rows, grade, words string
 } {
 	return []struct {
-		what         What
-		grade, words string
+		what                      What
+		table, rows, grade, words string
 	}{
-		{WhatEvent, "grade", "words"},
-		{WhatAlarm, "grade", "words"},
-		{WhatTrip, "3", "cause"},
-		{WhatResult, "0", "kind || ': ' || words"},
-		{WhatNote, "0", "trim(words || ' ' || partner || ' ' || operator || ' ' || band || ' ' || target)"},
-		{WhatContact, "0", "trim('Contact with ' || call || ', ' || band || ' ' || mode || " +
+		{WhatEvent, "event", "1", "grade", "words"},
+		{WhatAlarm, "alarm", "1", "grade", "words"},
+		{WhatTrip, "trip", "NOT " + noTrip, "3", "cause"},
+		{WhatLockOut, "trip", noTrip, "0", "cause"},
+		{WhatResult, "result", "1", "0", "kind || ': ' || words"},
+		{WhatNote, "note", "1", "0", "trim(words || ' ' || partner || ' ' || operator || ' ' || band || ' ' || " +
+			"target)"},
+		{WhatContact, "contact", "1", "0", "trim('Contact with ' || call || ', ' || band || ' ' || mode || " +
 			"iif(sent = '', '', ', sent ' || sent) || iif(received = '', '', ', received ' || received) || " +
 			"' ' || comment)"},
-		{WhatSettings, "0", "words"},
+		{WhatSettings, "setting", "1", "0", "words"},
 	}
 }
 
@@ -110,8 +116,9 @@ func (f Filter) query() (query string, args []any) {
 		}
 		tables = append(tables,
 			fmt.Sprintf(
-				"SELECT * FROM (SELECT '%s' what, id, session, at_ms, %s grade_of, %s words_of FROM %s) WHERE %s",
-				t.what, t.grade, t.words, t.what, strings.Join(conditions, " AND ")))
+				"SELECT * FROM (SELECT '%s' what, id, session, at_ms, %s grade_of, %s words_of FROM %s WHERE %s) "+
+					"WHERE %s",
+				t.what, t.grade, t.words, t.table, t.rows, strings.Join(conditions, " AND ")))
 	}
 	if len(tables) == 0 {
 		return "", nil

@@ -155,6 +155,9 @@ func TestWordsComeBack(t *testing.T) {
 	r.j.Event(desk.Event{Number: 2, At: began.Add(time.Second), Grade: desk.AlarmGrade,
 		Words: message.Text("Link lost, 100 % of it")})
 	r.j.Trip(Trip{At: began.Add(2 * time.Second), Cause: "Link lost", Next: "Look at the cable.", Record: record})
+	for i, code := range []message.Code{"lock.stopped", "lock.kept"} { // neither is a trip
+		r.j.Trip(Trip{At: began.Add(time.Duration(i-9) * time.Second), Cause: message.Of(code).String()})
+	}
 	note := Note{At: began.Add(3 * time.Second), AzDeg: 115.4, ElDeg: 40.1, Target: "Moon", DopplerHz: math.NaN(),
 		NoiseDB: 0.5, Band: "1296 MHz", Partner: "somebody", Operator: "me", Words: "heard; \"loud\",\nthen gone"}
 	r.j.Note(note)
@@ -173,7 +176,8 @@ func TestWordsComeBack(t *testing.T) {
 	}{
 		{"all, newest first", Filter{}, "setting park changed|result peak: trim +0.10|note heard; \"loud\",\nthen " +
 			"gone somebody me 1296 MHz Moon|trip Link lost|event Link lost, 100 % of it|event Power on|setting at " +
-			"the start"},
+			"the start|lock-out since the last session|lock-out stopped by the operator"},
+		{"trips", Filter{Kinds: []What{WhatTrip}}, "trip Link lost"},
 		{"one kind", Filter{Kinds: []What{WhatEvent}}, "event Link lost, 100 % of it|event Power on"},
 		{"no kind that exists", Filter{Kinds: []What{"other"}}, ""},
 		{"bad ones", Filter{MinGrade: desk.Warning}, "trip Link lost|event Link lost, 100 % of it"},
@@ -199,7 +203,7 @@ func TestWordsComeBack(t *testing.T) {
 	if got, err := reader.TripRecord(ctx, 1); err != nil || !bytes.Equal(got, record) {
 		t.Errorf("trip record: %d bytes, %v", len(got), err)
 	}
-	if _, err := reader.TripRecord(ctx, 2); err == nil {
+	if _, err := reader.TripRecord(ctx, 4); err == nil {
 		t.Error("a trip that isn't there was read")
 	}
 	notes, err := reader.Notes(ctx, began, began.Add(time.Hour))

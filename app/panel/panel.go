@@ -261,7 +261,7 @@ func (w *Window) build(past records.Source, eye camera.Source) {
 		widget.Part{Object: left, Share: 68},
 		widget.Part{Object: w.right.second.object, Share: 32},
 		widget.Part{Object: w.right.object, Share: 32}))
-	w.scroll = container.NewScroll(container.New(roomy{}, widget.Framed(w.body, widget.Gap)))
+	w.scroll = widget.NewScroll(container.New(roomy{}, widget.Framed(w.body, widget.Gap)))
 	w.with.Open.DockIn(w.right.stack, w.scroll)
 	w.with.Open.Below(w.top.object)
 	// What gets the keyboard back had it before: the operator has seen it, and scrolled on since.

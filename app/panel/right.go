@@ -37,7 +37,8 @@ func newRight(with widget.Context, palette func(string), keys func(), panes ...w
 	parts := []widget.Part{}
 	for index, pane := range panes {
 		name := "pane-" + view.Name(pane.Title())
-		tab := widget.NewButton(pane.Title(), name, "Show the pane "+pane.Title(), func() { r.choose(index) }).Tight()
+		tab := widget.NewButton(pane.Title(), name, "Show the pane "+pane.Title(), nil).Tight()
+		tab.SetAct(func() { r.leaveFor(index, tab) })
 		mark := widget.NewGradeMark()
 		r.tabs, r.marks = append(r.tabs, tab), append(r.marks, mark)
 		r.frames = append(r.frames, widget.Padded(pane.Object(), widget.Inset, 6))
@@ -66,7 +67,7 @@ func (r *right) add(pane widget.Pane) (choose func()) {
 	frame.Hide()
 	r.panes, r.frames = append(r.panes, pane), append(r.frames, frame)
 	r.stack.Add(frame)
-	return func() { r.choose(index) }
+	return func() { r.leaveFor(index, r.view) }
 }
 
 // offer adds a line to the menu View; key is the one that does the same, empty for none.
@@ -85,6 +86,11 @@ func (r *right) chooseTitle(title string) {
 			r.choose(i)
 		}
 	}
+}
+
+// leaveFor shows a pane in place of what lies over the panes.
+func (r *right) leaveFor(index int, beneath fyne.CanvasObject) {
+	r.with.Open.Leave(beneath, func() { r.choose(index) })
 }
 
 func (r *right) choose(index int) {

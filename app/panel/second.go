@@ -62,11 +62,17 @@ func (w *Window) fitSecond() {
 
 // chooseSecond shows a pane in the second column; the two change places where the right-hand side shows it.
 func (r *right) chooseSecond(index int) {
-	former := r.second.shown
-	r.second.shown = index
 	if index == r.shown {
-		r.shown = former
+		r.with.Open.Leave(r.second.tabs[index], r.exchange)
+		return
 	}
+	r.second.shown = index
+	r.arrange()
+}
+
+// exchange has the two panes change places.
+func (r *right) exchange() {
+	r.shown, r.second.shown = r.second.shown, r.shown
 	r.arrange()
 }
 
@@ -79,7 +85,10 @@ func (r *right) arrange() {
 	var here, there []fyne.CanvasObject
 	for i, frame := range r.frames {
 		beside := s.on() && i == s.shown
-		if show(frame, i == r.shown || beside); beside {
+		if !r.visible(i) {
+			widget.Unfocus(frame)
+		}
+		if show(frame, r.visible(i)); beside {
 			there = append(there, frame)
 		} else {
 			here = append(here, frame)

@@ -10,6 +10,26 @@ import (
 	"beamhelm/app/view"
 )
 
+// What had the keyboard in a pane that goes has it no longer: a key would press what nobody sees.
+func TestAPaneThatGoesHasNoKeyboard(t *testing.T) {
+	w, _ := open(t, laptop, nil)
+	canvas := w.window.Canvas()
+	w.keys.typed(&fyne.KeyEvent{Name: fyne.KeyF7})
+	canvas.Focus(focusable(t, w)["records-search"])
+	w.keys.typed(&fyne.KeyEvent{Name: fyne.KeyF7})
+	if canvas.Focused() == nil {
+		t.Error("a pane that stays lost the keyboard")
+	}
+	w.keys.typed(&fyne.KeyEvent{Name: fyne.KeyF5})
+	if canvas.Focused() != nil {
+		t.Errorf("the keyboard is with %v", canvas.Focused())
+	}
+	canvas.Focus(focusable(t, w)["track"])
+	if w.keys.typed(&fyne.KeyEvent{Name: fyne.KeyF6}); canvas.Focused() == nil {
+		t.Error("what is beside the panes lost the keyboard")
+	}
+}
+
 // Two panes stand side by side where it is wanted and the window is wide enough: both live, each in one place, with
 // the keys as before; and what was chosen is remembered.
 func TestTwoPanes(t *testing.T) {

@@ -95,7 +95,7 @@ func TestCheckOfTheDish(t *testing.T) {
 	slew(4) // and it is told without a check, as slow trouble
 	told := ""
 	for _, a := range w.Desk.Status().Alarms {
-		if strings.HasPrefix(a.Words.String(), "Elevation motor takes") {
+		if strings.HasPrefix(a.Words.String(), "Elevation motor current") {
 			told = a.Words.String()
 		}
 	}

@@ -152,7 +152,7 @@ func NoiseWords(now Now) Pair {
 	case now.Replay != "":
 		return replayedNoise(now)
 	case !now.Live:
-		return Pair{Phrase{Missing + " dB", Old}, Phrase{"last known", Attention}}
+		return Pair{Phrase{Missing + " dB", Old}, Phrase{"not known now", Attention}}
 	case !noise.Clean:
 		why := "not measured now"
 		switch {

@@ -104,7 +104,7 @@ func TestNoiseWords(t *testing.T) {
 			"transmitting"},
 		{"not clean", func(s *desk.Status) { s.Noise.Clean = false }, "– dB", "not measured now"},
 		{"no detector", func(s *desk.Status) { s.Noise.Fitted = false }, "– dB", "no detector"},
-		{"link lost", func(s *desk.Status) { s.Link.State = desk.LinkLost }, "– dB", "last known"},
+		{"link lost", func(s *desk.Status) { s.Link.State = desk.LinkLost }, "– dB", "not known now"},
 	}
 	for _, row := range rows {
 		n := now(row.change)

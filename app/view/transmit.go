@@ -65,7 +65,7 @@ func stillInhibits(transmit desk.Transmit) bool {
 func Inhibits(now Now) []string {
 	var lines []string
 	if ended := now.Transmit.Ended; ended.Code != permit.None {
-		lines = append(lines, "The transmit permit was withdrawn: "+ended.Message().String()+". Request it again.")
+		lines = append(lines, "The transmit permit was withdrawn: "+ended.Past().String()+". Request it again.")
 	}
 	for _, inhibit := range now.Transmit.Inhibits {
 		lines = append(lines, capital(inhibit.Message().String())+".")

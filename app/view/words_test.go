@@ -224,6 +224,23 @@ func TestTransmit(t *testing.T) {
 	}
 }
 
+// What withdrew the permit is told as what was, for it may have gone since; what inhibits now as what is.
+func TestInhibitsOfThenAndNow(t *testing.T) {
+	door := permit.Inhibit{Code: permit.DoorOpen}
+	for name, inhibits := range map[string][]permit.Inhibit{"shut since": nil, "open": {door}} {
+		got := strings.Join(view.Inhibits(now(func(s *desk.Status) {
+			s.Transmit.Ended, s.Transmit.Inhibits = door, inhibits
+		})), " ")
+		want := "The transmit permit was withdrawn: the enclosure's door was open. Request it again."
+		if len(inhibits) > 0 {
+			want += " The enclosure's door is open."
+		}
+		if got != want {
+			t.Errorf("%s: %q", name, got)
+		}
+	}
+}
+
 // The receiver's expected figures are those of the target: on the way to it there are none.
 func TestExpectedFiguresOnTargetAlone(t *testing.T) {
 	for name, row := range map[string]struct {

@@ -151,14 +151,14 @@ func (e Entry) What() message.Message {
 	return message.Of("wear.of", e.Of, message.Of(kinds[e.Kind].Words))
 }
 
-// seen says what was seen, against what.
+// seen says what was seen and when, against what: what is compared may be off by now.
 func (e Entry) seen() message.Message {
 	k := &kinds[e.Kind]
 	figure := func(v float64) message.Figure { return message.Figure{Value: v, Decimals: k.Decimals, Unit: k.Unit} }
 	if e.In != "" {
-		return message.Of("wear.trouble-in", e.What(), figure(e.Now.Mean), e.In, figure(e.Mean))
+		return message.Of("wear.trouble-in", e.What(), figure(e.Now.Mean), e.Now.To, e.In, figure(e.Mean))
 	}
-	return message.Of("wear.trouble", e.What(), figure(e.Now.Mean), figure(e.Mean))
+	return message.Of("wear.trouble", e.What(), figure(e.Now.Mean), e.Now.To, figure(e.Mean))
 }
 
 // Words say what was seen, against what, or how far the baseline is learned.

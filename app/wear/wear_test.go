@@ -115,7 +115,8 @@ func TestTroublesSayWhatAgainstWhatSinceWhen(t *testing.T) {
 	feed(&w, down, 3.5, 3, &at)
 	all := w.Troubles()
 	if len(all) != 1 ||
-		all[0].Words().String() != "Elevation motor takes 3.5 A, fast down, 0 to 10 °C; baseline 1.5 A (and 1 more)" ||
+		all[0].Words().String() != "Elevation motor current 3.5 A at 20:05 on 5 Jan, fast down, 0 to 10 °C; "+
+			"baseline 1.5 A (and 1 more)" ||
 		!all[0].Since.Equal(since) {
 		t.Fatalf("%d: %s since %v, want %v", len(all), all[0].Words(), all[0].Since, since)
 	}

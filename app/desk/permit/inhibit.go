@@ -86,6 +86,22 @@ var codes, shorts = [codeCount]message.Code{
 	TooLow: "permit.short.too-low", TooHigh: "permit.short.too-high", DriveHolds: "permit.short.drive",
 }
 
+// past are the messages of inhibits that may be gone, where the message of now would say that they aren't.
+var past = map[Code]message.Code{
+	Working: "permit.past.working", HandPanel: "permit.past.hand-panel", DoorOpen: "permit.past.door",
+	LinkLost: "permit.past.link-lost", LockedOut: "permit.past.locked-out", FastTime: "permit.past.fast-time",
+	SWRHigh: "permit.past.swr", NotReferenced: "permit.past.not-referenced",
+}
+
+// Past is what was so when the inhibit ended a request, whether or not it still stands.
+func (i Inhibit) Past() message.Message {
+	words := i.Message()
+	if code, has := past[i.Code]; has {
+		words.Code = code
+	}
+	return words
+}
+
 // Short is the inhibit in a word or two. It is no replacement for Message.
 func (i Inhibit) Short() message.Message { return message.Message{Code: shorts[i.Code]} }
 

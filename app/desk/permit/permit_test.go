@@ -400,8 +400,11 @@ func TestAllAreTold(t *testing.T) {
 	var codes []permit.Code
 	for _, i := range out.Inhibits {
 		codes = append(codes, i.Code)
-		if !known(i.Short().Code) || !known(i.Message().Code) {
+		if !known(i.Short().Code) || !known(i.Message().Code) || !known(i.Past().Code) {
 			t.Errorf("code %d has no words", i.Code)
+		}
+		if words := i.Past().String(); i.Code.Ends() && strings.Contains(words, " is ") {
+			t.Errorf("what may be gone is told as if it stood: %q", words)
 		}
 	}
 	ends := slices.IndexFunc(codes, func(c permit.Code) bool { return !c.Ends() })

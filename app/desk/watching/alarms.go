@@ -149,8 +149,8 @@ func Finding(f guard.Finding) alarm.Condition {
 	case row.Response >= guard.Trip:
 		grade = alarm.Alarm
 	case row.Response == guard.Notice, ofPermit(row), row.Response == guard.Block,
-		row.Code == guard.HandPanel, row.Code == guard.WorkingAtDish, row.Code == guard.DoorOpen,
-		row.Code == guard.SoftLimit, row.Code == guard.Structure, row.Code == guard.CourseRunOut:
+		row.Code == guard.HandPanel, row.Code == guard.WorkingAtDish, row.Code == guard.SoftLimit,
+		row.Code == guard.Structure, row.Code == guard.CourseRunOut:
 		grade = alarm.Notice
 	}
 	return alarm.Condition{Key: fmt.Sprintf("guard %d %d", f.Code, f.Axis), Grade: grade, Words: words,

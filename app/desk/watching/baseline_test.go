@@ -36,16 +36,18 @@ func TestBaselinesOfReadings(t *testing.T) {
 		told = append(told, b.Words.String())
 	}
 	want := []string{
-		"Elevation motor takes 2.0 A, fast down; baseline 2.0 A (learned from 2 of 6 blocks so far)",
-		"Elevation motor takes 2.0 A, slow down; baseline 2.0 A (learned from 2 of 6 blocks so far)",
-		"Elevation motor takes 2.0 A, fast up; baseline 2.0 A (learned from 2 of 6 blocks so far)",
-		"Coolant flows at 6.1 L/min; baseline 6.1 L/min",
+		"Elevation motor current 2.0 A at 16:09 on 14 Apr, fast down; baseline 2.0 A " +
+			"(learned from 2 of 6 blocks so far)",
+		"Elevation motor current 2.0 A at 16:08 on 14 Apr, slow down; baseline 2.0 A " +
+			"(learned from 2 of 6 blocks so far)",
+		"Elevation motor current 2.0 A at 16:08 on 14 Apr, fast up; baseline 2.0 A (learned from 2 of 6 blocks so far)",
+		"Coolant flow 6.1 L/min at 16:07 on 14 Apr; baseline 6.1 L/min",
 	}
 	if strings.Join(told, "\n") != strings.Join(want, "\n") {
 		t.Errorf("told\n%s\nwant\n%s", strings.Join(told, "\n"), strings.Join(want, "\n"))
 	}
 	block(wear.Circumstances{Kind: wear.CoolantFlow}, 5.9, 1)
-	if first := s.Baselines()[0].Words.String(); !strings.HasPrefix(first, "Coolant flows at 5.9 L/min") {
+	if first := s.Baselines()[0].Words.String(); !strings.HasPrefix(first, "Coolant flow 5.9 L/min at 16:10") {
 		t.Errorf("a block later the first is %q", first)
 	}
 }

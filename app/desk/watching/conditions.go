@@ -20,7 +20,7 @@ const swrStands = 10 * time.Second
 func (w *work) permitTroubles() (standing []alarm.Condition) {
 	if ended := w.in.Ended; ended.Code != permit.None {
 		standing = append(standing, alarm.Condition{
-			Key: "permit ended", Grade: alarm.Notice, Words: message.Of("permit.withdrawn", ended.Message()),
+			Key: "permit ended", Grade: alarm.Notice, Words: message.Of("permit.withdrawn", ended.Past()),
 			Next: message.Of("permit.withdrawn.next"),
 		})
 	}

@@ -198,6 +198,48 @@ func TestWordsOfAFarTarget(t *testing.T) {
 	}
 }
 
+// The arrows to a target and to a setpoint out of view lie on no words and not on each other, nor do the words of the
+// target lie on anything, wherever both are.
+func TestArrowsAndWordsApart(t *testing.T) {
+	place := func(bearing int) (az, el unit.Angle) {
+		sin, cos := math.Sincos(float64(bearing) * math.Pi / 180)
+		return deg(28 * sin), deg(45 + 20*cos)
+	}
+	p, d, _ := open(t, nil)
+	v := p.view
+	for _, size := range []fyne.Size{{Width: 291, Height: 259}, {Width: 262, Height: 220}, {Width: 420, Height: 300}} {
+		v.Resize(size.SubtractWidthHeight(48, 48))
+		for i := range 160 {
+			bearing, apart := i/4*9, []int{0, 8, 40, 180}[i%4]
+			s := *d.Status()
+			s.Axes[0].Position, s.Axes[1].Position = 0, deg(45)
+			s.Target.Az, s.Target.El = place(bearing)
+			s.Axes[0].Setpoint, s.Axes[1].Setpoint = place(bearing + apart)
+			s.OffEl, s.EchoLossDB = deg(20), 99
+			p.Show(view.At(&s, 10, 0))
+			f := newFrame(float64(v.Size().Width), float64(v.Size().Height), v.beam.Reach)
+			all := f.arrows(v.beam, 1)
+			if len(all) != 2 || !v.loss.text.Visible() || !v.far.text.Visible() {
+				t.Fatalf("%d°, %d° apart: %d arrows", bearing, apart, len(all))
+			}
+			boxes := map[string]box{"target's arrow": all[0].box(), "setpoint's arrow": all[1].box()}
+			for _, w := range []words{v.title, v.moves, v.scale, v.off, v.loss, v.far} {
+				boxes[w.text.ControlWords()] = w.box()
+			}
+			for name, b := range boxes {
+				if b.x0 < 0 || b.y0 < 0 || b.x1 > v.Size().Width || b.y1 > v.Size().Height {
+					t.Errorf("%v, %d°, %d° apart: %s at %v is out of the view", size, bearing, apart, name, b)
+				}
+				for other, o := range boxes {
+					if name < other && b.meets(o) > 0 {
+						t.Errorf("%v, %d°, %d° apart: %s lies on %s", size, bearing, apart, name, other)
+					}
+				}
+			}
+		}
+	}
+}
+
 // reachNow is how far the widest view reaches up and down.
 func reachNow(s *desk.Status) unit.Angle {
 	now := view.At(s, 1, 0)

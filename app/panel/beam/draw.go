@@ -65,8 +65,8 @@ func (f frame) rim(s view.Spot, m margins) (at chart.Point, ux, uy float64) {
 	return chart.Point{X: f.width/2 + ux*room, Y: f.height/2 + uy*room}, ux, uy
 }
 
-// besideWords are the margins that keep an arrow clear of the words in the corners, in units.
-func besideWords() margins { return margins{top: 40, right: 5, bottom: 25, left: 5} }
+// besideWords are the margins that keep an arrow clear of the words in the corners, two lines of them, in units.
+func besideWords() margins { return margins{top: 40, right: 5, bottom: 40, left: 5} }
 
 func (m margins) times(k float64) margins {
 	return margins{m.top * k, m.right * k, m.bottom * k, m.left * k}
@@ -107,6 +107,10 @@ func (l *layers) draw(w, h int, perUnit float64, b view.Beam, t *trace, live boo
 	for _, disc := range b.Discs {
 		p.disc(disc)
 	}
+	for _, a := range p.arrows(b, p.unit) {
+		p.Polygon(a.corners[:]...)
+		p.Paint(a.ink(p.palette))
+	}
 	if !b.Known {
 		return p.Picture() // no beam pretends to know where it looks
 	}
@@ -140,9 +144,6 @@ func (p picture) disc(disc view.Disc) {
 	ink := chart.BodyInk(p.palette, disc.Kind)
 	radius := disc.Diameter.Rad() / 2 * p.perRad
 	if !p.holds(disc.At, radius) {
-		if disc.Target {
-			p.arrow(disc.At, ink)
-		}
 		return
 	}
 	at := p.at(disc.At)
@@ -159,17 +160,6 @@ func (p picture) disc(disc view.Disc) {
 		return
 	}
 	p.Paint(widget.Fade(ink, 0.85))
-}
-
-// arrow points from the rim towards a spot outside the frame.
-func (p picture) arrow(s view.Spot, ink color.NRGBA) {
-	tip, ux, uy := p.rim(s, besideWords().times(p.unit))
-	const length, half = 13, 6.5
-	l, h := length*p.unit, half*p.unit
-	p.Polygon(tip,
-		chart.Point{X: tip.X - ux*l - uy*h, Y: tip.Y - uy*l + ux*h},
-		chart.Point{X: tip.X - ux*l + uy*h, Y: tip.Y - uy*l - ux*h})
-	p.Paint(ink)
 }
 
 // traceShades is in how many shades the trace fades.
@@ -226,10 +216,9 @@ func (p picture) drawPosition(s view.Spot) {
 // whole moves a point to a corner of pixels, where strokes along the axes are sharp.
 func whole(at chart.Point) chart.Point { return chart.Point{X: math.Round(at.X), Y: math.Round(at.Y)} }
 
-// drawSetpoint draws the setpoint's cross, or an arrow to it.
+// drawSetpoint draws the setpoint's cross, where it is in view.
 func (p picture) drawSetpoint(s view.Spot) {
 	if !p.holds(s, 0) {
-		p.arrow(s, p.palette.Setpoint)
 		return
 	}
 	at, r := whole(p.at(s)), 5*p.unit

@@ -78,25 +78,7 @@ func (v *beamView) place(f frame, target view.Disc, has, out bool) {
 		loss = off - v.loss.size().Height
 	}
 	put(v.loss, right(v.loss), loss, false)
-	if !out {
-		return
+	if out {
+		v.beside(f.arrows(v.beam, 1))
 	}
-	const arrow = 18 // the room of the arrow, from its tip
-	at, ux, uy := f.rim(target.At, besideWords())
-	size := v.far.size()
-	x, y = float32(at.X)+arrow, float32(at.Y)-size.Height/2
-	switch {
-	case math.Abs(ux) > math.Abs(uy): // at a side: beneath or above the arrow, out of the middle
-		x = inset
-		if ux > 0 {
-			x = right(v.far)
-		}
-		y = float32(at.Y) + arrow/2
-		if at.Y > f.height/2 {
-			y = float32(at.Y) - arrow/2 - size.Height
-		}
-	case ux > 0:
-		x = float32(at.X) - arrow - size.Width
-	}
-	v.far.move(x, min(max(y, inset+2*size.Height), bottom-size.Height))
 }

@@ -64,7 +64,7 @@ func New(with widget.Context, settle func([]commission.Suggestion)) *Pane {
 	p.anew = small("Reset all…", "commission-anew", "Start the commissioning over", p.openAnew)
 	p.into = small("Copy to Set-up…", "commission-into",
 		"Copy the measurements to the settings: shown before they are written", func() { p.settle(p.suggestions()) })
-	p.scroll = container.NewVScroll(p.lines)
+	p.scroll = widget.NewVScroll(p.lines)
 	p.scroll.SetMinSize(fyne.NewSize(380, 120))
 	p.object = widget.Column(5,
 		widget.Fixed(widget.Row(8, widget.Fixed(p.choose), widget.Sharing(p.count))),

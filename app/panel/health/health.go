@@ -53,7 +53,7 @@ func New(with widget.Context) *Pane {
 		folded: map[string]bool{}}
 	p.list = newList(p)
 	p.object = container.New((*arrangement)(p))
-	p.scroll = container.NewVScroll(p.object)
+	p.scroll = widget.NewVScroll(p.object)
 	p.scroll.SetMinSize(fyne.NewSize(minWidth, 300))
 	p.whole = widget.Column(4, widget.Sharing(p.scroll), widget.Fixed(p.check.object))
 	return p

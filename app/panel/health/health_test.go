@@ -195,11 +195,11 @@ func TestCheckIsShown(t *testing.T) {
 			Grade:   desk.Warning, Lines: []desk.CheckLine{{What: "Elevation",
 				Words: message.Text("fast up: 3.4 A, usually 2.1 A"),
 				Grade: desk.Warning}}},
-		Unusual: []desk.Unusual{{Key: "slow x", Words: message.Text("Elevation motor takes 3.4 A; usually 2.1 A")}},
+		Unusual: []desk.Unusual{{Key: "slow x", Words: message.Text("Elevation motor current 3.4 A; baseline 2.1 A")}},
 		Cable:   []desk.CableCount{{Band: "1296 MHz", KeyedS: 120, KeyedErrors: 6, QuietS: 600}},
 	}
 	p.Watch(view.At(&status, 10, 0))
-	if got := p.check.verdict.ControlWords(); got != "Elevation motor takes 3.4 A; usually 2.1 A" {
+	if got := p.check.verdict.ControlWords(); got != "Elevation motor current 3.4 A; baseline 2.1 A" {
 		t.Errorf("verdict %q", got)
 	}
 	p.check.show()

@@ -167,6 +167,9 @@ func (l *list) mark(index int) {
 	l.Refresh()
 }
 
+// Pointed says whether the pointer is over a line.
+func (l *list) Pointed() bool { return l.pointed >= 0 }
+
 // MouseIn implements desktop.Hoverable. There is no tooltip: it would lie over the rows beneath.
 func (l *list) MouseIn(event *desktop.MouseEvent) { l.point(l.at(event.Position.Y)) }
 

@@ -127,6 +127,26 @@ func TestWhatIsOutOfItsLimitsStandsFirst(t *testing.T) {
 	}
 }
 
+// The limit that is crossed is seen whole beside the scale, however narrow the pane is.
+func TestCrossedLimitIsWhole(t *testing.T) {
+	s := show(t, func(d *desk.Status) { grade(d, "Battery", desk.AlarmGrade, "limit 1045.0") })
+	for _, width := range []float32{minWidth, 412, 560} {
+		s.object.Resize(fyne.NewSize(width, 640))
+		r := s.lines[1].row
+		if r.line.Name != "Battery" {
+			t.Fatalf("the first is %q", r.line.Name)
+		}
+		words, scale := r.crossed, r.band
+		if end := words.Position().X + words.Size().Width; words.Size().Width < words.WholeWidth() ||
+			end > scale.Position().X || scale.Size().Width < minScale-1 ||
+			scale.Position().X+scale.Size().Width > width {
+			t.Errorf("%v wide: %q is %v wide and needs %v; it ends at %v, the scale of %v begins at %v", width,
+				words.ControlWords(), words.Size().Width, words.WholeWidth(), end, scale.Size().Width,
+				scale.Position().X)
+		}
+	}
+}
+
 // A click on a reading opens it: figure, limits, what to do, and the way to its records.
 func TestAReadingOpens(t *testing.T) {
 	s := show(t, func(d *desk.Status) {
@@ -226,7 +246,7 @@ func TestAReadingWithinItsLimitsHasAPast(t *testing.T) {
 			if r.Name == "Drive supply" {
 				r.Key, r.WarnLow, r.WarnHigh = "drive_supply_v", 22, 30
 				r.IfBelow, r.IfAbove = message.Text("Charge it."), message.Text("Look at the charger.")
-				d.Check.Baselines = []desk.Baseline{{Reading: i, Words: message.Text("Drive supply sags by 0.4 V")},
+				d.Check.Baselines = []desk.Baseline{{Reading: i, Words: message.Text("Drive supply sag 0.4 V")},
 					{Reading: i + 1, Words: message.Text("another one's")}}
 			}
 		}
@@ -240,7 +260,7 @@ func TestAReadingWithinItsLimitsHasAPast(t *testing.T) {
 	told := s.texts()
 	for _, want := range []string{"Within its limits", "Warning below", "22.0 V", "If below", "Charge it.", "If above",
 		"Look at the charger.",
-		"Drive supply sags by 0.4 V", "27.1 to 28.0 V, mean 27.4|",
+		"Drive supply sag 0.4 V", "27.1 to 28.0 V, mean 27.4|",
 		"27.1 to 28.0 V, mean 27.4; recorded 6 h 10 min|", "Last 30 days", "not recorded"} {
 		if !strings.Contains(told, want) {
 			t.Errorf("%q is not among %q", want, told)

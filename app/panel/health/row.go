@@ -118,6 +118,7 @@ const (
 	unitWidth   = 36
 	thinGap     = 6
 	minRuled    = 16 // height of a row
+	minScale    = 24 // width of a scale beside the limit that is crossed
 	stateFrom   = 76 // where the words of a state may begin
 )
 
@@ -143,11 +144,15 @@ func (r *row) place(x, y, width, height float32) {
 	}
 	place(r.figure, figure, y, figureWidth, height-1)
 	place(r.unit, figure+figureWidth+4, y, unitWidth, height-1)
-	bar := min(12, height-6)
-	place(r.band, band, y+(height-1-bar)/2, half, bar)
-	if r.line.Crossed != "" { // in place of the trace, which a click opens
-		place(r.crossed, trace, y, half, height-1)
+	bar, right := min(12, height-6), band+half
+	if r.line.Crossed != "" { // in place of the trace, which a click opens, and of as much of the scale as it takes
+		words := max(half, min(r.crossed.WholeWidth(), right-trace-thinGap-minScale))
+		place(r.crossed, trace, y, words, height-1)
 		widget.Away(r.trace)
+		band = trace + words + thinGap
+	}
+	place(r.band, band, y+(height-1-bar)/2, right-band, bar)
+	if r.line.Crossed != "" {
 		return
 	}
 	place(r.trace, trace, y+2, half, height-5)

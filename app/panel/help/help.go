@@ -7,12 +7,12 @@ import (
 	_ "image/png" // the handbook's pictures
 	"io/fs"
 	"path"
+	"regexp"
 	"strings"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/container"
-	fynewidget "fyne.io/fyne/v2/widget"
 
 	"beamhelm/app/panel/widget"
 	"beamhelm/app/view"
@@ -75,7 +75,8 @@ type Pane struct {
 	body   *fyne.Container
 	scroll *container.Scroll
 	object fyne.CanvasObject
-	width  float32 // for which the page is laid out
+	width  float32        // for which the page is laid out
+	sought *regexp.Regexp // what is marked on the page; nil for nothing
 }
 
 // New returns the pane of some pages; there is at least one.
@@ -83,14 +84,14 @@ func New(with widget.Context, pages []Page) *Pane {
 	p := &Pane{with: with, pages: pages, shown: -1, search: widget.NewEntry("help-search", "search, Enter"),
 		width: minWidth}
 	p.body = container.New(stacked{})
-	p.scroll = container.NewVScroll(p.body)
+	p.scroll = widget.NewVScroll(p.body)
 	p.scroll.SetMinSize(fyne.NewSize(minWidth, 240))
 	p.choose = widget.NewButton("", "help-page", "Another page of the handbook", p.openPages).Sized(widget.SmallText)
 	p.back = widget.NewButton("Back", "help-back", "The page shown before", p.goBack).Sized(widget.SmallText)
 	p.search.OnSubmitted = p.find
 	p.object = widget.Column(5, widget.Fixed(widget.Row(5, widget.Sharing(p.choose), widget.Fixed(p.back))),
 		widget.Part{Object: p.search, Min: 30}, widget.Sharing(container.New(&fitting{p}, p.scroll)))
-	p.show(0)
+	p.show(0, nil)
 	return p
 }
 
@@ -106,57 +107,66 @@ func (p *Pane) Object() fyne.CanvasObject { return p.object }
 // Show implements widget.Pane: a page stays as it is.
 func (p *Pane) Show(view.Now) {}
 
-// show shows another page, from which Back leads to this one.
-func (p *Pane) show(index int) {
+// show shows another page, from which Back leads to this one, where what is sought stands first.
+func (p *Pane) show(index int, sought *regexp.Regexp) {
 	if p.shown >= 0 && p.shown != index {
 		p.before = append(p.before, p.shown)
 	}
-	p.turnTo(index)
+	p.turnTo(index, sought)
 }
 
 func (p *Pane) goBack() {
 	if n := len(p.before); n > 0 {
 		index := p.before[n-1]
 		p.before = p.before[:n-1]
-		p.turnTo(index)
+		p.turnTo(index, nil)
 	}
 }
 
-func (p *Pane) turnTo(index int) {
-	p.shown = index
+func (p *Pane) turnTo(index int, sought *regexp.Regexp) {
+	p.shown, p.sought = index, sought
 	p.choose.Set(p.pages[index].Title+" ▾", widget.Quiet)
 	p.back.SetEnabled(len(p.before) > 0)
-	p.lay()
+	first, down := p.lay()
+	p.scroll.Refresh() // it has to know how far it may be scrolled
 	p.scroll.ScrollToTop()
+	if first != nil {
+		p.scroll.ScrollToOffset(fyne.NewPos(0, first.Position().Y+down-lead))
+	}
 }
 
-// lay lays the page out for the width that there is.
-func (p *Pane) lay() {
+// lead is what is seen above what was found.
+const lead = 44
+
+// lay lays the page out for the width that there is, and tells the first block with what is sought, if any has it, and
+// how far down there that stands.
+func (p *Pane) lay() (first fyne.CanvasObject, down float32) {
 	page := p.pages[p.shown]
 	p.body.Objects = nil
 	for _, b := range blocks(page.Text) {
-		if o := p.newBlock(page, b); o != nil {
-			p.body.Objects = append(p.body.Objects, o)
+		o := p.newBlock(page, b)
+		p.body.Objects = append(p.body.Objects, o)
+		if first == nil && b.has(p.sought) {
+			first, down = o, b.down(p.width, p.sought)
 		}
 	}
 	if also := p.also(page); also != nil {
 		p.body.Objects = append(p.body.Objects, also)
 	}
 	p.body.Refresh()
+	return first, down
 }
 
 // newBlock is what is seen of a block.
 func (p *Pane) newBlock(page Page, b block) fyne.CanvasObject {
 	switch {
 	case b.table != nil:
-		return indented(newTable(b.table, p.width-indent))
+		table, _ := newTable(b.table, p.width-indent, p.sought)
+		return indented(table)
 	case b.picture != "":
 		return p.picture(page, b)
 	}
-	text := fynewidget.NewRichTextFromMarkdown(b.prose)
-	text.Wrapping = fyne.TextWrapWord
-	text.Resize(fyne.NewSize(p.width, text.MinSize().Height))
-	return text
+	return proseOf(b.prose, p.width, p.sought)
 }
 
 // picture is a picture as wide as the page. Drawings that the window can't draw, and pictures that are missing, are
@@ -183,7 +193,7 @@ func (p *Pane) also(page Page) fyne.CanvasObject {
 		for i, other := range p.pages {
 			if other.file == file && other.Title != page.Title {
 				button := widget.NewButton(other.Title, "help-also-"+view.Name(other.Title), "Show this page",
-					func() { p.show(i) }).Sized(widget.SmallText)
+					func() { p.show(i, nil) }).Sized(widget.SmallText)
 				parts = append(parts, widget.Fixed(widget.Row(0, widget.Fixed(button), widget.Spring())))
 			}
 		}
@@ -243,15 +253,16 @@ func (stacked) Layout(objects []fyne.CanvasObject, size fyne.Size) {
 	}
 }
 
-func (p *Pane) openPages() { p.offer(p.pages) }
+func (p *Pane) openPages() { p.offer(p.pages, nil) }
 
-func (p *Pane) offer(pages []Page) {
+// offer offers pages; what is sought is gone to.
+func (p *Pane) offer(pages []Page, sought *regexp.Regexp) {
 	var items []widget.Item
 	for i, page := range p.pages {
 		for _, wanted := range pages {
 			if wanted.Title == page.Title {
 				items = append(items, widget.Item{Words: page.Title, Name: "help-" + view.Name(page.Title),
-					Act: func() { p.show(i) }})
+					Act: func() { p.show(i, sought) }})
 			}
 		}
 	}
@@ -261,13 +272,14 @@ func (p *Pane) offer(pages []Page) {
 	p.with.Open.ShowItems("help-pages", p.choose, items)
 }
 
-// find offers the pages that have a word.
-func (p *Pane) find(word string) {
+// find offers the pages that have words.
+func (p *Pane) find(words string) {
 	var found []Page
+	sought := seek(words)
 	for _, page := range p.pages {
-		if strings.Contains(strings.ToLower(page.Title+" "+page.Text), strings.ToLower(strings.TrimSpace(word))) {
+		if page.has(sought) {
 			found = append(found, page)
 		}
 	}
-	p.offer(found)
+	p.offer(found, sought)
 }

@@ -10,6 +10,7 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/test"
+	"fyne.io/fyne/v2/theme"
 	fynewidget "fyne.io/fyne/v2/widget"
 
 	"beamhelm/app/panel/widget"
@@ -40,7 +41,7 @@ func TestTableFits(t *testing.T) {
 	rows := [][]string{{"key", "what it does"}, {"F1", strings.Repeat("many words that wrap ", 5)},
 		{"Ctrl+Home", "short"}}
 	for _, width := range []float32{200, 366, 900} {
-		table := newTable(rows, width)
+		table, _ := newTable(rows, width, nil)
 		w := test.NewTempWindow(t, table)
 		w.Resize(fyne.NewSize(width, table.MinSize().Height))
 		var right, bottom float32
@@ -95,7 +96,7 @@ func TestEveryPageIsShown(t *testing.T) {
 	w.SetContent(container.NewStack(p.Object(), open.Object()))
 	w.Resize(fyne.NewSize(430, 620))
 	for i, page := range pages {
-		p.show(i)
+		p.show(i, nil)
 		words := ""
 		widget.Walk(p.body, func(o fyne.CanvasObject) {
 			switch o := o.(type) {
@@ -148,7 +149,7 @@ func TestBack(t *testing.T) {
 		t.Fatalf("%s can't be pressed", name)
 	}
 	press("help-also-b")
-	p.show(2)
+	p.show(2, nil)
 	for _, want := range []int{1, 0} {
 		if press("help-back"); p.shown != want {
 			t.Errorf("back at page %d, want %d", p.shown, want)
@@ -156,5 +157,102 @@ func TestBack(t *testing.T) {
 	}
 	if !p.back.Disabled() {
 		t.Error("Back leads beyond the first page")
+	}
+}
+
+// found are the pieces of a page that stand out, in the order of the page, and how far each is from the upper edge of
+// what is seen of it.
+func (p *Pane) found() (words []string) {
+	var segments func(all []fynewidget.RichTextSegment)
+	segments = func(all []fynewidget.RichTextSegment) {
+		for _, s := range all {
+			switch s := s.(type) {
+			case *fynewidget.ListSegment:
+				segments(s.Items)
+			case *fynewidget.ParagraphSegment:
+				segments(s.Texts)
+			case *fynewidget.TextSegment:
+				if s.Style.ColorName == theme.ColorNameWarning {
+					words = append(words, s.Text)
+				}
+			}
+		}
+	}
+	widget.Walk(p.body, func(o fyne.CanvasObject) {
+		if text, is := o.(*fynewidget.RichText); is {
+			segments(text.Segments)
+		}
+	})
+	return words
+}
+
+// A page that is found by words opens where the first of them is, and all of them stand out, in prose, lists and
+// tables, whether they are bold in part or go over the end of a line. A page chosen from the list opens at its top.
+func TestWhatIsFoundIsGoneTo(t *testing.T) {
+	app := test.NewTempApp(t)
+	app.Settings().SetTheme(widget.NewTheme(widget.Dusk()))
+	long := strings.Repeat("Nothing of it in this paragraph, which has many words.\n\n", 30)
+	pages := []Page{{Title: "A", Text: "a"},
+		{Title: "Prose", Text: long + "The **Waning** moon\nshines; the waning moon.\n\n" + long},
+		{Title: "List", Text: long + "- one\n- of the waning moon\n- three\n\n" + long},
+		{Title: "Table", Text: long + "| a | b |\n|---|---|\n| c | waning moon |\n\n" + long}}
+	w := test.NewTempWindow(t, widget.NewLabel(""))
+	open := widget.NewOpen(w.Canvas(), func() float32 { return 0 })
+	p := New(widget.Context{Open: open}, pages)
+	w.SetContent(container.NewStack(p.Object(), open.Object()))
+	w.Resize(fyne.NewSize(430, 620))
+	press := func(name string) {
+		t.Helper()
+		for _, placed := range widget.Inventory(open.Object()) {
+			if placed.Name == name {
+				placed.Object.(fyne.Tappable).Tapped(&fyne.PointEvent{})
+				return
+			}
+		}
+		t.Fatalf("%s is not offered", name)
+	}
+	for _, c := range []struct{ page, marked string }{
+		{"prose", "Waning| moon|waning moon"}, {"list", "waning moon"}, {"table", ""},
+	} {
+		p.find("waning  MOON")
+		press("help-" + c.page)
+		if got := strings.Join(p.found(), "|"); got != c.marked {
+			t.Errorf("%s: %q stands out, want %q", c.page, got, c.marked)
+		}
+		seen := false
+		for _, o := range p.body.Objects {
+			top := o.Position().Y - p.scroll.Offset.Y
+			text, is := o.(*fynewidget.RichText)
+			if is && strings.Contains(strings.ToLower(said(text.Segments)), "waning") {
+				height := text.MinSize().Height // of two times thirty paragraphs and what is sought between
+				seen = max(top, -top) > height/3 && max(top, -top) < height*2/3
+			}
+			widget.Walk(o, func(in fyne.CanvasObject) {
+				if cell, is := in.(*widget.Text); is && cell.ControlWords() == "waning moon" {
+					seen = top > 0 && top < 100
+				}
+			})
+		}
+		if !seen {
+			t.Errorf("%s: scrolled to %v of %v, where the words are not", c.page, p.scroll.Offset.Y,
+				p.body.Size().Height)
+		}
+		p.openPages()
+		press("help-" + c.page)
+		if p.scroll.Offset.Y != 0 || len(p.found()) > 0 {
+			t.Errorf("%s, chosen: scrolled to %v, %q stands out", c.page, p.scroll.Offset.Y, p.found())
+		}
+	}
+}
+
+// A page is found by the words that are seen, not by those of its links, and by all of them.
+func TestWhatAPageHas(t *testing.T) {
+	page := Page{Title: "Guards", Text: "See [the **list**](rows.md)\nof all.\n\n| a | `b` c |\n|--|--|\n| d | e |\n" +
+		"![seen](x.png)\n![told](x.svg)\n"}
+	for words, want := range map[string]bool{"guard": true, "the list of": true, "rows": false, "B C": true,
+		"seen": false, "told": true, "": true, "a.l": false} {
+		if page.has(seek(words)) != want {
+			t.Errorf("%q: %v", words, !want)
+		}
 	}
 }

@@ -2,6 +2,7 @@ package help
 
 import (
 	"image/color"
+	"regexp"
 	"slices"
 	"strings"
 
@@ -20,8 +21,9 @@ const (
 )
 
 // newTable lays a table out in a width: columns as wide as their words where there is room for all, else the wide
-// ones as narrow as it takes, their words on several lines.
-func newTable(rows [][]string, width float32) fyne.CanvasObject {
+// ones as narrow as it takes, their words on several lines. Cells with what is sought stand out; at is where the first
+// row with one begins.
+func newTable(rows [][]string, width float32, sought *regexp.Regexp) (object fyne.CanvasObject, at float32) {
 	columns := 0
 	for _, row := range rows {
 		columns = max(columns, len(row))
@@ -40,11 +42,21 @@ func newTable(rows [][]string, width float32) fyne.CanvasObject {
 	}
 	fit(widths, width-float32(columns-1)*columnGap)
 	table := container.NewWithoutLayout()
-	y := float32(0)
+	y, found := float32(0), false
 	for i, row := range rows {
 		x, height := float32(0), float32(0)
 		for k, words := range row {
-			lines := widget.Lines(words, widths[k], func(line string) *widget.Text { return cell(line, i == 0) })
+			mark := sought != nil && sought.MatchString(words)
+			if mark && !found {
+				at, found = y, true
+			}
+			lines := widget.Lines(words, widths[k], func(line string) *widget.Text {
+				text := cell(line, i == 0)
+				if mark {
+					text.Tone(view.Attention)
+				}
+				return text
+			})
 			minimum := lines.MinSize()
 			lines.Move(fyne.NewPos(x, y))
 			lines.Resize(fyne.NewSize(widths[k], minimum.Height))
@@ -57,7 +69,7 @@ func newTable(rows [][]string, width float32) fyne.CanvasObject {
 		rule.Resize(fyne.NewSize(width, 1))
 		table.Add(rule)
 	}
-	return container.New(&sized{fyne.NewSize(width, y)}, table)
+	return container.New(&sized{fyne.NewSize(width, y)}, table), at
 }
 
 // cell is a line of a cell.

@@ -1,9 +1,11 @@
 package receiver
 
 import (
+	"fmt"
 	"math"
 	"strings"
 	"testing"
+	"time"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
@@ -12,6 +14,7 @@ import (
 
 	"beamhelm/app/desk"
 	"beamhelm/app/desk/peak"
+	"beamhelm/app/desk/receiver"
 	"beamhelm/app/message"
 	"beamhelm/app/panel/chart"
 	"beamhelm/app/panel/stage"
@@ -337,7 +340,7 @@ func TestSolarFlux(t *testing.T) {
 	}
 }
 
-// What the charts of peaks, of the receiver's history and of a sky dip draw, in each palette.
+// What the charts of peaks, of the receiver's history, of a sky dip and of the solar flux draw, in each palette.
 func TestChartPictures(t *testing.T) {
 	var all []desk.ReceiverResult
 	for i := range 9 {
@@ -353,8 +356,22 @@ func TestChartPictures(t *testing.T) {
 	history.Show(view.ReceiverHistory(p.now)[0])
 	dip := chart.NewPlot(p.with, "dip")
 	dip.Show(view.DipPlot(dipResult(stage.New(stage.Tracking()).Status())))
+	var reports receiver.Reports
+	for i, sfu := range []float64{74, 81, 79, 96, 88, 120, 104, 91} {
+		day := stage.Evening().AddDate(0, 0, 3*i-30).Format(time.DateOnly)
+		r, err := receiver.ParseReport(fmt.Sprintf("%s 1415 %v 2800 %v", day, sfu*0.8, sfu))
+		if err != nil {
+			t.Fatal(err)
+		}
+		reports = reports.With(r)
+	}
+	flux := chart.NewPlot(p.with, "flux")
+	entered := stage.Tracking()
+	entered.Receiving.Reports = reports
+	flux.Show(view.FluxHistory(view.At(&entered, 0, 0)))
 	for _, palette := range widget.Palettes() {
 		fyne.CurrentApp().Settings().SetTheme(widget.NewTheme(palette))
+		test.AssertImageMatches(t, "flux-"+palette.Name+".png", flux.Draw(380, 110, 1))
 		test.AssertImageMatches(t, "peak-"+palette.Name+".png", p.plots[0].Draw(180, 120, 1))
 		test.AssertImageMatches(t, "history-"+palette.Name+".png", history.Draw(380, 130, 1))
 		test.AssertImageMatches(t, "dip-"+palette.Name+".png", dip.Draw(380, 130, 1))

@@ -2,6 +2,7 @@ package records
 
 import (
 	"context"
+	"fmt"
 	"math"
 	"slices"
 	"strings"
@@ -35,6 +36,7 @@ type answer struct {
 	fast    bool            // the records are of practice, whose time may have run fast
 	trips   []journal.Entry
 	last    []journal.Entry // the last trip, if any, of a day or of the time shown, where trips are listed
+	since   int             // how many entries are newer than it, where it is not among the newest
 	err     error
 }
 
@@ -82,7 +84,8 @@ func (q question) ask(ctx context.Context, source Source) answer {
 		}
 		return all
 	}
-	found := look(journal.Filter{Words: q.filter.words, Kinds: q.filter.kinds, MinGrade: q.filter.grade, Max: maxFound})
+	listed := journal.Filter{Words: q.filter.words, Kinds: q.filter.kinds, MinGrade: q.filter.grade, Max: maxFound}
+	found := look(listed)
 	a.entries, a.more = once(found), len(found) == maxFound
 	a.marks = look(journal.Filter{Kinds: []journal.What{journal.WhatEvent}, MinGrade: desk.Warning, Max: maxMarks})
 	trips := []journal.What{journal.WhatTrip}
@@ -94,6 +97,11 @@ func (q question) ask(ctx context.Context, source Source) answer {
 		}
 		a.last = look(journal.Filter{From: from, Words: q.filter.words, Kinds: trips, Max: 1})
 	}
+	if trip, apart := a.tripApart(); apart {
+		listed.From, listed.Max = trip.At, maxSince
+		a.since = len(slices.DeleteFunc(once(look(listed)),
+			func(e journal.Entry) bool { return !e.At.After(trip.At) }))
+	}
 	return a
 }
 
@@ -103,16 +111,43 @@ const maxFound = 3 * maxLines
 // tripStays is for how long the last trip keeps a line of the list, however short the time shown is.
 const tripStays = 24 * time.Hour
 
-// lines are the entries listed: the newest, and the last trip in the last line where it is not among them.
-func (a answer) lines() []journal.Entry {
-	lines := a.entries[:min(len(a.entries), maxLines)]
+// maxSince is how many entries since the last trip are counted at most.
+const maxSince = 500
+
+// newest are the newest entries, as many as there are lines.
+func (a answer) newest() []journal.Entry { return a.entries[:min(len(a.entries), maxLines)] }
+
+// tripApart is the last trip where it is not among the newest entries.
+func (a answer) tripApart() (trip journal.Entry, apart bool) {
 	for _, trip := range a.last {
-		listed := func(e journal.Entry) bool { return e.What == trip.What && e.At.Equal(trip.At) }
-		if !slices.ContainsFunc(lines, listed) {
-			lines = append(slices.Clone(lines[:min(len(lines), maxLines-1)]), trip)
-		}
+		return trip, !slices.ContainsFunc(a.newest(),
+			func(e journal.Entry) bool { return e.What == trip.What && e.At.Equal(trip.At) })
 	}
-	return lines
+	return trip, false
+}
+
+// lines are the entries listed: the newest, and the last trip in the last line where it is not among them, with a line
+// before it that says how many are left out between.
+func (a answer) lines() []journal.Entry {
+	lines := a.newest()
+	trip, apart := a.tripApart()
+	if !apart {
+		return lines
+	}
+	lines = slices.Clone(lines[:min(len(lines), maxLines-1)])
+	if a.since > len(lines) {
+		lines = lines[:min(len(lines), maxLines-2)]
+		lines = append(lines, journal.Entry{Words: leftOut(a.since - len(lines))})
+	}
+	return append(lines, trip)
+}
+
+// leftOut says how many entries are left out.
+func leftOut(n int) string {
+	if n >= maxSince-maxLines {
+		return fmt.Sprintf("… more than %d older entries not shown", n)
+	}
+	return fmt.Sprintf("… %d older entries not shown", n)
 }
 
 // continues says whether a question is another one again, later: of what comes up to now, listed alike.
@@ -122,13 +157,15 @@ func (q question) continues(before question) bool {
 }
 
 // once leaves out what another entry of the same second says too: an alarm that is told as an event, an event that is a
-// trip.
+// trip or another lock-out.
 func once(all []journal.Entry) (some []journal.Entry) {
-	weight := map[journal.What]int{journal.WhatAlarm: 0, journal.WhatEvent: 1, journal.WhatTrip: 2}
+	weight := map[journal.What]int{journal.WhatAlarm: 0, journal.WhatEvent: 1, journal.WhatLockOut: 2,
+		journal.WhatTrip: 2}
 	said := func(e journal.Entry) bool {
 		own, ok := weight[e.What]
 		return ok && slices.ContainsFunc(all, func(o journal.Entry) bool {
-			return weight[o.What] > own && o.At.Sub(e.At).Abs() <= time.Second && strings.HasPrefix(o.Words, e.Words)
+			return weight[o.What] > own && o.At.Sub(e.At).Abs() <= time.Second &&
+				(strings.HasPrefix(o.Words, e.Words) || cause(o.Words) == cause(e.Words))
 		})
 	}
 	for _, e := range all {
@@ -137,6 +174,11 @@ func once(all []journal.Entry) (some []journal.Entry) {
 		}
 	}
 	return some
+}
+
+// cause is what is said of a lock-out without that it is one.
+func cause(words string) string {
+	return strings.Replace(strings.ToLower(words), "locked out: ", "", 1)
 }
 
 // extentWords says between what a reading lay, or what it was at a moment, if one is given.
@@ -196,6 +238,9 @@ func (p *Pane) ask() {
 	})
 }
 
+// secondsBelow is the time shown below which its ends are told to the second.
+const secondsBelow = 10 * time.Minute
+
 // take shows an answer, and asks again when something else was chosen meanwhile.
 func (p *Pane) take(a answer) {
 	a.limits, a.fast = p.limitsOf(a), p.now.Practice
@@ -213,8 +258,12 @@ func (p *Pane) take(a answer) {
 	p.plot.show(a)
 	p.labelled.Show(a.from, a.to, a.scales()...)
 	p.tell(time.Time{})
-	p.from.SetWords(view.Moment(a.from, p.now.At))
-	p.until.SetWords(view.Moment(a.to, p.now.At))
+	moment := view.Moment
+	if a.to.Sub(a.from) < secondsBelow {
+		moment = momentOf
+	}
+	p.from.SetWords(moment(a.from, p.now.At))
+	p.until.SetWords(moment(a.to, p.now.At))
 	station := p.now.Station.Name
 	if p.now.Practice {
 		station += ", practice"
@@ -232,20 +281,22 @@ func (p *Pane) take(a answer) {
 
 // tellListed says what is listed.
 func (p *Pane) tellListed() {
-	switch listed := p.list.listed; {
+	listed := p.list.listed
+	_, apart := listed.tripApart()
+	switch {
 	case p.answer.err != nil:
 		p.told.SetWords("Can't look back now: " + p.answer.err.Error())
 	case len(listed.lines()) == 0:
 		p.told.SetWords("No matching event in this time")
-	case len(listed.last) == 0:
-		p.told.SetWords(listed.newest() + ", UTC. For all: beamhelm records export")
+	case !apart:
+		p.told.SetWords(listed.newestWords() + ", UTC. For all: beamhelm records export")
 	default:
-		p.told.SetWords(listed.newest() + " and last trip, UTC. For all: beamhelm records export")
+		p.told.SetWords(listed.newestWords() + " and last trip, UTC. For all: beamhelm records export")
 	}
 }
 
-// newest says of what time the entries are the newest.
-func (q question) newest() string {
+// newestWords say of what time the entries are the newest.
+func (q question) newestWords() string {
 	if q.follows {
 		return "Newest entries"
 	}

@@ -25,6 +25,7 @@ type entryList struct {
 	next    fyne.Focusable  // what gets the keyboard when the button goes
 	shown   func()          // tells that another answer is listed
 	listed  answer          // what is shown
+	anew    bool            // the next answer is shown in any case
 }
 
 type entryLine struct {
@@ -41,7 +42,7 @@ func (l *entryLine) looked() bool {
 	return l.whole.Pointed() || l.again.Visible() && (l.again.Pointed() || l.again.Focused())
 }
 
-// newEntryList returns the lines; again is asked to replay a trip.
+// newEntryList returns the lines; again is asked to replay a lock-out.
 func newEntryList(again func(journal.Entry)) *entryList {
 	h := &entryList{}
 	h.newer = widget.NewButton("", "records-newest",
@@ -54,7 +55,7 @@ func newEntryList(again func(journal.Entry)) *entryList {
 		l.grade, l.at, l.words = widget.NewGradeMark(), widget.NewLabel(""),
 			widget.NewText("").Small().Elastic()
 		l.again = widget.NewButton("Replay", fmt.Sprintf("records-replay-%d", i+1),
-			"Show the minute before this trip again in place of what is live", nil).Tight().Sized(widget.SmallText)
+			"Show the minute before this again in place of what is live", nil).Tight().Sized(widget.SmallText)
 		l.again.Hide()
 		l.whole = widget.NewWhole(fmt.Sprintf("records-event-%d", i+1),
 			widget.Row(6, widget.Fixed(l.at), widget.Fixed(l.grade), widget.Sharing(l.words)), nil)
@@ -68,6 +69,9 @@ func newEntryList(again func(journal.Entry)) *entryList {
 
 // momentOf says when something was: of today to the second, as what follows a trip comes within one.
 func momentOf(at, now time.Time) string {
+	if at.IsZero() {
+		return ""
+	}
 	words := view.Moment(at, now)
 	if words == view.HourMinute(at) {
 		return view.Clock(at)
@@ -78,7 +82,7 @@ func momentOf(at, now time.Time) string {
 // take lists an answer. While a line is looked at it tells instead how many entries are newer. It says whether the
 // list takes another height.
 func (h *entryList) take(a answer, now time.Time) (another bool) {
-	if !h.looked() || !a.continues(h.listed.question) {
+	if h.anew || !h.looked() || !a.continues(h.listed.question) {
 		return h.show(a, now)
 	}
 	if words := h.newerWords(a); words != "" {
@@ -138,9 +142,10 @@ func (h *entryList) hideNewer() {
 	h.row.Refresh()
 }
 
-// show lists what happened, and says whether the list takes another height: a trip's line is higher than others.
+// show lists what happened, and says whether the list takes another height: the line of a lock-out is higher than
+// others.
 func (h *entryList) show(a answer, now time.Time) (another bool) {
-	h.listed = a
+	h.listed, h.anew = a, false
 	h.hideNewer()
 	longest, entries := "", a.lines()
 	for _, one := range entries {
@@ -162,10 +167,10 @@ func (h *entryList) show(a answer, now time.Time) (another bool) {
 		l.grade.Set(one.Grade)
 		l.at.Reserve(longest).SetWords(at)
 		l.words.SetWords(view.Minus(one.Words))
-		trip := one.What == journal.WhatTrip
-		if trip != l.again.Visible() {
+		replays := one.What == journal.WhatTrip || one.What == journal.WhatLockOut
+		if replays != l.again.Visible() {
 			another = true
-			if trip {
+			if replays {
 				l.again.Show()
 			} else {
 				l.again.Hide()

@@ -3,6 +3,8 @@ package records
 import (
 	"context"
 	"fmt"
+	"slices"
+	"strings"
 	"testing"
 	"time"
 
@@ -11,6 +13,7 @@ import (
 	"fyne.io/fyne/v2/test"
 
 	"beamhelm/app/journal"
+	"beamhelm/app/view"
 )
 
 // entriesAt are trips, the newest first, each with the seconds of its moment as its words.
@@ -128,15 +131,120 @@ func TestTheLastTripIsListed(t *testing.T) {
 	if got := p.list.words(); got != "9 8 7 6 5 4 3 trip " || !p.list.lines[maxLines-1].again.Visible() {
 		t.Errorf("%q, to be replayed: %v", got, p.list.lines[maxLines-1].again.Visible())
 	}
+	told := func(want string) {
+		t.Helper()
+		if got := p.told.ControlWords(); !strings.HasPrefix(got, want+", UTC") {
+			t.Errorf("told %q, want %q", got, want)
+		}
+	}
+	told("Last entries of this time and last trip")
 	a.entries = append([]journal.Entry{trip}, a.entries...)
 	p.take(a)
 	if got := p.list.words(); got != "trip 9 8 7 6 5 4 3 " {
 		t.Errorf("listed already: %q", got)
 	}
+	told("Last entries of this time")
 	a.entries = nil
 	p.take(a)
 	if got := p.list.words(); got != "trip        " {
 		t.Errorf("alone: %q", got)
+	}
+}
+
+// leaveOutShelf has a trip, and after it as many events as told, a second apart.
+type leaveOutShelf struct {
+	shelf
+	trip   time.Time
+	events int
+}
+
+func (s *leaveOutShelf) Entries(_ context.Context, f journal.Filter) (all []journal.Entry, err error) {
+	for i := s.events; i >= 0; i-- {
+		at := s.trip.Add(time.Duration(i) * time.Second)
+		e := journal.Entry{What: journal.WhatEvent, At: at, Words: fmt.Sprint(i)}
+		if i == 0 {
+			e.What, e.Words = journal.WhatTrip, "trip"
+		}
+		if kind := len(f.Kinds) == 0 || slices.Contains(f.Kinds, e.What); kind && !e.At.Before(f.From) &&
+			len(all) < f.Max {
+			all = append(all, e)
+		}
+	}
+	return all, nil
+}
+
+// Where entries between the newest and the last trip have no line, a line says how many; where all have one, none does.
+func TestLeftOutBeforeTheLastTrip(t *testing.T) {
+	for _, c := range []struct {
+		events int
+		want   string
+	}{
+		{7, "7 6 5 4 3 2 1 Trip "},
+		{8, "8 7 6 5 4 3 … 2 older entries not shown Trip "},
+		{30, "30 29 28 27 26 25 … 24 older entries not shown Trip "},
+		{600, "600 599 598 597 596 595 … more than 494 older entries not shown Trip "},
+	} {
+		p, _ := pane(t, nil)
+		q := hour(t)
+		q.filter.words = ""
+		p.take(q.ask(t.Context(), &leaveOutShelf{trip: q.from, events: c.events}))
+		if got := p.list.words(); got != c.want {
+			t.Errorf("after %d events %q, want %q", c.events, got, c.want)
+		}
+		if gap := p.list.lines[maxLines-2]; c.events > 7 && (gap.at.ControlWords() != "" || gap.again.Visible()) {
+			t.Errorf("what is left out has a time %q, or is replayed", gap.at.ControlWords())
+		}
+	}
+}
+
+// After an event what is shown is looked up within two seconds, and otherwise every ten; the list that is opened again
+// is the newest, although a line had the keyboard when it was left.
+func TestWhenTheListIsLookedUp(t *testing.T) {
+	p, now := pane(t, nil)
+	q := hour(t)
+	status := *now.Status
+	show := func(tick uint64) bool {
+		before := p.due
+		p.Show(view.At(&status, tick, 0))
+		return p.due > before && p.due == tick+askEvery
+	}
+	if !show(1001) {
+		t.Error("nothing is looked up when it is opened")
+	}
+	for tick := uint64(1003); tick < 1101; tick += 2 {
+		if show(tick) {
+			t.Fatalf("looked up at tick %d, after %d", tick, 1001)
+		}
+	}
+	if !show(1101) {
+		t.Error("not looked up after ten seconds")
+	}
+	status.LastEvent++
+	if show(1111) || show(1113) || !show(1111+askAfter+1) {
+		t.Error("not looked up just after an event")
+	}
+	q.follows = true
+	p.list.anew = false
+	p.take(answer{question: q, entries: entriesAt(q, 3)})
+	p.list.lines[0].again.FocusGained()
+	p.take(answer{question: q, entries: entriesAt(q, 4, 3)})
+	p.Show(view.At(&status, 2000, 0))
+	p.take(answer{question: q, entries: entriesAt(q, 5, 4, 3)})
+	if got := p.list.words(); got != "5 4 3      " {
+		t.Errorf("opened again it lists %q", got)
+	}
+}
+
+// The ends of a short time are told to the second.
+func TestEndsOfTheTimeShown(t *testing.T) {
+	q := hour(t)
+	for span, want := range map[time.Duration]string{time.Minute: "16:59:00 17:00:00", time.Hour: "16:00 17:00"} {
+		p, _ := pane(t, nil)
+		q.from = q.to.Add(-span)
+		p.take(answer{question: q})
+		if got := p.from.ControlWords() + " " + p.until.ControlWords(); got != want {
+			t.Errorf("%v: %q, want %q", span, got, want)
+		}
 	}
 }
 
@@ -156,7 +264,10 @@ func TestWhereTheLastTripIsLookedFor(t *testing.T) {
 		q.from, q.filter.kinds = q.to.Add(-c.span), c.kinds
 		s := shelfOf(q)
 		a := q.ask(t.Context(), s)
-		f := s.filters[len(s.filters)-1]
+		f := journal.Filter{}
+		if at := slices.IndexFunc(s.filters, func(f journal.Filter) bool { return f.Max == 1 }); at >= 0 {
+			f = s.filters[at]
+		}
 		if len(a.last) != c.last || c.last > 0 && (q.to.Sub(f.From) != c.back || f.Max != 1 || f.Words != "link") {
 			t.Errorf("%v of %v: %d found with %+v", c.span, c.kinds, len(a.last), f)
 		}
@@ -170,17 +281,22 @@ type stopShelf struct {
 }
 
 func (s *stopShelf) Entries(context.Context, journal.Filter) ([]journal.Entry, error) {
-	return []journal.Entry{{What: journal.WhatTrip, At: s.at, Words: "stopped by the operator"},
+	return []journal.Entry{{What: journal.WhatLockOut, At: s.at, Words: "stopped by the operator"},
 		{What: journal.WhatEvent, At: s.at, Words: "Stopped by the operator"}}, nil
 }
 
-// A Stop is listed once, as the trip that it is; its event says the same.
+// A Stop is listed once, as a lock-out that is replayed; its event says the same. It is no trip.
 func TestAStopIsListedOnce(t *testing.T) {
 	at := time.Unix(1_800_000_000, 0)
 	q := question{readings: []journal.Series{seriesOf(t, "drive_supply_v")}, from: at.Add(-time.Minute),
 		to: at.Add(time.Minute)}
-	entries := q.ask(t.Context(), &stopShelf{at: at}).entries
-	if len(entries) != 1 || entries[0].What != journal.WhatTrip || entries[0].Words != "Stopped by the operator" {
+	a := q.ask(t.Context(), &stopShelf{at: at})
+	p, _ := pane(t, nil)
+	if p.list.show(a, at); !p.list.lines[0].again.Visible() {
+		t.Error("it is not replayed")
+	}
+	entries := a.entries
+	if len(entries) != 1 || entries[0].What != journal.WhatLockOut || entries[0].Words != "Stopped by the operator" {
 		t.Errorf("%+v", entries)
 	}
 }

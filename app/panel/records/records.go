@@ -31,8 +31,10 @@ const (
 	columns = 400
 	// askWithin is how long the disk may take before it is given up.
 	askWithin = 5 * time.Second
-	// askEvery is after how many ticks what is shown is looked up anew.
+	// askEvery is after how many ticks what is shown is looked up anew, askAfter how many after an event: by then it is
+	// in the file.
 	askEvery = 100
+	askAfter = 12
 	// shownEvery is how many ticks lie at most between two calls of Show while the pane is open.
 	shownEvery = 20
 	// The least and the greatest time that is shown at once.
@@ -59,6 +61,8 @@ type Pane struct {
 	first    time.Time // the oldest reading found by the first look; zero: none yet
 	chosen   bool      // the operator has chosen how much is shown: it no longer grows with what there is
 	tick     uint64    // of the newest Show
+	due      uint64    // the tick at which what is shown is looked up anew
+	event    uint64    // the number of the newest event, known when that was set
 	earlier  time.Duration
 	filter   filter
 
@@ -184,13 +188,19 @@ func (p *Pane) Title() string { return "Records" }
 // Object implements widget.Pane.
 func (p *Pane) Object() fyne.CanvasObject { return p.object }
 
-// Show implements widget.Pane: what is shown is looked up anew every ten seconds.
+// Show implements widget.Pane: what is shown is looked up anew every ten seconds, and after an event.
 func (p *Pane) Show(now view.Now) {
 	p.now = now
-	reopened := now.Tick > p.tick+shownEvery
-	p.tick = now.Tick
-	if !p.shown || reopened || now.Tick%askEvery == 0 && p.to.IsZero() {
-		p.shown = true
+	opened := !p.shown || now.Tick > p.tick+shownEvery
+	p.tick, p.shown = now.Tick, true
+	if now.Status != nil && now.LastEvent != p.event {
+		p.event, p.due = now.LastEvent, min(p.due, now.Tick+askAfter)
+	}
+	if opened {
+		p.list.anew = true // nobody has looked at it meanwhile, wherever pointer and keyboard are
+	}
+	if opened || now.Tick >= p.due && p.to.IsZero() {
+		p.due = now.Tick + askEvery
 		p.fit()
 		p.ask()
 	}

@@ -1,11 +1,16 @@
 package setup
 
 import (
+	"math"
 	"slices"
 	"strings"
 	"testing"
 
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/test"
+
 	"beamhelm/app/audio"
+	"beamhelm/app/panel/widget"
 )
 
 // An input is chosen by its name, by its ID where two have one name, and heard at once; the level is told with what is
@@ -50,6 +55,24 @@ func TestReceiverAudio(t *testing.T) {
 		}
 		if got := p.hearing.words.ControlWords(); !strings.Contains(got, row.level) {
 			t.Errorf("level %q, want %q", got, row.level)
+		}
+	}
+}
+
+// What the bar of the level draws in each palette: noise as it should be, nearly too strong, clipping, and nothing.
+func TestLevelPictures(t *testing.T) {
+	p, s := pane(t)
+	p.chapter = slices.IndexFunc(chapters(), func(c chapter) bool { return c.words == "Receiver audio" })
+	p.build()
+	for _, palette := range widget.Palettes() {
+		fyne.CurrentApp().Settings().SetTheme(widget.NewTheme(palette))
+		for name, level := range map[string]audio.Level{
+			"noise": {RMSDBFS: -32, PeakDBFS: -20}, "strong": {RMSDBFS: -12, PeakDBFS: -3},
+			"clipping": {RMSDBFS: -2, Clipping: true}, "silent": {RMSDBFS: math.Inf(-1), PeakDBFS: math.Inf(-1)},
+		} {
+			s.heard = audio.InputStatus{Device: audio.Device{ID: "a", Name: "USB"}, Level: level}
+			p.hearing.show()
+			test.AssertImageMatches(t, "level-"+name+"-"+palette.Name+".png", p.hearing.draw(320, 14))
 		}
 	}
 }

@@ -79,7 +79,7 @@ func New(with widget.Context, keeper Keeper) *Pane {
 	}).Tight().Sized(widget.SmallText)
 	p.write = widget.NewButton("Save…", "setup-save", "Shows what changes, before anything is written",
 		p.openSave).Tight().Sized(widget.SmallText)
-	p.scroll = container.NewVScroll(p.rows)
+	p.scroll = widget.NewVScroll(p.rows)
 	p.scroll.SetMinSize(fyne.NewSize(380, 240))
 	p.object = widget.Column(5, widget.Fixed(widget.Row(8, widget.Fixed(p.choose), widget.Sharing(p.why))),
 		widget.Sharing(p.scroll),

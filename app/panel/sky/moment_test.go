@@ -8,7 +8,8 @@ import (
 	"beamhelm/app/desk"
 )
 
-// The name of the moment that Plan shows lies on no way across the sky, wherever on the Moon's own the moment is.
+// The name of the moment that Plan shows lies on no way across the sky and on the mark of no body, wherever on the
+// Moon's own the moment is.
 func TestTheNameOfAMomentIsBesideTheWays(t *testing.T) {
 	const words = "Moon, 14 Apr 18:07"
 	for _, size := range []fyne.Size{{Width: 812, Height: 222}, {Width: 420, Height: 150}, plotSize} {
@@ -37,6 +38,12 @@ func TestTheNameOfAMomentIsBesideTheWays(t *testing.T) {
 					seen := box{at.X + whole, at.Y + whole, at.X + room.Width - whole, at.Y + room.Height - whole}
 					if meetsAny(seen, p.lines(p.pane.plot())) {
 						t.Errorf("%v: at %.0f°, %.0f° it lies on a way", size, point.Az.Deg(), point.El.Deg())
+					}
+					for i, place := range p.places {
+						if seen.meets(around(place, 7)) {
+							t.Errorf("%v: at %.0f°, %.0f° it lies on %s", size, point.Az.Deg(), point.El.Deg(),
+								p.marks[i].Name)
+						}
 					}
 				}
 			}

@@ -158,6 +158,20 @@ func (c *Control) Focus() {
 	}
 }
 
+// Unfocus takes the keyboard from what is within an object that is about to be hidden: keys would press what nobody
+// sees.
+func Unfocus(within fyne.CanvasObject) {
+	canvas := canvasOf(within)
+	if canvas == nil {
+		return
+	}
+	Walk(within, func(object fyne.CanvasObject) {
+		if one, takes := object.(fyne.Focusable); takes && one == canvas.Focused() {
+			canvas.Unfocus()
+		}
+	})
+}
+
 func canvasOf(object fyne.CanvasObject) fyne.Canvas {
 	return fyne.CurrentApp().Driver().CanvasForObject(object)
 }

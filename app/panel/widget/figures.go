@@ -104,7 +104,7 @@ func (l figuresLayout) Layout(_ []fyne.CanvasObject, size fyne.Size) {
 			o.Move(fyne.NewPos(x, y))
 			o.Resize(fyne.NewSize(width, h))
 		}
-		own := max(name, min(line.name.whole(), name+value/2)) // a long name takes room from its own figure
+		own := max(name, min(line.name.WholeWidth(), name+value/2)) // a long name takes room from its own figure
 		put(line.name, 0, own, height-1)
 		put(line.value, own, name+value-own, height-1)
 		put(line.note, name+value+8, note, height-1)

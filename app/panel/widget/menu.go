@@ -148,7 +148,7 @@ func newMenu(name string, items []Item) *menu {
 		}
 	}
 	m.list = Column(2, parts...)
-	m.scroll = container.NewVScroll(Padded(m.list, ringRoom, ringRoom))
+	m.scroll = NewVScroll(Padded(m.list, ringRoom, ringRoom))
 	m.reserve()
 	return m
 }

@@ -29,7 +29,7 @@ func newPage(title string, stops *Text, body fyne.CanvasObject, buttons []*Butto
 		body: Padded(body, sheetEdge, 2), // as much as a ring of what has the keyboard needs
 		foot: rowOf(buttons),
 	}
-	p.scroll = container.NewVScroll(p.body)
+	p.scroll = NewVScroll(p.body)
 	p.object = container.New(pageLayout{p}, p.head, p.scroll, p.foot)
 	return p
 }

@@ -116,8 +116,9 @@ type Sheet struct {
 	before   fyne.Focusable
 	onClosed func()
 	onTick   func(view.Now)
-	stops    *Text // says what Esc does while this is open
-	fills    bool  // a dialog is as high as there is room, whatever is in it
+	stops    *Text             // says what Esc does while this is open
+	fills    bool              // a dialog is as high as there is room, whatever is in it
+	typed    map[*Entry]string // what its entries held as it was opened
 }
 
 // ShowSheet opens a dialog over the window: a title, a body, which scrolls where the window has no room for its
@@ -163,7 +164,44 @@ func (o *Open) add(s *Sheet, first fyne.Focusable) *Sheet {
 	if first != nil {
 		o.canvas.Focus(first)
 	}
+	s.typed = s.entries()
 	return s
+}
+
+// changed says whether a line to type in holds something else than as the sheet was opened.
+func (s *Sheet) changed() bool {
+	for e, text := range s.entries() {
+		if text != s.typed[e] {
+			return true
+		}
+	}
+	return false
+}
+
+// entries are the lines to type in that are shown, with what they hold.
+func (s *Sheet) entries() map[*Entry]string {
+	held := map[*Entry]string{}
+	Walk(s.content, func(object fyne.CanvasObject) {
+		if e, is := object.(*Entry); is {
+			held[e] = e.Text
+		}
+	})
+	return held
+}
+
+// Leave closes all that is open and goes elsewhere. Where something has been typed into a dialog, a list beneath what
+// leads elsewhere asks before.
+func (o *Open) Leave(beneath fyne.CanvasObject, elsewhere func()) {
+	leave := func() {
+		o.Close()
+		elsewhere()
+	}
+	if !slices.ContainsFunc(o.sheets, func(s *Sheet) bool { return s.page != nil && s.changed() }) {
+		leave()
+		return
+	}
+	o.ShowItems("leave-list", beneath, []Item{{Words: "Discard what was typed", Name: "leave-discard", Act: leave,
+		Tip: "Closes the sheet without saving what was typed into it"}})
 }
 
 // showLastPage shows the dialog that was opened last: the others, which lie in the same place, are hidden.

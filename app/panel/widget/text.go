@@ -91,8 +91,8 @@ func (t *Text) SetWords(words string) { t.Set(words, t.tone) }
 // Cut says whether words had to be left out for want of room.
 func (t *Text) Cut() bool { return t.line != nil && t.line.Text != Printable(t.words) }
 
-// whole is the width that the words need.
-func (t *Text) whole() float32 {
+// WholeWidth is the width that the words need.
+func (t *Text) WholeWidth() float32 {
 	return ceil(fyne.MeasureText(Printable(t.words), t.size, fyne.TextStyle{Bold: t.bold}).Width)
 }
 
