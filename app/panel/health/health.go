@@ -33,7 +33,7 @@ type Pane struct {
 	histories [desk.ReadingCount]history
 	fresh     [desk.ReadingCount]bool // a column began since the row was shown
 	grade     desk.Grade
-	crossed   string // which rows show a limit: the layout depends on it
+	crossed   string // which rows show a limit, or no figure: the layout depends on it
 }
 
 // group is a heading with its rows.
@@ -110,6 +110,9 @@ func (p *Pane) Show(now view.Now) {
 			p.groups[g].rows[i].show(line, now.Readings[line.Index], p.fresh[line.Index])
 			p.fresh[line.Index] = false
 			crossed += line.Crossed + "|"
+			if line.Unit == "" {
+				crossed += line.Figure
+			}
 		}
 	}
 	for i, state := range states {

@@ -18,6 +18,7 @@ import (
 	"beamhelm/app/panel/stage"
 	"beamhelm/app/panel/widget"
 	"beamhelm/app/view"
+	"beamhelm/drive/enclosure"
 )
 
 // shown is the pane in a window, with the readings of the invented evening changed.
@@ -143,6 +144,22 @@ func TestCrossedLimitIsWhole(t *testing.T) {
 			t.Errorf("%v wide: %q is %v wide and needs %v; it ends at %v, the scale of %v begins at %v", width,
 				words.ControlWords(), words.Size().Width, words.WholeWidth(), end, scale.Size().Width,
 				scale.Position().X)
+		}
+	}
+}
+
+// That a reading has no figure any more is seen whole, however narrow the pane is.
+func TestNoReadingIsWhole(t *testing.T) {
+	s := show(t, nil)
+	for _, width := range []float32{minWidth, 412, 560} {
+		s.object.Resize(fyne.NewSize(width, 640))
+		for _, lost := range []bool{true, false, true} {
+			s.pass(func(d *desk.Status) { d.Readings[enclosure.BatterySupply].Lost = lost })
+			words := s.lines[s.index("Battery")].row.figure
+			if words.Size().Width < words.WholeWidth() {
+				t.Errorf("%v wide: %q is %v wide and needs %v", width, words.ControlWords(), words.Size().Width,
+					words.WholeWidth())
+			}
 		}
 	}
 }

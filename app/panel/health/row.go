@@ -142,7 +142,11 @@ func (r *row) place(x, y, width, height float32) {
 		widget.Away(r.unit, r.band, r.crossed)
 		return
 	}
-	place(r.figure, figure, y, figureWidth, height-1)
+	words := float32(figureWidth)
+	if r.line.Unit == "" { // of no figure: the place of the unit is free
+		words = max(words, min(r.figure.WholeWidth(), figureWidth+4+unitWidth))
+	}
+	place(r.figure, figure, y, words, height-1)
 	place(r.unit, figure+figureWidth+4, y, unitWidth, height-1)
 	bar, right := min(12, height-6), band+half
 	if r.line.Crossed != "" { // in place of the trace, which a click opens, and of as much of the scale as it takes
