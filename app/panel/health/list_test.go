@@ -18,7 +18,6 @@ import (
 	"beamhelm/app/panel/stage"
 	"beamhelm/app/panel/widget"
 	"beamhelm/app/view"
-	"beamhelm/drive/enclosure"
 )
 
 // shown is the pane in a window, with the readings of the invented evening changed.
@@ -154,9 +153,15 @@ func TestNoReadingIsWhole(t *testing.T) {
 	for _, width := range []float32{minWidth, 412, 560} {
 		s.object.Resize(fyne.NewSize(width, 640))
 		for _, lost := range []bool{true, false, true} {
-			s.pass(func(d *desk.Status) { d.Readings[enclosure.BatterySupply].Lost = lost })
+			s.pass(func(d *desk.Status) {
+				for i := range d.Readings {
+					if d.Readings[i].Name == "Battery" {
+						d.Readings[i].Lost = lost
+					}
+				}
+			})
 			words := s.lines[s.index("Battery")].row.figure
-			if words.Size().Width < words.WholeWidth() {
+			if (words.ControlWords() == "no reading") != lost || words.Size().Width < words.WholeWidth() {
 				t.Errorf("%v wide: %q is %v wide and needs %v", width, words.ControlWords(), words.Size().Width,
 					words.WholeWidth())
 			}
