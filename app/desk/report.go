@@ -30,6 +30,7 @@ func (t *work) status() *Status {
 		Bodies:  t.bodies(), Sources: t.sources(), Places: s.Places,
 		Activity: t.activity(),
 		Power:    powerState(loop.Power), Stop: loop.Stop, Moving: loop.Moving, Working: loop.Working,
+		Halting:         loop.Mode == step.Halting,
 		PermitRequested: s.Permit.Requested,
 		Band:            bandOf(c, s.Band, s.Feed), BandIndex: s.Band, Feed: s.Feed,
 		Readings: s.Watch.Shown(c, loop, in.At), Switches: watching.Switches(loop),

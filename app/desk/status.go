@@ -61,6 +61,7 @@ type Status struct {
 	Lock    Lock
 	Stop    StopState
 	Moving  bool
+	Halting bool // it comes to rest under control, to hold
 	Working bool // 'working at the dish' is set
 	// Starting is the start announced by the motion warning, with the seconds left; nothing otherwise.
 	Starting        message.Message

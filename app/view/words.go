@@ -56,6 +56,9 @@ func activityHead(now Now) string {
 	case desk.Idle:
 		return "Idle"
 	case desk.Holding:
+		if now.Halting && now.Moving {
+			return "Coming to rest"
+		}
 		return "Holding"
 	case desk.Jogging:
 		return "Moved by hand"

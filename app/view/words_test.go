@@ -48,6 +48,8 @@ func TestActivity(t *testing.T) {
 		{"within tolerance", func(s *desk.Status) { acquiring(0.02, 0)(s); s.Acquiring = false }, "Tracking the Moon",
 			"sets in 11 h 12 min"},
 		{"holding", func(s *desk.Status) { s.Activity = desk.Holding }, "Holding", "Moon sets in 11 h 12 min"},
+		{"coming to rest", func(s *desk.Status) { s.Activity, s.Halting, s.Moving = desk.Holding, true, true },
+			"Coming to rest", "Moon sets in 11 h 12 min"},
 		{"waiting", func(s *desk.Status) { down(s); s.Activity = desk.Waiting }, "Waiting for the Moon",
 			"rises 17:44, in 1 h 40 min"},
 		{"resting", func(s *desk.Status) { s.Activity, s.Power = desk.Idle, desk.PowerOff }, "Idle",
