@@ -31,7 +31,7 @@ func (t *work) status() *Status {
 		Activity: t.activity(),
 		Power:    powerState(loop.Power), Stop: loop.Stop, Moving: loop.Moving, Working: loop.Working,
 		Halting: loop.Mode == step.Halting, PermitRequested: s.Permit.Requested,
-		Band:            bandOf(c, s.Band, s.Feed), BandIndex: s.Band, Feed: s.Feed,
+		Band: bandOf(c, s.Band, s.Feed), BandIndex: s.Band, Feed: s.Feed,
 		Readings: s.Watch.Shown(c, loop, in.At), Switches: watching.Switches(loop),
 		Lateness: Lateness{loop.Lateness.P50, loop.Lateness.P99, loop.Lateness.P999, loop.Lateness.Ticks},
 	}
