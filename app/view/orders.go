@@ -67,7 +67,9 @@ func StopWords(now Now) Phrase {
 		return Phrase{"stop requested, not confirmed", Alarming}
 	case now.Stop == desk.StopAsked:
 		return Phrase{"stop requested", Attention}
-	case now.Stop != desk.StopNone && !now.Live:
+	case now.Stop == desk.StopUnseen && !now.Live:
+		return Phrase{"stop not confirmed", Alarming}
+	case now.Stop == desk.StopStanding && !now.Live:
 		return Phrase{"stopped; contact lost since", Attention}
 	case now.Stop == desk.StopUnseen:
 		return Phrase{"stop not confirmed", Attention}
@@ -143,7 +145,7 @@ func PowerWords(state desk.PowerState) string {
 func PermitControl(now Now) string {
 	switch {
 	case now.Transmit.Unordered:
-		return "Permit not given"
+		return "Permit on"
 	case now.Transmit.Permitted:
 		return "Permit given"
 	case now.PermitRequested:

@@ -431,6 +431,7 @@ func TestStopWords(t *testing.T) {
 		{desk.StopDefied, false, "still moving"},
 		{desk.StopDefied, true, "stop requested, not confirmed"},
 		{desk.StopUnseen, false, "stop not confirmed"},
+		{desk.StopUnseen, true, "stop not confirmed"},
 	}
 	for _, row := range rows {
 		got := view.StopWords(now(func(s *desk.Status) {

@@ -59,13 +59,13 @@ type Verdict struct {
 // Stands reports whether a row stood when last judged, on either axis.
 func (s *State) Stands(code Code) bool { return s.Standing[code][0] || s.Standing[code][1] }
 
-// Astray returns the rate of the counts of an axis, radians a second over about 1.5 s, while it doesn't move as it is
+// Uncommanded returns the rate of the counts of an axis, radians a second over about 1.5 s, while it doesn't move as it is
 // driven: no model of its drive tells it then.
-func (s *State) Astray(axis int) (rate float64, astray bool) {
+func (s *State) Uncommanded(axis int) (rate float64, uncommanded bool) {
 	for _, code := range [...]Code{MovingAfterStop, MovingNotDriven, WrongWay, NotObeyed, TooFast} {
-		astray = astray || s.Standing[code][axis]
+		uncommanded = uncommanded || s.Standing[code][axis]
 	}
-	return s.Axes[axis].Steady, astray
+	return s.Axes[axis].Steady, uncommanded
 }
 
 // Forget drops what was followed of both axes: after a break nothing can be

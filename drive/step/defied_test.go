@@ -31,13 +31,13 @@ func stopped(t *testing.T) *rig.Rig {
 // That the dish stands is taken back when it moves afterwards, at the speed that the counts show, and confirmed anew
 // when it stands again.
 func TestStopTakenBack(t *testing.T) {
-	for _, speed := range []float64{0.15, 0.6, -0.3} {
+	for _, speed := range []float64{0.15, 0.6, -0.3, 2, 5, -20} {
 		r := stopped(t)
 		r.Enclosure.Drift[0] = speed * math.Pi / 180
 		if !r.Until(12*time.Second, func() bool { return r.State.Stop == step.StopDefied }) {
 			t.Fatalf("%v deg/s after a stop: stop %v, %v", speed, r.State.Stop, r.Told)
 		}
-		r.Run(3 * time.Second)
+		r.Run(time.Duration(min(3, 40/math.Abs(speed)) * float64(time.Second)))
 		if rate := r.Status.Axes[0].Rate * 180 / math.Pi; math.Abs(rate/speed-1) > 0.4 {
 			t.Errorf("moves at %v deg/s, told %v", speed, rate)
 		}
@@ -117,5 +117,128 @@ func TestComputerAsleep(t *testing.T) {
 	r.Deaf = true // and a line that is silent after it is found as ever
 	if !r.Until(3*time.Second, func() bool { return r.State.Guard.Stands(guard.LinkLost) }) {
 		t.Error("a silent line is not found any more")
+	}
+}
+
+// A loop that is late again and again finds a silent line in nearly the time that one in time takes.
+func TestSilentLineOnALoadedComputer(t *testing.T) {
+	for _, late := range []time.Duration{0, 450 * time.Millisecond, 900 * time.Millisecond} {
+		r := rig.New(100, 40)
+		if !r.PowerOn() {
+			t.Fatal("no drive power")
+		}
+		r.Run(time.Second)
+		r.Tick(rig.SlewTo(200, 40))
+		r.Run(3 * time.Second)
+		r.Deaf = true
+		from := r.Inputs.Now
+		for r.State.Power == step.PowerOn && r.Inputs.Now-from < 20*time.Second {
+			if late > 0 {
+				r.Enclosure.Run(late)
+				r.Inputs.Now += late
+				r.Inputs.LateBy = late
+			}
+			r.Tick()
+		}
+		if took := r.Inputs.Now - from; took > 4*time.Second {
+			t.Errorf("each tick %v late: power off after %v", late, took)
+		}
+	}
+}
+
+// A dish that moved while it was out of sight isn't confirmed to stand when the link is back.
+func TestStopOutOfSight(t *testing.T) {
+	for what, hide := range map[string]func(r *rig.Rig){
+		"the line is cut": func(r *rig.Rig) {
+			r.Cut = true
+			r.Run(4 * time.Second)
+			r.Cut = false
+		},
+		"the enclosure starts again": func(r *rig.Rig) { r.Enclosure.Restart() },
+	} {
+		r := stopped(t)
+		r.Enclosure.Drift[0] = 0.5 * math.Pi / 180
+		hide(r)
+		r.Run(500 * time.Millisecond)
+		for end := r.Inputs.Now + 10*time.Second; r.Inputs.Now < end; r.Tick() {
+			if !r.State.Stop.Pending() || r.Status.Lock.Releasable {
+				t.Fatalf("%s, and it moves on: stop %v, %+v", what, r.State.Stop, r.Status.Lock)
+			}
+		}
+		r.Enclosure.Drift[0] = 0
+		if !r.Until(8*time.Second, func() bool { return r.State.Stop == step.StopStanding }) {
+			t.Errorf("%s, and it stands: stop %v, %v", what, r.State.Stop, r.Told)
+		}
+	}
+}
+
+// A dish that rocks in the wind by a count or two rests, and is released.
+func TestStopOfADishThatRocks(t *testing.T) {
+	for _, every := range []time.Duration{200 * time.Millisecond, 300 * time.Millisecond, 500 * time.Millisecond} {
+		r := stopped(t)
+		r.AfterTick = func(r *rig.Rig) {
+			r.Enclosure.Drift[0] = 0.2 * math.Pi / 180
+			if r.Inputs.Now/every%2 == 0 {
+				r.Enclosure.Drift[0] *= -1
+			}
+		}
+		r.Run(time.Second)
+		r.Tick(step.Stop{})
+		if !r.Until(8*time.Second, func() bool { return r.State.Stop == step.StopStanding }) {
+			t.Fatalf("rocks to and fro every %v: stop %v, %v", every, r.State.Stop, r.Told)
+		}
+		r.Run(5 * time.Second)
+		if r.State.Stop != step.StopStanding {
+			t.Errorf("rocks on every %v: stop %v, %v", every, r.State.Stop, r.Told)
+		}
+		r.Tick(step.Release{})
+		r.Tick()
+		if r.State.Lock.Locked {
+			t.Errorf("rocks every %v: not released: %v", every, r.Told)
+		}
+	}
+}
+
+// What moves is not released, whatever moves it.
+func TestMovingIsNotReleased(t *testing.T) {
+	for what, change := range map[string]func(r *rig.Rig){
+		"by itself": func(*rig.Rig) {}, "by the hand panel": func(r *rig.Rig) { r.Enclosure.HandPanel = true },
+	} {
+		r := stopped(t)
+		change(r)
+		r.Enclosure.Drift[0] = 2 * math.Pi / 180
+		r.Run(time.Second)
+		r.Tick(step.Release{})
+		r.Tick()
+		if !r.State.Lock.Locked || r.State.Stop == step.StopStanding {
+			t.Errorf("moved %s at 2 degrees a second: %v, stop %v", what, r.State.Mode, r.State.Stop)
+		}
+	}
+}
+
+// Nor do the counts of an encoder that failed confirm a stop in the next session, or while the enclosure says so.
+func TestStopUnseenLater(t *testing.T) {
+	r := rig.New(100, 40)
+	if !r.PowerOn() {
+		t.Fatal("no drive power")
+	}
+	r.Run(time.Second)
+	r.Enclosure.Slips[0] = 1
+	r.Tick(rig.SlewTo(200, 40))
+	if !r.Until(12*time.Second, func() bool { return r.State.Stop == step.StopUnseen }) {
+		t.Fatalf("stop %v, %v", r.State.Stop, r.Told)
+	}
+	again := r.Again()
+	again.Run(5 * time.Second)
+	if again.State.Stop != step.StopUnseen {
+		t.Errorf("in the next session: stop %v, %v", again.State.Stop, again.Told)
+	}
+	lost := stopped(t)
+	lost.Enclosure.EncoderFault[0] = true
+	lost.Run(time.Second)
+	lost.Tick(step.Stop{})
+	lost.Run(5 * time.Second)
+	if lost.State.Stop != step.StopUnseen {
+		t.Errorf("while the enclosure says that it failed: stop %v, %v", lost.State.Stop, lost.Told)
 	}
 }

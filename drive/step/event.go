@@ -99,7 +99,7 @@ var eventWords = [...]string{
 	IllegalChange:    "A fault of the program was caught: a change of state that may not be was refused",
 	EnclosureAnswers: "The enclosure answers again", NoSuchNumber: "Refused: not a number",
 	RefusedBeyond:  "Refused: the axis can't be there, beyond its end switch",
-	StandingUnseen: "Drives off, standstill not confirmed: the encoder failed",
+	StandingUnseen: "Drives off, standstill not confirmed: counts unreliable",
 }
 
 // String gives the event in words, without its time.

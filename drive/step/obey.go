@@ -21,7 +21,7 @@ func (s *State) command(c *Config, in *Inputs, m Command) {
 
 func (Stop) obey(s *State, _ *Config, in *Inputs) {
 	busy := s.Mode.active() || s.moving(in) || !s.atRest() || s.Power == PowerClearing || s.Power == PowerAsked
-	s.Stop, s.StandAt = StopAsked, in.Now
+	s.askStop(in.Now)
 	s.Permit.Stopped = true // what is ordered behind the Stop may end its state, but not this
 	if !in.NewCourse {      // a new one was worked out after the Stop
 		s.Course = Course{}
@@ -54,7 +54,7 @@ func (Release) obey(s *State, _ *Config, in *Inputs) {
 	case s.Verdict.Response >= guard.Trip:
 		s.note(in, RefusedStands, s.Verdict.First.Code, s.Verdict.First.Axis, 0)
 		return
-	case s.Stop.Pending():
+	case s.Stop.Pending() || s.Rest.Moves:
 		s.say(in, RefusedMoving)
 		return
 	}

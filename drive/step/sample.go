@@ -32,8 +32,8 @@ func (s *State) observe(c *Config, in *Inputs) {
 	if in.Reply.Fresh {
 		s.Line.Asleep = 0
 	}
-	if in.LateBy > asleepFor*c.Tick {
-		s.Line.Asleep += in.LateBy
+	if s.Line.Asleep == 0 && in.LateBy > asleepFor*c.Tick { // once: a loop that is late again and again still asks
+		s.Line.Asleep = in.LateBy
 	}
 	if !in.Reply.Fresh {
 		if s.Line.Connected {

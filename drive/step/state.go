@@ -51,7 +51,9 @@ type State struct {
 	Confirmed bool  // drive power has come on since it was asked for
 	ClearOnce bool  // clear the trips that stand in the next write
 	StandAt   Nanos // since when the counts stand after a Stop
-	Unseen    bool  // an encoder failed: its counts confirm no standstill until Release
+	Rest      RestWatch
+	Away      bool // the link was lost, and is not back
+	Unseen    bool // an encoder failed: its counts confirm no standstill until Release
 	Stow      StowState
 	OffLimit  unit.Angle // how far off the target an over may begin
 
@@ -90,6 +92,16 @@ type AxisState struct {
 	MovedAt   Nanos // when its counts last changed
 	Starts    Starts
 	Demand    int16
+}
+
+// RestWatch looks at the counts a second at a time: a dish that rocks in the wind rests, one that is carried off doesn't.
+type RestWatch struct {
+	Have            bool
+	Begun           Nanos
+	From, Low, High [2]int32
+	// Quiet are the seconds in a row in which no axis went further than it rocks; Moves: in the last one, one did.
+	Quiet int
+	Moves bool
 }
 
 // Starts counts motor starts in the minutes of the last hour.
@@ -170,6 +182,7 @@ func New(c *Config, kept Kept) State {
 		// Nothing is known of the counts yet: that the dish stands is confirmed anew.
 		s.Mode, s.Stop = LockedOut, StopAsked
 		s.Lock = Lock{Locked: true, Cause: kept.Cause, Kept: true}
+		s.Unseen = kept.Cause.Code == guard.EncoderSilent || kept.Cause.Code == guard.EncoderFault
 		if kept.Cause.Code == guard.None {
 			s.Lock.Cause.Axis = guard.NoAxis
 		}

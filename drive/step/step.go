@@ -137,7 +137,7 @@ func (s *State) trip(c *Config, in *Inputs, v *guard.Verdict) {
 	if s.Mode == LockedOut {
 		return // the first cause is kept
 	}
-	s.Stop, s.StandAt = StopAsked, in.Now
+	s.askStop(in.Now)
 	s.lockOut(in, v.First)
 	s.note(in, Tripped, v.First.Code, v.First.Axis, 0)
 }
@@ -241,17 +241,21 @@ func (s *State) axisMoving(in *Inputs, axis int) bool {
 // standFor is how long the counts must stand after a stop to confirm it.
 const standFor = 600 * time.Millisecond
 
-// settle follows a stop until the counts stand, and says whether the lock-out may end. That they stand is taken back
-// where an axis is driven or moves afterwards.
+// settle follows a stop until the dish rests, and says whether the lock-out may end. That it rests is taken back where
+// an axis is driven or moves afterwards, and when it was out of sight.
 func (s *State) settle(c *Config, in *Inputs) {
-	s.Unseen = s.Unseen || s.Guard.Stands(guard.EncoderSilent) || s.Guard.Stands(guard.EncoderFault)
+	s.watchRest(c, in)
+	s.Unseen = s.Unseen || s.Guard.Stands(guard.EncoderSilent) || s.Guard.Stands(guard.EncoderFault) || s.lost(c)
+	back := s.Away && !s.Guard.Stands(guard.LinkLost)
+	s.Away = s.Guard.Stands(guard.LinkLost)
 	driven := s.driven(c)
 	switch {
 	case s.Stop == StopNone:
-	case s.Guard.Stands(guard.MovingAfterStop) || s.Guard.Stands(guard.NotObeyed) && driven:
+	case s.Guard.Stands(guard.MovingAfterStop) || s.Guard.Stands(guard.TooFast) ||
+		s.Guard.Stands(guard.NotObeyed) && driven:
 		s.Stop, s.StandAt = StopDefied, in.Now
-	case s.Stop == StopDefied, driven && s.Stop != StopAsked:
-		s.Stop, s.StandAt = StopAsked, in.Now
+	case s.Stop == StopDefied, s.Stop != StopAsked && (driven || back || s.Line.Restarted || s.Rest.Moves):
+		s.askStop(in.Now)
 	}
 	if s.Stop == StopAsked {
 		for i := range s.Axes {
@@ -260,13 +264,69 @@ func (s *State) settle(c *Config, in *Inputs) {
 			}
 		}
 		if driven || !s.Line.Connected || in.Now-s.Line.At > 2*c.Tick {
-			s.StandAt = in.Now // it is driven, or nothing is known of the counts
+			s.StandAt, s.Rest.Quiet = in.Now, 0 // it is driven, or nothing is known of the counts
 		}
-		if in.Now-s.StandAt >= standFor {
+		if in.Now-s.StandAt >= standFor || s.Rest.Quiet >= quietSeconds {
 			s.stands(in)
 		}
 	}
-	s.Lock.Releasable = s.Lock.Locked && s.Verdict.Response < guard.Trip && !s.Stop.Pending()
+	s.Lock.Releasable = s.Lock.Locked && s.Verdict.Response < guard.Trip && !s.Stop.Pending() && !s.Rest.Moves
+}
+
+// askStop begins to look whether the dish rests.
+func (s *State) askStop(now Nanos) { s.Stop, s.StandAt, s.Rest.Quiet = StopAsked, now, 0 }
+
+// quietSeconds is how many seconds an axis may rock to and fro until a stop is confirmed all the same.
+const quietSeconds = 2
+
+// watchRest looks at the counts of one second.
+func (s *State) watchRest(c *Config, in *Inputs) {
+	w := &s.Rest
+	if !in.Reply.Fresh {
+		return
+	}
+	quiet, moves := true, false
+	for i := range s.Axes {
+		counts := s.Observed.Samples[i].Counts
+		w.Low[i], w.High[i] = min(w.Low[i], counts), max(w.High[i], counts)
+		if c.Axes[i].Fitted {
+			step, slack := c.Axes[i].Scale.Step.Rad(), rocking(&c.Axes[i])
+			quiet = quiet && float64(w.High[i]-w.Low[i])*step <= slack && -1 <= counts-w.From[i] && counts-w.From[i] <= 1
+			moves = moves || math.Abs(float64(counts-w.From[i]))*step > slack
+		}
+	}
+	switch {
+	case !w.Have:
+		w.Have, moves, quiet = true, false, false
+	case in.Now-w.Begun < time.Second:
+		w.Moves = w.Moves || moves
+		return
+	}
+	if w.Quiet++; !quiet {
+		w.Quiet = 0
+	}
+	w.begin(in.Now, &s.Observed)
+	w.Moves = moves
+}
+
+// begin begins a second with the counts of now.
+func (w *RestWatch) begin(now Nanos, n *observation) {
+	w.Begun, w.Moves = now, false
+	for i := range w.From {
+		counts := n.Samples[i].Counts
+		w.From[i], w.Low[i], w.High[i] = counts, counts, counts
+	}
+}
+
+// rocking is how far the wind may move an axis within its backlash and the yielding of the structure, as the guards
+// allow it.
+func rocking(x *AxisConfig) float64 {
+	return x.Drive.Backlash.Rad() + 2*max(x.Scale.Step.Rad(), 2*math.Pi/4096)
+}
+
+// lost reports that the enclosure says of an encoder that it failed.
+func (s *State) lost(c *Config) bool {
+	return c.Axes[Azimuth].Fitted && s.Observed.Lost[Azimuth] || c.Axes[Elevation].Fitted && s.Observed.Lost[Elevation]
 }
 
 // driven reports that the enclosure applies a drive.
@@ -284,6 +344,7 @@ func (s *State) stands(in *Inputs) {
 	for i := range s.Axes {
 		s.Axes[i].Motion.Stand()
 	}
+	s.Rest.begin(in.Now, &s.Observed)
 	if s.Unseen {
 		s.Stop = StopUnseen
 		s.say(in, StandingUnseen)

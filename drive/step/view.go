@@ -48,7 +48,7 @@ func (s *State) viewAxis(c *Config, in *Inputs, i int, v *AxisStatus) {
 		Step:   x.Scale.Step, HasOffer: a.HasOffer, OfferedOrigin: a.OfferedBy,
 		StartsPerHour: a.Starts.perHour(in.Now), Learned: a.Motion.Learned, MarkOff: a.MarkOff, Kept: a.Reference,
 	}
-	if rate, astray := s.Guard.Astray(i); astray {
+	if rate, uncommanded := s.Guard.Uncommanded(i); uncommanded {
 		v.Rate = rate
 	}
 	if !n.Have {
