@@ -177,7 +177,7 @@ func TestStopOfADishThatRocks(t *testing.T) {
 	for _, every := range []time.Duration{200 * time.Millisecond, 300 * time.Millisecond, 500 * time.Millisecond} {
 		r := stopped(t)
 		r.AfterTick = func(r *rig.Rig) {
-			r.Enclosure.Drift[0] = 0.12 * math.Pi / 180 / every.Seconds()
+			r.Enclosure.Drift[0] = 0.3 * math.Pi / 180 / every.Seconds()
 			if r.Inputs.Now/every%2 == 0 {
 				r.Enclosure.Drift[0] *= -1
 			}
