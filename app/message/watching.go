@@ -16,17 +16,17 @@ var watching = map[Code]string{
 	"reading.keyed-relay": "Transmitting while the preamplifier relay supply is out of its limits",
 	"reading.keyed-relay.next": "Stop transmitting now: the relay may not shield the " +
 		"preamplifier." + sequencerProtects,
-	"reading.implausible":      "%s: %s can't be, taken as missing",
-	"reading.implausible.next": "Check the sensor and its cable. What is judged by it is not monitored.",
-	"permit.not-ordered":       "Transmit permit is on in the enclosure, though not given",
+	"reading.implausible":      "%s reads %s: implausible, treated as missing",
+	"reading.implausible.next": "Check the sensor and its cable. Whatever depends on it is not monitored.",
+	"permit.not-ordered":       "Transmit permit is on in the enclosure, not ordered by the panel",
 	"permit.not-ordered.next": "Do not transmit. Keep people away from the feed, switch the transmitter " +
 		"off, and look for the fault in the enclosure.",
 	"transmit.unpermitted":           "Transmitter keyed without a permit",
 	"transmit.unpermitted-sequencer": "Sequencer in transmit without a permit",
 	"transmit.unpermitted-power":     "Forward power without a permit",
-	"transmit.unpermitted.next": "Stop transmitting. Nothing here can hold the transmitter: look at the key, " +
+	"transmit.unpermitted.next": "Stop transmitting. The panel cannot stop the transmitter: look at the key, " +
 		"the sequencer and the permit's wiring.",
-	"transmit.unpermitted-working.next": "Someone works at the dish: switch the transmitter off at once.",
+	"transmit.unpermitted-working.next": "Someone is working at the dish: switch the transmitter off at once.",
 	"reading.motor":                     "%C motor %.1f A, maximum %.1f A",
 	"reading.motor.next": "Check the dish before you drive on: ice, wind, imbalance and worn bearings raise the " +
 		"motor current.",
@@ -114,10 +114,12 @@ var watching = map[Code]string{
 
 // surroundings is what is told of what runs beside the dish, and of what the operator enters for the radio path.
 var surroundings = map[Code]string{
-	"beside.trouble":  "%C",
-	"link.split":      "The enclosure does not know function 23: it is driven by 16 and 03, five times a second",
-	"link.split.next": "No action needed. With function 23 tracking would be closer.",
-	"records.next":    "The dish goes on. Look at the disk; records resume by themselves.",
+	"beside.trouble":    "%C",
+	"link.refuses":      "The enclosure answers and refuses the requests: %s",
+	"link.refuses.next": "The line works. Check the enclosure's firmware and the settings of the link.",
+	"link.split":        "The enclosure does not know function 23: it is driven by 16 and 03, five times a second",
+	"link.split.next":   "No action needed. With function 23 tracking would be closer.",
+	"records.next":      "The dish goes on. Look at the disk; records resume by themselves.",
 	"time-source.next": "The clock can't be compared until it answers; it is asked again by itself. Look at the " +
 		"network and at clock.time_source in the settings.",
 	"noise-meter.next": "No noise is measured until it answers; it is tried again by itself. Look at the meter and " +

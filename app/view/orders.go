@@ -182,7 +182,7 @@ func BannerOf(now Now) Banner {
 	switch {
 	case now.Lock.Locked && now.Live && now.Stop == desk.StopDefied:
 		return Banner{
-			Head: "The dish moves although stopped", Next: "Open the hard-wired stop. Keep clear of the dish.",
+			Head: "The dish is moving after a stop", Next: "Open the hard-wired stop. Keep clear of the dish.",
 			Tone: Alarming, Release: true,
 		}
 	case now.Lock.Locked:

@@ -111,7 +111,7 @@ func activityUnder(now Now) string {
 		return "drives powered"
 	case desk.LockedOut:
 		if now.Live && now.Stop == desk.StopDefied {
-			return "the dish moves although stopped"
+			return "the dish is moving after a stop"
 		}
 		return now.Lock.Cause.String()
 	case desk.Slewing, desk.Parking, desk.Stowing:

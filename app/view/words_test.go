@@ -468,7 +468,7 @@ func TestBanner(t *testing.T) {
 			s.Lock = desk.Lock{Locked: true, Cause: message.Text("link lost"), Releasable: true}
 			s.Stop = desk.StopDefied
 		},
-			"The dish moves although stopped", true, false, false},
+			"The dish is moving after a stop", true, false, false},
 		{"a start is announced", func(s *desk.Status) {
 			s.Starting, s.StartingIn = message.Text("Slewing to the Moon"),
 				4200*time.Millisecond

@@ -120,5 +120,8 @@ type Facts struct {
 	CoolantC, FlowLitres      float64
 	SequencerFault, OffTarget bool
 
+	// Implausible are the sensors whose reading can't be, and counts as missing.
+	Implausible Sensors
+
 	Axes [2]AxisFacts
 }

@@ -14,7 +14,7 @@ type State struct {
 	Clock     clock
 	Obedience [2]obedience
 	Pursuit   [2]pursuit
-	Fitted    fitted
+	Fitted    Sensors
 	Elsewhere [2]bool // an end switch stands open far from its place
 
 	GustUntil, ClockUntil, LateUntil time.Duration
@@ -59,8 +59,8 @@ type Verdict struct {
 // Stands reports whether a row stood when last judged, on either axis.
 func (s *State) Stands(code Code) bool { return s.Standing[code][0] || s.Standing[code][1] }
 
-// Uncommanded returns the rate of the counts of an axis, radians a second over about 1.5 s, while it doesn't move as it is
-// driven: no model of its drive tells it then.
+// Uncommanded returns the rate of the counts of an axis, radians a second over about 1.5 s, while it doesn't move as it
+// is driven: no model of its drive tells it then.
 func (s *State) Uncommanded(axis int) (rate float64, uncommanded bool) {
 	for _, code := range [...]Code{MovingAfterStop, MovingNotDriven, WrongWay, NotObeyed, TooFast} {
 		uncommanded = uncommanded || s.Standing[code][axis]

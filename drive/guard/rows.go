@@ -292,7 +292,7 @@ var rows = [...]Row{
 	},
 	{
 		Code: WindStow, Name: "wind: stow",
-		Words: "Wind above the stow limit, now or recently", Next: "Stow the dish. It goes by itself after a " +
+		Words: "Wind is, or was recently, above the stow limit", Next: "Stow the dish. It goes by itself after a " +
 			"countdown, unless that was cancelled. While locked out nothing moves: Release, then stow.",
 		Response: Stow,
 		Test:     windStow,

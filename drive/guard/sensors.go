@@ -6,30 +6,31 @@ import (
 	"github.com/soniakeys/unit"
 )
 
-// fitted remembers which sensors have shown something, so that one that was
-// lost is told from one that was never there.
-type fitted struct {
+// Sensors are those whose readings the rows judge by. State keeps those that have shown something, so that one that was
+// lost is told from one that was never there; Facts has those whose reading can't be, which are there too.
+type Sensors struct {
 	Supply, Stage, Gust                      bool
 	Relay, Reflected, Forward, Coolant, Flow bool
 	Motor, Current                           [2]bool
 }
 
-func (s *fitted) update(f *Facts) {
+func (s *Sensors) update(f *Facts) {
 	if !f.Connected {
 		return
 	}
-	seen := func(was *bool, v float64) { *was = *was || !math.IsNaN(v) }
-	seen(&s.Supply, f.DriveSupplyV)
-	seen(&s.Stage, f.StageC)
-	seen(&s.Gust, f.WindGust)
-	seen(&s.Relay, f.RelayV)
-	seen(&s.Reflected, f.ReflectedW)
-	seen(&s.Forward, f.ForwardW)
-	seen(&s.Coolant, f.CoolantC)
-	seen(&s.Flow, f.FlowLitres)
+	seen := func(was *bool, v float64, implausible bool) { *was = *was || implausible || !math.IsNaN(v) }
+	bad := &f.Implausible
+	seen(&s.Supply, f.DriveSupplyV, bad.Supply)
+	seen(&s.Stage, f.StageC, bad.Stage)
+	seen(&s.Gust, f.WindGust, bad.Gust)
+	seen(&s.Relay, f.RelayV, bad.Relay)
+	seen(&s.Reflected, f.ReflectedW, bad.Reflected)
+	seen(&s.Forward, f.ForwardW, bad.Forward)
+	seen(&s.Coolant, f.CoolantC, bad.Coolant)
+	seen(&s.Flow, f.FlowLitres, bad.Flow)
 	for i := range f.Axes {
-		seen(&s.Motor[i], f.Axes[i].MotorC)
-		seen(&s.Current[i], f.Axes[i].CurrentA)
+		seen(&s.Motor[i], f.Axes[i].MotorC, bad.Motor[i])
+		seen(&s.Current[i], f.Axes[i].CurrentA, false)
 	}
 }
 

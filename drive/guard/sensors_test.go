@@ -155,3 +155,25 @@ func TestEndElsewhere(t *testing.T) {
 		}
 	}
 }
+
+// A sensor whose reading can't be, from the start, is there all the same: what is judged by it is missing.
+func TestImplausibleFromTheStartIsMissing(t *testing.T) {
+	c, s := Config{Limits: DefaultLimits(), Tick: 100 * time.Millisecond}, State{}
+	for i := range c.Axes {
+		c.Axes[i] = axisConfig()
+	}
+	f := Facts{Connected: true, WindMean: math.NaN(), WindGust: math.NaN(), DriveSupplyV: math.NaN(),
+		StageC: math.NaN()}
+	for i := range f.Axes {
+		f.Axes[i].MotorC = math.NaN()
+	}
+	f.Implausible.Motor[0] = true
+	c.Limits.MotorHot = 80
+	for range 200 {
+		f.Now += 100 * time.Millisecond
+		Judge(&c, &f, &s)
+	}
+	if !s.Stands(TemperatureMissing) {
+		t.Error("a motor at 3276 degrees from the start: its temperature is not missed")
+	}
+}

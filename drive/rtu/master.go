@@ -31,7 +31,7 @@ type Counts struct {
 
 // Master makes one exchange at a time on a line. It belongs to one goroutine.
 type Master struct {
-	// Split is true once the slave has refused function 23, but not 16 and 03, by which it is then driven.
+	// Split is true once the slave has refused function 23 and taken 16 in its place: it is then driven by 16 and 03.
 	Split  bool
 	Counts Counts
 
@@ -66,8 +66,9 @@ func (m *Master) Exchange(q *Request, deadline time.Duration) ([]uint16, error) 
 	}
 	registers, err := m.once(q, deadline)
 	if q.Function == ReadWrite && errors.Is(err, IllegalFunction) {
+		good := m.Counts.Good
 		registers, err = m.split(q, deadline)
-		m.Split = !errors.Is(err, IllegalFunction) // one that refuses the others too says nothing of what it knows
+		m.Split = m.Counts.Good > good // one that takes neither of the others says nothing of what it knows
 	}
 	return registers, err
 }

@@ -219,6 +219,13 @@ func (s *State) readings(in *Inputs, f *guard.Facts) {
 	f.ForwardW, f.ReflectedW = r.Value(enclosure.ForwardPower), r.Value(enclosure.ReflectedPower)
 	f.CoolantC, f.FlowLitres = r.Value(enclosure.CoolantOut), r.Value(enclosure.CoolantFlow)
 	f.SequencerFault = r.Value(enclosure.Sequencer) == enclosure.SequencerFault
+	bad := func(i int) bool { _, implausible := r.Implausible(i); return implausible }
+	f.Implausible = guard.Sensors{
+		Supply: bad(enclosure.DriveSupply), Stage: bad(enclosure.DriveStageTemperature), Gust: bad(enclosure.WindGust),
+		Relay: bad(enclosure.RelaySupply), Reflected: bad(enclosure.ReflectedPower),
+		Forward: bad(enclosure.ForwardPower), Coolant: bad(enclosure.CoolantOut), Flow: bad(enclosure.CoolantFlow),
+		Motor: [2]bool{bad(enclosure.AzimuthMotorTemperature), bad(enclosure.ElevationMotorTemperature)},
+	}
 	f.WindFitted = in.HasIdentity && in.Identity.Fitted.Has(enclosure.FittedWind)
 }
 

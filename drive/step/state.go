@@ -94,7 +94,8 @@ type AxisState struct {
 	Demand    int16
 }
 
-// RestWatch looks at the counts a second at a time: a dish that rocks in the wind rests, one that is carried off doesn't.
+// RestWatch looks at the counts a second at a time: a dish that rocks in the wind rests, one that is carried off
+// doesn't.
 type RestWatch struct {
 	Have            bool
 	Begun           Nanos

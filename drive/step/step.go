@@ -291,8 +291,9 @@ func (s *State) watchRest(c *Config, in *Inputs) {
 		w.Low[i], w.High[i] = min(w.Low[i], counts), max(w.High[i], counts)
 		if c.Axes[i].Fitted {
 			step, slack := c.Axes[i].Scale.Step.Rad(), rocking(&c.Axes[i])
-			quiet = quiet && float64(w.High[i]-w.Low[i])*step <= slack && -1 <= counts-w.From[i] && counts-w.From[i] <= 1
-			moves = moves || math.Abs(float64(counts-w.From[i]))*step > slack
+			gone := counts - w.From[i]
+			quiet = quiet && float64(w.High[i]-w.Low[i])*step <= slack && -1 <= gone && gone <= 1
+			moves = moves || math.Abs(float64(gone))*step > slack
 		}
 	}
 	switch {

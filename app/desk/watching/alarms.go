@@ -62,6 +62,7 @@ func (w *work) judge() {
 	standing = append(standing, w.transmitting()...)
 	standing = append(standing, w.unpermitted()...)
 	standing = append(standing, w.implausible()...)
+	standing = append(standing, w.refusing()...)
 	standing = append(standing, w.troubles()...)
 	standing = append(standing, w.sunTroubles()...)
 	standing = append(standing, w.slowTroubles()...)

@@ -9,6 +9,7 @@ import (
 	"beamhelm/app/desk/event"
 	"beamhelm/app/desk/permit"
 	"beamhelm/app/desk/station"
+	"beamhelm/app/message"
 	"beamhelm/drive/enclosure"
 	"beamhelm/drive/mount"
 	"beamhelm/drive/step"
@@ -30,8 +31,12 @@ type State struct {
 	keyedAt     step.Nanos // when the sequencer was last seen away from receive
 	swrAt       time.Time  // when the standing wave ratio was last too high
 	Unordered   bool       // the enclosure gives a permit that isn't ordered, for long enough to be told
-	permitAt    step.Nanos // since when the enclosure gives a permit that isn't ordered; 0: it gives none
-	radiatesAt  step.Nanos // since when something is transmitted without a permit; 0: nothing is
+	Permits     bool       // a permit was ordered since the start
+	// What lasts: a permit that isn't ordered, transmitting without one, readings that can't be. radiates says what
+	// told of transmitting last.
+	given, unpermitted lasting
+	implausible        [enclosure.ReadingCount]lasting
+	radiates           message.Message
 }
 
 // Line is how the line to the enclosure is.
