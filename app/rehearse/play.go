@@ -103,7 +103,10 @@ func (w *World) clock() (time.Time, step.Nanos) { return w.from.Add(w.now), w.no
 func (w *World) Now() time.Duration { return w.now }
 
 // Advance lets a tick pass.
-func (w *World) Advance() {
+func (w *World) Advance() { _ = w.advance(func(time.Duration) error { return nil }) }
+
+// advance lets a tick pass; between lets happen what comes before the next one, when its own exchange is over.
+func (w *World) advance(between func(end time.Duration) error) error {
 	if !w.silent {
 		w.Desk.Alive()
 	}
@@ -119,9 +122,13 @@ func (w *World) Advance() {
 	}
 	w.found[status.Lock.Cause.Code] = true
 	w.found[status.Permit.Because] = true
+	if err := between(w.now + w.tick); err != nil {
+		return err
+	}
 	w.now += w.tick
 	w.Line.RunTo(w.now)
 	w.stepDesk()
+	return nil
 }
 
 func (w *World) stepDesk() {
@@ -174,21 +181,39 @@ func Play(script Script, s settings.Settings, sky *ephem.Sky, sources catalogue.
 func (w *World) play(script Script, out io.Writer) (bool, error) {
 	fmt.Fprintf(out, "%s: %s\n", script.Name, script.Title)
 	next, failed := 0, 0
+	play := func() error {
+		ok, err := w.line(script.Lines[next], out)
+		if err != nil {
+			return fmt.Errorf("%s:%d: %w", script.Name, script.Lines[next].Number, err)
+		}
+		if !ok {
+			failed++
+		}
+		next++
+		return nil
+	}
+	// A fault may come and go between two ticks.
+	between := func(end time.Duration) error {
+		for next < len(script.Lines) && script.Lines[next].At < end && script.Lines[next].ofFault() {
+			w.Line.RunTo(script.Lines[next].At)
+			if err := play(); err != nil {
+				return err
+			}
+		}
+		return nil
+	}
 	for {
 		for next < len(script.Lines) && script.Lines[next].At <= w.now {
-			ok, err := w.line(script.Lines[next], out)
-			if err != nil {
-				return false, fmt.Errorf("%s:%d: %w", script.Name, script.Lines[next].Number, err)
+			if err := play(); err != nil {
+				return false, err
 			}
-			if !ok {
-				failed++
-			}
-			next++
 		}
 		if w.now >= script.End {
 			break
 		}
-		w.Advance()
+		if err := w.advance(between); err != nil {
+			return false, err
+		}
 		w.tell(out)
 	}
 	if failed > 0 {
@@ -207,7 +232,7 @@ func (w *World) tell(out io.Writer) {
 
 // line does what a line says; ok is false where an expectation failed.
 func (w *World) line(l Line, out io.Writer) (ok bool, err error) {
-	fmt.Fprintf(out, "%8.1f  %-7s %s", w.now.Seconds(), l.Verb, strings.Join(l.Words, " "))
+	fmt.Fprintf(out, "%8.1f  %-7s %s", max(w.now, l.At).Seconds(), l.Verb, strings.Join(l.Words, " "))
 	defer fmt.Fprintln(out)
 	switch l.Verb {
 	case "do":

@@ -66,6 +66,9 @@ type Line struct {
 	Words []string
 }
 
+// ofFault reports that the line has a fault come or go.
+func (l Line) ofFault() bool { return l.Verb == "fault" || l.Verb == "clear" }
+
 // longest is how long a rehearsal may last.
 const longest = 24 * time.Hour
 
