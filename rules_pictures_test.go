@@ -29,9 +29,12 @@ func TestPicturesAreRedrawn(t *testing.T) {
 	}
 	refreshed := regexp.MustCompile(`(\w+)\.Refresh\(\)`)
 	for _, f := range sources(t) {
+		if f.isTest || pictures[f.folder] == nil {
+			continue
+		}
 		for i, line := range strings.Split(string(f.text), "\n") {
 			match := refreshed.FindStringSubmatch(line)
-			if match != nil && !f.isTest && pictures[f.folder][match[1]] {
+			if match != nil && pictures[f.folder][match[1]] {
 				t.Errorf("%s:%d: %s is a picture: widget.Redraw", f.name, i+1, match[1])
 			}
 		}

@@ -69,6 +69,21 @@ func newBench(t *testing.T) *bench {
 	return b
 }
 
+// bareBench is a bench whose dish is bare and keeps 6 degrees from the Sun, which
+// stands at azimuth 248, elevation 26 degrees.
+func bareBench(t *testing.T, az, el float64) *bench {
+	b := newBench(t)
+	s := settings.Practice()
+	s.Dish.Finish, s.Sun.KeepAwayDeg = settings.Bare, 6
+	c, err := station.NewConfig(s, b.c.Sky, b.c.Sources, true)
+	if err != nil {
+		t.Fatal(err)
+	}
+	b.c = c
+	b.loop.Axes[0].Position, b.loop.Axes[1].Position = degrees(az), degrees(el)
+	return b
+}
+
 // after lets time pass and takes orders; the loop obeys the commands by name.
 func (b *bench) after(d time.Duration, orders ...Order) {
 	b.t.Helper()

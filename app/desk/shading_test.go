@@ -1,3 +1,7 @@
+//go:build !race
+
+// Without the race detector, which makes it slow: nothing here runs beside anything.
+
 package desk
 
 import (

@@ -1,3 +1,7 @@
+//go:build !race
+
+// Without the race detector, which makes it slow: nothing here runs beside anything.
+
 package desk
 
 import (
@@ -6,28 +10,12 @@ import (
 	"time"
 
 	"beamhelm/app/desk/pointing"
-	"beamhelm/app/desk/station"
 	"beamhelm/app/desk/watching"
 	"beamhelm/app/message"
 	"beamhelm/app/settings"
 	"beamhelm/drive/mount"
 	"beamhelm/drive/step"
 )
-
-// bareBench is a bench whose dish is bare and keeps 6 degrees from the Sun, which
-// stands at azimuth 248, elevation 26 degrees.
-func bareBench(t *testing.T, az, el float64) *bench {
-	b := newBench(t)
-	s := settings.Practice()
-	s.Dish.Finish, s.Sun.KeepAwayDeg = settings.Bare, 6
-	c, err := station.NewConfig(s, b.c.Sky, b.c.Sources, true)
-	if err != nil {
-		t.Fatal(err)
-	}
-	b.c = c
-	b.loop.Axes[0].Position, b.loop.Axes[1].Position = degrees(az), degrees(el)
-	return b
-}
 
 func TestABareDishKeepsFromTheSun(t *testing.T) {
 	to := func(az, el float64) Order { return SlewTo{To: mount.AxisAngles{Az: degrees(az), El: degrees(el)}} }

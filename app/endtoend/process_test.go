@@ -28,9 +28,11 @@ import (
 var binary string
 
 func TestMain(m *testing.M) {
-	if signal.Ignored(os.Interrupt) {
-		// As for what a script starts in the background: the programs under test must not inherit it.
-		signal.Notify(make(chan os.Signal, 1), os.Interrupt)
+	for _, s := range []os.Signal{os.Interrupt, syscall.SIGHUP} {
+		if signal.Ignored(s) {
+			// As for what a script starts in the background, or nohup: the programs under test must not inherit it.
+			signal.Notify(make(chan os.Signal, 1), s)
+		}
 	}
 	folder, err := os.MkdirTemp("", "beamhelm-endtoend-")
 	if err != nil {

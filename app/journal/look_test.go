@@ -78,13 +78,11 @@ func TestTrends(t *testing.T) {
 			t.Errorf("%+v was drawn", row)
 		}
 	}
+	t.Run("how much was recorded", func(t *testing.T) { trendsTellHowMuchWasRecorded(t, reader) })
 }
 
 // How much of a time was recorded is told to the second, from hours as from seconds.
-func TestTrendsTellHowMuchWasRecorded(t *testing.T) {
-	r, d := newRig(t), newDish()
-	r.record(d, began, 100, nil)
-	r.record(d, began.Add(200*time.Second), 10900, nil)
+func trendsTellHowMuchWasRecorded(t *testing.T, reader *Reader) {
 	for _, row := range []struct {
 		from, to, columns int
 		want              []int
@@ -94,7 +92,7 @@ func TestTrendsTellHowMuchWasRecorded(t *testing.T) {
 		{0, 7200, 2, []int{3500, 3600}},
 		{-86400, 11100, 1, []int{11000}},
 	} {
-		trends, err := r.reader().Trends(context.Background(), []string{"drive_supply_v"},
+		trends, err := reader.Trends(context.Background(), []string{"drive_supply_v"},
 			began.Add(time.Duration(row.from)*time.Second), began.Add(time.Duration(row.to)*time.Second), row.columns)
 		if err != nil {
 			t.Fatal(err)

@@ -1,3 +1,7 @@
+//go:build !race
+
+// Without the race detector, which makes painting slow: nothing here runs beside anything.
+
 package panel
 
 import (

@@ -1,3 +1,7 @@
+//go:build !race
+
+// Without the race detector, for which it takes minutes: the nights share nothing.
+
 package main
 
 import (

@@ -51,6 +51,7 @@ func stations() map[string]map[string][]int64 {
 // emulated chip and on the core alone. What needs hands at the dish is in the
 // tests of faults.
 func TestEveryRuleIsKept(t *testing.T) {
+	t.Parallel()
 	for _, body := range []Body{Chip, Native} {
 		kept := map[string]bool{}
 		untried := map[string]string{}

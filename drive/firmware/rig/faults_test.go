@@ -34,6 +34,7 @@ var whatEndsMotion = []struct {
 // TestContactsEndMotion opens each contact in a slew, at many moments between
 // ticks and exchanges, and times the bridges' pins.
 func TestContactsEndMotion(t *testing.T) {
+	t.Parallel()
 	for _, c := range whatEndsMotion {
 		d := newDriven(t, Chip, nil)
 		longest, times := uint64(0), rounds
@@ -82,6 +83,7 @@ func TestContactsEndMotion(t *testing.T) {
 
 // TestBothEndsOpenEndMotion: a broken cable to an axis' end switches, and nothing drives it either way any more.
 func TestBothEndsOpenEndMotion(t *testing.T) {
+	t.Parallel()
 	d := newDriven(t, Chip, nil)
 	d.powerOn([2]int16{8000, 8000})
 	d.override = func(r *Rig) { r.set(0, "AZ_CLOCKWISE", true); r.set(0, "AZ_COUNTER", true) }
@@ -113,6 +115,7 @@ func TestBothEndsOpenEndMotion(t *testing.T) {
 
 // TestAwayFromAnEnd: an open end lets the axis go the other way, and only that.
 func TestAwayFromAnEnd(t *testing.T) {
+	t.Parallel()
 	for _, body := range []Body{Chip, Native} {
 		d := newDriven(t, body, nil)
 		d.powerOn([2]int16{8000, 8000})
@@ -131,6 +134,7 @@ func TestAwayFromAnEnd(t *testing.T) {
 
 // TestSilenceEndsMotion: the cable is cut in a slew. The time counts from the last byte of the last request.
 func TestSilenceEndsMotion(t *testing.T) {
+	t.Parallel()
 	for _, period := range []uint16{200, 1000, 2000} {
 		longest := uint64(0)
 		for k := range rounds / 2 {
@@ -167,6 +171,7 @@ func TestSilenceEndsMotion(t *testing.T) {
 // TestHangEndsMotion: the program goes round in one place in a slew, with and
 // without interrupts; the chip's own watchdog restarts it.
 func TestHangEndsMotion(t *testing.T) {
+	t.Parallel()
 	for _, interrupts := range []bool{true, false} {
 		d := newDriven(t, Chip, nil)
 		d.powerOn([2]int16{10000, 10000})
@@ -198,6 +203,7 @@ func TestHangEndsMotion(t *testing.T) {
 
 // TestBrownOutEndsMotion: the supply dips in a slew.
 func TestBrownOutEndsMotion(t *testing.T) {
+	t.Parallel()
 	d := newDriven(t, Chip, nil)
 	d.powerOn([2]int16{10000, 10000})
 	starts := d.register(0x04)
@@ -218,6 +224,7 @@ func TestBrownOutEndsMotion(t *testing.T) {
 
 // TestHandPanelDrives: from its own power, bounded by the ends and the stop circuit alone.
 func TestHandPanelDrives(t *testing.T) {
+	t.Parallel()
 	for _, body := range []Body{Chip, Native} {
 		d := newDriven(t, body, nil)
 		pressed, end, stop := true, false, false
@@ -256,6 +263,7 @@ func TestHandPanelDrives(t *testing.T) {
 
 // TestTornWriteNeverLowersTheStartCounter: power is lost at each of the cells that a start writes.
 func TestTornWriteNeverLowersTheStartCounter(t *testing.T) {
+	t.Parallel()
 	station := stationWith(t, everything())
 	r := New(t, Chip, station)
 	r.For(5 * time.Millisecond)
@@ -295,6 +303,7 @@ func TestTornWriteNeverLowersTheStartCounter(t *testing.T) {
 
 // TestSpoiltTableFitsNothing: a table that is damaged, or an image without one, moves nothing.
 func TestSpoiltTableFitsNothing(t *testing.T) {
+	t.Parallel()
 	plain, err := os.ReadFile("../enclosure.hex")
 	if err != nil {
 		t.Fatal(err)
@@ -312,6 +321,7 @@ func TestSpoiltTableFitsNothing(t *testing.T) {
 // TestWatchdogCanBeTried: with both elevation buttons held at a start the
 // firmware hangs once, and comes up again after the watchdog's restart.
 func TestWatchdogCanBeTried(t *testing.T) {
+	t.Parallel()
 	d := &driven{Rig: New(t, Chip, stationWith(t, everything())), t: t}
 	d.Set(0, "HAND_UP", false)
 	d.Set(0, "HAND_DOWN", false)

@@ -17,6 +17,7 @@ import (
 // lacks, read as the page says of what isn't fitted; what is ordered of it is
 // taken, reads back, and moves no pin.
 func TestWhatIsNotThereReadsNotFitted(t *testing.T) {
+	t.Parallel()
 	type row struct {
 		register, mask, want uint16
 		what                 string

@@ -85,6 +85,7 @@ const freeRAM = 8192 - 2004
 // TestNoEdgeIsLost: 3000 counts a second on both axes at 115200 baud, with the
 // line busy all the time and the RAM as random as a real one's at its start.
 func TestNoEdgeIsLost(t *testing.T) {
+	t.Parallel()
 	r := New(t, Chip, stationWith(t, everything()))
 	r.Fill(22)
 	r.For(50 * time.Millisecond)
@@ -133,6 +134,7 @@ func TestNoEdgeIsLost(t *testing.T) {
 // TestChatterHoldsNothingUp: a track of azimuth that chatters with 200,000 edges
 // a second holds up neither the line nor the other axis.
 func TestChatterHoldsNothingUp(t *testing.T) {
+	t.Parallel()
 	r := New(t, Chip, stationWith(t, everything()))
 	r.For(50 * time.Millisecond)
 	longest, exchanges := hurry(t, r, 3000, 3*time.Second, r.Chatter)
@@ -146,6 +148,7 @@ func TestChatterHoldsNothingUp(t *testing.T) {
 
 // TestSameFromAnyRAM: whatever the RAM holds at a start, the same comes of it.
 func TestSameFromAnyRAM(t *testing.T) {
+	t.Parallel()
 	var first []byte
 	for seed := uint32(0); seed < 4; seed++ {
 		r := New(t, Chip, stationWith(t, everything()))

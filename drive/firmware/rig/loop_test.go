@@ -224,6 +224,7 @@ func tracked(t *testing.T, body Body, d time.Duration, maxRMS, maxP99 float64, s
 
 // TestTracksTheMoon: within the goals of ./bench motion against the simulated enclosure in still air.
 func TestTracksTheMoon(t *testing.T) {
+	t.Parallel()
 	tracked(t, Chip, trackFor, 0.015, 0.035, nil)
 }
 
@@ -231,6 +232,7 @@ func TestTracksTheMoon(t *testing.T) {
 // ways. A tick has 74, so more than half of the ticks fail; the panel
 // follows on, and locks out only after a silence that is long enough for it.
 func TestTracksThroughSpoiltBytes(t *testing.T) {
+	t.Parallel()
 	random := rand.New(rand.NewPCG(1, 22))
 	spoilt := 0
 	tracked(t, Native, trackFor/2, 0.05, 0.15, func(b byte, _ bool) (byte, bool) {
@@ -245,6 +247,7 @@ func TestTracksThroughSpoiltBytes(t *testing.T) {
 
 // TestPanelSlews: from place to place, to an end that is not where it should be, and away from it.
 func TestPanelSlews(t *testing.T) {
+	t.Parallel()
 	dish, c := stillAir()
 	dish.Axes[0].EndHigh = unit.AngleFromDeg(130)
 	dish.Axes[0].Place = unit.AngleFromDeg(110)
@@ -283,6 +286,7 @@ func everything19200() map[string][]int64 {
 // TestPanelSeesFaults: each thing done at the dish in a slew ends it, the panel
 // locks out with the right cause, and after it is mended and released it slews again.
 func TestPanelSeesFaults(t *testing.T) {
+	t.Parallel()
 	for _, row := range []struct {
 		name  string
 		fault plant.Fault
@@ -319,6 +323,7 @@ func (p *panel) Stop() { p.rig.Process.Stop() }
 
 // TestPanelAndCutCable: the cable is cut in a slew and comes back.
 func TestPanelAndCutCable(t *testing.T) {
+	t.Parallel()
 	dish, c := stillAir()
 	p := newPanel(t, Chip, everything19200(), dish, c)
 	p.powerOn()
@@ -345,6 +350,7 @@ func TestPanelAndCutCable(t *testing.T) {
 
 // TestPanelAndBrownOut: the chip starts anew in a slew, and the panel trusts no position by the old counts.
 func TestPanelAndBrownOut(t *testing.T) {
+	t.Parallel()
 	dish, c := stillAir()
 	p := newPanel(t, Chip, everything19200(), dish, c)
 	p.powerOn()

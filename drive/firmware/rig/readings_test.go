@@ -113,6 +113,7 @@ func readings(t *testing.T, r *Rig) (registers [32]int16) {
 // TestNoiseWhileSwitching: the noise is clean again 300 ms after the sequencer is back in receive, where it stays in
 // its fault.
 func TestNoiseWhileSwitching(t *testing.T) {
+	t.Parallel()
 	for _, body := range []Body{Chip, Native} {
 		r := New(t, body, stationWith(t, everything()))
 		clean := func(after time.Duration, what string, want bool) {
@@ -144,6 +145,7 @@ func TestNoiseWhileSwitching(t *testing.T) {
 
 // TestReadings: voltages, pulses and the sensor's bits, and what the registers must read of them.
 func TestReadings(t *testing.T) {
+	t.Parallel()
 	for _, body := range []Body{Chip, Native} {
 		t.Run(string(body), func(t *testing.T) {
 			r := New(t, body, stationWith(t, everything()))
@@ -208,6 +210,7 @@ func TestReadings(t *testing.T) {
 
 // TestMarksLatch: the counts at which a mark is entered upwards, and nothing else.
 func TestMarksLatch(t *testing.T) {
+	t.Parallel()
 	for _, body := range []Body{Chip, Native} {
 		r := New(t, body, stationWith(t, everything()))
 		r.For(50 * time.Millisecond) // it has started

@@ -15,6 +15,7 @@ import (
 	"path/filepath"
 	"runtime"
 	"slices"
+	"sync"
 	"testing"
 	"time"
 
@@ -291,9 +292,14 @@ func (p *Process) see(b []byte) {
 	s.Released = u64(b[8*maxSent:])
 }
 
+// building is held while a body is looked for and compiled.
+var building sync.Mutex
+
 // built compiles a body from its sources, once for each state of them.
 func built(t testing.TB, body Body) string {
 	t.Helper()
+	building.Lock()
+	defer building.Unlock()
 	_, here, _, _ := runtime.Caller(0)
 	root := filepath.Dir(filepath.Dir(here))
 	sources := []string{filepath.Join(root, "body", string(body)+".c"), filepath.Join(root, "body", "pipe.c")}

@@ -386,6 +386,7 @@ func sameAnswers(t *testing.T, body Body, seed uint64, requests int) {
 // TestSameAnswers: random requests, with things done at the dish between them,
 // are answered the same by the firmware and by the simulated enclosure.
 func TestSameAnswers(t *testing.T) {
+	t.Parallel()
 	for _, body := range []Body{Chip, Native} {
 		for seed := range uint64(askedSeeds) {
 			t.Run(string(body), func(t *testing.T) { sameAnswers(t, body, 100+seed, askedTimes) })

@@ -26,6 +26,7 @@ func underWay(t *testing.T) *panel {
 // exchanges. The chip's own watchdog ends the motion, whatever the panel does;
 // the panel sees the restart, and neither drives on nor trusts the old counts.
 func TestPanelAndHang(t *testing.T) {
+	t.Parallel()
 	longest, sinceGood := uint64(0), uint64(0)
 	for k := range 4 {
 		p := underWay(t)
@@ -66,6 +67,7 @@ func TestPanelAndHang(t *testing.T) {
 // TestPanelAndChatter: a track of the azimuth encoder begins to chatter in a
 // slew. The line goes on, and the panel ends the motion and the reference of that axis by itself.
 func TestPanelAndChatter(t *testing.T) {
+	t.Parallel()
 	p := underWay(t)
 	whole := p.rig.Dish
 	p.rig.Dish = func(r *Rig) {
