@@ -2,6 +2,7 @@ package desk
 
 import (
 	"math"
+	"slices"
 	"testing"
 	"time"
 
@@ -10,6 +11,7 @@ import (
 	"beamhelm/app/message"
 	"beamhelm/drive/enclosure"
 	"beamhelm/drive/guard"
+	"beamhelm/drive/step"
 )
 
 // read lets reading i be a value from now on.
@@ -110,5 +112,26 @@ func TestALostReadingKeepsItsPlace(t *testing.T) {
 	b.after(time.Second)
 	if b.out.Status.Readings[enclosure.WindMean].Lost {
 		t.Error("still lost after a start of the enclosure")
+	}
+}
+
+// Of a reading that was read before the link was lost nothing new is told: the preamplifier's supply of a transmission
+// would be an alarm a few seconds after it.
+func TestReadingsOfBeforeAreNotJudged(t *testing.T) {
+	for lost, want := range map[bool]bool{false: true, true: false} {
+		b := newBench(t)
+		b.read(enclosure.CoolantFlow, 6)
+		b.after(time.Second)
+		if lost {
+			b.loop.Link.State = step.LinkLost
+		}
+		b.read(enclosure.CoolantFlow, 0.4)
+		for range 120 {
+			b.after(100 * time.Millisecond)
+		}
+		told := slices.ContainsFunc(b.out.Status.Alarms, func(a Alarm) bool { return a.Words.Has("reading.below") })
+		if told != want {
+			t.Errorf("lost %v: told %v", lost, told)
+		}
 	}
 }

@@ -159,6 +159,9 @@ func (k *keys) up(event *fyne.KeyEvent) {
 	if hold, ok := k.holds[event.Name]; ok {
 		hold.Up()
 	}
+	if event.Name == k.chordKey {
+		k.chordKey = "" // pressed again, it is another press
+	}
 }
 
 // end ends every press without a step: the focus is gone, or a stop was asked.

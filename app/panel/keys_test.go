@@ -146,6 +146,21 @@ func TestChords(t *testing.T) {
 	}
 }
 
+// A chord that is let go and pressed again at once is another one; one that is held acts once.
+func TestChordAgain(t *testing.T) {
+	w, d := open(t, minimum, nil)
+	chord(w, fyne.KeyH)
+	chord(w, fyne.KeyH)
+	if got := d.Asked(); len(got) != 1 {
+		t.Errorf("held: asked for %+v", got)
+	}
+	w.keys.up(&fyne.KeyEvent{Name: fyne.KeyH})
+	chord(w, fyne.KeyH)
+	if got := d.Asked(); len(got) != 1 {
+		t.Errorf("pressed again: asked for %+v", got)
+	}
+}
+
 // Each pane with a tab has a key, unless something lies over the window; no chord acts where its button can't.
 func TestPaneKeys(t *testing.T) {
 	w, d := open(t, minimum, nil)

@@ -48,7 +48,7 @@ func LaneOf(now Now, index int) Lane {
 	lane := Lane{
 		Position: Phrase{Degrees(axis.Position), Measured},
 		Setpoint: Phrase{"no command", Faint},
-		Motion:   Phrase{Motion(axis, index) + Current(axis), Faint},
+		Motion:   Phrase{motionOf(now, index) + Current(axis), Faint},
 		Own:      ownPlace(now, index),
 	}
 	if axis.HasSetpoint {
@@ -92,6 +92,15 @@ func ownPlace(now Now, index int) Phrase {
 		name = "target" // its name is the place itself
 	}
 	return Phrase{name + " " + Degrees(place) + "°", tone}
+}
+
+// motionOf is Motion of an axis of now, whose counts tell nothing after a stop that they could not confirm.
+func motionOf(now Now, index int) string {
+	axis := now.Axes[index]
+	if now.Stop == desk.StopUnseen && !axis.Trusted {
+		return "motion not known"
+	}
+	return Motion(axis, index)
 }
 
 // slowest is the speed below which an axis is said to stand, degrees per second.

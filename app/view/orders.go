@@ -144,6 +144,8 @@ func PowerWords(state desk.PowerState) string {
 // PermitControl returns the words of the permit control.
 func PermitControl(now Now) string {
 	switch {
+	case !now.Live:
+		return "Permit not known"
 	case now.Transmit.Unordered:
 		return "Permit on"
 	case now.Transmit.Permitted:

@@ -292,6 +292,15 @@ func TestLane(t *testing.T) {
 			Own:      view.Phrase{Words: "Moon 116.45°", Tone: view.Faint},
 			Motion:   view.Phrase{Words: "right 0.004°/s · 0.6 A", Tone: view.Faint},
 		}},
+		{"stopped, by counts that tell nothing", func(s *desk.Status) {
+			s.Axes[0].Trusted, s.Axes[0].HasOffer, s.Stop = false, true, desk.StopUnseen
+		}, view.Lane{
+			Position: view.Phrase{Words: view.Missing, Tone: view.Old},
+			Mark:     view.Phrase{Words: "not referenced", Tone: view.Attention},
+			Setpoint: view.Phrase{Words: "last known 116.53°", Tone: view.Faint},
+			Own:      view.Phrase{Words: "Moon 116.45°", Tone: view.Faint},
+			Motion:   view.Phrase{Words: "motion not known · 0.6 A", Tone: view.Faint},
+		}},
 		{"at an end, without current, counted", func(s *desk.Status) {
 			s.Axes[0].EndLow, s.Axes[0].CurrentA, s.Axes[0].HasSetpoint, s.Axes[0].Estimated = true, math.NaN(), false,
 				false
@@ -413,6 +422,21 @@ func TestCanMove(t *testing.T) {
 	for _, row := range rows {
 		if got := view.CanMove(now(row.change)); got != row.want {
 			t.Errorf("%s: %v, want %v", row.name, got, row.want)
+		}
+	}
+}
+
+// The permit's control never says that it is given where that is not known.
+func TestPermitControlWithoutContact(t *testing.T) {
+	for lost, want := range map[bool]string{false: "Permit given", true: "Permit not known"} {
+		got := view.PermitControl(now(func(s *desk.Status) {
+			s.Transmit.Permitted, s.PermitRequested = true, true
+			if lost {
+				s.Link.State = desk.LinkLost
+			}
+		}))
+		if got != want {
+			t.Errorf("lost %v: %q, want %q", lost, got, want)
 		}
 	}
 }

@@ -53,6 +53,7 @@ const (
 	IllegalChange    // the program asked for a change of mode that may not be (Value: from * 256 + to)
 	NoSuchNumber     // an order held something that is not a number
 	RefusedBeyond    // a reference was refused because it has Axis stand beyond its end switches
+	PermitReturned   // the operator withdrew the request for the permit
 	StandingUnseen   // after a stop no drive is applied, but an encoder that failed can't confirm that the axis stands
 )
 
@@ -99,6 +100,7 @@ var eventWords = [...]string{
 	IllegalChange:    "A fault of the program was caught: a change of state that may not be was refused",
 	EnclosureAnswers: "The enclosure answers again", NoSuchNumber: "Refused: not a number",
 	RefusedBeyond:  "Refused: the axis can't be there, beyond its end switch",
+	PermitReturned: "Permit withdrawn by the operator",
 	StandingUnseen: "Drives off, standstill not confirmed: counts unreliable",
 }
 

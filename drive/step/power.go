@@ -98,6 +98,8 @@ func (s *State) permit(in *Inputs) bool {
 			s.say(in, PermitGiven)
 		} else if p.Because != guard.None || ended {
 			s.note(in, PermitWithdrawn, p.Because, guard.NoAxis, 0)
+		} else if !p.Requested {
+			s.say(in, PermitReturned)
 		}
 	}
 	p.Ordered = give

@@ -49,7 +49,9 @@ func (w *work) judge() {
 		if i == enclosure.PreamplifierSupply && w.switching() {
 			value = math.NaN() // off, or just switched: the reading means nothing yet
 		}
-		s.Readings[i] = s.Readings[i].Next(limits, value, w.in.At)
+		if w.in.Loop.Link.State != step.LinkLost { // of a reading of before, nothing new can be told
+			s.Readings[i] = s.Readings[i].Next(limits, value, w.in.At)
+		}
 		if g := s.Readings[i].Grade; g >= alarm.Warning && !math.IsNaN(value) {
 			_, minimum, _ := limits.Crossed(value, g)
 			standing = append(standing, alarm.Condition{
