@@ -229,7 +229,8 @@ func (p *session) join(config desk.Config, memory desk.Kept, open link.Opener, n
 	if p.port, err = link.NewPort(open, began, serialline.Master(config.Settings.Link)); err != nil {
 		return err
 	}
-	p.loop, err = drive.New(p.port, drive.Config{Step: config.Drive, Kept: p.handedOn(memory), Began: began})
+	p.loop, err = drive.New(p.port, drive.Config{Step: config.Drive, Kept: p.handedOn(memory), Began: began,
+		Wall: func() time.Time { return clock.Now().Add(time.Duration(p.clockAhead.Load())) }})
 	if err != nil {
 		return err
 	}

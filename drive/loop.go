@@ -9,6 +9,7 @@ import (
 	"sync/atomic"
 	"time"
 
+	"beamhelm/clock"
 	"beamhelm/drive/enclosure"
 	"beamhelm/drive/mount"
 	"beamhelm/drive/step"
@@ -22,6 +23,8 @@ type Config struct {
 	// Began is the moment of the loop's time 0, for Run; an exchanger over a
 	// real line must count its times from the same moment. Zero: when Run begins.
 	Began time.Time
+	// Wall is the computer's clock, for Run; nil: that of package clock.
+	Wall func() time.Time
 }
 
 // Default returns the configuration of package step, with nothing kept.
@@ -51,6 +54,7 @@ type Loop struct {
 	events       []step.Event
 
 	began    time.Time
+	wall     func() time.Time
 	wake     chan struct{}
 	ticked   chan struct{}
 	stopping atomic.Bool // a Stop waits
@@ -75,8 +79,11 @@ func New(x Exchanger, c Config) (*Loop, error) {
 	if err := c.Validate(); err != nil {
 		return nil, fmt.Errorf("drive loop: %w", err)
 	}
-	l := &Loop{config: c.Step, exchange: x, began: c.Began, wake: make(chan struct{}, 1),
+	l := &Loop{config: c.Step, exchange: x, began: c.Began, wall: c.Wall, wake: make(chan struct{}, 1),
 		ticked: make(chan struct{}, 1)}
+	if l.wall == nil {
+		l.wall = clock.Now
+	}
 	l.state = step.New(&l.config, c.Kept)
 	l.inputs.Readings = enclosure.NoReadings()
 	l.publish()

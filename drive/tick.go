@@ -4,7 +4,6 @@ import (
 	"context"
 	"time"
 
-	"beamhelm/clock"
 	"beamhelm/drive/enclosure"
 	"beamhelm/drive/guard"
 	"beamhelm/drive/step"
@@ -214,7 +213,7 @@ func (l *Loop) Run(ctx context.Context) error {
 		if woken || next <= now {
 			next = now + tick
 		}
-		next = l.tick(now, next, clock.Now(), late)
+		next = l.tick(now, next, l.wall(), late)
 		timer.Reset(next - time.Since(l.began))
 	}
 }
