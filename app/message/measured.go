@@ -55,7 +55,7 @@ var echoes = map[Code]string{
 	"echoes.run.lasted-long":      "it has lasted as long as a run may",
 	"echoes.run.late":             "the panel was late",
 	"echoes.run.link-lost":        "the link to the enclosure is lost",
-	"echoes.run.moon-low":         "the Moon is too low",
+	"echoes.run.moon-low":         "the beam no longer follows the Moon, or the Moon is too low",
 	"echoes.run.no-line":          "the keying line isn't there",
 	"echoes.run.no-permit":        "the transmit permit isn't given",
 	"echoes.run.no-sound":         "no sound",

@@ -23,8 +23,12 @@ func (a *asking) Ask(o desk.Order) {
 	if a.holdsBack(o) {
 		return
 	}
-	if _, stop := o.(desk.Stop); !stop {
+	_, stop := o.(desk.Stop)
+	if !stop {
 		a.any, a.at = true, a.window.now.Tick
+	}
+	if stop || desk.NeedsLive(o) {
+		a.refusedAt = 0 // another command is sent: that one was not is no longer what counts
 	}
 	a.Desk.Ask(o)
 }

@@ -192,6 +192,26 @@ func TestStopsDuringAReplay(t *testing.T) {
 
 // A command that acts on what is seen isn't sent from the past: it ends the replay, and so soon after it neither a key
 // that is held nor a double click does what the first press didn't. What ends or acknowledges something is sent.
+// That a command was not sent is told until another one is.
+func TestNotSentIsToldUntilACommandIs(t *testing.T) {
+	for _, o := range []desk.Order{desk.Track{On: true}, desk.Stop{}} {
+		w, d, tick := replayOf(t)
+		w.with.Desk.Ask(desk.Track{On: true})
+		for range heldBack {
+			tick(nil)
+		}
+		if words := w.Layout().Control["replay-heading"].Words; words != "Replay ended, command not sent" {
+			t.Fatalf("it says %q", words)
+		}
+		d.Asked()
+		w.with.Desk.Ask(o)
+		tick(nil)
+		if words := w.Layout().Control["replay-heading"].Words; words != "" || len(d.Asked()) != 1 {
+			t.Errorf("%T is sent, and it says %q", o, words)
+		}
+	}
+}
+
 func TestCommandsDuringAReplay(t *testing.T) {
 	for _, o := range []desk.Order{desk.Track{On: true}, desk.Park{}, desk.Jog{Az: 1}, desk.Nudge{}, desk.SlewTo{},
 		desk.Power{On: true}, desk.Permit{On: true}, desk.Release{}, desk.Confirm{}, desk.Choose{}, desk.TrimBack{},
