@@ -108,7 +108,7 @@ var rows = [...]Row{
 		Words:    "Hand panel had control for a moment",
 		Next:     "Find who was at the dish, or whether its switch is loose, then Release.",
 		Response: TripPower, Behind: []Code{Restarted, StopCircuit, StopCircuitOpened, HandPanel},
-		Test: func(_ *Config, f *Facts, s *State, _ int) bool { return f.Ours && f.HandTrip },
+		Test: func(_ *Config, f *Facts, _ *State, _ int) bool { return f.Ours && f.HandTrip },
 	},
 	{
 		Code: DriveFault, Name: "drive fault", PerAxis: true,

@@ -1,11 +1,12 @@
 package link
 
 import (
+	"errors"
+
 	"beamhelm/drive"
 	"beamhelm/drive/rtu"
 	"beamhelm/drive/step"
 	"beamhelm/ending"
-	"errors"
 )
 
 // portWorker is the goroutine that owns one open line.

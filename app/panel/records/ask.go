@@ -27,17 +27,18 @@ type question struct {
 
 type answer struct {
 	question
-	trends  []journal.Trend // of each reading
-	earlier []journal.Point // of the first, moved to the time shown
-	limits  [4]float64      // of the first reading as they are now; NaN where none
-	entries []journal.Entry
-	more    bool            // there may be more entries than were looked up
-	marks   []journal.Entry // what went wrong, all of it
-	fast    bool            // the records are of practice, whose time may have run fast
-	trips   []journal.Entry
-	last    []journal.Entry // the last trip, if any, of a day or of the time shown, where trips are listed
-	since   int             // how many entries are newer than it, where it is not among the newest
-	err     error
+	trends    []journal.Trend // of each reading
+	earlier   []journal.Point // of the first, moved to the time shown
+	limits    [4]float64      // of the first reading as they are now; NaN where none
+	entries   []journal.Entry
+	more      bool            // there may be more entries than were looked up
+	marks     []journal.Entry // what went wrong, all of it
+	fast      bool            // the records are of practice, whose time may have run fast
+	trips     []journal.Entry
+	last      []journal.Entry // the last trip, if any, of a day or of the time shown, where trips are listed
+	since     int             // how many entries are newer than it, where it is not among the newest
+	sinceMore bool            // there are more than were looked up
+	err       error
 }
 
 // filter says which entries are listed.
@@ -99,7 +100,9 @@ func (q question) ask(ctx context.Context, source Source) answer {
 	}
 	if trip, apart := a.tripApart(); apart {
 		listed.From, listed.Max = trip.At, maxSince
-		a.since = len(slices.DeleteFunc(once(look(listed)),
+		found := look(listed)
+		a.sinceMore = len(found) == maxSince
+		a.since = len(slices.DeleteFunc(once(found),
 			func(e journal.Entry) bool { return !e.At.After(trip.At) }))
 	}
 	return a
@@ -137,14 +140,14 @@ func (a answer) lines() []journal.Entry {
 	lines = slices.Clone(lines[:min(len(lines), maxLines-1)])
 	if a.since > len(lines) {
 		lines = lines[:min(len(lines), maxLines-2)]
-		lines = append(lines, journal.Entry{Words: leftOut(a.since - len(lines))})
+		lines = append(lines, journal.Entry{Words: leftOut(a.since-len(lines), a.sinceMore)})
 	}
 	return append(lines, trip)
 }
 
-// leftOut says how many entries are left out.
-func leftOut(n int) string {
-	if n >= maxSince-maxLines {
+// leftOut says how many entries are left out, or that there are more.
+func leftOut(n int, more bool) string {
+	if more {
 		return fmt.Sprintf("… more than %d older entries not shown", n)
 	}
 	return fmt.Sprintf("… %d older entries not shown", n)
