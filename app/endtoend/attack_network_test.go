@@ -294,7 +294,7 @@ func crowdOf(t *testing.T, network, address string, many int, words string, endl
 func networkAttacks() attacks {
 	all := attacks{
 		short: "network", kind: "hostile time servers, brokers, cameras and meters on loopback; crowds of idle, slow " +
-			"and endless clients of the measures and of the stop line",
+			"and endless clients of the metrics and of the stop line",
 		holds: "the slew goes on undisturbed; no more than 400 MiB; Stop works; SIGTERM ends it within 1 s; no " +
 			"character that a terminal obeys is told",
 	}

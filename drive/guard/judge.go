@@ -41,6 +41,8 @@ type Verdict struct {
 	BlockLow, BlockHigh [2]bool
 	// Pause: demands are zero by the slope while it stands, and motion goes on afterwards.
 	Pause bool
+	// Cut: demands are zero at once in this tick.
+	Cut bool
 	// Rest: come to rest and hold. RestJog: that ends jogs too, which soft limit
 	// and structure do not: they only bound them.
 	Rest, RestJog bool
@@ -99,6 +101,8 @@ func Judge(c *Config, f *Facts, s *State) Verdict {
 			s.judgeRow(c, f, r, axis, &v)
 		}
 	}
+	// Whatever kept the replies away, nothing is driven by what was known so long ago.
+	v.Cut = f.Connected && f.ReplyAge > c.linkLoss(f.Ours) && f.Asleep > 0
 	return v
 }
 

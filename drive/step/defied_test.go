@@ -104,6 +104,9 @@ func TestComputerAsleep(t *testing.T) {
 	r.Inputs.Now += asleep
 	r.Inputs.LateBy = asleep
 	r.Tick()
+	if d := r.Out.Demand; d.Az != 0 || d.El != 0 {
+		t.Errorf("the first demand after it is %+v, by what was known before it", d)
+	}
 	r.Inputs.LateBy = 0
 	r.Run(time.Second)
 	if c := r.State.Lock.Cause.Code; c != guard.WatchdogTripped {
