@@ -45,7 +45,8 @@ func (s *State) goal(c *Config, i int, effect Nanos) motion.Goal {
 		Kind: motion.Rest, Tolerance: a.Tolerance.Rad(), Share: 1, Limited: a.Trusted, Count: x.Scale.Step.Rad(),
 		Low: x.Limits.SoftLow.Rad(), High: x.Limits.SoftHigh.Rad(),
 	}
-	if s.Verdict.Cut || s.Power != PowerOn || !s.Observed.Powered || s.Mode == LockedOut || s.Mode == Idle || s.Stop != StopNone {
+	if s.Verdict.Cut || s.Power != PowerOn || !s.Observed.Powered || s.Mode == LockedOut || s.Mode == Idle ||
+		s.Stop != StopNone {
 		g.Kind = motion.Cut
 		return g
 	}
