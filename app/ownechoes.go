@@ -12,7 +12,6 @@ import (
 	"beamhelm/app/keying"
 	"beamhelm/app/practice"
 	"beamhelm/drive/mount"
-	"beamhelm/drive/step"
 	"beamhelm/ephem"
 	"beamhelm/ephem/echo"
 )
@@ -62,7 +61,7 @@ func (p *session) dishNow() echorun.Dish {
 	s := p.loop.Status()
 	_, now := p.now()
 	link := now-s.Now < statusCounts && s.Link.Age < replyCounts &&
-		(s.Link.State == step.LinkGood || s.Link.State == step.LinkWaiting)
+		s.Link.State.Live()
 	return echorun.Dish{Permit: s.Permit.Granted, Keyed: s.Permit.Keyed, Link: link, Tripped: s.Lock.Locked,
 		AtDish: s.Working, Stops: p.loop.Stops()}
 }

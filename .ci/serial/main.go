@@ -46,7 +46,7 @@ func main() {
 	os.Exit(1)
 }
 
-// list asks the go command for every package of the module and all that their tests use.
+// list returns every package of the module and the dependencies of its tests, as go list tells them.
 func list(tags string) (packages []listed, err error) {
 	command := exec.Command("go", "list", "-tags", tags, "-deps", "-test",
 		"-json=ImportPath,Dir,ForTest,GoFiles,CgoFiles,TestGoFiles,XTestGoFiles,Deps,Module", "./...")

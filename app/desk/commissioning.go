@@ -103,7 +103,7 @@ func (t *work) commissionNow() *commission.Now {
 	n := &commission.Now{
 		At:        t.in.At,
 		Mono:      t.in.Now,
-		Good:      loop.Link.State == step.LinkGood || loop.Link.State == step.LinkWaiting,
+		Good:      loop.Link.State.Live(),
 		Fresh:     loop.HasMotion && loop.Link.Snapshot != s.Commissioning.Snapshot,
 		Identity:  loop.Identity,
 		PerSecond: s.Rate.PerSecond,

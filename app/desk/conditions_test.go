@@ -135,3 +135,26 @@ func TestReadingsOfBeforeAreNotJudged(t *testing.T) {
 		}
 	}
 }
+
+// A lock-out by a guard is a trip, one by the operator's Stop or of the session before isn't.
+func TestLockOutsThatAreNoTrip(t *testing.T) {
+	for name, c := range map[string]struct {
+		lock    step.Lock
+		stopped bool
+	}{
+		"a guard":             {step.Lock{Locked: true, Cause: guard.Finding{Code: guard.LinkSilent, Axis: guard.NoAxis}}, false},
+		"the operator":        {step.Lock{Locked: true}, true},
+		"the session before":  {step.Lock{Locked: true, Kept: true}, true},
+		"nothing is stopped":  {step.Lock{}, false},
+		"a guard, kept since": {step.Lock{Locked: true, Kept: true, Cause: guard.Finding{Code: guard.Stalled}}, false},
+	} {
+		b := newBench(t)
+		if b.loop.Lock = c.lock; c.lock.Locked {
+			b.loop.Mode = step.LockedOut
+		}
+		b.after(100 * time.Millisecond)
+		if got := b.out.Status.Lock; got.Stopped != c.stopped {
+			t.Errorf("%s: %+v", name, got)
+		}
+	}
+}

@@ -236,6 +236,7 @@ func (t *work) lock() Lock {
 		Locked:     true,
 		Since:      t.ago(l.At),
 		Releasable: l.Releasable,
+		Stopped:    l.Cause.Code == guard.None,
 		Cause:      message.Of("lock.stopped"),
 		Next:       message.Of("lock.next"),
 	}

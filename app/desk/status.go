@@ -288,8 +288,10 @@ const (
 type Lock struct {
 	Locked bool
 	Since  time.Time
-	Cause  message.Message // the first
-	Next   message.Message // what the operator should do
+	// Stopped: the operator stopped the dish, in this session or the one before; no guard tripped.
+	Stopped bool
+	Cause   message.Message // the first
+	Next    message.Message // what the operator should do
 	// Releasable is false while the cause stands.
 	Releasable bool
 }

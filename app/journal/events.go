@@ -45,9 +45,6 @@ type Filter struct {
 	Max int
 }
 
-// noTrip are the lock-outs that were no trip, by their cause: neither the panel nor the enclosure stopped for itself.
-const noTrip = "cause IN ('stopped by the operator', 'since the last session')"
-
 // entryTables are where the entries of each kind are: in which rows of which table, and how those give grade and words.
 //
 //beamhelm:table
@@ -61,8 +58,8 @@ func entryTables() []struct {
 	}{
 		{WhatEvent, "event", "1", "grade", "words"},
 		{WhatAlarm, "alarm", "1", "grade", "words"},
-		{WhatTrip, "trip", "NOT " + noTrip, "3", "cause"},
-		{WhatLockOut, "trip", noTrip, "0", "cause"},
+		{WhatTrip, "trip", "tripped", "3", "cause"},
+		{WhatLockOut, "trip", "NOT tripped", "0", "cause"},
 		{WhatResult, "result", "1", "0", "kind || ': ' || words"},
 		{WhatNote, "note", "1", "0", "trim(words || ' ' || partner || ' ' || operator || ' ' || band || ' ' || " +
 			"target)"},
@@ -159,8 +156,9 @@ type Place struct {
 func (r *Reader) Places(ctx context.Context, from, to time.Time, maximum int) (places []Place, err error) {
 	rows, err := r.db.QueryContext(
 		ctx,
-		`SELECT at_ms, activity, azimuth_position_deg, azimuth_commanded_deg, elevation_position_deg, elevation_commanded_deg,
-		pointing_error_deg, azimuth_drive_percent, elevation_drive_percent, keyed FROM motion WHERE at_ms BETWEEN ? AND ? ORDER BY at_ms LIMIT ?`,
+		`SELECT at_ms, activity, azimuth_position_deg, azimuth_commanded_deg, elevation_position_deg,
+		elevation_commanded_deg, pointing_error_deg, azimuth_drive_percent, elevation_drive_percent, keyed
+		FROM motion WHERE at_ms BETWEEN ? AND ? ORDER BY at_ms LIMIT ?`,
 		from.UnixMilli(),
 		to.UnixMilli(),
 		maximum,

@@ -37,7 +37,7 @@ func exports() map[string]string {
 		"events": "session, number, grade, words",
 		"alarms": "session, number, acknowledged_ms AS acknowledged_utc, cleared_ms AS cleared_utc, " +
 			"grade, words, next",
-		"trips":   "session, id, cause, next",
+		"trips":   "session, id, tripped, cause, next",
 		"results": "session, kind, words, detail",
 		"notes":   "azimuth_deg, elevation_deg, target, doppler_hz, noise_db, band, partner, operator, words",
 		"contacts": "call, locator, own_call, own_locator, operator, mhz, band, mode, sent, received, azimuth_deg, " +

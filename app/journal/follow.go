@@ -58,7 +58,7 @@ func (f *follower) step() {
 		f.journal.Event(e)
 	}
 	if s.Lock.Locked && !f.locked {
-		t := Trip{At: s.At, Cause: s.Lock.Cause.String(), Next: s.Lock.Next.String()}
+		t := Trip{At: s.At, Stopped: s.Lock.Stopped, Cause: s.Lock.Cause.String(), Next: s.Lock.Next.String()}
 		var record bytes.Buffer
 		if err := f.tripRecord(&record); err == nil {
 			t.Record = record.Bytes()

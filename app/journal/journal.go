@@ -113,6 +113,8 @@ func (j *Journal) Event(e desk.Event) { j.say(eventRow{e}) }
 // Trip is a lock-out with what it takes to replay it.
 type Trip struct {
 	At time.Time
+	// Stopped: it is no trip, the operator stopped the dish, in this session or the one before.
+	Stopped bool
 	// Cause is the first cause, Next what the operator was told to do.
 	Cause, Next string
 	// Record is what drive.Record.Write wrote: configuration, state and the inputs of the last minute.

@@ -156,7 +156,7 @@ func TestWordsComeBack(t *testing.T) {
 		Words: message.Text("Link lost, 100 % of it")})
 	r.j.Trip(Trip{At: began.Add(2 * time.Second), Cause: "Link lost", Next: "Look at the cable.", Record: record})
 	for i, code := range []message.Code{"lock.stopped", "lock.kept"} { // neither is a trip
-		r.j.Trip(Trip{At: began.Add(time.Duration(i-9) * time.Second), Cause: message.Of(code).String()})
+		r.j.Trip(Trip{At: began.Add(time.Duration(i-9) * time.Second), Stopped: true, Cause: message.Of(code).String()})
 	}
 	note := Note{At: began.Add(3 * time.Second), AzDeg: 115.4, ElDeg: 40.1, Target: "Moon", DopplerHz: math.NaN(),
 		NoiseDB: 0.5, Band: "1296 MHz", Partner: "somebody", Operator: "me", Words: "heard; \"loud\",\nthen gone"}

@@ -279,7 +279,7 @@ func TestADeskIsFollowed(t *testing.T) {
 	f.step()
 	d.lock.Locked = false
 	f.step()
-	d.lock.Locked = true
+	d.lock.Locked, d.lock.Stopped = true, true
 	d.events = append(d.events, desk.Event{Number: 3, At: began, Words: message.Text("three")})
 	f.step()
 	r.turn()
@@ -289,6 +289,9 @@ func TestADeskIsFollowed(t *testing.T) {
 	}
 	if n := r.one("SELECT count(*) FROM trip WHERE cause = 'Blocked'"); n != 2 {
 		t.Errorf("%v trips, want 2", n)
+	}
+	if n := r.one("SELECT count(*) FROM trip WHERE tripped"); n != 1 {
+		t.Errorf("%v lock-outs that tripped, want the first alone", n)
 	}
 	if got, err := r.reader().TripRecord(context.Background(), 1); err != nil || string(got) != "a minute of inputs" {
 		t.Errorf("%q, %v", got, err)

@@ -30,6 +30,8 @@ func older(t *testing.T) string {
 		"INSERT INTO reading_minute VALUES (1807718400, 60, 10, 9, 11)",
 		"CREATE TABLE reading_hour (at_s INTEGER PRIMARY KEY, seconds INTEGER NOT NULL)",
 		"INSERT INTO motion VALUES (1807718400000, 'slewing', 1, 2, 30, 3, 4, 40, 5, 0)",
+		"INSERT INTO trip VALUES (1, 1, 1807718400000, 'stopped by the operator', '', NULL), "+
+			"(2, 1, 1807718401000, 'Link lost', '', NULL)",
 		"INSERT INTO alarm VALUES (1, 1, 1, 1807718400000, 1807718401000, 1807718402000, 2, 'hot', 'cool it')",
 	) {
 		if _, err := db.Exec(statement); err != nil {
@@ -70,6 +72,8 @@ func TestOlderNamesOfColumns(t *testing.T) {
 		{Export{Table: motion}, "utc,activity,azimuth_position_deg,azimuth_commanded_deg,azimuth_drive_percent," +
 			"elevation_position_deg,elevation_commanded_deg,elevation_drive_percent,pointing_error_deg,keyed\n" +
 			"2027-04-14T16:00:00.000Z,slewing,1,2,30,3,4,40,5,0\n"},
+		{Export{Table: "trips"}, "utc,session,id,tripped,cause,next\n" +
+			"2027-04-14T16:00:00.000Z,1,1,0,stopped by the operator,\n2027-04-14T16:00:01.000Z,1,2,1,Link lost,\n"},
 		{Export{Table: "alarms"}, "utc,session,number,acknowledged_utc,cleared_utc,grade,words,next\n" +
 			"2027-04-14T16:00:00.000Z,1,1,2027-04-14T16:00:01.000Z,2027-04-14T16:00:02.000Z,2,hot,cool it\n"},
 	} {

@@ -163,8 +163,8 @@ func (r tripRow) put(b *batch) error {
 	if len(r.Record) > 0 {
 		record = packed(r.Record)
 	}
-	return b.run(`INSERT INTO trip (session, at_ms, cause, next, record) VALUES (?, ?, ?, ?, ?)`,
-		b.session, r.At.UnixMilli(), r.Cause, r.Next, record)
+	return b.run(`INSERT INTO trip (session, at_ms, tripped, cause, next, record) VALUES (?, ?, ?, ?, ?, ?)`,
+		b.session, r.At.UnixMilli(), !r.Stopped, r.Cause, r.Next, record)
 }
 
 // packed compresses what repeats itself a lot.

@@ -17,7 +17,7 @@ import (
 //	motion          where a moving dish was, five times a second, kept for a week
 //	event           what happened, under its number in the session
 //	alarm           when an alarm began, was acknowledged, and cleared
-//	trip            lock-outs, with the compressed record that replays them
+//	trip            lock-outs, trips and others, with the compressed record that replays them
 //	result          of peaks, surveys, receiver checks, nights
 //	note            the operator's
 //	contact         with other stations: the log
@@ -30,7 +30,7 @@ const applicationID = 0x42487263
 // versions are the steps from nothing to the present form: a file of form n
 // needs those from n on. A step is never changed once it has been released;
 // the tables of readings and the columns of new series come by themselves (see addReadings).
-func versions() []string { return []string{firstVersion, contactTable, plainNames} }
+func versions() []string { return []string{firstVersion, contactTable, plainNames, tripped} }
 
 const firstVersion = `
 CREATE TABLE session (
@@ -89,6 +89,12 @@ ALTER TABLE motion RENAME COLUMN elevation_want_deg TO elevation_commanded_deg;
 ALTER TABLE motion RENAME COLUMN off_deg TO pointing_error_deg;
 ALTER TABLE alarm RENAME COLUMN seen_ms TO acknowledged_ms;
 ALTER TABLE alarm RENAME COLUMN over_ms TO cleared_ms;
+`
+
+// tripped tells trips from the other lock-outs, of which older files have only the words.
+const tripped = `
+ALTER TABLE trip ADD COLUMN tripped INTEGER NOT NULL DEFAULT 1;
+UPDATE trip SET tripped = 0 WHERE cause IN ('stopped by the operator', 'since the last session');
 `
 
 // readingColumn is the present name of a column of readings, which was another in a file of form 1 or 2.

@@ -129,7 +129,7 @@ func valuesOf(s *desk.Status) []float64 {
 
 // current says that what the enclosure tells is of now.
 func current(s *desk.Status) bool {
-	return s.Link.State == desk.LinkGood || s.Link.State == desk.LinkWaiting
+	return s.Link.State.Live()
 }
 
 // reading is a reading of the link, by its number.

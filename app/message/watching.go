@@ -115,8 +115,8 @@ var watching = map[Code]string{
 // surroundings is what is told of what runs beside the dish, and of what the operator enters for the radio path.
 var surroundings = map[Code]string{
 	"beside.trouble":    "%C",
-	"link.refuses":      "The enclosure answers and refuses the requests: %s",
-	"link.refuses.next": "The line works. Check the enclosure's firmware and the settings of the link.",
+	"link.refuses":      "Every request %s",
+	"link.refuses.next": "The enclosure answers, so the line works. Check its firmware and the settings of the link.",
 	"link.split":        "The enclosure does not know function 23: it is driven by 16 and 03, five times a second",
 	"link.split.next":   "No action needed. With function 23 tracking would be closer.",
 	"records.next":      "The dish goes on. Look at the disk; records resume by themselves.",

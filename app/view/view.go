@@ -49,7 +49,7 @@ const LostAfter = 800 * time.Millisecond
 
 // At returns the Now of a status after a silence.
 func At(status *desk.Status, tick uint64, silence time.Duration) Now {
-	good := status.Link.State == desk.LinkGood || status.Link.State == desk.LinkWaiting
+	good := status.Link.State.Live()
 	return Now{Status: status, Tick: tick, Full: true, Silence: silence, Live: good && silence < LostAfter}
 }
 

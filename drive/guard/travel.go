@@ -136,7 +136,7 @@ func (t *travel) begin(c *AxisConfig, f *AxisFacts, sign int8) {
 	t.Sign, t.Best, t.Lowest, t.Highest = sign, f.Counts, f.Counts, f.Counts
 	t.Owed, t.Current, t.Driven, t.Rested = 0, 0, 0, false
 	if sign != 0 && sign != t.Toward {
-		t.Toward, t.Lacking = sign, max(0, t.Lacking-deadband(c))
+		t.Toward, t.Lacking = sign, max(0, t.Lacking-c.Deadband())
 	}
 }
 
@@ -193,7 +193,7 @@ func (t *travel) compare(c *AxisConfig, f *AxisFacts, moved, seconds float64) {
 	moved *= float64(t.Sign)
 	t.Lacking = max(0, t.Lacking+minimum(c, f, t.Pace)*seconds-moved)
 	further := (f.Counts-t.Best)*int32(t.Sign) > 0
-	if t.Behind = further && t.Lacking > deadband(c)+resolution(c); t.Behind {
+	if t.Behind = further && t.Lacking > c.Deadband()+resolution(c); t.Behind {
 		t.Lacking = 0
 	}
 }
@@ -270,12 +270,12 @@ func (t *travel) warm(c *AxisConfig, f *AxisFacts, seconds float64) {
 // one shows (believable, no source).
 func resolution(c *AxisConfig) float64 { return max(c.Step.Rad(), 360.0/4096*math.Pi/180) }
 
-// deadband is the travel that tells nothing: the backlash and two grains.
-func deadband(c *AxisConfig) float64 { return c.Backlash.Rad() + 2*resolution(c) }
+// Deadband is the travel that tells nothing, radians: the backlash and twice the resolution.
+func (c *AxisConfig) Deadband() float64 { return c.Backlash.Rad() + 2*resolution(c) }
 
 // stuck: the drive should have moved the axis well beyond the deadband, and did not.
 func (t *travel) stuck(c *AxisConfig) bool {
-	return t.Have && t.Sign != 0 && t.Owed > deadband(c)+2*resolution(c)+t.Coast
+	return t.Have && t.Sign != 0 && t.Owed > c.Deadband()+2*resolution(c)+t.Coast
 }
 
 // load is the current while the axis did not move for each part of full drive
@@ -298,12 +298,12 @@ func (t *travel) wrong(c *AxisConfig) bool {
 		return false
 	}
 	against := float64(t.Best-t.Counts) * float64(t.Sign) * c.Step.Rad()
-	return against > deadband(c)+t.Coast
+	return against > c.Deadband()+t.Coast
 }
 
 // uncommanded: travel without drive beyond the deadband and what it may coast.
 func (t *travel) uncommanded(c *AxisConfig) bool {
-	return t.Have && t.Sign == 0 && float64(t.Highest-t.Lowest)*c.Step.Rad() > deadband(c)+t.Coast
+	return t.Have && t.Sign == 0 && float64(t.Highest-t.Lowest)*c.Step.Rad() > c.Deadband()+t.Coast
 }
 
 // hardly: of a slow way the axis went less than it should have as it was driven.
@@ -315,12 +315,12 @@ func (t *travel) hardly() bool {
 // deadband: something else moves the axis. A worn worm is driven back each time, and goes again.
 func (t *travel) carried(c *AxisConfig) bool {
 	back := -t.Undriven * float64(signOf(t.Model))
-	return t.hardly() && back > deadband(c)+4*resolution(c)
+	return t.hardly() && back > c.Deadband()+4*resolution(c)
 }
 
 // lagging: driven slowly for a long way, and hardly gone, or driven fast and gone far too little.
 func (t *travel) lagging(c *AxisConfig) bool {
-	return t.Behind || t.hardly() && math.Abs(t.Gone-t.Model) > deadband(c)+8*resolution(c)+t.Coast+0.4*t.Spent
+	return t.Behind || t.hardly() && math.Abs(t.Gone-t.Model) > c.Deadband()+8*resolution(c)+t.Coast+0.4*t.Spent
 }
 
 // fast: counts faster than the axis can go.

@@ -245,3 +245,22 @@ func TestStopUnseenLater(t *testing.T) {
 		t.Errorf("while the enclosure says that it failed: stop %v, %v", lost.State.Stop, lost.Told)
 	}
 }
+
+// An encoder that failed before, and was mended while nothing was stopped, is no reason to doubt a later stop.
+func TestStopAfterAnEncoderWasMended(t *testing.T) {
+	r := rig.New(100, 40)
+	r.Enclosure.EncoderFault[0] = true
+	r.Run(2 * time.Second)
+	if r.State.Stop != step.StopNone || r.State.Lock.Locked {
+		t.Fatalf("with power off: stop %v, %+v", r.State.Stop, r.State.Lock)
+	}
+	r.Enclosure.EncoderFault[0] = false
+	r.Tick(step.Power{On: true, Asked: true}) // clears what the enclosure keeps of it
+	r.Run(4 * time.Second)
+	r.Tick(step.Jog{ElSpeed: 0.02, Asked: true})
+	r.Run(300 * time.Millisecond)
+	r.Tick(step.Stop{})
+	if !r.Until(8*time.Second, func() bool { return !r.State.Stop.Pending() }) || r.State.Stop != step.StopStanding {
+		t.Errorf("stop %v, %v", r.State.Stop, r.Told)
+	}
+}

@@ -59,7 +59,7 @@ func (Release) obey(s *State, _ *Config, in *Inputs) {
 		return
 	}
 	s.Lock = Lock{}
-	s.Stop, s.Unseen = StopNone, false
+	s.Stop = StopNone
 	s.ClearOnce = s.Power == PowerOff
 	s.enter(Idle, in)
 	s.say(in, Released)

@@ -53,7 +53,7 @@ type State struct {
 	StandAt   Nanos // since when the counts stand after a Stop
 	Rest      RestWatch
 	Away      bool // the link was lost, and is not back
-	Unseen    bool // an encoder failed: its counts confirm no standstill until Release
+	Unseen    bool // an encoder failed in this stop or lock-out: its counts confirm no standstill
 	Stow      StowState
 	OffLimit  unit.Angle // how far off the target an over may begin
 

@@ -127,6 +127,9 @@ type LinkStatus struct {
 	Replies, Missed uint64
 }
 
+// Live reports that replies come: what the enclosure says is of now.
+func (l LinkState) Live() bool { return l == LinkGood || l == LinkWaiting }
+
 //go:generate go run golang.org/x/tools/cmd/stringer -type LinkState -output linkstate_string.go
 
 // LinkState is the state of the line.

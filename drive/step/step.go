@@ -245,7 +245,8 @@ const standFor = 600 * time.Millisecond
 // an axis is driven or moves afterwards, and when it was out of sight.
 func (s *State) settle(c *Config, in *Inputs) {
 	s.watchRest(c, in)
-	s.Unseen = s.Unseen || s.Guard.Stands(guard.EncoderSilent) || s.Guard.Stands(guard.EncoderFault) || s.lost(c)
+	s.Unseen = (s.Lock.Locked || s.Stop != StopNone) &&
+		(s.Unseen || s.Guard.Stands(guard.EncoderSilent) || s.Guard.Stands(guard.EncoderFault) || s.lost(c))
 	back := s.Away && !s.Guard.Stands(guard.LinkLost)
 	s.Away = s.Guard.Stands(guard.LinkLost)
 	driven := s.driven(c)
@@ -290,7 +291,7 @@ func (s *State) watchRest(c *Config, in *Inputs) {
 		counts := s.Observed.Samples[i].Counts
 		w.Low[i], w.High[i] = min(w.Low[i], counts), max(w.High[i], counts)
 		if c.Axes[i].Fitted {
-			step, slack := c.Axes[i].Scale.Step.Rad(), rocking(&c.Axes[i])
+			step, slack := c.Axes[i].Scale.Step.Rad(), s.Limits.Axes[i].Deadband()
 			gone := counts - w.From[i]
 			quiet = quiet && float64(w.High[i]-w.Low[i])*step <= slack && -1 <= gone && gone <= 1
 			moves = moves || math.Abs(float64(gone))*step > slack
@@ -317,12 +318,6 @@ func (w *RestWatch) begin(now Nanos, n *observation) {
 		counts := n.Samples[i].Counts
 		w.From[i], w.Low[i], w.High[i] = counts, counts, counts
 	}
-}
-
-// rocking is how far the wind may move an axis within its backlash and the yielding of the structure, as the guards
-// allow it.
-func rocking(x *AxisConfig) float64 {
-	return x.Drive.Backlash.Rad() + 2*max(x.Scale.Step.Rad(), 2*math.Pi/4096)
 }
 
 // lost reports that the enclosure says of an encoder that it failed.

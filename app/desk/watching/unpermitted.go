@@ -17,16 +17,16 @@ const (
 	// unpermittedFor is how long a permit or a transmission may outlast the order for it: an exchange or two, a
 	// sequencer that goes back to receive, and readings that come twice a second.
 	unpermittedFor = 1500 * time.Millisecond
-	// unpermittedStands is for how long after it a transmission without a permit stands in the alarms: one for each
-	// over would be one too many.
-	unpermittedStands = 10 * time.Second
+	// standsFor is for how long after it what lasted stands in the alarms: a transmission without a permit would be a
+	// new one with each over.
+	standsFor = 10 * time.Second
 	// implausibleFor is how long a reading must be out of bounds: one that is spoilt on the way tells nothing.
 	implausibleFor = 3 * time.Second
 	// radiatesW is the forward power from which something is transmitted, whatever a detector shows at rest.
 	radiatesW = 20
 )
 
-// lasting is something that is told once it has lasted for a while, short breaks included, and for as long after it.
+// lasting is something that is told once it has lasted for a while, short breaks included, and for standsFor after it.
 type lasting struct {
 	since, last step.Nanos // 0: it isn't so
 }
@@ -37,7 +37,7 @@ func (l *lasting) told(now step.Nanos, holds bool, lasts time.Duration) bool {
 		l.since, l.last = now, now
 	case holds:
 		l.last = now
-	case now-l.last > unpermittedStands:
+	case now-l.last > standsFor:
 		*l = lasting{}
 	}
 	return l.since != 0 && l.last-l.since >= lasts
@@ -48,7 +48,7 @@ func (l *lasting) told(now step.Nanos, holds bool, lasts time.Duration) bool {
 func (w *work) unpermitted() (standing []alarm.Condition) {
 	loop := w.in.Loop
 	w.s.Permits = w.s.Permits || loop.Permit.Ordered
-	current := loop.Link.State == step.LinkGood || loop.Link.State == step.LinkWaiting
+	current := loop.Link.State.Live()
 	given := current && loop.Permit.Granted && !loop.Permit.Ordered
 	told := w.s.given.told(w.in.Now, given, unpermittedFor)
 	if w.s.Unordered = told && given; told {
@@ -111,7 +111,7 @@ func (w *work) refusing() (standing []alarm.Condition) {
 func (w *work) implausible() (standing []alarm.Condition) {
 	for i := range enclosure.ReadingCount {
 		value, implausible := w.in.Loop.Readings.Implausible(i)
-		if !w.s.implausible[i].told(w.in.Now, implausible, implausibleFor) {
+		if !w.s.implausible[i].told(w.in.Now, implausible && w.in.Loop.Link.State.Live(), implausibleFor) {
 			continue
 		}
 		d := enclosure.Describe(i)

@@ -72,7 +72,7 @@ func TestTransmittingWithoutPermit(t *testing.T) {
 
 // Readings that no sensor can mean count as missing, and are told; what the extremes of the trade bring is believed.
 func TestImplausibleReadings(t *testing.T) {
-	loop := step.Status{Readings: enclosure.NoReadings()}
+	loop := heard()
 	put := func(i int, raw int16) {
 		loop.Readings.Read |= 1 << i
 		loop.Readings.Raw[i] = raw
@@ -139,7 +139,7 @@ func TestOversWithoutPermitAreOneAlarm(t *testing.T) {
 		c[0].Grade != alarm.Alarm {
 		t.Errorf("just after it, and a permit was ordered before: %v", c)
 	}
-	if c := (&work{s: s, in: &Inputs{Now: at + 2*unpermittedStands, Loop: &loop}}).unpermitted(); len(c) > 0 {
+	if c := (&work{s: s, in: &Inputs{Now: at + 2*standsFor, Loop: &loop}}).unpermitted(); len(c) > 0 {
 		t.Errorf("long after it: %v", c)
 	}
 }
