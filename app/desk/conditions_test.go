@@ -142,7 +142,7 @@ func TestLockOutsThatAreNoTrip(t *testing.T) {
 		lock    step.Lock
 		stopped bool
 	}{
-		"a guard":             {step.Lock{Locked: true, Cause: guard.Finding{Code: guard.LinkSilent, Axis: guard.NoAxis}}, false},
+		"a guard":             {step.Lock{Locked: true, Cause: guard.Finding{Code: guard.LinkSilent}}, false},
 		"the operator":        {step.Lock{Locked: true}, true},
 		"the session before":  {step.Lock{Locked: true, Kept: true}, true},
 		"nothing is stopped":  {step.Lock{}, false},
