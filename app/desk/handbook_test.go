@@ -38,6 +38,7 @@ func TestHandbookListsTheReadings(t *testing.T) {
 		}
 		return ""
 	}
+	keys := strings.NewReplacer("alarm_low", "`alarm_low`", "alarm_high", "`alarm_high`")
 	for _, r := range settings.Readings() {
 		u := r.Usual
 		limits := limit("alarm below", u.AlarmLow, r.Unit) + limit("warning below", u.WarningLow, r.Unit) +
@@ -47,7 +48,7 @@ func TestHandbookListsTheReadings(t *testing.T) {
 		}
 		fmt.Fprintf(&b, "\n## %s, %s\n\n`%s`, register %04X: %s.\n\n- Default: %s; hysteresis %g %s, hold %g s.\n",
 			r.Name,
-			r.Unit, r.Key, r.Register, r.Why, limits[2:], u.Hysteresis, r.Unit, u.HoldS)
+			r.Unit, r.Key, r.Register, keys.Replace(r.Why), limits[2:], u.Hysteresis, r.Unit, u.HoldS)
 		place := int(r.Register) - enclosure.AddressReadings
 		if place < 0 {
 			b.WriteString("- Look for ice, wind, a dragging brake or a worn bearing before you drive on.\n")

@@ -89,3 +89,30 @@ func TestHoldAgain(t *testing.T) {
 		t.Errorf("they took %v", took)
 	}
 }
+
+// While the dish comes to rest nothing is commanded: the place that it was going to no longer is, the one where it will
+// rest is not known yet.
+func TestNoCommandWhileHalting(t *testing.T) {
+	r := rig.New(0, 40)
+	if !r.PowerOn() {
+		t.Fatal("no drive power")
+	}
+	r.Run(time.Second)
+	r.Tick(rig.SlewTo(90, 40))
+	r.Run(5 * time.Second)
+	if !r.Status.Axes[0].HasSetpoint {
+		t.Fatal("nothing is commanded in a slew")
+	}
+	r.Tick(step.Hold{})
+	r.Tick()
+	if r.State.Mode != step.Halting || r.Status.Axes[0].HasSetpoint || r.Status.Axes[1].HasSetpoint {
+		t.Errorf("%v: commanded %v", r.State.Mode, r.Status.Axes)
+	}
+	if !r.Until(10*time.Second, func() bool { return r.State.Mode == step.Holding }) {
+		t.Fatalf("never at rest: %v", r.Told)
+	}
+	r.Tick()
+	if a := r.Status.Axes[0]; !a.HasSetpoint || a.Setpoint != a.Position {
+		t.Errorf("at rest: %+v", a)
+	}
+}

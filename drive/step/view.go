@@ -40,7 +40,7 @@ func (s *State) viewAxis(c *Config, in *Inputs, i int, v *AxisStatus) {
 	*v = AxisStatus{
 		Fitted: x.Fitted, Trusted: a.Trusted, Distrusted: a.Distrusted, Position: a.position(), Estimated: true,
 		Setpoint:    a.Setpoint,
-		HasSetpoint: a.HasSetpoint,
+		HasSetpoint: a.HasSetpoint && s.Mode != Halting, // it comes to rest where it can
 		Rate:        a.Motion.Body.Speed, Demand: a.Motion.Demanded(), Applied: n.Samples[i].Applied,
 		CurrentA: n.Current[i],
 		EndLow:   n.EndLow[i], EndHigh: n.EndHigh[i], OnMark: n.OnMark[i], Moving: s.axisMoving(in, i),
