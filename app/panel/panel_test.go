@@ -215,12 +215,13 @@ func TestFitsWhole(t *testing.T) {
 		if needs := w.window.Content().MinSize(); needs.Width > minimum.Width || needs.Height > minimum.Height {
 			t.Errorf("the window needs %v, more than %v", needs, minimum)
 		}
-		widget.Walk(w.parts, func(object fyne.CanvasObject) {
+		walked := map[fyne.CanvasObject]bool{}
+		widget.Walk(w.parts, func(object fyne.CanvasObject) { walked[object] = true })
+		walkDrawn(w.parts, func(object fyne.CanvasObject, at fyne.Position, _ box) {
 			named, ok := object.(widget.Named)
-			if !ok {
+			if !ok || !walked[object] {
 				return
 			}
-			at := fyne.CurrentApp().Driver().AbsolutePositionForObject(object)
 			if at.Y < -100 { // put out of the picture
 				return
 			}
@@ -402,13 +403,17 @@ func TestAnglesAreSet(t *testing.T) {
 // Where the inventory finds each control, in every pane, is where Fyne paints it.
 func TestInventoryKnowsPositions(t *testing.T) {
 	w, d := open(t, minimum, nil)
-	driver := fyne.CurrentApp().Driver()
 	for i, pane := range w.right.panes {
 		w.right.choose(i)
 		bring(w, d, nil)
+		at := map[fyne.CanvasObject]fyne.Position{}
+		walkDrawn(w.parts, func(object fyne.CanvasObject, place fyne.Position, _ box) { at[object] = place })
 		checked := 0
 		for _, placed := range widget.Inventory(w.parts) {
-			want := driver.AbsolutePositionForObject(placed.Object)
+			want, drawn := at[placed.Object]
+			if !drawn {
+				t.Errorf("%s: %s isn't drawn", pane.Title(), placed.Name)
+			}
 			if spot, ok := placed.Object.(interface {
 				ControlSpot() (fyne.Position, fyne.Size)
 			}); ok {

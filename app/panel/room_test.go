@@ -10,8 +10,6 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
-	"fyne.io/fyne/v2/container"
-	"fyne.io/fyne/v2/test"
 
 	"beamhelm/app/panel/widget"
 )
@@ -23,62 +21,39 @@ type words struct {
 	high float32 // of the whole text
 }
 
-// inked is where the letters of a text are.
-func inked(text *canvas.Text) box {
-	at, size := boxOf(text), fyne.MeasureText(text.Text, text.TextSize, text.TextStyle)
-	spare := at.right - at.left - size.Width
+// inked is where the letters of a text are, whose corner is at a place.
+func inked(text *canvas.Text, at fyne.Position) box {
+	size := fyne.MeasureText(text.Text, text.TextSize, text.TextStyle)
+	spare := text.Size().Width - size.Width
 	switch text.Alignment {
 	case fyne.TextAlignLeading:
 		spare = 0
 	case fyne.TextAlignCenter:
 		spare /= 2
 	}
-	at.left += spare
-	at.top += (at.bottom - at.top - size.Height) / 2
-	at.right, at.bottom = at.left+size.Width, at.top+size.Height
-	return at
-}
-
-// common is what two boxes share.
-func (b box) common(other box) box {
-	return box{max(b.left, other.left), max(b.top, other.top), min(b.right, other.right),
-		min(b.bottom, other.bottom)}
+	left, top := at.X+spare, at.Y+(text.Size().Height-size.Height)/2
+	return box{left, top, left + size.Width, top + size.Height}
 }
 
 // wordsIn returns the texts that are seen in a part of the window, and those cut that no pointer shows whole.
 func wordsIn(root fyne.CanvasObject) (all []words, cut []string) {
 	tips := ""
-	everything := box{-1e6, -1e6, 1e6, 1e6}
-	var walk func(object fyne.CanvasObject, seen box)
-	walk = func(object fyne.CanvasObject, seen box) {
-		if object == nil || !object.Visible() {
-			return
-		}
+	walkDrawn(root, func(object fyne.CanvasObject, at fyne.Position, seen box) {
 		if tip, is := object.(interface{ ToolTip() string }); is {
 			tips += tip.ToolTip() + "\n"
 		}
-		if text, is := object.(*widget.Text); is && text.Cut() {
-			cut = append(cut, text.ControlWords())
-		}
 		switch o := object.(type) {
-		case *fyne.Container:
-			for _, child := range o.Objects {
-				walk(child, seen)
+		case *widget.Text:
+			if o.Cut() {
+				cut = append(cut, o.ControlWords())
 			}
-		case *container.Scroll:
-			walk(o.Content, seen.common(boxOf(o)))
 		case *canvas.Text:
-			whole := inked(o)
+			whole := inked(o, at)
 			if at := whole.common(seen); at.right > at.left && at.bottom > at.top {
 				all = append(all, words{o.Text, at, whole.bottom - whole.top})
 			}
-		case fyne.Widget:
-			for _, child := range test.WidgetRenderer(o).Objects() {
-				walk(child, seen)
-			}
 		}
-	}
-	walk(root, everything)
+	})
 	return all, slices.DeleteFunc(cut, func(words string) bool { return strings.Contains(tips, words) })
 }
 

@@ -73,6 +73,7 @@ func (b *stopButton) CreateRenderer() fyne.WidgetRenderer {
 		key:    canvas.NewText("Esc", color.Transparent),
 	}
 	r.sign = widget.NewRaster(func(w, h int) image.Image { return octagon(w, h, r.ink) })
+	r.merged = widget.NewMerged(0, r.ring, r.body, r.sign, r.words, r.key)
 	r.update()
 	return r
 }
@@ -83,6 +84,7 @@ type stopRenderer struct {
 	words, key *canvas.Text
 	sign       *canvas.Raster
 	ink        color.NRGBA
+	merged     *widget.Merged
 }
 
 func (r *stopRenderer) update() {
@@ -112,19 +114,21 @@ func (r *stopRenderer) Layout(size fyne.Size) {
 	r.sign.Move(fyne.NewPos(float32(int(x)), middle(side)))
 	r.words.Move(fyne.NewPos(float32(int(x+side+gap)), middle(words.Height)))
 	r.key.Move(fyne.NewPos(float32(int(x+side+2*gap+words.Width)), middle(key.Height)+2))
+	r.words.Resize(words)
+	r.key.Resize(key)
+	r.merged.Resize(size)
 }
 
 func (r *stopRenderer) MinSize() fyne.Size { return fyne.NewSize(206, 46) }
 
 func (r *stopRenderer) Refresh() {
 	r.update()
-	for _, object := range r.Objects() {
-		widget.Redraw(object)
-	}
+	r.merged.Forget(r.sign)
+	r.merged.Redraw()
 }
 
 func (r *stopRenderer) Objects() []fyne.CanvasObject {
-	return []fyne.CanvasObject{r.ring, r.body, r.sign, r.words, r.key}
+	return []fyne.CanvasObject{r.merged.Picture}
 }
 func (r *stopRenderer) Destroy() {}
 

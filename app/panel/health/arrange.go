@@ -64,6 +64,8 @@ func (a *arrangement) Layout(_ []fyne.CanvasObject, size fyne.Size) {
 		y += gap
 	}
 	a.placeStates(y, size.Width, height)
+	place(a.still, 0, 0, size.Width, size.Height)
+	a.still.Redraw()
 	place(a.list, 0, 0, size.Width, y)
 	a.list.place()
 }

@@ -16,6 +16,8 @@ import (
 // Pane is the pane Health.
 type Pane struct {
 	object  *fyne.Container
+	still   *widget.Still
+	lying   *fyne.Container // on the still
 	whole   fyne.CanvasObject
 	check   *checking
 	groups  []group
@@ -52,7 +54,9 @@ func New(with widget.Context) *Pane {
 	p := &Pane{heading: widget.NewLabel("Switches and loop").Bold(), check: newChecking(with), with: with,
 		folded: map[string]bool{}}
 	p.list = newList(p)
-	p.object = container.New((*arrangement)(p))
+	p.lying = container.NewWithoutLayout()
+	p.still = widget.NewStill(p.lying)
+	p.object = container.New((*arrangement)(p), p.still, p.list)
 	p.scroll = widget.NewVScroll(p.object)
 	p.scroll.SetMinSize(fyne.NewSize(minWidth, 300))
 	p.whole = widget.Column(4, widget.Sharing(p.scroll), widget.Fixed(p.check.object))
@@ -101,13 +105,15 @@ func (p *Pane) Show(now view.Now) {
 	if !p.same(groups, len(states)) {
 		p.build(groups, len(states))
 	}
-	crossed := ""
+	crossed, changed := "", false
 	for g, shown := range groups {
 		for i, line := range shown.Lines {
 			if i >= len(p.groups[g].rows) {
 				break // folded
 			}
-			p.groups[g].rows[i].show(line, now.Readings[line.Index], p.fresh[line.Index])
+			if p.groups[g].rows[i].show(p.still, line, now.Readings[line.Index], p.fresh[line.Index]) {
+				changed = true
+			}
 			p.fresh[line.Index] = false
 			crossed += line.Crossed + "|"
 			if line.Unit == "" {
@@ -116,12 +122,14 @@ func (p *Pane) Show(now view.Now) {
 		}
 	}
 	for i, state := range states {
-		p.states[i].name.SetWords(state.Name)
-		p.states[i].words.Set(state.Words, state.Tone)
+		name, words := p.states[i].name.Set(state.Name, view.Faint), p.states[i].words.Set(state.Words, state.Tone)
+		changed = changed || name || words
 	}
 	if crossed != p.crossed {
 		p.crossed = crossed
 		p.object.Layout.Layout(nil, p.object.Size())
+	} else if changed {
+		p.still.Redraw()
 	}
 }
 
@@ -139,7 +147,7 @@ func (p *Pane) same(groups []view.ReadingGroup, states int) bool {
 // build makes the rows again.
 func (p *Pane) build(groups []view.ReadingGroup, states int) {
 	p.groups, p.states = nil, nil
-	p.object.RemoveAll()
+	p.lying.RemoveAll()
 	for _, wanted := range groups {
 		folded := p.folded[wanted.Name]
 		g := group{name: wanted.Name, heading: widget.NewLabel(
@@ -147,7 +155,7 @@ func (p *Pane) build(groups []view.ReadingGroup, states int) {
 		if wanted.Name == view.OutOfLimits {
 			g.heading.Tone(wanted.Lines[0].Tone) // the worst stands first
 		}
-		p.object.Add(g.heading)
+		p.lying.Add(g.heading)
 		for _, line := range wanted.Lines {
 			g.all = append(g.all, line.Index)
 			if folded {
@@ -156,19 +164,19 @@ func (p *Pane) build(groups []view.ReadingGroup, states int) {
 			r := newRow(&p.histories[line.Index])
 			g.rows = append(g.rows, r)
 			for _, object := range r.objects() {
-				p.object.Add(object)
+				p.lying.Add(object)
 			}
 		}
 		p.groups = append(p.groups, g)
 	}
-	p.object.Add(p.heading)
+	p.lying.Add(p.heading)
 	for range states {
 		s := stateLine{widget.NewLabel("").Elastic(), widget.NewText("").Bold().Right()}
-		p.object.Add(s.name)
-		p.object.Add(s.words)
+		p.lying.Add(s.name)
+		p.lying.Add(s.words)
 		p.states = append(p.states, s)
 	}
-	p.object.Add(p.list)
+	p.still.Emptied()
 	p.object.Refresh()
 }
 

@@ -163,38 +163,3 @@ func newSetpointMark(proposed bool) *canvas.Raster {
 		d.Paint(widget.Current().Setpoint)
 	})
 }
-
-// dotCount and dotEvery are of the dots that mark the way of a slew.
-const (
-	dotCount = 40
-	dotEvery = 12
-)
-
-// newDots returns the dots of a slew's way, hidden.
-func newDots() []*canvas.Circle {
-	dots := make([]*canvas.Circle, dotCount)
-	for i := range dots {
-		dots[i] = canvas.NewCircle(color.Transparent)
-		dots[i].Resize(fyne.NewSize(3, 3))
-		dots[i].Hide()
-	}
-	return dots
-}
-
-// alongWay returns points evenly apart from the end of a way back to its
-// beginning, so that they stay where they are while the way gets shorter.
-func alongWay(corners []fyne.Position) []fyne.Position {
-	var points []fyne.Position
-	left := float32(dotEvery) * 1.4 // the mark at the end stays clear
-	for i := len(corners) - 1; i > 0; i-- {
-		from, to := corners[i], corners[i-1]
-		length := distance(from, to)
-		at := left
-		for ; at < length && len(points) < dotCount; at += dotEvery {
-			part := at / length
-			points = append(points, fyne.NewPos(from.X+(to.X-from.X)*part, from.Y+(to.Y-from.Y)*part))
-		}
-		left = at - length
-	}
-	return points
-}

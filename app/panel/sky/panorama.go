@@ -34,7 +34,7 @@ type panorama struct {
 	command  *beyond // where the setpoint is not seen, nor the beam at the same place
 	setpoint *canvas.Raster
 	proposed *canvas.Raster
-	dots     []*canvas.Circle
+	course   *course
 	bubble   *bubble
 	reading  *reading
 	focus    *canvas.Rectangle
@@ -60,7 +60,7 @@ type groundKey struct {
 func newPanorama(pane *Pane) *panorama {
 	p := &panorama{
 		pane: pane, hair: newHair(), setpoint: newSetpointMark(false), proposed: newSetpointMark(true),
-		dots: newDots(), bubble: newBubble(), reading: newReading(),
+		course: newCourse(), bubble: newBubble(), reading: newReading(),
 		focus: canvas.NewRectangle(color.Transparent),
 	}
 	p.dish = newBeyond("dish", func(palette *widget.Palette) color.NRGBA {
@@ -192,21 +192,20 @@ func (p *panorama) showSetpoint(now view.Now, plot view.SkyPlot) {
 	if pr := p.pane.proposal; pr.by != nobody && pr.by != byBody {
 		to, going = pr.to, true
 	}
-	var points []fyne.Position
+	var dots []fyne.Position
 	if going && now.Shown() && view.Placed(now) {
 		corners := view.Course(now.Scene, view.Standing(now), to)
 		way := make([]fyne.Position, len(corners))
 		for i, corner := range corners {
 			way[i] = p.at(plot, corner)
 		}
-		points = alongWay(way)
-	}
-	for i, dot := range p.dots {
-		seen := i < len(points) && p.holds(points[i])
-		if setVisible(dot, seen); seen {
-			dot.Move(chart.Snap(p, float64(points[i].X)-1, float64(points[i].Y)-1))
+		for _, point := range alongWay(way) {
+			if p.holds(point) {
+				dots = append(dots, chart.Snap(p, float64(point.X)-1, float64(point.Y)-1))
+			}
 		}
 	}
+	p.course.show(dots)
 }
 
 func (p *panorama) showProposal(plot view.SkyPlot) {
@@ -226,16 +225,16 @@ func (p *panorama) showProposal(plot view.SkyPlot) {
 	p.bubble.show(pr.offer, at, p.Size())
 }
 
-// setVisible shows or hides an object when that changes something.
-func setVisible(object fyne.CanvasObject, visible bool) {
-	if object.Visible() == visible {
-		return
-	}
-	if visible {
+// setVisible shows or hides an object when that changes something, and says whether it is seen.
+func setVisible(object fyne.CanvasObject, visible bool) bool {
+	switch {
+	case object.Visible() == visible:
+	case visible:
 		object.Show()
-	} else {
+	default:
 		object.Hide()
 	}
+	return visible
 }
 
 func distance(a, b fyne.Position) float32 {
@@ -270,9 +269,7 @@ type panoramaRenderer struct {
 func (r *panoramaRenderer) paint() {
 	p, palette := r.p, widget.Current()
 	p.hair.tint(p.old)
-	for _, dot := range p.dots {
-		dot.FillColor = palette.Setpoint
-	}
+	p.course.tint()
 	p.bubble.tint()
 	p.reading.tint()
 	p.dish.tint()
@@ -309,9 +306,7 @@ func (r *panoramaRenderer) Objects() []fyne.CanvasObject {
 	for _, mark := range p.symbol {
 		all = append(all, mark.raster)
 	}
-	for _, dot := range p.dots {
-		all = append(all, dot)
-	}
+	all = append(all, p.course.objects()...)
 	all = append(all, p.setpoint)
 	all = append(all, p.hair.cross()...)
 	all = append(all, p.dish.objects()...)

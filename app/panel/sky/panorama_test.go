@@ -271,14 +271,7 @@ func TestWordsKeepApart(t *testing.T) {
 }
 
 func TestWayOfASlew(t *testing.T) {
-	dots := func(r *rig) (n int) {
-		for _, dot := range r.panorama.dots {
-			if dot.Visible() {
-				n++
-			}
-		}
-		return n
-	}
+	dots := func(r *rig) int { return r.panorama.course.dots() }
 	r := open(t, plotSize, nil)
 	if dots(r) != 0 || !r.panorama.setpoint.Visible() {
 		t.Errorf("tracking shows %d dots, the want %v", dots(r), r.panorama.setpoint.Visible())

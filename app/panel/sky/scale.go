@@ -11,13 +11,18 @@ import (
 	"beamhelm/app/view"
 )
 
-// scale is the figures along an edge of the plot.
+// scale is the figures along an edge of the plot, which they reach beyond by the overhang.
 type scale struct {
-	object *fyne.Container
+	object *widget.Still
+	lying  *fyne.Container
 	texts  []*widget.Text
 }
 
-func newScale() *scale { return &scale{object: container.NewWithoutLayout()} }
+func newScale() *scale {
+	s := &scale{lying: container.NewWithoutLayout()}
+	s.object = widget.NewStill(s.lying)
+	return s
+}
 
 // arrange writes the figures.
 func (s *scale) arrange(plot view.SkyPlot, axis int) {
@@ -26,14 +31,14 @@ func (s *scale) arrange(plot view.SkyPlot, axis int) {
 		if used == len(s.texts) {
 			text := widget.NewLabel("")
 			s.texts = append(s.texts, text)
-			s.object.Add(text)
+			s.lying.Add(text)
 		}
 		text := s.texts[used]
 		used++
 		text.SetWords(words)
 		size := text.MinSize()
 		if centre {
-			x = min(max(x-size.Width/2, -overhang), float32(plot.Width)+overhang-size.Width)
+			x = min(max(x-size.Width/2, 0), float32(plot.Width)+2*overhang-size.Width)
 		}
 		text.Resize(size)
 		text.Move(fyne.NewPos(float32(int(x)), float32(int(y-size.Height/2))))
@@ -45,16 +50,17 @@ func (s *scale) arrange(plot view.SkyPlot, axis int) {
 			if eighth := math.Remainder(az.Deg(), 45); math.Abs(eighth) < 0.5 {
 				words = view.Compass(az) + " " + words
 			}
-			put(words, float32(plot.X(az)), azScale/2, true)
+			put(words, overhang+float32(plot.X(az)), azScale/2, true)
 		}
 	} else {
 		for _, el := range multiples(max(0, plot.LowEl), plot.HighEl, elevationStep(plot, 1)) {
-			put(view.Number(el.Deg(), 0)+"°", 4, float32(plot.Y(el)), false)
+			put(view.Number(el.Deg(), 0)+"°", 4, overhang+float32(plot.Y(el)), false)
 		}
 	}
 	for _, text := range s.texts[used:] {
 		text.Hide()
 	}
+	s.object.Redraw()
 }
 
 // azimuthStep is the distance of the azimuth's lines in degrees, so that their figures have room; perUnit is the number

@@ -123,10 +123,10 @@ func (e edges) Layout(_ []fyne.CanvasObject, size fyne.Size) {
 	p.sliders[view.Azimuth].Resize(fyne.NewSize(width+2*overhang, sliderDepth))
 	p.sliders[view.Elevation].Move(fyne.NewPos(overhang+width, 0))
 	p.sliders[view.Elevation].Resize(fyne.NewSize(sliderDepth, height+2*overhang))
-	p.scales[view.Azimuth].object.Move(fyne.NewPos(overhang, overhang+height+sliderDepth))
-	p.scales[view.Azimuth].object.Resize(fyne.NewSize(width, azScale))
-	p.scales[view.Elevation].object.Move(fyne.NewPos(overhang+width+sliderDepth, overhang))
-	p.scales[view.Elevation].object.Resize(fyne.NewSize(elScale, height))
+	p.scales[view.Azimuth].object.Move(fyne.NewPos(0, overhang+height+sliderDepth))
+	p.scales[view.Azimuth].object.Resize(fyne.NewSize(width+2*overhang, azScale))
+	p.scales[view.Elevation].object.Move(fyne.NewPos(overhang+width+sliderDepth, 0))
+	p.scales[view.Elevation].object.Resize(fyne.NewSize(elScale, height+2*overhang))
 	p.arrange()
 }
 

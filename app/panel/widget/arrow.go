@@ -71,6 +71,7 @@ func (a *Arrow) CreateRenderer() fyne.WidgetRenderer {
 	r.mark = NewRaster(func(w, h int) image.Image {
 		return triangle(w, h, a.heading, r.ink)
 	})
+	r.merged = NewMerged(ringWidth, r.ring, r.body, r.mark)
 	r.update()
 	return r
 }
@@ -79,6 +80,7 @@ type arrowRenderer struct {
 	arrow      *Arrow
 	ring, body *canvas.Rectangle
 	mark       *canvas.Raster
+	merged     *Merged
 	ink        color.NRGBA
 }
 
@@ -96,17 +98,18 @@ func (r *arrowRenderer) update() {
 	}
 	r.ring.StrokeColor, r.ring.StrokeWidth = color.Transparent, 0
 	if a.Focused() {
-		r.ring.StrokeColor, r.ring.StrokeWidth = p.Focus, 2
+		r.ring.StrokeColor, r.ring.StrokeWidth = p.Focus, ringWidth
 	}
 }
 
 func (r *arrowRenderer) Layout(size fyne.Size) {
-	r.ring.Resize(fyne.NewSize(size.Width+4, size.Height+4))
-	r.ring.Move(fyne.NewPos(-2, -2))
+	r.ring.Resize(size.AddWidthHeight(2*ringWidth, 2*ringWidth))
+	r.ring.Move(fyne.NewPos(-ringWidth, -ringWidth))
 	r.body.Resize(size)
 	const side = 14
 	r.mark.Resize(fyne.NewSize(side, side))
 	r.mark.Move(fyne.NewPos(float32(int((size.Width-side)/2)), float32(int((size.Height-side)/2))))
+	r.merged.Resize(size)
 }
 
 // MinSize is long along the edge of the beam view that the arrow stands at, thin across it.
@@ -119,13 +122,12 @@ func (r *arrowRenderer) MinSize() fyne.Size {
 
 func (r *arrowRenderer) Refresh() {
 	r.update()
-	r.ring.Refresh()
-	r.body.Refresh()
-	Redraw(r.mark)
+	r.merged.Forget(r.mark)
+	r.merged.Redraw()
 }
 
 func (r *arrowRenderer) Objects() []fyne.CanvasObject {
-	return []fyne.CanvasObject{r.ring, r.body, r.mark}
+	return []fyne.CanvasObject{r.merged.Picture}
 }
 func (r *arrowRenderer) Destroy() {}
 

@@ -38,7 +38,8 @@ type Button struct {
 	act    func()
 	press  bool
 	faint  bool
-	ringed bool // looks as if it had the keyboard: what has it picks this one
+	merged *Merged // once it is drawn
+	ringed bool    // looks as if it had the keyboard: what has it picks this one
 	widest string
 }
 
@@ -105,6 +106,14 @@ func (b *Button) SetAct(act func()) { b.act = act }
 // ControlWords returns the words shown.
 func (b *Button) ControlWords() string { return b.words }
 
+// Parts implements Composite.
+func (b *Button) Parts() []fyne.CanvasObject {
+	if b.merged == nil {
+		return nil
+	}
+	return b.merged.objects
+}
+
 // On says whether the button shows a selected state.
 func (b *Button) On() bool { return b.look == Chosen }
 
@@ -156,6 +165,8 @@ func (b *Button) CreateRenderer() fyne.WidgetRenderer {
 		body:   canvas.NewRectangle(color.Transparent),
 		words:  canvas.NewText("", color.Transparent),
 	}
+	b.merged = NewMerged(ringWidth, r.ring, r.body, r.words)
+	r.merged = b.merged
 	r.update()
 	return r
 }
@@ -164,8 +175,12 @@ type buttonRenderer struct {
 	button     *Button
 	ring, body *canvas.Rectangle
 	words      *canvas.Text
+	merged     *Merged
 	width      float32
 }
+
+// ringWidth is that of the ring round what has the keyboard.
+const ringWidth = 2
 
 // buttonColours returns what a look is drawn with: fill, outline, its width and the words.
 func buttonColours(p *Palette, look Look) (fill, line color.NRGBA, width float32, words color.NRGBA) {
@@ -207,7 +222,7 @@ func (r *buttonRenderer) update() {
 	r.ring.StrokeColor, r.ring.StrokeWidth = color.Transparent, 0
 	r.ring.CornerRadius = Corner + 2
 	if b.Focused() || b.ringed {
-		r.ring.StrokeColor, r.ring.StrokeWidth = p.Focus, 2
+		r.ring.StrokeColor, r.ring.StrokeWidth = p.Focus, ringWidth
 	}
 	if b.faint && b.look == Bare {
 		words = p.Tint(view.Faint)
@@ -227,8 +242,8 @@ func (r *buttonRenderer) Layout(size fyne.Size) {
 		r.update()
 	}
 	// The ring lies outside the body, so that focus changes no size.
-	r.ring.Resize(fyne.NewSize(size.Width+4, size.Height+4))
-	r.ring.Move(fyne.NewPos(-2, -2))
+	r.ring.Resize(size.AddWidthHeight(2*ringWidth, 2*ringWidth))
+	r.ring.Move(fyne.NewPos(-ringWidth, -ringWidth))
 	r.body.Resize(size)
 	height := r.words.MinSize().Height
 	inset := float32(0)
@@ -237,6 +252,7 @@ func (r *buttonRenderer) Layout(size fyne.Size) {
 	}
 	r.words.Resize(fyne.NewSize(size.Width-2*inset, height))
 	r.words.Move(fyne.NewPos(inset, float32(int((size.Height-height)/2))))
+	r.merged.Resize(size)
 }
 
 func (r *buttonRenderer) MinSize() fyne.Size {
@@ -252,12 +268,10 @@ func (r *buttonRenderer) MinSize() fyne.Size {
 
 func (r *buttonRenderer) Refresh() {
 	r.update()
-	r.ring.Refresh()
-	r.body.Refresh()
-	r.words.Refresh()
+	r.merged.Redraw()
 }
 
 func (r *buttonRenderer) Objects() []fyne.CanvasObject {
-	return []fyne.CanvasObject{r.ring, r.body, r.words}
+	return []fyne.CanvasObject{r.merged.Picture}
 }
 func (r *buttonRenderer) Destroy() {}

@@ -28,9 +28,12 @@ func TestPrintable(t *testing.T) {
 		}
 	}
 
-	for _, w := range []fyne.Widget{NewText("a\u202Eb"), NewButton("a\u202Eb", "b", "tip\u202E", nil)} {
+	text, button := NewText("a\u202Eb"), NewButton("a\u202Eb", "b", "tip\u202E", nil)
+	for w, objects := range map[fyne.Widget][]fyne.CanvasObject{
+		text: test.WidgetRenderer(text).Objects(), button: test.WidgetRenderer(button).(*buttonRenderer).merged.objects,
+	} {
 		drawn := ""
-		for _, object := range test.WidgetRenderer(w).Objects() {
+		for _, object := range objects {
 			if text, ok := object.(*canvas.Text); ok {
 				drawn = text.Text
 			}

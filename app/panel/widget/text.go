@@ -21,6 +21,9 @@ type Text struct {
 	reserve string // words whose width is always kept
 	elastic bool   // may be narrower than its words
 	line    *canvas.Text
+	least   fyne.Size
+	// measured says that least is true.
+	measured bool
 }
 
 // NewText returns a line of body text.
@@ -52,7 +55,10 @@ func (t *Text) Middle() *Text { t.align = fyne.TextAlignCenter; return t }
 func (t *Text) Tone(tone view.Tone) *Text { t.tone = tone; return t }
 
 // Reserve keeps the width of these words, so that neighbours stay where they are when the words change.
-func (t *Text) Reserve(words string) *Text { t.reserve = words; return t }
+func (t *Text) Reserve(words string) *Text {
+	t.reserve, t.measured = words, false
+	return t
+}
 
 // Elastic lets the text be given less room than its words need.
 func (t *Text) Elastic() *Text { t.elastic = true; return t }
@@ -66,13 +72,14 @@ func (t *Text) ControlName() string { return t.name }
 // ControlWords returns the words shown.
 func (t *Text) ControlWords() string { return t.words }
 
-// Set shows words in a tone. Nothing is redrawn when neither changed.
-func (t *Text) Set(words string, tone view.Tone) {
+// Set shows words in a tone, and says whether either is another. Nothing is redrawn when neither changed.
+func (t *Text) Set(words string, tone view.Tone) bool {
 	if t.words == words && t.tone == tone {
-		return
+		return false
 	}
 	t.words, t.tone = words, tone
 	t.Refresh()
+	return true
 }
 
 // SetSize changes the size of the text, and says whether it was another.
@@ -93,12 +100,12 @@ func (t *Text) Cut() bool { return t.line != nil && t.line.Text != Printable(t.w
 
 // WholeWidth is the width that the words need.
 func (t *Text) WholeWidth() float32 {
-	return ceil(fyne.MeasureText(Printable(t.words), t.size, fyne.TextStyle{Bold: t.bold}).Width)
+	return ceil(fyne.MeasureText(Printable(t.words), t.size, t.style()).Width)
 }
 
 // Fits says whether words have the room that the text has now.
 func (t *Text) Fits(words string) bool {
-	return fyne.MeasureText(Printable(words), t.size, fyne.TextStyle{Bold: t.bold}).Width <= t.Size().Width
+	return fyne.MeasureText(Printable(words), t.size, t.style()).Width <= t.Size().Width
 }
 
 // CreateRenderer implements fyne.Widget.
@@ -114,15 +121,20 @@ type textRenderer struct {
 	width float32
 }
 
-func (r *textRenderer) style() fyne.TextStyle { return fyne.TextStyle{Bold: r.text.bold} }
+func (t *Text) style() fyne.TextStyle { return fyne.TextStyle{Bold: t.bold} }
+
+// shortened is what there is room for in a width; 0 is one that isn't known yet.
+func (t *Text) shortened(width float32) string {
+	return Shorten(Printable(t.words), width, t.size, t.style())
+}
 
 func (r *textRenderer) update() {
 	t := r.text
 	t.line.Color = Current().Tint(t.tone)
 	t.line.TextSize = t.size
-	t.line.TextStyle = r.style()
+	t.line.TextStyle = t.style()
 	t.line.Alignment = t.align
-	t.line.Text = Shorten(Printable(t.words), r.width, t.size, r.style())
+	t.line.Text = t.shortened(r.width)
 }
 
 func (r *textRenderer) Layout(size fyne.Size) {
@@ -135,11 +147,19 @@ func (r *textRenderer) Layout(size fyne.Size) {
 	r.text.line.Move(fyne.NewPos(0, float32(int((size.Height-minimum.Height)/2))))
 }
 
+// MinSize implements fyne.WidgetRenderer. It is asked for in every frame: the answer is kept until something changes.
 func (r *textRenderer) MinSize() fyne.Size {
 	t := r.text
-	size := fyne.MeasureText(Printable(t.words), t.size, r.style())
+	if !t.measured {
+		t.least, t.measured = t.leastSize(), true
+	}
+	return t.least
+}
+
+func (t *Text) leastSize() fyne.Size {
+	size := fyne.MeasureText(Printable(t.words), t.size, t.style())
 	if t.reserve != "" {
-		kept := fyne.MeasureText(t.reserve, t.size, r.style())
+		kept := fyne.MeasureText(t.reserve, t.size, t.style())
 		if t.elastic {
 			size.Width = kept.Width
 		} else {
@@ -152,6 +172,7 @@ func (r *textRenderer) MinSize() fyne.Size {
 }
 
 func (r *textRenderer) Refresh() {
+	r.text.measured = false
 	r.update()
 	r.text.line.Refresh()
 }

@@ -1,0 +1,82 @@
+package widget
+
+import (
+	"image"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
+)
+
+// Merged paints the objects of a widget as a single picture: the window library draws every object of the window again
+// in each frame, and an object costs more by being one than by its pixels. Texts, rectangles, grounds and pictures are
+// painted, and what a container holds of them.
+type Merged struct {
+	// Picture is what the widget's renderer gives in place of the objects.
+	Picture *canvas.Raster
+
+	objects []fyne.CanvasObject
+	margin  float32
+	kept    *image.RGBA // as last painted; nil when it is out of date
+	words   map[fyne.CanvasObject]keptWords
+	drawn   map[*canvas.Raster]image.Image
+}
+
+// NewMerged merges objects that reach beyond their widget by a margin.
+func NewMerged(margin float32, objects ...fyne.CanvasObject) *Merged {
+	m := &Merged{
+		objects: objects, margin: margin,
+		words: map[fyne.CanvasObject]keptWords{}, drawn: map[*canvas.Raster]image.Image{},
+	}
+	m.Picture = NewRaster(m.paint)
+	return m
+}
+
+// Resize gives the picture its place in a widget of a size.
+func (m *Merged) Resize(size fyne.Size) {
+	m.kept = nil
+	m.Picture.Move(fyne.NewPos(-m.margin, -m.margin))
+	m.Picture.Resize(size.AddWidthHeight(2*m.margin, 2*m.margin))
+}
+
+// Redraw has the objects painted anew, but for the pictures among them that Forget was not called for.
+func (m *Merged) Redraw() {
+	m.kept = nil
+	Redraw(m.Picture)
+}
+
+// Forget has pictures drawn again the next time that they are painted.
+func (m *Merged) Forget(pictures ...*canvas.Raster) {
+	for _, picture := range pictures {
+		delete(m.drawn, picture)
+	}
+}
+
+// ForgetAll forgets every object as it was last painted: there are others, or the palette is another.
+func (m *Merged) ForgetAll() {
+	clear(m.words)
+	clear(m.drawn)
+}
+
+func (m *Merged) paint(w, h int) image.Image {
+	if m.kept != nil && m.kept.Rect.Dx() == w && m.kept.Rect.Dy() == h {
+		return m.kept
+	}
+	m.kept = image.NewRGBA(image.Rect(0, 0, w, h))
+	if width := m.Picture.Size().Width; width > 0 {
+		b := brush{merged: m, on: m.kept, scale: float64(w) / float64(width)}
+		for _, object := range m.objects {
+			b.paint(object, object.Position().AddXY(m.margin, m.margin))
+		}
+	}
+	return m.kept
+}
+
+// drawing is a picture of the content, drawn again only where it was told of or its size is another.
+func (m *Merged) drawing(of *canvas.Raster, w, h int) image.Image {
+	if have := m.drawn[of]; have != nil && have.Bounds().Dx() == w && have.Bounds().Dy() == h {
+		return have
+	}
+	drawn := of.Generator(w, h)
+	m.drawn[of] = drawn
+	return drawn
+}
