@@ -14,7 +14,8 @@ const maxEvents = 4
 
 // eventLine shows the newest events, the newest first, as many as fit.
 type eventLine struct {
-	object *fyne.Container
+	object *widget.Still
+	lying  *fyne.Container
 	texts  [maxEvents]*widget.Text
 	recent []desk.Event // the newest last
 	last   uint64
@@ -22,13 +23,14 @@ type eventLine struct {
 }
 
 func newEventLine() *eventLine {
-	e := &eventLine{object: container.New(fitting{gap: 22})}
+	e := &eventLine{lying: container.New(fitting{gap: 22})}
+	e.object = widget.NewStill(e.lying)
 	for i := range e.texts {
 		e.texts[i] = widget.NewLabel("")
 		if i == 0 {
 			e.texts[i].Named("newest-event")
 		}
-		e.object.Add(e.texts[i])
+		e.lying.Add(e.texts[i])
 	}
 	return e
 }
@@ -54,7 +56,8 @@ func (e *eventLine) add(events ...desk.Event) {
 			text.Set(view.Clock(event.At)+" "+view.Minus(event.Words.String()), view.GradeTone(event.Grade, view.Faint))
 		}
 	}
-	e.object.Refresh()
+	e.lying.Refresh()
+	e.object.Redraw()
 }
 
 // fitting lays lines beside each other and leaves out what has no room; the

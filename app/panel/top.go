@@ -35,7 +35,8 @@ type top struct {
 // pair is a headline with a smaller line under it.
 type pair struct {
 	head, under *widget.Text
-	object      fyne.CanvasObject
+	still       *widget.Still
+	object      fyne.CanvasObject // the still, and what may stand beside it
 }
 
 func newPair(name, reserve string) pair {
@@ -43,22 +44,25 @@ func newPair(name, reserve string) pair {
 		head:  widget.NewText("").Elastic().Reserve(reserve).Named(name),
 		under: widget.NewLabel("").Elastic().Named(name + "-more"),
 	}
-	p.object = widget.Column(1, widget.Fixed(p.head), widget.Fixed(p.under))
+	p.still = widget.NewStill(widget.Column(1, widget.Fixed(p.head), widget.Fixed(p.under)))
+	p.object = p.still
 	return p
 }
 
 func (p pair) show(words view.Pair) {
-	p.head.Set(words.Head.Words, words.Head.Tone)
-	p.under.Set(words.Under.Words, words.Under.Tone)
+	head, under := p.head.Set(words.Head.Words, words.Head.Tone), p.under.Set(words.Under.Words, words.Under.Tone)
+	if head || under {
+		p.still.Redraw()
+	}
 }
 
-// spill lets a smaller line that has no room begin beside the headline, so that it can be read in full.
-func (p pair) spill() {
-	under := p.under.ControlWords()
+// spilled lets a smaller line that has no room begin beside the headline, so that it can be read in full.
+func (p pair) spilled(both view.Pair) view.Pair {
+	under := both.Under.Words
 	if under == "" || p.under.Fits(under) {
-		return
+		return both
 	}
-	head, words := p.head.ControlWords()+":", strings.Fields(strings.ToLower(under[:1])+under[1:])
+	head, words := both.Head.Words+":", strings.Fields(strings.ToLower(under[:1])+under[1:])
 	beside := 0
 	for beside < len(words)-1 && p.head.Fits(head+" "+strings.Join(words[:beside+1], " ")) {
 		beside++
@@ -66,8 +70,9 @@ func (p pair) spill() {
 	for beside > 0 && widget.Leads(words[beside-1]) {
 		beside--
 	}
-	p.head.SetWords(strings.TrimSpace(head + " " + strings.Join(words[:beside], " ")))
-	p.under.SetWords(strings.Join(words[beside:], " "))
+	both.Head.Words = strings.TrimSpace(head + " " + strings.Join(words[:beside], " "))
+	both.Under.Words = strings.Join(words[beside:], " ")
+	return both
 }
 
 // newTop returns the line; openEcho opens the measurement of own echoes.
@@ -144,10 +149,11 @@ func (t *top) show(now view.Now) {
 	}
 	t.practice.show(now)
 	t.station.show(view.StationLine(now))
-	t.activity.show(view.Activity(now))
+	activity := view.Activity(now)
 	if now.Live && now.Activity == desk.LockedOut {
-		t.activity.spill()
+		activity = t.activity.spilled(activity)
 	}
+	t.activity.show(activity)
 	t.transmit.show(view.Transmit(now))
 	t.echoes = now.Status != nil && view.OwnEchoRuns(now)
 	t.lamp.show(now)
@@ -174,7 +180,11 @@ func newPracticeMark() *practiceMark {
 // ControlWords returns the words shown.
 func (m *practiceMark) ControlWords() string { return "PRACTICE " + m.under.ControlWords() }
 
-func (m *practiceMark) show(now view.Now) { m.under.Set(view.PracticeUnder(now), view.MoonTone) }
+func (m *practiceMark) show(now view.Now) {
+	if m.under.Set(view.PracticeUnder(now), view.MoonTone) {
+		m.Refresh()
+	}
+}
 
 // CreateRenderer implements fyne.Widget.
 func (m *practiceMark) CreateRenderer() fyne.WidgetRenderer {
@@ -182,9 +192,11 @@ func (m *practiceMark) CreateRenderer() fyne.WidgetRenderer {
 	frame.CornerRadius = 4
 	head := widget.NewText("PRACTICE").Bold().Tone(view.MoonTone).Middle()
 	words := widget.Padded(widget.Column(0, widget.Fixed(head), widget.Fixed(m.under)), 8, 1)
+	content := container.NewStack(frame, words)
+	merged := widget.NewMerged(0, content)
 	r := &markRenderer{
-		WidgetRenderer: fynewidget.NewSimpleRenderer(container.NewStack(frame, words)),
-		mark:           m, frame: frame,
+		WidgetRenderer: fynewidget.NewSimpleRenderer(merged.Picture),
+		mark:           m, frame: frame, content: content, merged: merged,
 	}
 	r.tint()
 	return r
@@ -192,8 +204,19 @@ func (m *practiceMark) CreateRenderer() fyne.WidgetRenderer {
 
 type markRenderer struct {
 	fyne.WidgetRenderer
-	mark  *practiceMark
-	frame *canvas.Rectangle
+	mark    *practiceMark
+	frame   *canvas.Rectangle
+	content *fyne.Container
+	merged  *widget.Merged
+}
+
+// MinSize implements fyne.WidgetRenderer.
+func (r *markRenderer) MinSize() fyne.Size { return r.content.MinSize() }
+
+// Layout implements fyne.WidgetRenderer.
+func (r *markRenderer) Layout(size fyne.Size) {
+	r.content.Resize(size)
+	r.merged.Resize(size)
 }
 
 func (r *markRenderer) tint() {
@@ -201,12 +224,12 @@ func (r *markRenderer) tint() {
 	if r.mark.Focused() || r.mark.Hovered() && r.mark.open != nil {
 		r.frame.StrokeWidth = 3
 	}
-	r.frame.Refresh()
 }
 
+// Refresh implements fyne.WidgetRenderer.
 func (r *markRenderer) Refresh() {
 	r.tint()
-	r.WidgetRenderer.Refresh()
+	r.merged.Redraw()
 }
 
 // alarmBox shows the worst alarm, and opens the list of all.

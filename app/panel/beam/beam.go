@@ -271,7 +271,7 @@ func (r beamRenderer) Objects() []fyne.CanvasObject {
 	v := r.view
 	all := []fyne.CanvasObject{v.raster}
 	for _, w := range []words{v.title, v.moves, v.scale, v.off, v.loss, v.far} {
-		all = append(all, w.plate, w.text)
+		all = append(all, w.text)
 	}
 	return all
 }

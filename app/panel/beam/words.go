@@ -11,37 +11,27 @@ import (
 )
 
 // words is a line of small text on a plate, to be read over the picture.
-type words struct {
-	text  *widget.Text
-	plate *widget.Ground
-}
+type words struct{ text *widget.Text }
 
 func newWords(name string) words {
-	return words{
-		text:  widget.NewLabel("").Named(name),
-		plate: widget.NewGround(func(p *widget.Palette) color.NRGBA { return widget.Fade(p.Well, 0.9) }, 3),
-	}
+	return words{widget.NewLabel("").Named(name).Plated(
+		func(p *widget.Palette) color.NRGBA { return widget.Fade(p.Well, 0.9) }, 3)}
 }
 
 func (w words) set(phrase view.Phrase) {
 	w.text.Set(phrase.Words, phrase.Tone)
 	if phrase.Words == "" {
 		w.text.Hide()
-		w.plate.Hide()
 		return
 	}
 	w.text.Show()
-	w.plate.Show()
 }
 
 func (w words) size() fyne.Size { return w.text.MinSize() }
 
 func (w words) move(x, y float32) {
-	at, size := fyne.NewPos(float32(math.Round(float64(x))), float32(math.Round(float64(y)))), w.size()
-	w.text.Resize(size)
-	w.text.Move(at)
-	w.plate.Resize(size.AddWidthHeight(4, 0))
-	w.plate.Move(at.SubtractXY(2, 0))
+	w.text.Resize(w.size())
+	w.text.Move(fyne.NewPos(float32(math.Round(float64(x))), float32(math.Round(float64(y)))))
 }
 
 // The room that the mark of a body takes at least about its middle, and up to which words step aside for it, in units:

@@ -31,7 +31,7 @@ type Pane struct {
 	cold      *widget.Button
 	offSource *widget.Button
 	figures   []*widget.Text // of the lines
-	words     []caption      // in the plot
+	words     []*widget.Text // in the plot
 
 	now     view.Now
 	span    float64 // dB; 0 is automatic
@@ -203,12 +203,6 @@ func (p *Pane) SetSpan(span float64) {
 	p.moveOn(true)
 }
 
-// caption is a word in the plot.
-type caption struct {
-	text  *widget.Text
-	plate *widget.Ground
-}
-
 // placeFigures writes the figures of the lines.
 func (p *Pane) placeFigures() {
 	height := float64(p.raster.Size().Height)
@@ -246,7 +240,7 @@ func (p *Pane) placeWords() {
 	left, width, height := p.strand.Position().X, p.raster.Size().Width, p.raster.Size().Height
 	shift := width - float32(len(p.columns))/perUnit
 	put := func(words string, x, room float32, low bool) bool {
-		text := p.caption(used).text
+		text := p.caption(used)
 		text.SetWords(words)
 		size := text.MinSize()
 		if size.Width+6 > room {
@@ -256,13 +250,9 @@ func (p *Pane) placeWords() {
 		if low {
 			y = height - size.Height + 1
 		}
-		at := fyne.NewPos(float32(math.Round(float64(left+x+3))), y)
 		text.Resize(size)
-		text.Move(at)
-		p.words[used].plate.Resize(size)
-		p.words[used].plate.Move(at)
+		text.Move(fyne.NewPos(float32(math.Round(float64(left+x+3))), y))
 		text.Show()
-		show(p.words[used].plate, low)
 		if used++; low {
 			filled = append(filled, [2]float32{x, x + size.Width + 6})
 		}
@@ -291,17 +281,16 @@ func (p *Pane) placeWords() {
 		put(words[i], x, free, true)
 	}
 	for _, unused := range p.words[used:] {
-		show(unused.text, false)
-		show(unused.plate, false)
+		show(unused, false)
 	}
 }
 
-func (p *Pane) caption(i int) caption {
+// caption is a word in the plot, on a plate where it may lie on the trace.
+func (p *Pane) caption(i int) *widget.Text {
 	if i == len(p.words) {
-		c := caption{widget.NewLabel(""), widget.NewGround(
-			func(p *widget.Palette) color.NRGBA { return widget.Fade(p.Well, 0.7) }, 2)}
-		p.words = append(p.words, c)
-		p.object.Objects = append(p.object.Objects, c.plate, c.text)
+		text := widget.NewLabel("").Plated(func(p *widget.Palette) color.NRGBA { return widget.Fade(p.Well, 0.7) }, 2)
+		p.words = append(p.words, text)
+		p.object.Objects = append(p.object.Objects, text)
 	}
 	return p.words[i]
 }

@@ -204,8 +204,8 @@ func TestPane(t *testing.T) {
 	}
 	shown := map[string]int{}
 	for _, c := range p.words {
-		if c.text.Visible() {
-			shown[c.text.ControlWords()]++
+		if c.Visible() {
+			shown[c.ControlWords()]++
 		}
 	}
 	if shown["transmit"] != 5 || shown["trim"] != 1 || shown["noise source"] != 1 {

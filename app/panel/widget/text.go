@@ -1,6 +1,8 @@
 package widget
 
 import (
+	"image/color"
+
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/widget"
@@ -18,8 +20,9 @@ type Text struct {
 	size    float32
 	bold    bool
 	align   fyne.TextAlign
-	reserve string // words whose width is always kept
-	elastic bool   // may be narrower than its words
+	reserve string  // words whose width is always kept
+	elastic bool    // may be narrower than its words
+	plate   *Ground // behind the words; nil for none
 	line    *canvas.Text
 	least   fyne.Size
 	// measured says that least is true.
@@ -63,6 +66,12 @@ func (t *Text) Reserve(words string) *Text {
 // Elastic lets the text be given less room than its words need.
 func (t *Text) Elastic() *Text { t.elastic = true; return t }
 
+// Plated puts the words on a plate, so that they can be read over what lies beneath.
+func (t *Text) Plated(colour func(*Palette) color.NRGBA, corner float32) *Text {
+	t.plate = NewGround(colour, corner)
+	return t
+}
+
 // Named gives the name by which tests find the text.
 func (t *Text) Named(name string) *Text { t.name = name; return t }
 
@@ -71,6 +80,14 @@ func (t *Text) ControlName() string { return t.name }
 
 // ControlWords returns the words shown.
 func (t *Text) ControlWords() string { return t.words }
+
+// Parts implements Composite: what a plate merges with.
+func (t *Text) Parts() []fyne.CanvasObject {
+	if t.plate == nil || t.line == nil {
+		return nil
+	}
+	return []fyne.CanvasObject{t.plate, t.line}
+}
 
 // Set shows words in a tone, and says whether either is another. Nothing is redrawn when neither changed.
 func (t *Text) Set(words string, tone view.Tone) bool {
@@ -96,7 +113,7 @@ func (t *Text) SetSize(size float32) bool {
 func (t *Text) SetWords(words string) { t.Set(words, t.tone) }
 
 // Cut says whether words had to be left out for want of room.
-func (t *Text) Cut() bool { return t.line != nil && t.line.Text != Printable(t.words) }
+func (t *Text) Cut() bool { return t.shortened(t.Size().Width) != Printable(t.words) }
 
 // WholeWidth is the width that the words need.
 func (t *Text) WholeWidth() float32 {
@@ -111,15 +128,22 @@ func (t *Text) Fits(words string) bool {
 // CreateRenderer implements fyne.Widget.
 func (t *Text) CreateRenderer() fyne.WidgetRenderer {
 	t.line = canvas.NewText(Printable(t.words), Current().Tint(t.tone))
-	r := &textRenderer{text: t}
+	r := &textRenderer{text: t, width: t.Size().Width}
+	if t.plate != nil {
+		r.merged = NewMerged(plateMargin, t.plate, t.line)
+	}
 	r.update()
 	return r
 }
 
 type textRenderer struct {
-	text  *Text
-	width float32
+	text   *Text
+	width  float32
+	merged *Merged // with the plate; nil without one
 }
+
+// plateMargin is how far a plate reaches beyond its words at either end.
+const plateMargin = 2
 
 func (t *Text) style() fyne.TextStyle { return fyne.TextStyle{Bold: t.bold} }
 
@@ -145,6 +169,11 @@ func (r *textRenderer) Layout(size fyne.Size) {
 	minimum := r.text.line.MinSize()
 	r.text.line.Resize(fyne.NewSize(size.Width, minimum.Height))
 	r.text.line.Move(fyne.NewPos(0, float32(int((size.Height-minimum.Height)/2))))
+	if r.merged != nil {
+		r.text.plate.Move(fyne.NewPos(-plateMargin, 0))
+		r.text.plate.Resize(size.AddWidthHeight(2*plateMargin, 0))
+		r.merged.Resize(size)
+	}
 }
 
 // MinSize implements fyne.WidgetRenderer. It is asked for in every frame: the answer is kept until something changes.
@@ -174,11 +203,21 @@ func (t *Text) leastSize() fyne.Size {
 func (r *textRenderer) Refresh() {
 	r.text.measured = false
 	r.update()
-	r.text.line.Refresh()
+	if r.merged != nil {
+		r.merged.Redraw()
+	} else {
+		r.text.line.Refresh()
+	}
 }
 
-func (r *textRenderer) Objects() []fyne.CanvasObject { return []fyne.CanvasObject{r.text.line} }
-func (r *textRenderer) Destroy()                     {}
+func (r *textRenderer) Objects() []fyne.CanvasObject {
+	if r.merged != nil {
+		return []fyne.CanvasObject{r.merged.Picture}
+	}
+	return []fyne.CanvasObject{r.text.line}
+}
+
+func (r *textRenderer) Destroy() {}
 
 func ceil(v float32) float32 {
 	if whole := float32(int(v)); whole < v {
