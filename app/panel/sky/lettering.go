@@ -71,16 +71,22 @@ func (p *panorama) letter(now view.Now, plot view.SkyPlot) {
 		plate.Move(at)
 		plate.Resize(fyne.NewSize(place.box.x1-place.box.x0, place.box.y1-place.box.y0+1))
 		ink := widget.Current().Tint(label.tone)
-		if text.Text != label.words || text.TextStyle.Bold != label.bold || text.Color != ink {
-			text.Text, text.TextStyle.Bold, text.Color = label.words, label.bold, ink
-			l.tones[i] = label.tone
-			text.Refresh()
-		}
+		text.Text, text.TextStyle.Bold, text.Color = label.words, label.bold, ink
+		l.tones[i] = label.tone
 	}
 	for i := len(labels); i < len(l.texts); i++ {
 		setVisible(l.texts[i], false)
 		setVisible(l.plates[i], false)
 	}
+	p.lying.Hold(append([]fyne.CanvasObject{p.ground}, l.objects()...)...)
+}
+
+// objects is what is drawn of the words.
+func (l *lettering) objects() (all []fyne.CanvasObject) {
+	for i, text := range l.texts {
+		all = append(all, l.plates[i], text)
+	}
+	return all
 }
 
 // lines returns boxes along the ways, of which words keep clear.

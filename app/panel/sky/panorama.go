@@ -22,6 +22,7 @@ type panorama struct {
 	widget.Control
 	pane *Pane
 
+	lying    *widget.Merged // the ground with the words
 	ground   *canvas.Raster
 	kept     chart.Kept[groundKey]
 	ways     []view.Way
@@ -71,6 +72,7 @@ func newPanorama(pane *Pane) *panorama {
 	})
 	p.command = newBeyond("command", func(palette *widget.Palette) color.NRGBA { return palette.Setpoint })
 	p.ground = widget.NewRaster(p.drawGround)
+	p.lying = widget.NewMerged(0, p.ground)
 	p.setpoint.Hide()
 	p.proposed.Hide()
 	p.Become(p, "panorama", "Click a place to see how far it is, again to go there; click a body to make it the target")
@@ -106,11 +108,19 @@ func (p *panorama) drawGround(w, h int) image.Image {
 	})
 }
 
+func (p *panorama) redrawGround() {
+	p.lying.Forget(p.ground)
+	p.lying.Redraw()
+}
+
+// Parts implements widget.Composite: the words.
+func (p *panorama) Parts() []fyne.CanvasObject { return p.lettering.objects() }
+
 // arrange places everything anew: the size or the scene changed.
 func (p *panorama) arrange() {
 	p.ways = view.Ways(p.pane.now, p.pane.plot())
 	p.waysSeen++
-	widget.Redraw(p.ground)
+	p.redrawGround()
 	p.lettering.key = letteringKey{}
 	p.show()
 }
@@ -126,7 +136,7 @@ func (p *panorama) show() {
 	}
 	if now.Shading != p.shading {
 		p.shading = now.Shading
-		widget.Redraw(p.ground)
+		p.redrawGround()
 	}
 	p.showReading(plot)
 	p.showMarks(now, plot)
@@ -145,7 +155,7 @@ func (p *panorama) turnWays(now view.Now, plot view.SkyPlot) {
 	if !same {
 		p.ways = ways
 		p.waysSeen++
-		widget.Redraw(p.ground)
+		p.redrawGround()
 	}
 }
 
@@ -283,6 +293,7 @@ func (r *panoramaRenderer) paint() {
 
 func (r *panoramaRenderer) Layout(size fyne.Size) {
 	r.p.ground.Resize(size)
+	r.p.lying.Resize(size)
 	r.p.focus.Resize(size)
 }
 
@@ -290,6 +301,8 @@ func (r *panoramaRenderer) MinSize() fyne.Size { return fyne.NewSize(200, 90) }
 
 func (r *panoramaRenderer) Refresh() {
 	r.paint()
+	r.p.lying.ForgetAll()
+	r.p.lying.Redraw()
 	for _, object := range r.Objects() {
 		object.Refresh()
 	}
@@ -298,11 +311,8 @@ func (r *panoramaRenderer) Refresh() {
 // Objects implements fyne.WidgetRenderer, what lies beneath first.
 func (r *panoramaRenderer) Objects() []fyne.CanvasObject {
 	p := r.p
-	all := append(r.objects[:0], p.ground)
+	all := append(r.objects[:0], p.lying.Picture)
 	all = append(all, p.hair.lines()...)
-	for i, text := range p.texts {
-		all = append(all, p.plates[i], text)
-	}
 	for _, mark := range p.symbol {
 		all = append(all, mark.raster)
 	}

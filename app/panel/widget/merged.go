@@ -31,6 +31,12 @@ func NewMerged(margin float32, objects ...fyne.CanvasObject) *Merged {
 	return m
 }
 
+// Hold merges other objects from now on, the first beneath.
+func (m *Merged) Hold(objects ...fyne.CanvasObject) {
+	m.objects = objects
+	m.Redraw()
+}
+
 // Resize gives the picture its place in a widget of a size.
 func (m *Merged) Resize(size fyne.Size) {
 	m.kept = nil
