@@ -214,10 +214,13 @@ func stepWords(what string, p desk.Progress) string {
 
 // decimalsOff are those of a distance still to go: more as it becomes small.
 func decimalsOff(deg float64) int {
-	if math.Abs(deg) < 1 {
+	switch deg = math.Abs(deg); {
+	case deg < 1:
 		return 2
+	case deg < 10:
+		return 1
 	}
-	return 1
+	return 0
 }
 
 // TargetTime says when the target sets or rises.

@@ -43,7 +43,7 @@ func TestActivity(t *testing.T) {
 		head, under string
 	}{
 		{"tracking", nil, "Tracking the Moon", "sets in 11 h 12 min"},
-		{"acquiring", acquiring(12.34, 8*time.Second), "Acquiring the Moon", "12.3° off, on it in 8 s"},
+		{"acquiring", acquiring(12.34, 8*time.Second), "Acquiring the Moon", "12° off, on it in 8 s"},
 		{"almost there", acquiring(0.456, 2*time.Second), "Acquiring the Moon", "0.46° off, on it in 2 s"},
 		{"within tolerance", func(s *desk.Status) { acquiring(0.02, 0)(s); s.Acquiring = false }, "Tracking the Moon",
 			"sets in 11 h 12 min"},
@@ -75,13 +75,13 @@ func TestActivity(t *testing.T) {
 			s.Axes[0].ArrivesIn = 218 * time.Second
 			s.Axes[1].Position, s.Axes[1].Setpoint = unit.AngleFromDeg(10), unit.AngleFromDeg(20)
 			s.Axes[1].ArrivesIn = 10 * time.Second
-		}, "Slewing to Cas A", "azimuth 326.0° to go, 3:38"},
+		}, "Slewing to Cas A", "azimuth 326° to go, 3:38"},
 		{"slewing in elevation", func(s *desk.Status) {
 			s.Activity, s.Destination = desk.Parking, message.Message{}
 			s.Axes[1].Position, s.Axes[1].Setpoint = unit.AngleFromDeg(10.1), unit.AngleFromDeg(90)
 			s.Axes[0].Position, s.Axes[0].Setpoint = unit.AngleFromDeg(400), unit.AngleFromDeg(310)
 			s.Axes[0].ArrivesIn, s.Axes[1].ArrivesIn = 40*time.Second, 50*time.Second
-		}, "Slewing to park", "elevation 79.9° to go, 0:50"},
+		}, "Slewing to park", "elevation 80° to go, 0:50"},
 		{"slewing without a position", func(s *desk.Status) {
 			s.Activity, s.Destination = desk.Slewing, message.Text("Cas A")
 			s.Axes[0].Position, s.Axes[1].HasSetpoint = unit.Angle(math.NaN()), false

@@ -27,13 +27,28 @@ func (s *Still) Parts() []fyne.CanvasObject { return []fyne.CanvasObject{s.conte
 // Forget has pictures of the content drawn again the next time it is painted.
 func (s *Still) Forget(pictures ...*canvas.Raster) { s.merged.Forget(pictures...) }
 
-// Redraw has the content painted anew.
-func (s *Still) Redraw() { s.merged.Redraw() }
+// Redraw has the content laid out and painted anew.
+func (s *Still) Redraw() {
+	layOut(s.content)
+	s.merged.Redraw()
+}
+
+// layOut lays a container out, and those in it: the window library does that by itself only for what it draws.
+func layOut(content *fyne.Container) {
+	if content.Layout != nil {
+		content.Layout.Layout(content.Objects, content.Size())
+	}
+	for _, object := range content.Objects {
+		if inner, is := object.(*fyne.Container); is {
+			layOut(inner)
+		}
+	}
+}
 
 // Emptied forgets a content that has been taken out.
 func (s *Still) Emptied() {
 	s.merged.ForgetAll()
-	s.merged.Redraw()
+	s.Redraw()
 }
 
 // CreateRenderer implements fyne.Widget.
