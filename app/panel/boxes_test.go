@@ -27,8 +27,8 @@ func (b box) common(other box) box {
 		min(b.bottom, other.bottom)}
 }
 
-// walkDrawn visits every object that is drawn, the parts of those that are merged into one picture among them, each with
-// its place and with what is seen of where it lies.
+// walkDrawn visits every object that is drawn, the parts of those that are merged into one picture among them, each
+// with its place and with what is seen of where it lies.
 func walkDrawn(root fyne.CanvasObject, visit func(object fyne.CanvasObject, at fyne.Position, seen box)) {
 	visited := map[fyne.CanvasObject]bool{}
 	var walk func(object fyne.CanvasObject, at fyne.Position, seen box)

@@ -6,8 +6,8 @@ import (
 	"fyne.io/fyne/v2/widget"
 )
 
-// Still shows what stays as it is in most frames, texts, grounds and pictures, as a single picture. Nothing in it can be
-// pressed or pointed at.
+// Still shows what stays as it is in most frames, texts, grounds and pictures, as a single picture. Nothing in it can
+// be pressed or pointed at.
 type Still struct {
 	widget.BaseWidget
 	content *fyne.Container
