@@ -2,6 +2,7 @@ package widget
 
 import (
 	"image"
+	"math"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
@@ -70,6 +71,12 @@ func (m *Merged) paint(w, h int) image.Image {
 	m.kept = image.NewRGBA(image.Rect(0, 0, w, h))
 	if width := m.Picture.Size().Width; width > 0 {
 		b := brush{merged: m, on: m.kept, scale: float64(w) / float64(width)}
+		// Where a unit is no whole number of pixels the picture may be a pixel wider than its place: it is smoothed, so
+		// that no letter loses a column.
+		m.Picture.ScaleMode = canvas.ImageScalePixels
+		if math.Abs(b.scale-math.Round(b.scale)) > 0.02 {
+			m.Picture.ScaleMode = canvas.ImageScaleSmooth
+		}
 		for _, object := range m.objects {
 			b.paint(object, object.Position().AddXY(m.margin, m.margin))
 		}

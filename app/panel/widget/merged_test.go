@@ -155,6 +155,13 @@ func TestMergedIsPaintedWhenToldTo(t *testing.T) {
 	if third := paint(); third.RGBAAt(50, 30) == colour {
 		t.Error("in another palette nothing is painted anew")
 	}
+	mode := func() canvas.ImageScale { return still.merged.Picture.ScaleMode }
+	if mode() != canvas.ImageScalePixels {
+		t.Error("at a whole scale pixels are smoothed")
+	}
+	if still.merged.paint(300, 180); mode() != canvas.ImageScaleSmooth {
+		t.Error("at one and a half pixels a unit nothing is smoothed")
+	}
 	if other := still.merged.paint(400, 240).(*image.RGBA); other.Rect.Dx() != 400 {
 		t.Errorf("a larger picture is %v", other.Rect)
 	}
