@@ -5,9 +5,13 @@
 package panel
 
 import (
+	"bytes"
+	"image"
+	"image/draw"
 	"testing"
 
 	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
 
 	"beamhelm/app/panel/widget"
 )
@@ -26,4 +30,56 @@ func TestPicturesOfPanes(t *testing.T) {
 		}
 	}
 	widget.Picture(w.body)
+}
+
+// Whatever changes, each picture that is drawn shows what is so now: painted anew it would be the same.
+func TestPicturesAreOfNow(t *testing.T) {
+	w, d := open(t, fyne.NewSize(1400, 900), nil)
+	states := append(fullStates(), nil, fullStates()[0])
+	for _, pane := range w.right.panes {
+		w.right.chooseTitle(pane.Title())
+		for n, state := range states {
+			bring(w, d, state)
+			was := drawn(w.parts)
+			w.parts.Refresh()
+			compared := 0
+			walkDrawn(w.parts, func(object fyne.CanvasObject, at fyne.Position, _ box) {
+				raster, is := object.(*canvas.Raster)
+				if !is || was[raster] == nil {
+					return
+				}
+				now := pixelsOf(raster)
+				if now.Rect != was[raster].Rect { // it was drawn anew for its size: other words need another layout
+					return
+				}
+				compared++
+				if !bytes.Equal(now.Pix, was[raster].Pix) {
+					t.Errorf("%s, state %d: the picture at %v, %v, is an old one", pane.Title(), n, at, raster.Size())
+				}
+			})
+			if compared < 40 {
+				t.Fatalf("only %d pictures are drawn", compared)
+			}
+		}
+	}
+}
+
+// drawn is what is drawn now of each picture.
+func drawn(root fyne.CanvasObject) map[*canvas.Raster]*image.RGBA {
+	all := map[*canvas.Raster]*image.RGBA{}
+	walkDrawn(root, func(object fyne.CanvasObject, _ fyne.Position, _ box) {
+		if raster, is := object.(*canvas.Raster); is {
+			all[raster] = pixelsOf(raster)
+		}
+	})
+	return all
+}
+
+// pixelsOf is what a picture draws at its size.
+func pixelsOf(raster *canvas.Raster) *image.RGBA {
+	size := raster.Size()
+	picture := raster.Generator(int(size.Width), int(size.Height))
+	copied := image.NewRGBA(picture.Bounds())
+	draw.Draw(copied, copied.Rect, picture, picture.Bounds().Min, draw.Src)
+	return copied
 }

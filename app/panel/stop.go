@@ -123,8 +123,7 @@ func (r *stopRenderer) MinSize() fyne.Size { return fyne.NewSize(206, 46) }
 
 func (r *stopRenderer) Refresh() {
 	r.update()
-	r.merged.Forget(r.sign)
-	r.merged.Redraw()
+	r.merged.Redraw(r.sign)
 }
 
 func (r *stopRenderer) Objects() []fyne.CanvasObject {

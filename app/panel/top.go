@@ -35,8 +35,7 @@ type top struct {
 // pair is a headline with a smaller line under it.
 type pair struct {
 	head, under *widget.Text
-	still       *widget.Still
-	object      fyne.CanvasObject // the still, and what may stand beside it
+	object      fyne.CanvasObject
 }
 
 func newPair(name, reserve string) pair {
@@ -44,16 +43,13 @@ func newPair(name, reserve string) pair {
 		head:  widget.NewText("").Elastic().Reserve(reserve).Named(name),
 		under: widget.NewLabel("").Elastic().Named(name + "-more"),
 	}
-	p.still = widget.NewStill(widget.Column(1, widget.Fixed(p.head), widget.Fixed(p.under)))
-	p.object = p.still
+	p.object = widget.NewStill(widget.Column(1, widget.Fixed(p.head), widget.Fixed(p.under)))
 	return p
 }
 
 func (p pair) show(words view.Pair) {
-	head, under := p.head.Set(words.Head.Words, words.Head.Tone), p.under.Set(words.Under.Words, words.Under.Tone)
-	if head || under {
-		p.still.Redraw()
-	}
+	p.head.Set(words.Head.Words, words.Head.Tone)
+	p.under.Set(words.Under.Words, words.Under.Tone)
 }
 
 // spilled lets a smaller line that has no room begin beside the headline, so that it can be read in full.
@@ -181,7 +177,8 @@ func newPracticeMark() *practiceMark {
 func (m *practiceMark) ControlWords() string { return "PRACTICE " + m.under.ControlWords() }
 
 func (m *practiceMark) show(now view.Now) {
-	if m.under.Set(view.PracticeUnder(now), view.MoonTone) {
+	if words := view.PracticeUnder(now); words != m.under.ControlWords() {
+		m.under.SetWords(words)
 		m.Refresh()
 	}
 }

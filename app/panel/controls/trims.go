@@ -15,7 +15,6 @@ type Trims struct {
 
 	purpose          *widget.Text
 	cross, elevation *widget.Text
-	figures          *widget.Still // with both
 	steps            [view.StepCount]*widget.Button
 	zero, back, sun  *widget.Button
 	now              view.Now
@@ -41,7 +40,7 @@ func NewTrims(with widget.Context) *Trims {
 	}
 	with.Hand.OnStep(t.showStep)
 	t.showStep()
-	t.figures = widget.NewStill(widget.Column(2,
+	figures := widget.NewStill(widget.Column(2,
 		widget.Fixed(widget.Row(6, widget.Fixed(widget.NewLabel("Cross-elevation")), widget.Spring(),
 			widget.Fixed(t.cross))),
 		widget.Fixed(widget.Row(6, widget.Fixed(widget.NewLabel("Elevation")), widget.Spring(),
@@ -50,7 +49,7 @@ func NewTrims(with widget.Context) *Trims {
 		return widget.Sharing(widget.Row(4, widget.Sharing(a), widget.Sharing(b)))
 	}
 	acts := widget.Column(4, pair(t.steps[0], t.steps[1]), pair(t.steps[2], t.steps[3]))
-	row := widget.Row(12, widget.Part{Object: t.figures, Share: 1}, widget.Part{Object: acts, Min: 128})
+	row := widget.Row(12, widget.Part{Object: figures, Share: 1}, widget.Part{Object: acts, Min: 128})
 	head := widget.Row(12, widget.Sharing(widget.NewWhole("trim-for-in-full", t.purpose, with.InFull)),
 		widget.Part{Object: widget.NewLabel("one step"), Min: 128})
 	t.object = widget.Column(4, widget.Fixed(head), widget.Fixed(row),
@@ -72,11 +71,8 @@ func (t *Trims) Show(now view.Now) {
 	if !now.Live {
 		tone = view.Old
 	}
-	cross, elevation := t.cross.Set(view.SignedDegrees(now.Trim.CrossEl), tone),
-		t.elevation.Set(view.SignedDegrees(now.Trim.El), tone)
-	if cross || elevation {
-		t.figures.Redraw()
-	}
+	t.cross.Set(view.SignedDegrees(now.Trim.CrossEl), tone)
+	t.elevation.Set(view.SignedDegrees(now.Trim.El), tone)
 	t.zero.SetEnabled(now.Live && (now.Trim.CrossEl != 0 || now.Trim.El != 0))
 	t.sun.SetEnabled(now.Live && now.Trim.HasSun)
 	if tip := view.SunTrimTip(now); tip != t.sun.ToolTip() {

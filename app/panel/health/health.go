@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/container"
 
 	"beamhelm/app/desk"
@@ -105,15 +106,15 @@ func (p *Pane) Show(now view.Now) {
 	if !p.same(groups, len(states)) {
 		p.build(groups, len(states))
 	}
-	crossed, changed := "", false
+	crossed := ""
+	var stale []*canvas.Raster
 	for g, shown := range groups {
 		for i, line := range shown.Lines {
 			if i >= len(p.groups[g].rows) {
 				break // folded
 			}
-			if p.groups[g].rows[i].show(p.still, line, now.Readings[line.Index], p.fresh[line.Index]) {
-				changed = true
-			}
+			row := p.groups[g].rows[i]
+			stale = append(stale, row.show(line, now.Readings[line.Index], p.fresh[line.Index])...)
 			p.fresh[line.Index] = false
 			crossed += line.Crossed + "|"
 			if line.Unit == "" {
@@ -122,14 +123,15 @@ func (p *Pane) Show(now view.Now) {
 		}
 	}
 	for i, state := range states {
-		name, words := p.states[i].name.Set(state.Name, view.Faint), p.states[i].words.Set(state.Words, state.Tone)
-		changed = changed || name || words
+		p.states[i].name.SetWords(state.Name)
+		p.states[i].words.Set(state.Words, state.Tone)
 	}
 	if crossed != p.crossed {
 		p.crossed = crossed
 		p.object.Layout.Layout(nil, p.object.Size())
-	} else if changed {
-		p.still.Redraw()
+	}
+	if len(stale) > 0 {
+		p.still.Redraw(stale...)
 	}
 }
 
@@ -176,7 +178,7 @@ func (p *Pane) build(groups []view.ReadingGroup, states int) {
 		p.lying.Add(s.words)
 		p.states = append(p.states, s)
 	}
-	p.still.Emptied()
+	p.still.RedrawAll()
 	p.object.Refresh()
 }
 

@@ -3,7 +3,6 @@ package health
 import (
 	"image"
 	"image/color"
-	"slices"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
@@ -65,23 +64,22 @@ func (r *row) objects() []fyne.CanvasObject {
 	return []fyne.CanvasObject{r.ground, r.rule, r.name, r.figure, r.unit, r.crossed, r.trace, r.band}
 }
 
-// show brings the row up to date on the pane's picture, and says whether anything changed; newColumn says that the
-// sparkline has moved on.
-func (r *row) show(on *widget.Still, line view.ReadingLine, reading desk.Reading, newColumn bool) bool {
+// show brings the row up to date; newColumn says that the sparkline has moved on. It returns the pictures that have to
+// be drawn again.
+func (r *row) show(line view.ReadingLine, reading desk.Reading, newColumn bool) (stale []*canvas.Raster) {
 	changed := line.Tone != r.line.Tone || line.Grade != r.line.Grade
 	r.line = line
 	name := line.Tone
 	if name == view.Plain {
 		name = view.Faint
 	}
-	words := []bool{
-		r.name.Set(line.Name, name), r.figure.Set(line.Figure, line.Tone), r.unit.Set(line.Unit, view.Faint),
-		r.crossed.Set(line.Crossed, line.Tone),
-	}
+	r.name.Set(line.Name, name)
+	r.figure.Set(line.Figure, line.Tone)
+	r.unit.SetWords(line.Unit)
+	r.crossed.Set(line.Crossed, line.Tone)
 	r.words = reading.Words.Code != ""
 	r.width = reading.High - reading.Low
 	scale := view.ScaleOf(reading)
-	stale := []*canvas.Raster{}
 	if changed || moved(scale, r.scale) {
 		r.scale = scale
 		stale = append(stale, r.band)
@@ -89,8 +87,7 @@ func (r *row) show(on *widget.Still, line view.ReadingLine, reading desk.Reading
 	if changed || newColumn {
 		stale = append(stale, r.trace)
 	}
-	on.Forget(stale...)
-	return changed || len(stale) > 0 || slices.Contains(words, true)
+	return stale
 }
 
 // moved says whether two scales look different: by half a hundredth of the width.

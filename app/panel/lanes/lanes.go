@@ -22,10 +22,7 @@ type Pane struct {
 const widest = "888.88°"
 
 // lane is what is drawn of one axis.
-type lane struct {
-	position, mark, setpoint, own, motion *widget.Text
-	head, beside                          *widget.Still // with the small words
-}
+type lane struct{ position, mark, setpoint, own, motion *widget.Text }
 
 // New returns the two lanes.
 func New() *Pane {
@@ -47,12 +44,12 @@ func newLane(title, name string) (lane, fyne.CanvasObject) {
 		own:      widget.NewLabel("").Right().Elastic().Named(name + "-target"),
 		motion:   widget.NewLabel("").Right().Elastic().Named(name + "-motion"),
 	}
-	l.head = widget.NewStill(widget.Row(8, widget.Fixed(widget.NewLabel(title)), widget.Fixed(l.mark),
+	head := widget.NewStill(widget.Row(8, widget.Fixed(widget.NewLabel(title)), widget.Fixed(l.mark),
 		widget.Sharing(l.own)))
-	l.beside = widget.NewStill(widget.Column(1, widget.Spring(), widget.Fixed(l.setpoint), widget.Fixed(l.motion),
+	beside := widget.NewStill(widget.Column(1, widget.Spring(), widget.Fixed(l.setpoint), widget.Fixed(l.motion),
 		widget.Spring()))
-	body := container.New(figureFirst{l.position}, l.position, l.beside)
-	return l, widget.Column(0, widget.Fixed(l.head), widget.Sharing(body))
+	body := container.New(figureFirst{l.position}, l.position, beside)
+	return l, widget.Column(0, widget.Fixed(head), widget.Sharing(body))
 }
 
 // figureFirst lays out a big figure with words beside it. The figure is as large
@@ -104,16 +101,11 @@ func (p *Pane) Show(now view.Now) {
 			unit = ""
 		}
 		l.position.Set(lane.Position.Words+unit, lane.Position.Tone)
-		mark, own := show(l.mark, lane.Mark), show(l.own, lane.Own)
-		if mark || own {
-			l.head.Redraw()
-		}
-		setpoint, motion := show(l.setpoint, lane.Setpoint), show(l.motion, lane.Motion)
-		if setpoint || motion {
-			l.beside.Redraw()
-		}
+		show(l.mark, lane.Mark)
+		show(l.setpoint, lane.Setpoint)
+		show(l.own, lane.Own)
+		show(l.motion, lane.Motion)
 	}
 }
 
-// show brings a text up to date, and says whether it is another.
-func show(text *widget.Text, phrase view.Phrase) bool { return text.Set(phrase.Words, phrase.Tone) }
+func show(text *widget.Text, phrase view.Phrase) { text.Set(phrase.Words, phrase.Tone) }

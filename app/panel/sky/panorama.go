@@ -24,7 +24,6 @@ type panorama struct {
 
 	lying    *widget.Merged // the ground with the words
 	ground   *canvas.Raster
-	kept     chart.Kept[groundKey]
 	ways     []view.Way
 	waysSeen uint64 // counts the changes of ways
 	shading  *desk.Shading
@@ -47,15 +46,6 @@ type panorama struct {
 	symbol []*mark
 	places []fyne.Position // of the marks
 	lettering
-}
-
-// groundKey is what the picture of the ground depends on.
-type groundKey struct {
-	ways    uint64
-	scene   *desk.Scene
-	palette *widget.Palette
-	shading *desk.Shading
-	seen    [2]chart.Span
 }
 
 func newPanorama(pane *Pane) *panorama {
@@ -98,20 +88,16 @@ func (p *panorama) drawGround(w, h int) image.Image {
 	if now.Status == nil || now.Scene == nil {
 		return image.NewRGBA(image.Rect(0, 0, w, h))
 	}
-	key := groundKey{p.waysSeen, now.Scene, widget.Current(), now.Shading, p.pane.seen}
-	return p.kept.Of(key, w, h, func(d *chart.Drawing) {
-		g := ground{
-			Drawing: d, scene: now.Scene, palette: key.palette, shading: key.shading, unit: chart.PerUnit(w, p.ground),
-			plot: p.pane.plotOf(float64(w), float64(h)),
-		}
-		g.draw(p.ways)
-	})
+	d := chart.New(w, h)
+	g := ground{
+		Drawing: d, scene: now.Scene, palette: widget.Current(), shading: now.Shading, unit: chart.PerUnit(w, p.ground),
+		plot: p.pane.plotOf(float64(w), float64(h)),
+	}
+	g.draw(p.ways)
+	return d.Picture()
 }
 
-func (p *panorama) redrawGround() {
-	p.lying.Forget(p.ground)
-	p.lying.Redraw()
-}
+func (p *panorama) redrawGround() { p.lying.Redraw(p.ground) }
 
 // Parts implements widget.Composite: the words.
 func (p *panorama) Parts() []fyne.CanvasObject { return p.lettering.objects() }
@@ -301,8 +287,7 @@ func (r *panoramaRenderer) MinSize() fyne.Size { return fyne.NewSize(200, 90) }
 
 func (r *panoramaRenderer) Refresh() {
 	r.paint()
-	r.p.lying.ForgetAll()
-	r.p.lying.Redraw()
+	r.p.redrawGround()
 	for _, object := range r.Objects() {
 		object.Refresh()
 	}

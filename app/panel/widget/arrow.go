@@ -122,8 +122,7 @@ func (r *arrowRenderer) MinSize() fyne.Size {
 
 func (r *arrowRenderer) Refresh() {
 	r.update()
-	r.merged.Forget(r.mark)
-	r.merged.Redraw()
+	r.merged.Redraw(r.mark)
 }
 
 func (r *arrowRenderer) Objects() []fyne.CanvasObject {

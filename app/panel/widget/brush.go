@@ -37,11 +37,11 @@ func (b *brush) paint(object fyne.CanvasObject, at fyne.Position) {
 	case *canvas.Text:
 		height := fyne.MeasureText(" ", o.TextSize, o.TextStyle).Height
 		at.Y += max(0, (o.Size().Height-height)/2)
-		b.text(o, at, o.Size().Width, o.Alignment, wordsKey{o.Text, o.TextSize, o.TextStyle, b.scale, opaque(o.Color)})
+		b.text(o, at, o.Size().Width, o.Alignment, wordsKey{o.Text, o.TextSize, o.TextStyle, b.scale, nrgba(o.Color)})
 	case *Ground:
 		b.rectangle(box, o.colour(Current()), color.NRGBA{}, 0, o.corner)
 	case *canvas.Rectangle:
-		b.rectangle(box, opaque(o.FillColor), opaque(o.StrokeColor), o.StrokeWidth, o.CornerRadius)
+		b.rectangle(box, nrgba(o.FillColor), nrgba(o.StrokeColor), o.StrokeWidth, o.CornerRadius)
 	case *canvas.Raster:
 		if box.Overlaps(b.on.Rect) {
 			draw.Draw(b.on, box, b.merged.drawing(o, box.Dx(), box.Dy()), image.Point{}, draw.Over)
@@ -49,8 +49,8 @@ func (b *brush) paint(object fyne.CanvasObject, at fyne.Position) {
 	}
 }
 
-// opaque is a colour in the one form; none is nothing.
-func opaque(c color.Color) color.NRGBA {
+// nrgba is a colour in the form that the palettes have; nil is transparent.
+func nrgba(c color.Color) color.NRGBA {
 	if c == nil {
 		return color.NRGBA{}
 	}

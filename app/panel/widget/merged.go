@@ -45,21 +45,17 @@ func (m *Merged) Resize(size fyne.Size) {
 	m.Picture.Resize(size.AddWidthHeight(2*m.margin, 2*m.margin))
 }
 
-// Redraw has the objects painted anew, but for the pictures among them that Forget was not called for.
-func (m *Merged) Redraw() {
+// Redraw has the objects painted anew, and of the pictures among them those given; the others are kept as drawn.
+func (m *Merged) Redraw(pictures ...*canvas.Raster) {
+	for _, picture := range pictures {
+		delete(m.drawn, picture)
+	}
 	m.kept = nil
 	Redraw(m.Picture)
 }
 
-// Forget has pictures drawn again the next time that they are painted.
-func (m *Merged) Forget(pictures ...*canvas.Raster) {
-	for _, picture := range pictures {
-		delete(m.drawn, picture)
-	}
-}
-
-// ForgetAll forgets every object as it was last painted: there are others, or the palette is another.
-func (m *Merged) ForgetAll() {
+// forgetAll forgets every object as it was last painted.
+func (m *Merged) forgetAll() {
 	clear(m.words)
 	clear(m.drawn)
 }
@@ -84,7 +80,7 @@ func (m *Merged) paint(w, h int) image.Image {
 	return m.kept
 }
 
-// drawing is a picture of the content, drawn again only where it was told of or its size is another.
+// drawing is a picture among the objects, drawn again only where Redraw was given it or its size is another.
 func (m *Merged) drawing(of *canvas.Raster, w, h int) image.Image {
 	if have := m.drawn[of]; have != nil && have.Bounds().Dx() == w && have.Bounds().Dy() == h {
 		return have

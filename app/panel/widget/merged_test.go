@@ -138,14 +138,12 @@ func TestMergedIsPaintedWhenToldTo(t *testing.T) {
 	}
 	before := drawn
 	right.Set("27.6 V", view.Attention)
-	still.Redraw()
 	second := paint()
 	if second == first || still.merged.words[right].picture == kept || drawn != before {
 		t.Errorf("after another figure: painted anew %v, its words %v, the picture within drawn %d times more",
 			second != first, still.merged.words[right].picture != kept, drawn-before)
 	}
-	still.Forget(picture)
-	still.Redraw()
+	still.Redraw(picture)
 	if paint(); drawn != before+1 {
 		t.Errorf("a forgotten picture is drawn %d times more", drawn-before)
 	}

@@ -7,48 +7,50 @@ import (
 )
 
 // Still shows what stays as it is in most frames, texts, grounds and pictures, as a single picture. Nothing in it can
-// be pressed or pointed at.
+// be pressed or pointed at. A text in it that changes has it painted anew; any other change needs Redraw.
 type Still struct {
 	widget.BaseWidget
 	content *fyne.Container
 	merged  *Merged
 }
 
-// NewStill returns what shows a content as one picture. Redraw has to be called when something in it has changed.
+// NewStill returns what shows a content as one picture.
 func NewStill(content *fyne.Container) *Still {
 	s := &Still{content: content, merged: NewMerged(0, content)}
 	s.ExtendBaseWidget(s)
+	s.layOut(content)
 	return s
 }
 
 // Parts implements Composite.
 func (s *Still) Parts() []fyne.CanvasObject { return []fyne.CanvasObject{s.content} }
 
-// Forget has pictures of the content drawn again the next time it is painted.
-func (s *Still) Forget(pictures ...*canvas.Raster) { s.merged.Forget(pictures...) }
-
-// Redraw has the content laid out and painted anew.
-func (s *Still) Redraw() {
-	layOut(s.content)
-	s.merged.Redraw()
+// Redraw has the content laid out and painted anew, and of the pictures in it those given.
+func (s *Still) Redraw(pictures ...*canvas.Raster) {
+	s.layOut(s.content)
+	s.merged.Redraw(pictures...)
 }
 
-// layOut lays a container out, and those in it: the window library does that by itself only for what it draws.
-func layOut(content *fyne.Container) {
+// RedrawAll is Redraw for a content or a palette that is another.
+func (s *Still) RedrawAll() {
+	s.merged.forgetAll()
+	s.Redraw()
+}
+
+// layOut lays a container of the content out, and those in it: the window library does that by itself only for what it
+// draws. The texts then know whose picture they are part of.
+func (s *Still) layOut(content *fyne.Container) {
 	if content.Layout != nil {
 		content.Layout.Layout(content.Objects, content.Size())
 	}
 	for _, object := range content.Objects {
-		if inner, is := object.(*fyne.Container); is {
-			layOut(inner)
+		switch o := object.(type) {
+		case *fyne.Container:
+			s.layOut(o)
+		case *Text:
+			o.still = s
 		}
 	}
-}
-
-// Emptied forgets a content that has been taken out.
-func (s *Still) Emptied() {
-	s.merged.ForgetAll()
-	s.Redraw()
 }
 
 // CreateRenderer implements fyne.Widget.
@@ -71,4 +73,4 @@ func (r *stillRenderer) Layout(size fyne.Size) {
 }
 
 // Refresh implements fyne.WidgetRenderer: the palette may be another.
-func (r *stillRenderer) Refresh() { r.still.Emptied() }
+func (r *stillRenderer) Refresh() { r.still.RedrawAll() }

@@ -23,6 +23,7 @@ type Text struct {
 	reserve string  // words whose width is always kept
 	elastic bool    // may be narrower than its words
 	plate   *Ground // behind the words; nil for none
+	still   *Still  // whose picture it is part of; nil for none
 	line    *canvas.Text
 	least   fyne.Size
 	// measured says that least is true.
@@ -89,14 +90,13 @@ func (t *Text) Parts() []fyne.CanvasObject {
 	return []fyne.CanvasObject{t.plate, t.line}
 }
 
-// Set shows words in a tone, and says whether either is another. Nothing is redrawn when neither changed.
-func (t *Text) Set(words string, tone view.Tone) bool {
+// Set shows words in a tone. Nothing is redrawn when neither changed.
+func (t *Text) Set(words string, tone view.Tone) {
 	if t.words == words && t.tone == tone {
-		return false
+		return
 	}
 	t.words, t.tone = words, tone
 	t.Refresh()
-	return true
 }
 
 // SetSize changes the size of the text, and says whether it was another.
@@ -203,9 +203,12 @@ func (t *Text) leastSize() fyne.Size {
 func (r *textRenderer) Refresh() {
 	r.text.measured = false
 	r.update()
-	if r.merged != nil {
+	switch {
+	case r.text.still != nil:
+		r.text.still.Redraw()
+	case r.merged != nil:
 		r.merged.Redraw()
-	} else {
+	default:
 		r.text.line.Refresh()
 	}
 }
