@@ -56,7 +56,6 @@ func (e *eventLine) add(events ...desk.Event) {
 			text.Set(view.Clock(event.At)+" "+view.Minus(event.Words.String()), view.GradeTone(event.Grade, view.Faint))
 		}
 	}
-	e.object.Redraw()
 }
 
 // fitting lays lines beside each other and leaves out what has no room; the

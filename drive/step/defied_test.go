@@ -92,13 +92,7 @@ func TestStopUnseen(t *testing.T) {
 
 // A computer that gave the loop no time for two seconds is no line without replies: the enclosure's watchdog tells.
 func TestComputerAsleep(t *testing.T) {
-	r := rig.New(100, 40)
-	if !r.PowerOn() {
-		t.Fatal("no drive power")
-	}
-	r.Run(time.Second)
-	r.Tick(rig.SlewTo(200, 40))
-	r.Run(3 * time.Second)
+	r := underway(t, 100, 200)
 	const asleep = 2 * time.Second
 	r.Enclosure.Run(asleep)
 	r.Inputs.Now += asleep

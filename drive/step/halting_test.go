@@ -90,16 +90,23 @@ func TestHoldAgain(t *testing.T) {
 	}
 }
 
-// While the dish comes to rest nothing is commanded: the place that it was going to no longer is, the one where it will
-// rest is not known yet.
-func TestNoCommandWhileHalting(t *testing.T) {
-	r := rig.New(0, 40)
+// underway returns a dish that has been slewing for some seconds between two azimuths, degrees.
+func underway(t *testing.T, from, to float64) *rig.Rig {
+	t.Helper()
+	r := rig.New(from, 40)
 	if !r.PowerOn() {
 		t.Fatal("no drive power")
 	}
 	r.Run(time.Second)
-	r.Tick(rig.SlewTo(90, 40))
-	r.Run(5 * time.Second)
+	r.Tick(rig.SlewTo(to, 40))
+	r.Run(4 * time.Second)
+	return r
+}
+
+// While the dish comes to rest nothing is commanded: the place that it was going to no longer is, the one where it will
+// rest is not known yet.
+func TestNoCommandWhileHalting(t *testing.T) {
+	r := underway(t, 0, 90)
 	if !r.Status.Axes[0].HasSetpoint {
 		t.Fatal("nothing is commanded in a slew")
 	}

@@ -144,7 +144,8 @@ func plainly(y year, key, table string, long time.Duration) (float64, error) {
 	from := y.end.Add(-long).Unix()
 	width := int64(long.Seconds()) / 1000
 	query := fmt.Sprintf(`SELECT (at_s - %[1]d) / %[2]d, sum(%[3]s_mean * seconds) / sum(seconds), min(%[3]s_min),
-		max(%[3]s_max) FROM %[4]s WHERE at_s >= %[1]d AND at_s < %[5]d GROUP BY 1`, from, max(width, 1), key, table, y.end.Unix())
+		max(%[3]s_max) FROM %[4]s WHERE at_s >= %[1]d AND at_s < %[5]d GROUP BY 1`,
+		from, max(width, 1), key, table, y.end.Unix())
 	var best float64
 	for i := range tries {
 		began := time.Now()

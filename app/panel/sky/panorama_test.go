@@ -1,7 +1,9 @@
 package sky
 
 import (
+	"bytes"
 	"image"
+	"slices"
 	"testing"
 
 	"fyne.io/fyne/v2"
@@ -214,6 +216,27 @@ func TestGroundIsKept(t *testing.T) {
 	r.panorama.Refresh() // as a real window does by itself
 	if !again() {
 		t.Error("a new palette is not drawn")
+	}
+}
+
+// Words that are others, with the ground as it was, are painted.
+func TestLetteringIsPainted(t *testing.T) {
+	r := open(t, plotSize, nil)
+	paint := func() []byte {
+		picture := r.panorama.lying.Picture.Generator(int(plotSize.Width), int(plotSize.Height))
+		return slices.Clone(picture.(*image.RGBA).Pix)
+	}
+	before := paint()
+	if !bytes.Equal(paint(), before) {
+		t.Fatal("it is another picture though nothing has changed")
+	}
+	r.change(func(s *desk.Status) {
+		s.Bodies = slices.Clone(s.Bodies)
+		s.Bodies[len(s.Bodies)-1].Name = "Another"
+		s.Target.Name = "another" // they are arranged anew
+	})
+	if bytes.Equal(paint(), before) {
+		t.Error("a body of another name is named as before")
 	}
 }
 

@@ -76,14 +76,22 @@ func (b *brush) rectangle(box image.Rectangle, fill, line color.NRGBA, width, co
 	} else if fill.A != 0 {
 		outline := vector.NewRasterizer(box.Dx(), box.Dy())
 		rounded(outline, box.Size(), 0, radius, false)
-		outline.Draw(b.on, box, image.NewUniform(fill), image.Point{})
+		b.fill(outline, box, fill)
 	}
 	if line.A != 0 && width > 0 {
 		outline := vector.NewRasterizer(box.Dx(), box.Dy())
 		rounded(outline, box.Size(), 0, radius, false)
 		rounded(outline, box.Size(), float32(math.Round(float64(width)*b.scale)), radius, true)
-		outline.Draw(b.on, box, image.NewUniform(line), image.Point{})
+		b.fill(outline, box, line)
 	}
+}
+
+// fill paints what is within an outline. It goes by way of a mask: a box may reach beyond the picture by a pixel, where
+// sizes were rounded, and the rasterizer itself panics there.
+func (b *brush) fill(outline *vector.Rasterizer, box image.Rectangle, colour color.NRGBA) {
+	mask := image.NewAlpha(image.Rectangle{Max: box.Size()})
+	outline.Draw(mask, mask.Rect, image.Opaque, image.Point{})
+	draw.DrawMask(b.on, box, image.NewUniform(colour), image.Point{}, mask, image.Point{}, draw.Over)
 }
 
 // rounded adds a rectangle with rounded corners to an outline, inset from the edges of a size. The inner edge of a

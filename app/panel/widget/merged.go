@@ -65,8 +65,12 @@ func (m *Merged) paint(w, h int) image.Image {
 		return m.kept
 	}
 	m.kept = image.NewRGBA(image.Rect(0, 0, w, h))
-	if width := m.Picture.Size().Width; width > 0 {
-		b := brush{merged: m, on: m.kept, scale: float64(w) / float64(width)}
+	if size := m.Picture.Size(); w > 0 && h > 0 && size.Width > 0 && size.Height > 0 {
+		// The longer side tells the scale better: both were rounded to whole pixels.
+		b := brush{merged: m, on: m.kept, scale: float64(w) / float64(size.Width)}
+		if size.Height > size.Width {
+			b.scale = float64(h) / float64(size.Height)
+		}
 		// Where a unit is no whole number of pixels the picture may be a pixel wider than its place: it is smoothed, so
 		// that no letter loses a column.
 		m.Picture.ScaleMode = canvas.ImageScalePixels

@@ -120,6 +120,35 @@ func TestMergedFrame(t *testing.T) {
 	}
 }
 
+// Sizes are rounded to whole pixels: what is merged may then be a pixel larger than its picture, or far beyond it.
+func TestMergedBeyondItsPicture(t *testing.T) {
+	test.NewTempApp(t).Settings().SetTheme(NewTheme(Dusk()))
+	frame := canvas.NewRectangle(Current().Raised)
+	frame.StrokeColor, frame.StrokeWidth, frame.CornerRadius = Current().Setpoint, 2, Corner
+	for _, size := range []fyne.Size{{Width: 25, Height: 130}, {Width: 130, Height: 25}, {Width: 1.4, Height: 90}} {
+		for percent := 80; percent <= 200; percent += 5 {
+			scale := float32(percent) / 100
+			w, h := int(size.Width*scale+0.5), int(size.Height*scale+0.5)
+			for _, beyond := range []float32{-3, 0, 1, 400} {
+				frame.Move(fyne.NewPos(-beyond, -beyond))
+				frame.Resize(size.AddWidthHeight(2*beyond, 2*beyond))
+				merged := NewMerged(0, frame, NewText("words"))
+				merged.Resize(size)
+				if got := merged.paint(w, h).Bounds(); got.Dx() != w || got.Dy() != h {
+					t.Fatalf("%v by %v: %v", w, h, got)
+				}
+			}
+		}
+	}
+	merged := NewMerged(0, frame, NewText("words"))
+	for _, size := range []fyne.Size{{}, {Width: 10}, {Height: 10}, {Width: 10, Height: 10}} {
+		merged.Resize(size)
+		merged.paint(0, 0)
+		merged.paint(0, 5)
+		merged.paint(5, 0)
+	}
+}
+
 // A picture is painted anew when it is told to and when the size or the palette is another, and not otherwise; of what
 // is in it only what has changed.
 func TestMergedIsPaintedWhenToldTo(t *testing.T) {
