@@ -4,7 +4,16 @@ import (
 	"fyne.io/fyne/v2"
 )
 
-// arrangement lays the pane out in one column, its rows as high as there is room for.
+// layers lays the pane out: what is painted, and the list over it as far as the arrangement's rows reach.
+type layers struct{ pane *Pane }
+
+// MinSize implements fyne.Layout.
+func (l layers) MinSize([]fyne.CanvasObject) fyne.Size { return l.pane.still.MinSize() }
+
+// Layout implements fyne.Layout.
+func (l layers) Layout(_ []fyne.CanvasObject, size fyne.Size) { l.pane.still.Resize(size) }
+
+// arrangement lays out what is painted in one column, its rows as high as there is room for.
 type arrangement Pane
 
 // Heights and widths, in units.
@@ -64,8 +73,6 @@ func (a *arrangement) Layout(_ []fyne.CanvasObject, size fyne.Size) {
 		y += gap
 	}
 	a.placeStates(y, size.Width, height)
-	place(a.still, 0, 0, size.Width, size.Height)
-	a.still.Redraw()
 	place(a.list, 0, 0, size.Width, y)
 	a.list.place()
 }

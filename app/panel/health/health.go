@@ -36,7 +36,6 @@ type Pane struct {
 	histories [desk.ReadingCount]history
 	fresh     [desk.ReadingCount]bool // a column began since the row was shown
 	grade     desk.Grade
-	crossed   string // which rows show a limit, or no figure: the layout depends on it
 }
 
 // group is a heading with its rows.
@@ -55,9 +54,9 @@ func New(with widget.Context) *Pane {
 	p := &Pane{heading: widget.NewLabel("Switches and loop").Bold(), check: newChecking(with), with: with,
 		folded: map[string]bool{}}
 	p.list = newList(p)
-	p.lying = container.NewWithoutLayout()
+	p.lying = container.New((*arrangement)(p))
 	p.still = widget.NewStill(p.lying)
-	p.object = container.New((*arrangement)(p), p.still, p.list)
+	p.object = container.New(layers{p}, p.still, p.list)
 	p.scroll = widget.NewVScroll(p.object)
 	p.scroll.SetMinSize(fyne.NewSize(minWidth, 300))
 	p.whole = widget.Column(4, widget.Sharing(p.scroll), widget.Fixed(p.check.object))
@@ -106,7 +105,6 @@ func (p *Pane) Show(now view.Now) {
 	if !p.same(groups, len(states)) {
 		p.build(groups, len(states))
 	}
-	crossed := ""
 	var stale []*canvas.Raster
 	for g, shown := range groups {
 		for i, line := range shown.Lines {
@@ -116,19 +114,11 @@ func (p *Pane) Show(now view.Now) {
 			row := p.groups[g].rows[i]
 			stale = append(stale, row.show(line, now.Readings[line.Index], p.fresh[line.Index])...)
 			p.fresh[line.Index] = false
-			crossed += line.Crossed + "|"
-			if line.Unit == "" {
-				crossed += line.Figure
-			}
 		}
 	}
 	for i, state := range states {
 		p.states[i].name.SetWords(state.Name)
 		p.states[i].words.Set(state.Words, state.Tone)
-	}
-	if crossed != p.crossed {
-		p.crossed = crossed
-		p.object.Layout.Layout(nil, p.object.Size())
 	}
 	if len(stale) > 0 {
 		p.still.Redraw(stale...)
@@ -193,7 +183,6 @@ func (p *Pane) fold(group int) {
 	now := p.now
 	now.Full = true
 	p.Show(now)
-	p.object.Layout.Layout(nil, p.object.Size())
 	p.list.Refresh()
 }
 

@@ -253,3 +253,19 @@ func TestHistoryAtAnyTime(t *testing.T) {
 		}
 	}
 }
+
+// Words that become longer get their room, without a change of the window.
+func TestLongerWordsGetTheirRoom(t *testing.T) {
+	s := show(t, func(s *desk.Status) { s.MotorStartsPerHour = [2]float64{0, 0} })
+	s.pass(func(s *desk.Status) { s.MotorStartsPerHour = [2]float64{139, 122} })
+	seen := false
+	for _, state := range s.states {
+		seen = seen || state.words.ControlWords() == "139, 122"
+		if state.words.Cut() {
+			t.Errorf("%s: %q is cut", state.name.ControlWords(), state.words.ControlWords())
+		}
+	}
+	if !seen {
+		t.Error("no motor starts are shown")
+	}
+}
