@@ -52,7 +52,6 @@ func (s *shown) pass(change func(*desk.Status)) {
 	s.Watch(now)
 	s.Show(now)
 	s.open.Show(now)
-	s.object.Layout.Layout(nil, s.object.Size())
 }
 
 func (s *shown) names() (names []string) {
