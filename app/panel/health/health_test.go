@@ -262,8 +262,8 @@ func TestLongerWordsGetTheirRoom(t *testing.T) {
 	for _, state := range s.states {
 		seen = seen || state.words.ControlWords() == "139, 122"
 		if room, needs := state.words.Size().Width, state.words.WholeWidth(); room < needs {
-			t.Errorf("%s: %q has a room of %v, it needs %v", state.name.ControlWords(), state.words.ControlWords(), room,
-				needs)
+			t.Errorf("%s: %q has a room of %v, it needs %v", state.name.ControlWords(),
+				state.words.ControlWords(), room, needs)
 		}
 	}
 	if !seen {
