@@ -39,6 +39,7 @@ type Open struct {
 	opened func()
 	closed func()
 	now    view.Now // at the last tick
+	shield *shield  // nil: none
 	// opening, if any, says whether a sheet is still to come.
 	opening func() bool
 }
@@ -155,8 +156,12 @@ func (o *Open) add(s *Sheet, first fyne.Focusable) *Sheet {
 		s.catcher = newCatcher(s.Close)
 		o.layer.Add(s.catcher)
 	}
+	if s.page != nil && o.dock != nil {
+		o.shieldOver(o.dock)
+	}
 	o.sheets = append(o.sheets, s)
 	o.layer.Add(s)
+	o.raiseShield()
 	o.showLastPage()
 	if o.opened != nil {
 		o.opened()
@@ -241,6 +246,9 @@ func (s *Sheet) OnTick(show func(view.Now)) { s.onTick = show }
 // Show brings everything that is open up to date.
 func (o *Open) Show(now view.Now) {
 	o.now = now
+	if o.shield != nil && now.Tick >= o.shield.until {
+		o.dropShield()
+	}
 	for _, s := range slices.Clone(o.sheets) {
 		s.sayEsc(now)
 		if s.onTick != nil {
@@ -257,6 +265,7 @@ func (s *Sheet) Close() {
 		return
 	}
 	s.open.sheets = slices.Delete(s.open.sheets, i, i+1)
+	s.open.shieldOver(s.content)
 	s.open.layer.Remove(s)
 	if s.catcher != nil {
 		s.open.layer.Remove(s.catcher)

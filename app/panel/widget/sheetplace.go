@@ -15,6 +15,9 @@ func (openLayout) MinSize([]fyne.CanvasObject) fyne.Size { return fyne.Size{} }
 func (l openLayout) Layout(objects []fyne.CanvasObject, size fyne.Size) {
 	room := l.open.room(size)
 	for _, object := range objects {
+		if object == l.open.shield {
+			continue
+		}
 		s, ok := object.(*Sheet)
 		if !ok {
 			object.Move(fyne.NewPos(0, 0))
