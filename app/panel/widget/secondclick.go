@@ -35,6 +35,14 @@ func (o *Open) shieldOver(part fyne.CanvasObject) {
 	o.layer.Add(o.shield)
 }
 
+// whatItCovers is what a dialog that is opened comes to lie over.
+func (o *Open) whatItCovers() fyne.CanvasObject {
+	if n := len(o.sheets); n > 0 {
+		return o.sheets[n-1].content
+	}
+	return o.dock
+}
+
 // raiseShield lays it over what was opened last.
 func (o *Open) raiseShield() {
 	if o.shield != nil {

@@ -13,7 +13,7 @@ import (
 // The second click of a double click on a line of a menu, or on a button that opens a sheet, presses nothing of what
 // is seen there now; half a second later, or beside it, a click counts.
 func TestASecondClickPressesNothingBeneath(t *testing.T) {
-	var beneath, beside, sheet int
+	var beneath, beside, sheet, question int
 	opener := NewButton("Menu", "opener", "", nil)
 	under := NewButton("Beneath", "beneath", "", func() { beneath++ })
 	apart := NewButton("Beside", "beside", "", func() { beside++ })
@@ -73,5 +73,22 @@ func TestASecondClickPressesNothingBeneath(t *testing.T) {
 	test.TapCanvas(w.Canvas(), at)
 	if sheet != 1 {
 		t.Errorf("half a second later the sheet's button is pressed %d times", sheet)
+	}
+
+	inSheet.SetAct(func() {
+		over := NewButton("In the question", "in-question", "", func() { question++ })
+		open.ShowSheet("question", "Question", Column(0, Part{Object: over, Share: 1, Min: 350}),
+			[]*Button{NewButton("Close", "close-question", "", nil)}, nil)
+	})
+	test.MoveMouse(w.Canvas(), at)
+	test.TapCanvas(w.Canvas(), at)
+	test.TapCanvas(w.Canvas(), at)
+	if question != 0 {
+		t.Error("a double click in a sheet answers the question that the first click opened")
+	}
+	pass(secondClickWithin)
+	test.TapCanvas(w.Canvas(), at)
+	if question != 1 {
+		t.Errorf("half a second later the question is answered %d times", question)
 	}
 }

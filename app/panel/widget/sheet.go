@@ -156,8 +156,8 @@ func (o *Open) add(s *Sheet, first fyne.Focusable) *Sheet {
 		s.catcher = newCatcher(s.Close)
 		o.layer.Add(s.catcher)
 	}
-	if s.page != nil && o.dock != nil {
-		o.shieldOver(o.dock)
+	if s.page != nil {
+		o.shieldOver(o.whatItCovers())
 	}
 	o.sheets = append(o.sheets, s)
 	o.layer.Add(s)
