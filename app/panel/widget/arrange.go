@@ -154,10 +154,23 @@ func (a *arrangement) lengths(room float32) []float32 {
 			lengths[i] = room * part.Share / shares
 		}
 	}
-	if !a.down && room < -2 {
+	switch {
+	case a.down && room < 0:
+		a.shorten(lengths, -room)
+	case !a.down && room < -2:
 		a.squeeze(lengths, -room)
 	}
 	return lengths
+}
+
+// shorten takes what is too much from the part of a column that scrolls, if there is one.
+func (a *arrangement) shorten(lengths []float32, much float32) {
+	for i, part := range a.parts {
+		if _, scrolls := part.Object.(*container.Scroll); scrolls && part.Object.Visible() {
+			lengths[i] = max(0, lengths[i]-much)
+			return
+		}
+	}
 }
 
 // squeeze takes what is too much from the longest parts of a row, down to one

@@ -1,9 +1,11 @@
 package widget
 
 import (
+	"fmt"
 	"strings"
 	"testing"
 
+	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/driver/desktop"
 )
@@ -43,4 +45,41 @@ func TestAMenuTellsWhatALineDoes(t *testing.T) {
 		}
 	}
 	t.Error("there is no line b")
+}
+
+// A menu for which the window is too low scrolls its lines; Cancel and what Esc does stay in sight, and the keyboard
+// brings each line into sight.
+func TestAMenuScrollsInALowWindow(t *testing.T) {
+	button := NewButton("Menu", "opener", "", nil)
+	w, _ := window(t, nil)
+	open := NewOpen(w.Canvas(), func() float32 { return 60 })
+	w.SetContent(container.NewStack(Column(0, Fixed(button)), open.Object()))
+	var items []Item
+	for i := range 30 {
+		items = append(items, Item{Words: fmt.Sprint("Line ", i), Name: fmt.Sprint("line-", i), Tip: "What it does"})
+	}
+	sheet := open.ShowItems("menu", button, items)
+	bottom := sheet.Position().Y + sheet.Size().Height
+	if room := w.Canvas().Size().Height - 60; bottom > room {
+		t.Errorf("the menu reaches to %v of %v", bottom, room)
+	}
+	lines := map[string]*menuItem{}
+	for _, placed := range Inventory(sheet) {
+		end := placed.At.Y + placed.Size.Height
+		if placed.Object != sheet && !strings.HasPrefix(placed.Name, "line-") && end > bottom {
+			t.Errorf("%s ends at %v, outside of the menu, which ends at %v", placed.Name, end, bottom)
+		}
+		if line, is := placed.Object.(*menuItem); is {
+			lines[placed.Name] = line
+		}
+	}
+	at := fyne.CurrentApp().Driver().AbsolutePositionForObject
+	cancel := lines["menu-cancel"]
+	for i, line := 0, cancel; i < len(items); i++ {
+		line.TypedKey(&fyne.KeyEvent{Name: fyne.KeyDown})
+		line = lines[fmt.Sprint("line-", i)]
+		if top := at(line).Y; top < sheet.Position().Y || top+line.Size().Height > at(cancel).Y {
+			t.Errorf("line %d has the keyboard at %v, out of sight", i, top)
+		}
+	}
 }
