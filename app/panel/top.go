@@ -218,7 +218,10 @@ func (r *markRenderer) Layout(size fyne.Size) {
 
 func (r *markRenderer) tint() {
 	r.frame.StrokeColor, r.frame.StrokeWidth = widget.Current().Moon, 1.5
-	if r.mark.Focused() || r.mark.Hovered() && r.mark.open != nil {
+	switch {
+	case r.mark.Focused():
+		r.frame.StrokeColor, r.frame.StrokeWidth = widget.Current().Focus, 3
+	case r.mark.Hovered() && r.mark.open != nil:
 		r.frame.StrokeWidth = 3
 	}
 }

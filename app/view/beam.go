@@ -190,7 +190,11 @@ func (b Beam) Words(now Now) (scale, off, loss Phrase) {
 		off = Phrase{Degrees(now.Off) + "° error", Plain}
 	}
 	if now.Activity == desk.Tracking && now.Target.Choice.Kind == desk.Moon { // the Moon alone sends an echo back
-		loss = Phrase{"two-way pointing loss " + EchoLoss(now.EchoLossDB), Plain}
+		words := "two-way pointing loss "
+		if now.EchoLossDB > mostLossDB { // the words are longer, and stand beside the error
+			words = "two-way loss "
+		}
+		loss = Phrase{words + EchoLoss(now.EchoLossDB), Plain}
 	}
 	return scale, off, loss
 }
@@ -198,12 +202,15 @@ func (b Beam) Words(now Now) (scale, off, loss Phrase) {
 // round2 takes the rounding of the conversion to degrees out.
 func round2(v float64) float64 { return math.Round(v*1000) / 1000 }
 
+// mostLossDB is the largest loss that is told as a figure.
+const mostLossDB = 30
+
 // EchoLoss returns a loss in dB; one that says no more than that the beam is elsewhere is cut.
 func EchoLoss(db float64) string {
 	switch {
 	case math.IsNaN(db):
 		return Missing
-	case db > 30:
+	case db > mostLossDB:
 		return "over 30 dB"
 	}
 	return Number(db, 1) + " dB"

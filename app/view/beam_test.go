@@ -112,7 +112,7 @@ func TestBeamCorners(t *testing.T) {
 		{"a wide beam", func(s *desk.Status) { s.Band = s.Scene.Bands[0] }, "±3.6°, rings 1°", "0.04° error",
 			"two-way pointing loss 0.1 dB"},
 		{"far off", func(s *desk.Status) { s.EchoLossDB = 4000 }, "±0.8°, rings 0.25°", "0.04° error",
-			"two-way pointing loss over 30 dB"},
+			"two-way loss over 30 dB"},
 		{"not referenced", func(s *desk.Status) { s.Axes[0].Trusted = false }, "±0.8°, rings 0.25°", "not referenced",
 			""},
 		{"link lost", func(s *desk.Status) { s.Link.State = desk.LinkLost }, "±0.8°, rings 0.25°", "last known", ""},

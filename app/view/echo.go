@@ -228,7 +228,7 @@ func partnerFigures(r *radio.Path) []Figure {
 }
 
 func polarisationLoss(db float64) string {
-	if math.IsInf(db, 1) || db > 30 {
+	if db > mostLossDB {
 		return "over 30 dB"
 	}
 	return Number(db, 1) + " dB"
@@ -303,7 +303,7 @@ func PassWords(now Now) Pair {
 	if now.Radio.HasPartner {
 		words += ", shaded: up at both"
 	}
-	return Pair{Phrase{words, Faint}, Phrase{fmt.Sprintf("%s to %s UTC", HourMinute(p.Rise), Moment(p.Set, p.Rise)),
+	return Pair{Phrase{words, Faint}, Phrase{fmt.Sprintf("%s to %s UTC", Moment(p.Rise, now.At), Moment(p.Set, now.At)),
 		Faint}}
 }
 

@@ -56,6 +56,7 @@ func newPlot(pane *Pane) *plot {
 	t.scale = widget.NewRaster(func(w, h int) image.Image { return drawScale(w, h, &t.fall.colours) })
 	objects := append([]fyne.CanvasObject{t.line, t.falls, t.scale, t.none}, t.labels.objects()...)
 	objects = append(objects, t.cursor)
+	t.cursor.Hide()
 	for i := range t.frame {
 		t.frame[i] = canvas.NewRectangle(color.Transparent)
 		t.frame[i].Hide()

@@ -108,6 +108,9 @@ func shown(t *testing.T, r *audio.Receiver, size fyne.Size) (*Pane, fyne.Window)
 // both.
 func TestTheToneIsSeen(t *testing.T) {
 	p, _ := shown(t, heard(t, 20, 1200), fyne.NewSize(410, 600))
+	if p.plot.cursor.Visible() {
+		t.Error("a cursor is shown while the pointer is elsewhere")
+	}
 	columns := p.plot.fall.columns
 	w, h := len(columns), p.plot.fall.picture.Bounds().Dy()
 	if w < 300 || h < 200 || p.plot.fall.drawn < 70 {
