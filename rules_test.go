@@ -127,7 +127,7 @@ func oneOf(trees ...string) func(string) bool {
 // replayed from a record and tested without a machine.
 var pureTrees = []string{
 	"ephem", "app/view", "app/desk", "app/message", "app/commission", "app/echotest", "app/transceiver/codec",
-	"app/audio/spectrum",
+	"app/audio/spectrum", "app/wear", "app/alarm",
 	"drive/step", "drive/motion", "drive/guard",
 	"drive/mount", "drive/enclosure", "drive/replica/plant",
 }
