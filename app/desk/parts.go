@@ -109,7 +109,7 @@ const (
 	LinkRefused = step.LinkRefused
 )
 
-// The states of a sequencer.
+// The sequencer as the enclosure reports it.
 const (
 	NoSequencer     = watching.NoSequencer
 	Receive         = watching.Receive
@@ -119,7 +119,7 @@ const (
 	SequencerFault  = watching.SequencerFault
 )
 
-// The states of a stop.
+// How far the newest stop has got; the loop confirms it.
 const (
 	StopNone     = step.StopNone
 	StopAsked    = step.StopAsked

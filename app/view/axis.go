@@ -28,7 +28,7 @@ func AxisName(index int) string {
 type Lane struct {
 	Position Phrase // the big figure
 	Mark     Phrase // what qualifies it: "interpolated", "not referenced", "last known"
-	Setpoint Phrase // "wants 116.58°"
+	Setpoint Phrase // "commanded 116.58°"
 	Own      Phrase // the target's own place, "Moon 116.45°"
 	Motion   Phrase // "right 0.004°/s · 0.6 A"
 }

@@ -6,14 +6,14 @@ type Mode uint8
 
 // The modes. What may follow each is said in its comment and in successors.
 const (
-	// Idle: drive power off or not yet on, nothing wanted of the axes. Then
+	// Idle: drive power off or not yet on, no command to the axes. Then
 	// Holding when power is on, or a start (Warning, Jogging, Slewing, Following), or LockedOut.
 	Idle Mode = iota
 	// Halting: coming to rest by the slope. Then Holding, or a start that needs no
 	// warning (Jogging, Slewing, Following), or Idle without power, or LockedOut.
 	Halting
-	// Holding: at rest at the want, or going to it after a small change of the
-	// want. Then a start (Warning, Jogging, Slewing, Following), Idle without power, or LockedOut.
+	// Holding: at rest at the setpoint, or going to it after a small change of
+	// it. Then a start (Warning, Jogging, Slewing, Following), Idle without power, or LockedOut.
 	Holding
 	// Jogging: by hand. Then Halting, or Slewing, Following, Idle without power, or LockedOut.
 	Jogging

@@ -12,7 +12,7 @@ import (
 // Heading is where an arrow points.
 type Heading uint8
 
-// The four headings.
+// Headings of an arrow as the beam view shows them: up is to higher elevation.
 const (
 	Upwards Heading = iota
 	Downwards
