@@ -102,7 +102,7 @@ func lookIn(list []spectrum, f frame, p Plan) detected {
 	found := none
 	found.Detected = true
 	found.OffsetHz, found.SpreadHz = own.offsetHz, own.spreadHz
-	found.CN0DBHz, found.CN0ErrorDB, found.OffsetErrorHz = own.inDecibels(f, shape, len(list))
+	found.CN0DBHz, found.CN0ErrorDB, found.OffsetErrorHz = own.inDecibels(f, shape, len(list), floorError(list))
 	return detected{Result: found, f: f, list: list, best: best, fit: own, profile: shape}
 }
 

@@ -6,6 +6,7 @@ import "math"
 type fit struct {
 	offsetHz, spreadHz float64
 	strength           float64 // power over the noise in one bin of 1/tone
+	bySpread           float64 // standard error of the strength, as a share, for want of knowing the spread
 }
 
 // The spread is looked for from 2^-1.5 to 2^1.5 of the one expected, in quarter octaves,
@@ -57,11 +58,12 @@ func fitOf(stack, gain []float64, f frame, p Plan, shape *profile, bin, cycles i
 		}
 		ridge[i].offset += float64(at - aside)
 	}
-	mean, stretch := meanOf(ridge)
+	mean, stretch, scatter := meanOf(ridge)
 	return fit{
 		offsetHz: float64(bin-f.reach)*f.binHz + mean.offset*step,
 		spreadHz: spread * math.Exp2((stretch-stretchSteps)*stretchOctave),
 		strength: math.Exp(mean.logStrength) * float64(f.samples) / float64(f.padded),
+		bySpread: scatter,
 	}
 }
 
@@ -69,8 +71,9 @@ func fitOf(stack, gain []float64, f frame, p Plan, shape *profile, bin, cycles i
 type crest struct{ cost, offset, logStrength float64 }
 
 // meanOf is the mean over spreads, each by its likelihood: what is least off on average where the recording says
-// little about the spread. stretch is that spread's place among them.
-func meanOf(ridge []crest) (mean crest, stretch float64) {
+// little about the spread. stretch is that spread's place among them, scatter the standard deviation of the strength's
+// logarithm over them.
+func meanOf(ridge []crest) (mean crest, stretch, scatter float64) {
 	const fine = 8
 	minimum := math.Inf(1)
 	between := make([]crest, (len(ridge)-1)*fine+1)
@@ -83,17 +86,18 @@ func meanOf(ridge []crest) (mean crest, stretch float64) {
 			through(a.logStrength, b.logStrength, c.logStrength)}
 		minimum = min(minimum, between[i].cost)
 	}
-	sum := 0.0
+	sum, square := 0.0, 0.0
 	for i, c := range between {
 		w := math.Exp(minimum - c.cost)
 		sum += w
 		mean.offset += w * c.offset
 		mean.logStrength += w * c.logStrength
+		square += w * c.logStrength * c.logStrength
 		stretch += w * float64(i) / fine
 	}
 	mean.offset /= sum
 	mean.logStrength /= sum
-	return mean, stretch / sum
+	return mean, stretch / sum, math.Sqrt(max(0, square/sum-mean.logStrength*mean.logStrength))
 }
 
 // vertex is where the parabola through three costs a step apart is least, from the middle one.
@@ -167,14 +171,16 @@ func unlikely(stack, weights []float64, strength, cycles float64) float64 {
 func variance(c, width float64) float64 { return c*c/width + 2*c + width }
 
 // inDecibels is the strength of a fit as C/N0, dB-Hz, and the standard errors of strength and offset; the offset's is
-// by the noise width over the root of what was gathered. Both from the statistics of exponentials.
-func (x fit) inDecibels(f frame, shape *profile, cycles int) (cn0DBHz, errorDB, offsetErrorHz float64) {
+// by the noise width over the root of what was gathered. Both from the statistics of exponentials; the strength's also
+// from how well the noise is known, floor as a share, and the spread.
+func (x fit) inDecibels(f frame, shape *profile, cycles int, floor float64) (cn0DBHz, errorDB, offsetErrorHz float64) {
 	width := noiseWidth(shape.kernel(x.spreadHz, f.toneS, f.binHz)) * f.binHz
 	c := x.strength / f.toneS
 	all := float64(cycles) * f.toneS
 	share := math.Sqrt(variance(c, width)/all) / c
-	errorDB = 10 / math.Ln10 * share
-	return 10*math.Log10(c) + logarithmLow(errorDB), errorDB, max(0.05/f.toneS, 0.45*width*share)
+	cn0DBHz = 10*math.Log10(c) + logarithmLow(10/math.Ln10*share)
+	errorDB = 10 / math.Ln10 * math.Hypot(share, math.Hypot(floor*width/c, x.bySpread))
+	return cn0DBHz, errorDB, max(0.05/f.toneS, 0.45*width*share)
 }
 
 // logarithmLow is by how many decibels those of a figure with a standard error in decibels lie, on average, under

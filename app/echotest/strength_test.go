@@ -87,7 +87,7 @@ func TestStrengthsAreRightOnAverage(t *testing.T) {
 			p := Plan{SpreadHz: c.spreadHz, MHz: c.mhz}
 			stack := stacked(list, f, 0, f.reach, keptMean)
 			x := fitOf(stack, nil, f, p, shape, f.reach+int(math.Round(offset/f.binHz)), len(list))
-			db, _, _ := x.inDecibels(f, shape, len(list))
+			db, _, _ := x.inDecibels(f, shape, len(list), 0)
 			off := db - 10*math.Log10(c.cn0Hz)
 			sum, square = sum+off, square+off*off
 		}
@@ -106,15 +106,40 @@ func TestMeanOfSpreads(t *testing.T) {
 	for i := range ridge {
 		ridge[i] = crest{offset: 2, logStrength: float64(i)}
 	}
-	if mean, at := meanOf(ridge); math.Abs(at-stretchSteps) > 1e-9 || math.Abs(mean.offset-2) > 1e-9 ||
-		math.Abs(mean.logStrength-stretchSteps) > 1e-9 {
-		t.Errorf("%+v at %g", mean, at)
+	// The scatter of what lies evenly over 12 steps is 12/√12.
+	if mean, at, scatter := meanOf(ridge); math.Abs(at-stretchSteps) > 1e-9 || math.Abs(mean.offset-2) > 1e-9 ||
+		math.Abs(mean.logStrength-stretchSteps) > 1e-9 || math.Abs(scatter-12/math.Sqrt(12)) > 0.1 {
+		t.Errorf("%+v at %g, scatter %g", mean, at, scatter)
 	}
 	for i := range ridge {
 		off := float64(i) - 9.3
 		ridge[i].cost = 30 * off * off
 	}
-	if mean, at := meanOf(ridge); math.Abs(at-9.3) > 0.02 || math.Abs(mean.logStrength-9.3) > 0.02 {
-		t.Errorf("%+v at %g", mean, at)
+	if mean, at, scatter := meanOf(ridge); math.Abs(at-9.3) > 0.02 || math.Abs(mean.logStrength-9.3) > 0.02 ||
+		math.Abs(scatter-1/math.Sqrt(60)) > 0.02 {
+		t.Errorf("%+v at %g, scatter %g", mean, at, scatter)
+	}
+}
+
+// The stated error of a strength counts how well noise and spread are known; the strength itself doesn't change by it.
+func TestStatedErrorCountsNoiseAndSpread(t *testing.T) {
+	f := frame{samples: 2048, padded: 2048, toneS: 2, binHz: 0.5}
+	shape := newProfile(surface(10368))
+	stated := func(floor, bySpread float64) (db, errorDB float64) {
+		x := fit{spreadHz: 180, strength: 40, bySpread: bySpread}
+		db, errorDB, _ = x.inDecibels(f, shape, 10, floor)
+		return db, errorDB
+	}
+	db, alone := stated(0, 0)
+	width := noiseWidth(shape.kernel(180, f.toneS, f.binHz)) * f.binHz
+	for _, c := range []struct{ floor, bySpread, share float64 }{
+		{0.01, 0, 0.01 * width / 20}, // 1 % of the noise over the echo's width is so much of 20 Hz
+		{0, 0.06, 0.06},
+	} {
+		got, errorDB := stated(c.floor, c.bySpread)
+		want := math.Hypot(alone, 10/math.Ln10*c.share)
+		if got != db || math.Abs(errorDB-want) > 1e-9 || want < 1.02*alone {
+			t.Errorf("%+v: %g dB, error %g, want %g, without it %g", c, got-db, errorDB, want, alone)
+		}
 	}
 }
