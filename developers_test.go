@@ -1,14 +1,10 @@
-package beamhelm
+package beamhelm_test
 
 import (
 	"bytes"
 	"go/ast"
-	"go/parser"
-	"go/token"
-	"io/fs"
 	"os"
 	"os/exec"
-	"path/filepath"
 	"regexp"
 	"strings"
 	"testing"
@@ -34,18 +30,16 @@ func TestThePictureOfTheHouseIsOfNow(t *testing.T) {
 
 // declared collects what the module's packages declare: each name alone, and with its type or package before it.
 func declared(t *testing.T) map[string]bool {
+	t.Helper()
 	names := map[string]bool{}
 	add := func(before string, ident *ast.Ident) {
 		names[ident.Name], names[before+"."+ident.Name] = true, true
 	}
-	err := filepath.WalkDir(".", func(path string, entry fs.DirEntry, err error) error {
-		if err != nil || entry.IsDir() || !strings.HasSuffix(path, ".go") || strings.HasSuffix(path, "_test.go") {
-			return err
+	for _, f := range sources(t) {
+		if f.isTest {
+			continue
 		}
-		file, err := parser.ParseFile(token.NewFileSet(), path, nil, parser.SkipObjectResolution)
-		if err != nil {
-			return err
-		}
+		file := f.syntax
 		for _, d := range file.Decls {
 			switch d := d.(type) {
 			case *ast.FuncDecl:
@@ -59,10 +53,6 @@ func declared(t *testing.T) map[string]bool {
 				}
 			}
 		}
-		return nil
-	})
-	if err != nil {
-		t.Fatal(err)
 	}
 	return names
 }

@@ -20,14 +20,15 @@ type room struct {
 
 // house is the rooms from the top down, a row each line.
 var house = [][]room{
-	{{"app, app/command", "wiring, start and end, subcommands", []string{"app/command", "app/rehearse", "app/practice"}}},
+	{{"app, app/command", "wiring, start and end, subcommands",
+		[]string{"app/command", "app/rehearse", "app/practice"}}},
 	{{"app/panel", "the window", []string{"app/panel"}}},
 	{{"app/…", "what surrounds the desk: records, keying, radio, publishing", []string{"app"}}},
-	{{"app/view", "status into words, figures and tones", []string{"app/view"}}},
+	{{"app/view, contact", "status into words, figures and tones; contacts", []string{"app/view", "app/contact"}}},
 	{{"app/desk, commission", "orders, and what they start; the first work at a new dish",
 		[]string{"app/desk", "app/commission"}}},
 	{{"app/message, alarm, wear…", "messages, alarms, the baseline", []string{"app/message", "app/alarm", "app/wear",
-		"app/mode", "app/contact", "app/printable"}},
+		"app/mode", "app/printable"}},
 		{"app/settings", "the file, its rules and defaults", []string{"app/settings", "app/regular"}},
 		{"app/audio, app/echotest", "sound, and own echoes found in it",
 			[]string{"app/audio", "app/echotest", "app/wavfile"}}},
@@ -35,7 +36,8 @@ var house = [][]room{
 		{"ephem", "the sky: places, noise, echo, budget", []string{"ephem"}}},
 	{{"drive/step", "one step: guards, motion, mount, registers",
 		[]string{"drive/step", "drive/guard", "drive/motion", "drive/mount", "drive/enclosure"}}},
-	{{"clock, ending", "the computer's clock, and the end of the program", []string{"clock", "ending"}}},
+	{{"assets", "embedded files: icons, handbook, catalogue", []string{"assets"}},
+		{"clock, ending", "the computer's clock, and the end of the program", []string{"clock", "ending"}}},
 }
 
 func main() {
@@ -75,7 +77,7 @@ func roomOf(path string) int {
 	return best
 }
 
-// imports counts the rooms; its edges say which room uses which.
+// imports says which room uses which, each by its number, from a list of packages with what they import.
 func imports(list string) map[[2]int]bool {
 	edges := map[[2]int]bool{}
 	for line := range strings.Lines(list) {
