@@ -160,7 +160,7 @@ func instanceAttacks() attacks {
 		short: "instances", kind: "a second panel by the same port, by a link to it, five at once; locks left by a " +
 			"killed one, folders in their place",
 		holds: "one panel alone has the dish, the others end with status 1 and one line that says why; the dish " +
-			"moves on undisturbed; what a dead one left keeps nobody out",
+			"moves on undisturbed; what a dead one left does not block a new start",
 		rows: []attack{
 			{name: "second", short: true, tries: 2, try: secondPanel},
 			{name: "five at once", tries: 5, try: fiveAtOnce},

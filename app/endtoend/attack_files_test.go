@@ -181,8 +181,8 @@ func diskAttacks() attacks {
 	return attacks{
 		short: "disk", kind: "a disk that fills up in a slew, was full at the start, is or becomes read-only; no " +
 			"home; a limit of file size; no descriptors left",
-		holds: "the dish obeys as before and Stop works; it is told within 20 s; with room again it records on; the " +
-			"records are whole",
+		holds: "the dish obeys as before and Stop works; it is reported within 20 s; with room again it records on; " +
+			"the records are whole",
 		rows: []attack{
 			{name: "fills up", short: true, try: func(t *testing.T) { diskTrouble(t, fillUp) }},
 			{name: "becomes read-only", try: func(t *testing.T) { diskTrouble(t, becomeReadOnly) }},
