@@ -6,7 +6,7 @@ import (
 	"testing"
 )
 
-// A picture that is drawn pixel by pixel is made anew by widget.Redraw alone: the window library takes no notice of its
+// A picture that is drawn pixel by pixel is remade by widget.Redraw alone: the window library takes no notice of its
 // own Refresh while it has forgotten which window the picture is in.
 func TestPicturesAreRedrawn(t *testing.T) {
 	made := regexp.MustCompile(`(\w+)\s*:?=\s*(?:widget\.|chart\.)?New(?:Raster|Mark)\(`)

@@ -9,7 +9,7 @@ import (
 )
 
 // recordsReader looks back into the records of a path. It opens them when they are
-// first asked for, and anew after a failure: the file may have been set aside.
+// first asked for, and again after a failure: the file may have been set aside.
 type recordsReader struct {
 	path string
 

@@ -17,7 +17,7 @@ import (
 // refuse shows in a small window why the program doesn't start, where nobody
 // reads what it prints: a start from a desktop would else show nothing at all.
 // Where it is the settings file, the window offers ways on; what the program is
-// run anew with, if one of them is chosen, is returned.
+// run again with, if one of them is chosen, is returned.
 func refuse(err error, stderr io.Writer) (anew []string) {
 	if windowless() || !hasDisplay() || isRead(stderr) {
 		return nil

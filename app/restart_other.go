@@ -7,7 +7,7 @@ import (
 	"os/exec"
 )
 
-// again runs the program anew beside this one, which is about to end.
+// again restarts the program beside this one, which is about to end.
 func again(path string, args []string) error {
 	c := exec.Command(path, args[1:]...)
 	c.Stdin, c.Stdout, c.Stderr = os.Stdin, os.Stdout, os.Stderr

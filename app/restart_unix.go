@@ -7,5 +7,5 @@ import (
 	"syscall"
 )
 
-// again runs the program anew in place of this one.
+// again restarts the program in place of this one.
 func again(path string, args []string) error { return syscall.Exec(path, args, os.Environ()) }

@@ -105,7 +105,7 @@ func (s setting) SunYear(_ offwindow.Context, of settings.Settings) []string {
 // Audio implements setup.Keeper.
 func (s setting) Audio() setup.Audio { return s.session.audio }
 
-// openAgain runs the program anew with the settings of the file, if that was asked for.
+// openAgain runs the program again with the settings of the file, if that was asked for.
 func (p *session) openAgain() error {
 	if !p.restart.Load() {
 		return nil
@@ -145,7 +145,7 @@ func (s practiceSwitch) Go() {
 	s.session.close()
 }
 
-// argsForPractice are the arguments of the program run anew with the simulated dish: path is where it goes back to.
+// argsForPractice are the arguments of the program run again with the simulated dish: path is where it goes back to.
 func argsForPractice(args []string, path string) (kept []string) {
 	for i := 0; i < len(args); i++ {
 		name, _, joined := strings.Cut(strings.TrimLeft(args[i], "-"), "=")
@@ -174,7 +174,7 @@ func backTo(args []string) string {
 	return ""
 }
 
-// argsAgain are the arguments of the program run anew: what belonged to practice alone is left out.
+// argsAgain are the arguments of the program run again: what belonged to practice alone is left out.
 func argsAgain(args []string, practised bool) (kept []string) {
 	if !practised {
 		return args

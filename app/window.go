@@ -106,7 +106,7 @@ func window(args []string, stdout, stderr io.Writer) int {
 	return 0
 }
 
-// goOn runs the program anew with what the operator has chosen instead, if anything was; it returns the exit code.
+// goOn runs the program again with what the operator has chosen instead, if anything was; it returns the exit code.
 func goOn(args []string, stderr io.Writer) int {
 	if args == nil {
 		return 1

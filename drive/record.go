@@ -66,7 +66,7 @@ const recordFor = 60e9
 
 func (r *recorder) begin(c step.Config) { r.config = c }
 
-// restart begins anew with another configuration; the record of a trip is kept.
+// restart begins again with another configuration; the record of a trip is kept.
 func (r *recorder) restart(c step.Config) { *r = recorder{config: c, kept: r.kept, locked: r.locked} }
 
 // record takes the inputs of the step to come.

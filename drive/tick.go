@@ -54,7 +54,7 @@ func (l *Loop) tick(now, next step.Nanos, wall time.Time, late step.Nanos) step.
 const splitTick = 200 * time.Millisecond
 
 // slowDown lengthens the ticks for an enclosure that needs two requests for
-// each exchange, and what depends on them; the record begins anew with it.
+// each exchange, and what depends on them; the record begins again with it.
 func (l *Loop) slowDown() {
 	c := &l.config
 	if c.Tick >= splitTick {

@@ -38,7 +38,7 @@ type Device struct {
 	OnDemand bool
 }
 
-// System is a way to the sound system. Each call connects anew, for a connection
+// System is a way to the sound system. Each call makes a new connection, for a connection
 // doesn't outlive a server. Calls may take long, or never end.
 type System interface {
 	// Inputs and Outputs are what is plugged in now.

@@ -174,7 +174,7 @@ func (c *Camera) follow(next *http.Request, before []*http.Request) error {
 	return nil
 }
 
-// readPassword reads the password file anew, which may have been mended meanwhile.
+// readPassword reads the password file again, which may have been mended meanwhile.
 func (c *Camera) readPassword() error {
 	if c.passwordFile == "" {
 		return nil

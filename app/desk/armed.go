@@ -18,7 +18,7 @@ import (
 type Armed struct {
 	Has bool
 	// Question says that it was armed in the last session: nothing happens
-	// until the operator arms it anew.
+	// until the operator arms it again.
 	Question bool
 	Target   string
 	Rise     time.Time

@@ -90,7 +90,7 @@ func TestEveryJudgedReadingHasANextStep(t *testing.T) {
 	}
 }
 
-// A reading that has lost its value keeps its place, until the enclosure starts anew without it.
+// A reading that has lost its value keeps its place, until the enclosure restarts without it.
 func TestALostReadingKeepsItsPlace(t *testing.T) {
 	b := newBench(t)
 	b.after(0)

@@ -74,7 +74,7 @@ func TestNothingIsTransmittedWithSomebodyAtTheDish(t *testing.T) {
 }
 
 // After a trip, a lock-out, Stop, a lost link, another band or a drive that withdrew
-// it the permit is requested anew.
+// it the permit is requested again.
 func TestThePermitIsRequestedAnew(t *testing.T) {
 	for name, row := range map[string]struct {
 		spoil func(b *bench)

@@ -87,7 +87,7 @@ func (t *work) undoReference() {
 	for i := range s.Given {
 		g, x := s.Given[i], &loop.Axes[i]
 		s.Given[i] = givenReference{}
-		if !g.Valid || !x.Trusted { // the enclosure was started anew meanwhile
+		if !g.Valid || !x.Trusted { // the enclosure was restarted meanwhile
 			continue
 		}
 		done = true

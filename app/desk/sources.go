@@ -69,7 +69,7 @@ func fluxJy(name string, hz float64, at time.Time) float64 {
 	return jansky
 }
 
-// stale says whether rise and set have to be looked for anew.
+// stale says whether rise and set have to be looked for again.
 func (r *RadioSource) stale(age time.Duration, at time.Time) bool {
 	passed := func(event time.Time) bool { return !event.IsZero() && !at.Before(event) }
 	return !r.Known || age < 0 || age >= sourcesEvery || passed(r.Rise) || passed(r.Set)

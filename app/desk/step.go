@@ -259,7 +259,7 @@ func (t *work) set() {
 	t.say(Notice, "desk.has-set", t.s.Choice.InWords())
 }
 
-// route chooses the way through the pass anew and tells what is special about it.
+// route chooses the way through the pass again and tells what is special about it.
 func (t *work) route() {
 	s, in := t.s, t.in
 	azimuth := in.Loop.Axes[mount.Azimuth].Position

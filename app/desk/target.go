@@ -15,7 +15,7 @@ import (
 // lookAhead is how far ahead rises and sets are looked for.
 const lookAhead = 48 * time.Hour
 
-// riseEvery is how often they are looked for anew.
+// riseEvery is how often they are looked for again.
 const riseEvery = 30 * time.Second
 
 // target brings what is known of the target up to date.
@@ -103,7 +103,7 @@ func (t *work) bodies() []Body {
 	return bodies
 }
 
-// sceneEvery is how often the arcs are drawn anew.
+// sceneEvery is how often the arcs are drawn again.
 const sceneEvery = 10 * time.Minute
 
 // sceneKey is what a scene belongs to.

@@ -40,7 +40,7 @@ func (t *work) slow() {
 	t.ask(step.OutputsTo{Outputs: s.Outputs})
 }
 
-// holdEvery is how often the larger tolerance is sent anew: it widens with the elevation.
+// holdEvery is how often the larger tolerance is sent again: it widens with the elevation.
 const holdEvery = 10 * time.Second
 
 // holdWhileReceiving keeps the motors still in the receive periods, where that is set: then the beam may drift as

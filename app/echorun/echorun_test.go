@@ -168,7 +168,7 @@ func TestTheKeyFallsFirst(t *testing.T) {
 	}
 }
 
-// An input that is opened anew, as that of practice is when somebody begins to listen, doesn't end a run; one that
+// An input that is opened again, as that of practice is when somebody begins to listen, doesn't end a run; one that
 // stays away does.
 func TestAnInputIsOpened(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {

@@ -84,7 +84,7 @@ func attackTable(suite []attacks, held []int) string {
 	return b.String()
 }
 
-// keepAttackTable compares the page's table, or writes it anew.
+// keepAttackTable compares the page's table, or writes it again.
 func keepAttackTable(t *testing.T, table string) {
 	t.Helper()
 	t.Logf("what was tried:\n%s", table)

@@ -2,7 +2,7 @@
 // forgotten between them: whether it ended in order, a lock-out with its cause,
 // axes that are not trusted any more, trips that stood at the enclosure. It is
 // written as soon as it is known, before anybody can act upon it by starting
-// the program anew; what could not be written counts against trust.
+// the program again; what could not be written counts against trust.
 package lastsession
 
 import (

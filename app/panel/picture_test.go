@@ -36,7 +36,7 @@ func TestPicturesOfPanes(t *testing.T) {
 	widget.Picture(w.body)
 }
 
-// Whatever changes, each picture that is drawn shows what is so now: painted anew it would be the same.
+// Whatever changes, each picture that is drawn shows what is so now: painted again it would be the same.
 func TestPicturesAreOfNow(t *testing.T) {
 	w, d := open(t, fyne.NewSize(1400, 900), nil)
 	states := append(fullStates(), nil,
@@ -79,7 +79,7 @@ func TestPicturesAreOfNow(t *testing.T) {
 				}
 				raster.Generator(2*was[raster].Rect.Dx(), 2*was[raster].Rect.Dy()) // nothing of what was kept fits that
 				now := pixelsOf(raster)
-				if now.Rect != was[raster].Rect { // it was drawn anew for its size: other words need another layout
+				if now.Rect != was[raster].Rect { // it was drawn again for its size: other words need another layout
 					return
 				}
 				compared++

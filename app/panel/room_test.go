@@ -77,7 +77,7 @@ func TestWordsHaveRoomInEveryPane(t *testing.T) {
 	for n := range len(states) * len(sizes) {
 		size := sizes[n%len(sizes)]
 		bring(w, d, states[n/len(sizes)])
-		w.window.Resize(fyne.NewSize(size.Width, size.Height+1)) // lays out all anew, as the real window does by itself
+		w.window.Resize(fyne.NewSize(size.Width, size.Height+1)) // lays out all again, as the real window does itself
 		w.window.Resize(size)
 		for i, pane := range w.right.panes {
 			w.right.choose(i)

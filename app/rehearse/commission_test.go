@@ -199,7 +199,7 @@ func (w *work) measured() {
 		near("counts", 1/f.DegPerCount, 4*x.Pulses*x.GearRatio/360, 0.15)
 		near("top speed", f.Top, x.TopSpeedDegPerS, 0.25*x.TopSpeedDegPerS)
 		if f.Reversals < 4 ||
-			f.Backlash > x.BacklashDeg+0.05 { // wind and weight hold the dish to a flank: less is seen
+			f.Backlash > x.BacklashDeg+0.05 { // wind and weight hold the dish to a side of the backlash: less is seen
 			w.t.Errorf("axis %d: play %.3f from %d", axis, f.Backlash, f.Reversals)
 		}
 		if f.CountsFollow != x.Direction*x.DriveDirection || f.Acceleration <= 0 || f.RanOn <= 0 {

@@ -327,7 +327,7 @@ func take(to reflect.Value, field Field, typed string) string {
 	return convert(to, tree["value"])
 }
 
-// shortened is what was typed, no longer than a line bears.
+// shortened is what was typed, no longer than fits a line.
 func shortened(typed string) string {
 	if letters := []rune(typed); len(letters) > 30 {
 		typed = string(letters[:30]) + "…"

@@ -229,7 +229,7 @@ func TestEveryRangeHolds(t *testing.T) {
 				continue
 			}
 			var f faults
-			s.check(table, &f) // Check makes the table anew each time
+			s.check(table, &f) // Check makes the table again each time
 			if !slices.ContainsFunc(f.all, func(f Fault) bool { return f.Key == key }) {
 				t.Errorf("%s = %v passes", key, bad)
 			}

@@ -77,7 +77,7 @@ func (l *Line) say(err error) {
 }
 
 // Run answers callers until the context ends. What fails is told by Trouble and
-// tried again: a socket that somebody removed is made anew.
+// tried again: a socket that somebody removed is made again.
 func (l *Line) Run(ctx context.Context) {
 	for ctx.Err() == nil {
 		err := l.serve(ctx)

@@ -149,7 +149,7 @@ func TestLeftOverSockets(t *testing.T) {
 	}
 }
 
-// A socket that somebody removed, as a cleaner of old files does, is made anew.
+// A socket that somebody removed, as a cleaner of old files does, is made again.
 func TestARemovedSocketIsMadeAnew(t *testing.T) {
 	folder := short(t)
 	_, path, _ := listening(t, folder, "1", standing)

@@ -10,7 +10,7 @@ import (
 	"beamhelm/drive/rtu"
 )
 
-// framePause is a pause within a frame that every enclosure must bear.
+// framePause is a pause within a frame that every enclosure must tolerate.
 const framePause = 5 * time.Millisecond
 
 func reading(address, count uint16) rtu.Request {

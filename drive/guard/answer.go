@@ -21,7 +21,7 @@ const (
 	// clocks: replies come at uneven times, and a microcontroller may run without
 	// a crystal (a few per cent: common practice, no source).
 	clockApart = 500 * time.Millisecond
-	// clockSpan is how long a comparison lasts before it begins anew.
+	// clockSpan is how long a comparison lasts before it begins again.
 	clockSpan = 20 * time.Second
 	// clockWrong is how long the clock passes for wrong after it was last seen to be.
 	clockWrong = 3 * time.Second
@@ -55,7 +55,7 @@ type obedience struct {
 }
 
 const (
-	// obeyGap is the time between two replies beyond which the account begins anew.
+	// obeyGap is the time between two replies beyond which the account begins again.
 	obeyGap = 500 * time.Millisecond
 	// A brake or contactor may hold the drive back for shortFor, but nothing may
 	// drive beyond the demand for longer than overFor.

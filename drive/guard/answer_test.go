@@ -68,7 +68,7 @@ func TestClockOfTheEnclosure(t *testing.T) {
 	}
 }
 
-// A start of the enclosure begins its clock anew; that is no fault.
+// A start of the enclosure restarts its clock; that is no fault.
 func TestClockAfterARestart(t *testing.T) {
 	c, f := usual()
 	var s State

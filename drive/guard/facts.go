@@ -29,7 +29,7 @@ type AxisConfig struct {
 	// IdleA is the current below which a driven motor has no power; StallA that
 	// above which it is jammed; RatedA what it may carry continuously. Amperes; 0: not judged.
 	IdleA, StallA, RatedA float64
-	// MaxStallTime is how long the motor bears StallA from cold.
+	// MaxStallTime is how long the motor tolerates StallA from cold.
 	MaxStallTime time.Duration
 }
 

@@ -117,8 +117,8 @@ func TestTheDriveStage(t *testing.T) {
 	}
 }
 
-// A motor that cooled bears as much as before: twice two seconds at the stall current
-// are too much only close together, of the four that it bears.
+// A motor that cooled tolerates as much as before: twice two seconds at the stall current
+// are too much only close together, of the four that it tolerates.
 func TestTheMotorCools(t *testing.T) {
 	for pause, overloaded := range map[int]bool{5: true, 200: false} {
 		c, f := usual()

@@ -44,7 +44,7 @@ type travel struct {
 	Trusted       bool
 	// Duty is what the drive stage has made of the applied drive by its own slope, while it is applied.
 	Duty float64
-	// Heat of the motor, 1 where it bears no more.
+	// Heat of the motor, 1 at the most it tolerates.
 	Heat float64
 	// Impossible is the last reading of impossible transitions, Slips the recent
 	// ones, fading over a minute.
@@ -140,7 +140,7 @@ func (t *travel) begin(c *AxisConfig, f *AxisFacts, sign int8) {
 	}
 }
 
-// rest starts the account without drive anew where the axis has come to rest: the first time after a second, or when
+// rest starts the account without drive again where the axis has come to rest: the first time after a second, or when
 // it has had the time to, and after it strayed when it stands for two.
 func (t *travel) rest(c *AxisConfig, seconds float64) {
 	braked := t.Braking > 0 && t.Braking <= seconds && !t.uncommanded(c)
@@ -255,7 +255,7 @@ func (t *travel) owe(c *AxisConfig, f *AxisFacts, seconds float64) {
 }
 
 // warm keeps the account of the motor's heat: the square of the current over
-// the rated one, against what it bears.
+// the rated one, against what it tolerates.
 func (t *travel) warm(c *AxisConfig, f *AxisFacts, seconds float64) {
 	if c.RatedA <= 0 || c.StallA <= c.RatedA || c.MaxStallTime <= 0 || math.IsNaN(f.CurrentA) {
 		t.Heat = 0

@@ -50,7 +50,7 @@ func (m *Memory) Exchange(q drive.Request) drive.Reply {
 	m.status.Answered, m.status.WithoutReadWrite = m.session.answered, m.session.master.Split
 	m.status.Refused = refusal(r.Err)
 	if c[0].Failed+c[1].Failed > failed {
-		// The line is gone, and would be opened anew.
+		// The line is gone, and would be opened again.
 		m.status.Trouble = r.Err.Error()
 		m.open()
 		m.session.counts = *c

@@ -147,7 +147,7 @@ func (s *stuck) ResetOutputBuffer() error {
 }
 
 // TestStuckPort: a port that never returns costs an exchange its deadline and
-// the grace, is given up, closed once nothing is in it, and opened anew.
+// the grace, is given up, closed once nothing is in it, and opened again.
 func TestStuckPort(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		var opened []*stuck

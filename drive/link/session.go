@@ -19,7 +19,7 @@ var (
 	ErrHandshake = errors.New("the enclosure has just been met")
 	// ErrMapVersion: the enclosure has a register map that is not known; nothing is written to it.
 	ErrMapVersion = errors.New("the enclosure's register map has another version")
-	// ErrOverrun: the port did not return in time. One that goes on so is given up and opened anew.
+	// ErrOverrun: the port did not return in time. One that goes on so is given up and opened again.
 	ErrOverrun = errors.New("the port did not return in time")
 )
 

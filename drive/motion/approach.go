@@ -20,13 +20,13 @@ func (a *Axis) planGo(d *Drive, bounds Bounds, g *Goal, b *Body, h float64) floa
 			return a.passSetpoint(d, bounds, g, place, b, h)
 		}
 		if a.Side*(place-b.Dish) < -half-math.Abs(b.Dish-b.Motor) {
-			a.Side = -a.Side // passed it, or it turned back: come from the other flank
+			a.Side = -a.Side // passed it, or it turned back: come from the other side of the backlash
 		}
 		demand := a.along(d, bounds, place+a.Side*half, g.Rate, b, h)
 		if creeping && a.Side*demand < 0 && a.Side*b.Speed <= a.steady(d) {
 			// It stands nearly: no turning round in the backlash for a hair. From beyond
-			// its end a profile that is planned anew would never come to one: then it
-			// is decided anew from rest.
+			// its end a profile that is planned again would never come to one: then it
+			// is decided again from rest.
 			if demand = 0; math.Abs(b.Speed) < 0.1*a.steady(d) && a.Side*(b.Motor-place)-half > astray*bounds.Speed {
 				a.enter(settling)
 				return 0
@@ -118,7 +118,7 @@ func (a *Axis) consider(d *Drive, g *Goal, off, minimum float64, creeping bool, 
 	}
 	gap := max(0, side*(b.Dish+side*half-b.Motor))
 	if !a.Learned.HasBacklash {
-		gap = min(gap, 2*minimum) // a load may hold the dish to that flank already: feel for it
+		gap = min(gap, 2*minimum) // a load may hold the dish to that side of the backlash already: feel for it
 	}
 	a.Lead = side * (way - size)
 	if way+gap > max(12*minimum, 3*g.Tolerance) || !creeping || past {

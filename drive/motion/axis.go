@@ -103,7 +103,7 @@ func (a *Axis) Stand() {
 	a.halt(&a.Body)
 }
 
-// Relocate starts the estimate anew from the counts alone, as after a change of
+// Relocate starts the estimate again from the counts alone, as after a change of
 // the reference, without ending a motion.
 func (a *Axis) Relocate(s mount.Scale, z mount.Zero, sample AxisSample) {
 	place := s.Middle(z, sample.Counts).Rad()

@@ -193,7 +193,7 @@ func TestSteppedSpeeds(t *testing.T) {
 }
 
 // A profile whose motor side has run past its end, while the dish still lies in
-// the backlash, ends and is decided anew: it must not stay "moving".
+// the backlash, ends and is decided again: it must not stay "moving".
 func TestPastItsEndItComesToOne(t *testing.T) {
 	for _, past := range []float64{0.05, 0.1, 0.13, 0.2, 0.3} {
 		for _, backlash := range []float64{0, 0.1, 0.2, 0.4} {

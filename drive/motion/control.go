@@ -219,14 +219,14 @@ func (a *Axis) begin(b *Body, side float64) {
 	a.Side = side
 }
 
-// astray is from how far off, in seconds of top speed, a profile is planned anew from where the axis is.
+// astray is from how far off, in seconds of top speed, a profile is planned again from where the axis is.
 const astray = 0.06
 
 // along moves the profile on and asks for the drive that puts the motor side on it.
 func (a *Axis) along(d *Drive, bounds Bounds, target, rate float64, b *Body, h float64) float64 {
 	p := &a.Profile
 	if off := math.Abs(p.P - b.Motor); off > astray*bounds.Speed {
-		// The axis does not follow: plan anew from where it is.
+		// The axis does not follow: plan again from where it is.
 		*p = Profile{b.Motor, b.Speed, a.acceleration(d, bounds, b)}
 	}
 	ahead := 0.2 + h
@@ -263,7 +263,7 @@ func (a *Axis) along(d *Drive, bounds Bounds, target, rate float64, b *Body, h f
 }
 
 // acceleration is that of the motor side now, by the model, within bounds: a
-// profile planned anew without it would give up what braking there is.
+// profile planned again without it would give up what braking there is.
 func (a *Axis) acceleration(d *Drive, bounds Bounds, b *Body) float64 {
 	if d.Speeds > 0 {
 		return 0

@@ -152,7 +152,7 @@ type Learned struct {
 	// Dead is the drive below which the axis does not turn, 0 to 1.
 	Dead float64
 	// Backlash is the backlash seen when the motor turned round, valid with HasBacklash:
-	// less than the drive's where a load holds the dish to one flank.
+	// less than the drive's where a load holds the dish to one side of the backlash.
 	Backlash    unit.Angle `json:"Play"` // as it is kept
 	HasBacklash bool       `json:"HasPlay"`
 	// Edges are the errors of the four edges of an encoder cycle, by count modulo 4.

@@ -28,7 +28,7 @@ func stopped(t *testing.T) *rig.Rig {
 	return r
 }
 
-// That the dish stands is taken back when it moves afterwards, at the speed that the counts show, and confirmed anew
+// That the dish stands is taken back when it moves afterwards, at the speed that the counts show, and confirmed again
 // when it stands again.
 func TestStopTakenBack(t *testing.T) {
 	for _, speed := range []float64{0.15, 0.6, -0.3, 2, 5, -20} {

@@ -68,7 +68,7 @@ func (m Permit) obey(s *State, c *Config, in *Inputs) {
 	}
 }
 
-// endsPermit reports what ends the request for the permit: it must be made anew.
+// endsPermit reports what ends the request for the permit: it must be made again.
 func (s *State) endsPermit(in *Inputs) bool {
 	return s.Verdict.EndPermit || s.Lock.Locked || s.Permit.Stopped || s.Stop.Pending() || s.Working ||
 		s.Permit.Until != 0 && in.Now > s.Permit.Until

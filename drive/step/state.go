@@ -180,7 +180,7 @@ func New(c *Config, kept Kept) State {
 		}
 	}
 	if kept.Locked {
-		// Nothing is known of the counts yet: that the dish stands is confirmed anew.
+		// Nothing is known of the counts yet: that the dish stands is confirmed again.
 		s.Mode, s.Stop = LockedOut, StopAsked
 		s.Lock = Lock{Locked: true, Cause: kept.Cause, Kept: true}
 		s.Unseen = kept.Cause.Code == guard.EncoderSilent || kept.Cause.Code == guard.EncoderFault

@@ -38,7 +38,6 @@ func (p PowerState) String() string {
 // StopState follows a stop until the counts stand.
 type StopState uint8
 
-// The states of a stop.
 const (
 	StopNone     StopState = iota
 	StopAsked              // zero is demanded; the counts still move or are not known

@@ -43,7 +43,7 @@ type Sky struct {
 // ParseSky reads the table: gzip, within it 361 rows from the south pole (declination, ICRS) of 720 bytes
 // (right ascension from 0), half a degree apart, each 50 times the natural logarithm of a temperature over 11 K. Source
 // of the program's table: the survey of Haslam, Salter, Stoffel and Wilson 1982 (A&AS 47, 1) as
-// Platania et al. 2003 (A&A 410, 847) cleared it of stripes, sampled anew; zero level good to 3 K, scale to 5-10 %.
+// Platania et al. 2003 (A&A 410, 847) cleared it of stripes, resampled; zero level good to 3 K, scale to 5-10 %.
 func ParseSky(packed []byte) (*Sky, error) {
 	reader, err := gzip.NewReader(bytes.NewReader(packed))
 	if err != nil {

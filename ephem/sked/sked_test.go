@@ -150,7 +150,7 @@ func TestPartnerAtOurOwnPlace(t *testing.T) {
 	}
 }
 
-// The best minute is that of a scan by minutes, whose losses are worked out here anew, term by term.
+// The best minute is that of a scan by minutes, whose losses are worked out here independently, term by term.
 func TestBestMinuteAgainstAScan(t *testing.T) {
 	sky, galaxy := skies(t)
 	there := at(t, "FN42hn", 8, partner.Vertical)

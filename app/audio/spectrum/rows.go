@@ -70,7 +70,7 @@ type Rows struct {
 	begun       bool
 }
 
-// Look begins anew with another view, where it is another; keep is how many rows are kept.
+// Look begins again with another view, where it is another; keep is how many rows are kept.
 func (r *Rows) Look(v View, keep int) {
 	if r.begun && v == r.view && keep <= r.keep {
 		return
@@ -84,7 +84,7 @@ func (r *Rows) Look(v View, keep int) {
 		piece: r.piece, scratch: r.scratch, next: -1, begun: true}
 }
 
-// Forget begins anew with the same view.
+// Forget begins again with the same view.
 func (r *Rows) Forget() {
 	r.begun = false
 	r.Look(r.view, r.keep)

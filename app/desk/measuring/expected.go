@@ -22,7 +22,7 @@ type receivable struct {
 	why        message.Message
 }
 
-// expectEvery is how often it is worked out anew.
+// expectEvery is how often it is worked out again.
 const expectEvery = 30 * time.Second
 
 // fluxFrom says where a flux is from.

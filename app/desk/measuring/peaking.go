@@ -246,7 +246,7 @@ func (w *work) beginLeg(r *peakRun) {
 	}
 }
 
-// sweepTime is how long a sweep takes: as fast as the levels bear, and far from the axes' top speed.
+// sweepTime is how long a sweep takes: as fast as the levels tolerate, and far from the axes' top speed.
 func (w *work) sweepTime(r *peakRun) time.Duration {
 	leg := r.Legs[r.Leg]
 	way := math.Abs((leg.To - leg.From).Rad())

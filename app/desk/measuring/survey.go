@@ -83,7 +83,7 @@ func SurveyOf(observations []mount.Observation) Survey {
 	return out
 }
 
-// refit lays the model through the observations anew.
+// refit lays the model through the observations again.
 func (s *State) refit() {
 	fitted := SurveyOf(s.Survey.Observations)
 	s.Survey.fit, s.Survey.why = fitted.Fit, fitted.Why
@@ -175,7 +175,7 @@ func (w *work) modelBack() {
 	w.say(alarm.Notice, "model.back")
 }
 
-// remodelled lets everything that follows from the model be worked out anew.
+// remodelled lets everything that follows from the model be worked out again.
 func (w *work) remodelled(trims pointing.Trims) {
 	w.pressed()
 	w.s.Peak.Used = true // what it found belonged to the model before

@@ -9,7 +9,7 @@ import (
 type Code uint8
 
 // The inhibits, in three classes. Those up to NotReferenced end the request: it must
-// be made anew. Those up to Missing refuse a new request, for waiting does not clear
+// be made again. Those up to Missing refuse a new request, for waiting does not clear
 // them. All but the first class only hold a request that was taken: the permit comes
 // by itself when they are gone.
 const (

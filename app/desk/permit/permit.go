@@ -1,7 +1,7 @@
 // Package permit decides the transmit permit: whether the panel asks the
 // sequencer to let the station transmit. The operator requests it; what stands
 // against it is a list of inhibits. Some of them end the request, so that it must
-// be made anew; the others hold it, and the permit comes back when they are gone.
+// be made again; the others hold it, and the permit comes back when they are gone.
 // A request is waited with only where time clears what stands against it.
 //
 // Step is pure: what it decides can be replayed from a record. It is a request to

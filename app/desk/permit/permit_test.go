@@ -118,7 +118,7 @@ func requested(t *testing.T, c *permit.Config) permit.State {
 }
 
 // Each condition takes the permit within the step, by its own name. What ends the
-// request keeps it away until it is requested anew; what holds it gives it back.
+// request keeps it away until it is requested again; what holds it gives it back.
 func TestEachCondition(t *testing.T) {
 	c := conditions()
 	for _, r := range rows() {

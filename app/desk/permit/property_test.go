@@ -10,7 +10,7 @@ import (
 	"beamhelm/drive/guard"
 )
 
-// holds says by itself whether every condition holds: written anew from what the
+// holds says by itself whether every condition holds: written independently from what the
 // conditions mean, without the code that is tested.
 func holds(c *permit.Config, in *permit.Inputs, band, feed int, fitted [permit.ReadingCount]bool, over bool) bool {
 	if in.Working || in.HandPanel || in.Door || in.LinkLost || in.Locked || in.Stop || in.Guard != guard.None ||

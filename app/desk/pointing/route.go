@@ -20,7 +20,7 @@ const (
 	RenewEvery  = time.Second
 	rateAround  = 500 * time.Millisecond
 	routeEvery  = time.Minute // between two samples of a route
-	RouteAnew   = time.Hour   // after which a route is planned anew
+	RouteAnew   = time.Hour   // after which a route is planned again
 	longestPass = 26 * time.Hour
 )
 

@@ -108,7 +108,7 @@ func (w *work) worthAt(q echo.Question, at time.Time) budget.Worth {
 
 // heard is the system noise with the beam on the Moon, with and without the Moon's own, and that under a cold
 // sky. It is
-// worked out anew every so often: the sky turns by an eighth of a degree meanwhile.
+// worked out again every so often: the sky turns by an eighth of a degree meanwhile.
 type heard struct {
 	at          time.Time
 	key         passKey

@@ -93,7 +93,7 @@ func (s *State) SetDate(text string, on bool) (why message.Message) {
 	return message.Message{}
 }
 
-// setDates takes the list, which is never changed afterwards, and has the plan worked out anew.
+// setDates takes the list, which is never changed afterwards, and has the plan worked out again.
 func (s *monthState) setDates(list []Date) {
 	s.Dates = list
 	s.DatesNumber++

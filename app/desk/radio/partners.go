@@ -133,5 +133,5 @@ func (s *State) SetConvention(index int) {
 	}
 }
 
-// Changed has everything that depends on band, partner or convention worked out anew.
+// Changed has everything that depends on band, partner or convention worked out again.
 func (s *State) Changed() { s.path = nil }

@@ -146,10 +146,10 @@ type passKey struct {
 	There      string
 }
 
-// radioEvery is how often the figures are worked out anew.
+// radioEvery is how often the figures are worked out again.
 const radioEvery = time.Second
 
-// radio is the newest report, worked out anew once a second; nil without a table of the sky's brightness.
+// radio is the newest report, worked out again once a second; nil without a table of the sky's brightness.
 func (w *work) radio() *Path {
 	s, c, at := w.s, w.c, w.in.At
 	if c.Galaxy == nil {
@@ -305,7 +305,7 @@ const (
 	passAnew  = 10 * time.Minute
 )
 
-// radioPass is the chart of this pass, or the next; worked out anew when the pass, the band or the partner is another.
+// radioPass is the chart of this pass, or the next; worked out again when the pass, the band or the partner is another.
 func (w *work) radioPass() *Pass {
 	s, at := w.s, w.in.At
 	key := passKey{w.in.Band, w.in.Feed, s.Chosen}

@@ -251,7 +251,7 @@ func (w *work) slowTroubles() (standing []alarm.Condition) {
 	return append(standing, w.s.Past.Cable.troubles()...)
 }
 
-// SetBaseline forgets what is usual of the thing with a key, as Unusual tells it; learned is what begins anew.
+// SetBaseline forgets what is usual of the thing with a key, as Unusual tells it; learned is what begins again.
 func (s *State) SetBaseline(key string) (learned []message.Message) {
 	for _, trouble := range s.Past.Usual.Troubles() {
 		if key == trouble.Key() {

@@ -209,7 +209,7 @@ func usualScale(i int) (low, high float64) {
 // SequencerState is what the sequencer says of itself.
 type SequencerState uint8
 
-// The states of a sequencer, one more than the enclosure's figures for them.
+// Each is one more than the enclosure's figure for it, for zero is no sequencer.
 const (
 	NoSequencer SequencerState = iota // not fitted, or it says what is no state
 	Receive

@@ -158,7 +158,7 @@ func (v *beamView) newest() *trace {
 	return &v.trace
 }
 
-// show brings the view up to date; the picture is drawn anew when something in it has moved by a part of a pixel.
+// show brings the view up to date; the picture is drawn again when something in it has moved by a part of a pixel.
 func (v *beamView) show(now view.Now) {
 	b := view.BeamZoomed(now, v.zoom)
 	f := newFrame(float64(v.Size().Width), float64(v.Size().Height), b.Reach)

@@ -358,7 +358,7 @@ func TestWheelMagnifies(t *testing.T) {
 }
 
 // What is replayed is drawn apart: the beam's own trace has nothing of it, and goes on after it with a gap. A replay
-// that goes back begins its trace anew, and of the band nothing is known: no half-power circle.
+// that goes back begins its trace again, and of the band nothing is known: no half-power circle.
 func TestReplayHasATraceOfItsOwn(t *testing.T) {
 	p, _, _ := open(t, nil)
 	live := now(t, nil)

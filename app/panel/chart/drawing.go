@@ -28,7 +28,7 @@ func New(w, h int) *Drawing {
 	return &Drawing{picture: image.NewRGBA(image.Rect(0, 0, max(w, 0), max(h, 0)))}
 }
 
-// Again returns d to be drawn anew, or another drawing where d is nil or its picture has another size: what is drawn
+// Again returns d to be drawn again, or another drawing where d is nil or its picture has another size: what is drawn
 // often needs no new picture each time. What is in the picture stays.
 func (d *Drawing) Again(w, h int) *Drawing {
 	if d == nil || d.picture.Bounds().Dx() != max(w, 0) || d.picture.Bounds().Dy() != max(h, 0) {
@@ -43,7 +43,7 @@ func (d *Drawing) Copy(from *image.RGBA) { copy(d.picture.Pix, from.Pix) }
 // Picture returns the picture.
 func (d *Drawing) Picture() *image.RGBA { return d.picture }
 
-// Clear empties the picture, so that it can be drawn anew without a new one.
+// Clear empties the picture, so that it can be drawn again without a new one.
 func (d *Drawing) Clear() { clear(d.picture.Pix) }
 
 // Fill paints whole pixels: hairlines along an axis, and areas with straight sides.

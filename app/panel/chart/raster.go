@@ -15,7 +15,7 @@ type Kept[Key comparable] struct {
 	picture *image.RGBA
 }
 
-// Of returns the picture of a key, drawn anew only when the key or the size changed.
+// Of returns the picture of a key, drawn again only when the key or the size changed.
 func (k *Kept[Key]) Of(key Key, w, h int, draw func(*Drawing)) *image.RGBA {
 	if k.picture == nil || k.key != key || k.picture.Bounds().Dx() != w || k.picture.Bounds().Dy() != h {
 		d := New(w, h)

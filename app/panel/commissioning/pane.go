@@ -173,7 +173,7 @@ func (p *Pane) showStep(c *desk.Commissioning) {
 	p.object.Refresh()
 }
 
-// showLines makes the lines anew.
+// showLines makes the lines again.
 func (p *Pane) showLines(c *desk.Commissioning, lines []commission.Line) {
 	var parts []widget.Part
 	for i, l := range lines {
@@ -192,7 +192,7 @@ func (p *Pane) showLines(c *desk.Commissioning, lines []commission.Line) {
 	p.lines.Refresh()
 }
 
-// confirmOf is the button of a caution: one and the same, so that a click while the lines are made anew is not lost.
+// confirmOf is the button of a caution: one and the same, so that a click while the lines are made again is not lost.
 func (p *Pane) confirmOf(i int, yes bool) *widget.Button {
 	for len(p.confirm) <= i {
 		p.confirm = append(p.confirm, widget.NewButton("", fmt.Sprintf("commission-agree-%d", len(p.confirm)),

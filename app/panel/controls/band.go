@@ -69,7 +69,7 @@ func (b *Band) Show(now view.Now) {
 
 func sameBand(a, b desk.Band) bool { return a.Name == b.Name && slices.Equal(a.Feeds, b.Feeds) }
 
-// build makes the buttons anew: the list of bands has changed.
+// build makes the buttons again: the list of bands has changed.
 func (b *Band) build(bands []desk.Band) {
 	b.bands, b.buttons = slices.Clone(bands), nil
 	parts := []widget.Part{}

@@ -92,7 +92,7 @@ func (p *Pane) Title() string { return "Echo" }
 // Object implements widget.Pane.
 func (p *Pane) Object() fyne.CanvasObject { return p.object }
 
-// Show implements widget.Pane: when the desk has worked the figures out anew, once a second.
+// Show implements widget.Pane: when the desk has worked the figures out again, once a second.
 func (p *Pane) Show(now view.Now) {
 	p.now = now
 	if now.Radio == p.radio && now.Live == p.live && now.Radio != nil {

@@ -96,7 +96,7 @@ func (s *checkSheet) show(now view.Now) {
 	s.build(now)
 }
 
-// build makes the lines anew. What has buttons stands first: the results of a check don't move them.
+// build makes the lines again. What has buttons stands first: the results of a check don't move them.
 func (s *checkSheet) build(now view.Now) {
 	var parts []widget.Part
 	heading := func(words string) {

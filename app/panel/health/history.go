@@ -24,7 +24,7 @@ type history struct {
 const takenWithin = time.Second
 
 // add takes a value at a time, and says whether a new column began. With a time scale above 1, as in fast practice
-// time, it fills the columns since the value before as well. A clock that was set back begins anew.
+// time, it fills the columns since the value before as well. A clock that was set back begins again.
 func (h *history) add(at time.Time, value float64, scale int) bool {
 	joined := at.Sub(h.taken) <= takenWithin*time.Duration(scale)
 	h.taken = at

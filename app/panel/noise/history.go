@@ -33,7 +33,7 @@ type history struct {
 }
 
 // add takes in a sample, which fills the time of the sky since the one before where both are of one trace. A clock
-// that was set back begins anew.
+// that was set back begins again.
 func (h *history) add(sample desk.NoiseSample) {
 	number := numberOf(sample.At)
 	if !h.any || number < h.newest-1 || number-h.newest >= int64(cellCount) {

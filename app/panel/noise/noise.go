@@ -111,7 +111,7 @@ func (p *Pane) Show(now view.Now) {
 // a click of static doesn't flatten ten minutes of trace.
 const oddColumns = 2
 
-// moveOn draws the strip anew when a column was added, or at any rate.
+// moveOn draws the strip again when a column was added, or at any rate.
 func (p *Pane) moveOn(anyway bool) {
 	if p.now.Status == nil {
 		return

@@ -63,7 +63,7 @@ func newRidge(look, read func(time.Time)) *ridge {
 // CreateRenderer implements fyne.Widget.
 func (r *ridge) CreateRenderer() fyne.WidgetRenderer { return fynewidget.NewSimpleRenderer(r.object) }
 
-// show draws anew when the plan or the moment chosen is another, or a few minutes have passed.
+// show draws again when the plan or the moment chosen is another, or a few minutes have passed.
 func (r *ridge) show(now view.Now, plan *desk.Plan) {
 	chosen := time.Time{}
 	if now.Then != nil {

@@ -33,7 +33,7 @@ func (h *entryList) words() (all string) {
 }
 
 // While a line is pointed at or has the keyboard the list stays as it is and tells how many newer entries there are;
-// the button shows them. What is chosen anew is listed at once.
+// the button shows them. A new choice is listed at once.
 func TestListStaysUnderThePointer(t *testing.T) {
 	for _, c := range []struct {
 		name        string

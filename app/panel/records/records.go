@@ -31,7 +31,7 @@ const (
 	columns = 400
 	// askWithin is how long the disk may take before it is given up.
 	askWithin = 5 * time.Second
-	// askEvery is after how many ticks what is shown is looked up anew, askAfter how many after an event: by then it is
+	// askEvery is after how many ticks what is shown is refreshed, askAfter how many after an event: by then it is
 	// in the file.
 	askEvery = 100
 	askAfter = 12
@@ -61,7 +61,7 @@ type Pane struct {
 	first    time.Time // the oldest reading found by the first look; zero: none yet
 	chosen   bool      // the operator has chosen how much is shown: it no longer grows with what there is
 	tick     uint64    // of the newest Show
-	due      uint64    // the tick at which what is shown is looked up anew
+	due      uint64    // the tick at which what is shown is looked up again
 	event    uint64    // the number of the newest event, known when that was set
 	earlier  time.Duration
 	filter   filter
@@ -188,7 +188,7 @@ func (p *Pane) Title() string { return "Records" }
 // Object implements widget.Pane.
 func (p *Pane) Object() fyne.CanvasObject { return p.object }
 
-// Show implements widget.Pane: what is shown is looked up anew every ten seconds, and after an event.
+// Show implements widget.Pane: what is shown is looked up again every ten seconds, and after an event.
 func (p *Pane) Show(now view.Now) {
 	p.now = now
 	opened := !p.shown || now.Tick > p.tick+shownEvery

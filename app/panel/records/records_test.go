@@ -178,7 +178,7 @@ func pane(t *testing.T, s Source) (*Pane, view.Now) {
 	return p, now
 }
 
-// The first view spans what there is, and grows with it until another time is chosen; reopened, it is looked up anew.
+// The first view spans what there is, and grows with it until another time is chosen; reopened, it is looked up again.
 func TestFirstViewSpansWhatThereIs(t *testing.T) {
 	s := &shelf{trends: map[string][]journal.Point{}}
 	p, now := pane(t, s)

@@ -169,7 +169,7 @@ func (p *Pane) openChapters() {
 	p.with.Open.ShowItems("setup-chapters", p.choose, items)
 }
 
-// build makes the rows of the chapter anew.
+// build makes the rows of the chapter again.
 func (p *Pane) build() {
 	c := chapters()[p.chapter]
 	p.choose.Set(c.words+" ▾", widget.Quiet)

@@ -14,7 +14,7 @@ import (
 	"beamhelm/app/view"
 )
 
-// lettering is the words in the plot. They are arranged anew only when what
+// lettering is the words in the plot. They are arranged again only when what
 // they stand beside has moved by a pixel.
 type lettering struct {
 	texts  []*canvas.Text

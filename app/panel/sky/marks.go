@@ -28,7 +28,7 @@ func newMark() *mark {
 	return m
 }
 
-// show puts the mark in its place, and draws it anew when it is another one.
+// show puts the mark in its place, and draws it again when it is another one.
 func (m *mark) show(of view.SkyMark, at fyne.Position) {
 	if m.kind != of.Kind || m.faint == of.Chosen || m.target != of.Target {
 		m.kind, m.faint, m.target = of.Kind, !of.Chosen, of.Target

@@ -102,7 +102,7 @@ func (p *panorama) redrawGround() { p.lying.Redraw(p.ground) }
 // Parts implements widget.Composite: the words.
 func (p *panorama) Parts() []fyne.CanvasObject { return p.lettering.objects() }
 
-// arrange places everything anew: the size or the scene changed.
+// arrange places everything again: the size or the scene changed.
 func (p *panorama) arrange() {
 	p.ways = view.Ways(p.pane.now, p.pane.plot())
 	p.waysSeen++
@@ -132,7 +132,7 @@ func (p *panorama) show() {
 	p.letter(now, plot)
 }
 
-// turnWays draws the ways anew when one of them changed its branch or its meaning.
+// turnWays draws the ways again when one of them changed its branch or its meaning.
 func (p *panorama) turnWays(now view.Now, plot view.SkyPlot) {
 	ways := view.Ways(now, plot)
 	same := slices.EqualFunc(ways, p.ways, func(a, b view.Way) bool {

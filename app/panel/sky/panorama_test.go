@@ -185,7 +185,7 @@ func TestUnderThePointer(t *testing.T) {
 	r.none(t, "the pointer")
 }
 
-// What doesn't move isn't drawn anew.
+// What doesn't move isn't drawn again.
 func TestGroundIsKept(t *testing.T) {
 	r := open(t, plotSize, nil)
 	drawn, ground := 0, r.panorama.ground.Generator
@@ -233,7 +233,7 @@ func TestLetteringIsPainted(t *testing.T) {
 	r.change(func(s *desk.Status) {
 		s.Bodies = slices.Clone(s.Bodies)
 		s.Bodies[len(s.Bodies)-1].Name = "Another"
-		s.Target.Name = "another" // they are arranged anew
+		s.Target.Name = "another" // they are arranged again
 	})
 	if bytes.Equal(paint(), before) {
 		t.Error("a body of another name is named as before")

@@ -43,7 +43,7 @@ func maximum(over []float32, column [2]int) float64 {
 	return spectrum.Decibels(best)
 }
 
-// resize makes the picture anew where its size or the view changed; the rows have to be added again.
+// resize makes a new picture where its size or the view changed; the rows have to be added again.
 func (f *fall) resize(w, h int, columns [][2]int) {
 	f.picture, f.columns, f.drawn = image.NewRGBA(image.Rect(0, 0, max(1, w), max(1, h))), columns, 0
 	ground := widget.Current().Well

@@ -156,7 +156,7 @@ func (t *plot) add(made int) {
 	t.labels.times(t)
 }
 
-// again draws everything anew, for another look.
+// again redraws everything, for another look.
 func (t *plot) again() {
 	t.labels.arrange(t)
 	widget.Redraw(t.line)

@@ -45,7 +45,7 @@ func (m *Merged) Resize(size fyne.Size) {
 	m.Picture.Resize(size.AddWidthHeight(2*m.margin, 2*m.margin))
 }
 
-// Redraw has the objects painted anew, and of the pictures among them those given; the others are kept as drawn.
+// Redraw has the objects painted again, and of the pictures among them those given; the others are kept as drawn.
 func (m *Merged) Redraw(pictures ...*canvas.Raster) {
 	for _, picture := range pictures {
 		delete(m.drawn, picture)

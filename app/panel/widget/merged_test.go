@@ -149,7 +149,7 @@ func TestMergedBeyondItsPicture(t *testing.T) {
 	}
 }
 
-// A picture is painted anew when it is told to and when the size or the palette is another, and not otherwise; of what
+// A picture is painted again when it is told to and when the size or the palette is another, and not otherwise; of what
 // is in it only what has changed.
 func TestMergedIsPaintedWhenToldTo(t *testing.T) {
 	app := test.NewTempApp(t)

@@ -68,7 +68,7 @@ func (l pageLayout) Layout(_ []fyne.CanvasObject, size fyne.Size) {
 	p.scroll.Refresh()
 }
 
-// fit lays out anew a dialog in which something has become higher or lower, and scrolls to
+// fit lays out again a dialog in which something has become higher or lower, and scrolls to
 // what has got the keyboard since.
 func (o *Open) fit() {
 	for _, s := range o.sheets {

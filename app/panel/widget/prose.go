@@ -11,7 +11,7 @@ import (
 )
 
 // Prose is words over as many lines as the width that it is given needs, each line of theirs on a new one,
-// for the sheets, which lay out anew what has become higher. It asks for no width of its own.
+// for the sheets, which lay out again what has become higher. It asks for no width of its own.
 type Prose struct {
 	widget.BaseWidget
 	name  string

@@ -10,14 +10,14 @@ import (
 )
 
 // NewRaster returns a picture that draw makes pixel by pixel. It is put on the screen as it is: smoothed, as the
-// window library does it by itself, each of its pixels is sampled four times in every frame. Redraw has it made anew.
+// window library does it by itself, each of its pixels is sampled four times in every frame. Redraw has it made again.
 func NewRaster(draw func(width, height int) image.Image) *canvas.Raster {
 	r := canvas.NewRaster(draw)
 	r.ScaleMode = canvas.ImageScalePixels
 	return r
 }
 
-// Redraw has a picture made anew. An object's own Refresh is not enough: the window library forgets from time to time
+// Redraw has a picture made again. An object's own Refresh is not enough: the window library forgets from time to time
 // which window an object is in, finds it again in the next frame, and takes no notice of a Refresh in between. A lamp
 // that changes just then would keep its old picture.
 func Redraw(picture fyne.CanvasObject) { missed.redraw(picture, onCanvas, time.Now()) }
@@ -31,7 +31,7 @@ func onCanvas(object fyne.CanvasObject) bool {
 }
 
 // missedFor is how long a picture is remembered. What has not been shown for so long, longer than early.keeps, has lost
-// its old picture, and is drawn anew when it is shown again.
+// its old picture, and is redrawn when it is shown again.
 const missedFor = 30 * time.Second
 
 // missedPictures are those that were to be redrawn while their window was not known, with the moment.

@@ -7,7 +7,7 @@ import (
 )
 
 // Still shows what stays as it is in most frames, texts, grounds and pictures, as a single picture. Nothing in it can
-// be pressed or pointed at. A text in it that changes has it painted anew; any other change needs Redraw.
+// be pressed or pointed at. A text in it that changes has it painted again; any other change needs Redraw.
 type Still struct {
 	widget.BaseWidget
 	content *fyne.Container
@@ -25,7 +25,7 @@ func NewStill(content *fyne.Container) *Still {
 // Parts implements Composite.
 func (s *Still) Parts() []fyne.CanvasObject { return []fyne.CanvasObject{s.content} }
 
-// Redraw has the content laid out and painted anew, and of the pictures in it those given.
+// Redraw has the content laid out and painted again, and of the pictures in it those given.
 func (s *Still) Redraw(pictures ...*canvas.Raster) {
 	s.layOut(s.content)
 	s.merged.Redraw(pictures...)

@@ -348,7 +348,7 @@ func TestPanelAndCutCable(t *testing.T) {
 	}
 }
 
-// TestPanelAndBrownOut: the chip starts anew in a slew, and the panel trusts no position by the old counts.
+// TestPanelAndBrownOut: the chip restarts in a slew, and the panel trusts no position by the old counts.
 func TestPanelAndBrownOut(t *testing.T) {
 	t.Parallel()
 	dish, c := stillAir()

@@ -11,7 +11,7 @@ type Axis struct {
 	// Sliding and Sticking are the drives that friction takes, moving and at rest.
 	Sliding, Sticking float64
 	Backlash          float64
-	// Load holds the dish to a flank: +1 the upper, -1 the lower, 0 neither.
+	// Load holds the dish to a side of the backlash: +1 the upper, -1 the lower, 0 neither.
 	Load float64
 	Step float64
 	// Uneven shifts the edges of count modulo 4 by that part of a count.

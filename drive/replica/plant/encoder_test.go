@@ -183,7 +183,7 @@ func TestFaultyEncoders(t *testing.T) {
 }
 
 // TestEncoderOnTheMotorHidesThePlay: the motor side counts while the dish
-// still lies on its old flank.
+// still lies on its old side of the backlash.
 func TestEncoderOnTheMotorHidesThePlay(t *testing.T) {
 	c := still()
 	c.Axes[0].Encoder = Encoder{Pulses: 100, Ratio: 10000, Direction: 1, OnMotor: true}

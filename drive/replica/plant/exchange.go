@@ -47,7 +47,7 @@ type Output struct {
 	StopOpen, HandPanel, DoorOpen bool
 	HandDrive                     [2]float64
 	// LogicDown is true while the enclosure's own supply is gone: it is dead
-	// then and starts anew when it returns.
+	// then and restarts when it returns.
 	LogicDown bool
 	// ClockStands: the enclosure's clock does not go on. DrivesNothing: its drive
 	// outputs are dead, and it shows that.

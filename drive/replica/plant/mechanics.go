@@ -39,7 +39,7 @@ type mechanics struct {
 	wornLoss, push float64 // of a gear that runs free
 }
 
-// newMechanics is an axis at rest at its place, lying on one of its flanks.
+// newMechanics is an axis at rest at its place, lying on one side of the backlash.
 func newMechanics(a *Axis, s *Supplies) mechanics {
 	k := a.DishKgM2 * square(2*math.Pi*a.StructureHz)
 	constant := a.voltsPerSpeed(s)
@@ -86,7 +86,7 @@ func (m *mechanics) electric(a *Axis, applied, busV float64, powered, dead, reve
 // that the coupling between motor and worm is broken; held is a torque that
 // holds the hub, brake one that holds the motor.
 func (m *mechanics) move(a *Axis, motorNm float64, apart bool, held, brake float64) {
-	// Teeth: they push only, on either flank.
+	// Teeth: they push only, on either side of the backlash.
 	m.teethNm = 0
 	wormSpeed := m.motorSpeed
 	if apart {

@@ -103,7 +103,7 @@ func TestBacklash(t *testing.T) {
 		drive(p, 5, -a, -e)
 		down := p.Truth()
 		lag := func(x Truth) float64 { return (x.Motor[axis] - x.Axis[axis]).Deg() }
-		// Teeth bend by what they carry, on either flank.
+		// Teeth bend by what they carry, on either side of the backlash.
 		bend := (up.TorqueNm[axis] - down.TorqueNm[axis]) / c.Axes[axis].GearNmPerRad * 180 / math.Pi
 		if got := lag(up) - lag(down) - bend; math.Abs(got-0.15) > 0.002 {
 			t.Errorf("%s: backlash %.4f degrees, want 0.15", name, got)
@@ -133,7 +133,7 @@ func TestWormHolds(t *testing.T) {
 	}
 }
 
-// TestImbalanceChoosesTheFlank: without wind elevation lies on the flank that
+// TestImbalanceChoosesTheFlank: without wind elevation lies on the side of the backlash that
 // its weight pulls it to.
 func TestImbalanceChoosesTheFlank(t *testing.T) {
 	p := open(t, still())

@@ -111,8 +111,8 @@ func TestWindBends(t *testing.T) {
 	}
 }
 
-// TestWindAndFlanks: a strong wind from the side holds the dish on one flank of
-// its gear, one from behind throws it from flank to flank within minutes; a
+// TestWindAndFlanks: a strong wind from the side holds the dish on one side of
+// the backlash, one from behind throws it from side to side within minutes; a
 // light one leaves it where friction holds it.
 func TestWindAndFlanks(t *testing.T) {
 	for _, row := range []struct {
