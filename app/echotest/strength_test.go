@@ -143,3 +143,17 @@ func TestStatedErrorCountsNoiseAndSpread(t *testing.T) {
 		}
 	}
 }
+
+// A stack without any noise leaves the spread uncertain too: its fit says so.
+func TestAFitTellsWhatTheSpreadMakesOfItsStrength(t *testing.T) {
+	f := frame{samples: 256, padded: 256, toneS: 2, binHz: 0.5, reach: 100}
+	shape := newProfile(surface(432))
+	stack := fit{spreadHz: 12, strength: 18}.model(f, shape)
+	for i := range stack {
+		stack[i]++
+	}
+	x := fitOf(stack, nil, f, Plan{SpreadHz: 12, MHz: 432}, shape, f.reach, 6)
+	if x.bySpread < 0.01 || x.bySpread > 0.5 {
+		t.Errorf("%.3f of the strength", x.bySpread)
+	}
+}
