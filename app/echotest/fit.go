@@ -179,7 +179,7 @@ func (x fit) inDecibels(f frame, shape *profile, cycles int, floor float64) (cn0
 	all := float64(cycles) * f.toneS
 	share := math.Sqrt(variance(c, width)/all) / c
 	cn0DBHz = 10*math.Log10(c) + logarithmLow(10/math.Ln10*share)
-	errorDB = 10 / math.Ln10 * math.Hypot(share, math.Hypot(floor*width/c, x.bySpread))
+	errorDB = 10 / math.Ln10 * math.Hypot(share, math.Hypot(floor*(1+width/c), x.bySpread))
 	return cn0DBHz, errorDB, max(0.05/f.toneS, 0.45*width*share)
 }
 

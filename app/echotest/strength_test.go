@@ -133,7 +133,7 @@ func TestStatedErrorCountsNoiseAndSpread(t *testing.T) {
 	db, alone := stated(0, 0)
 	width := noiseWidth(shape.kernel(180, f.toneS, f.binHz)) * f.binHz
 	for _, c := range []struct{ floor, bySpread, share float64 }{
-		{0.01, 0, 0.01 * width / 20}, // 1 % of the noise over the echo's width is so much of 20 Hz
+		{0.01, 0, 0.01 * (1 + width/20)}, // C/N0, 20 Hz, moves by 1 % of itself and of the width
 		{0, 0.06, 0.06},
 	} {
 		got, errorDB := stated(c.floor, c.bySpread)

@@ -41,6 +41,9 @@ func TestFirmwareIsWrittenFromTheWindow(t *testing.T) {
 	if loader.Pages > 0 {
 		t.Error("written at the first press")
 	}
+	p.await(5*time.Second, "the second press to count", func(l layout) bool {
+		return l.Controls["firmware-write"].Words == "Write now, motors isolated"
+	})
 	begun := time.Now()
 	p.clickUntil("firmware-write", "how far it is", told(" %"))
 	close(shown)

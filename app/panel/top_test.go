@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/test"
 
 	"beamhelm/app/desk"
 	"beamhelm/app/message"
@@ -84,4 +85,16 @@ func TestEveryInhibitIsUnderThePointer(t *testing.T) {
 		}
 	}
 	t.Error("the permit is not there")
+}
+
+// The practice mark shows by the ring's colour that it has the keyboard, as everything else does.
+func TestThePracticeMarkShowsTheKeyboard(t *testing.T) {
+	w, _ := open(t, minimum, func(s *desk.Status) { s.Practice = true })
+	mark := w.top.practice
+	frame := test.TempWidgetRenderer(t, mark).(*markRenderer).frame
+	before := frame.StrokeColor
+	mark.Focus()
+	if focus := widget.Current().Focus; frame.StrokeColor != focus || before == focus {
+		t.Errorf("without the keyboard %v, with it %v, the ring is %v", before, frame.StrokeColor, focus)
+	}
 }

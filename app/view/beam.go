@@ -194,7 +194,7 @@ func (b Beam) Words(now Now) (scale, off, loss Phrase) {
 		if now.EchoLossDB > mostLossDB { // the words are longer, and stand beside the error
 			words = "two-way loss "
 		}
-		loss = Phrase{words + EchoLoss(now.EchoLossDB), Plain}
+		loss = Phrase{words + Loss(now.EchoLossDB), Plain}
 	}
 	return scale, off, loss
 }
@@ -202,11 +202,11 @@ func (b Beam) Words(now Now) (scale, off, loss Phrase) {
 // round2 takes the rounding of the conversion to degrees out.
 func round2(v float64) float64 { return math.Round(v*1000) / 1000 }
 
-// mostLossDB is the largest loss that is told as a figure.
+// mostLossDB is the largest loss that is shown as a figure.
 const mostLossDB = 30
 
-// EchoLoss returns a loss in dB; one that says no more than that the beam is elsewhere is cut.
-func EchoLoss(db float64) string {
+// Loss returns a loss in dB, such as "2.4 dB" or "over 30 dB".
+func Loss(db float64) string {
 	switch {
 	case math.IsNaN(db):
 		return Missing

@@ -4,6 +4,7 @@ import (
 	"math"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/soniakeys/unit"
 
@@ -48,6 +49,23 @@ func TestBudgetOfABeamOffTheMoon(t *testing.T) {
 		elsewhere(&then)
 		if got, head := BudgetNow(At(&then, 0, 0)); got.PointingDB != 0 || !strings.Contains(head, "on the Moon") {
 			t.Errorf("%s: %s, pointing %.2f dB", name, head, got.PointingDB)
+		}
+	}
+}
+
+// The pass of the echo charts gives the day of its rise and set where it isn't today.
+func TestAPassGivesItsDays(t *testing.T) {
+	rise := time.Date(2026, 11, 30, 23, 9, 0, 0, time.UTC)
+	set := time.Date(2026, 12, 1, 12, 52, 0, 0, time.UTC)
+	for at, want := range map[time.Time]string{
+		set.Add(-10 * time.Hour):   "Over this pass, 23:09 yesterday to 12:52 UTC",
+		rise.Add(10 * time.Minute): "Over this pass, 23:09 to 12:52 tomorrow UTC",
+		rise.Add(-2 * time.Hour):   "Over the next pass, 23:09 to 12:52 tomorrow UTC",
+	} {
+		path := &radio.Path{Pass: &radio.Pass{Rise: rise, Set: set}}
+		got := PassWords(Now{Status: &desk.Status{At: at, Radio: path}})
+		if words := got.Head.Words + ", " + got.Under.Words; words != want {
+			t.Errorf("at %v %q, want %q", at, words, want)
 		}
 	}
 }

@@ -211,9 +211,9 @@ func partnerFigures(r *radio.Path) []Figure {
 		Phrase{"here − there", Faint}}
 	if r.BothLinear {
 		loss, there := r.PolarisationDB()
-		turn.Note.Words = "costs " + polarisationLoss(loss)
+		turn.Note.Words = "costs " + Loss(loss)
 		if r.Faraday.Matters {
-			turn.Note.Words += ", there " + polarisationLoss(there)
+			turn.Note.Words += ", there " + Loss(there)
 		}
 	}
 	m, within := r.Mutual, r.Mutual.Within
@@ -225,13 +225,6 @@ func partnerFigures(r *radio.Path) []Figure {
 			Phrase{Number(m.SpreadHz, spreadDecimals(m.SpreadHz)) + " Hz limb to limb", Faint}},
 		turn,
 	}
-}
-
-func polarisationLoss(db float64) string {
-	if db > mostLossDB {
-		return "over 30 dB"
-	}
-	return Number(db, 1) + " dB"
 }
 
 // EchoCharts are four plots over the pass, each with now marked and the time that both stations share shaded; empty

@@ -22,7 +22,7 @@ func PolarisationLines(r *radio.Path) []Figure {
 			"the Moon sends it back "+f.EchoHand+"-hand"))
 	case f.Matters && f.Linear:
 		lines = append(lines, line("Own echo turns", turned(f.Own.Angle.Deg(), f.Own.Within.Deg()),
-			"costs "+polarisationLoss(f.Own.LossDB())))
+			"costs "+Loss(f.Own.LossDB())))
 	case f.Linear:
 		lines = append(lines, line("Own echo turns", "0°", "the ionosphere turns nothing above 3 GHz"))
 	}
@@ -34,9 +34,9 @@ func PolarisationLines(r *radio.Path) []Figure {
 		here, there := r.PolarisationDB()
 		lines = append(lines,
 			line("Theirs arrives here turned", turned(f.Heard.Angle.Deg(), f.Heard.Within.Deg()),
-				"costs "+polarisationLoss(here)),
+				"costs "+Loss(here)),
 			line("Ours arrives there turned", turned(f.Hears.Angle.Deg(), f.Hears.Within.Deg()),
-				"costs "+polarisationLoss(there)))
+				"costs "+Loss(there)))
 	}
 	return lines
 }

@@ -29,7 +29,7 @@ const (
 // that rule, or with a limit of 2 and of 0.1 for the chance, it would be one in 25, and the model off by twice the
 // scatter in the midst of the observations.
 const (
-	falseTerms = 0.03 // chance of one that the mount hasn't
+	falseTerms = 0.03 // chance of one the mount does not have
 	maxAmiss   = 0.83 // root mean square over the scatter of the observations
 )
 

@@ -31,7 +31,8 @@ type flashing struct {
 	// Last typed; outcome of the last time, empty for none.
 	port, station, outcome string
 	tone                   view.Tone
-	confirm                bool // the first press of Write has been
+	confirm                bool // the first press of Write has been, at the tick asked
+	asked                  uint64
 	board                  Board
 	began                  uint64 // the tick
 	abort                  context.CancelFunc
@@ -102,7 +103,7 @@ func (f *flashing) look() {
 	}
 	ready := !busy && against == "" && f.port != ""
 	words, look := "Write…", widget.Filled
-	if f.confirm {
+	if f.mayWrite() {
 		words, look = "Write now, motors isolated", widget.Caution
 	}
 	f.write.Set(words, look)
@@ -134,12 +135,18 @@ func (f *flashing) underWay() string {
 
 // press is a press of Write: the first one asks.
 func (f *flashing) press() {
-	if f.confirm {
+	switch {
+	case f.mayWrite():
 		f.begin(true)
-		return
+	case !f.confirm:
+		f.confirm, f.asked = true, f.pane.now.Tick
+		f.look()
 	}
-	f.confirm = true
-	f.look()
+}
+
+// mayWrite says whether a press of Write writes: the question was seen for longer than a double click takes.
+func (f *flashing) mayWrite() bool {
+	return f.confirm && f.pane.now.Tick >= f.asked+widget.SecondClickWithin
 }
 
 // begin begins beside the window's goroutine, and tells what came of it.

@@ -1,21 +1,19 @@
 package widget
 
-import (
-	"fyne.io/fyne/v2"
-)
+import "fyne.io/fyne/v2"
 
-// secondClickWithin is how many ticks a double click may take, at the most: those of half a second.
-const secondClickWithin = 5
+// SecondClickWithin is how many ticks a double click takes at most: half a second.
+const SecondClickWithin = 5
 
-// shield lies for a moment where a control was pressed that closed or opened a sheet: the second click of a double
-// click is not meant for what is seen there now.
+// shield lies for half a second over the place of a control that closed or opened a sheet, and takes the second click
+// of a double click: it is not meant for what is seen there now.
 type shield struct {
 	catcher
 	until uint64 // the tick
 }
 
-// shieldOver keeps the next click from what comes to lie where the pointer is on a control of a part of the window.
-// Nothing is kept from it where the keyboard did it.
+// shieldOver lays a shield where the pointer is on a control in a part of the window; there is none where it is
+// elsewhere, as it may be when a key was pressed.
 func (o *Open) shieldOver(part fyne.CanvasObject) {
 	var pointed fyne.CanvasObject
 	Walk(part, func(object fyne.CanvasObject) {
@@ -27,7 +25,7 @@ func (o *Open) shieldOver(part fyne.CanvasObject) {
 		return
 	}
 	o.dropShield()
-	o.shield = &shield{until: o.now.Tick + secondClickWithin}
+	o.shield = &shield{until: o.now.Tick + SecondClickWithin}
 	o.shield.act = func() {}
 	o.shield.ExtendBaseWidget(o.shield)
 	o.shield.Move(o.place(pointed))
@@ -43,7 +41,7 @@ func (o *Open) whatItCovers() fyne.CanvasObject {
 	return o.dock
 }
 
-// raiseShield lays it over what was opened last.
+// raiseShield lays the shield over what was opened last.
 func (o *Open) raiseShield() {
 	if o.shield != nil {
 		o.layer.Remove(o.shield)

@@ -133,7 +133,7 @@ func observe(chance Chance, s Survey, truth mount.Model, scatter float64) []moun
 	return all
 }
 
-// falseTerm says that the fit has a term that the mount hasn't.
+// falseTerm says that the fit has a term the mount does not have.
 func falseTerm(fit mount.Fit, truth mount.Model) bool {
 	has := map[mount.Term]unit.Angle{
 		mount.TermLeanNorth: truth.LeanNorth, mount.TermLeanEast: truth.LeanEast,
